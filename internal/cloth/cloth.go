@@ -1,0 +1,150 @@
+// Package cloth is the vocabulary of Piecebag: pictures, pieces, cuts,
+// families and values. It does no I/O.
+package cloth
+
+import (
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// Picture is an upright, colour-managed picture in linear light at a working
+// size: row-major, 3 float32 a pixel (linear sRGB primaries, D65, nominally
+// 0..1), pixel (x, y) starting at Pix[3*(y*W+x)].
+type Picture struct {
+	W, H int
+	Pix  []float32 // len 3*W*H
+	// Shrink is how many full-size pixels one working pixel spans, each way;
+	// full-size coordinates are working coordinates times Shrink.
+	Shrink       float64
+	FullW, FullH int // upright, full size
+	// Clipped is 255 times the share of a working pixel that the camera
+	// recorded at its top value in some channel; len W*H, or nil.
+	Clipped []uint8
+}
+
+// Kind is one of the four ways people photograph scraps.
+type Kind string
+
+// The kinds of photo.
+const (
+	Spread Kind = "spread" // pieces laid apart
+	Board  Kind = "board"  // squares edge to edge
+	Stack  Kind = "stack"  // folded strips on edge
+	Pile   Kind = "pile"   // loose and overlapping
+)
+
+// Family is a hue family.
+type Family string
+
+// The hue families, in the order of a shelf: round the hue circle, then the
+// browns and the neutrals. Many is for a print no one colour speaks for.
+const (
+	Red    Family = "red"
+	Pink   Family = "pink"
+	Orange Family = "orange"
+	Yellow Family = "yellow"
+	Green  Family = "green"
+	Teal   Family = "teal"
+	Blue   Family = "blue"
+	Purple Family = "purple"
+	Brown  Family = "brown"
+	White  Family = "white"
+	Grey   Family = "grey"
+	Black  Family = "black"
+	Many   Family = "many"
+)
+
+// Families lists every family in shelf order, Many last.
+var Families = []Family{Red, Pink, Orange, Yellow, Green, Teal, Blue, Purple, Brown, White, Grey, Black, Many}
+
+// Value is how light a colour reads, in five steps.
+type Value string
+
+// The values, lightest first.
+const (
+	Light       Value = "light"
+	MediumLight Value = "medium-light"
+	Medium      Value = "medium"
+	MediumDark  Value = "medium-dark"
+	Dark        Value = "dark"
+)
+
+// Values lists the values, lightest first.
+var Values = []Value{Light, MediumLight, Medium, MediumDark, Dark}
+
+// ValueCuts are the CIE L* limits between neighbouring Values, lightest first:
+// equal Munsell value steps over V 1.5–9.5 (ASTM D1535).
+var ValueCuts = [4]float64{79.56, 64.01, 47.94, 31.41}
+
+// ValueOf names the value of a CIE L* (0..100).
+func ValueOf(lightness float64) Value {
+	for i, c := range ValueCuts {
+		if lightness >= c {
+			return Values[i]
+		}
+	}
+	return Dark
+}
+
+// Swatch is one of a print's colours: albedo under D65, and the share of the
+// piece's area it covers, 0..1.
+type Swatch struct {
+	Colour colour.Linear
+	Share  float64
+}
+
+// Region is one piece of cloth as the finder gives it, in working pixels.
+type Region struct {
+	Polygon geom.Polygon
+	Corners []geom.Point // four, clockwise on screen, where it is a rectangle; else nil
+	Trust   float64      // 0..1
+	Notes   []string
+}
+
+// Piece is one cut bit of cloth, measured. Coordinates are full-size pixels of
+// the upright photo. Zero lengths and empty strings mean "no answer".
+type Piece struct {
+	ID        int
+	Polygon   geom.Polygon
+	Corners   []geom.Point
+	Mean      colour.Linear // albedo, D65
+	ReadsAs   colour.Linear // the colour it reads as from across the room
+	Colours   []Swatch      // most area first; shares sum to 1
+	Munsell   string
+	Family    Family
+	Value     Value
+	Lightness float64 // CIE L* of Mean
+	WidthIn   float64 // the shorter side, inches
+	LengthIn  float64
+	Cut       string
+	Print     string
+	Trust     float64
+	Notes     []string
+}
+
+// LightReading says what white is in a photo.
+type LightReading struct {
+	White colour.Linear // what a perfect white at the middle of the photo would record
+	From  string        // card, sheet, ground, pick, estimate
+	Trust float64       // 0..1
+}
+
+// ScaleReading says how many full-size pixels span an inch in the middle of the
+// photo.
+type ScaleReading struct {
+	PxPerInch float64
+	From      string // card, sheet, given, widths
+	Trust     float64
+}
+
+// Sheet is everything found in one photo.
+type Sheet struct {
+	File          string
+	Width, Height int // upright, full size
+	Kind          Kind
+	KindGiven     bool
+	Light         LightReading
+	Scale         ScaleReading // PxPerInch 0 where unknown
+	Pieces        []Piece
+	Notes         []string
+}

@@ -1,0 +1,199 @@
+// Package geom holds the plane geometry of the pipeline: points, polygons,
+// homographies. Coordinates are pixels, x right, y down; pixel (0, 0) covers
+// the square from (0, 0) to (1, 1), so its centre is (0.5, 0.5).
+package geom
+
+import "math"
+
+// Point is a place in the picture plane.
+type Point struct{ X, Y float64 }
+
+// Add returns p + q.
+func (p Point) Add(q Point) Point { return Point{p.X + q.X, p.Y + q.Y} }
+
+// Sub returns p - q.
+func (p Point) Sub(q Point) Point { return Point{p.X - q.X, p.Y - q.Y} }
+
+// Mul returns p scaled by s.
+func (p Point) Mul(s float64) Point { return Point{p.X * s, p.Y * s} }
+
+// Dot is the inner product.
+func (p Point) Dot(q Point) float64 { return p.X*q.X + p.Y*q.Y }
+
+// Cross is the z component of the outer product.
+func (p Point) Cross(q Point) float64 { return p.X*q.Y - p.Y*q.X }
+
+// Len is the Euclidean length.
+func (p Point) Len() float64 { return math.Hypot(p.X, p.Y) }
+
+// Dist is the distance from p to q.
+func (p Point) Dist(q Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
+
+// Polygon is a closed ring of at least three points; the last joins the first.
+type Polygon []Point
+
+// SignedArea is positive where the ring runs clockwise on screen (y down).
+func (g Polygon) SignedArea() float64 {
+	a := 0.0
+	for i, p := range g {
+		a += p.Cross(g[(i+1)%len(g)])
+	}
+	return a / 2
+}
+
+// Area is the enclosed area in square pixels.
+func (g Polygon) Area() float64 { return math.Abs(g.SignedArea()) }
+
+// Perimeter is the length of the ring.
+func (g Polygon) Perimeter() float64 {
+	l := 0.0
+	for i, p := range g {
+		l += p.Dist(g[(i+1)%len(g)])
+	}
+	return l
+}
+
+// Centroid is the centre of area; the mean of the points where the area is 0.
+func (g Polygon) Centroid() Point {
+	var c Point
+	a := 0.0
+	for i, p := range g {
+		q := g[(i+1)%len(g)]
+		k := p.Cross(q)
+		a += k
+		c.X += (p.X + q.X) * k
+		c.Y += (p.Y + q.Y) * k
+	}
+	if math.Abs(a) < 1e-12 {
+		var m Point
+		for _, p := range g {
+			m = m.Add(p)
+		}
+		if len(g) == 0 {
+			return m
+		}
+		return m.Mul(1 / float64(len(g)))
+	}
+	return Point{c.X / (3 * a), c.Y / (3 * a)}
+}
+
+// Bounds is the smallest upright box that holds the ring.
+func (g Polygon) Bounds() (min, max Point) {
+	min = Point{math.Inf(1), math.Inf(1)}
+	max = Point{math.Inf(-1), math.Inf(-1)}
+	for _, p := range g {
+		min.X, min.Y = math.Min(min.X, p.X), math.Min(min.Y, p.Y)
+		max.X, max.Y = math.Max(max.X, p.X), math.Max(max.Y, p.Y)
+	}
+	return min, max
+}
+
+// Contains says whether p lies inside, by the even-odd rule.
+func (g Polygon) Contains(p Point) bool {
+	in := false
+	for i, a := range g {
+		b := g[(i+1)%len(g)]
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < (b.X-a.X)*(p.Y-a.Y)/(b.Y-a.Y)+a.X {
+			in = !in
+		}
+	}
+	return in
+}
+
+// Scale multiplies every coordinate by s.
+func (g Polygon) Scale(s float64) Polygon {
+	out := make(Polygon, len(g))
+	for i, p := range g {
+		out[i] = p.Mul(s)
+	}
+	return out
+}
+
+// Fill calls span for every run of pixels of a w × h raster whose centres lie
+// inside g (even-odd rule): row y, columns x0 ≤ x < x1.
+func (g Polygon) Fill(w, h int, span func(y, x0, x1 int)) {
+	if len(g) < 3 {
+		return
+	}
+	lo, hi := g.Bounds()
+	y0, y1 := max(0, int(math.Floor(lo.Y-0.5))), min(h-1, int(math.Ceil(hi.Y)))
+	var xs []float64
+	for y := y0; y <= y1; y++ {
+		cy := float64(y) + 0.5
+		xs = xs[:0]
+		for i, a := range g {
+			b := g[(i+1)%len(g)]
+			if (a.Y > cy) != (b.Y > cy) {
+				x := (b.X-a.X)*(cy-a.Y)/(b.Y-a.Y) + a.X
+				k := len(xs)
+				xs = append(xs, x)
+				for k > 0 && xs[k-1] > x {
+					xs[k] = xs[k-1]
+					k--
+				}
+				xs[k] = x
+			}
+		}
+		for i := 0; i+1 < len(xs); i += 2 {
+			x0, x1 := max(0, int(math.Ceil(xs[i]-0.5))), min(w, int(math.Ceil(xs[i+1]-0.5)))
+			if x0 < x1 {
+				span(y, x0, x1)
+			}
+		}
+	}
+}
+
+// ConvexHull is the hull of pts (Andrew's monotone chain), clockwise on screen.
+func ConvexHull(pts []Point) Polygon {
+	p := append([]Point(nil), pts...)
+	sortPoints(p)
+	n := len(p)
+	if n < 3 {
+		return p
+	}
+	h := make(Polygon, 0, 2*n)
+	for _, q := range p {
+		for len(h) >= 2 && h[len(h)-1].Sub(h[len(h)-2]).Cross(q.Sub(h[len(h)-2])) <= 0 {
+			h = h[:len(h)-1]
+		}
+		h = append(h, q)
+	}
+	lower := len(h) + 1
+	for i := n - 2; i >= 0; i-- {
+		q := p[i]
+		for len(h) >= lower && h[len(h)-1].Sub(h[len(h)-2]).Cross(q.Sub(h[len(h)-2])) <= 0 {
+			h = h[:len(h)-1]
+		}
+		h = append(h, q)
+	}
+	return h[:len(h)-1]
+}
+
+// MinAreaRect is the smallest rectangle, at any turn, that holds pts: four
+// corners in ring order. The hull's edges give the turns to try (Freeman &
+// Shapira 1975).
+func MinAreaRect(pts []Point) [4]Point {
+	h := ConvexHull(pts)
+	best := math.Inf(1)
+	var out [4]Point
+	for i, a := range h {
+		d := h[(i+1)%len(h)].Sub(a)
+		l := d.Len()
+		if l < 1e-9 {
+			continue
+		}
+		u := d.Mul(1 / l)
+		v := Point{-u.Y, u.X}
+		u0, u1, v0, v1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
+		for _, p := range h {
+			s, t := p.Dot(u), p.Dot(v)
+			u0, u1, v0, v1 = math.Min(u0, s), math.Max(u1, s), math.Min(v0, t), math.Max(v1, t)
+		}
+		if area := (u1 - u0) * (v1 - v0); area < best {
+			best = area
+			at := func(s, t float64) Point { return u.Mul(s).Add(v.Mul(t)) }
+			out = [4]Point{at(u0, v0), at(u1, v0), at(u1, v1), at(u0, v1)}
+		}
+	}
+	return out
+}

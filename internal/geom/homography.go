@@ -1,0 +1,128 @@
+package geom
+
+import (
+	"errors"
+	"math"
+)
+
+// Homography is a plane projective map, row major: (x, y, 1) ↦ H (x, y, 1),
+// then divided by the third coordinate.
+type Homography [9]float64
+
+// ErrDegenerate says that the points given fix no homography.
+var ErrDegenerate = errors.New("points in a line or repeated fix no homography")
+
+// Apply maps p.
+func (h Homography) Apply(p Point) Point {
+	w := h[6]*p.X + h[7]*p.Y + h[8]
+	return Point{(h[0]*p.X + h[1]*p.Y + h[2]) / w, (h[3]*p.X + h[4]*p.Y + h[5]) / w}
+}
+
+// Inverse is the map back, by the adjugate.
+func (h Homography) Inverse() Homography {
+	a, b, c, d, e, f, g, i, j := h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8]
+	return Homography{
+		e*j - f*i, c*i - b*j, b*f - c*e,
+		f*g - d*j, a*j - c*g, c*d - a*f,
+		d*i - e*g, b*g - a*i, a*e - b*d,
+	}
+}
+
+// FitHomography is the least-squares map from src to dst, four pairs or more,
+// by the direct linear transform with isotropic normalisation (Hartley &
+// Zisserman, Multiple View Geometry, 2nd ed., algorithm 4.2, with h33 fixed in
+// the normalised frame).
+func FitHomography(src, dst []Point) (Homography, error) {
+	if len(src) != len(dst) || len(src) < 4 {
+		return Homography{}, ErrDegenerate
+	}
+	ts, s := normalise(src)
+	td, d := normalise(dst)
+	var m [8][9]float64
+	add := func(r [8]float64, y float64) {
+		for i := range 8 {
+			for j := range 8 {
+				m[i][j] += r[i] * r[j]
+			}
+			m[i][8] += r[i] * y
+		}
+	}
+	for k := range s {
+		x, y, u, v := s[k].X, s[k].Y, d[k].X, d[k].Y
+		add([8]float64{x, y, 1, 0, 0, 0, -u * x, -u * y}, u)
+		add([8]float64{0, 0, 0, x, y, 1, -v * x, -v * y}, v)
+	}
+	for i := range 8 {
+		p := i
+		for r := i + 1; r < 8; r++ {
+			if math.Abs(m[r][i]) > math.Abs(m[p][i]) {
+				p = r
+			}
+		}
+		if math.Abs(m[p][i]) < 1e-10 {
+			return Homography{}, ErrDegenerate
+		}
+		m[i], m[p] = m[p], m[i]
+		for r := range 8 {
+			if r == i {
+				continue
+			}
+			f := m[r][i] / m[i][i]
+			for c := i; c < 9; c++ {
+				m[r][c] -= f * m[i][c]
+			}
+		}
+	}
+	var h Homography
+	for i := range 8 {
+		h[i] = m[i][8] / m[i][i]
+	}
+	h[8] = 1
+	return td.Inverse().Then(h.After(ts)), nil
+}
+
+// After is the map that applies first g, then h.
+func (h Homography) After(g Homography) Homography {
+	var o Homography
+	for r := range 3 {
+		for c := range 3 {
+			for k := range 3 {
+				o[3*r+c] += h[3*r+k] * g[3*k+c]
+			}
+		}
+	}
+	return o
+}
+
+// Then scales the product h·g so that its last entry is 1 where it can be.
+func (h Homography) Then(g Homography) Homography {
+	o := h.After(g)
+	if math.Abs(o[8]) > 1e-12 {
+		k := 1 / o[8]
+		for i := range o {
+			o[i] *= k
+		}
+	}
+	return o
+}
+
+func normalise(p []Point) (Homography, []Point) {
+	var c Point
+	for _, q := range p {
+		c = c.Add(q)
+	}
+	c = c.Mul(1 / float64(len(p)))
+	r := 0.0
+	for _, q := range p {
+		r += q.Dist(c)
+	}
+	k := 1.0
+	if r > 0 {
+		k = math.Sqrt2 * float64(len(p)) / r
+	}
+	out := make([]Point, len(p))
+	for i, q := range p {
+		out[i] = q.Sub(c).Mul(k)
+	}
+	return Homography{k, 0, -k * c.X, 0, k, -k * c.Y, 0, 0, 1}, out
+}
