@@ -1,0 +1,246 @@
+package find
+
+import (
+	"math"
+	"slices"
+)
+
+// ground is the surface the pieces lie on, as seen in one photo: the colour it
+// has, or would have, at every pixel, and how far each pixel is from it.
+type ground struct {
+	W, H int
+	mask []uint8   // 255 where the pixel is ground
+	dist []float32 // distance from the local ground colour, in robust sigmas
+	// L, A, B are the colour the bare ground has at each pixel (OKLab).
+	L, A, B []float32
+	// sigma is the spread of the ground's own texture, in L, a and b.
+	sigma [3]float64
+	found bool // false where no surface explains the frame of the photo
+}
+
+// groundTerms are the monomials of the shading surface up to degree four.
+const groundTerms = 15
+
+func groundBasis(x, y float64) [groundTerms]float64 {
+	return [groundTerms]float64{1, x, y, x * x, x * y, y * y, x * x * x, x * x * y, x * y * y, y * y * y,
+		x * x * x * x, x * x * x * y, x * x * y * y, x * y * y * y, y * y * y * y}
+}
+
+// groundSample is one low-resolution sample of the picture: place in -1..1,
+// lightness, and chroma over lightness. Dividing by lightness takes shading
+// out: a surface of one albedo under k times the light has its OKLab
+// coordinates multiplied by the cube root of k.
+type groundSample struct {
+	x, y   float64
+	v      [3]float64
+	border bool
+}
+
+// findGround fits the ground from the frame of the photo inwards.
+func findGround(g *grid) *ground {
+	r := &ground{W: g.W, H: g.H, mask: make([]uint8, g.W*g.H), dist: make([]float32, g.W*g.H)}
+	samples := groundSamples(g)
+	fit, sigma, ok := fitGround(samples)
+	r.found = ok
+	r.sigma = sigma
+	r.render(g, fit)
+	r.refine(g)
+	return r
+}
+
+const groundStep = 6
+
+func groundSamples(g *grid) []groundSample {
+	w, h := g.W/groundStep, g.H/groundStep
+	out := make([]groundSample, 0, w*h)
+	band := max(2, min(w, h)/14)
+	for y := range h {
+		for x := range w {
+			var s [3]float64
+			for v := y * groundStep; v < (y+1)*groundStep; v++ {
+				for u := x * groundStep; u < (x+1)*groundStep; u++ {
+					i := v*g.W + u
+					s[0] += float64(g.L[i])
+					s[1] += float64(g.A[i])
+					s[2] += float64(g.B[i])
+				}
+			}
+			const n = groundStep * groundStep
+			l := max(s[0]/n, 0.05)
+			out = append(out, groundSample{
+				x: 2*(float64(x)+0.5)/float64(w) - 1, y: 2*(float64(y)+0.5)/float64(h) - 1,
+				v:      [3]float64{l, s[1] / n / l, s[2] / n / l},
+				border: x < band || y < band || x >= w-band || y >= h-band,
+			})
+		}
+	}
+	return out
+}
+
+// fitGround fits the three shading surfaces by iteratively reweighted least
+// squares, first on the frame of the photo with a wide scale that narrows
+// (graduated non-convexity, Blake & Zisserman 1987), then on all that agrees.
+func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]float64, ok bool) {
+	frame := make([]groundSample, 0, len(samples)/3)
+	for _, s := range samples {
+		if s.border {
+			frame = append(frame, s)
+		}
+	}
+	if len(frame) < 40 {
+		return fit, [3]float64{0.05, 0.02, 0.02}, false
+	}
+	for c := range 3 {
+		m := make([]float64, len(frame))
+		for i, s := range frame {
+			m[i] = s.v[c]
+		}
+		slices.Sort(m)
+		fit[c][0] = m[len(m)/2]
+	}
+	sigma = [3]float64{0.12, 0.05, 0.05}
+	floor := [3]float64{0.003, 0.002, 0.002}
+	pass := func(set []groundSample, terms int, shrink float64) {
+		w := make([]float64, len(set))
+		for i := range set {
+			d := groundResidual(&set[i], &fit, &sigma)
+			w[i] = 1 / ((1 + d/4) * (1 + d/4))
+			if d > 16 {
+				w[i] = 0
+			}
+		}
+		for c := range 3 {
+			if f, good := solveSurface(set, w, c, terms); good {
+				fit[c] = f
+			}
+		}
+		var res [3][]float64
+		for i := range set {
+			if w[i] < 0.15 {
+				continue
+			}
+			b := groundBasis(set[i].x, set[i].y)
+			for c := range 3 {
+				res[c] = append(res[c], math.Abs(set[i].v[c]-dot(&b, &fit[c])))
+			}
+		}
+		for c := range 3 {
+			if len(res[c]) == 0 {
+				continue
+			}
+			slices.Sort(res[c])
+			target := 1.4826 * res[c][len(res[c])/2]
+			sigma[c] = max(floor[c], max(target, sigma[c]*shrink))
+		}
+	}
+	for range 6 {
+		pass(frame, 3, 0.7)
+	}
+	for range 4 {
+		pass(frame, 6, 0.7)
+	}
+	for range 8 {
+		pass(samples, 6, 0.7)
+	}
+	for range 3 {
+		pass(samples, 10, 0.8)
+	}
+	for range 3 {
+		pass(samples, groundTerms, 0.8)
+	}
+	in := 0
+	for i := range frame {
+		if groundResidual(&frame[i], &fit, &sigma) < 9 {
+			in++
+		}
+	}
+	return fit, sigma, in*2 > len(frame)
+}
+
+func dot(a, b *[groundTerms]float64) float64 {
+	s := 0.0
+	for i := range a {
+		s += a[i] * b[i]
+	}
+	return s
+}
+
+func groundResidual(s *groundSample, fit *[3][groundTerms]float64, sigma *[3]float64) float64 {
+	b := groundBasis(s.x, s.y)
+	d := 0.0
+	for c := range 3 {
+		e := (s.v[c] - dot(&b, &fit[c])) / sigma[c]
+		d += e * e
+	}
+	return d
+}
+
+// solveSurface is the weighted least-squares surface of channel c over the
+// first n monomials, with a little ridge so that empty corners stay calm.
+func solveSurface(set []groundSample, w []float64, c, n int) (out [groundTerms]float64, ok bool) {
+	var m [groundTerms][groundTerms + 1]float64
+	total := 0.0
+	for i := range set {
+		if w[i] == 0 {
+			continue
+		}
+		total += w[i]
+		b := groundBasis(set[i].x, set[i].y)
+		for p := range n {
+			k := w[i] * b[p]
+			for q := p; q < n; q++ {
+				m[p][q] += k * b[q]
+			}
+			m[p][groundTerms] += k * set[i].v[c]
+		}
+	}
+	if total < float64(3*n) {
+		return out, false
+	}
+	for p := range n {
+		for q := range p {
+			m[p][q] = m[q][p]
+		}
+		if p > 0 {
+			m[p][p] += 1e-3 * total
+		}
+	}
+	for i := range n {
+		if math.Abs(m[i][i]) < 1e-12 {
+			return out, false
+		}
+		for r := range n {
+			if r == i {
+				continue
+			}
+			f := m[r][i] / m[i][i]
+			for q := i; q < n; q++ {
+				m[r][q] -= f * m[i][q]
+			}
+			m[r][groundTerms] -= f * m[i][groundTerms]
+		}
+	}
+	for i := range n {
+		out[i] = m[i][groundTerms] / m[i][i]
+	}
+	return out, true
+}
+
+// render evaluates the surfaces at every pixel.
+func (r *ground) render(g *grid, fit [3][groundTerms]float64) {
+	n := g.W * g.H
+	r.L, r.A, r.B = make([]float32, n), make([]float32, n), make([]float32, n)
+	parallel(g.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			fy := 2*(float64(y)+0.5)/float64(g.H) - 1
+			for x := range g.W {
+				b := groundBasis(2*(float64(x)+0.5)/float64(g.W)-1, fy)
+				l := dot(&b, &fit[0])
+				i := y*g.W + x
+				r.L[i] = float32(l)
+				r.A[i] = float32(dot(&b, &fit[1]) * l)
+				r.B[i] = float32(dot(&b, &fit[2]) * l)
+			}
+		}
+	})
+}

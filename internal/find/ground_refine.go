@@ -1,0 +1,189 @@
+package find
+
+import (
+	"math"
+	"slices"
+)
+
+const (
+	// groundNear is how many sigmas from its own colour bare ground may lie.
+	groundNear = 4.5
+	// groundFar is beyond what the ground's texture explains.
+	groundFar = 7
+)
+
+// refine measures every pixel against the surface, moves the surface by what
+// the bare ground really shows, and lets soft shadows back in.
+func (r *ground) refine(g *grid) {
+	s := &grid{W: g.W, H: g.H, L: blur(g.L, g.W, g.H, 1), A: blur(g.A, g.W, g.H, 1), B: blur(g.B, g.W, g.H, 1)}
+	r.measure(s)
+	for range 2 {
+		r.flood(s)
+		r.follow(s, max(g.W, g.H)/8)
+		r.spread(s)
+		r.measure(s)
+	}
+	r.flood(s)
+	r.pockets(s)
+}
+
+// spread takes sigma anew from the ground in the frame of the photo, where
+// pieces near the ground's colour are rarest: the median of the deviations, or
+// a third of their 97th percentile where grain has long tails.
+func (r *ground) spread(s *grid) {
+	var dev [3][]float64
+	band := max(r.W, r.H) / 12
+	for i := 0; i < len(r.dist); i += 5 {
+		x, y := i%r.W, i/r.W
+		if r.dist[i] > groundFar || x >= band && y >= band && x < r.W-band && y < r.H-band {
+			continue
+		}
+		l, gl := max(s.L[i], 0.08), max(r.L[i], 0.08)
+		dev[0] = append(dev[0], math.Abs(float64(l-gl)))
+		dev[1] = append(dev[1], math.Abs(float64(s.A[i]/l-r.A[i]/gl)))
+		dev[2] = append(dev[2], math.Abs(float64(s.B[i]/l-r.B[i]/gl)))
+	}
+	floor := [3]float64{0.0025, 0.0015, 0.0015}
+	for c, d := range dev {
+		if len(d) < 100 {
+			return
+		}
+		slices.Sort(d)
+		r.sigma[c] = max(floor[c], 1.4826*d[len(d)/2], d[len(d)*97/100]/3)
+	}
+}
+
+// measure sets dist: lightness and lightness-free chroma against the local
+// ground, in sigmas.
+func (r *ground) measure(s *grid) {
+	k := [3]float32{float32(1 / r.sigma[0]), float32(1 / r.sigma[1]), float32(1 / r.sigma[2])}
+	parallel(r.H, func(y0, y1 int) {
+		for i := y0 * r.W; i < y1*r.W; i++ {
+			l, gl := max(s.L[i], 0.08), max(r.L[i], 0.08)
+			dl := (l - gl) * k[0]
+			da := (s.A[i]/l - r.A[i]/gl) * k[1]
+			db := (s.B[i]/l - r.B[i]/gl) * k[2]
+			r.dist[i] = sqrt32(dl*dl + da*da + db*db)
+		}
+	})
+}
+
+// follow moves the local ground colour to the mean of the mask's pixels within
+// radius (normalised convolution, Knutsson & Westin 1993), leaning on the old
+// estimate where few are in reach.
+func (r *ground) follow(s *grid, radius int) {
+	n := r.W * r.H
+	w := make([]float32, n)
+	for i, d := range r.dist {
+		if u := d / groundNear; u < 1 && r.mask[i] != 0 {
+			w[i] = (1 - u*u) * (1 - u*u)
+		}
+	}
+	den := blur(w, r.W, r.H, radius/2)
+	v := make([]float32, n)
+	for c, dst := range [3][]float32{r.L, r.A, r.B} {
+		src := s.plane(c)
+		for i := range v {
+			v[i] = (src[i] - dst[i]) * w[i]
+		}
+		num := blur(v, r.W, r.H, radius/2)
+		for i := range dst {
+			dst[i] += num[i] / (den[i] + 0.1)
+		}
+	}
+}
+
+// flood sets mask: what can be reached from the frame of the photo through
+// ground colour and soft shadow. A shadow keeps the ground's chroma, is darker,
+// and comes on gradually.
+func (r *ground) flood(s *grid) {
+	grad := gradient(s.L, r.W, r.H)
+	clear(r.mask)
+	stack := make([]int32, 0, r.W*r.H/8)
+	band := max(r.W, r.H) / 24
+	for i, d := range r.dist {
+		x, y := i%r.W, i/r.W
+		if d < groundNear && (x < band || y < band || x >= r.W-band || y >= r.H-band) {
+			r.mask[i] = 255
+			stack = append(stack, int32(i))
+		}
+	}
+	passes := func(i int32) bool {
+		if r.dist[i] < groundNear {
+			return true
+		}
+		l, gl := max(s.L[i], 0.08), max(r.L[i], 0.08)
+		if l > gl || l < 0.45*gl {
+			return false
+		}
+		da := float64(s.A[i]/l-r.A[i]/gl) / r.sigma[1]
+		db := float64(s.B[i]/l-r.B[i]/gl) / r.sigma[2]
+		drop := float64((gl - l) / gl)
+		return math.Hypot(da, db) < groundNear+40*drop && float64(grad[i]) < 0.2*float64(gl-l)+0.6*r.sigma[0]
+	}
+	for len(stack) > 0 {
+		i := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		x, y := int(i)%r.W, int(i)/r.W
+		for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+			u, v := x+d[0], y+d[1]
+			if u < 0 || v < 0 || u >= r.W || v >= r.H {
+				continue
+			}
+			j := int32(v*r.W + u)
+			if r.mask[j] == 0 && passes(j) {
+				r.mask[j] = 255
+				stack = append(stack, j)
+			}
+		}
+	}
+}
+
+// pockets adds the ground that pieces close in: patches of ground colour whose
+// mean, not only each pixel, is the ground's. A white print on white flannel
+// passes pixel by pixel but its mean stands apart.
+func (r *ground) pockets(s *grid) {
+	in := make([]uint8, len(r.mask))
+	for i, d := range r.dist {
+		if d < groundNear && r.mask[i] == 0 {
+			in[i] = 1
+		}
+	}
+	lab, blobs := labelBlobs(in, r.W, r.H)
+	sum := make([][3]float64, len(blobs))
+	for i, l := range lab {
+		if l == 0 {
+			continue
+		}
+		m := &sum[l-1]
+		sl, gl := max(s.L[i], 0.08), max(r.L[i], 0.08)
+		m[0] += float64(sl-gl) / r.sigma[0]
+		m[1] += float64(s.A[i]/sl-r.A[i]/gl) / r.sigma[1]
+		m[2] += float64(s.B[i]/sl-r.B[i]/gl) / r.sigma[2]
+	}
+	for i, l := range lab {
+		if l == 0 {
+			continue
+		}
+		m, n := sum[l-1], float64(blobs[l-1].area)
+		if n >= 40 && m[0]*m[0]+m[1]*m[1]+m[2]*m[2] < n*n {
+			r.mask[i] = 255
+		}
+	}
+}
+
+// gradient is the central-difference gradient magnitude a pixel.
+func gradient(v []float32, w, h int) []float32 {
+	out := make([]float32, len(v))
+	parallel(h, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			up, dn := max(y-1, 0)*w, min(y+1, h-1)*w
+			for x := range w {
+				gx := v[y*w+min(x+1, w-1)] - v[y*w+max(x-1, 0)]
+				gy := v[dn+x] - v[up+x]
+				out[y*w+x] = 0.5 * sqrt32(gx*gx+gy*gy)
+			}
+		}
+	})
+	return out
+}
