@@ -1,0 +1,113 @@
+package shelf
+
+import (
+	"slices"
+
+	"piecebag/internal/cloth"
+)
+
+// Reason says why a bin needs filling.
+type Reason string
+
+// The reasons.
+const (
+	BelowFloor Reason = "below the floor"
+	SmallShare Reason = "less than half of the middle share"
+	Nothing    Reason = "missing"
+)
+
+// Thin is a colour, a value or a bin that wants filling.
+type Thin struct {
+	Family cloth.Family // empty: the value, in every colour
+	Value  cloth.Value  // empty: the colour, in every value
+	Count  int
+	Share  float64 // of all pieces, 0..1
+	Reason Reason
+	// Against is what Count was held against: the floor, or the middle count
+	// (the median, so it may end in a half); 0 where nothing was.
+	Against float64
+}
+
+// thin finds what is held but short. A bin (family × value, all cuts together)
+// is short below the floor. A colour, a value or a bin is also short when its
+// share is less than half of the middle share, the median over those of its
+// sort that hold something; halving the median rather than the mean keeps one
+// huge bin from making all others look thin. That no published threshold for a
+// thin bin exists is why both rules are simple and said aloud. Many is held
+// back from the second rule: it is no colour that she could shop for.
+func thin(bins []Bin, floor int) []Thin {
+	var families, values, cells []Thin
+	all := 0
+	for _, b := range bins {
+		n := len(b.Items)
+		all += n
+		families = tally(families, Thin{Family: b.Family}, n)
+		values = tally(values, Thin{Value: b.Value}, n)
+		cells = tally(cells, Thin{Family: b.Family, Value: b.Value}, n)
+	}
+	slices.SortStableFunc(values, func(a, b Thin) int { return valueRank(a.Value) - valueRank(b.Value) })
+	var out []Thin
+	for k, group := range [][]Thin{families, values, cells} {
+		middle := middleCount(group)
+		for _, t := range group {
+			t.Share = float64(t.Count) / float64(all)
+			switch {
+			case k == 2 && t.Count < floor:
+				t.Reason, t.Against = BelowFloor, float64(floor)
+			case t.Family != cloth.Many && 2*float64(t.Count) < middle:
+				t.Reason, t.Against = SmallShare, middle
+			default:
+				continue
+			}
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// tally adds n to the entry of group that is of the same family and value as t.
+func tally(group []Thin, t Thin, n int) []Thin {
+	i := slices.IndexFunc(group, func(g Thin) bool { return g.Family == t.Family && g.Value == t.Value })
+	if i < 0 {
+		i = len(group)
+		group = append(group, t)
+	}
+	group[i].Count += n
+	return group
+}
+
+// middleCount is the median count of the entries, Many left out; 0 with none.
+func middleCount(group []Thin) float64 {
+	var counts []int
+	for _, t := range group {
+		if t.Family != cloth.Many {
+			counts = append(counts, t.Count)
+		}
+	}
+	n := len(counts)
+	if n == 0 {
+		return 0
+	}
+	slices.Sort(counts)
+	return float64(counts[(n-1)/2]+counts[n/2]) / 2
+}
+
+// missing lists the colours, then the values, of which no bin holds a piece;
+// none where there are no bins at all, and never Many.
+func missing(bins []Bin) []Thin {
+	if len(bins) == 0 {
+		return nil
+	}
+	var out []Thin
+	for _, f := range cloth.Families {
+		if f != cloth.Many && !slices.ContainsFunc(bins, func(b Bin) bool { return b.Family == f }) {
+			out = append(out, Thin{Family: f, Reason: Nothing})
+		}
+	}
+	for _, v := range cloth.Values {
+		if !slices.ContainsFunc(bins, func(b Bin) bool { return b.Value == v }) {
+			out = append(out, Thin{Value: v, Reason: Nothing})
+		}
+	}
+	return out
+}
