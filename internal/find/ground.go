@@ -14,8 +14,9 @@ type ground struct {
 	// L, A, B are the colour the bare ground has at each pixel (OKLab).
 	L, A, B []float32
 	// sigma is the spread of the ground's own texture, in L, a and b.
-	sigma [3]float64
-	found bool // false where no surface explains the frame of the photo
+	sigma  [3]float64
+	region []uint8 // where the ground may be; nil: anywhere
+	found  bool    // false where no surface explains the frame of the photo
 }
 
 // groundTerms are the monomials of the shading surface up to degree four.
@@ -36,16 +37,99 @@ type groundSample struct {
 	border bool
 }
 
-// findGround fits the ground from the frame of the photo inwards.
+// findGround fits the ground from the frame of the photo inwards. Where what
+// lies on it is one large board or mat with things on it, that is the ground.
 func findGround(g *grid) *ground {
-	r := &ground{W: g.W, H: g.H, mask: make([]uint8, g.W*g.H), dist: make([]float32, g.W*g.H)}
 	samples := groundSamples(g)
+	r := groundFrom(g, samples, nil)
+	if mat := r.mat(); mat != nil {
+		inner := groundFrom(g, samples, mat)
+		if inner.found && inner.bareWithin(mat) > 0.3 {
+			return inner
+		}
+	}
+	return r
+}
+
+// groundFrom fits the ground inside region, the whole picture where it is nil.
+func groundFrom(g *grid, samples []groundSample, region []uint8) *ground {
+	r := &ground{W: g.W, H: g.H, mask: make([]uint8, g.W*g.H), dist: make([]float32, g.W*g.H), region: region}
+	if region != nil {
+		samples = samplesWithin(samples, region, g.W, g.H)
+	}
 	fit, sigma, ok := fitGround(samples)
-	r.found = ok
-	r.sigma = sigma
+	r.found, r.sigma = ok, sigma
 	r.render(g, fit)
 	r.refine(g)
+	if region != nil {
+		for i, m := range region {
+			if m == 0 {
+				r.mask[i], r.dist[i] = 255, 0
+			}
+		}
+	}
 	return r
+}
+
+// mat is the mask of a large four-sided thing that may itself be what the
+// pieces lie on; nil where there is none.
+func (r *ground) mat() []uint8 {
+	mask := make([]uint8, len(r.mask))
+	for i, m := range r.mask {
+		if m == 0 {
+			mask[i] = 255
+		}
+	}
+	fillHoles(mask, r.W, r.H, r.W*r.H)
+	mask = open(mask, r.W, r.H, max(r.W, r.H)/60)
+	lab, blobs := labelBlobs(mask, r.W, r.H)
+	for _, b := range blobs {
+		if b.area*3 < r.W*r.H {
+			continue
+		}
+		ring := simplify(traceBlob(lab, r.W, r.H, b), 1)
+		if squareness(ring) < wholeEnough {
+			return nil
+		}
+		for i, l := range lab {
+			mask[i] = 0
+			if l == b.label {
+				mask[i] = 255
+			}
+		}
+		return erode(mask, r.W, r.H, max(r.W, r.H)/150)
+	}
+	return nil
+}
+
+// bareWithin is the share of a region that shows ground, 0..1.
+func (r *ground) bareWithin(region []uint8) float64 {
+	in, n := 0, 0
+	for i, m := range region {
+		if m != 0 {
+			n++
+			if r.mask[i] != 0 {
+				in++
+			}
+		}
+	}
+	return float64(in) / float64(max(1, n))
+}
+
+// samplesWithin keeps the samples inside region; those near its edge are the
+// frame.
+func samplesWithin(samples []groundSample, region []uint8, w, h int) []groundSample {
+	inner := erode(region, w, h, max(w, h)/14)
+	var out []groundSample
+	for _, s := range samples {
+		i := clamp(int((s.y+1)/2*float64(h)), 0, h-1)*w + clamp(int((s.x+1)/2*float64(w)), 0, w-1)
+		if region[i] == 0 {
+			continue
+		}
+		s.border = inner[i] == 0
+		out = append(out, s)
+	}
+	return out
 }
 
 const groundStep = 6

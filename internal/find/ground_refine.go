@@ -3,6 +3,8 @@ package find
 import (
 	"math"
 	"slices"
+
+	"piecebag/internal/geom"
 )
 
 const (
@@ -24,7 +26,102 @@ func (r *ground) refine(g *grid) {
 		r.measure(s)
 	}
 	r.flood(s)
+	r.reclaim(s)
+	r.shade(s)
+	r.measure(s)
 	r.pockets(s)
+}
+
+// reclaim takes back from the flood what has a piece's shape: a brown print on
+// brown wood passes for shadow by its colour, but a shadow has no four straight
+// sides with a step of its full depth across each.
+func (r *ground) reclaim(s *grid) {
+	w, h := r.W, r.H
+	deep := make([]uint8, len(r.mask))
+	for i, d := range r.dist {
+		if r.mask[i] != 0 && d >= groundNear {
+			deep[i] = 255
+		}
+	}
+	deep = open(deep, w, h, 2)
+	lab, blobs := labelBlobs(deep, w, h)
+	for _, b := range blobs {
+		if b.area < leastArea(w, h) {
+			continue
+		}
+		ring := traceBlob(lab, w, h, b)
+		if squareness(ring) < wholeEnough || !r.steep(s, ring) {
+			continue
+		}
+		for y := b.box.y0; y < b.box.y1; y++ {
+			for x := b.box.x0; x < b.box.x1; x++ {
+				if lab[y*w+x] == b.label {
+					r.mask[y*w+x] = 0
+				}
+			}
+		}
+	}
+}
+
+// steep says whether lightness steps down by most of the ring's depth within a
+// few pixels of the ring, over most of its length.
+func (r *ground) steep(s *grid, ring geom.Polygon) bool {
+	outline := resample(simplify(ring, 1.5), 2)
+	if geom.Polygon(outline).SignedArea() < 0 {
+		slices.Reverse(outline)
+	}
+	n, sharp := 0, 0
+	const reach = 3
+	for i, p := range outline {
+		d := outline[(i+1)%len(outline)].Sub(outline[(i+len(outline)-1)%len(outline)])
+		l := d.Len()
+		if l < 1e-6 {
+			continue
+		}
+		in := geom.Point{X: -d.Y / l, Y: d.X / l}.Mul(reach)
+		a, okA := at(s, r, p.Add(in))
+		b, okB := at(s, r, p.Sub(in))
+		if !okA || !okB {
+			continue
+		}
+		n++
+		if b-a > -0.6*a {
+			sharp++
+		}
+	}
+	return n > 0 && sharp*10 > n*7
+}
+
+// at is how much lighter than the bare ground the picture is at p.
+func at(s *grid, r *ground, p geom.Point) (float32, bool) {
+	x, y := int(math.Floor(p.X)), int(math.Floor(p.Y))
+	if x < 0 || y < 0 || x >= r.W || y >= r.H {
+		return 0, false
+	}
+	return s.L[y*r.W+x] - r.L[y*r.W+x], true
+}
+
+// shade takes the shadows that the flood let in into the ground's local colour.
+func (r *ground) shade(s *grid) {
+	n := r.W * r.H
+	w, v := make([]float32, n), make([]float32, n)
+	for i, m := range r.mask {
+		if m != 0 {
+			w[i] = 1
+		}
+	}
+	radius := max(r.W, r.H) / 30
+	den := blur(w, r.W, r.H, radius)
+	for c, dst := range [3][]float32{r.L, r.A, r.B} {
+		src := s.plane(c)
+		for i := range v {
+			v[i] = (src[i] - dst[i]) * w[i]
+		}
+		num := blur(v, r.W, r.H, radius)
+		for i := range dst {
+			dst[i] += num[i] / (den[i] + 0.03)
+		}
+	}
 }
 
 // spread takes sigma anew from the ground in the frame of the photo, where
@@ -32,10 +129,9 @@ func (r *ground) refine(g *grid) {
 // a third of their 97th percentile where grain has long tails.
 func (r *ground) spread(s *grid) {
 	var dev [3][]float64
-	band := max(r.W, r.H) / 12
+	rim := r.rim(max(r.W, r.H) / 12)
 	for i := 0; i < len(r.dist); i += 5 {
-		x, y := i%r.W, i/r.W
-		if r.dist[i] > groundFar || x >= band && y >= band && x < r.W-band && y < r.H-band {
+		if r.dist[i] > groundFar || !rim[i] {
 			continue
 		}
 		l, gl := max(s.L[i], 0.08), max(r.L[i], 0.08)
@@ -100,15 +196,17 @@ func (r *ground) flood(s *grid) {
 	grad := gradient(s.L, r.W, r.H)
 	clear(r.mask)
 	stack := make([]int32, 0, r.W*r.H/8)
-	band := max(r.W, r.H) / 24
+	rim := r.rim(max(r.W, r.H) / 24)
 	for i, d := range r.dist {
-		x, y := i%r.W, i/r.W
-		if d < groundNear && (x < band || y < band || x >= r.W-band || y >= r.H-band) {
+		if d < groundNear && rim[i] {
 			r.mask[i] = 255
 			stack = append(stack, int32(i))
 		}
 	}
 	passes := func(i int32) bool {
+		if r.region != nil && r.region[i] == 0 {
+			return false
+		}
 		if r.dist[i] < groundNear {
 			return true
 		}
@@ -137,6 +235,24 @@ func (r *ground) flood(s *grid) {
 			}
 		}
 	}
+}
+
+// rim marks the pixels within depth of the edge of the region.
+func (r *ground) rim(depth int) []bool {
+	out := make([]bool, r.W*r.H)
+	var inner []uint8
+	if r.region != nil {
+		inner = erode(r.region, r.W, r.H, depth)
+	}
+	for i := range out {
+		if r.region != nil {
+			out[i] = r.region[i] != 0 && inner[i] == 0
+			continue
+		}
+		x, y := i%r.W, i/r.W
+		out[i] = x < depth || y < depth || x >= r.W-depth || y >= r.H-depth
+	}
+	return out
 }
 
 // pockets adds the ground that pieces close in: patches of ground colour whose

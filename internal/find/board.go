@@ -1,0 +1,458 @@
+package find
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// lattice is a board's grid of squares: node (i, j), column i of 0..cols and
+// row j of 0..rows, lies at h.Apply(Point{i, j}) in working pixels.
+type lattice struct {
+	rows, cols int
+	h          geom.Homography
+	// clear is how much more often an edge runs along the lattice's lines than
+	// elsewhere on the board, 0..1.
+	clear float64
+}
+
+const (
+	mostCells = 24
+	// edgeFull is the OKLab step that counts as a whole edge.
+	edgeFull = 0.06
+)
+
+// findBoard finds the squares of a board: the lattice first, then each square's
+// own four sides. ok is false where no lattice stands out.
+func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
+	s := &grid{W: g.W, H: g.H, L: blur(g.L, g.W, g.H, 1), A: blur(g.A, g.W, g.H, 1), B: blur(g.B, g.W, g.H, 1)}
+	outlines := []geom.Polygon{o.Outline}
+	if o.Outline == nil {
+		outlines = boardOutlines(r)
+	}
+	var lat lattice
+	ok := false
+	for _, outline := range outlines {
+		if l, fits := fitLattice(s, outline, o.Rows, o.Cols); fits && (!ok || l.clear > lat.clear) {
+			lat, ok = l, true
+		}
+	}
+	if !ok {
+		return nil, lat, false
+	}
+	for range 3 {
+		lat = lat.settle(s)
+	}
+	if o.Outline == nil && o.Rows == 0 && o.Cols == 0 {
+		lat = lat.extend(r)
+	}
+	var out []cloth.Region
+	for j := range lat.rows {
+		for i := range lat.cols {
+			if reg, ok := lat.square(s, r, i, j); ok {
+				out = append(out, reg)
+			}
+		}
+	}
+	return out, lat, true
+}
+
+// boardOutlines lists the four-sided outlines of the largest things on the
+// ground, with narrow gaps closed, then with wide ones: a white square on white
+// leaves a gap, but a sheet beside the board must not be drawn in.
+func boardOutlines(r *ground) []geom.Polygon {
+	var out []geom.Polygon
+	for _, k := range []int{max(r.W, r.H) / 250, max(r.W, r.H) / 50} {
+		mask := cover(r)
+		mask = erode(dilate(mask, r.W, r.H, k), r.W, r.H, k)
+		mask = open(mask, r.W, r.H, k)
+		lab, blobs := labelBlobs(mask, r.W, r.H)
+		slices.SortStableFunc(blobs, func(a, b blob) int { return cmp.Compare(b.area, a.area) })
+		for _, b := range blobs[:min(2, len(blobs))] {
+			if b.area < r.W*r.H/30 {
+				continue
+			}
+			hull := geom.ConvexHull(simplify(traceBlob(lab, r.W, r.H, b), 1))
+			if c, fit := fitQuad(hull); fit > 0.8 {
+				out = append(out, startTopLeft(c))
+			}
+		}
+	}
+	return out
+}
+
+// startTopLeft turns a clockwise ring so that it starts nearest the top left.
+func startTopLeft(c [4]geom.Point) geom.Polygon {
+	k := 0
+	for i, p := range c {
+		if p.X+p.Y < c[k].X+c[k].Y {
+			k = i
+		}
+	}
+	return geom.Polygon{c[k], c[(k+1)%4], c[(k+2)%4], c[(k+3)%4]}
+}
+
+// fitLattice counts the rows and columns inside an outline: the numbers of
+// equal squares whose lines best fall on edges. A print has edges of its own,
+// but not in line across its neighbours.
+func fitLattice(s *grid, outline geom.Polygon, rows, cols int) (lattice, bool) {
+	w := (outline[0].Dist(outline[1]) + outline[3].Dist(outline[2])) / 2
+	h := (outline[0].Dist(outline[3]) + outline[1].Dist(outline[2])) / 2
+	if w < 20 || h < 20 {
+		return lattice{}, false
+	}
+	nu, nv := int(w), int(h)
+	unit, err := geom.FitHomography([]geom.Point{{}, {X: 1}, {X: 1, Y: 1}, {Y: 1}}, outline)
+	if err != nil {
+		return lattice{}, false
+	}
+	across, down := edgeProfiles(s, unit, nu, nv)
+	var best lattice
+	bestScore := math.Inf(-1)
+	for c := 1; c <= mostCells; c++ {
+		if cols > 0 && c != cols {
+			continue
+		}
+		sc, kc := combScore(across, c)
+		for q := 1; q <= mostCells; q++ {
+			if rows > 0 && q != rows || c*q < 2 {
+				continue
+			}
+			skew := math.Abs(math.Log(w / float64(c) / (h / float64(q))))
+			if skew > 0.45 && (rows == 0 || cols == 0) {
+				continue
+			}
+			sq, kq := combScore(down, q)
+			if score := sc + sq - 1.5*skew; score > bestScore {
+				bestScore = score
+				best = lattice{rows: q, cols: c, clear: (kc*float64(c-1) + kq*float64(q-1)) / float64(max(1, c+q-2))}
+			}
+		}
+	}
+	if best.cols == 0 {
+		return lattice{}, false
+	}
+	grid := geom.Homography{1 / float64(best.cols), 0, 0, 0, 1 / float64(best.rows), 0, 0, 0, 1}
+	best.h = unit.After(grid)
+	return best, true
+}
+
+// edgeProfiles says, for each column and each row of the outline's inside, how
+// much of its length an edge runs along it, 0..1.
+func edgeProfiles(s *grid, unit geom.Homography, nu, nv int) (across, down []float64) {
+	across, down = make([]float64, nu), make([]float64, nv)
+	const step = 3
+	rows := (nv + step - 1) / step
+	part := make([][]float64, rows)
+	parallel(rows, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			part[k] = edgeRow(s, nu, func(t float64) geom.Point {
+				return unit.Apply(geom.Point{X: t / float64(nu), Y: (float64(k*step) + 0.5) / float64(nv)})
+			})
+		}
+	})
+	for _, p := range part {
+		for i, v := range p {
+			across[i] += v / float64(rows)
+		}
+	}
+	cols := (nu + step - 1) / step
+	part = make([][]float64, cols)
+	parallel(cols, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			part[k] = edgeRow(s, nv, func(t float64) geom.Point {
+				return unit.Apply(geom.Point{X: (float64(k*step) + 0.5) / float64(nu), Y: t / float64(nv)})
+			})
+		}
+	})
+	for _, p := range part {
+		for i, v := range p {
+			down[i] += v / float64(cols)
+		}
+	}
+	return across, down
+}
+
+// edgeRow is the edge strength, 0..1, across n steps of a line.
+func edgeRow(s *grid, n int, at func(t float64) geom.Point) []float64 {
+	c := make([][3]float32, n+4)
+	for i := range c {
+		c[i] = s.sample(at(float64(i-2) + 0.5))
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = min(1, edgeAt(c[i], c[i+2], c[i+4])/edgeFull)
+	}
+	return out
+}
+
+// edgeAt is the OKLab step from a to b, or the depth of a line m between them.
+func edgeAt(a, m, b [3]float32) float64 {
+	var step, line float64
+	for c := range 3 {
+		d := float64(b[c] - a[c])
+		e := float64(m[c]) - float64(a[c]+b[c])/2
+		step += d * d
+		line += e * e
+	}
+	return math.Sqrt(max(step, 2*line))
+}
+
+// sample is the picture's colour at a point, bilinear, edges replicated.
+func (g *grid) sample(p geom.Point) [3]float32 {
+	x, y := p.X-0.5, p.Y-0.5
+	fx, fy := math.Floor(x), math.Floor(y)
+	u, v := float32(x-fx), float32(y-fy)
+	x0, y0 := clamp(int(fx), 0, g.W-1), clamp(int(fy), 0, g.H-1)
+	x1, y1 := clamp(int(fx)+1, 0, g.W-1), clamp(int(fy)+1, 0, g.H-1)
+	a, b, c, d := y0*g.W+x0, y0*g.W+x1, y1*g.W+x0, y1*g.W+x1
+	mix := func(p []float32) float32 {
+		return (p[a]*(1-u)+p[b]*u)*(1-v) + (p[c]*(1-u)+p[d]*u)*v
+	}
+	return [3]float32{mix(g.L), mix(g.A), mix(g.B)}
+}
+
+// combScore is how well n equal cells fall on a profile: the sum over the inner
+// lines of the edge found near each, less what a line must show to count. mean
+// is the mean rise over the profile's own middle.
+func combScore(profile []float64, n int) (score, mean float64) {
+	base := medianOf(profile)
+	top := slices.Max(profile)
+	need := base + 0.35*(top-base)
+	pitch := float64(len(profile)) / float64(n)
+	if pitch < 10 {
+		return math.Inf(-1), 0
+	}
+	tol := int(max(1, 0.06*pitch))
+	for k := 1; k < n; k++ {
+		c := int(float64(k)*pitch + 0.5)
+		peak := 0.0
+		for i := max(0, c-tol); i <= min(len(profile)-1, c+tol); i++ {
+			peak = max(peak, profile[i])
+		}
+		score += (peak - need) / max(0.05, top-base)
+		mean += (peak - base) / float64(max(1, n-1))
+	}
+	return score, mean
+}
+
+func medianOf(v []float64) float64 {
+	s := slices.Clone(v)
+	slices.Sort(s)
+	return s[len(s)/2]
+}
+
+// settle moves the lattice's lines onto the edges near them: every cell side
+// looks for its own edge, and the homography is fitted anew to the nodes where
+// found sides cross.
+func (l lattice) settle(s *grid) lattice {
+	type sum struct {
+		d geom.Point
+		w float64
+	}
+	nodes := make([]sum, (l.cols+1)*(l.rows+1))
+	note := func(i, j int, d geom.Point, w float64) {
+		n := &nodes[j*(l.cols+1)+i]
+		n.d = n.d.Add(d.Mul(w))
+		n.w += w
+	}
+	for j := range l.rows + 1 {
+		for i := range l.cols + 1 {
+			if i < l.cols {
+				d, w := l.sideShift(s, i, j, 1, 0)
+				note(i, j, d, w)
+				note(i+1, j, d, w)
+			}
+			if j < l.rows {
+				d, w := l.sideShift(s, i, j, 0, 1)
+				note(i, j, d, w)
+				note(i, j+1, d, w)
+			}
+		}
+	}
+	var src, dst []geom.Point
+	for j := range l.rows + 1 {
+		for i := range l.cols + 1 {
+			n := nodes[j*(l.cols+1)+i]
+			at := geom.Point{X: float64(i), Y: float64(j)}
+			p := l.h.Apply(at)
+			if n.w > 0 {
+				// Each side tells only of the direction across it, so the two
+				// pairs of sides at a node add up rather than average.
+				p = p.Add(n.d.Mul(2 / max(n.w, 1)))
+			}
+			src, dst = append(src, at), append(dst, p)
+		}
+	}
+	if h, err := geom.FitHomography(src, dst); err == nil {
+		l.h = h
+	}
+	return l
+}
+
+// sideShift is how far, and in which direction, the side that starts at node
+// (i, j) and runs one cell along (di, dj) must move to lie on its edge, and how
+// sure that is, 0..1.
+func (l lattice) sideShift(s *grid, i, j, di, dj int) (geom.Point, float64) {
+	a := l.h.Apply(geom.Point{X: float64(i), Y: float64(j)})
+	b := l.h.Apply(geom.Point{X: float64(i + di), Y: float64(j + dj)})
+	k, sure := bestShift(s, a, b, 0.14*a.Dist(b))
+	u := b.Sub(a).Mul(1 / a.Dist(b))
+	return geom.Point{X: -u.Y, Y: u.X}.Mul(k), sure
+}
+
+// bestShift slides the segment a–b sideways by up to reach pixels (to its right
+// where positive) and gives the shift at which an edge runs along most of it,
+// and how far that stands out.
+func bestShift(s *grid, a, b geom.Point, reach float64) (shift, sure float64) {
+	l := a.Dist(b)
+	if l < 4 {
+		return 0, 0
+	}
+	u := b.Sub(a).Mul(1 / l)
+	v := geom.Point{X: -u.Y, Y: u.X}
+	n := int(2*reach+0.5) | 1
+	score := make([]float64, n)
+	lines := clamp(int(l*0.8/2), 6, 60)
+	for k := range lines {
+		p := a.Add(u.Mul(l * (0.1 + 0.8*(float64(k)+0.5)/float64(lines))))
+		for i, e := range edgeRow(s, n, func(t float64) geom.Point {
+			return p.Add(v.Mul(t - float64(n)/2))
+		}) {
+			score[i] += e / float64(lines)
+		}
+	}
+	best, total := 0, 0.0
+	for i := range score {
+		off := (float64(i) - float64(n/2)) / float64(n/2)
+		score[i] -= 0.12 * off * off
+		total += score[i]
+		if score[i] > score[best] {
+			best = i
+		}
+	}
+	return float64(best - n/2), max(0, min(1, 1.5*(score[best]-total/float64(n))))
+}
+
+// extend adds rows or columns of squares that the outline missed, such as white
+// ones on white, where a quarter of the new row is cloth.
+func (l lattice) extend(r *ground) lattice {
+	for range 2 {
+		for _, side := range [4][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}} {
+			n, full := l.rows, 0
+			if side[0] == 0 {
+				n = l.cols
+			}
+			for k := range n {
+				i, j := k, k
+				switch {
+				case side[0] < 0:
+					i = -1
+				case side[0] > 0:
+					i = l.cols
+				case side[1] < 0:
+					j = -1
+				default:
+					j = l.rows
+				}
+				if clothShare(r, l.cell(i, j)) > 0.5 {
+					full++
+				}
+			}
+			if full*4 < n || full < 2 {
+				continue
+			}
+			shift := geom.Homography{1, 0, float64(min(0, side[0])), 0, 1, float64(min(0, side[1])), 0, 0, 1}
+			l.h = l.h.After(shift)
+			if side[0] != 0 {
+				l.cols++
+			} else {
+				l.rows++
+			}
+		}
+	}
+	return l
+}
+
+func (l lattice) cell(i, j int) geom.Polygon {
+	x, y := float64(i), float64(j)
+	return geom.Polygon{
+		l.h.Apply(geom.Point{X: x, Y: y}), l.h.Apply(geom.Point{X: x + 1, Y: y}),
+		l.h.Apply(geom.Point{X: x + 1, Y: y + 1}), l.h.Apply(geom.Point{X: x, Y: y + 1}),
+	}
+}
+
+// clothShare is the part of a polygon's middle that is not bare ground, 0..1.
+func clothShare(r *ground, cell geom.Polygon) float64 {
+	c := cell.Centroid()
+	in := make(geom.Polygon, len(cell))
+	for i, p := range cell {
+		in[i] = c.Add(p.Sub(c).Mul(0.8))
+	}
+	n, full := 0, 0
+	in.Fill(r.W, r.H, func(y, x0, x1 int) {
+		for i := y*r.W + x0; i < y*r.W+x1; i++ {
+			n++
+			if r.dist[i] > groundNear {
+				full++
+			}
+		}
+	})
+	if n == 0 {
+		return 0
+	}
+	return float64(full) / float64(n)
+}
+
+// square is the piece in cell (i, j), its sides moved to their own edges; ok is
+// false where the cell is bare.
+func (l lattice) square(s *grid, r *ground, i, j int) (cloth.Region, bool) {
+	cell := l.cell(i, j)
+	if !l.covered(r, cell) {
+		return cloth.Region{}, false
+	}
+	var lines [4]line
+	trust := 0.0
+	for k := range 4 {
+		a, b := cell[k], cell[(k+1)%4]
+		d, sure := bestShift(s, a, b, 0.1*a.Dist(b))
+		u := b.Sub(a).Mul(1 / a.Dist(b))
+		off := geom.Point{X: -u.Y, Y: u.X}.Mul(d * sure / max(sure, 0.3))
+		lines[k] = lineThrough(a.Add(off), b.Add(off))
+		trust += sure / 4
+	}
+	ring := make(geom.Polygon, 4)
+	for k := range 4 {
+		p, ok := lines[(k+3)%4].meet(lines[k])
+		if !ok {
+			return cloth.Region{}, false
+		}
+		ring[k] = p
+	}
+	return cloth.Region{Polygon: ring, Corners: slices.Clone(ring), Trust: min(0.99, 0.6+0.5*trust)}, true
+}
+
+// covered says whether cloth lies in a cell: a share of it differs from the
+// ground, or, where a white print lies on white, its mean does.
+func (l lattice) covered(r *ground, cell geom.Polygon) bool {
+	if clothShare(r, cell) > 0.15 {
+		return true
+	}
+	c := cell.Centroid()
+	in := make(geom.Polygon, len(cell))
+	for i, p := range cell {
+		in[i] = c.Add(p.Sub(c).Mul(0.8))
+	}
+	var d []float32
+	in.Fill(r.W, r.H, func(y, x0, x1 int) {
+		d = append(d, r.dist[y*r.W+x0:y*r.W+x1]...)
+	})
+	if len(d) == 0 {
+		return false
+	}
+	slices.SortFunc(d, func(a, b float32) int { return cmp.Compare(a, b) })
+	return d[len(d)/2] > 2.2
+}

@@ -1,0 +1,67 @@
+package find
+
+import (
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// Options say what the caller knows about the photo. The zero value knows
+// nothing.
+type Options struct {
+	Kind       cloth.Kind   // empty: recognise it
+	Rows, Cols int          // of a board; 0: count them
+	Outline    geom.Polygon // of a board, four corners, working pixels; nil: find it
+}
+
+// Result is what the finder saw.
+type Result struct {
+	Kind    cloth.Kind
+	Regions []cloth.Region // in reading order; a card or sheet may be among them
+	Ground  []uint8        // W*H, 255 where bare ground shows
+	Notes   []string
+}
+
+// boardClear is the clearness of a lattice that makes a photo a board: boards
+// show 0.4 and more, other photos stay under 0.3.
+const boardClear = 0.35
+
+// Find finds the pieces in a working picture.
+func Find(p *cloth.Picture, o Options) *Result {
+	g := gridOf(p)
+	r := findGround(g)
+	res := &Result{Kind: o.Kind, Ground: r.mask}
+	if o.Kind == cloth.Board || o.Kind == "" {
+		squares, lat, ok := findBoard(g, r, o)
+		if ok && (o.Kind == cloth.Board || lat.clear > boardClear && lat.rows*lat.cols >= 4) {
+			res.Kind = cloth.Board
+			res.Regions = append(squares, beside(findSpread(g, r), lat)...)
+			return res
+		}
+	}
+	res.Kind = cloth.Spread
+	res.Regions = findSpread(g, r)
+	return res
+}
+
+// beside keeps the regions that lie off the board: a sheet or card laid there,
+// or a spare square.
+func beside(regions []cloth.Region, lat lattice) []cloth.Region {
+	edge := geom.Polygon{
+		lat.h.Apply(geom.Point{X: -0.2, Y: -0.2}), lat.h.Apply(geom.Point{X: float64(lat.cols) + 0.2, Y: -0.2}),
+		lat.h.Apply(geom.Point{X: float64(lat.cols) + 0.2, Y: float64(lat.rows) + 0.2}), lat.h.Apply(geom.Point{X: -0.2, Y: float64(lat.rows) + 0.2}),
+	}
+	var out []cloth.Region
+next:
+	for _, r := range regions {
+		if r.Corners == nil {
+			continue
+		}
+		for _, p := range append(geom.Polygon{r.Polygon.Centroid()}, r.Polygon...) {
+			if edge.Contains(p) {
+				continue next
+			}
+		}
+		out = append(out, r)
+	}
+	return out
+}
