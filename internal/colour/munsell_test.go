@@ -125,9 +125,16 @@ func TestMunsellLeadsBackAnywhere(t *testing.T) {
 	})
 }
 
+// The dark corner is searched closely: there hues crowd and chromas are large
+// (#00035b once came out red).
 func TestEveryColourOfTheGamutHasItsMunsell(t *testing.T) {
-	for i := range 18 * 18 * 18 {
-		c := SRGB{float64(i%18) / 17, float64(i/18%18) / 17, float64(i/324) / 17}.Linear()
+	const most, dark = 18, 32
+	for i := range most * most * most {
+		c := SRGB{float64(i%most) / (most - 1), float64(i/most%most) / (most - 1), float64(i/most/most) / (most - 1)}.Linear()
+		requireNear(t, c, ToMunsell(c).Linear(), 1e-9, c.Hex())
+	}
+	for i := range dark * dark * dark {
+		c := SRGB{3 * float64(i%dark) / 255, 3 * float64(i/dark%dark) / 255, 3 * float64(i/dark/dark) / 255}.Linear()
 		requireNear(t, c, ToMunsell(c).Linear(), 1e-9, c.Hex())
 	}
 }

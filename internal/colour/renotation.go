@@ -173,26 +173,38 @@ func (q *cell) at(u, w float64) chip {
 	}
 }
 
-// find is the inverse of at by Newton's method. The angle may be off by whole
-// turns; u and w lie outside 0..1 where the point is outside the cell.
-func (q *cell) find(radius, degrees float64) (u, w float64) {
-	u, w = 0.5, 0.5
-	for range 6 {
-		p := q.at(u, w)
-		dr, dd := radius-p.radius, math.Remainder(degrees-p.degrees, 360)
-		ru := (1-w)*(q[1][0].radius-q[0][0].radius) + w*(q[1][1].radius-q[0][1].radius)
-		rw := (1-u)*(q[0][1].radius-q[0][0].radius) + u*(q[1][1].radius-q[1][0].radius)
-		du := (1-w)*(q[1][0].degrees-q[0][0].degrees) + w*(q[1][1].degrees-q[0][1].degrees)
-		dw := (1-u)*(q[0][1].degrees-q[0][0].degrees) + u*(q[1][1].degrees-q[1][0].degrees)
-		k := 1 / (ru*dw - rw*du)
-		su, sw := (dr*dw-rw*dd)*k, (ru*dd-dr*du)*k
-		// Far outside, bilinear cells fold over: go there in steps.
-		u, w = u+min(2, max(-2, su)), w+min(2, max(-2, sw))
-		if math.Abs(su) < 1e-11 && math.Abs(sw) < 1e-11 {
-			break
-		}
+// find is the inverse of at: along the hue step, the chroma step of the given
+// radius is a fraction of linear functions, which turns the angle into a quadratic
+// equation. The angle may be off by whole turns. ok is false where the point lies
+// outside the cell.
+func (q *cell) find(radius, degrees float64) (u, w float64, ok bool) {
+	r0, r1 := q[0][0].radius, q[1][0].radius // at chroma step 0, by hue
+	d0, d1 := q[0][0].degrees, q[1][0].degrees
+	rise0, rise1 := q[0][1].radius-r0, q[1][1].radius-r1 // over the chroma step
+	turn0, turn1 := q[0][1].degrees-d0, q[1][1].degrees-d1
+	degrees = d0 + math.Remainder(degrees-d0, 360)
+
+	// rise(u)·(degrees - d(u)) = turn(u)·(radius - r(u)), all linear in u.
+	a := turn0*(radius-r0) - rise0*(degrees-d0)
+	c := turn1*(radius-r1) - rise1*(degrees-d1)
+	mixed := turn0*(radius-r1) + turn1*(radius-r0) - rise0*(degrees-d1) - rise1*(degrees-d0)
+	u = rootWithin(a, mixed, c)
+	w = (radius - r0 - u*(r1-r0)) / (rise0 + u*(rise1-rise0))
+	const slack = 1e-9
+	return u, w, u >= -slack && u <= 1+slack && w >= -slack && w <= 1+slack
+}
+
+// rootWithin is the root in 0..1 of a(1-u)² + m·u(1-u) + c·u², which runs from a
+// at 0 to c at 1; where it has none there, a root or NaN.
+func rootWithin(a, m, c float64) float64 {
+	k, b := a-m+c, m-2*a // k u² + b u + a
+	root := math.Sqrt(b*b - 4*k*a)
+	// Of the two forms of a root, the one without cancellation.
+	u := -2 * a / (b + math.Copysign(root, b))
+	if v := (-b - math.Copysign(root, b)) / (2 * k); !(u >= -1e-9 && u <= 1+1e-9) && v >= -1e-9 && v <= 1+1e-9 {
+		u = v
 	}
-	return u, w
+	return u
 }
 
 // place is the CIELAB (illuminant C) radius and angle of a renotation.
@@ -209,38 +221,58 @@ func place(hue, value, chroma float64) (radius, degrees float64) {
 }
 
 // locate is the inverse of place: hue number in (0, 100] and chroma. It walks
-// from cell to cell towards the point; cells do not overlap, so it arrives.
+// round to the two rays between which the point lies, and then looks through the
+// cells between them that have its radius.
 func locate(value, radius, degrees float64) (hue, chroma float64) {
 	s := sliceAt(value)
-	// Hues stand about 9° apart, chromas about 5 for each unit.
-	h := min(int(degrees/9), chipHues-1)
-	c := int(min(radius/10, chipChromas-2))
-	var u, w float64
-	for range 3 * chipHues {
-		q := s.cell(h, c)
-		u, w = q.find(radius, degrees)
-		dh, dc := stepOut(u), stepOut(w)
-		dc = max(0, min(chipChromas-2, c+dc)) - c
-		if dh == 0 && dc == 0 {
+	h := min(int(degrees/9), chipHues-1) // hues stand about 9° apart
+	c, ahead := s.cross(h, radius, degrees)
+	for range chipHues {
+		if ahead < 0 {
 			break
 		}
-		h, c = (h+dh+chipHues)%chipHues, c+dc
+		h = (h + 1) % chipHues
+		c, ahead = s.cross(h, radius, degrees)
 	}
+	next := c
+	for range chipHues {
+		if ahead >= 0 {
+			break
+		}
+		h, next = (h+chipHues-1)%chipHues, c
+		c, ahead = s.cross(h, radius, degrees)
+	}
+	// Now ray h is behind the point and the next ray ahead of it.
+	low, high := min(c, next), max(c, next)
+	u, w := 0.5, 0.5
+	for c = low; c <= high; c++ {
+		q := s.cell(h, c)
+		var ok bool
+		if u, w, ok = q.find(radius, degrees); ok || low == high {
+			break
+		}
+	}
+	c = min(c, high)
 	hue = 2.5 * (float64(h) + u + 1)
 	if hue > 100 {
 		hue -= 100
-	} else if hue <= 0 {
-		hue += 100
 	}
 	return hue, max(0, 2*(float64(c)+w))
 }
 
-// stepOut is how many cells away a coordinate lies, 0 inside; the slack keeps
-// rounding at a border from bouncing between two cells.
-func stepOut(u float64) int {
-	const slack = 1e-9
-	if u < -slack || u > 1+slack {
-		return int(math.Floor(max(-chipHues/2, min(chipHues/2, u))))
+// cross follows ray h out to the radius: the half chroma just below, and by how
+// many degrees the given angle is ahead of the ray there, -180..180.
+func (s slice) cross(h int, radius, degrees float64) (c int, ahead float64) {
+	c = int(min(radius/10, chipChromas-2)) // chromas stand about 5 apart for each unit
+	below, above := s.chip(h, c, 0), s.chip(h, c+1, 0)
+	for c > 0 && radius < below.radius {
+		c--
+		below, above = s.chip(h, c, 0), below
 	}
-	return 0
+	for c < chipChromas-2 && radius >= above.radius {
+		c++
+		below, above = above, s.chip(h, c+1, 0)
+	}
+	t := (radius - below.radius) / (above.radius - below.radius)
+	return c, math.Remainder(degrees-below.degrees-t*(above.degrees-below.degrees), 360)
 }
