@@ -44,7 +44,7 @@ func findGround(g *grid) *ground {
 	r := groundFrom(g, samples, nil)
 	if mat := r.mat(); mat != nil {
 		inner := groundFrom(g, samples, mat)
-		if inner.found && inner.bareWithin(mat) > 0.3 {
+		if inner.found && inner.bareWithin(mat) > 0.2 {
 			return inner
 		}
 	}
@@ -87,8 +87,8 @@ func (r *ground) mat() []uint8 {
 		if b.area*3 < r.W*r.H {
 			continue
 		}
-		ring := simplify(traceBlob(lab, r.W, r.H, b), 1)
-		if squareness(ring) < wholeEnough {
+		// Pieces that lie half off the mat make its outline uneven.
+		if _, fit := fitQuad(simplify(traceBlob(lab, r.W, r.H, b), 1)); fit < 0.8 {
 			return nil
 		}
 		for i, l := range lab {
@@ -116,18 +116,16 @@ func (r *ground) bareWithin(region []uint8) float64 {
 	return float64(in) / float64(max(1, n))
 }
 
-// samplesWithin keeps the samples inside region; those near its edge are the
-// frame.
+// samplesWithin keeps the samples inside region; the fit starts from all of
+// them, since pieces may lie all round the edge of a mat.
 func samplesWithin(samples []groundSample, region []uint8, w, h int) []groundSample {
-	inner := erode(region, w, h, max(w, h)/14)
 	var out []groundSample
 	for _, s := range samples {
 		i := clamp(int((s.y+1)/2*float64(h)), 0, h-1)*w + clamp(int((s.x+1)/2*float64(w)), 0, w-1)
-		if region[i] == 0 {
-			continue
+		if region[i] != 0 {
+			s.border = true
+			out = append(out, s)
 		}
-		s.border = inner[i] == 0
-		out = append(out, s)
 	}
 	return out
 }
@@ -174,13 +172,9 @@ func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]fl
 	if len(frame) < 40 {
 		return fit, [3]float64{0.05, 0.02, 0.02}, false
 	}
+	start := commonest(frame)
 	for c := range 3 {
-		m := make([]float64, len(frame))
-		for i, s := range frame {
-			m[i] = s.v[c]
-		}
-		slices.Sort(m)
-		fit[c][0] = m[len(m)/2]
+		fit[c][0] = start[c]
 	}
 	sigma = [3]float64{0.12, 0.05, 0.05}
 	floor := [3]float64{0.003, 0.002, 0.002}
@@ -238,7 +232,47 @@ func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]fl
 			in++
 		}
 	}
-	return fit, sigma, in*2 > len(frame)
+	return fit, sigma, in*4 > len(frame)
+}
+
+// commonest is the mean of the samples in and round the fullest cell of a
+// coarse colour grid.
+func commonest(set []groundSample) [3]float64 {
+	const nl, nc = 12, 16
+	cell := func(s *groundSample) [3]int {
+		return [3]int{
+			clamp(int(s.v[0]*nl), 0, nl-1),
+			clamp(int((s.v[1]+0.4)*nc/0.8), 0, nc-1),
+			clamp(int((s.v[2]+0.4)*nc/0.8), 0, nc-1),
+		}
+	}
+	var count [nl * nc * nc]int
+	best := 0
+	for i := range set {
+		c := cell(&set[i])
+		k := (c[0]*nc+c[1])*nc + c[2]
+		count[k]++
+		if count[k] > count[best] {
+			best = k
+		}
+	}
+	home := [3]int{best / nc / nc, best / nc % nc, best % nc}
+	var sum [3]float64
+	n := 0.0
+	for i := range set {
+		c := cell(&set[i])
+		if max(c[0]-home[0], home[0]-c[0], c[1]-home[1], home[1]-c[1], c[2]-home[2], home[2]-c[2]) > 1 {
+			continue
+		}
+		for k := range 3 {
+			sum[k] += set[i].v[k]
+		}
+		n++
+	}
+	for k := range 3 {
+		sum[k] /= max(n, 1)
+	}
+	return sum
 }
 
 func dot(a, b *[groundTerms]float64) float64 {

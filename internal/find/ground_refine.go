@@ -30,6 +30,39 @@ func (r *ground) refine(g *grid) {
 	r.shade(s)
 	r.measure(s)
 	r.pockets(s)
+	r.trim(g)
+}
+
+// trim moves the edge of the mask to where a pixel is half cloth. The smoothed
+// distance passes groundNear a pixel or two outside a piece that stands out; the
+// sharp one, set against its own height just inside, does not.
+func (r *ground) trim(g *grid) {
+	sharp := make([]float32, len(r.dist))
+	r.measureInto(g, sharp)
+	w, h := r.W, r.H
+	for range 2 {
+		var off []int32
+		for y := 1; y < h-1; y++ {
+			for x := 1; x < w-1; x++ {
+				i := y*w + x
+				if r.mask[i] != 0 || r.mask[i-1]|r.mask[i+1]|r.mask[i-w]|r.mask[i+w] == 0 {
+					continue
+				}
+				top := float32(0)
+				for v := max(0, y-2); v <= min(h-1, y+2); v++ {
+					for u := max(0, x-2); u <= min(w-1, x+2); u++ {
+						top = max(top, sharp[v*w+u])
+					}
+				}
+				if sharp[i] < 0.4*top {
+					off = append(off, int32(i))
+				}
+			}
+		}
+		for _, i := range off {
+			r.mask[i] = 255
+		}
+	}
 }
 
 // reclaim takes back from the flood what has a piece's shape: a brown print on
@@ -151,7 +184,9 @@ func (r *ground) spread(s *grid) {
 
 // measure sets dist: lightness and lightness-free chroma against the local
 // ground, in sigmas.
-func (r *ground) measure(s *grid) {
+func (r *ground) measure(s *grid) { r.measureInto(s, r.dist) }
+
+func (r *ground) measureInto(s *grid, dist []float32) {
 	k := [3]float32{float32(1 / r.sigma[0]), float32(1 / r.sigma[1]), float32(1 / r.sigma[2])}
 	parallel(r.H, func(y0, y1 int) {
 		for i := y0 * r.W; i < y1*r.W; i++ {
@@ -159,7 +194,7 @@ func (r *ground) measure(s *grid) {
 			dl := (l - gl) * k[0]
 			da := (s.A[i]/l - r.A[i]/gl) * k[1]
 			db := (s.B[i]/l - r.B[i]/gl) * k[2]
-			r.dist[i] = sqrt32(dl*dl + da*da + db*db)
+			dist[i] = sqrt32(dl*dl + da*da + db*db)
 		}
 	})
 }
