@@ -1,0 +1,167 @@
+// Package photo is the door of the pipeline: files of photos in, upright,
+// colour-managed pictures in linear light out, or a refusal that names the file,
+// the reason and the remedy. It owns the codecs.
+//
+// A file is known by its bytes, never by its name. Its size is checked from the
+// header before a pixel is decoded. The EXIF turn and the ICC profile are always
+// applied; where there is no profile that can be used, the picture is taken as
+// sRGB and Info says so.
+package photo
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"io"
+	"os"
+
+	"golang.org/x/image/webp"
+
+	"piecebag/internal/cloth"
+)
+
+// Options bound what is read; the zero value is ready for use.
+type Options struct {
+	MaxPixels int64   // most pixels of a picture, 0 for 64 million
+	Budget    *Budget // memory shared with other calls, nil for no bound
+}
+
+// Info says what a file held.
+type Info struct {
+	Format         string // JPEG, PNG or WebP
+	Width, Height  int    // pixels as stored, before the turn
+	Orientation    int    // EXIF, 1..8; 1 where it has none
+	Profile        string // the colour profile that was applied
+	ProfileAssumed bool   // no profile that could be used: sRGB was assumed
+	Note           string // what its owner should be told, or ""
+}
+
+// Open reads the photo at path; the error is an *Error.
+func Open(path string, o Options) (*cloth.Picture, Info, error) {
+	var pic *cloth.Picture
+	var info Info
+	err := withFile(path, func(r io.ReaderAt, size int64) error {
+		var err error
+		pic, info, err = work(r, size, o)
+		return err
+	})
+	if err != nil {
+		return nil, Info{}, refuse(path, err)
+	}
+	return pic, info, nil
+}
+
+// Decode reads the photo in data; name is for the *Error.
+func Decode(name string, data []byte, o Options) (*cloth.Picture, Info, error) {
+	pic, info, err := work(bytes.NewReader(data), int64(len(data)), o)
+	if err != nil {
+		return nil, Info{}, refuse(name, err)
+	}
+	return pic, info, nil
+}
+
+// withFile opens a file that is a file: a pipe or a device may never end.
+func withFile(path string, use func(r io.ReaderAt, size int64) error) error {
+	st, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return err
+	case st.IsDir():
+		return &Error{Reason: "this is a folder", Remedy: "give the photos in it", Err: ErrUnreadable}
+	case !st.Mode().IsRegular():
+		return &Error{Reason: "this is not a file", Remedy: "save the photo to a file first", Err: ErrUnreadable}
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	return use(f, st.Size())
+}
+
+// work takes a photo through the door: header, decoder, working picture.
+func work(r io.ReaderAt, size int64, o Options) (pic *cloth.Picture, info Info, err error) {
+	defer caught(&err)
+	h, err := readHeader(r, size)
+	if err != nil {
+		return nil, Info{}, err
+	}
+	if err := h.check(o.MaxPixels); err != nil {
+		return nil, Info{}, err
+	}
+	defer o.Budget.take(h.memory)()
+	d, err := decode(r, size, h)
+	if err != nil {
+		return nil, Info{}, err
+	}
+	return shrink(d.rows, factor(h.w, h.h), d.turn, d.profile), d.info, nil
+}
+
+// caught makes a panic into an error: a codec's fault must not take the other
+// photos with it.
+func caught(err *error) {
+	if r := recover(); r != nil {
+		*err = because(ErrCorrupt, panicError{r})
+	}
+}
+
+// panicError is a panic on its way out as an error.
+type panicError struct{ value any }
+
+func (p panicError) Error() string { return fmt.Sprintf("panic: %v", p.value) }
+
+// decoded is a picture with what it takes to make it upright and true.
+type decoded struct {
+	rows    rows
+	turn    turn
+	profile profile
+	info    Info
+}
+
+// decode runs the codec of a checked header.
+func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
+	img, err := decodeImage(bufio.NewReaderSize(io.NewSectionReader(r, 0, size), 1<<16), h.format)
+	if err != nil {
+		return decoded{}, err
+	}
+	src, err := newRows(img, h.format == formatWebP)
+	if err != nil {
+		return decoded{}, err
+	}
+	if src.w != h.w || src.h != h.h {
+		return decoded{}, because(ErrCorrupt, fmt.Errorf("header says %d × %d, decoder %d × %d", h.w, h.h, src.w, src.h))
+	}
+	facts := readEXIF(h.exif)
+	p, note := chooseProfile(h, facts, src.channels)
+	return decoded{src, facts.turn, p, Info{
+		Format: h.format, Width: h.w, Height: h.h, Orientation: int(facts.turn),
+		Profile: p.name, ProfileAssumed: note != "", Note: note,
+	}}, nil
+}
+
+func decodeImage(r io.Reader, format string) (image.Image, error) {
+	switch format {
+	case formatJPEG:
+		img, err := jpeg.Decode(r)
+		var never jpeg.UnsupportedError
+		switch {
+		case errors.As(err, &never):
+			return nil, &Error{Reason: "this rare kind of JPEG cannot be read", Remedy: exportIt, Err: because(ErrUnsupported, err)}
+		case errors.Is(err, jpeg.FormatError("short Huffman data")):
+			return nil, because(ErrTruncated, err) // the decoder's word for an end within a scan
+		}
+		return img, err
+	case formatPNG:
+		img, err := png.Decode(r)
+		var never png.UnsupportedError
+		if errors.As(err, &never) {
+			return nil, because(ErrUnsupported, err)
+		}
+		return img, err
+	}
+	return webp.Decode(r)
+}

@@ -1,0 +1,96 @@
+package photo
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+	"strings"
+)
+
+// The formats that are read.
+const (
+	formatJPEG = "JPEG"
+	formatPNG  = "PNG"
+	formatWebP = "WebP"
+)
+
+// sniffLen is how many first bytes sniff wants to see.
+const sniffLen = 64
+
+// magics lists first bytes by which a picture is known; '?' stands for any byte.
+var magics = []struct{ magic, format string }{
+	{"\xff\xd8", formatJPEG},
+	{"\x89PNG", formatPNG},
+	{"RIFF????WEBP", formatWebP},
+	{"GIF8", "GIF"},
+	{"BM????\x00\x00\x00\x00", "BMP"},
+	{"II*\x00????????CR", "camera raw"},
+	{"II*\x00", "TIFF or camera raw"},
+	{"MM\x00*", "TIFF or camera raw"},
+	{"IIRO", "camera raw"},
+	{"IIRS", "camera raw"},
+	{"IIU\x00", "camera raw"},
+	{"????????CCD-RAW", "camera raw"},
+	{"8BPS", "layered editor"},
+	{"\x00\x00\x00\x0cJXL ", "JPEG XL"},
+	{"\xff\x0a", "JPEG XL"},
+	{"\x00\x00\x00\x0cjP  ", "JPEG 2000"},
+	{"\xff\x4f\xff\x51", "JPEG 2000"},
+}
+
+// brands are the ISO base media brands (ISO/IEC 23008-12) of still pictures;
+// films use the same box, so a file is known by its brands alone.
+var brands = []struct{ brand, format string }{
+	{"avif", "AVIF"}, {"avis", "AVIF"},
+	{"heic", "HEIC"}, {"heix", "HEIC"}, {"heim", "HEIC"}, {"heis", "HEIC"},
+	{"hevc", "HEIC"}, {"hevx", "HEIC"},
+	{"mif1", "HEIF"}, {"msf1", "HEIF"},
+	{"crx ", "camera raw"},
+}
+
+// sniff names the picture format that a file's first bytes announce, or "".
+func sniff(head []byte) string {
+	for _, m := range magics {
+		if matches(head, m.magic) {
+			return m.format
+		}
+	}
+	if len(head) >= 12 && string(head[4:8]) == "ftyp" {
+		for _, b := range brands {
+			if string(head[8:12]) == b.brand {
+				if b.format == "HEIF" && bytes.Contains(head[12:], []byte("avif")) {
+					return "AVIF"
+				}
+				return b.format
+			}
+		}
+	}
+	return ""
+}
+
+func matches(head []byte, magic string) bool {
+	if len(head) < len(magic) {
+		return false
+	}
+	for i := range len(magic) {
+		if magic[i] != '?' && magic[i] != head[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// unsupported refuses a format that is known but not read.
+func unsupported(format string) error {
+	reason := fmt.Sprintf("%s pictures cannot be read", format)
+	return &Error{Reason: reason, Remedy: "export it as JPEG", Err: ErrUnsupported}
+}
+
+// namedAsPicture says whether the ending of a name promises a picture.
+func namedAsPicture(name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".webp", ".heic", ".heif", ".avif", ".jxl":
+		return true
+	}
+	return false
+}
