@@ -1,0 +1,107 @@
+package report
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/colour"
+)
+
+// WCAG 2.1, definition of contrast ratio: (L1 + 0.05) / (L2 + 0.05), so black
+// on white is 21; #767676 is the lightest grey that reaches 4.5 on white and
+// #777777 does not (calculated by that formula: 4.54 and 4.48).
+func TestContrastRatio(t *testing.T) {
+	white := colour.Linear{1, 1, 1}
+	require.InDelta(t, 21, contrast(white, colour.Linear{}), 1e-9)
+	require.InDelta(t, 21, contrast(colour.Linear{}, white), 1e-9)
+	require.InDelta(t, 1, contrast(white, white), 1e-9)
+	require.InDelta(t, 4.54, contrast(hex(0x76, 0x76, 0x76), white), 0.005)
+	require.InDelta(t, 4.48, contrast(hex(0x77, 0x77, 0x77), white), 0.005)
+	require.InDelta(t, 5.25, contrast(hex(255, 0, 0), colour.Linear{}), 0.005)
+}
+
+// Words on a swatch are readable whatever its colour.
+func TestInkOnAnySwatch(t *testing.T) {
+	for r := 0; r < 256; r += 15 {
+		for g := 0; g < 256; g += 15 {
+			for b := 0; b < 256; b += 15 {
+				c := hex(uint8(r), uint8(g), uint8(b))
+				require.GreaterOrEqual(t, contrast(c, inkOn(c)), minContrast, c.Hex())
+			}
+		}
+	}
+	// Outside the gamut the colour that is shown decides.
+	require.Equal(t, colour.Linear{1, 1, 1}, inkOn(colour.Linear{-0.5, -0.2, 0.01}))
+}
+
+// textPairs are the colours of words in report.css and what may lie behind
+// them; the numbers on a photo are white with a black edge.
+var textPairs = map[string][]string{
+	"ink":    {"paper", "card", "thinbed"},
+	"soft":   {"paper", "card", "thinbed"},
+	"thread": {"paper", "card", "thinbed"},
+	"white":  {"black"},
+}
+
+// edgePairs are lines that carry meaning: 3 : 1 (WCAG 2.1, 1.4.11).
+var edgePairs = map[string][]string{
+	"edge":   {"paper", "card"},
+	"thread": {"paper", "card", "thinbed"},
+}
+
+func TestStyleSheetContrast(t *testing.T) {
+	style, err := templates.ReadFile("template/report.css")
+	require.NoError(t, err)
+	tokens := map[string]colour.Linear{}
+	for _, m := range regexp.MustCompile(`--(\w+): (#[0-9a-f]{6});`).FindAllStringSubmatch(string(style), -1) {
+		tokens[m[1]] = parseHex(t, m[2])
+	}
+	for least, pairs := range map[float64]map[string][]string{minContrast: textPairs, 3: edgePairs} {
+		for ink, grounds := range pairs {
+			for _, ground := range grounds {
+				require.Contains(t, tokens, ink)
+				require.Contains(t, tokens, ground)
+				require.GreaterOrEqual(t, contrast(tokens[ink], tokens[ground]), least, "%s on %s", ink, ground)
+			}
+		}
+	}
+
+	// No colour gets into the style sheet past the table above.
+	rules := string(style)[strings.Index(string(style), "}"):]
+	require.NotRegexp(t, `#[0-9a-fA-F]{3,8}\b|rgba?\(|hsla?\(|oklch\(`, rules, "colours are named in :root")
+	for _, m := range regexp.MustCompile(`(?:^|[\s;{])(?:color|fill): var\(--(\w+)\)`).FindAllStringSubmatch(rules, -1) {
+		if m[1] == "card" { // the blank sheet under outlines, no words
+			continue
+		}
+		require.Contains(t, textPairs, m[1])
+	}
+	for _, m := range regexp.MustCompile(`background: var\(--(\w+)\)`).FindAllStringSubmatch(rules, -1) {
+		require.Contains(t, textPairs["ink"], m[1])
+	}
+}
+
+// The contact sheet and the cut-outs use the page's colours.
+func TestPictureColoursAreThePages(t *testing.T) {
+	style, err := templates.ReadFile("template/report.css")
+	require.NoError(t, err)
+	for token, c := range map[string]interface{ RGBA() (r, g, b, a uint32) }{
+		"paper": contactPaper, "ink": contactInk, "soft": contactSoft, "edge": contactEdge, "thread": contactRule, "card": cardPaper,
+	} {
+		r, g, b, _ := c.RGBA()
+		require.Contains(t, string(style), "--"+token+": "+hex(uint8(r>>8), uint8(g>>8), uint8(b>>8)).Hex()+";")
+	}
+}
+
+func parseHex(t *testing.T, s string) colour.Linear {
+	t.Helper()
+	var c [3]uint8
+	for i := range c {
+		for _, d := range s[1+2*i : 3+2*i] {
+			c[i] = c[i]<<4 | uint8(strings.IndexRune("0123456789abcdef", d))
+		}
+	}
+	return hex(c[0], c[1], c[2])
+}

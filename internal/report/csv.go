@@ -1,0 +1,69 @@
+package report
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+)
+
+var csvHead = []string{
+	"file", "photo", "kind", "piece", "family", "value", "lightness", "munsell", "mean", "reads_as", "colours",
+	"width_in", "length_in", "cut", "print", "trust", "notes",
+}
+
+// CSV writes one row a piece (RFC 4180, UTF-8), in the order of the photos. A
+// photo in which nothing was found has a row that says so, and a refused one a
+// row with the reason. Cells with no answer are empty.
+func CSV(w io.Writer, l Look) error {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	rows := [][]string{csvHead}
+	for i, s := range l.Sheets {
+		file, kind := plainCell(s.File), string(s.Kind)
+		if len(s.Pieces) == 0 {
+			rows = append(rows, csvRow(file, letter(i), kind, foundWords(s)))
+		}
+		for _, p := range s.Pieces {
+			colours := make([]string, len(p.Colours))
+			for k, sw := range p.Colours {
+				colours[k] = sw.Colour.Hex() + " " + number(sw.Share, 1000)
+			}
+			rows = append(rows, []string{
+				file, letter(i), kind, strconv.Itoa(p.ID), string(p.Family), string(p.Value), number(p.Lightness, 10), p.Munsell,
+				p.Mean.Hex(), p.ReadsAs.Hex(), strings.Join(colours, "; "),
+				known(p.WidthIn), known(p.LengthIn), p.Cut, p.Print, number(p.Trust, 100), plainCell(strings.Join(p.Notes, "; ")),
+			})
+		}
+	}
+	for _, r := range l.Refused {
+		rows = append(rows, csvRow(plainCell(r.File), "", "", plainCell("not read: "+r.Error)))
+	}
+	return c.WriteAll(rows)
+}
+
+// csvRow is the row of a photo without pieces.
+func csvRow(file, photo, kind, note string) []string {
+	row := make([]string, len(csvHead))
+	row[0], row[1], row[2], row[len(row)-1] = file, photo, kind, note
+	return row
+}
+
+// plainCell keeps a spreadsheet from running a name such as "=1+1.jpg" as a
+// formula, by the apostrophe that marks text there.
+func plainCell(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}
+
+func number(x, per float64) string { return strconv.FormatFloat(round(x, per), 'f', -1, 64) }
+
+// known is a length in inches, empty where it is 0.
+func known(in float64) string {
+	if in <= 0 {
+		return ""
+	}
+	return number(in, 100)
+}

@@ -1,0 +1,400 @@
+package report
+
+import (
+	"bytes"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
+)
+
+//go:embed template/report.html template/report.css
+var templates embed.FS
+
+var page = template.Must(template.ParseFS(templates, "template/report.html"))
+
+const (
+	photoSide    = 1500 // longest side of an embedded photo, pixels
+	greySide     = 1000
+	cropSide     = 200
+	photoQuality = 80 // of JPEG, 1..100
+	cropQuality  = 84
+)
+
+// cardPaper is what shows round a piece that is no rectangle: the colour of
+// --card in report.css.
+var cardPaper = color.RGBA{0xff, 0xfd, 0xf8, 0xff}
+
+type (
+	pageView struct {
+		Title  string
+		Lead   string
+		Style  template.CSS
+		Crops  []cropView
+		Wheel  wheel
+		Values []valueView
+		Sized  string
+		Photos []photoView
+		Grid   gridView
+		Thin   []thinGroup
+		// Missing holds "colours: …" and "values: …".
+		Missing     []string
+		ValueLegend string
+		HowMoved    string
+		Stacks      []stackView
+		Unnamed     []pieceView
+		Refused     []Refused
+	}
+	// cropView is a straightened piece, embedded once and used wherever the
+	// piece is shown.
+	cropView struct {
+		ID   string
+		W, H int
+		Data template.URL
+	}
+	photoView struct {
+		Letter, File, Found, Kind, Light, Scale string
+		Notes                                   []string
+		W, H                                    int
+		Data, Grey                              template.URL // empty with no picture
+		Marks                                   []markView
+		LineWidth, UnderWidth                   string
+		Pieces                                  []pieceView
+	}
+	markView struct {
+		Points, X, Y, Label, Font string
+	}
+	pieceView struct {
+		Label                                               string
+		Crop                                                *cropView
+		Family, Value, Lightness, Munsell, Size, Cut, Print string
+		Trust                                               string
+		Doubt                                               bool // worth a look by eye
+		ReadsAs, ReadsInk                                   string
+		Colours                                             []swatchView
+		Notes                                               string
+		Alt                                                 string
+		Brought                                             bool // has to be moved to its stack
+	}
+	swatchView struct {
+		Hex, Share string
+		X, W       string // of its part of the bar, 0..100
+	}
+	valueView struct {
+		Value, Grey, Held string
+		Tiles             []tile
+	}
+	gridView struct {
+		Values []struct{ Full, Short string }
+		Rows   []gridRowView
+		Sums   []string
+		All    string
+	}
+	gridRowView struct {
+		Family, Swatch, Held string
+		Thin, None           bool
+		Cells                []gridCellView
+	}
+	gridCellView struct {
+		Held, Swatch string
+		Thin, None   bool
+	}
+	stackView struct {
+		Name string
+		Held string
+		// BringAll says that no piece of the stack stays where it lies.
+		BringAll bool
+		Pieces   []pieceView
+	}
+)
+
+// HTML writes l as one self-contained page to look at and print: it asks for
+// nothing from anywhere and runs no script. Photos are shrunk to photoSide and
+// embedded; with no pictures the outlines stand on plain paper.
+func HTML(w io.Writer, l Look, pictures Pictures) error {
+	style, err := templates.ReadFile("template/report.css")
+	if err != nil {
+		return err
+	}
+	v := pageView{
+		Title: "Piecebag: " + count(len(l.Shelf.Items), "piece"),
+		Lead:  lead(l),
+		Style: template.CSS(style), //nolint:gosec // our own file
+		Wheel: wheelOf(l), Values: valuesOf(l), Sized: sizedWords(l.Shelf.Balance),
+		Grid: gridViewOf(l), Thin: thinGroups(l.Shelf.Thin), Missing: missingWords(l.Shelf.Missing),
+		ValueLegend: valueLegend, HowMoved: stackWords(l.Shelf.Stacks),
+	}
+	for _, r := range l.Refused {
+		v.Refused = append(v.Refused, Refused{File: base(r.File), Error: printable(r.Error)})
+	}
+	var pieces []pieceView
+	for i, s := range l.Sheets {
+		p, err := photoViewOf(l, i, s, pictures)
+		if err != nil {
+			return fmt.Errorf("%s: %w", s.File, err)
+		}
+		for _, q := range p.Pieces {
+			if q.Crop != nil {
+				v.Crops = append(v.Crops, *q.Crop)
+			}
+		}
+		pieces = append(pieces, p.Pieces...)
+		v.Photos = append(v.Photos, p)
+	}
+	for _, s := range l.Shelf.Stacks {
+		sv := stackView{Name: string(s.Family) + ", " + string(s.Value), Held: count(s.Len(), "piece"), BringAll: len(s.Stay) == 0}
+		for _, k := range s.Stay {
+			sv.Pieces = append(sv.Pieces, pieces[k])
+		}
+		for _, k := range s.Bring {
+			p := pieces[k]
+			p.Brought = len(s.Stay) > 0
+			sv.Pieces = append(sv.Pieces, p)
+		}
+		v.Stacks = append(v.Stacks, sv)
+	}
+	for _, k := range l.Shelf.Unnamed {
+		v.Unnamed = append(v.Unnamed, pieces[k])
+	}
+	var b bytes.Buffer
+	if err := page.Execute(&b, v); err != nil {
+		return err
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+// lead is the first sentence of the page.
+func lead(l Look) string {
+	s := "No pieces found"
+	if n := len(l.Shelf.Items); n > 0 {
+		colours := 0
+		for _, f := range l.Shelf.Balance.Families {
+			if f.Family != cloth.Many {
+				colours++
+			}
+		}
+		s = fmt.Sprintf("%s of cloth in %s", count(n, "piece"), count(colours, "colour"))
+	}
+	return s + ", from " + count(len(l.Sheets), "photo") + "."
+}
+
+// sizedWords says what the shares by area rest on; empty with no known sizes.
+func sizedWords(b shelf.Balance) string {
+	if b.Sized == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Areas are of the %s of known size, %.0f square inches in all.", count(b.Sized, "piece"), b.Area)
+}
+
+func valuesOf(l Look) []valueView {
+	tiles := map[cloth.Value][]tile{}
+	for _, k := range shelf.Sorted(l.Shelf.Items) {
+		it := l.Shelf.Items[k]
+		tiles[it.Piece.Value] = append(tiles[it.Piece.Value], l.tile(it))
+	}
+	out := make([]valueView, len(l.Shelf.Balance.Values))
+	for i, p := range l.Shelf.Balance.Values {
+		out[i] = valueView{
+			Value: string(p.Value), Grey: greyOf(middleOf(i)).Hex(), Held: partWords(p.Part, l.Shelf.Balance.Sized > 0), Tiles: tiles[p.Value],
+		}
+	}
+	return out
+}
+
+// partWords says how much of the whole a part is.
+func partWords(p shelf.Part, sized bool) string {
+	if p.Count == 0 {
+		return "none"
+	}
+	s := count(p.Count, "piece") + ", " + percent(p.Share)
+	if sized {
+		s += "; " + percent(p.AreaShare) + " by area"
+	}
+	return s
+}
+
+// middleOf is the L* in the middle of value i, 0 the lightest.
+func middleOf(i int) float64 {
+	hi, lo := 100.0, 0.0
+	if i > 0 {
+		hi = cloth.ValueCuts[i-1]
+	}
+	if i < len(cloth.ValueCuts) {
+		lo = cloth.ValueCuts[i]
+	}
+	return (hi + lo) / 2
+}
+
+func gridViewOf(l Look) gridView {
+	g := gridOf(l.Shelf)
+	var v gridView
+	for _, x := range cloth.Values {
+		v.Values = append(v.Values, struct{ Full, Short string }{string(x), shortValues[x]})
+	}
+	for _, r := range g.rows {
+		row := gridRowView{Family: string(r.family), Held: dashOrCount(r.count), Thin: r.thin, None: r.count == 0}
+		var all []int
+		for _, c := range r.cells {
+			all = append(all, c.items...)
+			row.Cells = append(row.Cells, gridCellView{Held: dashOrCount(c.count), Swatch: meanOf(l.Shelf.Items, c.items), Thin: c.thin, None: c.count == 0})
+		}
+		row.Swatch = meanOf(l.Shelf.Items, all)
+		v.Rows = append(v.Rows, row)
+	}
+	for _, n := range g.values {
+		v.Sums = append(v.Sums, dashOrCount(n))
+	}
+	v.All = strconv.Itoa(g.all)
+	return v
+}
+
+// meanOf is the mean of the items' colours, taken in OKLab so that it looks
+// like the middle of them; empty with none.
+func meanOf(items []shelf.Item, of []int) string {
+	if len(of) == 0 {
+		return ""
+	}
+	var sum colour.OKLab
+	k := 1 / float64(len(of))
+	for _, i := range of {
+		c := items[i].Piece.Mean.OKLab()
+		sum.L, sum.A, sum.B = sum.L+k*c.L, sum.A+k*c.A, sum.B+k*c.B
+	}
+	return sum.Linear().Hex()
+}
+
+func photoViewOf(l Look, i int, s cloth.Sheet, pictures Pictures) (photoView, error) {
+	v := photoView{
+		File: base(s.File), Found: foundWords(s), Kind: string(s.Kind), Light: lightWords(s.Light),
+		W: s.Width, H: s.Height,
+	}
+	for _, n := range s.Notes {
+		v.Notes = append(v.Notes, printable(n))
+	}
+	if len(l.Sheets) > 1 {
+		v.Letter = letter(i)
+	}
+	if len(s.Pieces) > 0 {
+		v.Scale = scaleWords(s.Scale)
+	}
+	long := float64(max(s.Width, s.Height))
+	v.LineWidth, v.UnderWidth = fmt.Sprintf("%.1f", long/500), fmt.Sprintf("%.1f", long/190)
+	picture, err := pictures.at(i)
+	if err != nil {
+		return v, err
+	}
+	var ph *photo
+	if picture != nil {
+		full := newPhoto(picture, s, photoSide)
+		ph = &full
+		if v.Data, err = jpegURL(full.pix, photoQuality); err != nil {
+			return v, err
+		}
+		if v.Grey, err = jpegURL(newPhoto(full.pix, s, greySide).grey(), photoQuality); err != nil {
+			return v, err
+		}
+	}
+	for _, p := range s.Pieces {
+		it := shelf.Item{Photo: i, Piece: p}
+		pv := l.pieceViewOf(it)
+		if ph != nil {
+			if pv.Crop, err = ph.cropViewOf(p, fmt.Sprintf("c%d-%d", i, p.ID)); err != nil {
+				return v, err
+			}
+		}
+		v.Pieces = append(v.Pieces, pv)
+	}
+	v.Marks = marksOf(v.Pieces, s)
+	return v, nil
+}
+
+// marksOf are the outlines of a sheet's pieces and their numbers. Numbers are
+// of one size, which three pieces in four have room for, between a readable
+// least and a most that hides no print; on the narrower ones they are smaller.
+func marksOf(pieces []pieceView, s cloth.Sheet) []markView {
+	long := float64(max(s.Width, s.Height))
+	least, most := long/62, long/36
+	fonts := make([]float64, len(pieces))
+	out := make([]markView, len(pieces))
+	for i, p := range s.Pieces {
+		at, room := labelSpot(p.Polygon)
+		digits := float64(len(pieces[i].Label))
+		// A label of bold digits is about 0.7 em a digit wide and 0.8 em high;
+		// this is the em at which its half diagonal is the room there is.
+		fonts[i] = min(most, max(least, 2*room/math.Hypot(0.7*digits, 0.8)))
+		out[i] = markView{Points: svgPoints(p.Polygon), Label: pieces[i].Label, X: fmt.Sprintf("%.1f", at.X), Y: fmt.Sprintf("%.1f", at.Y)}
+	}
+	if len(fonts) == 0 {
+		return nil
+	}
+	usual := slices.Sorted(slices.Values(fonts))[len(fonts)/4]
+	for i := range out {
+		out[i].Font = fmt.Sprintf("%.1f", min(usual, fonts[i]))
+	}
+	return out
+}
+
+func svgPoints(g geom.Polygon) string {
+	var b strings.Builder
+	for i, p := range g {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		fmt.Fprintf(&b, "%.1f,%.1f", p.X, p.Y)
+	}
+	return b.String()
+}
+
+func (ph photo) cropViewOf(p cloth.Piece, id string) (*cropView, error) {
+	m := ph.crop(p, cropSide, cardPaper)
+	if m == nil {
+		return nil, nil
+	}
+	data, err := jpegURL(m, cropQuality)
+	return &cropView{ID: id, W: m.Rect.Dx(), H: m.Rect.Dy(), Data: data}, err
+}
+
+func jpegURL(m image.Image, quality int) (template.URL, error) {
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}); err != nil {
+		return "", err
+	}
+	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b.Bytes())), nil //nolint:gosec // our own bytes
+}
+
+func (l Look) pieceViewOf(it shelf.Item) pieceView {
+	p := it.Piece
+	v := pieceView{
+		Label: l.label(it), Family: string(p.Family), Value: string(p.Value), Lightness: fmt.Sprintf("%.0f", p.Lightness),
+		Munsell: p.Munsell, Size: size(p), Cut: p.Cut, Print: p.Print,
+		Trust: sure(p.Trust) + ", " + percent(p.Trust), Doubt: p.Trust < doubtful,
+		ReadsAs: p.ReadsAs.Hex(), ReadsInk: inkOn(p.ReadsAs).Hex(), Notes: printable(strings.Join(p.Notes, "; ")),
+	}
+	x := 0.0
+	for _, c := range p.Colours {
+		v.Colours = append(v.Colours, swatchView{
+			Hex: c.Colour.Hex(), Share: percent(c.Share),
+			X: fmt.Sprintf("%.1f", 100*x), W: fmt.Sprintf("%.1f", 100*c.Share),
+		})
+		x += c.Share
+	}
+	v.Alt = fmt.Sprintf("piece %s: %s, %s", v.Label, p.Family, p.Value)
+	if p.Cut != "" {
+		v.Alt += ", " + p.Cut
+	}
+	return v
+}

@@ -1,0 +1,203 @@
+package report
+
+import (
+	"encoding/json"
+	"io"
+	"math"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
+)
+
+// The structs below are the contract of look --json and name --json. A key
+// with no answer is absent, never zero.
+type (
+	jsonLook struct {
+		Photos  []jsonPhoto   `json:"photos"`
+		Shelf   jsonShelf     `json:"shelf"`
+		Refused []jsonRefused `json:"refused"`
+	}
+	jsonPhoto struct {
+		File   string      `json:"file"`
+		Width  int         `json:"width"`
+		Height int         `json:"height"`
+		Kind   cloth.Kind  `json:"kind,omitempty"`
+		Light  *jsonLight  `json:"light,omitempty"`
+		Scale  *jsonScale  `json:"scale,omitempty"`
+		Pieces []jsonPiece `json:"pieces"`
+	}
+	jsonLight struct {
+		White string  `json:"white"`
+		From  string  `json:"from"`
+		Trust float64 `json:"trust"`
+	}
+	jsonScale struct {
+		PxPerInch float64 `json:"px_per_inch"`
+		From      string  `json:"from,omitempty"`
+		Trust     float64 `json:"trust"`
+	}
+	jsonPiece struct {
+		ID        int          `json:"id"`
+		Polygon   [][2]float64 `json:"polygon"`
+		Corners   [][2]float64 `json:"corners,omitempty"`
+		Mean      string       `json:"mean"`
+		ReadsAs   string       `json:"reads_as"`
+		Colours   []jsonSwatch `json:"colours,omitempty"`
+		Munsell   string       `json:"munsell,omitempty"`
+		Family    cloth.Family `json:"family,omitempty"`
+		Value     cloth.Value  `json:"value,omitempty"`
+		Lightness float64      `json:"lightness"`
+		WidthIn   float64      `json:"width_in,omitempty"`
+		LengthIn  float64      `json:"length_in,omitempty"`
+		Cut       string       `json:"cut,omitempty"`
+		Print     string       `json:"print,omitempty"`
+		Trust     float64      `json:"trust"`
+		Notes     []string     `json:"notes"`
+	}
+	jsonSwatch struct {
+		Hex   string  `json:"hex"`
+		Share float64 `json:"share"`
+	}
+	jsonShelf struct {
+		Bins []jsonBin  `json:"bins"`
+		Thin []jsonThin `json:"thin"`
+	}
+	// jsonBin is one box: the pieces of one hue family, value and cut.
+	jsonBin struct {
+		Family cloth.Family `json:"family"`
+		Value  cloth.Value  `json:"value"`
+		Cut    string       `json:"cut,omitempty"`
+		Count  int          `json:"count"`
+		Pieces []jsonRef    `json:"pieces"`
+	}
+	// jsonRef points to photos[Photo] and the piece of that id in it.
+	jsonRef struct {
+		Photo int `json:"photo"`
+		ID    int `json:"id"`
+	}
+	// jsonThin is a colour, a value, or both, of which there is too little;
+	// the reason is "below the floor", "less than half of the middle share"
+	// or "missing".
+	jsonThin struct {
+		Family cloth.Family `json:"family,omitempty"`
+		Value  cloth.Value  `json:"value,omitempty"`
+		Count  int          `json:"count"`
+		Reason shelf.Reason `json:"reason"`
+		Floor  float64      `json:"floor,omitempty"`
+		Middle float64      `json:"middle,omitempty"` // the median count
+	}
+	jsonRefused struct {
+		File  string `json:"file"`
+		Error string `json:"error"`
+	}
+	jsonNames struct {
+		Colours []jsonName `json:"colours"`
+	}
+	jsonName struct {
+		Hex       string       `json:"hex"`
+		Munsell   string       `json:"munsell,omitempty"`
+		Family    cloth.Family `json:"family,omitempty"`
+		Value     cloth.Value  `json:"value,omitempty"`
+		Lightness float64      `json:"lightness"`
+	}
+)
+
+// JSON writes l as one line of look --json. Coordinates are rounded to 0.1
+// full-size pixel, sizes to 0.01 inch, shares to 0.001, trust to 0.01 and L*
+// to 0.1; the same look gives the same bytes.
+func JSON(w io.Writer, l Look) error {
+	out := jsonLook{
+		Photos:  make([]jsonPhoto, len(l.Sheets)),
+		Shelf:   jsonShelf{Bins: make([]jsonBin, len(l.Shelf.Bins)), Thin: []jsonThin{}},
+		Refused: make([]jsonRefused, len(l.Refused)),
+	}
+	for i, s := range l.Sheets {
+		out.Photos[i] = photoJSON(s)
+	}
+	for i, b := range l.Shelf.Bins {
+		out.Shelf.Bins[i] = jsonBin{Family: b.Family, Value: b.Value, Cut: b.Cut, Count: len(b.Items)}
+		for _, k := range b.Items {
+			it := l.Shelf.Items[k]
+			out.Shelf.Bins[i].Pieces = append(out.Shelf.Bins[i].Pieces, jsonRef{it.Photo, it.Piece.ID})
+		}
+	}
+	for _, group := range [][]shelf.Thin{l.Shelf.Thin, l.Shelf.Missing} {
+		for _, t := range group {
+			j := jsonThin{Family: t.Family, Value: t.Value, Count: t.Count, Reason: t.Reason}
+			switch t.Reason {
+			case shelf.BelowFloor:
+				j.Floor = t.Against
+			case shelf.SmallShare:
+				j.Middle = t.Against
+			}
+			out.Shelf.Thin = append(out.Shelf.Thin, j)
+		}
+	}
+	for i, r := range l.Refused {
+		out.Refused[i] = jsonRefused(r)
+	}
+	return encode(w, out)
+}
+
+func photoJSON(s cloth.Sheet) jsonPhoto {
+	p := jsonPhoto{File: s.File, Width: s.Width, Height: s.Height, Kind: s.Kind, Pieces: make([]jsonPiece, len(s.Pieces))}
+	if s.Light.From != "" {
+		p.Light = &jsonLight{White: s.Light.White.Hex(), From: s.Light.From, Trust: round(s.Light.Trust, 100)}
+	}
+	if s.Scale.PxPerInch > 0 {
+		p.Scale = &jsonScale{PxPerInch: round(s.Scale.PxPerInch, 100), From: s.Scale.From, Trust: round(s.Scale.Trust, 100)}
+	}
+	for i, q := range s.Pieces {
+		p.Pieces[i] = jsonPiece{
+			ID: q.ID, Polygon: points(q.Polygon), Corners: points(q.Corners),
+			Mean: q.Mean.Hex(), ReadsAs: q.ReadsAs.Hex(), Munsell: q.Munsell,
+			Family: q.Family, Value: q.Value, Lightness: round(q.Lightness, 10),
+			WidthIn: round(q.WidthIn, 100), LengthIn: round(q.LengthIn, 100),
+			Cut: q.Cut, Print: q.Print, Trust: round(q.Trust, 100),
+			Notes: append([]string{}, q.Notes...),
+		}
+		for _, c := range q.Colours {
+			p.Pieces[i].Colours = append(p.Pieces[i].Colours, jsonSwatch{c.Colour.Hex(), round(c.Share, 1000)})
+		}
+	}
+	return p
+}
+
+func points(p []geom.Point) [][2]float64 {
+	out := make([][2]float64, len(p))
+	for i, q := range p {
+		out[i] = [2]float64{round(q.X, 10), round(q.Y, 10)}
+	}
+	return out
+}
+
+// round keeps x to 1/per; a zero is written without a sign.
+func round(x, per float64) float64 {
+	return math.Round(x*per)/per + 0
+}
+
+// Name is one colour as name answers it.
+type Name struct {
+	Colour    colour.Linear
+	Munsell   string
+	Family    cloth.Family
+	Value     cloth.Value
+	Lightness float64 // CIE L*, 0..100
+}
+
+// NameJSON writes names, in order, as one line of name --json.
+func NameJSON(w io.Writer, names []Name) error {
+	out := jsonNames{Colours: make([]jsonName, len(names))}
+	for i, n := range names {
+		out.Colours[i] = jsonName{Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: n.Family, Value: n.Value, Lightness: round(n.Lightness, 10)}
+	}
+	return encode(w, out)
+}
+
+func encode(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}

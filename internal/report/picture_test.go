@@ -1,0 +1,142 @@
+package report
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/png"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/font/sfnt"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+func pictureOf(t *testing.T, l Look, p Pictures) (image.Image, []byte) {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, Picture(&b, l, p))
+	m, err := png.Decode(bytes.NewReader(b.Bytes()))
+	require.NoError(t, err)
+	return m, b.Bytes()
+}
+
+// The golden sheet may differ by rounding where a processor fuses multiply and
+// add: at most 2 of 255 in any pixel of any channel.
+func TestPictureGolden(t *testing.T) {
+	l := someLook()
+	got, raw := pictureOf(t, l, paint(l.Sheets))
+	file := filepath.Join(goldenFolder, "contact.png")
+	if *update {
+		require.NoError(t, os.WriteFile(file, raw, 0o644))
+	}
+	f, err := os.Open(file)
+	require.NoError(t, err, "run the test with -update once")
+	defer f.Close()
+	want, err := png.Decode(f)
+	require.NoError(t, err)
+	require.Equal(t, want.Bounds(), got.Bounds())
+	worst := 0
+	for y := range got.Bounds().Dy() {
+		for x := range got.Bounds().Dx() {
+			a, b := color.RGBAModel.Convert(got.At(x, y)).(color.RGBA), color.RGBAModel.Convert(want.At(x, y)).(color.RGBA)
+			worst = max(worst, abs(int(a.R)-int(b.R)), abs(int(a.G)-int(b.G)), abs(int(a.B)-int(b.B)))
+		}
+	}
+	require.LessOrEqual(t, worst, 2)
+}
+
+func abs(x int) int { return max(x, -x) }
+
+// Every piece lies in its place in sorted order, in its own colour.
+func TestPictureIsInShelfOrder(t *testing.T) {
+	l := someLook()
+	m, _ := pictureOf(t, l, paint(l.Sheets))
+	c, err := newContact(l)
+	require.NoError(t, err)
+	require.Len(t, c.places, len(l.Shelf.Items))
+	for i, k := range shelf.Sorted(l.Shelf.Items) {
+		require.Equal(t, k, c.places[i].item)
+		p := l.Shelf.Items[k].Piece
+		if len(p.Corners) != 4 {
+			continue // a triangle's middle may be paper
+		}
+		_, w, h, _ := frame(p)
+		at := c.places[i].at.Add(image.Pt(c.side/2, c.side-max(3, int(float64(c.side)*h/max(w, h)/2))))
+		want := p.Mean.Bytes()
+		got := color.RGBAModel.Convert(m.At(at.X, at.Y)).(color.RGBA)
+		require.InDelta(t, want[0], got.R, 2, "piece %s", l.label(l.Shelf.Items[k]))
+		require.InDelta(t, want[1], got.G, 2)
+		require.InDelta(t, want[2], got.B, 2)
+	}
+}
+
+func TestPictureOfNoPieces(t *testing.T) {
+	bare, _ := pictureOf(t, bareLook(), paint(bareLook().Sheets))
+	require.Greater(t, inked(bare), 500, "it says so in words")
+	none, _ := pictureOf(t, NewLook(nil, nil, shelf.Options{}), nil)
+	require.Greater(t, inked(none), 300)
+}
+
+func inked(m image.Image) int {
+	n := 0
+	for y := range m.Bounds().Dy() {
+		for x := range m.Bounds().Dx() {
+			if r, _, _, _ := m.At(x, y).RGBA(); r>>8 < 0x80 {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func TestPictureWithoutPhotosShowsColours(t *testing.T) {
+	l := someLook()
+	m, _ := pictureOf(t, l, nil)
+	c, err := newContact(l)
+	require.NoError(t, err)
+	at := c.places[0].at.Add(image.Pt(c.side/4, 3*c.side/4))
+	want := l.Shelf.Items[c.places[0].item].Piece.ReadsAs.Bytes()
+	require.Equal(t, color.RGBA{want[0], want[1], want[2], 255}, color.RGBAModel.Convert(m.At(at.X, at.Y)))
+}
+
+// the letters that some fonts lack: a picture must not show boxes for 2½
+func TestFontsHoldTheFractions(t *testing.T) {
+	for _, ttf := range [][]byte{goregular.TTF, gobold.TTF} {
+		f, err := opentype.Parse(ttf)
+		require.NoError(t, err)
+		var b sfnt.Buffer
+		for _, r := range "½¼¾⅛⅜⅝⅞×–…" {
+			g, err := f.GlyphIndex(&b, r)
+			require.NoError(t, err)
+			require.NotZero(t, g, "%c", r)
+		}
+	}
+}
+
+// Words never run into the next tile, however many pieces there are.
+func TestPictureWordsFitTheirTiles(t *testing.T) {
+	for _, n := range []int{1, 60, 61, 200, 201, 5000} {
+		c := &contact{side: tileSide(n)}
+		var err error
+		c.regular, err = newFace(goregular.TTF, contactText)
+		require.NoError(t, err)
+		for _, v := range cloth.Values {
+			require.LessOrEqual(t, font.MeasureString(c.regular, string(v)).Ceil(), c.side)
+		}
+		for _, f := range cloth.Families {
+			require.LessOrEqual(t, font.MeasureString(c.regular, "AA999 "+string(f)).Ceil(), c.side)
+		}
+		long := c.fit(c.regular, "2½ × 11½ with a long tale to tell", c.side)
+		require.LessOrEqual(t, font.MeasureString(c.regular, long).Ceil(), c.side)
+		require.Contains(t, long, "…")
+	}
+}

@@ -1,0 +1,88 @@
+// Package report shows what was found in photos: as JSON, as CSV, as a table
+// for a terminal, as one HTML file to look at and print, and as a contact
+// sheet. It writes to the io.Writer it is given and opens no file.
+package report
+
+import (
+	"image"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+// Look is all that is to be shown of one look at some photos.
+type Look struct {
+	Sheets  []cloth.Sheet
+	Shelf   shelf.Shelf // built from shelf.Items(Sheets)
+	Refused []Refused
+}
+
+// NewLook builds the shelf of the sheets.
+func NewLook(sheets []cloth.Sheet, refused []Refused, o shelf.Options) Look {
+	return Look{Sheets: sheets, Shelf: shelf.Build(shelf.Items(sheets), o), Refused: refused}
+}
+
+// Refused is a photo that could not be read, and why.
+type Refused struct {
+	File, Error string
+}
+
+// Pictures gives the upright photo of sheet i, at any size of the same shape,
+// or nil where there is none to show. It is asked for one sheet at a time, in
+// order and once each, so the caller need hold only one in memory.
+type Pictures func(i int) (image.Image, error)
+
+// at is the picture of sheet i; nil where the caller gives none.
+func (p Pictures) at(i int) (image.Image, error) {
+	if p == nil {
+		return nil, nil
+	}
+	return p(i)
+}
+
+// letter names photo i as columns are named: A to Z, AA, AB and on.
+func letter(i int) string {
+	s := ""
+	for i++; i > 0; i = (i - 1) / 26 {
+		s = string(rune('A'+(i-1)%26)) + s
+	}
+	return s
+}
+
+// label is how a piece is called in lists: by its number, with the letter of
+// its photo before it where there are several.
+func (l Look) label(it shelf.Item) string {
+	n := strconv.Itoa(it.Piece.ID)
+	if len(l.Sheets) < 2 {
+		return n
+	}
+	return letter(it.Photo) + n
+}
+
+func (l Look) labels(items []int) []string {
+	out := make([]string, len(items))
+	for i, k := range items {
+		out[i] = l.label(l.Shelf.Items[k])
+	}
+	return out
+}
+
+// base is the name of a file without its folders, fit to be shown.
+func base(file string) string {
+	return printable(filepath.Base(file))
+}
+
+// printable replaces what a terminal would obey, and a page may not hold: file
+// names may be anything.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return '?'
+	}, s)
+}

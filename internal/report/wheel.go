@@ -1,0 +1,172 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/shelf"
+)
+
+// The wheel is drawn in a box of wheelSide units. Pieces are patches in
+// wedges of their hue, stacked from the hub outwards and from dark to light,
+// as the blades of a plate block.
+const (
+	wheelSide  = 400.0
+	wheelHub   = 36.0
+	wheelRim   = 140.0
+	wheelLabel = 166.0
+	wedges     = 24
+	maxBlade   = 32.0 // the thickest patch
+)
+
+// ringFamilies are the hue families that stand round the wheel, at the OKLCh
+// hue, in degrees, about which each is labelled; our own choice by eye.
+var ringFamilies = []struct {
+	family cloth.Family
+	hue    float64
+}{
+	{cloth.Red, 24}, {cloth.Orange, 56}, {cloth.Yellow, 98}, {cloth.Green, 144},
+	{cloth.Teal, 196}, {cloth.Blue, 252}, {cloth.Purple, 306}, {cloth.Pink, 354},
+}
+
+type wheel struct {
+	Alt    string
+	Ring   []patch // the hues themselves, round the rim
+	Blades []patch
+	Labels []wheelText
+	Off    []offWheel
+}
+
+// patch is one closed path in a colour.
+type patch struct {
+	Path, Fill, Title string
+}
+
+type wheelText struct {
+	X, Y         string
+	Anchor       string
+	Family, Held string
+	None         bool
+}
+
+// offWheel is a family that has no place round the wheel.
+type offWheel struct {
+	Family cloth.Family
+	Count  int
+	Tiles  []tile
+}
+
+// tile is one piece as a little square: its colour and the grey of the same
+// lightness.
+type tile struct {
+	Fill, Grey, Title string
+}
+
+func (l Look) tile(it shelf.Item) tile {
+	p := it.Piece
+	return tile{
+		Fill: p.Mean.Hex(), Grey: greyOf(p.Lightness).Hex(),
+		Title: fmt.Sprintf("piece %s: %s, %s", l.label(it), p.Family, p.Value),
+	}
+}
+
+// turnOf is the angle on the wheel, in radians clockwise from the top, of an
+// OKLCh hue in degrees: red stands at the top.
+func turnOf(hue float64) float64 { return (hue - ringFamilies[0].hue) * math.Pi / 180 }
+
+func wheelPoint(radius, turn float64) (x, y float64) {
+	return wheelSide/2 + radius*math.Sin(turn), wheelSide/2 - radius*math.Cos(turn)
+}
+
+// blade is the path of a ring sector from radius r to s, between two turns.
+func blade(r, s, from, to float64) string {
+	ax, ay := wheelPoint(s, from)
+	bx, by := wheelPoint(s, to)
+	cx, cy := wheelPoint(r, to)
+	dx, dy := wheelPoint(r, from)
+	return fmt.Sprintf("M%.1f %.1fA%.1f %.1f 0 0 1 %.1f %.1fL%.1f %.1fA%.1f %.1f 0 0 0 %.1f %.1fZ", ax, ay, s, s, bx, by, cx, cy, r, r, dx, dy)
+}
+
+// wheelOf draws the pieces of the eight ring families by the OKLCh hue of
+// their mean colour, and lists the others.
+func wheelOf(l Look) wheel {
+	const step = 2 * math.Pi / wedges
+	in := make([][]shelf.Item, wedges)
+	held := map[cloth.Family][]shelf.Item{}
+	for _, k := range shelf.Sorted(l.Shelf.Items) {
+		it := l.Shelf.Items[k]
+		held[it.Piece.Family] = append(held[it.Piece.Family], it)
+		if onRing(it.Piece.Family) {
+			lab := it.Piece.Mean.OKLab()
+			turn := turnOf(math.Atan2(lab.B, lab.A) * 180 / math.Pi)
+			w := int(math.Round(turn/step))%wedges + wedges
+			in[w%wedges] = append(in[w%wedges], it)
+		}
+	}
+	var out wheel
+	for w := range 3 * wedges {
+		turn := float64(w) * step / 3
+		hue := ringFamilies[0].hue*math.Pi/180 + turn
+		c := colour.OKLab{L: 0.72, A: 0.11 * math.Cos(hue), B: 0.11 * math.Sin(hue)}
+		out.Ring = append(out.Ring, patch{Path: blade(wheelRim+4, wheelRim+9, turn-step/6, turn+step/6), Fill: c.Linear().Hex()})
+	}
+	deepest := 1
+	for _, items := range in {
+		deepest = max(deepest, len(items))
+	}
+	thick := min(maxBlade, (wheelRim-wheelHub)/float64(deepest))
+	gap := min(1.5, thick/8)
+	for w, items := range in {
+		slices.SortStableFunc(items, func(a, b shelf.Item) int { return cmp.Compare(a.Piece.Lightness, b.Piece.Lightness) })
+		for i, it := range items {
+			r := wheelHub + float64(i)*thick
+			turn := float64(w) * step
+			t := l.tile(it)
+			out.Blades = append(out.Blades, patch{Path: blade(r, r+thick-gap, turn-step*0.46, turn+step*0.46), Fill: t.Fill, Title: t.Title})
+		}
+	}
+	var words []string
+	for _, f := range ringFamilies {
+		n := len(held[f.family])
+		x, y := wheelPoint(wheelLabel, turnOf(f.hue))
+		t := wheelText{X: fmt.Sprintf("%.1f", x), Y: fmt.Sprintf("%.1f", y), Anchor: "middle", Family: string(f.family), Held: strconv.Itoa(n), None: n == 0}
+		if n == 0 {
+			t.Held = "none"
+		}
+		switch {
+		case x > wheelSide/2+wheelLabel/3:
+			t.Anchor = "start"
+		case x < wheelSide/2-wheelLabel/3:
+			t.Anchor = "end"
+		}
+		out.Labels = append(out.Labels, t)
+		words = append(words, t.Family+" "+t.Held)
+	}
+	for _, f := range cloth.Families {
+		if onRing(f) || f == cloth.Many && len(held[f]) == 0 {
+			continue
+		}
+		o := offWheel{Family: f, Count: len(held[f])}
+		for _, it := range held[f] {
+			o.Tiles = append(o.Tiles, l.tile(it))
+		}
+		out.Off = append(out.Off, o)
+	}
+	out.Alt = "Hue wheel, pieces by colour: " + strings.Join(words, ", ")
+	return out
+}
+
+func onRing(f cloth.Family) bool {
+	for _, r := range ringFamilies {
+		if r.family == f {
+			return true
+		}
+	}
+	return false
+}

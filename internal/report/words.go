@@ -1,0 +1,210 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+// count writes "1 piece", "2 pieces".
+func count(n int, one string) string {
+	switch {
+	case n == 1:
+		return "1 " + one
+	case strings.HasSuffix(one, "x"):
+		return strconv.Itoa(n) + " " + one + "es"
+	}
+	return strconv.Itoa(n) + " " + one + "s"
+}
+
+// percent writes a share 0..1 as a whole percentage. What is there is never 0,
+// and what is not the whole is never 100.
+func percent(share float64) string {
+	p := math.Round(100 * share)
+	switch {
+	case share > 0 && p < 1:
+		return "under 1 %"
+	case share < 1 && p > 99:
+		p = 99
+	}
+	return fmt.Sprintf("%.0f %%", p)
+}
+
+// doubtful is the trust below which a page asks for a look by eye.
+const doubtful = 0.7
+
+// sure says in words how far an answer can be trusted.
+func sure(trust float64) string {
+	switch {
+	case trust >= 0.9:
+		return "sure"
+	case trust >= doubtful:
+		return "fairly sure"
+	case trust >= 0.4:
+		return "unsure"
+	}
+	return "a guess"
+}
+
+// lightWords says where white came from; empty where nothing was read.
+func lightWords(l cloth.LightReading) string {
+	from := map[string]string{
+		"card":     "white from the card in the photo",
+		"sheet":    "white from the paper in the photo",
+		"ground":   "white from the white ground",
+		"pick":     "white from the spot you picked",
+		"estimate": "white estimated, with no white thing in view",
+	}[l.From]
+	switch {
+	case l.From == "":
+		return ""
+	case from == "":
+		from = "white from " + l.From
+	}
+	return from + " (" + sure(l.Trust) + ", " + percent(l.Trust) + ")"
+}
+
+// scaleWords says how large things are; "not known" where no scale was found.
+func scaleWords(s cloth.ScaleReading) string {
+	if s.PxPerInch <= 0 {
+		return "not known, so no sizes"
+	}
+	from := map[string]string{
+		"card":   "from the card in the photo",
+		"sheet":  "from the paper in the photo",
+		"given":  "as given",
+		"widths": "from the widths of the pieces themselves",
+	}[s.From]
+	switch {
+	case s.From == "":
+		from = "from an unknown source"
+	case from == "":
+		from = "from " + s.From
+	}
+	return fmt.Sprintf("%.1f pixels an inch, %s (%s, %s)", s.PxPerInch, from, sure(s.Trust), percent(s.Trust))
+}
+
+// size writes the measured sides in inches; empty where unknown.
+func size(p cloth.Piece) string {
+	if p.WidthIn <= 0 || p.LengthIn <= 0 {
+		return ""
+	}
+	return cloth.FormatInches(p.WidthIn) + " × " + cloth.FormatInches(p.LengthIn)
+}
+
+// thinSubject names what is thin: "yellow", "dark" or "light blue".
+func thinSubject(t shelf.Thin) string {
+	return strings.TrimSpace(string(t.Value) + " " + string(t.Family))
+}
+
+// thinGroup is what is thin for one reason.
+type thinGroup struct {
+	Reason string
+	Held   []string // "yellow (1)", "light blue (2)"
+}
+
+// thinGroups puts what is thin for one reason together. A bin is left out
+// where its whole colour is listed for the same reason, which says it already.
+func thinGroups(all []shelf.Thin) []thinGroup {
+	var out []thinGroup
+	for _, t := range all {
+		if t.Family != "" && t.Value != "" {
+			if whole, ok := thinCell(all, t.Family, ""); ok && whole.Reason == t.Reason {
+				continue
+			}
+		}
+		reason := thinReason(t)
+		i := slices.IndexFunc(out, func(g thinGroup) bool { return g.Reason == reason })
+		if i < 0 {
+			i = len(out)
+			out = append(out, thinGroup{Reason: reason})
+		}
+		out[i].Held = append(out[i].Held, fmt.Sprintf("%s (%d)", thinSubject(t), t.Count))
+	}
+	return out
+}
+
+// thinReason says why, with the figure that the count was held against.
+func thinReason(t shelf.Thin) string {
+	sort := "bins"
+	switch {
+	case t.Family == "":
+		sort = "values"
+	case t.Value == "":
+		sort = "colours"
+	}
+	if t.Reason == shelf.BelowFloor {
+		return fmt.Sprintf("%s below the floor of %.0f", sort, t.Against)
+	}
+	return fmt.Sprintf("%s with less than half of the middle share, which is %s pieces", sort, halves(t.Against))
+}
+
+// halves writes a median of counts, which may end in a half.
+func halves(x float64) string {
+	if whole := math.Floor(x); whole != x {
+		return fmt.Sprintf("%.0f½", whole)
+	}
+	return fmt.Sprintf("%.0f", x)
+}
+
+// missingWords lists the colours, then the values, that no piece has: one
+// sentence each, or none.
+func missingWords(missing []shelf.Thin) []string {
+	var colours, values []string
+	for _, t := range missing {
+		if t.Family == "" {
+			values = append(values, string(t.Value))
+		} else {
+			colours = append(colours, string(t.Family))
+		}
+	}
+	var out []string
+	if len(colours) > 0 {
+		out = append(out, "colours: "+strings.Join(colours, ", "))
+	}
+	if len(values) > 0 {
+		out = append(out, "values: "+strings.Join(values, ", "))
+	}
+	return out
+}
+
+// thinCell finds why the bin of f and v, all cuts together, is thin.
+func thinCell(all []shelf.Thin, f cloth.Family, v cloth.Value) (shelf.Thin, bool) {
+	for _, t := range all {
+		if t.Family == f && t.Value == v {
+			return t, true
+		}
+	}
+	return shelf.Thin{}, false
+}
+
+// stackWords says how the stacks are made: they lie side by side in the order
+// listed.
+func stackWords(stacks []shelf.Stack) string {
+	moves := shelf.Moves(stacks)
+	stay := -moves
+	for _, s := range stacks {
+		stay += s.Len()
+	}
+	return fmt.Sprintf("%s, side by side in this order: %s where they lie, %s", count(len(stacks), "stack"), verb(stay, "stays", "stay"), verb(moves, "is moved", "are moved"))
+}
+
+func verb(n int, one, more string) string {
+	if n == 1 {
+		return "1 piece " + one
+	}
+	return strconv.Itoa(n) + " pieces " + more
+}
+
+// foundWords says how many pieces a photo holds.
+func foundWords(s cloth.Sheet) string {
+	if len(s.Pieces) == 0 {
+		return "no pieces found"
+	}
+	return count(len(s.Pieces), "piece")
+}
