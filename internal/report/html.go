@@ -392,7 +392,7 @@ func (l Look) pieceViewOf(it shelf.Item) pieceView {
 		})
 		x += c.Share
 	}
-	v.Alt = fmt.Sprintf("piece %s: %s, %s", v.Label, p.Family, p.Value)
+	v.Alt = l.tile(it).Title
 	if p.Cut != "" {
 		v.Alt += ", " + p.Cut
 	}

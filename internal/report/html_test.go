@@ -136,8 +136,8 @@ func TestHTMLShowsEveryPiece(t *testing.T) {
 	require.Equal(t, 2*len(l.Shelf.Items)-len(l.Shelf.Unnamed), strings.Count(page, "<use "), "in its stack and on its card")
 	_, words := elements(t, page)
 	for _, want := range []string{
-		"9 pieces of cloth in 4 colours", "2½ square", "measured 1½ × 11½", "reads as #263460", "63 % #263460", "6.2PB 2.2/6.1",
-		"white estimated, with no white thing in view (a guess, 35 %)", "bins below the floor of 2: medium pink (1)",
+		"9 pieces of cloth in 4 colours", "2½ square", "measured 1½ × 11½", "reads as #263460", "63% #263460", "6.2PB 2.2/6.1",
+		"white estimated, with no white thing in view (a guess, 35%)", "bins below the floor of 2: medium pink (1)",
 		"none", "torn.jpg: the file ends before the picture does", "look for yourself",
 	} {
 		require.Contains(t, strings.Join(strings.Fields(words), " "), want)

@@ -126,7 +126,7 @@ func TestLettersOfPhotos(t *testing.T) {
 }
 
 func TestPercentIsHonestAtTheEnds(t *testing.T) {
-	for share, want := range map[float64]string{0: "0 %", 0.004: "under 1 %", 0.01: "1 %", 0.995: "99 %", 0.9999: "99 %", 1: "100 %", 0.256: "26 %"} {
+	for share, want := range map[float64]string{0: "0%", 0.004: "under 1%", 0.01: "1%", 0.995: "99%", 0.9999: "99%", 1: "100%", 0.256: "26%"} {
 		require.Equal(t, want, percent(share))
 	}
 }

@@ -70,10 +70,11 @@ type tile struct {
 
 func (l Look) tile(it shelf.Item) tile {
 	p := it.Piece
-	return tile{
-		Fill: p.Mean.Hex(), Grey: greyOf(p.Lightness).Hex(),
-		Title: fmt.Sprintf("piece %s: %s, %s", l.label(it), p.Family, p.Value),
+	words := "no colour"
+	if p.Family != "" {
+		words = string(p.Family) + ", " + string(p.Value)
 	}
+	return tile{Fill: p.Mean.Hex(), Grey: greyOf(p.Lightness).Hex(), Title: "piece " + l.label(it) + ": " + words}
 }
 
 // turnOf is the angle on the wheel, in radians clockwise from the top, of an

@@ -28,11 +28,11 @@ func percent(share float64) string {
 	p := math.Round(100 * share)
 	switch {
 	case share > 0 && p < 1:
-		return "under 1 %"
+		return "under 1%"
 	case share < 1 && p > 99:
 		p = 99
 	}
-	return fmt.Sprintf("%.0f %%", p)
+	return fmt.Sprintf("%.0f%%", p)
 }
 
 // doubtful is the trust below which a page asks for a look by eye.
