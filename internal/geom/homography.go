@@ -78,7 +78,7 @@ func FitHomography(src, dst []Point) (Homography, error) {
 		h[i] = m[i][8] / m[i][i]
 	}
 	h[8] = 1
-	return td.Inverse().Then(h.After(ts)), nil
+	return td.Inverse().After(h).After(ts).unit(), nil
 }
 
 // After is the map that applies first g, then h.
@@ -94,16 +94,15 @@ func (h Homography) After(g Homography) Homography {
 	return o
 }
 
-// Then scales the product h·g so that its last entry is 1 where it can be.
-func (h Homography) Then(g Homography) Homography {
-	o := h.After(g)
-	if math.Abs(o[8]) > 1e-12 {
-		k := 1 / o[8]
-		for i := range o {
-			o[i] *= k
+// unit scales h so that its last entry is 1, where it can be.
+func (h Homography) unit() Homography {
+	if math.Abs(h[8]) > 1e-12 {
+		k := 1 / h[8]
+		for i := range h {
+			h[i] *= k
 		}
 	}
-	return o
+	return h
 }
 
 func normalise(p []Point) (Homography, []Point) {

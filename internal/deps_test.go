@@ -1,0 +1,113 @@
+package internal
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// order is the list of doc.go.
+var order = []string{
+	"geom", "colour", "cloth", "photo", "find", "scale", "light", "palette", "family",
+	"look", "shelf", "report", "scene", "truth",
+}
+
+// owners says which packages may import an outside thing; nobody else may.
+var owners = map[string][]string{
+	"image/jpeg":                  {"photo", "report", "scene", "truth"},
+	"image/png":                   {"photo", "report", "scene", "truth"},
+	"golang.org/x/image/webp":     {"photo"},
+	"github.com/spf13/cobra":      {},
+	"github.com/spf13/pflag":      {},
+	"os/exec":                     {},
+	"flag":                        {},
+	"net/http":                    {},
+	"html/template":               {"report"},
+	"charm.land/lipgloss/v2":      {"report"},
+	"github.com/bep/imagemeta":    {"photo"},
+	"golang.org/x/sync/semaphore": {"photo"},
+}
+
+// pure packages do no I/O.
+var pure = []string{"geom", "colour", "cloth", "find", "scale", "light", "palette", "family", "look", "shelf"}
+
+type listed struct {
+	ImportPath string
+	Imports    []string
+}
+
+func list(t *testing.T) []listed {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "piecebag/...")
+	out, err := cmd.Output()
+	require.NoError(t, err)
+	var all []listed
+	dec := json.NewDecoder(strings.NewReader(string(out)))
+	for {
+		var p listed
+		err := dec.Decode(&p)
+		if errors.Is(err, io.EOF) {
+			return all
+		}
+		require.NoError(t, err)
+		all = append(all, p)
+	}
+}
+
+func TestImportsPointOneWay(t *testing.T) {
+	rank := map[string]int{}
+	for i, name := range order {
+		rank["piecebag/internal/"+name] = i
+	}
+	seen := 0
+	for _, p := range list(t) {
+		if !strings.HasPrefix(p.ImportPath, "piecebag/internal/") {
+			continue
+		}
+		mine, ok := rank[p.ImportPath]
+		require.True(t, ok, "%s is not on the map in doc.go", p.ImportPath)
+		seen++
+		for _, imp := range p.Imports {
+			if !strings.HasPrefix(imp, "piecebag/") {
+				continue
+			}
+			other, ok := rank[imp]
+			require.True(t, ok, "%s imports %s, which is not on the map", p.ImportPath, imp)
+			require.Less(t, other, mine, "%s imports %s, which stands below it", p.ImportPath, imp)
+		}
+	}
+	require.Equal(t, len(order), seen, "doc.go lists packages that do not exist")
+}
+
+func TestOutsideThingsHaveOneOwner(t *testing.T) {
+	for _, p := range list(t) {
+		name, ok := strings.CutPrefix(p.ImportPath, "piecebag/internal/")
+		if !ok {
+			continue
+		}
+		for _, imp := range p.Imports {
+			if allowed, owned := owners[imp]; owned {
+				require.Contains(t, allowed, name, "%s imports %s", p.ImportPath, imp)
+			}
+		}
+	}
+}
+
+func TestPurePackagesDoNoIO(t *testing.T) {
+	for _, p := range list(t) {
+		name := strings.TrimPrefix(p.ImportPath, "piecebag/internal/")
+		for _, want := range pure {
+			if name != want {
+				continue
+			}
+			for _, imp := range p.Imports {
+				require.NotContains(t, []string{"os", "net", "net/http", "path/filepath", "time", "math/rand"}, imp, "%s imports %s", p.ImportPath, imp)
+			}
+		}
+	}
+}

@@ -1,0 +1,21 @@
+// Package internal is the map of Piecebag. Each package may import those above
+// it in this list and none below; deps_test.go holds the code to it.
+//
+//	geom     plane geometry: points, polygons, homographies
+//	colour   colour mathematics: sRGB, CIELAB, OKLab, CIEDE2000, Munsell
+//	cloth    the vocabulary: Picture, Region, Piece, Family, Value, lengths
+//	photo    bytes to an upright, colour-managed picture in linear light
+//	find     picture to pieces: the ground, spreads, boards, stacks, piles
+//	scale    pixels to inches; which quadrilateral is a card or a sheet
+//	light    what is white here, at every place of the picture
+//	palette  a piece's pixels to its colours; which pieces are one print
+//	family   colours to hue families
+//	look     one photo down that pipeline
+//	shelf    bins, thin bins, stacks, balance
+//	report   terminal, JSON, CSV, HTML, contact sheet
+//	scene    photos made up for tests, with their truth
+//	truth    how true an answer is
+//
+// The commands in cmd/piecebag stand below all of them. Codecs belong to photo
+// alone; flags, exit codes and messages to cmd/piecebag alone.
+package internal
