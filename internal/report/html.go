@@ -189,7 +189,10 @@ func lead(l Look) string {
 		}
 		s = fmt.Sprintf("%s of cloth in %s", count(n, "piece"), count(colours, "colour"))
 	}
-	return s + ", from " + count(len(l.Sheets), "photo") + "."
+	if len(l.Sheets) > 0 {
+		s += ", from " + count(len(l.Sheets), "photo")
+	}
+	return s + "."
 }
 
 // sizedWords says what the shares by area rest on; empty with no known sizes.

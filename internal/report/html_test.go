@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/shelf"
 )
 
@@ -185,4 +186,19 @@ func TestPicturesAreAskedForOnce(t *testing.T) {
 	asked = nil
 	require.NoError(t, Picture(io.Discard, l, pictures))
 	require.Equal(t, []int{0, 1, 2}, asked)
+}
+
+// A board of 100 squares in a photo already at the embedded size.
+func BenchmarkHTML(b *testing.B) {
+	s := cloth.Sheet{File: "board.jpg", Width: 1500, Height: 1500, Kind: cloth.Board}
+	for i := range 100 {
+		g := box(75+150*float64(i%10), 75+150*float64(i/10), 140, 140, 2)
+		s.Pieces = append(s.Pieces, measured(i+1, g, cloth.Families[i%8], hex(uint8(40+i*2), 120, uint8(240-i*2))))
+	}
+	l := NewLook([]cloth.Sheet{s}, nil, shelf.Options{})
+	m, err := paint(l.Sheets)(0)
+	require.NoError(b, err)
+	for b.Loop() {
+		require.NoError(b, HTML(io.Discard, l, func(int) (image.Image, error) { return m, nil }))
+	}
 }
