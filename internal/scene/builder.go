@@ -1,0 +1,252 @@
+package scene
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// builder gathers a scene while it is laid out.
+type builder struct {
+	r     *rand.Rand
+	kind  cloth.Kind
+	level int
+	w, h  int // photo, pixels
+
+	ppi       float64 // in the middle, at height plane
+	plane     float64 // height that the cloth lies at, inches
+	cam       *camera
+	light     *lighting
+	settings  Settings
+	ground    string
+	container string
+
+	faces   []face
+	fabrics []*fabric
+	pieces  []Piece
+	cutFrom []int // by piece: its fabric
+	refs    []Reference
+	drape   *drape
+	threads []thread
+	rows    int
+	cols    int
+}
+
+// thread is a loose end: a path in photo pixels.
+type thread struct {
+	path   []geom.Point
+	colour colour.Linear
+}
+
+// aim sets the camera and the light for a field seen at ppi in the middle, at
+// height plane inches.
+func (b *builder) aim(ppi, plane float64) {
+	b.ppi, b.plane = ppi, plane
+	r := b.r
+	tilt := math.Abs(r.NormFloat64()) * 0.05 * float64(b.level)
+	azimuth := 2 * math.Pi * r.Float64()
+	if b.level == 3 && r.Float64() < 0.7 {
+		tilt, azimuth = mix(0.35, 0.62, r.Float64()), 0.35*r.NormFloat64()
+	}
+	roll := 0.035 * r.NormFloat64() * float64(b.level)
+	barrel := mix(0.001, 0.018, r.Float64())
+	b.cam = newCamera(b.w, b.h, ppi, min(tilt, 0.62), azimuth, roll, barrel, vec{0, 0, plane})
+	b.light = drawLight(r, b.level, b.field())
+	b.settings = drawSettings(r, b.level)
+	b.settings.TiltDeg, b.settings.RollDeg = b.cam.tilt*180/math.Pi, b.cam.roll*180/math.Pi
+	b.settings.Barrel = barrel
+	b.drape = newDrape(1.6 * b.field())
+}
+
+// field is the longer side of what the photo shows, inches.
+func (b *builder) field() float64 { return float64(max(b.w, b.h)) / b.ppi }
+
+func (b *builder) add(f face) {
+	b.faces = append(b.faces, f.placed(b.cam))
+}
+
+// cover lays the ground, and on it, sometimes, a mat.
+func (b *builder) cover(kinds []string, matOn bool) {
+	kind := pick(b.r, kinds...)
+	g := drawGround(b.r, kind)
+	b.ground = kind
+	b.addGround(g, nil, 0)
+	if !matOn {
+		return
+	}
+	mat := pick(b.r, "greymat", "greenmat", "flannel", "greenmat", "linen")
+	for mat == kind {
+		mat = pick(b.r, "greymat", "greenmat", "flannel")
+	}
+	b.ground = mat + " on " + kind
+	// Its edges show: a little smaller than the field.
+	hw, hh := float64(b.w)/b.ppi/2, float64(b.h)/b.ppi/2
+	in := func(s float64) float64 { return s * mix(0.82, 0.99, b.r.Float64()) }
+	ring := []geom.Point{{X: -in(hw), Y: -in(hh)}, {X: in(hw), Y: -in(hh)}, {X: in(hw), Y: in(hh)}, {X: -in(hw), Y: in(hh)}}
+	x0, y0 := max(ring[0].X, ring[3].X), max(ring[0].Y, ring[1].Y)
+	x1, y1 := min(ring[1].X, ring[2].X), min(ring[2].Y, ring[3].Y)
+	var outline geom.Polygon
+	for _, p := range [4]geom.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}} {
+		outline = append(outline, p)
+	}
+	b.addGround(drawGround(b.r, mat), outline, 0.09)
+	b.drape.lay(outline, 0.09, 0.2)
+}
+
+func (b *builder) addGround(g *ground, outline geom.Polygon, z float64) {
+	f := lying(0, 0, z, 0)
+	f.outline, f.relief, f.coarse = outline, g.relief, !g.fine
+	f.colour = func(u, v float64) (colour.Linear, int) { return g.colour(u, v), 0 }
+	b.add(f)
+}
+
+// item is a piece of cloth to be laid on the ground.
+type item struct {
+	fabric      int
+	w, h        float64 // inches
+	x, y, angle float64
+	irregular   bool
+	fold        bool
+	thick       float64 // how much it lifts what comes after, inches
+	stiff       float64 // inches, see drape.lay
+	wear        float64
+}
+
+// cloth is the colour of a fabric on a face: the grain runs along an edge.
+func (b *builder) texture(f *fabric) func(u, v float64) (colour.Linear, int) {
+	ox, oy := 40*b.r.Float64(), 40*b.r.Float64()
+	if b.r.IntN(2) == 0 {
+		return func(u, v float64) (colour.Linear, int) { return f.colourAt(ox+u, oy+v) }
+	}
+	return func(u, v float64) (colour.Linear, int) { return f.colourAt(ox+v, oy-u) }
+}
+
+// put lays an item on what lies there already.
+func (b *builder) put(it item) {
+	r := b.r
+	fab := b.fabrics[it.fabric]
+	s := newShape(r, it.w, it.h, it.wear)
+	ring := s.corners[:]
+	if it.irregular {
+		ring = s.spoil(r)
+	}
+	if it.fold {
+		s.bend, s.crease = 0, 0
+		s.curl = [4]float64{}
+	}
+	id := len(b.pieces) + 1
+	base := lying(it.x, it.y, 0, it.angle)
+	base.piece, base.bend = id, s.bend
+	tex := b.texture(fab)
+	lay := func(f face, ring []geom.Point, mirror *crease, lift float64) face {
+		f.outline = s.edgeOf(ring)
+		world := make(geom.Polygon, len(f.outline))
+		for i, p := range f.outline {
+			q := f.o.add(f.a.mul(p.X)).add(f.b.mul(p.Y))
+			world[i] = geom.Point{X: q.x, Y: q.y}
+		}
+		under := b.drape.lay(world, it.thick, it.stiff)
+		o, a, c, bend := f.o, f.a, f.b, f.bend
+		f.relief = func(u, v float64) float64 {
+			q := o.add(a.mul(u)).add(c.mul(v + bend*u*u))
+			h := under.at(q.x, q.y) + it.thick + s.relief(u, v) + lift
+			if mirror != nil { // the roll of the fold
+				d := mirror.over(u, v)
+				h += 0.12 * math.Exp(-d*d/0.3)
+			}
+			return h
+		}
+		f.colour = tex
+		if mirror != nil {
+			f.colour = func(u, v float64) (colour.Linear, int) {
+				p := mirror.flip(geom.Point{X: u, Y: v})
+				c, k := tex(p.X, p.Y)
+				return fab.back(c), len(fab.inks) + k
+			}
+		}
+		return f
+	}
+	corners := append([]geom.Point(nil), s.corners[:]...)
+	var parts []face
+	if it.fold {
+		cr := s.foldLine(r)
+		front, flap := cr.split(ring)
+		if len(flap) >= 3 && len(front) >= 3 {
+			for i, p := range flap {
+				flap[i] = cr.flip(p)
+			}
+			for i, p := range corners {
+				if cr.over(p.X, p.Y) > 0 {
+					corners[i] = cr.flip(p)
+				}
+			}
+			parts = []face{lay(base, front, nil, 0), lay(base, flap, cr, 0.03)}
+		}
+	}
+	if parts == nil {
+		it.fold = false
+		parts = []face{lay(base, ring, nil, 0)}
+	}
+	for _, f := range parts {
+		b.add(f)
+	}
+	f := &b.faces[len(b.faces)-1]
+	for i, p := range corners {
+		if !it.fold {
+			p = s.bent(s.pulled(p))
+		}
+		corners[i] = f.picture(b.cam, p)
+	}
+	b.fray(f, fab)
+	b.register(Piece{
+		Shape: shapeName(it.w, it.h), WidthIn: min(it.w, it.h), HeightIn: max(it.w, it.h),
+		Irregular: it.irregular, Folded: it.fold, Corners: corners,
+	}, it.fabric)
+}
+
+func (b *builder) register(p Piece, fabric int) {
+	p.ID = len(b.pieces) + 1
+	p.Print = printID(fabric)
+	p.PrintName = b.fabrics[fabric].name
+	b.pieces = append(b.pieces, p)
+	b.cutFrom = append(b.cutFrom, fabric)
+}
+
+func printID(fabric int) string {
+	return "p" + string([]byte{byte('0' + fabric/100%10), byte('0' + fabric/10%10), byte('0' + fabric%10)})
+}
+
+func shapeName(w, h float64) string {
+	switch long, short := max(w, h), min(w, h); {
+	case long == short:
+		return "square"
+	case long > 2.4*short:
+		return "strip"
+	}
+	return "rectangle"
+}
+
+// fray lets some threads hang from the edge of a face.
+func (b *builder) fray(f *face, fab *fabric) {
+	r := b.r
+	if r.Float64() > 0.25+0.15*float64(b.level) {
+		return
+	}
+	for range 1 + r.IntN(3) {
+		k := r.IntN(len(f.outline))
+		p := f.outline[k]
+		heading := 2 * math.Pi * r.Float64()
+		turn := 0.6 * r.NormFloat64()
+		var path []geom.Point
+		for range 6 + r.IntN(14) {
+			path = append(path, f.picture(b.cam, p))
+			s, c := math.Sincos(heading)
+			p = p.Add(geom.Point{X: 0.05 * c, Y: 0.05 * s})
+			heading += 0.3*turn + 0.25*r.NormFloat64()
+		}
+		b.threads = append(b.threads, thread{path: path, colour: fab.inks[r.IntN(len(fab.inks))]})
+	}
+}

@@ -1,0 +1,182 @@
+package scene
+
+import (
+	"bytes"
+	"image"
+	"image/draw"
+	"image/jpeg"
+	"math"
+	"math/rand/v2"
+
+	"piecebag/internal/colour"
+)
+
+// exposure is how the camera turns light into code values.
+type exposure struct {
+	gain       colour.Linear
+	vignette   float64
+	noise      float64
+	blur       float64 // sigma, pixels
+	sharpen    float64
+	contrast   float64
+	saturation float64
+	quality    int
+	seed       uint32
+}
+
+// drawSettings draws what the camera does at a level; tilt, roll and barrel
+// are the camera's already.
+func drawSettings(r *rand.Rand, level int) Settings {
+	lo := float64(level - 1)
+	between := func(a, b float64) float64 { return mix(a, b, r.Float64()) }
+	return Settings{
+		Vignette:   between(0.04, 0.22),
+		EV:         between(-0.22, 0.18) * (1 + 0.6*lo),
+		Adapted:    1 - between(0.03, 0.11)*(1+0.7*lo),
+		Noise:      between(0.6, 1) + 0.65*lo,
+		Blur:       between(0.35, 0.62) + 0.14*lo*r.Float64(),
+		Sharpen:    between(0.3, 0.6) + 0.12*lo,
+		Contrast:   between(0, 0.35),
+		Saturation: between(1, 1.12),
+		Quality:    95 - int(between(0, 6)+4*lo),
+	}
+}
+
+// expose meters the scene and sets the gains: mean is the scene's mean
+// radiance, white that of a perfect white in the middle.
+func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
+	lum := func(c colour.Linear) float64 { return 0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2] }
+	// Dark scenes are lifted, light ones held back, as meters do.
+	rel := lum(mean) / lum(white)
+	level := 0.55 * math.Pow(rel, -0.3) * math.Exp2(s.EV)
+	e := exposure{
+		vignette: s.Vignette, noise: s.Noise, blur: s.Blur, sharpen: s.Sharpen,
+		contrast: s.Contrast, saturation: s.Saturation, quality: s.Quality, seed: r.Uint32(),
+	}
+	slip := 0.02 * (1 + s.Noise)
+	for k := range e.gain {
+		e.gain[k] = level / lum(white) * math.Pow(lum(white)/white[k], s.Adapted)
+	}
+	e.gain[0] *= 1 + slip*r.NormFloat64()
+	e.gain[2] *= 1 + slip*r.NormFloat64()
+	return e
+}
+
+// develop turns radiance (linear, 3 a pixel; overwritten) into a JPEG.
+func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
+	half2 := 4 / float64(w*w+h*h)
+	rows(h, func(y int) {
+		dy := float64(y) + 0.5 - float64(h)/2
+		for x := range w {
+			dx := float64(x) + 0.5 - float64(w)/2
+			v := 1 - e.vignette*(dx*dx+dy*dy)*half2
+			p := rad[3*(y*w+x):][:3]
+			r, g, b := float64(p[0])*e.gain[0]*v, float64(p[1])*e.gain[1]*v, float64(p[2])*e.gain[2]*v
+			l := 0.2126*r + 0.7152*g + 0.0722*b
+			p[0] = float32(max(0, mix(l, r, e.saturation)))
+			p[1] = float32(max(0, mix(l, g, e.saturation)))
+			p[2] = float32(max(0, mix(l, b, e.saturation)))
+		}
+	})
+	gaussian(rad, w, h, e.blur)
+	rows(h, func(y int) {
+		for x := range w {
+			for k := range 3 {
+				i := 3*(y*w+x) + k
+				v := float64(rad[i])
+				n := bell(hash(int32(x), int32(y), e.seed+uint32(k)))
+				v += e.noise * n * math.Sqrt(9e-5*v+2e-7)
+				v = encode(v)
+				rad[i] = float32(mix(v, smooth(v), 0.5*e.contrast))
+			}
+		}
+	})
+	soft := append([]float32(nil), rad...)
+	gaussian(soft, w, h, 1.1)
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	rows(h, func(y int) {
+		for x := range w {
+			for k := range 3 {
+				i := 3*(y*w+x) + k
+				v := float64(rad[i]) + e.sharpen*float64(rad[i]-soft[i])
+				img.Pix[4*(y*w+x)+k] = uint8(255*min(1, max(0, v)) + 0.5)
+			}
+			img.Pix[4*(y*w+x)+3] = 255
+		}
+	})
+	var buf bytes.Buffer
+	if err := jpeg.Encode(&buf, img, &jpeg.Options{Quality: e.quality}); err != nil {
+		return nil, nil, err
+	}
+	back, err := jpeg.Decode(bytes.NewReader(buf.Bytes()))
+	if err != nil {
+		return nil, nil, err
+	}
+	draw.Draw(img, img.Bounds(), back, image.Point{}, draw.Src)
+	return buf.Bytes(), img, nil
+}
+
+// codes tabulates the sRGB curve over the square root of linear light, where
+// it is smooth enough for straight lines between entries.
+var codes = func() [1025]float64 {
+	var t [1025]float64
+	for i := range t {
+		x := float64(i) / 1024
+		t[i] = colour.EncodeSRGB(x * x)
+	}
+	return t
+}()
+
+// encode is the sRGB curve, clipped to 0..1, to about 1e-5.
+func encode(v float64) float64 {
+	x := 1024 * math.Sqrt(min(1, max(0, v)))
+	i := min(1023, int(x))
+	return mix(codes[i], codes[i+1], x-float64(i))
+}
+
+// bell is a near-normal deviate of variance 1 from hash bits: the sum of four
+// bytes.
+func bell(h uint32) float64 {
+	s := h&255 + h>>8&255 + h>>16&255 + h>>24
+	return (float64(s) - 510) / 147.8
+}
+
+// gaussian blurs 3-channel pixels in place by sigma pixels.
+func gaussian(p []float32, w, h int, sigma float64) {
+	r := max(1, int(math.Ceil(2.5*sigma)))
+	k := make([]float32, 2*r+1)
+	sum := 0.0
+	for i := range k {
+		d := float64(i - r)
+		g := math.Exp(-d * d / (2 * sigma * sigma))
+		k[i] = float32(g)
+		sum += g
+	}
+	for i := range k {
+		k[i] /= float32(sum)
+	}
+	tmp := make([]float32, len(p))
+	rows(h, func(y int) {
+		row, out := p[3*y*w:][:3*w], tmp[3*y*w:][:3*w]
+		for x := range w {
+			var a, b, c float32
+			for i, g := range k {
+				q := 3 * min(w-1, max(0, x+i-r))
+				a += g * row[q]
+				b += g * row[q+1]
+				c += g * row[q+2]
+			}
+			out[3*x], out[3*x+1], out[3*x+2] = a, b, c
+		}
+	})
+	rows(h, func(y int) {
+		out := p[3*y*w:][:3*w]
+		clear(out)
+		for i, g := range k {
+			row := tmp[3*w*min(h-1, max(0, y+i-r)):][:3*w]
+			for x, v := range row {
+				out[x] += g * v
+			}
+		}
+	})
+}

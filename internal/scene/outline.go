@@ -1,0 +1,128 @@
+package scene
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"piecebag/internal/geom"
+)
+
+// shape is a piece of cloth lying flat: w × h inches about the middle of its
+// own (u, v).
+type shape struct {
+	w, h    float64
+	bend    float64
+	corners [4]geom.Point // as cut, clockwise, bend not applied
+	curl    [4]float64    // lift of each corner, inches
+	fray    float64       // height of the frayed fringe, inches
+	sway    float64       // how far the edges stray, inches
+	wrinkle float64       // height of wrinkles, inches
+	crease  float64       // inches between fold creases across a strip; 0 none
+	pinked  bool          // cut with zigzag shears
+	seed    uint32
+}
+
+// newShape cuts a w × h piece, inches; wear says how rough it is, 0 new, 1
+// much handled, more in a heap.
+func newShape(r *rand.Rand, w, h, wear float64) *shape {
+	s := &shape{
+		w: w, h: h,
+		fray:    mix(0.008, 0.03, r.Float64()) * (0.6 + wear),
+		sway:    mix(0.01, 0.045, r.Float64()) * (0.4 + wear),
+		wrinkle: mix(0.004, 0.035, r.Float64()) * (0.3 + wear),
+		seed:    r.Uint32(),
+	}
+	slip := func() float64 { return 0.02 * (0.5 + wear) * r.NormFloat64() } // of the cutter
+	s.corners = [4]geom.Point{
+		{X: -w/2 + slip(), Y: -h/2 + slip()}, {X: w/2 + slip(), Y: -h/2 + slip()},
+		{X: w/2 + slip(), Y: h/2 + slip()}, {X: -w/2 + slip(), Y: h/2 + slip()},
+	}
+	for i := range s.curl {
+		if r.Float64() < 0.15+0.3*wear {
+			s.curl[i] = mix(0.03, 0.22, r.Float64()) * (0.5 + wear) * min(1, min(w, h)/2.5)
+		}
+	}
+	s.pinked = r.IntN(14) == 0
+	if long := max(w, h); long > 7 {
+		if w > h {
+			s.bend = 0.0022 * (0.3 + wear) * r.NormFloat64()
+		}
+		if r.IntN(3) == 0 {
+			s.crease = mix(2.5, 5, r.Float64())
+		}
+	}
+	return s
+}
+
+// outline is the cloth's edge, about 16 points an inch, in bent plane
+// coordinates.
+func (s *shape) outline() geom.Polygon { return s.edgeOf(s.corners[:]) }
+
+// edgeOf roughens a ring of corners into a cloth edge.
+func (s *shape) edgeOf(ring []geom.Point) geom.Polygon {
+	var out geom.Polygon
+	run := 0.0
+	for k, p := range ring {
+		q := ring[(k+1)%len(ring)]
+		l := p.Dist(q)
+		n := max(2, int(16*l))
+		d := q.Sub(p).Mul(1 / l)
+		inward := geom.Point{X: -d.Y, Y: d.X}
+		for i := range n {
+			t := float64(i) / float64(n)
+			x := run + t*l
+			in := s.fray*(0.5+0.5*noise(9*x, 0, s.seed+11)) + 0.6*s.fray*noise(31*x, 0, s.seed+12)
+			if s.pinked {
+				in += 0.07 * zigzag(x/0.19)
+			}
+			in += s.sway * noise(0.5*x, 0, s.seed+13) * math.Min(1, 4*t*(1-t)+0.2)
+			out = append(out, s.bent(s.pulled(p.Add(q.Sub(p).Mul(t)).Add(inward.Mul(in)))))
+		}
+		run += l
+	}
+	return out
+}
+
+// pulled moves a place near a curled corner inwards, as its lift shortens it.
+func (s *shape) pulled(p geom.Point) geom.Point {
+	for k, c := range s.corners {
+		if s.curl[k] == 0 {
+			continue
+		}
+		if t := s.near(k, p.X, p.Y); t > 0 {
+			l := c.Len()
+			p = p.Sub(c.Mul(0.45 * s.curl[k] * t * t / l))
+		}
+	}
+	return p
+}
+
+// near is 1 at corner k, falling to 0 where its curl ends.
+func (s *shape) near(k int, u, v float64) float64 {
+	reach := 0.45 * math.Min(s.w, s.h)
+	return clamp01(1 - math.Hypot(u-s.corners[k].X, v-s.corners[k].Y)/reach)
+}
+
+func (s *shape) bent(p geom.Point) geom.Point {
+	return geom.Point{X: p.X, Y: p.Y + s.bend*p.X*p.X}
+}
+
+// relief is the height of the cloth over where it lies flat, inches.
+func (s *shape) relief(u, v float64) float64 {
+	h := s.wrinkle * (1 + fractal(0.45*u, 0.45*v, 3, 0.45, s.seed+21))
+	for k := range s.curl {
+		if s.curl[k] > 0 {
+			if t := s.near(k, u, v); t > 0 {
+				h += s.curl[k] * t * t
+			}
+		}
+	}
+	if s.crease > 0 {
+		along := u
+		if s.h > s.w {
+			along = v
+		}
+		h += 0.035 * zigzag(along/(2*s.crease)+0.3)
+	}
+	return h
+}

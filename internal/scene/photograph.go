@@ -1,0 +1,106 @@
+package scene
+
+import (
+	"math"
+
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// photograph renders what was laid out.
+func (b *builder) photograph() *Scene {
+	c := b.cam
+	raster := paint(c, b.faces)
+	light := illuminate(c, b.faces, raster, b.light)
+	cv, tallies := colourIn(c, b.faces, raster, len(b.pieces))
+	b.judge(tallies, cv.mask)
+	for _, t := range b.threads {
+		cv.draw(b.w, b.h, t, 0.011*b.ppi)
+	}
+	sums := make([]colour.Linear, b.h)
+	rows(b.h, func(y int) {
+		for x := range b.w {
+			i := y*b.w + x
+			r, g, bl := light.at(x, y, cv.top[i])
+			for k, v := range [3]float32{r, g, bl} {
+				cv.albedo[3*i+k] *= v
+				sums[y][k] += float64(cv.albedo[3*i+k])
+			}
+		}
+	})
+	var mean colour.Linear
+	for _, s := range sums {
+		for k := range mean {
+			mean[k] += s[k] / float64(b.w*b.h)
+		}
+	}
+	white := b.light.open(0, 0)
+	e := expose(b.r, b.settings, mean, white)
+	jpg, img, err := develop(cv.albedo, b.w, b.h, e)
+	if err != nil {
+		panic(err) // encoding to memory and back cannot fail
+	}
+	for k := range white {
+		white[k] *= e.gain[k]
+	}
+	s := &Scene{
+		W: b.w, H: b.h, Image: img, JPEG: jpg, Mask: cv.mask,
+		Pieces: b.pieces, References: b.refs, Ground: b.ground, Container: b.container,
+		Light: b.light.kind, White: white, Rows: b.rows, Cols: b.cols, Settings: b.settings,
+	}
+	o := c.distort(c.project(vec{0, 0, b.plane}))
+	x := c.distort(c.project(vec{1, 0, b.plane})).Sub(o)
+	y := c.distort(c.project(vec{0, 1, b.plane})).Sub(o)
+	s.PxPerInch = math.Sqrt(math.Abs(x.Cross(y)))
+	s.meanCodes()
+	return s
+}
+
+// meanCodes averages the photo over each piece.
+func (s *Scene) meanCodes() {
+	n := make([]float64, len(s.Pieces)+1)
+	sum := make([][3]float64, len(s.Pieces)+1)
+	for i, id := range s.Mask {
+		n[id]++
+		for k := range 3 {
+			sum[id][k] += float64(s.Image.Pix[4*i+k])
+		}
+	}
+	for i := range s.Pieces {
+		if m := n[i+1]; m > 0 {
+			for k := range 3 {
+				s.Pieces[i].PhotoMean[k] = sum[i+1][k] / m
+			}
+		}
+	}
+}
+
+// draw strokes a thread of the given width, pixels, over the albedo.
+func (cv *canvas) draw(w, h int, t thread, width float64) {
+	half := max(0.35, width/2)
+	strength := min(1, width/0.7)
+	for i := 0; i+1 < len(t.path); i++ {
+		p, q := t.path[i], t.path[i+1]
+		lo := geom.Point{X: min(p.X, q.X) - half - 1, Y: min(p.Y, q.Y) - half - 1}
+		hi := geom.Point{X: max(p.X, q.X) + half + 1, Y: max(p.Y, q.Y) + half + 1}
+		d := q.Sub(p)
+		l2 := d.Dot(d)
+		for y := max(0, int(lo.Y)); y <= min(h-1, int(hi.Y)); y++ {
+			for x := max(0, int(lo.X)); x <= min(w-1, int(hi.X)); x++ {
+				c := geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
+				u := 0.0
+				if l2 > 0 {
+					u = clamp01(c.Sub(p).Dot(d) / l2)
+				}
+				a := strength * clamp01(half+0.5-c.Dist(p.Add(d.Mul(u))))
+				if a == 0 {
+					continue
+				}
+				for k := range 3 {
+					v := &cv.albedo[3*(y*w+x)+k]
+					*v += float32(a * (t.colour[k] - float64(*v)))
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,130 @@
+package scene
+
+import (
+	"math/rand/v2"
+
+	"piecebag/internal/colour"
+)
+
+// fabric is a print: what colour it shows where.
+type fabric struct {
+	name string // e.g. "stripes"
+	inks []colour.Linear
+	// ink is the index into inks at (x, y) inches on the cloth.
+	ink func(x, y float64) int
+	// blend, where set, is the very colour at (x, y); ink then names the
+	// nearest of inks.
+	blend func(x, y float64) colour.Linear
+	// thread is how far single threads stray from the dye, relative.
+	thread float64
+	// same says that the back of the cloth looks like its front.
+	same bool
+	seed uint32
+}
+
+// colourAt is the albedo at (x, y) inches on the cloth and the index of the
+// ink it counts for.
+func (f *fabric) colourAt(x, y float64) (colour.Linear, int) {
+	k := f.ink(x, y)
+	c := f.inks[k]
+	if f.blend != nil {
+		c = f.blend(x, y)
+	}
+	// Warp and weft: about 36 visible ridges an inch each way.
+	const ridges = 36
+	t := unit(hash(int32(x*ridges+4096), 0, f.seed)) + unit(hash(0, int32(y*ridges+4096), f.seed+1)) - 1
+	s := 1 + f.thread*t
+	return colour.Linear{c[0] * s, c[1] * s, c[2] * s}, k
+}
+
+// back is the albedo of the wrong side: dye that came through.
+func (f *fabric) back(c colour.Linear) colour.Linear {
+	if f.same {
+		return c
+	}
+	return blend(c, colour.Linear{0.70, 0.69, 0.66}, 0.62)
+}
+
+// mean is the mean albedo over a square foot.
+func (f *fabric) mean() colour.Linear {
+	var m colour.Linear
+	const n = 48
+	for j := range n {
+		for i := range n {
+			c, _ := f.colourAt(float64(i)*0.2513, float64(j)*0.2477)
+			for k := range m {
+				m[k] += c[k] / (n * n)
+			}
+		}
+	}
+	return m
+}
+
+// design draws one fabric of a kind.
+type design struct {
+	name   string
+	weight int
+	draw   func(r *rand.Rand, f *fabric)
+}
+
+var designs = []design{
+	{"solid", 14, solid},
+	{"chambray", 4, chambray},
+	{"tone-on-tone", 10, toneOnTone},
+	{"pin-dots", 6, pinDots},
+	{"large-dots", 6, largeDots},
+	{"stripes", 8, stripes},
+	{"gingham", 5, gingham},
+	{"check", 3, check},
+	{"plaid", 5, plaid},
+	{"floral", 12, floral},
+	{"chevron", 3, chevron},
+	{"hexagons", 3, hexagons},
+	{"scallops", 2, scallops},
+	{"diamonds", 2, diamonds},
+	{"nested-squares", 2, nestedSquares},
+	{"waves", 2, waves},
+	{"stars", 3, stars},
+	{"novelty", 7, novelty},
+	{"low-volume", 10, lowVolume},
+	{"batik", 10, batik},
+	{"near-ground", 4, nearGround},
+}
+
+// drawFabric makes a fabric by its seed.
+func drawFabric(r *rand.Rand) *fabric {
+	total := 0
+	for _, d := range designs {
+		total += d.weight
+	}
+	k := r.IntN(total)
+	for _, d := range designs {
+		if k -= d.weight; k < 0 {
+			f := &fabric{name: d.name, thread: 0.05, seed: r.Uint32()}
+			d.draw(r, f)
+			return f
+		}
+	}
+	panic("unreachable: weights sum to total")
+}
+
+// drawFabrics makes n fabrics that a careful eye can tell apart: two of one
+// design differ by at least apart in the CIELAB distance of their means.
+func drawFabrics(r *rand.Rand, n int) []*fabric {
+	const apart = 12
+	out := make([]*fabric, 0, n)
+	var means []colour.Lab
+next:
+	for len(out) < n {
+		f := drawFabric(r)
+		m := f.mean().Lab()
+		for i, g := range out {
+			if g.name == f.name && labDistance(means[i], m) < apart {
+				continue next
+			}
+		}
+		out = append(out, f)
+		means = append(means, m)
+	}
+	return out
+}

@@ -1,0 +1,140 @@
+// Package scene makes photos of cut cloth with exact truth, for tests and for
+// measuring how true the tool is. A scene is drawn by its kind, level and seed
+// alone: the same three give the same bytes on every run.
+//
+// A scene is a list of flat faces in a world measured in inches, painted one
+// over another through a pinhole camera. Colour is computed in linear light:
+// each face's own albedo, times the light that reaches it, through a
+// phone-like camera and a JPEG.
+package scene
+
+import (
+	"fmt"
+	"image"
+	"math/rand/v2"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// Scene is a photo and what is true of it. Coordinates are the photo's pixels.
+type Scene struct {
+	Name  string // e.g. "board2-0007"
+	Kind  cloth.Kind
+	Level int // 1..3, harder
+	Seed  uint64
+
+	W, H  int
+	Image *image.RGBA // as decoded from JPEG, sRGB
+	JPEG  []byte
+	Mask  []uint16 // row-major, the ID of the piece seen at a pixel, 0 for none
+
+	Pieces     []Piece // ID 1..n in order
+	References []Reference
+	Ground     string // e.g. "wood", "greymat", "flannel"
+	Container  string // "basket", "shelf", or ""
+	Light      string // overcast, sunny, tungsten, led, mixed
+	// White is what a perfect white lying in the middle would record, linear,
+	// before the camera clips.
+	White     colour.Linear
+	PxPerInch float64 // in the middle, on the plane where the cloth lies
+	Rows      int     // of a board
+	Cols      int
+	Settings  Settings
+}
+
+// Piece is the truth of one piece of cloth.
+type Piece struct {
+	ID        int
+	Print     string // pieces cut from one fabric share it
+	PrintName string
+	Shape     string // square, rectangle, strip, folded
+	WidthIn   float64
+	HeightIn  float64
+	Irregular bool // not a rectangle, though cut from one
+	Folded    bool
+	// Measurable says that both sides can be read off the photo.
+	Measurable     bool
+	Corners        []geom.Point // four, clockwise on screen as cut; nil for bands
+	CornersVisible []bool
+	VisiblePx      int
+	Visible        float64 // share of the piece that can be seen; 1 for bands
+	Truncated      bool    // runs out of the picture
+	Occluded       bool
+	Ignore         bool          // a sliver, not scored: under 400 px or 5 %
+	Back           float64       // share of the seen area that shows the wrong side
+	Mean           colour.Linear // albedo over the seen pixels
+	Colours        []cloth.Swatch
+	Bounds         image.Rectangle // of the seen pixels
+	PhotoMean      [3]float64      // mean code values 0..255 in the photo
+}
+
+// Reference is an object of known size.
+type Reference struct {
+	Kind     string // card (ID-1), letter, a4, index
+	WidthIn  float64
+	HeightIn float64
+	Corners  [4]geom.Point
+	Albedo   colour.Linear
+}
+
+// Settings are what the camera did.
+type Settings struct {
+	TiltDeg, RollDeg float64
+	Barrel           float64 // r_d = r_u (1 - k r_u²), r 1 at half the diagonal
+	Vignette         float64 // light lost in the corners, 0..1
+	EV               float64
+	Adapted          float64 // how far the white balance followed the light, 0..1
+	Noise            float64
+	Blur             float64 // pixels
+	Sharpen          float64
+	Contrast         float64
+	Saturation       float64
+	Quality          int // of the JPEG
+}
+
+// LongSide is the usual longer side of a scene, pixels.
+const LongSide = 2048
+
+// Make draws a scene at the usual size. level is 1..3.
+func Make(kind cloth.Kind, level int, seed uint64) *Scene {
+	return MakeSized(kind, level, seed, LongSide)
+}
+
+// MakeSized draws the scene of Make in a photo whose longer side is long
+// pixels (a multiple of 8, at least 256). Noise and blur stay as many pixels
+// wide, so small photos are harder.
+func MakeSized(kind cloth.Kind, level int, seed uint64, long int) *Scene {
+	if long < 256 || long%8 != 0 {
+		panic(fmt.Sprintf("scene: longer side %d: want a multiple of 8, at least 256", long))
+	}
+	if level < 1 || level > 3 {
+		panic(fmt.Sprintf("scene: level %d: want 1, 2 or 3", level))
+	}
+	var layout func(*builder)
+	switch kind {
+	case cloth.Spread:
+		layout = (*builder).spread
+	case cloth.Board:
+		layout = (*builder).board
+	case cloth.Pile:
+		layout = (*builder).pile
+	case cloth.Stack:
+		layout = (*builder).stack
+	default:
+		panic(fmt.Sprintf("scene: no kind %q", kind))
+	}
+	b := &builder{
+		r:    rand.New(rand.NewPCG(seed, uint64(level)<<8|uint64(kind[0])<<16|uint64(kind[1]))),
+		kind: kind, level: level, w: long, h: long * 3 / 4,
+	}
+	if b.r.Float64() < 0.35 {
+		b.w, b.h = b.h, b.w
+	}
+	layout(b)
+	s := b.photograph()
+	s.Name = fmt.Sprintf("%s%d-%04d", kind, level, seed)
+	s.Kind, s.Level, s.Seed = kind, level, seed
+	return s
+}

@@ -1,0 +1,184 @@
+package scene
+
+import (
+	"bytes"
+	"image/jpeg"
+	"image/png"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+var kinds = []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
+
+const small = 320 // pixels, quick
+
+func TestTheSameSeedGivesTheSameBytes(t *testing.T) {
+	for _, k := range kinds {
+		a, b := MakeSized(k, 2, 9, small), MakeSized(k, 2, 9, small)
+		require.True(t, bytes.Equal(a.JPEG, b.JPEG), k)
+		require.Equal(t, a.Mask, b.Mask)
+		require.Equal(t, a.Pieces, b.Pieces)
+		c := MakeSized(k, 2, 10, small)
+		require.False(t, bytes.Equal(a.JPEG, c.JPEG), k)
+	}
+}
+
+func TestTruthAgreesWithTheMask(t *testing.T) {
+	for _, k := range kinds {
+		for level := 1; level <= 3; level++ {
+			s := MakeSized(k, level, 21, small)
+			require.NotEmpty(t, s.Pieces)
+			n := make([]int, len(s.Pieces)+1)
+			for _, id := range s.Mask {
+				n[id]++
+			}
+			require.Greater(t, n[0], len(s.Mask)/20, "some ground shows")
+			for i, p := range s.Pieces {
+				require.Equal(t, i+1, p.ID)
+				require.Equal(t, n[p.ID], p.VisiblePx)
+				require.LessOrEqual(t, p.VisiblePx, p.Bounds.Dx()*p.Bounds.Dy())
+				require.Equal(t, p.VisiblePx < 400 || p.Visible < 0.05, p.Ignore)
+				sum := 0.0
+				for j, c := range p.Colours {
+					sum += c.Share
+					require.True(t, j == 0 || c.Share <= p.Colours[j-1].Share)
+				}
+				require.LessOrEqual(t, sum, 1+1e-9)
+				if p.VisiblePx > 0 {
+					require.Greater(t, sum, 0.7, "%s %d %s", s.Name, p.ID, p.PrintName)
+				}
+			}
+		}
+	}
+}
+
+// On a scene that is flat on the table, a piece fills its corners, and they
+// are as far apart as its cut says.
+func TestCornersFitTheMask(t *testing.T) {
+	for seed := range uint64(5) {
+		s := MakeSized(cloth.Spread, 1, seed, small)
+		for _, p := range s.Pieces {
+			if p.Truncated || p.Ignore {
+				continue
+			}
+			g := geom.Polygon(p.Corners)
+			both, all := 0, 0
+			g.Fill(s.W, s.H, func(y, x0, x1 int) {
+				all += x1 - x0
+				for _, id := range s.Mask[y*s.W+x0 : y*s.W+x1] {
+					if int(id) == p.ID {
+						both++
+					}
+				}
+			})
+			iou := float64(both) / float64(all+p.VisiblePx-both)
+			require.Greater(t, iou, 0.75, "%s piece %d", s.Name, p.ID)
+			require.Positive(t, g.SignedArea(), "clockwise on screen")
+			inches := g.Perimeter() / s.PxPerInch / 2
+			require.InEpsilon(t, p.WidthIn+p.HeightIn, inches, 0.12, "%s piece %d", s.Name, p.ID)
+		}
+	}
+}
+
+// The photo, divided by its light, shows the albedo: white in the middle is
+// what the settings say it is.
+func TestColourFollowsTheLight(t *testing.T) {
+	checked := 0
+	for seed := uint64(1); seed <= 6; seed++ {
+		s := MakeSized(cloth.Board, 1, seed, small)
+		for _, p := range s.Pieces {
+			mid := geom.Polygon(p.Corners).Centroid()
+			if math.Hypot(mid.X-float64(s.W)/2, mid.Y-float64(s.H)/2) > 0.15*float64(s.W) || p.Occluded {
+				continue
+			}
+			for k := range 3 {
+				want := p.Mean[k] * s.White[k]
+				code := p.PhotoMean[k] / 255
+				if want < 0.04 || want > 0.6 {
+					continue // noise, saturation and clipping bend the ends
+				}
+				got := math.Pow((code+0.055)/1.055, 2.4) // IEC 61966-2-1
+				require.InEpsilon(t, want, got, 0.5, "%s piece %d channel %d", s.Name, p.ID, k)
+				checked++
+			}
+		}
+	}
+	require.Greater(t, checked, 10)
+}
+
+func TestReferencesLieClearOfCloth(t *testing.T) {
+	found := 0
+	for seed := uint64(1); seed <= 8; seed++ {
+		s := MakeSized(cloth.Spread, 2, seed, small)
+		for _, r := range s.References {
+			found++
+			on := 0
+			geom.Polygon(r.Corners[:]).Fill(s.W, s.H, func(y, x0, x1 int) {
+				for _, id := range s.Mask[y*s.W+x0 : y*s.W+x1] {
+					if id > 0 {
+						on++
+					}
+				}
+			})
+			require.Zero(t, on, s.Name)
+			ring := geom.Polygon(r.Corners[:])
+			require.InEpsilon(t, 2*(r.WidthIn+r.HeightIn)*s.PxPerInch, ring.Perimeter(), 0.12, s.Name)
+		}
+	}
+	require.Positive(t, found)
+}
+
+func TestWriteTo(t *testing.T) {
+	dir := t.TempDir()
+	s := MakeSized(cloth.Pile, 3, 4, small)
+	require.NoError(t, s.WriteTo(dir))
+	f, err := os.Open(filepath.Join(dir, s.Name+"_mask.png"))
+	require.NoError(t, err)
+	defer f.Close()
+	m, err := png.Decode(f)
+	require.NoError(t, err)
+	for _, p := range []struct{ x, y int }{{0, 0}, {s.W / 2, s.H / 2}, {s.W / 3, s.H / 2}} {
+		v, _, _, _ := m.At(p.x, p.y).RGBA()
+		require.EqualValues(t, s.Mask[p.y*s.W+p.x], v)
+	}
+	b, err := os.ReadFile(filepath.Join(dir, s.Name+".jpg"))
+	require.NoError(t, err)
+	img, err := jpeg.Decode(bytes.NewReader(b))
+	require.NoError(t, err)
+	require.Equal(t, s.Image.Bounds(), img.Bounds())
+	require.Error(t, s.WriteTo(filepath.Join(dir, "missing")))
+}
+
+func TestWriteSetTakesLevelsInTurn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes full-size scenes")
+	}
+	dir := filepath.Join(t.TempDir(), "set")
+	require.NoError(t, WriteSet(dir, []cloth.Kind{cloth.Board}, 2, 41))
+	for _, n := range []string{"board1-0041", "board2-0042"} {
+		require.FileExists(t, filepath.Join(dir, n+".json"))
+	}
+}
+
+func TestMakeRefusesWhatItCannotDraw(t *testing.T) {
+	require.Panics(t, func() { Make("heap", 1, 1) })
+	require.Panics(t, func() { Make(cloth.Pile, 4, 1) })
+	require.Panics(t, func() { MakeSized(cloth.Pile, 1, 1, 100) })
+}
+
+func BenchmarkMake(b *testing.B) {
+	for _, k := range kinds {
+		b.Run(string(k), func(b *testing.B) {
+			for b.Loop() {
+				Make(k, 2, 1)
+			}
+		})
+	}
+}

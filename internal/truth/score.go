@@ -1,0 +1,348 @@
+package truth
+
+import (
+	"math"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// Judge holds the colour rules that scoring leans on.
+type Judge struct {
+	DeltaE func(a, b colour.Lab) float64 // CIEDE2000
+	Family func(c colour.Linear) cloth.Family
+}
+
+// Result is how one photo was answered: counts, and lists over its found
+// pieces.
+type Result struct {
+	Name         string
+	Kind         cloth.Kind
+	Level        int
+	HasReference bool
+
+	Pieces  int // asked for
+	Said    int // answered, those that lie on slivers left out
+	Hit75   int // found at IoU ≥ 0.75
+	Hit50   int
+	IoU     []float64 // of those found at ≥ 0.5, which all below is about
+	Split   int       // pieces answered in several parts
+	Merged  int       // answers that swallow several pieces
+	KindOK  bool
+	DeltaE  []float64 // of the mean colour
+	ValueOK int
+	FamOK   int
+
+	Measurable int // found pieces whose size was asked for
+	Sized      int // of them answered
+	SizeOK     int
+
+	SameBoth, SameSaid, SameTrue int // pairs of one print: both, said only, true only
+
+	CornerIn []float64 // mean distance of a piece's seen corners, inches
+}
+
+// Score compares one photo's answers with its truth.
+func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
+	r := Result{Name: c.Name, Kind: c.Kind, Level: c.Level, HasReference: c.HasReference, KindOK: s.Kind == c.Kind}
+	o := newOverlap(c, s)
+	pairs := o.match(c)
+	r.count(c, o, pairs)
+	for _, p := range pairs {
+		r.Hit50++
+		r.IoU = append(r.IoU, p.iou)
+		if p.iou >= 0.75 {
+			r.Hit75++
+		}
+		t, q := &c.Pieces[p.truth], &s.Pieces[p.said]
+		r.DeltaE = append(r.DeltaE, j.DeltaE(clamped(q.Mean).Lab(), t.Lab))
+		if valueRight(q.Value, t.Lab.L) {
+			r.ValueOK++
+		}
+		if j.familyRight(q.Family, t) {
+			r.FamOK++
+		}
+		r.size(t, q)
+		r.corners(c, s, t, q)
+	}
+	for i := range pairs {
+		for k := range i {
+			a, b := &s.Pieces[pairs[i].said], &s.Pieces[pairs[k].said]
+			said := a.Print != "" && a.Print == b.Print
+			same := c.Pieces[pairs[i].truth].Print == c.Pieces[pairs[k].truth].Print
+			switch {
+			case said && same:
+				r.SameBoth++
+			case said:
+				r.SameSaid++
+			case same:
+				r.SameTrue++
+			}
+		}
+	}
+	return r
+}
+
+func clamped(c colour.Linear) colour.Linear {
+	for i := range c {
+		c[i] = min(1, max(0, c[i]))
+	}
+	return c
+}
+
+// overlap holds the shared areas, pixels, of answers and true pieces.
+type overlap struct {
+	said   []float64   // area of each answer
+	truth  []float64   // area of each true piece, by index
+	shared [][]float64 // [answer][piece]
+}
+
+func newOverlap(c *Case, s *cloth.Sheet) *overlap {
+	top := 0
+	for _, p := range c.Pieces {
+		top = max(top, p.ID)
+	}
+	index := make([]int, top+1) // ID to index + 1
+	for i, p := range c.Pieces {
+		index[p.ID] = i + 1
+	}
+	at := func(id uint16) int {
+		if int(id) > top {
+			return 0
+		}
+		return index[id]
+	}
+	o := &overlap{said: make([]float64, len(s.Pieces)), truth: make([]float64, len(c.Pieces)), shared: make([][]float64, len(s.Pieces))}
+	for _, id := range c.Mask {
+		if k := at(id); k > 0 {
+			o.truth[k-1]++
+		}
+	}
+	sx, sy := scaleTo(c, s)
+	for i := range s.Pieces {
+		o.shared[i] = make([]float64, len(c.Pieces))
+		g := make(geom.Polygon, len(s.Pieces[i].Polygon))
+		for k, p := range s.Pieces[i].Polygon {
+			g[k] = geom.Point{X: p.X * sx, Y: p.Y * sy}
+		}
+		g.Fill(c.W, c.H, func(y, x0, x1 int) {
+			o.said[i] += float64(x1 - x0)
+			for _, id := range c.Mask[y*c.W+x0 : y*c.W+x1] {
+				if k := at(id); k > 0 {
+					o.shared[i][k-1]++
+				}
+			}
+		})
+	}
+	return o
+}
+
+// scaleTo is the factor from the sheet's coordinates to the photo's.
+func scaleTo(c *Case, s *cloth.Sheet) (sx, sy float64) {
+	sx, sy = 1, 1
+	if s.Width > 0 && s.Height > 0 {
+		sx, sy = float64(c.W)/float64(s.Width), float64(c.H)/float64(s.Height)
+	}
+	return sx, sy
+}
+
+func (o *overlap) iou(said, truth int) float64 {
+	i := o.shared[said][truth]
+	if i == 0 {
+		return 0
+	}
+	return i / (o.said[said] + o.truth[truth] - i)
+}
+
+// pair is a true piece and the answer that found it.
+type pair struct {
+	truth, said int
+	iou         float64
+}
+
+// match pairs answers with the pieces asked for, the sum of IoU as great as
+// can be, and keeps pairs of IoU ≥ 0.5, in the order of the answers.
+func (o *overlap) match(c *Case) []pair {
+	var asked []int
+	for i := range c.Pieces {
+		if !c.Pieces[i].Ignore {
+			asked = append(asked, i)
+		}
+	}
+	gain := make([]float64, len(o.said)*len(asked))
+	for i := range o.said {
+		for k, t := range asked {
+			gain[i*len(asked)+k] = o.iou(i, t)
+		}
+	}
+	var out []pair
+	for i, k := range assign(gain, len(o.said), len(asked)) {
+		if k < 0 {
+			continue
+		}
+		if v := o.iou(i, asked[k]); v >= 0.5 {
+			out = append(out, pair{truth: asked[k], said: i, iou: v})
+		}
+	}
+	return out
+}
+
+// count fills in how many were asked for, answered, split and merged.
+func (r *Result) count(c *Case, o *overlap, pairs []pair) {
+	used := make([]bool, len(o.said))
+	for _, p := range pairs {
+		used[p.said] = true
+	}
+	parts := make([]int, len(c.Pieces)) // answers lying mostly in a piece
+	for i := range o.said {
+		sliver, swallowed := 0.0, 0
+		for k := range c.Pieces {
+			s := o.shared[i][k]
+			if c.Pieces[k].Ignore {
+				sliver += s
+				continue
+			}
+			if s >= 0.6*o.truth[k] && s >= 0.1*o.said[i] && s > 0 {
+				swallowed++
+			}
+			if s >= 0.6*o.said[i] && s >= 0.1*o.truth[k] && s > 0 {
+				parts[k]++
+			}
+		}
+		if swallowed > 1 {
+			r.Merged++
+		}
+		if used[i] || sliver <= 0.5*o.said[i] || o.said[i] == 0 {
+			r.Said++
+		}
+	}
+	for k, p := range c.Pieces {
+		if p.Ignore {
+			continue
+		}
+		r.Pieces++
+		if parts[k] > 1 {
+			r.Split++
+		}
+	}
+}
+
+// valueRight says whether the true lightness lies in the band of the named
+// value, or within 1 of it.
+func valueRight(v cloth.Value, lightness float64) bool {
+	for i, w := range cloth.Values {
+		if v != w {
+			continue
+		}
+		lo, hi := math.Inf(-1), math.Inf(1)
+		if i < len(cloth.ValueCuts) {
+			lo = cloth.ValueCuts[i]
+		}
+		if i > 0 {
+			hi = cloth.ValueCuts[i-1]
+		}
+		return lightness >= lo-1 && lightness <= hi+1
+	}
+	return false
+}
+
+// familyRight says whether the truth allows a family: that of the mean, or any
+// that holds at least 40 % of the piece; many where none does.
+func (j Judge) familyRight(said cloth.Family, t *Piece) bool {
+	if said == "" {
+		return false
+	}
+	if said == j.Family(t.Mean) {
+		return true
+	}
+	share := make(map[cloth.Family]float64)
+	for _, w := range t.Colours {
+		share[j.Family(w.Colour)] += w.Share
+	}
+	if said != cloth.Many {
+		return share[said] >= 0.4
+	}
+	for _, f := range cloth.Families {
+		if share[f] >= 0.4 {
+			return false
+		}
+	}
+	return true
+}
+
+// usualCuts are the widths, inches, that a size is rounded to when judged.
+var usualCuts = [...]float64{1.5, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5}
+
+// roundsTo says whether a side said to be x is the true side t: within ½ in,
+// and no usual cut is nearer to x.
+func roundsTo(x, t float64) bool {
+	d := math.Abs(x - t)
+	for _, c := range usualCuts {
+		if math.Abs(c-x) < d {
+			return false
+		}
+	}
+	return d <= 0.5
+}
+
+// sizeRight judges sizes in inches, sides in any order: the short side must
+// round to the true cut and lie within ½ in; so must the long side of a square;
+// any other long side must lie within ½ in or 7 %.
+func sizeRight(w, h, saidW, saidH float64) bool {
+	short, long := min(w, h), max(w, h)
+	a, b := min(saidW, saidH), max(saidW, saidH)
+	if !roundsTo(a, short) {
+		return false
+	}
+	if short == long {
+		return roundsTo(b, short)
+	}
+	return math.Abs(b-long) <= max(0.5, 0.07*long)
+}
+
+func (r *Result) size(t *Piece, q *cloth.Piece) {
+	if !t.Measurable {
+		return
+	}
+	r.Measurable++
+	if q.WidthIn <= 0 || q.LengthIn <= 0 {
+		return
+	}
+	r.Sized++
+	if sizeRight(t.WidthIn, t.HeightIn, q.WidthIn, q.LengthIn) {
+		r.SizeOK++
+	}
+}
+
+// corners adds the mean distance of the seen corners, over the best of the
+// eight ways to pair two rings of four.
+func (r *Result) corners(c *Case, s *cloth.Sheet, t *Piece, q *cloth.Piece) {
+	if len(t.Corners) != 4 || len(t.CornersVisible) != 4 || len(q.Corners) != 4 || c.PxPerInch <= 0 {
+		return
+	}
+	seen := 0
+	for _, v := range t.CornersVisible {
+		if v {
+			seen++
+		}
+	}
+	if seen == 0 {
+		return
+	}
+	sx, sy := scaleTo(c, s)
+	best := math.Inf(1)
+	for turn := range 4 {
+		for _, way := range [2]int{1, 3} {
+			sum := 0.0
+			for k, p := range t.Corners {
+				if t.CornersVisible[k] {
+					v := q.Corners[(turn+way*k)%4]
+					sum += p.Dist(geom.Point{X: v.X * sx, Y: v.Y * sy})
+				}
+			}
+			best = min(best, sum)
+		}
+	}
+	r.CornerIn = append(r.CornerIn, best/float64(seen)/c.PxPerInch)
+}

@@ -1,0 +1,87 @@
+package truth
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/scene"
+)
+
+func TestRowsAndTable(t *testing.T) {
+	rs := []Result{
+		{Name: "board1-0001", Kind: cloth.Board, Level: 1, Pieces: 4, Said: 4, Hit75: 3, Hit50: 4, KindOK: true},
+		{Name: "pile3-0002", Kind: cloth.Pile, Level: 3, Pieces: 2, Said: 1},
+	}
+	rows := Rows(rs, true)
+	var names []string
+	for _, r := range rows {
+		names = append(names, r.Name)
+	}
+	require.Equal(t, []string{"board1-0001", "pile3-0002", "board", "pile", "level 1", "level 3", "all"}, names)
+	var b strings.Builder
+	require.NoError(t, WriteTable(&b, rows))
+	lines := strings.Split(strings.TrimSpace(b.String()), "\n")
+	require.Len(t, lines, 1+len(rows))
+	last := strings.Fields(lines[len(lines)-1])
+	require.Len(t, last, 1+len(strings.Fields(lines[0])))
+	require.Equal(t, []string{"all", "2", "6", "5", "0.545", "0.727", "0.500", "-"}, last[:8]) // 6/11, 8/11, 1/2
+	j, err := json.Marshal(rows[6])
+	require.NoError(t, err)
+	require.Contains(t, string(j), `"name":"all","photos":2,"pieces":6,"said":5,"f1_75":0.54`)
+	require.Contains(t, string(j), `"value":null`)
+}
+
+func TestASceneReadsBackAsItIs(t *testing.T) {
+	dir := t.TempDir()
+	s := scene.MakeSized(cloth.Pile, 2, 5, 320)
+	require.NoError(t, s.WriteTo(dir))
+	got, err := ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, got, 1)
+	c, want := got[0], FromScene(s)
+	require.Equal(t, filepath.Join(dir, s.Name+".jpg"), c.File)
+	require.Equal(t, want.Mask, c.Mask)
+	require.InDelta(t, want.PxPerInch, c.PxPerInch, 1e-3)
+	require.Len(t, c.Pieces, len(want.Pieces))
+	for i, p := range c.Pieces {
+		w := want.Pieces[i]
+		require.InDelta(t, w.Lab.L, p.Lab.L, 0.006)
+		require.Equal(t, w.Mean, p.Mean)
+		require.Len(t, p.Colours, len(w.Colours))
+		for k := range p.Colours {
+			require.Equal(t, w.Colours[k].Colour, p.Colours[k].Colour)
+			require.InDelta(t, w.Colours[k].Share, p.Colours[k].Share, 6e-4)
+		}
+		for k := range p.Corners {
+			require.InDelta(t, 0, w.Corners[k].Dist(p.Corners[k]), 0.08)
+		}
+		require.Equal(t, []any{w.Print, w.WidthIn, w.HeightIn, w.Measurable, w.Ignore, w.CornersVisible},
+			[]any{p.Print, p.WidthIn, p.HeightIn, p.Measurable, p.Ignore, p.CornersVisible})
+	}
+}
+
+func TestReadSaysWhatIsWrong(t *testing.T) {
+	dir := t.TempDir()
+	_, err := ReadDir(dir)
+	require.ErrorIs(t, err, ErrNoTruth)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "notes.json"), []byte(`{"a":1}`), 0o644))
+	_, err = ReadDir(dir)
+	require.ErrorIs(t, err, ErrNoTruth, "a stray JSON file is passed over")
+	bad := `{"id":"x","image":"x.jpg","mask":"x_mask.png","width":4,"height":4,"pieces":[{"id":1,"albedo_mean_hex":"#12345"}]}`
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "x.json"), []byte(bad), 0o644))
+	_, err = ReadDir(dir)
+	require.ErrorIs(t, err, os.ErrNotExist)
+	require.ErrorContains(t, err, "x_mask.png")
+	s := scene.MakeSized(cloth.Spread, 1, 1, 256)
+	require.NoError(t, s.WriteTo(dir))
+	require.NoError(t, os.Rename(filepath.Join(dir, s.Name+"_mask.png"), filepath.Join(dir, "x_mask.png")))
+	require.NoError(t, os.Remove(filepath.Join(dir, s.Name+".json")))
+	_, err = ReadDir(dir)
+	require.ErrorContains(t, err, "its photo 4 × 4")
+}
