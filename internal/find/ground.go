@@ -44,7 +44,8 @@ func findGround(g *grid) *ground {
 	r := groundFrom(g, samples, nil)
 	if mat := r.mat(); mat != nil {
 		inner := groundFrom(g, samples, mat)
-		if inner.found && inner.bareWithin(mat) > 0.2 {
+		if inner.found && inner.bareWithin(mat) > 0.2 && inner.hangsTogether(mat) {
+			inner.take(r)
 			return inner
 		}
 	}
@@ -61,14 +62,29 @@ func groundFrom(g *grid, samples []groundSample, region []uint8) *ground {
 	r.found, r.sigma = ok, sigma
 	r.render(g, fit)
 	r.refine(g)
-	if region != nil {
-		for i, m := range region {
-			if m == 0 {
-				r.mask[i], r.dist[i] = 255, 0
+	return r
+}
+
+// take makes r, the ground on a mat, the ground of the whole picture: off the
+// mat it is what the mat lies on, and across the mat's edge either will do.
+func (r *ground) take(outer *ground) {
+	edge := max(r.W, r.H) / 75
+	near := dilate(r.region, r.W, r.H, edge)
+	for i := range r.mask {
+		switch {
+		case r.region[i] != 0:
+			continue
+		case near[i] != 0:
+			if r.dist[i] < groundNear {
+				r.mask[i] = 255
 			}
+			r.mask[i] |= outer.mask[i]
+			r.dist[i] = min(r.dist[i], outer.dist[i])
+		default:
+			r.mask[i], r.dist[i] = outer.mask[i], outer.dist[i]
 		}
 	}
-	return r
+	r.region = nil
 }
 
 // mat is the mask of a large four-sided thing that may itself be what the
@@ -80,6 +96,7 @@ func (r *ground) mat() []uint8 {
 			mask[i] = 255
 		}
 	}
+	mask = open(mask, r.W, r.H, max(r.W, r.H)/120)
 	fillHoles(mask, r.W, r.H, r.W*r.H)
 	mask = open(mask, r.W, r.H, max(r.W, r.H)/60)
 	lab, blobs := labelBlobs(mask, r.W, r.H)
@@ -114,6 +131,26 @@ func (r *ground) bareWithin(region []uint8) float64 {
 		}
 	}
 	return float64(in) / float64(max(1, n))
+}
+
+// hangsTogether says whether most of the bare ground in a region is one piece:
+// a mat is bare between the things on it, while the squares of one print on a
+// board lie apart.
+func (r *ground) hangsTogether(region []uint8) bool {
+	in := make([]uint8, len(region))
+	total := 0
+	for i, m := range region {
+		if m != 0 && r.mask[i] != 0 {
+			in[i] = 1
+			total++
+		}
+	}
+	_, blobs := labelBlobs(in, r.W, r.H)
+	largest := 0
+	for _, b := range blobs {
+		largest = max(largest, b.area)
+	}
+	return largest*10 > total*6
 }
 
 // samplesWithin keeps the samples inside region; the fit starts from all of
@@ -235,8 +272,9 @@ func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]fl
 	return fit, sigma, in*4 > len(frame)
 }
 
-// commonest is the mean of the samples in and round the fullest cell of a
-// coarse colour grid.
+// commonest is the mean of the samples in and round the cell of a coarse colour
+// grid that turns up in the most parts of the picture: one large piece may have
+// more pixels than the ground, but the ground is between them all.
 func commonest(set []groundSample) [3]float64 {
 	const nl, nc = 12, 16
 	cell := func(s *groundSample) [3]int {
@@ -246,12 +284,19 @@ func commonest(set []groundSample) [3]float64 {
 			clamp(int((s.v[2]+0.4)*nc/0.8), 0, nc-1),
 		}
 	}
+	const tiles = 16
+	var seen [nl * nc * nc][tiles * tiles / 8]uint8
 	var count [nl * nc * nc]int
 	best := 0
 	for i := range set {
-		c := cell(&set[i])
+		s := &set[i]
+		c := cell(s)
 		k := (c[0]*nc+c[1])*nc + c[2]
-		count[k]++
+		t := clamp(int((s.y+1)/2*tiles), 0, tiles-1)*tiles + clamp(int((s.x+1)/2*tiles), 0, tiles-1)
+		if bit := uint8(1) << (t & 7); seen[k][t>>3]&bit == 0 {
+			seen[k][t>>3] |= bit
+			count[k]++
+		}
 		if count[k] > count[best] {
 			best = k
 		}

@@ -31,6 +31,36 @@ func (r *ground) refine(g *grid) {
 	r.measure(s)
 	r.pockets(s)
 	r.trim(g)
+	r.ruled()
+}
+
+// ruled gives the ground its own lines back: the grid of a cutting mat, the
+// joints of planks. They are thin, and run across a good part of the photo.
+func (r *ground) ruled() {
+	w, h := r.W, r.H
+	k := max(2, max(w, h)/300)
+	cloth := make([]uint8, len(r.mask))
+	for i, m := range r.mask {
+		if m == 0 {
+			cloth[i] = 255
+		}
+	}
+	bulk := dilate(erode(cloth, w, h, k), w, h, k+1)
+	for i := range cloth {
+		if bulk[i] != 0 {
+			cloth[i] = 0
+		}
+	}
+	lab, blobs := labelBlobs(cloth, w, h)
+	for i, l := range lab {
+		if l == 0 {
+			continue
+		}
+		b := blobs[l-1].box
+		if max(b.w(), b.h())*5 > max(w, h) || b.x0 == 0 || b.y0 == 0 || b.x1 == w || b.y1 == h {
+			r.mask[i] = 255
+		}
+	}
 }
 
 // trim moves the edge of the mask to where a pixel is half cloth. The smoothed

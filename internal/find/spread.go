@@ -2,6 +2,7 @@ package find
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"piecebag/internal/cloth"
@@ -33,6 +34,9 @@ func findSpread(g *grid, r *ground) []cloth.Region {
 	lab, blobs := labelBlobs(mask, w, h)
 	for _, b := range blobs {
 		for _, part := range cutApart(traceBlob(lab, w, h, b), least, seam) {
+			if part.Area() >= least && thickness(part) < 0.7*math.Sqrt(least) && squareness(part) >= wholeEnough {
+				continue // the edge of a mat or a shelf
+			}
 			if part.Area() >= least && squareness(part) >= wholeEnough {
 				whole = append(whole, part)
 			} else {

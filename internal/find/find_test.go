@@ -1,0 +1,274 @@
+package find
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// canvas is a picture drawn by a test: a ground with a gradient and grain, and
+// prints laid on it.
+type canvas struct {
+	p   *cloth.Picture
+	rng *rand.Rand
+}
+
+type dye [3]float64
+
+func newCanvas(w, h int, ground dye) *canvas {
+	c := &canvas{&cloth.Picture{W: w, H: h, Pix: make([]float32, 3*w*h), Shrink: 1, FullW: w, FullH: h}, rand.New(rand.NewPCG(7, 11))}
+	for y := range h {
+		for x := range w {
+			// Light falls off to the right and down; the ground has grain.
+			k := 1.1 - 0.3*float64(x)/float64(w) - 0.1*float64(y)/float64(h) + 0.01*c.rng.NormFloat64()
+			c.set(x, y, ground, k)
+		}
+	}
+	return c
+}
+
+func (c *canvas) set(x, y int, d dye, k float64) {
+	for i := range 3 {
+		c.p.Pix[3*(y*c.p.W+x)+i] = float32(d[i] * k)
+	}
+}
+
+// lay draws a print inside g; ink gives the colour at a place.
+func (c *canvas) lay(g geom.Polygon, ink func(x, y int) dye) {
+	g.Fill(c.p.W, c.p.H, func(y, x0, x1 int) {
+		for x := x0; x < x1; x++ {
+			k := 1.1 - 0.3*float64(x)/float64(c.p.W) - 0.1*float64(y)/float64(c.p.H) + 0.01*c.rng.NormFloat64()
+			c.set(x, y, ink(x, y), k)
+		}
+	})
+}
+
+func solid(d dye) func(int, int) dye { return func(int, int) dye { return d } }
+
+func dots(back, dot dye, pitch int) func(int, int) dye {
+	return func(x, y int) dye {
+		u, v := x%pitch-pitch/2, y%pitch-pitch/2
+		if u*u+v*v < pitch*pitch/10 {
+			return dot
+		}
+		return back
+	}
+}
+
+func stripes(a, b dye, width int) func(int, int) dye {
+	return func(x, y int) dye {
+		if (x+y)/width%2 == 0 {
+			return a
+		}
+		return b
+	}
+}
+
+// rect is a rectangle of w × h round (cx, cy), turned by deg degrees.
+func rect(cx, cy, w, h, deg float64) geom.Polygon {
+	s, k := math.Sincos(deg * math.Pi / 180)
+	var g geom.Polygon
+	for _, q := range [4][2]float64{{-w, -h}, {w, -h}, {w, h}, {-w, h}} {
+		x, y := q[0]/2, q[1]/2
+		g = append(g, geom.Point{X: cx + k*x - s*y, Y: cy + s*x + k*y})
+	}
+	return g
+}
+
+var (
+	wood  = dye{0.32, 0.20, 0.11}
+	mat   = dye{0.18, 0.19, 0.20}
+	white = dye{0.75, 0.73, 0.70}
+	navy  = dye{0.02, 0.03, 0.12}
+	red   = dye{0.5, 0.03, 0.04}
+	teal  = dye{0.03, 0.28, 0.27}
+	lemon = dye{0.75, 0.6, 0.08}
+)
+
+// match pairs every true outline with a region that overlaps it by least.
+func match(t *testing.T, truth []geom.Polygon, regions []cloth.Region, least float64) {
+	t.Helper()
+	for i, g := range truth {
+		best := 0.0
+		for _, r := range regions {
+			best = max(best, overlap(g, r.Polygon))
+		}
+		require.GreaterOrEqual(t, best, least, "piece %d", i)
+	}
+	require.Len(t, regions, len(truth))
+}
+
+func TestSpreadOfPrints(t *testing.T) {
+	for name, ground := range map[string]dye{"wood": wood, "mat": mat, "flannel": {0.6, 0.58, 0.53}} {
+		t.Run(name, func(t *testing.T) {
+			c := newCanvas(800, 600, ground)
+			truth := []geom.Polygon{
+				rect(150, 120, 100, 100, 10), rect(420, 110, 260, 60, -7), rect(680, 160, 70, 120, 30),
+				rect(200, 400, 180, 90, 45), rect(480, 400, 90, 90, 3), rect(680, 430, 40, 200, 15),
+			}
+			inks := []func(int, int) dye{
+				dots(navy, white, 24), stripes(red, white, 9), solid(teal), dots(lemon, red, 30), stripes(navy, teal, 14), solid(red),
+			}
+			for i, g := range truth {
+				c.lay(g, inks[i])
+			}
+			res := Find(c.p, Options{})
+			require.Equal(t, cloth.Spread, res.Kind)
+			match(t, truth, res.Regions, 0.93)
+			for _, r := range res.Regions {
+				require.Len(t, r.Corners, 4)
+			}
+		})
+	}
+}
+
+func TestPiecesThatTouchAreCutApart(t *testing.T) {
+	c := newCanvas(800, 600, mat)
+	truth := []geom.Polygon{rect(250, 250, 140, 140, 0), rect(400, 290, 160, 90, 0), rect(390, 430, 60, 190, 0)}
+	c.lay(truth[0], dots(navy, white, 24))
+	c.lay(truth[1], solid(red))
+	c.lay(truth[2], stripes(lemon, teal, 12))
+	match(t, truth, Find(c.p, Options{Kind: cloth.Spread}).Regions, 0.9)
+}
+
+// A print whose own background is the ground's colour falls into dots.
+func TestMarksOfOnePrintAreGathered(t *testing.T) {
+	c := newCanvas(800, 600, wood)
+	truth := []geom.Polygon{rect(400, 300, 200, 140, 12), rect(150, 150, 90, 90, 0)}
+	c.lay(truth[0], dots(wood, lemon, 16))
+	c.lay(truth[1], solid(navy))
+	match(t, truth, Find(c.p, Options{Kind: cloth.Spread}).Regions, 0.75)
+}
+
+func TestBoardLattice(t *testing.T) {
+	c := newCanvas(900, 700, white)
+	rng := rand.New(rand.NewPCG(1, 2))
+	inks := []func(int, int) dye{
+		solid(red), dots(navy, white, 14), stripes(teal, lemon, 8), solid(teal), dots(lemon, red, 18), solid(navy), stripes(red, white, 6),
+	}
+	var truth []geom.Polygon
+	const side = 88
+	for j := range 5 {
+		for i := range 7 {
+			if i == 3 && j == 2 {
+				continue // a missing square
+			}
+			g := rect(150+side*float64(i)+rng.Float64()*3, 150+side*float64(j)+rng.Float64()*3, side-2, side-2, 1.5*rng.NormFloat64())
+			c.lay(g, inks[rng.IntN(len(inks))])
+			truth = append(truth, g)
+		}
+	}
+	res := Find(c.p, Options{})
+	require.Equal(t, cloth.Board, res.Kind)
+	match(t, truth, res.Regions, 0.88)
+
+	// By hand: the numbers and the outline are obeyed.
+	o := geom.Polygon{{X: 106, Y: 106}, {X: 722, Y: 106}, {X: 722, Y: 546}, {X: 106, Y: 546}}
+	res = Find(c.p, Options{Kind: cloth.Board, Rows: 5, Cols: 7, Outline: o})
+	match(t, truth, res.Regions, 0.85)
+}
+
+func TestGivenOutlinesAreTaken(t *testing.T) {
+	c := newCanvas(200, 200, mat)
+	anticlockwise := geom.Polygon{{X: 20, Y: 20}, {X: 20, Y: 80}, {X: 90, Y: 80}, {X: 90, Y: 20}}
+	res := Find(c.p, Options{Given: []geom.Polygon{anticlockwise}})
+	require.Len(t, res.Regions, 1)
+	require.Equal(t, 1.0, res.Regions[0].Trust)
+	require.Positive(t, res.Regions[0].Polygon.SignedArea())
+	require.Len(t, res.Regions[0].Corners, 4)
+}
+
+func TestNothingOnTheGround(t *testing.T) {
+	for _, ground := range []dye{wood, mat, white, {0, 0, 0}, {1, 1, 1}} {
+		require.Empty(t, Find(newCanvas(400, 300, ground).p, Options{}).Regions)
+	}
+	tiny := newCanvas(10, 10, wood)
+	res := Find(tiny.p, Options{})
+	require.Empty(t, res.Regions)
+	require.NotEmpty(t, res.Notes)
+}
+
+func TestFindIsDeterministic(t *testing.T) {
+	c := newCanvas(600, 400, wood)
+	c.lay(rect(200, 200, 120, 90, 20), dots(navy, white, 20))
+	c.lay(rect(400, 180, 90, 90, 5), stripes(red, lemon, 10))
+	require.Equal(t, Find(c.p, Options{}), Find(c.p, Options{}))
+}
+
+func TestTraceAndSimplify(t *testing.T) {
+	const w, h = 12, 9
+	mask := make([]uint8, w*h)
+	for y := 2; y < 6; y++ {
+		for x := 3; x < 10; x++ {
+			mask[y*w+x] = 1
+		}
+	}
+	lab, blobs := labelBlobs(mask, w, h)
+	require.Len(t, blobs, 1)
+	require.Equal(t, 28, blobs[0].area)
+	ring := traceBlob(lab, w, h, blobs[0])
+	require.Equal(t, 28.0, ring.SignedArea(), "clockwise on screen, along the pixels' outer edges")
+	require.ElementsMatch(t, geom.Polygon{{X: 3, Y: 2}, {X: 10, Y: 2}, {X: 10, Y: 6}, {X: 3, Y: 6}}, simplify(ring, 0.5))
+}
+
+func TestFitQuadFindsTheSidesOfAFrayedSquare(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	want := rect(100, 100, 120, 80, 17)
+	ring := resample(want, 2)
+	for i := range ring {
+		ring[i].X += rng.NormFloat64() * 0.7
+		ring[i].Y += rng.NormFloat64() * 0.7
+	}
+	c, fit := fitQuad(ring)
+	require.Greater(t, fit, 0.97)
+	for _, p := range want {
+		best := math.Inf(1)
+		for _, q := range c {
+			best = min(best, p.Dist(q))
+		}
+		require.Less(t, best, 0.7)
+	}
+}
+
+func TestSquareness(t *testing.T) {
+	require.InDelta(t, 1, squareness(rect(0, 0, 50, 30, 33)), 1e-9)
+	require.InDelta(t, 0.5, squareness(geom.Polygon{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 0, Y: 10}}), 0.5)
+	circle := geom.Polygon{}
+	for i := range 60 {
+		s, c := math.Sincos(float64(i) * math.Pi / 30)
+		circle = append(circle, geom.Point{X: 50 * c, Y: 50 * s})
+	}
+	require.Less(t, squareness(circle), wholeEnough, "a button is no piece")
+}
+
+func TestAspectOfASquareSeenFromTheSide(t *testing.T) {
+	const w, h = 1000, 750
+	f := focalShare * w
+	s, c := math.Sincos(35 * math.Pi / 180)
+	project := func(x, y float64) geom.Point {
+		// The table is tilted by 35 degrees about the picture's x axis.
+		X, Y, Z := x, y*c, 6+y*s
+		return geom.Point{X: w/2 + f*X/Z, Y: h/2 + f*Y/Z}
+	}
+	unit, err := geom.FitHomography(
+		[]geom.Point{{}, {X: 1}, {X: 1, Y: 1}, {Y: 1}},
+		[]geom.Point{project(-1, -1), project(1, -1), project(1, 1), project(-1, 1)})
+	require.NoError(t, err)
+	require.InDelta(t, 1, aspectOf(unit, w, h), 1e-6)
+}
+
+func BenchmarkFind(b *testing.B) {
+	c := newCanvas(1344, 1008, wood)
+	for i := range 24 {
+		c.lay(rect(150+200*float64(i%6), 130+240*float64(i/6), 130, 110, float64(7*i)), dots(navy, lemon, 14+i))
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		Find(c.p, Options{})
+	}
+}
