@@ -72,3 +72,13 @@ func BenchmarkShrink(b *testing.B) {
 		shrink(src, 3, 6, displayP3())
 	}
 }
+
+// BenchmarkUpright is the picture for a report, shrunk to 1600 pixels.
+func BenchmarkUpright(b *testing.B) {
+	path := filepath.Join(b.TempDir(), "a.jpg")
+	require.NoError(b, os.WriteFile(path, afterSOI(phonePhoto(), exifSegment(6)), 0o600))
+	for b.Loop() {
+		_, err := Upright(path, 1600)
+		require.NoError(b, err)
+	}
+}

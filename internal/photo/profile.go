@@ -103,30 +103,31 @@ func determinant(a, b, c [3]float64) float64 {
 // plain says whether device light already is linear sRGB.
 func (p *profile) plain() bool { return p.toLinear == identity }
 
-// lightTable takes a device code, as uint16, to device light in units of
-// 1/lightUnit, whole numbers so that sums do not depend on their order. Codes
-// that run over lie beyond top or, below 0, in the upper half; they mean the ends.
+// lightTable takes a device code to device light in units of 1/lightUnit, whole
+// numbers so that sums do not depend on their order.
 type lightTable [1 << 16]uint32
 
 const lightUnit = 1 << 31
 
-// tables tabulates the tone curves for codes 0..top.
-func (p *profile) tables(top int16) [3]*lightTable {
+// tables tabulates the tone curves between the codes black and white; those
+// beyond mean the ends.
+func (p *profile) tables(black, white uint16) [3]*lightTable {
 	var t [3]*lightTable
+	lo, hi := int(black), int(white)
 	for i, c := range p.curve {
 		t[i] = new(lightTable)
-		for code := range int(top) + 1 {
-			v := c(float64(code) / float64(top))
+		for n := lo; n <= hi; n++ {
+			v := c(float64(n-lo) / float64(hi-lo))
 			if !(v > 0) { // a damaged curve may give anything
 				v = 0
 			}
-			t[i][code] = uint32(math.Round(lightUnit * min(v, 1)))
+			t[i][n] = uint32(math.Round(lightUnit * min(v, 1)))
 		}
-		for code := int(top) + 1; code < 1<<15; code++ {
-			t[i][code] = t[i][top]
+		for n := range lo {
+			t[i][n] = t[i][lo]
 		}
-		for code := 1 << 15; code < 1<<16; code++ {
-			t[i][code] = t[i][0]
+		for n := hi + 1; n < len(t[i]); n++ {
+			t[i][n] = t[i][hi]
 		}
 	}
 	return t

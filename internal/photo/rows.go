@@ -7,25 +7,35 @@ import (
 	"math"
 )
 
-// code is a pixel in device codes: R, G, B from 0 to rows.top. Those from YCbCr
-// may run over at either end and mean the end.
-type code struct{ r, g, b int16 }
+// code is a pixel in device codes: R in the lowest 16 bits, then G, then B, each
+// from rows.black to rows.white. Those from YCbCr may run over at either end and
+// mean the end.
+type code uint64
 
-// rows gives a decoded picture row by row, laid over white where it is
-// transparent. Pictures of bytes have codes in quarter steps, so that what YCbCr
-// holds between two steps of RGB is kept.
+// lane is 1 in each of R, G and B.
+const lane code = 1<<32 | 1<<16 | 1
+
+func pack(r, g, b uint16) code { return code(r) | code(g)<<16 | code(b)<<32 }
+
+func (c code) rgb() (r, g, b uint16) { return uint16(c), uint16(c >> 16), uint16(c >> 32) }
+
+// rows gives a decoded picture row by row, laid over white where it is transparent.
 type rows struct {
-	w, h     int
-	channels int   // 1, 3, or 4 where the codes come from printing inks
-	top      int16 // code of full scale
-	clipped  int16 // codes from here on are the camera's top value
-	read     func(y int, codes []code)
+	w, h         int
+	channels     int    // 1, 3, or 4 where the codes come from printing inks
+	black, white uint16 // codes of nothing and of full scale
+	clipped      uint16 // codes from here on are the camera's top value
+	read         func(y int, codes []code)
 }
 
+// Pictures of bytes have codes in quarter steps, so that what YCbCr holds between
+// two steps of RGB is kept, and begin high enough that no YCbCr falls below 0.
+// Pictures of 16 bits lose the last, so that no lane runs over into the next.
 const (
-	quarter = 4
-	byteTop = 255 * quarter
-	pairTop = 1<<15 - 1 // pictures of 16 bits lose the last
+	quarter   = 4
+	byteBlack = 2048
+	byteWhite = byteBlack + 255*quarter
+	pairWhite = 1<<15 - 1
 )
 
 // newRows wraps what the decoders of this package return. studio says that YCbCr
@@ -33,8 +43,12 @@ const (
 // full range of JFIF.
 func newRows(img image.Image, studio bool) (rows, error) {
 	b := img.Bounds()
+	if b.Min != (image.Point{}) {
+		return rows{}, because(ErrCorrupt, fmt.Errorf("decoded at %v", b.Min))
+	}
+	r := rows{w: b.Dx(), h: b.Dy(), channels: 3, black: byteBlack, white: byteWhite}
 	// A JPEG's clipped whites ring by a step, so the last step but one counts too.
-	r := rows{w: b.Dx(), h: b.Dy(), channels: 3, top: byteTop, clipped: 254 * quarter}
+	r.clipped = byteWhite - quarter
 	switch m := img.(type) {
 	case *image.YCbCr:
 		r.read = ycbcrRows(m, studio)
@@ -43,126 +57,124 @@ func newRows(img image.Image, studio bool) (rows, error) {
 		r.read = func(y int, codes []code) {
 			under(y, codes)
 			for x, a := range m.A[y*m.AStride : y*m.AStride+r.w] {
-				c := codes[x]
-				codes[x] = code{overWhite(c.r, a), overWhite(c.g, a), overWhite(c.b, a)}
+				codes[x] = overWhite(codes[x], a)
 			}
 		}
 	case *image.Gray:
 		r.channels = 1
 		r.read = func(y int, codes []code) {
 			for x, v := range m.Pix[y*m.Stride : y*m.Stride+r.w] {
-				c := quarter * int16(v)
-				codes[x] = code{c, c, c}
-			}
-		}
-	case *image.Gray16:
-		r.channels, r.top, r.clipped = 1, pairTop, pairTop
-		r.read = func(y int, codes []code) {
-			p := m.Pix[y*m.Stride:]
-			for x := range r.w {
-				c := int16(pair(p[2*x:]) >> 1)
-				codes[x] = code{c, c, c}
+				codes[x] = byteCode(v, v, v)
 			}
 		}
 	case *image.Paletted:
-		r.read = palettedRows(m, r.w)
+		r.read = palettedRows(m)
 	case *image.RGBA: // premultiplied: white shows through by what alpha lacks
 		r.read = func(y int, codes []code) {
-			p := m.Pix[y*m.Stride:]
-			for x := range r.w {
-				q := p[4*x : 4*x+4]
-				white := 255 - int16(q[3])
-				at := func(v uint8) int16 { return quarter * min(255, int16(v)+white) }
-				codes[x] = code{at(q[0]), at(q[1]), at(q[2])}
+			row := m.Pix[y*m.Stride:]
+			for x := range codes {
+				p := row[4*x : 4*x+4]
+				white := 255 - p[3]
+				codes[x] = byteCode(p[0]+white, p[1]+white, p[2]+white)
 			}
 		}
 	case *image.NRGBA:
 		r.read = func(y int, codes []code) {
-			p := m.Pix[y*m.Stride:]
-			for x := range r.w {
-				q := p[4*x : 4*x+4]
-				codes[x] = byteCode(q[0], q[1], q[2], q[3])
-			}
-		}
-	case *image.RGBA64:
-		r.top, r.clipped = pairTop, pairTop
-		r.read = func(y int, codes []code) {
-			p := m.Pix[y*m.Stride:]
-			for x := range r.w {
-				q := p[8*x : 8*x+8]
-				white := 65535 - uint32(pair(q[6:]))
-				at := func(b []byte) int16 { return int16(min(65535, uint32(pair(b))+white) >> 1) }
-				codes[x] = code{at(q), at(q[2:]), at(q[4:])}
-			}
-		}
-	case *image.NRGBA64:
-		r.top, r.clipped = pairTop, pairTop
-		r.read = func(y int, codes []code) {
-			p := m.Pix[y*m.Stride:]
-			for x := range r.w {
-				q := p[8*x : 8*x+8]
-				a := uint64(pair(q[6:]))
-				at := func(b []byte) int16 { return int16((uint64(pair(b))*a + 65535*(65535-a)) / 65535 >> 1) }
-				codes[x] = code{at(q), at(q[2:]), at(q[4:])}
+			row := m.Pix[y*m.Stride:]
+			for x := range codes {
+				p := row[4*x : 4*x+4]
+				codes[x] = overWhite(byteCode(p[0], p[1], p[2]), p[3])
 			}
 		}
 	case *image.CMYK: // 255 is full ink, and black lies over the colours
 		r.channels = 4
 		r.read = func(y int, codes []code) {
-			p := m.Pix[y*m.Stride:]
-			for x := range r.w {
-				q := p[4*x : 4*x+4]
-				at := func(ink uint8) int16 {
-					return int16((quarter*int32(255-ink)*int32(255-q[3]) + 127) / 255)
-				}
-				codes[x] = code{at(q[0]), at(q[1]), at(q[2])}
+			row := m.Pix[y*m.Stride:]
+			for x := range codes {
+				p := row[4*x : 4*x+4]
+				left := quarter * uint32(255-p[3])
+				at := func(ink uint8) uint16 { return byteBlack + uint16((uint32(255-ink)*left+127)/255) }
+				codes[x] = pack(at(p[0]), at(p[1]), at(p[2]))
+			}
+		}
+	case *image.Gray16:
+		r.channels = 1
+		r.black, r.white, r.clipped = 0, pairWhite, pairWhite
+		r.read = func(y int, codes []code) {
+			row := m.Pix[y*m.Stride:]
+			for x := range codes {
+				codes[x] = lane * code(pair(row[2*x:])>>1)
+			}
+		}
+	case *image.RGBA64:
+		r.black, r.white, r.clipped = 0, pairWhite, pairWhite
+		r.read = func(y int, codes []code) {
+			row := m.Pix[y*m.Stride:]
+			for x := range codes {
+				p := row[8*x : 8*x+8]
+				white := 65535 - pair(p[6:])
+				at := func(p []byte) uint16 { return uint16((pair(p) + white) >> 1) }
+				codes[x] = pack(at(p), at(p[2:]), at(p[4:]))
+			}
+		}
+	case *image.NRGBA64:
+		r.black, r.white, r.clipped = 0, pairWhite, pairWhite
+		r.read = func(y int, codes []code) {
+			row := m.Pix[y*m.Stride:]
+			for x := range codes {
+				p := row[8*x : 8*x+8]
+				a := pair(p[6:])
+				at := func(p []byte) uint16 { return uint16((pair(p)*a + 65535*(65535-a)) / 65535 >> 1) }
+				codes[x] = pack(at(p), at(p[2:]), at(p[4:]))
 			}
 		}
 	default:
 		return rows{}, because(ErrUnsupported, fmt.Errorf("decoded as %T", img))
 	}
-	if b.Min != (image.Point{}) {
-		return rows{}, because(ErrCorrupt, fmt.Errorf("decoded at %v", b.Min))
-	}
 	return r, nil
 }
 
-func pair(b []byte) uint16 { return uint16(b[0])<<8 | uint16(b[1]) }
+// pair is a big-endian number of 16 bits.
+func pair(b []byte) uint64 { return uint64(b[0])<<8 | uint64(b[1]) }
 
-// overWhite lays a code of opacity a over white, in device codes as browsers and
-// editors do.
-func overWhite(code int16, a uint8) int16 {
+// byteCode is the code of a byte colour.
+func byteCode(r, g, b uint8) code {
+	return pack(byteBlack+quarter*uint16(r), byteBlack+quarter*uint16(g), byteBlack+quarter*uint16(b))
+}
+
+// overWhite lays a code of bytes, of opacity a, over white, in device codes as
+// browsers and editors do.
+func overWhite(c code, a uint8) code {
 	if a == 255 {
-		return code
+		return c
 	}
-	return int16((int32(code)*int32(a) + byteTop*int32(255-a) + 127) / 255)
+	r, g, b := c.rgb()
+	at := func(v uint16) uint16 { return uint16((uint32(v)*uint32(a) + byteWhite*uint32(255-a) + 127) / 255) }
+	return pack(at(r), at(g), at(b))
 }
 
-// byteCode is the code of a byte colour of opacity a.
-func byteCode(r, g, b, a uint8) code {
-	return code{overWhite(quarter*int16(r), a), overWhite(quarter*int16(g), a), overWhite(quarter*int16(b), a)}
-}
-
-func palettedRows(m *image.Paletted, w int) func(int, []code) {
-	var codes [256]code // an index beyond the palette is black
+func palettedRows(m *image.Paletted) func(int, []code) {
+	var table [256]code
+	for i := range table {
+		table[i] = byteCode(0, 0, 0) // an index beyond the palette
+	}
 	for i, c := range m.Palette {
 		q := color.NRGBAModel.Convert(c).(color.NRGBA)
-		codes[i] = byteCode(q.R, q.G, q.B, q.A)
+		table[i] = overWhite(byteCode(q.R, q.G, q.B), q.A)
 	}
-	return func(y int, out []code) {
-		for x, v := range m.Pix[y*m.Stride : y*m.Stride+w] {
-			out[x] = codes[v]
+	return func(y int, codes []code) {
+		for x := range codes {
+			codes[x] = table[m.Pix[y*m.Stride+x]]
 		}
 	}
 }
 
-// chroma holds what each value of Y, Cb and Cr adds to R, G and B in quarter
-// steps; the parts of G have five more bits, for they are added before rounding.
-type chroma struct{ luma, crR, crG, cbG, cbB [256]int16 }
+// ycbcrTables holds what each value of Y, Cb and Cr adds to a code. Each part has
+// its share of byteBlack, so that no lane falls below 0 and borrows from the next.
+type ycbcrTables struct{ luma, cb, cr [256]code }
 
-// newChroma is ITU-T T.871 (JFIF), section 7, or BT.601 with its studio range.
-func newChroma(studio bool) *chroma {
-	var t chroma
+// newYCbCrTables is ITU-T T.871 (JFIF), section 7, or BT.601 with its studio range.
+func newYCbCrTables(studio bool) *ycbcrTables {
 	black, lumaScale, chromaScale := 0.0, 1.0, 1.0
 	if studio {
 		black, lumaScale, chromaScale = 16, 255.0/219, 255.0/224
@@ -170,19 +182,21 @@ func newChroma(studio bool) *chroma {
 	// BT.601 luma: R' .299, G' .587, B' .114; Cr spans 2(1-.299), Cb 2(1-.114).
 	const kr, kg, kb = 0.299, 0.587, 0.114
 	const cr, cb = 2 * (1 - kr), 2 * (1 - kb)
-	step := func(v float64) int16 { return int16(math.Round(v)) }
+	const lumaShare = byteBlack / 8
+	const chromaShare = byteBlack - lumaShare
+	lift := func(share, v float64) uint16 { return uint16(math.Round(share + v)) }
+	var t ycbcrTables
 	for i := range 256 {
+		t.luma[i] = lane * code(lift(lumaShare, quarter*lumaScale*(float64(i)-black)))
 		d := quarter * chromaScale * float64(i-128)
-		t.luma[i] = step(quarter * lumaScale * (float64(i) - black))
-		t.crR[i], t.cbB[i] = step(cr*d), step(cb*d)
-		t.crG[i], t.cbG[i] = step(-32*cr*kr/kg*d), step(-32*cb*kb/kg*d)
+		t.cr[i] = pack(lift(chromaShare, cr*d), lift(chromaShare/2, -cr*kr/kg*d), 0)
+		t.cb[i] = pack(0, lift(chromaShare/2, -cb*kb/kg*d), lift(chromaShare, cb*d))
 	}
 	return &t
 }
 
 func ycbcrRows(m *image.YCbCr, studio bool) func(int, []code) {
-	t := newChroma(studio)
-	w := m.Rect.Dx()
+	t := newYCbCrTables(studio)
 	shift := 0
 	switch m.SubsampleRatio {
 	case image.YCbCrSubsampleRatio422, image.YCbCrSubsampleRatio420:
@@ -191,29 +205,23 @@ func ycbcrRows(m *image.YCbCr, studio bool) func(int, []code) {
 		shift = 2
 	}
 	return func(y int, codes []code) {
-		luma := m.Y[y*m.YStride : y*m.YStride+w]
+		luma := m.Y[y*m.YStride : y*m.YStride+len(codes)]
 		c := m.COffset(0, y)
 		cbs, crs := m.Cb[c:], m.Cr[c:]
 		x := 0
 		if shift == 1 { // nearly every photo
-			for i, cb := range cbs[:w/2] {
-				r, g, b := t.at(cb, crs[i])
+			pairs := len(codes) / 2
+			crs := crs[:pairs]
+			for i, cb := range cbs[:pairs] {
+				chroma := t.cb[cb] + t.cr[crs[i]]
 				l := luma[2*i : 2*i+2 : 2*i+2]
 				q := codes[2*i : 2*i+2 : 2*i+2]
-				u, v := t.luma[l[0]], t.luma[l[1]]
-				q[0], q[1] = code{u + r, u + g, u + b}, code{v + r, v + g, v + b}
+				q[0], q[1] = t.luma[l[0]]+chroma, t.luma[l[1]]+chroma
 			}
-			x = w &^ 1
+			x = 2 * pairs
 		}
-		for ; x < w; x++ {
-			r, g, b := t.at(cbs[x>>shift], crs[x>>shift])
-			l := t.luma[luma[x]]
-			codes[x] = code{l + r, l + g, l + b}
+		for ; x < len(codes); x++ {
+			codes[x] = t.luma[luma[x]] + t.cb[cbs[x>>shift]] + t.cr[crs[x>>shift]]
 		}
 	}
-}
-
-// at is what a pair of Cb and Cr adds to R, G and B.
-func (t *chroma) at(cb, cr uint8) (r, g, b int16) {
-	return t.crR[cr], (t.crG[cr] + t.cbG[cb] + 16) >> 5, t.cbB[cb]
 }

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"iter"
 	"runtime"
 	"sync"
 	"sync/atomic"
@@ -38,13 +39,13 @@ func shrink(src rows, f int, t turn, p profile) *cloth.Picture {
 	}
 	edge := func(i, first, limit int) int { return max(0, min(limit, first+(i-1)*f)) }
 
-	light := p.tables(src.top)
+	light := p.tables(src.black, src.white)
 	base, dx, dy := t.place(sw, sh)
-	inParallel(sh, func(next func() (int, bool)) {
+	inParallel(sh, func(numbers iter.Seq[int]) {
 		codes := make([]code, src.w)
 		sums := make([]uint64, 3*sw)
 		clips := make([]int32, sw)
-		for j, ok := next(); ok; j, ok = next() {
+		for j := range numbers {
 			clear(sums)
 			clear(clips)
 			y0, y1 := edge(j, firstY, src.h), edge(j+1, firstY, src.h)
@@ -74,18 +75,21 @@ func shrink(src rows, f int, t turn, p profile) *cloth.Picture {
 
 // addRow adds one full row of device codes, as light, to the sums of the blocks
 // it runs through; the first block is first pixels wide, the others f.
-func addRow(sums []uint64, clips []int32, codes []code, light [3]*lightTable, clipped int16, first, f int) {
+func addRow(sums []uint64, clips []int32, codes []code, light [3]*lightTable, clipped uint16, first, f int) {
 	lr, lg, lb := light[0], light[1], light[2]
+	// Adding this carries into the top bit of every lane that is clipped; codes
+	// stay below that bit.
+	lift := lane * code(1<<15-clipped)
 	for i := range clips {
 		run := codes[:min(first, len(codes))]
 		codes = codes[len(run):]
 		var r, g, b uint64
 		n := int32(0)
 		for _, c := range run {
-			r += uint64(lr[uint16(c.r)])
-			g += uint64(lg[uint16(c.g)])
-			b += uint64(lb[uint16(c.b)])
-			if max(c.r, c.g, c.b) >= clipped {
+			r += uint64(lr[uint16(c)])
+			g += uint64(lg[uint16(c>>16)])
+			b += uint64(lb[uint16(c>>32)])
+			if (c+lift)&(lane<<15) != 0 {
 				n++
 			}
 		}
@@ -116,11 +120,11 @@ func apply(m *[9]float32, r, g, b float32) (float32, float32, float32) {
 
 // inParallel lets several workers draw the numbers 0..n-1, each number once. A
 // worker's panic is passed on to the caller.
-func inParallel(n int, work func(next func() (int, bool))) {
+func inParallel(n int, work func(numbers iter.Seq[int])) {
 	var drawn atomic.Int64
-	next := func() (int, bool) {
-		i := int(drawn.Add(1)) - 1
-		return i, i < n
+	numbers := func(yield func(int) bool) {
+		for i := int(drawn.Add(1)) - 1; i < n && yield(i); i = int(drawn.Add(1)) - 1 {
+		}
 	}
 	var wg sync.WaitGroup
 	var failed atomic.Value
@@ -131,7 +135,7 @@ func inParallel(n int, work func(next func() (int, bool))) {
 					failed.Store(panicError{r})
 				}
 			}()
-			work(next)
+			work(numbers)
 		})
 	}
 	wg.Wait()

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"image"
+	"iter"
 	"runtime"
 	"testing"
 
@@ -132,8 +133,8 @@ func TestClipped(t *testing.T) {
 func TestWorkersPanicsAreCaught(t *testing.T) {
 	err := func() (err error) {
 		defer caught(&err)
-		inParallel(3, func(next func() (int, bool)) {
-			for _, ok := next(); ok; _, ok = next() {
+		inParallel(3, func(numbers iter.Seq[int]) {
+			for range numbers {
 				panic("a codec's fault")
 			}
 		})

@@ -3,6 +3,7 @@ package photo
 import (
 	"image"
 	"io"
+	"iter"
 	"math"
 
 	"github.com/disintegration/imaging"
@@ -45,19 +46,21 @@ func Upright(path string, maxSide int) (*image.NRGBA, error) {
 // bytes gives the whole picture in device codes of 8 bits.
 func (r rows) bytes() *image.NRGBA {
 	var table [1 << 16]uint8
+	span := int(r.white) - int(r.black)
 	for i := range table {
-		v := max(0, min(int(int16(i)), int(r.top)))
-		table[i] = uint8((2*255*v + int(r.top)) / (2 * int(r.top)))
+		v := max(0, min(i-int(r.black), span))
+		table[i] = uint8((2*255*v + span) / (2 * span))
 	}
 	out := image.NewNRGBA(image.Rect(0, 0, r.w, r.h))
-	inParallel(r.h, func(next func() (int, bool)) {
+	inParallel(r.h, func(numbers iter.Seq[int]) {
 		codes := make([]code, r.w)
-		for y, ok := next(); ok; y, ok = next() {
+		for y := range numbers {
 			r.read(y, codes)
 			p := out.Pix[y*out.Stride : y*out.Stride+4*r.w]
 			for x, c := range codes {
 				q := p[4*x : 4*x+4 : 4*x+4]
-				q[0], q[1], q[2], q[3] = table[uint16(c.r)], table[uint16(c.g)], table[uint16(c.b)], 255
+				r, g, b := c.rgb()
+				q[0], q[1], q[2], q[3] = table[r], table[g], table[b], 255
 			}
 		}
 	})
@@ -70,7 +73,7 @@ func (p *profile) toSRGB(m *image.NRGBA) {
 	if p.srgb {
 		return
 	}
-	light := p.tables(255)
+	light := p.tables(0, 255)
 	matrix := p.light32()
 	const steps = 1 << 14 // a step is a fifth of a code where the curve is steepest
 	var encode [steps + 1]uint8
@@ -79,8 +82,8 @@ func (p *profile) toSRGB(m *image.NRGBA) {
 	}
 	at := func(v float32) uint8 { return encode[int(max(0, min(v, 1))*steps+0.5)] }
 	unit := func(v uint32) float32 { return float32(v) / lightUnit }
-	inParallel(m.Rect.Dy(), func(next func() (int, bool)) {
-		for y, ok := next(); ok; y, ok = next() {
+	inParallel(m.Rect.Dy(), func(numbers iter.Seq[int]) {
+		for y := range numbers {
 			row := m.Pix[y*m.Stride : y*m.Stride+4*m.Rect.Dx()]
 			for i := 0; i+3 < len(row); i += 4 {
 				q := row[i : i+4]
