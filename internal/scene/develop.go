@@ -85,7 +85,7 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 				i := 3*(y*w+x) + k
 				v := float64(rad[i])
 				n := bell(hash(int32(x), int32(y), e.seed+uint32(k)))
-				v += e.noise * n * math.Sqrt(9e-5*v+2e-7)
+				v += e.noise * n * math.Sqrt(1.7e-4*v+1.3e-6)
 				v = encode(v)
 				rad[i] = float32(mix(v, smooth(v), 0.5*e.contrast))
 			}

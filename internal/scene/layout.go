@@ -113,7 +113,7 @@ func (b *builder) spread() {
 		sizes[i] = size{w, h}
 		area += w * h
 	}
-	share := mix(0.25, 0.42, r.Float64())
+	share := mix(0.32, 0.47, r.Float64())
 	ppi := math.Sqrt(share * float64(b.w*b.h) / area)
 	b.aim(min(ppi, float64(max(b.w, b.h))/24), 0)
 	b.cover([]string{"wood", "wood", "wood", "greymat", "greymat", "greymat", "flannel", "carpet", "greenmat", "greenmat", "linen", "wall"}, r.Float64() < 0.15)
@@ -228,13 +228,13 @@ func (b *builder) pile() {
 		sizes[i] = size{w, h}
 		area += w * h
 	}
-	share := mix(0.35, 0.6, r.Float64())
+	share := mix(0.55, 0.85, r.Float64())
 	b.aim(min(math.Sqrt(share*float64(b.w*b.h)/area), float64(max(b.w, b.h))/26), 0)
 	b.cover([]string{"wood", "wood", "greymat", "greymat", "flannel", "carpet", "greenmat", "linen"}, r.Float64() < 0.15)
 	fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi
 	var taken []rect
 	for _, s := range sizes {
-		wide := 0.13
+		wide := 0.12
 		if r.IntN(5) == 0 {
 			wide = 0.26
 		}

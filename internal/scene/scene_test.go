@@ -21,11 +21,11 @@ const small = 320 // pixels, quick
 
 func TestTheSameSeedGivesTheSameBytes(t *testing.T) {
 	for _, k := range kinds {
-		a, b := MakeSized(k, 2, 9, small), MakeSized(k, 2, 9, small)
+		a, b := MakeSized(k, 2, 9, 256), MakeSized(k, 2, 9, 256)
 		require.True(t, bytes.Equal(a.JPEG, b.JPEG), k)
 		require.Equal(t, a.Mask, b.Mask)
 		require.Equal(t, a.Pieces, b.Pieces)
-		c := MakeSized(k, 2, 10, small)
+		c := MakeSized(k, 2, 10, 256)
 		require.False(t, bytes.Equal(a.JPEG, c.JPEG), k)
 	}
 }
@@ -82,7 +82,9 @@ func TestCornersFitTheMask(t *testing.T) {
 			require.Greater(t, iou, 0.75, "%s piece %d", s.Name, p.ID)
 			require.Positive(t, g.SignedArea(), "clockwise on screen")
 			inches := g.Perimeter() / s.PxPerInch / 2
-			require.InEpsilon(t, p.WidthIn+p.HeightIn, inches, 0.12, "%s piece %d", s.Name, p.ID)
+			// A camera that leans by 0.15 shows an inch at the border a sixth
+			// larger or smaller than in the middle.
+			require.InEpsilon(t, p.WidthIn+p.HeightIn, inches, 0.18, "%s piece %d", s.Name, p.ID)
 		}
 	}
 }
@@ -129,7 +131,7 @@ func TestReferencesLieClearOfCloth(t *testing.T) {
 			})
 			require.Zero(t, on, s.Name)
 			ring := geom.Polygon(r.Corners[:])
-			require.InEpsilon(t, 2*(r.WidthIn+r.HeightIn)*s.PxPerInch, ring.Perimeter(), 0.12, s.Name)
+			require.InEpsilon(t, 2*(r.WidthIn+r.HeightIn)*s.PxPerInch, ring.Perimeter(), 0.3, s.Name) // leaning camera
 		}
 	}
 	require.Positive(t, found)
@@ -157,11 +159,8 @@ func TestWriteTo(t *testing.T) {
 }
 
 func TestWriteSetTakesLevelsInTurn(t *testing.T) {
-	if testing.Short() {
-		t.Skip("makes full-size scenes")
-	}
 	dir := filepath.Join(t.TempDir(), "set")
-	require.NoError(t, WriteSet(dir, []cloth.Kind{cloth.Board}, 2, 41))
+	require.NoError(t, WriteSet(dir, []cloth.Kind{cloth.Board}, 2, 41, 256))
 	for _, n := range []string{"board1-0041", "board2-0042"} {
 		require.FileExists(t, filepath.Join(dir, n+".json"))
 	}

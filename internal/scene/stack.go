@@ -33,21 +33,21 @@ func (b *builder) stack() {
 	kind := pick(r, "basket", "basket", "basket", "shelf", "shelf", "box")
 	b.fabrics = drawFabrics(r, 30)
 	var bands []bandOf
+	var rows []rowOf
 	width, q := 0.0, 0.0 // taken so far along p, along q
-	for row := range by(b.level, 1, pick(r, 1, 2, 2), pick(r, 2, 2, 3)) {
+	for range by(b.level, 1, pick(r, 1, 2, 2), pick(r, 2, 3, 3)) {
 		long := mix(4.6, 6.6, r.Float64())
 		if b.level == 1 {
 			long = mix(5.6, 9.2, r.Float64())
 		}
 		some, p := b.row(kind == "shelf", long, q)
-		if row > 0 && kind != "shelf" && r.IntN(3) == 0 { // one that does not begin at the wall
-			for i := range some {
-				some[i].p += 0.5 * (width - p)
-			}
-		}
 		bands = append(bands, some...)
+		rows = append(rows, rowOf{n: len(some), width: p})
 		width = max(width, p)
 		q += long + mix(0.15, 0.7, r.Float64())
+	}
+	if kind != "shelf" {
+		b.slide(bands, rows, width)
 	}
 	spare := by(b.level, 0.5, 1, 1.6) * r.Float64()
 	wide := 0.0 // room beside the stacks
@@ -90,12 +90,30 @@ func (b *builder) stack() {
 	box.front()
 }
 
+// rowOf is a row of n bands, width inches along p.
+type rowOf struct {
+	n     int
+	width float64
+}
+
+// slide moves some rows shorter than width away from the wall they begin at.
+func (b *builder) slide(bands []bandOf, rows []rowOf, width float64) {
+	for _, w := range rows {
+		if b.r.IntN(3) == 0 {
+			for i := range bands[:w.n] {
+				bands[i].p += mix(0.3, 1, b.r.Float64()) * (width - w.width)
+			}
+		}
+		bands = bands[w.n:]
+	}
+}
+
 // row draws a row of bands about long inches long, from p = 0, the near ends
 // at q, and how far along p it comes.
 func (b *builder) row(shelf bool, long, q float64) (bands []bandOf, p float64) {
 	r := b.r
 	fan := by(b.level, 0.02, 0.07, 0.16) * r.NormFloat64()
-	n := by(b.level, 8+r.IntN(6), 6+r.IntN(6), 6+r.IntN(5))
+	n := by(b.level, 8+r.IntN(6), 7+r.IntN(5), 7+r.IntN(5))
 	for i := range n {
 		k := bandOf{
 			fabric: r.IntN(len(b.fabrics)), thick: mix(0.3, 1.15, r.Float64()),

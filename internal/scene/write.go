@@ -15,14 +15,15 @@ import (
 )
 
 // WriteSet makes and writes per scenes of each kind into dir, which is made:
-// levels 1, 2, 3 in turn, seeds first, first+1, …
-func WriteSet(dir string, kinds []cloth.Kind, per int, first uint64) error {
+// levels 1, 2, 3 in turn, seeds first, first+1, …, the longer side long pixels
+// (LongSide is usual).
+func WriteSet(dir string, kinds []cloth.Kind, per int, first uint64, long int) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
 	for _, k := range kinds {
 		for i := range per {
-			if err := Make(k, 1+i%3, first+uint64(i)).WriteTo(dir); err != nil {
+			if err := MakeSized(k, 1+i%3, first+uint64(i), long).WriteTo(dir); err != nil {
 				return err
 			}
 		}
