@@ -167,7 +167,8 @@ func samplesWithin(samples []groundSample, region []uint8, w, h int) []groundSam
 	return out
 }
 
-const groundStep = 6
+// groundStep is the side, in working pixels, of the cell that makes one sample.
+const groundStep = 8
 
 func groundSamples(g *grid) []groundSample {
 	w, h := g.W/groundStep, g.H/groundStep
@@ -254,13 +255,13 @@ func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]fl
 	for range 4 {
 		pass(frame, 6, 0.7)
 	}
-	for range 8 {
+	for range 6 {
 		pass(samples, 6, 0.7)
 	}
-	for range 3 {
+	for range 2 {
 		pass(samples, 10, 0.8)
 	}
-	for range 3 {
+	for range 2 {
 		pass(samples, groundTerms, 0.8)
 	}
 	in := 0

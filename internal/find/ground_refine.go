@@ -166,25 +166,12 @@ func at(s *grid, r *ground, p geom.Point) (float32, bool) {
 
 // shade takes the shadows that the flood let in into the ground's local colour.
 func (r *ground) shade(s *grid) {
-	n := r.W * r.H
-	w, v := make([]float32, n), make([]float32, n)
-	for i, m := range r.mask {
-		if m != 0 {
-			w[i] = 1
+	r.pull(s, max(r.W, r.H)/15, 0.03, func(i int) float32 {
+		if r.mask[i] != 0 {
+			return 1
 		}
-	}
-	radius := max(r.W, r.H) / 30
-	den := blur(w, r.W, r.H, radius)
-	for c, dst := range [3][]float32{r.L, r.A, r.B} {
-		src := s.plane(c)
-		for i := range v {
-			v[i] = (src[i] - dst[i]) * w[i]
-		}
-		num := blur(v, r.W, r.H, radius)
-		for i := range dst {
-			dst[i] += num[i] / (den[i] + 0.03)
-		}
-	}
+		return 0
+	})
 }
 
 // spread takes sigma anew from the ground in the frame of the photo, where
@@ -230,29 +217,76 @@ func (r *ground) measureInto(s *grid, dist []float32) {
 }
 
 // follow moves the local ground colour to the mean of the mask's pixels within
-// radius (normalised convolution, Knutsson & Westin 1993), leaning on the old
-// estimate where few are in reach.
+// radius, leaning on the old estimate where few are in reach. Pixels far from
+// the old estimate count little.
 func (r *ground) follow(s *grid, radius int) {
-	n := r.W * r.H
-	w := make([]float32, n)
-	for i, d := range r.dist {
-		if u := d / groundNear; u < 1 && r.mask[i] != 0 {
-			w[i] = (1 - u*u) * (1 - u*u)
+	r.pull(s, radius, 0.1, func(i int) float32 {
+		u := r.dist[i] / groundNear
+		if r.mask[i] == 0 || u >= 1 {
+			return 0
 		}
-	}
-	den := blur(w, r.W, r.H, radius/2)
-	v := make([]float32, n)
-	for c, dst := range [3][]float32{r.L, r.A, r.B} {
-		src := s.plane(c)
-		for i := range v {
-			v[i] = (src[i] - dst[i]) * w[i]
-		}
-		num := blur(v, r.W, r.H, radius/2)
-		for i := range dst {
-			dst[i] += num[i] / (den[i] + 0.1)
-		}
-	}
+		return (1 - u*u) * (1 - u*u)
+	})
 }
+
+// pull adds to the local ground colour the weighted mean, within radius, of
+// what the picture shows beyond it (normalised convolution, Knutsson & Westin
+// 1993; ridge is the weight of "no change"). The means are smooth, so they are
+// taken over cells of pullCell pixels and interpolated.
+func (r *ground) pull(s *grid, radius int, ridge float32, weight func(i int) float32) {
+	cw, ch := (r.W+pullCell-1)/pullCell, (r.H+pullCell-1)/pullCell
+	den := make([]float32, cw*ch)
+	var num [3][]float32
+	for c := range num {
+		num[c] = make([]float32, cw*ch)
+	}
+	local := [3][]float32{r.L, r.A, r.B}
+	parallel(ch, func(c0, c1 int) {
+		for y := c0 * pullCell; y < min(c1*pullCell, r.H); y++ {
+			for x := range r.W {
+				i := y*r.W + x
+				k := weight(i)
+				if k == 0 {
+					continue
+				}
+				j := y/pullCell*cw + x/pullCell
+				den[j] += k
+				for c := range num {
+					num[c][j] += k * (s.plane(c)[i] - local[c][i])
+				}
+			}
+		}
+	})
+	reach := max(1, radius/(2*pullCell))
+	den = blur(den, cw, ch, reach)
+	for c := range num {
+		num[c] = blur(num[c], cw, ch, reach)
+		for j := range den {
+			num[c][j] /= den[j] + ridge*pullCell*pullCell
+		}
+	}
+	parallel(r.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			v := (float32(y)+0.5)/pullCell - 0.5
+			j0 := clamp(int(v), 0, ch-1)
+			j1, fv := min(j0+1, ch-1), max(0, v-float32(j0))
+			for x := range r.W {
+				u := (float32(x)+0.5)/pullCell - 0.5
+				i0 := clamp(int(u), 0, cw-1)
+				i1, fu := min(i0+1, cw-1), max(0, u-float32(i0))
+				i := y*r.W + x
+				for c := range num {
+					n := num[c]
+					top := n[j0*cw+i0]*(1-fu) + n[j0*cw+i1]*fu
+					low := n[j1*cw+i0]*(1-fu) + n[j1*cw+i1]*fu
+					local[c][i] += top*(1-fv) + low*fv
+				}
+			}
+		}
+	})
+}
+
+const pullCell = 4
 
 // flood sets mask: what can be reached from the frame of the photo through
 // ground colour and soft shadow. A shadow keeps the ground's chroma, is darker,
