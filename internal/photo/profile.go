@@ -103,19 +103,18 @@ func determinant(a, b, c [3]float64) float64 {
 // plain says whether device light already is linear sRGB.
 func (p *profile) plain() bool { return p.toLinear == identity }
 
-// lightTable takes a device code to device light in units of 1/lightUnit, whole
-// numbers so that sums do not depend on their order.
-type lightTable [1 << 16]uint32
+// lightTables take the device codes of R, G and B to device light in units of
+// 1/lightUnit, whole numbers so that sums do not depend on their order.
+type lightTables [3][1 << 16]uint32
 
 const lightUnit = 1 << 31
 
 // tables tabulates the tone curves between the codes black and white; those
 // beyond mean the ends.
-func (p *profile) tables(black, white uint16) [3]*lightTable {
-	var t [3]*lightTable
+func (p *profile) tables(black, white uint16) *lightTables {
+	t := new(lightTables)
 	lo, hi := int(black), int(white)
 	for i, c := range p.curve {
-		t[i] = new(lightTable)
 		for n := lo; n <= hi; n++ {
 			v := c(float64(n-lo) / float64(hi-lo))
 			if !(v > 0) { // a damaged curve may give anything

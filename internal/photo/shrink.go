@@ -43,23 +43,22 @@ func shrink(src rows, f int, t turn, p profile) *cloth.Picture {
 	base, dx, dy := t.place(sw, sh)
 	inParallel(sh, func(numbers iter.Seq[int]) {
 		codes := make([]code, src.w)
-		sums := make([]uint64, 3*sw)
-		clips := make([]int32, sw)
+		sums := make([]block, sw)
 		for j := range numbers {
 			clear(sums)
-			clear(clips)
 			y0, y1 := edge(j, firstY, src.h), edge(j+1, firstY, src.h)
 			for y := y0; y < y1; y++ {
 				src.read(y, codes)
-				addRow(sums, clips, codes, light, src.clipped, firstX, f)
+				addRow(sums, codes, light, src.clipped, firstX, f)
 			}
 			for i := range sw {
 				n := (y1 - y0) * (edge(i+1, firstX, src.w) - edge(i, firstX, src.w))
 				at := base + i*dx + j*dy
-				for c, sum := range sums[3*i : 3*i+3] {
-					pic.Pix[3*at+c] = float32(float64(sum) / (lightUnit * float64(n)))
-				}
-				pic.Clipped[at] = uint8((255*int(clips[i]) + n/2) / n)
+				k := 1 / (lightUnit * float64(n))
+				pic.Pix[3*at] = float32(float64(sums[i].r) * k)
+				pic.Pix[3*at+1] = float32(float64(sums[i].g) * k)
+				pic.Pix[3*at+2] = float32(float64(sums[i].b) * k)
+				pic.Clipped[at] = uint8((255*int(sums[i].clipped) + n/2) / n)
 			}
 		}
 	})
@@ -75,31 +74,38 @@ func shrink(src rows, f int, t turn, p profile) *cloth.Picture {
 
 // addRow adds one full row of device codes, as light, to the sums of the blocks
 // it runs through; the first block is first pixels wide, the others f.
-func addRow(sums []uint64, clips []int32, codes []code, light [3]*lightTable, clipped uint16, first, f int) {
-	lr, lg, lb := light[0], light[1], light[2]
+func addRow(sums []block, codes []code, light *lightTables, clipped uint16, first, f int) {
 	// Adding this carries into the top bit of every lane that is clipped; codes
 	// stay below that bit.
 	lift := lane * code(1<<15-clipped)
-	for i := range clips {
-		run := codes[:min(first, len(codes))]
-		codes = codes[len(run):]
-		var r, g, b uint64
-		n := int32(0)
-		for _, c := range run {
-			r += uint64(lr[uint16(c)])
-			g += uint64(lg[uint16(c>>16)])
-			b += uint64(lb[uint16(c>>32)])
-			if (c+lift)&(lane<<15) != 0 {
-				n++
-			}
-		}
-		s := sums[3*i : 3*i+3]
-		s[0] += r
-		s[1] += g
-		s[2] += b
-		clips[i] += n
-		first = f
+	for i := range sums {
+		n := min(first, len(codes))
+		sums[i].add(codes[:n], light, lift)
+		codes, first = codes[n:], f
 	}
+}
+
+// block is what has been added of a working pixel: light, and how many of its full
+// pixels are clipped.
+type block struct{ r, g, b, clipped uint64 }
+
+// add is a function of its own to keep its sums in registers.
+//
+//go:noinline
+func (s *block) add(run []code, light *lightTables, lift code) {
+	var r, g, b, n uint64
+	for _, c := range run {
+		r += uint64(light[0][uint16(c)])
+		g += uint64(light[1][uint16(c>>16)])
+		b += uint64(light[2][uint16(c>>32)])
+		if (c+lift)&(lane<<15) != 0 {
+			n++
+		}
+	}
+	s.r += r
+	s.g += g
+	s.b += b
+	s.clipped += n
 }
 
 // light32 is toLinear for float32 pixels.
