@@ -100,16 +100,22 @@ func (r *ground) trim(g *grid) {
 // sides with a step of its full depth across each.
 func (r *ground) reclaim(s *grid) {
 	w, h := r.W, r.H
-	deep := make([]uint8, len(r.mask))
+	apart := make([]uint8, len(r.mask))
 	for i, d := range r.dist {
-		if r.mask[i] != 0 && d >= groundNear {
-			deep[i] = 255
+		if r.mask[i] == 0 || d >= groundNear {
+			apart[i] = 255
 		}
 	}
-	deep = open(deep, w, h, 2)
-	lab, blobs := labelBlobs(deep, w, h)
-	for _, b := range blobs {
-		if b.area < leastArea(w, h) {
+	apart = open(apart, w, h, 2)
+	lab, blobs := labelBlobs(apart, w, h)
+	flooded := make([]int, len(blobs))
+	for i, l := range lab {
+		if l != 0 && r.mask[i] != 0 {
+			flooded[l-1]++
+		}
+	}
+	for k, b := range blobs {
+		if b.area < leastArea(w, h) || flooded[k]*4 < b.area {
 			continue
 		}
 		ring := traceBlob(lab, w, h, b)
@@ -126,17 +132,18 @@ func (r *ground) reclaim(s *grid) {
 	}
 }
 
-// steep says whether lightness steps down by most of the ring's depth within a
-// few pixels of the ring, over most of its length.
+// steep says whether, on each quarter of a ring, lightness steps down within a
+// few pixels by most of the depth it has there.
 func (r *ground) steep(s *grid, ring geom.Polygon) bool {
 	outline := resample(simplify(ring, 1.5), 2)
-	if geom.Polygon(outline).SignedArea() < 0 {
+	if outline.SignedArea() < 0 {
 		slices.Reverse(outline)
 	}
-	n, sharp := 0, 0
 	const reach = 3
+	var depth, step [4]float32
+	n := len(outline)
 	for i, p := range outline {
-		d := outline[(i+1)%len(outline)].Sub(outline[(i+len(outline)-1)%len(outline)])
+		d := outline[(i+1)%n].Sub(outline[(i+n-1)%n])
 		l := d.Len()
 		if l < 1e-6 {
 			continue
@@ -144,15 +151,17 @@ func (r *ground) steep(s *grid, ring geom.Polygon) bool {
 		in := geom.Point{X: -d.Y / l, Y: d.X / l}.Mul(reach)
 		a, okA := at(s, r, p.Add(in))
 		b, okB := at(s, r, p.Sub(in))
-		if !okA || !okB {
-			continue
-		}
-		n++
-		if b-a > -0.6*a {
-			sharp++
+		if okA && okB {
+			depth[i*4/n] -= a
+			step[i*4/n] += b - a
 		}
 	}
-	return n > 0 && sharp*10 > n*7
+	for k := range depth {
+		if step[k] <= 0 || step[k] < 0.6*depth[k] {
+			return false
+		}
+	}
+	return true
 }
 
 // at is how much lighter than the bare ground the picture is at p.
