@@ -64,12 +64,9 @@ func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
 
 // develop turns radiance (linear, 3 a pixel; overwritten) into a JPEG.
 func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
-	half2 := 4 / float64(w*w+h*h)
 	rows(h, func(y int) {
-		dy := float64(y) + 0.5 - float64(h)/2
 		for x := range w {
-			dx := float64(x) + 0.5 - float64(w)/2
-			v := 1 - e.vignette*(dx*dx+dy*dy)*half2
+			v := e.falloff(x, y, w, h)
 			p := rad[3*(y*w+x):][:3]
 			r, g, b := float64(p[0])*e.gain[0]*v, float64(p[1])*e.gain[1]*v, float64(p[2])*e.gain[2]*v
 			l := 0.2126*r + 0.7152*g + 0.0722*b
@@ -114,6 +111,12 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 	}
 	draw.Draw(img, img.Bounds(), back, image.Point{}, draw.Src)
 	return buf.Bytes(), img, nil
+}
+
+// falloff is the share of the light that the lens lets through at a pixel.
+func (e *exposure) falloff(x, y, w, h int) float64 {
+	dx, dy := float64(x)+0.5-float64(w)/2, float64(y)+0.5-float64(h)/2
+	return 1 - e.vignette*4*(dx*dx+dy*dy)/float64(w*w+h*h)
 }
 
 // codes tabulates the sRGB curve over the square root of linear light, where

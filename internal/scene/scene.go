@@ -37,7 +37,11 @@ type Scene struct {
 	Light      string // overcast, sunny, tungsten, led, mixed
 	// White is what a perfect white lying in the middle would record, linear,
 	// before the camera clips.
-	White     colour.Linear
+	White colour.Linear
+	// Illum is what a perfect white would record, linear, on the surface seen
+	// at the middle of each 8 × 8 pixels: row-major, 3 float32 each, W/8 × H/8.
+	// Shading and shadows are in it; the camera's saturation and curve are not.
+	Illum     []float32
 	PxPerInch float64 // in the middle, on the plane where the cloth lies
 	Rows      int     // of a board
 	Cols      int
@@ -103,11 +107,11 @@ func Make(kind cloth.Kind, level int, seed uint64) *Scene {
 }
 
 // MakeSized draws the scene of Make in a photo whose longer side is long
-// pixels (a multiple of 8, at least 256). Noise and blur stay as many pixels
+// pixels (a multiple of 32, at least 256). Noise and blur stay as many pixels
 // wide, so small photos are harder.
 func MakeSized(kind cloth.Kind, level int, seed uint64, long int) *Scene {
-	if long < 256 || long%8 != 0 {
-		panic(fmt.Sprintf("scene: longer side %d: want a multiple of 8, at least 256", long))
+	if long < 256 || long%32 != 0 {
+		panic(fmt.Sprintf("scene: longer side %d: want a multiple of 32, at least 256", long))
 	}
 	if level < 1 || level > 3 {
 		panic(fmt.Sprintf("scene: level %d: want 1, 2 or 3", level))
