@@ -41,7 +41,7 @@ func displayP3() profile {
 }
 
 // adobeRGB has the primaries and the gamma of Adobe RGB (1998) Color Image
-// Encoding, 2005, 4.3.1 and 4.3.4.
+// Encoding, 2005.
 func adobeRGB() profile {
 	return fromPrimaries(nameAdobeRGB, gamma(563.0/256), [3][2]float64{{0.64, 0.33}, {0.21, 0.71}, {0.15, 0.06}})
 }

@@ -18,7 +18,7 @@ import (
 
 // The derived matrices to XYZ (D65) against the published ones: Display P3 from
 // CSS Color 4, "Sample code for color conversions" (W3C); Adobe RGB from Adobe RGB
-// (1998) Color Image Encoding, 2005, 4.3.6.1.
+// (1998) Color Image Encoding, 2005, its figures from memory.
 func TestPrimaries(t *testing.T) {
 	for _, c := range []struct {
 		p    profile
