@@ -54,11 +54,8 @@ func newShape(r *rand.Rand, w, h, wear float64) *shape {
 	return s
 }
 
-// outline is the cloth's edge, about 16 points an inch, in bent plane
-// coordinates.
-func (s *shape) outline() geom.Polygon { return s.edgeOf(s.corners[:]) }
-
-// edgeOf roughens a ring of corners into a cloth edge.
+// edgeOf roughens a ring of corners into a cloth edge, about 16 points an inch,
+// bend applied.
 func (s *shape) edgeOf(ring []geom.Point) geom.Polygon {
 	var out geom.Polygon
 	run := 0.0
