@@ -243,16 +243,15 @@ func locate(value, radius, degrees float64) (hue, chroma float64) {
 		c, ahead = s.cross(h, radius, degrees)
 	}
 	// Now ray h is behind the point and the next ray ahead of it.
-	low, high := min(c, next), max(c, next)
-	u, w := 0.5, 0.5
-	for c = low; c <= high; c++ {
+	var u, w float64
+	last := max(c, next)
+	for c = min(c, next); ; c++ {
 		q := s.cell(h, c)
 		var ok bool
-		if u, w, ok = q.find(radius, degrees); ok || low == high {
+		if u, w, ok = q.find(radius, degrees); ok || c == last {
 			break
 		}
 	}
-	c = min(c, high)
 	hue = 2.5 * (float64(h) + u + 1)
 	if hue > 100 {
 		hue -= 100

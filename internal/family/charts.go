@@ -1,0 +1,228 @@
+package family
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// chart is a table of families over value and chroma for the hues between two
+// borders, ASTM D1535 hue numbers; across 10RP, from is below 0.
+type chart struct {
+	from, to float64
+	letters  [chartValues][len(chartChromas)]uint8 // indices of letterFamilies, from value 1 up
+}
+
+const (
+	chartValues = 9 // 1 to 9
+	// blend is how far from a border, in hue steps, the chart beyond has votes.
+	blend = 2.5
+)
+
+// chartChromas are the chromas of the columns.
+var chartChromas = [...]float64{1, 2.5, 4, 6, 8, 10, 12}
+
+// neutral stands for white, grey and black, which differ by value alone.
+const neutral cloth.Family = ""
+
+// letterFamilies is in shelf order, which breaks ties; letters has their letters.
+var letterFamilies = [...]cloth.Family{
+	neutral, cloth.Red, cloth.Pink, cloth.Orange, cloth.Yellow,
+	cloth.Green, cloth.Teal, cloth.Blue, cloth.Purple, cloth.Brown,
+}
+
+const letters = ".RKOYGTBPN"
+
+// ballot holds the votes for each of letterFamilies; they sum to 1.
+type ballot [len(letterFamilies)]float64
+
+// vote is the family at a renotation, or neutral. The letters round the point
+// vote, each weighing as much as it would in linear interpolation over value,
+// chroma and, near a border, hue. Neutrals must have half the votes: if they only
+// had to beat each other family, they would reach out into colour wherever two
+// families meet.
+func vote(list []chart, m colour.Munsell) cloth.Family {
+	at := len(list) - 1 // hues past the last border belong to the first chart
+	for at > 0 && m.Hue <= list[at-1].to {
+		at--
+	}
+	hue := m.Hue
+	if at == len(list)-1 && hue > list[at].to {
+		at, hue = 0, hue-100
+	}
+	var votes ballot
+	beyond, share := neighbour(list, at, hue)
+	list[at].cast(&votes, m.Value, m.Chroma, 1-share)
+	list[beyond].cast(&votes, m.Value, m.Chroma, share)
+
+	const rounding = 1e-9
+	if votes[0] >= 0.5-rounding {
+		return neutral
+	}
+	best := 1
+	for i := 2; i < len(votes); i++ {
+		if votes[i] > votes[best]+rounding {
+			best = i
+		}
+	}
+	return letterFamilies[best]
+}
+
+// neighbour is the chart beyond the nearer border of chart at, and its share of
+// the votes at a hue: half on the border, none from blend, or the middle of either
+// chart, on.
+func neighbour(list []chart, at int, hue float64) (beyond int, share float64) {
+	here := list[at]
+	beyond, distance := (at+1)%len(list), here.to-hue
+	if hue-here.from < distance {
+		beyond, distance = (at+len(list)-1)%len(list), hue-here.from
+	}
+	there := list[beyond]
+	reach := min(blend, (here.to-here.from)/2, (there.to-there.from)/2)
+	if !(distance < reach) { // or the hue is not a number
+		return beyond, 0
+	}
+	return beyond, 0.5 - 0.5*distance/reach
+}
+
+// cast adds a chart's votes at a value and chroma, of the given total weight.
+func (c *chart) cast(votes *ballot, value, chroma, weight float64) {
+	v, dv := valueStep(value)
+	k, dk := chromaStep(chroma)
+	votes[c.letters[v][k]] += weight * (1 - dv) * (1 - dk)
+	votes[c.letters[v][k+1]] += weight * (1 - dv) * dk
+	votes[c.letters[v+1][k]] += weight * dv * (1 - dk)
+	votes[c.letters[v+1][k+1]] += weight * dv * dk
+}
+
+// valueStep is the row below a value and the part of the way to the next.
+func valueStep(value float64) (row int, part float64) {
+	if !(value > 1) { // or not a number
+		return 0, 0
+	}
+	if value >= chartValues {
+		return chartValues - 2, 1
+	}
+	return int(value) - 1, value - math.Floor(value)
+}
+
+// chromaStep is the column below a chroma and the part of the way to the next.
+func chromaStep(chroma float64) (column int, part float64) {
+	if !(chroma > chartChromas[0]) { // or not a number
+		return 0, 0
+	}
+	for i := 1; i < len(chartChromas); i++ {
+		if low, high := chartChromas[i-1], chartChromas[i]; chroma < high {
+			return i - 1, (chroma - low) / (high - low)
+		}
+	}
+	return len(chartChromas) - 2, 1
+}
+
+// parseCharts reads charts.txt: blocks of charts side by side, each a from line, a
+// to line, and a line a value from 9 down to 1. The charts it returns are in order
+// of "to".
+func parseCharts(text string) ([]chart, error) {
+	var r chartReader
+	for n, line := range strings.Split(text, "\n") {
+		fields := strings.Fields(line)
+		if len(fields) == 0 || fields[0] == "#" {
+			continue
+		}
+		if err := r.line(fields[0], fields[1:]); err != nil {
+			return nil, fmt.Errorf("line %d: %w", n+1, err)
+		}
+	}
+	if r.row != 0 || len(r.list) == 0 {
+		return nil, fmt.Errorf("the last charts are not whole")
+	}
+	if r.first != r.last {
+		return nil, fmt.Errorf("the first chart starts from %s, the last ends at %s", r.first, r.last)
+	}
+	end := len(r.list) - 1 // the chart across 10RP ends first
+	list := append([]chart{r.list[end]}, r.list[:end]...)
+	list[0].from = list[end].to - 100
+	for i := 1; i < len(list); i++ {
+		list[i].from = list[i-1].to
+	}
+	for i, c := range list {
+		if c.to <= c.from {
+			return nil, fmt.Errorf("chart %d does not go on round the hue circle", i+1)
+		}
+	}
+	return list, nil
+}
+
+// chartReader holds what parseCharts has read.
+type chartReader struct {
+	list        []chart
+	from        []string // of the block
+	block       []chart
+	row         int    // the value that comes next, 0 between blocks
+	first, last string // where the first chart starts and the last so far ends
+}
+
+func (r *chartReader) line(key string, cells []string) error {
+	switch key {
+	case "from":
+		if r.row != 0 {
+			return fmt.Errorf("value %d is missing", r.row)
+		}
+		r.from = cells
+		return nil
+	case "to":
+		return r.hues(cells)
+	}
+	return r.values(key, cells)
+}
+
+func (r *chartReader) hues(to []string) error {
+	if r.row != 0 || len(to) == 0 || len(to) != len(r.from) {
+		return fmt.Errorf("%d hues to end at, %d to start from", len(to), len(r.from))
+	}
+	if len(r.list) == 0 {
+		r.first, r.last = r.from[0], r.from[0]
+	}
+	r.block = make([]chart, len(to))
+	for i, hue := range to {
+		if r.from[i] != r.last {
+			return fmt.Errorf("a chart starts from %s, the one before ends at %s", r.from[i], r.last)
+		}
+		m, err := colour.ParseMunsell(hue + " 5/5")
+		if err != nil {
+			return err
+		}
+		r.block[i].to, r.last = m.Hue, hue
+	}
+	r.row = chartValues
+	return nil
+}
+
+func (r *chartReader) values(value string, cells []string) error {
+	if r.row == 0 || value != strconv.Itoa(r.row) {
+		return fmt.Errorf("value %s is out of order", value)
+	}
+	if len(cells) != len(r.block) {
+		return fmt.Errorf("%d charts; want %d", len(cells), len(r.block))
+	}
+	for i, cell := range cells {
+		if len(cell) != len(chartChromas) {
+			return fmt.Errorf("%s has %d chromas; want %d", cell, len(cell), len(chartChromas))
+		}
+		for k := range len(cell) {
+			f := strings.IndexByte(letters, cell[k])
+			if f < 0 {
+				return fmt.Errorf("%q in %s is no family", cell[k], cell)
+			}
+			r.block[i].letters[r.row-1][k] = uint8(f)
+		}
+	}
+	if r.row--; r.row == 0 {
+		r.list = append(r.list, r.block...)
+	}
+	return nil
+}

@@ -1,0 +1,49 @@
+// Package family names colours and prints by hue family, after the charts in
+// charts.txt. No I/O.
+package family
+
+import (
+	"sync"
+
+	_ "embed" // for chartsText
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// chartsText is the table of families, with how to read and correct it.
+//
+//go:embed charts.txt
+var chartsText string
+
+var charts = sync.OnceValue(func() []chart {
+	list, err := parseCharts(chartsText)
+	if err != nil {
+		panic("family: charts.txt: " + err.Error()) // the binary itself is broken
+	}
+	return list
+})
+
+// Neutrals are white from value 8.5 up and black below 2.5: ISCC-NBS, Kelly &
+// Judd, NBS Special Publication 440 (1976).
+const (
+	whiteFrom  = 8.5
+	blackBelow = 2.5
+)
+
+// Of is the family of a colour as it looks under D65; never cloth.Many.
+func Of(c colour.Linear) cloth.Family { return OfMunsell(colour.ToMunsell(c)) }
+
+// OfMunsell is the family of a renotation; never cloth.Many.
+func OfMunsell(m colour.Munsell) cloth.Family {
+	if f := vote(charts(), m); f != neutral {
+		return f
+	}
+	switch {
+	case m.Value >= whiteFrom:
+		return cloth.White
+	case m.Value < blackBelow:
+		return cloth.Black
+	}
+	return cloth.Grey
+}
