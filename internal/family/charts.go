@@ -26,25 +26,29 @@ const (
 // chartChromas are the chromas of the columns.
 var chartChromas = [...]float64{1, 2.5, 4, 6, 8, 10, 12}
 
-// neutral stands for white, grey and black, which differ by value alone.
-const neutral cloth.Family = ""
-
-// letterFamilies is in shelf order, which breaks ties; letters has their letters.
+// letterFamilies are the families that letters stand for: first the neutrals,
+// which share the dot, then the rest in shelf order, which breaks ties.
 var letterFamilies = [...]cloth.Family{
-	neutral, cloth.Red, cloth.Pink, cloth.Orange, cloth.Yellow,
+	cloth.White, cloth.Grey, cloth.Black,
+	cloth.Red, cloth.Pink, cloth.Orange, cloth.Yellow,
 	cloth.Green, cloth.Teal, cloth.Blue, cloth.Purple, cloth.Brown,
 }
 
-const letters = ".RKOYGTBPN"
+const (
+	white, grey, black = 0, 1, 2
+	neutrals           = 3 // how many of letterFamilies are neutral
+
+	letters = "RKOYGTBPN" // of letterFamilies[neutrals:]
+)
 
 // ballot holds the votes for each of letterFamilies; they sum to 1.
 type ballot [len(letterFamilies)]float64
 
-// vote is the family at a renotation, or neutral. The letters round the point
-// vote, each weighing as much as it would in linear interpolation over value,
-// chroma and, near a border, hue. Neutrals must have half the votes: if they only
-// had to beat each other family, they would reach out into colour wherever two
-// families meet.
+// vote is the family at a renotation. The letters round the point vote, each
+// weighing as much as it would in linear interpolation over value, chroma and, near
+// a border, hue. Neutrals must have half the votes together: if each only had to
+// beat every other family, they would reach out into colour wherever two families
+// meet.
 func vote(list []chart, m colour.Munsell) cloth.Family {
 	at := len(list) - 1 // hues past the last border belong to the first chart
 	for at > 0 && m.Hue <= list[at-1].to {
@@ -60,11 +64,12 @@ func vote(list []chart, m colour.Munsell) cloth.Family {
 	list[beyond].cast(&votes, m.Value, m.Chroma, share)
 
 	const rounding = 1e-9
-	if votes[0] >= 0.5-rounding {
-		return neutral
+	first, end := neutrals, len(votes)
+	if votes[white]+votes[grey]+votes[black] >= 0.5-rounding {
+		first, end = 0, neutrals
 	}
-	best := 1
-	for i := 2; i < len(votes); i++ {
+	best := first
+	for i := first + 1; i < end; i++ {
 		if votes[i] > votes[best]+rounding {
 			best = i
 		}
@@ -214,15 +219,33 @@ func (r *chartReader) values(value string, cells []string) error {
 			return fmt.Errorf("%s has %d chromas; want %d", cell, len(cell), len(chartChromas))
 		}
 		for k := range len(cell) {
-			f := strings.IndexByte(letters, cell[k])
-			if f < 0 {
-				return fmt.Errorf("%q in %s is no family", cell[k], cell)
+			f, err := letterIndex(cell[k], r.row)
+			if err != nil {
+				return err
 			}
-			r.block[i].letters[r.row-1][k] = uint8(f)
+			r.block[i].letters[r.row-1][k] = f
 		}
 	}
 	if r.row--; r.row == 0 {
 		r.list = append(r.list, r.block...)
 	}
 	return nil
+}
+
+// letterIndex is the index in letterFamilies of a letter in the line of a value.
+func letterIndex(letter byte, value int) (uint8, error) {
+	if letter == '.' {
+		switch {
+		case value >= 9:
+			return white, nil
+		case value <= 2:
+			return black, nil
+		}
+		return grey, nil
+	}
+	i := strings.IndexByte(letters, letter)
+	if i < 0 {
+		return 0, fmt.Errorf("%q is no family", letter)
+	}
+	return uint8(neutrals + i), nil
 }

@@ -24,26 +24,8 @@ var charts = sync.OnceValue(func() []chart {
 	return list
 })
 
-// Neutrals are white from value 8.5 up and black below 2.5: ISCC-NBS, Kelly &
-// Judd, NBS Special Publication 440 (1976).
-const (
-	whiteFrom  = 8.5
-	blackBelow = 2.5
-)
-
 // Of is the family of a colour as it looks under D65; never cloth.Many.
 func Of(c colour.Linear) cloth.Family { return OfMunsell(colour.ToMunsell(c)) }
 
 // OfMunsell is the family of a renotation; never cloth.Many.
-func OfMunsell(m colour.Munsell) cloth.Family {
-	if f := vote(charts(), m); f != neutral {
-		return f
-	}
-	switch {
-	case m.Value >= whiteFrom:
-		return cloth.White
-	case m.Value < blackBelow:
-		return cloth.Black
-	}
-	return cloth.Grey
-}
+func OfMunsell(m colour.Munsell) cloth.Family { return vote(charts(), m) }
