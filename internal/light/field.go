@@ -1,0 +1,128 @@
+package light
+
+import (
+	"runtime"
+	"sync"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// Field is the light over a picture: what a perfectly white, matt piece of
+// cloth would record at every working pixel, before the camera's tone curve.
+type Field struct {
+	W, H int // working pixels
+	Tone Tone
+
+	cols, rows int             // nodes, fieldStep pixels apart, the first at (0, 0)
+	white      []colour.Linear // at the nodes, len cols*rows
+	adapt      [][9]float32    // recorded linear colour to albedo, at the nodes
+}
+
+const fieldStep = 16
+
+// newField samples white, a function of a place in working pixels.
+func newField(w, h int, tone Tone, white func(x, y float64) colour.Linear) *Field {
+	f := &Field{W: w, H: h, Tone: tone, cols: (w+fieldStep-1)/fieldStep + 1, rows: (h+fieldStep-1)/fieldStep + 1}
+	f.white = make([]colour.Linear, f.cols*f.rows)
+	f.adapt = make([][9]float32, f.cols*f.rows)
+	for j := range f.rows {
+		for i := range f.cols {
+			c := white(float64(i*fieldStep), float64(j*fieldStep))
+			f.white[j*f.cols+i] = c
+			for k, v := range adaptation(c) {
+				f.adapt[j*f.cols+i][k] = float32(v)
+			}
+		}
+	}
+	return f
+}
+
+// adaptation is the linear Bradford transform that takes white to {1, 1, 1},
+// so that exposure is part of it.
+func adaptation(white colour.Linear) colour.Matrix {
+	return colour.AdaptLinear(white, colour.Linear{1, 1, 1}, colour.Bradford)
+}
+
+// White is what white cloth at (x, y), in working pixels, would record, tone
+// curve undone.
+func (f *Field) White(x, y float64) colour.Linear {
+	u, v := min(max(x/fieldStep, 0), float64(f.cols-1)), min(max(y/fieldStep, 0), float64(f.rows-1))
+	i, j := min(int(u), f.cols-2), min(int(v), f.rows-2)
+	u, v = u-float64(i), v-float64(j)
+	a, b := f.white[j*f.cols+i:], f.white[(j+1)*f.cols+i:]
+	var c colour.Linear
+	for k := range c {
+		c[k] = (1-v)*((1-u)*a[0][k]+u*a[1][k]) + v*((1-u)*b[0][k]+u*b[1][k])
+	}
+	return c
+}
+
+// Albedo is the cloth's own colour under D65 where the picture holds c at
+// (x, y), in working pixels.
+func (f *Field) Albedo(c colour.Linear, x, y float64) colour.Linear {
+	return colour.Linear(adaptation(f.White(x, y)).Apply(f.Tone.Undo(c)))
+}
+
+// Correct is p as it would be in even D65 light, exposed so that white is 1:
+// the camera's tone curve undone, then each pixel adapted from the local white
+// by the linear Bradford transform. Its pixels are albedos, and may lie outside
+// 0..1. p stays as it is.
+func (f *Field) Correct(p *cloth.Picture) *cloth.Picture {
+	out := *p
+	out.Pix = make([]float32, len(p.Pix))
+	var un *undo
+	if f.Tone != NoTone {
+		un = newUndo(f.Tone)
+	}
+	inBands(p.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			f.correctRow(out.Pix[3*y*p.W:3*(y+1)*p.W], p.Pix[3*y*p.W:3*(y+1)*p.W], y, un)
+		}
+	})
+	return &out
+}
+
+// correctRow interpolates the transform's nine numbers along row y. They are
+// linear in the Bradford gains, so this is to interpolate the gains.
+func (f *Field) correctRow(dst, src []float32, y int, un *undo) {
+	v := (float32(y) + 0.5) / fieldStep
+	j := min(int(v), f.rows-2)
+	v -= float32(j)
+	top, bottom := f.adapt[j*f.cols:(j+1)*f.cols], f.adapt[(j+1)*f.cols:(j+2)*f.cols]
+	w := len(src) / 3
+	for i := 0; i*fieldStep < w; i++ {
+		var m, d [9]float32
+		for k := range m {
+			l := top[i][k] + v*(bottom[i][k]-top[i][k])
+			r := top[i+1][k] + v*(bottom[i+1][k]-top[i+1][k])
+			d[k] = (r - l) / fieldStep
+			m[k] = l + d[k]/2
+		}
+		end := min(w, (i+1)*fieldStep)
+		for x := i * fieldStep; x < end; x++ {
+			s := src[3*x : 3*x+3 : 3*x+3]
+			r, g, b := s[0], s[1], s[2]
+			if un != nil {
+				r, g, b = un.pixel(r, g, b)
+			}
+			o := dst[3*x : 3*x+3 : 3*x+3]
+			o[0] = m[0]*r + m[1]*g + m[2]*b
+			o[1] = m[3]*r + m[4]*g + m[5]*b
+			o[2] = m[6]*r + m[7]*g + m[8]*b
+			for k := range m {
+				m[k] += d[k]
+			}
+		}
+	}
+}
+
+// inBands runs f over 0..h, in one band a processor.
+func inBands(h int, f func(y0, y1 int)) {
+	n := min(runtime.GOMAXPROCS(0), max(1, h/64))
+	var wg sync.WaitGroup
+	for k := range n {
+		wg.Go(func() { f(k*h/n, (k+1)*h/n) })
+	}
+	wg.Wait()
+}
