@@ -19,11 +19,11 @@ type lattice struct {
 	clear float64
 }
 
-const (
-	mostCells = 24
-	// edgeFull is the OKLab step that counts as a whole edge.
-	edgeFull = 0.06
-)
+// MostCells is the largest number of rows or columns of a board.
+const MostCells = 24
+
+// edgeFull is the OKLab step that counts as a whole edge.
+const edgeFull = 0.06
 
 // findBoard finds the squares of a board: the lattice first, then each square's
 // own four sides. ok is false where no lattice stands out.
@@ -46,6 +46,7 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 	for range 3 {
 		lat = lat.settle(s)
 	}
+	lat.clear = lat.clearness(s)
 	if o.Outline == nil && o.Rows == 0 && o.Cols == 0 {
 		lat = lat.extend(r)
 	}
@@ -113,32 +114,39 @@ func fitLattice(s *grid, outline geom.Polygon, rows, cols int) (lattice, bool) {
 	across, down := edgeProfiles(s, unit, nu, nv)
 	var best lattice
 	bestScore := math.Inf(-1)
-	for c := 1; c <= mostCells; c++ {
+	var downs [MostCells + 1]comb
+	for q := range downs {
+		downs[q] = fitComb(down, nv, max(1, q))
+	}
+	for c := 1; c <= MostCells; c++ {
 		if cols > 0 && c != cols {
 			continue
 		}
-		sc, kc := combScore(across, c)
-		for q := 1; q <= mostCells; q++ {
+		u := fitComb(across, nu, c)
+		for q := 1; q <= MostCells; q++ {
 			if rows > 0 && q != rows || c*q < 2 {
 				continue
 			}
+			v := downs[q]
 			skew := math.Abs(aspect - math.Log(float64(c)/float64(q)))
 			if skew > 0.35 && (rows == 0 || cols == 0) {
 				continue
 			}
-			sq, kq := combScore(down, q)
-			if score := sc + sq - 1.5*skew; score > bestScore {
+			if score := u.score + v.score - 1.5*skew; score > bestScore {
 				bestScore = score
-				best = lattice{rows: q, cols: c, clear: (kc*float64(c-1) + kq*float64(q-1)) / float64(max(1, c+q-2))}
+				cells := geom.Homography{
+					(u.to - u.from) / float64(c), 0, u.from,
+					0, (v.to - v.from) / float64(q), v.from,
+					0, 0, 1,
+				}
+				best = lattice{
+					rows: q, cols: c, h: unit.After(cells),
+					clear: (u.rise*float64(c-1) + v.rise*float64(q-1)) / float64(max(1, c+q-2)),
+				}
 			}
 		}
 	}
-	if best.cols == 0 {
-		return lattice{}, false
-	}
-	grid := geom.Homography{1 / float64(best.cols), 0, 0, 0, 1 / float64(best.rows), 0, 0, 0, 1}
-	best.h = unit.After(grid)
-	return best, true
+	return best, best.cols > 0
 }
 
 // focalShare is the focal length of a phone's main camera over the long side of
@@ -159,40 +167,42 @@ func aspectOf(h geom.Homography, w, ht int) float64 {
 	return length(0) / length(1)
 }
 
-// edgeProfiles says, for each column and each row of the outline's inside, how
-// much of its length an edge runs along it, 0..1.
+// margin is how far beyond an outline, as a share of its side, its true edge
+// may lie: shadow adds to it, white squares on white take from it.
+const margin = 0.08
+
+// edgeProfiles says, for each column and each row of pixels, how much of its
+// length an edge runs along it, 0..1: nu columns and nv rows make the outline,
+// and margin lies to either side.
 func edgeProfiles(s *grid, unit geom.Homography, nu, nv int) (across, down []float64) {
-	across, down = make([]float64, nu), make([]float64, nv)
-	const step = 3
-	rows := (nv + step - 1) / step
-	part := make([][]float64, rows)
-	parallel(rows, func(lo, hi int) {
-		for k := lo; k < hi; k++ {
-			part[k] = edgeRow(s, nu, func(t float64) geom.Point {
-				return unit.Apply(geom.Point{X: t / float64(nu), Y: (float64(k*step) + 0.5) / float64(nv)})
-			})
-		}
+	mu, mv := int(margin*float64(nu)), int(margin*float64(nv))
+	across = edgeProfile(s, nu+2*mu, nv, func(t, v float64) geom.Point {
+		return unit.Apply(geom.Point{X: (t - float64(mu)) / float64(nu), Y: v})
 	})
-	for _, p := range part {
-		for i, v := range p {
-			across[i] += v / float64(rows)
-		}
-	}
-	cols := (nu + step - 1) / step
-	part = make([][]float64, cols)
-	parallel(cols, func(lo, hi int) {
-		for k := lo; k < hi; k++ {
-			part[k] = edgeRow(s, nv, func(t float64) geom.Point {
-				return unit.Apply(geom.Point{X: (float64(k*step) + 0.5) / float64(nu), Y: t / float64(nv)})
-			})
-		}
+	down = edgeProfile(s, nv+2*mv, nu, func(t, v float64) geom.Point {
+		return unit.Apply(geom.Point{X: v, Y: (t - float64(mv)) / float64(nv)})
 	})
-	for _, p := range part {
-		for i, v := range p {
-			down[i] += v / float64(cols)
-		}
-	}
 	return across, down
+}
+
+// edgeProfile averages the edge strength along n steps over lines side by side,
+// one for each third of m pixels.
+func edgeProfile(s *grid, n, m int, at func(t, v float64) geom.Point) []float64 {
+	lines := (m + 2) / 3
+	part := make([][]float64, lines)
+	parallel(lines, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			v := (float64(k) + 0.5) / float64(lines)
+			part[k] = edgeRow(s, n, func(t float64) geom.Point { return at(t, v) })
+		}
+	})
+	out := make([]float64, n)
+	for _, p := range part {
+		for i, v := range p {
+			out[i] += v / float64(lines)
+		}
+	}
+	return out
 }
 
 // edgeRow is the edge strength, 0..1, across n steps of a line.
@@ -234,28 +244,59 @@ func (g *grid) sample(p geom.Point) [3]float32 {
 	return [3]float32{mix(g.L), mix(g.A), mix(g.B)}
 }
 
-// combScore is how well n equal cells fall on a profile: the sum over the inner
-// lines of the edge found near each, less what a line must show to count. mean
-// is the mean rise over the profile's own middle.
-func combScore(profile []float64, n int) (score, mean float64) {
-	base := medianOf(profile)
-	top := slices.Max(profile)
-	need := base + 0.35*(top-base)
-	pitch := float64(len(profile)) / float64(n)
+// comb is a row of equal cells laid on an edge profile: from and to are its
+// ends as shares of the outline.
+type comb struct {
+	from, to float64
+	score    float64 // sum over the inner lines of the edge found, less what one must show
+	rise     float64 // mean rise of the inner lines over the profile's own middle
+}
+
+// fitComb lays n equal cells on a profile of size pixels and a margin to either
+// side, trying ends a little within and beyond the outline.
+func fitComb(profile []float64, size, n int) comb {
+	pitch := float64(size) / float64(n)
 	if pitch < 10 {
-		return math.Inf(-1), 0
+		return comb{score: math.Inf(-1), to: 1}
 	}
-	tol := int(max(1, 0.06*pitch))
-	for k := 1; k < n; k++ {
-		c := int(float64(k)*pitch + 0.5)
-		peak := 0.0
-		for i := max(0, c-tol); i <= min(len(profile)-1, c+tol); i++ {
-			peak = max(peak, profile[i])
+	base, top := medianOf(profile), slices.Max(profile)
+	need := base + 0.35*(top-base)
+	span := max(0.05, top-base)
+	tol := int(max(1, 0.04*pitch))
+	peak := make([]float64, len(profile))
+	for i := range profile {
+		for k := max(0, i-tol); k <= min(len(profile)-1, i+tol); k++ {
+			peak[i] = max(peak[i], profile[k])
 		}
-		score += (peak - need) / max(0.05, top-base)
-		mean += (peak - base) / float64(max(1, n-1))
 	}
-	return score, mean
+	m := float64(int(margin * float64(size)))
+	best := comb{score: math.Inf(-1)}
+	// An end moves by less than half a cell, or the count would be another.
+	reach := min(margin, 0.45/float64(n))
+	const steps = 6
+	for a := -steps; a <= steps; a++ {
+		for b := -steps; b <= steps; b++ {
+			from, to := reach*float64(a)/steps, 1+reach*float64(b)/steps
+			c := comb{from: from, to: to}
+			for k := 1; k < n; k++ {
+				x := m + float64(size)*(from+(to-from)*float64(k)/float64(n))
+				v := peak[clamp(int(x), 0, len(peak)-1)]
+				c.score += (v - need) / span
+				c.rise += (v - base) / float64(n-1)
+			}
+			// The board's own edges are edges too; a shadow along them or a
+			// white square on white hides them.
+			for _, end := range [2]float64{from, to} {
+				v := peak[clamp(int(m+float64(size)*end), 0, len(peak)-1)]
+				c.score += 0.3 * (v - need) / span
+			}
+			c.score -= 0.15 * (math.Abs(from) + math.Abs(to-1)) / margin
+			if c.score > best.score {
+				best = c
+			}
+		}
+	}
+	return best
 }
 
 func medianOf(v []float64) float64 {
@@ -312,6 +353,58 @@ func (l lattice) settle(s *grid) lattice {
 	return l
 }
 
+// clearness is how much more often an edge runs along a side that two cells
+// share than along the middle of a cell, 0..1.
+func (l lattice) clearness(s *grid) float64 {
+	sum, n := 0.0, 0
+	at := func(x, y, dx, dy float64) float64 {
+		a, b := l.h.Apply(geom.Point{X: x, Y: y}), l.h.Apply(geom.Point{X: x + dx, Y: y + dy})
+		return edgeAlong(s, a, b, 2)
+	}
+	for j := range l.rows {
+		for i := range l.cols {
+			x, y := float64(i), float64(j)
+			if i > 0 {
+				sum += at(x, y, 0, 1) - at(x+0.5, y, 0, 1)
+				n++
+			}
+			if j > 0 {
+				sum += at(x, y, 1, 0) - at(x, y+0.5, 1, 0)
+				n++
+			}
+		}
+	}
+	return max(0, sum/float64(max(1, n)))
+}
+
+// edgeAlong is the strongest mean edge, 0..1, along the segment a–b or one
+// beside it by up to reach pixels.
+func edgeAlong(s *grid, a, b geom.Point, reach int) float64 {
+	return slices.Max(edgeScores(s, a, b, 2*reach+1))
+}
+
+// edgeScores is the mean edge, 0..1, along the segment a–b and those parallel to
+// it, n in all a pixel apart, from its left to its right.
+func edgeScores(s *grid, a, b geom.Point, n int) []float64 {
+	score := make([]float64, n)
+	l := a.Dist(b)
+	if l < 4 {
+		return score
+	}
+	u := b.Sub(a).Mul(1 / l)
+	v := geom.Point{X: -u.Y, Y: u.X}
+	lines := clamp(int(l*0.8/2), 6, 60)
+	for k := range lines {
+		p := a.Add(u.Mul(l * (0.1 + 0.8*(float64(k)+0.5)/float64(lines))))
+		for i, e := range edgeRow(s, n, func(t float64) geom.Point {
+			return p.Add(v.Mul(t - float64(n)/2))
+		}) {
+			score[i] += e / float64(lines)
+		}
+	}
+	return score
+}
+
 // sideShift is how far, and in which direction, the side that starts at node
 // (i, j) and runs one cell along (di, dj) must move to lie on its edge, and how
 // sure that is, 0..1.
@@ -327,23 +420,11 @@ func (l lattice) sideShift(s *grid, i, j, di, dj int) (geom.Point, float64) {
 // where positive) and gives the shift at which an edge runs along most of it,
 // and how far that stands out.
 func bestShift(s *grid, a, b geom.Point, reach float64) (shift, sure float64) {
-	l := a.Dist(b)
-	if l < 4 {
+	n := int(2*reach+0.5) | 1
+	if n < 3 {
 		return 0, 0
 	}
-	u := b.Sub(a).Mul(1 / l)
-	v := geom.Point{X: -u.Y, Y: u.X}
-	n := int(2*reach+0.5) | 1
-	score := make([]float64, n)
-	lines := clamp(int(l*0.8/2), 6, 60)
-	for k := range lines {
-		p := a.Add(u.Mul(l * (0.1 + 0.8*(float64(k)+0.5)/float64(lines))))
-		for i, e := range edgeRow(s, n, func(t float64) geom.Point {
-			return p.Add(v.Mul(t - float64(n)/2))
-		}) {
-			score[i] += e / float64(lines)
-		}
-	}
+	score := edgeScores(s, a, b, n)
 	best, total := 0, 0.0
 	for i := range score {
 		off := (float64(i) - float64(n/2)) / float64(n/2)

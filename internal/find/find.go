@@ -24,9 +24,13 @@ type Result struct {
 	Notes   []string
 }
 
-// boardClear is the clearness of a lattice that makes a photo a board: boards
-// show 0.4 and more, other photos stay under 0.3.
-const boardClear = 0.35
+const (
+	// boardClear is the clearness of a lattice that makes a photo a board:
+	// boards show 0.4 and more, other photos seldom reach 0.3.
+	boardClear = 0.38
+	// boardBare is the most bare ground between the squares of a board.
+	boardBare = 0.3
+)
 
 // leastSide is the smallest side, in working pixels, worth looking at.
 const leastSide = 48
@@ -48,15 +52,64 @@ func Find(p *cloth.Picture, o Options) *Result {
 	}
 	if o.Kind == cloth.Board || o.Kind == "" {
 		squares, lat, ok := findBoard(g, r, o)
-		if ok && (o.Kind == cloth.Board || lat.clear > boardClear && lat.rows*lat.cols >= 4) {
+		if ok && (o.Kind == cloth.Board || lat.isBoard(r)) {
 			res.Kind = cloth.Board
 			res.Regions = append(squares, beside(findSpread(g, r), lat)...)
 			return res
 		}
+		if o.Kind == cloth.Board {
+			res.Notes = append(res.Notes, "no lattice of squares stands out; its pieces were looked for one by one")
+		}
 	}
+	regions := findSpread(g, r)
 	res.Kind = cloth.Spread
-	res.Regions = findSpread(g, r)
+	res.Regions = regions
 	return res
+}
+
+// isBoard says whether a lattice is a board by itself: its lines are edges, and
+// hardly any ground shows between them.
+func (l lattice) isBoard(r *ground) bool {
+	if l.clear < boardClear || l.rows*l.cols < 4 {
+		return false
+	}
+	n, bare := 0, 0
+	l.outline(0).Fill(r.W, r.H, func(y, x0, x1 int) {
+		for _, d := range r.dist[y*r.W+x0 : y*r.W+x1] {
+			n++
+			if d < groundNear {
+				bare++
+			}
+		}
+	})
+	return float64(bare) <= boardBare*float64(n)
+}
+
+// outline is the lattice's four corners, moved out by so many cells.
+func (l lattice) outline(by float64) geom.Polygon {
+	x, y := float64(l.cols)+by, float64(l.rows)+by
+	return geom.Polygon{
+		l.h.Apply(geom.Point{X: -by, Y: -by}), l.h.Apply(geom.Point{X: x, Y: -by}),
+		l.h.Apply(geom.Point{X: x, Y: y}), l.h.Apply(geom.Point{X: -by, Y: y}),
+	}
+}
+
+// wholeShare is how much of what lies on the ground belongs to pieces with four
+// straight sides, 0..1: nearly all of a spread, little of a pile.
+func wholeShare(r *ground, regions []cloth.Region) float64 {
+	all := 0
+	for _, m := range cover(r) {
+		if m != 0 {
+			all++
+		}
+	}
+	whole := 0.0
+	for _, reg := range regions {
+		if reg.Corners != nil {
+			whole += reg.Polygon.Area()
+		}
+	}
+	return min(1, whole/float64(max(1, all)))
 }
 
 // given makes regions of outlines drawn by hand: what she says is a piece is one.
@@ -78,10 +131,7 @@ func given(rings []geom.Polygon) []cloth.Region {
 // beside keeps the regions that lie off the board: a sheet or card laid there,
 // or a spare square.
 func beside(regions []cloth.Region, lat lattice) []cloth.Region {
-	edge := geom.Polygon{
-		lat.h.Apply(geom.Point{X: -0.2, Y: -0.2}), lat.h.Apply(geom.Point{X: float64(lat.cols) + 0.2, Y: -0.2}),
-		lat.h.Apply(geom.Point{X: float64(lat.cols) + 0.2, Y: float64(lat.rows) + 0.2}), lat.h.Apply(geom.Point{X: -0.2, Y: float64(lat.rows) + 0.2}),
-	}
+	edge := lat.outline(0.2)
 	var out []cloth.Region
 next:
 	for _, r := range regions {

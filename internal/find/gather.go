@@ -2,6 +2,7 @@ package find
 
 import (
 	"math"
+	"slices"
 
 	"piecebag/internal/geom"
 )
@@ -132,11 +133,7 @@ func join(g *grid, marks []mark, members []int, least, reach float64) (mark, boo
 	w, h := int(hi.X-x0)+r+2, int(hi.Y-y0)+r+2
 	mask := make([]uint8, w*h)
 	for _, i := range members {
-		shifted := make(geom.Polygon, len(marks[i].ring))
-		for k, p := range marks[i].ring {
-			shifted[k] = geom.Point{X: p.X - x0, Y: p.Y - y0}
-		}
-		paint(mask, w, h, shifted)
+		paint(mask, w, h, shiftBy(marks[i].ring, geom.Point{X: -x0, Y: -y0}))
 	}
 	mask = erode(dilate(mask, w, h, r), w, h, r)
 	fillHoles(mask, w, h, w*h)
@@ -152,12 +149,42 @@ func join(g *grid, marks []mark, members []int, least, reach float64) (mark, boo
 		return mark{}, false
 	}
 	ring := simplify(traceBlob(lab, w, h, blobs[best]), 0.75)
-	full := ring.Area()
-	if full < least || area < 0.3*full || full < 0.9*area || squareness(ring) < squareEnough-0.04 {
+	if fills(ring, area, least, 0.3) {
+		return markOf(g, shiftBy(ring, geom.Point{X: x0, Y: y0}), true), true
+	}
+	// Where the ground's colour runs out through the edge of the print the
+	// closed outline is ragged, but its hull is not.
+	var pts []geom.Point
+	for _, i := range members {
+		pts = append(pts, marks[i].ring...)
+	}
+	hull := geom.ConvexHull(pts)
+	if !fills(hull, area, least, 0.5) || holdsOther(hull, marks, members) {
 		return mark{}, false
 	}
-	for k := range ring {
-		ring[k] = geom.Point{X: ring[k].X + x0, Y: ring[k].Y + y0}
+	return markOf(g, hull, true), true
+}
+
+// fills says whether marks of an area in all make a piece of ring.
+func fills(ring geom.Polygon, area, least, share float64) bool {
+	full := ring.Area()
+	return full >= least && area >= share*full && full >= 0.9*area && squareness(ring) >= squareEnough-0.04
+}
+
+// holdsOther says whether a mark that is no member lies in ring.
+func holdsOther(ring geom.Polygon, marks []mark, members []int) bool {
+	for i := range marks {
+		if !slices.Contains(members, i) && ring.Contains(marks[i].ring.Centroid()) {
+			return true
+		}
 	}
-	return markOf(g, ring, true), true
+	return false
+}
+
+func shiftBy(g geom.Polygon, d geom.Point) geom.Polygon {
+	out := make(geom.Polygon, len(g))
+	for i, p := range g {
+		out[i] = p.Add(d)
+	}
+	return out
 }

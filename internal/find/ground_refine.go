@@ -107,6 +107,8 @@ func (r *ground) reclaim(s *grid) {
 		}
 	}
 	apart = open(apart, w, h, 2)
+	least := float64(leastArea(w, h))
+	seam := seamOf(s, 8)
 	lab, blobs := labelBlobs(apart, w, h)
 	flooded := make([]int, len(blobs))
 	for i, l := range lab {
@@ -115,25 +117,27 @@ func (r *ground) reclaim(s *grid) {
 		}
 	}
 	for k, b := range blobs {
-		if b.area < leastArea(w, h) || flooded[k]*4 < b.area {
+		if float64(flooded[k]) < least/2 {
 			continue
 		}
-		ring := traceBlob(lab, w, h, b)
-		if squareness(ring) < wholeEnough || !r.steep(s, ring) {
-			continue
-		}
-		for y := b.box.y0; y < b.box.y1; y++ {
-			for x := b.box.x0; x < b.box.x1; x++ {
-				if lab[y*w+x] == b.label {
-					r.mask[y*w+x] = 0
-				}
+		for _, part := range cutApart(traceBlob(lab, w, h, b), least, seam) {
+			if part.Area() < least || squareness(part) < wholeEnough || !r.steep(s, part) {
+				continue
 			}
+			part.Fill(w, h, func(y, x0, x1 int) {
+				for i := y*w + x0; i < y*w+x1; i++ {
+					if apart[i] != 0 {
+						r.mask[i] = 0
+					}
+				}
+			})
 		}
 	}
 }
 
-// steep says whether, on each quarter of a ring, lightness steps down within a
-// few pixels by most of the depth it has there.
+// steep says whether a ring has bare ground about it, and whether on each of its
+// quarters lightness steps down from there, within a few pixels, by most of the
+// depth it has inside.
 func (r *ground) steep(s *grid, ring geom.Polygon) bool {
 	outline := resample(simplify(ring, 1.5), 2)
 	if outline.SignedArea() < 0 {
@@ -141,7 +145,7 @@ func (r *ground) steep(s *grid, ring geom.Polygon) bool {
 	}
 	const reach = 3
 	var depth, step [4]float32
-	n := len(outline)
+	n, bare := len(outline), 0
 	for i, p := range outline {
 		d := outline[(i+1)%n].Sub(outline[(i+n-1)%n])
 		l := d.Len()
@@ -151,10 +155,14 @@ func (r *ground) steep(s *grid, ring geom.Polygon) bool {
 		in := geom.Point{X: -d.Y / l, Y: d.X / l}.Mul(reach)
 		a, okA := at(s, r, p.Add(in))
 		b, okB := at(s, r, p.Sub(in))
-		if okA && okB {
+		if okA && okB && float64(max(b, -b)) < groundNear*r.sigma[0] {
+			bare++
 			depth[i*4/n] -= a
 			step[i*4/n] += b - a
 		}
+	}
+	if bare*10 < n*7 {
+		return false
 	}
 	for k := range depth {
 		if step[k] <= 0 || step[k] < 0.6*depth[k] {

@@ -172,21 +172,15 @@ func overlap(a, b geom.Polygon) float64 {
 		return 0
 	}
 	m := make([]uint8, w*h)
-	shift := func(g geom.Polygon) geom.Polygon {
-		o := make(geom.Polygon, len(g))
-		for i, p := range g {
-			o[i] = geom.Point{X: p.X - x0, Y: p.Y - y0}
-		}
-		return o
-	}
+	off := geom.Point{X: -x0, Y: -y0}
 	var na, nb, both int
-	shift(a).Fill(w, h, func(y, x0, x1 int) {
+	shiftBy(a, off).Fill(w, h, func(y, x0, x1 int) {
 		for x := x0; x < x1; x++ {
 			m[y*w+x] = 1
 			na++
 		}
 	})
-	shift(b).Fill(w, h, func(y, x0, x1 int) {
+	shiftBy(b, off).Fill(w, h, func(y, x0, x1 int) {
 		for x := x0; x < x1; x++ {
 			nb++
 			if m[y*w+x] == 1 {
