@@ -30,6 +30,9 @@ const (
 	boardClear = 0.38
 	// boardBare is the most bare ground between the squares of a board.
 	boardBare = 0.3
+	// boardShare is the least part of all cloth in view that a board is: a check
+	// or a dotted print has a lattice of its own, but lies among other pieces.
+	boardShare = 0.5
 )
 
 // leastSide is the smallest side, in working pixels, worth looking at.
@@ -82,7 +85,13 @@ func (l lattice) isBoard(r *ground) bool {
 			}
 		}
 	})
-	return float64(bare) <= boardBare*float64(n)
+	all := 0
+	for _, m := range cover(r) {
+		if m != 0 {
+			all++
+		}
+	}
+	return float64(bare) <= boardBare*float64(n) && float64(n-bare) >= boardShare*float64(all)
 }
 
 // outline is the lattice's four corners, moved out by so many cells.
