@@ -58,7 +58,7 @@ func groundFrom(g *grid, samples []groundSample, region []uint8) *ground {
 	if region != nil {
 		samples = samplesWithin(samples, region, g.W, g.H)
 	}
-	fit, sigma, ok := fitGround(samples)
+	fit, sigma, ok := fitGround(samples, region != nil)
 	r.found, r.sigma = ok, sigma
 	r.render(g, fit)
 	r.refine(g)
@@ -199,8 +199,10 @@ func groundSamples(g *grid) []groundSample {
 
 // fitGround fits the three shading surfaces by iteratively reweighted least
 // squares, first on the frame of the photo with a wide scale that narrows
-// (graduated non-convexity, Blake & Zisserman 1987), then on all that agrees.
-func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]float64, ok bool) {
+// (graduated non-convexity, Blake & Zisserman 1987), then on all that agrees. A
+// crowded ground has little bare frame to hold on to: it starts narrower and
+// bends less, lest it follow large pieces.
+func fitGround(samples []groundSample, crowded bool) (fit [3][groundTerms]float64, sigma [3]float64, ok bool) {
 	frame := make([]groundSample, 0, len(samples)/3)
 	for _, s := range samples {
 		if s.border {
@@ -215,6 +217,9 @@ func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]fl
 		fit[c][0] = start[c]
 	}
 	sigma = [3]float64{0.12, 0.05, 0.05}
+	if crowded {
+		sigma[0] = 0.04
+	}
 	floor := [3]float64{0.003, 0.002, 0.002}
 	pass := func(set []groundSample, terms int, shrink float64) {
 		w := make([]float64, len(set))
@@ -249,6 +254,12 @@ func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]fl
 			sigma[c] = max(floor[c], max(target, sigma[c]*shrink))
 		}
 	}
+	terms := func(n int) int {
+		if crowded {
+			return min(n, 6)
+		}
+		return n
+	}
 	for range 6 {
 		pass(frame, 3, 0.7)
 	}
@@ -259,10 +270,10 @@ func fitGround(samples []groundSample) (fit [3][groundTerms]float64, sigma [3]fl
 		pass(samples, 6, 0.7)
 	}
 	for range 2 {
-		pass(samples, 10, 0.8)
+		pass(samples, terms(10), 0.8)
 	}
 	for range 2 {
-		pass(samples, groundTerms, 0.8)
+		pass(samples, terms(groundTerms), 0.8)
 	}
 	in := 0
 	for i := range frame {

@@ -212,7 +212,11 @@ func (r *ground) spread(s *grid) {
 			return
 		}
 		slices.Sort(d)
-		r.sigma[c] = max(floor[c], 1.4826*d[len(d)/2], d[len(d)*97/100]/3)
+		r.sigma[c] = max(floor[c], 1.4826*d[len(d)/2])
+		// Pieces may lie all round the edge of a mat.
+		if r.region == nil {
+			r.sigma[c] = max(r.sigma[c], d[len(d)*97/100]/3)
+		}
 	}
 }
 

@@ -34,8 +34,9 @@ func findSpread(g *grid, r *ground) []cloth.Region {
 	lab, blobs := labelBlobs(mask, w, h)
 	for _, b := range blobs {
 		for _, part := range cutApart(traceBlob(lab, w, h, b), least, seam) {
-			if part.Area() >= least && thickness(part) < 0.7*math.Sqrt(least) && squareness(part) >= wholeEnough {
-				continue // the edge of a mat or a shelf
+			// The edge of a mat or a shelf is too thin, a cell of a mat's grid bare.
+			if part.Area() >= least && (shortSide(part) < 0.9*math.Sqrt(least) || r.bareShare(part) > 0.8) {
+				continue
 			}
 			if part.Area() >= least && squareness(part) >= wholeEnough {
 				whole = append(whole, part)
@@ -45,6 +46,26 @@ func findSpread(g *grid, r *ground) []cloth.Region {
 		}
 	}
 	return regionsOf(gather(g, whole, loose, least))
+}
+
+// shortSide is the shorter side of the smallest rectangle round a ring.
+func shortSide(g geom.Polygon) float64 {
+	c := geom.MinAreaRect(g)
+	return min(c[0].Dist(c[1]), c[1].Dist(c[2]))
+}
+
+// bareShare is the part of a ring's pixels that show ground, 0..1.
+func (r *ground) bareShare(ring geom.Polygon) float64 {
+	n, bare := 0, 0
+	ring.Fill(r.W, r.H, func(y, x0, x1 int) {
+		for _, m := range r.mask[y*r.W+x0 : y*r.W+x1] {
+			n++
+			if m != 0 {
+				bare++
+			}
+		}
+	})
+	return float64(bare) / float64(max(1, n))
 }
 
 // leastArea is the smallest blob, in pixels, that can be a piece: a 1½-inch
