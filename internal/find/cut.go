@@ -26,30 +26,68 @@ func cutDeep(ring geom.Polygon, least float64, seam seamCost, depth int) []geom.
 	if depth == 0 || whole > 0.94 || ring.Area() < 2*least {
 		return []geom.Polygon{ring}
 	}
-	best, ok := bestCut(ring, least, seam, whole)
-	if !ok {
+	cuts := cutsOf(ring, least, seam, mostNotches)
+	// A first cut often leaves a part that is only made square by the next, so
+	// the best few are judged by what their parts can become.
+	for i := range min(len(cuts), lookAhead) {
+		c := &cuts[i]
+		c.score += mean(c.a, c.b, promise(c.a, least, seam), promise(c.b, least, seam)) - mean(c.a, c.b, c.qa, c.qb)
+	}
+	cuts = cuts[:min(len(cuts), lookAhead)]
+	if len(cuts) == 0 {
+		return []geom.Polygon{ring}
+	}
+	best := slices.MaxFunc(cuts, func(x, y cut) int { return cmp.Compare(x.score, y.score) })
+	if best.score <= whole {
 		return []geom.Polygon{ring}
 	}
 	return append(cutDeep(best.a, least, seam, depth-1), cutDeep(best.b, least, seam, depth-1)...)
 }
 
-type cut struct {
-	a, b  geom.Polygon
-	score float64
+const (
+	mostNotches = 12
+	lookAhead   = 6
+)
+
+// promise is how square a part is or can be made by one more cut, a little
+// discounted.
+func promise(ring geom.Polygon, least float64, seam seamCost) float64 {
+	q := squareness(ring)
+	if q > 0.9 || ring.Area() < 2*least {
+		return q
+	}
+	if cuts := cutsOf(ring, least, seam, 4); len(cuts) > 0 {
+		q = max(q, cuts[0].score-0.02)
+	}
+	return q
 }
 
-func bestCut(ring geom.Polygon, least float64, seam seamCost, whole float64) (cut, bool) {
+// cut is one way to part a ring.
+type cut struct {
+	a, b   geom.Polygon
+	qa, qb float64 // squareness
+	score  float64 // the parts' mean squareness, less what the cut costs
+}
+
+// mean weighs two figures by the parts' areas and by number alike: a small
+// piece counts too.
+func mean(a, b geom.Polygon, qa, qb float64) float64 {
+	aa, ab := a.Area(), b.Area()
+	return 0.5*(qa*aa+qb*ab)/(aa+ab) + 0.25*(qa+qb)
+}
+
+// cutsOf lists the cuts from the deepest notches of a ring, best first.
+func cutsOf(ring geom.Polygon, least float64, seam seamCost, most int) []cut {
 	outline := simplify(ring, 2)
-	n := len(outline)
-	if n < 5 {
-		return cut{}, false
+	if len(outline) < 5 {
+		return nil
 	}
 	if outline.SignedArea() < 0 {
 		slices.Reverse(outline)
 	}
 	type ray struct{ from, to geom.Point }
 	var rays []ray
-	notches := notchesOf(outline)
+	notches := notchesOf(outline, most)
 	for k, v := range notches {
 		p := outline[v]
 		for _, q := range [2]geom.Point{sideBefore(outline, v), sideAfter(outline, v)} {
@@ -67,23 +105,19 @@ func bestCut(ring geom.Polygon, least float64, seam seamCost, whole float64) (cu
 		}
 	}
 	thin := 0.6 * math.Sqrt(least)
+	side := math.Sqrt(ring.Area())
 	var cuts []cut
 	for _, r := range rays {
 		a, b, ok := splitRing(ring, r.from, r.to)
 		if !ok || a.Area() < least || b.Area() < least || thickness(a) < thin || thickness(b) < thin {
 			continue
 		}
-		qa, qb := squareness(a), squareness(b)
-		aa, ab := a.Area(), b.Area()
-		// The parts' mean, by area and by number: a small piece counts too.
-		q := 0.5*(qa*aa+qb*ab)/(aa+ab) + 0.25*(qa+qb)
-		cuts = append(cuts, cut{a, b, q - whole - 0.25*max(0, 2*seam(r.from, r.to)-1) - 0.05*r.from.Dist(r.to)/math.Sqrt(aa+ab)})
+		c := cut{a: a, b: b, qa: squareness(a), qb: squareness(b)}
+		c.score = mean(a, b, c.qa, c.qb) - 0.25*max(0, 2*seam(r.from, r.to)-1) - 0.05*r.from.Dist(r.to)/side
+		cuts = append(cuts, c)
 	}
-	if len(cuts) == 0 {
-		return cut{}, false
-	}
-	best := slices.MaxFunc(cuts, func(x, y cut) int { return cmp.Compare(x.score, y.score) })
-	return best, best.score > 0
+	slices.SortStableFunc(cuts, func(x, y cut) int { return cmp.Compare(y.score, x.score) })
+	return cuts
 }
 
 // squareness says how well four sides at about right angles hold a ring: the
@@ -148,9 +182,9 @@ func enclosingQuad(h geom.Polygon) geom.Polygon {
 }
 
 // notchesOf lists the vertices of a clockwise outline that turn inwards by more
-// than 25 degrees and lie deep inside its hull, deepest first, at most twelve:
+// than 25 degrees and lie deep inside its hull, deepest first, at most so many:
 // fray and curl make shallow ones.
-func notchesOf(g geom.Polygon) []int {
+func notchesOf(g geom.Polygon, most int) []int {
 	hull := geom.ConvexHull(g)
 	deep := max(2.5, 0.03*math.Sqrt(g.Area()))
 	depth := make([]float64, len(g))
@@ -170,7 +204,7 @@ func notchesOf(g geom.Polygon) []int {
 		}
 	}
 	slices.SortStableFunc(out, func(i, j int) int { return cmp.Compare(depth[j], depth[i]) })
-	return out[:min(len(out), 12)]
+	return out[:min(len(out), most)]
 }
 
 // sideBefore and sideAfter are the far ends of the straight sides that meet at

@@ -9,14 +9,14 @@ import (
 // histogram is a colour distribution over coarse OKLab cells.
 type histogram struct {
 	n    float64
-	bins [6 * 8 * 8]float32
+	bins [8 * 12 * 12]float32
 }
 
 func (h *histogram) add(l, a, b float32) {
-	i := clamp(int(l*6), 0, 5)
-	j := clamp(int((a+0.2)*20), 0, 7)
-	k := clamp(int((b+0.2)*20), 0, 7)
-	h.bins[(i*8+j)*8+k]++
+	i := clamp(int(l*8), 0, 7)
+	j := clamp(int((a+0.24)*25), 0, 11)
+	k := clamp(int((b+0.24)*25), 0, 11)
+	h.bins[(i*12+j)*12+k]++
 	h.n++
 }
 
