@@ -16,6 +16,7 @@ type ground struct {
 	// sigma is the spread of the ground's own texture, in L, a and b.
 	sigma  [3]float64
 	region []uint8 // where the ground may be; nil: anywhere
+	lying  []uint8 // what cover found; nil before it was asked
 	found  bool    // false where no surface explains the frame of the photo
 }
 

@@ -72,9 +72,16 @@ func (r *ground) bareShare(ring geom.Polygon) float64 {
 // square in a photo two metres across.
 func leastArea(w, h int) int { return w * h / 4000 }
 
-// cover is the mask of what lies on the ground: holes inside prints filled,
-// threads and frayed ends taken off.
+// cover is a copy of the mask of what lies on the ground: holes inside prints
+// filled, threads and frayed ends taken off.
 func cover(r *ground) []uint8 {
+	if r.lying == nil {
+		r.lying = r.findCover()
+	}
+	return slices.Clone(r.lying)
+}
+
+func (r *ground) findCover() []uint8 {
 	mask := make([]uint8, len(r.mask))
 	for i, m := range r.mask {
 		if m == 0 {
