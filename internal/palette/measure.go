@@ -1,0 +1,276 @@
+// Package palette measures the colours of a piece of cloth and tells which
+// pieces are cut from one print.
+package palette
+
+import (
+	"cmp"
+	"errors"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// Palette is what the pixels of one piece say. Colours are albedo under D65.
+type Palette struct {
+	Mean    colour.Linear // the mean of the piece's area in linear light
+	ReadsAs colour.Linear // the colour it reads as from across the room
+	// Colours are the inks of the print, most area first; shares sum to 1.
+	Colours []cloth.Swatch
+	// SpreadL is how far light and dark lie apart within the print: the CIE L*
+	// of its 90th percentile less that of its 10th.
+	SpreadL float64
+	// Clipped is the share of the piece that the camera recorded at its top
+	// value, 0..1; there the colour is only a bound.
+	Clipped   float64
+	Pixels    int // working pixels measured
+	Signature Signature
+}
+
+// ErrEmpty says that an outline holds no working pixel.
+var ErrEmpty = errors.New("the outline holds no pixel of the picture")
+
+// Meter measures pieces one after another and keeps its buffers between them.
+// The zero value is ready; one goroutine at a time may use it.
+type Meter struct {
+	patch  patch
+	colour histogram
+	blocks []block
+}
+
+// Measure reads the palette of one piece with buffers of its own; see
+// Meter.Measure.
+func Measure(p *cloth.Picture, polygon geom.Polygon, correct Correction, seed uint64) (Palette, error) {
+	return new(Meter).Measure(p, polygon, correct, seed)
+}
+
+// Measure reads the palette of the piece inside polygon, in working pixels of
+// p. correct takes what was recorded to the cloth's own colour; nil leaves it
+// as it is. The same arguments give the same palette. The only error is
+// ErrEmpty.
+func (m *Meter) Measure(p *cloth.Picture, polygon geom.Polygon, correct Correction, seed uint64) (Palette, error) {
+	a := &m.patch
+	a.draw(p, polygon)
+	if a.area == 0 {
+		return Palette{}, ErrEmpty
+	}
+	a.load(p, correct)
+	out := m.measure(seed)
+	out.Clipped = a.clipped(p)
+	return out, nil
+}
+
+// measure reads the palette of the loaded patch, which has an area.
+func (m *Meter) measure(seed uint64) Palette {
+	a := &m.patch
+	rim := a.rim()
+	m.colour.count(a, rim)
+	bins := m.colour.bins
+	inks := findInks(bins, rand.New(rand.NewPCG(seed, uint64(a.area))))
+	inks = a.leaveOutSurroundings(inks, rim)
+
+	var out Palette
+	var sum [3]float64
+	n := 0.0
+	for _, k := range inks {
+		for c := range 3 {
+			sum[c] += k.lms[c]
+		}
+		n += k.count
+	}
+	out.Mean = linearOf([3]float64{sum[0] / n, sum[1] / n, sum[2] / n})
+	out.Pixels = int(n)
+	out.ReadsAs = m.readsAs(rim)
+	out.SpreadL = spreadL(bins)
+	out.Signature = a.sign(rim, inks)
+	kept := 0.0
+	for i, k := range inks {
+		if i == 0 || k.share >= leastShare {
+			kept += k.share
+			out.Colours = append(out.Colours, cloth.Swatch{Colour: linearOf(k.pure), Share: k.share})
+		}
+	}
+	for i := range out.Colours {
+		out.Colours[i].Share /= kept
+	}
+	return out
+}
+
+// leaveOutSurroundings drops inks that are found only along the outline, and
+// there cover little: ground, shadow or a neighbour inside an outline drawn too
+// wide. Their share goes to the rest in proportion.
+func (a *patch) leaveOutSurroundings(inks []ink, rim uint8) []ink {
+	reach := 0.0
+	for _, d := range a.depth {
+		reach = max(reach, float64(d))
+	}
+	limit := float64(rim) + 1 + max(1, surroundingsDepth*(reach-float64(rim)))
+	kept := slices.Clone(inks)
+	kept = slices.DeleteFunc(kept, func(k ink) bool {
+		return k.share < surroundingsShare && k.depth < limit
+	})
+	if len(kept) == 0 {
+		return inks
+	}
+	total := 0.0
+	for _, k := range kept {
+		total += k.share
+	}
+	for i := range kept {
+		kept[i].share /= total
+	}
+	return kept
+}
+
+// An ink whose pixels lie on average within this share of the way in from the
+// rim to the middle of the piece, and that covers less than this share of it,
+// counts as surroundings. A colour spread evenly over a square lies a third of
+// the way in.
+const (
+	surroundingsDepth = 0.1
+	surroundingsShare = 0.15
+)
+
+// clipped is the share of the piece's pixels that the camera clipped.
+func (a *patch) clipped(p *cloth.Picture) float64 {
+	if p.Clipped == nil {
+		return 0
+	}
+	sum := 0
+	for y := 1; y < a.h-1; y++ {
+		for x := 1; x < a.w-1; x++ {
+			if a.depth[y*a.w+x] > 0 {
+				sum += int(p.Clipped[(y+a.y0)*p.W+x+a.x0])
+			}
+		}
+	}
+	return float64(sum) / 255 / float64(a.area)
+}
+
+// linearOf is the linear sRGB of cone responses.
+func linearOf(lms [3]float64) colour.Linear {
+	m := &fromCones
+	return colour.Linear{
+		m[0]*lms[0] + m[1]*lms[1] + m[2]*lms[2],
+		m[3]*lms[0] + m[4]*lms[1] + m[5]*lms[2],
+		m[6]*lms[0] + m[7]*lms[1] + m[8]*lms[2],
+	}
+}
+
+// fromCones is the inverse of cones.
+var fromCones = func() [9]float64 {
+	var m [9]float64
+	for i, v := range cones {
+		m[i] = float64(v)
+	}
+	a, b, c, d, e, f, g, h, i := m[0], m[1], m[2], m[3], m[4], m[5], m[6], m[7], m[8]
+	k := 1 / (a*(e*i-f*h) - b*(d*i-f*g) + c*(d*h-e*g))
+	return [9]float64{
+		(e*i - f*h) * k, (c*h - b*i) * k, (b*f - c*e) * k,
+		(f*g - d*i) * k, (a*i - c*g) * k, (c*d - a*f) * k,
+		(d*h - e*g) * k, (b*g - a*h) * k, (a*e - b*d) * k,
+	}
+}()
+
+// spreadL is the CIE L* of the 90th percentile of the pixels less that of the
+// 10th.
+func spreadL(bins []bin) float64 {
+	type step struct{ l, n float64 }
+	steps := make([]step, len(bins))
+	total := 0.0
+	for i := range bins {
+		b := &bins[i]
+		v := [3]float64{b.lms[0] / b.count, b.lms[1] / b.count, b.lms[2] / b.count}
+		steps[i] = step{linearOf(v).Lab().L, b.count}
+		total += b.count
+	}
+	slices.SortFunc(steps, func(a, b step) int { return cmp.Compare(a.l, b.l) })
+	at := func(q float64) float64 {
+		left := q * total
+		for _, s := range steps {
+			if left -= s.n; left <= 0 {
+				return s.l
+			}
+		}
+		return steps[len(steps)-1].l
+	}
+	return at(0.9) - at(0.1)
+}
+
+// readsAs is the colour the piece reads as from across the room: the eye blurs
+// what is small (a fine check of black and white turns grey) and goes by what
+// prevails (a navy with yellow stars stays navy). So the piece is averaged in
+// linear light over blocks a thirty-second of its side, 2 mm of a 2½ inch
+// square, which is what the eye resolves at six metres (an arc minute); and of
+// the blocks the geometric median is taken in OKLab, which is the prevailing
+// colour where one holds well over half of the area, and a compromise where
+// none does.
+func (m *Meter) readsAs(rim uint8) colour.Linear {
+	a := &m.patch
+	side := max(2, int(math.Round(math.Sqrt(float64(a.area))/32)))
+	across := (a.w + side - 1) / side
+	m.blocks = resize(m.blocks, across*((a.h+side-1)/side))
+	clear(m.blocks)
+	for y := range a.h {
+		row := m.blocks[y/side*across:]
+		for k, x := 0, 0; x < a.w; k++ {
+			b := &row[k]
+			for end := min(a.w, x+side); x < end; x++ {
+				if i := y*a.w + x; a.depth[i] > rim {
+					b.l += a.lms[3*i]
+					b.m += a.lms[3*i+1]
+					b.s += a.lms[3*i+2]
+					b.n++
+				}
+			}
+		}
+	}
+	var obs Observations
+	for _, b := range m.blocks {
+		if b.n > 0 {
+			var c [3]float32
+			oklab(c[:], b.l/b.n, b.m/b.n, b.s/b.n)
+			obs.Coords = append(obs.Coords, c[:]...)
+			obs.Weights = append(obs.Weights, b.n)
+		}
+	}
+	c := geometricMedian(obs)
+	return colour.OKLab{L: c[0], A: c[1], B: c[2]}.Linear()
+}
+
+// block holds sums over the pixels of one block.
+type block struct{ l, m, s, n float32 }
+
+// geometricMedian is the point with the least weighted sum of distances, by
+// Weiszfeld's iteration (1937), kept off the points by a floor well below what
+// the eye can tell apart.
+func geometricMedian(obs Observations) [3]float64 {
+	const floor, rounds = 1e-3, 50
+	var c [3]float64
+	for round := range rounds {
+		var sum [3]float64
+		total := 0.0
+		for i, w := range obs.Weights {
+			p := obs.at(i)
+			k := float64(w)
+			if round > 0 {
+				x, y, z := float64(p[0])-c[0], float64(p[1])-c[1], float64(p[2])-c[2]
+				k /= math.Sqrt(x*x + y*y + z*z + floor*floor)
+			}
+			sum[0] += k * float64(p[0])
+			sum[1] += k * float64(p[1])
+			sum[2] += k * float64(p[2])
+			total += k
+		}
+		next := [3]float64{sum[0] / total, sum[1] / total, sum[2] / total}
+		moved := math.Abs(next[0]-c[0]) + math.Abs(next[1]-c[1]) + math.Abs(next[2]-c[2])
+		c = next
+		if moved < 1e-5 {
+			break
+		}
+	}
+	return c
+}

@@ -1,0 +1,203 @@
+package palette
+
+import (
+	"math"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// patch is the upright box of working pixels round one piece. Pixel (x, y) of
+// the box is pixel (x+x0, y+y0) of the picture.
+type patch struct {
+	x0, y0, w, h int
+	// depth is the distance of each pixel from the outside of the piece in
+	// steps of a king's move: 0 outside, 1 on the rim; len w*h.
+	depth []uint8
+	area  int // pixels with depth above 0
+	// lms is albedo as cone responses (OKLab's first matrix), lab the same in
+	// OKLab; len 3*w*h, set where depth is above 0.
+	lms, lab []float32
+}
+
+// draw makes a the patch of polygon, with one pixel to spare on every side.
+func (a *patch) draw(p *cloth.Picture, polygon geom.Polygon) {
+	a.w, a.h, a.area = 0, 0, 0
+	a.depth = a.depth[:0]
+	if len(polygon) < 3 {
+		return
+	}
+	lo, hi := polygon.Bounds()
+	x0, y0 := max(0, int(math.Floor(lo.X))), max(0, int(math.Floor(lo.Y)))
+	x1, y1 := min(p.W, int(math.Ceil(hi.X))), min(p.H, int(math.Ceil(hi.Y)))
+	if x0 >= x1 || y0 >= y1 {
+		return
+	}
+	a.x0, a.y0, a.w, a.h = x0-1, y0-1, x1-x0+2, y1-y0+2
+	a.depth = resize(a.depth, a.w*a.h)
+	clear(a.depth)
+	polygon.Fill(p.W, p.H, func(y, from, to int) {
+		row := a.depth[(y-a.y0)*a.w:]
+		for x := from - a.x0; x < to-a.x0; x++ {
+			row[x] = 255
+		}
+	})
+	a.measureDepth()
+}
+
+// resize is s with length n; what it holds is left over.
+func resize[T any](s []T, n int) []T {
+	return slices.Grow(s[:0], n)[:n]
+}
+
+// measureDepth turns the marks in depth into distances, capped at 254, by two
+// passes of the chessboard distance (Rosenfeld & Pfaltz 1966).
+func (a *patch) measureDepth() {
+	d, w := a.depth, a.w
+	for y := 1; y < a.h-1; y++ {
+		for i := y*w + 1; i < y*w+w-1; i++ {
+			if d[i] != 0 {
+				a.area++
+				d[i] = min(253, d[i-1], d[i-w-1], d[i-w], d[i-w+1]) + 1
+			}
+		}
+	}
+	for y := a.h - 2; y > 0; y-- {
+		for i := y*w + w - 2; i > y*w; i-- {
+			if d[i] != 0 {
+				d[i] = min(d[i], min(253, d[i+1], d[i+w-1], d[i+w], d[i+w+1])+1)
+			}
+		}
+	}
+}
+
+// rim is how many pixels to leave out along the outline: outlines are good to
+// a pixel or two, and there the lens mixes cloth with ground. A piece that
+// would lose more than half of its pixels keeps more of its rim.
+func (a *patch) rim() uint8 {
+	var count [4]int
+	for _, d := range a.depth {
+		if d > 0 {
+			count[min(int(d), 4)-1]++
+		}
+	}
+	kept := a.area
+	for r := range uint8(3) {
+		kept -= count[r]
+		if 2*kept < a.area {
+			return r
+		}
+	}
+	return 3
+}
+
+// Correction is the row-major 3×3 matrix from the linear colour recorded at
+// working pixel (x, y) to albedo under D65, both with the sRGB primaries. It
+// must vary smoothly: it is sampled every correctionStep pixels.
+type Correction func(x, y float64) [9]float32
+
+const correctionStep = 16
+
+// cones is the first matrix of OKLab (Ottosson 2020), linear sRGB to LMS.
+var cones = [9]float32{
+	0.4122214708, 0.5363325363, 0.0514459929,
+	0.2119034982, 0.6806995451, 0.1073969566,
+	0.0883024619, 0.2817188376, 0.6299787005,
+}
+
+// opponents is the second matrix of OKLab, cube roots of LMS to L, a, b.
+var opponents = [9]float32{
+	0.2104542553, 0.7936177850, -0.0040720468,
+	1.9779984951, -2.4285922050, 0.4505937099,
+	0.0259040371, 0.7827717662, -0.8086757660,
+}
+
+func multiply(m, n *[9]float32) (o [9]float32) {
+	for r := range 3 {
+		for c := range 3 {
+			o[3*r+c] = m[3*r]*n[c] + m[3*r+1]*n[3+c] + m[3*r+2]*n[6+c]
+		}
+	}
+	return o
+}
+
+// load fills lms and lab from the picture. The correction is sampled at the
+// nodes of a coarse grid and interpolated between them.
+func (a *patch) load(p *cloth.Picture, correct Correction) {
+	a.lms = resize(a.lms, 3*a.w*a.h)
+	a.lab = resize(a.lab, 3*a.w*a.h)
+	cols := (a.w+correctionStep-1)/correctionStep + 1
+	above, below, row := make([][9]float32, cols), make([][9]float32, cols), make([][9]float32, cols)
+	nodes := func(out [][9]float32, y int) {
+		for i := range out {
+			out[i] = cones
+			if correct != nil {
+				m := correct(float64(a.x0+i*correctionStep)+0.5, float64(a.y0+y)+0.5)
+				out[i] = multiply(&cones, &m)
+			}
+		}
+	}
+	nodes(below, 0)
+	for y := range a.h {
+		if y%correctionStep == 0 {
+			above, below = below, above
+			nodes(below, y+correctionStep)
+		}
+		t := float32(y%correctionStep) / correctionStep
+		for i := range row {
+			for k := range 9 {
+				row[i][k] = above[i][k] + t*(below[i][k]-above[i][k])
+			}
+		}
+		a.loadRow(p, y, row)
+	}
+}
+
+// loadRow fills row y, with the corrections of the row at every
+// correctionStep-th pixel.
+func (a *patch) loadRow(p *cloth.Picture, y int, nodes [][9]float32) {
+	for from := 0; from < a.w; from += correctionStep {
+		m, next := nodes[from/correctionStep], nodes[from/correctionStep+1]
+		var step [9]float32
+		for k := range step {
+			step[k] = (next[k] - m[k]) / correctionStep
+		}
+		for x := from; x < min(a.w, from+correctionStep); x++ {
+			if i := y*a.w + x; a.depth[i] > 0 {
+				src := p.Pix[3*((y+a.y0)*p.W+x+a.x0):]
+				r, g, b := src[0], src[1], src[2]
+				l := m[0]*r + m[1]*g + m[2]*b
+				u := m[3]*r + m[4]*g + m[5]*b
+				s := m[6]*r + m[7]*g + m[8]*b
+				dst := a.lms[3*i : 3*i+3]
+				dst[0], dst[1], dst[2] = l, u, s
+				oklab(a.lab[3*i:3*i+3], l, u, s)
+			}
+			for k := range m {
+				m[k] += step[k]
+			}
+		}
+	}
+}
+
+// oklab writes the OKLab of cone responses; responses below 0, which only noise
+// brings, count as 0.
+func oklab(dst []float32, l, m, s float32) {
+	l, m, s = cubeRoot(l), cubeRoot(m), cubeRoot(s)
+	o := &opponents
+	dst[0] = o[0]*l + o[1]*m + o[2]*s
+	dst[1] = o[3]*l + o[4]*m + o[5]*s
+	dst[2] = o[6]*l + o[7]*m + o[8]*s
+}
+
+// cubeRoot is ∛x to 3e-5 of itself, 0 for x below 0: a first guess by dividing
+// the exponent by 3 (Kahan 1991), then one step of Halley's method.
+func cubeRoot(x float32) float32 {
+	if x <= 0 {
+		return 0
+	}
+	t := math.Float32frombits(math.Float32bits(x)/3 + 709921077)
+	c := t * t * t
+	return t * (c + 2*x) / (2*c + x)
+}
