@@ -25,6 +25,8 @@ type Result struct {
 }
 
 const (
+	// stackEnough is the score from which on a photo is taken for a stack.
+	stackEnough = 0.5
 	// boardClear is the clearness of a lattice that makes a photo a board:
 	// boards show 0.4 and more, other photos seldom reach 0.3.
 	boardClear = 0.38
@@ -51,6 +53,11 @@ func Find(p *cloth.Picture, o Options) *Result {
 		if res.Kind == "" {
 			res.Kind = cloth.Spread
 		}
+		return res
+	}
+	if o.Kind == cloth.Stack || o.Kind == "" && stackScore(g, r) > stackEnough {
+		res.Kind = cloth.Stack
+		res.Regions = findStack(g, r)
 		return res
 	}
 	if o.Kind == cloth.Board || o.Kind == "" {
