@@ -25,8 +25,12 @@ type Result struct {
 }
 
 const (
-	// stackEnough is the score from which on a photo is taken for a stack.
-	stackEnough = 0.5
+	// stackEnough is the score from which on a photo is taken for a stack,
+	// where something in it takes up containerShare of the photo and holds
+	// leastBands bundles or more.
+	stackEnough    = 0.5
+	containerShare = 0.15
+	leastBands     = 3
 	// boardClear is the clearness of a lattice that makes a photo a board:
 	// boards show 0.4 and more, other photos seldom reach 0.3.
 	boardClear = 0.38
@@ -55,11 +59,6 @@ func Find(p *cloth.Picture, o Options) *Result {
 		}
 		return res
 	}
-	if o.Kind == cloth.Stack || o.Kind == "" && stackScore(g, r) > stackEnough {
-		res.Kind = cloth.Stack
-		res.Regions = findStack(g, r)
-		return res
-	}
 	if o.Kind == cloth.Board || o.Kind == "" {
 		squares, lat, ok := findBoard(g, r, o)
 		if ok && (o.Kind == cloth.Board || lat.isBoard(r)) {
@@ -71,10 +70,30 @@ func Find(p *cloth.Picture, o Options) *Result {
 			res.Notes = append(res.Notes, "no lattice of squares stands out; its pieces were looked for one by one")
 		}
 	}
-	regions := findSpread(g, r)
-	res.Kind = cloth.Spread
-	res.Regions = regions
+	if o.Kind == cloth.Stack {
+		res.Regions = findStack(g, r)
+		return res
+	}
+	res.Kind, res.Regions = cloth.Spread, findSpread(g, r)
+	if o.Kind == cloth.Spread {
+		return res
+	}
+	// A stack's basket or shelf stands out from the ground as one large thing.
+	if largest(res.Regions) > containerShare*float64(p.W*p.H) && stackScore(g, r) > stackEnough {
+		if bands := findStack(g, r); len(bands) >= leastBands {
+			res.Kind, res.Regions = cloth.Stack, bands
+		}
+	}
 	return res
+}
+
+// largest is the area of the largest region.
+func largest(regions []cloth.Region) float64 {
+	a := 0.0
+	for _, r := range regions {
+		a = max(a, r.Polygon.Area())
+	}
+	return a
 }
 
 // isBoard says whether a lattice is a board by itself: its lines are edges, and
