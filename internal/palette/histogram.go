@@ -24,7 +24,7 @@ type bin struct {
 func (b *bin) colour() [3]float32 {
 	var c [3]float32
 	k := 1 / b.weight
-	oklab(c[:], float32(b.pure[0]*k), float32(b.pure[1]*k), float32(b.pure[2]*k))
+	oklab(&c, float32(b.pure[0]*k), float32(b.pure[1]*k), float32(b.pure[2]*k))
 	return c
 }
 
@@ -83,15 +83,21 @@ const edgeContrast = 0.03
 // where it lies between two opposite neighbours, as the blurred fringe of two
 // inks does. Neighbours outside the piece say nothing.
 func (a *patch) flatness(i int) float32 {
-	c := a.lab[3*i : 3*i+3]
-	between := float32(0)
-	for _, o := range [2]int{1, a.w} {
-		if a.depth[i-o] == 0 || a.depth[i+o] == 0 {
-			continue
-		}
-		p, q := a.lab[3*(i-o):3*(i-o)+3], a.lab[3*(i+o):3*(i+o)+3]
-		between = max(between, (c[0]-p[0])*(q[0]-c[0])+(c[1]-p[1])*(q[1]-c[1])+(c[2]-p[2])*(q[2]-c[2]))
+	c := (*[3]float32)(a.lab[3*i:])
+	whole := a.depth[i] > 1 // all its neighbours lie inside
+	s := float32(0)
+	if whole || a.depth[i-1] > 0 && a.depth[i+1] > 0 {
+		s = between((*[3]float32)(a.lab[3*i-3:]), c, (*[3]float32)(a.lab[3*i+3:]))
 	}
-	r := between / (edgeContrast * edgeContrast)
-	return 1 / (1 + r*r)
+	if whole || a.depth[i-a.w] > 0 && a.depth[i+a.w] > 0 {
+		s = max(s, between((*[3]float32)(a.lab[3*(i-a.w):]), c, (*[3]float32)(a.lab[3*(i+a.w):])))
+	}
+	s /= edgeContrast * edgeContrast
+	return 1 / (1 + s*s)
+}
+
+// between is above 0 where c lies on the way from p to q: the product of the
+// two steps.
+func between(p, c, q *[3]float32) float32 {
+	return (c[0]-p[0])*(q[0]-c[0]) + (c[1]-p[1])*(q[1]-c[1]) + (c[2]-p[2])*(q[2]-c[2])
 }

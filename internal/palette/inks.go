@@ -161,7 +161,7 @@ func poolInks(bins []bin, labels []int32, n int) []ink {
 		for c := range 3 {
 			k.pure[c] /= weight[i]
 		}
-		oklab(k.lab[:], float32(k.pure[0]), float32(k.pure[1]), float32(k.pure[2]))
+		oklab(&k.lab, float32(k.pure[0]), float32(k.pure[1]), float32(k.pure[2]))
 		found = append(found, k)
 	}
 	return found

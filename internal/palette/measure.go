@@ -107,7 +107,7 @@ func (a *patch) leaveOutSurroundings(inks []ink, rim uint8) []ink {
 	for _, d := range a.depth {
 		reach = max(reach, float64(d))
 	}
-	limit := float64(rim) + 1 + max(1, surroundingsDepth*(reach-float64(rim)))
+	limit := float64(rim) + 1 + min(surroundingsDepth, (reach-float64(rim))/10)
 	kept := slices.Clone(inks)
 	kept = slices.DeleteFunc(kept, func(k ink) bool {
 		return k.share < surroundingsShare && k.depth < limit
@@ -125,12 +125,12 @@ func (a *patch) leaveOutSurroundings(inks []ink, rim uint8) []ink {
 	return kept
 }
 
-// An ink whose pixels lie on average within this share of the way in from the
-// rim to the middle of the piece, and that covers less than this share of it,
-// counts as surroundings. A colour spread evenly over a square lies a third of
-// the way in.
+// An ink counts as surroundings where its pixels lie on average within this
+// many pixels of the outermost ones measured, and it covers less than this share
+// of the piece. A colour spread evenly over a square lies a third of the way to
+// its middle.
 const (
-	surroundingsDepth = 0.1
+	surroundingsDepth = 0.6
 	surroundingsShare = 0.15
 )
 
@@ -232,7 +232,7 @@ func (m *Meter) readsAs(rim uint8) colour.Linear {
 	for _, b := range m.blocks {
 		if b.n > 0 {
 			var c [3]float32
-			oklab(c[:], b.l/b.n, b.m/b.n, b.s/b.n)
+			oklab(&c, b.l/b.n, b.m/b.n, b.s/b.n)
 			obs.Coords = append(obs.Coords, c[:]...)
 			obs.Weights = append(obs.Weights, b.n)
 		}
@@ -268,7 +268,7 @@ func geometricMedian(obs Observations) [3]float64 {
 		next := [3]float64{sum[0] / total, sum[1] / total, sum[2] / total}
 		moved := math.Abs(next[0]-c[0]) + math.Abs(next[1]-c[1]) + math.Abs(next[2]-c[2])
 		c = next
-		if moved < 1e-5 {
+		if moved < 1e-4 {
 			break
 		}
 	}

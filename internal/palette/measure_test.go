@@ -253,7 +253,7 @@ func TestOKLabKernel(t *testing.T) {
 			}
 		}
 		var lab [3]float32
-		oklab(lab[:], float32(lms[0]), float32(lms[1]), float32(lms[2]))
+		oklab(&lab, float32(lms[0]), float32(lms[1]), float32(lms[2]))
 		want := c.OKLab()
 		require.InDelta(t, want.L, lab[0], 1e-4)
 		require.InDelta(t, want.A, lab[1], 2e-4)

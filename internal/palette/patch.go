@@ -165,14 +165,13 @@ func (a *patch) loadRow(p *cloth.Picture, y int, nodes [][9]float32) {
 		}
 		for x := from; x < min(a.w, from+correctionStep); x++ {
 			if i := y*a.w + x; a.depth[i] > 0 {
-				src := p.Pix[3*((y+a.y0)*p.W+x+a.x0):]
+				src := (*[3]float32)(p.Pix[3*((y+a.y0)*p.W+x+a.x0):])
 				r, g, b := src[0], src[1], src[2]
 				l := m[0]*r + m[1]*g + m[2]*b
 				u := m[3]*r + m[4]*g + m[5]*b
 				s := m[6]*r + m[7]*g + m[8]*b
-				dst := a.lms[3*i : 3*i+3]
-				dst[0], dst[1], dst[2] = l, u, s
-				oklab(a.lab[3*i:3*i+3], l, u, s)
+				*(*[3]float32)(a.lms[3*i:]) = [3]float32{l, u, s}
+				oklab((*[3]float32)(a.lab[3*i:]), l, u, s)
 			}
 			for k := range m {
 				m[k] += step[k]
@@ -183,7 +182,7 @@ func (a *patch) loadRow(p *cloth.Picture, y int, nodes [][9]float32) {
 
 // oklab writes the OKLab of cone responses; responses below 0, which only noise
 // brings, count as 0.
-func oklab(dst []float32, l, m, s float32) {
+func oklab(dst *[3]float32, l, m, s float32) {
 	l, m, s = cubeRoot(l), cubeRoot(m), cubeRoot(s)
 	o := &opponents
 	dst[0] = o[0]*l + o[1]*m + o[2]*s

@@ -232,17 +232,16 @@ func (a *patch) compare(x, y int, rim uint8, parity int, t *tally) {
 	if a.depth[at] > 1 {
 		t.edges.add(a.gradient(at))
 	}
-	i := 3 * at
-	l, u, v := a.lab[i], a.lab[i+1], a.lab[i+2]
+	c := (*[3]float32)(a.lab[3*at:])
 	for o := range offsetCount {
 		for k := parity; k < 8; k += 2 {
-			d := directions[o][k]
+			d := &directions[o][k]
 			xx, yy := x+d[0], y+d[1]
-			if xx < 0 || yy < 0 || xx >= a.w || yy >= a.h || a.depth[yy*a.w+xx] <= rim {
+			if uint(xx) >= uint(a.w) || uint(yy) >= uint(a.h) || a.depth[yy*a.w+xx] <= rim {
 				continue
 			}
-			j := 3 * (yy*a.w + xx)
-			dl, du, dv := a.lab[j]-l, a.lab[j+1]-u, a.lab[j+2]-v
+			q := (*[3]float32)(a.lab[3*(yy*a.w+xx):])
+			dl, du, dv := q[0]-c[0], q[1]-c[1], q[2]-c[2]
 			t.textureL[o] += float64(dl * dl)
 			t.textureC[o] += float64(du*du + dv*dv)
 			t.pairs[o]++
