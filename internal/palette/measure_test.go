@@ -71,6 +71,22 @@ func TestStripesGiveTheirInks(t *testing.T) {
 	requireInks(t, measured(t, tab, g), inks, []float64{10. / 28, 8. / 28, 6. / 28, 4. / 28}, 0.03)
 }
 
+// Light that falls off across a piece makes no second ink; a faint print on
+// its own ground (ΔE00 8) has one.
+func TestShadingIsNoInkAndToneOnToneIs(t *testing.T) {
+	tab := newTable(240, 240, "#8a8a8a", 5)
+	g := tab.lay(solid("#31679e"), 120, 120, 160, 160, 0.2)
+	tab.light([3]float64{1, 1, 1}, 0.4)
+	tab.noise(2)
+	require.Len(t, measured(t, tab, g).Colours, 1)
+
+	inks := []string{"#31679e", "#315287"}
+	tab = newTable(240, 240, "#8a8a8a", 5)
+	g = tab.lay(stripes(inks, []float64{12, 8}), 120, 120, 166, 160, 0.2)
+	tab.noise(2)
+	requireInks(t, measured(t, tab, g), inks, []float64{0.6, 0.4}, 0.03)
+}
+
 // A line one pixel wide never reaches its ink in the picture, but its middle
 // comes nearest, and that is what is said.
 func TestThinLinesKeepTheirColour(t *testing.T) {
