@@ -93,7 +93,7 @@ func (t *text) para(first, s string, indent int) {
 			continue
 		}
 		if i == 0 && first != "" {
-			for _, f := range wrap(first, max(1, t.width-2)) {
+			for _, f := range wrap(strings.TrimSpace(first), max(1, t.width-2)) {
 				t.line("  " + f)
 			}
 		}
@@ -102,15 +102,19 @@ func (t *text) para(first, s string, indent int) {
 }
 
 // wrap breaks s at spaces into lines of at most width columns; a word longer
-// than that stands alone and whole. Width 0 sets no limit.
+// than that stands alone and whole. Width 0 sets no limit. What fits is left as
+// it is: a file name may hold two spaces.
 func wrap(s string, width int) []string {
+	if width <= 0 || lipgloss.Width(s) <= width {
+		return []string{s}
+	}
 	var lines []string
 	line := ""
 	for _, word := range strings.Fields(s) {
 		switch {
 		case line == "":
 			line = word
-		case width > 0 && lipgloss.Width(line)+1+lipgloss.Width(word) > width:
+		case lipgloss.Width(line)+1+lipgloss.Width(word) > width:
 			lines = append(lines, line)
 			line = word
 		default:

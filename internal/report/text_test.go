@@ -130,3 +130,10 @@ func TestPercentIsHonestAtTheEnds(t *testing.T) {
 		require.Equal(t, want, percent(share))
 	}
 }
+
+// A name with two spaces in it is a name of its own, and is not mended where
+// there is room for it.
+func TestTextKeepsTheSpacesOfAName(t *testing.T) {
+	l := NewLook([]cloth.Sheet{{File: "two  spaces.jpg"}}, nil, shelf.Options{})
+	require.Contains(t, textOf(t, l, 80), "two  spaces.jpg: no pieces found")
+}

@@ -1,0 +1,164 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/look"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
+	"piecebag/samples"
+)
+
+func newDemo(s streams) *cobra.Command {
+	var dir string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "Run the whole job on the sample photos, in a folder of its own",
+		Long: `Demo looks at the sample photos: what the Saltmarsh sewing circle has, in two
+baskets, on a shelf, in a tin of squares and on the table, for the quilt in the
+reading corner of its village library. It writes its report into a folder of its
+own and touches nothing else. Running it again replaces the report.`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return &usageError{fmt.Sprintf("%s: demo has photos of its own", args[0]), fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0])}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return runDemo(cmd.Context(), s, samples.Photos, dir, asJSON)
+		},
+	}
+	cmd.Flags().StringVar(&dir, "dir", "piecebag-demo", "the `FOLDER` to write into")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
+	return cmd
+}
+
+// demoOutputs are the files that demo leaves beside its photos.
+var demoOutputs = []struct {
+	name  string
+	write func(io.Writer, report.Look, report.Pictures) error
+}{
+	{"report.html", report.HTML},
+	{"pieces.png", report.Picture},
+	{"pieces.csv", func(w io.Writer, l report.Look, _ report.Pictures) error { return report.CSV(w, l) }},
+	{"pieces.json", func(w io.Writer, l report.Look, _ report.Pictures) error { return report.JSON(w, l) }},
+}
+
+// runDemo looks at the JPEG files of photos, in dir.
+func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bool) error {
+	files, err := unpack(photos, dir)
+	if err != nil {
+		return err
+	}
+	bar := s.progress("looking", len(files))
+	results, err := lookAll(ctx, files, look.Options{Seed: seed}, bar.step)
+	bar.done()
+	if err != nil {
+		return err
+	}
+	sheets := make([]cloth.Sheet, len(results))
+	for i, r := range results {
+		if r.err != nil {
+			return r.err
+		}
+		sheets[i] = r.sheet
+	}
+	l := report.NewLook(sheets, nil, shelf.Options{})
+	var out outputs
+	defer func() { out.drop() }()
+	for _, o := range demoOutputs {
+		file, err := create(filepath.Join(dir, o.name))
+		if err != nil {
+			return err
+		}
+		out = append(out, output{file, o.write})
+	}
+	if err := out.write(ctx, s, l); err != nil {
+		return err
+	}
+	if err := s.show(l, asJSON, false); err != nil {
+		return err
+	}
+	place, err := filepath.Abs(dir)
+	if err != nil {
+		place = dir
+	}
+	if asJSON {
+		s.note("the report is " + filepath.Join(place, "report.html"))
+		return nil
+	}
+	_, err = fmt.Fprintf(s.out, "\nThe report: %s\nThe contact sheet: %s\nThe figures: pieces.csv and pieces.json beside them\n",
+		filepath.Join(place, "report.html"), filepath.Join(place, "pieces.png"))
+	return answered(err)
+}
+
+// unpack writes the photos into a folder of dir. A dir that holds anything that
+// no demo put there is refused: it may be somebody's own.
+func unpack(photos fs.FS, dir string) ([]string, error) {
+	names, err := fs.Glob(photos, "*.jpg")
+	if err != nil {
+		return nil, err
+	}
+	place := filepath.Join(dir, "photos")
+	ours := []string{"photos"}
+	for _, o := range demoOutputs {
+		ours = append(ours, o.name)
+	}
+	for _, known := range []struct {
+		dir  string
+		ours []string
+	}{{dir, ours}, {place, names}} {
+		if err := holdsOnly(known.dir, known.ours); err != nil {
+			return nil, err
+		}
+	}
+	if err := os.MkdirAll(place, 0o755); err != nil {
+		return nil, &remedyError{fmt.Sprintf("%s: the folder cannot be made: %v", dir, bare(err)), "choose another with --dir", err}
+	}
+	files := make([]string, len(names))
+	for i, n := range names {
+		files[i] = filepath.Join(place, n)
+		data, err := fs.ReadFile(photos, n)
+		if err != nil {
+			return nil, err
+		}
+		f, err := create(files[i])
+		if err != nil {
+			return nil, err
+		}
+		if err := f.write(func(w io.Writer) error { _, err := w.Write(data); return err }); err != nil {
+			return nil, err
+		}
+	}
+	return files, nil
+}
+
+// holdsOnly refuses a folder with other things in it than those named. One that
+// is not there holds nothing; hidden names are the system's.
+func holdsOnly(dir string, ours []string) error {
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return &remedyError{fmt.Sprintf("%s: the folder cannot be read: %v", dir, bare(err)), "choose another with --dir", err}
+	}
+	for _, e := range entries {
+		if !slices.Contains(ours, e.Name()) && !strings.HasPrefix(e.Name(), ".") {
+			return &remedyError{fmt.Sprintf("%s: the folder holds %s, which is not the demo's", dir, e.Name()), "choose a new folder with --dir", nil}
+		}
+	}
+	return nil
+}

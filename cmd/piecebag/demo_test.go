@@ -1,0 +1,79 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/stretchr/testify/require"
+)
+
+// demoOf runs the demo on one small photo.
+func demoOf(t *testing.T, dir string, asJSON bool) (stdout, stderr string, code int) {
+	t.Helper()
+	photos := fstest.MapFS{"table.jpg": &fstest.MapFile{Data: pictures()["table.jpg"]}}
+	var out, errs bytes.Buffer
+	s := streams{out: &out, err: &errs}
+	code = s.finish(runDemo(context.Background(), s, photos, dir, asJSON))
+	return out.String(), errs.String(), code
+}
+
+// Running the demo again replaces the report and adds nothing; a system that
+// puts a hidden file into the folder is no stranger.
+func TestDemoRunsAgain(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "deep", "demo")
+	first, _, code := demoOf(t, dir, false)
+	require.Equal(t, exitFine, code)
+	require.Contains(t, first, "\nThe report: "+filepath.Join(dir, "report.html")+"\n")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "report.html"), []byte("old"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, ".DS_Store"), nil, 0o644))
+
+	again, errs, code := demoOf(t, dir, false)
+	require.Equal(t, exitFine, code, errs)
+	require.Equal(t, first, again)
+	page, err := os.ReadFile(filepath.Join(dir, "report.html"))
+	require.NoError(t, err)
+	require.True(t, strings.HasPrefix(string(page), "<!DOCTYPE html>"))
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, entries, 6, "photos, the four outputs and the hidden file")
+}
+
+// In JSON the place of the report is a message, not part of the answer.
+func TestDemoInJSON(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "demo")
+	out, errs, code := demoOf(t, dir, true)
+	require.Equal(t, exitFine, code)
+	written, err := os.ReadFile(filepath.Join(dir, "pieces.json"))
+	require.NoError(t, err)
+	require.Equal(t, string(written), out)
+	require.Equal(t, "piecebag: note: the report is "+filepath.Join(dir, "report.html")+"\n", errs)
+}
+
+// A folder of the user's own is left alone, and so is a photo of hers in it that
+// bears the name of a sample.
+func TestDemoTouchesNothingElse(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "mine.txt"), nil, 0o644))
+	out, errs, code := demoOf(t, dir, false)
+	require.Equal(t, exitFailed, code)
+	require.Empty(t, out)
+	require.Equal(t, "piecebag: error: "+dir+": the folder holds mine.txt, which is not the demo's\npiecebag: hint: choose a new folder with --dir\n", errs)
+	require.NoFileExists(t, filepath.Join(dir, "report.html"))
+
+	dir = t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "photos"), 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "photos", "hers.jpg"), nil, 0o644))
+	_, _, code = demoOf(t, dir, false)
+	require.Equal(t, exitFailed, code)
+
+	file := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(file, nil, 0o644))
+	_, errs, code = demoOf(t, file, false)
+	require.Equal(t, exitFailed, code)
+	require.Contains(t, errs, "piecebag: hint: choose another with --dir\n")
+}

@@ -1,0 +1,245 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/photo"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
+)
+
+// reportSide is the longer side, in pixels, of a photo in a report.
+const reportSide = 1600
+
+func newLook(s streams) *cobra.Command {
+	var f lookFlags
+	cmd := &cobra.Command{
+		Use:   "look PHOTO… [FOLDER…]",
+		Short: "Find the pieces in photos, measure and sort them; store nothing",
+		Long: `Look finds the pieces of cloth in photos, measures their colours and, where it
+can, their size, sorts them into stacks and bins, and marks the thin colours. It
+stores nothing. Folders are searched for photos (JPEG, PNG, WebP).
+
+For true colours lay a white sheet of paper or a plain white card beside the
+pieces; it gives their size as well. Where the finder fails, help it: --kind,
+--grid, --outline, --crop or --pieces. Places are in pixels of the upright photo
+at full size, counted from its upper left corner. --pieces reads outlines as
+--json writes them: {"pieces":[{"polygon":[[x,y],[x,y],[x,y]]}]}.`,
+		Example: `  piecebag look basket.jpg --html basket.html
+  piecebag look wall.jpg --kind board --grid 6x8
+  piecebag look photos --json`,
+		Args: atLeastOne("no photo given", "name photos or folders, e.g. piecebag look basket.jpg"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := noneEmpty(cmd.Flags()); err != nil {
+				return err
+			}
+			return runLook(cmd.Context(), s, args, &f)
+		},
+	}
+	f.define(cmd)
+	return cmd
+}
+
+// runLook looks at every photo and writes what was asked for.
+func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error {
+	o, err := f.options()
+	if err != nil {
+		return err
+	}
+	floor, err := f.readFloor()
+	if err != nil {
+		return err
+	}
+	files, refused := photo.Walk(args)
+	if f.pieces != "" && len(files) > 0 {
+		if len(files) > 1 {
+			return &usageError{fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to"}
+		}
+		if o.Pieces, err = readOutlines(f.pieces, files[0]); err != nil {
+			return err
+		}
+	}
+	outputs, err := f.outputs(files)
+	if err != nil {
+		return err
+	}
+	defer outputs.drop()
+
+	bar := s.progress("looking", len(files))
+	results, err := lookAll(ctx, files, o, bar.step)
+	bar.done()
+	if err != nil {
+		return err
+	}
+	var sheets []cloth.Sheet
+	for _, r := range results {
+		if r.err != nil {
+			refused = append(refused, r.err)
+			continue
+		}
+		sheets = append(sheets, r.sheet)
+	}
+	l := report.NewLook(sheets, refusals(refused), shelf.Options{Floor: floor})
+	wrote := outputs.write(ctx, s, l)
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	shown := s.show(l, f.json, f.csv)
+	// After the answer: before it they would scroll out of sight.
+	for _, r := range refused {
+		s.error(r.Error(), r.Remedy)
+	}
+	switch {
+	case shown != nil:
+		return shown
+	case wrote != nil:
+		return wrote
+	case len(refused) > 0:
+		return errRefused
+	}
+	return nil
+}
+
+// outputs are the files that an answer is written to, besides standard output.
+type outputs []output
+
+type output struct {
+	file  *outFile
+	write func(io.Writer, report.Look, report.Pictures) error
+}
+
+// outputs makes ready the files that look was asked for.
+func (f *lookFlags) outputs(photos []string) (outputs, error) {
+	if f.html != "" && f.html == f.picture {
+		return nil, wrong("picture", f.picture, "the report goes there", "name another file")
+	}
+	var out outputs
+	for _, want := range []struct {
+		flag, path, ending string
+		write              func(io.Writer, report.Look, report.Pictures) error
+	}{{"html", f.html, ".html", report.HTML}, {"picture", f.picture, ".png", report.Picture}} {
+		if want.path == "" {
+			continue
+		}
+		if err := sparePhotos(want.flag, want.path, want.ending, photos); err != nil {
+			out.drop()
+			return nil, err
+		}
+		file, err := create(want.path)
+		if err != nil {
+			out.drop()
+			return nil, err
+		}
+		out = append(out, output{file, want.write})
+	}
+	return out, nil
+}
+
+// pictureNames end the names of photos.
+var pictureNames = []string{".jpg", ".jpeg", ".png", ".webp", ".heic"}
+
+// sparePhotos refuses an output that would be written over a photo: one of those
+// to look at, or what is named like one where the FILE of a flag was forgotten.
+func sparePhotos(flag, path, ending string, photos []string) error {
+	remedy := "name a new file that ends in " + ending
+	named := strings.ToLower(filepath.Ext(path))
+	switch {
+	case named != ending && slices.Contains(pictureNames, named):
+		return wrong(flag, path, "this is the name of a photo", remedy)
+	case same(path, photos):
+		return wrong(flag, path, "this is a photo to look at", remedy)
+	}
+	return nil
+}
+
+// same says whether path is one of files, by whatever name.
+func same(path string, files []string) bool {
+	st, err := os.Stat(path)
+	if err != nil {
+		return false
+	}
+	return slices.ContainsFunc(files, func(f string) bool {
+		other, err := os.Stat(f)
+		return err == nil && os.SameFile(st, other)
+	})
+}
+
+func (o outputs) drop() {
+	for _, out := range o {
+		out.file.drop()
+	}
+}
+
+// write fills every file; a fault in one does not keep the others.
+func (o outputs) write(ctx context.Context, s streams, l report.Look) error {
+	if len(l.Sheets) == 0 {
+		for _, out := range o {
+			s.note(out.file.path + " was not written: there is no photo to show")
+		}
+		return nil
+	}
+	bar := s.progress("drawing", len(o)*len(l.Sheets))
+	defer bar.done()
+	pictures := func(i int) (image.Image, error) {
+		defer bar.step()
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		return photo.Upright(l.Sheets[i].File, reportSide)
+	}
+	var failed error
+	for _, out := range o {
+		if err := out.file.write(func(w io.Writer) error { return out.write(w, l, pictures) }); err != nil && failed == nil {
+			failed = err
+		}
+	}
+	return failed
+}
+
+// show writes the answer to standard output.
+func (s streams) show(l report.Look, asJSON, asCSV bool) error {
+	switch {
+	case asJSON:
+		return answered(report.JSON(s.out, l))
+	case asCSV:
+		return answered(report.CSV(s.out, l))
+	}
+	return answered(report.Text(s.out, l, report.TextOptions{Width: s.width(), Environ: s.environ}))
+}
+
+// answered words a failure to write to standard output.
+func answered(err error) error {
+	if err == nil {
+		return nil
+	}
+	return &remedyError{fmt.Sprintf("the answer cannot be written: %v", bare(err)), "make room, or send it elsewhere", err}
+}
+
+// width is the terminal's, 0 where standard output is none.
+func (s streams) width() int {
+	if f, ok := s.out.(*os.File); ok {
+		if w, _, err := term.GetSize(int(f.Fd())); err == nil {
+			return w
+		}
+	}
+	return 0
+}
+
+func refusals(errs []*photo.Error) []report.Refused {
+	out := make([]report.Refused, len(errs))
+	for i, e := range errs {
+		out[i] = report.Refused{File: e.File, Error: e.Reason + "; " + e.Remedy}
+	}
+	return out
+}

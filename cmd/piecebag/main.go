@@ -1,0 +1,98 @@
+// Piecebag turns photos of cut fabric into knowledge of the stash.
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+)
+
+// streams are what a command writes to, and the environment it reads.
+type streams struct {
+	out, err io.Writer
+	environ  []string
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // so that a second Ctrl-C ends at once
+	os.Exit(run(ctx, os.Args[1:], streams{out: os.Stdout, err: os.Stderr, environ: os.Environ()}))
+}
+
+// run is the whole program less the process: its answer is the exit code.
+func run(ctx context.Context, args []string, s streams) int {
+	root := newRoot(s)
+	root.SetArgs(args)
+	return s.finish(root.ExecuteContext(ctx))
+}
+
+func newRoot(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "piecebag",
+		Short: "Turn photos of cut fabric into knowledge of the stash",
+		Long: `Piecebag finds the pieces in photos of cut fabric, measures the colour of each,
+sorts them by hue family, value and cut size, and says which colours are thin.
+Everything runs on this machine; no photo leaves it.
+
+Results go to standard output, messages to standard error.`,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          noSuchCommand,
+		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	root.SetUsageTemplate(root.UsageTemplate() + exitHelp)
+	root.SetFlagErrorFunc(flagError)
+	root.SetHelpCommand(newHelp())
+	root.CompletionOptions.DisableDefaultCmd = true
+	root.SuggestionsMinimumDistance = 2
+	root.AddCommand(newLook(s), newName(s), newDemo(s), newMeasure(s))
+	return root
+}
+
+// newHelp stands in for cobra's own, which takes a wrong topic for no error.
+func newHelp() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "Say what a command does",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			about, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return noSuchCommand(cmd.Root(), args)
+			}
+			about.InitDefaultHelpFlag()
+			return about.Help()
+		},
+	}
+}
+
+// noSuchCommand refuses what stands where a command should.
+func noSuchCommand(root *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	remedy := "see 'piecebag --help'"
+	if near := root.SuggestionsFor(args[0]); len(near) > 0 {
+		remedy = fmt.Sprintf("did you mean 'piecebag %s'?", near[0])
+	} else if st, err := os.Stat(args[0]); err == nil && (st.IsDir() || strings.Contains(args[0], ".")) {
+		remedy = fmt.Sprintf("to look at photos, write 'piecebag look %s'", args[0])
+	}
+	return &usageError{fmt.Sprintf("%s: there is no such command", args[0]), remedy}
+}
+
+// atLeastOne refuses a command without what it works on.
+func atLeastOne(reason, remedy string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return &usageError{reason, remedy}
+		}
+		return nil
+	}
+}

@@ -1,0 +1,125 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+	"golang.org/x/term"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/look"
+	"piecebag/internal/photo"
+)
+
+const (
+	// photoMemory bounds what photos being decoded at once may take, in bytes.
+	photoMemory = 512 << 20
+	// atOnce bounds the photos being looked at; each takes some 200 MB, and
+	// more than one processor.
+	atOnce = 4
+	// seed is that of every clustering: one photo has one answer.
+	seed = 1
+)
+
+// looked is one photo's outcome: a sheet or a refusal.
+type looked struct {
+	sheet cloth.Sheet
+	err   *photo.Error
+}
+
+// lookAll looks at files, several at a time; the results are in their order.
+// The error is that of ctx: photos in work are then left to themselves, since
+// the program is about to end.
+func lookAll(ctx context.Context, files []string, o look.Options, step func()) ([]looked, error) {
+	out := make([]looked, len(files))
+	budget := photo.NewBudget(photoMemory)
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(len(files), runtime.GOMAXPROCS(0), atOnce) {
+		wg.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(files)) && ctx.Err() == nil; i = next.Add(1) - 1 {
+				out[i] = lookAt(files[i], o, budget)
+				step()
+			}
+		})
+	}
+	all := make(chan struct{})
+	go func() {
+		wg.Wait()
+		close(all)
+	}()
+	select {
+	case <-all:
+	case <-ctx.Done():
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func lookAt(file string, o look.Options, budget *photo.Budget) looked {
+	pic, info, err := photo.Open(file, photo.Options{Budget: budget})
+	if err != nil {
+		var refused *photo.Error
+		if !errors.As(err, &refused) {
+			refused = &photo.Error{File: file, Reason: err.Error(), Remedy: "try another photo", Err: err}
+		}
+		return looked{err: refused}
+	}
+	sheet, err := look.Photo(pic, o)
+	if err != nil {
+		return looked{err: &photo.Error{File: file, Reason: err.Error(), Remedy: "give a box inside the photo", Err: err}}
+	}
+	sheet.File = file
+	if info.Note != "" {
+		sheet.Notes = slices.Insert(sheet.Notes, 0, info.Note)
+	}
+	if lost := len(o.Pieces) - len(sheet.Pieces); lost > 0 {
+		sheet.Notes = append(sheet.Notes, fmt.Sprintf("%d of the %d outlines given hold no cloth, or lie outside the photo", lost, len(o.Pieces)))
+	}
+	return looked{sheet: sheet}
+}
+
+// progress is a bar on a terminal and nothing elsewhere.
+type progress struct{ bar *progressbar.ProgressBar }
+
+// progress starts a bar of n steps, called doing.
+func (s streams) progress(doing string, n int) progress {
+	f, ok := s.err.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) || n < 1 {
+		return progress{}
+	}
+	return progress{progressbar.NewOptions(n,
+		progressbar.OptionSetWriter(f),
+		progressbar.OptionSetDescription(doing),
+		progressbar.OptionShowCount(),
+		progressbar.OptionSetWidth(24),
+		progressbar.OptionSetPredictTime(false),
+		progressbar.OptionClearOnFinish(),
+		progressbar.OptionSetRenderBlankState(true),
+		progressbar.OptionThrottle(50*time.Millisecond),
+	)}
+}
+
+func (p progress) step() {
+	if p.bar != nil {
+		_ = p.bar.Add(1)
+	}
+}
+
+// done takes the bar off the screen.
+func (p progress) done() {
+	if p.bar != nil {
+		_ = p.bar.Finish()
+		_ = p.bar.Exit() // a late step must not draw it again
+	}
+}

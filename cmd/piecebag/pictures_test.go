@@ -1,0 +1,87 @@
+package main
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/jpeg"
+	"image/png"
+	"math/rand/v2"
+	"sync"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/scene"
+)
+
+// cut is a piece drawn on a table: inches from the upper left corner, inches
+// wide and high.
+type cut struct {
+	x, y, w, h float64
+	colour     color.RGBA
+}
+
+// tablePxPerInch is how many pixels of a drawn table span an inch.
+const tablePxPerInch = 10
+
+// tableCuts lie on the table of the scripts: five squares cut 2½ and a strip,
+// no two of one hue family.
+var tableCuts = []cut{
+	{2, 2.0, 2.5, 2.5, color.RGBA{176, 38, 46, 255}},
+	{6, 2.2, 2.5, 2.5, color.RGBA{226, 196, 60, 255}},
+	{10, 2.4, 2.5, 2.5, color.RGBA{52, 108, 62, 255}},
+	{14, 2.6, 2.5, 2.5, color.RGBA{40, 78, 150, 255}},
+	{2, 7, 2.5, 2.5, color.RGBA{104, 62, 120, 255}},
+	{2, 13, 11, 2.5, color.RGBA{28, 27, 30, 255}},
+}
+
+// drawTable draws cuts, and a white Letter sheet where it is asked for, on a
+// grey table of 32 × 24 inches. The noise is a camera's: what is quite even is
+// no photo.
+func drawTable(sheet bool, cuts ...cut) *image.RGBA {
+	m := image.NewRGBA(image.Rect(0, 0, 32*tablePxPerInch, 24*tablePxPerInch))
+	fill := func(r image.Rectangle, c color.RGBA) { draw.Draw(m, r, image.NewUniform(c), image.Point{}, draw.Src) }
+	fill(m.Rect, color.RGBA{112, 116, 120, 255})
+	if sheet {
+		cuts = append([]cut{{20, 6, 8.5, 11, color.RGBA{236, 236, 236, 255}}}, cuts...)
+	}
+	for _, c := range cuts {
+		x, y := int(c.x*tablePxPerInch), int(c.y*tablePxPerInch)
+		fill(image.Rect(x, y, x+int(c.w*tablePxPerInch), y+int(c.h*tablePxPerInch)), c.colour)
+	}
+	noise := rand.New(rand.NewPCG(1, 2))
+	for i := range m.Pix {
+		if i%4 != 3 {
+			m.Pix[i] = uint8(max(0, min(255, int(m.Pix[i])+noise.IntN(5)-2)))
+		}
+	}
+	return m
+}
+
+// pictures are what the scripts look at, drawn once.
+var pictures = sync.OnceValue(func() map[string][]byte {
+	asPNG := func(m image.Image) []byte {
+		var b bytes.Buffer
+		if err := png.Encode(&b, m); err != nil {
+			panic(err)
+		}
+		return b.Bytes()
+	}
+	asJPEG := func(m image.Image) []byte {
+		var b bytes.Buffer
+		if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: 98}); err != nil {
+			panic(err)
+		}
+		return b.Bytes()
+	}
+	table := drawTable(true, tableCuts...)
+	return map[string][]byte{
+		"table.png":  asPNG(table),
+		"table.jpg":  asJPEG(table),
+		"bare.png":   asPNG(drawTable(false)),
+		"noref.png":  asPNG(drawTable(false, tableCuts...)),
+		"board.jpg":  scene.MakeSized(cloth.Board, 1, 4, 512).JPEG, // 3 rows of 5 and an index card
+		"speck.png":  asPNG(image.NewGray(image.Rect(0, 0, 1, 1))),
+		"thread.png": asPNG(image.NewGray(image.Rect(0, 0, 3, 2000))),
+	}
+})

@@ -1,0 +1,155 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+	"syscall"
+	"unicode"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"piecebag/internal/photo"
+)
+
+// Exit codes. That of an interrupted command is the shells' own: 128 and the
+// number of the signal.
+const (
+	exitFine        = 0
+	exitFailed      = 1
+	exitUsage       = 2
+	exitRefused     = 3
+	exitInterrupted = 130
+)
+
+// exitHelp ends every help text.
+const exitHelp = `
+Exit codes:
+  0    all went well
+  1    it failed
+  2    the command was wrong
+  3    some photos were refused, each named; the rest were kept
+  130  it was interrupted
+`
+
+// usageError is a command that was wrong: what, and what to write instead.
+type usageError struct{ reason, remedy string }
+
+func (e *usageError) Error() string { return e.reason }
+
+// remedyError is a failure that its user can mend.
+type remedyError struct {
+	reason, remedy string
+	err            error
+}
+
+func (e *remedyError) Error() string { return e.reason }
+func (e *remedyError) Unwrap() error { return e.err }
+
+// errRefused says that some photos were refused, each already named.
+var errRefused = errors.New("some photos were refused")
+
+// finish says what went wrong and turns it into an exit code. It is the only
+// place that does.
+func (s streams) finish(err error) int {
+	var usage *usageError
+	var mend *remedyError
+	var refused *photo.Error
+	switch {
+	case err == nil:
+		return exitFine
+	case errors.Is(err, errRefused):
+		return exitRefused
+	case errors.Is(err, context.Canceled):
+		return exitInterrupted
+	case errors.Is(err, syscall.EPIPE):
+		// Whoever read the answer had enough of it.
+	case errors.As(err, &usage):
+		s.error(usage.reason, usage.remedy)
+		return exitUsage
+	case errors.As(err, &mend):
+		s.error(mend.reason, mend.remedy)
+	case errors.As(err, &refused):
+		s.error(refused.Error(), refused.Remedy)
+	default:
+		s.error(err.Error(), "this is a fault of piecebag: report it with the command that brought it about")
+	}
+	return exitFailed
+}
+
+func (s streams) error(reason, remedy string) {
+	s.say("error", reason)
+	s.say("hint", remedy)
+}
+
+func (s streams) note(message string) { s.say("note", message) }
+
+// say writes one line. What a terminal would obey is taken out: file names may
+// hold anything.
+func (s streams) say(kind, message string) {
+	safe := strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return '?'
+	}, message)
+	fmt.Fprintf(s.err, "piecebag: %s: %s\n", kind, safe)
+}
+
+// flagError words what pflag says of a flag.
+func flagError(cmd *cobra.Command, err error) error {
+	var unknown *pflag.NotExistError
+	var bare *pflag.ValueRequiredError
+	var bad *pflag.InvalidValueError
+	see := "see '" + cmd.CommandPath() + " --help'"
+	switch {
+	case errors.As(err, &unknown) && unknown.GetSpecifiedShortnames() != "":
+		return &usageError{"-" + unknown.GetSpecifiedShortnames() + ": there is no such flag", see}
+	case errors.As(err, &unknown):
+		return &usageError{"--" + unknown.GetSpecifiedName() + ": there is no such flag", see}
+	case errors.As(err, &bare):
+		return &usageError{"--" + bare.GetFlag().Name + ": its value is missing", like(bare.GetFlag())}
+	case errors.As(err, &bad):
+		return &usageError{fmt.Sprintf("--%s %s: it does not take this", bad.GetFlag().Name, bad.GetValue()), like(bad.GetFlag())}
+	}
+	return &usageError{err.Error(), see}
+}
+
+// noneEmpty refuses flags that were given nothing, as an unset variable of a
+// shell gives them: they would pass for flags left off.
+func noneEmpty(flags *pflag.FlagSet) error {
+	var err error
+	flags.Visit(func(f *pflag.Flag) {
+		if err == nil && f.Value.String() == "" {
+			err = &usageError{"--" + f.Name + ": its value is missing", like(f)}
+		}
+	})
+	return err
+}
+
+// like says how a flag is written.
+func like(f *pflag.Flag) string {
+	value, _ := pflag.UnquoteUsage(f)
+	if f.NoOptDefVal != "" { // a switch
+		value = "alone"
+	}
+	return "write --" + f.Name + " " + value
+}
+
+// bare is the cause of a failure to read or write, without the name of the
+// file, which is said before it.
+func bare(err error) error {
+	var path *fs.PathError
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &path):
+		return path.Err
+	case errors.As(err, &link):
+		return link.Err
+	}
+	return err
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+
+	"piecebag/internal/photo"
+)
+
+// outFile is a file to be written. It grows under a hidden name beside its
+// place and is moved there when it is whole, so that what stood there before
+// stays until then.
+type outFile struct {
+	path   string // as named by the user
+	place  string // where it goes: path, its links followed
+	hidden string // where it grows; empty where path is a device or a pipe
+	f      *os.File
+}
+
+// create makes ready to write path, so that a place that cannot be written is
+// known before the work and not after it.
+func create(path string) (*outFile, error) {
+	o := &outFile{path: path, place: path}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		o.place = real
+	}
+	st, err := os.Stat(o.place)
+	switch {
+	case err == nil && st.IsDir():
+		return nil, &remedyError{path + ": this is a folder", "name a file in it", nil}
+	case err == nil:
+		// Also where it will be replaced: opening it tells whether it may be.
+		if o.f, err = os.OpenFile(o.place, os.O_WRONLY, 0); err != nil {
+			return nil, o.failed(err)
+		}
+		if !st.Mode().IsRegular() {
+			return o, nil
+		}
+		o.f.Close()
+	}
+	dir, name := filepath.Split(o.place)
+	o.hidden = filepath.Join(dir, fmt.Sprintf(".%s.%08x", name, rand.Uint32()))
+	if o.f, err = os.OpenFile(o.hidden, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666); err != nil {
+		return nil, o.failed(err)
+	}
+	if st != nil {
+		if err := o.f.Chmod(st.Mode().Perm()); err != nil {
+			o.drop()
+			return nil, o.failed(err)
+		}
+	}
+	return o, nil
+}
+
+// write fills the file and puts it in its place.
+func (o *outFile) write(fill func(io.Writer) error) error {
+	w := bufio.NewWriterSize(o.f, 1<<16)
+	err := fill(w)
+	if err == nil {
+		err = w.Flush()
+	}
+	if e := o.f.Close(); err == nil {
+		err = e
+	}
+	if err == nil && o.hidden != "" {
+		err = os.Rename(o.hidden, o.place)
+	}
+	if err != nil {
+		o.drop()
+		return o.failed(err)
+	}
+	o.hidden = ""
+	return nil
+}
+
+// drop removes what was begun; after write there is nothing to remove.
+func (o *outFile) drop() {
+	o.f.Close()
+	if o.hidden != "" {
+		os.Remove(o.hidden)
+	}
+}
+
+// failed names the file and the remedy, unless the fault lies elsewhere.
+func (o *outFile) failed(err error) error {
+	var refused *photo.Error
+	if errors.As(err, &refused) || errors.Is(err, context.Canceled) {
+		return err
+	}
+	reason, remedy := fmt.Sprintf("it cannot be written: %v", bare(err)), "choose another place, or make room there"
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		reason, remedy = "its folder is not there", "make the folder first, or choose another"
+	case errors.Is(err, os.ErrPermission):
+		remedy = "choose another place, or change its permissions"
+	}
+	return &remedyError{o.path + ": " + reason, remedy, err}
+}

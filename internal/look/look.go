@@ -1,0 +1,191 @@
+// Package look runs one photo down the pipeline: find, scale, light, palette,
+// family. It is what the command and the page share; it opens no file.
+package look
+
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/family"
+	"piecebag/internal/find"
+	"piecebag/internal/geom"
+	"piecebag/internal/light"
+	"piecebag/internal/palette"
+	"piecebag/internal/scale"
+)
+
+// Options say what the quilter knows about a photo. Coordinates are full-size
+// pixels of the upright photo. The zero value knows nothing.
+type Options struct {
+	Kind       cloth.Kind     // empty: recognise it
+	Rows, Cols int            // of a board; 0: count them
+	Outline    geom.Polygon   // of the board, four corners; nil: find it
+	Crop       *Rect          // look only here; nil: everywhere
+	Pieces     []geom.Polygon // outlines given by hand; nil: find them
+	PxPerInch  float64        // 0: find it
+	White      *geom.Point    // a place that is white; nil: find one
+	Cuts       []float64      // the widths she cuts, inches; nil: the usual ones
+	Seed       uint64         // of the clustering
+}
+
+// Rect is an upright box, full-size pixels.
+type Rect struct{ X, Y, W, H int }
+
+// Photo looks at one working picture.
+func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
+	view, shift, err := crop(p, o.Crop)
+	if err != nil {
+		return cloth.Sheet{}, err
+	}
+	toWork := func(g geom.Polygon) geom.Polygon {
+		out := make(geom.Polygon, len(g))
+		for i, q := range g {
+			out[i] = q.Mul(1 / p.Shrink).Sub(shift)
+		}
+		return out
+	}
+	fo := find.Options{Kind: o.Kind, Rows: o.Rows, Cols: o.Cols}
+	if o.Outline != nil {
+		fo.Outline = toWork(o.Outline)
+	}
+	for _, g := range o.Pieces {
+		fo.Given = append(fo.Given, toWork(g))
+	}
+	found := find.Find(view, fo)
+
+	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: o.Pieces != nil}
+	if o.PxPerInch > 0 {
+		so.PxPerInch = o.PxPerInch / p.Shrink
+	}
+	sizes := scale.Measure(view, found.Regions, found.Ground, so)
+	lo := light.Options{Kind: found.Kind}
+	if o.White != nil {
+		at := o.White.Mul(1 / p.Shrink).Sub(shift)
+		lo.White = &at
+	}
+	field, lit, lightNotes := light.Estimate(view, found.Regions, found.Ground, sizes.References, lo)
+
+	sheet := cloth.Sheet{
+		Width: p.FullW, Height: p.FullH, Kind: found.Kind, KindGiven: o.Kind != "",
+		Light: lit, Scale: sizes.Reading, Notes: slices.Concat(found.Notes, lightNotes, sizes.Notes),
+	}
+	if sheet.Scale.PxPerInch > 0 {
+		sheet.Scale.PxPerInch *= p.Shrink
+	}
+	sheet.Pieces = measure(field.Correct(view), found, sizes, o.Seed)
+	for i := range sheet.Pieces {
+		back(&sheet.Pieces[i], p.Shrink, shift)
+	}
+	return sheet, nil
+}
+
+// measure reads the colours of every piece in a picture corrected for its
+// light. What was recognised as a card or sheet is none.
+func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, seed uint64) []cloth.Piece {
+	reference := make([]bool, len(found.Regions))
+	for _, r := range sizes.References {
+		if r.Region >= 0 {
+			reference[r.Region] = true
+		}
+	}
+	n := len(found.Regions)
+	pieces := make([]cloth.Piece, n)
+	marks := make([]palette.Signature, n)
+	keep := make([]bool, n)
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wg.Go(func() {
+			var meter palette.Meter
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				if !reference[i] {
+					pieces[i], marks[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], seed)
+				}
+			}
+		})
+	}
+	wg.Wait()
+	var out []cloth.Piece
+	var kept []palette.Signature
+	for i := range pieces {
+		if keep[i] {
+			pieces[i].ID = len(out) + 1
+			out = append(out, pieces[i])
+			kept = append(kept, marks[i])
+		}
+	}
+	for i, label := range palette.Prints(kept, found.Kind) {
+		out[i].Print = label
+	}
+	return out
+}
+
+// dazzled is the share of a piece that the camera may clip before its colour is
+// only a bound.
+const dazzled = 0.05
+
+func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, seed uint64) (cloth.Piece, palette.Signature, bool) {
+	m, err := meter.Measure(p, r.Polygon, nil, seed)
+	if err != nil {
+		return cloth.Piece{}, palette.Signature{}, false
+	}
+	piece := cloth.Piece{
+		Polygon: r.Polygon, Corners: r.Corners,
+		Mean: m.Mean, ReadsAs: m.ReadsAs, Colours: m.Colours,
+		Munsell:   colour.ToMunsell(m.Mean).String(),
+		Family:    family.OfPrint(m.Colours, m.Mean),
+		Lightness: m.Mean.Lab().L,
+		WidthIn:   size.Width, LengthIn: size.Length, Cut: size.Cut,
+		Trust: r.Trust, Notes: slices.Concat(r.Notes, size.Notes),
+	}
+	piece.Value = cloth.ValueOf(piece.Lightness)
+	if m.Clipped > dazzled {
+		piece.Notes = append(piece.Notes, "too bright for the camera: its colour is only a bound")
+		piece.Trust *= 1 - 0.5*m.Clipped
+	}
+	return piece, m.Signature, true
+}
+
+// back takes a piece from working pixels to full-size ones.
+func back(p *cloth.Piece, shrink float64, shift geom.Point) {
+	full := func(g []geom.Point) {
+		for i, q := range g {
+			g[i] = q.Add(shift).Mul(shrink)
+		}
+	}
+	p.Polygon = append(geom.Polygon(nil), p.Polygon...)
+	p.Corners = append([]geom.Point(nil), p.Corners...)
+	full(p.Polygon)
+	full(p.Corners)
+}
+
+// crop cuts a working picture to a full-size box; shift is where its corner
+// was, in working pixels.
+func crop(p *cloth.Picture, r *Rect) (*cloth.Picture, geom.Point, error) {
+	if r == nil {
+		return p, geom.Point{}, nil
+	}
+	x0, y0 := max(0, int(math.Floor(float64(r.X)/p.Shrink))), max(0, int(math.Floor(float64(r.Y)/p.Shrink)))
+	x1, y1 := min(p.W, int(math.Ceil(float64(r.X+r.W)/p.Shrink))), min(p.H, int(math.Ceil(float64(r.Y+r.H)/p.Shrink)))
+	if x1-x0 < 32 || y1-y0 < 32 {
+		return nil, geom.Point{}, fmt.Errorf("the crop %d,%d,%d,%d leaves too little of a photo of %d × %d pixels", r.X, r.Y, r.W, r.H, p.FullW, p.FullH)
+	}
+	out := &cloth.Picture{W: x1 - x0, H: y1 - y0, Shrink: p.Shrink, FullW: p.FullW, FullH: p.FullH}
+	out.Pix = make([]float32, 3*out.W*out.H)
+	if p.Clipped != nil {
+		out.Clipped = make([]uint8, out.W*out.H)
+	}
+	for y := range out.H {
+		copy(out.Pix[3*y*out.W:], p.Pix[3*((y+y0)*p.W+x0):3*((y+y0)*p.W+x1)])
+		if p.Clipped != nil {
+			copy(out.Clipped[y*out.W:], p.Clipped[(y+y0)*p.W+x0:(y+y0)*p.W+x1])
+		}
+	}
+	return out, geom.Point{X: float64(x0), Y: float64(y0)}, nil
+}

@@ -1,0 +1,175 @@
+package scale
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// plane is the table as a phone sees it: the pinhole camera looks along z, its
+// principal point is the middle of the picture, and the table is the plane
+// p·X + q·Y + Z = 1. A length of 1 in it is the camera's distance from the
+// place in the middle of the picture.
+type plane struct {
+	cx, cy, f float64 // working pixels
+	p, q      float64 // 0, 0: seen from straight above
+	e1, e2    [3]float64
+}
+
+// usualFocal is the 35 mm equivalent focal length, mm, of a phone's main
+// camera: 24 to 28 (common practice, no source).
+const usualFocal = 26
+
+// filmDiagonal is the diagonal, mm, of the 36 × 24 frame that 35 mm equivalent
+// focal lengths refer to.
+var filmDiagonal = math.Hypot(36, 24)
+
+// focal is the focal length in working pixels, from the 35 mm equivalent. The
+// picture may be a part of the photo; the lens saw the whole.
+func focal(p *cloth.Picture, mm float64) float64 {
+	if mm <= 0 {
+		mm = usualFocal
+	}
+	w, h := float64(p.W), float64(p.H)
+	if p.FullW > 0 && p.FullH > 0 && p.Shrink > 0 {
+		w, h = float64(p.FullW)/p.Shrink, float64(p.FullH)/p.Shrink
+	}
+	return mm / filmDiagonal * math.Hypot(w, h)
+}
+
+// newPlane is the table for a w × h picture and a focal length f, all in
+// working pixels.
+func newPlane(w, h int, f, p, q float64) plane {
+	l := plane{cx: float64(w) / 2, cy: float64(h) / 2, f: f, p: p, q: q}
+	// Axes in the plane: e1 is the picture's x laid down on it.
+	n := 1 / math.Sqrt(1+p*p+q*q)
+	nx, ny, nz := p*n, q*n, n
+	k := 1 / math.Hypot(nz, nx)
+	l.e1 = [3]float64{nz * k, 0, -nx * k}
+	l.e2 = [3]float64{ny*l.e1[2] - nz*l.e1[1], nz*l.e1[0] - nx*l.e1[2], nx*l.e1[1] - ny*l.e1[0]}
+	return l
+}
+
+// homography takes working pixels to the plane's own coordinates.
+func (l *plane) homography() geom.Homography {
+	// The ray d = ((x-cx)/f, (y-cy)/f, 1) meets the plane at d/(n·d),
+	// n = (p, q, 1).
+	row := func(e [3]float64) (a, b, c float64) {
+		return e[0] / l.f, e[1] / l.f, e[2] - (e[0]*l.cx+e[1]*l.cy)/l.f
+	}
+	a, b, c := row(l.e1)
+	d, e, g := row(l.e2)
+	h, i, j := row([3]float64{l.p, l.q, 1})
+	return geom.Homography{a, b, c, d, e, g, h, i, j}
+}
+
+// middle is how many working pixels span a plane unit in the middle of the
+// picture: the geometric mean of all directions.
+func (l *plane) middle() float64 {
+	cos := 1 / math.Sqrt(1+l.p*l.p+l.q*l.q)
+	return l.f * math.Sqrt(cos)
+}
+
+const (
+	// cornerSD is how far, in working pixels, a corner found in a photo is
+	// usually from the corner that a straight cut would have.
+	cornerSD = 1.5
+	// cutSD is how true a piece is cut and lies: sides equal within 1.5 %,
+	// corners right within about a degree.
+	cutSD = 0.015
+	// tiltSD is the usual tangent of the angle between the camera's axis and
+	// the table's normal, each way.
+	tiltSD = 0.3
+	// mostQuads is how many of the largest quadrilaterals tell the tilt.
+	mostQuads = 40
+)
+
+// skew is how far a rectified quadrilateral, with sides of px pixels in the
+// picture, is from a rectangle: a sum of robust squares (Cauchy's law), in
+// units of the error of corners.
+func skew(c [4]geom.Point, px *[4]float64) float64 {
+	var side [4]geom.Point
+	var length [4]float64
+	for i := range side {
+		side[i] = c[(i+1)%4].Sub(c[i])
+		length[i] = side[i].Len()
+		if length[i] == 0 {
+			return math.Inf(1)
+		}
+	}
+	err := func(i, j int) float64 {
+		return cutSD*cutSD + 2*cornerSD*cornerSD*(1/sq(px[i])+1/sq(px[j]))
+	}
+	sum := 0.0
+	for i := range 2 {
+		sum += math.Log1p(sq(math.Log(length[i]/length[i+2])) / (2 * err(i, i+2)))
+	}
+	for i := range 4 {
+		j := (i + 1) % 4
+		cos := side[i].Dot(side[j]) / (length[i] * length[j])
+		sum += math.Log1p(cos * cos / (4 * err(i, j))) // the four angles are not independent
+	}
+	return sum
+}
+
+// fitPlane finds the tilt at which the quads are most nearly rectangles, and
+// the grid, if any, most nearly one of squares.
+func fitPlane(w, h int, f float64, quads []quad, grid []weft) plane {
+	quads = slices.Clone(quads)
+	slices.SortStableFunc(quads, func(a, b quad) int {
+		return cmp.Compare(b.weight*geom.Polygon(b.c[:]).Area(), a.weight*geom.Polygon(a.c[:]).Area())
+	})
+	quads = quads[:min(mostQuads, len(quads))]
+	px := make([][4]float64, len(quads))
+	for i, q := range quads {
+		for k := range q.c {
+			px[i][k] = q.c[k].Dist(q.c[(k+1)%4])
+		}
+	}
+	cost := func(p, q float64) float64 {
+		l := newPlane(w, h, f, p, q)
+		m := l.homography()
+		sum := (p*p+q*q)/(2*tiltSD*tiltSD) + gridSkew(grid, m)
+		for i := range quads {
+			var c [4]geom.Point
+			for k := range c {
+				c[k] = m.Apply(quads[i].c[k])
+			}
+			sum += quads[i].weight * skew(c, &px[i])
+		}
+		return sum
+	}
+	// The horizon must stay out of the picture.
+	limit := 0.9 * f / (math.Hypot(float64(w), float64(h)) / 2)
+	best, bp, bq := cost(0, 0), 0.0, 0.0
+	try := func(p, q float64) bool {
+		if math.Hypot(p, q) > limit {
+			return false
+		}
+		if v := cost(p, q); v < best {
+			best, bp, bq = v, p, q
+			return true
+		}
+		return false
+	}
+	for i := -4; i <= 4; i++ {
+		for j := -4; j <= 4; j++ {
+			try(0.2*float64(i), 0.2*float64(j))
+		}
+	}
+	for step := 0.1; step > 5e-4; step /= 2 {
+		for moved, n := true, 0; moved && n < 8; n++ {
+			p, q := bp, bq
+			moved = false
+			for _, d := range [4][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+				moved = try(p+step*d[0], q+step*d[1]) || moved
+			}
+		}
+	}
+	return newPlane(w, h, f, bp, bq)
+}
+
+func sq(v float64) float64 { return v * v }

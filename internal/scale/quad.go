@@ -1,0 +1,77 @@
+package scale
+
+import (
+	"math"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// quad is a piece's four corners, in working pixels, clockwise on screen.
+type quad struct {
+	region int
+	c      [4]geom.Point
+	weight float64 // 0..1: how far it can be taken for a rectangle
+}
+
+// quadsOf are the regions that have four corners.
+func quadsOf(regions []cloth.Region) []quad {
+	var out []quad
+	for i, r := range regions {
+		if len(r.Corners) != 4 {
+			continue
+		}
+		q := quad{region: i, c: [4]geom.Point(r.Corners), weight: min(1, max(0.05, r.Trust))}
+		g := geom.Polygon(q.c[:])
+		if g.SignedArea() < 0 {
+			q.c[1], q.c[3] = q.c[3], q.c[1]
+		}
+		if g.Area() < leastArea {
+			continue
+		}
+		// A piece with a corner folded or hidden is no rectangle.
+		if a := r.Polygon.Area(); a > 0 {
+			q.weight *= ramp(math.Abs(math.Log(a/g.Area())), 0.05, 0.2, 1, 0.05)
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
+// leastArea is the least piece that has a shape, in square working pixels.
+const leastArea = 64
+
+// shape is a rectified piece.
+type shape struct {
+	region          int
+	short, long     float64 // plane units
+	shortPx, longPx float64 // as seen in the picture, working pixels
+	weight          float64 // 0..1: how far it can be taken for a rectangle
+}
+
+// rectify measures four corners in the plane; turned says that the first side
+// is a short one.
+func rectify(c [4]geom.Point, rect geom.Homography) (s shape, turned bool) {
+	var d [4]geom.Point
+	for k := range c {
+		d[k] = rect.Apply(c[k])
+	}
+	a, b := (d[0].Dist(d[1])+d[2].Dist(d[3]))/2, (d[1].Dist(d[2])+d[3].Dist(d[0]))/2
+	ap, bp := (c[0].Dist(c[1])+c[2].Dist(c[3]))/2, (c[1].Dist(c[2])+c[3].Dist(c[0]))/2
+	if a < b {
+		return shape{short: a, long: b, shortPx: ap, longPx: bp}, true
+	}
+	return shape{short: b, long: a, shortPx: bp, longPx: ap}, false
+}
+
+func rectified(quads []quad, rect geom.Homography, keep func(*quad) bool) []shape {
+	var out []shape
+	for i := range quads {
+		if q := &quads[i]; keep(q) {
+			s, _ := rectify(q.c, rect)
+			s.region, s.weight = q.region, q.weight
+			out = append(out, s)
+		}
+	}
+	return out
+}
