@@ -31,12 +31,12 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 	s := &grid{W: g.W, H: g.H, L: blur(g.L, g.W, g.H, 1), A: blur(g.A, g.W, g.H, 1), B: blur(g.B, g.W, g.H, 1)}
 	outlines := []geom.Polygon{o.Outline}
 	if o.Outline == nil {
-		outlines = boardOutlines(r)
+		outlines = append(boardOutlines(r, cover(r)), boardOutlines(r, r.coloured(s))...)
 	}
 	var lat lattice
 	ok := false
 	for _, outline := range outlines {
-		if l, fits := fitLattice(s, outline, o.Rows, o.Cols); fits && (!ok || l.clear > lat.clear) {
+		if l, fits := fitLattice(s, outline, o.Rows, o.Cols); fits && (!ok || l.weight() > lat.weight()) {
 			lat, ok = l, true
 		}
 	}
@@ -48,7 +48,7 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 	}
 	lat.clear = lat.clearness(s)
 	if o.Outline == nil && o.Rows == 0 && o.Cols == 0 {
-		lat = lat.extend(r)
+		lat = lat.extend(r.coloured(s), r.W, r.H)
 	}
 	var out []cloth.Region
 	for j := range lat.rows {
@@ -61,14 +61,16 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 	return out, lat, true
 }
 
+// weight ranks lattices: clear lines, and many of them.
+func (l lattice) weight() float64 { return l.clear * math.Sqrt(float64(l.rows+l.cols-2)) }
+
 // boardOutlines lists the four-sided outlines of the largest things on the
 // ground, with narrow gaps closed, then with wide ones: a white square on white
 // leaves a gap, but a sheet beside the board must not be drawn in.
-func boardOutlines(r *ground) []geom.Polygon {
+func boardOutlines(r *ground, lying []uint8) []geom.Polygon {
 	var out []geom.Polygon
 	for _, k := range []int{max(r.W, r.H) / 250, max(r.W, r.H) / 50} {
-		mask := cover(r)
-		mask = erode(dilate(mask, r.W, r.H, k), r.W, r.H, k)
+		mask := erode(dilate(lying, r.W, r.H, k), r.W, r.H, k)
 		mask = open(mask, r.W, r.H, k)
 		lab, blobs := labelBlobs(mask, r.W, r.H)
 		slices.SortStableFunc(blobs, func(a, b blob) int { return cmp.Compare(b.area, a.area) })
@@ -83,6 +85,23 @@ func boardOutlines(r *ground) []geom.Polygon {
 		}
 	}
 	return out
+}
+
+// coloured is the mask of what no shadow on the ground looks like: it is lighter
+// than the ground, or of another chroma.
+func (r *ground) coloured(s *grid) []uint8 {
+	mask := make([]uint8, len(r.mask))
+	for i := range mask {
+		l, gl := max(s.L[i], 0.08), max(r.L[i], 0.08)
+		da := float64(s.A[i]/l-r.A[i]/gl) / r.sigma[1]
+		db := float64(s.B[i]/l-r.B[i]/gl) / r.sigma[2]
+		// A shadow is lit by the sky or the room: its chroma drifts.
+		drift := 0.15 / r.sigma[2] * max(0, float64((gl-l)/gl))
+		if float64(l-gl) > groundFar*r.sigma[0] || math.Hypot(da, db) > groundFar+drift {
+			mask[i] = 255
+		}
+	}
+	return open(mask, r.W, r.H, max(1, max(r.W, r.H)/500))
 }
 
 // startTopLeft turns a clockwise ring so that it starts nearest the top left.
@@ -438,8 +457,9 @@ func bestShift(s *grid, a, b geom.Point, reach float64) (shift, sure float64) {
 }
 
 // extend adds rows or columns of squares that the outline missed, such as white
-// ones on white, where a quarter of the new row is cloth.
-func (l lattice) extend(r *ground) lattice {
+// ones on white, where a quarter of the new row is cloth that no shadow looks
+// like.
+func (l lattice) extend(cloth []uint8, w, h int) lattice {
 	for range 2 {
 		for _, side := range [4][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}} {
 			n, full := l.rows, 0
@@ -458,7 +478,7 @@ func (l lattice) extend(r *ground) lattice {
 				default:
 					j = l.rows
 				}
-				if clothShare(r, l.cell(i, j)) > 0.5 {
+				if shareOf(cloth, w, h, l.cell(i, j)) > 0.5 {
 					full++
 				}
 			}
@@ -485,26 +505,28 @@ func (l lattice) cell(i, j int) geom.Polygon {
 	}
 }
 
-// clothShare is the part of a polygon's middle that is not bare ground, 0..1.
-func clothShare(r *ground, cell geom.Polygon) float64 {
+// middleOf is a cell drawn in by a tenth on every side.
+func middleOf(cell geom.Polygon) geom.Polygon {
 	c := cell.Centroid()
 	in := make(geom.Polygon, len(cell))
 	for i, p := range cell {
 		in[i] = c.Add(p.Sub(c).Mul(0.8))
 	}
-	n, full := 0, 0
-	in.Fill(r.W, r.H, func(y, x0, x1 int) {
-		for i := y*r.W + x0; i < y*r.W+x1; i++ {
+	return in
+}
+
+// shareOf is the part of a cell's middle that is set in a mask, 0..1.
+func shareOf(mask []uint8, w, h int, cell geom.Polygon) float64 {
+	n, set := 0, 0
+	middleOf(cell).Fill(w, h, func(y, x0, x1 int) {
+		for _, m := range mask[y*w+x0 : y*w+x1] {
 			n++
-			if r.dist[i] > groundNear {
-				full++
+			if m != 0 {
+				set++
 			}
 		}
 	})
-	if n == 0 {
-		return 0
-	}
-	return float64(full) / float64(n)
+	return float64(set) / float64(max(1, n))
 }
 
 // square is the piece in cell (i, j), its sides moved to their own edges; ok is
@@ -536,23 +558,15 @@ func (l lattice) square(s *grid, r *ground, i, j int) (cloth.Region, bool) {
 }
 
 // covered says whether cloth lies in a cell: a share of it differs from the
-// ground, or, where a white print lies on white, its mean does.
+// ground, or, where a white print lies on white, its middle value does.
 func (l lattice) covered(r *ground, cell geom.Polygon) bool {
-	if clothShare(r, cell) > 0.15 {
-		return true
-	}
-	c := cell.Centroid()
-	in := make(geom.Polygon, len(cell))
-	for i, p := range cell {
-		in[i] = c.Add(p.Sub(c).Mul(0.8))
-	}
 	var d []float32
-	in.Fill(r.W, r.H, func(y, x0, x1 int) {
+	middleOf(cell).Fill(r.W, r.H, func(y, x0, x1 int) {
 		d = append(d, r.dist[y*r.W+x0:y*r.W+x1]...)
 	})
 	if len(d) == 0 {
 		return false
 	}
-	slices.SortFunc(d, func(a, b float32) int { return cmp.Compare(a, b) })
-	return d[len(d)/2] > 2.2
+	slices.Sort(d)
+	return d[len(d)*85/100] > groundNear || d[len(d)/2] > 2.2
 }

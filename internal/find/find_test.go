@@ -193,6 +193,20 @@ func TestNothingOnTheGround(t *testing.T) {
 	require.NotEmpty(t, res.Notes)
 }
 
+// Four squares in a row a little out of line once came out as 1, 4, 2, 3.
+func TestReadingOrder(t *testing.T) {
+	var regions []cloth.Region
+	for _, p := range []geom.Point{{X: 300, Y: 104}, {X: 100, Y: 110}, {X: 200, Y: 98}, {X: 150, Y: 205}, {X: 400, Y: 101}, {X: 50, Y: 197}} {
+		regions = append(regions, cloth.Region{Polygon: rect(p.X, p.Y, 60, 60, 3)})
+	}
+	readingOrder(regions)
+	var xs []float64
+	for _, r := range regions {
+		xs = append(xs, math.Round(r.Polygon.Centroid().X))
+	}
+	require.Equal(t, []float64{100, 200, 300, 400, 50, 150}, xs)
+}
+
 func TestFindIsDeterministic(t *testing.T) {
 	c := newCanvas(600, 400, wood)
 	c.lay(rect(200, 200, 120, 90, 20), dots(navy, white, 20))

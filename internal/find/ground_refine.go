@@ -14,13 +14,27 @@ const (
 	groundFar = 7
 )
 
+// mostRounds bounds how often the ground's colour is carried on.
+const mostRounds = 6
+
 // refine measures every pixel against the surface, moves the surface by what
 // the bare ground really shows, and lets soft shadows back in.
 func (r *ground) refine(g *grid) {
 	s := &grid{W: g.W, H: g.H, L: blur(g.L, g.W, g.H, 1), A: blur(g.A, g.W, g.H, 1), B: blur(g.B, g.W, g.H, 1)}
 	r.measure(s)
-	for range 2 {
+	// Under two lights the ground's colour drifts further than the surface
+	// bends; each round carries the estimate on from where it holds.
+	bare := 0
+	for round := range mostRounds {
 		r.flood(s)
+		was := bare
+		bare = 0
+		for _, m := range r.mask {
+			bare += int(m & 1)
+		}
+		if round >= 2 && (bare-was)*200 < was {
+			break
+		}
 		r.follow(s, max(g.W, g.H)/8)
 		r.spread(s)
 		r.measure(s)

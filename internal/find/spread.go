@@ -181,14 +181,45 @@ func regionsOf(rings []geom.Polygon) []cloth.Region {
 			out[i] = regionOf(rings[i])
 		}
 	})
-	slices.SortStableFunc(out, func(a, b cloth.Region) int {
-		p, q := a.Polygon.Centroid(), b.Polygon.Centroid()
-		if c := cmp.Compare(p.Y, q.Y); c != 0 {
-			return c
-		}
-		return cmp.Compare(p.X, q.X)
-	})
+	readingOrder(out)
 	return out
+}
+
+// readingOrder sorts regions as one reads: row by row, and from left to right in
+// a row. A row goes on while the next region's middle is less than half a usual
+// piece's height below the row's first.
+func readingOrder(regions []cloth.Region) {
+	n := len(regions)
+	if n == 0 {
+		return
+	}
+	type place struct {
+		region cloth.Region
+		middle geom.Point
+		row    int
+	}
+	places := make([]place, n)
+	heights := make([]float64, n)
+	for i, r := range regions {
+		lo, hi := r.Polygon.Bounds()
+		places[i] = place{region: r, middle: r.Polygon.Centroid()}
+		heights[i] = hi.Y - lo.Y
+	}
+	step := medianOf(heights) / 2
+	slices.SortStableFunc(places, func(a, b place) int { return cmp.Compare(a.middle.Y, b.middle.Y) })
+	row, top := 0, places[0].middle.Y
+	for i := range places {
+		if places[i].middle.Y-top > step {
+			row, top = row+1, places[i].middle.Y
+		}
+		places[i].row = row
+	}
+	slices.SortStableFunc(places, func(a, b place) int {
+		return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.middle.X, b.middle.X))
+	})
+	for i, p := range places {
+		regions[i] = p.region
+	}
 }
 
 func regionOf(ring geom.Polygon) cloth.Region {

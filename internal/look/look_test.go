@@ -1,0 +1,119 @@
+package look
+
+import (
+	"bytes"
+	"image/jpeg"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/family"
+	"piecebag/internal/geom"
+	"piecebag/internal/photo"
+	"piecebag/internal/scene"
+	"piecebag/internal/truth"
+)
+
+// looked makes a scene, sends it through the door as a JPEG and looks at it.
+func looked(t *testing.T, s *scene.Scene, o Options) cloth.Sheet {
+	t.Helper()
+	var buf bytes.Buffer
+	require.NoError(t, jpeg.Encode(&buf, s.Image, &jpeg.Options{Quality: 92}))
+	pic, _, err := photo.Decode(s.Name, buf.Bytes(), photo.Options{})
+	require.NoError(t, err)
+	sheet, err := Photo(pic, o)
+	require.NoError(t, err)
+	return sheet
+}
+
+// The bars are low beside the project's aims: the scenes are from seeds that
+// nothing was tuned on, and one of each three is hard, with no white in view.
+func TestScenesAreSeenTruly(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes scenes")
+	}
+	bars := []struct {
+		kind  cloth.Kind
+		found float64 // F1 at IoU 0.75
+	}{{cloth.Spread, 0.85}, {cloth.Board, 0.85}}
+	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of}
+	for _, bar := range bars {
+		t.Run(string(bar.kind), func(t *testing.T) {
+			var results []truth.Result
+			for level := 1; level <= 3; level++ {
+				s := scene.MakeSized(bar.kind, level, uint64(7000+level), 1024)
+				sheet := looked(t, s, Options{Seed: 1})
+				results = append(results, judge.Score(truth.FromScene(s), &sheet))
+			}
+			row := truth.Sum(string(bar.kind), results)
+			require.GreaterOrEqual(t, *row.F75, bar.found)
+			require.Equal(t, 1.0, *row.Kind)
+			require.GreaterOrEqual(t, *row.Family, 0.75)
+			require.GreaterOrEqual(t, *row.Value, 0.75)
+			if row.DERef != nil {
+				require.LessOrEqual(t, *row.DERef, 4.0)
+			}
+		})
+	}
+}
+
+func TestTheSamePhotoGivesTheSameSheet(t *testing.T) {
+	s := scene.MakeSized(cloth.Spread, 1, 5, 512)
+	require.Equal(t, looked(t, s, Options{Seed: 1}), looked(t, s, Options{Seed: 1}))
+}
+
+func TestOutlinesByHand(t *testing.T) {
+	s := scene.MakeSized(cloth.Spread, 1, 5, 512)
+	g := geom.Polygon{{X: 100, Y: 100}, {X: 180, Y: 100}, {X: 180, Y: 160}, {X: 100, Y: 160}}
+	sheet := looked(t, s, Options{Pieces: []geom.Polygon{g}, PxPerInch: 40})
+	require.Len(t, sheet.Pieces, 1)
+	p := sheet.Pieces[0]
+	require.Equal(t, 1, p.ID)
+	require.InDelta(t, 4800, p.Polygon.Area(), 1)
+	require.InDelta(t, 1.5, p.WidthIn, 0.05)
+	require.InDelta(t, 2, p.LengthIn, 0.05)
+	require.NotEmpty(t, p.Family)
+	require.NotEmpty(t, p.Munsell)
+	require.InDelta(t, 40, sheet.Scale.PxPerInch, 1e-9)
+}
+
+func TestCropKeepsFullSizeCoordinates(t *testing.T) {
+	s := scene.MakeSized(cloth.Spread, 1, 5, 1024)
+	all := looked(t, s, Options{Seed: 1})
+	require.NotEmpty(t, all.Pieces)
+	lo, hi := all.Pieces[0].Polygon.Bounds()
+	box := Rect{X: max(0, int(lo.X)-60), Y: max(0, int(lo.Y)-60)}
+	box.W, box.H = int(hi.X)+60-box.X, int(hi.Y)+60-box.Y
+	part := looked(t, s, Options{Seed: 1, Crop: &box})
+	require.Equal(t, all.Width, part.Width)
+	for _, p := range part.Pieces {
+		a, b := p.Polygon.Bounds()
+		require.GreaterOrEqual(t, a.X, float64(box.X)-2)
+		require.GreaterOrEqual(t, a.Y, float64(box.Y)-2)
+		require.LessOrEqual(t, b.X, float64(box.X+box.W)+2)
+		require.LessOrEqual(t, b.Y, float64(box.Y+box.H)+2)
+	}
+}
+
+func TestCropOutsideIsRefused(t *testing.T) {
+	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 2, FullW: 200, FullH: 160}
+	for _, r := range []Rect{{X: 500, Y: 10, W: 50, H: 50}, {W: 10, H: 10}, {X: -100, Y: -100, W: 90, H: 90}} {
+		_, err := Photo(p, Options{Crop: &r})
+		require.ErrorContains(t, err, "leaves too little")
+	}
+}
+
+// A kind of picture no quilter would send must still not stop the run.
+func TestEmptyPictures(t *testing.T) {
+	for _, v := range []float32{0, 0.5, 1} {
+		p := &cloth.Picture{W: 320, H: 240, Pix: make([]float32, 3*320*240), Shrink: 1, FullW: 320, FullH: 240}
+		for i := range p.Pix {
+			p.Pix[i] = v
+		}
+		sheet, err := Photo(p, Options{})
+		require.NoError(t, err)
+		require.Empty(t, sheet.Pieces)
+	}
+}
