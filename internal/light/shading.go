@@ -12,7 +12,7 @@ import (
 // log light at each place relative to the middle.
 type shading struct {
 	w, h    float64 // working pixels
-	surface [3]surface
+	surface surfaces
 	known   bool         // false: the light is taken as even
 	centre  tristimulus  // the surfaces in the middle
 	ground  *tristimulus // the ground's recorded colour in the light of the middle, or nil
@@ -23,17 +23,12 @@ func (s *shading) at(x, y float64) tristimulus {
 	if !s.known {
 		return tristimulus{}
 	}
-	u, v := min(1, max(0, x/s.w)), min(1, max(0, y/s.h))
-	var t tristimulus
-	for k := range t {
-		t[k] = s.surface[k].at(u, v) - s.centre[k]
-	}
-	return t
+	return s.surface.at(min(1, max(0, x/s.w)), min(1, max(0, y/s.h))).sub(s.centre)
 }
 
 // cellSize is the side, in working pixels, of the squares that the ground is
 // averaged over.
-const cellSize = 14
+const cellSize = 16
 
 type cell struct {
 	s, t float64 // its centre, 0..1 across the picture
@@ -79,7 +74,7 @@ const (
 	// fewestCells is the least ground that says anything of the light.
 	fewestCells  = 40
 	knotsLong    = 6 // intervals along the longer side of the picture
-	robustRounds = 5
+	robustRounds = 4
 	leastNoise   = 0.003 // of a cell, in log light: quantisation
 	// bendLuma, bendChroma and slope are the usual second and first differences
 	// of the light on a table, in log light a knot interval. Chromaticity
@@ -111,6 +106,7 @@ func fitShading(p *cloth.Picture, ground []uint8, tone Tone) *shading {
 		nx = max(3, (knotsLong*p.W+p.H/2)/p.H)
 	}
 	eq := newNormal(nx+3, ny+3)
+	s.surface = surfaces{eq.nx, eq.ny, make([]tristimulus, eq.nx*eq.ny)}
 	weight := make([]float64, len(cells))
 	for i := range weight {
 		weight[i] = 1
@@ -123,21 +119,19 @@ func fitShading(p *cloth.Picture, ground []uint8, tone Tone) *shading {
 				eq.add(c.s, c.t, c.z, weight[i])
 			}
 		}
-		ny, nc := run*noise[0], run*math.Hypot(noise[1], noise[2])
-		luma := eq.solve(sq(ny/bendLuma), sq(ny/slope))
-		chroma := eq.solve(sq(nc/bendChroma), sq(nc/slope))
-		s.surface = [3]surface{luma[0], chroma[1], chroma[2]}
+		luma, chroma := run*noise[0], run*math.Hypot(noise[1], noise[2])
+		eq.solve(&s.surface, sq(luma/bendLuma), sq(luma/slope), 0)
+		eq.solve(&s.surface, sq(chroma/bendChroma), sq(chroma/slope), 1, 2)
 		noise = s.reweigh(cells, weight)
 	}
 	s.known = true
 	if glossy {
 		// What is left of the gloss would pass for coloured light.
-		clear(s.surface[1].c)
-		clear(s.surface[2].c)
+		for i := range s.surface.c {
+			s.surface.c[i][1], s.surface.c[i][2] = 0, 0
+		}
 	}
-	for k := range s.centre {
-		s.centre[k] = s.surface[k].at(0.5, 0.5)
-	}
+	s.centre = s.surface.at(0.5, 0.5)
 	s.ground = s.level(cells)
 	return s
 }
@@ -146,31 +140,39 @@ func fitShading(p *cloth.Picture, ground []uint8, tone Tone) *shading {
 // (Tukey's biweight, c = 4.685: Holland & Welsch 1977) and gives the residuals'
 // robust sd.
 func (s *shading) reweigh(cells []cell, weight []float64) tristimulus {
+	off := s.residuals(cells)
 	for i := range weight {
 		weight[i] = 1
 	}
 	var noise tristimulus
-	res := make([]float64, len(cells))
 	for k := range noise {
-		for i, c := range cells {
-			res[i] = c.z[k] - s.surface[k].at(c.s, c.t)
-		}
-		noise[k] = max(leastNoise, medianAbs(slices.Clone(res)))
-		for i, r := range res {
+		noise[k] = max(leastNoise, medianAbs(slices.Clone(off[k])))
+		for i, r := range off[k] {
 			weight[i] *= sq(max(0, 1-sq(r/(4.685*noise[k]))))
 		}
 	}
 	return noise
 }
 
+// residuals are the cells' departures from the surfaces, channel by channel.
+func (s *shading) residuals(cells []cell) [3][]float64 {
+	var off [3][]float64
+	for k := range off {
+		off[k] = make([]float64, len(cells))
+	}
+	for i, c := range cells {
+		d := c.z.sub(s.surface.at(c.s, c.t))
+		for k := range off {
+			off[k][i] = d[k]
+		}
+	}
+	return off
+}
+
 // level is the ground's median colour in the light of the middle.
 func (s *shading) level(cells []cell) *tristimulus {
 	var t tristimulus
-	v := make([]float64, len(cells))
-	for k := range t {
-		for i, c := range cells {
-			v[i] = c.z[k] - s.surface[k].at(c.s, c.t)
-		}
+	for k, v := range s.residuals(cells) {
 		t[k] = median(v) + s.centre[k]
 	}
 	return &t

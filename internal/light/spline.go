@@ -2,13 +2,13 @@ package light
 
 import "math"
 
-// A surface is a tensor-product cubic B-spline over the picture. It is fitted
-// with a penalty on the differences of neighbouring coefficients (P-splines:
-// Eilers & Marx 1996, Statistical Science 11(2)): it follows the data where
-// there are some, and goes on smoothly where there are none.
-type surface struct {
-	nx, ny int       // coefficients each way: intervals + 3
-	c      []float64 // len nx*ny, row-major
+// surfaces are three tensor-product cubic B-splines over the picture. They are
+// fitted with a penalty on the differences of neighbouring coefficients
+// (P-splines: Eilers & Marx 1996, Statistical Science 11(2)): they follow the
+// data where there are some, and go on smoothly where there are none.
+type surfaces struct {
+	nx, ny int           // coefficients each way: intervals + 3
+	c      []tristimulus // len nx*ny, row-major
 }
 
 // splineWeights are the four uniform cubic B-splines that reach t, 0..1 along
@@ -26,16 +26,17 @@ func splineWeights(t float64, n int) (w [4]float64, first int) {
 	}, first
 }
 
-// at is the surface's height at (s, t), each 0..1 across the picture.
-func (f *surface) at(s, t float64) float64 {
+// at is the surfaces' heights at (s, t), each 0..1 across the picture.
+func (f *surfaces) at(s, t float64) (z tristimulus) {
 	wx, x0 := splineWeights(s, f.nx-3)
 	wy, y0 := splineWeights(t, f.ny-3)
-	sum := 0.0
-	for j := range 4 {
+	for j, v := range wy {
 		row := f.c[(y0+j)*f.nx+x0:]
-		sum += wy[j] * (wx[0]*row[0] + wx[1]*row[1] + wx[2]*row[2] + wx[3]*row[3])
+		for k := range z {
+			z[k] += v * (wx[0]*row[0][k] + wx[1]*row[1][k] + wx[2]*row[2][k] + wx[3]*row[3][k])
+		}
 	}
-	return sum
+	return z
 }
 
 // normal holds the normal equations of three surfaces fitted with the same
@@ -63,7 +64,7 @@ func (q *normal) reset() {
 }
 
 // add takes in that the surfaces have heights z at (s, t), each 0..1.
-func (q *normal) add(s, t float64, z [3]float64, weight float64) {
+func (q *normal) add(s, t float64, z tristimulus, weight float64) {
 	wx, x0 := splineWeights(s, q.nx-3)
 	wy, y0 := splineWeights(t, q.ny-3)
 	n := q.nx * q.ny
@@ -134,9 +135,9 @@ func (q *normal) penalised(bend, slope float64) []float64 {
 	return m
 }
 
-// solve fits the surfaces under the given penalties, by a banded Cholesky
-// factorisation.
-func (q *normal) solve(bend, slope float64) [3]surface {
+// solve fits the surfaces of the given channels under the given penalties, by a
+// banded Cholesky factorisation, into out.
+func (q *normal) solve(out *surfaces, bend, slope float64, channels ...int) {
 	n, band := q.nx*q.ny, 3*q.nx+3
 	m := q.penalised(bend, slope)
 	for i := range n {
@@ -155,8 +156,7 @@ func (q *normal) solve(bend, slope float64) [3]surface {
 			}
 		}
 	}
-	var out [3]surface
-	for k := range out {
+	for _, k := range channels {
 		c := append([]float64(nil), q.rhs[k]...)
 		for i := range n {
 			row := m[i*n:]
@@ -171,8 +171,7 @@ func (q *normal) solve(bend, slope float64) [3]surface {
 			for j := max(0, i-band); j < i; j++ {
 				c[j] -= row[j] * c[i]
 			}
+			out.c[i][k] = c[i]
 		}
-		out[k] = surface{nx: q.nx, ny: q.ny, c: c}
 	}
-	return out
 }

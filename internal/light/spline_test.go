@@ -21,15 +21,18 @@ func TestSplineKeepsPlanes(t *testing.T) {
 					continue
 				}
 				z := a + b*s + c*u
-				q.add(s, u, [3]float64{z, -z, 0}, 1)
+				q.add(s, u, tristimulus{z, -z, 0}, 1)
 			}
 		}
-		f := q.solve(0.5, 0)
+		f := surfaces{9, 8, make([]tristimulus, 9*8)}
+		q.solve(&f, 0.5, 0, 0)
+		q.solve(&f, 0.5, 0, 1, 2)
 		for _, p := range [][2]float64{{0, 0}, {1, 1}, {0.6, 0.7}, {0.5, 0.1}} {
 			z := a + b*p[0] + c*p[1]
-			require.InDelta(t, z, f[0].at(p[0], p[1]), 1e-4)
-			require.InDelta(t, -z, f[1].at(p[0], p[1]), 1e-4)
-			require.InDelta(t, 0, f[2].at(p[0], p[1]), 1e-9)
+			got := f.at(p[0], p[1])
+			require.InDelta(t, z, got[0], 1e-4)
+			require.InDelta(t, -z, got[1], 1e-4)
+			require.InDelta(t, 0, got[2], 1e-9)
 		}
 	})
 }

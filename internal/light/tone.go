@@ -12,7 +12,7 @@ import (
 // Saturation. The zero curve is Tone{0, 1}.
 type Tone struct {
 	Contrast   float64 // 0 (none) .. 1 (a full smoothstep)
-	Saturation float64 // 1 is none
+	Saturation float64 // 1 is none; at least 0.5
 }
 
 // NoTone leaves a picture as it is.
@@ -25,34 +25,25 @@ var NoTone = Tone{Contrast: 0, Saturation: 1}
 var PhoneTone = Tone{Contrast: 0.17, Saturation: 1.06}
 
 const (
-	encodeSteps = 4096
-	decodeSteps = 2048
+	encodeSteps = 1 << 14
+	decodeSteps = 1 << 13
 )
 
-// encodeTable is EncodeSRGB on a regular grid over 0..1, for linear
-// interpolation: within 2e-5 of the curve.
-var encodeTable = func() (t [encodeSteps + 2]float32) {
+// encodeTable is EncodeSRGB at even steps over 0..1: to the nearest step it is
+// within 0.1 of an 8-bit code of the curve.
+var encodeTable = func() (t [encodeSteps + 1]float32) {
 	for i := range t {
 		t[i] = float32(colour.EncodeSRGB(float64(i) / encodeSteps))
 	}
 	return t
 }()
 
-func lookup(t []float32, n float32, v float32) float32 {
-	v *= n
-	i := int(v)
-	if v < 0 {
-		i = 0
-	} else if v >= n {
-		i = int(n) - 1
-	}
-	return t[i] + (v-float32(i))*(t[i+1]-t[i])
-}
-
-// Undo is the tone curve turned round, as a table.
+// undo is the tone curve turned round, as a table.
 type undo struct {
-	tone   Tone
-	decode []float32 // code value 0..1 → linear light before the curve
+	tone Tone
+	// decode is linear light before the curve, by code value −1..2: undoing
+	// saturation stretches a colour past black or white.
+	decode [3*decodeSteps + 1]float32
 	invSat float32
 }
 
@@ -87,20 +78,25 @@ func (t Tone) inverse(v float64) float64 {
 }
 
 func newUndo(t Tone) *undo {
-	u := &undo{tone: t, decode: make([]float32, decodeSteps+2), invSat: float32(1 / t.Saturation)}
+	u := &undo{tone: t, invSat: float32(1 / t.Saturation)}
 	for i := range u.decode {
-		u.decode[i] = float32(colour.DecodeSRGB(t.inverse(float64(i) / decodeSteps)))
+		u.decode[i] = float32(colour.DecodeSRGB(t.inverse(float64(i-decodeSteps) / decodeSteps)))
 	}
 	return u
 }
 
-// pixel takes a recorded linear colour to the linear light behind it. Values
-// outside 0..1 continue the tables' last slopes.
+// pixel takes a recorded linear colour to the linear light behind it.
 func (u *undo) pixel(r, g, b float32) (float32, float32, float32) {
-	r, g, b = lookup(encodeTable[:], encodeSteps, r), lookup(encodeTable[:], encodeSteps, g), lookup(encodeTable[:], encodeSteps, b)
+	if min(r, g, b) < 0 || max(r, g, b) > 1 {
+		c := u.tone.Undo(colour.Linear{float64(r), float64(g), float64(b)})
+		return float32(c[0]), float32(c[1]), float32(c[2])
+	}
+	r, g, b = encodeTable[int(r*encodeSteps+0.5)], encodeTable[int(g*encodeSteps+0.5)], encodeTable[int(b*encodeSteps+0.5)]
 	l := lumaR*r + lumaG*g + lumaB*b
-	r, g, b = l+(r-l)*u.invSat, l+(g-l)*u.invSat, l+(b-l)*u.invSat
-	return lookup(u.decode, decodeSteps, r), lookup(u.decode, decodeSteps, g), lookup(u.decode, decodeSteps, b)
+	const zero = decodeSteps + 0.5
+	k := u.invSat * decodeSteps
+	o := l*decodeSteps + zero
+	return u.decode[int(o+(r-l)*k)], u.decode[int(o+(g-l)*k)], u.decode[int(o+(b-l)*k)]
 }
 
 // Rec. 709 luma weights (ITU-R BT.709-6, 3.2).

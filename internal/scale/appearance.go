@@ -40,7 +40,7 @@ func look(p *cloth.Picture, l *luma, c [4]geom.Point) appearance {
 				a.clipped += float64(p.Clipped[k]) / 255
 			}
 			n++
-			if x+1 < x1 && (x+y)%3 == 0 {
+			if x+1 < x1 && (x+y)%5 == 0 {
 				fine = append(fine, math.Abs(float64(l.v[k+1]-l.v[k])))
 			}
 		}

@@ -217,10 +217,12 @@ func (c *candidate) judge(white float64, quads []quad, rect geom.Homography, fit
 	return best, best.odds > leastOdds
 }
 
+const brightStep = 61 // pixels from one looked at to the next
+
 // brightest is the luminance that the lightest fiftieth of the picture reaches.
 func brightest(p *cloth.Picture) float64 {
-	v := make([]float64, 0, p.W*p.H/16+1)
-	for i := 0; i < p.W*p.H; i += 16 {
+	v := make([]float64, 0, p.W*p.H/brightStep+1)
+	for i := 0; i < p.W*p.H; i += brightStep {
 		v = append(v, luminance(p.Pix[3*i], p.Pix[3*i+1], p.Pix[3*i+2]))
 	}
 	slices.Sort(v)

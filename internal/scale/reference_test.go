@@ -48,7 +48,7 @@ func TestReferences(t *testing.T) {
 	}
 	for i, ref := range standards {
 		for j, tilt := range []float64{0, 0.35} {
-			s := shoot(800, 600, 0.5*tilt, -tilt, 21, append(pieces[:len(pieces):len(pieces)], ref.thing), 0.01, uint64(i+10*j))
+			s := shoot(800, 600, 0.5*tilt, -tilt, 21, plainTable, append(pieces[:len(pieces):len(pieces)], ref.thing), 0.01, uint64(i+10*j))
 			res := Measure(s.pic, s.regions(0.5, uint64(i)), nil, Options{Kind: cloth.Spread})
 			require.Len(t, res.References, 1, "%s at %v", ref.kind, tilt)
 			got := res.References[0]
@@ -79,8 +79,9 @@ func TestClothIsNoReference(t *testing.T) {
 	for i := range pieces {
 		pieces[i].y -= 5
 	}
+	pieces[2].grey = 0.8 // beside it, grey is no white
 	look := func(th lying, o Options) []cloth.Reference {
-		s := shoot(800, 600, 0.1, 0, 21, append(pieces[:len(pieces):len(pieces)], th), 0.01, 5)
+		s := shoot(800, 600, 0.1, 0, 21, plainTable, append(pieces[:len(pieces):len(pieces)], th), 0.01, 5)
 		return Measure(s.pic, s.regions(0.7, 2), nil, o).References
 	}
 	for _, ref := range standards {
@@ -110,7 +111,7 @@ func TestLetterIsNotA4(t *testing.T) {
 		for i := range pieces {
 			pieces[i].y -= 6
 		}
-		s := shoot(600, 450, 0.25*r.NormFloat64(), 0.25*r.NormFloat64(), 14, append(pieces, th), 0.015, r.Uint64())
+		s := shoot(600, 450, 0.25*r.NormFloat64(), 0.25*r.NormFloat64(), 14, plainTable, append(pieces, th), 0.015, r.Uint64())
 		res := Measure(s.pic, s.regions(0.8, r.Uint64()), nil, Options{})
 		for _, got := range res.References {
 			require.Equal(t, ref.kind, got.Kind)
@@ -122,7 +123,7 @@ func TestLetterIsNotA4(t *testing.T) {
 // the search began.
 func TestTraceFindsEdges(t *testing.T) {
 	th := lying{w: 10, h: 6, turn: 0.3, grey: 0.8}
-	s := shoot(500, 375, 0, 0, 25, []lying{th}, 0.01, 2)
+	s := shoot(500, 375, 0, 0, 25, plainTable, []lying{th}, 0.01, 2)
 	want := s.regions(0, 0)[0].Corners
 	l := lumaOf(s.pic)
 	r := rand.New(rand.NewPCG(4, 4))
@@ -146,7 +147,7 @@ func TestBite(t *testing.T) {
 	for _, round := range []float64{0, 3.18 / 25.4} {
 		th := white(85.60/25.4, 53.98/25.4, round)
 		th.x, th.y = 0, 0
-		s := shoot(500, 375, 0, 0, 60, []lying{th}, 0, 2)
+		s := shoot(500, 375, 0, 0, 60, plainTable, []lying{th}, 0, 2)
 		want := 0.0
 		if round > 0 {
 			want = 1 - math.Pi/4

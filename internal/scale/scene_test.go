@@ -67,9 +67,32 @@ type shot struct {
 	things []lying
 }
 
-// shoot renders things on a grey table, seen with tangents of tilt p and q, at
+// plainTable is a grey table top.
+func plainTable(_, _ float64) float64 { return 0.2 }
+
+// matTable has a line every inch both ways, and a fainter one every half.
+func matTable(x, y float64) float64 {
+	off := func(v, step float64) float64 { return math.Abs(v - step*math.Round(v/step)) }
+	switch {
+	case min(off(x, 1), off(y, 1)) < 0.03:
+		return 0.4
+	case min(off(x, 0.5), off(y, 0.5)) < 0.02:
+		return 0.3
+	}
+	return 0.2
+}
+
+// plankTable has a dark joint every three inches, one way only.
+func plankTable(x, _ float64) float64 {
+	if math.Abs(x-3*math.Round(x/3)) < 0.06 {
+		return 0.1
+	}
+	return 0.22
+}
+
+// shoot renders things on a table, seen with tangents of tilt p and q, at
 // scale working pixels an inch in the middle; the table's origin is there.
-func shoot(w, h int, p, q, scale float64, things []lying, noise float64, seed uint64) *shot {
+func shoot(w, h int, p, q, scale float64, table func(x, y float64) float64, things []lying, noise float64, seed uint64) *shot {
 	s := &shot{things: things, plane: newPlane(w, h, usualFocal/filmDiagonal*math.Hypot(float64(w), float64(h)), p, q)}
 	s.perIn = scale / s.plane.middle()
 	s.pic = &cloth.Picture{W: w, H: h, FullW: w, FullH: h, Shrink: 1, Pix: make([]float32, 3*w*h)}
@@ -81,7 +104,7 @@ func shoot(w, h int, p, q, scale float64, things []lying, noise float64, seed ui
 			sum := 0.0
 			for k := range sub * sub {
 				at := toTable.Apply(geom.Point{X: float64(x) + (float64(k%sub)+0.5)/sub, Y: float64(y) + (float64(k/sub)+0.5)/sub})
-				a := 0.2
+				a := table(at.X, at.Y)
 				for i := range things {
 					if v, ok := things[i].albedo(at.X, at.Y); ok {
 						a = v
