@@ -402,21 +402,30 @@ func solveSurface(set []groundSample, w []float64, c, n int) (out [groundTerms]f
 	return out, true
 }
 
-// render evaluates the surfaces at every pixel.
+// render evaluates the surfaces at every renderStep-th pixel of a row and
+// interpolates between: they bend far less than that.
 func (r *ground) render(g *grid, fit [3][groundTerms]float64) {
 	n := g.W * g.H
 	r.L, r.A, r.B = make([]float32, n), make([]float32, n), make([]float32, n)
+	at := func(x, fy float64) (l, a, b float32) {
+		m := groundBasis(2*(x+0.5)/float64(g.W)-1, fy)
+		v := dot(&m, &fit[0])
+		return float32(v), float32(dot(&m, &fit[1]) * v), float32(dot(&m, &fit[2]) * v)
+	}
 	parallel(g.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			fy := 2*(float64(y)+0.5)/float64(g.H) - 1
-			for x := range g.W {
-				b := groundBasis(2*(float64(x)+0.5)/float64(g.W)-1, fy)
-				l := dot(&b, &fit[0])
-				i := y*g.W + x
-				r.L[i] = float32(l)
-				r.A[i] = float32(dot(&b, &fit[1]) * l)
-				r.B[i] = float32(dot(&b, &fit[2]) * l)
+			l, a, b := at(0, fy)
+			for x := 0; x < g.W; x += renderStep {
+				l1, a1, b1 := at(float64(x+renderStep), fy)
+				for k := range min(renderStep, g.W-x) {
+					i, t := y*g.W+x+k, float32(k)/renderStep
+					r.L[i], r.A[i], r.B[i] = l+t*(l1-l), a+t*(a1-a), b+t*(b1-b)
+				}
+				l, a, b = l1, a1, b1
 			}
 		}
 	})
 }
+
+const renderStep = 8

@@ -22,17 +22,11 @@ const mostRounds = 6
 func (r *ground) refine(g *grid) {
 	s := &grid{W: g.W, H: g.H, L: blur(g.L, g.W, g.H, 1), A: blur(g.A, g.W, g.H, 1), B: blur(g.B, g.W, g.H, 1)}
 	r.measure(s)
-	// Under two lights the ground's colour drifts further than the surface
-	// bends; each round carries the estimate on from where it holds.
-	bare := 0
+	// Under two lights the ground's colour may drift further than the surface
+	// bends; while the frame is not bare each round carries the estimate on.
 	for round := range mostRounds {
 		r.flood(s)
-		was := bare
-		bare = 0
-		for _, m := range r.mask {
-			bare += int(m & 1)
-		}
-		if round >= 2 && (bare-was)*200 < was {
+		if round >= 2 && r.rimBare() > 0.9 {
 			break
 		}
 		r.follow(s, max(g.W, g.H)/8)
@@ -387,6 +381,18 @@ func (r *ground) rim(depth int) []bool {
 		out[i] = x < depth || y < depth || x >= r.W-depth || y >= r.H-depth
 	}
 	return out
+}
+
+// rimBare is the share of the region's edge that the mask holds, 0..1.
+func (r *ground) rimBare() float64 {
+	n, bare := 0, 0
+	for i, in := range r.rim(max(r.W, r.H) / 24) {
+		if in {
+			n++
+			bare += lit(r.mask[i])
+		}
+	}
+	return float64(bare) / float64(max(1, n))
 }
 
 // pockets adds the ground that pieces close in: patches of ground colour whose

@@ -188,46 +188,56 @@ func rank(m []uint8, w, h, r int, grow bool) []uint8 {
 	full := 2*r + 1
 	parallel(h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			n := 0
-			s := m[y*w : (y+1)*w]
+			s, o := m[y*w:(y+1)*w], row[y*w:(y+1)*w]
+			n, need := 0, full
+			if grow {
+				need = 1
+			}
 			for x := -r; x <= r; x++ {
-				if s[clamp(x, 0, w-1)] != 0 {
-					n++
-				}
+				n += lit(s[clamp(x, 0, w-1)])
 			}
 			for x := range w {
-				if n == full || grow && n > 0 {
-					row[y*w+x] = 255
+				if n >= need {
+					o[x] = 255
 				}
-				if s[min(x+r+1, w-1)] != 0 {
-					n++
-				}
-				if s[max(x-r, 0)] != 0 {
-					n--
-				}
+				n += lit(s[min(x+r+1, w-1)]) - lit(s[max(x-r, 0)])
 			}
 		}
 	})
 	parallel(w, func(x0, x1 int) {
-		for x := x0; x < x1; x++ {
-			n := 0
-			for y := -r; y <= r; y++ {
-				if row[clamp(y, 0, h-1)*w+x] != 0 {
-					n++
+		count := make([]int32, x1-x0)
+		add := func(y int, by int32) {
+			s := row[clamp(y, 0, h-1)*w+x0:]
+			s = s[:len(count)]
+			for i, v := range s {
+				count[i] += by * int32(v&1)
+			}
+		}
+		need := int32(full)
+		if grow {
+			need = 1
+		}
+		for y := -r; y <= r; y++ {
+			add(y, 1)
+		}
+		for y := range h {
+			o := out[y*w+x0:]
+			o = o[:len(count)]
+			for i, n := range count {
+				if n >= need {
+					o[i] = 255
 				}
 			}
-			for y := range h {
-				if n == full || grow && n > 0 {
-					out[y*w+x] = 255
-				}
-				if row[min(y+r+1, h-1)*w+x] != 0 {
-					n++
-				}
-				if row[max(y-r, 0)*w+x] != 0 {
-					n--
-				}
-			}
+			add(y+r+1, 1)
+			add(y-r, -1)
 		}
 	})
 	return out
+}
+
+func lit(v uint8) int {
+	if v != 0 {
+		return 1
+	}
+	return 0
 }
