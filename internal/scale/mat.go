@@ -200,18 +200,18 @@ func refine(at func(i, j int) float64, i, j int) wave {
 
 // inPlane is a pattern's frequency, in cycles a plane unit, where it was seen:
 // the picture's by the inverse transpose of the map's derivative.
-func inPlane(f wave, at geom.Point, rect geom.Homography) geom.Point {
-	a := rect.Apply(at.Add(geom.Point{X: 0.5})).Sub(rect.Apply(at.Add(geom.Point{X: -0.5})))
-	b := rect.Apply(at.Add(geom.Point{Y: 0.5})).Sub(rect.Apply(at.Add(geom.Point{Y: -0.5})))
+func inPlane(f wave, at geom.Point, l *plane) geom.Point {
+	a := l.at(at.Add(geom.Point{X: 0.5})).Sub(l.at(at.Add(geom.Point{X: -0.5})))
+	b := l.at(at.Add(geom.Point{Y: 0.5})).Sub(l.at(at.Add(geom.Point{Y: -0.5})))
 	det := a.Cross(b)
 	return geom.Point{X: (b.Y*f.X - a.Y*f.Y) / det, Y: (a.X*f.Y - b.X*f.X) / det}
 }
 
 // pitches are ln of the lines' distances, in plane units, and the cosines of
 // the angles at which they cross.
-func pitches(grid []weft, rect geom.Homography) (pitch, cos []float64) {
+func pitches(grid []weft, l *plane) (pitch, cos []float64) {
 	for _, w := range grid {
-		f, g := inPlane(w.f, w.at, rect), inPlane(w.g, w.at, rect)
+		f, g := inPlane(w.f, w.at, l), inPlane(w.g, w.at, l)
 		pitch = append(pitch, -math.Log(f.Len()), -math.Log(g.Len()))
 		cos = append(cos, f.Dot(g)/(f.Len()*g.Len()))
 	}
@@ -220,11 +220,11 @@ func pitches(grid []weft, rect geom.Homography) (pitch, cos []float64) {
 
 // gridSkew is how far the tiles, seen in the plane, are from one square grid: a
 // sum of robust squares.
-func gridSkew(grid []weft, rect geom.Homography) float64 {
+func gridSkew(grid []weft, l *plane) float64 {
 	if len(grid) == 0 {
 		return 0
 	}
-	pitch, cos := pitches(grid, rect)
+	pitch, cos := pitches(grid, l)
 	m := middleOf(pitch)
 	sum := 0.0
 	for _, v := range pitch {
@@ -244,11 +244,11 @@ const (
 
 // gridPitch is ln of the mat's pitch in plane units, and whether the tiles
 // agree on one.
-func gridPitch(grid []weft, rect geom.Homography) (float64, bool) {
+func gridPitch(grid []weft, l *plane) (float64, bool) {
 	if len(grid) == 0 {
 		return 0, false
 	}
-	pitch, cos := pitches(grid, rect)
+	pitch, cos := pitches(grid, l)
 	m := middleOf(pitch)
 	near := 0
 	for i, c := range cos {

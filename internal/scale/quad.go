@@ -49,26 +49,34 @@ type shape struct {
 	weight          float64 // 0..1: how far it can be taken for a rectangle
 }
 
-// rectify measures four corners in the plane; turned says that the first side
-// is a short one.
-func rectify(c [4]geom.Point, rect geom.Homography) (s shape, turned bool) {
+// rectify measures four corners, in working pixels, in the plane; turned says
+// that the first side is a short one.
+func rectify(c [4]geom.Point, l *plane) (s shape, turned bool) {
 	var d [4]geom.Point
 	for k := range c {
-		d[k] = rect.Apply(c[k])
+		d[k] = l.at(c[k])
 	}
-	a, b := (d[0].Dist(d[1])+d[2].Dist(d[3]))/2, (d[1].Dist(d[2])+d[3].Dist(d[0]))/2
-	ap, bp := (c[0].Dist(c[1])+c[2].Dist(c[3]))/2, (c[1].Dist(c[2])+c[3].Dist(c[0]))/2
+	a, b := sides(d)
+	s.longPx, s.shortPx = sides(c)
 	if a < b {
-		return shape{short: a, long: b, shortPx: ap, longPx: bp}, true
+		s.short, s.long, s.shortPx, s.longPx = a, b, s.longPx, s.shortPx
+		return s, true
 	}
-	return shape{short: b, long: a, shortPx: bp, longPx: ap}, false
+	s.short, s.long = b, a
+	return s, false
 }
 
-func rectified(quads []quad, rect geom.Homography, keep func(*quad) bool) []shape {
+// sides are the mean lengths of the first and third, and of the second and
+// fourth side.
+func sides(c [4]geom.Point) (a, b float64) {
+	return (c[0].Dist(c[1]) + c[2].Dist(c[3])) / 2, (c[1].Dist(c[2]) + c[3].Dist(c[0])) / 2
+}
+
+func rectified(quads []quad, l *plane, keep func(*quad) bool) []shape {
 	var out []shape
 	for i := range quads {
 		if q := &quads[i]; keep(q) {
-			s, _ := rectify(q.c, rect)
+			s, _ := rectify(q.c, l)
 			s.region, s.weight = q.region, q.weight
 			out = append(out, s)
 		}

@@ -134,27 +134,27 @@ func (s *sighting) reference() cloth.Reference {
 const leastOdds = 1.5
 
 // sightings are the cards and sheets among the pieces, the surest first.
-func sightings(p *cloth.Picture, quads []quad, rect geom.Homography, fitter *scaleFitter) []sighting {
+func sightings(p *cloth.Picture, quads []quad, l *plane, fitter *scaleFitter) []sighting {
 	if p.W < smallest || p.H < smallest {
 		return nil
 	}
 	white := brightest(p)
-	var l *luma // the dearest step: only where a piece is white at all
+	var v *luma // the dearest step: only where a piece is white at all
 	var out []sighting
 	for _, q := range quads {
 		if !whitish(p, q.c, white) {
 			continue
 		}
-		if l == nil {
-			l = lumaOf(p)
+		if v == nil {
+			v = lumaOf(p)
 		}
-		e, ok := l.trace(q.c, traceReach)
+		e, ok := v.trace(q.c, traceReach)
 		if !ok {
 			continue
 		}
-		c := candidate{region: q.region, edges: e, look: look(p, l, e.c)}
-		c.shape, c.turned = rectify(e.c, rect)
-		if s, ok := c.judge(white, quads, rect, fitter); ok {
+		c := candidate{region: q.region, edges: e, look: look(p, v, e.c)}
+		c.shape, c.turned = rectify(e.c, l)
+		if s, ok := c.judge(white, quads, l, fitter); ok {
 			out = append(out, s)
 		}
 	}
@@ -198,12 +198,12 @@ const (
 const traceReach = 5
 
 // judge weighs the candidate as each known and gives the likeliest.
-func (c *candidate) judge(white float64, quads []quad, rect geom.Homography, fitter *scaleFitter) (sighting, bool) {
+func (c *candidate) judge(white float64, quads []quad, l *plane, fitter *scaleFitter) (sighting, bool) {
 	paper := c.paperOdds(white)
 	if paper < -6 {
 		return sighting{}, false
 	}
-	others := rectified(quads, rect, func(q *quad) bool { return q.region != c.region })
+	others := rectified(quads, l, func(q *quad) bool { return q.region != c.region })
 	density := func(float64) float64 { return 1 }
 	if telling(others) {
 		density = fitter.fit(others).density

@@ -64,9 +64,14 @@ func TestReferences(t *testing.T) {
 			require.Zero(t, res.Sizes[len(pieces)])
 			// The map to inches gives the reference its own size, a long side
 			// first.
-			a, b, c := res.Inches.Apply(got.Corners[0]), res.Inches.Apply(got.Corners[1]), res.Inches.Apply(got.Corners[2])
-			require.InEpsilon(t, ref.thing.w, a.Dist(b), 0.03, "%s at %v", ref.kind, tilt)
-			require.InEpsilon(t, ref.thing.h, b.Dist(c), 0.03)
+			var at [3]geom.Point
+			for k := range at {
+				var ok bool
+				at[k], ok = res.Inches(got.Corners[k])
+				require.True(t, ok)
+			}
+			require.InEpsilon(t, ref.thing.w, at[0].Dist(at[1]), 0.03, "%s at %v", ref.kind, tilt)
+			require.InEpsilon(t, ref.thing.h, at[1].Dist(at[2]), 0.03)
 		}
 	}
 }

@@ -41,10 +41,19 @@ type Result struct {
 	Reading    cloth.ScaleReading // PxPerInch in working pixels; zero where unknown
 	References []cloth.Reference  // cards and sheets in view
 	Sizes      []Size             // one a region
-	// Inches takes working pixels to inches in the plane of the ground; the
-	// zero map where the scale is unknown.
-	Inches geom.Homography
-	Notes  []string
+	Notes      []string
+
+	table *plane
+	unit  float64 // plane units an inch
+}
+
+// Inches takes a place in the picture, in working pixels, to inches on the
+// table; false where the scale is unknown. Only distances mean anything.
+func (r *Result) Inches(p geom.Point) (geom.Point, bool) {
+	if r.table == nil {
+		return geom.Point{}, false
+	}
+	return r.table.at(p).Mul(1 / r.unit), true
 }
 
 // Measure reads the scale of p and the sizes of its regions. Ground is 255
@@ -58,12 +67,11 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	quads := quadsOf(regions)
 	f := focal(p, o.Focal)
 	l := fitPlane(p.W, p.H, f, quads, nil)
-	rect := l.homography()
 	fitter := newScaleFitter(cuts, math.Hypot(float64(p.W), float64(p.H))/f)
 
 	var seen []sighting
 	if !o.Given {
-		seen = sightings(p, quads, rect, fitter)
+		seen = sightings(p, quads, l, fitter)
 	}
 	isRef := make([]bool, len(regions))
 	for _, s := range seen {
@@ -75,12 +83,12 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	if len(seen) == 0 && o.Kind != cloth.Stack {
 		if grid := findGrid(p, ground); grid != nil {
 			m := fitPlane(p.W, p.H, f, quads, grid)
-			if pitch, onMat = gridPitch(grid, m.homography()); onMat {
-				l, rect = m, m.homography()
+			if pitch, onMat = gridPitch(grid, m); onMat {
+				l = m
 			}
 		}
 	}
-	shapes := rectified(quads, rect, notRef)
+	shapes := rectified(quads, l, notRef)
 
 	var s float64 // plane units an inch
 	reading := cloth.ScaleReading{Trust: 1, From: FromGiven}
@@ -108,9 +116,9 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	}
 	reading.PxPerInch = s * l.middle()
 	res.Reading = reading
-	res.Inches = geom.Homography{1 / s, 0, 0, 0, 1 / s, 0, 0, 0, 1}.After(rect)
+	res.table, res.unit = l, s
 	if o.Kind != cloth.Stack {
-		res.Sizes = sizesOf(regions, isRef, res.Inches, cuts, reading.Trust, o.Kind == cloth.Spread || o.Kind == "")
+		res.Sizes = res.sizes(regions, isRef, cuts, reading.Trust, o.Kind == cloth.Spread || o.Kind == "")
 	}
 	return res
 }

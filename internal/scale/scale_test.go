@@ -19,24 +19,22 @@ func TestPlaneFromRectangles(t *testing.T) {
 		tilt := rapid.Float64Range(-0.5, 0.5)
 		widths := rapid.SliceOfN(rapid.SampledFrom([]float64{2.5, 3.5, 5}), 9, 16).Draw(t, "widths")
 		s := &shot{things: squares(widths, 7, rapid.Uint64().Draw(t, "seed"))}
-		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, tilt.Draw(t, "p"), 0.7*tilt.Draw(t, "q"))
+		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, tilt.Draw(t, "p"), 0.7*tilt.Draw(t, "q"), 0)
 		s.perIn = 25 / s.plane.middle()
 		quads := quadsOf(s.regions(0, 1))
 		l := fitPlane(1000, 750, s.plane.f, quads, nil)
 		require.InDelta(t, s.plane.p, l.p, 0.02)
 		require.InDelta(t, s.plane.q, l.q, 0.02)
-		rect := l.homography()
 		for _, q := range quads {
-			got, _ := rectify(q.c, rect)
+			got, _ := rectify(q.c, l)
 			require.InEpsilon(t, s.things[q.region].w, got.short/s.perIn, 0.03)
 		}
 	})
 }
 
 func TestPlaneFromAbove(t *testing.T) {
-	l := newPlane(400, 300, 300, 0, 0)
-	h := l.homography()
-	require.InDelta(t, 0.5, h.Apply(geom.Point{X: 100, Y: 70}).Dist(h.Apply(geom.Point{X: 250, Y: 70})), 1e-12)
+	l := newPlane(400, 300, 300, 0, 0, 0)
+	require.InDelta(t, 0.5, l.at(geom.Point{X: 100, Y: 70}).Dist(l.at(geom.Point{X: 250, Y: 70})), 1e-12)
 	require.InDelta(t, 300, l.middle(), 1e-12)
 }
 
@@ -45,7 +43,7 @@ func TestGivenScale(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		scale := rapid.Float64Range(15, 40).Draw(t, "scale")
 		s := &shot{things: squares([]float64{1.5, 2.5, 3.5, 5, 6.5, 2.5, 3.5, 5, 1.5}, 8, 3)}
-		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, rapid.Float64Range(-0.4, 0.4).Draw(t, "p"), rapid.Float64Range(-0.4, 0.4).Draw(t, "q"))
+		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, rapid.Float64Range(-0.4, 0.4).Draw(t, "p"), rapid.Float64Range(-0.4, 0.4).Draw(t, "q"), 0)
 		s.perIn = scale / s.plane.middle()
 		p := &cloth.Picture{W: 1000, H: 750, FullW: 1000, FullH: 750, Shrink: 1, Pix: make([]float32, 3*1000*750)}
 		res := Measure(p, s.regions(0, 1), nil, Options{PxPerInch: scale})
@@ -75,7 +73,7 @@ func TestScaleFromWidths(t *testing.T) {
 			}
 			things = append(things, lying{x: 9 * (float64(i%4) - 1.5), y: 9 * (float64(i/4) - 1.5), w: h, h: w, turn: r.NormFloat64()})
 		}
-		s := &shot{things: things, plane: newPlane(1344, 1008, usualFocal/filmDiagonal*1680, 0.2*r.NormFloat64(), 0.2*r.NormFloat64())}
+		s := &shot{things: things, plane: newPlane(1344, 1008, usualFocal/filmDiagonal*1680, 0.2*r.NormFloat64(), 0.2*r.NormFloat64(), 0)}
 		scale := 22 * math.Exp(0.2*r.NormFloat64())
 		s.perIn = scale / s.plane.middle()
 		p := &cloth.Picture{W: 1344, H: 1008, FullW: 1344, FullH: 1008, Shrink: 1}
@@ -97,7 +95,7 @@ func TestScaleFromWidths(t *testing.T) {
 
 // Squares of one size fit every cut on the list, and nothing is said.
 func TestOneWidthIsSilent(t *testing.T) {
-	s := &shot{things: squares([]float64{3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5}, 5, 2), plane: newPlane(1000, 750, 900, 0, 0)}
+	s := &shot{things: squares([]float64{3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5}, 5, 2), plane: newPlane(1000, 750, 900, 0, 0, 0)}
 	s.perIn = 40 / s.plane.middle()
 	p := &cloth.Picture{W: 1000, H: 750, FullW: 1000, FullH: 750, Shrink: 1, Pix: make([]float32, 3*1000*750)}
 	res := Measure(p, s.regions(0.5, 1), nil, Options{Kind: cloth.Board})
@@ -108,7 +106,7 @@ func TestOneWidthIsSilent(t *testing.T) {
 }
 
 func TestStackHasNoSizes(t *testing.T) {
-	s := &shot{things: squares([]float64{1.5, 2.5, 3.5, 5, 6.5, 2.5}, 8, 3), plane: newPlane(1000, 750, 900, 0, 0)}
+	s := &shot{things: squares([]float64{1.5, 2.5, 3.5, 5, 6.5, 2.5}, 8, 3), plane: newPlane(1000, 750, 900, 0, 0, 0)}
 	s.perIn = 20 / s.plane.middle()
 	p := &cloth.Picture{W: 1000, H: 750, FullW: 1000, FullH: 750, Shrink: 1, Pix: make([]float32, 3*1000*750)}
 	for _, px := range []float64{0, 20} {
@@ -145,13 +143,13 @@ func TestNothingToMeasure(t *testing.T) {
 // pile, where it is half hidden, it is not.
 func TestIrregular(t *testing.T) {
 	p := &cloth.Picture{W: 400, H: 300, FullW: 400, FullH: 300, Shrink: 1, Pix: make([]float32, 3*400*300)}
-	triangle := []cloth.Region{{Polygon: geom.Polygon{{X: 100, Y: 100}, {X: 180, Y: 100}, {X: 100, Y: 160}}, Trust: 0.8}}
-	z := Measure(p, triangle, nil, Options{PxPerInch: 20, Kind: cloth.Spread}).Sizes[0]
+	lopped := []cloth.Region{{Polygon: geom.Polygon{{X: 160, Y: 120}, {X: 240, Y: 120}, {X: 240, Y: 150}, {X: 200, Y: 180}, {X: 160, Y: 180}}, Trust: 0.8}}
+	z := Measure(p, lopped, nil, Options{PxPerInch: 20, Kind: cloth.Spread}).Sizes[0]
 	require.Equal(t, 3.0, z.Width)
 	require.Equal(t, 4.0, z.Length)
 	require.Empty(t, z.Cut)
 	require.Len(t, z.Notes, 1)
-	require.Zero(t, Measure(p, triangle, nil, Options{PxPerInch: 20, Kind: cloth.Pile}).Sizes[0])
+	require.Zero(t, Measure(p, lopped, nil, Options{PxPerInch: 20, Kind: cloth.Pile}).Sizes[0])
 }
 
 func TestNames(t *testing.T) {

@@ -62,7 +62,7 @@ func ragged(s, seed float64) float64 {
 // shot is a photo of a table.
 type shot struct {
 	pic    *cloth.Picture
-	plane  plane
+	plane  *plane
 	perIn  float64 // plane units an inch
 	things []lying
 }
@@ -93,7 +93,7 @@ func plankTable(x, _ float64) float64 {
 // shoot renders things on a table, seen with tangents of tilt p and q, at
 // scale working pixels an inch in the middle; the table's origin is there.
 func shoot(w, h int, p, q, scale float64, table func(x, y float64) float64, things []lying, noise float64, seed uint64) *shot {
-	s := &shot{things: things, plane: newPlane(w, h, usualFocal/filmDiagonal*math.Hypot(float64(w), float64(h)), p, q)}
+	s := &shot{things: things, plane: newPlane(w, h, usualFocal/filmDiagonal*math.Hypot(float64(w), float64(h)), p, q, 0)}
 	s.perIn = scale / s.plane.middle()
 	s.pic = &cloth.Picture{W: w, H: h, FullW: w, FullH: h, Shrink: 1, Pix: make([]float32, 3*w*h)}
 	toTable := s.table()
@@ -122,8 +122,8 @@ func shoot(w, h int, p, q, scale float64, table func(x, y float64) float64, thin
 
 // table takes working pixels to inches from the middle.
 func (s *shot) table() geom.Homography {
-	k, m := 1/s.perIn, s.plane.homography().Apply(geom.Point{X: s.plane.cx, Y: s.plane.cy})
-	return geom.Homography{k, 0, -k * m.X, 0, k, -k * m.Y, 0, 0, 1}.After(s.plane.homography())
+	k, m := 1/s.perIn, s.plane.at(geom.Point{X: s.plane.cx, Y: s.plane.cy})
+	return geom.Homography{k, 0, -k * m.X, 0, k, -k * m.Y, 0, 0, 1}.After(s.plane.flat)
 }
 
 // regions are the things as a finder gives them, corners off by sd pixels.

@@ -29,41 +29,41 @@ const (
 	stripFrom = 2.2
 )
 
-// sizesOf measures regions in the plane of the ground: between opposite sides
+// sizes measures regions in the plane of the table: between opposite sides
 // where they have four corners, else by the smallest rectangle round them where
 // loose says that they lie whole and apart.
-func sizesOf(regions []cloth.Region, skip []bool, inches geom.Homography, cuts []float64, trust float64, loose bool) []Size {
+func (r *Result) sizes(regions []cloth.Region, skip []bool, cuts []float64, trust float64, loose bool) []Size {
 	out := make([]Size, len(regions))
 	shapes := make([]shape, len(regions))
-	for i, r := range regions {
-		if skip[i] || len(r.Corners) != 4 && !loose {
+	for i, g := range regions {
+		if skip[i] || len(g.Corners) != 4 && !loose {
 			continue
 		}
-		shapes[i] = measured(r, inches)
+		shapes[i] = r.measured(g)
 	}
 	common := popularity(regions, shapes, cuts)
-	for i, r := range regions {
+	for i, g := range regions {
 		if s := shapes[i]; s.short > 0 && !math.IsInf(s.long, 0) {
-			out[i] = sizeOf(s, len(r.Corners) == 4, cuts, common)
-			out[i].Trust *= trust * r.Trust
+			out[i] = sizeOf(s, len(g.Corners) == 4, cuts, common)
+			out[i].Trust *= trust * g.Trust
 		}
 	}
 	return out
 }
 
-func measured(r cloth.Region, inches geom.Homography) shape {
-	if len(r.Corners) == 4 {
-		s, _ := rectify([4]geom.Point(r.Corners), inches)
-		return s
+// measured is a region's shape in inches.
+func (r *Result) measured(g cloth.Region) (s shape) {
+	if len(g.Corners) == 4 {
+		s, _ = rectify([4]geom.Point(g.Corners), r.table)
+	} else if len(g.Polygon) > 2 {
+		pts := make([]geom.Point, len(g.Polygon))
+		for i, q := range g.Polygon {
+			pts[i] = r.table.at(q)
+		}
+		a, b := sides(geom.MinAreaRect(pts))
+		s.short, s.long = min(a, b), max(a, b)
 	}
-	if len(r.Polygon) < 3 {
-		return shape{}
-	}
-	pts := make([]geom.Point, len(r.Polygon))
-	for i, q := range r.Polygon {
-		pts[i] = inches.Apply(q)
-	}
-	s, _ := rectify(geom.MinAreaRect(pts), geom.Homography{1, 0, 0, 0, 1, 0, 0, 0, 1})
+	s.short, s.long = s.short/r.unit, s.long/r.unit
 	return s
 }
 
