@@ -25,6 +25,9 @@ type Result struct {
 }
 
 const (
+	// spreadWhole is the least share of the cloth in a spread that lies in
+	// four-sided pieces; spreads show 0.95 and more, piles 0.1 and less.
+	spreadWhole = 0.5
 	// stackEnough is the score from which on a photo is taken for a stack,
 	// where something in it takes up containerShare of the photo and holds
 	// leastBands bundles or more.
@@ -74,8 +77,18 @@ func Find(p *cloth.Picture, o Options) *Result {
 		res.Regions = findStack(g, r)
 		return res
 	}
+	if o.Kind == cloth.Pile {
+		res.Regions = findPile(g, r)
+		return res
+	}
 	res.Kind, res.Regions = cloth.Spread, findSpread(g, r)
 	if o.Kind == cloth.Spread {
+		return res
+	}
+	if wholeShare(r, res.Regions) < spreadWhole {
+		if pieces := findPile(g, r); len(pieces) > 0 {
+			res.Kind, res.Regions = cloth.Pile, pieces
+		}
 		return res
 	}
 	// A stack's basket or shelf stands out from the ground as one large thing.
