@@ -15,6 +15,7 @@ type evidence struct {
 	bright []tristimulus // the brightest plain colour of each piece
 	refs   []sighting
 	pick   *tristimulus // the white that the user's pick gives
+	floor  float64      // ln Y that white surely reaches: what is overexposed is at least so bright
 	notes  []string
 }
 
@@ -35,13 +36,13 @@ var (
 
 // whiteSpot is the albedo taken for what the user says is white: between white
 // cotton and paper.
-const whiteSpot = 0.83
+var whiteSpot = colour.Linear{0.83, 0.83, 0.83}
 
 // mostClipped is the share of overexposed pixels that spoils a white.
 const mostClipped = 0.05
 
 func gather(p *cloth.Picture, regions []cloth.Region, refs []cloth.Reference, shape *shading, tone Tone, pick *geom.Point) *evidence {
-	e := &evidence{shape: shape}
+	e := &evidence{shape: shape, floor: math.Inf(-1)}
 	isRef := make([]bool, len(regions))
 	for _, r := range refs {
 		if r.Region >= 0 && r.Region < len(regions) {
@@ -51,17 +52,18 @@ func gather(p *cloth.Picture, regions []cloth.Region, refs []cloth.Reference, sh
 		if r.Kind == cloth.IDCard || r.Kind == cloth.IndexCard {
 			name, albedo = FromCard, board
 		}
-		if w, ok := e.whiteIn(p, shrunk(r.Corners[:], 0.8), tone, name); ok {
-			e.refs = append(e.refs, sighting{name, w.sub(toLog(albedo)), r.Trust})
+		if w, ok := e.whiteIn(p, shrunk(r.Corners[:], 0.8), tone, name, albedo); ok {
+			e.refs = append(e.refs, sighting{name, w, r.Trust})
 		}
 	}
 	if pick != nil {
-		if w, ok := e.whiteIn(p, square(*pick, pickSide), tone, "place picked as white"); ok {
-			w = w.sub(toLog(colour.Linear{whiteSpot, whiteSpot, whiteSpot}))
+		if w, ok := e.whiteIn(p, square(*pick, pickSide), tone, "place picked as white", whiteSpot); ok {
 			e.pick = &w
 		}
 	}
-	e.bright = brightest(p, regions, isRef, shape, tone)
+	blocks, dazzled := readBlocks(p, regions, isRef, shape)
+	e.bright = brightest(blocks, tone)
+	e.dazzle(blocks, dazzled, tone)
 	return e
 }
 
@@ -83,8 +85,9 @@ func shrunk(g geom.Polygon, k float64) geom.Polygon {
 	return out
 }
 
-// whiteIn is the mean colour inside g, tone undone, in the light of the middle.
-func (e *evidence) whiteIn(p *cloth.Picture, g geom.Polygon, tone Tone, name string) (tristimulus, bool) {
+// whiteIn is what a perfect white would record in the middle, if what g holds
+// has the given albedo. What is overexposed is refused, and only a floor.
+func (e *evidence) whiteIn(p *cloth.Picture, g geom.Polygon, tone Tone, name string, albedo colour.Linear) (tristimulus, bool) {
 	var sum colour.Linear
 	n, clipped := 0.0, 0.0
 	g.Fill(p.W, p.H, func(y, x0, x1 int) {
@@ -98,19 +101,21 @@ func (e *evidence) whiteIn(p *cloth.Picture, g geom.Polygon, tone Tone, name str
 			n++
 		}
 	})
-	switch {
-	case n == 0:
+	if n == 0 {
 		e.notes = append(e.notes, "the "+name+" lies outside the photo and was not used for white")
-		return tristimulus{}, false
-	case clipped > mostClipped*n:
-		e.notes = append(e.notes, "the "+name+" is overexposed and was not used for white")
 		return tristimulus{}, false
 	}
 	for q := range sum {
 		sum[q] /= n
 	}
 	c := g.Centroid()
-	return toLog(tone.Undo(sum)).sub(e.shape.at(c.X, c.Y)), true
+	w := toLog(tone.Undo(sum)).sub(e.shape.at(c.X, c.Y)).sub(toLog(albedo))
+	if clipped > mostClipped*n {
+		e.notes = append(e.notes, "the "+name+" is overexposed and was not used for white")
+		e.floor = max(e.floor, w[0])
+		return tristimulus{}, false
+	}
+	return w, true
 }
 
 // blockSize is the side, in working pixels, of the squares that a piece's
@@ -129,8 +134,7 @@ const fewestBlocks = 8
 
 // brightest gives each piece's brightest plain colour in the light of the
 // middle: of its blocks the smoother half, of those the brighter tenth.
-func brightest(p *cloth.Picture, regions []cloth.Region, skip []bool, shape *shading, tone Tone) []tristimulus {
-	blocks := readBlocks(p, regions, skip, shape)
+func brightest(blocks [][]block, tone Tone) []tristimulus {
 	var out []tristimulus
 	for _, bs := range blocks {
 		if len(bs) < fewestBlocks {
@@ -166,9 +170,34 @@ func least(bs []block, n int, key func(*block) float64) []block {
 	return out
 }
 
-// readBlocks cuts each region into blocks that lie wholly inside it and are
-// not overexposed.
-func readBlocks(p *cloth.Picture, regions []cloth.Region, skip []bool, shape *shading) [][]block {
+// manyDazzled is the share of a piece's blocks that must be overexposed for it
+// to be more than a glint.
+const manyDazzled = 0.1
+
+// dazzle takes in the pieces that are overexposed in all channels: no cloth is
+// whiter than brightestAlbedo, so that white is at least so bright.
+func (e *evidence) dazzle(blocks, dazzled [][]block, tone Tone) {
+	for i, bs := range dazzled {
+		var y []float64
+		for _, b := range bs {
+			if min(b.c[0], b.c[1], b.c[2]) > leastDazzle {
+				y = append(y, toLog(tone.Undo(b.c)).sub(b.light)[0])
+			}
+		}
+		if len(y) < fewestBlocks || float64(len(y)) < manyDazzled*float64(len(bs)+len(blocks[i])) {
+			continue
+		}
+		e.floor = max(e.floor, median(y)-math.Log(brightestAlbedo*flatShare))
+	}
+}
+
+// leastDazzle is what every channel of a white that is overexposed records: a
+// yellow is overexposed in red alone, and may be dark.
+const leastDazzle = 0.85
+
+// readBlocks cuts each region into blocks that lie wholly inside it; those that
+// are overexposed stand apart.
+func readBlocks(p *cloth.Picture, regions []cloth.Region, skip []bool, shape *shading) (blocks, dazzled [][]block) {
 	owner := make([]int32, p.W*p.H)
 	for i, r := range regions {
 		if skip[i] {
@@ -180,34 +209,39 @@ func readBlocks(p *cloth.Picture, regions []cloth.Region, skip []bool, shape *sh
 			}
 		})
 	}
-	blocks := make([][]block, len(regions))
+	blocks, dazzled = make([][]block, len(regions)), make([][]block, len(regions))
 	for y := 0; y+blockSize <= p.H; y += blockSize {
 		for x := 0; x+blockSize <= p.W; x += blockSize {
 			id := owner[y*p.W+x]
 			if id == 0 {
 				continue
 			}
-			b, ok := readBlock(p, owner, x, y)
+			b, clipped, ok := readBlock(p, owner, x, y)
 			if !ok {
 				continue
 			}
 			b.light = shape.at(float64(x)+blockSize/2, float64(y)+blockSize/2)
+			if clipped {
+				dazzled[id-1] = append(dazzled[id-1], b)
+				continue
+			}
 			b.y /= math.Exp(b.light[0])
 			blocks[id-1] = append(blocks[id-1], b)
 		}
 	}
-	return blocks
+	return blocks, dazzled
 }
 
-func readBlock(p *cloth.Picture, owner []int32, x, y int) (block, bool) {
+func readBlock(p *cloth.Picture, owner []int32, x, y int) (b block, clipped, ok bool) {
 	id := owner[y*p.W+x]
 	var c [3]float32
 	var s, s2 float32
 	for v := y; v < y+blockSize; v++ {
 		for k := v*p.W + x; k < v*p.W+x+blockSize; k++ {
-			if owner[k] != id || p.Clipped != nil && p.Clipped[k] > 64 {
-				return block{}, false
+			if owner[k] != id {
+				return block{}, false, false
 			}
+			clipped = clipped || p.Clipped != nil && p.Clipped[k] > 64
 			r, g, b := p.Pix[3*k], p.Pix[3*k+1], p.Pix[3*k+2]
 			c[0] += r
 			c[1] += g
@@ -223,5 +257,5 @@ func readBlock(p *cloth.Picture, owner []int32, x, y int) (block, bool) {
 		c:     colour.Linear{float64(c[0] / n), float64(c[1] / n), float64(c[2] / n)},
 		y:     m,
 		rough: math.Sqrt(max(0, float64(s2/n)-m*m)) / max(m, 1e-3),
-	}, true
+	}, clipped, true
 }

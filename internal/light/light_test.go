@@ -96,6 +96,24 @@ func TestOverexposedReferenceIsRefused(t *testing.T) {
 	require.Equal(t, []string{"the sheet is overexposed and was not used for white"}, notes)
 }
 
+// What is overexposed still says how bright white is at least: a sheet, or a
+// piece of white cloth, but not a yellow one, which dazzles in red alone.
+func TestOverexposedIsAFloor(t *testing.T) {
+	floor := func(albedo colour.Linear, sheet bool) float64 {
+		s := lay(400, 300, NoTone, greyMat, []colour.Linear{albedo}, even(colour.Linear{1.4, 1.4, 1.4}))
+		var refs []cloth.Reference
+		if sheet {
+			refs = append(refs, s.sheet)
+		}
+		return math.Exp(gather(s.pic, s.regions, refs, &shading{}, NoTone, nil).floor)
+	}
+	grey, white, yellow := colour.Linear{0.2, 0.2, 0.2}, colour.Linear{0.8, 0.8, 0.8}, colour.Linear{0.85, 0.5, 0.05}
+	require.Zero(t, floor(grey, false))
+	require.InDelta(t, 1/0.86, floor(grey, true), 0.01)
+	require.InDelta(t, 1/(brightestAlbedo*flatShare), floor(white, false), 0.02)
+	require.Zero(t, floor(yellow, false))
+}
+
 func TestColouredReferenceIsRefused(t *testing.T) {
 	s := lay(400, 300, NoTone, flannel, cloths(10, 4), even(colour.Linear{0.7, 0.68, 0.66}))
 	// The finder took a yellow piece for a sheet.

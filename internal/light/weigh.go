@@ -68,6 +68,9 @@ const (
 // printVote tempers the pieces' votes: pieces of one print are not independent.
 const printVote = 0.6
 
+// floorSD is how far, in ln Y, white may lie under its floor.
+const floorSD = 0.06
+
 // improbable is the density left to whatever the laws did not foresee.
 const improbable = 1e-9
 
@@ -90,6 +93,9 @@ func (e *evidence) logPosterior(w tristimulus) float64 {
 	for _, b := range e.bright {
 		sum += printVote * math.Log(printDensity(b.sub(onCloth))+improbable)
 	}
+	if w[0] < e.floor {
+		sum -= sq((e.floor-w[0])/floorSD) / 2
+	}
 	for _, r := range e.refs {
 		n := law{r.white, tristimulus{0.04, 0.012, 0.015}}
 		sum += math.Log(r.trust*n.density(w) + (1-r.trust)*0.01 + improbable)
@@ -104,7 +110,7 @@ func (e *evidence) logPosterior(w tristimulus) float64 {
 // weigh gives the likeliest white of the middle of the picture, where it came
 // from, and how far it can be trusted, 0..1.
 func (e *evidence) weigh() (white tristimulus, from string, trust float64) {
-	scene := evidence{shape: e.shape, bright: e.bright}
+	scene := evidence{shape: e.shape, bright: e.bright, floor: e.floor}
 	white, trust = scene.best()
 	from = FromEstimate
 	if scene.shape.ground != nil && whiteGround(scene.shape.ground.sub(white)) {
