@@ -31,8 +31,8 @@ func findStack(g *grid, gr *ground) []cloth.Region {
 // rackUp straightens the photo and finds the rows of bands in it; the rack is
 // nil where there are none.
 func rackUp(g *grid, gr *ground) (*rack, []tier) {
-	l, _ := findLean(g, gr)
-	r := straighten(g, surroundings(gr), l)
+	l, _, lines := findLean(g, gr)
+	r := straighten(g, framed(gr), l, lines.busy(l))
 	if r == nil {
 		return nil, nil
 	}
@@ -57,44 +57,22 @@ func rackUp(g *grid, gr *ground) (*rack, []tier) {
 // stackScore is how much a photo looks like a stack, 0..1: nearly all long
 // straight edges in it run one way, side by side.
 func stackScore(g *grid, gr *ground) float64 {
-	_, share := findLean(g, gr)
+	_, share, _ := findLean(g, gr)
 	return max(0, min(1, (share-1.45)/0.4))
 }
 
-// surroundings marks (255) all of the photo but the largest thing in it that is
-// not ground.
-func surroundings(gr *ground) []uint8 {
-	w, h := gr.W, gr.H
-	lab, blobs := labelBlobs(gr.mask, w, h)
-	in := make([]uint8, w*h)
+// framed marks (255) the ground that reaches the frame of the photo; the rest
+// of the ground is only coloured like it.
+func framed(gr *ground) []uint8 {
+	lab, blobs := labelBlobs(gr.mask, gr.W, gr.H)
+	out := make([]uint8, len(lab))
 	for i, l := range lab {
 		if l == 0 {
-			in[i] = 255
 			continue
 		}
-		// Ground that does not reach the frame is only coloured like it.
-		if b := blobs[l-1].box; b.x0 > 0 && b.y0 > 0 && b.x1 < w && b.y1 < h {
-			in[i] = 255
+		if b := blobs[l-1].box; b.x0 == 0 || b.y0 == 0 || b.x1 == gr.W || b.y1 == gr.H {
+			out[i] = 255
 		}
 	}
-	r := max(w, h) / 170
-	in = erode(in, w, h, r)
-	lab, blobs = labelBlobs(in, w, h)
-	best := int32(-1)
-	for i, b := range blobs {
-		if best < 0 || b.area > blobs[best].area {
-			best = int32(i)
-		}
-	}
-	for i, l := range lab {
-		in[i] = 0
-		if best >= 0 && l == blobs[best].label {
-			in[i] = 255
-		}
-	}
-	in = dilate(in, w, h, r)
-	for i := range in {
-		in[i] = 255 - in[i]
-	}
-	return in
+	return out
 }

@@ -15,13 +15,15 @@ const (
 
 // What it costs a strip to take in one more cell. At a cost of 1 it stops.
 const (
-	claimStep   = 2.5 // the longest bundle's rows over this, in colours of its own, is as far as it may grow
-	claimOdd    = 5.0 // more for every nat a cell looks less like the strip than like anything
+	claimStep   = 0.6 // the longest bundle's rows over this, in colours of its own, is as far as it may grow
+	claimOdd    = 7.5 // more for every nat a cell looks less like the strip than like anything
 	claimSlack  = 0.3 // nats
 	claimEdge   = 1.2 // for a change of colour of 1 (OKLab) from cell to cell
-	claimSurely = 1.0 // nats: a cell that looks more like the backdrop by this is backdrop
-	claimShade  = 0.12
-	claimDeep   = 8 // lightness cells a face may be darker than its ridge
+	claimSurely = 0.4 // nats: a cell that looks more like the backdrop by this is backdrop
+	claimShade  = 0.22
+	claimDeep   = 8    // lightness cells a face may be darker than its ridge
+	claimSide   = 0.15 // of the length of the bands: how far to its sides a strip may grow
+	claimEnd    = 0.3  // and how far beyond its tier
 )
 
 // claims says whose each cell is: strip k is k+1, the backdrop 0, none -1.
@@ -51,6 +53,10 @@ func claim(r *rack, sw *swatches, strips []strip, around []float32) *claims {
 	var q frontier
 	c.seed(&q, r, sw, strips)
 	unit := 1 / float32(long)
+	within := make([]func(u, v int) bool, len(strips)+1)
+	for k := range strips {
+		within[k+1] = strips[k].scope()
+	}
 	for len(q) > 0 {
 		f := q.pop()
 		if f.cost > 0 {
@@ -66,6 +72,9 @@ func claim(r *rack, sw *swatches, strips []strip, around []float32) *claims {
 		}{{-1, 0, 0.5}, {1, 0, 0.5}, {0, -1, 1}, {0, 1, 1}} {
 			u, v := x+d.u, y+d.v
 			if u < 0 || v < 0 || u >= c.W || v >= c.H || c.owner[v*c.W+u] >= 0 {
+				continue
+			}
+			if f.owner > 0 && !within[f.owner](u, v) {
 				continue
 			}
 			j := int32(v*c.W + u)
@@ -161,7 +170,7 @@ func (c *claims) seed(q *frontier, r *rack, sw *swatches, strips []strip) {
 	}
 	for i := range c.owner {
 		x, y := i%c.W, i/c.W
-		if x == 0 || y == 0 || x == c.W-1 || y == c.H-1 || r.ground[(y*claimV+claimV/2)*r.W+x*claimU] {
+		if x == 0 || y == 0 || x == c.W-1 || y == c.H-1 {
 			take(i, 0)
 		}
 	}
@@ -305,4 +314,18 @@ func (q *frontier) pop() front {
 	}
 	*q = h
 	return top
+}
+
+// scope says which cells a strip may grow to.
+func (s *strip) scope() func(u, v int) bool {
+	n := float32(s.t.rows())
+	side := claimSide * n * grainRows
+	y0, y1 := float32(s.t.y0)-claimEnd*n, float32(s.t.y1)+claimEnd*n
+	return func(u, v int) bool {
+		if float32(v) < y0 || float32(v) > y1 {
+			return false
+		}
+		x := float32(u * claimU)
+		return x > s.left.at(v-s.t.y0)-side && x < s.right.at(v-s.t.y0)+side
+	}
 }

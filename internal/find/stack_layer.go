@@ -12,6 +12,9 @@ type layer struct {
 	count []float32 // colours of its ridge, a histogram over swatches
 	hues  hues
 	along []float32 // mean L, a, b of each grain row, from layerPad of the tier's rows above it to as many below
+	// From the layer before it:
+	groove float32 // how dark it is between the two
+	offset float32 // grain rows their ends lie apart
 }
 
 const (
@@ -28,6 +31,10 @@ func (t *tier) layers(r *rack, sw *swatches) []layer {
 			t.profile(r, &t.lines[i], &t.lines[i+1], &out[i])
 		}
 	})
+	for i := 1; i < len(out); i++ {
+		out[i].groove = t.groove(r, i, &out[i-1], &out[i])
+		out[i].offset = offset(&out[i-1], &out[i])
+	}
 	return out
 }
 
@@ -92,29 +99,28 @@ func (t *tier) profile(r *rack, left, right *fence, l *layer) {
 	}
 }
 
-// groove is how dark it is between two neighbouring layers, at line i of the
-// tier: one less the lightness at the darkest column by that of the darker
-// ridge.
+// groove is how dark it gets between two neighbouring layers, at line i of the
+// tier: one less the lightness, by that of the darker ridge, that a tenth of
+// the line falls under. Two bundles part here and there along their border and
+// let one see into the dark; the folds of one never do.
 func (t *tier) groove(r *rack, i int, a, b *layer) float32 {
-	const reach = 6 // columns
+	const reach = 2 // columns
 	n := t.rows()
-	var s [2*reach + 1]float32
-	c := float32(0)
+	var darkest []float32
 	for y := n / 5; y < n-n/5; y++ {
 		x := int(t.lines[i].x[y]+0.5) - reach
 		if x < 0 || x+2*reach >= r.W {
 			continue
 		}
-		c++
-		row := ((t.y0+y)*grainRows+grainRows/2)*r.W + x
-		for k := range s {
-			s[k] += r.L[row+k]
+		for v := (t.y0 + y) * grainRows; v < (t.y0+y+1)*grainRows; v += 2 {
+			darkest = append(darkest, slices.Min(r.L[v*r.W+x:v*r.W+x+2*reach+1]))
 		}
 	}
-	if c == 0 {
+	if len(darkest) == 0 {
 		return 0
 	}
-	return 1 - slices.Min(s[:])/c/max(0.05, min(a.light, b.light))
+	slices.Sort(darkest)
+	return 1 - darkest[len(darkest)/10]/max(0.05, min(a.light, b.light))
 }
 
 // offset is by how many grain rows the ends of two neighbouring layers lie

@@ -6,9 +6,10 @@ import "math"
 // edges survive that, weave and small prints do not.
 const (
 	leanShrink = 4
-	leanTurns  = 36 // directions tried over half a turn
-	leanReach  = 12 // half the length of the averaging line, in shrunken pixels
-	leanBlock  = 12 // side of the blocks the energies are kept for
+	leanTurns  = 36  // directions tried over half a turn
+	leanReach  = 12  // half the length of the averaging line, in shrunken pixels
+	leanBlock  = 8   // side of the blocks the energies are kept for
+	busyShare  = 0.2 // of the greatest energy along the bands: what a block in the stack has at least
 )
 
 // lean is the direction of the bands over the photo: at (x, y) their long
@@ -135,7 +136,7 @@ func abs32(v float32) float32 {
 // findLean fits the direction field to the line energies by a coarse search
 // and a refinement, each maximising the energy that lies along the field. The
 // share is how much of all energy lies within a tenth of a turn of the field.
-func findLean(g *grid, gr *ground) (l lean, share float64) {
+func findLean(g *grid, gr *ground) (l lean, share float64, m lineEnergies) {
 	w, h := g.W/leanShrink, g.H/leanShrink
 	var p [3][]float32
 	for c := range p {
@@ -149,7 +150,7 @@ func findLean(g *grid, gr *ground) (l lean, share float64) {
 			}
 		}
 	}
-	m := measureLines(p, w, h, use)
+	m = measureLines(p, w, h, use)
 	l = lean{cx: float64(g.W) / 2, cy: float64(g.H) / 2, half: math.Hypot(float64(g.W), float64(g.H)) / 2}
 	score := func(l lean) float64 {
 		s := 0.0
@@ -193,9 +194,53 @@ func findLean(g *grid, gr *ground) (l lean, share float64) {
 		total += float64(e)
 	}
 	if total == 0 {
-		return l, 0
+		return l, 0, m
 	}
-	return l, best * leanTurns / total
+	return l, best * leanTurns / total, m
+}
+
+// busy is the blocks, in working pixels, of the largest part of the photo that
+// is full of lines along l; parts up to two blocks apart are one.
+func (m lineEnergies) busy(l lean) []box {
+	const side = leanBlock * leanShrink
+	e := make([]float32, m.bw*m.bh)
+	top := float32(0)
+	for i := range e {
+		mean := float32(0)
+		for _, v := range m.e[i*leanTurns : (i+1)*leanTurns] {
+			mean += v / leanTurns
+		}
+		x, y := (float64(i%m.bw)+0.5)*side, (float64(i/m.bw)+0.5)*side
+		e[i] = float32(m.along(i, l.at(x, y))) - mean
+		top = max(top, e[i])
+	}
+	mask := make([]uint8, len(e))
+	for i, v := range e {
+		if v > busyShare*top {
+			mask[i] = 255
+		}
+	}
+	lab, blobs := labelBlobs(dilate(mask, m.bw, m.bh, 1), m.bw, m.bh)
+	sum := make([]float32, len(blobs)+1)
+	best := int32(0)
+	for i, v := range e {
+		if mask[i] != 0 {
+			sum[lab[i]] += v
+		}
+	}
+	for k := range sum {
+		if sum[k] > sum[best] {
+			best = int32(k)
+		}
+	}
+	var out []box
+	for i := range e {
+		if mask[i] != 0 && lab[i] == best {
+			x, y := i%m.bw*side, i/m.bw*side
+			out = append(out, box{x, y, x + side, y + side})
+		}
+	}
+	return out
 }
 
 // along interpolates block i's energy at angle a.

@@ -23,7 +23,7 @@ const rackRim = 0.06
 
 // straighten resamples the part of the photo that is not ground along the
 // direction field l.
-func straighten(g *grid, outside []uint8, l lean) *rack {
+func straighten(g *grid, outside []uint8, l lean, area []box) *rack {
 	sin, cos := math.Sincos(l.a)
 	// d runs along the bands, n across; both point right or down.
 	d, n, turn := geom.Point{X: cos, Y: sin}, geom.Point{X: -sin, Y: cos}, 1.0
@@ -37,14 +37,9 @@ func straighten(g *grid, outside []uint8, l lean) *rack {
 	}
 	c := geom.Point{X: l.cx, Y: l.cy}
 	p0, p1, q0, q1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
-	for y := range g.H {
-		for x := range g.W {
-			if outside[y*g.W+x] != 0 {
-				continue
-			}
-			o := geom.Point{X: float64(x), Y: float64(y)}.Sub(c)
-			// Carry the pixel along its own edge to the middle row.
-			p, q := o.Dot(d), o.Dot(n)
+	for _, b := range area {
+		for _, k := range [4]geom.Point{{X: float64(b.x0), Y: float64(b.y0)}, {X: float64(b.x1), Y: float64(b.y0)}, {X: float64(b.x0), Y: float64(b.y1)}, {X: float64(b.x1), Y: float64(b.y1)}} {
+			p, q := k.Sub(c).Dot(d), k.Sub(c).Dot(n)
 			p0, p1, q0, q1 = math.Min(p0, p), math.Max(p1, p), math.Min(q0, q), math.Max(q1, q)
 		}
 	}

@@ -15,7 +15,7 @@ type strip struct {
 // strips cuts the tier into bundles.
 func (t *tier) strips(r *rack, sw *swatches) []strip {
 	ls := t.layers(r, sw)
-	return t.stripsOf(sw, ls, t.group(r, ls))
+	return t.stripsOf(sw, ls, group(ls, float32(t.rows()*grainRows)))
 }
 
 func (t *tier) stripsOf(sw *swatches, ls []layer, bs []bundle) []strip {
@@ -40,6 +40,21 @@ func (s *strip) columns(r *rack, y int) (x0, x1 int) {
 	return max(0, ceil(s.left.at(y-s.t.y0))), min(r.W, int(s.right.at(y-s.t.y0))+1)
 }
 
+// colours counts the colours between the strip's fences over a run of grain
+// rows.
+func (s *strip) colours(r *rack, sw *swatches, rows span) []float32 {
+	count := make([]float32, sw.n)
+	for y := max(0, rows.a); y < min(rows.b, r.H/grainRows); y++ {
+		x0, x1 := s.columns(r, y)
+		for v := y * grainRows; v < (y+1)*grainRows; v++ {
+			for x := x0; x < x1; x++ {
+				count[sw.bin[v*r.W+x]]++
+			}
+		}
+	}
+	return count
+}
+
 // keepCloth drops the strips that show the container, and finds how far the
 // others go on. around is the colours of all that is not cloth.
 func keepCloth(r *rack, sw *swatches, tiers []tier, strips []strip) (kept []strip, around []float32) {
@@ -51,7 +66,7 @@ func keepCloth(r *rack, sw *swatches, tiers []tier, strips []strip) (kept []stri
 	}
 	around = backdrop(r, sw, whole)
 	for _, s := range strips {
-		if s.isCloth(r, sw, around) {
+		if s.isCloth(r, sw) {
 			s.reach(r, sw, around)
 			kept = append(kept, s)
 		}
@@ -93,32 +108,18 @@ func backdrop(r *rack, sw *swatches, strips []strip) []float32 {
 }
 
 // isCloth says whether a strip is cloth rather than the inside of the
-// container, by its colours: cloth differs from the backdrop and from what lies
-// beyond its own two ends, and the container shows in the shade and at the
-// sides of a tier. The weights are of a logistic regression over the strips of
-// drawn and rendered scenes.
-func (s *strip) isCloth(r *rack, sw *swatches, around []float32) bool {
+// container: cloth differs from what lies beyond its own two ends, and the
+// container shows in the shade and at the sides of a tier. The weights are of a
+// logistic regression over the strips of drawn and rendered scenes.
+func (s *strip) isCloth(r *rack, sw *swatches) bool {
 	own := huesOf(s.own)
 	n := s.t.rows()
 	ends := float32(1)
 	for _, e := range [2]span{{s.t.y0 - n/5, s.t.y0 - n/20}, {s.t.y1 + n/20, s.t.y1 + n/5}} {
-		count := make([]float32, sw.n)
-		any := false
-		for y := max(0, e.a); y < min(e.b, r.H/grainRows); y++ {
-			x0, x1 := s.columns(r, y)
-			for v := y * grainRows; v < (y+1)*grainRows; v++ {
-				for x := x0; x < x1; x++ {
-					count[sw.bin[v*r.W+x]]++
-					any = true
-				}
-			}
-		}
-		if any {
-			ends = min(ends, own.unlike(huesOf(sw.soften(count))))
-		}
+		ends = min(ends, own.unlike(huesOf(sw.soften(s.colours(r, sw, e)))))
 	}
 	light, _ := s.t.tone(r, s.left, s.right)
-	return 8*own.unlike(huesOf(around))+12.4*ends+1.2*float32(min(s.rank, 4))+7.5*light > 11
+	return 13.8*sqrt32(max(0, ends))+1.9*float32(min(s.rank, 4))+3.3*logf(max(light, 0.05)) > 6.5
 }
 
 // The states along a strip, in order.

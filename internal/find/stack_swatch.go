@@ -6,10 +6,10 @@ import "math"
 // lightness, and log lightness: the shading of a fold only shifts such a
 // histogram along one axis.
 const (
-	chromaCells = 25   // each way
-	chromaStep  = 0.04 // of a and b over lightness
-	chromaSoft  = 0.10 // added to that lightness, so that black stays calm
-	chromaRare  = 5000 // a cell with less than one pixel in so many joins the nearest
+	chromaCells = 41    // each way
+	chromaStep  = 0.025 // of a and b over lightness
+	chromaSoft  = 0.10  // added to that lightness, so that black stays calm
+	chromaRare  = 5000  // a cell with less than one pixel in so many joins the nearest
 	lightCells  = 24
 	lightStep   = 0.09 // of natural logarithm
 )

@@ -19,8 +19,8 @@ const (
 	tierInset = 12   // grain rows a line must go on for, on both sides of the row it passes
 	tierBold  = 0.06 // OKLab units: stronger lines count no more
 	tierBank  = 0.2  // of the most lines in any row: fewer is between tiers
-	tierDip   = 0.75 // of the lower of two peaks: where fewer lines pass, two tiers may meet
-	tierCarry = 0.55 // of the colours: where more go on across a dip, it is only a shadow
+	tierDip   = 0.85 // of the lower of two peaks: where fewer lines pass, two tiers may meet
+	tierCarry = 0.53 // of the colours: where more go on across a dip, it is only a shadow
 )
 
 // span is a run of grain rows.
@@ -51,7 +51,7 @@ func findTiers(r *rack, m *grain, ts []track) []tier {
 			y++
 		}
 		if y > a {
-			spans = append(spans, cutAtDips(r, through, span{a, y})...)
+			spans = append(spans, cutAtDips(r, m, through, span{a, y})...)
 		}
 	}
 	var out []tier
@@ -84,8 +84,9 @@ func findTiers(r *rack, m *grain, ts []track) []tier {
 	return out
 }
 
-// cutAtDips parts s where few of the lines above and below go on through.
-func cutAtDips(r *rack, through []float32, s span) []span {
+// cutAtDips parts s where few of the lines above and below go on through, and
+// the colours do not go on either.
+func cutAtDips(r *rack, m *grain, through []float32, s span) []span {
 	below := make([]float32, s.b+1) // the most lines from a row on
 	for y := s.b - 1; y >= s.a; y-- {
 		below[y] = max(below[y+1], through[y])
@@ -93,32 +94,37 @@ func cutAtDips(r *rack, through []float32, s span) []span {
 	best, at, above := float32(tierDip), -1, float32(0)
 	for y := s.a; y < s.b; y++ {
 		above = max(above, through[y])
-		if q := through[y] / min(above, below[y]); q < best {
+		lowest := y > s.a && y < s.b-1 && through[y] <= through[y-1] && through[y] <= through[y+1]
+		if q := through[y] / min(above, below[y]); lowest && q < best && carry(r, m, y) < tierCarry {
 			best, at = q, y
 		}
 	}
-	if at <= s.a || at >= s.b-1 || carry(r, at) > tierCarry {
+	if at < 0 {
 		return []span{s}
 	}
-	return append(cutAtDips(r, through, span{s.a, at}), cutAtDips(r, through, span{at, s.b})...)
+	return append(cutAtDips(r, m, through, span{s.a, at}), cutAtDips(r, m, through, span{at, s.b})...)
 }
 
 // carry is how much of the colours across the rack stays from a little above
-// grain row y to a little below it: 1 where the same bands go on, 0 where they
-// are no more alike than bands some way off to the side.
-func carry(r *rack, y int) float64 {
+// grain row y to a little below it, where there are lines: 1 where the same
+// bands go on, 0 where they are no more alike than bands some way off to the
+// side.
+func carry(r *rack, m *grain, y int) float64 {
 	const (
 		reach = 2 * tierInset
 		step  = 4 // columns
 	)
 	a, b := r.chromaRow(y-reach, y-reach/4, step), r.chromaRow(y+reach/4, y+reach, step)
 	w := len(a) / 3
+	weight := make([]float64, w)
+	for v := max(0, y-reach); v < min(m.H, y+reach); v++ {
+		for x, e := range m.e[v*m.W : v*m.W+w*step] {
+			weight[x/step] += float64(min(e, tierBold))
+		}
+	}
 	diff := func(lag int) float64 {
 		sum := 0.0
 		for x := range w {
-			if r.ground[min(r.H-1, y*grainRows)*r.W+x*step] {
-				continue
-			}
 			best := math.MaxFloat64 // bands lean: the nearest of a few columns
 			for k := -2; k <= 2; k++ {
 				j := clamp(x+lag+k, 0, w-1)
@@ -129,7 +135,7 @@ func carry(r *rack, y int) float64 {
 				}
 				best = min(best, d)
 			}
-			sum += math.Sqrt(best)
+			sum += weight[x] * math.Sqrt(best)
 		}
 		return sum
 	}

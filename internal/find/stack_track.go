@@ -19,6 +19,7 @@ const (
 	trackFaint = 0.010 // OKLab units: weaker lines are noise
 	trackGap   = 3     // grain rows a track may be lost for
 	trackShort = 10    // grain rows
+	trackSeam  = 0.05  // OKLab units: fainter lines over the ground are its own grain and joints
 	trackWeak  = 0.02  // OKLab units: what a fold's edge shows at least
 	trackBend  = 0.7   // columns a straight track may stray
 	trackBow   = 0.025 // and columns more for every grain row, as bands are bent
@@ -155,7 +156,7 @@ func clearTracks(r *rack, ts []track) (inner, rim []track) {
 			}
 		}
 		switch {
-		case both*3 >= len(t.x):
+		case both*3 >= len(t.x) && t.strength() < trackSeam:
 		case one*3 >= len(t.x):
 			rim = append(rim, t)
 		default:
