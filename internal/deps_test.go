@@ -13,28 +13,32 @@ import (
 
 // order is the list of doc.go.
 var order = []string{
-	"geom", "colour", "cloth", "photo", "find", "scale", "light", "palette", "family",
-	"look", "shelf", "report", "scene", "truth",
+	"geom", "colour", "cloth", "photo", "find", "card", "scale", "light", "palette", "family",
+	"look", "teach", "shelf", "recipe", "cutting", "contrast", "plan", "stash", "report", "scene", "truth",
 }
 
 // owners says which packages may import an outside thing; nobody else may.
 var owners = map[string][]string{
-	"image/jpeg":                  {"photo", "report", "scene", "truth"},
-	"image/png":                   {"photo", "report", "scene", "truth"},
-	"golang.org/x/image/webp":     {"photo"},
-	"github.com/spf13/cobra":      {},
-	"github.com/spf13/pflag":      {},
-	"os/exec":                     {},
-	"flag":                        {},
-	"net/http":                    {},
-	"html/template":               {"report"},
-	"charm.land/lipgloss/v2":      {"report"},
-	"github.com/bep/imagemeta":    {"photo"},
-	"golang.org/x/sync/semaphore": {"photo"},
+	"image/jpeg":                      {"photo", "report", "scene", "truth"},
+	"image/png":                       {"photo", "report", "scene", "truth"},
+	"golang.org/x/image/webp":         {"photo"},
+	"github.com/spf13/cobra":          {},
+	"github.com/spf13/pflag":          {},
+	"os/exec":                         {},
+	"flag":                            {},
+	"net/http":                        {},
+	"html/template":                   {"report"},
+	"charm.land/lipgloss/v2":          {"report"},
+	"github.com/bep/imagemeta":        {"photo"},
+	"modernc.org/sqlite":              {"stash"},
+	"database/sql":                    {"stash"},
+	"codeberg.org/go-pdf/fpdf":        {"report"},
+	"github.com/pelletier/go-toml/v2": {"recipe"},
+	"golang.org/x/sync/semaphore":     {"photo"},
 }
 
 // pure packages do no I/O.
-var pure = []string{"geom", "colour", "cloth", "find", "scale", "light", "palette", "family", "look", "shelf"}
+var pure = []string{"geom", "colour", "cloth", "find", "scale", "light", "palette", "family", "look", "card", "teach", "shelf", "recipe", "cutting", "contrast", "plan"}
 
 type listed struct {
 	ImportPath string

@@ -6,13 +6,20 @@
 //	cloth    the vocabulary: Picture, Region, Piece, Family, Value, lengths
 //	photo    bytes to an upright, colour-managed picture in linear light
 //	find     picture to pieces: the ground, spreads, boards, stacks, piles
+//	card     the printable reference card, and how it is found in a photo
 //	scale    pixels to inches; which quadrilateral is a card or a sheet
 //	light    what is white here, at every place of the picture
 //	palette  a piece's pixels to its colours; which pieces are one print
 //	family   colours to hue families
 //	look     one photo down that pipeline
+//	teach    her own bins, learnt from what she has sorted
 //	shelf    bins, thin bins, stacks, balance
-//	report   terminal, JSON, CSV, HTML, contact sheet
+//	recipe   quilt blocks as text; where every patch lies
+//	cutting  fitting cut pieces onto cloth
+//	contrast prints against a background
+//	plan     a quilt's needs against the stash: what to cut, what to buy
+//	stash    the ledger, in SQLite
+//	report   terminal, JSON, CSV, HTML, PDF, contact sheet
 //	scene    photos made up for tests, with their truth
 //	truth    how true an answer is
 //
