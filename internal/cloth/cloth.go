@@ -117,6 +117,7 @@ type Piece struct {
 	WidthIn   float64 // the shorter side, inches
 	LengthIn  float64
 	Cut       string
+	Motif     float64 // inches, how wide the print's motifs are; 0 for plain cloth
 	Print     string
 	Trust     float64
 	Notes     []string

@@ -1,0 +1,142 @@
+package teach
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// view is one guess at what she sorts by: a few axes. In it a bin is made of its
+// examples and of what lies between two of them, unless a piece of another bin
+// lies there too.
+type view struct {
+	axes  []axis
+	spans []span
+	score float64 // logarithm of its likelihood and prior
+}
+
+// span is what lies between two examples of a bin, or one example alone.
+type span struct {
+	bin, a, b int // a == b for one example
+	// blocked counts the examples of other bins that lie within; blocker is
+	// the last of them.
+	blocked, blocker int
+}
+
+const (
+	// sharpness is how fast a bin's odds fall with distance: odds go with
+	// distance to the power of less sharpness. With 1 the odds between two bins on
+	// one axis are those of a border that may lie anywhere in between.
+	sharpness = 1.5
+	// blur is the distance that measurement alone makes.
+	blur = 0.08
+	// spanNeighbours is to how many of its nearest in the bin an example is
+	// joined, and spanCrowd the examples from which a bin needs no joining.
+	spanNeighbours = 6
+	spanCrowd      = 24
+	// widestHue is the chord above which two hues are not joined.
+	widestHue = 1.3
+	// slip is the share of pieces that she is taken to sort carelessly.
+	slip = 0.04
+)
+
+func (w *view) distance(p *place, a, b *place) float64 {
+	sum := 0.0
+	for _, x := range w.axes {
+		sum += x.apart(p, a, b)
+	}
+	return sum
+}
+
+// join makes the spans of a view.
+func (w *view) join(pts []point, bins [][]int) {
+	w.spans = w.spans[:0]
+	for bin, members := range bins {
+		for _, i := range members {
+			w.spans = append(w.spans, span{bin: bin, a: i, b: i})
+		}
+		if len(members) > spanCrowd {
+			continue
+		}
+		for _, i := range members {
+			near := slices.Clone(members)
+			if len(near) > spanNeighbours+1 {
+				slices.SortStableFunc(near, func(p, q int) int {
+					return cmp.Compare(w.distance(&pts[p].place, &pts[i].place, &pts[i].place), w.distance(&pts[q].place, &pts[i].place, &pts[i].place))
+				})
+				near = near[:spanNeighbours+1]
+			}
+			for _, j := range near {
+				if i < j && w.joins(&pts[i].place, &pts[j].place) {
+					w.spans = append(w.spans, w.fence(span{bin: bin, a: i, b: j}, pts))
+				}
+			}
+		}
+	}
+	w.spans = slices.DeleteFunc(w.spans, func(s span) bool { return s.blocked > 1 })
+}
+
+func (w *view) joins(a, b *place) bool {
+	for _, x := range w.axes {
+		if (x == hue || x == seenHue) && x.apart(a, b, b) > widestHue*widestHue {
+			return false
+		}
+	}
+	return true
+}
+
+func (w *view) fence(s span, pts []point) span {
+	for k := range pts {
+		if pts[k].bin != s.bin && w.distance(&pts[k].place, &pts[s.a].place, &pts[s.b].place) < blur*blur/4 {
+			s.blocked++
+			s.blocker = k
+			if s.blocked > 1 {
+				break
+			}
+		}
+	}
+	return s
+}
+
+// weigh fills odds, one for each bin, with the probability that p lies in it,
+// and near with the square of its distance from it. The example left, or none
+// where left is -1, is taken not to be known.
+func (w *view) weigh(p *place, pts []point, left int, odds, near []float64) {
+	for b := range near {
+		near[b] = math.Inf(1)
+	}
+	for _, s := range w.spans {
+		if s.a == left || s.b == left || s.blocked > 0 && s.blocker != left {
+			continue
+		}
+		if d := w.distance(p, &pts[s.a].place, &pts[s.b].place); d < near[s.bin] {
+			near[s.bin] = d
+		}
+	}
+	total := 0.0
+	for b, d := range near {
+		odds[b] = math.Pow(d+blur*blur, -sharpness/2)
+		total += odds[b]
+	}
+	for b := range odds {
+		odds[b] /= total
+	}
+}
+
+// judge scores a view by how well it sorts each example from the others.
+func (w *view) judge(pts []point, bins [][]int) {
+	w.score = -axisCost * float64(len(w.axes)-1)
+	for _, x := range w.axes {
+		w.score += axes[x].prior
+	}
+	odds, near := make([]float64, len(bins)), make([]float64, len(bins))
+	for i := range pts {
+		if b := pts[i].bin; len(bins[b]) > 1 {
+			w.weigh(&pts[i].place, pts, i, odds, near)
+			w.score += math.Log((1-slip)*odds[b] + slip/float64(len(bins)))
+		}
+	}
+}
+
+// axisCost is the logarithm of how much less likely each further axis is.
+const axisCost = 1.0
