@@ -79,8 +79,27 @@ const improbable = 1e-9
 // Hordley & Hubel 2001, IEEE Trans. PAMI 23(11)), with exposure as a third
 // dimension.
 func (e *evidence) logPosterior(w tristimulus) float64 {
+	return e.logPrior(w) + e.logLikelihood(w)
+}
+
+// logPrior is what is known of white before the photo is looked at. Beside a
+// reference that is no more than a hint: a lamp may light the table, and not
+// every phone makes up for it.
+func (e *evidence) logPrior(w tristimulus) float64 {
+	loose := 1.0
+	if len(e.refs) > 0 || e.pick != nil {
+		loose = looseness
+	}
 	warmth, tint := (w[1]-w[2])/2, (w[1]+w[2])/2
-	sum := -(sq((warmth-usualWarmth)/warmthSD) + sq((tint-usualTint)/tintSD) + sq((w[0]-math.Log(usualWhite))/whiteSD)) / 2
+	return -(sq((warmth-usualWarmth)/(loose*warmthSD)) + sq((tint-usualTint)/(loose*tintSD)) + sq((w[0]-math.Log(usualWhite))/whiteSD)) / 2
+}
+
+// looseness is how many times wider the usual casts are taken beside a
+// reference: up to the bare light of a filament lamp.
+const looseness = 8
+
+func (e *evidence) logLikelihood(w tristimulus) float64 {
+	sum := 0.0
 	if g := e.shape.ground; g != nil {
 		a, d := g.sub(w), improbable
 		for i := range grounds {
@@ -118,7 +137,7 @@ func (e *evidence) weigh() (white tristimulus, from string, trust float64) {
 	}
 	e.refs = slices.DeleteFunc(e.refs, func(r sighting) bool {
 		d := r.white.sub(white)
-		if math.Hypot(d[1], d[2]) < mostCast {
+		if math.Hypot(d[1], d[2]) < mostCast || scene.odds(r.white) > scene.odds(white)-colouredOdds {
 			return false
 		}
 		e.notes = append(e.notes, "the "+r.name+" is coloured, or lies in other light than the pieces, and was not used for white")
@@ -137,6 +156,31 @@ func (e *evidence) weigh() (white tristimulus, from string, trust float64) {
 // mostCast is how far, in log chromaticity, a white reference may lie from the
 // white of the scene: about ΔE00 10.
 const mostCast = 0.3
+
+// odds is the log probability, up to a constant, of the scene and of w as its
+// white, where now and then a lamp lights it that the camera made nothing of.
+// In log space the whites of daylight and lamps lie along a line, from D65 over
+// CIE D50 (0.25, −0.06) and FL2 (0.43, −0.07) to A (1.05, −0.24) in warmth and
+// tint.
+func (e *evidence) odds(w tristimulus) float64 {
+	warmth, tint := (w[1]-w[2])/2, (w[1]+w[2])/2
+	usual := math.Exp(-(sq((warmth-usualWarmth)/warmthSD)+sq((tint-usualTint)/tintSD))/2) / (2 * math.Pi * warmthSD * tintSD)
+	lamp := 0.0
+	if warmth > lampColdest && warmth < lampWarmest {
+		lamp = math.Exp(-sq((tint+lampSlope*warmth)/lampTint)/2) / (math.Sqrt(2*math.Pi) * lampTint * (lampWarmest - lampColdest))
+	}
+	return e.logLikelihood(w) - sq((w[0]-math.Log(usualWhite))/whiteSD)/2 + math.Log((1-lampShare)*usual+lampShare*lamp+improbable)
+}
+
+const (
+	lampColdest, lampWarmest = -0.3, 1.2
+	lampSlope                = 0.21
+	lampTint                 = 0.06
+	lampShare                = 0.1 // of photos
+	// colouredOdds are the ln odds against a reference that is coloured: one in
+	// twenty, and its colour might have been any other.
+	colouredOdds = 7
+)
 
 func whiteGround(albedo tristimulus) bool {
 	white, all := 0.0, improbable
