@@ -1,3 +1,178 @@
 // Package recipe reads quilt blocks written as text, checks that their patches
-// tile the block, and says where every patch of a quilt lies. It does no I/O.
+// tile the block, and says where every patch of a quilt lies and what is cut for
+// it. It does no I/O.
 package recipe
+
+import "piecebag/internal/cloth"
+
+// Recipe is a quilt block as data, read and checked: its patches tile the block.
+type Recipe struct {
+	File  string // as named in errors
+	Name  string
+	About string
+	// WidthIn and HeightIn are the finished size of a block, inches.
+	WidthIn, HeightIn float64
+	// Blocks holds the block, and after it the alternate block where the setting
+	// names one. All are of one size.
+	Blocks  []Block
+	Setting Setting
+	Sashing Sashing  // WidthIn 0: none
+	Borders []Border // innermost first
+	Binding Binding
+	Backing Backing
+}
+
+// Block is a grid of cells, tiled by units without gap or overlap.
+type Block struct {
+	Name          string
+	Columns, Rows int
+	Units         []Unit
+}
+
+// Unit is one sewn piece of a block: a plain patch, or a few patches made by one
+// technique. It covers a rectangle of cells.
+type Unit struct {
+	Make        Make
+	Column, Row int // of its top left cell, from 0
+	Wide, High  int // in cells, before it is turned
+	Turn        int // quarter turns clockwise, 0..3
+	// Roles are the unit's roles in the order its Make lists them.
+	Roles []Role
+	// AtATime is how many units one set of cut pieces makes.
+	AtATime int
+	// Corners are the flipped corners of FlipCorners, north-west first and on
+	// clockwise, before the unit is turned; a zero Side is none.
+	Corners [4]Corner
+	// Centre, Log and Rounds size a log cabin or courthouse steps, in cells.
+	Centre, Log, Rounds int
+}
+
+// Corner is a square sewn across a corner of a patch and flipped over it.
+type Corner struct {
+	Side int // in cells
+	Role Role
+}
+
+// Make is a technique.
+type Make string
+
+// The techniques, with the order of their roles and the way they lie before they
+// are turned.
+const (
+	// Plain is one patch. Roles: the patch.
+	Plain Make = "plain"
+	// HalfSquare is two triangles, the seam from bottom left to top right; two or
+	// eight at a time. Roles: upper left, lower right.
+	HalfSquare Make = "half-square"
+	// Hourglass is four triangles from two squares, two at a time. Roles: top and
+	// bottom, left and right.
+	Hourglass Make = "hourglass"
+	// QuarterSquare is four triangles, each from a square cut twice diagonally.
+	// Roles: top, right, bottom, left.
+	QuarterSquare Make = "quarter-square"
+	// FlyingGeese is twice as wide as high, pointing up; one at a time (flipped
+	// corners) or four at a time. Roles: goose, sky.
+	FlyingGeese Make = "flying-geese"
+	// FlipCorners is a patch with squares flipped over some of its corners. Roles:
+	// the patch; the corners carry their own.
+	FlipCorners Make = "flip-corners"
+	// StripSet is strips lying across, the first on top, all of one width, cut as
+	// segments from strips sewn together. Roles: one a strip.
+	StripSet Make = "strip-set"
+	// LogCabin is a centre with logs sewn round it in a spiral: left, top, right,
+	// bottom. Roles: centre, first two sides, last two sides.
+	LogCabin Make = "log-cabin"
+	// CourthouseSteps is a centre with logs sewn on in opposite pairs: left and
+	// right, then top and bottom. Roles: centre, left and right, top and bottom.
+	CourthouseSteps Make = "courthouse-steps"
+)
+
+// Role says which cloth a patch is cut from.
+type Role struct {
+	Name       string       // as the recipe calls it
+	Background bool         // the quilt's one background fabric
+	Value      Tone         // of a print; empty: any
+	Family     cloth.Family // of a print; empty: any
+}
+
+// Tone is the value of a print as recipes sort it: three steps, of which the
+// outer two take in the stash's outer two each.
+type Tone string
+
+// The tones.
+const (
+	LightTone  Tone = "light"  // light, medium-light
+	MediumTone Tone = "medium" // medium-light to medium-dark
+	DarkTone   Tone = "dark"   // medium-dark, dark
+)
+
+// Suits says whether a print of a family and value can play the role.
+// Background is one fabric, chosen for the quilt: no print suits it by family or
+// value alone.
+func (r Role) Suits(f cloth.Family, v cloth.Value) bool {
+	if r.Background || r.Family != "" && r.Family != f {
+		return false
+	}
+	switch r.Value {
+	case LightTone:
+		return v == cloth.Light || v == cloth.MediumLight
+	case MediumTone:
+		return v == cloth.MediumLight || v == cloth.Medium || v == cloth.MediumDark
+	case DarkTone:
+		return v == cloth.MediumDark || v == cloth.Dark
+	}
+	return true
+}
+
+// Setting says how blocks are joined.
+type Setting struct {
+	Kind SettingKind
+	// Alternate says what every second block is: empty for none, "plain" for a
+	// plain square of the Fill role, else the name of the second block.
+	Alternate string
+	// Turns are quarter turns clockwise of the blocks, by row and column,
+	// repeated over the quilt; empty: none is turned.
+	Turns [][]int
+	// Fill is the role of plain squares and setting triangles.
+	Fill Role
+}
+
+// SettingKind is one of the ways to join blocks.
+type SettingKind string
+
+// The settings.
+const (
+	Straight SettingKind = "straight" // rows and columns
+	OnPoint  SettingKind = "on-point" // stood on a corner, with setting triangles
+	// Shifted sets every second row half a block over, as bricks lie, with half
+	// blocks at its ends; only for a block of one plain patch.
+	Shifted SettingKind = "shifted"
+)
+
+// Sashing is strips between blocks; Edge adds them round the outside.
+type Sashing struct {
+	WidthIn      float64 // finished, inches
+	Role         Role
+	Cornerstones bool // squares where strips cross
+	Cornerstone  Role
+	Edge         bool
+}
+
+// Border is a strip round the quilt.
+type Border struct {
+	WidthIn float64 // finished, inches
+	Role    Role
+	Mitred  bool
+}
+
+// Binding is the strip sewn round the edge.
+type Binding struct {
+	CutIn float64 // width as cut, inches
+	Role  Role
+}
+
+// Backing is the cloth of the back.
+type Backing struct {
+	OverIn float64 // wanted beyond the top on each side, inches
+	Role   Role
+}
