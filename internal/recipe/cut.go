@@ -19,7 +19,7 @@ type Split string
 
 // The splits.
 const (
-	Whole Split = ""               // used as it is cut
+	Whole Split = ""                // used as it is cut
 	Once  Split = "once diagonally" // 2 triangles
 	Twice Split = "twice diagonally"
 )
