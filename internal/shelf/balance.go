@@ -31,41 +31,56 @@ type ValuePart struct {
 }
 
 func balance(items []Item) Balance {
-	var b Balance
-	families := make([]Part, len(cloth.Families))
-	values := make([]Part, len(cloth.Values))
-	n := 0
+	var sum balanceSum
 	for _, it := range items {
-		if !named(it) {
-			continue
-		}
-		n++
-		area := it.Piece.WidthIn * it.Piece.LengthIn
-		if area > 0 {
-			b.Sized++
-			b.Area += area
-		}
-		for _, p := range []*Part{&families[familyRank(it.Piece.Family)], &values[valueRank(it.Piece.Value)]} {
-			p.Count++
-			p.Area += area
-		}
+		sum.add(it.Piece.Family, it.Piece.Value, 1, it.Piece.WidthIn*it.Piece.LengthIn)
 	}
+	return sum.balance()
+}
+
+// balanceSum gathers a Balance; what has no family or no value is left out.
+type balanceSum struct {
+	families [13]Part // as cloth.Families
+	values   [5]Part  // as cloth.Values
+	sized, n int
+	area     float64
+}
+
+// add counts n pieces with area square inches together, 0 where unknown.
+func (b *balanceSum) add(f cloth.Family, v cloth.Value, n int, area float64) {
+	fr, vr := familyRank(f), valueRank(v)
+	if fr == len(cloth.Families) || vr < 0 {
+		return
+	}
+	b.n += n
+	if area > 0 {
+		b.sized += n
+		b.area += area
+	}
+	for _, p := range []*Part{&b.families[fr], &b.values[vr]} {
+		p.Count += n
+		p.Area += area
+	}
+}
+
+func (b *balanceSum) balance() Balance {
+	out := Balance{Sized: b.sized, Area: b.area}
 	shares := func(p Part) Part {
-		if n > 0 {
-			p.Share = float64(p.Count) / float64(n)
+		if b.n > 0 {
+			p.Share = float64(p.Count) / float64(b.n)
 		}
-		if b.Area > 0 {
-			p.AreaShare = p.Area / b.Area
+		if b.area > 0 {
+			p.AreaShare = p.Area / b.area
 		}
 		return p
 	}
 	for i, f := range cloth.Families {
-		if families[i].Count > 0 {
-			b.Families = append(b.Families, FamilyPart{f, shares(families[i])})
+		if b.families[i].Count > 0 {
+			out.Families = append(out.Families, FamilyPart{f, shares(b.families[i])})
 		}
 	}
 	for i, v := range cloth.Values {
-		b.Values = append(b.Values, ValuePart{v, shares(values[i])})
+		out.Values = append(out.Values, ValuePart{v, shares(b.values[i])})
 	}
-	return b
+	return out
 }

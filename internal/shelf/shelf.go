@@ -60,8 +60,10 @@ func Build(items []Item, o Options) Shelf {
 }
 
 // named says whether a piece can be sorted.
-func named(it Item) bool {
-	return slices.Contains(cloth.Families, it.Piece.Family) && slices.Contains(cloth.Values, it.Piece.Value)
+func named(it Item) bool { return namedCell(it.Piece.Family, it.Piece.Value) }
+
+func namedCell(f cloth.Family, v cloth.Value) bool {
+	return familyRank(f) < len(cloth.Families) && valueRank(v) >= 0
 }
 
 // Bin is one box on the shelf: the pieces of one hue family, value and cut.

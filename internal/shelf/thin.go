@@ -33,8 +33,7 @@ type Thin struct {
 // share is less than half of the middle share, the median over those of its
 // sort that hold something; halving the median rather than the mean keeps one
 // huge bin from making all others look thin. That no published threshold for a
-// thin bin exists is why both rules are simple and said aloud. Many is held
-// back from the second rule: it is no colour that she could shop for.
+// thin bin exists is why both rules are simple and said aloud.
 func thin(bins []Bin, floor int) []Thin {
 	var families, values, cells []Thin
 	all := 0
@@ -54,7 +53,7 @@ func thin(bins []Bin, floor int) []Thin {
 			switch {
 			case k == 2 && t.Count < floor:
 				t.Reason, t.Against = BelowFloor, float64(floor)
-			case t.Family != cloth.Many && 2*float64(t.Count) < middle:
+			case t.smallShare(middle):
 				t.Reason, t.Against = SmallShare, middle
 			default:
 				continue
@@ -63,6 +62,12 @@ func thin(bins []Bin, floor int) []Thin {
 		}
 	}
 	return out
+}
+
+// smallShare says whether t has less than half of the middle count. Many is no
+// colour that she could shop for.
+func (t Thin) smallShare(middle float64) bool {
+	return t.Family != cloth.Many && 2*float64(t.Count) < middle
 }
 
 // tally adds n to the entry of group that is of the same family and value as t.
@@ -98,14 +103,33 @@ func missing(bins []Bin) []Thin {
 	if len(bins) == 0 {
 		return nil
 	}
+	return absent(
+		func(f cloth.Family) bool { return slices.ContainsFunc(bins, func(b Bin) bool { return b.Family == f }) },
+		func(v cloth.Value) bool { return slices.ContainsFunc(bins, func(b Bin) bool { return b.Value == v }) })
+}
+
+// missingFrom is missing for a whole stash.
+func missingFrom(b Balance) []Thin {
+	if len(b.Families) == 0 {
+		return nil
+	}
+	return absent(
+		func(f cloth.Family) bool {
+			return slices.ContainsFunc(b.Families, func(p FamilyPart) bool { return p.Family == f })
+		},
+		func(v cloth.Value) bool { return b.Values[valueRank(v)].Count > 0 })
+}
+
+// absent lists the families, then the values, that are not held.
+func absent(family func(cloth.Family) bool, value func(cloth.Value) bool) []Thin {
 	var out []Thin
 	for _, f := range cloth.Families {
-		if f != cloth.Many && !slices.ContainsFunc(bins, func(b Bin) bool { return b.Family == f }) {
+		if f != cloth.Many && !family(f) {
 			out = append(out, Thin{Family: f, Reason: Nothing})
 		}
 	}
 	for _, v := range cloth.Values {
-		if !slices.ContainsFunc(bins, func(b Bin) bool { return b.Value == v }) {
+		if !value(v) {
 			out = append(out, Thin{Value: v, Reason: Nothing})
 		}
 	}

@@ -1,0 +1,252 @@
+package shelf
+
+import (
+	"cmp"
+	"slices"
+
+	"piecebag/internal/cloth"
+)
+
+// StockOptions are what the quilter wants of her whole stash.
+type StockOptions struct {
+	Trim   float64   // squared off the end of every strip, inches; DefaultTrim is usual
+	Sizes  []float64 // of the squares that strips are counted in, inches; nil: those held or asked for, and the strip's own width
+	Floors []Floor
+	Needs  []Need
+}
+
+// Alike is what a quilter looks for: a bin of her own, or a hue family and a
+// value. A family or value that is not known is empty.
+type Alike struct {
+	Own    string // her own bin; Family and Value are then empty
+	Family cloth.Family
+	Value  cloth.Value
+}
+
+// AlikeOf is where a holding belongs. Her own bins beat the families.
+func AlikeOf(h cloth.Holding) Alike {
+	if h.Bin != "" {
+		return Alike{Own: h.Bin}
+	}
+	return Alike{Family: h.Family, Value: h.Value}
+}
+
+// String is "sea greens", "dark blue", or "no colour".
+func (a Alike) String() string {
+	switch {
+	case a.Own != "":
+		return a.Own
+	case a.Family == "" && a.Value == "":
+		return "no colour"
+	case a.Family == "":
+		return string(a.Value)
+	case a.Value == "":
+		return string(a.Family)
+	}
+	return string(a.Value) + " " + string(a.Family)
+}
+
+// compare is the order of a shelf: her own bins by name, then family, then
+// light to dark; what has no colour comes last.
+func (a Alike) compare(b Alike) int {
+	return cmp.Or(unknownLast(a.Own, b.Own), cmp.Compare(a.Own, b.Own), compareCell(a.Family, a.Value, b.Family, b.Value))
+}
+
+// Box is one box of the shelf: what is alike in colour and cut. Count is never
+// added to cloth that was only weighed.
+type Box struct {
+	Alike
+	Cut
+	Count  int     // pieces, both sized and seen
+	Seen   int     // of those, the pieces whose lengths are not all known
+	AreaIn float64 // of weighed cloth, square inches
+	Prints int     // different prints; pieces of no known print are not counted
+	Yields []Cutting
+}
+
+// Part of a stash by what is known of it.
+type Totals struct {
+	Sized, Seen int     // pieces
+	Weighed     float64 // square inches
+	Prints      int     // different prints
+	Unnamed     int     // pieces with neither a bin of her own nor a colour
+}
+
+// Stock is what the whole stash comes to.
+type Stock struct {
+	Boxes  []Box // in shelf order
+	Totals Totals
+	// Yields is what all strips give, by size from small to large.
+	Yields  []Cutting
+	Balance Balance // of all pieces by their hue and value, whatever bin they lie in
+	Short   []Short // boxes in shelf order, then colours, then values
+	Missing []Thin  // colours, then values, of which there is no piece
+	Trim    float64 // that the yields were counted with, inches
+}
+
+// stockKey is a box as a map finds it.
+type stockKey struct {
+	alike Alike
+	cut   Cut
+}
+
+// stockCell gathers a box.
+type stockCell struct {
+	Box
+	strips []strip
+	prints map[string]struct{}
+}
+
+// strip is so many strips of one length.
+type strip struct {
+	width, length float64
+	count         int
+}
+
+// TakeStock sorts holdings onto the shelf in one pass over them.
+func TakeStock(all []cloth.Holding, o StockOptions) Stock {
+	s := Stock{Trim: o.Trim}
+	at := map[stockKey]int{}
+	var cells []*stockCell
+	prints := map[string]struct{}{}
+	var sum balanceSum
+	for i := range all {
+		h := &all[i]
+		k := stockKey{AlikeOf(*h), CutOf(*h)}
+		j, ok := at[k]
+		if !ok {
+			j = len(cells)
+			at[k] = j
+			cells = append(cells, &stockCell{Box: Box{Alike: k.alike, Cut: k.cut}, prints: map[string]struct{}{}})
+		}
+		cells[j].put(h)
+		switch SortOf(*h) {
+		case Sized:
+			s.Totals.Sized += h.Count
+		case Seen:
+			s.Totals.Seen += h.Count
+		case Weight:
+			s.Totals.Weighed += h.AreaIn2
+			continue
+		}
+		if h.Print != "" {
+			prints[h.Print] = struct{}{}
+		}
+		if h.Bin == "" && !namedCell(h.Family, h.Value) {
+			s.Totals.Unnamed += h.Count
+		}
+		sum.add(h.Family, h.Value, h.Count, float64(h.Count)*h.WidthIn*h.LengthIn)
+	}
+	s.Totals.Prints = len(prints)
+	s.Balance = sum.balance()
+	slices.SortFunc(cells, func(a, b *stockCell) int {
+		return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut))
+	})
+	s.yields(cells, o)
+	for _, c := range cells {
+		s.Boxes = append(s.Boxes, c.Box)
+	}
+	s.Short = short(s, o)
+	s.Missing = missingFrom(s.Balance)
+	return s
+}
+
+func (c *stockCell) put(h *cloth.Holding) {
+	if h.Print != "" {
+		c.prints[h.Print] = struct{}{}
+		c.Prints = len(c.prints)
+	}
+	if h.Form == cloth.Weighed {
+		c.AreaIn += h.AreaIn2
+		return
+	}
+	c.Count += h.Count
+	if SortOf(*h) == Seen {
+		c.Seen += h.Count
+	} else if h.Form == cloth.Strip {
+		c.strips = append(c.strips, strip{h.WidthIn, h.LengthIn, h.Count})
+	}
+}
+
+// yields counts every box of strips in squares.
+func (s *Stock) yields(cells []*stockCell, o StockOptions) {
+	sizes := o.Sizes
+	if sizes == nil {
+		sizes = squareSizes(cells, o)
+	}
+	sizes = slices.Compact(slices.Sorted(slices.Values(sizes)))
+	for _, size := range sizes {
+		all := Cutting{Size: size}
+		for _, c := range cells {
+			n := 0
+			for _, p := range c.strips {
+				n += p.count * Yield(p.width, p.length, size, o.Trim)
+			}
+			if n > 0 {
+				c.Yields = append(c.Yields, Cutting{size, n})
+				all.Count += n
+			}
+		}
+		if all.Count > 0 {
+			s.Yields = append(s.Yields, all)
+		}
+	}
+}
+
+// squareSizes are the sizes of the squares held or asked for, and the widths of
+// the strips.
+func squareSizes(cells []*stockCell, o StockOptions) []float64 {
+	var sizes []float64
+	add := func(c Cut) {
+		if (c.Form == cloth.Square || c.Form == cloth.Strip) && c.Width > 0 && !slices.Contains(sizes, c.Width) {
+			sizes = append(sizes, c.Width)
+		}
+	}
+	for _, c := range cells {
+		add(c.Cut)
+	}
+	for _, f := range o.Floors {
+		add(f.Cut)
+	}
+	for _, n := range o.Needs {
+		add(n.Cut)
+	}
+	return sizes
+}
+
+// Find is the box of a colour and cut; an empty one where there is none.
+func (s Stock) Find(a Alike, c Cut) Box {
+	for _, b := range s.Boxes {
+		if b.Alike == a && b.Cut == c {
+			return b
+		}
+	}
+	return Box{Alike: a, Cut: c}
+}
+
+// FromStrips is how many squares of a size the strips of one colour give.
+func (s Stock) FromStrips(a Alike, size float64) int {
+	n := 0
+	for _, b := range s.Boxes {
+		if b.Alike != a {
+			continue
+		}
+		for _, y := range b.Yields {
+			if y.Size == size {
+				n += y.Count
+			}
+		}
+	}
+	return n
+}
+
+// Alikes lists the colours and bins that hold something, in shelf order.
+func (s Stock) Alikes() []Alike {
+	var out []Alike
+	for _, b := range s.Boxes {
+		if len(out) == 0 || out[len(out)-1] != b.Alike {
+			out = append(out, b.Alike)
+		}
+	}
+	return out
+}

@@ -1,0 +1,245 @@
+package shelf
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cloth"
+)
+
+func held(n int, f cloth.Form, family cloth.Family, value cloth.Value, width, length float64) cloth.Holding {
+	return cloth.Holding{Form: f, Count: n, Family: family, Value: value, WidthIn: width, LengthIn: length}
+}
+
+func squares(n int, family cloth.Family, value cloth.Value, size float64) cloth.Holding {
+	return held(n, cloth.Square, family, value, size, size)
+}
+
+func strips(n int, family cloth.Family, value cloth.Value, width, length float64) cloth.Holding {
+	return held(n, cloth.Strip, family, value, width, length)
+}
+
+// Pieces from one strip of cloth 44 inches wide: Hohn, "Math charts",
+// quilterscache.com, 17 June 2002; her chart squares nothing off. Rows of a
+// wider strip: the same chart, an 18 × 22 piece gives 56 squares of 2½, 30 of
+// 3½, 16 of 4½ and 12 of 5.
+func TestYieldAgreesWithPublishedCharts(t *testing.T) {
+	for size, want := range map[float64]int{1.5: 29, 2: 22, 2.5: 17, 3: 14, 3.5: 12, 4.5: 9, 5: 8, 6.5: 6, 10: 4} {
+		require.Equal(t, want, Yield(size, 44, size, 0), "%v", size)
+	}
+	for size, want := range map[float64]int{2: 99, 2.5: 56, 3: 42, 3.5: 30, 4: 20, 4.5: 16, 5: 12, 6: 9, 6.5: 6} {
+		require.Equal(t, want, Yield(18, 22, size, 0), "%v", size)
+	}
+}
+
+func TestYieldAtTheEdges(t *testing.T) {
+	require.Equal(t, 6, Yield(2.5, 15.5, 2.5, DefaultTrim), "an exact fit after the trim")
+	require.Equal(t, 5, Yield(2.5, 15.4, 2.5, DefaultTrim))
+	require.Equal(t, 12, Yield(5, 15.5, 2.5, DefaultTrim), "a 5-inch strip gives two rows of 2½")
+	require.Equal(t, 4, Yield(6/2.54, 24/2.54+DefaultTrim, 6/2.54, DefaultTrim), "metric")
+	for _, c := range [][4]float64{{2, 18, 2.5, 0.5}, {2.5, 0, 2.5, 0.5}, {0, 18, 2.5, 0.5}, {2.5, 0.4, 0.1, 0.5}, {2.5, 18, 0, 0.5}} {
+		require.Zero(t, Yield(c[0], c[1], c[2], c[3]), "%v", c)
+	}
+}
+
+// Three strips of 7 inches give 2 squares of 2½ each. Joined end to end they
+// would seem to give 8: the remnants were once added up.
+func TestYieldsAreNotTheTotalLength(t *testing.T) {
+	all := []cloth.Holding{strips(3, cloth.Blue, cloth.Dark, 2.5, 7)}
+	require.Equal(t, 6, Yields(all, 2.5, DefaultTrim))
+	require.Equal(t, []Cutting{{2.5, 6}}, TakeStock(all, StockOptions{Trim: DefaultTrim}).Yields)
+}
+
+// The squares that a yield promises fit onto the strip with the end trimmed,
+// and one more row or column would not.
+func TestYieldFits(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		eighths := func(label string, least, most int) float64 {
+			return float64(rapid.IntRange(least, most).Draw(t, label)) / 8
+		}
+		width, length, size, trim := eighths("width", 1, 160), eighths("length", 1, 400), eighths("size", 4, 80), eighths("trim", 0, 8)
+		n := Yield(width, length, size, trim)
+		rows := int(width / size)
+		if rows == 0 || length <= trim {
+			require.Zero(t, n)
+			return
+		}
+		each := n / rows
+		require.LessOrEqual(t, float64(each)*size+trim, length)
+		require.Greater(t, float64(each+1)*size+trim, length)
+		require.Greater(t, float64(rows+1)*size, width)
+	})
+}
+
+func TestStockTellsTheSortsApart(t *testing.T) {
+	all := []cloth.Holding{
+		squares(12, cloth.Blue, cloth.Dark, 2.5),
+		squares(3, cloth.Blue, cloth.Dark, 0), // in a photo without a scale
+		strips(2, cloth.Blue, cloth.Dark, 2.5, 18),
+		strips(1, cloth.Blue, cloth.Dark, 2.5, 0),
+		held(4, cloth.Band, cloth.Blue, cloth.Dark, 0, 0),
+		{Form: cloth.Weighed, Count: 1, AreaIn2: 3600, Family: cloth.Blue, Value: cloth.Dark},
+	}
+	s := TakeStock(all, StockOptions{Trim: DefaultTrim})
+	require.Equal(t, Totals{Sized: 14, Seen: 8, Weighed: 3600}, s.Totals)
+	var got []string
+	for _, b := range s.Boxes {
+		got = append(got, fmt.Sprintf("%v | %v | %d, %d seen, %.0f", b.Alike, b.Cut, b.Count, b.Seen, b.AreaIn))
+	}
+	require.Equal(t, []string{
+		"dark blue | 2½ square | 12, 0 seen, 0",
+		"dark blue | square | 3, 3 seen, 0",
+		"dark blue | 2½ strip | 3, 1 seen, 0",
+		"dark blue | band, only seen | 4, 4 seen, 0",
+		"dark blue | weighed | 0, 0 seen, 3600",
+	}, got)
+	require.Equal(t, []Cutting{{2.5, 14}}, s.Boxes[2].Yields, "a strip of unknown length yields nothing")
+	require.Equal(t, 14, s.FromStrips(Alike{Family: cloth.Blue, Value: cloth.Dark}, 2.5))
+}
+
+func TestHerBinsBeatTheFamilies(t *testing.T) {
+	sea := squares(5, cloth.Teal, cloth.Medium, 2.5)
+	sea.Bin = "sea greens"
+	s := TakeStock([]cloth.Holding{squares(2, cloth.Teal, cloth.Medium, 2.5), sea}, StockOptions{})
+	require.Len(t, s.Boxes, 2)
+	require.Equal(t, Alike{Own: "sea greens"}, s.Boxes[0].Alike)
+	require.Equal(t, 5, s.Boxes[0].Count)
+	require.Equal(t, 2, s.Boxes[1].Count)
+	require.Equal(t, 7, s.Balance.Families[0].Count, "it is teal none the less")
+}
+
+func TestPrintsAreCountedOnce(t *testing.T) {
+	a, b := squares(2, cloth.Red, cloth.Dark, 2.5), squares(1, cloth.Red, cloth.Dark, 2.5)
+	a.Print, b.Print = "a", "a"
+	c := strips(1, cloth.Red, cloth.Dark, 2.5, 18)
+	c.Print = "b"
+	s := TakeStock([]cloth.Holding{a, b, c, squares(1, cloth.Red, cloth.Dark, 2.5)}, StockOptions{})
+	require.Equal(t, 1, s.Boxes[0].Prints)
+	require.Equal(t, 2, s.Totals.Prints)
+}
+
+func TestCutNames(t *testing.T) {
+	for want, h := range map[string]cloth.Holding{
+		"2½ square":          squares(1, "", "", 2.4999999),
+		"6 cm square":        squares(1, "", "", 6/2.54),
+		"2½ strip":           strips(1, "", "", 2.5, 40),
+		"2½ × 4½ rectangle":  held(1, cloth.Rectangle, "", "", 2.5, 4.5),
+		"6 × 9 cm rectangle": held(1, cloth.Rectangle, "", "", 6/2.54, 9/2.54),
+		"odd piece":          held(1, cloth.Irregular, "", "", 3, 7),
+		"strip":              strips(1, "", "", 0, 0),
+	} {
+		require.Equal(t, want, CutOf(h).String())
+	}
+}
+
+func blueDark(f Floor) Floor { f.Family, f.Value = cloth.Blue, cloth.Dark; return f }
+
+func TestTheMostParticularFloorHolds(t *testing.T) {
+	all := []cloth.Holding{
+		squares(3, cloth.Blue, cloth.Dark, 2.5), squares(3, cloth.Red, cloth.Dark, 2.5), squares(3, cloth.Red, cloth.Dark, 5),
+	}
+	floors := []Floor{
+		{Least: 4}, {Cut: Square(2.5), Least: 6}, blueDark(Floor{Least: 5}), blueDark(Floor{Cut: Square(2.5), Least: 9}),
+	}
+	why := func(floors ...Floor) []string {
+		var out []string
+		for _, s := range TakeStock(all, StockOptions{Floors: floors}).Short {
+			if s.Reason == BelowFloor {
+				out = append(out, fmt.Sprintf("%v %v: %d more, %s", s.Alike, s.Cut, s.By(), s.Why()))
+			}
+		}
+		return out
+	}
+	require.Equal(t, []string{
+		"dark red 2½ square: 3 more, floor 6 for 2½ square",
+		"dark red 5 square: 1 more, floor 4 for every bin",
+		"dark blue 2½ square: 6 more, floor 9 for dark blue, 2½ square",
+	}, why(floors...))
+	require.Equal(t, []string{"dark blue 2½ square: 1 more, floor 4 for dark blue"}, why(blueDark(Floor{Least: 4})))
+	require.Empty(t, why(Floor{Least: 3}), "as many as the floor is enough")
+	require.Empty(t, why(Floor{Least: 9}, Floor{Least: 2}), "the later of two alike")
+}
+
+// A box that was used up is the thinnest of all, and was once the only one not
+// to be named.
+func TestAnEmptyBoxIsThin(t *testing.T) {
+	all := []cloth.Holding{strips(2, cloth.Blue, cloth.Dark, 2.5, 18)}
+	s := TakeStock(all, StockOptions{Trim: DefaultTrim, Floors: []Floor{{Cut: Square(2.5), Least: 20}}})
+	require.Equal(t, []Short{{
+		Alike: Alike{Family: cloth.Blue, Value: cloth.Dark}, Cut: Square(2.5), Want: 20,
+		Reason: BelowFloor, Rule: "2½ square", FromStrips: 14,
+	}}, s.Short)
+	s = TakeStock(nil, StockOptions{Floors: []Floor{blueDark(Floor{Cut: Square(2.5), Least: 2})}})
+	require.Len(t, s.Short, 1)
+	require.Equal(t, 2, s.Short[0].By())
+}
+
+func TestPlannedQuiltsAreFloorsToo(t *testing.T) {
+	dark := Alike{Family: cloth.Blue, Value: cloth.Dark}
+	all := []cloth.Holding{squares(10, cloth.Blue, cloth.Dark, 2.5)}
+	o := StockOptions{
+		Floors: []Floor{{Least: 12}},
+		Needs:  []Need{{"reading corner", dark, Square(2.5), 9}, {"picnic", dark, Square(2.5), 6}},
+	}
+	s := TakeStock(all, o)
+	require.Len(t, s.Short, 1)
+	require.Equal(t, "reading corner, picnic takes 15", s.Short[0].Why())
+	require.Equal(t, 5, s.Short[0].By())
+	o.Floors[0].Least = 20
+	require.Equal(t, "floor 20 for every bin", TakeStock(all, o).Short[0].Why(), "the greater want is the reason")
+}
+
+func TestBalanceFindsTheShortColour(t *testing.T) {
+	all := []cloth.Holding{
+		squares(40, cloth.Blue, cloth.Dark, 2.5), squares(30, cloth.Red, cloth.Light, 2.5), squares(4, cloth.Yellow, cloth.Light, 2.5),
+	}
+	s := TakeStock(all, StockOptions{})
+	require.Len(t, s.Short, 1)
+	require.Equal(t, Alike{Family: cloth.Yellow}, s.Short[0].Alike)
+	require.Equal(t, 11, s.Short[0].By(), "half of the middle count, 30, is 15")
+	require.Len(t, s.Missing, 9+3, "nine hue families and three values")
+}
+
+func TestChangesAddUp(t *testing.T) {
+	before := TakeStock([]cloth.Holding{squares(5, cloth.Green, cloth.Medium, 2.5), squares(2, cloth.Blue, cloth.Dark, 2.5)}, StockOptions{})
+	after := TakeStock([]cloth.Holding{squares(5, cloth.Blue, cloth.Dark, 2.5), squares(1, cloth.Red, cloth.Dark, 2.5), squares(1, cloth.Red, cloth.Light, 2.5)}, StockOptions{})
+	var got []string
+	for _, c := range ByColour(Changes(before, after)) {
+		got = append(got, fmt.Sprintf("%+d %v", c.Count, c.Alike))
+	}
+	require.Equal(t, []string{"+2 red", "-5 green", "+3 blue"}, got)
+	require.Empty(t, Changes(after, after))
+}
+
+// However holdings are split and ordered, the stock is the same.
+func TestStockDoesNotDependOnOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		one := rapid.Custom(func(t *rapid.T) cloth.Holding {
+			return held(rapid.IntRange(1, 5).Draw(t, "count"), rapid.SampledFrom(cloth.Forms).Draw(t, "form"),
+				rapid.SampledFrom(cloth.Families).Draw(t, "family"), rapid.SampledFrom(cloth.Values).Draw(t, "value"),
+				float64(rapid.IntRange(0, 4).Draw(t, "width")), float64(rapid.IntRange(0, 20).Draw(t, "length")))
+		})
+		all := rapid.SliceOf(one).Draw(t, "all")
+		o := StockOptions{Trim: DefaultTrim, Floors: []Floor{{Least: 3}, {Cut: Square(2), Least: 9}}}
+		require.Equal(t, TakeStock(all, o), TakeStock(rapid.Permutation(all).Draw(t, "other order"), o))
+	})
+}
+
+// BenchmarkTakeStock is a stash of 200,000 pieces.
+func BenchmarkTakeStock(b *testing.B) {
+	var all []cloth.Holding
+	for i := range 200_000 {
+		h := squares(1, cloth.Families[i%13], cloth.Values[i/13%5], []float64{1.5, 2.5, 5}[i%3])
+		if i%4 == 0 {
+			h = strips(1, cloth.Families[i%13], cloth.Values[i/13%5], 2.5, float64(8+i%30))
+		}
+		h.Print = fmt.Sprint("print ", i%2000)
+		all = append(all, h)
+	}
+	for b.Loop() {
+		TakeStock(all, StockOptions{Trim: DefaultTrim, Floors: []Floor{{Least: 4}}})
+	}
+}
