@@ -1,0 +1,131 @@
+package cutting
+
+import "piecebag/internal/cloth"
+
+// Want is a number of pieces alike that a quilt needs. An empty list of
+// families, values, bins or prints allows any; a piece must satisfy all that
+// are given.
+type Want struct {
+	Name     string  // what the patch is called, for the cutting list
+	W, L     float64 // cut size, inches; pieces of the stash may be turned
+	Count    int
+	Families []cloth.Family
+	Values   []cloth.Value
+	Bins     []string // her own bins
+	Prints   []string // a background is a want of one print
+}
+
+// Stock is what lies in the stash, alike and countable: see cloth.Holding.
+type Stock struct {
+	ID      int64
+	Form    cloth.Form // square, rectangle, strip or irregular; others are not cut from
+	Count   int
+	WidthIn float64 // inches
+	// LengthIn is 0 for a strip of unknown length. Of an irregular piece both
+	// lengths are those of the box round it.
+	LengthIn float64
+	Family   cloth.Family
+	Value    cloth.Value
+	Bin      string
+	Print    string
+	Basket   string
+}
+
+// StockOf takes the holdings that can be cut from, or could be once measured:
+// squares, rectangles, strips and irregular pieces, in order.
+func StockOf(holdings []cloth.Holding) []Stock {
+	var out []Stock
+	for _, h := range holdings {
+		switch h.Form {
+		case cloth.Square, cloth.Rectangle, cloth.Strip, cloth.Irregular:
+			out = append(out, Stock{ID: h.ID, Form: h.Form, Count: h.Count, WidthIn: h.WidthIn, LengthIn: h.LengthIn,
+				Family: h.Family, Value: h.Value, Bin: h.Bin, Print: h.Print, Basket: h.Basket})
+		}
+	}
+	return out
+}
+
+// Options are the quilter's habits. The zero value of a field takes the default
+// beside it; a negative Trim is none.
+type Options struct {
+	// Trim is what squaring the end of a strip costs before the first piece is
+	// cut, inches: ½. Squares and rectangles are square already.
+	Trim float64
+	// Keep is the least side of a remnant that goes back to a bin, inches: 1½,
+	// below which savers of scraps throw away (two independent habits agree).
+	Keep float64
+	// Sizes are her cuts, inches, by which remnants are put away: 1½, 2, 2½, 3½,
+	// 4½, 5, 6½, 7, 8½, 10.
+	Sizes []float64
+	// Sure is the share of each side of an irregular piece's box that is surely
+	// cloth: ½, what a right triangle that fills its box holds.
+	Sure float64
+	// AssumeLength is taken for strips of unknown length, inches; 0 leaves them
+	// uncut, to be measured first.
+	AssumeLength float64
+}
+
+// Step is one kind of cut in the order it is made on one piece of cloth.
+type Step struct {
+	Slit   []float64 // rows slit lengthwise, inches wide, in order; nil for cross cuts
+	Length float64   // how long the cloth is that is slit, or what a cross cut takes off
+	Times  int       // cross cuts alike
+	Row    int       // which row the cross cuts are made in, from 0; −1 the whole width
+	Want   int       // what the cross cuts give; −1 cloth that is slit afterwards
+}
+
+// Remnant is cloth that goes back, or is too small to.
+type Remnant struct {
+	Rect
+	Kept bool
+	Bin  string // where it goes: "blue dark 2½ strip"
+}
+
+// Cut is what is done with one piece of the stash. Places are on the cloth lying
+// with its width across and its length along, after trimming.
+type Cut struct {
+	Stock   int     // index into the stock
+	ID      int64   // of the holding
+	Width   float64 // inches, lying as it is cut
+	Length  float64
+	Trim    float64 // taken off the end first
+	Unsure  bool    // irregular or of assumed length: measure before cutting
+	Steps   []Step
+	Pieces  []Placement
+	Remains []Remnant
+}
+
+// Ready is pieces taken as they are.
+type Ready struct {
+	Stock int
+	ID    int64
+	Want  int
+	Count int
+}
+
+// Pull is what to fetch from one basket.
+type Pull struct {
+	Basket string // empty where none is known
+	Lines  []PullLine
+}
+
+// PullLine is one holding to fetch.
+type PullLine struct {
+	Stock int
+	ID    int64
+	Count int
+}
+
+// Cover is which pieces of the stash answer the wants.
+type Cover struct {
+	Ready    []Ready // in stock order
+	Cuts     []Cut   // working order: longest cloth first
+	Pulls    []Pull  // by basket
+	Covered  []int   // of each want
+	Short    []int   // of each want
+	Measure  []int   // stock of unknown length, wide enough for a want that is short
+	Waste    float64 // square inches of the cloth cut that end neither in a piece nor in a kept remnant
+	Bound    float64 // no plan of the same pieces, by cuts of this kind, wastes less, square inches
+	Optimal  bool    // proved best in every part of the objective but the evenness of prints
+	CutCount int     // cuts of the knife, trims included
+}
