@@ -6,43 +6,33 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/recipe"
 )
 
-// Class is one of the three values that recipes speak of.
-type Class string
+// Tones lists the three values that recipes speak of, lightest first.
+var Tones = []recipe.Tone{recipe.LightTone, recipe.MediumTone, recipe.DarkTone}
 
-// The classes. AnyClass is asked for by patches that take every value.
-const (
-	LightClass  Class = "light"
-	MediumClass Class = "medium"
-	DarkClass   Class = "dark"
-	AnyClass    Class = "any"
-)
-
-// Classes lists the classes that a print can have, lightest first.
-var Classes = []Class{LightClass, MediumClass, DarkClass}
-
-// ClassOf is the class of a value: light and medium-light are light, medium-dark
-// and dark are dark. That quilts are balanced in three values is common practice,
-// no source.
-func ClassOf(v cloth.Value) Class {
+// ToneOf is the tone that a value is counted in: light and medium-light are light,
+// medium-dark and dark are dark. That quilts are balanced in three values is
+// common practice, no source.
+func ToneOf(v cloth.Value) recipe.Tone {
 	switch v {
 	case cloth.Light, cloth.MediumLight:
-		return LightClass
+		return recipe.LightTone
 	case cloth.Medium:
-		return MediumClass
+		return recipe.MediumTone
 	}
-	return DarkClass
+	return recipe.DarkTone
 }
 
-// Wanted is how many pieces a quilt asks for by class; Any takes what is left.
+// Wanted is how many pieces a quilt asks for by tone; Any takes what is left.
 type Wanted struct{ Light, Medium, Dark, Any int }
 
-func (w Wanted) of(c Class) int {
+func (w Wanted) of(c recipe.Tone) int {
 	switch c {
-	case LightClass:
+	case recipe.LightTone:
 		return w.Light
-	case MediumClass:
+	case recipe.MediumTone:
 		return w.Medium
 	}
 	return w.Dark
@@ -50,60 +40,60 @@ func (w Wanted) of(c Class) int {
 
 // Balance is a pull held against what is wanted.
 type Balance struct {
-	Rows  []BalanceRow // one a class, lightest first
+	Rows  []BalanceRow // one a tone, lightest first
 	Total int          // pieces pulled
 	Swaps []Swap
 }
 
-// BalanceRow is one class: Held less Wanted is what is over or, negative, short.
+// BalanceRow is one tone: Held less Wanted is what is over or, negative, short.
 type BalanceRow struct {
-	Class        Class
+	Tone         recipe.Tone
 	Held, Wanted int
 }
 
-// Swap takes pieces of a print out of the pull for want of another class.
+// Swap takes pieces of a print out of the pull for want of another tone.
 type Swap struct {
 	Print    int // index into the pull
 	Pieces   int // how many of it
-	From, To Class
-	// StandIn says that the print lies within half a Munsell value step of the
-	// class that is short, so that it may do as it is: value is relative to what
-	// lies beside it.
+	From, To recipe.Tone
+	// StandIn says that the print may do as it is: recipes let its value play the
+	// tone that is short, or it lies within half a Munsell value step of it, and
+	// value is relative to what lies beside it.
 	StandIn bool
 }
 
 // standIn is half the width of the least band.
 const standIn = sinksBelow / 2
 
-// Weigh holds a pull against what is wanted, class by class, and says what to
-// swap: pieces of a class that has more than is wanted, those nearest to the
-// class that is short first. Pieces that patches of any value will take are not
+// Weigh holds a pull against what is wanted, tone by tone, and says what to
+// swap: pieces of a tone that has more than is wanted, those nearest to the
+// tone that is short first. Pieces that patches of any value will take are not
 // swapped away.
 func Weigh(pull []Print, w Wanted) Balance {
-	held := map[Class]int{}
+	held := map[recipe.Tone]int{}
 	b := Balance{}
 	for _, p := range pull {
-		held[classOf(p)] += p.Pieces
+		held[toneOf(p)] += p.Pieces
 		b.Total += p.Pieces
 	}
-	for _, c := range Classes {
+	for _, c := range Tones {
 		b.Rows = append(b.Rows, BalanceRow{c, held[c], w.of(c)})
 	}
 	left := make([]int, len(pull)) // pieces not yet swapped
 	for i, p := range pull {
 		left[i] = p.Pieces
 	}
-	over := func(c Class) int { return max(0, held[c]-w.of(c)) }
-	spare := over(LightClass) + over(MediumClass) + over(DarkClass) - w.Any
-	for _, to := range Classes {
+	over := func(c recipe.Tone) int { return max(0, held[c]-w.of(c)) }
+	spare := over(recipe.LightTone) + over(recipe.MediumTone) + over(recipe.DarkTone) - w.Any
+	for _, to := range Tones {
 		short := w.of(to) - held[to]
 		if short <= 0 {
 			continue
 		}
 		for _, i := range nearest(pull, to) {
-			from := classOf(pull[i])
+			from := toneOf(pull[i])
 			if n := min(short, spare, left[i], over(from)); from != to && n > 0 {
-				b.Swaps = append(b.Swaps, Swap{Print: i, Pieces: n, From: from, To: to, StandIn: apart(pull[i], to) <= standIn})
+				b.Swaps = append(b.Swaps, Swap{Print: i, Pieces: n, From: from, To: to, StandIn: mayPlay(pull[i], to)})
 				held[from] -= n
 				held[to] += n
 				left[i] -= n
@@ -115,10 +105,14 @@ func Weigh(pull []Print, w Wanted) Balance {
 	return b
 }
 
-func classOf(p Print) Class { return ClassOf(cloth.ValueOf(p.Lightness())) }
+func mayPlay(p Print, to recipe.Tone) bool {
+	return recipe.Role{Value: to}.Suits("", cloth.ValueOf(p.Lightness())) || apart(p, to) <= standIn
+}
 
-// nearest orders the prints of a pull by how far they are from a class.
-func nearest(pull []Print, to Class) []int {
+func toneOf(p Print) recipe.Tone { return ToneOf(cloth.ValueOf(p.Lightness())) }
+
+// nearest orders the prints of a pull by how far they are from a tone.
+func nearest(pull []Print, to recipe.Tone) []int {
 	order := make([]int, len(pull))
 	for i := range order {
 		order[i] = i
@@ -127,13 +121,13 @@ func nearest(pull []Print, to Class) []int {
 	return order
 }
 
-// apart is how far, in Munsell value steps, a print is from a class; 0 within.
-func apart(p Print, to Class) float64 {
+// apart is how far, in Munsell value steps, a print is from a tone; 0 within.
+func apart(p Print, to recipe.Tone) float64 {
 	lightest, darkest := math.Inf(1), math.Inf(-1) // limits of L*
 	switch to {
-	case LightClass:
+	case recipe.LightTone:
 		darkest = cloth.ValueCuts[1]
-	case MediumClass:
+	case recipe.MediumTone:
 		lightest, darkest = cloth.ValueCuts[1], cloth.ValueCuts[2]
 	default:
 		lightest = cloth.ValueCuts[2]

@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/recipe"
 )
 
 func pieces(t require.TestingT, text string, n int) Print {
@@ -15,27 +16,27 @@ func pieces(t require.TestingT, text string, n int) Print {
 	return p
 }
 
-// Three classes of five values: common practice, no source.
-func TestClassOf(t *testing.T) {
-	want := []Class{LightClass, LightClass, MediumClass, DarkClass, DarkClass}
+// Three tones of five values: common practice, no source.
+func TestToneOf(t *testing.T) {
+	want := []recipe.Tone{recipe.LightTone, recipe.LightTone, recipe.MediumTone, recipe.DarkTone, recipe.DarkTone}
 	for i, v := range cloth.Values {
-		require.Equal(t, want[i], ClassOf(v), v)
+		require.Equal(t, want[i], ToneOf(v), v)
 	}
 }
 
 func TestWeighSaysWhatToSwap(t *testing.T) {
 	pull := []Print{pieces(t, "N 8/", 10), pieces(t, "N 6/", 3), pieces(t, "N 5/", 5), pieces(t, "N 3/", 2)}
 	b := Weigh(pull, Wanted{Light: 10, Medium: 4, Dark: 6})
-	require.Equal(t, []BalanceRow{{LightClass, 10, 10}, {MediumClass, 8, 4}, {DarkClass, 2, 6}}, b.Rows)
+	require.Equal(t, []BalanceRow{{recipe.LightTone, 10, 10}, {recipe.MediumTone, 8, 4}, {recipe.DarkTone, 2, 6}}, b.Rows)
 	require.Equal(t, 20, b.Total)
 	// The darkest mediums go first, and lie near enough to the darks to stand in.
-	require.Equal(t, []Swap{{Print: 2, Pieces: 4, From: MediumClass, To: DarkClass, StandIn: true}}, b.Swaps)
+	require.Equal(t, []Swap{{Print: 2, Pieces: 4, From: recipe.MediumTone, To: recipe.DarkTone, StandIn: true}}, b.Swaps)
 }
 
 func TestWeighLeavesWhatAnyPatchTakes(t *testing.T) {
 	pull := []Print{pieces(t, "N 8/", 6)}
 	require.Empty(t, Weigh(pull, Wanted{Light: 2, Dark: 4, Any: 4}).Swaps)
-	require.Equal(t, []Swap{{Print: 0, Pieces: 1, From: LightClass, To: DarkClass}}, Weigh(pull, Wanted{Light: 2, Dark: 4, Any: 3}).Swaps)
+	require.Equal(t, []Swap{{Print: 0, Pieces: 1, From: recipe.LightTone, To: recipe.DarkTone}}, Weigh(pull, Wanted{Light: 2, Dark: 4, Any: 3}).Swaps)
 	require.Len(t, Weigh(nil, Wanted{Light: 3}).Rows, 3)
 }
 
@@ -50,9 +51,9 @@ func TestSwapsBringThePullTowardsWhatIsWanted(t *testing.T) {
 		n := rapid.IntRange(0, 12)
 		w := Wanted{n.Draw(t, "light"), n.Draw(t, "medium"), n.Draw(t, "dark"), n.Draw(t, "any")}
 		b := Weigh(pull, w)
-		held := map[Class]int{}
+		held := map[recipe.Tone]int{}
 		for _, r := range b.Rows {
-			held[r.Class] = r.Held
+			held[r.Tone] = r.Held
 		}
 		taken := make([]int, len(pull))
 		for _, s := range b.Swaps {
@@ -60,14 +61,14 @@ func TestSwapsBringThePullTowardsWhatIsWanted(t *testing.T) {
 			held[s.From] -= s.Pieces
 			held[s.To] += s.Pieces
 			taken[s.Print] += s.Pieces
-			require.Equal(t, s.From, classOf(pull[s.Print]))
+			require.Equal(t, s.From, toneOf(pull[s.Print]))
 			require.LessOrEqual(t, taken[s.Print], pull[s.Print].Pieces)
 		}
 		for _, r := range b.Rows {
 			if r.Held > r.Wanted {
-				require.GreaterOrEqual(t, held[r.Class], r.Wanted, "too many taken from %s", r.Class)
+				require.GreaterOrEqual(t, held[r.Tone], r.Wanted, "too many taken from %s", r.Tone)
 			} else {
-				require.LessOrEqual(t, held[r.Class], r.Wanted, "too many given to %s", r.Class)
+				require.LessOrEqual(t, held[r.Tone], r.Wanted, "too many given to %s", r.Tone)
 			}
 		}
 	})

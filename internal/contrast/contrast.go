@@ -108,15 +108,15 @@ const LeastRatio = 3
 
 // Verdict is a print against a background.
 type Verdict struct {
-	Gap     float64 // L* of the print less that of the background, -100..100
-	Steps   float64 // the same in Munsell value steps, -10..10
-	DeltaE  float64 // CIEDE2000, 0 and up
-	Ratio   float64 // WCAG 2.x luminance ratio, 1..21; borrowed, see LeastRatio
-	Band    Band    // by Steps
-	Spread  float64 // of the print, see Print.Spread
-	Mixed   bool    // see Print.Mixed
-	Counts  Band    // what it counts as: a band lower than Band where Mixed
-	Sunk    float64 // the share of the print within one step of the background, 0..1
+	Gap    float64 // L* of the print less that of the background, -100..100
+	Steps  float64 // the same in Munsell value steps, -10..10
+	DeltaE float64 // CIEDE2000, 0 and up
+	Ratio  float64 // WCAG 2.x luminance ratio, 1..21; borrowed, see LeastRatio
+	Band   Band    // by Steps
+	Spread float64 // of the print, see Print.Spread
+	Mixed  bool    // see Print.Mixed
+	Counts Band    // what it counts as: a band lower than Band where Mixed
+	Sunk   float64 // the share of the print within one step of the background, 0..1
 }
 
 // Against holds a print against a background.
