@@ -1,0 +1,309 @@
+package cutting
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"piecebag/internal/cloth"
+)
+
+// maxPieces is the most pieces laid out at once; more is a slip of the key.
+const maxPieces = 200_000
+
+const halfInch = ticksPerInch / 2
+
+// lot is pieces of one need, all lying one way: w across, h along the cloth.
+type lot struct {
+	need   int
+	w, h   tick
+	turned bool
+	left   int
+}
+
+// Lay finds how needs lie on yardage: the cloth is cut across its width into
+// strips, each as tall as the pieces it is for, and the end of a strip that
+// those do not fill is cut up for smaller ones. Every need is tried lying both
+// ways, one need alone also with some strips each way; the layout that covers
+// the most area wins, then the one that takes the least length, then the fewest
+// strips.
+//
+// Of a given length as many pieces as there is room for are laid and the rest
+// listed as missing. With any length it is an error if a piece is wider than
+// the cloth whichever way it lies. It is also an error if a size is not a
+// length, a count is negative or there are more than 200,000 pieces.
+func Lay(y Yardage, needs []Need) (Layout, error) {
+	if y.Width == 0 {
+		y.Width = DefaultWidth
+	}
+	if err := y.check(needs); err != nil {
+		return Layout{}, err
+	}
+	var best *laid
+	for _, lots := range y.ways(needs) {
+		l := y.layLots(lots, needs)
+		if best == nil || l.better(best) {
+			best = l
+		}
+	}
+	if len(needs) > 1 { // each need turned by itself, as long as that helps
+		best = y.turnEach(best, needs)
+	}
+	return y.layout(best, needs), nil
+}
+
+func (y Yardage) check(needs []Need) error {
+	if err := checkLength("cloth of a width", y.Width); err != nil {
+		return err
+	}
+	if y.LossAcross < 0 || y.LossAlong < 0 || y.Shrink < 0 || y.Length < 0 || y.Length > maxLength {
+		return fmt.Errorf("the length of cloth, its squaring-up loss and its shrinkage cannot be below 0")
+	}
+	if y.LossAcross >= y.Width || y.Length > 0 && y.LossAlong >= y.Length {
+		return fmt.Errorf("squaring up takes all of the cloth: give a loss less than its %s", sizeName(y.Width, y.Length))
+	}
+	total := 0
+	for _, n := range needs {
+		for _, side := range []float64{n.W, n.L} {
+			if err := checkLength("a piece with a side", side); err != nil {
+				return err
+			}
+		}
+		if n.Count < 0 || n.Count > maxPieces {
+			return fmt.Errorf("%d pieces of %s: give a count from 0 to %d", n.Count, sizeName(n.W, n.L), maxPieces)
+		}
+		total += n.Count
+		if y.Length == 0 && n.Count > 0 && len(y.lies(n, 0)) == 0 {
+			return fmt.Errorf("a piece of %s does not fit across cloth %s wide: join widths, or take wider cloth",
+				sizeName(n.W, n.L), cloth.FormatInches(y.usable().inches()))
+		}
+	}
+	if total > maxPieces {
+		return fmt.Errorf("%d pieces in all: lay out at most %d at once", total, maxPieces)
+	}
+	return nil
+}
+
+// usable is the width that can be cut from.
+func (y Yardage) usable() tick { return ticks(y.Width) - ticks(y.LossAcross) }
+
+// room is the length that can be cut from; with any length, more than is ever
+// needed.
+func (y Yardage) room() tick {
+	if y.Length == 0 {
+		return 1 << 60
+	}
+	return ticks(y.Length) - ticks(y.LossAlong)
+}
+
+// lies gives the ways in which a piece of n fits across the cloth.
+func (y Yardage) lies(n Need, need int) []lot {
+	straight := lot{need: need, w: ticks(n.W), h: ticks(n.L), left: n.Count}
+	out := []lot{straight}
+	if !y.OneWay && n.W != n.L {
+		out = append(out, lot{need: need, w: straight.h, h: straight.w, turned: true, left: n.Count})
+	}
+	return slices.DeleteFunc(out, func(l lot) bool { return l.w > y.usable() || l.h > y.room() })
+}
+
+// ways lists the first arrangements to try: of one need, every division of its
+// strips between the two ways of lying; of several, each its own best way.
+func (y Yardage) ways(needs []Need) [][]lot {
+	var mixed []lot
+	for i, n := range needs {
+		ways := y.lies(n, i)
+		if n.Count == 0 || len(ways) == 0 {
+			continue
+		}
+		if len(needs) == 1 {
+			return y.divide(ways, n.Count)
+		}
+		mixed = append(mixed, slices.MinFunc(ways, func(a, b lot) int { return cmp.Compare(y.alone(a), y.alone(b)) }))
+	}
+	return [][]lot{mixed}
+}
+
+// divide gives each way of lying alone and the best mix of strips of the first
+// way with strips of the other: that holding the most pieces, then the
+// shortest. The end of a strip is narrower than the piece either way, so the
+// strips are all there is to count.
+func (y Yardage) divide(ways []lot, count int) [][]lot {
+	all := [][]lot{}
+	for _, l := range ways {
+		all = append(all, []lot{l})
+	}
+	if len(ways) < 2 {
+		return all
+	}
+	a, b := ways[0], ways[1]
+	pa, pb := int(y.usable()/a.w), int(y.usable()/b.w)
+	most, length := 0, tick(0)
+	for n := 1; n*pa < count && tick(n)*a.h <= y.room(); n++ {
+		rest := count - n*pa
+		m := min((rest+pb-1)/pb, int((y.room()-tick(n)*a.h)/b.h))
+		held, long := min(count, n*pa+m*pb), tick(n)*a.h+tick(m)*b.h
+		if held > most || held == most && long < length {
+			most, length = held, long
+			a.left, b.left = n*pa, rest
+		}
+	}
+	if most > 0 {
+		all = append(all, []lot{a, b})
+	}
+	return all
+}
+
+// alone is the length that a lot takes by itself.
+func (y Yardage) alone(l lot) tick {
+	per := int(y.usable() / l.w)
+	return tick((l.left+per-1)/per) * l.h
+}
+
+func (y Yardage) turnEach(best *laid, needs []Need) *laid {
+	for again := true; again; {
+		again = false
+		for i := range best.lots {
+			lots := slices.Clone(best.lots)
+			for _, other := range y.lies(needs[lots[i].need], lots[i].need) {
+				if other.turned != lots[i].turned {
+					lots[i] = other
+				}
+			}
+			if l := y.layLots(lots, needs); l.better(best) {
+				best, again = l, true
+			}
+		}
+	}
+	return best
+}
+
+// laid is one arrangement, measured.
+type laid struct {
+	lots    []lot // as asked for
+	strips  []Strip
+	missing []int
+	per     map[int]int // of each need, in a strip of its own
+	area    float64     // laid, square inches
+	used    tick        // along the cloth, squaring up left out
+	tight   bool
+}
+
+func (l *laid) better(than *laid) bool {
+	return cmp.Or(cmp.Compare(than.area, l.area), cmp.Compare(l.used, than.used), cmp.Compare(len(l.strips), len(than.strips))) < 0
+}
+
+// layLots cuts strips for the lots, tallest first.
+func (y Yardage) layLots(lots []lot, needs []Need) *laid {
+	l := &laid{lots: lots, missing: make([]int, len(needs)), per: map[int]int{}}
+	work := slices.Clone(lots)
+	slices.SortStableFunc(work, func(a, b lot) int { return cmp.Or(cmp.Compare(b.h, a.h), cmp.Compare(b.w, a.w)) })
+	width := y.usable()
+	for i := range work {
+		it := &work[i]
+		per := int(width / it.w)
+		l.per[it.need] = max(l.per[it.need], per)
+		for it.left > 0 && l.used+it.h <= y.room() {
+			s := &Strip{Y: l.used.inches(), Height: it.h.inches()}
+			n := min(per, it.left)
+			l.tight = l.tight || n == per && width-tick(per)*it.w < halfInch
+			f := filler{strip: s, y: l.used, lots: work[i:], oneWay: y.OneWay}
+			f.block(&work[i], 0, 0, n, 1)
+			f.fill(tick(n)*it.w, 0, width-tick(n)*it.w, it.h)
+			l.strips = append(l.strips, *s)
+			l.used += it.h
+		}
+	}
+	for i, n := range needs {
+		l.missing[i] = n.Count
+	}
+	for _, s := range l.strips {
+		for _, p := range s.Pieces {
+			l.area += p.W * p.H
+			l.missing[p.Want]--
+		}
+	}
+	return l
+}
+
+// filler cuts up the ends of one strip. Places are within the strip until they
+// are put on it.
+type filler struct {
+	strip  *Strip
+	y      tick
+	lots   []lot
+	oneWay bool
+}
+
+// block lays n pieces in columns of rows, row after row of a column first.
+func (f *filler) block(l *lot, x, y tick, n, rows int) {
+	for k := range n {
+		f.strip.Pieces = append(f.strip.Pieces, Placement{
+			Rect: Rect{
+				X: (x + tick(k/rows)*l.w).inches(), Y: (f.y + y + tick(k%rows)*l.h).inches(),
+				W: l.w.inches(), H: l.h.inches(),
+			},
+			Want: l.need, Turned: l.turned,
+		})
+	}
+	l.left -= n
+}
+
+// fill lays the largest pieces that fit into w × h at (x, y) as columns, then
+// goes on with the cloth beside them and, within the columns, above them.
+func (f *filler) fill(x, y, w, h tick) {
+	for i := range f.lots {
+		l := &f.lots[i]
+		if l.left == 0 {
+			continue
+		}
+		lie := *l
+		if lie.w > w || lie.h > h {
+			lie.w, lie.h, lie.turned = l.h, l.w, !l.turned
+			if f.oneWay || lie.w > w || lie.h > h {
+				continue
+			}
+		}
+		rows := int(h / lie.h)
+		cols := min(int(w/lie.w), (l.left+rows-1)/rows)
+		if cols == 1 {
+			rows = min(rows, l.left)
+		}
+		n := min(l.left, rows*cols)
+		f.block(&lie, x, y, n, rows)
+		l.left = lie.left
+		f.fill(x+tick(cols)*lie.w, y, w-tick(cols)*lie.w, h)
+		f.fill(x, y+tick(rows)*lie.h, tick(cols)*lie.w, h-tick(rows)*lie.h)
+		return
+	}
+}
+
+// layout writes an arrangement out.
+func (y Yardage) layout(l *laid, needs []Need) Layout {
+	loss := ticks(y.LossAlong)
+	if l.used == 0 {
+		loss = 0
+	}
+	out := Layout{Width: y.usable().inches(), Strips: l.strips, Missing: l.missing, Inches: (l.used + loss).inches()}
+	if len(needs) > 0 {
+		out.PerStrip = l.per[0]
+	}
+	unit, step := ticks(36)/8, 1.0/8
+	if y.Metric {
+		unit, step = 1_000_000, 10
+	}
+	asked := ticks(out.Inches * (1 + y.Shrink))
+	n := (asked + unit - 1) / unit
+	out.BuyInches = (n * unit).inches()
+	if y.Metric {
+		out.Buy = fmt.Sprintf("%g cm", float64(n)*step)
+	} else {
+		out.Buy = cloth.FormatInches(float64(n)*step) + " yd"
+	}
+	spare := n*unit - asked
+	if y.Length > 0 {
+		spare = ticks(y.Length) - l.used - loss
+	}
+	out.ExactFit = l.used > 0 && (l.tight || spare < halfInch)
+	out.Steps = y.steps(l, out, needs)
+	return out
+}
