@@ -1,0 +1,332 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+)
+
+// Sought is what cloth to look for in a shop. Empty fields allow any.
+type Sought struct {
+	Background string // the quilt that it is the one background of
+	Bin        string // a bin of her own
+	Family     cloth.Family
+	Value      cloth.Value // of a bin; Tone is then empty
+	Tone       recipe.Tone // of a recipe's role
+}
+
+// SoughtFor is what a role of a quilt is bought as.
+func SoughtFor(r recipe.Role, quilt string) Sought {
+	if r.Background {
+		return Sought{Background: quilt}
+	}
+	return Sought{Family: r.Family, Tone: r.Value}
+}
+
+// String is "sea greens", "dark blue", "light, any colour", "any print" or
+// "background".
+func (s Sought) String() string {
+	value := string(s.Value)
+	if value == "" {
+		value = string(s.Tone)
+	}
+	switch {
+	case s.Background != "":
+		return "background of " + s.Background
+	case s.Bin != "":
+		return s.Bin
+	case value == "" && s.Family == "":
+		return "any print"
+	case value == "":
+		return string(s.Family) + ", any value"
+	case s.Family == "":
+		return value + ", any colour"
+	}
+	return value + " " + string(s.Family)
+}
+
+// Gap is cloth that is wanted and not held: pieces of one cut, or a length of
+// cloth worked out already.
+type Gap struct {
+	Sought
+	Quilt             string  // the planned quilt that wants it; empty: a thin bin
+	WidthIn, LengthIn float64 // of a piece as cut, inches
+	Pieces            int
+	ClothIn           float64 // across the width of fabric, before rounding; for gaps without pieces
+	Prints            int     // how many different prints at least; 0 leaves it to Habits
+}
+
+// Habits are how she shops.
+type Habits struct {
+	Shop Shop
+	// EachPrint is how many pieces of a gap one print should fill at most; 0 is
+	// 12. No number of prints that makes a quilt scrappy has been published:
+	// common practice, no source.
+	EachPrint int
+	// NoQuarters is set where cloth is sold by length alone.
+	NoQuarters bool
+}
+
+// Purchase is one line of the shopping list, all prints of it alike.
+type Purchase struct {
+	Sought
+	Swatch    colour.Munsell // to hold against cloth
+	HasSwatch bool           // a bin of her own and a print of many colours have none
+	Gaps      []Gap          // that it fills, as given
+	Pieces    int
+	Prints    int     // different prints to buy
+	Quarters  int     // 18 × 22 inch quarters of each print; 0: buy by length
+	LengthIn  float64 // of each print, before rounding; where bought by length
+	BuyIn     float64 // of each print, rounded up
+	Unlocks   []string
+	Helps     []string // planned quilts in which it fills a gap, Unlocks among them
+	Why       recipe.Why
+}
+
+// Held is one box of the stash as buying sees it.
+type Held struct {
+	Name   string // "dark blue, 2½ square"
+	Sought        // Family and Value, or Bin
+	Count  int
+	Needed int // the most that any one planned quilt takes of it; 0: none does
+}
+
+// Enough is what not to buy.
+type Enough struct {
+	Name   string
+	Count  int
+	Reason string
+}
+
+// Shopping is what to buy, first things first, and what not to.
+type Shopping struct {
+	Buy    []Purchase
+	Enough []Enough // fullest first
+}
+
+// Buy makes a shopping list. Gaps alike in colour and value are one purchase,
+// which fills them all. A purchase that alone makes a planned quilt possible
+// comes first; then what takes a quilt nearest to that, what helps the most
+// quilts, what fills the largest share of a quilt's gaps by area, what evens out the
+// shelf most; ties as given. Every purchase is the least cloth that gives the
+// pieces, print by print: so many eighths of a yard (or 10 cm) across the width of
+// fabric, or quarters, whichever is less.
+func Buy(gaps []Gap, held []Held, h Habits) (Shopping, error) {
+	var s Shopping
+	for _, g := range gaps {
+		if g.Pieces <= 0 && g.ClothIn <= 0 {
+			continue
+		}
+		i := slices.IndexFunc(s.Buy, func(p Purchase) bool { return p.Sought == g.Sought })
+		if i < 0 {
+			i = len(s.Buy)
+			s.Buy = append(s.Buy, Purchase{Sought: g.Sought})
+		}
+		s.Buy[i].Gaps = append(s.Buy[i].Gaps, g)
+	}
+	for i := range s.Buy {
+		if err := s.Buy[i].measure(h); err != nil {
+			return Shopping{}, err
+		}
+		s.Buy[i].Swatch, s.Buy[i].HasSwatch = SwatchOf(s.Buy[i].Sought)
+	}
+	rank(s.Buy, h.Shop.WOFIn)
+	s.Enough = enough(held, s.Buy)
+	return s, nil
+}
+
+// area is what a gap lacks, square inches.
+func (g Gap) area(wofIn float64) float64 {
+	return g.WidthIn*g.LengthIn*float64(g.Pieces) + g.ClothIn*wofIn
+}
+
+// rank orders purchases by what they unlock.
+func rank(all []Purchase, wofIn float64) {
+	lines, missing := map[string]int{}, map[string]float64{} // of each quilt; square inches
+	for i := range all {
+		p := &all[i]
+		for _, g := range p.Gaps {
+			if g.Quilt == "" {
+				continue
+			}
+			missing[g.Quilt] += g.area(wofIn)
+			if !slices.Contains(p.Helps, g.Quilt) {
+				p.Helps = append(p.Helps, g.Quilt)
+				lines[g.Quilt]++
+			}
+		}
+	}
+	type merit struct {
+		toGo, helps int
+		share       float64
+		balance     int
+	}
+	merits := make([]merit, len(all))
+	order := make([]int, len(all))
+	for i := range all {
+		p, m := &all[i], merit{toGo: math.MaxInt}
+		share := map[string]float64{}
+		for _, g := range p.Gaps {
+			if g.Quilt == "" {
+				m.balance += g.Pieces
+			} else {
+				share[g.Quilt] += g.area(wofIn) / missing[g.Quilt]
+			}
+		}
+		m.helps = len(p.Helps)
+		for _, q := range p.Helps {
+			m.toGo = min(m.toGo, lines[q])
+			m.share = max(m.share, share[q])
+			if lines[q] == 1 {
+				p.Unlocks = append(p.Unlocks, q)
+			}
+		}
+		merits[i], order[i] = m, i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := merits[i], merits[j]
+		return cmp.Or(cmp.Compare(a.toGo, b.toGo), cmp.Compare(b.helps, a.helps), cmp.Compare(b.share, a.share), cmp.Compare(b.balance, a.balance))
+	})
+	ranked := make([]Purchase, len(all))
+	for k, i := range order {
+		ranked[k] = all[i]
+	}
+	copy(all, ranked)
+}
+
+// defaultEachPrint is Habits.EachPrint where nothing is said.
+const defaultEachPrint = 12
+
+// measure works out how much cloth of how many prints fills the gaps.
+func (p *Purchase) measure(h Habits) error {
+	each := h.EachPrint
+	if each <= 0 {
+		each = defaultEachPrint
+	}
+	fixed := 0.0 // length worked out already
+	for _, g := range p.Gaps {
+		p.Pieces += g.Pieces
+		p.Prints = max(p.Prints, g.Prints)
+		fixed += g.ClothIn
+	}
+	switch {
+	case p.Background != "":
+		p.Prints = 1 // the one background
+	case p.Prints == 0:
+		p.Prints = max(1, (p.Pieces+each-1)/each)
+	}
+	var needs []cutting.Need
+	for _, g := range p.Gaps {
+		if g.Pieces > 0 {
+			needs = append(needs, cutting.Need{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + p.Prints - 1) / p.Prints})
+		}
+	}
+	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
+	p.Why.Text = p.String()
+	if len(needs) > 0 {
+		if p.Pieces > 0 {
+			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%d pieces from %s: %s of each",
+				p.Pieces, countOf(p.Prints, "print"), strings.Join(eachWords(needs), ", "))})
+		}
+		lay, err := cutting.Lay(roll, needs)
+		if err != nil {
+			return fmt.Errorf("%s: %w", p.Sought, err)
+		}
+		p.LengthIn = lay.Inches
+		for _, s := range lay.Steps {
+			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: s})
+		}
+		if !h.NoQuarters && fixed == 0 {
+			n, err := quarters(h, needs)
+			if err != nil {
+				return err
+			}
+			// A quarter of a yard by length is as much cloth as a quarter.
+			if n > 0 && float64(n)*quarterYard < roundUp(p.LengthIn, h.Shop.BuyStepIn) {
+				p.Quarters = n
+				p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of 18 × 22 of each print is less cloth", countOf(n, "quarter"))})
+			}
+		}
+	}
+	if fixed > 0 {
+		p.LengthIn += fixed
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "in one length: " + cloth.FormatInches(fixed) + " worked out with the quilt"})
+	}
+	p.BuyIn = roundUp(p.LengthIn, h.Shop.BuyStepIn)
+	if p.Quarters > 0 {
+		p.LengthIn, p.BuyIn = 0, 0
+	}
+	return nil
+}
+
+func eachWords(needs []cutting.Need) []string {
+	out := make([]string, len(needs))
+	for i, n := range needs {
+		size := cloth.FormatInches(n.W)
+		if n.W != n.L {
+			size += " × " + cloth.FormatInches(n.L)
+		}
+		out[i] = strconv.Itoa(n.Count) + " of " + size
+	}
+	return out
+}
+
+func countOf(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + one + "s"
+}
+
+// A quarter is half a yard cut down the middle, of a width of 44 inches: 18 × 22
+// inches (FACTS: charts of two teachers give its yields). quarterYard is the
+// length of a quarter of a yard across the width, the same cloth.
+const (
+	quarterWide = 22
+	quarterLong = 18
+	quarterYard = 9
+)
+
+// quarters is how many 18 × 22 inch quarters of one print give the needs, 0 where
+// none can.
+func quarters(h Habits, needs []cutting.Need) (int, error) {
+	left := slices.Clone(needs)
+	for n := 1; ; n++ {
+		lay, err := cutting.Lay(cutting.Yardage{Width: quarterWide, Length: quarterLong, LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringIn}, left)
+		if err != nil {
+			return 0, err
+		}
+		var more []cutting.Need
+		before, after := 0, 0
+		for i, need := range left {
+			before += need.Count
+			after += lay.Missing[i]
+			if lay.Missing[i] > 0 {
+				more = append(more, cutting.Need{W: need.W, L: need.L, Count: lay.Missing[i]})
+			}
+		}
+		switch {
+		case after == 0:
+			return n, nil
+		case after == before:
+			return 0, nil
+		}
+		left = more
+	}
+}
+
+// roundUp takes a length to the next step, forgiving what rounding left.
+func roundUp(in, step float64) float64 {
+	if !(step > 0) {
+		return in
+	}
+	return math.Ceil(in/step-1e-9) * step
+}

@@ -1,0 +1,151 @@
+package plan
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/family"
+	"piecebag/internal/recipe"
+)
+
+func shopping(t *testing.T, gaps []Gap, held []Held, each int) Shopping {
+	s, err := Buy(gaps, held, Habits{Shop: Shop{WOFIn: 40, BuyStepIn: 4.5}, EachPrint: each})
+	require.NoError(t, err)
+	return s
+}
+
+func bin(f cloth.Family, v cloth.Value) Sought { return Sought{Family: f, Value: v} }
+
+// Pieces across 40 inches and down an 18 × 22 quarter: floor of the length over
+// the size, as the charts of Hohn ("Math charts", quilterscache.com, 17 June 2002)
+// have it for 22 inches, and "40 / 2½ = 16" of McCloskey ("How to figure yardage
+// for a quilt").
+func TestBuyTheLeastCloth(t *testing.T) {
+	one := func(g Gap, each int) Purchase {
+		s := shopping(t, []Gap{g}, nil, each)
+		require.Len(t, s.Buy, 1)
+		return s.Buy[0]
+	}
+	// 80 squares of 2½ from one print: five strips of 16, 12½ inches; an eighth of
+	// a yard is 4½, so 13½, less cloth than two quarters.
+	p := one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 80}, 80)
+	require.Equal(t, 1, p.Prints)
+	require.Equal(t, 12.5, p.LengthIn)
+	require.Equal(t, 13.5, p.BuyIn)
+	require.Zero(t, p.Quarters)
+	// Eight 4½ squares take an eighth of a yard (common practice).
+	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 4.5, LengthIn: 4.5, Pieces: 8}, 8)
+	require.Equal(t, 4.5, p.BuyIn)
+	// 56 of 2½ are four strips, 10 inches, to be bought as 13½; a quarter gives them too
+	// and is only 9 inches' worth.
+	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 56}, 56)
+	require.Equal(t, 1, p.Quarters)
+	require.Zero(t, p.BuyIn)
+	// 25 pieces at most 12 of a print: three prints of 9, from one strip each.
+	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 25}, 0)
+	require.Equal(t, 3, p.Prints)
+	require.Equal(t, 2.5, p.LengthIn)
+	require.NotEmpty(t, p.Why.Steps)
+}
+
+func TestBuyUnlocksQuiltsFirst(t *testing.T) {
+	square := func(s Sought, quilt string, n int) Gap {
+		return Gap{Sought: s, Quilt: quilt, WidthIn: 2.5, LengthIn: 2.5, Pieces: n}
+	}
+	s := shopping(t, []Gap{
+		square(bin(cloth.Pink, cloth.Light), "", 40), // a thin bin
+		square(bin(cloth.Green, cloth.Dark), "steps", 20),
+		square(bin(cloth.Red, cloth.Dark), "steps", 30),
+		square(bin(cloth.Red, cloth.Dark), "stars", 4),
+		square(bin(cloth.Yellow, cloth.Light), "lanes", 2),
+		{Sought: Sought{Background: "stars"}, Quilt: "stars", ClothIn: 60},
+	}, nil, 0)
+	var order []string
+	for _, p := range s.Buy {
+		order = append(order, p.String())
+	}
+	require.Equal(t, []string{"light yellow", "dark red", "background of stars", "dark green", "light pink"}, order)
+	require.Equal(t, []string{"lanes"}, s.Buy[0].Unlocks)
+	require.Equal(t, 34, s.Buy[1].Pieces)
+	require.Equal(t, []string{"steps", "stars"}, s.Buy[1].Helps)
+	require.Empty(t, s.Buy[1].Unlocks)
+	require.Equal(t, 1, s.Buy[2].Prints)
+	require.Equal(t, 63.0, s.Buy[2].BuyIn, "sixty inches are 14 eighths of a yard")
+	require.Empty(t, s.Buy[4].Helps)
+}
+
+func TestWhatNotToBuy(t *testing.T) {
+	held := []Held{
+		{Name: "dark blue", Sought: bin(cloth.Blue, cloth.Dark), Count: 50},
+		{Name: "medium blue", Sought: bin(cloth.Blue, cloth.Medium), Count: 10},
+		{Name: "light blue", Sought: bin(cloth.Blue, cloth.Light), Count: 10, Needed: 8},
+		{Name: "dark red", Sought: bin(cloth.Red, cloth.Dark), Count: 30, Needed: 40},
+		{Name: "light red", Sought: bin(cloth.Red, cloth.Light), Count: 10, Needed: 10},
+	}
+	s := shopping(t, []Gap{{Sought: bin(cloth.Red, cloth.Dark), Quilt: "stars", WidthIn: 2.5, LengthIn: 2.5, Pieces: 10}}, held, 0)
+	require.Equal(t, []Enough{
+		{"dark blue", 50, "more than twice the middle count, 10"},
+		{"light blue", 10, "no planned quilt takes more than 8"},
+	}, s.Enough)
+	require.Empty(t, shopping(t, nil, nil, 0))
+}
+
+// A swatch is of the family and the value that it is to be held against.
+func TestSwatchesBelongToTheirBins(t *testing.T) {
+	found := 0
+	for _, f := range cloth.Families {
+		for _, v := range cloth.Values {
+			m, ok := SwatchOf(bin(f, v))
+			if !ok {
+				continue
+			}
+			found++
+			require.Equal(t, f, family.OfMunsell(m), "%s %s", f, v)
+			require.Equal(t, v, cloth.ValueOf(m.Linear().Lab().L), "%s %s", f, v)
+			t.Log(f, v, m, m.Linear().Hex())
+		}
+	}
+	require.Greater(t, found, 35)
+	_, ok := SwatchOf(bin(cloth.Black, cloth.Light))
+	require.False(t, ok, "there is no light black")
+	m, ok := SwatchOf(Sought{Tone: recipe.DarkTone})
+	require.True(t, ok)
+	require.Zero(t, m.Chroma)
+	require.InDelta(t, 3.1, m.Value, 0.02, "the middle of medium-dark and dark")
+	for _, none := range []Sought{{}, {Bin: "sea greens"}, {Family: cloth.Many}, {Background: "stars"}} {
+		_, ok := SwatchOf(none)
+		require.False(t, ok, "%v", none)
+	}
+}
+
+func TestBuyFillsEveryGapOnce(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var gaps []Gap
+		want := 0
+		for range rapid.IntRange(0, 8).Draw(t, "gaps") {
+			g := Gap{
+				Sought:  bin(rapid.SampledFrom(cloth.Families).Draw(t, "family"), rapid.SampledFrom(cloth.Values).Draw(t, "value")),
+				Quilt:   rapid.SampledFrom([]string{"", "a", "b"}).Draw(t, "quilt"),
+				WidthIn: 2.5, LengthIn: rapid.SampledFrom([]float64{2.5, 4.5}).Draw(t, "length"),
+				Pieces: rapid.IntRange(1, 60).Draw(t, "pieces"),
+			}
+			gaps = append(gaps, g)
+			want += g.Pieces
+		}
+		s, err := Buy(gaps, nil, Habits{Shop: Shop{WOFIn: 40, BuyStepIn: 4.5}})
+		require.NoError(t, err)
+		got, balanceOnly := 0, false
+		for _, p := range s.Buy {
+			got += p.Pieces
+			require.True(t, p.Quarters > 0 != (p.BuyIn > 0))
+			require.GreaterOrEqual(t, p.BuyIn, p.LengthIn)
+			require.Subset(t, p.Helps, p.Unlocks)
+			require.False(t, balanceOnly && len(p.Helps) > 0, "a quilt comes before balance")
+			balanceOnly = len(p.Helps) == 0
+		}
+		require.Equal(t, want, got)
+	})
+}
