@@ -1,3 +1,143 @@
-// Package stash is the ledger: what the quilter has, kept in one SQLite file and a
-// folder of photos.
+// Package stash is the ledger: what the quilter has, kept in one SQLite file
+// and a folder of photos beside it.
+//
+// Every change is one transaction, carries a line of what it was, and can be
+// undone while it is among the last Undoable. Photos are kept by the SHA-256 of
+// their bytes, written and renamed before the transaction that names them ends.
+// The package reads no clock and no environment of its own.
 package stash
+
+import (
+	"time"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// Undoable is how many of the last changes can be undone.
+const Undoable = 100
+
+// Options say how a stash is opened.
+type Options struct {
+	Now func() time.Time // the clock; required
+	// ReadOnly neither creates nor changes anything: a stash that is not there
+	// is an error, and so is every change.
+	ReadOnly bool
+}
+
+// Photo is a photo, what was found in it, and what the quilter says of it.
+type Photo struct {
+	Name  string // as she knows it, without its folder
+	Bytes []byte // the file as it is
+	Sheet cloth.Sheet
+	// Bins are her own bins, one a piece of Sheet, "" where there is none; nil
+	// for none at all.
+	Bins   []string
+	As     cloth.Form // what the pieces are; empty: as they were found
+	Basket string
+	Cut    float64 // the width all of them are cut to, inches; 0: as found
+}
+
+// Stowed is what became of a photo.
+type Stowed struct {
+	Hash  string // SHA-256 of its bytes, hex
+	Known bool   // it was in the stash already; nothing was added
+	Added int    // pieces that came in
+	Sum   Change // the change made; zero where Known
+}
+
+// Change is one change of the stash.
+type Change struct {
+	ID   int64
+	At   time.Time
+	Verb string // stow, recount, add, use, correct, relook, sort, floor, setting, plan, teach, import
+	What string // in her words, such as "a.jpg: 12 pieces"
+	// Difference is what it changed of the counts; sorted as Counts sorts.
+	Difference []Count
+	Undoable   bool // among the last that can be undone
+}
+
+// Count is how many pieces of one bin the stash holds, or by how many it
+// changed. Zero lengths and empty strings mean "not known".
+type Count struct {
+	Family cloth.Family
+	Value  cloth.Value
+	Bin    string // her own
+	Form   cloth.Form
+	// WidthIn and LengthIn are the cut as shelf.CutOf has it, inches; LengthIn
+	// of rectangles alone.
+	WidthIn, LengthIn float64
+	Count             int     // of pieces; below 0 in a difference
+	Prints            int     // different prints among them; 0 in a difference
+	AreaIn2           float64 // of weighed cloth, square inches
+}
+
+// Filter says which holdings are meant. Its zero value means all; an empty
+// field asks nothing.
+type Filter struct {
+	IDs    []int64
+	Form   cloth.Form
+	Family cloth.Family
+	Value  cloth.Value
+	Bin    string
+	Basket string
+	Print  string
+	Photo  string  // SHA-256 in hex
+	Cut    float64 // width, inches, to a ruler's mark
+	Length float64 // inches, to a ruler's mark
+	Sized  bool    // only what can be cut from: both lengths known, and no band
+}
+
+// Take is a number of pieces to take out of those that Filter means.
+type Take struct {
+	Filter
+	Count int
+}
+
+// Correction is what she says of one holding that the look got wrong. Fields
+// left empty stay as they are; a pointer to an empty string clears. Of NotAPiece,
+// Split and Merge at most one may be set.
+type Correction struct {
+	Family   cloth.Family `json:"family,omitempty"`
+	Value    cloth.Value  `json:"value,omitempty"`
+	Form     cloth.Form   `json:"form,omitempty"`
+	WidthIn  float64      `json:"width_in,omitempty"`  // inches
+	LengthIn float64      `json:"length_in,omitempty"` // inches
+	Outline  geom.Polygon `json:"outline,omitempty"`   // full-size pixels of the upright photo
+	Print    *string      `json:"print,omitempty"`
+	Bin      *string      `json:"bin,omitempty"`
+	Basket   *string      `json:"basket,omitempty"`
+
+	NotAPiece bool    `json:"not_a_piece,omitempty"`
+	Split     int     `json:"split,omitempty"` // into so many alike, along its length; 2 or more
+	Merge     []int64 `json:"-"`               // these are parts of the same piece
+}
+
+// Floor is the fewest pieces she wants of a bin. Empty fields mean every one:
+// Floor{N: 5} is the floor of every bin.
+type Floor struct {
+	Family cloth.Family `json:"family,omitempty"`
+	Value  cloth.Value  `json:"value,omitempty"`
+	Bin    string       `json:"bin,omitempty"`
+	Cut    float64      `json:"cut_in,omitempty"` // width, inches
+	N      int          `json:"n"`                // 0 takes the floor away
+}
+
+// Plan is a saved plan; the stash only keeps its bytes.
+type Plan struct {
+	Name string    `json:"name"`
+	At   time.Time `json:"at"`
+	JSON []byte    `json:"-"`
+}
+
+// PhotoInfo is what the stash knows of a photo.
+type PhotoInfo struct {
+	Hash   string // SHA-256 of its bytes, hex
+	Name   string
+	Size   int64 // bytes
+	At     time.Time
+	Kind   cloth.Kind
+	Basket string
+	Path   string // of the file kept; empty where it is not kept
+	Pieces int    // still in the stash
+}
