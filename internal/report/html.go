@@ -21,7 +21,7 @@ import (
 	"piecebag/internal/shelf"
 )
 
-//go:embed template/report.html template/report.css
+//go:embed template/report.html template/report.css template/stash.html
 var templates embed.FS
 
 var page = template.Must(template.ParseFS(templates, "template/report.html"))

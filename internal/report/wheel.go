@@ -105,17 +105,13 @@ func wheelOf(l Look) wheel {
 		held[it.Piece.Family] = append(held[it.Piece.Family], it)
 		if onRing(it.Piece.Family) {
 			lab := it.Piece.Mean.OKLab()
-			turn := turnOf(math.Atan2(lab.B, lab.A) * 180 / math.Pi)
-			w := int(math.Round(turn/step))%wedges + wedges
-			in[w%wedges] = append(in[w%wedges], it)
+			w := wedgeOf(math.Atan2(lab.B, lab.A) * 180 / math.Pi)
+			in[w] = append(in[w], it)
 		}
 	}
 	var out wheel
-	for w := range 3 * wedges {
-		turn := float64(w) * step / 3
-		hue := ringFamilies[0].hue*math.Pi/180 + turn
-		c := colour.OKLab{L: 0.72, A: 0.11 * math.Cos(hue), B: 0.11 * math.Sin(hue)}
-		out.Ring = append(out.Ring, patch{Path: blade(wheelRim+4, wheelRim+9, turn-step/6, turn+step/6), Fill: c.Linear().Hex()})
+	for _, x := range ringSectors() {
+		out.Ring = append(out.Ring, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill})
 	}
 	deepest := 1
 	for _, items := range in {
@@ -132,23 +128,12 @@ func wheelOf(l Look) wheel {
 			out.Blades = append(out.Blades, patch{Path: blade(r, r+thick-gap, turn-step*0.46, turn+step*0.46), Fill: t.Fill, Title: t.Title})
 		}
 	}
-	var words []string
-	for _, f := range ringFamilies {
-		n := len(held[f.family])
-		x, y := wheelPoint(wheelLabel, turnOf(f.hue))
-		t := wheelText{X: fmt.Sprintf("%.1f", x), Y: fmt.Sprintf("%.1f", y), Anchor: "middle", Family: string(f.family), Held: strconv.Itoa(n), None: n == 0}
-		if n == 0 {
-			t.Held = "none"
-		}
-		switch {
-		case x > wheelSide/2+wheelLabel/3:
-			t.Anchor = "start"
-		case x < wheelSide/2-wheelLabel/3:
-			t.Anchor = "end"
-		}
-		out.Labels = append(out.Labels, t)
-		words = append(words, t.Family+" "+t.Held)
+	counts := map[cloth.Family]int{}
+	for f, items := range held {
+		counts[f] = len(items)
 	}
+	labels, words := wheelLabels(counts)
+	out.Labels = labels
 	for _, f := range cloth.Families {
 		if onRing(f) || f == cloth.Many && len(held[f]) == 0 {
 			continue
@@ -161,6 +146,34 @@ func wheelOf(l Look) wheel {
 	}
 	out.Alt = "Hue wheel, pieces by colour: " + strings.Join(words, ", ")
 	return out
+}
+
+// wheelLabels names the ring families round the wheel with what each holds, and
+// gives the same in words.
+func wheelLabels(held map[cloth.Family]int) (labels []wheelText, words []string) {
+	for _, f := range ringFamilies {
+		n := held[f.family]
+		x, y := wheelPoint(wheelLabel, turnOf(f.hue))
+		t := wheelText{X: fmt.Sprintf("%.1f", x), Y: fmt.Sprintf("%.1f", y), Anchor: "middle", Family: string(f.family), Held: strconv.Itoa(n), None: n == 0}
+		if n == 0 {
+			t.Held = "none"
+		}
+		switch {
+		case x > wheelSide/2+wheelLabel/3:
+			t.Anchor = "start"
+		case x < wheelSide/2-wheelLabel/3:
+			t.Anchor = "end"
+		}
+		labels = append(labels, t)
+		words = append(words, t.Family+" "+t.Held)
+	}
+	return labels, words
+}
+
+// rimColour is the hue that stands at a turn of the wheel.
+func rimColour(turn float64) colour.Linear {
+	hue := ringFamilies[0].hue*math.Pi/180 + turn
+	return colour.OKLab{L: 0.72, A: 0.11 * math.Cos(hue), B: 0.11 * math.Sin(hue)}.Linear()
 }
 
 func onRing(f cloth.Family) bool {

@@ -44,6 +44,30 @@ type balanceSum struct {
 	values   [5]Part  // as cloth.Values
 	sized, n int
 	area     float64
+
+	hasFamily [13]bool // also of cloth that is not counted in pieces
+	hasValue  [5]bool
+}
+
+// held notes that there is cloth of a family and value.
+func (b *balanceSum) held(f cloth.Family, v cloth.Value) {
+	if fr := familyRank(f); fr < len(cloth.Families) {
+		b.hasFamily[fr] = true
+	}
+	if vr := valueRank(v); vr >= 0 {
+		b.hasValue[vr] = true
+	}
+}
+
+// missing lists the families, then the values, of which nothing is held; none
+// where nothing is held at all.
+func (b *balanceSum) missing() []Thin {
+	if b.hasFamily == [13]bool{} {
+		return nil
+	}
+	return absent(
+		func(f cloth.Family) bool { return b.hasFamily[familyRank(f)] },
+		func(v cloth.Value) bool { return b.hasValue[valueRank(v)] })
 }
 
 // add counts n pieces with area square inches together, 0 where unknown.
@@ -52,6 +76,7 @@ func (b *balanceSum) add(f cloth.Family, v cloth.Value, n int, area float64) {
 	if fr == len(cloth.Families) || vr < 0 {
 		return
 	}
+	b.held(f, v)
 	b.n += n
 	if area > 0 {
 		b.sized += n

@@ -80,7 +80,7 @@ type Stock struct {
 	Yields  []Cutting
 	Balance Balance // of all pieces by their hue and value, whatever bin they lie in
 	Short   []Short // boxes in shelf order, then colours, then values
-	Missing []Thin  // colours, then values, of which there is no piece
+	Missing []Thin  // colours, then values, of which there is neither piece nor weighed cloth
 	Trim    float64 // that the yields were counted with, inches
 }
 
@@ -94,7 +94,6 @@ type stockKey struct {
 type stockCell struct {
 	Box
 	strips []strip
-	prints map[string]struct{}
 }
 
 // strip is so many strips of one length.
@@ -103,12 +102,33 @@ type strip struct {
 	count         int
 }
 
+// printSet knows which prints lie in which boxes.
+type printSet struct {
+	number map[string]uint32
+	in     map[uint64]struct{} // box << 32 | number of the print
+}
+
+// add tells whether a print is new to a box; no print is new to none.
+func (p *printSet) add(name string, box int) bool {
+	if name == "" {
+		return false
+	}
+	n, ok := p.number[name]
+	if !ok {
+		n = uint32(len(p.number))
+		p.number[name] = n
+	}
+	before := len(p.in)
+	p.in[uint64(box)<<32|uint64(n)] = struct{}{}
+	return len(p.in) > before
+}
+
 // TakeStock sorts holdings onto the shelf in one pass over them.
 func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	s := Stock{Trim: o.Trim}
 	at := map[stockKey]int{}
 	var cells []*stockCell
-	prints := map[string]struct{}{}
+	prints := printSet{number: map[string]uint32{}, in: map[uint64]struct{}{}}
 	var sum balanceSum
 	for i := range all {
 		h := &all[i]
@@ -117,9 +137,12 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 		if !ok {
 			j = len(cells)
 			at[k] = j
-			cells = append(cells, &stockCell{Box: Box{Alike: k.alike, Cut: k.cut}, prints: map[string]struct{}{}})
+			cells = append(cells, &stockCell{Box: Box{Alike: k.alike, Cut: k.cut}})
 		}
 		cells[j].put(h)
+		if prints.add(h.Print, j) {
+			cells[j].Prints++
+		}
 		switch SortOf(*h) {
 		case Sized:
 			s.Totals.Sized += h.Count
@@ -127,17 +150,15 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 			s.Totals.Seen += h.Count
 		case Weight:
 			s.Totals.Weighed += h.AreaIn2
+			sum.held(h.Family, h.Value)
 			continue
-		}
-		if h.Print != "" {
-			prints[h.Print] = struct{}{}
 		}
 		if h.Bin == "" && !namedCell(h.Family, h.Value) {
 			s.Totals.Unnamed += h.Count
 		}
 		sum.add(h.Family, h.Value, h.Count, float64(h.Count)*h.WidthIn*h.LengthIn)
 	}
-	s.Totals.Prints = len(prints)
+	s.Totals.Prints = len(prints.number)
 	s.Balance = sum.balance()
 	slices.SortFunc(cells, func(a, b *stockCell) int {
 		return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut))
@@ -147,15 +168,11 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 		s.Boxes = append(s.Boxes, c.Box)
 	}
 	s.Short = short(s, o)
-	s.Missing = missingFrom(s.Balance)
+	s.Missing = sum.missing()
 	return s
 }
 
 func (c *stockCell) put(h *cloth.Holding) {
-	if h.Print != "" {
-		c.prints[h.Print] = struct{}{}
-		c.Prints = len(c.prints)
-	}
 	if h.Form == cloth.Weighed {
 		c.AreaIn += h.AreaIn2
 		return

@@ -108,18 +108,6 @@ func missing(bins []Bin) []Thin {
 		func(v cloth.Value) bool { return slices.ContainsFunc(bins, func(b Bin) bool { return b.Value == v }) })
 }
 
-// missingFrom is missing for a whole stash.
-func missingFrom(b Balance) []Thin {
-	if len(b.Families) == 0 {
-		return nil
-	}
-	return absent(
-		func(f cloth.Family) bool {
-			return slices.ContainsFunc(b.Families, func(p FamilyPart) bool { return p.Family == f })
-		},
-		func(v cloth.Value) bool { return b.Values[valueRank(v)].Count > 0 })
-}
-
 // absent lists the families, then the values, that are not held.
 func absent(family func(cloth.Family) bool, value func(cloth.Value) bool) []Thin {
 	var out []Thin

@@ -1,0 +1,151 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+// Stash is all that is to be shown of the whole stash.
+type Stash struct {
+	Holdings []cloth.Holding // for their colours
+	Stock    shelf.Stock     // taken of Holdings
+	Since    string          // the day that Changes are counted from; empty where none was asked for
+	Changes  []shelf.Change  // since then, in shelf order
+}
+
+// inchesPerYard is exact, as is all of the yard: NIST Handbook 44, appendix C.
+const inchesPerYard = 36
+
+// areaWords writes square inches in square yards.
+func areaWords(in2 float64) string {
+	return strconv.FormatFloat(math.Round(in2/(inchesPerYard*inchesPerYard)*100)/100, 'f', -1, 64) + " sq yd"
+}
+
+// stashWords is what the stash comes to in one line; what is told apart stays
+// told apart.
+func stashWords(t shelf.Totals) string {
+	var words []string
+	if t.Sized > 0 {
+		words = append(words, count(t.Sized, "piece")+" of known size")
+	}
+	if t.Seen > 0 {
+		words = append(words, strconv.Itoa(t.Seen)+" only seen")
+	}
+	if t.Weighed > 0 {
+		words = append(words, areaWords(t.Weighed)+" weighed")
+	}
+	if words == nil {
+		return "nothing yet"
+	}
+	if t.Prints > 0 {
+		words = append(words, count(t.Prints, "print"))
+	}
+	return strings.Join(words, ", ")
+}
+
+// yieldWords is "24 of 1½ or 14 of 2½": one or the other, never both. Empty
+// with none.
+func yieldWords(yields []shelf.Cutting) string {
+	words := make([]string, len(yields))
+	for i, y := range yields {
+		words[i] = fmt.Sprintf("%d of %s", y.Count, shelf.Length(y.Size))
+	}
+	return strings.Join(words, " or ")
+}
+
+// trimWords says what the yields were counted with.
+func trimWords(trim float64) string {
+	if trim <= 0 {
+		return "with nothing squared off the ends"
+	}
+	return "after " + inches(trim) + " squared off the end of each"
+}
+
+// inches writes a length with its unit: ½ inch, 2½ inches, 1 cm.
+func inches(in float64) string {
+	s := shelf.Length(in)
+	switch {
+	case strings.HasSuffix(s, "cm"):
+		return s
+	case in <= 1:
+		return s + " inch"
+	}
+	return s + " inches"
+}
+
+// shortWords is one thin box: what, how many, how many more, and why.
+func shortWords(s shelf.Short) string {
+	what := s.Alike.String()
+	if s.Cut.Form != "" {
+		what += ", " + s.Cut.String()
+	}
+	line := fmt.Sprintf("%s: %d, wants %d more (%s)", what, s.Count, s.By(), s.Why())
+	if s.FromStrips > 0 {
+		line += fmt.Sprintf("; its strips yield %d", s.FromStrips)
+	}
+	return line
+}
+
+// shortOf finds why a box is thin.
+func shortOf(all []shelf.Short, b shelf.Box) (shelf.Short, bool) {
+	for _, s := range all {
+		if s.Alike == b.Alike && s.Cut == b.Cut {
+			return s, true
+		}
+	}
+	return shelf.Short{}, false
+}
+
+// signed writes how much more or less there is, with a true minus.
+func signed(n int) string {
+	if n < 0 {
+		return "−" + strconv.Itoa(-n)
+	}
+	return "+" + strconv.Itoa(n)
+}
+
+// changeWords is "+3 dark blue, 2½ square", or the area where it was weighed.
+func changeWords(c shelf.Change) string {
+	what := c.Alike.String()
+	if c.Cut.Form != "" {
+		what += ", " + c.Cut.String()
+	}
+	if c.Count != 0 {
+		return signed(c.Count) + " " + what
+	}
+	sign := "+"
+	if c.AreaIn < 0 {
+		sign = "−"
+	}
+	return sign + areaWords(math.Abs(c.AreaIn)) + " " + what
+}
+
+// Difference says in one line how the colours changed: "+3 blue, −5 green", or
+// "no change".
+func Difference(changes []shelf.Change) string {
+	var words []string
+	for _, c := range shelf.ByColour(changes) {
+		words = append(words, changeWords(c))
+	}
+	if words == nil {
+		if len(changes) > 0 {
+			return "no colour more or less, but other values or cuts"
+		}
+		return "no change"
+	}
+	return strings.Join(words, ", ")
+}
+
+// Changes lists what each box holds more or less, a line a box.
+func Changes(changes []shelf.Change) []string {
+	out := make([]string, len(changes))
+	for i, c := range changes {
+		out[i] = changeWords(c)
+	}
+	return out
+}

@@ -1,0 +1,177 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+// sector is one patch of the wheel of a stash: all pieces of one wedge and one
+// value. Radii in units of the wheel's box, turns in radians clockwise from the
+// top.
+type sector struct {
+	r, s, from, to float64
+	fill, title    string
+}
+
+// stashSectors draws the pieces of the eight ring families in the wedge of their
+// hue, stacked from dark at the hub to light; the fullest wedge reaches the rim,
+// and thickness is in proportion to pieces.
+func stashSectors(t tones) []sector {
+	const step = 2 * math.Pi / wedges
+	most := 1
+	for _, w := range t.wedges {
+		most = max(most, sumOf(w))
+	}
+	var out []sector
+	for w, values := range t.wedges {
+		r := wheelHub
+		turn := float64(w) * step
+		for v := len(values) - 1; v >= 0; v-- {
+			x := values[v]
+			if x.count == 0 {
+				continue
+			}
+			thick := (wheelRim - wheelHub) * float64(x.count) / float64(most)
+			family := nearestRing(turn)
+			out = append(out, sector{
+				r, r + thick, turn - step*0.46, turn + step*0.46,
+				x.fill(namedColour(family, v)).Hex(), fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, count(x.count, "piece")),
+			})
+			r += thick
+		}
+	}
+	return out
+}
+
+// ringSectors are the hues themselves, round the rim.
+func ringSectors() []sector {
+	const step = 2 * math.Pi / wedges
+	out := make([]sector, 3*wedges)
+	for i := range out {
+		turn := float64(i) * step / 3
+		out[i] = sector{wheelRim + 4, wheelRim + 9, turn - step/6, turn + step/6, rimColour(turn).Hex(), ""}
+	}
+	return out
+}
+
+// nearestRing is the family that is labelled nearest to a turn of the wheel.
+func nearestRing(turn float64) cloth.Family {
+	best, far := cloth.Red, math.Inf(1)
+	for _, r := range ringFamilies {
+		d := math.Abs(math.Remainder(turn-turnOf(r.hue), 2*math.Pi))
+		if d < far {
+			best, far = r.family, d
+		}
+	}
+	return best
+}
+
+// stashWheel is the wheel of a whole stash for a page.
+func stashWheel(s Stash, t tones) wheel {
+	var out wheel
+	for _, x := range ringSectors() {
+		out.Ring = append(out.Ring, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill})
+	}
+	for _, x := range stashSectors(t) {
+		out.Blades = append(out.Blades, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill, Title: x.title})
+	}
+	var words []string
+	held := heldByFamily(s.Stock.Balance)
+	out.Labels, words = wheelLabels(held)
+	out.Alt = "Hue wheel, pieces by colour: " + strings.Join(words, ", ")
+	return out
+}
+
+func heldByFamily(b shelf.Balance) map[cloth.Family]int {
+	held := map[cloth.Family]int{}
+	for _, f := range b.Families {
+		held[f.Family] = f.Count
+	}
+	return held
+}
+
+// barPart is one stretch of a bar, 0..100 along it.
+type barPart struct {
+	X, W, Fill, Title string
+	x, w              float64
+}
+
+// bar is a row of a chart: its name, how much it stands for, and its stretches.
+type bar struct {
+	Name, Held, Grey string
+	Parts            []barPart
+	Length           string // of the whole, 0..100
+	length           float64
+	None             bool
+}
+
+// barOf lays counts end to end; most pieces make a full bar.
+func barOf(name string, counts []int, fills, titles []string, most, all int) bar {
+	b := bar{Name: name}
+	n := 0
+	for i, c := range counts {
+		if c == 0 {
+			continue
+		}
+		x, w := 100*float64(n)/float64(most), 100*float64(c)/float64(most)
+		b.Parts = append(b.Parts, barPart{fmt.Sprintf("%.2f", x), fmt.Sprintf("%.2f", w), fills[i], titles[i] + ": " + strconv.Itoa(c), x, w})
+		n += c
+	}
+	b.length = 100 * float64(n) / float64(most)
+	b.Length = fmt.Sprintf("%.2f", b.length)
+	b.None = n == 0
+	b.Held = "none"
+	if n > 0 {
+		b.Held = count(n, "piece") + ", " + percent(float64(n)/float64(all))
+	}
+	return b
+}
+
+// valueBars is the value chart of a stash: a bar a value, in stretches of the
+// families in shelf order.
+func valueBars(s Stash, t tones) []bar {
+	most, all := 1, 0
+	for _, p := range s.Stock.Balance.Values {
+		most = max(most, p.Count)
+		all += p.Count
+	}
+	out := make([]bar, len(cloth.Values))
+	for v, value := range cloth.Values {
+		counts, fills, titles := make([]int, len(cloth.Families)), make([]string, len(cloth.Families)), make([]string, len(cloth.Families))
+		for f, family := range cloth.Families {
+			counts[f], fills[f], titles[f] = t.families[f][v].count, t.fill(f, v).Hex(), string(value)+" "+string(family)
+		}
+		out[v] = barOf(string(value), counts, fills, titles, most, all)
+		out[v].Grey = greyOf(middleOf(v)).Hex()
+	}
+	return out
+}
+
+// offBars is the chart of the families that have no place round the wheel, in
+// stretches of the values, lightest first.
+func offBars(s Stash, t tones) []bar {
+	most, all := 1, 0
+	for _, p := range s.Stock.Balance.Families {
+		all += p.Count
+		if !onRing(p.Family) {
+			most = max(most, p.Count)
+		}
+	}
+	var out []bar
+	for f, family := range cloth.Families {
+		if onRing(family) || family == cloth.Many && sumOf(t.families[f]) == 0 {
+			continue
+		}
+		counts, fills, titles := make([]int, len(cloth.Values)), make([]string, len(cloth.Values)), make([]string, len(cloth.Values))
+		for v, value := range cloth.Values {
+			counts[v], fills[v], titles[v] = t.families[f][v].count, t.fill(f, v).Hex(), string(value)+" "+string(family)
+		}
+		out = append(out, barOf(string(family), counts, fills, titles, most, max(1, all)))
+	}
+	return out
+}

@@ -1,0 +1,126 @@
+package report
+
+import (
+	"bytes"
+	"html/template"
+	"io"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+var stashPage = template.Must(template.ParseFS(templates, "template/stash.html", "template/report.html"))
+
+type (
+	stashView struct {
+		Title, Lead string
+		Style       template.CSS
+		Named       bool // whether any piece has a colour to draw
+		Wheel       wheel
+		Off, Values []bar
+		Sized       string
+		ByHand      string
+		Trim        string
+		Groups      []groupView
+		Yields      string
+		Thin        []string
+		Missing     []string
+		Since       string
+		Difference  string
+		Changes     []string
+	}
+	// groupView is a bin with its cuts.
+	groupView struct {
+		Name, Swatch string
+		Own          bool
+		Boxes        []boxView
+	}
+	boxView struct {
+		Cut, Held, Seen, Prints, Yields string
+		Thin                            bool
+	}
+)
+
+// StashHTML writes s as one self-contained page to look at and print: it asks
+// for nothing from anywhere, runs no script and holds no photo.
+func StashHTML(w io.Writer, s Stash) error {
+	style, err := templates.ReadFile("template/report.css")
+	if err != nil {
+		return err
+	}
+	v := stashViewOf(s)
+	v.Style = template.CSS(style) //nolint:gosec // our own file
+	var b bytes.Buffer
+	if err := stashPage.Execute(&b, v); err != nil {
+		return err
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+func stashViewOf(s Stash) stashView {
+	t := tonesOf(s.Holdings)
+	v := stashView{
+		Title: "Piecebag: the stash", Lead: stashLead(s), Named: len(s.Stock.Balance.Families) > 0,
+		Wheel: stashWheel(s, t), Off: offBars(s, t), Values: valueBars(s, t),
+		Sized: sizedWords(s.Stock.Balance), ByHand: byHandWords(t.byHand), Trim: trimWords(s.Stock.Trim),
+		Groups: groupsOf(s, t), Yields: yieldWords(s.Stock.Yields), Missing: missingWords(s.Stock.Missing), Since: s.Since,
+	}
+	for _, x := range s.Stock.Short {
+		v.Thin = append(v.Thin, printable(shortWords(x)))
+	}
+	if s.Since != "" {
+		v.Difference = printable(Difference(s.Changes))
+		for _, c := range Changes(s.Changes) {
+			v.Changes = append(v.Changes, printable(c))
+		}
+	}
+	return v
+}
+
+func stashLead(s Stash) string {
+	words := stashWords(s.Stock.Totals)
+	colours := 0
+	for _, f := range s.Stock.Balance.Families {
+		if f.Family != cloth.Many {
+			colours++
+		}
+	}
+	if colours > 0 {
+		words += ", in " + count(colours, "colour")
+	}
+	return capital(words) + "."
+}
+
+func capital(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}
+
+// byHandWords says how many pieces are drawn in a colour that stands for a name.
+func byHandWords(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return count(n, "piece") + " entered by hand: " + map[bool]string{true: "its colour is", false: "their colours are"}[n == 1] + " drawn from the name alone."
+}
+
+// groupsOf puts the boxes of one bin together.
+func groupsOf(s Stash, t tones) []groupView {
+	var out []groupView
+	var last shelf.Alike
+	for i, b := range s.Stock.Boxes {
+		if i == 0 || b.Alike != last {
+			out = append(out, groupView{Name: printable(b.Alike.String()), Swatch: t.swatch(b.Alike), Own: b.Own != ""})
+			last = b.Alike
+		}
+		_, thin := shortOf(s.Stock.Short, b)
+		g := &out[len(out)-1]
+		g.Boxes = append(g.Boxes, boxView{
+			Cut: b.Cut.String(), Held: heldWords(b), Seen: blankZero(b.Seen), Prints: blankZero(b.Prints), Yields: yieldWords(b.Yields), Thin: thin,
+		})
+	}
+	return out
+}

@@ -1,0 +1,138 @@
+package report
+
+import (
+	"io"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+// The structs below are the contract of shelf --json. A key with no answer is
+// absent.
+type (
+	jsonStash struct {
+		Sized     int          `json:"sized"` // pieces of known size
+		Seen      int          `json:"seen"`  // pieces whose size is not known
+		WeighedIn float64      `json:"weighed_in2,omitempty"`
+		Prints    int          `json:"prints"`
+		Unnamed   int          `json:"unnamed,omitempty"`
+		TrimIn    float64      `json:"trim_in"`
+		Bins      []jsonBox    `json:"bins"`
+		Yields    []jsonYield  `json:"yields"`
+		Thin      []jsonShort  `json:"thin"`
+		Missing   []jsonThin   `json:"missing"`
+		Families  []jsonPart   `json:"families"`
+		Values    []jsonPart   `json:"values"`
+		Since     string       `json:"since,omitempty"`
+		Changes   []JSONChange `json:"changes,omitempty"`
+	}
+	// jsonPlace is a box: her own bin, or a family and a value; and a cut.
+	jsonPlace struct {
+		Bin      string       `json:"bin,omitempty"`
+		Family   cloth.Family `json:"family,omitempty"`
+		Value    cloth.Value  `json:"value,omitempty"`
+		Cut      string       `json:"cut,omitempty"`
+		Form     cloth.Form   `json:"form,omitempty"`
+		WidthIn  float64      `json:"width_in,omitempty"`
+		LengthIn float64      `json:"length_in,omitempty"`
+	}
+	jsonBox struct {
+		jsonPlace
+		Count     int         `json:"count"`
+		Seen      int         `json:"seen,omitempty"`
+		WeighedIn float64     `json:"weighed_in2,omitempty"`
+		Prints    int         `json:"prints"`
+		Yields    []jsonYield `json:"yields,omitempty"`
+		Thin      bool        `json:"thin,omitempty"`
+	}
+	jsonYield struct {
+		SizeIn float64 `json:"size_in"`
+		Count  int     `json:"count"`
+	}
+	// jsonShort is thin: it holds Count, wants Want, and so lacks Missing.
+	jsonShort struct {
+		jsonPlace
+		Count      int          `json:"count"`
+		Want       int          `json:"want"`
+		Missing    int          `json:"missing"`
+		Reason     shelf.Reason `json:"reason"`
+		Why        string       `json:"why"`
+		FromStrips int          `json:"from_strips,omitempty"`
+	}
+	jsonPart struct {
+		Family cloth.Family `json:"family,omitempty"`
+		Value  cloth.Value  `json:"value,omitempty"`
+		Count  int          `json:"count"`
+		Share  float64      `json:"share"`
+		AreaIn float64      `json:"area_in2,omitempty"`
+	}
+	// JSONChange is how much more (or less, below zero) a box holds.
+	JSONChange struct {
+		jsonPlace
+		Count  int     `json:"count"`
+		AreaIn float64 `json:"area_in2,omitempty"`
+	}
+)
+
+// StashJSON writes s as one line of shelf --json. Lengths are rounded to 0.001
+// inch, areas to 0.1 square inch, shares to 0.001.
+func StashJSON(w io.Writer, s Stash) error {
+	k := s.Stock
+	out := jsonStash{
+		Sized: k.Totals.Sized, Seen: k.Totals.Seen, WeighedIn: round(k.Totals.Weighed, 10), Prints: k.Totals.Prints,
+		Unnamed: k.Totals.Unnamed, TrimIn: round(k.Trim, 1000), Since: s.Since,
+		Bins: make([]jsonBox, len(k.Boxes)), Yields: yieldsJSON(k.Yields), Thin: make([]jsonShort, len(k.Short)),
+		Missing: []jsonThin{}, Families: []jsonPart{}, Values: []jsonPart{}, Changes: ChangesJSON(s.Changes),
+	}
+	for i, b := range k.Boxes {
+		_, thin := shortOf(k.Short, b)
+		out.Bins[i] = jsonBox{
+			jsonPlace: placeJSON(b.Alike, b.Cut), Count: b.Count, Seen: b.Seen, WeighedIn: round(b.AreaIn, 10),
+			Prints: b.Prints, Yields: yieldsJSON(b.Yields), Thin: thin,
+		}
+	}
+	for i, t := range k.Short {
+		out.Thin[i] = jsonShort{
+			jsonPlace: placeJSON(t.Alike, t.Cut), Count: t.Count, Want: t.Want, Missing: t.By(),
+			Reason: t.Reason, Why: t.Why(), FromStrips: t.FromStrips,
+		}
+	}
+	for _, t := range k.Missing {
+		out.Missing = append(out.Missing, jsonThin{Family: t.Family, Value: t.Value, Reason: t.Reason})
+	}
+	for _, f := range k.Balance.Families {
+		out.Families = append(out.Families, jsonPart{Family: f.Family, Count: f.Count, Share: round(f.Share, 1000), AreaIn: round(f.Area, 10)})
+	}
+	for _, v := range k.Balance.Values {
+		out.Values = append(out.Values, jsonPart{Value: v.Value, Count: v.Count, Share: round(v.Share, 1000), AreaIn: round(v.Area, 10)})
+	}
+	return encode(w, out)
+}
+
+func placeJSON(a shelf.Alike, c shelf.Cut) jsonPlace {
+	p := jsonPlace{Bin: a.Own, Family: a.Family, Value: a.Value, Form: c.Form, WidthIn: round(c.Width, 1000), LengthIn: round(c.Length, 1000)}
+	if c.Form != "" {
+		p.Cut = c.String()
+	}
+	return p
+}
+
+func yieldsJSON(yields []shelf.Cutting) []jsonYield {
+	out := make([]jsonYield, len(yields))
+	for i, y := range yields {
+		out[i] = jsonYield{round(y.Size, 1000), y.Count}
+	}
+	return out
+}
+
+// ChangesJSON is changes as the answers of commands hold them.
+func ChangesJSON(changes []shelf.Change) []JSONChange {
+	out := make([]JSONChange, len(changes))
+	for i, c := range changes {
+		out[i] = JSONChange{placeJSON(c.Alike, c.Cut), c.Count, round(c.AreaIn, 10)}
+	}
+	return out
+}
+
+// AnswerJSON writes the answer of a command that changes the stash as one line.
+func AnswerJSON(w io.Writer, v any) error { return encode(w, v) }

@@ -1,0 +1,214 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
+)
+
+// someStash has every form, her own bin, cloth entered by hand and a floor.
+func someStash() Stash {
+	seen := func(n int, f cloth.Form, family cloth.Family, c colour.Linear, w, l float64, print string) cloth.Holding {
+		lightness := c.Lab().L
+		return cloth.Holding{
+			Form: f, Count: n, Family: family, Value: cloth.ValueOf(lightness), WidthIn: w, LengthIn: l, Print: print,
+			Measured: true, Mean: c, ReadsAs: c, Lightness: lightness, Trust: 0.9,
+		}
+	}
+	sea := seen(6, cloth.Square, cloth.Teal, hex(70, 150, 150), 2.5, 2.5, "sea")
+	sea.Bin = "sea greens"
+	all := []cloth.Holding{
+		seen(12, cloth.Square, cloth.Blue, hex(38, 52, 96), 2.5, 2.5, "a"),
+		seen(3, cloth.Strip, cloth.Blue, hex(38, 52, 96), 2.5, 18, "a"),
+		seen(1, cloth.Strip, cloth.Blue, hex(44, 60, 110), 2.5, 0, "b"),
+		seen(5, cloth.Band, cloth.Pink, hex(201, 84, 110), 0, 0, ""),
+		seen(2, cloth.Rectangle, cloth.White, hex(240, 232, 214), 2.5, 4.5, "c"),
+		seen(4, cloth.Square, cloth.Green, hex(60, 140, 60), 6/2.54, 6/2.54, "d"),
+		seen(1, cloth.Irregular, cloth.Many, hex(140, 120, 110), 3, 7, "e"),
+		sea,
+		{Form: cloth.Square, Count: 9, Family: cloth.Yellow, Value: cloth.Light, WidthIn: 2.5, LengthIn: 2.5, Trust: 1},
+		{Form: cloth.Weighed, Count: 1, AreaIn2: 3617, Family: cloth.Brown, Value: cloth.Dark, Trust: 1},
+		{Form: cloth.Square, Count: 2, WidthIn: 5, LengthIn: 5, Trust: 1},
+	}
+	o := shelf.StockOptions{Trim: shelf.DefaultTrim, Floors: []shelf.Floor{
+		{Alike: shelf.Alike{Family: cloth.Blue}, Cut: shelf.Square(2.5), Least: 20}, {Alike: shelf.Alike{Own: "sea greens"}, Least: 8},
+	}}
+	s := Stash{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}
+	s.Changes = shelf.Changes(shelf.TakeStock(all[1:5], o), s.Stock)
+	return s
+}
+
+func stashText(t *testing.T, s Stash, width int) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, StashText(&b, s, TextOptions{Width: width}))
+	return b.String()
+}
+
+func TestStashTextGolden(t *testing.T) {
+	golden(t, "stash.txt", []byte(stashText(t, someStash(), 0)))
+	golden(t, "stash60.txt", []byte(stashText(t, someStash(), 60)))
+}
+
+func TestStashTextTellsApart(t *testing.T) {
+	got := stashText(t, someStash(), 0)
+	for _, want := range []string{
+		"The stash: 39 pieces of known size, 6 only seen, 2.79 sq yd weighed, 6 prints\n",
+		"squares after ½ inch squared off the end of each: 21 of 6 cm or 21 of 2½\n",
+		"  dark blue, 2½ square: 12, wants 8 more (floor 20 for blue, 2½ square); its strips yield 21\n",
+		"  sea greens, 2½ square: 6, wants 2 more (floor 8 for sea greens)\n",
+		"Changed since 2026-09-01\n",
+	} {
+		require.Contains(t, got, want)
+	}
+	require.NotContains(t, stashText(t, Stash{}, 0), "Changed")
+	require.Contains(t, stashText(t, Stash{}, 0), "The stash: nothing yet\n")
+}
+
+func TestStashTextKeepsTheWidth(t *testing.T) {
+	for _, l := range strings.Split(stashText(t, someStash(), 60), "\n") {
+		require.LessOrEqual(t, len([]rune(l)), 60, l)
+	}
+}
+
+func TestStashJSONContract(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, StashJSON(&b, someStash()))
+	golden(t, "stash.json", b.Bytes())
+	var v struct {
+		Bins []struct {
+			Bin, Family, Value, Cut string
+			Count, Seen             int
+		}
+		Thin []struct{ Count, Want, Missing int }
+	}
+	require.NoError(t, json.Unmarshal(b.Bytes(), &v))
+	require.Equal(t, "sea greens", v.Bins[0].Bin)
+	require.Empty(t, v.Bins[0].Family, "her own bin goes before the family")
+	for _, x := range v.Thin {
+		require.Equal(t, x.Want-x.Count, x.Missing)
+	}
+}
+
+func TestStashCSVHasEveryBoxAndEveryGap(t *testing.T) {
+	s := someStash()
+	var b bytes.Buffer
+	require.NoError(t, StashCSV(&b, s))
+	rows, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	pieces, thin := 0, 0
+	for i, r := range rows {
+		if i == 0 {
+			require.Equal(t, stashHead, r)
+			continue
+		}
+		if r[4] != "" {
+			n := 0
+			_, err := fmt.Sscan(r[7], &n)
+			require.NoError(t, err)
+			pieces += n
+		}
+		if r[12] == "thin" {
+			thin++
+		}
+	}
+	require.Equal(t, s.Stock.Totals.Sized+s.Stock.Totals.Seen, pieces)
+	require.Equal(t, len(s.Stock.Short), thin)
+}
+
+func stashHTML(t *testing.T, s Stash) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, StashHTML(&b, s))
+	return b.String()
+}
+
+func TestStashHTMLGolden(t *testing.T) {
+	got := regexp.MustCompile(`(?s)<style>.*</style>`).ReplaceAllString(stashHTML(t, someStash()), "<style>…</style>")
+	golden(t, "stash.html", []byte(got))
+}
+
+func TestStashHTMLIsSelfContainedAndWhole(t *testing.T) {
+	for _, s := range []Stash{someStash(), {}} {
+		page := stashHTML(t, s)
+		all, words := elements(t, page)
+		require.NotRegexp(t, `url\(|@import|https?://|<script|<link|<img`, page)
+		rows := 0
+		for _, e := range all {
+			switch e.name {
+			case "svg":
+				require.True(t, e.attr["aria-hidden"] == "true" || e.attr["role"] == "img" && e.attr["aria-label"] != "", "a drawing without words")
+			case "td":
+				rows++
+			}
+		}
+		if len(s.Holdings) == 0 {
+			require.Contains(t, words, "Stow a photo")
+			continue
+		}
+		require.Equal(t, 5*len(s.Stock.Boxes)+1, rows)
+		require.Contains(t, words, "9 pieces entered by hand: their colours are drawn from the name alone.")
+	}
+}
+
+// A bin of hers is text, whatever its name holds.
+func TestStashHTMLEscapesNames(t *testing.T) {
+	s := someStash()
+	for i := range s.Holdings {
+		s.Holdings[i].Bin = `<script>alert("x")</script>`
+	}
+	s.Stock = shelf.TakeStock(s.Holdings, shelf.StockOptions{})
+	require.NotContains(t, stashHTML(t, s), "<script")
+}
+
+// Every piece with a colour stands once on the wheel or beside it, and nothing
+// leaves the ring however much there is of it.
+func TestStashWheelHoldsEveryPieceOnce(t *testing.T) {
+	s := someStash()
+	s.Holdings = append(s.Holdings, cloth.Holding{Form: cloth.Square, Count: 150_000, Family: cloth.Red, Value: cloth.Dark})
+	s.Stock = shelf.TakeStock(s.Holdings, shelf.StockOptions{})
+	tn := tonesOf(s.Holdings)
+	n := 0
+	for _, w := range tn.wedges {
+		n += sumOf(w)
+	}
+	for f, family := range cloth.Families {
+		if !onRing(family) {
+			n += sumOf(tn.families[f])
+		}
+	}
+	require.Equal(t, s.Stock.Totals.Sized+s.Stock.Totals.Seen-s.Stock.Totals.Unnamed, n)
+	for _, x := range stashSectors(tn) {
+		require.LessOrEqual(t, x.s, wheelRim+1e-9)
+		require.Less(t, x.r, x.s)
+	}
+	for _, b := range append(valueBars(s, tn), offBars(s, tn)...) {
+		require.LessOrEqual(t, b.length, 100+1e-9)
+	}
+}
+
+// A colour that was named by hand points to its name.
+func TestNamedColoursPointToTheirNames(t *testing.T) {
+	for _, f := range ringFamilies {
+		tn := tonesOf([]cloth.Holding{{Form: cloth.Square, Count: 1, Family: f.family, Value: cloth.Medium}})
+		all := stashSectors(tn)
+		require.Len(t, all, 1)
+		x, y := wheelPoint(1, (all[0].from+all[0].to)/2)
+		lx, ly := wheelPoint(1, turnOf(f.hue))
+		mid := wheelSide / 2
+		p, q := geom.Point{X: x - mid, Y: y - mid}, geom.Point{X: lx - mid, Y: ly - mid}
+		require.Greater(t, p.Dot(q), math.Cos(2*math.Pi/wedges), "%s", f.family)
+	}
+}
