@@ -1,6 +1,10 @@
 package recipe
 
-import "piecebag/internal/geom"
+import (
+	"math"
+
+	"piecebag/internal/geom"
+)
 
 // Kind says what a patch of a quilt is part of.
 type Kind string
@@ -31,4 +35,256 @@ type Patch struct {
 type Layout struct {
 	WidthIn, HeightIn float64 // finished
 	Patches           []Patch
+}
+
+// BlockLayout is where the patches of r.Blocks[i] lie in one block.
+func (r *Recipe) BlockLayout(i int) Layout {
+	l := Layout{WidthIn: r.WidthIn, HeightIn: r.HeightIn}
+	l.addBlock(r, i, 0, 0, 0, func(p geom.Point) geom.Point { return p })
+	return l
+}
+
+// addBlock lays block i, turned by quarters; to takes the block's own inches to
+// the quilt's.
+func (l *Layout) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Point) geom.Point) {
+	b := r.Blocks[i]
+	cell := r.WidthIn / float64(b.Columns)
+	for k, u := range b.Units {
+		u = u.turned(turn, b.Columns, b.Rows)
+		for _, s := range u.shapes() {
+			g := s.polygon.Scale(cell)
+			for j := range g {
+				g[j] = to(g[j])
+			}
+			l.Patches = append(l.Patches, Patch{Polygon: g, Role: s.role, Kind: InBlock, Row: row, Column: column, Unit: k})
+		}
+	}
+}
+
+func (l *Layout) add(k Kind, role Role, row, column int, g geom.Polygon) {
+	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: k, Row: row, Column: column})
+}
+
+// at says what stands at a place of the setting: the number of a block, or -1
+// for a plain square. between marks the places between rows, on point.
+func (s Setting) at(row, column int, between bool) int {
+	second := between
+	if s.Kind != OnPoint {
+		second = (row+column)%2 == 1
+	}
+	switch {
+	case !second || s.Alternate == "":
+		return 0
+	case s.Alternate == plainName:
+		return -1
+	}
+	return 1
+}
+
+func (s Setting) turn(row, column int) int {
+	if len(s.Turns) == 0 {
+		return 0
+	}
+	line := s.Turns[row%len(s.Turns)]
+	return line[column%len(line)]
+}
+
+// TopSize is the finished size of the blocks and sashing of a setting, without
+// borders, inches. columns and rows are 1 or more; on point they count the blocks
+// whose corners meet the edges.
+func (r *Recipe) TopSize(columns, rows int) (width, height float64) {
+	w, h := r.WidthIn, r.HeightIn
+	if r.Setting.Kind == OnPoint {
+		w, h = w*math.Sqrt2, h*math.Sqrt2
+	}
+	width, height = w*float64(columns), h*float64(rows)
+	if r.Sashing.WidthIn > 0 {
+		nx, ny := r.sashes(columns, rows)
+		width += float64(nx) * r.Sashing.WidthIn
+		height += float64(ny) * r.Sashing.WidthIn
+	}
+	return width, height
+}
+
+// sashes counts the lines of sashing: upright, lying.
+func (r *Recipe) sashes(columns, rows int) (upright, lying int) {
+	if r.Sashing.Edge {
+		return columns + 1, rows + 1
+	}
+	return columns - 1, rows - 1
+}
+
+// QuiltSize is TopSize with the borders.
+func (r *Recipe) QuiltSize(columns, rows int) (width, height float64) {
+	width, height = r.TopSize(columns, rows)
+	for _, b := range r.Borders {
+		width += 2 * b.WidthIn
+		height += 2 * b.WidthIn
+	}
+	return width, height
+}
+
+// QuiltLayout is where every patch of a whole top lies; columns and rows as for
+// TopSize.
+func (r *Recipe) QuiltLayout(columns, rows int) Layout {
+	var l Layout
+	l.WidthIn, l.HeightIn = r.QuiltSize(columns, rows)
+	edge := 0.0
+	for _, b := range r.Borders {
+		edge += b.WidthIn
+	}
+	origin := geom.Point{X: edge, Y: edge}
+	switch r.Setting.Kind {
+	case OnPoint:
+		l.layOnPoint(r, columns, rows, origin)
+	case Shifted:
+		l.layShifted(r, columns, rows, origin)
+	default:
+		l.layStraight(r, columns, rows, origin)
+	}
+	l.layBorders(r)
+	return l
+}
+
+func (l *Layout) layPlace(r *Recipe, row, column int, between bool, to func(geom.Point) geom.Point) {
+	i := r.Setting.at(row, column, between)
+	if i >= 0 {
+		l.addBlock(r, i, row, column, r.Setting.turn(row, column), to)
+		return
+	}
+	g := box(0, 0, r.WidthIn, r.HeightIn)
+	for j := range g {
+		g[j] = to(g[j])
+	}
+	l.add(PlainSquare, r.Setting.Fill, row, column, g)
+}
+
+func (l *Layout) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
+	s := r.Sashing.WidthIn
+	first := geom.Point{}
+	if r.Sashing.Edge {
+		first = geom.Point{X: s, Y: s}
+	}
+	corner := func(row, column int) geom.Point { // top left of a block
+		return origin.Add(first).Add(geom.Point{X: float64(column) * (r.WidthIn + s), Y: float64(row) * (r.HeightIn + s)})
+	}
+	for row := range rows {
+		for column := range columns {
+			at := corner(row, column)
+			l.layPlace(r, row, column, false, at.Add)
+		}
+	}
+	if s == 0 {
+		return
+	}
+	nx, ny := r.sashes(columns, rows)
+	role := r.Sashing.Role
+	lead := geom.Point{X: r.WidthIn, Y: r.HeightIn} // what stands before the first line
+	if r.Sashing.Edge {
+		lead = geom.Point{}
+	}
+	lineX := func(i int) float64 { return origin.X + lead.X + float64(i)*(r.WidthIn+s) }
+	lineY := func(i int) float64 { return origin.Y + lead.Y + float64(i)*(r.HeightIn+s) }
+	for row := range rows {
+		y := corner(row, 0).Y
+		for i := range nx {
+			l.add(InSashing, role, -1, -1, box(lineX(i), y, lineX(i)+s, y+r.HeightIn))
+		}
+	}
+	width, _ := r.TopSize(columns, rows)
+	for i := range ny {
+		y := lineY(i)
+		if !r.Sashing.Cornerstones {
+			l.add(InSashing, role, -1, -1, box(origin.X, y, origin.X+width, y+s))
+			continue
+		}
+		for column := range columns {
+			x := corner(0, column).X
+			l.add(InSashing, role, -1, -1, box(x, y, x+r.WidthIn, y+s))
+		}
+		for j := range nx {
+			l.add(Cornerstone, r.Sashing.Cornerstone, -1, -1, box(lineX(j), y, lineX(j)+s, y+s))
+		}
+	}
+}
+
+func (l *Layout) layShifted(r *Recipe, columns, rows int, origin geom.Point) {
+	role := r.Blocks[0].Units[0].Roles[0]
+	half := r.WidthIn / 2
+	for row := range rows {
+		at := origin.Add(geom.Point{Y: float64(row) * r.HeightIn})
+		if row%2 == 0 {
+			for column := range columns {
+				l.layPlace(r, row, column, false, at.Add(geom.Point{X: float64(column) * r.WidthIn}).Add)
+			}
+			continue
+		}
+		end := at.X + float64(columns)*r.WidthIn
+		l.add(PlainSquare, role, row, 0, box(at.X, at.Y, at.X+half, at.Y+r.HeightIn))
+		for column := range columns - 1 {
+			l.layPlace(r, row, column, false, at.Add(geom.Point{X: half + float64(column)*r.WidthIn}).Add)
+		}
+		l.add(PlainSquare, role, row, columns-1, box(end-half, at.Y, end, at.Y+r.HeightIn))
+	}
+}
+
+func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
+	d := r.WidthIn * math.Sqrt2
+	// A block turned by 45 degrees clockwise about its middle.
+	stood := func(cx, cy float64) func(geom.Point) geom.Point {
+		return func(p geom.Point) geom.Point {
+			x, y := p.X-r.WidthIn/2, p.Y-r.WidthIn/2
+			return origin.Add(geom.Point{X: cx + (x-y)/math.Sqrt2, Y: cy + (x+y)/math.Sqrt2})
+		}
+	}
+	for row := range rows {
+		for column := range columns {
+			l.layPlace(r, row, column, false, stood((float64(column)+0.5)*d, (float64(row)+0.5)*d))
+		}
+	}
+	for row := range rows - 1 {
+		for column := range columns - 1 {
+			l.layPlace(r, row, column, true, stood(float64(column+1)*d, float64(row+1)*d))
+		}
+	}
+	triangle := func(a, b, c geom.Point) {
+		l.add(Triangle, r.Setting.Fill, -1, -1, geom.Polygon{origin.Add(a), origin.Add(b), origin.Add(c)})
+	}
+	w, h := float64(columns)*d, float64(rows)*d
+	for i := range columns - 1 {
+		x := (float64(i) + 0.5) * d
+		triangle(geom.Point{X: x}, geom.Point{X: x + d}, geom.Point{X: x + d/2, Y: d / 2})
+		triangle(geom.Point{X: x, Y: h}, geom.Point{X: x + d/2, Y: h - d/2}, geom.Point{X: x + d, Y: h})
+	}
+	for i := range rows - 1 {
+		y := (float64(i) + 0.5) * d
+		triangle(geom.Point{Y: y}, geom.Point{X: d / 2, Y: y + d/2}, geom.Point{Y: y + d})
+		triangle(geom.Point{X: w, Y: y}, geom.Point{X: w, Y: y + d}, geom.Point{X: w - d/2, Y: y + d/2})
+	}
+	triangle(geom.Point{}, geom.Point{X: d / 2}, geom.Point{Y: d / 2})
+	triangle(geom.Point{X: w}, geom.Point{X: w, Y: d / 2}, geom.Point{X: w - d/2})
+	triangle(geom.Point{X: w, Y: h}, geom.Point{X: w - d/2, Y: h}, geom.Point{X: w, Y: h - d/2})
+	triangle(geom.Point{Y: h}, geom.Point{Y: h - d/2}, geom.Point{X: d / 2, Y: h})
+}
+
+// layBorders lays the borders from the outside in.
+func (l *Layout) layBorders(r *Recipe) {
+	x0, y0, x1, y1 := 0.0, 0.0, l.WidthIn, l.HeightIn
+	for i := len(r.Borders) - 1; i >= 0; i-- {
+		b := r.Borders[i]
+		u0, v0, u1, v1 := x0+b.WidthIn, y0+b.WidthIn, x1-b.WidthIn, y1-b.WidthIn
+		lay := func(g geom.Polygon) { l.add(InBorder, b.Role, -1, -1, g) }
+		if b.Mitred {
+			lay(geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: u1, Y: v0}, {X: u0, Y: v0}})
+			lay(geom.Polygon{{X: x1, Y: y0}, {X: x1, Y: y1}, {X: u1, Y: v1}, {X: u1, Y: v0}})
+			lay(geom.Polygon{{X: x1, Y: y1}, {X: x0, Y: y1}, {X: u0, Y: v1}, {X: u1, Y: v1}})
+			lay(geom.Polygon{{X: x0, Y: y1}, {X: x0, Y: y0}, {X: u0, Y: v0}, {X: u0, Y: v1}})
+		} else {
+			lay(box(x0, y0, x1, v0))
+			lay(box(x0, v1, x1, y1))
+			lay(box(x0, v0, u0, v1))
+			lay(box(u1, v0, x1, v1))
+		}
+		x0, y0, x1, y1 = u0, v0, u1, v1
+	}
 }

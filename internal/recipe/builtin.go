@@ -1,0 +1,45 @@
+package recipe
+
+import (
+	"embed"
+	"fmt"
+	"path"
+	"strings"
+)
+
+//go:embed recipes/*.toml
+var files embed.FS
+
+// Names lists the built-in recipes, in order.
+func Names() []string {
+	entries, err := files.ReadDir("recipes") // sorted by name
+	if err != nil {
+		panic(err) // the folder is in the program itself
+	}
+	names := make([]string, len(entries))
+	for i, e := range entries {
+		names[i] = strings.TrimSuffix(e.Name(), ".toml")
+	}
+	return names
+}
+
+// Text is the text of a built-in recipe, to read or to start one's own from.
+// Spaces and case of the name do not matter. The error is an *Error that names
+// the nearest.
+func Text(name string) ([]byte, error) {
+	file := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(name)), " ", "-")
+	text, err := files.ReadFile(path.Join("recipes", path.Base(file)+".toml"))
+	if err != nil || strings.Contains(file, "/") {
+		return nil, &Error{File: name, Reason: "there is no recipe of this name", Remedy: fmt.Sprintf("the nearest is %q; all are %s; or give a file", nearest(file, Names()), strings.Join(Names(), ", "))}
+	}
+	return text, nil
+}
+
+// BuiltIn reads a built-in recipe.
+func BuiltIn(name string) (*Recipe, error) {
+	text, err := Text(name)
+	if err != nil {
+		return nil, err
+	}
+	return Read(name, text)
+}

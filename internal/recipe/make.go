@@ -1,0 +1,161 @@
+package recipe
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// makes lists the techniques in the order of their constants, with the number of
+// roles each takes and the numbers it can be made by at a time, the first the
+// default. least 0 marks a number of the author's own.
+var makes = []struct {
+	make    Make
+	roles   int // 0: one or more
+	atATime []int
+}{
+	{Plain, 1, []int{1}},
+	{HalfSquare, 2, []int{2, 8}},
+	{Hourglass, 2, []int{2}},
+	{QuarterSquare, 4, []int{1}},
+	{FlyingGeese, 2, []int{1, 4}},
+	{FlipCorners, 0, []int{1}},
+	{StripSet, 0, []int{1}},
+	{LogCabin, 3, []int{1}},
+	{CourthouseSteps, 3, []int{1}},
+}
+
+var cornerNames = []string{"top-left", "top-right", "bottom-right", "bottom-left"}
+
+// unit reads a patch that is no part.
+func (rd reader) unit(where string, p patchText) (Unit, error) {
+	u := Unit{Make: Make(p.Make), Wide: max(p.Wide, 1), High: max(p.High, 1), AtATime: p.AtATime}
+	if u.Make == "" {
+		u.Make = Plain
+	}
+	words := make([]string, len(makes))
+	kind := -1
+	for i, m := range makes {
+		words[i] = string(m.make)
+		if m.make == u.Make {
+			kind = i
+		}
+	}
+	if kind < 0 {
+		return u, &fault{fmt.Sprintf("%s: there is no technique %q", where, p.Make), fmt.Sprintf("the nearest is %q; all are %s", nearest(p.Make, words), strings.Join(words, ", "))}
+	}
+	if p.Wide < 0 || p.High < 0 || p.Wide > maxCells || p.High > maxCells {
+		return u, &fault{fmt.Sprintf("%s is %d by %d", where, p.Wide, p.High), fmt.Sprintf("give wide and high as cells, 1 to %d", maxCells)}
+	}
+	if p.Role != "" && len(p.Roles) > 0 {
+		return u, &fault{where + " has both role and roles", "keep one of them"}
+	}
+	names := p.Roles
+	if len(names) == 0 {
+		names = []string{p.Role}
+	}
+	for _, n := range names {
+		r, err := rd.role(n, where)
+		if err != nil {
+			return u, err
+		}
+		u.Roles = append(u.Roles, r)
+	}
+	m := makes[kind]
+	if m.roles > 0 && len(u.Roles) != m.roles {
+		return u, &fault{fmt.Sprintf("%s: %s takes %d roles, not %d", where, u.Make, m.roles, len(u.Roles)), fmt.Sprintf("write roles = […] with %d of them", m.roles)}
+	}
+	if u.AtATime == 0 {
+		u.AtATime = m.atATime[0]
+	}
+	if !slices.Contains(m.atATime, u.AtATime) {
+		return u, &fault{fmt.Sprintf("%s: %s is not made %d at a time", where, u.Make, u.AtATime), "write at_a_time = " + strings.Trim(strings.ReplaceAll(fmt.Sprint(m.atATime), " ", " or "), "[]")}
+	}
+	if err := foreign(where, p, u.Make); err != nil {
+		return u, err
+	}
+	return u, u.shapeUp(where, p)
+}
+
+// foreign refuses keys that belong to another technique.
+func foreign(where string, p patchText, m Make) error {
+	logs := m == LogCabin || m == CourthouseSteps
+	for _, k := range []struct {
+		key   string
+		given bool
+		fits  bool
+	}{
+		{"corners", len(p.Corners) > 0, m == FlipCorners},
+		{"corner", p.Corner != 0, m == FlipCorners},
+		{"centre", p.Centre != 0, logs},
+		{"log", p.Log != 0, logs},
+		{"rounds", p.Rounds != 0, logs},
+	} {
+		if k.given && !k.fits {
+			return &fault{fmt.Sprintf("%s: %s has no %s", where, m, k.key), "take the key out, or change make"}
+		}
+	}
+	return nil
+}
+
+// shapeUp checks and completes the sizes of a unit.
+func (u *Unit) shapeUp(where string, p patchText) error {
+	wrong := func(reason, remedy string) error { return &fault{where + ": " + reason, remedy} }
+	switch u.Make {
+	case HalfSquare, Hourglass, QuarterSquare:
+		if u.Wide != u.High {
+			return wrong(fmt.Sprintf("%s is square, not %d by %d", u.Make, u.Wide, u.High), "make wide and high the same")
+		}
+	case FlyingGeese:
+		if u.Wide != 2*u.High {
+			return wrong(fmt.Sprintf("flying geese are twice as wide as high, not %d by %d", u.Wide, u.High), "give wide and high as before turning")
+		}
+	case FlipCorners:
+		return u.readCorners(where, p)
+	case LogCabin, CourthouseSteps:
+		u.Centre, u.Log, u.Rounds = p.Centre, p.Log, p.Rounds
+		if u.Centre < 1 || u.Log < 1 || u.Rounds < 1 || u.Rounds > maxCells {
+			return wrong("centre, log and rounds must each be 1 or more", "give centre and log in cells, and rounds")
+		}
+		side := u.Centre + 2*u.Log*u.Rounds
+		if p.Wide != 0 && p.Wide != side || p.High != 0 && p.High != side {
+			return wrong(fmt.Sprintf("a centre of %d and %d rounds of logs of %d make %d cells, not %d by %d", u.Centre, u.Rounds, u.Log, side, u.Wide, u.High), "leave out wide and high")
+		}
+		if side > maxCells {
+			return wrong(fmt.Sprintf("it is %d cells wide", side), fmt.Sprintf("keep to %d", maxCells))
+		}
+		u.Wide, u.High = side, side
+	}
+	return nil
+}
+
+func (u *Unit) readCorners(where string, p patchText) error {
+	wrong := func(reason, remedy string) error { return &fault{where + ": " + reason, remedy} }
+	if p.Corner < 1 || len(p.Corners) == 0 {
+		return wrong("flip-corners needs corners and the size of a corner", `write corners = ["top-left"] and corner = 1, in cells`)
+	}
+	if n := len(u.Roles); n != 2 && n != 1+len(p.Corners) {
+		return wrong(fmt.Sprintf("%d corners and %d roles do not go together", len(p.Corners), n), "name the patch's role, then one for all corners or one for each")
+	}
+	for i, name := range p.Corners {
+		k := slices.Index(cornerNames, name)
+		if k < 0 {
+			return wrong(fmt.Sprintf("there is no corner %q", name), fmt.Sprintf("the nearest is %q; all are %s", nearest(name, cornerNames), strings.Join(cornerNames, ", ")))
+		}
+		if u.Corners[k].Side > 0 {
+			return wrong(fmt.Sprintf("the corner %s is named twice", name), "name it once")
+		}
+		u.Corners[k] = Corner{Side: p.Corner, Role: u.Roles[min(i+1, len(u.Roles)-1)]}
+	}
+	u.Roles = u.Roles[:1]
+	for k := range u.Corners {
+		side, along := u.Wide, u.High // from corner k to the next, and the other way
+		if k%2 == 1 {
+			side, along = along, side
+		}
+		if u.Corners[k].Side+u.Corners[(k+1)%4].Side > side || u.Corners[k].Side > along {
+			return wrong(fmt.Sprintf("corners of %d lie over one another on a patch of %d by %d", p.Corner, u.Wide, u.High), "make the corners smaller or the patch larger")
+		}
+	}
+	return nil
+}

@@ -1,0 +1,254 @@
+package recipe
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+)
+
+// The limits keep a mistyped number from asking for a picture without end.
+const (
+	maxCells  = 64   // a side of a grid
+	maxPlaces = 4096 // units of a block
+	maxDepth  = 8    // parts inside parts
+	maxInches = 400  // a side of a block, a strip
+)
+
+// plainName is the alternate block that is one square of cloth.
+const plainName = "plain"
+
+// Read reads and checks a recipe. file names it in errors, which are *Error.
+func Read(file string, text []byte) (*Recipe, error) {
+	f, err := decode(text)
+	var r *Recipe
+	if err == nil {
+		r, err = build(f)
+	}
+	if err != nil {
+		var w *fault
+		if errors.As(err, &w) {
+			return nil, &Error{File: file, Reason: w.reason, Remedy: w.remedy}
+		}
+		return nil, &Error{File: file, Reason: err.Error(), Remedy: "compare it with a built-in recipe"}
+	}
+	r.File = file
+	return r, nil
+}
+
+// reader turns the text of one recipe into a Recipe.
+type reader struct {
+	roles map[string]string
+	parts map[string]partText
+	names []string // of parts, sorted
+}
+
+func build(f fileText) (*Recipe, error) {
+	rd := reader{roles: f.Roles, parts: f.Part, names: sortedKeys(f.Part)}
+	if strings.TrimSpace(f.Name) == "" {
+		return nil, &fault{"it has no name", `begin it with name = "…"`}
+	}
+	for _, name := range sortedKeys(f.Roles) {
+		if _, err := rd.role(name, "roles"); err != nil {
+			return nil, err
+		}
+	}
+	r := &Recipe{Name: f.Name, About: f.About}
+	var err error
+	if r.WidthIn, err = length(f.Width, "width"); err != nil {
+		return nil, err
+	}
+	if r.WidthIn == 0 {
+		return nil, &fault{"the width of the finished block is missing", "write width = 12, in inches, or width = \"30 cm\""}
+	}
+	main, err := rd.block(r.Name, f.Grid, f.Patch, nil)
+	if err != nil {
+		return nil, err
+	}
+	r.Blocks = []Block{main}
+	r.HeightIn = r.WidthIn * float64(main.Rows) / float64(main.Columns)
+	if r.HeightIn > maxInches {
+		return nil, &fault{fmt.Sprintf("the block would be %s inches high", cloth.FormatInches(r.HeightIn)), "give it a smaller width"}
+	}
+	for _, name := range rd.names { // a part is checked even where nothing uses it
+		p := f.Part[name]
+		if _, err := rd.block(name, p.Grid, p.Patch, []string{name}); err != nil {
+			return nil, err
+		}
+	}
+	if err := rd.setting(r, f.Setting); err != nil {
+		return nil, err
+	}
+	return r, rd.surrounds(r, f)
+}
+
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// length reads a length in inches; 0 where it is not given.
+func length(v any, where string) (float64, error) {
+	in := 0.0
+	switch v := v.(type) {
+	case nil:
+		return 0, nil
+	case int64:
+		in = float64(v)
+	case float64:
+		in = v
+	case string:
+		var err error
+		if in, err = cloth.ParseLength(v); err != nil {
+			return 0, &fault{where + ": " + err.Error(), "write a number of inches, or a length in quotes"}
+		}
+	default:
+		return 0, &fault{where + " is not a length", "write a number of inches, or a length in quotes"}
+	}
+	if !(in > 0 && in <= maxInches) {
+		return 0, &fault{fmt.Sprintf("%s is %v, which is not between 0 and %d inches", where, v, maxInches), "write a number of inches, or a length in quotes"}
+	}
+	return in, nil
+}
+
+// tones and the other words a role is made of.
+var tones = []Tone{LightTone, MediumTone, DarkTone}
+
+const (
+	backgroundWord = "background"
+	anyWord        = "any"
+)
+
+// role reads the name of a role: one of the recipe's own, or the words it is
+// made of. An empty name is any print.
+func (rd reader) role(name, where string) (Role, error) {
+	words := name
+	if own, ok := rd.roles[name]; ok {
+		words = own
+	}
+	r := Role{Name: name}
+	if strings.TrimSpace(words) == "" {
+		r.Name, words = anyWord, anyWord
+	}
+	for _, w := range strings.Fields(words) {
+		switch {
+		case w == backgroundWord:
+			r.Background = true
+		case w == anyWord || w == "print":
+		case slices.Contains(tones, Tone(w)):
+			if r.Value != "" {
+				return r, &fault{fmt.Sprintf("%s: the role %q has two values", where, words), "give it one of light, medium, dark"}
+			}
+			r.Value = Tone(w)
+		case slices.Contains(cloth.Families, cloth.Family(w)):
+			if r.Family != "" {
+				return r, &fault{fmt.Sprintf("%s: the role %q has two hue families", where, words), "name one"}
+			}
+			r.Family = cloth.Family(w)
+		default:
+			all := append(sortedKeys(rd.roles), backgroundWord, anyWord)
+			for _, t := range tones {
+				all = append(all, string(t))
+			}
+			for _, f := range cloth.Families {
+				all = append(all, string(f))
+			}
+			return r, &fault{fmt.Sprintf("%s: there is no role %q", where, w), fmt.Sprintf("the nearest is %q; name it under [roles], or use background, any, light, medium, dark, a hue family, or a family and a value", nearest(w, all))}
+		}
+	}
+	if r.Background && (r.Value != "" || r.Family != "") {
+		return r, &fault{fmt.Sprintf("%s: the role %q is the background and something else", where, words), "write background alone: it is one fabric, chosen for the quilt"}
+	}
+	return r, nil
+}
+
+// block reads a grid of patches and checks that they tile it. inside lists the
+// parts it is part of, innermost last.
+func (rd reader) block(name string, grid []int, patches []patchText, inside []string) (Block, error) {
+	if len(grid) != 2 || grid[0] < 1 || grid[1] < 1 || grid[0] > maxCells || grid[1] > maxCells {
+		return Block{}, &fault{fmt.Sprintf("%s: its grid is %v", name, grid), fmt.Sprintf("write grid = [columns, rows], each 1 to %d", maxCells)}
+	}
+	b := Block{Name: name, Columns: grid[0], Rows: grid[1]}
+	cover := newCover(b)
+	for i, p := range patches {
+		where := fmt.Sprintf("%s: patch %d", name, i+1)
+		if len(p.At) == 0 {
+			return b, &fault{where + " is nowhere", "say where with at = [[row, column]]"}
+		}
+		units, wide, high, err := rd.units(where, p, inside)
+		if err != nil {
+			return b, err
+		}
+		for _, at := range p.At {
+			turn, err := place(where, at)
+			if err != nil {
+				return b, err
+			}
+			w, h := wide, high
+			if turn%2 == 1 {
+				w, h = h, w
+			}
+			if err := cover.lay(where, at[1]-1, at[0]-1, w, h); err != nil {
+				return b, err
+			}
+			for _, u := range units {
+				b.Units = append(b.Units, u.turned(turn, wide, high).moved(at[1]-1, at[0]-1))
+			}
+			if len(b.Units) > maxPlaces {
+				return b, &fault{fmt.Sprintf("%s has more than %d patches", name, maxPlaces), "make it simpler"}
+			}
+		}
+	}
+	return b, cover.whole()
+}
+
+// place reads row, column and turn; the turn is given in quarters.
+func place(where string, at []int) (turn int, err error) {
+	if len(at) != 2 && len(at) != 3 {
+		return 0, &fault{fmt.Sprintf("%s: at holds %v", where, at), "write at = [[row, column]], or [[row, column, degrees clockwise]]"}
+	}
+	if len(at) == 2 {
+		return 0, nil
+	}
+	return quarters(where, at[2])
+}
+
+func quarters(where string, degrees int) (int, error) {
+	if degrees%90 != 0 || degrees < 0 || degrees > 270 {
+		return 0, &fault{where + " is turned by " + strconv.Itoa(degrees) + " degrees", "turn it by 0, 90, 180 or 270, clockwise"}
+	}
+	return degrees / 90, nil
+}
+
+// units is what one patch of the text stands for at the top left, unturned, with
+// the cells it covers.
+func (rd reader) units(where string, p patchText, inside []string) (units []Unit, wide, high int, err error) {
+	if p.Part == "" {
+		u, err := rd.unit(where, p)
+		return []Unit{u}, u.Wide, u.High, err
+	}
+	part, ok := rd.parts[p.Part]
+	switch {
+	case p.Make != "" || p.Role != "" || len(p.Roles) > 0 || p.Wide != 0 || p.High != 0:
+		return nil, 0, 0, &fault{where + " is a part and more besides", "give a part only at: its size and roles are its own"}
+	case !ok:
+		remedy := "write it under [part." + p.Part + "]"
+		if len(rd.names) > 0 {
+			remedy = fmt.Sprintf("the nearest is %q", nearest(p.Part, rd.names))
+		}
+		return nil, 0, 0, &fault{fmt.Sprintf("%s: there is no part %q", where, p.Part), remedy}
+	case slices.Contains(inside, p.Part):
+		return nil, 0, 0, &fault{fmt.Sprintf("%s: the part %q is inside itself", where, p.Part), "break the ring of parts"}
+	case len(inside) >= maxDepth:
+		return nil, 0, 0, &fault{fmt.Sprintf("%s: parts lie %d deep", where, maxDepth), "make it simpler"}
+	}
+	b, err := rd.block(p.Part, part.Grid, part.Patch, append(slices.Clip(inside), p.Part))
+	return b.Units, b.Columns, b.Rows, err
+}

@@ -1,0 +1,145 @@
+package recipe
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+)
+
+// System is the lengths a quilter works in. All fields are inches.
+type System struct {
+	Metric bool    // write centimetres, not inches and fractions
+	Seam   float64 // sewn seam allowance with its fold, above 0
+	Step   float64 // cuts are rounded up to this mark of her ruler, above 0
+	Trim   float64 // added to squares for triangles, to trim units down from
+}
+
+// Inches is the quarter-inch seam and a ruler of eighths.
+func Inches() System { return System{Seam: 0.25, Step: 0.125} }
+
+// Centimetres is a ruler of millimetres and a seam, inches.
+func Centimetres(seam float64) System {
+	return System{Metric: true, Seam: seam, Step: 1 / cloth.MMPerInch}
+}
+
+// MaxSeam bounds a seam allowance, inches.
+const MaxSeam = 1
+
+// ParseSeam reads a seam allowance: a length up to MaxSeam, or "scant". A scant
+// seam is sewn a thread or two under ¼, and the fold of the pressed seam takes
+// those threads back (practice of teachers; common practice), so cuts are the
+// same as for ¼.
+func ParseSeam(text string) (float64, error) {
+	if strings.TrimSpace(strings.ToLower(text)) == "scant" {
+		return 0.25, nil
+	}
+	in, err := cloth.ParseLength(text)
+	if err != nil || in > MaxSeam {
+		return 0, fmt.Errorf("%q is not a seam allowance: write ¼, scant, 6.5mm or 7.5mm", text)
+	}
+	return in, nil
+}
+
+// slack is the share of a ruler's mark by which a length may miss it through
+// rounding of the arithmetic, and still lie on it.
+const slack = 1e-6
+
+// RoundUp gives the least whole number of steps that is not under v.
+func RoundUp(v, step float64) float64 { return math.Ceil(v/step-slack) * step }
+
+// Up rounds a length up to a mark of the ruler.
+func (s System) Up(in float64) float64 { return RoundUp(in, s.Step) }
+
+// Format writes a length of 0 or more: inches in eighths where it lies on one,
+// else to a thousandth; or centimetres with their unit, to a tenth where it lies
+// on one, else to a hundredth.
+func (s System) Format(in float64) string {
+	if s.Metric {
+		mm := in * cloth.MMPerInch
+		digits := 2
+		if math.Abs(mm-math.Round(mm)) < 1e-4 {
+			digits = 1
+		}
+		return trimZeros(strconv.FormatFloat(mm/10, 'f', digits, 64)) + " cm"
+	}
+	if math.Abs(in*8-math.Round(in*8)) < 1e-4 {
+		return cloth.FormatInches(in)
+	}
+	return trimZeros(strconv.FormatFloat(in, 'f', 3, 64))
+}
+
+// trimZeros takes the noughts from the end of a decimal.
+func trimZeros(s string) string {
+	if !strings.Contains(s, ".") {
+		return s
+	}
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}
+
+// Multiples of the seam allowance that a cut adds to its finished size, from the
+// geometry of a right triangle with an allowance on every side.
+const (
+	straightSeams = 2                // squares, rectangles, strips
+	halfSeams     = 2 + math.Sqrt2   // legs of a triangle on the grain: 3.414
+	quarterSeams  = 2 + 2*math.Sqrt2 // its long side on the grain: 4.828
+)
+
+// Plain is what to cut for a finished length between two straight seams.
+func (s System) Plain(finished float64) (float64, Why) {
+	cut := s.Up(finished + straightSeams*s.Seam)
+	text := fmt.Sprintf("%s finished + 2 seams of %s = %s", s.Format(finished), s.Format(s.Seam), s.sum(finished+straightSeams*s.Seam, cut))
+	return cut, Why{Text: text}
+}
+
+// Half is the square for triangles whose short sides finish at a length: it is
+// cut once diagonally.
+func (s System) Half(finished float64) (float64, Why) {
+	return s.triangle(finished, halfSeams, "short side")
+}
+
+// Quarter is the square for triangles whose long side finishes at a length: it is
+// cut twice diagonally.
+func (s System) Quarter(finished float64) (float64, Why) {
+	return s.triangle(finished, quarterSeams, "long side")
+}
+
+// triangle adds the seams rounded up first, as the trade's ⅞ and 1¼ are, and
+// rounds the sum up again.
+func (s System) triangle(finished, seams float64, side string) (float64, Why) {
+	add := s.Up(seams * s.Seam)
+	cut := s.Up(finished + add + s.Trim)
+	w := Why{Text: fmt.Sprintf("%s finished %s + %s", s.Format(finished), side, s.Format(add))}
+	if s.Trim > 0 {
+		w.Text += fmt.Sprintf(" + %s to trim", s.Format(s.Trim))
+	}
+	w.Text += " = " + s.sum(finished+add+s.Trim, cut)
+	w.Steps = []Why{{Text: fmt.Sprintf("%s seam × %.3f = %s", s.Format(s.Seam), seams, s.sum(seams*s.Seam, add))}}
+	return cut, w
+}
+
+// sum writes a sum, and what it is rounded up to where that is more.
+func (s System) sum(raw, up float64) string {
+	if up-raw < s.Step*1e-3 {
+		return s.Format(up)
+	}
+	return s.Format(raw) + ", up to " + s.Format(up)
+}
+
+// SideTriangle is the square for the side triangles of blocks on point: cut twice
+// diagonally it gives four.
+func (s System) SideTriangle(block float64) (float64, Why) {
+	cut, w := s.Quarter(block * math.Sqrt2)
+	w.Steps = append([]Why{{Text: fmt.Sprintf("diagonal of the block: %s × 1.414 = %s", s.Format(block), s.Format(block*math.Sqrt2))}}, w.Steps...)
+	return cut, w
+}
+
+// CornerTriangle is the square for the corner triangles of blocks on point: cut
+// once diagonally it gives two.
+func (s System) CornerTriangle(block float64) (float64, Why) {
+	cut, w := s.Half(block / math.Sqrt2)
+	w.Steps = append([]Why{{Text: fmt.Sprintf("half the diagonal of the block: %s ÷ 1.414 = %s", s.Format(block), s.Format(block/math.Sqrt2))}}, w.Steps...)
+	return cut, w
+}

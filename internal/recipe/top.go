@@ -1,0 +1,139 @@
+package recipe
+
+import (
+	"fmt"
+	"math"
+)
+
+// Places is how many of each thing a setting of columns × rows holds.
+type Places struct {
+	Blocks       []int // of each of Recipe.Blocks, in order
+	PlainSquares int
+	Halves       int // half blocks, at the ends of shifted rows
+	Sides        int // setting triangles at the sides, on point
+	Corners      int // setting triangles at the corners
+}
+
+// Count is all whole blocks, plain squares too.
+func (p Places) Count() int {
+	n := p.PlainSquares
+	for _, b := range p.Blocks {
+		n += b
+	}
+	return n
+}
+
+// Places counts what a setting holds; columns and rows as for TopSize.
+func (r *Recipe) Places(columns, rows int) Places {
+	p := Places{Blocks: make([]int, len(r.Blocks))}
+	stand := func(row, column int, between bool) {
+		if i := r.Setting.at(row, column, between); i < 0 {
+			p.PlainSquares++
+		} else {
+			p.Blocks[i]++
+		}
+	}
+	for row := range rows {
+		wide := columns
+		if r.Setting.Kind == Shifted && row%2 == 1 {
+			wide--
+			p.Halves += 2
+		}
+		for column := range wide {
+			stand(row, column, false)
+		}
+	}
+	if r.Setting.Kind == OnPoint {
+		for row := range rows - 1 {
+			for column := range columns - 1 {
+				stand(row, column, true)
+			}
+		}
+		p.Sides = 2*(columns-1) + 2*(rows-1)
+		p.Corners = 4
+	}
+	return p
+}
+
+// TopCuts are the pieces of a whole top without its borders: blocks, plain
+// squares, setting triangles and sashing.
+func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
+	p := r.Places(columns, rows)
+	s := c.System
+	var more pile
+	piece := func(role Role, w, h float64, n int, what string, steps ...Why) {
+		cw, whyW := s.Plain(w)
+		ch, whyH := s.Plain(h)
+		steps = append(steps, whyW)
+		if w != h {
+			steps = append(steps, whyH)
+		}
+		more.add(Cut{
+			Role: role, WidthIn: cw, LengthIn: ch, Count: n, For: []string{what},
+			Why: []Why{{Text: fmt.Sprintf("%d of %s × %s for %s", n, s.Format(cw), s.Format(ch), what), Steps: steps}},
+		})
+	}
+	fill := r.Setting.Fill
+	piece(fill, r.WidthIn, r.HeightIn, p.PlainSquares, "plain blocks")
+	if p.Halves > 0 {
+		piece(r.Blocks[0].Units[0].Roles[0], r.WidthIn/2, r.HeightIn, p.Halves, "half blocks")
+	}
+	if p.Corners > 0 {
+		square := func(cut float64, why Why, n, each int, split Split, what string) {
+			k := ceilDiv(n, each)
+			more.add(Cut{
+				Role: fill, WidthIn: cut, LengthIn: cut, Count: k, Split: split, For: []string{what},
+				Why: []Why{{
+					Text:  fmt.Sprintf("%d of %s for %s", k, s.Format(cut), what),
+					Steps: []Why{{Text: fmt.Sprintf("%d triangles ÷ %d a square = %d", n, each, k)}, why},
+				}},
+			})
+		}
+		side, whySide := s.SideTriangle(r.WidthIn)
+		square(side, whySide, p.Sides, 4, Twice, "side triangles")
+		corner, whyCorner := s.CornerTriangle(r.WidthIn)
+		square(corner, whyCorner, p.Corners, 2, Once, "corner triangles")
+	}
+	if r.Sashing.WidthIn > 0 {
+		r.sashing(&more, piece, columns, rows, c)
+	}
+	return AddCuts(r.Cuts(p.Blocks, c), more.cuts)
+}
+
+func (r *Recipe) sashing(more *pile, piece func(Role, float64, float64, int, string, ...Why), columns, rows int, c Cutting) {
+	nx, ny := r.sashes(columns, rows)
+	width := r.Sashing.WidthIn
+	role := r.Sashing.Role
+	piece(role, width, r.HeightIn, nx*rows, "sashing", Why{Text: fmt.Sprintf("%d rows × %d between blocks = %d", rows, nx, nx*rows)})
+	if r.Sashing.Cornerstones {
+		piece(role, r.WidthIn, width, ny*columns, "sashing", Why{Text: fmt.Sprintf("%d lines × %d blocks = %d", ny, columns, ny*columns)})
+		piece(r.Sashing.Cornerstone, width, width, nx*ny, "cornerstones", Why{Text: fmt.Sprintf("%d × %d crossings = %d", nx, ny, nx*ny)})
+		return
+	}
+	along, _ := r.TopSize(columns, rows)
+	s := c.System
+	long, whyLong := s.Plain(along)
+	if long <= c.WOFIn || ny == 0 {
+		piece(role, along, width, ny, "sashing between rows")
+		return
+	}
+	cut, whyCut := s.Plain(width)
+	n, whyJoin := s.Joined(float64(ny)*long, c.WOFIn)
+	more.add(Cut{
+		Role: role, WidthIn: cut, Count: n, For: []string{"sashing between rows"},
+		Why: []Why{{
+			Text:  fmt.Sprintf("%s %s wide, joined, for sashing between rows", many(n, "strip"), s.Format(cut)),
+			Steps: []Why{whyLong, {Text: fmt.Sprintf("%d × %s = %s", ny, s.Format(long), s.Format(float64(ny)*long))}, whyCut, whyJoin},
+		}},
+	})
+}
+
+// Joined is how many strips across the width of fabric, sewn end to end, reach a
+// length; each join takes two seams.
+func (s System) Joined(length, wof float64) (strips int, why Why) {
+	join := straightSeams * s.Seam
+	strips = max(1, int(math.Ceil((length-join)/(wof-join)-slack)))
+	return strips, Why{Text: fmt.Sprintf("%s × %s less %d joins of %s = %s, enough for %s",
+		many(strips, "strip"), s.Format(wof), strips-1, s.Format(join),
+		s.Format(float64(strips)*wof-float64(strips-1)*join), s.Format(length))}
+}
