@@ -126,15 +126,19 @@ type Piece struct {
 // LightReading says what white is in a photo.
 type LightReading struct {
 	White colour.Linear // what a perfect white at the middle of the photo would record
-	From  string        // card, sheet, ground, pick, estimate
+	From  string        // printed card, card, sheet, ground, pick, estimate
 	Trust float64       // 0..1
+	// LightnessSD is the standard deviation, in CIE L* at middle values, of
+	// the error that all pieces of the photo share: what is left unknown of
+	// the exposure.
+	LightnessSD float64
 }
 
 // ScaleReading says how many full-size pixels span an inch in the middle of the
 // photo.
 type ScaleReading struct {
 	PxPerInch float64
-	From      string // card, sheet, given, widths
+	From      string // given, printed card, card, sheet, mat, widths
 	Trust     float64
 }
 

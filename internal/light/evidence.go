@@ -16,6 +16,7 @@ type evidence struct {
 	refs   []sighting
 	pick   *tristimulus // the white that the user's pick gives
 	floor  float64      // ln Y that white surely reaches: what is overexposed is at least so bright
+	least  tristimulus  // the sd that is left of white at the least
 	notes  []string
 }
 
@@ -42,7 +43,7 @@ var whiteSpot = colour.Linear{0.83, 0.83, 0.83}
 const mostClipped = 0.05
 
 func gather(p *cloth.Picture, regions []cloth.Region, refs []cloth.Reference, shape *shading, tone Tone, pick *geom.Point) *evidence {
-	e := &evidence{shape: shape, floor: math.Inf(-1)}
+	e := &evidence{shape: shape, floor: math.Inf(-1), least: flatSD}
 	isRef := make([]bool, len(regions))
 	for _, r := range refs {
 		if r.Region >= 0 && r.Region < len(regions) {

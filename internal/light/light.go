@@ -49,13 +49,16 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground []uint8, refs []c
 		shape = fitShading(p, ground, tone)
 	}
 	e := gather(p, regions, refs, shape, tone, opts.White)
-	white, from, trust := e.weigh()
+	if opts.Kind == cloth.Stack {
+		e.least = foldSD
+	}
+	white, from, trust, lightnessSD := e.weigh()
 	field := newField(p.W, p.H, tone, func(x, y float64) colour.Linear {
 		w := white.add(shape.at(x, y))
 		w[0] += math.Log(share)
 		return w.linear()
 	})
-	return field, cloth.LightReading{White: tone.Apply(white.linear()), From: from, Trust: trust}, e.notes
+	return field, cloth.LightReading{White: tone.Apply(white.linear()), From: from, Trust: trust, LightnessSD: lightnessSD}, e.notes
 }
 
 const (

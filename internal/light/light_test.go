@@ -218,3 +218,21 @@ func TestSameBytes(t *testing.T) {
 	require.Equal(t, a, b)
 	require.Equal(t, f.Correct(s.pic).Pix, g.Correct(s.pic).Pix)
 }
+
+// What is left unknown of the exposure is said: little with paper in view,
+// more where nothing white is, most in a stack, whose folds stand in shade.
+func TestLightnessSD(t *testing.T) {
+	sd := func(sheet bool, kind cloth.Kind) float64 {
+		dull := []colour.Linear{{0.1, 0.2, 0.1}, {0.2, 0.1, 0.05}, {0.1, 0.1, 0.2}}
+		s := lay(400, 300, NoTone, colour.Linear{0.1, 0.2, 0.1}, dull, even(colour.Linear{0.7, 0.68, 0.66}))
+		var refs []cloth.Reference
+		if sheet {
+			refs = append(refs, s.sheet)
+		}
+		_, reading, _ := Estimate(s.pic, s.regions, withoutSheet(s), refs, Options{Tone: &NoTone, Kind: kind})
+		return reading.LightnessSD
+	}
+	require.Less(t, sd(true, cloth.Spread), 2.5)
+	require.Greater(t, sd(false, cloth.Spread), 2*sd(true, cloth.Spread))
+	require.Greater(t, sd(true, cloth.Stack), 5.0)
+}

@@ -128,9 +128,9 @@ func (e *evidence) logLikelihood(w tristimulus) float64 {
 
 // weigh gives the likeliest white of the middle of the picture, where it came
 // from, and how far it can be trusted, 0..1.
-func (e *evidence) weigh() (white tristimulus, from string, trust float64) {
-	scene := evidence{shape: e.shape, bright: e.bright, floor: e.floor}
-	white, trust = scene.best()
+func (e *evidence) weigh() (white tristimulus, from string, trust, lightnessSD float64) {
+	scene := evidence{shape: e.shape, bright: e.bright, floor: e.floor, least: e.least}
+	white, trust, lightnessSD = scene.best()
 	from = FromEstimate
 	if scene.shape.ground != nil && whiteGround(scene.shape.ground.sub(white)) {
 		from = FromGround
@@ -144,13 +144,13 @@ func (e *evidence) weigh() (white tristimulus, from string, trust float64) {
 		return true
 	})
 	if len(e.refs) > 0 || e.pick != nil {
-		white, trust = e.best()
+		white, trust, lightnessSD = e.best()
 		from = FromPick
 		if len(e.refs) > 0 {
 			from = e.refs[0].name
 		}
 	}
-	return white, from, trust
+	return white, from, trust, lightnessSD
 }
 
 // mostCast is how far, in log chromaticity, a white reference may lie from the
@@ -197,9 +197,9 @@ func whiteGround(albedo tristimulus) bool {
 // climbs is how many of the best first guesses are followed uphill.
 const climbs = 4
 
-// best is the mode of the posterior, and the trust that its width and its
-// rivals leave.
-func (e *evidence) best() (tristimulus, float64) {
+// best is the mode of the posterior, the trust that its width and its rivals
+// leave, and its width in L*.
+func (e *evidence) best() (white tristimulus, trust, lightnessSD float64) {
 	type guess struct {
 		w tristimulus
 		p float64
@@ -240,16 +240,21 @@ func (e *evidence) best() (tristimulus, float64) {
 		all += p
 		rival += p * difference(g.w.sub(best.w))
 	}
-	return best.w, math.Exp(-(difference(e.width(best.w, best.p)) + rival/all) / trustScale)
+	sd := e.width(best.w, best.p)
+	return best.w, math.Exp(-(difference(sd) + rival/all) / trustScale), lightnessPerLn * sd[0]
 }
 
 // trustScale is the ΔE00 of white at which trust has fallen to 1/e.
 const trustScale = 15
 
+// lightnessPerLn is dL*/d ln Y at L* 59: (L* + 16)/3, by the definition of L*
+// (CIE 15:2018).
+const lightnessPerLn = 25
+
 // difference is about the ΔE00 that an error d of white makes on cloth of
 // middling lightness.
 func difference(d tristimulus) float64 {
-	return math.Sqrt(sq(25*d[0]) + sq(40*d[1]) + sq(30*d[2]))
+	return math.Sqrt(sq(lightnessPerLn*d[0]) + sq(40*d[1]) + sq(30*d[2]))
 }
 
 // climb is a pattern search (Hooke & Jeeves 1961) uphill from w.
@@ -275,9 +280,13 @@ func (e *evidence) climb(w tristimulus) (tristimulus, float64) {
 	return w, p
 }
 
-// leastSD is what stays unknown of white however sharp the evidence: the
-// albedo of the reference and how flat the cloth lies.
-var leastSD = tristimulus{0.05, 0.01, 0.01}
+// What stays unknown of white however sharp the evidence: the albedo of the
+// reference and how flat the cloth lies; in a stack, how deep in shade the
+// folds stand.
+var (
+	flatSD = tristimulus{0.05, 0.01, 0.01}
+	foldSD = tristimulus{0.25, 0.02, 0.02}
+)
 
 // width is the posterior's sd along each axis about w, whose log probability
 // is top.
@@ -294,7 +303,7 @@ func (e *evidence) width(w tristimulus, top float64) tristimulus {
 			mass += p
 			m2 += p * d * d
 		}
-		sd[k] = math.Hypot(leastSD[k], math.Sqrt(m2/mass))
+		sd[k] = math.Hypot(e.least[k], math.Sqrt(m2/mass))
 	}
 	return sd
 }

@@ -32,6 +32,8 @@ type (
 		White string  `json:"white"`
 		From  string  `json:"from"`
 		Trust float64 `json:"trust"`
+		// LightnessSD is how far L* may be off in all pieces alike, one standard deviation.
+		LightnessSD float64 `json:"lightness_sd,omitempty"`
 	}
 	jsonScale struct {
 		PxPerInch float64 `json:"px_per_inch"`
@@ -144,7 +146,7 @@ func JSON(w io.Writer, l Look) error {
 func photoJSON(s cloth.Sheet) jsonPhoto {
 	p := jsonPhoto{File: s.File, Width: s.Width, Height: s.Height, Kind: s.Kind, Pieces: make([]jsonPiece, len(s.Pieces))}
 	if s.Light.From != "" {
-		p.Light = &jsonLight{White: s.Light.White.Hex(), From: s.Light.From, Trust: round(s.Light.Trust, 100)}
+		p.Light = &jsonLight{White: s.Light.White.Hex(), From: s.Light.From, Trust: round(s.Light.Trust, 100), LightnessSD: round(s.Light.LightnessSD, 10)}
 	}
 	if s.Scale.PxPerInch > 0 {
 		p.Scale = &jsonScale{PxPerInch: round(s.Scale.PxPerInch, 100), From: s.Scale.From, Trust: round(s.Scale.Trust, 100)}

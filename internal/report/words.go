@@ -66,8 +66,16 @@ func lightWords(l cloth.LightReading) string {
 	case from == "":
 		from = "white from " + l.From
 	}
-	return from + " (" + sure(l.Trust) + ", " + percent(l.Trust) + ")"
+	words := from + " (" + sure(l.Trust) + ", " + percent(l.Trust) + ")"
+	if l.LightnessSD >= wideLightness {
+		words += "; L* may be " + strconv.Itoa(int(math.Round(l.LightnessSD))) + " off, all pieces alike"
+	}
+	return words
 }
+
+// wideLightness is the error of L* that is worth saying: a quarter of a step of
+// value.
+const wideLightness = 4
 
 // scaleWords says how large things are; "not known" where no scale was found.
 func scaleWords(s cloth.ScaleReading) string {
