@@ -6,10 +6,10 @@ import "piecebag/internal/colour"
 // criterion 1.4.3, level AA).
 const minContrast = 4.5
 
-// contrast is the WCAG 2.1 contrast ratio of two colours, 1..21. The relative
+// ratioOf is the WCAG 2.1 contrast ratio of two colours, 1..21. The relative
 // luminance of WCAG is the Y of sRGB clamped to the gamut; its 0.03928 for the
 // toe of the curve falls between the same 8-bit codes as IEC's 0.04045.
-func contrast(a, b colour.Linear) float64 {
+func ratioOf(a, b colour.Linear) float64 {
 	y, z := luminance(a), luminance(b)
 	if y < z {
 		y, z = z, y
@@ -28,7 +28,7 @@ func luminance(c colour.Linear) float64 {
 // luminance of √(0.05·1.05) − 0.05, still has a contrast of √21 = 4.58.
 func inkOn(c colour.Linear) colour.Linear {
 	black, white := colour.Linear{}, colour.Linear{1, 1, 1}
-	if contrast(c, black) >= contrast(c, white) {
+	if ratioOf(c, black) >= ratioOf(c, white) {
 		return black
 	}
 	return white

@@ -15,12 +15,12 @@ import (
 // #777777 does not (calculated by that formula: 4.54 and 4.48).
 func TestContrastRatio(t *testing.T) {
 	white := colour.Linear{1, 1, 1}
-	require.InDelta(t, 21, contrast(white, colour.Linear{}), 1e-9)
-	require.InDelta(t, 21, contrast(colour.Linear{}, white), 1e-9)
-	require.InDelta(t, 1, contrast(white, white), 1e-9)
-	require.InDelta(t, 4.54, contrast(hex(0x76, 0x76, 0x76), white), 0.005)
-	require.InDelta(t, 4.48, contrast(hex(0x77, 0x77, 0x77), white), 0.005)
-	require.InDelta(t, 5.25, contrast(hex(255, 0, 0), colour.Linear{}), 0.005)
+	require.InDelta(t, 21, ratioOf(white, colour.Linear{}), 1e-9)
+	require.InDelta(t, 21, ratioOf(colour.Linear{}, white), 1e-9)
+	require.InDelta(t, 1, ratioOf(white, white), 1e-9)
+	require.InDelta(t, 4.54, ratioOf(hex(0x76, 0x76, 0x76), white), 0.005)
+	require.InDelta(t, 4.48, ratioOf(hex(0x77, 0x77, 0x77), white), 0.005)
+	require.InDelta(t, 5.25, ratioOf(hex(255, 0, 0), colour.Linear{}), 0.005)
 }
 
 // Words on a swatch are readable whatever its colour.
@@ -29,7 +29,7 @@ func TestInkOnAnySwatch(t *testing.T) {
 		for g := 0; g < 256; g += 15 {
 			for b := 0; b < 256; b += 15 {
 				c := hex(uint8(r), uint8(g), uint8(b))
-				require.GreaterOrEqual(t, contrast(c, inkOn(c)), minContrast, c.Hex())
+				require.GreaterOrEqual(t, ratioOf(c, inkOn(c)), minContrast, c.Hex())
 			}
 		}
 	}
@@ -64,7 +64,7 @@ func TestStyleSheetContrast(t *testing.T) {
 			for _, ground := range grounds {
 				require.Contains(t, tokens, ink)
 				require.Contains(t, tokens, ground)
-				require.GreaterOrEqual(t, contrast(tokens[ink], tokens[ground]), least, "%s on %s", ink, ground)
+				require.GreaterOrEqual(t, ratioOf(tokens[ink], tokens[ground]), least, "%s on %s", ink, ground)
 			}
 		}
 	}

@@ -1,0 +1,282 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/contrast"
+)
+
+// Contrast is a pull of prints against a background, and what it was chosen
+// from.
+type Contrast struct {
+	Background  contrast.Print
+	Pull        []contrast.Print
+	Backgrounds []contrast.Print // weighed; nil where one was given
+	Choices     []contrast.Choice
+	Recipe      string // that the balance is held against; empty: none
+	Balance     contrast.Balance
+}
+
+// Document shows the verdicts, the pull on its background in colour and in grey,
+// the best backgrounds and the balance of values.
+func (c Contrast) Document() Document {
+	d := Document{
+		title: "Prints against " + c.Background.Name,
+		lead:  c.lead(),
+		sections: []section{
+			{heading: "On the background", drawings: []drawing{c.drawing(), c.drawing().grey()},
+				caption: "The pull on the background, each print by its colours, and the same in grey, with only light and dark left."},
+			c.verdicts(),
+		},
+		fine: []string{
+			"Bands are steps of the Munsell value scale (ASTM D1535), which is even to the eye: under one step a print sinks, one to two it is soft, over two it stands clear. That these steps make the bands is our own judgement; no limit has been published for quilts.",
+			"The ratio is borrowed: 3:1 is what WCAG 2.1 (1.4.11) asks of signs on a screen. Nobody made it for cloth.",
+		},
+	}
+	if len(c.Choices) > 0 {
+		d.sections = append(d.sections, c.choices())
+	}
+	if c.Recipe != "" {
+		d.sections = append(d.sections, c.balance())
+		d.fine = append(d.fine, "That light, medium and dark are counted in three is common practice, no source.")
+	}
+	return d
+}
+
+func (c Contrast) lead() string {
+	held := map[contrast.Band]int{}
+	mixed := 0
+	for _, p := range c.Pull {
+		v := contrast.Against(c.Background, p)
+		held[v.Band]++
+		if v.Mixed {
+			mixed++
+		}
+	}
+	s := fmt.Sprintf("%s: %d clear, %d soft, %d sinking", count(len(c.Pull), "print"), held[contrast.Clear], held[contrast.Soft], held[contrast.Sinks])
+	if mixed > 0 {
+		s += fmt.Sprintf("; %d of mixed value", mixed)
+	}
+	return s + "."
+}
+
+func (c Contrast) verdicts() section {
+	t := table{heads: []string{"print", "pieces", "L* gap", "steps", "ΔE00", "ratio", ""}, right: []bool{false, true, true, true, true, true}}
+	s := section{heading: "Print by print"}
+	for _, p := range c.Pull {
+		v := contrast.Against(c.Background, p)
+		words := string(v.Band)
+		if v.Mixed {
+			words += ", mixed: look again"
+			s.items = append(s.items, mixedWords(p, v))
+		}
+		r := row(p.Name, fmt.Sprint(p.Pieces), signedTenth(v.Gap), signedTenth(v.Steps), tenth(v.DeltaE), ratioWords(v.Ratio), words)
+		r[0].colour, r[0].patch = p.Colour, true
+		t.rows = append(t.rows, r)
+	}
+	if len(t.rows) > 0 {
+		s.tables = []table{t}
+		s.paras = []string{fmt.Sprintf("The background, %s, has L* %s, Munsell value %s.", c.Background.Name, tenth(c.Background.Lightness()), tenth(c.Background.MunsellValue()))}
+		if c.Background.Mixed() {
+			s.paras = append(s.paras, "It is of mixed value itself: no print stands the same on all of it.")
+		}
+	}
+	return s
+}
+
+func mixedWords(p contrast.Print, v contrast.Verdict) string {
+	return fmt.Sprintf("%s is of mixed value: its lights and darks spread %s steps about their mean, and %s of it lies within a step of the background. Count it as %s.",
+		p.Name, tenth(v.Spread), percent(v.Sunk), countsAs(v.Counts))
+}
+
+func countsAs(b contrast.Band) string {
+	return map[contrast.Band]string{contrast.Sinks: "sinking", contrast.Soft: "soft", contrast.Clear: "standing clear"}[b]
+}
+
+func ratioWords(r float64) string {
+	s := fmt.Sprintf("%.1f:1", math.Floor(10*r)/10) // never rounded up to a pass
+	if r < contrast.LeastRatio {
+		return s + ", under 3"
+	}
+	return s
+}
+
+func tenth(v float64) string { return number(v, 10) }
+
+func signedTenth(v float64) string {
+	switch s := tenth(math.Abs(v)); {
+	case s == "0":
+		return s
+	case v < 0:
+		return "−" + s
+	default:
+		return "+" + s
+	}
+}
+
+// mostChoices is how many backgrounds are worth reading about.
+const mostChoices = 8
+
+func (c Contrast) choices() section {
+	t := table{heads: []string{"background", "clear", "soft", "sinking", "least gap"}, right: []bool{false, true, true, true, true}}
+	for i, k := range c.Choices {
+		if i == mostChoices {
+			break
+		}
+		b := c.Backgrounds[k.Background]
+		r := row(b.Name, fmt.Sprint(k.Clear), fmt.Sprint(k.Soft), fmt.Sprint(k.Sinking), tenth(k.Least)+" steps")
+		if b.Mixed() {
+			r[0].words += ", mixed"
+		}
+		r[0].colour, r[0].patch = b.Colour, true
+		t.rows = append(t.rows, r)
+	}
+	return section{
+		heading: "Best backgrounds for this pull", tables: []table{t},
+		paras: []string{"In pieces of the pull; a print of mixed value counts a band lower than its mean. The fewest that sink come first, then the fewest soft."},
+	}
+}
+
+func (c Contrast) balance() section {
+	t := table{heads: []string{"value", "pulled", c.Recipe + " takes", ""}, right: []bool{false, true, true}}
+	for _, r := range c.Balance.Rows {
+		words := ""
+		switch d := r.Held - r.Wanted; {
+		case d < 0:
+			words = fmt.Sprintf("%d short", -d)
+		case d > 0:
+			words = fmt.Sprintf("%d over", d)
+		}
+		t.rows = append(t.rows, row(string(r.Tone), fmt.Sprint(r.Held), fmt.Sprint(r.Wanted), words))
+	}
+	s := section{heading: "Balance of light and dark", tables: []table{t}}
+	for _, w := range c.Balance.Swaps {
+		p := c.Pull[w.Print]
+		if w.StandIn {
+			s.items = append(s.items, fmt.Sprintf("%s of %s (%s) may stand in for %s", count(w.Pieces, "piece"), p.Name, w.From, w.To))
+			continue
+		}
+		s.items = append(s.items, fmt.Sprintf("swap %s of %s (%s) for %s", count(w.Pieces, "piece"), p.Name, w.From, w.To))
+	}
+	return s
+}
+
+// drawing lays the prints on the background in rows, each as stripes of its
+// inks.
+func (c Contrast) drawing() drawing {
+	const side, gap, across = 10.0, 3.0, 6
+	n := len(c.Pull)
+	columns := max(1, min(across, n))
+	rows := max(1, (n+columns-1)/columns)
+	d := drawing{
+		W: gap + float64(columns)*(side+gap), H: gap + float64(rows)*(side+gap),
+		Title: fmt.Sprintf("%s on %s", count(n, "print"), c.Background.Name),
+	}
+	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Fill: c.Background.Colour})
+	for i, p := range c.Pull {
+		x, y := gap+float64(i%columns)*(side+gap), gap+float64(i/columns)*(side+gap)
+		d.Shapes = append(d.Shapes, stripes(p, x, y, side)...)
+	}
+	return d
+}
+
+// stripes are a square patch of a print, its inks by share from top to bottom.
+func stripes(p contrast.Print, x, y, side float64) []shape {
+	total := 0.0
+	for _, s := range p.Inks {
+		total += s.Share
+	}
+	inks := p.Inks
+	if !(total > 0) {
+		inks, total = []cloth.Swatch{{Colour: p.Colour, Share: 1}}, 1
+	}
+	var out []shape
+	for _, s := range inks {
+		h := side * s.Share / total
+		out = append(out, shape{Points: rect(x, y, side, h), Fill: s.Colour, Seamless: true})
+		y += h
+	}
+	return out
+}
+
+type (
+	jsonContrast struct {
+		Background jsonGround     `json:"background"`
+		Prints     []jsonVerdict  `json:"prints"`
+		Choices    []jsonChoice   `json:"best_backgrounds,omitempty"`
+		Recipe     string         `json:"recipe,omitempty"`
+		Balance    []jsonBalance  `json:"balance,omitempty"`
+		Swaps      []jsonSwapping `json:"swaps,omitempty"`
+	}
+	jsonGround struct {
+		Name      string  `json:"name"`
+		Hex       string  `json:"hex"`
+		Lightness float64 `json:"lightness"`
+		Value     float64 `json:"munsell_value"`
+		Mixed     bool    `json:"mixed"`
+	}
+	jsonVerdict struct {
+		jsonGround
+		Grey   string        `json:"grey"`
+		Pieces int           `json:"pieces"`
+		Gap    float64       `json:"lightness_gap"`
+		Steps  float64       `json:"munsell_steps"`
+		DeltaE float64       `json:"delta_e00"`
+		Ratio  float64       `json:"borrowed_wcag_ratio"`
+		Band   contrast.Band `json:"band"`
+		Counts contrast.Band `json:"counts_as"`
+		Spread float64       `json:"spread_steps"`
+		Sunk   float64       `json:"share_within_a_step"`
+	}
+	jsonChoice struct {
+		Name    string  `json:"name"`
+		Hex     string  `json:"hex"`
+		Clear   int     `json:"clear"`
+		Soft    int     `json:"soft"`
+		Sinking int     `json:"sinking"`
+		Least   float64 `json:"least_gap_steps"`
+	}
+	jsonBalance struct {
+		Value  string `json:"value"`
+		Pulled int    `json:"pulled"`
+		Wanted int    `json:"wanted"`
+	}
+	jsonSwapping struct {
+		Print   string `json:"print"`
+		Pieces  int    `json:"pieces"`
+		From    string `json:"from"`
+		To      string `json:"to"`
+		StandIn bool   `json:"may_stand_in"`
+	}
+)
+
+// JSON writes the same.
+func (c Contrast) JSON(w io.Writer) error {
+	out := jsonContrast{Background: groundJSON(c.Background), Prints: []jsonVerdict{}, Recipe: c.Recipe}
+	for _, p := range c.Pull {
+		v := contrast.Against(c.Background, p)
+		out.Prints = append(out.Prints, jsonVerdict{
+			jsonGround: groundJSON(p), Grey: p.Grey().Hex(), Pieces: p.Pieces,
+			Gap: round(v.Gap, 100), Steps: round(v.Steps, 100), DeltaE: round(v.DeltaE, 100), Ratio: round(v.Ratio, 100),
+			Band: v.Band, Counts: v.Counts, Spread: round(v.Spread, 100), Sunk: round(v.Sunk, 1000),
+		})
+	}
+	for _, k := range c.Choices {
+		b := c.Backgrounds[k.Background]
+		out.Choices = append(out.Choices, jsonChoice{b.Name, b.Colour.Hex(), k.Clear, k.Soft, k.Sinking, round(k.Least, 100)})
+	}
+	for _, r := range c.Balance.Rows {
+		out.Balance = append(out.Balance, jsonBalance{string(r.Tone), r.Held, r.Wanted})
+	}
+	for _, s := range c.Balance.Swaps {
+		out.Swaps = append(out.Swaps, jsonSwapping{c.Pull[s.Print].Name, s.Pieces, string(s.From), string(s.To), s.StandIn})
+	}
+	return encode(w, out)
+}
+
+func groundJSON(p contrast.Print) jsonGround {
+	return jsonGround{p.Name, p.Colour.Hex(), round(p.Lightness(), 100), round(p.MunsellValue(), 100), p.Mixed()}
+}

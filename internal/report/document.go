@@ -1,0 +1,61 @@
+package report
+
+import (
+	"piecebag/internal/colour"
+	"piecebag/internal/recipe"
+)
+
+// Document is a report in headings, words, tables and drawings, to be written as
+// text, as a page to look at, and on paper.
+type Document struct {
+	title, lead string
+	sections    []section
+	fine        []string // small print at the end
+}
+
+// section is a part under one heading. Its parts are written in the order of the
+// fields.
+type section struct {
+	heading  string
+	paras    []string
+	drawings []drawing // side by side; text has none
+	caption  string    // of the drawings
+	tables   []table
+	items    []string
+	numbered bool // items are to be done in order
+	whys     []recipe.Why
+	careful  bool // a caution, to be seen
+}
+
+// table is rows of as many cells as it has columns.
+type table struct {
+	heads []string
+	right []bool // columns of figures; may be shorter than heads
+	rows  [][]cell
+}
+
+// cell is words, with a patch of colour before them where it has one.
+type cell struct {
+	words  string
+	colour colour.Linear
+	patch  bool
+}
+
+// row makes cells of plain words.
+func row(words ...string) []cell {
+	out := make([]cell, len(words))
+	for i, w := range words {
+		out[i].words = w
+	}
+	return out
+}
+
+func (t table) figures(column int) bool { return column < len(t.right) && t.right[column] }
+
+// flatWhys writes steps under steps as lines, each set in by its depth.
+func flatWhys(all []recipe.Why, depth int, line func(depth int, words string)) {
+	for _, w := range all {
+		line(depth, w.Text)
+		flatWhys(w.Steps, depth+1, line)
+	}
+}

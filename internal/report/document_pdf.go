@@ -1,0 +1,355 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+
+	"piecebag/internal/colour"
+)
+
+// Lengths on paper are in inches, sizes of type in points.
+const (
+	paperMargin  = 0.7
+	pointsPerIn  = 72.0
+	bodySize     = 10
+	smallSize    = 8.5
+	headingSize  = 14
+	titleSize    = 21
+	leading      = 1.35 // of the size of the type
+	cellGap      = 0.16
+	tallestInch  = 3.6 // of drawings side by side
+	drawingsGap  = 0.25
+	labelLeastPt = 4.5
+)
+
+// The colours of the page: --ink, --soft, --line and --thread in report.css.
+var (
+	inkInk    = [3]int{0x2a, 0x25, 0x20}
+	softInk   = [3]int{0x5b, 0x52, 0x47}
+	lineInk   = [3]int{0xd9, 0xcf, 0xbe}
+	edgeInk   = [3]int{0x85, 0x7a, 0x6a}
+	threadInk = [3]int{0x7c, 0x33, 0x29}
+)
+
+// paper is a PDF being written from top to bottom.
+type paper struct {
+	pdf  *fpdf.Fpdf
+	w, h float64 // of a sheet
+	y    float64 // where the next line goes
+}
+
+// PDF writes the document on sheets of the given paper, one of Papers. The same
+// document is the same bytes.
+func (d Document) PDF(w io.Writer, sheet string) error {
+	pw, ph, ok := paperSize(sheet)
+	if !ok {
+		return fmt.Errorf("no paper %q", sheet)
+	}
+	p := &paper{pdf: fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: fpdf.SizeType{Wd: pw, Ht: ph}}), w: pw, h: ph}
+	p.pdf.SetCreationDate(printed)
+	p.pdf.SetModificationDate(printed)
+	p.pdf.SetCatalogSort(true)
+	p.pdf.SetTitle("Piecebag: "+d.title, true)
+	p.pdf.SetLang("en-GB")
+	p.pdf.SetMargins(0, 0, 0)
+	p.pdf.SetCellMargin(0)
+	p.pdf.SetAutoPageBreak(false, 0)
+	p.pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
+	p.pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
+	p.pdf.SetFooterFunc(func() {
+		p.font("", smallSize, softInk)
+		words := "Piecebag: " + printable(d.title) + ", page " + strconv.Itoa(p.pdf.PageNo())
+		p.pdf.Text(pw-paperMargin-p.pdf.GetStringWidth(words), ph-0.4, words)
+	})
+	p.turn()
+	p.words(printable(d.title), "B", titleSize, inkInk, 0)
+	if d.lead != "" {
+		p.words(printable(d.lead), "", bodySize+1, softInk, 0)
+	}
+	p.stitches()
+	for _, s := range d.sections {
+		p.section(s)
+	}
+	p.y += 0.15
+	for _, f := range d.fine {
+		p.words(printable(f), "", smallSize, softInk, 0)
+	}
+	return p.pdf.Output(w)
+}
+
+func (p *paper) width() float64 { return p.w - 2*paperMargin }
+
+// turn begins a new sheet.
+func (p *paper) turn() {
+	p.pdf.AddPage()
+	p.y = paperMargin
+}
+
+// need turns the sheet where less than h is left of it.
+func (p *paper) need(h float64) {
+	if p.y+h > p.h-paperMargin {
+		p.turn()
+	}
+}
+
+func (p *paper) font(style string, size float64, ink [3]int) {
+	p.pdf.SetFont("go", style, size)
+	p.pdf.SetTextColor(ink[0], ink[1], ink[2])
+}
+
+// words writes a paragraph set in by indent.
+func (p *paper) words(s, style string, size float64, ink [3]int, indent float64) {
+	p.font(style, size, ink)
+	high := size * leading / pointsPerIn
+	for _, l := range p.pdf.SplitText(s, p.width()-indent) {
+		p.need(high)
+		p.font(style, size, ink) // a new sheet's foot has set another
+		p.pdf.Text(paperMargin+indent, p.y+0.78*high, l)
+		p.y += high
+	}
+	p.y += 0.04
+}
+
+func (p *paper) stitches() {
+	p.pdf.SetDrawColor(threadInk[0], threadInk[1], threadInk[2])
+	p.pdf.SetLineWidth(1.2 / pointsPerIn)
+	p.pdf.SetDashPattern([]float64{0.1, 0.055}, 0)
+	p.pdf.Line(paperMargin, p.y+0.06, p.w-paperMargin, p.y+0.06)
+	p.pdf.SetDashPattern(nil, 0)
+	p.y += 0.12
+}
+
+func (p *paper) section(s section) {
+	p.y += 0.2
+	high := 0.9 // a heading does not stand at the foot of a sheet
+	if len(s.drawings) > 0 {
+		high += p.tall(s.drawings)
+	}
+	p.need(min(high, p.h-2*paperMargin))
+	ink := inkInk
+	if s.careful {
+		ink = threadInk
+	}
+	p.words(s.heading, "B", headingSize, ink, 0)
+	for _, para := range s.paras {
+		p.words(printable(para), "", bodySize, inkInk, 0)
+	}
+	if len(s.drawings) > 0 {
+		p.drawings(s.drawings)
+		if s.caption != "" {
+			p.words(printable(s.caption), "", smallSize, softInk, 0)
+		}
+	}
+	for _, t := range s.tables {
+		p.table(t)
+	}
+	for i, item := range s.items {
+		p.need(2 * bodySize * leading / pointsPerIn)
+		mark := "–"
+		if s.numbered {
+			mark = strconv.Itoa(i+1) + "."
+		}
+		p.font("", bodySize, threadInk)
+		p.pdf.Text(paperMargin, p.y+0.78*bodySize*leading/pointsPerIn, mark)
+		p.words(printable(item), "", bodySize, inkInk, 0.3)
+	}
+	flatWhys(s.whys, 0, func(depth int, words string) {
+		style, ink := "", softInk
+		if depth == 0 {
+			style, ink = "B", inkInk
+			p.y += 0.05
+		}
+		p.words(printable(words), style, smallSize, ink, 0.2*float64(min(depth, 5)))
+	})
+}
+
+// table writes a table; columns too wide together are narrowed, the widest
+// first, and their cells broken over several lines.
+func (p *paper) table(t table) {
+	widths := p.columns(t)
+	line := bodySize * leading / pointsPerIn
+	cells := func(r []cell, style string, ink [3]int) {
+		broken := make([][]string, len(r))
+		lines := 1
+		p.font(style, bodySize, ink)
+		for i, c := range r {
+			broken[i] = p.pdf.SplitText(printable(c.words), widths[i]-patchWidth(c)+0.02)
+			lines = max(lines, len(broken[i]))
+		}
+		p.need(float64(lines)*line + 0.05)
+		p.font(style, bodySize, ink)
+		x := paperMargin
+		for i, c := range r {
+			if c.patch {
+				p.fill(c.colour)
+				p.pen(edgeInk, 0.4)
+				p.pdf.Rect(x, p.y+0.16*line, 0.7*line, 0.7*line, "FD")
+			}
+			for k, words := range broken[i] {
+				at := x + patchWidth(c)
+				if t.figures(i) {
+					at = x + widths[i] - p.pdf.GetStringWidth(words)
+				}
+				p.pdf.Text(at, p.y+(float64(k)+0.78)*line, words)
+			}
+			x += widths[i] + cellGap
+		}
+		p.y += float64(lines)*line + 0.02
+		p.pen(lineInk, 0.5)
+		p.pdf.Line(paperMargin, p.y, x-cellGap, p.y)
+		p.y += 0.03
+	}
+	cells(row(t.heads...), "B", softInk)
+	for _, r := range t.rows {
+		cells(r, "", inkInk)
+	}
+	p.y += 0.1
+}
+
+func patchWidth(c cell) float64 {
+	if c.patch {
+		return bodySize * leading / pointsPerIn
+	}
+	return 0
+}
+
+// columns are the widths of a table's columns, in all no wider than the sheet.
+func (p *paper) columns(t table) []float64 {
+	widths := make([]float64, len(t.heads))
+	total := -cellGap
+	for i, h := range t.heads {
+		p.font("B", bodySize, inkInk)
+		widths[i] = p.pdf.GetStringWidth(h)
+		p.font("", bodySize, inkInk)
+		for _, r := range t.rows {
+			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+patchWidth(r[i]))
+		}
+		widths[i] += 0.02
+		total += widths[i] + cellGap
+	}
+	for over := total - p.width(); over > 1e-9; {
+		widest, next := 0, 0.0
+		for i, w := range widths {
+			if w > widths[widest] {
+				widest = i
+			}
+		}
+		for i, w := range widths {
+			if i != widest {
+				next = max(next, w)
+			}
+		}
+		off := min(over, max(widths[widest]-next, 0.05))
+		widths[widest] -= off
+		over -= off
+	}
+	return widths
+}
+
+func (p *paper) fill(c colour.Linear) {
+	b := c.Bytes()
+	p.pdf.SetFillColor(int(b[0]), int(b[1]), int(b[2]))
+}
+
+func (p *paper) pen(ink [3]int, points float64) {
+	p.pdf.SetDrawColor(ink[0], ink[1], ink[2])
+	p.pdf.SetLineWidth(points / pointsPerIn)
+}
+
+// rows puts drawings in rows of at most two where they are many and three where
+// they are three.
+func rowsOf(all []drawing) [][]drawing {
+	n := 2
+	if len(all) == 3 {
+		n = 3
+	}
+	var out [][]drawing
+	for len(all) > n {
+		out, all = append(out, all[:n]), all[n:]
+	}
+	return append(out, all)
+}
+
+// scaleOf is how many inches a unit of each drawing of a row takes, so that all
+// are of one height.
+func (p *paper) scaleOf(all []drawing) (height float64) {
+	aspect := 0.0
+	for _, d := range all {
+		aspect += d.W / d.H
+	}
+	return math.Min(tallestInch, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
+}
+
+// tall is how much of a sheet the first row of drawings takes.
+func (p *paper) tall(all []drawing) float64 { return p.scaleOf(rowsOf(all)[0]) }
+
+func (p *paper) drawings(all []drawing) {
+	for _, r := range rowsOf(all) {
+		high := p.scaleOf(r)
+		p.need(high + 0.1)
+		x := paperMargin
+		for _, d := range r {
+			p.drawing(d, x, p.y, high/d.H)
+			x += d.W*high/d.H + drawingsGap
+		}
+		p.y += high + 0.12
+	}
+}
+
+// drawing draws d with its corner at (x, y), scale inches a unit.
+func (p *paper) drawing(d drawing, x, y, scale float64) {
+	for _, s := range d.Shapes {
+		p.pen(edgeInk, math.Max(0.3, d.line()*scale*pointsPerIn))
+		how := "D"
+		if !s.Hollow {
+			p.fill(s.Fill)
+			how = "FD"
+		}
+		if s.Seamless {
+			how = "F"
+		}
+		if s.Dashed {
+			p.pdf.SetDashPattern([]float64{0.04, 0.03}, 0)
+		}
+		points := make([]fpdf.PointType, len(s.Points))
+		for i, q := range s.Points {
+			points[i] = fpdf.PointType{X: x + q.X*scale, Y: y + q.Y*scale}
+		}
+		p.pdf.Polygon(points, how)
+		if s.Dashed {
+			p.pdf.SetDashPattern(nil, 0)
+		}
+	}
+	for _, s := range d.Shapes {
+		if size := s.Size * scale * pointsPerIn; s.Label != "" && size >= labelLeastPt {
+			p.label(s, x, y, scale, size)
+		}
+	}
+}
+
+func (p *paper) label(s shape, x, y, scale, size float64) {
+	ink := [3]int{}
+	if !s.Hollow {
+		b := inkOn(s.Fill).Bytes()
+		ink = [3]int{int(b[0]), int(b[1]), int(b[2])}
+	}
+	p.font("", size, ink)
+	x0, y0, x1, y1 := bounds(s.Points)
+	cx, cy := x+(x0+x1)/2*scale, y+(y0+y1)/2*scale
+	half := p.pdf.GetStringWidth(s.Label) / 2
+	drop := 0.35 * size / pointsPerIn
+	if s.Upward {
+		p.pdf.TransformBegin()
+		p.pdf.TransformRotate(90, cx, cy)
+		p.pdf.Text(cx-half, cy+drop, s.Label)
+		p.pdf.TransformEnd()
+		return
+	}
+	p.pdf.Text(cx-half, cy+drop, s.Label)
+}

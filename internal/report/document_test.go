@@ -1,0 +1,142 @@
+package report
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/contrast"
+	"piecebag/internal/recipe"
+)
+
+// someDocument has a part of every kind.
+func someDocument() Document {
+	return Document{
+		title: "A quilt of <nine> patches", lead: "Sixteen blocks.",
+		sections: []section{
+			{heading: "Drawn", caption: "As it is sewn.", drawings: []drawing{{W: 6, H: 6, Title: "a block", Shapes: []shape{
+				{Points: rect(0, 0, 6, 6), Fill: hex(255, 255, 255)},
+				{Points: rect(1, 1, 1, 4), Fill: hex(20, 20, 80), Label: "1 × 4", Size: 0.8, Upward: true},
+				{Points: rect(3, 1, 2, 2), Hollow: true, Dashed: true, Label: "2", Size: 1},
+				{Points: rect(3, 4, 2, 1), Fill: hex(200, 0, 0), Seamless: true},
+			}}}},
+			{heading: "Listed", paras: []string{"Before."}, tables: []table{{
+				heads: []string{"what", "how many"}, right: []bool{false, true},
+				rows: [][]cell{{{words: "2½ squares, and a good many words that go on until the line is full and more than full", colour: hex(20, 20, 80), patch: true}, {words: "80"}}, row("4½ squares", "8")},
+			}}, items: []string{"first", "then"}, numbered: true},
+			{heading: "With care", careful: true, items: []string{"close the blade"}},
+			{heading: "Why", whys: []recipe.Why{{Text: "5 strips", Steps: []recipe.Why{{Text: "40 ÷ 2½ = 16"}, {Text: "80 ÷ 16 = 5"}}}}},
+		},
+		fine: []string{"Small print."},
+	}
+}
+
+func textOfDocument(t *testing.T, d Document, width int) string {
+	var b bytes.Buffer
+	require.NoError(t, d.Text(&b, TextOptions{Width: width}))
+	return b.String()
+}
+
+// unstyled is the page without its style sheet.
+func unstyled(t *testing.T, d Document) string {
+	var b bytes.Buffer
+	require.NoError(t, d.HTML(&b))
+	before, rest, ok := strings.Cut(b.String(), "<style>")
+	require.True(t, ok)
+	_, after, ok := strings.Cut(rest, "</style>")
+	require.True(t, ok)
+	return before + after
+}
+
+func TestDocumentGolden(t *testing.T) {
+	golden(t, "document.txt", []byte(textOfDocument(t, someDocument(), 0)))
+	golden(t, "document50.txt", []byte(textOfDocument(t, someDocument(), 50)))
+	golden(t, "document.html", []byte(unstyled(t, someDocument())))
+}
+
+func TestDocumentTextKeepsTheWidth(t *testing.T) {
+	for _, width := range []int{40, 60, 100} {
+		for _, l := range strings.Split(textOfDocument(t, someDocument(), width), "\n") {
+			require.LessOrEqual(t, len([]rune(l)), width, "%q", l)
+		}
+	}
+}
+
+func TestDocumentPageAsksForNothing(t *testing.T) {
+	page := unstyled(t, someDocument())
+	for _, s := range []string{"http:", "https:", "<script", "src=", "@import"} {
+		require.NotContains(t, page, s)
+	}
+	require.Contains(t, page, "A quilt of &lt;nine&gt; patches")
+}
+
+func TestDocumentPDF(t *testing.T) {
+	for _, sheet := range Papers {
+		var a, b bytes.Buffer
+		require.NoError(t, someDocument().PDF(&a, sheet))
+		require.NoError(t, someDocument().PDF(&b, sheet))
+		require.True(t, bytes.HasPrefix(a.Bytes(), []byte("%PDF-")))
+		require.Equal(t, a.Bytes(), b.Bytes(), "the same document is the same bytes")
+		keep(t, "document-"+sheet+".pdf", a.Bytes())
+	}
+	require.ErrorContains(t, someDocument().PDF(&bytes.Buffer{}, "foolscap"), "foolscap")
+}
+
+// A long document takes as many sheets as it needs.
+func TestDocumentPDFTurnsTheSheet(t *testing.T) {
+	d := someDocument()
+	for range 200 {
+		d.sections[1].items = append(d.sections[1].items, "and on")
+	}
+	var b bytes.Buffer
+	require.NoError(t, d.PDF(&b, "a4"))
+	require.Greater(t, bytes.Count(b.Bytes(), []byte("/Type /Page\n")), 3)
+}
+
+// keep writes what was made into $PIECEBAG_KEEP, to be looked at.
+func keep(t *testing.T, name string, data []byte) {
+	if dir := os.Getenv("PIECEBAG_KEEP"); dir != "" {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), data, 0o644))
+	}
+}
+
+func someContrast() Contrast {
+	print := func(name string, pieces int, c [3]uint8, inks ...[3]uint8) contrast.Print {
+		p := contrast.Print{Name: name, Pieces: pieces, Colour: hex(c[0], c[1], c[2])}
+		for _, i := range inks {
+			p.Inks = append(p.Inks, cloth.Swatch{Colour: hex(i[0], i[1], i[2]), Share: 1 / float64(len(inks))})
+		}
+		return p
+	}
+	c := Contrast{
+		Backgrounds: []contrast.Print{print("grey", 1, [3]uint8{128, 128, 128}), print("cream", 1, [3]uint8{240, 232, 214})},
+		Pull: []contrast.Print{
+			print("a", 6, [3]uint8{30, 40, 90}), print("b", 4, [3]uint8{150, 150, 160}, [3]uint8{250, 250, 250}, [3]uint8{40, 40, 60}),
+			print("c", 3, [3]uint8{220, 190, 170}), print("d", 2, [3]uint8{190, 60, 50}),
+		},
+		Recipe: "ohio star",
+	}
+	c.Choices = contrast.Rank(c.Backgrounds, c.Pull)
+	c.Background = c.Backgrounds[c.Choices[0].Background]
+	c.Balance = contrast.Weigh(c.Pull, contrast.Wanted{Light: 8, Dark: 6})
+	return c
+}
+
+func TestContrastGolden(t *testing.T) {
+	golden(t, "contrast.txt", []byte(textOfDocument(t, someContrast().Document(), 100)))
+	var b bytes.Buffer
+	require.NoError(t, someContrast().JSON(&b))
+	golden(t, "contrast.json", b.Bytes())
+	golden(t, "contrast.html", []byte(unstyled(t, someContrast().Document())))
+}
+
+// The ratio never reads as a pass that it is not.
+func TestRatioIsNotRoundedUpToAPass(t *testing.T) {
+	require.Equal(t, "2.9:1, under 3", ratioWords(2.99))
+	require.Equal(t, "3.0:1", ratioWords(3))
+}

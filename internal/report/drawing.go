@@ -1,0 +1,128 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// drawing is a picture in plane shapes, to be set on a page or on paper. Lengths
+// are in any one unit; x runs right and y down.
+type drawing struct {
+	W, H   float64
+	Title  string // what it shows, for those who cannot see it
+	Shapes []shape
+}
+
+// shape is one polygon of a drawing.
+type shape struct {
+	Points geom.Polygon
+	Fill   colour.Linear
+	Hollow bool // not filled
+	Dashed bool
+	// Seamless shapes have no outline: what they show has none.
+	Seamless bool
+	Label    string // drawn in the middle of its box
+	Size     float64
+	Upward   bool // the label reads from bottom to top
+}
+
+// rect is a rectangle as a polygon.
+func rect(x, y, w, h float64) geom.Polygon {
+	return geom.Polygon{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
+}
+
+// bounds is the box round a polygon with at least one point.
+func bounds(p geom.Polygon) (x0, y0, x1, y1 float64) {
+	x0, y0, x1, y1 = p[0].X, p[0].Y, p[0].X, p[0].Y
+	for _, q := range p[1:] {
+		x0, y0, x1, y1 = min(x0, q.X), min(y0, q.Y), max(x1, q.X), max(y1, q.Y)
+	}
+	return x0, y0, x1, y1
+}
+
+// grey is the drawing with its colours gone.
+func (d drawing) grey() drawing {
+	out := d
+	out.Title += ", in grey"
+	out.Shapes = make([]shape, len(d.Shapes))
+	for i, s := range d.Shapes {
+		s.Fill = greyOf(s.Fill.Lab().L)
+		out.Shapes[i] = s
+	}
+	return out
+}
+
+// svgDrawing is a drawing for the page's template.
+type svgDrawing struct {
+	Title, Box, Line, Dash string
+	Shapes                 []svgShape
+}
+
+type svgShape struct {
+	Points, Fill, Ink string
+	Dashed, Seamless  bool
+	Label, Size       string
+	X, Y, Turn        string
+}
+
+// lineShare is how wide a line is, of the longer side of a drawing.
+const lineShare = 0.0022
+
+func (d drawing) line() float64 { return lineShare * max(d.W, d.H) }
+
+func (d drawing) svg() svgDrawing {
+	edge := d.line() / 2
+	v := svgDrawing{
+		Title: d.Title,
+		Box:   fmt.Sprintf("%s %s %s %s", short(-edge), short(-edge), short(d.W+2*edge), short(d.H+2*edge)),
+		Line:  short(d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
+	}
+	for _, s := range d.Shapes {
+		out := svgShape{Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Ink: inkBlack}
+		if !s.Hollow {
+			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
+		}
+		if s.Label != "" {
+			x0, y0, x1, y1 := bounds(s.Points)
+			out.Label, out.Size = s.Label, short(s.Size)
+			out.X, out.Y = short((x0+x1)/2), short((y0+y1)/2)
+			if s.Upward {
+				out.Turn = fmt.Sprintf("rotate(-90 %s %s)", out.X, out.Y)
+			}
+		}
+		v.Shapes = append(v.Shapes, out)
+	}
+	return v
+}
+
+const inkBlack = "#000000"
+
+// short writes a number to a thousandth: a hundredth of a mark on a ruler.
+func short(v float64) string { return number(v, 1000) }
+
+func shortPoints(p geom.Polygon) string {
+	words := make([]string, len(p))
+	for i, q := range p {
+		words[i] = short(q.X) + "," + short(q.Y)
+	}
+	return strings.Join(words, " ")
+}
+
+// fit is the largest size at which a label fits a box of w × h, and whether it
+// reads better upward; 0 where it would be under least.
+func fitLabel(label string, w, h, least, most float64) (size float64, upward bool) {
+	letters := float64(len([]rune(label)))
+	// A letter is 0.6 of its size wide on average, figures of Go and Helvetica.
+	const wide, high = 0.62, 1.2
+	size = min(most, w/(wide*letters), h/high)
+	if up := min(most, h/(wide*letters), w/high); up > 1.3*size {
+		size, upward = up, true
+	}
+	if size < least {
+		return 0, false
+	}
+	return size, upward
+}
