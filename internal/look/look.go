@@ -145,6 +145,9 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 		Trust: r.Trust, Notes: slices.Concat(r.Notes, size.Notes),
 	}
 	piece.Value = cloth.ValueOf(piece.Lightness)
+	if area := r.Polygon.Area(); area > 0 { // the lengths are 0 where no size is known
+		piece.Motif = m.Motif * math.Sqrt(size.Width*size.Length/area)
+	}
 	if m.Clipped > dazzled {
 		piece.Notes = append(piece.Notes, "too bright for the camera: its colour is only a bound")
 		piece.Trust *= 1 - 0.5*m.Clipped

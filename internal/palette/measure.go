@@ -23,6 +23,9 @@ type Palette struct {
 	// SpreadL is how far light and dark lie apart within the print: the CIE L*
 	// of its 90th percentile less that of its 10th.
 	SpreadL float64
+	// Motif is about how wide the print's motifs are, in working pixels: 0 for
+	// plain cloth and where the piece is too small to tell.
+	Motif float64
 	// Clipped is the share of the piece that the camera recorded at its top
 	// value, 0..1; there the colour is only a bound.
 	Clipped   float64
@@ -95,6 +98,9 @@ func (m *Meter) measure(seed uint64) Palette {
 	}
 	for i := range out.Colours {
 		out.Colours[i].Share /= kept
+	}
+	if len(out.Colours) > 1 {
+		out.Motif = out.Signature.motif()
 	}
 	return out
 }
