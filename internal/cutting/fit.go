@@ -1,0 +1,141 @@
+package cutting
+
+// barred is a price at which no piece is cut; finite, so that none of it is
+// none of it.
+const barred = -1e30
+
+// fit finds a good pattern for a source that cuts no more of any want than is
+// left of it: for every slit, the rows are filled one after another by a
+// bounded knapsack; after pieces of the full width the rest is slit once more.
+// It gives a worth of 0 and no segments where leaving the cloth whole is as
+// good.
+func (p *problem) fit(src *source, left []int, prices []float64) (best pattern, got tally, worth float64) {
+	for way, l := range src.lies {
+		g := &p.groups[l.group]
+		keep := func(segments []segment) {
+			pt := p.tidy(g, pattern{lie: way, segments: segments})
+			if len(pt.segments) == 0 {
+				return
+			}
+			pt, t := p.shorten(src, pt, p.measure(src, pt))
+			if w := t.worth(prices); w > worth {
+				best, got, worth = pt, t, w
+			}
+		}
+		room := int(l.along / p.grid)
+		for k, s := range g.slits {
+			need := append([]int(nil), left...)
+			seg := p.fill(g, k, room, need, prices)
+			if s.rows() > 1 || s.left > 0 {
+				keep([]segment{seg})
+				continue
+			}
+			columns, rest := p.columns(g, seg), room
+			for _, c := range columns {
+				rest -= c.length
+			}
+			keep(columns)
+			for k2, s2 := range g.slits {
+				if s2.rows() > 1 || s2.left > 0 {
+					keep(append(append([]segment(nil), columns...), p.fill(g, k2, rest, append([]int(nil), need...), prices)))
+				}
+			}
+		}
+	}
+	return best, got, worth
+}
+
+// columns parts a segment of one row of the full width into its pieces.
+func (p *problem) columns(g *group, s segment) []segment {
+	var out []segment
+	for _, i := range s.rows[0] {
+		r := p.sigs[g.sig].rows[g.slits[s.slit].row(0)]
+		out = append(out, segment{slit: s.slit, length: r.parts[i].steps, rows: [][]int{{i}}})
+	}
+	return out
+}
+
+// fill lays parts into the rows of a slit of room grid steps, taking them off
+// need.
+func (p *problem) fill(g *group, slit, room int, need []int, prices []float64) segment {
+	s := segment{slit: slit, length: room}
+	for k := range g.slits[slit].rows() {
+		r := &p.sigs[g.sig].rows[g.slits[slit].row(k)]
+		parts := p.bounded(r, room, need, prices)
+		for _, i := range parts {
+			need[r.parts[i].want]--
+		}
+		s.rows = append(s.rows, parts)
+	}
+	return s
+}
+
+// bundle is 2^k parts alike, so that a bounded knapsack takes a logarithm of
+// the count in steps.
+type bundle struct{ part, n int }
+
+// bounded is the best filling of one row with at most need of each want.
+func (p *problem) bounded(r *row, room int, need []int, prices []float64) []int {
+	var bundles []bundle
+	for i, it := range r.parts {
+		most := min(need[it.want], room/max(it.steps, 1))
+		for n := 1; most > 0; n *= 2 {
+			n = min(n, most)
+			bundles = append(bundles, bundle{i, n})
+			most -= n
+		}
+	}
+	if len(bundles) == 0 {
+		return nil
+	}
+	step := float64(r.across) * float64(p.grid)
+	best := make([]float64, room+1)
+	taken := make([]bool, len(bundles)*(room+1))
+	for b, it := range bundles {
+		pt := r.parts[it.part]
+		size := it.n * pt.steps
+		v := float64(it.n) * (prices[pt.want] + float64(pt.steps)*step)
+		for u := room; u >= size; u-- {
+			if w := best[u-size] + v; w > best[u] {
+				best[u], taken[b*(room+1)+u] = w, true
+			}
+		}
+	}
+	at, value := room, best[room]
+	if keep := int((p.keep + p.grid - 1) / p.grid); p.kept(r.across, p.keep) {
+		for u := 0; u <= room-keep; u++ {
+			if v := best[u] + float64(room-u)*step; v > value+1 {
+				at, value = u, v
+			}
+		}
+	}
+	var parts []int
+	for b := len(bundles) - 1; b >= 0; b-- {
+		if taken[b*(room+1)+at] {
+			for range bundles[b].n {
+				parts = append(parts, bundles[b].part)
+			}
+			at -= bundles[b].n * r.parts[bundles[b].part].steps
+		}
+	}
+	return parts
+}
+
+// bar gives prices with every want barred of which nothing is left.
+func bar(prices []float64, left []int) []float64 {
+	out := append([]float64(nil), prices...)
+	for i, n := range left {
+		if n == 0 {
+			out[i] = barred
+		}
+	}
+	return out
+}
+
+func sum(list []int) int {
+	n := 0
+	for _, v := range list {
+		n += v
+	}
+	return n
+}
