@@ -18,6 +18,7 @@ type lot struct {
 	need   int
 	w, h   tick
 	turned bool
+	fixed  bool // spans the cloth: never turned, and never too tight
 	left   int
 }
 
@@ -98,9 +99,9 @@ func (y Yardage) room() tick {
 
 // lies gives the ways in which a piece of n fits across the cloth.
 func (y Yardage) lies(n Need, need int) []lot {
-	straight := lot{need: need, w: ticks(n.W), h: ticks(n.L), left: n.Count}
+	straight := lot{need: need, w: ticks(n.W), h: ticks(n.L), fixed: n.Fixed, left: n.Count}
 	out := []lot{straight}
-	if !y.OneWay && n.W != n.L {
+	if !y.OneWay && !n.Fixed && n.W != n.L {
 		out = append(out, lot{need: need, w: straight.h, h: straight.w, turned: true, left: n.Count})
 	}
 	return slices.DeleteFunc(out, func(l lot) bool { return l.w > y.usable() || l.h > y.room() })
@@ -205,7 +206,7 @@ func (y Yardage) layLots(lots []lot, needs []Need) *laid {
 		for it.left > 0 && l.used+it.h <= y.room() {
 			s := &Strip{Y: l.used.inches(), Height: it.h.inches()}
 			n := min(per, it.left)
-			l.tight = l.tight || n == per && width-tick(per)*it.w < halfInch
+			l.tight = l.tight || n == per && !it.fixed && width-tick(per)*it.w < halfInch
 			f := filler{strip: s, y: l.used, lots: work[i:], oneWay: y.OneWay}
 			f.block(&work[i], 0, 0, n, 1)
 			f.fill(tick(n)*it.w, 0, width-tick(n)*it.w, it.h)
@@ -259,7 +260,7 @@ func (f *filler) fill(x, y, w, h tick) {
 		lie := *l
 		if lie.w > w || lie.h > h {
 			lie.w, lie.h, lie.turned = l.h, l.w, !l.turned
-			if f.oneWay || lie.w > w || lie.h > h {
+			if f.oneWay || l.fixed || lie.w > w || lie.h > h {
 				continue
 			}
 		}

@@ -20,6 +20,7 @@ const DefaultWidth = 40
 type Need struct {
 	W, L  float64
 	Count int
+	Fixed bool // never turned, as a strip that spans the cloth
 }
 
 // Strip is one length cut across the whole width of the cloth.
