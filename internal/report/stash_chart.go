@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/shelf"
 )
 
@@ -15,7 +16,8 @@ import (
 // top.
 type sector struct {
 	r, s, from, to float64
-	fill, title    string
+	fill           colour.Linear
+	title          string
 }
 
 // stashSectors draws the pieces of the eight ring families in the wedge of their
@@ -40,7 +42,7 @@ func stashSectors(t tones) []sector {
 			family := nearestRing(turn)
 			out = append(out, sector{
 				r, r + thick, turn - step*0.46, turn + step*0.46,
-				x.fill(namedColour(family, v)).Hex(), fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, count(x.count, "piece")),
+				x.fill(namedColour(family, v)), fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, count(x.count, "piece")),
 			})
 			r += thick
 		}
@@ -54,7 +56,7 @@ func ringSectors() []sector {
 	out := make([]sector, 3*wedges)
 	for i := range out {
 		turn := float64(i) * step / 3
-		out[i] = sector{wheelRim + 4, wheelRim + 9, turn - step/6, turn + step/6, rimColour(turn).Hex(), ""}
+		out[i] = sector{wheelRim + 4, wheelRim + 9, turn - step/6, turn + step/6, rimColour(turn), ""}
 	}
 	return out
 }
@@ -75,10 +77,10 @@ func nearestRing(turn float64) cloth.Family {
 func stashWheel(s Stash, t tones) wheel {
 	var out wheel
 	for _, x := range ringSectors() {
-		out.Ring = append(out.Ring, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill})
+		out.Ring = append(out.Ring, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill.Hex()})
 	}
 	for _, x := range stashSectors(t) {
-		out.Blades = append(out.Blades, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill, Title: x.title})
+		out.Blades = append(out.Blades, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill.Hex(), Title: x.title})
 	}
 	var words []string
 	held := heldByFamily(s.Stock.Balance)
@@ -99,6 +101,7 @@ func heldByFamily(b shelf.Balance) map[cloth.Family]int {
 type barPart struct {
 	X, W, Fill, Title string
 	x, w              float64
+	fill              colour.Linear
 }
 
 // bar is a row of a chart: its name, how much it stands for, and its stretches.
@@ -111,7 +114,7 @@ type bar struct {
 }
 
 // barOf lays counts end to end; most pieces make a full bar.
-func barOf(name string, counts []int, fills, titles []string, most, all int) bar {
+func barOf(name string, counts []int, fills []colour.Linear, titles []string, most, all int) bar {
 	b := bar{Name: name}
 	n := 0
 	for i, c := range counts {
@@ -119,7 +122,7 @@ func barOf(name string, counts []int, fills, titles []string, most, all int) bar
 			continue
 		}
 		x, w := 100*float64(n)/float64(most), 100*float64(c)/float64(most)
-		b.Parts = append(b.Parts, barPart{fmt.Sprintf("%.2f", x), fmt.Sprintf("%.2f", w), fills[i], titles[i] + ": " + strconv.Itoa(c), x, w})
+		b.Parts = append(b.Parts, barPart{fmt.Sprintf("%.2f", x), fmt.Sprintf("%.2f", w), fills[i].Hex(), titles[i] + ": " + strconv.Itoa(c), x, w, fills[i]})
 		n += c
 	}
 	b.length = 100 * float64(n) / float64(most)
@@ -142,9 +145,9 @@ func valueBars(s Stash, t tones) []bar {
 	}
 	out := make([]bar, len(cloth.Values))
 	for v, value := range cloth.Values {
-		counts, fills, titles := make([]int, len(cloth.Families)), make([]string, len(cloth.Families)), make([]string, len(cloth.Families))
+		counts, fills, titles := make([]int, len(cloth.Families)), make([]colour.Linear, len(cloth.Families)), make([]string, len(cloth.Families))
 		for f, family := range cloth.Families {
-			counts[f], fills[f], titles[f] = t.families[f][v].count, t.fill(f, v).Hex(), string(value)+" "+string(family)
+			counts[f], fills[f], titles[f] = t.families[f][v].count, t.fill(f, v), string(value)+" "+string(family)
 		}
 		out[v] = barOf(string(value), counts, fills, titles, most, all)
 		out[v].Grey = greyOf(middleOf(v)).Hex()
@@ -167,9 +170,9 @@ func offBars(s Stash, t tones) []bar {
 		if onRing(family) || family == cloth.Many && sumOf(t.families[f]) == 0 {
 			continue
 		}
-		counts, fills, titles := make([]int, len(cloth.Values)), make([]string, len(cloth.Values)), make([]string, len(cloth.Values))
+		counts, fills, titles := make([]int, len(cloth.Values)), make([]colour.Linear, len(cloth.Values)), make([]string, len(cloth.Values))
 		for v, value := range cloth.Values {
-			counts[v], fills[v], titles[v] = t.families[f][v].count, t.fill(f, v).Hex(), string(value)+" "+string(family)
+			counts[v], fills[v], titles[v] = t.families[f][v].count, t.fill(f, v), string(value)+" "+string(family)
 		}
 		out = append(out, barOf(string(family), counts, fills, titles, most, max(1, all)))
 	}

@@ -136,3 +136,39 @@ func ChangesJSON(changes []shelf.Change) []JSONChange {
 
 // AnswerJSON writes the answer of a command that changes the stash as one line.
 func AnswerJSON(w io.Writer, v any) error { return encode(w, v) }
+
+// jsonHolding is one entry of the stash in shelf --pieces --json.
+type jsonHolding struct {
+	ID       int64        `json:"id"`
+	Form     cloth.Form   `json:"form"`
+	Count    int          `json:"count"`
+	Bin      string       `json:"bin,omitempty"`
+	Family   cloth.Family `json:"family,omitempty"`
+	Value    cloth.Value  `json:"value,omitempty"`
+	Cut      string       `json:"cut"`
+	WidthIn  float64      `json:"width_in,omitempty"`
+	LengthIn float64      `json:"length_in,omitempty"`
+	AreaIn   float64      `json:"area_in2,omitempty"`
+	Print    string       `json:"print,omitempty"`
+	Basket   string       `json:"basket,omitempty"`
+	Mean     string       `json:"mean,omitempty"`
+	Photo    string       `json:"photo,omitempty"`
+	Piece    int          `json:"piece,omitempty"`
+	Trust    float64      `json:"trust"`
+}
+
+// HoldingsJSON writes entries of the stash one by one.
+func HoldingsJSON(w io.Writer, all []cloth.Holding) error {
+	out := make([]jsonHolding, len(all))
+	for i, h := range all {
+		out[i] = jsonHolding{
+			ID: h.ID, Form: h.Form, Count: h.Count, Bin: h.Bin, Family: h.Family, Value: h.Value, Cut: shelf.CutOf(h).String(),
+			WidthIn: round(h.WidthIn, 1000), LengthIn: round(h.LengthIn, 1000), AreaIn: round(h.AreaIn2, 10),
+			Print: h.Print, Basket: h.Basket, Photo: h.Photo, Piece: h.Piece, Trust: round(h.Trust, 100),
+		}
+		if h.Measured {
+			out[i].Mean = h.Mean.Hex()
+		}
+	}
+	return encode(w, map[string]any{"pieces": out})
+}

@@ -212,3 +212,26 @@ func TestNamedColoursPointToTheirNames(t *testing.T) {
 		require.Greater(t, p.Dot(q), math.Cos(2*math.Pi/wedges), "%s", f.family)
 	}
 }
+
+// The same stash is the same bytes, on either paper, and every letter is there:
+// PDFs that lack ½ are a known fault.
+func TestStashPDF(t *testing.T) {
+	for _, paper := range Papers {
+		var a, b bytes.Buffer
+		require.NoError(t, StashPDF(&a, someStash(), paper))
+		require.NoError(t, StashPDF(&b, someStash(), paper))
+		require.Equal(t, a.Bytes(), b.Bytes())
+		require.True(t, bytes.HasPrefix(a.Bytes(), []byte("%PDF-")))
+	}
+	require.NoError(t, StashPDF(&bytes.Buffer{}, Stash{}, "a4"))
+	require.Error(t, StashPDF(&bytes.Buffer{}, Stash{}, "foolscap"))
+}
+
+// Sectors do not leave the wheel, and their outline is that of the page's.
+func TestSectorsOnPaper(t *testing.T) {
+	for _, x := range stashSectors(tonesOf(someStash().Holdings)) {
+		g := x.polygon()
+		want := (x.s*x.s - x.r*x.r) * (x.to - x.from) / 2
+		require.InEpsilon(t, want, g.Area(), 0.01)
+	}
+}

@@ -119,16 +119,26 @@ func (t tones) fill(f, v int) colour.Linear {
 	return t.families[f][v].fill(namedColour(cloth.Families[f], v))
 }
 
-// swatch is the middle colour of what is alike; empty where it is not known.
-func (t tones) swatch(a shelf.Alike) string {
+// colour is the middle colour of what is alike; ok is false where it is not
+// known.
+func (t tones) colour(a shelf.Alike) (c colour.Linear, ok bool) {
 	x := t.alike[a]
 	switch v := slices.Index(cloth.Values, a.Value); {
-	case x == nil, x.measured == 0 && a.Own != "":
-		return ""
+	case x == nil, x.measured == 0 && (a.Own != "" || v < 0):
+		return c, false
 	case x.measured == 0:
-		return namedColour(a.Family, v).Hex()
+		return namedColour(a.Family, v), true
 	}
-	return x.fill(colour.Linear{}).Hex()
+	return x.fill(c), true
+}
+
+// swatch is colour for the page; empty where it is not known.
+func (t tones) swatch(a shelf.Alike) string {
+	c, ok := t.colour(a)
+	if !ok {
+		return ""
+	}
+	return c.Hex()
 }
 
 func sumOf(parts []tone) int {

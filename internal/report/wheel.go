@@ -111,7 +111,7 @@ func wheelOf(l Look) wheel {
 	}
 	var out wheel
 	for _, x := range ringSectors() {
-		out.Ring = append(out.Ring, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill})
+		out.Ring = append(out.Ring, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill.Hex()})
 	}
 	deepest := 1
 	for _, items := range in {

@@ -17,26 +17,14 @@ type Change struct {
 // Changes lists the boxes that hold more or less after than before, in shelf
 // order.
 func Changes(before, after Stock) []Change {
-	at := map[stockKey]int{}
 	var all []Change
-	tally := func(boxes []Box, sign int) {
-		for _, b := range boxes {
-			k := stockKey{b.Alike, b.Cut}
-			i, ok := at[k]
-			if !ok {
-				i = len(all)
-				at[k] = i
-				all = append(all, Change{Alike: b.Alike, Cut: b.Cut})
-			}
-			all[i].Count += sign * b.Count
-			all[i].AreaIn += float64(sign) * b.AreaIn
-		}
+	for _, b := range before.Boxes {
+		all = append(all, Change{b.Alike, b.Cut, -b.Count, -b.AreaIn})
 	}
-	tally(before.Boxes, -1)
-	tally(after.Boxes, 1)
-	all = slices.DeleteFunc(all, Change.nothing)
-	slices.SortFunc(all, func(a, b Change) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
-	return all
+	for _, b := range after.Boxes {
+		all = append(all, Change{b.Alike, b.Cut, b.Count, b.AreaIn})
+	}
+	return Merge(all)
 }
 
 // leastArea is the area that weighing can tell from none, square inches.
@@ -61,4 +49,25 @@ func ByColour(changes []Change) []Change {
 		out[i].AreaIn += c.AreaIn
 	}
 	return slices.DeleteFunc(out, Change.nothing)
+}
+
+// Merge adds up changes of the same box, leaves out what comes to nothing and
+// puts them in shelf order.
+func Merge(changes []Change) []Change {
+	at := map[stockKey]int{}
+	var all []Change
+	for _, c := range changes {
+		k := stockKey{c.Alike, c.Cut}
+		i, ok := at[k]
+		if !ok {
+			i = len(all)
+			at[k] = i
+			all = append(all, Change{Alike: c.Alike, Cut: c.Cut})
+		}
+		all[i].Count += c.Count
+		all[i].AreaIn += c.AreaIn
+	}
+	all = slices.DeleteFunc(all, Change.nothing)
+	slices.SortFunc(all, func(a, b Change) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
+	return all
 }

@@ -42,16 +42,16 @@ type Cut struct {
 }
 
 // Square is the cut of squares of a size in inches.
-func Square(size float64) Cut { return Cut{Form: cloth.Square, Width: mark(size)} }
+func Square(size float64) Cut { return Cut{Form: cloth.Square, Width: Mark(size)} }
 
 // CutOf is the cut of a holding.
 func CutOf(h cloth.Holding) Cut {
 	c := Cut{Form: h.Form}
 	switch h.Form {
 	case cloth.Square, cloth.Strip:
-		c.Width = mark(h.WidthIn)
+		c.Width = Mark(h.WidthIn)
 	case cloth.Rectangle:
-		c.Width, c.Length = mark(h.WidthIn), mark(h.LengthIn)
+		c.Width, c.Length = Mark(h.WidthIn), Mark(h.LengthIn)
 	}
 	return c
 }
@@ -59,9 +59,9 @@ func CutOf(h cloth.Holding) Cut {
 // near is how far a length may lie from a mark to be that mark, inches.
 const near = 1e-3
 
-// mark is the mark of a ruler that a length is cut by: the nearest eighth of an
+// Mark is the mark of a ruler that a length is cut by: the nearest eighth of an
 // inch, unless the length is a whole number of millimetres and no eighth.
-func mark(in float64) float64 {
+func Mark(in float64) float64 {
 	e, mm := math.Round(8*in)/8, math.Round(cloth.MMPerInch*in)/cloth.MMPerInch
 	if math.Abs(in-e) > near && math.Abs(in-mm) <= near {
 		return mm
@@ -77,7 +77,7 @@ func Length(in float64) string { return measures(in) }
 func measures(in ...float64) string {
 	write, unit := cloth.FormatInches, ""
 	for _, x := range in {
-		if x = mark(x); x != math.Round(8*x)/8 {
+		if x = Mark(x); x != math.Round(8*x)/8 {
 			write, unit = centimetres, " cm"
 		}
 	}
