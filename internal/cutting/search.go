@@ -9,6 +9,11 @@ const (
 	planTimes   = 4
 )
 
+// dear is the highest price of a piece, in areas of it: so much waste a piece
+// covered may cost before prices give it up. What prices give up is covered
+// afterwards wherever it can be.
+const dear = 4
+
 // search covers what is left from the copies that are: prices for the pieces
 // are raised and lowered until the cloth, each piece of it cut in the way that
 // is best at these prices, would make what is wanted; plans are made at those
@@ -24,8 +29,11 @@ func (p *problem) search(copies, left []int) (*work, float64) {
 	}
 	bound := 0.0
 	for range planTimes {
-		made := best.made(left)
-		bound = t.climb(copies, made, prices, float64(best.waste), 4, climbRounds)
+		goal := float64(best.waste)
+		for i, n := range best.left {
+			goal += dear * float64(n) * float64(p.wants[i].area())
+		}
+		bound = t.climb(copies, left, prices, goal, dear, climbRounds)
 		w := newWork(copies, left)
 		t.cutAt(w, prices)
 		t.complete(w)
@@ -33,8 +41,10 @@ func (p *problem) search(copies, left []int) (*work, float64) {
 			best = w
 		}
 	}
-	if made := best.made(left); !slices.Equal(made, left) { // the plan that won may make other pieces
-		bound = t.climb(copies, made, prices, float64(best.waste), 4, climbRounds)
+	best = t.improve(best, prices)
+	t.complete(best)
+	if made := best.made(left); !slices.Equal(made, left) { // a bound for what can be made
+		bound = t.climb(copies, made, prices, float64(best.waste), dear, 2*climbRounds)
 	}
 	return best, max(bound, 0) / in2Area
 }
