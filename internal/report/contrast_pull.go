@@ -74,7 +74,7 @@ func (c Contrast) verdicts() section {
 			s.items = append(s.items, mixedWords(p, v))
 		}
 		r := row(p.Name, fmt.Sprint(p.Pieces), signedTenth(v.Gap), signedTenth(v.Steps), tenth(v.DeltaE), ratioWords(v.Ratio), words)
-		r[0].colour, r[0].patch = p.Colour, true
+		r[0].colour, r[0].patch, r[0].exact = p.Colour, true, true
 		t.rows = append(t.rows, r)
 	}
 	if len(t.rows) > 0 {
@@ -131,7 +131,7 @@ func (c Contrast) choices() section {
 		if b.Mixed() {
 			r[0].words += ", mixed"
 		}
-		r[0].colour, r[0].patch = b.Colour, true
+		r[0].colour, r[0].patch, r[0].exact = b.Colour, true, true
 		t.rows = append(t.rows, r)
 	}
 	return section{

@@ -18,6 +18,7 @@ type Document struct {
 type section struct {
 	heading  string
 	paras    []string
+	verbatim []string  // lines of letters, in text alone
 	drawings []drawing // side by side; text has none
 	caption  string    // of the drawings
 	tables   []table
@@ -39,6 +40,7 @@ type cell struct {
 	words  string
 	colour colour.Linear
 	patch  bool
+	exact  bool // the colour is written where it cannot be drawn
 }
 
 // row makes cells of plain words.

@@ -7,10 +7,13 @@ import (
 	"io"
 )
 
-//go:embed template/document.html template/document.css template/report.css
+//go:embed template/document.html template/document.css template/report.css template/drawing.svg
 var documentFiles embed.FS
 
-var documentPage = template.Must(template.ParseFS(documentFiles, "template/document.html"))
+var documentPage = template.Must(template.ParseFS(documentFiles, "template/document.html", "template/drawing.svg"))
+
+// drawingFile is a drawing alone.
+var drawingFile = template.Must(template.ParseFS(documentFiles, "template/drawing.svg"))
 
 type (
 	documentView struct {
@@ -98,4 +101,15 @@ func (t table) view() tableView {
 		v.Rows = append(v.Rows, cells)
 	}
 	return v
+}
+
+// writeSVG writes a drawing as a file of its own, its longer side svgSide pixels
+// at first sight.
+func (d drawing) writeSVG(w io.Writer) error {
+	var b bytes.Buffer
+	if err := drawingFile.Execute(&b, d.svg()); err != nil {
+		return err
+	}
+	_, err := w.Write(b.Bytes())
+	return err
 }

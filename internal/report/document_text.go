@@ -41,6 +41,9 @@ func (t *text) section(s section) {
 	for _, p := range s.paras {
 		t.para("", printable(p), 2)
 	}
+	for _, l := range s.verbatim {
+		t.line("  " + l)
+	}
 	for _, tab := range s.tables {
 		t.cells(tab)
 	}
@@ -56,7 +59,7 @@ func (t *text) section(s section) {
 
 // silent tells whether a section has nothing to say without its drawings.
 func (s section) silent() bool {
-	return len(s.paras)+len(s.tables)+len(s.items)+len(s.whys) == 0
+	return len(s.paras)+len(s.verbatim)+len(s.tables)+len(s.items)+len(s.whys) == 0
 }
 
 // wordsLeast is how narrow the widest column of words becomes before a row is
@@ -95,7 +98,7 @@ func (t *text) cellWords(c cell) string {
 	switch {
 	case c.patch && t.swatches:
 		s = lipgloss.NewStyle().Background(lipgloss.Color(c.colour.Hex())).Render("  ") + " " + s
-	case c.patch:
+	case c.patch && c.exact:
 		s = c.colour.Hex() + " " + s
 	}
 	return strings.TrimRight(s, " ")

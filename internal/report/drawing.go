@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"piecebag/internal/colour"
@@ -55,9 +56,24 @@ func (d drawing) grey() drawing {
 	return out
 }
 
+// beside sets another drawing to the right, gap away.
+func (d drawing) beside(e drawing, gap float64) drawing {
+	out := drawing{W: d.W + gap + e.W, H: max(d.H, e.H), Title: d.Title + "; " + e.Title, Shapes: slices.Clone(d.Shapes)}
+	for _, s := range e.Shapes {
+		moved := make(geom.Polygon, len(s.Points))
+		for i, p := range s.Points {
+			moved[i] = p.Add(geom.Point{X: d.W + gap})
+		}
+		s.Points = moved
+		out.Shapes = append(out.Shapes, s)
+	}
+	return out
+}
+
 // svgDrawing is a drawing for the page's template.
 type svgDrawing struct {
 	Title, Box, Line, Dash string
+	Wide, High             string // pixels at first sight
 	Shapes                 []svgShape
 }
 
@@ -67,6 +83,9 @@ type svgShape struct {
 	Label, Size       string
 	X, Y, Turn        string
 }
+
+// svgSide is the longer side of a drawing in a file of its own, pixels.
+const svgSide = 800
 
 // lineShare is how wide a line is, of the longer side of a drawing.
 const lineShare = 0.0022
@@ -78,7 +97,8 @@ func (d drawing) svg() svgDrawing {
 	v := svgDrawing{
 		Title: d.Title,
 		Box:   fmt.Sprintf("%s %s %s %s", short(-edge), short(-edge), short(d.W+2*edge), short(d.H+2*edge)),
-		Line:  short(d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
+		Wide:  short(d.W * svgSide / max(d.W, d.H)), High: short(d.H * svgSide / max(d.W, d.H)),
+		Line: short(d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
 	}
 	for _, s := range d.Shapes {
 		out := svgShape{Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Ink: inkBlack}
@@ -111,7 +131,7 @@ func shortPoints(p geom.Polygon) string {
 	return strings.Join(words, " ")
 }
 
-// fit is the largest size at which a label fits a box of w × h, and whether it
+// fitLabel is the largest size at which a label fits a box of w × h, and whether it
 // reads better upward; 0 where it would be under least.
 func fitLabel(label string, w, h, least, most float64) (size float64, upward bool) {
 	letters := float64(len([]rune(label)))

@@ -1,0 +1,233 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"piecebag/internal/geom"
+	"piecebag/internal/recipe"
+)
+
+// RecipeDocument shows a recipe: its block drawn, how blocks are set, its roles,
+// how each unit is made and what one block is cut from.
+func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
+	names := lettersOf(r)
+	d := Document{title: r.Name, lead: r.About}
+	var blocks []drawing
+	for i := range r.Blocks {
+		blocks = append(blocks, blockDrawing(r, i, nil, names))
+	}
+	columns, rows := sampleSetting(r)
+	quilt := quiltDrawing(fmt.Sprintf("%d × %d of %s", columns, rows, r.Name), r.QuiltLayout(columns, rows), nil)
+	d.sections = append(d.sections,
+		section{heading: "The block", paras: []string{sizeWords(r, s), settingWords(r, s)},
+			drawings: append(blocks, quilt), caption: "The block, and some of them as they are set. The colours stand in for prints."},
+		section{heading: "Roles", tables: []table{roleTable(names)}},
+		section{heading: "Units", tables: []table{unitTable(r, s)}},
+		section{heading: "Cut for one block", tables: []table{cutTable(blockCuts(r, s), s)}},
+	)
+	return d
+}
+
+// sampleSetting is enough of a quilt to see how blocks meet.
+func sampleSetting(r *recipe.Recipe) (columns, rows int) {
+	n := 3
+	if r.Setting.Alternate == "" && r.Setting.Kind == recipe.Straight {
+		n = 2
+	}
+	if r.WidthIn <= 4 {
+		n *= 3
+	}
+	for _, line := range r.Setting.Turns {
+		n = max(n, len(line), len(r.Setting.Turns))
+	}
+	return n, n
+}
+
+func sizeWords(r *recipe.Recipe, s recipe.System) string {
+	b := r.Blocks[0]
+	return fmt.Sprintf("Finished %s × %s, cut apart %s × %s, on a grid of %d × %d.",
+		s.Format(r.WidthIn), s.Format(r.HeightIn), s.Format(r.WidthIn+2*s.Seam), s.Format(r.HeightIn+2*s.Seam), b.Columns, b.Rows)
+}
+
+func settingWords(r *recipe.Recipe, s recipe.System) string {
+	words := map[recipe.SettingKind]string{
+		recipe.Straight: "Set straight", recipe.OnPoint: "Set on point, with setting triangles", recipe.Shifted: "Set with every second row half a block over",
+	}[r.Setting.Kind]
+	switch {
+	case r.Setting.Alternate == "plain":
+		words += ", every second block plain"
+	case r.Setting.Alternate != "":
+		words += ", alternating with " + r.Setting.Alternate
+	}
+	if r.Sashing.WidthIn > 0 {
+		words += ", with sashing " + s.Format(r.Sashing.WidthIn) + " wide"
+	}
+	if n := len(r.Borders); n > 0 {
+		words += ", in " + count(n, "border")
+	}
+	return words + "."
+}
+
+func roleTable(names letters) table {
+	t := table{heads: []string{"", "role", "cut from"}}
+	for i, r := range names {
+		line := row(letter(i), r.Name, roleWords(r))
+		line[0].colour, line[0].patch = InksOf(r)[0], true
+		t.rows = append(t.rows, line)
+	}
+	return t
+}
+
+// makeWords says how a unit is made.
+var makeWords = map[recipe.Make]string{
+	recipe.Plain: "plain patch", recipe.HalfSquare: "half-square triangles", recipe.Hourglass: "hourglass",
+	recipe.QuarterSquare: "quarter-square triangles", recipe.FlyingGeese: "flying geese", recipe.FlipCorners: "stitch-and-flip corners",
+	recipe.StripSet: "strip set", recipe.LogCabin: "log cabin", recipe.CourthouseSteps: "courthouse steps",
+}
+
+// unitTable counts the units of each block that are made and sized alike.
+func unitTable(r *recipe.Recipe, s recipe.System) table {
+	t := table{heads: []string{"unit", "finished", "roles", "how many"}, right: []bool{false, true, false, true}}
+	for _, b := range r.Blocks {
+		unit := r.WidthIn / float64(b.Columns)
+		var kinds []string
+		counts := map[string]int{}
+		rows := map[string][]cell{}
+		for _, u := range b.Units {
+			words := makeWords[u.Make]
+			if u.AtATime > 1 {
+				words += fmt.Sprintf(", %d at a time", u.AtATime)
+			}
+			w, h := float64(min(u.Wide, u.High))*unit, float64(max(u.Wide, u.High))*unit
+			size := s.Format(w)
+			if w != h {
+				size += " × " + s.Format(h)
+			}
+			key := words + "|" + size + "|" + roleNames(u)
+			if counts[key] == 0 {
+				kinds = append(kinds, key)
+				rows[key] = row(words, size, roleNames(u))
+			}
+			counts[key]++
+		}
+		for _, k := range kinds {
+			t.rows = append(t.rows, append(rows[k], cell{words: fmt.Sprint(counts[k])}))
+		}
+	}
+	return t
+}
+
+// roleNames lists the roles of a unit, its corners' too, each once.
+func roleNames(u recipe.Unit) string {
+	var out []string
+	add := func(r recipe.Role) {
+		if r.Name != "" && !slices.Contains(out, r.Name) {
+			out = append(out, r.Name)
+		}
+	}
+	for _, r := range u.Roles {
+		add(r)
+	}
+	for _, c := range u.Corners {
+		if c.Side > 0 {
+			add(c.Role)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// blockCuts are the pieces of one of each block, its patches cut singly.
+func blockCuts(r *recipe.Recipe, s recipe.System) []recipe.Cut {
+	stands := make([]recipe.Stand, len(r.Blocks))
+	for i := range stands {
+		stands[i].Count = 1
+	}
+	return r.Cuts(stands, recipe.Cutting{System: s, WOFIn: shownWOF, OneByOne: true})
+}
+
+// shownWOF is the width of fabric that a recipe is shown for, inches; its patches
+// are cut singly, so that nothing depends on it.
+const shownWOF = 40
+
+// cutTable lists cuts: role, count, size, what for.
+func cutTable(cuts []recipe.Cut, s recipe.System) table {
+	t := table{heads: []string{"role", "cut", "size", "for"}, right: []bool{false, true, true}}
+	for _, c := range cuts {
+		r := row(c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
+		r[0].colour, r[0].patch = InksOf(c.Role)[0], true
+		t.rows = append(t.rows, r)
+	}
+	return t
+}
+
+// cutSize is "2½", "2½ × 4½", "2½ strip" with how squares are divided.
+func cutSize(c recipe.Cut, s recipe.System) string {
+	words := s.Format(c.WidthIn)
+	switch {
+	case c.LengthIn == 0:
+		words += " strip"
+	case c.LengthIn != c.WidthIn:
+		words += " × " + s.Format(c.LengthIn)
+	}
+	if c.Split != recipe.Whole {
+		words += ", " + string(c.Split)
+	}
+	return words
+}
+
+// RecipeDrawing writes the drawing of the block as an SVG file, its alternate
+// block beside it.
+func RecipeDrawing(w io.Writer, r *recipe.Recipe) error {
+	names := lettersOf(r)
+	d := blockDrawing(r, 0, nil, names)
+	for i := 1; i < len(r.Blocks); i++ {
+		d = d.beside(blockDrawing(r, i, nil, names), r.WidthIn/8)
+	}
+	return d.writeSVG(w)
+}
+
+// RecipeText writes the recipe with its block drawn in letters, one a role.
+func RecipeText(w io.Writer, r *recipe.Recipe, s recipe.System, o TextOptions) error {
+	names := lettersOf(r)
+	d := RecipeDocument(r, s)
+	for i, b := range r.Blocks {
+		lines := sketch(b, r.BlockLayout(i), names)
+		d.sections[0].verbatim = append(d.sections[0].verbatim, lines...)
+		if i < len(r.Blocks)-1 {
+			d.sections[0].verbatim = append(d.sections[0].verbatim, "")
+		}
+	}
+	return d.Text(w, o)
+}
+
+// sketchHigh is how many lines a block is drawn in, where its cells allow it.
+const sketchHigh = 16
+
+// sketch draws a block in letters, by what lies in the middle of each.
+func sketch(b recipe.Block, l recipe.Layout, names letters) []string {
+	each := max(2, min(4, sketchHigh/b.Rows)) // lines a cell; a letter is twice as high as wide
+	wide, high := 2*each*b.Columns, each*b.Rows
+	lines := make([]string, high)
+	for y := range lines {
+		var s strings.Builder
+		for x := range wide {
+			// Off the diagonals: a letter in two patches is drawn as the upper left.
+			at := geom.Point{X: (float64(x) + 0.49) * l.WidthIn / float64(wide), Y: (float64(y) + 0.49) * l.HeightIn / float64(high)}
+			s.WriteString(letterAt(l, at, names))
+		}
+		lines[y] = s.String()
+	}
+	return lines
+}
+
+func letterAt(l recipe.Layout, at geom.Point, names letters) string {
+	for _, p := range l.Patches {
+		if p.Polygon.Contains(at) {
+			return names.of(p.Role)
+		}
+	}
+	return " "
+}

@@ -1,0 +1,71 @@
+package report
+
+import (
+	"bytes"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/recipe"
+)
+
+func builtIn(t *testing.T, name string) *recipe.Recipe {
+	r, err := recipe.BuiltIn(name)
+	require.NoError(t, err)
+	return r
+}
+
+func TestRecipeGolden(t *testing.T) {
+	r := builtIn(t, "ohio-star")
+	var b bytes.Buffer
+	require.NoError(t, RecipeText(&b, r, recipe.Inches(), TextOptions{}))
+	golden(t, "recipe.txt", b.Bytes())
+	golden(t, "recipe.html", []byte(unstyled(t, RecipeDocument(r, recipe.Inches()))))
+	b.Reset()
+	require.NoError(t, RecipeDrawing(&b, r))
+	golden(t, "recipe.svg", b.Bytes())
+}
+
+// Every built-in recipe can be shown in every form.
+func TestEveryRecipeIsShown(t *testing.T) {
+	for _, name := range recipe.Names() {
+		r := builtIn(t, name)
+		var b bytes.Buffer
+		require.NoError(t, RecipeText(&b, r, recipe.Inches(), TextOptions{Width: 80}), name)
+		require.NoError(t, RecipeDocument(r, recipe.Centimetres(7.5/25.4)).HTML(&b), name)
+		var pdf bytes.Buffer
+		require.NoError(t, RecipeDocument(r, recipe.Inches()).PDF(&pdf, "a4"), name)
+		keep(t, "recipe-"+name+".pdf", pdf.Bytes())
+	}
+}
+
+// No two patches of one role that share a seam are drawn in one colour where the
+// role has colours enough.
+func TestDrawingKeepsNeighboursApart(t *testing.T) {
+	r := builtIn(t, "plain-squares")
+	l := r.QuiltLayout(8, 8)
+	d := quiltDrawing("squares", l, nil)
+	require.Len(t, d.Shapes, 64)
+	colours := map[string]int{}
+	for i, near := range l.Neighbours() {
+		colours[d.Shapes[i].Fill.Hex()]++
+		for _, n := range near {
+			require.NotEqual(t, d.Shapes[i].Fill, d.Shapes[n].Fill, "%d beside %d", i, n)
+		}
+	}
+	require.Greater(t, len(colours), 4)
+	for c, n := range colours {
+		require.Less(t, n, 32, c)
+	}
+}
+
+func TestStandInsHaveTheValueOfTheirRole(t *testing.T) {
+	for _, tone := range []recipe.Tone{recipe.LightTone, recipe.MediumTone, recipe.DarkTone} {
+		r := recipe.Role{Value: tone}
+		for _, c := range InksOf(r) {
+			require.True(t, r.Suits("", cloth.ValueOf(c.Lab().L)), "%s %s", tone, c.Hex())
+		}
+	}
+	require.Len(t, InksOf(recipe.Role{Background: true}), 1)
+}
