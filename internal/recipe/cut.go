@@ -30,6 +30,7 @@ type Cut struct {
 	// means a strip as long as the cloth is wide, and Count counts strips.
 	WidthIn, LengthIn float64
 	Count             int
+	Across            int // of Count, how many lie in the top with their long side across
 	Split             Split
 	For               []string // what they are for, each once
 	Why               []Why    // one for each thing they are for
@@ -44,19 +45,22 @@ type Cutting struct {
 	OneByOne bool
 }
 
-// Cuts are the pieces for a number of each of r.Blocks, given in their order, by
-// role in the order roles first appear, the biggest first. Units alike are
-// counted over the whole quilt before they are made by several at a time.
-func (r *Recipe) Cuts(blocks []int, c Cutting) []Cut {
+// Stand is how many of a block stand in a setting, and how many of those lie on
+// their side.
+type Stand struct{ Count, OnSide int }
+
+// Cuts are the pieces for r.Blocks, stood as given in their order, by role in the
+// order roles first appear, the biggest first. Units alike are counted over the
+// whole quilt before they are made by several at a time.
+func (r *Recipe) Cuts(blocks []Stand, c Cutting) []Cut {
 	var p pile
-	for i, n := range blocks {
-		if i >= len(r.Blocks) || n == 0 {
+	for i, b := range r.Blocks {
+		if i >= len(blocks) || blocks[i].Count == 0 {
 			continue
 		}
-		b := r.Blocks[i]
-		cell := r.WidthIn / float64(b.Columns)
+		j := job{pile: &p, cell: r.WidthIn / float64(b.Columns), stand: blocks[i], cutting: c}
 		for _, a := range b.alike() {
-			a.unit.cuts(&p, cell, a.count*n, a.count, n, c)
+			j.cut(a)
 		}
 	}
 	return p.sorted()
@@ -68,24 +72,28 @@ func (b Block) alike() []alike {
 	var out []alike
 next:
 	for _, u := range b.Units {
+		onSide := u.Turn % 2
 		u.Column, u.Row, u.Turn = 0, 0, 0
 		if u.Make == Plain && u.Wide > u.High {
 			u.Wide, u.High = u.High, u.Wide
+			onSide = 1 - onSide
 		}
 		for i, a := range out {
 			if a.unit.same(u) {
 				out[i].count++
+				out[i].onSide += onSide
 				continue next
 			}
 		}
-		out = append(out, alike{u, 1})
+		out = append(out, alike{u, 1, onSide})
 	}
 	return out
 }
 
+// alike is so many units of one kind in a block, some of them on their side.
 type alike struct {
-	unit  Unit
-	count int
+	unit          Unit
+	count, onSide int
 }
 
 func (u Unit) same(v Unit) bool {
@@ -124,6 +132,7 @@ func (p *pile) add(c Cut) {
 	for i := range p.cuts {
 		if d := &p.cuts[i]; d.Role == c.Role && alikeIn(d.WidthIn, c.WidthIn) && alikeIn(d.LengthIn, c.LengthIn) && d.Split == c.Split {
 			d.Count += c.Count
+			d.Across += c.Across
 			for _, f := range c.For {
 				if !slices.Contains(d.For, f) {
 					d.For = append(slices.Clip(d.For), f)
@@ -156,16 +165,35 @@ func (p *pile) sorted() []Cut {
 	return out
 }
 
-// cuts adds what n units are cut from: inBlock of them in each of so many blocks.
-func (u Unit) cuts(p *pile, cell float64, n, inBlock, blocks int, c Cutting) {
-	s := c.System
-	w, h := cell*float64(u.Wide), cell*float64(u.High)
-	count := Why{Text: fmt.Sprintf("%s × %d a block = %d", many(blocks, "block"), inBlock, n)}
-	put := func(role Role, width, length float64, n int, split Split, what string, steps ...Why) {
-		text := fmt.Sprintf("%d of %s × %s for %s", n, s.Format(width), s.Format(length), what)
-		p.add(Cut{
-			Role: role, WidthIn: width, LengthIn: length, Count: n, Split: split, For: []string{what},
-			Why: []Why{{Text: text, Steps: append([]Why{count}, steps...)}},
+// job cuts the units of one block.
+type job struct {
+	pile    *pile
+	cell    float64 // finished, inches
+	stand   Stand
+	cutting Cutting
+}
+
+// cut adds what units alike are cut from, over the whole quilt.
+func (j job) cut(a alike) {
+	u, s := a.unit, j.cutting.System
+	w, h := j.cell*float64(u.Wide), j.cell*float64(u.High)
+	n := a.count * j.stand.Count
+	onSide := a.onSide*(j.stand.Count-j.stand.OnSide) + (a.count-a.onSide)*j.stand.OnSide
+	count := Why{Text: fmt.Sprintf("%s × %d a block = %d", many(j.stand.Count, "block"), a.count, n)}
+	put := func(role Role, width, length float64, k int, split Split, what string, steps ...Why) {
+		across := 0
+		if k == n && !alikeIn(width, length) { // one a unit
+			across = onSide
+			if width > length {
+				across = n - onSide
+			}
+		}
+		j.pile.add(Cut{
+			Role: role, WidthIn: width, LengthIn: length, Count: k, Across: across, Split: split, For: []string{what},
+			Why: []Why{{
+				Text:  fmt.Sprintf("%s for %s", s.pieces(k, width, length), what),
+				Steps: append([]Why{count}, steps...),
+			}},
 		})
 	}
 	// sets counts the sets of pieces, each of which makes several units.
@@ -220,19 +248,26 @@ func (u Unit) cuts(p *pile, cell float64, n, inBlock, blocks int, c Cutting) {
 		u.geese(put, sets, s, w, h, n)
 	case FlipCorners:
 		put(u.Roles[0], pw, ph, n, Whole, "patches with flipped corners", size...)
-		for _, corner := range u.Corners {
-			if corner.Side > 0 {
-				cut, why := s.Plain(cell * float64(corner.Side))
-				put(corner.Role, cut, cut, n, Whole, "flipped corners", why)
+		for i, corner := range u.Corners {
+			if corner.Side == 0 || slices.Index(u.Corners[:], corner) != i {
+				continue
 			}
+			each := 0
+			for _, other := range u.Corners {
+				if other == corner {
+					each++
+				}
+			}
+			cut, why := s.Plain(j.cell * float64(corner.Side))
+			put(corner.Role, cut, cut, n*each, Whole, "flipped corners", Why{Text: fmt.Sprintf("%d × %s = %d", n, many(each, "corner"), n*each)}, why)
 		}
 	case StripSet:
-		u.strips(p, put, c, w, h, n)
+		j.strips(put, u, w, h, n)
 	case LogCabin, CourthouseSteps:
 		for i, shape := range u.upright() {
 			lo, hi := shape.polygon.Bounds()
-			lw, whyL := s.Plain(cell * (hi.X - lo.X))
-			lh, whyR := s.Plain(cell * (hi.Y - lo.Y))
+			lw, whyL := s.Plain(j.cell * (hi.X - lo.X))
+			lh, whyR := s.Plain(j.cell * (hi.Y - lo.Y))
 			what, why := "logs", []Why{whyL, whyR}
 			if i == 0 {
 				what, why = "centres", []Why{whyL}
@@ -258,26 +293,26 @@ func (u Unit) geese(put putter, sets func(int) (int, Why), s System, w, h float6
 	}
 	cw, whyW := s.Plain(w)
 	ch, whyH := s.Plain(h)
-	put(u.Roles[0], ch, cw, n, Whole, "flying geese, one at a time", whyW, whyH)
+	put(u.Roles[0], cw, ch, n, Whole, "flying geese, one at a time", whyW, whyH)
 	put(u.Roles[1], ch, ch, 2*n, Whole, "flying geese, one at a time",
 		Why{Text: fmt.Sprintf("%d × 2 corners = %d", n, 2*n)}, whyH)
 }
 
 // strips adds strip sets: full strips, or patch by patch.
-func (u Unit) strips(p *pile, put putter, c Cutting, w, h float64, n int) {
-	s := c.System
+func (j job) strips(put putter, u Unit, w, h float64, n int) {
+	c, s := j.cutting, j.cutting.System
 	high, whyHigh := s.Plain(h / float64(len(u.Roles)))
 	segment, whySegment := s.Plain(w)
 	per := int(c.WOFIn/segment + slack)
 	if per == 0 || c.OneByOne {
 		for _, role := range u.Roles {
-			put(role, high, segment, n, Whole, "strips of a strip set, one by one", whyHigh, whySegment)
+			put(role, segment, high, n, Whole, "strips of a strip set, one by one", whyHigh, whySegment)
 		}
 		return
 	}
 	k := ceilDiv(n, per)
 	for _, role := range u.Roles {
-		p.add(Cut{
+		j.pile.add(Cut{
 			Role: role, WidthIn: high, Count: k, For: []string{"strip sets"},
 			Why: []Why{{
 				Text: fmt.Sprintf("%s %s wide for strip sets", many(k, "strip"), s.Format(high)),
@@ -296,6 +331,14 @@ func (u Unit) strips(p *pile, put putter, c Cutting, w, h float64, n int) {
 func (s System) eightHalves(finished float64) (float64, Why) {
 	one, why := s.Half(finished)
 	return 2 * one, Why{Text: fmt.Sprintf("2 × %s = %s", s.Format(one), s.Format(2*one)), Steps: []Why{why}}
+}
+
+// pieces writes a number of cut pieces.
+func (s System) pieces(n int, width, length float64) string {
+	if !alikeIn(width, length) {
+		return fmt.Sprintf("%d of %s × %s", n, s.Format(min(width, length)), s.Format(max(width, length)))
+	}
+	return fmt.Sprintf("%s of %s", many(n, "square"), s.Format(width))
 }
 
 func ceilDiv(n, by int) int { return (n + by - 1) / by }

@@ -135,6 +135,8 @@ type Setting struct {
 	Turns [][]int
 	// Fill is the role of plain squares and setting triangles.
 	Fill Role
+	// Odd asks for odd numbers of columns and rows, so that all sides end alike.
+	Odd bool
 }
 
 // SettingKind is one of the ways to join blocks.

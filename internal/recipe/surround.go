@@ -16,7 +16,7 @@ var settingKinds = []string{string(Straight), string(OnPoint), string(Shifted)}
 
 // setting reads how blocks are joined; the block is read before.
 func (rd reader) setting(r *Recipe, t settingText) error {
-	s := Setting{Kind: SettingKind(t.Kind), Alternate: t.Alternate}
+	s := Setting{Kind: SettingKind(t.Kind), Alternate: t.Alternate, Odd: t.Odd}
 	if s.Kind == "" {
 		s.Kind = Straight
 	}
@@ -90,19 +90,19 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 		to          *Role
 		name, where string
 	}{
-		{&r.Sashing.Role, or(f.Sashing.Role, backgroundWord), "sashing"},
-		{&r.Sashing.Cornerstone, f.Sashing.Cornerstone, "sashing: cornerstone"},
-		{&r.Binding.Role, or(f.Binding.Role, anyWord), "binding"},
-		{&r.Backing.Role, or(f.Backing.Role, anyWord), "backing"},
+		{&r.Sashing.Role, f.Sashing.Role, "sashing"},
+		{&r.Sashing.Cornerstone, f.Sashing.Cornerstone, "cornerstone"},
+		{&r.Binding.Role, f.Binding.Role, "binding"},
+		{&r.Backing.Role, f.Backing.Role, "backing"},
 	} {
-		if *x.to, err = rd.role(x.name, x.where); err != nil {
+		if *x.to, err = rd.ownRole(x.name, x.where); err != nil {
 			return err
 		}
 	}
 	for i, t := range f.Border {
 		where := fmt.Sprintf("border %d", i+1)
 		b := Border{Mitred: t.Mitred}
-		if b.Role, err = rd.role(t.Role, where); err != nil {
+		if b.Role, err = rd.ownRole(t.Role, "border"); err != nil {
 			return err
 		}
 		if b.WidthIn, err = length(t.Width, where+": width"); err != nil {
@@ -128,9 +128,10 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 	return nil
 }
 
-func or(text, otherwise string) string {
-	if text == "" {
-		return otherwise
+// ownRole is a role, or where none is named one print of its own.
+func (rd reader) ownRole(name, own string) (Role, error) {
+	if name == "" {
+		return Role{Name: own}, nil
 	}
-	return text
+	return rd.role(name, own)
 }

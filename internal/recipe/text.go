@@ -53,6 +53,7 @@ type settingText struct {
 	Alternate string  `toml:"alternate"`
 	Turns     [][]int `toml:"turns"` // degrees
 	Fill      string  `toml:"fill"`
+	Odd       bool    `toml:"odd"`
 }
 
 type sashingText struct {

@@ -7,7 +7,7 @@ import (
 
 // Places is how many of each thing a setting of columns × rows holds.
 type Places struct {
-	Blocks       []int // of each of Recipe.Blocks, in order
+	Blocks       []Stand // of each of Recipe.Blocks, in order
 	PlainSquares int
 	Halves       int // half blocks, at the ends of shifted rows
 	Sides        int // setting triangles at the sides, on point
@@ -18,19 +18,20 @@ type Places struct {
 func (p Places) Count() int {
 	n := p.PlainSquares
 	for _, b := range p.Blocks {
-		n += b
+		n += b.Count
 	}
 	return n
 }
 
 // Places counts what a setting holds; columns and rows as for TopSize.
 func (r *Recipe) Places(columns, rows int) Places {
-	p := Places{Blocks: make([]int, len(r.Blocks))}
+	p := Places{Blocks: make([]Stand, len(r.Blocks))}
 	stand := func(row, column int, between bool) {
 		if i := r.Setting.at(row, column, between); i < 0 {
 			p.PlainSquares++
 		} else {
-			p.Blocks[i]++
+			p.Blocks[i].Count++
+			p.Blocks[i].OnSide += r.Setting.turn(row, column) % 2
 		}
 	}
 	for row := range rows {
@@ -68,9 +69,13 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
 		if w != h {
 			steps = append(steps, whyH)
 		}
+		across := 0
+		if w > h {
+			across = n
+		}
 		more.add(Cut{
-			Role: role, WidthIn: cw, LengthIn: ch, Count: n, For: []string{what},
-			Why: []Why{{Text: fmt.Sprintf("%d of %s × %s for %s", n, s.Format(cw), s.Format(ch), what), Steps: steps}},
+			Role: role, WidthIn: cw, LengthIn: ch, Count: n, Across: across, For: []string{what},
+			Why: []Why{{Text: fmt.Sprintf("%s for %s", s.pieces(n, cw, ch), what), Steps: steps}},
 		})
 	}
 	fill := r.Setting.Fill
@@ -84,7 +89,7 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
 			more.add(Cut{
 				Role: fill, WidthIn: cut, LengthIn: cut, Count: k, Split: split, For: []string{what},
 				Why: []Why{{
-					Text:  fmt.Sprintf("%d of %s for %s", k, s.Format(cut), what),
+					Text:  fmt.Sprintf("%s for %s", s.pieces(k, cut, cut), what),
 					Steps: []Why{{Text: fmt.Sprintf("%d triangles ÷ %d a square = %d", n, each, k)}, why},
 				}},
 			})
@@ -133,7 +138,18 @@ func (r *Recipe) sashing(more *pile, piece func(Role, float64, float64, int, str
 func (s System) Joined(length, wof float64) (strips int, why Why) {
 	join := straightSeams * s.Seam
 	strips = max(1, int(math.Ceil((length-join)/(wof-join)-slack)))
-	return strips, Why{Text: fmt.Sprintf("%s × %s less %d joins of %s = %s, enough for %s",
-		many(strips, "strip"), s.Format(wof), strips-1, s.Format(join),
+	return strips, Why{Text: fmt.Sprintf("%s × %s less %s of %s = %s, enough for %s",
+		many(strips, "strip"), s.Format(wof), many(strips-1, "join"), s.Format(join),
 		s.Format(float64(strips)*wof-float64(strips-1)*join), s.Format(length))}
+}
+
+// BlockCount is Places(columns, rows).Count, without the counting.
+func (r *Recipe) BlockCount(columns, rows int) int {
+	switch r.Setting.Kind {
+	case OnPoint:
+		return columns*rows + (columns-1)*(rows-1)
+	case Shifted:
+		return columns*rows - rows/2
+	}
+	return columns * rows
 }

@@ -1,0 +1,133 @@
+package recipe
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func read(t *testing.T, text string) *Recipe {
+	t.Helper()
+	r, err := Read("mine.toml", []byte(text))
+	require.NoError(t, err)
+	return r
+}
+
+func builtIn(t *testing.T, name string) *Recipe {
+	t.Helper()
+	r, err := BuiltIn(name)
+	require.NoError(t, err)
+	return r
+}
+
+func TestBuiltInRecipesRead(t *testing.T) {
+	require.Equal(t, []string{
+		"bricks", "courthouse-steps", "double-irish-chain", "four-patch", "hourglass", "log-cabin", "nine-patch",
+		"ohio-star", "pinwheel", "plain-squares", "rail-fence", "reading-corner", "sawtooth-star", "single-irish-chain", "snowball",
+	}, Names())
+	for _, name := range Names() {
+		r := builtIn(t, name)
+		require.NotEmpty(t, r.About, name)
+		require.Equal(t, name, strings.ReplaceAll(strings.ToLower(r.Name), " ", "-"))
+	}
+	_, err := BuiltIn("Sawtooth Star")
+	require.NoError(t, err)
+}
+
+func TestUnknownRecipeNamesTheNearest(t *testing.T) {
+	for _, name := range []string{"sawtoth star", "sawtooth-stars", "../recipes/sawtooth-star"} {
+		_, err := BuiltIn(name)
+		var refused *Error
+		require.ErrorAs(t, err, &refused)
+		require.Contains(t, refused.Remedy, `"sawtooth-star"`)
+	}
+}
+
+const head = "name = \"x\"\nwidth = 6\ngrid = [2, 2]\n"
+
+func TestReadRefuses(t *testing.T) {
+	for _, c := range []struct{ text, reason, remedy string }{
+		{head + "[[patch]]\nat = [[1,1],[1,2],[2,1]]", "gap in x at row 2, column 2", "lay a patch"},
+		{head + "[[patch]]\nat = [[2,2]]", "gap in x at row 1, column 1, and 2 more cells are bare", "lay a patch"},
+		{head + "[[patch]]\nat = [[1,1],[1,2],[2,1],[2,2]]\n[[patch]]\nat=[[2,1]]", "overlap at row 2, column 1: x: patch 2 lies on x: patch 1", "move or shrink"},
+		{head + "[[patch]]\nat = [[1,2]]\nwide = 2", "patch 1, at row 1, column 2 and 2 by 1, runs off the grid of 2 by 2", "after turning"},
+		{head + "[[patch]]\nat = [[0,1]]", "runs off", "count from 1"},
+		{head + "[[patch]]\nat = [[1,1,45]]", "turned by 45 degrees", "90"},
+		{head + "[[patch]]\nat = [[1]]", "at holds [1]", "[[row, column]]"},
+		{head + "[[patch]]", "patch 1 is nowhere", "at = "},
+		{head + "colour = 3", `line 4: there is no key "colour"`, `all are name, about, width`},
+		{head + "[[patch]]\nat = [[1,1]]\nrolle = \"dark\"", `line 6: there is no key "rolle" in patch`, `nearest key here is "role"`},
+		{head + "[part.q]\ngird = [1,1]", `no key "gird" in part.q`, `"grid"`},
+		{head + "[sashing]\nwidht = 1", `no key "widht" in sashing`, `"width"`},
+		{head + "[[patch]]\nat = [[1,1]]\nrole = \"drak\"", `no role "drak"`, `nearest is "dark"`},
+		{head + "[[patch]]\nat = [[1,1]]\nrole = \"dark light\"", "two values", "light, medium, dark"},
+		{head + "[[patch]]\nat = [[1,1]]\nrole = \"red blue\"", "two hue families", "name one"},
+		{head + "[[patch]]\nat = [[1,1]]\nrole = \"background dark\"", "background and something else", "alone"},
+		{head + "[[patch]]\nat = [[1,1]]\nmake = \"half-sqare\"", `no technique "half-sqare"`, `"half-square"`},
+		{head + "[[patch]]\nat = [[1,1]]\nmake = \"half-square\"\nroles=[\"dark\"]", "takes 2 roles, not 1", "2 of them"},
+		{head + "[[patch]]\nat = [[1,1]]\nmake = \"half-square\"\nroles=[\"dark\",\"light\"]\nat_a_time = 4", "not made 4 at a time", "2 or 8"},
+		{head + "[[patch]]\nat = [[1,1]]\nwide=2\nmake = \"half-square\"\nroles=[\"dark\",\"light\"]", "half-square is square, not 2 by 1", "the same"},
+		{head + "[[patch]]\nat = [[1,1]]\nmake = \"flying-geese\"\nroles=[\"dark\",\"light\"]", "twice as wide as high", "before turning"},
+		{head + "[[patch]]\nat = [[1,1]]\ncentre=1", "plain has no centre", "take the key out"},
+		{head + "[[patch]]\nat = [[1,1]]\npart=\"q\"", `no part "q"`, "[part.q]"},
+		{head + "[[patch]]\nat = [[1,1]]\npart=\"q\"\n[part.q]\ngrid=[1,1]\n[[part.q.patch]]\nat=[[1,1]]\npart=\"q\"", "inside itself", "ring"},
+		{head + "[[patch]]\nat = [[1,1]]\nmake=\"flip-corners\"\nwide=2\nhigh=2\ncorner=2\ncorners=[\"top-left\",\"top-right\"]\nroles=[\"dark\",\"light\"]", "corners of 2 lie over one another", "smaller"},
+		{head + "[[patch]]\nat = [[1,1]]\nmake=\"flip-corners\"\ncorner=1\ncorners=[\"topleft\"]\nroles=[\"dark\",\"light\"]", `no corner "topleft"`, `"top-left"`},
+		{head + "[[patch]]\nat = [[1,1]]\nmake=\"log-cabin\"\ncentre=1\nlog=1\nrounds=1\nwide=4\nhigh=4\nroles=[\"red\",\"light\",\"dark\"]", "make 3 cells, not 4 by 4", "leave out"},
+		{"name = \"x\"\nwidth = 6", "grid is []", "columns, rows"},
+		{"name = \"x\"\ngrid = [1,1]", "width of the finished block is missing", "width = 12"},
+		{"name = \"x\"\nwidth = \"6 miles\"\ngrid = [1,1]", "not a length", "in quotes"},
+		{"name = \"x\"\nwidth = -1\ngrid = [1,1]", "not between 0 and 400", "inches"},
+		{"width = 6\ngrid = [1,1]", "it has no name", "name ="},
+		{"name = \"x", "line 1 cannot be read", "built-in"},
+		{"name = \"x\"\nwidth = 6\ngrid = [2,1]\n[[patch]]\nat=[[1,1]]\nwide=2\n[setting]\nkind=\"on-point\"", "only square blocks", "straight"},
+		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[setting]\nkind=\"on point\"", `no kind "on point"`, `"on-point"`},
+		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[setting]\nkind=\"shifted\"", "only a block of one plain patch", "straight"},
+		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[setting]\nkind=\"on-point\"\n[sashing]\nwidth=1", "only with the straight setting", "straight"},
+		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[[border]]\nrole=\"dark\"", "border 1 has no width", "width ="},
+	} {
+		_, err := Read("mine.toml", []byte(c.text))
+		var refused *Error
+		require.ErrorAs(t, err, &refused, c.text)
+		require.True(t, strings.HasPrefix(err.Error(), "mine.toml: "), err)
+		require.Contains(t, refused.Reason, c.reason, c.text)
+		require.Contains(t, refused.Remedy, c.remedy, c.text)
+	}
+}
+
+func TestLengthsAsSheWritesThem(t *testing.T) {
+	for text, want := range map[string]float64{"12": 12, "12.5": 12.5, `"12½"`: 12.5, `"30 cm"`: 30 / 2.54} {
+		r := read(t, "name = \"x\"\ngrid = [1, 1]\nwidth = "+text+"\n[[patch]]\nat = [[1, 1]]")
+		require.InDelta(t, want, r.WidthIn, 1e-12)
+	}
+}
+
+func TestRolesSuit(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 2\ngrid = [2, 2]\n[roles]\nsea = \"blue dark\"\n[[patch]]\nat=[[1,1]]\nrole=\"sea\"\n[[patch]]\nat=[[1,2]]\nrole=\"background\"\n[[patch]]\nat=[[2,1]]\n[[patch]]\nat=[[2,2]]\nrole=\"medium\"")
+	var roles []Role
+	for _, u := range r.Blocks[0].Units {
+		roles = append(roles, u.Roles[0])
+	}
+	require.True(t, roles[0].Suits("blue", "medium-dark"))
+	require.False(t, roles[0].Suits("red", "dark"))
+	require.False(t, roles[0].Suits("blue", "medium"))
+	require.False(t, roles[1].Suits("white", "light"))
+	require.True(t, roles[2].Suits("green", "light"))
+	require.True(t, roles[3].Suits("many", "medium-light"))
+	require.False(t, roles[3].Suits("many", "light"))
+}
+
+func FuzzRead(f *testing.F) {
+	for _, name := range Names() {
+		text, err := Text(name)
+		require.NoError(f, err)
+		f.Add(string(text))
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		r, err := Read("x", []byte(text))
+		if err == nil {
+			require.InDelta(t, r.WidthIn*r.HeightIn, area(r.BlockLayout(0)), 1e-6*r.WidthIn*r.HeightIn)
+		}
+	})
+}
