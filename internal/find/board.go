@@ -15,8 +15,9 @@ type lattice struct {
 	rows, cols int
 	h          geom.Homography
 	// clear is how much more often an edge runs along the lattice's lines than
-	// elsewhere on the board, 0..1.
-	clear float64
+	// elsewhere on the board, 0..1; parted how much more colours differ across
+	// them than inside a cell, -1..1.
+	clear, parted float64
 }
 
 // MostCells is the largest number of rows or columns of a board.
@@ -35,18 +36,25 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 	}
 	var lat lattice
 	ok := false
-	for _, outline := range outlines {
-		if l, fits := fitLattice(s, outline, o.Rows, o.Cols); fits && (!ok || l.weight() > lat.weight()) {
+	for i, outline := range outlines {
+		if slices.ContainsFunc(outlines[:i], func(q geom.Polygon) bool { return sameRing(q, outline) }) {
+			continue
+		}
+		l, fits := fitLattice(s, outline, o.Rows, o.Cols)
+		if !fits {
+			continue
+		}
+		for range 3 {
+			l = l.settle(s)
+		}
+		l.clear, l.parted = l.clearness(s), l.partedness(s)
+		if !ok || l.weight() > lat.weight() {
 			lat, ok = l, true
 		}
 	}
 	if !ok {
 		return nil, lat, false
 	}
-	for range 3 {
-		lat = lat.settle(s)
-	}
-	lat.clear = lat.clearness(s)
 	if o.Outline == nil && o.Rows == 0 && o.Cols == 0 {
 		lat = lat.extend(r.coloured(s), r.W, r.H)
 	}
@@ -61,8 +69,20 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 	return out, lat, true
 }
 
-// weight ranks lattices: clear lines, and many of them.
-func (l lattice) weight() float64 { return l.clear * math.Sqrt(float64(l.rows+l.cols-2)) }
+// weight ranks lattices: clear lines that part colours, and many of them.
+func (l lattice) weight() float64 {
+	return (l.clear + l.parted) * math.Sqrt(float64(l.rows+l.cols-2))
+}
+
+// sameRing says whether two rings of four agree to a few pixels.
+func sameRing(a, b geom.Polygon) bool {
+	for i, p := range a {
+		if p.Dist(b[i]) > 3 {
+			return false
+		}
+	}
+	return true
+}
 
 // boardOutlines lists the four-sided outlines of the largest things on the
 // ground, with narrow gaps closed, then with wide ones: a white square on white
@@ -499,10 +519,7 @@ func (l lattice) extend(cloth []uint8, w, h int) lattice {
 
 func (l lattice) cell(i, j int) geom.Polygon {
 	x, y := float64(i), float64(j)
-	return geom.Polygon{
-		l.h.Apply(geom.Point{X: x, Y: y}), l.h.Apply(geom.Point{X: x + 1, Y: y}),
-		l.h.Apply(geom.Point{X: x + 1, Y: y + 1}), l.h.Apply(geom.Point{X: x, Y: y + 1}),
-	}
+	return l.within(x, y, x+1, y+1)
 }
 
 // middleOf is a cell drawn in by a tenth on every side.

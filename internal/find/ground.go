@@ -45,7 +45,8 @@ func findGround(g *grid) *ground {
 	r := groundFrom(g, samples, nil)
 	if mat := r.mat(); mat != nil {
 		inner := groundFrom(g, samples, mat)
-		if inner.found && inner.bareWithin(mat) > 0.2 && inner.hangsTogether(mat) {
+		bare := inner.bareWithin(mat)
+		if inner.found && inner.even() && bare > 0.2 && bare < 0.98 && inner.hangsTogether(mat) {
 			inner.take(r)
 			return inner
 		}
@@ -66,6 +67,12 @@ func groundFrom(g *grid, samples []groundSample, region []uint8) *ground {
 	return r
 }
 
+// even says whether the ground is one surface: a sigma wide enough for a board
+// of many prints fits them all.
+func (r *ground) even() bool {
+	return r.sigma[0] < 0.06 && r.sigma[1] < 0.03 && r.sigma[2] < 0.03
+}
+
 // take makes r, the ground on a mat, the ground of the whole picture: off the
 // mat it is what the mat lies on, and across the mat's edge either will do.
 func (r *ground) take(outer *ground) {
@@ -83,6 +90,7 @@ func (r *ground) take(outer *ground) {
 			r.dist[i] = min(r.dist[i], outer.dist[i])
 		default:
 			r.mask[i], r.dist[i] = outer.mask[i], outer.dist[i]
+			r.L[i], r.A[i], r.B[i] = outer.L[i], outer.A[i], outer.B[i]
 		}
 	}
 	r.region = nil
