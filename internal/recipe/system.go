@@ -128,11 +128,17 @@ func (s System) sum(raw, up float64) string {
 	return s.Format(raw) + ", up to " + s.Format(up)
 }
 
+// paperDiagonal is √2 as it is taken on paper.
+const paperDiagonal = 1.414
+
 // SideTriangle is the square for the side triangles of blocks on point: cut twice
 // diagonally it gives four.
 func (s System) SideTriangle(block float64) (float64, Why) {
-	cut, w := s.Quarter(block * math.Sqrt2)
-	w.Steps = append([]Why{{Text: fmt.Sprintf("diagonal of the block: %s × 1.414 = %s", s.Format(block), s.Format(block*math.Sqrt2))}}, w.Steps...)
+	// The trade's charts take 1.414 for √2, which 1¼ for 1.207 more than makes up;
+	// where a seam's rounding does not, the exact diagonal counts.
+	add := s.Up(quarterSeams * s.Seam)
+	cut, w := s.Quarter(max(block*paperDiagonal, block*math.Sqrt2+quarterSeams*s.Seam-add))
+	w.Steps = append([]Why{{Text: fmt.Sprintf("diagonal of the block: %s × 1.414 = %s", s.Format(block), s.Format(block*paperDiagonal))}}, w.Steps...)
 	return cut, w
 }
 

@@ -1,0 +1,390 @@
+package recipe
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cloth"
+)
+
+// cutsOf is what one block is cut from, as lines of text, strips patch by patch.
+func cutsOf(t *testing.T, r *Recipe, blocks int) []string {
+	t.Helper()
+	var out []string
+	for _, c := range r.Cuts([]Stand{{Count: blocks}}, Cutting{System: Inches(), WOFIn: 40, OneByOne: true}) {
+		size := cloth.FormatInches(c.WidthIn)
+		if c.LengthIn != c.WidthIn {
+			size += " x " + cloth.FormatInches(c.LengthIn)
+		}
+		out = append(out, strings.TrimSpace(fmt.Sprintf("%s: %d of %s %s", c.Role.Name, c.Count, size, c.Split)))
+	}
+	return out
+}
+
+// sized is a built-in block at another finished width.
+func sized(t *testing.T, name string, width float64) *Recipe {
+	r := builtIn(t, name)
+	r.HeightIn *= width / r.WidthIn
+	r.WidthIn = width
+	return r
+}
+
+// one is a block of one unit on a grid of its own.
+func one(t *testing.T, width float64, columns, rows int, patch string) *Recipe {
+	return read(t, fmt.Sprintf("name = \"one\"\nwidth = %v\ngrid = [%d, %d]\n[[patch]]\nat = [[1, 1]]\nwide = %d\nhigh = %d\n%s", width, columns, rows, columns, rows, patch))
+}
+
+func TestTriangleSquares(t *testing.T) {
+	s := Inches()
+	for _, c := range []struct {
+		source    string
+		got       func(float64) (float64, Why)
+		f, square float64
+	}{
+		{"How to measure and cut triangles, grannymaudsgirl.wordpress.com 2018", s.Half, 3, 3.875},
+		{"Basic hourglass, fabric406.com; Hourglass block, lookoutmountainquilter.com", s.Quarter, 4, 5.25},
+		{"BOW #28: Hourglass, roundtheblocks.blogspot.com 2010", s.Quarter, 12, 13.25},
+		{"American Patchwork & Quilting, How to make eight triangle-squares at once", s.eightHalves, 1.5, 4.75},
+		{"Mesquite Quilt Guild, mesquitequiltguildinc.com", s.eightHalves, 2.5, 6.75},
+	} {
+		cut, _ := c.got(c.f)
+		require.InDelta(t, c.square, cut, 1e-9, c.source)
+	}
+	// The same hourglass with ¼ and ½ more to trim down from, fabric406.com and
+	// lookoutmountainquilter.com.
+	for trim, want := range map[float64]float64{0.25: 5.5, 0.5: 5.75} {
+		s.Trim = trim
+		cut, _ := s.Quarter(4)
+		require.InDelta(t, want, cut, 1e-9)
+	}
+}
+
+// What a triangle adds, in seams: 2 + √2 and 2 + 2√2 (plane geometry; a Finnish
+// teacher rounds them to 3.5 and 5, tilkkutaiwas.blogspot.com 2012).
+func TestSeamMultiples(t *testing.T) {
+	require.InDelta(t, 3.414, halfSeams, 0.0005)
+	require.InDelta(t, 4.828, quarterSeams, 0.0005)
+	// By construction: a triangle with legs f, every side moved out by s, has legs
+	// f + s·(1 + 1 + √2); sewn, its hypotenuse has grown by as much × √2.
+	const f, seam = 3, 0.25
+	x0, y0 := -seam, -seam
+	c := f + seam*math.Sqrt2 // x + y = c is the hypotenuse moved out
+	require.InDelta(t, f+halfSeams*seam, c-y0-x0, 1e-12)
+	require.InDelta(t, f*math.Sqrt2+quarterSeams*seam, (c-y0-x0)*math.Sqrt2, 1e-12)
+}
+
+func TestBlocksAreCutAsPublished(t *testing.T) {
+	for _, c := range []struct {
+		source string
+		recipe *Recipe
+		blocks int
+		want   []string
+	}{
+		{"quiltingboard.com 1061906 (four-patch of 2½ squares)", sized(t, "four-patch", 4), 1, []string{"dark: 2 of 2½", "light: 2 of 2½"}},
+		{"The basics - 9-patch, sharontriestoquilt.blogspot.com 2012", sized(t, "nine-patch", 9), 1, []string{"dark: 5 of 3½", "light: 4 of 3½"}},
+		{"Irish chain, scrapbusting.blogspot.com 2013", sized(t, "single-irish-chain", 6), 1, []string{"chain: 5 of 2½", "background: 4 of 2½"}},
+		{"How to measure and cut triangles, grannymaudsgirl.wordpress.com (pinwheel)", sized(t, "pinwheel", 6), 1, []string{"background: 2 of 3⅞", "dark: 2 of 3⅞"}},
+		{"Beginners sampler block 6, ukqu.co.uk 2022 (pinwheel)", sized(t, "pinwheel", 12), 1, []string{"background: 2 of 6⅞", "dark: 2 of 6⅞"}},
+		{"April block of the month, quiltcg.com 2015 (Ohio star)", sized(t, "ohio-star", 12), 1, []string{"star: 2 of 5¼", "star: 1 of 4½", "background: 2 of 5¼", "background: 4 of 4½"}},
+		{"Hohn, Ohio star in 9 inches, quilterscache.com", sized(t, "ohio-star", 9), 1, []string{"star: 2 of 4¼", "star: 1 of 3½", "background: 2 of 4¼", "background: 4 of 3½"}},
+		{"Block no. 3, tennesseequilter.blogspot.com 2012 (sawtooth star)", sized(t, "sawtooth-star", 12), 1, []string{"centre: 1 of 6½", "background: 4 of 3½ x 6½", "background: 4 of 3½", "points: 8 of 3½"}},
+		{"Sawtooth star four patch, pumpkinpatchquilter.com 2009", sized(t, "sawtooth-star", 6), 1, []string{"centre: 1 of 3½", "background: 4 of 2 x 3½", "background: 4 of 2", "points: 8 of 2"}},
+		{"Snowball fight, katiemaequilts.com", sized(t, "snowball", 6), 1, []string{"background: 1 of 6½", "dark: 4 of 2½"}},
+		{"Rail fence strip piecing, newquilters.com", sized(t, "rail-fence", 6), 1, []string{"light: 1 of 2½ x 6½", "medium: 1 of 2½ x 6½", "dark: 1 of 2½ x 6½"}},
+		{"the same, 12 inches", sized(t, "rail-fence", 12), 1, []string{"light: 1 of 4½ x 12½", "medium: 1 of 4½ x 12½", "dark: 1 of 4½ x 12½"}},
+		{"Basic hourglass, fabric406.com: two squares make two", sized(t, "hourglass", 4), 2, []string{"dark: 1 of 5¼", "light: 1 of 5¼"}},
+		{
+			"Brunswick Quilters guild, log cabin block, brunswickquilters.com", sized(t, "log-cabin", 10), 1,
+			[]string{
+				"hearth: 1 of 3",
+				"light: 1 of 1¾ x 9¼", "light: 1 of 1¾ x 8", "light: 1 of 1¾ x 6¾", "light: 1 of 1¾ x 5½", "light: 1 of 1¾ x 4¼", "light: 1 of 1¾ x 3",
+				"dark: 1 of 1¾ x 10½", "dark: 1 of 1¾ x 9¼", "dark: 1 of 1¾ x 8", "dark: 1 of 1¾ x 6¾", "dark: 1 of 1¾ x 5½", "dark: 1 of 1¾ x 4¼",
+			},
+		},
+		{
+			"the same block as courthouse steps (plane geometry)", sized(t, "courthouse-steps", 10), 1,
+			[]string{
+				"hearth: 1 of 3", "light: 2 of 1¾ x 8", "light: 2 of 1¾ x 5½", "light: 2 of 1¾ x 3",
+				"dark: 2 of 1¾ x 10½", "dark: 2 of 1¾ x 8", "dark: 2 of 1¾ x 5½",
+			},
+		},
+		{"October 2001 block, sewquilty.com (double Irish chain)", builtIn(t, "double-irish-chain"), 1, []string{"inner: 9 of 3", "outer: 12 of 3", "background: 4 of 3"}},
+		// Common practice, no source: four 4½ units make an 8½ quarter, four of them
+		// a 16-inch block with 48 squares of 2½.
+		{"common practice", builtIn(t, "reading-corner"), 1, []string{"any: 48 of 2½", "background: 8 of 4½"}},
+		{"Fast easy flying geese, alinequilts.blogspot.com 2011", one(t, 4, 2, 1, "make=\"flying-geese\"\nat_a_time=4\nroles=[\"light\",\"dark\"]"), 4, []string{"light: 1 of 5¼", "dark: 4 of 2⅞"}},
+		{"Watson, Quilty math (geese 3 by 6)", one(t, 6, 2, 1, "make=\"flying-geese\"\nat_a_time=4\nroles=[\"light\",\"dark\"]"), 4, []string{"light: 1 of 7¼", "dark: 4 of 3⅞"}},
+		{"pumpkinpatchquilter.com 2009 (one goose, flipped)", one(t, 3, 2, 1, "make=\"flying-geese\"\nroles=[\"light\",\"dark\"]"), 1, []string{"light: 1 of 2 x 3½", "dark: 2 of 2"}},
+		{"American Patchwork & Quilting, eight triangle-squares", one(t, 1.5, 1, 1, "make=\"half-square\"\nat_a_time=8\nroles=[\"light\",\"dark\"]"), 8, []string{"light: 1 of 4¾", "dark: 1 of 4¾"}},
+		{"quiltcg.com 2015: 5¼ squares cut twice give four triangles", one(t, 4, 1, 1, "make=\"quarter-square\"\nroles=[\"light\",\"dark\",\"light\",\"dark\"]"), 4, []string{"light: 2 of 5¼ twice diagonally", "dark: 2 of 5¼ twice diagonally"}},
+	} {
+		require.Equal(t, c.want, cutsOf(t, c.recipe, c.blocks), c.source)
+	}
+	// The alternate block of the double chain, 12½ inches, sewquilty.com 2001.
+	r := builtIn(t, "double-irish-chain")
+	var got []string
+	for _, c := range r.Cuts([]Stand{{}, {Count: 1}}, Cutting{System: Inches(), WOFIn: 40}) {
+		got = append(got, fmt.Sprintf("%s: %d of %v x %v", c.Role.Name, c.Count, c.WidthIn, c.LengthIn))
+	}
+	require.Equal(t, []string{"outer: 4 of 3 x 3", "background: 1 of 8 x 8", "background: 4 of 3 x 8"}, got)
+}
+
+// cutBack sums cut widths joined side by side: every seam takes two allowances.
+func cutBack(widths ...float64) float64 {
+	sum := 0.0
+	for _, w := range widths {
+		sum += w
+	}
+	return sum - float64(len(widths)-1)*0.5
+}
+
+// The measure of a sewn block, from its cut pieces: four 2½ squares make 4½
+// (quiltingboard.com 1061906), nine 3½ make 9½ (sharontriestoquilt.blogspot.com),
+// a log cabin of 3 and six logs of 1¾ makes 10½ (brunswickquilters.com), of 1½
+// and six of 1½ makes 7½ (quiltingboard.com t200383), four rails of 2½ make 8½
+// (alyciaquilts.blogspot.com 2010), twelve bricks of 8½ a row of 96½ (American
+// Patchwork & Quilting, Red, White, and Blue Bricks).
+func TestSewnBack(t *testing.T) {
+	width := func(r *Recipe) float64 {
+		cut, _ := Inches().Plain(r.WidthIn)
+		return cut
+	}
+	require.Equal(t, 4.5, cutBack(2.5, 2.5))
+	require.Equal(t, cutBack(2.5, 2.5), width(sized(t, "four-patch", 4)))
+	require.Equal(t, 9.5, cutBack(3.5, 3.5, 3.5))
+	require.Equal(t, cutBack(3.5, 3.5, 3.5), width(sized(t, "nine-patch", 9)))
+	require.Equal(t, 10.5, cutBack(3, 1.75, 1.75, 1.75, 1.75, 1.75, 1.75))
+	require.Equal(t, 10.5, width(sized(t, "log-cabin", 10)))
+	logs := read(t, "name=\"x\"\nwidth=7\ngrid=[7,7]\n[[patch]]\nat=[[1,1]]\nmake=\"log-cabin\"\ncentre=1\nlog=1\nrounds=3\nroles=[\"red\",\"light\",\"dark\"]")
+	require.Equal(t, 7.5, width(logs))
+	require.Equal(t, "red: 1 of 1½", cutsOf(t, logs, 1)[0])
+	rails := one(t, 8, 4, 4, "make=\"strip-set\"\nroles=[\"light\",\"medium\",\"dark\",\"red\"]")
+	require.Equal(t, 8.5, cutBack(2.5, 2.5, 2.5, 2.5))
+	require.Equal(t, "light: 1 of 2½ x 8½", cutsOf(t, rails, 1)[0])
+	bricks := sized(t, "bricks", 8)
+	bricks.HeightIn = 4.5
+	w, _ := bricks.TopSize(12, 1)
+	cut, _ := Inches().Plain(w)
+	require.Equal(t, 96.5, cut)
+}
+
+// A 6-inch block with five ½-inch logs on each side has a centre of 1
+// (a drafting book, pp. 39-40, issuhub.com 22573).
+func TestCentreOfALogCabin(t *testing.T) {
+	r := read(t, "name=\"x\"\nwidth=6\ngrid=[12,12]\n[[patch]]\nat=[[1,1]]\nmake=\"courthouse-steps\"\ncentre=2\nlog=1\nrounds=5\nroles=[\"red\",\"light\",\"dark\"]")
+	min, max := r.BlockLayout(0).Patches[0].Polygon.Bounds()
+	require.InDelta(t, 1, max.X-min.X, 1e-12)
+}
+
+// Rails of 2½, four to a set of 8½: five blocks a set need 42½ of width
+// (alyciaquilts.blogspot.com 2010: 16 sets, 80 blocks); 40 and 42 give four.
+func TestStripSets(t *testing.T) {
+	r := one(t, 8, 4, 4, "make=\"strip-set\"\nroles=[\"light\",\"medium\",\"dark\",\"red\"]")
+	for _, c := range []struct {
+		wof          float64
+		blocks, sets int
+	}{{42.5, 80, 16}, {42, 80, 20}, {42, 64, 16}, {40, 64, 16}, {40, 65, 17}} {
+		cuts := r.Cuts([]Stand{{Count: c.blocks}}, Cutting{System: Inches(), WOFIn: c.wof})
+		require.Len(t, cuts, 4)
+		require.Equal(t, c.sets, cuts[0].Count)
+		require.Equal(t, []float64{2.5, 0}, []float64{cuts[0].WidthIn, cuts[0].LengthIn})
+	}
+}
+
+// Setting squares: Watson, "Quilty math", and an on-point chart,
+// lukas.is-a-geek.org/tani/chart.htm; every row by block × 1.414 + 1¼ and
+// block ÷ 1.414 + ⅞, rounded up to ⅛.
+func TestSettingTriangles(t *testing.T) {
+	for _, c := range []struct{ block, side, corner string }{
+		{"3", "5½", "3"}, {"4", "7", "3¾"}, {"5", "8⅜", "4½"}, {"6", "9¾", "5⅛"}, {"7", "11¼", "5⅞"}, {"8", "12⅝", "6⅝"},
+		{"9", "14", "7¼"}, {"10", "15½", "8"}, {"12", "18¼", "9⅜"}, {"14", "21⅛", "10⅞"}, {"15", "22½", "11½"}, {"16", "23⅞", "12¼"},
+	} {
+		block, err := cloth.ParseLength(c.block)
+		require.NoError(t, err)
+		side, _ := Inches().SideTriangle(block)
+		corner, _ := Inches().CornerTriangle(block)
+		require.Equal(t, c.side, Inches().Format(side), c.block)
+		require.Equal(t, c.corner, Inches().Format(corner), c.block)
+	}
+}
+
+// Figures in print that are wrong, or too small to sew with.
+func TestWrongFiguresAreNotGiven(t *testing.T) {
+	s := Inches()
+	strip := func(block float64, rails int) float64 {
+		cut, _ := s.Plain(block / float64(rails))
+		return cut
+	}
+	// newquilters.com, "Rail fence strip piecing": 1⅜, 1½ and 2¼ are printed.
+	require.Equal(t, 1.25, strip(3, 4))
+	require.Equal(t, 2.0, strip(6, 4))
+	require.Equal(t, 2.0, strip(3, 2))
+	// empirebom.blogspot.co.uk 2017: a star of 8 inches "trimmed to 8".
+	star := sized(t, "sawtooth-star", 8)
+	require.Equal(t, "centre: 1 of 4½", cutsOf(t, star, 1)[0])
+	whole, _ := s.Plain(star.WidthIn)
+	require.Equal(t, 8.5, whole)
+	// bkkquilt.com: + ⅞ on 2 printed as 3⅜.
+	half, _ := s.Half(2)
+	require.Equal(t, 2.875, half)
+	// littletinypiranha.blogspot.com 2014: 5, then 5¼, for a unit of 4½ finished.
+	half, _ = s.Half(4.5)
+	require.Equal(t, 5.375, half)
+	// Clements, The Quilter's Bible 2011, an excerpt: + ⅝ and + 1¼ on a rectangle.
+	w, _ := s.Plain(3)
+	require.Equal(t, 3.5, w)
+	// Wickell, "Rotary cut shapes": 10¾ for a corner of 14, rounded to the nearest.
+	corner, _ := s.CornerTriangle(14)
+	require.Equal(t, 10.875, corner)
+}
+
+// A metric goose of 10 × 5 cm with seams of 7.5 mm: 13.5 and 7.5 are printed
+// (weednstitch.blogspot.com 2012); the geometry is 13.62 and 7.56, and we round
+// up. Seams of 6.5 mm add 1.3, 2.22 and 3.14 cm (the same geometry).
+func TestMetric(t *testing.T) {
+	s := Centimetres(0.75 / 2.54)
+	large, _ := s.Quarter(10 / 2.54)
+	small, _ := s.Half(5 / 2.54)
+	require.Equal(t, "13.7 cm", s.Format(large))
+	require.Equal(t, "7.6 cm", s.Format(small))
+	require.Greater(t, large*2.54, 13.62)
+	require.Greater(t, small*2.54, 7.56)
+	s = Centimetres(0.65 / 2.54)
+	for want, cut := range map[string]func(float64) (float64, Why){"11.3 cm": s.Plain, "12.3 cm": s.Half, "13.2 cm": s.Quarter} {
+		in, _ := cut(10 / 2.54)
+		require.Equal(t, want, s.Format(in))
+	}
+}
+
+func TestParseSeam(t *testing.T) {
+	for text, want := range map[string]float64{"¼": 0.25, "scant": 0.25, "Scant ": 0.25, "1/4": 0.25, "6.5mm": 0.65 / 2.54, "7.5 mm": 0.75 / 2.54, "0.75cm": 0.75 / 2.54} {
+		got, err := ParseSeam(text)
+		require.NoError(t, err)
+		require.InDelta(t, want, got, 1e-12, text)
+	}
+	for _, text := range []string{"", "0", "2", "wide"} {
+		_, err := ParseSeam(text)
+		require.ErrorContains(t, err, "scant")
+	}
+}
+
+func TestFormat(t *testing.T) {
+	require.Equal(t, "10.776", Inches().Format(10.776))
+	require.Equal(t, "10⅞", Inches().Format(10.875))
+	require.Equal(t, "0", Inches().Format(0))
+	m := Centimetres(0.3)
+	require.Equal(t, "6.5 cm", m.Format(6.5/2.54))
+	require.Equal(t, "30.48 cm", m.Format(12))
+	require.Equal(t, "100 cm", m.Format(100/2.54))
+}
+
+func TestRoundingIsNeverDown(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := Inches()
+		if rapid.Bool().Draw(t, "metric") {
+			s = Centimetres(rapid.Float64Range(0.1, 1).Draw(t, "seam"))
+		}
+		s.Seam = rapid.Float64Range(0.1, 1).Draw(t, "seam")
+		s.Trim = rapid.SampledFrom([]float64{0, 0.125, 0.25}).Draw(t, "trim")
+		f := rapid.Float64Range(0.25, 60).Draw(t, "finished")
+		check := func(got, exact float64) {
+			require.GreaterOrEqual(t, got, exact-s.Step*1e-5)
+			require.Less(t, got, exact+2*s.Step)
+			marks := got / s.Step
+			require.InDelta(t, math.Round(marks), marks, 1e-6)
+		}
+		side, _ := s.SideTriangle(f)
+		check(side, f*math.Sqrt2+(2+2*math.Sqrt2)*s.Seam+s.Trim)
+		corner, _ := s.CornerTriangle(f)
+		check(corner, f/math.Sqrt2+(2+math.Sqrt2)*s.Seam+s.Trim)
+		plain, _ := s.Plain(f)
+		check(plain, f+2*s.Seam)
+		half, _ := s.Half(f)
+		check(half, f+(2+math.Sqrt2)*s.Seam+s.Trim)
+		quarter, _ := s.Quarter(f)
+		check(quarter, f+(2+2*math.Sqrt2)*s.Seam+s.Trim)
+	})
+}
+
+// More blocks never need fewer pieces of a size, whatever the block.
+func TestMoreBlocksNeverNeedLess(t *testing.T) {
+	for _, name := range Names() {
+		r := builtIn(t, name)
+		for _, c := range []Cutting{{System: Inches(), WOFIn: 40}, {System: Inches(), WOFIn: 42, OneByOne: true}} {
+			before := map[string]int{}
+			for n := 1; n <= 40; n++ {
+				now := map[string]int{}
+				for _, cut := range r.Cuts([]Stand{{Count: n}, {Count: n}}, c) {
+					now[fmt.Sprint(cut.Role, cut.WidthIn, cut.LengthIn, cut.Split)] = cut.Count
+				}
+				for k, v := range before {
+					require.GreaterOrEqual(t, now[k], v, "%s, %d blocks", name, n)
+				}
+				before = now
+			}
+		}
+	}
+}
+
+// The area of the cut pieces of plain patches, less their seams, is the area of
+// the quilt: nothing is forgotten, whatever the setting.
+func TestCutsCoverTheTop(t *testing.T) {
+	for name, r := range quilts(t) {
+		if r.Setting.Kind == OnPoint {
+			continue
+		}
+		plain := true
+		for _, b := range r.Blocks {
+			for _, u := range b.Units {
+				plain = plain && (u.Make == Plain || u.Make == StripSet || u.Make == LogCabin || u.Make == CourthouseSteps)
+			}
+		}
+		if !plain {
+			continue
+		}
+		a := 0.0
+		for _, c := range r.TopCuts(3, 5, Cutting{System: Inches(), WOFIn: 400, OneByOne: true}) {
+			a += float64(c.Count) * (c.WidthIn - 0.5) * (c.LengthIn - 0.5)
+		}
+		w, h := r.TopSize(3, 5)
+		require.InDelta(t, w*h, a, 1e-6, name)
+	}
+}
+
+// Every cut says how it came about, and which of its pieces lie across.
+func TestCutsSayWhyAndHowTheyLie(t *testing.T) {
+	for name, r := range quilts(t) {
+		across := 0
+		for _, c := range r.TopCuts(3, 3, Cutting{System: Inches(), WOFIn: 40}) {
+			require.NotEmpty(t, c.Why, name)
+			require.NotEmpty(t, c.For, name)
+			for _, w := range c.Why {
+				require.NotEmpty(t, w.Steps, name)
+			}
+			require.LessOrEqual(t, c.Across, c.Count)
+			across += c.Across
+		}
+		if name == "sashed all round" {
+			require.Equal(t, 4*3, across)
+		}
+		if name == "sawtooth-star" {
+			require.Equal(t, 2*9, across)
+		}
+	}
+}
+
+func TestLongSashingIsJoined(t *testing.T) {
+	r := builtIn(t, "pinwheel") // 6 inches; 9 across with 8 lines of 1 is 62 finished
+	r.Sashing = Sashing{WidthIn: 1, Role: Role{Name: "sashing"}}
+	cuts := r.TopCuts(9, 3, Cutting{System: Inches(), WOFIn: 40})
+	last := cuts[len(cuts)-2:]
+	require.Equal(t, []string{"sashing between rows"}, last[0].For)
+	require.Equal(t, 4, last[0].Count) // 2 × 62½ = 125; 4 × 40 − 3 × ½ = 158½, 3 × 40 − 1 = 119
+	require.Zero(t, last[0].LengthIn)
+	require.Equal(t, []float64{1.5, 6.5, 24}, []float64{last[1].WidthIn, last[1].LengthIn, float64(last[1].Count)})
+}
