@@ -1,0 +1,122 @@
+package stash
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"piecebag/internal/cloth"
+)
+
+// Add brings in holdings by hand, in one change: counts, strips, weighed cloth
+// (its area from Settings.AreaIn2). ID, Photo and Piece are not read; a Print
+// not yet known is noted.
+func (s *Stash) Add(ctx context.Context, holdings ...cloth.Holding) (Change, error) {
+	rows := make([]row, len(holdings))
+	what := make([]string, len(holdings))
+	for i, h := range holdings {
+		h.ID, h.Photo, h.Piece = 0, "", 0
+		rows[i] = row{Holding: h}
+		if err := tidy(&rows[i]); err != nil {
+			return Change{}, err
+		}
+		what[i] = describe(rows[i].Holding)
+	}
+	if len(rows) == 0 {
+		return Change{}, refuse("add", "there is nothing to add", "say what: a count, and a colour or a cut")
+	}
+	return s.change(ctx, "add", func(t *tx) (string, error) {
+		for i := range rows {
+			rows[i].ID = 0
+			if err := t.put(&rows[i]); err != nil {
+				return "", err
+			}
+		}
+		return some(what), nil
+	})
+}
+
+// some joins the first few of a list.
+func some(list []string) string {
+	const few = 3
+	if len(list) > few {
+		return fmt.Sprintf("%s and %d more", strings.Join(list[:few], "; "), len(list)-few)
+	}
+	return strings.Join(list, "; ")
+}
+
+// Use takes pieces out, those that came in first first, in one change: all that
+// is asked for, or an error that names what is short. Bands and weighed cloth
+// are no pieces: they are taken only where a Take names their form or numbers.
+func (s *Stash) Use(ctx context.Context, takes ...Take) (Change, error) {
+	if len(takes) == 0 {
+		return Change{}, refuse("use", "it does not say what is used", "say how many, and of what")
+	}
+	return s.change(ctx, "use", func(t *tx) (string, error) {
+		what := make([]string, len(takes))
+		for i, k := range takes {
+			what[i] = fmt.Sprintf("%d %s", k.Count, k.Filter)
+			if err := t.take(k, what[i]); err != nil {
+				return "", err
+			}
+		}
+		return some(what), nil
+	})
+}
+
+func (t *tx) take(k Take, what string) error {
+	if k.Count < 1 {
+		return refuse(what, "it is not a count of pieces", "give a number of 1 or more")
+	}
+	all, err := t.find(k.Filter)
+	if err != nil {
+		return err
+	}
+	var rows []row
+	have := 0
+	for _, h := range all {
+		if k.Form != "" || k.IDs != nil || h.Form != cloth.Band && h.Form != cloth.Weighed {
+			rows = append(rows, h)
+			have += h.Count
+		}
+	}
+	if have < k.Count {
+		return &Error{what, fmt.Sprintf("the stash holds %d, %d short; nothing was taken out", have, k.Count-have),
+			"take fewer, or count the basket again with recount", ErrShort}
+	}
+	left := k.Count
+	for _, h := range rows {
+		n := min(left, h.Count)
+		if left -= n; n == h.Count {
+			err = t.remove(h, goneUsed)
+		} else {
+			h.AreaIn2 *= float64(h.Count-n) / float64(h.Count)
+			err = t.exec(`UPDATE holding SET count = ?, area_in2 = ? WHERE id = ?`, h.Count-n, h.AreaIn2, h.ID)
+		}
+		if err != nil || left == 0 {
+			return err
+		}
+	}
+	return nil
+}
+
+// Sort puts holdings into her own bins, in one change: bins gives the bin of
+// each number, "" for none.
+func (s *Stash) Sort(ctx context.Context, bins map[int64]string) (Change, error) {
+	return s.change(ctx, "sort", func(t *tx) (string, error) {
+		for _, id := range sortedKeys(bins) {
+			bin := cleanName(bins[id])
+			h, err := t.one(id)
+			if err != nil {
+				return "", err
+			}
+			if h.Bin == bin {
+				continue
+			}
+			if err := t.exec(`UPDATE holding SET bin = ? WHERE id = ?`, bin, id); err != nil {
+				return "", err
+			}
+		}
+		return pieces(len(bins)), nil
+	})
+}

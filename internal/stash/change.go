@@ -1,0 +1,125 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"os"
+	"time"
+)
+
+// retries is how often a lock is asked for again once SQLite's own waiting (10
+// seconds each) has ended: page and command wait for each other.
+const retries = 6
+
+// again runs f until it does not fail for a lock.
+func again(ctx context.Context, f func() error) error {
+	for try := 0; ; try++ {
+		err := f()
+		if !busy(err) || try == retries || ctx.Err() != nil {
+			return err
+		}
+	}
+}
+
+// tx is one change under way.
+type tx struct {
+	*sql.Tx
+	ctx context.Context
+	s   *Stash
+	id  int64 // of the change
+	at  int64 // ms
+}
+
+// change runs f as one change of the stash: all of it, or none. f says in her
+// words what it did.
+func (s *Stash) change(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
+	c, err := s.tryChange(ctx, verb, f)
+	if err != nil {
+		return Change{}, explain(s.file, err)
+	}
+	return c, nil
+}
+
+func (s *Stash) tryChange(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
+	raw, err := s.begin(ctx)
+	if err != nil {
+		return Change{}, err
+	}
+	defer raw.Rollback()
+	t := &tx{Tx: raw, ctx: ctx, s: s, at: s.o.Now().UnixMilli()}
+	if t.id, err = t.insert(`INSERT INTO change (at, verb, what) VALUES (?, ?, '')`, t.at, verb); err != nil {
+		return Change{}, err
+	}
+	what, err := f(t)
+	if err != nil {
+		return Change{}, err
+	}
+	if err := t.exec(`UPDATE change SET what = ? WHERE id = ?`, what, t.id); err != nil {
+		return Change{}, err
+	}
+	if err := t.trim(); err != nil {
+		return Change{}, err
+	}
+	c := Change{ID: t.id, At: time.UnixMilli(t.at).UTC(), Verb: verb, What: what, Undoable: true}
+	if c.Difference, err = differences(ctx, t.Tx, `change = ?`, t.id); err != nil {
+		return Change{}, err
+	}
+	return c, t.Commit()
+}
+
+// begin starts a transaction that may write, and holds the lock to do so.
+func (s *Stash) begin(ctx context.Context) (*sql.Tx, error) {
+	if s.o.ReadOnly {
+		return nil, &Error{s.file, "the stash was opened only to be read", "use a command that changes it", ErrReadOnly}
+	}
+	var raw *sql.Tx
+	if err := again(ctx, func() (err error) {
+		raw, err = s.w.BeginTx(ctx, nil)
+		return err
+	}); err != nil {
+		return nil, err
+	}
+	now, err := os.Stat(s.file)
+	if err != nil || !os.SameFile(now, s.info) {
+		_ = raw.Rollback()
+		return nil, &Error{s.file, "the stash was replaced while it was open; nothing was changed", "start the command again", because(ErrReplaced, err)}
+	}
+	return raw, nil
+}
+
+func (t *tx) exec(query string, args ...any) error {
+	_, err := t.ExecContext(t.ctx, query, args...)
+	return err
+}
+
+func (t *tx) insert(query string, args ...any) (id int64, err error) {
+	res, err := t.ExecContext(t.ctx, query, args...)
+	if err != nil {
+		return 0, err
+	}
+	return res.LastInsertId()
+}
+
+// queryer is a *sql.DB, a *sql.Tx or a *tx.
+type queryer interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+// rowsOf reads all rows of a query.
+func rowsOf[T any](ctx context.Context, q queryer, scan func(*sql.Rows) (T, error), query string, args ...any) ([]T, error) {
+	rows, err := q.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []T
+	for rows.Next() {
+		v, err := scan(rows)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, rows.Err()
+}

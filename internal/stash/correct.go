@@ -1,0 +1,336 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"piecebag/internal/geom"
+)
+
+// said is a correction as it is kept, with the outlines of what was merged.
+type said struct {
+	Correction
+	Merged []geom.Polygon `json:"merged,omitempty"`
+}
+
+// Correct says of one holding what the look got wrong. What is said of a piece
+// of a photo stays with the photo and the piece's outline, and is said again
+// when the photo is looked at again.
+func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, error) {
+	if err := c.check(); err != nil {
+		return Change{}, err
+	}
+	return s.change(ctx, "correct", func(t *tx) (string, error) {
+		h, err := t.one(id)
+		if err != nil {
+			return "", err
+		}
+		parts, err := t.partsOf(h, c.Merge)
+		if err != nil {
+			return "", err
+		}
+		k := said{Correction: c}
+		for _, p := range parts {
+			k.Merged = append(k.Merged, p.outline)
+		}
+		if h.photo != 0 {
+			if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, h.photo, writeOutline(h.outline), asJSON(k)); err != nil {
+				return "", err
+			}
+		}
+		what := fmt.Sprintf("piece %d: %s", id, c.words())
+		if c.NotAPiece {
+			return what, t.remove(h, goneNotPiece)
+		}
+		for _, p := range parts {
+			if err := t.remove(p, goneMerged); err != nil {
+				return "", err
+			}
+		}
+		rows := k.apply(h)
+		if len(rows) > 1 {
+			if err := t.remove(h, goneSplit); err != nil {
+				return "", err
+			}
+		}
+		for i := range rows {
+			if err := tidy(&rows[i]); err != nil {
+				return "", err
+			}
+			if err := t.put(&rows[i]); err != nil {
+				return "", err
+			}
+		}
+		return what, nil
+	})
+}
+
+func (c Correction) check() error {
+	n := 0
+	for _, set := range []bool{c.NotAPiece, c.Split != 0, c.Merge != nil} {
+		if set {
+			n++
+		}
+	}
+	switch {
+	case n > 1:
+		return refuse("correction", "it says more than one of not a piece, split and merge", "make them one after another")
+	case c.Split < 0 || c.Split == 1 || c.Split > 100:
+		return refuse("correction", "a piece cannot be split so", "give a number from 2 to 100")
+	case c.Outline != nil && (len(c.Outline) < 3 || c.Outline.Area() == 0):
+		return refuse("correction", "the outline encloses nothing", "give three corners or more")
+	case c.words() == "":
+		return refuse("correction", "it says nothing", "say what is wrong: family, value, size, outline, print, bin, split, merge or not a piece")
+	}
+	return checkColour(c.Family, c.Value)
+}
+
+// words says what a correction says.
+func (c Correction) words() string {
+	var out []string
+	add := func(name, v string) { out = append(out, strings.TrimSpace(name+" "+v)) }
+	for _, p := range [][2]string{{"", string(c.Family)}, {"", string(c.Value)}, {"a", string(c.Form)}} {
+		if p[1] != "" {
+			add(p[0], p[1])
+		}
+	}
+	for _, p := range []struct {
+		name string
+		v    float64
+	}{{"width", c.WidthIn}, {"length", c.LengthIn}} {
+		if p.v != 0 {
+			add(p.name, fmt.Sprintf("%.4g in", p.v))
+		}
+	}
+	if c.Outline != nil {
+		add("outline", "")
+	}
+	for _, p := range []struct {
+		name string
+		v    *string
+	}{{"print", c.Print}, {"bin", c.Bin}, {"basket", c.Basket}} {
+		if p.v != nil {
+			add(p.name, fmt.Sprintf("%q", *p.v))
+		}
+	}
+	switch {
+	case c.NotAPiece:
+		add("not a piece", "")
+	case c.Split != 0:
+		add("split into", fmt.Sprint(c.Split))
+	case c.Merge != nil:
+		add("merged with", strings.Trim(fmt.Sprint(c.Merge), "[]"))
+	}
+	return strings.Join(out, ", ")
+}
+
+// partsOf reads the holdings that are parts of h.
+func (t *tx) partsOf(h row, ids []int64) ([]row, error) {
+	var parts []row
+	for _, id := range ids {
+		p, err := t.one(id)
+		if err != nil {
+			return nil, err
+		}
+		if p.ID == h.ID || p.photo != h.photo {
+			return nil, refuse(fmt.Sprintf("piece %d", id), "it is no other piece of the same photo", "merge pieces of one photo")
+		}
+		parts = append(parts, p)
+	}
+	return parts, nil
+}
+
+// apply says of h what k says: one row, or the parts it is split into. What k
+// says of its size counts for every part.
+func (k said) apply(h row) []row {
+	h.corrected = true
+	outline := k.Outline
+	if k.Merged != nil && outline == nil {
+		outline = together(append([]geom.Polygon{h.outline}, k.Merged...))
+	}
+	if outline != nil {
+		h.reshape(outline)
+	}
+	rows := []row{h}
+	if k.Split > 1 {
+		rows = h.split(k.Split)
+	}
+	for i := range rows {
+		k.set(&rows[i])
+	}
+	return rows
+}
+
+// set sets the fields that k names.
+func (k said) set(h *row) {
+	if k.Family != "" {
+		h.Family = k.Family
+	}
+	if k.Value != "" {
+		h.Value = k.Value
+	}
+	if k.Form != "" {
+		h.Form = k.Form
+	}
+	if k.WidthIn > 0 {
+		h.WidthIn = k.WidthIn
+	}
+	if k.LengthIn > 0 {
+		h.LengthIn = k.LengthIn
+	}
+	for _, p := range []struct {
+		to *string
+		v  *string
+	}{{&h.Print, k.Print}, {&h.Bin, k.Bin}, {&h.Basket, k.Basket}} {
+		if p.v != nil {
+			*p.to = cleanName(*p.v)
+		}
+	}
+}
+
+// together is the hull of outlines.
+func together(outlines []geom.Polygon) geom.Polygon {
+	var pts []geom.Point
+	for _, g := range outlines {
+		pts = append(pts, g...)
+	}
+	return geom.ConvexHull(pts)
+}
+
+// reshape gives a piece another outline. Its lengths change as the sides of the
+// box round it do, so that the photo's perspective stays allowed for.
+func (h *row) reshape(outline geom.Polygon) {
+	if len(h.outline) >= 3 {
+		w0, l0 := boxOf(h.outline)
+		w1, l1 := boxOf(outline)
+		if w0 > 0 && h.WidthIn > 0 {
+			h.WidthIn = roundTo(h.WidthIn*w1/w0, eighth)
+		}
+		if l0 > 0 && h.LengthIn > 0 {
+			h.LengthIn = roundTo(h.LengthIn*l1/l0, eighth)
+		}
+	}
+	h.outline = outline
+}
+
+const eighth = 1. / 8 // inch, the mark of a quilting ruler
+
+// boxOf is the shorter and the longer side of the smallest box round an outline.
+func boxOf(g geom.Polygon) (short, long float64) {
+	r := geom.MinAreaRect(g)
+	a, b := r[0].Dist(r[1]), r[1].Dist(r[2])
+	return min(a, b), max(a, b)
+}
+
+// split cuts a piece across its length into n alike.
+func (h row) split(n int) []row {
+	parts := make([]row, n)
+	var box [4]geom.Point
+	if len(h.outline) >= 3 {
+		box = geom.MinAreaRect(h.outline)
+		if box[0].Dist(box[1]) < box[1].Dist(box[2]) {
+			box = [4]geom.Point{box[1], box[2], box[3], box[0]}
+		}
+	}
+	for i := range parts {
+		p := h
+		p.ID = 0
+		if p.LengthIn /= float64(n); p.LengthIn < p.WidthIn && p.LengthIn > 0 {
+			p.WidthIn, p.LengthIn = p.LengthIn, p.WidthIn
+		}
+		if p.Form = h.Form; p.LengthIn > 0 {
+			p.Form = formOfSize(p.WidthIn, p.LengthIn, h.Form)
+		}
+		if h.outline != nil {
+			at := func(a, b geom.Point, k int) geom.Point { return a.Add(b.Sub(a).Mul(float64(k) / float64(n))) }
+			p.outline = geom.Polygon{at(box[0], box[1], i), at(box[0], box[1], i+1), at(box[3], box[2], i+1), at(box[3], box[2], i)}
+		}
+		parts[i] = p
+	}
+	return parts
+}
+
+// reapply says again, of the pieces of a photo looked at anew, what she said of
+// them before.
+func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
+	type kept struct {
+		outline geom.Polygon
+		said
+	}
+	all, err := rowsOf(t.ctx, t, func(r *sql.Rows) (k kept, err error) {
+		var outline, what string
+		if err = r.Scan(&outline, &what); err != nil {
+			return k, err
+		}
+		if k.outline, err = readOutline(outline); err != nil {
+			return k, err
+		}
+		return k, json.Unmarshal([]byte(what), &k.said)
+	}, `SELECT outline, what FROM correction WHERE photo = ? ORDER BY id`, photo)
+	if err != nil {
+		return nil, err
+	}
+	for _, k := range all {
+		rows = k.reapply(rows, k.outline)
+	}
+	for i := range rows {
+		if err := tidyKeepingLabel(&rows[i]); err != nil {
+			return nil, err
+		}
+	}
+	return rows, nil
+}
+
+// tidyKeepingLabel is tidy for a row whose print may be a label.
+func tidyKeepingLabel(h *row) error {
+	print := h.Print
+	err := tidy(h)
+	if strings.HasPrefix(print, labelMark) {
+		h.Print = print
+	}
+	return err
+}
+
+// reapply finds the piece k was said of, by its outline, and says it again.
+func (k said) reapply(rows []row, outline geom.Polygon) []row {
+	whole := outline
+	if k.Merged != nil {
+		whole = together(append([]geom.Polygon{outline}, k.Merged...))
+	}
+	best, most := -1, 0.0
+	for i, h := range rows {
+		v := iou(h.outline, whole)
+		if k.Merged != nil { // a part is as good as the whole
+			if shared, _, own := overlap(h.outline, whole); own > 0 {
+				v = shared / own
+			}
+		}
+		if v >= samePiece && v > most {
+			best, most = i, v
+		}
+	}
+	if best < 0 {
+		return rows
+	}
+	var out []row
+	for i, h := range rows {
+		switch {
+		case i == best && k.NotAPiece:
+		case i == best:
+			out = append(out, k.apply(h)...)
+		case k.Merged != nil && inside(h.outline, whole):
+		default:
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// inside says whether most of a lies in whole.
+func inside(a, whole geom.Polygon) bool {
+	shared, _, own := overlap(a, whole)
+	return own > 0 && shared/own >= samePiece
+}

@@ -1,0 +1,84 @@
+package stash
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"syscall"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// The kinds of failure that a user can mend; errors.Is tells them apart on an
+// *Error.
+var (
+	ErrNone     = errors.New("no stash")
+	ErrNewer    = errors.New("a stash of a newer version")
+	ErrDamaged  = errors.New("a damaged stash")
+	ErrFull     = errors.New("the disk is full")
+	ErrBusy     = errors.New("the stash is in use")
+	ErrReplaced = errors.New("the stash was replaced while it was open")
+	ErrReadOnly = errors.New("the stash cannot be written")
+	ErrShort    = errors.New("not enough in the stash")
+	ErrUnknown  = errors.New("no such thing in the stash")
+	ErrRefused  = errors.New("refused")
+)
+
+// Error is a failure that its user can mend: what it is about, what is wrong
+// with it, and what to do.
+type Error struct {
+	Thing  string // a file, a folder, a holding
+	Reason string // a clause without capital or full stop
+	Remedy string // likewise, in the imperative
+	Err    error  // wraps one of the kinds above, and the cause where there is one
+}
+
+func (e *Error) Error() string { return e.Thing + ": " + e.Reason }
+
+// Unwrap gives the kind of failure and its cause.
+func (e *Error) Unwrap() error { return e.Err }
+
+func because(kind, cause error) error { return fmt.Errorf("%w: %w", kind, cause) }
+
+func refuse(thing, reason, remedy string) *Error {
+	return &Error{thing, reason, remedy, ErrRefused}
+}
+
+// code is the primary result code of a SQLite error, 0 for any other:
+// https://www.sqlite.org/rescode.html.
+func code(err error) int {
+	var e *sqlite.Error
+	if errors.As(err, &e) {
+		return e.Code() & 0xff
+	}
+	return 0
+}
+
+func busy(err error) bool {
+	c := code(err)
+	return c == sqlite3.SQLITE_BUSY || c == sqlite3.SQLITE_LOCKED
+}
+
+// explain words what SQLite and the file system say of the file or folder
+// thing.
+func explain(thing string, err error) error {
+	var known *Error
+	if err == nil || errors.As(err, &known) {
+		return err
+	}
+	switch c := code(err); {
+	case c == sqlite3.SQLITE_FULL || errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT):
+		return &Error{thing, "the disk is full; nothing was changed", "make room on it and try again", because(ErrFull, err)}
+	case busy(err):
+		return &Error{thing, "another piecebag has kept it busy for too long; nothing was changed", "wait for the other command, or end it, and try again", because(ErrBusy, err)}
+	case c == sqlite3.SQLITE_CORRUPT || c == sqlite3.SQLITE_NOTADB:
+		return &Error{thing, "the ledger is damaged", "restore the last backup into another folder, and keep this one", because(ErrDamaged, err)}
+	case c == sqlite3.SQLITE_READONLY || c == sqlite3.SQLITE_CANTOPEN || c == sqlite3.SQLITE_PERM ||
+		errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS):
+		return &Error{thing, "it cannot be written", "check the folder's permissions, or choose another with --stash", because(ErrReadOnly, err)}
+	case c == sqlite3.SQLITE_IOERR:
+		return &Error{thing, "the disk failed", "check the disk; nothing reported done was lost", because(ErrDamaged, err)}
+	}
+	return err
+}

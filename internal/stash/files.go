@@ -1,0 +1,91 @@
+package stash
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+)
+
+// Hash is how a photo is known: the SHA-256 of its bytes, in hex.
+func Hash(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
+func hashFile(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// extensions are those a kept photo keeps, so that other programs can show it.
+var extensions = []string{".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}
+
+func fileName(hash, name string) string {
+	for _, e := range extensions {
+		if strings.EqualFold(filepath.Ext(name), e) {
+			return hash + e
+		}
+	}
+	return hash
+}
+
+func (s *Stash) photoPath(file string) string { return filepath.Join(s.dir, photoFolder, file) }
+
+// partPrefix begins the name of a file that is not whole yet.
+const partPrefix = ".part-"
+
+// writePart writes data, safe on the disk, under a passing name.
+func (s *Stash) writePart(data []byte) (path string, err error) {
+	f, err := os.CreateTemp(filepath.Join(s.dir, photoFolder), partPrefix)
+	if err != nil {
+		return "", err
+	}
+	defer func() {
+		if err != nil {
+			_ = os.Remove(f.Name())
+		}
+	}()
+	if _, err = f.Write(data); err != nil {
+		_ = f.Close()
+		return "", err
+	}
+	if err = f.Sync(); err != nil {
+		_ = f.Close()
+		return "", err
+	}
+	return f.Name(), f.Close()
+}
+
+func syncFile(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// syncFolder makes a rename in a folder last. Windows has no such call, and
+// needs none.
+func syncFolder(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}

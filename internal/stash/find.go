@@ -1,0 +1,118 @@
+package stash
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+// where writes a filter as a condition on holding h, print f and photo p.
+func (f Filter) where() (cond string, args []any) {
+	parts := []string{"h.count > 0"}
+	add := func(c string, a ...any) {
+		parts, args = append(parts, c), append(args, a...)
+	}
+	text := func(column, v string) {
+		if v != "" {
+			add(column+" = ?", v)
+		}
+	}
+	if f.IDs != nil {
+		marks := make([]string, len(f.IDs))
+		for i, id := range f.IDs {
+			marks[i] = "?"
+			args = append(args, id)
+		}
+		parts = append(parts, "h.id IN ("+strings.Join(marks, ", ")+")")
+	}
+	text("h.form", string(f.Form))
+	text("h.family", string(f.Family))
+	text("h.value", string(f.Value))
+	text("h.bin", f.Bin)
+	text("h.basket", f.Basket)
+	text("f.name", f.Print)
+	text("p.hash", f.Photo)
+	if f.Cut > 0 {
+		add("h.cut_width_in = ?", mark(f.Cut))
+	}
+	if f.Length > 0 {
+		// A strip's length is what was measured, so half a mark either way.
+		add("abs(h.length_in - ?) < 0.0626", mark(f.Length))
+	}
+	if f.Sized {
+		add("h.width_in > 0 AND h.length_in > 0 AND h.form NOT IN ('band', 'weighed')")
+	}
+	return strings.Join(parts, " AND "), args
+}
+
+// mark is a length to a ruler's mark, as shelf counts cuts.
+func mark(in float64) float64 { return shelf.Square(in).Width }
+
+func (f Filter) String() string {
+	var parts []string
+	for _, p := range []string{f.Bin, string(f.Value), string(f.Family)} {
+		if p != "" {
+			parts = append(parts, p)
+		}
+	}
+	if f.Cut > 0 {
+		size := shelf.Length(f.Cut)
+		if f.Length > 0 {
+			size += " × " + shelf.Length(f.Length)
+		}
+		parts = append(parts, size)
+	}
+	if f.Form != "" {
+		parts = append(parts, string(f.Form))
+	} else {
+		parts = append(parts, "pieces")
+	}
+	for _, p := range [][2]string{{"of", f.Print}, {"in", f.Basket}} {
+		if p[1] != "" {
+			parts = append(parts, p[0], p[1])
+		}
+	}
+	for i, id := range f.IDs {
+		word := ","
+		if i == 0 {
+			word = "numbered"
+		}
+		parts = append(parts, word, fmt.Sprint(id))
+	}
+	return strings.ReplaceAll(strings.Join(parts, " "), " ,", ",")
+}
+
+func find(ctx context.Context, q queryer, f Filter) ([]row, error) {
+	cond, args := f.where()
+	return rowsOf(ctx, q, scanRow, selectRows+`WHERE `+cond+` ORDER BY h.id`, args...)
+}
+
+func (t *tx) find(f Filter) ([]row, error) { return find(t.ctx, t.Tx, f) }
+
+// one reads a holding that is still in the stash.
+func (t *tx) one(id int64) (row, error) {
+	rows, err := t.find(Filter{IDs: []int64{id}})
+	if err == nil && len(rows) == 0 {
+		err = &Error{fmt.Sprintf("piece %d", id), "the stash holds no such piece", "see the numbers that shelf --json gives", ErrUnknown}
+	}
+	if err != nil {
+		return row{}, err
+	}
+	return rows[0], nil
+}
+
+// Holdings lists what the stash holds of what f means, in the order it came in.
+func (s *Stash) Holdings(ctx context.Context, f Filter) ([]cloth.Holding, error) {
+	rows, err := find(ctx, s.r, f)
+	if err != nil {
+		return nil, explain(s.file, err)
+	}
+	out := make([]cloth.Holding, len(rows))
+	for i, h := range rows {
+		out[i] = h.Holding
+	}
+	return out, nil
+}

@@ -1,0 +1,203 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"piecebag/internal/cloth"
+)
+
+// Settings are what she has set.
+type Settings struct {
+	TrimIn float64 // lost of a strip's length when its ends are squared, inches, 0 or more
+	GSM    float64 // what her cloth weighs, grams a square metre
+}
+
+// DefaultSettings hold where she has set nothing: half an inch of trim is common
+// practice, no source; quilting cotton of 4.4 oz/yd² weighs 150 g/m² (arithmetic
+// from 1 oz/yd² = 33.906 g/m², NIST Handbook 44, appendix C).
+var DefaultSettings = Settings{TrimIn: 0.5, GSM: 150}
+
+// squareInch is in square metres: exact, from the inch of 25.4 mm.
+const squareInch = cloth.MMPerInch * cloth.MMPerInch / 1e6
+
+// AreaIn2 is the area of cloth of a weight in grams, square inches.
+func (v Settings) AreaIn2(grams float64) float64 { return grams / v.GSM / squareInch }
+
+// GSMOfYard is the weight, grams a square metre, of cloth of which a yard
+// (36 inches along the selvedge) of a width in inches weighs grams.
+func GSMOfYard(grams, widthIn float64) float64 { return grams / (36 * widthIn * squareInch) }
+
+// settings names what is kept of Settings.
+func (v *Settings) fields() map[string]*float64 {
+	return map[string]*float64{"trim_in": &v.TrimIn, "gsm": &v.GSM}
+}
+
+// Settings reads what she has set.
+func (s *Stash) Settings(ctx context.Context) (Settings, error) {
+	v := DefaultSettings
+	type pair struct {
+		name  string
+		value float64
+	}
+	pairs, err := rowsOf(ctx, s.r, func(r *sql.Rows) (p pair, err error) {
+		err = r.Scan(&p.name, &p.value)
+		return p, err
+	}, `SELECT name, value FROM setting ORDER BY name`)
+	for _, p := range pairs {
+		if f := v.fields()[p.name]; f != nil {
+			*f = p.value
+		}
+	}
+	return v, explain(s.file, err)
+}
+
+// SetSettings keeps all of v.
+func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
+	switch {
+	case !(v.TrimIn >= 0 && v.TrimIn <= 6):
+		return Change{}, refuse("trim", "it is not a length that strips are trimmed by", "give a length from 0 to 6 inches; ½ is usual")
+	case !(v.GSM >= 20 && v.GSM <= 2000):
+		return Change{}, refuse("weight of cloth", "no cloth weighs that", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
+	}
+	return s.change(ctx, "setting", func(t *tx) (string, error) {
+		fields := v.fields()
+		for _, name := range sortedKeys(fields) {
+			if err := t.exec(`INSERT INTO setting (name, value) VALUES (?, ?)
+				ON CONFLICT (name) DO UPDATE SET value = excluded.value WHERE value <> excluded.value`, name, *fields[name]); err != nil {
+				return "", err
+			}
+		}
+		return fmt.Sprintf("trim %s in, cloth %.4g g/m²", cloth.FormatInches(v.TrimIn), v.GSM), nil
+	})
+}
+
+// SetFloor keeps a floor in the place of one of the same bin.
+func (s *Stash) SetFloor(ctx context.Context, f Floor) (Change, error) {
+	f.Bin, f.Cut = cleanName(f.Bin), mark(f.Cut)
+	if err := checkColour(f.Family, f.Value); err != nil {
+		return Change{}, err
+	}
+	if f.N < 0 || f.N > maxCount || !(f.Cut >= 0 && f.Cut <= maxLength) {
+		return Change{}, refuse("floor", "it is not a count of pieces of a cut", "give a number of 0 or more; 0 takes the floor away")
+	}
+	return s.change(ctx, "floor", func(t *tx) (string, error) {
+		what := fmt.Sprintf("%d %s", f.N, Filter{Family: f.Family, Value: f.Value, Bin: f.Bin, Cut: f.Cut})
+		return what, t.setFloor(f)
+	})
+}
+
+func (t *tx) setFloor(f Floor) error {
+	key := []any{string(f.Family), string(f.Value), f.Bin, f.Cut}
+	if f.N == 0 {
+		return t.exec(`DELETE FROM floor WHERE family = ? AND value = ? AND bin = ? AND cut_in = ?`, key...)
+	}
+	return t.exec(`INSERT INTO floor (family, value, bin, cut_in, n) VALUES (?, ?, ?, ?, ?)
+		ON CONFLICT (family, value, bin, cut_in) DO UPDATE SET n = excluded.n`, append(key, f.N)...)
+}
+
+// Floors lists the floors, the oldest first.
+func (s *Stash) Floors(ctx context.Context) ([]Floor, error) {
+	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (f Floor, err error) {
+		err = r.Scan(&f.Family, &f.Value, &f.Bin, &f.Cut, &f.N)
+		return f, err
+	}, `SELECT family, value, bin, cut_in, n FROM floor ORDER BY id`)
+	return out, explain(s.file, err)
+}
+
+// SavePlan keeps a plan, any JSON, under its name in the place of an older one;
+// no bytes take it away.
+func (s *Stash) SavePlan(ctx context.Context, name string, data []byte) (Change, error) {
+	name = cleanName(name)
+	if name == "" || len(data) > 0 && !json.Valid(data) {
+		return Change{}, refuse("plan "+name, "it has no name, or is no JSON", "save it under a name")
+	}
+	return s.change(ctx, "plan", func(t *tx) (string, error) { return name, t.savePlan(name, t.at, data) })
+}
+
+func (t *tx) savePlan(name string, at int64, data []byte) error {
+	if len(data) == 0 {
+		return t.exec(`DELETE FROM plan WHERE name = ?`, name)
+	}
+	return t.exec(`INSERT INTO plan (name, at, what) VALUES (?, ?, ?)
+		ON CONFLICT (name) DO UPDATE SET at = excluded.at, what = excluded.what`, name, at, string(data))
+}
+
+// Plans lists the saved plans by name.
+func (s *Stash) Plans(ctx context.Context) ([]Plan, error) {
+	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (p Plan, err error) {
+		var at int64
+		err = r.Scan(&p.Name, &at, &p.JSON)
+		p.At = time.UnixMilli(at).UTC()
+		return p, err
+	}, `SELECT name, at, what FROM plan ORDER BY name`)
+	return out, explain(s.file, err)
+}
+
+// Example is one example of a bin of her own, as package teach writes it.
+type Example struct {
+	Bin  string
+	JSON []byte
+}
+
+// Teach keeps examples of a bin, any JSON, after those it has.
+func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Change, error) {
+	bin = cleanName(bin)
+	for _, e := range examples {
+		if bin == "" || !json.Valid(e) {
+			return Change{}, refuse("bin "+bin, "it has no name, or an example is no JSON", "name the bin")
+		}
+	}
+	return s.change(ctx, "teach", func(t *tx) (string, error) {
+		for _, e := range examples {
+			if err := t.exec(`INSERT INTO taught (bin, what) VALUES (?, ?)`, bin, string(e)); err != nil {
+				return "", err
+			}
+		}
+		return fmt.Sprintf("%s: %d examples", bin, len(examples)), nil
+	})
+}
+
+// Unteach forgets the examples of a bin. The pieces sorted into it stay there.
+func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
+	bin = cleanName(bin)
+	return s.change(ctx, "teach", func(t *tx) (string, error) {
+		var n int
+		if err := t.QueryRowContext(ctx, `SELECT count(*) FROM taught WHERE bin = ?`, bin).Scan(&n); err != nil {
+			return "", err
+		}
+		if n == 0 {
+			return "", &Error{"bin " + bin, "it was never taught", "see the bins that teach lists", ErrUnknown}
+		}
+		return bin + ": forgotten", t.exec(`DELETE FROM taught WHERE bin = ?`, bin)
+	})
+}
+
+// Taught lists all examples in the order they were taught.
+func (s *Stash) Taught(ctx context.Context) ([]Example, error) {
+	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (e Example, err error) {
+		err = r.Scan(&e.Bin, &e.JSON)
+		return e, err
+	}, `SELECT bin, what FROM taught ORDER BY id`)
+	return out, explain(s.file, err)
+}
+
+// Photos lists the photos in the order they came in.
+func (s *Stash) Photos(ctx context.Context) ([]PhotoInfo, error) {
+	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (p PhotoInfo, err error) {
+		var at int64
+		var file string
+		err = r.Scan(&p.Hash, &p.Name, &file, &p.Size, &at, &p.Kind, &p.Basket, &p.Pieces)
+		p.At = time.UnixMilli(at).UTC()
+		if file != "" {
+			p.Path = filepath.Join(s.dir, photoFolder, file)
+		}
+		return p, err
+	}, `SELECT hash, name, file, size, at, kind, basket,
+		(SELECT count(*) FROM holding h WHERE h.photo = photo.id AND h.count > 0) FROM photo ORDER BY id`)
+	return out, explain(s.file, err)
+}

@@ -1,0 +1,69 @@
+-- From version 1 to 2: counts kept by triggers, so that the shelf need not read
+-- every piece; her own bins; saved plans. Changes made before have no delta.
+
+-- What the stash holds, kept by triggers: of pieces alike to the length, and of
+-- the prints in a bin. Areas are in thousandths of a square inch.
+CREATE TABLE tally (
+  family         TEXT NOT NULL,
+  value          TEXT NOT NULL,
+  bin            TEXT NOT NULL,
+  form           TEXT NOT NULL,
+  cut_width_in   REAL NOT NULL,
+  cut_length_in  REAL NOT NULL,
+  width_in       REAL NOT NULL,
+  length_in      REAL NOT NULL,
+  n              INTEGER NOT NULL,
+  area           INTEGER NOT NULL,
+  PRIMARY KEY (family, value, bin, form, cut_width_in, cut_length_in, width_in, length_in)
+) WITHOUT ROWID;
+
+CREATE TABLE tally_print (
+  family         TEXT NOT NULL,
+  value          TEXT NOT NULL,
+  bin            TEXT NOT NULL,
+  form           TEXT NOT NULL,
+  cut_width_in   REAL NOT NULL,
+  cut_length_in  REAL NOT NULL,
+  print          INTEGER NOT NULL,
+  n              INTEGER NOT NULL,
+  PRIMARY KEY (family, value, bin, form, cut_width_in, cut_length_in, print)
+) WITHOUT ROWID;
+
+-- By how much each change changed the counts.
+CREATE TABLE delta (
+  change         INTEGER NOT NULL REFERENCES change (id) ON DELETE CASCADE,
+  family         TEXT NOT NULL,
+  value          TEXT NOT NULL,
+  bin            TEXT NOT NULL,
+  form           TEXT NOT NULL,
+  cut_width_in   REAL NOT NULL,
+  cut_length_in  REAL NOT NULL,
+  n              INTEGER NOT NULL,
+  area           INTEGER NOT NULL,
+  PRIMARY KEY (change, family, value, bin, form, cut_width_in, cut_length_in)
+) WITHOUT ROWID;
+
+-- Examples of her own bins.
+CREATE TABLE taught (
+  id    INTEGER PRIMARY KEY AUTOINCREMENT,
+  bin   TEXT NOT NULL,
+  what  TEXT NOT NULL -- JSON
+);
+
+CREATE TABLE plan (
+  id    INTEGER PRIMARY KEY AUTOINCREMENT,
+  name  TEXT NOT NULL UNIQUE,
+  at    INTEGER NOT NULL,
+  what  TEXT NOT NULL -- JSON
+);
+
+INSERT INTO tally
+SELECT family, value, bin, form, cut_width_in, cut_length_in, width_in, length_in,
+       sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER))
+FROM holding WHERE count > 0
+GROUP BY family, value, bin, form, cut_width_in, cut_length_in, width_in, length_in;
+
+INSERT INTO tally_print
+SELECT family, value, bin, form, cut_width_in, cut_length_in, print, sum(count)
+FROM holding WHERE count > 0 AND print IS NOT NULL
+GROUP BY family, value, bin, form, cut_width_in, cut_length_in, print;

@@ -1,0 +1,243 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	_ "embed" // schema.sql
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+// version is that of schema.sql, kept in PRAGMA user_version.
+const version = 2
+
+// applicationID marks the file as a ledger of piecebag, "PBag" in ASCII; see
+// https://www.sqlite.org/pragma.html#pragma_application_id.
+const applicationID = 0x50426167
+
+const (
+	ledgerName  = "ledger.db"
+	photoFolder = "photos"
+	asideFolder = "aside"
+)
+
+//go:embed schema.sql
+var schema string
+
+//go:embed triggers.sql
+var tallyTriggers string
+
+// migrations holds N.sql, which makes a ledger of version N from one of N-1.
+//
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// Stash is an open ledger. Any number of goroutines may share it, and any
+// number of processes may have it open.
+type Stash struct {
+	dir  string
+	file string
+	o    Options
+	info fs.FileInfo // of the ledger when it was opened
+	w    *sql.DB     // one connection, that changes
+	r    *sql.DB     // a few that only read
+}
+
+// pragmas are set on every connection: readers never wait for the writer (WAL),
+// a change reported done is on the disk (FULL), and a lock is waited for.
+var pragmas = []string{"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(ON)", "cache_size(-16000)"}
+
+func connect(file string, readOnly bool) (*sql.DB, error) {
+	q := url.Values{"_txlock": {"immediate"}, "_pragma": pragmas}
+	if readOnly {
+		q = url.Values{"_pragma": append([]string{"query_only(ON)"}, pragmas...)}
+	}
+	db, err := sql.Open("sqlite", location(file, q))
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(1)
+	if readOnly {
+		db.SetMaxOpenConns(4)
+	}
+	return db, nil
+}
+
+// connectPlain reads a ledger that nobody uses, and leaves it as it is.
+func connectPlain(file string) (*sql.DB, error) {
+	return sql.Open("sqlite", location(file, url.Values{"mode": {"ro"}, "immutable": {"1"}}))
+}
+
+// location writes a file as SQLite's URI: https://www.sqlite.org/uri.html.
+func location(file string, q url.Values) string {
+	path := filepath.ToSlash(file)
+	if !strings.HasPrefix(path, "/") { // a drive letter
+		path = "/" + path
+	}
+	u := url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}
+	return u.String()
+}
+
+// Open opens the stash in dir. It makes one where there is none, brings an older
+// one up to date after a copy of the ledger was made beside it, and refuses a
+// newer one. Errors: ErrNone, ErrNewer, ErrDamaged, ErrFull, ErrReadOnly,
+// ErrBusy.
+func Open(dir string, o Options) (*Stash, error) {
+	if o.Now == nil {
+		return nil, errors.New("stash: no clock")
+	}
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, err
+	}
+	if err := finishRestore(dir); err != nil {
+		return nil, explain(dir, err)
+	}
+	s := &Stash{dir: dir, file: filepath.Join(dir, ledgerName), o: o}
+	if _, err := os.Stat(s.file); o.ReadOnly && errors.Is(err, fs.ErrNotExist) {
+		return nil, &Error{dir, "there is no stash in this folder", "stow a photo first, or name the right folder with --stash", because(ErrNone, err)}
+	}
+	if !o.ReadOnly {
+		if err := os.MkdirAll(filepath.Join(dir, photoFolder), 0o700); err != nil {
+			return nil, explain(dir, err)
+		}
+	}
+	if err := s.open(); err != nil {
+		_ = s.Close()
+		return nil, explain(s.file, err)
+	}
+	return s, nil
+}
+
+func (s *Stash) open() (err error) {
+	if s.w, err = connect(s.file, s.o.ReadOnly); err != nil {
+		return err
+	}
+	if s.r, err = connect(s.file, true); err != nil {
+		return err
+	}
+	ctx := context.Background()
+	if err := again(ctx, func() error { return s.upToDate(ctx) }); err != nil {
+		return err
+	}
+	s.info, err = os.Stat(s.file)
+	return err
+}
+
+// Close ends the use of the stash.
+func (s *Stash) Close() error {
+	var errs []error
+	for _, db := range []*sql.DB{s.r, s.w} { // the writer last: it empties the log
+		if db != nil {
+			errs = append(errs, db.Close())
+		}
+	}
+	return explain(s.file, errors.Join(errs...))
+}
+
+// Dir is the folder the stash is in.
+func (s *Stash) Dir() string { return s.dir }
+
+// versionOf reads which version a ledger is, 0 where it is empty, and refuses
+// what is no ledger or a newer one.
+func versionOf(ctx context.Context, q queryer, file string) (int, error) {
+	var v, id, tables int
+	if err := q.QueryRowContext(ctx, `SELECT user_version, application_id, (SELECT count(*) FROM sqlite_schema)
+		FROM pragma_user_version, pragma_application_id`).Scan(&v, &id, &tables); err != nil {
+		return 0, err
+	}
+	switch {
+	case tables == 0 && v == 0:
+		return 0, nil
+	case id != applicationID || v == 0:
+		return 0, refuse(file, "this is not a ledger of piecebag", "name another folder with --stash")
+	case v > version:
+		return 0, &Error{file, fmt.Sprintf("the stash was written by a newer piecebag (version %d; this one knows %d)", v, version),
+			"use the newer piecebag; nothing was changed", ErrNewer}
+	}
+	return v, nil
+}
+
+// upToDate makes or migrates the ledger. The copy is read by another connection
+// while this one keeps all others from writing.
+func (s *Stash) upToDate(ctx context.Context) error {
+	v, err := versionOf(ctx, s.w, s.file)
+	if err != nil || v == version {
+		return err
+	}
+	if s.o.ReadOnly {
+		if v == 0 {
+			return &Error{s.file, "the ledger is empty", "stow a photo first", ErrNone}
+		}
+		return &Error{s.file, "the stash is of an older version", "open it once with a command that changes it, such as stow", ErrReadOnly}
+	}
+	tx, err := s.w.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	if v, err = versionOf(ctx, tx, s.file); err != nil || v == version {
+		return err
+	}
+	if v == 0 {
+		if _, err := tx.ExecContext(ctx, schema); err != nil {
+			return err
+		}
+	} else if err := s.migrate(ctx, tx, v); err != nil {
+		return err
+	}
+	if err := setTriggers(ctx, tx); err != nil {
+		return err
+	}
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID)); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+func (s *Stash) migrate(ctx context.Context, tx *sql.Tx, from int) error {
+	copied := filepath.Join(s.dir, fmt.Sprintf("ledger-version-%d-%s.db", from, stamp(s.o.Now())))
+	if err := snapshot(ctx, s.r, copied); err != nil {
+		return fmt.Errorf("a copy before the change of version: %w", err)
+	}
+	for v := from + 1; v <= version; v++ {
+		step, err := migrations.ReadFile(fmt.Sprintf("migrations/%d.sql", v))
+		if err != nil {
+			return err
+		}
+		if _, err := tx.ExecContext(ctx, string(step)); err != nil {
+			return fmt.Errorf("to version %d: %w", v, err)
+		}
+	}
+	return nil
+}
+
+// snapshot writes the ledger as it is now into a new file, whole or not at all:
+// https://www.sqlite.org/lang_vacuum.html#vacuuminto.
+func snapshot(ctx context.Context, db *sql.DB, file string) error {
+	part := file + ".part"
+	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if _, err := db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
+		_ = os.Remove(part)
+		return err
+	}
+	if err := syncFile(part); err != nil {
+		return err
+	}
+	if err := os.Rename(part, file); err != nil {
+		return err
+	}
+	return syncFolder(filepath.Dir(file))
+}
+
+// stamp writes a time into the name of a file.
+func stamp(t time.Time) string { return t.UTC().Format("20060102T150405.000Z") }

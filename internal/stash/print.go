@@ -1,0 +1,168 @@
+package stash
+
+import (
+	"database/sql"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// Two photos show one print only where everything measured agrees about as
+// closely as two looks at one cloth do: the aim for a mean colour is ΔE00 2.5 of
+// the truth, so half of all pairs of one print differ by less than that. The
+// limits are our choice, on the side of a new name: two names for one print are
+// mended by a correction, one name for two prints is believed.
+const (
+	sameMean  = 2.5  // ΔE00 of the means
+	sameInk   = 5.0  // ΔE00 of an ink and its fellow
+	sameShare = 0.12 // of a piece's area, that an ink's share may differ
+	leastInk  = 0.08 // share below which an ink may be missed
+)
+
+// printID finds a print by name, or notes it without colours; nil for no name.
+func (t *tx) printID(name string) (any, error) {
+	if name == "" {
+		return nil, nil
+	}
+	var id int64
+	err := t.QueryRowContext(t.ctx, `SELECT id FROM print WHERE name = ?`, name).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) {
+		id, err = t.insert(`INSERT INTO print (name, inks) VALUES (?, '[]')`, name)
+	}
+	return id, err
+}
+
+// look is a print as it was measured.
+type look struct {
+	name string
+	mean colour.Lab
+	inks []cloth.Swatch
+}
+
+// apart is how far two looks lie apart, ΔE00 of the means; ok says whether they
+// can be one print.
+func (a look) apart(b look) (d float64, ok bool) {
+	d = colour.DeltaE00(a.mean, b.mean)
+	return d, d <= sameMean && a.inksIn(b) && b.inksIn(a)
+}
+
+// inksIn says whether each ink of a that cannot be missed is in b.
+func (a look) inksIn(b look) bool {
+	for _, s := range a.inks {
+		if s.Share < leastInk {
+			continue
+		}
+		found := false
+		for _, r := range b.inks {
+			found = found || math.Abs(s.Share-r.Share) <= sameShare &&
+				colour.DeltaE00(s.Colour.Lab(), r.Colour.Lab()) <= sameInk
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+// lookOf is the look of the pieces of one print: the mean of their means, and
+// the inks of the most trusted.
+func lookOf(pieces []row) look {
+	var mean colour.Linear
+	best := 0
+	for i, p := range pieces {
+		for k := range mean {
+			mean[k] += p.Mean[k] / float64(len(pieces))
+		}
+		if p.Trust > pieces[best].Trust {
+			best = i
+		}
+	}
+	return look{mean: mean.Lab(), inks: pieces[best].Colours}
+}
+
+// labelMark begins a print's label that holds in one photo alone. No name has
+// it: cleanName sees to that.
+const labelMark = "\x00"
+
+// namePrints gives the pieces of one photo whose Print is still a label of that
+// photo the stash's own name: that of the nearest print known that no label
+// before it took, else a new one.
+func (t *tx) namePrints(rows []row) error {
+	var labels []string
+	groups := map[string][]row{}
+	for _, h := range rows {
+		if !strings.HasPrefix(h.Print, labelMark) {
+			continue
+		}
+		if groups[h.Print] == nil {
+			labels = append(labels, h.Print)
+		}
+		groups[h.Print] = append(groups[h.Print], h)
+	}
+	names := map[string]string{}
+	taken := map[string]bool{}
+	for _, label := range labels {
+		l := lookOf(groups[label])
+		known, err := t.looksNear(l.mean)
+		if err != nil {
+			return err
+		}
+		nearest := math.Inf(1)
+		for _, k := range known {
+			// Two labels of one photo were told apart side by side.
+			if d, ok := l.apart(k); ok && d < nearest && !taken[k.name] {
+				nearest, l.name = d, k.name
+			}
+		}
+		if l.name == "" {
+			if l.name, err = t.newPrint(l); err != nil {
+				return err
+			}
+		}
+		names[label], taken[l.name] = l.name, true
+	}
+	for i := range rows {
+		if name, ok := names[rows[i].Print]; ok {
+			rows[i].Print = name
+		}
+	}
+	return nil
+}
+
+// looksNear reads the prints whose mean may lie within sameMean. ΔE00 never
+// counts a step of lightness at under 1/1.8 of it (S_L ≤ 1.75 at L* 0 and 100:
+// Sharma, Wu & Dalal 2005, eq. 15).
+func (t *tx) looksNear(mean colour.Lab) ([]look, error) {
+	const reach = 1.8 * sameMean
+	return rowsOf(t.ctx, t, func(r *sql.Rows) (l look, err error) {
+		var inks string
+		if err = r.Scan(&l.name, &l.mean.L, &l.mean.A, &l.mean.B, &inks); err != nil {
+			return l, err
+		}
+		l.inks, err = readSwatches(inks)
+		return l, err
+	}, `SELECT name, l, a, b, inks FROM print WHERE l BETWEEN ? AND ? AND abs(a - ?) < 25 AND abs(b - ?) < 25 ORDER BY id`,
+		mean.L-reach, mean.L+reach, mean.A, mean.B)
+}
+
+// newPrint notes a print under the next free number.
+func (t *tx) newPrint(l look) (name string, err error) {
+	id, err := t.insert(`INSERT INTO print (name, l, a, b, inks) VALUES ('', ?, ?, ?, ?)`, l.mean.L, l.mean.A, l.mean.B, writeSwatches(l.inks))
+	if err != nil {
+		return "", err
+	}
+	for n := id; ; n++ {
+		name = fmt.Sprintf("print %d", n)
+		var taken int
+		if err := t.QueryRowContext(t.ctx, `SELECT count(*) FROM print WHERE name = ?`, name).Scan(&taken); err != nil {
+			return "", err
+		}
+		if taken == 0 {
+			return name, t.exec(`UPDATE print SET name = ? WHERE id = ?`, name, id)
+		}
+	}
+}

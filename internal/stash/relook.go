@@ -1,0 +1,101 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"maps"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// Relook takes what a later look found in a photo of the stash. A piece is known
+// again by its outline; it keeps its number, bin, basket and print, what she
+// corrected of it, and whether it was used. Pieces found for the first time come
+// in; pieces not found again leave, unless she corrected them.
+func (s *Stash) Relook(ctx context.Context, hash string, sheet cloth.Sheet) (Change, error) {
+	return s.change(ctx, "relook", func(t *tx) (string, error) {
+		p := Photo{Sheet: sheet}
+		var id int64
+		err := t.QueryRowContext(t.ctx, `SELECT id, name, form, basket, cut_in FROM photo WHERE hash = ?`, hash).
+			Scan(&id, &p.Name, &p.As, &p.Basket, &p.Cut)
+		if errors.Is(err, sql.ErrNoRows) {
+			return "", &Error{hash, "the stash holds no such photo", "stow it", ErrUnknown}
+		}
+		if err != nil {
+			return "", err
+		}
+		if err := t.exec(`UPDATE photo SET kind = ?, px_per_inch = ? WHERE id = ?`, string(sheet.Kind), sheet.Scale.PxPerInch, id); err != nil {
+			return "", err
+		}
+		rows, err := t.read(p, id)
+		if err != nil {
+			return "", err
+		}
+		old, err := rowsOf(t.ctx, t, scanRow, selectRows+`WHERE h.photo = ? ORDER BY h.count = 0, h.id`, id)
+		if err != nil {
+			return "", err
+		}
+		return fmt.Sprintf("%s: %s", p.Name, pieces(len(rows))), t.reconcile(old, rows)
+	})
+}
+
+// reconcile makes the rows of a photo what a later look found.
+func (t *tx) reconcile(old, rows []row) error {
+	to := match(outlines(rows), outlines(old))
+	// A label stands for the print that its pieces had before.
+	names := map[string]string{}
+	for i, j := range to {
+		if j >= 0 && old[j].Print != "" && names[rows[i].Print] == "" {
+			names[rows[i].Print] = old[j].Print
+		}
+	}
+	found := make([]bool, len(old))
+	maps.DeleteFunc(names, func(label, _ string) bool { return label == "" || label[:1] != labelMark })
+	for i, j := range to {
+		h := &rows[i]
+		if name, ok := names[h.Print]; ok {
+			h.Print = name
+		}
+		if j < 0 {
+			continue
+		}
+		found[j] = true
+		was := old[j]
+		h.ID = was.ID
+		if was.gone != "" && was.gone != goneNotFound {
+			h.Count, h.gone = 0, was.gone
+		}
+		h.Bin, h.Basket = was.Bin, was.Basket
+		if was.Print != "" {
+			h.Print = was.Print
+		}
+		h.corrected = h.corrected || was.corrected
+	}
+	if err := t.namePrints(rows); err != nil {
+		return err
+	}
+	for j, h := range old {
+		if !found[j] && h.Count > 0 && !h.corrected {
+			if err := t.remove(h, goneNotFound); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range rows {
+		if err := t.put(&rows[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func outlines(rows []row) []geom.Polygon {
+	out := make([]geom.Polygon, len(rows))
+	for i, h := range rows {
+		out[i] = h.outline
+	}
+	return out
+}

@@ -1,0 +1,282 @@
+package stash
+
+import (
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
+)
+
+// row is a holding as the ledger keeps it.
+type row struct {
+	cloth.Holding
+	outline geom.Polygon // full-size pixels; nil by hand
+	gone    string       // why Count is 0
+	photo   int64        // id; 0 by hand
+	// corrected says that she said something of it.
+	corrected bool
+}
+
+// Why a piece of a photo is no longer counted.
+const (
+	goneUsed      = "used"
+	goneRecounted = "recounted"
+	goneNotPiece  = "not a piece"
+	goneMerged    = "merged"
+	goneSplit     = "split"
+	goneNotFound  = "not found"
+)
+
+// holdingColumns are read by scanRow and written by put, in this order.
+const holdingColumns = `form, count, gone, corrected, width_in, length_in, area_in2, family, value, bin, basket,
+	measured, mean_r, mean_g, mean_b, reads_r, reads_g, reads_b, colours, lightness, motif_in,
+	piece, outline, trust`
+
+const selectRows = `SELECT ` + "h.id, h.form, h.count, h.gone, h.corrected, h.width_in, h.length_in, h.area_in2, h.family, h.value, h.bin, h.basket, " +
+	"h.measured, h.mean_r, h.mean_g, h.mean_b, h.reads_r, h.reads_g, h.reads_b, h.colours, h.lightness, h.motif_in, " +
+	"h.piece, h.outline, h.trust, h.photo, coalesce(p.hash, ''), coalesce(f.name, '') " +
+	`FROM holding h LEFT JOIN photo p ON p.id = h.photo LEFT JOIN print f ON f.id = h.print `
+
+func scanRow(r *sql.Rows) (row, error) {
+	var h row
+	var colours, outline string
+	var photo sql.NullInt64
+	if err := r.Scan(&h.ID, &h.Form, &h.Count, &h.gone, &h.corrected, &h.WidthIn, &h.LengthIn, &h.AreaIn2, &h.Family, &h.Value, &h.Bin, &h.Basket,
+		&h.Measured, &h.Mean[0], &h.Mean[1], &h.Mean[2], &h.ReadsAs[0], &h.ReadsAs[1], &h.ReadsAs[2], &colours, &h.Lightness, &h.Motif,
+		&h.Piece, &outline, &h.Trust, &photo, &h.Photo, &h.Print); err != nil {
+		return row{}, err
+	}
+	h.photo = photo.Int64
+	var err error
+	if h.Colours, err = readSwatches(colours); err != nil {
+		return row{}, err
+	}
+	h.outline, err = readOutline(outline)
+	return h, err
+}
+
+// put writes a row: a new one where its ID is 0, which it then gets.
+func (t *tx) put(h *row) error {
+	print, err := t.printID(h.Print)
+	if err != nil {
+		return err
+	}
+	var photo any
+	if h.photo != 0 {
+		photo = h.photo
+	}
+	cut := shelf.CutOf(h.Holding)
+	args := []any{
+		string(h.Form), h.Count, h.gone, h.corrected, h.WidthIn, h.LengthIn, h.AreaIn2, string(h.Family), string(h.Value), h.Bin, h.Basket,
+		h.Measured, h.Mean[0], h.Mean[1], h.Mean[2], h.ReadsAs[0], h.ReadsAs[1], h.ReadsAs[2], writeSwatches(h.Colours), h.Lightness, h.Motif,
+		h.Piece, writeOutline(h.outline), h.Trust, photo, print, cut.Width, cut.Length,
+	}
+	const columns = holdingColumns + `, photo, print, cut_width_in, cut_length_in`
+	marks := strings.Repeat(", ?", len(args))[2:]
+	if h.ID == 0 {
+		h.ID, err = t.insert(`INSERT INTO holding (`+columns+`) VALUES (`+marks+`)`, args...)
+		return err
+	}
+	return t.exec(`UPDATE holding SET (`+columns+`) = (`+marks+`) WHERE id = ?`, append(args, h.ID)...)
+}
+
+// remove takes a row's pieces out of the stash. Those of a photo are kept with a
+// count of 0, so that a later look at the photo does not bring them back.
+func (t *tx) remove(h row, why string) error {
+	if h.photo == 0 {
+		return t.exec(`DELETE FROM holding WHERE id = ?`, h.ID)
+	}
+	return t.exec(`UPDATE holding SET count = 0, gone = ? WHERE id = ?`, why, h.ID)
+}
+
+// The precision that is kept: colours to 1e-5, under a tenth of an 8-bit step
+// at black (1/255/12.92, IEC 61966-2-1); outlines to a tenth of a pixel.
+const (
+	colourStep  = 1e-5
+	outlineStep = 0.1
+)
+
+func roundTo(v, step float64) float64 {
+	n := math.Round(1 / step)
+	return math.Round(v*n) / n
+}
+
+func writeSwatches(s []cloth.Swatch) string {
+	out := make([][4]float64, len(s))
+	for i, c := range s {
+		out[i] = [4]float64{c.Colour[0], c.Colour[1], c.Colour[2], c.Share}
+	}
+	return asJSON(out)
+}
+
+func readSwatches(text string) ([]cloth.Swatch, error) {
+	if text == "[]" {
+		return nil, nil
+	}
+	var in [][4]float64
+	if err := json.Unmarshal([]byte(text), &in); err != nil {
+		return nil, fmt.Errorf("stash: colours %q: %w", text, err)
+	}
+	out := make([]cloth.Swatch, len(in))
+	for i, c := range in {
+		out[i] = cloth.Swatch{Colour: colour.Linear{c[0], c[1], c[2]}, Share: c[3]}
+	}
+	return out, nil
+}
+
+func writeOutline(g geom.Polygon) string {
+	out := make([][2]float64, len(g))
+	for i, p := range g {
+		out[i] = [2]float64{p.X, p.Y}
+	}
+	return asJSON(out)
+}
+
+func readOutline(text string) (geom.Polygon, error) {
+	if text == "[]" {
+		return nil, nil
+	}
+	var in [][2]float64
+	if err := json.Unmarshal([]byte(text), &in); err != nil {
+		return nil, fmt.Errorf("stash: outline %q: %w", text, err)
+	}
+	out := make(geom.Polygon, len(in))
+	for i, p := range in {
+		out[i] = geom.Point{X: p[0], Y: p[1]}
+	}
+	return out, nil
+}
+
+// asJSON writes what holds only finite numbers, which tidy sees to.
+func asJSON(v any) string {
+	b, err := json.Marshal(v)
+	if err != nil {
+		panic(err)
+	}
+	return string(b)
+}
+
+// tidy refuses what is no holding and rounds what is kept rounded.
+func tidy(h *row) error {
+	numbers := []float64{h.WidthIn, h.LengthIn, h.AreaIn2, h.Lightness, h.Motif, h.Trust}
+	numbers = append(numbers, h.Mean[:]...)
+	numbers = append(numbers, h.ReadsAs[:]...)
+	colours := make([]cloth.Swatch, len(h.Colours))
+	for i, s := range h.Colours {
+		for k := range s.Colour {
+			colours[i].Colour[k] = roundTo(s.Colour[k], colourStep)
+		}
+		colours[i].Share = roundTo(s.Share, colourStep)
+		numbers = append(numbers, s.Colour[0], s.Colour[1], s.Colour[2], s.Share)
+	}
+	outline := make(geom.Polygon, len(h.outline))
+	for i, p := range h.outline {
+		outline[i] = geom.Point{X: roundTo(p.X, outlineStep), Y: roundTo(p.Y, outlineStep)}
+		numbers = append(numbers, p.X, p.Y)
+	}
+	h.Colours, h.outline = colours, outline
+	if len(colours) == 0 {
+		h.Colours = nil
+	}
+	if len(outline) == 0 {
+		h.outline = nil
+	}
+	for _, v := range numbers {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return refuse(describe(h.Holding), "one of its figures is no number", "give it again")
+		}
+	}
+	known := false
+	for _, f := range cloth.Forms {
+		known = known || f == h.Form
+	}
+	switch {
+	case !known:
+		return refuse(fmt.Sprintf("form %q", h.Form), "there is no such form", "write square, rectangle, strip, irregular, band or weighed")
+	case h.Count < 1 || h.Count > maxCount:
+		return refuse(fmt.Sprintf("count %d", h.Count), "it is not a count of pieces", fmt.Sprintf("give a number from 1 to %d", maxCount))
+	case min(h.WidthIn, h.LengthIn, h.AreaIn2) < 0 || max(h.WidthIn, h.LengthIn) > maxLength || h.AreaIn2 > maxArea:
+		return refuse(describe(h.Holding), "its size cannot be", "give its size in inches or centimetres")
+	case h.Form == cloth.Weighed && h.AreaIn2 == 0:
+		return refuse("weighed cloth", "it has no weight", "give its weight, such as 350g")
+	case h.Form != cloth.Weighed && h.AreaIn2 != 0:
+		return refuse(describe(h.Holding), "only weighed cloth has an area of its own", "give its width and length")
+	}
+	if err := checkColour(h.Family, h.Value); err != nil {
+		return err
+	}
+	if h.Form == cloth.Square && h.LengthIn == 0 {
+		h.LengthIn = h.WidthIn
+	}
+	if h.WidthIn > h.LengthIn && h.LengthIn > 0 {
+		h.WidthIn, h.LengthIn = h.LengthIn, h.WidthIn
+	}
+	for _, name := range []*string{&h.Bin, &h.Print, &h.Basket} {
+		*name = cleanName(*name)
+	}
+	return nil
+}
+
+// The most a holding may be: beyond any stash, roll or quilt.
+const (
+	maxCount  = 1_000_000
+	maxLength = 10_000      // inches
+	maxArea   = 100_000_000 // square inches
+)
+
+func checkColour(f cloth.Family, v cloth.Value) error {
+	okF, okV := f == "", v == ""
+	for _, known := range cloth.Families {
+		okF = okF || f == known
+	}
+	for _, known := range cloth.Values {
+		okV = okV || v == known
+	}
+	switch {
+	case !okF:
+		return refuse(fmt.Sprintf("family %q", f), "there is no such hue family", "write one of "+words(cloth.Families))
+	case !okV:
+		return refuse(fmt.Sprintf("value %q", v), "there is no such value", "write one of "+words(cloth.Values))
+	}
+	return nil
+}
+
+func words[T ~string](list []T) string {
+	var b strings.Builder
+	for i, w := range list {
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		b.WriteString(string(w))
+	}
+	return b.String()
+}
+
+// cleanName is a name without what no table or terminal should be given: bytes
+// that are no UTF-8, control characters, spaces round it.
+func cleanName(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\uFFFD"))
+	return strings.TrimSpace(s)
+}
+
+// describe names a holding as she would: 12 dark blue 2½ square.
+func describe(h cloth.Holding) string {
+	parts := []string{}
+	for _, p := range []string{h.Bin, string(h.Value), string(h.Family), shelf.CutOf(h).String()} {
+		if p != "" {
+			parts = append(parts, p)
+		}
+	}
+	return fmt.Sprintf("%d %s", h.Count, strings.Join(parts, " "))
+}

@@ -1,0 +1,239 @@
+package stash
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"piecebag/internal/cloth"
+)
+
+// headings are the names a column may go by, in letters alone.
+var headings = map[string][]string{
+	"family": {"family", "huefamily", "hue", "colour", "color", "colourfamily", "colorfamily"},
+	"value":  {"value", "tone", "shade", "lightdark"},
+	"size":   {"size", "cut", "cutsize", "dimensions", "squaresize"},
+	"width":  {"width", "widthin", "w"},
+	"length": {"length", "lengthin", "long", "height", "l"},
+	"count":  {"count", "number", "howmany", "quantity", "qty", "pieces", "squares", "no", "n", "amount"},
+	"form":   {"form", "shape", "type", "kind", "what"},
+	"basket": {"basket", "box", "tin", "drawer", "shelf", "place", "where", "location"},
+	"bin":    {"bin", "ownbin", "mybin"},
+	"print":  {"print", "fabric", "pattern", "cloth"},
+}
+
+// familyWords are other words for the families: everyday names, and those that
+// the families' own definitions put in them.
+var familyWords = map[string]cloth.Family{
+	"gray": cloth.Grey, "silver": cloth.Grey, "charcoal": cloth.Grey,
+	"cream": cloth.White, "creams": cloth.White, "ivory": cloth.White, "offwhite": cloth.White,
+	"tan": cloth.Brown, "beige": cloth.Brown, "tans": cloth.Brown,
+	"violet": cloth.Purple, "lilac": cloth.Purple, "lavender": cloth.Purple,
+	"navy": cloth.Blue, "turquoise": cloth.Teal, "aqua": cloth.Teal,
+	"multi": cloth.Many, "mixed": cloth.Many, "multicoloured": cloth.Many, "multicolored": cloth.Many, "various": cloth.Many,
+}
+
+// letters is a word in small letters and nothing else.
+func letters(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) {
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, s)
+}
+
+// readSheet reads a plain spreadsheet of squares: a first line that names the
+// columns (colour, value, size, count and so on, by any of their usual names, in
+// any order), then a line for each kind of piece. Lines without a word are
+// passed over, as are columns of other names. Where no form is named, pieces of
+// one size are squares.
+func readSheet(name string, lines [][]string) (document, error) {
+	column := map[string]int{}
+	for i, cell := range lines[0] {
+		for _, what := range sortedKeys(headings) {
+			for _, h := range headings[what] {
+				if _, taken := column[what]; !taken && letters(cell) == h {
+					column[what] = i
+				}
+			}
+		}
+	}
+	_, family := column["family"]
+	_, size := column["size"]
+	_, width := column["width"]
+	if !family && !size && !width {
+		return document{}, refuse(name, "its first line names no column of colours or sizes", "name the columns in the first line, such as colour, value, size, count")
+	}
+	var d document
+	for i, line := range lines[1:] {
+		if strings.TrimSpace(strings.Join(line, "")) == "" {
+			continue
+		}
+		h, err := sheetLine(func(what string) string {
+			if k, ok := column[what]; ok && k < len(line) {
+				return uncell(strings.TrimSpace(line[k]))
+			}
+			return ""
+		})
+		if err != nil {
+			return document{}, lineError(name, i+2, err)
+		}
+		d.Holdings = append(d.Holdings, h)
+	}
+	return d, nil
+}
+
+func sheetLine(get func(what string) string) (holdingJSON, error) {
+	h := holdingJSON{Count: 1, Trust: 1, Bin: get("bin"), Basket: get("basket"), Print: get("print")}
+	var err error
+	if h.Family, h.Value, err = colourWords(get("family"), get("value")); err != nil {
+		return h, err
+	}
+	if text := get("count"); text != "" {
+		v, err := strconv.ParseFloat(text, 64) // spreadsheets write 12.0
+		if err != nil || v != float64(int(v)) || v < 1 {
+			return h, fmt.Errorf("%q is not a count of pieces", text)
+		}
+		h.Count = int(v)
+	}
+	word := letters(get("form"))
+	sides, said, err := sizeWords(get("size"))
+	if err != nil {
+		return h, err
+	}
+	if word == "" {
+		word = said
+	}
+	for _, what := range []string{"width", "length"} {
+		if text := get(what); text != "" {
+			v, err := cloth.ParseLength(text)
+			if err != nil {
+				return h, err
+			}
+			sides = append(sides, v)
+		}
+	}
+	if len(sides) > 2 {
+		return h, errors.New("it gives more than a width and a length")
+	}
+	if len(sides) > 0 {
+		h.WidthIn = sides[0]
+	}
+	if len(sides) > 1 {
+		h.WidthIn, h.LengthIn = min(sides[0], sides[1]), max(sides[0], sides[1])
+	}
+	h.Form, err = formWord(word, h.WidthIn, h.LengthIn)
+	if h.Form == cloth.Square {
+		h.LengthIn = h.WidthIn
+	}
+	return h, err
+}
+
+func formWord(word string, width, length float64) (cloth.Form, error) {
+	switch word {
+	case "":
+		if length > 0 {
+			return formOfSize(width, length, cloth.Rectangle), nil
+		}
+		return cloth.Square, nil
+	case "square", "squares", "charm", "charms", "sq":
+		if length > 0 && length != width {
+			return "", errors.New("a square has one size")
+		}
+		return cloth.Square, nil
+	case "strip", "strips":
+		return cloth.Strip, nil
+	case "rectangle", "rectangles", "brick", "bricks":
+		return cloth.Rectangle, nil
+	case "irregular", "scrap", "scraps", "odd":
+		return cloth.Irregular, nil
+	}
+	return "", fmt.Errorf("%q is not a form of piece: write square, strip, rectangle or scrap", word)
+}
+
+// colourWords reads a family and a value, both also from one cell: "dark blue".
+func colourWords(colour, value string) (f cloth.Family, v cloth.Value, err error) {
+	if v, err = valueWord(value); err != nil {
+		return "", "", err
+	}
+	rest := strings.ToLower(strings.TrimSpace(colour))
+	if v == "" {
+		for _, known := range []cloth.Value{cloth.MediumLight, cloth.MediumDark, cloth.Medium, cloth.Light, cloth.Dark} {
+			spaced := strings.ReplaceAll(string(known), "-", " ")
+			for _, w := range []string{string(known), spaced} {
+				if after, ok := strings.CutPrefix(rest, w+" "); ok && v == "" {
+					v, rest = known, after
+				}
+			}
+		}
+	}
+	word := letters(rest)
+	if word == "" {
+		return "", v, nil
+	}
+	for _, known := range cloth.Families {
+		if word == string(known) || word == string(known)+"s" {
+			return known, v, nil
+		}
+	}
+	if f, ok := familyWords[word]; ok {
+		return f, v, nil
+	}
+	return "", "", fmt.Errorf("%q is not a hue family: write one of %s", colour, words(cloth.Families))
+}
+
+func valueWord(text string) (cloth.Value, error) {
+	word := letters(text)
+	if word == "" {
+		return "", nil
+	}
+	for _, known := range cloth.Values {
+		if word == letters(string(known)) {
+			return known, nil
+		}
+	}
+	switch word {
+	case "l", "pale", "lights":
+		return cloth.Light, nil
+	case "ml":
+		return cloth.MediumLight, nil
+	case "m", "mid", "mediums":
+		return cloth.Medium, nil
+	case "md":
+		return cloth.MediumDark, nil
+	case "d", "darks", "deep":
+		return cloth.Dark, nil
+	}
+	return "", fmt.Errorf("%q is not a value: write one of %s", text, words(cloth.Values))
+}
+
+var (
+	sizeParts = regexp.MustCompile(`\s*(?:[x×*]|\bby\b)\s*`)
+	sizeWord  = regexp.MustCompile(`\b(squares?|strips?|rectangles?|charms?)\b`)
+)
+
+// sizeWords reads a size as she writes it: 2½, 2 1/2" square, 2½ x 4½,
+// 2½ strip x 18.
+func sizeWords(text string) (sides []float64, form string, err error) {
+	text = strings.ToLower(strings.TrimSpace(text))
+	form = sizeWord.FindString(text)
+	text = strings.TrimSpace(sizeWord.ReplaceAllString(text, " "))
+	if text == "" {
+		return nil, form, nil
+	}
+	for _, part := range sizeParts.Split(text, -1) {
+		v, err := cloth.ParseLength(part)
+		if err != nil {
+			return nil, "", err
+		}
+		sides = append(sides, v)
+	}
+	if len(sides) == 2 && sides[0] == sides[1] && form == "" {
+		form = "square"
+	}
+	return sides, form, nil
+}

@@ -1,0 +1,294 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"piecebag/internal/cloth"
+)
+
+// Known says whether the photo with this hash is in the stash, so that it need
+// not be looked at again.
+func (s *Stash) Known(ctx context.Context, hash string) (bool, error) {
+	var n int
+	err := s.r.QueryRowContext(ctx, `SELECT count(*) FROM photo WHERE hash = ?`, hash).Scan(&n)
+	return n > 0, explain(s.file, err)
+}
+
+// Stow adds the pieces of a photo, in one change, and keeps the photo. A photo
+// that is in the stash already, by its bytes, adds nothing.
+func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
+	out := Stowed{Hash: Hash(p.Bytes)}
+	known, err := s.Known(ctx, out.Hash)
+	if err != nil {
+		return Stowed{}, err
+	}
+	var part string
+	if !known {
+		if part, err = s.keepPart(p); err != nil {
+			return Stowed{}, err
+		}
+		defer os.Remove(part)
+	}
+	out.Sum, err = s.change(ctx, "stow", func(t *tx) (string, error) {
+		id, fresh, err := t.photo(p, out.Hash, part)
+		if err != nil {
+			return "", err
+		}
+		if !fresh {
+			return "", errKnown
+		}
+		rows, err := t.bringIn(p, id)
+		out.Added = len(rows)
+		return fmt.Sprintf("%s: %s", cleanName(p.Name), pieces(len(rows))), err
+	})
+	if errors.Is(err, errKnown) {
+		return Stowed{Hash: out.Hash, Known: true}, nil
+	}
+	if err != nil {
+		s.dropIfNew(ctx, out.Hash, p.Name, known)
+		return Stowed{}, err
+	}
+	return out, nil
+}
+
+// errKnown ends the stowing of a photo that is there already.
+var errKnown = errors.New("the photo is in the stash already")
+
+// dropIfNew takes away the file of a photo whose change failed.
+func (s *Stash) dropIfNew(ctx context.Context, hash, name string, known bool) {
+	if !known {
+		s.dropPhoto(context.WithoutCancel(ctx), fileName(hash, name))
+	}
+}
+
+func pieces(n int) string {
+	if n == 1 {
+		return "1 piece"
+	}
+	return fmt.Sprintf("%d pieces", n)
+}
+
+func (s *Stash) keepPart(p Photo) (string, error) {
+	if s.o.ReadOnly {
+		_, err := s.begin(context.Background())
+		return "", err
+	}
+	part, err := s.writePart(p.Bytes)
+	return part, explain(filepath.Join(s.dir, photoFolder), err)
+}
+
+// photo finds the row of a photo or makes it; part is its file under a passing
+// name, "" where the photo was known before the change began. The file gets its
+// own name before the row is safe, and while the lock is held.
+func (t *tx) photo(p Photo, hash, part string) (id int64, fresh bool, err error) {
+	var file string
+	err = t.QueryRowContext(t.ctx, `SELECT id, file FROM photo WHERE hash = ?`, hash).Scan(&id, &file)
+	fresh = errors.Is(err, sql.ErrNoRows)
+	if err != nil && !fresh {
+		return 0, false, err
+	}
+	if !fresh && file != "" {
+		return id, false, nil
+	}
+	if part == "" { // taken back, or its file lost, since it was looked for
+		if part, err = t.s.keepPart(p); err != nil {
+			return 0, false, err
+		}
+		defer os.Remove(part)
+	}
+	file = fileName(hash, p.Name)
+	if err := os.Rename(part, t.s.photoPath(file)); err != nil {
+		return 0, false, err
+	}
+	if err := syncFolder(filepath.Join(t.s.dir, photoFolder)); err != nil {
+		return 0, false, err
+	}
+	if !fresh {
+		return id, false, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, file, len(p.Bytes), id)
+	}
+	id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, hash, cleanName(p.Name), file, len(p.Bytes), t.at,
+		string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch)
+	return id, true, err
+}
+
+// bringIn adds the pieces of a photo, as she corrected them before where she
+// did.
+func (t *tx) bringIn(p Photo, photo int64) ([]row, error) {
+	rows, err := t.read(p, photo)
+	if err != nil {
+		return nil, err
+	}
+	if err := t.namePrints(rows); err != nil {
+		return nil, err
+	}
+	for i := range rows {
+		if err := t.put(&rows[i]); err != nil {
+			return nil, err
+		}
+	}
+	return rows, nil
+}
+
+// read turns a sheet into rows not yet written, corrected as she corrected them
+// before. Their prints are labels still, but for those she named.
+func (t *tx) read(p Photo, photo int64) ([]row, error) {
+	rows := make([]row, 0, len(p.Sheet.Pieces))
+	for i, c := range p.Sheet.Pieces {
+		h := row{photo: photo, outline: c.Polygon, Holding: cloth.Holding{
+			Form: formOf(c, p), Count: 1, WidthIn: c.WidthIn, LengthIn: c.LengthIn,
+			Family: c.Family, Value: c.Value, Print: c.Print, Basket: p.Basket,
+			Measured: true, Mean: c.Mean, ReadsAs: c.ReadsAs, Colours: c.Colours, Lightness: c.Lightness, Motif: c.Motif,
+			Piece: i + 1, Trust: c.Trust,
+		}}
+		if i < len(p.Bins) {
+			h.Bin = p.Bins[i]
+		}
+		if p.Cut > 0 && h.Form != cloth.Band {
+			h.cutTo(p.Cut)
+		}
+		if err := tidy(&h); err != nil {
+			return nil, err
+		}
+		if h.Print != "" {
+			h.Print = labelMark + h.Print
+		}
+		rows = append(rows, h)
+	}
+	return t.reapply(rows, photo)
+}
+
+// cutTo says that a piece is cut to a width. Its length, where it was measured
+// by another scale, is measured anew by this one.
+func (h *row) cutTo(width float64) {
+	if h.WidthIn > 0 {
+		h.LengthIn *= width / h.WidthIn
+	}
+	if h.Form == cloth.Square {
+		h.LengthIn = width
+	}
+	h.WidthIn = width
+}
+
+// formOf says what a piece is: what she says, else what was found. A fold of a
+// stack is a band whatever it was cut to.
+func formOf(c cloth.Piece, p Photo) cloth.Form {
+	switch {
+	case p.As != "" && p.As != cloth.Weighed:
+		return p.As
+	case p.Sheet.Kind == cloth.Stack:
+		return cloth.Band
+	case strings.HasSuffix(c.Cut, string(cloth.Square)):
+		return cloth.Square
+	case strings.HasSuffix(c.Cut, string(cloth.Strip)):
+		return cloth.Strip
+	case strings.HasSuffix(c.Cut, string(cloth.Rectangle)):
+		return cloth.Rectangle
+	case p.Sheet.Kind == cloth.Board:
+		return cloth.Square // what a board is made of, its size not known
+	}
+	return cloth.Irregular
+}
+
+// Recount replaces what the stash holds of a basket (or of a cut width in
+// inches; of both where both are given) by what the photos show. Weighed cloth
+// stays: no photo counts it. Change.Difference says what that changed. Photos
+// known already are counted anew.
+func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos ...Photo) (Change, error) {
+	basket = cleanName(basket)
+	if basket == "" && cut <= 0 {
+		return Change{}, refuse("recount", "it does not say what is counted", "name the basket or the cut")
+	}
+	parts := make([]string, len(photos))
+	for i, p := range photos {
+		part, err := s.keepPart(p)
+		if err != nil {
+			return Change{}, err
+		}
+		defer os.Remove(part)
+		parts[i] = part
+	}
+	var fresh []Photo
+	c, err := s.change(ctx, "recount", func(t *tx) (string, error) {
+		fresh = fresh[:0]
+		old, err := t.find(Filter{Basket: basket, Cut: cut})
+		if err != nil {
+			return "", err
+		}
+		for _, h := range old {
+			if h.Form == cloth.Weighed {
+				continue
+			}
+			if err := t.remove(h, goneRecounted); err != nil {
+				return "", err
+			}
+		}
+		seen := map[string]bool{}
+		n := 0
+		for i, p := range photos {
+			hash := Hash(p.Bytes)
+			if seen[hash] {
+				continue
+			}
+			seen[hash] = true
+			if p.Basket == "" {
+				p.Basket = basket
+			}
+			if p.Cut == 0 {
+				p.Cut = cut
+			}
+			id, isFresh, err := t.photo(p, hash, parts[i])
+			if err != nil {
+				return "", err
+			}
+			if isFresh {
+				fresh = append(fresh, p)
+			} else if err := t.exec(`DELETE FROM holding WHERE photo = ?`, id); err != nil {
+				return "", err
+			}
+			rows, err := t.bringIn(p, id)
+			if err != nil {
+				return "", err
+			}
+			n += len(rows)
+		}
+		what := []string{}
+		if basket != "" {
+			what = append(what, basket)
+		}
+		if cut > 0 {
+			what = append(what, cloth.FormatInches(cut))
+		}
+		return fmt.Sprintf("%s: %s", strings.Join(what, ", "), pieces(n)), nil
+	})
+	if err != nil {
+		for _, p := range fresh {
+			s.dropPhoto(context.WithoutCancel(ctx), fileName(Hash(p.Bytes), p.Name))
+		}
+	}
+	return c, err
+}
+
+// stripFrom is how many widths long a rectangle is a strip, as package scale
+// names cuts.
+const stripFrom = 2.2
+
+// formOfSize is the form of a rectangle of two known sides; what was no
+// rectangle is none now.
+func formOfSize(width, length float64, was cloth.Form) cloth.Form {
+	switch {
+	case was == cloth.Irregular || was == cloth.Band:
+		return was
+	case length-width < eighth/2:
+		return cloth.Square
+	case length >= stripFrom*width:
+		return cloth.Strip
+	}
+	return cloth.Rectangle
+}

@@ -1,0 +1,247 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"time"
+)
+
+// journalled are the tables whose rows undo puts back; counts follow by
+// themselves.
+var journalled = []string{"photo", "print", "holding", "correction", "floor", "setting", "imported", "taught", "plan"}
+
+// setTriggers makes every change of a row leave in the journal how the row was,
+// after the manner of https://www.sqlite.org/undoredo.html. Reals go as quote()
+// writes them, which reads back to the same bits; JSON's own numbers would not.
+func setTriggers(ctx context.Context, tx *sql.Tx) error {
+	old, err := rowsOf(ctx, tx, scanOne[string], `SELECT name FROM sqlite_schema WHERE type = 'trigger' ORDER BY name`)
+	if err != nil {
+		return err
+	}
+	var script strings.Builder
+	for _, name := range old {
+		fmt.Fprintf(&script, "DROP TRIGGER %q;\n", name)
+	}
+	script.WriteString(tallyTriggers)
+	for _, table := range journalled {
+		type column struct{ name, kind string }
+		columns, err := rowsOf(ctx, tx, func(r *sql.Rows) (c column, err error) {
+			err = r.Scan(&c.name, &c.kind)
+			return c, err
+		}, `SELECT name, type FROM pragma_table_info(?) ORDER BY cid`, table)
+		if err != nil {
+			return err
+		}
+		parts := make([]string, len(columns))
+		for i, c := range columns {
+			old := "old." + c.name
+			if c.kind == "REAL" {
+				old = fmt.Sprintf("iif(%s IS NULL, NULL, quote(%s))", old, old)
+			}
+			parts[i] = fmt.Sprintf("'%s', %s", c.name, old)
+		}
+		was := "json_object(" + strings.Join(parts, ", ") + ")"
+		fmt.Fprintf(&script, `
+CREATE TRIGGER journal_%[1]s_insert AFTER INSERT ON %[1]s BEGIN
+  INSERT INTO journal (change, tbl, row, was) SELECT max(id), '%[1]s', new.id, NULL FROM change;
+END;
+CREATE TRIGGER journal_%[1]s_update AFTER UPDATE ON %[1]s BEGIN
+  INSERT INTO journal (change, tbl, row, was) SELECT max(id), '%[1]s', old.id, %[2]s FROM change;
+END;
+CREATE TRIGGER journal_%[1]s_delete AFTER DELETE ON %[1]s BEGIN
+  INSERT INTO journal (change, tbl, row, was) SELECT max(id), '%[1]s', old.id, %[2]s FROM change;
+END;
+`, table, was)
+	}
+	_, err = tx.ExecContext(ctx, script.String())
+	return err
+}
+
+func scanOne[T any](r *sql.Rows) (v T, err error) {
+	err = r.Scan(&v)
+	return v, err
+}
+
+// trim forgets how the rows were before the oldest change that can no longer be
+// undone: one change's worth a change.
+func (t *tx) trim() error {
+	var last int64
+	err := t.QueryRowContext(t.ctx, `SELECT id FROM change WHERE undoable ORDER BY id DESC LIMIT 1 OFFSET ?`, Undoable).Scan(&last)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if err := t.exec(`DELETE FROM journal WHERE change <= ?`, last); err != nil {
+		return err
+	}
+	return t.exec(`UPDATE change SET undoable = 0 WHERE undoable AND id <= ?`, last)
+}
+
+// Undo takes back the last change and says which it was; ErrUnknown where none
+// is left. Photos that came in with it leave the folder.
+func (s *Stash) Undo(ctx context.Context) (Change, error) {
+	c, files, err := s.tryUndo(ctx)
+	if err != nil {
+		return Change{}, explain(s.file, err)
+	}
+	for _, f := range files {
+		s.dropPhoto(ctx, f)
+	}
+	return c, nil
+}
+
+func (s *Stash) tryUndo(ctx context.Context) (c Change, files []string, err error) {
+	raw, err := s.begin(ctx)
+	if err != nil {
+		return Change{}, nil, err
+	}
+	defer raw.Rollback()
+	t := &tx{Tx: raw, ctx: ctx, s: s}
+	last, err := history(ctx, raw, 1)
+	if err != nil {
+		return Change{}, nil, err
+	}
+	if len(last) == 0 || !last[0].Undoable {
+		return Change{}, nil, &Error{"undo", "there is no change left to take back", "see history; only the last 100 changes can be undone", ErrUnknown}
+	}
+	if files, err = t.putBack(last[0].ID); err != nil {
+		return Change{}, nil, err
+	}
+	// Putting rows back wrote into the journal too; it goes with the change.
+	if err := t.exec(`DELETE FROM change WHERE id = ?`, last[0].ID); err != nil {
+		return Change{}, nil, err
+	}
+	return last[0], files, t.Commit()
+}
+
+// putBack makes every row as it was before a change, last first, and lists the
+// files of photos that are rows no more.
+func (t *tx) putBack(change int64) (files []string, err error) {
+	type entry struct {
+		table string
+		row   int64
+		was   sql.NullString
+	}
+	entries, err := rowsOf(t.ctx, t, func(r *sql.Rows) (e entry, err error) {
+		err = r.Scan(&e.table, &e.row, &e.was)
+		return e, err
+	}, `SELECT tbl, row, was FROM journal WHERE change = ? ORDER BY seq DESC`, change)
+	if err != nil {
+		return nil, err
+	}
+	// Rows that name each other pass through states that only the end makes good.
+	if err := t.exec(`PRAGMA defer_foreign_keys = ON`); err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		if !slices.Contains(journalled, e.table) {
+			return nil, fmt.Errorf("stash: the journal names a table %q", e.table)
+		}
+		if e.table == "photo" {
+			gone, err := rowsOf(t.ctx, t, scanOne[string], `SELECT file FROM photo WHERE id = ? AND file <> ''`, e.row)
+			if err != nil {
+				return nil, err
+			}
+			files = append(files, gone...)
+		}
+		if err := t.putRow(e.table, e.row, e.was); err != nil {
+			return nil, err
+		}
+	}
+	return files, nil
+}
+
+func (t *tx) putRow(table string, row int64, was sql.NullString) error {
+	if !was.Valid {
+		return t.exec(`DELETE FROM `+table+` WHERE id = ?`, row)
+	}
+	columns, values, err := unpack(was.String)
+	if err != nil {
+		return err
+	}
+	sets := make([]string, len(columns))
+	for i, c := range columns {
+		sets[i] = c + " = excluded." + c
+	}
+	return t.exec(fmt.Sprintf(`INSERT INTO %s (%s) VALUES (?%s) ON CONFLICT (id) DO UPDATE SET %s`,
+		table, strings.Join(columns, ", "), strings.Repeat(", ?", len(columns)-1), strings.Join(sets, ", ")), values...)
+}
+
+// unpack reads a row of the journal. The affinity of a REAL column turns text
+// back into a real.
+func unpack(was string) (columns []string, values []any, err error) {
+	d := json.NewDecoder(strings.NewReader(was))
+	d.UseNumber()
+	var m map[string]any
+	if err := d.Decode(&m); err != nil {
+		return nil, nil, fmt.Errorf("stash: the journal: %w", err)
+	}
+	for c := range m {
+		if strings.Trim(c, "abcdefghijklmnopqrstuvwxyz_0123456789") != "" {
+			return nil, nil, fmt.Errorf("stash: the journal names a column %q", c)
+		}
+		columns = append(columns, c)
+	}
+	slices.Sort(columns)
+	for _, c := range columns {
+		v := m[c]
+		if n, ok := v.(json.Number); ok {
+			if v, err = n.Int64(); err != nil {
+				return nil, nil, err
+			}
+		}
+		values = append(values, v)
+	}
+	return columns, values, nil
+}
+
+// dropPhoto takes a file out of the folder of photos unless a row names it. The
+// lock is held, so that no other process can be bringing the photo in. Failing
+// leaves an orphan, which Check finds.
+func (s *Stash) dropPhoto(ctx context.Context, file string) {
+	raw, err := s.begin(ctx)
+	if err != nil {
+		return
+	}
+	defer raw.Rollback()
+	var n int
+	if err := raw.QueryRowContext(ctx, `SELECT count(*) FROM photo WHERE file = ?`, file).Scan(&n); err == nil && n == 0 {
+		_ = os.Remove(s.photoPath(file))
+	}
+}
+
+// History lists the last n changes that stand, last first; all where n is 0 or
+// less.
+func (s *Stash) History(ctx context.Context, n int) ([]Change, error) {
+	c, err := history(ctx, s.r, n)
+	return c, explain(s.file, err)
+}
+
+func history(ctx context.Context, q queryer, n int) ([]Change, error) {
+	if n <= 0 {
+		n = -1
+	}
+	changes, err := rowsOf(ctx, q, func(r *sql.Rows) (c Change, err error) {
+		var at int64
+		err = r.Scan(&c.ID, &at, &c.Verb, &c.What, &c.Undoable)
+		c.At = time.UnixMilli(at).UTC()
+		return c, err
+	}, `SELECT id, at, verb, what, undoable FROM change ORDER BY id DESC LIMIT ?`, n)
+	if err != nil {
+		return nil, err
+	}
+	for i := range changes {
+		if changes[i].Difference, err = differences(ctx, q, `change = ?`, changes[i].ID); err != nil {
+			return nil, err
+		}
+	}
+	return changes, nil
+}
