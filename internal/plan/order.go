@@ -1,56 +1,70 @@
 package plan
 
-import "piecebag/internal/recipe"
+import (
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+)
 
-// Order is the quilt that is asked for: a recipe and one of Blocks, a size or a
-// bed.
+// Order is the quilt that is asked for: a recipe and one of a number of blocks,
+// columns and rows, a size or a bed.
 type Order struct {
 	Recipe            *recipe.Recipe
-	Blocks            int     // all blocks of the setting, alternate ones too
+	Blocks            int // all blocks of the setting, alternate ones too
+	Columns, Rows     int
 	WidthIn, LengthIn float64 // finished, at least; borders counted in
 	Bed               string  // a name of Beds
 }
 
 // Shop is how cloth is bought and cut. Lengths are inches.
 type Shop struct {
-	System     recipe.System
-	WOFIn      float64  // usable width of fabric, selvages off
-	SquaringIn float64  // lost from each length bought, to square it up
-	Shrink     float64  // share of length lost in washing before cutting, 0..0.2
-	OneWay     []string // roles whose print has an up: not turned when cut
-	BuyStepIn  float64  // lengths bought are rounded up to this
+	System           recipe.System
+	WOFIn            float64  // usable width of fabric, selvages off
+	SquaringAcrossIn float64  // lost from the width in squaring up
+	SquaringIn       float64  // lost from each length bought in squaring up
+	Shrink           float64  // bought over and above for shrinkage, a share, 0..0.5
+	OneWay           []string // names of roles whose print has an up: never turned
+	OneByOne         bool     // strip sets are cut patch by patch, as scraps must be
 	// BindingExtraIn is added to the way round the quilt, for corners and joins.
 	BindingExtraIn float64
+}
+
+// Defaults is shopping in a system: 40 inches of width, as most shopping rules
+// take; binding 10 inches longer than the way round (Watson, "Quilty math");
+// nothing for squaring up or shrinkage, which are hers to set.
+func Defaults(s recipe.System) Shop {
+	return Shop{System: s, WOFIn: cutting.DefaultWidth, BindingExtraIn: 10}
 }
 
 // Needs is all that a quilt is cut from. Lengths are inches.
 type Needs struct {
 	Recipe            *recipe.Recipe
-	Columns, Rows     int   // of the setting; on point, of the outer lattice
-	Places            []int // how many of each of Recipe.Blocks, in order
-	PlainSquares      int
+	Columns, Rows     int // as recipe.TopSize takes them
+	Places            recipe.Places
 	WidthIn, LengthIn float64 // finished
-	// Cuts are the pieces of the top by role and size, biggest first in each
+	// Cuts are the pieces of the top by role and size, the biggest first in each
 	// role; borders, binding and backing are in their own fields.
 	Cuts    []recipe.Cut
 	Borders []BorderNeed
 	Binding BindingNeed
 	Backing BackingNeed
-	// Yardage is the cloth to buy for each role were it one fabric, in the order
-	// roles first appear; background first where there is one.
+	// Yardage is the cloth for each role were it one fabric, borders and binding
+	// counted in, background first.
 	Yardage []Yardage
 	Notes   []string
-	Why     recipe.Why
+	Why     recipe.Why // the whole arithmetic, a branch for each of the above
 }
 
 // Yardage is cloth of one role, in one length across the width of fabric.
 type Yardage struct {
 	Role     recipe.Role
-	Pieces   int     // cut pieces
+	Pieces   int     // cut pieces, strips counted as one each
 	AreaIn2  float64 // of the cut pieces
-	LengthIn float64 // before rounding, squaring up and shrinkage counted in
-	BuyIn    float64 // rounded up
-	Strips   int     // across the width of fabric
+	LengthIn float64 // before shrinkage and rounding
+	BuyIn    float64 // rounded up to ⅛ yard or 10 cm
+	Buy      string  // BuyIn as it is asked for
+	Cuts     []recipe.Cut
+	Layout   cutting.Layout // its placements number Wants
+	Wants    []cutting.Need
 	Why      recipe.Why
 }
 
@@ -73,21 +87,22 @@ type BindingNeed struct {
 	Why     recipe.Why
 }
 
-// BackingNeed is the backing, the thriftier of two ways to run the seams.
+// BackingNeed is the backing, with the thriftier of two ways to run its seams.
 type BackingNeed struct {
 	Role              recipe.Role
 	WidthIn, LengthIn float64       // of the whole back, as cut
 	Ways              [2]BackingWay // seams down the quilt, seams across it
-	Best              int
+	Best              int           // of Ways; the first of equals
 	Why               recipe.Why
 }
 
 // BackingWay is one way to run the seams of a backing.
 type BackingWay struct {
-	Seams    string // "down" or "across"; "none" where one panel does
-	Panels   int
-	PanelIn  float64 // length of a panel
-	LengthIn float64 // before rounding
+	Seams    string // "down" or "across"
+	Panels   int    // across the whole width of fabric each; 1 has no seam
+	PanelIn  float64
+	LengthIn float64 // of all panels, before shrinkage and rounding
 	BuyIn    float64
+	Buy      string
 	Why      recipe.Why
 }

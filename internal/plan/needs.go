@@ -1,0 +1,167 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+)
+
+// Need works out all that an order is cut from. Errors say what to give instead.
+func Need(o Order, s Shop) (*Needs, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	if o.Recipe == nil {
+		return nil, fmt.Errorf("no recipe is given: name one, or a file")
+	}
+	n := &Needs{Recipe: o.Recipe}
+	var whySize recipe.Why
+	var err error
+	if n.Columns, n.Rows, whySize, n.Notes, err = o.fit(); err != nil {
+		return nil, err
+	}
+	r, y := o.Recipe, s.System
+	topW, topL := r.TopSize(n.Columns, n.Rows)
+	n.WidthIn, n.LengthIn = r.QuiltSize(n.Columns, n.Rows)
+	if max(n.WidthIn, n.LengthIn) > 2*maxSide {
+		return nil, fmt.Errorf("the quilt would measure %s by %s: ask for fewer blocks", inches(n.WidthIn), inches(n.LengthIn))
+	}
+	n.Places = r.Places(n.Columns, n.Rows)
+	n.Cuts = r.TopCuts(n.Columns, n.Rows, recipe.Cutting{System: y, WOFIn: s.WOFIn - s.SquaringAcrossIn, OneByOne: s.OneByOne})
+	n.Borders = borders(r, topW, topL, s)
+	n.Binding = binding(r.Binding, n.WidthIn, n.LengthIn, s)
+	n.Backing = backing(r.Backing, n.WidthIn, n.LengthIn, s)
+	if n.Yardage, err = yardages(n, s); err != nil {
+		return nil, err
+	}
+	whySize.Steps = append(whySize.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s by %s finished, %d by %d, with borders: %s by %s",
+		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Columns, n.Rows, y.Format(n.WidthIn), y.Format(n.LengthIn))})
+	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s by %s finished", r.Name, y.Format(n.WidthIn), y.Format(n.LengthIn)), Steps: []recipe.Why{whySize}}
+	var tight []string
+	for _, c := range n.Yardage {
+		n.Why.Steps = append(n.Why.Steps, c.Why)
+		if c.Layout.ExactFit {
+			tight = append(tight, c.Role.Name)
+		}
+	}
+	if len(tight) > 0 {
+		n.Notes = append(n.Notes, "under ½ inch to spare in the cloth for "+strings.Join(tight, ", ")+": buy a little more where it needs squaring up")
+	}
+	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
+	if r.Setting.Kind == recipe.OnPoint && len(s.OneWay) > 0 {
+		n.Notes = append(n.Notes, "blocks on point turn a print with an up by an eighth of a circle: look at it on the wall first")
+	}
+	return n, nil
+}
+
+// check refuses settings no cloth is bought or cut by.
+func (s Shop) check() error {
+	y := s.System
+	switch {
+	case !(y.Seam > 0 && y.Seam <= recipe.MaxSeam):
+		return fmt.Errorf("a seam of %v inches cannot be planned with: give one up to %d inch", y.Seam, recipe.MaxSeam)
+	case !(y.Step > 0 && y.Step <= 1):
+		return fmt.Errorf("cuts cannot be rounded up to %v inches: give up to 1", y.Step)
+	case !(y.Trim >= 0 && y.Trim <= 2):
+		return fmt.Errorf("%v inches to trim cannot be planned with: give 0 to 2", y.Trim)
+	case !(s.WOFIn >= 10 && s.WOFIn <= 130):
+		return fmt.Errorf("cloth %v inches wide cannot be planned with: give 10 to 130", s.WOFIn)
+	case !(s.SquaringAcrossIn >= 0 && s.SquaringAcrossIn <= 5 && s.SquaringIn >= 0 && s.SquaringIn <= 36):
+		return fmt.Errorf("a squaring-up loss of %v across and %v along cannot be planned with: give up to 5 and 36 inches", s.SquaringAcrossIn, s.SquaringIn)
+	case !(s.Shrink >= 0 && s.Shrink <= 0.5):
+		return fmt.Errorf("a shrinkage of %v cannot be planned with: give 0 to 0.5", s.Shrink)
+	case !(s.BindingExtraIn >= 0 && s.BindingExtraIn <= 100):
+		return fmt.Errorf("%v inches more of binding cannot be planned with: give 0 to 100", s.BindingExtraIn)
+	}
+	return nil
+}
+
+// yardages lays the cuts of every role on cloth of that role, with the strips of
+// borders and binding.
+func yardages(n *Needs, s Shop) ([]Yardage, error) {
+	all := slices.Clone(n.Cuts)
+	strips := func(role recipe.Role, width float64, count int, what string, why recipe.Why) {
+		all = append(all, recipe.Cut{Role: role, WidthIn: width, Count: count, For: []string{what}, Why: []recipe.Why{why}})
+	}
+	for _, b := range n.Borders {
+		strips(b.Role, b.CutIn, b.Strips, "borders", b.Why)
+	}
+	strips(n.Binding.Role, n.Binding.CutIn, n.Binding.Strips, "binding", n.Binding.Why)
+	all = recipe.AddCuts(all)
+	var roles []recipe.Role
+	for _, c := range all {
+		if !slices.Contains(roles, c.Role) {
+			roles = append(roles, c.Role)
+		}
+	}
+	slices.SortStableFunc(roles, func(a, b recipe.Role) int { // background first
+		switch {
+		case a.Background == b.Background:
+			return 0
+		case a.Background:
+			return -1
+		}
+		return 1
+	})
+	var out []Yardage
+	for _, role := range roles {
+		var cuts []recipe.Cut
+		for _, c := range all {
+			if c.Role == role {
+				cuts = append(cuts, c)
+			}
+		}
+		y, err := yardage(role, cuts, s)
+		if err != nil {
+			return nil, fmt.Errorf("the cloth for %s: %w", role.Name, err)
+		}
+		out = append(out, y)
+	}
+	return out, nil
+}
+
+func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
+	y := Yardage{Role: role, Cuts: cuts}
+	oneWay := slices.Contains(s.OneWay, role.Name)
+	usable := s.WOFIn - s.SquaringAcrossIn
+	for _, c := range cuts {
+		y.Pieces += c.Count
+		w, l := c.WidthIn, c.LengthIn
+		if l == 0 { // a strip across the cloth
+			y.Wants = append(y.Wants, cutting.Need{W: usable, L: w, Count: c.Count, Fixed: true})
+			y.AreaIn2 += usable * w * float64(c.Count)
+			continue
+		}
+		y.AreaIn2 += w * l * float64(c.Count)
+		upright := c.Count
+		if oneWay && c.Across > 0 {
+			upright -= c.Across
+			y.Wants = append(y.Wants, cutting.Need{W: l, L: w, Count: c.Across})
+		}
+		if upright > 0 {
+			y.Wants = append(y.Wants, cutting.Need{W: w, L: l, Count: upright})
+		}
+	}
+	var err error
+	y.Layout, err = cutting.Lay(cutting.Yardage{
+		Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn,
+		Shrink: s.Shrink, OneWay: oneWay, Metric: s.System.Metric,
+	}, y.Wants)
+	if err != nil {
+		return y, err
+	}
+	y.LengthIn, y.BuyIn, y.Buy = y.Layout.Inches, y.Layout.BuyInches, y.Layout.Buy
+	y.Why.Text = fmt.Sprintf("%s: %s before rounding, so %s", role.Name, s.System.Format(y.LengthIn), y.Buy)
+	for _, c := range cuts {
+		y.Why.Steps = append(y.Why.Steps, c.Why...)
+	}
+	lay := recipe.Why{Text: "laid across the cloth"}
+	for _, line := range y.Layout.Steps {
+		lay.Steps = append(lay.Steps, recipe.Why{Text: line})
+	}
+	y.Why.Steps = append(y.Why.Steps, lay)
+	return y, nil
+}

@@ -1,0 +1,352 @@
+package plan
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+)
+
+func builtIn(t require.TestingT, name string) *recipe.Recipe {
+	r, err := recipe.BuiltIn(name)
+	require.NoError(t, err)
+	return r
+}
+
+func need(t require.TestingT, o Order, s Shop) *Needs {
+	n, err := Need(o, s)
+	require.NoError(t, err)
+	return n
+}
+
+func inInches() Shop { return Defaults(recipe.Inches()) }
+
+// squares is a quilt of plain squares of a cut size.
+func squares(t require.TestingT, cut float64) *recipe.Recipe {
+	r := builtIn(t, "plain-squares")
+	r.WidthIn, r.HeightIn = cut-0.5, cut-0.5
+	return r
+}
+
+func TestYardage(t *testing.T) {
+	for _, c := range []struct {
+		source        string
+		cut           float64
+		columns, rows int
+		wof, shrink   float64
+		strips        int
+		inches        float64
+		buy           string
+	}{
+		// The 6 % is for shrinkage.
+		{"McCloskey, How to figure yardage, featheredstar.wordpress.com", 2.5, 8, 10, 40, 0.06, 5, 12.5, "⅜ yd"},
+		{"Quilt math, harriger.com", 3.5, 10, 10, 44, 0, 9, 31.5, "⅞ yd"},
+		{"quiltingboard.com 6228687 (2013): 4.222 yards", 9.5, 7, 9, 42, 0, 16, 152, "4¼ yd"},
+		{"common practice, no source: eight 4½ squares take an eighth of a yard", 4.5, 2, 4, 40, 0, 1, 4.5, "⅛ yd"},
+	} {
+		s := inInches()
+		s.WOFIn, s.Shrink = c.wof, c.shrink
+		y := need(t, Order{Recipe: squares(t, c.cut), Columns: c.columns, Rows: c.rows}, s).Yardage[0]
+		require.Len(t, y.Layout.Strips, c.strips, c.source)
+		require.InDelta(t, c.inches, y.LengthIn, 1e-9, c.source)
+		require.Equal(t, c.buy, y.Buy, c.source)
+		require.Equal(t, c.columns*c.rows, y.Pieces)
+	}
+}
+
+// The washed yard that loses an inch each way, sylviasquiltdepot.com: an eighth
+// gives 17 squares of 2½, so 18 take more; a quarter gives 51.
+func TestSquaringUpLoss(t *testing.T) {
+	s := inInches()
+	s.WOFIn, s.SquaringIn, s.SquaringAcrossIn = 44, 1, 1
+	buy := func(n int) string {
+		return need(t, Order{Recipe: squares(t, 2.5), Columns: n, Rows: 1}, s).Yardage[0].Buy
+	}
+	require.Equal(t, []string{"⅛ yd", "¼ yd", "¼ yd", "⅜ yd"}, []string{buy(17), buy(18), buy(51), buy(52)})
+}
+
+func TestBinding(t *testing.T) {
+	for _, c := range []struct {
+		source               string
+		width, length, extra float64
+		wof                  float64
+		strips               int
+	}{
+		{"Measuring for continuous strips, sylviasquiltdepot.com", 46, 46, 0, 40, 5},
+		{"Number of strips to bind a quilt, castillejacotton.blogspot.com 2013: 40 less 2 for joins", 50, 60, 0, 38, 6},
+		{"American Patchwork & Quilting, Red, White, and Blue Bricks; rule of Watson, Quilty math", 68, 92.5, 10, 40, 9},
+	} {
+		s := inInches()
+		s.WOFIn, s.BindingExtraIn = c.wof, c.extra
+		b := binding(recipe.Binding{CutIn: 2.5}, c.width, c.length, s)
+		require.Equal(t, c.strips, b.Strips, c.source)
+	}
+	// Seven strips of 2½ are 17½ inches, stockingisthenewplanking.com; so ½ yard.
+	in, buy := bought(7*2.5, false)
+	require.Equal(t, 18.0, in)
+	require.Equal(t, "½ yd", buy)
+}
+
+func TestBacking(t *testing.T) {
+	s := inInches()
+	s.WOFIn = 42
+	// American Patchwork & Quilting, Red, White, and Blue Bricks: 68 × 92½ takes
+	// 5⅝ yards of 42.
+	b := backing(recipe.Backing{OverIn: 4}, 68, 92.5, s)
+	down := b.Ways[0]
+	require.Equal(t, "down", down.Seams)
+	require.Equal(t, []float64{2, 100.5, 201}, []float64{float64(down.Panels), down.PanelIn, down.LengthIn})
+	require.InDelta(t, 5.583, down.LengthIn/36, 0.0005)
+	require.Equal(t, "5⅝ yd", down.Buy)
+	require.Equal(t, 0, b.Best)
+	// Quilt backings, bellaonline.com: 72 × 90 takes 5½ yards.
+	b = backing(recipe.Backing{OverIn: 4}, 72, 90, s)
+	require.Equal(t, "5½ yd", b.Ways[b.Best].Buy)
+	// 60 × 80 with 4 more on each side, by the rule of both directions.
+	s.WOFIn = 40
+	b = backing(recipe.Backing{OverIn: 4}, 60, 80, s)
+	require.Equal(t, []any{2, 176.0, "5 yd"}, []any{b.Ways[0].Panels, b.Ways[0].LengthIn, b.Ways[0].Buy})
+	require.Equal(t, []any{3, 204.0, "5¾ yd"}, []any{b.Ways[1].Panels, b.Ways[1].LengthIn, b.Ways[1].Buy})
+	// quiltingboard.com t290638: 80 × 56 as it is, seams not counted, is 2 × 56.
+	s.System.Seam = 1e-9
+	way := panels("across", 80, 56, s)
+	require.Equal(t, []any{2, 112.0, "3⅛ yd"}, []any{way.Panels, way.LengthIn, way.Buy})
+	require.InDelta(t, 3.111, way.LengthIn/36, 0.0005)
+	// An unsigned calculator page gives 50 × 70 as (W + 4)(H + 4) ÷ 36 = 111 yards.
+	s = inInches()
+	b = backing(recipe.Backing{OverIn: 4}, 50, 70, s)
+	require.Equal(t, []string{"4⅜ yd", "3¼ yd"}, []string{b.Ways[0].Buy, b.Ways[1].Buy})
+	require.Equal(t, 1, b.Best)
+	// The same with 4 more in all: 3 yards across, 4⅛ down.
+	b = backing(recipe.Backing{OverIn: 2}, 50, 70, s)
+	require.Equal(t, []string{"4⅛ yd", "3 yd"}, []string{b.Ways[0].Buy, b.Ways[1].Buy})
+	// A back no wider than the cloth has no seam.
+	b = backing(recipe.Backing{OverIn: 2}, 36, 40, s)
+	require.Equal(t, 1, b.Ways[0].Panels)
+}
+
+func TestBorders(t *testing.T) {
+	s := inInches()
+	s.WOFIn = 42
+	r := builtIn(t, "plain-squares")
+	r.Borders = []recipe.Border{{WidthIn: 4.5}}
+	// How to calculate quilt borders, generations-quilt-patterns.com: 56 × 61 with
+	// strips cut 5 needs 254 inches, so 7 strips of 42.
+	b := borders(r, 56, 61, s)[0]
+	require.Equal(t, 5.0, b.CutIn)
+	require.Equal(t, 254.0, 2*b.SideIn+2*b.TopIn)
+	require.Equal(t, 7, b.Strips)
+	// Determining border lengths, anniesattic.com: a top of 40 × 50 and a border
+	// of 4, worked here.
+	r.Borders = []recipe.Border{{WidthIn: 4}, {WidthIn: 2, Mitred: true}}
+	all := borders(r, 40, 50, s)
+	require.Equal(t, []float64{4.5, 50.5, 48.5}, []float64{all[0].CutIn, all[0].SideIn, all[0].TopIn})
+	// The second goes round 48 × 58; mitred, it reaches its outer corners, twice
+	// its width further (the same source).
+	require.Equal(t, []float64{2.5, 62.5, 52.5}, []float64{all[1].CutIn, all[1].SideIn, all[1].TopIn})
+}
+
+// Common practice, no source: 24 blocks of 16 inches, 4 by 6, take 24 × 48 =
+// 1152 squares of 2½, and 8 squares of 4½ a block, so an eighth of a yard each.
+func TestReadingCorner(t *testing.T) {
+	n := need(t, Order{Recipe: builtIn(t, "reading-corner"), Blocks: 24}, inInches())
+	require.Equal(t, []int{4, 6}, []int{n.Columns, n.Rows})
+	require.Equal(t, []float64{64, 96}, []float64{n.WidthIn, n.LengthIn})
+	require.Len(t, n.Cuts, 2)
+	require.Equal(t, []any{"any", 1152, 2.5}, []any{n.Cuts[0].Role.Name, n.Cuts[0].Count, n.Cuts[0].WidthIn})
+	require.Equal(t, []any{"background", 192, 4.5}, []any{n.Cuts[1].Role.Name, n.Cuts[1].Count, n.Cuts[1].WidthIn})
+	require.Equal(t, "background", n.Yardage[0].Role.Name)
+	require.Equal(t, "3 yd", n.Yardage[0].Buy)
+	require.Contains(t, strings.Join(n.Notes, "\n"), "under ½ inch to spare")
+}
+
+func TestHowLarge(t *testing.T) {
+	block := builtIn(t, "ohio-star") // 12 inches
+	chain := builtIn(t, "double-irish-chain")
+	for _, c := range []struct {
+		order         Order
+		columns, rows int
+		notes         int
+	}{
+		{Order{Recipe: block, Blocks: 20}, 4, 5, 0},
+		{Order{Recipe: block, Blocks: 1}, 1, 1, 0},
+		{Order{Recipe: block, Blocks: 23}, 4, 6, 1},
+		{Order{Recipe: block, WidthIn: 60, LengthIn: 72}, 5, 6, 0},
+		{Order{Recipe: block, WidthIn: 60.1, LengthIn: 71}, 6, 6, 0},
+		{Order{Recipe: block, Columns: 1, Rows: 5}, 1, 5, 0},
+		{Order{Recipe: block, Bed: "Twin XL"}, 6, 8, 0},
+		{Order{Recipe: chain, Blocks: 12}, 3, 5, 1},
+		{Order{Recipe: chain, WidthIn: 60, LengthIn: 72}, 5, 7, 0},
+	} {
+		n := need(t, c.order, inInches())
+		require.Equal(t, []int{c.columns, c.rows, c.notes}, []int{n.Columns, n.Rows, len(n.Notes) - tightNotes(n)}, "%+v", c.order)
+	}
+	for _, c := range []struct {
+		order Order
+		says  string
+	}{
+		{Order{}, "no recipe"},
+		{Order{Recipe: block}, "--blocks, --size or --bed"},
+		{Order{Recipe: block, Blocks: 3, Bed: "twin"}, "said once"},
+		{Order{Recipe: block, Blocks: -1}, "1 to 10000"},
+		{Order{Recipe: block, WidthIn: 60}, "each side"},
+		{Order{Recipe: block, WidthIn: 6000, LengthIn: 60}, "up to 400"},
+		{Order{Recipe: block, Columns: 3}, "1 or more"},
+		{Order{Recipe: block, Columns: 3000, Rows: 3000}, "at most"},
+		{Order{Recipe: block, Bed: "hammock"}, "crib, throw, twin"},
+	} {
+		_, err := Need(c.order, inInches())
+		require.ErrorContains(t, err, c.says)
+	}
+}
+
+func tightNotes(n *Needs) int {
+	k := 0
+	for _, note := range n.Notes {
+		if strings.HasPrefix(note, "under ½ inch") {
+			k++
+		}
+	}
+	return k
+}
+
+func TestShopRefuses(t *testing.T) {
+	for _, change := range []func(*Shop){
+		func(s *Shop) { s.WOFIn = 0 },
+		func(s *Shop) { s.System.Seam = 0 },
+		func(s *Shop) { s.System.Step = -1 },
+		func(s *Shop) { s.System.Trim = 9 },
+		func(s *Shop) { s.SquaringIn = -1 },
+		func(s *Shop) { s.Shrink = 0.9 },
+		func(s *Shop) { s.BindingExtraIn = -1 },
+	} {
+		s := inInches()
+		change(&s)
+		_, err := Need(Order{Recipe: builtIn(t, "nine-patch"), Blocks: 4}, s)
+		require.ErrorContains(t, err, "give")
+	}
+	// A block too large for the cloth is refused by name.
+	big := squares(t, 60)
+	_, err := Need(Order{Recipe: big, Blocks: 1}, inInches())
+	require.ErrorContains(t, err, "the cloth for any")
+	require.ErrorContains(t, err, "does not fit")
+}
+
+// A print with an up: the bars that lie across the top are laid across the
+// cloth, those that stand are laid along it, and it never takes less.
+func TestOneWayPrints(t *testing.T) {
+	r := builtIn(t, "sawtooth-star") // geese of 3½ × 6½, two lying and two standing
+	free := inInches()
+	oneWay := free
+	oneWay.OneWay = []string{"background"}
+	a := need(t, Order{Recipe: r, Blocks: 20}, free).Yardage[0]
+	b := need(t, Order{Recipe: r, Blocks: 20}, oneWay).Yardage[0]
+	require.GreaterOrEqual(t, b.LengthIn, a.LengthIn)
+	require.Contains(t, b.Wants, cutting.Need{W: 6.5, L: 3.5, Count: 40})
+	require.Contains(t, b.Wants, cutting.Need{W: 3.5, L: 6.5, Count: 40})
+	for _, strip := range b.Layout.Strips {
+		for _, p := range strip.Pieces {
+			require.False(t, p.Turned)
+		}
+	}
+}
+
+// Every yardage is laid out whole, and its strips that span the cloth lie so.
+func TestYardageHoldsEveryPiece(t *testing.T) {
+	for _, name := range recipe.Names() {
+		r := builtIn(t, name)
+		r.Borders = []recipe.Border{{WidthIn: 2, Role: recipe.Role{Name: "background", Background: true}}}
+		n := need(t, Order{Recipe: r, Blocks: 15}, inInches())
+		cut := 0
+		for _, y := range n.Yardage {
+			laid := make([]int, len(y.Wants))
+			for _, strip := range y.Layout.Strips {
+				for _, p := range strip.Pieces {
+					laid[p.Want]++
+				}
+			}
+			for i, w := range y.Wants {
+				require.Equal(t, w.Count, laid[i], name)
+			}
+			cut += y.Pieces
+			require.LessOrEqual(t, y.AreaIn2, y.LengthIn*40+1e-6)
+			require.GreaterOrEqual(t, y.BuyIn, y.LengthIn)
+		}
+		want := n.Binding.Strips + n.Borders[0].Strips
+		for _, c := range n.Cuts {
+			want += c.Count
+		}
+		require.Equal(t, want, cut, name)
+	}
+}
+
+func TestWhyTellsEveryFigure(t *testing.T) {
+	n := need(t, Order{Recipe: builtIn(t, "reading-corner"), Bed: "twin"}, inInches())
+	var lines []string
+	var walk func(recipe.Why)
+	walk = func(w recipe.Why) {
+		lines = append(lines, w.Text)
+		for _, s := range w.Steps {
+			walk(s)
+		}
+	}
+	walk(n.Why)
+	require.Subset(t, lines, []string{
+		"reading corner, 64 by 96 finished",
+		"24 blocks × 32 a block = 768",
+		"2 finished + 2 seams of ¼ = 2½",
+		"192 × 2 corners = 384",
+		"background: 108 before rounding, so 3 yd",
+		"2 × (64 + 96) + 10 for corners and joins = 330",
+		"330 ÷ 40 = 8.25, so 9 strips",
+		"64 + 2 × 4 by 96 + 2 × 4 = 72 by 104",
+		"2 × 40 less 1 seam of ½ = 79½, enough for 72",
+		"seams across: 3 of 72, 6 yd",
+	})
+}
+
+func TestMetricQuilt(t *testing.T) {
+	r, err := recipe.Read("mine", []byte("name = \"x\"\nwidth = \"30 cm\"\ngrid = [3, 3]\n[[patch]]\nat = [[1, 1]]\nwide = 3\nhigh = 3\nrole = \"background\""))
+	require.NoError(t, err)
+	s := Defaults(recipe.Centimetres(0.75 / 2.54))
+	s.WOFIn = 110 / 2.54
+	n := need(t, Order{Recipe: r, Columns: 3, Rows: 4}, s)
+	// 12 squares of 31.5 cm, three across 110 cm: 4 × 31.5 = 126, so 130 cm.
+	require.InDelta(t, 31.5, n.Cuts[0].WidthIn*2.54, 1e-9)
+	require.InDelta(t, 126, n.Yardage[0].LengthIn*2.54, 1e-6)
+	require.Equal(t, "130 cm", n.Yardage[0].Buy)
+	require.Contains(t, n.Yardage[0].Why.Text, "126 cm before rounding")
+}
+
+// One row more never needs less of anything, nor does wider cloth need more for
+// binding and backing.
+func TestMoreNeverNeedsLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := builtIn(t, rapid.SampledFrom(recipe.Names()).Draw(t, "recipe"))
+		s := inInches()
+		s.WOFIn = float64(rapid.IntRange(36, 60).Draw(t, "wof"))
+		s.OneByOne = rapid.Bool().Draw(t, "one by one")
+		columns, rows := rapid.IntRange(1, 5).Draw(t, "columns"), rapid.IntRange(1, 6).Draw(t, "rows")
+		a := need(t, Order{Recipe: r, Columns: columns, Rows: rows}, s)
+		b := need(t, Order{Recipe: r, Columns: columns, Rows: rows + 1}, s)
+		require.GreaterOrEqual(t, b.Binding.Strips, a.Binding.Strips)
+		require.GreaterOrEqual(t, b.Backing.Ways[b.Backing.Best].LengthIn, a.Backing.Ways[a.Backing.Best].LengthIn-1e-9)
+		for _, before := range a.Yardage {
+			for _, after := range b.Yardage {
+				if before.Role == after.Role {
+					require.GreaterOrEqual(t, after.Pieces, before.Pieces)
+					require.GreaterOrEqual(t, after.LengthIn, before.LengthIn-1e-9, fmt.Sprint(r.Name, before.Role.Name))
+				}
+			}
+		}
+		s.WOFIn++
+		c := need(t, Order{Recipe: r, Columns: columns, Rows: rows}, s)
+		require.LessOrEqual(t, c.Binding.Strips, a.Binding.Strips)
+		require.LessOrEqual(t, c.Backing.Ways[c.Backing.Best].LengthIn, a.Backing.Ways[a.Backing.Best].LengthIn+1e-9)
+	})
+}

@@ -1,0 +1,157 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"piecebag/internal/recipe"
+)
+
+// Bed is a mattress and a quilt for it, inches.
+type Bed struct {
+	Name                      string
+	MattressWidth, MattressIn float64
+	Width, Length             float64 // of the quilt
+}
+
+// Beds lists the beds, smallest first. Mattresses: Better Sleep Council,
+// "Mattress sizes". Quilts: Watson, "Quilty math" (crib, twin, queen, king);
+// "Common quilt and batting sizes", honeybegood.com (twin XL, full, California
+// king); ciaspalette.com (throw). Published sizes differ by some inches.
+var Beds = []Bed{
+	{"crib", 27, 52, 40, 55},
+	{"throw", 0, 0, 50, 65},
+	{"twin", 38, 75, 65, 88},
+	{"twin-xl", 39, 80, 65, 93},
+	{"full", 54, 75, 80, 88},
+	{"queen", 60, 80, 86, 95},
+	{"king", 76, 80, 105, 95},
+	{"california-king", 72, 84, 100, 97},
+}
+
+const (
+	maxBlocks = 10_000
+	maxSide   = 400 // inches, of a quilt
+	// bedShort is how far under a bed's size a quilt may fall: published sizes
+	// for one bed lie further apart.
+	bedShort = 3
+)
+
+// fit chooses columns and rows for an order, with the arithmetic.
+func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err error) {
+	given := 0
+	for _, is := range []bool{o.Blocks != 0, o.Columns != 0 || o.Rows != 0, o.WidthIn != 0 || o.LengthIn != 0, o.Bed != ""} {
+		if is {
+			given++
+		}
+	}
+	switch {
+	case given != 1:
+		err = fmt.Errorf("how large the quilt is must be said once: give --blocks, --size or --bed")
+	case o.Blocks != 0:
+		return o.byBlocks()
+	case o.Bed != "":
+		return o.byBed()
+	case o.Columns != 0 || o.Rows != 0:
+		columns, rows = o.Columns, o.Rows
+		if columns < 1 || rows < 1 || columns > maxBlocks/rows {
+			err = fmt.Errorf("%d by %d blocks cannot be laid out: give each 1 or more, %d blocks in all at most", columns, rows, maxBlocks)
+		}
+		why.Text = fmt.Sprintf("%d by %d blocks, as asked", columns, rows)
+	default:
+		columns, rows, why, err = o.bySize(o.WidthIn, o.LengthIn, 0)
+	}
+	return columns, rows, why, notes, err
+}
+
+func (o Order) odd(n int) int {
+	if o.Recipe.Setting.Odd && n%2 == 0 {
+		return n + 1
+	}
+	return n
+}
+
+// bySize is the fewest columns and rows that reach a finished size, less short.
+func (o Order) bySize(width, length, short float64) (columns, rows int, why recipe.Why, err error) {
+	if !(width > 0 && length > 0 && width <= maxSide && length <= maxSide) {
+		return 0, 0, why, fmt.Errorf("a quilt of %v by %v inches cannot be planned: give each side, up to %d inches", width, length, maxSide)
+	}
+	r := o.Recipe
+	fewest := func(wanted float64, size func(n int) float64) int {
+		n := 1
+		for size(o.odd(n)) < wanted-short-1e-6 && n < maxBlocks {
+			n++
+		}
+		return o.odd(n)
+	}
+	columns = fewest(width, func(n int) float64 { w, _ := r.QuiltSize(n, 1); return w })
+	rows = fewest(length, func(n int) float64 { _, h := r.QuiltSize(1, n); return h })
+	if columns*rows > maxBlocks {
+		return 0, 0, why, fmt.Errorf("a quilt of %v by %v inches would take %d blocks: use a larger block", width, length, columns*rows)
+	}
+	why.Text = fmt.Sprintf("the fewest columns and rows that reach %s by %s: %d by %d", inches(width), inches(length), columns, rows)
+	if short > 0 {
+		why.Text = fmt.Sprintf("the fewest columns and rows within %s of %s by %s, or over: %d by %d", inches(short), inches(width), inches(length), columns, rows)
+	}
+	return columns, rows, why, nil
+}
+
+func (o Order) byBed() (columns, rows int, why recipe.Why, notes []string, err error) {
+	name := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(o.Bed)), " ", "-")
+	i := slices.IndexFunc(Beds, func(b Bed) bool { return b.Name == name })
+	if i < 0 {
+		names := make([]string, len(Beds))
+		for i, b := range Beds {
+			names[i] = b.Name
+		}
+		return 0, 0, why, nil, fmt.Errorf("there is no bed %q: name one of %s, or give --size", o.Bed, strings.Join(names, ", "))
+	}
+	b := Beds[i]
+	columns, rows, why, err = o.bySize(b.Width, b.Length, bedShort)
+	bed := recipe.Why{Text: fmt.Sprintf("a %s quilt is about %s by %s", b.Name, inches(b.Width), inches(b.Length))}
+	if b.MattressWidth > 0 {
+		bed.Text += fmt.Sprintf("; the mattress is %s by %s, so it hangs %s at each side", inches(b.MattressWidth), inches(b.MattressIn), inches((b.Width-b.MattressWidth)/2))
+	}
+	why.Steps = append(why.Steps, bed)
+	return columns, rows, why, nil, err
+}
+
+func inches(in float64) string { return recipe.Inches().Format(in) + " in" }
+
+// byBlocks is the setting of a quilt's shape, its sides no more than 1 to 2, that
+// holds a number of blocks, or the next more where none does; of several, the one
+// nearest 4 to 5.
+func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, err error) {
+	if o.Blocks < 1 || o.Blocks > maxBlocks {
+		return 0, 0, why, nil, fmt.Errorf("%d blocks cannot be laid out: give 1 to %d", o.Blocks, maxBlocks)
+	}
+	most, off := 0, 0.0
+	for c := 1; c <= o.Blocks+1; c++ {
+		if c != o.odd(c) {
+			continue
+		}
+		r := 1
+		for o.Recipe.BlockCount(c, r) < o.Blocks || r != o.odd(r) {
+			r++
+		}
+		n := o.Recipe.BlockCount(c, r)
+		w, l := o.Recipe.QuiltSize(c, r)
+		if l < w/2 || l > 2*w {
+			continue
+		}
+		d := math.Abs(math.Log(l / w * 4 / 5))
+		if most == 0 || n < most || n == most && d < off-1e-9 {
+			most, off, columns, rows = n, d, c, r
+		}
+	}
+	if most == 0 {
+		return 0, 0, why, nil, fmt.Errorf("%d blocks make no quilt whose sides are within 1 to 2: give --size", o.Blocks)
+	}
+	why.Text = fmt.Sprintf("%d blocks: %d by %d", most, columns, rows)
+	if most != o.Blocks {
+		notes = append(notes, fmt.Sprintf("%d blocks fill no setting of a quilt's shape; planned for %d, %d by %d", o.Blocks, most, columns, rows))
+	}
+	return columns, rows, why, notes, nil
+}

@@ -1,0 +1,121 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/recipe"
+)
+
+// borders are cut to the middle of the top they go round: sides first, then top
+// and bottom, which span the sides; mitred ones reach the outer corner at all
+// four (the rules are those of "Determining border lengths", anniesattic.com).
+func borders(r *recipe.Recipe, width, length float64, s Shop) []BorderNeed {
+	y := s.System
+	var out []BorderNeed
+	for i, b := range r.Borders {
+		n := BorderNeed{Role: b.Role, Mitred: b.Mitred}
+		var whyCut, whySide, whyTop recipe.Why
+		n.CutIn, whyCut = y.Plain(b.WidthIn)
+		side, top := length, width+2*b.WidthIn
+		if b.Mitred {
+			side = length + 2*b.WidthIn
+		}
+		n.SideIn, whySide = y.Plain(side)
+		n.TopIn, whyTop = y.Plain(top)
+		whySide.Text = "sides: " + whySide.Text
+		whyTop.Text = "top and bottom: " + whyTop.Text
+		total := 2*n.SideIn + 2*n.TopIn
+		var whyStrips recipe.Why
+		n.Strips, whyStrips = y.Joined(total, s.WOFIn)
+		n.Why = recipe.Why{
+			Text: fmt.Sprintf("border %d: %d strips cut %s wide; two sides of %s, top and bottom of %s", i+1, n.Strips, y.Format(n.CutIn), y.Format(n.SideIn), y.Format(n.TopIn)),
+			Steps: []recipe.Why{
+				{Text: fmt.Sprintf("the quilt so far: %s by %s finished", y.Format(width), y.Format(length))},
+				whyCut, whySide, whyTop,
+				{Text: fmt.Sprintf("2 × %s + 2 × %s = %s", y.Format(n.SideIn), y.Format(n.TopIn), y.Format(total))},
+				whyStrips,
+			},
+		}
+		out = append(out, n)
+		width += 2 * b.WidthIn
+		length += 2 * b.WidthIn
+	}
+	return out
+}
+
+// binding is the way round and some more, in strips across the width of fabric.
+func binding(b recipe.Binding, width, length float64, s Shop) BindingNeed {
+	y := s.System
+	n := BindingNeed{Role: b.Role, CutIn: y.Up(b.CutIn), RoundIn: 2*(width+length) + s.BindingExtraIn}
+	n.Strips = int(math.Ceil(n.RoundIn/s.WOFIn - 1e-6))
+	n.Why = recipe.Why{
+		Text: fmt.Sprintf("binding: %d strips cut %s wide", n.Strips, y.Format(n.CutIn)),
+		Steps: []recipe.Why{
+			{Text: fmt.Sprintf("2 × (%s + %s) + %s for corners and joins = %s", y.Format(width), y.Format(length), y.Format(s.BindingExtraIn), y.Format(n.RoundIn))},
+			{Text: fmt.Sprintf("%s ÷ %s = %.2f, so %d strips", y.Format(n.RoundIn), y.Format(s.WOFIn), n.RoundIn/s.WOFIn, n.Strips)},
+		},
+	}
+	return n
+}
+
+// backing is panels across the width of fabric with their seams down the quilt,
+// or across it, whichever takes less.
+func backing(b recipe.Backing, width, length float64, s Shop) BackingNeed {
+	y := s.System
+	n := BackingNeed{Role: b.Role, WidthIn: width + 2*b.OverIn, LengthIn: length + 2*b.OverIn}
+	n.Ways[0] = panels("down", n.WidthIn, n.LengthIn, s)
+	n.Ways[1] = panels("across", n.LengthIn, n.WidthIn, s)
+	if n.Ways[1].LengthIn < n.Ways[0].LengthIn-1e-6 {
+		n.Best = 1
+	}
+	best := n.Ways[n.Best]
+	n.Why = recipe.Why{
+		Text: fmt.Sprintf("backing: %d × %s, %s", best.Panels, y.Format(best.PanelIn), best.Buy),
+		Steps: []recipe.Why{
+			{Text: fmt.Sprintf("%s + 2 × %s by %s + 2 × %s = %s by %s", y.Format(width), y.Format(b.OverIn), y.Format(length), y.Format(b.OverIn), y.Format(n.WidthIn), y.Format(n.LengthIn))},
+			n.Ways[0].Why, n.Ways[1].Why,
+		},
+	}
+	return n
+}
+
+// panels spans one side of a back with whole widths of fabric; each seam takes
+// two allowances.
+func panels(seams string, span, run float64, s Shop) BackingWay {
+	y := s.System
+	wof := s.WOFIn - s.SquaringAcrossIn
+	join := 2 * y.Seam
+	w := BackingWay{Seams: seams, PanelIn: run}
+	w.Panels = max(1, int(math.Ceil((span-join)/(wof-join)-1e-6)))
+	w.LengthIn = float64(w.Panels)*run + s.SquaringIn
+	var steps []recipe.Why
+	reach := float64(w.Panels)*wof - float64(w.Panels-1)*join
+	steps = append(steps, recipe.Why{Text: fmt.Sprintf("%d × %s less %s of %s = %s, enough for %s", w.Panels, y.Format(wof), countOf(w.Panels-1, "seam"), y.Format(join), y.Format(reach), y.Format(span))})
+	text := fmt.Sprintf("%d × %s", w.Panels, y.Format(run))
+	if s.SquaringIn > 0 {
+		text += fmt.Sprintf(" + %s for squaring up", y.Format(s.SquaringIn))
+	}
+	steps = append(steps, recipe.Why{Text: text + " = " + y.Format(w.LengthIn)})
+	asked := w.LengthIn * (1 + s.Shrink)
+	if s.Shrink > 0 {
+		steps = append(steps, recipe.Why{Text: fmt.Sprintf("with %g %% for shrinkage: %s", math.Round(s.Shrink*1000)/10, y.Format(asked))})
+	}
+	w.BuyIn, w.Buy = bought(asked, y.Metric)
+	steps = append(steps, recipe.Why{Text: "up to " + w.Buy})
+	w.Why = recipe.Why{Text: fmt.Sprintf("seams %s: %d of %s, %s", seams, w.Panels, y.Format(run), w.Buy), Steps: steps}
+	return w
+}
+
+const yardIn = 36
+
+// bought rounds a length up to ⅛ yard or 10 cm, and writes it.
+func bought(in float64, metric bool) (float64, string) {
+	if metric {
+		up := recipe.RoundUp(in, 100/cloth.MMPerInch)
+		return up, recipe.System{Metric: true}.Format(up)
+	}
+	up := recipe.RoundUp(in, yardIn/8.0)
+	return up, cloth.FormatInches(up/yardIn) + " yd"
+}
