@@ -1,0 +1,60 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/report"
+)
+
+func newCard(s streams) *cobra.Command {
+	var paper, out string
+	cmd := &cobra.Command{
+		Use:   "card",
+		Short: "Write the reference card to print",
+		Long: `Card writes the reference card as a PDF, to be printed at 100 % and cut out. Laid
+among the pieces it tells a photo's scale, its tilt and what is white in it.
+Measure its check line with a ruler before using it: it is 4 inches long, and
+100 mm to its inner stop.`,
+		Example: `  piecebag card --paper letter
+  piecebag card --paper a4 -o card.pdf`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return &usageError{fmt.Sprintf("%s: card works on no file", args[0]), "to name the file to write, put -o before it"}
+			}
+			return nil
+		},
+		RunE: func(*cobra.Command, []string) error {
+			if !slices.Contains(report.Papers, paper) {
+				return paperError(paper)
+			}
+			if out == "" {
+				out = "piecebag-card-" + paper + ".pdf"
+			}
+			f, err := create(out)
+			if err != nil {
+				return err
+			}
+			if err := f.write(func(w io.Writer) error { return report.Card(w, paper) }); err != nil {
+				return err
+			}
+			_, err = fmt.Fprintln(s.out, out)
+			return answered(err)
+		},
+	}
+	cmd.Flags().StringVar(&paper, "paper", "", "the `PAPER` it is printed on: "+strings.Join(report.Papers, " or "))
+	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write (default piecebag-card-PAPER.pdf)")
+	return cmd
+}
+
+func paperError(paper string) error {
+	remedy := "write --paper " + strings.Join(report.Papers, " or --paper ")
+	if paper == "" {
+		return &usageError{"no paper given", remedy}
+	}
+	return &usageError{fmt.Sprintf("--paper %s: there is no card for such paper", paper), remedy}
+}

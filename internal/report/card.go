@@ -1,0 +1,86 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+
+	"piecebag/internal/card"
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// Papers are the sheets that the card can be printed on, as Card names them.
+var Papers = []string{"letter", "a4"}
+
+// paperSize is a sheet's size in inches: ANSI/ASME Y14.1 size A, ISO 216 A4.
+func paperSize(paper string) (w, h float64, ok bool) {
+	switch paper {
+	case "letter":
+		return 8.5, 11, true
+	case "a4":
+		return 210 / cloth.MMPerInch, 297 / cloth.MMPerInch, true
+	}
+	return 0, 0, false
+}
+
+// printed is the date in the file: the same card is the same bytes.
+var printed = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// outlineGrey is the code value of the line to cut along, light enough not to
+// be taken for part of a mark.
+const outlineGrey = 170
+
+// Card writes the reference card as a PDF of one page of the given paper, at
+// its exact size in the middle of it.
+func Card(w io.Writer, paper string) error {
+	pw, ph, ok := paperSize(paper)
+	if !ok {
+		return fmt.Errorf("no paper %q", paper)
+	}
+	pdf := fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: fpdf.SizeType{Wd: pw, Ht: ph}})
+	pdf.SetCreationDate(printed)
+	pdf.SetModificationDate(printed)
+	pdf.SetCatalogSort(true)
+	pdf.SetTitle("Piecebag reference card", true)
+	pdf.SetLang("en-GB")
+	pdf.SetMargins(0, 0, 0)
+	pdf.SetAutoPageBreak(false, 0)
+	pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
+	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
+	pdf.AddPage()
+
+	x0, y0 := (pw-card.Width)/2, (ph-card.Height)/2
+	for _, s := range card.Shapes() {
+		grey := greyCode(s.Lightness)
+		pdf.SetFillColor(grey, grey, grey)
+		pdf.Rect(x0+s.X, y0+s.Y, s.W, s.H, "F")
+	}
+	pdf.SetDrawColor(outlineGrey, outlineGrey, outlineGrey)
+	pdf.SetLineWidth(0.5 / 72)
+	pdf.Rect(x0, y0, card.Width, card.Height, "D")
+	for _, t := range card.Texts() {
+		style := ""
+		if t.Bold {
+			style = "B"
+		}
+		pdf.SetFont("go", style, t.Size)
+		x := t.X
+		if t.Centre {
+			x -= pdf.GetStringWidth(t.Words) / 2
+		}
+		pdf.Text(x0+x, y0+t.Y, t.Words)
+	}
+	return pdf.Output(w)
+}
+
+// greyCode is the sRGB code value, 0..255, of a grey of the given CIE L*.
+func greyCode(lightness float64) int {
+	y := colour.Lab{L: lightness}.XYZ()[1]
+	return int(math.Round(255 * colour.EncodeSRGB(y)))
+}
