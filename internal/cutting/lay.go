@@ -166,7 +166,7 @@ func (y Yardage) turnEach(best *laid, needs []Need) *laid {
 		for i := range best.lots {
 			lots := slices.Clone(best.lots)
 			for _, other := range y.lies(needs[lots[i].need], lots[i].need) {
-				if other.turned != lots[i].turned {
+				if other.turned != best.lots[i].turned {
 					lots[i] = other
 				}
 			}
@@ -219,9 +219,13 @@ func (y Yardage) layLots(lots []lot, needs []Need) *laid {
 	}
 	for _, s := range l.strips {
 		for _, p := range s.Pieces {
-			l.area += p.W * p.H
 			l.missing[p.Want]--
 		}
+	}
+	// Summed need by need, so that layouts of the same pieces cover the same to
+	// the last bit and the length decides between them.
+	for i, n := range needs {
+		l.area += float64(n.Count-l.missing[i]) * n.W * n.L
 	}
 	return l
 }
