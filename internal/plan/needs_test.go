@@ -328,6 +328,14 @@ func TestMetricQuilt(t *testing.T) {
 func TestMoreNeverNeedsLess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := builtIn(t, rapid.SampledFrom(recipe.Names()).Draw(t, "recipe"))
+		wide := float64(rapid.IntRange(8, 96).Draw(t, "width in eighths of a cell")) / 8 * float64(r.Blocks[0].Columns)
+		if wide < 20 {
+			r.HeightIn *= wide / r.WidthIn
+			r.WidthIn = wide
+		}
+		if rapid.Bool().Draw(t, "border") {
+			r.Borders = []recipe.Border{{WidthIn: 3, Role: r.Blocks[0].Units[0].Roles[0]}}
+		}
 		s := inInches()
 		s.WOFIn = float64(rapid.IntRange(36, 60).Draw(t, "wof"))
 		s.OneByOne = rapid.Bool().Draw(t, "one by one")
