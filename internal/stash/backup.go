@@ -84,7 +84,7 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 	}
 	defer os.RemoveAll(dir)
 	ledger := filepath.Join(dir, ledgerName)
-	if err := snapshot(ctx, s.r, ledger); err != nil {
+	if err := snapshot(ctx, s.file, ledger); err != nil {
 		return err
 	}
 	proof, err := hashFile(ledger)

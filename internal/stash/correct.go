@@ -10,10 +10,10 @@ import (
 	"piecebag/internal/geom"
 )
 
-// said is a correction as it is kept, with the outlines of what was merged.
+// said is a correction as it is kept. Of a merger Outline is always set.
 type said struct {
 	Correction
-	Merged []geom.Polygon `json:"merged,omitempty"`
+	Merged bool `json:"merged,omitempty"`
 }
 
 // Correct says of one holding what the look got wrong. What is said of a piece
@@ -32,9 +32,9 @@ func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, er
 		if err != nil {
 			return "", err
 		}
-		k := said{Correction: c}
-		for _, p := range parts {
-			k.Merged = append(k.Merged, p.outline)
+		k := said{Correction: c, Merged: len(parts) > 0}
+		if k.Merged && k.Outline == nil {
+			k.Outline = hull(append(outlines(parts), h.outline))
 		}
 		if h.photo != 0 {
 			if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, h.photo, writeOutline(h.outline), asJSON(k)); err != nil {
@@ -147,12 +147,8 @@ func (t *tx) partsOf(h row, ids []int64) ([]row, error) {
 // says of its size counts for every part.
 func (k said) apply(h row) []row {
 	h.corrected = true
-	outline := k.Outline
-	if k.Merged != nil && outline == nil {
-		outline = together(append([]geom.Polygon{h.outline}, k.Merged...))
-	}
-	if outline != nil {
-		h.reshape(outline)
+	if k.Outline != nil {
+		h.reshape(k.Outline)
 	}
 	rows := []row{h}
 	if k.Split > 1 {
@@ -191,11 +187,14 @@ func (k said) set(h *row) {
 	}
 }
 
-// together is the hull of outlines.
-func together(outlines []geom.Polygon) geom.Polygon {
+// hull is the convex hull of outlines, nil where none is known.
+func hull(outlines []geom.Polygon) geom.Polygon {
 	var pts []geom.Point
 	for _, g := range outlines {
 		pts = append(pts, g...)
+	}
+	if len(pts) < 3 {
+		return nil
 	}
 	return geom.ConvexHull(pts)
 }
@@ -296,15 +295,14 @@ func tidyKeepingLabel(h *row) error {
 
 // reapply finds the piece k was said of, by its outline, and says it again.
 func (k said) reapply(rows []row, outline geom.Polygon) []row {
-	whole := outline
-	if k.Merged != nil {
-		whole = together(append([]geom.Polygon{outline}, k.Merged...))
+	if k.Merged {
+		outline = k.Outline
 	}
 	best, most := -1, 0.0
 	for i, h := range rows {
-		v := iou(h.outline, whole)
-		if k.Merged != nil { // a part is as good as the whole
-			if shared, _, own := overlap(h.outline, whole); own > 0 {
+		v := iou(h.outline, outline)
+		if k.Merged { // a part is as good as the whole
+			if shared, _, own := overlap(h.outline, outline); own > 0 {
 				v = shared / own
 			}
 		}
@@ -321,7 +319,7 @@ func (k said) reapply(rows []row, outline geom.Polygon) []row {
 		case i == best && k.NotAPiece:
 		case i == best:
 			out = append(out, k.apply(h)...)
-		case k.Merged != nil && inside(h.outline, whole):
+		case k.Merged && inside(h.outline, outline):
 		default:
 			out = append(out, h)
 		}

@@ -204,7 +204,7 @@ func (s *Stash) upToDate(ctx context.Context) error {
 
 func (s *Stash) migrate(ctx context.Context, tx *sql.Tx, from int) error {
 	copied := filepath.Join(s.dir, fmt.Sprintf("ledger-version-%d-%s.db", from, stamp(s.o.Now())))
-	if err := snapshot(ctx, s.r, copied); err != nil {
+	if err := snapshot(ctx, s.file, copied); err != nil {
 		return fmt.Errorf("a copy before the change of version: %w", err)
 	}
 	for v := from + 1; v <= version; v++ {
@@ -219,9 +219,15 @@ func (s *Stash) migrate(ctx context.Context, tx *sql.Tx, from int) error {
 	return nil
 }
 
-// snapshot writes the ledger as it is now into a new file, whole or not at all:
-// https://www.sqlite.org/lang_vacuum.html#vacuuminto.
-func snapshot(ctx context.Context, db *sql.DB, file string) error {
+// snapshot writes a ledger as it is now into a new file, whole or not at all:
+// https://www.sqlite.org/lang_vacuum.html#vacuuminto. It has a connection of its
+// own, since those of the readers refuse to write even another file.
+func snapshot(ctx context.Context, ledger, file string) error {
+	db, err := connect(ledger, false)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
 	part := file + ".part"
 	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err

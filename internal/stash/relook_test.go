@@ -1,0 +1,160 @@
+package stash
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+func box(x, y, w, h float64) geom.Polygon {
+	return geom.Polygon{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
+}
+
+// moved is what a later version finds: everything a little elsewhere, in another
+// order, and of another colour.
+func moved(pieces ...cloth.Piece) cloth.Sheet {
+	out := sheet()
+	for i := len(pieces) - 1; i >= 0; i-- {
+		p := pieces[i]
+		for k := range p.Polygon {
+			p.Polygon[k].X += 4
+			p.Polygon[k].Y -= 3
+		}
+		p.Family, p.Value = cloth.Brown, cloth.Dark
+		out.Pieces = append(out.Pieces, p)
+	}
+	return out
+}
+
+func word(s string) *string { return &s }
+
+func correct(t *testing.T, s *Stash, id int64, c Correction) Change {
+	t.Helper()
+	got, err := s.Correct(ctx, id, c)
+	require.NoError(t, err)
+	return got
+}
+
+// Every correction she can make stays when the photo is looked at again.
+func TestCorrectionsStay(t *testing.T) {
+	s := open(t, t.TempDir())
+	hash := stow(t, s, photo("a.jpg", squares(8)...)).Hash
+	id := func(piece int) int64 {
+		for _, h := range holdings(t, s, Filter{Photo: hash}) {
+			if h.Piece == piece {
+				return h.ID
+			}
+		}
+		t.Fatalf("no piece %d", piece)
+		return 0
+	}
+	correct(t, s, id(1), Correction{Family: cloth.Teal, Value: cloth.Light})
+	correct(t, s, id(2), Correction{WidthIn: 3.5, LengthIn: 3.5})
+	correct(t, s, id(3), Correction{Outline: box(240, 0, 100, 200)})
+	correct(t, s, id(4), Correction{Print: word("poppies"), Bin: word("sea greens"), Basket: word("tin")})
+	correct(t, s, id(5), Correction{NotAPiece: true})
+	correct(t, s, id(6), Correction{Split: 2, Family: cloth.Pink})
+	correct(t, s, id(7), Correction{Merge: []int64{id(8)}})
+	_, err := s.Use(ctx, Take{Filter{IDs: []int64{id(1)}}, 1})
+	require.NoError(t, err)
+
+	check := func() {
+		t.Helper()
+		type seen struct {
+			w, l  float64
+			f     cloth.Family
+			print bool
+		}
+		var got []seen
+		for _, h := range holdings(t, s, Filter{Photo: hash}) {
+			got = append(got, seen{h.WidthIn, h.LengthIn, h.Family, h.Print == "poppies" && h.Bin == "sea greens" && h.Basket == "tin"})
+		}
+		require.ElementsMatch(t, []seen{
+			// the first was used
+			{3.5, 3.5, got[0].f, false},
+			{2.5, 5, got[1].f, false},
+			{2.5, 2.5, got[2].f, true},
+			// the fifth is no piece
+			{1.25, 2.5, cloth.Pink, false}, {1.25, 2.5, cloth.Pink, false},
+			{2.5, 5.5, got[3].f, false}, // two of 100 pixels and the gap of 20
+		}, got)
+		healthy(t, s)
+	}
+	check()
+	before := holdings(t, s, Filter{})
+	_, err = s.Relook(ctx, hash, moved(squares(8)...))
+	require.NoError(t, err)
+	check()
+	after := holdings(t, s, Filter{})
+	for i := range before {
+		require.Equal(t, before[i].ID, after[i].ID)
+		require.Equal(t, before[i].Print, after[i].Print)
+	}
+	require.Equal(t, cloth.Brown, after[0].Family) // what she did not correct is looked at anew
+	_, err = s.Relook(ctx, hash, moved(moved(squares(8)...).Pieces...))
+	require.NoError(t, err)
+	check()
+
+	// A later version that finds the halves itself, and the merged piece whole.
+	own := squares(8)
+	half := own[5]
+	own[5].Polygon, half.Polygon = box(600, 0, 50, 100), box(650, 0, 50, 100)
+	own[6].Polygon = box(720, 0, 220, 100)
+	own[6].LengthIn = 5.5
+	_, err = s.Relook(ctx, hash, sheet(append(own[:7:7], half)...))
+	require.NoError(t, err)
+	require.Len(t, holdings(t, s, Filter{Photo: hash}), 6)
+
+	// Counting the same photo again keeps them too.
+	_, err = s.Recount(ctx, "table", 0, photo("a.jpg", squares(8)...))
+	require.NoError(t, err)
+	require.Len(t, holdings(t, s, Filter{Print: "poppies"}), 1)
+	require.Len(t, holdings(t, s, Filter{Photo: hash}), 7) // the used one lies there again
+}
+
+func TestALaterLookAddsAndTakesAway(t *testing.T) {
+	s := open(t, t.TempDir())
+	hash := stow(t, s, photo("a.jpg", squares(5)...)).Hash
+	c, err := s.Relook(ctx, hash, sheet(append(squares(4), square(30))...))
+	require.NoError(t, err)
+	require.Equal(t, []FamilyDifference{{cloth.Green, -1}, {cloth.Blue, 1}}, ByFamily(c.Difference))
+	c, err = s.Relook(ctx, hash, sheet(squares(5)...))
+	require.NoError(t, err)
+	require.Equal(t, []FamilyDifference{{cloth.Green, 1}, {cloth.Blue, -1}}, ByFamily(c.Difference))
+	_, err = s.Relook(ctx, Hash(nil), sheet())
+	require.ErrorIs(t, err, ErrUnknown)
+}
+
+func TestCorrectionsThatSayNothingOrTooMuch(t *testing.T) {
+	s := open(t, t.TempDir())
+	stow(t, s, photo("a.jpg", square(0), square(1)))
+	stow(t, s, photo("b.jpg", square(2)))
+	for _, c := range []Correction{
+		{}, {NotAPiece: true, Split: 2}, {Split: 1}, {Family: "mauve"}, {Outline: geom.Polygon{{X: 1}, {X: 2}}},
+		{Merge: []int64{1}}, {Merge: []int64{3}},
+	} {
+		_, err := s.Correct(ctx, 1, c)
+		require.ErrorIs(t, err, ErrRefused, "%+v", c)
+	}
+	_, err := s.Correct(ctx, 99, Correction{NotAPiece: true})
+	require.ErrorIs(t, err, ErrUnknown)
+}
+
+func TestOverlap(t *testing.T) {
+	for _, c := range []struct {
+		a, b geom.Polygon
+		want float64
+	}{
+		{box(0, 0, 100, 100), box(0, 0, 100, 100), 1},
+		{box(0, 0, 100, 100), box(50, 0, 100, 100), 1. / 3},
+		{box(0, 0, 100, 100), box(0, 0, 50, 100), 1. / 2},
+		{box(0, 0, 100, 100), box(200, 0, 100, 100), 0},
+		{box(0, 0, 1e5, 1e5), box(0, 0, 1e5, 5e4), 1. / 2},
+		{nil, box(0, 0, 100, 100), 0},
+	} {
+		require.InDelta(t, c.want, iou(c.a, c.b), 0.02)
+	}
+}
