@@ -262,7 +262,7 @@ func (p *paper) pen(ink [3]int, points float64) {
 	p.pdf.SetLineWidth(points / pointsPerIn)
 }
 
-// rows puts drawings in rows of at most two where they are many and three where
+// rowsOf puts drawings in rows of at most two where they are many and three where
 // they are three.
 func rowsOf(all []drawing) [][]drawing {
 	n := 2
@@ -276,9 +276,9 @@ func rowsOf(all []drawing) [][]drawing {
 	return append(out, all)
 }
 
-// scaleOf is how many inches a unit of each drawing of a row takes, so that all
-// are of one height.
-func (p *paper) scaleOf(all []drawing) (height float64) {
+// rowHigh is how high the drawings of a row are, all alike, so that they fit
+// side by side.
+func (p *paper) rowHigh(all []drawing) float64 {
 	aspect := 0.0
 	for _, d := range all {
 		aspect += d.W / d.H
@@ -287,18 +287,26 @@ func (p *paper) scaleOf(all []drawing) (height float64) {
 }
 
 // tall is how much of a sheet the first row of drawings takes.
-func (p *paper) tall(all []drawing) float64 { return p.scaleOf(rowsOf(all)[0]) }
+func (p *paper) tall(all []drawing) float64 { return p.rowHigh(rowsOf(all)[0]) }
 
 func (p *paper) drawings(all []drawing) {
 	for _, r := range rowsOf(all) {
-		high := p.scaleOf(r)
-		p.need(high + 0.1)
-		x := paperMargin
+		high := p.rowHigh(r)
+		p.need(high + 0.3)
+		x, named := paperMargin, false
 		for _, d := range r {
 			p.drawing(d, x, p.y, high/d.H)
+			if d.Name != "" {
+				p.font("", smallSize, softInk)
+				p.pdf.Text(x, p.y+high+0.15, printable(d.Name))
+				named = true
+			}
 			x += d.W*high/d.H + drawingsGap
 		}
 		p.y += high + 0.12
+		if named {
+			p.y += 0.14
+		}
 	}
 }
 

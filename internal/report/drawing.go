@@ -14,6 +14,7 @@ import (
 type drawing struct {
 	W, H   float64
 	Title  string // what it shows, for those who cannot see it
+	Name   string // written below it; may be empty
 	Shapes []shape
 }
 
@@ -72,9 +73,10 @@ func (d drawing) beside(e drawing, gap float64) drawing {
 
 // svgDrawing is a drawing for the page's template.
 type svgDrawing struct {
-	Title, Box, Line, Dash string
-	Wide, High             string // pixels at first sight
-	Shapes                 []svgShape
+	Title, Name     string
+	Box, Line, Dash string
+	Wide, High      string // pixels at first sight
+	Shapes          []svgShape
 }
 
 type svgShape struct {
@@ -95,9 +97,9 @@ func (d drawing) line() float64 { return lineShare * max(d.W, d.H) }
 func (d drawing) svg() svgDrawing {
 	edge := d.line() / 2
 	v := svgDrawing{
-		Title: d.Title,
-		Box:   fmt.Sprintf("%s %s %s %s", short(-edge), short(-edge), short(d.W+2*edge), short(d.H+2*edge)),
-		Wide:  short(d.W * svgSide / max(d.W, d.H)), High: short(d.H * svgSide / max(d.W, d.H)),
+		Title: d.Title, Name: d.Name,
+		Box:  fmt.Sprintf("%s %s %s %s", short(-edge), short(-edge), short(d.W+2*edge), short(d.H+2*edge)),
+		Wide: short(d.W * svgSide / max(d.W, d.H)), High: short(d.H * svgSide / max(d.W, d.H)),
 		Line: short(d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
 	}
 	for _, s := range d.Shapes {
@@ -105,7 +107,7 @@ func (d drawing) svg() svgDrawing {
 		if !s.Hollow {
 			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
 		}
-		if s.Label != "" {
+		if s.Label != "" && s.Size > 0 {
 			x0, y0, x1, y1 := bounds(s.Points)
 			out.Label, out.Size = s.Label, short(s.Size)
 			out.X, out.Y = short((x0+x1)/2), short((y0+y1)/2)

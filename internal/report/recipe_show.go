@@ -26,7 +26,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 			drawings: append(blocks, quilt), caption: "The block, and some of them as they are set. The colours stand in for prints."},
 		section{heading: "Roles", tables: []table{roleTable(names)}},
 		section{heading: "Units", tables: []table{unitTable(r, s)}},
-		section{heading: "Cut for one block", tables: []table{cutTable(blockCuts(r, s), s)}},
+		section{heading: "Cut for one block", tables: []table{cutTable(blockCuts(r, s), s, nil)}},
 	)
 	return d
 }
@@ -153,11 +153,11 @@ func blockCuts(r *recipe.Recipe, s recipe.System) []recipe.Cut {
 const shownWOF = 40
 
 // cutTable lists cuts: role, count, size, what for.
-func cutTable(cuts []recipe.Cut, s recipe.System) table {
+func cutTable(cuts []recipe.Cut, s recipe.System, inks Inks) table {
 	t := table{heads: []string{"role", "cut", "size", "for"}, right: []bool{false, true, true}}
 	for _, c := range cuts {
 		r := row(c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
-		r[0].colour, r[0].patch = InksOf(c.Role)[0], true
+		r[0].colour, r[0].patch = inks.of(c.Role)[0], true
 		t.rows = append(t.rows, r)
 	}
 	return t

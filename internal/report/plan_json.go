@@ -1,0 +1,209 @@
+package report
+
+import (
+	"io"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// The structs below are the contract of plan --json. Lengths are inches.
+type (
+	jsonPlan struct {
+		Quilt    string          `json:"quilt"`
+		Recipe   string          `json:"recipe"`
+		WidthIn  float64         `json:"width_in"`
+		LengthIn float64         `json:"length_in"`
+		Columns  int             `json:"columns"`
+		Rows     int             `json:"rows"`
+		Blocks   int             `json:"blocks"`
+		Pieces   []jsonCut       `json:"pieces"`
+		Cloth    []jsonCloth     `json:"cloth"`
+		Borders  []jsonBorder    `json:"borders,omitempty"`
+		Binding  jsonBinding     `json:"binding"`
+		Backing  []jsonBacking   `json:"backing"`
+		Stash    *jsonPlanCover  `json:"stash,omitempty"`
+		Notes    []string        `json:"notes"`
+		Why      *recipe.Why     `json:"why,omitempty"`
+		Drawing  []jsonPatchDraw `json:"patches"`
+	}
+	jsonCut struct {
+		Role     string   `json:"role"`
+		Count    int      `json:"count"`
+		WidthIn  float64  `json:"width_in"`
+		LengthIn float64  `json:"length_in,omitempty"` // absent: a strip as long as the cloth is wide
+		Split    string   `json:"split,omitempty"`
+		For      []string `json:"for"`
+	}
+	jsonCloth struct {
+		Role     string  `json:"role"`
+		Pieces   int     `json:"pieces"`
+		LengthIn float64 `json:"length_in"`
+		BuyIn    float64 `json:"buy_in"`
+		Buy      string  `json:"buy"`
+	}
+	jsonBorder struct {
+		Role   string  `json:"role"`
+		CutIn  float64 `json:"cut_in"`
+		SideIn float64 `json:"side_in"`
+		TopIn  float64 `json:"top_in"`
+		Strips int     `json:"strips"`
+		Mitred bool    `json:"mitred"`
+	}
+	jsonBinding struct {
+		Role    string  `json:"role"`
+		CutIn   float64 `json:"cut_in"`
+		RoundIn float64 `json:"round_in"`
+		Strips  int     `json:"strips"`
+	}
+	jsonBacking struct {
+		Seams    string  `json:"seams"`
+		Panels   int     `json:"panels"`
+		PanelIn  float64 `json:"panel_in"`
+		LengthIn float64 `json:"length_in"`
+		BuyIn    float64 `json:"buy_in"`
+		Buy      string  `json:"buy"`
+		Best     bool    `json:"best"`
+	}
+	jsonPlanCover struct {
+		Wants   []jsonWant    `json:"wants"`
+		Pull    []jsonPull    `json:"pull"`
+		Cut     []jsonCutting `json:"cut"`
+		Short   []plan.Gap    `json:"still_wanted"`
+		Waste   float64       `json:"waste_in2"`
+		Bound   float64       `json:"least_waste_in2"`
+		Optimal bool          `json:"optimal"`
+		Cuts    int           `json:"cuts"`
+	}
+	jsonWant struct {
+		Name     string  `json:"name"`
+		Role     string  `json:"role"`
+		WidthIn  float64 `json:"width_in"`
+		LengthIn float64 `json:"length_in"`
+		Wanted   int     `json:"wanted"`
+		Covered  int     `json:"covered"`
+		Short    int     `json:"short"`
+	}
+	jsonPull struct {
+		Basket string         `json:"basket,omitempty"`
+		Pieces []jsonPullLine `json:"pieces"`
+	}
+	jsonPullLine struct {
+		ID       int64        `json:"id"`
+		Form     cloth.Form   `json:"form"`
+		Family   cloth.Family `json:"family,omitempty"`
+		Value    cloth.Value  `json:"value,omitempty"`
+		Bin      string       `json:"bin,omitempty"`
+		Print    string       `json:"print,omitempty"`
+		WidthIn  float64      `json:"width_in,omitempty"`
+		LengthIn float64      `json:"length_in,omitempty"`
+		Count    int          `json:"count"`
+	}
+	jsonCutting struct {
+		ID       int64          `json:"id"`
+		WidthIn  float64        `json:"width_in"`
+		LengthIn float64        `json:"length_in"`
+		TrimIn   float64        `json:"trim_in"`
+		Steps    []string       `json:"steps"`
+		Pieces   []jsonPlaced   `json:"pieces"`
+		Remains  []jsonRemnants `json:"remains,omitempty"`
+	}
+	jsonPlaced struct {
+		Want int     `json:"want"` // index into wants
+		X    float64 `json:"x"`    // across the width, inches
+		Y    float64 `json:"y"`    // along the length, after trimming
+		W    float64 `json:"w"`
+		L    float64 `json:"l"`
+	}
+	jsonRemnants struct {
+		WidthIn  float64 `json:"width_in"`
+		LengthIn float64 `json:"length_in"`
+		Kept     bool    `json:"kept"`
+		Bin      string  `json:"bin,omitempty"`
+	}
+	jsonPatchDraw struct {
+		Role    string       `json:"role"`
+		Kind    recipe.Kind  `json:"kind"`
+		Polygon [][2]float64 `json:"polygon"` // finished inches from the top left
+	}
+)
+
+// JSON writes the plan for other programs; the arithmetic only where it was asked
+// for.
+func (p Plan) JSON(w io.Writer) error {
+	n := p.Needs
+	out := jsonPlan{
+		Quilt: p.Quilt, Recipe: n.Recipe.Name, WidthIn: inchesJSON(n.WidthIn), LengthIn: inchesJSON(n.LengthIn), Columns: n.Columns, Rows: n.Rows,
+		Blocks: n.Places.Count(), Pieces: []jsonCut{}, Cloth: []jsonCloth{}, Notes: append([]string{}, n.Notes...),
+		Binding: jsonBinding{n.Binding.Role.Name, inchesJSON(n.Binding.CutIn), inchesJSON(n.Binding.RoundIn), n.Binding.Strips},
+	}
+	for _, c := range n.Cuts {
+		out.Pieces = append(out.Pieces, jsonCut{c.Role.Name, c.Count, inchesJSON(c.WidthIn), inchesJSON(c.LengthIn), string(c.Split), c.For})
+	}
+	for _, y := range n.Yardage {
+		out.Cloth = append(out.Cloth, jsonCloth{y.Role.Name, y.Pieces, inchesJSON(y.LengthIn), inchesJSON(y.BuyIn), y.Buy})
+	}
+	for _, b := range n.Borders {
+		out.Borders = append(out.Borders, jsonBorder{b.Role.Name, inchesJSON(b.CutIn), inchesJSON(b.SideIn), inchesJSON(b.TopIn), b.Strips, b.Mitred})
+	}
+	for i, b := range n.Backing.Ways {
+		out.Backing = append(out.Backing, jsonBacking{b.Seams, b.Panels, inchesJSON(b.PanelIn), inchesJSON(b.LengthIn), inchesJSON(b.BuyIn), b.Buy, i == n.Backing.Best})
+	}
+	if p.Pull != nil {
+		out.Stash = p.coverJSON()
+	}
+	if p.Why {
+		out.Why = &n.Why
+	}
+	for _, q := range n.Recipe.QuiltLayout(n.Columns, n.Rows).Patches {
+		patch := jsonPatchDraw{Role: q.Role.Name, Kind: q.Kind}
+		for _, v := range q.Polygon {
+			patch.Polygon = append(patch.Polygon, [2]float64{inchesJSON(v.X), inchesJSON(v.Y)})
+		}
+		out.Drawing = append(out.Drawing, patch)
+	}
+	return encode(w, out)
+}
+
+// inchesJSON keeps a length to a ten-thousandth of an inch, far under a thread.
+func inchesJSON(in float64) float64 { return round(in, 1e4) }
+
+func (p Plan) coverJSON() *jsonPlanCover {
+	c := p.Pull.Cover
+	out := &jsonPlanCover{
+		Wants: []jsonWant{}, Pull: []jsonPull{}, Cut: []jsonCutting{}, Short: append([]plan.Gap{}, p.Pull.Gaps(p.Quilt)...),
+		Waste: round(c.Waste, 100), Bound: round(c.Bound, 100), Optimal: c.Optimal, Cuts: c.CutCount,
+	}
+	for i, w := range p.Pull.Wants {
+		out.Wants = append(out.Wants, jsonWant{w.Name, p.Pull.Roles[i].Name, inchesJSON(w.W), inchesJSON(w.L), w.Count, c.Covered[i], c.Short[i]})
+	}
+	for _, pull := range c.Pulls {
+		j := jsonPull{Basket: pull.Basket}
+		for _, l := range pull.Lines {
+			j.Pieces = append(j.Pieces, pullLineJSON(p.Pull.Stock[l.Stock], l.Count))
+		}
+		out.Pull = append(out.Pull, j)
+	}
+	words := sheetCuts{wants: p.Pull.Wants, stock: p.Pull.Stock, format: p.format}
+	for _, cut := range c.Cuts {
+		out.Cut = append(out.Cut, cuttingJSON(cut, words))
+	}
+	return out
+}
+
+func pullLineJSON(s cutting.Stock, n int) jsonPullLine {
+	return jsonPullLine{s.ID, s.Form, s.Family, s.Value, s.Bin, s.Print, inchesJSON(s.WidthIn), inchesJSON(s.LengthIn), n}
+}
+
+func cuttingJSON(c cutting.Cut, words sheetCuts) jsonCutting {
+	j := jsonCutting{ID: c.ID, WidthIn: inchesJSON(c.Width), LengthIn: inchesJSON(c.Length), TrimIn: inchesJSON(c.Trim), Steps: words.steps(c), Pieces: []jsonPlaced{}}
+	for _, q := range c.Pieces {
+		j.Pieces = append(j.Pieces, jsonPlaced{q.Want, inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)})
+	}
+	for _, r := range c.Remains {
+		j.Remains = append(j.Remains, jsonRemnants{inchesJSON(r.W), inchesJSON(r.H), r.Kept, r.Bin})
+	}
+	return j
+}

@@ -1,0 +1,281 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/cutting"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// Plan is a quilt's needs, held against a stash or not.
+type Plan struct {
+	Quilt    string // what the quilt is called
+	Needs    *plan.Needs
+	System   recipe.System
+	Pull     *plan.Pull      // nil: held against no stash
+	Holdings []cloth.Holding // that Pull.Stock was taken of, for their colours
+	Why      bool            // write the arithmetic out
+}
+
+// Document shows the quilt drawn, what is cut for it, the cloth and how it is
+// laid out, and what of it the stash covers.
+func (p Plan) Document() Document {
+	n, r := p.Needs, p.Needs.Recipe
+	d := Document{
+		title: p.Quilt,
+		lead:  fmt.Sprintf("%s, %s × %s finished: %s, %d by %d.", r.Name, p.format(n.WidthIn), p.format(n.LengthIn), count(n.Places.Count(), "block"), n.Columns, n.Rows),
+	}
+	inks := p.inks()
+	var blocks []drawing
+	for i := range r.Blocks {
+		blocks = append(blocks, blockDrawing(r, i, inks, lettersOf(r)))
+	}
+	quilt := quiltDrawing("the quilt "+p.Quilt, r.QuiltLayout(n.Columns, n.Rows), inks)
+	d.sections = append(d.sections, section{
+		heading: "The quilt", drawings: append(blocks, quilt, quilt.grey()), caption: p.inksCaption(),
+		items: n.Notes,
+	})
+	if p.Pull != nil {
+		d.sections = append(d.sections, p.covered(), p.pulls(), p.cuttingList(), p.shortage())
+	}
+	d.sections = append(d.sections, p.pieces(), p.yardage())
+	if s := p.layouts(); len(s.drawings) > 0 {
+		d.sections = append(d.sections, s)
+	}
+	d.sections = append(d.sections, p.surround(), cautions())
+	if p.Why {
+		d.sections = append(d.sections, section{heading: "Why", whys: []recipe.Why{n.Why}})
+	}
+	d.fine = []string{
+		fmt.Sprintf("Seams of %s. Cut sizes are rounded up to a mark of the ruler, never down.", p.format(p.System.Seam)),
+	}
+	if !p.System.Metric {
+		d.fine[0] += " Lengths are inches."
+	}
+	return d
+}
+
+func (p Plan) format(in float64) string { return p.System.Format(in) }
+
+// size is "2½", or "2½ × 4½" where the sides differ.
+func (p Plan) size(w, l float64) string {
+	if w == l {
+		return p.format(w)
+	}
+	return p.format(w) + " × " + p.format(l)
+}
+
+// inks are the colours of the cloth that covers each role, where there is any.
+func (p Plan) inks() Inks {
+	if p.Pull == nil {
+		return nil
+	}
+	colours := map[int64]colour.Linear{}
+	for _, h := range p.Holdings {
+		if h.Measured {
+			colours[h.ID] = h.Mean
+		}
+	}
+	out := Inks{}
+	add := func(id int64, want int) {
+		if c, ok := colours[id]; ok && !slices.Contains(out[p.Pull.Roles[want]], c) {
+			out[p.Pull.Roles[want]] = append(out[p.Pull.Roles[want]], c)
+		}
+	}
+	for _, r := range p.Pull.Cover.Ready {
+		add(r.ID, r.Want)
+	}
+	for _, c := range p.Pull.Cover.Cuts {
+		for _, piece := range c.Pieces {
+			add(c.ID, piece.Want)
+		}
+	}
+	return out
+}
+
+func (p Plan) inksCaption() string {
+	s := "The block, the quilt, and the quilt in grey. "
+	if len(p.inks()) > 0 {
+		return s + "The colours are those of the cloth pulled, in no arrangement; roles not covered have stand-ins."
+	}
+	return s + "The colours stand in for prints."
+}
+
+// pieces lists the cuts of the top.
+func (p Plan) pieces() section {
+	return section{heading: "Pieces", tables: []table{cutTable(p.Needs.Cuts, p.System, p.inks())},
+		paras: []string{"All that the top is pieced from, as cut."}}
+}
+
+// yardage is the cloth of each role were it one fabric.
+func (p Plan) yardage() section {
+	t := table{heads: []string{"role", "pieces", "before rounding", "buy"}, right: []bool{false, true, true, true}}
+	for _, y := range p.Needs.Yardage {
+		r := row(y.Role.Name, strconv.Itoa(y.Pieces), p.format(y.LengthIn), y.Buy)
+		r[0].colour, r[0].patch = p.inks().of(y.Role)[0], true
+		t.rows = append(t.rows, r)
+	}
+	return section{heading: "Cloth, were each role one fabric", tables: []table{t},
+		paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}}
+}
+
+// surround is borders, binding and backing.
+func (p Plan) surround() section {
+	n := p.Needs
+	s := section{heading: "Borders, binding, backing"}
+	for i, b := range n.Borders {
+		mitred := ""
+		if b.Mitred {
+			mitred = ", mitred"
+		}
+		s.items = append(s.items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined; two sides of %s, top and bottom of %s%s",
+			i+1, b.Role.Name, count(b.Strips, "strip"), p.format(b.CutIn), p.format(b.SideIn), p.format(b.TopIn), mitred))
+	}
+	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined, for %s round", besides("binding", n.Binding.Role.Name), count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.format(n.Binding.RoundIn)))
+	for i, w := range n.Backing.Ways {
+		if i > 0 && w.Panels == 1 && n.Backing.Ways[0].Panels == 1 && w.LengthIn == n.Backing.Ways[0].LengthIn {
+			continue // the one panel turned
+		}
+		words := fmt.Sprintf("backing with seams %s: %s of %s, %s before rounding, buy %s", w.Seams, count(w.Panels, "panel"), p.format(w.PanelIn), p.format(w.LengthIn), w.Buy)
+		if w.Panels == 1 {
+			words = fmt.Sprintf("backing in one panel of %s, buy %s", p.format(w.PanelIn), w.Buy)
+		}
+		if i == n.Backing.Best && n.Backing.Ways[0].LengthIn != n.Backing.Ways[1].LengthIn {
+			words += "; the thriftier way"
+		}
+		s.items = append(s.items, words)
+	}
+	return s
+}
+
+// besides names a role where it is not called as what it is for.
+func besides(what, role string) string {
+	if role == what {
+		return ""
+	}
+	return ", " + role
+}
+
+// cautions are what anyone who cuts and presses is told first.
+func cautions() section {
+	return section{heading: "Before you cut", careful: true, items: []string{
+		"Close or lock the rotary cutter's blade after every cut. Cut away from yourself, fingers back from the edge of the ruler, shoes on, and not when you are tired.",
+		"Keep cutter, blades and iron out of children's reach; children cut with an adult beside them. Put used blades in a closed container.",
+		"An iron burns long after it is switched off: unplug it, let it cool out of reach, and let no cord hang down. Press up and down, with fingers clear of the steam.",
+		"The rules of your class or guild, and your teacher's word, go before this list.",
+	}}
+}
+
+// covered says what the stash comes to for this quilt.
+func (p Plan) covered() section {
+	wanted, covered, short := p.Pull.Totals()
+	s := section{heading: "From the stash", paras: []string{
+		fmt.Sprintf("The stash covers %d of %s that scraps can give.", covered, count(wanted, "piece")),
+	}}
+	if short == 0 && wanted > 0 {
+		s.paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", count(wanted, "piece"))
+	}
+	c := p.Pull.Cover
+	if c.CutCount > 0 {
+		words := fmt.Sprintf("%s of the knife; %s of cloth wasted", count(c.CutCount, "cut"), areaIn2(c.Waste))
+		if c.Optimal {
+			words += ", proved the least"
+		} else {
+			words += fmt.Sprintf(", and no plan of these pieces wastes less than %s", areaIn2(c.Bound))
+		}
+		s.paras = append(s.paras, words+".")
+	}
+	t := table{heads: []string{"for", "size", "wanted", "covered", "short"}, right: []bool{false, true, true, true, true}}
+	for i, w := range p.Pull.Wants {
+		r := row(w.Name, p.size(w.W, w.L), strconv.Itoa(w.Count), strconv.Itoa(c.Covered[i]), blankZero(c.Short[i]))
+		r[0].colour, r[0].patch = p.inks().of(p.Pull.Roles[i])[0], true
+		t.rows = append(t.rows, r)
+	}
+	if len(t.rows) > 0 {
+		s.tables = []table{t}
+	}
+	for _, k := range c.Measure {
+		s.items = append(s.items, fmt.Sprintf("measure first: %s is of unknown length and may help", p.stockWords(p.Pull.Stock[k])))
+	}
+	return s
+}
+
+func areaIn2(in2 float64) string { return number(in2, 1) + " sq in" }
+
+// stockWords is "dark blue 2½ × 18 strip, print a".
+func (p Plan) stockWords(s cutting.Stock) string {
+	words := boxWords(s) + " "
+	switch {
+	case s.WidthIn > 0 && s.LengthIn > 0 && s.WidthIn != s.LengthIn:
+		words += p.size(s.WidthIn, s.LengthIn) + " "
+	case s.WidthIn > 0:
+		words += p.format(s.WidthIn) + " "
+	}
+	words += string(s.Form)
+	if s.Print != "" {
+		words += ", print " + s.Print
+	}
+	return words
+}
+
+func boxWords(s cutting.Stock) string {
+	if s.Bin != "" {
+		return s.Bin
+	}
+	return strings.TrimSpace(string(s.Value) + " " + string(s.Family))
+}
+
+// pulls lists what to fetch, basket by basket.
+func (p Plan) pulls() section {
+	s := section{heading: "Pull"}
+	for _, pull := range p.Pull.Cover.Pulls {
+		basket := pull.Basket
+		if basket == "" {
+			basket = "in no basket"
+		}
+		t := table{heads: []string{basket, "how many"}, right: []bool{false, true}}
+		for _, l := range pull.Lines {
+			r := row(p.stockWords(p.Pull.Stock[l.Stock]), strconv.Itoa(l.Count))
+			if c, ok := p.colourOf(l.ID); ok {
+				r[0].colour, r[0].patch = c, true
+			}
+			t.rows = append(t.rows, r)
+		}
+		s.tables = append(s.tables, t)
+	}
+	if s.tables == nil {
+		s.paras = []string{"Nothing in the stash is of use."}
+	}
+	return s
+}
+
+func (p Plan) colourOf(id int64) (colour.Linear, bool) {
+	for _, h := range p.Holdings {
+		if h.ID == id && h.Measured {
+			return h.Mean, true
+		}
+	}
+	return colour.Linear{}, false
+}
+
+// shortage lists what is still to be had.
+func (p Plan) shortage() section {
+	s := section{heading: "Still wanted"}
+	for _, g := range p.Pull.Gaps(p.Quilt) {
+		if g.Pieces > 0 {
+			s.items = append(s.items, fmt.Sprintf("%s of %s: %s", count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
+			continue
+		}
+		s.items = append(s.items, fmt.Sprintf("%s: %s across the width of the fabric", g.Sought, p.format(g.ClothIn)))
+	}
+	if s.items == nil {
+		s.paras = []string{"Nothing."}
+	}
+	return s
+}

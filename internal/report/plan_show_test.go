@@ -1,0 +1,100 @@
+package report
+
+import (
+	"bytes"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/cutting"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// someStock is a small stash: squares, strips to cut and a strip of unknown
+// length.
+func someStock() []cloth.Holding {
+	var out []cloth.Holding
+	add := func(form cloth.Form, n int, f cloth.Family, v cloth.Value, w, l float64, print, basket string, c colour.Linear) {
+		out = append(out, cloth.Holding{ID: int64(len(out) + 1), Form: form, Count: n, Family: f, Value: v, WidthIn: w, LengthIn: l,
+			Print: print, Basket: basket, Measured: true, Mean: c, ReadsAs: c, Lightness: c.Lab().L, Trust: 1})
+	}
+	add(cloth.Square, 30, cloth.Red, cloth.Dark, 2.5, 2.5, "a", "reds", hex(120, 20, 30))
+	add(cloth.Square, 24, cloth.Blue, cloth.Medium, 2.5, 2.5, "b", "blues", hex(80, 110, 170))
+	add(cloth.Strip, 3, cloth.Green, cloth.MediumDark, 2.5, 18, "c", "", hex(60, 100, 60))
+	add(cloth.Strip, 1, cloth.Yellow, cloth.Light, 5, 12, "d", "blues", hex(230, 220, 110))
+	add(cloth.Strip, 2, cloth.Pink, cloth.Light, 2.5, 0, "e", "", hex(240, 200, 205))
+	return out
+}
+
+func somePlan(t *testing.T, name string, order plan.Order, holdings []cloth.Holding, s recipe.System) Plan {
+	shop := plan.Defaults(s)
+	shop.OneByOne = holdings != nil
+	order.Recipe = builtIn(t, name)
+	n, err := plan.Need(order, shop)
+	require.NoError(t, err)
+	p := Plan{Quilt: "library quilt", Needs: n, System: s, Holdings: holdings}
+	if holdings != nil {
+		pull, err := plan.FromStash(n, cutting.StockOf(holdings), "", cutting.Options{})
+		require.NoError(t, err)
+		p.Pull = &pull
+	}
+	return p
+}
+
+func TestPlanGolden(t *testing.T) {
+	p := somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())
+	golden(t, "plan.txt", []byte(textOfDocument(t, p.Document(), 100)))
+	golden(t, "plan.html", []byte(unstyled(t, p.Document())))
+	var b bytes.Buffer
+	require.NoError(t, p.JSON(&b))
+	golden(t, "plan.json", b.Bytes())
+	b.Reset()
+	require.NoError(t, p.Document().PDF(&b, "letter"))
+	keep(t, "plan.pdf", b.Bytes())
+	b.Reset()
+	require.NoError(t, p.Document().HTML(&b))
+	keep(t, "plan.html", b.Bytes())
+}
+
+// A plan in centimetres speaks of nothing else.
+func TestPlanInCentimetres(t *testing.T) {
+	p := somePlan(t, "ohio-star", plan.Order{Columns: 3, Rows: 4}, nil, recipe.Centimetres(7.5/25.4))
+	p.Why = true
+	text := textOfDocument(t, p.Document(), 0)
+	for _, mark := range []string{"½", "¼", "⅛", "⅜", " yd"} {
+		require.NotContains(t, text, mark)
+	}
+	require.Contains(t, text, " cm")
+	require.Contains(t, text, "\nWhy\n")
+}
+
+// The cautions stand before anything is cut, and leave the last word to others.
+func TestPlanCarriesTheCautions(t *testing.T) {
+	text := textOfDocument(t, somePlan(t, "four-patch", plan.Order{Blocks: 4}, nil, recipe.Inches()).Document(), 0)
+	require.Contains(t, text, "blade after every cut")
+	require.Contains(t, text, "iron")
+	require.Contains(t, text, "class or guild")
+}
+
+// Everything that is drawn lies inside its drawing.
+func TestDrawingsHoldWhatTheyShow(t *testing.T) {
+	for _, name := range recipe.Names() {
+		p := somePlan(t, name, plan.Order{Columns: 3, Rows: 3}, someStock(), recipe.Inches())
+		for _, s := range p.Document().sections {
+			for _, d := range s.drawings {
+				require.Positive(t, d.W, name)
+				require.Positive(t, d.H, name)
+				for _, s := range d.Shapes {
+					x0, y0, x1, y1 := bounds(s.Points)
+					require.GreaterOrEqual(t, x0, -1e-6, "%s: %s", name, d.Title)
+					require.GreaterOrEqual(t, y0, -1e-6, "%s: %s", name, d.Title)
+					require.LessOrEqual(t, x1, d.W+1e-6, "%s: %s", name, d.Title)
+					require.LessOrEqual(t, y1, d.H+1e-6, "%s: %s", name, d.Title)
+				}
+			}
+		}
+	}
+}
