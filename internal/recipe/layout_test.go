@@ -275,3 +275,33 @@ func BenchmarkNeighbours(b *testing.B) {
 		l.Neighbours()
 	}
 }
+
+// The blades of a pinwheel all meet in its middle; the points of a star lie on
+// the sides of its centre (McKim, 101 Patchwork Patterns, 1931).
+func TestBlocksLookAsTheyAreNamed(t *testing.T) {
+	meet := 0
+	for _, p := range builtIn(t, "pinwheel").BlockLayout(0).Patches {
+		for _, q := range p.Polygon {
+			if q == (geom.Point{X: 3, Y: 3}) {
+				meet++
+			}
+		}
+	}
+	require.Equal(t, 8, meet)
+	star := builtIn(t, "sawtooth-star").BlockLayout(0)
+	at := func(x, y float64) string {
+		for _, p := range star.Patches {
+			if p.Polygon.Contains(geom.Point{X: x, Y: y}) {
+				return p.Role.Name
+			}
+		}
+		return ""
+	}
+	require.Equal(t, []string{"background", "background", "points", "points", "centre"}, []string{at(1, 1), at(6.1, 0.5), at(3.2, 2.5), at(8.8, 2.5), at(6.1, 3.1)})
+	rails := builtIn(t, "rail-fence").QuiltLayout(2, 1)
+	require.Equal(t, Tone("dark"), rails.Patches[2].Role.Value)
+	_, low := rails.Patches[2].Polygon.Bounds()
+	require.Equal(t, 6.0, low.Y) // lying, the dark rail is the lowest
+	right, _ := rails.Patches[3].Polygon.Bounds()
+	require.InDelta(t, 10, right.X, 1e-9) // turned clockwise, the top rail stands at the right
+}
