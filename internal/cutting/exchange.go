@@ -14,6 +14,11 @@ const (
 	tripleSeeds = 400
 	tripleWidth = 800
 	tripleTimes = 6
+	shaken      = 6
+	shakes      = 60
+	patience    = 15
+	worst       = 12
+	offersMost  = 4000
 )
 
 // exchange improves a plan by changing how two or three pieces of cloth are cut
@@ -22,11 +27,13 @@ const (
 type exchange struct {
 	p      *problem
 	prices []float64
-	code   []uint64 // of each want: counts become one number that adds up as they do
-	pool   [][]job  // by source
+	code   []uint64         // of each want: counts become one number that adds up as they do
+	pool   [][]option       // by source
+	at     []map[uint64]int // the option of a source by the code of its counts
 	slots  []slot
 	w      *work // its jobs are held by the slots
 	loose  []bool
+	best   []float64 // the worth of each source at the prices
 }
 
 // slot is one copy of a source: how it is cut now, as an index into the pool;
@@ -48,9 +55,17 @@ func mix(x uint64) uint64 {
 	return x ^ x>>31
 }
 
-// improve exchanges until nothing is won and returns the plan.
+// improve exchanges until nothing is won, shakes the plan for as long as that
+// helps, and returns the best.
 func (t *tables) improve(w *work, prices []float64) *work {
-	e := &exchange{p: t.p, prices: slices.Clone(prices), w: w.clone()}
+	e := &exchange{
+		p: t.p, prices: slices.Clone(prices), w: w.clone(),
+		pool: make([][]option, len(t.p.sources)), at: make([]map[uint64]int, len(t.p.sources)),
+		best: make([]float64, len(t.p.sources)),
+	}
+	for k := range e.at {
+		e.at[k] = map[uint64]int{}
+	}
 	for i := range prices {
 		e.code = append(e.code, mix(uint64(i+1)*0x9e3779b97f4a7c15))
 		e.loose = append(e.loose, w.left[i] >= looseFrom)
@@ -58,57 +73,98 @@ func (t *tables) improve(w *work, prices []float64) *work {
 			e.prices[i] = dear * float64(t.p.wants[i].area())
 		}
 	}
-	e.gather(t)
 	e.settle()
-	e.w.jobs = nil
+	e.gather(t)
+	e.descend()
+	idle := 0
+	for n := 0; n < shakes && idle < patience; n++ {
+		idle++
+		before, slots := e.w.clone(), slices.Clone(e.slots)
+		e.shake(t, n)
+		e.descend()
+		if e.w.better(before) {
+			idle = 0
+		} else {
+			e.w, e.slots = before, slots
+		}
+	}
+	return e.plan()
+}
+
+// descend exchanges until nothing is won.
+func (e *exchange) descend() {
 	for range tripleTimes {
 		for e.pairs() {
 		}
 		if !e.triples() {
-			break
+			return
 		}
 	}
-	for _, s := range e.slots {
-		if s.now >= 0 {
-			e.w.jobs = append(e.w.jobs, e.pool[s.source][s.now])
+}
+
+// shake cuts a few pieces of cloth anew, as they come, at prices a little off:
+// half of them from among those that could be cut the most better.
+func (e *exchange) shake(t *tables, n int) {
+	w := e.plan()
+	loss := func(j job) float64 { return e.best[j.source] - j.worth(e.prices) }
+	slices.SortStableFunc(w.jobs, func(a, b job) int { return cmp.Compare(loss(b), loss(a)) })
+	for k := range min(shaken, len(w.jobs)) {
+		among := len(w.jobs)
+		if k%2 == 0 {
+			among = min(among, worst)
 		}
+		w.remove(int(mix(uint64(n*shaken+k)) % uint64(among)))
 	}
-	return e.w
+	t.cutAt(w, e.near(n))
+	t.complete(w)
+	e.w = w
+	e.settle()
 }
 
 // looseFrom is how far a want must be from covered for an exchange not to have
 // to make the same number of it.
 const looseFrom = 40
 
+// option is a pattern in a pool, with the code of the counts that an exchange
+// has to keep and its cost: waste, less the pieces at the prices. What pieces of
+// cloth exchange cancels, so that costs add up to the waste that is won.
+type option struct {
+	job
+	tight uint64
+	cost  float64
+}
+
+// put adds a pattern to its source's pool, or puts it in the place of a worse
+// one for the same pieces, and gives its index. It never replaces what a slot
+// holds: that would change the plan unseen.
+func (e *exchange) put(j job) int {
+	var code, tight uint64
+	for i, n := range j.counts {
+		code += uint64(n) * e.code[i]
+		if !e.loose[i] {
+			tight += uint64(n) * e.code[i]
+		}
+	}
+	at, ok := e.at[j.source][code]
+	if ok {
+		old := e.pool[j.source][at]
+		if cmp.Or(cmp.Compare(j.waste, old.waste), cmp.Compare(j.cuts, old.cuts)) >= 0 {
+			return at
+		}
+	}
+	at = len(e.pool[j.source])
+	e.at[j.source][code] = at
+	e.pool[j.source] = append(e.pool[j.source], option{j, tight, -j.worth(e.prices)})
+	return at
+}
+
 // gather fills the pools: the best patterns at the prices, at prices near them
 // and with each want barred, and each of those with its last pieces left out.
 func (e *exchange) gather(t *tables) {
-	e.pool = make([][]job, len(e.p.sources))
-	seen := make([]map[uint64]int, len(e.p.sources))
-	for k := range seen {
-		seen[k] = map[uint64]int{}
-	}
-	put := func(j job) {
-		key := e.key(j.counts)
-		at, ok := seen[j.source][key]
-		if !ok {
-			seen[j.source][key] = len(e.pool[j.source])
-			e.pool[j.source] = append(e.pool[j.source], j)
-		} else if old := e.pool[j.source][at]; cmp.Or(cmp.Compare(j.waste, old.waste), cmp.Compare(j.cuts, old.cuts)) < 0 {
-			e.pool[j.source][at] = j
-		}
-	}
-	for _, j := range e.w.jobs {
-		put(j)
-	}
 	for n := range poolPrices + len(e.prices) {
-		at := slices.Clone(e.prices)
-		for i, it := range e.p.wants {
-			if n > 0 && n < poolPrices {
-				at[i] += (float64(mix(uint64(n*len(at)+i))>>11)/(1<<53) - 0.5) * 0.1 * float64(it.area())
-			}
-		}
+		at := e.near(n)
 		if n >= poolPrices {
+			at = slices.Clone(e.prices)
 			at[n-poolPrices] = barred
 		}
 		t.solve(at)
@@ -117,18 +173,34 @@ func (e *exchange) gather(t *tables) {
 			if e.w.copies[k] == 0 && len(e.pool[k]) == 0 {
 				continue
 			}
-			_, way, length := t.best(src)
+			worth, way, length := t.best(src)
+			if n == 0 {
+				e.best[k] = worth
+			}
 			if way < 0 {
 				continue
 			}
 			pt := t.pattern(src, way, length)
 			pt, tl := e.p.shorten(src, pt, e.p.measure(src, pt))
 			for fewer := 0; tl.pieces > 0 && fewer <= poolFewer; fewer++ {
-				put(job{k, pt, tl})
+				e.put(job{k, pt, tl})
 				pt, tl = e.p.without(src, pt)
 			}
 		}
 	}
+}
+
+// near gives prices near the best ones: the 0-th are those.
+func (e *exchange) near(n int) []float64 {
+	at := slices.Clone(e.prices)
+	if n == 0 {
+		return at
+	}
+	for i, it := range e.p.wants {
+		off := float64(mix(uint64(n*len(at)+i))>>11)/(1<<53) - 0.5
+		at[i] += 0.2 / float64(int(1)<<(n%6)) * off * float64(it.area())
+	}
+	return at
 }
 
 // without leaves the last piece of a pattern out.
@@ -155,17 +227,18 @@ func (p *problem) without(src *source, pt pattern) (pattern, tally) {
 	return p.shorten(src, out, p.measure(src, out))
 }
 
-// settle gives each copy a slot.
+// settle gives each copy a slot, and its jobs the best options for their
+// pieces.
 func (e *exchange) settle() {
 	uses := make([][]int, len(e.p.sources))
 	for _, j := range e.w.jobs {
-		key := e.key(j.counts)
-		at := slices.IndexFunc(e.pool[j.source], func(o job) bool { return e.key(o.counts) == key })
-		better := e.pool[j.source][at]
-		e.w.waste += better.waste - j.waste
-		e.w.cuts += better.cuts - j.cuts
+		at := e.put(j)
+		e.w.apply(j, -1)
+		e.w.apply(e.pool[j.source][at].job, 1)
 		uses[j.source] = append(uses[j.source], at)
 	}
+	e.w.jobs = nil
+	e.slots = nil
 	for k := range e.p.sources {
 		for _, at := range uses[k] {
 			e.slots = append(e.slots, slot{k, at})
@@ -176,51 +249,25 @@ func (e *exchange) settle() {
 	}
 }
 
-// key is the code of counts.
-func (e *exchange) key(counts []int) uint64 {
-	var k uint64
-	for i, n := range counts {
-		k += uint64(n) * e.code[i]
-	}
-	return k
-}
-
-// tight is the code of the counts that an exchange has to keep.
-func (e *exchange) tight(counts []int) uint64 {
-	var k uint64
-	for i, n := range counts {
-		if !e.loose[i] {
-			k += uint64(n) * e.code[i]
+// plan is the work with its jobs.
+func (e *exchange) plan() *work {
+	w := e.w.clone()
+	for _, s := range e.slots {
+		if s.now >= 0 {
+			w.jobs = append(w.jobs, e.pool[s.source][s.now].job)
 		}
 	}
-	return k
+	return w
 }
 
-var nothing = job{}
+var whole = option{}
 
-// job gives how a slot would be cut.
-func (e *exchange) job(s slot, now int) *job {
+// option gives how a slot would be cut.
+func (e *exchange) option(s slot, now int) *option {
 	if now < 0 {
-		return &nothing
+		return &whole
 	}
 	return &e.pool[s.source][now]
-}
-
-// rise is what a change costs: waste, less the area it covers where more can
-// be, at the prices, so that what pieces of cloth exchange cancels.
-func (e *exchange) rise(from, to *job) float64 {
-	v := float64(to.waste - from.waste)
-	for i, price := range e.prices {
-		n := 0
-		if to.counts != nil {
-			n += to.counts[i]
-		}
-		if from.counts != nil {
-			n -= from.counts[i]
-		}
-		v -= float64(n) * price
-	}
-	return v
 }
 
 // aLittle is what an exchange must win in waste to be one, square ticks.
@@ -229,26 +276,33 @@ const aLittle = 1e6
 // wholeAlike is how many whole copies of one source are looked at.
 const wholeAlike = 3
 
-// changes lists what every slot could do instead.
-func (e *exchange) changes() []change {
+// changes lists what every slot could do instead, as long as it may be one of
+// some changes that together win: the others can win at most others times as
+// much as the best of all.
+func (e *exchange) changes(others int) []change {
 	var out []change
-	whole, of := 0, -1
-	for i, s := range e.slots {
-		if s.source != of {
-			whole, of = 0, s.source
-		}
-		if s.now < 0 {
-			if whole++; whole > wholeAlike {
-				continue
+	least := 0.0
+	for _, first := range []bool{true, false} {
+		alike, of := 0, -1
+		for i, s := range e.slots {
+			if s.source != of {
+				alike, of = 0, s.source
 			}
-		}
-		from := e.job(s, s.now)
-		for to := -1; to < len(e.pool[s.source]); to++ {
-			if to == s.now {
-				continue
+			if s.now < 0 {
+				if alike++; alike > wholeAlike {
+					continue
+				}
 			}
-			j := e.job(s, to)
-			out = append(out, change{i, to, e.tight(j.counts) - e.tight(from.counts), e.rise(from, j)})
+			from := e.option(s, s.now)
+			for to := -1; to < len(e.pool[s.source]); to++ {
+				o := e.option(s, to)
+				rise := o.cost - from.cost
+				if first {
+					least = min(least, rise)
+				} else if to != s.now && rise+float64(others)*least < 0 {
+					out = append(out, change{i, to, o.tight - from.tight, rise})
+				}
+			}
 		}
 	}
 	return out
@@ -288,7 +342,7 @@ type offer struct {
 // pairs makes every change by itself and every two changes at once that win,
 // the best first.
 func (e *exchange) pairs() bool {
-	list := e.changes()
+	list := e.changes(1)
 	at := byKey(list)
 	var offers []offer
 	for _, a := range list {
@@ -314,18 +368,29 @@ func (e *exchange) pairs() bool {
 // triples does the same with three changes, of which two are among the most
 // promising.
 func (e *exchange) triples() bool {
-	list := e.changes()
+	list := e.changes(2)
 	at := byKey(list)
 	sorted := slices.Clone(list)
 	slices.SortStableFunc(sorted, func(a, b change) int { return cmp.Compare(a.rise, b.rise) })
 	sorted = sorted[:min(tripleWidth, len(sorted))]
+	var there filter
+	for _, c := range list {
+		there.add(c.key)
+	}
 	var offers []offer
 	for i, a := range sorted[:min(tripleSeeds, len(sorted))] {
+		if len(offers) > offersMost {
+			break
+		}
 		for _, b := range sorted[i+1:] {
-			if b.slot == a.slot {
+			if a.rise+b.rise+sorted[0].rise >= 0 {
+				break
+			}
+			third := -(a.key + b.key)
+			if b.slot == a.slot || !there.has(third) {
 				continue
 			}
-			n, ok := at[-(a.key + b.key)]
+			n, ok := at[third]
 			if !ok {
 				continue
 			}
@@ -341,6 +406,13 @@ func (e *exchange) triples() bool {
 	}
 	return e.take(offers)
 }
+
+// filter says of a key that it was surely not added, or may have been: most
+// keys that are looked up were not, and a map is slow to say so.
+type filter [1 << 12]uint64
+
+func (f *filter) add(key uint64)      { f[key>>52] |= 1 << (key >> 46 & 63) }
+func (f *filter) has(key uint64) bool { return f[key>>52]>>(key>>46&63)&1 != 0 }
 
 // take makes the offers that still hold, best first, and says whether any did.
 func (e *exchange) take(offers []offer) bool {
@@ -361,22 +433,27 @@ func (e *exchange) take(offers []offer) bool {
 
 // apply makes changes if what comes of them can be and is better.
 func (e *exchange) apply(changes []change) bool {
-	w := e.w.clone()
-	for _, c := range changes {
-		s := e.slots[c.slot]
-		if s.now >= 0 {
-			w.apply(e.pool[s.source][s.now], -1)
-		}
-		if c.to >= 0 {
-			w.apply(e.pool[s.source][c.to], 1)
-		}
-	}
-	if slices.Min(w.left) < 0 || !w.better(e.w) {
+	before := *e.w
+	e.turn(changes)
+	if slices.Min(e.w.left) < 0 || !e.w.better(&before) {
+		e.turn(changes)
 		return false
 	}
-	e.w = w
-	for _, c := range changes {
-		e.slots[c.slot].now = c.to
-	}
 	return true
+}
+
+// turn cuts each slot as its change says and writes into the change how it was
+// cut before, so that a second turn takes the first back.
+func (e *exchange) turn(changes []change) {
+	for i := range changes {
+		c := &changes[i]
+		s := &e.slots[c.slot]
+		if s.now >= 0 {
+			e.w.apply(e.pool[s.source][s.now].job, -1)
+		}
+		if c.to >= 0 {
+			e.w.apply(e.pool[s.source][c.to].job, 1)
+		}
+		s.now, c.to = c.to, s.now
+	}
 }

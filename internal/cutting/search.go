@@ -6,7 +6,7 @@ import "slices"
 // a plan is made of them.
 const (
 	climbRounds = 40
-	planTimes   = 4
+	planTimes   = 2
 )
 
 // dear is the highest price of a piece, in areas of it: so much waste a piece
@@ -43,6 +43,7 @@ func (p *problem) search(copies, left []int) (*work, float64) {
 	}
 	best = t.improve(best, prices)
 	t.complete(best)
+	bound = max(bound, t.climb(copies, left, prices, float64(best.waste), dear, climbRounds))
 	if made := best.made(left); !slices.Equal(made, left) { // a bound for what can be made
 		bound = t.climb(copies, made, prices, float64(best.waste), dear, 2*climbRounds)
 	}
