@@ -16,31 +16,31 @@ import (
 
 // Sought is what cloth to look for in a shop. Empty fields allow any.
 type Sought struct {
-	Background string // the quilt that it is the one background of
-	Bin        string // a bin of her own
-	Family     cloth.Family
-	Value      cloth.Value // of a bin; Tone is then empty
-	Tone       recipe.Tone // of a recipe's role
+	One    string       `json:"one,omitempty"` // one fabric for a part of one quilt: "background of stars"
+	Bin    string       `json:"bin,omitempty"` // a bin of her own
+	Family cloth.Family `json:"family,omitempty"`
+	Value  cloth.Value  `json:"value,omitempty"` // of a bin; Tone is then empty
+	Tone   recipe.Tone  `json:"tone,omitempty"`  // of a recipe's role
 }
 
 // SoughtFor is what a role of a quilt is bought as.
 func SoughtFor(r recipe.Role, quilt string) Sought {
 	if r.Background {
-		return Sought{Background: quilt}
+		return Sought{One: "background of " + quilt}
 	}
 	return Sought{Family: r.Family, Tone: r.Value}
 }
 
 // String is "sea greens", "dark blue", "light, any colour", "any print" or
-// "background".
+// "background of stars".
 func (s Sought) String() string {
 	value := string(s.Value)
 	if value == "" {
 		value = string(s.Tone)
 	}
 	switch {
-	case s.Background != "":
-		return "background of " + s.Background
+	case s.One != "":
+		return s.One
 	case s.Bin != "":
 		return s.Bin
 	case value == "" && s.Family == "":
@@ -57,11 +57,12 @@ func (s Sought) String() string {
 // cloth worked out already.
 type Gap struct {
 	Sought
-	Quilt             string  // the planned quilt that wants it; empty: a thin bin
-	WidthIn, LengthIn float64 // of a piece as cut, inches
-	Pieces            int
-	ClothIn           float64 // across the width of fabric, before rounding; for gaps without pieces
-	Prints            int     // how many different prints at least; 0 leaves it to Habits
+	Quilt    string  `json:"quilt,omitempty"`    // the planned quilt that wants it; empty: a thin bin
+	WidthIn  float64 `json:"width_in,omitempty"` // of a piece as cut, inches
+	LengthIn float64 `json:"length_in,omitempty"`
+	Pieces   int     `json:"pieces,omitempty"`
+	ClothIn  float64 `json:"cloth_in,omitempty"` // across the width of fabric, before rounding; for gaps without pieces
+	Prints   int     `json:"prints,omitempty"`   // how many different prints at least; 0 leaves it to Habits
 }
 
 // Habits are how she shops.
@@ -84,8 +85,9 @@ type Purchase struct {
 	Pieces    int
 	Prints    int     // different prints to buy
 	Quarters  int     // 18 × 22 inch quarters of each print; 0: buy by length
-	LengthIn  float64 // of each print, before rounding; where bought by length
+	LengthIn  float64 // of each print, before shrinkage and rounding; where bought by length
 	BuyIn     float64 // of each print, rounded up
+	Buy       string  // of each print, as it is asked for: "⅜ yd", "1 quarter"
 	Unlocks   []string
 	Helps     []string // planned quilts in which it fills a gap, Unlocks among them
 	Why       recipe.Why
@@ -218,8 +220,8 @@ func (p *Purchase) measure(h Habits) error {
 		fixed += g.ClothIn
 	}
 	switch {
-	case p.Background != "":
-		p.Prints = 1 // the one background
+	case p.One != "":
+		p.Prints = 1
 	case p.Prints == 0:
 		p.Prints = max(1, (p.Pieces+each-1)/each)
 	}
@@ -229,7 +231,7 @@ func (p *Purchase) measure(h Habits) error {
 			needs = append(needs, cutting.Need{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + p.Prints - 1) / p.Prints})
 		}
 	}
-	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
+	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAcross: h.Shop.SquaringAcrossIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
 	p.Why.Text = p.String()
 	if len(needs) > 0 {
 		if p.Pieces > 0 {
@@ -250,7 +252,7 @@ func (p *Purchase) measure(h Habits) error {
 				return err
 			}
 			// A quarter of a yard by length is as much cloth as a quarter.
-			if n > 0 && float64(n)*quarterYard < roundUp(p.LengthIn, h.Shop.BuyStepIn) {
+			if n > 0 && float64(n)*quarterYard < lay.BuyInches {
 				p.Quarters = n
 				p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of 18 × 22 of each print is less cloth", countOf(n, "quarter"))})
 			}
@@ -260,10 +262,11 @@ func (p *Purchase) measure(h Habits) error {
 		p.LengthIn += fixed
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "in one length: " + cloth.FormatInches(fixed) + " worked out with the quilt"})
 	}
-	p.BuyIn = roundUp(p.LengthIn, h.Shop.BuyStepIn)
 	if p.Quarters > 0 {
-		p.LengthIn, p.BuyIn = 0, 0
+		p.LengthIn, p.Buy = 0, countOf(p.Quarters, "quarter")
+		return nil
 	}
+	p.BuyIn, p.Buy = bought(p.LengthIn*(1+h.Shop.Shrink), h.Shop.System.Metric)
 	return nil
 }
 
@@ -300,7 +303,7 @@ const (
 func quarters(h Habits, needs []cutting.Need) (int, error) {
 	left := slices.Clone(needs)
 	for n := 1; ; n++ {
-		lay, err := cutting.Lay(cutting.Yardage{Width: quarterWide, Length: quarterLong, LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringIn}, left)
+		lay, err := cutting.Lay(cutting.Yardage{Width: quarterWide, Length: quarterLong, LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
 		if err != nil {
 			return 0, err
 		}
@@ -321,12 +324,4 @@ func quarters(h Habits, needs []cutting.Need) (int, error) {
 		}
 		left = more
 	}
-}
-
-// roundUp takes a length to the next step, forgiving what rounding left.
-func roundUp(in, step float64) float64 {
-	if !(step > 0) {
-		return in
-	}
-	return math.Ceil(in/step-1e-9) * step
 }

@@ -11,11 +11,11 @@ import (
 )
 
 // SwatchOf is the middle of a colour and value: a Munsell renotation to hold
-// against cloth in a shop. Any colour of a value has a grey. There is none of a
-// background, of a bin of her own, of many colours, of any print at all, nor of a
+// against cloth in a shop. Any colour of a value has a grey. There is none of one
+// fabric yet to be chosen, of a bin of her own, of many colours, of any print at all, nor of a
 // colour that does not exist at its value, like a light black.
 func SwatchOf(s Sought) (colour.Munsell, bool) {
-	if s.Background != "" || s.Bin != "" || s.Family == cloth.Many || s.Family == "" && s.Value == "" && s.Tone == "" {
+	if s.One != "" || s.Bin != "" || s.Family == cloth.Many || s.Family == "" && s.Value == "" && s.Tone == "" {
 		return colour.Munsell{}, false
 	}
 	var values []float64 // Munsell, in the middle of each value that is sought

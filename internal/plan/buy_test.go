@@ -12,7 +12,7 @@ import (
 )
 
 func shopping(t *testing.T, gaps []Gap, held []Held, each int) Shopping {
-	s, err := Buy(gaps, held, Habits{Shop: Shop{WOFIn: 40, BuyStepIn: 4.5}, EachPrint: each})
+	s, err := Buy(gaps, held, Habits{Shop: Defaults(recipe.Inches()), EachPrint: each})
 	require.NoError(t, err)
 	return s
 }
@@ -38,12 +38,13 @@ func TestBuyTheLeastCloth(t *testing.T) {
 	require.Zero(t, p.Quarters)
 	// Eight 4½ squares take an eighth of a yard (common practice).
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 4.5, LengthIn: 4.5, Pieces: 8}, 8)
-	require.Equal(t, 4.5, p.BuyIn)
+	require.Equal(t, "⅛ yd", p.Buy)
 	// 56 of 2½ are four strips, 10 inches, to be bought as 13½; a quarter gives them too
 	// and is only 9 inches' worth.
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 56}, 56)
 	require.Equal(t, 1, p.Quarters)
 	require.Zero(t, p.BuyIn)
+	require.Equal(t, "1 quarter", p.Buy)
 	// 25 pieces at most 12 of a print: three prints of 9, from one strip each.
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 25}, 0)
 	require.Equal(t, 3, p.Prints)
@@ -61,7 +62,7 @@ func TestBuyUnlocksQuiltsFirst(t *testing.T) {
 		square(bin(cloth.Red, cloth.Dark), "steps", 30),
 		square(bin(cloth.Red, cloth.Dark), "stars", 4),
 		square(bin(cloth.Yellow, cloth.Light), "lanes", 2),
-		{Sought: Sought{Background: "stars"}, Quilt: "stars", ClothIn: 60},
+		{Sought: Sought{One: "background of stars"}, Quilt: "stars", ClothIn: 60},
 	}, nil, 0)
 	var order []string
 	for _, p := range s.Buy {
@@ -115,7 +116,7 @@ func TestSwatchesBelongToTheirBins(t *testing.T) {
 	require.True(t, ok)
 	require.Zero(t, m.Chroma)
 	require.InDelta(t, 3.1, m.Value, 0.02, "the middle of medium-dark and dark")
-	for _, none := range []Sought{{}, {Bin: "sea greens"}, {Family: cloth.Many}, {Background: "stars"}} {
+	for _, none := range []Sought{{}, {Bin: "sea greens"}, {Family: cloth.Many}, {One: "background of stars"}} {
 		_, ok := SwatchOf(none)
 		require.False(t, ok, "%v", none)
 	}
@@ -135,7 +136,7 @@ func TestBuyFillsEveryGapOnce(t *testing.T) {
 			gaps = append(gaps, g)
 			want += g.Pieces
 		}
-		s, err := Buy(gaps, nil, Habits{Shop: Shop{WOFIn: 40, BuyStepIn: 4.5}})
+		s, err := Buy(gaps, nil, Habits{Shop: Defaults(recipe.Inches())})
 		require.NoError(t, err)
 		got, balanceOnly := 0, false
 		for _, p := range s.Buy {

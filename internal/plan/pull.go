@@ -1,0 +1,147 @@
+package plan
+
+import (
+	"slices"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+)
+
+// Pull is a quilt held against a stash: what to take from it, and what it lacks.
+type Pull struct {
+	Needs *Needs
+	Wants []cutting.Want  // pieces that scraps can give, in the order of Needs.Cuts
+	Roles []recipe.Role   // of each of Wants
+	Stock []cutting.Stock // as given
+	Cover cutting.Cover   // its indices point into Wants and Stock
+}
+
+// FromStash finds which pieces of a stash cover a quilt. Every role is asked of
+// it but the background, which is one fabric: that is asked for where its print
+// is named, and otherwise bought. Strips as long as cloth is wide (joined
+// sashing, borders, binding) and the backing are cut from yardage.
+func FromStash(n *Needs, stock []cutting.Stock, background string, o cutting.Options) (Pull, error) {
+	p := Pull{Needs: n, Stock: stock}
+	for _, c := range n.Cuts {
+		if c.LengthIn == 0 || c.Role.Background && background == "" {
+			continue
+		}
+		p.Wants = append(p.Wants, wantOf(c, background))
+		p.Roles = append(p.Roles, c.Role)
+	}
+	var err error
+	p.Cover, err = cutting.FromStash(p.Wants, stock, o)
+	return p, err
+}
+
+func wantOf(c recipe.Cut, background string) cutting.Want {
+	w := cutting.Want{Name: c.Role.Name + ", " + strings.Join(c.For, ", "), W: c.WidthIn, L: c.LengthIn, Count: c.Count}
+	if c.Role.Background {
+		w.Prints = []string{background}
+		return w
+	}
+	if c.Role.Family != "" {
+		w.Families = []cloth.Family{c.Role.Family}
+	}
+	if c.Role.Value != "" {
+		for _, v := range cloth.Values {
+			if (recipe.Role{Value: c.Role.Value}).Suits("", v) {
+				w.Values = append(w.Values, v)
+			}
+		}
+	}
+	return w
+}
+
+// Totals are how many pieces scraps could give, how many the stash covers, and
+// how many it lacks.
+func (p Pull) Totals() (wanted, covered, short int) {
+	for i, w := range p.Wants {
+		wanted += w.Count
+		covered += p.Cover.Covered[i]
+		short += p.Cover.Short[i]
+	}
+	return wanted, covered, short
+}
+
+// Gaps are what is to be bought before the quilt can be cut: the pieces that the
+// stash lacks, and what is cut from yardage. quilt names it.
+func (p Pull) Gaps(quilt string) []Gap {
+	var out []Gap
+	for i, w := range p.Wants {
+		if p.Cover.Short[i] > 0 {
+			out = append(out, Gap{Sought: SoughtFor(p.Roles[i], quilt), Quilt: quilt, WidthIn: w.W, LengthIn: w.L, Pieces: p.Cover.Short[i]})
+		}
+	}
+	one := func(what string, lengthIn float64) {
+		if lengthIn > 0 {
+			out = append(out, Gap{Sought: Sought{One: what + " of " + quilt}, Quilt: quilt, ClothIn: lengthIn})
+		}
+	}
+	for _, y := range p.Needs.Yardage {
+		if y.Role.Background && !slices.Contains(p.Roles, y.Role) {
+			one("background", y.LengthIn)
+			continue
+		}
+		for _, c := range y.Cuts {
+			if c.LengthIn == 0 {
+				one(strings.Join(c.For, " and "), float64(c.Count)*c.WidthIn)
+			}
+		}
+	}
+	one("backing", p.Needs.Backing.Ways[p.Needs.Backing.Best].LengthIn)
+	return out
+}
+
+// Take is what a quilt takes of one box of the stash.
+type Take struct {
+	Bin      string       `json:"bin,omitempty"`
+	Family   cloth.Family `json:"family,omitempty"`
+	Value    cloth.Value  `json:"value,omitempty"`
+	Form     cloth.Form   `json:"form"`
+	WidthIn  float64      `json:"width_in,omitempty"`
+	LengthIn float64      `json:"length_in,omitempty"` // of rectangles and squares
+	Count    int          `json:"count"`
+}
+
+// Takes lists what the quilt takes of each box, in stock order.
+func (p Pull) Takes() []Take {
+	var out []Take
+	add := func(s cutting.Stock, n int) {
+		t := Take{Bin: s.Bin, Family: s.Family, Value: s.Value, Form: s.Form, WidthIn: s.WidthIn, LengthIn: s.LengthIn}
+		if t.Form == cloth.Strip || t.Form == cloth.Irregular {
+			t.LengthIn = 0
+		}
+		for i, known := range out {
+			if known.Count = 0; known == t {
+				out[i].Count += n
+				return
+			}
+		}
+		t.Count = n
+		out = append(out, t)
+	}
+	for _, pull := range p.Cover.Pulls {
+		for _, l := range pull.Lines {
+			add(p.Stock[l.Stock], l.Count)
+		}
+	}
+	return out
+}
+
+// Saved is a plan as it is kept beside the stash: enough to hold bins to and to
+// shop by.
+type Saved struct {
+	Recipe   string  `json:"recipe"`
+	WidthIn  float64 `json:"width_in"`
+	LengthIn float64 `json:"length_in"`
+	Takes    []Take  `json:"takes"`
+	Gaps     []Gap   `json:"gaps"`
+}
+
+// Saved is the plan as it is kept; quilt names it.
+func (p Pull) Saved(quilt string) Saved {
+	return Saved{Recipe: p.Needs.Recipe.Name, WidthIn: p.Needs.WidthIn, LengthIn: p.Needs.LengthIn, Takes: p.Takes(), Gaps: p.Gaps(quilt)}
+}
