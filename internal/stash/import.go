@@ -99,6 +99,7 @@ func readLines(name string, data []byte) ([][]string, error) {
 	first, _, _ := bytes.Cut(data, []byte("\n"))
 	r := csv.NewReader(bytes.NewReader(data))
 	r.FieldsPerRecord = -1
+	r.LazyQuotes = true // inches are written 2½"
 	for _, c := range []rune{';', '\t'} {
 		if bytes.Count(first, []byte(string(c))) > bytes.Count(first, []byte(string(r.Comma))) {
 			r.Comma = c

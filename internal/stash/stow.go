@@ -21,7 +21,8 @@ func (s *Stash) Known(ctx context.Context, hash string) (bool, error) {
 }
 
 // Stow adds the pieces of a photo, in one change, and keeps the photo. A photo
-// that is in the stash already, by its bytes, adds nothing.
+// that is in the stash already, by its bytes, adds nothing; where its file was
+// lost, it is kept again, and Stowed.Sum is that change.
 func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 	out := Stowed{Hash: Hash(p.Bytes)}
 	known, err := s.Known(ctx, out.Hash)
@@ -36,12 +37,16 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 		defer os.Remove(part)
 	}
 	out.Sum, err = s.change(ctx, "stow", func(t *tx) (string, error) {
-		id, fresh, err := t.photo(p, out.Hash, part)
+		id, fresh, kept, err := t.photo(p, out.Hash, part)
 		if err != nil {
 			return "", err
 		}
 		if !fresh {
-			return "", errKnown
+			out.Known = true
+			if !kept {
+				return "", errKnown
+			}
+			return cleanName(p.Name) + ": the photo is kept again", nil
 		}
 		rows, err := t.bringIn(p, id)
 		out.Added = len(rows)
@@ -51,7 +56,7 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 		return Stowed{Hash: out.Hash, Known: true}, nil
 	}
 	if err != nil {
-		s.dropIfNew(ctx, out.Hash, p.Name, known)
+		s.dropPhoto(context.WithoutCancel(ctx), fileName(out.Hash, p.Name)) // unless it is another's
 		return Stowed{}, err
 	}
 	return out, nil
@@ -59,13 +64,6 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 
 // errKnown ends the stowing of a photo that is there already.
 var errKnown = errors.New("the photo is in the stash already")
-
-// dropIfNew takes away the file of a photo whose change failed.
-func (s *Stash) dropIfNew(ctx context.Context, hash, name string, known bool) {
-	if !known {
-		s.dropPhoto(context.WithoutCancel(ctx), fileName(hash, name))
-	}
-}
 
 func pieces(n int) string {
 	if n == 1 {
@@ -83,39 +81,40 @@ func (s *Stash) keepPart(p Photo) (string, error) {
 	return part, explain(filepath.Join(s.dir, photoFolder), err)
 }
 
-// photo finds the row of a photo or makes it; part is its file under a passing
-// name, "" where the photo was known before the change began. The file gets its
-// own name before the row is safe, and while the lock is held.
-func (t *tx) photo(p Photo, hash, part string) (id int64, fresh bool, err error) {
+// photo finds the row of a photo or makes it, and keeps its file where that is
+// not kept; part is the file under a passing name, "" where the photo was known
+// before the change began. The file gets its own name before the row is safe,
+// and while the lock is held.
+func (t *tx) photo(p Photo, hash, part string) (id int64, fresh, kept bool, err error) {
 	var file string
 	err = t.QueryRowContext(t.ctx, `SELECT id, file FROM photo WHERE hash = ?`, hash).Scan(&id, &file)
 	fresh = errors.Is(err, sql.ErrNoRows)
 	if err != nil && !fresh {
-		return 0, false, err
+		return 0, false, false, err
 	}
 	if !fresh && file != "" {
-		return id, false, nil
+		return id, false, false, nil
 	}
 	if part == "" { // taken back, or its file lost, since it was looked for
 		if part, err = t.s.keepPart(p); err != nil {
-			return 0, false, err
+			return 0, false, false, err
 		}
 		defer os.Remove(part)
 	}
 	file = fileName(hash, p.Name)
 	if err := os.Rename(part, t.s.photoPath(file)); err != nil {
-		return 0, false, err
+		return 0, false, false, err
 	}
 	if err := syncFolder(filepath.Join(t.s.dir, photoFolder)); err != nil {
-		return 0, false, err
+		return 0, false, false, err
 	}
 	if !fresh {
-		return id, false, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, file, len(p.Bytes), id)
+		return id, false, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, file, len(p.Bytes), id)
 	}
 	id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, hash, cleanName(p.Name), file, len(p.Bytes), t.at,
 		string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch)
-	return id, true, err
+	return id, true, true, err
 }
 
 // bringIn adds the pieces of a photo, as she corrected them before where she
@@ -214,9 +213,8 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 		defer os.Remove(part)
 		parts[i] = part
 	}
-	var fresh []Photo
+	var came []string // files
 	c, err := s.change(ctx, "recount", func(t *tx) (string, error) {
-		fresh = fresh[:0]
 		old, err := t.find(Filter{Basket: basket, Cut: cut})
 		if err != nil {
 			return "", err
@@ -243,14 +241,17 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 			if p.Cut == 0 {
 				p.Cut = cut
 			}
-			id, isFresh, err := t.photo(p, hash, parts[i])
+			id, fresh, kept, err := t.photo(p, hash, parts[i])
 			if err != nil {
 				return "", err
 			}
-			if isFresh {
-				fresh = append(fresh, p)
-			} else if err := t.exec(`DELETE FROM holding WHERE photo = ?`, id); err != nil {
-				return "", err
+			if kept {
+				came = append(came, fileName(hash, p.Name))
+			}
+			if !fresh {
+				if err := t.exec(`DELETE FROM holding WHERE photo = ?`, id); err != nil {
+					return "", err
+				}
 			}
 			rows, err := t.bringIn(p, id)
 			if err != nil {
@@ -268,8 +269,8 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 		return fmt.Sprintf("%s: %s", strings.Join(what, ", "), pieces(n)), nil
 	})
 	if err != nil {
-		for _, p := range fresh {
-			s.dropPhoto(context.WithoutCancel(ctx), fileName(Hash(p.Bytes), p.Name))
+		for _, file := range came {
+			s.dropPhoto(context.WithoutCancel(ctx), file)
 		}
 	}
 	return c, err

@@ -1,0 +1,188 @@
+package stash
+
+import (
+	"bytes"
+	"encoding/csv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+)
+
+func exports(t *testing.T, s *Stash) (asCSV, asJSON string) {
+	t.Helper()
+	var c, j bytes.Buffer
+	require.NoError(t, s.ExportCSV(ctx, &c))
+	require.NoError(t, s.ExportJSON(ctx, &j))
+	return c.String(), j.String()
+}
+
+func TestJSONGoesBothWaysWithoutLoss(t *testing.T) {
+	from := full(t, t.TempDir())
+	asCSV, asJSON := exports(t, from)
+	to := open(t, t.TempDir())
+	got, err := to.Import(ctx, "stash.json", []byte(asJSON))
+	require.NoError(t, err)
+	require.Zero(t, got.Skipped)
+	csv2, json2 := exports(t, to)
+	require.Equal(t, asJSON, json2)
+	require.Equal(t, asCSV, csv2)
+	healthy(t, to)
+	// All that a later look needs came along.
+	_, err = to.Relook(ctx, Hash([]byte("the bytes of a.jpg")), sheet(squares(9)...))
+	require.NoError(t, err)
+	require.Equal(t, cloth.Teal, holdings(t, to, Filter{})[0].Family)
+
+	again, err := to.Import(ctx, "a copy.json", []byte(asJSON))
+	require.NoError(t, err)
+	require.True(t, again.Known)
+	for range 2 {
+		_, err = to.Undo(ctx)
+		require.NoError(t, err)
+	}
+	require.Empty(t, holdings(t, to, Filter{}))
+	again, err = to.Import(ctx, "a copy.json", []byte(asJSON))
+	require.NoError(t, err)
+	require.False(t, again.Known)
+}
+
+func TestCSVGoesBothWaysWithoutLoss(t *testing.T) {
+	from := full(t, t.TempDir())
+	asCSV, _ := exports(t, from)
+	to := open(t, t.TempDir())
+	_, err := to.Import(ctx, "stash.csv", []byte(asCSV))
+	require.NoError(t, err)
+	again, _ := exports(t, to)
+	require.Equal(t, asCSV, again)
+	healthy(t, to)
+	a, b := holdings(t, from, Filter{}), holdings(t, to, Filter{})
+	require.Len(t, b, len(a))
+	for i := range a {
+		a[i].ID, b[i].ID = 0, 0
+	}
+	require.Equal(t, a, b)
+	// Columns in another order, parted by semicolons, after a byte order mark.
+	lines, err := csv.NewReader(strings.NewReader(asCSV)).ReadAll()
+	require.NoError(t, err)
+	var other bytes.Buffer
+	w := csv.NewWriter(&other)
+	w.Comma = ';'
+	for _, l := range lines {
+		for i, j := 0, len(l)-1; i < j; i, j = i+1, j-1 {
+			l[i], l[j] = l[j], l[i]
+		}
+		require.NoError(t, w.Write(l))
+	}
+	w.Flush()
+	third := open(t, t.TempDir())
+	_, err = third.Import(ctx, "other.csv", append([]byte("\uFEFF"), other.Bytes()...))
+	require.NoError(t, err)
+	again, _ = exports(t, third)
+	require.Equal(t, asCSV, again)
+	// What the stash knows by its photo does not come in twice.
+	got, err := from.Import(ctx, "other.csv", other.Bytes())
+	require.NoError(t, err)
+	require.Equal(t, 9, got.Skipped)
+}
+
+// A cell that a spreadsheet would run is written as text.
+func TestNoCellIsAFormula(t *testing.T) {
+	asCSV, _ := exports(t, full(t, t.TempDir()))
+	require.NotContains(t, asCSV, ",=box,")
+	require.Contains(t, asCSV, ",'=box,")
+	require.Contains(t, asCSV, ",''quoted,")
+}
+
+// Her photos' places stay in the photos.
+func TestNothingOfThePhotosBytesIsExported(t *testing.T) {
+	s := open(t, t.TempDir())
+	p := photo("a.jpg", square(0))
+	p.Bytes = []byte("GPS 51.5007N 0.1246W")
+	stow(t, s, p)
+	asCSV, asJSON := exports(t, s)
+	require.NotContains(t, asCSV+asJSON, "51.5007")
+	require.NotContains(t, asCSV+asJSON, s.Dir())
+}
+
+func TestAPlainSpreadsheetOfSquares(t *testing.T) {
+	type line struct {
+		form   cloth.Form
+		n      int
+		w, l   float64
+		family cloth.Family
+		value  cloth.Value
+		basket string
+	}
+	for name, c := range map[string]struct {
+		text string
+		want []line
+	}{
+		"usual": {"Colour,Value,Size,Count\nBlue,dark,2½,12\nred,Light,5\",3\n", []line{
+			{cloth.Square, 12, 2.5, 2.5, cloth.Blue, cloth.Dark, ""}, {cloth.Square, 3, 5, 5, cloth.Red, cloth.Light, ""},
+		}},
+		"another order": {"How many;Box;Cut size;COLOR\n4;tin 1;2 1/2 squares;dark green\n\n7;;2½ x 4½;tan\n", []line{
+			{cloth.Square, 4, 2.5, 2.5, cloth.Green, cloth.Dark, "tin 1"}, {cloth.Rectangle, 7, 2.5, 4.5, cloth.Brown, "", ""},
+		}},
+		"strips": {"shape\twidth\tlength\tqty\tremarks\nstrip\t2.5\t40\t2.0\tthe long ones\nstrips\t6cm\t\t1\t\n", []line{
+			{cloth.Strip, 2, 2.5, 40, "", "", ""}, {cloth.Strip, 1, 6 / 2.54, 0, "", "", ""},
+		}},
+		"in one cell": {"hue,size\nmedium-dark grey,2½ strip x 18\nmedium light navy,3½ by 3½\n", []line{
+			{cloth.Strip, 1, 2.5, 18, cloth.Grey, cloth.MediumDark, ""}, {cloth.Square, 1, 3.5, 3.5, cloth.Blue, cloth.MediumLight, ""},
+		}},
+	} {
+		s := open(t, t.TempDir())
+		_, err := s.Import(ctx, "squares.csv", []byte(c.text))
+		require.NoError(t, err, name)
+		var got []line
+		for _, h := range holdings(t, s, Filter{}) {
+			got = append(got, line{h.Form, h.Count, h.WidthIn, h.LengthIn, h.Family, h.Value, h.Basket})
+		}
+		require.Equal(t, c.want, got, name)
+	}
+}
+
+func TestAFileWithAFaultIsRefusedWhole(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                                              "x.csv: it holds no line of a stash",
+		"colour,size\n":                                 "x.csv: it holds no line of a stash",
+		"dear,diary\ntoday,it\n":                        "x.csv: its first line names no column of colours or sizes",
+		"colour,size\nblue,2½\nmauve,2½\n":              "x.csv, line 3: \"mauve\" is not a hue family",
+		"colour,size\nblue,wide\n":                      "x.csv, line 2: \"wide\" is not a length",
+		"size,count\n2½,some\n":                         "x.csv, line 2: \"some\" is not a count of pieces",
+		"size,count\n2½,0\n":                            "x.csv, line 2: \"0\" is not a count of pieces",
+		"size,shape\n2½,heart\n":                        "x.csv, line 2: \"heart\" is not a form of piece",
+		"colour,tone\nblue,dim\n":                       "x.csv, line 2: \"dim\" is not a value",
+		"size,shape\n2 x 3,square\n":                    "x.csv, line 2: a square has one size",
+		"form,count,width_in\nsquare,x,2\n":             "x.csv, line 2: column count: \"x\" is no number",
+		"form,count,width_in,colours\nsquare,1,2,1 2\n": "x.csv, line 2: column colours: \"1 2\" is not 4 numbers",
+		"{":  "x.csv: it cannot be read as JSON",
+		"{}": "x.csv: this is no export of a stash",
+		`{"format":"piecebag stash","version":1,"photos":[{"hash":"../x"}]}`: "x.csv: \"../x\" is not the SHA-256 of a photo",
+	} {
+		s := open(t, t.TempDir())
+		_, err := s.Import(ctx, "x.csv", []byte(text))
+		require.ErrorContains(t, err, want)
+		require.ErrorIs(t, err, ErrRefused)
+		past, err := s.History(ctx, 0)
+		require.NoError(t, err)
+		require.Empty(t, past)
+		require.NoError(t, s.Close())
+	}
+}
+
+func FuzzImport(f *testing.F) {
+	f.Add("Colour,Value,Size,Count\nBlue,dark,2½,12\n")
+	f.Add("form,count,width_in,colours,outline\nsquare,1,2,1 0 0 1,0 0;1 1\n")
+	f.Add(`{"format":"piecebag stash","version":1,"holdings":[{"form":"square","count":1,"outline":[[1,2]]}]}`)
+	s := open(f, f.TempDir())
+	f.Fuzz(func(t *testing.T, text string) {
+		got, err := s.Import(ctx, "x", []byte(text))
+		if err == nil && !got.Known {
+			_, err := s.Undo(ctx)
+			require.NoError(t, err)
+		}
+		require.Empty(t, holdings(t, s, Filter{}))
+	})
+}

@@ -1,0 +1,107 @@
+package stash
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+)
+
+func version1(t *testing.T) (dir string) {
+	t.Helper()
+	dir = t.TempDir()
+	script, err := os.ReadFile("testdata/version1.sql")
+	require.NoError(t, err)
+	db, err := connect(filepath.Join(dir, ledgerName), false)
+	require.NoError(t, err)
+	_, err = db.ExecContext(ctx, string(script))
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+	return dir
+}
+
+func TestAnOlderLedgerIsMigratedAfterACopy(t *testing.T) {
+	dir := version1(t)
+	s := open(t, dir)
+	counts, err := s.Counts(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []Count{
+		{Family: cloth.Blue, Value: cloth.Dark, Form: cloth.Square, WidthIn: 5, Count: 12},
+		{Family: cloth.Purple, Value: cloth.MediumDark, Form: cloth.Square, WidthIn: 2.5, Count: 1, Prints: 1},
+	}, counts)
+	v, err := s.Settings(ctx)
+	require.NoError(t, err)
+	require.Equal(t, 140.5, v.GSM)
+	healthy(t, s)
+
+	// What was done before can still be undone, as far as it could be.
+	for _, left := range []int{1, 2} {
+		_, err := s.Undo(ctx)
+		require.NoError(t, err)
+		n := 0
+		for _, h := range holdings(t, s, Filter{}) {
+			n += h.Count
+		}
+		require.Equal(t, left, n)
+		healthy(t, s)
+	}
+	_, err = s.Undo(ctx)
+	require.ErrorIs(t, err, ErrUnknown)
+
+	copies, err := filepath.Glob(filepath.Join(dir, "ledger-version-1-*.db"))
+	require.NoError(t, err)
+	require.Len(t, copies, 1)
+	db, err := connectPlain(copies[0])
+	require.NoError(t, err)
+	defer db.Close()
+	var old, n int
+	require.NoError(t, db.QueryRow(`SELECT user_version, (SELECT sum(count) FROM holding) FROM pragma_user_version`).Scan(&old, &n))
+	require.Equal(t, 1, old)
+	require.Equal(t, 13, n)
+}
+
+func TestAnOlderLedgerIsNotChangedByReading(t *testing.T) {
+	dir := version1(t)
+	_, err := Open(dir, Options{Now: clock(), ReadOnly: true})
+	require.ErrorIs(t, err, ErrReadOnly)
+	require.ErrorContains(t, err, "of an older version")
+}
+
+// A migration that fails half way leaves the old ledger.
+func TestAMigrationThatFailsChangesNothing(t *testing.T) {
+	dir := version1(t)
+	db, err := connect(filepath.Join(dir, ledgerName), false)
+	require.NoError(t, err)
+	_, err = db.ExecContext(ctx, `CREATE TABLE plan (in_the_way)`)
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+	_, err = Open(dir, Options{Now: clock()})
+	require.ErrorContains(t, err, "table plan already exists")
+	db, err = connect(filepath.Join(dir, ledgerName), false)
+	require.NoError(t, err)
+	defer db.Close()
+	var v, tally int
+	require.NoError(t, db.QueryRow(`SELECT user_version, (SELECT count(*) FROM sqlite_schema WHERE name = 'tally') FROM pragma_user_version`).Scan(&v, &tally))
+	require.Equal(t, [2]int{1, 0}, [2]int{v, tally})
+}
+
+// An old ledger brought up to date is the same as a new one, to the table.
+func TestMigratedIsMade(t *testing.T) {
+	space := regexp.MustCompile(`(--[^\n]*)?\s+`)
+	shape := func(dir string) []string {
+		s := open(t, dir)
+		defer s.Close()
+		all, err := rowsOf(ctx, s.r, scanOne[string], `SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY type, name`)
+		require.NoError(t, err)
+		for i := range all {
+			all[i] = strings.TrimSpace(space.ReplaceAllString(all[i], " "))
+		}
+		return all
+	}
+	require.Equal(t, shape(t.TempDir()), shape(version1(t)))
+}
