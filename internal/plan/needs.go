@@ -41,6 +41,11 @@ func Need(o Order, s Shop) (*Needs, error) {
 		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Columns, n.Rows, y.Format(n.WidthIn), y.Format(n.LengthIn))})
 	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s by %s finished", r.Name, y.Format(n.WidthIn), y.Format(n.LengthIn)), Steps: []recipe.Why{whySize}}
 	var tight []string
+	for _, name := range s.OneWay {
+		if !slices.ContainsFunc(n.Yardage, func(y Yardage) bool { return y.Role.Name == name }) {
+			return nil, fmt.Errorf("no cloth of this quilt is called %q: it has %s", name, strings.Join(roleNames(n.Yardage), ", "))
+		}
+	}
 	for _, c := range n.Yardage {
 		n.Why.Steps = append(n.Why.Steps, c.Why)
 		if c.Layout.ExactFit {
@@ -51,10 +56,31 @@ func Need(o Order, s Shop) (*Needs, error) {
 		n.Notes = append(n.Notes, "under ½ inch to spare in the cloth for "+strings.Join(tight, ", ")+": buy a little more where it needs squaring up")
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
+	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
 	if r.Setting.Kind == recipe.OnPoint && len(s.OneWay) > 0 {
 		n.Notes = append(n.Notes, "blocks on point turn a print with an up by an eighth of a circle: look at it on the wall first")
 	}
 	return n, nil
+}
+
+func roleNames(cloths []Yardage) []string {
+	names := make([]string, len(cloths))
+	for i, y := range cloths {
+		names[i] = y.Role.Name
+	}
+	return names
+}
+
+// spare notes the triangle squares that flipped corners give when they are sewn
+// a second time.
+func spare(cuts []recipe.Cut, s recipe.System) []string {
+	var notes []string
+	for _, c := range cuts {
+		if side := s.SecondSeam(c.WidthIn); side > 0 && slices.Contains(c.For, recipe.FlippedCorners) {
+			notes = append(notes, fmt.Sprintf("corners of %s sewn again two seams outside the first, and cut between, each give a half-square triangle to trim to %s", s.Format(c.WidthIn), s.Format(side)))
+		}
+	}
+	return notes
 }
 
 // check refuses settings no cloth is bought or cut by.

@@ -205,6 +205,35 @@ func TestHowLarge(t *testing.T) {
 	}
 }
 
+// quiltingboard.com 6723231 (2014): for 90 inches after a shrinkage of 5 %, make
+// 95.
+func TestShrinkage(t *testing.T) {
+	r := squares(t, 1.5) // one inch finished
+	o := Order{Recipe: r, WidthIn: 90, LengthIn: 90, Shrinks: 0.05}
+	n := need(t, o, inInches())
+	require.Equal(t, 95.0, n.WidthIn)
+	o.Shrinks = 1
+	_, err := Need(o, inInches())
+	require.ErrorContains(t, err, "0 to 0.2")
+}
+
+// An eighth of a yard is 4½ inches; quiltersresources.com, "Measurements",
+// prints 4/5.
+func TestAnEighthOfAYard(t *testing.T) {
+	in, buy := bought(4.5, false)
+	require.Equal(t, []any{4.5, "⅛ yd"}, []any{in, buy})
+	in, buy = bought(4.51, false)
+	require.Equal(t, []any{9.0, "¼ yd"}, []any{in, buy})
+	in, buy = bought(101/2.54, true)
+	require.InDelta(t, 110/2.54, in, 1e-9)
+	require.Equal(t, "110 cm", buy)
+}
+
+func TestFlippedCornersGiveTriangles(t *testing.T) {
+	n := need(t, Order{Recipe: builtIn(t, "reading-corner"), Blocks: 6}, inInches())
+	require.Contains(t, strings.Join(n.Notes, "\n"), "corners of 2½ sewn again two seams outside the first, and cut between, each give a half-square triangle to trim to 1½")
+}
+
 func tightNotes(n *Needs) int {
 	k := 0
 	for _, note := range n.Notes {
@@ -254,6 +283,9 @@ func TestOneWayPrints(t *testing.T) {
 			require.False(t, p.Turned)
 		}
 	}
+	oneWay.OneWay = []string{"sky"}
+	_, err := Need(Order{Recipe: r, Blocks: 20}, oneWay)
+	require.ErrorContains(t, err, `called "sky": it has background, centre, points, binding`)
 }
 
 // Every yardage is laid out whole, and its strips that span the cloth lie so.

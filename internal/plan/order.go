@@ -13,6 +13,9 @@ type Order struct {
 	Columns, Rows     int
 	WidthIn, LengthIn float64 // finished, at least; borders counted in
 	Bed               string  // a name of Beds
+	// Shrinks is the share by which the quilt will shrink when it is washed, 0 to
+	// 0.2; a size or a bed is meant after that.
+	Shrinks float64
 }
 
 // Shop is how cloth is bought and cut. Lengths are inches.

@@ -78,6 +78,15 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	if !(width > 0 && length > 0 && width <= maxSide && length <= maxSide) {
 		return 0, 0, why, fmt.Errorf("a quilt of %v by %v inches cannot be planned: give each side, up to %d inches", width, length, maxSide)
 	}
+	if !(o.Shrinks >= 0 && o.Shrinks <= 0.2) {
+		return 0, 0, why, fmt.Errorf("a quilt that shrinks by %v cannot be planned: give a share from 0 to 0.2", o.Shrinks)
+	}
+	if o.Shrinks > 0 {
+		w, l := width/(1-o.Shrinks), length/(1-o.Shrinks)
+		why.Steps = []recipe.Why{{Text: fmt.Sprintf("before it shrinks by %g %%: %s ÷ %g = %s, %s ÷ %g = %s", math.Round(1000*o.Shrinks)/10,
+			inches(width), 1-o.Shrinks, inches(w), inches(length), 1-o.Shrinks, inches(l))}}
+		width, length = w, l
+	}
 	r := o.Recipe
 	fewest := func(wanted float64, size func(n int) float64) int {
 		n := 1

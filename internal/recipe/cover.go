@@ -15,7 +15,7 @@ func newCover(b Block) *cover {
 // lay covers the cells of one unit, refusing what runs off or lies on another.
 func (c *cover) lay(what string, column, row, wide, high int) error {
 	b := c.block
-	if column < 0 || row < 0 || column+wide > b.Columns || row+high > b.Rows {
+	if column < 0 || row < 0 || column > b.Columns-wide || row > b.Rows-high {
 		return &fault{
 			fmt.Sprintf("%s, at row %d, column %d and %d by %d, runs off the grid of %d by %d", what, row+1, column+1, wide, high, b.Columns, b.Rows),
 			"rows and columns count from 1, at the top left of the patch as it lies after turning",

@@ -259,7 +259,7 @@ func (j job) cut(a alike) {
 				}
 			}
 			cut, why := s.Plain(j.cell * float64(corner.Side))
-			put(corner.Role, cut, cut, n*each, Whole, "flipped corners", Why{Text: fmt.Sprintf("%d × %s = %d", n, many(each, "corner"), n*each)}, why)
+			put(corner.Role, cut, cut, n*each, Whole, FlippedCorners, Why{Text: fmt.Sprintf("%d × %s = %d", n, many(each, "corner"), n*each)}, why)
 		}
 	case StripSet:
 		j.strips(put, u, w, h, n)
@@ -276,6 +276,9 @@ func (j job) cut(a alike) {
 		}
 	}
 }
+
+// FlippedCorners is what squares of flipped corners are for, in Cut.For.
+const FlippedCorners = "flipped corners"
 
 type putter func(role Role, width, length float64, n int, split Split, what string, steps ...Why)
 

@@ -171,6 +171,12 @@ func TestSewnBack(t *testing.T) {
 	w, _ := bricks.TopSize(12, 1)
 	cut, _ := Inches().Plain(w)
 	require.Equal(t, 96.5, cut)
+	// Watson, "Cutting the baby bricks", christaquilts.com 2012: bricks of 4½ × 8½,
+	// half a brick 4½ square.
+	bricks = sized(t, "bricks", 8)
+	cuts := bricks.TopCuts(3, 2, Cutting{System: Inches(), WOFIn: 40})
+	require.Equal(t, []float64{4.5, 8.5, 5}, []float64{cuts[0].WidthIn, cuts[0].LengthIn, float64(cuts[0].Count)})
+	require.Equal(t, []float64{4.5, 4.5, 2}, []float64{cuts[1].WidthIn, cuts[1].LengthIn, float64(cuts[1].Count)})
 }
 
 // A 6-inch block with five ½-inch logs on each side has a centre of 1
@@ -281,6 +287,17 @@ func TestFormat(t *testing.T) {
 	require.Equal(t, "6.5 cm", m.Format(6.5/2.54))
 	require.Equal(t, "30.48 cm", m.Format(12))
 	require.Equal(t, "100 cm", m.Format(100/2.54))
+}
+
+// Snowball fight, katiemaequilts.com: corners of 4 sewn again ½ inch off give
+// triangle squares of 3.
+func TestSecondSeam(t *testing.T) {
+	require.Equal(t, 3.0, Inches().SecondSeam(4))
+	require.Zero(t, Inches().SecondSeam(1))
+	// Sewn 2 seams off the first, the leg left is c − 2·seam·√2: enough to trim.
+	for _, c := range []float64{1.5, 2, 2.5, 3.5} {
+		require.LessOrEqual(t, Inches().SecondSeam(c), c-0.5*math.Sqrt2)
+	}
 }
 
 func TestRoundingIsNeverDown(t *testing.T) {

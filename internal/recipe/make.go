@@ -114,8 +114,8 @@ func (u *Unit) shapeUp(where string, p patchText) error {
 		return u.readCorners(where, p)
 	case LogCabin, CourthouseSteps:
 		u.Centre, u.Log, u.Rounds = p.Centre, p.Log, p.Rounds
-		if u.Centre < 1 || u.Log < 1 || u.Rounds < 1 || u.Rounds > maxCells {
-			return wrong("centre, log and rounds must each be 1 or more", "give centre and log in cells, and rounds")
+		if min(u.Centre, u.Log, u.Rounds) < 1 || max(u.Centre, u.Log, u.Rounds) > maxCells {
+			return wrong(fmt.Sprintf("centre, log and rounds must each be 1 to %d", maxCells), "give centre and log in cells, and rounds")
 		}
 		side := u.Centre + 2*u.Log*u.Rounds
 		if p.Wide != 0 && p.Wide != side || p.High != 0 && p.High != side {

@@ -163,6 +163,9 @@ func (rd reader) role(name, where string) (Role, error) {
 			return r, &fault{fmt.Sprintf("%s: there is no role %q", where, w), fmt.Sprintf("the nearest is %q; name it under [roles], or use background, any, light, medium, dark, a hue family, or a family and a value", nearest(w, all))}
 		}
 	}
+	if r.Background {
+		r.Name = backgroundWord // one fabric, whatever it is called
+	}
 	if r.Background && (r.Value != "" || r.Family != "") {
 		return r, &fault{fmt.Sprintf("%s: the role %q is the background and something else", where, words), "write background alone: it is one fabric, chosen for the quilt"}
 	}

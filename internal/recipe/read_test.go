@@ -53,6 +53,8 @@ func TestReadRefuses(t *testing.T) {
 		{head + "[[patch]]\nat = [[1,1],[1,2],[2,1],[2,2]]\n[[patch]]\nat=[[2,1]]", "overlap at row 2, column 1: x: patch 2 lies on x: patch 1", "move or shrink"},
 		{head + "[[patch]]\nat = [[1,2]]\nwide = 2", "patch 1, at row 1, column 2 and 2 by 1, runs off the grid of 2 by 2", "after turning"},
 		{head + "[[patch]]\nat = [[0,1]]", "runs off", "count from 1"},
+		{head + "[[patch]]\nat = [[1,1],[1,2],[2,1],[2,2],[1,9223372036854775807]]", "runs off", "count from 1"},
+		{head + "[[patch]]\nat = [[1,1]]\nmake=\"log-cabin\"\ncentre=1\nlog=4611686018427387904\nrounds=2\nroles=[\"red\",\"light\",\"dark\"]", "1 to 64", "in cells"},
 		{head + "[[patch]]\nat = [[1,1,45]]", "turned by 45 degrees", "90"},
 		{head + "[[patch]]\nat = [[1]]", "at holds [1]", "[[row, column]]"},
 		{head + "[[patch]]", "patch 1 is nowhere", "at = "},
@@ -101,6 +103,12 @@ func TestLengthsAsSheWritesThem(t *testing.T) {
 		r := read(t, "name = \"x\"\ngrid = [1, 1]\nwidth = "+text+"\n[[patch]]\nat = [[1, 1]]")
 		require.InDelta(t, want, r.WidthIn, 1e-12)
 	}
+}
+
+// The background is one fabric, whatever a recipe calls it.
+func TestBackgroundIsOneFabric(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 2\ngrid = [2, 1]\n[roles]\nsky = \"background\"\n[[patch]]\nat=[[1,1]]\nrole=\"sky\"\n[[patch]]\nat=[[1,2]]\nrole=\"background\"")
+	require.Equal(t, r.Blocks[0].Units[0].Roles, r.Blocks[0].Units[1].Roles)
 }
 
 func TestRolesSuit(t *testing.T) {

@@ -128,6 +128,18 @@ func (s System) sum(raw, up float64) string {
 	return s.Format(raw) + ", up to " + s.Format(up)
 }
 
+// SecondSeam is the side of the half-square triangle, to be trimmed, that a
+// flipped corner of a cut size gives when it is sewn a second time, two seams
+// outside the first, and cut between: the corner less four seams. 0: none worth
+// sewing.
+func (s System) SecondSeam(corner float64) float64 {
+	side := corner - 4*s.Seam
+	if side < 4*s.Seam-slack {
+		return 0
+	}
+	return side
+}
+
 // paperDiagonal is √2 as it is taken on paper.
 const paperDiagonal = 1.414
 
