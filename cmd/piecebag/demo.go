@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +18,7 @@ import (
 	"piecebag/internal/look"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
 	"piecebag/samples"
 )
 
@@ -28,8 +30,9 @@ func newDemo(s streams) *cobra.Command {
 		Short: "Run the whole job on the sample photos, in a folder of its own",
 		Long: `Demo looks at the sample photos: what the Saltmarsh sewing circle has, in two
 baskets, on a shelf, in a tin of squares and on the table, for the quilt in the
-reading corner of its village library. It writes its report into a folder of its
-own and touches nothing else. Running it again replaces the report.`,
+reading corner of its village library. It stows them in a stash of the demo's own,
+and writes its reports into a folder of its own; it touches nothing else. Running
+it again replaces the reports.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return &usageError{fmt.Sprintf("%s: demo has photos of its own", args[0]), fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0])}
@@ -91,6 +94,9 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	if err := s.show(l, asJSON, false); err != nil {
 		return err
 	}
+	if err := demoStash(ctx, s, dir, files, sheets, !asJSON); err != nil {
+		return err
+	}
 	place, err := filepath.Abs(dir)
 	if err != nil {
 		place = dir
@@ -99,9 +105,78 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 		s.note("the report is " + filepath.Join(place, "report.html"))
 		return nil
 	}
-	_, err = fmt.Fprintf(s.out, "\nThe report: %s\nThe contact sheet: %s\nThe figures: pieces.csv and pieces.json beside them\n",
-		filepath.Join(place, "report.html"), filepath.Join(place, "pieces.png"))
+	_, err = fmt.Fprintf(s.out, `
+The report: %s
+The contact sheet: %s
+The figures: pieces.csv and pieces.json beside them
+The shelf of its stash: stash.html and stash.pdf beside them
+To go on with that stash: piecebag shelf --stash %s
+`, filepath.Join(place, "report.html"), filepath.Join(place, "pieces.png"), filepath.Join(place, demoLedger))
 	return answered(err)
+}
+
+// demoLedger is the folder of the demo's stash, in its own.
+const demoLedger = "stash"
+
+// demoFloor is the floor that the demo sets: of each bin of 2½ squares, the cut
+// that scrap quilts take most of (common practice, no source).
+var demoFloor = stash.Floor{Cut: 2.5, N: 6}
+
+// demoReports are the reports of the demo's stash.
+var demoReports = []struct {
+	name  string
+	write func(io.Writer, report.Stash) error
+}{
+	{"stash.html", report.StashHTML},
+	{"stash.pdf", func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, report.Papers[0]) }},
+}
+
+// demoStash stows the photos, as already looked at, each as a basket of its own,
+// and shows the shelf. What an earlier demo stowed is known.
+func demoStash(ctx context.Context, s streams, dir string, files []string, sheets []cloth.Sheet, tell bool) error {
+	l := &ledger{flag: filepath.Join(dir, demoLedger), s: s}
+	var v report.Stash
+	err := l.write(func(st *stash.Stash) error {
+		for i, file := range files {
+			basket := strings.ReplaceAll(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), "-", " ")
+			p, err := stashPhoto(file, sheets[i], stash.Filter{Basket: basket})
+			if err != nil {
+				return err
+			}
+			if _, err := st.Stow(ctx, p); err != nil {
+				return err
+			}
+		}
+		if floors, err := st.Floors(ctx); err != nil {
+			return err
+		} else if len(floors) == 0 {
+			if _, err := st.SetFloor(ctx, demoFloor); err != nil {
+				return err
+			}
+		}
+		var err error
+		v, err = gather(ctx, st, stash.Filter{}, shelf.StockOptions{}, true, time.Time{})
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, o := range demoReports {
+		file, err := create(filepath.Join(dir, o.name))
+		if err != nil {
+			return err
+		}
+		if err := file.write(func(w io.Writer) error { return o.write(w, v) }); err != nil {
+			return err
+		}
+	}
+	if !tell {
+		return nil
+	}
+	if _, err := fmt.Fprintln(s.out); err != nil {
+		return answered(err)
+	}
+	return answered(report.StashText(s.out, v, report.TextOptions{Width: s.width(), Environ: s.environ}))
 }
 
 // unpack writes the photos into a folder of dir. A dir that holds anything that
@@ -112,7 +187,10 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 		return nil, err
 	}
 	place := filepath.Join(dir, "photos")
-	ours := []string{"photos"}
+	ours := []string{"photos", demoLedger}
+	for _, o := range demoReports {
+		ours = append(ours, o.name)
+	}
 	for _, o := range demoOutputs {
 		ours = append(ours, o.name)
 	}

@@ -28,6 +28,7 @@ func TestDemoRunsAgain(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "deep", "demo")
 	first, _, code := demoOf(t, dir, false)
 	require.Equal(t, exitFine, code)
+	require.Contains(t, first, "\nThe stash: 6 pieces of known size, 6 prints\n")
 	require.Contains(t, first, "\nThe report: "+filepath.Join(dir, "report.html")+"\n")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "report.html"), []byte("old"), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, ".DS_Store"), nil, 0o644))
@@ -40,7 +41,7 @@ func TestDemoRunsAgain(t *testing.T) {
 	require.True(t, strings.HasPrefix(string(page), "<!DOCTYPE html>"))
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
-	require.Len(t, entries, 6, "photos, the four outputs and the hidden file")
+	require.Len(t, entries, 9, "photos, the stash, the six outputs and the hidden file")
 }
 
 // In JSON the place of the report is a message, not part of the answer.

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
@@ -62,13 +63,8 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 		return err
 	}
 	files, refused := photo.Walk(args)
-	if f.pieces != "" && len(files) > 0 {
-		if len(files) > 1 {
-			return &usageError{fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to"}
-		}
-		if o.Pieces, err = readOutlines(f.pieces, files[0]); err != nil {
-			return err
-		}
+	if err := f.readPieces(&o, files); err != nil {
+		return err
 	}
 	outputs, err := f.outputs(files)
 	if err != nil {
@@ -109,6 +105,18 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 		return errRefused
 	}
 	return nil
+}
+
+// readPieces reads the outlines given by hand, which are of one photo.
+func (f *lookFlags) readPieces(o *look.Options, files []string) (err error) {
+	if f.pieces == "" || len(files) == 0 {
+		return nil
+	}
+	if len(files) > 1 {
+		return &usageError{fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to"}
+	}
+	o.Pieces, err = readOutlines(f.pieces, files[0])
+	return err
 }
 
 // outputs are the files that an answer is written to, besides standard output.

@@ -53,7 +53,8 @@ Results go to standard output, messages to standard error.`,
 	root.SetHelpCommand(newHelp())
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SuggestionsMinimumDistance = 2
-	root.AddCommand(newLook(s), newName(s), newDemo(s), newMeasure(s))
+	root.AddCommand(newLook(s), newName(s), newCard(s), newDemo(s), newMeasure(s))
+	addLedger(root, s)
 	return root
 }
 

@@ -33,6 +33,14 @@ func (f *lookFlags) define(cmd *cobra.Command) {
 	fl.BoolVar(&f.csv, "csv", false, "answer in CSV, a row a piece")
 	fl.StringVar(&f.html, "html", "", "write a report to look at and print to `FILE`")
 	fl.StringVar(&f.picture, "picture", "", "write a contact sheet of the pieces to PNG `FILE`")
+	fl.StringVar(&f.floor, "floor", "", "the fewest `PIECES` wanted in a bin")
+	f.defineHelp(cmd)
+}
+
+// defineHelp adds the flags that help to look at a photo.
+func (f *lookFlags) defineHelp(cmd *cobra.Command) {
+	fl := cmd.Flags()
+	fl.SortFlags = false
 	fl.StringVar(&f.kind, "kind", "", "the `KIND` of photo: spread, board, stack or pile")
 	fl.StringVar(&f.grid, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8")
 	fl.StringVar(&f.outline, "outline", "", "a board's four corners, `X,Y,X,Y,X,Y,X,Y`")
@@ -40,7 +48,6 @@ func (f *lookFlags) define(cmd *cobra.Command) {
 	fl.StringVar(&f.white, "white", "", "a place `X,Y` that is white")
 	fl.StringVar(&f.scale, "scale", "", "how many `PIXELS` an inch spans, e.g. 41.1")
 	fl.StringVar(&f.cuts, "cuts", "", "the `WIDTHS` you cut, e.g. 1½,2½,5 or 6cm,9cm")
-	fl.StringVar(&f.floor, "floor", "", "the fewest `PIECES` wanted in a bin")
 	fl.StringVar(&f.pieces, "pieces", "", "take the outlines in JSON `FILE` instead of finding them")
 }
 

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"piecebag/internal/photo"
+	"piecebag/internal/stash"
 )
 
 // Exit codes. That of an interrupted command is the shells' own: 128 and the
@@ -53,17 +54,23 @@ func (e *remedyError) Unwrap() error { return e.err }
 // errRefused says that some photos were refused, each already named.
 var errRefused = errors.New("some photos were refused")
 
+// errFaults says that the stash has faults, each already named.
+var errFaults = errors.New("the stash has faults")
+
 // finish says what went wrong and turns it into an exit code. It is the only
 // place that does.
 func (s streams) finish(err error) int {
 	var usage *usageError
 	var mend *remedyError
 	var refused *photo.Error
+	var kept *stash.Error
 	switch {
 	case err == nil:
 		return exitFine
 	case errors.Is(err, errRefused):
 		return exitRefused
+	case errors.Is(err, errFaults):
+		return exitFailed
 	case errors.Is(err, context.Canceled):
 		return exitInterrupted
 	case errors.Is(err, syscall.EPIPE):
@@ -75,6 +82,8 @@ func (s streams) finish(err error) int {
 		s.error(mend.reason, mend.remedy)
 	case errors.As(err, &refused):
 		s.error(refused.Error(), refused.Remedy)
+	case errors.As(err, &kept):
+		s.error(kept.Error(), kept.Remedy)
 	default:
 		s.error(err.Error(), "this is a fault of piecebag: report it with the command that brought it about")
 	}
@@ -88,16 +97,19 @@ func (s streams) error(reason, remedy string) {
 
 func (s streams) note(message string) { s.say("note", message) }
 
-// say writes one line. What a terminal would obey is taken out: file names may
-// hold anything.
+// say writes one line.
 func (s streams) say(kind, message string) {
-	safe := strings.Map(func(r rune) rune {
+	fmt.Fprintf(s.err, "piecebag: %s: %s\n", kind, plain(message))
+}
+
+// plain replaces what a terminal would obey: names may hold anything.
+func plain(s string) string {
+	return strings.Map(func(r rune) rune {
 		if unicode.IsPrint(r) {
 			return r
 		}
 		return '?'
-	}, message)
-	fmt.Fprintf(s.err, "piecebag: %s: %s\n", kind, safe)
+	}, s)
 }
 
 // flagError words what pflag says of a flag.

@@ -1,0 +1,180 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/stash"
+)
+
+func newAdd(l *ledger) *cobra.Command {
+	var f whichFlags
+	var weight string
+	cmd := &cobra.Command{
+		Use:   "add [COUNT] [FORM] [WIDTH [x LENGTH]]",
+		Short: "Add to the stash by hand",
+		Long: `Add puts into the stash what no photo shows: a number of pieces alike, or cloth
+by weight. A FORM is a square, a rectangle, a strip or odd; without one, pieces
+with a length are strips and others squares. Weight becomes area by the weight of
+your own cloth (see 'piecebag set --help'), else 150 g a square metre.`,
+		Example: `  piecebag add 12 --family blue --value dark --cut 2½
+  piecebag add strip 2½ x 18 --family green
+  piecebag add 3 rectangles 2½ x 4½ --bin 'sea greens'
+  piecebag add --weight 350g --family brown`,
+	}
+	f.define(cmd, "family", "value", "bin", "cut", "as", "basket", "print")
+	cmd.Flags().StringVar(&weight, "weight", "", "add cloth of this `WEIGHT`, e.g. 350g, 1.2kg, 12oz or 2lb")
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := noneEmpty(cmd.Flags()); err != nil {
+			return err
+		}
+		h, err := readHolding(args, &f)
+		if err != nil {
+			return err
+		}
+		if weight == "" {
+			if h.Form == "" || h.WidthIn == 0 && h.Family == "" && h.Bin == "" {
+				return &usageError{"nothing to add: there is neither a size nor a colour nor a weight", addRemedy}
+			}
+			return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) { return st.Add(ctx, h) })
+		}
+		grams, err := readWeight(weight)
+		if err != nil {
+			return err
+		}
+		if h.WidthIn > 0 || len(args) > 0 {
+			return &usageError{"--weight is of cloth without pieces, and a number or a size was given too", "leave one of them off"}
+		}
+		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			set, err := st.Settings(ctx)
+			if err != nil {
+				return stash.Change{}, err
+			}
+			h.Form, h.Count, h.AreaIn2 = cloth.Weighed, 1, set.AreaIn2(grams)
+			return st.Add(ctx, h)
+		})
+	}
+	return cmd
+}
+
+const addRemedy = "write it as 'piecebag add 12 --cut 2½', 'piecebag add strip 2½ x 18' or 'piecebag add --weight 350g'"
+
+// readHolding reads [COUNT] [FORM] [WIDTH [x LENGTH]] and the flags.
+func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
+	which, err := f.filter()
+	if err != nil {
+		return cloth.Holding{}, err
+	}
+	h := cloth.Holding{
+		Form: which.Form, Count: 1, WidthIn: which.Cut, LengthIn: 0, Family: which.Family, Value: which.Value,
+		Bin: which.Bin, Print: which.Print, Basket: which.Basket, Trust: 1,
+	}
+	rest := args
+	counted := false
+	if len(rest) > 0 {
+		// A lone number that no form follows is a count where the size is a flag.
+		if n, ok := readCount(rest[0], 1); ok && (len(rest) == 1 || !sizeBegins(rest[1])) {
+			h.Count, counted, rest = n, true, rest[1:]
+		}
+	}
+	if len(rest) > 0 {
+		if form, ok := forms[strings.ToLower(rest[0])]; ok {
+			if h.Form != "" && h.Form != form {
+				return h, &usageError{fmt.Sprintf("%s: --as says %s", rest[0], f.as), "leave one of them off"}
+			}
+			h.Form, rest = form, rest[1:]
+		}
+	}
+	sizes, err := readSize(rest)
+	if err != nil {
+		return h, err
+	}
+	switch {
+	case len(sizes) > 0 && which.Cut > 0:
+		return h, &usageError{"the size is given twice, by --cut too", "leave one of them off"}
+	case len(sizes) > 0:
+		h.WidthIn = sizes[0]
+	}
+	if len(sizes) == 2 {
+		h.LengthIn = sizes[1]
+	}
+	switch {
+	case h.Form == "" && h.LengthIn > 0:
+		h.Form = cloth.Strip
+	case h.Form == "" && (h.WidthIn > 0 || counted):
+		h.Form = cloth.Square
+	case h.Form == cloth.Weighed:
+		return h, &usageError{"weighed cloth is added by its weight", "write --weight 350g"}
+	}
+	switch h.Form {
+	case cloth.Square:
+		if h.LengthIn > 0 && h.LengthIn != h.WidthIn {
+			return h, &usageError{fmt.Sprintf("%s: a square has one size", strings.Join(args, " ")), "write one size, or call it a rectangle or a strip"}
+		}
+		h.LengthIn = h.WidthIn
+	case cloth.Rectangle, cloth.Irregular:
+		if h.WidthIn > 0 && h.LengthIn == 0 {
+			return h, &usageError{fmt.Sprintf("%s: its length is missing", strings.Join(args, " ")), "write both sides, like 2½ x 4½"}
+		}
+	}
+	if h.LengthIn > 0 && h.LengthIn < h.WidthIn {
+		h.WidthIn, h.LengthIn = h.LengthIn, h.WidthIn
+	}
+	return h, nil
+}
+
+// sizeBegins says whether a word goes on with the size that the one before it
+// began: the x between two lengths, or the fraction of 2 1/2.
+func sizeBegins(s string) bool {
+	return s == "x" || s == "×" || strings.Contains(s, "/")
+}
+
+// readSize reads WIDTH or WIDTH x LENGTH, in as many words as the shell made of
+// it.
+func readSize(words []string) ([]float64, error) {
+	if len(words) == 0 {
+		return nil, nil
+	}
+	text := strings.ReplaceAll(strings.ToLower(strings.Join(words, " ")), "×", "x")
+	parts := strings.Split(text, "x")
+	if len(parts) > 2 {
+		return nil, &usageError{fmt.Sprintf("%s: this is no size", text), "write it as 2½ or 2½ x 18"}
+	}
+	var out []float64
+	for _, p := range parts {
+		in, err := cloth.ParseLength(p)
+		if err != nil || in < leastCut || in > farthest {
+			return nil, &usageError{fmt.Sprintf("%s: this is no size", text), "write it as 2½ or 2½ x 18"}
+		}
+		out = append(out, in)
+	}
+	return out, nil
+}
+
+// Grams to the ounce and the pound are exact: NIST Handbook 44, appendix C.
+var grams = []struct {
+	unit  string
+	grams float64
+}{{"kg", 1000}, {"oz", 28.349523125}, {"lb", 453.59237}, {"g", 1}}
+
+func readWeight(s string) (float64, error) {
+	text := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(s)), ",", ".")
+	for _, u := range grams {
+		digits, ok := strings.CutSuffix(text, u.unit)
+		if !ok {
+			continue
+		}
+		n, err := strconv.ParseFloat(strings.TrimSpace(digits), 64)
+		if err == nil && n > 0 && n*u.grams <= farthest {
+			return n * u.grams, nil
+		}
+		break
+	}
+	return 0, wrong("weight", s, "this is no weight", "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
+}

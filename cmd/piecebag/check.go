@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/stash"
+)
+
+func newCheck(l *ledger) *cobra.Command {
+	var repair bool
+	cmd := &cobra.Command{
+		Use:   "check",
+		Short: "Check the stash: the ledger is whole and no photo is missing",
+		Long: `Check reads the whole ledger and looks for each photo. Faults are listed with what
+to do; --repair mends what can be mended, and loses nothing. With faults left the
+exit code is 1.`,
+		Args: noArgs("check"),
+	}
+	cmd.Flags().BoolVar(&repair, "repair", false, "mend what can be mended")
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		do := func(st *stash.Stash) error {
+			look := st.Check
+			if repair {
+				look = st.Repair
+			}
+			h, err := look(cmd.Context())
+			if err != nil {
+				return err
+			}
+			return l.health(h, *asJSON)
+		}
+		if !repair {
+			return l.readOne(do)
+		}
+		return l.rewrite(do)
+	}
+	return cmd
+}
+
+func (l *ledger) health(h stash.Health, asJSON bool) error {
+	var err error
+	if asJSON {
+		type fault struct {
+			Thing  string `json:"thing"`
+			Reason string `json:"reason"`
+			Remedy string `json:"remedy"`
+		}
+		faults := make([]fault, len(h.Faults))
+		for i, f := range h.Faults {
+			faults[i] = fault{f.Thing, f.Reason, f.Remedy}
+		}
+		err = answerJSON(l.s, map[string]any{"faults": faults, "repaired": append([]string{}, h.Repaired...)})
+	} else {
+		var b strings.Builder
+		for _, r := range h.Repaired {
+			b.WriteString("mended: " + plain(r) + "\n")
+		}
+		if len(h.Faults) == 0 {
+			b.WriteString("the stash is whole\n")
+		}
+		_, err = fmt.Fprint(l.s.out, b.String())
+		err = answered(err)
+	}
+	for _, f := range h.Faults {
+		l.s.error(f.Thing+": "+f.Reason, f.Remedy)
+	}
+	if err == nil && len(h.Faults) > 0 {
+		return errFaults
+	}
+	return err
+}

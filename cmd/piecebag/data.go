@@ -1,0 +1,165 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/stash"
+)
+
+func newExport(l *ledger) *cobra.Command {
+	var asCSV bool
+	cmd := &cobra.Command{
+		Use:   "export [FILE]",
+		Short: "Write all that the stash holds, in JSON or CSV, to read back",
+		Long: `Export writes all that the stash holds to a file, or to standard output without
+one: in JSON, or by --csv as a table for a spreadsheet. 'piecebag import' reads
+both back without loss. The photos themselves go into a backup, not here.`,
+		Example: `  piecebag export stash.json
+  piecebag export --csv stash.csv`,
+		Args: oneFileAtMost("export"),
+	}
+	cmd.Flags().BoolVar(&asCSV, "csv", false, "write CSV")
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if asCSV && *asJSON {
+			return &usageError{"--json and --csv exclude each other", "ask for one of them"}
+		}
+		return l.readOne(func(st *stash.Stash) error {
+			fill := func(w io.Writer) error {
+				if asCSV {
+					return st.ExportCSV(cmd.Context(), w)
+				}
+				return st.ExportJSON(cmd.Context(), w)
+			}
+			if len(args) == 0 {
+				return answered(fill(l.s.out))
+			}
+			file, err := create(args[0])
+			if err != nil {
+				return err
+			}
+			return file.write(fill)
+		})
+	}
+	return cmd
+}
+
+func oneFileAtMost(name string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return &usageError{fmt.Sprintf("%s: %s takes one file", args[1], name), "name one file"}
+		}
+		return nil
+	}
+}
+
+// oneFile wants just one file.
+func oneFile(name, like string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return &usageError{"no file given", "name one, like 'piecebag " + name + " " + like + "'"}
+		}
+		return oneFileAtMost(name)(cmd, args)
+	}
+}
+
+func newImport(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "import FILE",
+		Short: "Read what export wrote, or a plain spreadsheet of squares",
+		Long: `Import adds to the stash what is in a file: what 'piecebag export' wrote, in JSON
+or CSV, or a spreadsheet of your own saved as CSV. Its first row names the columns;
+those of the table that 'piecebag export --csv' writes are read, and one of them
+must say how many or how large. A file is not imported twice.`,
+		Args: oneFile("import", "stash.csv"),
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		data, err := os.ReadFile(args[0])
+		if err != nil {
+			return &remedyError{fmt.Sprintf("%s: it cannot be read: %v", args[0], bare(err)), "check the name and the folder it is in", err}
+		}
+		return l.write(func(st *stash.Stash) error {
+			got, err := st.Import(cmd.Context(), args[0], data)
+			if err != nil {
+				return err
+			}
+			if *asJSON {
+				answer := map[string]any{"known": got.Known, "added": got.Added, "skipped": got.Skipped}
+				if !got.Known {
+					answer["change"] = changeJSON(got.Sum)
+				}
+				return answerJSON(l.s, answer)
+			}
+			text := args[0] + ": already known\n"
+			if !got.Known {
+				text = fmt.Sprintf("%s: %d added, %d skipped\n", plain(args[0]), got.Added, got.Skipped)
+			}
+			_, err = fmt.Fprint(l.s.out, text)
+			return answered(err)
+		})
+	}
+	return cmd
+}
+
+func newBackup(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "backup FILE",
+		Short: "Copy the whole stash, photos included, into one file",
+		Long: `Backup copies the whole stash, photos included, into one file, which is safe also
+while the stash is in use. 'piecebag restore' puts it back.`,
+		Args: oneFile("backup", "stash.backup"),
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		return l.rewrite(func(st *stash.Stash) error {
+			if err := st.Backup(cmd.Context(), args[0]); err != nil {
+				return err
+			}
+			if *asJSON {
+				return answerJSON(l.s, map[string]any{"backup": args[0]})
+			}
+			_, err := fmt.Fprintf(l.s.out, "the stash is copied to %s\n", plain(args[0]))
+			return answered(err)
+		})
+	}
+	return cmd
+}
+
+func newRestore(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "restore FILE",
+		Short: "Put a backup in the place of the stash; what was there is kept",
+		Args:  oneFile("restore", "stash.backup"),
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		dir, err := l.folder()
+		if err != nil {
+			return err
+		}
+		kept, err := stash.Restore(cmd.Context(), args[0], dir, stash.Options{Now: time.Now})
+		if err != nil {
+			return err
+		}
+		if *asJSON {
+			answer := map[string]any{"restored": args[0]}
+			if kept != "" {
+				answer["kept"] = kept
+			}
+			return answerJSON(l.s, answer)
+		}
+		text := fmt.Sprintf("the stash is that of %s\n", plain(args[0]))
+		if kept != "" {
+			text += fmt.Sprintf("what was there before is kept in %s\n", plain(kept))
+		}
+		_, err = fmt.Fprint(l.s.out, text)
+		return answered(err)
+	}
+	return cmd
+}

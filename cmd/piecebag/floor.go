@@ -1,0 +1,166 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+func newFloor(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "floor",
+		Short: "Say how few pieces make a bin thin",
+		Long: `A floor is the fewest pieces wanted in a bin: in one, in every bin of a colour or
+of a cut, or in all. A cut means squares of that size. Of several floors that
+speak of a bin the most particular holds.`,
+		Example: `  piecebag floor set 8
+  piecebag floor set 20 --cut 2½
+  piecebag floor set 30 --family blue --value dark --cut 2½`,
+		Args: noSuchFloor,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	cmd.AddCommand(newFloorSet(l), newFloorList(l), newFloorClear(l))
+	return cmd
+}
+
+func noSuchFloor(_ *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	return &usageError{args[0] + ": floor does not do this", "write 'piecebag floor set', 'floor list' or 'floor clear'"}
+}
+
+// floorFlags are those that say which bins a floor is of.
+var floorFlags = []string{"family", "value", "bin", "cut"}
+
+func (f *whichFlags) floor(n int) (stash.Floor, error) {
+	which, err := f.filter()
+	return stash.Floor{Family: which.Family, Value: which.Value, Bin: which.Bin, Cut: which.Cut, N: n}, err
+}
+
+// shelfFloor is a floor as the shelf has it: a cut is of squares.
+func shelfFloor(f stash.Floor) shelf.Floor {
+	out := shelf.Floor{Alike: shelf.Alike{Own: f.Bin, Family: f.Family, Value: f.Value}, Least: f.N}
+	if f.Cut > 0 {
+		out.Cut = shelf.Square(shelf.Mark(f.Cut))
+	}
+	return out
+}
+
+func newFloorSet(l *ledger) *cobra.Command {
+	var f whichFlags
+	cmd := &cobra.Command{
+		Use:   "set COUNT",
+		Short: "Set a floor: for one bin, a colour, a cut or all",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return &usageError{"how many pieces are wanted is missing", "write their number, like 'piecebag floor set 8'"}
+			}
+			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
+				return &usageError{fmt.Sprintf("%s: this is no number of pieces", args[len(args)-1]), "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away"}
+			}
+			return nil
+		},
+	}
+	f.define(cmd, floorFlags...)
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := noneEmpty(cmd.Flags()); err != nil {
+			return err
+		}
+		n, _ := readCount(args[0], 1)
+		floor, err := f.floor(n)
+		if err != nil {
+			return err
+		}
+		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) { return st.SetFloor(ctx, floor) })
+	}
+	return cmd
+}
+
+func newFloorClear(l *ledger) *cobra.Command {
+	var f whichFlags
+	cmd := &cobra.Command{
+		Use:   "clear",
+		Short: "Take a floor away; without flags that of every bin",
+		Args:  noArgs("floor clear"),
+	}
+	f.define(cmd, floorFlags...)
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		if err := noneEmpty(cmd.Flags()); err != nil {
+			return err
+		}
+		floor, err := f.floor(0)
+		if err != nil {
+			return err
+		}
+		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			all, err := st.Floors(ctx)
+			if err != nil {
+				return stash.Change{}, err
+			}
+			for _, x := range all {
+				if shelfFloor(x).Alike == shelfFloor(floor).Alike && shelfFloor(x).Cut == shelfFloor(floor).Cut {
+					return st.SetFloor(ctx, floor)
+				}
+			}
+			return stash.Change{}, &remedyError{shelfFloor(floor).String() + ": there is no such floor", "see 'piecebag floor list'", nil}
+		})
+	}
+	return cmd
+}
+
+// noArgs refuses what stands after a command that takes flags alone.
+func noArgs(name string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return &usageError{fmt.Sprintf("%s: %s takes flags alone", args[0], name), fmt.Sprintf("see 'piecebag %s --help'", name)}
+		}
+		return nil
+	}
+}
+
+// jsonFloor is a floor in the answer of floor list.
+type jsonFloor struct {
+	stash.Floor
+	Of string `json:"of"`
+}
+
+func newFloorList(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{Use: "list", Short: "List the floors", Args: noArgs("floor list")}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		return l.read(func(st *stash.Stash) error {
+			var all []stash.Floor
+			if st != nil {
+				var err error
+				if all, err = st.Floors(cmd.Context()); err != nil {
+					return err
+				}
+			}
+			if *asJSON {
+				out := make([]jsonFloor, len(all))
+				for i, f := range all {
+					out[i] = jsonFloor{f, shelfFloor(f).String()}
+				}
+				return answerJSON(l.s, map[string]any{"floors": out})
+			}
+			text := ""
+			for _, f := range all {
+				text += strconv.Itoa(f.N) + "  " + plain(shelfFloor(f).String()) + "\n"
+			}
+			if text == "" {
+				text = "no floor is set\n"
+			}
+			_, err := fmt.Fprint(l.s.out, text)
+			return answered(err)
+		})
+	}
+	return cmd
+}

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/report"
+	"piecebag/internal/stash"
+)
+
+// usualHistory is how many changes history lists unasked.
+const usualHistory = 20
+
+func newHistory(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "history [COUNT]",
+		Short: "List the last changes of the stash",
+		Long:  fmt.Sprintf("History lists the last changes of the stash, the last first: %d unless a number is\ngiven. A star marks those that can still be undone.", usualHistory),
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
+				return &usageError{fmt.Sprintf("%s: this is no number of changes", args[len(args)-1]), "write a whole number, like 'piecebag history 50'"}
+			}
+			return nil
+		},
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		n := usualHistory
+		if len(args) > 0 {
+			n, _ = readCount(args[0], 1)
+		}
+		return l.read(func(st *stash.Stash) error {
+			var all []stash.Change
+			if st != nil {
+				var err error
+				if all, err = st.History(cmd.Context(), n); err != nil {
+					return err
+				}
+			}
+			return l.history(all, *asJSON)
+		})
+	}
+	return cmd
+}
+
+func (l *ledger) history(all []stash.Change, asJSON bool) error {
+	if asJSON {
+		out := make([]jsonChange, len(all))
+		for i, c := range all {
+			out[i] = changeJSON(c)
+		}
+		return answerJSON(l.s, map[string]any{"changes": out})
+	}
+	if len(all) == 0 {
+		_, err := fmt.Fprintln(l.s.out, "no change yet")
+		return answered(err)
+	}
+	w := tabwriter.NewWriter(l.s.out, 0, 0, 2, ' ', 0)
+	for _, c := range all {
+		star := " "
+		if c.Undoable {
+			star = "*"
+		}
+		difference := ""
+		if len(c.Difference) > 0 {
+			difference = report.Difference(changesOf(c.Difference))
+		}
+		fmt.Fprintf(w, "%s %s\t%s\t%s\t%s\n", star, strconv.FormatInt(c.ID, 10), c.At.Local().Format(time.DateOnly+" 15:04"), plain(c.What), difference)
+	}
+	return answered(w.Flush())
+}

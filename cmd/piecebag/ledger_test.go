@@ -1,0 +1,100 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+)
+
+// The data folder: XDG Base Directory Specification 0.8 (freedesktop.org, 8 May
+// 2021): $HOME/.local/share where XDG_DATA_HOME is empty or relative.
+func TestDataFolderOfEachSystem(t *testing.T) {
+	for _, c := range []struct {
+		system, environ, want string
+	}{
+		{"linux", "HOME=/home/ann", "/home/ann/.local/share"},
+		{"linux", "HOME=/home/ann XDG_DATA_HOME=/data", "/data"},
+		{"freebsd", "HOME=/home/ann XDG_DATA_HOME=data", "/home/ann/.local/share"},
+		{"linux", "HOME=/home/ann XDG_DATA_HOME=", "/home/ann/.local/share"},
+		{"darwin", "HOME=/Users/ann XDG_DATA_HOME=/data", "/Users/ann/Library/Application Support"},
+		{"windows", "LocalAppData=/ann/local", "/ann/local"},
+		{"linux", "", ""},
+		{"windows", "HOME=/ann", ""},
+	} {
+		got, ok := streams{environ: strings.Fields(c.environ)}.dataFolder(c.system)
+		require.Equal(t, c.want != "", ok, "%v", c)
+		if ok {
+			require.Equal(t, filepath.FromSlash(c.want), got, "%v", c)
+		}
+	}
+}
+
+// A quilter writes what she adds in many ways; 12 is a count and 2 1/2 no count
+// of 2.
+func TestAddIsReadAsSheWritesIt(t *testing.T) {
+	for line, want := range map[string]string{
+		"12":                   "12 square 0 × 0",
+		"12 square 2½":         "12 square 2.5 × 2.5",
+		"12 squares 2 1/2":     "12 square 2.5 × 2.5",
+		"12 2½":                "12 square 2.5 × 2.5",
+		"2½":                   "1 square 2.5 × 2.5",
+		"2 1/2":                "1 square 2.5 × 2.5",
+		"5 x 10":               "1 strip 5 × 10",
+		"2 5 x 10":             "2 strip 5 × 10",
+		"strip 2½ x 18":        "1 strip 2.5 × 18",
+		"3 strips 2½x18":       "3 strip 2.5 × 18",
+		"3 strips 2 1/2 × 18":  "3 strip 2.5 × 18",
+		"strip 2½":             "1 strip 2.5 × 0",
+		"2 rectangles 4½ x 2½": "2 rectangle 2.5 × 4.5",
+		"odd 7 x 3":            "1 irregular 3 × 7",
+		"4 bands":              "4 band 0 × 0",
+		"square 5 x 5":         "1 square 5 × 5",
+		"strip 40 x 2":         "1 strip 2 × 40",
+		"hexagon 3":            "hexagon 3: this is no size",
+		"12 13 14":             "13 14: this is no size",
+		"square 2½ x 5":        "square 2½ x 5: a square has one size",
+		"rectangle 4":          "rectangle 4: its length is missing",
+		"strip 2 x 3 x 4":      "2 x 3 x 4: this is no size",
+		"weighed":              "weighed cloth is added by its weight",
+		"0":                    "0: this is no size",
+	} {
+		h, err := readHolding(strings.Fields(line), &whichFlags{})
+		got := fmt.Sprintf("%d %s %v × %v", h.Count, h.Form, h.WidthIn, h.LengthIn)
+		if err != nil {
+			got = err.Error()
+		}
+		require.Equal(t, want, got, line)
+	}
+	h, err := readHolding([]string{"12"}, &whichFlags{cut: "6cm", family: "Blue", value: "Medium Dark"})
+	require.NoError(t, err)
+	require.Equal(t, cloth.MediumDark, h.Value)
+	require.Equal(t, cloth.Blue, h.Family)
+	require.InDelta(t, 6/2.54, h.LengthIn, 1e-12)
+}
+
+// Ounces and pounds: NIST Handbook 44, appendix C.
+func TestWeights(t *testing.T) {
+	for s, want := range map[string]float64{"350g": 350, "1.2 kg": 1200, "1,2kg": 1200, "16oz": 453.59237, "1LB": 453.59237} {
+		got, err := readWeight(s)
+		require.NoError(t, err, s)
+		require.InDelta(t, want, got, 1e-6, s)
+	}
+	for _, s := range []string{"350", "g", "-3g", "nang", "1e9kg", "3 stone"} {
+		_, err := readWeight(s)
+		require.Error(t, err, s)
+	}
+}
+
+// Print cloth 45 inches wide, of 3½ yards to the pound (a cloth printer's page,
+// mark-sweeney-z3bb.squarespace.com/basic), weighs 3.66 oz a square yard, which
+// is 124 g a square metre.
+func TestTheWeighedYard(t *testing.T) {
+	got, err := readYard(fmt.Sprintf("%.3fg", 453.59237/3.5), "45")
+	require.NoError(t, err)
+	require.InDelta(t, 124, got, 0.5)
+}

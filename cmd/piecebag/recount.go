@@ -1,0 +1,92 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/photo"
+	"piecebag/internal/report"
+	"piecebag/internal/stash"
+)
+
+func newRecount(l *ledger) *cobra.Command {
+	var f stowFlags
+	cmd := &cobra.Command{
+		Use:   "recount PHOTO… [FOLDER…]",
+		Short: "Replace what the stash holds of a basket or a cut by what photos show",
+		Long: `Recount looks at photos of all that is in a basket, or of all that is of one cut,
+and makes the stash hold just that. It says what became more and what less. Where
+a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.`,
+		Example: `  piecebag recount basket.jpg --basket blues
+  piecebag recount tin.jpg --cut 2½ --as squares`,
+		Args: atLeastOne("no photo given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
+	}
+	f.which.define(cmd, "basket", "cut", "as")
+	f.look.defineHelp(cmd)
+	f.json = wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := noneEmpty(cmd.Flags()); err != nil {
+			return err
+		}
+		o, which, err := f.options()
+		if err != nil {
+			return err
+		}
+		if which.Basket == "" && which.Cut == 0 {
+			return &usageError{"what is recounted is missing", "say which basket or which cut: --basket blues or --cut 2½"}
+		}
+		files, refused := photo.Walk(args)
+		if err := f.look.readPieces(&o, files); err != nil {
+			return err
+		}
+		bar := l.s.progress("looking", len(files))
+		results, err := lookAll(cmd.Context(), files, o, bar.step)
+		bar.done()
+		if err != nil {
+			return err
+		}
+		for _, r := range results {
+			if r.err != nil {
+				refused = append(refused, r.err)
+			}
+		}
+		if len(refused) > 0 {
+			for _, r := range refused {
+				l.s.error(r.Error(), r.Remedy)
+			}
+			l.s.note("nothing was recounted: what a photo does not show would seem gone")
+			return errRefused
+		}
+		return l.write(func(st *stash.Stash) error { return l.recount(cmd.Context(), st, files, results, which, *f.json) })
+	}
+	return cmd
+}
+
+func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, results []looked, which stash.Filter, asJSON bool) error {
+	sorter, err := taught(ctx, st)
+	if err != nil {
+		return err
+	}
+	photos := make([]stash.Photo, len(files))
+	for i, r := range results {
+		if photos[i], err = stashPhoto(files[i], r.sheet, which); err != nil {
+			return err
+		}
+		photos[i].Bins, _ = sorter.sort(r.sheet.Pieces)
+	}
+	c, err := st.Recount(ctx, which.Basket, which.Cut, photos...)
+	if err != nil || asJSON {
+		if err == nil {
+			err = answerJSON(l.s, map[string]any{"change": changeJSON(c)})
+		}
+		return err
+	}
+	text := changeText(c)
+	for _, line := range report.Changes(changesOf(c.Difference)) {
+		text += "  " + plain(line) + "\n"
+	}
+	_, err = fmt.Fprint(l.s.out, text)
+	return answered(err)
+}

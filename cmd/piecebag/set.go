@@ -1,0 +1,119 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// usualWidth is that of quilting cotton off the roll, inches: McCloskey, "How to
+// figure yardage for a quilt" (featheredstar.wordpress.com) counts 40 usable.
+const usualWidth = 40
+
+// inchesPerYard is exact: NIST Handbook 44, appendix C.
+const inchesPerYard = 36
+
+func newSet(l *ledger) *cobra.Command {
+	var trim, yard, width string
+	cmd := &cobra.Command{
+		Use:   "set",
+		Short: "Show or change how the stash counts",
+		Long: `Set shows what strips and weighed cloth are counted by, or changes it. --trim is
+what you square off the end of a strip. --yard is what one yard of your cloth
+weighs, of the width that --width says, for the area of cloth added by weight.`,
+		Example: `  piecebag set --trim ½
+  piecebag set --yard 140g --width 42`,
+		Args: noArgs("set"),
+	}
+	cmd.Flags().StringVar(&trim, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm")
+	cmd.Flags().StringVar(&yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
+	cmd.Flags().StringVar(&width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		if err := noneEmpty(cmd.Flags()); err != nil {
+			return err
+		}
+		var want stash.Settings
+		if trim != "" {
+			in, err := cloth.ParseLength(trim)
+			if err != nil || in > mostCut {
+				return wrong("trim", trim, "this is no length", "write it as ½, 0.5 or 1cm")
+			}
+			want.TrimIn = in
+		}
+		if width != "" && yard == "" {
+			return &usageError{"--width is of the yard that was weighed, and --yard is missing", "write --yard 140g --width 42"}
+		}
+		if yard != "" {
+			var err error
+			if want.GSM, err = readYard(yard, width); err != nil {
+				return err
+			}
+		}
+		if want == (stash.Settings{}) {
+			return l.settings(cmd.Context(), *asJSON)
+		}
+		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			now, err := st.Settings(ctx)
+			if err != nil {
+				return stash.Change{}, err
+			}
+			if want.TrimIn == 0 {
+				want.TrimIn = now.TrimIn
+			}
+			if want.GSM == 0 {
+				want.GSM = now.GSM
+			}
+			return st.SetSettings(ctx, want)
+		})
+	}
+	return cmd
+}
+
+// readYard is the weight of cloth in grams a square metre, from that of a yard.
+func readYard(yard, width string) (float64, error) {
+	grams, err := readWeight(yard)
+	if err != nil {
+		return 0, wrong("yard", yard, "this is no weight", "write it with its unit, like 140g or 5oz")
+	}
+	in := float64(usualWidth)
+	if width != "" {
+		if in, err = readCut("width", width); err != nil {
+			return 0, err
+		}
+	}
+	metres := cloth.MMPerInch / 1000
+	gsm := grams / (in * metres * inchesPerYard * metres)
+	if gsm < leastGSM || gsm > mostGSM {
+		return 0, wrong("yard", yard, fmt.Sprintf("cloth of %.0f g a square metre is no cloth to sew with", gsm), "weigh one yard of one thickness, and say its width by --width")
+	}
+	return gsm, nil
+}
+
+// What cloth that is sewn weighs, grams a square metre: from gauze to canvas
+// (common practice, no source).
+const leastGSM, mostGSM = 30, 800
+
+func (l *ledger) settings(ctx context.Context, asJSON bool) error {
+	return l.readOne(func(st *stash.Stash) error {
+		now, err := st.Settings(ctx)
+		if err != nil {
+			return err
+		}
+		if asJSON {
+			return answerJSON(l.s, map[string]any{"trim_in": now.TrimIn, "grams_per_square_metre": now.GSM})
+		}
+		var b strings.Builder
+		fmt.Fprintf(&b, "squared off the end of a strip: %s\n", shelf.Length(now.TrimIn))
+		fmt.Fprintf(&b, "weight of cloth: %.0f g a square metre\n", now.GSM)
+		_, err = fmt.Fprint(l.s.out, b.String())
+		return answered(err)
+	})
+}

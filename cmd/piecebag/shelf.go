@@ -1,0 +1,260 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// shelfFlags are those of shelf, as written.
+type shelfFlags struct {
+	json, csv, pieces             bool
+	html, pdf, paper, since, trim string
+	sizes                         string
+	which                         whichFlags
+}
+
+func newShelf(l *ledger) *cobra.Command {
+	var f shelfFlags
+	cmd := &cobra.Command{
+		Use:   "shelf",
+		Short: "Show what the stash holds, with the thin bins marked",
+		Long: `Shelf shows what the stash holds: your own bins, then hue family and value, each
+by its cuts; what the strips yield in squares; which bins are thin, by how many
+and why; the balance of hue and value; and what changed since a day. Flags such as
+--family show a part of it, and --pieces lists piece by piece, with the number
+that 'piecebag fix' and 'piecebag use' take.`,
+		Example: `  piecebag shelf --since 2026-01-01
+  piecebag shelf --html stash.html --pdf stash.pdf
+  piecebag shelf --pieces --basket blues`,
+		Args: noArgs("shelf"),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := noneEmpty(cmd.Flags()); err != nil {
+				return err
+			}
+			return runShelf(cmd.Context(), l, &f)
+		},
+	}
+	fl := cmd.Flags()
+	fl.SortFlags = false
+	fl.BoolVar(&f.json, "json", false, "answer in JSON")
+	fl.BoolVar(&f.csv, "csv", false, "answer in CSV, a row a bin and cut")
+	fl.StringVar(&f.html, "html", "", "write it to look at and print to `FILE`")
+	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
+	fl.StringVar(&f.paper, "paper", "letter", "the `PAPER` of the PDF: letter or a4")
+	fl.StringVar(&f.since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31")
+	fl.StringVar(&f.trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none")
+	fl.StringVar(&f.sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½")
+	fl.BoolVar(&f.pieces, "pieces", false, "list piece by piece")
+	f.which.define(cmd)
+	return cmd
+}
+
+func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
+	which, err := f.which.filter()
+	if err != nil {
+		return err
+	}
+	o, err := f.options()
+	if err != nil {
+		return err
+	}
+	since, err := f.readSince()
+	if err != nil {
+		return err
+	}
+	files, err := f.outputs()
+	if err != nil {
+		return err
+	}
+	defer files.drop()
+	var v report.Stash
+	err = l.read(func(st *stash.Stash) error {
+		var err error
+		v, err = gather(ctx, st, which, o, f.trim == "", since)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := files.write(v); err != nil {
+		return err
+	}
+	switch {
+	case f.pieces && f.json:
+		return answered(report.HoldingsJSON(l.s.out, v.Holdings))
+	case f.pieces:
+		return listPieces(l.s.out, v.Holdings)
+	case f.json:
+		return answered(report.StashJSON(l.s.out, v))
+	case f.csv:
+		return answered(report.StashCSV(l.s.out, v))
+	}
+	return answered(report.StashText(l.s.out, v, report.TextOptions{Width: l.s.width(), Environ: l.s.environ}))
+}
+
+// gather takes stock of what the filter means; nothing where there is no stash.
+func gather(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.StockOptions, usualTrim bool, since time.Time) (report.Stash, error) {
+	var v report.Stash
+	if !since.IsZero() {
+		v.Since = since.Format(time.DateOnly)
+	}
+	if st == nil {
+		v.Stock = shelf.TakeStock(nil, o)
+		return v, nil
+	}
+	var err error
+	if v.Holdings, err = st.Holdings(ctx, which); err != nil {
+		return v, err
+	}
+	floors, err := st.Floors(ctx)
+	if err != nil {
+		return v, err
+	}
+	for _, x := range floors {
+		o.Floors = append(o.Floors, shelfFloor(x))
+	}
+	if usualTrim {
+		set, err := st.Settings(ctx)
+		if err != nil {
+			return v, err
+		}
+		o.Trim = set.TrimIn
+	}
+	v.Stock = shelf.TakeStock(v.Holdings, o)
+	if !since.IsZero() {
+		counts, err := st.ChangedSince(ctx, since)
+		if err != nil {
+			return v, err
+		}
+		v.Changes = changesOf(counts)
+	}
+	return v, nil
+}
+
+func (f *shelfFlags) options() (shelf.StockOptions, error) {
+	o := shelf.StockOptions{Trim: shelf.DefaultTrim}
+	if f.json && f.csv {
+		return o, &usageError{"--json and --csv exclude each other", "ask for one of them"}
+	}
+	if f.pieces && f.csv {
+		return o, &usageError{"--pieces and --csv exclude each other", "for every piece in CSV write 'piecebag export --csv'"}
+	}
+	switch {
+	case f.trim == "0":
+		o.Trim = 0
+	case f.trim != "":
+		in, err := cloth.ParseLength(f.trim)
+		if err != nil || in > mostCut {
+			return o, wrong("trim", f.trim, "this is no length", "write what you square off a strip, like ½ or 1cm, or 0")
+		}
+		o.Trim = in
+	}
+	if f.sizes != "" {
+		for _, s := range strings.Split(f.sizes, ",") {
+			in, err := cloth.ParseLength(s)
+			if err != nil || in < leastCut || in > mostCut {
+				return o, wrong("sizes", f.sizes, fmt.Sprintf("%q is no size that is cut", strings.TrimSpace(s)), "write sizes with commas between, like 1½,2½ or 6cm")
+			}
+			o.Sizes = append(o.Sizes, in)
+		}
+	}
+	return o, nil
+}
+
+// readSince reads a day, which begins at midnight where she is.
+func (f *shelfFlags) readSince() (time.Time, error) {
+	if f.since == "" {
+		return time.Time{}, nil
+	}
+	day, err := time.ParseInLocation(time.DateOnly, f.since, time.Local)
+	if err != nil {
+		return day, wrong("since", f.since, "this is no day", "write it as year-month-day, like 2026-01-31")
+	}
+	return day, nil
+}
+
+// stashFiles are the files that shelf was asked for.
+type stashFiles []stashFile
+
+type stashFile struct {
+	file  *outFile
+	write func(io.Writer, report.Stash) error
+}
+
+func (f *shelfFlags) outputs() (stashFiles, error) {
+	if f.html != "" && f.html == f.pdf {
+		return nil, wrong("pdf", f.pdf, "the page goes there", "name another file")
+	}
+	if !slices.Contains(report.Papers, f.paper) {
+		return nil, wrong("paper", f.paper, "there is no such paper", "write "+orList(report.Papers))
+	}
+	var out stashFiles
+	for _, want := range []struct {
+		flag, path, ending string
+		write              func(io.Writer, report.Stash) error
+	}{
+		{"html", f.html, ".html", report.StashHTML},
+		{"pdf", f.pdf, ".pdf", func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, f.paper) }},
+	} {
+		if want.path == "" {
+			continue
+		}
+		err := sparePhotos(want.flag, want.path, want.ending, nil)
+		if err == nil {
+			var file *outFile
+			if file, err = create(want.path); err == nil {
+				out = append(out, stashFile{file, want.write})
+				continue
+			}
+		}
+		out.drop()
+		return nil, err
+	}
+	return out, nil
+}
+
+func (o stashFiles) drop() {
+	for _, f := range o {
+		f.file.drop()
+	}
+}
+
+func (o stashFiles) write(v report.Stash) error {
+	for _, f := range o {
+		if err := f.file.write(func(w io.Writer) error { return f.write(w, v) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// listPieces lists holdings with their numbers.
+func listPieces(out io.Writer, all []cloth.Holding) error {
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "number\tcount\tcolour\tcut\tsize\tprint\tbasket\tfrom")
+	for _, h := range all {
+		from := "by hand"
+		if h.Photo != "" {
+			from = fmt.Sprintf("photo %.8s, piece %d", h.Photo, h.Piece)
+		}
+		size := ""
+		if h.WidthIn > 0 && h.LengthIn > 0 {
+			size = shelf.Length(h.WidthIn) + " × " + shelf.Length(h.LengthIn)
+		}
+		fmt.Fprintf(w, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", h.ID, strconv.Itoa(h.Count), plain(shelf.AlikeOf(h).String()), shelf.CutOf(h), size, plain(h.Print), plain(h.Basket), from)
+	}
+	return answered(w.Flush())
+}

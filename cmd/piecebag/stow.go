@@ -1,0 +1,309 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/look"
+	"piecebag/internal/photo"
+	"piecebag/internal/report"
+	"piecebag/internal/stash"
+)
+
+// stowFlags are those of stow and recount, as written.
+type stowFlags struct {
+	look  lookFlags
+	which whichFlags
+	again bool
+	json  *bool
+}
+
+func newStow(l *ledger) *cobra.Command {
+	var f stowFlags
+	cmd := &cobra.Command{
+		Use:   "stow PHOTO… [FOLDER…]",
+		Short: "Find the pieces in photos and add them to the stash",
+		Long: `Stow looks at photos as look does and adds the pieces to the stash, each photo
+as one change that 'piecebag undo' takes back. A photo that the stash knows is
+not added twice. --as and --cut say what the pieces are where you know it: a
+stack of folded strips, a tin of squares cut 2½. Folders are searched for photos.`,
+		Example: `  piecebag stow table.jpg --basket blues
+  piecebag stow tin.jpg --as squares --cut 2½
+  piecebag stow photos`,
+		Args: atLeastOne("no photo given", "name photos or folders, e.g. piecebag stow basket.jpg"),
+	}
+	f.which.define(cmd, "as", "cut", "basket")
+	cmd.Flags().BoolVar(&f.again, "again", false, "look again at photos that the stash knows; your corrections stay")
+	f.look.defineHelp(cmd)
+	f.json = wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := noneEmpty(cmd.Flags()); err != nil {
+			return err
+		}
+		o, which, err := f.options()
+		if err != nil {
+			return err
+		}
+		files, refused := photo.Walk(args)
+		if err := f.look.readPieces(&o, files); err != nil {
+			return err
+		}
+		if len(files) == 0 {
+			return l.stowed(nil, refused, *f.json)
+		}
+		var all []stowed
+		err = l.write(func(st *stash.Stash) error {
+			var more []*photo.Error
+			var err error
+			all, more, err = l.stow(cmd.Context(), st, files, o, which, f.again)
+			refused = append(refused, more...)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		return l.stowed(all, refused, *f.json)
+	}
+	return cmd
+}
+
+// options reads the flags: how to look, and what the pieces are.
+func (f *stowFlags) options() (look.Options, stash.Filter, error) {
+	o, err := f.look.options()
+	if err != nil {
+		return o, stash.Filter{}, err
+	}
+	which, err := f.which.filter()
+	return o, which, err
+}
+
+// stowed is what became of one photo.
+type stowed struct {
+	file string
+	stash.Stowed
+	again *stash.Change // of a known photo looked at again
+	asks  []ask
+}
+
+// ask is a piece that the taught bins leave unsure.
+type ask struct {
+	ID     int64    `json:"id"`
+	Piece  int      `json:"piece"`
+	Likely []string `json:"likely"` // the likelier first; "" for none of her bins
+}
+
+// stow looks at files, a few at a time so that what is done is kept whatever
+// becomes of the rest, and adds each to the stash.
+func (l *ledger) stow(ctx context.Context, st *stash.Stash, files []string, o look.Options, which stash.Filter, again bool) (all []stowed, refused []*photo.Error, err error) {
+	sorter, err := taught(ctx, st)
+	if err != nil {
+		return nil, nil, err
+	}
+	bar := l.s.progress("stowing", len(files))
+	defer bar.done()
+	for len(files) > 0 {
+		some := files[:min(atOnce, len(files))]
+		files = files[len(some):]
+		var fresh []string
+		for _, file := range some {
+			hash, known, err := knows(ctx, st, file)
+			if err != nil {
+				return all, refused, err
+			}
+			if known && !again {
+				all = append(all, stowed{file: file, Stowed: stash.Stowed{Hash: hash, Known: true}})
+				bar.step()
+				continue
+			}
+			fresh = append(fresh, file)
+		}
+		results, err := lookAll(ctx, fresh, o, bar.step)
+		if err != nil {
+			return all, refused, err
+		}
+		for i, r := range results {
+			if r.err != nil {
+				refused = append(refused, r.err)
+				continue
+			}
+			one, err := put(ctx, st, sorter, fresh[i], r.sheet, which)
+			if err != nil {
+				return all, refused, err
+			}
+			all = append(all, one)
+		}
+	}
+	return all, refused, nil
+}
+
+// put adds one photo, or brings what the stash knows of it up to date.
+func put(ctx context.Context, st *stash.Stash, sorter sorter, file string, sheet cloth.Sheet, which stash.Filter) (stowed, error) {
+	out := stowed{file: file}
+	p, err := stashPhoto(file, sheet, which)
+	if err != nil {
+		return out, err
+	}
+	var unsure []unsurePiece
+	p.Bins, unsure = sorter.sort(sheet.Pieces)
+	if out.Stowed, err = st.Stow(ctx, p); err != nil {
+		return out, err
+	}
+	if out.Known {
+		c, err := st.Relook(ctx, out.Hash, sheet)
+		out.again = &c
+		return out, err
+	}
+	out.asks, err = asksOf(ctx, st, out.Hash, unsure)
+	return out, err
+}
+
+// stashPhoto reads the bytes of a photo that was looked at.
+func stashPhoto(file string, sheet cloth.Sheet, which stash.Filter) (stash.Photo, error) {
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return stash.Photo{}, &remedyError{fmt.Sprintf("%s: it cannot be read: %v", file, bare(err)), "check the name and the folder it is in", err}
+	}
+	return stash.Photo{Name: filepath.Base(file), Bytes: data, Sheet: sheet, As: which.Form, Basket: which.Basket, Cut: which.Cut}, nil
+}
+
+// knows tells whether the stash has a photo, by its bytes; one that cannot be
+// read is left to those who look at it.
+func knows(ctx context.Context, st *stash.Stash, file string) (hash string, known bool, err error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return "", false, nil
+	}
+	defer f.Close()
+	sum := sha256.New()
+	if _, err := io.Copy(sum, f); err != nil {
+		return "", false, nil
+	}
+	hash = hex.EncodeToString(sum.Sum(nil))
+	known, err = st.Known(ctx, hash)
+	return hash, known, err
+}
+
+// stowed answers; photos that were refused are named after the answer.
+func (l *ledger) stowed(all []stowed, refused []*photo.Error, asJSON bool) error {
+	var err error
+	if asJSON {
+		err = answerJSON(l.s, stowedJSON(all, refused))
+	} else {
+		_, err = fmt.Fprint(l.s.out, stowedText(all, len(refused)))
+		err = answered(err)
+	}
+	for _, r := range refused {
+		l.s.error(r.Error(), r.Remedy)
+	}
+	if err == nil && len(refused) > 0 {
+		return errRefused
+	}
+	return err
+}
+
+func stowedText(all []stowed, refused int) string {
+	var b strings.Builder
+	fresh, known := 0, 0
+	for _, s := range all {
+		name := plain(s.file)
+		switch {
+		case s.again != nil:
+			known++
+			fmt.Fprintf(&b, "%s: looked at again: %s\n", name, differenceWords(*s.again))
+		case s.Known:
+			known++
+			fmt.Fprintf(&b, "%s: already known\n", name)
+		default:
+			fresh++
+			fmt.Fprintf(&b, "%s: %s\n", name, piecesIn(s))
+		}
+		for _, a := range s.asks {
+			fmt.Fprintf(&b, "  piece %d: %s? say so by 'piecebag fix %d --bin …'\n", a.Piece, plain(strings.Join(binNames(a.Likely), " or ")), a.ID)
+		}
+	}
+	words := []string{strconv.Itoa(fresh) + " stowed"}
+	if known > 0 {
+		words = append(words, strconv.Itoa(known)+" already known")
+	}
+	if refused > 0 {
+		words = append(words, strconv.Itoa(refused)+" refused")
+	}
+	b.WriteString(strings.Join(words, ", ") + "\n")
+	return b.String()
+}
+
+func piecesIn(s stowed) string {
+	switch s.Added {
+	case 0:
+		return "no pieces found"
+	case 1:
+		return "1 piece: " + differenceWords(s.Sum)
+	}
+	return strconv.Itoa(s.Added) + " pieces: " + differenceWords(s.Sum)
+}
+
+func differenceWords(c stash.Change) string { return plain(report.Difference(changesOf(c.Difference))) }
+
+// binNames names bins to choose between.
+func binNames(bins []string) []string {
+	out := make([]string, len(bins))
+	for i, b := range bins {
+		out[i] = b
+		if b == "" {
+			out[i] = "none of your bins"
+		}
+	}
+	return out
+}
+
+type (
+	jsonStowed struct {
+		Photos  []jsonStow `json:"photos"`
+		Refused []struct {
+			File  string `json:"file"`
+			Error string `json:"error"`
+		} `json:"refused"`
+	}
+	jsonStow struct {
+		File   string      `json:"file"`
+		Hash   string      `json:"hash"`
+		Known  bool        `json:"known"`
+		Added  int         `json:"added"`
+		Change *jsonChange `json:"change,omitempty"`
+		Ask    []ask       `json:"ask,omitempty"`
+	}
+)
+
+func stowedJSON(all []stowed, refused []*photo.Error) jsonStowed {
+	out := jsonStowed{Photos: make([]jsonStow, len(all))}
+	for i, s := range all {
+		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Added: s.Added, Ask: s.asks}
+		switch {
+		case s.again != nil:
+			c := changeJSON(*s.again)
+			j.Change = &c
+		case !s.Known:
+			c := changeJSON(s.Sum)
+			j.Change = &c
+		}
+		out.Photos[i] = j
+	}
+	out.Refused = make([]struct {
+		File  string `json:"file"`
+		Error string `json:"error"`
+	}, len(refused))
+	for i, r := range refusals(refused) {
+		out.Refused[i].File, out.Refused[i].Error = r.File, r.Error
+	}
+	return out
+}

@@ -1,0 +1,308 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/photo"
+	"piecebag/internal/stash"
+	"piecebag/internal/teach"
+)
+
+func newTeach(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "teach",
+		Short: "Teach bins of your own, from photos of your baskets or from pieces",
+		Long: `Teach learns how you sort. Show it photos of what is in one bin, or name pieces of
+the stash that belong there; five examples of a bin are a good beginning. From
+then on new pieces are sorted as you sort, and your bins go before the hue
+families. Pieces of which it is not sure are asked about.`,
+		Example: `  piecebag teach basket 'sea greens' seagreens.jpg
+  piecebag teach piece 'sea greens' 12 15
+  piecebag teach sort`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			return &usageError{args[0] + ": teach does not do this", "write 'piecebag teach basket', 'teach piece', 'teach sort', 'teach list' or 'teach forget'"}
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	cmd.AddCommand(newTeachBasket(l), newTeachPiece(l), newTeachSort(l), newTeachList(l), newTeachForget(l))
+	return cmd
+}
+
+// binAnd wants the name of a bin and something more.
+func binAnd(what, like string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) < 2 {
+			return &usageError{"the bin or " + what + " is missing", "write it as " + like}
+		}
+		return noBlank(args[0])
+	}
+}
+
+func noBlank(bin string) error {
+	if strings.TrimSpace(bin) == "" {
+		return &usageError{"a bin needs a name", "write one, like 'sea greens'"}
+	}
+	return nil
+}
+
+func newTeachBasket(l *ledger) *cobra.Command {
+	var f lookFlags
+	cmd := &cobra.Command{
+		Use:   "basket BIN PHOTO… [FOLDER…]",
+		Short: "Learn a bin from photos of what is in it",
+		Args:  binAnd("its photo", "piecebag teach basket 'sea greens' seagreens.jpg"),
+	}
+	f.defineHelp(cmd)
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := noneEmpty(cmd.Flags()); err != nil {
+			return err
+		}
+		o, err := f.options()
+		if err != nil {
+			return err
+		}
+		files, refused := photo.Walk(args[1:])
+		if err := f.readPieces(&o, files); err != nil {
+			return err
+		}
+		bar := l.s.progress("looking", len(files))
+		results, err := lookAll(cmd.Context(), files, o, bar.step)
+		bar.done()
+		if err != nil {
+			return err
+		}
+		var examples [][]byte
+		for _, r := range results {
+			if r.err != nil {
+				refused = append(refused, r.err)
+				continue
+			}
+			for _, p := range r.sheet.Pieces {
+				x, err := exampleOf(teach.FeaturesOf(p))
+				if err != nil {
+					return err
+				}
+				examples = append(examples, x)
+			}
+		}
+		for _, r := range refused {
+			defer l.s.error(r.Error(), r.Remedy)
+		}
+		if len(examples) == 0 {
+			if len(refused) > 0 {
+				return errRefused
+			}
+			return &remedyError{"no piece was found to learn from", "help the finder: see 'piecebag teach basket --help'", nil}
+		}
+		err = l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			return st.Teach(ctx, args[0], examples...)
+		})
+		if err == nil && len(refused) > 0 {
+			return errRefused
+		}
+		return err
+	}
+	return cmd
+}
+
+func newTeachPiece(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "piece BIN NUMBER…",
+		Short: "Learn a bin from pieces of the stash",
+		Args:  binAnd("the number of a piece", "piecebag teach piece 'sea greens' 12 15"),
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		var ids []int64
+		for _, a := range args[1:] {
+			id, err := readID(a)
+			if err != nil {
+				return &usageError{a + ": this is no number of a piece", "write numbers as 'piecebag shelf --pieces' lists them"}
+			}
+			ids = append(ids, id)
+		}
+		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			return teachPieces(ctx, st, args[0], ids)
+		})
+	}
+	return cmd
+}
+
+// teachPieces learns a bin from pieces of the stash and puts them there.
+func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids []int64) (stash.Change, error) {
+	held, err := st.Holdings(ctx, stash.Filter{IDs: ids})
+	if err != nil {
+		return stash.Change{}, err
+	}
+	var examples [][]byte
+	bins := map[int64]string{}
+	for _, h := range held {
+		bins[h.ID] = bin
+		f, ok := teach.FeaturesOfHolding(h)
+		if !ok {
+			return stash.Change{}, &remedyError{fmt.Sprintf("piece %d: its colours were never measured, so nothing can be learnt from it", h.ID), "teach from pieces that came from a photo", nil}
+		}
+		x, err := exampleOf(f)
+		if err != nil {
+			return stash.Change{}, err
+		}
+		examples = append(examples, x)
+	}
+	for _, id := range ids {
+		if _, ok := bins[id]; !ok {
+			return stash.Change{}, &remedyError{fmt.Sprintf("piece %d: the stash holds no such piece", id), "see 'piecebag shelf --pieces'", nil}
+		}
+	}
+	if _, err := st.Sort(ctx, bins); err != nil {
+		return stash.Change{}, err
+	}
+	return st.Teach(ctx, bin, examples...)
+}
+
+// unsureHolding is an entry of the stash of which the sorter is not sure.
+type unsureHolding struct {
+	ID     int64    `json:"id"`
+	Likely []string `json:"likely"`
+}
+
+func newTeachSort(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "sort",
+		Short: "Sort into your bins what the stash holds in none",
+		Long: `Sort goes through what the stash holds in none of your bins and puts there what
+belongs there, as one change. Pieces of which it is not sure are listed, to be
+told by 'piecebag fix NUMBER --bin BIN' or '--no-bin'.`,
+		Args: noArgs("teach sort"),
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		return l.rewrite(func(st *stash.Stash) error { return l.sortStash(cmd.Context(), st, *asJSON) })
+	}
+	return cmd
+}
+
+func (l *ledger) sortStash(ctx context.Context, st *stash.Stash, asJSON bool) error {
+	s, err := taught(ctx, st)
+	if err != nil {
+		return err
+	}
+	if len(s.Bins()) == 0 {
+		return &remedyError{"no bin of your own was taught yet", "write 'piecebag teach basket BIN PHOTO…'", nil}
+	}
+	held, err := st.Holdings(ctx, stash.Filter{})
+	if err != nil {
+		return err
+	}
+	bins := map[int64]string{}
+	why := map[string]int{}
+	unsure := []unsureHolding{}
+	for _, h := range held {
+		f, ok := teach.FeaturesOfHolding(h)
+		if h.Bin != "" || !ok {
+			continue
+		}
+		a := s.Sort(f)
+		switch {
+		case a.Ask:
+			unsure = append(unsure, unsureHolding{h.ID, likely(a)})
+		case a.Bin != "":
+			bins[h.ID] = a.Bin
+			why[a.Bin]++
+		}
+	}
+	var c stash.Change
+	if len(bins) > 0 {
+		if c, err = st.Sort(ctx, bins); err != nil {
+			return err
+		}
+	}
+	if asJSON {
+		return answerJSON(l.s, map[string]any{"change": changeJSON(c), "unsure": unsure})
+	}
+	var b strings.Builder
+	for _, bin := range s.Bins() {
+		if why[bin] > 0 {
+			fmt.Fprintf(&b, "%s: %d sorted in\n", plain(bin), why[bin])
+		}
+	}
+	if len(bins) == 0 {
+		b.WriteString("nothing to sort in\n")
+	}
+	for _, u := range unsure {
+		fmt.Fprintf(&b, "piece %d: %s? say so by 'piecebag fix %d --bin …'\n", u.ID, plain(strings.Join(binNames(u.Likely), " or ")), u.ID)
+	}
+	_, err = fmt.Fprint(l.s.out, b.String())
+	return answered(err)
+}
+
+func newTeachList(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{Use: "list", Short: "List your bins and how many examples each has", Args: noArgs("teach list")}
+	asJSON := wantsJSON(cmd)
+	type taughtBin struct {
+		Bin      string `json:"bin"`
+		Examples int    `json:"examples"`
+	}
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		return l.read(func(st *stash.Stash) error {
+			all := []taughtBin{}
+			at := map[string]int{}
+			if st != nil {
+				kept, err := st.Taught(cmd.Context())
+				if err != nil {
+					return err
+				}
+				for _, k := range kept {
+					i, ok := at[k.Bin]
+					if !ok {
+						i = len(all)
+						at[k.Bin] = i
+						all = append(all, taughtBin{Bin: k.Bin})
+					}
+					all[i].Examples++
+				}
+			}
+			if *asJSON {
+				return answerJSON(l.s, map[string]any{"bins": all})
+			}
+			text := ""
+			for _, b := range all {
+				text += plain(b.Bin) + ": " + strconv.Itoa(b.Examples) + " examples\n"
+			}
+			if text == "" {
+				text = "no bin of your own was taught yet\n"
+			}
+			_, err := fmt.Fprint(l.s.out, text)
+			return answered(err)
+		})
+	}
+	return cmd
+}
+
+func newTeachForget(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "forget BIN",
+		Short: "Forget what a bin was taught; the pieces in it stay there",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return &usageError{"which bin is to be forgotten is missing", "write one name, as 'piecebag teach list' has it"}
+			}
+			return noBlank(args[0])
+		},
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			return st.Unteach(ctx, args[0])
+		})
+	}
+	return cmd
+}

@@ -1,0 +1,60 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/stash"
+)
+
+func newUndo(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "undo [COUNT]",
+		Short: "Take back the last change of the stash, or the last few",
+		Long: fmt.Sprintf(`Undo takes back the last change of the stash, photos included; a number takes
+back so many, the last first. The last %d can be taken back.`, stash.Undoable),
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			if n, ok := readCount(args[0], 1); !ok || n > stash.Undoable || len(args) > 1 {
+				return &usageError{fmt.Sprintf("%s: this is no number of changes", args[len(args)-1]), fmt.Sprintf("write a number from 1 to %d", stash.Undoable)}
+			}
+			return nil
+		},
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		n := 1
+		if len(args) > 0 {
+			n, _ = readCount(args[0], 1)
+		}
+		return l.rewrite(func(st *stash.Stash) error { return l.undo(cmd, st, n, *asJSON) })
+	}
+	return cmd
+}
+
+func (l *ledger) undo(cmd *cobra.Command, st *stash.Stash, n int, asJSON bool) error {
+	undone := []jsonChange{}
+	var failed error
+	for range n {
+		c, err := st.Undo(cmd.Context())
+		if err != nil {
+			failed = err
+			break
+		}
+		undone = append(undone, changeJSON(c))
+		if !asJSON {
+			if _, err := fmt.Fprint(l.s.out, "undone: "+changeText(c)); err != nil {
+				return answered(err)
+			}
+		}
+	}
+	if asJSON && (failed == nil || len(undone) > 0) {
+		if err := answerJSON(l.s, map[string]any{"undone": undone}); err != nil {
+			return err
+		}
+	}
+	return failed
+}
