@@ -1,9 +1,6 @@
 package find
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // ground is the surface the pieces lie on, as seen in one photo: the colour it
 // has, or would have, at every pixel, and how far each pixel is from it.
@@ -60,9 +57,9 @@ func groundFrom(g *grid, samples []groundSample, region []uint8) *ground {
 	if region != nil {
 		samples = samplesWithin(samples, region, g.W, g.H)
 	}
-	fit, sigma, ok := fitGround(samples, region != nil)
-	r.found, r.sigma = ok, sigma
-	r.render(g, fit)
+	fit, ok := fitGround(samples, region != nil)
+	r.found, r.sigma = ok, fit.sigma
+	r.render(g, fit.terms)
 	r.refine(g)
 	return r
 }
@@ -211,7 +208,7 @@ func groundSamples(g *grid) []groundSample {
 // (graduated non-convexity, Blake & Zisserman 1987), then on all that agrees. A
 // crowded ground has little bare frame to hold on to: it starts narrower and
 // bends less, lest it follow large pieces.
-func fitGround(samples []groundSample, crowded bool) (fit [3][groundTerms]float64, sigma [3]float64, ok bool) {
+func fitGround(samples []groundSample, crowded bool) (groundFit, bool) {
 	frame := make([]groundSample, 0, len(samples)/3)
 	for _, s := range samples {
 		if s.border {
@@ -219,29 +216,59 @@ func fitGround(samples []groundSample, crowded bool) (fit [3][groundTerms]float6
 		}
 	}
 	if len(frame) < 40 {
-		return fit, [3]float64{0.05, 0.02, 0.02}, false
+		return groundFit{sigma: [3]float64{0.05, 0.02, 0.02}}, false
 	}
-	start := commonest(frame)
-	for c := range 3 {
-		fit[c][0] = start[c]
-	}
-	sigma = [3]float64{0.12, 0.05, 0.05}
+	most := groundTerms
 	if crowded {
-		sigma[0] = 0.04
+		most = 6
 	}
+	f := groundFit{sigma: [3]float64{0.12, 0.05, 0.05}}
+	if crowded {
+		f.sigma[0] = 0.04
+	}
+	for c, v := range commonest(frame) {
+		f.terms[c][0] = v
+	}
+	f.narrow(frame, 3, 6, 0.7)
+	f.narrow(frame, 6, 4, 0.7)
+	f.settle(samples, most)
+	if !crowded {
+		if o, ok := fitGrown(samples, frame); ok {
+			f = betterOn(frame, f, o)
+		}
+	}
+	return f, f.holds(frame, f.sigma)*4 > len(frame)
+}
+
+// groundFit is three shading surfaces and the spread of the ground about them.
+type groundFit struct {
+	terms [3][groundTerms]float64
+	sigma [3]float64
+}
+
+// settle narrows the fit on all that agrees with it, bending more and more.
+func (f *groundFit) settle(samples []groundSample, most int) {
+	f.narrow(samples, 6, 6, 0.7)
+	f.narrow(samples, min(10, most), 2, 0.8)
+	f.narrow(samples, most, 2, 0.8)
+}
+
+// narrow refits the first n terms so many times, each time with a scale that
+// shrinks by no more than a factor.
+func (f *groundFit) narrow(set []groundSample, n, times int, shrink float64) {
 	floor := [3]float64{0.003, 0.002, 0.002}
-	pass := func(set []groundSample, terms int, shrink float64) {
-		w := make([]float64, len(set))
+	w := make([]float64, len(set))
+	for range times {
 		for i := range set {
-			d := groundResidual(&set[i], &fit, &sigma)
+			d := groundResidual(&set[i], &f.terms, &f.sigma)
 			w[i] = 1 / ((1 + d/4) * (1 + d/4))
 			if d > 16 {
 				w[i] = 0
 			}
 		}
 		for c := range 3 {
-			if f, good := solveSurface(set, w, c, terms); good {
-				fit[c] = f
+			if t, good := solveSurface(set, w, c, n); good {
+				f.terms[c] = t
 			}
 		}
 		var res [3][]float64
@@ -251,46 +278,107 @@ func fitGround(samples []groundSample, crowded bool) (fit [3][groundTerms]float6
 			}
 			b := groundBasis(set[i].x, set[i].y)
 			for c := range 3 {
-				res[c] = append(res[c], math.Abs(set[i].v[c]-dot(&b, &fit[c])))
+				res[c] = append(res[c], math.Abs(set[i].v[c]-dot(&b, &f.terms[c])))
 			}
 		}
 		for c := range 3 {
-			if len(res[c]) == 0 {
+			if len(res[c]) > 0 {
+				f.sigma[c] = max(floor[c], 1.4826*medianOf(res[c]), f.sigma[c]*shrink)
+			}
+		}
+	}
+}
+
+// holds is how many samples lie within three sigmas of the surfaces.
+func (f *groundFit) holds(set []groundSample, sigma [3]float64) int {
+	n := 0
+	for i := range set {
+		if groundResidual(&set[i], &f.terms, &sigma) < 9 {
+			n++
+		}
+	}
+	return n
+}
+
+// betterOn picks the fit that holds clearly more of the frame, measured by the
+// wider of their sigmas; the first where neither does.
+func betterOn(frame []groundSample, f, o groundFit) groundFit {
+	sigma := f.sigma
+	for c := range sigma {
+		sigma[c] = max(sigma[c], o.sigma[c])
+	}
+	if o.holds(frame, sigma) > f.holds(frame, sigma)+len(frame)/10 {
+		return o
+	}
+	return f
+}
+
+// fitGrown fits the ground that hangs together: from the commonest colour of the
+// frame on to every neighbour that differs by no more than light does over so
+// short a way. Under two lights the ground's colour may run further than a
+// narrowing scale follows, but it runs without a step.
+func fitGrown(samples, frame []groundSample) (groundFit, bool) {
+	w := 1
+	for w < len(samples) && samples[w].y == samples[0].y {
+		w++
+	}
+	start := commonest(frame)
+	grown := make([]bool, len(samples))
+	var next []int
+	for i := range samples {
+		s := &samples[i]
+		if s.border && stepOf(s.v, start) < 4 {
+			grown[i] = true
+			next = append(next, i)
+		}
+	}
+	for len(next) > 0 {
+		i := next[len(next)-1]
+		next = next[:len(next)-1]
+		for _, j := range [4]int{i - w, i + w, i - 1, i + 1} {
+			if j < 0 || j >= len(samples) || grown[j] || (j == i-1 || j == i+1) && j/w != i/w {
 				continue
 			}
-			slices.Sort(res[c])
-			target := 1.4826 * res[c][len(res[c])/2]
-			sigma[c] = max(floor[c], max(target, sigma[c]*shrink))
+			if stepOf(samples[i].v, samples[j].v) < 1 {
+				grown[j] = true
+				next = append(next, j)
+			}
 		}
 	}
-	terms := func(n int) int {
-		if crowded {
-			return min(n, 6)
-		}
-		return n
-	}
-	for range 6 {
-		pass(frame, 3, 0.7)
-	}
-	for range 4 {
-		pass(frame, 6, 0.7)
-	}
-	for range 6 {
-		pass(samples, 6, 0.7)
-	}
-	for range 2 {
-		pass(samples, terms(10), 0.8)
-	}
-	for range 2 {
-		pass(samples, terms(groundTerms), 0.8)
-	}
+	weight := make([]float64, len(samples))
 	in := 0
-	for i := range frame {
-		if groundResidual(&frame[i], &fit, &sigma) < 9 {
-			in++
+	for i, g := range grown {
+		if g {
+			weight[i] = 1
+			if samples[i].border {
+				in++
+			}
 		}
 	}
-	return fit, sigma, in*4 > len(frame)
+	f := groundFit{sigma: [3]float64{0.04, 0.02, 0.02}}
+	if in*2 < len(frame) {
+		return f, false
+	}
+	for c := range 3 {
+		t, ok := solveSurface(samples, weight, c, 10)
+		if !ok {
+			return f, false
+		}
+		f.terms[c] = t
+	}
+	f.narrow(samples, 10, 4, 0.7)
+	f.narrow(samples, groundTerms, 4, 0.7)
+	return f, true
+}
+
+// stepOf is the difference of two samples, 1 being the most that light alone
+// makes between neighbours.
+func stepOf(a, b [3]float64) float64 {
+	d := 0.0
+	for c, most := range [3]float64{0.012, 0.006, 0.006} {
+		d = max(d, math.Abs(a[c]-b[c])/most)
+	}
+	return d
 }
 
 // commonest is the mean of the samples in and round the cell of a coarse colour
