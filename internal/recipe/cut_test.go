@@ -28,9 +28,9 @@ func cutsOf(t *testing.T, r *Recipe, blocks int) []string {
 
 // sized is a built-in block at another finished width.
 func sized(t *testing.T, name string, width float64) *Recipe {
-	r := builtIn(t, name)
-	r.HeightIn *= width / r.WidthIn
-	r.WidthIn = width
+	t.Helper()
+	r, err := builtIn(t, name).Resize(width)
+	require.NoError(t, err)
 	return r
 }
 
@@ -370,6 +370,45 @@ func TestCutsCoverTheTop(t *testing.T) {
 		}
 		w, h := r.TopSize(3, 5)
 		require.InDelta(t, w*h, a, 1e-6, name)
+	}
+}
+
+// yields is how many patches of the top a cut piece becomes: a square sewn to
+// another and cut apart is shared out among the units it makes.
+var yields = map[string]int{
+	"half-square triangles, two at a time":   2,
+	"half-square triangles, eight at a time": 8,
+	"hourglasses, two at a time":             4,
+	"quarter-square triangles":               4,
+	"side triangles":                         4,
+	"corner triangles":                       2,
+}
+
+// Cut pieces and patches of the layout are counted apart and must agree.
+func TestCutsMakeThePatches(t *testing.T) {
+	for name, r := range quilts(t) {
+		const columns, rows = 3, 3 // on point: 8 side triangles, from 2 squares
+		made, laid := map[Role]int{}, map[Role]int{}
+		spare := map[Role]int{} // what several at a time give beyond the need
+		for _, c := range r.TopCuts(columns, rows, Cutting{System: Inches(), WOFIn: 400, OneByOne: true}) {
+			each := 1
+			if n, ok := yields[c.For[0]]; ok {
+				require.Len(t, c.For, 1)
+				each = n
+				spare[c.Role] += n - 1
+			}
+			made[c.Role] += each * c.Count
+		}
+		for _, p := range r.QuiltLayout(columns, rows).Patches {
+			if p.Kind != InBorder {
+				laid[p.Role]++
+			}
+		}
+		require.Len(t, made, len(laid), name)
+		for role, n := range laid {
+			require.GreaterOrEqual(t, made[role], n, "%s %s", name, role.Name)
+			require.LessOrEqual(t, made[role], n+spare[role], "%s %s", name, role.Name)
+		}
 	}
 }
 

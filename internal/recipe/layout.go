@@ -24,8 +24,10 @@ type Patch struct {
 	Polygon geom.Polygon // finished inches, x right and y down from the top left
 	Role    Role
 	Kind    Kind
-	// Row and Column are the block's place in the setting, from 0; -1 for what is
-	// in no block. On point, the blocks between rows come after the others.
+	// Block numbers the blocks, plain squares and half blocks of the setting, row
+	// by row, on point those between rows last; -1 for what is in none.
+	Block int
+	// Row and Column are its place, from 0; -1 for what is in none.
 	Row, Column int
 	// Unit numbers the units of a block; patches of one unit are sewn together.
 	Unit int
@@ -35,6 +37,7 @@ type Patch struct {
 type Layout struct {
 	WidthIn, HeightIn float64 // finished
 	Patches           []Patch
+	blocks            int // laid so far
 }
 
 // BlockLayout is where the patches of r.Blocks[i] lie in one block.
@@ -56,13 +59,21 @@ func (l *Layout) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Poin
 			for j := range g {
 				g[j] = to(g[j])
 			}
-			l.Patches = append(l.Patches, Patch{Polygon: g, Role: s.role, Kind: InBlock, Row: row, Column: column, Unit: k})
+			l.Patches = append(l.Patches, Patch{Polygon: g, Role: s.role, Kind: InBlock, Block: l.blocks, Row: row, Column: column, Unit: k})
 		}
 	}
+	l.blocks++
 }
 
-func (l *Layout) add(k Kind, role Role, row, column int, g geom.Polygon) {
-	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: k, Row: row, Column: column})
+// addSquare lays a block that is one patch.
+func (l *Layout) addSquare(role Role, row, column int, g geom.Polygon) {
+	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: PlainSquare, Block: l.blocks, Row: row, Column: column})
+	l.blocks++
+}
+
+// add lays a patch that is in no block.
+func (l *Layout) add(k Kind, role Role, g geom.Polygon) {
+	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: k, Block: -1, Row: -1, Column: -1})
 }
 
 // at says what stands at a place of the setting: the number of a block, or -1
@@ -156,7 +167,7 @@ func (l *Layout) layPlace(r *Recipe, row, column int, between bool, to func(geom
 	for j := range g {
 		g[j] = to(g[j])
 	}
-	l.add(PlainSquare, r.Setting.Fill, row, column, g)
+	l.addSquare(r.Setting.Fill, row, column, g)
 }
 
 func (l *Layout) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
@@ -188,22 +199,22 @@ func (l *Layout) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
 	for row := range rows {
 		y := corner(row, 0).Y
 		for i := range nx {
-			l.add(InSashing, role, -1, -1, box(lineX(i), y, lineX(i)+s, y+r.HeightIn))
+			l.add(InSashing, role, box(lineX(i), y, lineX(i)+s, y+r.HeightIn))
 		}
 	}
 	width, _ := r.TopSize(columns, rows)
 	for i := range ny {
 		y := lineY(i)
 		if !r.Sashing.Cornerstones {
-			l.add(InSashing, role, -1, -1, box(origin.X, y, origin.X+width, y+s))
+			l.add(InSashing, role, box(origin.X, y, origin.X+width, y+s))
 			continue
 		}
 		for column := range columns {
 			x := corner(0, column).X
-			l.add(InSashing, role, -1, -1, box(x, y, x+r.WidthIn, y+s))
+			l.add(InSashing, role, box(x, y, x+r.WidthIn, y+s))
 		}
 		for j := range nx {
-			l.add(Cornerstone, r.Sashing.Cornerstone, -1, -1, box(lineX(j), y, lineX(j)+s, y+s))
+			l.add(Cornerstone, r.Sashing.Cornerstone, box(lineX(j), y, lineX(j)+s, y+s))
 		}
 	}
 }
@@ -220,11 +231,11 @@ func (l *Layout) layShifted(r *Recipe, columns, rows int, origin geom.Point) {
 			continue
 		}
 		end := at.X + float64(columns)*r.WidthIn
-		l.add(PlainSquare, role, row, 0, box(at.X, at.Y, at.X+half, at.Y+r.HeightIn))
+		l.addSquare(role, row, 0, box(at.X, at.Y, at.X+half, at.Y+r.HeightIn))
 		for column := range columns - 1 {
 			l.layPlace(r, row, column, false, at.Add(geom.Point{X: half + float64(column)*r.WidthIn}).Add)
 		}
-		l.add(PlainSquare, role, row, columns-1, box(end-half, at.Y, end, at.Y+r.HeightIn))
+		l.addSquare(role, row, columns-1, box(end-half, at.Y, end, at.Y+r.HeightIn))
 	}
 }
 
@@ -248,7 +259,7 @@ func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
 		}
 	}
 	triangle := func(a, b, c geom.Point) {
-		l.add(Triangle, r.Setting.Fill, -1, -1, geom.Polygon{origin.Add(a), origin.Add(b), origin.Add(c)})
+		l.add(Triangle, r.Setting.Fill, geom.Polygon{origin.Add(a), origin.Add(b), origin.Add(c)})
 	}
 	w, h := float64(columns)*d, float64(rows)*d
 	for i := range columns - 1 {
@@ -273,7 +284,7 @@ func (l *Layout) layBorders(r *Recipe) {
 	for i := len(r.Borders) - 1; i >= 0; i-- {
 		b := r.Borders[i]
 		u0, v0, u1, v1 := x0+b.WidthIn, y0+b.WidthIn, x1-b.WidthIn, y1-b.WidthIn
-		lay := func(g geom.Polygon) { l.add(InBorder, b.Role, -1, -1, g) }
+		lay := func(g geom.Polygon) { l.add(InBorder, b.Role, g) }
 		if b.Mitred {
 			lay(geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: u1, Y: v0}, {X: u0, Y: v0}})
 			lay(geom.Polygon{{X: x1, Y: y0}, {X: x1, Y: y1}, {X: u1, Y: v1}, {X: u1, Y: v0}})

@@ -83,6 +83,14 @@ func TestQuiltsAreTiled(t *testing.T) {
 			p := r.Places(size[0], size[1])
 			require.Equal(t, p.PlainSquares+p.Halves, in, name)
 			require.Equal(t, r.BlockCount(size[0], size[1]), p.Count(), name)
+			blocks := map[int]bool{}
+			for _, q := range l.Patches {
+				require.Equal(t, q.Block < 0, q.Row < 0 && q.Column < 0)
+				if q.Block >= 0 {
+					blocks[q.Block] = true
+				}
+			}
+			require.Len(t, blocks, p.Count()+p.Halves, name)
 		}
 	}
 }
@@ -270,10 +278,10 @@ func BenchmarkNeighbours(b *testing.B) {
 	r, err := BuiltIn("reading-corner")
 	require.NoError(b, err)
 	l := r.QuiltLayout(10, 12)
-	b.ReportMetric(float64(len(l.Patches)), "patches")
 	for b.Loop() {
 		l.Neighbours()
 	}
+	b.ReportMetric(float64(len(l.Patches)), "patches")
 }
 
 // The blades of a pinwheel all meet in its middle; the points of a star lie on

@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -102,6 +103,17 @@ func TestLengthsAsSheWritesThem(t *testing.T) {
 	for text, want := range map[string]float64{"12": 12, "12.5": 12.5, `"12½"`: 12.5, `"30 cm"`: 30 / 2.54} {
 		r := read(t, "name = \"x\"\ngrid = [1, 1]\nwidth = "+text+"\n[[patch]]\nat = [[1, 1]]")
 		require.InDelta(t, want, r.WidthIn, 1e-12)
+	}
+}
+
+func TestResize(t *testing.T) {
+	r := builtIn(t, "bricks")
+	big, err := r.Resize(8)
+	require.NoError(t, err)
+	require.Equal(t, []float64{8, 4, 4, 2}, []float64{big.WidthIn, big.HeightIn, r.WidthIn, r.HeightIn})
+	for _, width := range []float64{0, -1, 401, math.NaN()} {
+		_, err = r.Resize(width)
+		require.ErrorContains(t, err, "bricks: a block of")
 	}
 }
 

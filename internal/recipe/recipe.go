@@ -1,9 +1,44 @@
 // Package recipe reads quilt blocks written as text, checks that their patches
 // tile the block, and says where every patch of a quilt lies and what is cut for
 // it. It does no I/O.
+//
+// A recipe is a TOML file. A block is a grid of square cells, and every patch
+// says which cells it covers:
+//
+//	name = "sawtooth star"
+//	about = "A square with eight points."
+//	width = 12      # of the finished block: inches, or "30 cm"
+//	grid = [4, 4]   # columns, rows
+//
+//	[roles]         # names for cloths; background, any, light, medium, dark
+//	points = "dark" # and the hue families need none
+//
+//	[[patch]]
+//	at = [[2, 2]]   # row and column of its top left cell, from 1
+//	wide = 2        # cells, before it is turned; 1 where left out
+//	high = 2
+//	role = "medium"
+//
+//	[[patch]]       # a third number turns it, in degrees clockwise
+//	at = [[1, 2, 180], [2, 4, 270], [4, 2, 0], [2, 1, 90]]
+//	wide = 2
+//	make = "flying-geese"
+//	at_a_time = 4
+//	roles = ["background", "points"]
+//
+// make is one of the techniques below; without it a patch is plain. A [part.NAME]
+// has a grid and patches of its own and is placed by part = "NAME", turned or
+// not. [setting] takes kind (straight, on-point, shifted), alternate ("plain" or
+// a part), turns (degrees, by row and column, repeated), fill and odd; [sashing]
+// takes width, role, cornerstone and edge; each [[border]] width, role and
+// mitred; [binding] cut and role; [backing] over and role.
 package recipe
 
-import "piecebag/internal/cloth"
+import (
+	"fmt"
+
+	"piecebag/internal/cloth"
+)
 
 // Recipe is a quilt block as data, read and checked: its patches tile the block.
 type Recipe struct {
@@ -20,6 +55,22 @@ type Recipe struct {
 	Borders []Border // innermost first
 	Binding Binding
 	Backing Backing
+}
+
+// Resize is the recipe with a block of another finished width, inches; sashing and
+// borders stay as they are.
+func (r *Recipe) Resize(width float64) (*Recipe, error) {
+	height := r.HeightIn * width / r.WidthIn
+	if !(width > 0 && width <= maxInches && height <= maxInches) {
+		return nil, &Error{
+			File:   r.File,
+			Reason: fmt.Sprintf("a block of %v by %v inches is not between 0 and %d", width, height, maxInches),
+			Remedy: "give the width of the finished block in inches",
+		}
+	}
+	out := *r
+	out.WidthIn, out.HeightIn = width, height
+	return &out, nil
 }
 
 // Block is a grid of cells, tiled by units without gap or overlap.
