@@ -22,8 +22,8 @@ type Candidate struct {
 }
 
 // Answer is where a piece belongs. It is one of three: sure (Bin is set), asked
-// (Ask is set, and Others holds the two likeliest bins, the likelier first), or
-// none of her bins (neither is set), when the default families stand.
+// (Ask is set, and Others holds the two likeliest bins, the likelier first, where
+// a Bin of "" is none of hers), or none of her bins (neither is set), when the default families stand.
 type Answer struct {
 	Bin    string
 	Reason string  // such as "nearest: 3 pieces of sea greens, by hue"
@@ -40,6 +40,7 @@ type Sorter struct {
 	pts   []point
 	views []view    // the likeliest first
 	share []float64 // of each view; they sum to 1
+	like  likeness
 }
 
 // point is a distinct example.
@@ -50,13 +51,18 @@ type point struct {
 
 const (
 	// judged is how many examples views are judged by.
-	judged = 120
-	// kept is how many views sort, and leastShare what the likeliest must have
-	// less than to keep the others.
-	kept       = 8
+	judged = 72
+	// ruled is how many views are tried with borders.
+	ruled = 24
+	// kept is how many views sort, of those that weigh at least leastShare of the
+	// likeliest.
+	kept       = 16
 	leastShare = 0.01
+	// temper is the power of the likelihoods by which guesses are weighed: examples
+	// of one bin are judged one by one, but are not independent.
+	temper = 0.5
 	// sure is the probability from which a piece is sorted and not asked about.
-	sure = 0.68
+	sure = 0.84
 )
 
 // Learn learns from examples in the order they were given: of two with the same
@@ -67,12 +73,16 @@ func Learn(examples []Example) *Sorter {
 	if len(s.pts) == 0 {
 		return s
 	}
+	s.like = likenessOf(s.pts, s.bins)
 	s.views = s.guess()
 	top := s.views[0].score
 	total := 0.0
 	for i := range s.views {
 		s.views[i].join(s.pts, s.bins)
-		w := math.Exp(s.views[i].score - top)
+		if s.views[i].rule != nil {
+			s.views[i].rule = grow(s.views[i].axes, s.pts, s.bins, -1, everyBin(s.bins), nil)
+		}
+		w := math.Exp(temper * (s.views[i].score - top))
 		s.share = append(s.share, w)
 		total += w
 	}
@@ -111,7 +121,7 @@ func (s *Sorter) guess() []view {
 	judge := func(xs ...axis) view {
 		w := view{axes: xs}
 		w.join(pts, bins)
-		w.judge(pts, bins)
+		w.judge(pts, bins, false)
 		return w
 	}
 	best := func(v []view) { slices.SortStableFunc(v, func(a, b view) int { return cmp.Compare(b.score, a.score) }) }
@@ -137,8 +147,17 @@ func (s *Sorter) guess() []view {
 	}
 	all = append(all, pairs...)
 	best(all)
+	for _, w := range slices.Clone(all[:min(ruled, len(all))]) {
+		w.rule = grow(w.axes, pts, bins, -1, everyBin(bins), nil)
+		if !w.rule.uses(w.axes) {
+			continue // a view of fewer axes says the same
+		}
+		w.judge(pts, bins, true)
+		all = append(all, w)
+	}
+	best(all)
 	n := 1
-	for n < min(kept, len(all)) && all[n].score > all[0].score+math.Log(leastShare) {
+	for n < min(kept, len(all)) && all[n].score > all[0].score+math.Log(leastShare)/temper {
 		n++
 	}
 	return all[:n]
@@ -171,28 +190,57 @@ func (s *Sorter) Sort(f Features) Answer {
 	}
 	p := placeOf(f)
 	n := len(s.bins)
-	sum, odds, near := make([]float64, n), make([]float64, n), make([]float64, n)
+	// The last of sum is for pieces of none of her bins.
+	sum, odds, near := make([]float64, n+1), make([]float64, n), make([]float64, n)
 	for i := range s.views {
-		s.views[i].weigh(&p, s.pts, -1, odds, near)
+		s.views[i].rank(&p, s.pts, s.views[i].rule, -1, odds, near)
 		for b, o := range odds {
 			sum[b] += s.share[i] * o
 		}
 	}
-	order := make([]int, n)
-	for b := range order {
-		order[b] = b
+	s.like.strange(&p, s.pts, odds, near)
+	for b, name := range s.names {
+		away := sum[b]
+		if name != "" {
+			away *= odds[b]
+		}
+		sum[b] -= away
+		sum[n] += away
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(sum[b], sum[a]) })
-	a := Answer{Trust: sum[order[0]], Reason: s.reason(&p, order[0])}
-	if a.Trust >= sure || n == 1 {
-		a.Bin = s.names[order[0]]
+	first, second := topTwo(sum)
+	a := Answer{Trust: sum[first]}
+	if a.Trust >= sure {
+		a.Bin = s.name(first)
+		a.Reason = s.reason(&p, first)
 		return a
 	}
 	a.Ask = true
-	for _, b := range order[:2] {
-		a.Others = append(a.Others, Candidate{s.names[b], sum[b]})
-	}
+	a.Others = []Candidate{{s.name(first), sum[first]}, {s.name(second), sum[second]}}
+	a.Reason = s.doubt(&p, first, second)
 	return a
 }
 
-func (s *Sorter) reason(p *place, bin int) string { return "nearest: pieces of " + s.names[bin] }
+// name is the name of bin b, where one more than there are is none.
+func (s *Sorter) name(b int) string {
+	if b == len(s.names) {
+		return ""
+	}
+	return s.names[b]
+}
+
+// topTwo are the places of the two largest, the earlier where two are alike.
+func topTwo(v []float64) (first, second int) {
+	first, second = 0, 1
+	if v[1] > v[0] {
+		first, second = 1, 0
+	}
+	for i := 2; i < len(v); i++ {
+		switch {
+		case v[i] > v[first]:
+			first, second = i, first
+		case v[i] > v[second]:
+			second = i
+		}
+	}
+	return first, second
+}

@@ -12,6 +12,7 @@ import (
 type view struct {
 	axes  []axis
 	spans []span
+	rule  *cuts   // nil in a view of spans alone
 	score float64 // logarithm of its likelihood and prior
 }
 
@@ -27,17 +28,17 @@ const (
 	// sharpness is how fast a bin's odds fall with distance: odds go with
 	// distance to the power of less sharpness. With 1 the odds between two bins on
 	// one axis are those of a border that may lie anywhere in between.
-	sharpness = 1.5
+	sharpness = 2.2
 	// blur is the distance that measurement alone makes.
 	blur = 0.08
 	// spanNeighbours is to how many of its nearest in the bin an example is
 	// joined, and spanCrowd the examples from which a bin needs no joining.
-	spanNeighbours = 6
+	spanNeighbours = 4
 	spanCrowd      = 24
 	// widestHue is the chord above which two hues are not joined.
 	widestHue = 1.3
 	// slip is the share of pieces that she is taken to sort carelessly.
-	slip = 0.04
+	slip = 0.08
 )
 
 func (w *view) distance(p *place, a, b *place) float64 {
@@ -59,14 +60,7 @@ func (w *view) join(pts []point, bins [][]int) {
 			continue
 		}
 		for _, i := range members {
-			near := slices.Clone(members)
-			if len(near) > spanNeighbours+1 {
-				slices.SortStableFunc(near, func(p, q int) int {
-					return cmp.Compare(w.distance(&pts[p].place, &pts[i].place, &pts[i].place), w.distance(&pts[q].place, &pts[i].place, &pts[i].place))
-				})
-				near = near[:spanNeighbours+1]
-			}
-			for _, j := range near {
+			for _, j := range w.closest(pts, members, i) {
 				if i < j && w.joins(&pts[i].place, &pts[j].place) {
 					w.spans = append(w.spans, w.fence(span{bin: bin, a: i, b: j}, pts))
 				}
@@ -74,6 +68,29 @@ func (w *view) join(pts []point, bins [][]int) {
 		}
 	}
 	w.spans = slices.DeleteFunc(w.spans, func(s span) bool { return s.blocked > 1 })
+}
+
+// closest are the members to which i may be joined.
+func (w *view) closest(pts []point, members []int, i int) []int {
+	if len(members) <= spanNeighbours+1 {
+		return members
+	}
+	type other struct {
+		far float64
+		at  int
+	}
+	others := make([]other, 0, len(members))
+	for _, j := range members {
+		if j != i {
+			others = append(others, other{w.distance(&pts[j].place, &pts[i].place, &pts[i].place), j})
+		}
+	}
+	slices.SortFunc(others, func(p, q other) int { return cmp.Or(cmp.Compare(p.far, q.far), cmp.Compare(p.at, q.at)) })
+	var near []int
+	for _, o := range others[:spanNeighbours] {
+		near = append(near, o.at)
+	}
+	return near
 }
 
 func (w *view) joins(a, b *place) bool {
@@ -109,9 +126,13 @@ func (w *view) weigh(p *place, pts []point, left int, odds, near []float64) {
 		if s.a == left || s.b == left || s.blocked > 0 && s.blocker != left {
 			continue
 		}
-		if d := w.distance(p, &pts[s.a].place, &pts[s.b].place); d < near[s.bin] {
-			near[s.bin] = d
+		sum, nearest := 0.0, near[s.bin]
+		for _, x := range w.axes {
+			if sum += x.apart(p, &pts[s.a].place, &pts[s.b].place); sum >= nearest {
+				break
+			}
 		}
+		near[s.bin] = min(nearest, sum)
 	}
 	total := 0.0
 	for b, d := range near {
@@ -123,19 +144,51 @@ func (w *view) weigh(p *place, pts []point, left int, odds, near []float64) {
 	}
 }
 
+// rank fills odds as weigh does, by the view's rule where it has one.
+func (w *view) rank(p *place, pts []point, rule *cuts, left int, odds, near []float64) {
+	w.weigh(p, pts, left, odds, near)
+	if rule == nil {
+		return
+	}
+	copy(near, odds)
+	clear(odds)
+	rule.weigh(p, 1, odds, func(bins []int, weight float64) {
+		total := 0.0
+		for _, b := range bins {
+			total += near[b]
+		}
+		for _, b := range bins {
+			odds[b] += weight * near[b] / total
+		}
+	})
+}
+
 // judge scores a view by how well it sorts each example from the others.
-func (w *view) judge(pts []point, bins [][]int) {
+func (w *view) judge(pts []point, bins [][]int, ruled bool) {
 	w.score = -axisCost * float64(len(w.axes)-1)
 	for _, x := range w.axes {
 		w.score += axes[x].prior
 	}
+	all := everyBin(bins)
 	odds, near := make([]float64, len(bins)), make([]float64, len(bins))
 	for i := range pts {
 		if b := pts[i].bin; len(bins[b]) > 1 {
-			w.weigh(&pts[i].place, pts, i, odds, near)
+			var rule *cuts
+			if ruled {
+				rule = grow(w.axes, pts, bins, i, all, nil)
+			}
+			w.rank(&pts[i].place, pts, rule, i, odds, near)
 			w.score += math.Log((1-slip)*odds[b] + slip/float64(len(bins)))
 		}
 	}
+}
+
+func everyBin(bins [][]int) []int {
+	all := make([]int, len(bins))
+	for b := range all {
+		all[b] = b
+	}
+	return all
 }
 
 // axisCost is the logarithm of how much less likely each further axis is.

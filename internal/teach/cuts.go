@@ -1,0 +1,506 @@
+package teach
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// cuts is a guess at her rule as borders: a tree that parts whole bins from whole
+// bins on one axis at a time. A border that parts many bins is known closely,
+// for it rests on the examples of them all.
+type cuts struct {
+	axis     axis
+	scale    scale
+	borders  []border  // ascending
+	sides    []spread  // of the parts
+	parts    [][]int   // the bins between the borders
+	children []*cuts   // one more than the borders, or on a circle as many
+	greys    []float64 // on a circle: of what share of the greys each child takes; nil where no grey was seen
+	bins     []int     // of a leaf: one, or those that no border parts
+}
+
+// scale is how an axis is read as one number.
+type scale int
+
+const (
+	straight scale = iota
+	angle          // of a hue, in radians
+	radius         // of a hue's disc: grey or not
+)
+
+// border lies somewhere from lo, where what is below it ends, to hi, where what
+// is above it begins.
+type border struct {
+	lo, hi float64
+}
+
+// spread is how many examples lie between two borders, and how far they reach.
+type spread struct {
+	reach float64
+	n     int
+}
+
+const (
+	// overlap is by how much the bins on the two sides of a border may overlap:
+	// what measurement does to pieces beside it.
+	overlap = 0.15
+	// knownWorth is the logarithm of how much likelier a border is that parts other
+	// bins too.
+	knownWorth = 3
+	// leastApart is the least gap between two bins that each lie in one place.
+	leastApart = 0.1
+	// leastGap is the least width of what is known of a border.
+	leastGap = 0.16
+	// leastReach is added to how far examples reach, for the few that lie close
+	// by chance.
+	leastReach = 1
+	// greyRadius is the place on a hue's radius below which it is a grey.
+	greyRadius = 1.1
+)
+
+func (p *place) read(x axis, s scale) float64 {
+	switch s {
+	case angle:
+		return math.Atan2(p[x][1], p[x][0])
+	case radius:
+		return 2 * math.Hypot(p[x][0], p[x][1])
+	}
+	return p[x][0]
+}
+
+func (x axis) scales() []scale {
+	switch x {
+	case hue, seenHue:
+		return []scale{radius, angle}
+	case family:
+		return nil
+	}
+	return []scale{straight}
+}
+
+// grow makes the tree that parts bins, of which members lists the examples.
+// Where a border of the whole parts the bins of a branch too, the branch takes it
+// over, for more examples speak for it.
+func grow(xs []axis, pts []point, members [][]int, left int, bins []int, above []*cuts) *cuts {
+	if len(bins) == 1 {
+		return &cuts{bins: bins}
+	}
+	var found []*cuts
+	best, most := -1, 0.0
+	for _, x := range xs {
+		for _, s := range x.scales() {
+			c := &cuts{axis: x, scale: s}
+			worth := c.part(pts, members, left, bins)
+			if worth == 0 {
+				continue
+			}
+			for _, a := range above {
+				if a.axis == x && a.scale == s && a.restrict(bins) >= len(c.parts) {
+					worth += knownWorth
+					c.borders, c.sides, c.greys, c.parts = a.borders, a.sides, a.greys, a.within(bins)
+					break
+				}
+			}
+			if worth > most {
+				best, most = len(found), worth
+			}
+			found = append(found, c)
+		}
+	}
+	if best < 0 {
+		return &cuts{bins: bins}
+	}
+	c := *found[best]
+	above = slices.Clone(above)
+	for i, f := range found {
+		if i != best {
+			f.merge(c.parts)
+		}
+		above = append(above, f)
+	}
+	for _, part := range c.parts {
+		c.children = append(c.children, grow(xs, pts, members, left, part, above))
+	}
+	return &c
+}
+
+// merge takes away the borders that part no two bins of one of groups: those bins
+// are parted already, and the fewer borders the likelier the rule.
+func (c *cuts) merge(groups [][]int) {
+	for i := 0; i < len(c.borders) && len(c.parts) > 2; {
+		before, after := i, i+1
+		if c.scale == angle {
+			before, after = (i+len(c.parts)-1)%len(c.parts), i
+		}
+		if needed(c.parts[before], c.parts[after], groups) {
+			i++
+			continue
+		}
+		gap := c.borders[i].hi - c.borders[i].lo
+		c.parts[before] = slices.Concat(c.parts[before], c.parts[after])
+		c.sides[before].reach += gap + c.sides[after].reach
+		c.sides[before].n += c.sides[after].n
+		if c.greys != nil {
+			c.greys[before] += c.greys[after]
+			c.greys = slices.Delete(c.greys, after, after+1)
+		}
+		c.parts = slices.Delete(c.parts, after, after+1)
+		c.sides = slices.Delete(c.sides, after, after+1)
+		c.borders = slices.Delete(c.borders, i, i+1)
+	}
+}
+
+func needed(a, b []int, groups [][]int) bool {
+	for _, g := range groups {
+		holds := func(bin int) bool { return slices.Contains(g, bin) }
+		if slices.ContainsFunc(a, holds) && slices.ContainsFunc(b, holds) {
+			return true
+		}
+	}
+	return false
+}
+
+// within are the parts of c that bins lie in.
+func (c *cuts) within(bins []int) [][]int {
+	out := make([][]int, len(c.parts))
+	for i, part := range c.parts {
+		for _, b := range part {
+			if slices.Contains(bins, b) {
+				out[i] = append(out[i], b)
+			}
+		}
+	}
+	return out
+}
+
+// restrict is the number of parts if each holds one of bins, else 0.
+func (c *cuts) restrict(bins []int) int {
+	for _, part := range c.within(bins) {
+		if len(part) == 0 {
+			return 0
+		}
+	}
+	return len(c.parts)
+}
+
+// extent is from where to where a bin reaches on a scale.
+type extent struct {
+	bin    int
+	lo, hi float64
+	n      int // examples
+	greys  int // on a circle, those that have no place on it
+}
+
+// part finds every border of the axis that parts whole bins, and gives the bins
+// between them, with the logarithm of the odds against such an order by chance.
+func (c *cuts) part(pts []point, members [][]int, left int, bins []int) (worth float64) {
+	var reach []extent
+	for _, b := range bins {
+		var e extent
+		if c.scale == angle {
+			e = c.arc(pts, members[b], left)
+		} else {
+			e = c.stretch(pts, members[b], left)
+		}
+		e.bin = b
+		if e.n+e.greys == 0 {
+			continue
+		}
+		reach = append(reach, e)
+	}
+	if c.scale == angle {
+		return c.partCircle(reach)
+	}
+	slices.SortStableFunc(reach, func(a, b extent) int { return cmp.Compare(a.lo+a.hi, b.lo+b.hi) })
+	n, all := 0, 0
+	var part []int
+	var parts [][]int
+	from, to := math.Inf(1), math.Inf(-1)
+	var sides []spread
+	for i, e := range reach {
+		part = append(part, e.bin)
+		n += e.n
+		all += e.n
+		from, to = min(from, e.lo), max(to, e.hi)
+		if i+1 == len(reach) {
+			break
+		}
+		below, above := hull(reach[:i+1]), hull(reach[i+1:])
+		if hi, lo := below.hi, above.lo; lo-hi > max(leastApart-(min(below.hi-below.lo, above.hi-above.lo)), -overlap) {
+			c.borders = append(c.borders, borderOf(hi, lo))
+			parts = append(parts, part)
+			sides = append(sides, spread{to - from, n})
+			from, to = math.Inf(1), math.Inf(-1)
+			worth -= logFactorial(n)
+			part, n = nil, 0
+		}
+	}
+	if parts == nil {
+		return 0
+	}
+	sides = append(sides, spread{to - from, n})
+	c.sides = sides
+	c.parts = append(parts, part)
+	return worth - logFactorial(n) + logFactorial(all)
+}
+
+func hull(reach []extent) extent {
+	out := reach[0]
+	for _, e := range reach {
+		out.lo, out.hi = min(out.lo, e.lo), max(out.hi, e.hi)
+	}
+	return out
+}
+
+// partCircle is part on a circle.
+func (c *cuts) partCircle(reach []extent) (worth float64) {
+	var parts [][]int
+	for _, e := range reach {
+		if e.hi-e.lo > 1.5*math.Pi {
+			return 0
+		}
+	}
+	if len(reach) < 2 {
+		return 0
+	}
+	slices.SortStableFunc(reach, func(a, b extent) int { return cmp.Compare(a.lo+a.hi, b.lo+b.hi) })
+	// A border follows bin i where nothing reaches from i or before over the
+	// start of what comes after.
+	k := len(reach)
+	var ends []int
+	var found []border
+	for i := range k {
+		next := reach[(i+1)%k]
+		turn := 0.0
+		if i+1 == k {
+			turn = 2 * math.Pi
+		}
+		lo, mid := next.lo+turn, (next.lo+next.hi)/2+turn
+		hi := math.Inf(-1)
+		for j := range k {
+			o := reach[j]
+			// Bring every extent to the turn that starts below the border or above it.
+			m := (o.lo + o.hi) / 2
+			for m < mid-1e-12-2*math.Pi {
+				o.lo, o.hi, m = o.lo+2*math.Pi, o.hi+2*math.Pi, m+2*math.Pi
+			}
+			for m >= mid-1e-12 {
+				o.lo, o.hi, m = o.lo-2*math.Pi, o.hi-2*math.Pi, m-2*math.Pi
+			}
+			hi = max(hi, o.hi)
+			lo = min(lo, o.lo+2*math.Pi)
+		}
+		if lo-hi > -overlap {
+			ends = append(ends, i)
+			found = append(found, borderOf(hi, lo))
+		}
+	}
+	if len(ends) < 2 {
+		return 0
+	}
+	all, greys := 0, 0
+	var sides []spread // after each border
+	for i, e := range ends {
+		to := ends[(i+1)%len(ends)]
+		var part []int
+		n, grey := 0, 0
+		for j := (e + 1) % k; ; j = (j + 1) % k {
+			part = append(part, reach[j].bin)
+			n += reach[j].n
+			grey += reach[j].greys
+			if j == to {
+				break
+			}
+		}
+		parts = append(parts, part)
+		worth -= logFactorial(n)
+		all += n
+		greys += grey
+		c.greys = append(c.greys, float64(grey)+0.1)
+		to0 := found[(i+1)%len(found)].lo
+		if i+1 == len(found) {
+			to0 += 2 * math.Pi
+		}
+		sides = append(sides, spread{max(0.01, to0-found[i].hi), n})
+	}
+	if greys == 0 {
+		c.greys = nil
+	}
+	for i := range c.greys {
+		c.greys[i] /= float64(greys) + 0.1*float64(len(c.greys))
+	}
+	c.borders, c.sides = found, sides
+	c.parts = parts
+	return worth + logFactorial(all) - math.Log(float64(all))
+}
+
+func borderOf(lo, hi float64) border {
+	lo, hi = min(lo, hi), max(lo, hi)
+	if short := leastGap - (hi - lo); short > 0 {
+		lo, hi = lo-short/2, hi+short/2
+	}
+	return border{lo, hi}
+}
+
+func (c *cuts) stretch(pts []point, members []int, left int) extent {
+	e := extent{lo: math.Inf(1), hi: math.Inf(-1)}
+	for _, i := range members {
+		if i != left {
+			v := pts[i].read(c.axis, c.scale)
+			e.lo, e.hi, e.n = min(e.lo, v), max(e.hi, v), e.n+1
+		}
+	}
+	return e
+}
+
+// arc is the shortest arc that holds the examples of a bin, but for greys, which
+// have no angle. A bin of greys reaches all round.
+func (c *cuts) arc(pts []point, members []int, left int) extent {
+	var at []float64
+	greys := 0
+	for _, i := range members {
+		switch {
+		case i == left:
+		case pts[i].read(c.axis, radius) < greyRadius:
+			greys++
+		default:
+			at = append(at, pts[i].read(c.axis, angle))
+		}
+	}
+	if len(at) == 0 {
+		return extent{lo: -math.Pi, hi: math.Pi, greys: greys}
+	}
+	slices.Sort(at)
+	widest, from := 0.0, 0
+	for i := range at {
+		gap := at[(i+1)%len(at)] - at[i]
+		if i+1 == len(at) {
+			gap += 2 * math.Pi
+		}
+		if gap > widest {
+			widest, from = gap, (i+1)%len(at)
+		}
+	}
+	e := extent{lo: at[from], hi: at[from] + 2*math.Pi - widest, n: len(at), greys: greys}
+	if e.lo+e.hi >= 2*math.Pi { // the middle lies beyond a half turn
+		e.lo, e.hi = e.lo-2*math.Pi, e.hi-2*math.Pi
+	}
+	return e
+}
+
+// weigh adds to odds, for each bin, the probability that p lies in it, times
+// weight. Bins that no border parts are weighed by spread.
+func (c *cuts) weigh(p *place, weight float64, odds []float64, spread func(bins []int, weight float64)) {
+	switch {
+	case len(c.bins) == 1:
+		odds[c.bins[0]] += weight
+		return
+	case len(c.bins) > 1:
+		spread(c.bins, weight)
+		return
+	}
+	pass := func(child int, share float64) {
+		if share > 1e-6 {
+			c.children[child].weigh(p, weight*share, odds, spread)
+		}
+	}
+	v, soft := p.read(c.axis, c.scale), 0.06
+	last := len(c.borders) - 1
+	if c.scale == angle {
+		r := p.read(c.axis, radius)
+		soft = 0.05 / max(0.02, r/2)
+		if c.greys != nil {
+			grey := min(1, max(0, (greyRadius+0.2-r)/0.4))
+			for i, g := range c.greys {
+				pass(i, grey*g)
+			}
+			weight *= 1 - grey
+		}
+		first := (c.borders[0].lo + c.borders[0].hi) / 2
+		for v < first {
+			v += 2 * math.Pi
+		}
+		for v >= first+2*math.Pi {
+			v -= 2 * math.Pi
+		}
+	}
+	before := c.passed(0, v, soft)
+	rest := 1 - before
+	if c.scale == angle {
+		pass(last, rest)
+	} else {
+		pass(0, rest)
+	}
+	for i := range c.borders {
+		after := 0.0
+		if i < last {
+			after = c.passed(i+1, v, soft)
+		} else if c.scale == angle {
+			after = c.passed(0, v-2*math.Pi, soft)
+			pass(0, after)
+		}
+		child := i
+		if c.scale != angle {
+			child = i + 1
+		}
+		pass(child, max(0, before-after))
+		before = after
+	}
+}
+
+// passed is the probability that border i lies below v. Where n examples drawn
+// evenly from a bin reach over r, that they stop a distance d short of its border
+// goes with (r+d) to the power of -n: a tight bin is not thought to reach far.
+func (c *cuts) passed(i int, v, soft float64) float64 {
+	b, below, above := c.borders[i], c.sides[i], c.sides[(i+1)%len(c.sides)]
+	if c.scale == angle {
+		below, above = c.sides[(i+len(c.sides)-1)%len(c.sides)], c.sides[i]
+	}
+	lo, hi := b.lo-soft, b.hi+soft
+	if v <= lo {
+		return 0
+	}
+	if v >= hi {
+		return 1
+	}
+	const steps = 16
+	chance := func(t float64) float64 {
+		at := lo + t*(hi-lo)
+		return math.Exp(-float64(below.n)*math.Log(below.reach+leastReach+at-lo) - float64(above.n)*math.Log(above.reach+leastReach+hi-at))
+	}
+	before, all := 0.0, 0.0
+	place := (v - lo) / (hi - lo) * steps
+	for k := range steps {
+		c := chance((float64(k) + 0.5) / steps)
+		all += c
+		before += c * min(1, max(0, place-float64(k)))
+	}
+	return before / all
+}
+
+// uses says whether the tree has a border on every axis of xs, or a leaf that no
+// border parts.
+func (c *cuts) uses(xs []axis) bool {
+	used := [axisCount]bool{}
+	if c.survey(&used) {
+		return true
+	}
+	return !slices.ContainsFunc(xs, func(x axis) bool { return !used[x] })
+}
+
+func (c *cuts) survey(used *[axisCount]bool) (tangled bool) {
+	if c.borders == nil {
+		return len(c.bins) > 1
+	}
+	used[c.axis] = true
+	for _, k := range c.children {
+		tangled = k.survey(used) || tangled
+	}
+	return tangled
+}
+
+func logFactorial(n int) float64 {
+	v, _ := math.Lgamma(float64(n) + 1)
+	return v
+}
