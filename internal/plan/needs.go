@@ -95,6 +95,8 @@ func (s Shop) check() error {
 		return fmt.Errorf("%v inches to trim cannot be planned with: give 0 to 2", y.Trim)
 	case !(s.WOFIn >= 10 && s.WOFIn <= 130):
 		return fmt.Errorf("cloth %v inches wide cannot be planned with: give 10 to 130", s.WOFIn)
+	case s.BackWOFIn != 0 && !(s.BackWOFIn >= 10 && s.BackWOFIn <= 130):
+		return fmt.Errorf("a backing %v inches wide cannot be planned with: give 10 to 130", s.BackWOFIn)
 	case !(s.SquaringAcrossIn >= 0 && s.SquaringAcrossIn <= 5 && s.SquaringIn >= 0 && s.SquaringIn <= 36):
 		return fmt.Errorf("a squaring-up loss of %v across and %v along cannot be planned with: give up to 5 and 36 inches", s.SquaringAcrossIn, s.SquaringIn)
 	case !(s.Shrink >= 0 && s.Shrink <= 0.5):

@@ -125,6 +125,12 @@ func TestBacking(t *testing.T) {
 	// The same with 4 more in all: 3 yards across, 4⅛ down.
 	b = backing(recipe.Backing{OverIn: 2}, 50, 70, s)
 	require.Equal(t, []string{"4⅛ yd", "3 yd"}, []string{b.Ways[0].Buy, b.Ways[1].Buy})
+	// Cloth wide enough to need no seam (common practice, no source): 68 × 88.
+	s.BackWOFIn = 108
+	b = backing(recipe.Backing{OverIn: 4}, 60, 80, s)
+	require.Equal(t, []any{1, 68.0, "2 yd"}, []any{b.Ways[1].Panels, b.Ways[1].LengthIn, b.Ways[1].Buy})
+	require.Equal(t, 1, b.Best)
+	s.BackWOFIn = 0
 	// A back no wider than the cloth has no seam.
 	b = backing(recipe.Backing{OverIn: 2}, 36, 40, s)
 	require.Equal(t, 1, b.Ways[0].Panels)
@@ -168,6 +174,8 @@ func TestReadingCorner(t *testing.T) {
 func TestHowLarge(t *testing.T) {
 	block := builtIn(t, "ohio-star") // 12 inches
 	chain := builtIn(t, "double-irish-chain")
+	slat := builtIn(t, "plain-squares")
+	slat.WidthIn, slat.HeightIn = 12, 1
 	for _, c := range []struct {
 		order         Order
 		columns, rows int
@@ -176,6 +184,7 @@ func TestHowLarge(t *testing.T) {
 		{Order{Recipe: block, Blocks: 20}, 4, 5, 0},
 		{Order{Recipe: block, Blocks: 1}, 1, 1, 0},
 		{Order{Recipe: block, Blocks: 23}, 4, 6, 1},
+		{Order{Recipe: slat, Blocks: 1}, 1, 6, 1},
 		{Order{Recipe: block, WidthIn: 60, LengthIn: 72}, 5, 6, 0},
 		{Order{Recipe: block, WidthIn: 60.1, LengthIn: 71}, 6, 6, 0},
 		{Order{Recipe: block, Columns: 1, Rows: 5}, 1, 5, 0},
@@ -244,9 +253,30 @@ func tightNotes(n *Needs) int {
 	return k
 }
 
+// Every built-in recipe makes a quilt for every bed, in inches and in
+// centimetres, no more than a block and what Odd adds too large.
+func TestEveryBed(t *testing.T) {
+	for _, name := range recipe.Names() {
+		r := builtIn(t, name)
+		for i, bed := range Beds {
+			s := inInches()
+			if i%2 == 1 {
+				s = Defaults(recipe.Centimetres(0.65 / 2.54))
+			}
+			n := need(t, Order{Recipe: r, Bed: bed.Name}, s)
+			for _, side := range [][3]float64{{n.WidthIn, bed.Width, r.WidthIn}, {n.LengthIn, bed.Length, r.HeightIn}} {
+				require.GreaterOrEqual(t, side[0], side[1]-bedShort, "%s %s", name, bed.Name)
+				require.Less(t, side[0], side[1]+2*side[2], "%s %s", name, bed.Name)
+			}
+			require.NotEmpty(t, n.Yardage)
+		}
+	}
+}
+
 func TestShopRefuses(t *testing.T) {
 	for _, change := range []func(*Shop){
 		func(s *Shop) { s.WOFIn = 0 },
+		func(s *Shop) { s.BackWOFIn = 3 },
 		func(s *Shop) { s.System.Seam = 0 },
 		func(s *Shop) { s.System.Step = -1 },
 		func(s *Shop) { s.System.Trim = 9 },

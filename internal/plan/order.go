@@ -22,6 +22,7 @@ type Order struct {
 type Shop struct {
 	System           recipe.System
 	WOFIn            float64  // usable width of fabric, selvages off
+	BackWOFIn        float64  // the same of the backing; 0: WOFIn
 	SquaringAcrossIn float64  // lost from the width in squaring up
 	SquaringIn       float64  // lost from each length bought in squaring up
 	Shrink           float64  // bought over and above for shrinkage, a share, 0..0.5

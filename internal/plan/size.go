@@ -142,12 +142,13 @@ func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, er
 			continue
 		}
 		r := 1
-		for o.Recipe.BlockCount(c, r) < o.Blocks || r != o.odd(r) {
+		w, l := o.Recipe.QuiltSize(c, r)
+		for o.Recipe.BlockCount(c, r) < o.Blocks || r != o.odd(r) || l < w/2 {
 			r++
+			w, l = o.Recipe.QuiltSize(c, r)
 		}
 		n := o.Recipe.BlockCount(c, r)
-		w, l := o.Recipe.QuiltSize(c, r)
-		if l < w/2 || l > 2*w {
+		if l > 2*w {
 			continue
 		}
 		d := math.Abs(math.Log(l / w * 4 / 5))

@@ -85,7 +85,11 @@ func backing(b recipe.Backing, width, length float64, s Shop) BackingNeed {
 // two allowances.
 func panels(seams string, span, run float64, s Shop) BackingWay {
 	y := s.System
-	wof := s.WOFIn - s.SquaringAcrossIn
+	wof := s.WOFIn
+	if s.BackWOFIn > 0 {
+		wof = s.BackWOFIn
+	}
+	wof -= s.SquaringAcrossIn
 	join := 2 * y.Seam
 	w := BackingWay{Seams: seams, PanelIn: run}
 	w.Panels = max(1, int(math.Ceil((span-join)/(wof-join)-1e-6)))
