@@ -41,10 +41,16 @@ const (
 	slip = 0.08
 )
 
-func (w *view) distance(p *place, a, b *place) float64 {
+// distance is the square of the distance of p from the span between a and b.
+func (w *view) distance(p, a, b *place) float64 { return w.within(p, a, b, math.Inf(1)) }
+
+// within is that distance where it is under limit, else limit.
+func (w *view) within(p, a, b *place, limit float64) float64 {
 	sum := 0.0
 	for _, x := range w.axes {
-		sum += x.apart(p, a, b)
+		if sum += x.apart(p, a, b); sum >= limit {
+			return limit
+		}
 	}
 	return sum
 }
@@ -104,7 +110,7 @@ func (w *view) joins(a, b *place) bool {
 
 func (w *view) fence(s span, pts []point) span {
 	for k := range pts {
-		if pts[k].bin != s.bin && w.distance(&pts[k].place, &pts[s.a].place, &pts[s.b].place) < blur*blur/4 {
+		if pts[k].bin != s.bin && w.within(&pts[k].place, &pts[s.a].place, &pts[s.b].place, blur*blur/4) < blur*blur/4 {
 			s.blocked++
 			s.blocker = k
 			if s.blocked > 1 {
@@ -126,13 +132,7 @@ func (w *view) weigh(p *place, pts []point, left int, odds, near []float64) {
 		if s.a == left || s.b == left || s.blocked > 0 && s.blocker != left {
 			continue
 		}
-		sum, nearest := 0.0, near[s.bin]
-		for _, x := range w.axes {
-			if sum += x.apart(p, &pts[s.a].place, &pts[s.b].place); sum >= nearest {
-				break
-			}
-		}
-		near[s.bin] = min(nearest, sum)
+		near[s.bin] = w.within(p, &pts[s.a].place, &pts[s.b].place, near[s.bin])
 	}
 	total := 0.0
 	for b, d := range near {
