@@ -20,6 +20,9 @@ type Picture struct {
 	// Clipped is 255 times the share of a working pixel that the camera
 	// recorded at its top value in some channel; len W*H, or nil.
 	Clipped []uint8
+	// Focal35 is the lens's 35 mm equivalent focal length, mm, as the camera
+	// noted it; 0 where it did not.
+	Focal35 float64
 }
 
 // Kind is one of the four ways people photograph scraps.

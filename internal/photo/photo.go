@@ -98,7 +98,9 @@ func work(r io.ReaderAt, size int64, o Options) (pic *cloth.Picture, info Info, 
 	if err != nil {
 		return nil, Info{}, err
 	}
-	return shrink(d.rows, factor(h.w, h.h), d.turn, d.profile), d.info, nil
+	pic = shrink(d.rows, factor(h.w, h.h), d.turn, d.profile)
+	pic.Focal35 = float64(d.focal35)
+	return pic, d.info, nil
 }
 
 // caught makes a panic into an error: a codec's fault must not take the other
@@ -119,6 +121,7 @@ type decoded struct {
 	rows    rows
 	turn    turn
 	profile profile
+	focal35 int // mm; 0 where unknown
 	info    Info
 }
 
@@ -137,7 +140,7 @@ func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
 	}
 	facts := readEXIF(h.exif)
 	p, note := chooseProfile(h, facts, src.channels)
-	return decoded{src, facts.turn, p, Info{
+	return decoded{src, facts.turn, p, facts.focal35, Info{
 		Format: h.format, Width: h.w, Height: h.h, Orientation: int(facts.turn),
 		Profile: p.name, ProfileAssumed: note != "", Note: note,
 	}}, nil
