@@ -19,8 +19,8 @@ func TestMain(m *testing.M) {
 }
 
 // TestScripts runs testdata/*.txtar, one a subject. In a script's folder lie
-// the pictures of pictures_test.go, $CORRUPT names the set of spoilt ones, and
-// besides testscript's own commands there are
+// the pictures of pictures_test.go, $CORRUPT names the set of spoilt ones and
+// $SAMPLES that of the demo, and besides testscript's own commands there are
 //
 //	exits CODE piecebag …  to run it and hold it to an exit code
 //	holds FOLDER NAME…     to say all that is in a folder, hidden names too
@@ -31,12 +31,17 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	samples, err := filepath.Abs(filepath.Join("..", "..", "samples"))
+	if err != nil {
+		t.Fatal(err)
+	}
 	testscript.Run(t, testscript.Params{
 		Dir:                 "testdata",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CORRUPT", corrupt)
+			e.Setenv("SAMPLES", samples)
 			for name, data := range pictures() {
 				if err := os.WriteFile(filepath.Join(e.WorkDir, name), data, 0o644); err != nil {
 					return err
