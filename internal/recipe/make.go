@@ -8,7 +8,7 @@ import (
 
 // makes lists the techniques in the order of their constants, with the number of
 // roles each takes and the numbers it can be made by at a time, the first the
-// default. least 0 marks a number of the author's own.
+// default.
 var makes = []struct {
 	make    Make
 	roles   int // 0: one or more

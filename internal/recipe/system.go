@@ -120,6 +120,13 @@ func (s System) triangle(finished, seams float64, side string) (float64, Why) {
 	return cut, w
 }
 
+// eightHalves is the square for eight half-square triangles: two triangles'
+// squares wide.
+func (s System) eightHalves(finished float64) (float64, Why) {
+	one, why := s.Half(finished)
+	return 2 * one, Why{Text: fmt.Sprintf("2 × %s = %s", s.Format(one), s.Format(2*one)), Steps: []Why{why}}
+}
+
 // sum writes a sum, and what it is rounded up to where that is more.
 func (s System) sum(raw, up float64) string {
 	if up-raw < s.Step*1e-3 {
