@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -39,7 +40,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 	}
 	whySize.Steps = append(whySize.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s by %s finished, %d by %d, with borders: %s by %s",
 		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Columns, n.Rows, y.Format(n.WidthIn), y.Format(n.LengthIn))})
-	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s by %s finished", r.Name, y.Format(n.WidthIn), y.Format(n.LengthIn)), Steps: []recipe.Why{whySize}}
+	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s by %s finished", r.Name, y.Format(n.WidthIn), y.Format(n.LengthIn)), Steps: []recipe.Why{s.taken(), whySize}}
 	var tight []string
 	for _, name := range s.OneWay {
 		if !slices.ContainsFunc(n.Yardage, func(y Yardage) bool { return y.Role.Name == name }) {
@@ -61,6 +62,20 @@ func Need(o Order, s Shop) (*Needs, error) {
 		n.Notes = append(n.Notes, "blocks on point turn a print with an up by an eighth of a circle: look at it on the wall first")
 	}
 	return n, nil
+}
+
+// taken says what the arithmetic rests on.
+func (s Shop) taken() recipe.Why {
+	y := s.System
+	w := recipe.Why{Text: fmt.Sprintf("taken: seams of %s, cuts rounded up to %s, cloth %s wide", y.Format(y.Seam), y.Format(y.Step), y.Format(s.WOFIn))}
+	w.Steps = []recipe.Why{
+		{Text: fmt.Sprintf("lost in squaring up: %s of the width, %s of each length", y.Format(s.SquaringAcrossIn), y.Format(s.SquaringIn))},
+		{Text: fmt.Sprintf("bought over for shrinkage: %g %%", math.Round(1000*s.Shrink)/10)},
+	}
+	if y.Trim > 0 {
+		w.Steps = append(w.Steps, recipe.Why{Text: fmt.Sprintf("%s more on squares for triangles, to trim", y.Format(y.Trim))})
+	}
+	return w
 }
 
 func roleNames(cloths []Yardage) []string {

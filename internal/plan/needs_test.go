@@ -360,6 +360,8 @@ func TestWhyTellsEveryFigure(t *testing.T) {
 	walk(n.Why)
 	require.Subset(t, lines, []string{
 		"reading corner, 64 by 96 finished",
+		"taken: seams of ¼, cuts rounded up to ⅛, cloth 40 wide",
+		"lost in squaring up: 0 of the width, 0 of each length",
 		"24 blocks × 32 a block = 768",
 		"2 finished + 2 seams of ¼ = 2½",
 		"192 × 2 corners = 384",

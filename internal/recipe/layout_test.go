@@ -24,7 +24,7 @@ func area(l Layout) float64 {
 // places all over it that lie on no seam.
 func requireTiled(t require.TestingT, l Layout) {
 	require.InDelta(t, 1, area(l)/(l.WidthIn*l.HeightIn), 1e-9)
-	const n = 23
+	const n = 17
 	for i := range n {
 		for j := range n {
 			at := geom.Point{X: l.WidthIn * (float64(i) + math.Sqrt2/2) / n, Y: l.HeightIn * (float64(j) + math.Pi/5) / n}

@@ -117,6 +117,14 @@ func TestResize(t *testing.T) {
 	}
 }
 
+// What goes round a quilt is a cloth of its own where no role is named.
+func TestSurroundsAreTheirOwnCloth(t *testing.T) {
+	r := read(t, head+"[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[sashing]\nwidth = 1\n[[border]]\nwidth = 1\n[[border]]\nwidth = 4\nrole = \"dark\"\n[backing]\nover = 3")
+	require.Equal(t, []string{"sashing", "border 1", "dark", "binding", "backing"},
+		[]string{r.Sashing.Role.Name, r.Borders[0].Role.Name, r.Borders[1].Role.Name, r.Binding.Role.Name, r.Backing.Role.Name})
+	require.Equal(t, []float64{2.5, 3}, []float64{r.Binding.CutIn, r.Backing.OverIn})
+}
+
 // The background is one fabric, whatever a recipe calls it.
 func TestBackgroundIsOneFabric(t *testing.T) {
 	r := read(t, "name = \"x\"\nwidth = 2\ngrid = [2, 1]\n[roles]\nsky = \"background\"\n[[patch]]\nat=[[1,1]]\nrole=\"sky\"\n[[patch]]\nat=[[1,2]]\nrole=\"background\"")

@@ -102,7 +102,11 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 	for i, t := range f.Border {
 		where := fmt.Sprintf("border %d", i+1)
 		b := Border{Mitred: t.Mitred}
-		if b.Role, err = rd.ownRole(t.Role, "border"); err != nil {
+		own := "border"
+		if len(f.Border) > 1 {
+			own = where
+		}
+		if b.Role, err = rd.ownRole(t.Role, own); err != nil {
 			return err
 		}
 		if b.WidthIn, err = length(t.Width, where+": width"); err != nil {
