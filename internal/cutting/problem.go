@@ -101,6 +101,18 @@ func (s slit) row(k int) int {
 // rounded up to it.
 const finest = ticksPerInch / 64
 
+// coarsest is an eighth of an inch, the mark on a ruler: cloth is cut at marks.
+const coarsest = ticksPerInch / 8
+
+// gridFor divides the greatest common measure of the sizes down to a mark.
+func gridFor(common tick) tick {
+	k := max((common+coarsest-1)/coarsest, 1)
+	for common%k != 0 {
+		k++
+	}
+	return max(common/k, finest)
+}
+
 // newProblem reads wants and stock; unfit says of each stock whether it is of
 // unknown length and so left out.
 func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error) {
@@ -117,7 +129,7 @@ func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error
 		}
 		p.demand = append(p.demand, w.Count)
 	}
-	p.grid = max(p.grid, finest)
+	p.grid = gridFor(p.grid)
 	for i, w := range wants {
 		p.wants = append(p.wants, p.part(i, ticks(w.W), ticks(w.L), false))
 	}

@@ -6,7 +6,7 @@ import "slices"
 // a plan is made of them.
 const (
 	climbRounds = 40
-	planTimes   = 2
+	planTimes   = 5
 )
 
 // dear is the highest price of a piece, in areas of it: so much waste a piece
