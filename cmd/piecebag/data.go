@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -117,8 +118,12 @@ while the stash is in use. 'piecebag restore' puts it back.`,
 	}
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		return l.rewrite(func(st *stash.Stash) error {
-			if err := st.Backup(cmd.Context(), args[0]); err != nil {
+		file, err := filepath.Abs(args[0])
+		if err != nil {
+			return err
+		}
+		return l.readOne(func(st *stash.Stash) error {
+			if err := st.Backup(cmd.Context(), file); err != nil {
 				return err
 			}
 			if *asJSON {
@@ -143,7 +148,11 @@ func newRestore(l *ledger) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		kept, err := stash.Restore(cmd.Context(), args[0], dir, stash.Options{Now: time.Now})
+		file, err := filepath.Abs(args[0])
+		if err != nil {
+			return err
+		}
+		kept, err := stash.Restore(cmd.Context(), file, dir, stash.Options{Now: time.Now})
 		if err != nil {
 			return err
 		}
