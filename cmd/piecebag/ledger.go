@@ -34,6 +34,7 @@ func addLedger(root *cobra.Command, s streams) {
 		newStow(l), newRecount(l), newAdd(l), newUse(l), newFix(l), newUndo(l), newHistory(l), newShelf(l), newFloor(l),
 		newTeach(l), newSet(l), newExport(l), newImport(l), newBackup(l), newRestore(l), newCheck(l),
 	)
+	addPlanning(root, l)
 }
 
 // folder is --stash, else what the environment says, else a folder of the

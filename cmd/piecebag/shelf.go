@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -125,6 +126,13 @@ func gather(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.St
 	}
 	for _, x := range floors {
 		o.Floors = append(o.Floors, shelfFloor(x))
+	}
+	if reflect.ValueOf(which).IsZero() { // a part of the stash is not held to what the whole is needed for
+		quilts, err := plannedQuilts(ctx, st)
+		if err != nil {
+			return v, err
+		}
+		o.Needs = append(o.Needs, shelfNeeds(quilts)...)
 	}
 	if usualTrim {
 		set, err := st.Settings(ctx)

@@ -236,7 +236,7 @@ func (p *Purchase) measure(h Habits) error {
 	if len(needs) > 0 {
 		if p.Pieces > 0 {
 			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%d pieces from %s: %s of each",
-				p.Pieces, countOf(p.Prints, "print"), strings.Join(eachWords(needs), ", "))})
+				p.Pieces, countOf(p.Prints, "print"), strings.Join(eachWords(needs, h.Shop.System), ", "))})
 		}
 		lay, err := cutting.Lay(roll, needs)
 		if err != nil {
@@ -260,7 +260,7 @@ func (p *Purchase) measure(h Habits) error {
 	}
 	if fixed > 0 {
 		p.LengthIn += fixed
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "in one length: " + cloth.FormatInches(fixed) + " worked out with the quilt"})
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "in one length: " + h.Shop.System.Format(fixed) + ", worked out with the quilt"})
 	}
 	if p.Quarters > 0 {
 		p.LengthIn, p.Buy = 0, countOf(p.Quarters, "quarter")
@@ -270,12 +270,12 @@ func (p *Purchase) measure(h Habits) error {
 	return nil
 }
 
-func eachWords(needs []cutting.Need) []string {
+func eachWords(needs []cutting.Need, y recipe.System) []string {
 	out := make([]string, len(needs))
 	for i, n := range needs {
-		size := cloth.FormatInches(n.W)
+		size := y.Format(n.W)
 		if n.W != n.L {
-			size += " × " + cloth.FormatInches(n.L)
+			size += " × " + y.Format(n.L)
 		}
 		out[i] = strconv.Itoa(n.Count) + " of " + size
 	}

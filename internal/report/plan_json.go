@@ -140,7 +140,7 @@ func (p Plan) JSON(w io.Writer) error {
 		Binding: jsonBinding{n.Binding.Role.Name, inchesJSON(n.Binding.CutIn), inchesJSON(n.Binding.RoundIn), n.Binding.Strips},
 	}
 	for _, c := range n.Cuts {
-		out.Pieces = append(out.Pieces, jsonCut{c.Role.Name, c.Count, inchesJSON(c.WidthIn), inchesJSON(c.LengthIn), string(c.Split), c.For})
+		out.Pieces = append(out.Pieces, cutJSON(c))
 	}
 	for _, y := range n.Yardage {
 		out.Cloth = append(out.Cloth, jsonCloth{y.Role.Name, y.Pieces, inchesJSON(y.LengthIn), inchesJSON(y.BuyIn), y.Buy})
@@ -157,14 +157,23 @@ func (p Plan) JSON(w io.Writer) error {
 	if p.Why {
 		out.Why = &n.Why
 	}
-	for _, q := range n.Recipe.QuiltLayout(n.Columns, n.Rows).Patches {
-		patch := jsonPatchDraw{Role: q.Role.Name, Kind: q.Kind}
-		for _, v := range q.Polygon {
-			patch.Polygon = append(patch.Polygon, [2]float64{inchesJSON(v.X), inchesJSON(v.Y)})
-		}
-		out.Drawing = append(out.Drawing, patch)
-	}
+	out.Drawing = patchesJSON(n.Recipe.QuiltLayout(n.Columns, n.Rows))
 	return encode(w, out)
+}
+
+func cutJSON(c recipe.Cut) jsonCut {
+	return jsonCut{c.Role.Name, c.Count, inchesJSON(c.WidthIn), inchesJSON(c.LengthIn), string(c.Split), c.For}
+}
+
+func patchesJSON(l recipe.Layout) []jsonPatchDraw {
+	out := make([]jsonPatchDraw, len(l.Patches))
+	for i, p := range l.Patches {
+		out[i] = jsonPatchDraw{Role: p.Role.Name, Kind: p.Kind, Polygon: make([][2]float64, len(p.Polygon))}
+		for k, v := range p.Polygon {
+			out[i].Polygon[k] = [2]float64{inchesJSON(v.X), inchesJSON(v.Y)}
+		}
+	}
+	return out
 }
 
 // inchesJSON keeps a length to a ten-thousandth of an inch, far under a thread.

@@ -1,0 +1,289 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/report"
+	"piecebag/internal/stash"
+)
+
+// planFlags are those of plan, as written.
+type planFlags struct {
+	documentFlags
+	shop shopFlags
+
+	blocks, layout, size, bed string
+	background, save          string
+	noStash, why              bool
+}
+
+func newPlan(l *ledger) *cobra.Command {
+	var f planFlags
+	cmd := &cobra.Command{
+		Use:   "plan RECIPE",
+		Short: "Work out a quilt: patches, cuts, cloth, and what the stash covers of it",
+		Long: `Plan works out what a quilt is cut from, holds it against the stash, and says what
+to pull, what to cut in working order, and what is still wanted. RECIPE is built
+in ('piecebag recipe list') or a file. How large the quilt is, is said once:
+--blocks, --layout, --size or --bed.
+
+The background is one fabric: name its print with --background to cut it from the
+stash, or it is bought. What is saved with --save makes bins thin that it takes
+from, and goes on the list of 'piecebag buy'.`,
+		Example: `  piecebag plan ohio-star --layout 4x5
+  piecebag plan reading-corner --size 48x64 --html quilt.html --pdf quilt.pdf
+  piecebag plan nine-patch --bed twin --seam 7.5mm --why
+  piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
+		Args: onePlan,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := noneEmpty(cmd.Flags()); err != nil {
+				return err
+			}
+			return runPlan(cmd.Context(), l, args[0], &f)
+		},
+	}
+	fl := cmd.Flags()
+	fl.SortFlags = false
+	fl.StringVar(&f.blocks, "blocks", "", "how many `BLOCKS`, laid out as near to square as they go")
+	fl.StringVar(&f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
+	fl.StringVar(&f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150cmx200cm")
+	fl.StringVar(&f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
+	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
+	f.shop.define(cmd)
+	fl.BoolVar(&f.noStash, "no-stash", false, "do not look into the stash")
+	fl.StringVar(&f.save, "save", "", "keep the plan under this `NAME`")
+	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
+	f.documentFlags.define(cmd)
+	return cmd
+}
+
+func onePlan(_ *cobra.Command, args []string) error {
+	switch len(args) {
+	case 1:
+		return nil
+	case 0:
+		return &usageError{"no recipe given", "name one, e.g. piecebag plan ohio-star --layout 4x5; 'piecebag recipe list' lists them"}
+	}
+	return &usageError{args[1] + ": one recipe at a time", "plan the next quilt by itself"}
+}
+
+func bedNames() []string {
+	names := make([]string, len(plan.Beds))
+	for i, b := range plan.Beds {
+		names[i] = b.Name
+	}
+	return names
+}
+
+func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
+	if f.noStash && (f.save != "" || f.background != "") {
+		return &usageError{"--no-stash leaves nothing to save or to take a background from", "leave it off"}
+	}
+	r, _, err := readRecipe(name)
+	if err != nil {
+		return err
+	}
+	order, err := f.order(r)
+	if err != nil {
+		return err
+	}
+	shop, err := f.shop.read()
+	if err != nil {
+		return err
+	}
+	shop.OneByOne = !f.noStash // scraps are too short for strip sets
+	files, err := f.files()
+	if err != nil {
+		return err
+	}
+	defer files.drop()
+	needs, err := plan.Need(order, shop)
+	if err != nil {
+		return &usageError{err.Error(), "see 'piecebag plan --help'"}
+	}
+	p := report.Plan{Quilt: f.save, Needs: needs, System: shop.System, Why: f.why}
+	if p.Quilt == "" {
+		p.Quilt = r.Name
+	}
+	if !f.noStash {
+		if err := l.read(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, f.background) }); err != nil {
+			return err
+		}
+	}
+	if f.save != "" {
+		if err := l.write(func(st *stash.Stash) error { return savePlan(ctx, st, p) }); err != nil {
+			return err
+		}
+		l.s.note(fmt.Sprintf("the plan is kept as %q", f.save))
+	}
+	return f.answer(l.s, files, p.Document(), p.JSON)
+}
+
+// holdAgainst looks for a quilt's pieces in the stash; where there is none yet
+// the plan stands by itself.
+func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, background string) error {
+	if st == nil {
+		if background != "" {
+			return &remedyError{background + ": there is no stash yet to take this background from", "stow it first, or leave --background off", nil}
+		}
+		return nil
+	}
+	holdings, err := st.Holdings(ctx, stash.Filter{})
+	if err != nil {
+		return err
+	}
+	settings, err := st.Settings(ctx)
+	if err != nil {
+		return err
+	}
+	if background != "" && !held(holdings, background) {
+		return &remedyError{background + ": the stash holds no such print", "see 'piecebag shelf --pieces' for their names", nil}
+	}
+	pull, err := plan.FromStash(p.Needs, cutting.StockOf(holdings), background, cuttingOptions(settings))
+	if err != nil {
+		return &usageError{err.Error(), "ask for a smaller quilt"}
+	}
+	p.Pull, p.Holdings = &pull, holdings
+	return nil
+}
+
+func held(holdings []cloth.Holding, print string) bool {
+	for _, h := range holdings {
+		if h.Print == print {
+			return true
+		}
+	}
+	return false
+}
+
+// cuttingOptions are her settings as cutting takes them: there a negative trim is
+// none.
+func cuttingOptions(s stash.Settings) cutting.Options {
+	return cutting.Options{Trim: s.TrimIn}
+}
+
+// savePlan keeps what a plan takes and lacks.
+func savePlan(ctx context.Context, st *stash.Stash, p report.Plan) error {
+	if p.Pull == nil { // there was no stash yet
+		pull, err := plan.FromStash(p.Needs, nil, "", cutting.Options{})
+		if err != nil {
+			return err
+		}
+		p.Pull = &pull
+	}
+	text, err := json.Marshal(p.Pull.Saved(p.Quilt))
+	if err != nil {
+		return err
+	}
+	_, err = st.SavePlan(ctx, p.Quilt, text)
+	return err
+}
+
+// order reads how large the quilt is.
+func (f *planFlags) order(r *recipe.Recipe) (plan.Order, error) {
+	o := plan.Order{Recipe: r, Bed: strings.ToLower(f.bed)}
+	given := 0
+	for _, s := range []string{f.blocks, f.layout, f.size, f.bed} {
+		if s != "" {
+			given++
+		}
+	}
+	if given != 1 {
+		return o, &usageError{"how large the quilt is must be said once", "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
+	}
+	switch {
+	case f.blocks != "":
+		n, err := strconv.Atoi(f.blocks)
+		if err != nil || n < 1 {
+			return o, wrong("blocks", f.blocks, "this is no number of blocks", "write a whole number, like 24")
+		}
+		o.Blocks = n
+	case f.layout != "":
+		across, down, _ := strings.Cut(crossed(f.layout), "x")
+		var wide, high error
+		o.Columns, wide = strconv.Atoi(strings.TrimSpace(across))
+		o.Rows, high = strconv.Atoi(strings.TrimSpace(down))
+		if wide != nil || high != nil || o.Columns < 1 || o.Rows < 1 {
+			return o, wrong("layout", f.layout, "this is no number of blocks across and down", "write it like 4x5")
+		}
+	case f.size != "":
+		width, length, _ := strings.Cut(crossed(f.size), "x")
+		var wide, high error
+		o.WidthIn, wide = cloth.ParseLength(width)
+		o.LengthIn, high = cloth.ParseLength(length)
+		if wide != nil || high != nil {
+			return o, wrong("size", f.size, "this is no size", "write the width, x and the length, like 60x72 or 150cmx200cm")
+		}
+	}
+	return o, nil
+}
+
+func crossed(s string) string { return strings.ReplaceAll(strings.ToLower(s), "×", "x") }
+
+// shopFlags say how she sews, cuts and buys.
+type shopFlags struct {
+	seam, wof, squaring, shrink, trim, oneWay string
+	metric                                    bool
+}
+
+func (f *shopFlags) define(cmd *cobra.Command) {
+	fl := cmd.Flags()
+	fl.StringVar(&f.seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
+	fl.BoolVar(&f.metric, "metric", false, "write centimetres, as a seam in millimetres does too")
+	fl.StringVar(&f.wof, "wof", "40", "the usable `WIDTH` of fabric, selvages off")
+	fl.StringVar(&f.squaring, "squaring", "0", "lost from each length of cloth in squaring it up")
+	fl.StringVar(&f.shrink, "shrink", "0", "bought over and above for shrinkage, a `PERCENTAGE`, e.g. 6")
+	fl.StringVar(&f.trim, "trim", "0", "added to squares for triangles, to trim units down, e.g. ⅛")
+	fl.StringVar(&f.oneWay, "one-way", "", "`ROLES` whose print has an up and is not turned, with commas between")
+}
+
+func (f *shopFlags) read() (plan.Shop, error) {
+	system, err := readSystem(f.seam, f.metric)
+	if err != nil {
+		return plan.Shop{}, err
+	}
+	if system.Trim, err = lengthOrNone("trim", f.trim); err != nil {
+		return plan.Shop{}, err
+	}
+	s := plan.Defaults(system)
+	if s.WOFIn, err = cloth.ParseLength(f.wof); err != nil {
+		return s, wrong("wof", f.wof, "this is no width", "write the usable width of the fabric, like 40 or 106cm")
+	}
+	if s.SquaringIn, err = lengthOrNone("squaring", f.squaring); err != nil {
+		return s, err
+	}
+	percent, err := strconv.ParseFloat(strings.TrimSuffix(f.shrink, "%"), 64)
+	if err != nil || math.IsNaN(percent) {
+		return s, wrong("shrink", f.shrink, "this is no percentage", "write it like 6")
+	}
+	s.Shrink = percent / 100
+	for _, role := range strings.Split(f.oneWay, ",") {
+		if role = strings.TrimSpace(role); role != "" {
+			s.OneWay = append(s.OneWay, role)
+		}
+	}
+	return s, nil
+}
+
+// lengthOrNone reads a length that may be 0.
+func lengthOrNone(flag, s string) (float64, error) {
+	if s == "0" {
+		return 0, nil
+	}
+	in, err := cloth.ParseLength(s)
+	if err != nil {
+		return 0, wrong(flag, s, "this is no length", "write it like ½ or 1cm, or 0")
+	}
+	return in, nil
+}

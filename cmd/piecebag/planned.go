@@ -1,0 +1,54 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/plan"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// addPlanning adds the commands that plan with the stash.
+func addPlanning(root *cobra.Command, l *ledger) {
+	root.AddCommand(newContrast(l), newRecipe(l.s), newPlan(l), newBuy(l))
+}
+
+// planned is a plan that was saved.
+type planned struct {
+	quilt string
+	plan.Saved
+}
+
+// plannedQuilts reads the saved plans, in the order the stash gives them.
+func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
+	all, err := st.Plans(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var out []planned
+	for _, p := range all {
+		q := planned{quilt: p.Name}
+		if err := json.Unmarshal(p.JSON, &q.Saved); err != nil {
+			return nil, &remedyError{p.Name + ": the plan cannot be read", "plan it anew with --save", err}
+		}
+		out = append(out, q)
+	}
+	return out, nil
+}
+
+// shelfNeeds are what the planned quilts take of the bins. Strips count as
+// strips: how long they must be, their plan knows.
+func shelfNeeds(quilts []planned) []shelf.Need {
+	var out []shelf.Need
+	for _, q := range quilts {
+		for _, t := range q.Takes {
+			h := cloth.Holding{Form: t.Form, Family: t.Family, Value: t.Value, Bin: t.Bin, WidthIn: t.WidthIn, LengthIn: t.LengthIn}
+			out = append(out, shelf.Need{Quilt: q.quilt, Alike: shelf.AlikeOf(h), Cut: shelf.CutOf(h), Count: t.Count})
+		}
+	}
+	return out
+}

@@ -1,0 +1,221 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/recipe"
+	"piecebag/internal/report"
+)
+
+func newRecipe(s streams) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "recipe",
+		Short: "List, show and check quilt blocks written as text",
+		Long: `A recipe is a quilt block as a text file: its patches on a grid, the roles of their
+cloth, how each unit is made, and how blocks are set. Some are built in; 'recipe
+show NAME --text' writes the text of one, to start your own from.`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			return &usageError{fmt.Sprintf("%s: recipe does no such thing", args[0]), "write recipe list, recipe show NAME or recipe check FILE"}
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	cmd.AddCommand(newRecipeList(s), newRecipeShow(s), newRecipeCheck(s))
+	return cmd
+}
+
+func newRecipeList(s streams) *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "List the recipes that are built in",
+		Args:  noArgs("recipe list"),
+		RunE: func(*cobra.Command, []string) error {
+			type entry struct {
+				Name  string `json:"name"`
+				About string `json:"about"`
+			}
+			var all []entry
+			for _, name := range recipe.Names() {
+				r, err := recipe.BuiltIn(name)
+				if err != nil {
+					return err
+				}
+				all = append(all, entry{name, r.About})
+			}
+			if asJSON {
+				return answerJSON(s, map[string]any{"recipes": all})
+			}
+			w := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+			for _, e := range all {
+				fmt.Fprintf(w, "%s\t%s\n", e.Name, e.About)
+			}
+			return answered(w.Flush())
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
+	return cmd
+}
+
+func newRecipeShow(s streams) *cobra.Command {
+	var f documentFlags
+	var text bool
+	var svg, seam string
+	cmd := &cobra.Command{
+		Use:   "show NAME",
+		Short: "Draw a recipe and say how its block is made",
+		Long: `Show draws the block in letters, one a role, and lists its roles, its units and
+what one block is cut from. NAME is built in or a file.`,
+		Example: `  piecebag recipe show ohio-star
+  piecebag recipe show my-block.toml --svg my-block.svg
+  piecebag recipe show log-cabin --text > my-cabin.toml`,
+		Args: oneRecipe("show"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := noneEmpty(cmd.Flags()); err != nil {
+				return err
+			}
+			r, source, err := readRecipe(args[0])
+			if err != nil {
+				return err
+			}
+			if text {
+				_, err := s.out.Write(source)
+				return answered(err)
+			}
+			return showRecipe(s, r, &f, svg, seam)
+		},
+	}
+	cmd.Flags().SortFlags = false
+	f.define(cmd)
+	cmd.Flags().StringVar(&svg, "svg", "", "write the drawing of the block to SVG `FILE`")
+	cmd.Flags().StringVar(&seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
+	cmd.Flags().BoolVar(&text, "text", false, "write the text of the recipe itself")
+	return cmd
+}
+
+func showRecipe(s streams, r *recipe.Recipe, f *documentFlags, svg, seam string) error {
+	system, err := readSystem(seam, false)
+	if err != nil {
+		return err
+	}
+	files, err := f.files()
+	if err != nil {
+		return err
+	}
+	defer files.drop()
+	if svg != "" {
+		file, err := create(svg)
+		if err != nil {
+			return err
+		}
+		if err := file.write(func(w io.Writer) error { return report.RecipeDrawing(w, r) }); err != nil {
+			return err
+		}
+	}
+	if err := files.write(report.RecipeDocument(r, system)); err != nil {
+		return err
+	}
+	if f.json {
+		return answered(report.RecipeJSON(s.out, r, system))
+	}
+	return answered(report.RecipeText(s.out, r, system, s.textOptions()))
+}
+
+func newRecipeCheck(s streams) *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "check FILE",
+		Short: "Say whether a recipe can be read and its patches tile the block",
+		Args:  oneRecipe("check"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			r, _, err := readRecipe(args[0])
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				return answerJSON(s, map[string]any{"recipe": r.Name, "sound": true})
+			}
+			_, err = fmt.Fprintf(s.out, "%s: %s is sound: its patches tile the block\n", plain(args[0]), plain(r.Name))
+			return answered(err)
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
+	return cmd
+}
+
+// oneRecipe asks for the one recipe that a command works on.
+func oneRecipe(verb string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		switch len(args) {
+		case 1:
+			return nil
+		case 0:
+			return &usageError{"no recipe given", fmt.Sprintf("name one or a file, e.g. piecebag recipe %s ohio-star", verb)}
+		}
+		return &usageError{fmt.Sprintf("%s: one recipe at a time", args[1]), "run it again for the next"}
+	}
+}
+
+// mostRecipe bounds the file of a recipe, bytes: the built-in ones take one or
+// two thousand.
+const mostRecipe = 1 << 20
+
+// readRecipe reads a recipe that is built in or, where the name looks like a
+// file or is one, from there; with its text.
+func readRecipe(name string) (*recipe.Recipe, []byte, error) {
+	text, err := recipe.Text(name)
+	if err != nil {
+		st, missing := os.Stat(name)
+		switch {
+		case missing != nil && !strings.ContainsAny(name, "./\\"):
+			return nil, nil, recipeError(err)
+		case missing != nil:
+			return nil, nil, &remedyError{fmt.Sprintf("%s: it cannot be read: %v", name, bare(missing)), "name a file, or see 'piecebag recipe list'", missing}
+		case st.IsDir():
+			return nil, nil, &remedyError{name + ": this is a folder", "name a file in it", nil}
+		case st.Size() > mostRecipe:
+			return nil, nil, &remedyError{name + ": this is too long for a recipe", "see what 'piecebag recipe show ohio-star --text' writes", nil}
+		}
+		if text, err = os.ReadFile(name); err != nil {
+			return nil, nil, &remedyError{fmt.Sprintf("%s: it cannot be read: %v", name, bare(err)), "see whether you may read it", err}
+		}
+	}
+	r, err := recipe.Read(name, text)
+	if err != nil {
+		return nil, nil, recipeError(err)
+	}
+	return r, text, nil
+}
+
+// recipeError says what is wrong with a recipe and what to do.
+func recipeError(err error) error {
+	var bad *recipe.Error
+	if errors.As(err, &bad) {
+		return &remedyError{bad.Error(), bad.Remedy, err}
+	}
+	return err
+}
+
+// readSystem reads the lengths she works in: a seam given in millimetres or
+// centimetres makes all of them metric.
+func readSystem(seam string, metric bool) (recipe.System, error) {
+	in, err := recipe.ParseSeam(seam)
+	if err != nil {
+		return recipe.System{}, wrong("seam", seam, "this is no seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
+	}
+	if metric || strings.HasSuffix(seam, "mm") || strings.HasSuffix(seam, "cm") {
+		return recipe.Centimetres(in), nil
+	}
+	s := recipe.Inches()
+	s.Seam = in
+	return s, nil
+}

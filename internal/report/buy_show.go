@@ -1,0 +1,172 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// Buying is a shopping list to be shown.
+type Buying struct {
+	plan.Shopping
+	System recipe.System
+	Why    bool
+}
+
+// Document is the list as a card for the phone and for print: swatches to hold
+// against cloth, what to buy, and what not to.
+func (b Buying) Document() Document {
+	d := Document{title: "Shopping list", lead: b.lead()}
+	if len(b.Buy) > 0 {
+		d.sections = append(d.sections, b.swatches(), b.list())
+	}
+	if len(b.Enough) > 0 {
+		s := section{heading: "Do not buy"}
+		for _, e := range b.Enough {
+			s.items = append(s.items, fmt.Sprintf("%s: you have %d; %s", e.Name, e.Count, e.Reason))
+		}
+		d.sections = append(d.sections, s)
+	}
+	if b.Why {
+		s := section{heading: "Why"}
+		for _, p := range b.Buy {
+			s.whys = append(s.whys, p.Why)
+		}
+		d.sections = append(d.sections, s)
+	}
+	d.fine = []string{
+		"Swatches on a screen or from a printer are near the colour, not true to it; the Munsell notation is. A quarter is 18 × 22 inches; lengths are across the width of the fabric.",
+		"How many different prints make a quilt scrappy nobody has published: common practice, no source.",
+	}
+	return d
+}
+
+func (b Buying) lead() string {
+	if len(b.Buy) == 0 {
+		return "Nothing is wanted."
+	}
+	var unlocked []string
+	for _, p := range b.Buy {
+		unlocked = append(unlocked, p.Unlocks...)
+	}
+	s := count(len(b.Buy), "line") + ", what unlocks most first."
+	if len(unlocked) > 0 {
+		s += " One line alone makes possible: " + strings.Join(unlocked, ", ") + "."
+	}
+	return s
+}
+
+// list is a row a purchase.
+func (b Buying) list() section {
+	t := table{heads: []string{"", "what", "prints", "of each", "for"}, right: []bool{true, false, true}}
+	for i, p := range b.Buy {
+		r := row(strconv.Itoa(i+1), p.Sought.String(), strconv.Itoa(p.Prints), p.Buy, buyFor(p))
+		if p.HasSwatch {
+			r[1].colour, r[1].patch = p.Swatch.Linear(), true
+			r[1].words += ", " + p.Swatch.String() + " " + p.Swatch.Linear().Hex()
+		}
+		t.rows = append(t.rows, r)
+	}
+	return section{heading: "Buy", tables: []table{t}}
+}
+
+// buyFor says what a purchase is for: quilts, then thin bins.
+func buyFor(p plan.Purchase) string {
+	words := slices.Clone(p.Helps)
+	for i, q := range words {
+		if slices.Contains(p.Unlocks, q) {
+			words[i] += " (all that it lacks)"
+		}
+	}
+	for _, g := range p.Gaps {
+		if g.Quilt == "" {
+			words = append(words, "a thin bin")
+			break
+		}
+	}
+	if p.Pieces > 0 {
+		return count(p.Pieces, "piece") + ": " + strings.Join(words, ", ")
+	}
+	return strings.Join(words, ", ")
+}
+
+// swatches draws what has a colour, large enough to hold against cloth.
+func (b Buying) swatches() section {
+	const side, gap, across = 10.0, 1.0, 4
+	d := drawing{Title: "swatches of what to buy"}
+	n := 0
+	for i, p := range b.Buy {
+		if !p.HasSwatch {
+			continue
+		}
+		x, y := float64(n%across)*(side+gap), float64(n/across)*(side+gap)
+		c := p.Swatch.Linear()
+		d.Shapes = append(d.Shapes, shape{Points: rect(x, y, side, side), Fill: c})
+		for k, words := range []string{strconv.Itoa(i + 1), p.Sought.String(), p.Swatch.String()} {
+			size, _ := fitLabel(words, side*0.85, side, 0, 1.2)
+			d.Shapes = append(d.Shapes, shape{Points: rect(x+0.05*side, y+side*(0.52+0.14*float64(k)), 0.9*side, side*0.14), Fill: c, Seamless: true, Label: words, Size: size})
+		}
+		n++
+	}
+	if n == 0 {
+		return section{}
+	}
+	columns := min(n, across)
+	d.W = float64(columns)*(side+gap) - gap
+	d.H = float64((n+across-1)/across)*(side+gap) - gap
+	return section{heading: "Hold against the cloth", drawings: []drawing{d}}
+}
+
+type (
+	jsonBuying struct {
+		Buy    []jsonPurchase `json:"buy"`
+		Enough []jsonEnough   `json:"do_not_buy"`
+	}
+	jsonPurchase struct {
+		What     string      `json:"what"`
+		Munsell  string      `json:"munsell,omitempty"`
+		Hex      string      `json:"hex,omitempty"`
+		Pieces   int         `json:"pieces,omitempty"`
+		Prints   int         `json:"prints"`
+		Each     string      `json:"of_each"`
+		Quarters int         `json:"quarters_of_each,omitempty"`
+		LengthIn float64     `json:"length_in_of_each,omitempty"`
+		BuyIn    float64     `json:"buy_in_of_each,omitempty"`
+		Unlocks  []string    `json:"unlocks,omitempty"`
+		Helps    []string    `json:"helps,omitempty"`
+		Gaps     []plan.Gap  `json:"gaps"`
+		Why      *recipe.Why `json:"why,omitempty"`
+	}
+	jsonEnough struct {
+		Name   string `json:"name"`
+		Count  int    `json:"count"`
+		Reason string `json:"reason"`
+	}
+)
+
+// JSON writes the list for other programs.
+func (b Buying) JSON(w io.Writer) error {
+	out := jsonBuying{Buy: []jsonPurchase{}, Enough: []jsonEnough{}}
+	for i, p := range b.Buy {
+		j := jsonPurchase{
+			What: p.Sought.String(), Pieces: p.Pieces, Prints: p.Prints, Each: p.Buy, Quarters: p.Quarters,
+			LengthIn: inchesJSON(p.LengthIn), BuyIn: inchesJSON(p.BuyIn), Unlocks: p.Unlocks, Helps: p.Helps, Gaps: p.Gaps,
+		}
+		if p.HasSwatch {
+			j.Munsell, j.Hex = p.Swatch.String(), p.Swatch.Linear().Hex()
+		}
+		if b.Why {
+			j.Why = &b.Buy[i].Why
+		}
+		out.Buy = append(out.Buy, j)
+	}
+	for _, e := range b.Enough {
+		out.Enough = append(out.Enough, jsonEnough(e))
+	}
+	return encode(w, out)
+}
