@@ -22,7 +22,7 @@ type evidence struct {
 
 // sighting is a white reference in view.
 type sighting struct {
-	name  string      // card or sheet
+	name  string      // printed card, card or sheet
 	white tristimulus // its recorded colour over its albedo
 	trust float64
 }
@@ -53,7 +53,14 @@ func gather(p *cloth.Picture, regions []cloth.Region, refs []cloth.Reference, sh
 		if r.Kind == cloth.IDCard || r.Kind == cloth.IndexCard {
 			name, albedo = FromCard, board
 		}
-		if w, ok := e.whiteIn(p, shrunk(r.Corners[:], 0.8), tone, name, albedo); ok {
+		blank := shrunk(r.Corners[:], 0.8)
+		if r.Blank != nil {
+			blank = r.Blank
+		}
+		if r.Kind == cloth.PrintedCard {
+			name = FromPrint
+		}
+		if w, ok := e.whiteIn(p, blank, tone, name, albedo); ok {
 			e.refs = append(e.refs, sighting{name, w, r.Trust})
 		}
 	}

@@ -25,6 +25,7 @@ type Options struct {
 
 // Where a reading's white came from, in order of trust.
 const (
+	FromPrint    = "printed card"
 	FromCard     = "card"
 	FromSheet    = "sheet"
 	FromPick     = "pick"

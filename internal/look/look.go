@@ -10,6 +10,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"piecebag/internal/card"
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
@@ -58,8 +59,12 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		fo.Given = append(fo.Given, toWork(g))
 	}
 	found := find.Find(view, fo)
+	printed, _ := card.Find(view) // nil where there is none
+	if printed != nil {
+		leaveOut(printed, found, view.W, o.Pieces != nil)
+	}
 
-	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: o.Pieces != nil}
+	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: o.Pieces != nil, Card: printed}
 	if o.PxPerInch > 0 {
 		so.PxPerInch = o.PxPerInch / p.Shrink
 	}
@@ -69,11 +74,19 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		at := o.White.Mul(1 / p.Shrink).Sub(shift)
 		lo.White = &at
 	}
+	var notes []string
+	if printed != nil {
+		if tone, note, ok := light.ToneOf(printed); ok {
+			lo.Tone = &tone
+		} else {
+			notes = append(notes, note)
+		}
+	}
 	field, lit, lightNotes := light.Estimate(view, found.Regions, found.Ground, sizes.References, lo)
 
 	sheet := cloth.Sheet{
 		Width: p.FullW, Height: p.FullH, Kind: found.Kind, KindGiven: o.Kind != "",
-		Light: lit, Scale: sizes.Reading, Notes: slices.Concat(found.Notes, lightNotes, sizes.Notes),
+		Light: lit, Scale: sizes.Reading, Notes: slices.Concat(found.Notes, lightNotes, notes, sizes.Notes),
 	}
 	if sheet.Scale.PxPerInch > 0 {
 		sheet.Scale.PxPerInch *= p.Shrink
@@ -83,6 +96,18 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		back(&sheet.Pieces[i], p.Shrink, shift)
 	}
 	return sheet, nil
+}
+
+// leaveOut takes the printed card out of what was found: it is no cloth, unless
+// she drew it as a piece, nor is it the ground's colour.
+func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
+	if !given {
+		found.Regions = slices.DeleteFunc(found.Regions, printed.Covers)
+	}
+	c := printed.Corners()
+	geom.Polygon(c[:]).Fill(width, len(found.Ground)/width, func(y, x0, x1 int) {
+		clear(found.Ground[y*width+x0 : y*width+x1])
+	})
 }
 
 // measure reads the colours of every piece in a picture corrected for its

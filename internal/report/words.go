@@ -54,11 +54,12 @@ func sure(trust float64) string {
 // lightWords says where white came from; empty where nothing was read.
 func lightWords(l cloth.LightReading) string {
 	from := map[string]string{
-		"card":     "white from the card in the photo",
-		"sheet":    "white from the paper in the photo",
-		"ground":   "white from the white ground",
-		"pick":     "white from the spot you picked",
-		"estimate": "white estimated, with no white thing in view",
+		"printed card": "white from the printed card in the photo",
+		"card":         "white from the card in the photo",
+		"sheet":        "white from the paper in the photo",
+		"ground":       "white from the white ground",
+		"pick":         "white from the spot you picked",
+		"estimate":     "white estimated, with no white thing in view",
 	}[l.From]
 	switch {
 	case l.From == "":
@@ -83,10 +84,11 @@ func scaleWords(s cloth.ScaleReading) string {
 		return "not known, so no sizes"
 	}
 	from := map[string]string{
-		"card":   "from the card in the photo",
-		"sheet":  "from the paper in the photo",
-		"given":  "as given",
-		"widths": "from the widths of the pieces themselves",
+		"printed card": "from the printed card in the photo",
+		"card":         "from the card in the photo",
+		"sheet":        "from the paper in the photo",
+		"given":        "as given",
+		"widths":       "from the widths of the pieces themselves",
 	}[s.From]
 	switch {
 	case s.From == "":

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"piecebag/internal/card"
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
@@ -124,9 +125,10 @@ func skew(c [4]geom.Point, px *[4]float64) float64 {
 // it.
 const usualBarrel = 0.008
 
-// fitPlane finds the tilt at which the quads are most nearly rectangles, and
-// the grid, if any, most nearly one of squares.
-func fitPlane(w, h int, f float64, quads []quad, grid []weft) *plane {
+// fitPlane finds the tilt at which the quads are most nearly rectangles, the
+// grid, if any, most nearly one of squares, and the printed card, if any, most
+// nearly itself.
+func fitPlane(w, h int, f float64, quads []quad, grid []weft, printed *card.Found) *plane {
 	quads = slices.Clone(quads)
 	slices.SortStableFunc(quads, func(a, b quad) int {
 		return cmp.Compare(b.weight*geom.Polygon(b.c[:]).Area(), a.weight*geom.Polygon(a.c[:]).Area())
@@ -146,6 +148,10 @@ func fitPlane(w, h int, f float64, quads []quad, grid []weft) *plane {
 		}
 		l := newPlane(w, h, f, p, q, usualBarrel)
 		sum := (p*p+q*q)/(2*tiltSD*tiltSD) + gridSkew(grid, l)
+		if printed != nil {
+			_, misfit := cardScale(printed, l)
+			sum += misfit
+		}
 		for i := range quads {
 			var c [4]geom.Point
 			for k := range c {

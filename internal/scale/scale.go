@@ -1,11 +1,13 @@
-// Package scale finds how long things in a photo are: from a card or sheet of
-// known size, from the lines of a cutting mat, or from the pieces themselves, whose widths come from a short
+// Package scale finds how long things in a photo are: from the printed
+// reference card, from a card or sheet of known size, from the lines of a
+// cutting mat, or from the pieces themselves, whose widths come from a short
 // list of cuts. Lengths are along the cloth, in the plane that it lies in.
 package scale
 
 import (
 	"math"
 
+	"piecebag/internal/card"
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
@@ -23,6 +25,8 @@ type Options struct {
 	// Given says that the regions were drawn by hand: none of them is a card
 	// or sheet.
 	Given bool
+	// Card is the printed reference card where it is in view, or nil.
+	Card *card.Found
 	// Focal is the lens's 35 mm equivalent focal length, mm; 0: a phone's.
 	Focal float64
 }
@@ -30,6 +34,7 @@ type Options struct {
 // Where a reading's scale came from, in order of trust.
 const (
 	FromGiven  = "given"
+	FromPrint  = "printed card"
 	FromCard   = "card"
 	FromSheet  = "sheet"
 	FromMat    = "mat"
@@ -66,12 +71,15 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	res := Result{Sizes: make([]Size, len(regions))}
 	quads := quadsOf(regions)
 	f := focal(p, o.Focal)
-	l := fitPlane(p.W, p.H, f, quads, nil)
+	l := fitPlane(p.W, p.H, f, quads, nil, o.Card)
 	fitter := newScaleFitter(cuts, math.Hypot(float64(p.W), float64(p.H))/f)
 
 	var seen []sighting
 	if !o.Given {
 		seen = sightings(p, quads, l, fitter)
+	}
+	if o.Card != nil {
+		res.References = append(res.References, o.Card.Reference())
 	}
 	isRef := make([]bool, len(regions))
 	for _, s := range seen {
@@ -80,9 +88,9 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	}
 	notRef := func(q *quad) bool { return !isRef[q.region] }
 	pitch, onMat := 0.0, false
-	if len(seen) == 0 && o.Kind != cloth.Stack {
+	if len(seen) == 0 && o.Card == nil && o.Kind != cloth.Stack {
 		if grid := findGrid(p, ground); grid != nil {
-			m := fitPlane(p.W, p.H, f, quads, grid)
+			m := fitPlane(p.W, p.H, f, quads, grid, nil)
 			if pitch, onMat = gridPitch(grid, m); onMat {
 				l = m
 			}
@@ -95,6 +103,9 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	switch {
 	case o.PxPerInch > 0:
 		s = o.PxPerInch / l.middle()
+	case o.Card != nil:
+		s, _ = cardScale(o.Card, l)
+		reading.From, reading.Trust = FromPrint, o.Card.Trust
 	case len(seen) > 0:
 		s = fitter.fit(shapes).near(seen[0].scale, seen[0].scaleSD())
 		reading.From, reading.Trust = seen[0].as.from, res.References[0].Trust
