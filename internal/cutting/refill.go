@@ -1,0 +1,116 @@
+package cutting
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"piecebag/internal/cloth"
+)
+
+// Bin is one box on her shelf and the fewest pieces she wants in it. An empty
+// family, value or own name stands for any. L is 0 for a bin of strips of the
+// width W.
+type Bin struct {
+	Family cloth.Family
+	Value  cloth.Value
+	Own    string
+	W, L   float64
+	Floor  int
+}
+
+// Refill is which cloth to cut to bring thin bins up to their floors.
+type Refill struct {
+	Cover       // its wants are the thin bins, in the order of Thin
+	Thin  []int // indices into the bins that were given
+	Held  []int // of each stock entry, how many were left alone for the sake of its own bin
+	Have  []int // in each bin that was given, before cutting
+}
+
+// RefillBins finds which strips and larger pieces to sub-cut so that each bin
+// of cut pieces that is below its floor is brought up to it, as FromStash does.
+// No bin that was given is taken below its own floor: of a bin's cloth the
+// longest is left alone, for long strips are the harder to come by (the refill
+// habit of wyomingbreezes.blogspot.com, Apr 2021: short strips are sub-cut, long
+// ones kept). A piece counts for the first bin that it belongs to. Thin bins of
+// strips are not filled: strips are cut from yardage.
+//
+// An error names a bin or stock whose size or count cannot be.
+func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
+	out := Refill{Held: make([]int, len(stock)), Have: make([]int, len(bins))}
+	of := make([]int, len(stock))
+	for i, b := range bins {
+		if err := checkLength("a bin of a size", b.W); err != nil {
+			return Refill{}, err
+		}
+		if b.L < 0 || b.L > maxLength || b.Floor < 0 || b.Floor > maxPieces {
+			return Refill{}, fmt.Errorf("bin %d: a floor of %d pieces of %v × %v inches cannot be: give sizes and floors of 0 or more", i+1, b.Floor, b.W, b.L)
+		}
+	}
+	for k, s := range stock {
+		of[k] = slices.IndexFunc(bins, func(b Bin) bool { return b.holds(s) })
+		if of[k] >= 0 {
+			out.Have[of[k]] += s.Count
+		}
+	}
+	order := make([]int, len(stock)) // longest first
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(stock[b].LengthIn, stock[a].LengthIn), cmp.Compare(stock[b].WidthIn, stock[a].WidthIn))
+	})
+	free := slices.Clone(stock)
+	keep := make([]int, len(bins))
+	for i, b := range bins {
+		keep[i] = b.Floor
+	}
+	for _, k := range order {
+		if i := of[k]; i >= 0 {
+			n := min(keep[i], stock[k].Count)
+			keep[i] -= n
+			free[k].Count -= n
+			out.Held[k] = n
+		}
+	}
+	var wants []Want
+	for i, b := range bins {
+		if lack := b.Floor - out.Have[i]; lack > 0 && b.L > 0 {
+			w := Want{Name: b.name(), W: b.W, L: b.L, Count: lack}
+			if b.Family != "" {
+				w.Families = []cloth.Family{b.Family}
+			}
+			if b.Value != "" {
+				w.Values = []cloth.Value{b.Value}
+			}
+			if b.Own != "" {
+				w.Bins = []string{b.Own}
+			}
+			wants = append(wants, w)
+			out.Thin = append(out.Thin, i)
+		}
+	}
+	var err error
+	out.Cover, err = FromStash(wants, free, o)
+	return out, err
+}
+
+// holds says whether a piece of the stash lies in the bin.
+func (b Bin) holds(s Stock) bool {
+	if b.Family != "" && b.Family != s.Family || b.Value != "" && b.Value != s.Value || b.Own != "" && b.Own != s.Bin {
+		return false
+	}
+	w, l := ticks(s.WidthIn), ticks(s.LengthIn)
+	if b.L == 0 {
+		return s.Form == cloth.Strip && near(w, ticks(b.W))
+	}
+	if s.Form != cloth.Square && s.Form != cloth.Rectangle {
+		return false
+	}
+	return near(w, ticks(b.W)) && near(l, ticks(b.L)) || near(l, ticks(b.W)) && near(w, ticks(b.L))
+}
+
+func (b Bin) name() string {
+	alike := Stock{Family: b.Family, Value: b.Value, Bin: b.Own}.alike()
+	return alike + " " + sizeName(b.W, b.L)
+}

@@ -1,0 +1,89 @@
+package cutting
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cloth"
+)
+
+func strip(id int64, w, l float64, f cloth.Family, v cloth.Value) Stock {
+	return Stock{ID: id, Form: cloth.Strip, Count: 1, WidthIn: w, LengthIn: l, Family: f, Value: v}
+}
+
+// The strips of 2½ that are kept are the longest; the short one and the wide
+// one give the squares.
+func TestRefillLeavesOtherBinsTheirFloor(t *testing.T) {
+	bins := []Bin{
+		{Family: cloth.Blue, Value: cloth.Dark, W: 2.5, L: 2.5, Floor: 20},
+		{Family: cloth.Blue, Value: cloth.Dark, W: 2.5, Floor: 2},
+	}
+	stock := []Stock{
+		strip(1, 2.5, 42, cloth.Blue, cloth.Dark),
+		strip(2, 2.5, 12, cloth.Blue, cloth.Dark), // four squares: (12 − ½) ÷ 2½
+		strip(3, 2.5, 40, cloth.Blue, cloth.Dark),
+		strip(4, 5, 10.5, cloth.Blue, cloth.Dark), // two rows of four
+		strip(5, 2.5, 42, cloth.Red, cloth.Dark),
+		{ID: 6, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark},
+	}
+	got, err := RefillBins(bins, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{3, 3}, got.Have)
+	require.Equal(t, []int{0}, got.Thin)
+	require.Equal(t, []int{1, 0, 1, 0, 0, 3}, got.Held)
+	require.Equal(t, []int{12}, got.Covered)
+	require.Equal(t, []int{5}, got.Short)
+	require.Empty(t, got.Ready)
+	require.Len(t, got.Cuts, 2)
+}
+
+func TestRefillRefuses(t *testing.T) {
+	_, err := RefillBins([]Bin{{W: 0, L: 2}}, nil, Options{})
+	require.ErrorContains(t, err, "length above 0")
+	_, err = RefillBins([]Bin{{W: 2, L: 2, Floor: -1}}, nil, Options{})
+	require.ErrorContains(t, err, "floors of 0 or more")
+	got, err := RefillBins(nil, nil, Options{})
+	require.NoError(t, err)
+	require.Empty(t, got.Cuts)
+}
+
+func TestRefillTakesNoBinBelowItsFloor(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		stock := drawStock(12, 20).Draw(t, "stock")
+		var bins []Bin
+		for _, v := range cloth.Values[:2] {
+			for _, s := range []float64{2, 2.5, 3.5, 5} {
+				bins = append(bins,
+					Bin{Value: v, W: s, L: s, Floor: rapid.IntRange(0, 6).Draw(t, "floor")},
+					Bin{Value: v, W: s, Floor: rapid.IntRange(0, 2).Draw(t, "strips")})
+			}
+		}
+		got, err := RefillBins(bins, stock, Options{})
+		require.NoError(t, err)
+		require.Empty(t, got.Ready, "moved from one bin to the same bin")
+		taken := make([]int, len(stock))
+		for _, c := range got.Cuts {
+			taken[c.Stock]++
+		}
+		for i, b := range bins {
+			left := got.Have[i]
+			for k, s := range stock {
+				if first := indexOfBin(bins, s); first == i {
+					left -= taken[k]
+				}
+			}
+			require.GreaterOrEqual(t, left, min(b.Floor, got.Have[i]), "bin %v", b)
+		}
+	})
+}
+
+func indexOfBin(bins []Bin, s Stock) int {
+	for i, b := range bins {
+		if b.holds(s) {
+			return i
+		}
+	}
+	return -1
+}
