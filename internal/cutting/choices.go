@@ -26,7 +26,7 @@ func (p *problem) choices(src *source, budget int) ([]choice, int) {
 				e.contents(steps, need, func(s segment) { e.columns = append(e.columns, s) })
 			}
 		}
-		e.extend(nil, 0, int(l.along/p.grid), need)
+		e.walk(int(l.along/p.grid), need)
 	}
 	return e.list, e.spent
 }
@@ -44,27 +44,73 @@ type enumeration struct {
 	budget  int
 }
 
-// extend records what the segments so far come to, with a last one of any
-// length, and goes on with further columns.
-func (e *enumeration) extend(segments []segment, from, room int, need []int) {
-	if e.spent > e.budget {
-		return
+// stage is cloth of which columns have been parted off, in the best way that
+// leaves this much of it and of the wants.
+type stage struct {
+	need     []int
+	segments []segment
+	cost     tally
+}
+
+// walk records what the cloth can be cut into: from every stage, the longest
+// cloth first, what it comes to as it is and with a last segment of any length,
+// and the stages that one more column leads to.
+func (e *enumeration) walk(room int, need []int) {
+	type stages struct {
+		list []stage
+		at   map[string]int
 	}
-	e.record(segments)
-	e.contents(room, need, func(s segment) {
-		for _, length := range e.lengths(s, room) {
-			s.length = length
-			e.record(append(slices.Clone(segments), s))
+	rooms := make([]stages, room+1)
+	put := func(r int, s stage) {
+		if rooms[r].at == nil {
+			rooms[r].at = map[string]int{}
 		}
-	})
-	for k := from; k < len(e.columns); k++ {
-		c := e.columns[k]
-		if c.length > room || !e.take(c, need, -1) {
-			continue
+		key := countKey(s.need)
+		k, seen := rooms[r].at[key]
+		switch {
+		case !seen:
+			rooms[r].at[key] = len(rooms[r].list)
+			rooms[r].list = append(rooms[r].list, s)
+		case s.cost.cheaper(rooms[r].list[k].cost):
+			rooms[r].list[k] = s
 		}
-		e.extend(append(slices.Clone(segments), c), k, room-c.length, need)
-		e.take(c, need, 1)
 	}
+	put(room, stage{need: need})
+	for r := room; r >= 0; r-- {
+		for _, s := range rooms[r].list {
+			e.record(s.segments)
+			e.contents(r, s.need, func(last segment) {
+				for _, last.length = range e.lengths(last, r) {
+					e.record(append(slices.Clone(s.segments), last))
+				}
+			})
+			for _, c := range e.columns {
+				left := slices.Clone(s.need)
+				if c.length > r || !e.take(c, left, -1) {
+					continue
+				}
+				segments := append(slices.Clone(s.segments), c)
+				put(r-c.length, stage{left, segments, e.p.measure(e.src, pattern{lie: e.way, segments: segments})})
+			}
+			if e.spent > e.budget {
+				return
+			}
+		}
+	}
+}
+
+// cheaper compares two ways of getting the same pieces and leaving the same
+// cloth.
+func (t tally) cheaper(than tally) bool {
+	return cmp.Or(cmp.Compare(t.waste, than.waste), t.cuts-than.cuts, t.slit-than.slit) < 0
+}
+
+func countKey(counts []int) string {
+	key := make([]byte, 0, 3*len(counts))
+	for _, n := range counts {
+		key = append(key, byte(n), byte(n>>8), byte(n>>16))
+	}
+	return string(key)
 }
 
 // take adds a segment's pieces to need, or with sign −1 takes them off; where
@@ -157,18 +203,15 @@ func (e *enumeration) record(segments []segment) {
 	e.spent++
 	pt := pattern{lie: e.way, segments: segments}
 	t := e.p.measure(e.src, pt)
-	key := make([]byte, 0, 2*len(t.counts))
-	for _, n := range t.counts {
-		key = append(key, byte(n), byte(n>>8))
-	}
-	k, seen := e.at[string(key)]
+	key := countKey(t.counts)
+	k, seen := e.at[key]
 	c := choice{want: -1, pattern: pt, tally: t}
 	if !seen {
-		e.at[string(key)] = len(e.list)
+		e.at[key] = len(e.list)
 		e.list = append(e.list, c)
 		return
 	}
-	if cmp.Or(cmp.Compare(t.waste, e.list[k].waste), cmp.Compare(t.cuts, e.list[k].cuts)) < 0 {
+	if t.cheaper(e.list[k].tally) {
 		e.list[k] = c
 	}
 }

@@ -28,7 +28,7 @@ func (o Options) filled() Options {
 //  2. cuts the fewest of them, taking pieces of the right size as they are;
 //  3. wastes the least cloth: trimmed ends and remnants with a side under
 //     Options.Keep, of the pieces of cloth that are cut;
-//  4. makes the fewest cuts;
+//  4. makes the fewest cuts, and of these slits the fewest lengths;
 //  5. among pieces of the stash that are alike but for their print, takes the
 //     prints as evenly as can be.
 //

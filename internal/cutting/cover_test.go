@@ -164,3 +164,187 @@ func TestPlansAreSound(t *testing.T) {
 	})
 	t.Logf("%d of %d solved for certain", optimal, all)
 }
+
+func square(size float64, n int) Want { return Want{W: size, L: size, Count: n} }
+
+func stripsOf(width float64, lengths ...float64) []Stock {
+	var out []Stock
+	for i, l := range lengths {
+		out = append(out, Stock{ID: int64(i), Form: cloth.Strip, Count: 1, WidthIn: width, LengthIn: l})
+	}
+	return out
+}
+
+// What strips and precuts give. The grid's own figures are those of common
+// charts: pieces = ⌊length ÷ size⌋ of each strip, never of all lengths together.
+func TestYieldsOfStrips(t *testing.T) {
+	noTrim, trim := Options{Trim: -1}, Options{Trim: 0.5}
+	for _, c := range []struct {
+		source string
+		want   Want
+		stock  []Stock
+		o      Options
+		yields int
+	}{
+		{"featheredstar.wordpress.com: a strip of 2½ at 40", square(2.5, plenty), stripsOf(2.5, 40), noTrim, 16},
+		{"yourwiseadvices.com: a strip of 5 at 40", square(5, plenty), stripsOf(5, 40), noTrim, 8},
+		{"the grid: slit into two rows", square(2.5, plenty), stripsOf(5, 40), noTrim, 32},
+		{"the grid: two such strips", square(2.5, plenty), stripsOf(5, 40, 40), noTrim, 64},
+		{"the grid: remnants, nothing trimmed", square(2.5, plenty), stripsOf(2.5, 40, 22, 11, 6), noTrim, 30},
+		{"the grid: remnants, ½ squared off each", square(2.5, plenty), stripsOf(2.5, 40, 22, 11, 6), trim, 29},
+		{"the grid: four of 2.4, not the ⌊9.6 ÷ 2½⌋ of all together", square(2.5, plenty), stripsOf(2.5, 2.4, 2.4, 2.4, 2.4), noTrim, 0},
+		{"the grid: a strip of 7", square(7, plenty), stripsOf(7, 40), noTrim, 5},
+		{"the grid: a strip of 7 slit in two", square(3.5, plenty), stripsOf(7, 40), noTrim, 22},
+		{"treadlestitches.blogspot.com's brick from a strip", Want{W: 2.5, L: 4.5, Count: plenty}, stripsOf(2.5, 40), noTrim, 8},
+		{"the same at 42", Want{W: 2.5, L: 4.5, Count: plenty}, stripsOf(2.5, 42), noTrim, 9},
+		{"yourwiseadvices.com: a ten-inch square", square(5, plenty), []Stock{{Form: cloth.Square, Count: 1, WidthIn: 10, LengthIn: 10}}, trim, 4},
+		{"the grid: the same in 2½", square(2.5, plenty), []Stock{{Form: cloth.Square, Count: 1, WidthIn: 10, LengthIn: 10}}, trim, 16},
+	} {
+		got, err := FromStash([]Want{c.want}, c.stock, c.o)
+		require.NoError(t, err)
+		require.Equal(t, c.yields, got.Covered[0], c.source)
+		requireSound(t, []Want{c.want}, c.stock, c.o, got)
+	}
+}
+
+func TestTheCuttingListSaysWhatToDo(t *testing.T) {
+	wants := []Want{square(5, 3), square(2.5, 10)}
+	stock := stripsOf(5, 40)
+	stock[0].Family, stock[0].Value, stock[0].Basket = cloth.Blue, cloth.Dark, "window sill"
+	got, err := FromStash(wants, stock, Options{})
+	require.NoError(t, err)
+	require.True(t, got.Optimal)
+	require.Equal(t, []Step{
+		{Length: 5, Times: 3, Row: -1, Want: 0},
+		{Length: 12.5, Times: 1, Row: -1, Want: -1},
+		{Slit: []float64{2.5, 2.5}, Length: 12.5, Times: 1, Row: -1, Want: -1},
+		{Length: 2.5, Times: 5, Row: 0, Want: 1},
+		{Length: 2.5, Times: 5, Row: 1, Want: 1},
+	}, got.Cuts[0].Steps)
+	require.Equal(t, []Remnant{{Rect: Rect{0, 27.5, 5, 12}, Kept: true, Bin: "blue dark 5 strip"}}, got.Cuts[0].Remains)
+	require.Equal(t, []Pull{{Basket: "window sill", Lines: []PullLine{{Count: 1}}}}, got.Pulls)
+	require.InDelta(t, 2.5, got.Waste, eps, "the trimmed end")
+	require.Equal(t, 1+3+1+1+4+4, got.CutCount)
+}
+
+func TestPiecesOfTheSizeComeBeforeCutting(t *testing.T) {
+	stock := append(stripsOf(2.5, 40), Stock{ID: 9, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5})
+	got, err := FromStash([]Want{square(2.5, 5)}, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []Ready{{Stock: 1, ID: 9, Want: 0, Count: 3}}, got.Ready)
+	require.Len(t, got.Cuts, 1)
+	require.Len(t, got.Cuts[0].Pieces, 2)
+}
+
+// Of twelve squares in four prints, three each; of a hundred in ten, ten each.
+func TestPrintsAreSpreadEvenly(t *testing.T) {
+	for _, c := range []struct{ prints, have, want int }{{4, 9, 12}, {10, 30, 100}} {
+		var stock []Stock
+		for i := range c.prints {
+			stock = append(stock, Stock{ID: int64(i), Form: cloth.Square, Count: c.have, WidthIn: 2.5, LengthIn: 2.5, Print: string(rune('a' + i))})
+		}
+		got, err := FromStash([]Want{square(2.5, c.want)}, stock, Options{})
+		require.NoError(t, err)
+		require.Len(t, got.Ready, c.prints)
+		for _, r := range got.Ready {
+			require.Equal(t, c.want/c.prints, r.Count)
+		}
+	}
+}
+
+func TestWhatIsNotSureIsSaid(t *testing.T) {
+	want := []Want{square(2.5, 8)}
+	unknown := stripsOf(2.5, 0)
+	got, err := FromStash(want, unknown, Options{})
+	require.NoError(t, err)
+	require.Empty(t, got.Cuts)
+	require.Equal(t, []int{0}, got.Measure)
+
+	got, err = FromStash(want, unknown, Options{AssumeLength: 20.5})
+	require.NoError(t, err)
+	require.Equal(t, 8, got.Covered[0])
+	require.True(t, got.Cuts[0].Unsure)
+	require.Empty(t, got.Measure)
+
+	// half of each side of the box: one square of 2½ by two
+	got, err = FromStash(want, []Stock{{Form: cloth.Irregular, Count: 1, WidthIn: 5, LengthIn: 10}}, Options{})
+	require.NoError(t, err)
+	require.Equal(t, 2, got.Covered[0])
+	require.True(t, got.Cuts[0].Unsure)
+
+	got, err = FromStash(want, []Stock{{Form: cloth.Band, Count: 5, WidthIn: 2.5}, {Form: cloth.Weighed, Count: 1}}, Options{})
+	require.NoError(t, err)
+	require.Equal(t, 8, got.Short[0])
+}
+
+// Sixteen centimetres hold two squares of 8, to the tenth of a millimetre.
+func TestMetricStrips(t *testing.T) {
+	const cm = 1 / 2.54
+	got, err := FromStash([]Want{square(8*cm, 9), square(6.5*cm, 4)}, stripsOf(8*cm, 16*cm, 24*cm), Options{Trim: -1})
+	require.NoError(t, err)
+	require.Equal(t, []int{5, 0}, got.Covered)
+	require.InDelta(t, 0, got.Waste, 1e-9)
+}
+
+func TestFromStashRefuses(t *testing.T) {
+	_, err := FromStash([]Want{square(0, 1)}, nil, Options{})
+	require.ErrorContains(t, err, "length above 0")
+	_, err = FromStash([]Want{square(2, -1)}, nil, Options{})
+	require.ErrorContains(t, err, "count from 0")
+	_, err = FromStash([]Want{square(2, 1)}, []Stock{{ID: 7, Form: cloth.Strip, Count: 1, WidthIn: -2}}, Options{})
+	require.ErrorContains(t, err, "stash entry 7")
+	got, err := FromStash(nil, stripsOf(2.5, 40), Options{})
+	require.NoError(t, err)
+	require.Empty(t, got.Cuts)
+}
+
+func TestMoreStockNeverCoversLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		wants := drawWants(3, 4).Draw(t, "wants")
+		stock := drawStock(5, 10).Draw(t, "stock")
+		less, err := FromStash(wants, stock, Options{})
+		require.NoError(t, err)
+		more, err := FromStash(wants, append(stock, drawStock(2, 10).Draw(t, "more")...), Options{})
+		require.NoError(t, err)
+		if less.Optimal && more.Optimal {
+			require.GreaterOrEqual(t, coveredArea(wants, more), coveredArea(wants, less)-eps)
+		}
+	})
+}
+
+func coveredArea(wants []Want, c Cover) float64 {
+	a := 0.0
+	for i, n := range c.Covered {
+		a += float64(n) * wants[i].W * wants[i].L
+	}
+	return a
+}
+
+// The search for large plans, set to small ones: never better than the best,
+// never below its own bound, and mostly as good.
+func TestSearchAgainstTheBest(t *testing.T) {
+	same, all := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		wants, stock := drawWants(3, 4).Draw(t, "wants"), drawStock(5, 14).Draw(t, "stock")
+		p, _, err := newProblem(wants, stock, Options{}.filled())
+		require.NoError(t, err)
+		for k := range p.sources {
+			p.sources[k].ready = nil
+		}
+		_, best, ok := p.exact()
+		if !ok {
+			return
+		}
+		got, bound := p.search(p.copies(), p.demand)
+		require.LessOrEqual(t, got.area, best.area)
+		if got.area == best.area {
+			require.GreaterOrEqual(t, got.waste, best.waste)
+		}
+		require.LessOrEqual(t, bound, got.waste.in2()+1e-6)
+		if all++; got.area == best.area && got.waste == best.waste {
+			same++
+		}
+	})
+	t.Logf("%d of %d as good as the best", same, all)
+	require.Greater(t, 4*same, 3*all)
+}

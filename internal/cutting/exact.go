@@ -21,18 +21,20 @@ type choice struct {
 }
 
 // score is the objective without prints: greater area, then fewer pieces cut,
-// then less waste, then fewer cuts.
+// then less waste, then fewer cuts, then fewer lengths to slit.
 type score struct {
 	area  area
 	made  int
 	waste area
 	cuts  int
+	slit  int
 }
 
 func (s score) plus(c choice) score {
 	s.area += c.area
 	s.waste += c.waste
 	s.cuts += c.cuts
+	s.slit += c.slit
 	if c.want < 0 {
 		s.made += c.pieces
 	}
@@ -40,7 +42,7 @@ func (s score) plus(c choice) score {
 }
 
 func (s score) better(than score) bool {
-	return cmp.Or(cmp.Compare(than.area, s.area), cmp.Compare(s.made, than.made), cmp.Compare(s.waste, than.waste), cmp.Compare(s.cuts, than.cuts)) < 0
+	return cmp.Or(cmp.Compare(than.area, s.area), s.made-than.made, cmp.Compare(s.waste, than.waste), s.cuts-than.cuts, s.slit-than.slit) < 0
 }
 
 // exact solves a small problem by dynamic programming over what is left of each
@@ -84,7 +86,8 @@ func (p *problem) exact() (used []taken, w *work, ok bool) {
 		ch := choices[c][at]
 		state -= p.stride(ch.counts)
 		if ch.want < 0 {
-			w.add(job{order[c], ch.pattern, ch.tally})
+			g := &p.groups[p.sources[order[c]].lies[ch.lie].group]
+			w.add(job{order[c], p.tidy(g, ch.pattern), ch.tally})
 		} else {
 			used = append(used, taken{order[c], ch.want, 1})
 			w.copies[order[c]]--

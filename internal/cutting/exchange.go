@@ -147,8 +147,7 @@ func (e *exchange) put(j job) int {
 	}
 	at, ok := e.at[j.source][code]
 	if ok {
-		old := e.pool[j.source][at]
-		if cmp.Or(cmp.Compare(j.waste, old.waste), cmp.Compare(j.cuts, old.cuts)) >= 0 {
+		if !j.cheaper(e.pool[j.source][at].tally) {
 			return at
 		}
 	}

@@ -26,7 +26,7 @@ func (p *problem) fit(src *source, left []int, prices []float64) (best pattern, 
 		for k, s := range g.slits {
 			need := append([]int(nil), left...)
 			seg := p.fill(g, k, room, need, prices)
-			if s.rows() > 1 || s.left > 0 {
+			if !s.whole() {
 				keep([]segment{seg})
 				continue
 			}
@@ -36,7 +36,7 @@ func (p *problem) fit(src *source, left []int, prices []float64) (best pattern, 
 			}
 			keep(columns)
 			for k2, s2 := range g.slits {
-				if s2.rows() > 1 || s2.left > 0 {
+				if !s2.whole() {
 					keep(append(append([]segment(nil), columns...), p.fill(g, k2, rest, append([]int(nil), need...), prices)))
 				}
 			}

@@ -28,6 +28,7 @@ type tally struct {
 	area   area // of the pieces
 	waste  area
 	cuts   int
+	slit   int // segments that are slit
 }
 
 // measure counts a pattern's pieces, waste and cuts. Every cut but those along
@@ -48,6 +49,9 @@ func (p *problem) measure(src *source, pt pattern) tally {
 		t.cuts++
 		sl := g.slits[s.slit]
 		t.cuts += sl.rows() - 1
+		if !sl.whole() {
+			t.slit++
+		}
 		if sl.left > 0 {
 			t.cuts++
 			t.waste += p.lost(sl.left, long)

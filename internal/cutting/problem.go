@@ -89,6 +89,9 @@ type slit struct {
 
 func (s slit) rows() int { return s.n + s.m }
 
+// whole says that nothing is slit: the one row is as wide as the cloth.
+func (s slit) whole() bool { return s.rows() == 1 && s.left == 0 }
+
 // row gives the index of the k-th row.
 func (s slit) row(k int) int {
 	if k < s.n {

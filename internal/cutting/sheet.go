@@ -28,7 +28,7 @@ func (p *problem) cut(j job, stock []Stock, o Options) Cut {
 	for _, s := range j.segments {
 		long := tick(s.length) * p.grid
 		sl := g.slits[s.slit]
-		whole := sl.rows() == 1 && sl.left == 0
+		whole := sl.whole()
 		var widths []float64
 		for k := range sl.rows() {
 			widths = append(widths, p.sigs[g.sig].rows[sl.row(k)].across.inches())
