@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -76,6 +77,46 @@ func inches(in float64) string {
 		return s + " inch"
 	}
 	return s + " inches"
+}
+
+// thinLines says what is thin, by how many and why: a line for all the boxes of
+// one cut that lack as many for one reason, in the order of the first of each.
+func thinLines(all []shelf.Short) []string {
+	type group struct {
+		cut    shelf.Cut
+		why    string
+		by     int
+		shorts []shelf.Short
+	}
+	var groups []group
+	for _, s := range all {
+		i := slices.IndexFunc(groups, func(g group) bool { return g.cut == s.Cut && g.why == s.Why() && g.by == s.By() })
+		if i < 0 {
+			i = len(groups)
+			groups = append(groups, group{cut: s.Cut, why: s.Why(), by: s.By()})
+		}
+		groups[i].shorts = append(groups[i].shorts, s)
+	}
+	out := make([]string, len(groups))
+	for i, g := range groups {
+		if len(g.shorts) == 1 {
+			out[i] = printable(shortWords(g.shorts[0]))
+			continue
+		}
+		names := make([]string, len(g.shorts))
+		for k, s := range g.shorts {
+			names[k] = s.Alike.String()
+			if s.FromStrips > 0 {
+				names[k] += fmt.Sprintf(" (its strips yield %d)", s.FromStrips)
+			}
+		}
+		line := fmt.Sprintf("%d each, want %d more each (%s): %s", g.shorts[0].Count, g.by, g.why, strings.Join(names, ", "))
+		if g.cut.Form != "" {
+			line = g.cut.String() + ": " + line
+		}
+		out[i] = printable(line)
+	}
+	return out
 }
 
 // shortWords is one thin box: what, how many, how many more, and why.

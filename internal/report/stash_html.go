@@ -64,10 +64,7 @@ func stashViewOf(s Stash) stashView {
 		Title: "Piecebag: the stash", Lead: stashLead(s), Named: len(s.Stock.Balance.Families) > 0,
 		Wheel: stashWheel(s, t), Off: offBars(s, t), Values: valueBars(s, t),
 		Sized: sizedWords(s.Stock.Balance), ByHand: byHandWords(t.byHand), Trim: trimWords(s.Stock.Trim),
-		Groups: groupsOf(s, t), Yields: yieldWords(s.Stock.Yields), Missing: missingWords(s.Stock.Missing), Since: s.Since,
-	}
-	for _, x := range s.Stock.Short {
-		v.Thin = append(v.Thin, printable(shortWords(x)))
+		Groups: groupsOf(s, t), Yields: yieldWords(s.Stock.Yields), Thin: thinLines(s.Stock.Short), Missing: missingWords(s.Stock.Missing), Since: s.Since,
 	}
 	if s.Since != "" {
 		v.Difference = printable(Difference(s.Changes))

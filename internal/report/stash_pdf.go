@@ -41,13 +41,10 @@ func stashDocument(s Stash) Document {
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections, section{heading: "On the shelf", tables: []table{boxTable(s, t)}, paras: []string{"Strips are counted in squares " + trimWords(s.Stock.Trim) + "."}})
 	}
-	thin := section{heading: "Thin"}
-	for _, x := range s.Stock.Short {
-		thin.items = append(thin.items, shortWords(x))
-	}
+	thin := section{heading: "Thin", items: thinLines(s.Stock.Short)}
 	missing := section{heading: "Missing altogether", items: missingWords(s.Stock.Missing)}
 	for _, x := range []section{thin, missing} {
-		if x.items != nil {
+		if len(x.items) > 0 {
 			d.sections = append(d.sections, x)
 		}
 	}

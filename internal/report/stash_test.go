@@ -213,6 +213,20 @@ func TestNamedColoursPointToTheirNames(t *testing.T) {
 	}
 }
 
+// Ten empty bins below one floor were once ten lines.
+func TestThinBinsOfOneReasonAreOneLine(t *testing.T) {
+	short := func(f cloth.Family, count, strips int) shelf.Short {
+		return shelf.Short{
+			Alike: shelf.Alike{Family: f, Value: cloth.Dark}, Cut: shelf.Square(2.5), Count: count, Want: 6,
+			Reason: shelf.BelowFloor, Rule: "2½ square", FromStrips: strips,
+		}
+	}
+	require.Equal(t, []string{
+		"2½ square: 0 each, want 6 more each (floor 6 for 2½ square): dark red, dark blue (its strips yield 7)",
+		"dark green, 2½ square: 1, wants 5 more (floor 6 for 2½ square)",
+	}, thinLines([]shelf.Short{short(cloth.Red, 0, 0), short(cloth.Green, 1, 0), short(cloth.Blue, 0, 7)}))
+}
+
 // The same stash is the same bytes, on either paper, and every letter is there:
 // PDFs that lack ½ are a known fault.
 func TestStashPDF(t *testing.T) {

@@ -34,8 +34,8 @@ func StashText(w io.Writer, s Stash, o TextOptions) error {
 	if len(s.Stock.Short) > 0 {
 		t.heading("Thin")
 	}
-	for _, x := range s.Stock.Short {
-		t.para("", printable(shortWords(x)), 2)
+	for _, x := range thinLines(s.Stock.Short) {
+		t.para("", x, 2)
 	}
 	if missing := missingWords(s.Stock.Missing); len(missing) > 0 {
 		t.heading("Missing altogether")
