@@ -118,9 +118,13 @@ To go on with that stash: piecebag shelf --stash %s
 // demoLedger is the folder of the demo's stash, in its own.
 const demoLedger = "stash"
 
-// demoFloor is the floor that the demo sets: of each bin of 2½ squares, the cut
-// that scrap quilts take most of (common practice, no source).
-var demoFloor = stash.Floor{Cut: 2.5, N: 6}
+// demoSquares are what the tin of the demo holds: squares cut 3½, which the
+// photo cannot tell, having nothing of known size in it.
+var demoSquares = map[string]stash.Filter{"tin-of-squares.jpg": {Form: cloth.Square, Cut: 3.5}}
+
+// demoFloor is the floor that the demo sets: of each bin of the squares in the
+// tin.
+var demoFloor = stash.Floor{Cut: 3.5, N: 3}
 
 // demoReports are the reports of the demo's stash.
 var demoReports = []struct {
@@ -139,7 +143,9 @@ func demoStash(ctx context.Context, s streams, dir string, files []string, sheet
 	err := l.write(func(st *stash.Stash) error {
 		for i, file := range files {
 			basket := strings.ReplaceAll(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), "-", " ")
-			p, err := stashPhoto(file, sheets[i], stash.Filter{Basket: basket})
+			which := demoSquares[filepath.Base(file)]
+			which.Basket = basket
+			p, err := stashPhoto(file, sheets[i], which)
 			if err != nil {
 				return err
 			}
