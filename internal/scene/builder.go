@@ -15,6 +15,8 @@ type builder struct {
 	kind  cloth.Kind
 	level int
 	w, h  int // photo, pixels
+	// printed says that the reference is to be the printed card.
+	printed bool
 
 	ppi       float64 // in the middle, at height plane
 	plane     float64 // height that the cloth lies at, inches

@@ -76,7 +76,7 @@ type Piece struct {
 
 // Reference is an object of known size.
 type Reference struct {
-	Kind     string // card (ID-1), letter, a4, index
+	Kind     string // card (ID-1), letter, a4, index, printed card
 	WidthIn  float64
 	HeightIn float64
 	Corners  [4]geom.Point
@@ -110,6 +110,16 @@ func Make(kind cloth.Kind, level int, seed uint64) *Scene {
 // pixels (a multiple of 32, at least 256). Noise and blur stay as many pixels
 // wide, so small photos are harder.
 func MakeSized(kind cloth.Kind, level int, seed uint64, long int) *Scene {
+	return makeScene(kind, level, seed, long, false)
+}
+
+// MakeWithCard is MakeSized with the printed reference card among the pieces,
+// where there is room for it, and no other reference.
+func MakeWithCard(kind cloth.Kind, level int, seed uint64, long int) *Scene {
+	return makeScene(kind, level, seed, long, true)
+}
+
+func makeScene(kind cloth.Kind, level int, seed uint64, long int, printed bool) *Scene {
 	if long < 256 || long%32 != 0 {
 		panic(fmt.Sprintf("scene: longer side %d: want a multiple of 32, at least 256", long))
 	}
@@ -131,7 +141,7 @@ func MakeSized(kind cloth.Kind, level int, seed uint64, long int) *Scene {
 	}
 	b := &builder{
 		r:    rand.New(rand.NewPCG(seed, uint64(level)<<8|uint64(kind[0])<<16|uint64(kind[1]))),
-		kind: kind, level: level, w: long, h: long * 3 / 4,
+		kind: kind, level: level, w: long, h: long * 3 / 4, printed: printed,
 	}
 	if b.r.Float64() < 0.35 {
 		b.w, b.h = b.h, b.w

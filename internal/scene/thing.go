@@ -19,6 +19,10 @@ var references = []Reference{
 // reference lays a thing of known size with the given chance, clear of taken.
 func (b *builder) reference(taken *[]rect, chance float64) {
 	r := b.r
+	if b.printed {
+		b.printedCard(taken)
+		return
+	}
 	if r.Float64() > chance {
 		return
 	}

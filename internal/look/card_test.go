@@ -1,0 +1,35 @@
+package look
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+	"piecebag/internal/scene"
+)
+
+// The printed card, among pieces and as small as 56 working pixels wide, gives
+// the scale within 0.5 % and the white, and no piece lies on it.
+func TestPrintedCardInScenes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes scenes")
+	}
+	for _, at := range []struct {
+		kind  cloth.Kind
+		level int
+	}{{cloth.Spread, 1}, {cloth.Spread, 3}, {cloth.Board, 1}} {
+		s := scene.MakeWithCard(at.kind, at.level, uint64(7100+at.level), 1024)
+		require.Len(t, s.References, 1)
+		sheet := looked(t, s, Options{Seed: 1})
+		require.Equal(t, at.kind, sheet.Kind)
+		require.Equal(t, "printed card", sheet.Scale.From, s.Name)
+		require.InEpsilon(t, s.PxPerInch, sheet.Scale.PxPerInch, 0.005, s.Name)
+		require.Equal(t, "printed card", sheet.Light.From, s.Name)
+		outline := geom.Polygon(s.References[0].Corners[:])
+		for _, p := range sheet.Pieces {
+			require.False(t, outline.Contains(p.Polygon.Centroid()), "%s piece %d", s.Name, p.ID)
+		}
+	}
+}
