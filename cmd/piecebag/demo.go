@@ -31,8 +31,8 @@ func newDemo(s streams) *cobra.Command {
 		Long: `Demo looks at the sample photos: what the Saltmarsh sewing circle has, in two
 baskets, on a shelf, in a tin of squares and on the table, for the quilt in the
 reading corner of its village library. It stows them in a stash of the demo's own,
-and writes its reports into a folder of its own; it touches nothing else. Running
-it again replaces the reports.`,
+plans the quilt from it, and writes its reports into a folder of its own; it
+touches nothing else. Running it again replaces the reports.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return &usageError{fmt.Sprintf("%s: demo has photos of its own", args[0]), fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0])}
@@ -97,6 +97,10 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	if err := demoStash(ctx, s, dir, files, sheets, !asJSON); err != nil {
 		return err
 	}
+	planned, err := demoPlan(ctx, s, dir)
+	if err != nil {
+		return err
+	}
 	place, err := filepath.Abs(dir)
 	if err != nil {
 		place = dir
@@ -110,8 +114,9 @@ The report: %s
 The contact sheet: %s
 The figures: pieces.csv and pieces.json beside them
 The shelf of its stash: stash.html and stash.pdf beside them
+%s
 To go on with that stash: piecebag shelf --stash %s
-`, filepath.Join(place, "report.html"), filepath.Join(place, "pieces.png"), filepath.Join(place, demoLedger))
+`, filepath.Join(place, "report.html"), filepath.Join(place, "pieces.png"), planned, filepath.Join(place, demoLedger))
 	return answered(err)
 }
 
@@ -198,6 +203,9 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 		ours = append(ours, o.name)
 	}
 	for _, o := range demoOutputs {
+		ours = append(ours, o.name)
+	}
+	for _, o := range demoPlans {
 		ours = append(ours, o.name)
 	}
 	for _, known := range []struct {

@@ -41,7 +41,7 @@ func TestDemoRunsAgain(t *testing.T) {
 	require.True(t, strings.HasPrefix(string(page), "<!DOCTYPE html>"))
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
-	require.Len(t, entries, 9, "photos, the stash, the six outputs and the hidden file")
+	require.Len(t, entries, 11, "photos, the stash, the eight outputs and the hidden file")
 }
 
 // In JSON the place of the report is a message, not part of the answer.

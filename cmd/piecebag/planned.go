@@ -14,7 +14,7 @@ import (
 
 // addPlanning adds the commands that plan with the stash.
 func addPlanning(root *cobra.Command, l *ledger) {
-	root.AddCommand(newContrast(l), newRecipe(l.s), newPlan(l), newBuy(l))
+	root.AddCommand(newContrast(l), newRecipe(l.s), newPlan(l), newRefill(l), newLeftovers(l), newBuy(l))
 }
 
 // planned is a plan that was saved.

@@ -219,7 +219,7 @@ func (p Plan) stockWords(s cutting.Stock) string {
 	}
 	words += string(s.Form)
 	if s.Print != "" {
-		words += ", print " + s.Print
+		words += ", print " + strings.TrimPrefix(s.Print, "print ")
 	}
 	return words
 }

@@ -1,0 +1,61 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/report"
+	"piecebag/internal/stash"
+)
+
+// demoRecipe and its blocks are the quilt for the reading corner.
+const (
+	demoRecipe  = "reading-corner"
+	demoColumns = 3
+	demoRows    = 4
+)
+
+// demoPlans are the plan of the library quilt.
+var demoPlans = []struct {
+	name  string
+	write func(io.Writer, report.Document) error
+}{
+	{"plan.html", func(w io.Writer, d report.Document) error { return d.HTML(w) }},
+	{"plan.pdf", func(w io.Writer, d report.Document) error { return d.PDF(w, report.Papers[0]) }},
+}
+
+// demoPlan plans the library quilt from the demo's stash, and says in one line
+// how far that goes.
+func demoPlan(ctx context.Context, s streams, dir string) (string, error) {
+	r, err := recipe.BuiltIn(demoRecipe)
+	if err != nil {
+		return "", err
+	}
+	shop := plan.Defaults(recipe.Inches())
+	shop.OneByOne = true
+	needs, err := plan.Need(plan.Order{Recipe: r, Columns: demoColumns, Rows: demoRows}, shop)
+	if err != nil {
+		return "", err
+	}
+	p := report.Plan{Quilt: "The library quilt", Needs: needs, System: shop.System}
+	l := &ledger{flag: filepath.Join(dir, demoLedger), s: s}
+	if err := l.readOne(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, "") }); err != nil {
+		return "", err
+	}
+	d := p.Document()
+	for _, o := range demoPlans {
+		file, err := create(filepath.Join(dir, o.name))
+		if err != nil {
+			return "", err
+		}
+		if err := file.write(func(w io.Writer) error { return o.write(w, d) }); err != nil {
+			return "", err
+		}
+	}
+	wanted, covered, _ := p.Pull.Totals()
+	return fmt.Sprintf("The library quilt takes %d squares; the stash covers %d: plan.html and plan.pdf beside them", wanted, covered), nil
+}

@@ -1,0 +1,176 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// leftoversFlags are those of leftovers, as written.
+type leftoversFlags struct {
+	documentFlags
+	which        whichFlags
+	cuts, square string
+	metric       bool
+	oneWay       bool
+}
+
+func newLeftovers(l *ledger) *cobra.Command {
+	var f leftoversFlags
+	cmd := &cobra.Command{
+		Use:   "leftovers WIDTHxLENGTH…",
+		Short: "How to cut what a project leaves into your sizes",
+		Long: `Leftovers says how to cut what remains of a project, yardage or odd pieces by the
+largest rectangle each holds, into the sizes you keep. Sizes of which the bin of
+that colour is thin are worth twice as much as others.`,
+		Example: `  piecebag leftovers 18x22 --family blue --value dark
+  piecebag leftovers 11x42 7½x9 --cuts 1½,2½,5`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return &usageError{"no leftover given", "write its width and length, e.g. piecebag leftovers 18x22"}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := noneEmpty(cmd.Flags()); err != nil {
+				return err
+			}
+			return runLeftovers(cmd.Context(), l, args, &f)
+		},
+	}
+	fl := cmd.Flags()
+	fl.SortFlags = false
+	f.which.define(cmd, "family", "value", "bin")
+	fl.StringVar(&f.cuts, "cuts", "", "the `SIZES` of squares you keep, e.g. 1½,2½,5; else those the stash holds")
+	fl.StringVar(&f.square, "squaring", "0", "lost from each side in squaring up")
+	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and is not turned")
+	fl.BoolVar(&f.metric, "metric", false, "write centimetres")
+	f.documentFlags.define(cmd)
+	return cmd
+}
+
+func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFlags) error {
+	which, err := f.which.filter()
+	if err != nil {
+		return err
+	}
+	c := report.CuttingUp{Colour: strings.TrimSpace(fmt.Sprintf("%s %s", which.Value, which.Family))}
+	if which.Bin != "" {
+		c.Colour = which.Bin
+	}
+	if c.System, err = readSystem("¼", f.metric); err != nil {
+		return err
+	}
+	if c.Cloths, err = f.cloths(args); err != nil {
+		return err
+	}
+	cuts, err := readCuts(f.cuts)
+	if err != nil {
+		return err
+	}
+	files, err := f.files()
+	if err != nil {
+		return err
+	}
+	defer files.drop()
+	var stock shelf.Stock
+	err = l.read(func(st *stash.Stash) error {
+		if st == nil {
+			return nil
+		}
+		v, _, err := planningStock(ctx, st)
+		stock = v.Stock
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	c.Sizes, c.Reason = sizesFor(stock, cuts, shelf.Alike{Own: which.Bin, Family: which.Family, Value: which.Value})
+	if c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes); err != nil {
+		return &usageError{err.Error(), "see 'piecebag leftovers --help'"}
+	}
+	return f.answer(l.s, files, c.Document(), c.JSON)
+}
+
+func (f *leftoversFlags) cloths(args []string) ([]cutting.Leftover, error) {
+	loss, err := lengthOrNone("squaring", f.square)
+	if err != nil {
+		return nil, err
+	}
+	var out []cutting.Leftover
+	for _, a := range args {
+		width, length, ok := strings.Cut(crossed(a), "x")
+		w, noWidth := cloth.ParseLength(width)
+		l, noLength := cloth.ParseLength(length)
+		if !ok || noWidth != nil || noLength != nil {
+			return nil, &usageError{a + ": this is no width and length", "write them with x between, like 18x22 or 30cmx50cm"}
+		}
+		out = append(out, cutting.Leftover{W: w, L: l, Loss: loss, OneWay: f.oneWay})
+	}
+	return out, nil
+}
+
+// readCuts reads sizes of squares; nil where nothing is said.
+func readCuts(s string) ([]float64, error) {
+	if s == "" {
+		return nil, nil
+	}
+	var out []float64
+	for _, c := range strings.Split(s, ",") {
+		in, err := cloth.ParseLength(c)
+		if err != nil || in < leastCut || in > mostCut {
+			return nil, wrong("cuts", s, fmt.Sprintf("%q is no size that is cut", strings.TrimSpace(c)), "write sizes with commas between, like 1½,2½ or 6cm")
+		}
+		out = append(out, in)
+	}
+	return out, nil
+}
+
+// usualSizes are the squares kept where the stash holds none: those that most
+// savers of scraps keep (common practice, no source).
+var usualSizes = []float64{1.5, 2, 2.5, 3.5, 5}
+
+// thinWorth is what cloth of a size counts for of which the bin is thin.
+const thinWorth = 2
+
+// sizesFor lists the squares to cut, those of thin bins of the colour worth more;
+// a colour that is not named is that of every bin.
+func sizesFor(stock shelf.Stock, cuts []float64, a shelf.Alike) ([]cutting.Size, []string) {
+	if cuts == nil {
+		for _, b := range stock.Boxes {
+			if b.Form == cloth.Square && b.Width > 0 && !slices.Contains(cuts, b.Width) {
+				cuts = append(cuts, b.Width)
+			}
+		}
+	}
+	if cuts == nil {
+		cuts = usualSizes
+	}
+	var sizes []cutting.Size
+	var reasons []string
+	for _, c := range cuts {
+		size, reason := cutting.Size{W: c, L: c, Weight: 1}, ""
+		for _, s := range stock.Short {
+			if s.Cut == shelf.Square(c) && speaksOf(a, s.Alike) {
+				size.Weight, reason = thinWorth, fmt.Sprintf("%s is thin, %s", s.Alike, s.Why())
+				break
+			}
+		}
+		sizes, reasons = append(sizes, size), append(reasons, reason)
+	}
+	return sizes, reasons
+}
+
+// speaksOf says whether a bin is of a colour, as far as that is named.
+func speaksOf(a, bin shelf.Alike) bool {
+	return (a.Own == "" || a.Own == bin.Own) && (a.Family == "" || a.Family == bin.Family) && (a.Value == "" || a.Value == bin.Value)
+}

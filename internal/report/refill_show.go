@@ -1,0 +1,223 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// Refilling is which strips to sub-cut for the thin bins.
+type Refilling struct {
+	cutting.Refill
+	Bins     []cutting.Bin   // as given to cutting.RefillBins
+	Stock    []cutting.Stock // likewise
+	Holdings []cloth.Holding // that Stock was taken of
+	System   recipe.System
+}
+
+// asPlan is the refill as a quilt that takes the thin bins' pieces, to be pulled
+// and cut in the same words.
+func (r Refilling) asPlan() Plan {
+	pull := &plan.Pull{Stock: r.Stock, Cover: r.Cover}
+	for _, i := range r.Thin {
+		b := r.Bins[i]
+		pull.Wants = append(pull.Wants, cutting.Want{Name: binName(b), W: b.W, L: b.L, Count: b.Floor - r.Have[i]})
+		pull.Roles = append(pull.Roles, recipe.Role{Name: binName(b), Family: b.Family})
+	}
+	return Plan{Pull: pull, Holdings: r.Holdings, System: r.System}
+}
+
+func binName(b cutting.Bin) string {
+	return boxWords(cutting.Stock{Bin: b.Own, Family: b.Family, Value: b.Value})
+}
+
+// Document lists the thin bins, what to pull and what to cut.
+func (r Refilling) Document() Document {
+	p := r.asPlan()
+	t := table{heads: []string{"bin", "cut", "have", "wanted", "from strips", "still short"}, right: []bool{false, true, true, true, true, true}}
+	gained, short := 0, 0
+	for k, i := range r.Thin {
+		b := r.Bins[i]
+		t.rows = append(t.rows, row(binName(b), p.size(b.W, b.L), strconv.Itoa(r.Have[i]), strconv.Itoa(b.Floor), blankZero(r.Covered[k]), blankZero(r.Short[k])))
+		gained += r.Covered[k]
+		short += r.Short[k]
+	}
+	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor; of its strips the longest are left alone."}}
+	if len(t.rows) == 0 {
+		d.lead = "No bin of cut pieces is thin."
+		return d
+	}
+	d.lead = fmt.Sprintf("%s thin: sub-cutting gives %s, %d are still short.", count(len(t.rows), "bin"), count(gained, "piece"), short)
+	d.sections = append(d.sections, section{heading: "Thin bins", tables: []table{t}})
+	if len(r.Cuts) > 0 {
+		d.sections = append(d.sections, p.pulls(), p.cuttingList(), cautions())
+	}
+	return d
+}
+
+type jsonRefill struct {
+	Bins []jsonRefilled `json:"bins"`
+	Pull []jsonPull     `json:"pull"`
+	Cut  []jsonCutting  `json:"cut"`
+}
+
+type jsonRefilled struct {
+	Family   cloth.Family `json:"family,omitempty"`
+	Value    cloth.Value  `json:"value,omitempty"`
+	Bin      string       `json:"bin,omitempty"`
+	WidthIn  float64      `json:"width_in"`
+	LengthIn float64      `json:"length_in"`
+	Have     int          `json:"have"`
+	Wanted   int          `json:"wanted"`
+	Gained   int          `json:"from_strips"`
+	Short    int          `json:"still_short"`
+}
+
+// JSON writes the same.
+func (r Refilling) JSON(w io.Writer) error {
+	c := r.asPlan().coverJSON()
+	out := jsonRefill{Bins: []jsonRefilled{}, Pull: c.Pull, Cut: c.Cut}
+	for k, i := range r.Thin {
+		b := r.Bins[i]
+		out.Bins = append(out.Bins, jsonRefilled{b.Family, b.Value, b.Own, inchesJSON(b.W), inchesJSON(b.L), r.Have[i], b.Floor, r.Covered[k], r.Short[k]})
+	}
+	return encode(w, out)
+}
+
+// CuttingUp is how leftovers of a project are cut into her sizes.
+type CuttingUp struct {
+	Cloths []cutting.Leftover
+	Sizes  []cutting.Size
+	Reason []string // of each size: why it is worth more; empty where it is not
+	Cut    []cutting.CutUp
+	Colour string // what the cloth is, in words; may be empty
+	System recipe.System
+}
+
+// Document draws each leftover as it is cut, with the cuts in order.
+func (c CuttingUp) Document() Document {
+	p := Plan{System: c.System}
+	d := Document{title: "Leftovers", lead: c.lead(p)}
+	for i, u := range c.Cut {
+		s := section{heading: p.size(c.Cloths[i].W, c.Cloths[i].L), numbered: true}
+		for k, n := range u.Counts {
+			if n == 0 {
+				continue
+			}
+			words := fmt.Sprintf("%d of %s", n, p.size(c.Sizes[k].W, c.Sizes[k].L))
+			if c.Reason[k] != "" {
+				words += ": " + c.Reason[k]
+			}
+			s.paras = append(s.paras, words+".")
+		}
+		if u.ExactFit {
+			s.paras = append(s.paras, "It fits with less than ½ inch to spare: square up with care.")
+		}
+		if len(u.Pieces) == 0 {
+			s.paras = []string{"Too small for any of your sizes."}
+		} else {
+			s.drawings = []drawing{c.drawing(p, u)}
+			for _, cut := range u.Slices {
+				s.items = append(s.items, sliceWords(p, cut))
+			}
+		}
+		d.sections = append(d.sections, s)
+	}
+	d.sections = append(d.sections, cautions())
+	return d
+}
+
+func (c CuttingUp) lead(p Plan) string {
+	total := make([]int, len(c.Sizes))
+	for _, u := range c.Cut {
+		for k, n := range u.Counts {
+			total[k] += n
+		}
+	}
+	words := ""
+	for k, n := range total {
+		if n > 0 {
+			if words != "" {
+				words += ", "
+			}
+			words += fmt.Sprintf("%d of %s", n, p.size(c.Sizes[k].W, c.Sizes[k].L))
+		}
+	}
+	if words == "" {
+		return "Nothing can be cut from this."
+	}
+	if c.Colour != "" {
+		return c.Colour + ": " + words + "."
+	}
+	return "In all " + words + "."
+}
+
+func sliceWords(p Plan, s cutting.Slice) string {
+	if s.Along {
+		return fmt.Sprintf("the piece %s: cut lengthwise, %s from its left edge", p.size(s.Of.W, s.Of.H), p.format(s.At-s.Of.X))
+	}
+	return fmt.Sprintf("the piece %s: cut across, %s from its first edge", p.size(s.Of.W, s.Of.H), p.format(s.At-s.Of.Y))
+}
+
+func (c CuttingUp) drawing(p Plan, u cutting.CutUp) drawing {
+	d := drawing{W: u.Width, H: u.Length, Title: "how the leftover is cut"}
+	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Hollow: true, Dashed: true})
+	for _, q := range u.Pieces {
+		s := shape{Points: rect(q.X, q.Y, q.W, q.H), Fill: backgroundInk.Linear(), Label: p.size(min(q.W, q.H), max(q.W, q.H))}
+		s.Size, s.Upward = fitLabel(s.Label, q.W*0.75, q.H*0.75, 0.2, 1)
+		d.Shapes = append(d.Shapes, s)
+	}
+	return d
+}
+
+type (
+	jsonCutUps struct {
+		Leftovers []jsonCutUp `json:"leftovers"`
+	}
+	jsonCutUp struct {
+		WidthIn  float64       `json:"width_in"`
+		LengthIn float64       `json:"length_in"`
+		Counts   []jsonSizes   `json:"counts"`
+		Pieces   []jsonCutUpAt `json:"pieces"`
+		Steps    []string      `json:"steps"`
+	}
+	jsonSizes struct {
+		WidthIn  float64 `json:"width_in"`
+		LengthIn float64 `json:"length_in"`
+		Count    int     `json:"count"`
+		Reason   string  `json:"reason,omitempty"`
+	}
+	jsonCutUpAt struct {
+		X float64 `json:"x"`
+		Y float64 `json:"y"`
+		W float64 `json:"w"`
+		L float64 `json:"l"`
+	}
+)
+
+// JSON writes the same.
+func (c CuttingUp) JSON(w io.Writer) error {
+	p := Plan{System: c.System}
+	out := jsonCutUps{Leftovers: []jsonCutUp{}}
+	for i, u := range c.Cut {
+		j := jsonCutUp{WidthIn: inchesJSON(c.Cloths[i].W), LengthIn: inchesJSON(c.Cloths[i].L), Counts: []jsonSizes{}, Pieces: []jsonCutUpAt{}, Steps: []string{}}
+		for k, n := range u.Counts {
+			if n > 0 {
+				j.Counts = append(j.Counts, jsonSizes{inchesJSON(c.Sizes[k].W), inchesJSON(c.Sizes[k].L), n, c.Reason[k]})
+			}
+		}
+		for _, q := range u.Pieces {
+			j.Pieces = append(j.Pieces, jsonCutUpAt{inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)})
+		}
+		for _, s := range u.Slices {
+			j.Steps = append(j.Steps, sliceWords(p, s))
+		}
+		out.Leftovers = append(out.Leftovers, j)
+	}
+	return encode(w, out)
+}
