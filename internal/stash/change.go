@@ -28,6 +28,9 @@ type tx struct {
 	s   *Stash
 	id  int64 // of the change
 	at  int64 // ms
+	// prepared statements, which end with the transaction: a photo writes the
+	// same few for each of its pieces, and each brings its triggers along.
+	prepared map[string]*sql.Stmt
 }
 
 // change runs f as one change of the stash: all of it, or none. f says in her
@@ -87,17 +90,46 @@ func (s *Stash) begin(ctx context.Context) (*sql.Tx, error) {
 	return raw, nil
 }
 
+func (t *tx) statement(query string) (*sql.Stmt, error) {
+	if st, ok := t.prepared[query]; ok {
+		return st, nil
+	}
+	st, err := t.PrepareContext(t.ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	if t.prepared == nil {
+		t.prepared = map[string]*sql.Stmt{}
+	}
+	t.prepared[query] = st
+	return st, nil
+}
+
 func (t *tx) exec(query string, args ...any) error {
-	_, err := t.ExecContext(t.ctx, query, args...)
+	_, err := t.insert(query, args...)
 	return err
 }
 
+// insert runs a statement and gives the id of the row it inserted, if it did.
 func (t *tx) insert(query string, args ...any) (id int64, err error) {
-	res, err := t.ExecContext(t.ctx, query, args...)
+	st, err := t.statement(query)
+	if err != nil {
+		return 0, err
+	}
+	res, err := st.ExecContext(t.ctx, args...)
 	if err != nil {
 		return 0, err
 	}
 	return res.LastInsertId()
+}
+
+// one scans the one row of a query; sql.ErrNoRows where there is none.
+func (t *tx) one(query string, args []any, to ...any) error {
+	st, err := t.statement(query)
+	if err != nil {
+		return err
+	}
+	return st.QueryRowContext(t.ctx, args...).Scan(to...)
 }
 
 // queryer is a *sql.DB, a *sql.Tx or a *tx.

@@ -167,8 +167,8 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 	for _, f := range h.Faults {
 		switch f.Kind {
 		case CountsFault:
-			err = t.exec(`DELETE FROM tally; INSERT INTO tally ` + tallied + `;
-				DELETE FROM tally_print; INSERT INTO tally_print ` + talliedPrints)
+			_, err = t.ExecContext(ctx, `DELETE FROM tally; INSERT INTO tally `+tallied+`;
+				DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints)
 			h.Repaired = append(h.Repaired, "the pieces were counted again")
 		case LedgerFault:
 			if strings.Contains(f.Reason, "index") {

@@ -24,7 +24,7 @@ func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, er
 		return Change{}, err
 	}
 	return s.change(ctx, "correct", func(t *tx) (string, error) {
-		h, err := t.one(id)
+		h, err := t.holding(id)
 		if err != nil {
 			return "", err
 		}
@@ -131,7 +131,7 @@ func (c Correction) words() string {
 func (t *tx) partsOf(h row, ids []int64) ([]row, error) {
 	var parts []row
 	for _, id := range ids {
-		p, err := t.one(id)
+		p, err := t.holding(id)
 		if err != nil {
 			return nil, err
 		}

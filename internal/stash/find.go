@@ -92,8 +92,8 @@ func find(ctx context.Context, q queryer, f Filter) ([]row, error) {
 
 func (t *tx) find(f Filter) ([]row, error) { return find(t.ctx, t.Tx, f) }
 
-// one reads a holding that is still in the stash.
-func (t *tx) one(id int64) (row, error) {
+// holding reads a holding that is still in the stash.
+func (t *tx) holding(id int64) (row, error) {
 	rows, err := t.find(Filter{IDs: []int64{id}})
 	if err == nil && len(rows) == 0 {
 		err = &Error{fmt.Sprintf("piece %d", id), "the stash holds no such piece", "see the numbers that shelf --json gives", ErrUnknown}

@@ -29,7 +29,7 @@ func (t *tx) printID(name string) (any, error) {
 		return nil, nil
 	}
 	var id int64
-	err := t.QueryRowContext(t.ctx, `SELECT id FROM print WHERE name = ?`, name).Scan(&id)
+	err := t.one(`SELECT id FROM print WHERE name = ?`, []any{name}, &id)
 	if errors.Is(err, sql.ErrNoRows) {
 		id, err = t.insert(`INSERT INTO print (name, inks) VALUES (?, '[]')`, name)
 	}
@@ -133,20 +133,50 @@ func (t *tx) namePrints(rows []row) error {
 	return nil
 }
 
-// looksNear reads the prints whose mean may lie within sameMean. ΔE00 never
-// counts a step of lightness at under 1/1.8 of it (S_L ≤ 1.75 at L* 0 and 100:
-// Sharma, Wu & Dalal 2005, eq. 15).
+// looksNear reads the prints whose mean lies within sameMean. The box they are
+// sought in is wider than ΔE00 can reach: a step of lightness counts at least
+// 1/1.75 of itself, one of a* or b* at least 1/(1 + 0.045 C'), where C' is at
+// most 1.5 C (Sharma, Wu & Dalal 2005, eq. 5, 15 and 16), and the rotation term
+// (eq. 21) takes less than half off.
 func (t *tx) looksNear(mean colour.Lab) ([]look, error) {
-	const reach = 1.8 * sameMean
-	return rowsOf(t.ctx, t, func(r *sql.Rows) (l look, err error) {
+	const lightness = 1.75 * sameMean
+	reach := 1.5 * sameMean * (1 + 0.045*1.5*(math.Hypot(mean.A, mean.B)+10))
+	st, err := t.statement(`SELECT name, l, a, b, inks FROM print
+		WHERE CAST(l / 5 AS INTEGER) IN (SELECT value FROM json_each(?))
+		AND CAST(a / 10 AS INTEGER) IN (SELECT value FROM json_each(?)) AND b BETWEEN ? AND ? ORDER BY id`)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := st.QueryContext(t.ctx, cells(mean.L, lightness, 5), cells(mean.A, reach, 10), mean.B-reach, mean.B+reach)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []look
+	for rows.Next() {
+		var l look
 		var inks string
-		if err = r.Scan(&l.name, &l.mean.L, &l.mean.A, &l.mean.B, &inks); err != nil {
-			return l, err
+		if err := rows.Scan(&l.name, &l.mean.L, &l.mean.A, &l.mean.B, &inks); err != nil {
+			return nil, err
 		}
-		l.inks, err = readSwatches(inks)
-		return l, err
-	}, `SELECT name, l, a, b, inks FROM print WHERE l BETWEEN ? AND ? AND abs(a - ?) < 25 AND abs(b - ?) < 25 ORDER BY id`,
-		mean.L-reach, mean.L+reach, mean.A, mean.B)
+		if colour.DeltaE00(mean, l.mean) > sameMean {
+			continue
+		}
+		if l.inks, err = readSwatches(inks); err != nil {
+			return nil, err
+		}
+		out = append(out, l)
+	}
+	return out, rows.Err()
+}
+
+// cells lists, as JSON, the cells of the index print_cell that hold v ± reach.
+func cells(v, reach, width float64) string {
+	var out []int
+	for c := int((v - reach) / width); c <= int((v+reach)/width); c++ {
+		out = append(out, c)
+	}
+	return asJSON(out)
 }
 
 // newPrint notes a print under the next free number.
@@ -158,7 +188,7 @@ func (t *tx) newPrint(l look) (name string, err error) {
 	for n := id; ; n++ {
 		name = fmt.Sprintf("print %d", n)
 		var taken int
-		if err := t.QueryRowContext(t.ctx, `SELECT count(*) FROM print WHERE name = ?`, name).Scan(&taken); err != nil {
+		if err := t.one(`SELECT count(*) FROM print WHERE name = ?`, []any{name}, &taken); err != nil {
 			return "", err
 		}
 		if taken == 0 {

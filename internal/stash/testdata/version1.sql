@@ -26,7 +26,7 @@ CREATE TABLE print (
   b      REAL,
   inks   TEXT NOT NULL  -- [[r, g, b, share], …], most area first
 );
-CREATE INDEX print_lightness ON print (l, a, b);
+CREATE INDEX print_cell ON print (CAST(l / 5 AS INTEGER), CAST(a / 10 AS INTEGER), b);
 
 CREATE TABLE holding (
   id            INTEGER PRIMARY KEY AUTOINCREMENT,

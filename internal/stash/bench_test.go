@@ -1,0 +1,175 @@
+package stash
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// The size that a stash must bear: 5,000 photos of 40 pieces, of 3,000 prints.
+const (
+	manyPhotos   = 5000
+	piecesAPhoto = 40
+	manyPrints   = 3000
+)
+
+// randomPhoto is of pieces of random prints: squares, rectangles and strips,
+// four inks each.
+func randomPhoto(rng *rand.Rand, name string) Photo {
+	p := Photo{Name: name + ".jpg", Bytes: []byte(name), Basket: fmt.Sprint("basket ", rng.IntN(40)), Sheet: sheet()}
+	for i := range piecesAPhoto {
+		c := square(i)
+		print := rng.IntN(manyPrints)
+		own := rand.New(rand.NewPCG(uint64(print), 7))
+		lab := func() colour.Lab {
+			return colour.Lab{L: 20 + 70*own.Float64(), A: 80*own.Float64() - 40, B: 80*own.Float64() - 40}
+		}
+		c.Mean = lab().Linear()
+		c.ReadsAs, c.Lightness = c.Mean, c.Mean.Lab().L
+		c.Family, c.Value = cloth.Families[print%13], cloth.ValueOf(c.Lightness)
+		c.Print = fmt.Sprint(print)
+		c.Colours = nil
+		for k := range 4 {
+			c.Colours = append(c.Colours, cloth.Swatch{Colour: lab().Linear(), Share: [4]float64{.4, .3, .2, .1}[k]})
+		}
+		switch rng.IntN(3) {
+		case 0:
+			c.WidthIn = []float64{1.5, 2, 2.5, 3.5, 5}[rng.IntN(5)]
+			c.LengthIn, c.Cut = c.WidthIn, "square"
+		case 1:
+			c.WidthIn, c.LengthIn, c.Cut = 2.5, 3+float64(rng.IntN(16))/8, "rectangle"
+		case 2:
+			c.WidthIn, c.LengthIn, c.Cut = 1.5+float64(rng.IntN(3))/2, 8+float64(rng.IntN(280))/8, "strip"
+		}
+		for k := range c.Polygon {
+			c.Polygon[k].X += rng.Float64()
+			c.Polygon[k].Y += rng.Float64()
+		}
+		p.Sheet.Pieces = append(p.Sheet.Pieces, c)
+	}
+	return p
+}
+
+// fill stows photos many to a change, without their files.
+func fill(b *testing.B, s *Stash, photos int, rng *rand.Rand) {
+	b.Helper()
+	const together = 50
+	for n := 0; n < photos; n += together {
+		_, err := s.change(ctx, "stow", func(t *tx) (string, error) {
+			for i := range together {
+				p := randomPhoto(rng, fmt.Sprint("photo ", n+i))
+				id, err := t.loadPhoto("", photoJSON{Hash: Hash(p.Bytes), Name: p.Name})
+				if err != nil {
+					return "", err
+				}
+				if _, err := t.bringIn(p, id); err != nil {
+					return "", err
+				}
+			}
+			return "", nil
+		})
+		require.NoError(b, err)
+	}
+}
+
+func size(b *testing.B, s *Stash) int64 {
+	b.Helper()
+	_, err := s.w.ExecContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`)
+	require.NoError(b, err)
+	info, err := os.Stat(filepath.Join(s.dir, ledgerName))
+	require.NoError(b, err)
+	return info.Size()
+}
+
+// benchStow stows and reports the growth of the ledger a photo; its files are
+// written, flushed and renamed as ever.
+func benchStow(b *testing.B, s *Stash, rng *rand.Rand) {
+	before, n := size(b, s), 0
+	for b.Loop() {
+		b.StopTimer()
+		p := randomPhoto(rng, fmt.Sprint("new ", rng.Uint64()))
+		b.StartTimer()
+		got, err := s.Stow(ctx, p)
+		require.NoError(b, err)
+		require.Equal(b, piecesAPhoto, got.Added)
+		n++
+	}
+	b.ReportMetric(float64(size(b, s)-before)/float64(n), "B/photo")
+}
+
+func BenchmarkStowIntoNothing(b *testing.B) {
+	benchStow(b, open(b, b.TempDir()), rand.New(rand.NewPCG(1, 1)))
+}
+
+func BenchmarkLarge(b *testing.B) {
+	s := open(b, b.TempDir())
+	rng := rand.New(rand.NewPCG(2, 1))
+	fill(b, s, manyPhotos, rng)
+	b.Run("size", func(b *testing.B) {
+		for b.Loop() {
+			n := size(b, s)
+			b.ReportMetric(float64(n)/(manyPhotos*piecesAPhoto), "B/piece")
+		}
+	})
+	b.Run("counts", func(b *testing.B) {
+		for b.Loop() {
+			c, err := s.Counts(ctx)
+			require.NoError(b, err)
+			b.ReportMetric(float64(len(c)), "rows")
+		}
+	})
+	b.Run("stock", func(b *testing.B) {
+		for b.Loop() {
+			h, err := s.Stock(ctx)
+			require.NoError(b, err)
+			b.ReportMetric(float64(len(h)), "rows")
+		}
+	})
+	b.Run("changed", func(b *testing.B) {
+		past, err := s.History(ctx, 50)
+		require.NoError(b, err)
+		for b.Loop() {
+			_, err := s.ChangedSince(ctx, past[len(past)-1].At)
+			require.NoError(b, err)
+		}
+	})
+	b.Run("stow", func(b *testing.B) { benchStow(b, s, rng) })
+	b.Run("use", func(b *testing.B) {
+		for b.Loop() {
+			_, err := s.Use(ctx, Take{Filter{Family: cloth.Blue, Form: cloth.Square, Cut: 2.5}, 1})
+			require.NoError(b, err)
+		}
+	})
+	b.Run("undo", func(b *testing.B) {
+		for b.Loop() {
+			b.StopTimer()
+			_, err := s.Add(ctx, byHand(1, cloth.Blue, cloth.Dark, 2.5))
+			require.NoError(b, err)
+			b.StartTimer()
+			_, err = s.Undo(ctx)
+			require.NoError(b, err)
+		}
+	})
+	b.Run("check", func(b *testing.B) {
+		for b.Loop() {
+			_, err := integrity(ctx, s.r)
+			require.NoError(b, err)
+			_, err = countsWrong(ctx, s.r)
+			require.NoError(b, err)
+		}
+	})
+	b.Run("holdings", func(b *testing.B) {
+		for b.Loop() {
+			h, err := s.Holdings(ctx, Filter{})
+			require.NoError(b, err)
+			b.ReportMetric(float64(len(h)), "rows")
+		}
+	})
+}
