@@ -64,7 +64,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		leaveOut(printed, found, view.W, o.Pieces != nil)
 	}
 
-	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: o.Pieces != nil, Card: printed}
+	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: o.Pieces != nil, Focal: p.Focal35, Card: printed}
 	if o.PxPerInch > 0 {
 		so.PxPerInch = o.PxPerInch / p.Shrink
 	}

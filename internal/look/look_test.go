@@ -117,3 +117,27 @@ func TestEmptyPictures(t *testing.T) {
 		require.Empty(t, sheet.Pieces)
 	}
 }
+
+// The focal length that the camera noted is believed: made photos are taken
+// with the lens that is assumed where nothing is noted (26 mm), and another
+// would change the lengths seen aslant.
+func TestNotedFocalLengthIsUsed(t *testing.T) {
+	s := scene.MakeSized(cloth.Spread, 2, 7002, 1024)
+	var buf bytes.Buffer
+	require.NoError(t, jpeg.Encode(&buf, s.Image, &jpeg.Options{Quality: 92}))
+	lengths := func(focal float64) (out []float64) {
+		pic, _, err := photo.Decode(s.Name, buf.Bytes(), photo.Options{})
+		require.NoError(t, err)
+		pic.Focal35 = focal
+		sheet, err := Photo(pic, Options{Seed: 1})
+		require.NoError(t, err)
+		for _, p := range sheet.Pieces {
+			out = append(out, p.LengthIn)
+		}
+		return out
+	}
+	unknown := lengths(0)
+	require.NotZero(t, unknown[0])
+	require.Equal(t, unknown, lengths(26))
+	require.NotEqual(t, unknown, lengths(78))
+}
