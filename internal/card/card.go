@@ -184,12 +184,17 @@ type Text struct {
 // Texts are the words on the card.
 func Texts() []Text {
 	out := []Text{{X: Width / 2, Y: wedgeY + stepHeight + 0.31, Size: 7, Centre: true, Words: "greys for the camera: leave the paper beside them bare"}}
-	for i := range 5 {
-		out = append(out, Text{X: ruleX + float64(i), Y: inchRuleY + 0.12, Size: 7, Centre: true, Words: number(i) + suffix(i == 4, " in")})
+	numbers := func(y, step float64, last int, unit string) {
+		for i := range last + 1 {
+			words := strconv.Itoa(i)
+			if i == last {
+				words += " " + unit
+			}
+			out = append(out, Text{X: ruleX + step*float64(i), Y: y + 0.12, Size: 7, Centre: true, Words: words})
+		}
 	}
-	for i := 0; i <= 10; i++ {
-		out = append(out, Text{X: ruleX + float64(i)*tenCentimetres/10, Y: cmRuleY + 0.12, Size: 7, Centre: true, Words: number(i) + suffix(i == 10, " cm")})
-	}
+	numbers(inchRuleY, 1, 4, "in")
+	numbers(cmRuleY, tenCentimetres/10, 10, "cm")
 	out = append(out, Text{X: Width / 2, Y: checkY + 0.19, Size: 7.5, Centre: true, Words: "This line is 4 inches long, and 100 mm to its inner stop: measure it."})
 	out = append(out, Text{X: Width / 2, Y: checkY + 0.35, Size: 7.5, Centre: true, Words: "If it is not, print again at 100 %, “actual size”, not fitted to the page."})
 	for i, s := range [...]string{
@@ -207,13 +212,4 @@ func Texts() []Text {
 		out = append(out, Text{X: Width / 2, Y: 5.63 + 0.125*float64(i), Size: 7.5, Centre: true, Bold: i == 0, Words: s})
 	}
 	return out
-}
-
-func number(i int) string { return strconv.Itoa(i) }
-
-func suffix(is bool, s string) string {
-	if is {
-		return s
-	}
-	return ""
 }

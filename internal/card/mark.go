@@ -193,9 +193,9 @@ var inMark = []geom.Point{{X: 0, Y: 0}, {X: markCells, Y: 0}, {X: markCells, Y: 
 const (
 	// mostRing is the most that the ring's mean may show of the paper's.
 	mostRing = 0.45
-	// clear is how far, as a share of the way from dark to paper, a cell must be
+	// leastClear is how far, as a share of the way from dark to paper, a cell must be
 	// from half way.
-	clear = 0.08
+	leastClear = 0.08
 )
 
 // decode reads which mark a dark square is, and which of its corners is the
@@ -241,7 +241,7 @@ func (l *luma) decode(c [4]geom.Point) (id, turn int, ok bool) {
 	word := uint16(0)
 	for k := range 9 {
 		v := cell(1+k%3, 1+k/3)
-		if math.Abs(v-half) < clear*(white-dark) {
+		if math.Abs(v-half) < leastClear*(white-dark) {
 			return 0, 0, false
 		}
 		word <<= 1
