@@ -23,14 +23,8 @@ func (t *tables) dual(copies, made []int) (value float64, would []float64) {
 			continue
 		}
 		value -= float64(copies[k]) * worth
-		pt := t.pattern(src, way, length)
-		g := &p.groups[src.lies[way].group]
-		for _, s := range pt.segments {
-			for r, parts := range s.rows {
-				for _, i := range parts {
-					would[p.sigs[g.sig].rows[g.slits[s.slit].row(r)].parts[i].want] += float64(copies[k])
-				}
-			}
+		for i, n := range t.counts(src.lies[way].group, length) {
+			would[i] += float64(copies[k] * n)
 		}
 	}
 	return value, would

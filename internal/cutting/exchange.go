@@ -14,7 +14,7 @@ const (
 	tripleSeeds = 400
 	tripleWidth = 800
 	tripleTimes = 6
-	shaken      = 6
+	shaken      = 4
 	shakes      = 60
 	patience    = 15
 	worst       = 12
@@ -56,8 +56,8 @@ func mix(x uint64) uint64 {
 }
 
 // improve exchanges until nothing is won, shakes the plan for as long as that
-// helps, and returns the best.
-func (t *tables) improve(w *work, prices []float64) *work {
+// helps and the bound is not near, and returns the best.
+func (t *tables) improve(w *work, prices []float64, bound float64) *work {
 	e := &exchange{
 		p: t.p, prices: slices.Clone(prices), w: w.clone(),
 		pool: make([][]option, len(t.p.sources)), at: make([]map[uint64]int, len(t.p.sources)),
@@ -77,7 +77,7 @@ func (t *tables) improve(w *work, prices []float64) *work {
 	e.gather(t)
 	e.descend()
 	idle := 0
-	for n := 0; n < shakes && idle < patience; n++ {
+	for n := 0; n < shakes && idle < patience && !e.close(bound); n++ {
 		idle++
 		before, slots := e.w.clone(), slices.Clone(e.slots)
 		e.shake(t, n)
@@ -89,6 +89,12 @@ func (t *tables) improve(w *work, prices []float64) *work {
 		}
 	}
 	return e.plan()
+}
+
+// close says that little is left to win: all is covered, and the waste within
+// four thousandths of its bound.
+func (e *exchange) close(bound float64) bool {
+	return sum(e.w.left) == 0 && float64(e.w.waste) <= 1.004*bound
 }
 
 // descend exchanges until nothing is won.

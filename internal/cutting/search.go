@@ -33,7 +33,7 @@ func (p *problem) search(copies, left []int) (*work, float64) {
 		for i, n := range best.left {
 			goal += dear * float64(n) * float64(p.wants[i].area())
 		}
-		bound = t.climb(copies, left, prices, goal, dear, climbRounds)
+		bound = max(bound, t.climb(copies, left, prices, goal, dear, climbRounds))
 		w := newWork(copies, left)
 		t.cutAt(w, prices)
 		t.complete(w)
@@ -41,7 +41,7 @@ func (p *problem) search(copies, left []int) (*work, float64) {
 			best = w
 		}
 	}
-	best = t.improve(best, prices)
+	best = t.improve(best, prices, bound)
 	t.complete(best)
 	bound = max(bound, t.climb(copies, left, prices, float64(best.waste), dear, climbRounds))
 	if made := best.made(left); !slices.Equal(made, left) { // a bound for what can be made

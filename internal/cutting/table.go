@@ -32,6 +32,7 @@ type groupTable struct {
 	segment []int16 // −1: one segment; else index into the sig's steps of the last one
 	spend   []int32
 	save    []int32
+	counts  [][]int // of the best pattern of a length, by want; nil until asked for
 }
 
 func newTables(p *problem) *tables {
@@ -43,7 +44,7 @@ func newTables(p *problem) *tables {
 		n := g.longest + 1
 		t.groups = append(t.groups, groupTable{
 			one: make([]float64, n), slit: make([]int32, n), any: make([]float64, n),
-			segment: make([]int16, n), spend: make([]int32, n), save: make([]int32, n),
+			segment: make([]int16, n), spend: make([]int32, n), save: make([]int32, n), counts: make([][]int, n),
 		})
 	}
 	for i := range p.sigs {
@@ -68,6 +69,7 @@ func (t *tables) solve(prices []float64) {
 	}
 	for i := range t.p.groups {
 		t.group(&t.p.groups[i], &t.groups[i])
+		clear(t.groups[i].counts)
 	}
 }
 
@@ -211,4 +213,35 @@ func (t *tables) segment(g *group, slit, length int) segment {
 		s.rows = append(s.rows, parts)
 	}
 	return s
+}
+
+// counts gives what the best pattern of a length of a group makes of each want.
+func (t *tables) counts(group, length int) []int {
+	to := &t.groups[group]
+	if to.counts[length] != nil {
+		return to.counts[length]
+	}
+	g := &t.p.groups[group]
+	l := length
+	out := make([]int, len(t.p.wants))
+	if k := to.segment[length]; k >= 0 {
+		l = t.p.sigs[g.sig].steps[k]
+		copy(out, t.counts(group, length-l))
+	}
+	sl := g.slits[to.slit[l]]
+	for k := range sl.rows() {
+		i := sl.row(k)
+		row := &t.rows[g.sig][i]
+		for u := int(row.used[l]); u > 0; {
+			if row.last[u] < 0 {
+				u--
+				continue
+			}
+			it := t.p.sigs[g.sig].rows[i].parts[row.last[u]]
+			out[it.want]++
+			u -= it.steps
+		}
+	}
+	to.counts[length] = out
+	return out
 }
