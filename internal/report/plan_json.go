@@ -153,6 +153,7 @@ func (p Plan) JSON(w io.Writer) error {
 	}
 	if p.Pull != nil {
 		out.Stash = p.coverJSON()
+		out.Stash.Short = append(out.Stash.Short, p.Pull.Gaps(p.Quilt)...)
 	}
 	if p.Why {
 		out.Why = &n.Why
@@ -179,10 +180,11 @@ func patchesJSON(l recipe.Layout) []jsonPatchDraw {
 // inchesJSON keeps a length to a ten-thousandth of an inch, far under a thread.
 func inchesJSON(in float64) float64 { return round(in, 1e4) }
 
+// coverJSON is what is pulled and cut; what is still wanted is left to fill in.
 func (p Plan) coverJSON() *jsonPlanCover {
 	c := p.Pull.Cover
 	out := &jsonPlanCover{
-		Wants: []jsonWant{}, Pull: []jsonPull{}, Cut: []jsonCutting{}, Short: append([]plan.Gap{}, p.Pull.Gaps(p.Quilt)...),
+		Wants: []jsonWant{}, Pull: []jsonPull{}, Cut: []jsonCutting{}, Short: []plan.Gap{},
 		Waste: round(c.Waste, 100), Bound: round(c.Bound, 100), Optimal: c.Optimal, Cuts: c.CutCount,
 	}
 	for i, w := range p.Pull.Wants {
