@@ -194,6 +194,7 @@ func Restore(ctx context.Context, file, dir string, o Options) (kept string, err
 		_ = os.RemoveAll(fresh)
 		return "", explain(file, err)
 	}
+	_ = os.Remove(dir) // where it is empty there is nothing to keep
 	if _, err := os.Stat(dir); err == nil {
 		kept = dir + ".before-" + stamp(o.Now())
 	}

@@ -87,6 +87,28 @@ func TestCSVGoesBothWaysWithoutLoss(t *testing.T) {
 	require.Equal(t, 9, got.Skipped)
 }
 
+// Two stashes may each have a print 1.
+func TestPrintsOfTwoStashesAreNotMixedUp(t *testing.T) {
+	for _, asJSON := range []bool{false, true} {
+		one, two := open(t, t.TempDir()), open(t, t.TempDir())
+		stow(t, one, photo("a.jpg", square(0), square(1)))
+		stow(t, two, photo("b.jpg", square(5), square(1)))
+		c, j := exports(t, two)
+		text := c
+		if asJSON {
+			text = j
+		}
+		_, err := one.Import(ctx, "two", []byte(text))
+		require.NoError(t, err)
+		var names []string
+		for _, h := range holdings(t, one, Filter{}) {
+			names = append(names, h.Print)
+		}
+		require.Equal(t, []string{"print 1", "print 2", "print 3", "print 2"}, names)
+		healthy(t, one)
+	}
+}
+
 // A cell that a spreadsheet would run is written as text.
 func TestNoCellIsAFormula(t *testing.T) {
 	asCSV, _ := exports(t, full(t, t.TempDir()))

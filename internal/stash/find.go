@@ -21,12 +21,7 @@ func (f Filter) where() (cond string, args []any) {
 		}
 	}
 	if f.IDs != nil {
-		marks := make([]string, len(f.IDs))
-		for i, id := range f.IDs {
-			marks[i] = "?"
-			args = append(args, id)
-		}
-		parts = append(parts, "h.id IN ("+strings.Join(marks, ", ")+")")
+		add("h.id IN (SELECT value FROM json_each(?))", asJSON(f.IDs))
 	}
 	text("h.form", string(f.Form))
 	text("h.family", string(f.Family))

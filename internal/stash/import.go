@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -212,10 +213,13 @@ func parseHolding(get func(column string) string) (holdingJSON, error) {
 
 // load brings a document in.
 func (t *tx) load(name string, d document) (added, skipped int, err error) {
+	ours := map[string]bool{} // names that mean a print of this stash
 	for _, p := range d.Prints {
-		if err := t.loadPrint(p); err != nil {
+		known, err := t.loadPrint(p)
+		if err != nil {
 			return 0, 0, err
 		}
+		ours[p.Name] = known
 	}
 	photos := map[string]int64{} // those that came in with the document
 	for _, p := range d.Photos {
@@ -227,6 +231,7 @@ func (t *tx) load(name string, d document) (added, skipped int, err error) {
 			photos[p.Hash] = id
 		}
 	}
+	var rows []row
 	for i, j := range d.Holdings {
 		id, ok := photos[j.Photo]
 		if j.Photo != "" && !ok {
@@ -241,12 +246,39 @@ func (t *tx) load(name string, d document) (added, skipped int, err error) {
 			return 0, 0, lineError(name, i+1, err)
 		}
 		h.photo = id
-		if err := t.put(&h); err != nil {
+		if h.Measured && numbered.MatchString(h.Print) {
+			known, seen := ours[h.Print]
+			if !seen {
+				if known, err = t.printKnown(h.Print); err != nil {
+					return 0, 0, err
+				}
+				ours[h.Print] = known
+			}
+			if known {
+				h.Print = labelMark + h.Print
+			}
+		}
+		rows = append(rows, h)
+	}
+	if err := t.namePrints(rows); err != nil {
+		return 0, 0, err
+	}
+	for i := range rows {
+		if err := t.put(&rows[i]); err != nil {
 			return 0, 0, err
 		}
-		added++
 	}
-	return added, skipped, t.loadRest(name, d, photos)
+	return len(rows), skipped, t.loadRest(name, d, photos)
+}
+
+// numbered are the names that newPrint gives. Two stashes may each have a print
+// 1: where the stash has such a name, it goes by the colours.
+var numbered = regexp.MustCompile(`^print \d+$`)
+
+func (t *tx) printKnown(name string) (bool, error) {
+	var n int
+	err := t.one(`SELECT count(*) FROM print WHERE name = ?`, []any{name}, &n)
+	return n > 0, err
 }
 
 // checkGone is tidy for a row that may be gone.
@@ -258,17 +290,20 @@ func (h *row) checkGone() error {
 	return tidy(h)
 }
 
-func (t *tx) loadPrint(p printJSON) error {
+// loadPrint notes a print; known says that the stash has one of that name.
+func (t *tx) loadPrint(p printJSON) (known bool, err error) {
+	if known, err = t.printKnown(cleanName(p.Name)); known || err != nil {
+		return known, err
+	}
 	inks, err := readSwatches(string(p.Inks))
 	if err != nil {
-		return err
+		return false, err
 	}
 	var l, a, b any
 	if p.Lab != nil {
 		l, a, b = p.Lab[0], p.Lab[1], p.Lab[2]
 	}
-	return t.exec(`INSERT INTO print (name, l, a, b, inks) VALUES (?, ?, ?, ?, ?) ON CONFLICT (name) DO NOTHING`,
-		cleanName(p.Name), l, a, b, writeSwatches(inks))
+	return false, t.exec(`INSERT INTO print (name, l, a, b, inks) VALUES (?, ?, ?, ?, ?)`, cleanName(p.Name), l, a, b, writeSwatches(inks))
 }
 
 // loadPhoto notes a photo whose file is not kept; 0 where it is known.

@@ -262,6 +262,20 @@ func TestRecountReplacesABasket(t *testing.T) {
 	healthy(t, s)
 }
 
+// Counting the squares of a cut takes no strips of that width away.
+func TestRecountOfOneForm(t *testing.T) {
+	s := open(t, t.TempDir())
+	strip := cloth.Holding{Form: cloth.Strip, Count: 2, WidthIn: 2.5, LengthIn: 18}
+	_, err := s.Add(ctx, strip, byHand(9, cloth.Red, cloth.Dark, 2.5))
+	require.NoError(t, err)
+	p := photo("a.jpg", squares(4)...)
+	p.As = cloth.Square
+	_, err = s.Recount(ctx, "", 2.5, p)
+	require.NoError(t, err)
+	require.Len(t, holdings(t, s, Filter{Form: cloth.Strip}), 1)
+	require.Len(t, holdings(t, s, Filter{Form: cloth.Square}), 4)
+}
+
 func TestOnePrintHasOneNameInEveryPhoto(t *testing.T) {
 	s := open(t, t.TempDir())
 	lab := colour.Lab{L: 45, A: 20, B: -30}

@@ -196,8 +196,9 @@ func formOf(c cloth.Piece, p Photo) cloth.Form {
 }
 
 // Recount replaces what the stash holds of a basket (or of a cut width in
-// inches; of both where both are given) by what the photos show. Weighed cloth
-// stays: no photo counts it. Change.Difference says what that changed. Photos
+// inches; of both where both are given) by what the photos show. Where all of
+// them are said to show one form (Photo.As), only that form is replaced, so that
+// counting squares takes no strips away. Weighed cloth stays: no photo counts it. Change.Difference says what that changed. Photos
 // known already are counted anew.
 func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos ...Photo) (Change, error) {
 	basket = cleanName(basket)
@@ -215,7 +216,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 	}
 	var came []string // files
 	c, err := s.change(ctx, "recount", func(t *tx) (string, error) {
-		old, err := t.find(Filter{Basket: basket, Cut: cut})
+		old, err := t.find(Filter{Basket: basket, Cut: cut, Form: commonForm(photos)})
 		if err != nil {
 			return "", err
 		}
@@ -274,6 +275,20 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 		}
 	}
 	return c, err
+}
+
+// commonForm is the form that all photos are said to show, "" where they differ
+// or nothing is said.
+func commonForm(photos []Photo) cloth.Form {
+	for _, p := range photos {
+		if p.As != photos[0].As {
+			return ""
+		}
+	}
+	if len(photos) == 0 {
+		return ""
+	}
+	return photos[0].As
 }
 
 // stripFrom is how many widths long a rectangle is a strip, as package scale
