@@ -180,7 +180,7 @@ func (l *ledger) prints(ctx context.Context, which stash.Filter) (all, meant []c
 
 // heldPrints gathers measured holdings by print; what has no print stands alone.
 func heldPrints(holdings []cloth.Holding) []contrast.Print {
-	var g gathered
+	var g printList
 	for _, h := range holdings {
 		if !h.Measured {
 			continue
@@ -194,12 +194,12 @@ func heldPrints(holdings []cloth.Holding) []contrast.Print {
 	return g
 }
 
-// gathered is prints in the order they were first met.
-type gathered []contrast.Print
+// printList is prints in the order they were first met.
+type printList []contrast.Print
 
 // add counts pieces of a print; its colours are the mean of all pieces, its inks
 // those of the first.
-func (g *gathered) add(name string, mean colour.Linear, inks []cloth.Swatch, n int) {
+func (g *printList) add(name string, mean colour.Linear, inks []cloth.Swatch, n int) {
 	for i := range *g {
 		p := &(*g)[i]
 		if p.Name != name {
@@ -217,7 +217,7 @@ func (g *gathered) add(name string, mean colour.Linear, inks []cloth.Swatch, n i
 
 // printsOf reads photos and colours, each argument one or the other.
 func printsOf(ctx context.Context, s streams, args []string) ([]contrast.Print, error) {
-	var g gathered
+	var g printList
 	var photos []string
 	for _, a := range args {
 		if c, err := colour.ParseColour(a); err == nil {

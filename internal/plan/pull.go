@@ -20,15 +20,16 @@ type Pull struct {
 
 // FromStash finds which pieces of a stash cover a quilt. Every role is asked of
 // it but the background, which is one fabric: that is asked for where its print
-// is named, and otherwise bought. Strips as long as cloth is wide (joined
+// is named, and then kept for it; otherwise it is bought. Strips as long as cloth is wide (joined
 // sashing, borders, binding) and the backing are cut from yardage.
 func FromStash(n *Needs, stock []cutting.Stock, background string, o cutting.Options) (Pull, error) {
 	p := Pull{Needs: n, Stock: stock}
+	others := otherPrints(stock, background)
 	for _, c := range n.Cuts {
 		if c.LengthIn == 0 || c.Role.Background && background == "" {
 			continue
 		}
-		p.Wants = append(p.Wants, wantOf(c, background))
+		p.Wants = append(p.Wants, wantOf(c, background, others))
 		p.Roles = append(p.Roles, c.Role)
 	}
 	var err error
@@ -36,12 +37,33 @@ func FromStash(n *Needs, stock []cutting.Stock, background string, o cutting.Opt
 	return p, err
 }
 
-func wantOf(c recipe.Cut, background string) cutting.Want {
+// otherPrints lists the prints of a stash but that of the background; nil, which
+// asks for none, where no background is named.
+func otherPrints(stock []cutting.Stock, background string) []string {
+	if background == "" {
+		return nil
+	}
+	var out []string
+	seen := map[string]bool{background: true}
+	for _, s := range stock {
+		if !seen[s.Print] {
+			seen[s.Print] = true
+			out = append(out, s.Print)
+		}
+	}
+	if out == nil { // the background is all there is
+		out = []string{"no print but " + background}
+	}
+	return out
+}
+
+func wantOf(c recipe.Cut, background string, others []string) cutting.Want {
 	w := cutting.Want{Name: c.Role.Name + ", " + strings.Join(c.For, ", "), W: c.WidthIn, L: c.LengthIn, Count: c.Count}
 	if c.Role.Background {
 		w.Prints = []string{background}
 		return w
 	}
+	w.Prints = others
 	if c.Role.Family != "" {
 		w.Families = []cloth.Family{c.Role.Family}
 	}

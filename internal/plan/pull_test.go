@@ -51,6 +51,23 @@ func TestFromStashAsksForWhatTheRolesAllow(t *testing.T) {
 	}
 }
 
+// The background's cloth is kept for it, whatever else could be cut from it.
+func TestTheBackgroundIsKept(t *testing.T) {
+	linen := cutting.Stock{ID: 1, Form: cloth.Square, Count: 99, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.White, Value: cloth.Light, Print: "linen"}
+	plain := cutting.Stock{ID: 2, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Red, Value: cloth.Dark}
+	for _, stock := range [][]cutting.Stock{{linen}, {linen, plain}} {
+		p, err := FromStash(needs(t, "reading-corner", 1), stock, "linen", cutting.Options{})
+		require.NoError(t, err)
+		for i, r := range p.Roles {
+			if r.Background {
+				require.Equal(t, 8, p.Cover.Covered[i])
+			} else {
+				require.Equal(t, 3*(len(stock)-1), p.Cover.Covered[i])
+			}
+		}
+	}
+}
+
 func TestSavedPlanComesBackWhole(t *testing.T) {
 	p, err := FromStash(needs(t, "four-patch", 6), nil, "", cutting.Options{})
 	require.NoError(t, err)
