@@ -35,8 +35,8 @@ func newShelf(l *ledger) *cobra.Command {
 		Long: `Shelf shows what the stash holds: your own bins, then hue family and value, each
 by its cuts; what the strips yield in squares; which bins are thin, by how many
 and why; the balance of hue and value; and what changed since a day. Flags such as
---family show a part of it, and --pieces lists piece by piece, with the number
-that 'piecebag fix' and 'piecebag use' take.`,
+--family show a part of it, without what is thin in the whole, and --pieces lists
+piece by piece, with the number that 'piecebag fix' and 'piecebag use' take.`,
 		Example: `  piecebag shelf --since 2026-01-01
   piecebag shelf --html stash.html --pdf stash.pdf
   piecebag shelf --pieces --basket blues`,
@@ -76,6 +76,9 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	if err != nil {
 		return err
 	}
+	if !since.IsZero() && !f.which.empty() {
+		return &usageError{"--since is of the whole stash, and other flags ask for a part of it", "leave one of them off"}
+	}
 	files, err := f.outputs()
 	if err != nil {
 		return err
@@ -84,7 +87,11 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	var v report.Stash
 	err = l.read(func(st *stash.Stash) error {
 		var err error
-		v, err = gather(ctx, st, which, o, f.trim == "", since)
+		if f.which.empty() && !f.pieces && f.html == "" && f.pdf == "" {
+			v, err = gatherCounts(ctx, st, stockAsk{o, f.trim == "", false, since})
+		} else {
+			v, err = gather(ctx, st, which, o, f.trim == "", since)
+		}
 		return err
 	})
 	if err != nil {
@@ -106,44 +113,92 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	return answered(report.StashText(l.s.out, v, report.TextOptions{Width: l.s.width(), Environ: l.s.environ}))
 }
 
-// gather takes stock of what the filter means; nothing where there is no stash.
+// stockAsk is how stock is to be taken.
+type stockAsk struct {
+	shelf.StockOptions
+	usualTrim bool      // the trim of the stash's settings
+	part      bool      // of a part of the stash, which says nothing of what is thin
+	since     time.Time // zero: what changed is not asked for
+}
+
+// gather takes stock of what the filter means, with its colours; nothing where
+// there is no stash.
 func gather(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.StockOptions, usualTrim bool, since time.Time) (report.Stash, error) {
+	var held []cloth.Holding
+	if st != nil {
+		var err error
+		if held, err = st.Holdings(ctx, which); err != nil {
+			return report.Stash{}, err
+		}
+	}
+	v, err := takeStock(ctx, st, held, stockAsk{o, usualTrim, !reflect.ValueOf(which).IsZero(), since})
+	v.Holdings = held
+	return v, err
+}
+
+// gatherCounts is gather for the whole stash without its colours: it reads no
+// piece, and so takes no longer for many.
+func gatherCounts(ctx context.Context, st *stash.Stash, ask stockAsk) (report.Stash, error) {
+	if st == nil {
+		return takeStock(ctx, nil, nil, ask)
+	}
+	held, err := st.Stock(ctx)
+	if err != nil {
+		return report.Stash{}, err
+	}
+	v, err := takeStock(ctx, st, held, ask)
+	if err != nil {
+		return v, err
+	}
+	counts, err := st.Counts(ctx)
+	if err != nil {
+		return v, err
+	}
+	for _, c := range counts {
+		v.Stock.NotePrints(alikeOf(c), shelf.Cut{Form: c.Form, Width: c.WidthIn, Length: c.LengthIn}, c.Prints)
+	}
+	return v, nil
+}
+
+// takeStock takes stock of holdings by the floors, planned quilts and settings of
+// the stash.
+func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, ask stockAsk) (report.Stash, error) {
 	var v report.Stash
-	if !since.IsZero() {
-		v.Since = since.Format(time.DateOnly)
+	o := ask.StockOptions
+	if !ask.since.IsZero() {
+		v.Since = ask.since.Format(time.DateOnly)
 	}
 	if st == nil {
 		v.Stock = shelf.TakeStock(nil, o)
 		return v, nil
 	}
-	var err error
-	if v.Holdings, err = st.Holdings(ctx, which); err != nil {
-		return v, err
-	}
-	floors, err := st.Floors(ctx)
-	if err != nil {
-		return v, err
-	}
-	for _, x := range floors {
-		o.Floors = append(o.Floors, shelfFloor(x))
-	}
-	if reflect.ValueOf(which).IsZero() { // a part of the stash is not held to what the whole is needed for
-		quilts, err := plannedQuilts(ctx, st)
-		if err != nil {
-			return v, err
-		}
-		o.Needs = append(o.Needs, shelfNeeds(quilts)...)
-	}
-	if usualTrim {
+	if ask.usualTrim {
 		set, err := st.Settings(ctx)
 		if err != nil {
 			return v, err
 		}
 		o.Trim = set.TrimIn
 	}
-	v.Stock = shelf.TakeStock(v.Holdings, o)
-	if !since.IsZero() {
-		counts, err := st.ChangedSince(ctx, since)
+	if !ask.part {
+		floors, err := st.Floors(ctx)
+		if err != nil {
+			return v, err
+		}
+		for _, x := range floors {
+			o.Floors = append(o.Floors, shelfFloor(x))
+		}
+		quilts, err := plannedQuilts(ctx, st)
+		if err != nil {
+			return v, err
+		}
+		o.Needs = append(o.Needs, shelfNeeds(quilts)...)
+	}
+	v.Stock = shelf.TakeStock(held, o)
+	if ask.part {
+		v.Stock.Short, v.Stock.Missing = nil, nil
+	}
+	if !ask.since.IsZero() {
+		counts, err := st.ChangedSince(ctx, ask.since)
 		if err != nil {
 			return v, err
 		}

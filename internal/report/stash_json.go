@@ -14,7 +14,7 @@ type (
 		Sized     int          `json:"sized"` // pieces of known size
 		Seen      int          `json:"seen"`  // pieces whose size is not known
 		WeighedIn float64      `json:"weighed_in2,omitempty"`
-		Prints    int          `json:"prints"`
+		Prints    int          `json:"prints,omitempty"` // absent where they were not told apart
 		Unnamed   int          `json:"unnamed,omitempty"`
 		TrimIn    float64      `json:"trim_in"`
 		Bins      []jsonBox    `json:"bins"`

@@ -241,6 +241,16 @@ func (s Stock) Find(a Alike, c Cut) Box {
 	return Box{Alike: a, Cut: c}
 }
 
+// NotePrints says how many different prints a box holds, where the stock was
+// taken of holdings without their prints.
+func (s *Stock) NotePrints(a Alike, c Cut, n int) {
+	for i := range s.Boxes {
+		if s.Boxes[i].Alike == a && s.Boxes[i].Cut == c {
+			s.Boxes[i].Prints += n
+		}
+	}
+}
+
 // FromStrips is how many squares of a size the strips of one colour give.
 func (s Stock) FromStrips(a Alike, size float64) int {
 	n := 0
