@@ -31,9 +31,9 @@ func (t *tables) dual(copies, made []int) (value float64, would []float64) {
 }
 
 // climb raises the bound by subgradient steps of the length of Polyak 1969,
-// aiming at the waste of a plan known, and calls at each improvement. Prices
-// are kept between −area and most times the area of a piece. It leaves the best
-// prices found in prices and returns the bound.
+// aiming at the waste of a plan known. Prices are kept between −1 and most
+// times the area of a piece. It leaves the best prices found in prices and
+// returns the bound, in square ticks.
 func (t *tables) climb(copies, made []int, prices []float64, waste, most float64, rounds int) float64 {
 	p := t.p
 	best, lowest := math.Inf(-1), 0

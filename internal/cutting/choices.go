@@ -175,6 +175,9 @@ func (e *enumeration) rows(s segment, sl slit, n int, need []int, call func(segm
 	r := &e.p.sigs[e.g.sig].rows[sl.row(n)]
 	var lay func(parts []int, from, room int)
 	lay = func(parts []int, from, room int) {
+		if e.spent > e.budget {
+			return
+		}
 		// rows of one width are alike: each holds no more than the one before
 		if n > 0 && sl.row(n) == sl.row(n-1) && slices.Compare(parts, s.rows[n-1]) > 0 {
 			return

@@ -348,3 +348,18 @@ func TestSearchAgainstTheBest(t *testing.T) {
 	t.Logf("%d of %d as good as the best", same, all)
 	require.Greater(t, 4*same, 3*all)
 }
+
+// A thousand strips, two quilts: sound, and within a fiftieth of the bound on
+// the waste. That holds of these baskets, not of every one: the benchmark prints
+// the gap.
+func TestAThousandStripsNearTheBound(t *testing.T) {
+	stock := basketOfStrips(1000, 2463534242)
+	for _, scale := range []float64{0.25, 0.75} {
+		wants := twoStarQuilt(scale)
+		got, err := FromStash(wants, stock, Options{})
+		require.NoError(t, err)
+		require.Zero(t, sum(got.Short))
+		requireSound(t, wants, stock, Options{}, got)
+		require.LessOrEqual(t, got.Waste, 1.02*got.Bound)
+	}
+}

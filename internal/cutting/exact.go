@@ -62,7 +62,7 @@ func (p *problem) exact() (used []taken, w *work, ok bool) {
 	}
 	var order []int
 	var choices [][]choice
-	budget, work := exactPatterns, 0
+	budget, effort := exactPatterns, 0
 	for k := range p.sources {
 		list, spent := p.choices(&p.sources[k], budget)
 		if budget -= spent; budget < 0 {
@@ -70,7 +70,7 @@ func (p *problem) exact() (used []taken, w *work, ok bool) {
 		}
 		for range p.sources[k].copies {
 			order, choices = append(order, k), append(choices, list)
-			if work += states * (len(list) + 1); work > exactSteps {
+			if effort += states * (len(list) + 1); effort > exactSteps {
 				return nil, nil, false
 			}
 		}

@@ -1,15 +1,25 @@
 package cutting
 
+import (
+	"cmp"
+	"slices"
+)
+
 // barred is a price at which no piece is cut; finite, so that none of it is
 // none of it.
 const barred = -1e30
 
-// fit finds a good pattern for a source that cuts no more of any want than is
-// left of it: for every slit, the rows are filled one after another by a
-// bounded knapsack; after pieces of the full width the rest is slit once more.
-// It gives a worth of 0 and no segments where leaving the cloth whole is as
-// good.
-func (p *problem) fit(src *source, left []int, prices []float64) (best pattern, got tally, worth float64) {
+// slitsTried is how many ways of slitting are fitted, those that would bring
+// the most if nothing ran out.
+const slitsTried = 24
+
+// fit finds a good pattern for a source at the prices of the tables that cuts
+// no more of any want than is left of it: for the likely slits, the rows are
+// filled one after another by a bounded knapsack; after pieces of the full
+// width the rest is slit once more. It gives a worth of 0 and no segments where
+// leaving the cloth whole is as good.
+func (t *tables) fit(src *source, left []int) (best pattern, got tally, worth float64) {
+	p, prices := t.p, t.prices
 	for way, l := range src.lies {
 		g := &p.groups[l.group]
 		keep := func(segments []segment) {
@@ -17,13 +27,15 @@ func (p *problem) fit(src *source, left []int, prices []float64) (best pattern, 
 			if len(pt.segments) == 0 {
 				return
 			}
-			pt, t := p.shorten(src, pt, p.measure(src, pt))
-			if w := t.worth(prices); w > worth {
-				best, got, worth = pt, t, w
+			pt, tl := p.shorten(src, pt, p.measure(src, pt))
+			if w := tl.worth(prices); w > worth {
+				best, got, worth = pt, tl, w
 			}
 		}
 		room := int(l.along / p.grid)
-		for k, s := range g.slits {
+		likely := t.likely(g, room)
+		for _, k := range likely {
+			s := g.slits[k]
 			need := append([]int(nil), left...)
 			seg := p.fill(g, k, room, need, prices)
 			if !s.whole() {
@@ -35,14 +47,26 @@ func (p *problem) fit(src *source, left []int, prices []float64) (best pattern, 
 				rest -= c.length
 			}
 			keep(columns)
-			for k2, s2 := range g.slits {
-				if !s2.whole() {
+			for _, k2 := range likely {
+				if !g.slits[k2].whole() {
 					keep(append(append([]segment(nil), columns...), p.fill(g, k2, rest, append([]int(nil), need...), prices)))
 				}
 			}
 		}
 	}
 	return best, got, worth
+}
+
+// likely lists the slits of a group by what they would bring over room grid
+// steps, best first.
+func (t *tables) likely(g *group, room int) []int {
+	order, value := make([]int, len(g.slits)), make([]float64, len(g.slits))
+	for k, s := range g.slits {
+		order[k] = k
+		value[k] = t.slitWorth(g, s, room)
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(value[b], value[a]) })
+	return order[:min(slitsTried, len(order))]
 }
 
 // columns parts a segment of one row of the full width into its pieces.

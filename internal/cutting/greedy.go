@@ -119,17 +119,18 @@ func (t *tables) cutAt(w *work, prices []float64) {
 				break // the prices of what is left have changed
 			}
 		}
-		if len(w.jobs) == before && !t.p.fitOne(w, bids, now) {
+		if len(w.jobs) == before && !t.fitOne(w, bids) {
 			return
 		}
 	}
 }
 
-// fitOne adds the best of the first few bids, fitted to what is left.
-func (p *problem) fitOne(w *work, bids []bid, prices []float64) bool {
+// fitOne adds the best of the first few bids, fitted to what is left; the bids
+// are of the tables as they are.
+func (t *tables) fitOne(w *work, bids []bid) bool {
 	best, most := job{}, 0.0
 	for _, b := range bids[:min(tries, len(bids))] {
-		pt, tl, worth := p.fit(&p.sources[b.source], w.left, prices)
+		pt, tl, worth := t.fit(&t.p.sources[b.source], w.left)
 		if worth > most {
 			best, most = job{b.source, pt, tl}, worth
 		}

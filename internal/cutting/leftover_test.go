@@ -94,3 +94,42 @@ func TestLeftoversCanBeCut(t *testing.T) {
 		require.GreaterOrEqual(t, more[0].Worth, u.Worth-docked, "more cloth gave less")
 	})
 }
+
+// Every way of cutting from edge to edge, on a grid of half inches.
+func TestLeftoversAgainstBruteForce(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w, l := rapid.IntRange(2, 14).Draw(t, "w"), rapid.IntRange(2, 14).Draw(t, "l")
+		oneWay := rapid.Bool().Draw(t, "one way")
+		sizes := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Size {
+			return Size{
+				W: float64(rapid.IntRange(2, 9).Draw(t, "w")) / 2, L: float64(rapid.IntRange(2, 9).Draw(t, "l")) / 2,
+				Weight: float64(rapid.IntRange(1, 4).Draw(t, "weight")),
+			}
+		}), 1, 3).Draw(t, "sizes")
+		memo := map[[2]int]float64{}
+		var best func(w, l int) float64
+		best = func(w, l int) float64 {
+			if v, ok := memo[[2]int{w, l}]; ok {
+				return v
+			}
+			v := 0.0
+			for _, s := range sizes {
+				a, b := int(2*s.W), int(2*s.L)
+				if a <= w && b <= l || !oneWay && b <= w && a <= l {
+					v = max(v, s.Weight*s.W*s.L)
+				}
+			}
+			for k := 1; k < w; k++ {
+				v = max(v, best(k, l)+best(w-k, l))
+			}
+			for k := 1; k < l; k++ {
+				v = max(v, best(w, k)+best(w, l-k))
+			}
+			memo[[2]int{w, l}] = v
+			return v
+		}
+		got, err := CutUpLeftovers([]Leftover{{W: float64(w) / 2, L: float64(l) / 2, OneWay: oneWay}}, sizes)
+		require.NoError(t, err)
+		require.InDelta(t, best(w, l), got[0].Worth, 0.1) // areas are quarters; the dock for pieces is far less
+	})
+}

@@ -106,26 +106,30 @@ func (t *tables) row(r *row, to *rowTable) {
 	}
 }
 
+// slitWorth is what a length of a group brings, slit in one way: its rows, and
+// what is kept of the cloth beside them.
+func (t *tables) slitWorth(g *group, s slit, u int) float64 {
+	rows := t.rows[g.sig]
+	v := float64(s.n) * rows[s.i].best[u]
+	if s.m > 0 {
+		v += float64(s.m) * rows[s.j].best[u]
+	}
+	if long := tick(u) * t.p.grid; t.p.kept(s.left, long) {
+		v += float64(s.left) * float64(long)
+	}
+	return v
+}
+
 func (t *tables) group(g *group, to *groupTable) {
 	p := t.p
-	rows := t.rows[g.sig]
 	steps := p.sigs[g.sig].steps
 	width := float64(g.across) * float64(p.grid)
 	for u := range to.one {
 		to.one[u] = math.Inf(-1)
 	}
 	for k, s := range g.slits {
-		first, second := rows[s.i].best, rows[s.j].best
-		n, m, left := float64(s.n), float64(s.m), float64(s.left)*float64(p.grid)
 		for u := range to.one {
-			v := n * first[u]
-			if s.m > 0 {
-				v += m * second[u]
-			}
-			if p.kept(s.left, tick(u)*p.grid) {
-				v += left * float64(u)
-			}
-			if v > to.one[u] {
+			if v := t.slitWorth(g, s, u); v > to.one[u] {
 				to.one[u], to.slit[u] = v, int32(k)
 			}
 		}
