@@ -46,3 +46,21 @@ func TestLookAllEndsWithItsContext(t *testing.T) {
 	})
 	require.ErrorIs(t, err, context.Canceled)
 }
+
+// Nor does Ctrl-C leave half of what it stowed.
+func TestInterruptedStowLeavesTheStashAsItWas(t *testing.T) {
+	dir := t.TempDir()
+	photo, place := filepath.Join(dir, "noref.png"), filepath.Join(dir, "stash")
+	require.NoError(t, os.WriteFile(photo, pictures()["noref.png"], 0o644))
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	for _, args := range [][]string{{"stow", photo}, {"recount", photo, "--basket", "tin"}, {"teach", "basket", "blues", photo}} {
+		var out, errs bytes.Buffer
+		require.Equal(t, exitInterrupted, run(ctx, append(args, "--stash", place), streams{out: &out, err: &errs}), "%v: %s", args, errs.String())
+		require.Empty(t, out.String())
+		require.Empty(t, errs.String())
+	}
+	var out, errs bytes.Buffer
+	require.Equal(t, exitFine, run(context.Background(), []string{"shelf", "--stash", place}, streams{out: &out, err: &errs}))
+	require.Contains(t, out.String(), "nothing yet")
+}

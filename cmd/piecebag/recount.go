@@ -74,7 +74,7 @@ func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, r
 		if photos[i], err = stashPhoto(files[i], r.sheet, which); err != nil {
 			return err
 		}
-		photos[i].Bins, _ = sorter.sort(r.sheet.Pieces)
+		photos[i].Bins = sorter.sort(r.sheet.Pieces).bins
 	}
 	c, err := st.Recount(ctx, which.Basket, which.Cut, photos...)
 	if err != nil || asJSON {

@@ -131,8 +131,12 @@ func gather(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.St
 			return report.Stash{}, err
 		}
 	}
-	v, err := takeStock(ctx, st, held, stockAsk{o, usualTrim, !reflect.ValueOf(which).IsZero(), since})
+	part := !reflect.ValueOf(which).IsZero()
+	v, err := takeStock(ctx, st, held, stockAsk{o, usualTrim, part, since})
 	v.Holdings = held
+	if part {
+		v.Part = which.String()
+	}
 	return v, err
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/stash"
@@ -29,24 +30,42 @@ func taught(ctx context.Context, st *stash.Stash) (sorter, error) {
 	return sorter{teach.Learn(examples)}, nil
 }
 
-// unsurePiece is a piece of a photo that may belong in one of two bins.
-type unsurePiece struct {
-	piece  int
-	likely []string
+// placed is a piece that was put in a bin of hers, and why.
+type placed struct {
+	Piece  int    `json:"piece"`
+	Bin    string `json:"bin"`
+	Reason string `json:"reason"`
 }
 
-// sort names the bin of each piece, "" for none, and lists the unsure ones,
-// which are in none until she says.
-func (s sorter) sort(pieces []cloth.Piece) (bins []string, unsure []unsurePiece) {
-	bins = make([]string, len(pieces))
+// ask is a piece of which the sorter is not sure: it lies in none of her bins
+// until she says.
+type ask struct {
+	ID     int64    `json:"id"`     // by which the stash knows it
+	Piece  int      `json:"piece"`  // its number in the photo
+	Likely []string `json:"likely"` // the likelier first; "" for none of her bins
+	Reason string   `json:"reason"`
+}
+
+// sorted is how the pieces of a photo go into her bins.
+type sorted struct {
+	bins []string // one a piece, "" for none
+	into []placed
+	asks []ask // without their ID
+}
+
+func (s sorter) sort(pieces []cloth.Piece) sorted {
+	out := sorted{bins: make([]string, len(pieces))}
 	for i, p := range pieces {
 		a := s.Sort(teach.FeaturesOf(p))
-		bins[i] = a.Bin
-		if a.Ask {
-			unsure = append(unsure, unsurePiece{p.ID, likely(a)})
+		out.bins[i] = a.Bin
+		switch {
+		case a.Ask:
+			out.asks = append(out.asks, ask{Piece: p.ID, Likely: likely(a), Reason: a.Reason})
+		case a.Bin != "":
+			out.into = append(out.into, placed{p.ID, a.Bin, a.Reason})
 		}
 	}
-	return bins, unsure
+	return out
 }
 
 func likely(a teach.Answer) []string {
@@ -57,24 +76,35 @@ func likely(a teach.Answer) []string {
 	return out
 }
 
-// asksOf finds the numbers by which the stash knows the unsure pieces.
-func asksOf(ctx context.Context, st *stash.Stash, hash string, unsure []unsurePiece) ([]ask, error) {
-	if len(unsure) == 0 {
-		return nil, nil
+// number finds the numbers by which the stash knows the pieces to ask about.
+func number(ctx context.Context, st *stash.Stash, hash string, asks []ask) error {
+	if len(asks) == 0 {
+		return nil
 	}
 	held, err := st.Holdings(ctx, stash.Filter{Photo: hash})
 	if err != nil {
-		return nil, err
+		return err
 	}
-	var out []ask
-	for _, u := range unsure {
+	for i := range asks {
 		for _, h := range held {
-			if h.Piece == u.piece {
-				out = append(out, ask{h.ID, u.piece, u.likely})
+			if h.Piece == asks[i].Piece {
+				asks[i].ID = h.ID
 			}
 		}
 	}
-	return out, nil
+	return nil
+}
+
+// sortedText says what went where and why, and asks about the rest.
+func sortedText(into []placed, asks []ask) string {
+	var b strings.Builder
+	for _, p := range into {
+		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.Piece, plain(p.Bin), plain(p.Reason))
+	}
+	for _, a := range asks {
+		fmt.Fprintf(&b, "  piece %d: %s? (%s) say so by 'piecebag fix %d --bin …'\n", a.Piece, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason), a.ID)
+	}
+	return b.String()
 }
 
 // exampleOf is an example as the stash keeps it.

@@ -92,14 +92,8 @@ type stowed struct {
 	file string
 	stash.Stowed
 	again *stash.Change // of a known photo looked at again
+	into  []placed
 	asks  []ask
-}
-
-// ask is a piece that the taught bins leave unsure.
-type ask struct {
-	ID     int64    `json:"id"`
-	Piece  int      `json:"piece"`
-	Likely []string `json:"likely"` // the likelier first; "" for none of her bins
 }
 
 // stow looks at files, a few at a time so that what is done is kept whatever
@@ -153,8 +147,8 @@ func put(ctx context.Context, st *stash.Stash, sorter sorter, file string, sheet
 	if err != nil {
 		return out, err
 	}
-	var unsure []unsurePiece
-	p.Bins, unsure = sorter.sort(sheet.Pieces)
+	sorted := sorter.sort(sheet.Pieces)
+	p.Bins = sorted.bins
 	if out.Stowed, err = st.Stow(ctx, p); err != nil {
 		return out, err
 	}
@@ -163,8 +157,8 @@ func put(ctx context.Context, st *stash.Stash, sorter sorter, file string, sheet
 		out.again = &c
 		return out, err
 	}
-	out.asks, err = asksOf(ctx, st, out.Hash, unsure)
-	return out, err
+	out.into, out.asks = sorted.into, sorted.asks
+	return out, number(ctx, st, out.Hash, out.asks)
 }
 
 // stashPhoto reads the bytes of a photo that was looked at.
@@ -227,9 +221,7 @@ func stowedText(all []stowed, refused int) string {
 			fresh++
 			fmt.Fprintf(&b, "%s: %s\n", name, piecesIn(s))
 		}
-		for _, a := range s.asks {
-			fmt.Fprintf(&b, "  piece %d: %s? say so by 'piecebag fix %d --bin …'\n", a.Piece, plain(strings.Join(binNames(a.Likely), " or ")), a.ID)
-		}
+		b.WriteString(sortedText(s.into, s.asks))
 	}
 	words := []string{strconv.Itoa(fresh) + " stowed"}
 	if known > 0 {
@@ -280,6 +272,7 @@ type (
 		Known  bool        `json:"known"`
 		Added  int         `json:"added"`
 		Change *jsonChange `json:"change,omitempty"`
+		Sorted []placed    `json:"sorted,omitempty"` // into bins of hers
 		Ask    []ask       `json:"ask,omitempty"`
 	}
 )
@@ -287,7 +280,7 @@ type (
 func stowedJSON(all []stowed, refused []*photo.Error) jsonStowed {
 	out := jsonStowed{Photos: make([]jsonStow, len(all))}
 	for i, s := range all {
-		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Added: s.Added, Ask: s.asks}
+		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Added: s.Added, Sorted: s.into, Ask: s.asks}
 		switch {
 		case s.again != nil:
 			c := changeJSON(*s.again)

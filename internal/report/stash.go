@@ -15,8 +15,17 @@ import (
 type Stash struct {
 	Holdings []cloth.Holding // for their colours
 	Stock    shelf.Stock     // taken of Holdings
+	Part     string          // what part of the stash it is, in words; empty: all of it
 	Since    string          // the day that Changes are counted from; empty where none was asked for
 	Changes  []shelf.Change  // since then, in shelf order
+}
+
+// title is what a report of the stash is called.
+func (s Stash) title() string {
+	if s.Part != "" {
+		return "A part of the stash, " + printable(s.Part)
+	}
+	return "The stash"
 }
 
 // inchesPerYard is exact, as is all of the yard: NIST Handbook 44, appendix C.

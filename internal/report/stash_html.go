@@ -13,21 +13,22 @@ var stashPage = template.Must(template.ParseFS(templates, "template/stash.html",
 
 type (
 	stashView struct {
-		Title, Lead string
-		Style       template.CSS
-		Named       bool // whether any piece has a colour to draw
-		Wheel       wheel
-		Off, Values []bar
-		Sized       string
-		ByHand      string
-		Trim        string
-		Groups      []groupView
-		Yields      string
-		Thin        []string
-		Missing     []string
-		Since       string
-		Difference  string
-		Changes     []string
+		Heading, Lead string
+		Style         template.CSS
+		Whole         bool // not a part, of which nothing is said to be thin
+		Named         bool // whether any piece has a colour to draw
+		Wheel         wheel
+		Off, Values   []bar
+		Sized         string
+		ByHand        string
+		Trim          string
+		Groups        []groupView
+		Yields        string
+		Thin          []string
+		Missing       []string
+		Since         string
+		Difference    string
+		Changes       []string
 	}
 	// groupView is a bin with its cuts.
 	groupView struct {
@@ -61,7 +62,7 @@ func StashHTML(w io.Writer, s Stash) error {
 func stashViewOf(s Stash) stashView {
 	t := tonesOf(s.Holdings)
 	v := stashView{
-		Title: "Piecebag: the stash", Lead: stashLead(s), Named: len(s.Stock.Balance.Families) > 0,
+		Heading: s.title(), Whole: s.Part == "", Lead: stashLead(s), Named: len(s.Stock.Balance.Families) > 0,
 		Wheel: stashWheel(s, t), Off: offBars(s, t), Values: valueBars(s, t),
 		Sized: sizedWords(s.Stock.Balance), ByHand: byHandWords(t.byHand), Trim: trimWords(s.Stock.Trim),
 		Groups: groupsOf(s, t), Yields: yieldWords(s.Stock.Yields), Thin: thinLines(s.Stock.Short), Missing: missingWords(s.Stock.Missing), Since: s.Since,

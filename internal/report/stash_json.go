@@ -11,6 +11,7 @@ import (
 // absent.
 type (
 	jsonStash struct {
+		Part      string       `json:"part,omitempty"`
 		Sized     int          `json:"sized"` // pieces of known size
 		Seen      int          `json:"seen"`  // pieces whose size is not known
 		WeighedIn float64      `json:"weighed_in2,omitempty"`
@@ -80,7 +81,7 @@ func StashJSON(w io.Writer, s Stash) error {
 	k := s.Stock
 	out := jsonStash{
 		Sized: k.Totals.Sized, Seen: k.Totals.Seen, WeighedIn: round(k.Totals.Weighed, 10), Prints: k.Totals.Prints,
-		Unnamed: k.Totals.Unnamed, TrimIn: round(k.Trim, 1000), Since: s.Since,
+		Unnamed: k.Totals.Unnamed, TrimIn: round(k.Trim, 1000), Since: s.Since, Part: s.Part,
 		Bins: make([]jsonBox, len(k.Boxes)), Yields: yieldsJSON(k.Yields), Thin: make([]jsonShort, len(k.Short)),
 		Missing: []jsonThin{}, Families: []jsonPart{}, Values: []jsonPart{}, Changes: ChangesJSON(s.Changes),
 	}

@@ -19,7 +19,7 @@ func StashPDF(w io.Writer, s Stash, paper string) error {
 // stashDocument is the stash for paper, in the order of its page.
 func stashDocument(s Stash) Document {
 	t := tonesOf(s.Holdings)
-	d := Document{title: "The stash", lead: stashLead(s)}
+	d := Document{title: s.title(), lead: stashLead(s)}
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, section{
 			heading:  "The whole of it",

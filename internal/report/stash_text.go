@@ -13,7 +13,7 @@ import (
 func StashText(w io.Writer, s Stash, o TextOptions) error {
 	out := textWriter(w, o.Environ)
 	t := text{width: o.Width, explained: map[string]bool{}}
-	for _, l := range wrap("The stash: "+stashWords(s.Stock.Totals), t.width) {
+	for _, l := range wrap(s.title()+": "+stashWords(s.Stock.Totals), t.width) {
 		t.line(bold.Render(l))
 	}
 	if len(s.Stock.Boxes) > 0 {
