@@ -75,17 +75,16 @@ func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
 		out.Short[i] = want.Count - out.Covered[i]
 	}
 	for k, s := range stock {
-		if unknown[k] && slices.ContainsFunc(wants, func(w Want) bool { return fits(w, s) && min(w.W, w.L) <= s.WidthIn }) {
-			if anyShort(wants, out.Short, s) {
-				out.Measure = append(out.Measure, k)
-			}
+		if unknown[k] && wouldHelp(s, wants, out.Short) {
+			out.Measure = append(out.Measure, k)
 		}
 	}
 	out.Pulls = pulls(out, stock)
 	return out, nil
 }
 
-func anyShort(wants []Want, short []int, s Stock) bool {
+// wouldHelp says whether a strip is wide enough for a want that is short.
+func wouldHelp(s Stock, wants []Want, short []int) bool {
 	for i, w := range wants {
 		if short[i] > 0 && fits(w, s) && min(w.W, w.L) <= s.WidthIn {
 			return true

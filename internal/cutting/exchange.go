@@ -5,20 +5,18 @@ import (
 	"slices"
 )
 
-// The effort of the exchanges: rounds of prices whose patterns are gathered,
-// pieces left out of a pattern one after another, and the alternatives that are
-// tried as the second of three.
+// The effort of the exchanges.
 const (
-	poolPrices  = 12
-	poolFewer   = 3
-	tripleSeeds = 400
-	tripleWidth = 800
-	tripleTimes = 6
-	shaken      = 4
-	shakes      = 60
-	patience    = 15
-	worst       = 12
-	offersMost  = 4000
+	poolPrices  = 12   // prices, the best and some near them, whose patterns are gathered
+	poolFewer   = 3    // pieces left out of each pattern, one after another
+	tripleSeeds = 400  // alternatives tried as the first of three
+	tripleWidth = 800  // and as the second
+	tripleTimes = 6    // searches for three in one descent
+	offersMost  = 4000 // exchanges of three gathered at a time
+	shakes      = 60   // times that a plan is shaken
+	patience    = 15   // shakes without gain before giving up
+	shaken      = 4    // pieces of cloth cut anew at a time
+	worst       = 12   // half of them from so many that lose the most
 )
 
 // exchange improves a plan by changing how two or three pieces of cloth are cut
