@@ -45,7 +45,7 @@ what not to buy. --html and --pdf write it as a card to take along.`,
 	fl := cmd.Flags()
 	fl.SortFlags = false
 	f.shop.define(cmd)
-	fl.StringVar(&f.each, "each", "12", "cut at most so many `PIECES` of a gap from one print")
+	fl.StringVar(&f.each, "each", "", "cut at most so many `PIECES` of a gap from one print; else what one strip gives")
 	fl.BoolVar(&f.noQuarters, "no-quarters", false, "buy by length alone, no quarters of 18 × 22")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
@@ -59,7 +59,7 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 		return err
 	}
 	var ok bool
-	if habits.EachPrint, ok = readCount(f.each, 1); !ok {
+	if habits.EachPrint, ok = readCount(f.each, 1); !ok && f.each != "" {
 		return wrong("each", f.each, "this is no number of pieces", "write a whole number, like 12")
 	}
 	files, err := f.files()

@@ -27,6 +27,7 @@ type contrastFlags struct {
 	documentFlags
 	background, recipe, blocks string
 	among                      []string
+	why                        bool
 	which                      whichFlags
 }
 
@@ -61,6 +62,7 @@ held against what the recipe takes.`,
 	fl.StringArrayVar(&f.among, "among", nil, "choose the best of these `BACKGROUNDS`; one each time the flag is given")
 	fl.StringVar(&f.recipe, "recipe", "", "hold light and dark against this `RECIPE`")
 	fl.StringVar(&f.blocks, "blocks", "1", "for so many `BLOCKS` of it")
+	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.which.define(cmd)
 	f.documentFlags.define(cmd)
 	return cmd
@@ -95,7 +97,7 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 	if len(pull) == 0 {
 		return &remedyError{"there is nothing to hold against a background", "name photos or colours, or stow some cloth first", nil}
 	}
-	c := report.Contrast{Pull: pull, Recipe: name}
+	c := report.Contrast{Pull: pull, Recipe: name, Why: f.why}
 	if err := f.choose(ctx, l.s, &c, stock); err != nil {
 		return err
 	}

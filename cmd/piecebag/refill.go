@@ -15,7 +15,7 @@ import (
 // refillFlags are those of refill, as written.
 type refillFlags struct {
 	documentFlags
-	metric bool
+	metric, why bool
 }
 
 func newRefill(l *ledger) *cobra.Command {
@@ -39,6 +39,7 @@ what was cut and put in what it gave with 'piecebag add'.`,
 	}
 	cmd.Flags().SortFlags = false
 	cmd.Flags().BoolVar(&f.metric, "metric", false, "write centimetres")
+	cmd.Flags().BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
 }
@@ -49,7 +50,7 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 		return err
 	}
 	defer files.drop()
-	r := report.Refilling{}
+	r := report.Refilling{Why: f.why}
 	if r.System, err = readSystem("¼", f.metric); err != nil {
 		return err
 	}

@@ -25,6 +25,9 @@ type Print struct {
 // Lightness is CIE L*, 0..100.
 func (p Print) Lightness() float64 { return inside(p.Colour).Lab().L }
 
+// Luminance is relative to white, 0..1.
+func (p Print) Luminance() float64 { return inside(p.Colour).Luminance() }
+
 // MunsellValue is 0..10.
 func (p Print) MunsellValue() float64 { return valueOf(p.Colour) }
 

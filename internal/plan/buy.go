@@ -69,8 +69,9 @@ type Gap struct {
 type Habits struct {
 	Shop Shop
 	// EachPrint is how many pieces of a gap one print should fill at most; 0 is
-	// 12. No number of prints that makes a quilt scrappy has been published:
-	// common practice, no source.
+	// what one strip across the fabric gives, the least that is sold of a print. No
+	// number of prints that makes a quilt scrappy has been published: common
+	// practice, no source.
 	EachPrint int
 	// NoQuarters is set where cloth is sold by length alone.
 	NoQuarters bool
@@ -204,26 +205,33 @@ func rank(all []Purchase, wofIn float64) {
 	copy(all, ranked)
 }
 
-// defaultEachPrint is Habits.EachPrint where nothing is said.
-const defaultEachPrint = 12
-
 // measure works out how much cloth of how many prints fills the gaps.
 func (p *Purchase) measure(h Habits) error {
-	each := h.EachPrint
-	if each <= 0 {
-		each = defaultEachPrint
-	}
+	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAcross: h.Shop.SquaringAcrossIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
 	fixed := 0.0 // length worked out already
+	least := 1
 	for _, g := range p.Gaps {
 		p.Pieces += g.Pieces
 		p.Prints = max(p.Prints, g.Prints)
 		fixed += g.ClothIn
+		if g.Pieces == 0 {
+			continue
+		}
+		each := h.EachPrint
+		if each <= 0 {
+			one, err := cutting.Lay(roll, []cutting.Need{{W: g.WidthIn, L: g.LengthIn, Count: 1}})
+			if err != nil {
+				return fmt.Errorf("%s: %w", p.Sought, err)
+			}
+			each = max(1, one.PerStrip)
+		}
+		least = max(least, (g.Pieces+each-1)/each)
 	}
 	switch {
 	case p.One != "":
 		p.Prints = 1
 	case p.Prints == 0:
-		p.Prints = max(1, (p.Pieces+each-1)/each)
+		p.Prints = least
 	}
 	var needs []cutting.Need
 	for _, g := range p.Gaps {
@@ -231,7 +239,6 @@ func (p *Purchase) measure(h Habits) error {
 			needs = append(needs, cutting.Need{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + p.Prints - 1) / p.Prints})
 		}
 	}
-	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAcross: h.Shop.SquaringAcrossIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
 	p.Why.Text = p.String()
 	if len(needs) > 0 {
 		if p.Pieces > 0 {

@@ -45,8 +45,8 @@ func TestBuyTheLeastCloth(t *testing.T) {
 	require.Equal(t, 1, p.Quarters)
 	require.Zero(t, p.BuyIn)
 	require.Equal(t, "1 quarter", p.Buy)
-	// 25 pieces at most 12 of a print: three prints of 9, from one strip each.
-	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 25}, 0)
+	// 33 pieces from strips of 16: three prints of 11, from one strip each.
+	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 33}, 0)
 	require.Equal(t, 3, p.Prints)
 	require.Equal(t, 2.5, p.LengthIn)
 	require.NotEmpty(t, p.Why.Steps)

@@ -7,6 +7,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
+	"piecebag/internal/recipe"
 )
 
 // Contrast is a pull of prints against a background, and what it was chosen
@@ -18,6 +19,7 @@ type Contrast struct {
 	Choices     []contrast.Choice
 	Recipe      string // that the balance is held against; empty: none
 	Balance     contrast.Balance
+	Why         bool // write the arithmetic out
 }
 
 // Document shows the verdicts, the pull on its background in colour and in grey,
@@ -43,7 +45,30 @@ func (c Contrast) Document() Document {
 		d.sections = append(d.sections, c.balance())
 		d.fine = append(d.fine, "That light, medium and dark are counted in three is common practice, no source.")
 	}
+	if c.Why {
+		d.sections = append(d.sections, section{heading: "Why", whys: c.whys()})
+	}
 	return d
+}
+
+// whys is the arithmetic of every verdict. Luminance is that of white = 1.
+func (c Contrast) whys() []recipe.Why {
+	b := c.Background
+	var out []recipe.Why
+	for _, p := range c.Pull {
+		v := contrast.Against(b, p)
+		light, dark := max(b.Luminance(), p.Luminance()), min(b.Luminance(), p.Luminance())
+		w := recipe.Why{Text: p.Name + ": " + string(v.Band), Steps: []recipe.Why{
+			{Text: fmt.Sprintf("L* %s − %s = %s", tenth(p.Lightness()), tenth(b.Lightness()), signedTenth(v.Gap))},
+			{Text: fmt.Sprintf("Munsell value %.2f − %.2f: %.2f steps apart; under 1 sinks, 1 to 2 is soft, over 2 stands clear", p.MunsellValue(), b.MunsellValue(), math.Abs(v.Steps))},
+			{Text: fmt.Sprintf("(luminance %.3f + 0.05) ÷ (%.3f + 0.05) = %.2f, to be held against the borrowed 3", light, dark, v.Ratio)},
+		}}
+		if v.Spread > 0 {
+			w.Steps = append(w.Steps, recipe.Why{Text: fmt.Sprintf("its inks spread %.2f steps about their mean; 1 or more is mixed", v.Spread)})
+		}
+		out = append(out, w)
+	}
+	return out
 }
 
 func (c Contrast) lead() string {

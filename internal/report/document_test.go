@@ -119,7 +119,7 @@ func someContrast() Contrast {
 			print("a", 6, [3]uint8{30, 40, 90}), print("b", 4, [3]uint8{150, 150, 160}, [3]uint8{250, 250, 250}, [3]uint8{40, 40, 60}),
 			print("c", 3, [3]uint8{220, 190, 170}), print("d", 2, [3]uint8{190, 60, 50}),
 		},
-		Recipe: "ohio star",
+		Recipe: "ohio star", Why: true,
 	}
 	c.Choices = contrast.Rank(c.Backgrounds, c.Pull)
 	c.Background = c.Backgrounds[c.Choices[0].Background]

@@ -2,12 +2,14 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
 	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
 )
 
 // sheetCuts is a plan's cuts with the words for them.
@@ -122,6 +124,41 @@ func (w sheetCuts) bin(c cutting.Cut, r cutting.Remnant) string {
 	s := w.stock[c.Stock]
 	alike := cloth.Holding{Bin: s.Bin, Family: s.Family, Value: s.Value}.Alike()
 	return boxWords(s) + strings.TrimPrefix(r.Bin, alike)
+}
+
+// cutWhys is the arithmetic of each line of the cutting list: where all of the
+// cloth goes.
+func (p Plan) cutWhys() []recipe.Why {
+	var out []recipe.Why
+	for _, g := range p.groups() {
+		c := g.cut
+		all := c.Width * (c.Trim + c.Length)
+		why := recipe.Why{Text: fmt.Sprintf("cut %d: %s × %s = %s", g.first, p.format(c.Width), p.format(c.Trim+c.Length), p.area(all))}
+		var counts []int
+		var sizes []string
+		pieces, kept := 0.0, 0.0
+		for _, q := range c.Pieces {
+			size := p.size(min(q.W, q.H), max(q.W, q.H))
+			if i := slices.Index(sizes, size); i >= 0 {
+				counts[i]++
+			} else {
+				sizes, counts = append(sizes, size), append(counts, 1)
+			}
+			pieces += q.W * q.H
+		}
+		for i, size := range sizes {
+			why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%d of %s", counts[i], size)})
+		}
+		for _, r := range c.Remains {
+			if r.Kept {
+				kept += r.W * r.H
+			}
+		}
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("pieces %s + squared off the end %s + back to the bins %s + too small to keep %s = %s",
+			p.area(pieces), p.area(c.Width*c.Trim), p.area(kept), p.area(all-pieces-kept-c.Width*c.Trim), p.area(all))})
+		out = append(out, why)
+	}
+	return out
 }
 
 // mostDrawn is how many pieces of cloth a drawing of cuts shows.

@@ -50,7 +50,11 @@ func (p Plan) Document() Document {
 	}
 	d.sections = append(d.sections, p.surround(), cautions())
 	if p.Why {
-		d.sections = append(d.sections, section{heading: "Why", whys: []recipe.Why{n.Why}})
+		whys := []recipe.Why{n.Why}
+		if p.Pull != nil {
+			whys = append(whys, p.cutWhys()...)
+		}
+		d.sections = append(d.sections, section{heading: "Why", whys: whys})
 	}
 	d.fine = []string{
 		fmt.Sprintf("Seams of %s. Cut sizes are rounded up to a mark of the ruler, never down.", p.format(p.System.Seam)),
@@ -183,11 +187,11 @@ func (p Plan) covered() section {
 	}
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
-		words := fmt.Sprintf("%s of the knife; %s of cloth wasted", count(c.CutCount, "cut"), areaIn2(c.Waste))
+		words := fmt.Sprintf("%s of the knife; %s of cloth wasted", count(c.CutCount, "cut"), p.area(c.Waste))
 		if c.Optimal {
 			words += ", proved the least"
 		} else {
-			words += fmt.Sprintf(", and no plan of these pieces wastes less than %s", areaIn2(c.Bound))
+			words += fmt.Sprintf(", and no plan of these pieces wastes less than %s", p.area(c.Bound))
 		}
 		s.paras = append(s.paras, words+".")
 	}
@@ -206,7 +210,13 @@ func (p Plan) covered() section {
 	return s
 }
 
-func areaIn2(in2 float64) string { return number(in2, 1) + " sq in" }
+// area writes square inches, as square centimetres where she works in them.
+func (p Plan) area(in2 float64) string {
+	if p.System.Metric {
+		return number(in2*cloth.MMPerInch*cloth.MMPerInch/100, 10) + " sq cm"
+	}
+	return number(in2, 100) + " sq in"
+}
 
 // stockWords is "dark blue 2½ × 18 strip, print a".
 func (p Plan) stockWords(s cutting.Stock) string {

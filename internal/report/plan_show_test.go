@@ -59,6 +59,16 @@ func TestPlanGolden(t *testing.T) {
 	keep(t, "plan.html", b.Bytes())
 }
 
+// All of the cloth that is cut is accounted for: 18 × 2½ is 45 square inches.
+func TestPlanSaysWhereTheClothGoes(t *testing.T) {
+	p := somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())
+	p.Why = true
+	text := textOfDocument(t, p.Document(), 0)
+	require.Contains(t, text, "cut 1: 2½ × 18 = 45 sq in\n")
+	require.Contains(t, text, "7 of 2½\n")
+	require.Contains(t, text, "pieces 43.75 sq in + squared off the end 1.25 sq in + back to the bins 0 sq in + too small to keep 0 sq in = 45 sq in\n")
+}
+
 // A plan in centimetres speaks of nothing else.
 func TestPlanInCentimetres(t *testing.T) {
 	p := somePlan(t, "ohio-star", plan.Order{Columns: 3, Rows: 4}, nil, recipe.Centimetres(7.5/25.4))

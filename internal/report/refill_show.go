@@ -19,6 +19,7 @@ type Refilling struct {
 	Stock    []cutting.Stock // likewise
 	Holdings []cloth.Holding // that Stock was taken of
 	System   recipe.System
+	Why      bool // write the arithmetic out
 }
 
 // asPlan is the refill as a quilt that takes the thin bins' pieces, to be pulled
@@ -58,7 +59,21 @@ func (r Refilling) Document() Document {
 	if len(r.Cuts) > 0 {
 		d.sections = append(d.sections, p.pulls(), p.cuttingList(), cautions())
 	}
+	if r.Why {
+		d.sections = append(d.sections, section{heading: "Why", whys: append(r.whys(p), p.cutWhys()...)})
+	}
 	return d
+}
+
+// whys is how many each thin bin lacks.
+func (r Refilling) whys(p Plan) []recipe.Why {
+	var out []recipe.Why
+	for k, i := range r.Thin {
+		b := r.Bins[i]
+		out = append(out, recipe.Why{Text: fmt.Sprintf("%s, %s: %d wanted − %d held = %d; − %d from strips = %d short",
+			binName(b), p.size(b.W, b.L), b.Floor, r.Have[i], b.Floor-r.Have[i], r.Covered[k], r.Short[k])})
+	}
+	return out
 }
 
 type jsonRefill struct {
@@ -117,7 +132,7 @@ func (c CuttingUp) Document() Document {
 			s.paras = append(s.paras, words+".")
 		}
 		if u.ExactFit {
-			s.paras = append(s.paras, "It fits with less than ½ inch to spare: square up with care.")
+			s.paras = append(s.paras, fmt.Sprintf("It fits with less than %s to spare: square up with care.", p.format(0.5)))
 		}
 		if len(u.Pieces) == 0 {
 			s.paras = []string{"Too small for any of your sizes."}

@@ -13,7 +13,7 @@ import (
 
 func TestRefillGolden(t *testing.T) {
 	holdings := someStock()
-	r := Refilling{Holdings: holdings, Stock: cutting.StockOf(holdings), System: recipe.Inches(), Bins: []cutting.Bin{
+	r := Refilling{Why: true, Holdings: holdings, Stock: cutting.StockOf(holdings), System: recipe.Inches(), Bins: []cutting.Bin{
 		{Family: cloth.Green, Value: cloth.MediumDark, W: 2.5, L: 2.5, Floor: 10},
 		{Family: cloth.Green, Value: cloth.MediumDark, W: 2.5, Floor: 1},
 		{Family: cloth.Yellow, Value: cloth.Light, W: 2.5, L: 2.5, Floor: 20},
