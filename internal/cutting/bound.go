@@ -11,7 +11,7 @@ func (t *tables) dual(copies, made []int) (value float64, would []float64) {
 	p := t.p
 	would = make([]float64, len(p.wants))
 	for i, n := range made {
-		value += float64(n) * t.prices[i]
+		value += float64(float64(n) * t.prices[i])
 	}
 	for k := range p.sources {
 		if copies[k] == 0 {
@@ -22,7 +22,7 @@ func (t *tables) dual(copies, made []int) (value float64, would []float64) {
 		if way < 0 {
 			continue
 		}
-		value -= float64(copies[k]) * worth
+		value -= float64(float64(copies[k]) * worth)
 		for i, n := range t.counts(src.lies[way].group, length) {
 			would[i] += float64(copies[k] * n)
 		}
@@ -55,18 +55,18 @@ func (t *tables) climb(copies, made []int, prices []float64, waste, most float64
 		// prices per area: the gradient of a want counts by its area
 		norm := 0.0
 		for i, n := range made {
-			g := (float64(n) - would[i]) * float64(p.wants[i].area())
-			ahead[i] = 0.6*ahead[i] + g
-			norm += ahead[i] * ahead[i]
+			g := float64((float64(n) - would[i]) * float64(p.wants[i].area()))
+			ahead[i] = float64(0.6*ahead[i]) + g
+			norm += float64(ahead[i] * ahead[i])
 		}
-		gap := max(waste-value, 0.002*math.Abs(waste)+in2Area)
+		gap := max(waste-value, float64(0.002*math.Abs(waste))+in2Area)
 		if norm == 0 {
 			break
 		}
 		step := theta * gap / norm
 		for i := range at {
 			a := float64(p.wants[i].area())
-			at[i] = min(max(at[i]+step*ahead[i]*a, -a), most*a)
+			at[i] = min(max(at[i]+float64(step*ahead[i]*a), -a), most*a)
 		}
 	}
 	return best

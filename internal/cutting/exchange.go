@@ -201,7 +201,7 @@ func (e *exchange) near(n int) []float64 {
 	}
 	for i, it := range e.p.wants {
 		off := float64(mix(uint64(n*len(at)+i))>>11)/(1<<53) - 0.5
-		at[i] += 0.2 / float64(int(1)<<(n%6)) * off * float64(it.area())
+		at[i] += float64(0.2 / float64(int(1)<<(n%6)) * off * float64(it.area()))
 	}
 	return at
 }
@@ -302,7 +302,7 @@ func (e *exchange) changes(others int) []change {
 				rise := o.cost - from.cost
 				if first {
 					least = min(least, rise)
-				} else if to != s.now && rise+float64(others)*least < 0 {
+				} else if to != s.now && rise+float64(float64(others)*least) < 0 {
 					out = append(out, change{i, to, o.tight - from.tight, rise})
 				}
 			}

@@ -118,7 +118,7 @@ func (p *problem) bounded(r *row, room int, need []int, prices []float64) []int 
 	for b, it := range bundles {
 		pt := r.parts[it.part]
 		size := it.n * pt.steps
-		v := float64(it.n) * (prices[pt.want] + float64(pt.steps)*step)
+		v := float64(float64(it.n) * (prices[pt.want] + float64(float64(pt.steps)*step)))
 		for u := room; u >= size; u-- {
 			if w := best[u-size] + v; w > best[u] {
 				best[u], taken[b*(room+1)+u] = w, true
@@ -128,7 +128,7 @@ func (p *problem) bounded(r *row, room int, need []int, prices []float64) []int 
 	at, value := room, best[room]
 	if keep := int((p.keep + p.grid - 1) / p.grid); p.kept(r.across, p.keep) {
 		for u := 0; u <= room-keep; u++ {
-			if v := best[u] + float64(room-u)*step; v > value+1 {
+			if v := best[u] + float64(float64(room-u)*step); v > value+1 {
 				at, value = u, v
 			}
 		}

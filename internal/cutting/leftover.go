@@ -177,7 +177,7 @@ func (g *guillotine) solve() {
 			best, cut := 0.0, int32(0)
 			for k, p := range g.parts {
 				if p.across <= g.x[i] && p.along <= g.y[j] {
-					if v := g.sizes[p.want].Weight*in2(p.across, p.along) - perPiece; v > best {
+					if v := float64(g.sizes[p.want].Weight*in2(p.across, p.along)) - perPiece; v > best {
 						best, cut = v, int32(k+1)
 					}
 				}

@@ -77,7 +77,7 @@ func (p *problem) scarcest(copies []int) []int {
 	for k, src := range p.sources {
 		for _, l := range src.lies[:min(1, len(src.lies))] {
 			for _, i := range p.sigs[src.sig].wants {
-				could[i] += float64(copies[k]) * (area(l.across) * area(l.along)).in2()
+				could[i] += float64(float64(copies[k]) * (area(l.across) * area(l.along)).in2())
 			}
 		}
 	}

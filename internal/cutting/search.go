@@ -31,7 +31,7 @@ func (p *problem) search(copies, left []int) (*work, float64) {
 	for range planTimes {
 		goal := float64(best.waste)
 		for i, n := range best.left {
-			goal += dear * float64(n) * float64(p.wants[i].area())
+			goal += float64(dear * float64(n) * float64(p.wants[i].area()))
 		}
 		bound = max(bound, t.climb(copies, left, prices, goal, dear, climbRounds))
 		w := newWork(copies, left)

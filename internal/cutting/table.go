@@ -5,7 +5,9 @@ import "math"
 // tables hold, for prices, the best way of cutting every length of every group:
 // dynamic programming over the length along the cloth. Values are square ticks:
 // the prices of the pieces cut, less the cloth that is neither in a piece nor
-// kept. All slices are indexed by a length in grid steps.
+// kept. All slices are indexed by a length in grid steps. Products are rounded
+// before they are added, here and wherever prices are, so that a plan is the
+// same on every processor.
 type tables struct {
 	p      *problem
 	prices []float64
@@ -79,7 +81,7 @@ func (t *tables) row(r *row, to *rowTable) {
 	wide := t.p.kept(r.across, t.p.keep)
 	values := make([]float64, len(r.parts))
 	for i, it := range r.parts {
-		values[i] = t.prices[it.want] + float64(it.steps)*step
+		values[i] = t.prices[it.want] + float64(float64(it.steps)*step)
 	}
 	from := 0 // the length that is best followed by a remnant
 	for u := range to.filled {
@@ -96,10 +98,10 @@ func (t *tables) row(r *row, to *rowTable) {
 		}
 		to.best[u], to.used[u] = to.filled[u], int32(u)
 		if at := u - keep; wide && at >= 0 {
-			if to.filled[at]-float64(at)*step > to.filled[from]-float64(from)*step {
+			if to.filled[at]-float64(float64(at)*step) > to.filled[from]-float64(float64(from)*step) {
 				from = at
 			}
-			if v := to.filled[from] + float64(u-from)*step; v > to.best[u] {
+			if v := to.filled[from] + float64(float64(u-from)*step); v > to.best[u] {
 				to.best[u], to.used[u] = v, int32(from)
 			}
 		}
@@ -110,12 +112,12 @@ func (t *tables) row(r *row, to *rowTable) {
 // what is kept of the cloth beside them.
 func (t *tables) slitWorth(g *group, s slit, u int) float64 {
 	rows := t.rows[g.sig]
-	v := float64(s.n) * rows[s.i].best[u]
+	v := float64(float64(s.n) * rows[s.i].best[u])
 	if s.m > 0 {
-		v += float64(s.m) * rows[s.j].best[u]
+		v += float64(float64(s.m) * rows[s.j].best[u])
 	}
 	if long := tick(u) * t.p.grid; t.p.kept(s.left, long) {
-		v += float64(s.left) * float64(long)
+		v += float64(float64(s.left) * float64(long))
 	}
 	return v
 }
@@ -151,7 +153,7 @@ func (t *tables) group(g *group, to *groupTable) {
 			if to.any[u] > to.any[to.spend[u]] {
 				to.spend[u] = int32(u)
 			}
-			if to.any[u]-float64(u)*width > to.any[to.save[u]]-float64(to.save[u])*width {
+			if to.any[u]-float64(float64(u)*width) > to.any[to.save[u]]-float64(float64(to.save[u])*width) {
 				to.save[u] = int32(u)
 			}
 		}
@@ -167,12 +169,12 @@ func (t *tables) best(src *source) (worth float64, way, length int) {
 		if len(t.p.groups[l.group].slits) == 0 {
 			continue
 		}
-		trim := float64(src.trim) * float64(l.across)
+		trim := float64(float64(src.trim) * float64(l.across))
 		u := int(to.spend[l.along/t.p.grid])
-		v := to.any[u] - float64(l.across)*float64(l.along) - trim
+		v := to.any[u] - float64(float64(l.across)*float64(l.along)) - trim
 		if t.p.kept(l.across, t.p.keep) && l.along >= t.p.keep {
 			s := int(to.save[(l.along-t.p.keep)/t.p.grid])
-			if w := to.any[s] - float64(s)*float64(l.across)*float64(t.p.grid) - trim; s > 0 && w > v {
+			if w := to.any[s] - float64(float64(s)*float64(l.across)*float64(t.p.grid)) - trim; s > 0 && w > v {
 				u, v = s, w
 			}
 		}
