@@ -72,7 +72,7 @@ func (l *ledger) history(all []stash.Change, asJSON bool) error {
 		if len(c.Difference) > 0 {
 			difference = report.Difference(changesOf(c.Difference))
 		}
-		fmt.Fprintf(w, "%s %s\t%s\t%s\t%s\n", star, strconv.FormatInt(c.ID, 10), c.At.Local().Format(time.DateOnly+" 15:04"), plain(c.What), difference)
+		fmt.Fprintf(w, "%s %s\t%s\t%s\t%s\t%s\n", star, strconv.FormatInt(c.ID, 10), c.At.Local().Format(time.DateOnly+" 15:04"), c.Verb, plain(c.What), difference)
 	}
 	return answered(w.Flush())
 }

@@ -275,7 +275,11 @@ func newTeachList(l *ledger) *cobra.Command {
 			}
 			text := ""
 			for _, b := range all {
-				text += plain(b.Bin) + ": " + strconv.Itoa(b.Examples) + " examples\n"
+				word := " examples"
+				if b.Examples == 1 {
+					word = " example"
+				}
+				text += plain(b.Bin) + ": " + strconv.Itoa(b.Examples) + word + "\n"
 			}
 			if text == "" {
 				text = "no bin of your own was taught yet\n"

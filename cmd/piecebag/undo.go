@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -46,7 +47,7 @@ func (l *ledger) undo(cmd *cobra.Command, st *stash.Stash, n int, asJSON bool) e
 		}
 		undone = append(undone, changeJSON(c))
 		if !asJSON {
-			if _, err := fmt.Fprint(l.s.out, "undone: "+changeText(c)); err != nil {
+			if _, err := fmt.Fprint(l.s.out, undoneText(c)); err != nil {
 				return answered(err)
 			}
 		}
@@ -57,4 +58,15 @@ func (l *ledger) undo(cmd *cobra.Command, st *stash.Stash, n int, asJSON bool) e
 		}
 	}
 	return failed
+}
+
+// undoneText says which change was taken back, and what that made more or less.
+func undoneText(c stash.Change) string {
+	back := c
+	back.Difference = slices.Clone(c.Difference)
+	for i := range back.Difference {
+		d := &back.Difference[i]
+		d.Count, d.AreaIn2 = -d.Count, -d.AreaIn2
+	}
+	return "undone: " + c.Verb + " " + changeText(back)
 }
