@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,7 +25,7 @@ type planFlags struct {
 	shop shopFlags
 
 	blocks, layout, size, bed string
-	background, save          string
+	background, save, forget  string
 	noStash, why              bool
 }
 
@@ -40,14 +41,19 @@ in ('piecebag recipe list') or a file. How large the quilt is, is said once:
 
 The background is one fabric: name its print with --background to cut it from the
 stash, or it is bought. What is saved with --save makes bins thin that it takes
-from, and goes on the list of 'piecebag buy'.`,
+from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html quilt.html --pdf quilt.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --why
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
-		Args: onePlan,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := noneEmpty(cmd.Flags()); err != nil {
+				return err
+			}
+			if f.forget != "" {
+				return forgetPlan(cmd, l, args, &f)
+			}
+			if err := onePlan(args); err != nil {
 				return err
 			}
 			return runPlan(cmd.Context(), l, args[0], &f)
@@ -63,12 +69,13 @@ from, and goes on the list of 'piecebag buy'.`,
 	f.shop.define(cmd)
 	fl.BoolVar(&f.noStash, "no-stash", false, "do not look into the stash")
 	fl.StringVar(&f.save, "save", "", "keep the plan under this `NAME`")
+	fl.StringVar(&f.forget, "forget", "", "take away the plan kept under this `NAME`")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
 }
 
-func onePlan(_ *cobra.Command, args []string) error {
+func onePlan(args []string) error {
 	switch len(args) {
 	case 1:
 		return nil
@@ -76,6 +83,35 @@ func onePlan(_ *cobra.Command, args []string) error {
 		return &usageError{"no recipe given", "name one, e.g. piecebag plan ohio-star --layout 4x5; 'piecebag recipe list' lists them"}
 	}
 	return &usageError{args[1] + ": one recipe at a time", "plan the next quilt by itself"}
+}
+
+// forgetPlan takes a saved plan away.
+func forgetPlan(cmd *cobra.Command, l *ledger, args []string, f *planFlags) error {
+	if len(args) > 0 || f.save != "" {
+		return &usageError{"--forget takes a plan away and makes none", "write it alone, like piecebag plan --forget \"winter quilt\""}
+	}
+	return l.write(func(st *stash.Stash) error {
+		quilts, err := plannedQuilts(cmd.Context(), st)
+		if err != nil {
+			return err
+		}
+		var names []string
+		for _, q := range quilts {
+			names = append(names, q.quilt)
+		}
+		if !slices.Contains(names, f.forget) {
+			remedy := "none is kept"
+			if names != nil {
+				remedy = "those kept are " + strings.Join(names, ", ")
+			}
+			return &remedyError{f.forget + ": there is no plan of this name", remedy, nil}
+		}
+		c, err := st.SavePlan(cmd.Context(), f.forget, nil)
+		if err != nil {
+			return err
+		}
+		return l.changed(c, f.json)
+	})
 }
 
 func bedNames() []string {
