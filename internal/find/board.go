@@ -58,15 +58,7 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 	if o.Outline == nil && o.Rows == 0 && o.Cols == 0 {
 		lat = lat.extend(r.coloured(s), r.W, r.H)
 	}
-	var out []cloth.Region
-	for j := range lat.rows {
-		for i := range lat.cols {
-			if reg, ok := lat.square(s, r, i, j); ok {
-				out = append(out, reg)
-			}
-		}
-	}
-	return out, lat, true
+	return lat.squares(g, r), lat, true
 }
 
 // weight ranks lattices: clear lines that part colours, and many of them.
@@ -546,32 +538,32 @@ func shareOf(mask []uint8, w, h int, cell geom.Polygon) float64 {
 	return float64(set) / float64(max(1, n))
 }
 
-// square is the piece in cell (i, j), its sides moved to their own edges; ok is
-// false where the cell is bare.
-func (l lattice) square(s *grid, r *ground, i, j int) (cloth.Region, bool) {
-	cell := l.cell(i, j)
-	if !l.covered(r, cell) {
-		return cloth.Region{}, false
-	}
-	var lines [4]line
-	trust := 0.0
-	for k := range 4 {
-		a, b := cell[k], cell[(k+1)%4]
-		d, sure := bestShift(s, a, b, 0.1*a.Dist(b))
-		u := b.Sub(a).Mul(1 / a.Dist(b))
-		off := geom.Point{X: -u.Y, Y: u.X}.Mul(d * sure / max(sure, 0.3))
-		lines[k] = lineThrough(a.Add(off), b.Add(off))
-		trust += sure / 4
-	}
-	ring := make(geom.Polygon, 4)
-	for k := range 4 {
-		p, ok := lines[(k+3)%4].meet(lines[k])
-		if !ok {
-			return cloth.Region{}, false
+// squares are the pieces in the cells that are not bare, row by row.
+func (l lattice) squares(g *grid, r *ground) []cloth.Region {
+	var loose []looseSquare
+	for j := range l.rows {
+		for i := range l.cols {
+			if l.covered(r, l.cell(i, j)) {
+				loose = append(loose, looseSquare{i: i, j: j})
+			}
 		}
-		ring[k] = p
 	}
-	return cloth.Region{Polygon: ring, Corners: slices.Clone(ring), Trust: min(0.99, 0.6+0.5*trust)}, true
+	parallel(len(loose), func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			for side := range 4 {
+				loose[k].sides[side/2][side%2] = l.edgesOf(g, loose[k].i, loose[k].j, side/2, side%2)
+			}
+		}
+	})
+	size := [2]float64{commonSize(loose, 0), commonSize(loose, 1)}
+	settleAll(loose, l.cols, size)
+	out := make([]cloth.Region, len(loose))
+	for k := range loose {
+		ring := l.corners(&loose[k], size)
+		edge := (loose[k].lie.edge[0] + loose[k].lie.edge[1]) / 4
+		out[k] = cloth.Region{Polygon: ring, Corners: slices.Clone(ring), Trust: max(0.5, min(0.99, 0.6+0.6*edge))}
+	}
+	return out
 }
 
 // covered says whether cloth lies in a cell: a share of it differs from the

@@ -286,3 +286,106 @@ func BenchmarkFind(b *testing.B) {
 		Find(c.p, Options{})
 	}
 }
+
+// shade darkens a canvas as a lamp's shadow does: by k where depth is 1.
+func (c *canvas) shade(k dye, depth func(x, y float64) float64) {
+	for y := range c.p.H {
+		for x := range c.p.W {
+			d := depth(float64(x), float64(y))
+			for i := range 3 {
+				c.p.Pix[3*(y*c.p.W+x)+i] *= float32(1 - d*(1-k[i]))
+			}
+		}
+	}
+}
+
+// ramp goes from 1 to 0 between from and to.
+func ramp(v, from, to float64) float64 { return max(0, min(1, (to-v)/(to-from))) }
+
+func TestShadowsOfThePhotographerAreNoPieces(t *testing.T) {
+	for name, ground := range map[string]dye{"wood": wood, "mat": mat, "flannel": {0.6, 0.58, 0.53}} {
+		t.Run(name, func(t *testing.T) {
+			c := newCanvas(900, 700, ground)
+			truth := []geom.Polygon{rect(450, 150, 150, 120, 8), rect(430, 420, 60, 60, 30), rect(760, 300, 90, 180, -12), rect(150, 250, 120, 120, 20)}
+			for i, g := range truth {
+				c.lay(g, []func(int, int) dye{dots(navy, white, 24), solid(red), stripes(red, white, 9), solid(teal)}[i])
+			}
+			// A head, with a small square in its shadow, and an arm.
+			c.shade(dye{0.3, 0.34, 0.42}, func(x, y float64) float64 {
+				head := ramp(math.Hypot(x-430, y-470), 130, 142)
+				arm := ramp(math.Abs(x-700+0.2*(y-700)), 38, 48) * ramp(-y, -560, -548)
+				return max(head, arm)
+			})
+			res := Find(c.p, Options{})
+			require.Equal(t, cloth.Spread, res.Kind)
+			match(t, truth, res.Regions, 0.88)
+		})
+	}
+}
+
+// The colour of the light may change far more across a photo than the ground's
+// own, but it does so without a step.
+func TestTwoLights(t *testing.T) {
+	c := newCanvas(900, 700, dye{0.5, 0.5, 0.5})
+	truth := []geom.Polygon{rect(500, 180, 160, 120, 8), rect(250, 420, 120, 120, 30), rect(700, 450, 90, 180, -12)}
+	for i, g := range truth {
+		c.lay(g, []func(int, int) dye{dots(navy, white, 24), solid(teal), stripes(red, white, 9)}[i])
+	}
+	for y := range c.p.H {
+		for x := range c.p.W {
+			window := math.Exp(-(math.Pow(float64(x)-0, 2) + math.Pow(float64(y)-420, 2)) / (2 * 400 * 400))
+			lamp := 0.25 + 0.4*float64(x)/float64(c.p.W)
+			p := c.p.Pix[3*(y*c.p.W+x):]
+			p[0] *= float32(0.75*window + 1.1*lamp)
+			p[1] *= float32(0.95*window + 0.85*lamp)
+			p[2] *= float32(1.2*window + 0.5*lamp)
+		}
+	}
+	res := Find(c.p, Options{})
+	match(t, truth, res.Regions, 0.9)
+}
+
+func TestBareGroundHoldsNoPieces(t *testing.T) {
+	for name, ground := range map[string]dye{"wood": wood, "mat": mat, "flannel": {0.6, 0.58, 0.53}, "green": {0.04, 0.2, 0.12}} {
+		c := newCanvas(800, 600, ground)
+		require.Empty(t, Find(c.p, Options{}).Regions, name)
+		if name == "wood" || name == "flannel" {
+			continue
+		}
+		line := dye{ground[0] + 0.15, ground[1] + 0.15, ground[2] + 0.15}
+		for x := 30; x < 800; x += 60 { // a mat's grid
+			c.lay(rect(float64(x), 300, 1, 600, 0), solid(line))
+		}
+		for y := 30; y < 600; y += 60 {
+			c.lay(rect(400, float64(y), 800, 1, 0), solid(line))
+		}
+		require.Empty(t, Find(c.p, Options{}).Regions, name+" with a grid")
+		c.shade(dye{0.35, 0.38, 0.45}, func(x, y float64) float64 { return ramp(math.Hypot(x-400, y-600), 200, 220) })
+		require.Empty(t, Find(c.p, Options{}).Regions, name+" in the photographer's shadow")
+	}
+}
+
+// The lines of a check run on across its neighbours as a board's seams do.
+func TestBoardOfChecks(t *testing.T) {
+	c := newCanvas(900, 700, dye{0.6, 0.58, 0.53})
+	check := func(a, b dye, pitch int) func(int, int) dye {
+		return func(x, y int) dye {
+			if (x/pitch+y/pitch)%2 == 0 {
+				return a
+			}
+			return b
+		}
+	}
+	inks := []func(int, int) dye{check(red, white, 13), solid(teal), check(navy, white, 15), dots(lemon, red, 30)}
+	var truth []geom.Polygon
+	for j := range 4 {
+		for i := range 4 {
+			g := rect(250+112*float64(i), 180+112*float64(j), 112, 112, 0)
+			truth = append(truth, g)
+			c.lay(g, inks[(i+2*j)%len(inks)])
+		}
+	}
+	res := Find(c.p, Options{})
+	require.Equal(t, cloth.Board, res.Kind)
+	match(t, truth, res.Regions, 0.8)
+}

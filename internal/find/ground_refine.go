@@ -34,6 +34,7 @@ func (r *ground) refine(g *grid) {
 		r.measure(s)
 	}
 	r.flood(s)
+	r.castShadows(s)
 	r.reclaim(s)
 	r.shade(s)
 	r.measure(s)
@@ -347,6 +348,12 @@ func (r *ground) flood(s *grid) {
 		drop := float64((gl - l) / gl)
 		return math.Hypot(da, db) < groundNear+40*drop && float64(grad[i]) < 0.2*float64(gl-l)+0.6*r.sigma[0]
 	}
+	r.soak(stack, passes)
+}
+
+// soak lets the mask run on from the pixels of stack to every neighbour that
+// passes.
+func (r *ground) soak(stack []int32, passes func(i int32) bool) {
 	for len(stack) > 0 {
 		i := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
