@@ -68,17 +68,18 @@ func (t *tx) take(k Take, what string) error {
 	if k.Count < 1 {
 		return refuse(what, "it is not a count of pieces", "give a number of 1 or more")
 	}
-	all, err := t.find(k.Filter)
+	cond, args := k.where()
+	if k.Form == "" && k.IDs == nil {
+		cond += ` AND h.form NOT IN ('band', 'weighed')`
+	}
+	// Each row is a piece or more, so no more rows can be wanted than pieces.
+	rows, err := rowsOf(t.ctx, t, scanRow, selectRows+`WHERE `+cond+` ORDER BY h.id LIMIT ?`, append(args, k.Count)...)
 	if err != nil {
 		return err
 	}
-	var rows []row
 	have := 0
-	for _, h := range all {
-		if k.Form != "" || k.IDs != nil || h.Form != cloth.Band && h.Form != cloth.Weighed {
-			rows = append(rows, h)
-			have += h.Count
-		}
+	for _, h := range rows {
+		have += h.Count
 	}
 	if have < k.Count {
 		return &Error{what, fmt.Sprintf("the stash holds %d, %d short; nothing was taken out", have, k.Count-have),

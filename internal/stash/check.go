@@ -123,10 +123,12 @@ const (
 		sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)) FROM holding WHERE count > 0 GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`
 	talliedPrints = `SELECT family, value, bin, form, cut_width_in, cut_length_in, print, sum(count)
 		FROM holding WHERE count > 0 AND print IS NOT NULL GROUP BY 1, 2, 3, 4, 5, 6, 7`
+	talliedCuts = `SELECT family, value, bin, form, cut_width_in, cut_length_in,
+		sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)), count(DISTINCT print) FROM holding WHERE count > 0 GROUP BY 1, 2, 3, 4, 5, 6`
 )
 
 func countsWrong(ctx context.Context, q queryer) (bool, error) {
-	for _, pair := range [][2]string{{`SELECT * FROM tally`, tallied}, {`SELECT * FROM tally_print`, talliedPrints}} {
+	for _, pair := range [][2]string{{`SELECT * FROM tally`, tallied}, {`SELECT * FROM tally_print`, talliedPrints}, {`SELECT * FROM tally_cut`, talliedCuts}} {
 		var n int
 		if err := q.QueryRowContext(ctx, fmt.Sprintf(`SELECT (SELECT count(*) FROM (SELECT * FROM (%[1]s) EXCEPT SELECT * FROM (%[2]s)))
 			+ (SELECT count(*) FROM (SELECT * FROM (%[2]s) EXCEPT SELECT * FROM (%[1]s)))`, pair[0], pair[1])).Scan(&n); err != nil {
@@ -168,7 +170,8 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 		switch f.Kind {
 		case CountsFault:
 			_, err = t.ExecContext(ctx, `DELETE FROM tally; INSERT INTO tally `+tallied+`;
-				DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints)
+				DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints+`;
+				DELETE FROM tally_cut; INSERT INTO tally_cut `+talliedCuts)
 			h.Repaired = append(h.Repaired, "the pieces were counted again")
 		case LedgerFault:
 			if strings.Contains(f.Reason, "index") {

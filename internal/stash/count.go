@@ -34,11 +34,7 @@ func scanCount(r *sql.Rows) (c Count, err error) {
 // Counts is how much the stash holds of each family, value, own bin, form and
 // cut, in the order of a shelf. It does not read the pieces.
 func (s *Stash) Counts(ctx context.Context) ([]Count, error) {
-	const key = `family, value, bin, form, cut_width_in, cut_length_in`
-	out, err := rowsOf(ctx, s.r, scanCount, `
-		SELECT family, value, bin, form, cut_width_in, cut_length_in, n, area, coalesce(prints, 0)
-		FROM (SELECT `+key+`, sum(n) AS n, sum(area) AS area FROM tally GROUP BY `+key+`)
-		LEFT JOIN (SELECT `+key+`, count(*) AS prints FROM tally_print GROUP BY `+key+`) USING (`+key+`)`)
+	out, err := rowsOf(ctx, s.r, scanCount, `SELECT family, value, bin, form, cut_width_in, cut_length_in, n, area, prints FROM tally_cut`)
 	slices.SortFunc(out, compareCounts)
 	return out, explain(s.file, err)
 }

@@ -121,8 +121,8 @@ CREATE INDEX journal_change ON journal (change);
 
 -- Since version 2.
 
--- What the stash holds, kept by triggers: of pieces alike to the length, and of
--- the prints in a bin. Areas are in thousandths of a square inch.
+-- What the stash holds, kept by triggers: of pieces alike to the length, of the
+-- prints in a bin, and of a bin in all. Areas are in thousandths of a square inch.
 CREATE TABLE tally (
   family         TEXT NOT NULL,
   value          TEXT NOT NULL,
@@ -147,6 +147,19 @@ CREATE TABLE tally_print (
   print          INTEGER NOT NULL,
   n              INTEGER NOT NULL,
   PRIMARY KEY (family, value, bin, form, cut_width_in, cut_length_in, print)
+) WITHOUT ROWID;
+
+CREATE TABLE tally_cut (
+  family         TEXT NOT NULL,
+  value          TEXT NOT NULL,
+  bin            TEXT NOT NULL,
+  form           TEXT NOT NULL,
+  cut_width_in   REAL NOT NULL,
+  cut_length_in  REAL NOT NULL,
+  n              INTEGER NOT NULL,
+  area           INTEGER NOT NULL,
+  prints         INTEGER NOT NULL, -- different ones
+  PRIMARY KEY (family, value, bin, form, cut_width_in, cut_length_in)
 ) WITHOUT ROWID;
 
 -- By how much each change changed the counts.

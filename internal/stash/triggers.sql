@@ -60,3 +60,30 @@ CREATE TRIGGER tally_update_to AFTER UPDATE OF form, count, width_in, length_in,
     new.count, CAST(round(new.area_in2 * 1000) AS INTEGER) FROM change WHERE true
   ON CONFLICT DO UPDATE SET n = n + excluded.n, area = area + excluded.area;
 END;
+
+-- A bin in all follows its lengths and its prints.
+
+CREATE TRIGGER tally_cut_insert AFTER INSERT ON tally BEGIN
+  INSERT INTO tally_cut VALUES (new.family, new.value, new.bin, new.form, new.cut_width_in, new.cut_length_in, new.n, new.area, 0)
+  ON CONFLICT DO UPDATE SET n = n + excluded.n, area = area + excluded.area;
+END;
+
+CREATE TRIGGER tally_cut_update AFTER UPDATE ON tally BEGIN
+  UPDATE tally_cut SET n = n + new.n - old.n, area = area + new.area - old.area
+  WHERE family = new.family AND value = new.value AND bin = new.bin AND form = new.form AND cut_width_in = new.cut_width_in AND cut_length_in = new.cut_length_in;
+END;
+
+CREATE TRIGGER tally_cut_delete AFTER DELETE ON tally BEGIN
+  DELETE FROM tally_cut
+  WHERE family = old.family AND value = old.value AND bin = old.bin AND form = old.form AND cut_width_in = old.cut_width_in AND cut_length_in = old.cut_length_in AND n = 0;
+END;
+
+CREATE TRIGGER tally_cut_print_insert AFTER INSERT ON tally_print BEGIN
+  UPDATE tally_cut SET prints = prints + 1
+  WHERE family = new.family AND value = new.value AND bin = new.bin AND form = new.form AND cut_width_in = new.cut_width_in AND cut_length_in = new.cut_length_in;
+END;
+
+CREATE TRIGGER tally_cut_print_delete AFTER DELETE ON tally_print BEGIN
+  UPDATE tally_cut SET prints = prints - 1
+  WHERE family = old.family AND value = old.value AND bin = old.bin AND form = old.form AND cut_width_in = old.cut_width_in AND cut_length_in = old.cut_length_in;
+END;

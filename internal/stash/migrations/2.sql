@@ -1,8 +1,8 @@
 -- From version 1 to 2: counts kept by triggers, so that the shelf need not read
 -- every piece; her own bins; saved plans. Changes made before have no delta.
 
--- What the stash holds, kept by triggers: of pieces alike to the length, and of
--- the prints in a bin. Areas are in thousandths of a square inch.
+-- What the stash holds, kept by triggers: of pieces alike to the length, of the
+-- prints in a bin, and of a bin in all. Areas are in thousandths of a square inch.
 CREATE TABLE tally (
   family         TEXT NOT NULL,
   value          TEXT NOT NULL,
@@ -27,6 +27,19 @@ CREATE TABLE tally_print (
   print          INTEGER NOT NULL,
   n              INTEGER NOT NULL,
   PRIMARY KEY (family, value, bin, form, cut_width_in, cut_length_in, print)
+) WITHOUT ROWID;
+
+CREATE TABLE tally_cut (
+  family         TEXT NOT NULL,
+  value          TEXT NOT NULL,
+  bin            TEXT NOT NULL,
+  form           TEXT NOT NULL,
+  cut_width_in   REAL NOT NULL,
+  cut_length_in  REAL NOT NULL,
+  n              INTEGER NOT NULL,
+  area           INTEGER NOT NULL,
+  prints         INTEGER NOT NULL, -- different ones
+  PRIMARY KEY (family, value, bin, form, cut_width_in, cut_length_in)
 ) WITHOUT ROWID;
 
 -- By how much each change changed the counts.
@@ -67,3 +80,9 @@ INSERT INTO tally_print
 SELECT family, value, bin, form, cut_width_in, cut_length_in, print, sum(count)
 FROM holding WHERE count > 0 AND print IS NOT NULL
 GROUP BY family, value, bin, form, cut_width_in, cut_length_in, print;
+
+INSERT INTO tally_cut
+SELECT family, value, bin, form, cut_width_in, cut_length_in,
+       sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)), count(DISTINCT print)
+FROM holding WHERE count > 0
+GROUP BY family, value, bin, form, cut_width_in, cut_length_in;
