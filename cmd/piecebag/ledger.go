@@ -86,42 +86,52 @@ func (l *ledger) write(do func(*stash.Stash) error) error { return l.open(false,
 
 // read opens the stash to look into it. Where there is none yet, do gets nil.
 func (l *ledger) read(do func(*stash.Stash) error) error {
-	dir, err := l.folder()
+	there, err := l.exists()
 	if err != nil {
 		return err
 	}
-	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+	if !there {
 		return do(nil)
 	}
 	return l.open(true, do)
 }
 
-// readOne is read for what makes no sense without a stash.
-func (l *ledger) readOne(do func(*stash.Stash) error) error {
+// exists says whether there is a stash yet, or anything else in its place.
+func (l *ledger) exists() (bool, error) {
 	dir, err := l.folder()
 	if err != nil {
-		return err
+		return false, err
 	}
+	_, err = os.Stat(dir)
+	return !errors.Is(err, fs.ErrNotExist), nil
+}
+
+// readOne is read for what makes no sense without a stash.
+func (l *ledger) readOne(do func(*stash.Stash) error) error {
 	return l.read(func(st *stash.Stash) error {
 		if st == nil {
-			return noStash(dir)
+			return l.noStash()
 		}
 		return do(st)
 	})
 }
 
-func noStash(dir string) error {
+func (l *ledger) noStash() error {
+	dir, err := l.folder()
+	if err != nil {
+		return err
+	}
 	return &remedyError{dir + ": there is no stash yet", "stow a photo or add pieces first, or name the folder with --stash", nil}
 }
 
 // rewrite opens a stash that is there already, to change it.
 func (l *ledger) rewrite(do func(*stash.Stash) error) error {
-	dir, err := l.folder()
+	there, err := l.exists()
 	if err != nil {
 		return err
 	}
-	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
-		return noStash(dir)
+	if !there {
+		return l.noStash()
 	}
 	return l.open(false, do)
 }

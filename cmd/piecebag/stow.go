@@ -4,12 +4,14 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -58,21 +60,15 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		if len(files) == 0 {
-			return l.stowed(nil, refused, *f.json)
-		}
-		var all []stowed
-		err = l.write(func(st *stash.Stash) error {
-			var more []*photo.Error
-			var err error
-			all, more, err = l.stow(cmd.Context(), st, files, o, which, f.again)
-			refused = append(refused, more...)
+		all, more, err := l.stow(cmd.Context(), files, o, which, f.again)
+		if err != nil && len(all) == 0 {
 			return err
-		})
+		}
+		said := l.stowed(all, append(refused, more...), *f.json) // also what went in before it failed
 		if err != nil {
 			return err
 		}
-		return l.stowed(all, refused, *f.json)
+		return said
 	}
 	return cmd
 }
@@ -96,10 +92,42 @@ type stowed struct {
 	asks  []ask
 }
 
+// stower puts photos into the stash. It opens one that is there, and makes one
+// only when there is something to put in.
+type stower struct {
+	l      *ledger
+	st     *stash.Stash // nil where there is none yet
+	sorter sorter
+}
+
+func (w *stower) open(ctx context.Context) error {
+	dir, err := w.l.folder()
+	if err != nil {
+		return err
+	}
+	if w.st, err = stash.Open(dir, stash.Options{Now: time.Now}); err != nil {
+		return err
+	}
+	w.sorter, err = taught(ctx, w.st)
+	return err
+}
+
+func (w *stower) close() error {
+	if w.st == nil {
+		return nil
+	}
+	return w.st.Close()
+}
+
 // stow looks at files, a few at a time so that what is done is kept whatever
 // becomes of the rest, and adds each to the stash.
-func (l *ledger) stow(ctx context.Context, st *stash.Stash, files []string, o look.Options, which stash.Filter, again bool) (all []stowed, refused []*photo.Error, err error) {
-	sorter, err := taught(ctx, st)
+func (l *ledger) stow(ctx context.Context, files []string, o look.Options, which stash.Filter, again bool) (all []stowed, refused []*photo.Error, err error) {
+	w := stower{l: l}
+	defer func() { err = errors.Join(err, w.close()) }()
+	there, err := l.exists()
+	if err == nil && there {
+		err = w.open(ctx)
+	}
 	if err != nil {
 		return nil, nil, err
 	}
@@ -110,7 +138,7 @@ func (l *ledger) stow(ctx context.Context, st *stash.Stash, files []string, o lo
 		files = files[len(some):]
 		var fresh []string
 		for _, file := range some {
-			hash, known, err := knows(ctx, st, file)
+			hash, known, err := w.knows(ctx, file)
 			if err != nil {
 				return all, refused, err
 			}
@@ -130,7 +158,7 @@ func (l *ledger) stow(ctx context.Context, st *stash.Stash, files []string, o lo
 				refused = append(refused, r.err)
 				continue
 			}
-			one, err := put(ctx, st, sorter, fresh[i], r.sheet, which)
+			one, err := w.put(ctx, fresh[i], r.sheet, which)
 			if err != nil {
 				return all, refused, err
 			}
@@ -141,24 +169,29 @@ func (l *ledger) stow(ctx context.Context, st *stash.Stash, files []string, o lo
 }
 
 // put adds one photo, or brings what the stash knows of it up to date.
-func put(ctx context.Context, st *stash.Stash, sorter sorter, file string, sheet cloth.Sheet, which stash.Filter) (stowed, error) {
+func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet, which stash.Filter) (stowed, error) {
 	out := stowed{file: file}
+	if w.st == nil {
+		if err := w.open(ctx); err != nil {
+			return out, err
+		}
+	}
 	p, err := stashPhoto(file, sheet, which)
 	if err != nil {
 		return out, err
 	}
-	sorted := sorter.sort(sheet.Pieces)
+	sorted := w.sorter.sort(sheet.Pieces)
 	p.Bins = sorted.bins
-	if out.Stowed, err = st.Stow(ctx, p); err != nil {
+	if out.Stowed, err = w.st.Stow(ctx, p); err != nil {
 		return out, err
 	}
 	if out.Known {
-		c, err := st.Relook(ctx, out.Hash, sheet)
+		c, err := w.st.Relook(ctx, out.Hash, sheet)
 		out.again = &c
 		return out, err
 	}
 	out.into, out.asks = sorted.into, sorted.asks
-	return out, number(ctx, st, out.Hash, out.asks)
+	return out, number(ctx, w.st, out.Hash, out.asks)
 }
 
 // stashPhoto reads the bytes of a photo that was looked at.
@@ -172,7 +205,10 @@ func stashPhoto(file string, sheet cloth.Sheet, which stash.Filter) (stash.Photo
 
 // knows tells whether the stash has a photo, by its bytes; one that cannot be
 // read is left to those who look at it.
-func knows(ctx context.Context, st *stash.Stash, file string) (hash string, known bool, err error) {
+func (w *stower) knows(ctx context.Context, file string) (hash string, known bool, err error) {
+	if w.st == nil {
+		return "", false, nil
+	}
 	f, err := os.Open(file)
 	if err != nil {
 		return "", false, nil
@@ -183,7 +219,7 @@ func knows(ctx context.Context, st *stash.Stash, file string) (hash string, know
 		return "", false, nil
 	}
 	hash = hex.EncodeToString(sum.Sum(nil))
-	known, err = st.Known(ctx, hash)
+	known, err = w.st.Known(ctx, hash)
 	return hash, known, err
 }
 
