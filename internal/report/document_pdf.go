@@ -293,26 +293,40 @@ func (p *paper) drawings(all []drawing) {
 	for _, r := range rowsOf(all) {
 		high := p.rowHigh(r)
 		p.need(high + 0.3)
-		x, named := paperMargin, false
+		x, lines := paperMargin, 0
 		for _, d := range r {
+			wide := d.W * high / d.H
 			p.drawing(d, x, p.y, high/d.H)
-			if d.Name != "" {
-				p.font("", smallSize, softInk)
-				p.pdf.Text(x, p.y+high+0.15, printable(d.Name))
-				named = true
-			}
-			x += d.W*high/d.H + drawingsGap
+			lines = max(lines, p.name(d.Name, x, p.y+high, wide))
+			x += wide + drawingsGap
 		}
-		p.y += high + 0.12
-		if named {
-			p.y += 0.14
-		}
+		p.y += high + 0.12 + float64(lines)*nameLine
 	}
+}
+
+// nameLine is the height of a line of a drawing's name.
+const nameLine = smallSize * leading / pointsPerIn
+
+// name writes the name of a drawing below it, no wider than the drawing where that
+// leaves room for words; it says how many lines that took.
+func (p *paper) name(s string, x, y, wide float64) int {
+	if s == "" {
+		return 0
+	}
+	p.font("", smallSize, softInk)
+	lines := p.pdf.SplitText(printable(s), max(wide, 0.8))
+	for i, l := range lines {
+		p.pdf.Text(x, y+(float64(i)+0.95)*nameLine, l)
+	}
+	return len(lines)
 }
 
 // drawing draws d with its corner at (x, y), scale inches a unit.
 func (p *paper) drawing(d drawing, x, y, scale float64) {
 	for _, s := range d.Shapes {
+		if s.Hollow && s.Seamless { // a place for a label
+			continue
+		}
 		p.pen(edgeInk, math.Max(0.3, d.line()*scale*pointsPerIn))
 		how := "D"
 		if !s.Hollow {

@@ -20,52 +20,112 @@ type sheetCuts struct {
 	words  func(cutting.Stock) string
 }
 
-// cuttingList is the cuts in working order: the longest cloth first, cloth that
-// is cut alike in one line.
-func (p Plan) cuttingList() section {
-	w := sheetCuts{p.Pull.Wants, p.Pull.Stock, p.format, func(s cutting.Stock) string {
+func (p Plan) sheetCuts() sheetCuts {
+	return sheetCuts{p.Pull.Wants, p.Pull.Stock, p.format, func(s cutting.Stock) string {
 		words := p.stockWords(s)
 		if s.Basket != "" {
 			words += " (" + s.Basket + ")"
 		}
 		return words
 	}}
-	s := section{heading: "Cut", numbered: true, items: w.list(p.Pull.Cover.Cuts)}
-	if s.items == nil {
+}
+
+// cuttingList is the cuts in working order: the longest cloth first, cloth that
+// is cut alike in one line.
+func (p Plan) cuttingList() section {
+	groups := p.groups()
+	s := section{heading: "Cut", numbered: true}
+	if len(groups) == 0 {
 		s.paras = []string{"Nothing needs cutting."}
 		return s
 	}
+	w := p.sheetCuts()
+	for _, g := range groups {
+		s.items = append(s.items, w.line(g))
+	}
 	s.paras = []string{"Longest cloth first."}
-	s.drawings = []drawing{p.cutDrawing()}
-	s.caption = fmt.Sprintf("The first %s to cut, numbered as below; what is dashed goes back.", count(min(len(p.groups()), mostDrawn), "piece"))
+	s.drawings = []drawing{p.cutDrawing(groups)}
+	s.caption = "One of each line below, by its number; what is dashed goes back."
+	if len(groups) > mostDrawn {
+		s.caption = fmt.Sprintf("One of each of the first %d lines below, by its number; what is dashed goes back.", mostDrawn)
+	}
 	return s
 }
 
-// list writes cuts as lines, those alike and next to one another in one.
-func (w sheetCuts) list(cuts []cutting.Cut) []string {
-	var out []string
-	for i := 0; i < len(cuts); {
-		n := 1
-		for i+n < len(cuts) && w.alike(cuts[i], cuts[i+n]) {
-			n++
+// group is cuts alike, one line of the list.
+type group struct {
+	cuts  []cutting.Cut
+	first int // number in the list
+}
+
+// groups gathers cuts next to one another that are made in the same way on cloth
+// of one form and size, whatever its print.
+func (p Plan) groups() []group {
+	w := p.sheetCuts()
+	var out []group
+	for _, c := range p.Pull.Cover.Cuts {
+		if n := len(out) - 1; n >= 0 && w.alike(out[n].cuts[0], c) {
+			out[n].cuts = append(out[n].cuts, c)
+			continue
 		}
-		line := w.words(w.stock[cuts[i].Stock])
-		if n > 1 {
-			line += fmt.Sprintf(", %d alike", n)
-		}
-		out = append(out, line+": "+strings.Join(w.steps(cuts[i]), "; "))
-		i += n
+		out = append(out, group{[]cutting.Cut{c}, len(out) + 1})
 	}
 	return out
 }
 
-// alike says whether two pieces of one holding are cut in the same way.
+// alike says whether two pieces of cloth are cut in the same way.
 func (w sheetCuts) alike(a, b cutting.Cut) bool {
-	return a.Stock == b.Stock && strings.Join(w.steps(a), ";") == strings.Join(w.steps(b), ";")
+	s, t := w.stock[a.Stock], w.stock[b.Stock]
+	return s.Form == t.Form && s.WidthIn == t.WidthIn && s.LengthIn == t.LengthIn && slices.Equal(w.steps(a, true), w.steps(b, true))
 }
 
-// steps are the cuts of one piece of cloth in order, and where the rest goes.
-func (w sheetCuts) steps(c cutting.Cut) []string {
+// line is one line of the cutting list.
+func (w sheetCuts) line(g group) string {
+	c := g.cuts[0]
+	mixed := slices.ContainsFunc(g.cuts, func(d cutting.Cut) bool { return d.Stock != c.Stock })
+	if !mixed {
+		head := w.words(w.stock[c.Stock])
+		if n := len(g.cuts); n > 1 {
+			head += fmt.Sprintf(", %d alike", n)
+		}
+		return head + ": " + strings.Join(w.steps(c, false), "; ")
+	}
+	s := w.stock[c.Stock]
+	size := w.format(s.WidthIn)
+	if s.LengthIn > 0 && s.LengthIn != s.WidthIn {
+		size += " × " + w.format(s.LengthIn)
+	}
+	return fmt.Sprintf("%s of %s, each alike (%s): %s", count(len(g.cuts), string(s.Form)), size, w.baskets(g.cuts), strings.Join(w.steps(c, true), "; "))
+}
+
+// baskets says how many of some cuts are of cloth from each basket.
+func (w sheetCuts) baskets(cuts []cutting.Cut) string {
+	var names []string
+	var counts []int
+	for _, c := range cuts {
+		name := w.stock[c.Stock].Basket
+		if name == "" {
+			name = "no basket"
+		}
+		i := slices.Index(names, name)
+		if i < 0 {
+			i = len(names)
+			names, counts = append(names, name), append(counts, 0)
+		}
+		counts[i]++
+	}
+	if len(names) == 1 {
+		return "from " + names[0]
+	}
+	for i := range names {
+		names[i] = fmt.Sprintf("%d from %s", counts[i], names[i])
+	}
+	return strings.Join(names, ", ")
+}
+
+// steps are the cuts of one piece of cloth in order, and where the rest goes: to
+// which bin, or for several colours at once to which cut of its own.
+func (w sheetCuts) steps(c cutting.Cut, several bool) []string {
 	var out []string
 	if c.Unsure {
 		out = append(out, "measure it first")
@@ -102,15 +162,15 @@ func (w sheetCuts) steps(c cutting.Cut) []string {
 			out = append(out, line)
 		}
 	}
-	return append(out, w.rest(c)...)
+	return append(out, w.rest(c, several)...)
 }
 
 // rest says where what is left goes.
-func (w sheetCuts) rest(c cutting.Cut) []string {
+func (w sheetCuts) rest(c cutting.Cut, several bool) []string {
 	var out []string
 	for _, r := range c.Remains {
 		if r.Kept {
-			out = append(out, fmt.Sprintf("%s × %s is left for %s", w.format(min(r.W, r.H)), w.format(max(r.W, r.H)), w.bin(c, r)))
+			out = append(out, fmt.Sprintf("%s × %s is left for %s", w.format(min(r.W, r.H)), w.format(max(r.W, r.H)), w.bin(c, r, several)))
 		}
 	}
 	if out == nil && len(c.Remains) > 0 {
@@ -119,11 +179,16 @@ func (w sheetCuts) rest(c cutting.Cut) []string {
 	return out
 }
 
-// bin names the box of a remnant as the shelf does: value before family.
-func (w sheetCuts) bin(c cutting.Cut, r cutting.Remnant) string {
+// bin names the box of a remnant as the shelf does, value before family; for
+// several colours it names the cut alone.
+func (w sheetCuts) bin(c cutting.Cut, r cutting.Remnant, several bool) string {
 	s := w.stock[c.Stock]
 	alike := cloth.Holding{Bin: s.Bin, Family: s.Family, Value: s.Value}.Alike()
-	return boxWords(s) + strings.TrimPrefix(r.Bin, alike)
+	cut := strings.TrimSpace(strings.TrimPrefix(r.Bin, alike))
+	if several {
+		return "the bin of its colour, " + cut
+	}
+	return boxWords(s) + " " + cut
 }
 
 // cutWhys is the arithmetic of each line of the cutting list: where all of the
@@ -131,7 +196,7 @@ func (w sheetCuts) bin(c cutting.Cut, r cutting.Remnant) string {
 func (p Plan) cutWhys() []recipe.Why {
 	var out []recipe.Why
 	for _, g := range p.groups() {
-		c := g.cut
+		c := g.cuts[0]
 		all := c.Width * (c.Trim + c.Length)
 		why := recipe.Why{Text: fmt.Sprintf("cut %d: %s × %s = %s", g.first, p.format(c.Width), p.format(c.Trim+c.Length), p.area(all))}
 		var counts []int
@@ -164,36 +229,17 @@ func (p Plan) cutWhys() []recipe.Why {
 // mostDrawn is how many pieces of cloth a drawing of cuts shows.
 const mostDrawn = 16
 
-// group is cuts alike, drawn once.
-type group struct {
-	cut   cutting.Cut
-	first int // number in the list
-}
-
-// groups are the first of each line of the cutting list.
-func (p Plan) groups() []group {
-	w := sheetCuts{wants: p.Pull.Wants, stock: p.Pull.Stock, format: p.format}
-	var out []group
-	cuts := p.Pull.Cover.Cuts
-	for i := range cuts {
-		if i == 0 || !w.alike(cuts[i-1], cuts[i]) {
-			out = append(out, group{cuts[i], len(out) + 1})
-		}
-	}
-	return out
-}
-
 // cutDrawing lays the pieces of cloth to cut one under another, lengthwise.
-func (p Plan) cutDrawing() drawing {
+func (p Plan) cutDrawing(groups []group) drawing {
 	const gap, margin = 1.0, 3.0
 	d := drawing{Title: "how the first pieces of the stash are cut"}
 	inks := p.inks()
 	y := 0.0
-	for i, g := range p.groups() {
+	for i, g := range groups {
 		if i == mostDrawn {
 			break
 		}
-		c := g.cut
+		c := g.cuts[0]
 		long := c.Trim + c.Length
 		d.W = max(d.W, margin+long)
 		d.Shapes = append(d.Shapes,

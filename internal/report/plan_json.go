@@ -197,7 +197,7 @@ func (p Plan) coverJSON() *jsonPlanCover {
 		}
 		out.Pull = append(out.Pull, j)
 	}
-	words := sheetCuts{wants: p.Pull.Wants, stock: p.Pull.Stock, format: p.format}
+	words := p.sheetCuts()
 	for _, cut := range c.Cuts {
 		out.Cut = append(out.Cut, cuttingJSON(cut, words))
 	}
@@ -209,7 +209,7 @@ func pullLineJSON(s cutting.Stock, n int) jsonPullLine {
 }
 
 func cuttingJSON(c cutting.Cut, words sheetCuts) jsonCutting {
-	j := jsonCutting{ID: c.ID, WidthIn: inchesJSON(c.Width), LengthIn: inchesJSON(c.Length), TrimIn: inchesJSON(c.Trim), Steps: words.steps(c), Pieces: []jsonPlaced{}}
+	j := jsonCutting{ID: c.ID, WidthIn: inchesJSON(c.Width), LengthIn: inchesJSON(c.Length), TrimIn: inchesJSON(c.Trim), Steps: words.steps(c, false), Pieces: []jsonPlaced{}}
 	for _, q := range c.Pieces {
 		j.Pieces = append(j.Pieces, jsonPlaced{q.Want, inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)})
 	}

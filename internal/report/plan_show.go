@@ -42,13 +42,15 @@ func (p Plan) Document() Document {
 		items: n.Notes,
 	})
 	if p.Pull != nil {
-		d.sections = append(d.sections, p.covered(), p.pulls(), p.cuttingList(), p.shortage())
+		d.sections = append(d.sections, p.covered(), p.pulls(), cautions(), p.cuttingList(), p.shortage())
+	} else {
+		d.sections = append(d.sections, cautions())
 	}
 	d.sections = append(d.sections, p.pieces(), p.yardage())
 	if s := p.layouts(); len(s.drawings) > 0 {
 		d.sections = append(d.sections, s)
 	}
-	d.sections = append(d.sections, p.surround(), cautions())
+	d.sections = append(d.sections, p.surround())
 	if p.Why {
 		whys := []recipe.Why{n.Why}
 		if p.Pull != nil {
@@ -220,6 +222,14 @@ func (p Plan) area(in2 float64) string {
 
 // stockWords is "dark blue 2½ × 18 strip, print a".
 func (p Plan) stockWords(s cutting.Stock) string {
+	if s.Print == "" {
+		return p.kindWords(s)
+	}
+	return p.kindWords(s) + ", print " + printName(s.Print)
+}
+
+// kindWords is "dark blue 2½ × 18 strip".
+func (p Plan) kindWords(s cutting.Stock) string {
 	words := boxWords(s) + " "
 	switch {
 	case s.WidthIn > 0 && s.LengthIn > 0 && s.WidthIn != s.LengthIn:
@@ -227,12 +237,11 @@ func (p Plan) stockWords(s cutting.Stock) string {
 	case s.WidthIn > 0:
 		words += p.format(s.WidthIn) + " "
 	}
-	words += string(s.Form)
-	if s.Print != "" {
-		words += ", print " + strings.TrimPrefix(s.Print, "print ")
-	}
-	return words
+	return strings.TrimSpace(words + string(s.Form))
 }
+
+// printName is a print's name where the word "print" stands before it already.
+func printName(s string) string { return strings.TrimPrefix(s, "print ") }
 
 func boxWords(s cutting.Stock) string {
 	if s.Bin != "" {
@@ -241,7 +250,8 @@ func boxWords(s cutting.Stock) string {
 	return strings.TrimSpace(string(s.Value) + " " + string(s.Family))
 }
 
-// pulls lists what to fetch, basket by basket.
+// pulls lists what to fetch, basket by basket; cloth alike but for its print is
+// one line.
 func (p Plan) pulls() section {
 	s := section{heading: "Pull"}
 	for _, pull := range p.Pull.Cover.Pulls {
@@ -249,13 +259,29 @@ func (p Plan) pulls() section {
 		if basket == "" {
 			basket = "in no basket"
 		}
-		t := table{heads: []string{basket, "how many"}, right: []bool{false, true}}
+		t := table{heads: []string{basket, "prints", "how many"}, right: []bool{false, false, true}}
+		var kinds, prints []string
+		var counts []int
 		for _, l := range pull.Lines {
-			r := row(p.stockWords(p.Pull.Stock[l.Stock]), strconv.Itoa(l.Count))
-			if c, ok := p.colourOf(l.ID); ok {
-				r[0].colour, r[0].patch = c, true
+			stock := p.Pull.Stock[l.Stock]
+			kind, print := p.kindWords(stock), printName(stock.Print)
+			i := slices.Index(kinds, kind)
+			if i < 0 {
+				i = len(kinds)
+				kinds, prints, counts = append(kinds, kind), append(prints, ""), append(counts, 0)
+				r := row(kind, "", "")
+				if c, ok := p.colourOf(l.ID); ok {
+					r[0].colour, r[0].patch = c, true
+				}
+				t.rows = append(t.rows, r)
 			}
-			t.rows = append(t.rows, r)
+			counts[i] += l.Count
+			if print != "" && !slices.Contains(strings.Split(prints[i], ", "), print) {
+				prints[i] = strings.TrimPrefix(prints[i]+", "+print, ", ")
+			}
+		}
+		for i := range t.rows {
+			t.rows[i][1].words, t.rows[i][2].words = prints[i], strconv.Itoa(counts[i])
 		}
 		s.tables = append(s.tables, t)
 	}

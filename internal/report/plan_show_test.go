@@ -59,6 +59,20 @@ func TestPlanGolden(t *testing.T) {
 	keep(t, "plan.html", b.Bytes())
 }
 
+// Cloth of one size that is cut in one way is one line, whatever its print and
+// wherever it lies.
+func TestCutsAlikeAreOneLine(t *testing.T) {
+	var holdings []cloth.Holding
+	for i, basket := range []string{"tin", "tin", "table"} {
+		holdings = append(holdings, cloth.Holding{ID: int64(i + 1), Form: cloth.Square, Count: 1, WidthIn: 5, LengthIn: 5,
+			Family: []cloth.Family{cloth.Red, cloth.Blue, cloth.Pink}[i], Value: cloth.Dark, Basket: basket})
+	}
+	p := somePlan(t, "reading-corner", plan.Order{Columns: 1, Rows: 1}, holdings, recipe.Inches())
+	list := p.cuttingList()
+	require.Len(t, list.items, 1)
+	require.Contains(t, list.items[0], "3 squares of 5, each alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from row 1; cut 2 of 2½ from row 2")
+}
+
 // All of the cloth that is cut is accounted for: 18 × 2½ is 45 square inches.
 func TestPlanSaysWhereTheClothGoes(t *testing.T) {
 	p := somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())

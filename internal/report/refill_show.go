@@ -57,7 +57,7 @@ func (r Refilling) Document() Document {
 	d.lead = fmt.Sprintf("%s thin: sub-cutting gives %s, %d are still short.", count(len(t.rows), "bin"), count(gained, "piece"), short)
 	d.sections = append(d.sections, section{heading: "Thin bins", tables: []table{t}})
 	if len(r.Cuts) > 0 {
-		d.sections = append(d.sections, p.pulls(), p.cuttingList(), cautions())
+		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())
 	}
 	if r.Why {
 		d.sections = append(d.sections, section{heading: "Why", whys: append(r.whys(p), p.cutWhys()...)})
@@ -118,7 +118,7 @@ type CuttingUp struct {
 // Document draws each leftover as it is cut, with the cuts in order.
 func (c CuttingUp) Document() Document {
 	p := Plan{System: c.System}
-	d := Document{title: "Leftovers", lead: c.lead(p)}
+	d := Document{title: "Leftovers", lead: c.lead(p), sections: []section{cautions()}}
 	for i, u := range c.Cut {
 		s := section{heading: p.size(c.Cloths[i].W, c.Cloths[i].L), numbered: true}
 		for k, n := range u.Counts {
@@ -142,7 +142,6 @@ func (c CuttingUp) Document() Document {
 		}
 		d.sections = append(d.sections, s)
 	}
-	d.sections = append(d.sections, cautions())
 	return d
 }
 
