@@ -55,7 +55,7 @@ func TestLookJSONHasTheKeysOfItsContract(t *testing.T) {
 		photo := p.(map[string]any)
 		require.Equal(t, photos[i], photo["file"], "in the order asked")
 		require.Contains(t, []any{"spread", "board", "stack", "pile"}, photo["kind"])
-		require.Equal(t, []string{"from", "trust", "white"}, keys(photo["light"]))
+		require.Equal(t, []string{"from", "trust", "white"}, keys(photo["light"], "lightness_sd"))
 		if scale, ok := photo["scale"]; ok {
 			require.Equal(t, []string{"from", "px_per_inch", "trust"}, keys(scale))
 		}
