@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,9 +23,9 @@ type planFlags struct {
 	documentFlags
 	shop shopFlags
 
-	blocks, layout, size, bed string
-	background, save, forget  string
-	noStash, why              bool
+	blocks, layout, size, bed, wash string
+	background, save, forget        string
+	noStash, why                    bool
 }
 
 func newPlan(l *ledger) *cobra.Command {
@@ -65,6 +64,7 @@ from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.
 	fl.StringVar(&f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
 	fl.StringVar(&f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150cmx200cm")
 	fl.StringVar(&f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
+	fl.StringVar(&f.wash, "wash", "0", "make it larger by the `PERCENTAGE` that it will shrink in the wash")
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
 	f.shop.define(cmd)
 	fl.BoolVar(&f.noStash, "no-stash", false, "do not look into the stash")
@@ -191,6 +191,11 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 		return &usageError{err.Error(), "ask for a smaller quilt"}
 	}
 	p.Pull, p.Holdings = &pull, holdings
+	for _, print := range heldPrints(holdings) {
+		if print.Name == background {
+			p.Ground = &print
+		}
+	}
 	return nil
 }
 
@@ -238,6 +243,10 @@ func (f *planFlags) order(r *recipe.Recipe) (plan.Order, error) {
 	if given != 1 {
 		return o, &usageError{"how large the quilt is must be said once", "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
 	}
+	var ok bool
+	if o.Shrinks, ok = percentage(f.wash); !ok {
+		return o, wrong("wash", f.wash, "this is no percentage", "write it like 5")
+	}
 	switch {
 	case f.blocks != "":
 		n, err := strconv.Atoi(f.blocks)
@@ -269,8 +278,8 @@ func crossed(s string) string { return strings.ReplaceAll(strings.ToLower(s), "�
 
 // shopFlags say how she sews, cuts and buys.
 type shopFlags struct {
-	seam, wof, squaring, shrink, trim, oneWay string
-	metric                                    bool
+	seam, wof, backWOF, squaring, shrink, trim, oneWay string
+	metric                                             bool
 }
 
 func (f *shopFlags) define(cmd *cobra.Command) {
@@ -278,6 +287,7 @@ func (f *shopFlags) define(cmd *cobra.Command) {
 	fl.StringVar(&f.seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
 	fl.BoolVar(&f.metric, "metric", false, "write centimetres, as a seam in millimetres does too")
 	fl.StringVar(&f.wof, "wof", "40", "the usable `WIDTH` of fabric, selvages off")
+	fl.StringVar(&f.backWOF, "back-wof", "", "the same of the backing, where it is another `WIDTH`")
 	fl.StringVar(&f.squaring, "squaring", "0", "lost from each length of cloth in squaring it up")
 	fl.StringVar(&f.shrink, "shrink", "0", "bought over and above for shrinkage, a `PERCENTAGE`, e.g. 6")
 	fl.StringVar(&f.trim, "trim", "0", "added to squares for triangles, to trim units down, e.g. ⅛")
@@ -299,17 +309,27 @@ func (f *shopFlags) read() (plan.Shop, error) {
 	if s.SquaringIn, err = lengthOrNone("squaring", f.squaring); err != nil {
 		return s, err
 	}
-	percent, err := strconv.ParseFloat(strings.TrimSuffix(f.shrink, "%"), 64)
-	if err != nil || math.IsNaN(percent) {
+	var ok bool
+	if s.Shrink, ok = percentage(f.shrink); !ok {
 		return s, wrong("shrink", f.shrink, "this is no percentage", "write it like 6")
 	}
-	s.Shrink = percent / 100
+	if f.backWOF != "" {
+		if s.BackWOFIn, err = cloth.ParseLength(f.backWOF); err != nil {
+			return s, wrong("back-wof", f.backWOF, "this is no width", "write the usable width of the backing, like 108 or 270cm")
+		}
+	}
 	for _, role := range strings.Split(f.oneWay, ",") {
 		if role = strings.TrimSpace(role); role != "" {
 			s.OneWay = append(s.OneWay, role)
 		}
 	}
 	return s, nil
+}
+
+// percentage reads a percentage, with its sign or without, as a share.
+func percentage(s string) (float64, bool) {
+	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(s), "%"), 64)
+	return v / 100, err == nil && v >= 0 && v <= 100
 }
 
 // lengthOrNone reads a length that may be 0.

@@ -105,6 +105,10 @@ func BandOf(steps float64) Band {
 	return Clear
 }
 
+// someSunk is the share of a mixed print within a step of the background at which
+// the edge of a patch gets lost in places: common practice, no source.
+const someSunk = 0.1
+
 // LeastRatio is the luminance ratio that WCAG 2.1, success criterion 1.4.11, asks
 // of graphical objects on a screen. It is borrowed: nobody made it for cloth.
 const LeastRatio = 3
@@ -132,7 +136,7 @@ func Against(background, p Print) Verdict {
 		Spread: p.Spread(), Mixed: p.Mixed(), Sunk: sunk(background, p),
 	}
 	v.Counts = v.Band
-	if v.Mixed {
+	if v.Mixed && v.Sunk >= someSunk {
 		v.Counts = Bands[max(0, slices.Index(Bands, v.Band)-1)]
 	}
 	return v

@@ -110,6 +110,11 @@ func TestMixedPrints(t *testing.T) {
 	require.InDelta(t, 0.3, v.Sunk, 1e-9)
 	require.Equal(t, Clear, v.Band)
 	require.Equal(t, Soft, v.Counts)
+	// Lights and darks that are all far from the background do not get lost in it.
+	stripes := Against(plain(t, "N 9.5/"), two("N 2/", "N 6/", 0.5))
+	require.True(t, stripes.Mixed)
+	require.Zero(t, stripes.Sunk)
+	require.Equal(t, Clear, stripes.Counts)
 	require.Equal(t, 1.0, Against(plain(t, "N 9/"), plain(t, "N 9/")).Sunk)
 	require.Zero(t, Against(plain(t, "N 9/"), plain(t, "N 3/")).Sunk)
 }

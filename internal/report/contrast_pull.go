@@ -113,8 +113,15 @@ func (c Contrast) verdicts() section {
 }
 
 func mixedWords(p contrast.Print, v contrast.Verdict) string {
-	return fmt.Sprintf("%s is of mixed value: its lights and darks spread %s steps about their mean, and %s of it lies within a step of the background. Count it as %s.",
-		p.Name, tenth(v.Spread), percent(v.Sunk), countsAs(v.Counts))
+	words := fmt.Sprintf("%s is of mixed value: its lights and darks spread %s steps about their mean", p.Name, tenth(v.Spread))
+	if v.Sunk == 0 {
+		return words + ", which blurs the edges of patches, though none of it lies within a step of the background."
+	}
+	words += fmt.Sprintf(", and %s of it lies within a step of the background.", percent(v.Sunk))
+	if v.Counts != v.Band {
+		words += " Count it as " + countsAs(v.Counts) + "."
+	}
+	return words
 }
 
 func countsAs(b contrast.Band) string {
@@ -161,7 +168,7 @@ func (c Contrast) choices() section {
 	}
 	return section{
 		heading: "Best backgrounds for this pull", tables: []table{t},
-		paras: []string{"In pieces of the pull; a print of mixed value counts a band lower than its mean. The fewest that sink come first, then the fewest soft."},
+		paras: []string{"In pieces of the pull; a print of mixed value, some of which sinks, counts a band lower than its mean. The fewest that sink come first, then the fewest soft."},
 	}
 }
 

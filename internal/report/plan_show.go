@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -20,6 +21,7 @@ type Plan struct {
 	System   recipe.System
 	Pull     *plan.Pull      // nil: held against no stash
 	Holdings []cloth.Holding // that Pull.Stock was taken of, for their colours
+	Ground   *contrast.Print // the background's print, where it was measured
 	Why      bool            // write the arithmetic out
 }
 
@@ -206,10 +208,46 @@ func (p Plan) covered() section {
 	if len(t.rows) > 0 {
 		s.tables = []table{t}
 	}
+	s.items = p.sinking()
 	for _, k := range c.Measure {
 		s.items = append(s.items, fmt.Sprintf("measure first: %s is of unknown length and may help", p.stockWords(p.Pull.Stock[k])))
 	}
 	return s
+}
+
+// sinking warns of pulled cloth that does not stand clear of the background.
+func (p Plan) sinking() []string {
+	if p.Ground == nil {
+		return nil
+	}
+	pulled := map[int64]bool{}
+	for _, pull := range p.Pull.Cover.Pulls {
+		for _, l := range pull.Lines {
+			pulled[l.ID] = true
+		}
+	}
+	var lines []string
+	for _, b := range contrast.Bands[:2] {
+		var names []string
+		for i, s := range p.Pull.Stock {
+			if !pulled[s.ID] || s.Print == p.Ground.Name {
+				continue
+			}
+			h := p.holding(s.ID)
+			if h == nil {
+				continue
+			}
+			if v := contrast.Against(*p.Ground, contrast.Print{Colour: h.Mean, Inks: h.Colours}); v.Counts == b {
+				if name := p.stockWords(p.Pull.Stock[i]); !slices.Contains(names, name) {
+					names = append(names, name)
+				}
+			}
+		}
+		if names != nil {
+			lines = append(lines, fmt.Sprintf("%s on the background: %s", countsAs(b), strings.Join(names, "; ")))
+		}
+	}
+	return lines
 }
 
 // area writes square inches, as square centimetres where she works in them.
@@ -291,11 +329,19 @@ func (p Plan) pulls() section {
 	return s
 }
 
-func (p Plan) colourOf(id int64) (colour.Linear, bool) {
-	for _, h := range p.Holdings {
-		if h.ID == id && h.Measured {
-			return h.Mean, true
+// holding is the measured holding of a number; nil where there is none.
+func (p Plan) holding(id int64) *cloth.Holding {
+	for i := range p.Holdings {
+		if p.Holdings[i].ID == id && p.Holdings[i].Measured {
+			return &p.Holdings[i]
 		}
+	}
+	return nil
+}
+
+func (p Plan) colourOf(id int64) (colour.Linear, bool) {
+	if h := p.holding(id); h != nil {
+		return h.Mean, true
 	}
 	return colour.Linear{}, false
 }

@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -71,6 +72,16 @@ func TestCutsAlikeAreOneLine(t *testing.T) {
 	list := p.cuttingList()
 	require.Len(t, list.items, 1)
 	require.Contains(t, list.items[0], "3 squares of 5, each alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from row 1; cut 2 of 2½ from row 2")
+}
+
+// Pulled cloth that does not stand clear of the background is named.
+func TestPlanNamesWhatSinks(t *testing.T) {
+	p := somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())
+	require.NotContains(t, textOfDocument(t, p.Document(), 0), "on the background")
+	p.Ground = &contrast.Print{Name: "linen", Colour: hex(235, 228, 190)}
+	text := textOfDocument(t, p.Document(), 0)
+	require.Contains(t, text, "sinking on the background: light yellow 5 × 12 strip, print d\n")
+	require.NotContains(t, text, "soft on the background")
 }
 
 // All of the cloth that is cut is accounted for: 18 × 2½ is 45 square inches.
