@@ -96,7 +96,7 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	}
 	c.Sizes, c.Reason = sizesFor(stock, cuts, shelf.Alike{Own: which.Bin, Family: which.Family, Value: which.Value})
 	if c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes); err != nil {
-		return &usageError{err.Error(), "see 'piecebag leftovers --help'"}
+		return askedWrong(err, "leftovers")
 	}
 	return f.answer(l.s, files, c.Document(), c.JSON)
 }

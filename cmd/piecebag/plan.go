@@ -146,7 +146,7 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	defer files.drop()
 	needs, err := plan.Need(order, shop)
 	if err != nil {
-		return &usageError{err.Error(), "see 'piecebag plan --help'"}
+		return askedWrong(err, "plan")
 	}
 	p := report.Plan{Quilt: f.save, Needs: needs, System: shop.System, Why: f.why}
 	if p.Quilt == "" {
@@ -188,7 +188,7 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 	}
 	pull, err := plan.FromStash(p.Needs, cutting.StockOf(holdings), background, cuttingOptions(settings))
 	if err != nil {
-		return &usageError{err.Error(), "ask for a smaller quilt"}
+		return askedWrong(err, "plan")
 	}
 	p.Pull, p.Holdings = &pull, holdings
 	for _, print := range heldPrints(holdings) {
@@ -197,6 +197,14 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 		}
 	}
 	return nil
+}
+
+// askedWrong parts what the pure packages say of a wrong wish, "reason: remedy".
+func askedWrong(err error, verb string) error {
+	if reason, remedy, ok := cutLast(err.Error(), ": "); ok {
+		return &usageError{reason, remedy}
+	}
+	return &usageError{err.Error(), "see 'piecebag " + verb + " --help'"}
 }
 
 func held(holdings []cloth.Holding, print string) bool {
