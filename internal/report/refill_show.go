@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"io"
-	"math"
 	"strconv"
 
 	"piecebag/internal/cloth"
@@ -138,7 +137,7 @@ func (c CuttingUp) Document() Document {
 			s.paras = []string{"Too small for any of your sizes."}
 		} else {
 			s.drawings = []drawing{c.drawing(p, u)}
-			s.items = sliceList(p, u.Slices)
+			s.items = sliceLines(p, u.Slices)
 		}
 		d.sections = append(d.sections, s)
 	}
@@ -168,56 +167,6 @@ func (c CuttingUp) lead(p Plan) string {
 		return c.Colour + ": " + words + "."
 	}
 	return "In all " + words + "."
-}
-
-// sliceList writes slices as lines; those that go on along one piece at even
-// steps are one line.
-func sliceList(p Plan, all []cutting.Slice) []string {
-	var out []string
-	for i := 0; i < len(all); {
-		n := 1
-		for i+n < len(all) && goesOn(all[i+n-1], all[i+n]) {
-			n++
-		}
-		out = append(out, sliceWords(p, all[i], n))
-		i += n
-	}
-	return out
-}
-
-// near is far under the mark of any ruler, inches.
-const near = 1e-6
-
-// stepOf is how far from the edge of its piece a slice is made, inches.
-func stepOf(s cutting.Slice) float64 {
-	if s.Along {
-		return s.At - s.Of.X
-	}
-	return s.At - s.Of.Y
-}
-
-// goesOn says whether next takes the same step off what a slice leaves.
-func goesOn(s, next cutting.Slice) bool {
-	left := s.Of
-	if s.Along {
-		left.X, left.W = s.At, s.Of.W-stepOf(s)
-	} else {
-		left.Y, left.H = s.At, s.Of.H-stepOf(s)
-	}
-	same := func(a, b float64) bool { return math.Abs(a-b) < near }
-	return s.Along == next.Along && same(stepOf(s), stepOf(next)) && same(left.X, next.Of.X) && same(left.Y, next.Of.Y) && same(left.W, next.Of.W) && same(left.H, next.Of.H)
-}
-
-func sliceWords(p Plan, s cutting.Slice, times int) string {
-	how, from := "across", "first edge"
-	if s.Along {
-		how, from = "lengthwise", "left edge"
-	}
-	words := fmt.Sprintf("the piece %s: cut %s, %s from its %s", p.size(s.Of.W, s.Of.H), how, p.format(stepOf(s)), from)
-	if times > 1 {
-		words += fmt.Sprintf(", %d times", times)
-	}
-	return words
 }
 
 func (c CuttingUp) drawing(p Plan, u cutting.CutUp) drawing {
@@ -270,7 +219,7 @@ func (c CuttingUp) JSON(w io.Writer) error {
 		for _, q := range u.Pieces {
 			j.Pieces = append(j.Pieces, jsonCutUpAt{inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)})
 		}
-		j.Steps = append(j.Steps, sliceList(p, u.Slices)...)
+		j.Steps = append(j.Steps, sliceLines(p, u.Slices)...)
 		out.Leftovers = append(out.Leftovers, j)
 	}
 	return encode(w, out)
