@@ -46,7 +46,11 @@ func someStash() Stash {
 		{Alike: shelf.Alike{Family: cloth.Blue}, Cut: shelf.Square(2.5), Least: 20}, {Alike: shelf.Alike{Own: "sea greens"}, Least: 8},
 	}}
 	s := Stash{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}
-	s.Changes = shelf.Changes(shelf.TakeStock(all[1:5], o), s.Stock)
+	for i, b := range s.Stock.Boxes {
+		if i%2 == 0 {
+			s.Changes = append(s.Changes, shelf.Change{Alike: b.Alike, Cut: b.Cut, Count: b.Count - 7*(i%3), AreaIn: b.AreaIn})
+		}
+	}
 	return s
 }
 

@@ -14,19 +14,6 @@ type Change struct {
 	AreaIn float64 // of weighed cloth, square inches
 }
 
-// Changes lists the boxes that hold more or less after than before, in shelf
-// order.
-func Changes(before, after Stock) []Change {
-	var all []Change
-	for _, b := range before.Boxes {
-		all = append(all, Change{b.Alike, b.Cut, -b.Count, -b.AreaIn})
-	}
-	for _, b := range after.Boxes {
-		all = append(all, Change{b.Alike, b.Cut, b.Count, b.AreaIn})
-	}
-	return Merge(all)
-}
-
 // leastArea is the area that weighing can tell from none, square inches.
 const leastArea = 0.5
 

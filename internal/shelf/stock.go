@@ -231,16 +231,6 @@ func squareSizes(cells []*stockCell, o StockOptions) []float64 {
 	return sizes
 }
 
-// Find is the box of a colour and cut; an empty one where there is none.
-func (s Stock) Find(a Alike, c Cut) Box {
-	for _, b := range s.Boxes {
-		if b.Alike == a && b.Cut == c {
-			return b
-		}
-	}
-	return Box{Alike: a, Cut: c}
-}
-
 // NotePrints says how many different prints a box holds, where the stock was
 // taken of holdings without their prints.
 func (s *Stock) NotePrints(a Alike, c Cut, n int) {

@@ -1,7 +1,5 @@
 package shelf
 
-import "piecebag/internal/cloth"
-
 // DefaultTrim is what squaring up the end of a strip takes off it, inches;
 // common practice, no source.
 const DefaultTrim = 0.5
@@ -14,6 +12,10 @@ const slack = 1e-6
 // inches: floor(width / size) rows, each of floor((length − trim) / size)
 // squares. Zero where a length is not known or nothing fits.
 //
+// The yield of several strips is the sum of each strip's own: what remains of one
+// does not join what remains of the next, so that their total length over the
+// size would promise squares that cannot be cut.
+//
 // With no trim this is the published pieces-per-strip chart: Hohn, "Math
 // charts", quilterscache.com, 17 June 2002, for cloth 44 inches wide.
 func Yield(width, length, size, trim float64) int {
@@ -23,21 +25,7 @@ func Yield(width, length, size, trim float64) int {
 	return int((width+slack)/size) * int((length-trim+slack)/size)
 }
 
-// Yields is how many squares of a size all strips of the holdings give. It is
-// the sum of each strip's own: what remains of one does not join what remains
-// of the next, so that the total length over the size would promise squares
-// that cannot be cut.
-func Yields(all []cloth.Holding, size, trim float64) int {
-	n := 0
-	for _, h := range all {
-		if h.Form == cloth.Strip {
-			n += h.Count * Yield(h.WidthIn, h.LengthIn, size, trim)
-		}
-	}
-	return n
-}
-
-// Cutting is what the strips of a box give in squares of one size.
+// Cutting is what strips give in squares of one size.
 type Cutting struct {
 	Size  float64 // inches, as cut
 	Count int
