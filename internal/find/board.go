@@ -567,7 +567,8 @@ func (l lattice) squares(g *grid, r *ground) []cloth.Region {
 }
 
 // covered says whether cloth lies in a cell: a share of it differs from the
-// ground, or, where a white print lies on white, its middle value does.
+// ground and is more than the ground's own lines, or, where a white print lies on
+// white, its middle value does.
 func (l lattice) covered(r *ground, cell geom.Polygon) bool {
 	var d []float32
 	middleOf(cell).Fill(r.W, r.H, func(y, x0, x1 int) {
@@ -577,5 +578,5 @@ func (l lattice) covered(r *ground, cell geom.Polygon) bool {
 		return false
 	}
 	slices.Sort(d)
-	return d[len(d)*85/100] > groundNear || d[len(d)/2] > 2.2
+	return d[len(d)*85/100] > groundNear && r.bareShare(middleOf(cell)) < 0.9 || d[len(d)/2] > 2.2
 }

@@ -178,14 +178,25 @@ func given(rings []geom.Polygon) []cloth.Region {
 	return out
 }
 
+const (
+	// besideLeast is the smallest thing beside a board, in squares: an ID-1 card
+	// is a fourteenth of a ten-inch square. besideSure is how large one must be,
+	// or else as square as besideSquare: the edge of a mat breaks into bits.
+	besideLeast, besideSure, besideSquare = 0.06, 0.11, 0.93
+)
+
 // beside keeps the regions that lie off the board: a sheet or card laid there,
 // or a spare square.
 func beside(regions []cloth.Region, lat lattice) []cloth.Region {
 	edge := lat.outline(0.2)
+	cell := lat.outline(0).Area() / float64(lat.rows*lat.cols)
 	var out []cloth.Region
 next:
 	for _, r := range regions {
-		if r.Corners == nil {
+		if r.Corners == nil || r.Polygon.Area() < besideLeast*cell {
+			continue
+		}
+		if r.Polygon.Area() < besideSure*cell && squareness(r.Polygon) < besideSquare {
 			continue
 		}
 		for _, p := range append(geom.Polygon{r.Polygon.Centroid()}, r.Polygon...) {

@@ -389,3 +389,18 @@ func TestBoardOfChecks(t *testing.T) {
 	require.Equal(t, cloth.Board, res.Kind)
 	match(t, truth, res.Regions, 0.8)
 }
+
+func TestBitsAreNoPieces(t *testing.T) {
+	c := newCanvas(900, 700, wood)
+	var truth []geom.Polygon
+	for i := range 6 {
+		g := rect(160+280*float64(i%3), 200+280*float64(i/3), 150, 150, float64(7*i))
+		truth = append(truth, g)
+		c.lay(g, []func(int, int) dye{solid(teal), dots(navy, white, 24), solid(red)}[i%3])
+	}
+	small := rect(300, 60, 40, 40, 5) // 1½ inches where the others are 5½
+	truth = append(truth, small)
+	c.lay(small, solid(navy))
+	c.lay(rect(600, 60, 26, 18, 20), solid(red)) // a spool
+	match(t, truth, Find(c.p, Options{}).Regions, 0.85)
+}

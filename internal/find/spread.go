@@ -45,7 +45,25 @@ func findSpread(g *grid, r *ground) []cloth.Region {
 			}
 		}
 	}
-	return regionsOf(gather(g, whole, loose, least))
+	return regionsOf(withoutBits(gather(g, whole, loose, least)))
+}
+
+// bitShare is the part of the usual piece's area below which a thing is none: a
+// spool, a label, a curl of thread. A 1½-inch square is still a nineteenth of a
+// 6½-inch one.
+const bitShare = 1.0 / 20
+
+// withoutBits leaves out what is far smaller than the usual piece.
+func withoutBits(rings []geom.Polygon) []geom.Polygon {
+	if len(rings) < 5 {
+		return rings // too few to say what is usual
+	}
+	areas := make([]float64, len(rings))
+	for i, r := range rings {
+		areas[i] = r.Area()
+	}
+	usual := medianOf(areas)
+	return slices.DeleteFunc(rings, func(r geom.Polygon) bool { return r.Area() < bitShare*usual })
 }
 
 // shortSide is the shorter side of the smallest rectangle round a ring.
