@@ -21,7 +21,7 @@ type leftoversFlags struct {
 	which        whichFlags
 	cuts, square string
 	metric       bool
-	oneWay       bool
+	oneWay, why  bool
 }
 
 func newLeftovers(l *ledger) *cobra.Command {
@@ -30,8 +30,8 @@ func newLeftovers(l *ledger) *cobra.Command {
 		Use:   "leftovers WIDTHxLENGTH…",
 		Short: "How to cut what a project leaves into your sizes",
 		Long: `Leftovers says how to cut what remains of a project, yardage or odd pieces by the
-largest rectangle each holds, into the sizes you keep. Sizes of which the bin of
-that colour is thin are worth twice as much as others.`,
+largest rectangle each holds, into the sizes you keep. A size of which the bin of
+that colour is thin goes before others, the thinnest first.`,
 		Example: `  piecebag leftovers 18x22 --family blue --value dark
   piecebag leftovers 11x42 7½x9 --cuts 1½,2½,5`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -54,6 +54,7 @@ that colour is thin are worth twice as much as others.`,
 	fl.StringVar(&f.square, "squaring", "0", "lost from each side in squaring up")
 	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and is not turned")
 	fl.BoolVar(&f.metric, "metric", false, "write centimetres")
+	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
 }
@@ -63,7 +64,7 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	if err != nil {
 		return err
 	}
-	c := report.CuttingUp{Colour: strings.TrimSpace(fmt.Sprintf("%s %s", which.Value, which.Family))}
+	c := report.CuttingUp{Why: f.why, Colour: strings.TrimSpace(fmt.Sprintf("%s %s", which.Value, which.Family))}
 	if which.Bin != "" {
 		c.Colour = which.Bin
 	}
@@ -139,11 +140,10 @@ func readCuts(s string) ([]float64, error) {
 // savers of scraps keep (common practice, no source).
 var usualSizes = []float64{1.5, 2, 2.5, 3.5, 5}
 
-// thinWorth is what cloth of a size counts for of which the bin is thin.
-const thinWorth = 2
-
-// sizesFor lists the squares to cut, those of thin bins of the colour worth more;
-// a colour that is not named is that of every bin.
+// sizesFor lists the squares to cut. Cloth of a size of which the bin of the colour
+// is thin is worth more, by the share of its floor that is missing: twice as much
+// where it is empty. A colour that is not named is that of every bin, of which the
+// thinnest counts.
 func sizesFor(stock shelf.Stock, cuts []float64, a shelf.Alike) ([]cutting.Size, []string) {
 	if cuts == nil {
 		for _, b := range stock.Boxes {
@@ -160,9 +160,9 @@ func sizesFor(stock shelf.Stock, cuts []float64, a shelf.Alike) ([]cutting.Size,
 	for _, c := range cuts {
 		size, reason := cutting.Size{W: c, L: c, Weight: 1}, ""
 		for _, s := range stock.Short {
-			if s.Cut == shelf.Square(c) && speaksOf(a, s.Alike) {
-				size.Weight, reason = thinWorth, fmt.Sprintf("%s is thin, %s", s.Alike, s.Why())
-				break
+			worth := 1 + float64(s.By())/float64(s.Want)
+			if s.Cut == shelf.Square(c) && speaksOf(a, s.Alike) && worth > size.Weight {
+				size.Weight, reason = worth, fmt.Sprintf("%s is thin, %s", s.Alike, s.Why())
 			}
 		}
 		sizes, reasons = append(sizes, size), append(reasons, reason)

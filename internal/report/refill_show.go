@@ -112,6 +112,7 @@ type CuttingUp struct {
 	Cut    []cutting.CutUp
 	Colour string // what the cloth is, in words; may be empty
 	System recipe.System
+	Why    bool // write the arithmetic out
 }
 
 // Document draws each leftover as it is cut, with the cuts in order.
@@ -141,7 +142,31 @@ func (c CuttingUp) Document() Document {
 		}
 		d.sections = append(d.sections, s)
 	}
+	if c.Why {
+		s := section{heading: "Why"}
+		for i, u := range c.Cut {
+			s.whys = append(s.whys, c.why(p, c.Cloths[i], u))
+		}
+		d.sections = append(d.sections, s)
+	}
 	return d
+}
+
+// why says where all of a leftover goes, and what each size is worth.
+func (c CuttingUp) why(p Plan, l cutting.Leftover, u cutting.CutUp) recipe.Why {
+	why := recipe.Why{Text: fmt.Sprintf("%s less %s squared off each way: %s", p.size(l.W, l.L), p.format(l.Loss), p.area(u.Width*u.Length))}
+	used := 0.0
+	for k, n := range u.Counts {
+		if n == 0 {
+			continue
+		}
+		z := c.Sizes[k]
+		area := float64(n) * z.W * z.L
+		used += area
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%d of %s = %s, worth %s times that", n, p.size(z.W, z.L), p.area(area), number(z.Weight, 100))})
+	}
+	why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s − %s = %s is left", p.area(u.Width*u.Length), p.area(used), p.area(u.Width*u.Length-used))})
+	return why
 }
 
 func (c CuttingUp) lead(p Plan) string {

@@ -30,7 +30,7 @@ func TestRefillGolden(t *testing.T) {
 
 func TestLeftoversGolden(t *testing.T) {
 	c := CuttingUp{
-		Cloths: []cutting.Leftover{{W: 18, L: 22}, {W: 1, L: 1}}, Colour: "dark blue", System: recipe.Inches(),
+		Cloths: []cutting.Leftover{{W: 18, L: 22}, {W: 1, L: 1}}, Colour: "dark blue", System: recipe.Inches(), Why: true,
 		Sizes: []cutting.Size{{W: 5, L: 5, Weight: 2}, {W: 2.5, L: 2.5, Weight: 1}}, Reason: []string{"dark blue is thin", ""},
 	}
 	var err error
