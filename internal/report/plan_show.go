@@ -192,9 +192,12 @@ func (p Plan) covered() section {
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
 		words := fmt.Sprintf("%s of the knife; %s of cloth wasted", count(c.CutCount, "cut"), p.area(c.Waste))
-		if c.Optimal {
+		switch {
+		case c.Optimal:
 			words += ", proved the least"
-		} else {
+		case c.Waste-c.Bound < near:
+			words += "; no plan of these pieces wastes less"
+		default:
 			words += fmt.Sprintf(", and no plan of these pieces wastes less than %s", p.area(c.Bound))
 		}
 		s.paras = append(s.paras, words+".")
