@@ -56,7 +56,7 @@ func findBoard(g *grid, r *ground, o Options) ([]cloth.Region, lattice, bool) {
 		return nil, lat, false
 	}
 	if o.Outline == nil && o.Rows == 0 && o.Cols == 0 {
-		lat = lat.extend(r.coloured(s), r.W, r.H)
+		lat = lat.extend(s, r.coloured(s))
 	}
 	return lat.squares(g, r), lat, true
 }
@@ -468,13 +468,18 @@ func bestShift(s *grid, a, b geom.Point, reach float64) (shift, sure float64) {
 	return float64(best - n/2), max(0, min(1, 1.5*(score[best]-total/float64(n))))
 }
 
+// oneCloth is the likeness from which on two neighbouring cells may be one cloth.
+const oneCloth = 0.85
+
 // extend adds rows or columns of squares that the outline missed, such as white
 // ones on white, where a quarter of the new row is cloth that no shadow looks
-// like.
-func (l lattice) extend(cloth []uint8, w, h int) lattice {
+// like. A sheet of paper beside the board would fill a row too, but nothing parts
+// its cells.
+func (l lattice) extend(s *grid, cloth []uint8) lattice {
 	for range 2 {
 		for _, side := range [4][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}} {
-			n, full := l.rows, 0
+			n, full, pairs, unlike := l.rows, 0, 0, 0
+			var last *histogram
 			if side[0] == 0 {
 				n = l.cols
 			}
@@ -490,11 +495,21 @@ func (l lattice) extend(cloth []uint8, w, h int) lattice {
 				default:
 					j = l.rows
 				}
-				if shareOf(cloth, w, h, l.cell(i, j)) > 0.5 {
-					full++
+				if shareOf(cloth, s.W, s.H, l.cell(i, j)) <= 0.5 {
+					last = nil
+					continue
 				}
+				full++
+				h := histogramOf(s, middleOf(l.cell(i, j)))
+				if last != nil {
+					pairs++
+					if h.likeness(last) < oneCloth {
+						unlike++
+					}
+				}
+				last = h
 			}
-			if full*4 < n || full < 2 {
+			if full*4 < n || full < 2 || pairs > 0 && unlike == 0 {
 				continue
 			}
 			shift := geom.Homography{1, 0, float64(min(0, side[0])), 0, 1, float64(min(0, side[1])), 0, 0, 1}

@@ -182,7 +182,7 @@ const (
 	// besideLeast is the smallest thing beside a board, in squares: an ID-1 card
 	// is a fourteenth of a ten-inch square. besideSure is how large one must be,
 	// or else as square as besideSquare: the edge of a mat breaks into bits.
-	besideLeast, besideSure, besideSquare = 0.06, 0.11, 0.93
+	besideLeast, besideSure, besideSquare = 0.06, 0.08, 0.93
 )
 
 // beside keeps the regions that lie off the board: a sheet or card laid there,

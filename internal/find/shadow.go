@@ -20,6 +20,8 @@ const (
 	toneDrop, toneChroma = 0.06, 0.03
 	// deepest is the lowest ratio looked for: a room lights every shadow.
 	deepest = 0.2
+	// mostTones is how many tones are tried.
+	mostTones = 4
 	// softEdge is the width, in working pixels, in which most of a shadow's depth
 	// comes on; the edge of cloth takes two, in a blurred photo four.
 	softEdge = 5
@@ -62,10 +64,20 @@ func (t shadowTone) part(o shadowTone) (float32, bool) {
 // edges where they have soft ones; they also run out of the photo, or have a shape
 // that cloth is not cut to. What is soft and square is a shadow where another is.
 func (r *ground) castShadows(s *grid) {
-	tone, ok := r.commonTone(s)
-	if !ok {
-		return
+	// A dark print may have the commonest tone, or the next.
+	var tried []shadowTone
+	for range mostTones {
+		tone, ok := r.commonTone(s, tried)
+		if !ok || r.castIn(s, tone) {
+			return
+		}
+		tried = append(tried, tone)
 	}
+}
+
+// castIn gives the ground the colour it has in shadows of a tone; false where
+// there are none.
+func (r *ground) castIn(s *grid, tone shadowTone) bool {
 	w, h := r.W, r.H
 	in := make([]uint8, len(r.mask))
 	for i := range r.mask {
@@ -95,7 +107,7 @@ func (r *ground) castShadows(s *grid) {
 		cast[k], any = true, true
 	}
 	if !any {
-		return
+		return false
 	}
 	for _, k := range doubtful {
 		cast[k] = true
@@ -107,10 +119,12 @@ func (r *ground) castShadows(s *grid) {
 		}
 	}
 	r.darken(s, tone, in)
+	return true
 }
 
-// commonTone is the tone that most of what is darker than the ground has.
-func (r *ground) commonTone(s *grid) (shadowTone, bool) {
+// commonTone is the tone that most of what is darker than the ground has, but
+// for those tried.
+func (r *ground) commonTone(s *grid, tried []shadowTone) (shadowTone, bool) {
 	const nd, nc = 40, 20
 	var count [nd * nc * nc]int32
 	cell := func(t shadowTone) int {
@@ -122,7 +136,8 @@ func (r *ground) commonTone(s *grid) (shadowTone, bool) {
 	}
 	for i := range r.mask {
 		if r.isThing(i) {
-			if c := cell(r.toneAt(s, i)); c >= 0 {
+			t := r.toneAt(s, i)
+			if c := cell(t); c >= 0 && !slices.ContainsFunc(tried, t.near) {
 				count[c]++
 			}
 		}
