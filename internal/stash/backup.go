@@ -41,7 +41,8 @@ var errMoved = errors.New("a photo left the stash meanwhile")
 
 // Backup writes the ledger and the photos into one file, a zip, while the stash
 // may be in use: the state at one moment. The file is written beside its place
-// and renamed. A photo that is missing from the folder is left out; Check tells.
+// and renamed. A photo that is missing from the folder is left out, and one that
+// is not what it was goes in as it is, or nothing could be restored; Check tells.
 func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 	part := file + ".part"
 	f, err := os.OpenFile(part, os.O_CREATE|os.O_RDWR|os.O_TRUNC, 0o600)
@@ -98,10 +99,16 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 		return err
 	}
 	for _, p := range photos {
-		if _, err := os.Stat(s.photoPath(p.file)); err == nil {
-			m.Files = append(m.Files, fileProof{photoFolder + "/" + p.file, p.hash})
-		} else if err := s.stillThere(ctx, p.hash); err != nil {
+		sum, err := hashFile(s.photoPath(p.file))
+		switch {
+		case err == nil:
+			m.Files = append(m.Files, fileProof{photoFolder + "/" + p.file, sum})
+		case !errors.Is(err, fs.ErrNotExist):
 			return err
+		default:
+			if err := s.stillThere(ctx, p.hash); err != nil {
+				return err
+			}
 		}
 	}
 	z := zip.NewWriter(f)
@@ -187,8 +194,10 @@ func Restore(ctx context.Context, file, dir string, o Options) (kept string, err
 		return "", explain(dir, err)
 	}
 	fresh := dir + ".restoring"
-	if err := os.RemoveAll(fresh); err != nil {
-		return "", explain(fresh, err)
+	for _, left := range []string{fresh, ready(dir)} { // of a restore that was cut short
+		if err := os.RemoveAll(left); err != nil {
+			return "", explain(left, err)
+		}
 	}
 	if err := unpackBackup(ctx, file, fresh); err != nil {
 		_ = os.RemoveAll(fresh)
@@ -210,7 +219,7 @@ func swap(ctx context.Context, dir, fresh, kept string, o Options) error {
 	if kept != "" {
 		release, err := holdLock(ctx, dir, o)
 		if err != nil {
-			return err
+			return errors.Join(err, os.RemoveAll(ready(dir)))
 		}
 		err = os.Rename(dir, kept)
 		release()

@@ -83,6 +83,39 @@ func TestARestoreCutShortIsFinished(t *testing.T) {
 	require.Equal(t, before, dump(t, open(t, dir)))
 }
 
+// What such a restore left behind once kept every later one from being made.
+func TestARestoreCutShortHindersNoOther(t *testing.T) {
+	dir, file := filepath.Join(t.TempDir(), "stash"), filepath.Join(t.TempDir(), "stash.zip")
+	s := full(t, dir)
+	before := dump(t, s)
+	require.NoError(t, s.Backup(ctx, file))
+	require.NoError(t, s.Close())
+	require.NoError(t, os.MkdirAll(filepath.Join(ready(dir), photoFolder), 0o700)) // before the first rename
+	_, err := Restore(ctx, file, dir, Options{Now: clock()})
+	require.NoError(t, err)
+	require.Equal(t, before, dump(t, open(t, dir)))
+	require.NoDirExists(t, ready(dir))
+}
+
+// A photo gone bad on the disk once made backups that could not be restored.
+func TestAChangedPhotoSpoilsNoBackup(t *testing.T) {
+	dir, file := filepath.Join(t.TempDir(), "stash"), filepath.Join(t.TempDir(), "stash.zip")
+	s := full(t, dir)
+	photos, err := s.Photos(ctx)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(photos[1].Path, []byte("something else"), 0o600))
+	require.NoError(t, s.Backup(ctx, file))
+	elsewhere := filepath.Join(t.TempDir(), "new")
+	_, err = Restore(ctx, file, elsewhere, Options{Now: clock()})
+	require.NoError(t, err)
+	back := open(t, elsewhere)
+	require.Equal(t, dump(t, s), dump(t, back))
+	h, err := back.Check(ctx)
+	require.NoError(t, err)
+	require.Len(t, h.Faults, 1)
+	require.Equal(t, ChangedPhoto, h.Faults[0].Kind)
+}
+
 func TestABackupWhileInUse(t *testing.T) {
 	s := open(t, t.TempDir())
 	file := filepath.Join(t.TempDir(), "stash.zip")
