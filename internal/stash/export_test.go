@@ -109,6 +109,19 @@ func TestPrintsOfTwoStashesAreNotMixedUp(t *testing.T) {
 	}
 }
 
+// The new name of one print of a CSV was once the old name of the next.
+func TestANewNameIsNoneThatTheFileHas(t *testing.T) {
+	s := open(t, t.TempDir())
+	stow(t, s, photo("a.jpg", square(0)))
+	_, err := s.Import(ctx, "two.csv", []byte("form,count,width_in,print,mean,colours\n"+
+		"square,1,2.5,print 1,0.9 0.1 0.1,0.9 0.1 0.1 1\n"+
+		"square,1,2.5,print 2,0.1 0.9 0.1,0.1 0.9 0.1 1\n"))
+	require.NoError(t, err)
+	all := holdings(t, s, Filter{})
+	require.Equal(t, []string{"print 1", "print 3", "print 2"}, []string{all[0].Print, all[1].Print, all[2].Print})
+	healthy(t, s)
+}
+
 // A cell that a spreadsheet would run is written as text.
 func TestNoCellIsAFormula(t *testing.T) {
 	asCSV, _ := exports(t, full(t, t.TempDir()))
@@ -181,7 +194,11 @@ func TestAFileWithAFaultIsRefusedWhole(t *testing.T) {
 		"form,count,width_in,colours\nsquare,1,2,1 2\n": "x.csv, line 2: column colours: \"1 2\" is not 4 numbers",
 		"{":  "x.csv: it cannot be read as JSON",
 		"{}": "x.csv: this is no export of a stash",
-		`{"format":"piecebag stash","version":1,"photos":[{"hash":"../x"}]}`: "x.csv: \"../x\" is not the SHA-256 of a photo",
+		`{"format":"piecebag stash","version":1,"photos":[{"hash":"../x"}]}`:  "x.csv: \"../x\" is not the SHA-256 of a photo",
+		`{"format":"piecebag stash","version":1,"settings":{"gsm":0}}`:        "weight of cloth: no cloth weighs that",
+		`{"format":"piecebag stash","version":1,"floors":[{"n":-1}]}`:         "floor: it is not a count of pieces",
+		`{"format":"piecebag stash","version":1,"taught":[{"bin":"reds"}]}`:   "x.csv: an example in it has no bin",
+		`{"format":"piecebag stash","version":1,"plans":[{"name":"picnic"}]}`: "x.csv: a plan in it has no name",
 	} {
 		s := open(t, t.TempDir())
 		_, err := s.Import(ctx, "x.csv", []byte(text))

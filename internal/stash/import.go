@@ -256,6 +256,8 @@ func (t *tx) load(name string, d document) (added, skipped int, err error) {
 			}
 			if known {
 				h.Print = labelMark + h.Print
+			} else if _, err := t.printID(h.Print); err != nil { // or namePrints may give the name away
+				return 0, 0, err
 			}
 		}
 		rows = append(rows, h)
@@ -341,34 +343,41 @@ func (t *tx) loadRest(name string, d document, photos map[string]int64) error {
 		}
 	}
 	for _, e := range d.Taught {
+		if cleanName(e.Bin) == "" || e.Example == nil {
+			return refuse(name, "an example in it has no bin, or nothing to show", "export it again; nothing was imported")
+		}
 		if err := t.exec(`INSERT INTO taught (bin, what) VALUES (?, ?)`, cleanName(e.Bin), compact(e.Example)); err != nil {
 			return err
 		}
 	}
 	for _, p := range d.Plans {
+		if cleanName(p.Name) == "" || p.Plan == nil {
+			return refuse(name, "a plan in it has no name, or nothing to make", "export it again; nothing was imported")
+		}
 		if err := t.savePlan(cleanName(p.Name), p.At, []byte(compact(p.Plan))); err != nil {
 			return err
 		}
 	}
 	for _, f := range d.Floors {
-		f.Bin, f.Cut = cleanName(f.Bin), mark(f.Cut)
-		if err := checkColour(f.Family, f.Value); err != nil {
+		if err := f.tidy(); err != nil {
 			return err
 		}
 		if err := t.setFloor(f); err != nil {
 			return err
 		}
 	}
-	known := new(Settings).fields()
+	v := DefaultSettings
+	fields := v.fields()
 	for _, k := range sortedKeys(d.Settings) {
-		if known[k] == nil {
+		if fields[k] == nil {
 			continue
 		}
+		*fields[k] = d.Settings[k]
 		if err := t.exec(`INSERT INTO setting (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value`, k, d.Settings[k]); err != nil {
 			return err
 		}
 	}
-	return nil
+	return v.check()
 }
 
 // compact undoes what indenting a document did to JSON inside it.

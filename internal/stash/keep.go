@@ -56,13 +56,20 @@ func (s *Stash) Settings(ctx context.Context) (Settings, error) {
 	return v, explain(s.file, err)
 }
 
-// SetSettings keeps all of v.
-func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
+func (v Settings) check() error {
 	switch {
 	case !(v.TrimIn >= 0 && v.TrimIn <= 6):
-		return Change{}, refuse("trim", "it is not a length that strips are trimmed by", "give a length from 0 to 6 inches; ½ is usual")
+		return refuse("trim", "it is not a length that strips are trimmed by", "give a length from 0 to 6 inches; ½ is usual")
 	case !(v.GSM >= 20 && v.GSM <= 2000):
-		return Change{}, refuse("weight of cloth", "no cloth weighs that", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
+		return refuse("weight of cloth", "no cloth weighs that", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
+	}
+	return nil
+}
+
+// SetSettings keeps all of v.
+func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
+	if err := v.check(); err != nil {
+		return Change{}, err
 	}
 	return s.change(ctx, "setting", func(t *tx) (string, error) {
 		fields := v.fields()
@@ -76,14 +83,22 @@ func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 	})
 }
 
-// SetFloor keeps a floor in the place of one of the same bin.
-func (s *Stash) SetFloor(ctx context.Context, f Floor) (Change, error) {
+// tidy refuses what is no floor and writes the rest as it is kept.
+func (f *Floor) tidy() error {
 	f.Bin, f.Cut = cleanName(f.Bin), mark(f.Cut)
 	if err := checkColour(f.Family, f.Value); err != nil {
-		return Change{}, err
+		return err
 	}
 	if f.N < 0 || f.N > maxCount || !(f.Cut >= 0 && f.Cut <= maxLength) {
-		return Change{}, refuse("floor", "it is not a count of pieces of a cut", "give a number of 0 or more; 0 takes the floor away")
+		return refuse("floor", "it is not a count of pieces of a cut", "give a number of 0 or more; 0 takes the floor away")
+	}
+	return nil
+}
+
+// SetFloor keeps a floor in the place of one of the same bin.
+func (s *Stash) SetFloor(ctx context.Context, f Floor) (Change, error) {
+	if err := f.tidy(); err != nil {
+		return Change{}, err
 	}
 	return s.change(ctx, "floor", func(t *tx) (string, error) {
 		what := fmt.Sprintf("%d %s", f.N, Filter{Family: f.Family, Value: f.Value, Bin: f.Bin, Cut: f.Cut})
