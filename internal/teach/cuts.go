@@ -98,7 +98,9 @@ func grow(xs []axis, pts []point, members [][]int, left int, bins []int, above [
 			for _, a := range above {
 				if a.axis == x && a.scale == s && a.restrict(bins) >= len(c.parts) {
 					worth += knownWorth
-					c.borders, c.sides, c.greys, c.parts = a.borders, a.sides, a.greys, a.within(bins)
+					// Copies, since merge writes into them.
+					c.borders, c.sides, c.greys = slices.Clone(a.borders), slices.Clone(a.sides), slices.Clone(a.greys)
+					c.parts = a.within(bins)
 					break
 				}
 			}

@@ -23,7 +23,8 @@ type Candidate struct {
 
 // Answer is where a piece belongs. It is one of three: sure (Bin is set), asked
 // (Ask is set, and Others holds the two likeliest bins, the likelier first, where
-// a Bin of "" is none of hers), or none of her bins (neither is set), when the default families stand.
+// a Bin of "" is none of hers), or none of her bins (neither is set), when the
+// default families stand.
 type Answer struct {
 	Bin    string
 	Reason string  // such as "nearest: 3 pieces of sea greens, by hue"
