@@ -102,6 +102,9 @@ func gapsOf(stock shelf.Stock, quilts []planned) []plan.Gap {
 	}
 	usual := usualCut(stock)
 	for _, s := range stock.Short {
+		if s.Reason == shelf.Lacking { // a gap of its quilt already
+			continue
+		}
 		g := plan.Gap{
 			Sought: plan.Sought{Bin: s.Own, Family: s.Family, Value: s.Value}, Pieces: s.By() - s.FromStrips,
 			WidthIn: s.Width, LengthIn: s.Length,

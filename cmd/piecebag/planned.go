@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
@@ -47,8 +48,38 @@ func shelfNeeds(quilts []planned) []shelf.Need {
 	for _, q := range quilts {
 		for _, t := range q.Takes {
 			h := cloth.Holding{Form: t.Form, Family: t.Family, Value: t.Value, Bin: t.Bin, WidthIn: t.WidthIn, LengthIn: t.LengthIn}
-			out = append(out, shelf.Need{Quilt: q.quilt, Alike: shelf.AlikeOf(h), Cut: shelf.CutOf(h), Count: t.Count})
+			out = append(out, shelf.Need{Quilt: q.quilt, Alike: shelf.AlikeOf(h), Cut: shelf.CutOf(h), Count: t.Count, Hue: t.Family, Shade: t.Value})
 		}
 	}
 	return out
+}
+
+// shelfLacks are the pieces that the planned quilts found no box for.
+func shelfLacks(quilts []planned) []shelf.Lack {
+	var out []shelf.Lack
+	for _, q := range quilts {
+		for _, g := range q.Gaps {
+			if g.Pieces == 0 || g.One != "" {
+				continue
+			}
+			role := recipe.Role{Value: g.Tone}
+			lack := shelf.Lack{Quilt: q.quilt, Family: g.Family, Tone: string(g.Tone), Cut: shelf.CutOf(cutHolding(g.WidthIn, g.LengthIn)), Count: g.Pieces}
+			for _, v := range cloth.Values {
+				if role.Suits("", v) {
+					lack.Values = append(lack.Values, v)
+				}
+			}
+			out = append(out, lack)
+		}
+	}
+	return out
+}
+
+// cutHolding is a piece cut to a width and a length.
+func cutHolding(width, length float64) cloth.Holding {
+	h := cloth.Holding{Form: cloth.Rectangle, WidthIn: min(width, length), LengthIn: max(width, length)}
+	if width == length {
+		h.Form = cloth.Square
+	}
+	return h
 }

@@ -195,7 +195,7 @@ func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, ask s
 		if err != nil {
 			return v, err
 		}
-		o.Needs = append(o.Needs, shelfNeeds(quilts)...)
+		o.Needs, o.Lacks = shelfNeeds(quilts), shelfLacks(quilts)
 	}
 	v.Stock = shelf.TakeStock(held, o)
 	if ask.part {

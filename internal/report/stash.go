@@ -43,8 +43,11 @@ func stashWords(t shelf.Totals) string {
 	if t.Sized > 0 {
 		words = append(words, count(t.Sized, "piece")+" of known size")
 	}
-	if t.Seen > 0 {
-		words = append(words, strconv.Itoa(t.Seen)+" only seen")
+	if n := t.Seen - t.Bands; n > 0 {
+		words = append(words, strconv.Itoa(n)+" of no known size")
+	}
+	if t.Bands > 0 {
+		words = append(words, strconv.Itoa(t.Bands)+" only seen")
 	}
 	if t.Weighed > 0 {
 		words = append(words, areaWords(t.Weighed)+" weighed")
@@ -56,6 +59,24 @@ func stashWords(t shelf.Totals) string {
 		words = append(words, count(t.Prints, "print"))
 	}
 	return strings.Join(words, ", ")
+}
+
+// unsized says of how many pieces of a box the size is not known: "only seen" of
+// bands, "no length known" of strips, with a number where it is not all of them.
+func unsized(b shelf.Box) string {
+	what := "size"
+	switch {
+	case b.Seen == 0:
+		return ""
+	case b.Form == cloth.Band:
+		return "only seen"
+	case b.Form == cloth.Strip && b.Width > 0:
+		what = "length"
+	}
+	if b.Seen < b.Count {
+		return fmt.Sprintf("%d of no known %s", b.Seen, what)
+	}
+	return "no " + what + " known"
 }
 
 // yieldWords is "24 of 1½ or 14 of 2½": one or the other, never both. Empty
@@ -144,7 +165,7 @@ func shortWords(s shelf.Short) string {
 // shortOf finds why a box is thin.
 func shortOf(all []shelf.Short, b shelf.Box) (shelf.Short, bool) {
 	for _, s := range all {
-		if s.Alike == b.Alike && s.Cut == b.Cut {
+		if s.Of(b) {
 			return s, true
 		}
 	}

@@ -113,8 +113,9 @@ type bar struct {
 	None             bool
 }
 
-// barOf lays counts end to end; most pieces make a full bar.
-func barOf(name string, counts []int, fills []colour.Linear, titles []string, most, all int) bar {
+// barOf lays counts end to end; most pieces make a full bar. The bar stands for
+// held pieces out of all, a few of which may be of no colour to draw.
+func barOf(name string, counts []int, fills []colour.Linear, titles []string, most, held, all int) bar {
 	b := bar{Name: name}
 	n := 0
 	for i, c := range counts {
@@ -127,10 +128,10 @@ func barOf(name string, counts []int, fills []colour.Linear, titles []string, mo
 	}
 	b.length = 100 * float64(n) / float64(most)
 	b.Length = fmt.Sprintf("%.2f", b.length)
-	b.None = n == 0
+	b.None = held == 0
 	b.Held = "none"
-	if n > 0 {
-		b.Held = count(n, "piece") + ", " + percent(float64(n)/float64(all))
+	if held > 0 {
+		b.Held = count(held, "piece") + ", " + percent(float64(held)/float64(all))
 	}
 	return b
 }
@@ -139,7 +140,9 @@ func barOf(name string, counts []int, fills []colour.Linear, titles []string, mo
 // families in shelf order.
 func valueBars(s Stash, t tones) []bar {
 	most, all := 1, 0
-	for _, p := range s.Stock.Balance.Values {
+	held := make([]int, len(cloth.Values))
+	for i, p := range s.Stock.Balance.Values {
+		held[i] = p.Count
 		most = max(most, p.Count)
 		all += p.Count
 	}
@@ -149,7 +152,7 @@ func valueBars(s Stash, t tones) []bar {
 		for f, family := range cloth.Families {
 			counts[f], fills[f], titles[f] = t.families[f][v].count, t.fill(f, v), string(value)+" "+string(family)
 		}
-		out[v] = barOf(string(value), counts, fills, titles, most, all)
+		out[v] = barOf(string(value), counts, fills, titles, most, held[v], all)
 		out[v].Grey = greyOf(middleOf(v)).Hex()
 	}
 	return out
@@ -166,15 +169,16 @@ func offBars(s Stash, t tones) []bar {
 		}
 	}
 	var out []bar
+	held := heldByFamily(s.Stock.Balance)
 	for f, family := range cloth.Families {
-		if onRing(family) || family == cloth.Many && sumOf(t.families[f]) == 0 {
+		if onRing(family) || family == cloth.Many && held[family] == 0 {
 			continue
 		}
 		counts, fills, titles := make([]int, len(cloth.Values)), make([]colour.Linear, len(cloth.Values)), make([]string, len(cloth.Values))
 		for v, value := range cloth.Values {
 			counts[v], fills[v], titles[v] = t.families[f][v].count, t.fill(f, v), string(value)+" "+string(family)
 		}
-		out = append(out, barOf(string(family), counts, fills, titles, most, max(1, all)))
+		out = append(out, barOf(string(family), counts, fills, titles, most, held[family], max(1, all)))
 	}
 	return out
 }

@@ -25,7 +25,7 @@ func StashCSV(w io.Writer, s Stash) error {
 		var why shelf.Short
 		thin := false
 		for i, t := range s.Stock.Short {
-			if t.Alike == b.Alike && t.Cut == b.Cut {
+			if t.Of(b) {
 				why, thin, told[i] = t, true, true
 			}
 		}

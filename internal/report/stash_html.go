@@ -19,8 +19,7 @@ type (
 		Named         bool // whether any piece has a colour to draw
 		Wheel         wheel
 		Off, Values   []bar
-		Sized         string
-		ByHand        string
+		Drawn         []string // of what the drawings are
 		Trim          string
 		Groups        []groupView
 		Yields        string
@@ -37,8 +36,8 @@ type (
 		Boxes        []boxView
 	}
 	boxView struct {
-		Cut, Held, Seen, Prints, Yields string
-		Thin                            bool
+		Cut, Held, Unsized, Prints, Yields string
+		Thin                               bool
 	}
 )
 
@@ -64,7 +63,7 @@ func stashViewOf(s Stash) stashView {
 	v := stashView{
 		Heading: s.title(), Whole: s.Part == "", Lead: stashLead(s), Named: len(s.Stock.Balance.Families) > 0,
 		Wheel: stashWheel(s, t), Off: offBars(s, t), Values: valueBars(s, t),
-		Sized: sizedWords(s.Stock.Balance), ByHand: byHandWords(t.byHand), Trim: trimWords(s.Stock.Trim),
+		Drawn: drawnWords(s, t), Trim: trimWords(s.Stock.Trim),
 		Groups: groupsOf(s, t), Yields: yieldWords(s.Stock.Yields), Thin: thinLines(s.Stock.Short), Missing: missingWords(s.Stock.Missing), Since: s.Since,
 	}
 	if s.Since != "" {
@@ -97,12 +96,20 @@ func capital(s string) string {
 	return s
 }
 
-// byHandWords says how many pieces are drawn in a colour that stands for a name.
-func byHandWords(n int) string {
-	if n == 0 {
-		return ""
+// drawnWords says what the shares by area rest on, and which pieces are drawn
+// otherwise than as they were measured.
+func drawnWords(s Stash, t tones) []string {
+	var out []string
+	if words := sizedWords(s.Stock.Balance); words != "" {
+		out = append(out, words)
 	}
-	return count(n, "piece") + " entered by hand: " + map[bool]string{true: "its colour is", false: "their colours are"}[n == 1] + " drawn from the name alone."
+	if t.byHand > 0 {
+		out = append(out, count(t.byHand, "piece")+" entered by hand: "+map[bool]string{true: "its colour is", false: "their colours are"}[t.byHand == 1]+" drawn from the name alone.")
+	}
+	if t.half > 0 {
+		out = append(out, count(t.half, "piece")+" with a colour and no value, or the other way about: counted, and not drawn.")
+	}
+	return out
 }
 
 // groupsOf puts the boxes of one bin together.
@@ -117,7 +124,7 @@ func groupsOf(s Stash, t tones) []groupView {
 		_, thin := shortOf(s.Stock.Short, b)
 		g := &out[len(out)-1]
 		g.Boxes = append(g.Boxes, boxView{
-			Cut: b.Cut.String(), Held: heldWords(b), Seen: blankZero(b.Seen), Prints: blankZero(b.Prints), Yields: yieldWords(b.Yields), Thin: thin,
+			Cut: b.Cut.String(), Held: heldWords(b), Unsized: unsized(b), Prints: blankZero(b.Prints), Yields: yieldWords(b.Yields), Thin: thin,
 		})
 	}
 	return out

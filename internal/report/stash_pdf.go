@@ -32,11 +32,7 @@ func stashDocument(s Stash) Document {
 				part.items = append(part.items, b.Name+": "+b.Held)
 			}
 		}
-		for _, words := range []string{sizedWords(s.Stock.Balance), byHandWords(t.byHand)} {
-			if words != "" {
-				part.items = append(part.items, words)
-			}
-		}
+		part.items = append(part.items, drawnWords(s, t)...)
 	}
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections, section{heading: "On the shelf", tables: []table{boxTable(s, t)}, paras: []string{"Strips are counted in squares " + trimWords(s.Stock.Trim) + "."}})
@@ -56,9 +52,9 @@ func stashDocument(s Stash) Document {
 
 // boxTable is the table of the boxes; a bin is named in its first row only.
 func boxTable(s Stash, t tones) table {
-	out := table{heads: []string{"bin", "cut", "pieces", "seen", "prints", "yields squares"}, right: []bool{false, false, true, true, true, false}}
+	out := table{heads: []string{"bin", "cut", "pieces", "note", "prints", "yields squares"}, right: []bool{false, false, true, false, true, false}}
 	for i, b := range s.Stock.Boxes {
-		r := row("", b.Cut.String(), heldWords(b), blankZero(b.Seen), blankZero(b.Prints), yieldWords(b.Yields))
+		r := row("", b.Cut.String(), heldWords(b), unsized(b), blankZero(b.Prints), yieldWords(b.Yields))
 		if i == 0 || s.Stock.Boxes[i-1].Alike != b.Alike {
 			r[0].words = b.Alike.String()
 			r[0].colour, r[0].patch = t.colour(b.Alike)

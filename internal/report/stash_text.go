@@ -60,7 +60,7 @@ func boxColumns(s shelf.Stock) []*column {
 	colour := &column{head: []string{"colour"}}
 	cut := &column{head: []string{"cut"}}
 	pieces := &column{head: []string{"pieces", "pieces"}, right: true, give: []int{1}, short: "* thin"}
-	seen := &column{head: []string{"only seen"}, right: true, give: []int{3}}
+	seen := &column{head: []string{"note"}, give: []int{3}}
 	prints := &column{head: []string{"prints"}, right: true, give: []int{2}}
 	yields := &column{head: []string{"yields squares"}, give: []int{4}}
 	for i, b := range s.Boxes {
@@ -72,7 +72,7 @@ func boxColumns(s shelf.Stock) []*column {
 		cut.cells = append(cut.cells, []string{b.Cut.String()})
 		_, thin := shortOf(s.Short, b)
 		pieces.cells = append(pieces.cells, thinForms(heldWords(b), thin))
-		seen.cells = append(seen.cells, []string{blankZero(b.Seen)})
+		seen.cells = append(seen.cells, []string{unsized(b)})
 		prints.cells = append(prints.cells, []string{blankZero(b.Prints)})
 		yields.cells = append(yields.cells, []string{yieldWords(b.Yields)})
 	}

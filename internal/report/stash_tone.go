@@ -39,6 +39,7 @@ type tones struct {
 	families [][]tone       // as cloth.Families
 	alike    map[shelf.Alike]*tone
 	byHand   int // pieces whose colour was named and not measured
+	half     int // pieces of which only the family or only the value is known: not drawn
 }
 
 // tonesOf gathers the colours of all pieces; weighed cloth is not counted in
@@ -55,7 +56,13 @@ func tonesOf(all []cloth.Holding) tones {
 	for i := range all {
 		h := &all[i]
 		f, v := slices.Index(cloth.Families, h.Family), slices.Index(cloth.Values, h.Value)
-		if h.Form == cloth.Weighed || f < 0 || v < 0 {
+		if h.Form == cloth.Weighed {
+			continue
+		}
+		if f < 0 || v < 0 {
+			if f >= 0 || v >= 0 {
+				t.half += h.Count
+			}
 			continue
 		}
 		a := shelf.AlikeOf(*h)

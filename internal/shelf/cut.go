@@ -93,12 +93,10 @@ func centimetres(in float64) string {
 }
 
 // String names the cut as quilters do: 2½ square, 2½ strip, 2½ × 4½ rectangle;
-// "square" alone where its size is not known, and "band, only seen" or
-// "weighed" for what is no cut.
+// "square" alone where its size is not known, and "band" or "weighed" for what is
+// no cut.
 func (c Cut) String() string {
 	switch {
-	case c.Form == cloth.Band:
-		return "band, only seen"
 	case c.Form == cloth.Irregular:
 		return "odd piece"
 	case c.Width <= 0:

@@ -67,12 +67,36 @@ type Need struct {
 	Alike
 	Cut
 	Count int
+	// Hue and Shade are the family and value of the cloth, also where it lies in
+	// a bin of her own.
+	Hue   cloth.Family
+	Shade cloth.Value
 }
 
-// The further reasons for a box to be short.
-const Needed Reason = "needed for a planned quilt"
+// Lack is what a planned quilt wanted, when it was planned, beyond all that it
+// takes: pieces of one cut, of any print that suits their part in the quilt.
+type Lack struct {
+	Quilt  string
+	Family cloth.Family  // empty: any
+	Tone   string        // what the recipe calls the value; empty: any
+	Values []cloth.Value // that suit Tone; nil: all
+	Cut
+	Count int
+}
 
-// Short is a box, a colour or a value that wants filling.
+func (l Lack) suits(f cloth.Family, v cloth.Value, c Cut) bool {
+	return l.Cut == c && (l.Family == "" || l.Family == f) && (l.Values == nil || slices.Contains(l.Values, v))
+}
+
+// The further reasons to be short.
+const (
+	Needed  Reason = "needed for a planned quilt"
+	Lacking Reason = "lacking for a planned quilt" // in no one box: any that suits will do
+)
+
+// Short is a box, a colour or a value that wants filling. Where the reason is
+// Lacking it is no box: Value is then the recipe's word, and Count the pieces that
+// suit and that no planned quilt takes.
 type Short struct {
 	Alike
 	Cut    // empty: all cuts together
@@ -87,6 +111,9 @@ type Short struct {
 	// colour would give; 0 where the box is not of squares.
 	FromStrips int
 }
+
+// Of says whether it is a box that is short.
+func (s Short) Of(b Box) bool { return s.Reason != Lacking && s.Alike == b.Alike && s.Cut == b.Cut }
 
 // By is how many are missing.
 func (s Short) By() int { return s.Want - s.Count }
@@ -155,6 +182,39 @@ func short(s Stock, o StockOptions) []Short {
 	return append(out, unbalanced(s.Balance)...)
 }
 
+// lacking finds what planned quilts lack still. What they take of the stash is
+// theirs already and does not fill what they lack.
+func lacking(all []cloth.Holding, o StockOptions) []Short {
+	var out []Short
+	var lacks []Lack // what each of out came of first
+	for _, l := range o.Lacks {
+		a := Alike{Family: l.Family, Value: cloth.Value(l.Tone)}
+		i := slices.IndexFunc(out, func(s Short) bool { return s.Alike == a && s.Cut == l.Cut })
+		if i < 0 {
+			out = append(out, Short{Alike: a, Cut: l.Cut, Want: l.Count, Reason: Lacking, Rule: l.Quilt})
+			lacks = append(lacks, l)
+			continue
+		}
+		out[i].Want += l.Count
+		out[i].Rule += ", " + l.Quilt
+	}
+	for i, l := range lacks {
+		n := 0
+		for k := range all {
+			if h := &all[k]; l.suits(h.Family, h.Value, CutOf(*h)) {
+				n += h.Count
+			}
+		}
+		for _, t := range o.Needs {
+			if l.suits(t.Hue, t.Shade, t.Cut) {
+				n -= t.Count
+			}
+		}
+		out[i].Count = max(0, n)
+	}
+	return slices.DeleteFunc(out, func(s Short) bool { return s.By() <= 0 })
+}
+
 func floorOf(floors []Floor, a Alike, c Cut) (Floor, bool) {
 	best, all, colours := -1, -1, -1
 	for i, f := range floors {
@@ -210,6 +270,8 @@ func unbalanced(b Balance) []Short {
 // Why says why a box is short, in words.
 func (s Short) Why() string {
 	switch s.Reason {
+	case Lacking:
+		return "for " + s.Rule
 	case Needed:
 		if s.Rule == "" {
 			return "planned quilts take " + strconv.Itoa(s.Want)

@@ -2,17 +2,20 @@ package shelf
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/scale"
 )
 
 // StockOptions are what the quilter wants of her whole stash.
 type StockOptions struct {
 	Trim   float64   // squared off the end of every strip, inches; DefaultTrim is usual
-	Sizes  []float64 // of the squares that strips are counted in, inches; nil: those held or asked for, and the strip's own width
+	Sizes  []float64 // of the squares that strips are counted in, inches; nil: those of usual cuts that are held or asked for
 	Floors []Floor
 	Needs  []Need
+	Lacks  []Lack
 }
 
 // Alike is what a quilter looks for: a bin of her own, or a hue family and a
@@ -67,6 +70,7 @@ type Box struct {
 // Part of a stash by what is known of it.
 type Totals struct {
 	Sized, Seen int     // pieces
+	Bands       int     // of Seen, folds of a stack
 	Weighed     float64 // square inches
 	Prints      int     // different prints
 	Unnamed     int     // pieces with neither a bin of her own nor a colour
@@ -79,7 +83,7 @@ type Stock struct {
 	// Yields is what all strips give, by size from small to large.
 	Yields  []Cutting
 	Balance Balance // of all pieces by their hue and value, whatever bin they lie in
-	Short   []Short // boxes in shelf order, then colours, then values
+	Short   []Short // what planned quilts lack, then boxes in shelf order, then colours, then values
 	Missing []Thin  // colours, then values, of which there is neither piece nor weighed cloth
 	Trim    float64 // that the yields were counted with, inches
 }
@@ -148,12 +152,15 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 			s.Totals.Sized += h.Count
 		case Seen:
 			s.Totals.Seen += h.Count
+			if h.Form == cloth.Band {
+				s.Totals.Bands += h.Count
+			}
 		case Weight:
 			s.Totals.Weighed += h.AreaIn2
 			sum.held(h.Family, h.Value)
 			continue
 		}
-		if h.Bin == "" && !namedCell(h.Family, h.Value) {
+		if AlikeOf(*h) == (Alike{}) {
 			s.Totals.Unnamed += h.Count
 		}
 		sum.add(h.Family, h.Value, h.Count, float64(h.Count)*h.WidthIn*h.LengthIn)
@@ -167,7 +174,7 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	for _, c := range cells {
 		s.Boxes = append(s.Boxes, c.Box)
 	}
-	s.Short = short(s, o)
+	s.Short = append(lacking(all, o), short(s, o)...)
 	s.Missing = sum.missing()
 	return s
 }
@@ -210,25 +217,41 @@ func (s *Stock) yields(cells []*stockCell, o StockOptions) {
 	}
 }
 
-// squareSizes are the sizes of the squares held or asked for, and the widths of
-// the strips.
+// squareSizes are the sizes that are asked for and, of those that squares and
+// strips are held in, the usual ones: a size that only a measurement gave is none
+// to cut to. Where none held is usual all are taken.
 func squareSizes(cells []*stockCell, o StockOptions) []float64 {
-	var sizes []float64
-	add := func(c Cut) {
-		if (c.Form == cloth.Square || c.Form == cloth.Strip) && c.Width > 0 && !slices.Contains(sizes, c.Width) {
-			sizes = append(sizes, c.Width)
+	var usual, held, asked []float64
+	sized := func(c Cut) bool { return (c.Form == cloth.Square || c.Form == cloth.Strip) && c.Width > 0 }
+	for _, c := range cells {
+		switch {
+		case !sized(c.Cut):
+		case usualCut(c.Width):
+			usual = append(usual, c.Width)
+		default:
+			held = append(held, c.Width)
 		}
 	}
-	for _, c := range cells {
-		add(c.Cut)
-	}
 	for _, f := range o.Floors {
-		add(f.Cut)
+		if sized(f.Cut) {
+			asked = append(asked, f.Width)
+		}
 	}
 	for _, n := range o.Needs {
-		add(n.Cut)
+		if sized(n.Cut) {
+			asked = append(asked, n.Width)
+		}
 	}
-	return sizes
+	if usual == nil && asked == nil {
+		return held
+	}
+	return append(usual, asked...)
+}
+
+// usualCut says whether a width is one that scraps are cut to on purpose: one
+// that package scale looks for, or metric.
+func usualCut(in float64) bool {
+	return slices.Contains(scale.DefaultCuts, in) || in != math.Round(8*in)/8
 }
 
 // NotePrints says how many different prints a box holds, where the stock was

@@ -92,7 +92,7 @@ func TestStockTellsTheSortsApart(t *testing.T) {
 		"dark blue | 2½ square | 12, 0 seen, 0",
 		"dark blue | square | 3, 3 seen, 0",
 		"dark blue | 2½ strip | 3, 1 seen, 0",
-		"dark blue | band, only seen | 4, 4 seen, 0",
+		"dark blue | band | 4, 4 seen, 0",
 		"dark blue | weighed | 0, 0 seen, 3600",
 	}, got)
 	require.Equal(t, []Cutting{{2.5, 14}}, s.Boxes[2].Yields, "a strip of unknown length yields nothing")
@@ -181,7 +181,7 @@ func TestPlannedQuiltsAreFloorsToo(t *testing.T) {
 	all := []cloth.Holding{squares(10, cloth.Blue, cloth.Dark, 2.5)}
 	o := StockOptions{
 		Floors: []Floor{{Least: 12}},
-		Needs:  []Need{{"reading corner", dark, Square(2.5), 9}, {"picnic", dark, Square(2.5), 6}},
+		Needs:  []Need{{Quilt: "reading corner", Alike: dark, Cut: Square(2.5), Count: 9}, {Quilt: "picnic", Alike: dark, Cut: Square(2.5), Count: 6}},
 	}
 	s := TakeStock(all, o)
 	require.Len(t, s.Short, 1)
@@ -189,6 +189,68 @@ func TestPlannedQuiltsAreFloorsToo(t *testing.T) {
 	require.Equal(t, 5, s.Short[0].By())
 	o.Floors[0].Least = 20
 	require.Equal(t, "floor 20 for every bin", TakeStock(all, o).Short[0].Why(), "the greater want is the reason")
+}
+
+// What a quilt lacks of any dark print was once in no list of what is thin.
+func TestLacksOfPlannedQuiltsAreThin(t *testing.T) {
+	sea := squares(5, cloth.Teal, cloth.MediumDark, 2.5)
+	sea.Bin = "sea greens"
+	all := []cloth.Holding{squares(12, cloth.Blue, cloth.Dark, 2.5), sea, squares(9, cloth.Blue, cloth.Light, 2.5), squares(9, cloth.Blue, cloth.Dark, 5)}
+	dark := Lack{Quilt: "q2", Tone: "dark", Values: []cloth.Value{cloth.MediumDark, cloth.Dark}, Cut: Square(2.5), Count: 80}
+	more := dark
+	more.Quilt, more.Count = "q3", 10
+	any := Lack{Quilt: "q2", Cut: Square(5), Count: 9}
+	o := StockOptions{
+		Needs: []Need{{Quilt: "q2", Alike: Alike{Family: cloth.Blue, Value: cloth.Dark}, Cut: Square(2.5), Count: 12, Hue: cloth.Blue, Shade: cloth.Dark}},
+		Lacks: []Lack{dark, more, any},
+	}
+	s := TakeStock(all, o)
+	require.Equal(t, Short{
+		Alike: Alike{Value: cloth.Dark}, Cut: Square(2.5), Count: 5, Want: 90, Reason: Lacking, Rule: "q2, q3",
+	}, s.Short[0])
+	require.Equal(t, "for q2, q3", s.Short[0].Why())
+	for _, b := range s.Boxes {
+		require.False(t, s.Short[0].Of(b), "no one box is meant")
+	}
+	for _, x := range s.Short[1:] {
+		require.NotEqual(t, Lacking, x.Reason, "nine squares of 5 are held")
+	}
+}
+
+// A colour without a value was once no colour: four green strips were "missing".
+func TestColourAndValueAreCountedApart(t *testing.T) {
+	s := TakeStock([]cloth.Holding{
+		squares(12, cloth.Blue, cloth.Dark, 2.5), strips(4, cloth.Green, "", 2.5, 0), squares(3, "", cloth.Light, 2.5),
+	}, StockOptions{})
+	var families, values []string
+	for _, f := range s.Balance.Families {
+		families = append(families, fmt.Sprintf("%s %d %.2f", f.Family, f.Count, f.Share))
+	}
+	for _, v := range s.Balance.Values {
+		values = append(values, fmt.Sprintf("%s %d %.2f", v.Value, v.Count, v.Share))
+	}
+	require.Equal(t, []string{"green 4 0.25", "blue 12 0.75"}, families)
+	require.Equal(t, []string{"light 3 0.20", "medium-light 0 0.00", "medium 0 0.00", "medium-dark 0 0.00", "dark 12 0.80"}, values)
+	for _, m := range s.Missing {
+		require.NotEqual(t, cloth.Green, m.Family)
+		require.NotEqual(t, cloth.Light, m.Value)
+	}
+	require.Zero(t, s.Totals.Unnamed)
+}
+
+// A strip that measured 2⅜ was once counted in squares of 2⅜, and so was every
+// other strip.
+func TestYieldsAreOfUsualCuts(t *testing.T) {
+	sizes := func(all []cloth.Holding, o StockOptions) (out []float64) {
+		for _, y := range TakeStock(all, o).Yields {
+			out = append(out, y.Size)
+		}
+		return out
+	}
+	odd, usual := strips(1, cloth.Blue, cloth.Dark, 2.375, 20), strips(1, cloth.Blue, cloth.Dark, 2.5, 20)
+	require.Equal(t, []float64{2.5}, sizes([]cloth.Holding{odd, usual}, StockOptions{}))
+	require.Equal(t, []float64{2.375}, sizes([]cloth.Holding{odd}, StockOptions{}), "it is all there is")
+	require.Equal(t, []float64{1.75, 2.5}, sizes([]cloth.Holding{odd, usual}, StockOptions{Floors: []Floor{{Cut: Square(1.75), Least: 3}}}))
 }
 
 func TestBalanceFindsTheShortColour(t *testing.T) {
