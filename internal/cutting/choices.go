@@ -86,7 +86,7 @@ func (e *enumeration) walk(room int, need []int) {
 			})
 			for _, c := range e.columns {
 				left := slices.Clone(s.need)
-				if c.length > r || !e.take(c, left, -1) {
+				if c.length > r || !e.take(c, left) {
 					continue
 				}
 				segments := append(slices.Clone(s.segments), c)
@@ -113,23 +113,18 @@ func countKey(counts []int) string {
 	return string(key)
 }
 
-// take adds a segment's pieces to need, or with sign −1 takes them off; where
-// that leaves fewer than none it changes nothing and says no.
-func (e *enumeration) take(s segment, need []int, sign int) bool {
-	ok := true
-	each := func(sign int) {
-		for k, parts := range s.rows {
-			in := e.p.sigs[e.g.sig].rows[e.g.slits[s.slit].row(k)].parts
-			for _, i := range parts {
-				need[in[i].want] += sign
-				ok = ok && need[in[i].want] >= 0
+// take takes a segment's pieces off need, and says whether there were so many; where
+// there were not, need is spoilt.
+func (e *enumeration) take(s segment, need []int) bool {
+	for k, parts := range s.rows {
+		in := e.p.sigs[e.g.sig].rows[e.g.slits[s.slit].row(k)].parts
+		for _, i := range parts {
+			if need[in[i].want]--; need[in[i].want] < 0 {
+				return false
 			}
 		}
 	}
-	if each(sign); !ok {
-		each(-sign)
-	}
-	return ok
+	return true
 }
 
 // lengths are those that can be best for a segment with what it holds: as short

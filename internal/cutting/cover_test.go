@@ -286,6 +286,17 @@ func TestMetricStrips(t *testing.T) {
 	require.InDelta(t, 0, got.Waste, 1e-9)
 }
 
+// With nothing to cut from there is nothing to search, however much is wanted:
+// the search once asked for half a gigabyte to find that out.
+func TestNoClothNeedsNoSearch(t *testing.T) {
+	wants := []Want{square(2.5, 9999), square(3, 9999), square(3.5, 9999), square(5, 9999)}
+	c, err := FromStash(wants, nil, Options{})
+	require.NoError(t, err)
+	require.True(t, c.Optimal)
+	require.Equal(t, []int{9999, 9999, 9999, 9999}, c.Short)
+	require.Zero(t, c.Waste)
+}
+
 func TestFromStashRefuses(t *testing.T) {
 	_, err := FromStash([]Want{square(0, 1)}, nil, Options{})
 	require.ErrorContains(t, err, "length above 0")

@@ -5,10 +5,11 @@ import (
 	"slices"
 )
 
-// The limits of the exact search: patterns looked at, states of what is left
-// times patterns, and pieces of cloth.
+// The limits of the exact search: patterns looked at, states of what is left (of
+// which each takes some hundred bytes), those times patterns, and pieces of cloth.
 const (
 	exactPatterns = 60_000
+	exactStates   = 500_000
 	exactSteps    = 6_000_000
 	exactCloths   = 24
 )
@@ -52,13 +53,16 @@ func (p *problem) exact() (used []taken, w *work, ok bool) {
 	for _, s := range p.sources {
 		cloths += s.copies
 	}
+	switch {
+	case cloths == 0:
+		return nil, newWork(nil, p.demand), true
+	case cloths > exactCloths:
+		return nil, nil, false
+	}
 	for _, n := range p.demand {
-		if states *= n + 1; states > exactSteps {
+		if states *= n + 1; states > exactStates {
 			return nil, nil, false
 		}
-	}
-	if cloths > exactCloths {
-		return nil, nil, false
 	}
 	var order []int
 	var choices [][]choice

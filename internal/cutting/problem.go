@@ -116,7 +116,7 @@ func gridFor(common tick) tick {
 	return max(common/k, finest)
 }
 
-// newProblem reads wants and stock; unfit says of each stock whether it is of
+// newProblem reads wants and stock; the list says of each stock whether it is of
 // unknown length and so left out.
 func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error) {
 	p := &problem{keep: ticks(o.Keep)}

@@ -1,8 +1,6 @@
 package cutting
 
-import (
-	"piecebag/internal/cloth"
-)
+import "piecebag/internal/cloth"
 
 // cut writes a job out: where the pieces lie, the cuts in order, what remains.
 func (p *problem) cut(j job, stock []Stock, o Options) Cut {
