@@ -125,7 +125,7 @@ func Shapes() []Shape {
 		out = append(out, markShapes(i)...)
 	}
 	for _, s := range Steps {
-		out = append(out, Shape{s.Rect, s.Lightness})
+		out = append(out, Shape(s))
 	}
 	// Rules stand on a line; a tick is a hairline about its place.
 	ticks := func(y, step float64, n, every int, tall func(i int) float64) {

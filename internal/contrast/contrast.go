@@ -122,7 +122,7 @@ type Verdict struct {
 	Band   Band    // by Steps
 	Spread float64 // of the print, see Print.Spread
 	Mixed  bool    // see Print.Mixed
-	Counts Band    // what it counts as: a band lower than Band where Mixed
+	Counts Band    // what it counts as: a band lower than Band where Mixed and some of it sinks
 	Sunk   float64 // the share of the print within one step of the background, 0..1
 }
 
