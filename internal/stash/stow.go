@@ -198,8 +198,9 @@ func formOf(c cloth.Piece, p Photo) cloth.Form {
 // Recount replaces what the stash holds of a basket (or of a cut width in
 // inches; of both where both are given) by what the photos show. Where all of
 // them are said to show one form (Photo.As), only that form is replaced, so that
-// counting squares takes no strips away. Weighed cloth stays: no photo counts it. Change.Difference says what that changed. Photos
-// known already are counted anew.
+// counting squares takes no strips away. Weighed cloth stays: no photo counts it.
+// Change.Difference says what that changed. Photos known already are counted
+// anew, and later looks at them go by what is said of them now.
 func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos ...Photo) (Change, error) {
 	basket = cleanName(basket)
 	if basket == "" && cut <= 0 {
@@ -251,6 +252,10 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 			}
 			if !fresh {
 				if err := t.exec(`DELETE FROM holding WHERE photo = ?`, id); err != nil {
+					return "", err
+				}
+				if err := t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ? WHERE id = ?`,
+					string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, id); err != nil {
 					return "", err
 				}
 			}
