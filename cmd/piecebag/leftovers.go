@@ -51,7 +51,7 @@ that colour is thin goes before others, the thinnest first.`,
 	fl.SortFlags = false
 	f.which.define(cmd, "family", "value", "bin")
 	fl.StringVar(&f.cuts, "cuts", "", "the `SIZES` of squares you keep, e.g. 1½,2½,5; else those the stash holds")
-	fl.StringVar(&f.square, "squaring", "0", "lost from each side in squaring up")
+	fl.StringVar(&f.square, "squaring", "0", "the `LENGTH` lost from each side in squaring up")
 	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and is not turned")
 	fl.BoolVar(&f.metric, "metric", false, "write centimetres")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")

@@ -121,8 +121,8 @@ func newMeasureMake(s streams) *cobra.Command {
 			return nil
 		},
 	}
-	cmd.Flags().IntVar(&per, "per", 6, "photos of each kind")
-	cmd.Flags().Uint64Var(&first, "first", 1, "the first seed")
-	cmd.Flags().IntVar(&long, "long", scene.LongSide, "the longer side, in pixels")
+	cmd.Flags().IntVar(&per, "per", 6, "so many `PHOTOS` of each kind")
+	cmd.Flags().Uint64Var(&first, "first", 1, "the first `SEED`")
+	cmd.Flags().IntVar(&long, "long", scene.LongSide, "the longer side, in `PIXELS`")
 	return cmd
 }
