@@ -30,6 +30,7 @@ type Holding struct {
 	WidthIn  float64 // as cut, the shorter side, inches
 	LengthIn float64
 	AreaIn2  float64 // of weighed cloth, square inches, all of Count together
+	Grams    float64 // of weighed cloth, all of Count together
 	Family   Family
 	Value    Value
 	Bin      string // her own bin; it goes before Family and Value

@@ -9,7 +9,7 @@ import (
 )
 
 // Add brings in holdings by hand, in one change: counts, strips, weighed cloth
-// (its area from Settings.AreaIn2). ID, Photo and Piece are not read; a Print
+// (its Grams, or its area from Settings.AreaIn2). ID, Photo and Piece are not read; a Print
 // not yet known is noted.
 func (s *Stash) Add(ctx context.Context, holdings ...cloth.Holding) (Change, error) {
 	rows := make([]row, len(holdings))
@@ -55,8 +55,12 @@ func (s *Stash) Use(ctx context.Context, takes ...Take) (Change, error) {
 	return s.change(ctx, "use", func(t *tx) (string, error) {
 		what := make([]string, len(takes))
 		for i, k := range takes {
-			what[i] = fmt.Sprintf("%d %s", k.Count, k.Filter)
-			if err := t.take(k, what[i]); err != nil {
+			what[i] = k.String()
+			take := t.take
+			if k.Grams != 0 {
+				take = t.takeWeight
+			}
+			if err := take(k, what[i]); err != nil {
 				return "", err
 			}
 		}
@@ -91,10 +95,55 @@ func (t *tx) take(k Take, what string) error {
 		if left -= n; n == h.Count {
 			err = t.remove(h, goneUsed)
 		} else {
-			h.AreaIn2 *= float64(h.Count-n) / float64(h.Count)
-			err = t.exec(`UPDATE holding SET count = ?, area_in2 = ? WHERE id = ?`, h.Count-n, h.AreaIn2, h.ID)
+			rest := float64(h.Count-n) / float64(h.Count)
+			err = t.exec(`UPDATE holding SET count = ?, area_in2 = ?, grams = ? WHERE id = ?`, h.Count-n, h.AreaIn2*rest, h.Grams*rest, h.ID)
 		}
 		if err != nil || left == 0 {
+			return err
+		}
+	}
+	return nil
+}
+
+// String says what is taken.
+func (k Take) String() string {
+	if k.Grams != 0 {
+		k.Form = cloth.Weighed
+		return grams(k.Grams) + " of " + k.Filter.of(1)
+	}
+	return fmt.Sprintf("%d %s", k.Count, k.Filter.of(k.Count))
+}
+
+// leastGrams is a weight below which nothing is left, far under any thread.
+const leastGrams = 1e-6
+
+func (t *tx) takeWeight(k Take, what string) error {
+	if k.Count != 0 || !(k.Grams > 0 && k.Grams <= maxArea) || k.Form != "" && k.Form != cloth.Weighed {
+		return refuse(what, "it is not a weight of cloth", "give a weight alone, such as 100g; only weighed cloth is taken by weight")
+	}
+	k.Form = cloth.Weighed
+	rows, err := t.find(k.Filter)
+	if err != nil {
+		return err
+	}
+	have := 0.0
+	for _, h := range rows {
+		have += h.Grams
+	}
+	if have < k.Grams-leastGrams {
+		return &Error{what, fmt.Sprintf("the stash holds %s, %s short; nothing was taken out", grams(have), grams(k.Grams-have)),
+			"take less, or weigh the cloth again", ErrShort}
+	}
+	left := k.Grams
+	for _, h := range rows {
+		took := min(left, h.Grams)
+		if h.Grams-took < leastGrams {
+			err = t.remove(h, goneUsed)
+		} else {
+			rest := (h.Grams - took) / h.Grams
+			err = t.exec(`UPDATE holding SET area_in2 = ?, grams = ? WHERE id = ?`, h.AreaIn2*rest, h.Grams*rest, h.ID)
+		}
+		if left -= took; err != nil || left < leastGrams {
 			return err
 		}
 	}
@@ -118,6 +167,6 @@ func (s *Stash) Sort(ctx context.Context, bins map[int64]string) (Change, error)
 				return "", err
 			}
 		}
-		return pieces(len(bins)), nil
+		return sorted(bins), nil
 	})
 }

@@ -143,7 +143,7 @@ func BenchmarkLarge(b *testing.B) {
 	b.Run("stow", func(b *testing.B) { benchStow(b, s, rng) })
 	b.Run("use", func(b *testing.B) {
 		for b.Loop() {
-			_, err := s.Use(ctx, Take{Filter{Family: cloth.Blue, Form: cloth.Square, Cut: 2.5}, 1})
+			_, err := s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue, Form: cloth.Square, Cut: 2.5}, Count: 1})
 			require.NoError(b, err)
 		}
 	})

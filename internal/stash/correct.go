@@ -5,20 +5,25 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"piecebag/internal/geom"
 )
 
-// said is a correction as it is kept. Of a merger Outline is always set.
+// said is a correction as it is kept. Of a merger Outline is always set, and
+// Parts are the outlines of the pieces joined to it.
 type said struct {
 	Correction
-	Merged bool `json:"merged,omitempty"`
+	Merged bool           `json:"merged,omitempty"`
+	Parts  []geom.Polygon `json:"parts,omitempty"`
 }
 
 // Correct says of one holding what the look got wrong. What is said of a piece
 // of a photo stays with the photo and the piece's outline, and is said again
-// when the photo is looked at again.
+// when the photo is looked at again. What says that a piece is none, or is in
+// another bin or in none, takes away what her bins learnt from it.
 func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, error) {
 	if err := c.check(); err != nil {
 		return Change{}, err
@@ -32,9 +37,17 @@ func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, er
 		if err != nil {
 			return "", err
 		}
-		k := said{Correction: c, Merged: len(parts) > 0}
+		if err := t.insidePhoto(h, c.Outline); err != nil {
+			return "", err
+		}
+		k := said{Correction: c, Merged: len(parts) > 0, Parts: outlines(parts)}
 		if k.Merged && k.Outline == nil {
-			k.Outline = hull(append(outlines(parts), h.outline))
+			if k.Outline, err = t.joined(h, parts); err != nil {
+				return "", err
+			}
+		}
+		if err := t.learn(c, h, parts); err != nil {
+			return "", err
 		}
 		if h.photo != 0 {
 			if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, h.photo, writeOutline(h.outline), asJSON(k)); err != nil {
@@ -82,65 +95,105 @@ func (c Correction) check() error {
 		return refuse("correction", "a piece cannot be split so", "give a number from 2 to 100")
 	case c.Outline != nil && (len(c.Outline) < 3 || c.Outline.Area() == 0):
 		return refuse("correction", "the outline encloses nothing", "give three corners or more")
+	case c.Example != nil && (c.Bin == nil || cleanName(*c.Bin) == "" || !json.Valid(c.Example)):
+		return refuse("correction", "it is no example of a bin", "name the bin")
 	case c.words() == "":
 		return refuse("correction", "it says nothing", "say what is wrong: family, value, size, outline, print, bin, split, merge or not a piece")
 	}
 	return checkColour(c.Family, c.Value)
 }
 
-// words says what a correction says.
-func (c Correction) words() string {
-	var out []string
-	add := func(name, v string) { out = append(out, strings.TrimSpace(name+" "+v)) }
-	for _, p := range [][2]string{{"", string(c.Family)}, {"", string(c.Value)}, {"a", string(c.Form)}} {
-		if p[1] != "" {
-			add(p[0], p[1])
-		}
-	}
-	for _, p := range []struct {
-		name string
-		v    float64
-	}{{"width", c.WidthIn}, {"length", c.LengthIn}} {
-		if p.v != 0 {
-			add(p.name, fmt.Sprintf("%.4g in", p.v))
-		}
-	}
-	if c.Outline != nil {
-		add("outline", "")
-	}
-	for _, p := range []struct {
-		name string
-		v    *string
-	}{{"print", c.Print}, {"bin", c.Bin}, {"basket", c.Basket}} {
-		if p.v != nil {
-			add(p.name, fmt.Sprintf("%q", *p.v))
-		}
-	}
-	switch {
-	case c.NotAPiece:
-		add("not a piece", "")
-	case c.Split != 0:
-		add("split into", fmt.Sprint(c.Split))
-	case c.Merge != nil:
-		add("merged with", strings.Trim(fmt.Sprint(c.Merge), "[]"))
-	}
-	return strings.Join(out, ", ")
-}
-
 // partsOf reads the holdings that are parts of h.
 func (t *tx) partsOf(h row, ids []int64) ([]row, error) {
 	var parts []row
-	for _, id := range ids {
+	for _, id := range slices.Compact(slices.Sorted(slices.Values(ids))) {
 		p, err := t.holding(id)
 		if err != nil {
 			return nil, err
 		}
-		if p.ID == h.ID || p.photo != h.photo {
+		if p.ID == h.ID || p.photo != h.photo || h.photo == 0 {
 			return nil, refuse(fmt.Sprintf("piece %d", id), "it is no other piece of the same photo", "merge pieces of one photo")
 		}
 		parts = append(parts, p)
 	}
 	return parts, nil
+}
+
+// apart is how little of the ground that its parts take up together a merged
+// piece may cover: parts of one piece lie side by side.
+const apart = 0.5
+
+// joined is the outline of a piece that was found in parts. What lies between
+// them must be the piece's own.
+func (t *tx) joined(h row, parts []row) (geom.Polygon, error) {
+	all := append(outlines(parts), h.outline)
+	whole := hull(all)
+	if whole == nil {
+		return nil, nil
+	}
+	covered := 0.0
+	for _, g := range all {
+		covered += math.Abs(g.Area())
+	}
+	thing := fmt.Sprintf("piece %d", h.ID)
+	if covered < apart*math.Abs(whole.Area()) {
+		return nil, refuse(thing, "the pieces to merge lie apart in the photo; parts of one piece lie side by side",
+			"merge the parts alone, or give the outline of the whole piece; a photo of it in one piece is best")
+	}
+	named := map[int64]bool{h.ID: true}
+	for _, p := range parts {
+		named[p.ID] = true
+	}
+	rows, err := rowsOf(t.ctx, t, scanRow, selectRows+`WHERE h.photo = ? AND h.count > 0 ORDER BY h.id`, h.photo)
+	if err != nil {
+		return nil, err
+	}
+	for _, other := range rows {
+		if !named[other.ID] && inside(other.outline, whole) {
+			return nil, refuse(thing, fmt.Sprintf("piece %d lies between the pieces to merge", other.ID), "merge it too, or give the outline of the whole piece")
+		}
+	}
+	return whole, nil
+}
+
+// insidePhoto refuses an outline with a corner outside the photo.
+func (t *tx) insidePhoto(h row, outline geom.Polygon) error {
+	if outline == nil || h.photo == 0 {
+		return nil
+	}
+	var w, tall float64
+	if err := t.one(`SELECT width, height FROM photo WHERE id = ?`, []any{h.photo}, &w, &tall); err != nil {
+		return err
+	}
+	for _, p := range outline {
+		switch {
+		case !(p.X >= 0 && p.Y >= 0), w > 0 && !(p.X <= w), tall > 0 && !(p.Y <= tall):
+			remedy := "give corners from 0,0 in full-size pixels of the upright photo"
+			if w > 0 && tall > 0 {
+				remedy = fmt.Sprintf("give corners from 0,0 to %.0f,%.0f, in full-size pixels of the upright photo", w, tall)
+			}
+			return refuse(fmt.Sprintf("corner %.6g,%.6g", p.X, p.Y), "it lies outside the photo", remedy)
+		}
+	}
+	return nil
+}
+
+// learn keeps what a correction teaches of a bin, and takes away what it
+// denies.
+func (t *tx) learn(c Correction, h row, parts []row) error {
+	gone := parts
+	if c.Bin != nil || c.NotAPiece {
+		gone = append([]row{h}, parts...)
+	}
+	for _, p := range gone {
+		if err := t.exec(`DELETE FROM taught WHERE holding = ?`, p.ID); err != nil {
+			return err
+		}
+	}
+	if c.Example == nil {
+		return nil
+	}
+	return t.exec(`INSERT INTO taught (bin, what, holding) VALUES (?, ?, ?)`, cleanName(*c.Bin), string(c.Example), h.ID)
 }
 
 // apply says of h what k says: one row, or the parts it is split into. What k
@@ -295,21 +348,7 @@ func tidyKeepingLabel(h *row) error {
 
 // reapply finds the piece k was said of, by its outline, and says it again.
 func (k said) reapply(rows []row, outline geom.Polygon) []row {
-	if k.Merged {
-		outline = k.Outline
-	}
-	best, most := -1, 0.0
-	for i, h := range rows {
-		v := iou(h.outline, outline)
-		if k.Merged { // a part is as good as the whole
-			if shared, _, own := overlap(h.outline, outline); own > 0 {
-				v = shared / own
-			}
-		}
-		if v >= samePiece && v > most {
-			best, most = i, v
-		}
-	}
+	best := k.find(rows, outline)
 	if best < 0 {
 		return rows
 	}
@@ -319,12 +358,59 @@ func (k said) reapply(rows []row, outline geom.Polygon) []row {
 		case i == best && k.NotAPiece:
 		case i == best:
 			out = append(out, k.apply(h)...)
-		case k.Merged && inside(h.outline, outline):
+		case k.Merged && k.partOf(h):
 		default:
 			out = append(out, h)
 		}
 	}
 	return out
+}
+
+// find is the index of the piece that k was said of, -1 where there is none. It
+// lies where the piece lay then, or where k says it lies; failing that, a part
+// of a merged piece will do, and for what is said of a piece as a whole, one
+// that overlaps it.
+func (k said) find(rows []row, outline geom.Polygon) int {
+	shapes := []geom.Polygon{outline}
+	if k.Outline != nil {
+		shapes = append(shapes, k.Outline)
+	}
+	for _, g := range append(shapes, k.Parts...) {
+		if i := best(rows, g, iou); i >= 0 {
+			return i
+		}
+	}
+	if k.NotAPiece || k.Split > 0 {
+		return -1
+	}
+	return best(rows, outline, nested)
+}
+
+// partOf says whether a piece is one of those that k joins.
+func (k said) partOf(h row) bool {
+	for _, g := range append([]geom.Polygon{k.Outline}, k.Parts...) {
+		if iou(h.outline, g) >= samePiece {
+			return true
+		}
+	}
+	for _, g := range k.Parts { // found in smaller parts still
+		if inside(h.outline, g) {
+			return true
+		}
+	}
+	return false
+}
+
+// best is the index of the row most like an outline, -1 where none is the same
+// piece.
+func best(rows []row, g geom.Polygon, like func(a, b geom.Polygon) float64) int {
+	at, most := -1, 0.0
+	for i, h := range rows {
+		if v := like(h.outline, g); v >= samePiece && v > most {
+			at, most = i, v
+		}
+	}
+	return at
 }
 
 // inside says whether most of a lies in whole.

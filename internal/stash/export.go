@@ -41,6 +41,9 @@ var Columns = []Column{
 	{"trust", "how sure the look was, 0..1"},
 	{"outline", "its corners in the photo, full-size pixels: x y; and so on"},
 	{"corrected", "1 where it was corrected by hand"},
+	{"grams", "what weighed cloth weighs"},
+	{"record", "empty for what is held; else what the line is: photo, print, gone (a piece that is), correction, taught, plan, floor or setting"},
+	{"data", "such a record in JSON, as the JSON export has it"},
 }
 
 // number writes a figure so that it reads back to the same bits.
@@ -101,39 +104,85 @@ func (h row) cells(photoName string) []string {
 	return []string{
 		string(h.Form), strconv.Itoa(h.Count), known(h.WidthIn), known(h.LengthIn), known(h.AreaIn2), string(h.Family), string(h.Value),
 		cell(h.Bin), cell(h.Print), cell(h.Basket), mean, reads, strings.Join(colours, "; "), lightness, known(h.Motif),
-		h.Photo, cell(photoName), piece, number(h.Trust), strings.Join(outline, "; "), corrected,
+		h.Photo, cell(photoName), piece, number(h.Trust), strings.Join(outline, "; "), corrected, known(h.Grams), "", "",
 	}
 }
 
-// ExportCSV writes what the stash holds, a line a holding, with the Columns as
-// its header. Import reads it without loss; floors, plans and the like are in
-// ExportJSON alone.
+// The records of a CSV that are no pieces: what its column record says.
+const (
+	photoRecord      = "photo"
+	printRecord      = "print"
+	goneRecord       = "gone"
+	correctionRecord = "correction"
+	taughtRecord     = "taught"
+	planRecord       = "plan"
+	floorRecord      = "floor"
+	settingRecord    = "setting"
+)
+
+// settingJSON is a setting in a line of the CSV.
+type settingJSON struct {
+	Name  string  `json:"name"`
+	Value float64 `json:"value"`
+}
+
+// ExportCSV writes all of the stash but the photos' own bytes, with the Columns
+// as its header: a line a holding, then a line for each photo, print, floor and
+// the like, whose column record says what it is. Import reads it without loss.
 func (s *Stash) ExportCSV(ctx context.Context, w io.Writer) error {
-	return s.reading(ctx, func(q queryer) error {
-		photos, err := photosOf(ctx, q)
+	var d document
+	if err := s.reading(ctx, func(q queryer) error { return d.read(ctx, q) }); err != nil {
+		return err
+	}
+	out := csv.NewWriter(w)
+	header := make([]string, len(Columns))
+	for i, c := range Columns {
+		header[i] = c.Name
+	}
+	_ = out.Write(header) // csv.Writer keeps its first error
+	names := map[string]string{}
+	for _, p := range d.Photos {
+		names[p.Hash] = p.Name
+	}
+	record := func(what string, data any) {
+		line := make([]string, len(Columns))
+		line[len(line)-2], line[len(line)-1] = what, asJSON(data)
+		_ = out.Write(line)
+	}
+	for _, j := range d.Holdings {
+		if j.Count == 0 {
+			record(goneRecord, j)
+			continue
+		}
+		h, err := j.row()
 		if err != nil {
 			return err
 		}
-		names := map[string]string{}
-		for _, p := range photos {
-			names[p.Hash] = p.Name
-		}
-		rows, err := find(ctx, q, Filter{})
-		if err != nil {
-			return err
-		}
-		out := csv.NewWriter(w)
-		header := make([]string, len(Columns))
-		for i, c := range Columns {
-			header[i] = c.Name
-		}
-		_ = out.Write(header) // csv.Writer keeps its first error
-		for _, h := range rows {
-			_ = out.Write(h.cells(names[h.Photo]))
-		}
-		out.Flush()
-		return out.Error()
-	})
+		_ = out.Write(h.cells(names[j.Photo]))
+	}
+	for _, v := range d.Photos {
+		record(photoRecord, v)
+	}
+	for _, v := range d.Prints {
+		record(printRecord, v)
+	}
+	for _, v := range d.Corrections {
+		record(correctionRecord, v)
+	}
+	for _, v := range d.Taught {
+		record(taughtRecord, v)
+	}
+	for _, v := range d.Plans {
+		record(planRecord, v)
+	}
+	for _, v := range d.Floors {
+		record(floorRecord, v)
+	}
+	for _, name := range sortedKeys(d.Settings) {
+		record(settingRecord, settingJSON{name, d.Settings[name]})
+	}
+	out.Flush()
+	return out.Error()
 }
 
 // reading gives f one state of the ledger, whatever is changed meanwhile.
@@ -159,6 +208,8 @@ type document struct {
 	Corrections []correctionJSON   `json:"corrections"`
 	Taught      []taughtJSON       `json:"taught"`
 	Plans       []planJSON         `json:"plans"`
+
+	notes []string // what was passed over in reading it
 }
 
 const (
@@ -176,6 +227,8 @@ type photoJSON struct {
 	Basket    string     `json:"basket,omitempty"`
 	CutIn     float64    `json:"cut_in,omitempty"`
 	PxPerInch float64    `json:"px_per_inch,omitempty"`
+	Width     int        `json:"width,omitempty"` // upright, full-size pixels
+	Height    int        `json:"height,omitempty"`
 }
 
 type printJSON struct {
@@ -191,6 +244,7 @@ type holdingJSON struct {
 	WidthIn   float64         `json:"width_in,omitempty"`
 	LengthIn  float64         `json:"length_in,omitempty"`
 	AreaIn2   float64         `json:"area_in2,omitempty"`
+	Grams     float64         `json:"grams,omitempty"`
 	Family    cloth.Family    `json:"family,omitempty"`
 	Value     cloth.Value     `json:"value,omitempty"`
 	Bin       string          `json:"bin,omitempty"`
@@ -216,6 +270,7 @@ type correctionJSON struct {
 
 type taughtJSON struct {
 	Bin     string          `json:"bin"`
+	Holding int             `json:"holding,omitempty"` // which of the holdings it was learnt from, from 1
 	Example json.RawMessage `json:"example"`
 }
 
@@ -244,9 +299,9 @@ func (s *Stash) ExportJSON(ctx context.Context, w io.Writer) error {
 
 func photosOf(ctx context.Context, q queryer) ([]photoJSON, error) {
 	return rowsOf(ctx, q, func(r *sql.Rows) (p photoJSON, err error) {
-		err = r.Scan(&p.Hash, &p.Name, &p.Size, &p.At, &p.Kind, &p.Form, &p.Basket, &p.CutIn, &p.PxPerInch)
+		err = r.Scan(&p.Hash, &p.Name, &p.Size, &p.At, &p.Kind, &p.Form, &p.Basket, &p.CutIn, &p.PxPerInch, &p.Width, &p.Height)
 		return p, err
-	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch FROM photo ORDER BY id`)
+	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`)
 }
 
 func (d *document) read(ctx context.Context, q queryer) (err error) {
@@ -270,8 +325,10 @@ func (d *document) read(ctx context.Context, q queryer) (err error) {
 		return err
 	}
 	d.Holdings = make([]holdingJSON, len(rows))
+	places := map[int64]int{} // of the holdings in the document
 	for i, h := range rows {
 		d.Holdings[i] = h.json()
+		places[h.ID] = i + 1
 	}
 	if d.Corrections, err = rowsOf(ctx, q, func(r *sql.Rows) (c correctionJSON, err error) {
 		var outline, what string
@@ -283,10 +340,12 @@ func (d *document) read(ctx context.Context, q queryer) (err error) {
 	}
 	if d.Taught, err = rowsOf(ctx, q, func(r *sql.Rows) (e taughtJSON, err error) {
 		var what string
-		err = r.Scan(&e.Bin, &what)
+		var holding int64
+		err = r.Scan(&e.Bin, &what, &holding)
 		e.Example = json.RawMessage(what)
+		e.Holding = places[holding]
 		return e, err
-	}, `SELECT bin, what FROM taught ORDER BY id`); err != nil {
+	}, `SELECT bin, what, holding FROM taught ORDER BY id`); err != nil {
 		return err
 	}
 	if d.Plans, err = rowsOf(ctx, q, func(r *sql.Rows) (p planJSON, err error) {
@@ -316,7 +375,7 @@ func (d *document) read(ctx context.Context, q queryer) (err error) {
 
 func (h row) json() holdingJSON {
 	out := holdingJSON{
-		Form: h.Form, Count: h.Count, Gone: h.gone, WidthIn: h.WidthIn, LengthIn: h.LengthIn, AreaIn2: h.AreaIn2,
+		Form: h.Form, Count: h.Count, Gone: h.gone, WidthIn: h.WidthIn, LengthIn: h.LengthIn, AreaIn2: h.AreaIn2, Grams: h.Grams,
 		Family: h.Family, Value: h.Value, Bin: h.Bin, Print: h.Print, Basket: h.Basket,
 		Lightness: h.Lightness, MotifIn: h.Motif, Photo: h.Photo, Piece: h.Piece, Trust: h.Trust, Corrected: h.corrected,
 	}
@@ -334,7 +393,7 @@ func (h row) json() holdingJSON {
 
 func (j holdingJSON) row() (row, error) {
 	h := row{gone: j.Gone, corrected: j.Corrected, Holding: cloth.Holding{
-		Form: j.Form, Count: j.Count, WidthIn: j.WidthIn, LengthIn: j.LengthIn, AreaIn2: j.AreaIn2,
+		Form: j.Form, Count: j.Count, WidthIn: j.WidthIn, LengthIn: j.LengthIn, AreaIn2: j.AreaIn2, Grams: j.Grams,
 		Family: j.Family, Value: j.Value, Bin: j.Bin, Print: j.Print, Basket: j.Basket,
 		Lightness: j.Lightness, Motif: j.MotifIn, Photo: j.Photo, Piece: j.Piece, Trust: j.Trust,
 	}}

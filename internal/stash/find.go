@@ -46,40 +46,6 @@ func (f Filter) where() (cond string, args []any) {
 // mark is a length to a ruler's mark, as shelf counts cuts.
 func mark(in float64) float64 { return shelf.Square(in).Width }
 
-func (f Filter) String() string {
-	var parts []string
-	for _, p := range []string{f.Bin, string(f.Value), string(f.Family)} {
-		if p != "" {
-			parts = append(parts, p)
-		}
-	}
-	if f.Cut > 0 {
-		size := shelf.Length(f.Cut)
-		if f.Length > 0 {
-			size += " × " + shelf.Length(f.Length)
-		}
-		parts = append(parts, size)
-	}
-	if f.Form != "" {
-		parts = append(parts, string(f.Form))
-	} else {
-		parts = append(parts, "pieces")
-	}
-	for _, p := range [][2]string{{"of", f.Print}, {"in", f.Basket}} {
-		if p[1] != "" {
-			parts = append(parts, p[0], p[1])
-		}
-	}
-	for i, id := range f.IDs {
-		word := ","
-		if i == 0 {
-			word = "numbered"
-		}
-		parts = append(parts, word, fmt.Sprint(id))
-	}
-	return strings.ReplaceAll(strings.Join(parts, " "), " ,", ",")
-}
-
 func find(ctx context.Context, q queryer, f Filter) ([]row, error) {
 	cond, args := f.where()
 	return rowsOf(ctx, q, scanRow, selectRows+`WHERE `+cond+` ORDER BY h.id`, args...)

@@ -28,6 +28,9 @@ const squareInch = cloth.MMPerInch * cloth.MMPerInch / 1e6
 // AreaIn2 is the area of cloth of a weight in grams, square inches.
 func (v Settings) AreaIn2(grams float64) float64 { return grams / v.GSM / squareInch }
 
+// Grams is the weight of an area of cloth in square inches.
+func (v Settings) Grams(areaIn2 float64) float64 { return areaIn2 * v.GSM * squareInch }
+
 // GSMOfYard is the weight, grams a square metre, of cloth of which a yard
 // (36 inches along the selvedge) of a width in inches weighs grams.
 func GSMOfYard(grams, widthIn float64) float64 { return grams / (36 * widthIn * squareInch) }
@@ -39,12 +42,17 @@ func (v *Settings) fields() map[string]*float64 {
 
 // Settings reads what she has set.
 func (s *Stash) Settings(ctx context.Context) (Settings, error) {
+	v, err := settings(ctx, s.r)
+	return v, explain(s.file, err)
+}
+
+func settings(ctx context.Context, q queryer) (Settings, error) {
 	v := DefaultSettings
 	type pair struct {
 		name  string
 		value float64
 	}
-	pairs, err := rowsOf(ctx, s.r, func(r *sql.Rows) (p pair, err error) {
+	pairs, err := rowsOf(ctx, q, func(r *sql.Rows) (p pair, err error) {
 		err = r.Scan(&p.name, &p.value)
 		return p, err
 	}, `SELECT name, value FROM setting ORDER BY name`)
@@ -53,7 +61,7 @@ func (s *Stash) Settings(ctx context.Context) (Settings, error) {
 			*f = p.value
 		}
 	}
-	return v, explain(s.file, err)
+	return v, err
 }
 
 func (v Settings) check() error {
@@ -66,7 +74,8 @@ func (v Settings) check() error {
 	return nil
 }
 
-// SetSettings keeps all of v.
+// SetSettings keeps all of v. Weighed cloth keeps its weight: its area changes
+// with what her cloth weighs, in the same change.
 func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 	if err := v.check(); err != nil {
 		return Change{}, err
@@ -79,8 +88,23 @@ func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 				return "", err
 			}
 		}
-		return fmt.Sprintf("trim %s in, cloth %.4g g/m²", cloth.FormatInches(v.TrimIn), v.GSM), nil
+		return fmt.Sprintf("trim %s in, cloth %.4g g/m²", cloth.FormatInches(v.TrimIn), v.GSM), t.reweigh()
 	})
+}
+
+// reweigh gives all weighed cloth the area of its weight anew.
+func (t *tx) reweigh() error {
+	rows, err := t.find(Filter{Form: cloth.Weighed})
+	for i := range rows {
+		was := rows[i].AreaIn2
+		if err == nil {
+			err = t.weigh(&rows[i])
+		}
+		if err == nil && rows[i].AreaIn2 != was {
+			err = t.exec(`UPDATE holding SET area_in2 = ? WHERE id = ?`, rows[i].AreaIn2, rows[i].ID)
+		}
+	}
+	return err
 }
 
 // tidy refuses what is no floor and writes the rest as it is kept.
@@ -101,7 +125,11 @@ func (s *Stash) SetFloor(ctx context.Context, f Floor) (Change, error) {
 		return Change{}, err
 	}
 	return s.change(ctx, "floor", func(t *tx) (string, error) {
-		what := fmt.Sprintf("%d %s", f.N, Filter{Family: f.Family, Value: f.Value, Bin: f.Bin, Cut: f.Cut})
+		of := Filter{Family: f.Family, Value: f.Value, Bin: f.Bin, Cut: f.Cut}
+		what := fmt.Sprintf("at least %d %s", f.N, of.of(f.N))
+		if f.N == 0 {
+			what = "no floor of " + of.String()
+		}
 		return what, t.setFloor(f)
 	})
 }
@@ -131,7 +159,13 @@ func (s *Stash) SavePlan(ctx context.Context, name string, data []byte) (Change,
 	if name == "" || len(data) > 0 && !json.Valid(data) {
 		return Change{}, refuse("plan "+name, "it has no name, or is no JSON", "save it under a name")
 	}
-	return s.change(ctx, "plan", func(t *tx) (string, error) { return name, t.savePlan(name, t.at, data) })
+	return s.change(ctx, "plan", func(t *tx) (string, error) {
+		what := name + ": saved"
+		if len(data) == 0 {
+			what = name + ": taken away"
+		}
+		return what, t.savePlan(name, t.at, data)
+	})
 }
 
 func (t *tx) savePlan(name string, at int64, data []byte) error {
@@ -173,7 +207,7 @@ func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Chan
 				return "", err
 			}
 		}
-		return fmt.Sprintf("%s: %d examples", bin, len(examples)), nil
+		return bin + ": " + counted(len(examples), "example"), nil
 	})
 }
 

@@ -69,6 +69,15 @@ func iou(a, b geom.Polygon) float64 {
 	return shared / together
 }
 
+// nested is how much of the smaller of two outlines lies in the other, 0..1.
+func nested(a, b geom.Polygon) float64 {
+	shared, together, first := overlap(a, b)
+	if least := min(first, together-first+shared); least > 0 {
+		return shared / least
+	}
+	return 0
+}
+
 // match pairs outlines that are one piece, the best pairs first: to[i] is the
 // index in b of a[i], -1 where there is none.
 func match(a, b []geom.Polygon) (to []int) {

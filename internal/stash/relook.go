@@ -27,7 +27,8 @@ func (s *Stash) Relook(ctx context.Context, hash string, sheet cloth.Sheet) (Cha
 		if err != nil {
 			return "", err
 		}
-		if err := t.exec(`UPDATE photo SET kind = ?, px_per_inch = ? WHERE id = ?`, string(sheet.Kind), sheet.Scale.PxPerInch, id); err != nil {
+		if err := t.exec(`UPDATE photo SET kind = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
+			string(sheet.Kind), sheet.Scale.PxPerInch, sheet.Width, sheet.Height, id); err != nil {
 			return "", err
 		}
 		rows, err := t.read(p, id)
@@ -45,6 +46,7 @@ func (s *Stash) Relook(ctx context.Context, hash string, sheet cloth.Sheet) (Cha
 // reconcile makes the rows of a photo what a later look found.
 func (t *tx) reconcile(old, rows []row) error {
 	to := match(outlines(rows), outlines(old))
+	matchCorrected(to, rows, old)
 	// A label stands for the print that its pieces had before.
 	names := map[string]string{}
 	for i, j := range to {
@@ -85,11 +87,58 @@ func (t *tx) reconcile(old, rows []row) error {
 		}
 	}
 	for i := range rows {
+		if to[i] < 0 && twice(rows, i, old, found) {
+			continue
+		}
 		if err := t.put(&rows[i]); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// matchCorrected pairs what she corrected and what was found again of another
+// size or a little elsewhere, so that it is not counted twice.
+func matchCorrected(to []int, rows, old []row) {
+	taken := make([]bool, len(old))
+	for _, j := range to {
+		if j >= 0 {
+			taken[j] = true
+		}
+	}
+	for j, h := range old {
+		if taken[j] || !h.corrected || h.Count == 0 {
+			continue
+		}
+		at, most := -1, 0.0
+		for i := range rows {
+			if v := nested(rows[i].outline, h.outline); to[i] < 0 && v >= samePiece && v > most {
+				at, most = i, v
+			}
+		}
+		if at >= 0 {
+			to[at] = j
+		}
+	}
+}
+
+// twice says whether row i, which is new in the photo, is a part of a piece whose
+// outline she gave: one found again, or one that stays though it was not found.
+func twice(rows []row, i int, old []row, found []bool) bool {
+	if rows[i].corrected {
+		return false
+	}
+	for k, h := range rows {
+		if k != i && h.corrected && inside(rows[i].outline, h.outline) {
+			return true
+		}
+	}
+	for j, h := range old {
+		if !found[j] && h.Count > 0 && h.corrected && inside(rows[i].outline, h.outline) {
+			return true
+		}
+	}
+	return false
 }
 
 func outlines(rows []row) []geom.Polygon {

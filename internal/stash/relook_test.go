@@ -58,7 +58,7 @@ func TestCorrectionsStay(t *testing.T) {
 	correct(t, s, id(5), Correction{NotAPiece: true})
 	correct(t, s, id(6), Correction{Split: 2, Family: cloth.Pink})
 	correct(t, s, id(7), Correction{Merge: []int64{id(8)}})
-	_, err := s.Use(ctx, Take{Filter{IDs: []int64{id(1)}}, 1})
+	_, err := s.Use(ctx, Take{Filter: Filter{IDs: []int64{id(1)}}, Count: 1})
 	require.NoError(t, err)
 
 	check := func() {

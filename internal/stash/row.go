@@ -36,11 +36,11 @@ const (
 // holdingColumns are read by scanRow and written by put, in this order.
 const holdingColumns = `form, count, gone, corrected, width_in, length_in, area_in2, family, value, bin, basket,
 	measured, mean_r, mean_g, mean_b, reads_r, reads_g, reads_b, colours, lightness, motif_in,
-	piece, outline, trust`
+	piece, outline, trust, grams`
 
 const selectRows = `SELECT ` + "h.id, h.form, h.count, h.gone, h.corrected, h.width_in, h.length_in, h.area_in2, h.family, h.value, h.bin, h.basket, " +
 	"h.measured, h.mean_r, h.mean_g, h.mean_b, h.reads_r, h.reads_g, h.reads_b, h.colours, h.lightness, h.motif_in, " +
-	"h.piece, h.outline, h.trust, h.photo, coalesce(p.hash, ''), coalesce(f.name, '') " +
+	"h.piece, h.outline, h.trust, h.grams, h.photo, coalesce(p.hash, ''), coalesce(f.name, '') " +
 	`FROM holding h LEFT JOIN photo p ON p.id = h.photo LEFT JOIN print f ON f.id = h.print `
 
 func scanRow(r *sql.Rows) (row, error) {
@@ -49,7 +49,7 @@ func scanRow(r *sql.Rows) (row, error) {
 	var photo sql.NullInt64
 	if err := r.Scan(&h.ID, &h.Form, &h.Count, &h.gone, &h.corrected, &h.WidthIn, &h.LengthIn, &h.AreaIn2, &h.Family, &h.Value, &h.Bin, &h.Basket,
 		&h.Measured, &h.Mean[0], &h.Mean[1], &h.Mean[2], &h.ReadsAs[0], &h.ReadsAs[1], &h.ReadsAs[2], &colours, &h.Lightness, &h.Motif,
-		&h.Piece, &outline, &h.Trust, &photo, &h.Photo, &h.Print); err != nil {
+		&h.Piece, &outline, &h.Trust, &h.Grams, &photo, &h.Photo, &h.Print); err != nil {
 		return row{}, err
 	}
 	h.photo = photo.Int64
@@ -63,6 +63,9 @@ func scanRow(r *sql.Rows) (row, error) {
 
 // put writes a row: a new one where its ID is 0, which it then gets.
 func (t *tx) put(h *row) error {
+	if err := t.weigh(h); err != nil {
+		return err
+	}
 	print, err := t.printID(h.Print)
 	if err != nil {
 		return err
@@ -75,7 +78,7 @@ func (t *tx) put(h *row) error {
 	args := []any{
 		string(h.Form), h.Count, h.gone, h.corrected, h.WidthIn, h.LengthIn, h.AreaIn2, string(h.Family), string(h.Value), h.Bin, h.Basket,
 		h.Measured, h.Mean[0], h.Mean[1], h.Mean[2], h.ReadsAs[0], h.ReadsAs[1], h.ReadsAs[2], writeSwatches(h.Colours), h.Lightness, h.Motif,
-		h.Piece, writeOutline(h.outline), h.Trust, photo, print, cut.Width, cut.Length,
+		h.Piece, writeOutline(h.outline), h.Trust, h.Grams, photo, print, cut.Width, cut.Length,
 	}
 	const columns = holdingColumns + `, photo, print, cut_width_in, cut_length_in`
 	marks := strings.Repeat(", ?", len(args))[2:]
@@ -84,6 +87,28 @@ func (t *tx) put(h *row) error {
 		return err
 	}
 	return t.exec(`UPDATE holding SET (`+columns+`) = (`+marks+`) WHERE id = ?`, append(args, h.ID)...)
+}
+
+// sameArea is by which part two areas may differ and still come from one weight.
+const sameArea = 1e-9
+
+// weigh sees to it that weighed cloth has the area of its weight, by what her
+// cloth weighs now, and a weight where only its area is known.
+func (t *tx) weigh(h *row) error {
+	if h.Form != cloth.Weighed {
+		return nil
+	}
+	v, err := settings(t.ctx, t)
+	if err != nil {
+		return err
+	}
+	if h.Grams == 0 {
+		h.Grams = v.Grams(h.AreaIn2)
+	}
+	if area := v.AreaIn2(h.Grams); math.Abs(area-h.AreaIn2) > sameArea*area {
+		h.AreaIn2 = area
+	}
+	return nil
 }
 
 // remove takes a row's pieces out of the stash. Those of a photo are kept with a
@@ -164,7 +189,7 @@ func asJSON(v any) string {
 
 // tidy refuses what is no holding and rounds what is kept rounded.
 func tidy(h *row) error {
-	numbers := []float64{h.WidthIn, h.LengthIn, h.AreaIn2, h.Lightness, h.Motif, h.Trust}
+	numbers := []float64{h.WidthIn, h.LengthIn, h.AreaIn2, h.Grams, h.Lightness, h.Motif, h.Trust}
 	numbers = append(numbers, h.Mean[:]...)
 	numbers = append(numbers, h.ReadsAs[:]...)
 	colours := make([]cloth.Swatch, len(h.Colours))
@@ -201,12 +226,12 @@ func tidy(h *row) error {
 		return refuse(fmt.Sprintf("form %q", h.Form), "there is no such form", "write square, rectangle, strip, irregular, band or weighed")
 	case h.Count < 1 || h.Count > maxCount:
 		return refuse(fmt.Sprintf("count %d", h.Count), "it is not a count of pieces", fmt.Sprintf("give a number from 1 to %d", maxCount))
-	case min(h.WidthIn, h.LengthIn, h.AreaIn2) < 0 || max(h.WidthIn, h.LengthIn) > maxLength || h.AreaIn2 > maxArea:
+	case min(h.WidthIn, h.LengthIn, h.AreaIn2, h.Grams) < 0 || max(h.WidthIn, h.LengthIn) > maxLength || max(h.AreaIn2, h.Grams) > maxArea:
 		return refuse(describe(h.Holding), "its size cannot be", "give its size in inches or centimetres")
-	case h.Form == cloth.Weighed && h.AreaIn2 == 0:
+	case h.Form == cloth.Weighed && h.AreaIn2 == 0 && h.Grams == 0:
 		return refuse("weighed cloth", "it has no weight", "give its weight, such as 350g")
-	case h.Form != cloth.Weighed && h.AreaIn2 != 0:
-		return refuse(describe(h.Holding), "only weighed cloth has an area of its own", "give its width and length")
+	case h.Form != cloth.Weighed && (h.AreaIn2 != 0 || h.Grams != 0):
+		return refuse(describe(h.Holding), "only weighed cloth has a weight and an area of its own", "give its width and length")
 	}
 	if err := checkColour(h.Family, h.Value); err != nil {
 		return err
@@ -227,7 +252,7 @@ func tidy(h *row) error {
 const (
 	maxCount  = 1_000_000
 	maxLength = 10_000      // inches
-	maxArea   = 100_000_000 // square inches
+	maxArea   = 100_000_000 // square inches, or grams
 )
 
 func checkColour(f cloth.Family, v cloth.Value) error {
@@ -268,15 +293,4 @@ func cleanName(s string) string {
 		return r
 	}, strings.ToValidUTF8(s, "\uFFFD"))
 	return strings.TrimSpace(s)
-}
-
-// describe names a holding as she would: 12 dark blue 2½ square.
-func describe(h cloth.Holding) string {
-	parts := []string{}
-	for _, p := range []string{h.Bin, string(h.Value), string(h.Family), shelf.CutOf(h).String()} {
-		if p != "" {
-			parts = append(parts, p)
-		}
-	}
-	return fmt.Sprintf("%d %s", h.Count, strings.Join(parts, " "))
 }

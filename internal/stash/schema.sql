@@ -15,7 +15,9 @@ CREATE TABLE photo (
   form         TEXT NOT NULL,        -- what she said its pieces are
   basket       TEXT NOT NULL,
   cut_in       REAL NOT NULL,        -- the width she said they are cut to
-  px_per_inch  REAL NOT NULL         -- in the middle of the photo
+  px_per_inch  REAL NOT NULL,        -- in the middle of the photo
+  width        INTEGER NOT NULL DEFAULT 0, -- since version 2: upright, full-size pixels
+  height       INTEGER NOT NULL DEFAULT 0
 );
 
 CREATE TABLE print (
@@ -57,7 +59,8 @@ CREATE TABLE holding (
   photo         INTEGER REFERENCES photo (id),
   piece         INTEGER NOT NULL, -- its number in the photo, from 1
   outline       TEXT NOT NULL,    -- [[x, y], …]
-  trust         REAL NOT NULL     -- 0..1
+  trust         REAL NOT NULL,    -- 0..1
+  grams         REAL NOT NULL DEFAULT 0 -- since version 2: what weighed cloth weighs
 );
 CREATE INDEX holding_photo ON holding (photo);
 CREATE INDEX holding_print ON holding (print);
@@ -180,7 +183,8 @@ CREATE TABLE delta (
 CREATE TABLE taught (
   id    INTEGER PRIMARY KEY AUTOINCREMENT,
   bin   TEXT NOT NULL,
-  what  TEXT NOT NULL -- JSON
+  what  TEXT NOT NULL, -- JSON
+  holding INTEGER NOT NULL DEFAULT 0 -- the piece it was learnt from; 0 for one that is not kept
 );
 
 CREATE TABLE plan (

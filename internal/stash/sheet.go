@@ -48,39 +48,35 @@ func letters(s string) string {
 
 // readSheet reads a plain spreadsheet of squares: a first line that names the
 // columns (colour, value, size, count and so on, by any of their usual names, in
-// any order), then a line for each kind of piece. Lines without a word are
-// passed over, as are columns of other names. Where no form is named, pieces of
+// any order), then a line for each kind of piece. Columns of other names are
+// passed over and noted. Where no form is named, pieces of
 // one size are squares.
-func readSheet(name string, lines [][]string) (document, error) {
-	column := map[string]int{}
-	for i, cell := range lines[0] {
+func readSheet(name string, t table) (document, error) {
+	var d document
+	columns := map[string]int{}
+	for i, cell := range t.Header {
+		read := false
 		for _, what := range sortedKeys(headings) {
 			for _, h := range headings[what] {
-				if _, taken := column[what]; !taken && letters(cell) == h {
-					column[what] = i
+				if _, taken := columns[what]; !taken && letters(cell) == h {
+					columns[what], read = i, true
 				}
 			}
 		}
+		if !read && cell != "" {
+			d.notes = append(d.notes, passedOver(cell))
+		}
 	}
-	_, family := column["family"]
-	_, size := column["size"]
-	_, width := column["width"]
+	_, family := columns["family"]
+	_, size := columns["size"]
+	_, width := columns["width"]
 	if !family && !size && !width {
 		return document{}, refuse(name, "its first line names no column of colours or sizes", "name the columns in the first line, such as colour, value, size, count")
 	}
-	var d document
-	for i, line := range lines[1:] {
-		if strings.TrimSpace(strings.Join(line, "")) == "" {
-			continue
-		}
-		h, err := sheetLine(func(what string) string {
-			if k, ok := column[what]; ok && k < len(line) {
-				return uncell(strings.TrimSpace(line[k]))
-			}
-			return ""
-		})
+	for i, line := range t.Lines {
+		h, err := sheetLine(func(what string) string { return uncell(cellIn(line, columns, what)) })
 		if err != nil {
-			return document{}, lineError(name, i+2, err)
+			return document{}, lineError(name, t.at[i], err)
 		}
 		d.Holdings = append(d.Holdings, h)
 	}

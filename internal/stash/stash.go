@@ -88,10 +88,12 @@ type Filter struct {
 	Sized  bool    // only what can be cut from: both lengths known, and no band
 }
 
-// Take is a number of pieces to take out of those that Filter means.
+// Take is a number of pieces to take out of those that Filter means, or a weight
+// of the weighed cloth among them.
 type Take struct {
 	Filter
 	Count int
+	Grams float64 // of weighed cloth, in the place of Count
 }
 
 // Correction is what she says of one holding that the look got wrong. Fields
@@ -107,6 +109,10 @@ type Correction struct {
 	Print    *string      `json:"print,omitempty"`
 	Bin      *string      `json:"bin,omitempty"`
 	Basket   *string      `json:"basket,omitempty"`
+
+	// Example is what package teach keeps of the piece, any JSON: an example of
+	// Bin, in the place of the one that the piece gave before.
+	Example []byte `json:"-"`
 
 	NotAPiece bool    `json:"not_a_piece,omitempty"`
 	Split     int     `json:"split,omitempty"` // into so many alike, along its length; 2 or more

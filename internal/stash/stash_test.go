@@ -185,16 +185,16 @@ func TestWhatWasOnlySeenIsToldApart(t *testing.T) {
 	band := cloth.Holding{Form: cloth.Band, Count: 5, Family: cloth.Blue}
 	_, err = s.Add(ctx, weighed, band, byHand(3, cloth.Blue, cloth.Dark, 2.5))
 	require.NoError(t, err)
-	_, err = s.Use(ctx, Take{Filter{Family: cloth.Blue}, 4})
+	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 4})
 	require.ErrorIs(t, err, ErrShort)
 	require.ErrorContains(t, err, "4 blue pieces: the stash holds 3, 1 short")
 	require.Len(t, holdings(t, s, Filter{Sized: true}), 1)
 	counts, err := s.Counts(ctx)
 	require.NoError(t, err)
 	require.Len(t, counts, 3)
-	_, err = s.Use(ctx, Take{Filter{Family: cloth.Blue, Form: cloth.Band}, 2})
+	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue, Form: cloth.Band}, Count: 2})
 	require.NoError(t, err)
-	_, err = s.Use(ctx, Take{Filter{Family: cloth.Blue}, 3})
+	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 3})
 	require.NoError(t, err)
 }
 
@@ -215,10 +215,10 @@ func TestUseTakesAllOrNothing(t *testing.T) {
 	_, err := s.Add(ctx, byHand(12, cloth.Blue, cloth.Dark, 2.5), byHand(2, cloth.Red, cloth.Dark, 2.5))
 	require.NoError(t, err)
 	dark := func(f cloth.Family) Filter { return Filter{Family: f, Value: cloth.Dark, Cut: 2.5} }
-	_, err = s.Use(ctx, Take{dark(cloth.Blue), 5}, Take{dark(cloth.Red), 3})
+	_, err = s.Use(ctx, Take{Filter: dark(cloth.Blue), Count: 5}, Take{Filter: dark(cloth.Red), Count: 3})
 	require.ErrorIs(t, err, ErrShort)
 	require.EqualError(t, err, "3 dark red 2½ pieces: the stash holds 2, 1 short; nothing was taken out")
-	c, err := s.Use(ctx, Take{dark(cloth.Blue), 5}, Take{dark(cloth.Red), 2})
+	c, err := s.Use(ctx, Take{Filter: dark(cloth.Blue), Count: 5}, Take{Filter: dark(cloth.Red), Count: 2})
 	require.NoError(t, err)
 	require.Equal(t, []FamilyDifference{{cloth.Red, -2}, {cloth.Blue, -5}}, ByFamily(c.Difference))
 	require.Equal(t, 7, holdings(t, s, Filter{})[0].Count)
@@ -387,7 +387,7 @@ func TestWhatChangedSince(t *testing.T) {
 	require.NoError(t, err)
 	add, err := s.Add(ctx, byHand(3, cloth.Red, cloth.Dark, 2.5))
 	require.NoError(t, err)
-	_, err = s.Use(ctx, Take{Filter{Family: cloth.Blue}, 5})
+	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 5})
 	require.NoError(t, err)
 	d, err := s.ChangedSince(ctx, add.At)
 	require.NoError(t, err)
@@ -413,7 +413,7 @@ func TestOnlyTheLastHundredAreUndone(t *testing.T) {
 	for i := range 60 {
 		c, err := s.Undo(ctx)
 		require.NoError(t, err)
-		require.Equal(t, fmt.Sprintf("%d dark blue 2½ square", 130-i), c.What)
+		require.Equal(t, fmt.Sprintf("%d dark blue 2½ squares", 130-i), c.What)
 	}
 	_, err = s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
 	require.NoError(t, err)

@@ -1,10 +1,12 @@
 package stash
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -22,7 +24,7 @@ func (s *Stash) Known(ctx context.Context, hash string) (bool, error) {
 
 // Stow adds the pieces of a photo, in one change, and keeps the photo. A photo
 // that is in the stash already, by its bytes, adds nothing; where its file was
-// lost, it is kept again, and Stowed.Sum is that change.
+// lost or damaged, it is kept again, and Stowed.Sum is that change.
 func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 	out := Stowed{Hash: Hash(p.Bytes)}
 	known, err := s.Known(ctx, out.Hash)
@@ -46,7 +48,7 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 			if !kept {
 				return "", errKnown
 			}
-			return cleanName(p.Name) + ": the photo is kept again", nil
+			return keptAgain(p.Name), nil
 		}
 		rows, err := t.bringIn(p, id)
 		out.Added = len(rows)
@@ -65,11 +67,66 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 // errKnown ends the stowing of a photo that is there already.
 var errKnown = errors.New("the photo is in the stash already")
 
-func pieces(n int) string {
-	if n == 1 {
-		return "1 piece"
+// Keep keeps the file of a photo that the stash knows again where it was lost or
+// damaged: a damaged one is moved aside. A photo that is whole, or not known,
+// changes nothing, and kept is false.
+func (s *Stash) Keep(ctx context.Context, name string, data []byte) (c Change, kept bool, err error) {
+	hash := Hash(data)
+	lost, err := s.lost(ctx, s.r, hash)
+	if err != nil || !lost {
+		return Change{}, false, explain(s.file, err)
 	}
-	return fmt.Sprintf("%d pieces", n)
+	c, err = s.change(ctx, "stow", func(t *tx) (string, error) {
+		// Another may have kept it, or taken it back, since.
+		if lost, err := s.lost(ctx, t, hash); err != nil || !lost {
+			return "", cmp.Or(err, errKnown)
+		}
+		_, _, _, err := t.photo(Photo{Name: name, Bytes: data}, hash, "")
+		return keptAgain(name), err
+	})
+	if errors.Is(err, errKnown) {
+		return Change{}, false, nil
+	}
+	return c, err == nil, err
+}
+
+func keptAgain(name string) string { return cleanName(name) + ": the photo is kept again" }
+
+// lost says whether the file of a photo that the stash knows is not kept as it
+// was.
+func (s *Stash) lost(ctx context.Context, q queryer, hash string) (bool, error) {
+	var file string
+	err := q.QueryRowContext(ctx, `SELECT file FROM photo WHERE hash = ?`, hash).Scan(&file)
+	if errors.Is(err, sql.ErrNoRows) {
+		return false, nil
+	}
+	if err != nil || file == "" {
+		return err == nil, err
+	}
+	whole, err := s.whole(file, hash)
+	return !whole, err
+}
+
+// whole says whether the file of a photo is there and is what it was.
+func (s *Stash) whole(file, hash string) (bool, error) {
+	sum, err := hashFile(s.photoPath(file))
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return sum == hash, err
+}
+
+// setAside moves a file out of the folder of photos, where it is there.
+func (s *Stash) setAside(file string) error {
+	aside := filepath.Join(s.dir, asideFolder, stamp(s.o.Now()))
+	if err := os.MkdirAll(aside, 0o700); err != nil {
+		return err
+	}
+	err := os.Rename(s.photoPath(file), filepath.Join(aside, file))
+	if errors.Is(err, fs.ErrNotExist) {
+		return os.Remove(aside)
+	}
+	return err
 }
 
 func (s *Stash) keepPart(p Photo) (string, error) {
@@ -93,7 +150,13 @@ func (t *tx) photo(p Photo, hash, part string) (id int64, fresh, kept bool, err 
 		return 0, false, false, err
 	}
 	if !fresh && file != "" {
-		return id, false, false, nil
+		whole, err := t.s.whole(file, hash)
+		if err != nil || whole {
+			return id, false, false, err
+		}
+		if err := t.s.setAside(file); err != nil {
+			return 0, false, false, err
+		}
 	}
 	if part == "" { // taken back, or its file lost, since it was looked for
 		if part, err = t.s.keepPart(p); err != nil {
@@ -111,9 +174,9 @@ func (t *tx) photo(p Photo, hash, part string) (id int64, fresh, kept bool, err 
 	if !fresh {
 		return id, false, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, file, len(p.Bytes), id)
 	}
-	id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, hash, cleanName(p.Name), file, len(p.Bytes), t.at,
-		string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch)
+	id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, hash, cleanName(p.Name), file, len(p.Bytes), t.at,
+		string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height)
 	return id, true, true, err
 }
 
@@ -254,8 +317,8 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 				if err := t.exec(`DELETE FROM holding WHERE photo = ?`, id); err != nil {
 					return "", err
 				}
-				if err := t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ? WHERE id = ?`,
-					string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, id); err != nil {
+				if err := t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
+					string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, id); err != nil {
 					return "", err
 				}
 			}

@@ -1,5 +1,15 @@
 -- From version 1 to 2: counts kept by triggers, so that the shelf need not read
--- every piece; her own bins; saved plans. Changes made before have no delta.
+-- every piece; her own bins; saved plans; the weight of weighed cloth; the size
+-- of photos. Changes made before have no delta.
+
+ALTER TABLE photo ADD COLUMN width INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE photo ADD COLUMN height INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE holding ADD COLUMN grams REAL NOT NULL DEFAULT 0;
+
+-- A square inch is 0.00064516 square metres; cloth weighs 150 g/m² unless she
+-- set it.
+UPDATE holding SET grams = area_in2 * 0.00064516 * coalesce((SELECT value FROM setting WHERE name = 'gsm'), 150)
+WHERE form = 'weighed';
 
 -- What the stash holds, kept by triggers: of pieces alike to the length, of the
 -- prints in a bin, and of a bin in all. Areas are in thousandths of a square inch.
@@ -60,7 +70,8 @@ CREATE TABLE delta (
 CREATE TABLE taught (
   id    INTEGER PRIMARY KEY AUTOINCREMENT,
   bin   TEXT NOT NULL,
-  what  TEXT NOT NULL -- JSON
+  what  TEXT NOT NULL, -- JSON
+  holding INTEGER NOT NULL DEFAULT 0 -- the piece it was learnt from; 0 for one that is not kept
 );
 
 CREATE TABLE plan (

@@ -1,0 +1,232 @@
+package stash
+
+import (
+	"encoding/json"
+	"fmt"
+	"regexp"
+	"strings"
+
+	"piecebag/internal/cloth"
+)
+
+// load brings a document in: what she set first, for the area of weighed cloth
+// hangs on it.
+func (t *tx) load(name string, d document) (out Imported, err error) {
+	if err := t.loadSettings(d.Settings); err != nil {
+		return out, err
+	}
+	var before, after int
+	if err := t.one(`SELECT count(*) FROM print`, nil, &before); err != nil {
+		return out, err
+	}
+	photos := map[string]int64{} // those that came in with the document
+	for _, p := range d.Photos {
+		id, err := t.loadPhoto(name, p)
+		if err != nil {
+			return out, err
+		}
+		if id != 0 {
+			photos[p.Hash] = id
+		}
+	}
+	rows, place, err := t.loadRows(name, d, photos)
+	if err != nil {
+		return out, err
+	}
+	if err := t.one(`SELECT count(*) FROM print`, nil, &after); err != nil {
+		return out, err
+	}
+	out.Photos, out.Prints = len(photos), after-before
+	for i, h := range d.Holdings {
+		switch {
+		case h.Count == 0:
+		case place[i] < 0:
+			out.Skipped++
+		default:
+			out.Added++
+			if h.Form != cloth.Weighed {
+				out.Pieces += h.Count
+			}
+		}
+	}
+	learntFrom := func(holding int) int64 {
+		if holding < 1 || holding > len(place) || place[holding-1] < 0 {
+			return 0
+		}
+		return rows[place[holding-1]].ID
+	}
+	return out, t.loadRest(name, d, photos, learntFrom)
+}
+
+// loadRows brings prints and holdings in. place says where each holding of the
+// document is among rows; -1 where it was skipped, its photo being known.
+func (t *tx) loadRows(name string, d document, photos map[string]int64) (rows []row, place []int, err error) {
+	ours := map[string]bool{} // names that mean a print of this stash
+	for _, p := range d.Prints {
+		if ours[p.Name], err = t.loadPrint(p); err != nil {
+			return nil, nil, err
+		}
+	}
+	place = make([]int, len(d.Holdings))
+	for i, j := range d.Holdings {
+		place[i] = -1
+		id, ok := photos[j.Photo]
+		if j.Photo != "" && !ok {
+			continue
+		}
+		h, err := j.row()
+		if err == nil {
+			err = h.checkGone()
+		}
+		if err != nil {
+			return nil, nil, lineError(name, i+1, err)
+		}
+		h.photo = id
+		if h.Measured && numbered.MatchString(h.Print) {
+			known, seen := ours[h.Print]
+			if !seen {
+				if known, err = t.printKnown(h.Print); err != nil {
+					return nil, nil, err
+				}
+				ours[h.Print] = known
+			}
+			if known {
+				h.Print = labelMark + h.Print
+			} else if _, err := t.printID(h.Print); err != nil { // or namePrints may give the name away
+				return nil, nil, err
+			}
+		}
+		place[i] = len(rows)
+		rows = append(rows, h)
+	}
+	if err := t.namePrints(rows); err != nil {
+		return nil, nil, err
+	}
+	for i := range rows {
+		if err := t.put(&rows[i]); err != nil {
+			return nil, nil, err
+		}
+	}
+	return rows, place, nil
+}
+
+// loadSettings keeps what the document sets; it leaves the rest as it is.
+func (t *tx) loadSettings(set map[string]float64) error {
+	v := DefaultSettings
+	fields := v.fields()
+	for _, k := range sortedKeys(set) {
+		if fields[k] == nil {
+			continue
+		}
+		*fields[k] = set[k]
+		if err := t.exec(`INSERT INTO setting (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value`, k, set[k]); err != nil {
+			return err
+		}
+	}
+	if err := v.check(); err != nil {
+		return err
+	}
+	return t.reweigh()
+}
+
+// numbered are the names that newPrint gives. Two stashes may each have a print
+// 1: where the stash has such a name, it goes by the colours.
+var numbered = regexp.MustCompile(`^print \d+$`)
+
+func (t *tx) printKnown(name string) (bool, error) {
+	var n int
+	err := t.one(`SELECT count(*) FROM print WHERE name = ?`, []any{name}, &n)
+	return n > 0, err
+}
+
+// checkGone is tidy for a row that may be gone.
+func (h *row) checkGone() error {
+	if h.Count == 0 && h.gone != "" {
+		h.Count = 1
+		defer func() { h.Count = 0 }()
+	}
+	return tidy(h)
+}
+
+// loadPrint notes a print; known says that the stash has one of that name.
+func (t *tx) loadPrint(p printJSON) (known bool, err error) {
+	if known, err = t.printKnown(cleanName(p.Name)); known || err != nil {
+		return known, err
+	}
+	inks, err := readSwatches(string(p.Inks))
+	if err != nil {
+		return false, err
+	}
+	var l, a, b any
+	if p.Lab != nil {
+		l, a, b = p.Lab[0], p.Lab[1], p.Lab[2]
+	}
+	return false, t.exec(`INSERT INTO print (name, l, a, b, inks) VALUES (?, ?, ?, ?, ?)`, cleanName(p.Name), l, a, b, writeSwatches(inks))
+}
+
+// loadPhoto notes a photo whose file is not kept; 0 where it is known.
+func (t *tx) loadPhoto(name string, p photoJSON) (int64, error) {
+	if len(p.Hash) != 64 || strings.Trim(p.Hash, "0123456789abcdef") != "" {
+		return 0, refuse(name, fmt.Sprintf("%q is not the SHA-256 of a photo", p.Hash), "export it again; nothing was imported")
+	}
+	var n int
+	if err := t.QueryRowContext(t.ctx, `SELECT count(*) FROM photo WHERE hash = ?`, p.Hash).Scan(&n); err != nil || n > 0 {
+		return 0, err
+	}
+	if p.At == 0 {
+		p.At = t.at
+	}
+	return t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height) VALUES (?, ?, '', ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		p.Hash, cleanName(p.Name), p.Size, p.At, string(p.Kind), string(p.Form), cleanName(p.Basket), p.CutIn, p.PxPerInch, p.Width, p.Height)
+}
+
+func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFrom func(holding int) int64) error {
+	for _, c := range d.Corrections {
+		id, ok := photos[c.Photo]
+		if !ok {
+			continue
+		}
+		outline, err := readOutline(string(c.Outline))
+		if err != nil {
+			return err
+		}
+		var k said
+		if err := json.Unmarshal(c.What, &k); err != nil {
+			return refuse(name, "a correction in it cannot be read", "export it again; nothing was imported")
+		}
+		if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, id, writeOutline(outline), asJSON(k)); err != nil {
+			return err
+		}
+	}
+	var last int64 // example that the stash had before
+	if err := t.one(`SELECT coalesce(max(id), 0) FROM taught`, nil, &last); err != nil {
+		return err
+	}
+	for _, e := range d.Taught {
+		if cleanName(e.Bin) == "" || e.Example == nil {
+			return refuse(name, "an example in it has no bin, or nothing to show", "export it again; nothing was imported")
+		}
+		bin, what := cleanName(e.Bin), compact(e.Example)
+		if err := t.exec(`INSERT INTO taught (bin, what, holding) SELECT ?, ?, ?
+			WHERE NOT EXISTS (SELECT * FROM taught WHERE bin = ? AND what = ? AND id <= ?)`, bin, what, learntFrom(e.Holding), bin, what, last); err != nil {
+			return err
+		}
+	}
+	for _, p := range d.Plans {
+		if cleanName(p.Name) == "" || p.Plan == nil {
+			return refuse(name, "a plan in it has no name, or nothing to make", "export it again; nothing was imported")
+		}
+		if err := t.savePlan(cleanName(p.Name), p.At, []byte(compact(p.Plan))); err != nil {
+			return err
+		}
+	}
+	for _, f := range d.Floors {
+		if err := f.tidy(); err != nil {
+			return err
+		}
+		if err := t.setFloor(f); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,156 @@
+package stash
+
+import (
+	"fmt"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+)
+
+// counted writes a number with its noun: 1 piece, 2 pieces.
+func counted(n int, noun string) string { return fmt.Sprintf("%d %s", n, plural(n, noun)) }
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return noun
+	}
+	return noun + "s"
+}
+
+func pieces(n int) string { return counted(n, "piece") }
+
+// nouns are what pieces of a form are called where no size comes before.
+var nouns = map[cloth.Form]string{cloth.Irregular: "odd piece", "": "piece"}
+
+func nounOf(f cloth.Form) string {
+	if n, ok := nouns[f]; ok {
+		return n
+	}
+	return string(f)
+}
+
+// grams writes a weight.
+func grams(g float64) string { return fmt.Sprintf("%.4g g", g) }
+
+// describe names a holding as she would: 12 dark blue 2½ squares, 350 g of
+// weighed brown cloth.
+func describe(h cloth.Holding) string {
+	c := shelf.CutOf(h)
+	f := Filter{Form: h.Form, Family: h.Family, Value: h.Value, Bin: h.Bin, Cut: c.Width, Length: c.Length}
+	switch {
+	case h.Form != cloth.Weighed:
+		return fmt.Sprintf("%d %s", h.Count, f.of(h.Count))
+	case h.Grams > 0:
+		return grams(h.Grams) + " of " + f.of(1)
+	}
+	return f.of(1)
+}
+
+// String names what a filter means: dark blue 2½ squares.
+func (f Filter) String() string { return f.of(2) }
+
+// of is String for n of them.
+func (f Filter) of(n int) string {
+	var parts []string
+	add := func(words ...string) {
+		for _, w := range words {
+			if w == "" {
+				return
+			}
+		}
+		parts = append(parts, words...)
+	}
+	if f.Form == cloth.Weighed {
+		add("weighed")
+	}
+	add(f.Bin)
+	add(string(f.Value))
+	add(string(f.Family))
+	if f.Cut > 0 {
+		size := shelf.Length(f.Cut)
+		if f.Length > 0 {
+			size += " × " + shelf.Length(f.Length)
+		}
+		add(size)
+	}
+	if f.Form == cloth.Weighed {
+		add("cloth")
+	} else {
+		add(plural(n, nounOf(f.Form)))
+	}
+	add("of", f.Print)
+	add("in", f.Basket)
+	for i, id := range f.IDs {
+		word := "numbered"
+		if i > 0 {
+			word = "and"
+		}
+		add(word, fmt.Sprint(id))
+	}
+	return strings.Join(parts, " ")
+}
+
+// words says what a correction says.
+func (c Correction) words() string {
+	var out []string
+	add := func(format string, v ...any) { out = append(out, fmt.Sprintf(format, v...)) }
+	if c.Family != "" {
+		add("%s", c.Family)
+	}
+	if c.Value != "" {
+		add("%s", c.Value)
+	}
+	if c.Form != "" {
+		article := "a"
+		if c.Form == cloth.Irregular {
+			article = "an"
+		}
+		add("%s %s", article, nounOf(c.Form))
+	}
+	if c.WidthIn != 0 {
+		add("%s in wide", cloth.FormatInches(c.WidthIn))
+	}
+	if c.LengthIn != 0 {
+		add("%s in long", cloth.FormatInches(c.LengthIn))
+	}
+	if c.Outline != nil {
+		add("its outline")
+	}
+	for _, p := range []struct {
+		name string
+		v    *string
+	}{{"print", c.Print}, {"bin", c.Bin}, {"basket", c.Basket}} {
+		switch {
+		case p.v == nil:
+		case cleanName(*p.v) == "":
+			add("no %s", p.name)
+		default:
+			add("%s %q", p.name, *p.v)
+		}
+	}
+	switch {
+	case c.NotAPiece:
+		add("not a piece")
+	case c.Split != 0:
+		add("split into %d", c.Split)
+	case c.Merge != nil:
+		add("merged with %s", strings.Trim(fmt.Sprint(c.Merge), "[]"))
+	}
+	return strings.Join(out, ", ")
+}
+
+// sorted says of holdings and their new bins what became of them.
+func sorted(bins map[int64]string) string {
+	names := map[string]bool{}
+	for _, b := range bins {
+		names[cleanName(b)] = true
+	}
+	switch {
+	case len(names) != 1:
+		return pieces(len(bins)) + " into bins of her own"
+	case names[""]:
+		return pieces(len(bins)) + " out of bins"
+	}
+	return pieces(len(bins)) + " into " + sortedKeys(names)[0]
+}
