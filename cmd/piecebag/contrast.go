@@ -15,8 +15,10 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/contrast"
+	"piecebag/internal/cutting"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
+	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
@@ -45,7 +47,7 @@ or the colours named; without any, the prints of the stash, all or those that
 A background is a colour, a photo of the cloth (FILE:3 for its piece 3), or a
 print of the stash. Without --background the best of the stash is found, or of
 those that --among names. With --recipe the pull's lights, mediums and darks are
-held against what the recipe takes.`,
+held against the pieces cut for it; cloth too small for any is not counted.`,
 		Example: `  piecebag contrast pull.jpg --background '#f2ede0'
   piecebag contrast pull.jpg --among linen.jpg --among muslin.jpg --html pull.html
   piecebag contrast --basket blues --recipe ohio-star --blocks 12`,
@@ -76,7 +78,7 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 	if err != nil {
 		return err
 	}
-	wanted, name, err := f.wanted()
+	needs, err := f.needs()
 	if err != nil {
 		return err
 	}
@@ -89,34 +91,78 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 	if err != nil {
 		return err
 	}
+	c := report.Contrast{Pull: pull.prints, Unmeasured: pull.unmeasured, Why: f.why}
 	if len(args) > 0 {
-		if pull, err = printsOf(ctx, l.s, args); err != nil {
+		c.Unmeasured = 0
+		if c.Pull, err = printsOf(ctx, l.s, args); err != nil {
 			return err
 		}
 	}
-	if len(pull) == 0 {
-		return &remedyError{"there is nothing to hold against a background", "name photos or colours, or stow some cloth first", nil}
+	if len(c.Pull) == 0 {
+		return nothingPulled(pull.unmeasured, which)
 	}
-	c := report.Contrast{Pull: pull, Recipe: name, Why: f.why}
-	if err := f.choose(ctx, l.s, &c, stock); err != nil {
+	if err := f.choose(ctx, l.s, &c, stock, needs); err != nil {
 		return err
 	}
-	if name != "" {
-		c.Balance = contrast.Weigh(pull, wanted)
+	c.Pull = contrast.Without(c.Pull, c.Background.Name)
+	if len(c.Pull) == 0 {
+		return &remedyError{c.Background.Name + ": it is the whole pull, and is not held against itself", "name another background", nil}
+	}
+	if needs != nil {
+		c.Recipe = needs.Recipe.Name
+		c.Balance = contrast.Weigh(serving(c.Pull, needs), needs.ByTone())
 	}
 	return f.answer(l.s, files, c.Document(), c.JSON)
 }
 
-// choose takes the background named, or the best of those offered.
-func (f *contrastFlags) choose(ctx context.Context, s streams, c *report.Contrast, stock []contrast.Print) error {
+// nothingPulled says why a pull is empty.
+func nothingPulled(unmeasured int, which stash.Filter) error {
+	if unmeasured > 0 {
+		return &remedyError{fmt.Sprintf("the %d pieces meant have no measured colour: they were entered by hand", unmeasured), measureRemedy, nil}
+	}
+	if which.Basket != "" {
+		return &remedyError{which.Basket + ": the stash has nothing of this in a basket of this name", "see 'piecebag shelf --pieces' for the baskets", nil}
+	}
+	return &remedyError{"there is nothing to hold against a background", "name photos or colours, or stow some cloth first", nil}
+}
+
+const measureRemedy = "photograph it and 'piecebag recount' the photo, or write its colour, like '#f2ede0'"
+
+// serving is a pull by the pieces that its cloth gives a quilt.
+func serving(pull []contrast.Print, needs *plan.Needs) []contrast.Print {
+	out := slices.Clone(pull)
+	for i, p := range out {
+		if len(p.Cloth) == 0 {
+			continue
+		}
+		out[i].Pieces = 0
+		for _, c := range p.Cloth {
+			out[i].Pieces += c.Count * needs.Gives(c.WidthIn, c.LengthIn)
+		}
+	}
+	return out
+}
+
+// choose takes the background named, or the best of those offered. Of the stash,
+// cloth too small for the purpose is offered only where there is no other.
+func (f *contrastFlags) choose(ctx context.Context, s streams, c *report.Contrast, stock stockPrints, needs *plan.Needs) error {
 	if f.background != "" {
 		b, err := backgroundOf(ctx, s, f.background, stock)
 		c.Background = b
 		return err
 	}
-	c.Backgrounds = stock
+	c.Backgrounds = slices.DeleteFunc(slices.Clone(stock.prints), func(p contrast.Print) bool { return p.Small() })
+	if needs != nil {
+		var err error
+		if c.Backgrounds, err = stock.grounds(needs); err != nil {
+			return err
+		}
+	}
+	if len(c.Backgrounds) == 0 {
+		c.Backgrounds, c.Small = stock.prints, true
+	}
 	if len(f.among) > 0 {
-		c.Backgrounds = nil
+		c.Backgrounds, c.Small = nil, false
 		for _, a := range f.among {
 			b, err := backgroundOf(ctx, s, a, stock)
 			if err != nil {
@@ -133,38 +179,68 @@ func (f *contrastFlags) choose(ctx context.Context, s streams, c *report.Contras
 	return nil
 }
 
-// wanted counts the pieces of a recipe by tone.
-func (f *contrastFlags) wanted() (contrast.Wanted, string, error) {
-	var w contrast.Wanted
+// needs is what the recipe's quilt is cut from; nil where none is named.
+func (f *contrastFlags) needs() (*plan.Needs, error) {
 	if f.recipe == "" {
-		return w, "", nil
+		return nil, nil
 	}
 	n, ok := readCount(f.blocks, 1)
 	if !ok {
-		return w, "", wrong("blocks", f.blocks, "this is no number of blocks", "write a whole number, like 12")
+		return nil, wrong("blocks", f.blocks, "this is no number of blocks", "write a whole number, like 12")
 	}
 	r, _, err := readRecipe(f.recipe)
 	if err != nil {
-		return w, "", err
+		return nil, err
 	}
-	for _, p := range r.BlockLayout(0).Patches {
-		switch {
-		case p.Role.Background:
-		case p.Role.Value == recipe.LightTone:
-			w.Light += n
-		case p.Role.Value == recipe.MediumTone:
-			w.Medium += n
-		case p.Role.Value == recipe.DarkTone:
-			w.Dark += n
-		default:
-			w.Any += n
+	shop := plan.Defaults(recipe.Inches())
+	shop.OneByOne = true
+	needs, err := plan.Need(plan.Order{Recipe: r, Blocks: n}, shop)
+	if err != nil {
+		return nil, askedWrong(err, "contrast")
+	}
+	return needs, nil
+}
+
+// stockPrints are prints of the stash, and what else it holds of them.
+type stockPrints struct {
+	prints     []contrast.Print
+	holdings   []cloth.Holding
+	unmeasured int // pieces of no measured colour
+}
+
+func stockOf(holdings []cloth.Holding) stockPrints {
+	out := stockPrints{prints: heldPrints(holdings), holdings: holdings}
+	for _, h := range holdings {
+		if !h.Measured {
+			out.unmeasured += h.Count
 		}
 	}
-	return w, r.Name, nil
+	return out
+}
+
+// grounds are the prints that the background of a quilt can be cut from.
+func (p stockPrints) grounds(needs *plan.Needs) ([]contrast.Print, error) {
+	var out []contrast.Print
+	for _, c := range p.prints {
+		var of []cloth.Holding
+		for _, h := range p.holdings {
+			if h.Measured && printOf(h) == c.Name {
+				of = append(of, h)
+			}
+		}
+		enough, err := plan.GivesBackground(needs, cutting.StockOf(of))
+		if err != nil {
+			return nil, err
+		}
+		if enough {
+			out = append(out, c)
+		}
+	}
+	return out, nil
 }
 
 // prints are the measured prints of the stash, all and those of a filter.
-func (l *ledger) prints(ctx context.Context, which stash.Filter) (all, meant []contrast.Print, err error) {
+func (l *ledger) prints(ctx context.Context, which stash.Filter) (all, meant stockPrints, err error) {
 	err = l.read(func(st *stash.Stash) error {
 		if st == nil {
 			return nil
@@ -174,24 +250,27 @@ func (l *ledger) prints(ctx context.Context, which stash.Filter) (all, meant []c
 			return err
 		}
 		some, err := st.Holdings(ctx, which)
-		all, meant = heldPrints(holdings), heldPrints(some)
+		all, meant = stockOf(holdings), stockOf(some)
 		return err
 	})
 	return all, meant, err
 }
 
-// heldPrints gathers measured holdings by print; what has no print stands alone.
+// printOf is a holding's print; what has none stands alone.
+func printOf(h cloth.Holding) string {
+	if h.Print != "" {
+		return h.Print
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s %s, %d", h.Value, h.Family, h.ID))
+}
+
+// heldPrints gathers measured holdings by print.
 func heldPrints(holdings []cloth.Holding) []contrast.Print {
 	var g printList
 	for _, h := range holdings {
-		if !h.Measured {
-			continue
+		if h.Measured {
+			g.add(printOf(h), h.Mean, h.Colours, contrast.Cloth{WidthIn: h.WidthIn, LengthIn: h.LengthIn, Count: h.Count})
 		}
-		name := h.Print
-		if name == "" {
-			name = strings.TrimSpace(fmt.Sprintf("%s %s, %d", h.Value, h.Family, h.ID))
-		}
-		g.add(name, h.Mean, h.Colours, h.Count)
 	}
 	return g
 }
@@ -201,7 +280,8 @@ type printList []contrast.Print
 
 // add counts pieces of a print; its colours are the mean of all pieces, its inks
 // those of the first.
-func (g *printList) add(name string, mean colour.Linear, inks []cloth.Swatch, n int) {
+func (g *printList) add(name string, mean colour.Linear, inks []cloth.Swatch, of contrast.Cloth) {
+	n := of.Count
 	for i := range *g {
 		p := &(*g)[i]
 		if p.Name != name {
@@ -212,9 +292,10 @@ func (g *printList) add(name string, mean colour.Linear, inks []cloth.Swatch, n 
 			p.Colour[k] += share * (mean[k] - p.Colour[k])
 		}
 		p.Pieces += n
+		p.Cloth = append(p.Cloth, of)
 		return
 	}
-	*g = append(*g, contrast.Print{Name: name, Colour: mean, Inks: inks, Pieces: n})
+	*g = append(*g, contrast.Print{Name: name, Colour: mean, Inks: inks, Pieces: n, Cloth: []contrast.Cloth{of}})
 }
 
 // printsOf reads photos and colours, each argument one or the other.
@@ -223,7 +304,7 @@ func printsOf(ctx context.Context, s streams, args []string) ([]contrast.Print, 
 	var photos []string
 	for _, a := range args {
 		if c, err := colour.ParseColour(a); err == nil {
-			g.add(a, c, nil, 1)
+			g.add(a, c, nil, contrast.Cloth{Count: 1})
 			continue
 		} else if _, missing := os.Stat(a); missing != nil && !strings.ContainsAny(a, "./\\") {
 			return nil, colourError(err)
@@ -236,7 +317,7 @@ func printsOf(ctx context.Context, s streams, args []string) ([]contrast.Print, 
 	sheets, err := lookAtPrints(ctx, s, photos)
 	for i, sheet := range sheets {
 		for _, p := range sheet.Pieces {
-			g.add(pieceName(sheet.File, i, len(sheets), p), p.Mean, p.Colours, 1)
+			g.add(pieceName(sheet.File, i, len(sheets), p), p.Mean, p.Colours, contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
 		}
 	}
 	return g, err
@@ -279,8 +360,8 @@ func pieceName(file string, i, photos int, p cloth.Piece) string {
 
 // backgroundOf reads a background: a print of the stash, a colour, or a photo
 // with a piece of it.
-func backgroundOf(ctx context.Context, s streams, text string, stock []contrast.Print) (contrast.Print, error) {
-	for _, p := range stock {
+func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints) (contrast.Print, error) {
+	for _, p := range stock.prints {
 		if p.Name == text {
 			return p, nil
 		}
@@ -288,6 +369,9 @@ func backgroundOf(ctx context.Context, s streams, text string, stock []contrast.
 	c, notColour := colour.ParseColour(text)
 	if notColour == nil {
 		return contrast.Print{Name: text, Colour: c, Pieces: 1}, nil
+	}
+	if held(stock.holdings, text) {
+		return contrast.Print{}, &remedyError{text + ": the stash holds this print, but its colour was never measured", measureRemedy, nil}
 	}
 	file, number := text, 0
 	if head, tail, ok := cutLast(text, ":"); ok {

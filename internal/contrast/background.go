@@ -24,10 +24,7 @@ func Rank(backgrounds, pull []Print) []Choice {
 	choices := make([]Choice, len(backgrounds))
 	for i, b := range backgrounds {
 		c := Choice{Background: i, Least: math.Inf(1), Spread: b.Spread()}
-		for _, p := range pull {
-			if p.Name != "" && p.Name == b.Name {
-				continue
-			}
+		for _, p := range Without(pull, b.Name) {
 			v := Against(b, p)
 			switch v.Counts {
 			case Sinks:

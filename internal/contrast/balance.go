@@ -42,6 +42,7 @@ func (w Wanted) of(c recipe.Tone) int {
 type Balance struct {
 	Rows  []BalanceRow // one a tone, lightest first
 	Total int          // pieces pulled
+	Any   int          // wanted of any tone
 	Swaps []Swap
 }
 
@@ -71,7 +72,7 @@ const standIn = sinksBelow / 2
 // swapped away.
 func Weigh(pull []Print, w Wanted) Balance {
 	held := map[recipe.Tone]int{}
-	b := Balance{}
+	b := Balance{Any: w.Any}
 	for _, p := range pull {
 		held[toneOf(p)] += p.Pieces
 		b.Total += p.Pieces

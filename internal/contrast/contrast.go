@@ -20,6 +20,37 @@ type Print struct {
 	Colour colour.Linear  // its mean, area by area: albedo, D65
 	Inks   []cloth.Swatch // shares are taken relative to their sum; none for a plain colour
 	Pieces int            // how many of it are in the pull, 1 or more
+	Cloth  []Cloth        // what is known of their sizes
+}
+
+// Cloth is pieces of one size, inches; 0 where a side is not known.
+type Cloth struct {
+	WidthIn, LengthIn float64
+	Count             int
+}
+
+// leastBackground is what cloth must come to, square inches, before it is offered
+// as the background of a quilt not planned: ⅛ yard of cloth 40 inches wide, the
+// least that is sold. Our own judgement; no source.
+const leastBackground = 4.5 * 40
+
+// Small says that all there is of the print would hardly make a background.
+// Cloth of unknown size is not called small.
+func (p Print) Small() bool {
+	area := 0.0
+	for _, c := range p.Cloth {
+		if c.WidthIn == 0 || c.LengthIn == 0 {
+			return false
+		}
+		area += c.WidthIn * c.LengthIn * float64(c.Count)
+	}
+	return p.Cloth != nil && area < leastBackground
+}
+
+// Without is the pull but for what has a name, as no print is held against
+// itself.
+func Without(pull []Print, name string) []Print {
+	return slices.DeleteFunc(slices.Clone(pull), func(p Print) bool { return name != "" && p.Name == name })
 }
 
 // Lightness is CIE L*, 0..100.

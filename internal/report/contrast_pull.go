@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
@@ -17,6 +19,8 @@ type Contrast struct {
 	Pull        []contrast.Print
 	Backgrounds []contrast.Print // weighed; nil where one was given
 	Choices     []contrast.Choice
+	Small       bool   // no cloth weighed is large enough for a background
+	Unmeasured  int    // pieces meant that have no measured colour
 	Recipe      string // that the balance is held against; empty: none
 	Balance     contrast.Balance
 	Why         bool // write the arithmetic out
@@ -58,10 +62,10 @@ func (c Contrast) whys() []recipe.Why {
 	for _, p := range c.Pull {
 		v := contrast.Against(b, p)
 		light, dark := max(b.Luminance(), p.Luminance()), min(b.Luminance(), p.Luminance())
-		w := recipe.Why{Text: p.Name + ": " + string(v.Band), Steps: []recipe.Why{
-			{Text: fmt.Sprintf("L* %s − %s = %s", tenth(p.Lightness()), tenth(b.Lightness()), signedTenth(v.Gap))},
+		w := recipe.Why{Text: p.Name + ": " + string(v.Counts), Steps: []recipe.Why{
+			{Text: fmt.Sprintf("L* %s − %s = %s", tenth(p.Lightness()), tenth(b.Lightness()), signedTo(v.Gap, 1))},
 			{Text: fmt.Sprintf("Munsell value %.2f − %.2f: %.2f steps apart; under 1 sinks, 1 to 2 is soft, over 2 stands clear", p.MunsellValue(), b.MunsellValue(), math.Abs(v.Steps))},
-			{Text: fmt.Sprintf("(luminance %.3f + 0.05) ÷ (%.3f + 0.05) = %.2f, to be held against the borrowed 3", light, dark, v.Ratio)},
+			{Text: fmt.Sprintf("(luminance %.3f + 0.05) ÷ (%.3f + 0.05) = %s, to be held against the borrowed 3", light, dark, ratioFigure(v.Ratio))},
 		}}
 		if v.Spread > 0 {
 			w.Steps = append(w.Steps, recipe.Why{Text: fmt.Sprintf("its inks spread %.2f steps about their mean; 1 or more is mixed", v.Spread)})
@@ -76,7 +80,7 @@ func (c Contrast) lead() string {
 	mixed := 0
 	for _, p := range c.Pull {
 		v := contrast.Against(c.Background, p)
-		held[v.Band]++
+		held[v.Counts]++
 		if v.Mixed {
 			mixed++
 		}
@@ -85,7 +89,11 @@ func (c Contrast) lead() string {
 	if mixed > 0 {
 		s += fmt.Sprintf("; %d of mixed value", mixed)
 	}
-	return s + "."
+	s += "."
+	if c.Unmeasured > 0 {
+		s += fmt.Sprintf(" %s entered by hand without a measured colour left out: photograph and recount them to have them here.", count(c.Unmeasured, "piece"))
+	}
+	return s
 }
 
 func (c Contrast) verdicts() section {
@@ -93,18 +101,18 @@ func (c Contrast) verdicts() section {
 	s := section{heading: "Print by print"}
 	for _, p := range c.Pull {
 		v := contrast.Against(c.Background, p)
-		words := string(v.Band)
+		words := string(v.Counts)
 		if v.Mixed {
-			words += ", mixed: look again"
+			words += ", of mixed value: look again"
 			s.items = append(s.items, mixedWords(p, v))
 		}
-		r := row(p.Name, fmt.Sprint(p.Pieces), signedTenth(v.Gap), signedTenth(v.Steps), tenth(v.DeltaE), ratioWords(v.Ratio), words)
+		r := row(p.Name, fmt.Sprint(p.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
 		r[0].colour, r[0].patch, r[0].exact = p.Colour, true, true
 		t.rows = append(t.rows, r)
 	}
 	if len(t.rows) > 0 {
 		s.tables = []table{t}
-		s.paras = []string{fmt.Sprintf("The background, %s, has L* %s, Munsell value %s.", c.Background.Name, tenth(c.Background.Lightness()), tenth(c.Background.MunsellValue()))}
+		s.paras = []string{fmt.Sprintf("The background, %s, has L* %s, Munsell value %s.", c.Background.Name, tenth(c.Background.Lightness()), strconv.FormatFloat(c.Background.MunsellValue(), 'f', 2, 64))}
 		if c.Background.Mixed() {
 			s.paras = append(s.paras, "It is of mixed value itself: no print stands the same on all of it.")
 		}
@@ -119,7 +127,7 @@ func mixedWords(p contrast.Print, v contrast.Verdict) string {
 	}
 	words += fmt.Sprintf(", and %s of it lies within a step of the background.", percent(v.Sunk))
 	if v.Counts != v.Band {
-		words += " Count it as " + countsAs(v.Counts) + "."
+		words += " It counts as " + countsAs(v.Counts) + ", though by its mean it " + bandVerb(v.Band) + "."
 	}
 	return words
 }
@@ -128,8 +136,25 @@ func countsAs(b contrast.Band) string {
 	return map[contrast.Band]string{contrast.Sinks: "sinking", contrast.Soft: "soft", contrast.Clear: "standing clear"}[b]
 }
 
+// bandVerb is a band after "it".
+func bandVerb(b contrast.Band) string {
+	if b == contrast.Soft {
+		return "is soft"
+	}
+	return string(b)
+}
+
+// ratioFigure writes a ratio to two decimals, never rounded up to a pass.
+func ratioFigure(r float64) string {
+	shown := round(r, 100)
+	if r < contrast.LeastRatio && shown >= contrast.LeastRatio {
+		shown -= 0.01
+	}
+	return strconv.FormatFloat(shown, 'f', 2, 64)
+}
+
 func ratioWords(r float64) string {
-	s := fmt.Sprintf("%.1f:1", math.Floor(10*r)/10) // never rounded up to a pass
+	s := ratioFigure(r) + ":1"
 	if r < contrast.LeastRatio {
 		return s + ", under 3"
 	}
@@ -138,10 +163,11 @@ func ratioWords(r float64) string {
 
 func tenth(v float64) string { return number(v, 10) }
 
-func signedTenth(v float64) string {
-	switch s := tenth(math.Abs(v)); {
-	case s == "0":
-		return s
+// signedTo writes a number with its sign to so many decimals.
+func signedTo(v float64, decimals int) string {
+	switch s := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64); {
+	case strings.Trim(s, "0.") == "":
+		return "0"
 	case v < 0:
 		return "−" + s
 	default:
@@ -159,17 +185,24 @@ func (c Contrast) choices() section {
 			break
 		}
 		b := c.Backgrounds[k.Background]
-		r := row(b.Name, fmt.Sprint(k.Clear), fmt.Sprint(k.Soft), fmt.Sprint(k.Sinking), tenth(k.Least)+" steps")
+		r := row(b.Name, fmt.Sprint(k.Clear), fmt.Sprint(k.Soft), fmt.Sprint(k.Sinking), strconv.FormatFloat(k.Least, 'f', 2, 64)+" steps")
 		if b.Mixed() {
 			r[0].words += ", mixed"
+		}
+		if b.Small() {
+			r[0].words += ", small"
 		}
 		r[0].colour, r[0].patch, r[0].exact = b.Colour, true, true
 		t.rows = append(t.rows, r)
 	}
-	return section{
+	s := section{
 		heading: "Best backgrounds for this pull", tables: []table{t},
 		paras: []string{"In pieces of the pull; a print of mixed value, some of which sinks, counts a band lower than its mean. The fewest that sink come first, then the fewest soft."},
 	}
+	if c.Small {
+		s.paras = append(s.paras, "No cloth of the stash is large enough for a background: take these for colours to look for.")
+	}
+	return s
 }
 
 func (c Contrast) balance() section {
@@ -185,15 +218,66 @@ func (c Contrast) balance() section {
 		t.rows = append(t.rows, row(string(r.Tone), fmt.Sprint(r.Held), fmt.Sprint(r.Wanted), words))
 	}
 	s := section{heading: "Balance of light and dark", tables: []table{t}}
-	for _, w := range c.Balance.Swaps {
-		p := c.Pull[w.Print]
-		if w.StandIn {
-			s.items = append(s.items, fmt.Sprintf("%s of %s (%s) may stand in for %s", count(w.Pieces, "piece"), p.Name, w.From, w.To))
+	if c.Balance.Any > 0 {
+		s.paras = append(s.paras, fmt.Sprintf("Besides these %s takes %s of any value.", c.Recipe, count(c.Balance.Any, "piece")))
+	}
+	s.paras = append(s.paras, "In pieces as cut; cloth too small for any of them is not counted.")
+	s.items = c.swaps()
+	return s
+}
+
+// swaps says in a line each what is short and what of the pull may stand in for
+// it, and what is over.
+func (c Contrast) swaps() []string {
+	var lines []string
+	for _, r := range c.Balance.Rows {
+		short := r.Wanted - r.Held
+		if short <= 0 {
 			continue
 		}
-		s.items = append(s.items, fmt.Sprintf("swap %s of %s (%s) for %s", count(w.Pieces, "piece"), p.Name, w.From, w.To))
+		var names []string
+		for _, w := range c.Balance.Swaps {
+			if w.To == r.Tone && w.StandIn {
+				names = append(names, fmt.Sprintf("%s (%d)", c.Pull[w.Print].Name, w.Pieces))
+				short -= w.Pieces
+			}
+		}
+		line := fmt.Sprintf("find %d more of %s value", short, r.Tone)
+		if short == 0 {
+			line = fmt.Sprintf("nothing more of %s value is to be found", r.Tone)
+		}
+		if names != nil {
+			line += "; these may stand in for it: " + someOf(names)
+		}
+		lines = append(lines, line)
 	}
-	return s
+	if lines == nil {
+		return nil
+	}
+	for _, r := range c.Balance.Rows {
+		if over := r.Held - r.Wanted; over > 0 {
+			var names []string
+			for _, w := range c.Balance.Swaps {
+				if w.From == r.Tone && !w.StandIn {
+					names = append(names, fmt.Sprintf("%s (%d)", c.Pull[w.Print].Name, w.Pieces))
+				}
+			}
+			if names != nil {
+				lines = append(lines, fmt.Sprintf("of %s value take fewer: %s", r.Tone, someOf(names)))
+			}
+		}
+	}
+	return lines
+}
+
+// mostNamed is how many prints a line names.
+const mostNamed = 6
+
+func someOf(names []string) string {
+	if len(names) <= mostNamed {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNamed], ", "), len(names)-mostNamed)
 }
 
 // drawing lays the prints on the background in rows, each as stripes of its

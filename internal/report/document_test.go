@@ -137,6 +137,6 @@ func TestContrastGolden(t *testing.T) {
 
 // The ratio never reads as a pass that it is not.
 func TestRatioIsNotRoundedUpToAPass(t *testing.T) {
-	require.Equal(t, "2.9:1, under 3", ratioWords(2.99))
-	require.Equal(t, "3.0:1", ratioWords(3))
+	require.Equal(t, "2.99:1, under 3", ratioWords(2.999))
+	require.Equal(t, "3.00:1", ratioWords(3))
 }
