@@ -91,6 +91,13 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 			h.Form, rest = form, rest[1:]
 		}
 	}
+	if len(rest) > 0 && len(rest) == len(args) && !startsSize(rest[0]) {
+		reason := rest[0] + ": this is neither a number of pieces nor a form nor a size"
+		if _, err := strconv.Atoi(rest[0]); err == nil {
+			reason = rest[0] + ": this is no number of pieces"
+		}
+		return h, &usageError{reason, addRemedy}
+	}
 	sizes, err := readSize(rest)
 	if err != nil {
 		return h, err
@@ -127,6 +134,13 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 		h.WidthIn, h.LengthIn = h.LengthIn, h.WidthIn
 	}
 	return h, nil
+}
+
+// startsSize says whether a size may begin with a word.
+func startsSize(s string) bool {
+	first, _, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
+	in, err := cloth.ParseLength(first)
+	return err == nil && in >= leastCut
 }
 
 // sizeBegins says whether a word goes on with the size that the one before it

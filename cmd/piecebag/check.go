@@ -23,14 +23,19 @@ exit code is 1.`,
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		do := func(st *stash.Stash) error {
-			look := st.Check
+			var repaired []string
 			if repair {
-				look = st.Repair
+				mended, err := st.Repair(cmd.Context())
+				if err != nil {
+					return err
+				}
+				repaired = mended.Repaired
 			}
-			h, err := look(cmd.Context())
+			h, err := st.Check(cmd.Context()) // what is left
 			if err != nil {
 				return err
 			}
+			h.Repaired = repaired
 			return l.health(h, *asJSON)
 		}
 		if !repair {
@@ -65,11 +70,15 @@ func (l *ledger) health(h stash.Health, asJSON bool) error {
 		_, err = fmt.Fprint(l.s.out, b.String())
 		err = answered(err)
 	}
+	switch {
+	case err != nil || len(h.Faults) == 0:
+		return err
+	case asJSON:
+		l.s.error(fmt.Sprintf("faults found: %d", len(h.Faults)), "the answer names them and says what to do")
+		return errFaults
+	}
 	for _, f := range h.Faults {
 		l.s.error(f.Thing+": "+f.Reason, f.Remedy)
 	}
-	if err == nil && len(h.Faults) > 0 {
-		return errFaults
-	}
-	return err
+	return errFaults
 }

@@ -4,9 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 	"piecebag/internal/stash"
 	"piecebag/internal/teach"
@@ -24,19 +27,20 @@ type fixFlags struct {
 func newFix(l *ledger) *cobra.Command {
 	var f fixFlags
 	cmd := &cobra.Command{
-		Use:     "fix NUMBER",
+		Use:     "fix NUMBER…",
 		Aliases: []string{"correct"},
 		Short:   "Correct what the stash says of a piece",
-		Long: `Fix corrects one piece, by the number that 'piecebag shelf --pieces' lists. What
-you say stays, also when the photo is looked at again. --not-a-piece takes out
+		Long: `Fix corrects a piece, by the number that 'piecebag shelf --pieces' lists; several
+at once where it is their family, value, print, bin or basket. What you say stays,
+also when the photo is looked at again. --not-a-piece takes out
 what is no cloth; --split parts a piece into so many alike; --merge joins to it
 pieces that are parts of it. --outline is in pixels of the upright photo. A bin
 that you correct is learnt from: see 'piecebag teach --help'.`,
 		Example: `  piecebag fix 12 --family teal --value dark
   piecebag fix 12 --cut 2½ --length 18 --as strips
-  piecebag fix 12 --bin 'sea greens'
+  piecebag fix 12,15,18 --bin 'sea greens'
   piecebag fix 12 --merge 13,14`,
-		Args: onePiece,
+		Args: somePieces,
 	}
 	f.which.define(cmd, "family", "value", "cut", "as", "print", "bin", "basket")
 	fl := cmd.Flags()
@@ -52,26 +56,94 @@ that you correct is learnt from: see 'piecebag teach --help'.`,
 		if err := noneEmpty(cmd.Flags()); err != nil {
 			return err
 		}
-		id, _ := readID(args[0])
+		ids, _ := pieceNumbers(args)
 		c, err := f.correction()
 		if err != nil {
 			return err
 		}
-		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			return correct(ctx, st, id, c)
-		})
+		if len(ids) > 1 && !alikeForAll(c) {
+			return &usageError{"several pieces are corrected at once in their family, value, print, bin and basket alone", "correct the rest piece by piece"}
+		}
+		return l.rewrite(func(st *stash.Stash) error { return l.correctAll(cmd.Context(), st, ids, c, *asJSON) })
 	}
 	return cmd
 }
 
-func onePiece(_ *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return &usageError{"which piece is meant is missing", "write its number, as 'piecebag shelf --pieces' lists it"}
+// alikeForAll says whether a correction can hold for several pieces.
+func alikeForAll(c stash.Correction) bool {
+	one := c.Form != "" || c.WidthIn > 0 || c.LengthIn > 0 || c.Outline != nil || c.NotAPiece || c.Split > 0 || c.Merge != nil
+	return !one
+}
+
+// correctAll corrects pieces, each as a change of its own; none where one of them
+// is not there.
+func (l *ledger) correctAll(ctx context.Context, st *stash.Stash, ids []int64, c stash.Correction, asJSON bool) error {
+	if err := allHeld(ctx, st, append(slices.Clone(ids), c.Merge...)); err != nil {
+		return err
 	}
-	if _, err := readID(args[0]); err != nil || len(args) > 1 {
-		return &usageError{fmt.Sprintf("%s: this is no number of a piece", args[len(args)-1]), "write one number, as 'piecebag shelf --pieces' lists it"}
+	var all []jsonChange
+	for _, id := range ids {
+		done, err := correct(ctx, st, id, c)
+		switch {
+		case err != nil:
+			return err
+		case asJSON && len(ids) == 1:
+			return l.changed(done, true)
+		case asJSON:
+			all = append(all, changeJSON(done))
+			continue
+		}
+		if err := l.changed(done, false); err != nil {
+			return err
+		}
+	}
+	if asJSON {
+		return answerJSON(l.s, map[string]any{"changes": all})
 	}
 	return nil
+}
+
+// allHeld refuses numbers that no piece of the stash has.
+func allHeld(ctx context.Context, st *stash.Stash, ids []int64) error {
+	held, err := st.Holdings(ctx, stash.Filter{IDs: ids})
+	if err != nil {
+		return err
+	}
+	for _, id := range ids {
+		if !slices.ContainsFunc(held, func(h cloth.Holding) bool { return h.ID == id }) {
+			return &remedyError{fmt.Sprintf("piece %d: the stash holds no such piece", id), "see 'piecebag shelf --pieces' for the numbers", nil}
+		}
+	}
+	return nil
+}
+
+func somePieces(_ *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return &usageError{"say which piece is meant", "write its number, as 'piecebag shelf --pieces' lists it"}
+	}
+	_, err := pieceNumbers(args)
+	return err
+}
+
+// pieceNumbers reads numbers of pieces with commas or spaces between, each once.
+func pieceNumbers(args []string) ([]int64, error) {
+	var out []int64
+	for _, x := range strings.Split(strings.Join(args, ","), ",") {
+		if x = strings.TrimSpace(x); x == "" { // "12, 15" is two words
+			continue
+		}
+		id, err := readID(x)
+		if err != nil {
+			return nil, &usageError{x + ": this is no number of a piece", "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15"}
+		}
+		if !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	if out == nil {
+		return nil, &usageError{"say which piece is meant", "write its number, as 'piecebag shelf --pieces' lists it"}
+	}
+	return out, nil
 }
 
 // correct corrects a piece. One that is put in a bin of hers is an example to
@@ -140,8 +212,8 @@ func (f *fixFlags) correction() (stash.Correction, error) {
 	}
 	if f.split != "" {
 		n, ok := readCount(f.split, 2)
-		if !ok {
-			return c, wrong("split", f.split, "a piece cannot be parted into so many", "write a whole number from 2 up")
+		if !ok || n > mostParts {
+			return c, wrong("split", f.split, "a piece cannot be parted into so many", fmt.Sprintf("write a whole number from 2 to %d", mostParts))
 		}
 		c.Split = n
 	}
@@ -150,6 +222,9 @@ func (f *fixFlags) correction() (stash.Correction, error) {
 	}
 	return c, f.complete(c)
 }
+
+// mostParts is the most that a piece is parted into at once.
+const mostParts = 100
 
 // complete refuses a correction that says nothing, or two things at once.
 func (f *fixFlags) complete(c stash.Correction) error {
@@ -162,8 +237,10 @@ func (f *fixFlags) complete(c stash.Correction) error {
 	switch {
 	case shapes > 1:
 		return &usageError{"--not-a-piece, --split and --merge exclude each other", "say one of them at a time"}
+	case c.NotAPiece && *f != fixFlags{notAPiece: true}:
+		return &usageError{"--not-a-piece takes the piece out, and another flag says what it is", "leave one of them off"}
 	case *f == fixFlags{}:
-		return &usageError{"what is to be corrected is missing", "say it by flags, like --family teal; see 'piecebag fix --help'"}
+		return &usageError{"say what is to be corrected", "write it as flags, like --family teal; see 'piecebag fix --help'"}
 	}
 	return nil
 }

@@ -59,7 +59,7 @@ func newFloorSet(l *ledger) *cobra.Command {
 		Short: "Set a floor: for one bin, a colour, a cut or all",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return &usageError{"how many pieces are wanted is missing", "write their number, like 'piecebag floor set 8'"}
+				return &usageError{"say how many pieces are wanted", "write their number, like 'piecebag floor set 8'"}
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
 				return &usageError{fmt.Sprintf("%s: this is no number of pieces", args[len(args)-1]), "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away"}

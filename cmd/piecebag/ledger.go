@@ -84,11 +84,15 @@ func (s streams) variable(name string) string {
 // write opens the stash to change it, and makes it where there is none.
 func (l *ledger) write(do func(*stash.Stash) error) error { return l.open(false, do) }
 
-// read opens the stash to look into it. Where there is none yet, do gets nil.
+// read opens the stash to look into it. Where there is none yet, do gets nil; one
+// that --stash names has to be there.
 func (l *ledger) read(do func(*stash.Stash) error) error {
 	there, err := l.exists()
 	if err != nil {
 		return err
+	}
+	if !there && l.flag != "" {
+		return l.noStash()
 	}
 	if !there {
 		return do(nil)

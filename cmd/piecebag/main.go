@@ -37,7 +37,10 @@ func newRoot(s streams) *cobra.Command {
 		Use:   "piecebag",
 		Short: "Turn photos of cut fabric into knowledge of the stash",
 		Long: `Piecebag finds the pieces in photos of cut fabric, measures the colour of each,
-sorts them by hue family, value and cut size, and says which colours are thin.
+sorts them by hue family, value and cut size, and says which colours are thin
+('piecebag look'). It keeps count of the stash from photo to photo, in your own
+bins ('stow', 'shelf', 'teach', 'use', 'recount'), and plans quilts from it: what
+to pull, cut and buy ('recipe', 'plan', 'refill', 'contrast', 'buy').
 Everything runs on this machine; no photo leaves it.
 
 Results go to standard output, messages to standard error.`,
@@ -55,6 +58,7 @@ Results go to standard output, messages to standard error.`,
 	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(newLook(s), newName(s), newCard(s), newDemo(s), newMeasure(s))
 	addLedger(root, s)
+	giveOnce(root)
 	return root
 }
 

@@ -116,6 +116,13 @@ func (p progress) step() {
 	}
 }
 
+// clear takes the bar off the line it stands on, for words to be written there.
+func (p progress) clear() {
+	if p.bar != nil {
+		_ = p.bar.Clear()
+	}
+}
+
 // done takes the bar off the screen.
 func (p progress) done() {
 	if p.bar != nil {

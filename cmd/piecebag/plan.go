@@ -296,9 +296,9 @@ func (f *shopFlags) define(cmd *cobra.Command) {
 	fl.BoolVar(&f.metric, "metric", false, "write centimetres, as a seam in millimetres does too")
 	fl.StringVar(&f.wof, "wof", "40", "the usable `WIDTH` of fabric, selvages off")
 	fl.StringVar(&f.backWOF, "back-wof", "", "the same of the backing, where it is another `WIDTH`")
-	fl.StringVar(&f.squaring, "squaring", "0", "lost from each length of cloth in squaring it up")
+	fl.StringVar(&f.squaring, "squaring", "0", "the `LENGTH` lost from each length of cloth in squaring it up")
 	fl.StringVar(&f.shrink, "shrink", "0", "bought over and above for shrinkage, a `PERCENTAGE`, e.g. 6")
-	fl.StringVar(&f.trim, "trim", "0", "added to squares for triangles, to trim units down, e.g. ⅛")
+	fl.StringVar(&f.trim, "trim", "0", "the `LENGTH` added to squares for triangles, to trim units down, e.g. ⅛")
 	fl.StringVar(&f.oneWay, "one-way", "", "`ROLES` whose print has an up and is not turned, with commas between")
 }
 

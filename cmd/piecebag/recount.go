@@ -3,6 +3,9 @@ package main
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -35,7 +38,7 @@ a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.
 			return err
 		}
 		if which.Basket == "" && which.Cut == 0 {
-			return &usageError{"what is recounted is missing", "say which basket or which cut: --basket blues or --cut 2½"}
+			return &usageError{"say what is recounted", "name the basket or the cut: --basket blues or --cut 2½"}
 		}
 		files, refused := photo.Walk(args)
 		if err := f.look.readPieces(&o, files); err != nil {
@@ -76,17 +79,86 @@ func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, r
 		}
 		photos[i].Bins = sorter.sort(r.sheet.Pieces).bins
 	}
+	before, err := beforeRecount(ctx, st, which.Basket, photos)
+	if err != nil {
+		return err
+	}
 	c, err := st.Recount(ctx, which.Basket, which.Cut, photos...)
 	if err != nil || asJSON {
 		if err == nil {
-			err = answerJSON(l.s, map[string]any{"change": changeJSON(c)})
+			err = answerJSON(l.s, map[string]any{"change": changeJSON(c), "new_basket": before.newBasket, "moved": before.moved})
 		}
 		return err
 	}
-	text := changeText(c)
+	text := before.text(which.Basket) + changeText(c)
+	if len(c.Difference) == 0 {
+		text += "no change\n"
+	}
 	for _, line := range report.Changes(changesOf(c.Difference)) {
 		text += "  " + plain(line) + "\n"
 	}
 	_, err = fmt.Fprint(l.s.out, text)
 	return answered(err)
+}
+
+// recounted is what a recount finds before it changes anything.
+type recounted struct {
+	newBasket bool
+	moved     []moved
+}
+
+// moved are pieces of a known photo that were kept elsewhere.
+type moved struct {
+	Photo  string `json:"photo"`
+	Basket string `json:"basket"` // where they were; empty: in none
+	Pieces int    `json:"pieces"`
+}
+
+// beforeRecount says whether a basket is new, which a slip of the pen makes it
+// too, and where the pieces of photos that the stash knows were.
+func beforeRecount(ctx context.Context, st *stash.Stash, basket string, photos []stash.Photo) (recounted, error) {
+	out := recounted{moved: []moved{}}
+	if basket == "" {
+		return out, nil
+	}
+	held, err := st.Holdings(ctx, stash.Filter{Basket: basket})
+	if err != nil {
+		return out, err
+	}
+	out.newBasket = len(held) == 0
+	for _, p := range photos {
+		held, err := st.Holdings(ctx, stash.Filter{Photo: stash.Hash(p.Bytes)})
+		if err != nil {
+			return out, err
+		}
+		from := map[string]int{}
+		for _, h := range held {
+			if h.Basket != basket {
+				from[h.Basket] += h.Count
+			}
+		}
+		for _, b := range slices.Sorted(maps.Keys(from)) {
+			out.moved = append(out.moved, moved{p.Name, b, from[b]})
+		}
+	}
+	return out, nil
+}
+
+func (r recounted) text(basket string) string {
+	var b strings.Builder
+	if r.newBasket {
+		fmt.Fprintf(&b, "a new basket: %s\n", plain(basket))
+	}
+	for _, m := range r.moved {
+		where := "from no basket"
+		if m.Basket != "" {
+			where = "from basket " + m.Basket
+		}
+		word := "pieces"
+		if m.Pieces == 1 {
+			word = "piece"
+		}
+		fmt.Fprintf(&b, "%s: %d %s %s\n", plain(m.Photo), m.Pieces, word, plain(where))
+	}
+	return b.String()
 }

@@ -125,6 +125,8 @@ func flagError(cmd *cobra.Command, err error) error {
 		return &usageError{"--" + unknown.GetSpecifiedName() + ": there is no such flag", see}
 	case errors.As(err, &bare):
 		return &usageError{"--" + bare.GetFlag().Name + ": its value is missing", like(bare.GetFlag())}
+	case errors.As(err, &bad) && errors.Is(err, errTwice):
+		return &usageError{"--" + bad.GetFlag().Name + ": it is given twice", "give it once"}
 	case errors.As(err, &bad):
 		return &usageError{fmt.Sprintf("--%s %s: it does not take this", bad.GetFlag().Name, bad.GetValue()), like(bad.GetFlag())}
 	}

@@ -32,7 +32,7 @@ weighs, of the width that --width says, for the area of cloth added by weight.`,
   piecebag set --yard 140g --width 42`,
 		Args: noArgs("set"),
 	}
-	cmd.Flags().StringVar(&trim, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm")
+	cmd.Flags().StringVar(&trim, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none")
 	cmd.Flags().StringVar(&yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
 	cmd.Flags().StringVar(&width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
 	asJSON := wantsJSON(cmd)
@@ -41,12 +41,12 @@ weighs, of the width that --width says, for the area of cloth added by weight.`,
 			return err
 		}
 		var want stash.Settings
-		if trim != "" {
-			in, err := cloth.ParseLength(trim)
-			if err != nil || in > mostCut {
-				return wrong("trim", trim, "this is no length", "write it as ½, 0.5 or 1cm")
+		trimmed := trim != ""
+		if trimmed {
+			var err error
+			if want.TrimIn, err = readTrim(trim); err != nil {
+				return err
 			}
-			want.TrimIn = in
 		}
 		if width != "" && yard == "" {
 			return &usageError{"--width is of the yard that was weighed, and --yard is missing", "write --yard 140g --width 42"}
@@ -57,7 +57,7 @@ weighs, of the width that --width says, for the area of cloth added by weight.`,
 				return err
 			}
 		}
-		if want == (stash.Settings{}) {
+		if !trimmed && yard == "" {
 			return l.settings(cmd.Context(), *asJSON)
 		}
 		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
@@ -65,7 +65,7 @@ weighs, of the width that --width says, for the area of cloth added by weight.`,
 			if err != nil {
 				return stash.Change{}, err
 			}
-			if want.TrimIn == 0 {
+			if !trimmed {
 				want.TrimIn = now.TrimIn
 			}
 			if want.GSM == 0 {
@@ -75,6 +75,18 @@ weighs, of the width that --width says, for the area of cloth added by weight.`,
 		})
 	}
 	return cmd
+}
+
+// readTrim reads what is squared off a strip; 0 is nothing.
+func readTrim(s string) (float64, error) {
+	if s == "0" {
+		return 0, nil
+	}
+	in, err := cloth.ParseLength(s)
+	if err != nil || in > mostCut {
+		return 0, wrong("trim", s, "this is no length", "write what you square off a strip, like ½ or 1cm, or 0")
+	}
+	return in, nil
 }
 
 // readYard is the weight of cloth in grams a square metre, from that of a yard.

@@ -219,15 +219,11 @@ func (f *shelfFlags) options() (shelf.StockOptions, error) {
 	if f.pieces && f.csv {
 		return o, &usageError{"--pieces and --csv exclude each other", "for every piece in CSV write 'piecebag export --csv'"}
 	}
-	switch {
-	case f.trim == "0":
-		o.Trim = 0
-	case f.trim != "":
-		in, err := cloth.ParseLength(f.trim)
-		if err != nil || in > mostCut {
-			return o, wrong("trim", f.trim, "this is no length", "write what you square off a strip, like ½ or 1cm, or 0")
+	if f.trim != "" {
+		var err error
+		if o.Trim, err = readTrim(f.trim); err != nil {
+			return o, err
 		}
-		o.Trim = in
 	}
 	if f.sizes != "" {
 		for _, s := range strings.Split(f.sizes, ",") {

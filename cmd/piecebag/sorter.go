@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -102,10 +103,40 @@ func sortedText(into []placed, asks []ask) string {
 		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.Piece, plain(p.Bin), plain(p.Reason))
 	}
 	for _, a := range asks {
-		fmt.Fprintf(&b, "  piece %d: %s? (%s) say so by 'piecebag fix %d --bin …'\n", a.Piece, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason), a.ID)
+		fmt.Fprintf(&b, "  piece %d: %s? (%s)\n", a.Piece, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason))
+	}
+	b.WriteString(answersText(asks))
+	return b.String()
+}
+
+// answersText writes the commands that say of every piece asked about that its
+// likeliest bin is the right one, a command a bin, to be changed where it is not.
+func answersText(asks []ask) string {
+	var bins []string
+	ids := map[string][]string{}
+	for _, a := range asks {
+		if len(a.Likely) == 0 {
+			continue
+		}
+		bin := a.Likely[0]
+		if ids[bin] == nil {
+			bins = append(bins, bin)
+		}
+		ids[bin] = append(ids[bin], strconv.FormatInt(a.ID, 10))
+	}
+	var b strings.Builder
+	for _, bin := range bins {
+		say := "--no-bin"
+		if bin != "" {
+			say = "--bin " + quoted(bin)
+		}
+		fmt.Fprintf(&b, "if so, say: piecebag fix %s %s\n", strings.Join(ids[bin], ","), plain(say))
 	}
 	return b.String()
 }
+
+// quoted is a word as a shell takes it whole.
+func quoted(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
 
 // exampleOf is an example as the stash keeps it.
 func exampleOf(f teach.Features) ([]byte, error) { return json.Marshal(f) }

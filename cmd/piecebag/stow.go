@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 	"time"
@@ -60,17 +61,59 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		all, more, err := l.stow(cmd.Context(), files, o, which, f.again)
-		if err != nil && len(all) == 0 {
+		w := stower{l: l, which: which, again: f.again, tell: func(stowed) error { return nil }}
+		if !*f.json {
+			w.tell = l.tellStowed
+		}
+		more, err := w.stow(cmd.Context(), files, o)
+		refused = append(refused, more...)
+		if errors.Is(err, context.Canceled) {
+			l.s.note("interrupted: " + photosKept(w.all))
+		}
+		if err != nil && len(w.all) == 0 {
 			return err
 		}
-		said := l.stowed(all, append(refused, more...), *f.json) // also what went in before it failed
+		said := l.stowed(w.all, refused, err == nil, *f.json) // also what went in before it failed
+		w.noteUnapplied(f.which)
 		if err != nil {
 			return err
 		}
 		return said
 	}
 	return cmd
+}
+
+// photosKept says how many photos went in.
+func photosKept(all []stowed) string {
+	n := 0
+	for _, s := range all {
+		if !s.Known {
+			n++
+		}
+	}
+	if n == 1 {
+		return "1 photo kept"
+	}
+	return strconv.Itoa(n) + " photos kept"
+}
+
+// noteUnapplied says that what the flags say of the pieces was not said of photos
+// that the stash knew before.
+func (w *stower) noteUnapplied(f whichFlags) {
+	var flags []string
+	for _, x := range [][2]string{{"--as", f.as}, {"--cut", f.cut}, {"--basket", f.basket}} {
+		if x[1] != "" {
+			flags = append(flags, x[0])
+		}
+	}
+	if flags == nil {
+		return
+	}
+	for _, s := range w.all {
+		if s.Known {
+			w.l.s.note(s.file + ": already known, so " + strings.Join(flags, " and ") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
+		}
+	}
 }
 
 // options reads the flags: how to look, and what the pieces are.
@@ -95,9 +138,20 @@ type stowed struct {
 // stower puts photos into the stash. It opens one that is there, and makes one
 // only when there is something to put in.
 type stower struct {
-	l      *ledger
+	l     *ledger
+	which stash.Filter       // what she says the pieces are
+	again bool               // look again at photos that are known
+	tell  func(stowed) error // is told of each photo when it is done
+
 	st     *stash.Stash // nil where there is none yet
 	sorter sorter
+	all    []stowed // what is done
+}
+
+// done notes what became of a photo.
+func (w *stower) done(one stowed) error {
+	w.all = append(w.all, one)
+	return w.tell(one)
 }
 
 func (w *stower) open(ctx context.Context) error {
@@ -119,31 +173,33 @@ func (w *stower) close() error {
 	return w.st.Close()
 }
 
-// stow looks at files, a few at a time so that what is done is kept whatever
-// becomes of the rest, and adds each to the stash.
-func (l *ledger) stow(ctx context.Context, files []string, o look.Options, which stash.Filter, again bool) (all []stowed, refused []*photo.Error, err error) {
-	w := stower{l: l}
+// stow looks at files, as many at a time as are looked at together so that what
+// is done is kept whatever becomes of the rest, and adds each to the stash.
+func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refused []*photo.Error, err error) {
 	defer func() { err = errors.Join(err, w.close()) }()
-	there, err := l.exists()
+	there, err := w.l.exists()
 	if err == nil && there {
 		err = w.open(ctx)
 	}
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	bar := l.s.progress("stowing", len(files))
+	bar := w.l.s.progress("stowing", len(files))
 	defer bar.done()
 	for len(files) > 0 {
-		some := files[:min(atOnce, len(files))]
+		some := files[:min(atOnce, runtime.GOMAXPROCS(0), len(files))]
 		files = files[len(some):]
 		var fresh []string
 		for _, file := range some {
 			hash, known, err := w.knows(ctx, file)
 			if err != nil {
-				return all, refused, err
+				return refused, err
 			}
-			if known && !again {
-				all = append(all, stowed{file: file, Stowed: stash.Stowed{Hash: hash, Known: true}})
+			if known && !w.again {
+				bar.clear()
+				if err := w.done(stowed{file: file, Stowed: stash.Stowed{Hash: hash, Known: true}}); err != nil {
+					return refused, err
+				}
 				bar.step()
 				continue
 			}
@@ -151,32 +207,35 @@ func (l *ledger) stow(ctx context.Context, files []string, o look.Options, which
 		}
 		results, err := lookAll(ctx, fresh, o, bar.step)
 		if err != nil {
-			return all, refused, err
+			return refused, err
 		}
+		bar.clear()
 		for i, r := range results {
 			if r.err != nil {
 				refused = append(refused, r.err)
 				continue
 			}
-			one, err := w.put(ctx, fresh[i], r.sheet, which)
-			if err != nil {
-				return all, refused, err
+			one, err := w.put(ctx, fresh[i], r.sheet)
+			if err == nil {
+				err = w.done(one)
 			}
-			all = append(all, one)
+			if err != nil {
+				return refused, err
+			}
 		}
 	}
-	return all, refused, nil
+	return refused, nil
 }
 
 // put adds one photo, or brings what the stash knows of it up to date.
-func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet, which stash.Filter) (stowed, error) {
+func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowed, error) {
 	out := stowed{file: file}
 	if w.st == nil {
 		if err := w.open(ctx); err != nil {
 			return out, err
 		}
 	}
-	p, err := stashPhoto(file, sheet, which)
+	p, err := stashPhoto(file, sheet, w.which)
 	if err != nil {
 		return out, err
 	}
@@ -223,13 +282,30 @@ func (w *stower) knows(ctx context.Context, file string) (hash string, known boo
 	return hash, known, err
 }
 
-// stowed answers; photos that were refused are named after the answer.
-func (l *ledger) stowed(all []stowed, refused []*photo.Error, asJSON bool) error {
+// tellStowed says what became of a photo as soon as it is done: a folder takes
+// minutes.
+func (l *ledger) tellStowed(s stowed) error {
+	name := plain(s.file)
+	text := name + ": " + piecesIn(s)
+	switch {
+	case s.again != nil:
+		text = name + ": looked at again: " + differenceWords(*s.again)
+	case s.Known:
+		text = name + ": already known"
+	}
+	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
+	return answered(err)
+}
+
+// stowed answers with the sum, or with all of it in JSON; photos that were
+// refused are named after the answer. Where not all was done there is no sum.
+func (l *ledger) stowed(all []stowed, refused []*photo.Error, whole, asJSON bool) error {
 	var err error
-	if asJSON {
+	switch {
+	case asJSON:
 		err = answerJSON(l.s, stowedJSON(all, refused))
-	} else {
-		_, err = fmt.Fprint(l.s.out, stowedText(all, len(refused)))
+	case whole:
+		_, err = fmt.Fprint(l.s.out, stowedSum(all, len(refused)))
 		err = answered(err)
 	}
 	for _, r := range refused {
@@ -241,23 +317,14 @@ func (l *ledger) stowed(all []stowed, refused []*photo.Error, asJSON bool) error
 	return err
 }
 
-func stowedText(all []stowed, refused int) string {
-	var b strings.Builder
+func stowedSum(all []stowed, refused int) string {
 	fresh, known := 0, 0
 	for _, s := range all {
-		name := plain(s.file)
-		switch {
-		case s.again != nil:
+		if s.Known {
 			known++
-			fmt.Fprintf(&b, "%s: looked at again: %s\n", name, differenceWords(*s.again))
-		case s.Known:
-			known++
-			fmt.Fprintf(&b, "%s: already known\n", name)
-		default:
+		} else {
 			fresh++
-			fmt.Fprintf(&b, "%s: %s\n", name, piecesIn(s))
 		}
-		b.WriteString(sortedText(s.into, s.asks))
 	}
 	words := []string{strconv.Itoa(fresh) + " stowed"}
 	if known > 0 {
@@ -266,8 +333,7 @@ func stowedText(all []stowed, refused int) string {
 	if refused > 0 {
 		words = append(words, strconv.Itoa(refused)+" refused")
 	}
-	b.WriteString(strings.Join(words, ", ") + "\n")
-	return b.String()
+	return strings.Join(words, ", ") + "\n"
 }
 
 func piecesIn(s stowed) string {

@@ -40,7 +40,7 @@ families. Pieces of which it is not sure are asked about.`,
 func binAnd(what, like string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) < 2 {
-			return &usageError{"the bin or " + what + " is missing", "write it as " + like}
+			return &usageError{"name the bin and " + what, "write it as " + like}
 		}
 		return noBlank(args[0])
 	}
@@ -122,13 +122,9 @@ func newTeachPiece(l *ledger) *cobra.Command {
 	}
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		var ids []int64
-		for _, a := range args[1:] {
-			id, err := readID(a)
-			if err != nil {
-				return &usageError{a + ": this is no number of a piece", "write numbers as 'piecebag shelf --pieces' lists them"}
-			}
-			ids = append(ids, id)
+		ids, err := pieceNumbers(args[1:])
+		if err != nil {
+			return err
 		}
 		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			return teachPieces(ctx, st, args[0], ids)
@@ -139,6 +135,9 @@ func newTeachPiece(l *ledger) *cobra.Command {
 
 // teachPieces learns a bin from pieces of the stash and puts them there.
 func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids []int64) (stash.Change, error) {
+	if err := allHeld(ctx, st, ids); err != nil {
+		return stash.Change{}, err
+	}
 	held, err := st.Holdings(ctx, stash.Filter{IDs: ids})
 	if err != nil {
 		return stash.Change{}, err
@@ -157,21 +156,25 @@ func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids []int64) 
 		}
 		examples = append(examples, x)
 	}
-	for _, id := range ids {
-		if _, ok := bins[id]; !ok {
-			return stash.Change{}, &remedyError{fmt.Sprintf("piece %d: the stash holds no such piece", id), "see 'piecebag shelf --pieces'", nil}
-		}
-	}
 	if _, err := st.Sort(ctx, bins); err != nil {
 		return stash.Change{}, err
 	}
 	return st.Teach(ctx, bin, examples...)
 }
 
-// unsureHolding is an entry of the stash of which the sorter is not sure.
+// sortedHolding is an entry of the stash that went into a bin of hers, and why.
+type sortedHolding struct {
+	ID     int64  `json:"id"`
+	Bin    string `json:"bin"`
+	Reason string `json:"reason"`
+}
+
+// unsureHolding is an entry of the stash of which the sorter is not sure, and
+// why.
 type unsureHolding struct {
 	ID     int64    `json:"id"`
 	Likely []string `json:"likely"`
+	Reason string   `json:"reason"`
 }
 
 func newTeachSort(l *ledger) *cobra.Command {
@@ -179,8 +182,8 @@ func newTeachSort(l *ledger) *cobra.Command {
 		Use:   "sort",
 		Short: "Sort into your bins what the stash holds in none",
 		Long: `Sort goes through what the stash holds in none of your bins and puts there what
-belongs there, as one change. Pieces of which it is not sure are listed, to be
-told by 'piecebag fix NUMBER --bin BIN' or '--no-bin'.`,
+belongs there, as one change, and says of each why. Pieces of which it is not sure
+are listed, to be told by 'piecebag fix NUMBERS --bin BIN' or '--no-bin'.`,
 		Args: noArgs("teach sort"),
 	}
 	asJSON := wantsJSON(cmd)
@@ -203,7 +206,7 @@ func (l *ledger) sortStash(ctx context.Context, st *stash.Stash, asJSON bool) er
 		return err
 	}
 	bins := map[int64]string{}
-	why := map[string]int{}
+	into := []sortedHolding{}
 	unsure := []unsureHolding{}
 	for _, h := range held {
 		f, ok := teach.FeaturesOfHolding(h)
@@ -213,10 +216,10 @@ func (l *ledger) sortStash(ctx context.Context, st *stash.Stash, asJSON bool) er
 		a := s.Sort(f)
 		switch {
 		case a.Ask:
-			unsure = append(unsure, unsureHolding{h.ID, likely(a)})
+			unsure = append(unsure, unsureHolding{h.ID, likely(a), a.Reason})
 		case a.Bin != "":
 			bins[h.ID] = a.Bin
-			why[a.Bin]++
+			into = append(into, sortedHolding{h.ID, a.Bin, a.Reason})
 		}
 	}
 	var c stash.Change
@@ -226,22 +229,37 @@ func (l *ledger) sortStash(ctx context.Context, st *stash.Stash, asJSON bool) er
 		}
 	}
 	if asJSON {
-		return answerJSON(l.s, map[string]any{"change": changeJSON(c), "unsure": unsure})
+		return answerJSON(l.s, map[string]any{"change": changeJSON(c), "sorted": into, "unsure": unsure})
 	}
+	_, err = fmt.Fprint(l.s.out, sortText(s.Bins(), into, unsure))
+	return answered(err)
+}
+
+// sortText says bin by bin what went in and why, then asks about the rest, with
+// the command that answers for all of one likeliest bin.
+func sortText(bins []string, into []sortedHolding, unsure []unsureHolding) string {
 	var b strings.Builder
-	for _, bin := range s.Bins() {
-		if why[bin] > 0 {
-			fmt.Fprintf(&b, "%s: %d sorted in\n", plain(bin), why[bin])
+	for _, bin := range bins {
+		var lines []string
+		for _, x := range into {
+			if x.Bin == bin {
+				lines = append(lines, fmt.Sprintf("  piece %d (%s)\n", x.ID, plain(x.Reason)))
+			}
+		}
+		if lines != nil {
+			fmt.Fprintf(&b, "%s: %d sorted in\n%s", plain(bin), len(lines), strings.Join(lines, ""))
 		}
 	}
-	if len(bins) == 0 {
+	if len(into) == 0 {
 		b.WriteString("nothing to sort in\n")
 	}
-	for _, u := range unsure {
-		fmt.Fprintf(&b, "piece %d: %s? say so by 'piecebag fix %d --bin …'\n", u.ID, plain(strings.Join(binNames(u.Likely), " or ")), u.ID)
+	asks := make([]ask, len(unsure))
+	for i, u := range unsure {
+		fmt.Fprintf(&b, "piece %d: %s? (%s)\n", u.ID, plain(strings.Join(binNames(u.Likely), " or ")), plain(u.Reason))
+		asks[i] = ask{ID: u.ID, Likely: u.Likely}
 	}
-	_, err = fmt.Fprint(l.s.out, b.String())
-	return answered(err)
+	b.WriteString(answersText(asks))
+	return b.String()
 }
 
 func newTeachList(l *ledger) *cobra.Command {
@@ -297,7 +315,7 @@ func newTeachForget(l *ledger) *cobra.Command {
 		Short: "Forget what a bin was taught; the pieces in it stay there",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return &usageError{"which bin is to be forgotten is missing", "write one name, as 'piecebag teach list' has it"}
+				return &usageError{"say which bin is to be forgotten", "write one name, as 'piecebag teach list' has it"}
 			}
 			return noBlank(args[0])
 		},

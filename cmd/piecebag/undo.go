@@ -45,9 +45,10 @@ func (l *ledger) undo(cmd *cobra.Command, st *stash.Stash, n int, asJSON bool) e
 			failed = err
 			break
 		}
+		c = backwards(c)
 		undone = append(undone, changeJSON(c))
 		if !asJSON {
-			if _, err := fmt.Fprint(l.s.out, undoneText(c)); err != nil {
+			if _, err := fmt.Fprint(l.s.out, "undone: "+c.Verb+" "+changeText(c)); err != nil {
 				return answered(err)
 			}
 		}
@@ -60,13 +61,13 @@ func (l *ledger) undo(cmd *cobra.Command, st *stash.Stash, n int, asJSON bool) e
 	return failed
 }
 
-// undoneText says which change was taken back, and what that made more or less.
-func undoneText(c stash.Change) string {
-	back := c
-	back.Difference = slices.Clone(c.Difference)
-	for i := range back.Difference {
-		d := &back.Difference[i]
+// backwards is a change that was taken back, with what that made more or less.
+func backwards(c stash.Change) stash.Change {
+	c.Difference = slices.Clone(c.Difference)
+	for i := range c.Difference {
+		d := &c.Difference[i]
 		d.Count, d.AreaIn2 = -d.Count, -d.AreaIn2
 	}
-	return "undone: " + c.Verb + " " + changeText(back)
+	c.Undoable = false
+	return c
 }

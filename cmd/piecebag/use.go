@@ -21,7 +21,7 @@ undo' puts them back.`,
   piecebag use 1 --id 12`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return &usageError{"how many were used is missing", "write their number, like 'piecebag use 8 --family blue --cut 2½'"}
+				return &usageError{"say how many were used", "write their number, like 'piecebag use 8 --family blue --cut 2½'"}
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
 				return &usageError{fmt.Sprintf("%s: this is no number of pieces", args[len(args)-1]), "write a whole number, and what they are by flags: 'piecebag use 8 --family blue --cut 2½'"}
@@ -36,7 +36,7 @@ undo' puts them back.`,
 			return err
 		}
 		if f.empty() {
-			return &usageError{"which pieces were used is missing", "say it by their colour, cut, basket or number, like --family blue --cut 2½"}
+			return &usageError{"say which pieces were used", "name them by their colour, cut, basket or number, like --family blue --cut 2½"}
 		}
 		which, err := f.filter()
 		if err != nil {

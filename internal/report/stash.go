@@ -44,10 +44,14 @@ func stashWords(t shelf.Totals) string {
 		words = append(words, count(t.Sized, "piece")+" of known size")
 	}
 	if n := t.Seen - t.Bands; n > 0 {
-		words = append(words, strconv.Itoa(n)+" of no known size")
+		what := strconv.Itoa(n)
+		if words == nil {
+			what = count(n, "piece")
+		}
+		words = append(words, what+" of no known size")
 	}
 	if t.Bands > 0 {
-		words = append(words, strconv.Itoa(t.Bands)+" only seen")
+		words = append(words, count(t.Bands, "band")+" only seen")
 	}
 	if t.Weighed > 0 {
 		words = append(words, areaWords(t.Weighed)+" weighed")

@@ -69,7 +69,7 @@ func TestStashTextGolden(t *testing.T) {
 func TestStashTextTellsApart(t *testing.T) {
 	got := stashText(t, someStash(), 0)
 	for _, want := range []string{
-		"The stash: 39 pieces of known size, 1 of no known size, 5 only seen, 2.79 sq yd weighed, 6 prints\n",
+		"The stash: 39 pieces of known size, 1 of no known size, 5 bands only seen, 2.79 sq yd weighed, 6 prints\n",
 		"squares after ½ inch squared off the end of each: 21 of 6 cm or 21 of 2½\n",
 		"  dark blue, 2½ square: 12, wants 8 more (floor 20 for blue, 2½ square); its strips yield 21\n",
 		"  sea greens, 2½ square: 6, wants 2 more (floor 8 for sea greens)\n",

@@ -188,3 +188,12 @@ func TestCommonCutWins(t *testing.T) {
 	require.Equal(t, 0, nearest(6.78, cuts, []float64{0.9, 0.1}))
 	require.Equal(t, -1, nearest(6, cuts, []float64{0.9, 0.1}))
 }
+
+// A piece that is one cut both ways is a square, though it measures 1.4 × 1.52: it
+// was once a 1½ × 1½ rectangle.
+func TestOneCutBothWaysIsASquare(t *testing.T) {
+	got := sizeOf(shape{short: 1.4, long: 1.52}, true, DefaultCuts, nil)
+	require.Equal(t, "1½ square", got.Cut)
+	require.Equal(t, got.Width, got.Length)
+	require.Equal(t, "1½ × 2 rectangle", sizeOf(shape{short: 1.5, long: 2}, true, DefaultCuts, nil).Cut)
+}

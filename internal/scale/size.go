@@ -130,6 +130,7 @@ func sizeOf(s shape, rectangle bool, cuts, common []float64) Size {
 	} else if k := nearest(s.long, cuts, nil); k >= 0 {
 		out.Length = cuts[k]
 	}
+	square = square || out.Length == out.Width // of one cut either way
 	out.Cut = unit.name(out.Width, out.Length, square)
 	return out
 }
