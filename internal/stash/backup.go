@@ -43,12 +43,20 @@ var errMoved = errors.New("a photo left the stash meanwhile")
 // may be in use: the state at one moment. The file is written beside its place
 // and renamed. A photo that is missing from the folder is left out, and one that
 // is not what it was goes in as it is, or nothing could be restored; Check tells.
+//
+// A file that is there already is replaced only where it is a backup itself.
 func (s *Stash) Backup(ctx context.Context, file string) (err error) {
-	part := file + ".part"
-	f, err := os.OpenFile(part, os.O_CREATE|os.O_RDWR|os.O_TRUNC, 0o600)
-	if err != nil {
+	if file, err = filepath.Abs(file); err != nil {
+		return err
+	}
+	if err := replaceable(file); err != nil {
 		return explain(file, err)
 	}
+	f, err := os.CreateTemp(filepath.Dir(file), ".piecebag-backup-*.part")
+	if err != nil {
+		return explain(filepath.Dir(file), err)
+	}
+	part := f.Name()
 	defer func() {
 		if err != nil {
 			_ = f.Close()
@@ -70,6 +78,28 @@ func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 		err = syncFolder(filepath.Dir(file))
 	}
 	return explain(file, err)
+}
+
+// replaceable refuses a file that is there and is no backup.
+func replaceable(file string) error {
+	info, err := os.Stat(file)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return err
+	case info.IsDir():
+		return refuse(file, "it is a folder", "name a file in it, such as stash.backup")
+	}
+	z, err := zip.OpenReader(file)
+	if err == nil {
+		defer z.Close()
+		var m manifest
+		if m, err = readManifest(&z.Reader); err == nil && m.Format == backupFormat {
+			return nil
+		}
+	}
+	return refuse(file, "it is there already, and is no backup of a stash; it was left as it is", "name another file")
 }
 
 func (s *Stash) backup(ctx context.Context, f *os.File) error {

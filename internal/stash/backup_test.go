@@ -44,6 +44,8 @@ func full(t testing.TB, dir string) *Stash {
 	require.NoError(t, err)
 	_, err = s.Teach(ctx, "sea greens", []byte(`{"l":0.5}`), []byte(`{"l":0.7}`))
 	require.NoError(t, err)
+	_, err = s.TeachPieces(ctx, "sea greens", map[int64][]byte{7: []byte(`{"l":0.6}`)})
+	require.NoError(t, err)
 	return s
 }
 

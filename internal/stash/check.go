@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
@@ -31,11 +32,13 @@ const (
 	OrphanPhoto  FaultKind = "orphan"        // a file that no row names
 )
 
-// Health is what Check found, and what Repair did about it, a line each.
+// Health is how a stash was found, and what Repair did about it.
 type Health struct {
-	Photos   int // looked at
-	Faults   []Fault
-	Repaired []string
+	Photos   int      // looked at
+	NotKept  []string // names of the photos whose files are not kept; stowing one again brings it back
+	Faults   []Fault  // that the stash has; after Repair, those that remain
+	Mended   []Fault  // that it had before Repair
+	Repaired []string // what Repair did, a line each
 }
 
 // Check looks the whole stash over, every photo's bytes included; it changes
@@ -46,19 +49,8 @@ func (s *Stash) Check(ctx context.Context) (Health, error) {
 }
 
 func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
-	faults, err := integrity(ctx, q)
-	if err != nil {
+	if h, err = ledgerHealth(ctx, q); err != nil {
 		return h, err
-	}
-	for _, f := range faults {
-		h.Faults = append(h.Faults, Fault{LedgerFault, ledgerName, f, "restore the last backup into another folder, and keep this one"})
-	}
-	wrong, err := countsWrong(ctx, q)
-	if err != nil {
-		return h, err
-	}
-	if wrong {
-		h.Faults = append(h.Faults, Fault{CountsFault, ledgerName, "the counts are not those of the pieces", "run check with --repair: they are counted again"})
 	}
 	files, err := filesOf(ctx, q)
 	if err != nil {
@@ -89,6 +81,26 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 		}
 	}
 	return h, nil
+}
+
+// ledgerHealth is how the ledger alone is.
+func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
+	faults, err := integrity(ctx, q)
+	if err != nil {
+		return h, err
+	}
+	for _, f := range faults {
+		h.Faults = append(h.Faults, Fault{LedgerFault, ledgerName, f, "restore the last backup into another folder, and keep this one"})
+	}
+	wrong, err := countsWrong(ctx, q)
+	if err != nil {
+		return h, err
+	}
+	if wrong {
+		h.Faults = append(h.Faults, Fault{CountsFault, ledgerName, "the counts are not those of the pieces", "run check with --repair: they are counted again"})
+	}
+	h.NotKept, err = rowsOf(ctx, q, scanOne[string], `SELECT name FROM photo WHERE file = '' ORDER BY id`)
+	return h, err
 }
 
 // partAge is how old a file that is not whole must be to be left over from a
@@ -143,8 +155,8 @@ func countsWrong(ctx context.Context, q queryer) (bool, error) {
 
 // Repair mends what Check finds and loses nothing: files are moved into a folder
 // of their own, "aside", not deleted; pieces stay; counts and indexes are made
-// anew from the pieces. The answer holds what was found and what was done. The
-// lock is held, so that no file is moved that another process is bringing in.
+// anew from the pieces. The answer holds what was mended, how, and what faults
+// remain. The lock is held, so that no file is moved that another process is bringing in.
 func (s *Stash) Repair(ctx context.Context) (Health, error) {
 	h, err := s.repair(ctx)
 	return h, explain(s.file, err)
@@ -157,30 +169,33 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 	}
 	defer raw.Rollback()
 	t := &tx{Tx: raw, ctx: ctx, s: s}
-	if h, err = s.health(ctx, raw); err != nil {
+	found, err := s.health(ctx, raw)
+	if err != nil {
 		return h, err
 	}
+	var repaired []string
+	did := func(what string) { repaired = append(repaired, what) }
 	var before int64
 	if err := raw.QueryRowContext(ctx, `SELECT coalesce(max(seq), 0) FROM journal`).Scan(&before); err != nil {
 		return h, err
 	}
 	aside := filepath.Join(s.dir, asideFolder, stamp(s.o.Now()))
 	var move []string
-	for _, f := range h.Faults {
+	for _, f := range found.Faults {
 		switch f.Kind {
 		case CountsFault:
 			_, err = t.ExecContext(ctx, `DELETE FROM tally; INSERT INTO tally `+tallied+`;
 				DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints+`;
 				DELETE FROM tally_cut; INSERT INTO tally_cut `+talliedCuts)
-			h.Repaired = append(h.Repaired, "the pieces were counted again")
+			did("the pieces were counted again")
 		case LedgerFault:
 			if strings.Contains(f.Reason, "index") {
 				err = t.exec(`REINDEX`)
-				h.Repaired = append(h.Repaired, "the indexes were made again")
+				did("the indexes were made again")
 			}
 		case MissingPhoto:
 			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
-			h.Repaired = append(h.Repaired, f.Thing+": noted as not kept")
+			did(f.Thing + ": noted as not kept")
 		case ChangedPhoto:
 			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
 			move = append(move, f.Thing)
@@ -198,11 +213,20 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 		if err := os.Rename(s.photoPath(name), filepath.Join(aside, name)); err != nil {
 			return h, err
 		}
-		h.Repaired = append(h.Repaired, name+": moved to "+aside)
+		did(name + ": moved to " + aside)
 	}
 	// What was repaired is no change of hers: undo does not break it again.
 	if err := t.exec(`DELETE FROM journal WHERE seq > ?`, before); err != nil {
 		return h, err
+	}
+	if h, err = ledgerHealth(ctx, raw); err != nil { // the photos' faults are all mended
+		return h, err
+	}
+	h.Photos, h.Repaired = found.Photos, repaired
+	for _, f := range found.Faults {
+		if !slices.Contains(h.Faults, f) {
+			h.Mended = append(h.Mended, f)
+		}
 	}
 	return h, raw.Commit()
 }

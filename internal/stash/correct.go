@@ -2,12 +2,10 @@ package stash
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"piecebag/internal/geom"
 )
@@ -25,60 +23,83 @@ type said struct {
 // when the photo is looked at again. What says that a piece is none, or is in
 // another bin or in none, takes away what her bins learnt from it.
 func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, error) {
-	if err := c.check(); err != nil {
-		return Change{}, err
+	return s.CorrectAll(ctx, map[int64]Correction{id: c})
+}
+
+// CorrectAll makes the corrections of several holdings, by their numbers, in one
+// change: all of them, or none.
+func (s *Stash) CorrectAll(ctx context.Context, all map[int64]Correction) (Change, error) {
+	ids := sortedKeys(all)
+	what := make([]string, len(ids))
+	for i, id := range ids {
+		c := all[id]
+		if err := c.check(); err != nil {
+			return Change{}, err
+		}
+		what[i] = fmt.Sprintf("piece %d: %s", id, c.words())
+	}
+	if len(ids) == 0 {
+		return Change{}, refuse("correction", "it is of no piece", "name the piece by its number")
 	}
 	return s.change(ctx, "correct", func(t *tx) (string, error) {
-		h, err := t.holding(id)
-		if err != nil {
-			return "", err
-		}
-		parts, err := t.partsOf(h, c.Merge)
-		if err != nil {
-			return "", err
-		}
-		if err := t.insidePhoto(h, c.Outline); err != nil {
-			return "", err
-		}
-		k := said{Correction: c, Merged: len(parts) > 0, Parts: outlines(parts)}
-		if k.Merged && k.Outline == nil {
-			if k.Outline, err = t.joined(h, parts); err != nil {
+		for _, id := range ids {
+			if err := t.correct(id, all[id]); err != nil {
 				return "", err
 			}
 		}
-		if err := t.learn(c, h, parts); err != nil {
-			return "", err
-		}
-		if h.photo != 0 {
-			if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, h.photo, writeOutline(h.outline), asJSON(k)); err != nil {
-				return "", err
-			}
-		}
-		what := fmt.Sprintf("piece %d: %s", id, c.words())
-		if c.NotAPiece {
-			return what, t.remove(h, goneNotPiece)
-		}
-		for _, p := range parts {
-			if err := t.remove(p, goneMerged); err != nil {
-				return "", err
-			}
-		}
-		rows := k.apply(h)
-		if len(rows) > 1 {
-			if err := t.remove(h, goneSplit); err != nil {
-				return "", err
-			}
-		}
-		for i := range rows {
-			if err := tidy(&rows[i]); err != nil {
-				return "", err
-			}
-			if err := t.put(&rows[i]); err != nil {
-				return "", err
-			}
-		}
-		return what, nil
+		return some(what), nil
 	})
+}
+
+func (t *tx) correct(id int64, c Correction) error {
+	h, err := t.holding(id)
+	if err != nil {
+		return err
+	}
+	parts, err := t.partsOf(h, c.Merge)
+	if err != nil {
+		return err
+	}
+	if err := t.insidePhoto(h, c.Outline); err != nil {
+		return err
+	}
+	k := said{Correction: c, Merged: len(parts) > 0, Parts: outlines(parts)}
+	if k.Merged && k.Outline == nil {
+		if k.Outline, err = t.joined(h, parts); err != nil {
+			return err
+		}
+	}
+	if err := t.learn(c, h, parts); err != nil {
+		return err
+	}
+	if h.photo != 0 {
+		if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, h.photo, writeOutline(h.outline), asJSON(k)); err != nil {
+			return err
+		}
+	}
+	if c.NotAPiece {
+		return t.remove(h, goneNotPiece)
+	}
+	for _, p := range parts {
+		if err := t.remove(p, goneMerged); err != nil {
+			return err
+		}
+	}
+	rows := k.apply(h)
+	if len(rows) > 1 {
+		if err := t.remove(h, goneSplit); err != nil {
+			return err
+		}
+	}
+	for i := range rows {
+		if err := tidy(&rows[i]); err != nil {
+			return err
+		}
+		if err := t.put(&rows[i]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (c Correction) check() error {
@@ -303,118 +324,4 @@ func (h row) split(n int) []row {
 		parts[i] = p
 	}
 	return parts
-}
-
-// reapply says again, of the pieces of a photo looked at anew, what she said of
-// them before.
-func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
-	type kept struct {
-		outline geom.Polygon
-		said
-	}
-	all, err := rowsOf(t.ctx, t, func(r *sql.Rows) (k kept, err error) {
-		var outline, what string
-		if err = r.Scan(&outline, &what); err != nil {
-			return k, err
-		}
-		if k.outline, err = readOutline(outline); err != nil {
-			return k, err
-		}
-		return k, json.Unmarshal([]byte(what), &k.said)
-	}, `SELECT outline, what FROM correction WHERE photo = ? ORDER BY id`, photo)
-	if err != nil {
-		return nil, err
-	}
-	for _, k := range all {
-		rows = k.reapply(rows, k.outline)
-	}
-	for i := range rows {
-		if err := tidyKeepingLabel(&rows[i]); err != nil {
-			return nil, err
-		}
-	}
-	return rows, nil
-}
-
-// tidyKeepingLabel is tidy for a row whose print may be a label.
-func tidyKeepingLabel(h *row) error {
-	print := h.Print
-	err := tidy(h)
-	if strings.HasPrefix(print, labelMark) {
-		h.Print = print
-	}
-	return err
-}
-
-// reapply finds the piece k was said of, by its outline, and says it again.
-func (k said) reapply(rows []row, outline geom.Polygon) []row {
-	best := k.find(rows, outline)
-	if best < 0 {
-		return rows
-	}
-	var out []row
-	for i, h := range rows {
-		switch {
-		case i == best && k.NotAPiece:
-		case i == best:
-			out = append(out, k.apply(h)...)
-		case k.Merged && k.partOf(h):
-		default:
-			out = append(out, h)
-		}
-	}
-	return out
-}
-
-// find is the index of the piece that k was said of, -1 where there is none. It
-// lies where the piece lay then, or where k says it lies; failing that, a part
-// of a merged piece will do, and for what is said of a piece as a whole, one
-// that overlaps it.
-func (k said) find(rows []row, outline geom.Polygon) int {
-	shapes := []geom.Polygon{outline}
-	if k.Outline != nil {
-		shapes = append(shapes, k.Outline)
-	}
-	for _, g := range append(shapes, k.Parts...) {
-		if i := best(rows, g, iou); i >= 0 {
-			return i
-		}
-	}
-	if k.NotAPiece || k.Split > 0 {
-		return -1
-	}
-	return best(rows, outline, nested)
-}
-
-// partOf says whether a piece is one of those that k joins.
-func (k said) partOf(h row) bool {
-	for _, g := range append([]geom.Polygon{k.Outline}, k.Parts...) {
-		if iou(h.outline, g) >= samePiece {
-			return true
-		}
-	}
-	for _, g := range k.Parts { // found in smaller parts still
-		if inside(h.outline, g) {
-			return true
-		}
-	}
-	return false
-}
-
-// best is the index of the row most like an outline, -1 where none is the same
-// piece.
-func best(rows []row, g geom.Polygon, like func(a, b geom.Polygon) float64) int {
-	at, most := -1, 0.0
-	for i, h := range rows {
-		if v := like(h.outline, g); v >= samePiece && v > most {
-			at, most = i, v
-		}
-	}
-	return at
-}
-
-// inside says whether most of a lies in whole.
-func inside(a, whole geom.Polygon) bool {
-	shared, _, own := overlap(a, whole)
-	return own > 0 && shared/own >= samePiece
 }

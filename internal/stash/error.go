@@ -55,6 +55,15 @@ func code(err error) int {
 	return 0
 }
 
+// extended is code with what SQLite says more closely.
+func extended(err error) int {
+	var e *sqlite.Error
+	if errors.As(err, &e) {
+		return e.Code()
+	}
+	return 0
+}
+
 func busy(err error) bool {
 	c := code(err)
 	return c == sqlite3.SQLITE_BUSY || c == sqlite3.SQLITE_LOCKED
@@ -68,7 +77,7 @@ func explain(thing string, err error) error {
 		return err
 	}
 	switch c := code(err); {
-	case c == sqlite3.SQLITE_FULL || errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT):
+	case c == sqlite3.SQLITE_FULL || extended(err) == sqlite3.SQLITE_IOERR_SHMSIZE || errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT):
 		return &Error{thing, "the disk is full; nothing was changed", "make room on it and try again", because(ErrFull, err)}
 	case busy(err):
 		return &Error{thing, "another piecebag has kept it busy for too long; nothing was changed", "wait for the other command, or end it, and try again", because(ErrBusy, err)}
@@ -76,9 +85,17 @@ func explain(thing string, err error) error {
 		return &Error{thing, "the ledger is damaged", "restore the last backup into another folder, and keep this one", because(ErrDamaged, err)}
 	case c == sqlite3.SQLITE_READONLY || c == sqlite3.SQLITE_CANTOPEN || c == sqlite3.SQLITE_PERM ||
 		errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS):
-		return &Error{thing, "it cannot be written", "check the folder's permissions, or choose another with --stash", because(ErrReadOnly, err)}
+		return &Error{thing, "the folder cannot be written", "check the folder's permissions, or choose another", because(ErrReadOnly, err)}
 	case c == sqlite3.SQLITE_IOERR:
 		return &Error{thing, "the disk failed", "check the disk; nothing reported done was lost", because(ErrDamaged, err)}
+	case errors.Is(err, fs.ErrNotExist):
+		return &Error{thing, "there is no such file or folder", "check the name", because(ErrRefused, err)}
+	case errors.Is(err, syscall.ENOTDIR) || errors.Is(err, fs.ErrExist):
+		return &Error{thing, "a file is in the place of a folder", "name another place", because(ErrRefused, err)}
+	case errors.Is(err, syscall.EISDIR):
+		return &Error{thing, "it is a folder", "name a file", because(ErrRefused, err)}
+	case errors.Is(err, syscall.ENAMETOOLONG) || errors.Is(err, syscall.EINVAL):
+		return &Error{thing, "its name cannot be that of a file", "name another place", because(ErrRefused, err)}
 	}
 	return err
 }

@@ -50,12 +50,16 @@ func TestJSONGoesBothWaysWithoutLoss(t *testing.T) {
 
 func TestCSVGoesBothWaysWithoutLoss(t *testing.T) {
 	from := full(t, t.TempDir())
-	asCSV, _ := exports(t, from)
+	asCSV, asJSON := exports(t, from)
 	to := open(t, t.TempDir())
-	_, err := to.Import(ctx, "stash.csv", []byte(asCSV))
+	in, err := to.Import(ctx, "stash.csv", []byte(asCSV))
 	require.NoError(t, err)
-	again, _ := exports(t, to)
+	again, all := exports(t, to)
 	require.Equal(t, asCSV, again)
+	require.Equal(t, asJSON, all) // floors, photos, plans and the like among it
+	require.Equal(t, []int{11, 0, 11, 2, 10}, []int{in.Added, in.Skipped, in.Pieces, in.Photos, in.Prints})
+	require.Equal(t, "stash.csv: 11 pieces, 2 photos, 10 prints", in.Sum.What)
+	require.Empty(t, in.Notes)
 	healthy(t, to)
 	a, b := holdings(t, from, Filter{}), holdings(t, to, Filter{})
 	require.Len(t, b, len(a))
@@ -79,12 +83,66 @@ func TestCSVGoesBothWaysWithoutLoss(t *testing.T) {
 	third := open(t, t.TempDir())
 	_, err = third.Import(ctx, "other.csv", append([]byte("\uFEFF"), other.Bytes()...))
 	require.NoError(t, err)
-	again, _ = exports(t, third)
+	again, all = exports(t, third)
 	require.Equal(t, asCSV, again)
+	require.Equal(t, asJSON, all)
 	// What the stash knows by its photo does not come in twice.
 	got, err := from.Import(ctx, "other.csv", other.Bytes())
 	require.NoError(t, err)
 	require.Equal(t, 9, got.Skipped)
+}
+
+// A stash she has not filled yet goes both ways too.
+func TestAnEmptyStashGoesBothWays(t *testing.T) {
+	asCSV, asJSON := exports(t, open(t, t.TempDir()))
+	for _, text := range []string{asCSV, asJSON} {
+		to := open(t, t.TempDir())
+		got, err := to.Import(ctx, "empty", []byte(text))
+		require.NoError(t, err)
+		require.Equal(t, "empty: 0 pieces, 0 photos, 0 prints", got.Sum.What)
+	}
+}
+
+// A column that is not read was once passed over in silence.
+func TestColumnsPassedOverAreSaid(t *testing.T) {
+	s := open(t, t.TempDir())
+	got, err := s.Import(ctx, "squares.csv", []byte("colour,size,remarks,,count\nblue,2½,from aunt,,3\n"))
+	require.NoError(t, err)
+	require.Equal(t, []string{`column "remarks" was passed over`}, got.Notes)
+	require.Equal(t, 3, got.Pieces)
+	got, err = s.Import(ctx, "ours.csv", []byte("form,count,width_in,remarks\nsquare,1,2,\n"))
+	require.NoError(t, err)
+	require.Equal(t, []string{`column "remarks" was passed over`}, got.Notes)
+}
+
+// Saved again by a spreadsheet, a file holds what it held.
+func TestALayoutIsNoOtherImport(t *testing.T) {
+	s := open(t, t.TempDir())
+	got, err := s.Import(ctx, "a.csv", []byte("colour,size,count\nblue,2½,3\n"))
+	require.NoError(t, err)
+	require.False(t, got.Known)
+	for _, text := range []string{
+		"colour,size,count\nblue,2½,3\n\n", "colour,size,count\nblue,2½,3\n,,\n", "colour;size;count\r\nblue; 2½;3", "\uFEFFcolour,size,count\nblue,2½,3,,\n",
+	} {
+		got, err := s.Import(ctx, "b.csv", []byte(text))
+		require.NoError(t, err)
+		require.True(t, got.Known, "%q", text)
+	}
+	got, err = s.Import(ctx, "c.csv", []byte("colour,size,count\nblue,2½,4\n"))
+	require.NoError(t, err)
+	require.False(t, got.Known)
+	_, err = s.Import(ctx, "d.csv", []byte("colour,size,count\n\nblue,2½,4\n\nmauve,2½,4\n"))
+	require.ErrorContains(t, err, "d.csv, line 5: ") // as a spreadsheet numbers them
+}
+
+// Weighed cloth from another stash is of the weight, not of the area it had
+// there.
+func TestWeightsAreImported(t *testing.T) {
+	s := open(t, t.TempDir())
+	_, err := s.Import(ctx, "w.csv", []byte("form,count,width_in,grams,area_in2\nweighed,1,,150,10\n"))
+	require.NoError(t, err)
+	require.InDelta(t, 1/squareInch, holdings(t, s, Filter{})[0].AreaIn2, 1e-6)
+	healthy(t, s)
 }
 
 // Two stashes may each have a print 1.
@@ -191,6 +249,8 @@ func TestAFileWithAFaultIsRefusedWhole(t *testing.T) {
 		"colour,tone\nblue,dim\n":                       "x.csv, line 2: \"dim\" is not a value",
 		"size,shape\n2 x 3,square\n":                    "x.csv, line 2: a square has one size",
 		"form,count,width_in\nsquare,x,2\n":             "x.csv, line 2: column count: \"x\" is no number",
+		"form,count,width_in,record\n,,,hat\n":          "x.csv, line 2: column record: \"hat\" is no record of a stash",
+		"form,count,width_in,record\n,,,floor\n":        "x.csv, line 2: column data: it is no floor",
 		"form,count,width_in,colours\nsquare,1,2,1 2\n": "x.csv, line 2: column colours: \"1 2\" is not 4 numbers",
 		"{":  "x.csv: it cannot be read as JSON",
 		"{}": "x.csv: this is no export of a stash",

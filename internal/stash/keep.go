@@ -211,6 +211,35 @@ func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Chan
 	})
 }
 
+// TeachPieces puts holdings into a bin of hers and keeps an example of it from
+// each, in one change: examples are by the number of the holding, each any JSON
+// and in the place of the one that the holding gave before.
+func (s *Stash) TeachPieces(ctx context.Context, bin string, examples map[int64][]byte) (Change, error) {
+	bin = cleanName(bin)
+	if bin == "" || len(examples) == 0 {
+		return Change{}, refuse("bin "+bin, "it has no name, or no piece to learn from", "name the bin, and pieces that are in it")
+	}
+	return s.change(ctx, "teach", func(t *tx) (string, error) {
+		for _, id := range sortedKeys(examples) {
+			h, err := t.holding(id)
+			if err != nil {
+				return "", err
+			}
+			c := Correction{Bin: &bin, Example: examples[id]}
+			if err := c.check(); err != nil {
+				return "", err
+			}
+			if err := t.learn(c, h, nil); err != nil {
+				return "", err
+			}
+			if err := t.exec(`UPDATE holding SET bin = ? WHERE id = ? AND bin <> ?`, bin, id, bin); err != nil {
+				return "", err
+			}
+		}
+		return bin + ": " + counted(len(examples), "example"), nil
+	})
+}
+
 // Unteach forgets the examples of a bin. The pieces sorted into it stay there.
 func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 	bin = cleanName(bin)

@@ -65,11 +65,33 @@ func TestAnOlderLedgerIsMigratedAfterACopy(t *testing.T) {
 	require.Equal(t, 13, n)
 }
 
-func TestAnOlderLedgerIsNotChangedByReading(t *testing.T) {
+// An older ledger was once refused by commands that only look.
+func TestAnOlderLedgerIsReadAndNotChanged(t *testing.T) {
 	dir := version1(t)
-	_, err := Open(dir, Options{Now: clock(), ReadOnly: true})
-	require.ErrorIs(t, err, ErrReadOnly)
-	require.ErrorContains(t, err, "of an older version")
+	before, err := os.ReadFile(filepath.Join(dir, ledgerName))
+	require.NoError(t, err)
+	for range 2 { // two copies at once are two
+		s, err := Open(dir, Options{Now: clock(), ReadOnly: true})
+		require.NoError(t, err)
+		defer s.Close()
+		counts, err := s.Counts(ctx)
+		require.NoError(t, err)
+		require.Equal(t, []int{12, 1, 1}, []int{counts[0].Count, counts[1].Count, counts[1].Prints})
+		require.Len(t, holdings(t, s, Filter{}), 2)
+		exports(t, s)
+		h, err := s.Check(ctx)
+		require.NoError(t, err)
+		require.Empty(t, h.Faults)
+		require.Equal(t, []string{"basket.jpg"}, h.NotKept)
+		_, err = s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
+		require.ErrorIs(t, err, ErrReadOnly)
+	}
+	after, err := os.ReadFile(filepath.Join(dir, ledgerName))
+	require.NoError(t, err)
+	require.Equal(t, before, after)
+	copies, err := filepath.Glob(filepath.Join(dir, "ledger-version-1-*.db"))
+	require.NoError(t, err)
+	require.Empty(t, copies)
 }
 
 // A migration that fails half way leaves the old ledger.

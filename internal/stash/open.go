@@ -48,11 +48,16 @@ type Stash struct {
 	info fs.FileInfo // of the ledger when it was opened
 	w    *sql.DB     // one connection, that changes
 	r    *sql.DB     // a few that only read
+	// passing is a folder that goes when the stash is closed; "" for none.
+	passing string
 }
 
 // pragmas are set on every connection: readers never wait for the writer (WAL),
 // a change reported done is on the disk (FULL), and a lock is waited for.
 var pragmas = []string{"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(ON)", "cache_size(-16000)"}
+
+// readers is how many connections read at a time.
+const readers = 4
 
 func connect(file string, readOnly bool) (*sql.DB, error) {
 	q := url.Values{"_txlock": {"immediate"}, "_pragma": pragmas}
@@ -65,7 +70,7 @@ func connect(file string, readOnly bool) (*sql.DB, error) {
 	}
 	db.SetMaxOpenConns(1)
 	if readOnly {
-		db.SetMaxOpenConns(4)
+		db.SetMaxOpenConns(readers)
 	}
 	return db, nil
 }
@@ -87,7 +92,8 @@ func location(file string, q url.Values) string {
 
 // Open opens the stash in dir. It makes one where there is none, brings an older
 // one up to date after a copy of the ledger was made beside it, and refuses a
-// newer one. Errors: ErrNone, ErrNewer, ErrDamaged, ErrFull, ErrReadOnly,
+// newer one. One that is only read is left as it is, and is read also where
+// nothing can be written; an older one is read from a copy in memory. Errors: ErrNone, ErrNewer, ErrDamaged, ErrFull, ErrReadOnly,
 // ErrBusy.
 func Open(dir string, o Options) (*Stash, error) {
 	if o.Now == nil {
@@ -101,6 +107,9 @@ func Open(dir string, o Options) (*Stash, error) {
 		return nil, explain(dir, err)
 	}
 	s := &Stash{dir: dir, file: filepath.Join(dir, ledgerName), o: o}
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
+		return nil, refuse(dir, "it is a file, not a folder", "name the stash's folder with --stash")
+	}
 	if _, err := os.Stat(s.file); o.ReadOnly && errors.Is(err, fs.ErrNotExist) {
 		return nil, &Error{dir, "there is no stash in this folder", "stow a photo first, or name the right folder with --stash", because(ErrNone, err)}
 	}
@@ -117,7 +126,10 @@ func Open(dir string, o Options) (*Stash, error) {
 }
 
 func (s *Stash) open() (err error) {
-	if s.w, err = connect(s.file, s.o.ReadOnly); err != nil {
+	if s.o.ReadOnly {
+		return s.openToRead(context.Background())
+	}
+	if s.w, err = connect(s.file, false); err != nil {
 		return err
 	}
 	if s.r, err = connect(s.file, true); err != nil {
@@ -138,6 +150,9 @@ func (s *Stash) Close() error {
 		if db != nil {
 			errs = append(errs, db.Close())
 		}
+	}
+	if s.passing != "" {
+		errs = append(errs, os.RemoveAll(s.passing))
 	}
 	return explain(s.file, errors.Join(errs...))
 }
@@ -172,12 +187,6 @@ func (s *Stash) upToDate(ctx context.Context) error {
 	if err != nil || v == version {
 		return err
 	}
-	if s.o.ReadOnly {
-		if v == 0 {
-			return &Error{s.file, "the ledger is empty", "stow a photo first", ErrNone}
-		}
-		return &Error{s.file, "the stash is of an older version", "open it once with a command that changes it, such as stow", ErrReadOnly}
-	}
 	tx, err := s.w.BeginTx(ctx, nil)
 	if err != nil {
 		return err
@@ -186,37 +195,44 @@ func (s *Stash) upToDate(ctx context.Context) error {
 	if v, err = versionOf(ctx, tx, s.file); err != nil || v == version {
 		return err
 	}
-	if v == 0 {
-		if _, err := tx.ExecContext(ctx, schema); err != nil {
-			return err
+	if v > 0 {
+		copied := filepath.Join(s.dir, fmt.Sprintf("ledger-version-%d-%s.db", v, stamp(s.o.Now())))
+		if err := snapshot(ctx, s.file, copied); err != nil {
+			return fmt.Errorf("a copy before the change of version: %w", err)
 		}
-	} else if err := s.migrate(ctx, tx, v); err != nil {
-		return err
 	}
-	if err := setTriggers(ctx, tx); err != nil {
-		return err
-	}
-	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID)); err != nil {
+	if err := bringUp(ctx, tx, v); err != nil {
 		return err
 	}
 	return tx.Commit()
 }
 
-func (s *Stash) migrate(ctx context.Context, tx *sql.Tx, from int) error {
-	copied := filepath.Join(s.dir, fmt.Sprintf("ledger-version-%d-%s.db", from, stamp(s.o.Now())))
-	if err := snapshot(ctx, s.file, copied); err != nil {
-		return fmt.Errorf("a copy before the change of version: %w", err)
+// bringUp makes a ledger of this version from one of version v, or from nothing.
+func bringUp(ctx context.Context, tx *sql.Tx, v int) error {
+	// What a migration does is no change of hers: nothing is written into the
+	// journal meanwhile.
+	if err := dropTriggers(ctx, tx); err != nil {
+		return err
 	}
-	for v := from + 1; v <= version; v++ {
-		step, err := migrations.ReadFile(fmt.Sprintf("migrations/%d.sql", v))
+	script := schema
+	if v > 0 {
+		script = ""
+	}
+	for next := v + 1; v > 0 && next <= version; next++ {
+		step, err := migrations.ReadFile(fmt.Sprintf("migrations/%d.sql", next))
 		if err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, string(step)); err != nil {
-			return fmt.Errorf("to version %d: %w", v, err)
-		}
+		script += string(step)
 	}
-	return nil
+	if _, err := tx.ExecContext(ctx, script); err != nil {
+		return fmt.Errorf("to version %d: %w", version, err)
+	}
+	if err := setTriggers(ctx, tx); err != nil {
+		return err
+	}
+	_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID))
+	return err
 }
 
 // snapshot writes a ledger as it is now into a new file, whole or not at all:

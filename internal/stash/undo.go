@@ -20,14 +20,7 @@ var journalled = []string{"photo", "print", "holding", "correction", "floor", "s
 // after the manner of https://www.sqlite.org/undoredo.html. Reals go as quote()
 // writes them, which reads back to the same bits; JSON's own numbers would not.
 func setTriggers(ctx context.Context, tx *sql.Tx) error {
-	old, err := rowsOf(ctx, tx, scanOne[string], `SELECT name FROM sqlite_schema WHERE type = 'trigger' ORDER BY name`)
-	if err != nil {
-		return err
-	}
 	var script strings.Builder
-	for _, name := range old {
-		fmt.Fprintf(&script, "DROP TRIGGER %q;\n", name)
-	}
 	script.WriteString(tallyTriggers)
 	for _, table := range journalled {
 		type column struct{ name, kind string }
@@ -59,7 +52,17 @@ CREATE TRIGGER journal_%[1]s_delete AFTER DELETE ON %[1]s BEGIN
 END;
 `, table, was)
 	}
-	_, err = tx.ExecContext(ctx, script.String())
+	_, err := tx.ExecContext(ctx, script.String())
+	return err
+}
+
+func dropTriggers(ctx context.Context, tx *sql.Tx) error {
+	old, err := rowsOf(ctx, tx, scanOne[string], `SELECT name FROM sqlite_schema WHERE type = 'trigger' ORDER BY name`)
+	for _, name := range old {
+		if err == nil {
+			_, err = tx.ExecContext(ctx, fmt.Sprintf("DROP TRIGGER %q", name))
+		}
+	}
 	return err
 }
 

@@ -1,0 +1,150 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"sync/atomic"
+)
+
+// A stash that is only read has to open also where nothing can be written: on a
+// full disk, in a folder of another's, on a disc. SQLite reads a ledger in WAL
+// mode by way of two files beside it, which it may have to make
+// (https://www.sqlite.org/wal.html, "Read-Only Databases"); where it cannot, the
+// ledger is read as a file that nobody changes, or from a copy.
+
+// readPragmas are set on connections that only read.
+var readPragmas = []string{"query_only(ON)", "busy_timeout(10000)", "foreign_keys(ON)", "cache_size(-16000)"}
+
+// openToRead opens a ledger of any version up to this one, and changes nothing.
+func (s *Stash) openToRead(ctx context.Context) error {
+	file, q := s.file, url.Values{}
+	v, err := s.readBy(ctx, file, q)
+	if unwritable(err) {
+		if file, q, err = s.unshared(); err == nil {
+			v, err = s.readBy(ctx, file, q)
+		}
+	}
+	switch {
+	case err != nil:
+		return err
+	case v == 0:
+		return &Error{s.file, "the ledger is empty", "stow a photo first", ErrNone}
+	case v < version:
+		return s.readMigrated(ctx, file, q, v)
+	}
+	return nil
+}
+
+// readBy has s.r read a file, and reads its version.
+func (s *Stash) readBy(ctx context.Context, file string, q url.Values) (v int, err error) {
+	if s.r != nil {
+		_ = s.r.Close()
+	}
+	if s.r, err = sql.Open("sqlite", location(file, with(q, readPragmas))); err != nil {
+		return 0, err
+	}
+	s.r.SetMaxOpenConns(readers)
+	err = again(ctx, func() error {
+		v, err = versionOf(ctx, s.r, s.file)
+		return err
+	})
+	return v, err
+}
+
+func with(q url.Values, pragmas []string) url.Values {
+	out := url.Values{"_pragma": pragmas}
+	for k, v := range q {
+		out[k] = v
+	}
+	return out
+}
+
+// unwritable says whether a ledger could not be read because nothing could be
+// written beside it.
+func unwritable(err error) bool {
+	var known *Error
+	if errors.As(err, &known) {
+		return false
+	}
+	kind := explain("", err)
+	return errors.Is(kind, ErrFull) || errors.Is(kind, ErrReadOnly)
+}
+
+// unshared says how to read the ledger where nothing can be written beside it.
+// Changes that a killed process left in the log are part of it: then both are
+// copied.
+func (s *Stash) unshared() (file string, q url.Values, err error) {
+	log := s.file + "-wal"
+	info, err := os.Stat(log)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
+		return s.file, url.Values{"mode": {"ro"}, "immutable": {"1"}}, nil
+	}
+	if err != nil {
+		return "", nil, err
+	}
+	if s.passing, err = os.MkdirTemp("", "piecebag-"); err != nil {
+		return "", nil, err
+	}
+	file = filepath.Join(s.passing, ledgerName)
+	return file, nil, errors.Join(copyFile(s.file, file), copyFile(log, file+"-wal"))
+}
+
+func copyFile(from, to string) error {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := os.OpenFile(to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	return errors.Join(err, out.Close())
+}
+
+// copies numbers the ledgers in memory, which all of a process share by name.
+var copies atomic.Int64
+
+// readMigrated has s.r read a copy in memory of an older ledger, brought up to
+// date.
+func (s *Stash) readMigrated(ctx context.Context, file string, q url.Values, v int) error {
+	name := fmt.Sprintf("file:/piecebag-%d?vfs=memdb", copies.Add(1))
+	var err error
+	if s.w, err = sql.Open("sqlite", name+"&_pragma=foreign_keys(ON)"); err != nil {
+		return err
+	}
+	s.w.SetMaxOpenConns(1)
+	if err := s.w.PingContext(ctx); err != nil { // it lasts as long as a connection to it
+		return err
+	}
+	from, err := sql.Open("sqlite", location(file, with(q, []string{"busy_timeout(10000)"})))
+	if err != nil {
+		return err
+	}
+	_, err = from.ExecContext(ctx, "VACUUM INTO ?", name)
+	if err := errors.Join(err, from.Close()); err != nil {
+		return err
+	}
+	tx, err := s.w.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	if err := bringUp(ctx, tx, v); err != nil {
+		return err
+	}
+	if err := tx.Commit(); err != nil {
+		return err
+	}
+	_ = s.r.Close()
+	s.r, err = sql.Open("sqlite", name+"&_pragma=query_only(ON)")
+	return err
+}

@@ -1,0 +1,123 @@
+package stash
+
+import (
+	"database/sql"
+	"encoding/json"
+	"strings"
+
+	"piecebag/internal/geom"
+)
+
+// reapply says again, of the pieces of a photo looked at anew, what she said of
+// them before.
+func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
+	type kept struct {
+		outline geom.Polygon
+		said
+	}
+	all, err := rowsOf(t.ctx, t, func(r *sql.Rows) (k kept, err error) {
+		var outline, what string
+		if err = r.Scan(&outline, &what); err != nil {
+			return k, err
+		}
+		if k.outline, err = readOutline(outline); err != nil {
+			return k, err
+		}
+		return k, json.Unmarshal([]byte(what), &k.said)
+	}, `SELECT outline, what FROM correction WHERE photo = ? ORDER BY id`, photo)
+	if err != nil {
+		return nil, err
+	}
+	for _, k := range all {
+		rows = k.reapply(rows, k.outline)
+	}
+	for i := range rows {
+		if err := tidyKeepingLabel(&rows[i]); err != nil {
+			return nil, err
+		}
+	}
+	return rows, nil
+}
+
+// tidyKeepingLabel is tidy for a row whose print may be a label.
+func tidyKeepingLabel(h *row) error {
+	print := h.Print
+	err := tidy(h)
+	if strings.HasPrefix(print, labelMark) {
+		h.Print = print
+	}
+	return err
+}
+
+// reapply finds the piece k was said of, by its outline, and says it again.
+func (k said) reapply(rows []row, outline geom.Polygon) []row {
+	best := k.find(rows, outline)
+	if best < 0 {
+		return rows
+	}
+	var out []row
+	for i, h := range rows {
+		switch {
+		case i == best && k.NotAPiece:
+		case i == best:
+			out = append(out, k.apply(h)...)
+		case k.Merged && k.partOf(h):
+		default:
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// find is the index of the piece that k was said of, -1 where there is none. It
+// lies where the piece lay then, or where k says it lies; failing that, a part
+// of a merged piece will do, and for what is said of a piece as a whole, one
+// that overlaps it.
+func (k said) find(rows []row, outline geom.Polygon) int {
+	shapes := []geom.Polygon{outline}
+	if k.Outline != nil {
+		shapes = append(shapes, k.Outline)
+	}
+	for _, g := range append(shapes, k.Parts...) {
+		if i := best(rows, g, iou); i >= 0 {
+			return i
+		}
+	}
+	if k.NotAPiece || k.Split > 0 {
+		return -1
+	}
+	return best(rows, outline, nested)
+}
+
+// partOf says whether a piece is one of those that k joins.
+func (k said) partOf(h row) bool {
+	for _, g := range append([]geom.Polygon{k.Outline}, k.Parts...) {
+		if iou(h.outline, g) >= samePiece {
+			return true
+		}
+	}
+	for _, g := range k.Parts { // found in smaller parts still
+		if inside(h.outline, g) {
+			return true
+		}
+	}
+	return false
+}
+
+// best is the index of the row most like an outline, -1 where none is the same
+// piece.
+func best(rows []row, g geom.Polygon, like func(a, b geom.Polygon) float64) int {
+	at, most := -1, 0.0
+	for i, h := range rows {
+		if v := like(h.outline, g); v >= samePiece && v > most {
+			at, most = i, v
+		}
+	}
+	return at
+}
+
+// inside says whether most of a lies in whole.
+func inside(a, whole geom.Polygon) bool {
+	shared, _, own := overlap(a, whole)
+	return own > 0 && shared/own >= samePiece
+}
