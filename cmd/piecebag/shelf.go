@@ -6,9 +6,7 @@ import (
 	"io"
 	"reflect"
 	"slices"
-	"strconv"
 	"strings"
-	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -39,7 +37,7 @@ and why; the balance of hue and value; and what changed since a day. Flags such 
 piece by piece, with the number that 'piecebag fix' and 'piecebag use' take.`,
 		Example: `  piecebag shelf --since 2026-01-01
   piecebag shelf --html stash.html --pdf stash.pdf
-  piecebag shelf --pieces --basket blues`,
+  piecebag shelf --pieces --basket blues --html numbers.html`,
 		Args: noArgs("shelf"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if err := noneEmpty(cmd.Flags()); err != nil {
@@ -58,7 +56,7 @@ piece by piece, with the number that 'piecebag fix' and 'piecebag use' take.`,
 	fl.StringVar(&f.since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31")
 	fl.StringVar(&f.trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none")
 	fl.StringVar(&f.sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½")
-	fl.BoolVar(&f.pieces, "pieces", false, "list piece by piece")
+	fl.BoolVar(&f.pieces, "pieces", false, "list piece by piece; with --html the photos too, each piece outlined and numbered")
 	f.which.define(cmd)
 	return cmd
 }
@@ -87,30 +85,46 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	var v report.Stash
 	err = l.read(func(st *stash.Stash) error {
 		var err error
-		if f.which.empty() && !f.pieces && f.html == "" && f.pdf == "" {
+		if f.pieces {
+			p, err := gatherPieces(ctx, st, which, len(files) > 0)
+			if err != nil {
+				return err
+			}
+			return l.pieces(ctx, p, files, f.json)
+		}
+		if f.which.empty() && f.html == "" && f.pdf == "" {
 			v, err = gatherCounts(ctx, st, stockAsk{o, f.trim == "", false, since})
 		} else {
 			v, err = gather(ctx, st, which, o, f.trim == "", since)
 		}
 		return err
 	})
-	if err != nil {
+	if err != nil || f.pieces {
 		return err
 	}
 	if err := files.write(v); err != nil {
 		return err
 	}
 	switch {
-	case f.pieces && f.json:
-		return answered(report.HoldingsJSON(l.s.out, v.Holdings))
-	case f.pieces:
-		return listPieces(l.s.out, v.Holdings)
 	case f.json:
 		return answered(report.StashJSON(l.s.out, v))
 	case f.csv:
 		return answered(report.StashCSV(l.s.out, v))
 	}
 	return answered(report.StashText(l.s.out, v, report.TextOptions{Width: l.s.width(), Environ: l.s.environ}))
+}
+
+// pieces answers piece by piece, also in a page where one is asked for.
+func (l *ledger) pieces(ctx context.Context, p piecewise, files stashFiles, asJSON bool) error {
+	for _, f := range files {
+		if err := f.file.write(func(w io.Writer) error { return p.page(ctx, w) }); err != nil {
+			return err
+		}
+	}
+	if asJSON {
+		return answered(report.HoldingsJSON(l.s.out, p.held, p.names()))
+	}
+	return p.list(l.s.out)
 }
 
 // stockAsk is how stock is to be taken.
@@ -216,6 +230,9 @@ func (f *shelfFlags) options() (shelf.StockOptions, error) {
 	if f.json && f.csv {
 		return o, &usageError{"--json and --csv exclude each other", "ask for one of them"}
 	}
+	if f.pieces && f.pdf != "" {
+		return o, &usageError{"--pieces and --pdf exclude each other", "write a page of the pieces with --html, and print that"}
+	}
 	if f.pieces && f.csv {
 		return o, &usageError{"--pieces and --csv exclude each other", "for every piece in CSV write 'piecebag export --csv'"}
 	}
@@ -302,22 +319,4 @@ func (o stashFiles) write(v report.Stash) error {
 		}
 	}
 	return nil
-}
-
-// listPieces lists holdings with their numbers.
-func listPieces(out io.Writer, all []cloth.Holding) error {
-	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "number\tcount\tcolour\tcut\tsize\tprint\tbasket\tfrom")
-	for _, h := range all {
-		from := "by hand"
-		if h.Photo != "" {
-			from = fmt.Sprintf("photo %.8s, piece %d", h.Photo, h.Piece)
-		}
-		size := ""
-		if h.WidthIn > 0 && h.LengthIn > 0 {
-			size = shelf.Length(h.WidthIn) + " × " + shelf.Length(h.LengthIn)
-		}
-		fmt.Fprintf(w, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", h.ID, strconv.Itoa(h.Count), plain(shelf.AlikeOf(h).String()), shelf.CutOf(h), size, plain(h.Print), plain(h.Basket), from)
-	}
-	return answered(w.Flush())
 }

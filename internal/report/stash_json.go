@@ -153,19 +153,21 @@ type jsonHolding struct {
 	Print    string       `json:"print,omitempty"`
 	Basket   string       `json:"basket,omitempty"`
 	Mean     string       `json:"mean,omitempty"`
-	Photo    string       `json:"photo,omitempty"`
+	Photo    string       `json:"photo,omitempty"` // SHA-256, hex
+	File     string       `json:"file,omitempty"`  // the photo's name
 	Piece    int          `json:"piece,omitempty"`
 	Trust    float64      `json:"trust"`
 }
 
-// HoldingsJSON writes entries of the stash one by one.
-func HoldingsJSON(w io.Writer, all []cloth.Holding) error {
+// HoldingsJSON writes entries of the stash one by one; files names their photos
+// by hash.
+func HoldingsJSON(w io.Writer, all []cloth.Holding, files map[string]string) error {
 	out := make([]jsonHolding, len(all))
 	for i, h := range all {
 		out[i] = jsonHolding{
 			ID: h.ID, Form: h.Form, Count: h.Count, Bin: h.Bin, Family: h.Family, Value: h.Value, Cut: shelf.CutOf(h).String(),
 			WidthIn: round(h.WidthIn, 1000), LengthIn: round(h.LengthIn, 1000), AreaIn: round(h.AreaIn2, 10),
-			Print: h.Print, Basket: h.Basket, Photo: h.Photo, Piece: h.Piece, Trust: round(h.Trust, 100),
+			Print: h.Print, Basket: h.Basket, Photo: h.Photo, File: files[h.Photo], Piece: h.Piece, Trust: round(h.Trust, 100),
 		}
 		if h.Measured {
 			out[i].Mean = h.Mean.Hex()

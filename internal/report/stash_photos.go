@@ -1,0 +1,125 @@
+package report
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strconv"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
+)
+
+//go:embed template/photos.html template/report.css
+var photosFiles embed.FS
+
+var photosPage = template.Must(template.ParseFS(photosFiles, "template/photos.html"))
+
+// StashPhoto is a photo of the stash and what is left of the pieces in it.
+type StashPhoto struct {
+	Name   string
+	Pieces []StashPiece
+}
+
+// StashPiece is an entry of the stash and its outline in full-size pixels of the
+// upright photo; nil where it is not known.
+type StashPiece struct {
+	cloth.Holding
+	Outline geom.Polygon
+}
+
+type (
+	photosView struct {
+		Lead   string
+		Style  template.CSS
+		Photos []numberedView
+		ByHand []numberedPiece
+	}
+	numberedView struct {
+		photoView
+		List []numberedPiece
+	}
+	numberedPiece struct{ Number, Words string }
+)
+
+// StashPhotosHTML writes one self-contained page of the photos with each piece
+// outlined and numbered as the stash numbers it, and a list of byHand, which no
+// photo shows. Pictures gives photo i at full size, or nil where it is not kept.
+// The photos are drawn anew, so nothing that a camera wrote into them goes along.
+func StashPhotosHTML(w io.Writer, photos []StashPhoto, byHand []cloth.Holding, pictures Pictures) error {
+	style, err := photosFiles.ReadFile("template/report.css")
+	if err != nil {
+		return err
+	}
+	v := photosView{Style: template.CSS(style)} //nolint:gosec // our own file
+	n := len(byHand)
+	for i, p := range photos {
+		n += len(p.Pieces)
+		x, err := numberedPhoto(i, p, pictures)
+		if err != nil {
+			return fmt.Errorf("%s: %w", p.Name, err)
+		}
+		v.Photos = append(v.Photos, x)
+	}
+	for _, h := range byHand {
+		v.ByHand = append(v.ByHand, numbered(h))
+	}
+	v.Lead = capital(count(n, "number")) + ", as fix, use and teach take them."
+	var b bytes.Buffer
+	if err := photosPage.Execute(&b, v); err != nil {
+		return err
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+func numberedPhoto(i int, p StashPhoto, pictures Pictures) (numberedView, error) {
+	var out numberedView
+	picture, err := pictures.at(i)
+	if err != nil {
+		return out, err
+	}
+	s := cloth.Sheet{File: p.Name}
+	var labels []pieceView
+	for _, x := range p.Pieces {
+		out.List = append(out.List, numbered(x.Holding))
+		if len(x.Outline) < 3 {
+			continue
+		}
+		s.Pieces = append(s.Pieces, cloth.Piece{Polygon: x.Outline})
+		labels = append(labels, pieceView{Label: strconv.FormatInt(x.ID, 10)})
+		for _, q := range x.Outline { // of a photo that is not kept
+			s.Width, s.Height = max(s.Width, int(q.X)+1), max(s.Height, int(q.Y)+1)
+		}
+	}
+	if picture != nil {
+		s.Width, s.Height = picture.Bounds().Dx(), picture.Bounds().Dy()
+	}
+	long := float64(max(s.Width, s.Height))
+	out.photoView = photoView{
+		File: base(p.Name), Found: count(len(p.Pieces), "piece"), W: s.Width, H: s.Height,
+		LineWidth: fmt.Sprintf("%.1f", long/500), UnderWidth: fmt.Sprintf("%.1f", long/190), Marks: marksOf(labels, s),
+	}
+	if picture != nil {
+		out.Data, err = jpegURL(newPhoto(picture, s, photoSide).pix, photoQuality)
+	}
+	return out, err
+}
+
+// numbered is an entry in one line.
+func numbered(h cloth.Holding) numberedPiece {
+	words := shelf.AlikeOf(h).String() + ", " + shelf.CutOf(h).String()
+	if h.Count > 1 {
+		words = strconv.Itoa(h.Count) + " " + words
+	}
+	if h.Print != "" {
+		words += ", " + h.Print
+	}
+	if h.Basket != "" {
+		words += ", in " + h.Basket
+	}
+	return numberedPiece{strconv.FormatInt(h.ID, 10), printable(words)}
+}
