@@ -32,6 +32,7 @@ type section struct {
 type table struct {
 	heads []string
 	right []bool // columns of figures; may be shorter than heads
+	carry bool   // an empty first cell means the one above: on a new sheet it is written again
 	rows  [][]cell
 }
 

@@ -77,7 +77,8 @@ func (d Document) PDF(w io.Writer, sheet string) error {
 		p.section(s)
 	}
 	p.y += 0.15
-	for _, f := range d.fine {
+	for i, f := range d.fine {
+		p.keep(i, d.fine, smallSize)
 		p.words(printable(f), "", smallSize, softInk, 0)
 	}
 	return p.pdf.Output(w)
@@ -98,6 +99,20 @@ func (p *paper) need(h float64) {
 	}
 }
 
+// keep turns the sheet before the last paragraph but one where the last would go
+// over alone. Each is taken to be as many lines as its words need.
+func (p *paper) keep(i int, all []string, size float64) {
+	if i != len(all)-2 {
+		return
+	}
+	p.font("", size, inkInk)
+	lines := 0
+	for _, s := range all[i:] {
+		lines += len(p.pdf.SplitText(printable(s), p.width()-0.3))
+	}
+	p.need(min(float64(lines)*size*leading/pointsPerIn+0.08, p.h/3))
+}
+
 func (p *paper) font(style string, size float64, ink [3]int) {
 	p.pdf.SetFont("go", style, size)
 	p.pdf.SetTextColor(ink[0], ink[1], ink[2])
@@ -107,7 +122,11 @@ func (p *paper) font(style string, size float64, ink [3]int) {
 func (p *paper) words(s, style string, size float64, ink [3]int, indent float64) {
 	p.font(style, size, ink)
 	high := size * leading / pointsPerIn
-	for _, l := range p.pdf.SplitText(s, p.width()-indent) {
+	lines := p.pdf.SplitText(s, p.width()-indent)
+	for i, l := range lines {
+		if i == 0 || i == len(lines)-2 {
+			p.need(float64(min(2, len(lines)-i)) * high) // no line alone at the foot of a sheet, or at the head of one
+		}
 		p.need(high)
 		p.font(style, size, ink) // a new sheet's foot has set another
 		p.pdf.Text(paperMargin+indent, p.y+0.78*high, l)
@@ -150,6 +169,7 @@ func (p *paper) section(s section) {
 		p.table(t)
 	}
 	for i, item := range s.items {
+		p.keep(i, s.items, bodySize)
 		p.need(2 * bodySize * leading / pointsPerIn)
 		mark := "–"
 		if s.numbered {
@@ -174,6 +194,13 @@ func (p *paper) section(s section) {
 func (p *paper) table(t table) {
 	widths := p.columns(t)
 	line := bodySize * leading / pointsPerIn
+	high := func(r []cell) float64 {
+		lines := 1
+		for i, c := range r {
+			lines = max(lines, len(p.pdf.SplitText(printable(c.words), widths[i]-patchWidth(c)+0.02)))
+		}
+		return float64(lines)*line + 0.05
+	}
 	cells := func(r []cell, style string, ink [3]int) {
 		broken := make([][]string, len(r))
 		lines := 1
@@ -182,8 +209,6 @@ func (p *paper) table(t table) {
 			broken[i] = p.pdf.SplitText(printable(c.words), widths[i]-patchWidth(c)+0.02)
 			lines = max(lines, len(broken[i]))
 		}
-		p.need(float64(lines)*line + 0.05)
-		p.font(style, bodySize, ink)
 		x := paperMargin
 		for i, c := range r {
 			if c.patch {
@@ -205,8 +230,26 @@ func (p *paper) table(t table) {
 		p.pdf.Line(paperMargin, p.y, x-cellGap, p.y)
 		p.y += 0.03
 	}
-	cells(row(t.heads...), "B", softInk)
-	for _, r := range t.rows {
+	head := func() { cells(row(t.heads...), "B", softInk) }
+	p.need(3 * line)
+	head()
+	var first cell
+	for i, r := range t.rows {
+		if r[0].words != "" {
+			first = r[0]
+		}
+		p.font("", bodySize, inkInk)
+		room := high(r)
+		if i == len(t.rows)-2 { // the last row does not go over alone
+			room += high(t.rows[i+1])
+		}
+		if p.y+room > p.h-paperMargin {
+			p.turn()
+			head()
+			if t.carry && r[0].words == "" {
+				r = append([]cell{first}, r[1:]...)
+			}
+		}
 		cells(r, "", inkInk)
 	}
 	p.y += 0.1
