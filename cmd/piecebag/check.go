@@ -23,19 +23,14 @@ exit code is 1.`,
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		do := func(st *stash.Stash) error {
-			var repaired []string
+			look := st.Check
 			if repair {
-				mended, err := st.Repair(cmd.Context())
-				if err != nil {
-					return err
-				}
-				repaired = mended.Repaired
+				look = st.Repair
 			}
-			h, err := st.Check(cmd.Context()) // what is left
+			h, err := look(cmd.Context())
 			if err != nil {
 				return err
 			}
-			h.Repaired = repaired
 			return l.health(h, *asJSON)
 		}
 		if !repair {
@@ -58,11 +53,14 @@ func (l *ledger) health(h stash.Health, asJSON bool) error {
 		for i, f := range h.Faults {
 			faults[i] = fault{f.Thing, f.Reason, f.Remedy}
 		}
-		err = answerJSON(l.s, map[string]any{"faults": faults, "repaired": append([]string{}, h.Repaired...)})
+		err = answerJSON(l.s, map[string]any{"faults": faults, "repaired": append([]string{}, h.Repaired...), "not_kept": append([]string{}, h.NotKept...)})
 	} else {
 		var b strings.Builder
 		for _, r := range h.Repaired {
 			b.WriteString("mended: " + plain(r) + "\n")
+		}
+		for _, p := range h.NotKept {
+			b.WriteString("not kept: " + plain(p) + "; stow the photo again to keep it\n")
 		}
 		if len(h.Faults) == 0 {
 			b.WriteString("the stash is whole\n")

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -64,7 +63,9 @@ that you correct is learnt from: see 'piecebag teach --help'.`,
 		if len(ids) > 1 && !alikeForAll(c) {
 			return &usageError{"several pieces are corrected at once in their family, value, print, bin and basket alone", "correct the rest piece by piece"}
 		}
-		return l.rewrite(func(st *stash.Stash) error { return l.correctAll(cmd.Context(), st, ids, c, *asJSON) })
+		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			return correct(ctx, st, ids, c)
+		})
 	}
 	return cmd
 }
@@ -73,34 +74,6 @@ that you correct is learnt from: see 'piecebag teach --help'.`,
 func alikeForAll(c stash.Correction) bool {
 	one := c.Form != "" || c.WidthIn > 0 || c.LengthIn > 0 || c.Outline != nil || c.NotAPiece || c.Split > 0 || c.Merge != nil
 	return !one
-}
-
-// correctAll corrects pieces, each as a change of its own; none where one of them
-// is not there.
-func (l *ledger) correctAll(ctx context.Context, st *stash.Stash, ids []int64, c stash.Correction, asJSON bool) error {
-	if err := allHeld(ctx, st, append(slices.Clone(ids), c.Merge...)); err != nil {
-		return err
-	}
-	var all []jsonChange
-	for _, id := range ids {
-		done, err := correct(ctx, st, id, c)
-		switch {
-		case err != nil:
-			return err
-		case asJSON && len(ids) == 1:
-			return l.changed(done, true)
-		case asJSON:
-			all = append(all, changeJSON(done))
-			continue
-		}
-		if err := l.changed(done, false); err != nil {
-			return err
-		}
-	}
-	if asJSON {
-		return answerJSON(l.s, map[string]any{"changes": all})
-	}
-	return nil
 }
 
 // allHeld refuses numbers that no piece of the stash has.
@@ -146,36 +119,27 @@ func pieceNumbers(args []string) ([]int64, error) {
 	return out, nil
 }
 
-// correct corrects a piece. One that is put in a bin of hers is an example to
-// learn from; that is kept first, so that undo takes the correction back before
-// it.
-func correct(ctx context.Context, st *stash.Stash, id int64, c stash.Correction) (stash.Change, error) {
-	if c.Bin == nil || *c.Bin == "" {
-		return st.Correct(ctx, id, c)
+// correct corrects pieces, in one change. Those that are put in a bin of hers are
+// examples to learn from.
+func correct(ctx context.Context, st *stash.Stash, ids []int64, c stash.Correction) (stash.Change, error) {
+	if err := allHeld(ctx, st, append(slices.Clone(ids), c.Merge...)); err != nil {
+		return stash.Change{}, err
 	}
-	held, err := st.Holdings(ctx, stash.Filter{IDs: []int64{id}})
+	held, err := st.Holdings(ctx, stash.Filter{IDs: ids})
 	if err != nil {
 		return stash.Change{}, err
 	}
-	learnt := false
-	if len(held) == 1 {
-		if f, ok := teach.FeaturesOfHolding(held[0]); ok {
-			example, err := exampleOf(f)
-			if err != nil {
+	all := map[int64]stash.Correction{}
+	for _, h := range held {
+		one := c
+		if f, ok := teach.FeaturesOfHolding(h); ok && c.Bin != nil && *c.Bin != "" {
+			if one.Example, err = exampleOf(f); err != nil {
 				return stash.Change{}, err
 			}
-			if _, err := st.Teach(ctx, *c.Bin, example); err != nil {
-				return stash.Change{}, err
-			}
-			learnt = true
 		}
+		all[h.ID] = one
 	}
-	done, err := st.Correct(ctx, id, c)
-	if err != nil && learnt {
-		_, undone := st.Undo(ctx)
-		err = errors.Join(err, undone)
-	}
-	return done, err
+	return st.CorrectAll(ctx, all)
 }
 
 func (f *fixFlags) correction() (stash.Correction, error) {

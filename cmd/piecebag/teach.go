@@ -142,24 +142,17 @@ func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids []int64) 
 	if err != nil {
 		return stash.Change{}, err
 	}
-	var examples [][]byte
-	bins := map[int64]string{}
+	examples := map[int64][]byte{}
 	for _, h := range held {
-		bins[h.ID] = bin
 		f, ok := teach.FeaturesOfHolding(h)
 		if !ok {
 			return stash.Change{}, &remedyError{fmt.Sprintf("piece %d: its colours were never measured, so nothing can be learnt from it", h.ID), "teach from pieces that came from a photo", nil}
 		}
-		x, err := exampleOf(f)
-		if err != nil {
+		if examples[h.ID], err = exampleOf(f); err != nil {
 			return stash.Change{}, err
 		}
-		examples = append(examples, x)
 	}
-	if _, err := st.Sort(ctx, bins); err != nil {
-		return stash.Change{}, err
-	}
-	return st.Teach(ctx, bin, examples...)
+	return st.TeachPieces(ctx, bin, examples)
 }
 
 // sortedHolding is an entry of the stash that went into a bin of hers, and why.
