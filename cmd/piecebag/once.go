@@ -29,7 +29,8 @@ func (o *once) Set(s string) error {
 // giveOnce has every flag of a command and of those below it given once.
 func giveOnce(cmd *cobra.Command) {
 	wrap := func(f *pflag.Flag) {
-		if _, ok := f.Value.(*once); !ok {
+		_, done := f.Value.(*once)
+		if _, many := f.Value.(pflag.SliceValue); !done && !many { // a list takes all that it is given
 			f.Value = &once{Value: f.Value}
 		}
 	}

@@ -36,7 +36,8 @@ func newPlan(l *ledger) *cobra.Command {
 		Long: `Plan works out what a quilt is cut from, holds it against the stash, and says what
 to pull, what to cut in working order, and what is still wanted. RECIPE is built
 in ('piecebag recipe list') or a file. How large the quilt is, is said once:
---blocks, --layout, --size or --bed.
+--blocks, --layout, --size or --bed. What plans kept before take of the stash is
+left to them.
 
 The background is one fabric: name its print with --background to cut it from the
 stash, or it is bought. What is saved with --save makes bins thin that it takes
@@ -153,22 +154,36 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 		p.Quilt = r.Name
 	}
 	if !f.noStash {
-		if err := l.read(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, f.background) }); err != nil {
+		if err := l.read(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, f.background, f.save) }); err != nil {
 			return err
 		}
 	}
 	if f.save != "" {
-		if err := l.write(func(st *stash.Stash) error { return savePlan(ctx, st, p) }); err != nil {
+		replaced := false
+		err := l.write(func(st *stash.Stash) error {
+			quilts, err := plannedQuilts(ctx, st)
+			if err != nil {
+				return err
+			}
+			replaced = slices.ContainsFunc(quilts, func(q planned) bool { return q.quilt == f.save })
+			return savePlan(ctx, st, p)
+		})
+		if err != nil {
 			return err
 		}
-		l.s.note(fmt.Sprintf("the plan is kept as %q", f.save))
+		words := fmt.Sprintf("the plan is kept as %q", f.save)
+		if replaced {
+			words += ", in place of the one kept under this name"
+		}
+		l.s.note(words)
 	}
 	return f.answer(l.s, files, p.Document(), p.JSON)
 }
 
-// holdAgainst looks for a quilt's pieces in the stash; where there is none yet
-// the plan stands by itself.
-func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, background string) error {
+// holdAgainst looks for a quilt's pieces in the stash, but for what the plans kept
+// under other names than save take; where there is no stash yet the plan stands
+// by itself.
+func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, background, save string) error {
 	if st == nil {
 		if background != "" {
 			return &remedyError{background + ": there is no stash yet to take this background from", "stow it first, or leave --background off", nil}
@@ -186,7 +201,21 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 	if background != "" && !held(holdings, background) {
 		return &remedyError{background + ": the stash holds no such print", "see 'piecebag shelf --pieces' for their names", nil}
 	}
-	pull, err := plan.FromStash(p.Needs, cutting.StockOf(holdings), background, cuttingOptions(settings))
+	quilts, err := plannedQuilts(ctx, st)
+	if err != nil {
+		return err
+	}
+	stock := cutting.StockOf(holdings)
+	for _, q := range quilts {
+		if q.quilt == save {
+			continue
+		}
+		taken := 0
+		if stock, taken = plan.Leave(stock, q.Pulled); taken > 0 {
+			p.Left = append(p.Left, report.LeftTo{Quilt: q.quilt, Pieces: taken})
+		}
+	}
+	pull, err := plan.FromStash(p.Needs, stock, background, cuttingOptions(settings))
 	if err != nil {
 		return askedWrong(err, "plan")
 	}

@@ -213,9 +213,11 @@ func readSystem(seam string, metric bool) (recipe.System, error) {
 		return recipe.System{}, wrong("seam", seam, "this is no seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
 	}
 	if metric || strings.HasSuffix(seam, "mm") || strings.HasSuffix(seam, "cm") {
-		return recipe.Centimetres(in), nil
+		s := recipe.Centimetres(in)
+		s.Scant = recipe.IsScant(seam)
+		return s, nil
 	}
 	s := recipe.Inches()
-	s.Seam = in
+	s.Seam, s.Scant = in, recipe.IsScant(seam)
 	return s, nil
 }

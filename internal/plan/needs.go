@@ -18,6 +18,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 	if o.Recipe == nil {
 		return nil, fmt.Errorf("no recipe is given: name one, or a file")
 	}
+	o.metric = s.System.Metric
 	n := &Needs{Recipe: o.Recipe}
 	var whySize recipe.Why
 	var err error
@@ -26,6 +27,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 	}
 	r, y := o.Recipe, s.System
 	topW, topL := r.TopSize(n.Columns, n.Rows)
+	topW, topL = y.Up(topW), y.Up(topL)
 	n.WidthIn, n.LengthIn = r.QuiltSize(n.Columns, n.Rows)
 	if max(n.WidthIn, n.LengthIn) > 2*maxSide {
 		return nil, fmt.Errorf("the quilt would measure %s by %s: ask for fewer blocks", inches(n.WidthIn), inches(n.LengthIn))
@@ -33,14 +35,19 @@ func Need(o Order, s Shop) (*Needs, error) {
 	n.Places = r.Places(n.Columns, n.Rows)
 	n.Cuts = r.TopCuts(n.Columns, n.Rows, recipe.Cutting{System: y, WOFIn: s.WOFIn - s.SquaringAcrossIn, OneByOne: s.OneByOne})
 	n.Borders = borders(r, topW, topL, s)
-	n.Binding = binding(r.Binding, n.WidthIn, n.LengthIn, s)
-	n.Backing = backing(r.Backing, n.WidthIn, n.LengthIn, s)
+	n.Binding = binding(r.Binding, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
+	n.Backing = backing(r.Backing, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
 	if n.Yardage, err = yardages(n, s); err != nil {
 		return nil, err
 	}
-	whySize.Steps = append(whySize.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s by %s finished, %d by %d, with borders: %s by %s",
-		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Columns, n.Rows, y.Format(n.WidthIn), y.Format(n.LengthIn))})
-	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s by %s finished", r.Name, y.Format(n.WidthIn), y.Format(n.LengthIn)), Steps: []recipe.Why{s.taken(), whySize}}
+	with := ""
+	if len(r.Borders) > 0 {
+		with = ", with borders"
+	}
+	size := y.Format(y.Nearest(n.WidthIn)) + " by " + y.Format(y.Nearest(n.LengthIn))
+	whySize.Steps = append(whySize.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s by %s finished, %s%s: %s",
+		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Set(), with, size)})
+	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s finished", r.Name, size), Steps: []recipe.Why{s.taken(), whySize}}
 	var tight []string
 	for _, name := range s.OneWay {
 		if !slices.ContainsFunc(n.Yardage, func(y Yardage) bool { return y.Role.Name == name }) {
@@ -54,7 +61,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		}
 	}
 	if len(tight) > 0 {
-		n.Notes = append(n.Notes, "under ½ inch to spare in the cloth for "+strings.Join(tight, ", ")+": buy a little more where it needs squaring up")
+		n.Notes = append(n.Notes, "under "+length(y, 0.5)+" to spare in the cloth for "+strings.Join(tight, ", ")+": buy a little more where it needs squaring up")
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
@@ -64,10 +71,30 @@ func Need(o Order, s Shop) (*Needs, error) {
 	return n, nil
 }
 
+// Set says how the blocks are laid out: "3 by 4 with 6 set between".
+func (n *Needs) Set() string {
+	s := fmt.Sprintf("%d by %d", n.Columns, n.Rows)
+	if between := (n.Columns - 1) * (n.Rows - 1); n.Recipe.Setting.Kind == recipe.OnPoint && between > 0 {
+		s += fmt.Sprintf(" with %d set between", between)
+	}
+	return s
+}
+
+// length writes a length with its unit.
+func length(s recipe.System, in float64) string {
+	switch {
+	case s.Metric:
+		return s.Format(in)
+	case in > 1:
+		return s.Format(in) + " inches"
+	}
+	return s.Format(in) + " inch"
+}
+
 // taken says what the arithmetic rests on.
 func (s Shop) taken() recipe.Why {
 	y := s.System
-	w := recipe.Why{Text: fmt.Sprintf("taken: seams of %s, cuts rounded up to %s, cloth %s wide", y.Format(y.Seam), y.Format(y.Step), y.Format(s.WOFIn))}
+	w := recipe.Why{Text: fmt.Sprintf("taken: seams of %s, cuts rounded up to %s, cloth %s wide", y.SeamWords(), y.Format(y.Step), y.Format(s.WOFIn))}
 	w.Steps = []recipe.Why{
 		{Text: fmt.Sprintf("lost in squaring up: %s of the width, %s of each length", y.Format(s.SquaringAcrossIn), y.Format(s.SquaringIn))},
 		{Text: fmt.Sprintf("bought over for shrinkage: %g %%", math.Round(1000*s.Shrink)/10)},
@@ -92,7 +119,7 @@ func spare(cuts []recipe.Cut, s recipe.System) []string {
 	var notes []string
 	for _, c := range cuts {
 		if side := s.SecondSeam(c.WidthIn); side > 0 && slices.Contains(c.For, recipe.FlippedCorners) {
-			notes = append(notes, fmt.Sprintf("corners of %s sewn again two seams outside the first, and cut between, each give a half-square triangle to trim to %s", s.Format(c.WidthIn), s.Format(side)))
+			notes = append(notes, fmt.Sprintf("corners of %s sewn again %s outside the first seam, and cut between, each give a half-square triangle to trim to %s", s.Format(c.WidthIn), length(s, 2*s.Seam), s.Format(side)))
 		}
 	}
 	return notes
@@ -197,7 +224,8 @@ func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
 		return y, err
 	}
 	y.LengthIn, y.BuyIn, y.Buy = y.Layout.Inches, y.Layout.BuyInches, y.Layout.Buy
-	y.Why.Text = fmt.Sprintf("%s: %s before rounding, so %s", role.Name, s.System.Format(y.LengthIn), y.Buy)
+	y.AskedIn = y.LengthIn * (1 + s.Shrink)
+	y.Why.Text = fmt.Sprintf("%s: %s before rounding, so %s", role.Name, s.System.Format(s.System.Up(y.AskedIn)), y.Buy)
 	for _, c := range cuts {
 		y.Why.Steps = append(y.Why.Steps, c.Why...)
 	}

@@ -16,6 +16,7 @@ type Order struct {
 	// Shrinks is the share by which the quilt will shrink when it is washed, 0 to
 	// 0.2; a size or a bed is meant after that.
 	Shrinks float64
+	metric  bool // speak of centimetres
 }
 
 // Shop is how cloth is bought and cut. Lengths are inches.
@@ -64,6 +65,7 @@ type Yardage struct {
 	Pieces   int     // cut pieces, strips counted as one each
 	AreaIn2  float64 // of the cut pieces
 	LengthIn float64 // before shrinkage and rounding
+	AskedIn  float64 // with shrinkage, before rounding
 	BuyIn    float64 // rounded up to ⅛ yard or 10 cm
 	Buy      string  // BuyIn as it is asked for
 	Cuts     []recipe.Cut
@@ -84,11 +86,12 @@ type BorderNeed struct {
 
 // BindingNeed is the binding, joined from strips.
 type BindingNeed struct {
-	Role    recipe.Role
-	CutIn   float64
-	RoundIn float64 // needed, extra counted in
-	Strips  int
-	Why     recipe.Why
+	Role     recipe.Role
+	CutIn    float64
+	AroundIn float64 // the way round the quilt
+	RoundIn  float64 // needed, extra counted in
+	Strips   int
+	Why      recipe.Why
 }
 
 // BackingNeed is the backing, with the thriftier of two ways to run its seams.
@@ -106,6 +109,7 @@ type BackingWay struct {
 	Panels   int    // across the whole width of fabric each; 1 has no seam
 	PanelIn  float64
 	LengthIn float64 // of all panels, before shrinkage and rounding
+	AskedIn  float64 // with shrinkage, before rounding
 	BuyIn    float64
 	Buy      string
 	Why      recipe.Why

@@ -153,17 +153,52 @@ func (p Pull) Takes() []Take {
 	return out
 }
 
-// Saved is a plan as it is kept beside the stash: enough to hold bins to and to
-// shop by.
+// Pulled is so many pieces of one holding of the stash.
+type Pulled struct {
+	ID    int64 `json:"id"`
+	Count int   `json:"count"`
+}
+
+// Pulled lists what the quilt takes of each holding, in the order it is pulled.
+func (p Pull) Pulled() []Pulled {
+	var out []Pulled
+	for _, pull := range p.Cover.Pulls {
+		for _, l := range pull.Lines {
+			out = append(out, Pulled{l.ID, l.Count})
+		}
+	}
+	return out
+}
+
+// Leave takes out of a stash what other quilts have pulled of it; taken says how
+// many pieces that were.
+func Leave(stock []cutting.Stock, pulled []Pulled) (left []cutting.Stock, taken int) {
+	of := map[int64]int{}
+	for _, p := range pulled {
+		of[p.ID] += p.Count
+	}
+	for _, s := range stock {
+		n := min(s.Count, of[s.ID])
+		taken += n
+		if s.Count -= n; s.Count > 0 {
+			left = append(left, s)
+		}
+	}
+	return left, taken
+}
+
+// Saved is a plan as it is kept beside the stash: enough to hold bins to, to
+// leave its cloth alone and to shop by.
 type Saved struct {
-	Recipe   string  `json:"recipe"`
-	WidthIn  float64 `json:"width_in"`
-	LengthIn float64 `json:"length_in"`
-	Takes    []Take  `json:"takes"`
-	Gaps     []Gap   `json:"gaps"`
+	Recipe   string   `json:"recipe"`
+	WidthIn  float64  `json:"width_in"`
+	LengthIn float64  `json:"length_in"`
+	Takes    []Take   `json:"takes"`
+	Pulled   []Pulled `json:"pulled"`
+	Gaps     []Gap    `json:"gaps"`
 }
 
 // Saved is the plan as it is kept; quilt names it.
 func (p Pull) Saved(quilt string) Saved {
-	return Saved{Recipe: p.Needs.Recipe.Name, WidthIn: p.Needs.WidthIn, LengthIn: p.Needs.LengthIn, Takes: p.Takes(), Gaps: p.Gaps(quilt)}
+	return Saved{Recipe: p.Needs.Recipe.Name, WidthIn: p.Needs.WidthIn, LengthIn: p.Needs.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt)}
 }

@@ -84,7 +84,7 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	if o.Shrinks > 0 {
 		w, l := width/(1-o.Shrinks), length/(1-o.Shrinks)
 		why.Steps = []recipe.Why{{Text: fmt.Sprintf("before it shrinks by %g %%: %s ÷ %g = %s, %s ÷ %g = %s", math.Round(1000*o.Shrinks)/10,
-			inches(width), 1-o.Shrinks, inches(w), inches(length), 1-o.Shrinks, inches(l))}}
+			o.long(width), 1-o.Shrinks, o.long(w), o.long(length), 1-o.Shrinks, o.long(l))}}
 		width, length = w, l
 	}
 	r := o.Recipe
@@ -100,9 +100,9 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	if columns*rows > maxBlocks {
 		return 0, 0, why, fmt.Errorf("a quilt of %v by %v inches would take %d blocks: use a larger block", width, length, columns*rows)
 	}
-	why.Text = fmt.Sprintf("the fewest columns and rows that reach %s by %s: %d by %d", inches(width), inches(length), columns, rows)
+	why.Text = fmt.Sprintf("the fewest columns and rows that reach %s by %s: %d by %d", o.long(width), o.long(length), columns, rows)
 	if short > 0 {
-		why.Text = fmt.Sprintf("the fewest columns and rows within %s of %s by %s, or over: %d by %d", inches(short), inches(width), inches(length), columns, rows)
+		why.Text = fmt.Sprintf("the fewest columns and rows within %s of %s by %s, or over: %d by %d", o.long(short), o.long(width), o.long(length), columns, rows)
 	}
 	return columns, rows, why, nil
 }
@@ -119,15 +119,24 @@ func (o Order) byBed() (columns, rows int, why recipe.Why, notes []string, err e
 	}
 	b := Beds[i]
 	columns, rows, why, err = o.bySize(b.Width, b.Length, bedShort)
-	bed := recipe.Why{Text: fmt.Sprintf("a %s quilt is about %s by %s", b.Name, inches(b.Width), inches(b.Length))}
+	bed := recipe.Why{Text: fmt.Sprintf("a %s quilt is about %s by %s", b.Name, o.long(b.Width), o.long(b.Length))}
 	if b.MattressWidth > 0 {
-		bed.Text += fmt.Sprintf("; the mattress is %s by %s, so it hangs %s at each side", inches(b.MattressWidth), inches(b.MattressIn), inches((b.Width-b.MattressWidth)/2))
+		bed.Text += fmt.Sprintf("; the mattress is %s by %s, so it hangs %s at each side", o.long(b.MattressWidth), o.long(b.MattressIn), o.long((b.Width-b.MattressWidth)/2))
 	}
 	why.Steps = append(why.Steps, bed)
 	return columns, rows, why, nil, err
 }
 
 func inches(in float64) string { return recipe.Inches().Format(in) + " in" }
+
+// long writes a length of a quilt or a bed with its unit.
+func (o Order) long(in float64) string {
+	if o.metric {
+		m := recipe.System{Metric: true}
+		return m.Format(m.Nearest(in))
+	}
+	return inches(recipe.Inches().Nearest(in))
+}
 
 // byBlocks is the setting of a quilt's shape, its sides no more than 1 to 2, that
 // holds a number of blocks, or the next more where none does; of several, the one

@@ -48,7 +48,7 @@ func borders(r *recipe.Recipe, width, length float64, s Shop) []BorderNeed {
 // binding is the way round and some more, in strips across the width of fabric.
 func binding(b recipe.Binding, width, length float64, s Shop) BindingNeed {
 	y := s.System
-	n := BindingNeed{Role: b.Role, CutIn: y.Up(b.CutIn), RoundIn: 2*(width+length) + s.BindingExtraIn}
+	n := BindingNeed{Role: b.Role, CutIn: y.Up(b.CutIn), AroundIn: 2 * (width + length), RoundIn: 2*(width+length) + s.BindingExtraIn}
 	n.Strips = int(math.Ceil(n.RoundIn/s.WOFIn - 1e-6))
 	n.Why = recipe.Why{
 		Text: fmt.Sprintf("binding: %d strips cut %s wide", n.Strips, y.Format(n.CutIn)),
@@ -103,6 +103,7 @@ func panels(seams string, span, run float64, s Shop) BackingWay {
 	}
 	steps = append(steps, recipe.Why{Text: text + " = " + y.Format(w.LengthIn)})
 	asked := w.LengthIn * (1 + s.Shrink)
+	w.AskedIn = asked
 	if s.Shrink > 0 {
 		steps = append(steps, recipe.Why{Text: fmt.Sprintf("with %g %% for shrinkage: %s", math.Round(s.Shrink*1000)/10, y.Format(asked))})
 	}
@@ -122,4 +123,11 @@ func bought(in float64, metric bool) (float64, string) {
 	}
 	up := recipe.RoundUp(in, yardIn/8.0)
 	return up, cloth.FormatInches(up/yardIn) + " yd"
+}
+
+// Bought writes a length of cloth as it is asked for, rounded up to ⅛ yard or
+// 10 cm.
+func Bought(in float64, metric bool) string {
+	_, words := bought(in, metric)
+	return words
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 )
 
 // Why is one line of arithmetic and the lines that led to it, as done on paper.
@@ -174,6 +175,26 @@ func (s System) pieces(n int, width, length float64) string {
 }
 
 func ceilDiv(n, by int) int { return (n + by - 1) / by }
+
+// dividedUp writes a division and the whole number that is not under it.
+func dividedUp(n, by int) string {
+	if n%by == 0 {
+		return fmt.Sprintf("%d ÷ %d = %d", n, by, n/by)
+	}
+	return fmt.Sprintf("%d ÷ %d = %s, so %d", n, by, decimals(float64(n)/float64(by)), ceilDiv(n, by))
+}
+
+// DividedDown writes how many whole parts a length holds.
+func (s System) DividedDown(whole, part float64) string {
+	n := int(whole/part + slack)
+	exact := decimals(whole / part)
+	if exact == fmt.Sprint(n) {
+		return fmt.Sprintf("%s ÷ %s = %d", s.Format(whole), s.Format(part), n)
+	}
+	return fmt.Sprintf("%s ÷ %s = %s, so %d", s.Format(whole), s.Format(part), exact, n)
+}
+
+func decimals(v float64) string { return trimZeros(strconv.FormatFloat(v, 'f', 2, 64)) }
 
 // many writes a number of things.
 func many(n int, thing string) string {

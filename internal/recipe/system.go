@@ -15,6 +15,7 @@ type System struct {
 	Seam   float64 // sewn seam allowance with its fold, above 0
 	Step   float64 // cuts are rounded up to this mark of her ruler, above 0
 	Trim   float64 // added to squares for triangles, to trim units down from
+	Scant  bool    // the seam is sewn a thread or two under Seam, see IsScant
 }
 
 // Inches is the quarter-inch seam and a ruler of eighths.
@@ -33,7 +34,7 @@ const MaxSeam = 1
 // those threads back (practice of teachers; common practice), so cuts are the
 // same as for ¼.
 func ParseSeam(text string) (float64, error) {
-	if strings.TrimSpace(strings.ToLower(text)) == "scant" {
+	if IsScant(text) {
 		return 0.25, nil
 	}
 	in, err := cloth.ParseLength(text)
@@ -41,6 +42,17 @@ func ParseSeam(text string) (float64, error) {
 		return 0, fmt.Errorf("%q is not a seam allowance: write ¼, scant, 6.5mm or 7.5mm", text)
 	}
 	return in, nil
+}
+
+// IsScant says whether a seam allowance is given as "scant".
+func IsScant(text string) bool { return strings.TrimSpace(strings.ToLower(text)) == "scant" }
+
+// SeamWords is the seam allowance as it is spoken of: "¼", "a scant ¼".
+func (s System) SeamWords() string {
+	if s.Scant {
+		return "a scant " + s.Format(s.Seam)
+	}
+	return s.Format(s.Seam)
 }
 
 // slack is the share of a ruler's mark by which a length may miss it through
@@ -52,6 +64,16 @@ func RoundUp(v, step float64) float64 { return math.Ceil(v/step-slack) * step }
 
 // Up rounds a length up to a mark of the ruler.
 func (s System) Up(in float64) float64 { return RoundUp(in, s.Step) }
+
+// Nearest rounds a length to the nearest eighth of an inch, or millimetre: a
+// finished size, which nothing is cut to.
+func (s System) Nearest(in float64) float64 {
+	step := 0.125
+	if s.Metric {
+		step = 1 / cloth.MMPerInch
+	}
+	return math.Round(in/step) * step
+}
 
 // Format writes a length of 0 or more: inches in eighths where it lies on one,
 // else to a thousandth; or centimetres with their unit, to a tenth where it lies
@@ -107,9 +129,9 @@ func (s System) Quarter(finished float64) (float64, Why) {
 }
 
 // triangle adds the seams rounded up first, as the trade's ⅞ and 1¼ are, and
-// rounds the sum up again.
+// rounds the sum up again; centimetres have no such customs and are rounded once.
 func (s System) triangle(finished, seams float64, side string) (float64, Why) {
-	add := s.Up(seams * s.Seam)
+	add := s.seamsOf(seams)
 	cut := s.Up(finished + add + s.Trim)
 	w := Why{Text: fmt.Sprintf("%s finished %s + %s", s.Format(finished), side, s.Format(add))}
 	if s.Trim > 0 {
@@ -118,6 +140,13 @@ func (s System) triangle(finished, seams float64, side string) (float64, Why) {
 	w.Text += " = " + s.sum(finished+add+s.Trim, cut)
 	w.Steps = []Why{{Text: fmt.Sprintf("%s seam × %.3f = %s", s.Format(s.Seam), seams, s.sum(seams*s.Seam, add))}}
 	return cut, w
+}
+
+func (s System) seamsOf(seams float64) float64 {
+	if s.Metric {
+		return seams * s.Seam
+	}
+	return s.Up(seams * s.Seam)
 }
 
 // eightHalves is the square for eight half-square triangles: two triangles'
@@ -129,7 +158,7 @@ func (s System) eightHalves(finished float64) (float64, Why) {
 
 // sum writes a sum, and what it is rounded up to where that is more.
 func (s System) sum(raw, up float64) string {
-	if up-raw < s.Step*1e-3 {
+	if math.Abs(up-raw) < s.Step*1e-3 {
 		return s.Format(up)
 	}
 	return s.Format(raw) + ", up to " + s.Format(up)
@@ -155,7 +184,7 @@ const paperDiagonal = 1.414
 func (s System) SideTriangle(block float64) (float64, Why) {
 	// The trade's charts take 1.414 for √2, which 1¼ for 1.207 more than makes up;
 	// where a seam's rounding does not, the exact diagonal counts.
-	add := s.Up(quarterSeams * s.Seam)
+	add := s.seamsOf(quarterSeams)
 	cut, w := s.Quarter(max(block*paperDiagonal, block*math.Sqrt2+quarterSeams*s.Seam-add))
 	w.Steps = append([]Why{{Text: fmt.Sprintf("diagonal of the block: %s × 1.414 = %s", s.Format(block), s.Format(block*paperDiagonal))}}, w.Steps...)
 	return cut, w

@@ -75,7 +75,14 @@ func (b batch) put(role Role, width, length float64, k int, split Split, what st
 // sets is how many sets of pieces make the units, at so many a set.
 func (b batch) sets(each int) (int, Why) {
 	k := ceilDiv(b.n, each)
-	return k, Why{Text: fmt.Sprintf("%d ÷ %d at a time = %s", b.n, each, many(k, "set"))}
+	return k, Why{Text: fmt.Sprintf("%d at a time: %s", each, dividedUp(b.n, each)+setWord(k))}
+}
+
+func setWord(k int) string {
+	if k == 1 {
+		return " set"
+	}
+	return " sets"
 }
 
 // shared adds a square of each role for every so many units.
@@ -116,7 +123,7 @@ func (b batch) quarterSquares() {
 		each := times(b.Roles, role)
 		k := ceilDiv(b.n*each, 4)
 		b.put(role, square, square, k, Twice, "quarter-square triangles",
-			Why{Text: fmt.Sprintf("%d × %s ÷ 4 a square = %d", b.n, many(each, "triangle"), k)}, why)
+			Why{Text: fmt.Sprintf("%d × %s, 4 a square: %s", b.n, many(each, "triangle"), dividedUp(b.n*each, 4))}, why)
 	}
 }
 
@@ -176,8 +183,8 @@ func (b batch) strips() {
 				Text: fmt.Sprintf("%s %s wide for strip sets", many(k, "strip"), s.Format(high)),
 				Steps: []Why{
 					b.why, whyHigh, whySegment,
-					{Text: fmt.Sprintf("%s ÷ %s = %s a set", s.Format(b.cutting.WOFIn), s.Format(segment), many(per, "segment"))},
-					{Text: fmt.Sprintf("%s ÷ %d = %s", many(b.n, "segment"), per, many(k, "set"))},
+					{Text: "segments a set: " + s.DividedDown(b.cutting.WOFIn, segment)},
+					{Text: "sets: " + dividedUp(b.n, per)},
 				},
 			}},
 		})

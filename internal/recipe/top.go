@@ -90,7 +90,7 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
 				Role: fill, WidthIn: cut, LengthIn: cut, Count: k, Split: split, For: []string{what},
 				Why: []Why{{
 					Text:  fmt.Sprintf("%s for %s", s.pieces(k, cut, cut), what),
-					Steps: []Why{{Text: fmt.Sprintf("%d triangles ÷ %d a square = %d", n, each, k)}, why},
+					Steps: []Why{{Text: fmt.Sprintf("triangles, %d a square: %s", each, dividedUp(n, each))}, why},
 				}},
 			})
 		}

@@ -95,7 +95,7 @@ func (w sheetCuts) line(g group) string {
 	if s.LengthIn > 0 && s.LengthIn != s.WidthIn {
 		size += " × " + w.format(s.LengthIn)
 	}
-	return fmt.Sprintf("%s of %s, each alike (%s): %s", count(len(g.cuts), string(s.Form)), size, w.baskets(g.cuts), strings.Join(w.steps(c, true), "; "))
+	return fmt.Sprintf("%s of %s, each cut alike (%s): %s", count(len(g.cuts), string(s.Form)), size, w.baskets(g.cuts), strings.Join(w.steps(c, true), "; "))
 }
 
 // baskets says how many of some cuts are of cloth from each basket.
@@ -282,7 +282,7 @@ func (p Plan) layouts() section {
 func (p Plan) layoutDrawing(y plan.Yardage) drawing {
 	d := drawing{W: y.Layout.Inches, H: y.Layout.Width, Title: "the cloth for " + y.Role.Name, Name: fmt.Sprintf("%s: %s of the width of %s", y.Role.Name, y.Buy, p.format(y.Layout.Width))}
 	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Hollow: true})
-	ink := p.inks().of(y.Role)[0]
+	ink := p.inks().one(y.Role)
 	for _, strip := range y.Layout.Strips {
 		for _, piece := range strip.Pieces {
 			s := shape{Points: rect(piece.Y, piece.X, piece.H, piece.W), Fill: ink}

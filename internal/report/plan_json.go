@@ -76,6 +76,7 @@ type (
 		Bound   float64       `json:"least_waste_in2"`
 		Optimal bool          `json:"optimal"`
 		Cuts    int           `json:"cuts"`
+		Left    []LeftTo      `json:"left_to,omitempty"`
 	}
 	jsonWant struct {
 		Name     string  `json:"name"`
@@ -185,7 +186,7 @@ func (p Plan) coverJSON() *jsonPlanCover {
 	c := p.Pull.Cover
 	out := &jsonPlanCover{
 		Wants: []jsonWant{}, Pull: []jsonPull{}, Cut: []jsonCutting{}, Short: []plan.Gap{},
-		Waste: round(c.Waste, 100), Bound: round(c.Bound, 100), Optimal: c.Optimal, Cuts: c.CutCount,
+		Waste: round(c.Waste, 100), Bound: round(c.Bound, 100), Optimal: c.Optimal, Cuts: c.CutCount, Left: p.Left,
 	}
 	for i, w := range p.Pull.Wants {
 		out.Wants = append(out.Wants, jsonWant{w.Name, p.Pull.Roles[i].Name, inchesJSON(w.W), inchesJSON(w.L), w.Count, c.Covered[i], c.Short[i]})

@@ -23,6 +23,13 @@ type Plan struct {
 	Holdings []cloth.Holding // that Pull.Stock was taken of, for their colours
 	Ground   *contrast.Print // the background's print, where it was measured
 	Why      bool            // write the arithmetic out
+	Left     []LeftTo        // what of the stash other quilts have pulled
+}
+
+// LeftTo is cloth that another quilt has pulled.
+type LeftTo struct {
+	Quilt  string `json:"quilt"`
+	Pieces int    `json:"pieces"`
 }
 
 // Document shows the quilt drawn, what is cut for it, the cloth and how it is
@@ -31,7 +38,7 @@ func (p Plan) Document() Document {
 	n, r := p.Needs, p.Needs.Recipe
 	d := Document{
 		title: p.Quilt,
-		lead:  fmt.Sprintf("%s, %s × %s finished: %s, %d by %d.", r.Name, p.format(n.WidthIn), p.format(n.LengthIn), count(n.Places.Count(), "block"), n.Columns, n.Rows),
+		lead:  fmt.Sprintf("%s, %s × %s finished: %s, %s.", r.Name, p.format(n.WidthIn), p.format(n.LengthIn), count(n.Places.Count(), "block"), n.Set()),
 	}
 	inks := p.inks()
 	var blocks []drawing
@@ -61,7 +68,7 @@ func (p Plan) Document() Document {
 		d.sections = append(d.sections, section{heading: "Why", whys: whys})
 	}
 	d.fine = []string{
-		fmt.Sprintf("Seams of %s. Cut sizes are rounded up to a mark of the ruler, never down.", p.format(p.System.Seam)),
+		fmt.Sprintf("Seams of %s. Cut sizes are rounded up to a mark of the ruler, never down.", p.System.SeamWords()),
 	}
 	if !p.System.Metric {
 		d.fine[0] += " Lengths are inches."
@@ -69,7 +76,11 @@ func (p Plan) Document() Document {
 	return d
 }
 
-func (p Plan) format(in float64) string { return p.System.Format(in) }
+// format writes a length, to the nearest mark where it lies on none.
+func (p Plan) format(in float64) string { return p.System.Format(p.System.Nearest(in)) }
+
+// up writes a length of cloth to get, rounded up to a mark.
+func (p Plan) up(in float64) string { return p.System.Format(p.System.Up(in)) }
 
 // size is "2½", or "2½ × 4½" where the sides differ.
 func (p Plan) size(w, l float64) string {
@@ -86,8 +97,8 @@ func (p Plan) inks() Inks {
 	}
 	colours := map[int64]colour.Linear{}
 	for _, h := range p.Holdings {
-		if h.Measured {
-			colours[h.ID] = h.Mean
+		if c, ok := inkOfHolding(h); ok {
+			colours[h.ID] = c
 		}
 	}
 	out := Inks{}
@@ -107,10 +118,23 @@ func (p Plan) inks() Inks {
 	return out
 }
 
+// inkOfHolding is the colour that cloth is drawn in: its own, or where it was
+// entered by hand the middle of its colour and value, or of its value alone.
+func inkOfHolding(h cloth.Holding) (colour.Linear, bool) {
+	if h.Measured {
+		return h.Mean, true
+	}
+	m, ok := plan.SwatchOf(plan.Sought{Family: h.Family, Value: h.Value})
+	if !ok {
+		m, ok = plan.SwatchOf(plan.Sought{Value: h.Value})
+	}
+	return m.Linear(), ok
+}
+
 func (p Plan) inksCaption() string {
 	s := "The block, the quilt, and the quilt in grey. "
 	if len(p.inks()) > 0 {
-		return s + "The colours are those of the cloth pulled, in no arrangement; roles not covered have stand-ins."
+		return s + "The colours are those of the cloth pulled, in no arrangement; cloth entered by hand, and roles not covered, have stand-ins."
 	}
 	return s + "The colours stand in for prints."
 }
@@ -125,8 +149,8 @@ func (p Plan) pieces() section {
 func (p Plan) yardage() section {
 	t := table{heads: []string{"role", "pieces", "before rounding", "buy"}, right: []bool{false, true, true, true}}
 	for _, y := range p.Needs.Yardage {
-		r := row(y.Role.Name, strconv.Itoa(y.Pieces), p.format(y.LengthIn), y.Buy)
-		r[0].colour, r[0].patch = p.inks().of(y.Role)[0], true
+		r := row(y.Role.Name, strconv.Itoa(y.Pieces), p.up(y.AskedIn), y.Buy)
+		r[0].colour, r[0].patch = p.inks().one(y.Role), true
 		t.rows = append(t.rows, r)
 	}
 	return section{heading: "Cloth, were each role one fabric", tables: []table{t},
@@ -143,16 +167,16 @@ func (p Plan) surround() section {
 			mitred = ", mitred"
 		}
 		s.items = append(s.items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined; two sides of %s, top and bottom of %s%s",
-			i+1, b.Role.Name, count(b.Strips, "strip"), p.format(b.CutIn), p.format(b.SideIn), p.format(b.TopIn), mitred))
+			i+1, b.Role.Name, count(b.Strips, "strip"), p.format(b.CutIn), p.up(b.SideIn), p.up(b.TopIn), mitred))
 	}
-	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined, for %s round", besides("binding", n.Binding.Role.Name), count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.format(n.Binding.RoundIn)))
+	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined: %s round and %s more for corners and joins", besides("binding", n.Binding.Role.Name), count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
 	for i, w := range n.Backing.Ways {
 		if i > 0 && w.Panels == 1 && n.Backing.Ways[0].Panels == 1 && w.LengthIn == n.Backing.Ways[0].LengthIn {
 			continue // the one panel turned
 		}
-		words := fmt.Sprintf("backing with seams %s: %s of %s, %s before rounding, buy %s", w.Seams, count(w.Panels, "panel"), p.format(w.PanelIn), p.format(w.LengthIn), w.Buy)
+		words := fmt.Sprintf("backing with seams %s: %s of %s, %s before rounding, buy %s", w.Seams, count(w.Panels, "panel"), p.up(w.PanelIn), p.up(w.AskedIn), w.Buy)
 		if w.Panels == 1 {
-			words = fmt.Sprintf("backing in one panel of %s, buy %s", p.format(w.PanelIn), w.Buy)
+			words = fmt.Sprintf("backing in one panel of %s, buy %s", p.up(w.PanelIn), w.Buy)
 		}
 		if i == n.Backing.Best && n.Backing.Ways[0].LengthIn != n.Backing.Ways[1].LengthIn {
 			words += "; the thriftier way"
@@ -188,6 +212,9 @@ func (p Plan) covered() section {
 	}}
 	if short == 0 && wanted > 0 {
 		s.paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", count(wanted, "piece"))
+	}
+	for _, l := range p.Left {
+		s.paras = append(s.paras, fmt.Sprintf("Left to %s, which was planned before: %s.", l.Quilt, count(l.Pieces, "piece")))
 	}
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
@@ -343,8 +370,10 @@ func (p Plan) holding(id int64) *cloth.Holding {
 }
 
 func (p Plan) colourOf(id int64) (colour.Linear, bool) {
-	if h := p.holding(id); h != nil {
-		return h.Mean, true
+	for _, h := range p.Holdings {
+		if h.ID == id {
+			return inkOfHolding(h)
+		}
 	}
 	return colour.Linear{}, false
 }
@@ -357,7 +386,7 @@ func (p Plan) shortage() section {
 			s.items = append(s.items, fmt.Sprintf("%s of %s: %s", count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
 			continue
 		}
-		s.items = append(s.items, fmt.Sprintf("%s: %s across the width of the fabric", g.Sought, p.format(g.ClothIn)))
+		s.items = append(s.items, fmt.Sprintf("%s: %s (%s of the full width)", g.Sought, plan.Bought(g.ClothIn, p.System.Metric), p.up(g.ClothIn)))
 	}
 	if s.items == nil {
 		s.paras = []string{"Nothing."}

@@ -71,7 +71,7 @@ func TestCutsAlikeAreOneLine(t *testing.T) {
 	p := somePlan(t, "reading-corner", plan.Order{Columns: 1, Rows: 1}, holdings, recipe.Inches())
 	list := p.cuttingList()
 	require.Len(t, list.items, 1)
-	require.Contains(t, list.items[0], "3 squares of 5, each alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from row 1; cut 2 of 2½ from row 2")
+	require.Contains(t, list.items[0], "3 squares of 5, each cut alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from row 1; cut 2 of 2½ from row 2")
 }
 
 // Pulled cloth that does not stand clear of the background is named.
@@ -132,4 +132,30 @@ func TestDrawingsHoldWhatTheyShow(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Cloth entered by hand is drawn in a colour of its family and value, and a
+// border in one colour.
+func TestWhatIsDrawnIsTheCloth(t *testing.T) {
+	r, err := recipe.Read("b.toml", []byte("name = \"b\"\nwidth = 4\ngrid = [2, 2]\n[[patch]]\nat = [[1, 1], [1, 2], [2, 1], [2, 2]]\nrole = \"any\"\n[[border]]\nwidth = 2\n"))
+	require.NoError(t, err)
+	needs, err := plan.Need(plan.Order{Recipe: r, Columns: 1, Rows: 1}, plan.Defaults(recipe.Inches()))
+	require.NoError(t, err)
+	holdings := []cloth.Holding{{ID: 1, Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark}}
+	pull, err := plan.FromStash(needs, cutting.StockOf(holdings), "", cutting.Options{})
+	require.NoError(t, err)
+	p := Plan{Needs: needs, System: recipe.Inches(), Pull: &pull, Holdings: holdings}
+	blue, ok := plan.SwatchOf(plan.Sought{Family: cloth.Blue, Value: cloth.Dark})
+	require.True(t, ok)
+	l := r.QuiltLayout(1, 1)
+	d := quiltDrawing("q", l, p.inks())
+	borders := map[string]bool{}
+	for i, patch := range l.Patches {
+		if patch.Kind == recipe.InBorder {
+			borders[d.Shapes[i].Fill.Hex()] = true
+			continue
+		}
+		require.Equal(t, blue.Linear().Hex(), d.Shapes[i].Fill.Hex())
+	}
+	require.Len(t, borders, 1)
 }

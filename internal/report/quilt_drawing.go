@@ -54,9 +54,28 @@ func (k Inks) of(r recipe.Role) []colour.Linear {
 	return InksOf(r)
 }
 
+// one gives the colour of a role that is one fabric. Stand-ins differ from role
+// to role.
+func (k Inks) one(r recipe.Role) colour.Linear {
+	of := k.of(r)
+	if len(k[r]) > 0 || r.Value != "" || r.Family != "" {
+		return of[0]
+	}
+	n := 0
+	for _, c := range r.Name {
+		n += int(c)
+	}
+	return of[n%len(of)]
+}
+
+// oneFabric says whether all of a kind of patch is cut from one fabric.
+func oneFabric(k recipe.Kind) bool {
+	return k == recipe.InBorder || k == recipe.InSashing || k == recipe.Cornerstone
+}
+
 // quiltDrawing draws every patch of a layout. Patches of one role take its
 // colours in turn, each the one least used among those that no neighbour has
-// taken: a picture to plan by, not a layout of her prints.
+// taken; borders and sashing are one fabric: a picture to plan by, not a layout of her prints.
 func quiltDrawing(title string, l recipe.Layout, inks Inks) drawing {
 	d := drawing{W: l.WidthIn, H: l.HeightIn, Title: title}
 	neighbours := l.Neighbours()
@@ -67,6 +86,10 @@ func quiltDrawing(title string, l recipe.Layout, inks Inks) drawing {
 		taken[i] = -1
 	}
 	for i, p := range l.Patches {
+		if oneFabric(p.Kind) {
+			d.Shapes = append(d.Shapes, shape{Points: p.Polygon, Fill: inks.one(p.Role)})
+			continue
+		}
 		if colours[p.Role] == nil {
 			colours[p.Role] = inks.of(p.Role)
 			used[p.Role] = make([]int, len(colours[p.Role]))
