@@ -2,9 +2,9 @@ package cutting
 
 import "math"
 
-// dual is the Lagrangian of the waste with prices on the pieces: whatever the
-// prices, no way of cutting exactly made pieces of each want wastes less than
-// the value, in square ticks (Fisher 1981, The Lagrangian relaxation method for
+// dual is the Lagrangian of the waste, squares cut down counted in, with prices
+// on the pieces: whatever the prices, no way of cutting exactly made pieces of
+// each want wastes less than the value, in square ticks (Fisher 1981, The Lagrangian relaxation method for
 // solving integer programming problems, eq. 3). It also gives what the cloth
 // would be cut into at these prices, which says how to change them.
 func (t *tables) dual(copies, made []int) (value float64, would []float64) {
@@ -41,7 +41,7 @@ func (t *tables) climb(copies, made []int, prices []float64, waste, most float64
 	at := append([]float64(nil), prices...)
 	ahead := make([]float64, len(prices))
 	for round := range rounds {
-		t.solve(at)
+		t.solve(at, 0)
 		value, would := t.dual(copies, made)
 		if value > best {
 			best, lowest = value, round

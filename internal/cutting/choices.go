@@ -5,13 +5,13 @@ import (
 	"slices"
 )
 
-// choices lists every way of using a source that no other way of getting the
-// same pieces betters, and how many patterns were looked at; more than budget
+// choices lists every way of using a source for at most demand that no other way
+// of getting the same pieces betters, and how many patterns were looked at; more than budget
 // says that the list is not whole.
-func (p *problem) choices(src *source, budget int) ([]choice, int) {
+func (p *problem) choices(src *source, demand []int, budget int) ([]choice, int) {
 	e := enumeration{p: p, src: src, budget: budget, at: map[string]int{}}
 	for _, i := range src.ready {
-		if p.demand[i] > 0 {
+		if demand[i] > 0 {
 			t := tally{counts: make([]int, len(p.wants)), pieces: 1, area: p.wants[i].area()}
 			t.counts[i] = 1
 			e.list = append(e.list, choice{want: i, tally: t})
@@ -20,7 +20,7 @@ func (p *problem) choices(src *source, budget int) ([]choice, int) {
 	for way, l := range src.lies {
 		e.way, e.g = way, &p.groups[l.group]
 		e.columns = nil
-		need := slices.Clone(p.demand)
+		need := slices.Clone(demand)
 		for _, steps := range p.sigs[e.g.sig].steps {
 			if steps <= int(l.along/p.grid) {
 				e.contents(steps, need, func(s segment) { e.columns = append(e.columns, s) })

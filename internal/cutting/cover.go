@@ -26,17 +26,25 @@ func (o Options) filled() Options {
 //
 //  1. covers the greatest area of wanted pieces, by size and role;
 //  2. cuts the fewest of them, taking pieces of the right size as they are;
-//  3. wastes the least cloth: trimmed ends and remnants with a side under
+//  3. cuts down the least area of squares, which are cut to a size already: none
+//     where strips and rectangles serve;
+//  4. wastes the least cloth: trimmed ends and remnants with a side under
 //     Options.Keep, of the pieces of cloth that are cut;
-//  4. makes the fewest cuts, and of these slits the fewest lengths;
-//  5. among pieces of the stash that are alike but for their print, takes the
+//  5. makes the fewest cuts of the knife, and of these slits the fewest lengths.
+//     Each cut makes one piece or remnant more, so that nothing is slit that is
+//     not used, and what is left of a large piece is left in few;
+//  6. among pieces of the stash that are alike but for their print, takes the
 //     prints as evenly as can be.
+//
+// So cutting the least is first to cut as few pieces as can be, then to cut into
+// nothing that is ready, and among ways that waste alike to cut the fewest times.
 //
 // One piece of cloth is parted across, slit, and cut across again: see Cut.
 // Segments are of two widths of row at most, and all but one as long as some
-// wanted piece. Within such cuts small problems are solved for certain
-// (Optimal) in 1 to 4; of large ones Bound says how far from it the waste can
-// be. The same input always gives the same plan. An error names a size or a
+// wanted piece; neighbours slit alike are then slit as one. Within such cuts
+// small problems are solved for certain (Optimal) in 1 to 5; of large ones Bound
+// says how far from it the waste can be, and plans from one kind of cloth before
+// the others are among those tried, so that cloth added does not spoil a plan. The same input always gives the same plan. An error names a size or a
 // count that cannot be.
 func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
 	o = o.filled()

@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -349,10 +350,13 @@ func TestSearchAgainstTheBest(t *testing.T) {
 		got, bound := p.search(p.copies(), p.demand)
 		require.LessOrEqual(t, got.area, best.area)
 		if got.area == best.area {
-			require.GreaterOrEqual(t, got.waste, best.waste)
+			require.GreaterOrEqual(t, got.spoilt, best.spoilt)
+			if got.spoilt == best.spoilt {
+				require.GreaterOrEqual(t, got.waste, best.waste)
+			}
 		}
 		require.LessOrEqual(t, bound, got.waste.in2()+1e-6)
-		if all++; got.area == best.area && got.waste == best.waste {
+		if all++; got.area == best.area && got.spoilt == best.spoilt && got.waste == best.waste {
 			same++
 		}
 	})
@@ -372,5 +376,68 @@ func TestAThousandStripsNearTheBound(t *testing.T) {
 		require.Zero(t, sum(got.Short))
 		requireSound(t, wants, stock, Options{}, got)
 		require.LessOrEqual(t, got.Waste, 1.02*got.Bound)
+	}
+}
+
+// Twenty-four squares of 3½ once took the place of the one strip that gives all
+// the patches: 144 square inches were thrown away for cloth that was added.
+func TestNoSquareIsCutDownWhereAStripServes(t *testing.T) {
+	want := []Want{square(2.5, 24)}
+	stock := stripsOf(10, 36)
+	stock[0].Family, stock[0].Value = cloth.Blue, cloth.Dark
+	for _, n := range []int{0, 12, 20, 24, 300} {
+		more := append(slices.Clone(stock), Stock{ID: 2, Form: cloth.Square, Count: n, WidthIn: 3.5, LengthIn: 3.5})
+		got, err := FromStash(want, more, Options{})
+		require.NoError(t, err)
+		requireSound(t, want, more, Options{}, got)
+		require.Len(t, got.Cuts, 1, "%d squares", n)
+		require.Equal(t, 5.0, got.Waste, "%d squares", n)
+		require.Equal(t, 25, got.CutCount, "%d squares", n) // the end, a piece of 15, three slits, five cuts in each of four rows
+		require.Equal(t, []Remnant{{Rect: Rect{0, 15, 10, 20.5}, Kept: true, Bin: "blue dark 10 strip"}}, got.Cuts[0].Remains)
+	}
+}
+
+// A block of log cabin once slit a whole strip into five rows and used two.
+func TestNoMoreIsSlitThanIsUsed(t *testing.T) {
+	var wants []Want
+	for _, l := range []float64{9.25, 8, 6.75, 5.5, 4.25, 3} {
+		wants = append(wants, Want{W: 1.75, L: l, Count: 1})
+	}
+	stock := stripsOf(10, 36)
+	got, err := FromStash(wants, stock, Options{})
+	require.NoError(t, err)
+	requireSound(t, wants, stock, Options{}, got)
+	require.Zero(t, sum(got.Short))
+	largest := 0.0
+	for _, r := range got.Cuts[0].Remains {
+		largest = max(largest, r.W*r.H)
+	}
+	require.Greater(t, largest, 150.0, "of 355 square inches 64 are used")
+	require.LessOrEqual(t, len(got.Cuts[0].Remains), 4)
+}
+
+// A stash of some prints and another with more of everything: whatever the more
+// is, the plan is none the worse for it.
+func TestMoreStockIsNoWorse(t *testing.T) {
+	seed := draws(88172645463325252)
+	for range 12 {
+		stock := basketOfStrips(30+seed.below(60), seed)
+		seed.below(2)
+		var wants []Want
+		for _, s := range []float64{2.5, 3.5, 1.5}[:1+seed.below(3)] {
+			wants = append(wants, square(s, 20+seed.below(80)))
+		}
+		var more []Stock
+		for k, s := range []float64{3.5, 5, 4.5} {
+			more = append(more, Stock{ID: int64(1000 + k), Form: cloth.Square, Count: seed.below(40), WidthIn: s, LengthIn: s})
+		}
+		less, err := FromStash(wants, stock, Options{})
+		require.NoError(t, err)
+		got, err := FromStash(wants, append(slices.Clone(stock), more...), Options{})
+		require.NoError(t, err)
+		requireSound(t, wants, append(slices.Clone(stock), more...), Options{}, got)
+		a, b := outcomeOf(wants, stock, less), outcomeOf(wants, append(slices.Clone(stock), more...), got)
+		a.cuts, b.cuts = 0, 0
+		require.False(t, a.beats(b), "%v with less, %v with more", a, b)
 	}
 }

@@ -11,7 +11,7 @@ const (
 	exactPatterns = 60_000
 	exactStates   = 500_000
 	exactSteps    = 6_000_000
-	exactCloths   = 24
+	exactCloths   = 400
 )
 
 // choice is one way of using one piece of cloth: as it is for a want, or cut.
@@ -22,18 +22,21 @@ type choice struct {
 }
 
 // score is the objective without prints: greater area, then fewer pieces cut,
-// then less waste, then fewer cuts, then fewer lengths to slit.
+// then fewer squares cut down, by area, then less waste, then fewer cuts, then
+// fewer lengths to slit.
 type score struct {
-	area  area
-	made  int
-	waste area
-	cuts  int
-	slit  int
+	area   area
+	made   int
+	spoilt area
+	waste  area
+	cuts   int
+	slit   int
 }
 
 func (s score) plus(c choice) score {
 	s.area += c.area
 	s.waste += c.waste
+	s.spoilt += c.spoilt
 	s.cuts += c.cuts
 	s.slit += c.slit
 	if c.want < 0 {
@@ -43,7 +46,7 @@ func (s score) plus(c choice) score {
 }
 
 func (s score) better(than score) bool {
-	return cmp.Or(cmp.Compare(than.area, s.area), s.made-than.made, cmp.Compare(s.waste, than.waste), s.cuts-than.cuts, s.slit-than.slit) < 0
+	return cmp.Or(cmp.Compare(than.area, s.area), s.made-than.made, cmp.Compare(s.spoilt, than.spoilt), cmp.Compare(s.waste, than.waste), s.cuts-than.cuts, s.slit-than.slit) < 0
 }
 
 // exact solves a small problem by dynamic programming over what is left of each
@@ -68,7 +71,7 @@ func (p *problem) exact() (used []taken, w *work, ok bool) {
 	var choices [][]choice
 	budget, effort := exactPatterns, 0
 	for k := range p.sources {
-		list, spent := p.choices(&p.sources[k], budget)
+		list, spent := p.choices(&p.sources[k], p.demand, budget)
 		if budget -= spent; budget < 0 {
 			return nil, nil, false
 		}
@@ -91,7 +94,8 @@ func (p *problem) exact() (used []taken, w *work, ok bool) {
 		state -= p.stride(ch.counts)
 		if ch.want < 0 {
 			g := &p.groups[p.sources[order[c]].lies[ch.lie].group]
-			w.add(job{order[c], p.tidy(g, ch.pattern), ch.tally})
+			pt, tl := p.joined(&p.sources[order[c]], p.tidy(g, ch.pattern), ch.tally)
+			w.add(job{order[c], pt, tl})
 		} else {
 			used = append(used, taken{order[c], ch.want, 1})
 			w.copies[order[c]]--

@@ -13,8 +13,8 @@ const (
 	tripleWidth = 800  // and as the second
 	tripleTimes = 6    // searches for three in one descent
 	offersMost  = 4000 // exchanges of three gathered at a time
-	shakes      = 60   // times that a plan is shaken
-	patience    = 15   // shakes without gain before giving up
+	shakes      = 90   // times that a plan is shaken
+	patience    = 30   // shakes without gain before giving up
 	shaken      = 4    // pieces of cloth cut anew at a time
 	worst       = 12   // half of them from so many that lose the most
 )
@@ -89,10 +89,10 @@ func (t *tables) improve(w *work, prices []float64, bound float64) *work {
 	return e.plan()
 }
 
-// close says that little is left to win: all is covered, and the waste within
+// close says that little is left to win: all is covered, and what is lost within
 // four thousandths of its bound.
 func (e *exchange) close(bound float64) bool {
-	return sum(e.w.left) == 0 && float64(e.w.waste) <= 1.004*bound
+	return sum(e.w.left) == 0 && float64(e.w.lost()) <= 1.004*bound
 }
 
 // descend exchanges until nothing is won.
@@ -170,7 +170,7 @@ func (e *exchange) gather(t *tables) {
 			at = slices.Clone(e.prices)
 			at[n-poolPrices] = barred
 		}
-		t.solve(at)
+		t.solve(at, knife)
 		for k := range e.p.sources {
 			src := &e.p.sources[k]
 			if e.w.copies[k] == 0 && len(e.pool[k]) == 0 {
@@ -184,7 +184,7 @@ func (e *exchange) gather(t *tables) {
 				continue
 			}
 			pt := t.pattern(src, way, length)
-			pt, tl := e.p.shorten(src, pt, e.p.measure(src, pt))
+			pt, tl := e.p.neat(src, pt)
 			for fewer := 0; tl.pieces > 0 && fewer <= poolFewer; fewer++ {
 				e.put(job{k, pt, tl})
 				pt, tl = e.p.without(src, pt)
@@ -227,7 +227,7 @@ func (p *problem) without(src *source, pt pattern) (pattern, tally) {
 	}
 	last.rows[longest] = last.rows[longest][:len(last.rows[longest])-1]
 	out = p.tidy(g, out)
-	return p.shorten(src, out, p.measure(src, out))
+	return p.neat(src, out)
 }
 
 // settle gives each copy a slot, and its jobs the best options for their

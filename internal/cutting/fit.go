@@ -27,7 +27,7 @@ func (t *tables) fit(src *source, left []int) (best pattern, got tally, worth fl
 			if len(pt.segments) == 0 {
 				return
 			}
-			pt, tl := p.shorten(src, pt, p.measure(src, pt))
+			pt, tl := p.neat(src, pt)
 			if w := tl.worth(prices); w > worth {
 				best, got, worth = pt, tl, w
 			}
@@ -53,8 +53,65 @@ func (t *tables) fit(src *source, left []int) (best pattern, got tally, worth fl
 				}
 			}
 		}
+		if p.ample(l, src, left) {
+			keep(t.columnwise(g, likely, room, left))
+		}
 	}
 	return best, got, worth
+}
+
+// ample says that cloth is larger than all that is left for it to answer.
+func (p *problem) ample(l lie, src *source, left []int) bool {
+	var all area
+	for _, i := range p.sigs[src.sig].wants {
+		all += area(left[i]) * p.wants[i].area()
+	}
+	return all > 0 && all <= area(l.across)*area(l.along)
+}
+
+// columnwise parts off columns as long as some piece, the fullest first, until
+// nothing that is left fits: it ruins as little of a large cloth as can be.
+func (t *tables) columnwise(g *group, likely []int, room int, left []int) []segment {
+	p := t.p
+	need := slices.Clone(left)
+	var out []segment
+	for {
+		var best segment
+		most := 0.0
+		for _, length := range p.sigs[g.sig].steps {
+			if length > room {
+				continue
+			}
+			for _, k := range likely {
+				s := p.fill(g, k, length, slices.Clone(need), t.prices)
+				if full := float64(p.areaOf(g, s)) / float64(length); full > most*(1+1e-9) {
+					best, most = s, full
+				}
+			}
+		}
+		if most == 0 {
+			return out
+		}
+		for k, parts := range best.rows {
+			r := &p.sigs[g.sig].rows[g.slits[best.slit].row(k)]
+			for _, i := range parts {
+				need[r.parts[i].want]--
+			}
+		}
+		out, room = append(out, best), room-best.length
+	}
+}
+
+// areaOf is of the pieces of a segment.
+func (p *problem) areaOf(g *group, s segment) area {
+	var a area
+	for k, parts := range s.rows {
+		r := &p.sigs[g.sig].rows[g.slits[s.slit].row(k)]
+		for _, i := range parts {
+			a += r.parts[i].area()
+		}
+	}
+	return a
 }
 
 // likely lists the slits of a group by what they would bring over room grid
@@ -118,7 +175,7 @@ func (p *problem) bounded(r *row, room int, need []int, prices []float64) []int 
 	for b, it := range bundles {
 		pt := r.parts[it.part]
 		size := it.n * pt.steps
-		v := float64(float64(it.n) * (prices[pt.want] + float64(float64(pt.steps)*step)))
+		v := float64(float64(it.n) * (prices[pt.want] + float64(float64(pt.steps)*step) - knife))
 		for u := room; u >= size; u-- {
 			if w := best[u-size] + v; w > best[u] {
 				best[u], taken[b*(room+1)+u] = w, true

@@ -19,6 +19,7 @@ type work struct {
 	copies []int
 	left   []int
 	area   area
+	spoilt area
 	waste  area
 	cuts   int
 }
@@ -53,12 +54,14 @@ func (w *work) apply(j job, sign int) {
 	}
 	w.area += area(sign) * j.area
 	w.waste += area(sign) * j.waste
+	w.spoilt += area(sign) * j.spoilt
 	w.cuts += sign * j.cuts
 }
 
-// better compares two works on one problem: area covered, waste, cuts.
+// better compares two works on one problem: area covered, squares cut down,
+// waste, cuts.
 func (w *work) better(than *work) bool {
-	return cmp.Or(cmp.Compare(than.area, w.area), cmp.Compare(w.waste, than.waste), cmp.Compare(w.cuts, than.cuts)) < 0
+	return cmp.Or(cmp.Compare(than.area, w.area), cmp.Compare(w.spoilt, than.spoilt), cmp.Compare(w.waste, than.waste), cmp.Compare(w.cuts, than.cuts)) < 0
 }
 
 // allowed says whether a job cuts no more than is left.
@@ -101,15 +104,17 @@ const tries = 16
 func (t *tables) cutAt(w *work, prices []float64) {
 	for sum(w.left) > 0 {
 		now := bar(prices, w.left)
-		t.solve(now)
+		t.solve(now, knife)
 		bids := t.bids(w)
 		before := len(w.jobs)
 		open := countOpen(w.left)
-		for _, b := range bids {
+		for n, b := range bids {
 			src := &t.p.sources[b.source]
+			if n == 0 && t.fitFirst(w, bids) {
+				break
+			}
 			for w.copies[b.source] > 0 {
-				pt := t.pattern(src, b.way, b.length)
-				pt, tl := t.p.shorten(src, pt, t.p.measure(src, pt))
+				pt, tl := t.p.neat(src, t.pattern(src, b.way, b.length))
 				if tl.pieces == 0 || !w.allowed(tl.counts) {
 					break
 				}
@@ -123,6 +128,23 @@ func (t *tables) cutAt(w *work, prices []float64) {
 			return
 		}
 	}
+}
+
+// fitFirst fits the best bid where it is larger than what is left, and adds it if
+// it is then still the best: a large strip is not passed over for many small
+// pieces because it would yield too much.
+func (t *tables) fitFirst(w *work, bids []bid) bool {
+	b := bids[0]
+	src := &t.p.sources[b.source]
+	if !t.p.ample(src.lies[b.way], src, w.left) || w.allowed(t.p.measure(src, t.pattern(src, b.way, b.length)).counts) {
+		return false
+	}
+	pt, tl, worth := t.fit(src, w.left)
+	if worth <= 0 || slices.ContainsFunc(bids[1:], func(o bid) bool { return o.source != b.source && o.worth > worth }) {
+		return false
+	}
+	w.add(job{b.source, pt, tl})
+	return true
 }
 
 // fitOne adds the best of the first few bids, fitted to what is left; the bids

@@ -27,6 +27,7 @@ type tally struct {
 	pieces int
 	area   area // of the pieces
 	waste  area
+	spoilt area // of a square that is cut down
 	cuts   int
 	slit   int // segments that are slit
 }
@@ -38,6 +39,9 @@ func (p *problem) measure(src *source, pt pattern) tally {
 	l := src.lies[pt.lie]
 	g := &p.groups[l.group]
 	trim := src.trim
+	if src.square {
+		t.spoilt = area(l.across) * area(l.along)
+	}
 	if trim > 0 {
 		t.cuts++
 		t.waste += area(trim) * area(l.across)
@@ -88,9 +92,16 @@ func (p *problem) lost(a, b tick) area {
 	return area(a) * area(b)
 }
 
-// worth is what a tally brings at prices of square ticks a piece.
+// knife is what a cut counts for in the search, square ticks: so little of a
+// square inch, so that of ways that waste alike the one of fewest cuts is found.
+// Each cut makes one piece or remnant more, so that also leaves the fewest
+// remnants, and they are the larger.
+const knife = in2Area / 10000
+
+// worth is what a tally brings at prices of square ticks a piece. A square cut
+// down counts as wasted.
 func (t tally) worth(prices []float64) float64 {
-	v := -float64(t.waste)
+	v := -float64(t.waste) - float64(t.spoilt) - float64(knife*float64(t.cuts))
 	for i, n := range t.counts {
 		v += float64(float64(n) * prices[i])
 	}
@@ -119,6 +130,9 @@ func (p *problem) tidy(g *group, pt pattern) pattern {
 		_, n := p.used(g, s)
 		return n == 0
 	})
+	for k := range pt.segments {
+		p.unslit(g, &pt.segments[k])
+	}
 	for _, s := range pt.segments {
 		for k, parts := range s.rows {
 			in := p.sigs[g.sig].rows[g.slits[s.slit].row(k)].parts
@@ -135,6 +149,66 @@ func (p *problem) tidy(g *group, pt pattern) pattern {
 		return cmp.Or(free(a)-free(b), b.length-a.length, a.slit-b.slit, slices.CompareFunc(a.rows, b.rows, slices.Compare[[]int]))
 	})
 	return pt
+}
+
+// unslit leaves rows without pieces in one with what lies beside the rows.
+func (p *problem) unslit(g *group, s *segment) {
+	sl := g.slits[s.slit]
+	var n [2]int // rows with pieces, of either width
+	var rows [][]int
+	for k, parts := range s.rows {
+		if len(parts) == 0 {
+			continue
+		}
+		rows = append(rows, parts)
+		if k < sl.n {
+			n[0]++
+		} else {
+			n[1]++
+		}
+	}
+	if len(rows) == len(s.rows) {
+		return
+	}
+	to := slit{i: sl.i, n: n[0], j: sl.j, m: n[1]}
+	switch {
+	case n[0] == 0:
+		to = slit{i: sl.j, n: n[1]}
+	case n[1] == 0:
+		to.j = 0
+	}
+	s.rows = rows
+	s.slit = slices.IndexFunc(g.slits, func(o slit) bool { return o.i == to.i && o.n == to.n && o.j == to.j && o.m == to.m })
+}
+
+// joined makes one segment of neighbours that are slit alike, where that wastes
+// no more and takes no more cuts: one long slit for several short ones.
+func (p *problem) joined(src *source, pt pattern, t tally) (pattern, tally) {
+	g := &p.groups[src.lies[pt.lie].group]
+	for k := 0; k+1 < len(pt.segments); {
+		a, b := pt.segments[k], pt.segments[k+1]
+		if a.slit != b.slit || g.slits[a.slit].whole() {
+			k++
+			continue
+		}
+		one := segment{slit: a.slit, length: a.length + b.length}
+		for r := range a.rows {
+			one.rows = append(one.rows, slices.Concat(a.rows[r], b.rows[r]))
+		}
+		other := pattern{lie: pt.lie, segments: slices.Concat(pt.segments[:k], []segment{one}, pt.segments[k+2:])}
+		if to := p.measure(src, other); to.waste <= t.waste && to.cuts <= t.cuts {
+			pt, t = other, to
+		} else {
+			k++
+		}
+	}
+	return pt, t
+}
+
+// neat shortens a tidy pattern and joins its segments.
+func (p *problem) neat(src *source, pt pattern) (pattern, tally) {
+	pt, t := p.shorten(src, pt, p.measure(src, pt))
+	return p.joined(src, pt, t)
 }
 
 // shorten lets the last segment end with its fullest row where that wastes no

@@ -44,10 +44,14 @@ type source struct {
 	copies int
 	trim   tick
 	unsure bool
+	square bool // cut to a size that she keeps
 	lies   []lie
 	sig    int
 	ready  []int // wants that it is already the size of
 }
+
+// area is of what can be cut from.
+func (s source) area() area { return area(s.lies[0].across) * area(s.lies[0].along) }
 
 // lie is one way of laying a source: along is what can be cut from, after
 // trimming.
@@ -155,7 +159,9 @@ func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error
 		case cloth.Irregular:
 			w, l = ticks(s.WidthIn*o.Sure), ticks(s.LengthIn*o.Sure)
 			src.unsure = true
-		case cloth.Square, cloth.Rectangle:
+		case cloth.Square:
+			src.square = true
+		case cloth.Rectangle:
 		default:
 			continue
 		}
@@ -184,7 +190,21 @@ func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error
 	for k := range p.groups {
 		p.groups[k].slits = p.slits(&p.groups[k])
 	}
+	p.sources = slices.DeleteFunc(p.sources, func(s source) bool { return !p.useful(s) })
 	return p, unknown, nil
+}
+
+// useful says whether a source is as large as some piece that it may answer.
+func (p *problem) useful(s source) bool {
+	for _, l := range s.lies {
+		g := &p.groups[l.group]
+		for _, r := range p.sigs[g.sig].rows {
+			if slices.ContainsFunc(r.parts, func(it part) bool { return it.across <= l.across && it.steps <= int(l.along/p.grid) }) {
+				return true
+			}
+		}
+	}
+	return len(s.ready) > 0
 }
 
 // near allows for a length that went through a spreadsheet.

@@ -125,7 +125,7 @@ type Cover struct {
 	Short    []int   // of each want
 	Measure  []int   // stock of unknown length, wide enough for a want that is short
 	Waste    float64 // square inches of the cloth cut that end neither in a piece nor in a kept remnant
-	Bound    float64 // no plan of the same pieces, by cuts of this kind, wastes less, square inches
+	Bound    float64 // no plan of the same pieces, by cuts of this kind, that cuts down no more squares wastes less, square inches
 	Optimal  bool    // proved best in every part of the objective but the evenness of prints
 	CutCount int     // cuts of the knife, trims included
 }

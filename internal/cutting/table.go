@@ -1,6 +1,9 @@
 package cutting
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // tables hold, for prices, the best way of cutting every length of every group:
 // dynamic programming over the length along the cloth. Values are square ticks:
@@ -11,8 +14,10 @@ import "math"
 type tables struct {
 	p      *problem
 	prices []float64
+	knife  float64      // what a cut counts for, square ticks
 	rows   [][]rowTable // by sig and row
 	groups []groupTable
+	filled bool
 }
 
 // rowTable is of one row: best with parts alone, which was laid last, and best
@@ -60,18 +65,29 @@ func newTables(p *problem) *tables {
 	return t
 }
 
-// solve fills the tables for prices, which are kept; a price of −Inf bars a
-// want.
-func (t *tables) solve(prices []float64) {
+// solve fills the tables for prices, which are kept, and for what a cut counts
+// for.
+func (t *tables) solve(prices []float64, knife float64) {
+	stale := make([]bool, len(t.p.sigs))
+	for i, s := range t.p.sigs {
+		stale[i] = !t.filled || knife != t.knife ||
+			slices.ContainsFunc(s.wants, func(w int) bool { return prices[w] != t.prices[w] })
+	}
 	copy(t.prices, prices)
+	t.knife, t.filled = knife, true
 	for i := range t.p.sigs {
+		if !stale[i] {
+			continue
+		}
 		for k := range t.rows[i] {
 			t.row(&t.p.sigs[i].rows[k], &t.rows[i][k])
 		}
 	}
 	for i := range t.p.groups {
-		t.group(&t.p.groups[i], &t.groups[i])
-		clear(t.groups[i].counts)
+		if stale[t.p.groups[i].sig] {
+			t.group(&t.p.groups[i], &t.groups[i])
+			clear(t.groups[i].counts)
+		}
 	}
 }
 
@@ -81,7 +97,7 @@ func (t *tables) row(r *row, to *rowTable) {
 	wide := t.p.kept(r.across, t.p.keep)
 	values := make([]float64, len(r.parts))
 	for i, it := range r.parts {
-		values[i] = t.prices[it.want] + float64(float64(it.steps)*step)
+		values[i] = t.prices[it.want] + float64(float64(it.steps)*step) - t.knife
 	}
 	from := 0 // the length that is best followed by a remnant
 	for u := range to.filled {
@@ -97,6 +113,9 @@ func (t *tables) row(r *row, to *rowTable) {
 			}
 		}
 		to.best[u], to.used[u] = to.filled[u], int32(u)
+		if to.last[u] >= 0 {
+			to.best[u] += t.knife // the last piece is what is left
+		}
 		if at := u - keep; wide && at >= 0 {
 			if to.filled[at]-float64(float64(at)*step) > to.filled[from]-float64(float64(from)*step) {
 				from = at
@@ -112,7 +131,7 @@ func (t *tables) row(r *row, to *rowTable) {
 // what is kept of the cloth beside them.
 func (t *tables) slitWorth(g *group, s slit, u int) float64 {
 	rows := t.rows[g.sig]
-	v := float64(float64(s.n) * rows[s.i].best[u])
+	v := float64(float64(s.n)*rows[s.i].best[u]) - float64(float64(s.rows())*t.knife)
 	if s.m > 0 {
 		v += float64(float64(s.m) * rows[s.j].best[u])
 	}
@@ -130,8 +149,21 @@ func (t *tables) group(g *group, to *groupTable) {
 		to.one[u] = math.Inf(-1)
 	}
 	for k, s := range g.slits {
-		for u := range to.one {
-			if v := t.slitWorth(g, s, u); v > to.one[u] {
+		first, second := t.rows[g.sig][s.i].best, t.rows[g.sig][s.j].best
+		n, m, all := float64(s.n), float64(s.m), float64(float64(s.rows())*t.knife)
+		beside, keep := float64(float64(s.left)*float64(p.grid)), len(to.one)
+		if p.kept(s.left, p.keep) {
+			keep = int((p.keep + p.grid - 1) / p.grid)
+		}
+		for u := range to.one { // as slitWorth, which is too slow here
+			v := float64(n*first[u]) - all
+			if s.m > 0 {
+				v += float64(m * second[u])
+			}
+			if u >= keep {
+				v += float64(beside * float64(u))
+			}
+			if v > to.one[u] {
 				to.one[u], to.slit[u] = v, int32(k)
 			}
 		}
@@ -161,7 +193,8 @@ func (t *tables) group(g *group, to *groupTable) {
 }
 
 // best gives the greatest worth of a source at the prices, the way it lies and
-// the length cut up; 0 and −1 where leaving it whole is as good.
+// the length cut up; 0 and −1 where leaving it whole is as good. A square cut
+// down counts as wasted.
 func (t *tables) best(src *source) (worth float64, way, length int) {
 	way = -1
 	for k, l := range src.lies {
@@ -170,6 +203,9 @@ func (t *tables) best(src *source) (worth float64, way, length int) {
 			continue
 		}
 		trim := float64(float64(src.trim) * float64(l.across))
+		if src.square {
+			trim += float64(float64(l.across) * float64(l.along))
+		}
 		u := int(to.spend[l.along/t.p.grid])
 		v := to.any[u] - float64(float64(l.across)*float64(l.along)) - trim
 		if t.p.kept(l.across, t.p.keep) && l.along >= t.p.keep {
