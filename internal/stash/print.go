@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -141,33 +142,47 @@ func (t *tx) namePrints(rows []row) error {
 func (t *tx) looksNear(mean colour.Lab) ([]look, error) {
 	const lightness = 1.75 * sameMean
 	reach := 1.5 * sameMean * (1 + 0.045*1.5*(math.Hypot(mean.A, mean.B)+10))
-	st, err := t.statement(`SELECT name, l, a, b, inks FROM print
+	// The index has all that this asks for; hardly any print is near in the end.
+	st, err := t.statement(`SELECT id, l, a, b FROM print
 		WHERE CAST(l / 5 AS INTEGER) IN (SELECT value FROM json_each(?))
-		AND CAST(a / 10 AS INTEGER) IN (SELECT value FROM json_each(?)) AND b BETWEEN ? AND ? ORDER BY id`)
+		AND CAST(a / 10 AS INTEGER) IN (SELECT value FROM json_each(?)) AND b BETWEEN ? AND ?
+		AND l BETWEEN ? AND ? AND a BETWEEN ? AND ?`)
 	if err != nil {
 		return nil, err
 	}
-	rows, err := st.QueryContext(t.ctx, cells(mean.L, lightness, 5), cells(mean.A, reach, 10), mean.B-reach, mean.B+reach)
+	rows, err := st.QueryContext(t.ctx, cells(mean.L, lightness, 5), cells(mean.A, reach, 10), mean.B-reach, mean.B+reach,
+		mean.L-lightness, mean.L+lightness, mean.A-reach, mean.A+reach)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var out []look
+	var near []int64
 	for rows.Next() {
-		var l look
-		var inks string
-		if err := rows.Scan(&l.name, &l.mean.L, &l.mean.A, &l.mean.B, &inks); err != nil {
+		var id int64
+		var lab colour.Lab
+		if err := rows.Scan(&id, &lab.L, &lab.A, &lab.B); err != nil {
 			return nil, err
 		}
-		if colour.DeltaE00(mean, l.mean) > sameMean {
-			continue
+		if colour.DeltaE00(mean, lab) <= sameMean {
+			near = append(near, id)
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	slices.Sort(near)
+	out := make([]look, len(near))
+	for i, id := range near {
+		l := &out[i]
+		var inks string
+		if err := t.one(`SELECT name, l, a, b, inks FROM print WHERE id = ?`, []any{id}, &l.name, &l.mean.L, &l.mean.A, &l.mean.B, &inks); err != nil {
+			return nil, err
 		}
 		if l.inks, err = readSwatches(inks); err != nil {
 			return nil, err
 		}
-		out = append(out, l)
 	}
-	return out, rows.Err()
+	return out, nil
 }
 
 // cells lists, as JSON, the cells of the index print_cell that hold v ± reach.

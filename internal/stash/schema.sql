@@ -28,7 +28,8 @@ CREATE TABLE print (
   b      REAL,
   inks   TEXT NOT NULL  -- [[r, g, b, share], …], most area first
 );
-CREATE INDEX print_cell ON print (CAST(l / 5 AS INTEGER), CAST(a / 10 AS INTEGER), b);
+-- Since version 2 it holds all that tells which prints are near.
+CREATE INDEX print_cell ON print (CAST(l / 5 AS INTEGER), CAST(a / 10 AS INTEGER), b, l, a);
 
 CREATE TABLE holding (
   id            INTEGER PRIMARY KEY AUTOINCREMENT,

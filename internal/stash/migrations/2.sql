@@ -1,6 +1,9 @@
 -- From version 1 to 2: counts kept by triggers, so that the shelf need not read
 -- every piece; her own bins; saved plans; the weight of weighed cloth; the size
--- of photos. Changes made before have no delta.
+-- of photos; an index of prints that the search need not leave. Changes made before have no delta.
+
+DROP INDEX print_cell;
+CREATE INDEX print_cell ON print (CAST(l / 5 AS INTEGER), CAST(a / 10 AS INTEGER), b, l, a);
 
 ALTER TABLE photo ADD COLUMN width INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE photo ADD COLUMN height INTEGER NOT NULL DEFAULT 0;
