@@ -91,7 +91,10 @@ must say how many or how large. A file is not imported twice.`,
 				return err
 			}
 			if *asJSON {
-				answer := map[string]any{"known": got.Known, "added": got.Added, "skipped": got.Skipped}
+				answer := map[string]any{
+					"known": got.Known, "added": got.Added, "skipped": got.Skipped,
+					"pieces": got.Pieces, "photos": got.Photos, "prints": got.Prints, "notes": append([]string{}, got.Notes...),
+				}
 				if !got.Known {
 					answer["change"] = changeJSON(got.Sum)
 				}
@@ -99,7 +102,10 @@ must say how many or how large. A file is not imported twice.`,
 			}
 			text := args[0] + ": already known\n"
 			if !got.Known {
-				text = fmt.Sprintf("%s: %d added, %d skipped\n", plain(args[0]), got.Added, got.Skipped)
+				text = fmt.Sprintf("%s: %d added (%s), %d skipped\n", plain(args[0]), got.Added, got, got.Skipped)
+			}
+			for _, n := range got.Notes {
+				l.s.note(args[0] + ": " + n)
 			}
 			_, err = fmt.Fprint(l.s.out, text)
 			return answered(err)

@@ -131,6 +131,7 @@ type stowed struct {
 	file string
 	stash.Stowed
 	again *stash.Change // of a known photo looked at again
+	kept  bool          // its file was lost, and is kept again
 	into  []placed
 	asks  []ask
 }
@@ -197,7 +198,11 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 			}
 			if known && !w.again {
 				bar.clear()
-				if err := w.done(stowed{file: file, Stowed: stash.Stowed{Hash: hash, Known: true}}); err != nil {
+				one, err := w.keep(ctx, file, hash)
+				if err == nil {
+					err = w.done(one)
+				}
+				if err != nil {
 					return refused, err
 				}
 				bar.step()
@@ -245,6 +250,7 @@ func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowe
 		return out, err
 	}
 	if out.Known {
+		out.kept = out.Sum.ID != 0
 		c, err := w.st.Relook(ctx, out.Hash, sheet)
 		out.again = &c
 		return out, err
@@ -282,6 +288,17 @@ func (w *stower) knows(ctx context.Context, file string) (hash string, known boo
 	return hash, known, err
 }
 
+// keep keeps the file of a photo that the stash knows where it was lost.
+func (w *stower) keep(ctx context.Context, file, hash string) (stowed, error) {
+	out := stowed{file: file, Stowed: stash.Stowed{Hash: hash, Known: true}}
+	p, err := stashPhoto(file, cloth.Sheet{}, w.which)
+	if err != nil {
+		return out, err
+	}
+	_, out.kept, err = w.st.Keep(ctx, p.Name, p.Bytes)
+	return out, err
+}
+
 // tellStowed says what became of a photo as soon as it is done: a folder takes
 // minutes.
 func (l *ledger) tellStowed(s stowed) error {
@@ -292,6 +309,9 @@ func (l *ledger) tellStowed(s stowed) error {
 		text = name + ": looked at again: " + differenceWords(*s.again)
 	case s.Known:
 		text = name + ": already known"
+	}
+	if s.kept {
+		text += "; the photo was lost, and is kept again"
 	}
 	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
 	return answered(err)
@@ -372,6 +392,7 @@ type (
 		File   string      `json:"file"`
 		Hash   string      `json:"hash"`
 		Known  bool        `json:"known"`
+		Kept   bool        `json:"kept_again,omitempty"` // its file, which was lost
 		Added  int         `json:"added"`
 		Change *jsonChange `json:"change,omitempty"`
 		Sorted []placed    `json:"sorted,omitempty"` // into bins of hers
@@ -382,7 +403,7 @@ type (
 func stowedJSON(all []stowed, refused []*photo.Error) jsonStowed {
 	out := jsonStowed{Photos: make([]jsonStow, len(all))}
 	for i, s := range all {
-		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Added: s.Added, Sorted: s.into, Ask: s.asks}
+		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Sorted: s.into, Ask: s.asks}
 		switch {
 		case s.again != nil:
 			c := changeJSON(*s.again)

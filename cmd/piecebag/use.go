@@ -11,15 +11,23 @@ import (
 
 func newUse(l *ledger) *cobra.Command {
 	var f whichFlags
+	var weight string
 	cmd := &cobra.Command{
-		Use:   "use COUNT",
-		Short: "Take pieces out of the stash",
+		Use:   "use COUNT | --weight WEIGHT",
+		Short: "Take pieces out of the stash, or cloth by its weight",
 		Long: `Use takes a number of pieces out of the stash: of those that the flags speak of,
-those entered first go first. Where there are fewer, nothing is taken. 'piecebag
-undo' puts them back.`,
+those entered first go first. Cloth that was added by weight is taken by weight.
+Where there are fewer, or less, nothing is taken. 'piecebag undo' puts them back.`,
 		Example: `  piecebag use 8 --family blue --value dark --cut 2½
-  piecebag use 1 --id 12`,
+  piecebag use 1 --id 12
+  piecebag use --weight 100g --family brown`,
 		Args: func(_ *cobra.Command, args []string) error {
+			if weight != "" {
+				if len(args) > 0 {
+					return &usageError{"a count and --weight exclude each other", "say how many, or how much by weight"}
+				}
+				return nil
+			}
 			if len(args) == 0 {
 				return &usageError{"say how many were used", "write their number, like 'piecebag use 8 --family blue --cut 2½'"}
 			}
@@ -30,6 +38,7 @@ undo' puts them back.`,
 		},
 	}
 	f.define(cmd)
+	cmd.Flags().StringVar(&weight, "weight", "", "the `WEIGHT` of cloth used, of what was added by weight, e.g. 100g")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {
@@ -42,9 +51,17 @@ undo' puts them back.`,
 		if err != nil {
 			return err
 		}
-		n, _ := readCount(args[0], 1)
+		take := stash.Take{Filter: which}
+		if weight != "" {
+			take.Grams, err = readWeight(weight)
+		} else {
+			take.Count, _ = readCount(args[0], 1)
+		}
+		if err != nil {
+			return err
+		}
 		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			return st.Use(ctx, stash.Take{Filter: which, Count: n})
+			return st.Use(ctx, take)
 		})
 	}
 	return cmd
