@@ -20,7 +20,6 @@ func (s *Stash) Add(ctx context.Context, holdings ...cloth.Holding) (Change, err
 		if err := tidy(&rows[i]); err != nil {
 			return Change{}, err
 		}
-		what[i] = describe(rows[i].Holding)
 	}
 	if len(rows) == 0 {
 		return Change{}, refuse("add", "there is nothing to add", "say what: a count, and a colour or a cut")
@@ -31,6 +30,7 @@ func (s *Stash) Add(ctx context.Context, holdings ...cloth.Holding) (Change, err
 			if err := t.put(&rows[i]); err != nil {
 				return "", err
 			}
+			what[i] = describe(rows[i].Holding)
 		}
 		return some(what), nil
 	})

@@ -311,6 +311,9 @@ func TestChangesAreSaidClearly(t *testing.T) {
 		{"350 g of weighed brown cloth", func() (Change, error) {
 			return s.Add(ctx, cloth.Holding{Form: cloth.Weighed, Count: 1, Grams: 350, Family: cloth.Brown})
 		}},
+		{"150 g of weighed cloth", func() (Change, error) {
+			return s.Add(ctx, cloth.Holding{Form: cloth.Weighed, Count: 1, AreaIn2: DefaultSettings.AreaIn2(150)})
+		}},
 		{"2 odd pieces", func() (Change, error) { return s.Add(ctx, cloth.Holding{Form: cloth.Irregular, Count: 2}) }},
 		{"1 blue piece", func() (Change, error) { return s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 1}) }},
 		{"at least 5 nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope", N: 5}) }},
