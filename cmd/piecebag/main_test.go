@@ -25,6 +25,7 @@ func TestMain(m *testing.M) {
 //	exits CODE piecebag …  to run it and hold it to an exit code
 //	holds FOLDER NAME…     to say all that is in a folder, hidden names too
 //	[root]                 is true where every file may be read
+//	[race]                 is true under the race detector
 //	sized FILE.png LEAST   to say that a picture is a PNG of so many pixels each way
 func TestScripts(t *testing.T) {
 	corrupt, err := filepath.Abs(filepath.Join("..", "..", "testdata", "corrupt"))
@@ -50,8 +51,11 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Condition: func(name string) (bool, error) {
-			if name == "root" {
+			switch name {
+			case "root":
 				return os.Geteuid() == 0, nil
+			case "race":
+				return raceDetector, nil
 			}
 			return false, fmt.Errorf("no condition %q", name)
 		},

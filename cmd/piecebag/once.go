@@ -26,7 +26,8 @@ func (o *once) Set(s string) error {
 	return o.Value.Set(s)
 }
 
-// giveOnce has every flag of a command and of those below it given once.
+// giveOnce has every flag of a command and of those below it given once, but for
+// those that gather all they are given.
 func giveOnce(cmd *cobra.Command) {
 	wrap := func(f *pflag.Flag) {
 		_, done := f.Value.(*once)
