@@ -197,11 +197,12 @@ func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
 	y := Yardage{Role: role, Cuts: cuts}
 	oneWay := slices.Contains(s.OneWay, role.Name)
 	usable := s.WOFIn - s.SquaringAcrossIn
-	for _, c := range cuts {
+	for i, c := range cuts {
 		y.Pieces += c.Count
+		want := func(n cutting.Need) { y.Wants, y.Of = append(y.Wants, n), append(y.Of, i) }
 		w, l := c.WidthIn, c.LengthIn
 		if l == 0 { // a strip across the cloth
-			y.Wants = append(y.Wants, cutting.Need{W: usable, L: w, Count: c.Count, Fixed: true})
+			want(cutting.Need{W: usable, L: w, Count: c.Count, Fixed: true})
 			y.AreaIn2 += usable * w * float64(c.Count)
 			continue
 		}
@@ -209,10 +210,10 @@ func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
 		upright := c.Count
 		if oneWay && c.Across > 0 {
 			upright -= c.Across
-			y.Wants = append(y.Wants, cutting.Need{W: l, L: w, Count: c.Across})
+			want(cutting.Need{W: l, L: w, Count: c.Across})
 		}
 		if upright > 0 {
-			y.Wants = append(y.Wants, cutting.Need{W: w, L: l, Count: upright})
+			want(cutting.Need{W: w, L: l, Count: upright})
 		}
 	}
 	var err error

@@ -71,6 +71,7 @@ type Yardage struct {
 	Cuts     []recipe.Cut
 	Layout   cutting.Layout // its placements number Wants
 	Wants    []cutting.Need
+	Of       []int // of each of Wants, its index in Cuts
 	Why      recipe.Why
 }
 

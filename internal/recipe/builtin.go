@@ -2,7 +2,6 @@ package recipe
 
 import (
 	"embed"
-	"fmt"
 	"path"
 	"strings"
 )
@@ -30,7 +29,7 @@ func Text(name string) ([]byte, error) {
 	file := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(name)), " ", "-")
 	text, err := files.ReadFile(path.Join("recipes", path.Base(file)+".toml"))
 	if err != nil || strings.Contains(file, "/") {
-		return nil, &Error{File: name, Reason: "there is no recipe of this name", Remedy: fmt.Sprintf("the nearest is %q; all are %s; or give a file", nearest(file, Names()), strings.Join(Names(), ", "))}
+		return nil, &Error{File: name, Reason: "there is no recipe of this name", Remedy: meant(path.Base(file), Names()) + "all are " + strings.Join(Names(), ", ") + "; or give a file"}
 	}
 	return text, nil
 }

@@ -42,7 +42,7 @@ func (rd reader) unit(where string, p patchText) (Unit, error) {
 		}
 	}
 	if kind < 0 {
-		return u, &fault{fmt.Sprintf("%s: there is no technique %q", where, p.Make), fmt.Sprintf("the nearest is %q; all are %s", nearest(p.Make, words), strings.Join(words, ", "))}
+		return u, &fault{fmt.Sprintf("%s: there is no technique %q", where, p.Make), meant(p.Make, words) + "all are " + strings.Join(words, ", ")}
 	}
 	if p.Wide < 0 || p.High < 0 || p.Wide > maxCells || p.High > maxCells {
 		return u, &fault{fmt.Sprintf("%s is %d by %d", where, p.Wide, p.High), fmt.Sprintf("give wide and high as cells, 1 to %d", maxCells)}
@@ -140,7 +140,7 @@ func (u *Unit) readCorners(where string, p patchText) error {
 	for i, name := range p.Corners {
 		k := slices.Index(cornerNames, name)
 		if k < 0 {
-			return wrong(fmt.Sprintf("there is no corner %q", name), fmt.Sprintf("the nearest is %q; all are %s", nearest(name, cornerNames), strings.Join(cornerNames, ", ")))
+			return wrong(fmt.Sprintf("there is no corner %q", name), meant(name, cornerNames)+"all are "+strings.Join(cornerNames, ", "))
 		}
 		if u.Corners[k].Side > 0 {
 			return wrong(fmt.Sprintf("the corner %s is named twice", name), "name it once")

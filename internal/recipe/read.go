@@ -160,7 +160,7 @@ func (rd reader) role(name, where string) (Role, error) {
 			for _, f := range cloth.Families {
 				all = append(all, string(f))
 			}
-			return r, &fault{fmt.Sprintf("%s: there is no role %q", where, w), fmt.Sprintf("the nearest is %q; name it under [roles], or use background, any, light, medium, dark, a hue family, or a family and a value", nearest(w, all))}
+			return r, &fault{fmt.Sprintf("%s: there is no role %q", where, w), meant(w, all) + "name it under [roles], or use background, any, light, medium, dark, a hue family, or a family and a value"}
 		}
 	}
 	if r.Background {
@@ -244,7 +244,7 @@ func (rd reader) units(where string, p patchText, inside []string) (units []Unit
 	case !ok:
 		remedy := "write it under [part." + p.Part + "]"
 		if len(rd.names) > 0 {
-			remedy = fmt.Sprintf("the nearest is %q", nearest(p.Part, rd.names))
+			remedy = meant(p.Part, rd.names) + "the parts are " + strings.Join(rd.names, ", ")
 		}
 		return nil, 0, 0, &fault{fmt.Sprintf("%s: there is no part %q", where, p.Part), remedy}
 	case slices.Contains(inside, p.Part):

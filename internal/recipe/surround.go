@@ -3,6 +3,7 @@ package recipe
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Where a recipe says nothing: a double-fold binding cut 2½ wide and a back
@@ -21,7 +22,7 @@ func (rd reader) setting(r *Recipe, t settingText) error {
 		s.Kind = Straight
 	}
 	if !slices.Contains(settingKinds, string(s.Kind)) {
-		return &fault{fmt.Sprintf("setting: there is no kind %q", t.Kind), fmt.Sprintf("the nearest is %q", nearest(t.Kind, settingKinds))}
+		return &fault{fmt.Sprintf("setting: there is no kind %q", t.Kind), meant(t.Kind, settingKinds) + "all are " + strings.Join(settingKinds, ", ")}
 	}
 	if t.Fill == "" {
 		t.Fill = backgroundWord
@@ -34,7 +35,7 @@ func (rd reader) setting(r *Recipe, t settingText) error {
 	if s.Alternate != "" && s.Alternate != plainName {
 		part, ok := rd.parts[s.Alternate]
 		if !ok {
-			return &fault{fmt.Sprintf("setting: there is no part %q to alternate with", s.Alternate), fmt.Sprintf("write %q, or a part: the nearest is %q", plainName, nearest(s.Alternate, append([]string{plainName}, rd.names...)))}
+			return &fault{fmt.Sprintf("setting: there is no part %q to alternate with", s.Alternate), meant(s.Alternate, append([]string{plainName}, rd.names...)) + fmt.Sprintf("write %q, or the name of a part", plainName)}
 		}
 		b, err := rd.block(s.Alternate, part.Grid, part.Patch, []string{s.Alternate})
 		if err != nil {

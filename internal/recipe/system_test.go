@@ -41,3 +41,17 @@ func TestSeamWords(t *testing.T) {
 	s.Scant = IsScant(" Scant")
 	require.Equal(t, "a scant ¼", s.SeamWords())
 }
+
+// A word is offered only where it is near.
+func TestMeant(t *testing.T) {
+	require.Equal(t, `the nearest is "straight"; `, meant("strait", settingKinds))
+	require.Equal(t, `the nearest is "ohio-star"; `, meant("ohio", Names()))
+	require.Empty(t, meant("alternate", settingKinds))
+	require.Empty(t, meant("colour", []string{"about", "name"}))
+	require.Empty(t, meant("foo", Names()))
+	require.Empty(t, meant("foo", nil))
+	_, err := Read("b.toml", []byte("name = \"b\"\nwidth = 4\ngrid = [1, 1]\n[setting]\nkind = \"alternate\"\n[[patch]]\nat = [[1, 1]]\n"))
+	var bad *Error
+	require.ErrorAs(t, err, &bad)
+	require.Equal(t, "all are straight, on-point, shifted", bad.Remedy)
+}

@@ -118,7 +118,7 @@ func unknownKey(key toml.Key, line int) error {
 			if i > 0 {
 				reason += " in " + strings.Join(key[:i], ".")
 			}
-			return &fault{reason, fmt.Sprintf("the nearest key here is %q; all are %s", nearest(k, words), strings.Join(words, ", "))}
+			return &fault{reason, meant(k, words) + "the keys here are " + strings.Join(words, ", ")}
 		}
 		at = next
 	}

@@ -21,11 +21,22 @@ type section struct {
 	verbatim []string  // lines of letters, in text alone
 	drawings []drawing // side by side; text has none
 	caption  string    // of the drawings
+	scaled   bool      // the drawings are of one scale
 	tables   []table
 	items    []string
 	numbered bool // items are to be done in order
 	whys     []recipe.Why
 	careful  bool // a caution, to be seen
+}
+
+// scale is how much of the width of a page a unit of the section's drawings
+// takes where all are of one scale, so that the widest fits and none is high.
+func (s section) scale() float64 {
+	widest := 0.0
+	for _, d := range s.drawings {
+		widest = max(widest, d.W, 2*d.H)
+	}
+	return 1 / max(widest, 1)
 }
 
 // table is rows of as many cells as it has columns.

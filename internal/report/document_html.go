@@ -26,6 +26,7 @@ type (
 		Heading  string
 		Paras    []string
 		Drawings []svgDrawing
+		Scaled   bool
 		Caption  string
 		Tables   []tableView
 		Items    []string
@@ -74,9 +75,13 @@ func (d Document) HTML(w io.Writer) error {
 }
 
 func (s section) view() sectionView {
-	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Items: s.items, Numbered: s.numbered, Careful: s.careful}
+	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Items: s.items, Numbered: s.numbered, Careful: s.careful, Scaled: s.scaled}
+	scale := s.scale()
 	for _, d := range s.drawings {
 		v.Drawings = append(v.Drawings, d.svg())
+		if s.scaled {
+			v.Drawings[len(v.Drawings)-1].Share = short(100 * d.W * scale)
+		}
 	}
 	for _, t := range s.tables {
 		v.Tables = append(v.Tables, t.view())

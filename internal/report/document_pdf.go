@@ -147,7 +147,10 @@ func (p *paper) stitches() {
 func (p *paper) section(s section) {
 	p.y += 0.2
 	high := 0.9 // a heading does not stand at the foot of a sheet
-	if len(s.drawings) > 0 {
+	switch {
+	case s.scaled && len(s.drawings) > 0:
+		high += s.drawings[0].H * s.scale() * p.width()
+	case len(s.drawings) > 0:
 		high += p.tall(s.drawings)
 	}
 	p.need(min(high, p.h-2*paperMargin))
@@ -160,7 +163,11 @@ func (p *paper) section(s section) {
 		p.words(printable(para), "", bodySize, inkInk, 0)
 	}
 	if len(s.drawings) > 0 {
-		p.drawings(s.drawings)
+		if s.scaled {
+			p.scaledDrawings(s)
+		} else {
+			p.drawings(s.drawings)
+		}
 		if s.caption != "" {
 			p.words(printable(s.caption), "", smallSize, softInk, 0)
 		}
@@ -326,7 +333,11 @@ func (p *paper) rowHigh(all []drawing) float64 {
 	for _, d := range all {
 		aspect += d.W / d.H
 	}
-	return math.Min(tallestInch, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
+	tallest := tallestInch
+	if len(all) == 1 { // it may have much to show
+		tallest = p.h * 0.62
+	}
+	return math.Min(tallest, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
 }
 
 // tall is how much of a sheet the first row of drawings takes.
@@ -347,6 +358,33 @@ func (p *paper) drawings(all []drawing) {
 	}
 }
 
+// leastName is the least width of a drawing's name, for words to stand in.
+const leastName = 1.5
+
+// scaledDrawings draws all in one scale, as many side by side as fit.
+func (p *paper) scaledDrawings(s section) {
+	scale := s.scale() * p.width()
+	x, high, lines := paperMargin, 0.0, 0
+	next := func() {
+		p.y += high + 0.12 + float64(lines)*nameLine
+		x, high, lines = paperMargin, 0, 0
+	}
+	for _, d := range s.drawings {
+		wide := max(d.W*scale, leastName)
+		if x > paperMargin && x+wide > p.w-paperMargin+1e-9 {
+			next()
+		}
+		if x == paperMargin {
+			p.need(d.H*scale + 0.12 + 3*nameLine)
+		}
+		p.drawing(d, x, p.y, scale)
+		lines = max(lines, p.name(d.Name, x, p.y+d.H*scale, wide))
+		high = max(high, d.H*scale)
+		x += wide + drawingsGap
+	}
+	next()
+}
+
 // nameLine is the height of a line of a drawing's name.
 const nameLine = smallSize * leading / pointsPerIn
 
@@ -357,7 +395,9 @@ func (p *paper) name(s string, x, y, wide float64) int {
 		return 0
 	}
 	p.font("", smallSize, softInk)
-	lines := p.pdf.SplitText(printable(s), max(wide, 0.8))
+	wide = max(wide, leastName)
+	x = min(x, p.w-paperMargin-wide)
+	lines := p.pdf.SplitText(printable(s), wide)
 	for i, l := range lines {
 		p.pdf.Text(x, y+(float64(i)+0.95)*nameLine, l)
 	}

@@ -76,6 +76,7 @@ type svgDrawing struct {
 	Title, Name     string
 	Box, Line, Dash string
 	Wide, High      string // pixels at first sight
+	Share           string // of the width of the page, percent; empty: as fits
 	Shapes          []svgShape
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -268,13 +269,13 @@ func (p Plan) cutDrawing(groups []group) drawing {
 
 // layouts draws how each role lies on yardage.
 func (p Plan) layouts() section {
-	s := section{heading: "How the cloth is cut"}
+	s := section{heading: "How the cloth is cut", scaled: true}
 	for _, y := range p.Needs.Yardage {
 		if len(y.Layout.Strips) > 0 {
 			s.drawings = append(s.drawings, p.layoutDrawing(y))
 		}
 	}
-	s.caption = "Each role's cloth, its length running to the right: strips are cut across the width, then pieces from the strips."
+	s.caption = "Each role's cloth, its length running to the right: strips are cut across the width, then pieces from the strips. All are drawn to one scale."
 	return s
 }
 
@@ -289,7 +290,24 @@ func (p Plan) layoutDrawing(y plan.Yardage) drawing {
 			s.Label = p.size(min(piece.W, piece.H), max(piece.W, piece.H))
 			s.Size, s.Upward = fitLabel(s.Label, piece.H*0.75, piece.W*0.75, 0.3, 1.5)
 			d.Shapes = append(d.Shapes, s)
+			d.Shapes = append(d.Shapes, diagonals(piece.Rect, y.Cuts[y.Of[piece.Want]].Split)...)
 		}
 	}
 	return d
+}
+
+// diagonals are the lines along which a square is cut into triangles.
+func diagonals(r cutting.Rect, s recipe.Split) []shape {
+	x, y := r.Y, r.X // the cloth's length runs right
+	line := func(x0, y0, x1, y1 float64) shape {
+		return shape{Points: geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y1}}, Hollow: true}
+	}
+	down, up := line(x, y, x+r.H, y+r.W), line(x, y+r.W, x+r.H, y)
+	switch s {
+	case recipe.Once:
+		return []shape{up}
+	case recipe.Twice:
+		return []shape{down, up}
+	}
+	return nil
 }

@@ -38,7 +38,10 @@ func (p Plan) Document() Document {
 	n, r := p.Needs, p.Needs.Recipe
 	d := Document{
 		title: p.Quilt,
-		lead:  fmt.Sprintf("%s, %s × %s finished: %s, %s.", r.Name, p.format(n.WidthIn), p.format(n.LengthIn), count(n.Places.Count(), "block"), n.Set()),
+		lead:  fmt.Sprintf("%s × %s finished: %s, %s.", p.format(n.WidthIn), p.format(n.LengthIn), count(n.Places.Count(), "block"), n.Set()),
+	}
+	if p.Quilt != r.Name {
+		d.lead = r.Name + ", " + d.lead
 	}
 	inks := p.inks()
 	var blocks []drawing
@@ -141,8 +144,8 @@ func (p Plan) inksCaption() string {
 
 // pieces lists the cuts of the top.
 func (p Plan) pieces() section {
-	return section{heading: "Pieces", tables: []table{cutTable(p.Needs.Cuts, p.System, p.inks())},
-		paras: []string{"All that the top is pieced from, as cut."}}
+	return section{heading: "Pieces", tables: []table{cutTable(p.Needs.Cuts, p.System, p.inks(), lettersOf(p.Needs.Recipe))},
+		paras: []string{"All that the top is pieced from, as cut; letters are those of the block."}}
 }
 
 // yardage is the cloth of each role were it one fabric.

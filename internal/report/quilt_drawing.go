@@ -149,6 +149,9 @@ func lettersOf(r *recipe.Recipe) letters {
 			out = out.with(p.Role)
 		}
 	}
+	if plainPaired(r) {
+		out = out.with(r.Setting.Fill)
+	}
 	return out
 }
 

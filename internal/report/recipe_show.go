@@ -19,6 +19,14 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 	for i := range r.Blocks {
 		blocks = append(blocks, blockDrawing(r, i, nil, names))
 	}
+	if plainPaired(r) {
+		blocks = append(blocks, plainDrawing(r, names))
+	}
+	if len(blocks) > 1 {
+		for i := range blocks {
+			blocks[i].Name = blocks[i].Title
+		}
+	}
 	columns, rows := sampleSetting(r)
 	quilt := quiltDrawing(fmt.Sprintf("%d × %d of %s", columns, rows, r.Name), r.QuiltLayout(columns, rows), nil)
 	d.sections = append(d.sections,
@@ -26,9 +34,38 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 			drawings: append(blocks, quilt), caption: "The block, and some of them as they are set. The colours stand in for prints."},
 		section{heading: "Roles", tables: []table{roleTable(names)}},
 		section{heading: "Units", tables: []table{unitTable(r, s)}},
-		section{heading: "Cut for one block", tables: []table{cutTable(blockCuts(r, s), s, nil)}},
 	)
+	for i, cuts := range blockCuts(r, s) {
+		heading := "Cut for one block"
+		if len(blocks) > 1 {
+			heading += ": " + blockName(r, i)
+		}
+		d.sections = append(d.sections, section{heading: heading, tables: []table{cutTable(cuts, s, nil, names)}})
+	}
 	return d
+}
+
+// plainPaired says whether every second block of a setting is a plain square.
+func plainPaired(r *recipe.Recipe) bool {
+	return r.Setting.Alternate != "" && len(r.Blocks) == 1
+}
+
+// blockName is what block i is called, the plain square after all others.
+func blockName(r *recipe.Recipe, i int) string {
+	switch {
+	case i == 0:
+		return r.Name
+	case i < len(r.Blocks):
+		return r.Blocks[i].Name
+	}
+	return "the plain block"
+}
+
+func plainDrawing(r *recipe.Recipe, names letters) drawing {
+	fill := r.Setting.Fill
+	return drawing{W: r.WidthIn, H: r.HeightIn, Title: "the plain block", Shapes: []shape{{
+		Points: rect(0, 0, r.WidthIn, r.HeightIn), Fill: InksOf(fill)[0], Label: names.of(fill), Size: max(r.WidthIn, r.HeightIn) / 14,
+	}}}
 }
 
 // sampleSetting is enough of a quilt to see how blocks meet.
@@ -139,24 +176,33 @@ func roleNames(u recipe.Unit) string {
 	return strings.Join(out, ", ")
 }
 
-// blockCuts are the pieces of one of each block, its patches cut singly.
-func blockCuts(r *recipe.Recipe, s recipe.System) []recipe.Cut {
-	stands := make([]recipe.Stand, len(r.Blocks))
-	for i := range stands {
+// blockCuts are the pieces of one of each block, its patches cut singly, and of
+// the plain square that it alternates with.
+func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Cut {
+	var out [][]recipe.Cut
+	for i := range r.Blocks {
+		stands := make([]recipe.Stand, len(r.Blocks))
 		stands[i].Count = 1
+		out = append(out, r.Cuts(stands, recipe.Cutting{System: s, WOFIn: shownWOF, OneByOne: true}))
 	}
-	return r.Cuts(stands, recipe.Cutting{System: s, WOFIn: shownWOF, OneByOne: true})
+	if plainPaired(r) {
+		w, _ := s.Plain(r.WidthIn)
+		h, _ := s.Plain(r.HeightIn)
+		out = append(out, []recipe.Cut{{Role: r.Setting.Fill, WidthIn: min(w, h), LengthIn: max(w, h), Count: 1, For: []string{"plain blocks"}}})
+	}
+	return out
 }
 
 // shownWOF is the width of fabric that a recipe is shown for, inches; its patches
 // are cut singly, so that nothing depends on it.
 const shownWOF = 40
 
-// cutTable lists cuts: role, count, size, what for.
-func cutTable(cuts []recipe.Cut, s recipe.System, inks Inks) table {
-	t := table{heads: []string{"role", "cut", "size", "for"}, right: []bool{false, true, true}}
+// cutTable lists cuts: the letter of the role in drawings of the block, role,
+// count, size, what for.
+func cutTable(cuts []recipe.Cut, s recipe.System, inks Inks, names letters) table {
+	t := table{heads: []string{"", "role", "cut", "size", "for"}, right: []bool{false, false, true, true}}
 	for _, c := range cuts {
-		r := row(c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
+		r := row(names.of(c.Role), c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
 		r[0].colour, r[0].patch = inks.of(c.Role)[0], true
 		t.rows = append(t.rows, r)
 	}
@@ -193,12 +239,23 @@ func RecipeDrawing(w io.Writer, r *recipe.Recipe) error {
 func RecipeText(w io.Writer, r *recipe.Recipe, s recipe.System, o TextOptions) error {
 	names := lettersOf(r)
 	d := RecipeDocument(r, s)
-	for i, b := range r.Blocks {
-		lines := sketch(b, r.BlockLayout(i), names)
-		d.sections[0].verbatim = append(d.sections[0].verbatim, lines...)
-		if i < len(r.Blocks)-1 {
-			d.sections[0].verbatim = append(d.sections[0].verbatim, "")
+	lines := &d.sections[0].verbatim
+	pair := len(r.Blocks) > 1 || plainPaired(r)
+	named := func(i int, block []string) {
+		if i > 0 {
+			*lines = append(*lines, "")
 		}
+		if pair {
+			*lines = append(*lines, blockName(r, i))
+		}
+		*lines = append(*lines, block...)
+	}
+	for i, b := range r.Blocks {
+		named(i, sketch(b, r.BlockLayout(i), names))
+	}
+	if plainPaired(r) {
+		n := sketchHigh / 4
+		named(1, slices.Repeat([]string{strings.Repeat(names.of(r.Setting.Fill), 2*n)}, n))
 	}
 	return d.Text(w, o)
 }
@@ -241,13 +298,13 @@ type (
 		Setting  string      `json:"setting"`
 		Blocks   []jsonBlock `json:"blocks"`
 		Roles    []jsonRole  `json:"roles"`
-		Cuts     []jsonCut   `json:"cut_for_one_block"`
 	}
 	jsonBlock struct {
 		Name    string          `json:"name"`
 		Columns int             `json:"columns"`
 		Rows    int             `json:"rows"`
 		Patches []jsonPatchDraw `json:"patches"`
+		Cuts    []jsonCut       `json:"cut_for_one"`
 	}
 	jsonRole struct {
 		Name       string `json:"name"`
@@ -260,14 +317,16 @@ type (
 // RecipeJSON writes the recipe as it was read, its patches in finished inches.
 func RecipeJSON(w io.Writer, r *recipe.Recipe, s recipe.System) error {
 	out := jsonRecipe{Name: r.Name, About: r.About, WidthIn: inchesJSON(r.WidthIn), HeightIn: inchesJSON(r.HeightIn), Setting: string(r.Setting.Kind)}
+	cuts := blockCuts(r, s)
 	for i, b := range r.Blocks {
-		out.Blocks = append(out.Blocks, jsonBlock{b.Name, b.Columns, b.Rows, patchesJSON(r.BlockLayout(i))})
+		j := jsonBlock{b.Name, b.Columns, b.Rows, patchesJSON(r.BlockLayout(i)), nil}
+		for _, c := range cuts[i] {
+			j.Cuts = append(j.Cuts, cutJSON(c))
+		}
+		out.Blocks = append(out.Blocks, j)
 	}
 	for _, role := range lettersOf(r) {
 		out.Roles = append(out.Roles, jsonRole{role.Name, role.Background, string(role.Value), string(role.Family)})
-	}
-	for _, c := range blockCuts(r, s) {
-		out.Cuts = append(out.Cuts, cutJSON(c))
 	}
 	return encode(w, out)
 }

@@ -120,7 +120,7 @@ func (c CuttingUp) Document() Document {
 	p := Plan{System: c.System}
 	d := Document{title: "Leftovers", lead: c.lead(p), sections: []section{cautions()}}
 	for i, u := range c.Cut {
-		s := section{heading: p.size(c.Cloths[i].W, c.Cloths[i].L), numbered: true}
+		s := section{heading: p.format(c.Cloths[i].W) + " × " + p.format(c.Cloths[i].L), numbered: true}
 		for k, n := range u.Counts {
 			if n == 0 {
 				continue
