@@ -33,8 +33,8 @@ func newShelf(l *ledger) *cobra.Command {
 		Long: `Shelf shows what the stash holds: your own bins, then hue family and value, each
 by its cuts; what the strips yield in squares; which bins are thin, by how many
 and why; the balance of hue and value; and what changed since a day. Flags such as
---family show a part of it, without what is thin in the whole, and --pieces lists
-piece by piece, with the number that 'piecebag fix' and 'piecebag use' take.`,
+--family show a part of it and what is thin of that colour and cut, and --pieces
+lists piece by piece, with the number that 'piecebag fix' and 'piecebag use' take.`,
 		Example: `  piecebag shelf --since 2026-01-01
   piecebag shelf --html stash.html --pdf stash.pdf
   piecebag shelf --pieces --basket blues --html numbers.html`,
@@ -147,11 +147,29 @@ func gather(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.St
 	}
 	part := !reflect.ValueOf(which).IsZero()
 	v, err := takeStock(ctx, st, held, stockAsk{o, usualTrim, part, since})
+	if err != nil {
+		return v, err
+	}
 	v.Holdings = held
 	if part {
 		v.Part = which.String()
+		v.Stock.Short, err = shortOf(ctx, st, which, o)
 	}
 	return v, err
+}
+
+// shortOf finds what of the filter's colours and cuts is thin. It is held against
+// the whole stash; of what else a filter asks, such as a basket, nothing is thin.
+func shortOf(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.StockOptions) ([]shelf.Short, error) {
+	of := stash.Filter{Family: which.Family, Value: which.Value, Bin: which.Bin, Form: which.Form, Cut: which.Cut}
+	if st == nil || !reflect.DeepEqual(of, which) {
+		return nil, nil
+	}
+	whole, err := gatherCounts(ctx, st, stockAsk{StockOptions: o, usualTrim: true})
+	return slices.DeleteFunc(whole.Stock.Short, func(s shelf.Short) bool {
+		return of.Family != "" && s.Family != of.Family || of.Value != "" && s.Value != of.Value || of.Bin != "" && s.Own != of.Bin ||
+			of.Form != "" && s.Form != of.Form || of.Cut > 0 && s.Width != shelf.Mark(of.Cut)
+	}), err
 }
 
 // gatherCounts is gather for the whole stash without its colours: it reads no
