@@ -86,7 +86,7 @@ func TestYardage(t *testing.T) {
 	require.Equal(t, "⅜ yd", got.Buy)
 	require.Equal(t, []string{
 		"2½ in square: 40 in ÷ 2½ in = 16 across a strip",
-		"5 strips × 2½ in = 12½ in",
+		"80 pieces ÷ 16 = 5", "5 strips × 2½ in = 12½ in",
 		"in all 12½ in along the cloth",
 		"with 6 % for shrinkage: 13¼ in",
 		"up to the next ⅛ yard: ⅜ yd, 13½ in",

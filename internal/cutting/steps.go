@@ -34,6 +34,14 @@ func plural(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
+// quotient writes a quotient and the whole number taken of it.
+func quotient(exact float64, taken int) string {
+	if math.Abs(exact-float64(taken)) < 1e-6 {
+		return strconv.Itoa(taken)
+	}
+	return strconv.FormatFloat(exact, 'f', 1, 64) + ", so " + strconv.Itoa(taken)
+}
+
 // steps writes down the arithmetic of a layout as it is done on paper.
 func (y Yardage) steps(l *laid, out Layout, needs []Need) []string {
 	var lines []string
@@ -69,7 +77,10 @@ func (y Yardage) steps(l *laid, out Layout, needs []Need) []string {
 			if strips[way] == 0 {
 				continue
 			}
-			add("%s%s: %s ÷ %s = %d across a strip", y.saySize(n.W, n.L), word, y.say(out.Width), y.say(widths[way]), per[way])
+			add("%s%s: %s ÷ %s = %s across a strip", y.saySize(n.W, n.L), word, y.say(out.Width), y.say(widths[way]), quotient(out.Width/widths[way], per[way]))
+			if own := min(laid[way], strips[way]*per[way]); per[way] > 1 {
+				add("%s ÷ %d = %s", plural(own, "piece", "pieces"), per[way], quotient(float64(own)/float64(per[way]), strips[way]))
+			}
 			add("%s × %s = %s", plural(strips[way], "strip", "strips"), y.say(heights[way]), y.say(float64(strips[way])*heights[way]))
 		}
 		own := min(laid[0], strips[0]*per[0]) + min(laid[1], strips[1]*per[1])

@@ -426,7 +426,11 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 		for i, q := range s.Points {
 			points[i] = fpdf.PointType{X: x + q.X*scale, Y: y + q.Y*scale}
 		}
-		p.pdf.Polygon(points, how)
+		if len(points) == 2 {
+			p.pdf.Line(points[0].X, points[0].Y, points[1].X, points[1].Y)
+		} else {
+			p.pdf.Polygon(points, how)
+		}
 		if s.Dashed {
 			p.pdf.SetDashPattern(nil, 0)
 		}
