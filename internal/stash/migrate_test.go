@@ -129,3 +129,22 @@ func TestMigratedIsMade(t *testing.T) {
 	}
 	require.Equal(t, shape(t.TempDir()), shape(version1(t)))
 }
+
+// Cloth weighed before its weight was kept has the weight of its area, by what
+// her cloth weighed then.
+func TestWeighedClothOfAnOlderLedgerHasItsWeight(t *testing.T) {
+	dir := version1(t)
+	db, err := connect(filepath.Join(dir, ledgerName), false)
+	require.NoError(t, err)
+	_, err = db.ExecContext(ctx, `INSERT INTO holding (form, count, width_in, length_in, cut_width_in, cut_length_in, area_in2, family, value, bin, basket, measured,
+		mean_r, mean_g, mean_b, reads_r, reads_g, reads_b, colours, lightness, motif_in, piece, outline, trust)
+		VALUES ('weighed', 1, 0, 0, 0, 0, ?, 'brown', '', '', '', 0, 0, 0, 0, 0, 0, 0, '[]', 0, 0, 0, '[]', 1)`, Settings{GSM: 140.5}.AreaIn2(300))
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+	s := open(t, dir)
+	require.InDelta(t, 300, holdings(t, s, Filter{Form: cloth.Weighed})[0].Grams, 1e-9)
+	healthy(t, s)
+	_, err = s.Undo(ctx) // of the last change before: the migration is none of hers
+	require.NoError(t, err)
+	require.InDelta(t, 300, holdings(t, s, Filter{Form: cloth.Weighed})[0].Grams, 1e-9)
+}
