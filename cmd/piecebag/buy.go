@@ -46,7 +46,7 @@ what not to buy. --html and --pdf write it as a card to take along.`,
 	fl.SortFlags = false
 	f.shop.define(cmd)
 	fl.StringVar(&f.each, "each", "", "cut at most so many `PIECES` of a gap from one print; else what one strip gives")
-	fl.BoolVar(&f.noQuarters, "no-quarters", false, "buy by length alone, no quarters of 18 × 22")
+	fl.BoolVar(&f.noQuarters, "no-quarters", false, "buy by length alone, no quarters")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
@@ -73,6 +73,7 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 		if err != nil {
 			return err
 		}
+		b.Missing = missingOf(v.Stock)
 		b.Shopping, err = plan.Buy(gapsOf(v.Stock, quilts), heldOf(v.Stock, quilts), habits)
 		return err
 	})
@@ -123,6 +124,21 @@ func gapsOf(stock shelf.Stock, quilts []planned) []plan.Gap {
 		}
 		if g.Pieces > 0 && g.WidthIn > 0 && g.LengthIn > 0 {
 			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// missingOf lists the colours of which a stash that holds some has nothing.
+func missingOf(stock shelf.Stock) []cloth.Family {
+	held := map[cloth.Family]bool{}
+	for _, b := range stock.Boxes {
+		held[b.Family] = true
+	}
+	var out []cloth.Family
+	for _, f := range cloth.Families {
+		if f != cloth.Many && !held[f] {
+			out = append(out, f)
 		}
 	}
 	return out
@@ -181,12 +197,12 @@ func heldOf(stock shelf.Stock, quilts []planned) []plan.Held {
 	}
 	var out []plan.Held
 	for _, b := range stock.Boxes {
-		if b.Count == 0 || b.Alike == (shelf.Alike{}) {
+		if b.Count == 0 && b.AreaIn == 0 || b.Alike == (shelf.Alike{}) {
 			continue
 		}
 		out = append(out, plan.Held{
 			Name: b.Alike.String() + ", " + b.Cut.String(), Sought: plan.Sought{Bin: b.Own, Family: b.Family, Value: b.Value},
-			Count: b.Count, Needed: needed[shelf.Need{Alike: b.Alike, Cut: b.Cut}],
+			Count: b.Count, WeighedIn2: b.AreaIn, Needed: needed[shelf.Need{Alike: b.Alike, Cut: b.Cut}],
 		})
 	}
 	return out

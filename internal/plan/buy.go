@@ -34,7 +34,7 @@ func SoughtFor(r recipe.Role, quilt string) Sought {
 // String is "sea greens", "dark blue", "light, any colour", "any print" or
 // "background of stars".
 func (s Sought) String() string {
-	value := string(s.Value)
+	value, family := string(s.Value), familyWords(s.Family)
 	if value == "" {
 		value = string(s.Tone)
 	}
@@ -46,11 +46,21 @@ func (s Sought) String() string {
 	case value == "" && s.Family == "":
 		return "any print"
 	case value == "":
-		return string(s.Family) + ", any value"
+		return family + ", any value"
 	case s.Family == "":
 		return value + ", any colour"
+	case s.Family == cloth.Many:
+		return family + ", " + value
 	}
-	return value + " " + string(s.Family)
+	return value + " " + family
+}
+
+// familyWords calls prints of many colours as they are called in a shop.
+func familyWords(f cloth.Family) string {
+	if f == cloth.Many {
+		return "multicoloured"
+	}
+	return string(f)
 }
 
 // Gap is cloth that is wanted and not held: pieces of one cut, or a length of
@@ -80,26 +90,28 @@ type Habits struct {
 // Purchase is one line of the shopping list, all prints of it alike.
 type Purchase struct {
 	Sought
-	Swatch    colour.Munsell // to hold against cloth
-	HasSwatch bool           // a bin of her own and a print of many colours have none
-	Gaps      []Gap          // that it fills, as given
-	Pieces    int
-	Prints    int     // different prints to buy
-	Quarters  int     // 18 × 22 inch quarters of each print; 0: buy by length
-	LengthIn  float64 // of each print, before shrinkage and rounding; where bought by length
-	BuyIn     float64 // of each print, rounded up
-	Buy       string  // of each print, as it is asked for: "⅜ yd", "1 quarter"
-	Unlocks   []string
-	Helps     []string // planned quilts in which it fills a gap, Unlocks among them
-	Why       recipe.Why
+	Swatch     colour.Munsell // to hold against cloth
+	HasSwatch  bool           // a bin of her own and a print of many colours have none
+	Gaps       []Gap          // that it fills, as given
+	Pieces     int
+	Prints     int     // different prints to buy
+	Quarters   int     // 18 × 22 inch quarters of each print; 0: buy by length
+	LengthIn   float64 // of each print, before shrinkage and rounding; where bought by length
+	BuyIn      float64 // of each print, rounded up
+	Buy        string  // of each print, as it is asked for: "⅜ yd", "1 quarter"
+	WeighedIn2 float64 // of its colour in the stash by weight alone, square inches: to look through first
+	Unlocks    []string
+	Helps      []string // planned quilts in which it fills a gap, Unlocks among them
+	Why        recipe.Why
 }
 
 // Held is one box of the stash as buying sees it.
 type Held struct {
-	Name   string // "dark blue, 2½ square"
-	Sought        // Family and Value, or Bin
-	Count  int
-	Needed int // the most that any one planned quilt takes of it; 0: none does
+	Name       string // "dark blue, 2½ square"
+	Sought            // Family and Value, or Bin
+	Count      int
+	WeighedIn2 float64 // of cloth that was weighed and not counted, square inches
+	Needed     int     // the most that any one planned quilt takes of it; 0: none does
 }
 
 // Enough is what not to buy.
@@ -141,6 +153,13 @@ func Buy(gaps []Gap, held []Held, h Habits) (Shopping, error) {
 		}
 		s.Buy[i].Swatch, s.Buy[i].HasSwatch = SwatchOf(s.Buy[i].Sought)
 	}
+	for i := range s.Buy {
+		for _, b := range held {
+			if b.WeighedIn2 > 0 && s.Buy[i].mayBeIn(b) {
+				s.Buy[i].WeighedIn2 += b.WeighedIn2
+			}
+		}
+	}
 	rank(s.Buy, h.Shop.WOFIn)
 	s.Enough = enough(held, s.Buy)
 	return s, nil
@@ -149,6 +168,14 @@ func Buy(gaps []Gap, held []Held, h Habits) (Shopping, error) {
 // area is what a gap lacks, square inches.
 func (g Gap) area(wofIn float64) float64 {
 	return g.WidthIn*g.LengthIn*float64(g.Pieces) + g.ClothIn*wofIn
+}
+
+// mayBeIn says whether cloth that is sought may lie in a box.
+func (s Sought) mayBeIn(b Held) bool {
+	if s.One != "" || s.Bin != b.Bin || s.Family != "" && s.Family != b.Family {
+		return false
+	}
+	return b.Value == "" || (s.Value == "" || s.Value == b.Value) && (recipe.Role{Value: s.Tone}).Suits(b.Family, b.Value)
 }
 
 // rank orders purchases by what they unlock.
@@ -242,8 +269,8 @@ func (p *Purchase) measure(h Habits) error {
 	p.Why.Text = p.String()
 	if len(needs) > 0 {
 		if p.Pieces > 0 {
-			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%d pieces from %s: %s of each",
-				p.Pieces, countOf(p.Prints, "print"), strings.Join(eachWords(needs, h.Shop.System), ", "))})
+			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s from %s: %s of each",
+				countOf(p.Pieces, "piece"), countOf(p.Prints, "print"), strings.Join(eachWords(needs, h.Shop.System), ", "))})
 		}
 		lay, err := cutting.Lay(roll, needs)
 		if err != nil {
@@ -259,9 +286,9 @@ func (p *Purchase) measure(h Habits) error {
 				return err
 			}
 			// A quarter of a yard by length is as much cloth as a quarter.
-			if n > 0 && float64(n)*quarterYard < lay.BuyInches {
+			if n > 0 && float64(n)*QuarterOf(h.Shop.System.Metric).length < lay.BuyInches {
 				p.Quarters = n
-				p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of 18 × 22 of each print is less cloth", countOf(n, "quarter"))})
+				p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print is less cloth", countOf(n, "quarter"), QuarterOf(h.Shop.System.Metric).words)})
 			}
 		}
 	}
@@ -296,21 +323,34 @@ func countOf(n int, one string) string {
 	return strconv.Itoa(n) + " " + one + "s"
 }
 
-// A quarter is half a yard cut down the middle, of a width of 44 inches: 18 × 22
-// inches (FACTS: charts of two teachers give its yields). quarterYard is the
-// length of a quarter of a yard across the width, the same cloth.
-const (
-	quarterWide = 22
-	quarterLong = 18
-	quarterYard = 9
-)
+// Quarter is cloth sold as a quarter of a yard, or of a metre, that is not cut
+// across the width. Lengths are inches.
+type Quarter struct {
+	wide, long float64
+	length     float64 // across the width of fabric, of as much cloth
+	words      string
+}
 
-// quarters is how many 18 × 22 inch quarters of one print give the needs, 0 where
+// String is its size, "18 × 22 inches".
+func (q Quarter) String() string { return q.words }
+
+// QuarterOf is half a yard cut down the middle, of a width of 44 inches (charts of
+// two teachers give its yields), or half a metre, of a width of 110 cm (common
+// practice).
+func QuarterOf(metric bool) Quarter {
+	if metric {
+		const cm = 10 / cloth.MMPerInch
+		return Quarter{55 * cm, 50 * cm, 25 * cm, "55 × 50 cm"}
+	}
+	return Quarter{22, 18, 9, "18 × 22 inches"}
+}
+
+// quarters is how many quarters of one print give the needs, 0 where
 // none can.
 func quarters(h Habits, needs []cutting.Need) (int, error) {
-	left := slices.Clone(needs)
+	left, q := slices.Clone(needs), QuarterOf(h.Shop.System.Metric)
 	for n := 1; ; n++ {
-		lay, err := cutting.Lay(cutting.Yardage{Width: quarterWide, Length: quarterLong, LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
+		lay, err := cutting.Lay(cutting.Yardage{Width: q.wide, Length: q.long, LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
 		if err != nil {
 			return 0, err
 		}

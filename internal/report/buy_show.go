@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -14,8 +15,9 @@ import (
 // Buying is a shopping list to be shown.
 type Buying struct {
 	plan.Shopping
-	System recipe.System
-	Why    bool
+	System  recipe.System
+	Missing []cloth.Family // colours of which the stash has nothing at all
+	Why     bool
 }
 
 // Document is the list as a card for the phone and for print: swatches to hold
@@ -23,7 +25,14 @@ type Buying struct {
 func (b Buying) Document() Document {
 	d := Document{title: "Shopping list", lead: b.lead()}
 	if len(b.Buy) > 0 {
-		d.sections = append(d.sections, b.swatches(), b.list())
+		d.sections = append(append(d.sections, b.swatches()), b.lists()...)
+	}
+	if len(b.Missing) > 0 {
+		var names []string
+		for _, f := range b.Missing {
+			names = append(names, string(f))
+		}
+		d.sections = append(d.sections, section{heading: "Colours you have none of", paras: []string{strings.Join(names, ", ") + ": a print or two of each where you see them."}})
 	}
 	if len(b.Enough) > 0 {
 		s := section{heading: "Do not buy"}
@@ -40,7 +49,7 @@ func (b Buying) Document() Document {
 		d.sections = append(d.sections, s)
 	}
 	d.fine = []string{
-		"Swatches on a screen or from a printer are near the colour, not true to it; the Munsell notation is. A quarter is 18 × 22 inches; lengths are across the width of the fabric.",
+		"Swatches on a screen or from a printer are near the colour, not true to it; the Munsell notation is. A quarter is about " + plan.QuarterOf(b.System.Metric).String() + "; lengths are across the width of the fabric.",
 		"How many different prints make a quilt scrappy nobody has published: common practice, no source.",
 	}
 	return d
@@ -61,10 +70,30 @@ func (b Buying) lead() string {
 	return s
 }
 
-// list is a row a purchase.
-func (b Buying) list() section {
+// lists are a row a purchase: what planned quilts want, then what thin bins alone
+// do.
+func (b Buying) lists() []section {
+	quilts, bins := section{heading: "Buy"}, section{heading: "Buy for thin bins"}
+	for _, t := range []struct {
+		to   *section
+		want func(plan.Purchase) bool
+	}{
+		{&quilts, func(p plan.Purchase) bool { return len(p.Helps) > 0 }},
+		{&bins, func(p plan.Purchase) bool { return len(p.Helps) == 0 }},
+	} {
+		if rows := b.list(t.want); len(rows.rows) > 0 {
+			t.to.tables = []table{rows}
+		}
+	}
+	return slices.DeleteFunc([]section{quilts, bins}, func(s section) bool { return s.tables == nil })
+}
+
+func (b Buying) list(want func(plan.Purchase) bool) table {
 	t := table{heads: []string{"", "what", "prints", "of each", "for"}, right: []bool{true, false, true}}
 	for i, p := range b.Buy {
+		if !want(p) {
+			continue
+		}
 		r := row(strconv.Itoa(i+1), p.Sought.String(), strconv.Itoa(p.Prints), p.Buy, buyFor(p))
 		if p.HasSwatch {
 			r[1].colour, r[1].patch = p.Swatch.Linear(), true
@@ -72,7 +101,7 @@ func (b Buying) list() section {
 		}
 		t.rows = append(t.rows, r)
 	}
-	return section{heading: "Buy", tables: []table{t}}
+	return t
 }
 
 // buyFor says what a purchase is for: quilts, then thin bins.
@@ -83,16 +112,23 @@ func buyFor(p plan.Purchase) string {
 			words[i] += " (all that it lacks)"
 		}
 	}
+	bins := 0
 	for _, g := range p.Gaps {
 		if g.Quilt == "" {
-			words = append(words, "a thin bin")
-			break
+			bins++
 		}
 	}
-	if p.Pieces > 0 {
-		return count(p.Pieces, "piece") + ": " + strings.Join(words, ", ")
+	if bins > 0 && len(words) > 0 {
+		words = append(words, count(bins, "thin bin"))
 	}
-	return strings.Join(words, ", ")
+	s := strings.Join(words, ", ")
+	if p.Pieces > 0 {
+		s = strings.TrimSuffix(count(p.Pieces, "piece")+": "+s, ": ")
+	}
+	if p.WeighedIn2 > 0 {
+		s += "; look first through what you have of it by weight"
+	}
+	return s
 }
 
 // swatches draws what has a colour, large enough to hold against cloth.
@@ -124,8 +160,9 @@ func (b Buying) swatches() section {
 
 type (
 	jsonBuying struct {
-		Buy    []jsonPurchase `json:"buy"`
-		Enough []jsonEnough   `json:"do_not_buy"`
+		Buy     []jsonPurchase `json:"buy"`
+		Missing []cloth.Family `json:"colours_missing,omitempty"`
+		Enough  []jsonEnough   `json:"do_not_buy"`
 	}
 	jsonPurchase struct {
 		What     string      `json:"what"`
@@ -151,7 +188,7 @@ type (
 
 // JSON writes the list for other programs.
 func (b Buying) JSON(w io.Writer) error {
-	out := jsonBuying{Buy: []jsonPurchase{}, Enough: []jsonEnough{}}
+	out := jsonBuying{Buy: []jsonPurchase{}, Missing: b.Missing, Enough: []jsonEnough{}}
 	for i, p := range b.Buy {
 		j := jsonPurchase{
 			What: p.Sought.String(), Pieces: p.Pieces, Prints: p.Prints, Each: p.Buy, Quarters: p.Quarters,

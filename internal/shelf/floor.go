@@ -276,6 +276,9 @@ func (s Short) Why() string {
 		if s.Rule == "" {
 			return "planned quilts take " + strconv.Itoa(s.Want)
 		}
+		if strings.Contains(s.Rule, ", ") { // several quilts
+			return s.Rule + " take " + strconv.Itoa(s.Want)
+		}
 		return s.Rule + " takes " + strconv.Itoa(s.Want)
 	case BelowFloor:
 		return "floor " + strconv.Itoa(s.Want) + " for " + s.Rule

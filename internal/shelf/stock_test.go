@@ -185,7 +185,7 @@ func TestPlannedQuiltsAreFloorsToo(t *testing.T) {
 	}
 	s := TakeStock(all, o)
 	require.Len(t, s.Short, 1)
-	require.Equal(t, "reading corner, picnic takes 15", s.Short[0].Why())
+	require.Equal(t, "reading corner, picnic take 15", s.Short[0].Why())
 	require.Equal(t, 5, s.Short[0].By())
 	o.Floors[0].Least = 20
 	require.Equal(t, "floor 20 for every bin", TakeStock(all, o).Short[0].Why(), "the greater want is the reason")
