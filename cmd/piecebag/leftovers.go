@@ -162,7 +162,7 @@ func sizesFor(stock shelf.Stock, cuts []float64, a shelf.Alike) ([]cutting.Size,
 		for _, s := range stock.Short {
 			worth := 1 + float64(s.By())/float64(s.Want)
 			if s.Cut == shelf.Square(c) && speaksOf(a, s.Alike) && worth > size.Weight {
-				size.Weight, reason = worth, fmt.Sprintf("%s is thin, %d held of %d wanted", s.Alike, s.Count, s.Want)
+				size.Weight, size.Lack, reason = worth, s.By(), fmt.Sprintf("%s is thin, %d held of %d wanted", s.Alike, s.Count, s.Want)
 				if a == (shelf.Alike{}) {
 					reason = "some bins of this size are thin; name the colour of the cloth to go by its own"
 				}

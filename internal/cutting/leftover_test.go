@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -38,6 +39,48 @@ func TestThinBinsAreFilledFirst(t *testing.T) {
 	require.Equal(t, []int{0, 16}, counts(t, Leftover{W: 10, L: 10}, sizes...), "squares of 2½ are thin")
 }
 
+// Long rips come before the cuts across them: once 25 cuts across were followed
+// by as many slits of 1½ inches.
+func TestLongRipsComeFirst(t *testing.T) {
+	got, err := CutUpLeftovers([]Leftover{{W: 3, L: 37.5}, {W: 5, L: 30}}, []Size{{W: 1.5, L: 1.5, Weight: 1}, {W: 2.5, L: 2.5, Weight: 1}})
+	require.NoError(t, err)
+	require.Equal(t, []int{50, 0}, got[0].Counts)
+	require.Equal(t, Slice{Of: Rect{0, 0, 3, 37.5}, Along: true, At: 1.5}, got[0].Slices[0])
+	for _, s := range got[0].Slices[1:] {
+		require.False(t, s.Along)
+		require.Equal(t, 1.5, s.Of.W)
+	}
+	require.Equal(t, []int{0, 24}, got[1].Counts)
+	require.Equal(t, Slice{Of: Rect{0, 0, 5, 30}, Along: true, At: 2.5}, got[1].Slices[0])
+}
+
+// Equal cuts in pieces that lie side by side are one cut at the table: two rows
+// of fifteen take one rip and fourteen cuts, by either way first.
+func TestCutsSideBySideCountOnce(t *testing.T) {
+	g := guillotine{sizes: []Size{{W: 2, L: 2, Weight: 1}}, parts: []part{{across: ticks(2), along: ticks(2)}}}
+	g.x, g.y = places([]tick{ticks(2)}, ticks(4)), places([]tick{ticks(2)}, ticks(30))
+	g.nextX, g.nextY = table(g.x), table(g.y)
+	table := g.solve([]float64{1})
+	require.Equal(t, effort{1, 14, lineUp}, table.effort[len(table.effort)-1])
+}
+
+// A bin that lacks six took forty squares, each said to be worth twice.
+func TestNoMoreThanIsLackedIsWorthMore(t *testing.T) {
+	sizes := []Size{{W: 5, L: 5, Weight: 1}, {W: 2.5, L: 2.5, Weight: 2, Lack: 6}}
+	cloths := []Leftover{{W: 20, L: 20}, {W: 10, L: 10}}
+	got, err := CutUpLeftovers(cloths, sizes)
+	require.NoError(t, err)
+	require.Equal(t, []int{14, 8}, got[0].Counts, "two fives give eight")
+	require.Equal(t, 400+6*6.25, got[0].Worth, "nothing is wasted, and six are worth twice")
+	require.Equal(t, []int{4, 0}, got[1].Counts, "there are enough now")
+	require.Equal(t, 6, sizes[1].Lack, "what was given is not changed")
+
+	// with two thin bins: all the cloth, and what is lacked once more or half
+	got, err = CutUpLeftovers(cloths[:1], append(sizes, Size{W: 1.5, L: 1.5, Weight: 1.5, Lack: 4}))
+	require.NoError(t, err)
+	require.Equal(t, 400+6*6.25+4*0.5*2.25, got[0].Worth)
+}
+
 func TestLossIsTakenOff(t *testing.T) {
 	got, err := CutUpLeftovers([]Leftover{{W: 18, L: 22}, {W: 18, L: 22, Loss: 0.5}, {W: 0.4, L: 9, Loss: 0.5}}, []Size{{W: 4.5, L: 4.5, Weight: 1}})
 	require.NoError(t, err)
@@ -50,6 +93,8 @@ func TestLossIsTakenOff(t *testing.T) {
 func TestCutUpRefuses(t *testing.T) {
 	_, err := CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2}})
 	require.ErrorContains(t, err, "give one above 0")
+	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2, Weight: 1, Lack: -1}})
+	require.ErrorContains(t, err, "give 0 or more")
 	_, err = CutUpLeftovers([]Leftover{{W: 10, L: -1}}, []Size{{W: 2, L: 2, Weight: 1}})
 	require.ErrorContains(t, err, "length above 0")
 	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10, Loss: -1}}, nil)
@@ -64,7 +109,7 @@ func TestLeftoversCanBeCut(t *testing.T) {
 		sizes := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Size {
 			return Size{
 				W: rapid.SampledFrom(someSizes).Draw(t, "w"), L: rapid.SampledFrom(someSizes).Draw(t, "l"),
-				Weight: rapid.Float64Range(0.5, 2).Draw(t, "weight"),
+				Weight: rapid.Float64Range(0.5, 2).Draw(t, "weight"), Lack: rapid.IntRange(0, 6).Draw(t, "lack"),
 			}
 		}), 1, 4).Draw(t, "sizes")
 		got, err := CutUpLeftovers([]Leftover{c}, sizes)
@@ -90,8 +135,9 @@ func TestLeftoversCanBeCut(t *testing.T) {
 
 		more, err := CutUpLeftovers([]Leftover{{W: c.W + eighths(t, "wider", 0, 3), L: c.L + eighths(t, "longer", 0, 3), OneWay: c.OneWay}}, sizes)
 		require.NoError(t, err)
-		docked := perPiece * float64(len(u.Pieces)+len(more[0].Pieces))
-		require.GreaterOrEqual(t, more[0].Worth, u.Worth-docked, "more cloth gave less")
+		if !slices.ContainsFunc(sizes, Size.capped) { // with them the best is not certain
+			require.GreaterOrEqual(t, more[0].Worth, u.Worth-0.001, "more cloth gave less")
+		}
 	})
 }
 
@@ -130,6 +176,6 @@ func TestLeftoversAgainstBruteForce(t *testing.T) {
 		}
 		got, err := CutUpLeftovers([]Leftover{{W: float64(w) / 2, L: float64(l) / 2, OneWay: oneWay}}, sizes)
 		require.NoError(t, err)
-		require.InDelta(t, best(w, l), got[0].Worth, 0.1) // areas are quarters; the dock for pieces is far less
+		require.InDelta(t, best(w, l), got[0].Worth, 0.1) // areas are quarters; what counts as alike is far less
 	})
 }

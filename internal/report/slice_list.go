@@ -7,14 +7,24 @@ import (
 	"piecebag/internal/cutting"
 )
 
-// slicing is how a piece of cloth is cut up: Count pieces of one step are taken
-// off it, each cut up as First says, and what is left as Rest says. Nil is a
-// piece that is not cut further.
+// slicing is how a piece of cloth is cut up: by count cuts pieces of one step are
+// taken off it, each cut up as first says, and what is left as rest says, or as
+// the others where even says that it is like them. Nil is a piece that is not cut
+// further.
 type slicing struct {
 	cut   cutting.Slice
 	count int
 	first *slicing
 	rest  *slicing
+	even  bool
+}
+
+// pieces is how many pieces alike there are.
+func (s *slicing) pieces() int {
+	if s.even {
+		return s.count + 1
+	}
+	return s.count
 }
 
 // near is far under the mark of any ruler, inches.
@@ -56,9 +66,13 @@ func slicingOf(of cutting.Rect, all []cutting.Slice) (*slicing, []cutting.Slice)
 	off, left := parted(all[0])
 	s.first, all = slicingOf(off, all[1:])
 	s.rest, all = slicingOf(left, all)
-	if r := s.rest; r != nil && r.cut.Along == s.cut.Along && math.Abs(stepOf(r.cut)-stepOf(s.cut)) < near && alike(s.first, r.first) {
+	r := s.rest
+	switch {
+	case r != nil && r.cut.Along == s.cut.Along && math.Abs(stepOf(r.cut)-stepOf(s.cut)) < near && alike(s.first, r.first):
 		s.count += r.count
-		s.rest = r.rest
+		s.rest, s.even = r.rest, r.even
+	case math.Abs(off.W-left.W) < near && math.Abs(off.H-left.H) < near && alike(s.first, r):
+		s.rest, s.even = nil, true
 	}
 	return s, all
 }
@@ -68,7 +82,7 @@ func alike(a, b *slicing) bool {
 	if a == nil || b == nil {
 		return a == b
 	}
-	return a.cut.Along == b.cut.Along && a.count == b.count && math.Abs(stepOf(a.cut)-stepOf(b.cut)) < near &&
+	return a.cut.Along == b.cut.Along && a.count == b.count && a.even == b.even && math.Abs(stepOf(a.cut)-stepOf(b.cut)) < near &&
 		math.Abs(a.cut.Of.W-b.cut.Of.W) < near && math.Abs(a.cut.Of.H-b.cut.Of.H) < near &&
 		alike(a.first, b.first) && alike(a.rest, b.rest)
 }
@@ -99,11 +113,16 @@ func (s *slicing) lines(p Plan, pieces int, out []string) []string {
 	}
 	off, _ := parted(s.cut)
 	words := fmt.Sprintf("%s: cut %s at %s", who, how, p.format(stepOf(s.cut)))
-	if s.count > 1 {
+	switch {
+	case s.count == 1 && s.even:
+		words += ", into 2 pieces " + p.box(off)
+	case s.even:
+		words = fmt.Sprintf("%s: cut %s every %s, %d times, into %d pieces %s", who, how, p.format(stepOf(s.cut)), s.count, s.pieces(), p.box(off))
+	case s.count > 1:
 		words = fmt.Sprintf("%s: cut %s every %s, %d times, into pieces %s", who, how, p.format(stepOf(s.cut)), s.count, p.box(off))
 	}
 	out = append(out, words)
-	out = s.first.lines(p, pieces*s.count, out)
+	out = s.first.lines(p, pieces*s.pieces(), out)
 	return s.rest.lines(p, pieces, out)
 }
 
