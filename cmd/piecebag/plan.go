@@ -24,6 +24,7 @@ type planFlags struct {
 	shop shopFlags
 
 	blocks, layout, size, bed, wash string
+	block                           string
 	background, save, forget        string
 	noStash, why                    bool
 }
@@ -44,7 +45,7 @@ stash, or it is bought. What is saved with --save makes bins thin that it takes
 from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html quilt.html --pdf quilt.pdf
-  piecebag plan nine-patch --bed twin --seam 7.5mm --why
+  piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := noneEmpty(cmd.Flags()); err != nil {
@@ -65,6 +66,7 @@ from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.
 	fl.StringVar(&f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
 	fl.StringVar(&f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150cmx200cm")
 	fl.StringVar(&f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
+	fl.StringVar(&f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
 	fl.StringVar(&f.wash, "wash", "0", "make it larger by the `PERCENTAGE` that it will shrink in the wash")
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
 	f.shop.define(cmd)
@@ -129,6 +131,9 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	}
 	r, _, err := readRecipe(name)
 	if err != nil {
+		return err
+	}
+	if r, err = resized(r, f.block); err != nil {
 		return err
 	}
 	order, err := f.order(r)

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 )
@@ -69,7 +70,7 @@ func newRecipeList(s streams) *cobra.Command {
 func newRecipeShow(s streams) *cobra.Command {
 	var f documentFlags
 	var text bool
-	var svg, seam string
+	var svg, seam, block string
 	cmd := &cobra.Command{
 		Use:   "show NAME",
 		Short: "Draw a recipe and say how its block is made",
@@ -87,6 +88,9 @@ what one block is cut from. NAME is built in or a file.`,
 			if err != nil {
 				return err
 			}
+			if r, err = resized(r, block); err != nil {
+				return err
+			}
 			if text {
 				_, err := s.out.Write(source)
 				return answered(err)
@@ -98,6 +102,7 @@ what one block is cut from. NAME is built in or a file.`,
 	f.define(cmd)
 	cmd.Flags().StringVar(&svg, "svg", "", "write the drawing of the block to SVG `FILE`")
 	cmd.Flags().StringVar(&seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
+	cmd.Flags().StringVar(&block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
 	cmd.Flags().BoolVar(&text, "text", false, "write the text of the recipe itself")
 	return cmd
 }
@@ -194,6 +199,22 @@ func readRecipe(name string) (*recipe.Recipe, []byte, error) {
 		return nil, nil, recipeError(err)
 	}
 	return r, text, nil
+}
+
+// resized is a recipe with a block of another width, as written; empty leaves it.
+func resized(r *recipe.Recipe, width string) (*recipe.Recipe, error) {
+	if width == "" {
+		return r, nil
+	}
+	in, err := cloth.ParseLength(width)
+	if err != nil {
+		return nil, wrong("block", width, "this is no width", "write the width of the finished block, like 9 or 15cm")
+	}
+	r, err = r.Resize(in)
+	if err != nil {
+		return nil, recipeError(err)
+	}
+	return r, nil
 }
 
 // recipeError says what is wrong with a recipe and what to do.

@@ -19,7 +19,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		return nil, fmt.Errorf("no recipe is given: name one, or a file")
 	}
 	o.metric = s.System.Metric
-	n := &Needs{Recipe: o.Recipe}
+	n := &Needs{Recipe: o.Recipe, Shop: s}
 	var whySize recipe.Why
 	var err error
 	if n.Columns, n.Rows, whySize, n.Notes, err = o.fit(); err != nil {

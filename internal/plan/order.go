@@ -43,7 +43,8 @@ func Defaults(s recipe.System) Shop {
 // Needs is all that a quilt is cut from. Lengths are inches.
 type Needs struct {
 	Recipe            *recipe.Recipe
-	Columns, Rows     int // as recipe.TopSize takes them
+	Shop              Shop // that they were worked out for
+	Columns, Rows     int  // as recipe.TopSize takes them
 	Places            recipe.Places
 	WidthIn, LengthIn float64 // finished
 	// Cuts are the pieces of the top by role and size, the biggest first in each

@@ -391,6 +391,9 @@ func (p Plan) shortage() section {
 		}
 		s.items = append(s.items, fmt.Sprintf("%s: %s (%s of the full width)", g.Sought, plan.Bought(g.ClothIn, p.System.Metric), p.up(g.ClothIn)))
 	}
+	if in, err := p.Pull.BackgroundIn(); err == nil && in > 0 {
+		s.items = append(s.items, fmt.Sprintf("the pieces of the background take %s were it bought (%s of the full width)", plan.Bought(in, p.System.Metric), p.up(in)))
+	}
 	if s.items == nil {
 		s.paras = []string{"Nothing."}
 	}
