@@ -382,6 +382,7 @@ var yields = map[string]int{
 	"quarter-square triangles":               4,
 	"side triangles":                         4,
 	"corner triangles":                       2,
+	"half cornerstones, at the edges":        4,
 }
 
 // Cut pieces and patches of the layout are counted apart and must agree.

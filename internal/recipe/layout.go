@@ -104,11 +104,11 @@ func (s Setting) turn(row, column int) int {
 // borders, inches. columns and rows are 1 or more; on point they count the blocks
 // whose corners meet the edges.
 func (r *Recipe) TopSize(columns, rows int) (width, height float64) {
-	w, h := r.WidthIn, r.HeightIn
 	if r.Setting.Kind == OnPoint {
-		w, h = w*math.Sqrt2, h*math.Sqrt2
+		d := r.diagonal()
+		return d * float64(columns), d * float64(rows)
 	}
-	width, height = w*float64(columns), h*float64(rows)
+	width, height = r.WidthIn*float64(columns), r.HeightIn*float64(rows)
 	if r.Sashing.WidthIn > 0 {
 		nx, ny := r.sashes(columns, rows)
 		width += float64(nx) * r.Sashing.WidthIn
@@ -116,6 +116,10 @@ func (r *Recipe) TopSize(columns, rows int) (width, height float64) {
 	}
 	return width, height
 }
+
+// diagonal is how far apart, on point, the blocks of a row stand: the diagonal of
+// a block with half of the sashing on each side.
+func (r *Recipe) diagonal() float64 { return (r.WidthIn + r.Sashing.WidthIn) * math.Sqrt2 }
 
 // sashes counts the lines of sashing: upright, lying.
 func (r *Recipe) sashes(columns, rows int) (upright, lying int) {
@@ -239,8 +243,11 @@ func (l *Layout) layShifted(r *Recipe, columns, rows int, origin geom.Point) {
 	}
 }
 
+// layOnPoint lays blocks on point. Where they are sashed the edges of the top run
+// through the middles of the outer cornerstones, so that the setting triangles are
+// those of the block alone.
 func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
-	d := r.WidthIn * math.Sqrt2
+	d := r.diagonal()
 	// A block turned by 45 degrees clockwise about its middle.
 	stood := func(cx, cy float64) func(geom.Point) geom.Point {
 		return func(p geom.Point) geom.Point {
@@ -262,20 +269,66 @@ func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
 		l.add(Triangle, r.Setting.Fill, geom.Polygon{origin.Add(a), origin.Add(b), origin.Add(c)})
 	}
 	w, h := float64(columns)*d, float64(rows)*d
+	half := r.WidthIn / math.Sqrt2 // of the long side of a side triangle
 	for i := range columns - 1 {
-		x := (float64(i) + 0.5) * d
-		triangle(geom.Point{X: x}, geom.Point{X: x + d}, geom.Point{X: x + d/2, Y: d / 2})
-		triangle(geom.Point{X: x, Y: h}, geom.Point{X: x + d/2, Y: h - d/2}, geom.Point{X: x + d, Y: h})
+		x := float64(i+1) * d
+		triangle(geom.Point{X: x - half}, geom.Point{X: x + half}, geom.Point{X: x, Y: half})
+		triangle(geom.Point{X: x - half, Y: h}, geom.Point{X: x, Y: h - half}, geom.Point{X: x + half, Y: h})
 	}
 	for i := range rows - 1 {
-		y := (float64(i) + 0.5) * d
-		triangle(geom.Point{Y: y}, geom.Point{X: d / 2, Y: y + d/2}, geom.Point{Y: y + d})
-		triangle(geom.Point{X: w, Y: y}, geom.Point{X: w, Y: y + d}, geom.Point{X: w - d/2, Y: y + d/2})
+		y := float64(i+1) * d
+		triangle(geom.Point{Y: y - half}, geom.Point{X: half, Y: y}, geom.Point{Y: y + half})
+		triangle(geom.Point{X: w, Y: y - half}, geom.Point{X: w, Y: y + half}, geom.Point{X: w - half, Y: y})
 	}
-	triangle(geom.Point{}, geom.Point{X: d / 2}, geom.Point{Y: d / 2})
-	triangle(geom.Point{X: w}, geom.Point{X: w, Y: d / 2}, geom.Point{X: w - d/2})
-	triangle(geom.Point{X: w, Y: h}, geom.Point{X: w - d/2, Y: h}, geom.Point{X: w, Y: h - d/2})
-	triangle(geom.Point{Y: h}, geom.Point{Y: h - d/2}, geom.Point{X: d / 2, Y: h})
+	triangle(geom.Point{}, geom.Point{X: half}, geom.Point{Y: half})
+	triangle(geom.Point{X: w}, geom.Point{X: w, Y: half}, geom.Point{X: w - half})
+	triangle(geom.Point{X: w, Y: h}, geom.Point{X: w - half, Y: h}, geom.Point{X: w, Y: h - half})
+	triangle(geom.Point{Y: h}, geom.Point{Y: h - half}, geom.Point{X: half, Y: h})
+	s := r.Sashing.WidthIn
+	if s == 0 {
+		return
+	}
+	b := r.WidthIn
+	for row := range rows { // the sides of blocks between rows are sides of these
+		for column := range columns {
+			to := stood((float64(column)+0.5)*d, (float64(row)+0.5)*d)
+			for _, g := range []geom.Polygon{box(0, -s, b, 0), box(b, 0, b+s, b), box(0, b, b, b+s), box(-s, 0, 0, b)} {
+				for j := range g {
+					g[j] = to(g[j])
+				}
+				l.add(InSashing, r.Sashing.Role, g)
+			}
+		}
+	}
+	l.layStones(r, columns, rows, origin)
+}
+
+// layStones lays the cornerstones of sashing on point, those at the edges cut in
+// half by them.
+func (l *Layout) layStones(r *Recipe, columns, rows int, origin geom.Point) {
+	step := r.diagonal() / 2
+	out := r.Sashing.WidthIn / math.Sqrt2 // from the middle to a corner
+	for j := range 2*rows + 1 {
+		for i := range 2*columns + 1 {
+			if (i+j)%2 == 0 { // the middle of a block or a triangle
+				continue
+			}
+			at := origin.Add(geom.Point{X: float64(i) * step, Y: float64(j) * step})
+			var g geom.Polygon
+			for _, p := range []struct {
+				cut  bool
+				from geom.Point
+			}{
+				{j == 0, geom.Point{Y: -out}}, {i == 2*columns, geom.Point{X: out}},
+				{j == 2*rows, geom.Point{Y: out}}, {i == 0, geom.Point{X: -out}},
+			} {
+				if !p.cut {
+					g = append(g, at.Add(p.from))
+				}
+			}
+			l.add(Cornerstone, r.Sashing.Cornerstone, g)
+		}
+	}
 }
 
 // layBorders lays the borders from the outside in.

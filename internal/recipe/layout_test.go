@@ -3,6 +3,7 @@ package recipe
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -62,6 +63,7 @@ func quilts(t *testing.T) map[string]*Recipe {
 	}
 	change("on point", "ohio-star", "[setting]\nkind = \"on-point\"")
 	change("on point with plain", "nine-patch", "[setting]\nkind = \"on-point\"\nalternate = \"plain\"")
+	change("on point, sashed", "pinwheel", "[setting]\nkind = \"on-point\"\n[sashing]\nwidth = 1.5\ncornerstone = \"dark\"\n[[border]]\nwidth = 2")
 	change("sashed", "pinwheel", "[sashing]\nwidth = 1")
 	change("sashed all round", "pinwheel", "[sashing]\nwidth = 1.5\nedge = true\ncornerstone = \"dark\"")
 	change("sashed with cornerstones", "log-cabin", "[sashing]\nwidth = 1.5\ncornerstone = \"red\"\n[[border]]\nwidth = 2\n[[border]]\nwidth = 4\nmitred = true")
@@ -117,6 +119,53 @@ func TestOnPoint(t *testing.T) {
 	w, h := r.TopSize(4, 5)
 	require.InDelta(t, 56.57, w, 0.005)
 	require.InDelta(t, 70.71, h, 0.005)
+}
+
+// Sashing on point goes round every block; the edges of the top run through the
+// outer cornerstones, so that the setting triangles are those of the block alone
+// (geometry: a triangle of half a block and its sashing, less half of the sashing
+// on both legs).
+func TestOnPointSashed(t *testing.T) {
+	r := quilts(t)["on point, sashed"]
+	plain := *r
+	plain.Sashing = Sashing{}
+	w, h := r.TopSize(3, 4)
+	require.InDelta(t, 3*(r.WidthIn+1.5)*math.Sqrt2, w, 1e-9)
+	require.InDelta(t, 4*(r.WidthIn+1.5)*math.Sqrt2, h, 1e-9)
+	count := func(cuts []Cut, what string) (n int, cut Cut) {
+		for _, c := range cuts {
+			if slices.Contains(c.For, what) {
+				n, cut = n+c.Count, c
+			}
+		}
+		return n, cut
+	}
+	c := Cutting{System: Inches(), WOFIn: 40}
+	cuts := r.TopCuts(3, 4, c)
+	whole, halves, sashes := 0, 0, 0
+	for _, p := range r.QuiltLayout(3, 4).Patches {
+		switch {
+		case p.Kind == InSashing:
+			sashes++
+		case p.Kind == Cornerstone && len(p.Polygon) == 3:
+			halves++
+		case p.Kind == Cornerstone:
+			whole++
+		}
+	}
+	n, strip := count(cuts, "sashing")
+	require.Equal(t, sashes, n)
+	require.Equal(t, []float64{2, r.WidthIn + 0.5}, []float64{strip.WidthIn, strip.LengthIn})
+	n, _ = count(cuts, "cornerstones")
+	require.Equal(t, whole, n)
+	n, square := count(cuts, "half cornerstones, at the edges")
+	require.Equal(t, []int{14, 4}, []int{halves, n})
+	require.Equal(t, 3.375, square.WidthIn, "1½ × 1.414 + 1¼, up")
+	for _, what := range []string{"side triangles", "corner triangles"} {
+		n, sashed := count(cuts, what)
+		m, bare := count(plain.TopCuts(3, 4, c), what)
+		require.Equal(t, []float64{float64(m), bare.WidthIn}, []float64{float64(n), sashed.WidthIn}, what)
+	}
 }
 
 func TestTurnedQuarters(t *testing.T) {

@@ -82,8 +82,12 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 	switch {
 	case r.Sashing.WidthIn == 0 && f.Sashing != (sashingText{}):
 		return &fault{"sashing: it has no width", "write width = 1, in inches"}
-	case r.Sashing.WidthIn > 0 && r.Setting.Kind != Straight:
-		return &fault{"sashing: it goes only with the straight setting", "take out the sashing, or set the blocks straight"}
+	case r.Sashing.WidthIn > 0 && r.Setting.Kind == Shifted:
+		return &fault{"sashing: it does not go with shifted rows", "take out the sashing, or set the blocks straight or on point"}
+	case r.Sashing.WidthIn > 0 && r.Setting.Kind == OnPoint && f.Sashing.Cornerstone == "":
+		return &fault{"sashing: on point it needs cornerstones", "name a role for them, like cornerstone = \"dark\""}
+	case f.Sashing.Edge && r.Setting.Kind == OnPoint:
+		return &fault{"sashing: on point the setting triangles are the edge", "take out edge"}
 	}
 	r.Sashing.Edge = f.Sashing.Edge
 	r.Sashing.Cornerstones = f.Sashing.Cornerstone != ""

@@ -84,10 +84,10 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
 		piece(r.Blocks[0].Units[0].Roles[0], r.WidthIn/2, r.HeightIn, p.Halves, "half blocks")
 	}
 	if p.Corners > 0 {
-		square := func(cut float64, why Why, n, each int, split Split, what string) {
+		square := func(role Role, cut float64, why Why, n, each int, split Split, what string) {
 			k := ceilDiv(n, each)
 			more.add(Cut{
-				Role: fill, WidthIn: cut, LengthIn: cut, Count: k, Split: split, For: []string{what},
+				Role: role, WidthIn: cut, LengthIn: cut, Count: k, Split: split, For: []string{what},
 				Why: []Why{{
 					Text:  fmt.Sprintf("%s for %s", s.pieces(k, cut, cut), what),
 					Steps: []Why{{Text: fmt.Sprintf("triangles, %d a square: %s", each, dividedUp(n, each))}, why},
@@ -95,11 +95,18 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
 			})
 		}
 		side, whySide := s.SideTriangle(r.WidthIn)
-		square(side, whySide, p.Sides, 4, Twice, "side triangles")
+		square(fill, side, whySide, p.Sides, 4, Twice, "side triangles")
 		corner, whyCorner := s.CornerTriangle(r.WidthIn)
-		square(corner, whyCorner, p.Corners, 2, Once, "corner triangles")
+		square(fill, corner, whyCorner, p.Corners, 2, Once, "corner triangles")
+		if width := r.Sashing.WidthIn; width > 0 {
+			sides, stones := 4*columns*rows, columns*(rows-1)+(columns-1)*rows
+			piece(r.Sashing.Role, width, r.WidthIn, sides, "sashing", Why{Text: fmt.Sprintf("4 sides of %d × %d blocks = %d", columns, rows, sides)})
+			piece(r.Sashing.Cornerstone, width, width, stones, "cornerstones", Why{Text: fmt.Sprintf("%d × %d + %d × %d crossings = %d", columns, rows-1, columns-1, rows, stones)})
+			half, whyHalf := s.SideTriangle(width)
+			square(r.Sashing.Cornerstone, half, whyHalf, 2*(columns+rows), 4, Twice, "half cornerstones, at the edges")
+		}
 	}
-	if r.Sashing.WidthIn > 0 {
+	if r.Sashing.WidthIn > 0 && r.Setting.Kind != OnPoint {
 		r.sashing(&more, piece, columns, rows, c)
 	}
 	return AddCuts(r.Cuts(p.Blocks, c), more.cuts)
