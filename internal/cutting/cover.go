@@ -7,15 +7,30 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// defaultSizes are the cuts most savers of scraps keep.
-var defaultSizes = []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5, 10}
+// defaultSizes are the cuts most savers of scraps keep; metricSizes those nearest
+// to them that metric rulers mark (common practice, no source).
+var (
+	defaultSizes = []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5, 10}
+	metricSizes  = centimetres(4, 5, 6, 6.5, 9, 11.5, 12.5, 16.5, 18, 22, 25)
+)
+
+func centimetres(lengths ...float64) []float64 {
+	for i := range lengths {
+		lengths[i] *= 10 / cloth.MMPerInch
+	}
+	return lengths
+}
 
 func (o Options) filled() Options {
 	o.Trim = cmp.Or(o.Trim, 0.5)
 	o.Trim = max(o.Trim, 0)
 	o.Keep = cmp.Or(o.Keep, 1.5)
 	o.Sure = cmp.Or(o.Sure, 0.5)
-	if len(o.Sizes) == 0 {
+	switch {
+	case len(o.Sizes) > 0:
+	case o.Metric:
+		o.Sizes = metricSizes
+	default:
 		o.Sizes = defaultSizes
 	}
 	return o
@@ -66,7 +81,7 @@ func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
 	for _, u := range used {
 		out.Covered[u.want] += u.n
 		s := p.sources[u.source]
-		out.Ready = append(out.Ready, Ready{Stock: s.stock, ID: stock[s.stock].ID, Want: u.want, Count: u.n})
+		out.Ready = append(out.Ready, Ready{Stock: s.stock, ID: stock[s.stock].ID, Want: u.want, Count: u.n, Short: shortBy(wants[u.want], stock[s.stock])})
 	}
 	for _, j := range w.jobs {
 		out.Cuts = append(out.Cuts, p.cut(j, stock, o))
@@ -89,6 +104,16 @@ func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
 	}
 	out.Pulls = pulls(out, stock)
 	return out, nil
+}
+
+// shortBy is how much a piece that is taken as it is falls short of a want on the
+// worse side, inches.
+func shortBy(w Want, s Stock) float64 {
+	short := max(min(w.W, w.L)-min(s.WidthIn, s.LengthIn), max(w.W, w.L)-max(s.WidthIn, s.LengthIn))
+	if ticks(short) <= 0 {
+		return 0
+	}
+	return short
 }
 
 // wouldHelp says whether a strip is wide enough for a want that is short.

@@ -69,7 +69,7 @@ func requireSound(t require.TestingT, wants []Want, stock []Stock, o Options, c 
 		require.InDelta(t, cut.Width*cut.Length, laid, 0.2, "cloth is lost")
 		for _, st := range cut.Steps {
 			if st.Want >= 0 {
-				counts[st.Want] -= st.Times
+				counts[st.Want] -= st.Times * st.Rows
 			}
 		}
 		for _, n := range counts {
@@ -216,11 +216,10 @@ func TestTheCuttingListSaysWhatToDo(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, got.Optimal)
 	require.Equal(t, []Step{
-		{Length: 5, Times: 3, Row: -1, Want: 0},
-		{Length: 12.5, Times: 1, Row: -1, Want: -1},
-		{Slit: []float64{2.5, 2.5}, Length: 12.5, Times: 1, Row: -1, Want: -1},
-		{Length: 2.5, Times: 5, Row: 0, Want: 1},
-		{Length: 2.5, Times: 5, Row: 1, Want: 1},
+		{Length: 5, Times: 3, Row: -1, Rows: 1, Want: 0},
+		{Length: 12.5, Times: 1, Row: -1, Rows: 1, Want: -1},
+		{Slit: []float64{2.5, 2.5}, Length: 12.5, Times: 1, Row: -1, Rows: 1, Want: -1},
+		{Length: 2.5, Times: 5, Row: 0, Rows: 2, Want: 1},
 	}, got.Cuts[0].Steps)
 	require.Equal(t, []Remnant{{Rect: Rect{0, 27.5, 5, 12}, Kept: true, Bin: "blue dark 5 strip"}}, got.Cuts[0].Remains)
 	require.Equal(t, []Pull{{Basket: "window sill", Lines: []PullLine{{Count: 1}}}}, got.Pulls)
@@ -440,4 +439,57 @@ func TestMoreStockIsNoWorse(t *testing.T) {
 		a.cuts, b.cuts = 0, 0
 		require.False(t, a.beats(b), "%v with less, %v with more", a, b)
 	}
+}
+
+// What is a piece once it is slit is not cut once more; squares alike off one
+// strip are slit in one length; each was three cuts by itself.
+func TestStepsCanBeFollowed(t *testing.T) {
+	got, err := FromStash([]Want{square(2.5, 1)}, []Stock{{Form: cloth.Square, Count: 1, WidthIn: 3.5, LengthIn: 3.5}}, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []Step{
+		{Length: 2.5, Times: 1, Row: -1, Rows: 1, Want: -1},
+		{Slit: []float64{2.5}, Length: 2.5, Times: 1, Row: -1, Rows: 1, Want: -1},
+		{Length: 2.5, Times: 1, Row: 0, Rows: 1, Want: 0, Ready: true},
+	}, got.Cuts[0].Steps)
+
+	got, err = FromStash([]Want{square(3.5, 3)}, stripsOf(5, 21), Options{})
+	require.NoError(t, err)
+	require.Equal(t, []Step{
+		{Length: 10.5, Times: 1, Row: -1, Rows: 1, Want: -1},
+		{Slit: []float64{3.5}, Length: 10.5, Times: 1, Row: -1, Rows: 1, Want: -1},
+		{Length: 3.5, Times: 3, Row: 0, Rows: 1, Want: 0},
+	}, got.Cuts[0].Steps)
+	require.Equal(t, Rect{3.5, 0, 1.5, 10.5}, got.Cuts[0].Remains[0].Rect)
+}
+
+func TestRemnantsAreCalledWhatTheyAre(t *testing.T) {
+	o := Options{}.filled()
+	for _, c := range []struct {
+		short, long float64
+		name        string
+	}{
+		{1.5, 3.5, "1½ × 3½ rectangle"}, {2.5, 5, "2½ × 5 rectangle"}, {2.5, 12, "2½ strip"}, {2.5, 2.5, "2½ square"},
+		{3, 39.5, "2½ strip, once trimmed from 3"}, {2.5, 3, "2½ square, once trimmed"}, {1, 30, "scrap"},
+	} {
+		require.Equal(t, c.name, o.cutName(c.short, c.long))
+	}
+	o = Options{Metric: true}.filled()
+	require.Equal(t, "6.5 cm strip", o.cutName(6.5/2.54, 60/2.54))
+	require.Equal(t, "9 cm square", o.cutName(9/2.54, 9/2.54))
+}
+
+// Squares of 2½ inches are 63.5 mm: they pass for 6.4 cm, and it is said by how
+// much they are short; for 6.5 cm they do not.
+func TestInchesPassForCentimetres(t *testing.T) {
+	stock := []Stock{{Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5}}
+	got, err := FromStash([]Want{square(6.4/2.54, 4)}, stock, Options{})
+	require.NoError(t, err)
+	require.Len(t, got.Ready, 1)
+	require.InDelta(t, 0.5/cloth.MMPerInch, got.Ready[0].Short, 1e-6)
+	got, err = FromStash([]Want{square(6.3/2.54, 4)}, stock, Options{})
+	require.NoError(t, err)
+	require.Zero(t, got.Ready[0].Short)
+	got, err = FromStash([]Want{square(6.5/2.54, 4)}, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, 4, got.Short[0])
 }

@@ -207,8 +207,11 @@ func (p *problem) useful(s source) bool {
 	return len(s.ready) > 0
 }
 
-// near allows for a length that went through a spreadsheet.
-func near(a, b tick) bool { return max(a-b, b-a) <= finest }
+// near allows half a millimetre between a size in one system and what passes for
+// it in the other (2½ inches for 6.4 cm), far less than cutting is out by.
+func near(a, b tick) bool { return max(a-b, b-a) <= halfMM }
+
+const halfMM = 5000
 
 func gcd(a, b tick) tick {
 	for b != 0 {

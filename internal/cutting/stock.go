@@ -55,8 +55,11 @@ type Options struct {
 	// below which savers of scraps throw away (two independent habits agree).
 	Keep float64
 	// Sizes are her cuts, inches, by which remnants are put away: 1½, 2, 2½, 3½,
-	// 4½, 5, 6½, 7, 8½, 10.
+	// 4½, 5, 6½, 7, 8½, 10; with Metric 4, 5, 6, 6.5, 9, 11.5, 12.5, 16.5, 18, 22
+	// and 25 cm.
 	Sizes []float64
+	// Metric names remnants in centimetres.
+	Metric bool
 	// Sure is the share of each side of an irregular piece's box that is surely
 	// cloth: ½, what a right triangle that fills its box holds.
 	Sure float64
@@ -71,14 +74,16 @@ type Step struct {
 	Length float64   // how long the cloth is that is slit, or what a cross cut takes off
 	Times  int       // cross cuts alike
 	Row    int       // which row the cross cuts are made in, from 0; −1 the whole width
+	Rows   int       // so many rows, from Row on, are cut alike; 1 where the whole width is
 	Want   int       // what the cross cuts give; −1 cloth that is slit afterwards
+	Ready  bool      // no cut is made: each of the rows is a piece as it is
 }
 
 // Remnant is cloth that goes back, or is too small to.
 type Remnant struct {
 	Rect
 	Kept bool
-	Bin  string // where it goes: "blue dark 2½ strip"
+	Bin  string // where it goes: "blue dark 2½ strip", "blue dark 2½ strip, once trimmed from 3"
 }
 
 // Cut is what is done with one piece of the stash. Places are on the cloth lying
@@ -101,6 +106,7 @@ type Ready struct {
 	ID    int64
 	Want  int
 	Count int
+	Short float64 // how much smaller than wanted a side is, inches, at most half a millimetre; 0 mostly
 }
 
 // Pull is what to fetch from one basket.

@@ -156,14 +156,36 @@ func (w sheetCuts) steps(c cutting.Cut, several bool) []string {
 			if want.W != want.L {
 				size += " × " + w.format(want.L)
 			}
-			line := fmt.Sprintf("cut %d of %s", s.Times, size)
-			if rows > 1 && s.Row >= 0 {
-				line += " from row " + strconv.Itoa(s.Row+1)
-			}
-			out = append(out, line)
+			out = append(out, rowWords(s, rows, size))
 		}
 	}
 	return append(out, w.rest(c, several)...)
+}
+
+// rowWords says what is cut across some of the rows of a slit, or that they are
+// pieces as they are.
+func rowWords(s cutting.Step, rows int, size string) string {
+	which := ""
+	switch {
+	case rows < 2 || s.Row < 0:
+	case s.Rows == 1:
+		which = "row " + strconv.Itoa(s.Row+1)
+	case s.Rows == rows:
+		which = "each row"
+	case s.Rows == 2:
+		which = fmt.Sprintf("each of rows %d and %d", s.Row+1, s.Row+2)
+	default:
+		which = fmt.Sprintf("each of rows %d to %d", s.Row+1, s.Row+s.Rows)
+	}
+	switch {
+	case s.Ready && which == "":
+		return "that is one of " + size
+	case s.Ready:
+		return which + " is one of " + size
+	case which != "":
+		which = " from " + which
+	}
+	return fmt.Sprintf("cut %d of %s%s", s.Times, size, which)
 }
 
 // rest says where what is left goes.

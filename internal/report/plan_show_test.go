@@ -71,7 +71,7 @@ func TestCutsAlikeAreOneLine(t *testing.T) {
 	p := somePlan(t, "reading-corner", plan.Order{Columns: 1, Rows: 1}, holdings, recipe.Inches())
 	list := p.cuttingList()
 	require.Len(t, list.items, 1)
-	require.Contains(t, list.items[0], "3 squares of 5, each cut alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from row 1; cut 2 of 2½ from row 2")
+	require.Contains(t, list.items[0], "3 squares of 5, each cut alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from each row")
 }
 
 // Pulled cloth that does not stand clear of the background is named.
