@@ -66,7 +66,7 @@ from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.
 	fl.StringVar(&f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
 	fl.StringVar(&f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150cmx200cm")
 	fl.StringVar(&f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
-	fl.StringVar(&f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
+	fl.StringVar(&f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm; centimetres make all of it metric")
 	fl.StringVar(&f.wash, "wash", "0", "make it larger by the `PERCENTAGE` that it will shrink in the wash")
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
 	f.shop.define(cmd)
@@ -140,6 +140,7 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	if err != nil {
 		return err
 	}
+	f.shop.metric = f.shop.metric || inMetric(f.block)
 	shop, err := f.shop.read()
 	if err != nil {
 		return err
@@ -220,7 +221,7 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 			p.Left = append(p.Left, report.LeftTo{Quilt: q.quilt, Pieces: taken})
 		}
 	}
-	pull, err := plan.FromStash(p.Needs, stock, background, cuttingOptions(settings))
+	pull, err := plan.FromStash(p.Needs, stock, background, cuttingOptions(settings, p.System.Metric))
 	if err != nil {
 		return askedWrong(err, "plan")
 	}
@@ -252,8 +253,8 @@ func held(holdings []cloth.Holding, print string) bool {
 
 // cuttingOptions are her settings as cutting takes them: there a negative trim is
 // none.
-func cuttingOptions(s stash.Settings) cutting.Options {
-	return cutting.Options{Trim: s.TrimIn}
+func cuttingOptions(s stash.Settings, metric bool) cutting.Options {
+	return cutting.Options{Trim: s.TrimIn, Metric: metric}
 }
 
 // savePlan keeps what a plan takes and lacks.

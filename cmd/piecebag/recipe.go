@@ -95,7 +95,7 @@ what one block is cut from. NAME is built in or a file.`,
 				_, err := s.out.Write(source)
 				return answered(err)
 			}
-			return showRecipe(s, r, &f, svg, seam)
+			return showRecipe(s, r, &f, svg, seam, inMetric(block))
 		},
 	}
 	cmd.Flags().SortFlags = false
@@ -107,8 +107,8 @@ what one block is cut from. NAME is built in or a file.`,
 	return cmd
 }
 
-func showRecipe(s streams, r *recipe.Recipe, f *documentFlags, svg, seam string) error {
-	system, err := readSystem(seam, false)
+func showRecipe(s streams, r *recipe.Recipe, f *documentFlags, svg, seam string, metric bool) error {
+	system, err := readSystem(seam, metric)
 	if err != nil {
 		return err
 	}
@@ -226,6 +226,11 @@ func recipeError(err error) error {
 	return err
 }
 
+// inMetric says whether a length is written in millimetres or centimetres.
+func inMetric(length string) bool {
+	return strings.HasSuffix(length, "mm") || strings.HasSuffix(length, "cm")
+}
+
 // readSystem reads the lengths she works in: a seam given in millimetres or
 // centimetres makes all of them metric.
 func readSystem(seam string, metric bool) (recipe.System, error) {
@@ -233,7 +238,7 @@ func readSystem(seam string, metric bool) (recipe.System, error) {
 	if err != nil {
 		return recipe.System{}, wrong("seam", seam, "this is no seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
 	}
-	if metric || strings.HasSuffix(seam, "mm") || strings.HasSuffix(seam, "cm") {
+	if metric || inMetric(seam) {
 		s := recipe.Centimetres(in)
 		s.Scant = recipe.IsScant(seam)
 		return s, nil
