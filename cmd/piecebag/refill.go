@@ -69,7 +69,7 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 		}
 		r.Holdings, r.Stock = v.Holdings, cutting.StockOf(v.Holdings)
 		r.Bins = binsOf(v.Stock, floors, shelfNeeds(quilts))
-		r.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cuttingOptions(settings))
+		r.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cuttingOptions(settings, r.System.Metric))
 		return err
 	})
 	if err != nil {

@@ -359,7 +359,24 @@ func (p Plan) pulls() section {
 	if s.tables == nil {
 		s.paras = []string{"Nothing in the stash is of use."}
 	}
+	s.paras = append(s.paras, p.shortPieces()...)
 	return s
+}
+
+// shortPieces names the pieces taken as they are that are a hair small.
+func (p Plan) shortPieces() []string {
+	var out []string
+	for _, r := range p.Pull.Cover.Ready {
+		if r.Short == 0 {
+			continue
+		}
+		from, want := p.Pull.Stock[r.Stock], p.Pull.Wants[r.Want]
+		words := fmt.Sprintf("Pieces of %s serve for %s though %s mm short.", cloth.FormatInches(from.WidthIn), p.size(want.W, want.L), number(r.Short*cloth.MMPerInch, 10))
+		if !slices.Contains(out, words) {
+			out = append(out, words)
+		}
+	}
+	return out
 }
 
 // holding is the measured holding of a number; nil where there is none.
