@@ -34,11 +34,11 @@ const (
 	stackEnough    = 0.5
 	containerShare = 0.15
 	leastBands     = 3
-	// boardClear and boardParted are the clearness or partedness of a lattice
-	// that makes a photo a board. Boards are clear to 0.4 and more, other photos
-	// seldom to 0.3; boards are parted to 0.63 and more, other photos to 0.42 and
-	// less. A board of few prints is clear alone, one of checks parted alone.
-	boardClear, boardParted = 0.38, 0.55
+	// boardEvidence is the clearness and partedness of a lattice, together, that
+	// make a photo a board. Boards show 1.1 and more, other photos 0.8 and less:
+	// a board of few prints is clear, one of checks is parted, and a chance row of
+	// pieces is one of the two at most.
+	boardEvidence = 0.95
 	// boardBare is the most bare ground between the squares of a board.
 	boardBare = 0.3
 	// boardShare is the least part of all cloth in view that a board is: a check
@@ -114,7 +114,7 @@ func largest(regions []cloth.Region) float64 {
 // isBoard says whether a lattice is a board by itself: its lines are edges, and
 // hardly any ground shows between them.
 func (l lattice) isBoard(r *ground) bool {
-	if l.clear < boardClear && l.parted < boardParted || l.rows*l.cols < 4 {
+	if l.clear+l.parted < boardEvidence || l.rows*l.cols < 4 {
 		return false
 	}
 	n, bare := 0, 0

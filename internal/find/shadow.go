@@ -20,6 +20,12 @@ const (
 	toneDrop, toneChroma = 0.06, 0.03
 	// deepest is the lowest ratio looked for: a room lights every shadow.
 	deepest = 0.2
+	// mostShift is how far a shadow's chroma over lightness may be off: the light
+	// that is left may be a window's where a lamp's is taken away.
+	mostShift = 0.11
+	// softEnough is the share of a shadow's outline that is soft. True shadows show
+	// it all; the figure of a marbled print up to 0.8.
+	softEnough = 0.9
 	// mostTones is how many tones are tried.
 	mostTones = 4
 	// softEdge is the width, in working pixels, in which most of a shadow's depth
@@ -96,7 +102,7 @@ func (r *ground) castIn(s *grid, tone shadowTone) bool {
 			continue
 		}
 		ring := traceBlob(lab, w, h, b)
-		if r.softShare(s, tone, ring) < 0.7 {
+		if r.softShare(s, tone, ring) < softEnough {
 			continue
 		}
 		framed := b.box.x0 <= 2 || b.box.y0 <= 2 || b.box.x1 >= w-2 || b.box.y1 >= h-2
@@ -129,6 +135,9 @@ func (r *ground) commonTone(s *grid, tried []shadowTone) (shadowTone, bool) {
 	var count [nd * nc * nc]int32
 	cell := func(t shadowTone) int {
 		d, a, b := int(t.drop*nd), int((t.a+0.2)*nc/0.4), int((t.b+0.2)*nc/0.4)
+		if math.Hypot(float64(t.a), float64(t.b)) > mostShift {
+			return -1
+		}
 		if d < int(deepest*nd) || t.drop > 0.9 || a < 0 || a >= nc || b < 0 || b >= nc {
 			return -1
 		}
