@@ -118,7 +118,7 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 // nothingPulled says why a pull is empty.
 func nothingPulled(unmeasured int, which stash.Filter) error {
 	if unmeasured > 0 {
-		return &remedyError{fmt.Sprintf("the %d pieces meant have no measured colour: they were entered by hand", unmeasured), measureRemedy, nil}
+		return &remedyError{"what is meant was entered by hand and has no measured colour", measureRemedy, nil}
 	}
 	if which.Basket != "" {
 		return &remedyError{which.Basket + ": the stash has nothing of this in a basket of this name", "see 'piecebag shelf --pieces' for the baskets", nil}
@@ -151,7 +151,7 @@ func (f *contrastFlags) choose(ctx context.Context, s streams, c *report.Contras
 		c.Background = b
 		return err
 	}
-	c.Backgrounds = slices.DeleteFunc(slices.Clone(stock.prints), func(p contrast.Print) bool { return p.Small() })
+	c.Backgrounds = slices.DeleteFunc(slices.Clone(stock.prints), func(p contrast.Print) bool { return !p.Large() })
 	if needs != nil {
 		var err error
 		if c.Backgrounds, err = stock.grounds(needs); err != nil {

@@ -57,3 +57,24 @@ func TestRankCountsEveryPieceOnce(t *testing.T) {
 		}
 	})
 }
+
+// A background takes more than a few scraps: an eighth of a yard of cloth 40 inches
+// wide is 180 square inches (our own judgement).
+func TestSmallAndLarge(t *testing.T) {
+	of := func(cloths ...Cloth) Print { return Print{Cloth: cloths} }
+	for _, c := range []struct {
+		print        Print
+		small, large bool
+	}{
+		{of(), false, false}, // a colour
+		{of(Cloth{2.5, 2.5, 28}), true, false},
+		{of(Cloth{2.5, 2.5, 29}), false, true},
+		{of(Cloth{18, 22, 1}), false, true},
+		{of(Cloth{0, 0, 3}), false, false},
+		{of(Cloth{18, 22, 1}, Cloth{2.5, 0, 1}), false, true},
+	} {
+		require.Equal(t, []bool{c.small, c.large}, []bool{c.print.Small(), c.print.Large()}, "%v", c.print.Cloth)
+	}
+	require.Equal(t, []Print{{Name: "a"}, {}}, Without([]Print{{Name: "b"}, {Name: "a"}, {}}, "b"))
+	require.Len(t, Without([]Print{{}}, ""), 1)
+}

@@ -34,17 +34,27 @@ type Cloth struct {
 // least that is sold. Our own judgement; no source.
 const leastBackground = 4.5 * 40
 
-// Small says that all there is of the print would hardly make a background.
-// Cloth of unknown size is not called small.
+// Small says that all there is of the print would hardly make a background, and
+// Large that it would. Cloth of which some is of unknown size may be neither.
 func (p Print) Small() bool {
-	area := 0.0
+	area, known := p.area()
+	return p.Cloth != nil && known && area < leastBackground
+}
+
+// Large: see Small.
+func (p Print) Large() bool {
+	area, _ := p.area()
+	return area >= leastBackground
+}
+
+// area is that of the cloth of known size, square inches, and whether that is all.
+func (p Print) area() (in2 float64, all bool) {
+	all = true
 	for _, c := range p.Cloth {
-		if c.WidthIn == 0 || c.LengthIn == 0 {
-			return false
-		}
-		area += c.WidthIn * c.LengthIn * float64(c.Count)
+		in2 += c.WidthIn * c.LengthIn * float64(c.Count)
+		all = all && c.WidthIn > 0 && c.LengthIn > 0
 	}
-	return p.Cloth != nil && area < leastBackground
+	return in2, all
 }
 
 // Without is the pull but for what has a name, as no print is held against
