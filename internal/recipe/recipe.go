@@ -30,8 +30,9 @@
 // has a grid and patches of its own and is placed by part = "NAME", turned or
 // not. [setting] takes kind (straight, on-point, shifted), alternate ("plain" or
 // a part), turns (degrees, by row and column, repeated), fill and odd; [sashing]
-// takes width, role, cornerstone (which sashing on point needs) and edge; each [[border]] width, role and
-// mitred; [binding] cut and role; [backing] over and role.
+// takes width, role, cornerstone (which sashing on point needs) and edge; each
+// [[border]] width, role and mitred; [binding] cut and role; [backing] over and
+// role.
 package recipe
 
 import (

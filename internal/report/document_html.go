@@ -80,7 +80,7 @@ func (s section) view() sectionView {
 	for _, d := range s.drawings {
 		v.Drawings = append(v.Drawings, d.svg())
 		if s.scaled {
-			v.Drawings[len(v.Drawings)-1].Share = short(100 * d.W * scale)
+			v.Drawings[len(v.Drawings)-1].Share = template.CSS("calc(" + short(d.W*scale) + " * min(46rem, 92vw))") //nolint:gosec // a number of our own
 		}
 	}
 	for _, t := range s.tables {

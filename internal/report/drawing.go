@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"html/template"
 	"slices"
 	"strings"
 
@@ -75,8 +76,8 @@ func (d drawing) beside(e drawing, gap float64) drawing {
 type svgDrawing struct {
 	Title, Name     string
 	Box, Line, Dash string
-	Wide, High      string // pixels at first sight
-	Share           string // of the width of the page, percent; empty: as fits
+	Wide, High      string       // pixels at first sight
+	Share           template.CSS // how wide it is drawn; empty: as fits
 	Shapes          []svgShape
 }
 
