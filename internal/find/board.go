@@ -566,7 +566,7 @@ func (l lattice) squares(g *grid, r *ground) []cloth.Region {
 	parallel(len(loose), func(lo, hi int) {
 		for k := lo; k < hi; k++ {
 			for side := range 4 {
-				loose[k].sides[side/2][side%2] = l.edgesOf(g, loose[k].i, loose[k].j, side/2, side%2)
+				loose[k].sides[side/2][side%2] = l.edgesOf(g, r, loose[k].i, loose[k].j, side/2, side%2)
 			}
 		}
 	})

@@ -34,6 +34,23 @@ const (
 type sideEdges struct {
 	n    int // places over 2*sideReach cells
 	turn [2*turnSteps + 1][]float64
+	gap  []float64 // see gapWorth: summed from the first place on, in cells
+}
+
+// What a gap is worth where it shows bare ground, a cell of width, and what it
+// costs where it does not: lines inside a print may agree on a smaller size, so
+// gaps must earn it.
+const bareWorth, hiddenCost = 3, 0.25
+
+// gapTo is what the gap from the side out to a place, in cells, is worth; it is
+// negative on the far side of it.
+func (e *sideEdges) gapTo(off float64) float64 {
+	sum := func(off float64) float64 {
+		x := min(max((off+sideReach)/(2*sideReach)*float64(e.n-1), 0), float64(e.n-1))
+		i := min(int(x), e.n-2)
+		return e.gap[i] + (x-float64(i))*(e.gap[i+1]-e.gap[i])
+	}
+	return sum(off) - sum(0)
 }
 
 // at is the edge at a place off the side, in cells, for a turn.
@@ -50,7 +67,7 @@ func (e *sideEdges) at(turn int, off float64) float64 {
 
 // edgesOf looks across one side of cell (i, j): axis 0 is across columns, 1
 // across rows; far is 1 for the right or lower side.
-func (l lattice) edgesOf(g *grid, i, j, axis, far int) *sideEdges {
+func (l lattice) edgesOf(g *grid, r *ground, i, j, axis, far int) *sideEdges {
 	place := func(off, along float64) geom.Point {
 		if axis == 0 {
 			return l.h.Apply(geom.Point{X: float64(i+far) + off, Y: float64(j) + 0.5 + along})
@@ -63,6 +80,7 @@ func (l lattice) edgesOf(g *grid, i, j, axis, far int) *sideEdges {
 	hop := wide / float64(e.n-1) // pixels
 	reach := max(1, int(1/hop+0.5))
 	var line [sideLines][]float64
+	bare := make([]float64, e.n)
 	for k := range line {
 		along := 0.84 * ((float64(k)+0.5)/sideLines - 0.5)
 		c := make([][3]float32, e.n+2*reach)
@@ -71,6 +89,9 @@ func (l lattice) edgesOf(g *grid, i, j, axis, far int) *sideEdges {
 		}
 		line[k] = make([]float64, e.n)
 		for t := range line[k] {
+			if r.isBare(place(float64(t)*step-sideReach, along)) {
+				bare[t] += 1.0 / sideLines
+			}
 			a, b := c[t], c[t+2*reach]
 			d := 0.0
 			for ch := range 3 {
@@ -78,6 +99,23 @@ func (l lattice) edgesOf(g *grid, i, j, axis, far int) *sideEdges {
 			}
 			d = math.Sqrt(d)
 			line[k][t] = d / (d + edgeHalf)
+		}
+	}
+	e.gap = make([]float64, e.n)
+	inside := 0.0 // of what lies within reach in the square, next to its side
+	for t := 1; t < e.n; t++ {
+		b := (bare[t-1] + bare[t]) / 2
+		e.gap[t] = e.gap[t-1] + step*(bareWorth*b-hiddenCost*(1-b))
+	}
+	for t := range e.n / 5 {
+		if far == 0 {
+			t = e.n - 1 - t
+		}
+		inside += bare[t] / float64(e.n/5)
+	}
+	if inside > 0.3 { // cloth in the ground's colour tells no gap
+		for t := range e.gap {
+			e.gap[t] = -hiddenCost * float64(t) * step
 		}
 	}
 	for q := range e.turn {
@@ -113,7 +151,7 @@ func bestOff(near, far *sideEdges, turn int, size, wide float64) (off, score flo
 	for k := -steps; k <= steps; k++ {
 		o := farOff * float64(k) / float64(steps)
 		a, b := near.at(turn, in+o), far.at(turn, o-in)
-		v := 1.5*min(a, b) + 0.5*max(a, b) - 0.1*(o/wide)*(o/wide)
+		v := 1.5*min(a, b) + 0.5*max(a, b) - 0.1*(o/wide)*(o/wide) + near.gapTo(in+o) - far.gapTo(o-in)
 		if v > score {
 			off, score = o, v
 		}
@@ -148,8 +186,7 @@ func commonSize(squares []looseSquare, axis int) float64 {
 	})
 	size, top := 1.0, math.Inf(-1)
 	for z := range steps + 1 {
-		// Lines inside a print may agree on a smaller size: gaps must earn it.
-		sum := -0.5 * (mostSize - leastSize) * float64(steps-z) / steps * float64(len(total))
+		sum := 0.0
 		for k := range total {
 			sum += total[k][z]
 		}
@@ -307,4 +344,10 @@ func (l lattice) corners(s *looseSquare, size [2]float64) geom.Polygon {
 		})
 	}
 	return ring
+}
+
+// isBare says whether bare ground shows at a place in the picture.
+func (r *ground) isBare(p geom.Point) bool {
+	x, y := int(math.Floor(p.X)), int(math.Floor(p.Y))
+	return x >= 0 && y >= 0 && x < r.W && y < r.H && r.dist[y*r.W+x] < groundNear
 }
