@@ -1,6 +1,10 @@
 package find
 
-import "math"
+import (
+	"math"
+
+	"piecebag/internal/geom"
+)
 
 // ground is the surface the pieces lie on, as seen in one photo: the colour it
 // has, or would have, at every pixel, and how far each pixel is from it.
@@ -111,15 +115,18 @@ func (r *ground) mat() []uint8 {
 			continue
 		}
 		// Pieces that lie half off the mat make its outline uneven.
-		if _, fit := fitQuad(simplify(traceBlob(lab, r.W, r.H, b), 1)); fit < 0.8 {
+		corners, fit := fitQuad(simplify(traceBlob(lab, r.W, r.H, b), 1))
+		if fit < 0.8 {
 			return nil
 		}
-		for i, l := range lab {
-			mask[i] = 0
-			if l == b.label {
+		// All of the quadrilateral is the mat, also where a piece in the colour of
+		// what lies round the mat reaches its edge.
+		clear(mask)
+		geom.Polygon(corners[:]).Fill(r.W, r.H, func(y, x0, x1 int) {
+			for i := y*r.W + x0; i < y*r.W+x1; i++ {
 				mask[i] = 255
 			}
-		}
+		})
 		return erode(mask, r.W, r.H, max(r.W, r.H)/150)
 	}
 	return nil
