@@ -83,7 +83,7 @@ func TestStockTellsTheSortsApart(t *testing.T) {
 		{Form: cloth.Weighed, Count: 1, AreaIn2: 3600, Family: cloth.Blue, Value: cloth.Dark},
 	}
 	s := TakeStock(all, StockOptions{Trim: DefaultTrim})
-	require.Equal(t, Totals{Sized: 14, Seen: 8, Weighed: 3600}, s.Totals)
+	require.Equal(t, Totals{Sized: 14, Seen: 8, Bands: 4, Weighed: 3600}, s.Totals)
 	var got []string
 	for _, b := range s.Boxes {
 		got = append(got, fmt.Sprintf("%v | %v | %d, %d seen, %.0f", b.Alike, b.Cut, b.Count, b.Seen, b.AreaIn))
