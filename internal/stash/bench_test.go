@@ -127,6 +127,9 @@ func BenchmarkStowIntoNothing(b *testing.B) {
 }
 
 func BenchmarkLarge(b *testing.B) {
+	if testing.Short() {
+		b.Skip("fills a ledger with 200,000 pieces")
+	}
 	s := open(b, b.TempDir())
 	rng := rand.New(rand.NewPCG(2, 1))
 	fill(b, s, manyPhotos, rng)
