@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -21,7 +22,10 @@ var ctx = context.Background()
 // clock gives a second later each time it is read.
 func clock() func() time.Time {
 	at := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	var one sync.Mutex
 	return func() time.Time {
+		one.Lock()
+		defer one.Unlock()
 		at = at.Add(time.Second)
 		return at
 	}
