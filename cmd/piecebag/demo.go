@@ -51,12 +51,12 @@ touches nothing else. Running it again replaces the reports.`,
 // demoOutputs are the files that demo leaves beside its photos.
 var demoOutputs = []struct {
 	name  string
-	write func(io.Writer, report.Look, report.Pictures) error
+	write func(io.Writer, drawn) error
 }{
-	{"report.html", report.HTML},
-	{"pieces.png", report.Picture},
-	{"pieces.csv", func(w io.Writer, l report.Look, _ report.Pictures) error { return report.CSV(w, l) }},
-	{"pieces.json", func(w io.Writer, l report.Look, _ report.Pictures) error { return report.JSON(w, l) }},
+	{"report.html", drawHTML},
+	{"pieces.png", drawPicture},
+	{"pieces.csv", func(w io.Writer, d drawn) error { return report.CSV(w, d.Look) }},
+	{"pieces.json", func(w io.Writer, d drawn) error { return report.JSON(w, d.Look) }},
 }
 
 // runDemo looks at the JPEG files of photos, in dir.
@@ -79,16 +79,16 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 		sheets[i] = r.sheet
 	}
 	l := report.NewLook(sheets, nil, shelf.Options{})
-	var out outputs
+	var out answerFiles[drawn]
 	defer func() { out.drop() }()
 	for _, o := range demoOutputs {
 		file, err := create(filepath.Join(dir, o.name))
 		if err != nil {
 			return err
 		}
-		out = append(out, output{file, o.write})
+		out = append(out, answerFile[drawn]{file, o.write})
 	}
-	if err := out.write(ctx, s, l); err != nil {
+	if err := s.draw(ctx, out, l); err != nil {
 		return err
 	}
 	if err := s.show(l, asJSON, false); err != nil {

@@ -87,7 +87,7 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 		sheets = append(sheets, r.sheet)
 	}
 	l := report.NewLook(sheets, refusals(refused), shelf.Options{Floor: floor})
-	wrote := outputs.write(ctx, s, l)
+	wrote := s.draw(ctx, outputs, l)
 	if err := ctx.Err(); err != nil {
 		return err
 	}
@@ -119,39 +119,23 @@ func (f *lookFlags) readPieces(o *look.Options, files []string) (err error) {
 	return err
 }
 
-// outputs are the files that an answer is written to, besides standard output.
-type outputs []output
-
-type output struct {
-	file  *outFile
-	write func(io.Writer, report.Look, report.Pictures) error
+// drawn is a look with its pictures.
+type drawn struct {
+	report.Look
+	pictures report.Pictures
 }
 
+func drawHTML(w io.Writer, d drawn) error    { return report.HTML(w, d.Look, d.pictures) }
+func drawPicture(w io.Writer, d drawn) error { return report.Picture(w, d.Look, d.pictures) }
+
 // outputs makes ready the files that look was asked for.
-func (f *lookFlags) outputs(photos []string) (outputs, error) {
+func (f *lookFlags) outputs(photos []string) (answerFiles[drawn], error) {
 	if f.html != "" && f.html == f.picture {
 		return nil, wrong("picture", f.picture, "the report goes there", "name another file")
 	}
-	var out outputs
-	for _, want := range []struct {
-		flag, path, ending string
-		write              func(io.Writer, report.Look, report.Pictures) error
-	}{{"html", f.html, ".html", report.HTML}, {"picture", f.picture, ".png", report.Picture}} {
-		if want.path == "" {
-			continue
-		}
-		if err := sparePhotos(want.flag, want.path, want.ending, photos); err != nil {
-			out.drop()
-			return nil, err
-		}
-		file, err := create(want.path)
-		if err != nil {
-			out.drop()
-			return nil, err
-		}
-		out = append(out, output{file, want.write})
-	}
-	return out, nil
+	return openFiles(photos,
+		wantedFile[drawn]{"html", f.html, ".html", drawHTML},
+		wantedFile[drawn]{"picture", f.picture, ".png", drawPicture})
 }
 
 // pictureNames end the names of photos.
@@ -183,14 +167,8 @@ func same(path string, files []string) bool {
 	})
 }
 
-func (o outputs) drop() {
-	for _, out := range o {
-		out.file.drop()
-	}
-}
-
-// write fills every file; a fault in one does not keep the others.
-func (o outputs) write(ctx context.Context, s streams, l report.Look) error {
+// draw fills every file; a fault in one does not keep the others.
+func (s streams) draw(ctx context.Context, o answerFiles[drawn], l report.Look) error {
 	if len(l.Sheets) == 0 {
 		for _, out := range o {
 			s.note(out.file.path + " was not written: there is no photo to show")
@@ -208,7 +186,7 @@ func (o outputs) write(ctx context.Context, s streams, l report.Look) error {
 	}
 	var failed error
 	for _, out := range o {
-		if err := out.file.write(func(w io.Writer) error { return out.write(w, l, pictures) }); err != nil && failed == nil {
+		if err := out.file.write(func(w io.Writer) error { return out.write(w, drawn{l, pictures}) }); err != nil && failed == nil {
 			failed = err
 		}
 	}

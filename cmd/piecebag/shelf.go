@@ -115,7 +115,7 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 }
 
 // pieces answers piece by piece, also in a page where one is asked for.
-func (l *ledger) pieces(ctx context.Context, p piecewise, files stashFiles, asJSON bool) error {
+func (l *ledger) pieces(ctx context.Context, p piecewise, files answerFiles[report.Stash], asJSON bool) error {
 	for _, f := range files {
 		if err := f.file.write(func(w io.Writer) error { return p.page(ctx, w) }); err != nil {
 			return err
@@ -284,57 +284,12 @@ func (f *shelfFlags) readSince() (time.Time, error) {
 	return day, nil
 }
 
-// stashFiles are the files that shelf was asked for.
-type stashFiles []stashFile
-
-type stashFile struct {
-	file  *outFile
-	write func(io.Writer, report.Stash) error
-}
-
-func (f *shelfFlags) outputs() (stashFiles, error) {
-	if f.html != "" && f.html == f.pdf {
-		return nil, wrong("pdf", f.pdf, "the page goes there", "name another file")
-	}
-	if !slices.Contains(report.Papers, f.paper) {
-		return nil, wrong("paper", f.paper, "there is no such paper", "write "+orList(report.Papers))
-	}
-	var out stashFiles
-	for _, want := range []struct {
-		flag, path, ending string
-		write              func(io.Writer, report.Stash) error
-	}{
-		{"html", f.html, ".html", report.StashHTML},
-		{"pdf", f.pdf, ".pdf", func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, f.paper) }},
-	} {
-		if want.path == "" {
-			continue
-		}
-		err := sparePhotos(want.flag, want.path, want.ending, nil)
-		if err == nil {
-			var file *outFile
-			if file, err = create(want.path); err == nil {
-				out = append(out, stashFile{file, want.write})
-				continue
-			}
-		}
-		out.drop()
+// outputs makes ready the files that shelf was asked for.
+func (f *shelfFlags) outputs() (answerFiles[report.Stash], error) {
+	if err := pageAndPaper(f.html, f.pdf, f.paper); err != nil {
 		return nil, err
 	}
-	return out, nil
-}
-
-func (o stashFiles) drop() {
-	for _, f := range o {
-		f.file.drop()
-	}
-}
-
-func (o stashFiles) write(v report.Stash) error {
-	for _, f := range o {
-		if err := f.file.write(func(w io.Writer) error { return f.write(w, v) }); err != nil {
-			return err
-		}
-	}
-	return nil
+	return openFiles(nil,
+		wantedFile[report.Stash]{"html", f.html, ".html", report.StashHTML},
+		wantedFile[report.Stash]{"pdf", f.pdf, ".pdf", func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, f.paper) }})
 }
