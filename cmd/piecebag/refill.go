@@ -91,7 +91,7 @@ func binsOf(stock shelf.Stock, floors []stash.Floor, needs []shelf.Need) []cutti
 	}
 	var places []place
 	for _, s := range stock.Short {
-		if s.Form != "" {
+		if s.Form != "" && s.Reason != shelf.Lacking {
 			places = append(places, place{s.Alike, s.Cut})
 		}
 	}
