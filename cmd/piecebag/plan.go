@@ -226,6 +226,9 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 		return askedWrong(err, "plan")
 	}
 	p.Pull, p.Holdings = &pull, holdings
+	if background == "" {
+		return nil
+	}
 	for _, print := range heldPrints(holdings) {
 		if print.Name == background {
 			p.Ground = &print

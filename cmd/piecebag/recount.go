@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
@@ -154,11 +155,7 @@ func (r recounted) text(basket string) string {
 		if m.Basket != "" {
 			where = "from basket " + m.Basket
 		}
-		word := "pieces"
-		if m.Pieces == 1 {
-			word = "piece"
-		}
-		fmt.Fprintf(&b, "%s: %d %s %s\n", plain(m.Photo), m.Pieces, word, plain(where))
+		fmt.Fprintf(&b, "%s: %s %s\n", plain(m.Photo), cloth.Count(m.Pieces, "piece"), plain(where))
 	}
 	return b.String()
 }

@@ -17,9 +17,6 @@ import (
 // figure yardage for a quilt" (featheredstar.wordpress.com) counts 40 usable.
 const usualWidth = 40
 
-// inchesPerYard is exact: NIST Handbook 44, appendix C.
-const inchesPerYard = 36
-
 func newSet(l *ledger) *cobra.Command {
 	var trim, yard, width string
 	cmd := &cobra.Command{
@@ -101,8 +98,7 @@ func readYard(yard, width string) (float64, error) {
 			return 0, err
 		}
 	}
-	metres := cloth.MMPerInch / 1000
-	gsm := grams / (in * metres * inchesPerYard * metres)
+	gsm := stash.GSMOfYard(grams, in)
 	if gsm < leastGSM || gsm > mostGSM {
 		return 0, wrong("yard", yard, fmt.Sprintf("cloth of %.0f g a square metre is no cloth to sew with", gsm), "weigh one yard of one thickness, and say its width by --width")
 	}

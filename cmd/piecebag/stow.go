@@ -91,10 +91,7 @@ func photosKept(all []stowed) string {
 			n++
 		}
 	}
-	if n == 1 {
-		return "1 photo kept"
-	}
-	return strconv.Itoa(n) + " photos kept"
+	return cloth.Count(n, "photo") + " kept"
 }
 
 // noteUnapplied says that what the flags say of the pieces was not said of photos
@@ -357,13 +354,10 @@ func stowedSum(all []stowed, refused int) string {
 }
 
 func piecesIn(s stowed) string {
-	switch s.Added {
-	case 0:
+	if s.Added == 0 {
 		return "no pieces found"
-	case 1:
-		return "1 piece: " + differenceWords(s.Sum)
 	}
-	return strconv.Itoa(s.Added) + " pieces: " + differenceWords(s.Sum)
+	return cloth.Count(s.Added, "piece") + ": " + differenceWords(s.Sum)
 }
 
 func differenceWords(c stash.Change) string { return plain(report.Difference(changesOf(c.Difference))) }

@@ -3,11 +3,11 @@ package main
 import (
 	"context"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/photo"
 	"piecebag/internal/stash"
 	"piecebag/internal/teach"
@@ -94,9 +94,11 @@ func newTeachBasket(l *ledger) *cobra.Command {
 				examples = append(examples, x)
 			}
 		}
-		for _, r := range refused {
-			defer l.s.error(r.Error(), r.Remedy)
-		}
+		defer func() { // after the answer, as look names them
+			for _, r := range refused {
+				l.s.error(r.Error(), r.Remedy)
+			}
+		}()
 		if len(examples) == 0 {
 			if len(refused) > 0 {
 				return errRefused
@@ -286,11 +288,7 @@ func newTeachList(l *ledger) *cobra.Command {
 			}
 			text := ""
 			for _, b := range all {
-				word := " examples"
-				if b.Examples == 1 {
-					word = " example"
-				}
-				text += plain(b.Bin) + ": " + strconv.Itoa(b.Examples) + word + "\n"
+				text += plain(b.Bin) + ": " + cloth.Count(b.Examples, "example") + "\n"
 			}
 			if text == "" {
 				text = "no bin of your own was taught yet\n"

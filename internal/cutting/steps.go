@@ -27,13 +27,6 @@ func (y Yardage) saySize(w, l float64) string {
 	return y.say(w) + " × " + y.say(l)
 }
 
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
 // quotient writes a quotient and the whole number taken of it.
 func quotient(exact float64, taken int) string {
 	if math.Abs(exact-float64(taken)) < 1e-6 {
@@ -79,13 +72,13 @@ func (y Yardage) steps(l *laid, out Layout, needs []Need) []string {
 			}
 			add("%s%s: %s ÷ %s = %s across a strip", y.saySize(n.W, n.L), word, y.say(out.Width), y.say(widths[way]), quotient(out.Width/widths[way], per[way]))
 			if own := min(laid[way], strips[way]*per[way]); per[way] > 1 {
-				add("%s ÷ %d = %s", plural(own, "piece", "pieces"), per[way], quotient(float64(own)/float64(per[way]), strips[way]))
+				add("%s ÷ %d = %s", cloth.Count(own, "piece"), per[way], quotient(float64(own)/float64(per[way]), strips[way]))
 			}
-			add("%s × %s = %s", plural(strips[way], "strip", "strips"), y.say(heights[way]), y.say(float64(strips[way])*heights[way]))
+			add("%s × %s = %s", cloth.Count(strips[way], "strip"), y.say(heights[way]), y.say(float64(strips[way])*heights[way]))
 		}
 		own := min(laid[0], strips[0]*per[0]) + min(laid[1], strips[1]*per[1])
 		if rest := laid[0] + laid[1] - own; rest > 0 {
-			add("%s: %s from the ends of taller strips", y.saySize(n.W, n.L), plural(rest, "piece", "pieces"))
+			add("%s: %s from the ends of taller strips", y.saySize(n.W, n.L), cloth.Count(rest, "piece"))
 		}
 		if l.missing[i] > 0 {
 			add("%s: no room for %d of %d", y.saySize(n.W, n.L), l.missing[i], n.Count)

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"piecebag/internal/cloth"
 )
 
 // Why is one line of arithmetic and the lines that led to it, as done on paper.
@@ -171,7 +173,7 @@ func (s System) pieces(n int, width, length float64) string {
 	if !alikeIn(width, length) {
 		return fmt.Sprintf("%d of %s × %s", n, s.Format(min(width, length)), s.Format(max(width, length)))
 	}
-	return fmt.Sprintf("%s of %s", many(n, "square"), s.Format(width))
+	return fmt.Sprintf("%s of %s", cloth.Count(n, "square"), s.Format(width))
 }
 
 func ceilDiv(n, by int) int { return (n + by - 1) / by }
@@ -195,11 +197,3 @@ func (s System) DividedDown(whole, part float64) string {
 }
 
 func decimals(v float64) string { return trimZeros(strconv.FormatFloat(v, 'f', 2, 64)) }
-
-// many writes a number of things.
-func many(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}

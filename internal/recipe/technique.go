@@ -3,6 +3,8 @@ package recipe
 import (
 	"fmt"
 	"slices"
+
+	"piecebag/internal/cloth"
 )
 
 // batch is all units of one kind in a quilt, to be cut.
@@ -23,7 +25,7 @@ func newBatch(p *pile, a alike, cell float64, stand Stand, c Cutting) batch {
 		Unit: a.unit, pile: p, cutting: c, n: n,
 		onSide: a.onSide*(stand.Count-stand.OnSide) + (a.count-a.onSide)*stand.OnSide,
 		w:      cell * float64(a.unit.Wide), h: cell * float64(a.unit.High),
-		why: Why{Text: fmt.Sprintf("%s × %d a block = %d", many(stand.Count, "block"), a.count, n)},
+		why: Why{Text: fmt.Sprintf("%s × %d a block = %d", cloth.Count(stand.Count, "block"), a.count, n)},
 	}
 }
 
@@ -123,7 +125,7 @@ func (b batch) quarterSquares() {
 		each := times(b.Roles, role)
 		k := ceilDiv(b.n*each, 4)
 		b.put(role, square, square, k, Twice, "quarter-square triangles",
-			Why{Text: fmt.Sprintf("%d × %s, 4 a square: %s", b.n, many(each, "triangle"), dividedUp(b.n*each, 4))}, why)
+			Why{Text: fmt.Sprintf("%d × %s, 4 a square: %s", b.n, cloth.Count(each, "triangle"), dividedUp(b.n*each, 4))}, why)
 	}
 }
 
@@ -158,7 +160,7 @@ func (b batch) corners() {
 		each := times(b.Corners[:], c)
 		square, why := b.cutting.System.Plain(b.cell() * float64(c.Side))
 		b.put(c.Role, square, square, b.n*each, Whole, FlippedCorners,
-			Why{Text: fmt.Sprintf("%d × %s = %d", b.n, many(each, "corner"), b.n*each)}, why)
+			Why{Text: fmt.Sprintf("%d × %s = %d", b.n, cloth.Count(each, "corner"), b.n*each)}, why)
 	}
 }
 
@@ -180,7 +182,7 @@ func (b batch) strips() {
 		b.pile.add(Cut{
 			Role: role, WidthIn: high, Count: k, For: []string{"strip sets"},
 			Why: []Why{{
-				Text: fmt.Sprintf("%s %s wide for strip sets", many(k, "strip"), s.Format(high)),
+				Text: fmt.Sprintf("%s %s wide for strip sets", cloth.Count(k, "strip"), s.Format(high)),
 				Steps: []Why{
 					b.why, whyHigh, whySegment,
 					{Text: "segments a set: " + s.DividedDown(b.cutting.WOFIn, segment)},

@@ -3,6 +3,8 @@ package recipe
 import (
 	"fmt"
 	"math"
+
+	"piecebag/internal/cloth"
 )
 
 // Places is how many of each thing a setting of columns × rows holds.
@@ -134,7 +136,7 @@ func (r *Recipe) sashing(more *pile, piece func(Role, float64, float64, int, str
 	more.add(Cut{
 		Role: role, WidthIn: cut, Count: n, For: []string{"sashing between rows"},
 		Why: []Why{{
-			Text:  fmt.Sprintf("%s %s wide, joined, for sashing between rows", many(n, "strip"), s.Format(cut)),
+			Text:  fmt.Sprintf("%s %s wide, joined, for sashing between rows", cloth.Count(n, "strip"), s.Format(cut)),
 			Steps: []Why{whyLong, {Text: fmt.Sprintf("%d × %s = %s", ny, s.Format(long), s.Format(float64(ny)*long))}, whyCut, whyJoin},
 		}},
 	})
@@ -146,7 +148,7 @@ func (s System) Joined(length, wof float64) (strips int, why Why) {
 	join := straightSeams * s.Seam
 	strips = max(1, int(math.Ceil((length-join)/(wof-join)-slack)))
 	return strips, Why{Text: fmt.Sprintf("%s × %s less %s of %s = %s, enough for %s",
-		many(strips, "strip"), s.Format(wof), many(strips-1, "join"), s.Format(join),
+		cloth.Count(strips, "strip"), s.Format(wof), cloth.Count(strips-1, "join"), s.Format(join),
 		s.Format(float64(strips)*wof-float64(strips-1)*join), s.Format(length))}
 }
 

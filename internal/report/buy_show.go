@@ -63,7 +63,7 @@ func (b Buying) lead() string {
 	for _, p := range b.Buy {
 		unlocked = append(unlocked, p.Unlocks...)
 	}
-	s := count(len(b.Buy), "line") + ", what unlocks most first."
+	s := cloth.Count(len(b.Buy), "line") + ", what unlocks most first."
 	if len(unlocked) > 0 {
 		s += " One line alone makes possible: " + strings.Join(unlocked, ", ") + "."
 	}
@@ -119,11 +119,11 @@ func buyFor(p plan.Purchase) string {
 		}
 	}
 	if bins > 0 && len(words) > 0 {
-		words = append(words, count(bins, "thin bin"))
+		words = append(words, cloth.Count(bins, "thin bin"))
 	}
 	s := strings.Join(words, ", ")
 	if p.Pieces > 0 {
-		s = strings.TrimSuffix(count(p.Pieces, "piece")+": "+s, ": ")
+		s = strings.TrimSuffix(cloth.Count(p.Pieces, "piece")+": "+s, ": ")
 	}
 	if p.WeighedIn2 > 0 {
 		s += "; look first through what you have of it by weight"

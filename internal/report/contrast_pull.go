@@ -85,13 +85,13 @@ func (c Contrast) lead() string {
 			mixed++
 		}
 	}
-	s := fmt.Sprintf("%s: %d clear, %d soft, %d sinking", count(len(c.Pull), "print"), held[contrast.Clear], held[contrast.Soft], held[contrast.Sinks])
+	s := fmt.Sprintf("%s: %d clear, %d soft, %d sinking", cloth.Count(len(c.Pull), "print"), held[contrast.Clear], held[contrast.Soft], held[contrast.Sinks])
 	if mixed > 0 {
 		s += fmt.Sprintf("; %d of mixed value", mixed)
 	}
 	s += "."
 	if c.Unmeasured > 0 {
-		s += fmt.Sprintf(" %s entered by hand without a measured colour left out: photograph and recount them to have them here.", count(c.Unmeasured, "piece"))
+		s += fmt.Sprintf(" %s entered by hand without a measured colour left out: photograph and recount them to have them here.", cloth.Count(c.Unmeasured, "piece"))
 	}
 	return s
 }
@@ -219,7 +219,7 @@ func (c Contrast) balance() section {
 	}
 	s := section{heading: "Balance of light and dark", tables: []table{t}}
 	if c.Balance.Any > 0 {
-		s.paras = append(s.paras, fmt.Sprintf("Besides these %s takes %s of any value.", c.Recipe, count(c.Balance.Any, "piece")))
+		s.paras = append(s.paras, fmt.Sprintf("Besides these %s takes %s of any value.", c.Recipe, cloth.Count(c.Balance.Any, "piece")))
 	}
 	s.paras = append(s.paras, "In pieces as cut; cloth too small for any of them is not counted.")
 	s.items = c.swaps()
@@ -289,7 +289,7 @@ func (c Contrast) drawing() drawing {
 	rows := max(1, (n+columns-1)/columns)
 	d := drawing{
 		W: gap + float64(columns)*(side+gap), H: gap + float64(rows)*(side+gap),
-		Title: fmt.Sprintf("%s on %s", count(n, "print"), c.Background.Name),
+		Title: fmt.Sprintf("%s on %s", cloth.Count(n, "print"), c.Background.Name),
 	}
 	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Fill: c.Background.Colour})
 	for i, p := range c.Pull {

@@ -130,7 +130,7 @@ func HTML(w io.Writer, l Look, pictures Pictures) error {
 		return err
 	}
 	v := pageView{
-		Title: "Piecebag: " + count(len(l.Shelf.Items), "piece"),
+		Title: "Piecebag: " + cloth.Count(len(l.Shelf.Items), "piece"),
 		Lead:  lead(l),
 		Style: template.CSS(style), //nolint:gosec // our own file
 		Wheel: wheelOf(l), Values: valuesOf(l), Sized: sizedWords(l.Shelf.Balance),
@@ -155,7 +155,7 @@ func HTML(w io.Writer, l Look, pictures Pictures) error {
 		v.Photos = append(v.Photos, p)
 	}
 	for _, s := range l.Shelf.Stacks {
-		sv := stackView{Name: string(s.Family) + ", " + string(s.Value), Held: count(s.Len(), "piece"), BringAll: len(s.Stay) == 0}
+		sv := stackView{Name: string(s.Family) + ", " + string(s.Value), Held: cloth.Count(s.Len(), "piece"), BringAll: len(s.Stay) == 0}
 		for _, k := range s.Stay {
 			sv.Pieces = append(sv.Pieces, pieces[k])
 		}
@@ -187,10 +187,10 @@ func lead(l Look) string {
 				colours++
 			}
 		}
-		s = fmt.Sprintf("%s of cloth in %s", count(n, "piece"), count(colours, "colour"))
+		s = fmt.Sprintf("%s of cloth in %s", cloth.Count(n, "piece"), cloth.Count(colours, "colour"))
 	}
 	if len(l.Sheets) > 0 {
-		s += ", from " + count(len(l.Sheets), "photo")
+		s += ", from " + cloth.Count(len(l.Sheets), "photo")
 	}
 	return s + "."
 }
@@ -200,7 +200,7 @@ func sizedWords(b shelf.Balance) string {
 	if b.Sized == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Areas are of the %s of known size, %.0f square inches in all.", count(b.Sized, "piece"), b.Area)
+	return fmt.Sprintf("Areas are of the %s of known size, %.0f square inches in all.", cloth.Count(b.Sized, "piece"), b.Area)
 }
 
 func valuesOf(l Look) []valueView {
@@ -223,7 +223,7 @@ func partWords(p shelf.Part, sized bool) string {
 	if p.Count == 0 {
 		return "none"
 	}
-	s := count(p.Count, "piece") + ", " + percent(p.Share)
+	s := cloth.Count(p.Count, "piece") + ", " + percent(p.Share)
 	if sized {
 		s += "; " + percent(p.AreaShare) + " by area"
 	}

@@ -171,7 +171,7 @@ func titleOf(l Look) string {
 	if len(l.Shelf.Items) == 0 {
 		return "No pieces found"
 	}
-	return count(len(l.Shelf.Items), "piece") + " by colour, light to dark"
+	return cloth.Count(len(l.Shelf.Items), "piece") + " by colour, light to dark"
 }
 
 // notes are the lines under the title: which letter is which photo, and in

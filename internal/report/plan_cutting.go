@@ -96,7 +96,7 @@ func (w sheetCuts) line(g group) string {
 	if s.LengthIn > 0 && s.LengthIn != s.WidthIn {
 		size += " × " + w.format(s.LengthIn)
 	}
-	return fmt.Sprintf("%s of %s, each cut alike (%s): %s", count(len(g.cuts), string(s.Form)), size, w.baskets(g.cuts), strings.Join(w.steps(c, true), "; "))
+	return fmt.Sprintf("%s of %s, each cut alike (%s): %s", cloth.Count(len(g.cuts), string(s.Form)), size, w.baskets(g.cuts), strings.Join(w.steps(c, true), "; "))
 }
 
 // baskets says how many of some cuts are of cloth from each basket.

@@ -38,7 +38,7 @@ func (p Plan) Document() Document {
 	n, r := p.Needs, p.Needs.Recipe
 	d := Document{
 		title: p.Quilt,
-		lead:  fmt.Sprintf("%s × %s finished: %s, %s.", p.format(n.WidthIn), p.format(n.LengthIn), count(n.Places.Count(), "block"), n.Set()),
+		lead:  fmt.Sprintf("%s × %s finished: %s, %s.", p.format(n.WidthIn), p.format(n.LengthIn), cloth.Count(n.Places.Count(), "block"), n.Set()),
 	}
 	if p.Quilt != r.Name {
 		d.lead = r.Name + ", " + d.lead
@@ -170,14 +170,14 @@ func (p Plan) surround() section {
 			mitred = ", mitred"
 		}
 		s.items = append(s.items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined; two sides of %s, top and bottom of %s%s",
-			i+1, b.Role.Name, count(b.Strips, "strip"), p.format(b.CutIn), p.up(b.SideIn), p.up(b.TopIn), mitred))
+			i+1, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), p.up(b.SideIn), p.up(b.TopIn), mitred))
 	}
-	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined: %s round and %s more for corners and joins", besides("binding", n.Binding.Role.Name), count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
+	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined: %s round and %s more for corners and joins", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
 	for i, w := range n.Backing.Ways {
 		if i > 0 && w.Panels == 1 && n.Backing.Ways[0].Panels == 1 && w.LengthIn == n.Backing.Ways[0].LengthIn {
 			continue // the one panel turned
 		}
-		words := fmt.Sprintf("backing with seams %s: %s of %s, %s before rounding, buy %s", w.Seams, count(w.Panels, "panel"), p.up(w.PanelIn), p.up(w.AskedIn), w.Buy)
+		words := fmt.Sprintf("backing with seams %s: %s of %s, %s before rounding, buy %s", w.Seams, cloth.Count(w.Panels, "panel"), p.up(w.PanelIn), p.up(w.AskedIn), w.Buy)
 		if w.Panels == 1 {
 			words = fmt.Sprintf("backing in one panel of %s, buy %s", p.up(w.PanelIn), w.Buy)
 		}
@@ -211,17 +211,17 @@ func cautions() section {
 func (p Plan) covered() section {
 	wanted, covered, short := p.Pull.Totals()
 	s := section{heading: "From the stash", paras: []string{
-		fmt.Sprintf("The stash covers %d of %s that scraps can give.", covered, count(wanted, "piece")),
+		fmt.Sprintf("The stash covers %d of %s that scraps can give.", covered, cloth.Count(wanted, "piece")),
 	}}
 	if short == 0 && wanted > 0 {
-		s.paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", count(wanted, "piece"))
+		s.paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
 	}
 	for _, l := range p.Left {
-		s.paras = append(s.paras, fmt.Sprintf("Left to %s, which was planned before: %s.", l.Quilt, count(l.Pieces, "piece")))
+		s.paras = append(s.paras, fmt.Sprintf("Left to %s, which was planned before: %s.", l.Quilt, cloth.Count(l.Pieces, "piece")))
 	}
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
-		words := fmt.Sprintf("%s of the knife; %s of cloth wasted", count(c.CutCount, "cut"), p.area(c.Waste))
+		words := fmt.Sprintf("%s of the knife; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.area(c.Waste))
 		switch {
 		case c.Optimal:
 			words += ", proved the least"
@@ -403,7 +403,7 @@ func (p Plan) shortage() section {
 	s := section{heading: "Still wanted"}
 	for _, g := range p.Pull.Gaps(p.Quilt) {
 		if g.Pieces > 0 {
-			s.items = append(s.items, fmt.Sprintf("%s of %s: %s", count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
+			s.items = append(s.items, fmt.Sprintf("%s of %s: %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
 			continue
 		}
 		s.items = append(s.items, fmt.Sprintf("%s: %s (%s of the full width)", g.Sought, plan.Bought(g.ClothIn, p.System.Metric), p.up(g.ClothIn)))

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 	"piecebag/internal/recipe"
 )
@@ -103,7 +104,7 @@ func settingWords(r *recipe.Recipe, s recipe.System) string {
 		words += ", with sashing " + s.Format(r.Sashing.WidthIn) + " wide"
 	}
 	if n := len(r.Borders); n > 0 {
-		words += ", in " + count(n, "border")
+		words += ", in " + cloth.Count(n, "border")
 	}
 	return words + "."
 }

@@ -53,7 +53,7 @@ func (r Refilling) Document() Document {
 		d.lead = "No bin of cut pieces is thin."
 		return d
 	}
-	d.lead = fmt.Sprintf("%s thin: sub-cutting gives %s, %d are still short.", count(len(t.rows), "bin"), count(gained, "piece"), short)
+	d.lead = fmt.Sprintf("%s thin: sub-cutting gives %s, %d are still short.", cloth.Count(len(t.rows), "bin"), cloth.Count(gained, "piece"), short)
 	d.sections = append(d.sections, section{heading: "Thin bins", tables: []table{t}})
 	if len(r.Cuts) > 0 {
 		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())

@@ -41,17 +41,17 @@ func areaWords(in2 float64) string {
 func stashWords(t shelf.Totals) string {
 	var words []string
 	if t.Sized > 0 {
-		words = append(words, count(t.Sized, "piece")+" of known size")
+		words = append(words, cloth.Count(t.Sized, "piece")+" of known size")
 	}
 	if n := t.Seen - t.Bands; n > 0 {
 		what := strconv.Itoa(n)
 		if words == nil {
-			what = count(n, "piece")
+			what = cloth.Count(n, "piece")
 		}
 		words = append(words, what+" of no known size")
 	}
 	if t.Bands > 0 {
-		words = append(words, count(t.Bands, "band")+" only seen")
+		words = append(words, cloth.Count(t.Bands, "band")+" only seen")
 	}
 	if t.Weighed > 0 {
 		words = append(words, areaWords(t.Weighed)+" weighed")
@@ -60,7 +60,7 @@ func stashWords(t shelf.Totals) string {
 		return "nothing yet"
 	}
 	if t.Prints > 0 {
-		words = append(words, count(t.Prints, "print"))
+		words = append(words, cloth.Count(t.Prints, "print"))
 	}
 	return strings.Join(words, ", ")
 }

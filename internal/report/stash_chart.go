@@ -42,7 +42,7 @@ func stashSectors(t tones) []sector {
 			family := nearestRing(turn)
 			out = append(out, sector{
 				r, r + thick, turn - step*0.46, turn + step*0.46,
-				x.fill(namedColour(family, v)), fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, count(x.count, "piece")),
+				x.fill(namedColour(family, v)), fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, cloth.Count(x.count, "piece")),
 			})
 			r += thick
 		}
@@ -131,7 +131,7 @@ func barOf(name string, counts []int, fills []colour.Linear, titles []string, mo
 	b.None = held == 0
 	b.Held = "none"
 	if held > 0 {
-		b.Held = count(held, "piece") + ", " + percent(float64(held)/float64(all))
+		b.Held = cloth.Count(held, "piece") + ", " + percent(float64(held)/float64(all))
 	}
 	return b
 }

@@ -84,7 +84,7 @@ func stashLead(s Stash) string {
 		}
 	}
 	if colours > 0 {
-		words += ", in " + count(colours, "colour")
+		words += ", in " + cloth.Count(colours, "colour")
 	}
 	return capital(words) + "."
 }
@@ -104,10 +104,10 @@ func drawnWords(s Stash, t tones) []string {
 		out = append(out, words)
 	}
 	if t.byHand > 0 {
-		out = append(out, count(t.byHand, "piece")+" entered by hand: "+map[bool]string{true: "its colour is", false: "their colours are"}[t.byHand == 1]+" drawn from the name alone.")
+		out = append(out, cloth.Count(t.byHand, "piece")+" entered by hand: "+map[bool]string{true: "its colour is", false: "their colours are"}[t.byHand == 1]+" drawn from the name alone.")
 	}
 	if t.half > 0 {
-		out = append(out, count(t.half, "piece")+" with a colour and no value, or the other way about: counted, and not drawn.")
+		out = append(out, cloth.Count(t.half, "piece")+" with a colour and no value, or the other way about: counted, and not drawn.")
 	}
 	return out
 }

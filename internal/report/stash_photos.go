@@ -67,7 +67,7 @@ func StashPhotosHTML(w io.Writer, photos []StashPhoto, byHand []cloth.Holding, p
 	for _, h := range byHand {
 		v.ByHand = append(v.ByHand, numbered(h))
 	}
-	v.Lead = capital(count(n, "number")) + ", as fix, use and teach take them."
+	v.Lead = capital(cloth.Count(n, "number")) + ", as fix, use and teach take them."
 	var b bytes.Buffer
 	if err := photosPage.Execute(&b, v); err != nil {
 		return err
@@ -100,7 +100,7 @@ func numberedPhoto(i int, p StashPhoto, pictures Pictures) (numberedView, error)
 	}
 	long := float64(max(s.Width, s.Height))
 	out.photoView = photoView{
-		File: base(p.Name), Found: count(len(p.Pieces), "piece"), W: s.Width, H: s.Height,
+		File: base(p.Name), Found: cloth.Count(len(p.Pieces), "piece"), W: s.Width, H: s.Height,
 		LineWidth: fmt.Sprintf("%.1f", long/500), UnderWidth: fmt.Sprintf("%.1f", long/190), Marks: marksOf(labels, s),
 	}
 	if picture != nil {

@@ -11,17 +11,6 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// count writes "1 piece", "2 pieces".
-func count(n int, one string) string {
-	switch {
-	case n == 1:
-		return "1 " + one
-	case strings.HasSuffix(one, "x"):
-		return strconv.Itoa(n) + " " + one + "es"
-	}
-	return strconv.Itoa(n) + " " + one + "s"
-}
-
 // percent writes a share 0..1 as a whole percentage. What is there is never 0,
 // and what is not the whole is never 100.
 func percent(share float64) string {
@@ -201,7 +190,7 @@ func stackWords(stacks []shelf.Stack) string {
 	for _, s := range stacks {
 		stay += s.Len()
 	}
-	return fmt.Sprintf("%s, side by side in this order: %s where they lie, %s", count(len(stacks), "stack"), verb(stay, "stays", "stay"), verb(moves, "is moved", "are moved"))
+	return fmt.Sprintf("%s, side by side in this order: %s where they lie, %s", cloth.Count(len(stacks), "stack"), verb(stay, "stays", "stay"), verb(moves, "is moved", "are moved"))
 }
 
 func verb(n int, one, more string) string {
@@ -216,5 +205,5 @@ func foundWords(s cloth.Sheet) string {
 	if len(s.Pieces) == 0 {
 		return "no pieces found"
 	}
-	return count(len(s.Pieces), "piece")
+	return cloth.Count(len(s.Pieces), "piece")
 }

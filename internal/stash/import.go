@@ -29,7 +29,7 @@ type Imported struct {
 
 // String says what came in.
 func (m Imported) String() string {
-	return strings.Join([]string{pieces(m.Pieces), counted(m.Photos, "photo"), counted(m.Prints, "print")}, ", ")
+	return strings.Join([]string{pieces(m.Pieces), cloth.Count(m.Photos, "photo"), cloth.Count(m.Prints, "print")}, ", ")
 }
 
 // Import reads, in one change, what ExportCSV or ExportJSON wrote, or a plain

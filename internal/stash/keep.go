@@ -207,7 +207,7 @@ func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Chan
 				return "", err
 			}
 		}
-		return bin + ": " + counted(len(examples), "example"), nil
+		return bin + ": " + cloth.Count(len(examples), "example"), nil
 	})
 }
 
@@ -236,7 +236,7 @@ func (s *Stash) TeachPieces(ctx context.Context, bin string, examples map[int64]
 				return "", err
 			}
 		}
-		return bin + ": " + counted(len(examples), "example"), nil
+		return bin + ": " + cloth.Count(len(examples), "example"), nil
 	})
 }
 

@@ -8,17 +8,8 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// counted writes a number with its noun: 1 piece, 2 pieces.
-func counted(n int, noun string) string { return fmt.Sprintf("%d %s", n, plural(n, noun)) }
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return noun
-	}
-	return noun + "s"
-}
-
-func pieces(n int) string { return counted(n, "piece") }
+// pieces writes a number of pieces.
+func pieces(n int) string { return cloth.Count(n, "piece") }
 
 // nouns are what pieces of a form are called where no size comes before.
 var nouns = map[cloth.Form]string{cloth.Irregular: "odd piece", "": "piece"}
@@ -77,7 +68,7 @@ func (f Filter) of(n int) string {
 	if f.Form == cloth.Weighed {
 		add("cloth")
 	} else {
-		add(plural(n, nounOf(f.Form)))
+		add(cloth.Plural(n, nounOf(f.Form)))
 	}
 	add("of", f.Print)
 	add("in", f.Basket)

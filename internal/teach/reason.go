@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"piecebag/internal/cloth"
 )
 
 // neighbours is how many of the nearest examples a reason goes by.
@@ -20,7 +22,7 @@ func (s *Sorter) reason(p *place, bin int) string {
 	case count[bin] == 0:
 		return fmt.Sprintf("on the same side as %s, by %s", name, s.by())
 	}
-	return fmt.Sprintf("nearest: %s of %s, by %s", pieces(count[bin]), name, s.by())
+	return fmt.Sprintf("nearest: %s of %s, by %s", cloth.Count(count[bin], "piece"), name, s.by())
 }
 
 // doubt says between what p lies.
@@ -30,16 +32,9 @@ func (s *Sorter) doubt(p *place, first, second int) string {
 		if s.name(b) == "" {
 			return "perhaps none of your bins"
 		}
-		return pieces(count[b]) + " of " + s.name(b)
+		return cloth.Count(count[b], "piece") + " of " + s.name(b)
 	}
 	return fmt.Sprintf("unsure, nearest: %s, %s, by %s", part(first), part(second), s.by())
-}
-
-func pieces(n int) string {
-	if n == 1 {
-		return "1 piece"
-	}
-	return fmt.Sprintf("%d pieces", n)
 }
 
 // by names what the likeliest guess goes by.

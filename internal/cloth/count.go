@@ -1,0 +1,20 @@
+package cloth
+
+import (
+	"strconv"
+	"strings"
+)
+
+// Plural is the noun for n things: piece, pieces; box, boxes.
+func Plural(n int, noun string) string {
+	switch {
+	case n == 1:
+		return noun
+	case strings.HasSuffix(noun, "x"):
+		return noun + "es"
+	}
+	return noun + "s"
+}
+
+// Count writes a number with its noun: 1 piece, 2 pieces.
+func Count(n int, noun string) string { return strconv.Itoa(n) + " " + Plural(n, noun) }

@@ -1,0 +1,15 @@
+package cloth
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestCount(t *testing.T) {
+	require.Equal(t, "1 piece", Count(1, "piece"))
+	require.Equal(t, "0 pieces", Count(0, "piece"))
+	require.Equal(t, "2 dark blue 2½ squares", Count(2, "dark blue 2½ square"))
+	require.Equal(t, "3 boxes", Count(3, "box"))
+	require.Equal(t, "photo", Plural(1, "photo"))
+}
