@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 )
 
@@ -17,7 +18,7 @@ type luma struct {
 func lumaOf(p *cloth.Picture) *luma {
 	l := &luma{p.W, p.H, make([]float32, p.W*p.H)}
 	for i := range l.v {
-		l.v[i] = 0.2126*p.Pix[3*i] + 0.7152*p.Pix[3*i+1] + 0.0722*p.Pix[3*i+2]
+		l.v[i] = colour.LumaR*p.Pix[3*i] + colour.LumaG*p.Pix[3*i+1] + colour.LumaB*p.Pix[3*i+2]
 	}
 	return l
 }

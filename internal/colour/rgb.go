@@ -12,6 +12,13 @@ type Linear [3]float64
 // SRGB is a gamma-encoded sRGB colour (IEC 61966-2-1), nominally 0..1.
 type SRGB [3]float64
 
+// The weights of R, G and B in luminance (ITU-R BT.709-6, 3.2).
+const (
+	LumaR = 0.2126
+	LumaG = 0.7152
+	LumaB = 0.0722
+)
+
 // DecodeSRGB is the IEC 61966-2-1 curve from code value 0..1 to linear light.
 func DecodeSRGB(v float64) float64 {
 	if v <= 0.04045 {

@@ -282,6 +282,25 @@ func (f *filler) fill(x, y, w, h tick) {
 	}
 }
 
+// Bought rounds a length of cloth in inches up to ⅛ yard, or to 10 cm, and
+// writes it as it is asked for.
+func Bought(inches float64, metric bool) (up float64, words string) {
+	t, words := bought(ticks(inches), metric)
+	return t.inches(), words
+}
+
+func bought(asked tick, metric bool) (up tick, words string) {
+	unit := ticks(36) / 8
+	if metric {
+		unit = 1_000_000
+	}
+	n := (asked + unit - 1) / unit
+	if metric {
+		return n * unit, fmt.Sprintf("%d cm", 10*n)
+	}
+	return n * unit, cloth.FormatInches(float64(n)/8) + " yd"
+}
+
 // layout writes an arrangement out.
 func (y Yardage) layout(l *laid, needs []Need) Layout {
 	loss := ticks(y.LossAlong)
@@ -292,19 +311,10 @@ func (y Yardage) layout(l *laid, needs []Need) Layout {
 	if len(needs) > 0 {
 		out.PerStrip = l.per[0]
 	}
-	unit, step := ticks(36)/8, 1.0/8
-	if y.Metric {
-		unit, step = 1_000_000, 10
-	}
 	asked := ticks(out.Inches * (1 + y.Shrink))
-	n := (asked + unit - 1) / unit
-	out.BuyInches = (n * unit).inches()
-	if y.Metric {
-		out.Buy = fmt.Sprintf("%g cm", float64(n)*step)
-	} else {
-		out.Buy = cloth.FormatInches(float64(n)*step) + " yd"
-	}
-	spare := n*unit - asked
+	buy, words := bought(asked, y.Metric)
+	out.BuyInches, out.Buy = buy.inches(), words
+	spare := buy - asked
 	if y.Length > 0 {
 		spare = ticks(y.Length) - l.used - loss
 	}

@@ -254,7 +254,7 @@ func readBlock(p *cloth.Picture, owner []int32, x, y int) (b block, clipped, ok 
 			c[0] += r
 			c[1] += g
 			c[2] += b
-			l := lumaR*r + lumaG*g + lumaB*b
+			l := colour.LumaR*r + colour.LumaG*g + colour.LumaB*b
 			s += l
 			s2 += l * l
 		}

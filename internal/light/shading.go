@@ -209,7 +209,7 @@ func removeGloss(cells []cell) bool {
 			}
 		}
 	}
-	y := lumaR*own[0] + lumaG*own[1] + lumaB*own[2]
+	y := colour.LumaR*own[0] + colour.LumaG*own[1] + colour.LumaB*own[2]
 	// Least squares of c = a·own + b·(1, 1, 1).
 	oo := own[0]*own[0] + own[1]*own[1] + own[2]*own[2]
 	ol := own[0] + own[1] + own[2]

@@ -92,15 +92,12 @@ func (u *undo) pixel(r, g, b float32) (float32, float32, float32) {
 		return float32(c[0]), float32(c[1]), float32(c[2])
 	}
 	r, g, b = encodeTable[int(r*encodeSteps+0.5)], encodeTable[int(g*encodeSteps+0.5)], encodeTable[int(b*encodeSteps+0.5)]
-	l := lumaR*r + lumaG*g + lumaB*b
+	l := colour.LumaR*r + colour.LumaG*g + colour.LumaB*b
 	const zero = decodeSteps + 0.5
 	k := u.invSat * decodeSteps
 	o := l*decodeSteps + zero
 	return u.decode[int(o+(r-l)*k)], u.decode[int(o+(g-l)*k)], u.decode[int(o+(b-l)*k)]
 }
-
-// Rec. 709 luma weights (ITU-R BT.709-6, 3.2).
-const lumaR, lumaG, lumaB = 0.2126, 0.7152, 0.0722
 
 // Apply takes linear light to the linear colour the camera records.
 func (t Tone) Apply(c colour.Linear) colour.Linear {
@@ -108,7 +105,7 @@ func (t Tone) Apply(c colour.Linear) colour.Linear {
 	for i := range v {
 		v[i] = t.sCurve(min(1, max(0, colour.EncodeSRGB(c[i]))))
 	}
-	l := lumaR*v[0] + lumaG*v[1] + lumaB*v[2]
+	l := colour.LumaR*v[0] + colour.LumaG*v[1] + colour.LumaB*v[2]
 	for i := range v {
 		v[i] = colour.DecodeSRGB(min(1, max(0, l+(v[i]-l)*t.Saturation)))
 	}
@@ -121,7 +118,7 @@ func (t Tone) Undo(c colour.Linear) colour.Linear {
 	for i := range v {
 		v[i] = colour.EncodeSRGB(c[i])
 	}
-	l := lumaR*v[0] + lumaG*v[1] + lumaB*v[2]
+	l := colour.LumaR*v[0] + colour.LumaG*v[1] + colour.LumaB*v[2]
 	for i := range v {
 		v[i] = colour.DecodeSRGB(t.inverse(l + (v[i]-l)/t.Saturation))
 	}

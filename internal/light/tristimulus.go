@@ -18,12 +18,12 @@ const logFloor = 3e-5
 
 func toLog(c colour.Linear) tristimulus {
 	r, g, b := max(c[0], logFloor), max(c[1], logFloor), max(c[2], logFloor)
-	return tristimulus{math.Log(lumaR*r + lumaG*g + lumaB*b), math.Log(r / g), math.Log(b / g)}
+	return tristimulus{math.Log(colour.LumaR*r + colour.LumaG*g + colour.LumaB*b), math.Log(r / g), math.Log(b / g)}
 }
 
 func (t tristimulus) linear() colour.Linear {
 	r, b := math.Exp(t[1]), math.Exp(t[2])
-	g := math.Exp(t[0]) / (lumaR*r + lumaG + lumaB*b)
+	g := math.Exp(t[0]) / (colour.LumaR*r + colour.LumaG + colour.LumaB*b)
 	return colour.Linear{r * g, g, b * g}
 }
 

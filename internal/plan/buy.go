@@ -300,7 +300,7 @@ func (p *Purchase) measure(h Habits) error {
 		p.LengthIn, p.Buy = 0, countOf(p.Quarters, "quarter")
 		return nil
 	}
-	p.BuyIn, p.Buy = bought(p.LengthIn*(1+h.Shop.Shrink), h.Shop.System.Metric)
+	p.BuyIn, p.Buy = cutting.Bought(p.LengthIn*(1+h.Shop.Shrink), h.Shop.System.Metric)
 	return nil
 }
 

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+
+	"piecebag/internal/shelf"
 )
 
 // overfull is how many times the middle count (the median over what is held)
@@ -22,7 +24,7 @@ func enough(held []Held, buy []Purchase) []Enough {
 		}
 	}
 	slices.Sort(counts)
-	middle := medianOf(counts)
+	middle := shelf.Median(counts)
 	var out []Enough
 	for _, b := range held {
 		if slices.ContainsFunc(buy, func(p Purchase) bool { return p.Sought == b.Sought }) {
@@ -45,13 +47,4 @@ func enough(held []Held, buy []Purchase) []Enough {
 	}
 	slices.SortStableFunc(out, func(a, b Enough) int { return cmp.Compare(b.Count, a.Count) })
 	return out
-}
-
-// medianOf is the median of sorted counts, 0 of none.
-func medianOf(sorted []int) float64 {
-	n := len(sorted)
-	if n == 0 {
-		return 0
-	}
-	return float64(sorted[(n-1)/2]+sorted[n/2]) / 2
 }

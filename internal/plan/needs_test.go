@@ -87,7 +87,7 @@ func TestBinding(t *testing.T) {
 		require.Equal(t, c.strips, b.Strips, c.source)
 	}
 	// Seven strips of 2½ are 17½ inches, stockingisthenewplanking.com; so ½ yard.
-	in, buy := bought(7*2.5, false)
+	in, buy := cutting.Bought(7*2.5, false)
 	require.Equal(t, 18.0, in)
 	require.Equal(t, "½ yd", buy)
 }
@@ -229,11 +229,11 @@ func TestShrinkage(t *testing.T) {
 // An eighth of a yard is 4½ inches; quiltersresources.com, "Measurements",
 // prints 4/5.
 func TestAnEighthOfAYard(t *testing.T) {
-	in, buy := bought(4.5, false)
+	in, buy := cutting.Bought(4.5, false)
 	require.Equal(t, []any{4.5, "⅛ yd"}, []any{in, buy})
-	in, buy = bought(4.51, false)
+	in, buy = cutting.Bought(4.51, false)
 	require.Equal(t, []any{9.0, "¼ yd"}, []any{in, buy})
-	in, buy = bought(101/2.54, true)
+	in, buy = cutting.Bought(101/2.54, true)
 	require.InDelta(t, 110/2.54, in, 1e-9)
 	require.Equal(t, "110 cm", buy)
 }

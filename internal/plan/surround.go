@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/recipe"
 )
 
@@ -107,27 +107,8 @@ func panels(seams string, span, run float64, s Shop) BackingWay {
 	if s.Shrink > 0 {
 		steps = append(steps, recipe.Why{Text: fmt.Sprintf("with %g %% for shrinkage: %s", math.Round(s.Shrink*1000)/10, y.Format(asked))})
 	}
-	w.BuyIn, w.Buy = bought(asked, y.Metric)
+	w.BuyIn, w.Buy = cutting.Bought(asked, y.Metric)
 	steps = append(steps, recipe.Why{Text: "up to " + w.Buy})
 	w.Why = recipe.Why{Text: fmt.Sprintf("seams %s: %d of %s, %s", seams, w.Panels, y.Format(run), w.Buy), Steps: steps}
 	return w
-}
-
-const yardIn = 36
-
-// bought rounds a length up to ⅛ yard or 10 cm, and writes it.
-func bought(in float64, metric bool) (float64, string) {
-	if metric {
-		up := recipe.RoundUp(in, 100/cloth.MMPerInch)
-		return up, recipe.System{Metric: true}.Format(up)
-	}
-	up := recipe.RoundUp(in, yardIn/8.0)
-	return up, cloth.FormatInches(up/yardIn) + " yd"
-}
-
-// Bought writes a length of cloth as it is asked for, rounded up to ⅛ yard or
-// 10 cm.
-func Bought(in float64, metric bool) string {
-	_, words := bought(in, metric)
-	return words
 }

@@ -398,6 +398,12 @@ func (p Plan) colourOf(id int64) (colour.Linear, bool) {
 	return colour.Linear{}, false
 }
 
+// bought writes a length of cloth as it is asked for in a shop.
+func (p Plan) bought(in float64) string {
+	_, words := cutting.Bought(in, p.System.Metric)
+	return words
+}
+
 // shortage lists what is still to be had.
 func (p Plan) shortage() section {
 	s := section{heading: "Still wanted"}
@@ -406,10 +412,10 @@ func (p Plan) shortage() section {
 			s.items = append(s.items, fmt.Sprintf("%s of %s: %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
 			continue
 		}
-		s.items = append(s.items, fmt.Sprintf("%s: %s (%s of the full width)", g.Sought, plan.Bought(g.ClothIn, p.System.Metric), p.up(g.ClothIn)))
+		s.items = append(s.items, fmt.Sprintf("%s: %s (%s of the full width)", g.Sought, p.bought(g.ClothIn), p.up(g.ClothIn)))
 	}
 	if in, err := p.Pull.BackgroundIn(); err == nil && in > 0 {
-		s.items = append(s.items, fmt.Sprintf("the pieces of the background take %s were it bought (%s of the full width)", plan.Bought(in, p.System.Metric), p.up(in)))
+		s.items = append(s.items, fmt.Sprintf("the pieces of the background take %s were it bought (%s of the full width)", p.bought(in), p.up(in)))
 	}
 	if s.items == nil {
 		s.paras = []string{"Nothing."}

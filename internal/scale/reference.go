@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 )
 
@@ -231,5 +232,5 @@ func brightest(p *cloth.Picture) float64 {
 
 // luminance is CIE Y of a linear sRGB colour, by the Rec. 709 weights.
 func luminance(r, g, b float32) float64 {
-	return 0.2126*float64(r) + 0.7152*float64(g) + 0.0722*float64(b)
+	return colour.LumaR*float64(r) + colour.LumaG*float64(g) + colour.LumaB*float64(b)
 }

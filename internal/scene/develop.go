@@ -45,7 +45,7 @@ func drawSettings(r *rand.Rand, level int) Settings {
 // expose meters the scene and sets the gains: mean is the scene's mean
 // radiance, white that of a perfect white in the middle.
 func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
-	lum := func(c colour.Linear) float64 { return 0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2] }
+	lum := func(c colour.Linear) float64 { return colour.LumaR*c[0] + colour.LumaG*c[1] + colour.LumaB*c[2] }
 	// Dark scenes are lifted, light ones held back, as meters do.
 	rel := lum(mean) / lum(white)
 	level := 0.55 * math.Pow(rel, -0.3) * math.Exp2(s.EV)
@@ -69,7 +69,7 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 			v := e.falloff(x, y, w, h)
 			p := rad[3*(y*w+x):][:3]
 			r, g, b := float64(p[0])*e.gain[0]*v, float64(p[1])*e.gain[1]*v, float64(p[2])*e.gain[2]*v
-			l := 0.2126*r + 0.7152*g + 0.0722*b
+			l := colour.LumaR*r + colour.LumaG*g + colour.LumaB*b
 			p[0] = float32(max(0, mix(l, r, e.saturation)))
 			p[1] = float32(max(0, mix(l, g, e.saturation)))
 			p[2] = float32(max(0, mix(l, b, e.saturation)))

@@ -89,12 +89,18 @@ func middleCount(group []Thin) float64 {
 			counts = append(counts, t.Count)
 		}
 	}
-	n := len(counts)
+	slices.Sort(counts)
+	return Median(counts)
+}
+
+// Median is the middle of counts in order; of an even number the mean of both
+// in the middle, and 0 of none.
+func Median(sorted []int) float64 {
+	n := len(sorted)
 	if n == 0 {
 		return 0
 	}
-	slices.Sort(counts)
-	return float64(counts[(n-1)/2]+counts[n/2]) / 2
+	return float64(sorted[(n-1)/2]+sorted[n/2]) / 2
 }
 
 // missing lists the colours, then the values, of which no bin holds a piece;
