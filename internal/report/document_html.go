@@ -2,18 +2,14 @@ package report
 
 import (
 	"bytes"
-	"embed"
 	"html/template"
 	"io"
 )
 
-//go:embed template/document.html template/document.css template/report.css template/drawing.svg
-var documentFiles embed.FS
-
-var documentPage = template.Must(template.ParseFS(documentFiles, "template/document.html", "template/drawing.svg"))
+var documentPage = template.Must(template.ParseFS(templates, "template/document.html", "template/drawing.svg", "template/parts.html"))
 
 // drawingFile is a drawing alone.
-var drawingFile = template.Must(template.ParseFS(documentFiles, "template/drawing.svg"))
+var drawingFile = template.Must(template.ParseFS(templates, "template/drawing.svg"))
 
 type (
 	documentView struct {
@@ -57,7 +53,7 @@ type (
 func (d Document) HTML(w io.Writer) error {
 	v := documentView{Title: d.title, Lead: d.lead, Fine: d.fine}
 	for _, name := range []string{"template/report.css", "template/document.css"} {
-		style, err := documentFiles.ReadFile(name)
+		style, err := templates.ReadFile(name)
 		if err != nil {
 			return err
 		}

@@ -21,10 +21,10 @@ import (
 	"piecebag/internal/shelf"
 )
 
-//go:embed template/report.html template/report.css template/stash.html
+//go:embed template
 var templates embed.FS
 
-var page = template.Must(template.ParseFS(templates, "template/report.html"))
+var page = template.Must(template.ParseFS(templates, "template/report.html", "template/parts.html"))
 
 const (
 	photoSide    = 1500 // longest side of an embedded photo, pixels

@@ -9,7 +9,7 @@ import (
 	"piecebag/internal/shelf"
 )
 
-var stashPage = template.Must(template.ParseFS(templates, "template/stash.html", "template/report.html"))
+var stashPage = template.Must(template.ParseFS(templates, "template/stash.html", "template/parts.html"))
 
 type (
 	stashView struct {

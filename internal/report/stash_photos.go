@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	"embed"
 	"fmt"
 	"html/template"
 	"io"
@@ -13,10 +12,7 @@ import (
 	"piecebag/internal/shelf"
 )
 
-//go:embed template/photos.html template/report.css
-var photosFiles embed.FS
-
-var photosPage = template.Must(template.ParseFS(photosFiles, "template/photos.html"))
+var photosPage = template.Must(template.ParseFS(templates, "template/photos.html"))
 
 // StashPhoto is a photo of the stash and what is left of the pieces in it.
 type StashPhoto struct {
@@ -50,7 +46,7 @@ type (
 // photo shows. Pictures gives photo i at full size, or nil where it is not kept.
 // The photos are drawn anew, so nothing that a camera wrote into them goes along.
 func StashPhotosHTML(w io.Writer, photos []StashPhoto, byHand []cloth.Holding, pictures Pictures) error {
-	style, err := photosFiles.ReadFile("template/report.css")
+	style, err := templates.ReadFile("template/report.css")
 	if err != nil {
 		return err
 	}
