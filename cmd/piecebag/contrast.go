@@ -330,9 +330,7 @@ func lookAtPrints(ctx context.Context, s streams, args []string) ([]cloth.Sheet,
 	if len(refused) > 0 {
 		return nil, refused[0]
 	}
-	bar := s.progress("looking", len(files))
-	results, err := lookAll(ctx, files, look.Options{Seed: seed}, bar.step)
-	bar.done()
+	results, err := s.lookAll(ctx, files, look.Options{Seed: seed})
 	if err != nil {
 		return nil, err
 	}

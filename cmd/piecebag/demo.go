@@ -65,9 +65,7 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	if err != nil {
 		return err
 	}
-	bar := s.progress("looking", len(files))
-	results, err := lookAll(ctx, files, look.Options{Seed: seed}, bar.step)
-	bar.done()
+	results, err := s.lookAll(ctx, files, look.Options{Seed: seed})
 	if err != nil {
 		return err
 	}

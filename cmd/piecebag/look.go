@@ -72,9 +72,7 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 	}
 	defer outputs.drop()
 
-	bar := s.progress("looking", len(files))
-	results, err := lookAll(ctx, files, o, bar.step)
-	bar.done()
+	results, err := s.lookAll(ctx, files, o)
 	if err != nil {
 		return err
 	}

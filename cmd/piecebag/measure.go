@@ -64,9 +64,7 @@ func runMeasure(ctx context.Context, s streams, dirs []string, only string, each
 	for i, c := range cases {
 		files[i] = c.File
 	}
-	bar := s.progress("looking", len(files))
-	results, err := lookAll(ctx, files, look.Options{Seed: seed}, bar.step)
-	bar.done()
+	results, err := s.lookAll(ctx, files, look.Options{Seed: seed})
 	if err != nil {
 		return err
 	}

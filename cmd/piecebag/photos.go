@@ -35,6 +35,13 @@ type looked struct {
 	err   *photo.Error
 }
 
+// lookAll looks at files and shows how far it is.
+func (s streams) lookAll(ctx context.Context, files []string, o look.Options) ([]looked, error) {
+	bar := s.progress("looking", len(files))
+	defer bar.done()
+	return lookAll(ctx, files, o, bar.step)
+}
+
 // lookAll looks at files, several at a time; the results are in their order.
 // The error is that of ctx: photos in work are then left to themselves, since
 // the program is about to end.

@@ -45,9 +45,7 @@ a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		bar := l.s.progress("looking", len(files))
-		results, err := lookAll(cmd.Context(), files, o, bar.step)
-		bar.done()
+		results, err := l.s.lookAll(cmd.Context(), files, o)
 		if err != nil {
 			return err
 		}

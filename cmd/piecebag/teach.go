@@ -74,9 +74,7 @@ func newTeachBasket(l *ledger) *cobra.Command {
 		if err := f.readPieces(&o, files); err != nil {
 			return err
 		}
-		bar := l.s.progress("looking", len(files))
-		results, err := lookAll(cmd.Context(), files, o, bar.step)
-		bar.done()
+		results, err := l.s.lookAll(cmd.Context(), files, o)
 		if err != nil {
 			return err
 		}

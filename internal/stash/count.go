@@ -69,28 +69,3 @@ func differences(ctx context.Context, q queryer, cond string, args ...any) ([]Co
 	slices.SortFunc(out, compareCounts)
 	return out, err
 }
-
-// FamilyDifference is one line of "+3 blue, −5 green".
-type FamilyDifference struct {
-	Family cloth.Family // "" where it is not known
-	N      int
-}
-
-// ByFamily adds up a difference by hue family, in shelf order, what is of no
-// known family last; weighed cloth is no piece and is left out. Families that did
-// not change are not listed.
-func ByFamily(d []Count) []FamilyDifference {
-	sum := map[cloth.Family]int{}
-	for _, c := range d {
-		if c.Form != cloth.Weighed {
-			sum[c.Family] += c.Count
-		}
-	}
-	var out []FamilyDifference
-	for _, f := range append(slices.Clone(cloth.Families), "") {
-		if sum[f] != 0 {
-			out = append(out, FamilyDifference{f, sum[f]})
-		}
-	}
-	return out
-}

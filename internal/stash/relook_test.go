@@ -120,10 +120,10 @@ func TestALaterLookAddsAndTakesAway(t *testing.T) {
 	hash := stow(t, s, photo("a.jpg", squares(5)...)).Hash
 	c, err := s.Relook(ctx, hash, sheet(append(squares(4), square(30))...))
 	require.NoError(t, err)
-	require.Equal(t, []FamilyDifference{{cloth.Green, -1}, {cloth.Blue, 1}}, ByFamily(c.Difference))
+	require.Equal(t, []familyDifference{{cloth.Green, -1}, {cloth.Blue, 1}}, byFamily(c.Difference))
 	c, err = s.Relook(ctx, hash, sheet(squares(5)...))
 	require.NoError(t, err)
-	require.Equal(t, []FamilyDifference{{cloth.Green, 1}, {cloth.Blue, -1}}, ByFamily(c.Difference))
+	require.Equal(t, []familyDifference{{cloth.Green, 1}, {cloth.Blue, -1}}, byFamily(c.Difference))
 	_, err = s.Relook(ctx, Hash(nil), sheet())
 	require.ErrorIs(t, err, ErrUnknown)
 }
