@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -100,14 +98,13 @@ func (l *ledger) read(do func(*stash.Stash) error) error {
 	return l.open(true, do)
 }
 
-// exists says whether there is a stash yet, or anything else in its place.
+// exists says whether there is a stash yet.
 func (l *ledger) exists() (bool, error) {
 	dir, err := l.folder()
 	if err != nil {
 		return false, err
 	}
-	_, err = os.Stat(dir)
-	return !errors.Is(err, fs.ErrNotExist), nil
+	return stash.Exists(dir)
 }
 
 // readOne is read for what makes no sense without a stash.

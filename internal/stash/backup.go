@@ -6,7 +6,6 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -30,6 +29,10 @@ type fileProof struct {
 const (
 	backupFormat = "piecebag backup"
 	manifestName = "manifest.json"
+
+	// Names of what a backup is made of, beside its place, until it is whole.
+	backupPrefix = ".piecebag-backup-"
+	backupSuffix = ".part"
 )
 
 // backupTries is how often a backup begins again because a photo was taken back
@@ -52,7 +55,8 @@ func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 	if err := replaceable(file); err != nil {
 		return explain(file, err)
 	}
-	f, err := os.CreateTemp(filepath.Dir(file), ".piecebag-backup-*.part")
+	sweep(filepath.Dir(file), backupPrefix, backupSuffix, s.o.Now())
+	f, err := os.CreateTemp(filepath.Dir(file), backupPrefix+"*"+backupSuffix)
 	if err != nil {
 		return explain(filepath.Dir(file), err)
 	}
@@ -72,6 +76,7 @@ func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 		err = errors.Join(f.Sync(), f.Close())
 	}
 	if err == nil {
+		s.o.step("put the backup in its place")
 		err = os.Rename(part, file)
 	}
 	if err == nil {
@@ -109,13 +114,14 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 	if err := f.Truncate(0); err != nil {
 		return err
 	}
-	dir, err := os.MkdirTemp(filepath.Dir(f.Name()), ".piecebag-backup-")
+	dir, err := os.MkdirTemp(filepath.Dir(f.Name()), backupPrefix+"*"+backupSuffix)
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(dir)
+	s.o.step("copy the ledger")
 	ledger := filepath.Join(dir, ledgerName)
-	if err := snapshot(ctx, s.file, ledger); err != nil {
+	if err := s.copyLedger(ctx, ledger); err != nil {
 		return err
 	}
 	proof, err := hashFile(ledger)
@@ -141,6 +147,7 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 			}
 		}
 	}
+	s.o.step("fill the backup")
 	z := zip.NewWriter(f)
 	head, err := json.MarshalIndent(m, "", " ")
 	if err != nil {
@@ -181,6 +188,28 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 	return z.Close()
 }
 
+// copyLedger writes the ledger as it is now into a new file, in the way in which
+// Restore would read it: what cannot be restored is no backup.
+func (s *Stash) copyLedger(ctx context.Context, file string) error {
+	faults, err := integrity(ctx, s.r)
+	if err == nil && len(faults) > 0 {
+		err = errors.New(faults[0])
+	}
+	now := file + ".now"
+	if err == nil {
+		err = snapshot(ctx, s.file, now)
+	}
+	if err == nil {
+		err = rebuild(ctx, now, file)
+	}
+	kind := explain(s.file, err)
+	if err == nil || errors.Is(kind, ErrFull) || errors.Is(kind, ErrBusy) || errors.Is(kind, ErrReadOnly) || ctx.Err() != nil {
+		return kind
+	}
+	return &Error{s.file, "no backup was made, for the ledger is damaged: " + err.Error(),
+		"keep the backups you have; 'piecebag check' says what can be mended", because(ErrDamaged, err)}
+}
+
 // stillThere gives errMoved where a photo of a snapshot has left the stash
 // since.
 func (s *Stash) stillThere(ctx context.Context, hash string) error {
@@ -209,201 +238,4 @@ func filesOf(ctx context.Context, q queryer) ([]photoFile, error) {
 		err = r.Scan(&p.hash, &p.file)
 		return p, err
 	}, `SELECT hash, file FROM photo WHERE file <> '' ORDER BY id`)
-}
-
-// Restore puts the stash of a backup in dir. The backup is unpacked beside dir
-// and checked first; then the folders change places, and what was in dir is kept
-// in the folder named by the answer, "" where there was nothing. Errors: a file
-// that is no backup, or a damaged one (ErrDamaged), or one of a newer version
-// (ErrNewer), changes nothing.
-func Restore(ctx context.Context, file, dir string, o Options) (kept string, err error) {
-	if dir, err = filepath.Abs(dir); err != nil {
-		return "", err
-	}
-	if err := finishRestore(dir); err != nil {
-		return "", explain(dir, err)
-	}
-	fresh := dir + ".restoring"
-	for _, left := range []string{fresh, ready(dir)} { // of a restore that was cut short
-		if err := os.RemoveAll(left); err != nil {
-			return "", explain(left, err)
-		}
-	}
-	if err := unpackBackup(ctx, file, fresh); err != nil {
-		_ = os.RemoveAll(fresh)
-		return "", explain(file, err)
-	}
-	_ = os.Remove(dir) // where it is empty there is nothing to keep
-	if _, err := os.Stat(dir); err == nil {
-		kept = dir + ".before-" + stamp(o.Now())
-	}
-	return kept, explain(dir, swap(ctx, dir, fresh, kept, o))
-}
-
-// swap puts fresh in the place of dir. Between the two renames the folder named
-// by ready tells the next Open what was under way.
-func swap(ctx context.Context, dir, fresh, kept string, o Options) error {
-	if err := os.Rename(fresh, ready(dir)); err != nil {
-		return err
-	}
-	if kept != "" {
-		release, err := holdLock(ctx, dir, o)
-		if err != nil {
-			return errors.Join(err, os.RemoveAll(ready(dir)))
-		}
-		err = os.Rename(dir, kept)
-		release()
-		if err != nil {
-			return errors.Join(err, os.Rename(ready(dir), fresh))
-		}
-	}
-	return finishRestore(dir)
-}
-
-// holdLock waits for changes under way in dir, and keeps others from beginning.
-// A stash that cannot be opened has none.
-func holdLock(ctx context.Context, dir string, o Options) (release func(), err error) {
-	s, err := Open(dir, Options{Now: o.Now})
-	if errors.Is(err, ErrBusy) {
-		return nil, err
-	}
-	if err != nil {
-		return func() {}, nil
-	}
-	tx, err := s.begin(ctx)
-	if err != nil {
-		_ = s.Close()
-		return nil, err
-	}
-	return func() { _ = tx.Rollback(); _ = s.Close() }, nil
-}
-
-// ready is the folder of a stash that is restored and checked, but not yet in
-// its place.
-func ready(dir string) string { return dir + ".restored" }
-
-// finishRestore ends a restore that was cut short between its two renames.
-func finishRestore(dir string) error {
-	if _, err := os.Stat(dir); !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	err := os.Rename(ready(dir), dir)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return syncFolder(filepath.Dir(dir))
-}
-
-func noBackup(file, reason string) error {
-	return &Error{file, reason, "give a file that backup wrote; the stash was not changed", ErrDamaged}
-}
-
-// unpackBackup unpacks a backup into a new folder and checks every byte of it.
-func unpackBackup(ctx context.Context, file, dir string) error {
-	z, err := zip.OpenReader(file)
-	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return &Error{file, "there is no such file", "check the name", because(ErrRefused, err)}
-		}
-		return noBackup(file, "this is no backup, or a damaged one")
-	}
-	defer z.Close()
-	m, err := readManifest(&z.Reader)
-	if err != nil || m.Format != backupFormat || len(m.Files) == 0 || m.Files[0].Name != ledgerName {
-		return noBackup(file, "this is no backup of a stash")
-	}
-	if m.Version > version {
-		return &Error{file, fmt.Sprintf("the backup was made by a newer piecebag (version %d; this one knows %d)", m.Version, version), "use the newer piecebag", ErrNewer}
-	}
-	if err := os.MkdirAll(filepath.Join(dir, photoFolder), 0o700); err != nil {
-		return err
-	}
-	for _, p := range m.Files {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		name := strings.TrimPrefix(p.Name, photoFolder+"/")
-		if p.Name != ledgerName && (!plainPhotoName(name) || p.Name != photoFolder+"/"+name) {
-			return noBackup(file, fmt.Sprintf("it names a file %q, which no backup has", p.Name))
-		}
-		if err := unpackFile(&z.Reader, p, filepath.Join(dir, filepath.FromSlash(p.Name))); err != nil {
-			if errors.Is(err, errProof) {
-				return noBackup(file, p.Name+" in it is damaged")
-			}
-			return err
-		}
-	}
-	if err := checkLedger(ctx, filepath.Join(dir, ledgerName)); err != nil {
-		var known *Error
-		if errors.As(err, &known) {
-			return err
-		}
-		return noBackup(file, "the ledger in it is damaged")
-	}
-	return errors.Join(syncFolder(filepath.Join(dir, photoFolder)), syncFolder(dir))
-}
-
-// errProof says that a file is missing from a backup or not what it was.
-var errProof = errors.New("not what the manifest says")
-
-func readManifest(z *zip.Reader) (m manifest, err error) {
-	f, err := z.Open(manifestName)
-	if err != nil {
-		return m, err
-	}
-	defer f.Close()
-	const most = 64 << 20 // of a manifest: over 400,000 photos
-	return m, json.NewDecoder(io.LimitReader(f, most)).Decode(&m)
-}
-
-func unpackFile(z *zip.Reader, p fileProof, path string) (err error) {
-	in, err := z.Open(p.Name)
-	if err != nil {
-		return errProof
-	}
-	defer in.Close()
-	out, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = io.Copy(out, in)
-	if errors.Is(err, zip.ErrChecksum) || errors.Is(err, zip.ErrFormat) || errors.Is(err, io.ErrUnexpectedEOF) {
-		err = errProof
-	}
-	if err = errors.Join(err, out.Sync(), out.Close()); err != nil {
-		return err
-	}
-	if sum, err := hashFile(path); err != nil || sum != p.SHA256 {
-		return errors.Join(err, errProof)
-	}
-	return nil
-}
-
-// plainPhotoName says whether a name is one that fileName gives.
-func plainPhotoName(name string) bool {
-	hash, ext, _ := strings.Cut(name, ".")
-	if len(hash) != 64 || strings.Trim(hash, "0123456789abcdef") != "" {
-		return false
-	}
-	return name == fileName(hash, "x."+ext) || name == hash
-}
-
-// checkLedger checks a ledger that nobody uses.
-func checkLedger(ctx context.Context, file string) error {
-	db, err := connectPlain(file)
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	if _, err := versionOf(ctx, db, file); err != nil {
-		return err
-	}
-	faults, err := integrity(ctx, db)
-	if err == nil && len(faults) > 0 {
-		err = errors.New(faults[0])
-	}
-	return err
 }

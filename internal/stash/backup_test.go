@@ -3,10 +3,15 @@ package stash
 import (
 	"archive/zip"
 	"bytes"
+	"database/sql"
+	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -76,29 +81,6 @@ func TestBackupAndRestore(t *testing.T) {
 	require.Equal(t, before, dump(t, open(t, elsewhere)))
 }
 
-func TestARestoreCutShortIsFinished(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "stash")
-	s := full(t, dir)
-	before := dump(t, s)
-	require.NoError(t, s.Close())
-	require.NoError(t, os.Rename(dir, ready(dir))) // between the two renames
-	require.Equal(t, before, dump(t, open(t, dir)))
-}
-
-// What such a restore left behind once kept every later one from being made.
-func TestARestoreCutShortHindersNoOther(t *testing.T) {
-	dir, file := filepath.Join(t.TempDir(), "stash"), filepath.Join(t.TempDir(), "stash.zip")
-	s := full(t, dir)
-	before := dump(t, s)
-	require.NoError(t, s.Backup(ctx, file))
-	require.NoError(t, s.Close())
-	require.NoError(t, os.MkdirAll(filepath.Join(ready(dir), photoFolder), 0o700)) // before the first rename
-	_, err := Restore(ctx, file, dir, Options{Now: clock()})
-	require.NoError(t, err)
-	require.Equal(t, before, dump(t, open(t, dir)))
-	require.NoDirExists(t, ready(dir))
-}
-
 // A photo gone bad on the disk once made backups that could not be restored.
 func TestAChangedPhotoSpoilsNoBackup(t *testing.T) {
 	dir, file := filepath.Join(t.TempDir(), "stash"), filepath.Join(t.TempDir(), "stash.zip")
@@ -147,6 +129,92 @@ func TestABackupWhileInUse(t *testing.T) {
 	}
 	wg.Wait()
 	require.NoError(t, worked)
+}
+
+// What is no empty folder was once deleted as one: a file, a link, the very backup
+// that --stash named.
+func TestRestoreDeletesNothing(t *testing.T) {
+	top := t.TempDir()
+	at := func(name string) string { return filepath.Join(top, name) }
+	s := full(t, at("stash"))
+	before := dump(t, s)
+	require.NoError(t, s.Backup(ctx, at("stash.zip")))
+	require.NoError(t, s.Close())
+	restore := func(dir string) (string, error) { return Restore(ctx, at("stash.zip"), dir, Options{Now: clock()}) }
+
+	zipped, err := os.ReadFile(at("stash.zip"))
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(at("notes.txt"), []byte("mine"), 0o600))
+	require.NoError(t, os.Symlink(at("nowhere"), at("dangling")))
+	require.NoError(t, os.Symlink(at("notes.txt"), at("to a file")))
+	require.NoError(t, os.Symlink("circle", at("circle")))
+	require.NoError(t, os.MkdirAll(at("letters"), 0o700))
+	require.NoError(t, os.WriteFile(at("letters/a.txt"), []byte("mine"), 0o600))
+	for _, name := range []string{"stash.zip", "notes.txt", "dangling", "to a file", "circle", "letters", workPrefix + "x"} {
+		_, err := restore(at(name))
+		require.ErrorIs(t, err, ErrRefused, name)
+		_, err = Open(at(name), Options{Now: clock()})
+		if name != "letters" {
+			require.ErrorIs(t, err, ErrRefused, name)
+		}
+	}
+	same, err := os.ReadFile(at("stash.zip"))
+	require.NoError(t, err)
+	require.Equal(t, zipped, same)
+	require.FileExists(t, at("notes.txt"))
+	require.FileExists(t, at("letters/a.txt"))
+	for _, name := range []string{"dangling", "to a file"} {
+		_, err = os.Readlink(at(name))
+		require.NoError(t, err)
+	}
+
+	// A link is followed and stays; an empty folder is filled, also with what a
+	// system leaves there.
+	require.NoError(t, os.Symlink("stash", at("link")))
+	kept, err := restore(at("link"))
+	require.NoError(t, err)
+	require.Equal(t, at("stash"), strings.Split(kept, ".before-")[0])
+	_, err = os.Readlink(at("link"))
+	require.NoError(t, err)
+	require.Equal(t, before, dump(t, open(t, at("stash"))))
+	require.NoError(t, os.MkdirAll(at("empty"), 0o700))
+	require.NoError(t, os.WriteFile(at("empty/.DS_Store"), []byte("x"), 0o600))
+	kept, err = restore(at("empty"))
+	require.NoError(t, err)
+	require.Empty(t, kept)
+	require.Equal(t, before, dump(t, open(t, at("empty"))))
+}
+
+// A stash named X.restored or X.restoring once was deleted by a restore of X, and
+// X.restored was taken for X where X was gone.
+func TestARestoreTakesNoOtherStash(t *testing.T) {
+	top := t.TempDir()
+	u := filepath.Join(top, "u")
+	s := full(t, u)
+	file := filepath.Join(top, "u.zip")
+	require.NoError(t, s.Backup(ctx, file))
+	require.NoError(t, s.Close())
+	for _, name := range []string{".restored", ".restoring", ".before"} {
+		_, err := open(t, u+name).Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
+		require.NoError(t, err)
+	}
+	_, err := Restore(ctx, file, u, Options{Now: clock()})
+	require.NoError(t, err)
+	for _, name := range []string{".restored", ".restoring", ".before"} {
+		require.Len(t, holdings(t, open(t, u+name), Filter{}), 1)
+	}
+	require.NoError(t, os.RemoveAll(u))
+	require.Empty(t, holdings(t, open(t, u), Filter{})) // a new one
+
+	// So is one in the place of a stash that its owner moved away, though a restore
+	// was killed beside it.
+	require.NoError(t, os.Rename(u, u+" of May"))
+	work := filepath.Join(top, filepath.Base(workName(u))+"1")
+	require.NoError(t, os.MkdirAll(filepath.Join(work, photoFolder), 0o700))
+	require.NoError(t, os.WriteFile(filepath.Join(work, noteName), []byte(`{"stash":"u","kept":"u.before-1"}`), 0o600))
+	there, err := Exists(u)
+	require.NoError(t, err)
+	require.False(t, there)
 }
 
 // rezip copies a backup with each entry's bytes put through edit.
@@ -215,7 +283,7 @@ func TestADamagedBackupChangesNothing(t *testing.T) {
 		var e *Error
 		require.ErrorAs(t, err, &e, what)
 		require.NotEmpty(t, e.Remedy)
-		require.NoDirExists(t, dir+".restoring")
+		require.Empty(t, workFolders(dir))
 		require.Equal(t, before, dump(t, s))
 	}
 }
@@ -278,4 +346,232 @@ func TestADamagedLedgerIsSaid(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, LedgerFault, h.Faults[0].Kind)
 	require.Equal(t, "a row of holding names a photo that is not there", h.Faults[0].Reason)
+}
+
+// strangeLedger gives the ledger of a backup to edit.
+func strangeLedger(t *testing.T, file string, script string) string {
+	t.Helper()
+	var proof string
+	with := rezip(t, file, func(name string, data []byte) (string, []byte) {
+		if name == ledgerName {
+			path := filepath.Join(t.TempDir(), ledgerName)
+			require.NoError(t, os.WriteFile(path, data, 0o600))
+			db, err := sql.Open("sqlite", location(path, nil))
+			require.NoError(t, err)
+			_, err = db.ExecContext(ctx, script)
+			require.NoError(t, err)
+			require.NoError(t, db.Close())
+			data, err = os.ReadFile(path)
+			require.NoError(t, err)
+			proof = Hash(data)
+		}
+		return name, data
+	})
+	return rezip(t, with, func(name string, data []byte) (string, []byte) {
+		if name == manifestName {
+			var m manifest
+			require.NoError(t, json.Unmarshal(data, &m))
+			m.Files[0].SHA256 = proof
+			data = []byte(asJSON(m))
+		}
+		return name, data
+	})
+}
+
+// A backup that others made could once have undo delete a file outside the stash,
+// and brought triggers of its own.
+func TestAStrangeBackupBringsOnlyRows(t *testing.T) {
+	top := t.TempDir()
+	s := full(t, filepath.Join(top, "stash"))
+	before := dump(t, s)
+	file := filepath.Join(top, "stash.zip")
+	require.NoError(t, s.Backup(ctx, file))
+	outside := `UPDATE photo SET file = '../../victim.txt' WHERE id = 1;`
+	past := `UPDATE journal SET was = json_set(was, '$.file', '../../victim.txt') WHERE tbl = 'photo' AND was IS NOT NULL;`
+	for name, script := range map[string]string{
+		"a photo outside":           outside,
+		"a photo outside, by undo":  `UPDATE photo SET size = 1; ` + past,
+		"a photo of the folder":     `UPDATE photo SET file = '.' WHERE id = 1`,
+		"a view for a table":        `DROP TABLE floor; CREATE VIEW floor AS SELECT 1 AS id, 'blue' AS family, '' AS value, '' AS bin, 0.0 AS cut_in, 9 AS n`,
+		"a table missing":           `DROP TABLE correction`,
+		"a journal of other tables": `INSERT INTO journal (change, tbl, row) SELECT max(id), 'sqlite_schema', 1 FROM change`,
+		"no JSON in a plan":         `UPDATE plan SET what = '{'`,
+		"no outline":                `UPDATE holding SET outline = 'x' WHERE id = 1`,
+		"no number":                 `UPDATE holding SET width_in = 9e999 WHERE id = 1`,
+		"no family":                 `UPDATE holding SET family = 'mauve' WHERE id = 1`,
+		"a row of none":             `PRAGMA foreign_keys = OFF; UPDATE holding SET photo = 99 WHERE id = 1`,
+	} {
+		dir := filepath.Join(top, name)
+		_, err := Restore(ctx, strangeLedger(t, file, script), dir, Options{Now: clock()})
+		require.ErrorIs(t, err, ErrDamaged, name)
+		require.NoDirExists(t, dir)
+		require.Empty(t, workFolders(dir))
+	}
+
+	dir := filepath.Join(top, "other")
+	_, err := Restore(ctx, strangeLedger(t, file, `
+		CREATE TRIGGER theirs AFTER INSERT ON holding BEGIN DELETE FROM holding; END;
+		CREATE VIEW spy AS SELECT * FROM holding;
+		CREATE TABLE more (x);
+		DROP TRIGGER journal_holding_insert;
+		DROP INDEX holding_bin;
+		UPDATE tally SET n = n + 5;`), dir, Options{Now: clock()})
+	require.NoError(t, err)
+	back := open(t, dir)
+	require.Equal(t, before, dump(t, back))
+	shape := func(s *Stash) []string {
+		out, err := rowsOf(ctx, s.r, scanOne[string], `SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY type, name`)
+		require.NoError(t, err)
+		return out
+	}
+	require.Equal(t, shape(s), shape(back))
+	healthy(t, back)
+}
+
+// What a ledger of the stash itself names outside its folder is not touched.
+func TestNoPhotoLiesOutsideTheFolder(t *testing.T) {
+	top := t.TempDir()
+	dir, victim := filepath.Join(top, "stash"), filepath.Join(top, "victim.txt")
+	s := open(t, dir)
+	require.NoError(t, os.WriteFile(victim, []byte("mine"), 0o600))
+	stow(t, s, photo("a.jpg", square(0)))
+	_, err := s.w.ExecContext(ctx, `UPDATE photo SET file = '../../victim.txt'`)
+	require.NoError(t, err)
+	h, err := s.Check(ctx)
+	require.NoError(t, err)
+	require.Equal(t, LedgerFault, h.Faults[0].Kind)
+	_, err = s.Repair(ctx)
+	require.NoError(t, err)
+	_, err = s.Undo(ctx)
+	require.NoError(t, err)
+	require.FileExists(t, victim)
+}
+
+// A backup of a damaged ledger once took the place of a good one and could not be
+// restored.
+func TestABackupIsNotReplacedByOneThatCannotBeUsed(t *testing.T) {
+	top := t.TempDir()
+	dir, file := filepath.Join(top, "stash"), filepath.Join(top, "stash.zip")
+	s := full(t, dir)
+	require.NoError(t, s.Backup(ctx, file))
+	require.NoError(t, s.Close())
+	good, err := os.ReadFile(file)
+	require.NoError(t, err)
+	ledger, err := os.ReadFile(filepath.Join(dir, ledgerName))
+	require.NoError(t, err)
+	rng := rand.New(rand.NewPCG(3, 9))
+	refused := 0
+	for i := range 60 {
+		bad := bytes.Clone(ledger)
+		for range 1 + i%4 {
+			if i%2 == 0 { // a flipped bit, or a page of another place
+				bad[100+rng.IntN(len(bad)-100)] ^= 1 << rng.IntN(8)
+			} else {
+				page := func() int { return 4096 * (1 + rng.IntN(len(bad)/4096-1)) }
+				from, to := page(), page()
+				copy(bad[to:to+4096], ledger[from:])
+			}
+		}
+		require.NoError(t, os.WriteFile(filepath.Join(dir, ledgerName), bad, 0o600))
+		require.NoError(t, os.WriteFile(file, good, 0o600))
+		s, err := Open(dir, Options{Now: clock(), ReadOnly: true})
+		if err != nil {
+			continue
+		}
+		err = s.Backup(ctx, file)
+		_ = s.Close()
+		if err != nil {
+			refused++
+			require.ErrorIs(t, err, ErrDamaged, "%d", i)
+			same, err := os.ReadFile(file)
+			require.NoError(t, err)
+			require.Equal(t, good, same)
+			continue
+		}
+		back := filepath.Join(top, fmt.Sprint("back ", i))
+		_, err = Restore(ctx, file, back, Options{Now: clock()})
+		require.NoError(t, err, "%d", i)
+	}
+	require.Positive(t, refused)
+	left, err := filepath.Glob(filepath.Join(top, backupPrefix+"*"))
+	require.NoError(t, err)
+	require.Empty(t, left)
+}
+
+// Check once found a ledger whole that export refused.
+func TestCheckReadsWhatExportReads(t *testing.T) {
+	for _, script := range []string{
+		`UPDATE holding SET outline = '[[1,' WHERE id = 1`, `UPDATE holding SET colours = 'x' WHERE id = 1`,
+		`UPDATE plan SET what = '{'`, `UPDATE taught SET what = ''`, `UPDATE print SET inks = 'x' WHERE id = 1`,
+		`UPDATE correction SET what = 'x'`, `UPDATE holding SET width_in = 9e999 WHERE id = 1`,
+		`UPDATE holding SET lightness = 'light' WHERE id = 1`,
+	} {
+		s := full(t, t.TempDir())
+		healthy(t, s)
+		_, err := s.w.ExecContext(ctx, script)
+		require.NoError(t, err)
+		require.Error(t, s.ExportJSON(ctx, io.Discard), script)
+		h, err := s.Check(ctx)
+		require.NoError(t, err)
+		require.NotEmpty(t, h.Faults, script)
+		require.Equal(t, LedgerFault, h.Faults[0].Kind)
+		require.Error(t, s.Backup(ctx, filepath.Join(t.TempDir(), "b.zip")))
+	}
+}
+
+// A stash whose ledger was emptied, or gone, was once begun afresh over its photos.
+func TestALostLedgerIsNotBegunAfresh(t *testing.T) {
+	for what, lose := range map[string]func(ledger string) error{
+		"gone": os.Remove, "empty": func(ledger string) error { return os.WriteFile(ledger, nil, 0o600) },
+	} {
+		top := t.TempDir()
+		dir, file := filepath.Join(top, "stash"), filepath.Join(top, "stash.zip")
+		s := full(t, dir)
+		before := dump(t, s)
+		require.NoError(t, s.Backup(ctx, file))
+		require.NoError(t, s.Close())
+		require.NoError(t, lose(filepath.Join(dir, ledgerName)))
+		for _, readOnly := range []bool{true, false} {
+			_, err := Open(dir, Options{Now: clock(), ReadOnly: readOnly})
+			require.ErrorIs(t, err, ErrDamaged, what)
+			require.ErrorContains(t, err, "the ledger is "+what+", but photos of a stash are there")
+		}
+		kept, err := Restore(ctx, file, dir, Options{Now: clock()})
+		require.NoError(t, err)
+		require.NotEmpty(t, kept)
+		require.Equal(t, before, dump(t, open(t, dir)))
+	}
+	// A folder of photos of hers is no stash.
+	dir := t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, photoFolder), 0o700))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, photoFolder, "holiday.jpg"), []byte("the sea"), 0o600))
+	open(t, dir)
+}
+
+// Only its owner may read a ledger: it was once written as any file is.
+func TestALedgerIsItsOwners(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("permissions are another thing there")
+	}
+	top := t.TempDir()
+	private := func(path string) {
+		t.Helper()
+		info, err := os.Stat(path)
+		require.NoError(t, err)
+		require.Equal(t, os.FileMode(0o600), info.Mode().Perm(), path)
+	}
+	dir := version1(t)
+	require.NoError(t, os.Chmod(filepath.Join(dir, ledgerName), 0o644))
+	s := open(t, dir)
+	private(s.file)
+	private(s.file + "-wal")
+	copies, err := filepath.Glob(filepath.Join(dir, olderPrefix+"*"))
+	require.NoError(t, err)
+	private(copies[0])
+	file := filepath.Join(top, "b.zip")
+	require.NoError(t, s.Backup(ctx, file))
+	private(file)
+	_, err = Restore(ctx, file, filepath.Join(top, "back"), Options{Now: clock()})
+	require.NoError(t, err)
+	private(filepath.Join(top, "back", ledgerName))
 }

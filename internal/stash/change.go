@@ -67,7 +67,12 @@ func (s *Stash) tryChange(ctx context.Context, verb string, f func(t *tx) (what 
 	if c.Difference, err = differences(ctx, t.Tx, `change = ?`, t.id); err != nil {
 		return Change{}, err
 	}
-	return c, t.Commit()
+	s.o.step("commit")
+	if err := t.Commit(); err != nil {
+		return Change{}, err
+	}
+	s.o.step("answer")
+	return c, nil
 }
 
 // begin starts a transaction that may write, and holds the lock to do so.

@@ -2,6 +2,7 @@ package stash
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -83,21 +84,32 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 	return h, nil
 }
 
-// ledgerHealth is how the ledger alone is.
-func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
-	faults, err := integrity(ctx, q)
+// sound is what is wrong with a ledger by itself.
+func sound(ctx context.Context, q queryer) (faults []Fault, err error) {
+	found, err := integrity(ctx, q)
 	if err != nil {
-		return h, err
+		return nil, err
 	}
-	for _, f := range faults {
-		h.Faults = append(h.Faults, Fault{LedgerFault, ledgerName, f, "restore the last backup into another folder, and keep this one"})
+	if err := readable(ctx, q); err != nil && len(found) == 0 {
+		if ctx.Err() != nil || busy(err) {
+			return nil, err
+		}
+		found = []string{"what it holds cannot be read: " + err.Error()}
+	}
+	for _, f := range found {
+		faults = append(faults, Fault{LedgerFault, ledgerName, f, "restore the last backup into another folder, and keep this one"})
 	}
 	wrong, err := countsWrong(ctx, q)
-	if err != nil {
-		return h, err
-	}
 	if wrong {
-		h.Faults = append(h.Faults, Fault{CountsFault, ledgerName, "the counts are not those of the pieces", "run check with --repair: they are counted again"})
+		faults = append(faults, Fault{CountsFault, ledgerName, "the counts are not those of the pieces", "run check with --repair: they are counted again"})
+	}
+	return faults, err
+}
+
+// ledgerHealth is how the ledger alone is.
+func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
+	if h.Faults, err = sound(ctx, q); err != nil {
+		return h, err
 	}
 	h.NotKept, err = rowsOf(ctx, q, scanOne[string], `SELECT name FROM photo WHERE file = '' ORDER BY id`)
 	return h, err
@@ -153,6 +165,13 @@ func countsWrong(ctx context.Context, q queryer) (bool, error) {
 	return false, nil
 }
 
+func countAgain(ctx context.Context, tx *sql.Tx) error {
+	_, err := tx.ExecContext(ctx, `DELETE FROM tally; INSERT INTO tally `+tallied+`;
+		DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints+`;
+		DELETE FROM tally_cut; INSERT INTO tally_cut `+talliedCuts)
+	return err
+}
+
 // Repair mends what Check finds and loses nothing: files are moved into a folder
 // of their own, "aside", not deleted; pieces stay; counts and indexes are made
 // anew from the pieces. The answer holds what was mended, how, and what faults
@@ -184,9 +203,7 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 	for _, f := range found.Faults {
 		switch f.Kind {
 		case CountsFault:
-			_, err = t.ExecContext(ctx, `DELETE FROM tally; INSERT INTO tally `+tallied+`;
-				DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints+`;
-				DELETE FROM tally_cut; INSERT INTO tally_cut `+talliedCuts)
+			err = countAgain(ctx, raw)
 			did("the pieces were counted again")
 		case LedgerFault:
 			if strings.Contains(f.Reason, "index") {

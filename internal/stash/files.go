@@ -42,13 +42,21 @@ func fileName(hash, name string) string {
 	return hash
 }
 
-func (s *Stash) photoPath(file string) string { return filepath.Join(s.dir, photoFolder, file) }
+// photoPath is where a file of the folder of photos lies. A name that leads
+// elsewhere, which no ledger of piecebag holds, stands for no file.
+func (s *Stash) photoPath(file string) string {
+	if !filepath.IsLocal(file) || filepath.Base(file) != file || file == "." {
+		file = partPrefix + "nowhere"
+	}
+	return filepath.Join(s.dir, photoFolder, file)
+}
 
 // partPrefix begins the name of a file that is not whole yet.
 const partPrefix = ".part-"
 
 // writePart writes data, safe on the disk, under a passing name.
 func (s *Stash) writePart(data []byte) (path string, err error) {
+	s.o.step("write the photo")
 	f, err := os.CreateTemp(filepath.Join(s.dir, photoFolder), partPrefix)
 	if err != nil {
 		return "", err
@@ -67,6 +75,16 @@ func (s *Stash) writePart(data []byte) (path string, err error) {
 		return "", err
 	}
 	return f.Name(), f.Close()
+}
+
+// writeFile writes a new file, safe on the disk, that its owner alone may read.
+func writeFile(path string, data []byte) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	return errors.Join(err, f.Sync(), f.Close())
 }
 
 func syncFile(path string) error {
@@ -88,4 +106,23 @@ func syncFolder(path string) error {
 		return err
 	}
 	return errors.Join(f.Sync(), f.Close())
+}
+
+// own sees to it that a file is there, and that its owner alone may read and write
+// it. SQLite gives the files beside a ledger the same permissions. A file that is
+// there is not opened: to close it would end the locks that this process has on
+// it (https://www.sqlite.org/howtocorrupt.html, 2.2).
+func own(path string) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
+	if err == nil {
+		return f.Close()
+	}
+	info, there := os.Stat(path)
+	if there != nil {
+		return err
+	}
+	if info.Mode().Perm()&0o077 != 0 {
+		_ = os.Chmod(path, 0o600) // not where the file is another's, or the disk knows no permissions
+	}
+	return nil
 }

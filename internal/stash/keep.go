@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
-	"path/filepath"
 	"time"
 
 	"piecebag/internal/cloth"
@@ -272,7 +271,7 @@ func (s *Stash) Photos(ctx context.Context) ([]PhotoInfo, error) {
 		err = r.Scan(&p.Hash, &p.Name, &file, &p.Size, &at, &p.Kind, &p.Basket, &p.Pieces)
 		p.At = time.UnixMilli(at).UTC()
 		if file != "" {
-			p.Path = filepath.Join(s.dir, photoFolder, file)
+			p.Path = s.photoPath(file)
 		}
 		return p, err
 	}, `SELECT hash, name, file, size, at, kind, basket,

@@ -26,6 +26,7 @@ const (
 	ledgerName  = "ledger.db"
 	photoFolder = "photos"
 	asideFolder = "aside"
+	olderPrefix = "ledger-version-" // of copies made before a change of version
 )
 
 //go:embed schema.sql
@@ -99,23 +100,26 @@ func Open(dir string, o Options) (*Stash, error) {
 	if o.Now == nil {
 		return nil, errors.New("stash: no clock")
 	}
-	dir, err := filepath.Abs(dir)
+	dir, _, err := place(dir)
 	if err != nil {
 		return nil, err
 	}
-	if err := finishRestore(dir); err != nil {
-		return nil, explain(dir, err)
-	}
 	s := &Stash{dir: dir, file: filepath.Join(dir, ledgerName), o: o}
-	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
-		return nil, refuse(dir, "it is a file, not a folder", "name the stash's folder with --stash")
+	info, err := os.Stat(s.file)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
+		if err := noAfresh(dir); err != nil {
+			return nil, err
+		}
 	}
-	if _, err := os.Stat(s.file); o.ReadOnly && errors.Is(err, fs.ErrNotExist) {
+	if o.ReadOnly && errors.Is(err, fs.ErrNotExist) {
 		return nil, &Error{dir, "there is no stash in this folder", "stow a photo first, or name the right folder with --stash", because(ErrNone, err)}
 	}
 	if !o.ReadOnly {
 		if err := os.MkdirAll(filepath.Join(dir, photoFolder), 0o700); err != nil {
 			return nil, explain(dir, err)
+		}
+		if err := own(s.file); err != nil {
+			return nil, explain(s.file, err)
 		}
 	}
 	if err := s.open(); err != nil {
@@ -196,7 +200,7 @@ func (s *Stash) upToDate(ctx context.Context) error {
 		return err
 	}
 	if v > 0 {
-		copied := filepath.Join(s.dir, fmt.Sprintf("ledger-version-%d-%s.db", v, stamp(s.o.Now())))
+		copied := filepath.Join(s.dir, fmt.Sprintf("%s%d-%s.db", olderPrefix, v, stamp(s.o.Now())))
 		if err := snapshot(ctx, s.file, copied); err != nil {
 			return fmt.Errorf("a copy before the change of version: %w", err)
 		}
@@ -231,6 +235,11 @@ func bringUp(ctx context.Context, tx *sql.Tx, v int) error {
 	if err := setTriggers(ctx, tx); err != nil {
 		return err
 	}
+	return seal(ctx, tx)
+}
+
+// seal marks a ledger as one of this version.
+func seal(ctx context.Context, tx *sql.Tx) error {
 	_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID))
 	return err
 }
@@ -246,6 +255,9 @@ func snapshot(ctx context.Context, ledger, file string) error {
 	defer db.Close()
 	part := file + ".part"
 	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if err := own(part); err != nil {
 		return err
 	}
 	if _, err := db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {

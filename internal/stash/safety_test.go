@@ -29,6 +29,13 @@ const (
 )
 
 func TestMain(m *testing.M) {
+	if do := os.Getenv(childDo); do != "" {
+		if err := doomed(do, os.Getenv(childDir), os.Getenv(childFile), os.Getenv(childKill)); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
 	if dir := os.Getenv(childDir); dir != "" {
 		if err := child(dir, os.Getenv(childSeed), os.Getenv(childMost), os.Stdout); err != nil {
 			fmt.Fprintln(os.Stderr, err)

@@ -23,6 +23,15 @@ type Options struct {
 	// ReadOnly neither creates nor changes anything: a stash that is not there
 	// is an error, and so is every change.
 	ReadOnly bool
+	// before is told of each step between which a process might be killed, so that
+	// tests can kill it there; nil for nobody.
+	before func(step string)
+}
+
+func (o Options) step(what string) {
+	if o.before != nil {
+		o.before(what)
+	}
 }
 
 // Photo is a photo, what was found in it, and what the quilter says of it.

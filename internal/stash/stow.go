@@ -165,6 +165,7 @@ func (t *tx) photo(p Photo, hash, part string) (id int64, fresh, kept bool, err 
 		defer os.Remove(part)
 	}
 	file = fileName(hash, p.Name)
+	t.s.o.step("give the photo its name")
 	if err := os.Rename(part, t.s.photoPath(file)); err != nil {
 		return 0, false, false, err
 	}

@@ -96,6 +96,7 @@ func (s *Stash) Undo(ctx context.Context) (Change, error) {
 		return Change{}, explain(s.file, err)
 	}
 	for _, f := range files {
+		s.o.step("drop the photo")
 		s.dropPhoto(ctx, f)
 	}
 	return c, nil

@@ -1,0 +1,192 @@
+package stash
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+)
+
+// childDo makes the test binary a child that does one thing to the stash in
+// childDir and kills itself before the step numbered childKill, from 0.
+const (
+	childDo   = "PIECEBAG_TEST_CHILD_DO"
+	childFile = "PIECEBAG_TEST_CHILD_FILE"
+	childKill = "PIECEBAG_TEST_CHILD_KILL"
+)
+
+// later is a clock by which what a killed command left behind is old.
+func later() time.Time { return time.Now().Add(2 * partAge) }
+
+func doomed(do, dir, file, kill string) error {
+	at, err := strconv.Atoi(kill)
+	if err != nil {
+		return err
+	}
+	n := 0
+	o := Options{Now: time.Now, before: func(string) {
+		if n == at {
+			p, err := os.FindProcess(os.Getpid())
+			if err == nil {
+				err = p.Kill()
+			}
+			fmt.Fprintln(os.Stderr, err)
+			select {}
+		}
+		n++
+	}}
+	if do == "restore" {
+		_, err := Restore(ctx, file, dir, o)
+		return err
+	}
+	s, err := Open(dir, o)
+	if err != nil {
+		return err
+	}
+	switch do {
+	case "stow":
+		_, err = s.Stow(ctx, photo("new.jpg", squares(3)...))
+	case "recount":
+		_, err = s.Recount(ctx, "new", 0, photo("new.jpg", squares(3)...), photo("newer.jpg", squares(4)...))
+	case "undo":
+		_, err = s.Undo(ctx)
+	case "backup":
+		err = s.Backup(ctx, file)
+	case "repair":
+		_, err = s.Repair(ctx)
+	}
+	return errors.Join(err, s.Close())
+}
+
+// killedAt runs a child that is killed before step n; done says that it came to
+// its end before.
+func killedAt(t *testing.T, n int, do, dir, file string) (done bool) {
+	t.Helper()
+	cmd := exec.Command(os.Args[0])
+	cmd.Env = append(os.Environ(), childDo+"="+do, childDir+"="+dir, childFile+"="+file, childKill+"="+strconv.Itoa(n))
+	out, err := cmd.CombinedOutput()
+	var died *exec.ExitError
+	if errors.As(err, &died) && !died.Exited() {
+		return false
+	}
+	require.NoError(t, err, "%s", out)
+	return true
+}
+
+// Killed between any two of its steps, a restore has not happened, or is finished
+// by whatever command comes next; and the next restore leaves nothing behind.
+func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
+	top := t.TempDir()
+	file := filepath.Join(top, "stash.zip")
+	s := full(t, filepath.Join(top, "from"))
+	restored := dump(t, s)
+	require.NoError(t, s.Backup(ctx, file))
+	require.NoError(t, s.Close())
+	next := map[string]func(dir string) *Stash{
+		"a reader": func(dir string) *Stash {
+			there, err := Exists(dir)
+			require.NoError(t, err)
+			require.True(t, there)
+			s, err := Open(dir, Options{Now: clock(), ReadOnly: true})
+			require.NoError(t, err)
+			t.Cleanup(func() { _ = s.Close() })
+			return s
+		},
+		"a writer": func(dir string) *Stash { return open(t, dir) },
+	}
+	for _, who := range sortedKeys(next) {
+		finished := 0
+		for n := 0; ; n++ {
+			parent := filepath.Join(top, fmt.Sprint(who, " ", n))
+			dir := filepath.Join(parent, "stash")
+			s := open(t, dir)
+			_, err := s.Add(ctx, byHand(3, cloth.Red, cloth.Dark, 2.5))
+			require.NoError(t, err)
+			before := dump(t, s)
+			require.NoError(t, s.Close())
+			done := killedAt(t, n, "restore", dir, file)
+
+			s = next[who](dir)
+			got := dump(t, s)
+			require.NoError(t, s.Close())
+			if len(got["holding"]) != len(before["holding"]) {
+				finished++
+				require.Equal(t, restored, got, "step %d", n)
+				kept, err := filepath.Glob(dir + ".before-*")
+				require.NoError(t, err)
+				require.Len(t, kept, 1)
+				require.Equal(t, before, dump(t, open(t, kept[0])))
+			} else {
+				require.Equal(t, before, got, "step %d", n)
+			}
+			if done {
+				require.Greater(t, n, 6)
+				require.GreaterOrEqual(t, finished, 3, "killed after the first rename, after the second, and not")
+				break
+			}
+			_, err = Restore(ctx, file, dir, Options{Now: later})
+			require.NoError(t, err)
+			require.Equal(t, restored, dump(t, open(t, dir)))
+			require.Empty(t, workFolders(dir), "step %d", n)
+		}
+	}
+}
+
+// The same where no stash was there, or only an empty folder.
+func TestARestoreToANewPlaceKilledBetweenAnyTwoSteps(t *testing.T) {
+	top := t.TempDir()
+	file := filepath.Join(top, "stash.zip")
+	s := full(t, filepath.Join(top, "from"))
+	restored := dump(t, s)
+	require.NoError(t, s.Backup(ctx, file))
+	require.NoError(t, s.Close())
+	for n, done := 0, false; !done; n++ {
+		dir := filepath.Join(top, fmt.Sprint("new ", n), "stash")
+		if n%2 == 0 {
+			require.NoError(t, os.MkdirAll(dir, 0o700))
+		}
+		done = killedAt(t, n, "restore", dir, file)
+		if s, err := Open(dir, Options{Now: clock(), ReadOnly: true}); err == nil {
+			require.Equal(t, restored, dump(t, s))
+			require.NoError(t, s.Close())
+		} else {
+			require.False(t, done)
+			_, err := Restore(ctx, file, dir, Options{Now: later})
+			require.NoError(t, err)
+			require.Equal(t, restored, dump(t, open(t, dir)))
+		}
+		require.Empty(t, workFolders(dir))
+	}
+}
+
+// A backup killed between any two of its steps leaves the one before it, and the
+// next clears away what it left.
+func TestABackupKilledBetweenAnyTwoSteps(t *testing.T) {
+	top := t.TempDir()
+	dir, file := filepath.Join(top, "stash"), filepath.Join(top, "stash.zip")
+	s := full(t, dir)
+	require.NoError(t, s.Backup(ctx, file))
+	require.NoError(t, s.Close())
+	for n, done := 0, false; !done; n++ {
+		done = killedAt(t, n, "backup", dir, file)
+		to := filepath.Join(top, fmt.Sprint("back ", n))
+		_, err := Restore(ctx, file, to, Options{Now: clock()})
+		require.NoError(t, err)
+		healthy(t, open(t, to))
+	}
+	s, err := Open(dir, Options{Now: later})
+	require.NoError(t, err)
+	require.NoError(t, s.Backup(ctx, file))
+	require.NoError(t, s.Close())
+	left, err := filepath.Glob(filepath.Join(top, backupPrefix+"*"))
+	require.NoError(t, err)
+	require.Empty(t, left)
+}

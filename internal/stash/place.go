@@ -1,0 +1,207 @@
+package stash
+
+import (
+	"encoding/json"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+// workPrefix begins the names of the folders that restores make beside a stash for
+// a while. No stash may have such a name.
+const workPrefix = ".piecebag-restore-"
+
+// Exists says whether there is a folder in the place of a stash. Links are
+// followed, and a restore that was cut short is finished first. What is there and
+// is no folder is refused.
+func Exists(dir string) (bool, error) {
+	_, there, err := place(dir)
+	return there, err
+}
+
+// place is where a stash lies or will lie, links followed; there says whether a
+// folder is there. A restore that was cut short is finished first.
+func place(dir string) (real string, there bool, err error) {
+	named, err := filepath.Abs(dir)
+	if err != nil {
+		return "", false, err
+	}
+	if real, err = follow(named); err != nil {
+		return "", false, explain(dir, err)
+	}
+	if strings.HasPrefix(filepath.Base(real), workPrefix) {
+		return "", false, refuse(dir, "a name that begins with "+workPrefix+" is for folders that piecebag makes for a while", "name another folder with --stash")
+	}
+	if err := finishRestore(real); err != nil {
+		return "", false, explain(dir, err)
+	}
+	info, err := os.Stat(real)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if _, err := os.Lstat(named); err == nil {
+			return "", false, refuse(dir, "it is a link to a folder that is not there: "+real, "bring the disk or the folder back that it leads to, or name another folder with --stash")
+		}
+		return real, false, nil
+	case err != nil:
+		return "", false, explain(dir, err)
+	case !info.IsDir():
+		return "", false, refuse(dir, "it is a file, not a folder", "name the stash's folder with --stash")
+	}
+	return real, true, nil
+}
+
+// follow is where a path leads: to another where it is a link, also to one that is
+// not there.
+func follow(path string) (string, error) {
+	const most = 40 // links, as many as Linux follows
+	for range most {
+		to, err := os.Readlink(path)
+		if err != nil {
+			return path, nil // no link
+		}
+		if !filepath.IsAbs(to) {
+			folder, err := filepath.EvalSymlinks(filepath.Dir(path))
+			if err != nil {
+				return "", err
+			}
+			to = filepath.Join(folder, to)
+		}
+		path = to
+	}
+	return "", refuse(path, "its links lead in a circle", "name the folder itself with --stash")
+}
+
+// A restore unpacks and checks the backup in a folder beside the stash, notes in
+// it what is about to happen, moves the stash out of the way and the new one into
+// its place. Only where the note names a stash that was moved away, and none is in
+// its place, is a restore finished by whoever comes next.
+
+// noteName is the file of the note.
+const noteName = "restore.json"
+
+type restoreNote struct {
+	Stash string `json:"stash"` // the name of its folder
+	Kept  string `json:"kept"`  // the name under which the one before is kept
+}
+
+// workFolders are the folders that restores of a stash have made for a while.
+func workFolders(dir string) []string {
+	entries, err := os.ReadDir(filepath.Dir(dir))
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, e := range entries {
+		if e.IsDir() && strings.HasPrefix(e.Name(), workName(dir)) {
+			out = append(out, filepath.Join(filepath.Dir(dir), e.Name()))
+		}
+	}
+	return out
+}
+
+// workName begins the names of such folders; it has the stash's name in it, but at
+// no length that a file system would refuse.
+func workName(dir string) string { return workPrefix + Hash([]byte(filepath.Base(dir)))[:16] + "-" }
+
+// ready says whether a folder holds a stash to be put in the place of dir, from
+// which the one before was moved away.
+func ready(folder, dir string) bool {
+	data, err := os.ReadFile(filepath.Join(folder, noteName))
+	var note restoreNote
+	if err != nil || json.Unmarshal(data, &note) != nil || note.Stash != filepath.Base(dir) || note.Kept != filepath.Base(note.Kept) {
+		return false
+	}
+	info, err := os.Lstat(filepath.Join(filepath.Dir(dir), note.Kept))
+	return err == nil && info.IsDir()
+}
+
+// finishRestore ends a restore that was cut short between its two renames.
+func finishRestore(dir string) error {
+	if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	for _, folder := range workFolders(dir) {
+		if !ready(folder, dir) {
+			continue
+		}
+		if err := putInPlace(folder, dir, Options{}); err != nil {
+			return &Error{dir, "a restore was cut short, and the stash cannot be put into its place",
+				"rename " + folder + " to " + dir + ", or make the folder they are in writable", because(ErrReadOnly, err)}
+		}
+	}
+	return nil
+}
+
+// putInPlace moves a restored stash into its place, or finds that another process
+// did.
+func putInPlace(folder, dir string, o Options) error {
+	err := os.Rename(folder, dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		if _, there := os.Lstat(dir); there == nil {
+			return nil
+		}
+	}
+	if err != nil {
+		return err
+	}
+	o.step("take the note away")
+	_ = os.Remove(filepath.Join(dir, noteName))
+	return syncFolder(filepath.Dir(dir))
+}
+
+// sweep clears away what commands that were killed left in a folder under names
+// that begin and end so; what is younger than partAge may be another's.
+func sweep(folder, prefix, suffix string, now time.Time) {
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		info, err := e.Info()
+		if err == nil && strings.HasPrefix(e.Name(), prefix) && strings.HasSuffix(e.Name(), suffix) && now.Sub(info.ModTime()) >= partAge {
+			_ = os.RemoveAll(filepath.Join(folder, e.Name()))
+		}
+	}
+}
+
+// junk are files that systems leave in any folder they show, by their names in
+// small letters: no damage, and nothing of hers.
+var junk = map[string]bool{".ds_store": true, ".localized": true, ".directory": true, "thumbs.db": true, "ehthumbs.db": true, "desktop.ini": true}
+
+func isJunk(name string) bool {
+	return junk[strings.ToLower(name)] || strings.HasPrefix(name, "._") // of resource forks
+}
+
+// noAfresh refuses to begin a stash in a folder whose ledger is empty or gone
+// while something there speaks of one.
+func noAfresh(dir string) error {
+	reason := "the ledger is empty"
+	_, err := os.Stat(filepath.Join(dir, ledgerName))
+	gone := errors.Is(err, fs.ErrNotExist)
+	if gone {
+		reason = "the ledger is gone"
+	}
+	entries, _ := os.ReadDir(filepath.Join(dir, photoFolder))
+	left := ""
+	for _, e := range entries {
+		if plainPhotoName(e.Name()) {
+			left = "photos of a stash are there"
+		}
+	}
+	entries, _ = os.ReadDir(dir)
+	for _, e := range entries {
+		switch {
+		case strings.HasPrefix(e.Name(), olderPrefix):
+			left = "an older copy of it is there"
+		case gone && e.Name() == ledgerName+"-wal":
+			left = "its last changes are there"
+		}
+	}
+	if left == "" {
+		return nil
+	}
+	return &Error{dir, reason + ", but " + left, "put the last backup back with 'piecebag restore FILE', which keeps what is there; to begin afresh, move this folder away first", ErrDamaged}
+}

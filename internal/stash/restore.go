@@ -1,0 +1,237 @@
+package stash
+
+import (
+	"archive/zip"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// Restore puts the stash of a backup in dir. The backup is unpacked beside dir,
+// checked, and its ledger made anew from its rows; then the folders change places,
+// and what was in dir is kept in the folder named by the answer, "" where there
+// was nothing. Links are followed. Errors: a file that is no backup, or a damaged
+// one (ErrDamaged), or one of a newer version (ErrNewer), or a place that is no
+// folder, or a folder that holds no stash and other things (ErrRefused) change
+// nothing.
+func Restore(ctx context.Context, file, dir string, o Options) (kept string, err error) {
+	dir, there, err := place(dir)
+	if err != nil {
+		return "", err
+	}
+	if there {
+		if kept, err = keptName(dir, o); err != nil {
+			return "", err
+		}
+	}
+	parent := filepath.Dir(dir)
+	if err := os.MkdirAll(parent, 0o700); err != nil {
+		return "", explain(parent, err)
+	}
+	sweep(parent, workName(dir), "", o.Now())
+	fresh, err := os.MkdirTemp(parent, workName(dir))
+	if err != nil {
+		return "", explain(parent, err)
+	}
+	if err := unpackBackup(ctx, file, fresh, o); err != nil {
+		_ = os.RemoveAll(fresh)
+		return "", explain(file, err)
+	}
+	if err := swap(ctx, dir, fresh, kept, o); err != nil {
+		_ = os.RemoveAll(fresh)
+		return "", explain(dir, err)
+	}
+	return kept, nil
+}
+
+// keptName is where what is in a folder will be kept, "" where it is empty; a
+// folder that holds other things and no stash is refused.
+func keptName(dir string, o Options) (string, error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return "", explain(dir, err)
+	}
+	for _, e := range entries {
+		if e.Name() == ledgerName || e.Name() == photoFolder {
+			return dir + ".before-" + stamp(o.Now()), nil
+		}
+	}
+	for _, e := range entries {
+		if !isJunk(e.Name()) {
+			return "", refuse(dir, "it holds other things, such as "+e.Name()+", and no stash", "name the folder of the stash with --stash, or a new one")
+		}
+	}
+	for _, e := range entries {
+		if err := os.Remove(filepath.Join(dir, e.Name())); err != nil {
+			return "", explain(dir, err)
+		}
+	}
+	return "", nil
+}
+
+// swap puts fresh in the place of dir.
+func swap(ctx context.Context, dir, fresh, kept string, o Options) error {
+	if kept == "" {
+		// Only a folder, and only an empty one.
+		if info, err := os.Lstat(dir); err == nil && info.IsDir() {
+			o.step("remove the empty folder")
+			if err := os.Remove(dir); err != nil {
+				return err
+			}
+		}
+		o.step("put in place")
+		return errors.Join(os.Rename(fresh, dir), syncFolder(filepath.Dir(dir)))
+	}
+	note, err := json.Marshal(restoreNote{filepath.Base(dir), filepath.Base(kept)})
+	if err != nil {
+		return err
+	}
+	o.step("note")
+	if err := writeFile(filepath.Join(fresh, noteName), note); err != nil {
+		return err
+	}
+	release, err := holdLock(ctx, dir, o)
+	if err != nil {
+		return err
+	}
+	o.step("move aside")
+	err = os.Rename(dir, kept)
+	release()
+	if err != nil {
+		return err
+	}
+	o.step("put in place")
+	if err := putInPlace(fresh, dir, o); err != nil {
+		return errors.Join(err, os.Rename(kept, dir))
+	}
+	return nil
+}
+
+// holdLock waits for changes under way in dir, and keeps others from beginning.
+// A stash that cannot be opened has none.
+func holdLock(ctx context.Context, dir string, o Options) (release func(), err error) {
+	s, err := Open(dir, Options{Now: o.Now})
+	if errors.Is(err, ErrBusy) {
+		return nil, err
+	}
+	if err != nil {
+		return func() {}, nil
+	}
+	tx, err := s.begin(ctx)
+	if err != nil {
+		_ = s.Close()
+		return nil, err
+	}
+	return func() { _ = tx.Rollback(); _ = s.Close() }, nil
+}
+
+func noBackup(file, reason string) error {
+	return &Error{file, reason, "give a file that backup wrote; the stash was not changed", ErrDamaged}
+}
+
+// unpackBackup unpacks a backup into an empty folder, checks every byte of it and
+// makes its ledger anew.
+func unpackBackup(ctx context.Context, file, dir string, o Options) error {
+	z, err := zip.OpenReader(file)
+	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return &Error{file, "there is no such file", "check the name", because(ErrRefused, err)}
+		}
+		return noBackup(file, "this is no backup, or a damaged one")
+	}
+	defer z.Close()
+	m, err := readManifest(&z.Reader)
+	if err != nil || m.Format != backupFormat || len(m.Files) == 0 || m.Files[0].Name != ledgerName {
+		return noBackup(file, "this is no backup of a stash")
+	}
+	if m.Version > version {
+		return &Error{file, fmt.Sprintf("the backup was made by a newer piecebag (version %d; this one knows %d)", m.Version, version), "use the newer piecebag", ErrNewer}
+	}
+	if err := os.MkdirAll(filepath.Join(dir, photoFolder), 0o700); err != nil {
+		return err
+	}
+	const strange = "strange.db" // the ledger as the backup has it
+	for _, p := range m.Files {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		to := filepath.Join(dir, strange)
+		if p.Name != ledgerName {
+			name := strings.TrimPrefix(p.Name, photoFolder+"/")
+			if !plainPhotoName(name) || p.Name != photoFolder+"/"+name {
+				return noBackup(file, fmt.Sprintf("it names a file %q, which no backup has", p.Name))
+			}
+			to = filepath.Join(dir, photoFolder, name)
+		}
+		o.step("unpack")
+		err := unpackFile(&z.Reader, p, to)
+		if errors.Is(err, errProof) || errors.Is(err, fs.ErrExist) {
+			return noBackup(file, p.Name+" in it is damaged")
+		}
+		if err != nil {
+			return err
+		}
+	}
+	o.step("make the ledger anew")
+	err = rebuild(ctx, filepath.Join(dir, strange), filepath.Join(dir, ledgerName))
+	switch {
+	case errors.Is(err, ErrNewer):
+		return &Error{file, "the ledger in it was written by a newer piecebag", "use the newer piecebag", ErrNewer}
+	case errors.Is(explain(file, err), ErrFull) || ctx.Err() != nil:
+		return err
+	case err != nil:
+		return noBackup(file, "the ledger in it is damaged: "+err.Error())
+	}
+	return errors.Join(os.Remove(filepath.Join(dir, strange)), syncFolder(filepath.Join(dir, photoFolder)), syncFolder(dir))
+}
+
+// errProof says that a file is missing from a backup or not what it was.
+var errProof = errors.New("not what the manifest says")
+
+func readManifest(z *zip.Reader) (m manifest, err error) {
+	f, err := z.Open(manifestName)
+	if err != nil {
+		return m, err
+	}
+	defer f.Close()
+	const most = 64 << 20 // of a manifest: over 400,000 photos
+	return m, json.NewDecoder(io.LimitReader(f, most)).Decode(&m)
+}
+
+func unpackFile(z *zip.Reader, p fileProof, path string) (err error) {
+	in, err := z.Open(p.Name)
+	if err != nil {
+		return errProof
+	}
+	defer in.Close()
+	out, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	if errors.Is(err, zip.ErrChecksum) || errors.Is(err, zip.ErrFormat) || errors.Is(err, io.ErrUnexpectedEOF) {
+		err = errProof
+	}
+	if err = errors.Join(err, out.Sync(), out.Close()); err != nil {
+		return err
+	}
+	if sum, err := hashFile(path); err != nil || sum != p.SHA256 {
+		return errors.Join(err, errProof)
+	}
+	return nil
+}
+
+// plainPhotoName says whether a name is one that fileName gives.
+func plainPhotoName(name string) bool {
+	hash, ext, _ := strings.Cut(name, ".")
+	if len(hash) != 64 || strings.Trim(hash, "0123456789abcdef") != "" {
+		return false
+	}
+	return name == fileName(hash, "x."+ext) || name == hash
+}
