@@ -2,12 +2,13 @@ package main
 
 import (
 	"context"
-	"time"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -69,13 +70,19 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 	defer files.drop()
 	b := report.Buying{System: habits.Shop.System, Why: f.why}
 	err = l.readOne(func(st *stash.Stash) error {
-		v, quilts, err := planningStock(ctx, st)
+		w, err := wantsOf(ctx, st, b.System.Metric)
 		if err != nil {
 			return err
 		}
-		b.Missing = missingOf(v.Stock)
-		b.Shopping, err = plan.Buy(gapsOf(v.Stock, quilts), heldOf(v.Stock, quilts), habits)
-		return err
+		if b.Shopping, err = plan.Buy(gapsOf(w), heldOf(w), habits); err != nil {
+			return err
+		}
+		for _, m := range w.Stock.Missing {
+			if m.Family != "" && !slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return p.Family == m.Family }) {
+				b.Missing = append(b.Missing, m.Family)
+			}
+		}
+		return nil
 	})
 	if err != nil {
 		return err
@@ -83,73 +90,62 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 	return f.answer(l.s, files, b.Document(), b.JSON)
 }
 
-// planningStock takes stock of the whole stash with its floors and the saved
-// plans.
-func planningStock(ctx context.Context, st *stash.Stash) (report.Stash, []planned, error) {
-	quilts, err := plannedQuilts(ctx, st)
-	if err != nil {
-		return report.Stash{}, nil, err
-	}
-	v, err := gather(ctx, st, stash.Filter{}, shelf.StockOptions{}, true, time.Time{})
-	return v, quilts, err
-}
-
-// gapsOf lists what the planned quilts lack, then the bins that are thin though
-// all strips of their colour were cut up.
-func gapsOf(stock shelf.Stock, quilts []planned) []plan.Gap {
+// gapsOf lists what the planned quilts lack, then what is thin though all is cut up
+// that refill cuts.
+func gapsOf(w wants) []plan.Gap {
 	var out []plan.Gap
-	for _, q := range quilts {
-		out = append(out, q.Gaps...)
+	for _, q := range w.quilts {
+		for _, l := range w.Stock.Lacks {
+			if l.Quilt == q.quilt {
+				g := plan.Gap{Sought: plan.Sought{Family: l.Family, Tone: recipe.Tone(l.Tone)}, Quilt: l.Quilt, Pieces: l.Count}
+				g.WidthIn, g.LengthIn = sidesOf(l.Cut)
+				out = append(out, g)
+			}
+		}
+		for _, g := range q.Gaps {
+			if !isLack(g) {
+				out = append(out, g)
+			}
+		}
 	}
-	usual := usualCut(stock)
-	for _, s := range stock.Short {
-		if s.Reason == shelf.Lacking { // a gap of its quilt already
+	usual := usualCut(w.Stock)
+	for _, s := range w.Stock.Short {
+		if s.Reason == shelf.Lacking { // its quilts' gaps already
 			continue
 		}
-		g := plan.Gap{
-			Sought: plan.Sought{Bin: s.Own, Family: s.Family, Value: s.Value}, Pieces: s.By() - s.FromStrips,
-			WidthIn: s.Width, LengthIn: s.Length,
-		}
+		g := plan.Gap{Sought: plan.Sought{Bin: s.Own, Family: s.Family, Value: s.Value}, Pieces: w.bought(s)}
+		g.WidthIn, g.LengthIn = sidesOf(s.Cut)
 		if s.Form == "" {
-			g.Pieces = s.By() - stripsOf(stock, s.Alike, usual)
+			g.Pieces -= stripsOf(w, s.Alike, usual)
+			g.WidthIn, g.LengthIn = usual, usual
 		}
-		switch s.Form {
-		case cloth.Strip:
-			g.LengthIn = stripLength
-		case cloth.Square, "":
-			if g.WidthIn == 0 {
-				g.WidthIn = usual
-			}
-			g.LengthIn = g.WidthIn
-		}
-		if g.Pieces > 0 && g.WidthIn > 0 && g.LengthIn > 0 {
+		if g.Pieces > 0 && g.WidthIn > 0 {
 			out = append(out, g)
 		}
 	}
 	return out
 }
 
-// missingOf lists the colours of which a stash that holds some has nothing.
-func missingOf(stock shelf.Stock) []cloth.Family {
-	held := map[cloth.Family]bool{}
-	for _, b := range stock.Boxes {
-		held[b.Family] = true
+// sidesOf are the sides of a piece of a cut as it is bought, inches.
+func sidesOf(c shelf.Cut) (width, length float64) {
+	switch c.Form {
+	case cloth.Strip:
+		return c.Width, stripLength
+	case cloth.Square:
+		return c.Width, c.Width
 	}
-	var out []cloth.Family
-	for _, f := range cloth.Families {
-		if f != cloth.Many && !held[f] {
-			out = append(out, f)
-		}
-	}
-	return out
+	return c.Width, c.Length
 }
 
 // stripsOf is how many squares of a size the strips of a colour, or of a value,
-// give.
-func stripsOf(stock shelf.Stock, a shelf.Alike, size float64) int {
+// give, beside what thin bins take of them.
+func stripsOf(w wants, a shelf.Alike, size float64) int {
+	of := func(family cloth.Family, value cloth.Value) bool {
+		return (a.Family == "" || a.Family == family) && (a.Value == "" || a.Value == value)
+	}
 	n := 0
-	for _, b := range stock.Boxes {
-		if a.Own != b.Own || a.Family != "" && a.Family != b.Family || a.Value != "" && a.Value != b.Value {
+	for _, b := range w.Stock.Boxes {
+		if !of(b.Family, b.Value) {
 			continue
 		}
 		for _, y := range b.Yields {
@@ -158,7 +154,12 @@ func stripsOf(stock shelf.Stock, a shelf.Alike, size float64) int {
 			}
 		}
 	}
-	return n
+	for k, i := range w.refill.Thin {
+		if of(w.bins[i].Family, w.bins[i].Value) {
+			n -= w.refill.Covered[k]
+		}
+	}
+	return max(0, n)
 }
 
 // stripLength is how long a strip to be bought for a bin is, inches: half the
@@ -184,25 +185,31 @@ func usualCut(stock shelf.Stock) float64 {
 	return best
 }
 
-// heldOf lists the boxes with the most that one planned quilt takes of each.
-func heldOf(stock shelf.Stock, quilts []planned) []plan.Held {
-	needed := map[shelf.Need]int{} // keyed with no quilt and no count
-	for _, q := range quilts {
-		of := map[shelf.Need]int{}
-		for _, n := range shelfNeeds([]planned{q}) {
-			key := shelf.Need{Alike: n.Alike, Cut: n.Cut}
-			of[key] += n.Count
-			needed[key] = max(needed[key], of[key])
-		}
+// heldOf lists the boxes, with what planned quilts take of each and whether more of
+// it would fill what is short.
+func heldOf(w wants) []plan.Held {
+	type place struct {
+		shelf.Alike
+		shelf.Cut
+	}
+	wanted := map[place]bool{}
+	for _, h := range w.Holdings {
+		p := place{shelf.AlikeOf(h), shelf.CutOf(h)}
+		wanted[p] = wanted[p] || slices.ContainsFunc(w.Stock.Short, func(s shelf.Short) bool { return s.FilledBy(h) })
+	}
+	needed := map[place]int{}
+	for _, n := range shelfNeeds(w.quilts) {
+		needed[place{n.Alike, n.Cut}] += n.Count
 	}
 	var out []plan.Held
-	for _, b := range stock.Boxes {
+	for _, b := range w.Stock.Boxes {
 		if b.Count == 0 && b.AreaIn == 0 || b.Alike == (shelf.Alike{}) {
 			continue
 		}
+		p := place{b.Alike, b.Cut}
 		out = append(out, plan.Held{
 			Name: b.Alike.String() + ", " + b.Cut.String(), Sought: plan.Sought{Bin: b.Own, Family: b.Family, Value: b.Value},
-			Count: b.Count, WeighedIn2: b.AreaIn, Needed: needed[shelf.Need{Alike: b.Alike, Cut: b.Cut}],
+			Count: b.Count - b.Seen, WeighedIn2: b.AreaIn, Needed: needed[p], Least: b.Least, Wanted: wanted[p],
 		})
 	}
 	return out

@@ -16,8 +16,10 @@ func newFloor(l *ledger) *cobra.Command {
 		Use:   "floor",
 		Short: "Say how few pieces make a bin thin",
 		Long: `A floor is the fewest pieces wanted in a bin: in one, in every bin of a colour or
-of a cut, or in all. A cut means squares of that size. Of several floors that
-speak of a bin the most particular holds.`,
+of a cut, or in all. A bin holds what is alike in colour, value and cut. --cut means
+squares of that size. Of several floors that speak of a bin the most particular
+holds. A colour or a value with a floor is held to that, and no longer to the
+balance of the shelf.`,
 		Example: `  piecebag floor set 8
   piecebag floor set 20 --cut 2½
   piecebag floor set 30 --family blue --value dark --cut 2½`,

@@ -88,7 +88,7 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 		if st == nil {
 			return nil
 		}
-		v, _, err := planningStock(ctx, st)
+		v, err := gatherCounts(ctx, st, stockAsk{usualTrim: true})
 		stock = v.Stock
 		return err
 	})

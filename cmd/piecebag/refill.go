@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -55,22 +56,12 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 		return err
 	}
 	err = l.readOne(func(st *stash.Stash) error {
-		v, quilts, err := planningStock(ctx, st)
+		w, err := wantsOf(ctx, st, r.System.Metric)
 		if err != nil {
 			return err
 		}
-		floors, err := st.Floors(ctx)
-		if err != nil {
-			return err
-		}
-		settings, err := st.Settings(ctx)
-		if err != nil {
-			return err
-		}
-		r.Holdings, r.Stock = v.Holdings, cutting.StockOf(v.Holdings)
-		r.Bins = binsOf(v.Stock, floors, shelfNeeds(quilts))
-		r.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cuttingOptions(settings, r.System.Metric))
-		return err
+		r.Holdings, r.Stock, r.Bins, r.Refill = w.Holdings, w.cloth, w.bins, w.refill
+		return nil
 	})
 	if err != nil {
 		return err
@@ -78,36 +69,74 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 	return f.answer(l.s, files, r.Document(), r.JSON)
 }
 
-// binsOf lists the thin boxes and those that hold something, each with the fewest
-// pieces wanted in it.
-func binsOf(stock shelf.Stock, floors []stash.Floor, needs []shelf.Need) []cutting.Bin {
-	var asked []shelf.Floor
-	for _, f := range floors {
-		asked = append(asked, shelfFloor(f))
+// wants is what the whole stash is short of, by its floors and the saved plans, and
+// what of it sub-cutting gives.
+type wants struct {
+	report.Stash
+	quilts []planned
+	cloth  []cutting.Stock
+	bins   []cutting.Bin
+	refill cutting.Refill
+}
+
+func wantsOf(ctx context.Context, st *stash.Stash, metric bool) (wants, error) {
+	quilts, err := plannedQuilts(ctx, st)
+	if err != nil {
+		return wants{}, err
 	}
+	settings, err := st.Settings(ctx)
+	if err != nil {
+		return wants{}, err
+	}
+	v, err := gather(ctx, st, stash.Filter{}, shelf.StockOptions{}, true, time.Time{})
+	if err != nil {
+		return wants{}, err
+	}
+	return subCut(v, quilts, cuttingOptions(settings, metric))
+}
+
+func subCut(v report.Stash, quilts []planned, o cutting.Options) (wants, error) {
+	w := wants{Stash: v, quilts: quilts, cloth: cutting.StockOf(v.Holdings), bins: binsOf(v.Stock)}
+	var err error
+	w.refill, err = cutting.RefillBins(w.bins, w.cloth, o)
+	return w, err
+}
+
+// bought is how many of what is short are wanted when the sub-cutting is done.
+func (w wants) bought(s shelf.Short) int {
+	bin, ok := cuttingBin(s.Alike, s.Cut)
+	for k, i := range w.refill.Thin {
+		b := w.bins[i]
+		if bin.Floor = b.Floor; ok && b == bin {
+			return w.refill.Short[k]
+		}
+	}
+	return s.By()
+}
+
+// binsOf lists the thin boxes, empty ones too, and those that hold something, each
+// with the fewest pieces wanted in it.
+func binsOf(stock shelf.Stock) []cutting.Bin {
 	type place struct {
 		shelf.Alike
 		shelf.Cut
 	}
-	var places []place
+	seen := map[place]bool{}
+	var out []cutting.Bin
+	add := func(p place, least int) {
+		if b, ok := cuttingBin(p.Alike, p.Cut); ok && !seen[p] {
+			seen[p] = true
+			b.Floor = least
+			out = append(out, b)
+		}
+	}
 	for _, s := range stock.Short {
 		if s.Form != "" && s.Reason != shelf.Lacking {
-			places = append(places, place{s.Alike, s.Cut})
+			add(place{s.Alike, s.Cut}, s.Want)
 		}
 	}
 	for _, b := range stock.Boxes {
-		places = append(places, place{b.Alike, b.Cut})
-	}
-	seen := map[place]bool{}
-	var out []cutting.Bin
-	for _, p := range places {
-		b, ok := cuttingBin(p.Alike, p.Cut)
-		if !ok || seen[p] {
-			continue
-		}
-		seen[p] = true
-		b.Floor = shelf.Least(asked, needs, p.Alike, p.Cut)
-		out = append(out, b)
+		add(place{b.Alike, b.Cut}, b.Least)
 	}
 	return out
 }

@@ -6,15 +6,16 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 )
 
-// Bin is one box on her shelf and the fewest pieces she wants in it. An empty
-// family, value or own name stands for any. L is 0 for a bin of strips of the
-// width W.
+// Bin is one box of the shelf and the fewest pieces wanted in it. An empty family
+// or value is of pieces of which it is not known. L is 0 for a bin of strips of
+// the width W.
 type Bin struct {
 	Family cloth.Family
 	Value  cloth.Value
-	Own    string
+	Own    string // a bin of your own; Family and Value are then empty
 	W, L   float64
 	Floor  int
 }
@@ -32,7 +33,7 @@ type Refill struct {
 // No bin that was given is taken below its own floor: of a bin's cloth the
 // longest is left alone, for long strips are the harder to come by (the refill
 // habit of wyomingbreezes.blogspot.com, Apr 2021: short strips are sub-cut, long
-// ones kept). A piece counts for the first bin that it belongs to. Thin bins of
+// ones kept). A piece lies in the bin that package shelf counts it in. Thin bins of
 // strips are not filled: strips are cut from yardage.
 //
 // An error names a bin or stock whose size or count cannot be.
@@ -76,15 +77,9 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 	var wants []Want
 	for i, b := range bins {
 		if lack := b.Floor - out.Have[i]; lack > 0 && b.L > 0 {
-			w := Want{Name: b.name(), W: b.W, L: b.L, Count: lack}
-			if b.Family != "" {
-				w.Families = []cloth.Family{b.Family}
-			}
-			if b.Value != "" {
-				w.Values = []cloth.Value{b.Value}
-			}
-			if b.Own != "" {
-				w.Bins = []string{b.Own}
+			w := Want{Name: b.name(), W: b.W, L: b.L, Count: lack, Bins: []string{b.Own}}
+			if b.Own == "" {
+				w.Families, w.Values = []cloth.Family{b.Family}, []cloth.Value{b.Value}
 			}
 			wants = append(wants, w)
 			out.Thin = append(out.Thin, i)
@@ -95,19 +90,20 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 	return out, err
 }
 
-// holds says whether a piece of the stash lies in the bin.
+// holds reports whether a piece of the stash lies in the bin.
 func (b Bin) holds(s Stock) bool {
-	if b.Family != "" && b.Family != s.Family || b.Value != "" && b.Value != s.Value || b.Own != "" && b.Own != s.Bin {
+	h := cloth.Holding{Form: s.Form, WidthIn: s.WidthIn, LengthIn: s.LengthIn, Family: s.Family, Value: s.Value, Bin: s.Bin}
+	if shelf.AlikeOf(h) != (shelf.Alike{Own: b.Own, Family: b.Family, Value: b.Value}) {
 		return false
 	}
-	w, l := ticks(s.WidthIn), ticks(s.LengthIn)
-	if b.L == 0 {
-		return s.Form == cloth.Strip && near(w, ticks(b.W))
+	cut := shelf.Cut{Form: cloth.Rectangle, Width: b.W, Length: b.L}
+	switch {
+	case b.L == 0:
+		cut.Form = cloth.Strip
+	case b.L == b.W:
+		cut = shelf.Square(b.W)
 	}
-	if s.Form != cloth.Square && s.Form != cloth.Rectangle {
-		return false
-	}
-	return near(w, ticks(b.W)) && near(l, ticks(b.L)) || near(l, ticks(b.W)) && near(w, ticks(b.L))
+	return shelf.CutOf(h) == cut
 }
 
 func (b Bin) name() string {

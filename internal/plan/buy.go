@@ -107,11 +107,13 @@ type Purchase struct {
 
 // Held is one box of the stash as buying sees it.
 type Held struct {
-	Name       string // "dark blue, 2½ square"
-	Sought            // Family and Value, or Bin
-	Count      int
+	Name       string  // "dark blue, 2½ square"
+	Sought             // Family and Value, or Bin
+	Count      int     // of known size
 	WeighedIn2 float64 // of cloth that was weighed and not counted, square inches
-	Needed     int     // the most that any one planned quilt takes of it; 0: none does
+	Needed     int     // what planned quilts take of it
+	Least      int     // the fewest wanted in it, by its floor or planned quilts; 0: none
+	Wanted     bool    // more of it would fill what is short
 }
 
 // Enough is what not to buy.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"piecebag/internal/shelf"
 )
@@ -13,9 +14,9 @@ import (
 // makes a bin overfull: common practice, no source.
 const overfull = 2
 
-// enough says what not to buy: what is on no line of the list and is held
-// more often than the planned quilt that takes the most of it, or more than twice
-// the middle count.
+// enough says what not to buy: what is wanted nowhere, is on no line of the list,
+// and is held more often than planned quilts take of it, or more than twice the
+// middle count and twice what is wanted at least.
 func enough(held []Held, buy []Purchase) []Enough {
 	var counts []int
 	for _, b := range held {
@@ -27,22 +28,22 @@ func enough(held []Held, buy []Purchase) []Enough {
 	middle := shelf.Median(counts)
 	var out []Enough
 	for _, b := range held {
-		if slices.ContainsFunc(buy, func(p Purchase) bool { return p.Sought == b.Sought }) {
+		if b.Wanted || slices.ContainsFunc(buy, func(p Purchase) bool { return p.Sought == b.Sought }) {
 			continue
 		}
-		reason := ""
-		if middle > 0 && float64(b.Count) > overfull*middle {
-			reason = "more than twice the middle count, " + strconv.FormatFloat(middle, 'f', -1, 64)
+		var reasons []string
+		if b.Needed > 0 && b.Count > b.Least {
+			reasons = append(reasons, fmt.Sprintf("planned quilts take %d of them", b.Needed))
 		}
-		if b.Needed > 0 && b.Count > b.Needed {
-			more := fmt.Sprintf("no planned quilt takes more than %d", b.Needed)
-			if reason != "" {
-				more += "; " + reason
-			}
-			reason = more
+		switch n := float64(b.Count); {
+		case middle == 0 || n <= overfull*max(middle, float64(b.Least)):
+		case float64(b.Least) >= middle:
+			reasons = append(reasons, fmt.Sprintf("more than twice the %d wanted", b.Least))
+		default:
+			reasons = append(reasons, "more than twice the middle count, "+strconv.FormatFloat(middle, 'f', -1, 64))
 		}
-		if reason != "" {
-			out = append(out, Enough{b.Name, b.Count, reason})
+		if reasons != nil {
+			out = append(out, Enough{b.Name, b.Count, strings.Join(reasons, "; ")})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Enough) int { return cmp.Compare(b.Count, a.Count) })

@@ -82,14 +82,21 @@ func TestWhatNotToBuy(t *testing.T) {
 	held := []Held{
 		{Name: "dark blue", Sought: bin(cloth.Blue, cloth.Dark), Count: 50},
 		{Name: "medium blue", Sought: bin(cloth.Blue, cloth.Medium), Count: 10},
-		{Name: "light blue", Sought: bin(cloth.Blue, cloth.Light), Count: 10, Needed: 8},
-		{Name: "dark red", Sought: bin(cloth.Red, cloth.Dark), Count: 30, Needed: 40},
-		{Name: "light red", Sought: bin(cloth.Red, cloth.Light), Count: 10, Needed: 10},
+		{Name: "light blue", Sought: bin(cloth.Blue, cloth.Light), Count: 10, Needed: 8, Least: 8},
+		{Name: "dark red", Sought: bin(cloth.Red, cloth.Dark), Count: 30, Needed: 40, Least: 40},
+		{Name: "light red", Sought: bin(cloth.Red, cloth.Light), Count: 10, Needed: 10, Least: 10},
+		{Name: "dark teal", Sought: bin(cloth.Teal, cloth.Dark), Count: 60, Least: 70, Wanted: true}, // its strips fill it
+		{Name: "light teal", Sought: bin(cloth.Teal, cloth.Light), Count: 21, Least: 12},
+		{Name: "medium teal", Sought: bin(cloth.Teal, cloth.Medium), Count: 40, Least: 15},
+		{Name: "medium red", Sought: bin(cloth.Red, cloth.Medium), Count: 9, Needed: 3, Least: 20},
+		{Name: "light pink", Sought: bin(cloth.Pink, cloth.Light), Count: 10},
+		{Name: "light orange", Sought: bin(cloth.Orange, cloth.Light), Count: 10},
 	}
 	s := shopping(t, []Gap{{Sought: bin(cloth.Red, cloth.Dark), Quilt: "stars", WidthIn: 2.5, LengthIn: 2.5, Pieces: 10}}, held, 0)
 	require.Equal(t, []Enough{
 		{"dark blue", 50, "more than twice the middle count, 10"},
-		{"light blue", 10, "no planned quilt takes more than 8"},
+		{"medium teal", 40, "more than twice the 15 wanted"},
+		{"light blue", 10, "planned quilts take 8 of them"},
 	}, s.Enough)
 	require.Empty(t, shopping(t, nil, nil, 0))
 }

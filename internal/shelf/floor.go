@@ -2,6 +2,7 @@ package shelf
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -88,6 +89,17 @@ func (l Lack) suits(f cloth.Family, v cloth.Value, c Cut) bool {
 	return l.Cut == c && (l.Family == "" || l.Family == f) && (l.Values == nil || slices.Contains(l.Values, v))
 }
 
+// particular orders lacks: few prints suit the first.
+func (l Lack) particular(m Lack) int {
+	values := func(l Lack) int {
+		if l.Values == nil {
+			return len(cloth.Values)
+		}
+		return len(l.Values)
+	}
+	return cmp.Or(unknownLast(string(l.Family), string(m.Family)), cmp.Compare(values(l), values(m)))
+}
+
 // The further reasons to be short.
 const (
 	Needed  Reason = "needed for a planned quilt"
@@ -96,12 +108,14 @@ const (
 
 // Short is a box, a colour or a value that wants filling. Where the reason is
 // Lacking it is no box: Value is then the recipe's word, and Count the pieces that
-// suit and that no planned quilt takes.
+// suit and that nothing else takes.
 type Short struct {
 	Alike
-	Cut    // empty: all cuts together
-	Count  int
-	Want   int // at least this many
+	Cut   // empty: all cuts together
+	Count int
+	Want  int // at least this many
+	// InBins is how many of a colour or a value its thin boxes want already.
+	InBins int
 	Reason Reason
 	// Rule is the floor in its own words, the planned quilts, or empty.
 	Rule string
@@ -110,13 +124,26 @@ type Short struct {
 	// FromStrips is how many of the missing squares the strips of the same
 	// colour would give; 0 where the box is not of squares.
 	FromStrips int
+
+	values []cloth.Value // that suit, where the reason is Lacking; nil: all
 }
 
 // Of says whether it is a box that is short.
 func (s Short) Of(b Box) bool { return s.Reason != Lacking && s.Alike == b.Alike && s.Cut == b.Cut }
 
-// By is how many are missing.
-func (s Short) By() int { return s.Want - s.Count }
+// By is how many are missing, beside those that thin boxes want.
+func (s Short) By() int { return s.Want - s.Count - s.InBins }
+
+// FilledBy reports whether more of such a piece would fill it.
+func (s Short) FilledBy(h cloth.Holding) bool {
+	switch {
+	case s.Reason == Lacking:
+		return Lack{Family: s.Family, Values: s.values, Cut: s.Cut}.suits(h.Family, h.Value, CutOf(h))
+	case s.Form == "":
+		return (s.Family == "" || s.Family == h.Family) && (s.Value == "" || s.Value == h.Value)
+	}
+	return s.Alike == AlikeOf(h) && s.Cut == CutOf(h)
+}
 
 // short finds what is thin: boxes below a floor or below what planned quilts
 // take, then the colours and values out of balance.
@@ -163,15 +190,8 @@ func short(s Stock, o StockOptions) []Short {
 	}
 	slices.SortStableFunc(places, func(a, b place) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
 	for _, p := range places {
-		n := held[p]
-		t := Short{Alike: p.Alike, Cut: p.Cut, Count: n}
-		if f, ok := floorOf(o.Floors, p.Alike, p.Cut); ok && n < f.Least {
-			t.Want, t.Reason, t.Rule = f.Least, BelowFloor, f.String()
-		}
-		if want, quilts := needOf(o.Needs, p.Alike, p.Cut); n < want && want > t.Want {
-			t.Want, t.Reason, t.Rule = want, Needed, strings.Join(quilts, ", ")
-		}
-		if t.Want == 0 {
+		t := Short{Alike: p.Alike, Cut: p.Cut, Count: held[p]}
+		if t.Want, t.Reason, t.Rule = o.want(p.Alike, p.Cut); t.By() <= 0 {
 			continue
 		}
 		if p.Form == cloth.Square {
@@ -179,44 +199,81 @@ func short(s Stock, o StockOptions) []Short {
 		}
 		out = append(out, t)
 	}
-	return append(out, unbalanced(s.Balance)...)
+	return append(out, unbalanced(s.Balance, out, o.Floors)...)
 }
 
-// lacking finds what planned quilts lack still. What they take of the stash is
-// theirs already and does not fill what they lack.
-func lacking(all []cloth.Holding, o StockOptions) []Short {
-	var out []Short
-	var lacks []Lack // what each of out came of first
-	for _, l := range o.Lacks {
+// want is the fewest pieces wanted in a box, and why: the most particular floor,
+// or what planned quilts take of the box where that is more; 0 where nothing is
+// wanted.
+func (o StockOptions) want(a Alike, c Cut) (least int, why Reason, rule string) {
+	if f, ok := floorOf(o.Floors, a, c); ok {
+		least, why, rule = f.Least, BelowFloor, f.String()
+	}
+	if n, quilts := needOf(o.Needs, a, c); n > least {
+		least, why, rule = n, Needed, strings.Join(quilts, ", ")
+	}
+	return least, why, rule
+}
+
+// lacking finds what planned quilts lack still, quilt by quilt and together. What
+// they take of the stash is theirs already and does not fill what they lack; every
+// other piece fills one lack, the most particular first.
+func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short) {
+	type cell struct {
+		Alike
+		Cut
+	}
+	if o.Lacks == nil {
+		return nil, nil
+	}
+	free := map[cell]int{}
+	for i := range all {
+		h := &all[i]
+		free[cell{Alike{Family: h.Family, Value: h.Value}, CutOf(*h)}] += h.Count
+	}
+	for _, n := range o.Needs {
+		free[cell{Alike{Family: n.Hue, Value: n.Shade}, n.Cut}] -= n.Count
+	}
+	cells := slices.SortedFunc(maps.Keys(free), func(a, b cell) int { return a.Alike.compare(b.Alike) })
+	order := make([]int, len(o.Lacks))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return o.Lacks[i].particular(o.Lacks[j]) })
+	left = slices.Clone(o.Lacks)
+	for _, i := range order {
+		for _, c := range cells {
+			if n := min(free[c], left[i].Count); n > 0 && left[i].suits(c.Family, c.Value, c.Cut) {
+				free[c] -= n
+				left[i].Count -= n
+			}
+		}
+	}
+	for i, l := range o.Lacks {
 		a := Alike{Family: l.Family, Value: cloth.Value(l.Tone)}
-		i := slices.IndexFunc(out, func(s Short) bool { return s.Alike == a && s.Cut == l.Cut })
-		if i < 0 {
-			out = append(out, Short{Alike: a, Cut: l.Cut, Want: l.Count, Reason: Lacking, Rule: l.Quilt})
-			lacks = append(lacks, l)
-			continue
+		k := slices.IndexFunc(together, func(s Short) bool { return s.Alike == a && s.Cut == l.Cut })
+		if k < 0 {
+			k = len(together)
+			together = append(together, Short{Alike: a, Cut: l.Cut, Reason: Lacking, values: l.Values})
 		}
-		out[i].Want += l.Count
-		out[i].Rule += ", " + l.Quilt
+		t := &together[k]
+		t.Want += l.Count
+		t.Count += l.Count - left[i].Count
+		if left[i].Count > 0 {
+			t.Rule = strings.TrimPrefix(t.Rule+", "+l.Quilt, ", ")
+		}
 	}
-	for i, l := range lacks {
-		n := 0
-		for k := range all {
-			if h := &all[k]; l.suits(h.Family, h.Value, CutOf(*h)) {
-				n += h.Count
-			}
-		}
-		for _, t := range o.Needs {
-			if l.suits(t.Hue, t.Shade, t.Cut) {
-				n -= t.Count
-			}
-		}
-		out[i].Count = max(0, n)
-	}
-	return slices.DeleteFunc(out, func(s Short) bool { return s.By() <= 0 })
+	left = slices.DeleteFunc(left, func(l Lack) bool { return l.Count <= 0 })
+	return left, slices.DeleteFunc(together, func(s Short) bool { return s.By() <= 0 })
 }
 
+// floorOf is the floor that a box is held against. What is not cut to a size is
+// held against none: more odd pieces or folds of a stack are nothing to ask for.
 func floorOf(floors []Floor, a Alike, c Cut) (Floor, bool) {
 	best, all, colours := -1, -1, -1
+	if c.Width <= 0 {
+		return Floor{}, false
+	}
 	for i, f := range floors {
 		if n, k := f.names(); f.speaksOf(a, c) && (n > all || n == all && k >= colours) {
 			best, all, colours = i, n, k
@@ -241,8 +298,9 @@ func needOf(needs []Need, a Alike, c Cut) (count int, quilts []string) {
 }
 
 // unbalanced finds the colours and the values with less than half of the middle
-// count, as thin does of photos.
-func unbalanced(b Balance) []Short {
+// count, as thin does of photos, by what their thin boxes do not want already. A
+// colour or value with a floor of its own is held to that alone.
+func unbalanced(b Balance, boxes []Short, floors []Floor) []Short {
 	var families, values []Thin
 	for _, p := range b.Families {
 		families = append(families, Thin{Family: p.Family, Count: p.Count})
@@ -256,11 +314,20 @@ func unbalanced(b Balance) []Short {
 	for _, group := range [][]Thin{families, values} {
 		middle := middleCount(group)
 		for _, t := range group {
-			if t.smallShare(middle) {
-				out = append(out, Short{
-					Alike: Alike{Family: t.Family, Value: t.Value}, Count: t.Count,
-					Want: int(math.Ceil(middle / 2)), Reason: SmallShare, Middle: middle,
-				})
+			s := Short{
+				Alike: Alike{Family: t.Family, Value: t.Value}, Count: t.Count,
+				Want: int(math.Ceil(middle / 2)), Reason: SmallShare, Middle: middle,
+			}
+			if !t.smallShare(middle) || slices.ContainsFunc(floors, func(f Floor) bool { return f.Alike == s.Alike && f.Form == "" }) {
+				continue
+			}
+			for _, x := range boxes {
+				if t.Family != "" && x.Family == t.Family || t.Value != "" && x.Value == t.Value {
+					s.InBins += x.By()
+				}
+			}
+			if s.By() > 0 {
+				out = append(out, s)
 			}
 		}
 	}
@@ -283,5 +350,9 @@ func (s Short) Why() string {
 	case BelowFloor:
 		return "floor " + strconv.Itoa(s.Want) + " for " + s.Rule
 	}
-	return "less than half of the middle count, " + strconv.FormatFloat(s.Middle, 'f', -1, 64)
+	words := "less than half of the middle count, " + strconv.FormatFloat(s.Middle, 'f', -1, 64)
+	if s.InBins > 0 {
+		words += ", even with its thin bins filled"
+	}
+	return words
 }

@@ -64,6 +64,7 @@ type Box struct {
 	Seen   int     // of those, the pieces whose lengths are not all known
 	AreaIn float64 // of weighed cloth, square inches
 	Prints int     // different prints; pieces of no known print are not counted
+	Least  int     // pieces wanted in it at least, by its floor or planned quilts; 0: none
 	Yields []Cutting
 }
 
@@ -83,6 +84,7 @@ type Stock struct {
 	// Yields is what all strips give, by size from small to large.
 	Yields  []Cutting
 	Balance Balance // of all pieces by their hue and value, whatever bin they lie in
+	Lacks   []Lack  // of StockOptions.Lacks, what is lacking still
 	Short   []Short // what planned quilts lack, then boxes in shelf order, then colours, then values
 	Missing []Thin  // colours, then values, of which there is neither piece nor weighed cloth
 	Trim    float64 // that the yields were counted with, inches
@@ -172,9 +174,11 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	})
 	s.yields(cells, o)
 	for _, c := range cells {
+		c.Least, _, _ = o.want(c.Alike, c.Cut)
 		s.Boxes = append(s.Boxes, c.Box)
 	}
-	s.Short = append(lacking(all, o), short(s, o)...)
+	s.Lacks, s.Short = lacking(all, o)
+	s.Short = append(s.Short, short(s, o)...)
 	s.Missing = sum.missing()
 	return s
 }

@@ -206,7 +206,7 @@ func TestLacksOfPlannedQuiltsAreThin(t *testing.T) {
 	}
 	s := TakeStock(all, o)
 	require.Equal(t, Short{
-		Alike: Alike{Value: cloth.Dark}, Cut: Square(2.5), Count: 5, Want: 90, Reason: Lacking, Rule: "q2, q3",
+		Alike: Alike{Value: cloth.Dark}, Cut: Square(2.5), Count: 5, Want: 90, Reason: Lacking, Rule: "q2, q3", values: dark.Values,
 	}, s.Short[0])
 	require.Equal(t, "for q2, q3", s.Short[0].Why())
 	for _, b := range s.Boxes {
@@ -215,6 +215,70 @@ func TestLacksOfPlannedQuiltsAreThin(t *testing.T) {
 	for _, x := range s.Short[1:] {
 		require.NotEqual(t, Lacking, x.Reason, "nine squares of 5 are held")
 	}
+}
+
+// A square that suited two quilts was once counted for both; of what is lacking the
+// list of what to buy once took no note of squares that had come in since.
+func TestASquareFillsOneLack(t *testing.T) {
+	all := []cloth.Holding{squares(30, cloth.Yellow, cloth.Light, 2.5), squares(10, cloth.Blue, cloth.Light, 2.5)}
+	light := []cloth.Value{cloth.Light, cloth.MediumLight}
+	lacks := []Lack{
+		{Quilt: "any", Tone: "light", Values: light, Cut: Square(2.5), Count: 35},
+		{Quilt: "yellow", Family: cloth.Yellow, Tone: "light", Values: light, Cut: Square(2.5), Count: 20},
+		{Quilt: "more", Tone: "light", Values: light, Cut: Square(2.5), Count: 5},
+	}
+	s := TakeStock(all, StockOptions{Lacks: lacks})
+	require.Len(t, s.Lacks, 2)
+	require.Equal(t, []string{"any", "more"}, []string{s.Lacks[0].Quilt, s.Lacks[1].Quilt})
+	require.Equal(t, []int{15, 5}, []int{s.Lacks[0].Count, s.Lacks[1].Count}, "ten blue, and the ten yellow that the yellow quilt leaves")
+	require.Len(t, s.Short, 1)
+	require.Equal(t, []int{20, 40, 20}, []int{s.Short[0].Count, s.Short[0].Want, s.Short[0].By()})
+	require.True(t, s.Short[0].FilledBy(squares(1, cloth.Red, cloth.MediumLight, 2.5)))
+	require.False(t, s.Short[0].FilledBy(squares(1, cloth.Red, cloth.MediumLight, 5)))
+	require.False(t, s.Short[0].FilledBy(squares(1, cloth.Red, cloth.Dark, 2.5)))
+	require.Equal(t, lacks[0].Count, 35, "what was asked stays as it was")
+}
+
+// A floor of red and the balance of colours once wanted red twice over, by two
+// figures.
+func TestEveryPieceIsWantedOnce(t *testing.T) {
+	all := []cloth.Holding{
+		squares(4, cloth.Red, cloth.Light, 2.5), squares(3, cloth.Red, cloth.Dark, 2.5),
+		squares(40, cloth.Blue, cloth.Dark, 2.5), squares(40, cloth.Green, cloth.Light, 2.5), squares(40, cloth.Purple, cloth.Light, 5),
+	}
+	red := func(floors ...Floor) (by []int) {
+		for _, s := range TakeStock(all, StockOptions{Floors: floors}).Short {
+			if s.Family == cloth.Red {
+				by = append(by, s.By())
+			}
+		}
+		return by
+	}
+	colour := Alike{Family: cloth.Red}
+	require.Equal(t, []int{13}, red(), "half of 40, less seven")
+	require.Equal(t, []int{26, 27}, red(Floor{Alike: colour, Least: 30}))
+	require.Empty(t, red(Floor{Alike: colour, Least: 3}), "her own word is enough")
+	require.Equal(t, []int{2, 11}, red(Floor{Alike: Alike{Family: cloth.Red, Value: cloth.Dark}, Cut: Square(2.5), Least: 5}), "thirteen in all")
+	require.Equal(t, []int{13}, red(Floor{Alike: Alike{Family: cloth.Red, Value: cloth.Dark}, Cut: Square(2.5), Least: 3}))
+	require.Equal(t, []int{16, 17}, red(Floor{Least: 20}))
+}
+
+func TestABoxKnowsWhatIsWantedOfIt(t *testing.T) {
+	blue := Alike{Family: cloth.Blue, Value: cloth.Dark}
+	all := []cloth.Holding{squares(50, cloth.Blue, cloth.Dark, 2.5), squares(50, cloth.Blue, cloth.Dark, 5), held(2, cloth.Irregular, cloth.Blue, cloth.Dark, 3, 7), held(1, cloth.Band, cloth.Blue, cloth.Dark, 0, 0)}
+	needs := []Need{{Quilt: "a", Alike: blue, Cut: Square(2.5), Count: 7}, {Quilt: "b", Alike: blue, Cut: Square(2.5), Count: 6}}
+	least := func(floors []Floor, needs []Need) (out []int) {
+		s := TakeStock(all, StockOptions{Floors: floors, Needs: needs})
+		require.Empty(t, s.Short, "a floor asks for no more odd pieces, nor for folds of a stack")
+		for _, b := range s.Boxes {
+			out = append(out, b.Least)
+		}
+		return out
+	}
+	floors := []Floor{{Least: 4}, {Cut: Square(2.5), Least: 10}}
+	require.Equal(t, []int{13, 4, 0, 0}, least(floors, needs), "two quilts together take more than the floor")
+	require.Equal(t, []int{10, 4, 0, 0}, least(floors, needs[:1]), "the more particular floor holds")
+	require.Equal(t, []int{0, 0, 0, 0}, least(nil, nil))
 }
 
 // A colour without a value was once no colour: four green strips were "missing".

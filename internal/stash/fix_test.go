@@ -316,8 +316,11 @@ func TestChangesAreSaidClearly(t *testing.T) {
 		}},
 		{"2 odd pieces", func() (Change, error) { return s.Add(ctx, cloth.Holding{Form: cloth.Irregular, Count: 2}) }},
 		{"1 blue piece", func() (Change, error) { return s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 1}) }},
-		{"at least 5 nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope", N: 5}) }},
-		{"at least 1 piece", func() (Change, error) { return s.SetFloor(ctx, Floor{N: 1}) }},
+		{"at least 5 in every bin of nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope", N: 5}) }},
+		{"at least 9 in the bin of dark blue 2½ squares", func() (Change, error) {
+			return s.SetFloor(ctx, Floor{Family: cloth.Blue, Value: cloth.Dark, Cut: 2.5, N: 9})
+		}},
+		{"at least 1 in every bin", func() (Change, error) { return s.SetFloor(ctx, Floor{N: 1}) }},
 		{"no floor of nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope"}) }},
 		{"1 piece into tin", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin"}) }},
 		{"2 pieces into bins of her own", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin", 2: "box"}) }},

@@ -125,9 +125,17 @@ func (s *Stash) SetFloor(ctx context.Context, f Floor) (Change, error) {
 	}
 	return s.change(ctx, "floor", func(t *tx) (string, error) {
 		of := Filter{Family: f.Family, Value: f.Value, Bin: f.Bin, Cut: f.Cut}
-		what := fmt.Sprintf("at least %d %s", f.N, of.of(f.N))
-		if f.N == 0 {
+		if f.Cut > 0 {
+			of.Form = cloth.Square
+		}
+		what := fmt.Sprintf("at least %d in every bin of %s", f.N, of)
+		switch {
+		case f.N == 0:
 			what = "no floor of " + of.String()
+		case f.Cut > 0 && (f.Bin != "" || f.Family != "" && f.Value != ""):
+			what = fmt.Sprintf("at least %d in the bin of %s", f.N, of)
+		case f == Floor{N: f.N}:
+			what = fmt.Sprintf("at least %d in every bin", f.N)
 		}
 		return what, t.setFloor(f)
 	})
