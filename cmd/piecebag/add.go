@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -28,7 +29,7 @@ your own cloth (see 'piecebag set --help'), else 150 g a square metre.`,
   piecebag add --weight 350g --family brown`,
 	}
 	f.define(cmd, "family", "value", "bin", "cut", "as", "basket", "print")
-	cmd.Flags().StringVar(&weight, "weight", "", "add cloth of this `WEIGHT`, e.g. 350g, 1.2kg, 12oz or 2lb")
+	measureVar(cmd.Flags(), &weight, "weight", "", "add cloth of this `WEIGHT`, e.g. 350g, 1.2kg, 12oz or 2lb")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {
@@ -138,7 +139,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 
 // startsSize says whether a size may begin with a word.
 func startsSize(s string) bool {
-	first, _, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
+	first, _, _ := strings.Cut(crossed(s), "x")
 	in, err := cloth.ParseLength(first)
 	return err == nil && in >= leastCut
 }
@@ -155,20 +156,12 @@ func readSize(words []string) ([]float64, error) {
 	if len(words) == 0 {
 		return nil, nil
 	}
-	text := strings.ReplaceAll(strings.ToLower(strings.Join(words, " ")), "×", "x")
-	parts := strings.Split(text, "x")
-	if len(parts) > 2 {
-		return nil, &usageError{fmt.Sprintf("%s: this is no size", text), "write it as 2½ or 2½ x 18"}
+	text := strings.Join(words, " ")
+	sides, err := cloth.ParseSides(text, cloth.Inches)
+	if err != nil || len(sides) > 2 || slices.Min(sides) < leastCut || slices.Max(sides) > farthest {
+		return nil, &usageError{fmt.Sprintf("%s: this is no size", text), "write it as 2½, 2½ x 18 or 6 x 45cm"}
 	}
-	var out []float64
-	for _, p := range parts {
-		in, err := cloth.ParseLength(p)
-		if err != nil || in < leastCut || in > farthest {
-			return nil, &usageError{fmt.Sprintf("%s: this is no size", text), "write it as 2½ or 2½ x 18"}
-		}
-		out = append(out, in)
-	}
-	return out, nil
+	return sides, nil
 }
 
 // Grams to the ounce and the pound are exact: NIST Handbook 44, appendix C.

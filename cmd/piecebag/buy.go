@@ -56,7 +56,7 @@ what not to buy. --html and --pdf write it as a card to take along.`,
 func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 	habits := plan.Habits{NoQuarters: f.noQuarters}
 	var err error
-	if habits.Shop, err = f.shop.read(); err != nil {
+	if habits.Shop, err = f.shop.read(f.shop.unit()); err != nil {
 		return err
 	}
 	var ok bool

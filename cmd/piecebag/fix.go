@@ -28,22 +28,23 @@ func newFix(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "fix NUMBER…",
 		Aliases: []string{"correct"},
-		Short:   "Correct what the stash says of a piece",
-		Long: `Fix corrects a piece, by the number that 'piecebag shelf --pieces' lists; several
-at once where it is their family, value, print, bin or basket. What you say stays,
-also when the photo is looked at again. --not-a-piece takes out
-what is no cloth; --split parts a piece into so many alike; --merge joins to it
-pieces that are parts of it. --outline is in pixels of the upright photo. A bin
-that you correct is learnt from: see 'piecebag teach --help'.`,
+		Short:   "Correct what the stash says of pieces",
+		Long: `Fix corrects a piece, by the number that 'piecebag shelf --pieces' lists, or many
+at once: 12,15 or a range such as 13-60. What you say stays, also when the photo is
+looked at again. --cut is the width; of a square it is both sides. --not-a-piece
+takes out what is no cloth; --split parts a piece into so many alike; --merge joins
+to it pieces that are parts of it. --outline is in pixels of the upright photo. A
+bin that you correct is learnt from: see 'piecebag teach --help'.`,
 		Example: `  piecebag fix 12 --family teal --value dark
   piecebag fix 12 --cut 2½ --length 18 --as strips
   piecebag fix 12,15,18 --bin 'sea greens'
+  piecebag fix 13-60 --cut 3½
   piecebag fix 12 --merge 13,14`,
 		Args: somePieces,
 	}
 	f.which.define(cmd, "family", "value", "cut", "as", "print", "bin", "basket")
 	fl := cmd.Flags()
-	fl.StringVar(&f.length, "length", "", "its `LENGTH`, e.g. 18")
+	measureVar(fl, &f.length, "length", "", "its `LENGTH`, e.g. 18")
 	fl.StringVar(&f.outline, "outline", "", "its corners in the photo, `X,Y,X,Y,X,Y…`")
 	fl.BoolVar(&f.notAPiece, "not-a-piece", false, "it is no piece of cloth")
 	fl.StringVar(&f.split, "split", "", "part it into `COUNT` alike, along its length")
@@ -55,77 +56,72 @@ that you correct is learnt from: see 'piecebag teach --help'.`,
 		if err := noneEmpty(cmd.Flags()); err != nil {
 			return err
 		}
-		ids, _ := pieceNumbers(args)
-		c, err := f.correction()
+		ids, _ := somePieceNumbers(args)
+		merge, err := readIDs("merge", f.merge)
 		if err != nil {
 			return err
 		}
-		if len(ids) > 1 && !alikeForAll(c) {
-			return &usageError{"several pieces are corrected at once in their family, value, print, bin and basket alone", "correct the rest piece by piece"}
+		c, err := f.correction(merge.all)
+		if err != nil {
+			return err
+		}
+		if len(ids.all) > 1 && (c.Outline != nil || c.Merge != nil) {
+			return &usageError{"--outline and --merge are of one piece, and several are named", "correct them one after another"}
 		}
 		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			if merge.all != nil {
+				held, err := merge.heldIn(ctx, st)
+				if err != nil {
+					return stash.Change{}, err
+				}
+				c.Merge = nil
+				for _, h := range held {
+					c.Merge = append(c.Merge, h.ID)
+				}
+			}
 			return correct(ctx, st, ids, c)
 		})
 	}
 	return cmd
 }
 
-// alikeForAll says whether a correction can hold for several pieces.
-func alikeForAll(c stash.Correction) bool {
-	one := c.Form != "" || c.WidthIn > 0 || c.LengthIn > 0 || c.Outline != nil || c.NotAPiece || c.Split > 0 || c.Merge != nil
-	return !one
-}
-
-// allHeld refuses numbers that no piece of the stash has.
-func allHeld(ctx context.Context, st *stash.Stash, ids []int64) error {
-	held, err := st.Holdings(ctx, stash.Filter{IDs: ids})
+// heldIn finds the pieces of the stash that have these numbers: all of those
+// written one by one, and what there is of the ranges.
+func (n pieceNumbers) heldIn(ctx context.Context, st *stash.Stash) ([]cloth.Holding, error) {
+	held, err := st.Holdings(ctx, stash.Filter{IDs: n.all})
 	if err != nil {
-		return err
+		return nil, err
 	}
-	for _, id := range ids {
+	const remedy = "see 'piecebag shelf --pieces' for the numbers"
+	for _, id := range n.said {
 		if !slices.ContainsFunc(held, func(h cloth.Holding) bool { return h.ID == id }) {
-			return &remedyError{fmt.Sprintf("piece %d: the stash holds no such piece", id), "see 'piecebag shelf --pieces' for the numbers", nil}
+			return nil, &remedyError{fmt.Sprintf("piece %d: the stash holds no such piece", id), remedy, nil}
 		}
 	}
-	return nil
+	if len(held) == 0 {
+		return nil, &remedyError{fmt.Sprintf("pieces %d to %d: the stash holds none of them", slices.Min(n.all), slices.Max(n.all)), remedy, nil}
+	}
+	return held, nil
 }
 
 func somePieces(_ *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return &usageError{"say which piece is meant", "write its number, as 'piecebag shelf --pieces' lists it"}
-	}
-	_, err := pieceNumbers(args)
+	_, err := somePieceNumbers(args)
 	return err
 }
 
-// pieceNumbers reads numbers of pieces with commas or spaces between, each once.
-func pieceNumbers(args []string) ([]int64, error) {
-	var out []int64
-	for _, x := range strings.Split(strings.Join(args, ","), ",") {
-		if x = strings.TrimSpace(x); x == "" { // "12, 15" is two words
-			continue
-		}
-		id, err := readID(x)
-		if err != nil {
-			return nil, &usageError{x + ": this is no number of a piece", "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15"}
-		}
-		if !slices.Contains(out, id) {
-			out = append(out, id)
-		}
+// somePieceNumbers reads numbers of pieces that stand as words, one at least.
+func somePieceNumbers(args []string) (pieceNumbers, error) {
+	out, err := readNumbers(strings.Join(args, " "))
+	if err == nil && out.all == nil {
+		err = &usageError{"no piece given", "write its number, as 'piecebag shelf --pieces' lists it"}
 	}
-	if out == nil {
-		return nil, &usageError{"say which piece is meant", "write its number, as 'piecebag shelf --pieces' lists it"}
-	}
-	return out, nil
+	return out, err
 }
 
 // correct corrects pieces, in one change. Those that are put in a bin of hers are
 // examples to learn from.
-func correct(ctx context.Context, st *stash.Stash, ids []int64, c stash.Correction) (stash.Change, error) {
-	if err := allHeld(ctx, st, append(slices.Clone(ids), c.Merge...)); err != nil {
-		return stash.Change{}, err
-	}
-	held, err := st.Holdings(ctx, stash.Filter{IDs: ids})
+func correct(ctx context.Context, st *stash.Stash, ids pieceNumbers, c stash.Correction) (stash.Change, error) {
+	held, err := ids.heldIn(ctx, st)
 	if err != nil {
 		return stash.Change{}, err
 	}
@@ -142,7 +138,7 @@ func correct(ctx context.Context, st *stash.Stash, ids []int64, c stash.Correcti
 	return st.CorrectAll(ctx, all)
 }
 
-func (f *fixFlags) correction() (stash.Correction, error) {
+func (f *fixFlags) correction(merge []int64) (stash.Correction, error) {
 	which, err := f.which.filter()
 	if err != nil {
 		return stash.Correction{}, err
@@ -181,9 +177,7 @@ func (f *fixFlags) correction() (stash.Correction, error) {
 		}
 		c.Split = n
 	}
-	if c.Merge, err = readIDs("merge", f.merge); err != nil {
-		return c, err
-	}
+	c.Merge = merge
 	return c, f.complete(c)
 }
 

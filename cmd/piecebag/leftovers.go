@@ -27,7 +27,7 @@ type leftoversFlags struct {
 func newLeftovers(l *ledger) *cobra.Command {
 	var f leftoversFlags
 	cmd := &cobra.Command{
-		Use:   "leftovers WIDTHxLENGTH…",
+		Use:   "leftovers WIDTH x LENGTH…",
 		Short: "How to cut what a project leaves into your sizes",
 		Long: `Leftovers says how to cut what remains of a project, yardage or odd pieces by the
 largest rectangle each holds, into the sizes you keep. A size of which the bin of
@@ -50,10 +50,10 @@ that colour is thin goes before others, the thinnest first.`,
 	fl := cmd.Flags()
 	fl.SortFlags = false
 	f.which.define(cmd, "family", "value", "bin")
-	fl.StringVar(&f.cuts, "cuts", "", "the `SIZES` of squares you keep, e.g. 1½,2½,5; else those the stash holds")
-	fl.StringVar(&f.square, "squaring", "0", "the `LENGTH` lost from each side in squaring up")
+	measureVar(fl, &f.cuts, "cuts", "", "the `SIZES` of squares you keep, e.g. 1½,2½,5; else those the stash holds")
+	measureVar(fl, &f.square, "squaring", "0", "the `LENGTH` lost from each side in squaring up")
 	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and is not turned")
-	fl.BoolVar(&f.metric, "metric", false, "write centimetres")
+	fl.BoolVar(&f.metric, "metric", false, "answer in centimetres, in which bare numbers are then read; a length in cm does the same")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
@@ -68,13 +68,14 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	if which.Bin != "" {
 		c.Colour = which.Bin
 	}
-	if c.System, err = readSystem("¼", f.metric); err != nil {
+	unit := unitOf(f.metric, append(args, f.cuts, f.square)...)
+	if c.System, err = readSystem("¼", unit); err != nil {
 		return err
 	}
-	if c.Cloths, err = f.cloths(args); err != nil {
+	if c.Cloths, err = f.cloths(strings.Join(args, " "), unit); err != nil {
 		return err
 	}
-	cuts, err := readCuts(f.cuts)
+	cuts, err := readCuts("cuts", f.cuts, unit)
 	if err != nil {
 		return err
 	}
@@ -102,36 +103,19 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	return f.answer(l.s, files, c.Document(), c.JSON)
 }
 
-func (f *leftoversFlags) cloths(args []string) ([]cutting.Leftover, error) {
-	loss, err := lengthOrNone("squaring", f.square)
+// cloths reads the leftovers, all in one text.
+func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftover, error) {
+	loss, err := lengthOrNone("squaring", f.square, bare)
 	if err != nil {
 		return nil, err
 	}
+	sizes, err := cloth.ParseSizes(text, bare)
+	if err != nil {
+		return nil, &usageError{text + ": this is no list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm"}
+	}
 	var out []cutting.Leftover
-	for _, a := range args {
-		width, length, ok := strings.Cut(crossed(a), "x")
-		w, noWidth := cloth.ParseLength(width)
-		l, noLength := cloth.ParseLength(length)
-		if !ok || noWidth != nil || noLength != nil {
-			return nil, &usageError{a + ": this is no width and length", "write them with x between, like 18x22 or 30cmx50cm"}
-		}
-		out = append(out, cutting.Leftover{W: w, L: l, Loss: loss, OneWay: f.oneWay})
-	}
-	return out, nil
-}
-
-// readCuts reads sizes of squares; nil where nothing is said.
-func readCuts(s string) ([]float64, error) {
-	if s == "" {
-		return nil, nil
-	}
-	var out []float64
-	for _, c := range strings.Split(s, ",") {
-		in, err := cloth.ParseLength(c)
-		if err != nil || in < leastCut || in > mostCut {
-			return nil, wrong("cuts", s, fmt.Sprintf("%q is no size that is cut", strings.TrimSpace(c)), "write sizes with commas between, like 1½,2½ or 6cm")
-		}
-		out = append(out, in)
+	for _, s := range sizes {
+		out = append(out, cutting.Leftover{W: s[0], L: s[1], Loss: loss, OneWay: f.oneWay})
 	}
 	return out, nil
 }

@@ -28,7 +28,7 @@ func main() {
 // run is the whole program less the process: its answer is the exit code.
 func run(ctx context.Context, args []string, s streams) int {
 	root := newRoot(s)
-	root.SetArgs(args)
+	root.SetArgs(joinMeasures(root, args))
 	return s.finish(root.ExecuteContext(ctx))
 }
 

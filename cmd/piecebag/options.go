@@ -42,12 +42,12 @@ func (f *lookFlags) defineHelp(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.SortFlags = false
 	fl.StringVar(&f.kind, "kind", "", "the `KIND` of photo: spread, board, stack or pile")
-	fl.StringVar(&f.grid, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8")
+	measureVar(fl, &f.grid, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8")
 	fl.StringVar(&f.outline, "outline", "", "a board's four corners, `X,Y,X,Y,X,Y,X,Y`")
 	fl.StringVar(&f.crop, "crop", "", "look only inside the box `X,Y,WIDTH,HEIGHT`")
 	fl.StringVar(&f.white, "white", "", "a place `X,Y` that is white")
 	fl.StringVar(&f.scale, "scale", "", "how many `PIXELS` an inch spans, e.g. 41.1")
-	fl.StringVar(&f.cuts, "cuts", "", "the `WIDTHS` you cut, e.g. 1½,2½,5 or 6cm,9cm")
+	measureVar(fl, &f.cuts, "cuts", "", "the `WIDTHS` you cut, e.g. 1½,2½,5 or 6cm,9cm")
 	fl.StringVar(&f.pieces, "pieces", "", "take the outlines in JSON `FILE` instead of finding them")
 }
 
@@ -176,26 +176,10 @@ func (f *lookFlags) readScale(o *look.Options) error {
 // leastScale is the fewest pixels an inch that show a piece at all.
 const leastScale = 1
 
-// The widths that anyone cuts, inches: a narrower one is all seam, and no
-// cloth is wider.
-const (
-	leastCut = 0.5
-	mostCut  = 120
-)
-
 func (f *lookFlags) readCuts(o *look.Options) error {
-	if f.cuts == "" {
-		return nil
-	}
-	for _, c := range strings.Split(f.cuts, ",") {
-		in, err := cloth.ParseLength(c)
-		if err != nil || in < leastCut || in > mostCut {
-			return wrong("cuts", f.cuts, fmt.Sprintf("%q is no width that is cut", strings.TrimSpace(c)),
-				fmt.Sprintf("write widths from %s to %s inches with commas between, like 1½,2.5,5 or 6cm,9cm", cloth.FormatInches(leastCut), cloth.FormatInches(mostCut)))
-		}
-		o.Cuts = append(o.Cuts, in)
-	}
-	return nil
+	var err error
+	o.Cuts, err = readCuts("cuts", f.cuts, cloth.Inches)
+	return err
 }
 
 // readFloor reads the fewest pieces wanted in a bin; 0 where nothing is said.

@@ -141,7 +141,7 @@ func (p piecewise) list(out io.Writer) error {
 		}
 		size := ""
 		if h.WidthIn > 0 && h.LengthIn > 0 {
-			size = shelf.Length(h.WidthIn) + " × " + shelf.Length(h.LengthIn)
+			size = shelf.Size(h.WidthIn, h.LengthIn)
 		}
 		fmt.Fprintf(w, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", h.ID, strconv.Itoa(h.Count), plain(shelf.AlikeOf(h).String()), shelf.CutOf(h), size, plain(h.Print), plain(h.Basket), from)
 	}

@@ -63,10 +63,10 @@ from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.
 	fl := cmd.Flags()
 	fl.SortFlags = false
 	fl.StringVar(&f.blocks, "blocks", "", "how many `BLOCKS`, laid out as near to square as they go")
-	fl.StringVar(&f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
-	fl.StringVar(&f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150cmx200cm")
+	measureVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
+	measureVar(fl, &f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm")
 	fl.StringVar(&f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
-	fl.StringVar(&f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm; centimetres make all of it metric")
+	measureVar(fl, &f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
 	fl.StringVar(&f.wash, "wash", "0", "make it larger by the `PERCENTAGE` that it will shrink in the wash")
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
 	f.shop.define(cmd)
@@ -133,15 +133,15 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	if err != nil {
 		return err
 	}
-	if r, err = resized(r, f.block); err != nil {
+	unit := f.shop.unit(f.size, f.block)
+	if r, err = resized(r, f.block, unit); err != nil {
 		return err
 	}
-	order, err := f.order(r)
+	order, err := f.order(r, unit)
 	if err != nil {
 		return err
 	}
-	f.shop.metric = f.shop.metric || inMetric(f.block)
-	shop, err := f.shop.read()
+	shop, err := f.shop.read(unit)
 	if err != nil {
 		return err
 	}
@@ -278,7 +278,7 @@ func savePlan(ctx context.Context, st *stash.Stash, p report.Plan) error {
 }
 
 // order reads how large the quilt is.
-func (f *planFlags) order(r *recipe.Recipe) (plan.Order, error) {
+func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error) {
 	o := plan.Order{Recipe: r, Bed: strings.ToLower(f.bed)}
 	given := 0
 	for _, s := range []string{f.blocks, f.layout, f.size, f.bed} {
@@ -309,13 +309,11 @@ func (f *planFlags) order(r *recipe.Recipe) (plan.Order, error) {
 			return o, wrong("layout", f.layout, "this is no number of blocks across and down", "write it like 4x5")
 		}
 	case f.size != "":
-		width, length, _ := strings.Cut(crossed(f.size), "x")
-		var wide, high error
-		o.WidthIn, wide = cloth.ParseLength(width)
-		o.LengthIn, high = cloth.ParseLength(length)
-		if wide != nil || high != nil {
-			return o, wrong("size", f.size, "this is no size", "write the width, x and the length, like 60x72 or 150cmx200cm")
+		sides, err := cloth.ParseSides(f.size, bare)
+		if err != nil || len(sides) != 2 {
+			return o, wrong("size", f.size, "this is no size", "write the width, x and the length, like 60x72 or 150x200cm")
 		}
+		o.WidthIn, o.LengthIn = sides[0], sides[1]
 	}
 	return o, nil
 }
@@ -330,29 +328,34 @@ type shopFlags struct {
 
 func (f *shopFlags) define(cmd *cobra.Command) {
 	fl := cmd.Flags()
-	fl.StringVar(&f.seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
-	fl.BoolVar(&f.metric, "metric", false, "write centimetres, as a seam in millimetres does too")
-	fl.StringVar(&f.wof, "wof", "40", "the usable `WIDTH` of fabric, selvages off")
-	fl.StringVar(&f.backWOF, "back-wof", "", "the same of the backing, where it is another `WIDTH`")
-	fl.StringVar(&f.squaring, "squaring", "0", "the `LENGTH` lost from each length of cloth in squaring it up")
+	measureVar(fl, &f.seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
+	fl.BoolVar(&f.metric, "metric", false, "answer in centimetres, in which bare numbers are then read; any length in cm or mm does the same")
+	measureVar(fl, &f.wof, "wof", "40in", "the usable `WIDTH` of fabric, selvages off")
+	measureVar(fl, &f.backWOF, "back-wof", "", "the same of the backing, where it is another `WIDTH`")
+	measureVar(fl, &f.squaring, "squaring", "0", "the `LENGTH` lost from each length of cloth in squaring it up")
 	fl.StringVar(&f.shrink, "shrink", "0", "bought over and above for shrinkage, a `PERCENTAGE`, e.g. 6")
-	fl.StringVar(&f.trim, "trim", "0", "the `LENGTH` added to squares for triangles, to trim units down, e.g. ⅛")
+	measureVar(fl, &f.trim, "trim", "0", "the `LENGTH` added to squares for triangles, to trim units down, e.g. ⅛")
 	fl.StringVar(&f.oneWay, "one-way", "", "`ROLES` whose print has an up and is not turned, with commas between")
 }
 
-func (f *shopFlags) read() (plan.Shop, error) {
-	system, err := readSystem(f.seam, f.metric)
+// unit is what lengths that name none are in, of these and of others beside them.
+func (f *shopFlags) unit(others ...string) cloth.Unit {
+	return unitOf(f.metric, append(others, f.seam, f.wof, f.backWOF, f.squaring, f.trim)...)
+}
+
+func (f *shopFlags) read(bare cloth.Unit) (plan.Shop, error) {
+	system, err := readSystem(f.seam, bare)
 	if err != nil {
 		return plan.Shop{}, err
 	}
-	if system.Trim, err = lengthOrNone("trim", f.trim); err != nil {
+	if system.Trim, err = lengthOrNone("trim", f.trim, bare); err != nil {
 		return plan.Shop{}, err
 	}
 	s := plan.Defaults(system)
-	if s.WOFIn, err = cloth.ParseLength(f.wof); err != nil {
-		return s, wrong("wof", f.wof, "this is no width", "write the usable width of the fabric, like 40 or 106cm")
+	if s.WOFIn, err = fabricWidth("wof", f.wof, bare); err != nil {
+		return s, err
 	}
-	if s.SquaringIn, err = lengthOrNone("squaring", f.squaring); err != nil {
+	if s.SquaringIn, err = lengthOrNone("squaring", f.squaring, bare); err != nil {
 		return s, err
 	}
 	var ok bool
@@ -360,8 +363,8 @@ func (f *shopFlags) read() (plan.Shop, error) {
 		return s, wrong("shrink", f.shrink, "this is no percentage", "write it like 6")
 	}
 	if f.backWOF != "" {
-		if s.BackWOFIn, err = cloth.ParseLength(f.backWOF); err != nil {
-			return s, wrong("back-wof", f.backWOF, "this is no width", "write the usable width of the backing, like 108 or 270cm")
+		if s.BackWOFIn, err = fabricWidth("back-wof", f.backWOF, bare); err != nil {
+			return s, err
 		}
 	}
 	for _, role := range strings.Split(f.oneWay, ",") {
@@ -378,14 +381,10 @@ func percentage(s string) (float64, bool) {
 	return v / 100, err == nil && v >= 0 && v <= 100
 }
 
-// lengthOrNone reads a length that may be 0.
-func lengthOrNone(flag, s string) (float64, error) {
-	if s == "0" {
-		return 0, nil
-	}
-	in, err := cloth.ParseLength(s)
+func fabricWidth(flag, s string, bare cloth.Unit) (float64, error) {
+	in, err := cloth.ParseLengths([]string{s}, bare)
 	if err != nil {
-		return 0, wrong(flag, s, "this is no length", "write it like ½ or 1cm, or 0")
+		return 0, wrong(flag, s, "this is no width of fabric", "write its usable width, like 40 or 106cm")
 	}
-	return in, nil
+	return in[0], nil
 }

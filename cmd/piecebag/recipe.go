@@ -88,27 +88,28 @@ what one block is cut from. NAME is built in or a file.`,
 			if err != nil {
 				return err
 			}
-			if r, err = resized(r, block); err != nil {
+			unit := unitOf(false, seam, block)
+			if r, err = resized(r, block, unit); err != nil {
 				return err
 			}
 			if text {
 				_, err := s.out.Write(source)
 				return answered(err)
 			}
-			return showRecipe(s, r, &f, svg, seam, inMetric(block))
+			return showRecipe(s, r, &f, svg, seam, unit)
 		},
 	}
 	cmd.Flags().SortFlags = false
 	f.define(cmd)
 	cmd.Flags().StringVar(&svg, "svg", "", "write the drawing of the block to SVG `FILE`")
-	cmd.Flags().StringVar(&seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
-	cmd.Flags().StringVar(&block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
+	measureVar(cmd.Flags(), &seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
+	measureVar(cmd.Flags(), &block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
 	cmd.Flags().BoolVar(&text, "text", false, "write the text of the recipe itself")
 	return cmd
 }
 
-func showRecipe(s streams, r *recipe.Recipe, f *documentFlags, svg, seam string, metric bool) error {
-	system, err := readSystem(seam, metric)
+func showRecipe(s streams, r *recipe.Recipe, f *documentFlags, svg, seam string, unit cloth.Unit) error {
+	system, err := readSystem(seam, unit)
 	if err != nil {
 		return err
 	}
@@ -202,15 +203,15 @@ func readRecipe(name string) (*recipe.Recipe, []byte, error) {
 }
 
 // resized is a recipe with a block of another width, as written; empty leaves it.
-func resized(r *recipe.Recipe, width string) (*recipe.Recipe, error) {
+func resized(r *recipe.Recipe, width string, bare cloth.Unit) (*recipe.Recipe, error) {
 	if width == "" {
 		return r, nil
 	}
-	in, err := cloth.ParseLength(width)
+	in, err := cloth.ParseLengths([]string{width}, bare)
 	if err != nil {
 		return nil, wrong("block", width, "this is no width", "write the width of the finished block, like 9 or 15cm")
 	}
-	r, err = r.Resize(in)
+	r, err = r.Resize(in[0])
 	if err != nil {
 		return nil, recipeError(err)
 	}
@@ -226,24 +227,17 @@ func recipeError(err error) error {
 	return err
 }
 
-// inMetric says whether a length is written in millimetres or centimetres.
-func inMetric(length string) bool {
-	return strings.HasSuffix(length, "mm") || strings.HasSuffix(length, "cm")
-}
-
-// readSystem reads the lengths she works in: a seam given in millimetres or
-// centimetres makes all of them metric.
-func readSystem(seam string, metric bool) (recipe.System, error) {
-	in, err := recipe.ParseSeam(seam)
+// readSystem reads the lengths you work in: those of the unit that bare lengths
+// are in.
+func readSystem(seam string, unit cloth.Unit) (recipe.System, error) {
+	in, err := recipe.ParseSeam(seam, unit)
 	if err != nil {
 		return recipe.System{}, wrong("seam", seam, "this is no seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
 	}
-	if metric || inMetric(seam) {
-		s := recipe.Centimetres(in)
-		s.Scant = recipe.IsScant(seam)
-		return s, nil
-	}
 	s := recipe.Inches()
+	if unit == cloth.Centimetres {
+		s = recipe.Centimetres(in)
+	}
 	s.Seam, s.Scant = in, recipe.IsScant(seam)
 	return s, nil
 }

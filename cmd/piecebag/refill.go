@@ -39,7 +39,7 @@ what was cut and put in what it gave with 'piecebag add'.`,
 		},
 	}
 	cmd.Flags().SortFlags = false
-	cmd.Flags().BoolVar(&f.metric, "metric", false, "write centimetres")
+	cmd.Flags().BoolVar(&f.metric, "metric", false, "answer in centimetres")
 	cmd.Flags().BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
@@ -52,7 +52,7 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 	}
 	defer files.drop()
 	r := report.Refilling{Why: f.why}
-	if r.System, err = readSystem("¼", f.metric); err != nil {
+	if r.System, err = readSystem("¼", unitOf(f.metric)); err != nil {
 		return err
 	}
 	err = l.readOne(func(st *stash.Stash) error {

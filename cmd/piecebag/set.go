@@ -29,9 +29,9 @@ weighs, of the width that --width says, for the area of cloth added by weight.`,
   piecebag set --yard 140g --width 42`,
 		Args: noArgs("set"),
 	}
-	cmd.Flags().StringVar(&trim, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none")
-	cmd.Flags().StringVar(&yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
-	cmd.Flags().StringVar(&width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
+	measureVar(cmd.Flags(), &trim, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none")
+	measureVar(cmd.Flags(), &yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
+	measureVar(cmd.Flags(), &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {

@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"reflect"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -54,8 +52,8 @@ lists piece by piece, with the number that 'piecebag fix' and 'piecebag use' tak
 	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
 	fl.StringVar(&f.paper, "paper", "letter", "the `PAPER` of the PDF: letter or a4")
 	fl.StringVar(&f.since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31")
-	fl.StringVar(&f.trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none")
-	fl.StringVar(&f.sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½")
+	measureVar(fl, &f.trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none")
+	measureVar(fl, &f.sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½")
 	fl.BoolVar(&f.pieces, "pieces", false, "list piece by piece; with --html the photos too, each piece outlined and numbered")
 	f.which.define(cmd)
 	return cmd
@@ -260,16 +258,9 @@ func (f *shelfFlags) options() (shelf.StockOptions, error) {
 			return o, err
 		}
 	}
-	if f.sizes != "" {
-		for _, s := range strings.Split(f.sizes, ",") {
-			in, err := cloth.ParseLength(s)
-			if err != nil || in < leastCut || in > mostCut {
-				return o, wrong("sizes", f.sizes, fmt.Sprintf("%q is no size that is cut", strings.TrimSpace(s)), "write sizes with commas between, like 1½,2½ or 6cm")
-			}
-			o.Sizes = append(o.Sizes, in)
-		}
-	}
-	return o, nil
+	var err error
+	o.Sizes, err = readCuts("sizes", f.sizes, cloth.Inches)
+	return o, err
 }
 
 // readSince reads a day, which begins at midnight where she is.

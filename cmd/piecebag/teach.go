@@ -122,7 +122,7 @@ func newTeachPiece(l *ledger) *cobra.Command {
 	}
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		ids, err := pieceNumbers(args[1:])
+		ids, err := somePieceNumbers(args[1:])
 		if err != nil {
 			return err
 		}
@@ -134,11 +134,8 @@ func newTeachPiece(l *ledger) *cobra.Command {
 }
 
 // teachPieces learns a bin from pieces of the stash and puts them there.
-func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids []int64) (stash.Change, error) {
-	if err := allHeld(ctx, st, ids); err != nil {
-		return stash.Change{}, err
-	}
-	held, err := st.Holdings(ctx, stash.Filter{IDs: ids})
+func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids pieceNumbers) (stash.Change, error) {
+	held, err := ids.heldIn(ctx, st)
 	if err != nil {
 		return stash.Change{}, err
 	}

@@ -38,7 +38,7 @@ Where there are fewer, or less, nothing is taken. 'piecebag undo' puts them back
 		},
 	}
 	f.define(cmd)
-	cmd.Flags().StringVar(&weight, "weight", "", "the `WEIGHT` of cloth used, of what was added by weight, e.g. 100g")
+	measureVar(cmd.Flags(), &weight, "weight", "", "the `WEIGHT` of cloth used, of what was added by weight, e.g. 100g")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -32,9 +31,13 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 		{&f.as, "as", "the `FORM`: squares, rectangles, strips, odd pieces, bands"},
 		{&f.basket, "basket", "the `BASKET` it is kept in"},
 		{&f.print, "print", "the `PRINT` it is cut from"},
-		{&f.ids, "id", "the `NUMBERS` of pieces as 'shelf --pieces' lists them, e.g. 12,15"},
+		{&f.ids, "id", "the `NUMBERS` of pieces as 'shelf --pieces' lists them, e.g. 12,15 or 13-60"},
 	} {
-		if len(names) == 0 || slices.Contains(names, x.name) {
+		switch {
+		case len(names) > 0 && !slices.Contains(names, x.name):
+		case x.name == "cut":
+			measureVar(fl, x.to, x.name, "", x.usage)
+		default:
 			fl.StringVar(x.to, x.name, "", x.usage)
 		}
 	}
@@ -56,7 +59,8 @@ func (f *whichFlags) filter() (stash.Filter, error) {
 	if out.Cut, err = readCut("cut", f.cut); err != nil {
 		return out, err
 	}
-	out.IDs, err = readIDs("id", f.ids)
+	ids, err := readIDs("id", f.ids)
+	out.IDs = ids.all
 	return out, err
 }
 
@@ -113,38 +117,53 @@ func readForm(s string) (cloth.Form, error) {
 	return "", wrong("as", s, "there is no such form", formRemedy)
 }
 
-// readCut reads a length of cloth that a flag gives; 0 where it gives none.
-func readCut(flag, s string) (float64, error) {
-	if s == "" {
-		return 0, nil
-	}
-	in, err := cloth.ParseLength(s)
-	if err != nil {
-		return 0, wrong(flag, s, "this is no length", "write it as 2½, 2 1/2, 2.5 or 6cm")
-	}
-	if in < leastCut || in > mostCut {
-		return 0, wrong(flag, s, "nobody cuts so", fmt.Sprintf("write a length from %s to %s inches", cloth.FormatInches(leastCut), cloth.FormatInches(mostCut)))
-	}
-	return in, nil
+// numbers of pieces, as they were written.
+type pieceNumbers struct {
+	all  []int64 // each once, those of ranges too
+	said []int64 // those written one by one: the stash must hold them
 }
 
-func readIDs(flag, s string) ([]int64, error) {
-	if s == "" {
-		return nil, nil
-	}
-	var out []int64
-	for _, x := range strings.Split(s, ",") {
-		id, err := readID(x)
-		if err != nil {
-			return nil, wrong(flag, s, fmt.Sprintf("%q is no number of a piece", strings.TrimSpace(x)), "write numbers as 'piecebag shelf --pieces' lists them, with commas between, like 12,15")
+// readNumbers reads numbers of pieces with commas or spaces between, and ranges
+// of them such as 13-60.
+func readNumbers(s string) (pieceNumbers, error) {
+	var out pieceNumbers
+	seen := map[int64]bool{}
+	for _, x := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ' ' }) {
+		first, last, isRange := strings.Cut(strings.ReplaceAll(x, "–", "-"), "-")
+		from, err := readID(first)
+		to := from
+		if isRange && err == nil {
+			to, err = readID(last)
 		}
-		out = append(out, id)
+		if err != nil || to < from || to-from >= mostPieces {
+			return out, &usageError{x + ": this is no number of a piece, and no range of numbers", numbersRemedy}
+		}
+		if !isRange {
+			out.said = append(out.said, from)
+		}
+		for id := from; id <= to; id++ {
+			if !seen[id] {
+				seen[id] = true
+				out.all = append(out.all, id)
+			}
+		}
+	}
+	return out, nil
+}
+
+const numbersRemedy = "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15 or 13-60"
+
+// readIDs is readNumbers for a flag; none where it gives none.
+func readIDs(flag, s string) (pieceNumbers, error) {
+	out, err := readNumbers(s)
+	if err != nil || s != "" && out.all == nil {
+		return out, wrong(flag, s, "this is no list of numbers of pieces", numbersRemedy)
 	}
 	return out, nil
 }
 
 func readID(s string) (int64, error) {
-	id, err := strconv.ParseInt(strings.TrimSpace(s), 10, 64)
+	id, err := strconv.ParseInt(s, 10, 64)
 	if err == nil && id < 1 {
 		err = strconv.ErrRange
 	}

@@ -26,22 +26,88 @@ func FormatInches(in float64) string {
 	return eighths[n%8]
 }
 
-// lengthForm takes a decimal, a fraction or a whole number with a fraction,
-// then a unit. At most four digits before and after the point: no cut, roll
-// or quilt is longer than 9999 of any unit.
-var lengthForm = regexp.MustCompile(`^(?:` +
-	`(\d{0,4}[.,]\d{1,4}|\d{1,4})` + // 1: decimal
-	`|(?:(\d{1,4})(?:\s+|\s*-\s*))?(\d{1,3})\s*[/⁄]\s*(\d{1,3})` + // 2, 3, 4: n a/b
-	`|(\d{1,4})?\s*([⅛¼⅜½⅝¾⅞])` + // 5, 6: n½
-	`)\s*(|"|″|”|''|in|in\.|inch|inches|mm|cm)$`) // 7
+// Unit is what a length is in that names no unit.
+type Unit string
+
+// The units of a length that names none. Millimetres are always named.
+const (
+	Inches      Unit = "in"
+	Centimetres Unit = "cm"
+)
+
+// lengthText takes a whole number with a fraction, a fraction or a decimal, then
+// a unit. At most four digits before and after the point: no cut, roll or quilt
+// is longer than 9999 of any unit.
+const lengthText = `(?:` +
+	`(?:(\d{1,4})(?:\s+|\s*-\s*))?(\d{1,3})\s*[/⁄]\s*(\d{1,3})` + // 1, 2, 3: n a/b
+	`|(\d{1,4})?\s*([⅛¼⅜½⅝¾⅞])` + // 4, 5: n½
+	`|(\d{0,4}[.,]\d{1,4}|\d{1,4})` + // 6: decimal
+	`)(?:\s*("|″|”|''|inches|inch|in\.|in|mm|cm))?` // 7
+
+var (
+	lengthForm = regexp.MustCompile(`^` + lengthText + `$`)
+	sizeForm   = regexp.MustCompile(`^[\s,]*(` + lengthText + `)` + crossText + `(` + lengthText + `)(?:[\s,]+|$)`)
+	crossForm  = regexp.MustCompile(crossText)
+	metricForm = regexp.MustCompile(`(?i)[\d⅛¼⅜½⅝¾⅞]\s*(?:mm|cm)`)
+)
+
+// crossText stands between the two sides of a size.
+const crossText = `\s*(?:[x×*]|by)\s*`
 
 // ParseLength reads a length as quilters write it and gives inches, above 0:
 // 2½, 2 1/2, 2-1/2, 2.5, 2,5, ½, with no unit or one of ", ″, in, inch,
 // inches, cm and mm. The error names the text and the forms that are read.
 func ParseLength(s string) (float64, error) {
+	in, err := ParseLengths([]string{s}, Inches)
+	if err != nil {
+		return 0, err
+	}
+	return in[0], nil
+}
+
+// ParseLengths reads lengths that are written together, such as the sides of a
+// piece or a list of sizes, and gives inches. One that names no unit is in that
+// of the next that does, else of the last that did: 150x200cm is in centimetres
+// both ways. Where none names one, all are in the unit bare.
+func ParseLengths(texts []string, bare Unit) ([]float64, error) {
+	type number struct {
+		value float64
+		unit  Unit
+	}
+	all := make([]number, len(texts))
+	said := bare
+	for i, s := range texts {
+		v, unit, err := parseNumber(s)
+		if err != nil {
+			return nil, err
+		}
+		all[i] = number{v, unit}
+		if unit != "" {
+			said = unit
+		}
+	}
+	out := make([]float64, len(all))
+	for i := len(all) - 1; i >= 0; i-- {
+		if all[i].unit != "" {
+			said = all[i].unit
+		}
+		out[i] = all[i].value
+		switch said {
+		case "mm":
+			out[i] /= MMPerInch
+		case Centimetres:
+			out[i] /= MMPerInch / 10
+		}
+	}
+	return out, nil
+}
+
+// parseNumber reads a length as it stands: a number above 0, and "in", "cm",
+// "mm" or, where it names none, "".
+func parseNumber(s string) (float64, Unit, error) {
 	m := lengthForm.FindStringSubmatch(strings.ToLower(strings.TrimSpace(s)))
 	if m == nil {
-		return 0, lengthError(s)
+		return 0, "", lengthError(s)
 	}
 	number := func(digits string) float64 { // the form lets only digits and one point pass
 		v, _ := strconv.ParseFloat(strings.Replace(digits, ",", ".", 1), 64)
@@ -49,29 +115,58 @@ func ParseLength(s string) (float64, error) {
 	}
 	v := 0.0
 	switch {
-	case m[1] != "":
-		v = number(m[1])
 	case m[6] != "":
-		v = number(m[5])
+		v = number(m[6])
+	case m[5] != "":
+		v = number(m[4])
 		for i, c := range eighths {
-			if c == m[6] {
+			if c == m[5] {
 				v += float64(i) / 8
 			}
 		}
 	default:
-		v = number(m[2]) + number(m[3])/number(m[4])
-	}
-	switch m[7] {
-	case "mm":
-		v /= MMPerInch
-	case "cm":
-		v /= MMPerInch / 10
+		v = number(m[1]) + number(m[2])/number(m[3])
 	}
 	if !(v > 0) || math.IsInf(v, 0) {
-		return 0, lengthError(s)
+		return 0, "", lengthError(s)
 	}
-	return v, nil
+	switch m[7] {
+	case "", "mm", "cm":
+		return v, Unit(m[7]), nil
+	}
+	return v, Inches, nil
 }
+
+// ParseSides reads a size of one side or more, with x, ×, * or by between, as
+// ParseLengths does.
+func ParseSides(s string, bare Unit) ([]float64, error) {
+	return ParseLengths(crossForm.Split(strings.ToLower(strings.TrimSpace(s)), -1), bare)
+}
+
+// ParseSizes reads sizes of two sides, one after another: 11x42 7½ x 9. The error
+// names what is left when no further size begins.
+func ParseSizes(s string, bare Unit) ([][2]float64, error) {
+	var out [][2]float64
+	for rest := strings.ToLower(strings.TrimSpace(s)); rest != ""; {
+		m := sizeForm.FindStringSubmatch(rest)
+		if m == nil {
+			return nil, fmt.Errorf("%q is no width and length", rest)
+		}
+		sides, err := ParseLengths([]string{m[1], m[1+sizeGroups]}, bare)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, [2]float64{sides[0], sides[1]})
+		rest = rest[len(m[0]):]
+	}
+	return out, nil
+}
+
+// sizeGroups is how many groups of sizeForm a side takes.
+const sizeGroups = 8
+
+// IsMetric says whether a text of lengths names centimetres or millimetres.
+func IsMetric(s string) bool { return metricForm.MatchString(s) }
 
 func lengthError(s string) error {
 	return fmt.Errorf("%q is not a length: write it as 2½, 2 1/2, 2.5 or 6cm", s)

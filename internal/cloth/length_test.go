@@ -58,3 +58,61 @@ func FuzzParseLength(f *testing.F) {
 		}
 	})
 }
+
+// 150x200cm was once 150 inches by 200 cm.
+func TestAUnitCountsForTheLengthsBesideIt(t *testing.T) {
+	const cm = 1 / 2.54
+	for s, want := range map[string][]float64{
+		"150x200cm": {150 * cm, 200 * cm}, "150 cm × 200": {150 * cm, 200 * cm}, "150CM by 200 cm": {150 * cm, 200 * cm},
+		"60x72": {60, 72}, "60 x 72in": {60, 72}, "2 1/2*18": {2.5, 18}, "7½": {7.5}, "6mmx1cm": {0.6 * cm, 1 * cm}, "3 x 4 x 5cm": {3 * cm, 4 * cm, 5 * cm},
+	} {
+		got, err := ParseSides(s, Inches)
+		require.NoError(t, err, s)
+		require.InDeltaSlice(t, want, got, 1e-12, s)
+	}
+	got, err := ParseSides("60 x 72", Centimetres)
+	require.NoError(t, err)
+	require.InDeltaSlice(t, []float64{60 * cm, 72 * cm}, got, 1e-12)
+	got, err = ParseSides(`60" x 72`, Centimetres)
+	require.NoError(t, err)
+	require.InDeltaSlice(t, []float64{60, 72}, got, 1e-12)
+	got, err = ParseLengths([]string{"6", "9cm", "2in", "3"}, Inches)
+	require.NoError(t, err)
+	require.InDeltaSlice(t, []float64{6 * cm, 9 * cm, 2, 3}, got, 1e-12)
+	for _, s := range []string{"", "x", "3x", "x3", "3xx4"} {
+		_, err := ParseSides(s, Inches)
+		require.Error(t, err, s)
+	}
+}
+
+// A shell makes several words of 11 x 42.
+func TestSizesInARow(t *testing.T) {
+	for s, want := range map[string][][2]float64{
+		"11 x 42":                       {{11, 42}},
+		"11x42 7½x9":                    {{11, 42}, {7.5, 9}},
+		"11 x 42 7 1/2 x 9":             {{11, 42}, {7.5, 9}},
+		"11 1/2x42 7½ × 9 3/4 18by22":   {{11.5, 42}, {7.5, 9.75}, {18, 22}},
+		"11x42, 7½x9":                   {{11, 42}, {7.5, 9}},
+		"1/2 x 3 4 x 5\" ":              {{0.5, 3}, {4, 5}},
+		"11x42 1/2x9":                   {{11, 42}, {0.5, 9}},
+		"25.4cmx50.8":                   {{10, 20}},
+		"25.4x50.8cm 2 in x 3 6 x 10mm": {{10, 20}, {2, 3}, {6 / 25.4, 10 / 25.4}},
+	} {
+		got, err := ParseSizes(s, Inches)
+		require.NoError(t, err, s)
+		require.Len(t, got, len(want), s)
+		for i := range want {
+			require.InDeltaSlice(t, want[i][:], got[i][:], 1e-12, s)
+		}
+	}
+	for _, s := range []string{"18", "18x", "11x42 9", "11x42x9", "a x b", "11x42cmm"} {
+		_, err := ParseSizes(s, Inches)
+		require.ErrorContains(t, err, "no width and length", s)
+	}
+}
+
+func TestIsMetric(t *testing.T) {
+	for s, want := range map[string]bool{"15cm": true, "7.5 MM": true, "150x200cm": true, "150cm x 200": true, "6,9cm": true, "½cm": true, "": false, "9": false, "9in": false, "scant": false} {
+		require.Equal(t, want, IsMetric(s), s)
+	}
+}

@@ -61,7 +61,7 @@ func (y Yardage) check(needs []Need) error {
 		return fmt.Errorf("the length of cloth, its squaring-up loss and its shrinkage cannot be below 0")
 	}
 	if y.LossAcross >= y.Width || y.Length > 0 && y.LossAlong >= y.Length {
-		return fmt.Errorf("squaring up takes all of the cloth: give a loss less than its %s", sizeName(y.Width, y.Length))
+		return fmt.Errorf("squaring up takes all of the cloth: give a loss less than its %s", y.saySize(y.Width, y.Length))
 	}
 	total := 0
 	for _, n := range needs {
@@ -71,12 +71,12 @@ func (y Yardage) check(needs []Need) error {
 			}
 		}
 		if n.Count < 0 || n.Count > maxPieces {
-			return fmt.Errorf("%d pieces of %s: give a count from 0 to %d", n.Count, sizeName(n.W, n.L), maxPieces)
+			return fmt.Errorf("%d pieces of %s: give a count from 0 to %d", n.Count, y.saySize(n.W, n.L), maxPieces)
 		}
 		total += n.Count
 		if y.Length == 0 && n.Count > 0 && len(y.lies(n, 0)) == 0 {
 			return fmt.Errorf("a piece of %s does not fit across cloth %s wide: join widths, or take wider cloth",
-				sizeName(n.W, n.L), cloth.FormatInches(y.usable().inches()))
+				y.saySize(n.W, n.L), y.say(y.usable().inches()))
 		}
 	}
 	if total > maxPieces {

@@ -269,13 +269,18 @@ func TestMetric(t *testing.T) {
 
 func TestParseSeam(t *testing.T) {
 	for text, want := range map[string]float64{"¼": 0.25, "scant": 0.25, "Scant ": 0.25, "1/4": 0.25, "6.5mm": 0.65 / 2.54, "7.5 mm": 0.75 / 2.54, "0.75cm": 0.75 / 2.54} {
-		got, err := ParseSeam(text)
+		got, err := ParseSeam(text, cloth.Inches)
 		require.NoError(t, err)
 		require.InDelta(t, want, got, 1e-12, text)
 	}
 	for _, text := range []string{"", "0", "2", "wide"} {
-		_, err := ParseSeam(text)
+		_, err := ParseSeam(text, cloth.Inches)
 		require.ErrorContains(t, err, "scant")
+	}
+	for text, want := range map[string]float64{"¼": 0.25, "1/4": 0.25, "scant": 0.25, "0.75": 0.75 / 2.54, "7.5mm": 0.75 / 2.54, "0.25in": 0.25} {
+		got, err := ParseSeam(text, cloth.Centimetres)
+		require.NoError(t, err)
+		require.InDelta(t, want, got, 1e-12, text)
 	}
 }
 

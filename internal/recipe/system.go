@@ -33,15 +33,21 @@ const MaxSeam = 1
 // seam is sewn a thread or two under ¼, and the fold of the pressed seam takes
 // those threads back (practice of teachers; common practice), so cuts are the
 // same as for ¼.
-func ParseSeam(text string) (float64, error) {
+//
+// A number with no unit is in the unit bare, a fraction in inches: ¼ is the name
+// of a seam, and nobody measures one in quarters of a centimetre.
+func ParseSeam(text string, bare cloth.Unit) (float64, error) {
 	if IsScant(text) {
 		return 0.25, nil
 	}
-	in, err := cloth.ParseLength(text)
-	if err != nil || in > MaxSeam {
+	if strings.ContainsAny(text, "/⁄⅛¼⅜½⅝¾⅞") {
+		bare = cloth.Inches
+	}
+	in, err := cloth.ParseLengths([]string{text}, bare)
+	if err != nil || in[0] > MaxSeam {
 		return 0, fmt.Errorf("%q is not a seam allowance: write ¼, scant, 6.5mm or 7.5mm", text)
 	}
-	return in, nil
+	return in[0], nil
 }
 
 // IsScant says whether a seam allowance is given as "scant".

@@ -78,7 +78,7 @@ func someLook() Look {
 		Scale: cloth.ScaleReading{PxPerInch: 41.123, From: "card", Trust: 0.954},
 		Pieces: []cloth.Piece{
 			sized(measured(1, box(120, 100, 102.81, 102.81, 0), cloth.Blue, navy, cream), 2.5, 2.5, "2½ square"),
-			sized(measured(2, box(300, 110, 102.8, 102.8, 12), cloth.White, cream), 2.47, 2.52, "2½ square"),
+			sized(measured(2, box(300, 110, 102.8, 102.8, 12), cloth.White, cream), 2.49, 2.51, "2½ square"),
 			sized(measured(3, box(480, 110, 102.8, 102.8, -30), cloth.Blue, navy), 2.5, 2.5, "2½ square"),
 			sized(measured(4, box(640, 300, 61.7, 472.9, 4), cloth.Pink, rose), 1.5, 11.5, "1½ strip"),
 			sized(measured(5, box(420, 300, 205.6, 82.2, 20), cloth.Blue, navy, rose), 2, 5, ""),

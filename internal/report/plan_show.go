@@ -371,7 +371,7 @@ func (p Plan) shortPieces() []string {
 			continue
 		}
 		from, want := p.Pull.Stock[r.Stock], p.Pull.Wants[r.Want]
-		words := fmt.Sprintf("Pieces of %s serve for %s though %s mm short.", cloth.FormatInches(from.WidthIn), p.size(want.W, want.L), number(r.Short*cloth.MMPerInch, 10))
+		words := fmt.Sprintf("Pieces of %s serve for %s though %s mm short.", p.format(from.WidthIn), p.size(want.W, want.L), number(r.Short*cloth.MMPerInch, 10))
 		if !slices.Contains(out, words) {
 			out = append(out, words)
 		}

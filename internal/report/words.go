@@ -88,12 +88,12 @@ func scaleWords(s cloth.ScaleReading) string {
 	return fmt.Sprintf("%.1f pixels an inch, %s (%s, %s)", s.PxPerInch, from, sure(s.Trust), percent(s.Trust))
 }
 
-// size writes the measured sides in inches; empty where unknown.
+// size writes the measured sides; empty where unknown.
 func size(p cloth.Piece) string {
 	if p.WidthIn <= 0 || p.LengthIn <= 0 {
 		return ""
 	}
-	return cloth.FormatInches(p.WidthIn) + " × " + cloth.FormatInches(p.LengthIn)
+	return shelf.Size(p.WidthIn, p.LengthIn)
 }
 
 // thinSubject names what is thin: "yellow", "dark" or "light blue".

@@ -71,10 +71,10 @@ func Mark(in float64) float64 {
 
 // Length writes a length in inches as it was cut: 2½, or 6 cm where it is
 // metric.
-func Length(in float64) string { return measures(in) }
+func Length(in float64) string { return Size(in) }
 
-// measures writes lengths with × between, in centimetres where any is metric.
-func measures(in ...float64) string {
+// Size writes lengths with × between, in centimetres where any is metric.
+func Size(in ...float64) string {
 	write, unit := cloth.FormatInches, ""
 	for _, x := range in {
 		if x = Mark(x); x != math.Round(8*x)/8 {
@@ -102,7 +102,7 @@ func (c Cut) String() string {
 	case c.Width <= 0:
 		return string(c.Form)
 	case c.Length > 0:
-		return measures(c.Width, c.Length) + " " + string(c.Form)
+		return Size(c.Width, c.Length) + " " + string(c.Form)
 	}
 	return Length(c.Width) + " " + string(c.Form)
 }

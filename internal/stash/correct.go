@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
 
@@ -30,16 +31,25 @@ func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, er
 // change: all of them, or none.
 func (s *Stash) CorrectAll(ctx context.Context, all map[int64]Correction) (Change, error) {
 	ids := sortedKeys(all)
-	what := make([]string, len(ids))
-	for i, id := range ids {
+	var said []string
+	of := map[string][]int64{}
+	for _, id := range ids {
 		c := all[id]
 		if err := c.check(); err != nil {
 			return Change{}, err
 		}
-		what[i] = fmt.Sprintf("piece %d: %s", id, c.words())
+		w := c.words()
+		if of[w] == nil {
+			said = append(said, w)
+		}
+		of[w] = append(of[w], id)
 	}
 	if len(ids) == 0 {
 		return Change{}, refuse("correction", "it is of no piece", "name the piece by its number")
+	}
+	what := make([]string, len(said))
+	for i, w := range said {
+		what[i] = fmt.Sprintf("%s %s: %s", cloth.Plural(len(of[w]), "piece"), numberList(of[w]), w)
 	}
 	return s.change(ctx, "correct", func(t *tx) (string, error) {
 		for _, id := range ids {
@@ -118,6 +128,8 @@ func (c Correction) check() error {
 		return refuse("correction", "the outline encloses nothing", "give three corners or more")
 	case c.Example != nil && (c.Bin == nil || cleanName(*c.Bin) == "" || !json.Valid(c.Example)):
 		return refuse("correction", "it is no example of a bin", "name the bin")
+	case c.Form == cloth.Square && c.WidthIn > 0 && c.LengthIn > 0 && c.WidthIn != c.LengthIn:
+		return refuse("correction", "a square has one size", "give its width alone, or another form")
 	case c.words() == "":
 		return refuse("correction", "it says nothing", "say what is wrong: family, value, size, outline, print, bin, split, merge or not a piece")
 	}
@@ -245,12 +257,7 @@ func (k said) set(h *row) {
 	if k.Form != "" {
 		h.Form = k.Form
 	}
-	if k.WidthIn > 0 {
-		h.WidthIn = k.WidthIn
-	}
-	if k.LengthIn > 0 {
-		h.LengthIn = k.LengthIn
-	}
+	k.setSize(h)
 	for _, p := range []struct {
 		to *string
 		v  *string
@@ -258,6 +265,27 @@ func (k said) set(h *row) {
 		if p.v != nil {
 			*p.to = cleanName(*p.v)
 		}
+	}
+}
+
+// setSize sets the sides that k names. The width of a square is its length too,
+// and a piece whose form k does not say is one of its new size.
+func (k said) setSize(h *row) {
+	if k.WidthIn > 0 {
+		h.WidthIn = k.WidthIn
+	}
+	if k.LengthIn > 0 {
+		h.LengthIn = k.LengthIn
+	}
+	switch square := h.Form == cloth.Square; {
+	case k.Form == "" && k.WidthIn == 0 && k.LengthIn == 0:
+	case square && k.LengthIn == 0:
+		h.LengthIn = h.WidthIn
+	case square && k.Form == cloth.Square:
+		h.WidthIn = h.LengthIn
+	case k.Form != "" || h.WidthIn == 0 || h.LengthIn == 0:
+	case square || math.Abs(h.LengthIn-h.WidthIn) < eighth/2:
+		h.Form = formOfSize(min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn), h.Form)
 	}
 }
 

@@ -329,7 +329,7 @@ func TestChangesAreSaidClearly(t *testing.T) {
 		{"q1: taken away", func() (Change, error) { return s.SavePlan(ctx, "q1", nil) }},
 		{"reds: 1 example", func() (Change, error) { return s.Teach(ctx, "reds", []byte(`{}`)) }},
 		{"piece 1: no print", func() (Change, error) { return s.Correct(ctx, 1, Correction{Print: word("")}) }},
-		{`piece 1: a strip, 2½ in wide, bin "reds"`, func() (Change, error) {
+		{`piece 1: a strip, 2½ wide, bin "reds"`, func() (Change, error) {
 			return s.Correct(ctx, 1, Correction{Form: cloth.Strip, WidthIn: 2.5, Bin: word("reds")})
 		}},
 	} {

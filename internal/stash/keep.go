@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 )
 
 // Settings are what she has set.
@@ -87,7 +88,7 @@ func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 				return "", err
 			}
 		}
-		return fmt.Sprintf("trim %s in, cloth %.4g g/m²", cloth.FormatInches(v.TrimIn), v.GSM), t.reweigh()
+		return fmt.Sprintf("trim %s, cloth %.4g g/m²", shelf.Length(v.TrimIn), v.GSM), t.reweigh()
 	})
 }
 

@@ -104,15 +104,17 @@ func sheetLine(get func(what string) string) (holdingJSON, error) {
 	if word == "" {
 		word = said
 	}
+	var columns []string
 	for _, what := range []string{"width", "length"} {
 		if text := get(what); text != "" {
-			v, err := cloth.ParseLength(text)
-			if err != nil {
-				return h, err
-			}
-			sides = append(sides, v)
+			columns = append(columns, text)
 		}
 	}
+	more, err := cloth.ParseLengths(columns, cloth.Inches)
+	if err != nil {
+		return h, err
+	}
+	sides = append(sides, more...)
 	if len(sides) > 2 {
 		return h, errors.New("it gives more than a width and a length")
 	}
@@ -207,10 +209,7 @@ func valueWord(text string) (cloth.Value, error) {
 	return "", fmt.Errorf("%q is not a value: write one of %s", text, words(cloth.Values))
 }
 
-var (
-	sizeParts = regexp.MustCompile(`\s*(?:[x×*]|\bby\b)\s*`)
-	sizeWord  = regexp.MustCompile(`\b(squares?|strips?|rectangles?|charms?)\b`)
-)
+var sizeWord = regexp.MustCompile(`\b(squares?|strips?|rectangles?|charms?)\b`)
 
 // sizeWords reads a size as she writes it: 2½, 2 1/2" square, 2½ x 4½,
 // 2½ strip x 18.
@@ -221,12 +220,8 @@ func sizeWords(text string) (sides []float64, form string, err error) {
 	if text == "" {
 		return nil, form, nil
 	}
-	for _, part := range sizeParts.Split(text, -1) {
-		v, err := cloth.ParseLength(part)
-		if err != nil {
-			return nil, "", err
-		}
-		sides = append(sides, v)
+	if sides, err = cloth.ParseSides(text, cloth.Inches); err != nil {
+		return nil, "", err
 	}
 	if len(sides) == 2 && sides[0] == sides[1] && form == "" {
 		form = "square"

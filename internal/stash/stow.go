@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 )
 
 // Known says whether the photo with this hash is in the stash, so that it need
@@ -334,7 +335,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 			what = append(what, basket)
 		}
 		if cut > 0 {
-			what = append(what, cloth.FormatInches(cut))
+			what = append(what, shelf.Length(cut))
 		}
 		return fmt.Sprintf("%s: %s", strings.Join(what, ", "), pieces(n)), nil
 	})

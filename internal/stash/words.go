@@ -2,6 +2,7 @@ package stash
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -59,11 +60,11 @@ func (f Filter) of(n int) string {
 	add(string(f.Value))
 	add(string(f.Family))
 	if f.Cut > 0 {
-		size := shelf.Length(f.Cut)
+		size := []float64{f.Cut}
 		if f.Length > 0 {
-			size += " × " + shelf.Length(f.Length)
+			size = append(size, f.Length)
 		}
-		add(size)
+		add(shelf.Size(size...))
 	}
 	if f.Form == cloth.Weighed {
 		add("cloth")
@@ -72,14 +73,30 @@ func (f Filter) of(n int) string {
 	}
 	add("of", f.Print)
 	add("in", f.Basket)
-	for i, id := range f.IDs {
-		word := "numbered"
-		if i > 0 {
-			word = "and"
-		}
-		add(word, fmt.Sprint(id))
+	if f.IDs != nil {
+		add("numbered", numberList(f.IDs))
 	}
 	return strings.Join(parts, " ")
+}
+
+// numberList lists numbers of pieces, runs of them by their ends: 12, 15 to 18.
+func numberList(ids []int64) string {
+	ids = slices.Compact(slices.Sorted(slices.Values(ids)))
+	var parts []string
+	for i := 0; i < len(ids); {
+		from := ids[i]
+		for i++; i < len(ids) && ids[i] == ids[i-1]+1; i++ {
+		}
+		switch to := ids[i-1]; to {
+		case from:
+			parts = append(parts, fmt.Sprint(from))
+		case from + 1:
+			parts = append(parts, fmt.Sprint(from), fmt.Sprint(to))
+		default:
+			parts = append(parts, fmt.Sprintf("%d to %d", from, to))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // words says what a correction says.
@@ -100,10 +117,10 @@ func (c Correction) words() string {
 		add("%s %s", article, nounOf(c.Form))
 	}
 	if c.WidthIn != 0 {
-		add("%s in wide", cloth.FormatInches(c.WidthIn))
+		add("%s wide", shelf.Length(c.WidthIn))
 	}
 	if c.LengthIn != 0 {
-		add("%s in long", cloth.FormatInches(c.LengthIn))
+		add("%s long", shelf.Length(c.LengthIn))
 	}
 	if c.Outline != nil {
 		add("its outline")
