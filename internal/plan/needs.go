@@ -33,7 +33,10 @@ func Need(o Order, s Shop) (*Needs, error) {
 		return nil, fmt.Errorf("the quilt would measure %s by %s: ask for fewer blocks", inches(n.WidthIn), inches(n.LengthIn))
 	}
 	n.Places = r.Places(n.Columns, n.Rows)
-	n.Cuts = r.TopCuts(n.Columns, n.Rows, recipe.Cutting{System: y, WOFIn: s.WOFIn - s.SquaringAcrossIn, OneByOne: s.OneByOne})
+	if 2*y.Up(r.Binding.CutIn) >= s.usableIn() {
+		return nil, fmt.Errorf("a binding cut %s wide cannot be joined from cloth %s wide: give wider cloth, or the recipe a narrower binding", y.Format(r.Binding.CutIn), y.Format(s.usableIn()))
+	}
+	n.Cuts = r.TopCuts(n.Columns, n.Rows, recipe.Cutting{System: y, WOFIn: s.usableIn(), OneByOne: s.OneByOne})
 	n.Borders = borders(r, topW, topL, s)
 	n.Binding = binding(r.Binding, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
 	n.Backing = backing(r.Backing, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
@@ -196,7 +199,7 @@ func yardages(n *Needs, s Shop) ([]Yardage, error) {
 func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
 	y := Yardage{Role: role, Cuts: cuts}
 	oneWay := slices.Contains(s.OneWay, role.Name)
-	usable := s.WOFIn - s.SquaringAcrossIn
+	usable := s.usableIn()
 	for i, c := range cuts {
 		y.Pieces += c.Count
 		want := func(n cutting.Need) { y.Wants, y.Of = append(y.Wants, n), append(y.Of, i) }

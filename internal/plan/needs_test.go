@@ -78,7 +78,7 @@ func TestBinding(t *testing.T) {
 		strips               int
 	}{
 		{"Measuring for continuous strips, sylviasquiltdepot.com", 46, 46, 0, 40, 5},
-		{"Number of strips to bind a quilt, castillejacotton.blogspot.com 2013: 40 less 2 for joins", 50, 60, 0, 38, 6},
+		{"Number of strips to bind a quilt, castillejacotton.blogspot.com 2013: 2 of each 40 for joins", 50, 60, 0, 40, 6},
 		{"American Patchwork & Quilting, Red, White, and Blue Bricks; rule of Watson, Quilty math", 68, 92.5, 10, 40, 9},
 	} {
 		s := inInches()
@@ -90,6 +90,53 @@ func TestBinding(t *testing.T) {
 	in, buy := cutting.Bought(7*2.5, false)
 	require.Equal(t, 18.0, in)
 	require.Equal(t, "½ yd", buy)
+}
+
+// Diagonal joins once cost nothing: of these sizes every fourth came out short. The
+// binding is measured here by its area: joined in a ring each strip loses at either
+// end a triangle of half a square of its width, and must then go round the raw edge.
+func TestBindingGoesRound(t *testing.T) {
+	for _, s := range []Shop{inInches(), Defaults(recipe.Centimetres(0.65 / 2.54)), Defaults(recipe.Centimetres(1 / 2.54))} {
+		for _, cut := range []float64{1.25, 2.25, 2.5, 6 / 2.54, 3.5} {
+			for _, wof := range []float64{36, 40, 42, 110 / 2.54, 60} {
+				s.WOFIn = wof
+				for width := 20.0; width <= 110; width += 3.25 {
+					for length := width; length <= 1.6*width; length += 4.75 {
+						b := binding(recipe.Binding{CutIn: cut}, width, length, s)
+						area := float64(b.Strips) * (wof*b.CutIn - 2*b.CutIn*b.CutIn/2)
+						edge := 2*(width+2*s.System.Seam) + 2*(length+2*s.System.Seam)
+						require.GreaterOrEqual(t, area/b.CutIn, edge, "%v of %v round %v by %v", b.Strips, wof, width, length)
+						// In one length, before its ends are joined, it is as much longer than
+						// the quilt as asked; a strip fewer is not.
+						wanted := 2*width + 2*length + 10
+						inHand := func(strips int) float64 { return float64(strips)*wof - float64(strips-1)*b.CutIn }
+						require.GreaterOrEqual(t, inHand(b.Strips), wanted-1e-6)
+						if b.Strips > 1 {
+							require.Less(t, inHand(b.Strips-1), b.RoundIn)
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// A border is joined straight, by two seams; on the diagonal each join takes the
+// width of the border.
+func TestBordersAreJoined(t *testing.T) {
+	r := squares(t, 6.5)
+	r.Borders = []recipe.Border{{WidthIn: 5, Role: recipe.Role{Name: "border"}}, {WidthIn: 30, Role: recipe.Role{Name: "far"}}}
+	n := need(t, Order{Recipe: r, Columns: 10, Rows: 12}, inInches())
+	b := n.Borders[0]
+	// Two sides of 72½ and two of 70½ are 286: 8 × 40 − 7 × ½ = 316½, 7 × 40 − 6 × ½ = 277;
+	// 8 × 40 − 7 × 5½ = 281½, so nine on the diagonal.
+	require.Equal(t, []float64{72.5, 70.5}, []float64{b.SideIn, b.TopIn})
+	require.Equal(t, []int{8, 9}, []int{b.Strips, b.Aslant})
+	require.Zero(t, n.Borders[1].Aslant, "too wide to lay one end across another")
+	require.Contains(t, b.Why.Steps[len(b.Why.Steps)-1].Text, "7 straight joins of ½")
+	s := inInches()
+	s.SquaringAcrossIn = 4
+	require.Equal(t, 9, need(t, Order{Recipe: r, Columns: 10, Rows: 12}, s).Borders[0].Strips, "of 36 inches: 8 × 36 − 7 × ½ = 284½")
 }
 
 func TestBacking(t *testing.T) {
@@ -283,6 +330,7 @@ func TestShopRefuses(t *testing.T) {
 		func(s *Shop) { s.SquaringIn = -1 },
 		func(s *Shop) { s.Shrink = 0.9 },
 		func(s *Shop) { s.BindingExtraIn = -1 },
+		func(s *Shop) { s.WOFIn, s.SquaringAcrossIn = 10, 5 }, // 5 inches are no length to join binding of 2½ from
 	} {
 		s := inInches()
 		change(&s)
@@ -366,8 +414,8 @@ func TestWhyTellsEveryFigure(t *testing.T) {
 		"2 finished + 2 seams of ¼ = 2½",
 		"192 × 2 corners = 384",
 		"background: 108 before rounding, so 3 yd",
-		"2 × (64 + 96) + 10 for corners and joins = 330",
-		"330 ÷ 40 = 8.25, so 9 strips",
+		"2 × (64 + 96) + 10 for the seam allowance round the edge, for joining the ends and to spare = 330",
+		"9 strips × 40 less 8 diagonal joins of 2½ = 340, enough for 330",
 		"64 + 2 × 4 by 96 + 2 × 4 = 72 by 104",
 		"2 × 40 less 1 seam of ½ = 79½, enough for 72",
 		"seams across: 3 of 72, 6 yd",

@@ -29,9 +29,13 @@ type Shop struct {
 	Shrink           float64  // bought over and above for shrinkage, a share, 0..0.5
 	OneWay           []string // names of roles whose print has an up: never turned
 	OneByOne         bool     // strip sets are cut patch by patch, as scraps must be
-	// BindingExtraIn is added to the way round the quilt, for corners and joins.
+	// BindingExtraIn is how much longer than the way round the quilt the joined
+	// binding is at least, for its corners and for joining its ends.
 	BindingExtraIn float64
 }
+
+// usableIn is how long a strip across the width of fabric is, squared up.
+func (s Shop) usableIn() float64 { return s.WOFIn - s.SquaringAcrossIn }
 
 // Defaults is shopping in a system: 40 inches of width, as most shopping rules
 // take; binding 10 inches longer than the way round (Watson, "Quilty math");
@@ -81,12 +85,13 @@ type BorderNeed struct {
 	Role          recipe.Role
 	CutIn         float64 // width as cut
 	SideIn, TopIn float64 // lengths as cut
-	Strips        int     // across the width of fabric, joined
+	Strips        int     // across the width of fabric, joined by straight seams
+	Aslant        int     // the same, joined on the diagonal; 0: too wide for it
 	Mitred        bool
 	Why           recipe.Why
 }
 
-// BindingNeed is the binding, joined from strips.
+// BindingNeed is the binding, joined from strips on the diagonal.
 type BindingNeed struct {
 	Role     recipe.Role
 	CutIn    float64

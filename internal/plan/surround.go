@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
 	"piecebag/internal/recipe"
 )
@@ -28,9 +29,12 @@ func borders(r *recipe.Recipe, width, length float64, s Shop) []BorderNeed {
 		whyTop.Text = "top and bottom: " + whyTop.Text
 		total := 2*n.SideIn + 2*n.TopIn
 		var whyStrips recipe.Why
-		n.Strips, whyStrips = y.Joined(total, s.WOFIn)
+		n.Strips, whyStrips = y.Joined(total, s.usableIn())
+		if 2*n.CutIn < s.usableIn() {
+			n.Aslant, _ = y.JoinedAslant(total, n.CutIn, s.usableIn())
+		}
 		n.Why = recipe.Why{
-			Text: fmt.Sprintf("border %d: %d strips cut %s wide; two sides of %s, top and bottom of %s", i+1, n.Strips, y.Format(n.CutIn), y.Format(n.SideIn), y.Format(n.TopIn)),
+			Text: fmt.Sprintf("border %d: %s cut %s wide; two sides of %s, top and bottom of %s", i+1, cloth.Count(n.Strips, "strip"), y.Format(n.CutIn), y.Format(n.SideIn), y.Format(n.TopIn)),
 			Steps: []recipe.Why{
 				{Text: fmt.Sprintf("the quilt so far: %s by %s finished", y.Format(width), y.Format(length))},
 				whyCut, whySide, whyTop,
@@ -45,16 +49,23 @@ func borders(r *recipe.Recipe, width, length float64, s Shop) []BorderNeed {
 	return out
 }
 
-// binding is the way round and some more, in strips across the width of fabric.
+// binding is the way round and some more, in strips across the width of fabric
+// joined on the diagonal. Laid along the raw edge and folded at the corners it is as
+// long as that edge, which lies a seam outside the finished one: 8 seams more round
+// the quilt. Its ends meet in a diagonal join too. What is added is no less than
+// those.
 func binding(b recipe.Binding, width, length float64, s Shop) BindingNeed {
 	y := s.System
-	n := BindingNeed{Role: b.Role, CutIn: y.Up(b.CutIn), AroundIn: 2 * (width + length), RoundIn: 2*(width+length) + s.BindingExtraIn}
-	n.Strips = int(math.Ceil(n.RoundIn/s.WOFIn - 1e-6))
+	n := BindingNeed{Role: b.Role, CutIn: y.Up(b.CutIn), AroundIn: 2 * (width + length)}
+	extra := max(s.BindingExtraIn, y.Up(8*y.Seam+n.CutIn))
+	n.RoundIn = n.AroundIn + extra
+	var whyStrips recipe.Why
+	n.Strips, whyStrips = y.JoinedAslant(n.RoundIn, n.CutIn, s.usableIn())
 	n.Why = recipe.Why{
-		Text: fmt.Sprintf("binding: %d strips cut %s wide", n.Strips, y.Format(n.CutIn)),
+		Text: fmt.Sprintf("binding: %s cut %s wide", cloth.Count(n.Strips, "strip"), y.Format(n.CutIn)),
 		Steps: []recipe.Why{
-			{Text: fmt.Sprintf("2 × (%s + %s) + %s for corners and joins = %s", y.Format(width), y.Format(length), y.Format(s.BindingExtraIn), y.Format(n.RoundIn))},
-			{Text: fmt.Sprintf("%s ÷ %s = %.2f, so %d strips", y.Format(n.RoundIn), y.Format(s.WOFIn), n.RoundIn/s.WOFIn, n.Strips)},
+			{Text: fmt.Sprintf("2 × (%s + %s) + %s for the seam allowance round the edge, for joining the ends and to spare = %s", y.Format(width), y.Format(length), y.Format(extra), y.Format(n.RoundIn))},
+			whyStrips,
 		},
 	}
 	return n

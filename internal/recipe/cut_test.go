@@ -450,3 +450,28 @@ func TestLongSashingIsJoined(t *testing.T) {
 	require.Zero(t, last[0].LengthIn)
 	require.Equal(t, []float64{1.5, 6.5, 24}, []float64{last[1].WidthIn, last[1].LengthIn, float64(last[1].Count)})
 }
+
+// Strips are laid, sewn and opened out as they are at the machine: the next lies
+// across the end of the last at right angles, and is turned over the seam.
+func TestDiagonalJoins(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		width := float64(rapid.IntRange(8, 40).Draw(t, "width in eighths")) / 8
+		wof := float64(rapid.IntRange(30, 60).Draw(t, "wof"))
+		length := float64(rapid.IntRange(1, 4000).Draw(t, "length in eighths")) / 8
+		end := wof
+		strips := 1
+		for ; end < length; strips++ {
+			// The next strip hangs down from the end of the last; the seam runs from
+			// (end − width, width) down to (end, 0), the line x + y = end.
+			far := 0.0
+			for _, corner := range [][2]float64{{end - width, width}, {end, width}, {end - width, width - wof}, {end, width - wof}} {
+				x, y := end-corner[1], end-corner[0] // turned over the seam
+				require.True(t, y == 0 || math.Abs(y-width) < 1e-9, "it lies in line")
+				far = max(far, x)
+			}
+			end = far
+		}
+		got, why := Inches().JoinedAslant(length, width, wof)
+		require.Equal(t, strips, got, why.Text)
+	})
+}

@@ -142,13 +142,26 @@ func (r *Recipe) sashing(more *pile, piece func(Role, float64, float64, int, str
 	})
 }
 
-// Joined is how many strips across the width of fabric, sewn end to end, reach a
-// length; each join takes two seams.
+// Joined is how many strips across the width of fabric reach a length when they
+// are sewn end to end by straight seams; each join takes two seams.
 func (s System) Joined(length, wof float64) (strips int, why Why) {
-	join := straightSeams * s.Seam
+	return s.joined(length, wof, straightSeams*s.Seam, "straight join")
+}
+
+// JoinedAslant is how many strips of a cut width below half the width of fabric
+// reach a length when they are sewn end to end by seams of 45 degrees. Two ends are
+// laid across each other at right angles and sewn from corner to corner of the
+// square that they share. Each strip keeps half of that square, which is half its
+// own width along its middle: a join takes the width of the strip, whatever the
+// seam.
+func (s System) JoinedAslant(length, width, wof float64) (strips int, why Why) {
+	return s.joined(length, wof, width, "diagonal join")
+}
+
+func (s System) joined(length, wof, join float64, what string) (strips int, why Why) {
 	strips = max(1, int(math.Ceil((length-join)/(wof-join)-slack)))
 	return strips, Why{Text: fmt.Sprintf("%s × %s less %s of %s = %s, enough for %s",
-		cloth.Count(strips, "strip"), s.Format(wof), cloth.Count(strips-1, "join"), s.Format(join),
+		cloth.Count(strips, "strip"), s.Format(wof), cloth.Count(strips-1, what), s.Format(join),
 		s.Format(float64(strips)*wof-float64(strips-1)*join), s.Format(length))}
 }
 

@@ -165,14 +165,17 @@ func (p Plan) surround() section {
 	n := p.Needs
 	s := section{heading: "Borders, binding, backing"}
 	for i, b := range n.Borders {
-		mitred := ""
+		mitred, aslant := "", ""
 		if b.Mitred {
 			mitred = ", mitred"
 		}
-		s.items = append(s.items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined; two sides of %s, top and bottom of %s%s",
-			i+1, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), p.up(b.SideIn), p.up(b.TopIn), mitred))
+		if b.Aslant > b.Strips {
+			aslant = fmt.Sprintf(" (on the diagonal it takes %d)", b.Aslant)
+		}
+		s.items = append(s.items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined straight%s; two sides of %s, top and bottom of %s%s",
+			i+1, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), aslant, p.up(b.SideIn), p.up(b.TopIn), mitred))
 	}
-	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined: %s round and %s more for corners and joins", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
+	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined on the diagonal: %s round and %s more for the corners and for joining the ends", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
 	for i, w := range n.Backing.Ways {
 		if i > 0 && w.Panels == 1 && n.Backing.Ways[0].Panels == 1 && w.LengthIn == n.Backing.Ways[0].LengthIn {
 			continue // the one panel turned
