@@ -15,6 +15,7 @@ import (
 
 func newAdd(l *ledger) *cobra.Command {
 	var f whichFlags
+	var names given
 	var weight string
 	cmd := &cobra.Command{
 		Use:   "add [COUNT] [FORM] [WIDTH [x LENGTH]]",
@@ -30,6 +31,7 @@ your own cloth (see 'piecebag set --help'), else 150 g a square metre.`,
 	}
 	f.define(cmd, "family", "value", "bin", "cut", "as", "basket", "print")
 	measureVar(cmd.Flags(), &weight, "weight", "", "add cloth of this `WEIGHT`, e.g. 350g, 1.2kg, 12oz or 2lb")
+	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {
@@ -43,7 +45,7 @@ your own cloth (see 'piecebag set --help'), else 150 g a square metre.`,
 			if h.Form == "" || h.WidthIn == 0 && h.Family == "" && h.Bin == "" {
 				return &usageError{"nothing to add: there is neither a size nor a colour nor a weight", addRemedy}
 			}
-			return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) { return st.Add(ctx, h) })
+			return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) { return st.Add(ctx, h) }))
 		}
 		grams, err := readWeight(weight)
 		if err != nil {
@@ -52,14 +54,14 @@ your own cloth (see 'piecebag set --help'), else 150 g a square metre.`,
 		if h.WidthIn > 0 || len(args) > 0 {
 			return &usageError{"--weight is of cloth without pieces, and a number or a size was given too", "leave one of them off"}
 		}
-		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+		return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			set, err := st.Settings(ctx)
 			if err != nil {
 				return stash.Change{}, err
 			}
 			h.Form, h.Count, h.AreaIn2 = cloth.Weighed, 1, set.AreaIn2(grams)
 			return st.Add(ctx, h)
-		})
+		}))
 	}
 	return cmd
 }

@@ -46,7 +46,7 @@ Measure its check line with a ruler before using it: it is 4 inches long, and
 			return answered(err)
 		},
 	}
-	cmd.Flags().StringVar(&paper, "paper", "", "the `PAPER` it is printed on: "+strings.Join(report.Papers, " or "))
+	wordVar(cmd.Flags(), &paper, "paper", "", "the `PAPER` it is printed on: "+orList(report.Papers))
 	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write (default piecebag-card-PAPER.pdf)")
 	return cmd
 }

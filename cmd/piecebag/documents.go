@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"piecebag/internal/report"
 )
@@ -20,7 +21,7 @@ func (f *documentFlags) define(cmd *cobra.Command) {
 	fl.BoolVar(&f.json, "json", false, "answer in JSON")
 	fl.StringVar(&f.html, "html", "", "write it to look at and print to `FILE`")
 	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
-	fl.StringVar(&f.paper, "paper", "letter", "the `PAPER` of the PDF: letter or a4")
+	paperVar(fl, &f.paper)
 }
 
 // files makes ready what was asked for.
@@ -31,6 +32,11 @@ func (f *documentFlags) files() (answerFiles[report.Document], error) {
 	return openFiles(nil,
 		wantedFile[report.Document]{"html", f.html, ".html", func(w io.Writer, d report.Document) error { return d.HTML(w) }},
 		wantedFile[report.Document]{"pdf", f.pdf, ".pdf", func(w io.Writer, d report.Document) error { return d.PDF(w, f.paper) }})
+}
+
+// paperVar defines the flag for the paper of a PDF.
+func paperVar(fl *pflag.FlagSet, to *string) {
+	wordVar(fl, to, "paper", report.Papers[0], "the `PAPER` of the PDF: "+orList(report.Papers))
 }
 
 // pageAndPaper refuses paper that is not, and a page and a PDF of one name.

@@ -51,6 +51,8 @@ bin that you correct is learnt from: see 'piecebag teach --help'.`,
 	fl.StringVar(&f.merge, "merge", "", "join the pieces of these `NUMBERS` to it, e.g. 13,14")
 	fl.BoolVar(&f.noPrint, "no-print", false, "its print is not known")
 	fl.BoolVar(&f.noBin, "no-bin", false, "it is in no bin of your own")
+	var names given
+	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {
@@ -68,7 +70,7 @@ bin that you correct is learnt from: see 'piecebag teach --help'.`,
 		if len(ids.all) > 1 && (c.Outline != nil || c.Merge != nil) {
 			return &usageError{"--outline and --merge are of one piece, and several are named", "correct them one after another"}
 		}
-		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+		return l.remake(cmd, *asJSON, l.named(names.of(f.which), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			if merge.all != nil {
 				held, err := merge.heldIn(ctx, st)
 				if err != nil {
@@ -80,7 +82,7 @@ bin that you correct is learnt from: see 'piecebag teach --help'.`,
 				}
 			}
 			return correct(ctx, st, ids, c)
-		})
+		}))
 	}
 	return cmd
 }

@@ -70,6 +70,8 @@ func newFloorSet(l *ledger) *cobra.Command {
 		},
 	}
 	f.define(cmd, floorFlags...)
+	var names given
+	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {
@@ -80,7 +82,9 @@ func newFloorSet(l *ledger) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) { return st.SetFloor(ctx, floor) })
+		return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			return st.SetFloor(ctx, floor)
+		}))
 	}
 	return cmd
 }

@@ -15,6 +15,7 @@ import (
 
 // streams are what a command writes to, and the environment it reads.
 type streams struct {
+	in       io.Reader // to ask on a terminal; may be nil
 	out, err io.Writer
 	environ  []string
 }
@@ -22,7 +23,7 @@ type streams struct {
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // so that a second Ctrl-C ends at once
-	os.Exit(run(ctx, os.Args[1:], streams{out: os.Stdout, err: os.Stderr, environ: os.Environ()}))
+	os.Exit(run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, environ: os.Environ()}))
 }
 
 // run is the whole program less the process: its answer is the exit code.

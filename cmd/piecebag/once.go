@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -41,3 +42,25 @@ func giveOnce(cmd *cobra.Command) {
 		giveOnce(c)
 	}
 }
+
+// word is the value of a flag that takes one of a few words, in any case: A4 and
+// a4 are one paper.
+type word struct{ to *string }
+
+// wordVar defines a flag that takes one of a few words.
+func wordVar(fl *pflag.FlagSet, to *string, name, value, usage string) {
+	*to = value
+	fl.Var(word{to}, name, usage)
+}
+
+// String is that of pflag.Value.
+func (w word) String() string { return *w.to }
+
+// Set is that of pflag.Value.
+func (w word) Set(s string) error {
+	*w.to = strings.ToLower(strings.TrimSpace(s))
+	return nil
+}
+
+// Type is that of pflag.Value.
+func (w word) Type() string { return "string" }

@@ -41,7 +41,7 @@ func (f *lookFlags) define(cmd *cobra.Command) {
 func (f *lookFlags) defineHelp(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.SortFlags = false
-	fl.StringVar(&f.kind, "kind", "", "the `KIND` of photo: spread, board, stack or pile")
+	wordVar(fl, &f.kind, "kind", "", "the `KIND` of photo: spread, board, stack or pile")
 	measureVar(fl, &f.grid, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8")
 	fl.StringVar(&f.outline, "outline", "", "a board's four corners, `X,Y,X,Y,X,Y,X,Y`")
 	fl.StringVar(&f.crop, "crop", "", "look only inside the box `X,Y,WIDTH,HEIGHT`")

@@ -65,7 +65,7 @@ from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.
 	fl.StringVar(&f.blocks, "blocks", "", "how many `BLOCKS`, laid out as near to square as they go")
 	measureVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
 	measureVar(fl, &f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm")
-	fl.StringVar(&f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
+	wordVar(fl, &f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
 	measureVar(fl, &f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
 	fl.StringVar(&f.wash, "wash", "0", "make it larger by the `PERCENTAGE` that it will shrink in the wash")
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
@@ -279,7 +279,7 @@ func savePlan(ctx context.Context, st *stash.Stash, p report.Plan) error {
 
 // order reads how large the quilt is.
 func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error) {
-	o := plan.Order{Recipe: r, Bed: strings.ToLower(f.bed)}
+	o := plan.Order{Recipe: r, Bed: f.bed}
 	given := 0
 	for _, s := range []string{f.blocks, f.layout, f.size, f.bed} {
 		if s != "" {

@@ -28,6 +28,7 @@ a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.
 		Args: atLeastOne("no photo given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
 	}
 	f.which.define(cmd, "basket", "cut", "as")
+	f.names.define(cmd)
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -61,7 +62,12 @@ a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.
 			l.s.note("nothing was recounted: what a photo does not show would seem gone")
 			return errRefused
 		}
-		return l.write(func(st *stash.Stash) error { return l.recount(cmd.Context(), st, files, results, which, *f.json) })
+		return l.write(func(st *stash.Stash) error {
+			if err := l.newNames(cmd.Context(), st, f.names.of(f.which)); err != nil {
+				return err
+			}
+			return l.recount(cmd.Context(), st, files, results, which, *f.json)
+		})
 	}
 	return cmd
 }
@@ -89,7 +95,7 @@ func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, r
 		}
 		return err
 	}
-	text := before.text(which.Basket) + changeText(c)
+	text := before.text() + changeText(c)
 	if len(c.Difference) == 0 {
 		text += "no change\n"
 	}
@@ -143,11 +149,8 @@ func beforeRecount(ctx context.Context, st *stash.Stash, basket string, photos [
 	return out, nil
 }
 
-func (r recounted) text(basket string) string {
+func (r recounted) text() string {
 	var b strings.Builder
-	if r.newBasket {
-		fmt.Fprintf(&b, "a new basket: %s\n", plain(basket))
-	}
 	for _, m := range r.moved {
 		where := "from no basket"
 		if m.Basket != "" {

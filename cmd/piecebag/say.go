@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/photo"
 	"piecebag/internal/stash"
 )
@@ -122,7 +123,7 @@ func flagError(cmd *cobra.Command, err error) error {
 	case errors.As(err, &unknown) && unknown.GetSpecifiedShortnames() != "":
 		return &usageError{"-" + unknown.GetSpecifiedShortnames() + ": there is no such flag", see}
 	case errors.As(err, &unknown):
-		return &usageError{"--" + unknown.GetSpecifiedName() + ": there is no such flag", see}
+		return &usageError{"--" + unknown.GetSpecifiedName() + ": there is no such flag", meantFlag(cmd, unknown.GetSpecifiedName(), see)}
 	case errors.As(err, &bare):
 		return &usageError{"--" + bare.GetFlag().Name + ": its value is missing", like(bare.GetFlag())}
 	case errors.As(err, &bad) && errors.Is(err, errTwice):
@@ -131,6 +132,25 @@ func flagError(cmd *cobra.Command, err error) error {
 		return &usageError{fmt.Sprintf("--%s %s: it does not take this", bad.GetFlag().Name, bad.GetValue()), like(bad.GetFlag())}
 	}
 	return &usageError{err.Error(), see}
+}
+
+// otherFlags are names that flags are looked for by.
+var otherFlags = map[string]string{
+	"color": "family", "colour": "family", "hue": "family", "lightness": "value", "size": "cut", "width": "cut",
+	"form": "as", "shape": "as", "box": "basket", "fabric": "print", "number": "id",
+}
+
+// meantFlag says which flag of a command was likely meant by a wrong name.
+func meantFlag(cmd *cobra.Command, name, see string) string {
+	if f := cmd.Flags().Lookup(otherFlags[strings.ToLower(name)]); f != nil {
+		return like(f)
+	}
+	var names []string
+	cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+	if w, edits := cloth.Nearest(name, names); edits <= max(1, len(name)/4) {
+		return like(cmd.Flags().Lookup(w))
+	}
+	return see
 }
 
 // noneEmpty refuses flags that were given nothing, as an unset variable of a

@@ -50,7 +50,7 @@ lists piece by piece, with the number that 'piecebag fix' and 'piecebag use' tak
 	fl.BoolVar(&f.csv, "csv", false, "answer in CSV, a row a bin and cut")
 	fl.StringVar(&f.html, "html", "", "write it to look at and print to `FILE`")
 	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
-	fl.StringVar(&f.paper, "paper", "letter", "the `PAPER` of the PDF: letter or a4")
+	paperVar(fl, &f.paper)
 	fl.StringVar(&f.since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31")
 	measureVar(fl, &f.trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none")
 	measureVar(fl, &f.sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½")

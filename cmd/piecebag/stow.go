@@ -27,6 +27,7 @@ import (
 type stowFlags struct {
 	look  lookFlags
 	which whichFlags
+	names given
 	again bool
 	json  *bool
 }
@@ -46,6 +47,7 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 		Args: atLeastOne("no photo given", "name photos or folders, e.g. piecebag stow basket.jpg"),
 	}
 	f.which.define(cmd, "as", "cut", "basket")
+	f.names.define(cmd)
 	cmd.Flags().BoolVar(&f.again, "again", false, "look again at photos that the stash knows; your corrections stay")
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
@@ -61,7 +63,7 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		w := stower{l: l, which: which, again: f.again, tell: func(stowed) error { return nil }}
+		w := stower{l: l, which: which, names: f.names.of(f.which), again: f.again, tell: func(stowed) error { return nil }}
 		if !*f.json {
 			w.tell = l.tellStowed
 		}
@@ -137,7 +139,8 @@ type stowed struct {
 // only when there is something to put in.
 type stower struct {
 	l     *ledger
-	which stash.Filter       // what she says the pieces are
+	which stash.Filter       // what you say the pieces are
+	names given              // that it writes
 	again bool               // look again at photos that are known
 	tell  func(stowed) error // is told of each photo when it is done
 
@@ -158,6 +161,9 @@ func (w *stower) open(ctx context.Context) error {
 		return err
 	}
 	if w.st, err = stash.Open(dir, stash.Options{Now: time.Now}); err != nil {
+		return err
+	}
+	if err := w.l.newNames(ctx, w.st, w.names); err != nil {
 		return err
 	}
 	w.sorter, err = taught(ctx, w.st)

@@ -61,6 +61,8 @@ func newTeachBasket(l *ledger) *cobra.Command {
 		Args:  binAnd("its photo", "piecebag teach basket 'sea greens' seagreens.jpg"),
 	}
 	f.defineHelp(cmd)
+	var names given
+	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {
@@ -103,9 +105,9 @@ func newTeachBasket(l *ledger) *cobra.Command {
 			}
 			return &remedyError{"no piece was found to learn from", "help the finder: see 'piecebag teach basket --help'", nil}
 		}
-		err = l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+		err = l.make(cmd, *asJSON, l.named(names.of(whichFlags{bin: args[0]}), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			return st.Teach(ctx, args[0], examples...)
-		})
+		}))
 		if err == nil && len(refused) > 0 {
 			return errRefused
 		}
@@ -120,15 +122,17 @@ func newTeachPiece(l *ledger) *cobra.Command {
 		Short: "Learn a bin from pieces of the stash",
 		Args:  binAnd("the number of a piece", "piecebag teach piece 'sea greens' 12 15"),
 	}
+	var names given
+	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		ids, err := somePieceNumbers(args[1:])
 		if err != nil {
 			return err
 		}
-		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+		return l.remake(cmd, *asJSON, l.named(names.of(whichFlags{bin: args[0]}), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			return teachPieces(ctx, st, args[0], ids)
-		})
+		}))
 	}
 	return cmd
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,7 +25,7 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 		to          *string
 		name, usage string
 	}{
-		{&f.family, "family", "the hue `FAMILY`, e.g. blue"},
+		{&f.family, "family", "the hue `FAMILY`, e.g. blue, navy or 'dark blue'"},
 		{&f.value, "value", "the `VALUE`: light, medium-light, medium, medium-dark or dark"},
 		{&f.bin, "bin", "the `BIN` of your own"},
 		{&f.cut, "cut", "the `WIDTH` it is cut to, e.g. 2½ or 6cm"},
@@ -35,6 +36,8 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 	} {
 		switch {
 		case len(names) > 0 && !slices.Contains(names, x.name):
+		case x.name == "as":
+			wordVar(fl, x.to, x.name, "", x.usage)
 		case x.name == "cut":
 			measureVar(fl, x.to, x.name, "", x.usage)
 		default:
@@ -47,10 +50,7 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 func (f *whichFlags) filter() (stash.Filter, error) {
 	out := stash.Filter{Bin: f.bin, Basket: f.basket, Print: f.print}
 	var err error
-	if out.Family, err = readFamily(f.family); err != nil {
-		return out, err
-	}
-	if out.Value, err = readValue(f.value); err != nil {
+	if out.Family, out.Value, err = readColour(f.family, f.value); err != nil {
 		return out, err
 	}
 	if out.Form, err = readForm(f.as); err != nil {
@@ -67,35 +67,27 @@ func (f *whichFlags) filter() (stash.Filter, error) {
 // empty says whether no flag was given.
 func (f *whichFlags) empty() bool { return *f == whichFlags{} }
 
-func readFamily(s string) (cloth.Family, error) {
-	f := cloth.Family(strings.ToLower(s))
-	switch f {
-	case "":
-		return "", nil
-	case "gray":
-		return cloth.Grey, nil
+// readColour reads a hue family and a value; the family may be written with the
+// value before it.
+func readColour(family, value string) (cloth.Family, cloth.Value, error) {
+	v, ok := cloth.ReadValue(value)
+	if !ok {
+		return "", "", wrong("value", value, "there is no such value", "write "+orList(cloth.Values))
 	}
-	if slices.Contains(cloth.Families, f) {
-		return f, nil
+	f, also, ok := cloth.ReadFamily(family)
+	switch {
+	case !ok:
+		remedy := "write " + orList(cloth.Families)
+		if v, isValue := cloth.ReadValue(family); isValue {
+			remedy = "write --value " + string(v)
+		}
+		return "", "", wrong("family", family, "there is no such hue family", remedy)
+	case also != "" && v != "" && also != v:
+		return "", "", &usageError{fmt.Sprintf("--family %s and --value %s say two values", family, value), "leave one of them off"}
+	case v == "":
+		v = also
 	}
-	words := make([]string, len(cloth.Families))
-	for i, f := range cloth.Families {
-		words[i] = string(f)
-	}
-	return "", wrong("family", s, "there is no such hue family", "write "+orList(words))
-}
-
-// readValue reads a value; spaces may stand for the hyphens.
-func readValue(s string) (cloth.Value, error) {
-	v := cloth.Value(strings.ReplaceAll(strings.ToLower(s), " ", "-"))
-	if v == "" || slices.Contains(cloth.Values, v) {
-		return v, nil
-	}
-	words := make([]string, len(cloth.Values))
-	for i, v := range cloth.Values {
-		words[i] = string(v)
-	}
-	return "", wrong("value", s, "there is no such value", "write "+orList(words))
+	return f, v, nil
 }
 
 // forms are the forms as she calls them, in the singular and the plural.
@@ -111,7 +103,7 @@ func readForm(s string) (cloth.Form, error) {
 	if s == "" {
 		return "", nil
 	}
-	if f, ok := forms[strings.ToLower(s)]; ok {
+	if f, ok := forms[s]; ok {
 		return f, nil
 	}
 	return "", wrong("as", s, "there is no such form", formRemedy)
@@ -179,6 +171,10 @@ func readCount(s string, least int) (int, bool) {
 	return n, err == nil && n >= least && n <= mostPieces
 }
 
-func orList(words []string) string {
+func orList[T ~string](names []T) string {
+	words := make([]string, len(names))
+	for i, n := range names {
+		words[i] = string(n)
+	}
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }

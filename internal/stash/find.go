@@ -2,7 +2,9 @@ package stash
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
+	"slices"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -45,6 +47,33 @@ func (f Filter) where() (cond string, args []any) {
 
 // mark is a length to a ruler's mark, as shelf counts cuts.
 func mark(in float64) float64 { return shelf.Square(in).Width }
+
+// Names are the bins, baskets and prints of a stash by name, each in order, those
+// too that hold nothing any more.
+type Names struct{ Bins, Baskets, Prints []string }
+
+// Names lists what the stash has names for.
+func (s *Stash) Names(ctx context.Context) (Names, error) {
+	var out Names
+	for _, x := range []struct {
+		to    *[]string
+		query string
+	}{
+		{&out.Bins, `SELECT bin FROM holding UNION SELECT bin FROM taught UNION SELECT bin FROM floor`},
+		{&out.Baskets, `SELECT basket FROM holding UNION SELECT basket FROM photo`},
+		{&out.Prints, `SELECT name FROM print`},
+	} {
+		names, err := rowsOf(ctx, s.r, func(r *sql.Rows) (string, error) {
+			var name string
+			return name, r.Scan(&name)
+		}, x.query+` ORDER BY 1`)
+		if err != nil {
+			return out, explain(s.file, err)
+		}
+		*x.to = slices.DeleteFunc(names, func(n string) bool { return n == "" })
+	}
+	return out, nil
+}
 
 func find(ctx context.Context, q queryer, f Filter) ([]row, error) {
 	cond, args := f.where()

@@ -25,17 +25,6 @@ var headings = map[string][]string{
 	"print":  {"print", "fabric", "pattern", "cloth"},
 }
 
-// familyWords are other words for the families: everyday names, and those that
-// the families' own definitions put in them.
-var familyWords = map[string]cloth.Family{
-	"gray": cloth.Grey, "silver": cloth.Grey, "charcoal": cloth.Grey,
-	"cream": cloth.White, "creams": cloth.White, "ivory": cloth.White, "offwhite": cloth.White,
-	"tan": cloth.Brown, "beige": cloth.Brown, "tans": cloth.Brown,
-	"violet": cloth.Purple, "lilac": cloth.Purple, "lavender": cloth.Purple,
-	"navy": cloth.Blue, "turquoise": cloth.Teal, "aqua": cloth.Teal,
-	"multi": cloth.Many, "mixed": cloth.Many, "multicoloured": cloth.Many, "multicolored": cloth.Many, "various": cloth.Many,
-}
-
 // letters is a word in small letters and nothing else.
 func letters(s string) string {
 	return strings.Map(func(r rune) rune {
@@ -153,60 +142,21 @@ func formWord(word string, width, length float64) (cloth.Form, error) {
 	return "", fmt.Errorf("%q is not a form of piece: write square, strip, rectangle or scrap", word)
 }
 
-// colourWords reads a family and a value, both also from one cell: "dark blue".
-func colourWords(colour, value string) (f cloth.Family, v cloth.Value, err error) {
-	if v, err = valueWord(value); err != nil {
-		return "", "", err
+// colourWords reads a family and a value, both also from one cell: "dark blue". A
+// value of its own goes first.
+func colourWords(colour, value string) (cloth.Family, cloth.Value, error) {
+	v, ok := cloth.ReadValue(value)
+	if !ok {
+		return "", "", fmt.Errorf("%q is not a value: write one of %s", value, words(cloth.Values))
 	}
-	rest := strings.ToLower(strings.TrimSpace(colour))
+	f, also, ok := cloth.ReadFamily(colour)
+	if !ok {
+		return "", "", fmt.Errorf("%q is not a hue family: write one of %s", colour, words(cloth.Families))
+	}
 	if v == "" {
-		for _, known := range []cloth.Value{cloth.MediumLight, cloth.MediumDark, cloth.Medium, cloth.Light, cloth.Dark} {
-			spaced := strings.ReplaceAll(string(known), "-", " ")
-			for _, w := range []string{string(known), spaced} {
-				if after, ok := strings.CutPrefix(rest, w+" "); ok && v == "" {
-					v, rest = known, after
-				}
-			}
-		}
+		v = also
 	}
-	word := letters(rest)
-	if word == "" {
-		return "", v, nil
-	}
-	for _, known := range cloth.Families {
-		if word == string(known) || word == string(known)+"s" {
-			return known, v, nil
-		}
-	}
-	if f, ok := familyWords[word]; ok {
-		return f, v, nil
-	}
-	return "", "", fmt.Errorf("%q is not a hue family: write one of %s", colour, words(cloth.Families))
-}
-
-func valueWord(text string) (cloth.Value, error) {
-	word := letters(text)
-	if word == "" {
-		return "", nil
-	}
-	for _, known := range cloth.Values {
-		if word == letters(string(known)) {
-			return known, nil
-		}
-	}
-	switch word {
-	case "l", "pale", "lights":
-		return cloth.Light, nil
-	case "ml":
-		return cloth.MediumLight, nil
-	case "m", "mid", "mediums":
-		return cloth.Medium, nil
-	case "md":
-		return cloth.MediumDark, nil
-	case "d", "darks", "deep":
-		return cloth.Dark, nil
-	}
-	return "", fmt.Errorf("%q is not a value: write one of %s", text, words(cloth.Values))
+	return f, v, nil
 }
 
 var sizeWord = regexp.MustCompile(`\b(squares?|strips?|rectangles?|charms?)\b`)
