@@ -37,7 +37,7 @@ func (p Plan) cuttingList() section {
 	groups := p.groups()
 	s := section{heading: "Cut", numbered: true}
 	if len(groups) == 0 {
-		s.paras = []string{"Nothing needs cutting."}
+		s.paras = []string{"No cloth of the stash needs cutting."}
 		return s
 	}
 	w := p.sheetCuts()

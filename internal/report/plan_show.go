@@ -53,9 +53,15 @@ func (p Plan) Document() Document {
 		heading: "The quilt", drawings: append(blocks, quilt, quilt.grey()), caption: p.inksCaption(),
 		items: n.Notes,
 	})
+	cuts := p.Pull != nil && len(p.Pull.Cover.Cuts) > 0
 	if p.Pull != nil {
-		d.sections = append(d.sections, p.covered(), p.pulls(), cautions(), p.cuttingList(), p.shortage())
-	} else {
+		d.sections = append(d.sections, p.covered(), p.pulls())
+		if cuts {
+			d.sections = append(d.sections, cautions())
+		}
+		d.sections = append(d.sections, p.cuttingList(), p.shortage())
+	}
+	if !cuts { // all that is cut is cut from new cloth
 		d.sections = append(d.sections, cautions())
 	}
 	d.sections = append(d.sections, p.pieces(), p.yardage())

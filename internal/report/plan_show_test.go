@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -112,6 +113,12 @@ func TestPlanCarriesTheCautions(t *testing.T) {
 	require.Contains(t, text, "blade after every cut")
 	require.Contains(t, text, "iron")
 	require.Contains(t, text, "class or guild")
+
+	// Where no cloth of the stash is cut, they stand before what new cloth is cut to.
+	bare := somePlan(t, "four-patch", plan.Order{Blocks: 4}, []cloth.Holding{}, recipe.Inches())
+	text = textOfDocument(t, bare.Document(), 0)
+	require.Less(t, strings.Index(text, "No cloth of the stash needs cutting."), strings.Index(text, "blade after every cut"))
+	require.Less(t, strings.Index(text, "blade after every cut"), strings.Index(text, "\nPieces\n"))
 }
 
 // Everything that is drawn lies inside its drawing.

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 
 	"piecebag/internal/cloth"
@@ -118,7 +119,10 @@ type CuttingUp struct {
 // Document draws each leftover as it is cut, with the cuts in order.
 func (c CuttingUp) Document() Document {
 	p := Plan{System: c.System}
-	d := Document{title: "Leftovers", lead: c.lead(p), sections: []section{cautions()}}
+	d := Document{title: "Leftovers", lead: c.lead(p)}
+	if slices.ContainsFunc(c.Cut, func(u cutting.CutUp) bool { return len(u.Pieces) > 0 }) {
+		d.sections = append(d.sections, cautions())
+	}
 	for i, u := range c.Cut {
 		s := section{heading: p.format(c.Cloths[i].W) + " × " + p.format(c.Cloths[i].L), numbered: true}
 		for k, n := range u.Counts {
