@@ -68,6 +68,8 @@ func Need(o Order, s Shop) (*Needs, error) {
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
+	n.Turned = r.Turned(n.Columns, n.Rows, s.OneByOne)
+	n.Notes = append(n.Notes, upNotes(n.Turned, s.OneWay)...)
 	if r.Setting.Kind == recipe.OnPoint && len(s.OneWay) > 0 {
 		n.Notes = append(n.Notes, "blocks on point turn a print with an up by an eighth of a circle: look at it on the wall first")
 	}
@@ -123,6 +125,23 @@ func spare(cuts []recipe.Cut, s recipe.System) []string {
 	for _, c := range cuts {
 		if side := s.SecondSeam(c.WidthIn); side > 0 && slices.Contains(c.For, recipe.FlippedCorners) {
 			notes = append(notes, fmt.Sprintf("corners of %s sewn again %s outside the first seam, and cut between, each give a half-square triangle to trim to %s", s.Format(c.WidthIn), length(s, 2*s.Seam), s.Format(side)))
+		}
+	}
+	return notes
+}
+
+// upNotes says what is turned of the roles whose print has an up.
+func upNotes(turned []recipe.Turned, oneWay []string) []string {
+	var notes []string
+	for _, name := range oneWay {
+		var ways []string
+		for _, t := range turned {
+			if t.Role.Name == name {
+				ways = append(ways, fmt.Sprintf("%d in %s", t.Patches, t.What))
+			}
+		}
+		if ways != nil {
+			notes = append(notes, fmt.Sprintf("the print for %s has an up, and the way the quilt is sewn may bring patches of it out on their side or on their head: %s; sew one block first, or choose a print without an up", name, strings.Join(ways, ", ")))
 		}
 	}
 	return notes

@@ -60,6 +60,7 @@ type Needs struct {
 	// Yardage is the cloth for each role were it one fabric, borders and binding
 	// counted in, background first.
 	Yardage []Yardage
+	Turned  []recipe.Turned // what a print with an up shows
 	Notes   []string
 	Why     recipe.Why // the whole arithmetic, a branch for each of the above
 }

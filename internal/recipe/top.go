@@ -28,34 +28,42 @@ func (p Places) Count() int {
 // Places counts what a setting holds; columns and rows as for TopSize.
 func (r *Recipe) Places(columns, rows int) Places {
 	p := Places{Blocks: make([]Stand, len(r.Blocks))}
-	stand := func(row, column int, between bool) {
+	r.eachPlace(columns, rows, func(row, column int, between bool) {
 		if i := r.Setting.at(row, column, between); i < 0 {
 			p.PlainSquares++
 		} else {
 			p.Blocks[i].Count++
 			p.Blocks[i].OnSide += r.Setting.turn(row, column) % 2
 		}
+	})
+	switch r.Setting.Kind {
+	case Shifted:
+		p.Halves = rows / 2 * 2
+	case OnPoint:
+		p.Sides = 2*(columns-1) + 2*(rows-1)
+		p.Corners = 4
 	}
+	return p
+}
+
+// eachPlace visits where blocks and plain squares stand, those between rows last.
+func (r *Recipe) eachPlace(columns, rows int, visit func(row, column int, between bool)) {
 	for row := range rows {
 		wide := columns
 		if r.Setting.Kind == Shifted && row%2 == 1 {
 			wide--
-			p.Halves += 2
 		}
 		for column := range wide {
-			stand(row, column, false)
+			visit(row, column, false)
 		}
 	}
 	if r.Setting.Kind == OnPoint {
 		for row := range rows - 1 {
 			for column := range columns - 1 {
-				stand(row, column, true)
+				visit(row, column, true)
 			}
 		}
-		p.Sides = 2*(columns-1) + 2*(rows-1)
-		p.Corners = 4
 	}
-	return p
 }
 
 // TopCuts are the pieces of a whole top without its borders: blocks, plain

@@ -2,6 +2,7 @@ package report
 
 import (
 	"io"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
@@ -26,6 +27,7 @@ type (
 		Backing  []jsonBacking   `json:"backing"`
 		Stash    *jsonPlanCover  `json:"stash,omitempty"`
 		Notes    []string        `json:"notes"`
+		Turned   []jsonTurned    `json:"may_be_turned,omitempty"`
 		Why      *recipe.Why     `json:"why,omitempty"`
 		Drawing  []jsonPatchDraw `json:"patches"`
 	}
@@ -57,6 +59,13 @@ type (
 		CutIn   float64 `json:"cut_in"`
 		RoundIn float64 `json:"round_in"`
 		Strips  int     `json:"strips"`
+	}
+	// jsonTurned is patches that may come out on their side or on their head.
+	jsonTurned struct {
+		Role    string `json:"role"`
+		In      string `json:"in"`
+		Patches int    `json:"patches"`
+		HasUp   bool   `json:"has_an_up"` // as was said with --one-way
 	}
 	jsonBacking struct {
 		Seams    string  `json:"seams"`
@@ -151,6 +160,9 @@ func (p Plan) JSON(w io.Writer) error {
 	}
 	for i, b := range n.Backing.Ways {
 		out.Backing = append(out.Backing, jsonBacking{b.Seams, b.Panels, inchesJSON(b.PanelIn), inchesJSON(b.LengthIn), inchesJSON(b.BuyIn), b.Buy, i == n.Backing.Best})
+	}
+	for _, t := range n.Turned {
+		out.Turned = append(out.Turned, jsonTurned{t.Role.Name, t.What, t.Patches, slices.Contains(n.Shop.OneWay, t.Role.Name)})
 	}
 	if p.Pull != nil {
 		out.Stash = p.coverJSON()

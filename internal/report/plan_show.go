@@ -82,6 +82,15 @@ func (p Plan) Document() Document {
 	if !p.System.Metric {
 		d.fine[0] += " Lengths are inches."
 	}
+	if len(n.Shop.OneWay) == 0 && len(n.Turned) > 0 {
+		var ways []string
+		for _, t := range n.Turned {
+			if !slices.Contains(ways, t.What) {
+				ways = append(ways, t.What)
+			}
+		}
+		d.fine = append(d.fine, "A print with an up may come out on its side or on its head in "+strings.Join(ways, ", ")+". Name its role with --one-way to be told how many.")
+	}
 	return d
 }
 
