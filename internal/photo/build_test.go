@@ -108,6 +108,20 @@ func iccp(profile []byte) []byte {
 	return chunk("iCCP", b.Bytes())
 }
 
+// riff is a chunk of a WebP file.
+func riff(name string, payload []byte) []byte {
+	b := binary.LittleEndian.AppendUint32([]byte(name), uint32(len(payload)))
+	return append(append(b, payload...), make([]byte, len(payload)&1)...)
+}
+
+// webpOf is an extended WebP of 48 × 32 pixels (RFC 9649, 2.7) with chunks before
+// and after those of the picture.
+func webpOf(pixels []byte, flags byte, before, after []byte) []byte {
+	head := riff("VP8X", []byte{flags, 0, 0, 0, 47, 0, 0, 31, 0, 0})
+	body := bytes.Join([][]byte{[]byte("WEBP"), head, before, pixels, after}, nil)
+	return append(binary.LittleEndian.AppendUint32([]byte("RIFF"), uint32(len(body))), body...)
+}
+
 // field is a field of an EXIF directory (TIFF 6.0, section 2).
 type field struct {
 	tag, kind uint16

@@ -183,18 +183,10 @@ func TestWhereProfilesStand(t *testing.T) {
 
 // extendedWebP is a WebP file (RFC 9649, 2.7) of 48 × 32 with another chunk.
 func extendedWebP(pixels []byte, name string, payload []byte) []byte {
-	put := func(b []byte, name string, p []byte) []byte {
-		b = binary.LittleEndian.AppendUint32(append(b, name...), uint32(len(p)))
-		b = append(b, p...)
-		return append(b, make([]byte, len(p)&1)...)
-	}
-	body := put([]byte("WEBP"), "VP8X", []byte{0x28, 0, 0, 0, 47, 0, 0, 31, 0, 0})
 	if name == "ICCP" {
-		body = append(put(body, name, payload), pixels...)
-	} else {
-		body = put(append(body, pixels...), name, payload)
+		return webpOf(pixels, 0x28, riff(name, payload), nil)
 	}
-	return append(binary.LittleEndian.AppendUint32([]byte("RIFF"), uint32(len(body))), body...)
+	return webpOf(pixels, 0x28, nil, riff(name, payload))
 }
 
 func TestWebPTurns(t *testing.T) {
