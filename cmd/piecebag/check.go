@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/stash"
 )
 
@@ -53,7 +54,8 @@ func (l *ledger) health(h stash.Health, asJSON bool) error {
 		for i, f := range h.Faults {
 			faults[i] = fault{f.Thing, f.Reason, f.Remedy}
 		}
-		err = answerJSON(l.s, map[string]any{"faults": faults, "repaired": append([]string{}, h.Repaired...), "not_kept": append([]string{}, h.NotKept...)})
+		err = answerJSON(l.s, map[string]any{"faults": faults, "repaired": append([]string{}, h.Repaired...), "not_kept": append([]string{}, h.NotKept...),
+			"with_camera_data": append([]string{}, h.Telling...), "left_over": append([]string{}, h.Leftover...)})
 	} else {
 		var b strings.Builder
 		for _, r := range h.Repaired {
@@ -61,6 +63,12 @@ func (l *ledger) health(h stash.Health, asJSON bool) error {
 		}
 		for _, p := range h.NotKept {
 			b.WriteString("not kept: " + plain(p) + "; stow the photo again to keep it\n")
+		}
+		if n := len(h.Telling); n > 0 {
+			b.WriteString(cloth.Count(n, "photo") + ": kept with what the camera wrote into it, such as place and time; 'piecebag check --repair' takes it out\n")
+		}
+		if n := len(h.Leftover); n > 0 {
+			b.WriteString(cloth.Count(n, "file") + " of commands that were cut short: the next change of the stash sets them aside\n")
 		}
 		if len(h.Faults) == 0 {
 			b.WriteString("the stash is whole\n")

@@ -8,6 +8,7 @@ import (
 	"image/jpeg"
 	"image/png"
 	"math/rand/v2"
+	"slices"
 	"sync"
 
 	"piecebag/internal/cloth"
@@ -75,7 +76,11 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 		return b.Bytes()
 	}
 	table := drawTable(true, tableCuts...)
+	told := asJPEG(table)
+	comment := []byte("SECRET: 57.15 N")
+	told = slices.Concat(told[:2], []byte{0xff, 0xfe, 0, byte(len(comment) + 2)}, comment, told[2:])
 	return map[string][]byte{
+		"told.jpg":   told, // with words in it that are no part of the picture
 		"table.png":  asPNG(table),
 		"table.jpg":  asJPEG(table),
 		"bare.png":   asPNG(drawTable(false)),

@@ -88,7 +88,10 @@ func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, r
 	if err != nil {
 		return err
 	}
-	c, err := st.Recount(ctx, which.Basket, which.Cut, photos...)
+	c, left, err := st.Recount(ctx, which.Basket, which.Cut, photos...)
+	if err == nil {
+		l.noteLeft(files, left)
+	}
 	if err != nil || asJSON {
 		if err == nil {
 			err = answerJSON(l.s, map[string]any{"change": changeJSON(c), "new_basket": before.newBasket, "moved": before.moved})
@@ -132,7 +135,11 @@ func beforeRecount(ctx context.Context, st *stash.Stash, basket string, photos [
 	}
 	out.newBasket = len(held) == 0
 	for _, p := range photos {
-		held, err := st.Holdings(ctx, stash.Filter{Photo: stash.Hash(p.Bytes)})
+		hash, err := st.HashOf(ctx, p.Bytes)
+		if err != nil {
+			return out, err
+		}
+		held, err := st.Holdings(ctx, stash.Filter{Photo: hash})
 		if err != nil {
 			return out, err
 		}

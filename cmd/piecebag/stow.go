@@ -77,6 +77,7 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 		}
 		said := l.stowed(w.all, refused, err == nil, *f.json) // also what went in before it failed
 		w.noteUnapplied(f.which)
+		w.noteLeft()
 		if err != nil {
 			return err
 		}
@@ -112,6 +113,31 @@ func (w *stower) noteUnapplied(f whichFlags) {
 		if s.Known {
 			w.l.s.note(s.file + ": already known, so " + strings.Join(flags, " and ") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
 		}
+	}
+}
+
+// noteLeft says what became of what cameras wrote into the photos that were kept.
+func (w *stower) noteLeft() {
+	var files []string
+	var left []stash.Left
+	for _, s := range w.all {
+		files, left = append(files, s.file), append(left, s.Left)
+	}
+	w.l.noteLeft(files, left)
+}
+
+func (l *ledger) noteLeft(files []string, left []stash.Left) {
+	out := 0
+	for i, what := range left {
+		switch what {
+		case stash.LeftOut:
+			out++
+		case stash.LeftIn:
+			l.s.note(files[i] + ": what the camera wrote into it, such as place and time, could not be taken out of the copy kept; to have it without, take this back with 'piecebag undo' and stow the photo exported as JPEG")
+		}
+	}
+	if out > 0 {
+		l.s.note("what the camera wrote into " + cloth.Count(out, "photo") + ", such as place and time, is left out of the copies kept; the pictures are untouched, and your own files too")
 	}
 }
 
@@ -254,6 +280,9 @@ func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowe
 	}
 	if out.Known {
 		out.kept = out.Sum.ID != 0
+		if !w.again { // a copy of one that came in just before
+			return out, nil
+		}
 		c, err := w.st.Relook(ctx, out.Hash, sheet)
 		out.again = &c
 		return out, err
@@ -286,9 +315,8 @@ func (w *stower) knows(ctx context.Context, file string) (hash string, known boo
 	if _, err := io.Copy(sum, f); err != nil {
 		return "", false, nil
 	}
-	hash = hex.EncodeToString(sum.Sum(nil))
-	known, err = w.st.Known(ctx, hash)
-	return hash, known, err
+	hash, err = w.st.Known(ctx, hex.EncodeToString(sum.Sum(nil)))
+	return hash, hash != "", err
 }
 
 // keep keeps the file of a photo that the stash knows where it was lost.
@@ -394,6 +422,7 @@ type (
 		Known  bool        `json:"known"`
 		Kept   bool        `json:"kept_again,omitempty"` // its file, which was lost
 		Added  int         `json:"added"`
+		Camera stash.Left  `json:"camera_data,omitempty"` // "out" of the copy kept, or "kept" in it
 		Change *jsonChange `json:"change,omitempty"`
 		Sorted []placed    `json:"sorted,omitempty"` // into bins of hers
 		Ask    []ask       `json:"ask,omitempty"`
@@ -403,7 +432,7 @@ type (
 func stowedJSON(all []stowed, refused []*photo.Error) jsonStowed {
 	out := jsonStowed{Photos: make([]jsonStow, len(all))}
 	for i, s := range all {
-		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Sorted: s.into, Ask: s.asks}
+		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks}
 		switch {
 		case s.again != nil:
 			c := changeJSON(*s.again)

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"piecebag/internal/cloth"
 )
 
 // Fault is one thing wrong with a stash.
@@ -37,6 +39,8 @@ const (
 type Health struct {
 	Photos   int      // looked at
 	NotKept  []string // names of the photos whose files are not kept; stowing one again brings it back
+	Telling  []string // names of photos kept with what the camera wrote beside the picture, as once all were; Repair takes it out
+	Leftover []string // files of commands that were cut short; the next that changes the stash sets them aside
 	Faults   []Fault  // that the stash has; after Repair, those that remain
 	Mended   []Fault  // that it had before Repair
 	Repaired []string // what Repair did, a line each
@@ -57,31 +61,103 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 	if err != nil {
 		return h, err
 	}
-	named := map[string]bool{}
 	for _, p := range files {
 		if err := ctx.Err(); err != nil {
 			return h, err
 		}
-		named[p.file] = true
 		h.Photos++
-		sum, err := hashFile(s.photoPath(p.file))
+		data, err := os.ReadFile(s.photoPath(p.file))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			h.Faults = append(h.Faults, Fault{MissingPhoto, p.file, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay"})
-		case err != nil || sum != p.hash:
+		case err != nil || Hash(data) != hashOf(p.file):
 			h.Faults = append(h.Faults, Fault{ChangedPhoto, p.file, "the photo's file is not what it was", "run check with --repair to move it aside, then stow the photo again; its pieces stay"})
+		case keepsakeOf(Photo{Name: p.file, Bytes: data}).left == LeftOut:
+			h.Telling = append(h.Telling, p.file)
 		}
 	}
+	strange, left, err := s.unnamed(ctx, q)
+	for _, name := range strange {
+		h.Faults = append(h.Faults, Fault{OrphanPhoto, name, "no photo of the stash is this file", "run check with --repair to move it aside"})
+	}
+	h.Leftover = left
+	return h, err
+}
+
+// unnamed lists the files in the folder of photos that no row names: those that
+// are not piecebag's, and those of commands that were cut short. Of neither are
+// what another process may be writing, and what systems leave in any folder.
+func (s *Stash) unnamed(ctx context.Context, q queryer) (strange, left []string, err error) {
 	entries, err := os.ReadDir(filepath.Join(s.dir, photoFolder))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return h, err
+		return nil, nil, err
+	}
+	files, err := filesOf(ctx, q)
+	if err != nil {
+		return nil, nil, err
+	}
+	named := map[string]bool{}
+	for _, p := range files {
+		named[p.file] = true
 	}
 	for _, e := range entries {
-		if !named[e.Name()] && !s.underWay(e) {
-			h.Faults = append(h.Faults, Fault{OrphanPhoto, e.Name(), "no photo of the stash is this file", "run check with --repair to move it aside"})
+		name := e.Name()
+		switch {
+		case named[name] || s.underWay(e) || isJunk(name):
+		case plainPhotoName(name) || strings.HasPrefix(name, partPrefix):
+			left = append(left, name)
+		default:
+			strange = append(strange, name)
 		}
 	}
-	return h, nil
+	return strange, left, nil
+}
+
+// collect sets aside what commands that were killed left in the folder of photos;
+// what is not whole goes. The lock is held, for a photo has its name a moment
+// before a row names it. Where it fails, the next command does it.
+func (s *Stash) collect(ctx context.Context) {
+	if _, left, err := s.unnamed(ctx, s.r); err != nil || len(left) == 0 {
+		return
+	}
+	raw, err := s.begin(ctx)
+	if err != nil {
+		return
+	}
+	defer raw.Rollback()
+	if _, left, err := s.unnamed(ctx, raw); err == nil {
+		_, _ = s.clear(left)
+	}
+}
+
+// clear sets aside photos that are left over; it removes what is not whole, and
+// what is kept without the camera's words.
+func (s *Stash) clear(left []string) (aside string, err error) {
+	var whole []string
+	for _, name := range left {
+		if strings.HasPrefix(name, partPrefix) || s.keptStripped(name) {
+			err = errors.Join(err, os.Remove(s.photoPath(name)))
+		} else {
+			whole = append(whole, name)
+		}
+	}
+	if err != nil {
+		return "", err
+	}
+	if whole == nil {
+		return "", nil
+	}
+	return s.setAside(whole...)
+}
+
+func (s *Stash) keptStripped(name string) bool {
+	data, err := os.ReadFile(s.photoPath(name))
+	if err != nil {
+		return false
+	}
+	k := keepsakeOf(Photo{Name: name, Bytes: data})
+	whole, err := s.whole(k.file)
+	return k.left == LeftOut && whole && err == nil
 }
 
 // sound is what is wrong with a ledger by itself.
@@ -198,8 +274,7 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 	if err := raw.QueryRowContext(ctx, `SELECT coalesce(max(seq), 0) FROM journal`).Scan(&before); err != nil {
 		return h, err
 	}
-	aside := filepath.Join(s.dir, asideFolder, stamp(s.o.Now()))
-	var move []string
+	var move, old []string
 	for _, f := range found.Faults {
 		switch f.Kind {
 		case CountsFault:
@@ -211,6 +286,10 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 				did("the indexes were made again")
 			}
 		case MissingPhoto:
+			if s.bringBack(f.Thing) {
+				did(f.Thing + ": brought back from " + asideFolder)
+				continue
+			}
 			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
 			did(f.Thing + ": noted as not kept")
 		case ChangedPhoto:
@@ -223,14 +302,27 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 			return h, err
 		}
 	}
-	for _, name := range move {
-		if err := os.MkdirAll(aside, 0o700); err != nil {
+	for _, file := range found.Telling {
+		if err := t.strip(file); err != nil {
 			return h, err
 		}
-		if err := os.Rename(s.photoPath(name), filepath.Join(aside, name)); err != nil {
+		old = append(old, file)
+		did(file + ": what the camera wrote beside the picture was taken out")
+	}
+	if len(found.Leftover) > 0 {
+		if _, err := s.clear(found.Leftover); err != nil {
 			return h, err
 		}
-		did(name + ": moved to " + aside)
+		did(cloth.Count(len(found.Leftover), "file") + " of commands that were cut short: set aside")
+	}
+	if len(move) > 0 {
+		aside, err := s.setAside(move...)
+		if err != nil {
+			return h, err
+		}
+		for _, name := range move {
+			did(name + ": moved to " + aside)
+		}
 	}
 	// What was repaired is no change of hers: undo does not break it again.
 	if err := t.exec(`DELETE FROM journal WHERE seq > ?`, before); err != nil {
@@ -245,5 +337,49 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 			h.Mended = append(h.Mended, f)
 		}
 	}
-	return h, raw.Commit()
+	s.o.step("commit")
+	if err := raw.Commit(); err != nil {
+		return h, err
+	}
+	for _, file := range old {
+		s.o.step("drop the photo")
+		s.dropPhoto(ctx, file)
+	}
+	return h, nil
+}
+
+// bringBack puts a photo that was set aside back into its place, where there is one
+// and it is what it was.
+func (s *Stash) bringBack(file string) bool {
+	stamps, _ := os.ReadDir(filepath.Join(s.dir, asideFolder))
+	for _, e := range stamps {
+		from := filepath.Join(s.dir, asideFolder, e.Name(), filepath.Base(file))
+		if sum, err := hashFile(from); err == nil && sum == hashOf(file) {
+			return os.Rename(from, s.photoPath(file)) == nil
+		}
+	}
+	return false
+}
+
+// strip keeps a photo without what its camera wrote beside the picture; the file
+// it was kept in stays until the change is safe.
+func (t *tx) strip(file string) error {
+	data, err := os.ReadFile(t.s.photoPath(file))
+	if err != nil {
+		return err
+	}
+	k := keepsakeOf(Photo{Name: file, Bytes: data})
+	part, err := t.s.writePart(k.data)
+	if err != nil {
+		return err
+	}
+	t.s.o.step("give the photo its name")
+	if err := os.Rename(part, t.s.photoPath(k.file)); err != nil {
+		return errors.Join(err, os.Remove(part))
+	}
+	if err := t.exec(`UPDATE photo SET file = ? WHERE file = ?`, k.file, file); err != nil {
+		return err
+	}
+	// What undo puts back names it too.
+	return t.exec(`UPDATE journal SET was = json_set(was, '$.file', ?) WHERE tbl = 'photo' AND was ->> 'file' = ?`, k.file, file)
 }

@@ -55,7 +55,7 @@ func doomed(do, dir, file, kill string) error {
 	case "stow":
 		_, err = s.Stow(ctx, photo("new.jpg", squares(3)...))
 	case "recount":
-		_, err = s.Recount(ctx, "new", 0, photo("new.jpg", squares(3)...), photo("newer.jpg", squares(4)...))
+		_, _, err = s.Recount(ctx, "new", 0, photo("new.jpg", squares(3)...), photo("newer.jpg", squares(4)...))
 	case "undo":
 		_, err = s.Undo(ctx)
 	case "backup":
@@ -189,4 +189,68 @@ func TestABackupKilledBetweenAnyTwoSteps(t *testing.T) {
 	left, err := filepath.Glob(filepath.Join(top, backupPrefix+"*"))
 	require.NoError(t, err)
 	require.Empty(t, left)
+}
+
+// Killed between any two of its steps, a command that brings photos in or takes
+// them out has happened or not; check finds no damage, and what lies over is set
+// aside by the next command that changes the stash.
+func TestPhotosKilledBetweenAnyTwoSteps(t *testing.T) {
+	for _, do := range []string{"stow", "recount", "undo", "repair"} {
+		aside := 0
+		for n, done := 0, false; !done; n++ {
+			dir := filepath.Join(t.TempDir(), "stash")
+			s := full(t, dir)
+			if do == "undo" || do == "repair" {
+				stow(t, s, photo("last.jpg", squares(2)...))
+			}
+			if do == "repair" {
+				telling(t, s, "old.jpg")
+			}
+			require.NoError(t, s.Close())
+			done = killedAt(t, n, do, dir, "")
+
+			s, err := Open(dir, Options{Now: later, ReadOnly: true})
+			require.NoError(t, err)
+			h, err := s.Check(ctx)
+			require.NoError(t, err)
+			require.Empty(t, h.Faults, "%s, step %d", do, n)
+			require.NoError(t, s.Close())
+
+			s, err = Open(dir, Options{Now: later})
+			require.NoError(t, err)
+			h, err = s.Check(ctx)
+			require.NoError(t, err)
+			require.Empty(t, h.Faults)
+			require.Empty(t, h.Leftover, "%s, step %d", do, n)
+			set, err := filepath.Glob(filepath.Join(dir, asideFolder, "*", "*"))
+			require.NoError(t, err)
+			aside += len(set)
+			photos, err := s.Photos(ctx)
+			require.NoError(t, err)
+			names := map[string]bool{}
+			for _, p := range photos {
+				names[p.Name] = true
+				require.FileExists(t, p.Path)
+			}
+			switch {
+			case done && do == "stow":
+				require.True(t, names["new.jpg"])
+			case done && do == "undo":
+				require.False(t, names["last.jpg"])
+			case done && do == "repair":
+				require.Empty(t, h.Telling)
+			}
+			if do == "repair" && len(h.Telling) == 0 { // nor is it set aside
+				for _, file := range set {
+					data, err := os.ReadFile(file)
+					require.NoError(t, err)
+					require.NotContains(t, string(data), "SECRET")
+				}
+			}
+			_, err = s.Stow(ctx, photo("new.jpg", squares(3)...)) // works as ever
+			require.NoError(t, err)
+			require.NoError(t, s.Close())
+		}
+		require.Positive(t, aside, do)
+	}
 }

@@ -33,6 +33,7 @@ func hashFile(path string) (string, error) {
 // extensions are those a kept photo keeps, so that other programs can show it.
 var extensions = []string{".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}
 
+// fileName is that of a kept photo: the hash of what is kept, and an ending.
 func fileName(hash, name string) string {
 	for _, e := range extensions {
 		if strings.EqualFold(filepath.Ext(name), e) {

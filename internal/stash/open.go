@@ -126,6 +126,9 @@ func Open(dir string, o Options) (*Stash, error) {
 		_ = s.Close()
 		return nil, explain(s.file, err)
 	}
+	if !o.ReadOnly {
+		s.collect(context.Background())
+	}
 	return s, nil
 }
 

@@ -14,7 +14,7 @@ func TestALaterLookGoesByTheRecount(t *testing.T) {
 	p := photo("a.jpg", squares(3)...)
 	stow(t, s, p)
 	p.As, p.Cut = cloth.Strip, 1.5
-	_, err := s.Recount(ctx, "tin", 1.5, p)
+	_, _, err := s.Recount(ctx, "tin", 1.5, p)
 	require.NoError(t, err)
 	counted := holdings(t, s, Filter{})
 	require.Equal(t, cloth.Strip, counted[0].Form)

@@ -109,7 +109,7 @@ func TestCorrectionsStay(t *testing.T) {
 	require.Len(t, holdings(t, s, Filter{Photo: hash}), 6)
 
 	// Counting the same photo again keeps them too.
-	_, err = s.Recount(ctx, "table", 0, photo("a.jpg", squares(8)...))
+	_, _, err = s.Recount(ctx, "table", 0, photo("a.jpg", squares(8)...))
 	require.NoError(t, err)
 	require.Len(t, holdings(t, s, Filter{Print: "poppies"}), 1)
 	require.Len(t, holdings(t, s, Filter{Photo: hash}), 7) // the used one lies there again

@@ -2,8 +2,10 @@
 // and a folder of photos beside it.
 //
 // Every change is one transaction, carries a line of what it was, and can be
-// undone while it is among the last Undoable. Photos are kept by the SHA-256 of
-// their bytes, written and renamed before the transaction that names them ends.
+// undone while it is among the last Undoable. Photos are known by the SHA-256 of
+// their bytes, and kept without what a camera writes beside the picture, under the
+// SHA-256 of what is kept; they are written and renamed before the transaction that
+// names them ends.
 // The package reads no clock and no environment of its own.
 package stash
 
@@ -52,6 +54,7 @@ type Stowed struct {
 	Hash  string // SHA-256 of its bytes, hex
 	Known bool   // it was in the stash already; nothing was added
 	Added int    // pieces that came in
+	Left  Left   // what became of what the camera wrote beside the picture
 	Sum   Change // the change made; zero where Known
 }
 

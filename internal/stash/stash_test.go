@@ -266,7 +266,7 @@ func TestRecountReplacesABasket(t *testing.T) {
 	weighed := cloth.Holding{Form: cloth.Weighed, Count: 1, AreaIn2: 500, Basket: "box"}
 	_, err := s.Add(ctx, h, weighed)
 	require.NoError(t, err)
-	c, err := s.Recount(ctx, "box", 0, photo("c.jpg", square(6), square(18), square(30)))
+	c, _, err := s.Recount(ctx, "box", 0, photo("c.jpg", square(6), square(18), square(30)))
 	require.NoError(t, err)
 	// red pink orange yellow green teal went, and five greens; three blues came:
 	// 6 mod 12 is blue.
@@ -274,15 +274,15 @@ func TestRecountReplacesABasket(t *testing.T) {
 	require.Len(t, holdings(t, s, Filter{Basket: "box"}), 4) // the weighed cloth stays
 	require.Len(t, holdings(t, s, Filter{Basket: "tin"}), 4)
 	// The same photo again changes nothing, and never twice.
-	c, err = s.Recount(ctx, "box", 0, photo("c.jpg", square(6), square(18), square(30)))
+	c, _, err = s.Recount(ctx, "box", 0, photo("c.jpg", square(6), square(18), square(30)))
 	require.NoError(t, err)
 	require.Empty(t, c.Difference)
 	// By cut: all of that cut, wherever they are.
-	c, err = s.Recount(ctx, "", 2.5, photo("d.jpg", square(0)))
+	c, _, err = s.Recount(ctx, "", 2.5, photo("d.jpg", square(0)))
 	require.NoError(t, err)
 	require.Len(t, holdings(t, s, Filter{Cut: 2.5}), 1)
 	require.True(t, stow(t, s, photo("a.jpg")).Known)
-	_, err = s.Recount(ctx, "", 0)
+	_, _, err = s.Recount(ctx, "", 0)
 	require.ErrorIs(t, err, ErrRefused)
 	for range 4 {
 		_, err = s.Undo(ctx)
@@ -300,7 +300,7 @@ func TestRecountOfOneForm(t *testing.T) {
 	require.NoError(t, err)
 	p := photo("a.jpg", squares(4)...)
 	p.As = cloth.Square
-	_, err = s.Recount(ctx, "", 2.5, p)
+	_, _, err = s.Recount(ctx, "", 2.5, p)
 	require.NoError(t, err)
 	require.Len(t, holdings(t, s, Filter{Form: cloth.Strip}), 1)
 	require.Len(t, holdings(t, s, Filter{Form: cloth.Square}), 4)

@@ -3,7 +3,6 @@ package stash
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -15,43 +14,37 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// Known says whether the photo with this hash is in the stash, so that it need
-// not be looked at again.
-func (s *Stash) Known(ctx context.Context, hash string) (bool, error) {
-	var n int
-	err := s.r.QueryRowContext(ctx, `SELECT count(*) FROM photo WHERE hash = ?`, hash).Scan(&n)
-	return n > 0, explain(s.file, err)
-}
-
-// Stow adds the pieces of a photo, in one change, and keeps the photo. A photo
-// that is in the stash already, by its bytes, adds nothing; where its file was
-// lost or damaged, it is kept again, and Stowed.Sum is that change.
+// Stow adds the pieces of a photo, in one change, and keeps the photo without what
+// its camera wrote beside the picture. A photo that is in the stash already, by its
+// bytes or by what is kept of them, adds nothing; where its file was lost or
+// damaged, it is kept again, and Stowed.Sum is that change.
 func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
-	out := Stowed{Hash: Hash(p.Bytes)}
-	known, err := s.Known(ctx, out.Hash)
+	k := keepsakeOf(p)
+	out := Stowed{Hash: k.hash, Left: k.left}
+	was, err := findPhoto(ctx, s.r, k.hash, hashOf(k.file))
 	if err != nil {
-		return Stowed{}, err
+		return Stowed{}, explain(s.file, err)
 	}
 	var part string
-	if !known {
-		if part, err = s.keepPart(p); err != nil {
+	if was == nil {
+		if part, err = s.keepPart(k); err != nil {
 			return Stowed{}, err
 		}
 		defer os.Remove(part)
 	}
 	out.Sum, err = s.change(ctx, "stow", func(t *tx) (string, error) {
-		id, fresh, kept, err := t.photo(p, out.Hash, part)
+		row, fresh, kept, err := t.photo(p, k, part)
 		if err != nil {
 			return "", err
 		}
 		if !fresh {
-			out.Known = true
+			out.Hash, out.Known = row.hash, true
 			if !kept {
 				return "", errKnown
 			}
 			return keptAgain(p.Name), nil
 		}
-		rows, err := t.bringIn(p, id)
+		rows, err := t.bringIn(p, row.id)
 		out.Added = len(rows)
 		return fmt.Sprintf("%s: %s", cleanName(p.Name), pieces(len(rows))), err
 	})
@@ -59,7 +52,7 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 		return Stowed{Hash: out.Hash, Known: true}, nil
 	}
 	if err != nil {
-		s.dropPhoto(context.WithoutCancel(ctx), fileName(out.Hash, p.Name)) // unless it is another's
+		s.dropPhoto(context.WithoutCancel(ctx), k.file) // unless it is another's
 		return Stowed{}, err
 	}
 	return out, nil
@@ -72,17 +65,17 @@ var errKnown = errors.New("the photo is in the stash already")
 // damaged: a damaged one is moved aside. A photo that is whole, or not known,
 // changes nothing, and kept is false.
 func (s *Stash) Keep(ctx context.Context, name string, data []byte) (c Change, kept bool, err error) {
-	hash := Hash(data)
-	lost, err := s.lost(ctx, s.r, hash)
+	k := keepsakeOf(Photo{Name: name, Bytes: data})
+	lost, err := s.lost(ctx, s.r, k)
 	if err != nil || !lost {
 		return Change{}, false, explain(s.file, err)
 	}
 	c, err = s.change(ctx, "stow", func(t *tx) (string, error) {
 		// Another may have kept it, or taken it back, since.
-		if lost, err := s.lost(ctx, t, hash); err != nil || !lost {
+		if lost, err := s.lost(ctx, t, k); err != nil || !lost {
 			return "", cmp.Or(err, errKnown)
 		}
-		_, _, _, err := t.photo(Photo{Name: name, Bytes: data}, hash, "")
+		_, _, _, err := t.photo(Photo{Name: name, Bytes: data}, k, "")
 		return keptAgain(name), err
 	})
 	if errors.Is(err, errKnown) {
@@ -95,47 +88,47 @@ func keptAgain(name string) string { return cleanName(name) + ": the photo is ke
 
 // lost says whether the file of a photo that the stash knows is not kept as it
 // was.
-func (s *Stash) lost(ctx context.Context, q queryer, hash string) (bool, error) {
-	var file string
-	err := q.QueryRowContext(ctx, `SELECT file FROM photo WHERE hash = ?`, hash).Scan(&file)
-	if errors.Is(err, sql.ErrNoRows) {
-		return false, nil
+func (s *Stash) lost(ctx context.Context, q queryer, k keepsake) (bool, error) {
+	row, err := findPhoto(ctx, q, k.hash, hashOf(k.file))
+	if err != nil || row == nil || row.file == "" {
+		return row != nil && err == nil, err
 	}
-	if err != nil || file == "" {
-		return err == nil, err
-	}
-	whole, err := s.whole(file, hash)
+	whole, err := s.whole(row.file)
 	return !whole, err
 }
 
 // whole says whether the file of a photo is there and is what it was.
-func (s *Stash) whole(file, hash string) (bool, error) {
+func (s *Stash) whole(file string) (bool, error) {
 	sum, err := hashFile(s.photoPath(file))
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}
-	return sum == hash, err
+	return sum == hashOf(file), err
 }
 
-// setAside moves a file out of the folder of photos, where it is there.
-func (s *Stash) setAside(file string) error {
-	aside := filepath.Join(s.dir, asideFolder, stamp(s.o.Now()))
+// setAside moves files out of the folder of photos into a folder of their own,
+// where they are there, and gives that folder.
+func (s *Stash) setAside(files ...string) (aside string, err error) {
+	aside = filepath.Join(s.dir, asideFolder, stamp(s.o.Now()))
 	if err := os.MkdirAll(aside, 0o700); err != nil {
-		return err
+		return "", err
 	}
-	err := os.Rename(s.photoPath(file), filepath.Join(aside, file))
-	if errors.Is(err, fs.ErrNotExist) {
-		return os.Remove(aside)
+	for _, file := range files {
+		s.o.step("move aside")
+		if err := os.Rename(s.photoPath(file), filepath.Join(aside, filepath.Base(file))); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return "", err
+		}
 	}
-	return err
+	_ = os.Remove(aside) // where nothing came into it
+	return aside, nil
 }
 
-func (s *Stash) keepPart(p Photo) (string, error) {
+func (s *Stash) keepPart(k keepsake) (string, error) {
 	if s.o.ReadOnly {
 		_, err := s.begin(context.Background())
 		return "", err
 	}
-	part, err := s.writePart(p.Bytes)
+	part, err := s.writePart(k.data)
 	return part, explain(filepath.Join(s.dir, photoFolder), err)
 }
 
@@ -143,43 +136,41 @@ func (s *Stash) keepPart(p Photo) (string, error) {
 // not kept; part is the file under a passing name, "" where the photo was known
 // before the change began. The file gets its own name before the row is safe,
 // and while the lock is held.
-func (t *tx) photo(p Photo, hash, part string) (id int64, fresh, kept bool, err error) {
-	var file string
-	err = t.QueryRowContext(t.ctx, `SELECT id, file FROM photo WHERE hash = ?`, hash).Scan(&id, &file)
-	fresh = errors.Is(err, sql.ErrNoRows)
-	if err != nil && !fresh {
-		return 0, false, false, err
+func (t *tx) photo(p Photo, k keepsake, part string) (row *photoRow, fresh, kept bool, err error) {
+	if row, err = findPhoto(t.ctx, t, k.hash, hashOf(k.file)); err != nil {
+		return nil, false, false, err
 	}
-	if !fresh && file != "" {
-		whole, err := t.s.whole(file, hash)
+	fresh = row == nil
+	if !fresh && row.file != "" {
+		whole, err := t.s.whole(row.file)
 		if err != nil || whole {
-			return id, false, false, err
+			return row, false, false, err
 		}
-		if err := t.s.setAside(file); err != nil {
-			return 0, false, false, err
+		if _, err := t.s.setAside(row.file); err != nil {
+			return nil, false, false, err
 		}
 	}
 	if part == "" { // taken back, or its file lost, since it was looked for
-		if part, err = t.s.keepPart(p); err != nil {
-			return 0, false, false, err
+		if part, err = t.s.keepPart(k); err != nil {
+			return nil, false, false, err
 		}
 		defer os.Remove(part)
 	}
-	file = fileName(hash, p.Name)
 	t.s.o.step("give the photo its name")
-	if err := os.Rename(part, t.s.photoPath(file)); err != nil {
-		return 0, false, false, err
+	if err := os.Rename(part, t.s.photoPath(k.file)); err != nil {
+		return nil, false, false, err
 	}
 	if err := syncFolder(filepath.Join(t.s.dir, photoFolder)); err != nil {
-		return 0, false, false, err
+		return nil, false, false, err
 	}
 	if !fresh {
-		return id, false, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, file, len(p.Bytes), id)
+		return row, false, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, k.file, len(p.Bytes), row.id)
 	}
-	id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, hash, cleanName(p.Name), file, len(p.Bytes), t.at,
+	row = &photoRow{hash: k.hash, file: k.file}
+	row.id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, k.hash, cleanName(p.Name), k.file, len(p.Bytes), t.at,
 		string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height)
-	return id, true, true, err
+	return row, true, true, err
 }
 
 // bringIn adds the pieces of a photo, as she corrected them before where she
@@ -265,23 +256,26 @@ func formOf(c cloth.Piece, p Photo) cloth.Form {
 // them are said to show one form (Photo.As), only that form is replaced, so that
 // counting squares takes no strips away. Weighed cloth stays: no photo counts it.
 // Change.Difference says what that changed. Photos known already are counted
-// anew, and later looks at them go by what is said of them now.
-func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos ...Photo) (Change, error) {
+// anew, and later looks at them go by what is said of them now. left is that of
+// each photo, as Stow has it.
+func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos ...Photo) (c Change, left []Left, err error) {
 	basket = cleanName(basket)
 	if basket == "" && cut <= 0 {
-		return Change{}, refuse("recount", "it does not say what is counted", "name the basket or the cut")
+		return Change{}, nil, refuse("recount", "it does not say what is counted", "name the basket or the cut")
 	}
-	parts := make([]string, len(photos))
+	parts, sakes := make([]string, len(photos)), make([]keepsake, len(photos))
 	for i, p := range photos {
-		part, err := s.keepPart(p)
+		sakes[i] = keepsakeOf(p)
+		part, err := s.keepPart(sakes[i])
 		if err != nil {
-			return Change{}, err
+			return Change{}, nil, err
 		}
 		defer os.Remove(part)
-		parts[i] = part
+		parts[i], sakes[i].data = part, nil
 	}
 	var came []string // files
-	c, err := s.change(ctx, "recount", func(t *tx) (string, error) {
+	left = make([]Left, len(photos))
+	c, err = s.change(ctx, "recount", func(t *tx) (string, error) {
 		old, err := t.find(Filter{Basket: basket, Cut: cut, Form: commonForm(photos)})
 		if err != nil {
 			return "", err
@@ -297,23 +291,25 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 		seen := map[string]bool{}
 		n := 0
 		for i, p := range photos {
-			hash := Hash(p.Bytes)
-			if seen[hash] {
+			k := sakes[i]
+			if seen[hashOf(k.file)] {
 				continue
 			}
-			seen[hash] = true
+			seen[hashOf(k.file)] = true
 			if p.Basket == "" {
 				p.Basket = basket
 			}
 			if p.Cut == 0 {
 				p.Cut = cut
 			}
-			id, fresh, kept, err := t.photo(p, hash, parts[i])
+			row, fresh, kept, err := t.photo(p, k, parts[i])
 			if err != nil {
 				return "", err
 			}
+			id := row.id
 			if kept {
-				came = append(came, fileName(hash, p.Name))
+				came = append(came, k.file)
+				left[i] = k.left
 			}
 			if !fresh {
 				if err := t.exec(`DELETE FROM holding WHERE photo = ?`, id); err != nil {
@@ -344,7 +340,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 			s.dropPhoto(context.WithoutCancel(ctx), file)
 		}
 	}
-	return c, err
+	return c, left, err
 }
 
 // commonForm is the form that all photos are said to show, "" where they differ

@@ -209,7 +209,7 @@ func unpack(was string) (columns []string, values []any, err error) {
 
 // dropPhoto takes a file out of the folder of photos unless a row names it. The
 // lock is held, so that no other process can be bringing the photo in. Failing
-// leaves an orphan, which Check finds.
+// leaves it over, and the next that changes the stash sets it aside.
 func (s *Stash) dropPhoto(ctx context.Context, file string) {
 	raw, err := s.begin(ctx)
 	if err != nil {

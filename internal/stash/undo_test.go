@@ -71,7 +71,7 @@ func step(t *rapid.T, s *Stash, i int) error {
 		_, err = s.Stow(ctx, some())
 	case 2:
 		p := some()
-		_, err = s.Recount(ctx, p.Basket, float64(rapid.IntRange(0, 2).Draw(t, "cut")), p)
+		_, _, err = s.Recount(ctx, p.Basket, float64(rapid.IntRange(0, 2).Draw(t, "cut")), p)
 	case 3, 4:
 		h := byHand(count, rapid.SampledFrom(cloth.Families).Draw(t, "family"), cloth.Dark, rapid.Float64Range(0, 30).Draw(t, "width"))
 		h.Print, h.Bin = name(), name()
