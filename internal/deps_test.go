@@ -22,6 +22,7 @@ var owners = map[string][]string{
 	"image/jpeg":                      {"photo", "report", "scene", "truth"},
 	"image/png":                       {"photo", "report", "scene", "truth"},
 	"golang.org/x/image/webp":         {"photo"},
+	"github.com/gen2brain/heic":       {"photo"},
 	"github.com/spf13/cobra":          {},
 	"github.com/spf13/pflag":          {},
 	"os/exec":                         {},

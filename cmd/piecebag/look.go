@@ -30,7 +30,7 @@ func newLook(s streams) *cobra.Command {
 		Short: "Find the pieces in photos, measure and sort them; store nothing",
 		Long: `Look finds the pieces of cloth in photos, measures their colours and, where it
 can, their size, sorts them into stacks and bins, and marks the thin colours. It
-stores nothing. Folders are searched for photos (JPEG, PNG, WebP).
+stores nothing. Folders are searched for photos (JPEG, HEIC, PNG, WebP).
 
 For true colours lay a white sheet of paper or a plain white card beside the
 pieces; it gives their size as well. Where the finder fails, help it: --kind,
@@ -137,7 +137,7 @@ func (f *lookFlags) outputs(photos []string) (answerFiles[drawn], error) {
 }
 
 // pictureNames end the names of photos.
-var pictureNames = []string{".jpg", ".jpeg", ".png", ".webp", ".heic"}
+var pictureNames = []string{".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}
 
 // sparePhotos refuses an output that would be written over a photo: one of those
 // to look at, or what is named like one where the FILE of a flag was forgotten.

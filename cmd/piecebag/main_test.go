@@ -19,8 +19,8 @@ func TestMain(m *testing.M) {
 }
 
 // TestScripts runs testdata/*.txtar, one a subject. In a script's folder lie
-// the pictures of pictures_test.go, $CORRUPT names the set of spoilt ones and
-// $SAMPLES that of the demo, and besides testscript's own commands there are
+// the pictures of pictures_test.go, $CORRUPT names the set of spoilt ones, $HEIC that
+// of HEIC pictures and $SAMPLES that of the demo, and besides testscript's own commands there are
 //
 //	exits CODE piecebag …  to run it and hold it to an exit code
 //	holds FOLDER NAME…     to say all that is in a folder, hidden names too
@@ -29,6 +29,10 @@ func TestMain(m *testing.M) {
 //	sized FILE.png LEAST   to say that a picture is a PNG of so many pixels each way
 func TestScripts(t *testing.T) {
 	corrupt, err := filepath.Abs(filepath.Join("..", "..", "testdata", "corrupt"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	heic, err := filepath.Abs(filepath.Join("..", "..", "testdata", "heic"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,6 +46,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CORRUPT", corrupt)
+			e.Setenv("HEIC", heic)
 			e.Setenv("SAMPLES", samples)
 			for name, data := range pictures() {
 				if err := os.WriteFile(filepath.Join(e.WorkDir, name), data, 0o644); err != nil {

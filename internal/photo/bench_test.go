@@ -67,7 +67,7 @@ func BenchmarkShrink(b *testing.B) {
 	img, err := jpeg.Decode(bytes.NewReader(phonePhoto()))
 	require.NoError(b, err)
 	for b.Loop() {
-		src, err := newRows(img, false)
+		src, err := newRows(img, jfif)
 		require.NoError(b, err)
 		shrink(src, 3, 6, displayP3())
 	}

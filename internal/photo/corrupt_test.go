@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"runtime"
 	"strings"
 	"testing"
@@ -55,10 +56,10 @@ var corrupt = map[string]error{
 	"twelve-bit.jpg":         ErrUnsupported,
 	"cmyk-unmarked.jpg":      ErrUnsupported,
 	"moving.webp":            ErrUnsupported,
-	"phone.heic":             ErrUnsupported,
-	"phone.heif":             ErrUnsupported,
+	"phone.heic":             ErrCorrupt,
+	"phone.heif":             ErrCorrupt,
 	"phone.avif":             ErrUnsupported,
-	"heic-named.jpg":         ErrUnsupported,
+	"heic-named.jpg":         ErrCorrupt,
 	"picture.gif":            ErrUnsupported,
 	"picture.bmp":            ErrUnsupported,
 	"picture.tif":            ErrUnsupported,
@@ -115,8 +116,14 @@ func TestCorrupt(t *testing.T) {
 
 // A photo cut anywhere is refused, never half read, and every cut is called one.
 func TestEveryCut(t *testing.T) {
-	for _, name := range []string{"baseline-420.jpg", "progressive.jpg", "cmyk.jpg", "patches.png", "lossy.webp", "lossless.webp"} {
-		data := testdata(t, "photo", name)
+	for _, name := range []string{
+		"baseline-420.jpg", "progressive.jpg", "cmyk.jpg", "patches.png", "lossy.webp", "lossless.webp", "plain.heic", "phone.heic",
+	} {
+		dir := "photo"
+		if filepath.Ext(name) == ".heic" {
+			dir = "heic"
+		}
+		data := testdata(t, dir, name)
 		for n := range data {
 			_, _, err := Decode(name, data[:n], Options{})
 			switch {
@@ -133,11 +140,11 @@ func TestEveryCut(t *testing.T) {
 
 // What follows the picture, as phones append films and depth maps, is no fault.
 func TestTrailingBytes(t *testing.T) {
-	for _, name := range []string{"baseline-420.jpg", "patches.png", "lossy.webp"} {
-		data := testdata(t, "photo", name)
+	for _, at := range [][2]string{{"photo", "baseline-420.jpg"}, {"photo", "patches.png"}, {"photo", "lossy.webp"}, {"heic", "phone.heic"}} {
+		data := testdata(t, at[0], at[1])
 		want, _ := open(t, data)
 		got, _ := open(t, append(data[:len(data):len(data)], "a film of two seconds"...))
-		require.Equal(t, want, got)
+		require.True(t, reflect.DeepEqual(want, got), "%s", at[1])
 	}
 }
 

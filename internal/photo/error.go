@@ -40,7 +40,7 @@ var refusal = map[error]Error{
 	ErrMissing:     {Reason: "there is no such file or folder", Remedy: "check the name and the folder it is in"},
 	ErrUnreadable:  {Reason: "it cannot be read", Remedy: copyAgain + "; the disk or card may be failing"},
 	ErrEmpty:       {Reason: "the file is empty", Remedy: copyAgain},
-	ErrNotPicture:  {Reason: "this is not a picture", Remedy: "give a photo: JPEG, PNG or WebP"},
+	ErrNotPicture:  {Reason: "this is not a picture", Remedy: "give a photo: JPEG, HEIC, PNG or WebP"},
 	ErrNoPictures:  {Reason: "there is no picture in this folder", Remedy: "give the folder that holds the photos"},
 	ErrUnsupported: {Reason: "this kind of picture cannot be read", Remedy: exportIt},
 	ErrTooLarge:    {Reason: "the picture is too large", Remedy: "export a smaller copy"},

@@ -12,7 +12,7 @@ import (
 // its header says, with finite pixels, or an *Error with a remedy; no panic, which
 // Decode would hide as a corrupt picture.
 func FuzzDecode(f *testing.F) {
-	for _, dir := range []string{"corrupt", "photo"} {
+	for _, dir := range []string{"corrupt", "photo", "heic"} {
 		paths, err := filepath.Glob(filepath.Join("..", "..", "testdata", dir, "*.*"))
 		if err != nil || len(paths) == 0 {
 			f.Fatal("no seeds in", dir, err)

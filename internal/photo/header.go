@@ -16,6 +16,8 @@ type header struct {
 	exif []byte // TIFF structure of the EXIF data, or nil
 	cicp []byte // PNG cICP: primaries, transfer, matrix, range
 	srgb bool   // PNG sRGB chunk
+
+	coding coding // of YCbCr and grey
 }
 
 const (
@@ -44,6 +46,7 @@ func readHeader(r io.ReaderAt, size int64) (header, error) {
 	c.pos = 0
 	format := sniff(head)
 	var h header
+	coded := jfif
 	switch format {
 	case formatJPEG:
 		h, err = jpegHeader(c)
@@ -51,12 +54,16 @@ func readHeader(r io.ReaderAt, size int64) (header, error) {
 		h, err = pngHeader(c)
 	case formatWebP:
 		h, err = webpHeader(c)
+		coded = webpCoding
+	case formatHEIC:
+		h, err = heifHeader(c)
+		coded = h.coding
 	case "":
 		return header{}, ErrNotPicture
 	default:
 		return header{}, unsupported(format)
 	}
-	h.format = format
+	h.format, h.coding = format, coded
 	return h, err
 }
 

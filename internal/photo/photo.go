@@ -3,7 +3,7 @@
 // the reason and the remedy. It owns the codecs.
 //
 // A file is known by its bytes, never by its name. Its size is checked from the
-// header before a pixel is decoded. The EXIF turn and the ICC profile are always
+// header before a pixel is decoded. The turn and the colour profile are always
 // applied; where there is no profile that can be used, the picture is taken as
 // sRGB and Info says so.
 package photo
@@ -32,9 +32,9 @@ type Options struct {
 
 // Info says what a file held.
 type Info struct {
-	Format         string // JPEG, PNG or WebP
+	Format         string // JPEG, PNG, WebP or HEIC
 	Width, Height  int    // pixels as stored, before the turn
-	Orientation    int    // EXIF, 1..8; 1 where it has none
+	Orientation    int    // EXIF, 1..8; 1 where it has none, or does not go by it
 	Profile        string // the colour profile that was applied
 	ProfileAssumed bool   // no profile that could be used: sRGB was assumed
 	Note           string // what its owner should be told, or ""
@@ -98,7 +98,7 @@ func work(r io.ReaderAt, size int64, o Options) (pic *cloth.Picture, info Info, 
 	if err != nil {
 		return nil, Info{}, err
 	}
-	pic = shrink(d.rows, factor(h.w, h.h), d.turn, d.profile)
+	pic = shrink(d.rows, factor(d.rows.w, d.rows.h), d.turn, d.profile)
 	pic.Focal35 = float64(d.focal35)
 	return pic, d.info, nil
 }
@@ -131,14 +131,20 @@ func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
 	if err != nil {
 		return decoded{}, err
 	}
-	src, err := newRows(img, h.format == formatWebP)
+	src, err := newRows(img, h.coding)
 	if err != nil {
 		return decoded{}, err
+	}
+	facts := readEXIF(h.exif)
+	if h.format == formatHEIC {
+		// Its decoder turns and crops, as the file's own boxes say, and EXIF's
+		// turn is not to be made again (ISO/IEC 23008-12, 6.5.10 and annex A.2).
+		facts.turn = 1
+		h.w, h.h = src.w, src.h
 	}
 	if src.w != h.w || src.h != h.h {
 		return decoded{}, because(ErrCorrupt, fmt.Errorf("header says %d × %d, decoder %d × %d", h.w, h.h, src.w, src.h))
 	}
-	facts := readEXIF(h.exif)
 	p, note := chooseProfile(h, facts, src.channels)
 	return decoded{src, facts.turn, p, facts.focal35, Info{
 		Format: h.format, Width: h.w, Height: h.h, Orientation: int(facts.turn),
@@ -165,6 +171,8 @@ func decodeImage(r io.Reader, format string) (image.Image, error) {
 			return nil, because(ErrUnsupported, err)
 		}
 		return img, err
+	case formatHEIC:
+		return decodeHEIC(r)
 	}
 	return webp.Decode(r)
 }

@@ -38,10 +38,30 @@ const (
 	pairWhite = 1<<15 - 1
 )
 
-// newRows wraps what the decoders of this package return. studio says that YCbCr
-// is in the range 16..235 of ITU-R BT.601, as in WebP (RFC 6386, 9.2), not in the
-// full range of JFIF.
-func newRows(img image.Image, studio bool) (rows, error) {
+// coding says what the codes of YCbCr, or of grey alone, mean.
+type coding struct {
+	luma   weights
+	studio bool // 16..235, as ITU-R BT.601 has it, not the full range of a byte
+}
+
+// weights are what red and blue have in luma; green has the rest.
+type weights struct{ r, b float64 }
+
+// The weights of ITU-T H.273, table 4.
+var (
+	bt601  = weights{0.299, 0.114}
+	bt709  = weights{0.2126, 0.0722}
+	bt2020 = weights{0.2627, 0.0593}
+)
+
+// The codings of T.871 and of RFC 6386, 9.2.
+var (
+	jfif       = coding{luma: bt601}
+	webpCoding = coding{luma: bt601, studio: true}
+)
+
+// newRows wraps what the decoders of this package return.
+func newRows(img image.Image, coded coding) (rows, error) {
 	b := img.Bounds()
 	if b.Min != (image.Point{}) {
 		return rows{}, because(ErrCorrupt, fmt.Errorf("decoded at %v", b.Min))
@@ -51,9 +71,9 @@ func newRows(img image.Image, studio bool) (rows, error) {
 	r.clipped = byteWhite - quarter
 	switch m := img.(type) {
 	case *image.YCbCr:
-		r.read = ycbcrRows(m, studio)
+		r.read = ycbcrRows(m, coded)
 	case *image.NYCbCrA:
-		under := ycbcrRows(&m.YCbCr, studio)
+		under := ycbcrRows(&m.YCbCr, coded)
 		r.read = func(y int, codes []code) {
 			under(y, codes)
 			for x, a := range m.A[y*m.AStride : y*m.AStride+r.w] {
@@ -62,9 +82,13 @@ func newRows(img image.Image, studio bool) (rows, error) {
 		}
 	case *image.Gray:
 		r.channels = 1
+		t := newYCbCrTables(coded)
+		for i := range t.luma {
+			t.luma[i] += t.cb[128] + t.cr[128]
+		}
 		r.read = func(y int, codes []code) {
 			for x, v := range m.Pix[y*m.Stride : y*m.Stride+r.w] {
-				codes[x] = byteCode(v, v, v)
+				codes[x] = t.luma[v]
 			}
 		}
 	case *image.Paletted:
@@ -173,15 +197,15 @@ func palettedRows(m *image.Paletted) func(int, []code) {
 // its share of byteBlack, so that no lane falls below 0 and borrows from the next.
 type ycbcrTables struct{ luma, cb, cr [256]code }
 
-// newYCbCrTables is ITU-T T.871 (JFIF), section 7, or BT.601 with its studio range.
-func newYCbCrTables(studio bool) *ycbcrTables {
+// newYCbCrTables is ITU-T H.273, 8.3, of which T.871 (JFIF), section 7, is a case.
+func newYCbCrTables(coded coding) *ycbcrTables {
 	black, lumaScale, chromaScale := 0.0, 1.0, 1.0
-	if studio {
+	if coded.studio {
 		black, lumaScale, chromaScale = 16, 255.0/219, 255.0/224
 	}
-	// BT.601 luma: R' .299, G' .587, B' .114; Cr spans 2(1-.299), Cb 2(1-.114).
-	const kr, kg, kb = 0.299, 0.587, 0.114
-	const cr, cb = 2 * (1 - kr), 2 * (1 - kb)
+	kr, kb := coded.luma.r, coded.luma.b
+	kg := 1 - kr - kb
+	cr, cb := 2*(1-kr), 2*(1-kb) // what Cr and Cb span
 	const lumaShare = byteBlack / 8
 	const chromaShare = byteBlack - lumaShare
 	lift := func(share, v float64) uint16 { return uint16(math.Round(share + v)) }
@@ -195,8 +219,8 @@ func newYCbCrTables(studio bool) *ycbcrTables {
 	return &t
 }
 
-func ycbcrRows(m *image.YCbCr, studio bool) func(int, []code) {
-	t := newYCbCrTables(studio)
+func ycbcrRows(m *image.YCbCr, coded coding) func(int, []code) {
+	t := newYCbCrTables(coded)
 	shift := 0
 	switch m.SubsampleRatio {
 	case image.YCbCrSubsampleRatio422, image.YCbCrSubsampleRatio420:

@@ -52,7 +52,7 @@ func TestShrinkIsTheMeanOfBytes(t *testing.T) {
 		w, h := rapid.IntRange(1, 40).Draw(t, "w"), rapid.IntRange(1, 40).Draw(t, "h")
 		f := rapid.IntRange(1, 9).Draw(t, "f")
 		m := noise(w, h)
-		src, err := newRows(m, false)
+		src, err := newRows(m, jfif)
 		require.NoError(t, err)
 		got := shrink(src, f, 1, sRGB())
 		want := naive(w, h, f, func(x, y int) colour.Linear {
@@ -83,7 +83,7 @@ func TestShrinkIsTheMeanOfYCbCr(t *testing.T) {
 		copy(m.Y, fill)
 		copy(m.Cb, fill[3000:])
 		copy(m.Cr, fill[6001:])
-		src, err := newRows(m, false)
+		src, err := newRows(m, jfif)
 		require.NoError(t, err)
 		got := shrink(src, f, 1, sRGB())
 		want := naive(w, h, f, func(x, y int) colour.Linear {
@@ -104,7 +104,7 @@ func TestShrinkIsTheMeanOfYCbCr(t *testing.T) {
 
 // The same photo gives the same bits however many workers share the rows.
 func TestShrinkDoesNotDependOnTheSplit(t *testing.T) {
-	src, err := newRows(noise(501, 400), false)
+	src, err := newRows(noise(501, 400), jfif)
 	require.NoError(t, err)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	want := shrink(src, 3, 8, displayP3())
@@ -124,7 +124,7 @@ func TestClipped(t *testing.T) {
 	for _, x := range []int{2, 3, 6, 7} {
 		m.Pix[4*x] = 255 // all of the second's
 	}
-	src, err := newRows(m, false)
+	src, err := newRows(m, jfif)
 	require.NoError(t, err)
 	require.Equal(t, []uint8{64, 255}, shrink(src, 2, 1, sRGB()).Clipped)
 }

@@ -1,7 +1,7 @@
 package photo
 
 import (
-	"bytes"
+	"encoding/binary"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -12,6 +12,7 @@ const (
 	formatJPEG = "JPEG"
 	formatPNG  = "PNG"
 	formatWebP = "WebP"
+	formatHEIC = "HEIC"
 )
 
 // sniffLen is how many first bytes sniff wants to see.
@@ -39,12 +40,13 @@ var magics = []struct{ magic, format string }{
 }
 
 // brands are the ISO base media brands (ISO/IEC 23008-12) of still pictures;
-// films use the same box, so a file is known by its brands alone.
+// films use the same box, so a file is known by its brands alone, the first of
+// this list before the others: a file may have several.
 var brands = []struct{ brand, format string }{
+	{"heic", formatHEIC}, {"heix", formatHEIC}, {"heim", formatHEIC}, {"heis", formatHEIC},
 	{"avif", "AVIF"}, {"avis", "AVIF"},
-	{"heic", "HEIC"}, {"heix", "HEIC"}, {"heim", "HEIC"}, {"heis", "HEIC"},
-	{"hevc", "HEIC"}, {"hevx", "HEIC"},
-	{"mif1", "HEIF"}, {"msf1", "HEIF"},
+	{"mif1", formatHEIC}, // of any coding; the header says which
+	{"hevc", "moving HEIC"}, {"hevx", "moving HEIC"}, {"msf1", "moving HEIF"},
 	{"crx ", "camera raw"},
 }
 
@@ -57,11 +59,10 @@ func sniff(head []byte) string {
 	}
 	if len(head) >= 12 && string(head[4:8]) == "ftyp" {
 		for _, b := range brands {
-			if string(head[8:12]) == b.brand {
-				if b.format == "HEIF" && bytes.Contains(head[12:], []byte("avif")) {
-					return "AVIF"
+			for at := 8; at+4 <= len(head) && at < int(binary.BigEndian.Uint32(head)); at += 4 {
+				if at != 12 && string(head[at:at+4]) == b.brand { // the version stands at 12
+					return b.format
 				}
-				return b.format
 			}
 		}
 	}

@@ -30,7 +30,7 @@ func Upright(path string, maxSide int) (*image.NRGBA, error) {
 			return err
 		}
 		out = d.rows.bytes()
-		if maxSide > 0 && max(h.w, h.h) > maxSide {
+		if maxSide > 0 && max(d.rows.w, d.rows.h) > maxSide {
 			out = imaging.Fit(out, maxSide, maxSide, imaging.Lanczos)
 		}
 		d.profile.toSRGB(out)
