@@ -21,16 +21,17 @@ func newRecipe(s streams) *cobra.Command {
 		Short: "List, show and check quilt blocks written as text",
 		Long: `A recipe is a quilt block as a text file: its patches on a grid, the roles of their
 cloth, how each unit is made, and how blocks are set. Some are built in; 'recipe
-show NAME --text' writes the text of one, to start your own from.`,
+show NAME --text' writes the text of one, to start your own from. 'recipe format'
+says how one is written.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return nil
 			}
-			return &usageError{fmt.Sprintf("%s: recipe does no such thing", args[0]), "write recipe list, recipe show NAME or recipe check FILE"}
+			return &usageError{fmt.Sprintf("%s: recipe does no such thing", args[0]), "write recipe list, recipe show NAME, recipe check FILE or recipe format"}
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newRecipeList(s), newRecipeShow(s), newRecipeCheck(s))
+	cmd.AddCommand(newRecipeList(s), newRecipeShow(s), newRecipeCheck(s), newRecipeFormat(s))
 	return cmd
 }
 
@@ -154,6 +155,31 @@ func newRecipeCheck(s streams) *cobra.Command {
 			return answered(err)
 		},
 	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
+	return cmd
+}
+
+func newRecipeFormat(s streams) *cobra.Command {
+	var asJSON, example bool
+	cmd := &cobra.Command{
+		Use:   "format",
+		Short: "Say how a recipe is written, with an example",
+		Example: `  piecebag recipe format
+  piecebag recipe format --example > my-block.toml`,
+		Args: noArgs("recipe format"),
+		RunE: func(*cobra.Command, []string) error {
+			text := recipe.Format()
+			if example {
+				text = recipe.Example
+			}
+			if asJSON {
+				return answerJSON(s, map[string]any{"format": text, "example": recipe.Example})
+			}
+			_, err := io.WriteString(s.out, text)
+			return answered(err)
+		},
+	}
+	cmd.Flags().BoolVar(&example, "example", false, "write the example alone, to begin yours from")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	return cmd
 }

@@ -9,6 +9,17 @@ import (
 //go:embed recipes/*.toml
 var files embed.FS
 
+//go:embed format.txt
+var format string
+
+// Example is the text of a recipe that uses most of what one can say.
+//
+//go:embed example.toml
+var Example string
+
+// Format says how a recipe is written, for a person to read, and ends with Example.
+func Format() string { return format + "\n" + Example }
+
 // Names lists the built-in recipes, in order.
 func Names() []string {
 	entries, err := files.ReadDir("recipes") // sorted by name

@@ -8,6 +8,18 @@ import (
 	"piecebag/internal/cloth"
 )
 
+// onlyShapes is the remedy for a patch of another shape.
+const onlyShapes = "patches are only squares, rectangles and right triangles: build the block of those, or choose another; 'piecebag recipe format' shows how; "
+
+// shapeOr is meant, or onlyShapes where a word is near to none: then it is likely a
+// shape that no recipe holds.
+func shapeOr(word string, words []string) string {
+	if near := meant(word, words); near != "" {
+		return near
+	}
+	return onlyShapes
+}
+
 // meant says which of some words a wrong one was likely meant for, "the nearest
 // is …; ", or nothing where none is near: at most every third letter differs, or
 // it begins a word.

@@ -225,7 +225,7 @@ func place(where string, at []int) (turn int, err error) {
 
 func quarters(where string, degrees int) (int, error) {
 	if degrees%90 != 0 || degrees < 0 || degrees > 270 {
-		return 0, &fault{where + " is turned by " + strconv.Itoa(degrees) + " degrees", "turn it by 0, 90, 180 or 270, clockwise"}
+		return 0, &fault{where + " is turned by " + strconv.Itoa(degrees) + " degrees", "turn it by 0, 90, 180 or 270, clockwise; kind = \"on-point\" under [setting] stands whole blocks on a corner"}
 	}
 	return degrees / 90, nil
 }

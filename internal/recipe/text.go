@@ -114,11 +114,14 @@ func unknownKey(key toml.Key, line int) error {
 		words := keysOf(at)
 		next, known := fieldOf(at, k)
 		if !known {
-			reason := fmt.Sprintf("line %d: there is no key %q", line, k)
+			reason, near := fmt.Sprintf("line %d: there is no key %q", line, k), meant
 			if i > 0 {
 				reason += " in " + strings.Join(key[:i], ".")
 			}
-			return &fault{reason, meant(k, words) + "the keys here are " + strings.Join(words, ", ")}
+			if at == reflect.TypeFor[patchText]() {
+				near = shapeOr
+			}
+			return &fault{reason, near(k, words) + "the keys here are " + strings.Join(words, ", ")}
 		}
 		at = next
 	}
