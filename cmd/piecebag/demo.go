@@ -89,13 +89,11 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	if err := s.draw(ctx, out, l); err != nil {
 		return err
 	}
-	if err := s.show(l, asJSON, false); err != nil {
+	v, err := demoStash(ctx, s, dir, files, sheets)
+	if err != nil {
 		return err
 	}
-	if err := demoStash(ctx, s, dir, files, sheets, !asJSON); err != nil {
-		return err
-	}
-	planned, err := demoPlan(ctx, s, dir)
+	quilt, err := demoPlan(ctx, s, dir)
 	if err != nil {
 		return err
 	}
@@ -103,19 +101,14 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	if err != nil {
 		place = dir
 	}
-	if asJSON {
-		s.note("the report is " + filepath.Join(place, "report.html"))
-		return nil
+	if !asJSON {
+		return demoText(s.out, sheets, v, quilt, place)
 	}
-	_, err = fmt.Fprintf(s.out, `
-The report: %s
-The contact sheet: %s
-The figures: pieces.csv and pieces.json beside them
-The shelf of its stash: stash.html and stash.pdf beside them
-%s
-To go on with that stash: piecebag shelf --stash %s
-`, filepath.Join(place, "report.html"), filepath.Join(place, "pieces.png"), planned, filepath.Join(place, demoLedger))
-	return answered(err)
+	if err := s.show(l, true, false); err != nil {
+		return err
+	}
+	s.note("the report is " + filepath.Join(place, "report.html"))
+	return nil
 }
 
 // demoLedger is the folder of the demo's stash, in its own.
@@ -139,8 +132,8 @@ var demoReports = []struct {
 }
 
 // demoStash stows the photos, as already looked at, each as a basket of its own,
-// and shows the shelf. What an earlier demo stowed is known.
-func demoStash(ctx context.Context, s streams, dir string, files []string, sheets []cloth.Sheet, tell bool) error {
+// and writes the shelf's reports. What an earlier demo stowed is known.
+func demoStash(ctx context.Context, s streams, dir string, files []string, sheets []cloth.Sheet) (report.Stash, error) {
 	l := &ledger{flag: filepath.Join(dir, demoLedger), s: s}
 	var v report.Stash
 	err := l.write(func(st *stash.Stash) error {
@@ -168,24 +161,18 @@ func demoStash(ctx context.Context, s streams, dir string, files []string, sheet
 		return err
 	})
 	if err != nil {
-		return err
+		return v, err
 	}
 	for _, o := range demoReports {
 		file, err := create(filepath.Join(dir, o.name))
 		if err != nil {
-			return err
+			return v, err
 		}
 		if err := file.write(func(w io.Writer) error { return o.write(w, v) }); err != nil {
-			return err
+			return v, err
 		}
 	}
-	if !tell {
-		return nil
-	}
-	if _, err := fmt.Fprintln(s.out); err != nil {
-		return answered(err)
-	}
-	return answered(report.StashText(s.out, v, report.TextOptions{Width: s.width(), Environ: s.environ}))
+	return v, nil
 }
 
 // unpack writes the photos into a folder of dir. A dir that holds anything that

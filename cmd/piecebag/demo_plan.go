@@ -57,5 +57,5 @@ func demoPlan(ctx context.Context, s streams, dir string) (string, error) {
 		}
 	}
 	wanted, covered, _ := p.Pull.Totals()
-	return fmt.Sprintf("The library quilt takes %d squares; the stash covers %d: plan.html and plan.pdf beside them", wanted, covered), nil
+	return fmt.Sprintf("The library quilt takes %d squares. The stash covers %d of them.", wanted, covered), nil
 }

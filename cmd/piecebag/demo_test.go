@@ -28,8 +28,8 @@ func TestDemoRunsAgain(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "deep", "demo")
 	first, _, code := demoOf(t, dir, false)
 	require.Equal(t, exitFine, code)
-	require.Contains(t, first, "\nThe stash: 6 pieces of known size, 6 prints\n")
-	require.Contains(t, first, "\nThe report: "+filepath.Join(dir, "report.html")+"\n")
+	require.Contains(t, first, "\n  In all 6 pieces of 6 prints.\n")
+	require.Contains(t, first, "\nOpen these in "+dir+"\n")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "report.html"), []byte("old"), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, ".DS_Store"), nil, 0o644))
 
@@ -55,7 +55,7 @@ func TestDemoInJSON(t *testing.T) {
 	require.Equal(t, "piecebag: note: the report is "+filepath.Join(dir, "report.html")+"\n", errs)
 }
 
-// A folder of the user's own is left alone, and so is a photo of hers in it that
+// A folder of the user's own is left alone, and so is a photo of theirs in it that
 // bears the name of a sample.
 func TestDemoTouchesNothingElse(t *testing.T) {
 	dir := t.TempDir()
@@ -68,7 +68,7 @@ func TestDemoTouchesNothingElse(t *testing.T) {
 
 	dir = t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "photos"), 0o755))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "photos", "hers.jpg"), nil, 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "photos", "theirs.jpg"), nil, 0o644))
 	_, _, code = demoOf(t, dir, false)
 	require.Equal(t, exitFailed, code)
 
