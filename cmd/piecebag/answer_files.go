@@ -1,12 +1,16 @@
 package main
 
-import "io"
+import (
+	"io"
+	"slices"
+)
 
 // wantedFile is a file that a flag asks an answer to be written to; its path is
 // empty where the flag was not given.
 type wantedFile[T any] struct {
-	flag, path, ending string
-	write              func(io.Writer, T) error
+	flag, path string
+	kind       fileKind
+	write      func(io.Writer, T) error
 }
 
 // answerFiles are the files that an answer is written to, besides standard output.
@@ -17,18 +21,20 @@ type answerFile[T any] struct {
 	write func(io.Writer, T) error
 }
 
-// openFiles makes ready the files wanted, so that a place that cannot be written
-// is known before the work. None may be one of the photos to look at.
-func openFiles[T any](photos []string, wanted ...wantedFile[T]) (answerFiles[T], error) {
+// openFiles makes ready the files wanted, each another, so that a place that
+// cannot be written is known before the work. None may be one of the photos to
+// look at; force is --force.
+func openFiles[T any](photos []string, force *bool, wanted ...wantedFile[T]) (answerFiles[T], error) {
 	var out answerFiles[T]
 	for _, want := range wanted {
 		if want.path == "" {
 			continue
 		}
-		err := sparePhotos(want.flag, want.path, want.ending, photos)
-		var file *outFile
-		if err == nil {
-			file, err = create(want.path)
+		to := target{flag: want.flag, path: want.path, kind: want.kind, force: force, reads: photos}
+		file, err := create(to)
+		if err == nil && file.hidden != "" && slices.ContainsFunc(out, func(f answerFile[T]) bool { return f.file.place == file.place }) {
+			file.drop()
+			err = to.refused("another output goes there", "name another file")
 		}
 		if err != nil {
 			out.drop()

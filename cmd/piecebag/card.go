@@ -13,6 +13,7 @@ import (
 
 func newCard(s streams) *cobra.Command {
 	var paper, out string
+	var force *bool
 	cmd := &cobra.Command{
 		Use:   "card",
 		Short: "Write the reference card to print",
@@ -32,10 +33,12 @@ Measure its check line with a ruler before using it: it is 4 inches long, and
 			if !slices.Contains(report.Papers, paper) {
 				return paperError(paper)
 			}
+			to := target{flag: "output", path: out, kind: pdfFile, force: force}
 			if out == "" {
 				out = "piecebag-card-" + paper + ".pdf"
+				to.flag, to.path = "", out
 			}
-			f, err := create(out)
+			f, err := create(to)
 			if err != nil {
 				return err
 			}
@@ -48,6 +51,7 @@ Measure its check line with a ruler before using it: it is 4 inches long, and
 	}
 	wordVar(cmd.Flags(), &paper, "paper", "", "the `PAPER` it is printed on: "+orList(report.Papers))
 	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write (default piecebag-card-PAPER.pdf)")
+	force = forceFlag(cmd.Flags())
 	return cmd
 }
 

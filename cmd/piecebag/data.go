@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"time"
 
@@ -26,6 +25,7 @@ both back without loss. The photos themselves go into a backup, not here.`,
 	}
 	cmd.Flags().BoolVar(&asCSV, "csv", false, "write CSV")
 	asJSON := wantsJSON(cmd)
+	force := forceFlag(cmd.Flags())
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if asCSV && *asJSON {
 			return &usageError{"--json and --csv exclude each other", "ask for one of them"}
@@ -40,7 +40,11 @@ both back without loss. The photos themselves go into a backup, not here.`,
 			if len(args) == 0 {
 				return answered(fill(l.s.out))
 			}
-			file, err := create(args[0])
+			to := target{path: args[0], kind: exportJSON, force: force}
+			if asCSV {
+				to.kind = exportCSV
+			}
+			file, err := create(to)
 			if err != nil {
 				return err
 			}
@@ -81,9 +85,9 @@ must say how many or how large. A file is not imported twice.`,
 	}
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		data, err := os.ReadFile(args[0])
+		data, err := readInput(args[0], mostImport, checkName)
 		if err != nil {
-			return &remedyError{fmt.Sprintf("%s: it cannot be read: %v", args[0], bare(err)), "check the name and the folder it is in", err}
+			return err
 		}
 		return l.write(func(st *stash.Stash) error {
 			got, err := st.Import(cmd.Context(), args[0], data)
@@ -128,6 +132,9 @@ while the stash is in use. 'piecebag restore' puts it back.`,
 		if err != nil {
 			return err
 		}
+		if err := (target{path: args[0], kind: backupFile}).spare(realPlace(file)); err != nil {
+			return err
+		}
 		return l.readOne(func(st *stash.Stash) error {
 			if err := st.Backup(cmd.Context(), file); err != nil {
 				return err
@@ -156,6 +163,11 @@ func newRestore(l *ledger) *cobra.Command {
 		}
 		file, err := filepath.Abs(args[0])
 		if err != nil {
+			return err
+		}
+		if f, err := openInput(args[0], checkName); err != nil {
+			return err
+		} else if err := f.Close(); err != nil {
 			return err
 		}
 		kept, err := stash.Restore(cmd.Context(), file, dir, stash.Options{Now: time.Now})

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -51,12 +52,13 @@ touches nothing else. Running it again replaces the reports.`,
 // demoOutputs are the files that demo leaves beside its photos.
 var demoOutputs = []struct {
 	name  string
+	kind  fileKind
 	write func(io.Writer, drawn) error
 }{
-	{"report.html", drawHTML},
-	{"pieces.png", drawPicture},
-	{"pieces.csv", func(w io.Writer, d drawn) error { return report.CSV(w, d.Look) }},
-	{"pieces.json", func(w io.Writer, d drawn) error { return report.JSON(w, d.Look) }},
+	{"report.html", htmlFile, drawHTML},
+	{"pieces.png", pngFile, drawPicture},
+	{"pieces.csv", lookCSV, func(w io.Writer, d drawn) error { return report.CSV(w, d.Look) }},
+	{"pieces.json", lookJSON, func(w io.Writer, d drawn) error { return report.JSON(w, d.Look) }},
 }
 
 // runDemo looks at the JPEG files of photos, in dir.
@@ -80,7 +82,7 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	var out answerFiles[drawn]
 	defer func() { out.drop() }()
 	for _, o := range demoOutputs {
-		file, err := create(filepath.Join(dir, o.name))
+		file, err := create(target{path: filepath.Join(dir, o.name), kind: o.kind})
 		if err != nil {
 			return err
 		}
@@ -125,10 +127,11 @@ var demoFloor = stash.Floor{Cut: 3.5, N: 3}
 // demoReports are the reports of the demo's stash.
 var demoReports = []struct {
 	name  string
+	kind  fileKind
 	write func(io.Writer, report.Stash) error
 }{
-	{"stash.html", report.StashHTML},
-	{"stash.pdf", func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, report.Papers[0]) }},
+	{"stash.html", htmlFile, report.StashHTML},
+	{"stash.pdf", pdfFile, func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, report.Papers[0]) }},
 }
 
 // demoStash stows the photos, as already looked at, each as a basket of its own,
@@ -164,7 +167,7 @@ func demoStash(ctx context.Context, s streams, dir string, files []string, sheet
 		return v, err
 	}
 	for _, o := range demoReports {
-		file, err := create(filepath.Join(dir, o.name))
+		file, err := create(target{path: filepath.Join(dir, o.name), kind: o.kind})
 		if err != nil {
 			return v, err
 		}
@@ -184,14 +187,15 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 	}
 	place := filepath.Join(dir, "photos")
 	ours := []string{"photos", demoLedger}
+	kinds := map[string]fileKind{}
 	for _, o := range demoReports {
-		ours = append(ours, o.name)
+		ours, kinds[o.name] = append(ours, o.name), o.kind
 	}
 	for _, o := range demoOutputs {
-		ours = append(ours, o.name)
+		ours, kinds[o.name] = append(ours, o.name), o.kind
 	}
 	for _, o := range demoPlans {
-		ours = append(ours, o.name)
+		ours, kinds[o.name] = append(ours, o.name), o.kind
 	}
 	for _, known := range []struct {
 		dir  string
@@ -199,6 +203,13 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 	}{{dir, ours}, {place, names}} {
 		if err := holdsOnly(known.dir, known.ours); err != nil {
 			return nil, err
+		}
+	}
+	for _, name := range ours {
+		if kind, ok := kinds[name]; ok {
+			if err := spareOfDemo(dir, name, kind); err != nil {
+				return nil, err
+			}
 		}
 	}
 	if err := os.MkdirAll(place, 0o755); err != nil {
@@ -211,7 +222,13 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
-		f, err := create(files[i])
+		if have, err := readInput(files[i], int64(len(data)), ""); err == nil && bytes.Equal(have, data) {
+			continue
+		}
+		if err := spareOfDemo(place, n, photoFile); err != nil {
+			return nil, err
+		}
+		f, err := create(target{path: files[i], kind: photoFile})
 		if err != nil {
 			return nil, err
 		}
@@ -220,6 +237,16 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 		}
 	}
 	return files, nil
+}
+
+// spareOfDemo refuses to write a file of the demo over one that no demo wrote.
+func spareOfDemo(dir, name string, kind fileKind) error {
+	to := target{path: filepath.Join(dir, name), kind: kind}
+	var refused *usageError
+	if errors.As(to.spare(realPlace(to.path)), &refused) {
+		return &remedyError{refused.reason, "choose a new folder with --dir", nil}
+	}
+	return nil
 }
 
 // holdsOnly refuses a folder with other things in it than those named. One that

@@ -22,10 +22,11 @@ const (
 // demoPlans are the plan of the library quilt.
 var demoPlans = []struct {
 	name  string
+	kind  fileKind
 	write func(io.Writer, report.Document) error
 }{
-	{"plan.html", func(w io.Writer, d report.Document) error { return d.HTML(w) }},
-	{"plan.pdf", func(w io.Writer, d report.Document) error { return d.PDF(w, report.Papers[0]) }},
+	{"plan.html", htmlFile, func(w io.Writer, d report.Document) error { return d.HTML(w) }},
+	{"plan.pdf", pdfFile, func(w io.Writer, d report.Document) error { return d.PDF(w, report.Papers[0]) }},
 }
 
 // demoPlan plans the library quilt from the demo's stash, and says in one line
@@ -48,7 +49,7 @@ func demoPlan(ctx context.Context, s streams, dir string) (string, error) {
 	}
 	d := p.Document()
 	for _, o := range demoPlans {
-		file, err := create(filepath.Join(dir, o.name))
+		file, err := create(target{path: filepath.Join(dir, o.name), kind: o.kind})
 		if err != nil {
 			return "", err
 		}

@@ -5,7 +5,6 @@ import (
 	"context"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -22,24 +21,35 @@ func demoOf(t *testing.T, dir string, asJSON bool) (stdout, stderr string, code 
 	return out.String(), errs.String(), code
 }
 
-// Running the demo again replaces the report and adds nothing; a system that
-// puts a hidden file into the folder is no stranger.
+// Running the demo again replaces every report of the last and adds nothing; a
+// system that puts a hidden file into the folder is no stranger.
 func TestDemoRunsAgain(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "deep", "demo")
 	first, _, code := demoOf(t, dir, false)
 	require.Equal(t, exitFine, code)
 	require.Contains(t, first, "\n  In all 6 pieces of 6 prints.\n")
 	require.Contains(t, first, "\nOpen these in "+dir+"\n")
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "report.html"), []byte("old"), 0o644))
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	before := map[string]os.FileInfo{}
+	for _, e := range entries {
+		if before[e.Name()], err = e.Info(); e.IsDir() {
+			delete(before, e.Name())
+		}
+		require.NoError(t, err)
+	}
+	require.Len(t, before, 8)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, ".DS_Store"), nil, 0o644))
 
 	again, errs, code := demoOf(t, dir, false)
 	require.Equal(t, exitFine, code, errs)
 	require.Equal(t, first, again)
-	page, err := os.ReadFile(filepath.Join(dir, "report.html"))
-	require.NoError(t, err)
-	require.True(t, strings.HasPrefix(string(page), "<!DOCTYPE html>"))
-	entries, err := os.ReadDir(dir)
+	for name, info := range before {
+		now, err := os.Stat(filepath.Join(dir, name))
+		require.NoError(t, err)
+		require.False(t, os.SameFile(info, now), "%s was not written anew", name)
+	}
+	entries, err = os.ReadDir(dir)
 	require.NoError(t, err)
 	require.Len(t, entries, 11, "photos, the stash, the eight outputs and the hidden file")
 }
@@ -71,6 +81,25 @@ func TestDemoTouchesNothingElse(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "photos", "theirs.jpg"), nil, 0o644))
 	_, _, code = demoOf(t, dir, false)
 	require.Equal(t, exitFailed, code)
+
+	// What bears the name of a report, or of a sample, may be somebody's own too.
+	for name, data := range map[string][]byte{
+		"report.html": []byte("<html>my own</html>"), "plan.pdf": []byte("%PDF-1.7 my own"), "pieces.png": []byte("\x89PNG my own"),
+		"pieces.csv": []byte("a,b\n"), "pieces.json": []byte("{}"), "photos/table.jpg": pictures()["board.jpg"],
+	} {
+		dir := t.TempDir()
+		mine := filepath.Join(dir, name)
+		require.NoError(t, os.MkdirAll(filepath.Dir(mine), 0o755))
+		require.NoError(t, os.WriteFile(mine, data, 0o644))
+		_, errs, code := demoOf(t, dir, false)
+		require.Equal(t, exitFailed, code, name)
+		require.Contains(t, errs, "piecebag: error: "+mine+": it is there already, and ")
+		require.Contains(t, errs, "piecebag: hint: choose a new folder with --dir\n")
+		require.NoDirExists(t, filepath.Join(dir, demoLedger), "it is known before the work")
+		left, err := os.ReadFile(mine)
+		require.NoError(t, err)
+		require.Equal(t, data, left)
+	}
 
 	file := filepath.Join(t.TempDir(), "file")
 	require.NoError(t, os.WriteFile(file, nil, 0o644))

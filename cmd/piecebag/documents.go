@@ -14,6 +14,7 @@ import (
 type documentFlags struct {
 	json             bool
 	html, pdf, paper string
+	force            *bool
 }
 
 func (f *documentFlags) define(cmd *cobra.Command) {
@@ -22,16 +23,18 @@ func (f *documentFlags) define(cmd *cobra.Command) {
 	fl.StringVar(&f.html, "html", "", "write it to look at and print to `FILE`")
 	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
 	paperVar(fl, &f.paper)
+	f.force = forceFlag(fl)
 }
 
-// files makes ready what was asked for.
-func (f *documentFlags) files() (answerFiles[report.Document], error) {
-	if err := pageAndPaper(f.html, f.pdf, f.paper); err != nil {
+// files makes ready what was asked for, and more besides.
+func (f *documentFlags) files(more ...wantedFile[report.Document]) (answerFiles[report.Document], error) {
+	if err := knownPaper(f.paper); err != nil {
 		return nil, err
 	}
-	return openFiles(nil,
-		wantedFile[report.Document]{"html", f.html, ".html", func(w io.Writer, d report.Document) error { return d.HTML(w) }},
-		wantedFile[report.Document]{"pdf", f.pdf, ".pdf", func(w io.Writer, d report.Document) error { return d.PDF(w, f.paper) }})
+	return openFiles(nil, f.force, append([]wantedFile[report.Document]{
+		{"html", f.html, htmlFile, func(w io.Writer, d report.Document) error { return d.HTML(w) }},
+		{"pdf", f.pdf, pdfFile, func(w io.Writer, d report.Document) error { return d.PDF(w, f.paper) }},
+	}, more...)...)
 }
 
 // paperVar defines the flag for the paper of a PDF.
@@ -39,13 +42,10 @@ func paperVar(fl *pflag.FlagSet, to *string) {
 	wordVar(fl, to, "paper", report.Papers[0], "the `PAPER` of the PDF: "+orList(report.Papers))
 }
 
-// pageAndPaper refuses paper that is not, and a page and a PDF of one name.
-func pageAndPaper(html, pdf, paper string) error {
-	switch {
-	case !slices.Contains(report.Papers, paper):
+// knownPaper refuses paper that is not.
+func knownPaper(paper string) error {
+	if !slices.Contains(report.Papers, paper) {
 		return wrong("paper", paper, "there is no such paper here", "write "+orList(report.Papers))
-	case html != "" && html == pdf:
-		return wrong("pdf", pdf, "the page goes there", "name another file")
 	}
 	return nil
 }

@@ -6,9 +6,6 @@ import (
 	"image"
 	"io"
 	"os"
-	"path/filepath"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -128,41 +125,9 @@ func drawPicture(w io.Writer, d drawn) error { return report.Picture(w, d.Look, 
 
 // outputs makes ready the files that look was asked for.
 func (f *lookFlags) outputs(photos []string) (answerFiles[drawn], error) {
-	if f.html != "" && f.html == f.picture {
-		return nil, wrong("picture", f.picture, "the report goes there", "name another file")
-	}
-	return openFiles(photos,
-		wantedFile[drawn]{"html", f.html, ".html", drawHTML},
-		wantedFile[drawn]{"picture", f.picture, ".png", drawPicture})
-}
-
-// pictureNames end the names of photos.
-var pictureNames = []string{".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}
-
-// sparePhotos refuses an output that would be written over a photo: one of those
-// to look at, or what is named like one where the FILE of a flag was forgotten.
-func sparePhotos(flag, path, ending string, photos []string) error {
-	remedy := "name a new file that ends in " + ending
-	named := strings.ToLower(filepath.Ext(path))
-	switch {
-	case named != ending && slices.Contains(pictureNames, named):
-		return wrong(flag, path, "this is the name of a photo", remedy)
-	case same(path, photos):
-		return wrong(flag, path, "this is a photo to look at", remedy)
-	}
-	return nil
-}
-
-// same says whether path is one of files, by whatever name.
-func same(path string, files []string) bool {
-	st, err := os.Stat(path)
-	if err != nil {
-		return false
-	}
-	return slices.ContainsFunc(files, func(f string) bool {
-		other, err := os.Stat(f)
-		return err == nil && os.SameFile(st, other)
-	})
+	return openFiles(photos, f.force,
+		wantedFile[drawn]{"html", f.html, htmlFile, drawHTML},
+		wantedFile[drawn]{"picture", f.picture, pngFile, drawPicture})
 }
 
 // draw fills every file; a fault in one does not keep the others.

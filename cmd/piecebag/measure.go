@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -103,6 +104,9 @@ func newMeasureMake(s streams) *cobra.Command {
 				return wrong("per", fmt.Sprint(per), "so few are no set", "write 1 or more")
 			case long < 256 || long > 8192 || long%32 != 0:
 				return wrong("long", fmt.Sprint(long), "no photo is made so long", "write a multiple of 32 from 256 to 8192")
+			}
+			if there, err := os.ReadDir(args[0]); err == nil && len(there) > 0 {
+				return &usageError{args[0] + ": the folder is not empty, and what is in it might be written over", "name a new one: piecebag measure make FOLDER"}
 			}
 			kinds := []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
 			bar := s.progress("making", len(kinds))

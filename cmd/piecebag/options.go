@@ -19,6 +19,7 @@ import (
 type lookFlags struct {
 	json, csv     bool
 	html, picture string
+	force         *bool
 
 	kind, grid, outline string
 	crop, white         string
@@ -33,6 +34,7 @@ func (f *lookFlags) define(cmd *cobra.Command) {
 	fl.BoolVar(&f.csv, "csv", false, "answer in CSV, a row a piece")
 	fl.StringVar(&f.html, "html", "", "write a report to look at and print to `FILE`")
 	fl.StringVar(&f.picture, "picture", "", "write a contact sheet of the pieces to PNG `FILE`")
+	f.force = forceFlag(fl)
 	fl.StringVar(&f.floor, "floor", "", "the fewest `PIECES` wanted in a bin")
 	f.defineHelp(cmd)
 }

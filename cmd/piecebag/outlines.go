@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 
 	"piecebag/internal/geom"
@@ -30,9 +29,9 @@ func readOutlines(path, photo string) ([]geom.Polygon, error) {
 	bad := func(reason string, err error) error {
 		return &remedyError{path + ": " + reason, `write {"pieces":[{"polygon":[[x,y],[x,y],[x,y]]}]}, in pixels of the upright photo`, err}
 	}
-	data, err := os.ReadFile(path)
+	data, err := readInput(path, mostOutlines, checkName)
 	if err != nil {
-		return nil, &remedyError{fmt.Sprintf("%s: the outlines cannot be read: %v", path, bare(err)), "check the name of the file", err}
+		return nil, err
 	}
 	var doc outlinesFile
 	if err := json.Unmarshal(data, &doc); err != nil {

@@ -114,20 +114,11 @@ func showRecipe(s streams, r *recipe.Recipe, f *documentFlags, svg, seam string,
 	if err != nil {
 		return err
 	}
-	files, err := f.files()
+	files, err := f.files(wantedFile[report.Document]{"svg", svg, svgFile, func(w io.Writer, _ report.Document) error { return report.RecipeDrawing(w, r) }})
 	if err != nil {
 		return err
 	}
 	defer files.drop()
-	if svg != "" {
-		file, err := create(svg)
-		if err != nil {
-			return err
-		}
-		if err := file.write(func(w io.Writer) error { return report.RecipeDrawing(w, r) }); err != nil {
-			return err
-		}
-	}
 	if err := files.write(report.RecipeDocument(r, system)); err != nil {
 		return err
 	}
@@ -197,28 +188,16 @@ func oneRecipe(verb string) cobra.PositionalArgs {
 	}
 }
 
-// mostRecipe bounds the file of a recipe, bytes: the built-in ones take one or
-// two thousand.
-const mostRecipe = 1 << 20
-
 // readRecipe reads a recipe that is built in or, where the name looks like a
 // file or is one, from there; with its text.
 func readRecipe(name string) (*recipe.Recipe, []byte, error) {
 	text, err := recipe.Text(name)
 	if err != nil {
-		st, missing := os.Stat(name)
-		switch {
-		case missing != nil && !strings.ContainsAny(name, "./\\"):
+		if _, missing := os.Stat(name); missing != nil && !strings.ContainsAny(name, "./\\") {
 			return nil, nil, recipeError(err)
-		case missing != nil:
-			return nil, nil, &remedyError{fmt.Sprintf("%s: it cannot be read: %v", name, bare(missing)), "name a file, or see 'piecebag recipe list'", missing}
-		case st.IsDir():
-			return nil, nil, &remedyError{name + ": this is a folder", "name a file in it", nil}
-		case st.Size() > mostRecipe:
-			return nil, nil, &remedyError{name + ": this is too long for a recipe", "see what 'piecebag recipe show ohio-star --text' writes", nil}
 		}
-		if text, err = os.ReadFile(name); err != nil {
-			return nil, nil, &remedyError{fmt.Sprintf("%s: it cannot be read: %v", name, bare(err)), "see whether you may read it", err}
+		if text, err = readInput(name, mostRecipe, "name a file, or see 'piecebag recipe list'"); err != nil {
+			return nil, nil, err
 		}
 	}
 	r, err := recipe.Read(name, text)

@@ -20,6 +20,7 @@ type shelfFlags struct {
 	json, csv, pieces             bool
 	html, pdf, paper, since, trim string
 	sizes                         string
+	force                         *bool
 	which                         whichFlags
 }
 
@@ -51,6 +52,7 @@ lists piece by piece, with the number that 'piecebag fix' and 'piecebag use' tak
 	fl.StringVar(&f.html, "html", "", "write it to look at and print to `FILE`")
 	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
 	paperVar(fl, &f.paper)
+	f.force = forceFlag(fl)
 	fl.StringVar(&f.since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31")
 	measureVar(fl, &f.trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none")
 	measureVar(fl, &f.sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½")
@@ -277,10 +279,10 @@ func (f *shelfFlags) readSince() (time.Time, error) {
 
 // outputs makes ready the files that shelf was asked for.
 func (f *shelfFlags) outputs() (answerFiles[report.Stash], error) {
-	if err := pageAndPaper(f.html, f.pdf, f.paper); err != nil {
+	if err := knownPaper(f.paper); err != nil {
 		return nil, err
 	}
-	return openFiles(nil,
-		wantedFile[report.Stash]{"html", f.html, ".html", report.StashHTML},
-		wantedFile[report.Stash]{"pdf", f.pdf, ".pdf", func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, f.paper) }})
+	return openFiles(nil, f.force,
+		wantedFile[report.Stash]{"html", f.html, htmlFile, report.StashHTML},
+		wantedFile[report.Stash]{"pdf", f.pdf, pdfFile, func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, f.paper) }})
 }

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"runtime"
 	"strconv"
@@ -293,9 +292,9 @@ func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowe
 
 // stashPhoto reads the bytes of a photo that was looked at.
 func stashPhoto(file string, sheet cloth.Sheet, which stash.Filter) (stash.Photo, error) {
-	data, err := os.ReadFile(file)
+	data, err := readInput(file, mostPhoto, checkName)
 	if err != nil {
-		return stash.Photo{}, &remedyError{fmt.Sprintf("%s: it cannot be read: %v", file, bare(err)), "check the name and the folder it is in", err}
+		return stash.Photo{}, err
 	}
 	return stash.Photo{Name: filepath.Base(file), Bytes: data, Sheet: sheet, As: which.Form, Basket: which.Basket, Cut: which.Cut}, nil
 }
@@ -306,7 +305,7 @@ func (w *stower) knows(ctx context.Context, file string) (hash string, known boo
 	if w.st == nil {
 		return "", false, nil
 	}
-	f, err := os.Open(file)
+	f, err := openInput(file, checkName)
 	if err != nil {
 		return "", false, nil
 	}

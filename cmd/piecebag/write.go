@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"piecebag/internal/photo"
 )
@@ -23,20 +24,21 @@ type outFile struct {
 	f      *os.File
 }
 
-// create makes ready to write path, so that a place that cannot be written is
-// known before the work and not after it.
-func create(path string) (*outFile, error) {
-	o := &outFile{path: path, place: path}
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		o.place = real
-	}
+// create makes ready to write a target, so that a place that cannot be written or
+// must not be is known before the work and not after it.
+func create(t target) (*outFile, error) {
+	o := &outFile{path: t.path, place: realPlace(t.path)}
 	st, err := os.Stat(o.place)
-	switch {
-	case err == nil && st.IsDir():
-		return nil, &remedyError{path + ": this is a folder", "name a file in it", nil}
-	case err == nil:
-		// Also where it will be replaced: opening it tells whether it may be.
-		if o.f, err = os.OpenFile(o.place, os.O_WRONLY, 0); err != nil {
+	if err == nil && st.IsDir() {
+		return nil, &remedyError{t.path + ": this is a folder", "name a file in it", nil}
+	}
+	if err := t.spare(o.place); err != nil {
+		return nil, err
+	}
+	if err == nil {
+		// Also where it will be replaced: opening it tells whether it may be. A pipe
+		// that nobody reads would keep a plain opening waiting for ever.
+		if o.f, err = os.OpenFile(o.place, os.O_WRONLY|syscall.O_NONBLOCK, 0); err != nil {
 			return nil, o.failed(err)
 		}
 		if !st.Mode().IsRegular() {
@@ -56,6 +58,18 @@ func create(path string) (*outFile, error) {
 		}
 	}
 	return o, nil
+}
+
+// realPlace is a path with its links followed, as far as it is there.
+func realPlace(path string) string {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		return real
+	}
+	dir, name := filepath.Split(path)
+	if real, err := filepath.EvalSymlinks(filepath.Clean(dir)); err == nil {
+		return filepath.Join(real, name)
+	}
+	return path
 }
 
 // write fills the file and puts it in its place.
@@ -95,6 +109,8 @@ func (o *outFile) failed(err error) error {
 	}
 	reason, remedy := fmt.Sprintf("it cannot be written: %v", bare(err)), "choose another place, or make room there"
 	switch {
+	case errors.Is(err, syscall.ENXIO):
+		reason, remedy = "it is a pipe that nobody reads", "start what reads it first, or name a file"
 	case errors.Is(err, os.ErrNotExist):
 		reason, remedy = "its folder is not there", "make the folder first, or choose another"
 	case errors.Is(err, os.ErrPermission):

@@ -69,6 +69,10 @@ func sniff(head []byte) string {
 	return ""
 }
 
+// IsPhoto says whether a file's first bytes announce a picture of any format that
+// is known, read or not. 64 bytes are enough.
+func IsPhoto(head []byte) bool { return sniff(head) != "" }
+
 func matches(head []byte, magic string) bool {
 	if len(head) < len(magic) {
 		return false

@@ -47,6 +47,7 @@ func Card(w io.Writer, paper string) error {
 	pdf.SetCreationDate(printed)
 	pdf.SetModificationDate(printed)
 	pdf.SetCatalogSort(true)
+	pdf.SetProducer(maker, false)
 	pdf.SetTitle("Piecebag reference card", true)
 	pdf.SetLang("en-GB")
 	pdf.SetMargins(0, 0, 0)

@@ -7,7 +7,8 @@ import (
 	"strings"
 )
 
-var csvHead = []string{
+// CSVHead is the first row of CSV.
+var CSVHead = []string{
 	"file", "photo", "kind", "piece", "family", "value", "lightness", "munsell", "mean", "reads_as", "colours",
 	"width_in", "length_in", "cut", "print", "trust", "notes",
 }
@@ -18,7 +19,7 @@ var csvHead = []string{
 func CSV(w io.Writer, l Look) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
-	rows := [][]string{csvHead}
+	rows := [][]string{CSVHead}
 	for i, s := range l.Sheets {
 		file, kind := plainCell(s.File), string(s.Kind)
 		if len(s.Pieces) == 0 {
@@ -44,7 +45,7 @@ func CSV(w io.Writer, l Look) error {
 
 // csvRow is the row of a photo without pieces.
 func csvRow(file, photo, kind, note string) []string {
-	row := make([]string, len(csvHead))
+	row := make([]string, len(CSVHead))
 	row[0], row[1], row[2], row[len(row)-1] = file, photo, kind, note
 	return row
 }

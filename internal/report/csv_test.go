@@ -21,7 +21,7 @@ func TestCSVIsReadBack(t *testing.T) {
 	rows, err := csv.NewReader(&b).ReadAll()
 	require.NoError(t, err)
 	require.Len(t, rows, 1+len(l.Shelf.Items)+2, "a head, the pieces, the bare photo, the refused one")
-	require.Equal(t, csvHead, rows[0])
+	require.Equal(t, CSVHead, rows[0])
 	require.Equal(t, "2½ square", rows[1][13])
 	bare, torn := rows[len(rows)-2], rows[len(rows)-1]
 	require.Equal(t, "no pieces found", bare[len(bare)-1])

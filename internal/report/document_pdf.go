@@ -55,6 +55,7 @@ func (d Document) PDF(w io.Writer, sheet string) error {
 	p.pdf.SetCreationDate(printed)
 	p.pdf.SetModificationDate(printed)
 	p.pdf.SetCatalogSort(true)
+	p.pdf.SetProducer(maker, false)
 	p.pdf.SetTitle("Piecebag: "+d.title, true)
 	p.pdf.SetLang("en-GB")
 	p.pdf.SetMargins(0, 0, 0)

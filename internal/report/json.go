@@ -106,6 +106,9 @@ type (
 	}
 )
 
+// JSONMark is what JSON begins with.
+const JSONMark = `{"photos":[`
+
 // JSON writes l as one line of look --json. Coordinates are rounded to 0.1
 // full-size pixel, sizes to 0.01 inch, shares to 0.001, trust to 0.01 and L*
 // to 0.1; the same look gives the same bytes.

@@ -5,7 +5,6 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
-	"image/png"
 	"io"
 	"math"
 
@@ -75,7 +74,7 @@ func Picture(w io.Writer, l Look, pictures Pictures) error {
 			}
 		}
 	}
-	return png.Encode(w, c.out)
+	return writePNG(w, c.out)
 }
 
 // contact is a contact sheet in the making.

@@ -96,13 +96,8 @@ func replaceable(file string) error {
 	case info.IsDir():
 		return refuse(file, "it is a folder", "name a file in it, such as stash.backup")
 	}
-	z, err := zip.OpenReader(file)
-	if err == nil {
-		defer z.Close()
-		var m manifest
-		if m, err = readManifest(&z.Reader); err == nil && m.Format == backupFormat {
-			return nil
-		}
+	if IsBackup(file) {
+		return nil
 	}
 	return refuse(file, "it is there already, and is no backup of a stash; it was left as it is", "name another file")
 }

@@ -46,6 +46,15 @@ var Columns = []Column{
 	{"data", "such a record in JSON, as the JSON export has it"},
 }
 
+// Header is the first row of the CSV: the names of the Columns.
+func Header() []string {
+	header := make([]string, len(Columns))
+	for i, c := range Columns {
+		header[i] = c.Name
+	}
+	return header
+}
+
 // number writes a figure so that it reads back to the same bits.
 func number(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
@@ -135,11 +144,7 @@ func (s *Stash) ExportCSV(ctx context.Context, w io.Writer) error {
 		return err
 	}
 	out := csv.NewWriter(w)
-	header := make([]string, len(Columns))
-	for i, c := range Columns {
-		header[i] = c.Name
-	}
-	_ = out.Write(header) // csv.Writer keeps its first error
+	_ = out.Write(Header()) // csv.Writer keeps its first error
 	names := map[string]string{}
 	for _, p := range d.Photos {
 		names[p.Hash] = p.Name
@@ -211,6 +216,9 @@ type document struct {
 
 	notes []string // what was passed over in reading it
 }
+
+// JSONMark is what ExportJSON begins with, blanks apart.
+const JSONMark = `{"format":"` + documentFormat + `"`
 
 const (
 	documentFormat  = "piecebag stash"

@@ -1,0 +1,54 @@
+package stash
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/binary"
+	"io"
+	"os"
+	"path/filepath"
+)
+
+// IsLedger says whether a file's first bytes are those of an SQLite database,
+// as a ledger is: https://www.sqlite.org/fileformat.html, 1.3.
+func IsLedger(head []byte) bool { return bytes.HasPrefix(head, []byte("SQLite format 3\x00")) }
+
+// idAt is where the header of a database has the number of the program that it
+// belongs to: https://www.sqlite.org/fileformat.html, 1.3.
+const idAt = 68
+
+// IsFolder says whether a folder is that of a stash: it holds a ledger of
+// Piecebag, or what may be one that is damaged, with its photos beside it.
+func IsFolder(dir string) bool {
+	path := filepath.Join(dir, ledgerName)
+	st, err := os.Stat(path)
+	if err != nil || !st.Mode().IsRegular() {
+		return false
+	}
+	if photos, err := os.Stat(filepath.Join(dir, photoFolder)); err == nil && photos.IsDir() {
+		return true
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head := make([]byte, idAt+4)
+	_, err = io.ReadFull(f, head)
+	return err == nil && IsLedger(head) && binary.BigEndian.Uint32(head[idAt:]) == applicationID
+}
+
+// IsBackup says whether a file is one that Backup wrote. A pipe is none, and is
+// not opened: that would wait for whoever writes to it.
+func IsBackup(file string) bool {
+	if st, err := os.Stat(file); err != nil || !st.Mode().IsRegular() {
+		return false
+	}
+	z, err := zip.OpenReader(file)
+	if err != nil {
+		return false
+	}
+	defer z.Close()
+	m, err := readManifest(&z.Reader)
+	return err == nil && m.Format == backupFormat
+}
