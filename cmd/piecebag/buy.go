@@ -144,14 +144,9 @@ func stripsOf(w wants, a shelf.Alike, size float64) int {
 		return (a.Family == "" || a.Family == family) && (a.Value == "" || a.Value == value)
 	}
 	n := 0
-	for _, b := range w.Stock.Boxes {
-		if !of(b.Family, b.Value) {
-			continue
-		}
-		for _, y := range b.Yields {
-			if y.Size == size {
-				n += y.Count
-			}
+	for _, a := range w.Stock.Alikes() {
+		if of(a.Family, a.Value) {
+			n += w.Stock.FromStrips(a, size)
 		}
 	}
 	for k, i := range w.refill.Thin {

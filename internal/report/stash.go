@@ -139,7 +139,7 @@ func thinLines(all []shelf.Short) []string {
 		}
 		names := make([]string, len(g.shorts))
 		for k, s := range g.shorts {
-			names[k] = s.Alike.String()
+			names[k] = strings.TrimSuffix(s.Name(), ", "+g.cut.String())
 			if s.FromStrips > 0 {
 				names[k] += fmt.Sprintf(" (its strips yield %d)", s.FromStrips)
 			}
@@ -155,11 +155,7 @@ func thinLines(all []shelf.Short) []string {
 
 // shortWords is one thin box: what, how many, how many more, and why.
 func shortWords(s shelf.Short) string {
-	what := s.Alike.String()
-	if s.Cut.Form != "" {
-		what += ", " + s.Cut.String()
-	}
-	line := fmt.Sprintf("%s: %d, wants %d more (%s)", what, s.Count, s.By(), s.Why())
+	line := fmt.Sprintf("%s: %d, wants %d more (%s)", s.Name(), s.Count, s.By(), s.Why())
 	if s.FromStrips > 0 {
 		line += fmt.Sprintf("; its strips yield %d", s.FromStrips)
 	}

@@ -121,8 +121,8 @@ type Short struct {
 	Rule string
 	// Middle is the median count that SmallShare was held against.
 	Middle float64
-	// FromStrips is how many of the missing squares the strips of the same
-	// colour would give; 0 where the box is not of squares.
+	// FromStrips is how many squares the strips of the same colour give, but for the
+	// longest that are wanted as strips; 0 where the box is not of squares.
 	FromStrips int
 
 	values []cloth.Value // that suit, where the reason is Lacking; nil: all
@@ -130,6 +130,22 @@ type Short struct {
 
 // Of says whether it is a box that is short.
 func (s Short) Of(b Box) bool { return s.Reason != Lacking && s.Alike == b.Alike && s.Cut == b.Cut }
+
+// Name says what is short: "dark blue, 2½ square", "red"; of what planned quilts
+// lack "any light print, 2½ square".
+func (s Short) Name() string {
+	words := s.Alike.String()
+	if s.Reason == Lacking {
+		words = "any print"
+		if s.Alike != (Alike{}) {
+			words = "any " + s.Alike.String() + " print"
+		}
+	}
+	if s.Form != "" {
+		words += ", " + s.Cut.String()
+	}
+	return words
+}
 
 // By is how many are missing, beside those that thin boxes want.
 func (s Short) By() int { return s.Want - s.Count - s.InBins }

@@ -66,6 +66,8 @@ type Box struct {
 	Prints int     // different prints; pieces of no known print are not counted
 	Least  int     // pieces wanted in it at least, by its floor or planned quilts; 0: none
 	Yields []Cutting
+
+	spare []Cutting // of Yields, when Least strips are left alone, the longest
 }
 
 // Part of a stash by what is known of it.
@@ -172,9 +174,11 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	slices.SortFunc(cells, func(a, b *stockCell) int {
 		return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut))
 	})
-	s.yields(cells, o)
 	for _, c := range cells {
 		c.Least, _, _ = o.want(c.Alike, c.Cut)
+	}
+	s.yields(cells, o)
+	for _, c := range cells {
 		s.Boxes = append(s.Boxes, c.Box)
 	}
 	s.Lacks, s.Short = lacking(all, o)
@@ -203,15 +207,23 @@ func (s *Stock) yields(cells []*stockCell, o StockOptions) {
 		sizes = squareSizes(cells, o)
 	}
 	sizes = slices.Compact(slices.Sorted(slices.Values(sizes)))
+	for _, c := range cells {
+		slices.SortStableFunc(c.strips, func(a, b strip) int { return cmp.Or(cmp.Compare(b.length, a.length), cmp.Compare(b.width, a.width)) })
+	}
 	for _, size := range sizes {
 		all := Cutting{Size: size}
 		for _, c := range cells {
-			n := 0
+			n, spare, keep := 0, 0, c.Least
 			for _, p := range c.strips {
-				n += p.count * Yield(p.width, p.length, size, o.Trim)
+				each := Yield(p.width, p.length, size, o.Trim)
+				kept := min(keep, p.count)
+				keep -= kept
+				n += p.count * each
+				spare += (p.count - kept) * each
 			}
 			if n > 0 {
 				c.Yields = append(c.Yields, Cutting{size, n})
+				c.spare = append(c.spare, Cutting{size, spare})
 				all.Count += n
 			}
 		}
@@ -268,14 +280,15 @@ func (s *Stock) NotePrints(a Alike, c Cut, n int) {
 	}
 }
 
-// FromStrips is how many squares of a size the strips of one colour give.
+// FromStrips is how many squares of a size the strips of one colour give, but for
+// the longest of each box that are wanted as strips.
 func (s Stock) FromStrips(a Alike, size float64) int {
 	n := 0
 	for _, b := range s.Boxes {
 		if b.Alike != a {
 			continue
 		}
-		for _, y := range b.Yields {
+		for _, y := range b.spare {
 			if y.Size == size {
 				n += y.Count
 			}

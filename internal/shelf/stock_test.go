@@ -209,6 +209,9 @@ func TestLacksOfPlannedQuiltsAreThin(t *testing.T) {
 		Alike: Alike{Value: cloth.Dark}, Cut: Square(2.5), Count: 5, Want: 90, Reason: Lacking, Rule: "q2, q3", values: dark.Values,
 	}, s.Short[0])
 	require.Equal(t, "for q2, q3", s.Short[0].Why())
+	require.Equal(t, "any dark print, 2½ square", s.Short[0].Name())
+	require.Equal(t, "any print, 2½ square", Short{Cut: Square(2.5), Reason: Lacking}.Name())
+	require.Equal(t, "no colour, 2½ square", Short{Cut: Square(2.5), Reason: BelowFloor}.Name())
 	for _, b := range s.Boxes {
 		require.False(t, s.Short[0].Of(b), "no one box is meant")
 	}
@@ -279,6 +282,26 @@ func TestABoxKnowsWhatIsWantedOfIt(t *testing.T) {
 	require.Equal(t, []int{13, 4, 0, 0}, least(floors, needs), "two quilts together take more than the floor")
 	require.Equal(t, []int{10, 4, 0, 0}, least(floors, needs[:1]), "the more particular floor holds")
 	require.Equal(t, []int{0, 0, 0, 0}, least(nil, nil))
+}
+
+// Strips that a floor or a planned quilt keeps as strips were once said to yield
+// squares, which refill then did not cut.
+func TestStripsThatAreWantedYieldNothing(t *testing.T) {
+	blue := Alike{Family: cloth.Blue, Value: cloth.Dark}
+	all := []cloth.Holding{
+		squares(1, cloth.Blue, cloth.Dark, 2.5), strips(2, cloth.Blue, cloth.Dark, 2.5, 18), strips(1, cloth.Blue, cloth.Dark, 2.5, 42),
+		strips(1, cloth.Blue, cloth.Dark, 5, 10.5),
+	}
+	yield := func(needs ...Need) int {
+		o := StockOptions{Trim: DefaultTrim, Floors: []Floor{{Alike: blue, Cut: Square(2.5), Least: 40}}, Needs: needs}
+		s := TakeStock(all, o)
+		require.Equal(t, 14+16+8, s.Yields[0].Count, "all strips together")
+		return s.Short[0].FromStrips
+	}
+	narrow := Cut{Form: cloth.Strip, Width: 2.5}
+	require.Equal(t, 38, yield())
+	require.Equal(t, 22, yield(Need{Quilt: "q", Alike: blue, Cut: narrow, Count: 1}), "the longest is left alone")
+	require.Equal(t, 15, yield(Need{Quilt: "q", Alike: blue, Cut: narrow, Count: 2}))
 }
 
 // A colour without a value was once no colour: four green strips were "missing".
