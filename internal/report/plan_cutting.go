@@ -134,6 +134,9 @@ func (w sheetCuts) steps(c cutting.Cut, several bool) []string {
 	if c.Trim > 0 {
 		out = append(out, "square off the end, "+w.format(c.Trim))
 	}
+	if w.trims(c) {
+		return append(out, "trim to "+w.size(w.wants[c.Pieces[0].Want]))
+	}
 	rows := 0
 	for _, s := range c.Steps {
 		switch {
@@ -151,15 +154,23 @@ func (w sheetCuts) steps(c cutting.Cut, several bool) []string {
 		case s.Want < 0:
 			out = append(out, "cut off "+w.format(s.Length))
 		default:
-			want := w.wants[s.Want]
-			size := w.format(want.W)
-			if want.W != want.L {
-				size += " × " + w.format(want.L)
-			}
-			out = append(out, rowWords(s, rows, size))
+			out = append(out, rowWords(s, rows, w.size(w.wants[s.Want])))
 		}
 	}
 	return append(out, w.rest(c, several)...)
+}
+
+// trims says whether a cut does no more than trim cloth to one piece.
+func (w sheetCuts) trims(c cutting.Cut) bool {
+	kept := slices.ContainsFunc(c.Remains, func(r cutting.Remnant) bool { return r.Kept })
+	return len(c.Pieces) == 1 && !kept
+}
+
+func (w sheetCuts) size(x cutting.Want) string {
+	if x.W == x.L {
+		return w.format(x.W)
+	}
+	return w.format(x.W) + " × " + w.format(x.L)
 }
 
 // rowWords says what is cut across some of the rows of a slit, or that they are
@@ -179,9 +190,9 @@ func rowWords(s cutting.Step, rows int, size string) string {
 	}
 	switch {
 	case s.Ready && which == "":
-		return "that is one of " + size
+		return "this gives 1 of " + size
 	case s.Ready:
-		return which + " is one of " + size
+		return which + " gives 1 of " + size
 	case which != "":
 		which = " from " + which
 	}
