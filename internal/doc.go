@@ -12,7 +12,7 @@
 //	palette  a piece's pixels to its colours; which pieces are one print
 //	family   colours to hue families
 //	look     one photo down that pipeline
-//	teach    her own bins, learnt from what she has sorted
+//	teach    your own bins, learnt from what you have sorted
 //	shelf    bins, thin bins, stacks, balance
 //	recipe   quilt blocks as text; where every patch lies
 //	cutting  fitting cut pieces onto cloth

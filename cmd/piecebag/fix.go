@@ -120,7 +120,7 @@ func somePieceNumbers(args []string) (pieceNumbers, error) {
 	return out, err
 }
 
-// correct corrects pieces, in one change. Those that are put in a bin of hers are
+// correct corrects pieces, in one change. Those that are put in a bin of yours are
 // examples to learn from.
 func correct(ctx context.Context, st *stash.Stash, ids pieceNumbers, c stash.Correction) (stash.Change, error) {
 	held, err := ids.heldIn(ctx, st)

@@ -38,7 +38,7 @@ func TestDataFolderOfEachSystem(t *testing.T) {
 	}
 }
 
-// A quilter writes what she adds in many ways; 12 is a count and 2 1/2 no count
+// Quilters write what they add in many ways; 12 is a count and 2 1/2 no count
 // of 2.
 func TestAddIsReadAsSheWritesIt(t *testing.T) {
 	for line, want := range map[string]string{

@@ -254,7 +254,7 @@ func held(holdings []cloth.Holding, print string) bool {
 	return false
 }
 
-// cuttingOptions are her settings as cutting takes them: there a negative trim is
+// cuttingOptions are your settings as cutting takes them: there a negative trim is
 // none.
 func cuttingOptions(s stash.Settings, metric bool) cutting.Options {
 	return cutting.Options{Trim: s.TrimIn, Metric: metric}
@@ -320,7 +320,7 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 
 func crossed(s string) string { return strings.ReplaceAll(strings.ToLower(s), "×", "x") }
 
-// shopFlags say how she sews, cuts and buys.
+// shopFlags say how you sew, cut and buy.
 type shopFlags struct {
 	seam, wof, backWOF, squaring, shrink, trim, oneWay string
 	metric                                             bool

@@ -265,7 +265,7 @@ func (f *shelfFlags) options() (shelf.StockOptions, error) {
 	return o, err
 }
 
-// readSince reads a day, which begins at midnight where she is.
+// readSince reads a day, which begins at midnight where you are.
 func (f *shelfFlags) readSince() (time.Time, error) {
 	if f.since == "" {
 		return time.Time{}, nil

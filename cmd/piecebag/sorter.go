@@ -12,7 +12,7 @@ import (
 	"piecebag/internal/teach"
 )
 
-// sorter sorts pieces into her own bins, as far as she taught them.
+// sorter sorts pieces into your own bins, as far as you taught them.
 type sorter struct{ *teach.Sorter }
 
 // taught learns from all that the stash was taught.
@@ -31,23 +31,23 @@ func taught(ctx context.Context, st *stash.Stash) (sorter, error) {
 	return sorter{teach.Learn(examples)}, nil
 }
 
-// placed is a piece that was put in a bin of hers, and why.
+// placed is a piece that was put in a bin of yours, and why.
 type placed struct {
 	Piece  int    `json:"piece"`
 	Bin    string `json:"bin"`
 	Reason string `json:"reason"`
 }
 
-// ask is a piece of which the sorter is not sure: it lies in none of her bins
-// until she says.
+// ask is a piece of which the sorter is not sure: it lies in none of your bins
+// until you say.
 type ask struct {
 	ID     int64    `json:"id"`     // by which the stash knows it
 	Piece  int      `json:"piece"`  // its number in the photo
-	Likely []string `json:"likely"` // the likelier first; "" for none of her bins
+	Likely []string `json:"likely"` // the likelier first; "" for none of your bins
 	Reason string   `json:"reason"`
 }
 
-// sorted is how the pieces of a photo go into her bins.
+// sorted is how the pieces of a photo go into your bins.
 type sorted struct {
 	bins []string // one a piece, "" for none
 	into []placed

@@ -423,7 +423,7 @@ type (
 		Added  int         `json:"added"`
 		Camera stash.Left  `json:"camera_data,omitempty"` // "out" of the copy kept, or "kept" in it
 		Change *jsonChange `json:"change,omitempty"`
-		Sorted []placed    `json:"sorted,omitempty"` // into bins of hers
+		Sorted []placed    `json:"sorted,omitempty"` // into bins of yours
 		Ask    []ask       `json:"ask,omitempty"`
 	}
 )

@@ -156,7 +156,7 @@ func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids pieceNumb
 	return st.TeachPieces(ctx, bin, examples)
 }
 
-// sortedHolding is an entry of the stash that went into a bin of hers, and why.
+// sortedHolding is an entry of the stash that went into a bin of yours, and why.
 type sortedHolding struct {
 	ID     int64  `json:"id"`
 	Bin    string `json:"bin"`

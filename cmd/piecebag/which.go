@@ -90,7 +90,7 @@ func readColour(family, value string) (cloth.Family, cloth.Value, error) {
 	return f, v, nil
 }
 
-// forms are the forms as she calls them, in the singular and the plural.
+// forms are the forms as people call them, in the singular and the plural.
 var forms = map[string]cloth.Form{
 	"square": cloth.Square, "squares": cloth.Square, "rectangle": cloth.Rectangle, "rectangles": cloth.Rectangle,
 	"strip": cloth.Strip, "strips": cloth.Strip, "odd": cloth.Irregular, "odd piece": cloth.Irregular, "odd pieces": cloth.Irregular,

@@ -33,7 +33,7 @@ type Holding struct {
 	Grams    float64 // of weighed cloth, all of Count together
 	Family   Family
 	Value    Value
-	Bin      string // her own bin; it goes before Family and Value
+	Bin      string // your own bin; it goes before Family and Value
 	Print    string // the same name in every photo of one print
 	Basket   string
 
@@ -49,7 +49,7 @@ type Holding struct {
 	Trust float64 // 0..1; 1 by hand
 }
 
-// Alike says what bin the quilter would look in: her own, or hue family and
+// Alike says what bin you would look in: your own, or hue family and
 // value.
 func (h Holding) Alike() string {
 	if h.Bin != "" {

@@ -13,8 +13,8 @@ type Leftover struct {
 	OneWay bool    // a directional print: no piece may be turned
 }
 
-// Size is one of the sizes she keeps. Weight says how much a square inch of it
-// is worth to her: 1 for any bin, more for a thin one. Lack is how many of a
+// Size is one of the sizes you keep. Weight says how much a square inch of it
+// is worth to you: 1 for any bin, more for a thin one. Lack is how many of a
 // weight above 1 are wanted, from all the leftovers together; those over are
 // worth 1. With a Lack of 0 all are worth Weight.
 type Size struct {

@@ -44,7 +44,7 @@ type source struct {
 	copies int
 	trim   tick
 	unsure bool
-	square bool // cut to a size that she keeps
+	square bool // cut to a size that you keep
 	lies   []lie
 	sig    int
 	ready  []int // wants that it is already the size of

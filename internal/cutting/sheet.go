@@ -119,7 +119,7 @@ func (c *Cut) cross(steps []Step) {
 
 func rect(x, y, w, h tick) Rect { return Rect{x.inches(), y.inches(), w.inches(), h.inches()} }
 
-// alike is the bin she would look in.
+// alike is the bin you would look in.
 func (s Stock) alike() string {
 	return cloth.Holding{Bin: s.Bin, Family: s.Family, Value: s.Value}.Alike()
 }
@@ -129,7 +129,7 @@ func (s Stock) alike() string {
 const stripLength = 12
 
 // cutName is where cloth of two sides, the shorter first, is put away: by the
-// largest of her sizes that it holds, as a strip, a square or a rectangle, and
+// largest of your sizes that it holds, as a strip, a square or a rectangle, and
 // whether it is to be trimmed to that.
 func (o Options) cutName(short, long float64) string {
 	best, other := 0.0, 0.0

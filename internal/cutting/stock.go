@@ -11,7 +11,7 @@ type Want struct {
 	Count    int
 	Families []cloth.Family
 	Values   []cloth.Value
-	Bins     []string // her own bins
+	Bins     []string // your own bins
 	Prints   []string // a background is a want of one print
 }
 
@@ -54,7 +54,7 @@ type Options struct {
 	// Keep is the least side of a remnant that goes back to a bin, inches: 1½,
 	// below which savers of scraps throw away (two independent habits agree).
 	Keep float64
-	// Sizes are her cuts, inches, by which remnants are put away: 1½, 2, 2½, 3½,
+	// Sizes are your cuts, inches, by which remnants are put away: 1½, 2, 2½, 3½,
 	// 4½, 5, 6½, 7, 8½, 10; with Metric 4, 5, 6, 6.5, 9, 11.5, 12.5, 16.5, 18, 22
 	// and 25 cm.
 	Sizes []float64

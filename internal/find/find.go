@@ -162,7 +162,7 @@ func wholeShare(r *ground, regions []cloth.Region) float64 {
 	return min(1, whole/float64(max(1, all)))
 }
 
-// given makes regions of outlines drawn by hand: what she says is a piece is one.
+// given makes regions of outlines drawn by hand: what you say is a piece is one.
 func given(rings []geom.Polygon) []cloth.Region {
 	out := make([]cloth.Region, len(rings))
 	for i, r := range rings {

@@ -31,7 +31,7 @@ type Options struct {
 	Pieces     []geom.Polygon // outlines given by hand; nil: find them
 	PxPerInch  float64        // 0: find it
 	White      *geom.Point    // a place that is white; nil: find one
-	Cuts       []float64      // the widths she cuts, inches; nil: the usual ones
+	Cuts       []float64      // the widths you cut, inches; nil: the usual ones
 	Seed       uint64         // of the clustering
 }
 
@@ -99,7 +99,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 }
 
 // leaveOut takes the printed card out of what was found: it is no cloth, unless
-// she drew it as a piece, nor is it the ground's colour.
+// you drew it as a piece, nor is it the ground's colour.
 func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
 	if !given {
 		found.Regions = slices.DeleteFunc(found.Regions, printed.Covers)

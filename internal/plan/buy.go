@@ -17,7 +17,7 @@ import (
 // Sought is what cloth to look for in a shop. Empty fields allow any.
 type Sought struct {
 	One    string       `json:"one,omitempty"` // one fabric for a part of one quilt: "background of stars"
-	Bin    string       `json:"bin,omitempty"` // a bin of her own
+	Bin    string       `json:"bin,omitempty"` // a bin of your own
 	Family cloth.Family `json:"family,omitempty"`
 	Value  cloth.Value  `json:"value,omitempty"` // of a bin; Tone is then empty
 	Tone   recipe.Tone  `json:"tone,omitempty"`  // of a recipe's role
@@ -75,7 +75,7 @@ type Gap struct {
 	Prints   int     `json:"prints,omitempty"`   // how many different prints at least; 0 leaves it to Habits
 }
 
-// Habits are how she shops.
+// Habits are how you shop.
 type Habits struct {
 	Shop Shop
 	// EachPrint is how many pieces of a gap one print should fill at most; 0 is
@@ -91,7 +91,7 @@ type Habits struct {
 type Purchase struct {
 	Sought
 	Swatch     colour.Munsell // to hold against cloth
-	HasSwatch  bool           // a bin of her own and a print of many colours have none
+	HasSwatch  bool           // a bin of your own and a print of many colours have none
 	Gaps       []Gap          // that it fills, as given
 	Pieces     int
 	Prints     int     // different prints to buy

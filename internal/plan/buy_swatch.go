@@ -12,7 +12,7 @@ import (
 
 // SwatchOf is the middle of a colour and value: a Munsell renotation to hold
 // against cloth in a shop. Any colour of a value has a grey. There is none of one
-// fabric yet to be chosen, of a bin of her own, of many colours, of any print at all, nor of a
+// fabric yet to be chosen, of a bin of your own, of many colours, of any print at all, nor of a
 // colour that does not exist at its value, like a light black.
 func SwatchOf(s Sought) (colour.Munsell, bool) {
 	if s.One != "" || s.Bin != "" || s.Family == cloth.Many || s.Family == "" && s.Value == "" && s.Tone == "" {

@@ -13,7 +13,7 @@ import (
 type System struct {
 	Metric bool    // write centimetres, not inches and fractions
 	Seam   float64 // sewn seam allowance with its fold, above 0
-	Step   float64 // cuts are rounded up to this mark of her ruler, above 0
+	Step   float64 // cuts are rounded up to this mark of your ruler, above 0
 	Trim   float64 // added to squares for triangles, to trim units down from
 	Scant  bool    // the seam is sewn a thread or two under Seam, see IsScant
 }

@@ -301,7 +301,7 @@ func (p Plan) sinking() []string {
 	return lines
 }
 
-// area writes square inches, as square centimetres where she works in them.
+// area writes square inches, as square centimetres where you work in them.
 func (p Plan) area(in2 float64) string {
 	if p.System.Metric {
 		return number(in2*cloth.MMPerInch*cloth.MMPerInch/100, 10) + " sq cm"

@@ -75,7 +75,7 @@ func oneFabric(k recipe.Kind) bool {
 
 // quiltDrawing draws every patch of a layout. Patches of one role take its
 // colours in turn, each the one least used among those that no neighbour has
-// taken; borders and sashing are one fabric: a picture to plan by, not a layout of her prints.
+// taken; borders and sashing are one fabric: a picture to plan by, not a layout of your prints.
 func quiltDrawing(title string, l recipe.Layout, inks Inks) drawing {
 	d := drawing{W: l.WidthIn, H: l.HeightIn, Title: title}
 	neighbours := l.Neighbours()

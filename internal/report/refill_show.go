@@ -105,7 +105,7 @@ func (r Refilling) JSON(w io.Writer) error {
 	return encode(w, out)
 }
 
-// CuttingUp is how leftovers of a project are cut into her sizes.
+// CuttingUp is how leftovers of a project are cut into your sizes.
 type CuttingUp struct {
 	Cloths []cutting.Leftover
 	Sizes  []cutting.Size

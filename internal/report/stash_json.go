@@ -27,7 +27,7 @@ type (
 		Since     string       `json:"since,omitempty"`
 		Changes   []JSONChange `json:"changes,omitempty"`
 	}
-	// jsonPlace is a box: her own bin, or a family and a value; and a cut.
+	// jsonPlace is a box: your own bin, or a family and a value; and a cut.
 	jsonPlace struct {
 		Bin      string       `json:"bin,omitempty"`
 		Family   cloth.Family `json:"family,omitempty"`

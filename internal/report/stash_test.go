@@ -18,7 +18,7 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// someStash has every form, her own bin, cloth entered by hand and a floor.
+// someStash has every form, your own bin, cloth entered by hand and a floor.
 func someStash() Stash {
 	seen := func(n int, f cloth.Form, family cloth.Family, c colour.Linear, w, l float64, print string) cloth.Holding {
 		lightness := c.Lab().L
@@ -100,7 +100,7 @@ func TestStashJSONContract(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal(b.Bytes(), &v))
 	require.Equal(t, "sea greens", v.Bins[0].Bin)
-	require.Empty(t, v.Bins[0].Family, "her own bin goes before the family")
+	require.Empty(t, v.Bins[0].Family, "your own bin goes before the family")
 	for _, x := range v.Thin {
 		require.Equal(t, x.Want-x.Count, x.Missing)
 	}
@@ -167,7 +167,7 @@ func TestStashHTMLIsSelfContainedAndWhole(t *testing.T) {
 	}
 }
 
-// A bin of hers is text, whatever its name holds.
+// A bin of yours is text, whatever its name holds.
 func TestStashHTMLEscapesNames(t *testing.T) {
 	s := someStash()
 	for i := range s.Holdings {

@@ -22,7 +22,7 @@ func (c Change) nothing() bool {
 }
 
 // ByColour adds changes up by hue family, all values and cuts together, and by
-// her own bins; what comes to nothing is left out.
+// your own bins; what comes to nothing is left out.
 func ByColour(changes []Change) []Change {
 	var out []Change
 	for _, c := range changes {

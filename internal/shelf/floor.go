@@ -11,7 +11,7 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// Floor is the fewest pieces she wants in each bin that it speaks of. What it
+// Floor is the fewest pieces you want in each bin that it speaks of. What it
 // leaves empty it says of all: a Floor with nothing but Least is for every bin.
 type Floor struct {
 	Alike
@@ -69,7 +69,7 @@ type Need struct {
 	Cut
 	Count int
 	// Hue and Shade are the family and value of the cloth, also where it lies in
-	// a bin of her own.
+	// a bin of your own.
 	Hue   cloth.Family
 	Shade cloth.Value
 }
@@ -166,7 +166,7 @@ func (s Short) FilledBy(h cloth.Holding) bool {
 //
 // A box is held against the most particular floor that speaks of it, the later
 // of two alike. A floor that names a cut is also held against the colours that
-// she keeps in other cuts only, and one that names a colour and a cut against
+// you keep in other cuts only, and one that names a colour and a cut against
 // that box even where it is empty: an empty box is the thinnest.
 func short(s Stock, o StockOptions) []Short {
 	var out []Short

@@ -29,9 +29,9 @@ func Items(sheets []cloth.Sheet) []Item {
 	return items
 }
 
-// Options are what the quilter wants of her shelf.
+// Options are what you want of your shelf.
 type Options struct {
-	// Floor is the fewest pieces she wants in a bin of one hue family and
+	// Floor is the fewest pieces you want in a bin of one hue family and
 	// value, all cuts together; 0 asks for none.
 	Floor int
 }

@@ -9,7 +9,7 @@ import (
 	"piecebag/internal/scale"
 )
 
-// StockOptions are what the quilter wants of her whole stash.
+// StockOptions are what you want of your whole stash.
 type StockOptions struct {
 	Trim   float64   // squared off the end of every strip, inches; DefaultTrim is usual
 	Sizes  []float64 // of the squares that strips are counted in, inches; nil: those of usual cuts that are held or asked for
@@ -18,15 +18,15 @@ type StockOptions struct {
 	Lacks  []Lack
 }
 
-// Alike is what a quilter looks for: a bin of her own, or a hue family and a
+// Alike is what a quilter looks for: a bin of your own, or a hue family and a
 // value. A family or value that is not known is empty.
 type Alike struct {
-	Own    string // her own bin; Family and Value are then empty
+	Own    string // your own bin; Family and Value are then empty
 	Family cloth.Family
 	Value  cloth.Value
 }
 
-// AlikeOf is where a holding belongs. Her own bins beat the families.
+// AlikeOf is where a holding belongs. Your own bins beat the families.
 func AlikeOf(h cloth.Holding) Alike {
 	if h.Bin != "" {
 		return Alike{Own: h.Bin}
@@ -49,7 +49,7 @@ func (a Alike) String() string {
 	return string(a.Value) + " " + string(a.Family)
 }
 
-// compare is the order of a shelf: her own bins by name, then family, then
+// compare is the order of a shelf: your own bins by name, then family, then
 // light to dark; what has no colour comes last.
 func (a Alike) compare(b Alike) int {
 	return cmp.Or(unknownLast(a.Own, b.Own), cmp.Compare(a.Own, b.Own), compareCell(a.Family, a.Value, b.Family, b.Value))
@@ -76,7 +76,7 @@ type Totals struct {
 	Bands       int     // of Seen, folds of a stack
 	Weighed     float64 // square inches
 	Prints      int     // different prints
-	Unnamed     int     // pieces with neither a bin of her own nor a colour
+	Unnamed     int     // pieces with neither a bin of your own nor a colour
 }
 
 // Stock is what the whole stash comes to.

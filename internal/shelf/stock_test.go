@@ -23,7 +23,7 @@ func strips(n int, family cloth.Family, value cloth.Value, width, length float64
 }
 
 // Pieces from one strip of cloth 44 inches wide: Hohn, "Math charts",
-// quilterscache.com, 17 June 2002; her chart squares nothing off. Rows of a
+// quilterscache.com, 17 June 2002; that chart squares nothing off. Rows of a
 // wider strip: the same chart, an 18 × 22 piece gives 56 squares of 2½, 30 of
 // 3½, 16 of 4½ and 12 of 5.
 func TestYieldAgreesWithPublishedCharts(t *testing.T) {
@@ -260,7 +260,7 @@ func TestEveryPieceIsWantedOnce(t *testing.T) {
 	colour := Alike{Family: cloth.Red}
 	require.Equal(t, []int{13}, red(), "half of 40, less seven")
 	require.Equal(t, []int{26, 27}, red(Floor{Alike: colour, Least: 30}))
-	require.Empty(t, red(Floor{Alike: colour, Least: 3}), "her own word is enough")
+	require.Empty(t, red(Floor{Alike: colour, Least: 3}), "your own word is enough")
 	require.Equal(t, []int{2, 11}, red(Floor{Alike: Alike{Family: cloth.Red, Value: cloth.Dark}, Cut: Square(2.5), Least: 5}), "thirteen in all")
 	require.Equal(t, []int{13}, red(Floor{Alike: Alike{Family: cloth.Red, Value: cloth.Dark}, Cut: Square(2.5), Least: 3}))
 	require.Equal(t, []int{16, 17}, red(Floor{Least: 20}))

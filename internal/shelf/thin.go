@@ -65,7 +65,7 @@ func thin(bins []Bin, floor int) []Thin {
 }
 
 // smallShare says whether t has less than half of the middle count. Many is no
-// colour that she could shop for.
+// colour that you could shop for.
 func (t Thin) smallShare(middle float64) bool {
 	return t.Family != cloth.Many && 2*float64(t.Count) < middle
 }

@@ -150,7 +150,7 @@ func (t *tx) takeWeight(k Take, what string) error {
 	return nil
 }
 
-// Sort puts holdings into her own bins, in one change: bins gives the bin of
+// Sort puts holdings into your own bins, in one change: bins gives the bin of
 // each number, "" for none.
 func (s *Stash) Sort(ctx context.Context, bins map[int64]string) (Change, error) {
 	return s.change(ctx, "sort", func(t *tx) (string, error) {

@@ -541,7 +541,7 @@ func TestALostLedgerIsNotBegunAfresh(t *testing.T) {
 		require.NotEmpty(t, kept)
 		require.Equal(t, before, dump(t, open(t, dir)))
 	}
-	// A folder of photos of hers is no stash.
+	// A folder of your photos is no stash.
 	dir := t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, photoFolder), 0o700))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, photoFolder, "holiday.jpg"), []byte("the sea"), 0o600))

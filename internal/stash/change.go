@@ -33,7 +33,7 @@ type tx struct {
 	prepared map[string]*sql.Stmt
 }
 
-// change runs f as one change of the stash: all of it, or none. f says in her
+// change runs f as one change of the stash: all of it, or none. f says in
 // words what it did.
 func (s *Stash) change(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
 	c, err := s.tryChange(ctx, verb, f)

@@ -324,7 +324,7 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 			did(name + ": moved to " + aside)
 		}
 	}
-	// What was repaired is no change of hers: undo does not break it again.
+	// What was repaired is no change of yours: undo does not break it again.
 	if err := t.exec(`DELETE FROM journal WHERE seq > ?`, before); err != nil {
 		return h, err
 	}

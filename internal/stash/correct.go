@@ -22,7 +22,7 @@ type said struct {
 // Correct says of one holding what the look got wrong. What is said of a piece
 // of a photo stays with the photo and the piece's outline, and is said again
 // when the photo is looked at again. What says that a piece is none, or is in
-// another bin or in none, takes away what her bins learnt from it.
+// another bin or in none, takes away what your bins learnt from it.
 func (s *Stash) Correct(ctx context.Context, id int64, c Correction) (Change, error) {
 	return s.CorrectAll(ctx, map[int64]Correction{id: c})
 }

@@ -13,7 +13,7 @@ import (
 
 func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }
 
-// compareCounts is the order of a shelf: her own bins by name, then the
+// compareCounts is the order of a shelf: your own bins by name, then the
 // families and values in their order, forms, sizes; what is not known first.
 func compareCounts(a, b Count) int {
 	return cmp.Or(

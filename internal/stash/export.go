@@ -27,7 +27,7 @@ var Columns = []Column{
 	{"area_in2", "area of weighed cloth, square inches"},
 	{"family", "hue family"},
 	{"value", "light, medium-light, medium, medium-dark or dark"},
-	{"bin", "her own bin"},
+	{"bin", "your own bin"},
 	{"print", "the print it is cut from"},
 	{"basket", "the basket it is in"},
 	{"mean", "mean colour: linear sRGB red green blue, 0..1, D65, the cloth's own"},

@@ -92,7 +92,7 @@ func TestCSVGoesBothWaysWithoutLoss(t *testing.T) {
 	require.Equal(t, 9, got.Skipped)
 }
 
-// A stash she has not filled yet goes both ways too.
+// A stash not filled yet goes both ways too.
 func TestAnEmptyStashGoesBothWays(t *testing.T) {
 	asCSV, asJSON := exports(t, open(t, t.TempDir()))
 	for _, text := range []string{asCSV, asJSON} {
@@ -188,7 +188,7 @@ func TestNoCellIsAFormula(t *testing.T) {
 	require.Contains(t, asCSV, ",''quoted,")
 }
 
-// Her photos' places stay in the photos.
+// The places of photos stay in the photos.
 func TestNothingOfThePhotosBytesIsExported(t *testing.T) {
 	s := open(t, t.TempDir())
 	p := photo("a.jpg", square(0))

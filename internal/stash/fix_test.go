@@ -26,7 +26,7 @@ func TestAMergeTakesNoNeighbour(t *testing.T) {
 	require.ErrorContains(t, err, "lie apart in the photo")
 	require.Len(t, holdings(t, s, Filter{}), 25)
 
-	// Where she gives the outline it is hers to say, and still takes none unnamed.
+	// Where you give the outline it is yours to say, and still takes none unnamed.
 	correct(t, s, id(5), Correction{Merge: []int64{id(7)}, Outline: box(480, 0, 340, 100)})
 	correct(t, s, id(21), Correction{Merge: []int64{id(22)}})
 	for range 2 {
@@ -55,7 +55,7 @@ func TestAnOutlineLiesInThePhoto(t *testing.T) {
 	correct(t, s, 1, Correction{Outline: geom.Polygon{{}, {X: 2400}, {X: 2400, Y: 2400}, {Y: 2400}}})
 }
 
-// A piece she corrected and a later look finds otherwise is still one piece.
+// A piece you corrected and a later look finds otherwise is still one piece.
 func TestACorrectedPieceIsNotDoubled(t *testing.T) {
 	for name, c := range map[string]struct {
 		say   Correction
@@ -266,12 +266,12 @@ func TestABackupReplacesNothingButABackup(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, left, 2)
 
-	t.Chdir(dir) // a name alone is a file of the folder she is in
+	t.Chdir(dir) // a name alone is a file of the folder you are in
 	require.NoError(t, s.Backup(ctx, "again.backup"))
 	require.FileExists(t, filepath.Join(dir, "again.backup"))
 }
 
-// A path that cannot be is her slip, not a fault of the program.
+// A path that cannot be is your slip, not a fault of the program.
 func TestPathsThatCannotBe(t *testing.T) {
 	s := open(t, t.TempDir())
 	dir := t.TempDir()
@@ -323,7 +323,7 @@ func TestChangesAreSaidClearly(t *testing.T) {
 		{"at least 1 in every bin", func() (Change, error) { return s.SetFloor(ctx, Floor{N: 1}) }},
 		{"no floor of nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope"}) }},
 		{"1 piece into tin", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin"}) }},
-		{"2 pieces into bins of her own", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin", 2: "box"}) }},
+		{"2 pieces into bins of your own", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin", 2: "box"}) }},
 		{"2 pieces out of bins", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "", 2: ""}) }},
 		{"q1: saved", func() (Change, error) { return s.SavePlan(ctx, "q1", []byte(`{}`)) }},
 		{"q1: taken away", func() (Change, error) { return s.SavePlan(ctx, "q1", nil) }},

@@ -12,7 +12,7 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// A disk of 2 MB that fills up while she works: root alone can make one.
+// A disk of 2 MB that fills up while you work: root alone can make one.
 func TestAFullDiskKeepsTheOldState(t *testing.T) {
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=2m"); err != nil {

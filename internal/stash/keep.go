@@ -11,13 +11,13 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// Settings are what she has set.
+// Settings are what you have set.
 type Settings struct {
 	TrimIn float64 // lost of a strip's length when its ends are squared, inches, 0 or more
-	GSM    float64 // what her cloth weighs, grams a square metre
+	GSM    float64 // what your cloth weighs, grams a square metre
 }
 
-// DefaultSettings hold where she has set nothing: half an inch of trim is common
+// DefaultSettings hold where you have set nothing: half an inch of trim is common
 // practice, no source; quilting cotton of 4.4 oz/yd² weighs 150 g/m² (arithmetic
 // from 1 oz/yd² = 33.906 g/m², NIST Handbook 44, appendix C).
 var DefaultSettings = Settings{TrimIn: 0.5, GSM: 150}
@@ -40,7 +40,7 @@ func (v *Settings) fields() map[string]*float64 {
 	return map[string]*float64{"trim_in": &v.TrimIn, "gsm": &v.GSM}
 }
 
-// Settings reads what she has set.
+// Settings reads what you have set.
 func (s *Stash) Settings(ctx context.Context) (Settings, error) {
 	v, err := settings(ctx, s.r)
 	return v, explain(s.file, err)
@@ -75,7 +75,7 @@ func (v Settings) check() error {
 }
 
 // SetSettings keeps all of v. Weighed cloth keeps its weight: its area changes
-// with what her cloth weighs, in the same change.
+// with what your cloth weighs, in the same change.
 func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 	if err := v.check(); err != nil {
 		return Change{}, err
@@ -195,7 +195,7 @@ func (s *Stash) Plans(ctx context.Context) ([]Plan, error) {
 	return out, explain(s.file, err)
 }
 
-// Example is one example of a bin of her own, as package teach writes it.
+// Example is one example of a bin of your own, as package teach writes it.
 type Example struct {
 	Bin  string
 	JSON []byte
@@ -219,7 +219,7 @@ func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Chan
 	})
 }
 
-// TeachPieces puts holdings into a bin of hers and keeps an example of it from
+// TeachPieces puts holdings into a bin of yours and keeps an example of it from
 // each, in one change: examples are by the number of the holding, each any JSON
 // and in the place of the one that the holding gave before.
 func (s *Stash) TeachPieces(ctx context.Context, bin string, examples map[int64][]byte) (Change, error) {

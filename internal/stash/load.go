@@ -9,7 +9,7 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// load brings a document in: what she set first, for the area of weighed cloth
+// load brings a document in: what you set first, for the area of weighed cloth
 // hangs on it.
 func (t *tx) load(name string, d document) (out Imported, err error) {
 	if err := t.loadSettings(d.Settings); err != nil {

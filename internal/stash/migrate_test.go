@@ -131,7 +131,7 @@ func TestMigratedIsMade(t *testing.T) {
 }
 
 // Cloth weighed before its weight was kept has the weight of its area, by what
-// her cloth weighed then.
+// your cloth weighed then.
 func TestWeighedClothOfAnOlderLedgerHasItsWeight(t *testing.T) {
 	dir := version1(t)
 	db, err := connect(filepath.Join(dir, ledgerName), false)
@@ -144,7 +144,7 @@ func TestWeighedClothOfAnOlderLedgerHasItsWeight(t *testing.T) {
 	s := open(t, dir)
 	require.InDelta(t, 300, holdings(t, s, Filter{Form: cloth.Weighed})[0].Grams, 1e-9)
 	healthy(t, s)
-	_, err = s.Undo(ctx) // of the last change before: the migration is none of hers
+	_, err = s.Undo(ctx) // of the last change before: the migration is none of yours
 	require.NoError(t, err)
 	require.InDelta(t, 300, holdings(t, s, Filter{Form: cloth.Weighed})[0].Grams, 1e-9)
 }

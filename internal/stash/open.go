@@ -216,7 +216,7 @@ func (s *Stash) upToDate(ctx context.Context) error {
 
 // bringUp makes a ledger of this version from one of version v, or from nothing.
 func bringUp(ctx context.Context, tx *sql.Tx, v int) error {
-	// What a migration does is no change of hers: nothing is written into the
+	// What a migration does is no change of yours: nothing is written into the
 	// journal meanwhile.
 	if err := dropTriggers(ctx, tx); err != nil {
 		return err

@@ -168,7 +168,7 @@ func sweep(folder, prefix, suffix string, now time.Time) {
 }
 
 // junk are files that systems leave in any folder they show, by their names in
-// small letters: no damage, and nothing of hers.
+// small letters: no damage, and nothing of yours.
 var junk = map[string]bool{".ds_store": true, ".localized": true, ".directory": true, "thumbs.db": true, "ehthumbs.db": true, "desktop.ini": true}
 
 func isJunk(name string) bool {

@@ -8,7 +8,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-// reapply says again, of the pieces of a photo looked at anew, what she said of
+// reapply says again, of the pieces of a photo looked at anew, what you said of
 // them before.
 func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
 	type kept struct {

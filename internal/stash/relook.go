@@ -12,9 +12,9 @@ import (
 )
 
 // Relook takes what a later look found in a photo of the stash. A piece is known
-// again by its outline; it keeps its number, bin, basket and print, what she
+// again by its outline; it keeps its number, bin, basket and print, what you
 // corrected of it, and whether it was used. Pieces found for the first time come
-// in; pieces not found again leave, unless she corrected them.
+// in; pieces not found again leave, unless you corrected them.
 func (s *Stash) Relook(ctx context.Context, hash string, sheet cloth.Sheet) (Change, error) {
 	return s.change(ctx, "relook", func(t *tx) (string, error) {
 		p := Photo{Sheet: sheet}
@@ -97,7 +97,7 @@ func (t *tx) reconcile(old, rows []row) error {
 	return nil
 }
 
-// matchCorrected pairs what she corrected and what was found again of another
+// matchCorrected pairs what you corrected and what was found again of another
 // size or a little elsewhere, so that it is not counted twice.
 func matchCorrected(to []int, rows, old []row) {
 	taken := make([]bool, len(old))
@@ -123,7 +123,7 @@ func matchCorrected(to []int, rows, old []row) {
 }
 
 // twice says whether row i, which is new in the photo, is a part of a piece whose
-// outline she gave: one found again, or one that stays though it was not found.
+// outline you gave: one found again, or one that stays though it was not found.
 func twice(rows []row, i int, old []row, found []bool) bool {
 	if rows[i].corrected {
 		return false

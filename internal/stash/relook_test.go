@@ -38,7 +38,7 @@ func correct(t *testing.T, s *Stash, id int64, c Correction) Change {
 	return got
 }
 
-// Every correction she can make stays when the photo is looked at again.
+// Every correction you can make stays when the photo is looked at again.
 func TestCorrectionsStay(t *testing.T) {
 	s := open(t, t.TempDir())
 	hash := stow(t, s, photo("a.jpg", squares(8)...)).Hash
@@ -93,7 +93,7 @@ func TestCorrectionsStay(t *testing.T) {
 		require.Equal(t, before[i].ID, after[i].ID)
 		require.Equal(t, before[i].Print, after[i].Print)
 	}
-	require.Equal(t, cloth.Brown, after[0].Family) // what she did not correct is looked at anew
+	require.Equal(t, cloth.Brown, after[0].Family) // what you did not correct is looked at anew
 	_, err = s.Relook(ctx, hash, moved(moved(squares(8)...).Pieces...))
 	require.NoError(t, err)
 	check()

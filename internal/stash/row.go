@@ -19,7 +19,7 @@ type row struct {
 	outline geom.Polygon // full-size pixels; nil by hand
 	gone    string       // why Count is 0
 	photo   int64        // id; 0 by hand
-	// corrected says that she said something of it.
+	// corrected says that you said something of it.
 	corrected bool
 }
 
@@ -92,7 +92,7 @@ func (t *tx) put(h *row) error {
 // sameArea is by which part two areas may differ and still come from one weight.
 const sameArea = 1e-9
 
-// weigh sees to it that weighed cloth has the area of its weight, by what her
+// weigh sees to it that weighed cloth has the area of its weight, by what your
 // cloth weighs now, and a weight where only its area is known.
 func (t *tx) weigh(h *row) error {
 	if h.Form != cloth.Weighed {

@@ -1,20 +1,20 @@
 -- The ledger, version 2. Lengths are inches, areas square inches, times whole
 -- milliseconds since 1970-01-01 UTC; colours are linear sRGB primaries under
 -- D65, 0..1, the cloth's own (albedo); outlines are full-size pixels of the
--- upright photo. Zero and '' mean "not known". Every table of hers has an
+-- upright photo. Zero and '' mean "not known". Every table that undo covers has an
 -- integer id, by which the journal knows its rows.
 
 CREATE TABLE photo (
   id           INTEGER PRIMARY KEY AUTOINCREMENT,
   hash         TEXT NOT NULL UNIQUE, -- SHA-256 of the file, hex
-  name         TEXT NOT NULL,        -- as she knows it
+  name         TEXT NOT NULL,        -- as you know it
   file         TEXT NOT NULL,        -- in the folder of photos; '' where it is not kept
   size         INTEGER NOT NULL,     -- bytes
   at           INTEGER NOT NULL,     -- when it came in
   kind         TEXT NOT NULL,        -- spread, board, stack, pile
-  form         TEXT NOT NULL,        -- what she said its pieces are
+  form         TEXT NOT NULL,        -- what you said its pieces are
   basket       TEXT NOT NULL,
-  cut_in       REAL NOT NULL,        -- the width she said they are cut to
+  cut_in       REAL NOT NULL,        -- the width you said they are cut to
   px_per_inch  REAL NOT NULL,        -- in the middle of the photo
   width        INTEGER NOT NULL DEFAULT 0, -- since version 2: upright, full-size pixels
   height       INTEGER NOT NULL DEFAULT 0
@@ -35,7 +35,7 @@ CREATE TABLE holding (
   id            INTEGER PRIMARY KEY AUTOINCREMENT,
   form          TEXT NOT NULL CHECK (form IN ('square', 'rectangle', 'strip', 'irregular', 'band', 'weighed')),
   count         INTEGER NOT NULL CHECK (count >= 0), -- 0: gone, and kept only to be known again in its photo
-  corrected     INTEGER NOT NULL DEFAULT 0,          -- 1 where she said something of it
+  corrected     INTEGER NOT NULL DEFAULT 0,          -- 1 where you said something of it
   gone          TEXT NOT NULL DEFAULT '',            -- why: used, recounted, not a piece, merged, split, not found
   width_in      REAL NOT NULL,    -- the shorter side
   length_in     REAL NOT NULL,
@@ -44,7 +44,7 @@ CREATE TABLE holding (
   area_in2      REAL NOT NULL,    -- of weighed cloth
   family        TEXT NOT NULL,
   value         TEXT NOT NULL,
-  bin           TEXT NOT NULL,    -- her own
+  bin           TEXT NOT NULL,    -- your own
   print         INTEGER REFERENCES print (id),
   basket        TEXT NOT NULL,
   measured      INTEGER NOT NULL, -- 1 where the colours were measured in a photo
@@ -68,12 +68,12 @@ CREATE INDEX holding_print ON holding (print);
 CREATE INDEX holding_basket ON holding (basket) WHERE basket <> '';
 CREATE INDEX holding_bin ON holding (family, value, cut_width_in);
 
--- What she said of a piece, so that it can be said again when the photo is
+-- What you said of a piece, so that it can be said again when the photo is
 -- looked at again. Applied in the order of id.
 CREATE TABLE correction (
   id       INTEGER PRIMARY KEY AUTOINCREMENT,
   photo    INTEGER NOT NULL REFERENCES photo (id),
-  outline  TEXT NOT NULL, -- of the piece when she said it
+  outline  TEXT NOT NULL, -- of the piece when you said it
   what     TEXT NOT NULL  -- JSON
 );
 CREATE INDEX correction_photo ON correction (photo);
@@ -180,7 +180,7 @@ CREATE TABLE delta (
   PRIMARY KEY (change, family, value, bin, form, cut_width_in, cut_length_in)
 ) WITHOUT ROWID;
 
--- Examples of her own bins.
+-- Examples of your own bins.
 CREATE TABLE taught (
   id    INTEGER PRIMARY KEY AUTOINCREMENT,
   bin   TEXT NOT NULL,

@@ -161,7 +161,7 @@ func colourWords(colour, value string) (cloth.Family, cloth.Value, error) {
 
 var sizeWord = regexp.MustCompile(`\b(squares?|strips?|rectangles?|charms?)\b`)
 
-// sizeWords reads a size as she writes it: 2½, 2 1/2" square, 2½ x 4½,
+// sizeWords reads a size as people write it: 2½, 2 1/2" square, 2½ x 4½,
 // 2½ strip x 18.
 func sizeWords(text string) (sides []float64, form string, err error) {
 	text = strings.ToLower(strings.TrimSpace(text))

@@ -38,10 +38,10 @@ func (o Options) step(what string) {
 
 // Photo is a photo, what was found in it, and what the quilter says of it.
 type Photo struct {
-	Name  string // as she knows it, without its folder
+	Name  string // as you know it, without its folder
 	Bytes []byte // the file as it is
 	Sheet cloth.Sheet
-	// Bins are her own bins, one a piece of Sheet, "" where there is none; nil
+	// Bins are your own bins, one a piece of Sheet, "" where there is none; nil
 	// for none at all.
 	Bins   []string
 	As     cloth.Form // what the pieces are; empty: as they were found
@@ -63,7 +63,7 @@ type Change struct {
 	ID   int64
 	At   time.Time
 	Verb string // stow, recount, add, use, correct, relook, sort, floor, setting, plan, teach, import
-	What string // in her words, such as "a.jpg: 12 pieces"
+	What string // in words, such as "a.jpg: 12 pieces"
 	// Difference is what it changed of the counts; sorted as Counts sorts.
 	Difference []Count
 	Undoable   bool // among the last that can be undone
@@ -74,7 +74,7 @@ type Change struct {
 type Count struct {
 	Family cloth.Family
 	Value  cloth.Value
-	Bin    string // her own
+	Bin    string // your own
 	Form   cloth.Form
 	// WidthIn and LengthIn are the cut as shelf.CutOf has it, inches; LengthIn
 	// of rectangles alone.
@@ -108,7 +108,7 @@ type Take struct {
 	Grams float64 // of weighed cloth, in the place of Count
 }
 
-// Correction is what she says of one holding that the look got wrong. Fields
+// Correction is what you say of one holding that the look got wrong. Fields
 // left empty stay as they are; a pointer to an empty string clears. Of NotAPiece,
 // Split and Merge at most one may be set.
 type Correction struct {
@@ -131,7 +131,7 @@ type Correction struct {
 	Merge     []int64 `json:"-"`               // these are parts of the same piece
 }
 
-// Floor is the fewest pieces she wants of a bin. Empty fields mean every one:
+// Floor is the fewest pieces you want of a bin. Empty fields mean every one:
 // Floor{N: 5} is the floor of every bin.
 type Floor struct {
 	Family cloth.Family `json:"family,omitempty"`

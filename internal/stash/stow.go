@@ -173,7 +173,7 @@ func (t *tx) photo(p Photo, k keepsake, part string) (row *photoRow, fresh, kept
 	return row, true, true, err
 }
 
-// bringIn adds the pieces of a photo, as she corrected them before where she
+// bringIn adds the pieces of a photo, as you corrected them before where you
 // did.
 func (t *tx) bringIn(p Photo, photo int64) ([]row, error) {
 	rows, err := t.read(p, photo)
@@ -191,8 +191,8 @@ func (t *tx) bringIn(p Photo, photo int64) ([]row, error) {
 	return rows, nil
 }
 
-// read turns a sheet into rows not yet written, corrected as she corrected them
-// before. Their prints are labels still, but for those she named.
+// read turns a sheet into rows not yet written, corrected as you corrected them
+// before. Their prints are labels still, but for those you named.
 func (t *tx) read(p Photo, photo int64) ([]row, error) {
 	rows := make([]row, 0, len(p.Sheet.Pieces))
 	for i, c := range p.Sheet.Pieces {
@@ -231,7 +231,7 @@ func (h *row) cutTo(width float64) {
 	h.WidthIn = width
 }
 
-// formOf says what a piece is: what she says, else what was found. A fold of a
+// formOf says what a piece is: what you say, else what was found. A fold of a
 // stack is a band whatever it was cut to.
 func formOf(c cloth.Piece, p Photo) cloth.Form {
 	switch {

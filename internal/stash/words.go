@@ -25,7 +25,7 @@ func nounOf(f cloth.Form) string {
 // grams writes a weight.
 func grams(g float64) string { return fmt.Sprintf("%.4g g", g) }
 
-// describe names a holding as she would: 12 dark blue 2½ squares, 350 g of
+// describe names a holding as you would: 12 dark blue 2½ squares, 350 g of
 // weighed brown cloth.
 func describe(h cloth.Holding) string {
 	c := shelf.CutOf(h)
@@ -156,7 +156,7 @@ func sorted(bins map[int64]string) string {
 	}
 	switch {
 	case len(names) != 1:
-		return pieces(len(bins)) + " into bins of her own"
+		return pieces(len(bins)) + " into bins of your own"
 	case names[""]:
 		return pieces(len(bins)) + " out of bins"
 	}

@@ -10,7 +10,7 @@ import (
 	"piecebag/internal/teach"
 )
 
-// course is one quilter's pieces: some sorted by her, and more to sort.
+// course is one quilter's pieces: some that are sorted, and more to sort.
 func course(q quilter, seed uint64, each, unseen int) (examples []teach.Example, rest []scrap) {
 	rng := rand.New(rand.NewPCG(seed, 7))
 	count := map[string]int{}
@@ -34,7 +34,7 @@ func course(q quilter, seed uint64, each, unseen int) (examples []teach.Example,
 }
 
 // tally counts answers: right, wrong, or asked, and of those how often one of the
-// two bins named was hers.
+// two bins named was the right one.
 type tally struct{ right, wrong, asked, among int }
 
 func (t tally) plus(o tally) tally {
@@ -49,7 +49,7 @@ func (t tally) askedShare() float64 {
 }
 
 func (t tally) String() string {
-	return fmt.Sprintf("%.1f %% of the answered right, %.1f %% asked, of which %.1f %% between hers and one other; %.1f %% right of all",
+	return fmt.Sprintf("%.1f %% of the answered right, %.1f %% asked, of which %.1f %% between the right bin and one other; %.1f %% right of all",
 		100*t.agreement(), 100*t.askedShare(), 100*float64(t.among)/float64(max(1, t.asked)), 100*(1-t.askedShare())*t.agreement())
 }
 
@@ -68,7 +68,7 @@ func (t *tally) add(a teach.Answer, want string) {
 }
 
 // With five examples a bin, about 95 in 100 of what is answered and not asked about
-// agrees with her. The limits leave room for so few courses: one quilter's share
+// agrees with the quilter. The limits leave room for so few courses: one quilter's share
 // differs by some hundredths from course to course.
 func TestSortsAsSheDoes(t *testing.T) {
 	var all tally

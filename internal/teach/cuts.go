@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// cuts is a guess at her rule as borders: a tree that parts whole bins from whole
+// cuts is a guess at your rule as borders: a tree that parts whole bins from whole
 // bins on one axis at a time. A border that parts many bins is known closely,
 // for it rests on the examples of them all.
 type cuts struct {

@@ -6,7 +6,7 @@ import (
 	"piecebag/internal/colour"
 )
 
-// likeness tells a piece that is unlike all examples of a bin, whatever she sorts
+// likeness tells a piece that is unlike all examples of a bin, whatever you sort
 // by: yellow, where only sea greens and brick reds were taught. A bin of pieces
 // that differ much among themselves finds little unlike it.
 type likeness struct {
@@ -16,11 +16,11 @@ type likeness struct {
 
 const (
 	// A piece is strange that lies so many times farther off a bin, on some axis,
-	// than any example of it lies off the rest: strangeFrom where her bins hold
+	// than any example of it lies off the rest: strangeFrom where your bins hold
 	// few of all colours, and by up to strangeMore more where they hold them all.
 	strangeFrom, strangeMore = 1.0, 4.0
 	// leastLimit is the limit of a bin of examples all alike, or of one, and
-	// moreLimit what is added where her bins hold all colours.
+	// moreLimit what is added where your bins hold all colours.
 	leastLimit, moreLimit = 0.35, 0.85
 	// partTo is the share of all colours up to which bins are taken to be for part
 	// of them, and wholeFrom that from which they are for them all.

@@ -122,7 +122,7 @@ func clip(c colour.Linear) colour.Linear {
 	return c
 }
 
-// quilter sorts every piece into one of her bins by a rule.
+// quilter sorts every piece into one bin by a rule.
 type quilter struct {
 	name string
 	held bool // made after the learner, and nothing changed for it
@@ -198,7 +198,7 @@ var quilters = []quilter{
 		if s.mean.H > 215 && s.mean.H < 285 && !s.grey {
 			return either(s.l > 50, "sky", "navy")
 		}
-		return "" // she has no bin for the rest, and teaches nothing of it
+		return "" // there is no bin for the rest, and nothing is taught of it
 	}},
 	{"pastel, jewel and earth", true, func(s *scrap) string {
 		switch {

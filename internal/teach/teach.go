@@ -1,5 +1,5 @@
-// Package teach learns a quilter's own bins from pieces she has sorted, and
-// sorts new pieces as she does, with the reason. It does no I/O.
+// Package teach learns a quilter's own bins from pieces that are sorted, and
+// sorts new pieces in the same way, with the reason. It does no I/O.
 package teach
 
 import (
@@ -8,7 +8,7 @@ import (
 	"slices"
 )
 
-// Example is one piece that she has put in a bin of her own. An empty Bin says
+// Example is one piece that you have put in a bin of your own. An empty Bin says
 // that it belongs in none of them.
 type Example struct {
 	Bin string `json:"bin"`
@@ -23,7 +23,7 @@ type Candidate struct {
 
 // Answer is where a piece belongs. It is one of three: sure (Bin is set), asked
 // (Ask is set, and Others holds the two likeliest bins, the likelier first, where
-// a Bin of "" is none of hers), or none of her bins (neither is set), when the
+// a Bin of "" is none of yours), or none of your bins (neither is set), when the
 // default families stand.
 type Answer struct {
 	Bin    string
@@ -67,7 +67,7 @@ const (
 )
 
 // Learn learns from examples in the order they were given: of two with the same
-// features the later is what she means.
+// features the later is what you mean.
 func Learn(examples []Example) *Sorter {
 	s := new(Sorter)
 	s.read(examples)
@@ -191,7 +191,7 @@ func (s *Sorter) Sort(f Features) Answer {
 	}
 	p := placeOf(f)
 	n := len(s.bins)
-	// The last of sum is for pieces of none of her bins.
+	// The last of sum is for pieces of none of your bins.
 	sum, odds, near := make([]float64, n+1), make([]float64, n), make([]float64, n)
 	for i := range s.views {
 		s.views[i].rank(&p, s.pts, s.views[i].rule, -1, odds, near)

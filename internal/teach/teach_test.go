@@ -66,7 +66,7 @@ func TestOneBinTakesOnlyItsOwn(t *testing.T) {
 	}
 }
 
-// The same piece in two bins: what she said last is what she means.
+// The same piece in two bins: what you said last is what you mean.
 func TestALaterCorrectionWins(t *testing.T) {
 	examples := greensAndReds()
 	moved := examples[0].Features

@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// view is one guess at what she sorts by: a few axes. In it a bin is made of its
+// view is one guess at what you sort by: a few axes. In it a bin is made of its
 // examples and of what lies between two of them, unless a piece of another bin
 // lies there too.
 type view struct {
@@ -37,7 +37,7 @@ const (
 	spanCrowd      = 24
 	// widestHue is the chord above which two hues are not joined.
 	widestHue = 1.3
-	// slip is the share of pieces that she is taken to sort carelessly.
+	// slip is the share of pieces that you are taken to sort carelessly.
 	slip = 0.08
 )
 

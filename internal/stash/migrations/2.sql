@@ -1,5 +1,5 @@
 -- From version 1 to 2: counts kept by triggers, so that the shelf need not read
--- every piece; her own bins; saved plans; the weight of weighed cloth; the size
+-- every piece; your own bins; saved plans; the weight of weighed cloth; the size
 -- of photos; an index of prints that the search need not leave. Changes made before have no delta.
 
 DROP INDEX print_cell;
@@ -9,7 +9,7 @@ ALTER TABLE photo ADD COLUMN width INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE photo ADD COLUMN height INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE holding ADD COLUMN grams REAL NOT NULL DEFAULT 0;
 
--- A square inch is 0.00064516 square metres; cloth weighs 150 g/m² unless she
+-- A square inch is 0.00064516 square metres; cloth weighs 150 g/m² unless you
 -- set it.
 UPDATE holding SET grams = area_in2 * 0.00064516 * coalesce((SELECT value FROM setting WHERE name = 'gsm'), 150)
 WHERE form = 'weighed';
@@ -69,7 +69,7 @@ CREATE TABLE delta (
   PRIMARY KEY (change, family, value, bin, form, cut_width_in, cut_length_in)
 ) WITHOUT ROWID;
 
--- Examples of her own bins.
+-- Examples of your own bins.
 CREATE TABLE taught (
   id    INTEGER PRIMARY KEY AUTOINCREMENT,
   bin   TEXT NOT NULL,
