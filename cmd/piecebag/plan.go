@@ -37,8 +37,9 @@ func newPlan(l *ledger) *cobra.Command {
 		Long: `Plan works out what a quilt is cut from, holds it against the stash, and says what
 to pull, what to cut in working order, and what is still wanted. RECIPE is built
 in ('piecebag recipe list') or a file. How large the quilt is, is said once:
---blocks, --layout, --size or --bed. What plans kept before take of the stash is
-left to them.
+--blocks, --layout, --size or --bed. What plans kept before have pulled from the
+stash, and cloth that has come since and fills their gaps, is left to them; a plan
+saved again under its name keeps its own pieces first.
 
 The background is one fabric: name its print with --background to cut it from the
 stash, or it is bought. What is saved with --save makes bins thin that it takes
@@ -211,17 +212,23 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 	if err != nil {
 		return err
 	}
-	stock := cutting.StockOf(holdings)
-	for _, q := range quilts {
+	stock, o := cutting.StockOf(holdings), cuttingOptions(settings, p.System.Metric)
+	shares, err := plan.Shares(stock, savedPlans(quilts), o)
+	if err != nil {
+		return askedWrong(err, "plan")
+	}
+	var own []plan.Pulled
+	for i, q := range quilts {
 		if q.quilt == save {
+			own = shares[i]
 			continue
 		}
 		taken := 0
-		if stock, taken = plan.Leave(stock, q.Pulled); taken > 0 {
+		if stock, taken = plan.Leave(stock, shares[i]); taken > 0 {
 			p.Left = append(p.Left, report.LeftTo{Quilt: q.quilt, Pieces: taken})
 		}
 	}
-	pull, err := plan.FromStash(p.Needs, stock, background, cuttingOptions(settings, p.System.Metric))
+	pull, err := plan.FromStash(p.Needs, stock, own, background, o)
 	if err != nil {
 		return askedWrong(err, "plan")
 	}
@@ -263,7 +270,7 @@ func cuttingOptions(s stash.Settings, metric bool) cutting.Options {
 // savePlan keeps what a plan takes and lacks.
 func savePlan(ctx context.Context, st *stash.Stash, p report.Plan) error {
 	if p.Pull == nil { // there was no stash yet
-		pull, err := plan.FromStash(p.Needs, nil, "", cutting.Options{})
+		pull, err := plan.FromStash(p.Needs, nil, nil, "", cutting.Options{})
 		if err != nil {
 			return err
 		}

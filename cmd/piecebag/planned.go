@@ -41,6 +41,14 @@ func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
 	return out, nil
 }
 
+func savedPlans(quilts []planned) []plan.Saved {
+	out := make([]plan.Saved, len(quilts))
+	for i, q := range quilts {
+		out[i] = q.Saved
+	}
+	return out
+}
+
 // shelfNeeds are what the planned quilts take of the bins. Strips count as
 // strips: how long they must be, their plan knows.
 func shelfNeeds(quilts []planned) []shelf.Need {

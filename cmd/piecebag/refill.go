@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/plan"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -26,7 +27,7 @@ func newRefill(l *ledger) *cobra.Command {
 		Short: "Which strips to sub-cut to bring the thin bins up",
 		Long: `Refill finds which strips and larger pieces to cut for the bins that are below
 their floors or below what planned quilts take, without taking other bins below
-theirs. It changes nothing: when the cutting is done, take out with 'piecebag use'
+theirs, and without the pieces that planned quilts have pulled. It changes nothing: when the cutting is done, take out with 'piecebag use'
 what was cut and put in what it gave with 'piecebag add'.`,
 		Example: `  piecebag refill
   piecebag refill --pdf refill.pdf`,
@@ -96,7 +97,7 @@ func wantsOf(ctx context.Context, st *stash.Stash, metric bool) (wants, error) {
 }
 
 func subCut(v report.Stash, quilts []planned, o cutting.Options) (wants, error) {
-	w := wants{Stash: v, quilts: quilts, cloth: cutting.StockOf(v.Holdings), bins: binsOf(v.Stock)}
+	w := wants{Stash: v, quilts: quilts, cloth: plan.Keep(cutting.StockOf(v.Holdings), savedPlans(quilts)), bins: binsOf(v.Stock)}
 	var err error
 	w.refill, err = cutting.RefillBins(w.bins, w.cloth, o)
 	return w, err

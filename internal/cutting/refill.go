@@ -33,7 +33,8 @@ type Refill struct {
 // No bin that was given is taken below its own floor: of a bin's cloth the
 // longest is left alone, for long strips are the harder to come by (the refill
 // habit of wyomingbreezes.blogspot.com, Apr 2021: short strips are sub-cut, long
-// ones kept). A piece lies in the bin that package shelf counts it in. Thin bins of
+// ones kept). Cloth that is kept for planned quilts is not cut, and counts towards
+// its bin's floor. A piece lies in the bin that package shelf counts it in. Thin bins of
 // strips are not filled: strips are cut from yardage.
 //
 // An error names a bin or stock whose size or count cannot be.
@@ -66,12 +67,19 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 	for i, b := range bins {
 		keep[i] = b.Floor
 	}
+	hold := func(k, n int) {
+		free[k].Count -= n
+		out.Held[k] += n
+		if i := of[k]; i >= 0 {
+			keep[i] -= n
+		}
+	}
+	for k, s := range stock {
+		hold(k, min(s.Kept, s.Count))
+	}
 	for _, k := range order {
 		if i := of[k]; i >= 0 {
-			n := min(keep[i], stock[k].Count)
-			keep[i] -= n
-			free[k].Count -= n
-			out.Held[k] = n
+			hold(k, max(0, min(keep[i], free[k].Count)))
 		}
 	}
 	var wants []Want

@@ -39,6 +39,31 @@ func TestRefillLeavesOtherBinsTheirFloor(t *testing.T) {
 	require.Len(t, got.Cuts, 2)
 }
 
+// A strip that a planned quilt has pulled was once cut up for a thin bin.
+func TestRefillLeavesPlannedQuiltsTheirCloth(t *testing.T) {
+	bins := []Bin{
+		{Family: cloth.Blue, Value: cloth.Dark, W: 2.5, L: 2.5, Floor: 20},
+		{Family: cloth.Blue, Value: cloth.Dark, W: 2.5, Floor: 1},
+	}
+	stock := []Stock{
+		strip(1, 2.5, 42, cloth.Blue, cloth.Dark),
+		strip(2, 2.5, 12, cloth.Blue, cloth.Dark), // four squares
+		{ID: 3, Form: cloth.Square, Count: 3, Kept: 3, WidthIn: 5, LengthIn: 5, Family: cloth.Blue, Value: cloth.Dark},
+	}
+	stock[1].Kept = 1
+	got, err := RefillBins(bins, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{0, 1, 3}, got.Held) // and the bin has its floor by it
+	require.Len(t, got.Cuts, 1)
+	require.Equal(t, int64(1), got.Cuts[0].ID)
+	stock[0].Kept = 1
+	got, err = RefillBins(bins, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{1, 1, 3}, got.Held)
+	require.Empty(t, got.Cuts)
+	require.Equal(t, []int{20}, got.Short)
+}
+
 // A bin once counted and cut cloth that lies in a bin of your own, or of a value
 // where its own was not known; squares that the shelf counts as 2½ were none.
 func TestRefillCountsAsTheShelfDoes(t *testing.T) {

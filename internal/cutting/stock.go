@@ -20,6 +20,7 @@ type Stock struct {
 	ID      int64
 	Form    cloth.Form // square, rectangle, strip or irregular; others are not cut from
 	Count   int
+	Kept    int     // of Count, kept for planned quilts: RefillBins does not cut them
 	WidthIn float64 // inches
 	// LengthIn is 0 for a strip of unknown length. Of an irregular piece both
 	// lengths are those of the box round it.

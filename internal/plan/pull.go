@@ -22,7 +22,10 @@ type Pull struct {
 // it but the background, which is one fabric: that is asked for where its print
 // is named, and then kept for it; otherwise it is bought. Strips as long as cloth is wide (joined
 // sashing, borders, binding) and the backing are cut from yardage.
-func FromStash(n *Needs, stock []cutting.Stock, background string, o cutting.Options) (Pull, error) {
+//
+// own is what the quilt pulled when it was planned before. It keeps that: the rest
+// of the stash gives only what its own pieces do not.
+func FromStash(n *Needs, stock []cutting.Stock, own []Pulled, background string, o cutting.Options) (Pull, error) {
 	p := Pull{Needs: n, Stock: stock}
 	others := otherPrints(stock, background)
 	for _, c := range n.Cuts {
@@ -33,8 +36,55 @@ func FromStash(n *Needs, stock []cutting.Stock, background string, o cutting.Opt
 		p.Roles = append(p.Roles, c.Role)
 	}
 	var err error
-	p.Cover, err = cutting.FromStash(p.Wants, stock, o)
+	if p.Stock, err = ownFirst(p.Wants, stock, own, o); err != nil {
+		return p, err
+	}
+	p.Cover, err = cutting.FromStash(p.Wants, p.Stock, o)
 	return p, err
+}
+
+// ownFirst is the part of a stash that a quilt is cut from: its own pieces, and of
+// the rest what covers the wants that they leave.
+func ownFirst(wants []cutting.Want, stock []cutting.Stock, own []Pulled, o cutting.Options) ([]cutting.Stock, error) {
+	rest, taken := Leave(stock, own)
+	if taken == 0 {
+		return stock, nil
+	}
+	use := counts(own)
+	kept, err := cutting.FromStash(wants, only(stock, use), o)
+	if err != nil {
+		return nil, err
+	}
+	var short []cutting.Want
+	for i, w := range wants {
+		if w.Count = kept.Short[i]; w.Count > 0 {
+			short = append(short, w)
+		}
+	}
+	if short != nil {
+		more, err := cutting.FromStash(short, rest, o)
+		if err != nil {
+			return nil, err
+		}
+		for id, count := range counts(Pull{Cover: more}.Pulled()) {
+			use[id] += count
+		}
+	}
+	return only(stock, use), nil
+}
+
+// only is what is left of a stash when of each holding no more is taken than a
+// count; strips that are still to be measured stay, for that to be said.
+func only(stock []cutting.Stock, counts map[int64]int) (out []cutting.Stock) {
+	for _, s := range stock {
+		if s.Form != cloth.Strip || s.LengthIn > 0 {
+			s.Count = min(s.Count, counts[s.ID])
+		}
+		if s.Count > 0 {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // otherPrints lists the prints of a stash but that of the background; nil, which
@@ -64,17 +114,21 @@ func wantOf(c recipe.Cut, background string, others []string) cutting.Want {
 		return w
 	}
 	w.Prints = others
-	if c.Role.Family != "" {
-		w.Families = []cloth.Family{c.Role.Family}
+	w.Families, w.Values = allowed(c.Role.Family, c.Role.Value)
+	return w
+}
+
+// allowed are the families and values that suit a role; nil allows any.
+func allowed(f cloth.Family, t recipe.Tone) (families []cloth.Family, values []cloth.Value) {
+	if f != "" {
+		families = []cloth.Family{f}
 	}
-	if c.Role.Value != "" {
-		for _, v := range cloth.Values {
-			if (recipe.Role{Value: c.Role.Value}).Suits("", v) {
-				w.Values = append(w.Values, v)
-			}
+	for _, v := range cloth.Values {
+		if t != "" && (recipe.Role{Value: t}).Suits("", v) {
+			values = append(values, v)
 		}
 	}
-	return w
+	return families, values
 }
 
 // Totals are how many pieces scraps could give, how many the stash covers, and
@@ -173,10 +227,7 @@ func (p Pull) Pulled() []Pulled {
 // Leave takes out of a stash what other quilts have pulled of it; taken says how
 // many pieces that were.
 func Leave(stock []cutting.Stock, pulled []Pulled) (left []cutting.Stock, taken int) {
-	of := map[int64]int{}
-	for _, p := range pulled {
-		of[p.ID] += p.Count
-	}
+	of := counts(pulled)
 	for _, s := range stock {
 		n := min(s.Count, of[s.ID])
 		taken += n
@@ -185,6 +236,63 @@ func Leave(stock []cutting.Stock, pulled []Pulled) (left []cutting.Stock, taken 
 		}
 	}
 	return left, taken
+}
+
+// Keep marks in a stash what the plans that are kept have pulled.
+func Keep(stock []cutting.Stock, kept []Saved) []cutting.Stock {
+	var pulled []Pulled
+	for _, k := range kept {
+		pulled = append(pulled, k.Pulled...)
+	}
+	of, out := counts(pulled), slices.Clone(stock)
+	for i, s := range out {
+		out[i].Kept = min(s.Count, of[s.ID])
+	}
+	return out
+}
+
+// Shares parts a stash between the plans that are kept: each has what it pulled, and
+// of what none has pulled, such as cloth bought since, what fills its gaps.
+func Shares(stock []cutting.Stock, kept []Saved, o cutting.Options) ([][]Pulled, error) {
+	out := make([][]Pulled, len(kept))
+	var wants []cutting.Want
+	var owner []int // of each want
+	for i, k := range kept {
+		out[i] = slices.Clone(k.Pulled)
+		stock, _ = Leave(stock, k.Pulled)
+		for _, g := range k.Gaps {
+			if g.Pieces == 0 || g.One != "" { // cloth that no plan looks for in the stash
+				continue
+			}
+			w := cutting.Want{Name: g.Quilt, W: g.WidthIn, L: g.LengthIn, Count: g.Pieces}
+			w.Families, w.Values = allowed(g.Family, g.Tone)
+			wants, owner = append(wants, w), append(owner, i)
+		}
+	}
+	if wants == nil {
+		return out, nil
+	}
+	cover, err := cutting.FromStash(wants, stock, o)
+	if err != nil {
+		return nil, err
+	}
+	give := func(want int, p Pulled) { out[owner[want]] = append(out[owner[want]], p) }
+	for _, r := range cover.Ready {
+		give(r.Want, Pulled{r.ID, r.Count})
+	}
+	for _, c := range cover.Cuts {
+		give(c.Pieces[0].Want, Pulled{c.ID, 1})
+	}
+	return out, nil
+}
+
+// counts adds up what was pulled of each holding.
+func counts(pulled []Pulled) map[int64]int {
+	of := map[int64]int{}
+	for _, p := range pulled {
+		of[p.ID] += p.Count
+	}
+	return of
 }
 
 // Saved is a plan as it is kept beside the stash: enough to hold bins to, to

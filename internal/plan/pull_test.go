@@ -28,7 +28,7 @@ func TestFromStashAsksForWhatTheRolesAllow(t *testing.T) {
 		{ID: 2, Form: cloth.Square, Count: 20, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.Pink, Value: cloth.Light, Print: "b"},
 		{ID: 3, Form: cloth.Square, Count: 20, WidthIn: 5.25, LengthIn: 5.25, Family: cloth.Pink, Value: cloth.Light, Print: "b"},
 	}
-	p, err := FromStash(n, stock, "", cutting.Options{})
+	p, err := FromStash(n, stock, nil, "", cutting.Options{})
 	require.NoError(t, err)
 	// Four blocks of an Ohio star take a 4½ centre and two 5¼ squares of the star
 	// each (quiltcg.com, "April block of the month: Ohio star", 3 Apr 2015).
@@ -42,7 +42,7 @@ func TestFromStashAsksForWhatTheRolesAllow(t *testing.T) {
 	require.Equal(t, "backing of star", gaps[len(gaps)-1].String())
 
 	// The light print is the background once it is named, and is then not bought.
-	p, err = FromStash(n, stock, "b", cutting.Options{})
+	p, err = FromStash(n, stock, nil, "b", cutting.Options{})
 	require.NoError(t, err)
 	wanted, covered, _ = p.Totals()
 	require.Equal(t, []int{36, 28}, []int{wanted, covered})
@@ -56,7 +56,7 @@ func TestTheBackgroundIsKept(t *testing.T) {
 	linen := cutting.Stock{ID: 1, Form: cloth.Square, Count: 99, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.White, Value: cloth.Light, Print: "linen"}
 	plain := cutting.Stock{ID: 2, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Red, Value: cloth.Dark}
 	for _, stock := range [][]cutting.Stock{{linen}, {linen, plain}} {
-		p, err := FromStash(needs(t, "reading-corner", 1), stock, "linen", cutting.Options{})
+		p, err := FromStash(needs(t, "reading-corner", 1), stock, nil, "linen", cutting.Options{})
 		require.NoError(t, err)
 		for i, r := range p.Roles {
 			if r.Background {
@@ -69,7 +69,7 @@ func TestTheBackgroundIsKept(t *testing.T) {
 }
 
 func TestSavedPlanComesBackWhole(t *testing.T) {
-	p, err := FromStash(needs(t, "four-patch", 6), nil, "", cutting.Options{})
+	p, err := FromStash(needs(t, "four-patch", 6), nil, nil, "", cutting.Options{})
 	require.NoError(t, err)
 	s := p.Saved("fours")
 	require.NotEmpty(t, s.Gaps)
