@@ -51,7 +51,7 @@ func TestLookJSONHasTheKeysOfItsContract(t *testing.T) {
 	require.Equal(t, []any{}, v["refused"])
 	require.Len(t, v["photos"], 2)
 	for i, p := range v["photos"].([]any) {
-		require.Equal(t, []string{"file", "height", "kind", "light", "pieces", "width"}, keys(p, "scale"))
+		require.Equal(t, []string{"file", "height", "kind", "light", "notes", "pieces", "width"}, keys(p, "scale"))
 		photo := p.(map[string]any)
 		require.Equal(t, photos[i], photo["file"], "in the order asked")
 		require.Contains(t, []any{"spread", "board", "stack", "pile"}, photo["kind"])

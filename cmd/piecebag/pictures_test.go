@@ -80,13 +80,14 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 	comment := []byte("SECRET: 57.15 N")
 	told = slices.Concat(told[:2], []byte{0xff, 0xfe, 0, byte(len(comment) + 2)}, comment, told[2:])
 	return map[string][]byte{
-		"told.jpg":   told, // with words in it that are no part of the picture
-		"table.png":  asPNG(table),
-		"table.jpg":  asJPEG(table),
-		"bare.png":   asPNG(drawTable(false)),
-		"noref.png":  asPNG(drawTable(false, tableCuts...)),
-		"board.jpg":  scene.MakeSized(cloth.Board, 1, 4, 512).JPEG, // 3 rows of 5 and an index card
-		"speck.png":  asPNG(image.NewGray(image.Rect(0, 0, 1, 1))),
-		"thread.png": asPNG(image.NewGray(image.Rect(0, 0, 3, 2000))),
+		"told.jpg":     told, // with words in it that are no part of the picture
+		"table.png":    asPNG(table),
+		"table.jpg":    asJPEG(table),
+		"bare.png":     asPNG(drawTable(false)),
+		"noref.png":    asPNG(drawTable(false, tableCuts...)),
+		"postcard.png": asPNG(drawTable(false, append([]cut{{20, 6, 4, 6, color.RGBA{236, 236, 236, 255}}}, tableCuts...)...)),
+		"board.jpg":    scene.MakeSized(cloth.Board, 1, 4, 512).JPEG, // 3 rows of 5 and an index card
+		"speck.png":    asPNG(image.NewGray(image.Rect(0, 0, 1, 1))),
+		"thread.png":   asPNG(image.NewGray(image.Rect(0, 0, 3, 2000))),
 	}
 })

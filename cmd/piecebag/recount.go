@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
@@ -53,6 +54,11 @@ a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.
 		for _, r := range results {
 			if r.err != nil {
 				refused = append(refused, r.err)
+			}
+		}
+		for i, r := range results {
+			if slices.Contains(r.sheet.Notes, look.NoCloth) {
+				l.s.note(plain(files[i]) + ": " + look.NoCloth)
 			}
 		}
 		if len(refused) > 0 {

@@ -9,6 +9,7 @@ import (
 	"io"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -158,6 +159,7 @@ type stowed struct {
 	kept  bool          // its file was lost, and is kept again
 	into  []placed
 	asks  []ask
+	notes []string // of the look at it
 }
 
 // stower puts photos into the stash. It opens one that is there, and makes one
@@ -262,7 +264,7 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 
 // put adds one photo, or brings what the stash knows of it up to date.
 func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowed, error) {
-	out := stowed{file: file}
+	out := stowed{file: file, notes: sheet.Notes}
 	if w.st == nil {
 		if err := w.open(ctx); err != nil {
 			return out, err
@@ -344,6 +346,9 @@ func (l *ledger) tellStowed(s stowed) error {
 		text += "; the photo was lost, and is kept again"
 	}
 	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
+	if slices.Contains(s.notes, look.NoCloth) {
+		l.s.note(name + ": " + look.NoCloth)
+	}
 	return answered(err)
 }
 
@@ -425,13 +430,14 @@ type (
 		Change *jsonChange `json:"change,omitempty"`
 		Sorted []placed    `json:"sorted,omitempty"` // into bins of yours
 		Ask    []ask       `json:"ask,omitempty"`
+		Notes  []string    `json:"notes,omitempty"` // of the photo, where it was looked at
 	}
 )
 
 func stowedJSON(all []stowed, refused []*photo.Error) jsonStowed {
 	out := jsonStowed{Photos: make([]jsonStow, len(all))}
 	for i, s := range all {
-		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks}
+		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Notes: s.notes}
 		switch {
 		case s.again != nil:
 			c := changeJSON(*s.again)

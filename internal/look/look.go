@@ -95,8 +95,15 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	for i := range sheet.Pieces {
 		back(&sheet.Pieces[i], p.Shrink, shift)
 	}
+	if len(sheet.Pieces) == 0 && o.Pieces == nil {
+		sheet.Notes = append(sheet.Notes, NoCloth)
+	}
 	return sheet, nil
 }
+
+// NoCloth is the note of a photo in which nothing was found.
+const NoCloth = "no cloth was found; lay the pieces on something plain of another colour, in even light, " +
+	"and come so near that they fill the photo; or say with --kind what it shows, or give outlines with --pieces"
 
 // leaveOut takes the printed card out of what was found: it is no cloth, unless
 // you drew it as a piece, nor is it the ground's colour.

@@ -23,7 +23,7 @@ func CSV(w io.Writer, l Look) error {
 	for i, s := range l.Sheets {
 		file, kind := plainCell(s.File), string(s.Kind)
 		if len(s.Pieces) == 0 {
-			rows = append(rows, csvRow(file, letter(i), kind, foundWords(s)))
+			rows = append(rows, csvRow(file, letter(i), kind, plainCell(strings.Join(append([]string{foundWords(s)}, s.Notes...), "; "))))
 		}
 		for _, p := range s.Pieces {
 			colours := make([]string, len(p.Colours))

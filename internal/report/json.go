@@ -27,6 +27,7 @@ type (
 		Light  *jsonLight  `json:"light,omitempty"`
 		Scale  *jsonScale  `json:"scale,omitempty"`
 		Pieces []jsonPiece `json:"pieces"`
+		Notes  []string    `json:"notes"`
 	}
 	jsonLight struct {
 		White string  `json:"white"`
@@ -147,7 +148,7 @@ func JSON(w io.Writer, l Look) error {
 }
 
 func photoJSON(s cloth.Sheet) jsonPhoto {
-	p := jsonPhoto{File: s.File, Width: s.Width, Height: s.Height, Kind: s.Kind, Pieces: make([]jsonPiece, len(s.Pieces))}
+	p := jsonPhoto{File: s.File, Width: s.Width, Height: s.Height, Kind: s.Kind, Pieces: make([]jsonPiece, len(s.Pieces)), Notes: append([]string{}, s.Notes...)}
 	if s.Light.From != "" {
 		p.Light = &jsonLight{White: s.Light.White.Hex(), From: s.Light.From, Trust: round(s.Light.Trust, 100), LightnessSD: round(s.Light.LightnessSD, 10)}
 	}

@@ -41,7 +41,7 @@ func TestJSONKeys(t *testing.T) {
 	keys := func(v any) []string { return slices.Sorted(maps.Keys(v.(map[string]any))) }
 	require.Equal(t, []string{"photos", "refused", "shelf"}, keys(v))
 	photo := v["photos"].([]any)[0]
-	require.Equal(t, []string{"file", "height", "kind", "light", "pieces", "scale", "width"}, keys(photo))
+	require.Equal(t, []string{"file", "height", "kind", "light", "notes", "pieces", "scale", "width"}, keys(photo))
 	require.Equal(t, []string{"from", "trust", "white"}, keys(photo.(map[string]any)["light"]))
 	require.Equal(t, []string{"from", "px_per_inch", "trust"}, keys(photo.(map[string]any)["scale"]))
 	pieces := photo.(map[string]any)["pieces"].([]any)
@@ -61,7 +61,7 @@ func TestJSONKeys(t *testing.T) {
 func TestJSONOfNothing(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, JSON(&b, bareLook()))
-	require.Equal(t, `{"photos":[{"file":"bare.jpg","width":400,"height":300,"kind":"spread","pieces":[]}],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())
+	require.Equal(t, `{"photos":[{"file":"bare.jpg","width":400,"height":300,"kind":"spread","pieces":[],"notes":[]}],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())
 	b.Reset()
 	require.NoError(t, JSON(&b, NewLook(nil, nil, shelf.Options{})))
 	require.Equal(t, `{"photos":[],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())

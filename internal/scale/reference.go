@@ -15,6 +15,7 @@ const mmPerInch = cloth.MMPerInch
 // known is a thing of known size.
 type known struct {
 	kind        cloth.ReferenceKind
+	name        string
 	long, short float64 // inches
 	round       bool    // corners of ID-1's radius
 	from        string
@@ -24,10 +25,10 @@ type known struct {
 // 7810:2019 table 1 (ID-1), ANSI/ASME Y14.1 (size A), ISO 216:2007 (A4). The
 // index card is common practice, no source.
 var knowns = []known{
-	{kind: cloth.IDCard, long: 85.60 / mmPerInch, short: 53.98 / mmPerInch, round: true, from: FromCard},
-	{kind: cloth.Letter, long: 11, short: 8.5, from: FromSheet},
-	{kind: cloth.A4, long: 297 / mmPerInch, short: 210 / mmPerInch, from: FromSheet},
-	{kind: cloth.IndexCard, long: 5, short: 3, from: FromCard},
+	{kind: cloth.IDCard, name: "bank card", long: 85.60 / mmPerInch, short: 53.98 / mmPerInch, round: true, from: FromCard},
+	{kind: cloth.Letter, name: "Letter sheet", long: 11, short: 8.5, from: FromSheet},
+	{kind: cloth.A4, name: "A4 sheet", long: 297 / mmPerInch, short: 210 / mmPerInch, from: FromSheet},
+	{kind: cloth.IndexCard, name: "3 × 5 index card", long: 5, short: 3, from: FromCard},
 }
 
 func (k *known) aspect() float64 { return math.Log(k.long / k.short) }

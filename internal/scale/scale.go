@@ -119,10 +119,12 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 		s, reading.Trust = fitter.fit(shapes).mode()
 		reading.From = FromWidths
 	default:
+		res.sayUnread(p, regions, quads, l, o)
 		return res
 	}
 	if reading.Trust < leastTrust {
 		res.Notes = append(res.Notes, "the widths of the pieces fit more than one scale, so no sizes are given")
+		res.sayUnread(p, regions, quads, l, o)
 		return res
 	}
 	reading.PxPerInch = s * l.middle()
@@ -132,6 +134,18 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 		res.Sizes = res.sizes(regions, isRef, cuts, reading.Trust, o.Kind == cloth.Spread || o.Kind == "")
 	}
 	return res
+}
+
+// sayUnread says why a card or sheet in view gave no scale, and what to do.
+func (r *Result) sayUnread(p *cloth.Picture, regions []cloth.Region, quads []quad, l *plane, o Options) {
+	if o.Given || o.Kind == cloth.Stack {
+		return
+	}
+	if u, ok := unreadIn(p, regions, quads, l); ok {
+		r.Sizes[u.region].Notes = append(r.Sizes[u.region].Notes, "perhaps a card or sheet, not cloth")
+		r.Notes = append(r.Notes, "a white thing in view may be a card or sheet, but gave no scale: "+u.why+
+			"; lay a bank card face down, or a plain Letter or A4 sheet, flat and whole in the photo with nothing over it, or give --scale")
+	}
 }
 
 // leastTrust is the probability below which a scale is not told.
