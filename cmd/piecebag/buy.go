@@ -77,6 +77,7 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 		if b.Shopping, err = plan.Buy(gapsOf(w), heldOf(w), habits); err != nil {
 			return err
 		}
+		b.Planned = slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return len(p.Helps) > 0 })
 		for _, m := range w.Stock.Missing {
 			if m.Family != "" && !slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return p.Family == m.Family }) {
 				b.Missing = append(b.Missing, m.Family)

@@ -99,7 +99,7 @@ func TestBindingGoesRound(t *testing.T) {
 	for _, s := range []Shop{inInches(), Defaults(recipe.Centimetres(0.65 / 2.54)), Defaults(recipe.Centimetres(1 / 2.54))} {
 		for _, cut := range []float64{1.25, 2.25, 2.5, 6 / 2.54, 3.5} {
 			for _, wof := range []float64{36, 40, 42, 110 / 2.54, 60} {
-				s.WOFIn = wof
+				s.WOFIn, s.SquaringAcrossIn, s.BindingExtraIn = wof+1, 1, float64(2*int(cut))
 				for width := 20.0; width <= 110; width += 3.25 {
 					for length := width; length <= 1.6*width; length += 4.75 {
 						b := binding(recipe.Binding{CutIn: cut}, width, length, s)
@@ -108,7 +108,7 @@ func TestBindingGoesRound(t *testing.T) {
 						require.GreaterOrEqual(t, area/b.CutIn, edge, "%v of %v round %v by %v", b.Strips, wof, width, length)
 						// In one length, before its ends are joined, it is as much longer than
 						// the quilt as asked; a strip fewer is not.
-						wanted := 2*width + 2*length + 10
+						wanted := 2*width + 2*length + s.BindingExtraIn
 						inHand := func(strips int) float64 { return float64(strips)*wof - float64(strips-1)*b.CutIn }
 						require.GreaterOrEqual(t, inHand(b.Strips), wanted-1e-6)
 						if b.Strips > 1 {

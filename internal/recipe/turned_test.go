@@ -65,4 +65,8 @@ fill = "light"`))
 		"light: 32 in quarter-square triangles", "light: 10 in setting triangles",
 		"medium: 6 in turned blocks",
 	}, turned(r, 2, 3, true))
+	r = builtIn(t, "nine-patch")
+	r.Setting = Setting{Kind: OnPoint, Fill: Role{Name: "background", Background: true}}
+	r.Sashing = Sashing{WidthIn: 1, Role: Role{Name: "sashing"}, Cornerstones: true, Cornerstone: Role{Name: "stones"}}
+	require.Equal(t, []string{"background: 10 in setting triangles", "stones: 10 in half cornerstones"}, turned(r, 2, 3, true))
 }

@@ -17,6 +17,7 @@ type Buying struct {
 	plan.Shopping
 	System  recipe.System
 	Missing []cloth.Family // colours of which the stash has nothing at all
+	Planned bool           // a planned quilt wants something
 	Why     bool
 }
 
@@ -51,6 +52,9 @@ func (b Buying) Document() Document {
 	d.fine = []string{
 		"Swatches on a screen or from a printer are near the colour, not true to it; the Munsell notation is. A quarter is about " + plan.QuarterOf(b.System.Metric).String() + "; lengths are across the width of the fabric.",
 		"How many different prints make a quilt scrappy nobody has published: common practice, no source.",
+	}
+	if b.Planned {
+		d.fine = append(d.fine, "Of a planned quilt, pieces that came in since cut to its sizes are taken off this list. For cloth that came in uncut, plan the quilt again with --save and the same name.")
 	}
 	return d
 }
