@@ -4,7 +4,9 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -115,4 +117,11 @@ func TestPurePackagesDoNoIO(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Where modules come from is for each machine to say.
+func TestContinuousIntegrationNamesNoHost(t *testing.T) {
+	script, err := os.ReadFile(filepath.Join("..", ".ci", "run"))
+	require.NoError(t, err)
+	require.NotRegexp(t, `\w+://`, string(script))
 }
