@@ -296,9 +296,12 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 	if given != 1 {
 		return o, &usageError{"how large the quilt is must be said once", "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
 	}
-	var ok bool
-	if o.Shrinks, ok = percentage(f.wash); !ok {
-		return o, wrong("wash", f.wash, "this is no percentage", "write it like 5")
+	var err error
+	if o.Shrinks, err = percentage("wash", f.wash, plan.MostWash); err != nil {
+		return o, err
+	}
+	if o.Shrinks > 0 && f.size == "" && f.bed == "" {
+		return o, &usageError{"--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72"}
 	}
 	switch {
 	case f.blocks != "":
@@ -365,9 +368,8 @@ func (f *shopFlags) read(bare cloth.Unit) (plan.Shop, error) {
 	if s.SquaringIn, err = lengthOrNone("squaring", f.squaring, bare); err != nil {
 		return s, err
 	}
-	var ok bool
-	if s.Shrink, ok = percentage(f.shrink); !ok {
-		return s, wrong("shrink", f.shrink, "this is no percentage", "write it like 6")
+	if s.Shrink, err = percentage("shrink", f.shrink, plan.MostShrink); err != nil {
+		return s, err
 	}
 	if f.backWOF != "" {
 		if s.BackWOFIn, err = fabricWidth("back-wof", f.backWOF, bare); err != nil {
@@ -382,10 +384,14 @@ func (f *shopFlags) read(bare cloth.Unit) (plan.Shop, error) {
 	return s, nil
 }
 
-// percentage reads a percentage, with its sign or without, as a share.
-func percentage(s string) (float64, bool) {
+// percentage reads a percentage, with its sign or without, as a share of at most
+// so much.
+func percentage(flag, s string, most float64) (float64, error) {
 	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(s), "%"), 64)
-	return v / 100, err == nil && v >= 0 && v <= 100
+	if err != nil || !(v >= 0 && v <= 100*most) {
+		return 0, wrong(flag, s, "this is no percentage that cloth shrinks by", fmt.Sprintf("write one from 0 to %g, like 5", 100*most))
+	}
+	return v / 100, nil
 }
 
 func fabricWidth(flag, s string, bare cloth.Unit) (float64, error) {

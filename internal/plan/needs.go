@@ -150,23 +150,24 @@ func upNotes(turned []recipe.Turned, oneWay []string) []string {
 // check refuses settings no cloth is bought or cut by.
 func (s Shop) check() error {
 	y := s.System
+	f := y.Format
 	switch {
 	case !(y.Seam > 0 && y.Seam <= recipe.MaxSeam):
-		return fmt.Errorf("a seam of %v inches cannot be planned with: give one up to %d inch", y.Seam, recipe.MaxSeam)
+		return fmt.Errorf("a seam of %s cannot be planned with: give one up to %s", f(y.Seam), f(recipe.MaxSeam))
 	case !(y.Step > 0 && y.Step <= 1):
-		return fmt.Errorf("cuts cannot be rounded up to %v inches: give up to 1", y.Step)
+		return fmt.Errorf("cuts cannot be rounded up to %s: give up to %s", f(y.Step), f(1))
 	case !(y.Trim >= 0 && y.Trim <= 2):
-		return fmt.Errorf("%v inches to trim cannot be planned with: give 0 to 2", y.Trim)
+		return fmt.Errorf("%s to trim cannot be planned with: give 0 to %s", f(y.Trim), f(2))
 	case !(s.WOFIn >= 10 && s.WOFIn <= 130):
-		return fmt.Errorf("cloth %v inches wide cannot be planned with: give 10 to 130", s.WOFIn)
+		return fmt.Errorf("cloth %s wide cannot be planned with: give %s to %s", f(s.WOFIn), f(10), f(130))
 	case s.BackWOFIn != 0 && !(s.BackWOFIn >= 10 && s.BackWOFIn <= 130):
-		return fmt.Errorf("a backing %v inches wide cannot be planned with: give 10 to 130", s.BackWOFIn)
+		return fmt.Errorf("a backing %s wide cannot be planned with: give %s to %s", f(s.BackWOFIn), f(10), f(130))
 	case !(s.SquaringAcrossIn >= 0 && s.SquaringAcrossIn <= 5 && s.SquaringIn >= 0 && s.SquaringIn <= 36):
-		return fmt.Errorf("a squaring-up loss of %v across and %v along cannot be planned with: give up to 5 and 36 inches", s.SquaringAcrossIn, s.SquaringIn)
-	case !(s.Shrink >= 0 && s.Shrink <= 0.5):
-		return fmt.Errorf("a shrinkage of %v cannot be planned with: give 0 to 0.5", s.Shrink)
+		return fmt.Errorf("a squaring-up loss of %s across and %s along cannot be planned with: give up to %s and %s", f(s.SquaringAcrossIn), f(s.SquaringIn), f(5), f(36))
+	case !(s.Shrink >= 0 && s.Shrink <= MostShrink):
+		return fmt.Errorf("a shrinkage of %s cannot be planned with: give 0 to %s", percent(s.Shrink), percent(MostShrink))
 	case !(s.BindingExtraIn >= 0 && s.BindingExtraIn <= 100):
-		return fmt.Errorf("%v inches more of binding cannot be planned with: give 0 to 100", s.BindingExtraIn)
+		return fmt.Errorf("%s more of binding cannot be planned with: give 0 to %s", f(s.BindingExtraIn), f(100))
 	}
 	return nil
 }

@@ -270,7 +270,25 @@ func TestShrinkage(t *testing.T) {
 	require.Equal(t, 95.0, n.WidthIn)
 	o.Shrinks = 1
 	_, err := Need(o, inInches())
-	require.ErrorContains(t, err, "0 to 0.2")
+	require.EqualError(t, err, "a quilt that shrinks by 100 % cannot be planned: give 0 to 20 %")
+	o = Order{Recipe: r, WidthIn: 90, LengthIn: 90}
+	shop := inInches()
+	shop.Shrink = 0.6
+	_, err = Need(o, shop)
+	require.EqualError(t, err, "a shrinkage of 60 % cannot be planned with: give 0 to 50 %")
+}
+
+// What is refused is said in the lengths it was given in: 20 cm was once
+// "7.874015748031496 inches".
+func TestRefusalsSpeakTheOwnLengths(t *testing.T) {
+	o := Order{Recipe: squares(t, 1.5), Columns: 2, Rows: 2}
+	shop := Defaults(recipe.Centimetres(0.25))
+	shop.WOFIn = 20 / 2.54
+	_, err := Need(o, shop)
+	require.EqualError(t, err, "cloth 20 cm wide cannot be planned with: give 25.4 cm to 330.2 cm")
+	shop = Defaults(recipe.Centimetres(0.25))
+	_, err = Need(Order{Recipe: o.Recipe, WidthIn: 3000 / 2.54, LengthIn: 20}, shop)
+	require.ErrorContains(t, err, "a quilt of 3000 cm by 50.8 cm cannot be planned")
 }
 
 // An eighth of a yard is 4½ inches; quiltersresources.com, "Measurements",

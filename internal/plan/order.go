@@ -5,6 +5,13 @@ import (
 	"piecebag/internal/recipe"
 )
 
+// The most that a quilt shrinks in the wash, and that cloth does before it is
+// sewn, as shares: several times what cotton does (common practice, no source).
+const (
+	MostWash   = 0.2
+	MostShrink = 0.5
+)
+
 // Order is the quilt that is asked for: a recipe and one of a number of blocks,
 // columns and rows, a size or a bed.
 type Order struct {
@@ -14,7 +21,7 @@ type Order struct {
 	WidthIn, LengthIn float64 // finished, at least; borders counted in
 	Bed               string  // a name of Beds
 	// Shrinks is the share by which the quilt will shrink when it is washed, 0 to
-	// 0.2; a size or a bed is meant after that.
+	// MostWash; a size or a bed is meant after that.
 	Shrinks float64
 	metric  bool // speak of centimetres
 }
@@ -26,7 +33,7 @@ type Shop struct {
 	BackWOFIn        float64  // the same of the backing; 0: WOFIn
 	SquaringAcrossIn float64  // lost from the width in squaring up
 	SquaringIn       float64  // lost from each length bought in squaring up
-	Shrink           float64  // bought over and above for shrinkage, a share, 0..0.5
+	Shrink           float64  // bought over and above for shrinkage, a share, 0..MostShrink
 	OneWay           []string // names of roles whose print has an up: never turned
 	OneByOne         bool     // strip sets are cut patch by patch, as scraps must be
 	// BindingExtraIn is how much longer than the way round the quilt the joined

@@ -76,14 +76,14 @@ func (o Order) odd(n int) int {
 // bySize is the fewest columns and rows that reach a finished size, less short.
 func (o Order) bySize(width, length, short float64) (columns, rows int, why recipe.Why, err error) {
 	if !(width > 0 && length > 0 && width <= maxSide && length <= maxSide) {
-		return 0, 0, why, fmt.Errorf("a quilt of %v by %v inches cannot be planned: give each side, up to %d inches", width, length, maxSide)
+		return 0, 0, why, fmt.Errorf("a quilt of %s by %s cannot be planned: give each side, up to %s", o.long(width), o.long(length), o.long(maxSide))
 	}
-	if !(o.Shrinks >= 0 && o.Shrinks <= 0.2) {
-		return 0, 0, why, fmt.Errorf("a quilt that shrinks by %v cannot be planned: give a share from 0 to 0.2", o.Shrinks)
+	if !(o.Shrinks >= 0 && o.Shrinks <= MostWash) {
+		return 0, 0, why, fmt.Errorf("a quilt that shrinks by %s cannot be planned: give 0 to %s", percent(o.Shrinks), percent(MostWash))
 	}
 	if o.Shrinks > 0 {
 		w, l := width/(1-o.Shrinks), length/(1-o.Shrinks)
-		why.Steps = []recipe.Why{{Text: fmt.Sprintf("before it shrinks by %g %%: %s ÷ %g = %s, %s ÷ %g = %s", math.Round(1000*o.Shrinks)/10,
+		why.Steps = []recipe.Why{{Text: fmt.Sprintf("before it shrinks by %s: %s ÷ %g = %s, %s ÷ %g = %s", percent(o.Shrinks),
 			o.long(width), 1-o.Shrinks, o.long(w), o.long(length), 1-o.Shrinks, o.long(l))}}
 		width, length = w, l
 	}
@@ -98,7 +98,7 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	columns = fewest(width, func(n int) float64 { w, _ := r.QuiltSize(n, 1); return w })
 	rows = fewest(length, func(n int) float64 { _, h := r.QuiltSize(1, n); return h })
 	if columns*rows > maxBlocks {
-		return 0, 0, why, fmt.Errorf("a quilt of %v by %v inches would take %d blocks: use a larger block", width, length, columns*rows)
+		return 0, 0, why, fmt.Errorf("a quilt of %s by %s would take %d blocks: use a larger block", o.long(width), o.long(length), columns*rows)
 	}
 	why.Text = fmt.Sprintf("the fewest columns and rows that reach %s by %s: %d by %d", o.long(width), o.long(length), columns, rows)
 	if short > 0 {
@@ -128,6 +128,9 @@ func (o Order) byBed() (columns, rows int, why recipe.Why, notes []string, err e
 }
 
 func inches(in float64) string { return recipe.Inches().Format(in) + " in" }
+
+// percent writes a share.
+func percent(share float64) string { return fmt.Sprintf("%g %%", math.Round(1000*share)/10) }
 
 // long writes a length of a quilt or a bed with its unit.
 func (o Order) long(in float64) string {
