@@ -95,13 +95,13 @@ func forgetPlan(cmd *cobra.Command, l *ledger, args []string, f *planFlags) erro
 		return &usageError{"--forget takes a plan away and makes none", "write it alone, like piecebag plan --forget \"winter quilt\""}
 	}
 	return l.write(func(st *stash.Stash) error {
-		quilts, err := plannedQuilts(cmd.Context(), st)
+		kept, err := st.Plans(cmd.Context()) // also those that cannot be read
 		if err != nil {
 			return err
 		}
 		var names []string
-		for _, q := range quilts {
-			names = append(names, q.quilt)
+		for _, p := range kept {
+			names = append(names, p.Name)
 		}
 		if !slices.Contains(names, f.forget) {
 			remedy := "none is kept"

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 
 	"github.com/spf13/cobra"
 
@@ -34,7 +35,7 @@ func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
 	for _, p := range all {
 		q := planned{quilt: p.Name}
 		if err := json.Unmarshal(p.JSON, &q.Saved); err != nil {
-			return nil, &remedyError{p.Name + ": the plan cannot be read", "plan it anew with --save", err}
+			return nil, &remedyError{p.Name + ": the plan cannot be read", fmt.Sprintf("take it away by 'piecebag plan --forget %q' and plan it anew", p.Name), err}
 		}
 		out = append(out, q)
 	}

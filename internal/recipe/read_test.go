@@ -47,6 +47,29 @@ func TestUnknownRecipeNamesTheNearest(t *testing.T) {
 
 const head = "name = \"x\"\nwidth = 6\ngrid = [2, 2]\n"
 
+// A value of another kind was once refused by the names of the program's own
+// types.
+func TestReadRefusesInWordsOfTheFile(t *testing.T) {
+	for _, c := range []struct{ text, reason, remedy string }{
+		{"name = 3", "line 1: name is of another kind than is wanted", `write it in the form name = "…"`},
+		{head + "[[patch]]\nat = [1, 1]", "line 5: patch.at is of another kind than is wanted", "write it in the form at = [[1, 1], [1, 1]]"},
+		{head + "[[patch]]\nat = [[1.5, 1]]", "line 5: patch.at is of another kind than is wanted", "write it in the form at = [[1, 1], [1, 1]]"},
+		{head + "[[patch]]\nwide = \"2\"", "line 5: patch.wide is of another kind than is wanted", "write it in the form wide = 1"},
+		{head + "patch = 3", "line 4: patch is of another kind than is wanted", "write it in the form [[patch]], its keys on the lines below"},
+		{head + "[roles]\na = 3", "line 5: roles.a is of another kind than is wanted", `write it in the form a = "…"`},
+		{head + "[part]\nx = 3", "line 5: part.x is of another kind than is wanted", "write it in the form [part.x], its keys on the lines below"},
+		{head + "[setting]\nodd = 3", "line 5: setting.odd is of another kind than is wanted", "write it in the form odd = true"},
+		{head + "sashing = []", "line 4: sashing is of another kind than is wanted", "write it in the form [sashing], its keys on the lines below"},
+		{"[name]", "line 1: name is of another kind than is wanted", `write it in the form name = "…"`},
+		{"width = 1e999", "line 1: this number cannot be read", "write it in plain figures, like 2.5"},
+	} {
+		_, err := Read("mine.toml", []byte(c.text))
+		var refused *Error
+		require.ErrorAs(t, err, &refused, c.text)
+		require.Equal(t, Error{"mine.toml", c.reason, c.remedy}, *refused, c.text)
+	}
+}
+
 func TestReadRefuses(t *testing.T) {
 	for _, c := range []struct{ text, reason, remedy string }{
 		{head + "[[patch]]\nat = [[1,1],[1,2],[2,1]]", "gap in x at row 2, column 2", "lay a patch"},

@@ -92,6 +92,10 @@ func decode(text []byte) (fileText, error) {
 	case errors.As(err, &strict) && len(strict.Errors) > 0:
 		first := strict.Errors[0]
 		return f, unknownKey(first.Key(), line(&first))
+	case errors.As(err, &wrong) && strings.HasPrefix(wrong.Error(), "toml: cannot "): // decode or store: the rest names our types
+		return f, wrongKind(wrong.Key(), line(wrong))
+	case errors.As(err, &wrong) && strings.Contains(wrong.Error(), "strconv."):
+		return f, &fault{fmt.Sprintf("line %d: this number cannot be read", line(wrong)), "write it in plain figures, like 2.5"}
 	case errors.As(err, &wrong):
 		return f, &fault{
 			fmt.Sprintf("line %d cannot be read: %s", line(wrong), strings.TrimPrefix(wrong.Error(), "toml: ")),
@@ -128,6 +132,45 @@ func unknownKey(key toml.Key, line int) error {
 	return &fault{fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), "compare it with a built-in recipe"}
 }
 
+// wrongKind says of a key that holds another kind of value than is wanted, what
+// is.
+func wrongKind(key toml.Key, line int) error {
+	t := reflect.TypeFor[fileText]()
+	for _, k := range key {
+		declared, known := declaredOf(seenThrough(t), k)
+		if !known { // it is inside a value
+			break
+		}
+		t = declared
+	}
+	where := strings.Join(key, ".")
+	return &fault{fmt.Sprintf("line %d: %s is of another kind than is wanted", line, where), "write it in the form " + formOf(where, t)}
+}
+
+// formOf shows how a key of a type is written.
+func formOf(key string, t reflect.Type) string {
+	switch {
+	case t.Kind() == reflect.Slice && t.Elem().Kind() == reflect.Struct:
+		return "[[" + key + "]], its keys on the lines below"
+	case t.Kind() == reflect.Struct || t.Kind() == reflect.Map:
+		return "[" + key + "], its keys on the lines below"
+	}
+	return key[strings.LastIndex(key, ".")+1:] + " = " + valueForm(t)
+}
+
+func valueForm(t reflect.Type) string {
+	switch t.Kind() {
+	case reflect.Slice:
+		each := valueForm(t.Elem())
+		return "[" + each + ", " + each + "]"
+	case reflect.Int:
+		return "1"
+	case reflect.Bool:
+		return "true"
+	}
+	return `"…"`
+}
+
 // keysOf lists the keys of a table, in the order of its struct.
 func keysOf(t reflect.Type) []string {
 	if t.Kind() != reflect.Struct {
@@ -142,17 +185,29 @@ func keysOf(t reflect.Type) []string {
 
 // fieldOf is what a key of a table holds; a list is seen through to its items.
 func fieldOf(t reflect.Type, key string) (reflect.Type, bool) {
+	f, known := declaredOf(t, key)
+	if !known {
+		return nil, false
+	}
+	return seenThrough(f), true
+}
+
+func seenThrough(t reflect.Type) reflect.Type {
+	if t.Kind() == reflect.Slice {
+		return t.Elem()
+	}
+	return t
+}
+
+// declaredOf is the type of a key of a table.
+func declaredOf(t reflect.Type, key string) (reflect.Type, bool) {
 	switch t.Kind() {
 	case reflect.Map:
 		return t.Elem(), true
 	case reflect.Struct:
 		for i := range t.NumField() {
 			if t.Field(i).Tag.Get("toml") == key {
-				f := t.Field(i).Type
-				if f.Kind() == reflect.Slice {
-					f = f.Elem()
-				}
-				return f, true
+				return t.Field(i).Type, true
 			}
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -97,10 +98,10 @@ func readDocument(name string, data []byte) (d document, hash string, err error)
 
 func readJSON(name string, data []byte) (document, error) {
 	var d document
-	err := json.Unmarshal(data, &d)
+	err := fromJSON(data, &d)
 	switch {
 	case err != nil:
-		return d, &Error{name, "it cannot be read as JSON: " + err.Error(), "export it again", because(ErrRefused, err)}
+		return d, &Error{name, "it cannot be read: " + err.Error(), "export it again; nothing was imported", because(ErrRefused, err)}
 	case d.Format != documentFormat:
 		return d, refuse(name, "this is no export of a stash", "give a file that export wrote, or a spreadsheet as CSV")
 	case d.Version > documentVersion:
@@ -108,6 +109,9 @@ func readJSON(name string, data []byte) (document, error) {
 	}
 	return d, nil
 }
+
+// mostWhole bounds the whole numbers of a CSV, so that each is an int.
+const mostWhole = 1e9
 
 func parseHolding(get func(column string) string) (holdingJSON, error) {
 	var err error
@@ -121,6 +125,16 @@ func parseHolding(get func(column string) string) (holdingJSON, error) {
 			err = fmt.Errorf("column %s: %q is no number", column, text)
 		}
 		return v
+	}
+	whole := func(column string) int {
+		v := num(column)
+		if (v != math.Trunc(v) || math.Abs(v) > mostWhole || math.IsNaN(v)) && err == nil {
+			err = fmt.Errorf("column %s: %q is no whole number", column, get(column))
+		}
+		if err != nil {
+			return 0
+		}
+		return int(v)
 	}
 	list := func(column string, n int) [][]float64 {
 		var out [][]float64
@@ -142,11 +156,14 @@ func parseHolding(get func(column string) string) (holdingJSON, error) {
 		return out
 	}
 	h := holdingJSON{
-		Form: cloth.Form(get("form")), Count: int(num("count")), WidthIn: num("width_in"), LengthIn: num("length_in"), AreaIn2: num("area_in2"), Grams: num("grams"),
+		Form: cloth.Form(get("form")), Count: whole("count"), WidthIn: num("width_in"), LengthIn: num("length_in"), AreaIn2: num("area_in2"), Grams: num("grams"),
 		Family: cloth.Family(get("family")), Value: cloth.Value(get("value")),
 		Bin: uncell(get("bin")), Print: uncell(get("print")), Basket: uncell(get("basket")),
-		Lightness: num("lightness"), MotifIn: num("motif_in"), Photo: get("photo"), Piece: int(num("piece")),
+		Lightness: num("lightness"), MotifIn: num("motif_in"), Photo: get("photo"), Piece: whole("piece"),
 		Trust: num("trust"), Corrected: get("corrected") == "1",
+	}
+	if c := get("corrected"); c != "" && c != "0" && c != "1" && err == nil {
+		err = fmt.Errorf("column corrected: %q is neither 1 nor nothing", c)
 	}
 	mean, reads := list("mean", 3), list("reads_as", 3)
 	colours, outline := list("colours", 4), list("outline", 2)

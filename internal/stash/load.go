@@ -63,7 +63,7 @@ func (t *tx) load(name string, d document) (out Imported, err error) {
 func (t *tx) loadRows(name string, d document, photos map[string]int64) (rows []row, place []int, err error) {
 	ours := map[string]bool{} // names that mean a print of this stash
 	for _, p := range d.Prints {
-		if ours[p.Name], err = t.loadPrint(p); err != nil {
+		if ours[p.Name], err = t.loadPrint(name, p); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -79,7 +79,7 @@ func (t *tx) loadRows(name string, d document, photos map[string]int64) (rows []
 			err = h.checkGone()
 		}
 		if err != nil {
-			return nil, nil, lineError(name, i+1, err)
+			return nil, nil, refuse(fmt.Sprintf("%s, entry %d", name, i+1), err.Error(), "mend that entry; nothing was imported")
 		}
 		h.photo = id
 		if h.Measured && numbered.MatchString(h.Print) {
@@ -149,13 +149,13 @@ func (h *row) checkGone() error {
 }
 
 // loadPrint notes a print; known says that the stash has one of that name.
-func (t *tx) loadPrint(p printJSON) (known bool, err error) {
+func (t *tx) loadPrint(name string, p printJSON) (known bool, err error) {
 	if known, err = t.printKnown(cleanName(p.Name)); known || err != nil {
 		return known, err
 	}
 	inks, err := readSwatches(string(p.Inks))
 	if err != nil {
-		return false, err
+		return false, refuse(fmt.Sprintf("%s, %q", name, p.Name), err.Error(), "export it again; nothing was imported")
 	}
 	var l, a, b any
 	if p.Lab != nil {
@@ -187,11 +187,11 @@ func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFr
 			continue
 		}
 		outline, err := readOutline(string(c.Outline))
-		if err != nil {
-			return err
-		}
 		var k said
-		if err := json.Unmarshal(c.What, &k); err != nil {
+		if err == nil {
+			err = json.Unmarshal(c.What, &k)
+		}
+		if err != nil {
 			return refuse(name, "a correction in it cannot be read", "export it again; nothing was imported")
 		}
 		if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, id, writeOutline(outline), asJSON(k)); err != nil {

@@ -146,7 +146,7 @@ func readSwatches(text string) ([]cloth.Swatch, error) {
 	}
 	var in [][4]float64
 	if err := json.Unmarshal([]byte(text), &in); err != nil {
-		return nil, fmt.Errorf("stash: colours %q: %w", text, err)
+		return nil, fmt.Errorf("its colours cannot be read: %.40q", text)
 	}
 	out := make([]cloth.Swatch, len(in))
 	for i, c := range in {
@@ -169,7 +169,7 @@ func readOutline(text string) (geom.Polygon, error) {
 	}
 	var in [][2]float64
 	if err := json.Unmarshal([]byte(text), &in); err != nil {
-		return nil, fmt.Errorf("stash: outline %q: %w", text, err)
+		return nil, fmt.Errorf("its outline cannot be read: %.40q", text)
 	}
 	out := make(geom.Polygon, len(in))
 	for i, p := range in {

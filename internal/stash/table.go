@@ -3,7 +3,6 @@ package stash
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -131,7 +130,7 @@ func (d *document) record(what string, data []byte) error {
 		d.Floors, err = appendJSON(d.Floors, data)
 	case settingRecord:
 		var v settingJSON
-		if err = json.Unmarshal(data, &v); err == nil {
+		if err = fromJSON(data, &v); err == nil {
 			if d.Settings == nil {
 				d.Settings = map[string]float64{}
 			}
@@ -141,13 +140,13 @@ func (d *document) record(what string, data []byte) error {
 		return fmt.Errorf("column record: %q is no record of a stash", what)
 	}
 	if err != nil {
-		return fmt.Errorf("column data: it is no %s: %w", what, err)
+		return fmt.Errorf("column data: this is no %s: %w", what, err)
 	}
 	return nil
 }
 
 func appendJSON[T any](list []T, data []byte) ([]T, error) {
 	var v T
-	err := json.Unmarshal(data, &v)
+	err := fromJSON(data, &v)
 	return append(list, v), err
 }
