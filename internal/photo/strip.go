@@ -33,6 +33,8 @@ func Strip(data []byte) (kept []byte, err error) {
 		kept, err = stripPNG(data, exif)
 	case formatWebP:
 		kept, err = stripWebP(data, exif)
+	case formatHEIC:
+		kept, err = stripHEIC(data, exif)
 	}
 	if err != nil {
 		return nil, err

@@ -89,6 +89,38 @@ func TestCopiesOfAPhotoStripToOne(t *testing.T) {
 	}
 }
 
+// HEIC is blanked where it stands, and its picture is found where it was.
+func TestStripHEIC(t *testing.T) {
+	for _, name := range []string{"told.heic", "phone.heic", "alpha.heic", "thumbnail.heic", "p3-icc.heic", "turn-1m.heic"} {
+		data := testdata(t, "heic", name)
+		want, info := open(t, data)
+		kept, err := Strip(data)
+		require.NoError(t, err, name)
+		require.NotContains(t, string(kept), string(secret[:6]), name)
+		got, same := open(t, kept)
+		want.Focal35 = 0
+		require.Equal(t, want, got, name)
+		require.Equal(t, info, same, name)
+		again, err := Strip(kept)
+		require.NoError(t, err)
+		require.True(t, bytes.Equal(kept, again), name)
+		changed := name == "told.heic" || name == "phone.heic"
+		require.Equal(t, changed, !bytes.Equal(data, kept), name)
+	}
+	told := testdata(t, "heic", "told.heic")
+	require.Equal(t, 6, bytes.Count(told, secret[:6])) // in every place that is blanked
+	_, info := open(t, told)
+	require.False(t, info.ProfileAssumed) // by EXIF alone
+	// A box that ends beyond the file is cut off, unless the picture is in it.
+	kept, err := Strip(append(bytes.Clone(told), "\x00\x00\x99\x99wide SECRET"...))
+	require.NoError(t, err)
+	require.NotContains(t, string(kept), string(secret[:6]))
+	at := bytes.Index(told, []byte("mdat"))
+	told[at-4] = 0x7f
+	_, err = Strip(told)
+	require.ErrorIs(t, err, ErrCorrupt)
+}
+
 // A photo with nothing beside the picture stays as it is.
 func TestStripTouchesNothingElse(t *testing.T) {
 	for _, name := range []string{"patches.png", "baseline-444.jpg", "lossy.webp", "lossless.webp"} {
@@ -118,6 +150,7 @@ func FuzzStrip(f *testing.F) {
 	for _, data := range withSecrets(f, secretEXIF(6, []field{{0xa001, 3, 1}}, nil)) {
 		f.Add(data)
 	}
+	f.Add(testdata(f, "heic", "told.heic"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		o := Options{MaxPixels: 1 << 16}
 		want, info, err := Decode("fuzz", data, o)

@@ -88,7 +88,7 @@ class File:
 
     def write(self, name, primary, brand=b"heic"):
         ftyp = box(b"ftyp", brand, bytes(4), b"mif1", b"heic")
-        infe = b"".join(full(b"infe", 2, int(hidden), struct.pack(">HH", i, 0), kind, b"\0")
+        infe = b"".join(full(b"infe", 2, int(hidden), struct.pack(">HH", i, 0), kind, b"\0", b"application/rdf+xml\0" if kind == b"mime" else b"")
                         for i, (kind, _, _, hidden) in enumerate(self.items, 1))
         used = sum(1 for _, _, props, _ in self.items if props)
         # All properties are marked essential but the size.
@@ -219,6 +219,19 @@ exif = bytes(4) + b"MM\0*\0\0\0\x08\0\2\x01\x12\0\3\0\0\0\1\0\6\0\0\x87\x69\0\4\
     b"\0\1\xa4\x05\0\3\0\0\0\1\0\x1c\0\0\0\0\0\0"
 f.refer(b"cdsc", f.add(b"Exif", exif, hidden=True), grid)
 f.write("phone.heic", grid)
+
+# With all that phones and programs put beside a picture, the word SECRET in each.
+secret = b"SECRET 57.15N 2.09W"
+hvcc, bits = coded(encode(large))
+f = File()
+told = f.add(b"hvc1", bits, hvcc, ispe(*large.size), box(b"irot", b"\1"),
+             full(b"udes", 0, 0, b"en\0", secret + b"\0", b"\0", b"\0"))
+space = b"\0\1\xa0\x01\0\3\0\0\0\1\0\1\0\0\0\0\0\0"
+f.refer(b"cdsc", f.add(b"Exif", exif[:42] + space + secret, hidden=True), told)
+f.refer(b"cdsc", f.add(b"mime", b"<x:xmpmeta>" + secret, hidden=True), told)
+f.write("told.heic", told)
+with open(os.path.join(HERE, "told.heic"), "ab") as out:
+    out.write(box(b"uuid", bytes(16), secret) + struct.pack(">I4sQ", 1, b"mpvd", 16 + len(secret)) + secret + secret[:7])
 
 # A photo to look at: the demo's table, lying on its side until it is turned.
 table = Image.open(os.path.join(HERE, "..", "..", "samples", "table.jpg"))
