@@ -11,6 +11,13 @@ import (
 // onlyShapes is the remedy for a patch of another shape.
 const onlyShapes = "patches are only squares, rectangles and right triangles: build the block of those, or choose another; 'piecebag recipe format' shows how; "
 
+// namesShape reports whether a word speaks of a shape that no patch has.
+func namesShape(word string) bool {
+	return slices.ContainsFunc([]string{"shape", "curve", "arc", "circ", "hex", "gon", "diamond", "angle"}, func(part string) bool {
+		return strings.Contains(strings.ToLower(word), part)
+	})
+}
+
 // shapeOr is meant, or onlyShapes where a word is near to none: then it is likely a
 // shape that no recipe holds.
 func shapeOr(word string, words []string) string {

@@ -92,6 +92,8 @@ func TestReadRefuses(t *testing.T) {
 		{head + "[[patch]]\nat = [[1,1]]\nrole = \"background dark\"", "background and something else", "alone"},
 		{head + "[[patch]]\nat = [[1,1]]\nmake = \"hexagon\"", `no technique "hexagon"`, `only squares, rectangles and right triangles`},
 		{head + "[[patch]]\nat = [[1,1]]\nmake = \"quarter-circle\"", `no technique "quarter-circle"`, `only squares, rectangles and right triangles`},
+		{head + "shape = \"hexagon\"", `there is no key "shape"`, `only squares, rectangles and right triangles`},
+		{head + "[[Hexagon]]\nat = [[1,1]]", `there is no key "Hexagon"`, `only squares, rectangles and right triangles`},
 		{head + "[[patch]]\nat = [[1,1]]\ncurve = 3", `no key "curve" in patch`, `only squares, rectangles and right triangles`},
 		{head + "[part.q]\ngrid = [1,1]\n[[part.q.patch]]\nat = [[1,1]]\nradius = 2", `no key "radius" in part.q.patch`, `only squares, rectangles and right triangles`},
 		{head + "[[patch]]\nat=[[1,1,60]]\nwide=2\nhigh=2", `turned by 60 degrees`, `on-point`},

@@ -122,7 +122,7 @@ func unknownKey(key toml.Key, line int) error {
 			if i > 0 {
 				reason += " in " + strings.Join(key[:i], ".")
 			}
-			if at == reflect.TypeFor[patchText]() {
+			if at == reflect.TypeFor[patchText]() || namesShape(k) {
 				near = shapeOr
 			}
 			return &fault{reason, near(k, words) + "the keys here are " + strings.Join(words, ", ")}

@@ -51,7 +51,8 @@ type (
 		CutIn  float64 `json:"cut_in"`
 		SideIn float64 `json:"side_in"`
 		TopIn  float64 `json:"top_in"`
-		Strips int     `json:"strips"`
+		Strips int     `json:"strips"`                    // joined by straight seams
+		Aslant int     `json:"strips_diagonal,omitempty"` // joined on the diagonal
 		Mitred bool    `json:"mitred"`
 	}
 	jsonBinding struct {
@@ -156,7 +157,7 @@ func (p Plan) JSON(w io.Writer) error {
 		out.Cloth = append(out.Cloth, jsonCloth{y.Role.Name, y.Pieces, inchesJSON(y.LengthIn), inchesJSON(y.BuyIn), y.Buy})
 	}
 	for _, b := range n.Borders {
-		out.Borders = append(out.Borders, jsonBorder{b.Role.Name, inchesJSON(b.CutIn), inchesJSON(b.SideIn), inchesJSON(b.TopIn), b.Strips, b.Mitred})
+		out.Borders = append(out.Borders, jsonBorder{b.Role.Name, inchesJSON(b.CutIn), inchesJSON(b.SideIn), inchesJSON(b.TopIn), b.Strips, b.Aslant, b.Mitred})
 	}
 	for i, b := range n.Backing.Ways {
 		out.Backing = append(out.Backing, jsonBacking{b.Seams, b.Panels, inchesJSON(b.PanelIn), inchesJSON(b.LengthIn), inchesJSON(b.BuyIn), b.Buy, i == n.Backing.Best})
