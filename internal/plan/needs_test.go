@@ -92,7 +92,7 @@ func TestBinding(t *testing.T) {
 	require.Equal(t, "½ yd", buy)
 }
 
-// Diagonal joins once cost nothing: of these sizes every fourth came out short. The
+// Diagonal joins once cost nothing: of these sizes 29 in 100 came out short. The
 // binding is measured here by its area: joined in a ring each strip loses at either
 // end a triangle of half a square of its width, and must then go round the raw edge.
 func TestBindingGoesRound(t *testing.T) {
