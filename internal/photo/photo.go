@@ -146,6 +146,9 @@ func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
 		return decoded{}, because(ErrCorrupt, fmt.Errorf("header says %d × %d, decoder %d × %d", h.w, h.h, src.w, src.h))
 	}
 	p, note := chooseProfile(h, facts, src.channels)
+	if m, ok := img.(*image.CMYK); ok {
+		p, note = src.honour(h.icc, m)
+	}
 	return decoded{src, facts.turn, p, facts.focal35, Info{
 		Format: h.format, Width: h.w, Height: h.h, Orientation: int(facts.turn),
 		Profile: p.name, ProfileAssumed: note != "", Note: note,

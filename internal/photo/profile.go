@@ -133,13 +133,10 @@ func (p *profile) tables(black, white uint16) *lightTables {
 }
 
 // chooseProfile picks the colour space of a picture of the given number of
-// channels (1, 3, or 4 for inks): the container's own word first, then the
-// camera's. Where it has to fall back on sRGB, the note says why.
+// channels (1 or 3; inks are another matter): the container's own word first, then
+// the camera's. Where it has to fall back on sRGB, the note says why.
 func chooseProfile(h header, facts exifFacts, channels int) (p profile, note string) {
 	const taken = "; taken as sRGB"
-	if channels == 4 {
-		return sRGB(), "printing inks, turned to colour by the plain formula" + taken
-	}
 	// ITU-T H.273: primaries 1 (BT.709) or 12 (P3-D65), transfer 13 (sRGB),
 	// matrix 0 (RGB), full range.
 	switch string(h.cicp) {
