@@ -45,7 +45,7 @@ Measure its check line with a ruler before using it: it is 4 inches long, and
 			if err := f.write(func(w io.Writer) error { return report.Card(w, paper) }); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintln(s.out, out)
+			_, err = fmt.Fprintln(s.out, plain(out))
 			return answered(err)
 		},
 	}

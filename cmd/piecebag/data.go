@@ -104,7 +104,7 @@ must say how many or how large. A file is not imported twice.`,
 				}
 				return answerJSON(l.s, answer)
 			}
-			text := args[0] + ": already known\n"
+			text := plain(args[0]) + ": already known\n"
 			if !got.Known {
 				text = fmt.Sprintf("%s: %d added (%s), %d skipped\n", plain(args[0]), got.Added, got, got.Skipped)
 			}

@@ -61,7 +61,7 @@ To print: stash.pdf, plan.pdf. For other programs: pieces.png, .csv, .json
 
 Go on with this stash: piecebag shelf --stash %s
 `, quilt, place, quotedWhereNeeded(filepath.Join(place, demoLedger)))
-	_, err := io.WriteString(w, b.String())
+	_, err := w.Write(cloth.PrintableLines([]byte(b.String())))
 	return answered(err)
 }
 

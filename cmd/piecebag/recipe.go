@@ -94,7 +94,7 @@ what one block is cut from. NAME is built in or a file.`,
 				return err
 			}
 			if text {
-				_, err := s.out.Write(source)
+				_, err := s.out.Write(cloth.PrintableLines(source))
 				return answered(err)
 			}
 			return showRecipe(s, r, &f, svg, seam, unit)

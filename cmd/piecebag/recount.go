@@ -109,7 +109,7 @@ func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, r
 		text += "no change\n"
 	}
 	for _, line := range report.Changes(changesOf(c.Difference)) {
-		text += "  " + plain(line) + "\n"
+		text += "  " + line + "\n"
 	}
 	_, err = fmt.Fprint(l.s.out, text)
 	return answered(err)

@@ -8,7 +8,6 @@ import (
 	"os"
 	"strings"
 	"syscall"
-	"unicode"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -103,15 +102,8 @@ func (s streams) say(kind, message string) {
 	fmt.Fprintf(s.err, "piecebag: %s: %s\n", kind, plain(message))
 }
 
-// plain replaces what a terminal would obey: names may hold anything.
-func plain(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsPrint(r) {
-			return r
-		}
-		return '?'
-	}, s)
-}
+// plain is a name fit for a terminal.
+func plain(s string) string { return cloth.Printable(s) }
 
 // flagError words what pflag says of a flag.
 func flagError(cmd *cobra.Command, err error) error {

@@ -398,7 +398,7 @@ func piecesIn(s stowed) string {
 	return cloth.Count(s.Added, "piece") + ": " + differenceWords(s.Sum)
 }
 
-func differenceWords(c stash.Change) string { return plain(report.Difference(changesOf(c.Difference))) }
+func differenceWords(c stash.Change) string { return report.Difference(changesOf(c.Difference)) }
 
 // binNames names bins to choose between.
 func binNames(bins []string) []string {

@@ -53,7 +53,8 @@ func csvRow(file, photo, kind, note string) []string {
 // plainCell keeps a spreadsheet from running a name such as "=1+1.jpg" as a
 // formula, by the apostrophe that marks text there.
 func plainCell(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+	s = printable(s)
+	if s != "" && strings.ContainsRune("=+-@", rune(s[0])) {
 		return "'" + s
 	}
 	return s

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"html/template"
 	"io"
+
+	"piecebag/internal/cloth"
 )
 
 var documentPage = template.Must(template.ParseFS(templates, "template/document.html", "template/drawing.svg", "template/parts.html"))
@@ -62,11 +64,17 @@ func (d Document) HTML(w io.Writer) error {
 	for _, s := range d.sections {
 		v.Sections = append(v.Sections, s.view())
 	}
+	return fill(w, documentPage, v)
+}
+
+// fill writes a page or a drawing, whole or not at all, without anything in the
+// names on it that is to be obeyed and not shown.
+func fill(w io.Writer, t *template.Template, v any) error {
 	var b bytes.Buffer
-	if err := documentPage.Execute(&b, v); err != nil {
+	if err := t.Execute(&b, v); err != nil {
 		return err
 	}
-	_, err := w.Write(b.Bytes())
+	_, err := w.Write(cloth.PrintableLines(b.Bytes()))
 	return err
 }
 
@@ -107,10 +115,5 @@ func (t table) view() tableView {
 // writeSVG writes a drawing as a file of its own, its longer side svgSide pixels
 // at first sight.
 func (d drawing) writeSVG(w io.Writer) error {
-	var b bytes.Buffer
-	if err := drawingFile.Execute(&b, d.svg()); err != nil {
-		return err
-	}
-	_, err := w.Write(b.Bytes())
-	return err
+	return fill(w, drawingFile, d.svg())
 }

@@ -56,7 +56,7 @@ func (d Document) PDF(w io.Writer, sheet string) error {
 	p.pdf.SetModificationDate(printed)
 	p.pdf.SetCatalogSort(true)
 	p.pdf.SetProducer(maker, false)
-	p.pdf.SetTitle("Piecebag: "+d.title, true)
+	p.pdf.SetTitle("Piecebag: "+printable(d.title), true)
 	p.pdf.SetLang("en-GB")
 	p.pdf.SetMargins(0, 0, 0)
 	p.pdf.SetCellMargin(0)

@@ -169,12 +169,7 @@ func HTML(w io.Writer, l Look, pictures Pictures) error {
 	for _, k := range l.Shelf.Unnamed {
 		v.Unnamed = append(v.Unnamed, pieces[k])
 	}
-	var b bytes.Buffer
-	if err := page.Execute(&b, v); err != nil {
-		return err
-	}
-	_, err = w.Write(b.Bytes())
-	return err
+	return fill(w, page, v)
 }
 
 // lead is the first sentence of the page.

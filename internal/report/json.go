@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
 	"io"
 	"math"
@@ -202,8 +203,14 @@ func NameJSON(w io.Writer, names []Name) error {
 	return encode(w, out)
 }
 
+// encode writes one line of JSON, fit for a terminal.
 func encode(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
-	return e.Encode(v)
+	if err := e.Encode(v); err != nil {
+		return err
+	}
+	_, err := w.Write(cloth.PrintableJSON(b.Bytes()))
+	return err
 }

@@ -7,8 +7,6 @@ import (
 	"image"
 	"path/filepath"
 	"strconv"
-	"strings"
-	"unicode"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/shelf"
@@ -76,13 +74,5 @@ func base(file string) string {
 	return printable(filepath.Base(file))
 }
 
-// printable replaces what a terminal would obey, and a page may not hold: file
-// names may be anything.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsPrint(r) {
-			return r
-		}
-		return '?'
-	}, s)
-}
+// printable is a name fit for a terminal, paper or a picture.
+func printable(s string) string { return cloth.Printable(s) }

@@ -182,7 +182,7 @@ func signed(n int) string {
 
 // changeWords is "+3 dark blue, 2½ square", or the area where it was weighed.
 func changeWords(c shelf.Change) string {
-	what := c.Alike.String()
+	what := printable(c.Alike.String())
 	if c.Cut.Form != "" {
 		what += ", " + c.Cut.String()
 	}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"html/template"
 	"io"
 
@@ -50,12 +49,7 @@ func StashHTML(w io.Writer, s Stash) error {
 	}
 	v := stashViewOf(s)
 	v.Style = template.CSS(style) //nolint:gosec // our own file
-	var b bytes.Buffer
-	if err := stashPage.Execute(&b, v); err != nil {
-		return err
-	}
-	_, err = w.Write(b.Bytes())
-	return err
+	return fill(w, stashPage, v)
 }
 
 func stashViewOf(s Stash) stashView {

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"html/template"
 	"io"
@@ -64,12 +63,7 @@ func StashPhotosHTML(w io.Writer, photos []StashPhoto, byHand []cloth.Holding, p
 		v.ByHand = append(v.ByHand, numbered(h))
 	}
 	v.Lead = capital(cloth.Count(n, "number")) + ", as fix, use and teach take them."
-	var b bytes.Buffer
-	if err := photosPage.Execute(&b, v); err != nil {
-		return err
-	}
-	_, err = w.Write(b.Bytes())
-	return err
+	return fill(w, photosPage, v)
 }
 
 func numberedPhoto(i int, p StashPhoto, pictures Pictures) (numberedView, error) {

@@ -1,7 +1,7 @@
 package stash
 
 import (
-	"bufio"
+	"bytes"
 	"context"
 	"database/sql"
 	"encoding/csv"
@@ -77,6 +77,7 @@ func numbers(v ...float64) string {
 const formula = "=+-@\t'"
 
 func cell(s string) string {
+	s = cleanName(s)
 	if s != "" && strings.ContainsRune(formula, rune(s[0])) {
 		return "'" + s
 	}
@@ -151,7 +152,7 @@ func (s *Stash) ExportCSV(ctx context.Context, w io.Writer) error {
 	}
 	record := func(what string, data any) {
 		line := make([]string, len(Columns))
-		line[len(line)-2], line[len(line)-1] = what, asJSON(data)
+		line[len(line)-2], line[len(line)-1] = what, string(cloth.PrintableJSON([]byte(asJSON(data))))
 		_ = out.Write(line)
 	}
 	for _, j := range d.Holdings {
@@ -295,14 +296,15 @@ func (s *Stash) ExportJSON(ctx context.Context, w io.Writer) error {
 	if err := s.reading(ctx, func(q queryer) error { return d.read(ctx, q) }); err != nil {
 		return err
 	}
-	buf := bufio.NewWriter(w)
-	e := json.NewEncoder(buf)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", " ")
 	if err := e.Encode(d); err != nil {
 		return err
 	}
-	return buf.Flush()
+	_, err := w.Write(cloth.PrintableJSON(b.Bytes()))
+	return err
 }
 
 func photosOf(ctx context.Context, q queryer) ([]photoJSON, error) {

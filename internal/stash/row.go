@@ -287,7 +287,7 @@ func words[T ~string](list []T) string {
 // that are no UTF-8, control characters, spaces round it.
 func cleanName(s string) string {
 	s = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
+		if cloth.Unprintable(r) {
 			return ' '
 		}
 		return r
