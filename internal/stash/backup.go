@@ -10,7 +10,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+
+	"piecebag/internal/cloth"
 )
 
 // manifest is the first entry of a backup.
@@ -47,12 +50,13 @@ var errMoved = errors.New("a photo left the stash meanwhile")
 // and renamed. A photo that is missing from the folder is left out, and one that
 // is not what it was goes in as it is, or nothing could be restored; Check tells.
 //
-// A file that is there already is replaced only where it is a backup itself.
+// A file that is there already is replaced only where it is a backup itself, and
+// holds no photo that the stash has lost.
 func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 	if file, err = filepath.Abs(file); err != nil {
 		return err
 	}
-	if err := replaceable(file); err != nil {
+	if err := s.replaceable(ctx, file); err != nil {
 		return explain(file, err)
 	}
 	sweep(filepath.Dir(file), backupPrefix, backupSuffix, s.o.Now())
@@ -85,8 +89,9 @@ func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 	return explain(file, err)
 }
 
-// replaceable refuses a file that is there and is no backup.
-func replaceable(file string) error {
+// replaceable refuses a file that is there and is no backup, or is one that holds a
+// photo which the stash knows and has lost.
+func (s *Stash) replaceable(ctx context.Context, file string) error {
 	info, err := os.Stat(file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -96,10 +101,32 @@ func replaceable(file string) error {
 	case info.IsDir():
 		return refuse(file, "it is a folder", "name a file in it, such as stash.backup")
 	}
-	if IsBackup(file) {
-		return nil
+	old, ok := backupManifest(file)
+	if !ok {
+		return refuse(file, "it is there already, and is no backup of a stash; it was left as it is", "name another file")
 	}
-	return refuse(file, "it is there already, and is no backup of a stash; it was left as it is", "name another file")
+	photos, err := filesOf(ctx, s.r)
+	if err != nil {
+		return explain(s.file, err)
+	}
+	lost := 0
+	for _, p := range photos {
+		if !slices.Contains(old.Files, fileProof{photoFolder + "/" + p.file, hashOf(p.file)}) {
+			continue
+		}
+		whole, err := s.whole(p.file)
+		if err != nil {
+			return err
+		}
+		if !whole {
+			lost++
+		}
+	}
+	if lost > 0 {
+		return refuse(file, "it holds "+cloth.Count(lost, "photo")+" that the stash has lost; it was left as it is",
+			"write the new backup to another file, and keep this one")
+	}
+	return nil
 }
 
 func (s *Stash) backup(ctx context.Context, f *os.File) error {

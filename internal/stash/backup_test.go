@@ -498,6 +498,27 @@ func TestABackupIsNotReplacedByOneThatCannotBeUsed(t *testing.T) {
 	require.Empty(t, left)
 }
 
+// Photos that the stash has lost are not lost from the backup too.
+func TestABackupKeepsThePhotosThatWereLost(t *testing.T) {
+	for _, lose := range []func(path string) error{os.Remove, func(path string) error { return os.WriteFile(path, []byte("spoilt"), 0o600) }} {
+		file := filepath.Join(t.TempDir(), "stash.zip")
+		s := full(t, t.TempDir())
+		require.NoError(t, s.Backup(ctx, file))
+		photos, err := s.Photos(ctx)
+		require.NoError(t, err)
+		require.NoError(t, lose(photos[0].Path))
+		good, err := os.ReadFile(file)
+		require.NoError(t, err)
+		err = s.Backup(ctx, file)
+		require.ErrorIs(t, err, ErrRefused)
+		require.ErrorContains(t, err, "it holds 1 photo that the stash has lost; it was left as it is")
+		same, err := os.ReadFile(file)
+		require.NoError(t, err)
+		require.Equal(t, good, same)
+		require.NoError(t, s.Backup(ctx, file+".new"))
+	}
+}
+
 // Check once found a ledger whole that export refused.
 func TestCheckReadsWhatExportReads(t *testing.T) {
 	for _, script := range []string{

@@ -38,17 +38,23 @@ func IsFolder(dir string) bool {
 	return err == nil && IsLedger(head) && binary.BigEndian.Uint32(head[idAt:]) == applicationID
 }
 
-// IsBackup says whether a file is one that Backup wrote. A pipe is none, and is
-// not opened: that would wait for whoever writes to it.
+// IsBackup says whether a file is one that Backup wrote.
 func IsBackup(file string) bool {
+	_, ok := backupManifest(file)
+	return ok
+}
+
+// backupManifest says what a backup holds; ok says that the file is one. A pipe is
+// none, and is not opened: that would wait for whoever writes to it.
+func backupManifest(file string) (m manifest, ok bool) {
 	if st, err := os.Stat(file); err != nil || !st.Mode().IsRegular() {
-		return false
+		return m, false
 	}
 	z, err := zip.OpenReader(file)
 	if err != nil {
-		return false
+		return m, false
 	}
 	defer z.Close()
-	m, err := readManifest(&z.Reader)
-	return err == nil && m.Format == backupFormat
+	m, err = readManifest(&z.Reader)
+	return m, err == nil && m.Format == backupFormat
 }
