@@ -20,10 +20,10 @@ func newAdd(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "add [COUNT] [FORM] [WIDTH [x LENGTH]]",
 		Short: "Add to the stash by hand",
-		Long: `Add puts into the stash what no photo shows: a number of pieces alike, or cloth
-by weight. A FORM is a square, a rectangle, a strip or odd; without one, pieces
-with a length are strips and others squares. Weight becomes area by the weight of
-your own cloth (see 'piecebag set --help'), else 150 g a square metre.`,
+		Long: `Add puts into the stash what no photo shows: a number of equal pieces, or cloth by
+weight. A FORM is square, rectangle, strip or odd. Without one, a piece with a length
+is a strip and any other a square. The weight gives an area: cloth counts as 150 g a
+square metre unless you set the weight of yours (see 'piecebag set --help').`,
 		Example: `  piecebag add 12 --family blue --value dark --cut 2½
   piecebag add strip 2½ x 18 --family green
   piecebag add 3 rectangles 2½ x 4½ --bin 'sea greens'
@@ -52,7 +52,7 @@ your own cloth (see 'piecebag set --help'), else 150 g a square metre.`,
 			return err
 		}
 		if h.WidthIn > 0 || len(args) > 0 {
-			return &usageError{"--weight is of cloth without pieces, and a number or a size was given too", "leave one of them off"}
+			return &usageError{"--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off"}
 		}
 		return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			set, err := st.Settings(ctx)
@@ -95,9 +95,9 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 		}
 	}
 	if len(rest) > 0 && len(rest) == len(args) && !startsSize(rest[0]) {
-		reason := rest[0] + ": this is neither a number of pieces nor a form nor a size"
+		reason := rest[0] + ": this is not a number of pieces, a form or a size"
 		if _, err := strconv.Atoi(rest[0]); err == nil {
-			reason = rest[0] + ": this is no number of pieces"
+			reason = rest[0] + ": this is not a number of pieces"
 		}
 		return h, &usageError{reason, addRemedy}
 	}
@@ -107,7 +107,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	}
 	switch {
 	case len(sizes) > 0 && which.Cut > 0:
-		return h, &usageError{"the size is given twice, by --cut too", "leave one of them off"}
+		return h, &usageError{"the size is given twice: --cut gives it too", "leave one of them off"}
 	case len(sizes) > 0:
 		h.WidthIn = sizes[0]
 	}
@@ -161,7 +161,7 @@ func readSize(words []string) ([]float64, error) {
 	text := strings.Join(words, " ")
 	sides, err := cloth.ParseSides(text, cloth.Inches)
 	if err != nil || len(sides) > 2 || slices.Min(sides) < leastCut || slices.Max(sides) > farthest {
-		return nil, &usageError{fmt.Sprintf("%s: this is no size", text), "write it as 2½, 2½ x 18 or 6 x 45cm"}
+		return nil, &usageError{fmt.Sprintf("%s: this is not a size", text), "write it as 2½, 2½ x 18 or 6 x 45cm"}
 	}
 	return sides, nil
 }
@@ -185,5 +185,5 @@ func readWeight(s string) (float64, error) {
 		}
 		break
 	}
-	return 0, wrong("weight", s, "this is no weight", "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
+	return 0, wrong("weight", s, "this is not a weight", "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
 }

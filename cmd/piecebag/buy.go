@@ -27,12 +27,12 @@ func newBuy(l *ledger) *cobra.Command {
 	var f buyFlags
 	cmd := &cobra.Command{
 		Use:   "buy",
-		Short: "What to shop for, first things first, and what not to",
-		Long: `Buy makes a shopping list from the plans saved with 'piecebag plan --save' and from
-the thin bins that strips cannot fill: for each gap a swatch to hold against
-cloth, how many different prints, and the least cloth of each. What makes a
-planned quilt possible comes first, then what evens out the shelf. It also says
-what not to buy. --html and --pdf write it as a card to take along.`,
+		Short: "Make a shopping list, the most useful first, and say what not to buy",
+		Long: `Buy makes a shopping list of what the plans you saved lack ('piecebag plan --save')
+and of the thin bins that strips cannot fill. For each gap it gives a swatch to hold
+against cloth, how many different prints to buy, and the least cloth of each. What
+makes a planned quilt possible comes first, then what fills the shelf. It also says
+what not to buy. --html and --pdf write a card to take along.`,
 		Example: `  piecebag buy --pdf card.pdf --paper a4
   piecebag buy --html card.html --no-quarters`,
 		Args: noArgs("buy"),
@@ -61,7 +61,7 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 	}
 	var ok bool
 	if habits.EachPrint, ok = readCount(f.each, 1); !ok && f.each != "" {
-		return wrong("each", f.each, "this is no number of pieces", "write a whole number, like 12")
+		return wrong("each", f.each, "this is not a number of pieces", "write a whole number, like 12")
 	}
 	files, err := f.files()
 	if err != nil {

@@ -19,13 +19,13 @@ func newCard(s streams) *cobra.Command {
 		Short: "Write the reference card to print",
 		Long: `Card writes the reference card as a PDF, to be printed at 100 % and cut out. Laid
 among the pieces it tells a photo's scale, its tilt and what is white in it.
-Measure its check line with a ruler before using it: it is 4 inches long, and
-100 mm to its inner stop.`,
+Measure its check line with a ruler before you use it: the whole line is 4 inches
+long, and the part up to the mark within it is 100 mm.`,
 		Example: `  piecebag card --paper letter
   piecebag card --paper a4 -o card.pdf`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("%s: card works on no file", args[0]), "to name the file to write, put -o before it"}
+				return &usageError{fmt.Sprintf("%s: card takes no file", args[0]), "to choose the file it writes, put -o before the name"}
 			}
 			return nil
 		},
@@ -58,7 +58,7 @@ Measure its check line with a ruler before using it: it is 4 inches long, and
 func paperError(paper string) error {
 	remedy := "write --paper " + strings.Join(report.Papers, " or --paper ")
 	if paper == "" {
-		return &usageError{"no paper given", remedy}
+		return &usageError{"no paper is given", remedy}
 	}
-	return &usageError{fmt.Sprintf("--paper %s: there is no card for such paper", paper), remedy}
+	return &usageError{fmt.Sprintf("--paper %s: the card is not made for this paper", paper), remedy}
 }

@@ -80,7 +80,7 @@ func (l *ledger) health(h stash.Health, asJSON bool) error {
 	case err != nil || len(h.Faults) == 0:
 		return err
 	case asJSON:
-		l.s.error(fmt.Sprintf("faults found: %d", len(h.Faults)), "the answer names them and says what to do")
+		l.s.error(fmt.Sprintf("the stash has %d faults", len(h.Faults)), "the answer names them and says what to do")
 		return errFaults
 	}
 	for _, f := range h.Faults {

@@ -37,17 +37,18 @@ func newContrast(l *ledger) *cobra.Command {
 	var f contrastFlags
 	cmd := &cobra.Command{
 		Use:   "contrast [PHOTO or COLOUR…]",
-		Short: "Hold prints against a background: what stands clear, what sinks",
-		Long: `Contrast holds every print of a pull against a background: the gap in lightness,
-in steps of the Munsell value scale, the colour difference, and the ratio that
-signs on screens are held to, which is borrowed. The pull is what the photos show
-or the colours named; without any, the prints of the stash, all or those that
---basket, --family and their like mean.
+		Short: "See which prints stand clear of a background and which sink into it",
+		Long: `Contrast holds the prints that you pull for a quilt against a background. For each
+it gives the gap in lightness, in steps of the Munsell value scale, the difference
+in colour, and a ratio borrowed from signs on screens. The prints are those of the
+photos or the colours that you name. If you name none, they are those of the stash;
+flags such as --basket and --family take a part of it.
 
-A background is a colour, a photo of the cloth (FILE:3 for its piece 3), or a
-print of the stash. Without --background the best of the stash is found, or of
-those that --among names. With --recipe the pull's lights, mediums and darks are
-held against the pieces cut for it; cloth too small for any is not counted.`,
+A background is a colour, a photo of the cloth (FILE:3 for its piece 3), or a print
+of the stash. Without --background the best one in the stash is found, or the best
+of those that --among names. With --recipe the lights, mediums and darks of the pull
+are compared with what the recipe needs; cloth too small for its pieces is not
+counted.`,
 		Example: `  piecebag contrast pull.jpg --background '#f2ede0'
   piecebag contrast pull.jpg --among linen.jpg --among muslin.jpg --html pull.html
   piecebag contrast --basket blues --recipe ohio-star --blocks 12`,
@@ -62,7 +63,7 @@ held against the pieces cut for it; cloth too small for any is not counted.`,
 	fl.SortFlags = false
 	fl.StringVar(&f.background, "background", "", "the `BACKGROUND`: a colour, a photo, or a print of the stash")
 	fl.StringArrayVar(&f.among, "among", nil, "choose the best of these `BACKGROUNDS`; one each time the flag is given")
-	fl.StringVar(&f.recipe, "recipe", "", "hold light and dark against this `RECIPE`")
+	fl.StringVar(&f.recipe, "recipe", "", "compare light and dark with what this `RECIPE` needs")
 	fl.StringVar(&f.blocks, "blocks", "1", "for so many `BLOCKS` of it")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.which.define(cmd)
@@ -72,7 +73,7 @@ held against the pieces cut for it; cloth too small for any is not counted.`,
 
 func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags) error {
 	if f.background != "" && len(f.among) > 0 {
-		return &usageError{"--background and --among exclude each other", "name one background, or those to choose among"}
+		return &usageError{"--background and --among cannot be given together", "name one background, or those to choose among"}
 	}
 	which, err := f.which.filter()
 	if err != nil {
@@ -106,7 +107,7 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 	}
 	c.Pull = contrast.Without(c.Pull, c.Background.Name)
 	if len(c.Pull) == 0 {
-		return &remedyError{c.Background.Name + ": it is the whole pull, and is not held against itself", "name another background", nil}
+		return &remedyError{c.Background.Name + ": it is the only print, and it cannot be held against itself", "name another background", nil}
 	}
 	if needs != nil {
 		c.Recipe = needs.Recipe.Name
@@ -118,12 +119,12 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 // nothingPulled says why a pull is empty.
 func nothingPulled(unmeasured int, which stash.Filter) error {
 	if unmeasured > 0 {
-		return &remedyError{"what is meant was entered by hand and has no measured colour", measureRemedy, nil}
+		return &remedyError{"these pieces were entered by hand, so their colour was never measured", measureRemedy, nil}
 	}
 	if which.Basket != "" {
-		return &remedyError{which.Basket + ": the stash has nothing of this in a basket of this name", "see 'piecebag shelf --pieces' for the baskets", nil}
+		return &remedyError{which.Basket + ": there is nothing of this in the basket", "see 'piecebag shelf --pieces' for the baskets", nil}
 	}
-	return &remedyError{"there is nothing to hold against a background", "name photos or colours, or stow some cloth first", nil}
+	return &remedyError{"there is no print to hold against a background", "name photos or colours, or stow some cloth first", nil}
 }
 
 const measureRemedy = "photograph it and 'piecebag recount' the photo, or write its colour, like '#f2ede0'"
@@ -173,7 +174,7 @@ func (f *contrastFlags) choose(ctx context.Context, s streams, c *report.Contras
 	}
 	c.Choices = contrast.Rank(c.Backgrounds, c.Pull)
 	if len(c.Choices) == 0 {
-		return &usageError{"no background given, and the stash holds none", "name one with --background, like --background '#f2ede0'"}
+		return &usageError{"no background is given, and the stash holds none", "name one with --background, like --background '#f2ede0'"}
 	}
 	c.Background = c.Backgrounds[c.Choices[0].Background]
 	return nil
@@ -186,7 +187,7 @@ func (f *contrastFlags) needs() (*plan.Needs, error) {
 	}
 	n, ok := readCount(f.blocks, 1)
 	if !ok {
-		return nil, wrong("blocks", f.blocks, "this is no number of blocks", "write a whole number, like 12")
+		return nil, wrong("blocks", f.blocks, "this is not a number of blocks", "write a whole number, like 12")
 	}
 	r, _, err := readRecipe(f.recipe)
 	if err != nil {
@@ -378,7 +379,7 @@ func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints
 		}
 	}
 	if _, err := os.Stat(file); err != nil {
-		return contrast.Print{}, wrong("background", text, "this is no colour, no photo and no print of the stash",
+		return contrast.Print{}, wrong("background", text, "this is not a colour, a photo or a print of the stash",
 			"write a colour like '#f2ede0', the name of a photo, or a print as 'piecebag shelf --pieces' lists it")
 	}
 	sheets, err := lookAtPrints(ctx, s, []string{file})

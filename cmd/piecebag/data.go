@@ -28,7 +28,7 @@ both back without loss. The photos themselves go into a backup, not here.`,
 	force := forceFlag(cmd.Flags())
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if asCSV && *asJSON {
-			return &usageError{"--json and --csv exclude each other", "ask for one of them"}
+			return &usageError{"--json and --csv cannot be given together", "give one of them"}
 		}
 		return l.readOne(func(st *stash.Stash) error {
 			fill := func(w io.Writer) error {
@@ -67,7 +67,7 @@ func oneFileAtMost(name string) cobra.PositionalArgs {
 func oneFile(name, like string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		if len(args) == 0 {
-			return &usageError{"no file given", "name one, like 'piecebag " + name + " " + like + "'"}
+			return &usageError{"no file is given", "name one, like 'piecebag " + name + " " + like + "'"}
 		}
 		return oneFileAtMost(name)(cmd, args)
 	}
@@ -78,9 +78,9 @@ func newImport(l *ledger) *cobra.Command {
 		Use:   "import FILE",
 		Short: "Read what export wrote, or a plain spreadsheet of squares",
 		Long: `Import adds to the stash what is in a file: what 'piecebag export' wrote, in JSON
-or CSV, or a spreadsheet of your own saved as CSV. Its first row names the columns;
-those of the table that 'piecebag export --csv' writes are read, and one of them
-must say how many or how large. A file is not imported twice.`,
+or CSV, or a spreadsheet of your own saved as CSV. The first row of a spreadsheet
+names its columns, such as colour, value, size and count. A file is not imported
+twice.`,
 		Args: oneFile("import", "stash.csv"),
 	}
 	asJSON := wantsJSON(cmd)

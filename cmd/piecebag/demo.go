@@ -36,7 +36,7 @@ plans the quilt from it, and writes its reports into a folder of its own; it
 touches nothing else. Running it again replaces the reports.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("%s: demo has photos of its own", args[0]), fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0])}
+				return &usageError{fmt.Sprintf("%s: demo takes no photo: it has its own", args[0]), fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0])}
 			}
 			return nil
 		},

@@ -45,7 +45,7 @@ func paperVar(fl *pflag.FlagSet, to *string) {
 // knownPaper refuses paper that is not.
 func knownPaper(paper string) error {
 	if !slices.Contains(report.Papers, paper) {
-		return wrong("paper", paper, "there is no such paper here", "write "+orList(report.Papers))
+		return wrong("paper", paper, "there is no such paper", "write "+orList(report.Papers))
 	}
 	return nil
 }

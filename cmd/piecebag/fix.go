@@ -32,9 +32,9 @@ func newFix(l *ledger) *cobra.Command {
 		Long: `Fix corrects a piece, by the number that 'piecebag shelf --pieces' lists, or many
 at once: 12,15 or a range such as 13-60. What you say stays, also when the photo is
 looked at again. --cut is the width; of a square it is both sides. --not-a-piece
-takes out what is no cloth; --split parts a piece into so many alike; --merge joins
-to it pieces that are parts of it. --outline is in pixels of the upright photo. A
-bin that you correct is learnt from: see 'piecebag teach --help'.`,
+takes out what is not cloth; --split makes several equal pieces of one; --merge joins
+pieces that are parts of one. --outline is in pixels of the upright photo. When you
+correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 		Example: `  piecebag fix 12 --family teal --value dark
   piecebag fix 12 --cut 2½ --length 18 --as strips
   piecebag fix 12,15,18 --bin 'sea greens'
@@ -46,8 +46,8 @@ bin that you correct is learnt from: see 'piecebag teach --help'.`,
 	fl := cmd.Flags()
 	measureVar(fl, &f.length, "length", "", "its `LENGTH`, e.g. 18")
 	fl.StringVar(&f.outline, "outline", "", "its corners in the photo, `X,Y,X,Y,X,Y…`")
-	fl.BoolVar(&f.notAPiece, "not-a-piece", false, "it is no piece of cloth")
-	fl.StringVar(&f.split, "split", "", "part it into `COUNT` alike, along its length")
+	fl.BoolVar(&f.notAPiece, "not-a-piece", false, "it is not a piece of cloth")
+	fl.StringVar(&f.split, "split", "", "make `COUNT` equal pieces of it, along its length")
 	fl.StringVar(&f.merge, "merge", "", "join the pieces of these `NUMBERS` to it, e.g. 13,14")
 	fl.BoolVar(&f.noPrint, "no-print", false, "its print is not known")
 	fl.BoolVar(&f.noBin, "no-bin", false, "it is in no bin of your own")
@@ -115,7 +115,7 @@ func somePieces(_ *cobra.Command, args []string) error {
 func somePieceNumbers(args []string) (pieceNumbers, error) {
 	out, err := readNumbers(strings.Join(args, " "))
 	if err == nil && out.all == nil {
-		err = &usageError{"no piece given", "write its number, as 'piecebag shelf --pieces' lists it"}
+		err = &usageError{"no piece is given", "write its number, as 'piecebag shelf --pieces' lists it"}
 	}
 	return out, err
 }
@@ -152,7 +152,7 @@ func (f *fixFlags) correction(merge []int64) (stash.Correction, error) {
 	text := func(given string, none bool, flag string) (*string, error) {
 		switch {
 		case given != "" && none:
-			return nil, &usageError{fmt.Sprintf("--%s and --no-%s exclude each other", flag, flag), "leave one of them off"}
+			return nil, &usageError{fmt.Sprintf("--%s and --no-%s cannot be given together", flag, flag), "leave one of them off"}
 		case given != "":
 			return &given, nil
 		case none:
@@ -196,11 +196,11 @@ func (f *fixFlags) complete(c stash.Correction) error {
 	}
 	switch {
 	case shapes > 1:
-		return &usageError{"--not-a-piece, --split and --merge exclude each other", "say one of them at a time"}
+		return &usageError{"--not-a-piece, --split and --merge cannot be given together", "say one of them at a time"}
 	case c.NotAPiece && *f != fixFlags{notAPiece: true}:
 		return &usageError{"--not-a-piece takes the piece out, and another flag says what it is", "leave one of them off"}
 	case *f == fixFlags{}:
-		return &usageError{"say what is to be corrected", "write it as flags, like --family teal; see 'piecebag fix --help'"}
+		return &usageError{"say what to correct", "write it as flags, like --family teal; see 'piecebag fix --help'"}
 	}
 	return nil
 }
@@ -212,7 +212,7 @@ func readPolygon(s string) (geom.Polygon, error) {
 	}
 	v, _ := numbers(s, 0)
 	if len(v) < 6 || len(v)%2 == 1 {
-		return nil, wrong("outline", s, "this is no outline", "write three corners or more in pixels of the photo: X,Y,X,Y,X,Y")
+		return nil, wrong("outline", s, "this is not an outline", "write three corners or more in pixels of the photo: X,Y,X,Y,X,Y")
 	}
 	var out geom.Polygon
 	for i := 0; i < len(v); i += 2 {

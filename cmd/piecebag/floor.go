@@ -17,8 +17,8 @@ func newFloor(l *ledger) *cobra.Command {
 		Short: "Say how few pieces make a bin thin",
 		Long: `A floor is the fewest pieces wanted in a bin: in one, in every bin of a colour or
 of a cut, or in all. A bin holds what is alike in colour, value and cut. --cut means
-squares of that size. Of several floors that speak of a bin the most particular
-holds. A colour or a value with a floor is held to that, and no longer to the
+squares of that size. If several floors apply to a bin, the most particular one
+counts. A colour or a value with a floor is held to that floor, and no longer to the
 balance of the shelf.`,
 		Example: `  piecebag floor set 8
   piecebag floor set 20 --cut 2½
@@ -61,10 +61,10 @@ func newFloorSet(l *ledger) *cobra.Command {
 		Short: "Set a floor: for one bin, a colour, a cut or all",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return &usageError{"say how many pieces are wanted", "write their number, like 'piecebag floor set 8'"}
+				return &usageError{"say how many pieces you want", "write their number, like 'piecebag floor set 8'"}
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is no number of pieces", args[len(args)-1]), "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away"}
+				return &usageError{fmt.Sprintf("%s: this is not a number of pieces", args[len(args)-1]), "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away"}
 			}
 			return nil
 		},

@@ -25,7 +25,7 @@ func newHistory(l *ledger) *cobra.Command {
 				return nil
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is no number of changes", args[len(args)-1]), "write a whole number, like 'piecebag history 50'"}
+				return &usageError{fmt.Sprintf("%s: this is not a number of changes", args[len(args)-1]), "write a whole number, like 'piecebag history 50'"}
 			}
 			return nil
 		},

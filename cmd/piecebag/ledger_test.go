@@ -59,13 +59,13 @@ func TestAddIsReadAsSheWritesIt(t *testing.T) {
 		"4 bands":              "4 band 0 × 0",
 		"square 5 x 5":         "1 square 5 × 5",
 		"strip 40 x 2":         "1 strip 2 × 40",
-		"hexagon 3":            "hexagon: this is neither a number of pieces nor a form nor a size",
-		"12 13 14":             "13 14: this is no size",
+		"hexagon 3":            "hexagon: this is not a number of pieces, a form or a size",
+		"12 13 14":             "13 14: this is not a size",
 		"square 2½ x 5":        "square 2½ x 5: a square has one size",
 		"rectangle 4":          "rectangle 4: its length is missing",
-		"strip 2 x 3 x 4":      "2 x 3 x 4: this is no size",
+		"strip 2 x 3 x 4":      "2 x 3 x 4: this is not a size",
 		"weighed":              "weighed cloth is added by its weight",
-		"0":                    "0: this is no number of pieces",
+		"0":                    "0: this is not a number of pieces",
 	} {
 		h, err := readHolding(strings.Fields(line), &whichFlags{})
 		got := fmt.Sprintf("%d %s %v × %v", h.Count, h.Form, h.WidthIn, h.LengthIn)

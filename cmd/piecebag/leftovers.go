@@ -28,15 +28,15 @@ func newLeftovers(l *ledger) *cobra.Command {
 	var f leftoversFlags
 	cmd := &cobra.Command{
 		Use:   "leftovers WIDTH x LENGTH…",
-		Short: "How to cut what a project leaves into your sizes",
-		Long: `Leftovers says how to cut what remains of a project, yardage or odd pieces by the
-largest rectangle each holds, into the sizes you keep. A size of which the bin of
-that colour is thin goes before others, the thinnest first.`,
+		Short: "Find how to cut what a project leaves into your sizes",
+		Long: `Leftovers says how to cut what a project leaves into the sizes you keep. Give the
+width and length of each leftover; of an odd piece, those of the largest rectangle
+in it. A size whose bin of that colour is thin goes first, the thinnest before all.`,
 		Example: `  piecebag leftovers 18x22 --family blue --value dark
   piecebag leftovers 11x42 7½x9 --cuts 1½,2½,5`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return &usageError{"no leftover given", "write its width and length, e.g. piecebag leftovers 18x22"}
+				return &usageError{"no leftover is given", "write its width and length, e.g. piecebag leftovers 18x22"}
 			}
 			return nil
 		},
@@ -52,8 +52,8 @@ that colour is thin goes before others, the thinnest first.`,
 	f.which.define(cmd, "family", "value", "bin")
 	measureVar(fl, &f.cuts, "cuts", "", "the `SIZES` of squares you keep, e.g. 1½,2½,5; else those the stash holds")
 	measureVar(fl, &f.square, "squaring", "0", "the `LENGTH` lost from each side in squaring up")
-	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and is not turned")
-	fl.BoolVar(&f.metric, "metric", false, "answer in centimetres, in which bare numbers are then read; a length in cm does the same")
+	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and must not be turned")
+	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; any length given in cm or mm does the same")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
@@ -111,7 +111,7 @@ func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftove
 	}
 	sizes, err := cloth.ParseSizes(text, bare)
 	if err != nil {
-		return nil, &usageError{text + ": this is no list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm"}
+		return nil, &usageError{text + ": this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm"}
 	}
 	var out []cutting.Leftover
 	for _, s := range sizes {

@@ -100,7 +100,7 @@ func readCut(flag, s string) (float64, error) {
 	}
 	in, err := cloth.ParseLength(s)
 	if err != nil {
-		return 0, wrong(flag, s, "this is no length", "write it as 2½, 2 1/2, 2.5 or 6cm")
+		return 0, wrong(flag, s, "this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
 	}
 	if in < leastCut || in > mostCut {
 		return 0, wrong(flag, s, "cloth is not cut to this length", "write a length "+cutRange)
@@ -143,7 +143,7 @@ func lengthOrNone(flag, s string, bare cloth.Unit) (float64, error) {
 	}
 	in, err := cloth.ParseLengths([]string{s}, bare)
 	if err != nil {
-		return 0, wrong(flag, s, "this is no length", "write it like ½ or 1cm, or 0 for none")
+		return 0, wrong(flag, s, "this is not a length", "write it like ½ or 1cm, or 0 for none")
 	}
 	return in[0], nil
 }

@@ -37,7 +37,7 @@ at full size, counted from its upper left corner. --pieces reads outlines as
 		Example: `  piecebag look basket.jpg --html basket.html
   piecebag look wall.jpg --kind board --grid 6x8
   piecebag look photos --json`,
-		Args: atLeastOne("no photo given", "name photos or folders, e.g. piecebag look basket.jpg"),
+		Args: atLeastOne("no photo is given", "name photos or folders, e.g. piecebag look basket.jpg"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := noneEmpty(cmd.Flags()); err != nil {
 				return err

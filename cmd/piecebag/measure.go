@@ -29,7 +29,7 @@ func newMeasure(s streams) *cobra.Command {
 		Long: `Measure looks at the photos of folders that hold their truth beside them
 (NAME.jpg, NAME.json, NAME_mask.png) and prints one table, by kind of photo and
 by level of difficulty. 'piecebag measure make FOLDER' makes such a folder.`,
-		Args: atLeastOne("no folder given", "make one with 'piecebag measure make FOLDER'"),
+		Args: atLeastOne("no folder is given", "make one with 'piecebag measure make FOLDER'"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return runMeasure(cmd.Context(), s, args, only, each, asJSON)
 		},

@@ -23,7 +23,7 @@ A colour is written as hex (#7a9bb5), as in CSS (rgb(), lab(), lch(), oklab(),
 oklch()), or in Munsell notation (5PB 6/4).`,
 		Example: `  piecebag name '#7a9bb5' '5PB 6/4'
   piecebag name 'oklch(70% 0.1 240)' --json`,
-		Args: atLeastOne("no colour given", "write it as hex, e.g. piecebag name '#7a9bb5'"),
+		Args: atLeastOne("no colour is given", "write it as hex, e.g. piecebag name '#7a9bb5'"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			names := make([]report.Name, len(args))
 			for i, a := range args {

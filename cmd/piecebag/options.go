@@ -73,7 +73,7 @@ func wrong(flag, value, reason, remedy string) error {
 
 func (f *lookFlags) readAnswer(*look.Options) error {
 	if f.json && f.csv {
-		return &usageError{"--json and --csv exclude each other", "ask for one of them"}
+		return &usageError{"--json and --csv cannot be given together", "give one of them"}
 	}
 	return nil
 }
@@ -90,7 +90,7 @@ func (f *lookFlags) readKind(o *look.Options) error {
 // board makes the photo a board, since only boards have what the flag gives.
 func (f *lookFlags) board(o *look.Options, flag string) error {
 	if o.Kind != "" && o.Kind != cloth.Board {
-		return &usageError{fmt.Sprintf("--%s is of a board, and --kind says %s", flag, o.Kind), "leave one of them off"}
+		return &usageError{fmt.Sprintf("--%s is for a board, and --kind says %s", flag, o.Kind), "leave one of them off"}
 	}
 	o.Kind = cloth.Board
 	return nil
@@ -105,7 +105,7 @@ func (f *lookFlags) readGrid(o *look.Options) error {
 	o.Rows, ok[0] = cells(rows)
 	o.Cols, ok[1] = cells(columns)
 	if !ok[0] || !ok[1] {
-		return wrong("grid", f.grid, "this is no number of rows and columns", fmt.Sprintf("write the rows, x and the columns, each from 1 to %d, like 6x8", find.MostCells))
+		return wrong("grid", f.grid, "this is not a number of rows and columns", fmt.Sprintf("write the rows, x and the columns, each from 1 to %d, like 6x8", find.MostCells))
 	}
 	return f.board(o, "grid")
 }
@@ -122,11 +122,11 @@ func (f *lookFlags) readOutline(o *look.Options) error {
 	const remedy = "write the four corners of the board: X,Y,X,Y,X,Y,X,Y"
 	v, ok := numbers(f.outline, 8)
 	if !ok {
-		return wrong("outline", f.outline, "this is no list of four corners", remedy)
+		return wrong("outline", f.outline, "this is not a list of four corners", remedy)
 	}
 	hull := geom.ConvexHull([]geom.Point{{X: v[0], Y: v[1]}, {X: v[2], Y: v[3]}, {X: v[4], Y: v[5]}, {X: v[6], Y: v[7]}})
 	if len(hull) != 4 {
-		return wrong("outline", f.outline, "these corners enclose no board", remedy)
+		return wrong("outline", f.outline, "these corners do not enclose a board", remedy)
 	}
 	// Rows run along the first side: it starts at the upper left.
 	first := 0
@@ -145,7 +145,7 @@ func (f *lookFlags) readCrop(o *look.Options) error {
 	}
 	v, ok := numbers(f.crop, 4)
 	if !ok || v[2] < 1 || v[3] < 1 {
-		return wrong("crop", f.crop, "this is no box", "write its left, top, width and height in pixels: X,Y,WIDTH,HEIGHT")
+		return wrong("crop", f.crop, "this is not a box", "write its left, top, width and height in pixels: X,Y,WIDTH,HEIGHT")
 	}
 	o.Crop = &look.Rect{X: int(v[0]), Y: int(v[1]), W: int(v[2]), H: int(v[3])}
 	return nil
@@ -157,7 +157,7 @@ func (f *lookFlags) readWhite(o *look.Options) error {
 	}
 	v, ok := numbers(f.white, 2)
 	if !ok {
-		return wrong("white", f.white, "this is no place", "write it in pixels from the left and from the top: X,Y")
+		return wrong("white", f.white, "this is not a place", "write it in pixels from the left and from the top: X,Y")
 	}
 	o.White = &geom.Point{X: v[0], Y: v[1]}
 	return nil
@@ -169,7 +169,7 @@ func (f *lookFlags) readScale(o *look.Options) error {
 	}
 	v, ok := numbers(f.scale, 1)
 	if !ok || v[0] < leastScale {
-		return wrong("scale", f.scale, "this is no number of pixels an inch", "count the pixels of the full-size photo that one inch spans, like 41.1")
+		return wrong("scale", f.scale, "this is not a number of pixels an inch", "count the pixels of the full-size photo that one inch spans, like 41.1")
 	}
 	o.PxPerInch = v[0]
 	return nil
@@ -191,7 +191,7 @@ func (f *lookFlags) readFloor() (int, error) {
 	}
 	n, err := strconv.Atoi(f.floor)
 	if err != nil || n < 0 || n > farthest {
-		return 0, wrong("floor", f.floor, "this is no number of pieces", "write a whole number, like 4")
+		return 0, wrong("floor", f.floor, "this is not a number of pieces", "write a whole number, like 4")
 	}
 	return n, nil
 }

@@ -34,16 +34,17 @@ func newPlan(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "plan RECIPE",
 		Short: "Work out a quilt: patches, cuts, cloth, and what the stash covers of it",
-		Long: `Plan works out what a quilt is cut from, holds it against the stash, and says what
-to pull, what to cut in working order, and what is still wanted. RECIPE is built
-in ('piecebag recipe list') or a file. How large the quilt is, is said once:
---blocks, --layout, --size or --bed. What plans kept before have pulled from the
-stash, and cloth that has come since and fills their gaps, is left to them; a plan
-saved again under its name keeps its own pieces first.
+		Long: `Plan works out what a quilt is cut from, looks for it in the stash, and says what to
+pull, what to cut and in which order, and what is still wanted. RECIPE is built in
+('piecebag recipe list') or a file. Say how large the quilt is by one of --blocks,
+--layout, --size and --bed. A plan you saved before keeps what it pulled from the
+stash, and cloth that has come since and fills its gaps. Save a plan again under its
+name, and it keeps its own pieces first.
 
-The background is one fabric: name its print with --background to cut it from the
-stash, or it is bought. What is saved with --save makes bins thin that it takes
-from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.`,
+The background is one fabric. Name its print with --background to cut it from the
+stash; otherwise it is on the list of what to buy. --save NAME keeps the plan: the
+bins it takes from then count as thin, and 'piecebag buy' lists what it lacks.
+--forget NAME takes the plan away again.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html quilt.html --pdf quilt.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
@@ -65,10 +66,10 @@ from, and goes on the list of 'piecebag buy'; --forget NAME takes it away again.
 	fl.SortFlags = false
 	fl.StringVar(&f.blocks, "blocks", "", "how many `BLOCKS`, laid out as near to square as they go")
 	measureVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
-	measureVar(fl, &f.size, "size", "", "at least this large when finished, `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm")
+	measureVar(fl, &f.size, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm")
 	wordVar(fl, &f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
 	measureVar(fl, &f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
-	fl.StringVar(&f.wash, "wash", "0", "make it larger by the `PERCENTAGE` that it will shrink in the wash")
+	fl.StringVar(&f.wash, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash")
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
 	f.shop.define(cmd)
 	fl.BoolVar(&f.noStash, "no-stash", false, "do not look into the stash")
@@ -84,7 +85,7 @@ func onePlan(args []string) error {
 	case 1:
 		return nil
 	case 0:
-		return &usageError{"no recipe given", "name one, e.g. piecebag plan ohio-star --layout 4x5; 'piecebag recipe list' lists them"}
+		return &usageError{"no recipe is given", "name one, e.g. piecebag plan ohio-star --layout 4x5; 'piecebag recipe list' lists them"}
 	}
 	return &usageError{args[1] + ": one recipe at a time", "plan the next quilt by itself"}
 }
@@ -92,7 +93,7 @@ func onePlan(args []string) error {
 // forgetPlan takes a saved plan away.
 func forgetPlan(cmd *cobra.Command, l *ledger, args []string, f *planFlags) error {
 	if len(args) > 0 || f.save != "" {
-		return &usageError{"--forget takes a plan away and makes none", "write it alone, like piecebag plan --forget \"winter quilt\""}
+		return &usageError{"--forget takes a plan away; it does not make one", "write it alone, like piecebag plan --forget \"winter quilt\""}
 	}
 	return l.write(func(st *stash.Stash) error {
 		kept, err := st.Plans(cmd.Context()) // also those that cannot be read
@@ -128,7 +129,7 @@ func bedNames() []string {
 
 func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	if f.noStash && (f.save != "" || f.background != "") {
-		return &usageError{"--no-stash leaves nothing to save or to take a background from", "leave it off"}
+		return &usageError{"with --no-stash there is no stash to save to or to take a background from", "leave it off"}
 	}
 	r, _, err := readRecipe(name)
 	if err != nil {
@@ -294,7 +295,7 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 		}
 	}
 	if given != 1 {
-		return o, &usageError{"how large the quilt is must be said once", "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
+		return o, &usageError{"say once how large the quilt is", "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
 	}
 	var err error
 	if o.Shrinks, err = percentage("wash", f.wash, plan.MostWash); err != nil {
@@ -307,7 +308,7 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 	case f.blocks != "":
 		n, err := strconv.Atoi(f.blocks)
 		if err != nil || n < 1 {
-			return o, wrong("blocks", f.blocks, "this is no number of blocks", "write a whole number, like 24")
+			return o, wrong("blocks", f.blocks, "this is not a number of blocks", "write a whole number, like 24")
 		}
 		o.Blocks = n
 	case f.layout != "":
@@ -316,12 +317,12 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 		o.Columns, wide = strconv.Atoi(strings.TrimSpace(across))
 		o.Rows, high = strconv.Atoi(strings.TrimSpace(down))
 		if wide != nil || high != nil || o.Columns < 1 || o.Rows < 1 {
-			return o, wrong("layout", f.layout, "this is no number of blocks across and down", "write it like 4x5")
+			return o, wrong("layout", f.layout, "this is not a number of blocks across and down", "write it like 4x5")
 		}
 	case f.size != "":
 		sides, err := cloth.ParseSides(f.size, bare)
 		if err != nil || len(sides) != 2 {
-			return o, wrong("size", f.size, "this is no size", "write the width, x and the length, like 60x72 or 150x200cm")
+			return o, wrong("size", f.size, "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
 		}
 		o.WidthIn, o.LengthIn = sides[0], sides[1]
 	}
@@ -339,13 +340,13 @@ type shopFlags struct {
 func (f *shopFlags) define(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	measureVar(fl, &f.seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
-	fl.BoolVar(&f.metric, "metric", false, "answer in centimetres, in which bare numbers are then read; any length in cm or mm does the same")
+	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; any length given in cm or mm does the same")
 	measureVar(fl, &f.wof, "wof", "40in", "the usable `WIDTH` of fabric, selvages off")
-	measureVar(fl, &f.backWOF, "back-wof", "", "the same of the backing, where it is another `WIDTH`")
-	measureVar(fl, &f.squaring, "squaring", "0", "the `LENGTH` lost from each length of cloth in squaring it up")
-	fl.StringVar(&f.shrink, "shrink", "0", "bought over and above for shrinkage, a `PERCENTAGE`, e.g. 6")
-	measureVar(fl, &f.trim, "trim", "0", "the `LENGTH` added to squares for triangles, to trim units down, e.g. ⅛")
-	fl.StringVar(&f.oneWay, "one-way", "", "`ROLES` whose print has an up and is not turned, with commas between")
+	measureVar(fl, &f.backWOF, "back-wof", "", "the usable `WIDTH` of the backing, if it is another")
+	measureVar(fl, &f.squaring, "squaring", "0", "the `LENGTH` lost from each cut of cloth when it is squared up")
+	fl.StringVar(&f.shrink, "shrink", "0", "buy this `PERCENTAGE` more, for shrinkage, e.g. 6")
+	measureVar(fl, &f.trim, "trim", "0", "cut squares for triangles this `LENGTH` larger, to trim later, e.g. ⅛")
+	fl.StringVar(&f.oneWay, "one-way", "", "`ROLES` whose print has an up and must not be turned, with commas between")
 }
 
 // unit is what lengths that name none are in, of these and of others beside them.
@@ -389,7 +390,7 @@ func (f *shopFlags) read(bare cloth.Unit) (plan.Shop, error) {
 func percentage(flag, s string, most float64) (float64, error) {
 	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(s), "%"), 64)
 	if err != nil || !(v >= 0 && v <= 100*most) {
-		return 0, wrong(flag, s, "this is no percentage that cloth shrinks by", fmt.Sprintf("write one from 0 to %g, like 5", 100*most))
+		return 0, wrong(flag, s, "cloth does not shrink by so much", fmt.Sprintf("write one from 0 to %g, like 5", 100*most))
 	}
 	return v / 100, nil
 }
@@ -397,7 +398,7 @@ func percentage(flag, s string, most float64) (float64, error) {
 func fabricWidth(flag, s string, bare cloth.Unit) (float64, error) {
 	in, err := cloth.ParseLengths([]string{s}, bare)
 	if err != nil {
-		return 0, wrong(flag, s, "this is no width of fabric", "write its usable width, like 40 or 106cm")
+		return 0, wrong(flag, s, "this is not a width of fabric", "write its usable width, like 40 or 106cm")
 	}
 	return in[0], nil
 }

@@ -27,7 +27,7 @@ says how one is written.`,
 			if len(args) == 0 {
 				return nil
 			}
-			return &usageError{fmt.Sprintf("%s: recipe does no such thing", args[0]), "write recipe list, recipe show NAME, recipe check FILE or recipe format"}
+			return &usageError{fmt.Sprintf("%s: recipe does not do this", args[0]), "write recipe list, recipe show NAME, recipe check FILE or recipe format"}
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
@@ -182,7 +182,7 @@ func oneRecipe(verb string) cobra.PositionalArgs {
 		case 1:
 			return nil
 		case 0:
-			return &usageError{"no recipe given", fmt.Sprintf("name one or a file, e.g. piecebag recipe %s ohio-star", verb)}
+			return &usageError{"no recipe is given", fmt.Sprintf("name one or a file, e.g. piecebag recipe %s ohio-star", verb)}
 		}
 		return &usageError{fmt.Sprintf("%s: one recipe at a time", args[1]), "run it again for the next"}
 	}
@@ -214,7 +214,7 @@ func resized(r *recipe.Recipe, width string, bare cloth.Unit) (*recipe.Recipe, e
 	}
 	in, err := cloth.ParseLengths([]string{width}, bare)
 	if err != nil {
-		return nil, wrong("block", width, "this is no width", "write the width of the finished block, like 9 or 15cm")
+		return nil, wrong("block", width, "this is not a width", "write the width of the finished block, like 9 or 15cm")
 	}
 	r, err = r.Resize(in[0])
 	if err != nil {
@@ -237,7 +237,7 @@ func recipeError(err error) error {
 func readSystem(seam string, unit cloth.Unit) (recipe.System, error) {
 	in, err := recipe.ParseSeam(seam, unit)
 	if err != nil {
-		return recipe.System{}, wrong("seam", seam, "this is no seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
+		return recipe.System{}, wrong("seam", seam, "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
 	}
 	s := recipe.Inches()
 	if unit == cloth.Centimetres {

@@ -22,11 +22,12 @@ func newRecount(l *ledger) *cobra.Command {
 		Use:   "recount PHOTO… [FOLDER…]",
 		Short: "Replace what the stash holds of a basket or a cut by what photos show",
 		Long: `Recount looks at photos of all that is in a basket, or of all that is of one cut,
-and makes the stash hold just that. It says what became more and what less. Where
-a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.`,
+and makes the stash hold just that. It says of what there is more now, and of what
+less. If a photo cannot be read, nothing is changed. 'piecebag undo' takes a recount
+back.`,
 		Example: `  piecebag recount basket.jpg --basket blues
   piecebag recount tin.jpg --cut 2½ --as squares`,
-		Args: atLeastOne("no photo given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
+		Args: atLeastOne("no photo is given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
 	}
 	f.which.define(cmd, "basket", "cut", "as")
 	f.names.define(cmd)
@@ -41,7 +42,7 @@ a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.
 			return err
 		}
 		if which.Basket == "" && which.Cut == 0 {
-			return &usageError{"say what is recounted", "name the basket or the cut: --basket blues or --cut 2½"}
+			return &usageError{"say what is to be recounted", "name the basket or the cut: --basket blues or --cut 2½"}
 		}
 		files, refused := photo.Walk(args)
 		if err := f.look.readPieces(&o, files); err != nil {
@@ -65,7 +66,7 @@ a photo cannot be read nothing is changed; 'piecebag undo' takes a recount back.
 			for _, r := range refused {
 				l.s.error(r.Error(), r.Remedy)
 			}
-			l.s.note("nothing was recounted: what a photo does not show would seem gone")
+			l.s.note("nothing was recounted: without that photo its pieces would seem gone")
 			return errRefused
 		}
 		return l.write(func(st *stash.Stash) error {

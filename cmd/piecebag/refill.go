@@ -24,11 +24,12 @@ func newRefill(l *ledger) *cobra.Command {
 	var f refillFlags
 	cmd := &cobra.Command{
 		Use:   "refill",
-		Short: "Which strips to sub-cut to bring the thin bins up",
+		Short: "Find which strips to cut up for the thin bins",
 		Long: `Refill finds which strips and larger pieces to cut for the bins that are below
-their floors or below what planned quilts take, without taking other bins below
-theirs, and without the pieces that planned quilts have pulled. It changes nothing: when the cutting is done, take out with 'piecebag use'
-what was cut and put in what it gave with 'piecebag add'.`,
+their floors, or below what planned quilts take. It takes no other bin below its own,
+and no piece that a planned quilt has pulled. It does not change the stash. When you
+have cut, take out what you cut with 'piecebag use' and put in what it gave with
+'piecebag add'.`,
 		Example: `  piecebag refill
   piecebag refill --pdf refill.pdf`,
 		Args: noArgs("refill"),

@@ -85,7 +85,7 @@ func (s streams) finish(err error) int {
 	case errors.As(err, &kept):
 		s.error(kept.Error(), kept.Remedy)
 	default:
-		s.error(err.Error(), "this is a fault of piecebag: report it with the command that brought it about")
+		s.error(err.Error(), "this is a fault in piecebag; please report it, with the command you gave")
 	}
 	return exitFailed
 }

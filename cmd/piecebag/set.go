@@ -22,9 +22,9 @@ func newSet(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "set",
 		Short: "Show or change how the stash counts",
-		Long: `Set shows what strips and weighed cloth are counted by, or changes it. --trim is
-what you square off the end of a strip. --yard is what one yard of your cloth
-weighs, of the width that --width says, for the area of cloth added by weight.`,
+		Long: `Set shows or changes two figures that the stash counts with. --trim is what you
+square off the end of a strip. --yard is what one yard of your cloth weighs, and
+--width how wide that yard is: they turn the weight of cloth into its area.`,
 		Example: `  piecebag set --trim ½
   piecebag set --yard 140g --width 42`,
 		Args: noArgs("set"),
@@ -46,7 +46,7 @@ weighs, of the width that --width says, for the area of cloth added by weight.`,
 			}
 		}
 		if width != "" && yard == "" {
-			return &usageError{"--width is of the yard that was weighed, and --yard is missing", "write --yard 140g --width 42"}
+			return &usageError{"--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42"}
 		}
 		if yard != "" {
 			var err error
@@ -81,7 +81,7 @@ func readTrim(s string) (float64, error) {
 	}
 	in, err := cloth.ParseLength(s)
 	if err != nil || in > mostCut {
-		return 0, wrong("trim", s, "this is no length", "write what you square off a strip, like ½ or 1cm, or 0")
+		return 0, wrong("trim", s, "this is not a length", "write what you square off a strip, like ½ or 1cm, or 0")
 	}
 	return in, nil
 }
@@ -90,7 +90,7 @@ func readTrim(s string) (float64, error) {
 func readYard(yard, width string) (float64, error) {
 	grams, err := readWeight(yard)
 	if err != nil {
-		return 0, wrong("yard", yard, "this is no weight", "write it with its unit, like 140g or 5oz")
+		return 0, wrong("yard", yard, "this is not a weight", "write it with its unit, like 140g or 5oz")
 	}
 	in := float64(usualWidth)
 	if width != "" {
@@ -100,7 +100,7 @@ func readYard(yard, width string) (float64, error) {
 	}
 	gsm := stash.GSMOfYard(grams, in)
 	if gsm < leastGSM || gsm > mostGSM {
-		return 0, wrong("yard", yard, fmt.Sprintf("cloth of %.0f g a square metre is no cloth to sew with", gsm), "weigh one yard of one thickness, and say its width by --width")
+		return 0, wrong("yard", yard, fmt.Sprintf("cloth of %.0f g a square metre is too light or too heavy to sew with", gsm), "weigh one yard of one thickness, and say its width by --width")
 	}
 	return gsm, nil
 }

@@ -30,10 +30,10 @@ func newShelf(l *ledger) *cobra.Command {
 		Use:   "shelf",
 		Short: "Show what the stash holds, with the thin bins marked",
 		Long: `Shelf shows what the stash holds: your own bins, then hue family and value, each
-by its cuts; what the strips yield in squares; which bins are thin, by how many
+by its cuts; how many squares the strips give; which bins are thin, by how many
 and why; the balance of hue and value; and what changed since a day. Flags such as
---family show a part of it and what is thin of that colour and cut, and --pieces
-lists piece by piece, with the number that 'piecebag fix' and 'piecebag use' take.`,
+--family show a part of it, and what is thin there. --pieces lists every piece with
+the number that 'piecebag fix' and 'piecebag use' take.`,
 		Example: `  piecebag shelf --since 2026-01-01
   piecebag shelf --html stash.html --pdf stash.pdf
   piecebag shelf --pieces --basket blues --html numbers.html`,
@@ -75,7 +75,7 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 		return err
 	}
 	if !since.IsZero() && !f.which.empty() {
-		return &usageError{"--since is of the whole stash, and other flags ask for a part of it", "leave one of them off"}
+		return &usageError{"--since works on the whole stash, and another flag asks for a part of it", "leave one of them off"}
 	}
 	files, err := f.outputs()
 	if err != nil {
@@ -246,13 +246,13 @@ func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, ask s
 func (f *shelfFlags) options() (shelf.StockOptions, error) {
 	o := shelf.StockOptions{Trim: shelf.DefaultTrim}
 	if f.json && f.csv {
-		return o, &usageError{"--json and --csv exclude each other", "ask for one of them"}
+		return o, &usageError{"--json and --csv cannot be given together", "give one of them"}
 	}
 	if f.pieces && f.pdf != "" {
-		return o, &usageError{"--pieces and --pdf exclude each other", "write a page of the pieces with --html, and print that"}
+		return o, &usageError{"--pieces and --pdf cannot be given together", "write a page of the pieces with --html, and print that"}
 	}
 	if f.pieces && f.csv {
-		return o, &usageError{"--pieces and --csv exclude each other", "for every piece in CSV write 'piecebag export --csv'"}
+		return o, &usageError{"--pieces and --csv cannot be given together", "for every piece in CSV write 'piecebag export --csv'"}
 	}
 	if f.trim != "" {
 		var err error
@@ -272,7 +272,7 @@ func (f *shelfFlags) readSince() (time.Time, error) {
 	}
 	day, err := time.ParseInLocation(time.DateOnly, f.since, time.Local)
 	if err != nil {
-		return day, wrong("since", f.since, "this is no day", "write it as year-month-day, like 2026-01-31")
+		return day, wrong("since", f.since, "this is not a day", "write it as year-month-day, like 2026-01-31")
 	}
 	return day, nil
 }

@@ -44,7 +44,7 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 		Example: `  piecebag stow table.jpg --basket blues
   piecebag stow tin.jpg --as squares --cut 2½
   piecebag stow photos`,
-		Args: atLeastOne("no photo given", "name photos or folders, e.g. piecebag stow basket.jpg"),
+		Args: atLeastOne("no photo is given", "name photos or folders, e.g. piecebag stow basket.jpg"),
 	}
 	f.which.define(cmd, "as", "cut", "basket")
 	f.names.define(cmd)

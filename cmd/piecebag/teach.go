@@ -20,7 +20,7 @@ func newTeach(l *ledger) *cobra.Command {
 		Long: `Teach learns how you sort. Show it photos of what is in one bin, or name pieces of
 the stash that belong there; five examples of a bin are a good beginning. From
 then on new pieces are sorted as you sort, and your bins go before the hue
-families. Pieces of which it is not sure are asked about.`,
+families. Where the sorter is not sure of a piece, it asks you.`,
 		Example: `  piecebag teach basket 'sea greens' seagreens.jpg
   piecebag teach piece 'sea greens' 12 15
   piecebag teach sort`,
@@ -174,10 +174,10 @@ type unsureHolding struct {
 func newTeachSort(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "sort",
-		Short: "Sort into your bins what the stash holds in none",
-		Long: `Sort goes through what the stash holds in none of your bins and puts there what
-belongs there, as one change, and says of each why. Pieces of which it is not sure
-are listed, to be told by 'piecebag fix NUMBERS --bin BIN' or '--no-bin'.`,
+		Short: "Sort the pieces that are in none of your bins",
+		Long: `Sort goes through all pieces that are in none of your bins, puts those that belong
+into them, as one change, and says why. It lists the pieces that it is not sure of:
+sort those yourself with 'piecebag fix NUMBERS --bin BIN' or '--no-bin'.`,
 		Args: noArgs("teach sort"),
 	}
 	asJSON := wantsJSON(cmd)
@@ -305,7 +305,7 @@ func newTeachForget(l *ledger) *cobra.Command {
 		Short: "Forget what a bin was taught; the pieces in it stay there",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return &usageError{"say which bin is to be forgotten", "write one name, as 'piecebag teach list' has it"}
+				return &usageError{"say which bin to forget", "write one name, as 'piecebag teach list' has it"}
 			}
 			return noBlank(args[0])
 		},

@@ -13,14 +13,14 @@ func newUndo(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "undo [COUNT]",
 		Short: "Take back the last change of the stash, or the last few",
-		Long: fmt.Sprintf(`Undo takes back the last change of the stash, photos included; a number takes
-back so many, the last first. The last %d can be taken back.`, stash.Undoable),
+		Long: fmt.Sprintf(`Undo takes back the last change of the stash, photos included. With a number it
+takes back that many changes, the latest first. The last %d can be taken back.`, stash.Undoable),
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return nil
 			}
 			if n, ok := readCount(args[0], 1); !ok || n > stash.Undoable || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is no number of changes", args[len(args)-1]), fmt.Sprintf("write a number from 1 to %d", stash.Undoable)}
+				return &usageError{fmt.Sprintf("%s: this is not a number of changes", args[len(args)-1]), fmt.Sprintf("write a number from 1 to %d", stash.Undoable)}
 			}
 			return nil
 		},

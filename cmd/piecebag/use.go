@@ -15,37 +15,37 @@ func newUse(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "use COUNT | --weight WEIGHT",
 		Short: "Take pieces out of the stash, or cloth by its weight",
-		Long: `Use takes a number of pieces out of the stash: of those that the flags speak of,
-those entered first go first. Cloth that was added by weight is taken by weight.
-Where there are fewer, or less, nothing is taken. 'piecebag undo' puts them back.`,
+		Long: `Use takes a number of pieces out of the stash. The flags say which; the oldest go
+first. Cloth that was added by weight is taken out by weight. If the stash holds
+less than you name, nothing is taken. 'piecebag undo' puts back what was taken.`,
 		Example: `  piecebag use 8 --family blue --value dark --cut 2½
   piecebag use 1 --id 12
   piecebag use --weight 100g --family brown`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if weight != "" {
 				if len(args) > 0 {
-					return &usageError{"a count and --weight exclude each other", "say how many, or how much by weight"}
+					return &usageError{"a count and --weight cannot be given together", "say how many, or how much by weight"}
 				}
 				return nil
 			}
 			if len(args) == 0 {
-				return &usageError{"say how many were used", "write their number, like 'piecebag use 8 --family blue --cut 2½'"}
+				return &usageError{"say how many you used", "write their number, like 'piecebag use 8 --family blue --cut 2½'"}
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is no number of pieces", args[len(args)-1]), "write a whole number, and what they are by flags: 'piecebag use 8 --family blue --cut 2½'"}
+				return &usageError{fmt.Sprintf("%s: this is not a number of pieces", args[len(args)-1]), "write a whole number, and what they are by flags: 'piecebag use 8 --family blue --cut 2½'"}
 			}
 			return nil
 		},
 	}
 	f.define(cmd)
-	measureVar(cmd.Flags(), &weight, "weight", "", "the `WEIGHT` of cloth used, of what was added by weight, e.g. 100g")
+	measureVar(cmd.Flags(), &weight, "weight", "", "the `WEIGHT` of cloth used, e.g. 100g, where it was added by weight")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := noneEmpty(cmd.Flags()); err != nil {
 			return err
 		}
 		if f.empty() {
-			return &usageError{"say which pieces were used", "name them by their colour, cut, basket or number, like --family blue --cut 2½"}
+			return &usageError{"say which pieces you used", "name them by their colour, cut, basket or number, like --family blue --cut 2½"}
 		}
 		which, err := f.filter()
 		if err != nil {

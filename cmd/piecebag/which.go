@@ -128,7 +128,7 @@ func readNumbers(s string) (pieceNumbers, error) {
 			to, err = readID(last)
 		}
 		if err != nil || to < from || to-from >= mostPieces {
-			return out, &usageError{x + ": this is no number of a piece, and no range of numbers", numbersRemedy}
+			return out, &usageError{x + ": this is not the number of a piece, nor a range of numbers", numbersRemedy}
 		}
 		if !isRange {
 			out.said = append(out.said, from)
@@ -149,7 +149,7 @@ const numbersRemedy = "write numbers as 'piecebag shelf --pieces' lists them, li
 func readIDs(flag, s string) (pieceNumbers, error) {
 	out, err := readNumbers(s)
 	if err != nil || s != "" && out.all == nil {
-		return out, wrong(flag, s, "this is no list of numbers of pieces", numbersRemedy)
+		return out, wrong(flag, s, "this is not a list of numbers of pieces", numbersRemedy)
 	}
 	return out, nil
 }

@@ -148,7 +148,7 @@ func parseFunction(s string) (Linear, *ParseError) {
 			v[i], ok = parseNumber(n, f.whole[i])
 		}
 		if !ok {
-			return Linear{}, refuse(fmt.Sprintf("%q is no number that %s() takes there", n, name), "write it like "+f.like)
+			return Linear{}, refuse(fmt.Sprintf("%q is not a number that %s() takes there", n, name), "write it like "+f.like)
 		}
 	}
 	return f.linear(v), nil

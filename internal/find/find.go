@@ -72,7 +72,7 @@ func Find(p *cloth.Picture, o Options) *Result {
 			return res
 		}
 		if o.Kind == cloth.Board {
-			res.Notes = append(res.Notes, "no lattice of squares stands out; its pieces were looked for one by one")
+			res.Notes = append(res.Notes, "no grid of squares stands out, so the pieces were looked for one by one")
 		}
 	}
 	if o.Kind == cloth.Stack {

@@ -181,7 +181,7 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 		piece.Motif = m.Motif * math.Sqrt(size.Width*size.Length/area)
 	}
 	if m.Clipped > dazzled {
-		piece.Notes = append(piece.Notes, "too bright for the camera: its colour is only a bound")
+		piece.Notes = append(piece.Notes, "too bright for the camera: its true colour may be lighter")
 		piece.Trust *= 1 - 0.5*m.Clipped
 	}
 	return piece, m.Signature, true

@@ -64,14 +64,14 @@ func Need(o Order, s Shop) (*Needs, error) {
 		}
 	}
 	if len(tight) > 0 {
-		n.Notes = append(n.Notes, "under "+length(y, 0.5)+" to spare in the cloth for "+strings.Join(tight, ", ")+": buy a little more where it needs squaring up")
+		n.Notes = append(n.Notes, "the cloth for "+strings.Join(tight, ", ")+" leaves less than "+length(y, 0.5)+" to spare: buy a little more if it needs squaring up")
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
 	n.Turned = r.Turned(n.Columns, n.Rows, s.OneByOne)
 	n.Notes = append(n.Notes, upNotes(n.Turned, s.OneWay)...)
 	if r.Setting.Kind == recipe.OnPoint && len(s.OneWay) > 0 {
-		n.Notes = append(n.Notes, "blocks on point turn a print with an up by an eighth of a circle: look at it on the wall first")
+		n.Notes = append(n.Notes, "blocks on point turn a print with an up by an eighth of a circle: look at one block on the wall first")
 	}
 	return n, nil
 }

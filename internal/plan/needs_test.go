@@ -215,7 +215,7 @@ func TestReadingCorner(t *testing.T) {
 	require.Equal(t, []any{"background", 192, 4.5}, []any{n.Cuts[1].Role.Name, n.Cuts[1].Count, n.Cuts[1].WidthIn})
 	require.Equal(t, "background", n.Yardage[0].Role.Name)
 	require.Equal(t, "3 yd", n.Yardage[0].Buy)
-	require.Contains(t, strings.Join(n.Notes, "\n"), "under ½ inch to spare")
+	require.Contains(t, strings.Join(n.Notes, "\n"), "leaves less than ½ inch to spare")
 }
 
 func TestHowLarge(t *testing.T) {
@@ -248,7 +248,7 @@ func TestHowLarge(t *testing.T) {
 	}{
 		{Order{}, "no recipe"},
 		{Order{Recipe: block}, "--blocks, --size or --bed"},
-		{Order{Recipe: block, Blocks: 3, Bed: "twin"}, "said once"},
+		{Order{Recipe: block, Blocks: 3, Bed: "twin"}, "say once"},
 		{Order{Recipe: block, Blocks: -1}, "1 to 10000"},
 		{Order{Recipe: block, WidthIn: 60}, "each side"},
 		{Order{Recipe: block, WidthIn: 6000, LengthIn: 60}, "up to 400"},
@@ -311,7 +311,7 @@ func TestFlippedCornersGiveTriangles(t *testing.T) {
 func tightNotes(n *Needs) int {
 	k := 0
 	for _, note := range n.Notes {
-		if strings.HasPrefix(note, "under ½ inch") {
+		if strings.Contains(note, "less than ½ inch to spare") {
 			k++
 		}
 	}

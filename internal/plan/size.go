@@ -49,7 +49,7 @@ func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err err
 	}
 	switch {
 	case given != 1:
-		err = fmt.Errorf("how large the quilt is must be said once: give --blocks, --size or --bed")
+		err = fmt.Errorf("say once how large the quilt is: give --blocks, --size or --bed")
 	case o.Blocks != 0:
 		return o.byBlocks()
 	case o.Bed != "":

@@ -50,8 +50,8 @@ func (b Buying) Document() Document {
 		d.sections = append(d.sections, s)
 	}
 	d.fine = []string{
-		"Swatches on a screen or from a printer are near the colour, not true to it; the Munsell notation is. A quarter is about " + plan.QuarterOf(b.System.Metric).String() + "; lengths are across the width of the fabric.",
-		"How many different prints make a quilt scrappy nobody has published: common practice, no source.",
+		"Swatches on a screen or on paper come near the colour; the Munsell notation is exact. A quarter is about " + plan.QuarterOf(b.System.Metric).String() + "; lengths are across the width of the fabric.",
+		"The number of different prints is common practice; no source.",
 	}
 	if b.Planned {
 		d.fine = append(d.fine, "Of a planned quilt, pieces that came in since cut to its sizes are taken off this list. For cloth that came in uncut, plan the quilt again with --save and the same name.")
@@ -61,15 +61,15 @@ func (b Buying) Document() Document {
 
 func (b Buying) lead() string {
 	if len(b.Buy) == 0 {
-		return "Nothing is wanted."
+		return "There is nothing to buy."
 	}
 	var unlocked []string
 	for _, p := range b.Buy {
 		unlocked = append(unlocked, p.Unlocks...)
 	}
-	s := cloth.Count(len(b.Buy), "line") + ", what unlocks most first."
+	s := cloth.Count(len(b.Buy), "thing") + " to buy, the most useful first."
 	if len(unlocked) > 0 {
-		s += " One line alone makes possible: " + strings.Join(unlocked, ", ") + "."
+		s += " One of them is all that this lacks: " + strings.Join(unlocked, ", ") + "."
 	}
 	return s
 }
@@ -130,7 +130,7 @@ func buyFor(p plan.Purchase) string {
 		s = strings.TrimSuffix(cloth.Count(p.Pieces, "piece")+": "+s, ": ")
 	}
 	if p.WeighedIn2 > 0 {
-		s += "; look first through what you have of it by weight"
+		s += "; first look through the cloth you have by weight"
 	}
 	return s
 }

@@ -43,5 +43,5 @@ func TestBuyingGolden(t *testing.T) {
 }
 
 func TestNothingToBuy(t *testing.T) {
-	require.Contains(t, textOfDocument(t, Buying{}.Document(), 0), "Nothing is wanted")
+	require.Contains(t, textOfDocument(t, Buying{}.Document(), 0), "There is nothing to buy")
 }

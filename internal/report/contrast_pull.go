@@ -38,8 +38,8 @@ func (c Contrast) Document() Document {
 			c.verdicts(),
 		},
 		fine: []string{
-			"Bands are steps of the Munsell value scale (ASTM D1535), which is even to the eye: under one step a print sinks, one to two it is soft, over two it stands clear. That these steps make the bands is our own judgement; no limit has been published for quilts.",
-			"The ratio is borrowed: 3:1 is what WCAG 2.1 (1.4.11) asks of signs on a screen. Nobody made it for cloth.",
+			"Bands are steps of the Munsell value scale (ASTM D1535), which is even to the eye: under one step a print sinks, one to two it is soft, over two it stands clear. These limits are our own judgement; none has been published for quilts.",
+			"The ratio is borrowed: WCAG 2.1 (1.4.11) asks 3:1 of signs on a screen. It was not made for cloth.",
 		},
 	}
 	if len(c.Choices) > 0 {
@@ -47,7 +47,7 @@ func (c Contrast) Document() Document {
 	}
 	if c.Recipe != "" {
 		d.sections = append(d.sections, c.balance())
-		d.fine = append(d.fine, "That light, medium and dark are counted in three is common practice, no source.")
+		d.fine = append(d.fine, "Counting in light, medium and dark is common practice, no source.")
 	}
 	if c.Why {
 		d.sections = append(d.sections, section{heading: "Why", whys: c.whys()})
@@ -91,7 +91,7 @@ func (c Contrast) lead() string {
 	}
 	s += "."
 	if c.Unmeasured > 0 {
-		s += fmt.Sprintf(" %s entered by hand without a measured colour left out: photograph and recount them to have them here.", cloth.Count(c.Unmeasured, "piece"))
+		s += fmt.Sprintf(" Left out: %s entered by hand, whose colour was never measured. Photograph and recount them to have them here.", cloth.Count(c.Unmeasured, "piece"))
 	}
 	return s
 }
@@ -103,7 +103,7 @@ func (c Contrast) verdicts() section {
 		v := contrast.Against(c.Background, p)
 		words := string(v.Counts)
 		if v.Mixed {
-			words += ", of mixed value: look again"
+			words += "; mixed value, look again"
 			s.items = append(s.items, mixedWords(p, v))
 		}
 		r := row(p.Name, fmt.Sprint(p.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
@@ -197,10 +197,10 @@ func (c Contrast) choices() section {
 	}
 	s := section{
 		heading: "Best backgrounds for this pull", tables: []table{t},
-		paras: []string{"In pieces of the pull; a print of mixed value, some of which sinks, counts a band lower than its mean. The fewest that sink come first, then the fewest soft."},
+		paras: []string{"Numbers are pieces of the pull. A print of mixed value that sinks in part counts one band lower. The background on which the fewest sink comes first, then the one with the fewest soft."},
 	}
 	if c.Small {
-		s.paras = append(s.paras, "No cloth of the stash is large enough for a background: take these for colours to look for.")
+		s.paras = append(s.paras, "No cloth in the stash is large enough for a background. These are colours to look for.")
 	}
 	return s
 }
@@ -221,7 +221,7 @@ func (c Contrast) balance() section {
 	if c.Balance.Any > 0 {
 		s.paras = append(s.paras, fmt.Sprintf("Besides these %s takes %s of any value.", c.Recipe, cloth.Count(c.Balance.Any, "piece")))
 	}
-	s.paras = append(s.paras, "In pieces as cut; cloth too small for any of them is not counted.")
+	s.paras = append(s.paras, "Numbers are pieces as cut. Cloth too small for any of them is not counted.")
 	s.items = c.swaps()
 	return s
 }
@@ -242,12 +242,12 @@ func (c Contrast) swaps() []string {
 				short -= w.Pieces
 			}
 		}
-		line := fmt.Sprintf("find %d more of %s value", short, r.Tone)
+		line := fmt.Sprintf("find %d more %s pieces", short, r.Tone)
 		if short == 0 {
-			line = fmt.Sprintf("nothing more of %s value is to be found", r.Tone)
+			line = fmt.Sprintf("no more %s pieces need be found", r.Tone)
 		}
 		if names != nil {
-			line += "; these may stand in for it: " + someOf(names)
+			line += "; these may stand in: " + someOf(names)
 		}
 		lines = append(lines, line)
 	}
@@ -263,7 +263,7 @@ func (c Contrast) swaps() []string {
 				}
 			}
 			if names != nil {
-				lines = append(lines, fmt.Sprintf("of %s value take fewer: %s", r.Tone, someOf(names)))
+				lines = append(lines, fmt.Sprintf("take fewer %s pieces: %s", r.Tone, someOf(names)))
 			}
 		}
 	}

@@ -44,11 +44,11 @@ func (p Plan) cuttingList() section {
 	for _, g := range groups {
 		s.items = append(s.items, w.line(g))
 	}
-	s.paras = []string{"Longest cloth first."}
+	s.paras = []string{"Cut the longest cloth first."}
 	s.drawings = []drawing{p.cutDrawing(groups)}
-	s.caption = "One of each line below, by its number; what is dashed goes back."
+	s.caption = "A drawing for each line below, by its number. Dashed parts go back to the stash."
 	if len(groups) > mostDrawn {
-		s.caption = fmt.Sprintf("One of each of the first %d lines below, by its number; what is dashed goes back.", mostDrawn)
+		s.caption = fmt.Sprintf("A drawing for each of the first %d lines below, by its number. Dashed parts go back to the stash.", mostDrawn)
 	}
 	return s
 }

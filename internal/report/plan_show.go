@@ -152,7 +152,7 @@ func inkOfHolding(h cloth.Holding) (colour.Linear, bool) {
 func (p Plan) inksCaption() string {
 	s := "The block, the quilt, and the quilt in grey. "
 	if len(p.inks()) > 0 {
-		return s + "The colours are those of the cloth pulled, in no arrangement; cloth entered by hand, and roles not covered, have stand-ins."
+		return s + "The colours are those of the cloth pulled, in no particular order. Cloth entered by hand and roles that are not covered are drawn in a colour chosen for them."
 	}
 	return s + "The colours stand in for prints."
 }
@@ -160,7 +160,7 @@ func (p Plan) inksCaption() string {
 // pieces lists the cuts of the top.
 func (p Plan) pieces() section {
 	return section{heading: "Pieces", tables: []table{cutTable(p.Needs.Cuts, p.System, p.inks(), lettersOf(p.Needs.Recipe))},
-		paras: []string{"All that the top is pieced from, as cut; letters are those of the block."}}
+		paras: []string{"Every piece of the top, as cut. The letters are those in the drawing of the block."}}
 }
 
 // yardage is the cloth of each role were it one fabric.
@@ -171,7 +171,7 @@ func (p Plan) yardage() section {
 		r[0].colour, r[0].patch = p.inks().one(y.Role), true
 		t.rows = append(t.rows, r)
 	}
-	return section{heading: "Cloth, were each role one fabric", tables: []table{t},
+	return section{heading: "Cloth, if each role were one fabric", tables: []table{t},
 		paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}}
 }
 
@@ -200,7 +200,7 @@ func (p Plan) surround() section {
 			words = fmt.Sprintf("backing in one panel of %s, buy %s", p.up(w.PanelIn), w.Buy)
 		}
 		if i == n.Backing.Best && n.Backing.Ways[0].LengthIn != n.Backing.Ways[1].LengthIn {
-			words += "; the thriftier way"
+			words += "; this way takes less"
 		}
 		s.items = append(s.items, words)
 	}
@@ -239,7 +239,7 @@ func (p Plan) covered() section {
 	}
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
-		words := fmt.Sprintf("%s of the knife; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.area(c.Waste))
+		words := fmt.Sprintf("%s; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.area(c.Waste))
 		switch {
 		case c.Optimal:
 			words += ", proved the least"
@@ -261,7 +261,7 @@ func (p Plan) covered() section {
 	}
 	s.items = p.sinking()
 	for _, k := range c.Measure {
-		s.items = append(s.items, fmt.Sprintf("measure first: %s is of unknown length and may help", p.stockWords(p.Pull.Stock[k])))
+		s.items = append(s.items, fmt.Sprintf("measure first: the length of %s is not known, and it may help", p.stockWords(p.Pull.Stock[k])))
 	}
 	return s
 }
@@ -375,7 +375,7 @@ func (p Plan) pulls() section {
 		s.tables = append(s.tables, t)
 	}
 	if s.tables == nil {
-		s.paras = []string{"Nothing in the stash is of use."}
+		s.paras = []string{"Nothing in the stash fits this quilt."}
 	}
 	s.paras = append(s.paras, p.shortPieces()...)
 	return s
@@ -389,7 +389,7 @@ func (p Plan) shortPieces() []string {
 			continue
 		}
 		from, want := p.Pull.Stock[r.Stock], p.Pull.Wants[r.Want]
-		words := fmt.Sprintf("Pieces of %s serve for %s though %s mm short.", p.format(from.WidthIn), p.size(want.W, want.L), number(r.Short*cloth.MMPerInch, 10))
+		words := fmt.Sprintf("Pieces of %s are taken for %s, though they are %s mm short.", p.format(from.WidthIn), p.size(want.W, want.L), number(r.Short*cloth.MMPerInch, 10))
 		if !slices.Contains(out, words) {
 			out = append(out, words)
 		}
@@ -430,10 +430,10 @@ func (p Plan) shortage() section {
 			s.items = append(s.items, fmt.Sprintf("%s of %s: %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
 			continue
 		}
-		s.items = append(s.items, fmt.Sprintf("%s: %s (%s of the full width)", g.Sought, p.bought(g.ClothIn), p.up(g.ClothIn)))
+		s.items = append(s.items, fmt.Sprintf("%s: %s (%s long, full width)", g.Sought, p.bought(g.ClothIn), p.up(g.ClothIn)))
 	}
 	if in, err := p.Pull.BackgroundIn(); err == nil && in > 0 {
-		s.items = append(s.items, fmt.Sprintf("the pieces of the background take %s were it bought (%s of the full width)", p.bought(in), p.up(in)))
+		s.items = append(s.items, fmt.Sprintf("to buy the background for its pieces takes %s (%s long, full width)", p.bought(in), p.up(in)))
 	}
 	if s.items == nil {
 		s.paras = []string{"Nothing."}

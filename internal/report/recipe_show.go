@@ -86,7 +86,7 @@ func sampleSetting(r *recipe.Recipe) (columns, rows int) {
 
 func sizeWords(r *recipe.Recipe, s recipe.System) string {
 	b := r.Blocks[0]
-	return fmt.Sprintf("Finished %s × %s, cut apart %s × %s, on a grid of %d × %d.",
+	return fmt.Sprintf("%s × %s finished, %s × %s before it is sewn in, on a grid of %d × %d.",
 		s.Format(r.WidthIn), s.Format(r.HeightIn), s.Format(r.WidthIn+2*s.Seam), s.Format(r.HeightIn+2*s.Seam), b.Columns, b.Rows)
 }
 

@@ -49,12 +49,12 @@ func (r Refilling) Document() Document {
 		gained += r.Covered[k]
 		short += r.Short[k]
 	}
-	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor; of its strips the longest are left alone."}}
+	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor, and the longest of its strips are left whole."}}
 	if len(t.rows) == 0 {
 		d.lead = "No bin of cut pieces is thin."
 		return d
 	}
-	d.lead = fmt.Sprintf("%s thin: sub-cutting gives %s, %d are still short.", cloth.Count(len(t.rows), "bin"), cloth.Count(gained, "piece"), short)
+	d.lead = fmt.Sprintf("%s. Cutting strips gives %s; %s still short.", verbs(len(t.rows), "bin", "is thin", "are thin"), cloth.Count(gained, "piece"), verbs(short, "piece", "is", "are"))
 	d.sections = append(d.sections, section{heading: "Thin bins", tables: []table{t}})
 	if len(r.Cuts) > 0 {
 		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())

@@ -51,7 +51,7 @@ func stashWords(t shelf.Totals) string {
 		words = append(words, what+" of no known size")
 	}
 	if t.Bands > 0 {
-		words = append(words, cloth.Count(t.Bands, "band")+" only seen")
+		words = append(words, cloth.Count(t.Bands, "band")+" seen on edge")
 	}
 	if t.Weighed > 0 {
 		words = append(words, areaWords(t.Weighed)+" weighed")
@@ -65,7 +65,7 @@ func stashWords(t shelf.Totals) string {
 	return strings.Join(words, ", ")
 }
 
-// unsized says of how many pieces of a box the size is not known: "only seen" of
+// unsized says of how many pieces of a box the size is not known: "seen on edge" of
 // bands, "no length known" of strips, with a number where it is not all of them.
 func unsized(b shelf.Box) string {
 	what := "size"
@@ -73,7 +73,7 @@ func unsized(b shelf.Box) string {
 	case b.Seen == 0:
 		return ""
 	case b.Form == cloth.Band:
-		return "only seen"
+		return "seen on edge"
 	case b.Form == cloth.Strip && b.Width > 0:
 		what = "length"
 	}
@@ -82,6 +82,9 @@ func unsized(b shelf.Box) string {
 	}
 	return "no " + what + " known"
 }
+
+// bandWords explain what a stack shows.
+const bandWords = "A band is one fold of a stack. Only its edge was seen, so its size is not known."
 
 // yieldWords is "24 of 1½ or 14 of 2½": one or the other, never both. Empty
 // with none.
@@ -141,7 +144,7 @@ func thinLines(all []shelf.Short) []string {
 		for k, s := range g.shorts {
 			names[k] = strings.TrimSuffix(s.Name(), ", "+g.cut.String())
 			if s.FromStrips > 0 {
-				names[k] += fmt.Sprintf(" (its strips yield %d)", s.FromStrips)
+				names[k] += fmt.Sprintf(" (its strips give %d)", s.FromStrips)
 			}
 		}
 		line := fmt.Sprintf("%d each, want %d more each (%s): %s", g.shorts[0].Count, g.by, g.why, strings.Join(names, ", "))
@@ -157,7 +160,7 @@ func thinLines(all []shelf.Short) []string {
 func shortWords(s shelf.Short) string {
 	line := fmt.Sprintf("%s: %d, wants %d more (%s)", s.Name(), s.Count, s.By(), s.Why())
 	if s.FromStrips > 0 {
-		line += fmt.Sprintf("; its strips yield %d", s.FromStrips)
+		line += fmt.Sprintf("; its strips give %d", s.FromStrips)
 	}
 	return line
 }

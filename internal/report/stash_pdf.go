@@ -52,7 +52,7 @@ func stashDocument(s Stash) Document {
 
 // boxTable is the table of the boxes; a bin is named in its first row only.
 func boxTable(s Stash, t tones) table {
-	out := table{carry: true, heads: []string{"bin", "cut", "pieces", "note", "prints", "yields squares"}, right: []bool{false, false, true, false, true, false}}
+	out := table{carry: true, heads: []string{"bin", "cut", "pieces", "note", "prints", "gives squares"}, right: []bool{false, false, true, false, true, false}}
 	for i, b := range s.Stock.Boxes {
 		r := row("", b.Cut.String(), heldWords(b), unsized(b), blankZero(b.Prints), yieldWords(b.Yields))
 		if i == 0 || s.Stock.Boxes[i-1].Alike != b.Alike {

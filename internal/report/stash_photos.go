@@ -62,7 +62,7 @@ func StashPhotosHTML(w io.Writer, photos []StashPhoto, byHand []cloth.Holding, p
 	for _, h := range byHand {
 		v.ByHand = append(v.ByHand, numbered(h))
 	}
-	v.Lead = capital(cloth.Count(n, "number")) + ", as fix, use and teach take them."
+	v.Lead = capital(cloth.Count(n, "number")) + ". Give them to fix, use and teach."
 	return fill(w, photosPage, v)
 }
 

@@ -69,9 +69,9 @@ func TestStashTextGolden(t *testing.T) {
 func TestStashTextTellsApart(t *testing.T) {
 	got := stashText(t, someStash(), 0)
 	for _, want := range []string{
-		"The stash: 39 pieces of known size, 1 of no known size, 5 bands only seen, 2.79 sq yd weighed, 6 prints\n",
+		"The stash: 39 pieces of known size, 1 of no known size, 5 bands seen on edge, 2.79 sq yd weighed, 6 prints\n",
 		"squares after ½ inch squared off the end of each: 21 of 6 cm or 21 of 2½\n",
-		"  dark blue, 2½ square: 12, wants 8 more (floor 20 for blue, 2½ square); its strips yield 21\n",
+		"  dark blue, 2½ square: 12, wants 8 more (floor 20 for blue, 2½ square); its strips give 21\n",
 		"  sea greens, 2½ square: 6, wants 2 more (floor 8 for sea greens)\n",
 		"Changed since 2026-09-01\n",
 	} {
@@ -226,7 +226,7 @@ func TestThinBinsOfOneReasonAreOneLine(t *testing.T) {
 		}
 	}
 	require.Equal(t, []string{
-		"2½ square: 0 each, want 6 more each (floor 6 for 2½ square): dark red, dark blue (its strips yield 7)",
+		"2½ square: 0 each, want 6 more each (floor 6 for 2½ square): dark red, dark blue (its strips give 7)",
 		"dark green, 2½ square: 1, wants 5 more (floor 6 for 2½ square)",
 	}, thinLines([]shelf.Short{short(cloth.Red, 0, 0), short(cloth.Green, 1, 0), short(cloth.Blue, 0, 7)}))
 }

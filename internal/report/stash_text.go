@@ -22,8 +22,12 @@ func StashText(w io.Writer, s Stash, o TextOptions) error {
 		t.table(columns, len(s.Stock.Boxes))
 		t.legend(columns)
 	}
+	if s.Stock.Totals.Bands > 0 {
+		t.line("")
+		t.para("", bandWords, 0)
+	}
 	if len(s.Stock.Yields) > 0 {
-		t.heading("All strips together yield")
+		t.heading("All strips together give")
 		t.para("", "squares "+trimWords(s.Stock.Trim)+": "+yieldWords(s.Stock.Yields), 2)
 	}
 	if len(s.Stock.Balance.Families) > 0 {
@@ -62,7 +66,7 @@ func boxColumns(s shelf.Stock) []*column {
 	pieces := &column{head: []string{"pieces", "pieces"}, right: true, give: []int{1}, short: "* thin"}
 	seen := &column{head: []string{"note"}, give: []int{3}}
 	prints := &column{head: []string{"prints"}, right: true, give: []int{2}}
-	yields := &column{head: []string{"yields squares"}, give: []int{4}}
+	yields := &column{head: []string{"gives squares"}, give: []int{4}}
 	for i, b := range s.Boxes {
 		name := printable(b.Alike.String())
 		if i > 0 && s.Boxes[i-1].Alike == b.Alike {

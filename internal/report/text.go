@@ -196,7 +196,7 @@ func (t *text) stacks(l Look) {
 		t.para(names[i], stackPieces(l, s), wide)
 	}
 	if n := len(l.Shelf.Unnamed); n > 0 {
-		t.para("", "in no stack, for want of a colour: "+strings.Join(l.labels(l.Shelf.Unnamed), " "), 2)
+		t.para("", "in no stack, since their colour is not known: "+strings.Join(l.labels(l.Shelf.Unnamed), " "), 2)
 	}
 }
 

@@ -98,7 +98,7 @@ func TestTextNamesThinAndMissing(t *testing.T) {
 	got := textOf(t, someLook(), 0)
 	require.Contains(t, got, "bins below the floor of 2: medium pink (1), medium-light green (1), medium many (1)\n")
 	require.Contains(t, got, "colours: red, orange, yellow, teal, purple, brown, grey, black\n")
-	require.Contains(t, got, "in no stack, for want of a colour: B2\n")
+	require.Contains(t, got, "in no stack, since their colour is not known: B2\n")
 }
 
 func TestApportionGivesAllSeats(t *testing.T) {

@@ -140,7 +140,7 @@ func thinReason(t shelf.Thin) string {
 	if t.Reason == shelf.BelowFloor {
 		return fmt.Sprintf("%s below the floor of %.0f", sort, t.Against)
 	}
-	return fmt.Sprintf("%s with less than half of the middle share, which is %s pieces", sort, halves(t.Against))
+	return fmt.Sprintf("%s with less than half as many pieces as the middle one, which has %s", sort, halves(t.Against))
 }
 
 // halves writes a median of counts, which may end in a half.
@@ -193,11 +193,14 @@ func stackWords(stacks []shelf.Stack) string {
 	return fmt.Sprintf("%s, side by side in this order: %s where they lie, %s", cloth.Count(len(stacks), "stack"), verb(stay, "stays", "stay"), verb(moves, "is moved", "are moved"))
 }
 
-func verb(n int, one, more string) string {
+func verb(n int, one, more string) string { return verbs(n, "piece", one, more) }
+
+// verbs is verb for things of another name.
+func verbs(n int, noun, one, more string) string {
 	if n == 1 {
-		return "1 piece " + one
+		more = one
 	}
-	return strconv.Itoa(n) + " pieces " + more
+	return cloth.Count(n, noun) + " " + more
 }
 
 // foundWords says how many pieces a photo holds.

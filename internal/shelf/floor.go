@@ -366,9 +366,9 @@ func (s Short) Why() string {
 	case BelowFloor:
 		return "floor " + strconv.Itoa(s.Want) + " for " + s.Rule
 	}
-	words := "less than half of the middle count, " + strconv.FormatFloat(s.Middle, 'f', -1, 64)
+	words := "less than half as many as the middle one, which has " + strconv.FormatFloat(s.Middle, 'f', -1, 64)
 	if s.InBins > 0 {
-		words += ", even with its thin bins filled"
+		words += ", even when its thin bins are filled"
 	}
 	return words
 }

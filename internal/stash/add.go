@@ -70,7 +70,7 @@ func (s *Stash) Use(ctx context.Context, takes ...Take) (Change, error) {
 
 func (t *tx) take(k Take, what string) error {
 	if k.Count < 1 {
-		return refuse(what, "it is not a count of pieces", "give a number of 1 or more")
+		return refuse(what, "it is not a number of pieces", "give a number of 1 or more")
 	}
 	cond, args := k.where()
 	if k.Form == "" && k.IDs == nil {

@@ -78,7 +78,7 @@ func (s *Stash) tryChange(ctx context.Context, verb string, f func(t *tx) (what 
 // begin starts a transaction that may write, and holds the lock to do so.
 func (s *Stash) begin(ctx context.Context) (*sql.Tx, error) {
 	if s.o.ReadOnly {
-		return nil, &Error{s.file, "the stash was opened only to be read", "use a command that changes it", ErrReadOnly}
+		return nil, &Error{s.file, "the stash was opened for reading only", "use a command that changes it", ErrReadOnly}
 	}
 	var raw *sql.Tx
 	if err := again(ctx, func() (err error) {

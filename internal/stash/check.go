@@ -29,7 +29,7 @@ type FaultKind string
 // The kinds of fault.
 const (
 	LedgerFault  FaultKind = "ledger"        // SQLite's own integrity check, or a row that names none
-	CountsFault  FaultKind = "counts"        // the counts are not those of the pieces
+	CountsFault  FaultKind = "counts"        // the counts do not agree with the pieces
 	MissingPhoto FaultKind = "missing photo" // a row whose file is not in the folder
 	ChangedPhoto FaultKind = "changed photo" // a file that is not what it was
 	OrphanPhoto  FaultKind = "orphan"        // a file that no row names
@@ -71,14 +71,14 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 		case errors.Is(err, fs.ErrNotExist):
 			h.Faults = append(h.Faults, Fault{MissingPhoto, p.file, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay"})
 		case err != nil || Hash(data) != hashOf(p.file):
-			h.Faults = append(h.Faults, Fault{ChangedPhoto, p.file, "the photo's file is not what it was", "run check with --repair to move it aside, then stow the photo again; its pieces stay"})
+			h.Faults = append(h.Faults, Fault{ChangedPhoto, p.file, "the photo's file has changed", "run check with --repair to move it aside, then stow the photo again; its pieces stay"})
 		case keepsakeOf(Photo{Name: p.file, Bytes: data}).left == LeftOut:
 			h.Telling = append(h.Telling, p.file)
 		}
 	}
 	strange, left, err := s.unnamed(ctx, q)
 	for _, name := range strange {
-		h.Faults = append(h.Faults, Fault{OrphanPhoto, name, "no photo of the stash is this file", "run check with --repair to move it aside"})
+		h.Faults = append(h.Faults, Fault{OrphanPhoto, name, "this file is not a photo of the stash", "run check with --repair to move it aside"})
 	}
 	h.Leftover = left
 	return h, err
@@ -177,7 +177,7 @@ func sound(ctx context.Context, q queryer) (faults []Fault, err error) {
 	}
 	wrong, err := countsWrong(ctx, q)
 	if wrong {
-		faults = append(faults, Fault{CountsFault, ledgerName, "the counts are not those of the pieces", "run check with --repair: they are counted again"})
+		faults = append(faults, Fault{CountsFault, ledgerName, "the counts do not agree with the pieces", "run check with --repair: they are counted again"})
 	}
 	return faults, err
 }

@@ -45,7 +45,7 @@ func (s *Stash) CorrectAll(ctx context.Context, all map[int64]Correction) (Chang
 		of[w] = append(of[w], id)
 	}
 	if len(ids) == 0 {
-		return Change{}, refuse("correction", "it is of no piece", "name the piece by its number")
+		return Change{}, refuse("correction", "it names no piece", "name the piece by its number")
 	}
 	what := make([]string, len(said))
 	for i, w := range said {
@@ -121,13 +121,13 @@ func (c Correction) check() error {
 	}
 	switch {
 	case n > 1:
-		return refuse("correction", "it says more than one of not a piece, split and merge", "make them one after another")
+		return refuse("correction", "not a piece, split and merge cannot be said together", "make them one after another")
 	case c.Split < 0 || c.Split == 1 || c.Split > 100:
-		return refuse("correction", "a piece cannot be split so", "give a number from 2 to 100")
+		return refuse("correction", "a piece cannot be split into so many", "give a number from 2 to 100")
 	case c.Outline != nil && (len(c.Outline) < 3 || c.Outline.Area() == 0):
 		return refuse("correction", "the outline encloses nothing", "give three corners or more")
 	case c.Example != nil && (c.Bin == nil || cleanName(*c.Bin) == "" || !json.Valid(c.Example)):
-		return refuse("correction", "it is no example of a bin", "name the bin")
+		return refuse("correction", "it is not an example of a bin", "name the bin")
 	case c.Form == cloth.Square && c.WidthIn > 0 && c.LengthIn > 0 && c.WidthIn != c.LengthIn:
 		return refuse("correction", "a square has one size", "give its width alone, or another form")
 	case c.words() == "":
@@ -145,7 +145,7 @@ func (t *tx) partsOf(h row, ids []int64) ([]row, error) {
 			return nil, err
 		}
 		if p.ID == h.ID || p.photo != h.photo || h.photo == 0 {
-			return nil, refuse(fmt.Sprintf("piece %d", id), "it is no other piece of the same photo", "merge pieces of one photo")
+			return nil, refuse(fmt.Sprintf("piece %d", id), "it is not another piece of the same photo", "merge pieces of one photo")
 		}
 		parts = append(parts, p)
 	}

@@ -80,7 +80,7 @@ func explain(thing string, err error) error {
 	case c == sqlite3.SQLITE_FULL || extended(err) == sqlite3.SQLITE_IOERR_SHMSIZE || errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT):
 		return &Error{thing, "the disk is full; nothing was changed", "make room on it and try again", because(ErrFull, err)}
 	case busy(err):
-		return &Error{thing, "another piecebag has kept it busy for too long; nothing was changed", "wait for the other command, or end it, and try again", because(ErrBusy, err)}
+		return &Error{thing, "another piecebag was using it for too long; nothing was changed", "wait for the other command, or end it, and try again", because(ErrBusy, err)}
 	case c == sqlite3.SQLITE_CORRUPT || c == sqlite3.SQLITE_NOTADB:
 		return &Error{thing, "the ledger is damaged", "restore the last backup into another folder, and keep this one", because(ErrDamaged, err)}
 	case c == sqlite3.SQLITE_READONLY || c == sqlite3.SQLITE_CANTOPEN || c == sqlite3.SQLITE_PERM ||
@@ -91,11 +91,11 @@ func explain(thing string, err error) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return &Error{thing, "there is no such file or folder", "check the name", because(ErrRefused, err)}
 	case errors.Is(err, syscall.ENOTDIR) || errors.Is(err, fs.ErrExist):
-		return &Error{thing, "a file is in the place of a folder", "name another place", because(ErrRefused, err)}
+		return &Error{thing, "there is a file where a folder should be", "name another place", because(ErrRefused, err)}
 	case errors.Is(err, syscall.EISDIR):
 		return &Error{thing, "it is a folder", "name a file", because(ErrRefused, err)}
 	case errors.Is(err, syscall.ENAMETOOLONG) || errors.Is(err, syscall.EINVAL):
-		return &Error{thing, "its name cannot be that of a file", "name another place", because(ErrRefused, err)}
+		return &Error{thing, "a file cannot have this name", "name another place", because(ErrRefused, err)}
 	}
 	return err
 }

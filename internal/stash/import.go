@@ -89,7 +89,7 @@ func readDocument(name string, data []byte) (d document, hash string, err error)
 	case ours:
 		d, err = readCSV(name, t)
 	case len(t.Lines) == 0:
-		err = refuse(name, "it holds no line of a stash", "give a first line that names the columns, then a line for each kind of piece")
+		err = refuse(name, "it has no line to import", "give a first line that names the columns, then a line for each kind of piece")
 	default:
 		d, err = readSheet(name, t)
 	}
@@ -103,7 +103,7 @@ func readJSON(name string, data []byte) (document, error) {
 	case err != nil:
 		return d, &Error{name, "it cannot be read: " + err.Error(), "export it again; nothing was imported", because(ErrRefused, err)}
 	case d.Format != documentFormat:
-		return d, refuse(name, "this is no export of a stash", "give a file that export wrote, or a spreadsheet as CSV")
+		return d, refuse(name, "this is not an export of a stash", "give a file that export wrote, or a spreadsheet as CSV")
 	case d.Version > documentVersion:
 		return d, &Error{name, "it was written by a newer piecebag", "use the newer piecebag", ErrNewer}
 	}
@@ -122,7 +122,7 @@ func parseHolding(get func(column string) string) (holdingJSON, error) {
 		}
 		v, e := strconv.ParseFloat(text, 64)
 		if e != nil && err == nil {
-			err = fmt.Errorf("column %s: %q is no number", column, text)
+			err = fmt.Errorf("column %s: %q is not a number", column, text)
 		}
 		return v
 	}

@@ -67,9 +67,9 @@ func settings(ctx context.Context, q queryer) (Settings, error) {
 func (v Settings) check() error {
 	switch {
 	case !(v.TrimIn >= 0 && v.TrimIn <= 6):
-		return refuse("trim", "it is not a length that strips are trimmed by", "give a length from 0 to 6 inches; ½ is usual")
+		return refuse("trim", "strips are not trimmed by this length", "give a length from 0 to 6 inches; ½ is usual")
 	case !(v.GSM >= 20 && v.GSM <= 2000):
-		return refuse("weight of cloth", "no cloth weighs that", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
+		return refuse("weight of cloth", "no cloth weighs so much or so little", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
 	}
 	return nil
 }
@@ -88,7 +88,7 @@ func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 				return "", err
 			}
 		}
-		return fmt.Sprintf("trim %s, cloth %.4g g/m²", shelf.Length(v.TrimIn), v.GSM), t.reweigh()
+		return fmt.Sprintf("trim %s; cloth weighs %.4g g/m²", shelf.Length(v.TrimIn), v.GSM), t.reweigh()
 	})
 }
 
@@ -114,7 +114,7 @@ func (f *Floor) tidy() error {
 		return err
 	}
 	if f.N < 0 || f.N > maxCount || !(f.Cut >= 0 && f.Cut <= maxLength) {
-		return refuse("floor", "it is not a count of pieces of a cut", "give a number of 0 or more; 0 takes the floor away")
+		return refuse("floor", "it is not a number of pieces", "give a number of 0 or more; 0 takes the floor away")
 	}
 	return nil
 }
@@ -132,7 +132,7 @@ func (s *Stash) SetFloor(ctx context.Context, f Floor) (Change, error) {
 		what := fmt.Sprintf("at least %d in every bin of %s", f.N, of)
 		switch {
 		case f.N == 0:
-			what = "no floor of " + of.String()
+			what = "no floor for " + of.String()
 		case f.Cut > 0 && (f.Bin != "" || f.Family != "" && f.Value != ""):
 			what = fmt.Sprintf("at least %d in the bin of %s", f.N, of)
 		case f == Floor{N: f.N}:
@@ -165,7 +165,7 @@ func (s *Stash) Floors(ctx context.Context) ([]Floor, error) {
 func (s *Stash) SavePlan(ctx context.Context, name string, data []byte) (Change, error) {
 	name = cleanName(name)
 	if name == "" || len(data) > 0 && !json.Valid(data) {
-		return Change{}, refuse("plan "+name, "it has no name, or is no JSON", "save it under a name")
+		return Change{}, refuse("plan "+name, "it has no name, or is not JSON", "save it under a name")
 	}
 	return s.change(ctx, "plan", func(t *tx) (string, error) {
 		what := name + ": saved"
@@ -206,7 +206,7 @@ func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Chan
 	bin = cleanName(bin)
 	for _, e := range examples {
 		if bin == "" || !json.Valid(e) {
-			return Change{}, refuse("bin "+bin, "it has no name, or an example is no JSON", "name the bin")
+			return Change{}, refuse("bin "+bin, "it has no name, or an example is not JSON", "name the bin")
 		}
 	}
 	return s.change(ctx, "teach", func(t *tx) (string, error) {

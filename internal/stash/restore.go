@@ -143,12 +143,12 @@ func unpackBackup(ctx context.Context, file, dir string, o Options) error {
 		if errors.Is(err, fs.ErrNotExist) {
 			return &Error{file, "there is no such file", "check the name", because(ErrRefused, err)}
 		}
-		return noBackup(file, "this is no backup, or a damaged one")
+		return noBackup(file, "this is not a backup, or a damaged one")
 	}
 	defer z.Close()
 	m, err := readManifest(&z.Reader)
 	if err != nil || m.Format != backupFormat || len(m.Files) == 0 || m.Files[0].Name != ledgerName {
-		return noBackup(file, "this is no backup of a stash")
+		return noBackup(file, "this is not a backup of a stash")
 	}
 	if m.Version > version {
 		return &Error{file, fmt.Sprintf("the backup was made by a newer piecebag (version %d; this one knows %d)", m.Version, version), "use the newer piecebag", ErrNewer}

@@ -214,7 +214,7 @@ func tidy(h *row) error {
 	}
 	for _, v := range numbers {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return refuse(describe(h.Holding), "one of its figures is no number", "give it again")
+			return refuse(describe(h.Holding), "one of its figures is not a number", "give it again")
 		}
 	}
 	known := false
@@ -225,9 +225,9 @@ func tidy(h *row) error {
 	case !known:
 		return refuse(fmt.Sprintf("form %q", h.Form), "there is no such form", "write square, rectangle, strip, irregular, band or weighed")
 	case h.Count < 1 || h.Count > maxCount:
-		return refuse(fmt.Sprintf("count %d", h.Count), "it is not a count of pieces", fmt.Sprintf("give a number from 1 to %d", maxCount))
+		return refuse(fmt.Sprintf("count %d", h.Count), "it is not a number of pieces", fmt.Sprintf("give a number from 1 to %d", maxCount))
 	case min(h.WidthIn, h.LengthIn, h.AreaIn2, h.Grams) < 0 || max(h.WidthIn, h.LengthIn) > maxLength || max(h.AreaIn2, h.Grams) > maxArea:
-		return refuse(describe(h.Holding), "its size cannot be", "give its size in inches or centimetres")
+		return refuse(describe(h.Holding), "no cloth has this size", "give its size in inches or centimetres")
 	case h.Form == cloth.Weighed && h.AreaIn2 == 0 && h.Grams == 0:
 		return refuse("weighed cloth", "it has no weight", "give its weight, such as 350g")
 	case h.Form != cloth.Weighed && (h.AreaIn2 != 0 || h.Grams != 0):

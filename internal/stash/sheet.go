@@ -81,7 +81,7 @@ func sheetLine(get func(what string) string) (holdingJSON, error) {
 	if text := get("count"); text != "" {
 		v, err := strconv.ParseFloat(text, 64) // spreadsheets write 12.0
 		if err != nil || v != float64(int(v)) || v < 1 {
-			return h, fmt.Errorf("%q is not a count of pieces", text)
+			return h, fmt.Errorf("%q is not a number of pieces", text)
 		}
 		h.Count = int(v)
 	}

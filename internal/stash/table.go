@@ -63,10 +63,10 @@ func cellIn(line []string, columns map[string]int, name string) string {
 	return ""
 }
 
-func passedOver(column string) string { return fmt.Sprintf("column %q was passed over", column) }
+func passedOver(column string) string { return fmt.Sprintf("column %q was not read", column) }
 
 func lineError(name string, line int, err error) error {
-	return refuse(fmt.Sprintf("%s, line %d", name, line), err.Error(), "mend that line; nothing was imported")
+	return refuse(fmt.Sprintf("%s, line %d", name, line), err.Error(), "correct that line; nothing was imported")
 }
 
 // readCSV reads what ExportCSV wrote, its columns in any order.
@@ -140,7 +140,7 @@ func (d *document) record(what string, data []byte) error {
 		return fmt.Errorf("column record: %q is no record of a stash", what)
 	}
 	if err != nil {
-		return fmt.Errorf("column data: this is no %s: %w", what, err)
+		return fmt.Errorf("column data: this is not a %s: %w", what, err)
 	}
 	return nil
 }

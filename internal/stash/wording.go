@@ -23,7 +23,7 @@ func fromJSON(data []byte, into any) error {
 	var kind *json.UnmarshalTypeError
 	switch {
 	case errors.As(err, &syntax):
-		return fmt.Errorf("%sthis is no JSON: %w", at(syntax.Offset), err)
+		return fmt.Errorf("%sthis is not JSON: %w", at(syntax.Offset), err)
 	case errors.As(err, &kind):
 		what := "it"
 		if kind.Field != "" {
