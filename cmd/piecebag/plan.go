@@ -390,7 +390,11 @@ func (f *shopFlags) read(bare cloth.Unit) (plan.Shop, error) {
 func percentage(flag, s string, most float64) (float64, error) {
 	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(s), "%"), 64)
 	if err != nil || !(v >= 0 && v <= 100*most) {
-		return 0, wrong(flag, s, "cloth does not shrink by so much", fmt.Sprintf("write one from 0 to %g, like 5", 100*most))
+		reason := "this is not a percentage"
+		if v > 0 {
+			reason = "cloth does not shrink by so much"
+		}
+		return 0, wrong(flag, s, reason, fmt.Sprintf("write a percentage from 0 to %g, like 5", 100*most))
 	}
 	return v / 100, nil
 }

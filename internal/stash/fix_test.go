@@ -321,7 +321,7 @@ func TestChangesAreSaidClearly(t *testing.T) {
 			return s.SetFloor(ctx, Floor{Family: cloth.Blue, Value: cloth.Dark, Cut: 2.5, N: 9})
 		}},
 		{"at least 1 in every bin", func() (Change, error) { return s.SetFloor(ctx, Floor{N: 1}) }},
-		{"no floor of nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope"}) }},
+		{"no floor for nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope"}) }},
 		{"1 piece into tin", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin"}) }},
 		{"2 pieces into bins of your own", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin", 2: "box"}) }},
 		{"2 pieces out of bins", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "", 2: ""}) }},
