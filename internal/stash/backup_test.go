@@ -447,6 +447,35 @@ func TestNoPhotoLiesOutsideTheFolder(t *testing.T) {
 	require.FileExists(t, victim)
 }
 
+// A ledger that others gave once kept its own triggers, and none missed what was
+// taken away.
+func TestStrangeTriggersAreSaidAndMended(t *testing.T) {
+	for _, script := range []string{
+		`CREATE TRIGGER "the""irs" AFTER INSERT ON holding BEGIN DELETE FROM floor; END`,
+		`DROP TRIGGER journal_holding_insert`,
+		`CREATE VIEW spy AS SELECT * FROM holding`,
+		`DROP TRIGGER tally_insert; CREATE TRIGGER tally_insert AFTER INSERT ON holding BEGIN SELECT 1; END`,
+	} {
+		s := full(t, t.TempDir())
+		_, err := s.w.ExecContext(ctx, script)
+		require.NoError(t, err)
+		h, err := s.Check(ctx)
+		require.NoError(t, err)
+		require.Len(t, h.Faults, 1, script)
+		require.Equal(t, ScriptFault, h.Faults[0].Kind)
+		h, err = s.Repair(ctx)
+		require.NoError(t, err)
+		require.Empty(t, h.Faults)
+		healthy(t, s)
+		before := dump(t, s)
+		_, err = s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
+		require.NoError(t, err)
+		_, err = s.Undo(ctx)
+		require.NoError(t, err)
+		require.Equal(t, before, dump(t, s))
+	}
+}
+
 // A backup of a damaged ledger once took the place of a good one and could not be
 // restored.
 func TestABackupIsNotReplacedByOneThatCannotBeUsed(t *testing.T) {

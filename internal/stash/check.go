@@ -30,6 +30,7 @@ type FaultKind string
 const (
 	LedgerFault  FaultKind = "ledger"        // SQLite's own integrity check, or a row that names none
 	CountsFault  FaultKind = "counts"        // the counts do not agree with the pieces
+	ScriptFault  FaultKind = "scripts"       // its triggers are not those of piecebag, or it has views
 	MissingPhoto FaultKind = "missing photo" // a row whose file is not in the folder
 	ChangedPhoto FaultKind = "changed photo" // a file that is not what it was
 	OrphanPhoto  FaultKind = "orphan"        // a file that no row names
@@ -175,6 +176,13 @@ func sound(ctx context.Context, q queryer) (faults []Fault, err error) {
 	for _, f := range found {
 		faults = append(faults, Fault{LedgerFault, ledgerName, f, "restore the last backup into another folder, and keep this one"})
 	}
+	strange, err := scriptsWrong(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	if strange {
+		faults = append(faults, Fault{ScriptFault, ledgerName, "what it does by itself when it is changed is not what piecebag set", "run check with --repair: it is set again"})
+	}
 	wrong, err := countsWrong(ctx, q)
 	if wrong {
 		faults = append(faults, Fault{CountsFault, ledgerName, "the counts do not agree with the pieces", "run check with --repair: they are counted again"})
@@ -241,6 +249,27 @@ func countsWrong(ctx context.Context, q queryer) (bool, error) {
 	return false, nil
 }
 
+// scriptsWrong says whether a ledger has other triggers than setTriggers makes, or a
+// view.
+func scriptsWrong(ctx context.Context, q queryer) (bool, error) {
+	fresh, err := sql.Open("sqlite", "file::memory:")
+	if err != nil {
+		return false, err
+	}
+	defer fresh.Close()
+	fresh.SetMaxOpenConns(1) // each would have a memory of its own
+	if err := inOne(ctx, fresh, func(tx *sql.Tx) error { return bringUp(ctx, tx, 0) }); err != nil {
+		return false, err
+	}
+	const scripts = `SELECT type || ' ' || sql FROM sqlite_schema WHERE type IN ('trigger', 'view') ORDER BY name`
+	want, err := rowsOf(ctx, fresh, scanOne[string], scripts)
+	if err != nil {
+		return false, err
+	}
+	got, err := rowsOf(ctx, q, scanOne[string], scripts)
+	return !slices.Equal(want, got), err
+}
+
 func countAgain(ctx context.Context, tx *sql.Tx) error {
 	_, err := tx.ExecContext(ctx, `DELETE FROM tally; INSERT INTO tally `+tallied+`;
 		DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints+`;
@@ -280,6 +309,11 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 		case CountsFault:
 			err = countAgain(ctx, raw)
 			did("the pieces were counted again")
+		case ScriptFault:
+			if err = dropTriggers(ctx, raw); err == nil {
+				err = setTriggers(ctx, raw)
+			}
+			did("what the ledger does by itself was set again")
 		case LedgerFault:
 			if strings.Contains(f.Reason, "index") {
 				err = t.exec(`REINDEX`)

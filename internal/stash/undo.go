@@ -56,11 +56,12 @@ END;
 	return err
 }
 
+// dropTriggers takes away all triggers, and views, of which a ledger has none.
 func dropTriggers(ctx context.Context, tx *sql.Tx) error {
-	old, err := rowsOf(ctx, tx, scanOne[string], `SELECT name FROM sqlite_schema WHERE type = 'trigger' ORDER BY name`)
-	for _, name := range old {
+	old, err := rowsOf(ctx, tx, scanOne[string], `SELECT type || ' "' || replace(name, '"', '""') || '"' FROM sqlite_schema WHERE type IN ('trigger', 'view') ORDER BY type, name`)
+	for _, one := range old {
 		if err == nil {
-			_, err = tx.ExecContext(ctx, fmt.Sprintf("DROP TRIGGER %q", name))
+			_, err = tx.ExecContext(ctx, "DROP "+one)
 		}
 	}
 	return err
