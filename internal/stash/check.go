@@ -174,7 +174,7 @@ func sound(ctx context.Context, q queryer) (faults []Fault, err error) {
 		found = []string{"what it holds cannot be read: " + err.Error()}
 	}
 	for _, f := range found {
-		faults = append(faults, Fault{LedgerFault, ledgerName, f, "restore the last backup into another folder, and keep this one"})
+		faults = append(faults, Fault{LedgerFault, ledgerName, f, takeBackup})
 	}
 	strange, err := scriptsWrong(ctx, q)
 	if err != nil {

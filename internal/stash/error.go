@@ -45,6 +45,9 @@ func refuse(thing, reason, remedy string) *Error {
 	return &Error{thing, reason, remedy, ErrRefused}
 }
 
+// takeBackup is the remedy where a ledger cannot be mended.
+const takeBackup = "put the last backup back with 'piecebag restore FILE'; what is there is kept beside it"
+
 // code is the primary result code of a SQLite error, 0 for any other:
 // https://www.sqlite.org/rescode.html.
 func code(err error) int {
@@ -82,7 +85,7 @@ func explain(thing string, err error) error {
 	case busy(err):
 		return &Error{thing, "another piecebag was using it for too long; nothing was changed", "wait for the other command, or end it, and try again", because(ErrBusy, err)}
 	case c == sqlite3.SQLITE_CORRUPT || c == sqlite3.SQLITE_NOTADB:
-		return &Error{thing, "the ledger is damaged", "restore the last backup into another folder, and keep this one", because(ErrDamaged, err)}
+		return &Error{thing, "the ledger is damaged", takeBackup, because(ErrDamaged, err)}
 	case c == sqlite3.SQLITE_READONLY || c == sqlite3.SQLITE_CANTOPEN || c == sqlite3.SQLITE_PERM ||
 		errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS):
 		return &Error{thing, "the folder cannot be written", "check the folder's permissions, or choose another", because(ErrReadOnly, err)}

@@ -203,5 +203,5 @@ func noAfresh(dir string) error {
 	if left == "" {
 		return nil
 	}
-	return &Error{dir, reason + ", but " + left, "put the last backup back with 'piecebag restore FILE', which keeps what is there; to begin afresh, move this folder away first", ErrDamaged}
+	return &Error{dir, reason + ", but " + left, takeBackup + "; to begin afresh, move this folder away first", ErrDamaged}
 }
