@@ -70,7 +70,7 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 	defer files.drop()
 	b := report.Buying{System: habits.Shop.System, Why: f.why}
 	err = l.readOne(func(st *stash.Stash) error {
-		w, err := wantsOf(ctx, st, b.System.Metric)
+		w, err := wantsOf(ctx, st, b.System.Metric, "")
 		if err != nil {
 			return err
 		}

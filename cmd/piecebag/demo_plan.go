@@ -44,7 +44,7 @@ func demoPlan(ctx context.Context, s streams, dir string) (string, error) {
 	}
 	p := report.Plan{Quilt: "The library quilt", Needs: needs, System: shop.System}
 	l := &ledger{flag: filepath.Join(dir, demoLedger), s: s}
-	if err := l.readOne(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, "", "") }); err != nil {
+	if err := l.readOne(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, "", "", "") }); err != nil {
 		return "", err
 	}
 	d := p.Document()

@@ -26,6 +26,7 @@ type planFlags struct {
 	blocks, layout, size, bed, wash string
 	block                           string
 	background, save, forget        string
+	prefer                          preferFlag
 	noStash, why                    bool
 }
 
@@ -44,7 +45,18 @@ name, and it keeps its own pieces first.
 The background is one fabric. Name its print with --background to cut it from the
 stash; otherwise it is on the list of what to buy. --save NAME keeps the plan: the
 bins it takes from then count as thin, and 'piecebag buy' lists what it lacks.
---forget NAME takes the plan away again.`,
+--forget NAME takes the plan away again.
+
+Which pieces are taken and cut is chosen by aims, each before the next:
+  1 cover most
+  2 take pieces that are the right size as they are
+  3 spread each role over the most prints
+  4 cut into the smallest pieces that serve, short ones before long ones, squares last
+  5 cut into the fewest pieces
+  6 make the fewest cuts
+  7 waste the least
+That is --prefer scraps; waste takes them in the order 1 2 7 5 4 6 3, variety in the
+order 1 3 2 4 5 6 7. Nothing is cut that neither cover nor the prints need.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html quilt.html --pdf quilt.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
@@ -71,6 +83,7 @@ bins it takes from then count as thin, and 'piecebag buy' lists what it lacks.
 	measureVar(fl, &f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
 	fl.StringVar(&f.wash, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash")
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
+	f.prefer.define(cmd)
 	f.shop.define(cmd)
 	fl.BoolVar(&f.noStash, "no-stash", false, "do not look into the stash")
 	fl.StringVar(&f.save, "save", "", "keep the plan under this `NAME`")
@@ -131,6 +144,10 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	if f.noStash && (f.save != "" || f.background != "") {
 		return &usageError{"with --no-stash there is no stash to save to or to take a background from", "leave it off"}
 	}
+	prefer, err := f.prefer.read()
+	if err != nil {
+		return err
+	}
 	r, _, err := readRecipe(name)
 	if err != nil {
 		return err
@@ -162,7 +179,7 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 		p.Quilt = r.Name
 	}
 	if !f.noStash {
-		if err := l.read(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, f.background, f.save) }); err != nil {
+		if err := l.read(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, f.background, f.save, prefer) }); err != nil {
 			return err
 		}
 	}
@@ -191,7 +208,7 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 // holdAgainst looks for a quilt's pieces in the stash, but for what the plans kept
 // under other names than save take; where there is no stash yet the plan stands
 // by itself.
-func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, background, save string) error {
+func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, background, save string, prefer cutting.Prefer) error {
 	if st == nil {
 		if background != "" {
 			return &remedyError{background + ": there is no stash yet to take this background from", "stow it first, or leave --background off", nil}
@@ -214,6 +231,7 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 		return err
 	}
 	stock, o := cutting.StockOf(holdings), cuttingOptions(settings, p.System.Metric)
+	o.Prefer = prefer
 	shares, err := plan.Shares(stock, savedPlans(quilts), o)
 	if err != nil {
 		return askedWrong(err, "plan")

@@ -17,6 +17,7 @@ import (
 // refillFlags are those of refill, as written.
 type refillFlags struct {
 	documentFlags
+	prefer      preferFlag
 	metric, why bool
 }
 
@@ -29,7 +30,17 @@ func newRefill(l *ledger) *cobra.Command {
 their floors, or below what planned quilts take. It takes no other bin below its own,
 and no piece that a planned quilt has pulled. It does not change the stash. When you
 have cut, take out what you cut with 'piecebag use' and put in what it gave with
-'piecebag add'.`,
+'piecebag add'.
+
+What is cut is chosen by aims, each before the next:
+  1 fill the bins most
+  2 take pieces that are the right size as they are
+  3 cut into the smallest pieces that serve, short ones before long ones, squares last
+  4 cut into the fewest pieces
+  5 make the fewest cuts
+  6 waste the least
+That is --prefer scraps; waste takes them in the order 1 2 6 4 3 5; variety, after 1,
+fills each bin from the most prints. Nothing is cut that the bins do not need.`,
 		Example: `  piecebag refill
   piecebag refill --pdf refill.pdf`,
 		Args: noArgs("refill"),
@@ -41,6 +52,7 @@ have cut, take out what you cut with 'piecebag use' and put in what it gave with
 		},
 	}
 	cmd.Flags().SortFlags = false
+	f.prefer.define(cmd)
 	cmd.Flags().BoolVar(&f.metric, "metric", false, "answer in centimetres")
 	cmd.Flags().BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
@@ -48,6 +60,10 @@ have cut, take out what you cut with 'piecebag use' and put in what it gave with
 }
 
 func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
+	prefer, err := f.prefer.read()
+	if err != nil {
+		return err
+	}
 	files, err := f.files()
 	if err != nil {
 		return err
@@ -58,7 +74,7 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 		return err
 	}
 	err = l.readOne(func(st *stash.Stash) error {
-		w, err := wantsOf(ctx, st, r.System.Metric)
+		w, err := wantsOf(ctx, st, r.System.Metric, prefer)
 		if err != nil {
 			return err
 		}
@@ -81,7 +97,7 @@ type wants struct {
 	refill cutting.Refill
 }
 
-func wantsOf(ctx context.Context, st *stash.Stash, metric bool) (wants, error) {
+func wantsOf(ctx context.Context, st *stash.Stash, metric bool, prefer cutting.Prefer) (wants, error) {
 	quilts, err := plannedQuilts(ctx, st)
 	if err != nil {
 		return wants{}, err
@@ -94,7 +110,9 @@ func wantsOf(ctx context.Context, st *stash.Stash, metric bool) (wants, error) {
 	if err != nil {
 		return wants{}, err
 	}
-	return subCut(v, quilts, cuttingOptions(settings, metric))
+	o := cuttingOptions(settings, metric)
+	o.Prefer = prefer
+	return subCut(v, quilts, o)
 }
 
 func subCut(v report.Stash, quilts []planned, o cutting.Options) (wants, error) {

@@ -1,342 +1,269 @@
 package cutting
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"piecebag/internal/cloth"
 )
 
-// Brute force: all sets of pieces that can be cut from a piece of cloth, built
-// from sets of rows and segments on a half-inch grid, and all assignments of
-// them. It shares no code with the search, only the definition of the cuts; all
-// sides are whole half inches, areas in their squares, and sides under 3 are
-// not kept.
+// Brute force: all that can be cut from a piece of cloth in two stages, across
+// and then along each band or along and then across each, pieces trimmed to
+// size; and all assignments of that. It shares no code with the search. All sides
+// are whole half inches, areas in their squares, and sides under 3 are not kept.
 
-type outcome struct{ area, made, spoilt, waste, cuts int }
-
-func (o outcome) plus(p outcome) outcome {
-	return outcome{o.area + p.area, o.made + p.made, o.spoilt + p.spoilt, o.waste + p.waste, o.cuts + p.cuts}
+// outcome is what a plan comes to.
+type outcome struct {
+	area, ready, prints int
+	spared              []cutInto // of each cloth that is cut, the largest first
+	cuts, waste         int
 }
 
-func (o outcome) beats(p outcome) bool {
-	switch {
-	case o.area != p.area:
-		return o.area > p.area
-	case o.made != p.made:
-		return o.made < p.made
-	case o.spoilt != p.spoilt:
-		return o.spoilt < p.spoilt
-	case o.waste != p.waste:
-		return o.waste < p.waste
+// cutInto is a cloth that is cut into.
+type cutInto struct{ square, area int }
+
+func (o outcome) compare(p outcome, prefer Prefer) int {
+	area, ready, prints := p.area-o.area, p.ready-o.ready, p.prints-o.prints
+	spared := slices.CompareFunc(o.spared, p.spared, func(a, b cutInto) int { return cmp.Or(a.square-b.square, a.area-b.area) })
+	cloths, cuts, waste := len(o.spared)-len(p.spared), o.cuts-p.cuts, o.waste-p.waste
+	switch prefer {
+	case Waste:
+		return cmp.Or(area, ready, waste, cloths, spared, cuts, prints)
+	case Variety:
+		return cmp.Or(area, prints, ready, spared, cloths, cuts, waste)
 	}
-	return o.cuts < p.cuts
+	return cmp.Or(area, ready, prints, spared, cloths, cuts, waste)
 }
 
-// set is the best outcome for each list of counts, written as a string.
-type set map[string]outcome
-
-func (s set) put(counts []int, o outcome) {
-	key := fmt.Sprint(counts)
-	if old, ok := s[key]; !ok || o.beats(old) {
-		s[key] = o
-	}
-}
-
-func countsOf(key string, n int) []int {
-	out := make([]int, n)
-	rest := []any{}
-	for i := range out {
-		rest = append(rest, &out[i])
-	}
-	form := "["
-	for i := range out {
-		if i > 0 {
-			form += " "
-		}
-		form += "%d"
-	}
-	if _, err := fmt.Sscanf(key, form+"]", rest...); err != nil {
-		panic(err)
-	}
-	return out
-}
-
-func addCounts(a, b []int) []int {
-	out := slices.Clone(a)
-	for i, n := range b {
-		out[i] += n
-	}
-	return out
-}
-
-func over(counts, most []int) bool {
-	for i, n := range counts {
-		if n > most[i] {
-			return true
-		}
-	}
-	return false
-}
-
-func scrap(a, b int) int {
-	if a >= 3 && b >= 3 {
-		return 0
-	}
-	return a * b
+// made is what can be cut from one cloth: the least parts and waste, by the
+// counts of the wants written as a string.
+type made struct {
+	counts       []int
+	parts, waste int
 }
 
 type brute struct {
-	sizes [][2]int // of the wants
-	most  []int
-	may   []bool // the wants that this cloth suits
+	sizes  [][2]int // of the wants
+	most   []int
+	may    []bool // the wants that this cloth suits
+	prefer Prefer
 }
 
-// lengthsOf gives the wants with a side of w, and their other sides.
-func (b brute) lengthsOf(w int) (wants, lengths []int) {
-	for i, s := range b.sizes {
-		if !b.may[i] {
-			continue
-		}
-		if s[0] == w {
-			wants, lengths = append(wants, i), append(lengths, s[1])
-		}
-		if s[1] == w && s[0] != s[1] {
-			wants, lengths = append(wants, i), append(lengths, s[0])
-		}
+func (b brute) put(to map[string]made, m made) {
+	key := fmt.Sprint(m.counts)
+	old, ok := to[key]
+	better := cmp.Or(m.parts-old.parts, m.waste-old.waste)
+	if b.prefer == Waste {
+		better = cmp.Or(m.waste-old.waste, m.parts-old.parts)
 	}
-	return wants, lengths
+	if !ok || better < 0 {
+		to[key] = m
+	}
 }
 
-func (b brute) row(w, long int) set {
-	out := set{}
-	wants, lengths := b.lengthsOf(w)
-	var lay func(counts []int, at, n, from int)
-	lay = func(counts []int, at, n, from int) {
-		cuts := n
-		if at == long && n > 0 {
-			cuts--
-		}
-		area := 0
-		for i, c := range counts {
-			area += c * b.sizes[i][0] * b.sizes[i][1]
-		}
-		out.put(counts, outcome{area: area, made: n, waste: scrap(w, long-at), cuts: cuts})
-		for k := from; k < len(wants); k++ {
-			next := slices.Clone(counts)
-			if next[wants[k]]++; at+lengths[k] <= long && !over(next, b.most) {
-				lay(next, at+lengths[k], n+1, k)
-			}
+func (b brute) remnant(m made, w, l int) made {
+	if w > 0 && l > 0 {
+		m.parts++
+		if w < 3 || l < 3 {
+			m.waste += w * l
 		}
 	}
-	lay(make([]int, len(b.sizes)), 0, 0, 0)
-	return out
+	return m
 }
 
-func (b brute) segment(wide, long int) set {
-	widths := []int{}
-	for i, s := range b.sizes {
-		if b.may[i] {
-			widths = append(widths, s[0], s[1])
+func (b brute) sum(x, y made) (made, bool) {
+	out := made{slices.Clone(x.counts), x.parts + y.parts, x.waste + y.waste}
+	for i, n := range y.counts {
+		if out.counts[i] += n; out.counts[i] > b.most[i] {
+			return out, false
 		}
 	}
-	slices.Sort(widths)
-	widths = slices.Compact(widths)
-	out := set{}
-	var slitting func(sofar set, left int, rows []int)
-	slitting = func(sofar set, left int, rows []int) {
-		kinds := slices.Compact(slices.Clone(rows))
-		if len(kinds) > 2 {
-			return
-		}
-		for key, o := range sofar {
-			if len(rows) > 0 {
-				o.cuts += len(rows) - 1
-				if left > 0 {
-					o.cuts++
-				}
-				o.waste += scrap(left, long)
-				out.put(countsOf(key, len(b.sizes)), o)
-			}
-		}
-		for _, w := range widths {
-			if w > left || len(rows) > 0 && w < rows[len(rows)-1] {
-				continue
-			}
-			next := set{}
-			for ka, oa := range sofar {
-				for kb, ob := range b.row(w, long) {
-					if c := addCounts(countsOf(ka, len(b.sizes)), countsOf(kb, len(b.sizes))); !over(c, b.most) {
-						next.put(c, oa.plus(ob))
-					}
-				}
-			}
-			slitting(next, left-w, append(slices.Clone(rows), w))
-		}
-	}
-	empty := set{}
-	empty.put(make([]int, len(b.sizes)), outcome{})
-	slitting(empty, wide, nil)
-	return out
+	return out, true
 }
 
-// cloth is every set of pieces from cloth of a width and length.
-func (b brute) cloth(wide, long int) set {
-	fixed := map[int]bool{}
-	for i, s := range b.sizes {
-		if b.may[i] {
-			fixed[s[0]], fixed[s[1]] = true, true
-		}
+// band is all rows of one piece each side by side, in a band as long as given.
+func (b brute) band(wide, long int) map[string]made {
+	at := make([]map[string]made, wide+1)
+	for x := range at {
+		at[x] = map[string]made{}
 	}
-	segments := make([]set, long+1)
-	for u := 1; u <= long; u++ {
-		segments[u] = b.segment(wide, u)
-	}
-	// done[free][at]: what may be cut up to at, having used the free segment or not
-	done := [2][]set{make([]set, long+1), make([]set, long+1)}
-	for f := range done {
-		for at := range done[f] {
-			done[f][at] = set{}
-		}
-	}
-	zero := make([]int, len(b.sizes))
-	done[0][0].put(zero, outcome{})
-	out := set{}
-	for at := 0; at <= long; at++ {
-		for f := range 2 {
-			for key, o := range done[f][at] {
-				counts := countsOf(key, len(b.sizes))
-				whole := o
-				whole.waste += scrap(wide, long-at)
-				if at == long {
-					whole.cuts--
-				}
-				if at > 0 {
-					out.put(counts, whole)
-				}
-				for u := 1; at+u <= long; u++ {
-					g := f
-					if !fixed[u] {
-						g++
-					}
-					if g > 1 {
+	b.put(at[0], made{counts: make([]int, len(b.sizes))})
+	out := map[string]made{}
+	for x := range at {
+		for _, m := range at[x] {
+			if x > 0 {
+				b.put(out, b.remnant(m, wide-x, long))
+			}
+			for i, s := range b.sizes {
+				for _, side := range [][2]int{s, {s[1], s[0]}} {
+					one := made{counts: make([]int, len(b.sizes)), parts: 1}
+					one.counts[i] = 1
+					if !b.may[i] || x+side[0] > wide || side[1] > long {
 						continue
 					}
-					for kb, ob := range segments[u] {
-						c := countsOf(kb, len(b.sizes))
-						if slices.Max(c) == 0 || over(addCounts(counts, c), b.most) {
-							continue
-						}
-						ob.cuts++
-						done[g][at+u].put(addCounts(counts, c), o.plus(ob))
+					if next, ok := b.sum(m, b.remnant(one, side[0], long-side[1])); ok {
+						b.put(at[x+side[0]], next)
 					}
 				}
 			}
 		}
 	}
 	return out
+}
+
+// bands is all ways of parting cloth into bands of any lengths.
+func (b brute) bands(wide, long int, out map[string]made) {
+	at := make([]map[string]made, long+1)
+	each := make([]map[string]made, long+1)
+	for y := range at {
+		at[y] = map[string]made{}
+		each[y] = b.band(wide, y)
+	}
+	b.put(at[0], made{counts: make([]int, len(b.sizes))})
+	for y := range at {
+		for _, m := range at[y] {
+			if y > 0 {
+				b.put(out, b.remnant(m, wide, long-y))
+			}
+			for u := 1; y+u <= long; u++ {
+				for _, n := range each[u] {
+					if next, ok := b.sum(m, n); ok {
+						b.put(at[y+u], next)
+					}
+				}
+			}
+		}
+	}
 }
 
 // bruteForce is the best outcome of all, trims of one half inch for strips.
-func bruteForce(wants []Want, stock []Stock) outcome {
+func bruteForce(wants []Want, stock []Stock, prefer Prefer) outcome {
 	half := func(in float64) int { return int(in * 2) }
-	var sizes [][2]int
-	var most []int
+	b := brute{prefer: prefer}
 	for _, w := range wants {
-		sizes, most = append(sizes, [2]int{half(w.W), half(w.L)}), append(most, w.Count)
+		b.sizes, b.most = append(b.sizes, [2]int{half(w.W), half(w.L)}), append(b.most, w.Count)
 	}
-	plans := set{}
-	plans.put(make([]int, len(wants)), outcome{})
+	var copies []Stock
+	var ways []map[string]made
 	for _, s := range stock {
-		may := make([]bool, len(wants))
-		suits := false
+		b.may = make([]bool, len(wants))
 		for i, w := range wants {
-			may[i] = fits(w, s)
-			suits = suits || may[i]
+			b.may[i] = fits(w, s)
 		}
-		if !suits {
-			continue
-		}
-		w, l := half(s.WidthIn), half(s.LengthIn)
-		b := brute{sizes, most, may}
-		ways := set{}
-		add := func(wide, long, trim int) {
-			for key, o := range b.cloth(wide, long-trim) {
-				if trim > 0 {
-					o.cuts++
-					o.waste += trim * wide
-				}
-				if s.Form == cloth.Square {
-					o.spoilt = wide * long
-				}
-				ways.put(countsOf(key, len(wants)), o)
-			}
-		}
+		w, l, trim := half(s.WidthIn), half(s.LengthIn), 0
 		if s.Form == cloth.Strip {
-			if l > 1 {
-				add(w, l, 1)
-			}
-		} else {
-			add(w, l, 0)
-			if w != l {
-				add(l, w, 0)
-			}
+			trim = 1
 		}
-		for i, size := range sizes {
-			if may[i] && most[i] > 0 && (size == [2]int{w, l} || size == [2]int{l, w}) {
-				one := make([]int, len(wants))
-				one[i] = 1
-				ways.put(one, outcome{area: w * l})
-			}
+		all, out := map[string]made{}, map[string]made{}
+		b.bands(w, l-trim, all)
+		b.bands(l-trim, w, all)
+		for _, m := range all {
+			b.put(out, b.remnant(m, trim, w))
 		}
 		for range s.Count {
-			next := set{}
-			for ka, oa := range plans {
-				a := countsOf(ka, len(wants))
-				next.put(a, oa)
-				for kb, ob := range ways {
-					if c := addCounts(a, countsOf(kb, len(wants))); !over(c, most) {
-						next.put(c, oa.plus(ob))
-					}
-				}
-			}
-			plans = next
+			copies, ways = append(copies, s), append(ways, out)
 		}
 	}
 	best := outcome{area: -1}
-	for _, o := range plans {
-		if o.beats(best) {
-			best = o
+	took := make([][]int, len(copies)) // counts of each; nil whole
+	var now outcome
+	var rec func(k int, left []int)
+	rec = func(k int, left []int) {
+		if k == len(copies) {
+			o := now
+			o.spared = slices.Clone(o.spared)
+			slices.SortFunc(o.spared, func(a, b cutInto) int { return cmp.Or(b.square-a.square, b.area-a.area) })
+			o.prints = mixed(wants, copies, took)
+			if o.compare(best, prefer) < 0 {
+				best = o
+			}
+			return
+		}
+		rec(k+1, left)
+		s := copies[k]
+		w, l := half(s.WidthIn), half(s.LengthIn)
+		before := now
+		try := func(counts []int) {
+			next := slices.Clone(left)
+			for i, n := range counts {
+				if next[i] -= n; next[i] < 0 {
+					now = before
+					return
+				}
+				now.area += n * b.sizes[i][0] * b.sizes[i][1]
+			}
+			took[k] = counts
+			rec(k+1, next)
+			took[k], now = nil, before
+		}
+		for i, size := range b.sizes {
+			if fits(wants[i], s) && (size == [2]int{w, l} || size == [2]int{l, w}) {
+				one := make([]int, len(wants))
+				one[i] = 1
+				now.ready++
+				try(one)
+			}
+		}
+		for _, m := range ways[k] {
+			c := cutInto{area: w * l}
+			if s.Form == cloth.Square {
+				c.square = 1
+			}
+			now.spared = append(slices.Clip(now.spared), c)
+			now.cuts += m.parts - 1
+			now.waste += m.waste
+			try(m.counts)
 		}
 	}
+	rec(0, b.most)
 	return best
 }
 
-func drawSmall(t *rapid.T) ([]Want, []Stock) {
+// mixed counts the prints of each role. Cloth of no known print is of one print
+// with all of its colour.
+func mixed(wants []Want, stock []Stock, counts [][]int) int {
+	seen := map[string]bool{}
+	for k, s := range stock {
+		print := s.Print
+		if print == "" {
+			print = fmt.Sprint("none of ", s.Family, s.Value, s.Bin)
+		}
+		for i, w := range wants {
+			if counts[k] != nil && counts[k][i] > 0 && w.Role != "" {
+				seen[w.Role+" in "+print] = true
+			}
+		}
+	}
+	return len(seen)
+}
+
+// drawSmall draws a few wants and a few pieces of cloth.
+func drawSmall(seed *draws, cloths int) ([]Want, []Stock) {
 	sizes := []float64{1.5, 2, 2.5, 3, 4}
-	wants := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Want {
-		w := Want{W: rapid.SampledFrom(sizes).Draw(t, "w"), L: rapid.SampledFrom(sizes).Draw(t, "l"), Count: rapid.IntRange(1, 3).Draw(t, "count")}
-		if rapid.Bool().Draw(t, "dark") {
+	var wants []Want
+	for range 1 + seed.below(3) {
+		w := Want{Role: []string{"", "a", "b"}[seed.below(3)], W: sizes[seed.below(5)], L: sizes[seed.below(5)], Count: 1 + seed.below(3)}
+		if seed.below(2) == 0 {
 			w.Values = []cloth.Value{cloth.Dark}
 		}
-		return w
-	}), 1, 3).Draw(t, "wants")
-	stock := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Stock {
+		wants = append(wants, w)
+	}
+	var stock []Stock
+	for range 1 + seed.below(cloths) {
 		s := Stock{
-			Form:  rapid.SampledFrom([]cloth.Form{cloth.Strip, cloth.Strip, cloth.Square, cloth.Rectangle}).Draw(t, "form"),
-			Count: 1, WidthIn: rapid.SampledFrom(sizes).Draw(t, "width"),
-			LengthIn: float64(rapid.IntRange(3, 11).Draw(t, "halves")) / 2,
-			Value:    rapid.SampledFrom([]cloth.Value{cloth.Dark, cloth.Light}).Draw(t, "value"),
+			Form: []cloth.Form{cloth.Strip, cloth.Strip, cloth.Square, cloth.Rectangle}[seed.below(4)], Count: 1,
+			WidthIn: sizes[seed.below(5)], LengthIn: float64(3+seed.below(12)) / 2,
+			Value: []cloth.Value{cloth.Dark, cloth.Light}[seed.below(2)], Print: []string{"", "p", "q", "r"}[seed.below(4)],
 		}
 		if s.Form == cloth.Square {
 			s.LengthIn = s.WidthIn
 		}
-		return s
-	}), 1, 4).Draw(t, "stock")
+		stock = append(stock, s)
+	}
 	return wants, stock
 }
 
@@ -345,32 +272,64 @@ func outcomeOf(wants []Want, stock []Stock, c Cover) outcome {
 	for i, n := range c.Covered {
 		o.area += n * int(wants[i].W*2) * int(wants[i].L*2)
 	}
-	for _, cut := range c.Cuts {
-		o.made += len(cut.Pieces)
-		if stock[cut.Stock].Form == cloth.Square {
-			o.spoilt += int(cut.Width * cut.Length * 4)
-		}
+	var from []Stock
+	var counts [][]int
+	for _, r := range c.Ready {
+		o.ready += r.Count
+		one := make([]int, len(wants))
+		one[r.Want] = r.Count
+		from, counts = append(from, stock[r.Stock]), append(counts, one)
 	}
+	for _, cut := range c.Cuts {
+		s, of := stock[cut.Stock], make([]int, len(wants))
+		for _, p := range cut.Pieces {
+			of[p.Want]++
+		}
+		from, counts = append(from, s), append(counts, of)
+		into := cutInto{area: int(s.WidthIn*s.LengthIn*4 + 0.5)}
+		if s.Form == cloth.Square {
+			into.square = 1
+		}
+		o.spared = append(o.spared, into)
+	}
+	slices.SortFunc(o.spared, func(a, b cutInto) int { return cmp.Or(b.square-a.square, b.area-a.area) })
+	o.prints = mixed(wants, from, counts)
 	return o
 }
 
-func TestSmallPlansAreTheBest(t *testing.T) {
-	agreed, cut := 0, 0
-	rapid.Check(t, func(t *rapid.T) {
-		wants, stock := drawSmall(t)
-		got, err := FromStash(wants, stock, Options{})
+// A plan said to be the best is as good as all that two stages of cuts can do, in
+// every aim: plans that slit the whole length first were once left out, and some
+// said to be the best covered less.
+func TestPlansSaidToBeTheBestAre(t *testing.T) {
+	seed := draws(88172645463325252)
+	cut := 0
+	for range 150 {
+		wants, stock := drawSmall(&seed, 4)
+		for _, prefer := range []Prefer{Scraps, Variety} {
+			got, err := FromStash(wants, stock, Options{Prefer: prefer})
+			require.NoError(t, err)
+			require.True(t, got.Optimal)
+			best, found := bruteForce(wants, stock, prefer), outcomeOf(wants, stock, got)
+			best.waste, found.waste = 0, 0 // of which nothing is said
+			require.LessOrEqual(t, found.compare(best, prefer), 0, "%v is better than %v: %v from %v", best, found, wants, stock)
+			if len(got.Cuts) > 0 {
+				cut++
+			}
+		}
+	}
+	require.Greater(t, cut, 100)
+}
+
+// Of the least waste nothing is said, but no more pieces are left uncovered or cut
+// for its sake.
+func TestTheLeastWasteCoversAsMuch(t *testing.T) {
+	seed := draws(2463534242)
+	for range 60 {
+		wants, stock := drawSmall(&seed, 4)
+		got, err := FromStash(wants, stock, Options{Prefer: Waste})
 		require.NoError(t, err)
-		if !got.Optimal {
-			return // too many patterns for a proof
-		}
-		best, found := bruteForce(wants, stock), outcomeOf(wants, stock, got)
-		require.False(t, best.beats(found), "%v is better than %v", best, found)
-		found.waste, found.cuts = best.waste, best.cuts // joining may save some of both
-		require.Equal(t, best, found)
-		if agreed++; len(got.Cuts) > 0 {
-			cut++
-		}
-	})
-	require.Positive(t, cut)
-	t.Logf("%d plans as good as brute force, %d with cuts", agreed, cut)
+		require.False(t, got.Optimal)
+		best, found := bruteForce(wants, stock, Waste), outcomeOf(wants, stock, got)
+		require.Equal(t, []int{best.area, best.ready}, []int{found.area, found.ready})
+	}
 }

@@ -26,6 +26,7 @@ func (o Options) filled() Options {
 	o.Trim = max(o.Trim, 0)
 	o.Keep = cmp.Or(o.Keep, 1.5)
 	o.Sure = cmp.Or(o.Sure, 0.5)
+	o.Prefer = cmp.Or(o.Prefer, Scraps)
 	switch {
 	case len(o.Sizes) > 0:
 	case o.Metric:
@@ -37,59 +38,59 @@ func (o Options) filled() Options {
 }
 
 // FromStash finds which pieces of the stash answer the wants, and how to cut
-// them. Of all plans it seeks one that, each before the next,
+// them. Of two plans it takes the one that, each aim before the next,
 //
 //  1. covers the greatest area of wanted pieces, by size and role;
-//  2. cuts the fewest of them, taking pieces of the right size as they are;
-//  3. cuts down the least area of squares, which are cut to a size already: none
-//     where strips and rectangles serve;
-//  4. wastes the least cloth: trimmed ends and remnants with a side under
-//     Options.Keep, of the pieces of cloth that are cut;
-//  5. makes the fewest cuts of the knife, and of these slits the fewest lengths.
-//     Each cut makes one piece or remnant more, so that nothing is slit that is
-//     not used, and what is left of a large piece is left in few;
-//  6. among pieces of the stash that are alike but for their print, takes the
-//     prints as evenly as can be.
+//  2. takes the most pieces that are the right size as they are;
+//  3. has the most prints, summed over the roles;
+//  4. cuts into the smallest cloth: its largest cloth is the smaller, or where
+//     those are alike its next largest, or there is no next. So short strips go
+//     before long ones, and nothing is cut into that the rest can do without.
+//     Squares, which are cut to a size already, count as larger than all other
+//     cloth;
+//  5. cuts into the fewest cloths;
+//  6. makes the fewest cuts of the knife;
+//  7. wastes the least cloth: trimmed ends and remnants with a side under
+//     Options.Keep, of the cloths that are cut.
 //
-// So cutting the least is first to cut as few pieces as can be, then to cut into
-// nothing that is ready, and among ways that waste alike to cut the fewest times.
+// With Options.Prefer the order of aims is another: for Variety 1, 3, 2, 4, 5, 6, 7;
+// for Waste 1, 2, 7, 5, 4, 6, 3.
 //
-// One piece of cloth is parted across, slit, and cut across again: see Cut.
-// Segments are of two widths of row at most, and all but one as long as some
-// wanted piece; neighbours slit alike are then slit as one. Within such cuts
-// small problems are solved for certain (Optimal) in 1 to 5; of large ones Bound
-// says how far from it the waste can be, and plans from one kind of cloth before
-// the others are among those tried, so that cloth added does not spoil a plan. The same input always gives the same plan. An error names a size or a
-// count that cannot be.
+// A cloth is parted into bands, across it or along it, each band into rows and each
+// row into pieces as wide as it; bands that are parted alike are cut as one. All
+// cuts of two stages, either way first, are among these. Small problems are solved
+// by weighing every plan of such cuts (Optimal); a longer band might yet turn some
+// waste into a remnant, so of the waste nothing is claimed, nor of large problems
+// anything. The same input
+// always gives the same plan. An error names a size or a count that cannot be.
 func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
 	o = o.filled()
 	p, unknown, err := newProblem(wants, stock, o)
 	if err != nil {
 		return Cover{}, err
 	}
-	used, w, optimal := p.exact()
-	bound := 0.0
-	if optimal {
-		bound = w.waste.in2()
-	} else {
-		copies, left := p.copies(), slices.Clone(p.demand)
-		used = p.ready(copies, left)
-		w, bound = p.search(copies, left)
+	w, optimal := p.exact()
+	if !optimal {
+		w = p.search()
 	}
-	used = p.spread(used, w, stock)
-	out := Cover{Covered: make([]int, len(wants)), Short: make([]int, len(wants)), Waste: w.waste.in2(), Bound: bound, Optimal: optimal}
-	for _, u := range used {
-		out.Covered[u.want] += u.n
-		s := p.sources[u.source]
-		out.Ready = append(out.Ready, Ready{Stock: s.stock, ID: stock[s.stock].ID, Want: u.want, Count: u.n, Short: shortBy(wants[u.want], stock[s.stock])})
-	}
-	for _, j := range w.jobs {
-		out.Cuts = append(out.Cuts, p.cut(j, stock, o))
-		out.CutCount += j.cuts
+	w.even()
+	jobs := w.jobs
+	out := Cover{Covered: make([]int, len(wants)), Short: make([]int, len(wants)), Prints: p.printsOf(jobs), Optimal: optimal && o.Prefer != Waste}
+	waste := area(0)
+	for _, j := range jobs {
 		for i, n := range j.counts {
 			out.Covered[i] += n
 		}
+		s := p.sources[j.source].stock
+		if j.want >= 0 {
+			out.Ready = append(out.Ready, Ready{Stock: s, ID: stock[s].ID, Want: j.want, Count: 1, Short: shortBy(wants[j.want], stock[s])})
+			continue
+		}
+		out.Cuts = append(out.Cuts, p.cut(j, stock, o))
+		out.CutCount += j.cuts()
+		waste += j.waste
 	}
+	out.Waste = waste.in2()
 	out.Ready = merged(out.Ready)
 	slices.SortStableFunc(out.Cuts, func(a, b Cut) int {
 		return cmp.Or(cmp.Compare(b.Trim+b.Length, a.Trim+a.Length), cmp.Compare(b.Width, a.Width), a.Stock-b.Stock)
@@ -104,6 +105,22 @@ func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
 	}
 	out.Pulls = pulls(out, stock)
 	return out, nil
+}
+
+// printsOf counts the prints that each want has pieces of.
+func (p *problem) printsOf(jobs []job) []int {
+	seen := map[[2]int]bool{}
+	out := make([]int, len(p.wants))
+	for _, j := range jobs {
+		for i, n := range j.counts {
+			at := [2]int{i, p.sources[j.source].print}
+			if n > 0 && !seen[at] {
+				seen[at] = true
+				out[i]++
+			}
+		}
+	}
+	return out
 }
 
 // shortBy is how much a piece that is taken as it is falls short of a want on the
@@ -172,65 +189,4 @@ func pulls(c Cover, stock []Stock) []Pull {
 		return cmp.Compare(a.Basket, b.Basket)
 	})
 	return out
-}
-
-// alikeKey tells apart stock that cannot stand in for one another.
-type alikeKey struct {
-	w, l, trim tick
-	sig        int
-	unsure     bool
-	form       cloth.Form
-}
-
-// spread exchanges stock that is alike but for its print, so that the prints
-// are used as evenly as can be: each use, those of most pieces first, goes to
-// the print used least. Cloth of unknown print counts as a print of its own. It
-// returns the pieces taken as they are, one by one.
-func (p *problem) spread(used []taken, w *work, stock []Stock) []taken {
-	key := func(k int) alikeKey {
-		s := p.sources[k]
-		from := stock[s.stock]
-		return alikeKey{ticks(from.WidthIn), ticks(from.LengthIn), s.trim, s.sig, s.unsure, from.Form}
-	}
-	pool := map[alikeKey][]int{}
-	for k := range p.sources {
-		pool[key(k)] = append(pool[key(k)], k)
-	}
-	type print struct {
-		name string
-		own  int
-	}
-	printOf := func(k int) print {
-		if name := stock[p.sources[k].stock].Print; name != "" {
-			return print{name: name}
-		}
-		return print{own: k + 1}
-	}
-	copies, times := p.copies(), map[print]int{}
-	pick := func(like, pieces int) int {
-		best := -1
-		for _, k := range pool[key(like)] {
-			if copies[k] > 0 && (best < 0 || times[printOf(k)] < times[printOf(best)]) {
-				best = k
-			}
-		}
-		copies[best]--
-		times[printOf(best)] += pieces
-		return best
-	}
-	order := make([]int, len(w.jobs))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return w.jobs[b].pieces - w.jobs[a].pieces })
-	for _, i := range order {
-		w.jobs[i].source = pick(w.jobs[i].source, w.jobs[i].pieces)
-	}
-	var singly []taken
-	for _, u := range used {
-		for range u.n {
-			singly = append(singly, taken{pick(u.source, 1), u.want, 1})
-		}
-	}
-	return singly
 }

@@ -94,7 +94,6 @@ func requireSound(t require.TestingT, wants []Want, stock []Stock, o Options, c 
 		require.GreaterOrEqual(t, c.Short[i], 0)
 	}
 	require.InDelta(t, waste, c.Waste, 0.01+1e-6*waste)
-	require.LessOrEqual(t, c.Bound, c.Waste+1e-6)
 }
 
 var someSizes = []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5}
@@ -310,17 +309,16 @@ func TestFromStashRefuses(t *testing.T) {
 }
 
 func TestMoreStockNeverCoversLess(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		wants := drawWants(3, 4).Draw(t, "wants")
-		stock := drawStock(5, 10).Draw(t, "stock")
+	seed := draws(88172645463325252)
+	for n := range 25 {
+		wants, stock := drawQuilt(&seed, 10+n, 10+n)
+		_, more := drawQuilt(&seed, 4, 1)
 		less, err := FromStash(wants, stock, Options{})
 		require.NoError(t, err)
-		more, err := FromStash(wants, append(stock, drawStock(2, 10).Draw(t, "more")...), Options{})
+		got, err := FromStash(wants, append(stock, more...), Options{})
 		require.NoError(t, err)
-		if less.Optimal && more.Optimal {
-			require.GreaterOrEqual(t, coveredArea(wants, more), coveredArea(wants, less)-eps)
-		}
-	})
+		require.GreaterOrEqual(t, coveredArea(wants, got), coveredArea(wants, less)-eps)
+	}
 }
 
 func coveredArea(wants []Want, c Cover) float64 {
@@ -331,50 +329,30 @@ func coveredArea(wants []Want, c Cover) float64 {
 	return a
 }
 
-// The search for large plans, set to small ones: never better than the best,
-// never below its own bound, and mostly as good.
+// The search for large plans, set to small ones: never better than the best, and
+// mostly as good.
 func TestSearchAgainstTheBest(t *testing.T) {
-	same, all := 0, 0
-	rapid.Check(t, func(t *rapid.T) {
-		wants, stock := drawWants(3, 4).Draw(t, "wants"), drawStock(5, 14).Draw(t, "stock")
-		p, _, err := newProblem(wants, stock, Options{}.filled())
-		require.NoError(t, err)
-		for k := range p.sources {
-			p.sources[k].ready = nil
-		}
-		_, best, ok := p.exact()
-		if !ok {
-			return
-		}
-		got, bound := p.search(p.copies(), p.demand)
-		require.LessOrEqual(t, got.area, best.area)
-		if got.area == best.area {
-			require.GreaterOrEqual(t, got.spoilt, best.spoilt)
-			if got.spoilt == best.spoilt {
-				require.GreaterOrEqual(t, got.waste, best.waste)
+	seed := draws(88172645463325252)
+	for _, prefer := range []Prefer{Scraps, Waste, Variety} {
+		same, cover, all := 0, 0, 300
+		for range all {
+			wants, stock := drawSmall(&seed, 9)
+			p, _, err := newProblem(wants, stock, Options{Prefer: prefer}.filled())
+			require.NoError(t, err)
+			best, ok := p.exact()
+			require.True(t, ok)
+			got := p.search()
+			require.False(t, got.better(best), "%v is better than %v", got.score(), best.score())
+			if !best.better(got) {
+				same++
+			}
+			if best.score()[uncovered] == got.score()[uncovered] {
+				cover++
 			}
 		}
-		require.LessOrEqual(t, bound, got.waste.in2()+1e-6)
-		if all++; got.area == best.area && got.spoilt == best.spoilt && got.waste == best.waste {
-			same++
-		}
-	})
-	t.Logf("%d of %d as good as the best", same, all)
-	require.Greater(t, 4*same, 3*all)
-}
-
-// A thousand strips, two quilts: sound, and within a fiftieth of the bound on
-// the waste. That holds of these baskets, not of every one: the benchmark prints
-// the gap.
-func TestAThousandStripsNearTheBound(t *testing.T) {
-	stock := basketOfStrips(1000, 2463534242)
-	for _, scale := range []float64{0.25, 0.75} {
-		wants := twoStarQuilt(scale)
-		got, err := FromStash(wants, stock, Options{})
-		require.NoError(t, err)
-		require.Zero(t, sum(got.Short))
-		requireSound(t, wants, stock, Options{}, got)
-		require.LessOrEqual(t, got.Waste, 1.02*got.Bound)
+		t.Logf("%s: of %d, %d cover as much as the best, %d are as good", prefer, all, cover, same)
+		require.Greater(t, 100*cover, 99*all)
+		require.Greater(t, 4*same, 3*all)
 	}
 }
 
@@ -436,8 +414,7 @@ func TestMoreStockIsNoWorse(t *testing.T) {
 		require.NoError(t, err)
 		requireSound(t, wants, append(slices.Clone(stock), more...), Options{}, got)
 		a, b := outcomeOf(wants, stock, less), outcomeOf(wants, append(slices.Clone(stock), more...), got)
-		a.cuts, b.cuts = 0, 0
-		require.False(t, a.beats(b), "%v with less, %v with more", a, b)
+		require.GreaterOrEqual(t, a.compare(b, Scraps), 0, "%v with less, %v with more", a, b)
 	}
 }
 
@@ -492,4 +469,33 @@ func TestInchesPassForCentimetres(t *testing.T) {
 	got, err = FromStash([]Want{square(6.5/2.54, 4)}, stock, Options{})
 	require.NoError(t, err)
 	require.Equal(t, 4, got.Short[0])
+}
+
+// Cloth is slit along first where that gives more: each row is then cut across, and
+// what is wider than its piece slit once more.
+func TestClothIsSlitAlongFirst(t *testing.T) {
+	wants := []Want{{W: 3.5, L: 9, Count: 1}, {W: 2, L: 7, Count: 1}, {W: 1.5, L: 5, Count: 2}}
+	stock := []Stock{{Form: cloth.Rectangle, Count: 1, WidthIn: 7, LengthIn: 10}}
+	got, err := FromStash(wants, stock, Options{})
+	require.NoError(t, err)
+	requireSound(t, wants, stock, Options{}, got)
+	require.Zero(t, sum(got.Short))
+	require.Equal(t, []float64{3.5, 2, 1.5}, got.Cuts[0].Steps[0].Slit)
+	require.Equal(t, 10.0, got.Cuts[0].Steps[0].Length)
+
+	var c Cut
+	size := func(want int, across, along float64) part {
+		return part{want: want, across: ticks(across), along: ticks(along)}
+	}
+	c.alongSteps([]band{
+		{ticks(4), []row{{ticks(6), []part{size(0, 6, 4)}}, {ticks(3), []part{size(1, 3, 2), size(1, 3, 2)}}}},
+		{ticks(2), []row{{ticks(12), []part{size(2, 12, 2)}}}},
+	}, ticks(12), ticks(6))
+	require.Equal(t, []Step{
+		{Slit: []float64{4, 2}, Length: 12, Times: 1, Row: -1, Rows: 1, Want: -1},
+		{Length: 6, Times: 1, Row: 0, Rows: 1, Want: 0},
+		{Length: 3, Times: 1, Row: 0, Rows: 1, Want: -1},
+		{Length: 2, Times: 2, Row: 0, Rows: 1, Want: 1, Rest: true},
+		{Length: 12, Times: 1, Row: 1, Rows: 1, Want: 2, Ready: true},
+	}, c.Steps)
 }

@@ -1,172 +1,222 @@
 package cutting
 
 import (
-	"cmp"
+	"math/bits"
 	"slices"
 )
 
-// The limits of the exact search: patterns looked at, states of what is left (of
-// which each takes some hundred bytes), those times patterns, and pieces of cloth.
+// The limits of the exact search: steps to list what cloth can be cut into,
+// states of what is covered, and those times what can be done with each cloth.
 const (
-	exactPatterns = 60_000
-	exactStates   = 500_000
-	exactSteps    = 6_000_000
-	exactCloths   = 400
+	exactList   = 300_000
+	exactStates = 100_000
+	exactSteps  = 3_000_000
 )
 
-// choice is one way of using one piece of cloth: as it is for a want, or cut.
-type choice struct {
-	want int // −1: cut
+// job is one copy of a source and what is done with it: taken as it is for a
+// want, or cut.
+type job struct {
+	source int
+	want   int // −1: cut
 	pattern
 	tally
+	vain *[]int // wants that no more could be cut of, when the search tried
 }
 
-// score is the objective without prints: greater area, then fewer pieces cut,
-// then fewer squares cut down, by area, then less waste, then fewer cuts, then
-// fewer lengths to slit.
-type score struct {
-	area   area
-	made   int
-	spoilt area
-	waste  area
-	cuts   int
-	slit   int
+// asItIs is a piece of the size of a want.
+func (p *problem) asItIs(source, want int) job {
+	j := job{source: source, want: want, tally: tally{counts: make([]int, len(p.wants)), pieces: 1, area: p.wants[want].area()}}
+	j.counts[want] = 1
+	return j
 }
 
-func (s score) plus(c choice) score {
-	s.area += c.area
-	s.waste += c.waste
-	s.spoilt += c.spoilt
-	s.cuts += c.cuts
-	s.slit += c.slit
-	if c.want < 0 {
-		s.made += c.pieces
+// roles are the roles that a job has pieces for, as bits.
+func (p *problem) rolesOf(counts []int) uint {
+	var out uint
+	for i, n := range counts {
+		if n > 0 && p.roles[i] >= 0 {
+			out |= 1 << p.roles[i]
+		}
 	}
-	return s
+	return out
 }
 
-func (s score) better(than score) bool {
-	return cmp.Or(cmp.Compare(than.area, s.area), s.made-than.made, cmp.Compare(s.spoilt, than.spoilt), cmp.Compare(s.waste, than.waste), s.cuts-than.cuts, s.slit-than.slit) < 0
-}
-
-// exact solves a small problem by dynamic programming over what is left of each
-// want, cloth after cloth; ok is false where it is too large.
-func (p *problem) exact() (used []taken, w *work, ok bool) {
-	cloths, states := 0, 1
-	for _, s := range p.sources {
-		cloths += s.copies
+// exact weighs every plan of a small problem: it covers state after state of
+// what is wanted, cloth after cloth, and within one print remembers which roles
+// that has pieces in. ok is false where the problem is too large.
+func (p *problem) exact() (plan *work, ok bool) {
+	if len(p.sources) == 0 {
+		return p.newWork(), true
 	}
-	switch {
-	case cloths == 0:
-		return nil, newWork(nil, p.demand), true
-	case cloths > exactCloths:
-		return nil, nil, false
+	spared, ok := p.sparing()
+	if !ok || p.nRoles > 8 {
+		return nil, false
 	}
+	size := 1 << p.nRoles
 	for _, n := range p.demand {
-		if states *= n + 1; states > exactStates {
-			return nil, nil, false
+		if size *= n + 1; size > exactStates {
+			return nil, false
 		}
 	}
-	var order []int
-	var choices [][]choice
-	budget, effort := exactPatterns, 0
-	for k := range p.sources {
-		list, spent := p.choices(&p.sources[k], p.demand, budget)
-		if budget -= spent; budget < 0 {
-			return nil, nil, false
+	order := make([]int, len(p.sources)) // print by print
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return p.sources[a].print - p.sources[b].print })
+	budget, steps := exactList, 0
+	listers := make([]*lister, len(p.sigs))
+	all := make([][]option, len(p.sources))
+	for _, k := range order {
+		sig := p.sources[k].sig
+		if listers[sig] == nil {
+			listers[sig] = &lister{p, &p.sigs[sig], &budget, map[line][]*node{}}
 		}
+		all[k] = p.options(k, listers[sig], spared[k])
+		if steps += p.sources[k].copies * size * (len(all[k]) + 1); budget < 0 || steps > exactSteps {
+			return nil, false
+		}
+	}
+	f := folding{p: p, best: make([]score, size), at: make([]bool, size), aims: orders[p.prefer]}
+	f.at[0] = true
+	for n, k := range order {
 		for range p.sources[k].copies {
-			order, choices = append(order, k), append(choices, list)
-			if effort += states * (len(list) + 1); effort > exactSteps {
-				return nil, nil, false
-			}
+			f.fold(all[k])
+		}
+		if n+1 == len(order) || p.sources[order[n+1]].print != p.sources[k].print {
+			f.nextPrint()
 		}
 	}
-	picks := p.fold(choices, states)
-	used, w = nil, newWork(p.copies(), p.demand)
-	state := states - 1
-	for c := len(order) - 1; c >= 0; c-- {
-		at := picks[c][state]
-		if at < 0 {
+	return f.plan(), true
+}
+
+// option is something that can be done with a cloth.
+type option struct {
+	job
+	score
+	key   int
+	roles uint
+}
+
+// options lists what can be done with a copy of a source.
+func (p *problem) options(k int, l *lister, spared int64) []option {
+	src := &p.sources[k]
+	var out []option
+	for _, i := range src.ready {
+		if p.demand[i] > 0 {
+			out = append(out, option{job: p.asItIs(k, i), score: score{unready: -1}})
+		}
+	}
+	at := map[int]int{}
+	for _, turned := range []bool{false, true} {
+		across, along := src.lie(turned)
+		if turned && across == along {
 			continue
 		}
-		ch := choices[c][at]
-		state -= p.stride(ch.counts)
-		if ch.want < 0 {
-			g := &p.groups[p.sources[order[c]].lies[ch.lie].group]
-			pt, tl := p.joined(&p.sources[order[c]], p.tidy(g, ch.pattern), ch.tally)
-			w.add(job{order[c], pt, tl})
-		} else {
-			used = append(used, taken{order[c], ch.want, 1})
-			w.copies[order[c]]--
-			w.left[ch.want]--
-		}
-	}
-	slices.Reverse(used)
-	slices.Reverse(w.jobs)
-	return used, w, true
-}
-
-// stride is the state of a count of each want, in mixed radix.
-func (p *problem) stride(counts []int) int {
-	n, step := 0, 1
-	for i, c := range counts {
-		n += c * step
-		step *= p.demand[i] + 1
-	}
-	return n
-}
-
-// fold gives, for each cloth and state, the choice that with the cloths before
-// it covers the state's pieces or some of them best; −1 leaves the cloth whole.
-func (p *problem) fold(choices [][]choice, states int) [][]int32 {
-	before := make([]score, states)
-	digits := make([][]int, states)
-	for s := range digits {
-		rest := s
-		for _, n := range p.demand {
-			digits[s] = append(digits[s], rest%(n+1))
-			rest /= n + 1
-		}
-	}
-	picks := make([][]int32, len(choices))
-	for c, list := range choices {
-		picks[c] = make([]int32, states)
-		after := make([]score, states)
-		strides := make([]int, len(list))
-		for k := range list {
-			strides[k] = p.stride(list[k].counts)
-		}
-		for s := range states {
-			best, pick := before[s], int32(-1)
-			for k := range list {
-				if !within(list[k].counts, digits[s]) {
-					continue
-				}
-				if sc := before[s-strides[k]].plus(list[k]); sc.better(best) {
-					best, pick = sc, int32(k)
-				}
+		for _, n := range l.lines(line{aCloth, along, across}) {
+			pt, t := p.pattern(src, n, turned)
+			j := job{source: k, want: -1, pattern: pt, tally: t}
+			key := p.stride(t.counts)
+			i, seen := at[key]
+			switch {
+			case !seen:
+				at[key] = len(out)
+				out = append(out, option{job: j, score: score{unspared: spared, cloths: 1}})
+			case p.cheaper(t, out[i].tally):
+				out[i].job = j
 			}
-			after[s], picks[c][s] = best, pick
-		}
-		before = after
-	}
-	return picks
-}
-
-func within(counts, most []int) bool {
-	for i, n := range counts {
-		if n > most[i] {
-			return false
 		}
 	}
-	return true
+	for i := range out {
+		o := &out[i]
+		o.score[uncovered], o.score[cuts], o.score[wasted] = -int64(o.area), int64(o.tally.cuts()), int64(o.waste)
+		o.key, o.roles = p.stride(o.counts), p.rolesOf(o.counts)
+	}
+	return out
 }
 
-func (p *problem) copies() []int {
-	out := make([]int, len(p.sources))
-	for k, s := range p.sources {
-		out[k] = s.copies
+// folding holds for every state the best way to it: what is covered times the
+// sets of roles that the print in hand has pieces in.
+type folding struct {
+	p     *problem
+	aims  [nAims]int
+	best  []score
+	at    []bool // whether there is a way
+	steps []stage
+}
+
+// pick is how a state was come to: from which, by which of the options; −1 none.
+type pick struct{ from, option int32 }
+
+type stage struct {
+	options []option
+	picks   []pick
+}
+
+func (f *folding) fold(options []option) {
+	p, sets := f.p, 1<<f.p.nRoles
+	best, at := slices.Clone(f.best), slices.Clone(f.at)
+	picks := make([]pick, len(best))
+	counts := make([]int, len(p.wants))
+	for s := range best {
+		picks[s] = pick{int32(s), -1}
+	}
+	for s := range f.best {
+		if !f.at[s] {
+			continue
+		}
+		rest := s / sets
+		for i, n := range p.demand {
+			counts[i], rest = rest%(n+1), rest/(n+1)
+		}
+		set := uint(s % sets)
+		for k := range options {
+			o := &options[k]
+			if !fitsIn(counts, o.counts, p.demand) {
+				continue
+			}
+			sc := f.best[s].plus(o.score)
+			sc[unmixed] -= int64(bits.OnesCount(o.roles &^ set))
+			to := (s/sets+o.key)*sets + int(set|o.roles)
+			if !at[to] || sc.better(best[to], &f.aims) {
+				best[to], at[to], picks[to] = sc, true, pick{int32(s), int32(k)}
+			}
+		}
+	}
+	f.best, f.at = best, at
+	f.steps = append(f.steps, stage{options, picks})
+}
+
+// nextPrint forgets which roles the print in hand has pieces in.
+func (f *folding) nextPrint() {
+	sets := 1 << f.p.nRoles
+	picks := make([]pick, len(f.best))
+	for s := 0; s < len(f.best); s += sets {
+		picks[s] = pick{int32(s), -1}
+		for set := 1; set < sets; set++ {
+			if f.at[s+set] && (!f.at[s] || f.best[s+set].better(f.best[s], &f.aims)) {
+				f.best[s], f.at[s], picks[s].from = f.best[s+set], true, int32(s+set)
+			}
+			f.at[s+set] = false
+		}
+	}
+	f.steps = append(f.steps, stage{nil, picks})
+}
+
+// plan reads the best plan back.
+func (f *folding) plan() *work {
+	state := -1
+	for s := range f.best {
+		if f.at[s] && (state < 0 || f.best[s].better(f.best[state], &f.aims)) {
+			state = s
+		}
+	}
+	out := f.p.newWork()
+	for k := len(f.steps) - 1; k >= 0; k-- {
+		at := f.steps[k].picks[state]
+		if at.option >= 0 {
+			out.add(f.steps[k].options[at.option].job)
+		}
+		state = int(at.from)
 	}
 	return out
 }

@@ -35,7 +35,8 @@ type Refill struct {
 // habit of wyomingbreezes.blogspot.com, Apr 2021: short strips are sub-cut, long
 // ones kept). Cloth that is kept for planned quilts is not cut, and counts towards
 // its bin's floor. A piece lies in the bin that package shelf counts it in. Thin bins of
-// strips are not filled: strips are cut from yardage.
+// strips are not filled: strips are cut from yardage. A bin is a role, to be of
+// many prints, with Options.Prefer Variety alone: else few strips are cut up whole.
 //
 // An error names a bin or stock whose size or count cannot be.
 func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
@@ -86,6 +87,9 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 	for i, b := range bins {
 		if lack := b.Floor - out.Have[i]; lack > 0 && b.L > 0 {
 			w := Want{Name: b.name(), W: b.W, L: b.L, Count: lack, Bins: []string{b.Own}}
+			if o.Prefer == Variety {
+				w.Role = w.Name
+			}
 			if b.Own == "" {
 				w.Families, w.Values = []cloth.Family{b.Family}, []cloth.Value{b.Value}
 			}

@@ -1,132 +1,274 @@
 package cutting
 
-import "slices"
-
-// The effort of the search on large problems: rounds of prices, and times that
-// a plan is made of them.
-const (
-	climbRounds = 40
-	planTimes   = 5
-	// patterns looked at to cut one piece of cloth better, once a plan is found
-	repackPatterns = 400
+import (
+	"cmp"
+	"slices"
 )
 
-// dear is the highest price of a piece, in areas of it: so much waste a piece
-// covered may cost before prices give it up. What prices give up is covered
-// afterwards wherever it can be.
-const dear = 4
-
-// search covers what is left from the copies that are: prices for the pieces
-// are raised and lowered until the cloth, each piece of it cut in the way that
-// is best at these prices, would make what is wanted; plans are made at those
-// prices, and of some kinds of cloth before others, and the best is kept and
-// improved. It returns the plan and the bound on its waste in square inches.
-func (p *problem) search(copies, left []int) (*work, float64) {
-	t := newTables(p)
-	best := newWork(copies, left)
-	t.complete(best)
-	prices := make([]float64, len(p.wants))
-	for i, it := range p.wants {
-		prices[i] = 0.05 * float64(it.area())
-	}
-	p.keepBetter(&best, t.staged(copies, left, func(s source) bool { return !s.square }, nil))
-	bound := 0.0
-	for range planTimes {
-		goal := float64(best.lost())
-		for i, n := range best.left {
-			goal += float64(dear * float64(n) * float64(p.wants[i].area()))
-		}
-		bound = max(bound, t.climb(copies, left, prices, goal, dear, climbRounds))
-		w := newWork(copies, left)
-		t.cutAt(w, prices)
-		t.complete(w)
-		p.keepBetter(&best, w)
-	}
-	for _, of := range p.kinds() {
-		p.keepBetter(&best, t.staged(copies, left, of, prices))
-	}
-	best = t.improve(best, prices, bound)
-	t.complete(best)
-	p.repack(best)
-	bound = max(bound, t.climb(copies, left, prices, float64(best.lost()), dear, climbRounds))
-	if made := best.made(left); !slices.Equal(made, left) { // a bound for what can be made
-		bound = t.climb(copies, made, prices, float64(best.lost()), dear, 2*climbRounds)
-	}
-	return best, max(bound-float64(best.spoilt), 0) / in2Area
+// search makes a plan of a problem that is too large to weigh every one.
+//
+// The cloth is gone through in the order in which it is best cut into. Each is
+// filled at prices of the pieces, which are their areas, dearer where little
+// cloth could answer them. Where something is left uncovered its price is raised
+// and the plan made anew. Then, from the other end, each cloth is put back where
+// the rest, and cloth that is better cut into, does without it.
+type search struct {
+	p      *problem
+	order  []int // sources, the best to cut into first; a source for each copy
+	fill   []*pricer
+	effort int // cloths looked at so far
 }
 
-func (p *problem) keepBetter(best **work, w *work) {
-	if w.better(*best) {
-		*best = w
-	}
-}
-
-// lost is what a plan wastes and the squares it cuts down.
-func (w *work) lost() area { return w.waste + w.spoilt }
-
-// kinds are the kinds of cloth that are cut from before all other: a plan that
-// cloth of one kind makes by itself is not lost when there is more of another.
-func (p *problem) kinds() []func(source) bool {
-	largest := area(0)
-	for _, s := range p.sources {
-		largest = max(largest, s.area())
-	}
-	return []func(source) bool{
-		func(s source) bool { return !s.square },
-		func(s source) bool { return s.trim > 0 },
-		func(s source) bool { return s.trim == 0 && !s.square },
-		func(s source) bool { return 2*s.area() >= largest },
-	}
-}
-
-// staged makes a plan of one kind of cloth first, at prices unless they are nil.
-func (t *tables) staged(copies, left []int, of func(source) bool, prices []float64) *work {
-	some := slices.Clone(copies)
-	for k, s := range t.p.sources {
-		if !of(s) {
-			some[k] = 0
-		}
-	}
-	w := newWork(some, left)
-	if prices != nil {
-		t.cutAt(w, prices)
-	}
-	t.complete(w)
-	for k, n := range copies {
-		w.copies[k] += n - some[k]
-	}
-	t.complete(w)
+func (p *problem) search() *work {
+	s := p.newSearch()
+	all := p.newWork().free
+	w := s.spare(s.prune(s.plans(all, s.firstPrices(all))))
+	s.swap(w)
 	return w
 }
 
-// repack cuts each piece of cloth in the best way that gives the same pieces,
-// where there are few enough ways to try them all.
-func (p *problem) repack(w *work) {
-	for k, j := range w.jobs {
-		list, spent := p.choices(&p.sources[j.source], j.counts, repackPatterns)
-		if spent > repackPatterns {
+func (p *problem) newSearch() *search {
+	s := &search{p: p}
+	for k := range p.sigs {
+		s.fill = append(s.fill, &pricer{p: p, sig: &p.sigs[k]})
+	}
+	s.sort()
+	return s
+}
+
+// rounds is how many times prices are changed.
+const rounds = 8
+
+// plans gives the best of some plans of the copies that are free. Where one
+// leaves something uncovered the prices of what is short rise and the others fall;
+// and it is tried whether the prints cost cover.
+func (s *search) plans(free []int, prices []float64) *work {
+	prices = slices.Clone(prices)
+	var best *work
+	for range rounds {
+		s.setPrices(prices)
+		w := s.plan(free, true)
+		if best == nil || w.better(best) {
+			best = w
+		}
+		if sum(w.left) == 0 {
+			break
+		}
+		if s.p.nRoles > 0 && s.p.prefer != Waste {
+			if w = s.plan(free, false); w.better(best) {
+				best = w
+			}
+		}
+		for i, n := range w.left {
+			if full := s.p.wants[i].area().in2(); n > 0 {
+				prices[i] = min(full, prices[i]*1.1)
+			} else {
+				prices[i] *= 0.9
+			}
+		}
+	}
+	return best
+}
+
+// firstPrices are half the areas of the wants, up to all of it where as much is
+// wanted as there is cloth for.
+func (s *search) firstPrices(free []int) []float64 {
+	prices := make([]float64, len(s.p.wants))
+	for i, it := range s.p.wants {
+		var cloth float64
+		for k, src := range s.p.sources {
+			if src.holds[i] {
+				cloth += float64(float64(free[k]) * src.area().in2())
+			}
+		}
+		wanted := float64(s.p.demand[i]) * it.area().in2()
+		prices[i] = it.area().in2()
+		if cloth > 0 {
+			prices[i] *= (1 + min(1, wanted/cloth)) / 2
+		}
+	}
+	return prices
+}
+
+// setPrices takes prices in square inches.
+func (s *search) setPrices(prices []float64) {
+	whole := make([]int64, len(prices))
+	for i, v := range prices {
+		whole[i] = int64(v * 1e6)
+	}
+	for _, f := range s.fill {
+		if slices.Equal(f.prices, whole) {
 			continue
 		}
-		for _, c := range list {
-			if c.want >= 0 || !slices.Equal(c.counts, j.counts) {
+		f.prices, f.free = whole, map[line]*node{}
+	}
+}
+
+// sort puts the cloth in order, the smallest first; of cloths alike one of each
+// source in turn.
+func (s *search) sort() {
+	type copyOf struct{ source, n int }
+	var list []copyOf
+	for k, src := range s.p.sources {
+		for n := range src.copies {
+			list = append(list, copyOf{k, n})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b copyOf) int {
+		return cmp.Or(s.p.sources[a.source].smaller(s.p.sources[b.source]), a.n-b.n)
+	})
+	for _, c := range list {
+		s.order = append(s.order, c.source)
+	}
+}
+
+// best cuts a source for what is left; ok is false where that gives no more area
+// of pieces than least.
+func (s *search) best(k int, left []int, least area) (out job, ok bool) {
+	src := &s.p.sources[k]
+	f := s.fill[src.sig]
+	worth := int64(0)
+	for _, turned := range []bool{false, true} {
+		across, along := src.lie(turned)
+		if turned && across == along {
+			continue
+		}
+		n := f.line(aCloth, along, across, left)
+		if n == nil || n.worth < worth || s.p.areaOf(n.counts) <= least {
+			continue
+		}
+		pt, t := s.p.pattern(src, n, turned)
+		if n.worth > worth || s.p.cheaper(t, out.tally) {
+			out, worth, ok = job{source: k, want: -1, pattern: pt, tally: t, vain: new([]int)}, n.worth, true
+		}
+	}
+	return out, ok
+}
+
+// plan makes one plan of the copies that are free; mixed where the prints of a role
+// are to be many.
+func (s *search) plan(free []int, mixed bool) *work {
+	w := s.p.newWork()
+	w.free = slices.Clone(free)
+	s.effort += sum(free)
+	any := func(int) bool { return true }
+	if s.p.prefer == Variety && mixed {
+		w.readyPrints()
+		s.seed(w, any)
+	}
+	w.ready()
+	if s.p.prefer == Scraps && mixed {
+		s.seed(w, any)
+	}
+	s.cover(w, any)
+	return w
+}
+
+// seed cuts one piece of each print for each role that has none of it yet, each
+// from the first cloth that gives one and may be cut into.
+func (s *search) seed(w *work, may func(source int) bool) {
+	for _, k := range s.order {
+		if w.free[k] == 0 || !may(k) {
+			continue
+		}
+		src := &s.p.sources[k]
+		one := make([]int, len(w.left))
+		seen := uint(0)
+		for _, i := range s.p.sigs[src.sig].wants {
+			r := s.p.roles[i]
+			if r < 0 || w.left[i] == 0 || !src.holds[i] || seen>>r&1 != 0 || w.mixes(r, src.print) {
 				continue
 			}
-			g := &p.groups[p.sources[j.source].lies[c.lie].group]
-			pt, tl := p.neat(&p.sources[j.source], p.tidy(g, c.pattern))
-			if tl.cheaper(j.tally) {
-				w.apply(j, -1)
-				w.jobs[k] = job{j.source, pt, tl}
-				w.apply(w.jobs[k], 1)
-			}
+			one[i] = 1
+			seen |= 1 << r
+		}
+		if seen == 0 {
+			continue
+		}
+		if j, ok := s.best(k, one, 0); ok {
+			w.add(j)
 		}
 	}
 }
 
-// made is what of each want has been cut.
-func (w *work) made(left []int) []int {
-	out := slices.Clone(left)
-	for i, n := range w.left {
-		out[i] -= n
+// cover cuts what is left: more from cloths that are cut already, then from whole
+// ones that may be cut into.
+func (s *search) cover(w *work, may func(source int) bool) {
+	for k, j := range w.jobs {
+		if j.want < 0 {
+			s.more(w, k)
+		}
 	}
-	return out
+	if s.p.prefer == Waste {
+		s.thrifty(w, may)
+		return
+	}
+	for _, k := range s.order {
+		if sum(w.left) == 0 {
+			return
+		}
+		if w.free[k] == 0 || !may(k) || !w.holdsSome(k) {
+			continue
+		}
+		if j, ok := s.best(k, w.left, 0); ok {
+			w.add(j)
+		}
+	}
+}
+
+// thrifty cuts, again and again, the cloth that wastes the least for what it gives
+// of what is left.
+func (s *search) thrifty(w *work, may func(source int) bool) {
+	type bid struct {
+		share  float64 // of what it gives
+		source int
+	}
+	byShare := func(a, b bid) int { return cmp.Compare(a.share, b.share) }
+	var bids []bid // those of a source stand for all its copies; shares are as they once were, and only rise
+	for k := range s.p.sources {
+		if may(k) {
+			bids = append(bids, bid{0, k})
+		}
+	}
+	for len(bids) > 0 && sum(w.left) > 0 {
+		k := bids[0].source
+		bids = bids[1:]
+		if w.free[k] == 0 || !w.holdsSome(k) {
+			continue
+		}
+		j, ok := s.best(k, w.left, 0)
+		if !ok {
+			continue
+		}
+		now := bid{float64(j.waste) / float64(j.area), k}
+		if len(bids) == 0 || byShare(now, bids[0]) <= 0 {
+			w.add(j)
+		}
+		at, _ := slices.BinarySearchFunc(bids, now, byShare)
+		bids = slices.Insert(bids, at, now)
+	}
+}
+
+// more cuts the cloth of a job anew where that covers more and no role loses its
+// print. What was once tried in vain for some wants is not tried again.
+func (s *search) more(w *work, k int) {
+	j := w.jobs[k]
+	src := &s.p.sources[j.source]
+	room, hope := area(src.width)*area(src.length)-j.area, false
+	for i, n := range w.left {
+		hope = hope || n > 0 && src.holds[i] && s.p.wants[i].area() <= room && !slices.Contains(*j.vain, i)
+	}
+	if !hope {
+		return
+	}
+	w.count(j, -1)
+	if to, ok := s.best(j.source, w.left, j.area); ok && s.p.rolesOf(j.counts)&^s.p.rolesOf(to.counts) == 0 {
+		w.jobs[k], j = to, to
+	}
+	w.count(j, 1)
+	for i, n := range w.left {
+		if n > 0 {
+			*j.vain = append(*j.vain, i)
+		}
+	}
 }

@@ -11,80 +11,133 @@ import (
 // cut writes a job out: where the pieces lie, the cuts in order, what remains.
 func (p *problem) cut(j job, stock []Stock, o Options) Cut {
 	src := &p.sources[j.source]
-	l := src.lies[j.lie]
-	g := &p.groups[l.group]
 	from := stock[src.stock]
 	c := Cut{
-		Stock: src.stock, ID: from.ID, Width: l.across.inches(), Length: l.along.inches(),
+		Stock: src.stock, ID: from.ID, Width: src.width.inches(), Length: src.length.inches(),
 		Trim: src.trim.inches(), Unsure: src.unsure,
+	}
+	place := func(x, y, w, h tick) Rect {
+		if j.turned {
+			return rect(y, x, h, w)
+		}
+		return rect(x, y, w, h)
 	}
 	remain := func(x, y, w, h tick) {
 		if w <= 0 || h <= 0 {
 			return
 		}
-		r := Remnant{Rect: rect(x, y, w, h), Kept: p.kept(w, h)}
+		r := Remnant{Rect: place(x, y, w, h), Kept: p.kept(w, h)}
 		if r.Kept {
 			r.Bin = from.alike() + " " + o.cutName(min(r.W, r.H), max(r.W, r.H))
 		}
 		c.Remains = append(c.Remains, r)
 	}
+	across, long := src.lie(j.turned)
 	y := tick(0)
-	for _, s := range j.segments {
-		long := tick(s.length) * p.grid
-		sl := g.slits[s.slit]
-		whole := sl.whole()
-		var widths []float64
-		for k := range sl.rows() {
-			widths = append(widths, p.sigs[g.sig].rows[sl.row(k)].across.inches())
-		}
-		if !whole {
-			if y+long < l.along {
-				c.add(Step{Length: long.inches(), Times: 1, Row: -1, Rows: 1, Want: -1})
-			}
-			c.add(Step{Slit: widths, Length: long.inches(), Times: 1, Row: -1, Rows: 1, Want: -1})
-		}
+	for _, b := range j.bands {
 		x := tick(0)
-		for k, parts := range s.rows {
-			r := &p.sigs[g.sig].rows[sl.row(k)]
+		for _, r := range b.rows {
 			at := y
-			for _, i := range parts {
-				it := r.parts[i]
-				c.Pieces = append(c.Pieces, Placement{Rect: rect(x, at, it.across, it.along), Want: it.want, Turned: it.turned})
-				at += tick(it.steps) * p.grid
+			for _, it := range r.pieces {
+				c.Pieces = append(c.Pieces, Placement{Rect: place(x, at, it.across, it.along), Want: it.want, Turned: it.turned != j.turned})
+				at += it.along
 			}
-			c.cross(p.rowSteps(s, sl, g.sig, k))
-			remain(x, at, r.across, y+long-at)
+			remain(x, at, r.across, y+b.along-at)
 			x += r.across
 		}
-		remain(x, y, sl.left, long)
-		y += long
+		remain(x, y, across-x, b.along)
+		y += b.along
 	}
-	remain(0, y, l.across, l.along-y)
+	remain(0, y, across, long-y)
+	if j.turned {
+		c.alongSteps(j.bands, across, long)
+	} else {
+		c.acrossSteps(j.bands, across, long)
+	}
 	return c
 }
 
-// rowSteps are the cuts across the k-th row of a segment.
-func (p *problem) rowSteps(s segment, sl slit, sig, k int) []Step {
-	var out []Step
-	r := &p.sigs[sig].rows[sl.row(k)]
-	at := 0
-	for _, i := range s.rows[k] {
-		it := r.parts[i]
-		at += it.steps
-		step := Step{Length: it.along.inches(), Times: 1, Row: k, Rows: 1, Want: it.want}
-		if sl.whole() {
-			step.Row = -1
+// acrossSteps are the cuts of bands that run across the cloth: each is taken off,
+// slit and cut across.
+func (c *Cut) acrossSteps(bands []band, across, long tick) {
+	y := tick(0)
+	for _, b := range bands {
+		whole := len(b.rows) == 1 && b.rows[0].across == across
+		var widths []float64
+		for _, r := range b.rows {
+			widths = append(widths, r.across.inches())
 		}
+		y += b.along
+		if !whole {
+			if y < long {
+				c.add(Step{Length: b.along.inches(), Times: 1, Row: -1, Rows: 1, Want: -1})
+			}
+			c.add(Step{Slit: widths, Length: b.along.inches(), Times: 1, Row: -1, Rows: 1, Want: -1})
+		}
+		for k, r := range b.rows {
+			if whole {
+				k = -1
+			}
+			c.cross(rowSteps(r, k, b.along))
+		}
+	}
+}
+
+// rowSteps are the cuts across the k-th row of a band; −1 is the whole width.
+func rowSteps(r row, k int, long tick) []Step {
+	var out []Step
+	for _, it := range r.pieces {
+		step := Step{Length: it.along.inches(), Times: 1, Row: k, Rows: 1, Want: it.want}
 		if n := len(out) - 1; n >= 0 && out[n].Length == step.Length && out[n].Want == step.Want {
 			out[n].Times++
 			continue
 		}
 		out = append(out, step)
 	}
-	if len(s.rows[k]) == 1 && at == s.length && !sl.whole() {
-		out[0].Ready = true
-	}
+	out[0].Ready = len(r.pieces) == 1 && r.pieces[0].along == long && k >= 0
 	return out
+}
+
+// alongSteps are the cuts of bands that run along the cloth: it is slit into them,
+// each is cut across, and what is wider than its piece is slit once more.
+func (c *Cut) alongSteps(bands []band, across, long tick) {
+	whole := len(bands) == 1 && bands[0].along == long
+	var widths []float64
+	for _, b := range bands {
+		widths = append(widths, b.along.inches())
+	}
+	if !whole {
+		c.add(Step{Slit: widths, Length: across.inches(), Times: 1, Row: -1, Rows: 1, Want: -1})
+	}
+	for k, b := range bands {
+		if whole {
+			k = -1
+		}
+		var steps []Step
+		for _, r := range b.rows {
+			step := Step{Length: r.across.inches(), Times: 1, Row: k, Rows: 1, Want: r.pieces[0].want}
+			exact := len(r.pieces) == 1 && r.pieces[0].along == b.along
+			if n := len(steps) - 1; exact && n >= 0 && !steps[n].Rest && steps[n].Length == step.Length && steps[n].Want == step.Want {
+				steps[n].Times++
+				continue
+			}
+			if exact {
+				step.Ready = r.across == across && k >= 0
+				steps = append(steps, step)
+				continue
+			}
+			step.Want = -1
+			steps = append(steps, step)
+			for _, it := range r.pieces {
+				if n := len(steps) - 1; steps[n].Rest && steps[n].Want == it.want && steps[n].Length == it.along.inches() {
+					steps[n].Times++
+					continue
+				}
+				steps = append(steps, Step{Length: it.along.inches(), Times: 1, Row: k, Rows: 1, Want: it.want, Rest: true})
+			}
+		}
+		c.cross(steps)
+	}
 }
 
 // add appends a step.
@@ -99,7 +152,7 @@ func (c *Cut) cross(steps []Step) {
 	}
 	if n >= 0 {
 		same := func(a, b Step) bool {
-			return a.Slit == nil && a.Length == b.Length && a.Times == b.Times && a.Want == b.Want && a.Ready == b.Ready && a.Row >= 0 && a.Row+a.Rows == b.Row
+			return a.Slit == nil && a.Length == b.Length && a.Times == b.Times && a.Want == b.Want && a.Ready == b.Ready && a.Rest == b.Rest && a.Row >= 0 && a.Row+a.Rows == b.Row
 		}
 		if slices.EqualFunc(c.Steps[n:], steps, same) {
 			for k := range c.Steps[n:] {
@@ -108,7 +161,7 @@ func (c *Cut) cross(steps []Step) {
 			return
 		}
 	}
-	if k := len(c.Steps) - 1; k >= 0 && steps[0].Row < 0 {
+	if k := len(c.Steps) - 1; k >= 0 && len(steps) == 1 && steps[0].Row < 0 && steps[0].Want >= 0 {
 		if last := &c.Steps[k]; last.Slit == nil && last.Row < 0 && last.Want == steps[0].Want && last.Length == steps[0].Length {
 			last.Times += steps[0].Times
 			return

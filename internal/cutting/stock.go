@@ -7,6 +7,7 @@ import "piecebag/internal/cloth"
 // are given.
 type Want struct {
 	Name     string  // what the patch is called, for the cutting list
+	Role     string  // wants of one role are spread over prints together; empty: prints do not matter
 	W, L     float64 // cut size, inches; pieces of the stash may be turned
 	Count    int
 	Families []cloth.Family
@@ -46,6 +47,16 @@ func StockOf(holdings []cloth.Holding) []Stock {
 	return out
 }
 
+// Prefer says which plan is the better of two: see FromStash.
+type Prefer string
+
+// The preferences; an empty one is Scraps.
+const (
+	Scraps  Prefer = "scraps"
+	Waste   Prefer = "waste"
+	Variety Prefer = "variety"
+)
+
 // Options are the quilter's habits. The zero value of a field takes the default
 // beside it; a negative Trim is none.
 type Options struct {
@@ -63,7 +74,8 @@ type Options struct {
 	Metric bool
 	// Sure is the share of each side of an irregular piece's box that is surely
 	// cloth: ½, what a right triangle that fills its box holds.
-	Sure float64
+	Sure   float64
+	Prefer Prefer
 	// AssumeLength is taken for strips of unknown length, inches; 0 leaves them
 	// uncut, to be measured first.
 	AssumeLength float64
@@ -78,6 +90,7 @@ type Step struct {
 	Rows   int       // so many rows, from Row on, are cut alike; 1 where the whole width is
 	Want   int       // what the cross cuts give; −1 cloth that is slit afterwards
 	Ready  bool      // no cut is made: each of the rows is a piece as it is
+	Rest   bool      // the cuts run lengthwise, in what the step before took off
 }
 
 // Remnant is cloth that goes back, or is too small to.
@@ -131,8 +144,8 @@ type Cover struct {
 	Covered  []int   // of each want
 	Short    []int   // of each want
 	Measure  []int   // stock of unknown length, wide enough for a want that is short
+	Prints   []int   // of each want: how many prints its pieces come from
 	Waste    float64 // square inches of the cloth cut that end neither in a piece nor in a kept remnant
-	Bound    float64 // no plan of the same pieces, by cuts of this kind, that cuts down no more squares wastes less, square inches
-	Optimal  bool    // proved best in every part of the objective but the evenness of prints
+	Optimal  bool    // every plan of cuts of two stages was weighed: none is better in any aim but the waste
 	CutCount int     // cuts of the knife, trims included
 }

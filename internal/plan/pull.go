@@ -40,6 +40,9 @@ func FromStash(n *Needs, stock []cutting.Stock, own []Pulled, background string,
 		return p, err
 	}
 	p.Cover, err = cutting.FromStash(p.Wants, p.Stock, o)
+	if len(own) > 0 { // the best of its own pieces need not be the best of all
+		p.Cover.Optimal = false
+	}
 	return p, err
 }
 
@@ -108,7 +111,7 @@ func otherPrints(stock []cutting.Stock, background string) []string {
 }
 
 func wantOf(c recipe.Cut, background string, others []string) cutting.Want {
-	w := cutting.Want{Name: c.Role.Name + ", " + strings.Join(c.For, ", "), W: c.WidthIn, L: c.LengthIn, Count: c.Count}
+	w := cutting.Want{Name: c.Role.Name + ", " + strings.Join(c.For, ", "), Role: c.Role.Name, W: c.WidthIn, L: c.LengthIn, Count: c.Count}
 	if c.Role.Background {
 		w.Prints = []string{background}
 		return w

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -152,7 +153,9 @@ func (w sheetCuts) steps(c cutting.Cut, several bool) []string {
 			}
 			out = append(out, "slit lengthwise into rows of "+strings.Join(words, " and "))
 		case s.Want < 0:
-			out = append(out, "cut off "+w.format(s.Length))
+			out = append(out, "cut off "+w.format(s.Length)+fromRows(s, rows))
+		case s.Rest:
+			out = append(out, fmt.Sprintf("slit %d of %s off that", s.Times, w.size(w.wants[s.Want])))
 		default:
 			out = append(out, rowWords(s, rows, w.size(w.wants[s.Want])))
 		}
@@ -173,30 +176,36 @@ func (w sheetCuts) size(x cutting.Want) string {
 	return w.format(x.W) + " × " + w.format(x.L)
 }
 
+// whichRows names the rows of a slit that a step is made in; empty for all of the
+// cloth.
+func whichRows(s cutting.Step, rows int) string {
+	switch {
+	case rows < 2 || s.Row < 0:
+		return ""
+	case s.Rows == 1:
+		return "row " + strconv.Itoa(s.Row+1)
+	case s.Rows == rows:
+		return "each row"
+	case s.Rows == 2:
+		return fmt.Sprintf("each of rows %d and %d", s.Row+1, s.Row+2)
+	}
+	return fmt.Sprintf("each of rows %d to %d", s.Row+1, s.Row+s.Rows)
+}
+
+func fromRows(s cutting.Step, rows int) string {
+	if which := whichRows(s, rows); which != "" {
+		return " from " + which
+	}
+	return ""
+}
+
 // rowWords says what is cut across some of the rows of a slit, or that they are
 // pieces as they are.
 func rowWords(s cutting.Step, rows int, size string) string {
-	which := ""
-	switch {
-	case rows < 2 || s.Row < 0:
-	case s.Rows == 1:
-		which = "row " + strconv.Itoa(s.Row+1)
-	case s.Rows == rows:
-		which = "each row"
-	case s.Rows == 2:
-		which = fmt.Sprintf("each of rows %d and %d", s.Row+1, s.Row+2)
-	default:
-		which = fmt.Sprintf("each of rows %d to %d", s.Row+1, s.Row+s.Rows)
+	if s.Ready {
+		return cmp.Or(whichRows(s, rows), "this") + " gives 1 of " + size
 	}
-	switch {
-	case s.Ready && which == "":
-		return "this gives 1 of " + size
-	case s.Ready:
-		return which + " gives 1 of " + size
-	case which != "":
-		which = " from " + which
-	}
-	return fmt.Sprintf("cut %d of %s%s", s.Times, size, which)
+	return fmt.Sprintf("cut %d of %s%s", s.Times, size, fromRows(s, rows))
 }
 
 // rest says where what is left goes.

@@ -80,10 +80,10 @@ type (
 	jsonPlanCover struct {
 		Wants   []jsonWant    `json:"wants"`
 		Pull    []jsonPull    `json:"pull"`
+		Whole   []jsonWhole   `json:"whole"`
 		Cut     []jsonCutting `json:"cut"`
 		Short   []plan.Gap    `json:"still_wanted"`
 		Waste   float64       `json:"waste_in2"`
-		Bound   float64       `json:"least_waste_in2"`
 		Optimal bool          `json:"optimal"`
 		Cuts    int           `json:"cuts"`
 		Left    []LeftTo      `json:"left_to,omitempty"`
@@ -96,6 +96,14 @@ type (
 		Wanted   int     `json:"wanted"`
 		Covered  int     `json:"covered"`
 		Short    int     `json:"short"`
+		Prints   int     `json:"prints"` // that its pieces come from
+	}
+	// jsonWhole is pieces taken as they are.
+	jsonWhole struct {
+		ID      int64   `json:"id"`
+		Want    int     `json:"want"` // index into wants
+		Count   int     `json:"count"`
+		ShortIn float64 `json:"short_in,omitempty"` // how much smaller than wanted a side is
 	}
 	jsonPull struct {
 		Basket string         `json:"basket,omitempty"`
@@ -198,11 +206,11 @@ func inchesJSON(in float64) float64 { return round(in, 1e4) }
 func (p Plan) coverJSON() *jsonPlanCover {
 	c := p.Pull.Cover
 	out := &jsonPlanCover{
-		Wants: []jsonWant{}, Pull: []jsonPull{}, Cut: []jsonCutting{}, Short: []plan.Gap{},
-		Waste: round(c.Waste, 100), Bound: round(c.Bound, 100), Optimal: c.Optimal, Cuts: c.CutCount, Left: p.Left,
+		Wants: []jsonWant{}, Pull: []jsonPull{}, Whole: []jsonWhole{}, Cut: []jsonCutting{}, Short: []plan.Gap{},
+		Waste: round(c.Waste, 100), Optimal: c.Optimal, Cuts: c.CutCount, Left: p.Left,
 	}
 	for i, w := range p.Pull.Wants {
-		out.Wants = append(out.Wants, jsonWant{w.Name, p.Pull.Roles[i].Name, inchesJSON(w.W), inchesJSON(w.L), w.Count, c.Covered[i], c.Short[i]})
+		out.Wants = append(out.Wants, jsonWant{w.Name, p.Pull.Roles[i].Name, inchesJSON(w.W), inchesJSON(w.L), w.Count, c.Covered[i], c.Short[i], c.Prints[i]})
 	}
 	for _, pull := range c.Pulls {
 		j := jsonPull{Basket: pull.Basket}
@@ -210,6 +218,9 @@ func (p Plan) coverJSON() *jsonPlanCover {
 			j.Pieces = append(j.Pieces, pullLineJSON(p.Pull.Stock[l.Stock], l.Count))
 		}
 		out.Pull = append(out.Pull, j)
+	}
+	for _, r := range c.Ready {
+		out.Whole = append(out.Whole, jsonWhole{r.ID, r.Want, r.Count, inchesJSON(r.Short)})
 	}
 	words := p.sheetCuts()
 	for _, cut := range c.Cuts {

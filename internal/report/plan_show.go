@@ -240,19 +240,14 @@ func (p Plan) covered() section {
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
 		words := fmt.Sprintf("%s; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.area(c.Waste))
-		switch {
-		case c.Optimal:
-			words += ", proved the least"
-		case c.Waste-c.Bound < near:
-			words += "; no plan of these pieces wastes less"
-		default:
-			words += fmt.Sprintf(", and no plan of these pieces wastes less than %s", p.area(c.Bound))
+		if c.Optimal {
+			words += ". Every plan of cuts along and across was weighed: none is better by the aims of 'plan --help', the waste apart"
 		}
 		s.paras = append(s.paras, words+".")
 	}
-	t := table{heads: []string{"for", "size", "wanted", "covered", "short"}, right: []bool{false, true, true, true, true}}
+	t := table{heads: []string{"for", "size", "wanted", "covered", "prints", "short"}, right: []bool{false, true, true, true, true, true}}
 	for i, w := range p.Pull.Wants {
-		r := row(w.Name, p.size(w.W, w.L), strconv.Itoa(w.Count), strconv.Itoa(c.Covered[i]), blankZero(c.Short[i]))
+		r := row(w.Name, p.size(w.W, w.L), strconv.Itoa(w.Count), strconv.Itoa(c.Covered[i]), blankZero(c.Prints[i]), blankZero(c.Short[i]))
 		r[0].colour, r[0].patch = p.inks().of(p.Pull.Roles[i])[0], true
 		t.rows = append(t.rows, r)
 	}

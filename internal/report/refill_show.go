@@ -77,9 +77,10 @@ func (r Refilling) whys(p Plan) []recipe.Why {
 }
 
 type jsonRefill struct {
-	Bins []jsonRefilled `json:"bins"`
-	Pull []jsonPull     `json:"pull"`
-	Cut  []jsonCutting  `json:"cut"`
+	Bins  []jsonRefilled `json:"bins"`
+	Pull  []jsonPull     `json:"pull"`
+	Whole []jsonWhole    `json:"whole"` // want: index into bins
+	Cut   []jsonCutting  `json:"cut"`
 }
 
 type jsonRefilled struct {
@@ -97,7 +98,7 @@ type jsonRefilled struct {
 // JSON writes the same.
 func (r Refilling) JSON(w io.Writer) error {
 	c := r.asPlan().coverJSON()
-	out := jsonRefill{Bins: []jsonRefilled{}, Pull: c.Pull, Cut: c.Cut}
+	out := jsonRefill{Bins: []jsonRefilled{}, Pull: c.Pull, Whole: c.Whole, Cut: c.Cut}
 	for k, i := range r.Thin {
 		b := r.Bins[i]
 		out.Bins = append(out.Bins, jsonRefilled{b.Family, b.Value, b.Own, inchesJSON(b.W), inchesJSON(b.L), r.Have[i], b.Floor, r.Covered[k], r.Short[k]})

@@ -1,0 +1,166 @@
+package cutting
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+)
+
+// usedOf is how many of each stock entry a plan takes or cuts.
+func usedOf(stock []Stock, c Cover) []int {
+	used := make([]int, len(stock))
+	for _, p := range c.Pulls {
+		for _, l := range p.Lines {
+			used[l.Stock] += l.Count
+		}
+	}
+	return used
+}
+
+// requireReadyFirst fails if something is cut of which a piece of the size lies
+// unused.
+func requireReadyFirst(t require.TestingT, wants []Want, stock []Stock, c Cover) {
+	used := usedOf(stock, c)
+	for _, cut := range c.Cuts {
+		for _, p := range cut.Pieces {
+			for i, s := range stock {
+				w := wants[p.Want]
+				same := min(w.W, w.L) == min(s.WidthIn, s.LengthIn) && max(w.W, w.L) == max(s.WidthIn, s.LengthIn)
+				require.False(t, same && used[i] < s.Count && fits(w, s) && s.Form != cloth.Irregular, "%v is cut while %v lies there", w, s)
+			}
+		}
+	}
+}
+
+// requireShortFirst fails if cloth is cut where smaller cloth of its width that
+// lies unused gives the same pieces in the same way, and no role loses a print.
+func requireShortFirst(t require.TestingT, wants []Want, stock []Stock, c Cover) {
+	used := usedOf(stock, c)
+	prints := outcomeOf(wants, stock, c).prints
+	for k, cut := range c.Cuts {
+		from := stock[cut.Stock]
+		reach := 0.0
+		for _, p := range cut.Pieces {
+			reach = max(reach, p.Y+p.H)
+		}
+		for i, s := range stock {
+			suits := !slices.ContainsFunc(cut.Pieces, func(p Placement) bool { return !fits(wants[p.Want], s) })
+			if s.Form != from.Form || !suits || used[i] == s.Count || s.WidthIn != from.WidthIn || s.LengthIn >= from.LengthIn || s.LengthIn < reach+cut.Trim {
+				continue
+			}
+			other := c
+			other.Cuts = slices.Clone(c.Cuts)
+			other.Cuts[k].Stock = i
+			require.Less(t, outcomeOf(wants, stock, other).prints, prints, "%v is cut while %v lies there", from, s)
+		}
+	}
+}
+
+// idle counts the cloths that a plan cuts though the rest of what it uses covers
+// as much without, in as many prints.
+func idle(t require.TestingT, wants []Want, stock []Stock, c Cover, o Options) int {
+	used, n := usedOf(stock, c), 0
+	all := outcomeOf(wants, stock, c)
+	for _, cut := range c.Cuts {
+		var rest []Stock
+		for i, s := range stock {
+			if s.Count = used[i]; i == cut.Stock {
+				s.Count--
+			}
+			rest = append(rest, s)
+		}
+		without, err := FromStash(wants, rest, o)
+		require.NoError(t, err)
+		if got := outcomeOf(wants, stock, without); got.area >= all.area && got.prints >= all.prints {
+			n++
+		}
+	}
+	return n
+}
+
+// drawQuilt draws the wants of a quilt and a stash of some entries.
+func drawQuilt(seed *draws, entries, pieces int) ([]Want, []Stock) {
+	sizes := []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5}
+	var wants []Want
+	for i := range 2 + seed.below(4) {
+		w := Want{Role: string(rune('a' + i%3)), W: sizes[seed.below(7)], Count: 5 + seed.below(pieces)}
+		if w.L = w.W; seed.below(3) == 0 {
+			w.L = sizes[seed.below(7)]
+		}
+		if seed.below(2) == 0 {
+			w.Values = []cloth.Value{cloth.Values[seed.below(3)]}
+		}
+		wants = append(wants, w)
+	}
+	var stock []Stock
+	for i := range entries/2 + seed.below(entries) {
+		s := Stock{
+			ID: int64(i + 1), Form: cloth.Strip, Count: 1, WidthIn: sizes[seed.below(7)], LengthIn: float64(24+seed.below(300)) / 8,
+			Family: cloth.Families[seed.below(12)], Value: cloth.Values[seed.below(3)], Print: string(rune('a' + seed.below(20))),
+		}
+		switch seed.below(5) {
+		case 0:
+			s.Form, s.LengthIn, s.Count = cloth.Square, s.WidthIn, 1+seed.below(6)
+		case 1:
+			s.Form = cloth.Rectangle
+		case 2:
+			s.Print = ""
+		}
+		stock = append(stock, s)
+	}
+	return wants, stock
+}
+
+// Long strips were cut while short ones lay there, six rectangles where three did
+// in 57 plans of 200, and squares of the size were left in the tin.
+func TestNothingIsCutForNothing(t *testing.T) {
+	seed := draws(88172645463325252)
+	cut, without := 0, 0
+	for range 5 {
+		wants, stock := drawQuilt(&seed, 40, 30)
+		for _, prefer := range []Prefer{Scraps, Variety} {
+			o := Options{Prefer: prefer}
+			c, err := FromStash(wants, stock, o)
+			require.NoError(t, err)
+			requireSound(t, wants, stock, o, c)
+			requireShortFirst(t, wants, stock, c)
+			if prefer == Scraps {
+				requireReadyFirst(t, wants, stock, c)
+				cut, without = cut+len(c.Cuts), without+idle(t, wants, stock, c, o)
+			}
+		}
+	}
+	t.Logf("%d of %d cloths are cut for nothing", without, cut)
+	require.LessOrEqual(t, 100*without, cut)
+}
+
+// Of a thousand strips with 199 short ones, once none of the short ones was cut
+// into.
+func TestShortStripsGoFirst(t *testing.T) {
+	stock := basketOfStrips(1000, 2463534242)
+	wants := twoStarQuilt(0.25)
+	for i := range wants {
+		wants[i].Role = "" // for their own sake, not for the prints
+	}
+	c, err := FromStash(wants, stock, Options{})
+	require.NoError(t, err)
+	require.Zero(t, sum(c.Short))
+	requireSound(t, wants, stock, Options{}, c)
+	requireShortFirst(t, wants, stock, c)
+	short, cut := 0, 0
+	for _, s := range stock {
+		if s.LengthIn < 13.2 {
+			short++
+		}
+	}
+	for _, k := range c.Cuts {
+		if stock[k.Stock].LengthIn < 13.2 {
+			cut++
+		}
+	}
+	require.Equal(t, 200, short)
+	require.Greater(t, cut, 150)
+}
