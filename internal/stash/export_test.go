@@ -108,11 +108,11 @@ func TestColumnsPassedOverAreSaid(t *testing.T) {
 	s := open(t, t.TempDir())
 	got, err := s.Import(ctx, "squares.csv", []byte("colour,size,remarks,,count\nblue,2½,from aunt,,3\n"))
 	require.NoError(t, err)
-	require.Equal(t, []string{`column "remarks" was passed over`}, got.Notes)
+	require.Equal(t, []string{`column "remarks" was not read`}, got.Notes)
 	require.Equal(t, 3, got.Pieces)
 	got, err = s.Import(ctx, "ours.csv", []byte("form,count,width_in,remarks\nsquare,1,2,\n"))
 	require.NoError(t, err)
-	require.Equal(t, []string{`column "remarks" was passed over`}, got.Notes)
+	require.Equal(t, []string{`column "remarks" was not read`}, got.Notes)
 }
 
 // Saved again by a spreadsheet, a file holds what it held.
