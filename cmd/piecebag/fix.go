@@ -175,7 +175,7 @@ func (f *fixFlags) correction(merge []int64) (stash.Correction, error) {
 	if f.split != "" {
 		n, ok := readCount(f.split, 2)
 		if !ok || n > mostParts {
-			return c, wrong("split", f.split, "a piece cannot be parted into so many", fmt.Sprintf("write a whole number from 2 to %d", mostParts))
+			return c, wrong("split", f.split, "a piece cannot be split into so many", fmt.Sprintf("write a whole number from 2 to %d", mostParts))
 		}
 		c.Split = n
 	}

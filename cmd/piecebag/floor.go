@@ -122,11 +122,11 @@ func newFloorClear(l *ledger) *cobra.Command {
 	return cmd
 }
 
-// noArgs refuses what stands after a command that takes flags alone.
+// noArgs refuses what stands after a command that takes only flags.
 func noArgs(name string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) > 0 {
-			return &usageError{fmt.Sprintf("%s: %s takes flags alone", args[0], name), fmt.Sprintf("see 'piecebag %s --help'", name)}
+			return &usageError{fmt.Sprintf("%s: %s takes only flags", args[0], name), fmt.Sprintf("see 'piecebag %s --help'", name)}
 		}
 		return nil
 	}

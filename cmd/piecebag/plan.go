@@ -224,7 +224,7 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 		return err
 	}
 	if background != "" && !held(holdings, background) {
-		return &remedyError{background + ": the stash holds no such print", "see 'piecebag shelf --pieces' for their names", nil}
+		return &remedyError{background + ": the stash holds no such print", "see 'piecebag shelf --pieces' for the names", nil}
 	}
 	quilts, err := plannedQuilts(ctx, st)
 	if err != nil {
@@ -313,7 +313,11 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 		}
 	}
 	if given != 1 {
-		return o, &usageError{"say once how large the quilt is", "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
+		reason := "say how large the quilt is"
+		if given > 1 {
+			reason = "the quilt's size is given more than once"
+		}
+		return o, &usageError{reason, "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
 	}
 	var err error
 	if o.Shrinks, err = percentage("wash", f.wash, plan.MostWash); err != nil {

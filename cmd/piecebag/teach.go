@@ -58,7 +58,7 @@ func newTeachBasket(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "basket BIN PHOTO… [FOLDER…]",
 		Short: "Learn a bin from photos of what is in it",
-		Args:  binAnd("its photo", "piecebag teach basket 'sea greens' seagreens.jpg"),
+		Args:  binAnd("a photo of what is in it", "piecebag teach basket 'sea greens' seagreens.jpg"),
 	}
 	f.defineHelp(cmd)
 	var names given
@@ -193,7 +193,7 @@ func (l *ledger) sortStash(ctx context.Context, st *stash.Stash, asJSON bool) er
 		return err
 	}
 	if len(s.Bins()) == 0 {
-		return &remedyError{"no bin of your own was taught yet", "write 'piecebag teach basket BIN PHOTO…'", nil}
+		return &remedyError{"you have taught no bin yet", "write 'piecebag teach basket BIN PHOTO…'", nil}
 	}
 	held, err := st.Holdings(ctx, stash.Filter{})
 	if err != nil {
@@ -290,7 +290,7 @@ func newTeachList(l *ledger) *cobra.Command {
 				text += plain(b.Bin) + ": " + cloth.Count(b.Examples, "example") + "\n"
 			}
 			if text == "" {
-				text = "no bin of your own was taught yet\n"
+				text = "you have taught no bin yet\n"
 			}
 			_, err := fmt.Fprint(l.s.out, text)
 			return answered(err)

@@ -62,7 +62,7 @@ func parseHex(s string) (Linear, *ParseError) {
 		if marked {
 			return Linear{}, refuse("not all of it are hex digits", sixDigits)
 		}
-		return Linear{}, refuse("it is in no notation known here", writeAs)
+		return Linear{}, refuse("this way of writing a colour is not known", writeAs)
 	}
 	switch len(digits) {
 	case 3:
@@ -124,7 +124,7 @@ func parseFunction(s string) (Linear, *ParseError) {
 	}
 	f, known := functions[name]
 	if !known {
-		return Linear{}, refuse(fmt.Sprintf("%s() is no notation known here", name), writeAs)
+		return Linear{}, refuse(fmt.Sprintf("%s() is not a known way of writing a colour", name), writeAs)
 	}
 	list, alpha, hasAlpha := strings.Cut(inside, "/")
 	numbers := strings.Fields(strings.ReplaceAll(list, ",", " "))

@@ -124,7 +124,7 @@ func spare(cuts []recipe.Cut, s recipe.System) []string {
 	var notes []string
 	for _, c := range cuts {
 		if side := s.SecondSeam(c.WidthIn); side > 0 && slices.Contains(c.For, recipe.FlippedCorners) {
-			notes = append(notes, fmt.Sprintf("corners of %s sewn again %s outside the first seam, and cut between, each give a half-square triangle to trim to %s", s.Format(c.WidthIn), length(s, 2*s.Seam), s.Format(side)))
+			notes = append(notes, fmt.Sprintf("sew each corner of %s a second time, %s outside the first seam, and cut between the two: what comes off is a half-square triangle, to trim to %s", s.Format(c.WidthIn), length(s, 2*s.Seam), s.Format(side)))
 		}
 	}
 	return notes

@@ -305,7 +305,7 @@ func TestAnEighthOfAYard(t *testing.T) {
 
 func TestFlippedCornersGiveTriangles(t *testing.T) {
 	n := need(t, Order{Recipe: builtIn(t, "reading-corner"), Blocks: 6}, inInches())
-	require.Contains(t, strings.Join(n.Notes, "\n"), "corners of 2½ sewn again ½ inch outside the first seam, and cut between, each give a half-square triangle to trim to 1½")
+	require.Contains(t, strings.Join(n.Notes, "\n"), "sew each corner of 2½ a second time, ½ inch outside the first seam, and cut between the two: what comes off is a half-square triangle, to trim to 1½")
 }
 
 func tightNotes(n *Needs) int {

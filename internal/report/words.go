@@ -58,7 +58,7 @@ func lightWords(l cloth.LightReading) string {
 	}
 	words := from + " (" + sure(l.Trust) + ", " + percent(l.Trust) + ")"
 	if l.LightnessSD >= wideLightness {
-		words += "; L* may be " + strconv.Itoa(int(math.Round(l.LightnessSD))) + " off, all pieces alike"
+		words += "; L* may be off by " + strconv.Itoa(int(math.Round(l.LightnessSD))) + " for all pieces alike"
 	}
 	return words
 }
@@ -130,17 +130,17 @@ func thinGroups(all []shelf.Thin) []thinGroup {
 
 // thinReason says why, with the figure that the count was held against.
 func thinReason(t shelf.Thin) string {
-	sort := "bins"
+	sort := "bin"
 	switch {
 	case t.Family == "":
-		sort = "values"
+		sort = "value"
 	case t.Value == "":
-		sort = "colours"
+		sort = "colour"
 	}
 	if t.Reason == shelf.BelowFloor {
-		return fmt.Sprintf("%s below the floor of %.0f", sort, t.Against)
+		return fmt.Sprintf("%ss below the floor of %.0f", sort, t.Against)
 	}
-	return fmt.Sprintf("%s with less than half as many pieces as the middle one, which has %s", sort, halves(t.Against))
+	return fmt.Sprintf("%ss with less than half as many pieces as the middle %[1]s, which has %s", sort, halves(t.Against))
 }
 
 // halves writes a median of counts, which may end in a half.

@@ -366,7 +366,11 @@ func (s Short) Why() string {
 	case BelowFloor:
 		return "floor " + strconv.Itoa(s.Want) + " for " + s.Rule
 	}
-	words := "less than half as many as the middle one, which has " + strconv.FormatFloat(s.Middle, 'f', -1, 64)
+	sort := "colour"
+	if s.Family == "" {
+		sort = "value"
+	}
+	words := "less than half as many as the middle " + sort + ", which has " + strconv.FormatFloat(s.Middle, 'f', -1, 64)
 	if s.InBins > 0 {
 		words += ", even when its thin bins are filled"
 	}

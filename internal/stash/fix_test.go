@@ -123,7 +123,7 @@ func TestWeighedClothGoesByTheYardWeighedLast(t *testing.T) {
 	require.InDelta(t, 4./3*squareMetre, areas()[0], 1e-6)
 	_, err = s.Use(ctx, Take{Grams: 351})
 	require.ErrorIs(t, err, ErrShort)
-	require.EqualError(t, err, "351 g of weighed cloth: the stash holds 350 g, 1 g short; nothing was taken out")
+	require.EqualError(t, err, "351 g of weighed cloth: the stash holds 350 g, which is 1 g too little; nothing was taken out")
 	_, err = s.Use(ctx, Take{Grams: 250})
 	require.NoError(t, err)
 	require.Len(t, holdings(t, s, Filter{}), 1)

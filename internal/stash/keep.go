@@ -257,7 +257,7 @@ func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 			return "", err
 		}
 		if n == 0 {
-			return "", &Error{"bin " + bin, "it was never taught", "see the bins that teach lists", ErrUnknown}
+			return "", &Error{"bin " + bin, "it was never taught", "see 'piecebag teach list'", ErrUnknown}
 		}
 		return bin + ": forgotten", t.exec(`DELETE FROM taught WHERE bin = ?`, bin)
 	})

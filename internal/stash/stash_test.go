@@ -247,7 +247,7 @@ func TestUseTakesAllOrNothing(t *testing.T) {
 	dark := func(f cloth.Family) Filter { return Filter{Family: f, Value: cloth.Dark, Cut: 2.5} }
 	_, err = s.Use(ctx, Take{Filter: dark(cloth.Blue), Count: 5}, Take{Filter: dark(cloth.Red), Count: 3})
 	require.ErrorIs(t, err, ErrShort)
-	require.EqualError(t, err, "3 dark red 2½ pieces: the stash holds 2, 1 short; nothing was taken out")
+	require.EqualError(t, err, "3 dark red 2½ pieces: the stash holds 2, which is 1 too few; nothing was taken out")
 	c, err := s.Use(ctx, Take{Filter: dark(cloth.Blue), Count: 5}, Take{Filter: dark(cloth.Red), Count: 2})
 	require.NoError(t, err)
 	require.Equal(t, []familyDifference{{cloth.Red, -2}, {cloth.Blue, -5}}, byFamily(c.Difference))
