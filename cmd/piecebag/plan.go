@@ -55,8 +55,9 @@ Which pieces are taken and cut is chosen by aims, each before the next:
   5 cut into the fewest pieces
   6 make the fewest cuts
   7 waste the least
-That is --prefer scraps; waste takes them in the order 1 2 7 5 4 6 3, variety in the
-order 1 3 2 4 5 6 7. Nothing is cut that neither cover nor the prints need.`,
+This order is --prefer scraps. --prefer waste takes them in the order 1 2 7 5 4 6 3,
+and --prefer variety in the order 1 3 2 4 5 6 7. No cloth is cut unless cover or
+variety needs it.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html quilt.html --pdf quilt.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why

@@ -235,13 +235,13 @@ func (p Plan) covered() section {
 		s.paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
 	}
 	for _, l := range p.Left {
-		s.paras = append(s.paras, fmt.Sprintf("Left to %s, which was planned before: %s.", l.Quilt, cloth.Count(l.Pieces, "piece")))
+		s.paras = append(s.paras, fmt.Sprintf("Kept for %s, which you planned before: %s.", l.Quilt, cloth.Count(l.Pieces, "piece")))
 	}
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
 		words := fmt.Sprintf("%s; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.area(c.Waste))
 		if c.Optimal {
-			words += ". Every plan of cuts along and across was weighed: none is better by the aims of 'plan --help', the waste apart"
+			words += ". No plan of cuts along and across the cloth does better by the aims of 'plan --help'; only the waste might be less"
 		}
 		s.paras = append(s.paras, words+".")
 	}
