@@ -10,7 +10,7 @@ import (
 type preferFlag struct{ prefer string }
 
 func (f *preferFlag) define(cmd *cobra.Command) {
-	wordVar(cmd.Flags(), &f.prefer, "prefer", string(cutting.Scraps), "choose what to cut by `AIM`: scraps, waste or variety; 'piecebag plan --help' explains them")
+	wordVar(cmd.Flags(), &f.prefer, "prefer", string(cutting.Scraps), "the `AIM` to cut by: scraps, waste or variety, in the orders above")
 }
 
 func (f *preferFlag) read() (cutting.Prefer, error) {

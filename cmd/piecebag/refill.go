@@ -39,8 +39,9 @@ What is cut is chosen by aims, each before the next:
   4 cut into the fewest pieces
   5 make the fewest cuts
   6 waste the least
-That is --prefer scraps; waste takes them in the order 1 2 6 4 3 5; variety, after 1,
-fills each bin from the most prints. Nothing is cut that the bins do not need.`,
+This order is --prefer scraps. --prefer waste takes them in the order 1 2 6 4 3 5.
+--prefer variety, after 1, fills each bin from the most prints. No cloth is cut that
+the bins do not need.`,
 		Example: `  piecebag refill
   piecebag refill --pdf refill.pdf`,
 		Args: noArgs("refill"),
