@@ -18,10 +18,10 @@ import (
 // leftoversFlags are those of leftovers, as written.
 type leftoversFlags struct {
 	documentFlags
-	which        whichFlags
-	cuts, square string
-	metric       bool
-	oneWay, why  bool
+	which                whichFlags
+	cuts, strips, square string
+	metric               bool
+	oneWay, why          bool
 }
 
 func newLeftovers(l *ledger) *cobra.Command {
@@ -31,9 +31,13 @@ func newLeftovers(l *ledger) *cobra.Command {
 		Short: "Find how to cut what a project leaves into your sizes",
 		Long: `Leftovers says how to cut what a project leaves into the sizes you keep. Give the
 width and length of each leftover; of an odd piece, those of the largest rectangle
-in it. A size whose bin of that colour is thin goes first, the thinnest before all.`,
+in it. Cloth is worth what it measures when it is sewn, so of two ways that use it
+all the one with the larger pieces is better. Cloth of a size whose bin of that
+colour is thin is worth more, up to twice as much. Strips as long as the cloth, 12
+inches or more, are cut where --strips names their widths or their bin is thin.`,
 		Example: `  piecebag leftovers 18x22 --family blue --value dark
-  piecebag leftovers 11x42 7½x9 --cuts 1½,2½,5`,
+  piecebag leftovers 11x42 7½x9 --cuts 1½,2½,5
+  piecebag leftovers 11x42 --strips 2½`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return &usageError{"no leftover is given", "write its width and length, e.g. piecebag leftovers 18x22"}
@@ -51,6 +55,7 @@ in it. A size whose bin of that colour is thin goes first, the thinnest before a
 	fl.SortFlags = false
 	f.which.define(cmd, "family", "value", "bin")
 	measureVar(fl, &f.cuts, "cuts", "", "the `SIZES` of squares you keep, e.g. 1½,2½,5; else those the stash holds")
+	measureVar(fl, &f.strips, "strips", "", "the `WIDTHS` of strips to cut too, e.g. 2½")
 	measureVar(fl, &f.square, "squaring", "0", "the `LENGTH` lost from each side in squaring up")
 	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and must not be turned")
 	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; any length given in cm or mm does the same")
@@ -68,7 +73,7 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	if which.Bin != "" {
 		c.Colour = which.Bin
 	}
-	unit := unitOf(f.metric, append(args, f.cuts, f.square)...)
+	unit := unitOf(f.metric, append(args, f.cuts, f.strips, f.square)...)
 	if c.System, err = readSystem("¼", unit); err != nil {
 		return err
 	}
@@ -76,6 +81,10 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 		return err
 	}
 	cuts, err := readCuts("cuts", f.cuts, unit)
+	if err != nil {
+		return err
+	}
+	strips, err := readCuts("strips", f.strips, unit)
 	if err != nil {
 		return err
 	}
@@ -96,8 +105,8 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	if err != nil {
 		return err
 	}
-	c.Sizes, c.Reason = sizesFor(stock, cuts, shelf.Alike{Own: which.Bin, Family: which.Family, Value: which.Value})
-	if c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes); err != nil {
+	c.Sizes, c.Reason = sizesFor(stock, cuts, strips, shelf.Alike{Own: which.Bin, Family: which.Family, Value: which.Value})
+	if c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes, c.System.Seam); err != nil {
 		return askedWrong(err, "leftovers")
 	}
 	return f.answer(l.s, files, c.Document(), c.JSON)
@@ -124,11 +133,11 @@ func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftove
 // savers of scraps keep (common practice, no source).
 var usualSizes = []float64{1.5, 2, 2.5, 3.5, 5}
 
-// sizesFor lists the squares to cut. Cloth of a size of which the bin of the colour
-// is thin is worth more, by the share of its floor that is missing: twice as much
-// where it is empty. A colour that is not named is that of every bin, of which the
-// thinnest counts.
-func sizesFor(stock shelf.Stock, cuts []float64, a shelf.Alike) ([]cutting.Size, []string) {
+// sizesFor lists the squares to cut, and the strips: those named and those of which
+// the bin is thin. Cloth of a size of which the bin of the colour is thin is worth
+// more, by the share of its floor that is missing: twice as much where it is empty.
+// A colour that is not named is that of every bin, of which the thinnest counts.
+func sizesFor(stock shelf.Stock, cuts, strips []float64, a shelf.Alike) ([]cutting.Size, []string) {
 	if cuts == nil {
 		for _, b := range stock.Boxes {
 			if b.Form == cloth.Square && b.Width > 0 && !slices.Contains(cuts, b.Width) {
@@ -139,13 +148,21 @@ func sizesFor(stock shelf.Stock, cuts []float64, a shelf.Alike) ([]cutting.Size,
 	if cuts == nil {
 		cuts = usualSizes
 	}
+	for _, s := range stock.Short {
+		if s.Form == cloth.Strip && s.Width > 0 && speaksOf(a, s.Alike) && !slices.Contains(strips, s.Width) {
+			strips = append(strips, s.Width)
+		}
+	}
 	var sizes []cutting.Size
 	var reasons []string
-	for _, c := range cuts {
-		size, reason := cutting.Size{W: c, L: c, Weight: 1}, ""
+	for k, c := range slices.Concat(cuts, strips) {
+		size, kept, reason := cutting.Size{W: c, L: c, Weight: 1}, shelf.Square(c), ""
+		if k >= len(cuts) {
+			size.L, kept = 0, shelf.Cut{Form: cloth.Strip, Width: shelf.Mark(c)}
+		}
 		for _, s := range stock.Short {
 			worth := 1 + float64(s.By())/float64(s.Want)
-			if s.Cut == shelf.Square(c) && speaksOf(a, s.Alike) && worth > size.Weight {
+			if s.Cut == kept && speaksOf(a, s.Alike) && worth > size.Weight {
 				size.Weight, size.Lack, reason = worth, s.By(), fmt.Sprintf("%s is thin, %d held of %d wanted", s.Alike, s.Count, s.Want)
 				if a == (shelf.Alike{}) {
 					reason = "some bins of this size are thin; name the colour of the cloth to go by its own"

@@ -7,6 +7,8 @@ import "slices"
 type guillotine struct {
 	out          *CutUp
 	sizes        []Size
+	seam         tick
+	oneWay       bool
 	parts        []part
 	x, y         []tick
 	nextX, nextY [][]int32 // what cutting the k-th place off the i-th leaves
@@ -18,7 +20,7 @@ type upkeep struct {
 	worth  []float64
 	effort []effort
 	cut    []step
-	counts [][]int // by size; nil until asked for
+	counts [][]int // as guillotine.none; nil until asked for
 }
 
 // effort counts cuts as they are made at a table, by their direction, with what
@@ -62,9 +64,28 @@ type kind uint8
 const (
 	nothing kind = iota // all is waste
 	piece
+	wholeStrip  // along the cloth, of the k-th size
+	turnedStrip // across it
 	along
 	across
 )
+
+// finished is the area of a piece once it is sewn, square inches.
+func (g *guillotine) finished(w, l tick) float64 {
+	return in2(max(0, w-2*g.seam), max(0, l-2*g.seam))
+}
+
+// none counts no pieces: by size, and after that the length of the strips of each
+// in ticks.
+func (g *guillotine) none() []int { return make([]int, 2*len(g.sizes)) }
+
+// count adds a piece that is long so much.
+func (g *guillotine) count(counts []int, size int, long tick) {
+	counts[size]++
+	if g.sizes[size].L == 0 {
+		counts[len(g.sizes)+size] += int(long)
+	}
+}
 
 // alike is the difference of worth, square inches, that is none: far less than
 // any two sizes differ by, far more than sums of them are off.
@@ -114,7 +135,16 @@ func (g *guillotine) solve(weights []float64) *upkeep {
 					if p.along < g.y[j] {
 						trims.across++
 					}
-					try(float64(weights[p.want]*in2(p.across, p.along)), trims, step{piece, int32(k), 1})
+					try(float64(weights[p.want]*g.finished(p.across, p.along)), trims, step{piece, int32(k), 1})
+				}
+			}
+			for k, z := range g.sizes {
+				w := ticks(z.W)
+				if z.L == 0 && w <= g.x[i] && g.y[j] >= stripLength*ticksPerInch {
+					try(float64(weights[k]*g.finished(w, g.y[j])), effort{along: cutOff(w, g.x[i])}, step{wholeStrip, int32(k), 1})
+				}
+				if z.L == 0 && !g.oneWay && w <= g.y[j] && g.x[i] >= stripLength*ticksPerInch {
+					try(float64(weights[k]*g.finished(w, g.x[i])), effort{across: cutOff(w, g.y[j])}, step{turnedStrip, int32(k), 1})
 				}
 			}
 			run := func(way kind, places []tick, next [][]int32, i int, cell func(int32) int) {
@@ -149,13 +179,21 @@ func (g *guillotine) solve(weights []float64) *upkeep {
 	return t
 }
 
+// cutOff is the cuts that make a width of cloth less wide.
+func cutOff(w, of tick) float64 {
+	if w < of {
+		return 1
+	}
+	return 0
+}
+
 // made gives how many of each size the best way makes of x[i] × y[j].
 func (g *guillotine) made(t *upkeep, i, j int) []int {
 	at := i*len(g.y) + j
 	if t.counts[at] != nil {
 		return t.counts[at]
 	}
-	out := make([]int, len(g.sizes))
+	out := g.none()
 	s := t.cut[at]
 	add := func(times int, counts []int) {
 		for k, n := range counts {
@@ -165,6 +203,10 @@ func (g *guillotine) made(t *upkeep, i, j int) []int {
 	switch s.kind {
 	case piece:
 		out[g.parts[s.k].want]++
+	case wholeStrip:
+		g.count(out, int(s.k), g.y[j])
+	case turnedStrip:
+		g.count(out, int(s.k), g.x[i])
 	case along, across:
 		off, rest := g.halves(s, i, j)
 		add(int(s.n), g.made(t, off[0], off[1]))
@@ -194,13 +236,20 @@ func (g *guillotine) halves(s step, i, j int) (off, rest [2]int) {
 // worth is of pieces by size, square inches.
 func (g *guillotine) worth(counts []int) float64 {
 	v := 0.0
-	for k, n := range counts {
-		z := g.sizes[k]
+	for k, z := range g.sizes {
+		n := counts[k]
+		if n == 0 {
+			continue
+		}
 		weight := z.Weight * float64(n)
 		if z.capped() && n > z.Lack {
 			weight = z.Weight*float64(z.Lack) + float64(n-z.Lack)
 		}
-		v += float64(weight * z.W * z.L)
+		long := ticks(z.L)
+		if z.L == 0 { // in the mean
+			long = tick(counts[len(g.sizes)+k] / n)
+		}
+		v += float64(weight * g.finished(ticks(z.W), long))
 	}
 	return v
 }
@@ -229,7 +278,7 @@ func (g *guillotine) best() *way {
 		t := g.solve(weights)
 		tables = append(tables, t)
 		enough = false
-		for k, n := range g.made(t, root.i, root.j) {
+		for k, n := range g.made(t, root.i, root.j)[:len(g.sizes)] {
 			if g.sizes[k].capped() && n > g.sizes[k].Lack && weights[k] > 1 {
 				weights[k], enough = 1, true
 			}
@@ -258,7 +307,7 @@ func (g *guillotine) best() *way {
 // part parts one of the leaves, each half cut by one of the tables, where that
 // brings the most, or as much by fewer cuts; nil where nothing is better.
 func (g *guillotine) part(leaves []*way, tables []*upkeep) []*way {
-	total := make([]int, len(g.sizes))
+	total := g.none()
 	for _, w := range leaves {
 		for k, n := range g.made(w.t, w.i, w.j) {
 			total[k] += n
@@ -333,6 +382,20 @@ func (g *guillotine) write(v *way, x, y, w, l tick) {
 			g.out.Waste = append(g.out.Waste, rect(x, y+p.along, p.across, l-p.along))
 		}
 		g.out.Pieces = append(g.out.Pieces, Placement{Rect: rect(x, y, p.across, p.along), Want: p.want, Turned: p.turned})
+	case wholeStrip:
+		wide := ticks(g.sizes[s.k].W)
+		if wide < w {
+			slice(true, x+wide)
+			g.out.Waste = append(g.out.Waste, rect(x+wide, y, w-wide, l))
+		}
+		g.out.Pieces = append(g.out.Pieces, Placement{Rect: rect(x, y, wide, l), Want: int(s.k)})
+	case turnedStrip:
+		wide := ticks(g.sizes[s.k].W)
+		if wide < l {
+			slice(false, y+wide)
+			g.out.Waste = append(g.out.Waste, rect(x, y+wide, w, l-wide))
+		}
+		g.out.Pieces = append(g.out.Pieces, Placement{Rect: rect(x, y, w, wide), Want: int(s.k), Turned: true})
 	default:
 		halves := v.parts
 		if halves == nil {

@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -13,10 +14,11 @@ type Leftover struct {
 	OneWay bool    // a directional print: no piece may be turned
 }
 
-// Size is one of the sizes you keep. Weight says how much a square inch of it
-// is worth to you: 1 for any bin, more for a thin one. Lack is how many of a
-// weight above 1 are wanted, from all the leftovers together; those over are
-// worth 1. With a Lack of 0 all are worth Weight.
+// Size is one of the sizes you keep; an L of 0 is a strip as long as the cloth, 12
+// inches at least. Weight says how much a square inch of it as finished is worth to
+// you: 1 for any bin, more for a thin one. Lack is how many of a weight above 1 are
+// wanted, from all the leftovers together; those over are worth 1. With a Lack of 0
+// all are worth Weight.
 type Size struct {
 	W, L   float64
 	Weight float64
@@ -40,7 +42,7 @@ type CutUp struct {
 	Counts        []int       // by size
 	Slices        []Slice     // in the order they are made
 	Waste         []Rect
-	Worth         float64 // square inches times weight, as far as Lack goes
+	Worth         float64 // square inches as finished times weight, as far as Lack goes
 	// ExactFit says that less than ½ inch is to spare each way or one: squaring
 	// up once more would cost pieces.
 	ExactFit bool
@@ -50,7 +52,8 @@ type CutUp struct {
 const mostPlaces = 1500
 
 // CutUpLeftovers cuts each leftover into pieces of the sizes that are worth the
-// most together. Every cut goes from edge to edge; among all such ways the best
+// most together, as finished with seams of so many inches: of cloth that is cut
+// small, more goes into the seams. Every cut goes from edge to edge; among all such ways the best
 // is found for certain, by the recursion of Gilmore & Gomory 1966, The theory
 // and computation of knapsack functions, over the places that sums of sides
 // reach. Of ways worth the same it takes the one with the fewest cuts as they are
@@ -63,9 +66,9 @@ const mostPlaces = 1500
 // for what there is enough of. Leftovers are cut in the order they are given. An
 // error names a side, weight or lack that cannot be, or cloth too long for so
 // fine a grid of sizes.
-func CutUpLeftovers(cloths []Leftover, sizes []Size) ([]CutUp, error) {
+func CutUpLeftovers(cloths []Leftover, sizes []Size, seam float64) ([]CutUp, error) {
 	for _, s := range sizes {
-		for _, side := range []float64{s.W, s.L} {
+		for _, side := range []float64{s.W, cmp.Or(s.L, s.W)} {
 			if err := checkLength("a piece with a side", side); err != nil {
 				return nil, err
 			}
@@ -88,7 +91,7 @@ func CutUpLeftovers(cloths []Leftover, sizes []Size) ([]CutUp, error) {
 		if c.Loss < 0 {
 			return nil, fmt.Errorf("a leftover of %s: a loss of %v: give 0 or more", sizeName(c.W, c.L), c.Loss)
 		}
-		u, err := cutUp(c, sizes)
+		u, err := cutUp(c, sizes, seam)
 		if err != nil {
 			return nil, err
 		}
@@ -105,21 +108,25 @@ func CutUpLeftovers(cloths []Leftover, sizes []Size) ([]CutUp, error) {
 	return out, nil
 }
 
-func cutUp(c Leftover, sizes []Size) (CutUp, error) {
+func cutUp(c Leftover, sizes []Size, seam float64) (CutUp, error) {
 	out := CutUp{Counts: make([]int, len(sizes))}
 	w, l := ticks(c.W)-ticks(c.Loss), ticks(c.L)-ticks(c.Loss)
 	if w <= 0 || l <= 0 {
 		return out, nil
 	}
 	out.Width, out.Length = w.inches(), l.inches()
-	g := guillotine{out: &out, sizes: sizes}
+	g := guillotine{out: &out, sizes: sizes, seam: ticks(seam), oneWay: c.OneWay}
+	var across, along []tick
 	for i, s := range sizes {
+		if s.L == 0 {
+			across, along = append(across, ticks(s.W)), append(along, ticks(s.W))
+			continue
+		}
 		g.parts = append(g.parts, part{want: i, across: ticks(s.W), along: ticks(s.L)})
 		if !c.OneWay && s.W != s.L {
 			g.parts = append(g.parts, part{want: i, across: ticks(s.L), along: ticks(s.W), turned: true})
 		}
 	}
-	var across, along []tick
 	for _, p := range g.parts {
 		across, along = append(across, p.across), append(along, p.along)
 	}
@@ -130,11 +137,13 @@ func cutUp(c Leftover, sizes []Size) (CutUp, error) {
 	g.nextX, g.nextY = table(g.x), table(g.y)
 	g.write(g.best(), 0, 0, w, l)
 	reach := [2]float64{}
+	all := g.none()
 	for _, p := range out.Pieces {
 		out.Counts[p.Want]++
+		g.count(all, p.Want, ticks(max(p.W, p.H)))
 		reach[0], reach[1] = max(reach[0], p.X+p.W), max(reach[1], p.Y+p.H)
 	}
-	out.Worth = g.worth(out.Counts)
+	out.Worth = g.worth(all)
 	spare := min(out.Width-reach[0], out.Length-reach[1])
 	out.ExactFit = len(out.Pieces) > 0 && ticks(spare) < halfInch
 	return out, nil

@@ -10,7 +10,7 @@ import (
 
 func counts(t *testing.T, c Leftover, sizes ...Size) []int {
 	t.Helper()
-	got, err := CutUpLeftovers([]Leftover{c}, sizes)
+	got, err := CutUpLeftovers([]Leftover{c}, sizes, 0.25)
 	require.NoError(t, err)
 	return got[0].Counts
 }
@@ -42,7 +42,7 @@ func TestThinBinsAreFilledFirst(t *testing.T) {
 // Long rips come before the cuts across them: once 25 cuts across were followed
 // by as many slits of 1½ inches.
 func TestLongRipsComeFirst(t *testing.T) {
-	got, err := CutUpLeftovers([]Leftover{{W: 3, L: 37.5}, {W: 5, L: 30}}, []Size{{W: 1.5, L: 1.5, Weight: 1}, {W: 2.5, L: 2.5, Weight: 1}})
+	got, err := CutUpLeftovers([]Leftover{{W: 3, L: 37.5}, {W: 5, L: 30}}, []Size{{W: 1.5, L: 1.5, Weight: 3, Lack: 50}, {W: 2.5, L: 2.5, Weight: 1}}, 0.25)
 	require.NoError(t, err)
 	require.Equal(t, []int{50, 0}, got[0].Counts)
 	require.Equal(t, Slice{Of: Rect{0, 0, 3, 37.5}, Along: true, At: 1.5}, got[0].Slices[0])
@@ -68,21 +68,21 @@ func TestCutsSideBySideCountOnce(t *testing.T) {
 func TestNoMoreThanIsLackedIsWorthMore(t *testing.T) {
 	sizes := []Size{{W: 5, L: 5, Weight: 1}, {W: 2.5, L: 2.5, Weight: 2, Lack: 6}}
 	cloths := []Leftover{{W: 20, L: 20}, {W: 10, L: 10}}
-	got, err := CutUpLeftovers(cloths, sizes)
+	got, err := CutUpLeftovers(cloths, sizes, 0.25)
 	require.NoError(t, err)
 	require.Equal(t, []int{14, 8}, got[0].Counts, "two fives give eight")
-	require.Equal(t, 400+6*6.25, got[0].Worth, "nothing is wasted, and six are worth twice")
+	require.Equal(t, 14*20.25+8*4+6*4, got[0].Worth, "nothing is wasted, and six are worth twice")
 	require.Equal(t, []int{4, 0}, got[1].Counts, "there are enough now")
 	require.Equal(t, 6, sizes[1].Lack, "what was given is not changed")
 
 	// with two thin bins: all the cloth, and what is lacked once more or half
-	got, err = CutUpLeftovers(cloths[:1], append(sizes, Size{W: 1.5, L: 1.5, Weight: 1.5, Lack: 4}))
+	got, err = CutUpLeftovers(cloths[:1], append(sizes, Size{W: 1.5, L: 1.5, Weight: 1.5, Lack: 4}), 0.25)
 	require.NoError(t, err)
-	require.Equal(t, 400+6*6.25+4*0.5*2.25, got[0].Worth)
+	require.Equal(t, 14*20.25+8*4+6*4, got[0].Worth, "squares of 1½ are mostly seam")
 }
 
 func TestLossIsTakenOff(t *testing.T) {
-	got, err := CutUpLeftovers([]Leftover{{W: 18, L: 22}, {W: 18, L: 22, Loss: 0.5}, {W: 0.4, L: 9, Loss: 0.5}}, []Size{{W: 4.5, L: 4.5, Weight: 1}})
+	got, err := CutUpLeftovers([]Leftover{{W: 18, L: 22}, {W: 18, L: 22, Loss: 0.5}, {W: 0.4, L: 9, Loss: 0.5}}, []Size{{W: 4.5, L: 4.5, Weight: 1}}, 0.25)
 	require.NoError(t, err)
 	require.Equal(t, 16, got[0].Counts[0])
 	require.True(t, got[0].ExactFit)
@@ -91,15 +91,15 @@ func TestLossIsTakenOff(t *testing.T) {
 }
 
 func TestCutUpRefuses(t *testing.T) {
-	_, err := CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2}})
+	_, err := CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2}}, 0.25)
 	require.ErrorContains(t, err, "give one above 0")
-	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2, Weight: 1, Lack: -1}})
+	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2, Weight: 1, Lack: -1}}, 0.25)
 	require.ErrorContains(t, err, "give 0 or more")
-	_, err = CutUpLeftovers([]Leftover{{W: 10, L: -1}}, []Size{{W: 2, L: 2, Weight: 1}})
+	_, err = CutUpLeftovers([]Leftover{{W: 10, L: -1}}, []Size{{W: 2, L: 2, Weight: 1}}, 0.25)
 	require.ErrorContains(t, err, "length above 0")
-	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10, Loss: -1}}, nil)
+	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10, Loss: -1}}, nil, 0.25)
 	require.ErrorContains(t, err, "give 0 or more")
-	_, err = CutUpLeftovers([]Leftover{{W: 400, L: 400}}, []Size{{W: 1.003, L: 1.003, Weight: 1}, {W: 1.1, L: 1.117, Weight: 1}})
+	_, err = CutUpLeftovers([]Leftover{{W: 400, L: 400}}, []Size{{W: 1.003, L: 1.003, Weight: 1}, {W: 1.1, L: 1.117, Weight: 1}}, 0.25)
 	require.ErrorContains(t, err, "cut it in two")
 }
 
@@ -112,7 +112,7 @@ func TestLeftoversCanBeCut(t *testing.T) {
 				Weight: rapid.Float64Range(0.5, 2).Draw(t, "weight"), Lack: rapid.IntRange(0, 6).Draw(t, "lack"),
 			}
 		}), 1, 4).Draw(t, "sizes")
-		got, err := CutUpLeftovers([]Leftover{c}, sizes)
+		got, err := CutUpLeftovers([]Leftover{c}, sizes, 0.25)
 		require.NoError(t, err)
 		u := got[0]
 		requireCuttable(t, c.W, c.L, append(rectsOf(u.Pieces), u.Waste...))
@@ -133,7 +133,7 @@ func TestLeftoversCanBeCut(t *testing.T) {
 		require.InDelta(t, c.W*c.L, area, 0.01)
 		require.Len(t, u.Slices, len(u.Pieces)+len(u.Waste)-1, "each cut makes one piece more")
 
-		more, err := CutUpLeftovers([]Leftover{{W: c.W + eighths(t, "wider", 0, 3), L: c.L + eighths(t, "longer", 0, 3), OneWay: c.OneWay}}, sizes)
+		more, err := CutUpLeftovers([]Leftover{{W: c.W + eighths(t, "wider", 0, 3), L: c.L + eighths(t, "longer", 0, 3), OneWay: c.OneWay}}, sizes, 0.25)
 		require.NoError(t, err)
 		if !slices.ContainsFunc(sizes, Size.capped) { // with them the best is not certain
 			require.GreaterOrEqual(t, more[0].Worth, u.Worth-0.001, "more cloth gave less")
@@ -141,18 +141,22 @@ func TestLeftoversCanBeCut(t *testing.T) {
 	})
 }
 
-// Every way of cutting from edge to edge, on a grid of half inches.
+// Every way of cutting from edge to edge, on a grid of half inches, by what the
+// pieces measure once they are sewn.
 func TestLeftoversAgainstBruteForce(t *testing.T) {
+	strips := 0
 	rapid.Check(t, func(t *rapid.T) {
-		w, l := rapid.IntRange(2, 14).Draw(t, "w"), rapid.IntRange(2, 14).Draw(t, "l")
+		w, l := rapid.IntRange(2, 14).Draw(t, "w"), rapid.IntRange(2, 30).Draw(t, "l")
 		oneWay := rapid.Bool().Draw(t, "one way")
 		sizes := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Size {
-			return Size{
-				W: float64(rapid.IntRange(2, 9).Draw(t, "w")) / 2, L: float64(rapid.IntRange(2, 9).Draw(t, "l")) / 2,
-				Weight: float64(rapid.IntRange(1, 4).Draw(t, "weight")),
+			s := Size{W: float64(rapid.IntRange(2, 9).Draw(t, "w")) / 2, Weight: float64(rapid.IntRange(1, 4).Draw(t, "weight"))}
+			if rapid.IntRange(0, 2).Draw(t, "strip") > 0 {
+				s.L = float64(rapid.IntRange(2, 9).Draw(t, "l")) / 2
 			}
+			return s
 		}), 1, 3).Draw(t, "sizes")
 		memo := map[[2]int]float64{}
+		sewn := func(a, b int) float64 { return float64(a-1) * float64(b-1) / 4 }
 		var best func(w, l int) float64
 		best = func(w, l int) float64 {
 			if v, ok := memo[[2]int{w, l}]; ok {
@@ -161,8 +165,16 @@ func TestLeftoversAgainstBruteForce(t *testing.T) {
 			v := 0.0
 			for _, s := range sizes {
 				a, b := int(2*s.W), int(2*s.L)
-				if a <= w && b <= l || !oneWay && b <= w && a <= l {
-					v = max(v, s.Weight*s.W*s.L)
+				switch {
+				case b == 0:
+					if a <= w && l >= 24 {
+						v = max(v, s.Weight*sewn(a, l))
+					}
+					if a <= l && w >= 24 && !oneWay {
+						v = max(v, s.Weight*sewn(a, w))
+					}
+				case a <= w && b <= l || !oneWay && b <= w && a <= l:
+					v = max(v, s.Weight*sewn(a, b))
 				}
 			}
 			for k := 1; k < w; k++ {
@@ -174,8 +186,29 @@ func TestLeftoversAgainstBruteForce(t *testing.T) {
 			memo[[2]int{w, l}] = v
 			return v
 		}
-		got, err := CutUpLeftovers([]Leftover{{W: float64(w) / 2, L: float64(l) / 2, OneWay: oneWay}}, sizes)
+		got, err := CutUpLeftovers([]Leftover{{W: float64(w) / 2, L: float64(l) / 2, OneWay: oneWay}}, sizes, 0.25)
 		require.NoError(t, err)
 		require.InDelta(t, best(w, l), got[0].Worth, 0.1) // areas are quarters; what counts as alike is far less
+		for _, p := range got[0].Pieces {
+			if sizes[p.Want].L == 0 {
+				strips++
+			}
+		}
 	})
+	require.Positive(t, strips)
+}
+
+// Four squares of 2½ were as good as one of 5, though more of them goes into seams.
+func TestWhatIsSewnCounts(t *testing.T) {
+	got, err := CutUpLeftovers([]Leftover{{W: 5, L: 17.5}}, []Size{{W: 2.5, L: 2.5, Weight: 1}, {W: 5, L: 5, Weight: 1}}, 0.25)
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 3}, got[0].Counts)
+	require.InDelta(t, 2*4+3*20.25, got[0].Worth, 1e-9)
+
+	// strips of 2½ as long as the cloth, and what is beside them
+	got, err = CutUpLeftovers([]Leftover{{W: 11, L: 42}, {W: 11, L: 9}}, []Size{{W: 2.5, Weight: 1}, {W: 3.5, L: 3.5, Weight: 1}}, 0.25)
+	require.NoError(t, err)
+	require.Equal(t, []int{3, 12}, got[0].Counts)
+	require.InDelta(t, 3*2*41.5+12*9, got[0].Worth, 1e-9)
+	require.Equal(t, []int{0, 6}, got[1].Counts, "too short for strips")
 }

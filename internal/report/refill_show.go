@@ -130,7 +130,7 @@ func (c CuttingUp) Document() Document {
 			if n == 0 {
 				continue
 			}
-			words := fmt.Sprintf("%d of %s", n, p.size(c.Sizes[k].W, c.Sizes[k].L))
+			words := c.count(p, n, k)
 			if c.Reason[k] != "" {
 				words += ": " + c.Reason[k]
 			}
@@ -165,13 +165,27 @@ func (c CuttingUp) why(p Plan, l cutting.Leftover, u cutting.CutUp) recipe.Why {
 		if n == 0 {
 			continue
 		}
-		z := c.Sizes[k]
-		area := float64(n) * z.W * z.L
+		area, sewn := 0.0, 0.0
+		for _, q := range u.Pieces {
+			if q.Want == k {
+				area += q.W * q.H
+				sewn += (q.W - 2*c.System.Seam) * (q.H - 2*c.System.Seam)
+			}
+		}
 		used += area
-		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%d of %s = %s, worth %s times that", n, p.size(z.W, z.L), p.area(area), number(z.Weight, 100))})
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s = %s, sewn %s, worth %s times that", c.count(p, n, k), p.area(area), p.area(sewn), number(c.Sizes[k].Weight, 100))})
 	}
 	why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s − %s = %s is left", p.area(u.Width*u.Length), p.area(used), p.area(u.Width*u.Length-used))})
 	return why
+}
+
+// count is "6 of 2½" or "3 strips of 2½".
+func (c CuttingUp) count(p Plan, n, size int) string {
+	z := c.Sizes[size]
+	if z.L == 0 {
+		return cloth.Count(n, "strip") + " of " + p.format(z.W)
+	}
+	return fmt.Sprintf("%d of %s", n, p.size(z.W, z.L))
 }
 
 func (c CuttingUp) lead(p Plan) string {
@@ -187,7 +201,7 @@ func (c CuttingUp) lead(p Plan) string {
 			if words != "" {
 				words += ", "
 			}
-			words += fmt.Sprintf("%d of %s", n, p.size(c.Sizes[k].W, c.Sizes[k].L))
+			words += c.count(p, n, k)
 		}
 	}
 	if words == "" {
@@ -223,7 +237,7 @@ type (
 	}
 	jsonSizes struct {
 		WidthIn  float64 `json:"width_in"`
-		LengthIn float64 `json:"length_in"`
+		LengthIn float64 `json:"length_in,omitempty"` // absent: strips as long as the cloth
 		Count    int     `json:"count"`
 		Reason   string  `json:"reason,omitempty"`
 	}

@@ -34,7 +34,7 @@ func TestLeftoversGolden(t *testing.T) {
 		Sizes: []cutting.Size{{W: 5, L: 5, Weight: 2}, {W: 2.5, L: 2.5, Weight: 1}}, Reason: []string{"dark blue is thin", ""},
 	}
 	var err error
-	c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes)
+	c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes, c.System.Seam)
 	require.NoError(t, err)
 	golden(t, "leftovers.txt", []byte(textOfDocument(t, c.Document(), 100)))
 	golden(t, "leftovers.html", []byte(unstyled(t, c.Document())))
