@@ -7,6 +7,7 @@ require (
 	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/bep/imagemeta v1.0.1
 	github.com/charmbracelet/colorprofile v0.4.3
+	github.com/corona10/goimagehash v1.1.0
 	github.com/disintegration/imaging v1.6.2
 	github.com/gen2brain/heic v0.4.5
 	github.com/kovidgoyal/imaging v1.9.0
@@ -43,6 +44,7 @@ require (
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/muesli/cancelreader v0.2.2 // indirect
 	github.com/ncruces/go-strftime v1.1.0 // indirect
+	github.com/nfnt/resize v0.0.0-20180221191011-83c6a9932646 // indirect
 	github.com/remyoudompheng/bigfft v0.0.0-20230129092748-24d4a6f8daec // indirect
 	github.com/rivo/uniseg v0.4.7 // indirect
 	github.com/tetratelabs/wazero v1.9.0 // indirect

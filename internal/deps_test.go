@@ -21,10 +21,11 @@ var order = []string{
 
 // owners says which packages may import an outside thing; nobody else may.
 var owners = map[string][]string{
-	"image/jpeg":                {"photo", "report", "scene", "truth"},
-	"image/png":                 {"photo", "report", "scene", "truth"},
-	"golang.org/x/image/webp":   {"photo"},
-	"github.com/gen2brain/heic": {"photo"},
+	"image/jpeg":                                   {"photo", "report", "scene", "truth"},
+	"image/png":                                    {"photo", "report", "scene", "truth"},
+	"golang.org/x/image/webp":                      {"photo"},
+	"github.com/gen2brain/heic":                    {"photo"},
+	"github.com/corona10/goimagehash":              {"look"},
 	"github.com/kovidgoyal/imaging/prism/meta/icc": {"photo"},
 	"github.com/spf13/cobra":                       {},
 	"github.com/spf13/pflag":                       {},

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"sync"
 
+	"github.com/disintegration/imaging"
+
 	"piecebag/internal/cloth"
 	"piecebag/internal/scene"
 )
@@ -68,21 +70,26 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 		}
 		return b.Bytes()
 	}
-	asJPEG := func(m image.Image) []byte {
+	asJPEG := func(m image.Image, quality int) []byte {
 		var b bytes.Buffer
-		if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: 98}); err != nil {
+		if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}); err != nil {
 			panic(err)
 		}
 		return b.Bytes()
 	}
 	table := drawTable(true, tableCuts...)
-	told := asJPEG(table)
+	swapped := slices.Clone(tableCuts)
+	swapped[0].colour = color.RGBA{90, 150, 160, 255}
+	told := asJPEG(table, 98)
 	comment := []byte("SECRET: 57.15 N")
 	told = slices.Concat(told[:2], []byte{0xff, 0xfe, 0, byte(len(comment) + 2)}, comment, told[2:])
 	return map[string][]byte{
 		"told.jpg":     told, // with words in it that are no part of the picture
 		"table.png":    asPNG(table),
-		"table.jpg":    asJPEG(table),
+		"table.jpg":    asJPEG(table, 98),
+		"copy.jpg":     asJPEG(table, 60),
+		"smaller.jpg":  asJPEG(imaging.Resize(table, 240, 0, imaging.Lanczos), 80),
+		"swapped.png":  asPNG(drawTable(true, swapped...)),
 		"bare.png":     asPNG(drawTable(false)),
 		"noref.png":    asPNG(drawTable(false, tableCuts...)),
 		"postcard.png": asPNG(drawTable(false, append([]cut{{20, 6, 4, 6, color.RGBA{236, 236, 236, 255}}}, tableCuts...)...)),

@@ -23,14 +23,15 @@ func newRecount(l *ledger) *cobra.Command {
 		Short: "Replace what the stash holds of a basket or a cut by what photos show",
 		Long: `Recount looks at photos of all that is in a basket, or of all that is of one cut,
 and makes the stash hold just that. It says of what there is more now, and of what
-less. If a photo cannot be read, nothing is changed. 'piecebag undo' takes a recount
-back.`,
+less. If a photo cannot be read, or is a copy of another that was saved again or made
+smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 		Example: `  piecebag recount basket.jpg --basket blues
   piecebag recount tin.jpg --cut 2½ --as squares`,
 		Args: atLeastOne("no photo is given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
 	}
 	f.which.define(cmd, "basket", "cut", "as")
 	f.names.define(cmd)
+	f.alikeFlag(cmd)
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -57,6 +58,13 @@ back.`,
 				refused = append(refused, r.err)
 			}
 		}
+		if !f.alike {
+			more, err := copies(files, results)
+			if err != nil {
+				return err
+			}
+			refused = append(refused, more...)
+		}
 		for i, r := range results {
 			if slices.Contains(r.sheet.Notes, look.NoCloth) {
 				l.s.note(plain(files[i]) + ": " + look.NoCloth)
@@ -66,7 +74,7 @@ back.`,
 			for _, r := range refused {
 				l.s.error(r.Error(), r.Remedy)
 			}
-			l.s.note("nothing was recounted: without that photo its pieces would seem gone")
+			l.s.note("nothing was recounted: the photos must show all there is, and each piece once")
 			return errRefused
 		}
 		return l.write(func(st *stash.Stash) error {

@@ -29,6 +29,7 @@ type stowFlags struct {
 	which whichFlags
 	names given
 	again bool
+	alike bool
 	json  *bool
 }
 
@@ -39,7 +40,8 @@ func newStow(l *ledger) *cobra.Command {
 		Short: "Find the pieces in photos and add them to the stash",
 		Long: `Stow looks at photos as look does and adds the pieces to the stash, each photo
 as one change that 'piecebag undo' takes back. A photo that the stash knows is
-not added twice. --as and --cut say what the pieces are where you know it: a
+not added twice, nor is a copy of it, saved again or made smaller, unless you say
+so. --as and --cut say what the pieces are where you know it: a
 stack of folded strips, a tin of squares cut 2½. Folders are searched for photos.`,
 		Example: `  piecebag stow table.jpg --basket blues
   piecebag stow tin.jpg --as squares --cut 2½
@@ -49,6 +51,7 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 	f.which.define(cmd, "as", "cut", "basket")
 	f.names.define(cmd)
 	cmd.Flags().BoolVar(&f.again, "again", false, "look again at photos that the stash knows; your corrections stay")
+	f.alikeFlag(cmd)
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -63,7 +66,7 @@ stack of folded strips, a tin of squares cut 2½. Folders are searched for photo
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		w := stower{l: l, which: which, names: f.names.of(f.which), again: f.again, tell: func(stowed) error { return nil }}
+		w := stower{l: l, which: which, names: f.names.of(f.which), again: f.again, alike: f.alike, tell: func(stowed) error { return nil }}
 		if !*f.json {
 			w.tell = l.tellStowed
 		}
@@ -160,6 +163,7 @@ type stowed struct {
 	into  []placed
 	asks  []ask
 	notes []string // of the look at it
+	like  string   // the photo that it is a copy of, by your word
 }
 
 // stower puts photos into the stash. It opens one that is there, and makes one
@@ -169,6 +173,7 @@ type stower struct {
 	which stash.Filter       // what you say the pieces are
 	names given              // that it writes
 	again bool               // look again at photos that are known
+	alike bool               // copies count
 	tell  func(stowed) error // is told of each photo when it is done
 
 	st     *stash.Stash // nil where there is none yet
@@ -250,7 +255,12 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 				refused = append(refused, r.err)
 				continue
 			}
-			one, err := w.put(ctx, fresh[i], r.sheet)
+			one, err := w.put(ctx, fresh[i], r)
+			var no *photo.Error
+			if errors.As(err, &no) {
+				refused = append(refused, no)
+				continue
+			}
 			if err == nil {
 				err = w.done(one)
 			}
@@ -263,7 +273,8 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 }
 
 // put adds one photo, or brings what the stash knows of it up to date.
-func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowed, error) {
+func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error) {
+	sheet := r.sheet
 	out := stowed{file: file, notes: sheet.Notes}
 	if w.st == nil {
 		if err := w.open(ctx); err != nil {
@@ -273,6 +284,23 @@ func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowe
 	p, err := stashPhoto(file, sheet, w.which)
 	if err != nil {
 		return out, err
+	}
+	hash, err := w.st.HashOf(ctx, p.Bytes)
+	if err != nil {
+		return out, err
+	}
+	known, err := w.st.Known(ctx, hash)
+	if err != nil {
+		return out, err
+	}
+	if known == "" {
+		of, err := w.copied(ctx, file, r)
+		if of != nil {
+			out.like, out.Stowed = of.Name, stash.Stowed{Hash: of.Hash, Known: true}
+		}
+		if of != nil || err != nil {
+			return out, err
+		}
 	}
 	sorted := w.sorter.sort(sheet.Pieces)
 	p.Bins = sorted.bins
@@ -289,6 +317,9 @@ func (w *stower) put(ctx context.Context, file string, sheet cloth.Sheet) (stowe
 		return out, err
 	}
 	out.into, out.asks = sorted.into, sorted.asks
+	if err := w.st.KeepLook(ctx, out.Hash, r.look); err != nil {
+		return out, err
+	}
 	return out, number(ctx, w.st, out.Hash, out.asks)
 }
 
@@ -339,6 +370,8 @@ func (l *ledger) tellStowed(s stowed) error {
 	switch {
 	case s.again != nil:
 		text = name + ": looked at again: " + differenceWords(*s.again)
+	case s.like != "":
+		text = name + ": left out, as a copy of " + plain(s.like)
 	case s.Known:
 		text = name + ": already known"
 	}

@@ -266,7 +266,7 @@ func TestADamagedBackupChangesNothing(t *testing.T) {
 		"torn":  {torn, ErrDamaged},
 		"none":  {filepath.Join(dir, "none.zip"), ErrRefused},
 		"other": {rezip(t, file, replace(backupFormat, "something else")), ErrDamaged},
-		"newer": {rezip(t, file, replace(`"version": 2`, `"version": 3`)), ErrNewer},
+		"newer": {rezip(t, file, replace(fmt.Sprintf(`"version": %d`, version), fmt.Sprintf(`"version": %d`, version+1))), ErrNewer},
 		"path":  {rezip(t, file, replace(photoFolder+"/", "../")), ErrDamaged},
 		"bytes": {rezip(t, file, func(name string, data []byte) (string, []byte) {
 			if strings.HasPrefix(name, photoFolder) {

@@ -1,4 +1,4 @@
--- The ledger, version 2. Lengths are inches, areas square inches, times whole
+-- The ledger, version 3. Lengths are inches, areas square inches, times whole
 -- milliseconds since 1970-01-01 UTC; colours are linear sRGB primaries under
 -- D65, 0..1, the cloth's own (albedo); outlines are full-size pixels of the
 -- upright photo. Zero and '' mean "not known". Every table that undo covers has an
@@ -19,6 +19,13 @@ CREATE TABLE photo (
   width        INTEGER NOT NULL DEFAULT 0, -- since version 2: upright, full-size pixels
   height       INTEGER NOT NULL DEFAULT 0
 );
+
+-- Since version 3: what photos look like, by their hash. It follows from their
+-- bytes, and what is missing is found anew.
+CREATE TABLE likeness (
+  hash  TEXT PRIMARY KEY,
+  look  TEXT NOT NULL -- a perceptual hash of 64 bits, hex
+) WITHOUT ROWID;
 
 CREATE TABLE print (
   id     INTEGER PRIMARY KEY AUTOINCREMENT,

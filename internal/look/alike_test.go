@@ -1,0 +1,81 @@
+package look
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/jpeg"
+	"testing"
+
+	"github.com/disintegration/imaging"
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+	"piecebag/internal/photo"
+)
+
+// tin draws rows of squares of the given colours, and gives them as pieces.
+func tin(colours []color.NRGBA) (*image.NRGBA, []cloth.Piece) {
+	const side, across = 90, 6
+	m := image.NewNRGBA(image.Rect(0, 0, side*across+20, side*(len(colours)/across)+20))
+	draw.Draw(m, m.Rect, image.NewUniform(color.NRGBA{70, 62, 55, 255}), image.Point{}, draw.Src)
+	var pieces []cloth.Piece
+	for i, c := range colours {
+		r := image.Rect(0, 0, side-4, side-4).Add(image.Pt(12+side*(i%across), 12+side*(i/across)))
+		draw.Draw(m, r, image.NewUniform(c), image.Point{}, draw.Src)
+		// A fine check: programs differ in what they make of it.
+		for k := range (side - 4) / 2 * (side - 4) / 2 {
+			m.SetNRGBA(r.Min.X+2*(k%((side-4)/2)), r.Min.Y+2*(k/((side-4)/2)), color.NRGBA{250, 250, 250, 255})
+		}
+		x0, y0, x1, y1 := float64(r.Min.X), float64(r.Min.Y), float64(r.Max.X), float64(r.Max.Y)
+		pieces = append(pieces, cloth.Piece{Polygon: geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}})
+	}
+	return m, pieces
+}
+
+func seen(t *testing.T, m image.Image, quality int) *cloth.Picture {
+	var b bytes.Buffer
+	require.NoError(t, jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}))
+	p, _, err := photo.Decode("tin", b.Bytes(), photo.Options{})
+	require.NoError(t, err)
+	return p
+}
+
+// A photo saved again and made smaller is the same; one of the same tin with other
+// squares, or with one other square, is not, though from afar it looks alike.
+func TestAlike(t *testing.T) {
+	colours := make([]color.NRGBA, 24)
+	for i := range colours {
+		colours[i] = color.NRGBA{uint8(40 + 37*i%200), uint8(40 + 91*i%190), uint8(30 + 59*i%210), 255}
+	}
+	m, pieces := tin(colours)
+	a := seen(t, m, 95)
+	for name, copied := range map[string]*cloth.Picture{
+		"again": seen(t, m, 50), "smaller": seen(t, imaging.Resize(m, 300, 0, imaging.Lanczos), 80),
+		"larger": seen(t, imaging.Resize(m, 2000, 0, imaging.CatmullRom), 90),
+	} {
+		require.True(t, Near(Hash(a), Hash(copied)), name)
+		require.True(t, Same(a, copied, pieces), name)
+	}
+
+	one := append([]color.NRGBA(nil), colours...)
+	one[7] = color.NRGBA{200, 190, 60, 255}
+	other, _ := tin(one)
+	b := seen(t, other, 95)
+	require.True(t, Near(Hash(a), Hash(b)), "from afar")
+	require.False(t, Same(a, b, pieces), "one other square")
+
+	all := make([]color.NRGBA, 24)
+	for i := range all {
+		all[i] = colours[(i+5)%24]
+	}
+	other, _ = tin(all)
+	require.False(t, Same(a, seen(t, other, 95), pieces), "other squares")
+
+	require.False(t, Same(a, seen(t, imaging.Rotate90(m), 95), pieces), "of other sides")
+	require.False(t, Same(a, a, nil), "nothing that could count twice")
+	require.False(t, Near("", Hash(a)))
+	require.False(t, Near("no hash", "no hash"))
+}
