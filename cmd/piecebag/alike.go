@@ -27,7 +27,7 @@ func (f *stowFlags) alikeFlag(cmd *cobra.Command) {
 
 // looksLike refuses a photo that would count twice.
 func looksLike(file, other, remedy string) *photo.Error {
-	return &photo.Error{File: file, Reason: "it looks the same as " + other + ", and its pieces would count twice", Remedy: remedy, Err: errAlike}
+	return &photo.Error{File: file, Reason: "it looks the same as " + other + ", so its pieces would count twice", Remedy: remedy, Err: errAlike}
 }
 
 // sameLook says whether a photo that was looked at shows the same as another file.
@@ -78,6 +78,15 @@ func twin(ctx context.Context, st *stash.Stash, file string, r looked) (*stash.L
 // some are missed, and corrections part some and join others.
 func near(a, b int) bool { return max(a, b)-min(a, b) <= 2+max(a, b)/3 }
 
+// knownBytes says whether the stash has a photo, by its bytes or what is kept of them.
+func knownBytes(ctx context.Context, st *stash.Stash, data []byte) (bool, error) {
+	hash, err := st.HashOf(ctx, data)
+	if err == nil {
+		hash, err = st.Known(ctx, hash)
+	}
+	return hash != "", err
+}
+
 // copied finds out whether a photo that the stash does not know is a copy of one
 // that it does. On a terminal it asks what to do; where it must not go in, known is
 // the photo that it is a copy of.
@@ -119,6 +128,48 @@ func copies(files []string, results []looked) (refused []*photo.Error, err error
 				refused = append(refused, looksLike(files[j], files[i], "leave one of them out; if they show other pieces, add --alike"))
 				break
 			}
+		}
+	}
+	return refused, nil
+}
+
+// copiesKept refuses those of some photos that are copies of a photo of the stash, of
+// whose pieces a recount would leave some where they are.
+func copiesKept(ctx context.Context, st *stash.Stash, files []string, results []looked, photos []stash.Photo, which stash.Filter) (refused []*photo.Error, err error) {
+	for i, r := range results {
+		known, err := knownBytes(ctx, st, photos[i].Bytes)
+		if err != nil {
+			return nil, err
+		}
+		if known {
+			continue // its pieces come along
+		}
+		l, err := twin(ctx, st, files[i], r)
+		if err != nil {
+			return nil, err
+		}
+		if l == nil {
+			continue
+		}
+		counted := func(f stash.Filter) (n int, err error) {
+			f.Photo = l.Hash
+			held, err := st.Holdings(ctx, f)
+			for _, h := range held {
+				n += h.Count
+			}
+			return n, err
+		}
+		all, err := counted(stash.Filter{})
+		if err != nil {
+			return nil, err
+		}
+		replaced, err := counted(which)
+		if err != nil {
+			return nil, err
+		}
+		if replaced < all {
+			refused = append(refused, looksLike(files[i], l.Name+", some of whose pieces this recount leaves in the stash",
+				"recount with "+l.Name+" itself; if this photo shows other pieces, add --alike"))
 		}
 	}
 	return refused, nil

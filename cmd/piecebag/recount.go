@@ -71,23 +71,27 @@ smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 			}
 		}
 		if len(refused) > 0 {
-			for _, r := range refused {
-				l.s.error(r.Error(), r.Remedy)
-			}
-			l.s.note("nothing was recounted: the photos must show all there is, and each piece once")
-			return errRefused
+			return l.refuseRecount(refused)
 		}
 		return l.write(func(st *stash.Stash) error {
 			if err := l.newNames(cmd.Context(), st, f.names.of(f.which)); err != nil {
 				return err
 			}
-			return l.recount(cmd.Context(), st, files, results, which, *f.json)
+			return l.recount(cmd.Context(), st, files, results, which, f.alike, *f.json)
 		})
 	}
 	return cmd
 }
 
-func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, results []looked, which stash.Filter, asJSON bool) error {
+func (l *ledger) refuseRecount(refused []*photo.Error) error {
+	for _, r := range refused {
+		l.s.error(r.Error(), r.Remedy)
+	}
+	l.s.note("nothing was recounted: the photos must show all there is, and each piece once")
+	return errRefused
+}
+
+func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, results []looked, which stash.Filter, alike, asJSON bool) error {
 	sorter, err := taught(ctx, st)
 	if err != nil {
 		return err
@@ -98,6 +102,15 @@ func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, r
 			return err
 		}
 		photos[i].Bins = sorter.sort(r.sheet.Pieces).bins
+	}
+	if !alike {
+		refused, err := copiesKept(ctx, st, files, results, photos, which)
+		if err != nil {
+			return err
+		}
+		if len(refused) > 0 {
+			return l.refuseRecount(refused)
+		}
 	}
 	before, err := beforeRecount(ctx, st, which.Basket, photos)
 	if err != nil {

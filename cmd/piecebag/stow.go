@@ -285,15 +285,11 @@ func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error)
 	if err != nil {
 		return out, err
 	}
-	hash, err := w.st.HashOf(ctx, p.Bytes)
+	known, err := knownBytes(ctx, w.st, p.Bytes)
 	if err != nil {
 		return out, err
 	}
-	known, err := w.st.Known(ctx, hash)
-	if err != nil {
-		return out, err
-	}
-	if known == "" {
+	if !known {
 		of, err := w.copied(ctx, file, r)
 		if of != nil {
 			out.like, out.Stowed = of.Name, stash.Stowed{Hash: of.Hash, Known: true}
