@@ -217,7 +217,7 @@ func TestWhatWasOnlySeenIsToldApart(t *testing.T) {
 	require.NoError(t, err)
 	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 4})
 	require.ErrorIs(t, err, ErrShort)
-	require.ErrorContains(t, err, "4 blue pieces: the stash holds 3, 1 short")
+	require.ErrorContains(t, err, "4 blue pieces: the stash holds 3, which is 1 too few")
 	require.Len(t, holdings(t, s, Filter{Sized: true}), 1)
 	counts, err := s.Counts(ctx)
 	require.NoError(t, err)
