@@ -1,10 +1,12 @@
 package photo
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
 )
 
 // JPEG markers, ITU-T T.81 table B.1.
@@ -25,6 +27,11 @@ var (
 	iccPrefix  = []byte("ICC_PROFILE\x00")
 )
 
+// mostScans bounds the scans of a JPEG. Every scan goes over the whole picture,
+// however few bytes it takes, so that a small file could keep a decoder at work for
+// minutes; encoders write some ten (common practice, no source).
+const mostScans = 64
+
 // jpegHeader walks the segments up to the first scan. EXIF and XMP share APP1
 // and come in either order, so each block is known by its own prefix.
 func jpegHeader(c *cursor) (header, error) {
@@ -36,7 +43,13 @@ func jpegHeader(c *cursor) (header, error) {
 		if err != nil {
 			return h, err
 		}
-		if marker == markerEOI || marker == markerSOS {
+		if marker == markerEOI {
+			break
+		}
+		if marker == markerSOS {
+			if err := fewScans(bufio.NewReaderSize(io.NewSectionReader(c.r, c.pos, c.size-c.pos), 1<<16)); err != nil {
+				return h, err
+			}
 			break
 		}
 		if marker == 0x01 || marker >= markerRST0 && marker <= markerSOI {
@@ -70,6 +83,42 @@ func jpegHeader(c *cursor) (header, error) {
 	}
 	h.icc = icc.join()
 	return h, nil
+}
+
+// fewScans refuses a JPEG of more than mostScans scans. r is at the header of the
+// first; where the file ends too soon the decoder says so.
+func fewScans(r *bufio.Reader) error {
+	for n := 1; n <= mostScans; {
+		if _, err := r.ReadSlice(0xff); errors.Is(err, bufio.ErrBufferFull) {
+			continue
+		} else if err != nil {
+			return nil
+		}
+		marker, err := r.ReadByte()
+		for err == nil && marker == 0xff { // fill bytes
+			marker, err = r.ReadByte()
+		}
+		switch {
+		case err != nil || marker == markerEOI:
+			return nil
+		case marker == 0 || marker >= markerRST0 && marker < markerSOI: // within a scan
+			continue
+		case marker == markerSOS:
+			n++
+		}
+		var size [2]byte
+		if _, err := io.ReadFull(r, size[:]); err != nil {
+			return nil
+		}
+		if _, err := r.Discard(max(0, int(binary.BigEndian.Uint16(size[:]))-2)); err != nil {
+			return nil
+		}
+	}
+	return &Error{
+		Reason: fmt.Sprintf("this JPEG is built up in more than %d passes, and would take too long to read", mostScans),
+		Remedy: exportIt,
+		Err:    because(ErrTooLarge, errors.New("too many scans")),
+	}
 }
 
 // nextMarker skips fill bytes (T.81 B.1.1.2) and, as decoders do, stray bytes,
