@@ -6,8 +6,28 @@ import (
 	"math"
 	"path/filepath"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
+
+// The most outlines of one photo, and their points: a board of the largest grid has
+// 576 squares. Every piece is compared with every other, so that some thousands
+// would take minutes.
+const (
+	mostOutlined = 1000
+	mostPoints   = 50_000
+	mostCover    = 4 // times the photo's own area, which they cover together
+)
+
+// overlapping says how many times over outlines cover a photo, in pixels: each as
+// its hull, since what crosses itself has no area of its own.
+func overlapping(outlines []geom.Polygon, width, height int) float64 {
+	sum := 0.0
+	for _, g := range outlines {
+		sum += geom.ConvexHull(g).Area()
+	}
+	return sum / float64(width*height)
+}
 
 // outlinesFile is what --pieces reads: outlines alone, or what look --json
 // wrote, with the outlines corrected.
@@ -48,6 +68,16 @@ func readOutlines(path, photo string) ([]geom.Polygon, error) {
 	}
 	if len(pieces) == 0 {
 		return nil, bad("it holds no outline", nil)
+	}
+	points := 0
+	for _, p := range pieces {
+		points += len(p.Polygon)
+	}
+	if len(pieces) > mostOutlined || points > mostPoints {
+		return nil, &remedyError{
+			fmt.Sprintf("%s: it holds %s of %d points in all; at most %d of %d are read", path, cloth.Count(len(pieces), "outline"), points, mostOutlined, mostPoints),
+			"give a photo of fewer pieces, or its outlines with fewer points", nil,
+		}
 	}
 	out := make([]geom.Polygon, len(pieces))
 	for i, p := range pieces {

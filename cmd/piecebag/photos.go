@@ -83,6 +83,12 @@ func lookAt(file string, o look.Options, budget *photo.Budget) looked {
 		}
 		return looked{err: refused}
 	}
+	if over := overlapping(o.Pieces, pic.FullW, pic.FullH); over > mostCover {
+		return looked{err: &photo.Error{
+			File: file, Reason: fmt.Sprintf("the outlines given cover it %.0f times over", over),
+			Remedy: "give each piece one outline, in pixels of the upright photo at full size", Err: photo.ErrTooLarge,
+		}}
+	}
 	sheet, err := look.Photo(pic, o)
 	if err != nil {
 		return looked{err: &photo.Error{File: file, Reason: err.Error(), Remedy: "give a box inside the photo", Err: err}}
