@@ -97,8 +97,16 @@ func (s streams) error(reason, remedy string) {
 
 func (s streams) note(message string) { s.say("note", message) }
 
-// say writes one line.
+// longest is how many characters of a message are shown: what it quotes may be a
+// whole file.
+const longest = 1000
+
+// say writes one line. Of one too long the middle is left out: the file stands at
+// its beginning, the reason at its end.
 func (s streams) say(kind, message string) {
+	if r := []rune(message); len(r) > longest {
+		message = string(r[:longest/2]) + " … " + string(r[len(r)-longest/2:])
+	}
 	fmt.Fprintf(s.err, "piecebag: %s: %s\n", kind, plain(message))
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"piecebag/internal/cloth"
 )
@@ -16,6 +17,8 @@ const (
 	maxPlaces = 4096 // units of a block
 	maxDepth  = 8    // parts inside parts
 	maxInches = 400  // a side of a block, a strip
+	maxName   = 200  // characters of a name, which stands in every table
+	maxAbout  = 2000 // characters
 )
 
 // plainName is the alternate block that is one square of cloth.
@@ -51,6 +54,9 @@ func build(f fileText) (*Recipe, error) {
 	if strings.TrimSpace(f.Name) == "" {
 		return nil, &fault{"it has no name", `begin it with name = "…"`}
 	}
+	if err := shortTexts(f, rd.names); err != nil {
+		return nil, err
+	}
 	for _, name := range sortedKeys(f.Roles) {
 		if _, err := rd.role(name, "roles"); err != nil {
 			return nil, err
@@ -83,6 +89,30 @@ func build(f fileText) (*Recipe, error) {
 		return nil, err
 	}
 	return r, rd.surrounds(r, f)
+}
+
+// shortTexts refuses names and a description longer than a page has room for.
+func shortTexts(f fileText, parts []string) error {
+	long := func(what, text string, most int) error {
+		if n := utf8.RuneCountInString(text); n > most {
+			return &fault{fmt.Sprintf("%s is %d characters long", what, n), fmt.Sprintf("make it at most %d", most)}
+		}
+		return nil
+	}
+	if err := errors.Join(long("its name", f.Name, maxName), long("what it says about itself", f.About, maxAbout)); err != nil {
+		return err
+	}
+	for _, name := range parts {
+		if err := long("the name of a part", name, maxName); err != nil {
+			return err
+		}
+	}
+	for _, name := range sortedKeys(f.Roles) {
+		if err := errors.Join(long("the name of a role", name, maxName), long("the role "+name, f.Roles[name], maxName)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func sortedKeys[V any](m map[string]V) []string {

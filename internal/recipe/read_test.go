@@ -61,6 +61,11 @@ func TestReadRefusesInWordsOfTheFile(t *testing.T) {
 		{head + "[setting]\nodd = 3", "line 5: setting.odd is of another kind than is wanted", "write it in the form odd = true"},
 		{head + "sashing = []", "line 4: sashing is of another kind than is wanted", "write it in the form [sashing], its keys on the lines below"},
 		{"[name]", "line 1: name is of another kind than is wanted", `write it in the form name = "…"`},
+		{"name = \"" + strings.Repeat("½", 201) + "\"", "its name is 201 characters long", "make it at most 200"},
+		{head + "about = \"" + strings.Repeat("½", 2001) + "\"", "what it says about itself is 2001 characters long", "make it at most 2000"},
+		{head + "[roles]\n" + strings.Repeat("a", 201) + " = \"dark\"", "the name of a role is 201 characters long", "make it at most 200"},
+		{head + "[roles]\na = \"" + strings.Repeat("½", 201) + "\"", "the role a is 201 characters long", "make it at most 200"},
+		{head + "[part." + strings.Repeat("a", 201) + "]\ngrid = [1, 1]", "the name of a part is 201 characters long", "make it at most 200"},
 		{"width = 1e999", "line 1: this number cannot be read", "write it in plain figures, like 2.5"},
 	} {
 		_, err := Read("mine.toml", []byte(c.text))

@@ -156,6 +156,9 @@ func (s *Stash) Sort(ctx context.Context, bins map[int64]string) (Change, error)
 	return s.change(ctx, "sort", func(t *tx) (string, error) {
 		for _, id := range sortedKeys(bins) {
 			bin := cleanName(bins[id])
+			if err := shortNames(bin); err != nil {
+				return "", err
+			}
 			h, err := t.holding(id)
 			if err != nil {
 				return "", err

@@ -133,6 +133,13 @@ func (c Correction) check() error {
 	case c.words() == "":
 		return refuse("correction", "it says nothing", "say what is wrong: family, value, size, outline, print, bin, split, merge or not a piece")
 	}
+	for _, name := range []*string{c.Print, c.Bin, c.Basket} {
+		if name != nil {
+			if err := shortNames(cleanName(*name)); err != nil {
+				return err
+			}
+		}
+	}
 	return checkColour(c.Family, c.Value)
 }
 

@@ -113,6 +113,9 @@ func (f *Floor) tidy() error {
 	if err := checkColour(f.Family, f.Value); err != nil {
 		return err
 	}
+	if err := shortNames(f.Bin); err != nil {
+		return err
+	}
 	if f.N < 0 || f.N > maxCount || !(f.Cut >= 0 && f.Cut <= maxLength) {
 		return refuse("floor", "it is not a number of pieces", "give a number of 0 or more; 0 takes the floor away")
 	}
@@ -167,6 +170,9 @@ func (s *Stash) SavePlan(ctx context.Context, name string, data []byte) (Change,
 	if name == "" || len(data) > 0 && !json.Valid(data) {
 		return Change{}, refuse("plan "+name, "it has no name, or is not JSON", "save it under a name")
 	}
+	if err := shortNames(name); err != nil && len(data) > 0 { // one of that name may be taken away
+		return Change{}, err
+	}
 	return s.change(ctx, "plan", func(t *tx) (string, error) {
 		what := name + ": saved"
 		if len(data) == 0 {
@@ -204,6 +210,9 @@ type Example struct {
 // Teach keeps examples of a bin, any JSON, after those it has.
 func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Change, error) {
 	bin = cleanName(bin)
+	if err := shortNames(bin); err != nil {
+		return Change{}, err
+	}
 	for _, e := range examples {
 		if bin == "" || !json.Valid(e) {
 			return Change{}, refuse("bin "+bin, "it has no name, or an example is not JSON", "name the bin")

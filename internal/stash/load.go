@@ -150,6 +150,9 @@ func (h *row) checkGone() error {
 
 // loadPrint notes a print; known says that the stash has one of that name.
 func (t *tx) loadPrint(name string, p printJSON) (known bool, err error) {
+	if err := shortNames(cleanName(p.Name)); err != nil {
+		return false, err
+	}
 	if known, err = t.printKnown(cleanName(p.Name)); known || err != nil {
 		return known, err
 	}
@@ -172,6 +175,12 @@ func (t *tx) loadPhoto(name string, p photoJSON) (int64, error) {
 	var n int
 	if err := t.QueryRowContext(t.ctx, `SELECT count(*) FROM photo WHERE hash = ?`, p.Hash).Scan(&n); err != nil || n > 0 {
 		return 0, err
+	}
+	if err := shortNames(cleanName(p.Basket)); err != nil {
+		return 0, err
+	}
+	if name := []rune(cleanName(p.Name)); len(name) > mostName { // another system's may be longer
+		p.Name = string(name[:mostName])
 	}
 	if p.At == 0 {
 		p.At = t.at
@@ -207,6 +216,9 @@ func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFr
 			return refuse(name, "an example in it has no bin, or nothing to show", "export it again; nothing was imported")
 		}
 		bin, what := cleanName(e.Bin), compact(e.Example)
+		if err := shortNames(bin); err != nil {
+			return err
+		}
 		if err := t.exec(`INSERT INTO taught (bin, what, holding) SELECT ?, ?, ?
 			WHERE NOT EXISTS (SELECT * FROM taught WHERE bin = ? AND what = ? AND id <= ?)`, bin, what, learntFrom(e.Holding), bin, what, last); err != nil {
 			return err
@@ -215,6 +227,9 @@ func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFr
 	for _, p := range d.Plans {
 		if cleanName(p.Name) == "" || p.Plan == nil {
 			return refuse(name, "a plan in it has no name, or nothing to make", "export it again; nothing was imported")
+		}
+		if err := shortNames(cleanName(p.Name)); err != nil {
+			return err
 		}
 		if err := t.savePlan(cleanName(p.Name), p.At, []byte(compact(p.Plan))); err != nil {
 			return err

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode/utf8"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -245,7 +246,7 @@ func tidy(h *row) error {
 	for _, name := range []*string{&h.Bin, &h.Print, &h.Basket} {
 		*name = cleanName(*name)
 	}
-	return nil
+	return shortNames(h.Bin, h.Print, h.Basket)
 }
 
 // The most a holding may be: beyond any stash, roll or quilt.
@@ -281,6 +282,20 @@ func words[T ~string](list []T) string {
 		b.WriteString(string(w))
 	}
 	return b.String()
+}
+
+// mostName bounds a name, in characters: a line of a table holds no more. A name of
+// a megabyte would have every page and every line of an answer as long.
+const mostName = 200
+
+// shortNames refuses names longer than any.
+func shortNames(names ...string) error {
+	for _, name := range names {
+		if n := utf8.RuneCountInString(name); n > mostName {
+			return refuse(string([]rune(name)[:20])+"…", fmt.Sprintf("this name is %d characters long", n), fmt.Sprintf("give it one of at most %d", mostName))
+		}
+	}
+	return nil
 }
 
 // cleanName is a name without what no table or terminal should be given: bytes

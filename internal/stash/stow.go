@@ -137,6 +137,9 @@ func (s *Stash) keepPart(k keepsake) (string, error) {
 // before the change began. The file gets its own name before the row is safe,
 // and while the lock is held.
 func (t *tx) photo(p Photo, k keepsake, part string) (row *photoRow, fresh, kept bool, err error) {
+	if err := shortNames(cleanName(p.Basket)); err != nil {
+		return nil, false, false, err
+	}
 	if row, err = findPhoto(t.ctx, t, k.hash, hashOf(k.file)); err != nil {
 		return nil, false, false, err
 	}
