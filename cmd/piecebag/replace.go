@@ -160,7 +160,7 @@ func (t target) spare(place string) error {
 	if same(t.path, t.reads) {
 		return t.refused("this is a photo to look at", another)
 	}
-	if dir := stashAround(place); dir != "" {
+	if dir := stash.Around(place); dir != "" {
 		return t.refused("this lies inside the stash in "+dir, "name a file elsewhere: what lies in a stash is the stash's own")
 	}
 	st, err := os.Stat(place)
@@ -212,20 +212,4 @@ func same(path string, files []string) bool {
 		other, err := os.Stat(f)
 		return err == nil && os.SameFile(st, other)
 	})
-}
-
-// stashAround is the folder of the stash that a place lies in, or "".
-func stashAround(place string) string {
-	place, err := filepath.Abs(place)
-	if err != nil {
-		return ""
-	}
-	for dir := filepath.Dir(place); ; dir = filepath.Dir(dir) {
-		if stash.IsFolder(dir) {
-			return dir
-		}
-		if dir == filepath.Dir(dir) {
-			return ""
-		}
-	}
 }

@@ -288,6 +288,43 @@ func TestADamagedBackupChangesNothing(t *testing.T) {
 	}
 }
 
+// A backup of some hundred kilobytes filled the disk, or the memory by its manifest.
+func TestABackupUnpacksToNoMoreThanOneOfItsSize(t *testing.T) {
+	top := t.TempDir()
+	file := filepath.Join(top, "stash.zip")
+	require.NoError(t, full(t, filepath.Join(top, "stash")).Backup(ctx, file))
+	const much = freeGrowth * 9 / 4
+	zeros := make([]byte, much)
+	grown := func(prefix string) string {
+		return rezip(t, file, func(name string, data []byte) (string, []byte) {
+			if strings.HasPrefix(name, prefix) {
+				data = append(data, zeros[:much/2]...) // half of what is too much, in each of two photos
+				if name == ledgerName {
+					name, data = "/"+name, append(data, zeros[:much/2]...) // archive/zip finds it without its slash
+				}
+			}
+			return name, data
+		})
+	}
+	for what, bomb := range map[string]string{"ledger": grown(ledgerName), "photos": grown(photoFolder)} {
+		dir, unpacked := filepath.Join(top, "other"), false
+		_, err := Restore(ctx, bomb, dir, Options{Now: clock(), before: func(step string) { unpacked = unpacked || step == "unpack" }})
+		require.ErrorIs(t, err, ErrDamaged, what)
+		require.ErrorContains(t, err, "it would unpack to more than", what)
+		require.False(t, unpacked, what)
+		require.NoDirExists(t, dir)
+	}
+
+	long := rezip(t, file, func(name string, data []byte) (string, []byte) {
+		if name == manifestName {
+			data = append(bytes.Repeat([]byte(" "), 1<<20), data...)
+		}
+		return name, data
+	})
+	_, err := Restore(ctx, long, filepath.Join(top, "other"), Options{Now: clock()})
+	require.ErrorIs(t, err, ErrDamaged)
+}
+
 func TestCheckFindsAndRepairLosesNothing(t *testing.T) {
 	dir := t.TempDir()
 	s := full(t, dir)
@@ -393,6 +430,8 @@ func TestAStrangeBackupBringsOnlyRows(t *testing.T) {
 		"a photo outside, by undo":  `UPDATE photo SET size = 1; ` + past,
 		"a photo of the folder":     `UPDATE photo SET file = '.' WHERE id = 1`,
 		"a view for a table":        `DROP TABLE floor; CREATE VIEW floor AS SELECT 1 AS id, 'blue' AS family, '' AS value, '' AS bin, 0.0 AS cut_in, 9 AS n`,
+		"a virtual table":           `DROP TABLE floor; CREATE VIRTUAL TABLE floor USING fts5(id, family, value, bin, cut_in, n)`,
+		"a computed column":         `DROP TABLE floor; CREATE TABLE floor (id INTEGER PRIMARY KEY, family TEXT, value TEXT AS (hex(zeroblob(99))), bin TEXT, cut_in REAL, n INTEGER)`,
 		"a table missing":           `DROP TABLE correction`,
 		"a journal of other tables": `INSERT INTO journal (change, tbl, row) SELECT max(id), 'sqlite_schema', 1 FROM change`,
 		"no JSON in a plan":         `UPDATE plan SET what = '{'`,

@@ -38,6 +38,22 @@ func IsFolder(dir string) bool {
 	return err == nil && IsLedger(head) && binary.BigEndian.Uint32(head[idAt:]) == applicationID
 }
 
+// Around is the folder of the stash that a place lies in, or "".
+func Around(place string) string {
+	place, err := filepath.Abs(place)
+	if err != nil {
+		return ""
+	}
+	for dir := filepath.Dir(place); ; dir = filepath.Dir(dir) {
+		if IsFolder(dir) {
+			return dir
+		}
+		if dir == filepath.Dir(dir) {
+			return ""
+		}
+	}
+}
+
 // IsBackup says whether a file is one that Backup wrote.
 func IsBackup(file string) bool {
 	_, ok := backupManifest(file)

@@ -38,6 +38,9 @@ func place(dir string) (real string, there bool, err error) {
 	if err := finishRestore(real); err != nil {
 		return "", false, explain(dir, err)
 	}
+	if around := Around(real); around != "" && !IsFolder(real) {
+		return "", false, refuse(dir, "it lies inside the stash in "+around, "name a folder elsewhere with --stash: what lies in a stash is the stash's own")
+	}
 	info, err := os.Stat(real)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):

@@ -92,12 +92,15 @@ func takeOver(ctx context.Context, tx *sql.Tx) error {
 		return err
 	}
 	for _, table := range tables {
-		var kind string
-		if err := tx.QueryRowContext(ctx, `SELECT coalesce(max(type), '') FROM strange.sqlite_schema WHERE name = ?`, table).Scan(&kind); err != nil {
+		// A view, a virtual table or a computed column could give any rows, and any
+		// number of them.
+		var plain bool
+		if err := tx.QueryRowContext(ctx, `SELECT (SELECT coalesce(max(type), '') = 'table' FROM pragma_table_list(?1) WHERE schema = 'strange')
+			AND NOT EXISTS (SELECT 1 FROM pragma_table_xinfo(?1, 'strange') WHERE hidden <> 0)`, table).Scan(&plain); err != nil {
 			return err
 		}
-		if kind != "table" {
-			return fmt.Errorf("it has no table %s", table)
+		if !plain {
+			return fmt.Errorf("it has no plain table %s", table)
 		}
 		columns, err := rowsOf(ctx, tx, scanOne[string], `SELECT name FROM pragma_table_info(?) ORDER BY cid`, table)
 		if err != nil {

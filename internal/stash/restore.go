@@ -153,6 +153,9 @@ func unpackBackup(ctx context.Context, file, dir string, o Options) error {
 	if m.Version > version {
 		return &Error{file, fmt.Sprintf("the backup was made by a newer piecebag (version %d; this one knows %d)", m.Version, version), "use the newer piecebag", ErrNewer}
 	}
+	if err := modest(&z.Reader, m, file); err != nil {
+		return err
+	}
 	if err := os.MkdirAll(filepath.Join(dir, photoFolder), 0o700); err != nil {
 		return err
 	}
@@ -200,8 +203,38 @@ func readManifest(z *zip.Reader) (m manifest, err error) {
 		return m, err
 	}
 	defer f.Close()
-	const most = 64 << 20 // of a manifest: over 400,000 photos
+	// Each file of the zip is named once, in some 180 bytes.
+	most := 4096 + 512*int64(len(z.File))
 	return m, json.NewDecoder(io.LimitReader(f, most)).Decode(&m)
+}
+
+// A backup grows at most so much when it is unpacked. Photos do not, and a ledger
+// about eightfold; what claims more was made to fill the disk.
+const (
+	mostGrowth = 100
+	freeGrowth = 64 << 20 // bytes that any backup may unpack to
+)
+
+// modest refuses a backup that would unpack to much more than one of its size
+// holds. What an entry claims is what it gives: archive/zip gives no more.
+func modest(z *zip.Reader, m manifest, file string) error {
+	info, err := os.Stat(file)
+	if err != nil {
+		return err
+	}
+	most := freeGrowth + mostGrowth*info.Size()
+	left := most
+	for _, p := range m.Files {
+		one, err := fs.Stat(z, p.Name)
+		if err != nil {
+			continue // unpackFile says so
+		}
+		if size := one.Size(); size < 0 || size > left {
+			return noBackup(file, fmt.Sprintf("it would unpack to more than %d MB, which no backup of its size does", most>>20))
+		}
+		left -= one.Size()
+	}
+	return nil
 }
 
 func unpackFile(z *zip.Reader, p fileProof, path string) (err error) {
