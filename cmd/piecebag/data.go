@@ -170,7 +170,9 @@ func newRestore(l *ledger) *cobra.Command {
 		} else if err := f.Close(); err != nil {
 			return err
 		}
-		kept, err := stash.Restore(cmd.Context(), file, dir, stash.Options{Now: time.Now})
+		tell, stop := l.s.meter("restoring")
+		defer stop()
+		kept, err := stash.Restore(cmd.Context(), file, dir, stash.Options{Now: time.Now, Progress: tell})
 		if err != nil {
 			return err
 		}

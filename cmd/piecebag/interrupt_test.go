@@ -91,3 +91,10 @@ func TestInterruptedStowSaysWhatItKept(t *testing.T) {
 	require.Equal(t, exitFine, run(context.Background(), []string{"shelf", "--stash", l.flag}, l.s))
 	require.Contains(t, out.String(), "The stash: 6 pieces")
 }
+
+// In a pipe nobody is told how far work is: what would tell is not even asked.
+func TestNoMeterWithoutATerminal(t *testing.T) {
+	tell, stop := streams{err: &bytes.Buffer{}}.meter("working")
+	require.Nil(t, tell)
+	stop()
+}

@@ -142,7 +142,9 @@ func (l *ledger) open(readOnly bool, do func(*stash.Stash) error) error {
 	if err != nil {
 		return err
 	}
-	st, err := stash.Open(dir, stash.Options{Now: time.Now, ReadOnly: readOnly})
+	tell, stop := l.s.meter("working")
+	defer stop()
+	st, err := stash.Open(dir, stash.Options{Now: time.Now, ReadOnly: readOnly, Progress: tell})
 	if err != nil {
 		return err
 	}

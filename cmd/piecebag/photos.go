@@ -108,8 +108,8 @@ type progress struct{ bar *progressbar.ProgressBar }
 
 // progress starts a bar of n steps, called doing.
 func (s streams) progress(doing string, n int) progress {
-	f, ok := s.err.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) || n < 1 {
+	f, ok := s.terminal()
+	if !ok || n < 1 {
 		return progress{}
 	}
 	return progress{progressbar.NewOptions(n,
@@ -122,6 +122,42 @@ func (s streams) progress(doing string, n int) progress {
 		progressbar.OptionSetRenderBlankState(true),
 		progressbar.OptionThrottle(50*time.Millisecond),
 	)}
+}
+
+// terminal is where messages go, if that is a terminal.
+func (s streams) terminal() (*os.File, bool) {
+	f, ok := s.err.(*os.File)
+	return f, ok && term.IsTerminal(int(f.Fd()))
+}
+
+// patience is how long work may take before a bar is shown for it.
+const patience = 500 * time.Millisecond
+
+// meter gives a function to tell how far work is that is most often short, and one
+// that takes its bar away where it ends too soon; the first is nil where there is
+// no terminal.
+func (s streams) meter(doing string) (tell func(done, all int), stop func()) {
+	if _, ok := s.terminal(); !ok {
+		return nil, func() {}
+	}
+	var bar progress
+	var began time.Time
+	tell = func(done, all int) {
+		switch {
+		case done == 1:
+			began = time.Now()
+		case bar.bar == nil && time.Since(began) > patience:
+			bar = s.progress(doing, all)
+		}
+		if bar.bar != nil {
+			_ = bar.bar.Set(done)
+		}
+		if done == all {
+			bar.done()
+			bar = progress{}
+		}
+	}
+	return tell, func() { bar.done() }
 }
 
 func (p progress) step() {

@@ -113,8 +113,9 @@ func outlinesOf(ctx context.Context, st *stash.Stash) (map[int64]geom.Polygon, e
 }
 
 // page writes the photos with their pieces numbered.
-func (p piecewise) page(ctx context.Context, w io.Writer) error {
+func (p piecewise) page(ctx context.Context, w io.Writer, step func()) error {
 	return report.StashPhotosHTML(w, p.shown, p.byHand, func(i int) (image.Image, error) {
+		defer step()
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}

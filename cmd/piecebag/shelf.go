@@ -117,7 +117,10 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 // pieces answers piece by piece, also in a page where one is asked for.
 func (l *ledger) pieces(ctx context.Context, p piecewise, files answerFiles[report.Stash], asJSON bool) error {
 	for _, f := range files {
-		if err := f.file.write(func(w io.Writer) error { return p.page(ctx, w) }); err != nil {
+		bar := l.s.progress("drawing", len(p.shown))
+		err := f.file.write(func(w io.Writer) error { return p.page(ctx, w, bar.step) })
+		bar.done()
+		if err != nil {
 			return err
 		}
 	}

@@ -186,7 +186,8 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 	if err := add(manifestName, zip.Deflate, strings.NewReader(string(head))); err != nil {
 		return err
 	}
-	for _, p := range m.Files {
+	for i, p := range m.Files {
+		s.o.told(i+1, len(m.Files))
 		if err := ctx.Err(); err != nil {
 			return err
 		}

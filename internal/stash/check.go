@@ -62,10 +62,11 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 	if err != nil {
 		return h, err
 	}
-	for _, p := range files {
+	for i, p := range files {
 		if err := ctx.Err(); err != nil {
 			return h, err
 		}
+		s.o.told(i+1, len(files))
 		h.Photos++
 		data, err := os.ReadFile(s.photoPath(p.file))
 		switch {

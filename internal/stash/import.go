@@ -104,6 +104,8 @@ func readJSON(name string, data []byte) (document, error) {
 		return d, &Error{name, "it cannot be read: " + err.Error(), "export it again; nothing was imported", because(ErrRefused, err)}
 	case d.Format != documentFormat:
 		return d, refuse(name, "this is not an export of a stash", "give a file that export wrote, or a spreadsheet as CSV")
+	case len(d.Holdings) > mostEntries:
+		return d, tooMany(name)
 	case d.Version > documentVersion:
 		return d, &Error{name, "it was written by a newer piecebag", "use the newer piecebag", ErrNewer}
 	}

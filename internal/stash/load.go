@@ -106,6 +106,7 @@ func (t *tx) loadRows(name string, d document, photos map[string]int64) (rows []
 		if err := t.put(&rows[i]); err != nil {
 			return nil, nil, err
 		}
+		t.s.o.told(i+1, len(rows))
 	}
 	return rows, place, nil
 }

@@ -160,7 +160,8 @@ func unpackBackup(ctx context.Context, file, dir string, o Options) error {
 		return err
 	}
 	const strange = "strange.db" // the ledger as the backup has it
-	for _, p := range m.Files {
+	for i, p := range m.Files {
+		o.told(i+1, len(m.Files))
 		if err := ctx.Err(); err != nil {
 			return err
 		}

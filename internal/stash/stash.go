@@ -25,6 +25,8 @@ type Options struct {
 	// ReadOnly neither creates nor changes anything: a stash that is not there
 	// is an error, and so is every change.
 	ReadOnly bool
+	// Progress is told how far long work is, in steps of all; nil for nobody.
+	Progress func(done, all int)
 	// before is told of each step between which a process might be killed, so that
 	// tests can kill it there; nil for nobody.
 	before func(step string)
@@ -33,6 +35,12 @@ type Options struct {
 func (o Options) step(what string) {
 	if o.before != nil {
 		o.before(what)
+	}
+}
+
+func (o Options) told(done, all int) {
+	if o.Progress != nil {
+		o.Progress(done, all)
 	}
 }
 

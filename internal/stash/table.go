@@ -17,6 +17,14 @@ type table struct {
 	at     []int      // the number of each line in the file, from 1
 }
 
+// mostEntries bounds what is imported at once: half as much again as the largest
+// stash that the ledger was measured with.
+const mostEntries = 300_000
+
+func tooMany(name string) error {
+	return refuse(name, fmt.Sprintf("it holds more than %d entries", mostEntries), "part it into several files; nothing was imported")
+}
+
 // readTable reads CSV whose cells are parted by commas, semicolons or tabs,
 // whichever the first line has most of.
 func readTable(name string, data []byte) (t table, err error) {
@@ -48,6 +56,8 @@ func readTable(name string, data []byte) (t table, err error) {
 		case len(line) == 0:
 		case t.Header == nil:
 			t.Header = line
+		case len(t.Lines) == mostEntries:
+			return t, tooMany(name)
 		default:
 			t.Lines, t.at = append(t.Lines, line), append(t.at, n)
 		}

@@ -146,7 +146,8 @@ func (t *tx) putBack(change int64) (files []string, err error) {
 	if err := t.exec(`PRAGMA defer_foreign_keys = ON`); err != nil {
 		return nil, err
 	}
-	for _, e := range entries {
+	for i, e := range entries {
+		t.s.o.told(i+1, len(entries))
 		if !slices.Contains(journalled, e.table) {
 			return nil, fmt.Errorf("stash: the journal names a table %q", e.table)
 		}
