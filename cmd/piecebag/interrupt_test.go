@@ -98,3 +98,13 @@ func TestNoMeterWithoutATerminal(t *testing.T) {
 	require.Nil(t, tell)
 	stop()
 }
+
+// A search does not look up while it works: once it could not be interrupted.
+func TestAnInterruptIsNotWaitedOut(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	require.Equal(t, exitRefused, untilLeft(ctx, 0, func() int { return exitRefused }))
+	never := make(chan int)
+	defer close(never)
+	cancel()
+	require.Equal(t, exitInterrupted, untilLeft(ctx, 0, func() int { return <-never }))
+}

@@ -112,6 +112,10 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	return f.answer(l.s, files, c.Document(), c.JSON)
 }
 
+// mostLeft is how long a leftover may be, inches: a bolt's. What is cut from a
+// larger one is searched for minutes.
+const mostLeft = 400
+
 // cloths reads the leftovers, all in one text.
 func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftover, error) {
 	loss, err := lengthOrNone("squaring", f.square, bare)
@@ -124,6 +128,11 @@ func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftove
 	}
 	var out []cutting.Leftover
 	for _, s := range sizes {
+		if min(s[0], s[1]) > mostCut || max(s[0], s[1]) > mostLeft {
+			return nil, &usageError{
+				fmt.Sprintf("%s: a leftover is at most %s wide and %s long", text, cloth.FormatInches(mostCut), cloth.FormatInches(mostLeft)), "cut it in two first",
+			}
+		}
 		out = append(out, cutting.Leftover{W: s[0], L: s[1], Loss: loss, OneWay: f.oneWay})
 	}
 	return out, nil

@@ -9,6 +9,7 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 )
@@ -23,7 +24,33 @@ type streams struct {
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // so that a second Ctrl-C ends at once
-	os.Exit(run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, environ: os.Environ()}))
+	os.Exit(untilLeft(ctx, leave, func() int {
+		return run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, environ: os.Environ()})
+	}))
+}
+
+// leave is how long a command that is interrupted may go on, to put away what it
+// has begun. Searches and drawings do not look up that soon; nothing is lost where
+// they are left, since changes of the ledger and files are made whole or not at
+// all.
+const leave = 2 * time.Second
+
+// untilLeft runs a command until it ends, or is interrupted and does not end for a
+// while.
+func untilLeft(ctx context.Context, leave time.Duration, command func() int) int {
+	done := make(chan int, 1)
+	go func() { done <- command() }()
+	select {
+	case code := <-done:
+		return code
+	case <-ctx.Done():
+	}
+	select {
+	case code := <-done:
+		return code
+	case <-time.After(leave):
+		return exitInterrupted
+	}
 }
 
 // run is the whole program less the process: its answer is the exit code.
