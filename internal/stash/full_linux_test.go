@@ -45,7 +45,7 @@ func TestAFullDiskKeepsTheOldState(t *testing.T) {
 	done := 0
 	for {
 		h := byHand(1, cloth.Red, cloth.Dark, 2.5)
-		h.Basket = strings.Repeat("x", 2000)
+		h.Basket = strings.Repeat("x", mostName)
 		if _, err = s.Add(ctx, h); err != nil {
 			break
 		}
