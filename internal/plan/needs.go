@@ -119,11 +119,13 @@ func roleNames(cloths []Yardage) []string {
 }
 
 // spare notes the triangle squares that flipped corners give when they are sewn
-// a second time.
+// a second time, each size once.
 func spare(cuts []recipe.Cut, s recipe.System) []string {
 	var notes []string
+	seen := map[float64]bool{}
 	for _, c := range cuts {
-		if side := s.SecondSeam(c.WidthIn); side > 0 && slices.Contains(c.For, recipe.FlippedCorners) {
+		if side := s.SecondSeam(c.WidthIn); side > 0 && slices.Contains(c.For, recipe.FlippedCorners) && !seen[c.WidthIn] {
+			seen[c.WidthIn] = true
 			notes = append(notes, fmt.Sprintf("sew each corner of %s a second time, %s outside the first seam, and cut between the two: what comes off is a half-square triangle, to trim to %s", s.Format(c.WidthIn), length(s, 2*s.Seam), s.Format(side)))
 		}
 	}

@@ -306,6 +306,12 @@ func TestAnEighthOfAYard(t *testing.T) {
 func TestFlippedCornersGiveTriangles(t *testing.T) {
 	n := need(t, Order{Recipe: builtIn(t, "reading-corner"), Blocks: 6}, inInches())
 	require.Contains(t, strings.Join(n.Notes, "\n"), "sew each corner of 2½ a second time, ½ inch outside the first seam, and cut between the two: what comes off is a half-square triangle, to trim to 1½")
+
+	r, err := recipe.Read("corners.toml", []byte("name = \"corners\"\nwidth = 6\ngrid = [3, 3]\n[[patch]]\nat = [[1, 1]]\nwide = 3\nhigh = 3\nmake = \"flip-corners\"\n"+
+		"corners = [\"top-left\", \"top-right\"]\ncorner = 1\nroles = [\"light\", \"dark\", \"medium\"]"))
+	require.NoError(t, err)
+	n = need(t, Order{Recipe: r, Blocks: 4}, inInches())
+	require.Equal(t, 1, strings.Count(strings.Join(n.Notes, "\n"), "a second time"), "once for two cloths of one size")
 }
 
 func tightNotes(n *Needs) int {

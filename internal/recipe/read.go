@@ -36,7 +36,7 @@ func Read(file string, text []byte) (*Recipe, error) {
 		if errors.As(err, &w) {
 			return nil, &Error{File: file, Reason: w.reason, Remedy: w.remedy}
 		}
-		return nil, &Error{File: file, Reason: err.Error(), Remedy: "compare it with a built-in recipe"}
+		return nil, &Error{File: file, Reason: err.Error(), Remedy: seeFormat}
 	}
 	r.File = file
 	return r, nil
@@ -159,9 +159,11 @@ const (
 // role reads the name of a role: one of the recipe's own, or the words it is
 // made of. An empty name is any print.
 func (rd reader) role(name, where string) (Role, error) {
-	words := name
+	words := strings.ToLower(name)
 	if own, ok := rd.roles[name]; ok {
-		words = own
+		words = strings.ToLower(own)
+	} else {
+		name = words
 	}
 	r := Role{Name: name}
 	if strings.TrimSpace(words) == "" {
@@ -270,7 +272,7 @@ func (rd reader) units(where string, p patchText, inside []string) (units []Unit
 	part, ok := rd.parts[p.Part]
 	switch {
 	case p.Make != "" || p.Role != "" || len(p.Roles) > 0 || p.Wide != 0 || p.High != 0:
-		return nil, 0, 0, &fault{where + " is a part and more besides", "give a part only at: its size and roles are its own"}
+		return nil, 0, 0, &fault{where + " is a part and more besides", "beside part = … write only at = …: a part has its own size and roles"}
 	case !ok:
 		remedy := "write it under [part." + p.Part + "]"
 		if len(rd.names) > 0 {

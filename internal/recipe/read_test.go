@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
 )
 
 func read(t *testing.T, text string) *Recipe {
@@ -50,23 +52,30 @@ const head = "name = \"x\"\nwidth = 6\ngrid = [2, 2]\n"
 // A value of another kind was once refused by the names of the program's own
 // types.
 func TestReadRefusesInWordsOfTheFile(t *testing.T) {
+	const number = `write a number in plain figures, like 7.5, or a length in quotes, like "7½" or "20 cm"; ` + seeFormat
 	for _, c := range []struct{ text, reason, remedy string }{
-		{"name = 3", "line 1: name is of another kind than is wanted", `write it in the form name = "…"`},
-		{head + "[[patch]]\nat = [1, 1]", "line 5: patch.at is of another kind than is wanted", "write it in the form at = [[1, 1], [1, 1]]"},
-		{head + "[[patch]]\nat = [[1.5, 1]]", "line 5: patch.at is of another kind than is wanted", "write it in the form at = [[1, 1], [1, 1]]"},
-		{head + "[[patch]]\nwide = \"2\"", "line 5: patch.wide is of another kind than is wanted", "write it in the form wide = 1"},
-		{head + "patch = 3", "line 4: patch is of another kind than is wanted", "write it in the form [[patch]], its keys on the lines below"},
-		{head + "[roles]\na = 3", "line 5: roles.a is of another kind than is wanted", `write it in the form a = "…"`},
-		{head + "[part]\nx = 3", "line 5: part.x is of another kind than is wanted", "write it in the form [part.x], its keys on the lines below"},
-		{head + "[setting]\nodd = 3", "line 5: setting.odd is of another kind than is wanted", "write it in the form odd = true"},
-		{head + "sashing = []", "line 4: sashing is of another kind than is wanted", "write it in the form [sashing], its keys on the lines below"},
-		{"[name]", "line 1: name is of another kind than is wanted", `write it in the form name = "…"`},
+		{"name = 3", "line 1: name cannot hold this", `write it in the form name = "…"`},
+		{head + "[[patch]]\nat = [1, 1]", "line 5: patch.at cannot hold this", "write it in the form at = [[1, 1], [1, 1]], in whole numbers"},
+		{head + "[[patch]]\nat = [[1.5, 1]]", "line 5: patch.at cannot hold this", "write it in the form at = [[1, 1], [1, 1]], in whole numbers"},
+		{head + "[[patch]]\nwide = \"2\"", "line 5: patch.wide cannot hold this", "write it in the form wide = 1, in whole numbers"},
+		{head + "patch = 3", "line 4: patch cannot hold this", "write it in the form [[patch]], its keys on the lines below"},
+		{head + "[roles]\na = 3", "line 5: roles.a cannot hold this", `write it in the form a = "…"`},
+		{head + "[part]\nx = 3", "line 5: part.x cannot hold this", "write it in the form [part.x], its keys on the lines below"},
+		{head + "[setting]\nodd = 3", "line 5: setting.odd cannot hold this", "write it in the form odd = true"},
+		{head + "sashing = []", "line 4: sashing cannot hold this", "write it in the form [sashing], its keys on the lines below"},
+		{"[name]", "line 1: name cannot hold this", `write it in the form name = "…"`},
 		{"name = \"" + strings.Repeat("½", 201) + "\"", "its name is 201 characters long", "make it at most 200"},
 		{head + "about = \"" + strings.Repeat("½", 2001) + "\"", "what it says about itself is 2001 characters long", "make it at most 2000"},
 		{head + "[roles]\n" + strings.Repeat("a", 201) + " = \"dark\"", "the name of a role is 201 characters long", "make it at most 200"},
 		{head + "[roles]\na = \"" + strings.Repeat("½", 201) + "\"", "the role a is 201 characters long", "make it at most 200"},
 		{head + "[part." + strings.Repeat("a", 201) + "]\ngrid = [1, 1]", "the name of a part is 201 characters long", "make it at most 200"},
-		{"width = 1e999", "line 1: this number cannot be read", "write it in plain figures, like 2.5"},
+		{"width = 1e999", "line 1: 1e999 cannot be read", number},
+		{head + "[[patch]]\nat = [[1, 1]]\nrole = light blue", "line 6: a word stands without quotes", `write role = "light blue"`},
+		{"name = “x”", "line 1 has curly quotes", `write straight ones, like role = "light"`},
+		{"name = \"x\"\r\nwidth = 7½\r\n", "line 2: 7½ cannot be read", number},
+		{"name = \"x\"\ngrid = 4 x 4", "line 2: 4 x 4 cannot be read", number},
+		{"role, count", "line 1 cannot be read: expected '=' after key", seeFormat},
+		{"[[patch]]\nat = [[1, 1]]\nname = \"x\"", `line 3: there is no key "name" in patch`, "if it is of the whole recipe, write it above the first line in brackets"},
 	} {
 		_, err := Read("mine.toml", []byte(c.text))
 		var refused *Error
@@ -118,7 +127,7 @@ func TestReadRefuses(t *testing.T) {
 		{"name = \"x\"\nwidth = \"6 miles\"\ngrid = [1,1]", "not a length", "in quotes"},
 		{"name = \"x\"\nwidth = -1\ngrid = [1,1]", "not between 0 and 400", "inches"},
 		{"width = 6\ngrid = [1,1]", "it has no name", "name ="},
-		{"name = \"x", "line 1 cannot be read", "built-in"},
+		{"name = \"x", "line 1 cannot be read", "recipe format"},
 		{"name = \"x\"\nwidth = 6\ngrid = [2,1]\n[[patch]]\nat=[[1,1]]\nwide=2\n[setting]\nkind=\"on-point\"", "only square blocks", "straight"},
 		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[setting]\nkind=\"on point\"", `no kind "on point"`, `"on-point"`},
 		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[setting]\nkind=\"shifted\"", "only a block of one plain patch", "straight"},
@@ -132,6 +141,18 @@ func TestReadRefuses(t *testing.T) {
 		require.Contains(t, refused.Reason, c.reason, c.text)
 		require.Contains(t, refused.Remedy, c.remedy, c.text)
 	}
+}
+
+// What some editors put before a text, and capital letters, were refused.
+func TestReadTakesWhatPeopleWrite(t *testing.T) {
+	r := read(t, "\uFEFF"+head+"[roles]\nsea = \"Dark Blue\"\n[[patch]]\nat = [[1, 1], [2, 2]]\nrole = \"Light\"\n"+
+		"[[patch]]\nat = [[1, 2]]\nrole = \"light\"\n[[patch]]\nat = [[2, 1]]\nrole = \"sea\"")
+	light, sea := Role{Name: "light", Value: LightTone}, Role{Name: "sea", Value: DarkTone, Family: cloth.Blue}
+	var got []Role
+	for _, u := range r.Blocks[0].Units {
+		got = append(got, u.Roles...)
+	}
+	require.Equal(t, []Role{light, light, light, sea}, got)
 }
 
 func TestLengthsAsSheWritesThem(t *testing.T) {

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"reflect"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
 )
@@ -83,6 +85,7 @@ type backingText struct {
 // that belongs in that place.
 func decode(text []byte) (fileText, error) {
 	var f fileText
+	text = bytes.TrimPrefix(text, []byte("\uFEFF")) // as some editors begin a file
 	d := toml.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	err := d.Decode(&f)
@@ -94,17 +97,38 @@ func decode(text []byte) (fileText, error) {
 		return f, unknownKey(first.Key(), line(&first))
 	case errors.As(err, &wrong) && strings.HasPrefix(wrong.Error(), "toml: cannot "): // decode or store: the rest names our types
 		return f, wrongKind(wrong.Key(), line(wrong))
-	case errors.As(err, &wrong) && strings.Contains(wrong.Error(), "strconv."):
-		return f, &fault{fmt.Sprintf("line %d: this number cannot be read", line(wrong)), "write it in plain figures, like 2.5"}
 	case errors.As(err, &wrong):
-		return f, &fault{
-			fmt.Sprintf("line %d cannot be read: %s", line(wrong), strings.TrimPrefix(wrong.Error(), "toml: ")),
-			"compare it with a built-in recipe",
-		}
+		return f, unreadable(text, wrong)
 	case err != nil:
-		return f, &fault{"it cannot be read: " + strings.TrimPrefix(err.Error(), "toml: "), "compare it with a built-in recipe"}
+		return f, &fault{"it cannot be read: " + bareTOML(err), seeFormat}
 	}
 	return f, nil
+}
+
+// seeFormat is the remedy where no better one is known.
+const seeFormat = "'piecebag recipe format' shows how a recipe is written"
+
+func bareTOML(err error) string { return strings.TrimPrefix(err.Error(), "toml: ") }
+
+// unreadable says of a line that is no TOML what people most likely did there.
+func unreadable(text []byte, e *toml.DecodeError) error {
+	n, written := line(e), ""
+	if lines := strings.Split(string(text), "\n"); n <= len(lines) {
+		written = strings.TrimSpace(lines[n-1])
+	}
+	key, value, assigned := strings.Cut(written, "=")
+	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+	first, _ := utf8.DecodeRuneInString(value)
+	switch {
+	case strings.ContainsAny(written, "“”„‘’«»"):
+		return &fault{fmt.Sprintf("line %d has curly quotes", n), `write straight ones, like role = "light"`}
+	case assigned && unicode.IsLetter(first) && !strings.ContainsAny(value, `"=`):
+		return &fault{fmt.Sprintf("line %d: a word stands without quotes", n), fmt.Sprintf("write %s = %q", key, value)}
+	case assigned && unicode.IsNumber(first) && !strings.Contains(value, "="):
+		return &fault{fmt.Sprintf("line %d: %s cannot be read", n, value),
+			`write a number in plain figures, like 7.5, or a length in quotes, like "7½" or "20 cm"; ` + seeFormat}
+	}
+	return &fault{fmt.Sprintf("line %d cannot be read: %s", n, bareTOML(e)), seeFormat}
 }
 
 func line(e *toml.DecodeError) int {
@@ -121,6 +145,10 @@ func unknownKey(key toml.Key, line int) error {
 			reason, near := fmt.Sprintf("line %d: there is no key %q", line, k), meant
 			if i > 0 {
 				reason += " in " + strings.Join(key[:i], ".")
+				// A heading holds all that follows it.
+				if t, above := fieldOf(reflect.TypeFor[fileText](), k); above && t.Kind() != reflect.Struct && t.Kind() != reflect.Map {
+					return &fault{reason, "if it is of the whole recipe, write it above the first line in brackets"}
+				}
 			}
 			if at == reflect.TypeFor[patchText]() || namesShape(k) {
 				near = shapeOr
@@ -129,7 +157,7 @@ func unknownKey(key toml.Key, line int) error {
 		}
 		at = next
 	}
-	return &fault{fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), "compare it with a built-in recipe"}
+	return &fault{fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), seeFormat}
 }
 
 // wrongKind says of a key that holds another kind of value than is wanted, what
@@ -144,7 +172,7 @@ func wrongKind(key toml.Key, line int) error {
 		t = declared
 	}
 	where := strings.Join(key, ".")
-	return &fault{fmt.Sprintf("line %d: %s is of another kind than is wanted", line, where), "write it in the form " + formOf(where, t)}
+	return &fault{fmt.Sprintf("line %d: %s cannot hold this", line, where), "write it in the form " + formOf(where, t)}
 }
 
 // formOf shows how a key of a type is written.
@@ -155,7 +183,14 @@ func formOf(key string, t reflect.Type) string {
 	case t.Kind() == reflect.Struct || t.Kind() == reflect.Map:
 		return "[" + key + "], its keys on the lines below"
 	}
-	return key[strings.LastIndex(key, ".")+1:] + " = " + valueForm(t)
+	form := key[strings.LastIndex(key, ".")+1:] + " = " + valueForm(t)
+	for t.Kind() == reflect.Slice {
+		t = t.Elem()
+	}
+	if t.Kind() == reflect.Int {
+		form += ", in whole numbers"
+	}
+	return form
 }
 
 func valueForm(t reflect.Type) string {
