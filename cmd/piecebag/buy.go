@@ -79,8 +79,8 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 		}
 		b.Planned = slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return len(p.Helps) > 0 })
 		for _, m := range w.Stock.Missing {
-			if m.Family != "" && !slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return p.Family == m.Family }) {
-				b.Missing = append(b.Missing, m.Family)
+			if !slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return brings(p, m) }) {
+				b.Missing = append(b.Missing, m)
 			}
 		}
 		return nil
@@ -89,6 +89,11 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 		return err
 	}
 	return f.answer(l.s, files, b.Document(), b.JSON)
+}
+
+// brings reports whether a purchase brings of a colour or a value that is missing.
+func brings(p plan.Purchase, m shelf.Thin) bool {
+	return m.Family != "" && p.Family == m.Family || m.Value != "" && p.Value == m.Value
 }
 
 // gapsOf lists what the planned quilts lack, then what is thin though all is cut up

@@ -10,14 +10,15 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
+	"piecebag/internal/shelf"
 )
 
 // Buying is a shopping list to be shown.
 type Buying struct {
 	plan.Shopping
 	System  recipe.System
-	Missing []cloth.Family // colours of which the stash has nothing at all
-	Planned bool           // a planned quilt wants something
+	Missing []shelf.Thin // colours, then values, of which the stash has nothing at all
+	Planned bool         // a planned quilt wants something
 	Why     bool
 }
 
@@ -29,11 +30,9 @@ func (b Buying) Document() Document {
 		d.sections = append(append(d.sections, b.swatches()), b.lists()...)
 	}
 	if len(b.Missing) > 0 {
-		var names []string
-		for _, f := range b.Missing {
-			names = append(names, string(f))
-		}
-		d.sections = append(d.sections, section{heading: "Colours you have none of", paras: []string{strings.Join(names, ", ") + ": a print or two of each where you see them."}})
+		d.sections = append(d.sections, section{
+			heading: "Missing altogether", items: missingWords(b.Missing), paras: []string{"Buy a print or two of each where you see them."},
+		})
 	}
 	if len(b.Enough) > 0 {
 		s := section{heading: "Do not buy"}
@@ -165,7 +164,8 @@ func (b Buying) swatches() section {
 type (
 	jsonBuying struct {
 		Buy     []jsonPurchase `json:"buy"`
-		Missing []cloth.Family `json:"colours_missing,omitempty"`
+		Colours []string       `json:"colours_missing,omitempty"`
+		Values  []string       `json:"values_missing,omitempty"`
 		Enough  []jsonEnough   `json:"do_not_buy"`
 	}
 	jsonPurchase struct {
@@ -192,7 +192,8 @@ type (
 
 // JSON writes the list for other programs.
 func (b Buying) JSON(w io.Writer) error {
-	out := jsonBuying{Buy: []jsonPurchase{}, Missing: b.Missing, Enough: []jsonEnough{}}
+	out := jsonBuying{Buy: []jsonPurchase{}, Enough: []jsonEnough{}}
+	out.Colours, out.Values = missingNames(b.Missing)
 	for i, p := range b.Buy {
 		j := jsonPurchase{
 			What: p.Sought.String(), Pieces: p.Pieces, Prints: p.Prints, Each: p.Buy, Quarters: p.Quarters,

@@ -154,14 +154,7 @@ func halves(x float64) string {
 // missingWords lists the colours, then the values, that no piece has: one
 // sentence each, or none.
 func missingWords(missing []shelf.Thin) []string {
-	var colours, values []string
-	for _, t := range missing {
-		if t.Family == "" {
-			values = append(values, string(t.Value))
-		} else {
-			colours = append(colours, string(t.Family))
-		}
-	}
+	colours, values := missingNames(missing)
 	var out []string
 	if len(colours) > 0 {
 		out = append(out, "colours: "+strings.Join(colours, ", "))
@@ -170,6 +163,17 @@ func missingWords(missing []shelf.Thin) []string {
 		out = append(out, "values: "+strings.Join(values, ", "))
 	}
 	return out
+}
+
+func missingNames(missing []shelf.Thin) (colours, values []string) {
+	for _, t := range missing {
+		if t.Family == "" {
+			values = append(values, string(t.Value))
+		} else {
+			colours = append(colours, string(t.Family))
+		}
+	}
+	return colours, values
 }
 
 // thinCell finds why the bin of f and v, all cuts together, is thin.

@@ -150,8 +150,19 @@ func (s Short) Name() string {
 // By is how many are missing, beside those that thin boxes want.
 func (s Short) By() int { return s.Want - s.Count - s.InBins }
 
-// FilledBy reports whether more of such a piece would fill it.
+// FilledBy reports whether more of such a piece would fill it. A colour or a value
+// that is not known may be any.
 func (s Short) FilledBy(h cloth.Holding) bool {
+	if h.Family == "" {
+		h.Family = s.Family
+	}
+	switch {
+	case h.Value != "":
+	case s.Reason != Lacking:
+		h.Value = s.Value
+	case len(s.values) > 0:
+		h.Value = s.values[0]
+	}
 	switch {
 	case s.Reason == Lacking:
 		return Lack{Family: s.Family, Values: s.values, Cut: s.Cut}.suits(h.Family, h.Value, CutOf(h))

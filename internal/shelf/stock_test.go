@@ -237,6 +237,7 @@ func TestASquareFillsOneLack(t *testing.T) {
 	require.Len(t, s.Short, 1)
 	require.Equal(t, []int{20, 40, 20}, []int{s.Short[0].Count, s.Short[0].Want, s.Short[0].By()})
 	require.True(t, s.Short[0].FilledBy(squares(1, cloth.Red, cloth.MediumLight, 2.5)))
+	require.True(t, s.Short[0].FilledBy(squares(1, "", "", 2.5)), "of what is not known any may be meant")
 	require.False(t, s.Short[0].FilledBy(squares(1, cloth.Red, cloth.MediumLight, 5)))
 	require.False(t, s.Short[0].FilledBy(squares(1, cloth.Red, cloth.Dark, 2.5)))
 	require.Equal(t, lacks[0].Count, 35, "what was asked stays as it was")
