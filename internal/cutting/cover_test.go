@@ -499,3 +499,14 @@ func TestClothIsSlitAlongFirst(t *testing.T) {
 		{Length: 12, Times: 1, Row: 1, Rows: 1, Want: 2, Ready: true},
 	}, c.Steps)
 }
+
+// Pieces far smaller than the cloth once fell between two lengths that the search
+// tells apart, and it ended in a panic.
+func TestClothFarLargerThanItsPieces(t *testing.T) {
+	wants := []Want{square(1, 3000), {W: 3.3, L: 7.1, Count: 200}, square(6.125, 90)}
+	stock := []Stock{{ID: 1, Form: cloth.Rectangle, Count: 2, WidthIn: 2000, LengthIn: 9999}}
+	got, err := FromStash(wants, stock, Options{})
+	require.NoError(t, err)
+	require.Zero(t, sum(got.Short))
+	require.Len(t, got.Cuts, 1)
+}

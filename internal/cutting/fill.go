@@ -32,6 +32,7 @@ type pricer struct {
 	sig    *sig
 	prices []int64        // by want
 	free   map[line]*node // the best while nothing runs short
+	effort *int           // steps taken so far
 }
 
 // line fills a line of a length, on cloth that is thick the other way; nil where
@@ -67,6 +68,7 @@ func (f *pricer) lineOf(of line, left []int) *node {
 	}
 	unit := max(f.sig.unit, room/mostWays)
 	ways := make([]reached, room/unit+1)
+	*f.effort += len(ways) * len(items)
 	ways[0] = reached{left: left, from: -1}
 	best, bestAt := reached{}, -1
 	for at := range ways {
@@ -92,7 +94,11 @@ func (f *pricer) lineOf(of line, left []int) *node {
 				}
 			}
 			next := reached{used: w.used + item.size, worth: w.worth + item.worth, parts: w.parts + item.parts, waste: w.waste + item.waste, from: at, kid: item}
-			if to := &ways[next.used/unit]; to.left == nil || f.better(next, *to) {
+			cell := max(at+1, int(next.used/unit)) // on, though a piece be less than a unit
+			if cell == len(ways) {
+				continue
+			}
+			if to := &ways[cell]; to.left == nil || f.better(next, *to) {
 				next.left = less(w.left, item.counts)
 				*to = next
 			}
@@ -121,7 +127,7 @@ func (g *sig) starts(level int, size, thick tick, left []int) bool {
 }
 
 // mostWays is the most lengths of one line that are told apart.
-const mostWays = 4000
+const mostWays = 400
 
 // reached is how a line is filled up to a length: the last node laid and where it
 // was reached from.

@@ -16,7 +16,7 @@ type search struct {
 	p      *problem
 	order  []int // sources, the best to cut into first; a source for each copy
 	fill   []*pricer
-	effort int // cloths looked at so far
+	effort int // steps of filling lines taken so far
 }
 
 func (p *problem) search() *work {
@@ -30,14 +30,20 @@ func (p *problem) search() *work {
 func (p *problem) newSearch() *search {
 	s := &search{p: p}
 	for k := range p.sigs {
-		s.fill = append(s.fill, &pricer{p: p, sig: &p.sigs[k]})
+		s.fill = append(s.fill, &pricer{p: p, sig: &p.sigs[k], effort: &s.effort})
 	}
 	s.sort()
 	return s
 }
 
-// rounds is how many times prices are changed.
-const rounds = 8
+// The effort of planning: how many times prices are changed, the steps of filling
+// lines after which no more plans are begun, and what going through the cloths
+// counts for in them.
+const (
+	rounds        = 8
+	mostEffort    = 8_000_000
+	stepsPerCloth = 200
+)
 
 // plans gives the best of some plans of the copies that are free. Where one
 // leaves something uncovered the prices of what is short rise and the others fall;
@@ -46,6 +52,9 @@ func (s *search) plans(free []int, prices []float64) *work {
 	prices = slices.Clone(prices)
 	var best *work
 	for range rounds {
+		if best != nil && s.effort > mostEffort {
+			break
+		}
 		s.setPrices(prices)
 		w := s.plan(free, true)
 		if best == nil || w.better(best) {
@@ -150,7 +159,7 @@ func (s *search) best(k int, left []int, least area) (out job, ok bool) {
 func (s *search) plan(free []int, mixed bool) *work {
 	w := s.p.newWork()
 	w.free = slices.Clone(free)
-	s.effort += sum(free)
+	s.effort += stepsPerCloth * len(s.order)
 	any := func(int) bool { return true }
 	if s.p.prefer == Variety && mixed {
 		w.readyPrints()

@@ -5,6 +5,9 @@ import (
 	"slices"
 )
 
+// pruneEffort is how many jobs are looked at to put cloths back.
+const pruneEffort = 5_000_000
+
 // prune puts cloths back that the rest can do without, those best left alone
 // first.
 func (s *search) prune(w *work) *work {
@@ -12,7 +15,11 @@ func (s *search) prune(w *work) *work {
 	for at, k := range s.order {
 		rank[k] = at
 	}
+	effort := 0
 	for _, k := range slices.Backward(w.cutInto(func(a, b int) int { return rank[a] - rank[b] })) {
+		if effort += len(w.jobs); effort > pruneEffort {
+			return w
+		}
 		at := slices.IndexFunc(w.jobs, func(j job) bool { return j.source == k && j.want < 0 })
 		if at < 0 {
 			continue
@@ -54,10 +61,11 @@ func (s *search) swap(w *work) {
 			if s.p.prefer == Waste && to.waste > j.waste {
 				continue
 			}
-			before := w.mixing()
+			a, b := s.p.sources[j.source].print, src.print
+			before := w.mixing(a) + w.mixing(b)
 			w.count(j, -1)
 			w.count(to, 1)
-			if w.mixing() >= before {
+			if w.mixing(a)+w.mixing(b) >= before {
 				w.jobs[n] = to
 				break
 			}
@@ -77,9 +85,6 @@ func (p *problem) allows(source int, counts []int) bool {
 	return true
 }
 
-// spareEffort is how many cloths, plan after plan, are looked at to spare some.
-const spareEffort = 10_000
-
 // spare tries to do without one cloth after another by planning the same pieces
 // anew from all others that a plan uses, what gives the least first.
 func (s *search) spare(w *work) *work {
@@ -98,7 +103,7 @@ func (s *search) spare(w *work) *work {
 		slices.SortStableFunc(cut, func(a, b job) int { return cmp.Compare(a.area, b.area) })
 		for _, j := range cut {
 			free := w.uses()
-			if again.effort > spareEffort {
+			if again.effort > mostEffort {
 				return w
 			}
 			if free[j.source] == 0 {

@@ -64,18 +64,18 @@ func (w *work) score() score {
 		s[cuts] += int64(j.tally.cuts())
 		s[wasted] += int64(j.waste)
 	}
-	s[unmixed] = -int64(w.mixing())
+	for print := range w.prints[0] {
+		s[unmixed] -= int64(w.mixing(print))
+	}
 	return s
 }
 
-// mixing counts the prints of each role.
-func (w *work) mixing() int {
+// mixing counts the roles that have pieces of a print.
+func (w *work) mixing(print int) int {
 	n := 0
 	for r := range w.p.nRoles {
-		for print := range w.prints[0] {
-			if w.mixes(r, print) {
-				n++
-			}
+		if w.mixes(r, print) {
+			n++
 		}
 	}
 	return n
