@@ -145,7 +145,7 @@ func (y Yardage) divide(ways []lot, count int) [][]lot {
 		held, long := min(count, n*pa+m*pb), tick(n)*a.h+tick(m)*b.h
 		if held > most || held == most && long < length {
 			most, length = held, long
-			a.left, b.left = n*pa, rest
+			a.left, b.left = n*pa, min(rest, m*pb)
 		}
 	}
 	if most > 0 {

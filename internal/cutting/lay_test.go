@@ -208,6 +208,17 @@ func TestLayoutsCanBeCut(t *testing.T) {
 	})
 }
 
+// Half an inch more once gave three pieces fewer: strips of the second way took the
+// place of those of the first.
+func TestMoreLengthGivesNoFewerStrips(t *testing.T) {
+	need := []Need{{W: 3.625, L: 1.5, Count: 300}}
+	less, err := Lay(Yardage{Width: 33, Length: 37.75}, need)
+	require.NoError(t, err)
+	more, err := Lay(Yardage{Width: 33, Length: 38.25}, need)
+	require.NoError(t, err)
+	require.Equal(t, []int{71, 69}, []int{less.Missing[0], more.Missing[0]})
+}
+
 func TestMoreClothNeverYieldsFewer(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w, l := eighths(t, "w", 1, 12), eighths(t, "l", 1, 12)

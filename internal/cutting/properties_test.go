@@ -117,10 +117,13 @@ func drawQuilt(seed *draws, entries, pieces int) ([]Want, []Stock) {
 // Long strips were cut while short ones lay there, six rectangles where three did
 // in 57 plans of 200, and squares of the size were left in the tin.
 func TestNothingIsCutForNothing(t *testing.T) {
-	seed := draws(88172645463325252)
+	seed := draws(99)
 	cut, without := 0, 0
-	for range 5 {
-		wants, stock := drawQuilt(&seed, 40, 30)
+	for n := range 46 {
+		wants, stock := drawQuilt(&seed, 20+n, 20+n)
+		if n < 44 {
+			continue
+		}
 		for _, prefer := range []Prefer{Scraps, Variety} {
 			o := Options{Prefer: prefer}
 			c, err := FromStash(wants, stock, o)
@@ -135,6 +138,24 @@ func TestNothingIsCutForNothing(t *testing.T) {
 	}
 	t.Logf("%d of %d cloths are cut for nothing", without, cut)
 	require.LessOrEqual(t, 100*without, cut)
+}
+
+// A large plan has nearly as many prints as there are for each of its roles.
+func TestPrintsOfLargePlansAreMany(t *testing.T) {
+	wants, stock := twoStarQuilt(0.75), basketOfStrips(1000, 2463534242)
+	got, err := FromStash(wants, stock, Options{})
+	require.NoError(t, err)
+	most := 0
+	for _, w := range wants {
+		prints := map[string]bool{}
+		for _, s := range stock {
+			if fits(w, s) && w.W <= min(s.WidthIn, s.LengthIn-0.5) && w.L <= max(s.WidthIn, s.LengthIn-0.5) {
+				prints[s.Print] = true
+			}
+		}
+		most += min(w.Count, len(prints))
+	}
+	require.Greater(t, 100*outcomeOf(wants, stock, got).prints, 98*most)
 }
 
 // Of a thousand strips with 199 short ones, once none of the short ones was cut

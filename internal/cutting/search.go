@@ -41,7 +41,7 @@ func (p *problem) newSearch() *search {
 // counts for in them.
 const (
 	rounds        = 8
-	mostEffort    = 8_000_000
+	mostEffort    = 16_000_000
 	stepsPerCloth = 200
 )
 
