@@ -145,10 +145,11 @@ func (f *fixFlags) correction(merge []int64) (stash.Correction, error) {
 	if err != nil {
 		return stash.Correction{}, err
 	}
-	c := stash.Correction{Family: which.Family, Value: which.Value, Form: which.Form, WidthIn: which.Cut, NotAPiece: f.notAPiece}
-	if c.LengthIn, err = readCut("length", f.length); err != nil {
-		return c, err
+	sides, err := readSides([]string{"cut", "length"}, []string{f.which.cut, f.length})
+	if err != nil {
+		return stash.Correction{}, err
 	}
+	c := stash.Correction{Family: which.Family, Value: which.Value, Form: which.Form, WidthIn: sides[0], LengthIn: sides[1], NotAPiece: f.notAPiece}
 	text := func(given string, none bool, flag string) (*string, error) {
 		switch {
 		case given != "" && none:

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -58,7 +59,7 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 	measureVar(fl, &f.strips, "strips", "", "the `WIDTHS` of strips to cut too, e.g. 2½")
 	measureVar(fl, &f.square, "squaring", "0", "the `LENGTH` lost from each side in squaring up")
 	fl.BoolVar(&f.oneWay, "one-way", false, "the print has an up and must not be turned")
-	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; any length given in cm or mm does the same")
+	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; lengths in cm or mm have them written too")
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
@@ -123,7 +124,10 @@ func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftove
 		return nil, err
 	}
 	sizes, err := cloth.ParseSizes(text, bare)
-	if err != nil {
+	switch {
+	case errors.Is(err, cloth.ErrUnit):
+		return nil, &usageError{text + ": " + noUnit, unitRemedy}
+	case err != nil:
 		return nil, &usageError{text + ": this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm"}
 	}
 	var out []cutting.Leftover

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"slices"
@@ -74,14 +75,31 @@ func goesOn(measure, next string) bool {
 	return unitWord.MatchString(next) || crossWord.MatchString(next)
 }
 
-// unitOf is what lengths that name no unit are in: centimetres with --metric, and
-// where any of those given beside them is in centimetres or millimetres.
+// unitOf is what lengths that name no unit are in: centimetres with --metric, else
+// inches. Beside lengths in centimetres or millimetres they may be either, as cloth
+// is sold in the one and cut in the other: they are refused.
 func unitOf(metric bool, given ...string) cloth.Unit {
-	if metric || slices.ContainsFunc(given, cloth.IsMetric) {
+	switch {
+	case metric:
 		return cloth.Centimetres
+	case slices.ContainsFunc(given, cloth.IsMetric):
+		return cloth.Unsaid
 	}
 	return cloth.Inches
 }
+
+// wrongLength is wrong of a length, which was not read because of err.
+func wrongLength(flag, s string, err error, reason, remedy string) error {
+	if errors.Is(err, cloth.ErrUnit) {
+		reason, remedy = noUnit, unitRemedy
+	}
+	return wrong(flag, s, reason, remedy)
+}
+
+const (
+	noUnit     = "it names no unit, and a length beside it is in centimetres or millimetres"
+	unitRemedy = "write the unit of each: in, cm or mm"
+)
 
 // The lengths that anyone cuts, inches: a narrower one is all seam, and no
 // cloth is wider.
@@ -95,17 +113,38 @@ var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(leastCut),
 
 // readCut reads a length of cloth that a flag gives; 0 where it gives none.
 func readCut(flag, s string) (float64, error) {
-	if s == "" {
-		return 0, nil
+	in, err := readSides([]string{flag}, []string{s})
+	return in[0], err
+}
+
+// readSides reads the sides of a piece that flags give, 0 where one gives none. A
+// unit after one side counts for the other too.
+func readSides(flags, given []string) ([]float64, error) {
+	out := make([]float64, len(given))
+	var texts []string
+	for i, s := range given {
+		if s == "" {
+			continue
+		}
+		if _, err := cloth.ParseLength(s); err != nil {
+			return out, wrong(flags[i], s, "this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
+		}
+		texts = append(texts, s)
 	}
-	in, err := cloth.ParseLength(s)
+	all, err := cloth.ParseLengths(texts, cloth.Inches)
 	if err != nil {
-		return 0, wrong(flag, s, "this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
+		return out, err
 	}
-	if in < leastCut || in > mostCut {
-		return 0, wrong(flag, s, "cloth is not cut to this length", "write a length "+cutRange)
+	for i, s := range given {
+		if s == "" {
+			continue
+		}
+		if all[0] < leastCut || all[0] > mostCut {
+			return out, wrong(flags[i], s, "cloth is not cut to this length", "write a length "+cutRange)
+		}
+		out[i], all = all[0], all[1:]
 	}
-	return in, nil
+	return out, nil
 }
 
 // readCuts reads lengths to cut with commas between; nil where there are none.
@@ -113,20 +152,16 @@ func readCuts(flag, s string, bare cloth.Unit) ([]float64, error) {
 	if s == "" {
 		return nil, nil
 	}
-	words := strings.Split(s, ",")
-	for _, w := range words {
-		if _, err := cloth.ParseLength(w); err != nil {
+	var all []float64
+	for _, w := range strings.Split(s, ",") {
+		in, err := cloth.ParseLengths([]string{w}, bare)
+		switch {
+		case errors.Is(err, cloth.ErrUnit):
+			return nil, wrongLength(flag, s, err, "", "")
+		case err != nil || in[0] < leastCut || in[0] > mostCut:
 			return nil, notCut(flag, s, w)
 		}
-	}
-	all, err := cloth.ParseLengths(words, bare)
-	if err != nil {
-		return nil, err
-	}
-	for i, in := range all {
-		if in < leastCut || in > mostCut {
-			return nil, notCut(flag, s, words[i])
-		}
+		all = append(all, in[0])
 	}
 	return all, nil
 }
@@ -143,7 +178,7 @@ func lengthOrNone(flag, s string, bare cloth.Unit) (float64, error) {
 	}
 	in, err := cloth.ParseLengths([]string{s}, bare)
 	if err != nil {
-		return 0, wrong(flag, s, "this is not a length", "write it like ½ or 1cm, or 0 for none")
+		return 0, wrongLength(flag, s, err, "this is not a length", "write it like ½ or 1cm, or 0 for none")
 	}
 	return in[0], nil
 }

@@ -180,7 +180,7 @@ const leastScale = 1
 
 func (f *lookFlags) readCuts(o *look.Options) error {
 	var err error
-	o.Cuts, err = readCuts("cuts", f.cuts, cloth.Inches)
+	o.Cuts, err = readCuts("cuts", f.cuts, unitOf(false, f.cuts))
 	return err
 }
 

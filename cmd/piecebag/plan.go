@@ -345,7 +345,7 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 	case f.size != "":
 		sides, err := cloth.ParseSides(f.size, bare)
 		if err != nil || len(sides) != 2 {
-			return o, wrong("size", f.size, "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
+			return o, wrongLength("size", f.size, err, "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
 		}
 		o.WidthIn, o.LengthIn = sides[0], sides[1]
 	}
@@ -363,7 +363,7 @@ type shopFlags struct {
 func (f *shopFlags) define(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	measureVar(fl, &f.seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
-	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; any length given in cm or mm does the same")
+	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; lengths in cm or mm have them written too")
 	measureVar(fl, &f.wof, "wof", "40in", "the usable `WIDTH` of fabric, selvages off")
 	measureVar(fl, &f.backWOF, "back-wof", "", "the usable `WIDTH` of the backing, if it is another")
 	measureVar(fl, &f.squaring, "squaring", "0", "the `LENGTH` lost from each cut of cloth when it is squared up")
@@ -425,7 +425,7 @@ func percentage(flag, s string, most float64) (float64, error) {
 func fabricWidth(flag, s string, bare cloth.Unit) (float64, error) {
 	in, err := cloth.ParseLengths([]string{s}, bare)
 	if err != nil {
-		return 0, wrong(flag, s, "this is not a width of fabric", "write its usable width, like 40 or 106cm")
+		return 0, wrongLength(flag, s, err, "this is not a width of fabric", "write its usable width, like 40 or 106cm")
 	}
 	return in[0], nil
 }

@@ -214,7 +214,7 @@ func resized(r *recipe.Recipe, width string, bare cloth.Unit) (*recipe.Recipe, e
 	}
 	in, err := cloth.ParseLengths([]string{width}, bare)
 	if err != nil {
-		return nil, wrong("block", width, "this is not a width", "write the width of the finished block, like 9 or 15cm")
+		return nil, wrongLength("block", width, err, "this is not a width", "write the width of the finished block, like 9 or 15cm")
 	}
 	r, err = r.Resize(in[0])
 	if err != nil {
@@ -232,15 +232,15 @@ func recipeError(err error) error {
 	return err
 }
 
-// readSystem reads the lengths you work in: those of the unit that bare lengths
-// are in.
+// readSystem reads the lengths you work in: centimetres unless all that is given may
+// be in inches.
 func readSystem(seam string, unit cloth.Unit) (recipe.System, error) {
 	in, err := recipe.ParseSeam(seam, unit)
 	if err != nil {
-		return recipe.System{}, wrong("seam", seam, "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
+		return recipe.System{}, wrongLength("seam", seam, err, "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm")
 	}
 	s := recipe.Inches()
-	if unit == cloth.Centimetres {
+	if unit != cloth.Inches {
 		s = recipe.Centimetres(in)
 	}
 	s.Seam, s.Scant = in, recipe.IsScant(seam)

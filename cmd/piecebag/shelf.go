@@ -264,7 +264,7 @@ func (f *shelfFlags) options() (shelf.StockOptions, error) {
 		}
 	}
 	var err error
-	o.Sizes, err = readCuts("sizes", f.sizes, cloth.Inches)
+	o.Sizes, err = readCuts("sizes", f.sizes, unitOf(false, f.sizes))
 	return o, err
 }
 

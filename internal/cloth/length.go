@@ -1,6 +1,7 @@
 package cloth
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"regexp"
@@ -29,14 +30,20 @@ func FormatInches(in float64) string {
 // Unit is what a length is in that names no unit.
 type Unit string
 
-// The units of a length that names none. Millimetres are always named.
+// The units of a length that names none. Millimetres are always named. Where its
+// unit is Unsaid, a length that names none is refused.
 const (
 	Inches      Unit = "in"
 	Centimetres Unit = "cm"
+	Unsaid      Unit = ""
 )
 
+// ErrUnit says that a length names no unit, where it may be in inches or in
+// centimetres.
+var ErrUnit = errors.New("it names no unit")
+
 // lengthText takes a whole number with a fraction, a fraction or a decimal, then
-// a unit. At most four digits before and after the point: no cut, roll or quilt
+// a unit. A fraction is under one: 31/2 is a slip for 3 1/2. At most four digits before and after the point: no cut, roll or quilt
 // is longer than 9999 of any unit.
 const lengthText = `(?:` +
 	`(?:(\d{1,4})(?:\s+|\s*-\s*))?(\d{1,3})\s*[/⁄]\s*(\d{1,3})` + // 1, 2, 3: n a/b
@@ -93,6 +100,8 @@ func ParseLengths(texts []string, bare Unit) ([]float64, error) {
 		}
 		out[i] = all[i].value
 		switch said {
+		case Unsaid:
+			return nil, fmt.Errorf("%q: %w", texts[i], ErrUnit)
 		case "mm":
 			out[i] /= MMPerInch
 		case Centimetres:
@@ -125,9 +134,13 @@ func parseNumber(s string) (float64, Unit, error) {
 			}
 		}
 	default:
-		v = number(m[1]) + number(m[2])/number(m[3])
+		part := number(m[2]) / number(m[3])
+		if !(part < 1) {
+			return 0, "", lengthError(s)
+		}
+		v = number(m[1]) + part
 	}
-	if !(v > 0) || math.IsInf(v, 0) {
+	if !(v > 0) {
 		return 0, "", lengthError(s)
 	}
 	switch m[7] {

@@ -1,6 +1,7 @@
 package cloth
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -19,7 +20,7 @@ func TestFormatInches(t *testing.T) {
 }
 
 func TestParseLength(t *testing.T) {
-	for _, s := range []string{"2½", "2 ½", "2 1/2", "2-1/2", "2.5", "2,5", "5/2", "2½\"", "2½″", "2.5in", "2 1/2 inches", " 2½ IN ", "2 1⁄2", "6.35cm", "6,35 cm", "63.5mm"} {
+	for _, s := range []string{"2½", "2 ½", "2 1/2", "2-1/2", "2.5", "2,5", "2½\"", "2½″", "2.5in", "2 1/2 inches", " 2½ IN ", "2 1⁄2", "6.35cm", "6,35 cm", "63.5mm"} {
 		got, err := ParseLength(s)
 		require.NoError(t, err, s)
 		require.InDelta(t, 2.5, got, 1e-12, s)
@@ -32,7 +33,7 @@ func TestParseLength(t *testing.T) {
 }
 
 func TestParseLengthRefuses(t *testing.T) {
-	for _, s := range []string{"", " ", "x", "0", "0cm", "-2", "2½½", "2 3", "1/0", "0/8", "2.5.5", "1,000,0", "inf", "nan", "1e3", "99999", "2 yards", "½/2", "in", "2½ 1/2"} {
+	for _, s := range []string{"", " ", "x", "0", "0cm", "-2", "2½½", "2 3", "31/2", "2 3/2", "8/8", "1/0", "0/8", "2.5.5", "1,000,0", "inf", "nan", "1e3", "99999", "2 yards", "½/2", "in", "2½ 1/2"} {
 		_, err := ParseLength(s)
 		require.Error(t, err, s)
 		require.ErrorContains(t, err, "2 1/2", s)
@@ -79,6 +80,10 @@ func TestAUnitCountsForTheLengthsBesideIt(t *testing.T) {
 	got, err = ParseLengths([]string{"6", "9cm", "2in", "3"}, Inches)
 	require.NoError(t, err)
 	require.InDeltaSlice(t, []float64{6 * cm, 9 * cm, 2, 3}, got, 1e-12)
+	for s, named := range map[string]bool{"60x72": false, "¼": false, "60x72cm": true, "60in x 72": true} {
+		_, err := ParseSides(s, Unsaid)
+		require.Equal(t, !named, errors.Is(err, ErrUnit), s)
+	}
 	for _, s := range []string{"", "x", "3x", "x3", "3xx4"} {
 		_, err := ParseSides(s, Inches)
 		require.Error(t, err, s)

@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -44,6 +45,9 @@ func ParseSeam(text string, bare cloth.Unit) (float64, error) {
 		bare = cloth.Inches
 	}
 	in, err := cloth.ParseLengths([]string{text}, bare)
+	if errors.Is(err, cloth.ErrUnit) {
+		return 0, err
+	}
 	if err != nil || in[0] > MaxSeam {
 		return 0, fmt.Errorf("%q is not a seam allowance: write ¼, scant, 6.5mm or 7.5mm", text)
 	}
