@@ -14,7 +14,7 @@ import (
 	"piecebag/internal/stash"
 )
 
-// A photo that was saved again or made smaller has other bytes than the one that
+// A photo that was saved again, turned or made smaller has other bytes than the one that
 // the stash knows, and its pieces would count twice. It is known by its look: first
 // from afar, by a perceptual hash, then at the place of each piece.
 
@@ -62,7 +62,7 @@ func twin(ctx context.Context, st *stash.Stash, file string, r looked) (*stash.L
 			if err != nil {
 				continue // 'check' tells of it
 			}
-			l.Look = look.Hash(pic)
+			l.Look = look.Hashes(pic)[0]
 			if err := st.KeepLook(ctx, l.Hash, l.Look); err != nil {
 				return nil, err
 			}
@@ -117,7 +117,7 @@ func (w *stower) copied(ctx context.Context, file string, r looked) (known *stas
 func copies(files []string, results []looked) (refused []*photo.Error, err error) {
 	for j, b := range results {
 		for i, a := range results[:j] {
-			if len(b.sheet.Pieces) == 0 || !look.Near(a.look, b.look) {
+			if len(b.sheet.Pieces) == 0 || !look.Near(a.look[0], b.look) {
 				continue
 			}
 			same, err := keptTheSame(files[i], files[j])

@@ -32,7 +32,7 @@ const (
 // looked is one photo's outcome: a sheet or a refusal.
 type looked struct {
 	sheet cloth.Sheet
-	look  string // from afar, as look.Hash has it
+	look  [4]string // from afar, as look.Hashes has it
 	err   *photo.Error
 }
 
@@ -100,7 +100,7 @@ func lookAt(file string, o look.Options, budget *photo.Budget) looked {
 	if lost := len(o.Pieces) - len(sheet.Pieces); lost > 0 {
 		sheet.Notes = append(sheet.Notes, fmt.Sprintf("%d of the %d outlines given hold no cloth, or lie outside the photo", lost, len(o.Pieces)))
 	}
-	return looked{sheet: sheet, look: look.Hash(pic)}
+	return looked{sheet: sheet, look: look.Hashes(pic)}
 }
 
 // progress is a bar on a terminal and nothing elsewhere.

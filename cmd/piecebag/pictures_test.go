@@ -88,6 +88,7 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 		"table.png":    asPNG(table),
 		"table.jpg":    asJPEG(table, 98),
 		"copy.jpg":     asJPEG(table, 60),
+		"turned.jpg":   asJPEG(imaging.Rotate90(table), 80),
 		"smaller.jpg":  asJPEG(imaging.Resize(table, 240, 0, imaging.Lanczos), 80),
 		"swapped.png":  asPNG(drawTable(true, swapped...)),
 		"bare.png":     asPNG(drawTable(false)),

@@ -23,8 +23,8 @@ func newRecount(l *ledger) *cobra.Command {
 		Short: "Replace what the stash holds of a basket or a cut by what photos show",
 		Long: `Recount looks at photos of all that is in a basket, or of all that is of one cut,
 and makes the stash hold just that. It says of what there is more now, and of what
-less. If a photo cannot be read, or is a copy of another that was saved again or made
-smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
+less. If a photo cannot be read, or is a copy of another that was saved again, turned
+or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 		Example: `  piecebag recount basket.jpg --basket blues
   piecebag recount tin.jpg --cut 2½ --as squares`,
 		Args: atLeastOne("no photo is given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),

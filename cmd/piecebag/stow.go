@@ -40,9 +40,10 @@ func newStow(l *ledger) *cobra.Command {
 		Short: "Find the pieces in photos and add them to the stash",
 		Long: `Stow looks at photos as look does and adds the pieces to the stash, each photo
 as one change that 'piecebag undo' takes back. A photo that the stash knows is
-not added twice, nor is a copy of it, saved again or made smaller, unless you say
-so. --as and --cut say what the pieces are where you know it: a
-stack of folded strips, a tin of squares cut 2½. Folders are searched for photos.`,
+not added twice, nor is a copy of it, saved again, turned or made smaller, unless
+you say so; a part cut out of it is not known again. --as and --cut say what the
+pieces are where you know it: a stack of folded strips, a tin of squares cut 2½.
+Folders are searched for photos.`,
 		Example: `  piecebag stow table.jpg --basket blues
   piecebag stow tin.jpg --as squares --cut 2½
   piecebag stow photos`,
@@ -313,7 +314,7 @@ func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error)
 		return out, err
 	}
 	out.into, out.asks = sorted.into, sorted.asks
-	if err := w.st.KeepLook(ctx, out.Hash, r.look); err != nil {
+	if err := w.st.KeepLook(ctx, out.Hash, r.look[0]); err != nil {
 		return out, err
 	}
 	return out, number(ctx, w.st, out.Hash, out.asks)

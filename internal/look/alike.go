@@ -16,9 +16,14 @@ import (
 // hashSide is how many squares a picture is parted into each way for its print.
 const hashSide = 64
 
-// Hash is how a picture looks from afar: a perceptual hash of 64 bits, in hex. A
-// copy that was saved again, or made smaller, has nearly the same.
-func Hash(p *cloth.Picture) string {
+// quarters is how many quarter turns a copy may have been turned by.
+const quarters = 4
+
+// Hashes are how a picture looks from afar: perceptual hashes of 64 bits, in hex. A
+// copy that was saved again, or made smaller, has nearly the same. The first is of
+// the picture as it stands, each after it of the picture turned once more by a
+// quarter, clockwise.
+func Hashes(p *cloth.Picture) (out [quarters]string) {
 	m := image.NewGray(image.Rect(0, 0, hashSide, hashSide))
 	for y := range hashSide {
 		for x := range hashSide {
@@ -26,11 +31,21 @@ func Hash(p *cloth.Picture) string {
 			m.SetGray(x, y, color.Gray{Y: uint8(math.Round(255 * colour.EncodeSRGB(min(1, max(0, c.XYZ()[1])))))})
 		}
 	}
-	h, err := goimagehash.PerceptionHash(m)
-	if err != nil {
-		return "" // no picture, and there is one
+	for k := range out {
+		h, err := goimagehash.PerceptionHash(m)
+		if err != nil {
+			return out // no picture, and there is one
+		}
+		out[k] = strconv.FormatUint(h.GetHash(), 16)
+		turned := image.NewGray(m.Rect)
+		for y := range hashSide {
+			for x := range hashSide {
+				turned.SetGray(hashSide-1-y, x, m.GrayAt(x, y))
+			}
+		}
+		m = turned
 	}
-	return strconv.FormatUint(h.GetHash(), 16)
+	return out
 }
 
 // boxMean is the mean of the pixels in a box, which holds one at least.
@@ -63,29 +78,51 @@ const (
 	sameShare = 0.98
 )
 
-// Near says whether two hashes may be those of a photo and its copy.
-func Near(a, b string) bool {
-	x, errX := strconv.ParseUint(a, 16, 64)
-	y, errY := strconv.ParseUint(b, 16, 64)
-	if errX != nil || errY != nil {
+// Near says whether one of some hashes may be that of a photo with another hash, or
+// of its copy.
+func Near(hash string, hashes [quarters]string) bool {
+	x, err := strconv.ParseUint(hash, 16, 64)
+	if err != nil {
 		return false
 	}
-	d, err := goimagehash.NewImageHash(x, goimagehash.PHash).Distance(goimagehash.NewImageHash(y, goimagehash.PHash))
-	return err == nil && d <= nearBits
+	for _, other := range hashes {
+		y, err := strconv.ParseUint(other, 16, 64)
+		if err != nil {
+			return false
+		}
+		d, err := goimagehash.NewImageHash(x, goimagehash.PHash).Distance(goimagehash.NewImageHash(y, goimagehash.PHash))
+		if err == nil && d <= nearBits {
+			return true
+		}
+	}
+	return false
 }
 
 // Same says whether b is a copy of a, in which the pieces were found (full-size
-// pixels): at the place of each piece b has the piece's colour.
+// pixels): as it stands or turned by quarters, b has each piece's colour at its place.
 func Same(a, b *cloth.Picture, pieces []cloth.Piece) bool {
-	aspect := func(p *cloth.Picture) float64 { return math.Log(float64(p.FullW) / float64(p.FullH)) }
-	if len(pieces) == 0 || math.Abs(aspect(a)-aspect(b)) > sameAspect {
+	for turns := range quarters {
+		if sameTurned(a, b, pieces, turns) {
+			return true
+		}
+	}
+	return false
+}
+
+// sameTurned is Same where b is a turned clockwise by so many quarters.
+func sameTurned(a, b *cloth.Picture, pieces []cloth.Piece, turns int) bool {
+	aspect := math.Log(float64(a.FullW) / float64(a.FullH))
+	if turns%2 == 1 {
+		aspect = -aspect
+	}
+	if len(pieces) == 0 || math.Abs(aspect-math.Log(float64(b.FullW)/float64(b.FullH))) > sameAspect {
 		return false
 	}
 	same, all := 0.0, 0.0
 	for _, q := range pieces {
 		area := q.Polygon.Area()
 		all += area
-		if colour.DeltaE00(meanIn(a, q.Polygon, a).Lab(), meanIn(b, q.Polygon, a).Lab()) <= sameColour {
+		if colour.DeltaE00(meanIn(a, q.Polygon, a, 0).Lab(), meanIn(b, q.Polygon, a, turns).Lab()) <= sameColour {
 			same += area
 		}
 	}
@@ -97,14 +134,18 @@ func Same(a, b *cloth.Picture, pieces []cloth.Piece) bool {
 const inner = 0.7
 
 // meanIn is the mean colour of the middle of an outline, which is given in full-size
-// pixels of the picture of. It is the mean of sRGB codes, not of light, since that is
+// pixels of the picture of and lies in p turned by so many quarters. It is the mean of sRGB codes, not of light, since that is
 // what most programs make pictures smaller by.
-func meanIn(p *cloth.Picture, outline geom.Polygon, of *cloth.Picture) colour.Linear {
+func meanIn(p *cloth.Picture, outline geom.Polygon, of *cloth.Picture, turns int) colour.Linear {
 	var c colour.SRGB
 	g, m := make(geom.Polygon, len(outline)), outline.Centroid()
 	for i, q := range outline {
 		q = m.Add(q.Sub(m).Mul(inner))
-		g[i] = geom.Point{X: q.X * float64(p.W) / float64(of.FullW), Y: q.Y * float64(p.H) / float64(of.FullH)}
+		x, y := q.X/float64(of.FullW), q.Y/float64(of.FullH)
+		for range turns {
+			x, y = 1-y, x
+		}
+		g[i] = geom.Point{X: x * float64(p.W), Y: y * float64(p.H)}
 	}
 	n := 0.0
 	g.Fill(p.W, p.H, func(y, x0, x1 int) {

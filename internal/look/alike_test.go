@@ -43,7 +43,7 @@ func seen(t *testing.T, m image.Image, quality int) *cloth.Picture {
 	return p
 }
 
-// A photo saved again and made smaller is the same; one of the same tin with other
+// A photo saved again, made smaller or turned is the same; one of the same tin with other
 // squares, or with one other square, is not, though from afar it looks alike.
 func TestAlike(t *testing.T) {
 	colours := make([]color.NRGBA, 24)
@@ -54,9 +54,10 @@ func TestAlike(t *testing.T) {
 	a := seen(t, m, 95)
 	for name, copied := range map[string]*cloth.Picture{
 		"again": seen(t, m, 50), "smaller": seen(t, imaging.Resize(m, 300, 0, imaging.Lanczos), 80),
+		"turned left": seen(t, imaging.Rotate90(m), 80), "turned over": seen(t, imaging.Rotate180(m), 80), "turned right": seen(t, imaging.Rotate270(m), 80),
 		"larger": seen(t, imaging.Resize(m, 2000, 0, imaging.CatmullRom), 90),
 	} {
-		require.True(t, Near(Hash(a), Hash(copied)), name)
+		require.True(t, Near(Hashes(a)[0], Hashes(copied)), name)
 		require.True(t, Same(a, copied, pieces), name)
 	}
 
@@ -64,7 +65,7 @@ func TestAlike(t *testing.T) {
 	one[7] = color.NRGBA{200, 190, 60, 255}
 	other, _ := tin(one)
 	b := seen(t, other, 95)
-	require.True(t, Near(Hash(a), Hash(b)), "from afar")
+	require.True(t, Near(Hashes(a)[0], Hashes(b)), "from afar")
 	require.False(t, Same(a, b, pieces), "one other square")
 
 	all := make([]color.NRGBA, 24)
@@ -74,8 +75,9 @@ func TestAlike(t *testing.T) {
 	other, _ = tin(all)
 	require.False(t, Same(a, seen(t, other, 95), pieces), "other squares")
 
-	require.False(t, Same(a, seen(t, imaging.Rotate90(m), 95), pieces), "of other sides")
+	require.False(t, Same(a, seen(t, imaging.Resize(m, 540, 540, imaging.Lanczos), 95), pieces), "of other sides")
+	require.False(t, Same(a, seen(t, imaging.Rotate90(other), 95), pieces), "other squares, turned")
 	require.False(t, Same(a, a, nil), "nothing that could count twice")
-	require.False(t, Near("", Hash(a)))
-	require.False(t, Near("no hash", "no hash"))
+	require.False(t, Near("", Hashes(a)))
+	require.False(t, Near(Hashes(a)[0], [4]string{"no hash"}))
 }
