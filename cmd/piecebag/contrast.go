@@ -251,8 +251,11 @@ func (l *ledger) prints(ctx context.Context, which stash.Filter) (all, meant sto
 			return err
 		}
 		some, err := st.Holdings(ctx, which)
+		if err != nil {
+			return err
+		}
 		all, meant = stockOf(holdings), stockOf(some)
-		return err
+		return l.noteUnknown(ctx, st, which)
 	})
 	return all, meant, err
 }

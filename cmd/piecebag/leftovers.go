@@ -99,6 +99,9 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 		if st == nil {
 			return nil
 		}
+		if err := l.noteUnknown(ctx, st, which); err != nil {
+			return err
+		}
 		v, err := gatherCounts(ctx, st, stockAsk{usualTrim: true})
 		stock = v.Stock
 		return err

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -89,6 +90,42 @@ func (l *ledger) newName(ctx context.Context, kind, name string, known []string,
 		return &remedyError{"nothing was changed", "write " + quoted(near), nil}
 	}
 	return &usageError{reason, fmt.Sprintf("write %s, or add --new to make a new %s", quoted(near), kind)}
+}
+
+// unknown says of the names that a command looks for which the stash does not know,
+// and what to write instead; nil where it knows all.
+func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*usageError, error) {
+	known, err := st.Names(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range []struct {
+		kind, name string
+		known      []string
+	}{{"bin", which.Bin, known.Bins}, {"basket", which.Basket, known.Baskets}, {"print", which.Print, known.Prints}} {
+		if x.name == "" || slices.Contains(x.known, x.name) {
+			continue
+		}
+		remedy := "see 'piecebag shelf --pieces' for the names there are"
+		lower := make([]string, len(x.known))
+		for i, k := range x.known {
+			lower[i] = strings.ToLower(k)
+		}
+		if near, edits := cloth.Nearest(strings.ToLower(x.name), lower); near != "" && edits <= max(2, len([]rune(x.name))/3) {
+			remedy = "write " + quoted(x.known[slices.Index(lower, near)])
+		}
+		return &usageError{fmt.Sprintf("there is no %s %q", x.kind, x.name), remedy}, nil
+	}
+	return nil, nil
+}
+
+// noteUnknown notes names that the stash does not know, where nothing comes of them.
+func (l *ledger) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Filter) error {
+	u, err := unknown(ctx, st, which)
+	if u != nil {
+		l.s.note(u.reason + ": " + u.remedy)
+	}
+	return err
 }
 
 // alikeNames says whether one name may be a slip for another: as good as the same

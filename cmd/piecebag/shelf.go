@@ -84,6 +84,11 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	defer files.drop()
 	var v report.Stash
 	err = l.read(func(st *stash.Stash) error {
+		if st != nil {
+			if err := l.noteUnknown(ctx, st, which); err != nil {
+				return err
+			}
+		}
 		var err error
 		if f.pieces {
 			p, err := gatherPieces(ctx, st, which, len(files) > 0)

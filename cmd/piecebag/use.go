@@ -61,6 +61,13 @@ less than you name, nothing is taken. 'piecebag undo' puts back what was taken.`
 			return err
 		}
 		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+			u, err := unknown(ctx, st, which)
+			switch {
+			case err != nil:
+				return stash.Change{}, err
+			case u != nil:
+				return stash.Change{}, u
+			}
 			return st.Use(ctx, take)
 		})
 	}

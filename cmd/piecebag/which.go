@@ -48,7 +48,7 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 
 // filter reads the flags.
 func (f *whichFlags) filter() (stash.Filter, error) {
-	out := stash.Filter{Bin: f.bin, Basket: f.basket, Print: f.print}
+	out := stash.Filter{Bin: strings.TrimSpace(f.bin), Basket: strings.TrimSpace(f.basket), Print: strings.TrimSpace(f.print)} // as the stash keeps them
 	var err error
 	if out.Family, out.Value, err = readColour(f.family, f.value); err != nil {
 		return out, err
