@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -172,8 +173,15 @@ var grams = []struct {
 	grams float64
 }{{"kg", 1000}, {"oz", 28.349523125}, {"lb", 453.59237}, {"g", 1}}
 
+// thousands takes 1,200g, which is read as 1.2 g where a comma is a decimal's.
+var thousands = regexp.MustCompile(`\d,\d{3}\D`)
+
 func readWeight(s string) (float64, error) {
-	text := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(s)), ",", ".")
+	text := strings.ToLower(strings.TrimSpace(s))
+	if thousands.MatchString(text) {
+		return 0, wrong("weight", s, "a comma before three digits may part thousands", "write the number without a comma")
+	}
+	text = strings.ReplaceAll(text, ",", ".")
 	for _, u := range grams {
 		digits, ok := strings.CutSuffix(text, u.unit)
 		if !ok {

@@ -27,7 +27,7 @@ type fileKind struct {
 }
 
 var (
-	htmlFile   = fileKind{"an HTML page", ".html", isHTML, marked(report.HTMLMark)}
+	htmlFile   = fileKind{"an HTML page", ".html", isHTML, startsWith(report.HTMLMark)}
 	pdfFile    = fileKind{"a PDF", ".pdf", begins("%PDF-"), marked(report.PDFMark)}
 	pngFile    = fileKind{"a PNG picture", ".png", begins("\x89PNG"), marked(report.PNGMark)}
 	svgFile    = fileKind{"an SVG drawing", ".svg", isSVG, marked(report.SVGMark)}

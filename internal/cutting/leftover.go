@@ -132,7 +132,7 @@ func cutUp(c Leftover, sizes []Size, seam float64) (CutUp, error) {
 	}
 	g.x, g.y = places(across, w), places(along, l)
 	if len(g.x) > mostPlaces || len(g.y) > mostPlaces {
-		return out, fmt.Errorf("a leftover of %s: too large for sizes this finely graded: cut it in two first", sizeName(c.W, c.L))
+		return out, fmt.Errorf("a leftover of %s: too large for so many different sizes: name fewer by --cuts, or cut it in two first", sizeName(c.W, c.L))
 	}
 	g.nextX, g.nextY = table(g.x), table(g.y)
 	g.write(g.best(), 0, 0, w, l)

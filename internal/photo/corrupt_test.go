@@ -152,6 +152,9 @@ func TestRefusedPaths(t *testing.T) {
 	dir := t.TempDir()
 	_, _, err := Open(filepath.Join(dir, "none.jpg"), Options{})
 	requireRefusal(t, err, filepath.Join(dir, "none.jpg"), ErrMissing)
+	long := filepath.Join(dir, strings.Repeat("x", 5000))
+	_, _, err = Open(long, Options{}) // once said to be on a failing disk
+	requireRefusal(t, err, long, ErrMissing)
 	_, _, err = Open(dir, Options{})
 	requireRefusal(t, err, dir, ErrUnreadable)
 	if runtime.GOOS != "windows" {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"syscall"
 )
 
 // The kinds of refusal; errors.Is tells them apart on an *Error.
@@ -68,7 +69,7 @@ func refuse(file string, err error) *Error {
 		return &named
 	}
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENAMETOOLONG): // no file can have it
 		err = because(ErrMissing, err)
 	case errors.Is(err, fs.ErrPermission):
 		return &Error{

@@ -252,6 +252,7 @@ func TestOtherHEIF(t *testing.T) {
 	for _, file := range []string{"deep-grey.heic", "grey-nclx.heic"} {
 		_, _, err := Decode(file, testdata(t, "heic", file), Options{})
 		requireRefusal(t, err, file, ErrUnsupported)
+		require.Equal(t, "rare kinds of grey HEIC pictures cannot be read", err.(*Error).Reason)
 	}
 	moving := bytes.Clone(plain)
 	copy(moving[8:], "hevc\x00\x00\x00\x00msf1hevchevc")

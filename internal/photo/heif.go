@@ -311,7 +311,7 @@ func (f *heif) header() (header, error) {
 	case "":
 		return h, because(ErrCorrupt, errors.New("no primary picture"))
 	default:
-		return h, unsupported("HEIF of this rare kind")
+		return h, unsupported("rare kinds of HEIF")
 	}
 	code, err := f.codes(coded, &h)
 	if err != nil {
@@ -408,7 +408,7 @@ func (f *heif) colours(h *header, tile uint64, s sps) error {
 		}
 	}
 	if s.grey && (s.deep || said) {
-		return unsupported("grey HEIC of this rare kind") // by the decoder
+		return unsupported("rare kinds of grey HEIC") // by the decoder
 	}
 	if h.icc == nil && s.primaries != unspecified {
 		// As a PNG says it, for the rest is undone before: RGB of full range.
@@ -423,7 +423,7 @@ func (f *heif) colours(h *header, tile uint64, s sps) error {
 	case 9:
 		h.coding.luma = bt2020
 	default:
-		return unsupported("HEIC of this rare colour coding")
+		return unsupported("rare colour codings of HEIC")
 	}
 	return nil
 }

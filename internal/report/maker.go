@@ -13,12 +13,12 @@ import (
 // and no other file is lost to it.
 const maker = "Piecebag"
 
-// What the files of each kind hold that Piecebag wrote: pages in their head, as
-// HTML has programs name themselves (html.spec.whatwg.org, 4.2.5.1), drawings in
+// What the files of each kind hold that Piecebag wrote: pages begin with it, blanks
+// apart, so that one which speaks of it is not taken for ours, as HTML has programs name themselves (html.spec.whatwg.org, 4.2.5.1), drawings in
 // their metadata (SVG 1.1, 21), PDF as its producer (ISO 32000-1, 14.3.3), PNG as
 // its software (PNG third edition, 11.3.3.2).
 const (
-	HTMLMark = `<meta name="generator" content="` + maker + `"/>`
+	HTMLMark = `<!DOCTYPE html><html lang="en-GB"><head><meta charset="utf-8"/><meta name="generator" content="` + maker + `"/>`
 	SVGMark  = "<metadata>" + maker + "</metadata>"
 	PDFMark  = "/Producer (" + maker + ")"
 	PNGMark  = "tEXtSoftware\x00" + maker
