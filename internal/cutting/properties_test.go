@@ -185,3 +185,30 @@ func TestShortStripsGoFirst(t *testing.T) {
 	require.Equal(t, 200, short)
 	require.Greater(t, cut, 150)
 }
+
+// A plan comes to no less, by its own aims, than the plan for another preference.
+// The least waste once covered more than scraps did, and scraps had more prints than
+// variety.
+func TestNoPreferenceDoesBetterByTheAimsOfAnother(t *testing.T) {
+	seed := draws(4711)
+	prefers := []Prefer{Scraps, Variety, Waste}
+	for range 25 {
+		wants, stock := drawQuilt(&seed, 10, 12)
+		var all []outcome
+		for _, prefer := range prefers {
+			c, err := FromStash(wants, stock, Options{Prefer: prefer})
+			require.NoError(t, err)
+			o := outcomeOf(wants, stock, c)
+			o.spared, o.cuts, o.waste = nil, 0, 0
+			all = append(all, o)
+		}
+		for i, prefer := range prefers {
+			for k, other := range all {
+				if prefer == Waste { // prints come after the waste
+					other.prints = all[i].prints
+				}
+				require.GreaterOrEqual(t, other.compare(all[i], prefer), 0, "%s gives %v, %s %v: %v from %v", prefer, all[i], prefers[k], other, wants, stock)
+			}
+		}
+	}
+}

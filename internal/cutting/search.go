@@ -45,30 +45,49 @@ const (
 	stepsPerCloth = 200
 )
 
-// plans gives the best of some plans of the copies that are free. Where one
-// leaves something uncovered the prices of what is short rise and the others fall;
-// and it is tried whether the prints cost cover.
+// manner is how a plan is made.
+type manner int
+
+const (
+	readyFirst  manner = iota // pieces as they are, then one of each print, then the rest
+	printsFirst               // one of each print, as it is or cut, then the rest
+	plain                     // pieces as they are, then the rest
+	sparing                   // pieces as they are, then the rest by what it wastes
+)
+
+// manners lists them for each preference, the likeliest first: any of them may give
+// the best plan, whatever is preferred.
+var manners = map[Prefer][]manner{
+	Scraps:  {readyFirst, plain, sparing, printsFirst},
+	Variety: {printsFirst, readyFirst, plain, sparing},
+	Waste:   {sparing, plain, readyFirst, printsFirst},
+}
+
+// plans gives the best of some plans of the copies that are free, made in every
+// manner. Where they leave something uncovered the prices of what is short rise, the
+// others fall, and it is planned anew.
 func (s *search) plans(free []int, prices []float64) *work {
 	prices = slices.Clone(prices)
 	var best *work
 	for range rounds {
-		if best != nil && s.effort > mostEffort {
-			break
-		}
 		s.setPrices(prices)
-		w := s.plan(free, true)
-		if best == nil || w.better(best) {
-			best = w
-		}
-		if sum(w.left) == 0 {
-			break
-		}
-		if s.p.nRoles > 0 && s.p.prefer != Waste {
-			if w = s.plan(free, false); w.better(best) {
+		var now *work // the best at these prices
+		for _, how := range manners[s.p.prefer] {
+			if best != nil && s.effort > mostEffort {
+				return best
+			}
+			w := s.plan(free, how)
+			if now == nil || w.better(now) {
+				now = w
+			}
+			if best == nil || w.better(best) {
 				best = w
 			}
 		}
-		for i, n := range w.left {
+		if sum(now.left) == 0 {
+			break
+		}
+		for i, n := range now.left {
 			if full := s.p.wants[i].area().in2(); n > 0 {
 				prices[i] = min(full, prices[i]*1.1)
 			} else {
@@ -154,22 +173,21 @@ func (s *search) best(k int, left []int, least area) (out job, ok bool) {
 	return out, ok
 }
 
-// plan makes one plan of the copies that are free; mixed where the prints of a role
-// are to be many.
-func (s *search) plan(free []int, mixed bool) *work {
+// plan makes one plan of the copies that are free.
+func (s *search) plan(free []int, how manner) *work {
 	w := s.p.newWork()
 	w.free = slices.Clone(free)
 	s.effort += stepsPerCloth * len(s.order)
 	any := func(int) bool { return true }
-	if s.p.prefer == Variety && mixed {
+	if how == printsFirst {
 		w.readyPrints()
 		s.seed(w, any)
 	}
 	w.ready()
-	if s.p.prefer == Scraps && mixed {
+	if how == readyFirst {
 		s.seed(w, any)
 	}
-	s.cover(w, any)
+	s.cover(w, any, how == sparing)
 	return w
 }
 
@@ -201,14 +219,14 @@ func (s *search) seed(w *work, may func(source int) bool) {
 }
 
 // cover cuts what is left: more from cloths that are cut already, then from whole
-// ones that may be cut into.
-func (s *search) cover(w *work, may func(source int) bool) {
+// ones that may be cut into, in order or, thrifty, by what they waste.
+func (s *search) cover(w *work, may func(source int) bool, thrifty bool) {
 	for k, j := range w.jobs {
 		if j.want < 0 {
 			s.more(w, k)
 		}
 	}
-	if s.p.prefer == Waste {
+	if thrifty {
 		s.thrifty(w, may)
 		return
 	}

@@ -31,7 +31,7 @@ func (s *search) prune(w *work) *work {
 		if s.p.prefer != Waste {
 			s.seed(without, may)
 		}
-		s.cover(without, may)
+		s.cover(without, may, s.p.prefer == Waste)
 		if without.better(w) {
 			w = without
 		}
