@@ -43,7 +43,7 @@ func requireSound(t require.TestingT, wants []Want, stock []Stock, o Options, c 
 		require.InDelta(t, a*b, cut.Width*(cut.Trim+cut.Length), 0.01)
 		rects := rectsOf(cut.Pieces)
 		laid := 0.0
-		counts := map[int]int{}
+		counts := map[[2]float64]int{} // by size
 		for _, p := range cut.Pieces {
 			w := wants[p.Want]
 			require.True(t, fits(w, s), "%v does not suit %v", s, w)
@@ -53,7 +53,7 @@ func requireSound(t require.TestingT, wants []Want, stock []Stock, o Options, c 
 			require.InDelta(t, w.W, p.W, eps)
 			require.InDelta(t, w.L, p.H, eps)
 			covered[p.Want]++
-			counts[p.Want]++
+			counts[sidesOf(wants[p.Want])]++
 			laid += p.W * p.H
 		}
 		waste += cut.Trim * cut.Width
@@ -69,7 +69,7 @@ func requireSound(t require.TestingT, wants []Want, stock []Stock, o Options, c 
 		require.InDelta(t, cut.Width*cut.Length, laid, 0.2, "cloth is lost")
 		for _, st := range cut.Steps {
 			if st.Want >= 0 {
-				counts[st.Want] -= st.Times * st.Rows
+				counts[sidesOf(wants[st.Want])] -= st.Times * st.Rows
 			}
 		}
 		for _, n := range counts {
@@ -510,3 +510,19 @@ func TestClothFarLargerThanItsPieces(t *testing.T) {
 	require.Zero(t, sum(got.Short))
 	require.Len(t, got.Cuts, 1)
 }
+
+// Pieces of one size for two patches are one step: "cut 1 of 3½; cut 1 of 3½" was
+// once said.
+func TestPiecesOfOneSizeAreOneStep(t *testing.T) {
+	wants := []Want{square(2.5, 2), square(2.5, 2), square(4, 1)}
+	got, err := FromStash(wants, []Stock{{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 10.5}}, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 2, 0}, got.Covered)
+	require.Equal(t, []Step{{Length: 2.5, Times: 4, Row: -1, Rows: 1, Want: 0}}, got.Cuts[0].Steps)
+	got, err = FromStash(wants, []Stock{{Form: cloth.Rectangle, Count: 1, WidthIn: 5, LengthIn: 5}}, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 2, 0}, got.Covered)
+	require.Equal(t, Step{Length: 2.5, Times: 2, Row: 0, Rows: 2, Want: 0}, got.Cuts[0].Steps[1])
+}
+
+func sidesOf(w Want) [2]float64 { return [2]float64{min(w.W, w.L), max(w.W, w.L)} }

@@ -49,12 +49,34 @@ func (p *problem) cut(j job, stock []Stock, o Options) Cut {
 		y += b.along
 	}
 	remain(0, y, across, long-y)
-	if j.turned {
-		c.alongSteps(j.bands, across, long)
+	if bands := p.bySize(j.bands); j.turned {
+		c.alongSteps(bands, across, long)
 	} else {
-		c.acrossSteps(j.bands, across, long)
+		c.acrossSteps(bands, across, long)
 	}
 	return c
+}
+
+// bySize gives each piece to the first want of its size: for the knife they are one.
+func (p *problem) bySize(bands []band) []band {
+	first := func(want int) int {
+		w := p.wants[want]
+		return slices.IndexFunc(p.wants, func(o part) bool {
+			return o.across == w.across && o.along == w.along || o.across == w.along && o.along == w.across
+		})
+	}
+	out := slices.Clone(bands)
+	for b := range out {
+		out[b].rows = slices.Clone(out[b].rows)
+		for r := range out[b].rows {
+			pieces := slices.Clone(out[b].rows[r].pieces)
+			for k := range pieces {
+				pieces[k].want = first(pieces[k].want)
+			}
+			out[b].rows[r].pieces = pieces
+		}
+	}
+	return out
 }
 
 // acrossSteps are the cuts of bands that run across the cloth: each is taken off,

@@ -88,7 +88,7 @@ type Step struct {
 	Times  int       // cross cuts alike
 	Row    int       // which row the cross cuts are made in, from 0; −1 the whole width
 	Rows   int       // so many rows, from Row on, are cut alike; 1 where the whole width is
-	Want   int       // what the cross cuts give; −1 cloth that is slit afterwards
+	Want   int       // what the cross cuts give, by its size: the first want of it; −1 cloth that is slit afterwards
 	Ready  bool      // no cut is made: each of the rows is a piece as it is
 	Rest   bool      // the cuts run lengthwise, in what the step before took off
 }
