@@ -49,7 +49,7 @@ func (r Refilling) Document() Document {
 		gained += r.Covered[k]
 		short += r.Short[k]
 	}
-	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor, and the longest of its strips are left whole."}}
+	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor: what is left in it is its longest strips."}}
 	if len(t.rows) == 0 {
 		d.lead = "No bin of cut pieces is thin."
 		return d
