@@ -35,9 +35,6 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		h, err := readHolding(args, &f)
 		if err != nil {
 			return err

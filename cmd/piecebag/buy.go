@@ -37,9 +37,6 @@ what not to buy. --html and --pdf write a card to take along.`,
   piecebag buy --html card.html --no-quarters`,
 		Args: noArgs("buy"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			return runBuy(cmd.Context(), l, &f)
 		},
 	}

@@ -53,9 +53,6 @@ counted.`,
   piecebag contrast pull.jpg --among linen.jpg --among muslin.jpg --html pull.html
   piecebag contrast --basket blues --recipe ohio-star --blocks 12`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			return runContrast(cmd.Context(), l, args, &f)
 		},
 	}

@@ -55,9 +55,6 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		ids, _ := somePieceNumbers(args)
 		merge, err := readIDs("merge", f.merge)
 		if err != nil {

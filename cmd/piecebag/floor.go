@@ -74,9 +74,6 @@ func newFloorSet(l *ledger) *cobra.Command {
 	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		n, _ := readCount(args[0], 1)
 		floor, err := f.floor(n)
 		if err != nil {
@@ -99,9 +96,6 @@ func newFloorClear(l *ledger) *cobra.Command {
 	f.define(cmd, floorFlags...)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		floor, err := f.floor(0)
 		if err != nil {
 			return err

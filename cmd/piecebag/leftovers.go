@@ -46,9 +46,6 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			return runLeftovers(cmd.Context(), l, args, &f)
 		},
 	}

@@ -39,9 +39,6 @@ at full size, counted from its upper left corner. --pieces reads outlines as
   piecebag look photos --json`,
 		Args: atLeastOne("no photo is given", "name photos or folders, e.g. piecebag look basket.jpg"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			return runLook(cmd.Context(), s, args, &f)
 		},
 	}

@@ -75,7 +75,10 @@ Results go to standard output, messages to standard error.`,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args:          noSuchCommand,
-		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		PersistentPreRunE: func(cmd *cobra.Command, _ []string) error {
+			return noneEmpty(cmd.Flags())
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetOut(s.out)
 	root.SetErr(s.err)

@@ -63,9 +63,6 @@ variety needs it.`,
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			if f.forget != "" {
 				return forgetPlan(cmd, l, args, &f)
 			}

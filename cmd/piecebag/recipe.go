@@ -82,9 +82,6 @@ what one block is cut from. NAME is built in or a file.`,
   piecebag recipe show log-cabin --text > my-cabin.toml`,
 		Args: oneRecipe("show"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			r, source, err := readRecipe(args[0])
 			if err != nil {
 				return err

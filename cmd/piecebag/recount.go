@@ -35,9 +35,6 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		o, which, err := f.options()
 		if err != nil {
 			return err

@@ -46,9 +46,6 @@ the bins do not need.`,
   piecebag refill --pdf refill.pdf`,
 		Args: noArgs("refill"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			return runRefill(cmd.Context(), l, &f)
 		},
 	}

@@ -34,9 +34,6 @@ square off the end of a strip. --yard is what one yard of your cloth weighs, and
 	measureVar(cmd.Flags(), &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		var want stash.Settings
 		trimmed := trim != ""
 		if trimmed {

@@ -39,9 +39,6 @@ the number that 'piecebag fix' and 'piecebag use' take.`,
   piecebag shelf --pieces --basket blues --html numbers.html`,
 		Args: noArgs("shelf"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := noneEmpty(cmd.Flags()); err != nil {
-				return err
-			}
 			return runShelf(cmd.Context(), l, &f)
 		},
 	}

@@ -56,9 +56,6 @@ Folders are searched for photos.`,
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		o, which, err := f.options()
 		if err != nil {
 			return err

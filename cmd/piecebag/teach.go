@@ -65,9 +65,6 @@ func newTeachBasket(l *ledger) *cobra.Command {
 	names.define(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		o, err := f.options()
 		if err != nil {
 			return err

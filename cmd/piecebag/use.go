@@ -41,9 +41,6 @@ less than you name, nothing is taken. 'piecebag undo' puts back what was taken.`
 	measureVar(cmd.Flags(), &weight, "weight", "", "the `WEIGHT` of cloth used, e.g. 100g, where it was added by weight")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := noneEmpty(cmd.Flags()); err != nil {
-			return err
-		}
 		if f.empty() {
 			return &usageError{"say which pieces you used", "name them by their colour, cut, basket or number, like --family blue --cut 2½"}
 		}
