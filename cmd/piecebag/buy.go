@@ -30,9 +30,10 @@ func newBuy(l *ledger) *cobra.Command {
 		Short: "Make a shopping list, the most useful first, and say what not to buy",
 		Long: `Buy makes a shopping list of what the plans you saved lack ('piecebag plan --save')
 and of the thin bins that strips cannot fill. For each gap it gives a swatch to hold
-against cloth, how many different prints to buy, and the least cloth of each. What
-makes a planned quilt possible comes first, then what fills the shelf. It also says
-what not to buy. --html and --pdf write a card to take along.`,
+against cloth, how many different prints to buy, and the least cloth of each. No
+print is for two quilts, for a plan you saved keeps all of the cloth it is cut from.
+What makes a planned quilt possible comes first, then what fills the shelf. It also
+says what not to buy. --html and --pdf write a card to take along.`,
 		Example: `  piecebag buy --pdf card.pdf --paper a4
   piecebag buy --html card.html --no-quarters`,
 		Args: noArgs("buy"),
@@ -106,7 +107,7 @@ func gapsOf(w wants) []plan.Gap {
 			}
 		}
 		for _, g := range q.Gaps {
-			if !isLack(g) {
+			if !g.InAnyPrint() {
 				out = append(out, g)
 			}
 		}

@@ -63,16 +63,12 @@ func shelfNeeds(quilts []planned) []shelf.Need {
 	return out
 }
 
-// isLack reports whether a gap is of pieces in any print that suits, not of one
-// fabric.
-func isLack(g plan.Gap) bool { return g.Pieces > 0 && g.One == "" }
-
 // shelfLacks are the pieces that the planned quilts found no box for.
 func shelfLacks(quilts []planned) []shelf.Lack {
 	var out []shelf.Lack
 	for _, q := range quilts {
 		for _, g := range q.Gaps {
-			if !isLack(g) {
+			if !g.InAnyPrint() {
 				continue
 			}
 			role := recipe.Role{Value: g.Tone}

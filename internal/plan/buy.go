@@ -72,8 +72,11 @@ type Gap struct {
 	LengthIn float64 `json:"length_in,omitempty"`
 	Pieces   int     `json:"pieces,omitempty"`
 	ClothIn  float64 `json:"cloth_in,omitempty"` // across the width of fabric, before rounding; for gaps without pieces
-	Prints   int     `json:"prints,omitempty"`   // how many different prints at least; 0 leaves it to Habits
 }
+
+// InAnyPrint reports whether a gap is of pieces in any print that suits, not of one
+// fabric, which no plan looks for in the stash.
+func (g Gap) InAnyPrint() bool { return g.Pieces > 0 && g.One == "" }
 
 // Habits are how you shop.
 type Habits struct {
@@ -129,8 +132,8 @@ type Shopping struct {
 	Enough []Enough // fullest first
 }
 
-// Buy makes a shopping list. Gaps alike in colour and value are one purchase,
-// which fills them all. A purchase that alone makes a planned quilt possible
+// Buy makes a shopping list. Gaps alike in colour and value are one purchase, which
+// fills them all, with prints for each quilt. A purchase that alone makes a planned quilt possible
 // comes first; then what takes a quilt nearest to that, what helps the most
 // quilts, what fills the largest share of a quilt's gaps by area, what evens out the
 // shelf most; ties as given. Every purchase is the least cloth that gives the
@@ -234,73 +237,107 @@ func rank(all []Purchase, wofIn float64) {
 	copy(all, ranked)
 }
 
-// measure works out how much cloth of how many prints fills the gaps.
-func (p *Purchase) measure(h Habits) error {
-	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAcross: h.Shop.SquaringAcrossIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
-	fixed := 0.0 // length worked out already
-	least := 1
+// lot is what one quilt, or the thin bins, want of a purchase. Lots share no cloth: a
+// planned quilt keeps whole pieces of cloth for itself.
+type lot struct {
+	quilt  string
+	gaps   []Gap
+	prints int
+	needs  []cutting.Need // of each print
+}
+
+// lots parts the gaps of a purchase by quilt.
+func (p *Purchase) lots(h Habits, roll cutting.Yardage) ([]lot, error) {
+	var out []lot
 	for _, g := range p.Gaps {
-		p.Pieces += g.Pieces
-		p.Prints = max(p.Prints, g.Prints)
-		fixed += g.ClothIn
 		if g.Pieces == 0 {
 			continue
 		}
+		i := slices.IndexFunc(out, func(l lot) bool { return l.quilt == g.Quilt })
+		if i < 0 {
+			i = len(out)
+			out = append(out, lot{quilt: g.Quilt, prints: 1})
+		}
+		l := &out[i]
+		l.gaps = append(l.gaps, g)
 		each := h.EachPrint
 		if each <= 0 {
 			one, err := cutting.Lay(roll, []cutting.Need{{W: g.WidthIn, L: g.LengthIn, Count: 1}})
 			if err != nil {
-				return fmt.Errorf("%s: %w", p.Sought, err)
+				return nil, fmt.Errorf("%s: %w", p.Sought, err)
 			}
 			each = max(1, one.PerStrip)
 		}
-		least = max(least, (g.Pieces+each-1)/each)
-	}
-	switch {
-	case p.One != "":
-		p.Prints = 1
-	case p.Prints == 0:
-		p.Prints = least
-	}
-	var needs []cutting.Need
-	for _, g := range p.Gaps {
-		if g.Pieces > 0 {
-			needs = append(needs, cutting.Need{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + p.Prints - 1) / p.Prints})
+		if p.One == "" {
+			l.prints = max(l.prints, (g.Pieces+each-1)/each)
 		}
+	}
+	for i, l := range out {
+		for _, g := range l.gaps {
+			out[i].needs = append(out[i].needs, cutting.Need{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + l.prints - 1) / l.prints})
+		}
+	}
+	return out, nil
+}
+
+// measure works out how much cloth of how many prints fills the gaps: of every print
+// as much as the lot takes that takes the most.
+func (p *Purchase) measure(h Habits) error {
+	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAcross: h.Shop.SquaringAcrossIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
+	lots, err := p.lots(h, roll)
+	if err != nil {
+		return err
+	}
+	fixed := 0.0 // length worked out already
+	for _, g := range p.Gaps {
+		p.Pieces += g.Pieces
+		fixed += g.ClothIn
 	}
 	p.Why.Text = p.String()
-	if len(needs) > 0 {
-		if p.Pieces > 0 {
-			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s from %s: %s of each",
-				countOf(p.Pieces, "piece"), countOf(p.Prints, "print"), strings.Join(eachWords(needs, h.Shop.System), ", "))})
+	inQuarters, byLength := 0, 0.0
+	for _, l := range lots {
+		pieces := 0
+		for _, g := range l.gaps {
+			pieces += g.Pieces
 		}
-		lay, err := cutting.Lay(roll, needs)
+		words := fmt.Sprintf("%s from %s: %s of each", countOf(pieces, "piece"), countOf(l.prints, "print"), strings.Join(eachWords(l.needs, h.Shop.System), ", "))
+		if len(lots) > 1 && l.quilt != "" {
+			words = l.quilt + ": " + words
+		}
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: words})
+		lay, err := cutting.Lay(roll, l.needs)
 		if err != nil {
 			return fmt.Errorf("%s: %w", p.Sought, err)
 		}
-		p.LengthIn = lay.Inches
 		for _, s := range lay.Steps {
 			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: s})
 		}
-		if !h.NoQuarters && fixed == 0 {
-			n, err := quarters(h, needs)
-			if err != nil {
-				return err
-			}
-			// A quarter of a yard by length is as much cloth as a quarter.
-			if n > 0 && float64(n)*QuarterOf(h.Shop.System.Metric).length < lay.BuyInches {
-				p.Quarters = n
-				p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print is less cloth", countOf(n, "quarter"), QuarterOf(h.Shop.System.Metric).words)})
-			}
+		p.Prints += l.prints
+		p.LengthIn, byLength = max(p.LengthIn, lay.Inches), max(byLength, lay.BuyInches)
+		if h.NoQuarters || fixed > 0 || inQuarters < 0 {
+			continue
 		}
+		n, err := quarters(h, l.needs)
+		if err != nil {
+			return err
+		}
+		if inQuarters = max(inQuarters, n); n == 0 { // they are too small
+			inQuarters = -1
+		}
+	}
+	if len(lots) > 1 {
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "no print is shared, for each quilt keeps the cloth it is cut from: " + countOf(p.Prints, "print") + ", each as long as the most that one of them takes"})
+	}
+	p.Prints = max(p.Prints, 1)
+	// A quarter of a yard by length is as much cloth as a quarter.
+	if inQuarters > 0 && float64(inQuarters)*QuarterOf(h.Shop.System.Metric).length < byLength {
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print is less cloth", countOf(inQuarters, "quarter"), QuarterOf(h.Shop.System.Metric).words)})
+		p.Quarters, p.LengthIn, p.Buy = inQuarters, 0, countOf(inQuarters, "quarter")
+		return nil
 	}
 	if fixed > 0 {
 		p.LengthIn += fixed
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "in one length: " + h.Shop.System.Format(fixed) + ", worked out with the quilt"})
-	}
-	if p.Quarters > 0 {
-		p.LengthIn, p.Buy = 0, countOf(p.Quarters, "quarter")
-		return nil
 	}
 	p.BuyIn, p.Buy = cutting.Bought(p.LengthIn*(1+h.Shop.Shrink), h.Shop.System.Metric)
 	return nil

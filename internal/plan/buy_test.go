@@ -50,6 +50,14 @@ func TestBuyTheLeastCloth(t *testing.T) {
 	require.Equal(t, 3, p.Prints)
 	require.Equal(t, 2.5, p.LengthIn)
 	require.NotEmpty(t, p.Why.Steps)
+	// Eight for each of two quilts would come from one strip of 16, but each quilt
+	// keeps its own cloth.
+	eight := Gap{Sought: bin(cloth.Blue, cloth.Dark), Quilt: "stars", WidthIn: 2.5, LengthIn: 2.5, Pieces: 8}
+	twelve := eight
+	twelve.Quilt, twelve.Pieces, twelve.LengthIn = "steps", 12, 4.5
+	p = shopping(t, []Gap{eight, twelve}, nil, 0).Buy[0]
+	require.Equal(t, []int{20, 3}, []int{p.Pieces, p.Prints}, "1 for 8, and 2 for 12 of which a strip gives 8")
+	require.Equal(t, 2.5, p.LengthIn)
 }
 
 func TestBuyUnlocksQuiltsFirst(t *testing.T) {

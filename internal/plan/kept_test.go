@@ -133,3 +133,52 @@ func TestKeptPlansTakeNothingOfEachOther(t *testing.T) {
 		}
 	}
 }
+
+// clothOf is what a shopping list says to buy, uncut.
+func clothOf(list Shopping, from int64) (out []cutting.Stock) {
+	for _, p := range list.Buy {
+		if p.One != "" {
+			continue
+		}
+		families, values := allowed(p.Family, p.Tone)
+		for range p.Prints {
+			s := cutting.Stock{ID: from + int64(len(out)), Form: cloth.Rectangle, Count: 1, WidthIn: p.BuyIn, LengthIn: cutting.DefaultWidth, Family: cloth.Grey, Value: cloth.Medium}
+			if p.Quarters > 0 {
+				s.Count, s.WidthIn, s.LengthIn = p.Quarters, QuarterOf(false).long, QuarterOf(false).wide
+			}
+			if s.WidthIn > s.LengthIn {
+				s.WidthIn, s.LengthIn = s.LengthIn, s.WidthIn
+			}
+			if families != nil {
+				s.Family = families[0]
+			}
+			if values != nil {
+				s.Value = values[0]
+			}
+			s.Print = fmt.Sprint("bought ", s.ID)
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// Cloth that was bought for two quilts was all kept by the one that was planned
+// first, and the list counted it for both.
+func TestWhatBuySaysIsEnough(t *testing.T) {
+	recipes := []string{"four-patch", "nine-patch", "rail-fence", "plain-squares"}
+	for seed := range uint64(40) {
+		rng := rand.New(rand.NewPCG(18, seed))
+		k := keeping{t: t}
+		quilts := make([]*Needs, 2+rng.IntN(2))
+		var gaps []Gap
+		for i := range quilts {
+			quilts[i] = needs(t, recipes[rng.IntN(len(recipes))], 2+rng.IntN(6))
+			gaps = append(gaps, k.plan(fmt.Sprint(i), quilts[i]).Gaps(fmt.Sprint(i))...)
+		}
+		k.stock = clothOf(shopping(t, gaps, nil, 0), 1)
+		for _, i := range rng.Perm(len(quilts)) {
+			_, _, short := k.plan(fmt.Sprint(i), quilts[i]).Totals()
+			require.Zero(t, short, "seed %d: quilt %d, %s", seed, i, quilts[i].Recipe.Name)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -47,31 +48,30 @@ func FromStash(n *Needs, stock []cutting.Stock, own []Pulled, background string,
 }
 
 // ownFirst is the part of a stash that a quilt is cut from: its own pieces, and of
-// the rest what covers the wants that they leave.
+// the rest what covers the wants that they leave; all of it where that covers more.
 func ownFirst(wants []cutting.Want, stock []cutting.Stock, own []Pulled, o cutting.Options) ([]cutting.Stock, error) {
 	rest, taken := Leave(stock, own)
 	if taken == 0 {
 		return stock, nil
 	}
 	use := counts(own)
-	kept, err := cutting.FromStash(wants, only(stock, use), o)
+	short, err := lacking(wants, only(stock, use), o)
+	if err != nil || short == nil {
+		return only(stock, use), err
+	}
+	more, err := cutting.FromStash(short, rest, o)
 	if err != nil {
 		return nil, err
 	}
-	var short []cutting.Want
-	for i, w := range wants {
-		if w.Count = kept.Short[i]; w.Count > 0 {
-			short = append(short, w)
-		}
+	for id, count := range counts(Pull{Cover: more}.Pulled()) {
+		use[id] += count
 	}
-	if short != nil {
-		more, err := cutting.FromStash(short, rest, o)
-		if err != nil {
-			return nil, err
-		}
-		for id, count := range counts(Pull{Cover: more}.Pulled()) {
-			use[id] += count
-		}
+	first, err := lacking(wants, only(stock, use), o)
+	if err != nil || first == nil {
+		return only(stock, use), err
+	}
+	if all, err := lacking(wants, stock, o); err != nil || pieces(all) < pieces(first) {
+		return stock, err
 	}
 	return only(stock, use), nil
 }
@@ -255,38 +255,191 @@ func Keep(stock []cutting.Stock, kept []Saved) []cutting.Stock {
 }
 
 // Shares parts a stash between the plans that are kept: each has what it pulled, and
-// of what none has pulled, such as cloth bought since, what fills its gaps.
+// of what none has pulled, such as cloth bought since, what fills its gaps. No piece of
+// cloth is of two plans.
 func Shares(stock []cutting.Stock, kept []Saved, o cutting.Options) ([][]Pulled, error) {
-	out := make([][]Pulled, len(kept))
-	var wants []cutting.Want
-	var owner []int // of each want
-	for i, k := range kept {
-		out[i] = slices.Clone(k.Pulled)
+	for _, k := range kept {
 		stock, _ = Leave(stock, k.Pulled)
-		for _, g := range k.Gaps {
-			if g.Pieces == 0 || g.One != "" { // cloth that no plan looks for in the stash
-				continue
+	}
+	p := parting{all: stock, kept: kept, o: o, gains: make([][]Pulled, len(kept))}
+	if err := p.fill(); err != nil {
+		return nil, err
+	}
+	out := make([][]Pulled, len(kept))
+	for i, k := range kept {
+		out[i] = append(slices.Clone(k.Pulled), p.gains[i]...)
+	}
+	return out, nil
+}
+
+// parting parts a stash between plans.
+type parting struct {
+	all   []cutting.Stock
+	kept  []Saved
+	o     cutting.Options
+	gains [][]Pulled // of each plan so far
+}
+
+// fill gives the plans what fills their gaps. All are cut from what is left together,
+// again and again: each time the cloth that only one is cut from goes to that one.
+// Where all is shared, one piece of cloth goes to each plan, to the one for whose
+// largest pieces it is cut: they are the hardest to place.
+func (p *parting) fill() error {
+	for exchanges := 0; ; {
+		var wants []cutting.Want
+		var owner []int // of each want
+		left := p.all
+		for i := range p.kept {
+			lacks, err := p.lacks(i, p.gains[i])
+			if err != nil {
+				return err
 			}
-			w := cutting.Want{Name: g.Quilt, W: g.WidthIn, L: g.LengthIn, Count: g.Pieces}
-			w.Families, w.Values = allowed(g.Family, g.Tone)
-			wants, owner = append(wants, w), append(owner, i)
+			for _, w := range lacks {
+				wants, owner = append(wants, w), append(owner, i)
+			}
+			left, _ = Leave(left, p.gains[i])
+		}
+		if wants == nil {
+			return nil
+		}
+		cover, err := cutting.FromStash(wants, left, p.o)
+		if err != nil {
+			return err
+		}
+		given := false
+		give := func(to int, pulled Pulled) { p.gains[to], given = append(p.gains[to], pulled), true }
+		for _, r := range cover.Ready {
+			give(owner[r.Want], Pulled{r.ID, r.Count})
+		}
+		var shared []cutting.Cut
+		for _, c := range cover.Cuts {
+			if slices.ContainsFunc(c.Pieces, func(q cutting.Placement) bool { return owner[q.Want] != owner[c.Pieces[0].Want] }) {
+				shared = append(shared, c)
+			} else {
+				give(owner[c.Pieces[0].Want], Pulled{c.ID, 1})
+			}
+		}
+		if !given {
+			got := map[int]bool{}
+			for _, c := range shared {
+				largest := slices.MaxFunc(c.Pieces, func(a, b cutting.Placement) int { return cmp.Compare(a.W*a.H, b.W*b.H) })
+				if to := owner[largest.Want]; !got[to] {
+					got[to] = true
+					give(to, Pulled{c.ID, 1})
+				}
+			}
+		}
+		if !given && exchanges < mostExchanges {
+			exchanges++
+			if given, err = p.exchange(left); err != nil {
+				return err
+			}
+		}
+		if !given {
+			return nil
 		}
 	}
-	if wants == nil {
-		return out, nil
+}
+
+// mostExchanges ends the search where plans would hand a piece of cloth to and fro.
+const mostExchanges = 50
+
+// exchange gives a plan that lacks something one piece of cloth that another plan can
+// do without, or can make good from what is left, or finds that it is better cut from
+// what it has and what is left, both anew.
+func (p *parting) exchange(left []cutting.Stock) (bool, error) {
+	for to := range p.kept {
+		lacks, err := p.lacks(to, p.gains[to])
+		if err != nil {
+			return false, err
+		}
+		if lacks == nil {
+			continue
+		}
+		cover, err := cutting.FromStash(p.wants(to), append(only(p.all, counts(p.gains[to])), left...), p.o)
+		if err != nil {
+			return false, err
+		}
+		if _, _, short := (Pull{Wants: p.wants(to), Cover: cover}).Totals(); short < pieces(lacks) {
+			p.gains[to] = Pull{Cover: cover}.Pulled()
+			return true, nil
+		}
+		for from := range p.kept {
+			before, err := p.lacks(from, p.gains[from])
+			if err != nil {
+				return false, err
+			}
+			for k, one := range p.gains[from] {
+				if from == to {
+					break
+				}
+				one.Count = 1
+				less := slices.Clone(p.gains[from])
+				if less[k].Count--; less[k].Count == 0 {
+					less = slices.Delete(less, k, k+1)
+				}
+				more := append(slices.Clone(p.gains[to]), one)
+				then, err := p.lacks(to, more)
+				if err != nil {
+					return false, err
+				}
+				if pieces(then) >= pieces(lacks) {
+					continue
+				}
+				rest, err := lacking(p.wants(from), append(only(p.all, counts(less)), left...), p.o)
+				if err != nil {
+					return false, err
+				}
+				if pieces(then)+pieces(rest) < pieces(lacks)+pieces(before) {
+					p.gains[from], p.gains[to] = less, more
+					return true, nil
+				}
+			}
+		}
 	}
+	return false, nil
+}
+
+func pieces(wants []cutting.Want) (n int) {
+	for _, w := range wants {
+		n += w.Count
+	}
+	return n
+}
+
+// wants is what a plan lacks beyond what it pulled when it was kept.
+func (p *parting) wants(plan int) (wants []cutting.Want) {
+	for _, g := range p.kept[plan].Gaps {
+		if g.InAnyPrint() {
+			w := cutting.Want{Name: g.Quilt, W: g.WidthIn, L: g.LengthIn, Count: g.Pieces}
+			w.Families, w.Values = allowed(g.Family, g.Tone)
+			wants = append(wants, w)
+		}
+	}
+	return wants
+}
+
+// lacks is what a plan lacks still when it gains some cloth.
+func (p *parting) lacks(plan int, gains []Pulled) ([]cutting.Want, error) {
+	wants := p.wants(plan)
+	if wants == nil {
+		return nil, nil
+	}
+	return lacking(wants, only(p.all, counts(gains)), p.o)
+}
+
+// lacking is what some stock does not give of what is wanted; nil: nothing.
+func lacking(wants []cutting.Want, stock []cutting.Stock, o cutting.Options) (short []cutting.Want, err error) {
 	cover, err := cutting.FromStash(wants, stock, o)
 	if err != nil {
 		return nil, err
 	}
-	give := func(want int, p Pulled) { out[owner[want]] = append(out[owner[want]], p) }
-	for _, r := range cover.Ready {
-		give(r.Want, Pulled{r.ID, r.Count})
+	for i, w := range wants {
+		if w.Count = cover.Short[i]; w.Count > 0 {
+			short = append(short, w)
+		}
 	}
-	for _, c := range cover.Cuts {
-		give(c.Pieces[0].Want, Pulled{c.ID, 1})
-	}
-	return out, nil
+	return short, nil
 }
 
 // counts adds up what was pulled of each holding.
