@@ -43,15 +43,23 @@ func (l *ledger) newNames(ctx context.Context, st *stash.Stash, g given) error {
 	if err != nil {
 		return err
 	}
-	for _, x := range []struct {
-		kind, name string
-		known      []string
-	}{{"bin", g.bin, known.Bins}, {"basket", g.basket, known.Baskets}, {"print", g.print, known.Prints}} {
+	for _, x := range kindsOfNames(g.bin, g.basket, g.print, known) {
 		if err := l.newName(ctx, x.kind, strings.TrimSpace(x.name), x.known, g.isNew); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// kindOfNames is one of the three kinds of names: one that a command was given, or
+// none, and those that the stash knows.
+type kindOfNames struct {
+	kind, name string
+	known      []string
+}
+
+func kindsOfNames(bin, basket, print string, known stash.Names) []kindOfNames {
+	return []kindOfNames{{"bin", bin, known.Bins}, {"basket", basket, known.Baskets}, {"print", print, known.Prints}}
 }
 
 // named is a change that writes names.
@@ -99,10 +107,7 @@ func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*usageEr
 	if err != nil {
 		return nil, err
 	}
-	for _, x := range []struct {
-		kind, name string
-		known      []string
-	}{{"bin", which.Bin, known.Bins}, {"basket", which.Basket, known.Baskets}, {"print", which.Print, known.Prints}} {
+	for _, x := range kindsOfNames(which.Bin, which.Basket, which.Print, known) {
 		if x.name == "" || slices.Contains(x.known, x.name) {
 			continue
 		}
