@@ -1,0 +1,185 @@
+package eye
+
+import (
+	"encoding/binary"
+	"math"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// stored reads what train/export.py wrote beside the weights: a picture and what
+// the same net, in integers, answers to it in PyTorch.
+func stored(t *testing.T) (rgb []byte, w, h int, kind []float64, logits []int16) {
+	b, err := os.ReadFile("testdata/activations.bin")
+	require.NoError(t, err)
+	n := func(i int) int { return int(binary.LittleEndian.Uint32(b[4*i:])) }
+	w, h = n(0), n(1)
+	kinds, heads := n(2), n(3)
+	b = b[16:]
+	rgb, b = b[:3*w*h], b[3*w*h:]
+	sum := 0.0
+	for i := range kinds {
+		kind = append(kind, math.Exp(float64(math.Float32frombits(binary.LittleEndian.Uint32(b[4*i:])))))
+		sum += kind[i]
+	}
+	for i := range kind {
+		kind[i] /= sum
+	}
+	b = b[4*kinds:]
+	require.Len(t, b, w/2*h/2*heads*2)
+	for i := 0; i < len(b); i += 2 {
+		logits = append(logits, int16(binary.LittleEndian.Uint16(b[i:])))
+	}
+	return rgb, w, h, kind, logits
+}
+
+// The activations are PyTorch's, made by train/export.py. All is integers but
+// for the kind, so the answers are the same to the last bit.
+func TestLookAnswersAsTheTrainingFramework(t *testing.T) {
+	rgb, w, h, kind, logits := stored(t)
+	for _, fast := range []bool{true, false} {
+		if fast && !hasKernel {
+			continue
+		}
+		func() {
+			defer func(old bool) { hasKernel = old }(hasKernel)
+			hasKernel = fast
+			m := Default().Look(rgb, w, h)
+			heads := len(Default().Header.Heads)
+			var got []int16
+			for y := range m.H {
+				for x := range m.W {
+					got = append(got, m.t.d[m.t.at(x, y):][:heads]...)
+				}
+			}
+			require.Equal(t, logits, got, "with the kernel: %v", fast)
+			require.InDeltaSlice(t, kind, m.Kind, 1e-5)
+		}()
+	}
+}
+
+// A convolution is what its definition says, by the kernel and without it:
+// widths under, at and above the kernel's, both strides, a residual or none.
+func TestConvolutionByDefinition(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	for _, s := range []struct{ in, out, k, stride, w, h int }{
+		{12, 16, 3, 1, 24, 6}, {16, 24, 3, 1, 26, 4}, {24, 32, 3, 2, 50, 8}, {32, 16, 1, 1, 12, 2}, {8, 10, 1, 1, 14, 3}, {16, 8, 3, 1, 2, 4}, {16, 8, 3, 2, 6, 4},
+	} {
+		raw := make([]int8, s.out*s.k*s.k*s.in)
+		for i := range raw {
+			raw[i] = int8(r.IntN(255) - 127)
+		}
+		scale, bias := make([]float32, s.out), make([]float32, s.out)
+		for i := range scale {
+			scale[i], bias[i] = float32(r.Float64()/1000), float32(r.NormFloat64()*2000)
+		}
+		c := newConv(s.in, s.out, s.k, s.stride, raw, scale, bias)
+		var in, res tensor
+		fill(in.shape(s.h, s.w, s.in), r)
+		fill(res.shape(s.h/s.stride, s.w/s.stride, c.out), r)
+		for _, with := range []*tensor{nil, &res} {
+			for _, relu := range []bool{false, true} {
+				var fast, slow tensor
+				c.run(&fast, &in, with, relu)
+				func() {
+					defer func(old bool) { hasKernel = old }(hasKernel)
+					hasKernel = false
+					c.run(&slow, &in, with, relu)
+				}()
+				require.Equal(t, slow.d, fast.d, "%+v", s)
+				for range 200 {
+					x, y, o := r.IntN(slow.w), r.IntN(slow.h), r.IntN(s.out)
+					var sum int32
+					for ky := range s.k {
+						for kx := range s.k {
+							for i := range s.in {
+								v := in.d[in.at(x*s.stride+kx-s.k/2, y*s.stride+ky-s.k/2)+i]
+								sum += int32(v) * int32(raw[((o*s.k+ky)*s.k+kx)*s.in+i])
+							}
+						}
+					}
+					want := math.RoundToEven(float64(float32(float32(sum)*scale[o]) + bias[o]))
+					if with != nil {
+						want += float64(res.d[res.at(x, y)+o])
+					}
+					lo := -actTop
+					if relu {
+						lo = 0
+					}
+					require.Equal(t, max(float64(lo), min(actTop, want)), float64(slow.d[slow.at(x, y)+o]), "%+v at %d,%d,%d", s, x, y, o)
+				}
+			}
+		}
+	}
+}
+
+func fill(t *tensor, r *rand.Rand) {
+	for y := range t.h {
+		row := t.d[t.at(0, y):][:t.w*t.c]
+		for i := range row {
+			row[i] = int16(r.IntN(2*actTop+1) - actTop)
+		}
+	}
+}
+
+// What is left of a larger look must not shine through a smaller one.
+func TestLookForgetsTheLookBefore(t *testing.T) {
+	rgb, w, h, _, logits := stored(t)
+	big := make([]byte, 3*256*192)
+	for i := range big {
+		big[i] = byte(i * 7919 >> 3)
+	}
+	e := Default()
+	e.Look(big, 256, 192)
+	m := e.Look(rgb, w, h)
+	heads := len(e.Header.Heads)
+	require.Equal(t, logits[:heads], m.t.d[m.t.at(0, 0):][:heads])
+	require.Equal(t, logits[len(logits)-heads:], m.t.d[m.t.at(m.W-1, m.H-1):][:heads])
+}
+
+// A damaged file of weights is refused, wherever the damage lies.
+func TestReadRefusesDamage(t *testing.T) {
+	cut := func(n int) []byte { return append([]byte(nil), trained[:n]...) }
+	for name, b := range map[string][]byte{
+		"empty": nil, "no header": []byte("x\n"), "a later version": append([]byte("piecebag eye 2 "), trained[15:]...),
+		"half": cut(len(trained) / 2), "a byte short": cut(len(trained) - 1), "a byte long": append(cut(len(trained)), 0),
+	} {
+		_, err := Read(b)
+		require.ErrorIs(t, err, ErrWeights, name)
+	}
+	for _, change := range []struct{ from, to string }{
+		{`"cloth"`, `"clotX"`}, {`"e3.1.a"`, `"e3.1.c"`}, {"  24,", "  25,"}, {`"kinds": [`, `"kindz": [`},
+	} {
+		b := []byte(string(trained))
+		i := index(b, change.from)
+		copy(b[i:], change.to)
+		_, err := Read(b)
+		require.ErrorIs(t, err, ErrWeights, change.to)
+	}
+	_, err := Read(trained)
+	require.NoError(t, err)
+	require.Less(t, len(trained), 4<<20)
+}
+
+func index(b []byte, s string) int {
+	for i := range b {
+		if string(b[i:i+len(s)]) == s {
+			return i
+		}
+	}
+	panic(s)
+}
+
+func BenchmarkLook1024x768(b *testing.B) {
+	rgb := make([]byte, 3*1024*768)
+	for i := range rgb {
+		rgb[i] = byte(i * 7919 >> 3)
+	}
+	e := Default()
+	for b.Loop() {
+		e.Look(rgb, 1024, 768)
+	}
+}
