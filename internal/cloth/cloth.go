@@ -101,6 +101,7 @@ type Region struct {
 	Polygon geom.Polygon
 	Corners []geom.Point // four, clockwise on screen, where it is a rectangle; else nil
 	Trust   float64      // 0..1
+	Card    bool         // a white card or sheet by its look: no cloth
 	Notes   []string
 }
 

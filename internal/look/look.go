@@ -14,7 +14,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
-	"piecebag/internal/find"
+	find "piecebag/internal/find2"
 	"piecebag/internal/geom"
 	"piecebag/internal/light"
 	"piecebag/internal/palette"
@@ -58,7 +58,10 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	for _, g := range o.Pieces {
 		fo.Given = append(fo.Given, toWork(g))
 	}
-	found := find.Find(view, fo)
+	found, err := find.Find(view, fo)
+	if err != nil {
+		return cloth.Sheet{}, err
+	}
 	printed, _ := card.Find(view) // nil where there is none
 	if printed != nil {
 		leaveOut(printed, found, view.W, o.Pieces != nil)
@@ -125,6 +128,9 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, seed uint
 		if r.Region >= 0 {
 			reference[r.Region] = true
 		}
+	}
+	for i, r := range found.Regions {
+		reference[i] = reference[i] || r.Card
 	}
 	n := len(found.Regions)
 	pieces := make([]cloth.Piece, n)

@@ -1,0 +1,149 @@
+package find2
+
+import (
+	"image"
+	"runtime"
+	"sync"
+)
+
+// part is one connected set of cells that share a label.
+type part struct {
+	label int32 // what the cells held
+	area  int   // cells
+	box   image.Rectangle
+	first int // its first cell, in raster order
+}
+
+// parting numbers the parts of a label picture: of[i] is the index in parts, or
+// -1 where the label is 0.
+type parting struct {
+	of    []int32
+	parts []part
+}
+
+// components finds the 4-connected sets of equal labels other than 0, in raster
+// order.
+func components(lab []int32, w, h int) parting {
+	p := parting{of: make([]int32, len(lab))}
+	for i := range p.of {
+		p.of[i] = -1
+	}
+	var stack []int32
+	for s, l := range lab {
+		if l == 0 || p.of[s] >= 0 {
+			continue
+		}
+		id := int32(len(p.parts))
+		q := part{label: l, box: image.Rect(w, h, 0, 0), first: s}
+		q.box.Min, q.box.Max = image.Pt(w, h), image.Pt(0, 0)
+		p.of[s] = id
+		stack = append(stack[:0], int32(s))
+		for len(stack) > 0 {
+			i := int(stack[len(stack)-1])
+			stack = stack[:len(stack)-1]
+			x, y := i%w, i/w
+			q.area++
+			q.box.Min.X, q.box.Min.Y = min(q.box.Min.X, x), min(q.box.Min.Y, y)
+			q.box.Max.X, q.box.Max.Y = max(q.box.Max.X, x+1), max(q.box.Max.Y, y+1)
+			push := func(j int) {
+				if lab[j] == l && p.of[j] < 0 {
+					p.of[j] = id
+					stack = append(stack, int32(j))
+				}
+			}
+			if x > 0 {
+				push(i - 1)
+			}
+			if x+1 < w {
+				push(i + 1)
+			}
+			if y > 0 {
+				push(i - w)
+			}
+			if y+1 < h {
+				push(i + w)
+			}
+		}
+		p.parts = append(p.parts, q)
+	}
+	return p
+}
+
+// thickness is the radius of the largest square of cells within each label:
+// the chessboard distance to what is not of it (two passes, Rosenfeld & Pfaltz
+// 1966). Labels run to n.
+func thickness(lab []int32, w, h, n int) []int {
+	d := make([]int32, len(lab))
+	at := func(x, y int, l int32) int32 {
+		if x < 0 || y < 0 || x >= w || y >= h || lab[y*w+x] != l {
+			return 0
+		}
+		return d[y*w+x]
+	}
+	for i, l := range lab {
+		if l != 0 {
+			x, y := i%w, i/w
+			d[i] = 1 + min(at(x-1, y, l), at(x-1, y-1, l), at(x, y-1, l), at(x+1, y-1, l))
+		}
+	}
+	r := make([]int, n+1)
+	for i := len(lab) - 1; i >= 0; i-- {
+		if l := lab[i]; l != 0 {
+			x, y := i%w, i/w
+			d[i] = min(d[i], 1+min(at(x+1, y, l), at(x+1, y+1, l), at(x, y+1, l), at(x-1, y+1, l)))
+			r[l] = max(r[l], int(d[i]))
+		}
+	}
+	return r
+}
+
+// grow gives cells of cloth without a label to the label that reaches them
+// first, reach cells far at most.
+func grow(lab []int32, cloth func(i int) bool, w, h, reach int) {
+	var edge []int32
+	for i, l := range lab {
+		if l != 0 {
+			edge = append(edge, int32(i))
+		}
+	}
+	for range reach {
+		var next []int32
+		for _, i := range edge {
+			x, y := int(i)%w, int(i)/w
+			give := func(j int) {
+				if lab[j] == 0 && cloth(j) {
+					lab[j] = lab[i]
+					next = append(next, int32(j))
+				}
+			}
+			if y > 0 {
+				give(int(i) - w)
+			}
+			if x > 0 {
+				give(int(i) - 1)
+			}
+			if x+1 < w {
+				give(int(i) + 1)
+			}
+			if y+1 < h {
+				give(int(i) + w)
+			}
+		}
+		edge = next
+	}
+}
+
+// parallel splits 0..n into even runs, one a processor. Each index is handled
+// once and on its own, so the result never depends on the split.
+func parallel(n int, f func(lo, hi int)) {
+	k := min(runtime.GOMAXPROCS(0), n)
+	if k < 2 {
+		f(0, n)
+		return
+	}
+	var wg sync.WaitGroup
+	for i := range k {
+		wg.Go(func() { f(i*n/k, (i+1)*n/k) })
+	}
+	wg.Wait()
+}

@@ -1,0 +1,235 @@
+// Package find2 finds the pieces in a picture: a small learned eye says what is
+// cloth and what belongs together (internal/eye), a mutex watershed parts it
+// into pieces, and geometry gives them straight sides.
+package find2
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/eye"
+	"piecebag/internal/geom"
+)
+
+// Options say what the caller knows about the photo. The zero value knows
+// nothing.
+type Options struct {
+	Kind       cloth.Kind     // empty: recognise it
+	Rows, Cols int            // of a board; 0: count them
+	Outline    geom.Polygon   // of a board, four corners, working pixels; nil: find it
+	Given      []geom.Polygon // outlines given by hand, working pixels; nil: find them
+}
+
+// Result is what the finder saw.
+type Result struct {
+	Kind    cloth.Kind
+	Regions []cloth.Region // in reading order; a card or sheet may be among them
+	Ground  []uint8        // W*H, 255 where bare ground shows
+	Notes   []string
+	// Signs are what speaks for each region; nil for those given by hand, and for
+	// cards. See SignNames.
+	Signs [][]float64
+}
+
+// leastSide is the smallest side, in working pixels, worth looking at.
+const leastSide = 48
+
+// Find finds the pieces in a working picture. An error says why what was given
+// by hand cannot be kept.
+func Find(p *cloth.Picture, o Options) (*Result, error) {
+	if p.W < leastSide || p.H < leastSide {
+		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Notes: []string{"the picture is too small to find pieces in"}}, nil
+	}
+	e := eye.Default()
+	whole, near, kinds := look(e, p)
+	res := &Result{Kind: o.Kind, Ground: groundOf(whole, near, p.W, p.H)}
+	if res.Kind == "" {
+		res.Kind = kindOf(e.Header.Kinds, kinds)
+	}
+	if o.Given != nil {
+		res.Regions = given(o.Given)
+		if o.Kind == "" {
+			res.Kind = cloth.Spread
+		}
+		res.Signs = make([][]float64, len(res.Regions))
+		return res, nil
+	}
+	if near != nil {
+		l := near.part(res.Kind)
+		for i := range l.pieces {
+			if r, ok := l.region(&l.pieces[i]); ok {
+				signs := l.signs(&l.pieces[i], r.Polygon, p.W, p.H)
+				r.Trust = trust(signs)
+				res.Regions = append(res.Regions, r)
+				res.Signs = append(res.Signs, signs)
+			}
+		}
+	}
+	if o.Rows > 0 && o.Cols > 0 {
+		if err := res.onGrid(o); err != nil {
+			return nil, err
+		}
+	}
+	for _, r := range whole.cards() {
+		res.Regions = append(res.Regions, r)
+		res.Signs = append(res.Signs, nil)
+	}
+	res.sort()
+	return res, nil
+}
+
+// kindOf is the likeliest kind of photo that Piecebag knows.
+func kindOf(names []string, p []float64) cloth.Kind {
+	best, kind := -1.0, cloth.Spread
+	for i, n := range names {
+		switch k := cloth.Kind(n); k {
+		case cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile:
+			if p[i] > best {
+				best, kind = p[i], k
+			}
+		}
+	}
+	return kind
+}
+
+// quadEnough is the overlap of an outline with its four fitted sides from which
+// a piece counts as a quadrilateral: frayed squares of the made scenes reach
+// 0.9, triangles 0.7.
+const quadEnough = 0.9
+
+// region makes an outline of a piece's cells.
+func (l *labelled) region(s *piece) (cloth.Region, bool) {
+	cell := math.Sqrt(l.sx * l.sy)
+	rings := l.rings(s)
+	whole := oneRing(rings)
+	if len(whole) < 3 {
+		return cloth.Region{}, false
+	}
+	var r cloth.Region
+	if c, fit := fitQuad(whole); fit > quadEnough {
+		r.Corners = c[:]
+		r.Polygon = slices.Clone(c[:])
+		return r, true
+	}
+	for i := range rings {
+		rings[i] = straighten(rings[i], cell)
+	}
+	r.Polygon = oneRing(rings)
+	return r, len(r.Polygon) >= 3 && r.Polygon.Area() > 0
+}
+
+// groundOf is 255 where neither cloth nor a card is at all likely, and 0
+// elsewhere: the light reads the ground's own shade there.
+func groundOf(whole, near *view, w, h int) []uint8 {
+	const bare = unit/20 - half // a twentieth
+	ground := make([]uint8, w*h)
+	parallel(h, func(lo, hi int) {
+		for y := lo; y < hi; y++ {
+			for x := range w {
+				v := whole
+				if near != nil {
+					if i, ok := near.cell(x, y); ok && near.cloth[i] > bare {
+						continue
+					}
+				}
+				if i, ok := v.cell(x, y); ok && v.cloth[i] < bare && v.card[i] < bare {
+					ground[y*w+x] = 255
+				}
+			}
+		}
+	})
+	return ground
+}
+
+// cell is the index of the cell over a working pixel.
+func (v *view) cell(x, y int) (int, bool) {
+	cx, cy := int(math.Floor((float64(x)+0.5-v.x0)/v.sx)), int(math.Floor((float64(y)+0.5-v.y0)/v.sy))
+	if cx < 0 || cy < 0 || cx >= v.w || cy >= v.h {
+		return 0, false
+	}
+	return cy*v.w + cx, true
+}
+
+// leastCard is the least card or sheet worth a look, in cells of the first look.
+const leastCard = 60
+
+// cards are the quadrilaterals that the eye takes for white cards or sheets.
+func (v *view) cards() []cloth.Region {
+	l := &labelled{view: &view{field: field{w: v.w, h: v.h, cloth: v.card}, x0: v.x0, y0: v.y0, sx: v.sx, sy: v.sy}, lab: make([]int32, len(v.card))}
+	for i, p := range v.card {
+		if p > 0 {
+			l.lab[i] = 1
+		}
+	}
+	parts := components(l.lab, l.w, l.h)
+	for i, k := range parts.of {
+		l.lab[i] = k + 1
+	}
+	var out []cloth.Region
+	for k, q := range parts.parts {
+		if q.area < leastCard {
+			continue
+		}
+		rings := l.rings(&piece{label: int32(k + 1), box: q.box})
+		if c, fit := fitQuad(oneRing(rings[:1])); fit > quadEnough {
+			out = append(out, cloth.Region{Polygon: slices.Clone(c[:]), Corners: c[:], Trust: fit, Card: true})
+		}
+	}
+	return out
+}
+
+// given makes regions of outlines drawn by hand: what you say is a piece is one.
+func given(rings []geom.Polygon) []cloth.Region {
+	out := make([]cloth.Region, len(rings))
+	for i, r := range rings {
+		if r.SignedArea() < 0 {
+			r = slices.Clone(r)
+			slices.Reverse(r)
+		}
+		out[i] = cloth.Region{Polygon: r, Trust: 1}
+		if c, fit := fitQuad(r); fit > quadEnough {
+			out[i].Corners = c[:]
+		}
+	}
+	return out
+}
+
+// sort puts the regions in reading order: row by row, a row as high as half a
+// usual piece.
+func (r *Result) sort() {
+	n := len(r.Regions)
+	if n < 2 {
+		return
+	}
+	middle := make([]geom.Point, n)
+	heights := make([]int, n)
+	order := make([]int, n)
+	for i, g := range r.Regions {
+		lo, hi := g.Polygon.Bounds()
+		middle[i] = lo.Add(hi).Mul(0.5)
+		heights[i] = int(hi.Y - lo.Y)
+		order[i] = i
+	}
+	step := float64(median(heights)) / 2
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(middle[a].Y, middle[b].Y) })
+	row := make([]int, n)
+	k, top := 0, middle[order[0]].Y
+	for _, i := range order {
+		if middle[i].Y-top > step {
+			k, top = k+1, middle[i].Y
+		}
+		row[i] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(row[a], row[b]), cmp.Compare(middle[a].X, middle[b].X))
+	})
+	regions, signs := slices.Clone(r.Regions), slices.Clone(r.Signs)
+	for k, i := range order {
+		r.Regions[k], r.Signs[k] = regions[i], signs[i]
+	}
+}
+
+func (r *Result) onGrid(o Options) error { return fmt.Errorf("not yet") }

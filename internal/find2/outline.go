@@ -1,0 +1,234 @@
+package find2
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"piecebag/internal/geom"
+)
+
+// crossing is where, from the middle of a cell of a piece (0) to the middle of
+// the cell beside it (1), the piece ends: where cloth is as likely as not, or
+// half way to another piece.
+func (l *labelled) crossing(in, out int) float64 {
+	a, b := float64(l.cloth[in]), float64(l.cloth[out])
+	if l.lab[out] != 0 || a <= 0 || b >= 0 {
+		return 0.5
+	}
+	return a / (a - b)
+}
+
+// rings are the outlines of a piece in working pixels: outer ones clockwise on
+// screen, holes counterclockwise, one point for each side of a cell they pass.
+func (l *labelled) rings(p *piece) []geom.Polygon {
+	at := func(x, y int) bool { return x >= 0 && y >= 0 && x < l.w && y < l.h && l.lab[y*l.w+x] == p.label }
+	// Directions: 0 east, 1 south, 2 west, 3 north; the piece is on the right.
+	// From a corner of the grid: the cells ahead to the left and to the right.
+	dx, dy := [4]int{1, 0, -1, 0}, [4]int{0, 1, 0, -1}
+	lx, ly := [4]int{0, 0, -1, -1}, [4]int{-1, 0, 0, -1}
+	rx, ry := [4]int{0, -1, -1, 0}, [4]int{0, 0, -1, -1}
+	seen := make([]bool, p.box.Dx()*p.box.Dy()) // cells whose left side has been passed
+	var out []geom.Polygon
+	for sy := p.box.Min.Y; sy < p.box.Max.Y; sy++ {
+		for sx := p.box.Min.X; sx < p.box.Max.X; sx++ {
+			if !at(sx, sy) || at(sx-1, sy) || seen[(sy-p.box.Min.Y)*p.box.Dx()+sx-p.box.Min.X] {
+				continue
+			}
+			var ring geom.Polygon
+			x, y, d := sx, sy+1, 3 // up along the left side
+			for {
+				cx, cy := x+rx[d], y+ry[d] // the cell of the piece beside this step
+				ox, oy := x+lx[d], y+ly[d]
+				if d == 3 {
+					seen[(cy-p.box.Min.Y)*p.box.Dx()+cx-p.box.Min.X] = true
+				}
+				t := 0.5
+				if ox >= 0 && oy >= 0 && ox < l.w && oy < l.h {
+					t = l.crossing(cy*l.w+cx, oy*l.w+ox)
+				}
+				ring = append(ring, geom.Point{
+					X: l.x0 + (float64(cx)+0.5+t*float64(ox-cx))*l.sx,
+					Y: l.y0 + (float64(cy)+0.5+t*float64(oy-cy))*l.sy,
+				})
+				x, y = x+dx[d], y+dy[d]
+				switch {
+				case !at(x+rx[d], y+ry[d]):
+					d = (d + 1) & 3
+				case at(x+lx[d], y+ly[d]):
+					d = (d + 3) & 3
+				}
+				if x == sx && y == sy+1 && d == 3 {
+					break
+				}
+			}
+			out = append(out, ring)
+		}
+	}
+	return out
+}
+
+const (
+	// bend is how far, in cells, an outline may leave a straight side: the eye's
+	// own edges shake by less.
+	bend = 0.75
+	// straight is the least side, in cells, that is fitted anew; moved is how
+	// far, in cells, its corners may go by that.
+	straight, moved = 8, 2.5
+)
+
+// straighten gives a ring straight sides where its points lie along them: split
+// by Douglas & Peucker 1973, every long side fitted to its points by least
+// squares, corners where neighbouring sides meet. Cell is a cell's side in
+// working pixels.
+func straighten(ring geom.Polygon, cell float64) geom.Polygon {
+	keep := simplify(ring, bend*cell)
+	n := len(keep)
+	if n < 3 {
+		return nil
+	}
+	lines := make([]line, n)
+	fitted := make([]bool, n)
+	for i, a := range keep {
+		b := keep[(i+1)%n]
+		p, q := ring[a], ring[b]
+		lines[i] = lineThrough(p, q)
+		if p.Dist(q) >= straight*cell {
+			lines[i], fitted[i] = lineOf(ring, a, b)
+		}
+	}
+	out := make(geom.Polygon, 0, n)
+	for i, a := range keep {
+		before := (i + n - 1) % n
+		c := ring[a]
+		if fitted[i] && fitted[before] {
+			if m, ok := lines[before].meet(lines[i]); ok && m.Dist(c) < moved*cell {
+				c = m
+			}
+		} else if fitted[i] {
+			c = lines[i].nearest(c)
+		} else if fitted[before] {
+			c = lines[before].nearest(c)
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// lineOf fits a line to the points from a to b of a ring, less a tenth at each
+// end, where corners are round.
+func lineOf(ring geom.Polygon, a, b int) (line, bool) {
+	n := (b - a + len(ring)) % len(ring)
+	cut := n / 10
+	if n-2*cut < 4 {
+		return line{}, false
+	}
+	var m geom.Point
+	for i := a + cut; i <= a+n-cut; i++ {
+		m = m.Add(ring[i%len(ring)])
+	}
+	m = m.Mul(1 / float64(n-2*cut+1))
+	var xx, xy, yy float64
+	for i := a + cut; i <= a+n-cut; i++ {
+		d := ring[i%len(ring)].Sub(m)
+		xx += d.X * d.X
+		xy += d.X * d.Y
+		yy += d.Y * d.Y
+	}
+	t := 0.5 * math.Atan2(2*xy, xx-yy)
+	normal := geom.Point{X: -math.Sin(t), Y: math.Cos(t)}
+	return line{normal, normal.Dot(m)}, true
+}
+
+// nearest is the point of a line nearest to p.
+func (l line) nearest(p geom.Point) geom.Point { return p.Sub(l.n.Mul(l.n.Dot(p) - l.c)) }
+
+// simplify is Douglas & Peucker 1973 on a closed ring, split at its two
+// farthest-apart points: no dropped point lies more than eps from the result. It
+// gives the indices of the points that are kept.
+func simplify(g geom.Polygon, eps float64) []int {
+	keep := make([]bool, len(g))
+	if len(g) < 4 {
+		for i := range keep {
+			keep[i] = true
+		}
+	} else {
+		a := 0
+		b := farthest(g, a)
+		a = farthest(g, b)
+		a, b = min(a, b), max(a, b)
+		keep[a], keep[b] = true, true
+		peucker(g, a, b, eps, keep)
+		peucker(g, b, a+len(g), eps, keep)
+	}
+	var out []int
+	for i, k := range keep {
+		if k {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func farthest(g geom.Polygon, from int) int {
+	best, k := -1.0, from
+	for i, p := range g {
+		if d := p.Dist(g[from]); d > best {
+			best, k = d, i
+		}
+	}
+	return k
+}
+
+func peucker(g geom.Polygon, lo, hi int, eps float64, keep []bool) {
+	n := len(g)
+	a, b := g[lo%n], g[hi%n]
+	l := a.Dist(b)
+	best, k := eps, -1
+	for i := lo + 1; i < hi; i++ {
+		p := g[i%n]
+		d := p.Dist(a)
+		if l > 1e-9 {
+			d = math.Abs(b.Sub(a).Cross(p.Sub(a))) / l
+		}
+		if d > best {
+			best, k = d, i
+		}
+	}
+	if k >= 0 {
+		keep[k%n] = true
+		peucker(g, lo, k, eps, keep)
+		peucker(g, k, hi, eps, keep)
+	}
+}
+
+// holeLeast is the least hole, as a share of its piece, that the outline goes
+// round: less is not worth a line through the piece.
+const holeLeast = 0.02
+
+// oneRing makes one ring of the outlines of a piece: the largest, with bridges
+// of no width to the others at the nearest points, there and back. What it
+// encloses by the even-odd rule is the piece.
+func oneRing(rings []geom.Polygon) geom.Polygon {
+	if len(rings) == 0 {
+		return nil
+	}
+	rings = slices.Clone(rings)
+	slices.SortStableFunc(rings, func(a, b geom.Polygon) int { return cmp.Compare(b.Area(), a.Area()) })
+	out := rings[0]
+	for _, r := range rings[1:] {
+		if len(r) < 3 || r.Area() < holeLeast*rings[0].Area() {
+			continue
+		}
+		best, i, j := math.Inf(1), 0, 0
+		for a, p := range out {
+			for b, q := range r {
+				if d := p.Dist(q); d < best {
+					best, i, j = d, a, b
+				}
+			}
+		}
+		out = slices.Concat(out[:i+1], r[j:], r[:j+1], out[i:])
+	}
+	return out
+}

@@ -1,0 +1,161 @@
+package find2
+
+import (
+	"image"
+
+	"piecebag/internal/cloth"
+)
+
+// piece is one piece as cells of a view.
+type piece struct {
+	label int32
+	area  int             // cells
+	box   image.Rectangle // of its cells
+	inner bond            // the pulls between its cells
+	outer bond            // those between its cells and others' that touch it
+}
+
+// labelled is a view parted into pieces: lab holds a piece's number, its index
+// in pieces and 1, or 0.
+type labelled struct {
+	*view
+	lab    []int32
+	pieces []piece
+}
+
+const (
+	// filled is how far cloth without a label is given to the piece nearest to
+	// it, in cells.
+	filled = 5
+	// partShare is the least part of a piece that lies apart from its largest, as
+	// a share of that: less is a slip of the eye.
+	partShare = 0.04
+	// holeShare is the largest hole that is taken for cloth, as a share of the
+	// piece: through a larger one something else is seen.
+	holeShare = 0.1
+)
+
+// part parts what the eye saw into pieces.
+func (v *view) part(kind cloth.Kind) *labelled {
+	rule, least := loose, int16(0)
+	if kind == cloth.Stack || kind == cloth.Pile {
+		rule = heaps
+		least = unit / 20 // in shade and between folds the eye takes a little too much for cloth
+	}
+	edges := v.edges(least)
+	g := fragmentsOf(shed(v.w*v.h, edges), &v.field, least, edges)
+	g.link(linkLeast)
+	g.relabel()
+	g.sweep(v.w, v.h, rule)
+	grow(g.lab, func(i int) bool { return v.cloth[i] > least }, v.w, v.h, filled)
+	fillHoles(g.lab, v.w, v.h)
+	l := &labelled{view: v, lab: g.lab}
+	if kind == cloth.Pile {
+		l.lab = l.rejoin(g.n)
+	}
+	l.tidy()
+	l.weigh(edges)
+	return l
+}
+
+// linkLeast is the mean pull, as a probability less ½, from which fragments are
+// one piece. A little under ½, since the watershed has already kept apart what
+// any strong pull keeps apart.
+const linkLeast = -0.03
+
+// fillHoles gives holes that lie within one piece to it.
+func fillHoles(lab []int32, w, h int) {
+	hollow := make([]int32, len(lab))
+	n := int32(0)
+	for i, l := range lab {
+		if l == 0 {
+			hollow[i] = 1
+		}
+		n = max(n, l)
+	}
+	area := make([]int, n+1)
+	for _, l := range lab {
+		area[l]++
+	}
+	p := components(hollow, w, h)
+	around := make([]int32, len(p.parts)) // the label round each hole; -1 where there are several, or the picture ends
+	for i, k := range p.of {
+		if k < 0 {
+			continue
+		}
+		x, y := i%w, i/w
+		if x == 0 || y == 0 || x == w-1 || y == h-1 {
+			around[k] = -1
+			continue
+		}
+		for _, j := range [4]int{i - 1, i + 1, i - w, i + w} {
+			if l := lab[j]; l != 0 && around[k] == 0 {
+				around[k] = l
+			} else if l != 0 && l != around[k] {
+				around[k] = -1
+			}
+		}
+	}
+	for i, k := range p.of {
+		if k >= 0 && around[k] > 0 && float64(p.parts[k].area) < holeShare*float64(area[around[k]]) {
+			lab[i] = around[k]
+		}
+	}
+}
+
+// tidy drops what is too small, apart from a piece's largest part, and numbers
+// the pieces that are left.
+func (l *labelled) tidy() {
+	p := components(l.lab, l.w, l.h)
+	n := int32(0)
+	for _, q := range p.parts {
+		n = max(n, q.label)
+	}
+	largest := make([]int, n+1)
+	for _, q := range p.parts {
+		largest[q.label] = max(largest[q.label], q.area)
+	}
+	number := make([]int32, n+1)
+	keep := make([]bool, len(p.parts))
+	l.pieces = nil
+	for k, q := range p.parts {
+		keep[k] = q.area >= dust && float64(q.area) >= partShare*float64(largest[q.label])
+		if !keep[k] {
+			continue
+		}
+		if number[q.label] == 0 {
+			l.pieces = append(l.pieces, piece{label: int32(len(l.pieces) + 1)})
+			number[q.label] = int32(len(l.pieces))
+		}
+		s := &l.pieces[number[q.label]-1]
+		s.area += q.area
+		s.box = s.box.Union(q.box)
+	}
+	for i, k := range p.of {
+		if k < 0 || !keep[k] {
+			l.lab[i] = 0
+		} else {
+			l.lab[i] = number[l.lab[i]]
+		}
+	}
+}
+
+// weigh adds up the pulls within the pieces, and those of near cells across
+// their edges.
+func (l *labelled) weigh(edges []edge) {
+	for _, e := range edges {
+		a, b := l.lab[e.u], l.lab[e.v]
+		w := bond{int64(e.p) * int64(e.weight), int64(e.weight)}
+		if a == b && a != 0 {
+			s := &l.pieces[a-1]
+			s.inner = s.inner.plus(w)
+		} else if a != b && e.weight == 2 { // the nearest
+			for _, k := range [2]int32{a, b} {
+				if k != 0 {
+					s := &l.pieces[k-1]
+					s.outer = s.outer.plus(w)
+				}
+			}
+		}
+	}
+}

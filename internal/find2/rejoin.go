@@ -1,0 +1,298 @@
+package find2
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// print is how a piece's cloth looks, over cells that lie whole within it.
+type print struct {
+	lab     [3]float64 // mean CIELAB
+	texture float64    // mean absolute difference of L* from its surroundings
+	bins    [5 * 12 * 12]float64
+}
+
+const (
+	// sameColour is the most that the mean colours of two parts of one piece
+	// differ, in CIELAB, lightness counted for lightWeight of it since light falls
+	// unevenly on a heap; sameBins the least share of their colours in common;
+	// sameTexture the most that their texture differs, in L*, and per unit of the
+	// calmer one. The training chose them on made heaps.
+	sameColour, lightWeight   = 9.0, 0.6
+	sameBins                  = 0.55
+	sameTexture, textureShare = 2.5, 0.5
+	// inLine is how far the edges of two parts may be out of line, as a share of
+	// their width; oneInLine counts a part seen only beside the occluder's end.
+	inLine, oneInLine = 0.09, 0.0315
+	// covered is the least share of what lies between two parts that is cloth.
+	covered = 0.85
+	// leastPart is the least part that can be told to be one, in cells.
+	leastPart = 40
+	// alongLeast is how closely the way from part to part follows their edges:
+	// the cosine of the angle between.
+	alongLeast = 0.7
+)
+
+// rejoin gives parts of one piece that something lies across one label: they
+// look alike, their edges are in line, and cloth lies between. Labels run to n.
+func (l *labelled) rejoin(n int) []int32 {
+	prints := l.prints(n)
+	cells := make([][]geom.Point, n+1)
+	for i, k := range l.lab {
+		if k != 0 {
+			cells[k] = append(cells[k], geom.Point{X: float64(i % l.w), Y: float64(i / l.w)})
+		}
+	}
+	frames := make([][2]geom.Point, n+1) // the directions of the smallest rectangle round each
+	means := make([]geom.Point, n+1)
+	for k := 1; k <= n; k++ {
+		if len(cells[k]) < leastPart {
+			continue
+		}
+		r := geom.MinAreaRect(cells[k])
+		u := r[1].Sub(r[0])
+		u = u.Mul(1 / max(u.Len(), 1e-9))
+		frames[k] = [2]geom.Point{u, {X: -u.Y, Y: u.X}}
+		for _, p := range cells[k] {
+			means[k] = means[k].Add(p)
+		}
+		means[k] = means[k].Mul(1 / float64(len(cells[k])))
+	}
+	type match struct {
+		cost float64
+		a, b int
+	}
+	var found []match
+	for i := 1; i <= n; i++ {
+		for j := i + 1; j <= n; j++ {
+			if min(len(cells[i]), len(cells[j])) < leastPart || !prints[i].same(&prints[j]) {
+				continue
+			}
+			a, b := i, j
+			if len(cells[a]) < len(cells[b]) {
+				a, b = b, a
+			}
+			best := math.Inf(1)
+			var s strip
+			for _, k := range [2]int{a, b} {
+				for _, u := range frames[k] {
+					if t, cost, ok := align(cells[a], cells[b], means[a], means[b], u); ok && cost < best {
+						best, s = cost, t
+					}
+				}
+			}
+			if !math.IsInf(best, 1) && l.spans(s) {
+				found = append(found, match{best, i, j})
+			}
+		}
+	}
+	slices.SortStableFunc(found, func(p, q match) int { return cmp.Compare(p.cost, q.cost) })
+	to := make([]int32, n+1)
+	for i := range to {
+		to[i] = int32(i)
+	}
+	for _, m := range found {
+		a, b := root(to, int32(m.a)), root(to, int32(m.b))
+		to[max(a, b)] = min(a, b)
+	}
+	out := make([]int32, len(l.lab))
+	for i, k := range l.lab {
+		out[i] = root(to, k)
+	}
+	return out
+}
+
+// prints describes the cloth of every label.
+func (l *labelled) prints(n int) []print {
+	lab := make([][3]float64, len(l.lab))
+	light := make([]float64, len(l.lab))
+	parallel(l.h, func(lo, hi int) {
+		for i := lo * l.w; i < hi*l.w; i++ {
+			var c [3]float64
+			x, y := i%l.w, i/l.w
+			for _, k := range [4]int{0, 1, 2 * l.w, 2*l.w + 1} {
+				for j := range c {
+					c[j] += float64(l.rgb[3*(2*y*2*l.w+2*x+k)+j]) / (4 * 255)
+				}
+			}
+			v := colour.SRGB(c).Linear().Lab()
+			lab[i], light[i] = [3]float64{v.L, v.A, v.B}, v.L
+		}
+	})
+	soft := soften(light, l.w, l.h)
+	out := make([]print, n+1)
+	count := make([]float64, n+1)
+	// Cells at a piece's edge are mixed with what lies beside, so only those whose
+	// neighbours are of the piece count, where there are enough of them.
+	inside := make([]int, n+1)
+	within := func(i int) bool {
+		x, y := i%l.w, i/l.w
+		return x > 0 && y > 0 && x < l.w-1 && y < l.h-1 &&
+			l.lab[i-1] == l.lab[i] && l.lab[i+1] == l.lab[i] && l.lab[i-l.w] == l.lab[i] && l.lab[i+l.w] == l.lab[i]
+	}
+	for i, k := range l.lab {
+		if within(i) {
+			inside[k]++
+		}
+	}
+	for i, k := range l.lab {
+		if k == 0 || inside[k] >= leastPart/2 && !within(i) {
+			continue
+		}
+		p := &out[k]
+		count[k]++
+		for j, v := range lab[i] {
+			p.lab[j] += v
+		}
+		p.texture += math.Abs(light[i] - soft[i])
+		p.add(lab[i])
+	}
+	for k := range out {
+		if c := count[k]; c > 0 {
+			for j := range out[k].lab {
+				out[k].lab[j] /= c
+			}
+			out[k].texture /= c
+			for j := range out[k].bins {
+				out[k].bins[j] /= c
+			}
+		}
+	}
+	return out
+}
+
+// add counts a colour in its bin and, by nearness, in the bins beside it: a
+// twentieth of a shade's difference must not part two halves of one print.
+func (p *print) add(c [3]float64) {
+	var at [3]float64
+	size := [3]int{5, 12, 12}
+	at[0], at[1], at[2] = c[0]/20, (c[1]+64)*12/128, (c[2]+64)*12/128
+	var lo [3]int
+	var share [3][2]float64
+	for j := range at {
+		v := max(0, min(float64(size[j])-1, at[j]-0.5))
+		lo[j] = min(int(v), size[j]-2)
+		f := v - float64(lo[j])
+		share[j] = [2]float64{1 - f, f}
+	}
+	for i, a := range share[0] {
+		for j, b := range share[1] {
+			for k, c := range share[2] {
+				p.bins[((lo[0]+i)*12+lo[1]+j)*12+lo[2]+k] += a * b * c
+			}
+		}
+	}
+}
+
+// same says whether two parts may be of one print.
+func (p *print) same(q *print) bool {
+	d := math.Sqrt(sq(lightWeight*(p.lab[0]-q.lab[0])) + sq(p.lab[1]-q.lab[1]) + sq(p.lab[2]-q.lab[2]))
+	if d >= sameColour || math.Abs(p.texture-q.texture) >= sameTexture+textureShare*min(p.texture, q.texture) {
+		return false
+	}
+	common := 0.0
+	for i, v := range p.bins {
+		common += min(v, q.bins[i])
+	}
+	return common > sameBins
+}
+
+// strip is what lies between two parts: along u from u0 to u1, across it from
+// v0 to v1.
+type strip struct {
+	u              geom.Point
+	u0, u1, v0, v1 float64
+}
+
+// align holds two parts against each other along direction u: what it costs,
+// how far their edges are out of line, and what lies between.
+func align(a, b []geom.Point, ca, cb, u geom.Point) (s strip, cost float64, ok bool) {
+	way := cb.Sub(ca)
+	if math.Abs(way.Dot(u)) < alongLeast*way.Len() {
+		return s, 0, false
+	}
+	v := geom.Point{X: -u.Y, Y: u.X}
+	a0, a1 := span(a, v)
+	b0, b1 := span(b, v)
+	width := max(a1-a0, b1-b0)
+	low, high := math.Abs(a0-b0)/width, math.Abs(a1-b1)/width
+	switch {
+	case max(low, high) < inLine:
+		cost = max(low, high)
+	case min(low, high) < oneInLine && min(a1-a0, b1-b0) > 0.3*width:
+		cost = inLine/2 + min(low, high)
+	default:
+		return s, 0, false
+	}
+	s.u, s.v0, s.v1 = u, max(a0, b0), min(a1, b1)
+	if way.Dot(u) < 0 {
+		a, b = b, a
+	}
+	_, s.u0 = span(a, u)
+	s.u1, _ = span(b, u)
+	return s, cost, s.v1-s.v0 >= 3
+}
+
+// span is where all but a fiftieth of the points at either end lie along d.
+func span(pts []geom.Point, d geom.Point) (lo, hi float64) {
+	v := make([]float64, len(pts))
+	for i, p := range pts {
+		v[i] = p.Dot(d)
+	}
+	slices.Sort(v)
+	k := len(v) / 50
+	return v[k], v[len(v)-1-k]
+}
+
+// spans says whether cloth lies between the ends of a strip, which is not so
+// long that its ends have nothing to do with each other.
+func (l *labelled) spans(s strip) bool {
+	gap, width := s.u1-s.u0, s.v1-s.v0
+	if gap <= 0 {
+		return true
+	}
+	if gap > 6*width+60 {
+		return false
+	}
+	const along, across = 12, 8
+	v := geom.Point{X: -s.u.Y, Y: s.u.X}
+	n := 0
+	for i := range along {
+		for j := range across {
+			t := 0.15 + 0.7*float64(j)/(across-1)
+			p := s.u.Mul(s.u0 + gap*float64(i)/(along-1)).Add(v.Mul(s.v0 + width*t))
+			x, y := max(0, min(l.w-1, int(math.Round(p.X)))), max(0, min(l.h-1, int(math.Round(p.Y))))
+			if l.lab[y*l.w+x] != 0 {
+				n++
+			}
+		}
+	}
+	return float64(n) >= covered*along*across
+}
+
+func sq(x float64) float64 { return x * x }
+
+// soften is the mean of each cell's surroundings, five cells each way.
+func soften(v []float64, w, h int) []float64 {
+	const r = 2
+	pass := func(src []float64, n, m, step, row int) []float64 {
+		dst := make([]float64, len(src))
+		parallel(m, func(lo, hi int) {
+			for k := lo; k < hi; k++ {
+				for i := range n {
+					s := 0.0
+					for d := -r; d <= r; d++ {
+						s += src[k*row+max(0, min(n-1, i+d))*step]
+					}
+					dst[k*row+i*step] = s / (2*r + 1)
+				}
+			}
+		})
+		return dst
+	}
+	return pass(pass(v, w, h, 1, w), h, w, w, 1)
+}

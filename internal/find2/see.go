@@ -1,0 +1,175 @@
+package find2
+
+import (
+	"image"
+	"math"
+
+	"github.com/disintegration/imaging"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/eye"
+)
+
+// half is what a probability of ½ more or less than ½ is in a field: enough
+// steps that rounding moves no edge (the eye's own logits have no finer ones
+// where they count).
+const half = 1024
+
+// unit is a probability of 1 in a field.
+const unit = 2 * half
+
+// field is what the eye saw, cell by cell, row-major: probabilities as
+// p·unit − half, so that 0 is as likely as not.
+type field struct {
+	w, h        int
+	cloth, card []int16
+	pulls       []pull
+}
+
+// pull is how likely each cell and the one at (dx, dy) from it are cloth of one
+// piece.
+type pull struct {
+	dx, dy int
+	p      []int16
+}
+
+// view is a field with its place in the working picture: the middle of cell
+// (x, y) lies at (x0 + (x+½)·sx, y0 + (y+½)·sy).
+type view struct {
+	field
+	x0, y0, sx, sy float64
+	rgb            []uint8 // what the eye was shown: 2w × 2h pixels of sRGB
+}
+
+const (
+	// firstSide and secondSide are the longest side of what the eye is shown, in
+	// pixels: first the whole picture, to see where cloth lies, then that place.
+	// The training scenes are about as large; a larger second look costs more
+	// and was no truer.
+	firstSide, secondSide = 768, 1280
+	// mostEnlarged is how many times larger than trained at the second look may
+	// show things: the training program enlarges its scenes, 1024 pixels on the
+	// long side, to this at most in four of five.
+	mostEnlarged = 1.45
+	trainedSide  = 1024
+	// margin is what is left round the cloth, as a share of the picture's side.
+	margin = 0.05
+	// crumb is the least patch of cloth, in cells of the first look, that the
+	// second must hold.
+	crumb = 30
+)
+
+// bytesOf is the working picture in sRGB.
+func bytesOf(p *cloth.Picture) *image.NRGBA {
+	const steps = 4096 // finer than a byte's steps everywhere but in the deepest black
+	var table [steps + 1]uint8
+	for i := range table {
+		table[i] = uint8(math.Round(255 * colour.EncodeSRGB(float64(i)/steps)))
+	}
+	im := image.NewNRGBA(image.Rect(0, 0, p.W, p.H))
+	parallel(p.H, func(lo, hi int) {
+		for i := lo * p.W; i < hi*p.W; i++ {
+			for c := range 3 {
+				im.Pix[4*i+c] = table[int(max(0, min(1, p.Pix[3*i+c]))*steps+0.5)]
+			}
+			im.Pix[4*i+3] = 255
+		}
+	})
+	return im
+}
+
+// sides is the size that a w × h part of a picture is shown at: its longer side
+// about long, both as the eye wants them.
+func sides(w, h int, long float64) (int, int) {
+	s := long / float64(max(w, h))
+	fit := func(v int) int {
+		return max(eye.Least, int(math.Round(float64(v)*s/eye.Multiple))*eye.Multiple)
+	}
+	return fit(w), fit(h)
+}
+
+// show shows a part of a picture to the eye, at w × h pixels.
+func show(e *eye.Eye, im *image.NRGBA, part image.Rectangle, w, h int) (*view, []float64) {
+	filter := imaging.Lanczos
+	if 2*w < part.Dx() {
+		filter = imaging.Box
+	}
+	small := imaging.Resize(im.SubImage(part), w, h, filter)
+	v := &view{x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: make([]uint8, 3*w*h)}
+	for i := range w * h {
+		copy(v.rgb[3*i:3*i+3], small.Pix[4*i:])
+	}
+	m := e.Look(v.rgb, w, h)
+	v.field = fieldOf(e, m)
+	v.sx, v.sy = float64(part.Dx())/float64(v.w), float64(part.Dy())/float64(v.h)
+	return v, m.Kind
+}
+
+func fieldOf(e *eye.Eye, m *eye.Maps) field {
+	const top = 1 << 13 // logits are within ±top
+	var table [2*top + 1]int16
+	for i := range table {
+		table[i] = int16(math.Round(unit*eye.Prob(int16(i-top)) - half))
+	}
+	at := func(l int16) int16 { return table[max(-top, min(top, int(l)))+top] }
+	n := m.W * m.H
+	f := field{w: m.W, h: m.H, cloth: make([]int16, n), card: make([]int16, n), pulls: make([]pull, len(e.Pulls))}
+	for k, p := range e.Pulls {
+		f.pulls[k] = pull{dx: p.DX, dy: p.DY, p: make([]int16, n)}
+	}
+	parallel(m.H, func(lo, hi int) {
+		for y := lo; y < hi; y++ {
+			for x := range m.W {
+				i := y*m.W + x
+				f.cloth[i], f.card[i] = at(m.Cloth(x, y)), at(m.Card(x, y))
+				for k, p := range e.Pulls {
+					f.pulls[k].p[i] = at(m.Pull(x, y, p))
+				}
+			}
+		}
+	})
+	return f
+}
+
+// look looks twice: at the whole picture, and at where cloth lies. It gives both
+// views, the second nil where there is no cloth, and what the eye takes the
+// photo for.
+func look(e *eye.Eye, p *cloth.Picture) (whole, near *view, kind []float64) {
+	im := bytesOf(p)
+	w, h := sides(p.W, p.H, firstSide)
+	whole, kind = show(e, im, im.Bounds(), w, h)
+	part := whole.clothBox(p.W, p.H)
+	if part.Empty() {
+		return whole, nil, kind
+	}
+	long := float64(max(part.Dx(), part.Dy()))
+	w, h = sides(part.Dx(), part.Dy(), min(secondSide, long*mostEnlarged*trainedSide/float64(max(p.W, p.H))))
+	near, _ = show(e, im, part, w, h)
+	return whole, near, kind
+}
+
+// clothBox is the box of all cloth, in pixels of the w × h working picture, with
+// a margin; empty where there is none.
+func (v *view) clothBox(w, h int) image.Rectangle {
+	mask := make([]int32, len(v.cloth))
+	for i, c := range v.cloth {
+		if c > 0 {
+			mask[i] = 1
+		}
+	}
+	box := image.Rectangle{}
+	for _, b := range components(mask, v.w, v.h).parts {
+		if b.area > crumb {
+			box = box.Union(b.box)
+		}
+	}
+	if box.Empty() {
+		return box
+	}
+	m := margin * float64(max(v.w, v.h))
+	return image.Rect(
+		int((float64(box.Min.X)-m)*v.sx), int((float64(box.Min.Y)-m)*v.sy),
+		int(math.Ceil((float64(box.Max.X)+m)*v.sx)), int(math.Ceil((float64(box.Max.Y)+m)*v.sy)),
+	).Intersect(image.Rect(0, 0, w, h))
+}

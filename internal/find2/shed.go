@@ -1,0 +1,130 @@
+package find2
+
+// edge joins two cells of cloth: p > 0 speaks for one piece, p < 0 against it,
+// in steps of a field.
+type edge struct {
+	u, v   int32
+	p      int16
+	weight int8 // how much it counts where fragments are weighed, in halves
+}
+
+// edges are the pulls between cells of cloth, those whose cloth is above least.
+// Far pulls are taken from every second, third or fourth cell each way only:
+// neighbours say the same. They weigh more, since there are fewer.
+func (f *field) edges(least int16) []edge {
+	var out []edge
+	for _, k := range f.pulls {
+		step, weight := 1, int8(2)
+		switch far := max(k.dx, -k.dx, k.dy); {
+		case far > 32:
+			step, weight = 4, 4
+		case far > 4:
+			step, weight = 3, 3
+		case far > 1:
+			step = 2
+		}
+		for y := 0; y+k.dy < f.h; y += step {
+			// Staggered from row to row, so that no column is left out.
+			first := (step - y/step%step) % step
+			for x := first; x < f.w; x += step {
+				if x+k.dx < 0 || x+k.dx >= f.w {
+					continue
+				}
+				i := y*f.w + x
+				j := i + k.dy*f.w + k.dx
+				if f.cloth[i] > least && f.cloth[j] > least {
+					out = append(out, edge{int32(i), int32(j), k.p[i], weight})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// shed is the mutex watershed (Wolf et al. 2018): edges from the strongest to
+// the weakest, each either joins the fragments at its ends or forbids that they
+// ever join; what was forbidden stays so. It gives the fragments of n cells, by
+// the number of a cell in each. Ties break by the order of the edges.
+func shed(n int, edges []edge) []int32 {
+	strength := func(e *edge) int { return int(max(e.p, -e.p)) }
+	var at [half + 2]int32
+	for i := range edges {
+		at[strength(&edges[i])]++
+	}
+	next := int32(0)
+	for s := len(at) - 1; s >= 0; s-- {
+		at[s], next = next, next+at[s]
+	}
+	order := make([]int32, len(edges))
+	for i := range edges {
+		s := strength(&edges[i])
+		order[at[s]] = int32(i)
+		at[s]++
+	}
+	// Each fragment's enemies are a linked list, so that two lists join at once.
+	parent, size := make([]int32, n), make([]int32, n)
+	head, tail, enemies := make([]int32, n), make([]int32, n), make([]int32, n)
+	for i := range parent {
+		parent[i], size[i], head[i], tail[i] = int32(i), 1, -1, -1
+	}
+	var who, after []int32
+	for _, i := range order {
+		e := &edges[i]
+		a, b := root(parent, e.u), root(parent, e.v)
+		if a == b {
+			continue
+		}
+		if enemies[a] > enemies[b] {
+			a, b = b, a
+		}
+		forbidden := false
+		for x := head[a]; x >= 0 && !forbidden; x = after[x] {
+			who[x] = root(parent, who[x])
+			forbidden = who[x] == b
+		}
+		switch {
+		case forbidden:
+		case e.p > 0:
+			if size[a] > size[b] {
+				a, b = b, a
+			}
+			parent[a] = b
+			size[b] += size[a]
+			if head[a] >= 0 {
+				if head[b] < 0 {
+					head[b] = head[a]
+				} else {
+					after[tail[b]] = head[a]
+				}
+				tail[b] = tail[a]
+				enemies[b] += enemies[a]
+			}
+		default:
+			for range 2 {
+				x := int32(len(who))
+				who, after = append(who, b), append(after, -1)
+				if head[a] < 0 {
+					head[a] = x
+				} else {
+					after[tail[a]] = x
+				}
+				tail[a] = x
+				enemies[a]++
+				a, b = b, a
+			}
+		}
+	}
+	for i := range parent {
+		parent[i] = root(parent, int32(i))
+	}
+	return parent
+}
+
+// root finds the root of x in a forest, and shortens the way there.
+func root(parent []int32, x int32) int32 {
+	for parent[x] != x {
+		parent[x] = parent[parent[x]]
+		x = parent[x]
+	}
+	return x
+}
