@@ -5,7 +5,6 @@ package find2
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -68,10 +67,13 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 			}
 		}
 	}
-	if o.Rows > 0 && o.Cols > 0 {
-		if err := res.onGrid(o); err != nil {
+	switch {
+	case o.Rows > 0 && o.Cols > 0:
+		if err := res.onGrid(near, o); err != nil {
 			return nil, err
 		}
+	case res.Kind == cloth.Board:
+		straightenBoard(res.Regions)
 	}
 	for _, r := range whole.cards() {
 		res.Regions = append(res.Regions, r)
@@ -111,14 +113,34 @@ func (l *labelled) region(s *piece) (cloth.Region, bool) {
 	var r cloth.Region
 	if c, fit := fitQuad(whole); fit > quadEnough {
 		r.Corners = c[:]
-		r.Polygon = slices.Clone(c[:])
-		return r, true
+		if farOff(whole, c) < max(bend*cell*2, quadStray*math.Sqrt(whole.Area())) {
+			r.Polygon = slices.Clone(c[:])
+			return r, true
+		}
 	}
 	for i := range rings {
 		rings[i] = straighten(rings[i], cell)
 	}
 	r.Polygon = oneRing(rings)
 	return r, len(r.Polygon) >= 3 && r.Polygon.Area() > 0
+}
+
+// quadStray is how far, as a share of a piece's side, one point in twenty of its
+// outline may lie from four straight sides that stand for it.
+const quadStray = 0.015
+
+// farOff is the distance from a quadrilateral that one point in twenty of a ring
+// exceeds.
+func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
+	d := make([]float64, len(ring))
+	for i, p := range ring {
+		d[i] = math.Inf(1)
+		for s := range 4 {
+			d[i] = min(d[i], segmentDistance(p, c[s], c[(s+1)%4]))
+		}
+	}
+	slices.Sort(d)
+	return d[len(d)*19/20]
 }
 
 // groundOf is 255 where neither cloth nor a card is at all likely, and 0
@@ -231,5 +253,3 @@ func (r *Result) sort() {
 		r.Regions[k], r.Signs[k] = regions[i], signs[i]
 	}
 }
-
-func (r *Result) onGrid(o Options) error { return fmt.Errorf("not yet") }

@@ -89,47 +89,116 @@ func sides(w, h int, long float64) (int, int) {
 	return fit(w), fit(h)
 }
 
-// show shows a part of a picture to the eye, at w × h pixels.
-func show(e *eye.Eye, im *image.NRGBA, part image.Rectangle, w, h int) (*view, []float64) {
+// glance is a way to show a picture to the eye: as it is, or mirrored.
+type glance struct{ flipX, flipY bool }
+
+// once and often are the glances of the first and of the second look. The mean
+// of four is truer than one on heaps, where the eye is in doubt.
+var (
+	once  = []glance{{}}
+	often = []glance{{}, {true, true}, {true, false}, {false, true}}
+)
+
+// show shows a part of a picture to the eye, at w × h pixels; it gives the mean
+// of all glances, and what the eye takes the picture for at the first.
+func show(e *eye.Eye, im *image.NRGBA, part image.Rectangle, w, h int, glances []glance) (*view, []float64) {
 	filter := imaging.Lanczos
 	if 2*w < part.Dx() {
 		filter = imaging.Box
 	}
 	small := imaging.Resize(im.SubImage(part), w, h, filter)
 	v := &view{x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: make([]uint8, 3*w*h)}
-	for i := range w * h {
-		copy(v.rgb[3*i:3*i+3], small.Pix[4*i:])
+	var kind []float64
+	shown := make([]uint8, 3*w*h)
+	for k, g := range glances {
+		for y := range h {
+			for x := range w {
+				copy(shown[3*(y*w+x):][:3], small.Pix[4*(g.y(y, h)*w+g.x(x, w)):])
+			}
+		}
+		m := e.Look(shown, w, h)
+		if k == 0 {
+			kind = m.Kind
+			copy(v.rgb, shown)
+			v.field = newField(e, m.W, m.H)
+		}
+		v.add(e, m, g, len(glances))
 	}
-	m := e.Look(v.rgb, w, h)
-	v.field = fieldOf(e, m)
 	v.sx, v.sy = float64(part.Dx())/float64(v.w), float64(part.Dy())/float64(v.h)
-	return v, m.Kind
+	return v, kind
 }
 
-func fieldOf(e *eye.Eye, m *eye.Maps) field {
+func (g glance) x(x, w int) int {
+	if g.flipX {
+		return w - 1 - x
+	}
+	return x
+}
+
+func (g glance) y(y, h int) int {
+	if g.flipY {
+		return h - 1 - y
+	}
+	return y
+}
+
+func newField(e *eye.Eye, w, h int) field {
+	f := field{w: w, h: h, cloth: make([]int16, w*h), card: make([]int16, w*h), pulls: make([]pull, len(e.Pulls))}
+	for k, p := range e.Pulls {
+		f.pulls[k] = pull{dx: p.DX, dy: p.DY, p: make([]int16, w*h)}
+	}
+	return f
+}
+
+// add adds the n-th part of what the eye saw at a glance. A pull of a mirrored
+// picture is found there as the pull to the mirrored place, or from it.
+func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, n int) {
 	const top = 1 << 13 // logits are within ±top
 	var table [2*top + 1]int16
 	for i := range table {
-		table[i] = int16(math.Round(unit*eye.Prob(int16(i-top)) - half))
+		table[i] = int16(math.Round((unit*eye.Prob(int16(i-top)) - half) / float64(n)))
 	}
 	at := func(l int16) int16 { return table[max(-top, min(top, int(l)))+top] }
-	n := m.W * m.H
-	f := field{w: m.W, h: m.H, cloth: make([]int16, n), card: make([]int16, n), pulls: make([]pull, len(e.Pulls))}
-	for k, p := range e.Pulls {
-		f.pulls[k] = pull{dx: p.DX, dy: p.DY, p: make([]int16, n)}
+	type source struct {
+		p    eye.Pull
+		from bool // anchored at the other end
 	}
-	parallel(m.H, func(lo, hi int) {
+	sources := make([]source, len(e.Pulls))
+	for k, p := range e.Pulls {
+		dx, dy := p.DX, p.DY
+		if g.flipX {
+			dx = -dx
+		}
+		if g.flipY {
+			dy = -dy
+		}
+		for _, q := range e.Pulls {
+			if q.DX == dx && q.DY == dy {
+				sources[k] = source{q, false}
+			} else if q.DX == -dx && q.DY == -dy {
+				sources[k] = source{q, true}
+			}
+		}
+	}
+	parallel(f.h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
-			for x := range m.W {
-				i := y*m.W + x
-				f.cloth[i], f.card[i] = at(m.Cloth(x, y)), at(m.Card(x, y))
-				for k, p := range e.Pulls {
-					f.pulls[k].p[i] = at(m.Pull(x, y, p))
+			for x := range f.w {
+				i := y*f.w + x
+				mx, my := g.x(x, f.w), g.y(y, f.h)
+				f.cloth[i] += at(m.Cloth(mx, my))
+				f.card[i] += at(m.Card(mx, my))
+				for k, s := range sources {
+					u, v := x, y
+					if s.from {
+						u, v = x+f.pulls[k].dx, y+f.pulls[k].dy
+					}
+					if u >= 0 && v >= 0 && u < f.w && v < f.h {
+						f.pulls[k].p[i] += at(m.Pull(g.x(u, f.w), g.y(v, f.h), s.p))
+					}
 				}
 			}
 		}
 	})
-	return f
 }
 
 // look looks twice: at the whole picture, and at where cloth lies. It gives both
@@ -138,14 +207,14 @@ func fieldOf(e *eye.Eye, m *eye.Maps) field {
 func look(e *eye.Eye, p *cloth.Picture) (whole, near *view, kind []float64) {
 	im := bytesOf(p)
 	w, h := sides(p.W, p.H, firstSide)
-	whole, kind = show(e, im, im.Bounds(), w, h)
+	whole, kind = show(e, im, im.Bounds(), w, h, once)
 	part := whole.clothBox(p.W, p.H)
 	if part.Empty() {
 		return whole, nil, kind
 	}
 	long := float64(max(part.Dx(), part.Dy()))
 	w, h = sides(part.Dx(), part.Dy(), min(secondSide, long*mostEnlarged*trainedSide/float64(max(p.W, p.H))))
-	near, _ = show(e, im, part, w, h)
+	near, _ = show(e, im, part, w, h, often)
 	return whole, near, kind
 }
 
