@@ -1,11 +1,14 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -13,7 +16,9 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
+	find "piecebag/internal/find2"
 	"piecebag/internal/look"
+	"piecebag/internal/photo"
 	"piecebag/internal/scene"
 	"piecebag/internal/truth"
 )
@@ -37,7 +42,7 @@ by level of difficulty. 'piecebag measure make FOLDER' makes such a folder.`,
 	cmd.Flags().BoolVar(&each, "each", false, "a row for each photo as well")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
-	cmd.AddCommand(newMeasureMake(s))
+	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s))
 	return cmd
 }
 
@@ -84,6 +89,62 @@ func runMeasure(ctx context.Context, s streams, dirs []string, only string, each
 		return answered(enc.Encode(rows))
 	}
 	return answered(truth.WriteTable(s.out, rows))
+}
+
+// newMeasureSigns writes what trust is fitted on: for every outline what speaks
+// for it, and how well it fits the truth.
+func newMeasureSigns(s streams) *cobra.Command {
+	return &cobra.Command{
+		Use:   "signs FOLDER…",
+		Short: "Write what speaks for each outline found, and its true overlap, as CSV",
+		Args:  atLeastOne("no folder given", "make one with 'piecebag measure make FOLDER'"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			w := csv.NewWriter(s.out)
+			err := w.Write(append([]string{"photo", "kind", "overlap"}, find.SignNames...))
+			for _, dir := range args {
+				cases, err := truth.ReadDir(dir)
+				if err != nil {
+					return err
+				}
+				for _, c := range cases {
+					if err := writeSigns(w, c); err != nil {
+						return err
+					}
+				}
+			}
+			w.Flush()
+			return answered(cmp.Or(err, w.Error()))
+		},
+	}
+}
+
+func writeSigns(w *csv.Writer, c *truth.Case) error {
+	pic, _, err := photo.Open(c.File, photo.Options{})
+	if err != nil {
+		return err
+	}
+	found, err := find.Find(pic, find.Options{})
+	if err != nil {
+		return err
+	}
+	sheet := cloth.Sheet{Width: pic.FullW, Height: pic.FullH}
+	var signs [][]float64
+	for i, r := range found.Regions {
+		if found.Signs[i] != nil {
+			sheet.Pieces = append(sheet.Pieces, cloth.Piece{Polygon: r.Polygon.Scale(pic.Shrink)})
+			signs = append(signs, found.Signs[i])
+		}
+	}
+	for i, v := range truth.Overlaps(c, &sheet) {
+		row := []string{c.Name, string(c.Kind), strconv.FormatFloat(v, 'f', 4, 64)}
+		for _, x := range signs[i] {
+			row = append(row, strconv.FormatFloat(x, 'g', 6, 64))
+		}
+		if err := w.Write(row); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func newMeasureMake(s streams) *cobra.Command {

@@ -155,6 +155,27 @@ func (o *overlap) iou(said, truth int) float64 {
 	return i / (o.said[said] + o.truth[truth] - i)
 }
 
+// Overlaps is the best overlap (IoU) of each answer with a piece that was asked
+// for; -1 for answers that lie mostly on slivers and find none.
+func Overlaps(c *Case, s *cloth.Sheet) []float64 {
+	o := newOverlap(c, s)
+	out := make([]float64, len(o.said))
+	for i := range out {
+		sliver := 0.0
+		for k := range c.Pieces {
+			if c.Pieces[k].Ignore {
+				sliver += o.shared[i][k]
+			} else {
+				out[i] = max(out[i], o.iou(i, k))
+			}
+		}
+		if out[i] < 0.5 && sliver > 0.5*o.said[i] {
+			out[i] = -1
+		}
+	}
+	return out
+}
+
 // pair is a true piece and the answer that found it.
 type pair struct {
 	truth, said int
