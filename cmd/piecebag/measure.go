@@ -123,7 +123,7 @@ func writeSigns(w *csv.Writer, c *truth.Case) error {
 	if err != nil {
 		return err
 	}
-	found, err := find.Find(pic, find.Options{})
+	found, err := find.Find(pic, find.Options{All: true})
 	if err != nil {
 		return err
 	}

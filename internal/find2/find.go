@@ -20,6 +20,7 @@ type Options struct {
 	Rows, Cols int            // of a board; 0: count them
 	Outline    geom.Polygon   // of a board, four corners, working pixels; nil: find it
 	Given      []geom.Polygon // outlines given by hand, working pixels; nil: find them
+	All        bool           // say doubtful pieces too, to fit trust on
 }
 
 // Result is what the finder saw.
@@ -60,12 +61,13 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 		l := near.part(res.Kind)
 		for i := range l.pieces {
 			if r, ok := l.region(&l.pieces[i]); ok {
-				signs := l.signs(&l.pieces[i], r.Polygon, p.W, p.H)
-				r.Trust = trust(signs)
 				res.Regions = append(res.Regions, r)
-				res.Signs = append(res.Signs, signs)
+				res.Signs = append(res.Signs, l.signs(&l.pieces[i], r.Polygon, p.W, p.H))
 			}
 		}
+	}
+	if n := res.judge(o.All); n > 0 {
+		res.Notes = append(res.Notes, cloth.Count(n, "thing")+" that may be cloth left out as too doubtful")
 	}
 	switch {
 	case o.Rows > 0 && o.Cols > 0:
