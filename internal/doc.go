@@ -5,7 +5,9 @@
 //	colour   colour mathematics: sRGB, CIELAB, OKLab, CIEDE2000, Munsell
 //	cloth    the vocabulary: Picture, Region, Piece, Family, Value, lengths
 //	photo    bytes to an upright, colour-managed picture in linear light
+//	eye      a learned net: for every pixel, cloth or not, and what belongs together
 //	find     picture to pieces: the ground, spreads, boards, stacks, piles
+//	find2    picture to pieces by the eye; takes the place of find
 //	card     the printable reference card, and how it is found in a photo
 //	scale    pixels to inches; which quadrilateral is a card or a sheet
 //	light    what is white here, at every place of the picture

@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/find"
+	find "piecebag/internal/find2"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
 )

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
+	find "piecebag/internal/find2"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 )
@@ -91,7 +92,11 @@ func lookAt(file string, o look.Options, budget *photo.Budget) looked {
 	}
 	sheet, err := look.Photo(pic, o)
 	if err != nil {
-		return looked{err: &photo.Error{File: file, Reason: err.Error(), Remedy: "give a box inside the photo", Err: err}}
+		remedy := "give a box inside the photo"
+		if r := new(find.Refusal); errors.As(err, &r) {
+			remedy = r.Remedy
+		}
+		return looked{err: &photo.Error{File: file, Reason: err.Error(), Remedy: remedy, Err: err}}
 	}
 	sheet.File = file
 	if info.Note != "" {

@@ -34,11 +34,18 @@ type Result struct {
 	Signs [][]float64
 }
 
+// Refusal says why what was given by hand cannot be kept, and what to do.
+type Refusal struct{ Reason, Remedy string }
+
+func (r *Refusal) Error() string { return r.Reason }
+
+// MostCells is the most rows or columns of a board.
+const MostCells = 24
+
 // leastSide is the smallest side, in working pixels, worth looking at.
 const leastSide = 48
 
-// Find finds the pieces in a working picture. An error says why what was given
-// by hand cannot be kept.
+// Find finds the pieces in a working picture. The error is a *Refusal.
 func Find(p *cloth.Picture, o Options) (*Result, error) {
 	if p.W < leastSide || p.H < leastSide {
 		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Notes: []string{"the picture is too small to find pieces in"}}, nil

@@ -217,19 +217,21 @@ func straightenBoard(regions []cloth.Region) {
 	}
 }
 
+const giveCorners = "count rows and columns again, or give the board's four corners with --outline"
+
 // onGrid makes the result exactly rows × columns squares, or says why it cannot.
 // v is what the eye saw where cloth lies, nil where it saw none.
 func (r *Result) onGrid(v *view, o Options) error {
 	want := fmt.Sprintf("%d rows of %d squares", o.Rows, o.Cols)
 	if v == nil {
-		return fmt.Errorf("no cloth shows, so there are no %s", want)
+		return &Refusal{"no cloth shows, so there are no " + want, "take the photo closer, or leave --grid off"}
 	}
 	var l *lattice
 	if o.Outline != nil {
 		unit := []geom.Point{{X: 0, Y: 0}, {X: float64(o.Cols), Y: 0}, {X: float64(o.Cols), Y: float64(o.Rows)}, {X: 0, Y: float64(o.Rows)}}
 		h, err := geom.FitHomography(unit, o.Outline)
 		if err != nil {
-			return fmt.Errorf("the four corners given enclose no board: %w", err)
+			return &Refusal{"the four corners given enclose no board", "give the corners in order, clockwise from the upper left"}
 		}
 		l = &lattice{h: h, at: map[[2]int]int{}, columns: [2]int{0, o.Cols}, rows: [2]int{0, o.Rows}}
 		for i, g := range r.Regions {
@@ -243,7 +245,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 	} else {
 		var ok bool
 		if l, ok = findLattice(r.Regions); !ok {
-			return fmt.Errorf("the squares that show lie in no lattice of %s; give the board's four corners with --outline", want)
+			return &Refusal{"what shows lies in no lattice, so there are no " + want, giveCorners}
 		}
 		l.window(v, o.Rows, o.Cols)
 	}
@@ -261,14 +263,17 @@ func (r *Result) onGrid(v *view, o Options) error {
 			}
 			share := v.clothIn(place)
 			if share < 0.5 {
-				return fmt.Errorf("square %d of row %d would lie where no cloth shows, so these are not %s", i-l.columns[0]+1, j-l.rows[0]+1, want)
+				return &Refusal{fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i-l.columns[0]+1, j-l.rows[0]+1, want), giveCorners}
 			}
 			regions = append(regions, cloth.Region{Polygon: place, Corners: slices.Clone(place), Trust: share / 2})
 			signs = append(signs, nil)
 		}
 	}
 	if o.Outline == nil && 2*seen < len(regions) {
-		return fmt.Errorf("only %d of %s can be told apart; give the board's four corners with --outline", seen, want)
+		return &Refusal{fmt.Sprintf("only %d of the squares of %s can be told apart", seen, want), giveCorners}
+	}
+	if n := len(r.Regions) - seen; n > 0 {
+		r.Notes = append(r.Notes, cloth.Count(n, "piece")+" off the grid left out")
 	}
 	r.Regions, r.Signs = regions, signs
 	return nil

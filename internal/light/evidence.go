@@ -44,7 +44,10 @@ const mostClipped = 0.05
 
 func gather(p *cloth.Picture, regions []cloth.Region, refs []cloth.Reference, shape *shading, tone Tone, pick *geom.Point) *evidence {
 	e := &evidence{shape: shape, floor: math.Inf(-1), least: flatSD}
-	isRef := make([]bool, len(regions))
+	isRef := make([]bool, len(regions)) // or else no cloth
+	for i, r := range regions {
+		isRef[i] = r.Card
+	}
 	for _, r := range refs {
 		if r.Region >= 0 && r.Region < len(regions) {
 			isRef[r.Region] = true

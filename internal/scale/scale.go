@@ -81,7 +81,10 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	if o.Card != nil {
 		res.References = append(res.References, o.Card.Reference())
 	}
-	isRef := make([]bool, len(regions))
+	isRef := make([]bool, len(regions)) // or else no cloth
+	for i, r := range regions {
+		isRef[i] = r.Card
+	}
 	for _, s := range seen {
 		res.References = append(res.References, s.reference())
 		isRef[s.region] = true
