@@ -53,6 +53,9 @@ const (
 	// long side, to this at most in four of five.
 	mostEnlarged = 1.45
 	trainedSide  = 1024
+	// mostPixels is how many pixels of what the eye is shown one of the working
+	// picture may fill: a larger small picture has no more in it.
+	mostPixels = 2
 	// margin is what is left round the cloth, as a share of the picture's side.
 	margin = 0.05
 	// crumb is the least patch of cloth, in cells of the first look, that the
@@ -206,14 +209,14 @@ func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, n int) {
 // photo for.
 func look(e *eye.Eye, p *cloth.Picture) (whole, near *view, kind []float64) {
 	im := bytesOf(p)
-	w, h := sides(p.W, p.H, firstSide)
+	w, h := sides(p.W, p.H, min(firstSide, mostPixels*float64(max(p.W, p.H))))
 	whole, kind = show(e, im, im.Bounds(), w, h, once)
 	part := whole.clothBox(p.W, p.H)
 	if part.Empty() {
 		return whole, nil, kind
 	}
 	long := float64(max(part.Dx(), part.Dy()))
-	w, h = sides(part.Dx(), part.Dy(), min(secondSide, long*mostEnlarged*trainedSide/float64(max(p.W, p.H))))
+	w, h = sides(part.Dx(), part.Dy(), min(secondSide, mostPixels*long, long*mostEnlarged*trainedSide/float64(max(p.W, p.H))))
 	near, _ = show(e, im, part, w, h, often)
 	return whole, near, kind
 }
