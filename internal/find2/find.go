@@ -128,7 +128,7 @@ func (l *labelled) region(s *piece) (cloth.Region, bool) {
 		}
 	}
 	for i := range rings {
-		rings[i] = straighten(rings[i], cell)
+		rings[i] = straighten(soft(rings[i]), cell)
 	}
 	r.Polygon = oneRing(rings)
 	return r, len(r.Polygon) >= 3 && r.Polygon.Area() > 0

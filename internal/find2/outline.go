@@ -77,6 +77,17 @@ const (
 	straight, moved = 8, 2.5
 )
 
+// soft takes the steps of the cells off a ring: every point goes half way to the
+// middle of its neighbours.
+func soft(ring geom.Polygon) geom.Polygon {
+	n := len(ring)
+	out := make(geom.Polygon, n)
+	for i, p := range ring {
+		out[i] = p.Add(ring[(i+1)%n].Add(ring[(i+n-1)%n]).Mul(0.5)).Mul(0.5)
+	}
+	return out
+}
+
 // straighten gives a ring straight sides where its points lie along them: split
 // by Douglas & Peucker 1973, every long side fitted to its points by least
 // squares, corners where neighbouring sides meet. Cell is a cell's side in

@@ -1,0 +1,390 @@
+package find2
+
+import (
+	"image"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/eye"
+	"piecebag/internal/geom"
+	"piecebag/internal/photo"
+)
+
+// drawn makes a view whose eye is right about a label picture, one letter a
+// cell; a dot is no cloth. Sure is how sure it is, 0 to half.
+func drawn(sure int16, rows ...string) *view {
+	v := &view{field: field{w: len(rows[0]), h: len(rows)}, sx: 1, sy: 1}
+	v.rgb = make([]uint8, 3*4*v.w*v.h)
+	at := func(x, y int) byte { return rows[y][x] }
+	for y := range v.h {
+		for x := range v.w {
+			c := sure
+			if at(x, y) == '.' {
+				c = -sure
+			}
+			v.cloth = append(v.cloth, c)
+		}
+	}
+	v.card = make([]int16, v.w*v.h)
+	for _, d := range [][2]int{{1, 0}, {0, 1}, {4, 0}, {0, 4}, {3, 3}, {-3, 3}} {
+		k := pull{dx: d[0], dy: d[1]}
+		for y := range v.h {
+			for x := range v.w {
+				p := -sure
+				if u, w := x+d[0], y+d[1]; u >= 0 && u < v.w && w < v.h && at(u, w) == at(x, y) {
+					p = sure
+				}
+				k.p = append(k.p, p)
+			}
+		}
+		v.pulls = append(v.pulls, k)
+	}
+	return v
+}
+
+// big is each letter of the rows as a block of n × n cells.
+func big(n int, rows ...string) []string {
+	var out []string
+	for _, r := range rows {
+		var line []byte
+		for _, c := range []byte(r) {
+			line = append(line, slices.Repeat([]byte{c}, n)...)
+		}
+		out = append(out, slices.Repeat([]string{string(line)}, n)...)
+	}
+	return out
+}
+
+func TestShedPartsWhatRepels(t *testing.T) {
+	v := drawn(500, big(6, "aab.", "aabb", "....")...)
+	roots := shed(v.w*v.h, v.edges(0))
+	at := func(x, y int) int32 { return roots[y*v.w+x] }
+	require.Equal(t, at(0, 0), at(11, 11), "one piece")
+	require.Equal(t, at(13, 2), at(20, 8), "the other")
+	require.NotEqual(t, at(11, 3), at(12, 3))
+	require.NotEqual(t, at(0, 0), at(0, 14), "what is no cloth joins nothing")
+}
+
+// What a strong pull has forbidden, many weaker ones the other way must not
+// join: the mutex. One long bridge of weak pulls runs round the wall.
+func TestShedKeepsWhatWasForbidden(t *testing.T) {
+	e := []edge{{0, 1, 400, 2}, {2, 3, 400, 2}, {1, 2, -300, 2}, {0, 3, 200, 2}, {0, 2, 200, 2}, {1, 3, 200, 2}}
+	r := shed(4, e)
+	require.Equal(t, r[0], r[1])
+	require.Equal(t, r[2], r[3])
+	require.NotEqual(t, r[0], r[2])
+	e[2].p = -100 // weaker than the bridge: now it is one
+	r = shed(4, e)
+	require.Equal(t, r[0], r[3])
+}
+
+func TestCrumbsJoinOrDissolve(t *testing.T) {
+	rows := big(24, "a.", "..")
+	rows[0] = rows[0][:40] + "cc" + rows[0][42:] // alone
+	v := drawn(500, rows...)
+	for y := 3; y < 6; y++ { // an unsure crumb within a: its own fragment, weakly held
+		for x := 3; x < 6; x++ {
+			for k := range v.pulls {
+				v.pulls[k].p[y*v.w+x] = -50
+			}
+		}
+	}
+	l := v.part(cloth.Spread)
+	require.Len(t, l.pieces, 1)
+	require.Equal(t, 24*24, l.pieces[0].area)
+}
+
+func TestHolesWithinOnePieceAreItsOwn(t *testing.T) {
+	rows := big(20, "aa", "aa")
+	small, large := slices.Clone(rows), slices.Clone(rows)
+	for y := 10; y < 14; y++ {
+		small[y] = small[y][:10] + "...." + small[y][14:]
+	}
+	for y := 5; y < 25; y++ {
+		large[y] = large[y][:5] + "...................." + large[y][25:]
+	}
+	require.Equal(t, 1600, drawn(500, small...).part(cloth.Spread).pieces[0].area)
+	l := drawn(500, large...).part(cloth.Spread)
+	require.Equal(t, 1200, l.pieces[0].area)
+	g := oneRing(l.rings(&l.pieces[0]))
+	require.InDelta(t, 1200, fillArea(g, 40, 40), 25, "the outline goes round a large hole")
+}
+
+func fillArea(g geom.Polygon, w, h int) (n int) {
+	g.Fill(w, h, func(_, x0, x1 int) { n += x1 - x0 })
+	return n
+}
+
+// The edge lies where cloth is as likely as not, between the middles of cells.
+func TestOutlineLiesBetweenCells(t *testing.T) {
+	v := drawn(500, big(10, "...", ".a.", "...")...)
+	for y := range v.h {
+		v.cloth[y*v.w+9] = -100  // just off the left side: the edge is near this cell
+		v.cloth[y*v.w+20] = -900 // just off the right side: the edge is near the piece
+	}
+	v.x0, v.sx, v.sy = 100, 2, 2
+	l := v.part(cloth.Spread)
+	r, ok := l.region(&l.pieces[0])
+	require.True(t, ok)
+	lo, hi := r.Polygon.Bounds()
+	require.InDelta(t, 100+2*(10.5-500./600), lo.X, 0.05)
+	require.InDelta(t, 100+2*(19.5+500./1400), hi.X, 0.05)
+	require.InDelta(t, 20, lo.Y, 0.05)
+	require.InDelta(t, 40, hi.Y, 0.05)
+	require.Len(t, r.Corners, 4)
+}
+
+// A turned triangle keeps three straight sides, its corners within a cell.
+func TestStraightenFindsTheCorners(t *testing.T) {
+	want := geom.Polygon{{X: 20, Y: 10}, {X: 95, Y: 40}, {X: 30, Y: 90}}
+	rows := make([][]byte, 100)
+	for y := range rows {
+		rows[y] = slices.Repeat([]byte("."), 110)
+	}
+	want.Fill(110, 100, func(y, x0, x1 int) {
+		for x := x0; x < x1; x++ {
+			rows[y][x] = 'a'
+		}
+	})
+	var text []string
+	for _, r := range rows {
+		text = append(text, string(r))
+	}
+	l := drawn(500, text...).part(cloth.Spread)
+	r, ok := l.region(&l.pieces[0])
+	require.True(t, ok)
+	require.Nil(t, r.Corners)
+	for _, c := range want {
+		best := math.Inf(1)
+		for _, p := range r.Polygon {
+			best = min(best, p.Dist(c))
+		}
+		require.Less(t, best, 1.5, "%v", c)
+	}
+	require.LessOrEqual(t, len(r.Polygon), 6)
+	require.InDelta(t, want.Area(), r.Polygon.Area(), 0.01*want.Area())
+}
+
+// Two ends of a strip that another lies across are one piece where they look
+// alike; where they do not, they are two.
+func TestRejoinAcrossAnOccluder(t *testing.T) {
+	for _, alike := range []bool{true, false} {
+		v := drawn(900, big(16, ".....", "aabaa", ".....")...)
+		for y := 16; y < 32; y++ {
+			for x := 48; x < v.w; x++ { // the far end is a fragment of its own
+				for k, p := range v.pulls {
+					if u := x + p.dx; u >= 0 && u < v.w && x/48 != u/48 {
+						v.pulls[k].p[y*v.w+x] = -900
+					}
+				}
+			}
+		}
+		for y := range 2 * v.h {
+			for x := range 2 * v.w {
+				c := [3]uint8{150, 40, 40}
+				if x >= 64 && x < 96 {
+					c = [3]uint8{40, 60, 160}
+				} else if x >= 96 && !alike {
+					c = [3]uint8{60, 140, 60}
+				}
+				copy(v.rgb[3*(y*2*v.w+x):], c[:])
+			}
+		}
+		n := 3
+		if alike {
+			n = 2
+		}
+		require.Len(t, v.part(cloth.Pile).pieces, n, "alike: %v", alike)
+		require.Len(t, v.part(cloth.Stack).pieces, 3)
+	}
+}
+
+// The mean of all glances does not know left from right, nor up from down: of a
+// mirrored picture it is the mirrored mean, to the last bit.
+func TestGlancesAreMirrored(t *testing.T) {
+	e := eye.Default()
+	p := open(t, "heap.jpg")
+	im := bytesOf(p).SubImage(image.Rect(200, 200, 296, 264)).(*image.NRGBA)
+	part := image.NewNRGBA(image.Rect(0, 0, 96, 64))
+	mirrored := image.NewNRGBA(part.Rect)
+	for y := range 64 {
+		for x := range 96 {
+			part.SetNRGBA(x, y, im.NRGBAAt(200+x, 200+y))
+			mirrored.SetNRGBA(95-x, y, im.NRGBAAt(200+x, 200+y))
+		}
+	}
+	a, _ := show(e, part, part.Rect, 96, 64, often)
+	b, _ := show(e, mirrored, part.Rect, 96, 64, often)
+	for y := range a.h {
+		for x := range a.w {
+			require.Equal(t, a.cloth[y*a.w+x], b.cloth[y*a.w+a.w-1-x])
+			for k, p := range a.pulls {
+				if p.dx == 0 { // the pull from (x, y) downwards is that from the mirrored cell
+					require.Equal(t, p.p[y*a.w+x], b.pulls[k].p[y*a.w+a.w-1-x])
+				} else if u := x + p.dx; p.dy == 0 && u < a.w { // to the right: from the far cell
+					require.Equal(t, p.p[y*a.w+x], b.pulls[k].p[y*a.w+a.w-1-u])
+				}
+			}
+		}
+	}
+}
+
+// squares are regions of rows × columns cells, each a little off its place, in
+// perspective.
+func squares(rows, columns int, leave func(i, j int) bool) []cloth.Region {
+	r := rand.New(rand.NewPCG(3, 4))
+	h, _ := geom.FitHomography([]geom.Point{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 10}, {X: 0, Y: 10}}, []geom.Point{{X: 50, Y: 40}, {X: 440, Y: 70}, {X: 470, Y: 460}, {X: 30, Y: 420}})
+	var out []cloth.Region
+	for j := range rows {
+		for i := range columns {
+			if leave(i, j) {
+				continue
+			}
+			x, y := float64(i), float64(j)
+			g := geom.Polygon{{X: x + .04, Y: y + .04}, {X: x + .96, Y: y + .04}, {X: x + .96, Y: y + .96}, {X: x + .04, Y: y + .96}}
+			for k := range g {
+				g[k] = h.Apply(g[k]).Add(geom.Point{X: r.NormFloat64() / 2, Y: r.NormFloat64() / 2})
+			}
+			out = append(out, cloth.Region{Polygon: g, Corners: slices.Clone(g), Trust: 0.9})
+		}
+	}
+	return out
+}
+
+func TestGridByHandIsKeptOrRefused(t *testing.T) {
+	v := drawn(1000, big(50, "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa")...)
+	all := squares(6, 7, func(int, int) bool { return false })
+	gone := squares(6, 7, func(i, j int) bool { return i == 3 && j == 2 || i == 0 && j == 0 })
+	for _, regions := range [][]cloth.Region{all, gone} {
+		r := &Result{Regions: slices.Clone(regions), Signs: make([][]float64, len(regions))}
+		require.NoError(t, r.onGrid(v, Options{Rows: 6, Cols: 7}))
+		require.Len(t, r.Regions, 42)
+		for k, g := range r.Regions { // in reading order, each where its square is
+			require.Greater(t, overlap(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
+		}
+	}
+	var refused *Refusal
+	r := &Result{Regions: squares(6, 7, func(i, j int) bool { return i > 1 || j > 0 }), Signs: make([][]float64, 2)}
+	require.ErrorAs(t, r.onGrid(v, Options{Rows: 3, Cols: 3}), &refused)
+	require.NotEmpty(t, refused.Remedy)
+	require.ErrorAs(t, (&Result{}).onGrid(nil, Options{Rows: 3, Cols: 3}), &refused)
+	// Squares where no cloth is are never invented.
+	none := drawn(1000, big(50, "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "..........", "..........", "..........", "..........", "..........", "..........", "..........")...)
+	r = &Result{Regions: squares(3, 7, func(int, int) bool { return false }), Signs: make([][]float64, 21)}
+	require.ErrorAs(t, r.onGrid(none, Options{Rows: 6, Cols: 7}), &refused)
+	require.ErrorContains(t, refused, "where no cloth shows")
+}
+
+// The lattice gives a ragged square its four sides, and moves no other.
+func TestLatticeStraightensARaggedSquare(t *testing.T) {
+	regions := squares(4, 5, func(int, int) bool { return false })
+	want := slices.Clone(regions[7].Polygon)
+	regions[7].Corners = nil
+	regions[7].Polygon = append(slices.Clone(want[:3]), want[3].Add(geom.Point{X: 5, Y: -2}), want[3].Add(geom.Point{X: 2, Y: -5}))
+	before := slices.Clone(regions[8].Polygon)
+	straightenBoard(regions)
+	require.Equal(t, before, regions[8].Polygon)
+	for k, c := range fromUpperLeft([4]geom.Point(regions[7].Corners)) {
+		require.Less(t, c.Dist(want[k]), 3.0)
+	}
+}
+
+func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
+	good := make([]float64, len(SignNames))
+	copy(good, calibrated().Mean)
+	good[0], good[2], good[3] = 0.99, 0.98, 0.02 // cloth, within, across
+	bad := slices.Clone(good)
+	bad[0], bad[2], bad[5] = 0.5, 0.5, 0.3
+	make := func() *Result {
+		return &Result{Regions: []cloth.Region{{Notes: []string{"bad"}}, {Notes: []string{"good"}}, {Notes: []string{"drawn"}}}, Signs: [][]float64{slices.Clone(bad), slices.Clone(good), nil}}
+	}
+	r := make()
+	require.Equal(t, 1, r.judge(false))
+	require.Equal(t, "good", r.Regions[0].Notes[0])
+	require.Greater(t, r.Regions[0].Trust, 0.8)
+	require.Equal(t, "drawn", r.Regions[1].Notes[0])
+	r = make()
+	require.Zero(t, r.judge(true))
+	require.Less(t, r.Regions[0].Trust, leastTrust)
+}
+
+func TestCalibrationIsWhole(t *testing.T) {
+	c := calibrated()
+	require.Len(t, c.Mean, len(SignNames))
+	require.Len(t, c.SD, len(SignNames))
+	require.Len(t, c.LogOdds, len(SignNames)+1)
+	require.Equal(t, "usual", SignNames[signUsual])
+}
+
+func open(t testing.TB, name string) *cloth.Picture {
+	p, _, err := photo.Open("../../samples/"+name, photo.Options{})
+	require.NoError(t, err)
+	return p
+}
+
+// The sample photos are renders; their pieces were counted by eye.
+func TestFindOnTheSamples(t *testing.T) {
+	for name, want := range map[string]struct {
+		kind   cloth.Kind
+		lo, hi int
+	}{
+		"table.jpg":          {cloth.Spread, 12, 12},
+		"tin-of-squares.jpg": {cloth.Board, 48, 48},
+	} {
+		r, err := Find(open(t, name), Options{})
+		require.NoError(t, err)
+		n := 0
+		for _, g := range r.Regions {
+			if !g.Card {
+				n++
+			}
+		}
+		require.Equal(t, want.kind, r.Kind, name)
+		require.GreaterOrEqual(t, n, want.lo, name)
+		require.LessOrEqual(t, n, want.hi, name)
+		require.Len(t, r.Signs, len(r.Regions))
+	}
+}
+
+// What is found does not depend on the number of processors, nor on the run.
+func TestFindIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
+	p := open(t, "heap.jpg")
+	a, err := Find(p, Options{})
+	require.NoError(t, err)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(5))
+	b, err := Find(p, Options{})
+	require.NoError(t, err)
+	require.Equal(t, a, b)
+	require.Greater(t, len(a.Regions), 3)
+}
+
+// Outlines and a kind given by hand are kept as they are.
+func TestGivenByHandIsKept(t *testing.T) {
+	p := open(t, "table.jpg")
+	ring := geom.Polygon{{X: 10, Y: 10}, {X: 10, Y: 60}, {X: 60, Y: 60}, {X: 60, Y: 10}} // counterclockwise
+	r, err := Find(p, Options{Given: []geom.Polygon{ring}, Kind: cloth.Pile})
+	require.NoError(t, err)
+	require.Equal(t, cloth.Pile, r.Kind)
+	require.Len(t, r.Regions, 1)
+	require.Equal(t, 1.0, r.Regions[0].Trust)
+	require.Positive(t, r.Regions[0].Polygon.SignedArea())
+	require.InDelta(t, 2500, r.Regions[0].Polygon.Area(), 1e-9)
+	require.Len(t, r.Regions[0].Corners, 4)
+	r, err = Find(p, Options{Kind: cloth.Stack})
+	require.NoError(t, err)
+	require.Equal(t, cloth.Stack, r.Kind)
+}
+
+func BenchmarkFind(b *testing.B) {
+	p := open(b, "heap.jpg")
+	for b.Loop() {
+		_, err := Find(p, Options{})
+		require.NoError(b, err)
+	}
+}
