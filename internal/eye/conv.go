@@ -84,7 +84,7 @@ func (c *conv) run(dst, in, res *tensor, relu bool) *tensor {
 	if relu {
 		lo = 0
 	}
-	inRows(out.h, func(y0, y1 int) {
+	Rows(out.h, func(y0, y1 int) {
 		if out.w < kernelPixels || !hasKernel {
 			c.plain(out, in, res, lo, y0, y1)
 		} else {

@@ -100,7 +100,7 @@ func (e *Eye) Look(rgb []byte, w, h int) *Maps {
 // after each other, as 4 v - 459: a byte v stands for 3 (v / 255 - 0.45).
 func unshuffle(x *tensor, rgb []byte, w, h int) *tensor {
 	x.shape(h/2, w/2, inputs)
-	inRows(x.h, func(lo, hi int) {
+	Rows(x.h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			up, down := rgb[6*y*w:][:3*w], rgb[3*(2*y+1)*w:][:3*w]
 			d := x.d[x.at(0, y):]
@@ -118,7 +118,7 @@ func unshuffle(x *tensor, rgb []byte, w, h int) *tensor {
 
 // addUp adds b at twice its size to a and cuts off below 0.
 func addUp(a, b *tensor) {
-	inRows(a.h, func(lo, hi int) {
+	Rows(a.h, func(lo, hi int) {
 		c := a.c
 		for y := lo; y < hi; y++ {
 			for x := 0; x < a.w; x += 2 {

@@ -5,9 +5,9 @@ import (
 	"sync"
 )
 
-// inRows splits 0..n into even runs, one a processor. Each index is handled once
+// Rows splits 0..n into even runs, one a processor. Each index is handled once
 // and on its own, so the result never depends on the split.
-func inRows(n int, f func(lo, hi int)) {
+func Rows(n int, f func(lo, hi int)) {
 	k := min(runtime.GOMAXPROCS(0), n)
 	if k < 2 {
 		f(0, n)

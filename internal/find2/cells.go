@@ -1,10 +1,6 @@
 package find2
 
-import (
-	"image"
-	"runtime"
-	"sync"
-)
+import "image"
 
 // part is one connected set of cells that share a label.
 type part struct {
@@ -131,19 +127,4 @@ func grow(lab []int32, cloth func(i int) bool, w, h, reach int) {
 		}
 		edge = next
 	}
-}
-
-// parallel splits 0..n into even runs, one a processor. Each index is handled
-// once and on its own, so the result never depends on the split.
-func parallel(n int, f func(lo, hi int)) {
-	k := min(runtime.GOMAXPROCS(0), n)
-	if k < 2 {
-		f(0, n)
-		return
-	}
-	var wg sync.WaitGroup
-	for i := range k {
-		wg.Go(func() { f(i*n/k, (i+1)*n/k) })
-	}
-	wg.Wait()
 }

@@ -81,8 +81,8 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 		if err := res.onGrid(near, o); err != nil {
 			return nil, err
 		}
-	case res.Kind == cloth.Board:
-		straightenBoard(res.Regions)
+	case o.Outline != nil:
+		res.within(o.Outline)
 	}
 	for _, r := range whole.cards() {
 		res.Regions = append(res.Regions, r)
@@ -157,7 +157,7 @@ func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
 func groundOf(whole, near *view, w, h int) []uint8 {
 	const bare = unit/20 - half // a twentieth
 	ground := make([]uint8, w*h)
-	parallel(h, func(lo, hi int) {
+	eye.Rows(h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			for x := range w {
 				v := whole

@@ -258,11 +258,30 @@ func squares(rows, columns int, leave func(i, j int) bool) []cloth.Region {
 }
 
 func TestGridByHandIsKeptOrRefused(t *testing.T) {
-	v := drawn(1000, big(50, "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa")...)
+	cloths := func(rows int) *view { // cloth down to a row of the squares' hundred
+		var text []string
+		for y := range 500 {
+			c := byte('a')
+			if y > 40+rows*42 {
+				c = '.'
+			}
+			text = append(text, string(slices.Repeat([]byte{c}, 500)))
+		}
+		v := drawn(1000, text...)
+		return v
+	}
 	all := squares(6, 7, func(int, int) bool { return false })
-	gone := squares(6, 7, func(i, j int) bool { return i == 3 && j == 2 || i == 0 && j == 0 })
-	for _, regions := range [][]cloth.Region{all, gone} {
-		r := &Result{Regions: slices.Clone(regions), Signs: make([][]float64, len(regions))}
+	seen := func(leave func(i, j int) bool) *Result {
+		r := &Result{Regions: squares(6, 7, leave)}
+		r.Signs = make([][]float64, len(r.Regions))
+		return r
+	}
+	v := cloths(10)
+	for _, leave := range []func(i, j int) bool{
+		func(int, int) bool { return false },
+		func(i, j int) bool { return i == 3 && j == 2 || i == 2 && j == 0 },
+	} {
+		r := seen(leave)
 		require.NoError(t, r.onGrid(v, Options{Rows: 6, Cols: 7}))
 		require.Len(t, r.Regions, 42)
 		for k, g := range r.Regions { // in reading order, each where its square is
@@ -270,29 +289,22 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 		}
 	}
 	var refused *Refusal
-	r := &Result{Regions: squares(6, 7, func(i, j int) bool { return i > 1 || j > 0 }), Signs: make([][]float64, 2)}
-	require.ErrorAs(t, r.onGrid(v, Options{Rows: 3, Cols: 3}), &refused)
+	every := func(int, int) bool { return false }
+	require.ErrorAs(t, seen(every).onGrid(v, Options{Rows: 4, Cols: 4}), &refused, "the squares lie otherwise")
 	require.NotEmpty(t, refused.Remedy)
 	require.ErrorAs(t, (&Result{}).onGrid(nil, Options{Rows: 3, Cols: 3}), &refused)
-	// Squares where no cloth is are never invented.
-	none := drawn(1000, big(50, "aaaaaaaaaa", "aaaaaaaaaa", "aaaaaaaaaa", "..........", "..........", "..........", "..........", "..........", "..........", "..........")...)
-	r = &Result{Regions: squares(3, 7, func(int, int) bool { return false }), Signs: make([][]float64, 21)}
-	require.ErrorAs(t, r.onGrid(none, Options{Rows: 6, Cols: 7}), &refused)
-	require.ErrorContains(t, refused, "where no cloth shows")
-}
+	require.ErrorAs(t, seen(every).onGrid(cloths(3), Options{Rows: 6, Cols: 7}), &refused, "squares where no cloth is are not invented")
+	require.ErrorContains(t, refused, "of row 4 would lie where no cloth shows")
 
-// The lattice gives a ragged square its four sides, and moves no other.
-func TestLatticeStraightensARaggedSquare(t *testing.T) {
-	regions := squares(4, 5, func(int, int) bool { return false })
-	want := slices.Clone(regions[7].Polygon)
-	regions[7].Corners = nil
-	regions[7].Polygon = append(slices.Clone(want[:3]), want[3].Add(geom.Point{X: 5, Y: -2}), want[3].Add(geom.Point{X: 2, Y: -5}))
-	before := slices.Clone(regions[8].Polygon)
-	straightenBoard(regions)
-	require.Equal(t, before, regions[8].Polygon)
-	for k, c := range fromUpperLeft([4]geom.Point(regions[7].Corners)) {
-		require.Less(t, c.Dist(want[k]), 3.0)
-	}
+	// Corners given by hand as well are kept, and so is their number.
+	corners := geom.Polygon{all[0].Polygon[0], all[2].Polygon[1], all[16].Polygon[2], all[14].Polygon[3]}
+	r := seen(every)
+	require.NoError(t, r.onGrid(v, Options{Rows: 3, Cols: 3, Outline: corners}))
+	require.Len(t, r.Regions, 9)
+	require.Greater(t, overlap(r.Regions[8].Polygon, all[16].Polygon), 0.8)
+	r = seen(every)
+	r.within(corners)
+	require.Len(t, r.Regions, 9)
 }
 
 func TestDoubtfulPiecesAreLeftOut(t *testing.T) {

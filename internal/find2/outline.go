@@ -130,25 +130,12 @@ func straighten(ring geom.Polygon, cell float64) geom.Polygon {
 // end, where corners are round.
 func lineOf(ring geom.Polygon, a, b int) (line, bool) {
 	n := (b - a + len(ring)) % len(ring)
-	cut := n / 10
-	if n-2*cut < 4 {
-		return line{}, false
+	var pts geom.Polygon
+	for i := a + n/10; i <= a+n-n/10; i++ {
+		pts = append(pts, ring[i%len(ring)])
 	}
-	var m geom.Point
-	for i := a + cut; i <= a+n-cut; i++ {
-		m = m.Add(ring[i%len(ring)])
-	}
-	m = m.Mul(1 / float64(n-2*cut+1))
-	var xx, xy, yy float64
-	for i := a + cut; i <= a+n-cut; i++ {
-		d := ring[i%len(ring)].Sub(m)
-		xx += d.X * d.X
-		xy += d.X * d.Y
-		yy += d.Y * d.Y
-	}
-	t := 0.5 * math.Atan2(2*xy, xx-yy)
-	normal := geom.Point{X: -math.Sin(t), Y: math.Cos(t)}
-	return line{normal, normal.Dot(m)}, true
+	ln, weight := leastSquares(pts, func(int) float64 { return 1 })
+	return ln, weight > 4
 }
 
 // nearest is the point of a line nearest to p.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/colour"
+	"piecebag/internal/eye"
 	"piecebag/internal/geom"
 )
 
@@ -110,7 +111,7 @@ func (l *labelled) rejoin(n int) []int32 {
 func (l *labelled) prints(n int) []print {
 	lab := make([][3]float64, len(l.lab))
 	light := make([]float64, len(l.lab))
-	parallel(l.h, func(lo, hi int) {
+	eye.Rows(l.h, func(lo, hi int) {
 		for i := lo * l.w; i < hi*l.w; i++ {
 			var c [3]float64
 			x, y := i%l.w, i/l.w
@@ -281,7 +282,7 @@ func soften(v []float64, w, h int) []float64 {
 	const r = 2
 	pass := func(src []float64, n, m, step, row int) []float64 {
 		dst := make([]float64, len(src))
-		parallel(m, func(lo, hi int) {
+		eye.Rows(m, func(lo, hi int) {
 			for k := lo; k < hi; k++ {
 				for i := range n {
 					s := 0.0

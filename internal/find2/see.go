@@ -71,7 +71,7 @@ func bytesOf(p *cloth.Picture) *image.NRGBA {
 		table[i] = uint8(math.Round(255 * colour.EncodeSRGB(float64(i)/steps)))
 	}
 	im := image.NewNRGBA(image.Rect(0, 0, p.W, p.H))
-	parallel(p.H, func(lo, hi int) {
+	eye.Rows(p.H, func(lo, hi int) {
 		for i := lo * p.W; i < hi*p.W; i++ {
 			for c := range 3 {
 				im.Pix[4*i+c] = table[int(max(0, min(1, p.Pix[3*i+c]))*steps+0.5)]
@@ -183,7 +183,7 @@ func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, n int) {
 			}
 		}
 	}
-	parallel(f.h, func(lo, hi int) {
+	eye.Rows(f.h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			for x := range f.w {
 				i := y*f.w + x
