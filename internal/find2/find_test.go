@@ -100,6 +100,58 @@ func TestCrumbsJoinOrDissolve(t *testing.T) {
 	require.Equal(t, 24*24, l.pieces[0].area)
 }
 
+// A thread that touches nothing is no piece, however long.
+func TestThreadsDissolve(t *testing.T) {
+	rows := big(24, "a...", "....")
+	for y := 2; y < 46; y++ {
+		rows[y] = rows[y][:60] + "cc" + rows[y][62:]
+	}
+	require.Len(t, drawn(500, rows...).part(cloth.Spread).pieces, 1)
+	for y := 2; y < 46; y++ {
+		rows[y] = rows[y][:60] + "cccccccccccc" + rows[y][72:]
+	}
+	require.Len(t, drawn(500, rows...).part(cloth.Spread).pieces, 2)
+}
+
+// Fragments join while the mean pull between them is above the least, not by
+// the strongest pull alone.
+func TestLinkGoesByTheMean(t *testing.T) {
+	for against, want := range map[int]bool{1: true, 3: false} {
+		f := &field{w: 12, h: 1, cloth: slices.Repeat([]int16{500}, 12)}
+		roots := []int32{0, 0, 0, 0, 0, 0, 6, 6, 6, 6, 6, 6}
+		var e []edge
+		for i := range int32(6) {
+			p := int16(100)
+			if int(i) < against {
+				p = -400
+			}
+			e = append(e, edge{i, i + 6, p, 2})
+		}
+		g := fragmentsOf(roots, f, 0, e)
+		g.link(linkLeast)
+		require.Equal(t, want, g.to[1] == g.to[2] || !g.alive(1) || !g.alive(2), "%d against", against)
+	}
+}
+
+func TestGrowReachesAsFarAsItSays(t *testing.T) {
+	lab := []int32{1, 0, 0, 0, 0, 0, 0, 0, 2, 0}
+	grow(lab, func(i int) bool { return i != 7 }, 10, 1, 2)
+	require.Equal(t, []int32{1, 1, 1, 0, 0, 0, 0, 0, 2, 2}, lab)
+}
+
+// A slip of a piece apart from it is dropped; half of it is kept.
+func TestPartsApart(t *testing.T) {
+	v := drawn(500, big(6, "aaaaaa.....", "aaaaaa...a.", "aaaaaa.....", "aaaaaa.....", "aaaaaa.....")...)
+	l := &labelled{view: v, lab: make([]int32, v.w*v.h)}
+	for i, c := range v.cloth {
+		if c > 0 {
+			l.lab[i] = 7
+		}
+	}
+	l.tidy()
+	require.Equal(t, []piece{{label: 1, area: 30 * 36, box: image.Rect(0, 0, 36, 30)}}, l.pieces)
+}
+
 func TestHolesWithinOnePieceAreItsOwn(t *testing.T) {
 	rows := big(20, "aa", "aa")
 	small, large := slices.Clone(rows), slices.Clone(rows)
@@ -165,7 +217,7 @@ func TestStraightenFindsTheCorners(t *testing.T) {
 		for _, p := range r.Polygon {
 			best = min(best, p.Dist(c))
 		}
-		require.Less(t, best, 1.5, "%v", c)
+		require.Less(t, best, 0.7, "%v", c)
 	}
 	require.LessOrEqual(t, len(r.Polygon), 6)
 	require.InDelta(t, want.Area(), r.Polygon.Area(), 0.01*want.Area())
@@ -174,7 +226,7 @@ func TestStraightenFindsTheCorners(t *testing.T) {
 // Two ends of a strip that another lies across are one piece where they look
 // alike; where they do not, they are two.
 func TestRejoinAcrossAnOccluder(t *testing.T) {
-	for _, alike := range []bool{true, false} {
+	for _, far := range []string{"alike", "another colour", "another print"} {
 		v := drawn(900, big(16, ".....", "aabaa", ".....")...)
 		for y := 16; y < 32; y++ {
 			for x := 48; x < v.w; x++ { // the far end is a fragment of its own
@@ -187,20 +239,25 @@ func TestRejoinAcrossAnOccluder(t *testing.T) {
 		}
 		for y := range 2 * v.h {
 			for x := range 2 * v.w {
-				c := [3]uint8{150, 40, 40}
-				if x >= 64 && x < 96 {
+				c := [3]uint8{150, 110, 40} // brown
+				switch {
+				case x >= 64 && x < 96:
 					c = [3]uint8{40, 60, 160}
-				} else if x >= 96 && !alike {
+				case x >= 96 && far == "another colour":
 					c = [3]uint8{60, 140, 60}
+				case x >= 96 && far == "another print" && x < 128: // red and green, brown in the mean
+					c = [3]uint8{190, 70, 40}
+				case x >= 96 && far == "another print":
+					c = [3]uint8{85, 132, 40}
 				}
 				copy(v.rgb[3*(y*2*v.w+x):], c[:])
 			}
 		}
 		n := 3
-		if alike {
+		if far == "alike" {
 			n = 2
 		}
-		require.Len(t, v.part(cloth.Pile).pieces, n, "alike: %v", alike)
+		require.Len(t, v.part(cloth.Pile).pieces, n, far)
 		require.Len(t, v.part(cloth.Stack).pieces, 3)
 	}
 }
@@ -211,24 +268,38 @@ func TestGlancesAreMirrored(t *testing.T) {
 	e := eye.Default()
 	p := open(t, "heap.jpg")
 	im := bytesOf(p).SubImage(image.Rect(200, 200, 296, 264)).(*image.NRGBA)
-	part := image.NewNRGBA(image.Rect(0, 0, 96, 64))
-	mirrored := image.NewNRGBA(part.Rect)
-	for y := range 64 {
-		for x := range 96 {
-			part.SetNRGBA(x, y, im.NRGBAAt(200+x, 200+y))
-			mirrored.SetNRGBA(95-x, y, im.NRGBAAt(200+x, 200+y))
+	const w, h = 96, 64
+	part, across, down := image.NewNRGBA(image.Rect(0, 0, w, h)), image.NewNRGBA(image.Rect(0, 0, w, h)), image.NewNRGBA(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			c := im.NRGBAAt(200+x, 200+y)
+			part.SetNRGBA(x, y, c)
+			across.SetNRGBA(w-1-x, y, c)
+			down.SetNRGBA(x, h-1-y, c)
 		}
 	}
-	a, _ := show(e, part, part.Rect, 96, 64, often)
-	b, _ := show(e, mirrored, part.Rect, 96, 64, often)
-	for y := range a.h {
-		for x := range a.w {
-			require.Equal(t, a.cloth[y*a.w+x], b.cloth[y*a.w+a.w-1-x])
-			for k, p := range a.pulls {
-				if p.dx == 0 { // the pull from (x, y) downwards is that from the mirrored cell
-					require.Equal(t, p.p[y*a.w+x], b.pulls[k].p[y*a.w+a.w-1-x])
-				} else if u := x + p.dx; p.dy == 0 && u < a.w { // to the right: from the far cell
-					require.Equal(t, p.p[y*a.w+x], b.pulls[k].p[y*a.w+a.w-1-u])
+	a, _ := show(e, part, part.Rect, w, h, often)
+	for g, mirrored := range map[glance]*image.NRGBA{{flipX: true}: across, {flipY: true}: down} {
+		b, _ := show(e, mirrored, part.Rect, w, h, often)
+		// pulls by their way: a pull is the same from either end
+		ways := map[[2]int]int{}
+		for k, p := range b.pulls {
+			ways[[2]int{p.dx, p.dy}] = k
+		}
+		for y := range a.h {
+			for x := range a.w {
+				require.Equal(t, a.cloth[y*a.w+x], b.cloth[g.y(y, a.h)*a.w+g.x(x, a.w)])
+				for _, p := range a.pulls {
+					x2, y2 := x+p.dx, y+p.dy
+					if x2 < 0 || x2 >= a.w || y2 >= a.h {
+						continue
+					}
+					u, v, u2, v2 := g.x(x, a.w), g.y(y, a.h), g.x(x2, a.w), g.y(y2, a.h)
+					k, ok := ways[[2]int{u2 - u, v2 - v}]
+					if !ok {
+						k, u, v = ways[[2]int{u - u2, v - v2}], u2, v2
+					}
+					require.Equal(t, p.p[y*a.w+x], b.pulls[k].p[v*a.w+u], "%d,%d by %d,%d", x, y, p.dx, p.dy)
 				}
 			}
 		}
