@@ -1,6 +1,7 @@
 package eye
 
 import (
+	"bytes"
 	"encoding/binary"
 	"math"
 	"math/rand/v2"
@@ -162,6 +163,22 @@ func TestReadRefusesDamage(t *testing.T) {
 	_, err := Read(trained)
 	require.NoError(t, err)
 	require.Less(t, len(trained), 4<<20)
+}
+
+// Weights whose sums could leave int32 are refused, and so is a scale that could.
+func TestReadRefusesSumsThatOverflow(t *testing.T) {
+	for _, c := range []struct {
+		in    int
+		scale float32
+		fine  bool
+	}{{224, 0.001, true}, {232, 0.001, false}, {224, 2, false}} {
+		b := bytes.Repeat([]byte{127}, 9*c.in)
+		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(c.scale))
+		b = binary.LittleEndian.AppendUint32(b, 0)
+		r := &reader{b: b}
+		r.conv("e5.1.a", c.in, 1, 3, 1)
+		require.Equal(t, c.fine, r.err == nil, "%+v: %v", c, r.err)
+	}
 }
 
 func index(b []byte, s string) int {

@@ -6,6 +6,8 @@
 	VPMADDWD Y12, tmp, tmp; \
 	VPADDD tmp, sum, sum
 
+#define ZERO(sum) VPXOR sum, sum, sum
+
 // round(sum · scale + bias)
 #define LEVEL(sum) \
 	VCVTDQ2PS sum, sum; \
@@ -27,6 +29,11 @@
 	VMOVDQU low, (R12); \
 	ADDQ R13, R12
 
+// f for each of the twelve sums.
+#define EACH(f) \
+	f(Y0); f(Y1); f(Y2); f(Y3); f(Y4); f(Y5); \
+	f(Y6); f(Y7); f(Y8); f(Y9); f(Y10); f(Y11)
+
 // func kernel(p *patch)
 // Twelve pixels, eight outputs: Y0 to Y11 hold the sums.
 TEXT ·kernel(SB), NOSPLIT, $0-8
@@ -37,18 +44,7 @@ TEXT ·kernel(SB), NOSPLIT, $0-8
 	MOVQ 32(AX), R9  // srcPixel
 	MOVQ 56(AX), DX  // rows
 	LEAQ (R9)(R9*2), BX
-	VPXOR Y0, Y0, Y0
-	VPXOR Y1, Y1, Y1
-	VPXOR Y2, Y2, Y2
-	VPXOR Y3, Y3, Y3
-	VPXOR Y4, Y4, Y4
-	VPXOR Y5, Y5, Y5
-	VPXOR Y6, Y6, Y6
-	VPXOR Y7, Y7, Y7
-	VPXOR Y8, Y8, Y8
-	VPXOR Y9, Y9, Y9
-	VPXOR Y10, Y10, Y10
-	VPXOR Y11, Y11, Y11
+	EACH(ZERO)
 row:
 	MOVQ SI, R8
 	LEAQ (R8)(BX*1), R10
@@ -83,33 +79,11 @@ pair:
 	VMOVUPS (BX), Y12
 	MOVQ 72(AX), BX  // bias
 	VMOVUPS (BX), Y13
-	LEVEL(Y0)
-	LEVEL(Y1)
-	LEVEL(Y2)
-	LEVEL(Y3)
-	LEVEL(Y4)
-	LEVEL(Y5)
-	LEVEL(Y6)
-	LEVEL(Y7)
-	LEVEL(Y8)
-	LEVEL(Y9)
-	LEVEL(Y10)
-	LEVEL(Y11)
+	EACH(LEVEL)
 	MOVQ 80(AX), R12 // res
 	TESTQ R12, R12
 	JZ limits
-	RESIDUAL(Y0)
-	RESIDUAL(Y1)
-	RESIDUAL(Y2)
-	RESIDUAL(Y3)
-	RESIDUAL(Y4)
-	RESIDUAL(Y5)
-	RESIDUAL(Y6)
-	RESIDUAL(Y7)
-	RESIDUAL(Y8)
-	RESIDUAL(Y9)
-	RESIDUAL(Y10)
-	RESIDUAL(Y11)
+	EACH(RESIDUAL)
 limits:
 	VPBROADCASTD 88(AX), X12 // lo
 	VPBROADCASTD 96(AX), X13 // hi

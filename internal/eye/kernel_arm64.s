@@ -13,6 +13,7 @@
 #define FADD(d, n, m) WORD $(0x4E20D400 | (m)<<16 | (n)<<5 | (d))
 #define SADDW(d, n, m) WORD $(0x0E601000 | (m)<<16 | (n)<<5 | (d))
 #define SADDW2(d, n, m) WORD $(0x4E601000 | (m)<<16 | (n)<<5 | (d))
+#define EOR(d, n, m) WORD $(0x6E201C00 | (m)<<16 | (n)<<5 | (d))
 #define SQXTN(d, n) WORD $(0x0E614800 | (n)<<5 | (d))
 #define SQXTN2(d, n) WORD $(0x4E614800 | (n)<<5 | (d))
 #define SMAX(d, n, m) WORD $(0x4E606400 | (m)<<16 | (n)<<5 | (d))
@@ -27,6 +28,10 @@
 	SMLAL2(b, 0, v, 0); \
 	SMLAL(a, 1, v, 1); \
 	SMLAL2(b, 1, v, 1)
+
+#define ZERO(a, b) \
+	EOR(a, a, a); \
+	EOR(b, b, b)
 
 // round(sum · scale + bias)
 #define LEVEL(a, b) \
@@ -54,6 +59,11 @@
 	VST1 [V0.H8], (R8); \
 	ADD R4, R8, R8
 
+// f for each pixel's pair of sums.
+#define EACH(f) \
+	f(16, 17); f(18, 19); f(20, 21); f(22, 23); \
+	f(24, 25); f(26, 27); f(28, 29); f(30, 31)
+
 // func kernel(p *patch)
 // Eight pixels, eight outputs: V16 to V31 hold the sums.
 TEXT ·kernel(SB), NOSPLIT, $0-8
@@ -64,22 +74,7 @@ TEXT ·kernel(SB), NOSPLIT, $0-8
 	MOVD 32(R0), R5  // srcPixel
 	MOVD 40(R0), R6  // srcRow
 	MOVD 56(R0), R9  // rows
-	VEOR V16.B16, V16.B16, V16.B16
-	VEOR V17.B16, V17.B16, V17.B16
-	VEOR V18.B16, V18.B16, V18.B16
-	VEOR V19.B16, V19.B16, V19.B16
-	VEOR V20.B16, V20.B16, V20.B16
-	VEOR V21.B16, V21.B16, V21.B16
-	VEOR V22.B16, V22.B16, V22.B16
-	VEOR V23.B16, V23.B16, V23.B16
-	VEOR V24.B16, V24.B16, V24.B16
-	VEOR V25.B16, V25.B16, V25.B16
-	VEOR V26.B16, V26.B16, V26.B16
-	VEOR V27.B16, V27.B16, V27.B16
-	VEOR V28.B16, V28.B16, V28.B16
-	VEOR V29.B16, V29.B16, V29.B16
-	VEOR V30.B16, V30.B16, V30.B16
-	VEOR V31.B16, V31.B16, V31.B16
+	EACH(ZERO)
 row:
 	MOVD R2, R7
 	MOVD 48(R0), R10 // pairs
@@ -104,36 +99,15 @@ pair:
 	VLD1 (R8), [V2.S4, V3.S4]
 	MOVD 72(R0), R8  // bias
 	VLD1 (R8), [V4.S4, V5.S4]
-	LEVEL(16, 17)
-	LEVEL(18, 19)
-	LEVEL(20, 21)
-	LEVEL(22, 23)
-	LEVEL(24, 25)
-	LEVEL(26, 27)
-	LEVEL(28, 29)
-	LEVEL(30, 31)
+	EACH(LEVEL)
 	MOVD 80(R0), R8  // res
 	CBZ R8, limits
-	RESIDUAL(16, 17)
-	RESIDUAL(18, 19)
-	RESIDUAL(20, 21)
-	RESIDUAL(22, 23)
-	RESIDUAL(24, 25)
-	RESIDUAL(26, 27)
-	RESIDUAL(28, 29)
-	RESIDUAL(30, 31)
+	EACH(RESIDUAL)
 limits:
 	MOVD 88(R0), R10 // lo
 	VDUP R10, V6.S4
 	MOVD 96(R0), R10 // hi
 	VDUP R10, V7.S4
 	MOVD (R0), R8    // dst
-	STORE(16, 17)
-	STORE(18, 19)
-	STORE(20, 21)
-	STORE(22, 23)
-	STORE(24, 25)
-	STORE(26, 27)
-	STORE(28, 29)
-	STORE(30, 31)
+	EACH(STORE)
 	RET

@@ -12,20 +12,17 @@ import (
 
 // print is how a piece's cloth looks, over cells that lie whole within it.
 type print struct {
-	lab     [3]float64 // mean CIELAB
-	texture float64    // mean absolute difference of L* from its surroundings
-	bins    [5 * 12 * 12]float64
+	lab  [3]float64 // mean CIELAB
+	bins [5 * 12 * 12]float64
 }
 
 const (
 	// sameColour is the most that the mean colours of two parts of one piece
 	// differ, in CIELAB, lightness counted for lightWeight of it since light falls
-	// unevenly on a heap; sameBins the least share of their colours in common;
-	// sameTexture the most that their texture differs, in L*, and per unit of the
-	// calmer one. The training chose them on made heaps.
-	sameColour, lightWeight   = 9.0, 0.6
-	sameBins                  = 0.55
-	sameTexture, textureShare = 2.5, 0.5
+	// unevenly on a heap; sameBins the least share of their colours in common. The
+	// training chose them on made heaps.
+	sameColour, lightWeight = 9.0, 0.6
+	sameBins                = 0.55
 	// inLine is how far the edges of two parts may be out of line, as a share of
 	// their width; oneInLine counts a part seen only beside the occluder's end.
 	inLine, oneInLine = 0.09, 0.0315
@@ -110,7 +107,6 @@ func (l *labelled) rejoin(n int) []int32 {
 // prints describes the cloth of every label.
 func (l *labelled) prints(n int) []print {
 	lab := make([][3]float64, len(l.lab))
-	light := make([]float64, len(l.lab))
 	eye.Rows(l.h, func(lo, hi int) {
 		for i := lo * l.w; i < hi*l.w; i++ {
 			var c [3]float64
@@ -121,10 +117,9 @@ func (l *labelled) prints(n int) []print {
 				}
 			}
 			v := colour.SRGB(c).Linear().Lab()
-			lab[i], light[i] = [3]float64{v.L, v.A, v.B}, v.L
+			lab[i] = [3]float64{v.L, v.A, v.B}
 		}
 	})
-	soft := soften(light, l.w, l.h)
 	out := make([]print, n+1)
 	count := make([]float64, n+1)
 	// Cells at a piece's edge are mixed with what lies beside, so only those whose
@@ -149,7 +144,6 @@ func (l *labelled) prints(n int) []print {
 		for j, v := range lab[i] {
 			p.lab[j] += v
 		}
-		p.texture += math.Abs(light[i] - soft[i])
 		p.add(lab[i])
 	}
 	for k := range out {
@@ -157,7 +151,6 @@ func (l *labelled) prints(n int) []print {
 			for j := range out[k].lab {
 				out[k].lab[j] /= c
 			}
-			out[k].texture /= c
 			for j := range out[k].bins {
 				out[k].bins[j] /= c
 			}
@@ -192,7 +185,7 @@ func (p *print) add(c [3]float64) {
 // same says whether two parts may be of one print.
 func (p *print) same(q *print) bool {
 	d := math.Sqrt(sq(lightWeight*(p.lab[0]-q.lab[0])) + sq(p.lab[1]-q.lab[1]) + sq(p.lab[2]-q.lab[2]))
-	if d >= sameColour || math.Abs(p.texture-q.texture) >= sameTexture+textureShare*min(p.texture, q.texture) {
+	if d >= sameColour {
 		return false
 	}
 	common := 0.0
@@ -276,24 +269,3 @@ func (l *labelled) spans(s strip) bool {
 }
 
 func sq(x float64) float64 { return x * x }
-
-// soften is the mean of each cell's surroundings, five cells each way.
-func soften(v []float64, w, h int) []float64 {
-	const r = 2
-	pass := func(src []float64, n, m, step, row int) []float64 {
-		dst := make([]float64, len(src))
-		eye.Rows(m, func(lo, hi int) {
-			for k := lo; k < hi; k++ {
-				for i := range n {
-					s := 0.0
-					for d := -r; d <= r; d++ {
-						s += src[k*row+max(0, min(n-1, i+d))*step]
-					}
-					dst[k*row+i*step] = s / (2*r + 1)
-				}
-			}
-		})
-		return dst
-	}
-	return pass(pass(v, w, h, 1, w), h, w, w, 1)
-}
