@@ -1,0 +1,101 @@
+// Renders writes scenes of internal/scene as raw files for the training program:
+//
+//	renders DIR FIRST COUNT STEP
+//
+// writes the scenes of seeds FIRST, FIRST+STEP, … and waits while DIR holds many.
+package main
+
+import (
+	"encoding/binary"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strconv"
+	"time"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+	"piecebag/internal/scene"
+)
+
+const (
+	white = 254 // id of a white card or sheet; pieces are 1 to 250
+	most  = 400 // files in DIR while which nothing is written
+)
+
+func main() {
+	var n [3]uint64
+	for i := range n {
+		v, err := strconv.ParseUint(os.Args[2+i], 10, 64)
+		if err != nil {
+			fmt.Fprintln(os.Stderr, "renders: DIR FIRST COUNT STEP:", err)
+			os.Exit(2)
+		}
+		n[i] = v
+	}
+	for i := range n[1] {
+		for {
+			files, err := os.ReadDir(os.Args[1])
+			if err != nil {
+				fmt.Fprintln(os.Stderr, "renders:", err)
+				os.Exit(1)
+			}
+			if len(files) < most {
+				break
+			}
+			time.Sleep(300 * time.Millisecond)
+		}
+		if err := write(os.Args[1], n[0]+i*n[2]); err != nil {
+			fmt.Fprintln(os.Stderr, "renders:", err)
+			os.Exit(1)
+		}
+	}
+}
+
+// write makes one scene: little-endian w, h, kind, 8 (bits an id), 0, then RGB, then ids.
+func write(dir string, seed uint64) error {
+	r := rand.New(rand.NewPCG(seed, 77))
+	// stacks and piles are the harder kinds, and drawn more often
+	kinds := []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
+	k := []int{0, 0, 1, 2, 2, 2, 3, 3, 3, 3}[r.IntN(10)]
+	level := []int{1, 1, 2, 2, 2, 3, 3, 3}[r.IntN(8)]
+	s := scene.MakeSized(kinds[k], level, seed, []int{896, 960, 1024, 1088, 1152}[r.IntN(5)])
+	w, h := s.W, s.H
+	buf := make([]byte, 20+4*w*h)
+	for j, v := range []int{w, h, k, 8, 0} {
+		binary.LittleEndian.PutUint32(buf[4*j:], uint32(v))
+	}
+	px, ids := buf[20:20+3*w*h], buf[20+3*w*h:]
+	for i := range w * h {
+		copy(px[3*i:3*i+3], s.Image.Pix[4*i:4*i+3])
+		if s.Mask[i] <= 250 {
+			ids[i] = byte(s.Mask[i])
+		}
+	}
+	for _, ref := range s.References {
+		for y := range h {
+			for x := range w {
+				if ids[y*w+x] == 0 && inside(ref.Corners[:], geom.Point{X: float64(x) + .5, Y: float64(y) + .5}) {
+					ids[y*w+x] = white
+				}
+			}
+		}
+	}
+	name := filepath.Join(dir, fmt.Sprintf("%010d", seed))
+	if err := os.WriteFile(name+".tmp", buf, 0o644); err != nil {
+		return err
+	}
+	return os.Rename(name+".tmp", name+".raw")
+}
+
+// inside reports whether p lies in the convex polygon c.
+func inside(c []geom.Point, p geom.Point) bool {
+	pos, neg := false, false
+	for j, a := range c {
+		b := c[(j+1)%len(c)]
+		z := (b.X-a.X)*(p.Y-a.Y) - (b.Y-a.Y)*(p.X-a.X)
+		pos, neg = pos || z > 0, neg || z < 0
+	}
+	return !(pos && neg)
+}

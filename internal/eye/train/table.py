@@ -1,0 +1,172 @@
+"""The table: painter's layers on one canvas, with identity, shadow and shading.
+
+rgb is float32 0..255 display-referred, ids uint16: 0 no cloth, 1.. a piece,
+WHITE plain white paper or card; a label on a piece keeps the piece's id, with the
+bit LABEL set. What is painted later lies on top.
+"""
+import cv2
+import numpy as np
+
+WHITE = 65534
+LABEL = 1 << 14
+
+
+def jitter(r, poly, amount, step=14):
+    """The outline with its edges gone over at `step` pixels, each point off by about `amount`."""
+    if amount <= 0:
+        return poly
+    out = []
+    for a, b in zip(poly, np.roll(poly, -1, 0)):
+        n = max(1, int(np.hypot(*(b - a)) / step))
+        out.append(a + (b - a) * (np.arange(n) / n)[:, None])
+    p = np.concatenate(out)
+    k = np.array([.25, .5, .25])
+    d = r.normal(0, amount, p.shape)
+    for _ in range(2):
+        d = k[0] * np.roll(d, 1, 0) + k[1] * d + k[2] * np.roll(d, -1, 0)
+    return p + d * 1.6
+
+
+class Table:
+    def __init__(self, r, side):
+        self.r, self.n = r, side
+        self.rgb = np.full((side, side, 3), 128, np.float32)
+        self.ids = np.zeros((side, side), np.uint16)
+        self.next = 1
+        an = r.uniform(0, 2 * np.pi)
+        self.light = np.array([np.cos(an), np.sin(an)])  # the way shadows fall
+        self.hard = r.uniform(.25, 1.)                   # 1: sharp dark shadows
+        self.dark = r.uniform(.1, .65)
+        z = r.standard_normal((side // 2, side // 2)).astype(np.float32)
+        self.grain = cv2.resize(z, (side, side))
+        f = cv2.resize(r.standard_normal((14, 14)).astype(np.float32), (side, side), interpolation=cv2.INTER_CUBIC)
+        self.wrinkle = f
+
+    def new_id(self):
+        self.next += 1
+        return self.next - 1
+
+    def box(self, poly, pad=2):
+        x0, y0 = np.floor(poly.min(0)).astype(int) - pad
+        x1, y1 = np.ceil(poly.max(0)).astype(int) + pad + 1
+        x0, y0, x1, y1 = max(0, x0), max(0, y0), min(self.n, x1), min(self.n, y1)
+        return (x0, y0, x1, y1) if x1 - x0 > 1 and y1 - y0 > 1 else None
+
+    @staticmethod
+    def mask(poly, b):
+        m = np.zeros((int(b[3] - b[1]), int(b[2] - b[0])), np.uint8)
+        cv2.fillPoly(m, [np.round((poly - [b[0], b[1]]) * 16 - 8).astype(np.int32)], 255, cv2.LINE_AA, 4)
+        return m
+
+    def shadow(self, poly, height, strength=None):
+        """Darkens what lies below by the shadow of poly at a height in pixels."""
+        off = self.light * height
+        soft = max(.6, height * (1.1 - self.hard) + .4)
+        p = poly + off
+        b = self.box(p, int(3 * soft) + 2)
+        if b is None:
+            return
+        k = int(min(8, max(1, soft // 2)))
+        if k > 1:  # a soft shadow needs no fine mask
+            m = self.mask(p / k, (b[0] / k, b[1] / k, b[0] / k + (b[2] - b[0] + k - 1) // k, b[1] / k + (b[3] - b[1] + k - 1) // k))
+            m = cv2.resize(cv2.GaussianBlur(m, (0, 0), soft / k), (b[2] - b[0], b[3] - b[1]), interpolation=cv2.INTER_LINEAR)
+        else:
+            m = cv2.GaussianBlur(self.mask(p, b), (0, 0), soft)
+        s = (self.dark if strength is None else strength) / 255
+        self.rgb[b[1]:b[3], b[0]:b[2]] *= (1 - s * m.astype(np.float32))[..., None]
+
+    def cloth(self, tile, b, ang, scale, phase):
+        """The print over box b: turned by ang, `scale` canvas pixels a tile pixel."""
+        lvl = 0
+        while scale < .7 and lvl + 1 < len(tile):
+            lvl += 1
+            scale *= 2
+        t = tile[lvl]
+        c, s = np.cos(ang) / scale, np.sin(ang) / scale
+        n = t.shape[0]
+        M = np.array([[c, s, c * b[0] + s * b[1] + phase[0] * n], [-s, c, -s * b[0] + c * b[1] + phase[1] * n]])
+        return cv2.warpAffine(t, M, (b[2] - b[0], b[3] - b[1]), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderMode=cv2.BORDER_WRAP).astype(np.float32)
+
+    def lay(self, poly, fill, ident, height=1.5, ang=0., scale=1., bevel=0., crease=.0, alpha=1., phase=None, shade=None, cast=True, grain=0.):
+        """Lays one shape. fill: mips of a print, or a colour (3). ident: id it gets, None leaves ids be.
+
+        bevel: strength of the lit and shaded rim; crease: of wrinkles; shade: extra factor (h, w) over the box.
+        """
+        r = self.r
+        if cast and height > 0:
+            self.shadow(poly, height)
+        b = self.box(poly)
+        if b is None:
+            return
+        m = self.mask(poly, b)
+        if isinstance(fill, list):
+            c = self.cloth(fill, b, ang, scale, r.random(2) if phase is None else phase)
+        else:
+            c = np.empty((b[3] - b[1], b[2] - b[0], 3), np.float32)
+            c[:] = fill
+        f = None
+        if bevel:
+            s = r.uniform(1.2, 3.)
+            g = cv2.GaussianBlur(m, (0, 0), s).astype(np.float32) / 255
+            gx, gy = cv2.Sobel(g, cv2.CV_32F, 1, 0), cv2.Sobel(g, cv2.CV_32F, 0, 1)
+            f = 1 + bevel * s * .35 * (gx * self.light[0] + gy * self.light[1]) - abs(bevel) * .25 * (1 - g)
+        if crease:
+            oy, ox = r.integers(0, self.n - (b[3] - b[1]) + 1), r.integers(0, self.n - (b[2] - b[0]) + 1)
+            w = crease * self.wrinkle[oy:oy + b[3] - b[1], ox:ox + b[2] - b[0]]
+            f = 1 + w if f is None else f * (1 + w)
+        if shade is not None:
+            f = shade if f is None else f * shade
+        if f is not None:
+            c *= np.clip(f, .15, 1.8)[..., None]
+        if grain:
+            c += grain * self.grain[b[1]:b[3], b[0]:b[2], None]
+        a = (m.astype(np.float32) * (alpha / 255))[..., None]
+        d = self.rgb[b[1]:b[3], b[0]:b[2]]
+        d += a * (c - d)
+        if ident == LABEL:
+            q = self.ids[b[1]:b[3], b[0]:b[2]]
+            on = (m > 127) & (q > 0) & (q < LABEL)
+            q[m > 127] = np.where(on, q | LABEL, WHITE)[m > 127]
+        elif ident is not None:
+            self.ids[b[1]:b[3], b[0]:b[2]][m > 127] = ident
+
+    def stroke(self, pts, width, colour=None, dark=0., closed=False, ident=None, alpha=1.):
+        """A line over all: a colour, or a darkening by the share `dark`."""
+        self.strokes([pts], width, colour, dark, closed, ident, alpha)
+
+    def strokes(self, lines, width, colour=None, dark=0., closed=False, ident=None, alpha=1.):
+        """Many lines at once."""
+        lines = [np.asarray(p, float) for p in lines]
+        if not lines:
+            return
+        b = self.box(np.concatenate(lines), int(width) + 2)
+        if b is None:
+            return
+        m = np.zeros((b[3] - b[1], b[2] - b[0]), np.uint8)
+        cv2.polylines(m, [np.round((p - [b[0], b[1]]) * 16).astype(np.int32) for p in lines], closed, 255, max(1, int(round(width))), cv2.LINE_AA, 4)
+        a = m.astype(np.float32)[..., None] * (alpha / 255)
+        d = self.rgb[b[1]:b[3], b[0]:b[2]]
+        if colour is None:
+            d *= 1 - dark * a
+        else:
+            d += a * (np.asarray(colour, np.float32) - d)
+        if ident is not None:
+            self.ids[b[1]:b[3], b[0]:b[2]][m > 127] = ident
+
+
+def rect(cx, cy, w, h, ang):
+    c, s = np.cos(ang), np.sin(ang)
+    q = np.array([[-w, -h], [w, -h], [w, h], [-w, h]]) / 2
+    return q @ np.array([[c, s], [-s, c]]) + [cx, cy]
+
+
+def rounded(cx, cy, w, h, ang, rad, n=6):
+    rad = min(rad, w / 2, h / 2)
+    p = []
+    for k, (sx, sy) in enumerate([(1, 1), (-1, 1), (-1, -1), (1, -1)]):
+        for t in np.linspace(0, np.pi / 2, n):
+            th = k * np.pi / 2 + t
+            p.append([sx * (w / 2 - rad) + rad * np.cos(th), sy * (h / 2 - rad) + rad * np.sin(th)])
+    p = np.array(p)
+    c, s = np.cos(ang), np.sin(ang)
+    return p @ np.array([[c, s], [-s, c]]) + [cx, cy]
