@@ -6,8 +6,7 @@
 //	cloth    the vocabulary: Picture, Region, Piece, Family, Value, lengths
 //	photo    bytes to an upright, colour-managed picture in linear light
 //	eye      a learned net: for every pixel, cloth or not, and what belongs together
-//	find     picture to pieces: the ground, spreads, boards, stacks, piles
-//	find2    picture to pieces by the eye; takes the place of find
+//	find     what the eye sees to pieces: outlines, the kind of photo, trust
 //	card     the printable reference card, and how it is found in a photo
 //	scale    pixels to inches; which quadrilateral is a card or a sheet
 //	light    what is white here, at every place of the picture
@@ -24,6 +23,7 @@
 //	report   terminal, JSON, CSV, HTML, PDF, contact sheet
 //	scene    photos made up for tests, with their truth
 //	truth    how true an answer is
+//	eye/train/renders  scenes as raw files, for training the eye
 //
 // The commands in cmd/piecebag stand below all of them. Codecs belong to photo
 // alone; flags, exit codes and messages to cmd/piecebag alone.

@@ -16,7 +16,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
-	find "piecebag/internal/find2"
+	"piecebag/internal/find"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/scene"

@@ -39,18 +39,18 @@ var tableCuts = []cut{
 }
 
 // drawTable draws cuts, and a white Letter sheet where it is asked for, on a
-// grey table of 32 × 24 inches. The noise is a camera's: what is quite even is
+// grey table of 32 × 24 inches, of so many pixels an inch. The noise is a camera's: what is quite even is
 // no photo.
-func drawTable(sheet bool, cuts ...cut) *image.RGBA {
-	m := image.NewRGBA(image.Rect(0, 0, 32*tablePxPerInch, 24*tablePxPerInch))
+func drawTable(px int, sheet bool, cuts ...cut) *image.RGBA {
+	m := image.NewRGBA(image.Rect(0, 0, 32*px, 24*px))
 	fill := func(r image.Rectangle, c color.RGBA) { draw.Draw(m, r, image.NewUniform(c), image.Point{}, draw.Src) }
 	fill(m.Rect, color.RGBA{112, 116, 120, 255})
 	if sheet {
 		cuts = append([]cut{{20, 6, 8.5, 11, color.RGBA{236, 236, 236, 255}}}, cuts...)
 	}
 	for _, c := range cuts {
-		x, y := int(c.x*tablePxPerInch), int(c.y*tablePxPerInch)
-		fill(image.Rect(x, y, x+int(c.w*tablePxPerInch), y+int(c.h*tablePxPerInch)), c.colour)
+		x, y := int(c.x*float64(px)), int(c.y*float64(px))
+		fill(image.Rect(x, y, x+int(c.w*float64(px)), y+int(c.h*float64(px))), c.colour)
 	}
 	noise := rand.New(rand.NewPCG(1, 2))
 	for i := range m.Pix {
@@ -77,7 +77,7 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 		}
 		return b.Bytes()
 	}
-	table := drawTable(true, tableCuts...)
+	table := drawTable(tablePxPerInch, true, tableCuts...)
 	swapped := slices.Clone(tableCuts)
 	swapped[0].colour = color.RGBA{90, 150, 160, 255}
 	told := asJPEG(table, 98)
@@ -90,10 +90,10 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 		"copy.jpg":     asJPEG(table, 60),
 		"turned.jpg":   asJPEG(imaging.Rotate90(table), 80),
 		"smaller.jpg":  asJPEG(imaging.Resize(table, 240, 0, imaging.Lanczos), 80),
-		"swapped.png":  asPNG(drawTable(true, swapped...)),
-		"bare.png":     asPNG(drawTable(false)),
-		"noref.png":    asPNG(drawTable(false, tableCuts...)),
-		"postcard.png": asPNG(drawTable(false, append([]cut{{20, 6, 4, 6, color.RGBA{236, 236, 236, 255}}}, tableCuts...)...)),
+		"swapped.png":  asPNG(drawTable(tablePxPerInch, true, swapped...)),
+		"bare.png":     asPNG(drawTable(tablePxPerInch, false)),
+		"noref.png":    asPNG(drawTable(tablePxPerInch, false, tableCuts...)),
+		"postcard.png": asPNG(drawTable(2*tablePxPerInch, false, append([]cut{{20, 6, 4, 6, color.RGBA{236, 236, 236, 255}}}, tableCuts...)...)),
 		"board.jpg":    scene.MakeSized(cloth.Board, 1, 4, 512).JPEG, // 3 rows of 5 and an index card
 		"speck.png":    asPNG(image.NewGray(image.Rect(0, 0, 1, 1))),
 		"thread.png":   asPNG(image.NewGray(image.Rect(0, 0, 3, 2000))),

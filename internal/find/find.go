@@ -1,9 +1,15 @@
+// Package find finds the pieces in a picture: a small learned eye says what is
+// cloth and what belongs together (internal/eye), a mutex watershed parts it
+// into pieces, and geometry gives them straight sides.
 package find
 
 import (
+	"cmp"
+	"math"
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/eye"
 	"piecebag/internal/geom"
 )
 
@@ -14,6 +20,7 @@ type Options struct {
 	Rows, Cols int            // of a board; 0: count them
 	Outline    geom.Polygon   // of a board, four corners, working pixels; nil: find it
 	Given      []geom.Polygon // outlines given by hand, working pixels; nil: find them
+	All        bool           // say doubtful pieces too, to fit trust on
 }
 
 // Result is what the finder saw.
@@ -22,144 +29,186 @@ type Result struct {
 	Regions []cloth.Region // in reading order; a card or sheet may be among them
 	Ground  []uint8        // W*H, 255 where bare ground shows
 	Notes   []string
+	// Signs are what speaks for each region; nil for those given by hand, and for
+	// cards. See SignNames.
+	Signs [][]float64
 }
 
-const (
-	// spreadWhole is the least share of the cloth in a spread that lies in
-	// four-sided pieces; spreads show 0.95 and more, piles 0.1 and less.
-	spreadWhole = 0.5
-	// stackEnough is the score from which on a photo is taken for a stack,
-	// where something in it takes up containerShare of the photo and holds
-	// leastBands bundles or more.
-	stackEnough    = 0.5
-	containerShare = 0.15
-	leastBands     = 3
-	// boardEvidence is the clearness and partedness of a lattice, together, that
-	// make a photo a board. Boards show 1.1 and more, other photos 0.8 and less:
-	// a board of few prints is clear, one of checks is parted, and a chance row of
-	// pieces is one of the two at most.
-	boardEvidence = 0.95
-	// boardBare is the most bare ground between the squares of a board.
-	boardBare = 0.3
-	// boardShare is the least part of all cloth in view that a board is: a check
-	// or a dotted print has a lattice of its own, but lies among other pieces.
-	boardShare = 0.5
-)
+// Refusal says why what was given by hand cannot be kept, and what to do.
+type Refusal struct{ Reason, Remedy string }
+
+func (r *Refusal) Error() string { return r.Reason }
+
+// MostCells is the most rows or columns of a board.
+const MostCells = 24
 
 // leastSide is the smallest side, in working pixels, worth looking at.
 const leastSide = 48
 
-// Find finds the pieces in a working picture.
-func Find(p *cloth.Picture, o Options) *Result {
+// Find finds the pieces in a working picture. The error is a *Refusal.
+func Find(p *cloth.Picture, o Options) (*Result, error) {
 	if p.W < leastSide || p.H < leastSide {
-		return &Result{Kind: cloth.Spread, Ground: make([]uint8, p.W*p.H), Notes: []string{"the picture is too small to find pieces in"}}
+		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Notes: []string{"the picture is too small to find pieces in"}}, nil
 	}
-	g := gridOf(p)
-	r := findGround(g)
-	res := &Result{Kind: o.Kind, Ground: r.mask}
+	e := eye.Default()
+	whole, near, kinds := look(e, p)
+	res := &Result{Kind: o.Kind, Ground: groundOf(whole, near, p.W, p.H)}
+	if res.Kind == "" {
+		res.Kind = kindOf(e.Header.Kinds, kinds)
+	}
 	if o.Given != nil {
 		res.Regions = given(o.Given)
-		if res.Kind == "" {
+		if o.Kind == "" {
 			res.Kind = cloth.Spread
 		}
-		return res
+		res.Signs = make([][]float64, len(res.Regions))
+		return res, nil
 	}
-	if o.Kind == cloth.Board || o.Kind == "" {
-		squares, lat, ok := findBoard(g, r, o)
-		if ok && (o.Kind == cloth.Board || lat.isBoard(r)) {
-			res.Kind = cloth.Board
-			res.Regions = append(squares, beside(findSpread(g, r), lat)...)
-			return res
-		}
-		if o.Kind == cloth.Board {
-			res.Notes = append(res.Notes, "no grid of squares stands out, so the pieces were looked for one by one")
-		}
-	}
-	if o.Kind == cloth.Stack {
-		res.Regions = findStack(g, r)
-		return res
-	}
-	if o.Kind == cloth.Pile {
-		res.Regions = findPile(g, r)
-		return res
-	}
-	res.Kind, res.Regions = cloth.Spread, findSpread(g, r)
-	if o.Kind == cloth.Spread {
-		return res
-	}
-	if wholeShare(r, res.Regions) < spreadWhole {
-		if pieces := findPile(g, r); len(pieces) > 0 {
-			res.Kind, res.Regions = cloth.Pile, pieces
-		}
-		return res
-	}
-	// A stack's basket or shelf stands out from the ground as one large thing.
-	if largest(res.Regions) > containerShare*float64(p.W*p.H) && stackScore(g, r) > stackEnough {
-		if bands := findStack(g, r); len(bands) >= leastBands {
-			res.Kind, res.Regions = cloth.Stack, bands
+	if near != nil {
+		l := near.part(res.Kind)
+		for i := range l.pieces {
+			if r, ok := l.region(&l.pieces[i]); ok {
+				res.Regions = append(res.Regions, r)
+				res.Signs = append(res.Signs, l.signs(&l.pieces[i], r.Polygon, p.W, p.H))
+			}
 		}
 	}
-	return res
+	if n := res.judge(o.All); n > 0 {
+		res.Notes = append(res.Notes, cloth.Count(n, "thing")+" that may be cloth left out as too doubtful")
+	}
+	switch {
+	case o.Rows > 0 && o.Cols > 0:
+		if err := res.onGrid(near, o); err != nil {
+			return nil, err
+		}
+	case o.Outline != nil:
+		res.within(o.Outline)
+	}
+	for _, r := range whole.cards() {
+		res.Regions = append(res.Regions, r)
+		res.Signs = append(res.Signs, nil)
+	}
+	res.sort()
+	return res, nil
 }
 
-// largest is the area of the largest region.
-func largest(regions []cloth.Region) float64 {
-	a := 0.0
-	for _, r := range regions {
-		a = max(a, r.Polygon.Area())
+// kindOf is the likeliest kind of photo that Piecebag knows.
+func kindOf(names []string, p []float64) cloth.Kind {
+	best, kind := -1.0, cloth.Spread
+	for i, n := range names {
+		switch k := cloth.Kind(n); k {
+		case cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile:
+			if p[i] > best {
+				best, kind = p[i], k
+			}
+		}
 	}
-	return a
+	return kind
 }
 
-// isBoard says whether a lattice is a board by itself: its lines are edges, and
-// hardly any ground shows between them.
-func (l lattice) isBoard(r *ground) bool {
-	if l.clear+l.parted < boardEvidence || l.rows*l.cols < 4 {
-		return false
+// quadEnough is the overlap of an outline with its four fitted sides from which
+// a piece counts as a quadrilateral; from 0.85 on it found as many.
+const quadEnough = 0.9
+
+// region makes an outline of a piece's cells.
+func (l *labelled) region(s *piece) (cloth.Region, bool) {
+	cell := math.Sqrt(l.sx * l.sy)
+	rings := l.rings(s)
+	whole := oneRing(rings)
+	if len(whole) < 3 {
+		return cloth.Region{}, false
 	}
-	n, bare := 0, 0
-	l.outline(0).Fill(r.W, r.H, func(y, x0, x1 int) {
-		for _, d := range r.dist[y*r.W+x0 : y*r.W+x1] {
-			n++
-			if d < groundNear {
-				bare++
+	var r cloth.Region
+	if c, fit := fitQuad(whole); fit > quadEnough {
+		r.Corners = c[:]
+		if farOff(whole, c) < max(bend*cell*2, quadStray*math.Sqrt(whole.Area())) {
+			r.Polygon = slices.Clone(c[:])
+			return r, true
+		}
+	}
+	for i := range rings {
+		rings[i] = straighten(soft(rings[i]), cell)
+	}
+	r.Polygon = oneRing(rings)
+	return r, len(r.Polygon) >= 3 && r.Polygon.Area() > 0
+}
+
+// quadStray is how far, as a share of a piece's side, one point in twenty of its
+// outline may lie from four straight sides that stand for it.
+const quadStray = 0.015
+
+// farOff is the distance from a quadrilateral that one point in twenty of a ring
+// exceeds.
+func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
+	d := make([]float64, len(ring))
+	for i, p := range ring {
+		d[i] = math.Inf(1)
+		for s := range 4 {
+			d[i] = min(d[i], segmentDistance(p, c[s], c[(s+1)%4]))
+		}
+	}
+	slices.Sort(d)
+	return d[len(d)*19/20]
+}
+
+// groundOf is 255 where neither cloth nor a card is at all likely, and 0
+// elsewhere: the light reads the ground's own shade there.
+func groundOf(whole, near *view, w, h int) []uint8 {
+	const bare = unit/20 - half // a twentieth
+	ground := make([]uint8, w*h)
+	eye.Rows(h, func(lo, hi int) {
+		for y := lo; y < hi; y++ {
+			for x := range w {
+				v := whole
+				if near != nil {
+					if i, ok := near.cell(x, y); ok && near.cloth[i] > bare {
+						continue
+					}
+				}
+				if i, ok := v.cell(x, y); ok && v.cloth[i] < bare && v.card[i] < bare {
+					ground[y*w+x] = 255
+				}
 			}
 		}
 	})
-	all := 0
-	for _, m := range cover(r) {
-		if m != 0 {
-			all++
-		}
-	}
-	return float64(bare) <= boardBare*float64(n) && float64(n-bare) >= boardShare*float64(all)
+	return ground
 }
 
-// outline is the lattice's four corners, moved out by so many cells.
-func (l lattice) outline(by float64) geom.Polygon {
-	x, y := float64(l.cols)+by, float64(l.rows)+by
-	return geom.Polygon{
-		l.h.Apply(geom.Point{X: -by, Y: -by}), l.h.Apply(geom.Point{X: x, Y: -by}),
-		l.h.Apply(geom.Point{X: x, Y: y}), l.h.Apply(geom.Point{X: -by, Y: y}),
+// cell is the index of the cell over a working pixel.
+func (v *view) cell(x, y int) (int, bool) {
+	cx, cy := int(math.Floor((float64(x)+0.5-v.x0)/v.sx)), int(math.Floor((float64(y)+0.5-v.y0)/v.sy))
+	if cx < 0 || cy < 0 || cx >= v.w || cy >= v.h {
+		return 0, false
 	}
+	return cy*v.w + cx, true
 }
 
-// wholeShare is how much of what lies on the ground belongs to pieces with four
-// straight sides, 0..1: nearly all of a spread, little of a pile.
-func wholeShare(r *ground, regions []cloth.Region) float64 {
-	all := 0
-	for _, m := range cover(r) {
-		if m != 0 {
-			all++
+// leastCard is the least card or sheet worth a look, in cells of the first look.
+const leastCard = 60
+
+// cards are the quadrilaterals that the eye takes for white cards or sheets.
+func (v *view) cards() []cloth.Region {
+	l := &labelled{view: &view{field: field{w: v.w, h: v.h, cloth: v.card}, x0: v.x0, y0: v.y0, sx: v.sx, sy: v.sy}, lab: make([]int32, len(v.card))}
+	for i, p := range v.card {
+		if p > 0 {
+			l.lab[i] = 1
 		}
 	}
-	whole := 0.0
-	for _, reg := range regions {
-		if reg.Corners != nil {
-			whole += reg.Polygon.Area()
+	parts := components(l.lab, l.w, l.h)
+	for i, k := range parts.of {
+		l.lab[i] = k + 1
+	}
+	var out []cloth.Region
+	for k, q := range parts.parts {
+		if q.area < leastCard {
+			continue
+		}
+		rings := l.rings(&piece{label: int32(k + 1), box: q.box})
+		if c, fit := fitQuad(oneRing(rings[:1])); fit > quadEnough {
+			out = append(out, cloth.Region{Polygon: slices.Clone(c[:]), Corners: c[:], Trust: fit, Card: true})
 		}
 	}
-	return min(1, whole/float64(max(1, all)))
+	return out
 }
 
 // given makes regions of outlines drawn by hand: what you say is a piece is one.
@@ -178,33 +227,37 @@ func given(rings []geom.Polygon) []cloth.Region {
 	return out
 }
 
-const (
-	// besideLeast is the smallest thing beside a board, in squares: an ID-1 card
-	// is a fourteenth of a ten-inch square. besideSure is how large one must be,
-	// or else as square as besideSquare: the edge of a mat breaks into bits.
-	besideLeast, besideSure, besideSquare = 0.06, 0.08, 0.93
-)
-
-// beside keeps the regions that lie off the board: a sheet or card laid there,
-// or a spare square.
-func beside(regions []cloth.Region, lat lattice) []cloth.Region {
-	edge := lat.outline(0.2)
-	cell := lat.outline(0).Area() / float64(lat.rows*lat.cols)
-	var out []cloth.Region
-next:
-	for _, r := range regions {
-		if r.Corners == nil || r.Polygon.Area() < besideLeast*cell {
-			continue
-		}
-		if r.Polygon.Area() < besideSure*cell && squareness(r.Polygon) < besideSquare {
-			continue
-		}
-		for _, p := range append(geom.Polygon{r.Polygon.Centroid()}, r.Polygon...) {
-			if edge.Contains(p) {
-				continue next
-			}
-		}
-		out = append(out, r)
+// sort puts the regions in reading order: row by row, a row as high as half a
+// usual piece.
+func (r *Result) sort() {
+	n := len(r.Regions)
+	if n < 2 {
+		return
 	}
-	return out
+	middle := make([]geom.Point, n)
+	heights := make([]int, n)
+	order := make([]int, n)
+	for i, g := range r.Regions {
+		lo, hi := g.Polygon.Bounds()
+		middle[i] = lo.Add(hi).Mul(0.5)
+		heights[i] = int(hi.Y - lo.Y)
+		order[i] = i
+	}
+	step := float64(median(heights)) / 2
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(middle[a].Y, middle[b].Y) })
+	row := make([]int, n)
+	k, top := 0, middle[order[0]].Y
+	for _, i := range order {
+		if middle[i].Y-top > step {
+			k, top = k+1, middle[i].Y
+		}
+		row[i] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(row[a], row[b]), cmp.Compare(middle[a].X, middle[b].X))
+	})
+	regions, signs := slices.Clone(r.Regions), slices.Clone(r.Signs)
+	for k, i := range order {
+		r.Regions[k], r.Signs[k] = regions[i], signs[i]
+	}
 }

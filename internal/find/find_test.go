@@ -1,406 +1,473 @@
 package find
 
 import (
+	"image"
 	"math"
 	"math/rand/v2"
+	"runtime"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/eye"
 	"piecebag/internal/geom"
+	"piecebag/internal/photo"
 )
 
-// canvas is a picture drawn by a test: a ground with a gradient and grain, and
-// prints laid on it.
-type canvas struct {
-	p   *cloth.Picture
-	rng *rand.Rand
-}
-
-type dye [3]float64
-
-func newCanvas(w, h int, ground dye) *canvas {
-	c := &canvas{&cloth.Picture{W: w, H: h, Pix: make([]float32, 3*w*h), Shrink: 1, FullW: w, FullH: h}, rand.New(rand.NewPCG(7, 11))}
-	for y := range h {
-		for x := range w {
-			// Light falls off to the right and down; the ground has grain.
-			k := 1.1 - 0.3*float64(x)/float64(w) - 0.1*float64(y)/float64(h) + 0.01*c.rng.NormFloat64()
-			c.set(x, y, ground, k)
+// drawn makes a view whose eye is right about a label picture, one letter a
+// cell; a dot is no cloth. Sure is how sure it is, 0 to half.
+func drawn(sure int16, rows ...string) *view {
+	v := &view{field: field{w: len(rows[0]), h: len(rows)}, sx: 1, sy: 1}
+	v.rgb = make([]uint8, 3*4*v.w*v.h)
+	at := func(x, y int) byte { return rows[y][x] }
+	for y := range v.h {
+		for x := range v.w {
+			c := sure
+			if at(x, y) == '.' {
+				c = -sure
+			}
+			v.cloth = append(v.cloth, c)
 		}
 	}
-	return c
+	v.card = make([]int16, v.w*v.h)
+	for _, d := range [][2]int{{1, 0}, {0, 1}, {4, 0}, {0, 4}, {3, 3}, {-3, 3}} {
+		k := pull{dx: d[0], dy: d[1]}
+		for y := range v.h {
+			for x := range v.w {
+				p := -sure
+				if u, w := x+d[0], y+d[1]; u >= 0 && u < v.w && w < v.h && at(u, w) == at(x, y) {
+					p = sure
+				}
+				k.p = append(k.p, p)
+			}
+		}
+		v.pulls = append(v.pulls, k)
+	}
+	return v
 }
 
-func (c *canvas) set(x, y int, d dye, k float64) {
-	for i := range 3 {
-		c.p.Pix[3*(y*c.p.W+x)+i] = float32(d[i] * k)
+// big is each letter of the rows as a block of n × n cells.
+func big(n int, rows ...string) []string {
+	var out []string
+	for _, r := range rows {
+		var line []byte
+		for _, c := range []byte(r) {
+			line = append(line, slices.Repeat([]byte{c}, n)...)
+		}
+		out = append(out, slices.Repeat([]string{string(line)}, n)...)
+	}
+	return out
+}
+
+func TestShedPartsWhatRepels(t *testing.T) {
+	v := drawn(500, big(6, "aab.", "aabb", "....")...)
+	roots := shed(v.w*v.h, v.edges(0))
+	at := func(x, y int) int32 { return roots[y*v.w+x] }
+	require.Equal(t, at(0, 0), at(11, 11), "one piece")
+	require.Equal(t, at(13, 2), at(20, 8), "the other")
+	require.NotEqual(t, at(11, 3), at(12, 3))
+	require.NotEqual(t, at(0, 0), at(0, 14), "what is no cloth joins nothing")
+}
+
+// What a strong pull has forbidden, many weaker ones the other way must not
+// join: the mutex. One long bridge of weak pulls runs round the wall.
+func TestShedKeepsWhatWasForbidden(t *testing.T) {
+	e := []edge{{0, 1, 400, 2}, {2, 3, 400, 2}, {1, 2, -300, 2}, {0, 3, 200, 2}, {0, 2, 200, 2}, {1, 3, 200, 2}}
+	r := shed(4, e)
+	require.Equal(t, r[0], r[1])
+	require.Equal(t, r[2], r[3])
+	require.NotEqual(t, r[0], r[2])
+	e[2].p = -100 // weaker than the bridge: now it is one
+	r = shed(4, e)
+	require.Equal(t, r[0], r[3])
+}
+
+func TestCrumbsJoinOrDissolve(t *testing.T) {
+	rows := big(24, "a.", "..")
+	rows[0] = rows[0][:40] + "cc" + rows[0][42:] // alone
+	v := drawn(500, rows...)
+	for y := 3; y < 6; y++ { // an unsure crumb within a: its own fragment, weakly held
+		for x := 3; x < 6; x++ {
+			for k := range v.pulls {
+				v.pulls[k].p[y*v.w+x] = -50
+			}
+		}
+	}
+	l := v.part(cloth.Spread)
+	require.Len(t, l.pieces, 1)
+	require.Equal(t, 24*24, l.pieces[0].area)
+}
+
+// A thread that touches nothing is no piece, however long.
+func TestThreadsDissolve(t *testing.T) {
+	rows := big(24, "a...", "....")
+	for y := 2; y < 46; y++ {
+		rows[y] = rows[y][:60] + "cc" + rows[y][62:]
+	}
+	require.Len(t, drawn(500, rows...).part(cloth.Spread).pieces, 1)
+	for y := 2; y < 46; y++ {
+		rows[y] = rows[y][:60] + "cccccccccccc" + rows[y][72:]
+	}
+	require.Len(t, drawn(500, rows...).part(cloth.Spread).pieces, 2)
+}
+
+// Fragments join while the mean pull between them is above the least, not by
+// the strongest pull alone.
+func TestLinkGoesByTheMean(t *testing.T) {
+	for against, want := range map[int]bool{1: true, 3: false} {
+		f := &field{w: 12, h: 1, cloth: slices.Repeat([]int16{500}, 12)}
+		roots := []int32{0, 0, 0, 0, 0, 0, 6, 6, 6, 6, 6, 6}
+		var e []edge
+		for i := range int32(6) {
+			p := int16(100)
+			if int(i) < against {
+				p = -400
+			}
+			e = append(e, edge{i, i + 6, p, 2})
+		}
+		g := fragmentsOf(roots, f, 0, e)
+		g.link(linkLeast)
+		require.Equal(t, want, g.to[1] == g.to[2] || !g.alive(1) || !g.alive(2), "%d against", against)
 	}
 }
 
-// lay draws a print inside g; ink gives the colour at a place.
-func (c *canvas) lay(g geom.Polygon, ink func(x, y int) dye) {
-	g.Fill(c.p.W, c.p.H, func(y, x0, x1 int) {
+func TestGrowReachesAsFarAsItSays(t *testing.T) {
+	lab := []int32{1, 0, 0, 0, 0, 0, 0, 0, 2, 0}
+	grow(lab, func(i int) bool { return i != 7 }, 10, 1, 2)
+	require.Equal(t, []int32{1, 1, 1, 0, 0, 0, 0, 0, 2, 2}, lab)
+}
+
+// A slip of a piece apart from it is dropped; half of it is kept.
+func TestPartsApart(t *testing.T) {
+	v := drawn(500, big(6, "aaaaaa.....", "aaaaaa...a.", "aaaaaa.....", "aaaaaa.....", "aaaaaa.....")...)
+	l := &labelled{view: v, lab: make([]int32, v.w*v.h)}
+	for i, c := range v.cloth {
+		if c > 0 {
+			l.lab[i] = 7
+		}
+	}
+	l.tidy()
+	require.Equal(t, []piece{{label: 1, area: 30 * 36, box: image.Rect(0, 0, 36, 30)}}, l.pieces)
+}
+
+func TestHolesWithinOnePieceAreItsOwn(t *testing.T) {
+	rows := big(20, "aa", "aa")
+	small, large := slices.Clone(rows), slices.Clone(rows)
+	for y := 10; y < 14; y++ {
+		small[y] = small[y][:10] + "...." + small[y][14:]
+	}
+	for y := 5; y < 25; y++ {
+		large[y] = large[y][:5] + "...................." + large[y][25:]
+	}
+	require.Equal(t, 1600, drawn(500, small...).part(cloth.Spread).pieces[0].area)
+	l := drawn(500, large...).part(cloth.Spread)
+	require.Equal(t, 1200, l.pieces[0].area)
+	g := oneRing(l.rings(&l.pieces[0]))
+	require.InDelta(t, 1200, fillArea(g, 40, 40), 25, "the outline goes round a large hole")
+}
+
+func fillArea(g geom.Polygon, w, h int) (n int) {
+	g.Fill(w, h, func(_, x0, x1 int) { n += x1 - x0 })
+	return n
+}
+
+// The edge lies where cloth is as likely as not, between the middles of cells.
+func TestOutlineLiesBetweenCells(t *testing.T) {
+	v := drawn(500, big(10, "...", ".a.", "...")...)
+	for y := range v.h {
+		v.cloth[y*v.w+9] = -100  // just off the left side: the edge is near this cell
+		v.cloth[y*v.w+20] = -900 // just off the right side: the edge is near the piece
+	}
+	v.x0, v.sx, v.sy = 100, 2, 2
+	l := v.part(cloth.Spread)
+	r, ok := l.region(&l.pieces[0])
+	require.True(t, ok)
+	lo, hi := r.Polygon.Bounds()
+	require.InDelta(t, 100+2*(10.5-500./600), lo.X, 0.05)
+	require.InDelta(t, 100+2*(19.5+500./1400), hi.X, 0.05)
+	require.InDelta(t, 20, lo.Y, 0.05)
+	require.InDelta(t, 40, hi.Y, 0.05)
+	require.Len(t, r.Corners, 4)
+}
+
+// A turned triangle keeps three straight sides, its corners within a cell.
+func TestStraightenFindsTheCorners(t *testing.T) {
+	want := geom.Polygon{{X: 20, Y: 10}, {X: 95, Y: 40}, {X: 30, Y: 90}}
+	rows := make([][]byte, 100)
+	for y := range rows {
+		rows[y] = slices.Repeat([]byte("."), 110)
+	}
+	want.Fill(110, 100, func(y, x0, x1 int) {
 		for x := x0; x < x1; x++ {
-			k := 1.1 - 0.3*float64(x)/float64(c.p.W) - 0.1*float64(y)/float64(c.p.H) + 0.01*c.rng.NormFloat64()
-			c.set(x, y, ink(x, y), k)
+			rows[y][x] = 'a'
 		}
 	})
-}
-
-func solid(d dye) func(int, int) dye { return func(int, int) dye { return d } }
-
-func dots(back, dot dye, pitch int) func(int, int) dye {
-	return func(x, y int) dye {
-		u, v := x%pitch-pitch/2, y%pitch-pitch/2
-		if u*u+v*v < pitch*pitch/10 {
-			return dot
-		}
-		return back
+	var text []string
+	for _, r := range rows {
+		text = append(text, string(r))
 	}
-}
-
-func stripes(a, b dye, width int) func(int, int) dye {
-	return func(x, y int) dye {
-		if (x+y)/width%2 == 0 {
-			return a
-		}
-		return b
-	}
-}
-
-// rect is a rectangle of w × h round (cx, cy), turned by deg degrees.
-func rect(cx, cy, w, h, deg float64) geom.Polygon {
-	s, k := math.Sincos(deg * math.Pi / 180)
-	var g geom.Polygon
-	for _, q := range [4][2]float64{{-w, -h}, {w, -h}, {w, h}, {-w, h}} {
-		x, y := q[0]/2, q[1]/2
-		g = append(g, geom.Point{X: cx + k*x - s*y, Y: cy + s*x + k*y})
-	}
-	return g
-}
-
-var (
-	wood  = dye{0.32, 0.20, 0.11}
-	mat   = dye{0.18, 0.19, 0.20}
-	white = dye{0.75, 0.73, 0.70}
-	navy  = dye{0.02, 0.03, 0.12}
-	red   = dye{0.5, 0.03, 0.04}
-	teal  = dye{0.03, 0.28, 0.27}
-	lemon = dye{0.75, 0.6, 0.08}
-)
-
-// match pairs every true outline with a region that overlaps it by least.
-func match(t *testing.T, truth []geom.Polygon, regions []cloth.Region, least float64) {
-	t.Helper()
-	for i, g := range truth {
-		best := 0.0
-		for _, r := range regions {
-			best = max(best, overlap(g, r.Polygon))
-		}
-		require.GreaterOrEqual(t, best, least, "piece %d", i)
-	}
-	require.Len(t, regions, len(truth))
-}
-
-func TestSpreadOfPrints(t *testing.T) {
-	for name, ground := range map[string]dye{"wood": wood, "mat": mat, "flannel": {0.6, 0.58, 0.53}} {
-		t.Run(name, func(t *testing.T) {
-			c := newCanvas(800, 600, ground)
-			truth := []geom.Polygon{
-				rect(150, 120, 100, 100, 10), rect(420, 110, 260, 60, -7), rect(680, 160, 70, 120, 30),
-				rect(200, 400, 180, 90, 45), rect(480, 400, 90, 90, 3), rect(680, 430, 40, 200, 15),
-			}
-			inks := []func(int, int) dye{
-				dots(navy, white, 24), stripes(red, white, 9), solid(teal), dots(lemon, red, 30), stripes(navy, teal, 14), solid(red),
-			}
-			for i, g := range truth {
-				c.lay(g, inks[i])
-			}
-			res := Find(c.p, Options{})
-			require.Equal(t, cloth.Spread, res.Kind)
-			match(t, truth, res.Regions, 0.93)
-			for _, r := range res.Regions {
-				require.Len(t, r.Corners, 4)
-			}
-		})
-	}
-}
-
-func TestPiecesThatTouchAreCutApart(t *testing.T) {
-	c := newCanvas(800, 600, mat)
-	truth := []geom.Polygon{rect(250, 250, 140, 140, 0), rect(400, 290, 160, 90, 0), rect(390, 430, 60, 190, 0)}
-	c.lay(truth[0], dots(navy, white, 24))
-	c.lay(truth[1], solid(red))
-	c.lay(truth[2], stripes(lemon, teal, 12))
-	match(t, truth, Find(c.p, Options{Kind: cloth.Spread}).Regions, 0.9)
-}
-
-// A print whose own background is the ground's colour falls into dots.
-func TestMarksOfOnePrintAreGathered(t *testing.T) {
-	c := newCanvas(800, 600, wood)
-	truth := []geom.Polygon{rect(400, 300, 200, 140, 12), rect(150, 150, 90, 90, 0)}
-	c.lay(truth[0], dots(wood, lemon, 16))
-	c.lay(truth[1], solid(navy))
-	match(t, truth, Find(c.p, Options{Kind: cloth.Spread}).Regions, 0.75)
-}
-
-func TestBoardLattice(t *testing.T) {
-	c := newCanvas(900, 700, white)
-	rng := rand.New(rand.NewPCG(1, 2))
-	inks := []func(int, int) dye{
-		solid(red), dots(navy, white, 14), stripes(teal, lemon, 8), solid(teal), dots(lemon, red, 18), solid(navy), stripes(red, white, 6),
-	}
-	var truth []geom.Polygon
-	const side = 88
-	for j := range 5 {
-		for i := range 7 {
-			if i == 3 && j == 2 {
-				continue // a missing square
-			}
-			g := rect(150+side*float64(i)+rng.Float64()*3, 150+side*float64(j)+rng.Float64()*3, side-2, side-2, 1.5*rng.NormFloat64())
-			c.lay(g, inks[rng.IntN(len(inks))])
-			truth = append(truth, g)
-		}
-	}
-	res := Find(c.p, Options{})
-	require.Equal(t, cloth.Board, res.Kind)
-	match(t, truth, res.Regions, 0.88)
-
-	// By hand: the numbers and the outline are obeyed.
-	o := geom.Polygon{{X: 106, Y: 106}, {X: 722, Y: 106}, {X: 722, Y: 546}, {X: 106, Y: 546}}
-	res = Find(c.p, Options{Kind: cloth.Board, Rows: 5, Cols: 7, Outline: o})
-	match(t, truth, res.Regions, 0.85)
-}
-
-func TestGivenOutlinesAreTaken(t *testing.T) {
-	c := newCanvas(200, 200, mat)
-	anticlockwise := geom.Polygon{{X: 20, Y: 20}, {X: 20, Y: 80}, {X: 90, Y: 80}, {X: 90, Y: 20}}
-	res := Find(c.p, Options{Given: []geom.Polygon{anticlockwise}})
-	require.Len(t, res.Regions, 1)
-	require.Equal(t, 1.0, res.Regions[0].Trust)
-	require.Positive(t, res.Regions[0].Polygon.SignedArea())
-	require.Len(t, res.Regions[0].Corners, 4)
-}
-
-func TestNothingOnTheGround(t *testing.T) {
-	for _, ground := range []dye{wood, mat, white, {0, 0, 0}, {1, 1, 1}} {
-		require.Empty(t, Find(newCanvas(400, 300, ground).p, Options{}).Regions)
-	}
-	tiny := newCanvas(10, 10, wood)
-	res := Find(tiny.p, Options{})
-	require.Empty(t, res.Regions)
-	require.NotEmpty(t, res.Notes)
-}
-
-// Four squares in a row a little out of line once came out as 1, 4, 2, 3.
-func TestReadingOrder(t *testing.T) {
-	var regions []cloth.Region
-	for _, p := range []geom.Point{{X: 300, Y: 104}, {X: 100, Y: 110}, {X: 200, Y: 98}, {X: 150, Y: 205}, {X: 400, Y: 101}, {X: 50, Y: 197}} {
-		regions = append(regions, cloth.Region{Polygon: rect(p.X, p.Y, 60, 60, 3)})
-	}
-	readingOrder(regions)
-	var xs []float64
-	for _, r := range regions {
-		xs = append(xs, math.Round(r.Polygon.Centroid().X))
-	}
-	require.Equal(t, []float64{100, 200, 300, 400, 50, 150}, xs)
-}
-
-func TestFindIsDeterministic(t *testing.T) {
-	c := newCanvas(600, 400, wood)
-	c.lay(rect(200, 200, 120, 90, 20), dots(navy, white, 20))
-	c.lay(rect(400, 180, 90, 90, 5), stripes(red, lemon, 10))
-	require.Equal(t, Find(c.p, Options{}), Find(c.p, Options{}))
-}
-
-func TestTraceAndSimplify(t *testing.T) {
-	const w, h = 12, 9
-	mask := make([]uint8, w*h)
-	for y := 2; y < 6; y++ {
-		for x := 3; x < 10; x++ {
-			mask[y*w+x] = 1
-		}
-	}
-	lab, blobs := labelBlobs(mask, w, h)
-	require.Len(t, blobs, 1)
-	require.Equal(t, 28, blobs[0].area)
-	ring := traceBlob(lab, w, h, blobs[0])
-	require.Equal(t, 28.0, ring.SignedArea(), "clockwise on screen, along the pixels' outer edges")
-	require.ElementsMatch(t, geom.Polygon{{X: 3, Y: 2}, {X: 10, Y: 2}, {X: 10, Y: 6}, {X: 3, Y: 6}}, simplify(ring, 0.5))
-}
-
-func TestFitQuadFindsTheSidesOfAFrayedSquare(t *testing.T) {
-	rng := rand.New(rand.NewPCG(3, 4))
-	want := rect(100, 100, 120, 80, 17)
-	ring := resample(want, 2)
-	for i := range ring {
-		ring[i].X += rng.NormFloat64() * 0.7
-		ring[i].Y += rng.NormFloat64() * 0.7
-	}
-	c, fit := fitQuad(ring)
-	require.Greater(t, fit, 0.97)
-	for _, p := range want {
+	l := drawn(500, text...).part(cloth.Spread)
+	r, ok := l.region(&l.pieces[0])
+	require.True(t, ok)
+	require.Nil(t, r.Corners)
+	for _, c := range want {
 		best := math.Inf(1)
-		for _, q := range c {
-			best = min(best, p.Dist(q))
+		for _, p := range r.Polygon {
+			best = min(best, p.Dist(c))
 		}
-		require.Less(t, best, 0.7)
+		require.Less(t, best, 0.7, "%v", c)
+	}
+	require.LessOrEqual(t, len(r.Polygon), 6)
+	require.InDelta(t, want.Area(), r.Polygon.Area(), 0.01*want.Area())
+}
+
+// Two ends of a strip that another lies across are one piece where they look
+// alike; where they do not, they are two.
+func TestRejoinAcrossAnOccluder(t *testing.T) {
+	for _, far := range []string{"alike", "another colour", "another print"} {
+		v := drawn(900, big(16, ".....", "aabaa", ".....")...)
+		for y := 16; y < 32; y++ {
+			for x := 48; x < v.w; x++ { // the far end is a fragment of its own
+				for k, p := range v.pulls {
+					if u := x + p.dx; u >= 0 && u < v.w && x/48 != u/48 {
+						v.pulls[k].p[y*v.w+x] = -900
+					}
+				}
+			}
+		}
+		for y := range 2 * v.h {
+			for x := range 2 * v.w {
+				c := [3]uint8{150, 110, 40} // brown
+				switch {
+				case x >= 64 && x < 96:
+					c = [3]uint8{40, 60, 160}
+				case x >= 96 && far == "another colour":
+					c = [3]uint8{60, 140, 60}
+				case x >= 96 && far == "another print" && x < 128: // red and green, brown in the mean
+					c = [3]uint8{190, 70, 40}
+				case x >= 96 && far == "another print":
+					c = [3]uint8{85, 132, 40}
+				}
+				copy(v.rgb[3*(y*2*v.w+x):], c[:])
+			}
+		}
+		n := 3
+		if far == "alike" {
+			n = 2
+		}
+		require.Len(t, v.part(cloth.Pile).pieces, n, far)
+		require.Len(t, v.part(cloth.Stack).pieces, 3)
 	}
 }
 
-func TestSquareness(t *testing.T) {
-	require.InDelta(t, 1, squareness(rect(0, 0, 50, 30, 33)), 1e-9)
-	require.InDelta(t, 0.5, squareness(geom.Polygon{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 0, Y: 10}}), 0.5)
-	circle := geom.Polygon{}
-	for i := range 60 {
-		s, c := math.Sincos(float64(i) * math.Pi / 30)
-		circle = append(circle, geom.Point{X: 50 * c, Y: 50 * s})
+// The mean of all glances does not know left from right, nor up from down: of a
+// mirrored picture it is the mirrored mean, to the last bit.
+func TestGlancesAreMirrored(t *testing.T) {
+	e := eye.Default()
+	p := open(t, "heap.jpg")
+	im := bytesOf(p).SubImage(image.Rect(200, 200, 296, 264)).(*image.NRGBA)
+	const w, h = 96, 64
+	part, across, down := image.NewNRGBA(image.Rect(0, 0, w, h)), image.NewNRGBA(image.Rect(0, 0, w, h)), image.NewNRGBA(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			c := im.NRGBAAt(200+x, 200+y)
+			part.SetNRGBA(x, y, c)
+			across.SetNRGBA(w-1-x, y, c)
+			down.SetNRGBA(x, h-1-y, c)
+		}
 	}
-	require.Less(t, squareness(circle), wholeEnough, "a button is no piece")
+	a, _ := show(e, part, part.Rect, w, h, often)
+	for g, mirrored := range map[glance]*image.NRGBA{{flipX: true}: across, {flipY: true}: down} {
+		b, _ := show(e, mirrored, part.Rect, w, h, often)
+		// pulls by their way: a pull is the same from either end
+		ways := map[[2]int]int{}
+		for k, p := range b.pulls {
+			ways[[2]int{p.dx, p.dy}] = k
+		}
+		for y := range a.h {
+			for x := range a.w {
+				require.Equal(t, a.cloth[y*a.w+x], b.cloth[g.y(y, a.h)*a.w+g.x(x, a.w)])
+				for _, p := range a.pulls {
+					x2, y2 := x+p.dx, y+p.dy
+					if x2 < 0 || x2 >= a.w || y2 >= a.h {
+						continue
+					}
+					u, v, u2, v2 := g.x(x, a.w), g.y(y, a.h), g.x(x2, a.w), g.y(y2, a.h)
+					k, ok := ways[[2]int{u2 - u, v2 - v}]
+					if !ok {
+						k, u, v = ways[[2]int{u - u2, v - v2}], u2, v2
+					}
+					require.Equal(t, p.p[y*a.w+x], b.pulls[k].p[v*a.w+u], "%d,%d by %d,%d", x, y, p.dx, p.dy)
+				}
+			}
+		}
+	}
 }
 
-func TestAspectOfASquareSeenFromTheSide(t *testing.T) {
-	const w, h = 1000, 750
-	f := focalShare * w
-	s, c := math.Sincos(35 * math.Pi / 180)
-	project := func(x, y float64) geom.Point {
-		// The table is tilted by 35 degrees about the picture's x axis.
-		X, Y, Z := x, y*c, 6+y*s
-		return geom.Point{X: w/2 + f*X/Z, Y: h/2 + f*Y/Z}
+// squares are regions of rows × columns cells, each a little off its place, in
+// perspective.
+func squares(rows, columns int, leave func(i, j int) bool) []cloth.Region {
+	r := rand.New(rand.NewPCG(3, 4))
+	h, _ := geom.FitHomography([]geom.Point{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 10}, {X: 0, Y: 10}}, []geom.Point{{X: 50, Y: 40}, {X: 440, Y: 70}, {X: 470, Y: 460}, {X: 30, Y: 420}})
+	var out []cloth.Region
+	for j := range rows {
+		for i := range columns {
+			if leave(i, j) {
+				continue
+			}
+			x, y := float64(i), float64(j)
+			g := geom.Polygon{{X: x + .04, Y: y + .04}, {X: x + .96, Y: y + .04}, {X: x + .96, Y: y + .96}, {X: x + .04, Y: y + .96}}
+			for k := range g {
+				g[k] = h.Apply(g[k]).Add(geom.Point{X: r.NormFloat64() / 2, Y: r.NormFloat64() / 2})
+			}
+			out = append(out, cloth.Region{Polygon: g, Corners: slices.Clone(g), Trust: 0.9})
+		}
 	}
-	unit, err := geom.FitHomography(
-		[]geom.Point{{}, {X: 1}, {X: 1, Y: 1}, {Y: 1}},
-		[]geom.Point{project(-1, -1), project(1, -1), project(1, 1), project(-1, 1)})
+	return out
+}
+
+func TestGridByHandIsKeptOrRefused(t *testing.T) {
+	cloths := func(rows int) *view { // cloth down to a row of the squares' hundred
+		var text []string
+		for y := range 500 {
+			c := byte('a')
+			if y > 40+rows*42 {
+				c = '.'
+			}
+			text = append(text, string(slices.Repeat([]byte{c}, 500)))
+		}
+		v := drawn(1000, text...)
+		return v
+	}
+	all := squares(6, 7, func(int, int) bool { return false })
+	seen := func(leave func(i, j int) bool) *Result {
+		r := &Result{Regions: squares(6, 7, leave)}
+		r.Signs = make([][]float64, len(r.Regions))
+		return r
+	}
+	v := cloths(10)
+	for _, leave := range []func(i, j int) bool{
+		func(int, int) bool { return false },
+		func(i, j int) bool { return i == 3 && j == 2 || i == 2 && j == 0 },
+	} {
+		r := seen(leave)
+		require.NoError(t, r.onGrid(v, Options{Rows: 6, Cols: 7}))
+		require.Len(t, r.Regions, 42)
+		for k, g := range r.Regions { // in reading order, each where its square is
+			require.Greater(t, overlap(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
+		}
+	}
+	var refused *Refusal
+	every := func(int, int) bool { return false }
+	require.ErrorAs(t, seen(every).onGrid(v, Options{Rows: 4, Cols: 4}), &refused, "the squares lie otherwise")
+	require.NotEmpty(t, refused.Remedy)
+	require.ErrorAs(t, (&Result{}).onGrid(nil, Options{Rows: 3, Cols: 3}), &refused)
+	require.ErrorAs(t, seen(every).onGrid(cloths(3), Options{Rows: 6, Cols: 7}), &refused, "squares where no cloth is are not invented")
+	require.ErrorContains(t, refused, "of row 4 would lie where no cloth shows")
+
+	// Corners given by hand as well are kept, and so is their number.
+	corners := geom.Polygon{all[0].Polygon[0], all[2].Polygon[1], all[16].Polygon[2], all[14].Polygon[3]}
+	r := seen(every)
+	require.NoError(t, r.onGrid(v, Options{Rows: 3, Cols: 3, Outline: corners}))
+	require.Len(t, r.Regions, 9)
+	require.Greater(t, overlap(r.Regions[8].Polygon, all[16].Polygon), 0.8)
+	r = seen(every)
+	r.within(corners)
+	require.Len(t, r.Regions, 9)
+}
+
+func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
+	good := make([]float64, len(SignNames))
+	copy(good, calibrated().Mean)
+	good[0], good[2], good[3] = 0.99, 0.98, 0.02 // cloth, within, across
+	bad := slices.Clone(good)
+	bad[0], bad[2], bad[5] = 0.5, 0.5, 0.3
+	make := func() *Result {
+		return &Result{Regions: []cloth.Region{{Notes: []string{"bad"}}, {Notes: []string{"good"}}, {Notes: []string{"drawn"}}}, Signs: [][]float64{slices.Clone(bad), slices.Clone(good), nil}}
+	}
+	r := make()
+	require.Equal(t, 1, r.judge(false))
+	require.Equal(t, "good", r.Regions[0].Notes[0])
+	require.Greater(t, r.Regions[0].Trust, 0.8)
+	require.Equal(t, "drawn", r.Regions[1].Notes[0])
+	r = make()
+	require.Zero(t, r.judge(true))
+	require.Less(t, r.Regions[0].Trust, leastTrust)
+}
+
+func TestCalibrationIsWhole(t *testing.T) {
+	c := calibrated()
+	require.Len(t, c.Mean, len(SignNames))
+	require.Len(t, c.SD, len(SignNames))
+	require.Len(t, c.LogOdds, len(SignNames)+1)
+	require.Equal(t, "usual", SignNames[signUsual])
+}
+
+func open(t testing.TB, name string) *cloth.Picture {
+	p, _, err := photo.Open("../../samples/"+name, photo.Options{})
 	require.NoError(t, err)
-	require.InDelta(t, 1, aspectOf(unit, w, h), 1e-6)
+	return p
+}
+
+// The sample photos are renders; their pieces were counted by eye.
+func TestFindOnTheSamples(t *testing.T) {
+	for name, want := range map[string]struct {
+		kind   cloth.Kind
+		lo, hi int
+	}{
+		"table.jpg":          {cloth.Spread, 12, 12},
+		"tin-of-squares.jpg": {cloth.Board, 48, 48},
+	} {
+		r, err := Find(open(t, name), Options{})
+		require.NoError(t, err)
+		n := 0
+		for _, g := range r.Regions {
+			if !g.Card {
+				n++
+			}
+		}
+		require.Equal(t, want.kind, r.Kind, name)
+		require.GreaterOrEqual(t, n, want.lo, name)
+		require.LessOrEqual(t, n, want.hi, name)
+		require.Len(t, r.Signs, len(r.Regions))
+	}
+}
+
+// What is found does not depend on the number of processors, nor on the run.
+func TestFindIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
+	p := open(t, "heap.jpg")
+	a, err := Find(p, Options{})
+	require.NoError(t, err)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(5))
+	b, err := Find(p, Options{})
+	require.NoError(t, err)
+	require.Equal(t, a, b)
+	require.Greater(t, len(a.Regions), 3)
+}
+
+// Outlines and a kind given by hand are kept as they are.
+func TestGivenByHandIsKept(t *testing.T) {
+	p := open(t, "table.jpg")
+	ring := geom.Polygon{{X: 10, Y: 10}, {X: 10, Y: 60}, {X: 60, Y: 60}, {X: 60, Y: 10}} // counterclockwise
+	r, err := Find(p, Options{Given: []geom.Polygon{ring}, Kind: cloth.Pile})
+	require.NoError(t, err)
+	require.Equal(t, cloth.Pile, r.Kind)
+	require.Len(t, r.Regions, 1)
+	require.Equal(t, 1.0, r.Regions[0].Trust)
+	require.Positive(t, r.Regions[0].Polygon.SignedArea())
+	require.InDelta(t, 2500, r.Regions[0].Polygon.Area(), 1e-9)
+	require.Len(t, r.Regions[0].Corners, 4)
+	r, err = Find(p, Options{Kind: cloth.Stack})
+	require.NoError(t, err)
+	require.Equal(t, cloth.Stack, r.Kind)
 }
 
 func BenchmarkFind(b *testing.B) {
-	c := newCanvas(1344, 1008, wood)
-	for i := range 24 {
-		c.lay(rect(150+200*float64(i%6), 130+240*float64(i/6), 130, 110, float64(7*i)), dots(navy, lemon, 14+i))
-	}
-	b.ReportAllocs()
+	p := open(b, "heap.jpg")
 	for b.Loop() {
-		Find(c.p, Options{})
+		_, err := Find(p, Options{})
+		require.NoError(b, err)
 	}
-}
-
-// shade darkens a canvas as a lamp's shadow does: by k where depth is 1.
-func (c *canvas) shade(k dye, depth func(x, y float64) float64) {
-	for y := range c.p.H {
-		for x := range c.p.W {
-			d := depth(float64(x), float64(y))
-			for i := range 3 {
-				c.p.Pix[3*(y*c.p.W+x)+i] *= float32(1 - d*(1-k[i]))
-			}
-		}
-	}
-}
-
-// ramp goes from 1 to 0 between from and to.
-func ramp(v, from, to float64) float64 { return max(0, min(1, (to-v)/(to-from))) }
-
-func TestShadowsOfThePhotographerAreNoPieces(t *testing.T) {
-	for name, ground := range map[string]dye{"wood": wood, "mat": mat, "flannel": {0.6, 0.58, 0.53}} {
-		t.Run(name, func(t *testing.T) {
-			c := newCanvas(900, 700, ground)
-			truth := []geom.Polygon{rect(450, 150, 150, 120, 8), rect(430, 420, 60, 60, 30), rect(760, 300, 90, 180, -12), rect(150, 250, 120, 120, 20)}
-			for i, g := range truth {
-				c.lay(g, []func(int, int) dye{dots(navy, white, 24), solid(red), stripes(red, white, 9), solid(teal)}[i])
-			}
-			// A head, with a small square in its shadow, and an arm.
-			c.shade(dye{0.3, 0.34, 0.42}, func(x, y float64) float64 {
-				head := ramp(math.Hypot(x-430, y-470), 130, 142)
-				arm := ramp(math.Abs(x-700+0.2*(y-700)), 38, 48) * ramp(-y, -560, -548)
-				return max(head, arm)
-			})
-			res := Find(c.p, Options{})
-			require.Equal(t, cloth.Spread, res.Kind)
-			match(t, truth, res.Regions, 0.88)
-		})
-	}
-}
-
-// The colour of the light may change far more across a photo than the ground's
-// own, but it does so without a step.
-func TestTwoLights(t *testing.T) {
-	c := newCanvas(900, 700, dye{0.5, 0.5, 0.5})
-	truth := []geom.Polygon{rect(500, 180, 160, 120, 8), rect(250, 420, 120, 120, 30), rect(700, 450, 90, 180, -12)}
-	for i, g := range truth {
-		c.lay(g, []func(int, int) dye{dots(navy, white, 24), solid(teal), stripes(red, white, 9)}[i])
-	}
-	for y := range c.p.H {
-		for x := range c.p.W {
-			window := math.Exp(-(math.Pow(float64(x)-0, 2) + math.Pow(float64(y)-420, 2)) / (2 * 400 * 400))
-			lamp := 0.25 + 0.4*float64(x)/float64(c.p.W)
-			p := c.p.Pix[3*(y*c.p.W+x):]
-			p[0] *= float32(0.75*window + 1.1*lamp)
-			p[1] *= float32(0.95*window + 0.85*lamp)
-			p[2] *= float32(1.2*window + 0.5*lamp)
-		}
-	}
-	res := Find(c.p, Options{})
-	match(t, truth, res.Regions, 0.9)
-}
-
-func TestBareGroundHoldsNoPieces(t *testing.T) {
-	for name, ground := range map[string]dye{"wood": wood, "mat": mat, "flannel": {0.6, 0.58, 0.53}, "green": {0.04, 0.2, 0.12}} {
-		c := newCanvas(800, 600, ground)
-		require.Empty(t, Find(c.p, Options{}).Regions, name)
-		if name == "wood" || name == "flannel" {
-			continue
-		}
-		line := dye{ground[0] + 0.15, ground[1] + 0.15, ground[2] + 0.15}
-		for x := 30; x < 800; x += 60 { // a mat's grid
-			c.lay(rect(float64(x), 300, 1, 600, 0), solid(line))
-		}
-		for y := 30; y < 600; y += 60 {
-			c.lay(rect(400, float64(y), 800, 1, 0), solid(line))
-		}
-		require.Empty(t, Find(c.p, Options{}).Regions, name+" with a grid")
-		c.shade(dye{0.35, 0.38, 0.45}, func(x, y float64) float64 { return ramp(math.Hypot(x-400, y-600), 200, 220) })
-		require.Empty(t, Find(c.p, Options{}).Regions, name+" in the photographer's shadow")
-	}
-}
-
-// The lines of a check run on across its neighbours as a board's seams do.
-func TestBoardOfChecks(t *testing.T) {
-	c := newCanvas(900, 700, dye{0.6, 0.58, 0.53})
-	check := func(a, b dye, pitch int) func(int, int) dye {
-		return func(x, y int) dye {
-			if (x/pitch+y/pitch)%2 == 0 {
-				return a
-			}
-			return b
-		}
-	}
-	inks := []func(int, int) dye{check(red, white, 13), solid(teal), check(navy, white, 15), dots(lemon, red, 30)}
-	var truth []geom.Polygon
-	for j := range 4 {
-		for i := range 4 {
-			g := rect(250+112*float64(i), 180+112*float64(j), 112, 112, 0)
-			truth = append(truth, g)
-			c.lay(g, inks[(i+2*j)%len(inks)])
-		}
-	}
-	res := Find(c.p, Options{})
-	require.Equal(t, cloth.Board, res.Kind)
-	match(t, truth, res.Regions, 0.8)
-}
-
-func TestBitsAreNoPieces(t *testing.T) {
-	c := newCanvas(900, 700, wood)
-	var truth []geom.Polygon
-	for i := range 6 {
-		g := rect(160+280*float64(i%3), 200+280*float64(i/3), 150, 150, float64(7*i))
-		truth = append(truth, g)
-		c.lay(g, []func(int, int) dye{solid(teal), dots(navy, white, 24), solid(red)}[i%3])
-	}
-	small := rect(300, 60, 40, 40, 5) // 1½ inches where the others are 5½
-	truth = append(truth, small)
-	c.lay(small, solid(navy))
-	c.lay(rect(600, 60, 26, 18, 20), solid(red)) // a spool
-	match(t, truth, Find(c.p, Options{}).Regions, 0.85)
 }

@@ -1,117 +1,139 @@
 package find
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
 )
 
-// grid is a row-major OKLab picture in planes of float32, len W*H each:
-// L 0..1, a and b about -0.4..0.4.
-type grid struct {
-	W, H    int
-	L, A, B []float32
-}
+const (
+	// gridOverlap is the least overlap of a piece with a square of a grid given by
+	// hand from which it is that square.
+	gridOverlap = 0.6
+	// mostOff is how far, in squares, the corners of what the eye sees may lie
+	// from those of a grid given by hand, in the mean; by chance it is 0.38.
+	mostOff = 0.2
+	// giveCorners is the remedy where the eye and the grid disagree.
+	giveCorners = "count rows and columns again, or give the board's four corners with --outline"
+)
 
-func newGrid(w, h int) *grid {
-	buf := make([]float32, 3*w*h)
-	n := w * h
-	return &grid{W: w, H: h, L: buf[:n:n], A: buf[n : 2*n : 2*n], B: buf[2*n:]}
-}
-
-func (g *grid) plane(i int) []float32 {
-	switch i {
-	case 0:
-		return g.L
-	case 1:
-		return g.A
+// onGrid makes the result exactly rows × columns squares, or says why it cannot.
+// Squares that the eye has parted stay as it saw them. v is what it saw where
+// cloth lies, nil where it saw none.
+func (r *Result) onGrid(v *view, o Options) error {
+	want := fmt.Sprintf("%d rows of %d squares", o.Rows, o.Cols)
+	corners := o.Outline
+	if corners == nil {
+		corners = outlineOf(r.Regions)
 	}
-	return g.B
+	if v == nil || corners == nil {
+		return &Refusal{"no board stands out, so there are no " + want, giveCorners}
+	}
+	x, y := float64(o.Cols), float64(o.Rows)
+	h, err := geom.FitHomography([]geom.Point{{X: 0, Y: 0}, {X: x, Y: 0}, {X: x, Y: y}, {X: 0, Y: y}}, corners)
+	if err != nil {
+		return &Refusal{"the four corners given enclose no board", "give the corners in order, clockwise from the upper left"}
+	}
+	if o.Outline == nil && off(h, r.Regions) > mostOff {
+		return &Refusal{"what shows does not lie in " + want, giveCorners}
+	}
+	var regions []cloth.Region
+	var signs [][]float64
+	kept := 0
+	for j := range o.Rows {
+		for i := range o.Cols {
+			place := make(geom.Polygon, 4)
+			for k, c := range [4]geom.Point{{X: 0, Y: 0}, {X: 1, Y: 0}, {X: 1, Y: 1}, {X: 0, Y: 1}} {
+				place[k] = h.Apply(c.Add(geom.Point{X: float64(i), Y: float64(j)}))
+			}
+			square, sign := cloth.Region{Polygon: place, Corners: slices.Clone(place), Trust: min(1, v.clothIn(place))}, []float64(nil)
+			if square.Trust < 0.5 && o.Outline == nil {
+				return &Refusal{fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i+1, j+1, want), giveCorners}
+			}
+			best := gridOverlap
+			for k, g := range r.Regions {
+				if s := overlap(g.Polygon, place); s > best {
+					best, square, sign = s, g, r.Signs[k]
+				}
+			}
+			if best > gridOverlap {
+				kept++
+			}
+			regions, signs = append(regions, square), append(signs, sign)
+		}
+	}
+	if n := len(r.Regions) - kept; n > 0 && o.Outline == nil {
+		r.Notes = append(r.Notes, cloth.Count(n, "piece")+" seen otherwise, parted as the grid says")
+	}
+	r.Regions, r.Signs = regions, signs
+	return nil
 }
 
-// gridOf converts a linear-light picture to OKLab (Ottosson 2020).
-func gridOf(p *cloth.Picture) *grid {
-	g := newGrid(p.W, p.H)
-	parallel(p.H, func(y0, y1 int) {
-		for i := y0 * p.W; i < y1*p.W; i++ {
-			r, gr, b := p.Pix[3*i], p.Pix[3*i+1], p.Pix[3*i+2]
-			l := cbrt(0.4122214708*r + 0.5363325363*gr + 0.0514459929*b)
-			m := cbrt(0.2119034982*r + 0.6806995451*gr + 0.1073969566*b)
-			s := cbrt(0.0883024619*r + 0.2817188376*gr + 0.6299787005*b)
-			g.L[i] = float32(0.2104542553*l) + float32(0.7936177850*m) - float32(0.0040720468*s)
-			g.A[i] = float32(1.9779984951*l) - float32(2.4285922050*m) + float32(0.4505937099*s)
-			g.B[i] = float32(0.0259040371*l) + float32(0.7827717662*m) - float32(0.8086757660*s)
+// off is the mean distance, in squares, of the corners of the regions from the
+// nearest corner of a grid; h is from the grid to working pixels.
+func off(h geom.Homography, regions []cloth.Region) float64 {
+	back := h.Inverse()
+	sum, n := 0.0, 0
+	for _, r := range regions {
+		for _, c := range r.Corners {
+			p := back.Apply(c)
+			sum += math.Hypot(p.X-math.Round(p.X), p.Y-math.Round(p.Y))
+			n++
+		}
+	}
+	if n == 0 {
+		return math.Inf(1)
+	}
+	return sum / float64(n)
+}
+
+// outlineOf is the quadrilateral that all regions fill together, clockwise from
+// the upper left; nil where they fill none.
+func outlineOf(regions []cloth.Region) geom.Polygon {
+	var pts []geom.Point
+	for _, r := range regions {
+		pts = append(pts, r.Polygon...)
+	}
+	c, fit := fitQuad(geom.ConvexHull(pts))
+	if fit < quadEnough {
+		return nil
+	}
+	first := 0
+	for i, p := range c {
+		if p.X+p.Y < c[first].X+c[first].Y {
+			first = i
+		}
+	}
+	return slices.Concat(c[first:], c[:first])
+}
+
+// within drops what lies outside of an outline given by hand.
+func (r *Result) within(outline geom.Polygon) {
+	n := 0
+	for i, g := range r.Regions {
+		if outline.Contains(g.Polygon.Centroid()) {
+			r.Regions[n], r.Signs[n] = g, r.Signs[i]
+			n++
+		}
+	}
+	r.Regions, r.Signs = r.Regions[:n], r.Signs[:n]
+}
+
+// clothIn is the mean probability of cloth within a polygon of working pixels;
+// 0 where it lies outside of what was looked at.
+func (v *view) clothIn(g geom.Polygon) float64 {
+	cells := make(geom.Polygon, len(g))
+	for i, p := range g {
+		cells[i] = geom.Point{X: (p.X - v.x0) / v.sx, Y: (p.Y - v.y0) / v.sy}
+	}
+	sum := 0
+	cells.Fill(v.w, v.h, func(y, x0, x1 int) {
+		for _, c := range v.cloth[y*v.w+x0 : y*v.w+x1] {
+			sum += int(c) + half
 		}
 	})
-	return g
+	return float64(sum) / unit / max(1, cells.Area())
 }
-
-// cbrt is the cube root of x ≥ 0 to about 1e-6 relative: a bit-pattern guess
-// and two Newton steps.
-func cbrt(x float32) float32 {
-	if x <= 0 {
-		return 0
-	}
-	y := math.Float32frombits(math.Float32bits(x)/3 + 709921077)
-	y = (2*y + x/(y*y)) * (1.0 / 3)
-	y = (2*y + x/(y*y)) * (1.0 / 3)
-	return y
-}
-
-// blur is three box passes of radius r (in pixels) on one plane, edges
-// replicated: near a Gaussian of sigma sqrt(r(r+1)).
-func blur(src []float32, w, h, r int) []float32 {
-	if r < 1 {
-		return append([]float32(nil), src...)
-	}
-	a, b := make([]float32, len(src)), make([]float32, len(src))
-	copy(a, src)
-	for range 3 {
-		boxRows(a, b, w, h, r)
-		boxCols(b, a, w, h, r)
-	}
-	return a
-}
-
-func boxRows(src, dst []float32, w, h, r int) {
-	k := 1 / float32(2*r+1)
-	parallel(h, func(y0, y1 int) {
-		for y := y0; y < y1; y++ {
-			s, d := src[y*w:(y+1)*w], dst[y*w:(y+1)*w]
-			var sum float32
-			for x := -r; x <= r; x++ {
-				sum += s[clamp(x, 0, w-1)]
-			}
-			for x := range w {
-				d[x] = sum * k
-				sum += s[min(x+r+1, w-1)] - s[max(x-r, 0)]
-			}
-		}
-	})
-}
-
-func boxCols(src, dst []float32, w, h, r int) {
-	k := 1 / float32(2*r+1)
-	parallel(w, func(x0, x1 int) {
-		n := x1 - x0
-		sum := make([]float32, n)
-		for y := -r; y <= r; y++ {
-			s := src[clamp(y, 0, h-1)*w+x0:]
-			for x := range n {
-				sum[x] += s[x]
-			}
-		}
-		for y := range h {
-			d := dst[y*w+x0:]
-			in, out := src[min(y+r+1, h-1)*w+x0:], src[max(y-r, 0)*w+x0:]
-			for x := range n {
-				d[x] = sum[x] * k
-				sum[x] += in[x] - out[x]
-			}
-		}
-	})
-}
-
-func clamp(v, lo, hi int) int { return max(lo, min(hi, v)) }
-
-func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }

@@ -99,44 +99,42 @@ func segmentDistance(p, a, b geom.Point) float64 {
 	return p.Dist(a.Add(d.Mul(t)))
 }
 
+// fitLine fits a line to the points of one side, within reach of it. A frayed or
+// curled side may lie whole beside its first guess: it moves there step by step.
 func fitLine(pts geom.Polygon, side []int8, s int, a, b geom.Point, reach float64) (line, bool) {
 	ln := lineThrough(a, b)
-	// A frayed or curled side may lie whole beside its first guess: start at
-	// the middle of its points.
 	for range 4 {
-		var sw float64
-		var m geom.Point
-		for i, p := range pts {
+		next, weight := leastSquares(pts, func(i int) float64 {
 			if int(side[i]) != s {
-				continue
+				return 0
 			}
-			w := tukey(ln.n.Dot(p)-ln.c, reach)
-			sw += w
-			m = m.Add(p.Mul(w))
-		}
-		if sw < 4 {
+			return tukey(ln.n.Dot(pts[i])-ln.c, reach)
+		})
+		if weight < 4 {
 			return ln, false
 		}
-		m = m.Mul(1 / sw)
-		var xx, xy, yy float64
-		for i, p := range pts {
-			if int(side[i]) != s {
-				continue
-			}
-			w := tukey(ln.n.Dot(p)-ln.c, reach)
-			q := p.Sub(m)
-			xx += w * q.X * q.X
-			xy += w * q.X * q.Y
-			yy += w * q.Y * q.Y
-		}
-		t := 0.5 * math.Atan2(2*xy, xx-yy)
-		n := geom.Point{X: -math.Sin(t), Y: math.Cos(t)}
-		if n.Dot(ln.n) < 0 {
-			n = n.Mul(-1)
-		}
-		ln = line{n, n.Dot(m)}
+		ln = next
 	}
 	return ln, true
+}
+
+// leastSquares is the line with the least sum of squared distances from points
+// by weight (total least squares), and the sum of the weights.
+func leastSquares(pts geom.Polygon, weight func(i int) float64) (line, float64) {
+	var sw, sx, sy, sxx, sxy, syy float64
+	for i, p := range pts {
+		w := weight(i)
+		p = p.Sub(pts[0])
+		sw, sx, sy = sw+w, sx+w*p.X, sy+w*p.Y
+		sxx, sxy, syy = sxx+w*p.X*p.X, sxy+w*p.X*p.Y, syy+w*p.Y*p.Y
+	}
+	if sw <= 0 {
+		return line{}, 0
+	}
+	mx, my := sx/sw, sy/sw
+	t := 0.5 * math.Atan2(2*(sxy/sw-mx*my), sxx/sw-mx*mx-syy/sw+my*my)
+	n := geom.Point{X: -math.Sin(t), Y: math.Cos(t)}
+	return line{n, n.Dot(pts[0].Add(geom.Point{X: mx, Y: my}))}, sw
 }
 
 func tukey(r, reach float64) float64 {
@@ -192,4 +190,12 @@ func overlap(a, b geom.Polygon) float64 {
 		return 0
 	}
 	return float64(both) / float64(na+nb-both)
+}
+
+func shiftBy(g geom.Polygon, d geom.Point) geom.Polygon {
+	out := make(geom.Polygon, len(g))
+	for i, p := range g {
+		out[i] = p.Add(d)
+	}
+	return out
 }

@@ -14,7 +14,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
-	find "piecebag/internal/find2"
+	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/light"
 	"piecebag/internal/palette"

@@ -2,7 +2,7 @@
 
 Reads what `piecebag measure signs FOLDER…` wrote, fits a logistic regression on
 the signs, each photo held out once by fifths, prints
-how well it does on those held out, and writes internal/find2/trust.json, with NOTE on what it
+how well it does on those held out, and writes internal/find/trust.json, with NOTE on what it
 was fitted on.
 """
 import csv, datetime, json, sys

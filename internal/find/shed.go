@@ -1,4 +1,4 @@
-package find2
+package find
 
 // edge joins two cells of cloth: p > 0 speaks for one piece, p < 0 against it,
 // in steps of a field.

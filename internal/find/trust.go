@@ -1,4 +1,4 @@
-package find2
+package find
 
 import (
 	_ "embed"

@@ -1,4 +1,4 @@
-package find2
+package find
 
 import (
 	"cmp"
@@ -69,8 +69,8 @@ func (l *labelled) rings(p *piece) []geom.Polygon {
 }
 
 const (
-	// bend is how far, in cells, an outline may leave a straight side: the eye's
-	// own edges shake by less.
+	// bend is how far, in cells, an outline may leave a straight side: a slanting
+	// side of cells steps by about half of one either way.
 	bend = 0.75
 	// straight is the least side, in cells, that is fitted anew; moved is how
 	// far, in cells, its corners may go by that.
