@@ -56,7 +56,7 @@ func readSPS(unit []byte) (s sps, ok bool) {
 	}
 	b.ues(3 * (layers - first + 1))
 	b.ues(6) // sizes and depths of blocks
-	if b.flag() && b.flag() {
+	if enabled := b.flag(); enabled && b.flag() {
 		b.scalingLists()
 	}
 	b.skip(2) // asymmetric partitions, sample adaptive offset
@@ -147,7 +147,7 @@ func (b *bits) referenceSets() {
 			b.ue()
 			n := 0
 			for range pictures + 1 {
-				if b.flag() || b.flag() {
+				if used := b.flag(); used || b.flag() {
 					n++
 				}
 			}
