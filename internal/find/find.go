@@ -73,7 +73,7 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 			}
 		}
 	}
-	if n := res.judge(o.All); n > 0 {
+	if n := res.judge(shown(e.Header.Kinds, kinds, o), o.All); n > 0 {
 		res.Notes = append(res.Notes, cloth.Count(n, "thing")+" that may be cloth left out as too doubtful")
 	}
 	switch {
@@ -104,6 +104,15 @@ func kindOf(names []string, p []float64) cloth.Kind {
 		}
 	}
 	return kind
+}
+
+// shown is the probability that the photo shows cloth at all: what the net leaves
+// for other kinds than "none"; 1 where a kind or a grid by hand says that it does.
+func shown(names []string, p []float64, o Options) float64 {
+	if i := slices.Index(names, "none"); i >= 0 && o.Kind == "" && o.Rows == 0 {
+		return 1 - p[i]
+	}
+	return 1
 }
 
 // quadEnough is the overlap of an outline with its four fitted sides from which

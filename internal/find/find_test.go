@@ -388,13 +388,27 @@ func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
 		return &Result{Regions: []cloth.Region{{Notes: []string{"bad"}}, {Notes: []string{"good"}}, {Notes: []string{"drawn"}}}, Signs: [][]float64{slices.Clone(bad), slices.Clone(good), nil}}
 	}
 	r := make()
-	require.Equal(t, 1, r.judge(false))
+	require.Equal(t, 1, r.judge(1, false))
 	require.Equal(t, "good", r.Regions[0].Notes[0])
 	require.Greater(t, r.Regions[0].Trust, 0.8)
 	require.Equal(t, "drawn", r.Regions[1].Notes[0])
 	r = make()
-	require.Zero(t, r.judge(true))
+	require.Zero(t, r.judge(1, true))
 	require.Less(t, r.Regions[0].Trust, leastTrust)
+	sure := r.Regions[1].Trust
+	r = make()
+	require.Zero(t, r.judge(0.5, true))
+	require.InDelta(t, sure/2, r.Regions[1].Trust, 1e-12)
+	r = make()
+	require.Equal(t, 2, r.judge(0.2, false), "a photo that hardly shows cloth")
+}
+
+func TestClothMayNotBeShown(t *testing.T) {
+	names, p := []string{"spread", "none", "board"}, []float64{0.3, 0.6, 0.1}
+	require.InDelta(t, 0.4, shown(names, p, Options{}), 1e-12)
+	require.Equal(t, 1.0, shown(names, p, Options{Kind: cloth.Pile}), "the kind is given")
+	require.Equal(t, 1.0, shown(names, p, Options{Rows: 2, Cols: 3}), "a grid is given")
+	require.Equal(t, 1.0, shown(names[:1], p[:1], Options{}), "a net that knows no such kind")
 }
 
 func TestCalibrationIsWhole(t *testing.T) {

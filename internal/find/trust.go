@@ -103,8 +103,9 @@ func trust(signs []float64) float64 {
 const leastTrust = 0.3
 
 // judge fills in the trust of all regions that have signs, and drops those of
-// too little unless all are wanted; it gives how many it dropped.
-func (r *Result) judge(all bool) int {
+// too little unless all are wanted; it gives how many it dropped. An outline is
+// right only if the photo shows cloth at all, which has the probability shown.
+func (r *Result) judge(shown float64, all bool) int {
 	var sure []float64
 	for _, s := range r.Signs {
 		if s != nil {
@@ -119,7 +120,7 @@ func (r *Result) judge(all bool) int {
 	for i, s := range r.Signs {
 		if s != nil {
 			s[signUsual] = sure[len(sure)/2]
-			r.Regions[i].Trust = trust(s)
+			r.Regions[i].Trust = shown * trust(s)
 		}
 		if s == nil || all || r.Regions[i].Trust >= leastTrust {
 			r.Regions[n], r.Signs[n] = r.Regions[i], s
