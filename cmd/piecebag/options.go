@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
-	find "piecebag/internal/find"
+	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
 )

@@ -15,7 +15,7 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
-	find "piecebag/internal/find"
+	"piecebag/internal/find"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 )
