@@ -403,6 +403,20 @@ func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
 	require.Equal(t, 2, r.judge(0.2, false), "a photo that hardly shows cloth")
 }
 
+// What is usual is the middle of what the photo's outlines have, not of one that
+// is far from the others.
+func TestTheUsualClothIsTheMiddle(t *testing.T) {
+	r := &Result{Regions: make([]cloth.Region, 3), Signs: make([][]float64, 3)}
+	for i, v := range []float64{0.99, 0.2, 0.9} {
+		r.Signs[i] = make([]float64, len(SignNames))
+		r.Signs[i][0] = v
+	}
+	r.judge(1, true)
+	for _, s := range r.Signs {
+		require.Equal(t, 0.9, s[signUsual])
+	}
+}
+
 func TestClothMayNotBeShown(t *testing.T) {
 	names, p := []string{"spread", "none", "board"}, []float64{0.3, 0.6, 0.1}
 	require.InDelta(t, 0.4, shown(names, p, Options{}), 1e-12)
