@@ -5,9 +5,8 @@ int8 weights with a scale for each output channel, int16 activations with a
 scale for each layer, chosen on the photos of FOLDER. With --activations it also
 writes a small picture and what the integer net answers to it, for the Go test.
 
-The checkpoint is a dict {'ema': state_dict, 'chan': '16,24,…', 'offs': [(dy, dx), …],
-'kinds': [names], 'heads': [names of the heads before the affinities], 'meta': {…}};
-all but 'ema' have defaults.
+The checkpoint is a dict {'ema': state_dict, 'chan': '16,24,…', 'heads': net.HEADS,
+'kinds': [names], 'meta': {…}}.
 """
 import argparse, glob, json, os, struct
 import numpy as np
@@ -20,11 +19,6 @@ HEADROOM = 2.0      # an activation may grow to this many times the largest seen
 LOGIT = 1 / 256     # scale of an answer
 INPUT = 3 / 1020    # scale of the input: 4 v - 459 for a byte v, which is 3 (v / 255 - 0.45)
 EPS = 1e-5          # of torch's batch norm
-
-OFFS = [(0, 1), (1, 0), (0, 4), (4, 0), (3, 3), (3, -3), (0, 12), (12, 0), (9, 9), (9, -9),
-        (0, 32), (32, 0), (23, 23), (23, -23), (0, 64), (64, 0), (45, 45), (45, -45),
-        (0, 100), (100, 0), (70, 70), (70, -70)]
-KINDS = ['spread', 'board', 'stack', 'pile']
 
 
 def layers():
@@ -93,10 +87,9 @@ def main():
     ap.add_argument('--activations'); ap.add_argument('--meta', nargs='*', default=[])
     a = ap.parse_args()
     ck = torch.load(a.checkpoint, map_location='cpu'); sd = ck['ema']
-    chan = [int(v) for v in ck.get('chan', '16,24,32,64,96,128').split(',')]
-    kinds = list(ck.get('kinds', KINDS)); heads = list(ck.get('heads', ['cloth', 'card']))
-    offs = list(ck.get('offs', OFFS))[:len(sd['out.weight']) - len(heads)]
-    assert len(sd['out.weight']) == len(heads) + len(offs) and len(sd['kind.weight']) == len(kinds)
+    chan = [int(v) for v in ck['chan'].split(',')]
+    kinds, heads = list(ck['kinds']), list(ck['heads'])
+    assert len(sd['out.weight']) == len(heads) and len(sd['kind.weight']) == len(kinds)
     L = layers(); W = {n: fold(sd, p) for n, p, *_ in L}; stride = {n: s for n, *_, s in L}
     lin = {k: (sd[k + '.weight'].float(), sd[k + '.bias'].float()) for k in ('ctx', 'kind')}
 
@@ -154,8 +147,7 @@ def main():
 
     head = dict(made='', commit='', seeds='', figures='', licence='MIT, as the rest of Piecebag')
     head.update(ck.get('meta', {})); head.update(dict(kv.split('=', 1) for kv in a.meta))
-    head.update(channels=chan, heads=[dict(name=h) for h in heads] + [dict(name='affinity', dy=int(y), dx=int(x)) for y, x in offs],
-                kinds=kinds, layers=[dict(name=n, scale=scale[o]) for n, _, _, o, _ in L], drift='mean difference of a probability from the net in floating point: %.5f' % drift)
+    head.update(channels=chan, heads=heads, kinds=kinds, layers=[dict(name=n, scale=scale[o]) for n, _, _, o, _ in L], drift='mean difference of a probability from the net in floating point: %.5f' % drift)
     text = json.dumps(head, indent=1).encode() + b'\n'
     with open(a.weights, 'wb') as f:
         f.write(b'piecebag eye 1 %d\n' % len(text)); f.write(text)

@@ -1,8 +1,8 @@
 """The net: a small U-Net on 2 x 2 space-to-depth, plain 3 x 3 convolutions.
 
-It answers at half the picture's size: cloth, white paper, and for each offset
-whether the pixel and the one at the offset lie on one piece; and once a picture
-the kind of photo. The Go engine of internal/eye runs this family of nets from
+It answers at half the picture's size: cloth, white paper, for each offset
+whether the pixel and the one at the offset lie on one piece, and what a white
+sheet lying there would look like; and once a picture the kind of photo. The Go engine of internal/eye runs this family of nets from
 the file that export.py writes.
 """
 import torch
@@ -11,6 +11,9 @@ import torch.nn.functional as F
 
 # (dy, dx) on the half-size grid
 OFFSETS = [(0, 1), (1, 0)] + [o for d, s in ((4, 3), (12, 9), (32, 23), (64, 45), (100, 70)) for o in ((0, d), (d, 0), (s, s), (s, -s))]
+HEADS = ([dict(name='cloth'), dict(name='card')] + [dict(name='affinity', dy=y, dx=x) for y, x in OFFSETS]
+         + [dict(name='white') for _ in 'rgb'] + [dict(name='white error')])
+WHITE_AT = 2 + len(OFFSETS)  # the first of the white heads
 KINDS = ['spread', 'board', 'stack', 'pile', 'none']
 CHANNELS = (16, 24, 40, 80, 128, 176)
 
@@ -32,7 +35,7 @@ class Res(nn.Module):
 
 
 class Net(nn.Module):
-    def __init__(self, c=CHANNELS, nout=2 + len(OFFSETS), nkind=len(KINDS)):
+    def __init__(self, c=CHANNELS, nout=len(HEADS), nkind=len(KINDS)):
         super().__init__()
         c0, c1, c2, c3, c4, c5 = c
         self.e1 = nn.Sequential(cbr(12, c0), cbr(c0, c1))            # 1/2
@@ -61,6 +64,11 @@ class Net(nn.Module):
         d = self.d2(F.relu(e2 + F.interpolate(self.l3(d), scale_factor=2., mode='nearest')))
         d = self.d1(F.relu(e1 + F.interpolate(self.l2(d), scale_factor=2., mode='nearest')))
         return self.out(d), self.kind(g)
+
+
+def white(out):
+    """sRGB-encoded white (B, 3, h, w) and the mean size of its error (B, 1, h, w) from the net's answers."""
+    return .7 + out[:, WHITE_AT:WHITE_AT + 3] / 4, torch.exp(out[:, WHITE_AT + 3:WHITE_AT + 4].clamp(-6, 1))
 
 
 def macs(net, h, w):

@@ -2,10 +2,12 @@
 
     torchrun --nproc_per_node N train.py --scenes DIR[,DIR] --share .65,.35 --seconds 480 --out OUT
 
-DIR holds raw scenes (five uint32: w, h, kind, bytes an id as bits 8 or 16, 0; then
-rgb, then ids), which are read once and removed. Each GPU keeps its own pool. Ids: 0
-no cloth, 65534 (254 in 8 bits) plain white paper, else a piece; bit 14 (of 16):
-white paper lies on it.
+DIR holds raw scenes (five uint32: w, h, kind, bits of an id 8 or 16, g; then rgb,
+then ids, then g x g x 3 float16), which are read once and removed. Each GPU keeps its
+own pool. Ids: 0 no cloth, 65534 (254 in 8 bits) plain white paper, else a piece; bit
+14 (of 16): white paper lies on it. The last part, where g is not 0, is what a matt
+white sheet would look like in g x g places of the picture, sRGB-encoded, 1 the
+brightest that the picture can show.
 """
 import argparse
 import math
@@ -19,7 +21,7 @@ import torch
 import torch.distributed as dist
 import torch.nn.functional as F
 
-from net import CHANNELS, KINDS, Net, OFFSETS, macs
+from net import CHANNELS, HEADS, KINDS, Net, OFFSETS, WHITE_AT, macs, white
 
 ap = argparse.ArgumentParser()
 ap.add_argument('--scenes', required=True, help='folders, one a maker')
@@ -56,6 +58,7 @@ say = (lambda *x: print('%4.0fs' % (time.time() - T0), *x, flush=True)) if RANK 
 P = 1152                # side of a pool slot, pixels
 WHITE, OUTSIDE = -2, -1  # ids in the pool, int16
 LABEL = 1 << 14          # white paper on a piece
+GRID = 16                # places, in each direction, where white is known
 
 
 class Pool:
@@ -67,6 +70,7 @@ class Pool:
         self.ids = torch.full((n, P, P), OUTSIDE, dtype=torch.int16, device=dev)
         self.size = torch.zeros(n, 2)
         self.kind = torch.zeros(n, dtype=torch.long)
+        self.white = torch.full((n, 3, GRID, GRID), math.nan, device=dev)
         self.held = []   # kept back, to watch
         self.stop = False
         threading.Thread(target=self.fill, daemon=True).start()
@@ -79,16 +83,18 @@ class Pool:
                 p = os.path.join(self.folder, f)
                 b = np.fromfile(p, np.uint8)
                 os.remove(p)
-                w, h, kind, bits, _ = (int(v) for v in b[:20].view(np.uint32))
-                if max(w, h) > P:
+                w, h, kind, bits, g = (int(v) for v in b[:20].view(np.uint32))
+                if max(w, h) > P or g not in (0, GRID):
                     continue
-                rgb = b[20:20 + 3 * w * h].reshape(h, w, 3)
-                m = b[20 + 3 * w * h:].view(np.uint16).astype(np.int32) if bits == 16 else b[20 + 3 * w * h:].astype(np.int32)
+                ends = np.cumsum([20, 3 * w * h, bits // 8 * w * h])
+                rgb = b[ends[0]:ends[1]].reshape(h, w, 3)
+                m = b[ends[1]:ends[2]].view(np.uint16 if bits == 16 else np.uint8).astype(np.int32)
+                wh = b[ends[2]:].view(np.float16).astype(np.float32).reshape(g, g, 3).transpose(2, 0, 1).copy() if g else np.full((3, GRID, GRID), np.nan, np.float32)
                 m[m == (65534 if bits == 16 else 254)] = WHITE
                 m = m.reshape(h, w).astype(np.int16)
                 self.seen += 1
                 if self.seen % 40 == 7 and len(self.held) < 24:
-                    self.held.append((rgb.copy(), m, kind))
+                    self.held.append((rgb.copy(), m, kind, wh))
                     continue
                 i = self.have if self.have < self.n else random.randrange(self.n)
                 x, y = torch.from_numpy(rgb.transpose(2, 0, 1).copy()), torch.from_numpy(m)
@@ -96,6 +102,7 @@ class Pool:
                     self.ids[i] = OUTSIDE
                     self.rgb[i, :, :h, :w] = x.to(dev)
                     self.ids[i, :h, :w] = y.to(dev)
+                    self.white[i] = torch.from_numpy(wh).to(dev)
                     if CUDA:
                         stream.synchronize()
                 self.size[i, 0], self.size[i, 1], self.kind[i] = w, h, kind
@@ -129,7 +136,7 @@ def view(size, S, plain):
 
 
 def draw(pool, idx, S, plain=False):
-    """Views of scenes: x (B, 3, S, S) 0..1, ids (B, S, S) and at half size."""
+    """Views of scenes: x (B, 3, S, S) 0..1, ids (B, S, S) and at half size, white at half size."""
     th, sc = view(pool.size[idx], S, plain)
     j = idx.to(dev)
     x = pool.rgb[j].float() / 255
@@ -141,7 +148,11 @@ def draw(pool, idx, S, plain=False):
     pick = lambda n: (F.grid_sample(m, F.affine_grid(th, (len(j), 1, n, n), align_corners=False), mode='nearest', padding_mode='zeros', align_corners=False)[:, 0] + OUTSIDE).round().long()
     full, half = pick(S), pick(S // 2)
     x = torch.where((full == OUTSIDE)[:, None], x.new_full((), .45), x)
-    return x, full, half, pool.kind[idx].to(dev)
+    k = (P / pool.size[idx]).to(dev)                            # from the slot's coordinates to the scene's
+    tw = th * k[:, :, None]
+    tw[:, :, 2] += k - 1
+    wh = F.grid_sample(pool.white[j], F.affine_grid(tw, (len(j), 1, S // 2, S // 2), align_corners=False), mode='bilinear', padding_mode='border', align_corners=False)
+    return x, full, half, wh, pool.kind[idx].to(dev)
 
 
 def field(B, n, S, c=1):
@@ -167,8 +178,9 @@ def blur(x, sig):
     return F.conv2d(F.pad(y, (0, 0, 3, 3), mode='replicate'), k.view(B * C, 1, 7, 1), groups=B * C).reshape(B, C, H, W)
 
 
-def augment(x, m):
-    """Cloth recoloured, light, shadows, tone, optics, noise: what cameras and rooms do."""
+def augment(x, m, wh):
+    """Cloth recoloured, light, shadows, tone, optics, noise: what cameras and rooms do.
+    White at half size, wh, goes through the same light and tone."""
     B, _, S, _ = x.shape
     out = (m == OUTSIDE)[:, None]
     lin = x.clamp(0, 1) ** 2.2
@@ -184,6 +196,7 @@ def augment(x, m):
     uu, I = torch.full((3, 3), 1 / 3., device=dev), torch.eye(3, device=dev)
     M = uu + sa[:, None, None] * (torch.cos(th)[:, None, None] * (I - uu) + torch.sin(th)[:, None, None] * ux)
     lin = torch.einsum('bij,bjhw->bihw', M, lin).clamp_min(0)
+    wh = torch.einsum('bij,bjhw->bihw', M, wh.clamp_min(0) ** 2.2).clamp_min(0)
     # light: smooth fields, two lights of two colours, soft and hard shadows
     f = torch.exp(gate(B, .5) * (.3 * field(B, 3, S)))
     f = f * torch.exp(gate(B, .25) * .25 * field(B, 3, S) * torch.tensor([1., 0, -1], device=dev).view(1, 3, 1, 1))
@@ -193,9 +206,14 @@ def augment(x, m):
     an = R(B, 0, 6.283)
     half = torch.sigmoid((l.view(1, 1, 1, S) * torch.cos(an) + l.view(1, 1, S, 1) * torch.sin(an) - R(B, -.6, .9)) * torch.exp(R(B, 2, 6)))
     f = f * (1 - gate(B, .15) * R(B, .3, .8) * half)
-    lin = lin * f * torch.exp(.3 * torch.randn(B, 1, 1, 1, device=dev) + .14 * torch.randn(B, 3, 1, 1, device=dev))
-    x = (lin.clamp(1e-5, 1.2) ** (1 / 2.2 * torch.exp(.18 * torch.randn(B, 1, 1, 1, device=dev)))).clamp(0, 1)
-    x = x + gate(B, .4) * R(B, -.3, .6) * (x * x * (3 - 2 * x) - x)
+    f = f * torch.exp(.3 * torch.randn(B, 1, 1, 1, device=dev) + .14 * torch.randn(B, 3, 1, 1, device=dev))
+    gamma = 1 / 2.2 * torch.exp(.18 * torch.randn(B, 1, 1, 1, device=dev))
+    curve = gate(B, .4) * R(B, -.3, .6)
+
+    def tone(v):
+        v = (v.clamp(1e-5, 1.2) ** gamma).clamp(0, 1)
+        return v + curve * (v * v * (3 - 2 * v) - v)
+    x, wh = tone(lin * f), tone(wh * F.avg_pool2d(f.expand(B, 3, S, S), 2))
     # optics: blur, then sharpening
     x = blur(x, gate(B, .45) * R(B, .2, 1.6))
     x = x + gate(B, .35) * R(B, 0, 1.) * (x - blur(x, torch.full((B,), 1.1, device=dev)))
@@ -207,7 +225,7 @@ def augment(x, m):
         y = x.mean(1, keepdim=True)
         x = y + F.interpolate(F.avg_pool2d(x - y, 2), scale_factor=2., mode='bilinear', align_corners=False)
     x = (x.clamp(0, 1) * 255).round() / 255
-    return torch.where(out, x.new_full((), .45), x)
+    return torch.where(out, x.new_full((), .45), x), wh
 
 
 def targets(m):
@@ -232,8 +250,16 @@ SHARE = torch.tensor([.5, .3] + [.3] * 2 + [.4] * 4 + [.5] * 16, device=dev)
 WEIGHT = torch.tensor([3., .7] + [2.] * 2 + [1.5] * 4 + [1.] * 4 + [.7] * 4 + [.5] * 8, device=dev)
 
 
+def white_loss(out, half, wh):
+    """The error of the white, and how well the net knows it: Laplace's."""
+    p, b = white(out.float())
+    ok = ((half != OUTSIDE)[:, None] & (wh == wh)).float()
+    e = (p - torch.nan_to_num(wh)).abs()
+    return ((e / b + torch.log(b)) * ok).sum() / (ok.sum() + 1), (e * ok).sum() / (ok.sum() + 1)
+
+
 def loss_of(out, T, Wt):
-    out = out.float()
+    out = out[:, :WHITE_AT].float()
     b = F.binary_cross_entropy_with_logits(out, T, reduction='none') * Wt
     d = (0, 2, 3)
     pos, neg = (T * Wt).sum(d), ((1 - T) * Wt).sum(d)
@@ -249,8 +275,11 @@ def loss_of(out, T, Wt):
 
 net = Net().to(dev)
 if a.resume:
-    ck = torch.load(a.resume, map_location=dev)
-    net.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in ck['ema'].items()})
+    ck = torch.load(a.resume, map_location='cpu')
+    sd = {k: v.float() if v.is_floating_point() else v for k, v in ck['ema'].items()}
+    for k in ('out.weight', 'out.bias'):                        # heads that the checkpoint had not
+        sd[k] = torch.cat([sd[k], torch.zeros_like(net.state_dict()[k][len(sd[k]):], device='cpu')])
+    net.load_state_dict(sd)
 say('parameters', sum(p.numel() for p in net.parameters()), 'GMAC at 1024 x 768', round(macs(net, 768, 1024) / 1e9, 2))
 net.train()
 if CUDA:
@@ -265,7 +294,7 @@ fwd, lossf, tgt = (torch.compile(net), torch.compile(loss_of), torch.compile(tar
 
 def save(name='ck.pt'):
     if RANK == 0:
-        torch.save(dict(ema={k: v.half() if v.is_floating_point() else v for k, v in ema.items()}, step=step, chan=','.join(map(str, CHANNELS)), offs=OFFSETS, kinds=KINDS, meta=dict(note=a.meta, seconds=time.time() - T0, scenes=[p.seen * WORLD for p in pools], batch=a.batch * WORLD, crop=a.crop)), os.path.join(a.out, name))
+        torch.save(dict(ema={k: v.half() if v.is_floating_point() else v for k, v in ema.items()}, step=step, chan=','.join(map(str, CHANNELS)), heads=HEADS, kinds=KINDS, meta=dict(note=a.meta, seconds=time.time() - T0, scenes=[p.seen * WORLD for p in pools], batch=a.batch * WORLD, crop=a.crop)), os.path.join(a.out, name))
 
 
 def watch():
@@ -275,7 +304,7 @@ def watch():
     n2.eval()
     for p, d in zip(pools, dirs):
         r, kk = [], []
-        for rgb, m, kind in p.held[:24]:
+        for rgb, m, kind, wh in p.held[:24]:
             h, w = m.shape
             s = 768 / max(h, w)
             hh, ww = max(32, round(h * s / 32) * 32), max(32, round(w * s / 32) * 32)
@@ -285,11 +314,12 @@ def watch():
                 o, k = n2(x)
                 t, wt = targets(m2)
                 l, pl = loss_of(o, t, wt)
+                wl = white_loss(o, m2, F.interpolate(torch.from_numpy(wh).to(dev)[None], size=m2.shape[1:], mode='bilinear'))
             if kind < len(KINDS):
                 kk.append(float(k.argmax(1).item() == kind))
-            r.append(torch.cat([l.view(1), pl[[0, 1, 2, 4, 8, 12, 16]]]))
+            r.append(torch.cat([l.view(1), pl[[0, 1, 2, 4, 8, 12, 16]], wl[0].view(1), wl[1].view(1)]))
         if r:
-            say('   held', os.path.basename(d), len(r), 'loss cloth paper a1 a4 a12 a32 a64', [round(v, 4) for v in torch.stack(r).mean(0).tolist()], 'kind', round(float(np.mean(kk)), 2))
+            say('   held', os.path.basename(d), len(r), 'loss cloth paper a1 a4 a12 a32 a64 white nll, error', [round(v, 4) for v in torch.stack(r).mean(0).tolist()], 'kind', round(float(np.mean(kk)), 2))
 
 
 dirs = a.scenes.split(',')
@@ -316,8 +346,8 @@ while True:
         k = np.round(share * a.batch).astype(int)
         k[0] += a.batch - k.sum()
         parts = [draw(p, torch.randint(0, p.have, (int(n),)), a.crop) for p, n in zip(pools, k) if n]
-        x, m, half, kind = (torch.cat(v) for v in zip(*parts))
-        x = augment(x, m)
+        x, m, half, wh, kind = (torch.cat(v) for v in zip(*parts))
+        x, wh = augment(x, m, wh)
         T, Wt = tgt(half)
     if CUDA:
         x = x.contiguous(memory_format=torch.channels_last)
@@ -325,7 +355,9 @@ while True:
         o, kd = fwd(x)
     loss, pl = lossf(o, T, Wt)
     kind = torch.where(kind < len(KINDS), kind, -100)
-    total = loss + .05 * F.cross_entropy(kd.float(), kind, ignore_index=-100) if (kind >= 0).any() else loss
+    total = loss + .05 * white_loss(o, half, wh)[0]
+    if (kind >= 0).any():
+        total = total + .05 * F.cross_entropy(kd.float(), kind, ignore_index=-100)
     opt.zero_grad(set_to_none=True)
     total.backward()
     if WORLD > 1:
