@@ -148,11 +148,16 @@ func writeSigns(w *csv.Writer, c *truth.Case) error {
 }
 
 func newMeasureMake(s streams) *cobra.Command {
-	var per, long int
-	var first uint64
+	set := scene.Set{Kinds: []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}}
+	var prints, reference string
 	cmd := &cobra.Command{
 		Use:   "make FOLDER",
 		Short: "Make photos of cut cloth with their truth",
+		Long: `Make draws photos of cut cloth, levels 1 to 3 in turn, and writes their truth
+beside them. With --prints all cloth is cut from pictures of real prints, 50
+pixels an inch, whose colours are taken as they are. --reference says which
+photos have a card or white sheet in view: some (by chance), all, half (every
+second), or pairs (each scene twice, NAME-with and NAME-without).`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return &usageError{"make needs one folder", "name a new one: piecebag measure make FOLDER"}
@@ -161,22 +166,41 @@ func newMeasureMake(s streams) *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
-			case per < 1:
-				return wrong("per", fmt.Sprint(per), "so few are no set", "write 1 or more")
-			case long < 256 || long > 8192 || long%32 != 0:
-				return wrong("long", fmt.Sprint(long), "no photo is made so long", "write a multiple of 32 from 256 to 8192")
+			case set.Per < 1:
+				return wrong("per", fmt.Sprint(set.Per), "so few are no set", "write 1 or more")
+			case set.Long < 256 || set.Long > 8192 || set.Long%32 != 0:
+				return wrong("long", fmt.Sprint(set.Long), "no photo is made so long", "write a multiple of 32 from 256 to 8192")
+			}
+			switch reference {
+			case "some":
+			case "all":
+				set.Reference = scene.Always
+			case "half":
+				set.Half = true
+			case "pairs":
+				set.Pairs = true
+			default:
+				return wrong("reference", reference, "it says nothing about cards", "write some, all, half or pairs")
+			}
+			if prints != "" {
+				var err error
+				if set.Swatches, err = scene.ReadSwatches(prints); err != nil {
+					return &remedyError{fmt.Sprintf("%s: the prints cannot be read: %v", prints, bare(err)), "name a folder of pictures of cloth, JPEG or PNG", err}
+				}
+				set.Real = 1
 			}
 			if there, err := os.ReadDir(args[0]); err == nil && len(there) > 0 {
 				return &usageError{args[0] + ": the folder is not empty, and what is in it might be written over", "name a new one: piecebag measure make FOLDER"}
 			}
-			kinds := []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
-			bar := s.progress("making", len(kinds))
+			bar := s.progress("making", len(set.Kinds))
 			defer bar.done()
-			for _, k := range kinds {
+			for _, k := range set.Kinds {
 				if err := cmd.Context().Err(); err != nil {
 					return err
 				}
-				if err := scene.WriteSet(args[0], []cloth.Kind{k}, per, first, long); err != nil {
+				some := set
+				some.Kinds = []cloth.Kind{k}
+				if err := scene.WriteSet(args[0], some); err != nil {
 					return &remedyError{fmt.Sprintf("%s: the photos cannot be written: %v", args[0], bare(err)), "choose another place, or make room there", err}
 				}
 				bar.step()
@@ -184,8 +208,10 @@ func newMeasureMake(s streams) *cobra.Command {
 			return nil
 		},
 	}
-	cmd.Flags().IntVar(&per, "per", 6, "so many `PHOTOS` of each kind")
-	cmd.Flags().Uint64Var(&first, "first", 1, "the first `SEED`")
-	cmd.Flags().IntVar(&long, "long", scene.LongSide, "the longer side, in `PIXELS`")
+	cmd.Flags().IntVar(&set.Per, "per", 6, "so many `PHOTOS` of each kind")
+	cmd.Flags().Uint64Var(&set.First, "first", 1, "the first `SEED`")
+	cmd.Flags().IntVar(&set.Long, "long", scene.LongSide, "the longer side, in `PIXELS`")
+	cmd.Flags().StringVar(&prints, "prints", "", "cut all cloth from the pictures of real prints in `FOLDER`")
+	cmd.Flags().StringVar(&reference, "reference", "some", "`WHICH` photos have a card or sheet: some, all, half or pairs")
 	return cmd
 }

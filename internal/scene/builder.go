@@ -11,12 +11,11 @@ import (
 
 // builder gathers a scene while it is laid out.
 type builder struct {
-	r     *rand.Rand
-	kind  cloth.Kind
-	level int
-	w, h  int // photo, pixels
-	// printed says that the reference is to be the printed card.
-	printed bool
+	r       *rand.Rand
+	kind    cloth.Kind
+	level   int
+	w, h    int // photo, pixels
+	options Options
 
 	ppi       float64 // in the middle, at height plane
 	plane     float64 // height that the cloth lies at, inches

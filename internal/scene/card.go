@@ -24,7 +24,12 @@ func (b *builder) printedCard(taken *[]rect) {
 		return
 	}
 	*taken = append(*taken, q)
-	f := lying(q.x, q.y, 0.03, q.angle)
+	b.layCard(q, 0.03)
+}
+
+// layCard puts the printed card at q, z inches over the ground.
+func (b *builder) layCard(q rect, z float64) {
+	f := lying(q.x, q.y, z, q.angle)
 	const w, h = card.Width / 2, card.Height / 2
 	f.outline = rounded(w, h, 0)
 	shapes := card.Shapes()
@@ -37,11 +42,19 @@ func (b *builder) printedCard(taken *[]rect) {
 		}
 		return cardPaper, 0
 	}
-	seed := r.Uint32()
+	seed := b.r.Uint32()
 	f.relief = func(u, v float64) float64 { return 0.03 + 0.03*noise(0.25*u, 0.25*v, seed) }
+	b.addReference(f, Reference{Kind: "printed card", WidthIn: card.Width, HeightIn: card.Height, Albedo: cardPaper})
+}
+
+// addReference shows a reference on its face, unless it is withheld.
+func (b *builder) addReference(f face, ref Reference) {
+	if b.options.Reference == Withheld {
+		return
+	}
 	b.add(f)
 	g := &b.faces[len(b.faces)-1]
-	ref := Reference{Kind: "printed card", WidthIn: card.Width, HeightIn: card.Height, Albedo: cardPaper}
+	w, h := ref.WidthIn/2, ref.HeightIn/2
 	for i, p := range [4]geom.Point{{X: -w, Y: -h}, {X: w, Y: -h}, {X: w, Y: h}, {X: -w, Y: h}} {
 		ref.Corners[i] = g.picture(b.cam, p)
 	}

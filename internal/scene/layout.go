@@ -65,11 +65,11 @@ func (q rect) gap(o rect) float64 {
 	return best
 }
 
-// inside says whether the photo shows all of q, margin pixels clear of its
-// border.
-func (b *builder) inside(q rect, margin float64) bool {
+// inside says whether the photo shows all of q, z inches over the ground,
+// margin pixels clear of its border.
+func (b *builder) inside(q rect, z, margin float64) bool {
 	for _, p := range q.corners() {
-		d := b.cam.distort(b.cam.project(vec{p.X, p.Y, 0}))
+		d := b.cam.distort(b.cam.project(vec{p.X, p.Y, z}))
 		if d.X < margin || d.Y < margin || d.X > float64(b.w)-margin || d.Y > float64(b.h)-margin {
 			return false
 		}
@@ -84,7 +84,7 @@ func (b *builder) find(w, h float64, angle func() float64, apart float64, taken 
 try:
 	for range 300 {
 		q := rect{x: 1.3 * fw * (b.r.Float64() - 0.5), y: 1.3 * fh * (b.r.Float64() - 0.5), w: w, h: h, angle: angle()}
-		if !b.inside(q, 14) {
+		if !b.inside(q, 0, 14) {
 			continue
 		}
 		for _, o := range taken {
@@ -101,7 +101,7 @@ try:
 func (b *builder) spread() {
 	r := b.r
 	n := by(b.level, 8+r.IntN(9), 15+r.IntN(14), 26+r.IntN(26))
-	b.fabrics = drawFabrics(r, 2+n*9/10)
+	b.fabrics = b.cloths(2 + n*9/10)
 	type size struct{ w, h float64 }
 	sizes := make([]size, n)
 	area := 0.0
@@ -170,19 +170,19 @@ func (b *builder) board() {
 	angle := 0.05 * float64(b.level) * r.NormFloat64()
 	b.aim(fill*min(float64(b.w)/bw, float64(b.h)/bh), 0)
 	whole := rect{w: bw + 0.3, h: bh + 0.3, angle: angle}
-	for !b.inside(whole, 8) { // seen aslant or turned it needs more room
+	for !b.inside(whole, 0, 8) { // seen aslant or turned it needs more room
 		b.ppi *= 0.94
 		b.cam = b.cam.fartherAt(b.ppi)
 	}
 	b.cover([]string{"flannel", "flannel", "flannel", "flannel", "wall", "greymat", "wood", "carpet", "linen", "greenmat"}, r.Float64() < 0.1)
-	b.fabrics = drawFabrics(r, 3+b.rows*b.cols*8/10)
-	if b.level > 1 { // whites, which flannel hides
+	b.fabrics = b.cloths(3 + b.rows*b.cols*8/10)
+	if b.level > 1 && b.options.Real < 1 { // whites, which flannel hides
 		white := &fabric{name: "solid", thread: 0.05, seed: r.Uint32(), ink: firstInk, same: true, inks: []colour.Linear{lch(94, 1, 95)}}
 		b.fabrics[0] = white
 	}
 	room := func(have, need float64) float64 { return max(0, have-need) * 0.4 * (2*r.Float64() - 1) }
 	cx, cy := room(float64(b.w)/b.ppi, bw*1.12), room(float64(b.h)/b.ppi, bh*1.12)
-	for whole.x, whole.y = cx, cy; !b.inside(whole, 8); whole.x, whole.y = cx, cy {
+	for whole.x, whole.y = cx, cy; !b.inside(whole, 0, 8); whole.x, whole.y = cx, cy {
 		cx, cy = 0.8*cx, 0.8*cy
 	}
 	s, c := math.Sincos(angle)
@@ -219,7 +219,7 @@ func (b *builder) board() {
 func (b *builder) pile() {
 	r := b.r
 	n := by(b.level, 8+r.IntN(6), 14+r.IntN(9), 20+r.IntN(13))
-	b.fabrics = drawFabrics(r, 2+n)
+	b.fabrics = b.cloths(2 + n)
 	type size struct{ w, h float64 }
 	sizes := make([]size, n)
 	area := 0.0
@@ -241,11 +241,11 @@ func (b *builder) pile() {
 		q := rect{w: s.w, h: s.h}
 		for range 60 {
 			q.x, q.y, q.angle = wide*fw*r.NormFloat64(), wide*fh*r.NormFloat64(), 2*math.Pi*r.Float64()
-			if b.inside(q, 10) {
+			if b.inside(q, 0, 10) {
 				break
 			}
 		}
-		if !b.inside(q, 10) {
+		if !b.inside(q, 0, 10) {
 			continue
 		}
 		taken = append(taken, q)

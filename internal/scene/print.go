@@ -108,6 +108,30 @@ func drawFabric(r *rand.Rand) *fabric {
 	panic("unreachable: weights sum to total")
 }
 
+// cloths makes n fabrics: drawn designs, real prints, or some of both.
+func (b *builder) cloths(n int) []*fabric {
+	if len(b.options.Swatches) == 0 || b.options.Real == 0 {
+		return drawFabrics(b.r, n)
+	}
+	order := b.r.Perm(len(b.options.Swatches))
+	real := min(len(order), n)
+	if b.options.Real < 1 {
+		some := 0
+		for range n {
+			some += bool01(b.r.Float64() < b.options.Real)
+		}
+		real = min(real, some)
+	}
+	var out []*fabric
+	for _, k := range order[:real] {
+		out = append(out, b.options.Swatches[k].fabric(b.r))
+	}
+	if b.options.Real < 1 {
+		out = append(out, drawFabrics(b.r, n-real)...)
+	}
+	return out
+}
+
 // drawFabrics makes n fabrics that a careful eye can tell apart: two of one
 // design differ by at least apart in the CIELAB distance of their means.
 func drawFabrics(r *rand.Rand, n int) []*fabric {

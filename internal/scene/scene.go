@@ -110,18 +110,46 @@ func Make(kind cloth.Kind, level int, seed uint64) *Scene {
 // pixels (a multiple of 32, at least 256). Noise and blur stay as many pixels
 // wide, so small photos are harder.
 func MakeSized(kind cloth.Kind, level int, seed uint64, long int) *Scene {
-	return makeScene(kind, level, seed, long, false)
+	return MakeWith(kind, level, seed, Options{Long: long})
 }
 
 // MakeWithCard is MakeSized with the printed reference card among the pieces,
 // where there is room for it, and no other reference.
 func MakeWithCard(kind cloth.Kind, level int, seed uint64, long int) *Scene {
-	return makeScene(kind, level, seed, long, true)
+	return MakeWith(kind, level, seed, Options{Long: long, Reference: Printed})
 }
 
-func makeScene(kind cloth.Kind, level int, seed uint64, long int, printed bool) *Scene {
-	if long < 256 || long%32 != 0 {
-		panic(fmt.Sprintf("scene: longer side %d: want a multiple of 32, at least 256", long))
+// Options of a scene beyond its kind, level and seed.
+type Options struct {
+	Long      int // longer side, pixels; see MakeSized
+	Reference ReferenceChoice
+	// Swatches are real prints, of which the share Real (0..1) of the fabrics is
+	// cut, each swatch once. At 1 all cloth is real: of as many prints as there
+	// are swatches.
+	Swatches []*Swatch
+	Real     float64
+}
+
+// ReferenceChoice says whether a card or sheet of known size and colour lies in
+// view.
+type ReferenceChoice int
+
+const (
+	ByChance ReferenceChoice = iota
+	// Always lays one, the printed card one time in three: beside the cloth, or
+	// on it where there is no room.
+	Always
+	// Withheld draws the scene of Always, with nothing where the reference lies.
+	Withheld
+	// Printed lays the printed card where there is room for it.
+	Printed
+)
+
+// MakeWith draws the scene of Make with options: the same options and seed
+// give the same bytes on every run.
+func MakeWith(kind cloth.Kind, level int, seed uint64, o Options) *Scene {
+	if o.Long < 256 || o.Long%32 != 0 {
+		panic(fmt.Sprintf("scene: longer side %d: want a multiple of 32, at least 256", o.Long))
 	}
 	if level < 1 || level > 3 {
 		panic(fmt.Sprintf("scene: level %d: want 1, 2 or 3", level))
@@ -141,7 +169,7 @@ func makeScene(kind cloth.Kind, level int, seed uint64, long int, printed bool) 
 	}
 	b := &builder{
 		r:    rand.New(rand.NewPCG(seed, uint64(level)<<8|uint64(kind[0])<<16|uint64(kind[1]))),
-		kind: kind, level: level, w: long, h: long * 3 / 4, printed: printed,
+		kind: kind, level: level, w: o.Long, h: o.Long * 3 / 4, options: o,
 	}
 	if b.r.Float64() < 0.35 {
 		b.w, b.h = b.h, b.w

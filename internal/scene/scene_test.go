@@ -163,7 +163,7 @@ func TestWriteTo(t *testing.T) {
 
 func TestWriteSetTakesLevelsInTurn(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "set")
-	require.NoError(t, WriteSet(dir, []cloth.Kind{cloth.Board}, 2, 41, 256))
+	require.NoError(t, WriteSet(dir, Set{Kinds: []cloth.Kind{cloth.Board}, Per: 2, First: 41, Options: Options{Long: 256}}))
 	for _, n := range []string{"board1-0041", "board2-0042"} {
 		require.FileExists(t, filepath.Join(dir, n+".json"))
 	}

@@ -31,7 +31,7 @@ type bandOf struct {
 func (b *builder) stack() {
 	r := b.r
 	kind := pick(r, "basket", "basket", "basket", "shelf", "shelf", "box")
-	b.fabrics = drawFabrics(r, 30)
+	b.fabrics = b.cloths(30)
 	var bands []bandOf
 	var rows []rowOf
 	width, q := 0.0, 0.0 // taken so far along p, along q
@@ -88,6 +88,7 @@ func (b *builder) stack() {
 		b.stand(&bands[i], turn)
 	}
 	box.front()
+	b.onTop(hp, hq, turn)
 }
 
 // rowOf is a row of n bands, width inches along p.

@@ -3,6 +3,7 @@ package scene
 import (
 	"math"
 
+	"piecebag/internal/card"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 )
@@ -19,8 +20,12 @@ var references = []Reference{
 // reference lays a thing of known size with the given chance, clear of taken.
 func (b *builder) reference(taken *[]rect, chance float64) {
 	r := b.r
-	if b.printed {
+	switch b.options.Reference {
+	case Printed:
 		b.printedCard(taken)
+		return
+	case Always, Withheld:
+		b.surely(taken)
 		return
 	}
 	if r.Float64() > chance {
@@ -33,7 +38,66 @@ func (b *builder) reference(taken *[]rect, chance float64) {
 		return
 	}
 	*taken = append(*taken, q)
-	f := lying(q.x, q.y, 0.03, q.angle)
+	b.laySheet(ref, q, 0.03)
+}
+
+// printedCard5x7 stands for the printed card among the references.
+var printedCard5x7 = Reference{Kind: "printed card", WidthIn: card.Width, HeightIn: card.Height}
+
+// surely lays a reference clear of taken, a smaller one where there is less
+// room, and on the cloth where there is none.
+func (b *builder) surely(taken *[]rect) {
+	r := b.r
+	angle := func() float64 { return 0.3*r.NormFloat64() + pick(r, 0, math.Pi/2) }
+	for _, ref := range [3]Reference{b.someReference(), pick(r, references[3], printedCard5x7), references[0]} {
+		if q, ok := b.find(ref.WidthIn, ref.HeightIn, angle, 0.2, *taken); ok {
+			*taken = append(*taken, q)
+			b.layThere(ref, q, 0.03)
+			return
+		}
+	}
+	ref := pick(r, references[0], references[3], printedCard5x7)
+	if q, ok := b.find(ref.WidthIn, ref.HeightIn, angle, math.Inf(-1), nil); ok {
+		b.layThere(ref, q, b.drape.height(q.x, q.y)+0.03)
+	}
+}
+
+func (b *builder) someReference() Reference {
+	if b.r.IntN(3) == 0 {
+		return printedCard5x7
+	}
+	return references[b.r.IntN(len(references))]
+}
+
+// onTop lays a reference on what stands in a container of half sides hp and hq
+// at the mouth, turned by turn.
+func (b *builder) onTop(hp, hq, turn float64) {
+	if b.options.Reference != Always && b.options.Reference != Withheld {
+		return
+	}
+	r := b.r
+	for range 40 {
+		ref := pick(r, references[0], references[3], printedCard5x7)
+		p := vec{1.4 * (r.Float64() - 0.5) * hp, 1.4 * (r.Float64() - 0.5) * hq, 0}.turn(turn)
+		q := rect{x: p.x, y: p.y, w: ref.WidthIn, h: ref.HeightIn, angle: turn + pick(r, 0, math.Pi/2) + 0.2*r.NormFloat64()}
+		if z := containerDeep + 0.1; b.inside(q, z, 14) {
+			b.layThere(ref, q, z)
+			return
+		}
+	}
+}
+
+func (b *builder) layThere(ref Reference, q rect, z float64) {
+	if ref.Kind == printedCard5x7.Kind {
+		b.layCard(q, z)
+		return
+	}
+	b.laySheet(ref, q, z)
+}
+
+// laySheet puts a card or sheet at q, z inches over the ground.
+func (b *builder) laySheet(ref Reference, q rect, z float64) {
+	f := lying(q.x, q.y, z, q.angle)
 	radius := 0.0
 	if ref.Kind == "card" {
 		radius = 3.18 / 25.4 // ISO/IEC 7810 corner
@@ -48,15 +112,10 @@ func (b *builder) reference(taken *[]rect, chance float64) {
 		return ref.Albedo, 0
 	}
 	if ref.Kind != "card" {
-		seed := r.Uint32()
+		seed := b.r.Uint32()
 		f.relief = func(u, v float64) float64 { return 0.05 + 0.05*noise(0.25*u, 0.25*v, seed) }
 	}
-	b.add(f)
-	g := &b.faces[len(b.faces)-1]
-	for i, p := range [4]geom.Point{{X: -w, Y: -h}, {X: w, Y: -h}, {X: w, Y: h}, {X: -w, Y: h}} {
-		ref.Corners[i] = g.picture(b.cam, p)
-	}
-	b.refs = append(b.refs, ref)
+	b.addReference(f, ref)
 }
 
 // rounded is a 2w × 2h rectangle with round corners.

@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"image"
@@ -14,16 +15,43 @@ import (
 	"piecebag/internal/geom"
 )
 
-// WriteSet makes and writes per scenes of each kind into dir, which is made:
-// levels 1, 2, 3 in turn, seeds first, first+1, …, the longer side long pixels
-// (LongSide is usual).
-func WriteSet(dir string, kinds []cloth.Kind, per int, first uint64, long int) error {
+// Set says what scenes WriteSet makes.
+type Set struct {
+	Kinds []cloth.Kind
+	Per   int    // scenes of each kind: levels 1, 2, 3 in turn
+	First uint64 // seed of the first of each kind; the others follow on it
+	// Half gives every second scene of a kind a reference, from the first, and
+	// the others none.
+	Half bool
+	// Pairs makes each scene twice, NAME-with and NAME-without a reference.
+	Pairs bool
+	Options
+}
+
+// WriteSet makes scenes and writes them into dir, which is made.
+func WriteSet(dir string, set Set) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	for _, k := range kinds {
-		for i := range per {
-			if err := MakeSized(k, 1+i%3, first+uint64(i), long).WriteTo(dir); err != nil {
+	for _, k := range set.Kinds {
+		for i := range set.Per {
+			write := func(choice ReferenceChoice, suffix string) error {
+				o := set.Options
+				o.Reference = choice
+				s := MakeWith(k, 1+i%3, set.First+uint64(i), o)
+				s.Name += suffix
+				return s.WriteTo(dir)
+			}
+			var err error
+			switch {
+			case set.Pairs:
+				err = cmp.Or(write(Always, "-with"), write(Withheld, "-without"))
+			case set.Half:
+				err = write([2]ReferenceChoice{Always, Withheld}[i%2], "")
+			default:
+				err = write(set.Reference, "")
+			}
+			if err != nil {
 				return err
 			}
 		}
