@@ -20,15 +20,20 @@ import numpy as np
 import clutter
 import grounds
 import layouts
+import light
 from layouts import KINDS, NONE, PILE, SPREAD
 from prints import Shelf
-from table import LABEL, Table, WHITE
+from table import CELL, LABEL, Table, WHITE
 
 SIDE = 1180  # canvas, pixels
+G = 16       # the field of white is G x G
 
 
 def camera(r, t, w, h):
-    """The canvas as a photo of w x h pixels: turn, tilt up to 50 degrees, framing, lens blur by depth."""
+    """The canvas as a photo of w x h pixels: turn, tilt up to 50 degrees, framing, light, lens blur by depth, tone.
+
+    Returns rgb, ids and the white (G, G, 3) in the middle of equal cells of the photo.
+    """
     n = t.n
     tilt = np.radians(r.choice([r.uniform(0, 6), r.uniform(0, 25), r.uniform(15, 50)], p=[.45, .35, .2]))
     az, roll = r.uniform(0, 2 * np.pi) if r.random() < .3 else np.pi / 2 + r.normal(0, .2), r.normal(0, .06)
@@ -53,21 +58,30 @@ def camera(r, t, w, h):
         zoom *= 1.06
     zoom *= r.uniform(1, 1.15)
     M = H(zoom)
+    light.shine(r, t, M, w, h)
     rgb = cv2.warpPerspective(np.clip(t.rgb, 0, 255).astype(np.uint8), M, (w, h), flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
     ids = cv2.warpPerspective(t.ids, M, (w, h), flags=cv2.INTER_NEAREST, borderMode=cv2.BORDER_CONSTANT, borderValue=0)
+    at = (np.stack(np.meshgrid(np.arange(G), np.arange(G)), -1) + .5) / G * [w, h] - .5
+    at = (cv2.perspectiveTransform(at, np.linalg.inv(M)) + .5) / CELL - .5
+    white = cv2.GaussianBlur(t.white, (0, 0), .35 * np.hypot(*(at[G // 2, G // 2 + 1] - at[G // 2, G // 2])))  # what a cell sees
+    white = cv2.remap(white, at.astype(np.float32), None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     if tilt > .3 and r.random() < .5 or r.random() < .05:                 # depth of field
         y = np.linspace(-1, 1, h)[:, None] * np.sin(az) + np.linspace(-1, 1, w)[None] * np.cos(az)
         d = np.clip(np.abs(y - r.uniform(-.6, .6)) - r.uniform(.1, .6), 0, 1)[..., None].astype(np.float32)
         b = cv2.GaussianBlur(rgb, (0, 0), r.uniform(1., 3.))
         k = np.minimum(1, d * 2)
         rgb = (rgb * (1 - k) + b * k).astype(np.uint8)
-    return rgb, ids
+    if r.random() < .4:
+        curve = light.tone(r)
+        rgb = cv2.LUT(rgb, (np.clip(curve(np.linspace(0, 1, 256)[:, None] * np.ones(3)), 0, 1) * 255).round().astype(np.uint8)[None])
+        white = curve(white)
+    return rgb, ids, white
 
 
-def scene(seed, shelf, kinds=None):
-    """One scene. Returns rgb uint8 (h, w, 3), ids uint16 (h, w), kind 0..4 or 255 where it is in doubt."""
+def scene(seed, shelf, table=Table):
+    """One scene. Returns rgb uint8 (h, w, 3), ids uint16 (h, w), kind 0..4 or 255 where it is in doubt, white (G, G, 3)."""
     r = np.random.default_rng([seed, 4])
-    t = Table(r, SIDE)
+    t = table(r, SIDE)
     grounds.lay_ground(r, t, shelf)
     p = np.array([s[2] for s in layouts.SCENES])
     k = int(r.choice(len(p), p=p / p.sum()))
@@ -101,7 +115,7 @@ def scene(seed, shelf, kinds=None):
     long = int(r.choice([640, 800, 960, 1024, 1152]))
     asp = r.choice([.75, .75, .75, .5625, 1., .667])
     w, h = (long, int(long * asp)) if r.random() < .6 else (int(long * asp), long)
-    rgb, ids = camera(r, t, w, h)
+    rgb, ids, white = camera(r, t, w, h)
     if r.random() < .25:                                                  # a photo that was small once
         s = r.uniform(.35, .8)
         q = cv2.resize(rgb, None, fx=s, fy=s, interpolation=cv2.INTER_AREA)
@@ -125,15 +139,16 @@ def scene(seed, shelf, kinds=None):
     n = len(new)
     if n == 0:
         kind = NONE
-    return rgb, lut[inv].reshape(ids.shape).astype(np.uint16), 255 if kind is None else kind
+    return rgb, lut[inv].reshape(ids.shape).astype(np.uint16), 255 if kind is None else kind, white
 
 
-def write(path, rgb, ids, kind):
+def write(path, rgb, ids, kind, white):
     h, w = ids.shape
     with open(path + '.tmp', 'wb') as f:
-        f.write(struct.pack('<5I', w, h, kind, 16, 0))
+        f.write(struct.pack('<5I', w, h, kind, 16, G))
         f.write(rgb.tobytes())
         f.write(ids.tobytes())
+        f.write(white.astype('<f2').tobytes())
     os.rename(path + '.tmp', path)
 
 
@@ -179,7 +194,7 @@ if __name__ == '__main__':
     if a.look:
         cells = []
         for i in range(a.count):
-            rgb, ids, kind = scene(a.seed + i, shelf)
+            rgb, ids, kind, _ = scene(a.seed + i, shelf)
             s = 300 / max(ids.shape)
             both = np.concatenate([cv2.resize(rgb, None, fx=s, fy=s, interpolation=cv2.INTER_AREA), cv2.resize(tint(ids), None, fx=s, fy=s, interpolation=cv2.INTER_NEAREST)], 1)
             cell = np.full((300, 600, 3), 90, np.uint8)
@@ -191,14 +206,13 @@ if __name__ == '__main__':
     if a.truth:
         os.makedirs(a.truth, exist_ok=True)
         for i in range(a.count):
-            rgb, ids, kind = scene(a.seed + i, shelf)
+            rgb, ids, kind, _ = scene(a.seed + i, shelf)
             write_truth(a.truth, 'flat-%06d' % (a.seed + i), rgb, ids, kind)
         sys.exit()
     i = a.first
     while True:
         try:
-            rgb, ids, kind = scene(a.seed * 10_000_000 + i, shelf)
-            write(os.path.join(a.out, '%010d.raw' % i), rgb, ids, kind)
+            write(os.path.join(a.out, '%010d.raw' % i), *scene(a.seed * 10_000_000 + i, shelf))
         except Exception as e:  # one bad draw must not end the stream
             print('scene', i, repr(e), file=sys.stderr)
         shelf.renew(2)

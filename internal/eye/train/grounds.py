@@ -129,7 +129,7 @@ def numerals(r, t, pts, c, h, ang, font=cv2.FONT_HERSHEY_SIMPLEX):
         paste(t, m, p, ang, c)
 
 
-def paste(t, m, p, ang, c, ident=None):
+def paste(t, m, p, ang, c):
     """Blends colour c by mask m, its middle at p, turned by ang."""
     h, w = m.shape
     R = int(np.hypot(h, w)) + 4
@@ -139,9 +139,7 @@ def paste(t, m, p, ang, c, ident=None):
     cs, sn = np.cos(ang), np.sin(ang)
     M = np.array([[cs, -sn, R / 2 - cs * w / 2 + sn * h / 2], [sn, cs, R / 2 - sn * w / 2 - cs * h / 2]])
     k = cv2.warpAffine(m, M, (R, R))
-    a = k.astype(np.float32)[..., None] / 255
-    d = t.rgb[y0:y0 + R, x0:x0 + R]
-    d += a * (np.asarray(c, np.float32) - d)
+    t.blend((x0, y0, x0 + R, y0 + R), k.astype(np.float32)[..., None] / 255, np.asarray(c, np.float32))
 
 
 def mat(r, t, poly_wh=None):
@@ -227,6 +225,7 @@ def lay_ground(r, t, shelf):
         stone(r, t)
     else:
         cloth(r, t, shelf)
+    t.settle()
     if r.random() < .38:
         mat(r, t)
     elif r.random() < .35:  # felt, board, towel or table edge on the ground
@@ -236,12 +235,6 @@ def lay_ground(r, t, shelf):
         if r.random() < .5:
             s = type(t)(r, t.n)
             (felt, felt, white_table, wood, plain, carpet)[int(r.integers(6))](r, s)
-            t.shadow(p, hgt)
-            b = t.box(p)
-            if b is not None:
-                a = t.mask(p, b).astype(np.float32)[..., None] / 255
-                d = t.rgb[b[1]:b[3], b[0]:b[2]]
-                d += a * (s.rgb[b[1]:b[3], b[0]:b[2]] - d)
+            t.lay(p, s.rgb, None, height=hgt)
         else:
             t.lay(p, colour(r), None, height=hgt, grain=r.uniform(0, 6))
-    t.rgb = np.clip(t.rgb, 0, 255)

@@ -3,12 +3,17 @@
 rgb is float32 0..255 display-referred, ids uint16: 0 no cloth, 1.. a piece,
 WHITE plain white paper or card; a label on a piece keeps the piece's id, with the
 bit LABEL set. What is painted later lies on top.
+
+white, CELL times smaller, is what a matt sheet of reflectance 1 would show instead,
+1 where rgb has 255: the light alone. Shadows and lights go into both; what is laid
+takes the shadows below it away; the relief of cloth is no light.
 """
 import cv2
 import numpy as np
 
 WHITE = 65534
 LABEL = 1 << 14
+CELL = 10  # canvas pixels a cell of white
 
 
 def jitter(r, poly, amount, step=14):
@@ -32,6 +37,7 @@ class Table:
         self.r, self.n = r, side
         self.rgb = np.full((side, side, 3), 128, np.float32)
         self.ids = np.zeros((side, side), np.uint16)
+        self.white = np.ones((-(-side // CELL),) * 2 + (3,), np.float32)
         self.next = 1
         an = r.uniform(0, 2 * np.pi)
         self.light = np.array([np.cos(an), np.sin(an)])  # the way shadows fall
@@ -58,6 +64,31 @@ class Table:
         cv2.fillPoly(m, [np.round((poly - [b[0], b[1]]) * 16 - 8).astype(np.int32)], 255, cv2.LINE_AA, 4)
         return m
 
+    def blend(self, b, a, c):
+        """Paints c over box b by the share a (h, w, 1)."""
+        d = self.rgb[b[1]:b[3], b[0]:b[2]]
+        d += a * (c - d)
+
+    def darken(self, b, a):
+        self.rgb[b[1]:b[3], b[0]:b[2]] *= 1 - a
+
+    def settle(self):
+        """To be called when the bare ground is painted."""
+        np.clip(self.rgb, 0, 255, out=self.rgb)
+
+    def sheet(self, poly, soft=0.):
+        """The cells of white that poly covers: a view of them, and by what share (h, w, 1)."""
+        k = int(3 * soft / CELL) + 1
+        x0, y0 = np.maximum(0, np.floor(poly.min(0) / CELL).astype(int) - k)
+        x1, y1 = np.maximum(0, np.ceil(poly.max(0) / CELL).astype(int) + k)
+        w = self.white[y0:y1, x0:x1]
+        if not w.size:
+            return w, 0
+        m = self.mask(poly / CELL, (x0, y0, x0 + w.shape[1], y0 + w.shape[0]))
+        if soft > .4 * CELL:
+            m = cv2.GaussianBlur(m, (0, 0), soft / CELL)
+        return w, m.astype(np.float32)[..., None] / 255
+
     def shadow(self, poly, height, strength=None):
         """Darkens what lies below by the shadow of poly at a height in pixels."""
         off = self.light * height
@@ -72,8 +103,10 @@ class Table:
             m = cv2.resize(cv2.GaussianBlur(m, (0, 0), soft / k), (b[2] - b[0], b[3] - b[1]), interpolation=cv2.INTER_LINEAR)
         else:
             m = cv2.GaussianBlur(self.mask(p, b), (0, 0), soft)
-        s = (self.dark if strength is None else strength) / 255
-        self.rgb[b[1]:b[3], b[0]:b[2]] *= (1 - s * m.astype(np.float32))[..., None]
+        s = self.dark if strength is None else strength
+        self.rgb[b[1]:b[3], b[0]:b[2]] *= (1 - s / 255 * m.astype(np.float32))[..., None]
+        w, share = self.sheet(p, soft)
+        w *= 1 - s * share
 
     def cloth(self, tile, b, ang, scale, phase):
         """The print over box b: turned by ang, `scale` canvas pixels a tile pixel."""
@@ -88,7 +121,7 @@ class Table:
         return cv2.warpAffine(t, M, (b[2] - b[0], b[3] - b[1]), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderMode=cv2.BORDER_WRAP).astype(np.float32)
 
     def lay(self, poly, fill, ident, height=1.5, ang=0., scale=1., bevel=0., crease=.0, alpha=1., phase=None, shade=None, cast=True, grain=0.):
-        """Lays one shape. fill: mips of a print, or a colour (3). ident: id it gets, None leaves ids be.
+        """Lays one shape. fill: mips of a print, a canvas, or a colour (3). ident: id it gets, None leaves ids be.
 
         bevel: strength of the lit and shaded rim; crease: of wrinkles; shade: extra factor (h, w) over the box.
         """
@@ -101,6 +134,8 @@ class Table:
         m = self.mask(poly, b)
         if isinstance(fill, list):
             c = self.cloth(fill, b, ang, scale, r.random(2) if phase is None else phase)
+        elif np.ndim(fill) == 3:
+            c = fill[b[1]:b[3], b[0]:b[2]].copy()
         else:
             c = np.empty((b[3] - b[1], b[2] - b[0], 3), np.float32)
             c[:] = fill
@@ -120,9 +155,9 @@ class Table:
             c *= np.clip(f, .15, 1.8)[..., None]
         if grain:
             c += grain * self.grain[b[1]:b[3], b[0]:b[2], None]
-        a = (m.astype(np.float32) * (alpha / 255))[..., None]
-        d = self.rgb[b[1]:b[3], b[0]:b[2]]
-        d += a * (c - d)
+        self.blend(b, (m.astype(np.float32) * (alpha / 255))[..., None], c)
+        w, share = self.sheet(poly)
+        w += alpha * share * (1 - w)
         if ident == LABEL:
             q = self.ids[b[1]:b[3], b[0]:b[2]]
             on = (m > 127) & (q > 0) & (q < LABEL)
@@ -145,11 +180,10 @@ class Table:
         m = np.zeros((b[3] - b[1], b[2] - b[0]), np.uint8)
         cv2.polylines(m, [np.round((p - [b[0], b[1]]) * 16).astype(np.int32) for p in lines], closed, 255, max(1, int(round(width))), cv2.LINE_AA, 4)
         a = m.astype(np.float32)[..., None] * (alpha / 255)
-        d = self.rgb[b[1]:b[3], b[0]:b[2]]
         if colour is None:
-            d *= 1 - dark * a
+            self.darken(b, dark * a)
         else:
-            d += a * (np.asarray(colour, np.float32) - d)
+            self.blend(b, a, np.asarray(colour, np.float32))
         if ident is not None:
             self.ids[b[1]:b[3], b[0]:b[2]][m > 127] = ident
 
