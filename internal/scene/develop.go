@@ -66,13 +66,11 @@ func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
 func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 	rows(h, func(y int) {
 		for x := range w {
-			v := e.falloff(x, y, w, h)
 			p := rad[3*(y*w+x):][:3]
-			r, g, b := float64(p[0])*e.gain[0]*v, float64(p[1])*e.gain[1]*v, float64(p[2])*e.gain[2]*v
-			l := colour.LumaR*r + colour.LumaG*g + colour.LumaB*b
-			p[0] = float32(max(0, mix(l, r, e.saturation)))
-			p[1] = float32(max(0, mix(l, g, e.saturation)))
-			p[2] = float32(max(0, mix(l, b, e.saturation)))
+			c := e.take(colour.Linear{float64(p[0]), float64(p[1]), float64(p[2])}, e.falloff(float64(x)+0.5, float64(y)+0.5, w, h))
+			for k := range p {
+				p[k] = float32(c[k])
+			}
 		}
 	})
 	gaussian(rad, w, h, e.blur)
@@ -83,8 +81,7 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 				v := float64(rad[i])
 				n := bell(hash(int32(x), int32(y), e.seed+uint32(k)))
 				v += e.noise * n * math.Sqrt(1.7e-4*v+1.3e-6)
-				v = encode(v)
-				rad[i] = float32(mix(v, smooth(v), 0.5*e.contrast))
+				rad[i] = float32(e.curve(encode(v)))
 			}
 		}
 	})
@@ -113,9 +110,28 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 	return buf.Bytes(), img, nil
 }
 
-// falloff is the share of the light that the lens lets through at a pixel.
-func (e *exposure) falloff(x, y, w, h int) float64 {
-	dx, dy := float64(x)+0.5-float64(w)/2, float64(y)+0.5-float64(h)/2
+// take is what the sensor makes of radiance c where the lens lets the share
+// through: linear, white-balanced, saturated, not clipped.
+func (e *exposure) take(c colour.Linear, through float64) colour.Linear {
+	for k := range c {
+		c[k] *= e.gain[k] * through
+	}
+	l := colour.LumaR*c[0] + colour.LumaG*c[1] + colour.LumaB*c[2]
+	for k := range c {
+		c[k] = max(0, mix(l, c[k], e.saturation))
+	}
+	return c
+}
+
+// curve is the camera's tone curve over a code value, 0..1; what is over 1
+// stays as it is.
+func (e *exposure) curve(v float64) float64 {
+	return mix(v, smooth(min(1, v))+max(0, v-1), 0.5*e.contrast)
+}
+
+// falloff is the share of the light that the lens lets through at (x, y).
+func (e *exposure) falloff(x, y float64, w, h int) float64 {
+	dx, dy := x-float64(w)/2, y-float64(h)/2
 	return 1 - e.vignette*4*(dx*dx+dy*dy)/float64(w*w+h*h)
 }
 

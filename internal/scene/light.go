@@ -195,10 +195,9 @@ func (l *lighting) left(p vec) float64 {
 	return t
 }
 
-// open is the light on flat ground at (x, y) with nothing standing about.
-func (l *lighting) open(x, y float64) colour.Linear {
+// open is the light on a level place p with nothing standing about.
+func (l *lighting) open(p vec) colour.Linear {
 	sum := l.ambient
-	p := vec{x, y, 0}
 	for i := range l.lamps {
 		d, e := l.lamps[i].towards(p)
 		e *= max(0, d.z)

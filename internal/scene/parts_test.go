@@ -177,3 +177,38 @@ func TestSwatchesJoinInksAlike(t *testing.T) {
 	require.InDelta(t, 0.7, s[0].Share, 1e-12)
 	require.Equal(t, navy.Hex(), s[1].Colour.Hex())
 }
+
+// What WhiteAt says is what a white sheet over the whole plane of the cloth
+// has in the photo.
+func TestWhiteAtIsAWhiteSheet(t *testing.T) {
+	for i, lay := range []func(*builder){(*builder).spread, (*builder).board, (*builder).stack, (*builder).pile} {
+		for level := 1; level <= 3; level++ {
+			b := &builder{
+				r: rand.New(rand.NewPCG(uint64(40+i), uint64(level))), kind: kinds[i], level: level, w: 384, h: 288,
+			}
+			lay(b)
+			b.settings.EV = -0.8 // a photo of white alone would clip
+			b.faces, b.pieces, b.threads = nil, nil, nil
+			f := lying(0, 0, b.plane, 0)
+			f.colour = func(u, v float64) (colour.Linear, int) { return colour.Linear{1, 1, 1}, 0 }
+			b.add(f)
+			s := b.photograph()
+			for y := 12; y < b.h; y += 24 {
+				for x := 12; x < b.w; x += 24 {
+					want := s.WhiteAt(geom.Point{X: float64(x), Y: float64(y)})
+					for k := range 3 {
+						sum := 0.0
+						for v := y - 5; v < y+5; v++ {
+							for u := x - 5; u < x+5; u++ {
+								sum += float64(s.Image.Pix[4*(v*b.w+u)+k])
+							}
+						}
+						if want[k] < 0.97 {
+							require.InDelta(t, want[k], sum/100/255, 0.02, "%s %d at %d, %d: channel %d", b.kind, level, x, y, k)
+						}
+					}
+				}
+			}
+		}
+	}
+}

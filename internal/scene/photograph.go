@@ -37,7 +37,7 @@ func (b *builder) photograph() *Scene {
 			mean[k] += s[k] / float64(b.w*b.h)
 		}
 	}
-	white := b.light.open(0, 0)
+	white := b.light.open(vec{})
 	e := expose(b.r, b.settings, mean, white)
 	jpg, img, err := develop(cv.albedo, b.w, b.h, e)
 	if err != nil {
@@ -49,7 +49,7 @@ func (b *builder) photograph() *Scene {
 	illum := make([]float32, 0, 3*(b.w/illumStep)*(b.h/illumStep))
 	for y := illumStep / 2; y < b.h; y += illumStep {
 		for x := illumStep / 2; x < b.w; x += illumStep {
-			v := e.falloff(x, y, b.w, b.h)
+			v := e.falloff(float64(x)+0.5, float64(y)+0.5, b.w, b.h)
 			r, g, bl := light.at(x, y, cv.top[y*b.w+x])
 			illum = append(illum, r*float32(v*e.gain[0]), g*float32(v*e.gain[1]), bl*float32(v*e.gain[2]))
 		}
@@ -58,6 +58,16 @@ func (b *builder) photograph() *Scene {
 		W: b.w, H: b.h, Image: img, JPEG: jpg, Mask: cv.mask,
 		Pieces: b.pieces, References: b.refs, Ground: b.ground, Container: b.container,
 		Light: b.light.kind, White: white, Illum: illum, Rows: b.rows, Cols: b.cols, Settings: b.settings,
+	}
+	table := lying(0, 0, b.plane, 0).placed(c)
+	s.whiteAt = func(p geom.Point) colour.SRGB {
+		u, v := table.at(c.undistort(p))
+		l := e.take(b.light.open(vec{u, v, b.plane}), e.falloff(p.X, p.Y, b.w, b.h))
+		var out colour.SRGB
+		for k := range out {
+			out[k] = e.curve(colour.EncodeSRGB(l[k]))
+		}
+		return out
 	}
 	o := c.distort(c.project(vec{0, 0, b.plane}))
 	x := c.distort(c.project(vec{1, 0, b.plane})).Sub(o)

@@ -46,7 +46,14 @@ type Scene struct {
 	Rows      int     // of a board
 	Cols      int
 	Settings  Settings
+
+	whiteAt func(p geom.Point) colour.SRGB
 }
+
+// WhiteAt is the value that a matt sheet of reflectance 1 has in the photo where
+// it lies at p, in the plane of the cloth, with nothing beside it that is
+// higher: 0..1, over 1 where overexposed.
+func (s *Scene) WhiteAt(p geom.Point) colour.SRGB { return s.whiteAt(p) }
 
 // Piece is the truth of one piece of cloth.
 type Piece struct {

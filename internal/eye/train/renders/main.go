@@ -8,6 +8,7 @@ package main
 import (
 	"encoding/binary"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -22,6 +23,7 @@ import (
 const (
 	white = 254 // id of a white card or sheet; pieces are 1 to 250
 	most  = 400 // files in DIR while which nothing is written
+	grid  = 16  // cells each way in which the white of a scene is told
 )
 
 func main() {
@@ -53,7 +55,9 @@ func main() {
 	}
 }
 
-// write makes one scene: little-endian w, h, kind, 8 (bits an id), 0, then RGB, then ids.
+// write makes one scene: little-endian w, h, kind, 8 (bits an id), grid, then RGB,
+// then ids, then what a white sheet would have at the middle of each of grid × grid
+// cells, 3 float16 each.
 func write(dir string, seed uint64) error {
 	r := rand.New(rand.NewPCG(seed, 77))
 	// stacks and piles are the harder kinds, and drawn more often
@@ -62,8 +66,8 @@ func write(dir string, seed uint64) error {
 	level := []int{1, 1, 2, 2, 2, 3, 3, 3}[r.IntN(8)]
 	s := scene.MakeSized(kinds[k], level, seed, []int{896, 960, 1024, 1088, 1152}[r.IntN(5)])
 	w, h := s.W, s.H
-	buf := make([]byte, 20+4*w*h)
-	for j, v := range []int{w, h, k, 8, 0} {
+	buf := make([]byte, 20+4*w*h, 20+4*w*h+6*grid*grid)
+	for j, v := range []int{w, h, k, 8, grid} {
 		binary.LittleEndian.PutUint32(buf[4*j:], uint32(v))
 	}
 	px, ids := buf[20:20+3*w*h], buf[20+3*w*h:]
@@ -79,6 +83,14 @@ func write(dir string, seed uint64) error {
 				if ids[y*w+x] == 0 && inside(ref.Corners[:], geom.Point{X: float64(x) + .5, Y: float64(y) + .5}) {
 					ids[y*w+x] = white
 				}
+			}
+		}
+	}
+	for y := range grid {
+		for x := range grid {
+			mid := geom.Point{X: (float64(x) + .5) * float64(w) / grid, Y: (float64(y) + .5) * float64(h) / grid}
+			for _, v := range s.WhiteAt(mid) {
+				buf = binary.LittleEndian.AppendUint16(buf, half(v))
 			}
 		}
 	}
@@ -98,4 +110,13 @@ func inside(c []geom.Point, p geom.Point) bool {
 		pos, neg = pos || z > 0, neg || z < 0
 	}
 	return !(pos && neg)
+}
+
+// half is v as an IEEE 754 half, for 2⁻¹⁴ ≤ v < 65504; less is 0.
+func half(v float64) uint16 {
+	if v < 1./(1<<14) {
+		return 0
+	}
+	bits := math.Float32bits(float32(min(v, 65504)))
+	return uint16((bits - (127-15)<<23 + 1<<12) >> 13)
 }
