@@ -124,7 +124,8 @@ func (b *builder) cloths(n int) []*fabric {
 	}
 	var out []*fabric
 	for _, k := range order[:real] {
-		out = append(out, b.options.Swatches[k].fabric(b.r))
+		dyed := b.options.Dyed > 0 && b.r.Float64() < b.options.Dyed
+		out = append(out, b.options.Swatches[k].fabric(b.r, dyed))
 	}
 	if b.options.Real < 1 {
 		out = append(out, drawFabrics(b.r, n-real)...)

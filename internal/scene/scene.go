@@ -132,9 +132,9 @@ type Options struct {
 	Reference ReferenceChoice
 	// Swatches are real prints, of which the share Real (0..1) of the fabrics is
 	// cut, each swatch once. At 1 all cloth is real: of as many prints as there
-	// are swatches.
-	Swatches []*Swatch
-	Real     float64
+	// are swatches. The share Dyed of them has other colours than its swatch.
+	Swatches   []*Swatch
+	Real, Dyed float64
 }
 
 // ReferenceChoice says whether a card or sheet of known size and colour lies in

@@ -81,64 +81,64 @@ func newSwatch(name string, img image.Image) *Swatch {
 	return s
 }
 
-// findInks parts the swatch's colours into inks: k-means in CIELAB, begun from
-// colours that lie far from one another (after Gonzalez 1985).
+// findInks parts the swatch's colours into inks: k-means in CIELAB over some of
+// its pixels, begun from colours that lie far from one another (after Gonzalez
+// 1985).
 func (s *Swatch) findInks() {
 	const (
 		most   = 6
 		apart  = 8 // CIELAB distance under which a further ink is no other colour
 		rounds = 12
+		stride = 7 // of the pixels looked at; it divides no usual width
 	)
-	n := s.w * s.h
-	labs := make([]colour.Lab, n)
-	for i := range labs {
-		labs[i] = s.at(i).Lab()
+	var some []colour.Lab
+	for i := 0; i < s.w*s.h; i += stride {
+		some = append(some, s.at(i).Lab())
 	}
-	mean := func(of func(i int) bool) (m colour.Lab, count float64) {
-		for i, p := range labs {
-			if of(i) {
-				m.L, m.A, m.B, count = m.L+p.L, m.A+p.A, m.B+p.B, count+1
-			}
-		}
-		return colour.Lab{L: m.L / count, A: m.A / count, B: m.B / count}, count
-	}
-	first, _ := mean(func(int) bool { return true })
-	centres := []colour.Lab{first}
-	near := make([]float64, n)
+	near := make([]float64, len(some)) // distance to the nearest centre
 	for i := range near {
 		near[i] = math.Inf(1)
 	}
+	order := make([]int, len(some))
+	centres := []colour.Lab{some[0]}
 	for len(centres) < most {
-		// Far from all inks, but not the very farthest: single pixels stray.
-		for i, p := range labs {
+		for i, p := range some {
 			near[i] = min(near[i], labDistance(p, centres[len(centres)-1]))
-		}
-		order := make([]int, n)
-		for i := range order {
 			order[i] = i
 		}
+		// Not the very farthest: single pixels stray.
 		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(near[a], near[b]) })
-		far := order[n-1-n/100]
+		far := order[len(order)-1-len(order)/100]
 		if near[far] < apart {
 			break
 		}
-		centres = append(centres, labs[far])
+		centres = append(centres, some[far])
 	}
-	s.ink = make([]uint8, n)
+	nearest := func(p colour.Lab) (best int) {
+		for k, c := range centres {
+			if labDistance(p, c) < labDistance(p, centres[best]) {
+				best = k
+			}
+		}
+		return best
+	}
 	for range rounds {
-		for i, p := range labs {
-			best := math.Inf(1)
-			for k, c := range centres {
-				if d := labDistance(p, c); d < best {
-					best, s.ink[i] = d, uint8(k)
-				}
+		var sum [most]colour.Lab
+		var count [most]float64
+		for _, p := range some {
+			k := nearest(p)
+			sum[k] = colour.Lab{L: sum[k].L + p.L, A: sum[k].A + p.A, B: sum[k].B + p.B}
+			count[k]++
+		}
+		for k, n := range count {
+			if n > 0 {
+				centres[k] = colour.Lab{L: sum[k].L / n, A: sum[k].A / n, B: sum[k].B / n}
 			}
 		}
-		for k := range centres {
-			if m, count := mean(func(i int) bool { return int(s.ink[i]) == k }); count > 0 {
-				centres[k] = m
-			}
-		}
+	}
+	s.ink = make([]uint8, s.w*s.h)
+	for i := range s.ink {
+		s.ink[i] = uint8(nearest(s.at(i).Lab()))
 	}
 	for _, c := range centres {
 		s.inks = append(s.inks, c.Linear())
@@ -157,8 +157,16 @@ func mirrored(i, n int) int {
 }
 
 // fabric is the swatch as cloth: mirrored to any size, a little larger or
-// smaller, turned or not. Its colours are kept.
-func (s *Swatch) fabric(r *rand.Rand) *fabric {
+// smaller, turned or not. Its colours are kept, unless it is dyed anew.
+func (s *Swatch) fabric(r *rand.Rand, dyed bool) *fabric {
+	inks, dye := s.inks, func(c colour.Linear) colour.Linear { return c }
+	if dyed {
+		dye = anotherDye(r)
+		inks = make([]colour.Linear, len(s.inks))
+		for i, c := range s.inks {
+			inks[i] = dye(c)
+		}
+	}
 	ppi := swatchPPI * math.Exp(0.25*(2*r.Float64()-1))
 	turned := r.IntN(2) == 0
 	place := func(x, y float64) (float64, float64) {
@@ -169,7 +177,7 @@ func (s *Swatch) fabric(r *rand.Rand) *fabric {
 	}
 	index := func(x, y int) int { return mirrored(y, s.h)*s.w + mirrored(x, s.w) }
 	return &fabric{
-		name: s.Name, inks: s.inks, seed: r.Uint32(), same: r.IntN(8) == 0,
+		name: s.Name, inks: inks, seed: r.Uint32(), same: r.IntN(8) == 0,
 		ink: func(x, y float64) int {
 			x, y = place(x, y)
 			return int(s.ink[index(int(math.Round(x)), int(math.Round(y)))])
@@ -179,9 +187,29 @@ func (s *Swatch) fabric(r *rand.Rand) *fabric {
 			fx, fy := math.Floor(x), math.Floor(y)
 			i, j := int(fx), int(fy)
 			tx, ty := x-fx, y-fy
-			return blend(
+			return dye(blend(
 				blend(s.at(index(i, j)), s.at(index(i+1, j)), tx),
-				blend(s.at(index(i, j+1)), s.at(index(i+1, j+1)), tx), ty)
+				blend(s.at(index(i, j+1)), s.at(index(i+1, j+1)), tx), ty))
 		},
+	}
+}
+
+// anotherDye draws another colourway: hues turned about the grey axis, more or
+// less chroma, then nearer to white or to black. It is affine in linear light,
+// so that blends of inks stay blends.
+func anotherDye(r *rand.Rand) func(colour.Linear) colour.Linear {
+	sin, cos := math.Sincos(2 * math.Pi * r.Float64())
+	chroma := mix(0.3, 1.2, r.Float64())
+	depth, towards := mix(0.25, 1, r.Float64()), pick(r, 0, 0, lightest)
+	// Rodrigues' turn about (1, 1, 1) of what differs from grey.
+	p, q := chroma*cos, chroma*sin/math.Sqrt(3)
+	return func(c colour.Linear) colour.Linear {
+		grey := (c[0] + c[1] + c[2]) / 3
+		var out colour.Linear
+		for k := range out {
+			v := grey + p*(c[k]-grey) + q*(c[(k+2)%3]-c[(k+1)%3])
+			out[k] = mix(towards, v, depth)
+		}
+		return dyeable(out)
 	}
 }

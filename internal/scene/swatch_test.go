@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -80,6 +81,32 @@ func TestRealPrintsKeepTheirColours(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Dyed anew, blends of inks are blends of the new inks, and a grey stays
+// a grey.
+func TestAnotherDye(t *testing.T) {
+	for seed := range uint64(40) {
+		dye := anotherDye(rand.New(rand.NewPCG(seed, 1)))
+		grey := dye(colour.Linear{0.3, 0.3, 0.3}).Lab()
+		require.InDelta(t, 0, math.Hypot(grey.A, grey.B), 1e-6)
+		a, b := colour.Linear{0.5, 0.2, 0.15}, colour.Linear{0.3, 0.4, 0.5}
+		half := dye(blend(a, b, 0.5))
+		want := blend(dye(a), dye(b), 0.5)
+		for k := range half {
+			if v := half[k]; v > darkest+1e-9 && v < lightest-1e-9 && dye(a)[k] > darkest && dye(b)[k] > darkest && dye(a)[k] < lightest && dye(b)[k] < lightest {
+				require.InDelta(t, want[k], v, 1e-12)
+			}
+		}
+	}
+	red := colour.Linear{0.5, 0.1, 0.1}.Lab()
+	hues := map[int]bool{}
+	for seed := range uint64(60) {
+		c := anotherDye(rand.New(rand.NewPCG(seed, 2)))(colour.Linear{0.5, 0.1, 0.1}).Lab()
+		hues[int(math.Mod(math.Atan2(c.B, c.A)/math.Pi*3+6, 6))] = true
+		require.Greater(t, labDistance(c, red), 0.0)
+	}
+	require.Len(t, hues, 6, "hues all round")
 }
 
 func TestSomeClothIsReal(t *testing.T) {

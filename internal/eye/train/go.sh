@@ -26,7 +26,7 @@ for maker in ${MAKERS//,/ }; do
 	else
 		[ "$MAKERS" = renders ] && n=$spare || n=$((spare * 9 / 20))
 		for i in $(seq 0 $((n - 1))); do
-			GOMAXPROCS=1 ./renders/renders "$d" $((seed * 10000000 + i)) 1000000 "$n" >/dev/null 2>>"$OUT/renders.err" &
+			GOMAXPROCS=1 ./renders/renders "$d" $((seed * 10000000 + i)) 1000000 "$n" ${sw[@]:+swatches} >/dev/null 2>>"$OUT/renders.err" &
 		done
 	fi
 done

@@ -1,8 +1,9 @@
 // Renders writes scenes of internal/scene as raw files for the training program:
 //
-//	renders DIR FIRST COUNT STEP
+//	renders DIR FIRST COUNT STEP [SWATCHES]
 //
 // writes the scenes of seeds FIRST, FIRST+STEP, … and waits while DIR holds many.
+// A share of the cloth is cut from the pictures of real prints in SWATCHES.
 package main
 
 import (
@@ -31,10 +32,18 @@ func main() {
 	for i := range n {
 		v, err := strconv.ParseUint(os.Args[2+i], 10, 64)
 		if err != nil {
-			fmt.Fprintln(os.Stderr, "renders: DIR FIRST COUNT STEP:", err)
+			fmt.Fprintln(os.Stderr, "renders: DIR FIRST COUNT STEP [SWATCHES]:", err)
 			os.Exit(2)
 		}
 		n[i] = v
+	}
+	var swatches []*scene.Swatch
+	if len(os.Args) > 5 {
+		var err error
+		if swatches, err = scene.ReadSwatches(os.Args[5]); err != nil {
+			fmt.Fprintln(os.Stderr, "renders:", err)
+			os.Exit(1)
+		}
 	}
 	for i := range n[1] {
 		for {
@@ -48,7 +57,7 @@ func main() {
 			}
 			time.Sleep(300 * time.Millisecond)
 		}
-		if err := write(os.Args[1], n[0]+i*n[2]); err != nil {
+		if err := write(os.Args[1], n[0]+i*n[2], swatches); err != nil {
 			fmt.Fprintln(os.Stderr, "renders:", err)
 			os.Exit(1)
 		}
@@ -58,13 +67,17 @@ func main() {
 // write makes one scene: little-endian w, h, kind, 8 (bits an id), grid, then RGB,
 // then ids, then what a white sheet would have at the middle of each of grid × grid
 // cells, 3 float16 each.
-func write(dir string, seed uint64) error {
+func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 	r := rand.New(rand.NewPCG(seed, 77))
 	// stacks and piles are the harder kinds, and drawn more often
 	kinds := []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
 	k := []int{0, 0, 1, 2, 2, 2, 3, 3, 3, 3}[r.IntN(10)]
 	level := []int{1, 1, 2, 2, 2, 3, 3, 3}[r.IntN(8)]
-	s := scene.MakeSized(kinds[k], level, seed, []int{896, 960, 1024, 1088, 1152}[r.IntN(5)])
+	s := scene.MakeWith(kinds[k], level, seed, scene.Options{
+		Long: []int{896, 960, 1024, 1088, 1152}[r.IntN(5)],
+		// About a third of the cloth is real: none of it in some scenes, all in others.
+		Swatches: swatches, Real: min(1, max(0, -.4+1.45*r.Float64())), Dyed: .5,
+	})
 	w, h := s.W, s.H
 	buf := make([]byte, 20+4*w*h, 20+4*w*h+6*grid*grid)
 	for j, v := range []int{w, h, k, 8, grid} {

@@ -20,7 +20,7 @@ func TestHalves(t *testing.T) {
 // A raw scene is as long as its head says, and its whites are those of a photo.
 func TestARawScene(t *testing.T) {
 	dir := t.TempDir()
-	require.NoError(t, write(dir, 5))
+	require.NoError(t, write(dir, 5, nil))
 	b, err := os.ReadFile(filepath.Join(dir, "0000000005.raw"))
 	require.NoError(t, err)
 	var head [5]int
