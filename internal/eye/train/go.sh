@@ -31,7 +31,7 @@ for maker in ${MAKERS//,/ }; do
 	fi
 done
 train() {
-	python3 -m torch.distributed.run --nproc_per_node "$gpus" train.py --scenes "$dirs" --share "$SHARE" --out "$OUT" "$@" 2>&1 | tee -a "$OUT/log"
+	python3 -m torch.distributed.run --standalone --nproc_per_node "$gpus" train.py --scenes "$dirs" --share "$SHARE" --out "$OUT" "$@" 2>&1 | tee -a "$OUT/log"
 	return "${PIPESTATUS[0]}"
 }
 start=$SECONDS

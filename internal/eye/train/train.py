@@ -229,20 +229,29 @@ def augment(x, m, wh):
 
 
 def targets(m):
-    """m (B, h, w) ids at half size: targets and weights (B, 2 + offsets, h, w)."""
+    """m (B, h, w) ids at half size: targets and weights (B, 2 + offsets, h, w).
+
+    Pulls of small pieces weigh more, by the root of their area: on stacks and piles a
+    fold or a corner that shows is few cells, and is what goes wrong.
+    """
     B, h, w = m.shape
     ok, cloth, paper = m != OUTSIDE, m > 0, (m == WHITE) | (m >= LABEL)
     m = torch.where(m >= LABEL, m - LABEL, m)
-    T, Wt = [cloth, paper], [ok, ok]
+    id = m.clamp(0, 4095).view(B, -1)
+    area = torch.zeros(B, 4096, device=m.device).scatter_add_(1, id, torch.ones_like(id, dtype=torch.float))
+    scale = (.02 * h * w / area.clamp_min(1)).sqrt().clamp(.4, 3)
+    scale = torch.where(cloth, torch.gather(scale, 1, id).view(B, h, w), scale.new_zeros(()))
+    T, Wt = [cloth, paper], [ok.float(), ok.float()]
     for dy, dx in OFFSETS:
-        o = torch.full_like(m, OUTSIDE)
-        if dx >= 0:
-            o[:, :h - dy, :w - dx] = m[:, dy:, dx:]
-        else:
-            o[:, :h - dy, -dx:] = m[:, dy:, :w + dx]
+        o, os = torch.full_like(m, OUTSIDE), torch.zeros_like(scale)
+        for v, u in ((m, o), (scale, os)):
+            if dx >= 0:
+                u[:, :h - dy, :w - dx] = v[:, dy:, dx:]
+            else:
+                u[:, :h - dy, -dx:] = v[:, dy:, :w + dx]
         T.append(cloth & (o == m))
-        Wt.append(ok & (o != OUTSIDE) & (cloth | (o > 0)))
-    return torch.stack(T, 1).float(), torch.stack(Wt, 1).float()
+        Wt.append(torch.maximum(scale, os) * (ok & (o != OUTSIDE)))
+    return torch.stack(T, 1).float(), torch.stack(Wt, 1)
 
 
 # share of the rarer answer in the balanced term, and each channel's weight
@@ -260,6 +269,10 @@ def white_loss(out, half, wh):
 
 def loss_of(out, T, Wt):
     out = out[:, :WHITE_AT].float()
+    # what the net has wrong weighs more, alike on both sides of one half
+    miss = (torch.sigmoid(out.detach()) - T).abs()
+    miss[:, :2] = .5
+    Wt = Wt * (.4 + 1.2 * miss)
     b = F.binary_cross_entropy_with_logits(out, T, reduction='none') * Wt
     d = (0, 2, 3)
     pos, neg = (T * Wt).sum(d), ((1 - T) * Wt).sum(d)
