@@ -16,6 +16,7 @@ type builder struct {
 	level   int
 	w, h    int // photo, pixels
 	options Options
+	oblique bool // the camera is to lean well back, to see sides
 
 	ppi       float64 // in the middle, at height plane
 	plane     float64 // height that the cloth lies at, inches
@@ -47,19 +48,36 @@ type thread struct {
 func (b *builder) aim(ppi, plane float64) {
 	b.ppi, b.plane = ppi, plane
 	r := b.r
-	tilt := math.Abs(r.NormFloat64()) * 0.05 * float64(b.level)
-	azimuth := 2 * math.Pi * r.Float64()
-	if b.level == 3 && r.Float64() < 0.7 {
-		tilt, azimuth = mix(0.35, 0.62, r.Float64()), 0.35*r.NormFloat64()
-	}
-	roll := 0.035 * r.NormFloat64() * float64(b.level)
+	tilt, azimuth, roll := b.lean()
 	barrel := mix(0.001, 0.018, r.Float64())
-	b.cam = newCamera(b.w, b.h, ppi, min(tilt, 0.62), azimuth, roll, barrel, vec{0, 0, plane})
+	b.cam = newCamera(b.w, b.h, ppi, tilt, azimuth, roll, barrel, vec{0, 0, plane})
 	b.light = drawLight(r, b.level, b.field())
 	b.settings = drawSettings(r, b.level)
+	if b.options.Varied {
+		b.settings.vary(r)
+	}
 	b.settings.TiltDeg, b.settings.RollDeg = b.cam.tilt*180/math.Pi, b.cam.roll*180/math.Pi
 	b.settings.Barrel = barrel
 	b.drape = newDrape(1.6 * b.field())
+}
+
+// lean draws how the camera is held, radians: see newCamera.
+func (b *builder) lean() (tilt, azimuth, roll float64) {
+	r := b.r
+	if b.options.Varied {
+		tilt = pick(r, mix(0, 0.1, r.Float64()), mix(0, 0.45, r.Float64()), mix(0.26, 0.87, r.Float64()))
+		azimuth = pick(r, 0.2*r.NormFloat64(), 0.5*r.NormFloat64(), 2*math.Pi*r.Float64())
+		if b.oblique {
+			tilt, azimuth = mix(0.3, 0.92, r.Float64()), 0.35*r.NormFloat64()
+		}
+		return tilt, azimuth, 0.06 * r.NormFloat64()
+	}
+	tilt = math.Abs(r.NormFloat64()) * 0.05 * float64(b.level)
+	azimuth = 2 * math.Pi * r.Float64()
+	if b.level == 3 && r.Float64() < 0.7 {
+		tilt, azimuth = mix(0.35, 0.62, r.Float64()), 0.35*r.NormFloat64()
+	}
+	return min(tilt, 0.62), azimuth, 0.035 * r.NormFloat64() * float64(b.level)
 }
 
 // field is the longer side of what the photo shows, inches.
@@ -71,6 +89,9 @@ func (b *builder) add(f face) {
 
 // cover lays the ground, and on it, sometimes, a mat.
 func (b *builder) cover(kinds []string, matOn bool) {
+	if b.options.Varied {
+		kinds, matOn = usualGrounds, b.r.IntN(4) == 0
+	}
 	kind := pick(b.r, kinds...)
 	g := drawGround(b.r, kind)
 	b.ground = kind
@@ -79,6 +100,9 @@ func (b *builder) cover(kinds []string, matOn bool) {
 		return
 	}
 	mat := pick(b.r, "greymat", "greenmat", "flannel", "greenmat", "linen")
+	if b.options.Varied {
+		mat = pick(b.r, "mat", "mat", "felt", "cloth", "blocks")
+	}
 	for mat == kind {
 		mat = pick(b.r, "greymat", "greenmat", "flannel")
 	}
@@ -111,9 +135,13 @@ type item struct {
 	x, y, angle float64
 	irregular   bool
 	fold        bool
-	thick       float64 // how much it lifts what comes after, inches
-	stiff       float64 // inches, see drape.lay
-	wear        float64
+	// ring, where set, is the shape cut, clockwise about the middle, in place of
+	// the rectangle. sewn says that its edges are seams, and raise no thread.
+	ring  []geom.Point
+	sewn  bool
+	thick float64 // how much it lifts what comes after, inches
+	stiff float64 // inches, see drape.lay
+	wear  float64
 }
 
 // cloth is the colour of a fabric on a face: the grain runs along an edge.
@@ -131,6 +159,13 @@ func (b *builder) put(it item) {
 	fab := b.fabrics[it.fabric]
 	s := newShape(r, it.w, it.h, it.wear)
 	ring := s.corners[:]
+	if it.ring != nil {
+		ring = it.ring
+		s.bend, s.curl, s.pinked = 0, [4]float64{}, false
+	}
+	if it.sewn {
+		s.seams()
+	}
 	if it.irregular {
 		ring = s.spoil(r)
 	}
@@ -154,6 +189,9 @@ func (b *builder) put(it item) {
 		f.relief = func(u, v float64) float64 {
 			q := o.add(a.mul(u)).add(c.mul(v + bend*u*u))
 			h := under.at(q.x, q.y) + it.thick + s.relief(u, v) + lift
+			if it.sewn {
+				h -= seam(ring, u, v)
+			}
 			if mirror != nil { // the roll of the fold
 				d := mirror.over(u, v)
 				h += 0.12 * math.Exp(-d*d/0.3)
@@ -171,6 +209,12 @@ func (b *builder) put(it item) {
 		return f
 	}
 	corners := append([]geom.Point(nil), s.corners[:]...)
+	if it.ring != nil {
+		corners = nil
+		if len(ring) == 4 {
+			corners = append(corners, ring...)
+		}
+	}
 	var parts []face
 	if it.fold {
 		cr := s.foldLine(r)
@@ -201,10 +245,12 @@ func (b *builder) put(it item) {
 		}
 		corners[i] = f.picture(b.cam, p)
 	}
-	b.fray(f, fab)
+	if !it.sewn {
+		b.fray(f, fab)
+	}
 	b.register(Piece{
 		Shape: shapeName(it.w, it.h), WidthIn: min(it.w, it.h), HeightIn: max(it.w, it.h),
-		Irregular: it.irregular, Folded: it.fold, Corners: corners,
+		Irregular: it.irregular || it.ring != nil, Folded: it.fold, Corners: corners,
 	}, it.fabric)
 }
 

@@ -22,6 +22,9 @@ type exposure struct {
 	saturation float64
 	quality    int
 	seed       uint32
+	depth      float64 // blur where it is most out of focus, sigma, pixels
+	// focus says how far out of focus (x, y) is, 0..1; used where depth > 0.
+	focus func(x, y float64) float64
 }
 
 // drawSettings draws what the camera does at a level; tilt, roll and barrel
@@ -51,7 +54,7 @@ func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
 	level := 0.55 * math.Pow(rel, -0.3) * math.Exp2(s.EV)
 	e := exposure{
 		vignette: s.Vignette, noise: s.Noise, blur: s.Blur, sharpen: s.Sharpen,
-		contrast: s.Contrast, saturation: s.Saturation, quality: s.Quality, seed: r.Uint32(),
+		contrast: s.Contrast, saturation: s.Saturation, quality: s.Quality, seed: r.Uint32(), depth: s.Depth,
 	}
 	slip := 0.02 * (1 + s.Noise)
 	for k := range e.gain {
@@ -74,6 +77,18 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 		}
 	})
 	gaussian(rad, w, h, e.blur)
+	if e.depth > 0 {
+		soft := append([]float32(nil), rad...)
+		gaussian(soft, w, h, e.depth)
+		rows(h, func(y int) {
+			for x := range w {
+				t := float32(e.focus(float64(x), float64(y)))
+				for i := 3 * (y*w + x); i < 3*(y*w+x)+3; i++ {
+					rad[i] += t * (soft[i] - rad[i])
+				}
+			}
+		})
+	}
 	rows(h, func(y int) {
 		for x := range w {
 			for k := range 3 {

@@ -21,6 +21,7 @@ type face struct {
 	relief func(u, v float64) float64 // inches, may be nil
 	shade  func(u, v float64) float64 // light that gets there, 0..1, may be nil
 	coarse bool                       // one sample a pixel is enough
+	paper  bool                       // white paper on the piece, no cloth of it
 
 	toImage, toFace geom.Homography // plane to undistorted pixels and back
 }
@@ -69,6 +70,22 @@ func (f *face) normal(u, v, h float64) vec {
 // picture maps a place on the plane (bend applied) to the photo's pixels.
 func (f *face) picture(c *camera, p geom.Point) geom.Point {
 	return c.distort(f.toImage.Apply(p))
+}
+
+// focus is how far out of focus the plane of the face is at a pixel, 0..1, of a
+// camera focused on it at the height share of the picture. The circle of
+// confusion grows with the difference of the inverse depths, and the inverse
+// depth of a plane is linear over the picture.
+func (f *face) focus(c *camera, share float64) func(x, y float64) float64 {
+	at := func(x, y float64) float64 {
+		u, v := f.toFace.Apply(geom.Point{X: x, Y: y}).X, f.toFace.Apply(geom.Point{X: x, Y: y}).Y
+		return 1 / f.o.add(f.a.mul(u)).add(f.b.mul(v)).sub(c.eye).dot(c.forward)
+	}
+	w, h := float64(c.w), float64(c.h)
+	o := at(0, 0)
+	dx, dy := (at(w, 0)-o)/w, (at(0, h)-o)/h
+	sharp := o + dx*w/2 + dy*h*share
+	return func(x, y float64) float64 { return min(1, math.Abs(o+dx*x+dy*y-sharp)/sharp/0.35) }
 }
 
 // onPicture is the outline in the photo's pixels.

@@ -54,6 +54,19 @@ func drawGround(r *rand.Rand, kind string) *ground {
 		g.relief = func(x, y float64) float64 { return 0.05 * fractal(5*x, 5*y, 2, 0.7, seed) }
 	case "greenmat":
 		greenMat(r, g, seed)
+	case "mat", "blocks":
+		anyMat(r, g, seed, kind == "blocks")
+	case "felt":
+		felt(r, g, seed)
+	case "tiles":
+		tiles(r, g, seed)
+	case "cloth":
+		clothGround(r, g, seed)
+	case "boards": // floors and laths of any colour
+		woodGround(r, g, seed)
+		wood, tone := g.colour, lch(mix(20, 90, r.Float64()), mix(2, 30, r.Float64()), mix(40, 90, r.Float64()))
+		k := tone.Luminance()
+		g.colour = func(x, y float64) colour.Linear { return scaled(tone, min(2.5, 3*wood(x, y).Luminance()*k+0.4)) }
 	case "wall":
 		c := lch(mix(70, 92, r.Float64()), mix(0, 10, r.Float64()), 360*r.Float64())
 		g.colour = func(x, y float64) colour.Linear {

@@ -123,3 +123,19 @@ func (s *shape) relief(u, v float64) float64 {
 	}
 	return h
 }
+
+// seams makes the shape's edges those of a sewn patch: straight, without curl.
+func (s *shape) seams() {
+	s.fray, s.sway, s.bend, s.curl, s.pinked = 0, 0, 0, [4]float64{}, false
+	s.crease = 0
+}
+
+// seam is how far cloth dips to the seams along a convex ring, inches.
+func seam(ring []geom.Point, u, v float64) float64 {
+	d := math.Inf(1)
+	for k, p := range ring {
+		e := ring[(k+1)%len(ring)].Sub(p)
+		d = min(d, math.Abs(e.Cross(geom.Point{X: u, Y: v}.Sub(p)))/e.Len())
+	}
+	return 0.05 * math.Exp(-d/0.07)
+}

@@ -39,6 +39,8 @@ func (b *builder) photograph() *Scene {
 	}
 	white := b.light.open(vec{})
 	e := expose(b.r, b.settings, mean, white)
+	table := lying(0, 0, b.plane, 0).placed(c)
+	e.focus = table.focus(c, 0.7)
 	jpg, img, err := develop(cv.albedo, b.w, b.h, e)
 	if err != nil {
 		panic(err) // encoding to memory and back cannot fail
@@ -55,11 +57,10 @@ func (b *builder) photograph() *Scene {
 		}
 	}
 	s := &Scene{
-		W: b.w, H: b.h, Image: img, JPEG: jpg, Mask: cv.mask,
+		W: b.w, H: b.h, Image: img, JPEG: jpg, Mask: cv.mask, Paper: cv.paper,
 		Pieces: b.pieces, References: b.refs, Ground: b.ground, Container: b.container,
 		Light: b.light.kind, White: white, Illum: illum, Rows: b.rows, Cols: b.cols, Settings: b.settings,
 	}
-	table := lying(0, 0, b.plane, 0).placed(c)
 	s.whiteAt = func(p geom.Point) colour.SRGB {
 		u, v := table.at(c.undistort(p))
 		l := e.take(b.light.open(vec{u, v, b.plane}), e.falloff(p.X, p.Y, b.w, b.h))

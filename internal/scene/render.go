@@ -8,6 +8,7 @@ import (
 type canvas struct {
 	albedo []float32 // 3 a pixel, linear
 	mask   []uint16
+	paper  []bool
 	top    []uint16 // the face that most samples of a pixel show
 }
 
@@ -18,7 +19,7 @@ const band = 32
 // colourIn evaluates the albedo of every pixel and tallies the pieces by ID.
 func colourIn(c *camera, faces []face, raster []uint16, pieces int) (*canvas, []tally) {
 	w, h := c.w, c.h
-	cv := &canvas{albedo: make([]float32, 3*w*h), mask: make([]uint16, w*h), top: make([]uint16, w*h)}
+	cv := &canvas{albedo: make([]float32, 3*w*h), mask: make([]uint16, w*h), paper: make([]bool, w*h), top: make([]uint16, w*h)}
 	parts := make([][]tally, (h+band-1)/band)
 	rows(len(parts), func(k int) {
 		t := make([]tally, pieces+1)
@@ -61,13 +62,13 @@ func colourPixel(c *camera, faces []face, raster []uint16, cv *canvas, t []tally
 		}
 	}
 	piece := faces[best].piece
-	cv.top[i], cv.mask[i] = best, uint16(piece)
+	cv.top[i], cv.mask[i], cv.paper[i] = best, uint16(piece), faces[best].paper
 	var sum colour.Linear
 	if f := &faces[best]; same && f.coarse {
 		u, v := f.at(c.sample(super*x+super/2, super*y+super/2))
 		col, ink := f.colour(u, v)
 		sum = col
-		if piece > 0 {
+		if piece > 0 && !f.paper {
 			t[piece].add(col, ink)
 		}
 	} else {
@@ -78,7 +79,7 @@ func colourPixel(c *camera, faces []face, raster []uint16, cv *canvas, t []tally
 			for k := range sum {
 				sum[k] += col[k] / n
 			}
-			if piece > 0 && f.piece == piece {
+			if piece > 0 && f.piece == piece && !f.paper {
 				t[piece].add(col, ink)
 			}
 		}

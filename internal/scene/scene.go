@@ -29,6 +29,7 @@ type Scene struct {
 	Image *image.RGBA // as decoded from JPEG, sRGB
 	JPEG  []byte
 	Mask  []uint16 // row-major, the ID of the piece seen at a pixel, 0 for none
+	Paper []bool   // row-major: white paper lies on the piece there
 
 	Pieces     []Piece // ID 1..n in order
 	References []Reference
@@ -102,7 +103,8 @@ type Settings struct {
 	Sharpen          float64
 	Contrast         float64
 	Saturation       float64
-	Quality          int // of the JPEG
+	Quality          int     // of the JPEG
+	Depth            float64 `json:",omitempty"` // blur where it is most out of focus, pixels
 }
 
 // LongSide is the usual longer side of a scene, pixels.
@@ -135,6 +137,9 @@ type Options struct {
 	// are swatches. The share Dyed of them has other colours than its swatch.
 	Swatches   []*Swatch
 	Real, Dyed float64
+	// Varied draws what is seen more widely, for training: camera angles to 50°,
+	// more grounds and things, folded cloth, sewn units, labels.
+	Varied bool
 }
 
 // ReferenceChoice says whether a card or sheet of known size and colour lies in
@@ -180,6 +185,9 @@ func MakeWith(kind cloth.Kind, level int, seed uint64, o Options) *Scene {
 	}
 	if b.r.Float64() < 0.35 {
 		b.w, b.h = b.h, b.w
+	}
+	if o.Varied {
+		layout = b.another(layout)
 	}
 	layout(b)
 	s := b.photograph()

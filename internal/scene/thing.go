@@ -145,6 +145,10 @@ func disc(radius float64) geom.Polygon {
 // clutter strews n things that are not cloth; some lie on the cloth.
 func (b *builder) clutter(taken *[]rect, n int) {
 	for range n {
+		if b.options.Varied && b.r.IntN(4) > 0 {
+			b.layTool(taken)
+			continue
+		}
 		b.oneThing(taken)
 	}
 }

@@ -22,9 +22,10 @@ import (
 )
 
 const (
-	white = 254 // id of a white card or sheet; pieces are 1 to 250
-	most  = 400 // files in DIR while which nothing is written
-	grid  = 16  // cells each way in which the white of a scene is told
+	white = 65534   // id of a white card or sheet
+	paper = 1 << 14 // bit of white paper that lies on a piece
+	most  = 400     // files in DIR while which nothing is written
+	grid  = 16      // cells each way in which the white of a scene is told
 )
 
 func main() {
@@ -64,7 +65,7 @@ func main() {
 	}
 }
 
-// write makes one scene: little-endian w, h, kind, 8 (bits an id), grid, then RGB,
+// write makes one scene: little-endian w, h, kind, 16 (bits an id), grid, then RGB,
 // then ids, then what a white sheet would have at the middle of each of grid × grid
 // cells, 3 float16 each.
 func write(dir string, seed uint64, swatches []*scene.Swatch) error {
@@ -74,20 +75,22 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 	k := []int{0, 0, 1, 2, 2, 2, 3, 3, 3, 3}[r.IntN(10)]
 	level := []int{1, 1, 2, 2, 2, 3, 3, 3}[r.IntN(8)]
 	s := scene.MakeWith(kinds[k], level, seed, scene.Options{
-		Long: []int{896, 960, 1024, 1088, 1152}[r.IntN(5)],
+		Long:   []int{896, 960, 1024, 1088, 1152}[r.IntN(5)],
+		Varied: r.Float64() < .75,
 		// About a third of the cloth is real: none of it in some scenes, all in others.
 		Swatches: swatches, Real: min(1, max(0, -.4+1.45*r.Float64())), Dyed: .5,
 	})
 	w, h := s.W, s.H
-	buf := make([]byte, 20+4*w*h, 20+4*w*h+6*grid*grid)
-	for j, v := range []int{w, h, k, 8, grid} {
+	buf := make([]byte, 20+5*w*h, 20+5*w*h+6*grid*grid)
+	for j, v := range []int{w, h, k, 16, grid} {
 		binary.LittleEndian.PutUint32(buf[4*j:], uint32(v))
 	}
-	px, ids := buf[20:20+3*w*h], buf[20+3*w*h:]
-	for i := range w * h {
+	px, ids := buf[20:20+3*w*h], make([]uint16, w*h)
+	for i := range ids {
 		copy(px[3*i:3*i+3], s.Image.Pix[4*i:4*i+3])
-		if s.Mask[i] <= 250 {
-			ids[i] = byte(s.Mask[i])
+		ids[i] = s.Mask[i]
+		if s.Paper[i] {
+			ids[i] |= paper
 		}
 	}
 	for _, ref := range s.References {
@@ -98,6 +101,9 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 				}
 			}
 		}
+	}
+	for i, id := range ids {
+		binary.LittleEndian.PutUint16(buf[20+3*w*h+2*i:], id)
 	}
 	for y := range grid {
 		for x := range grid {

@@ -28,10 +28,10 @@ func TestARawScene(t *testing.T) {
 		head[i] = int(binary.LittleEndian.Uint32(b[4*i:]))
 	}
 	w, h, g := head[0], head[1], head[4]
-	require.Len(t, b, 20+4*w*h+6*g*g)
+	require.Len(t, b, 20+5*w*h+6*g*g)
 	require.Equal(t, 16, g)
 	for i := range 3 * g * g {
-		bits := binary.LittleEndian.Uint16(b[20+4*w*h+2*i:])
+		bits := binary.LittleEndian.Uint16(b[20+5*w*h+2*i:])
 		v := math.Ldexp(1+float64(bits&1023)/1024, int(bits>>10)-15)
 		require.True(t, v > 0.05 && v < 4, "%d: %v", i, v)
 	}

@@ -1,0 +1,155 @@
+package scene
+
+import (
+	"math"
+
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// part is one flat bit of a tool in the tool's own u, v, inches.
+type part struct {
+	outline geom.Polygon
+	colour  colour.Linear
+	high    float64 // over what it lies on, inches
+	round   float64 // half width over which it is rounded, inches; 0 flat
+	gloss   bool
+}
+
+func moved(g geom.Polygon, u, v, angle float64) geom.Polygon {
+	s, c := math.Sincos(angle)
+	out := make(geom.Polygon, len(g))
+	for i, p := range g {
+		out[i] = geom.Point{X: u + p.X*c - p.Y*s, Y: v + p.X*s + p.Y*c}
+	}
+	return out
+}
+
+func stretched(g geom.Polygon, x, y float64) geom.Polygon {
+	out := make(geom.Polygon, len(g))
+	for i, p := range g {
+		out[i] = geom.Point{X: p.X * x, Y: p.Y * y}
+	}
+	return out
+}
+
+// hoop is a ring of inner radius 1 - wide around a disc of radius 1, stretched.
+func hoop(x, y, wide float64) geom.Polygon {
+	outer, inner := stretched(disc(1), x, y), stretched(disc(1), x-wide, y-wide)
+	out := append(append(geom.Polygon(nil), outer...), outer[0])
+	return append(append(out, inner...), inner[0])
+}
+
+// tool draws something of the sewing table that is no cloth: its parts, and
+// how far it reaches.
+func (b *builder) tool() (parts []part, w, h float64) {
+	r := b.r
+	steel := scaled(colour.Linear{0.6, 0.6, 0.61}, mix(0.4, 1.2, r.Float64()))
+	bright := someDye(r)
+	switch r.IntN(9) {
+	case 0: // scissors
+		open := mix(0.04, 0.35, r.Float64())
+		for side, sign := range [2]float64{-1, 1} {
+			blade := geom.Polygon{{X: -0.6, Y: -0.18}, {X: 3.6, Y: -0.04}, {X: 3.8, Y: 0.03}, {X: -0.6, Y: 0.22}}
+			parts = append(parts, part{moved(blade, 0, 0, sign*open), scaled(steel, 1-0.1*float64(side)), 0.12, 0, true},
+				part{moved(hoop(1.25, 0.75, 0.26), -1.7*math.Cos(sign*open), -1.7*math.Sin(sign*open)+sign*0.6, sign*(open+0.25)), bright, 0.25, 0.12, false})
+		}
+		return append(parts, part{disc(0.12), scaled(steel, 0.6), 0.3, 0, true}), 8, 3.4
+	case 1: // rotary cutter
+		return []part{
+			{moved(disc(0.9), 2.6, 0, 0), steel, 0.15, 0, true},
+			{rounded(2.6, 0.42, 0.4), bright, 0.35, 0.4, false},
+			{moved(rounded(0.8, 0.3, 0.28), -1.2, 0, 0), colour.Linear{0.05, 0.05, 0.055}, 0.45, 0.3, false},
+			{moved(disc(0.22), 2.5, 0, 0), colour.Linear{0.7, 0.6, 0.1}, 0.45, 0, false},
+		}, 7, 2.2
+	case 2: // cup, seen into
+		rad := mix(1.2, 1.9, r.Float64())
+		in := scaled(bright, 0.8)
+		return []part{
+			{disc(rad), bright, 3, 0, false}, {disc(0.88 * rad), in, 2.4, 0, false}, {disc(0.84 * rad), colour.Linear{0.09, 0.04, 0.02}, 2.2, 0, true},
+			{moved(rounded(0.5, 0.22, 0.2), rad+0.3, 0, 0), bright, 2.2, 0.2, false},
+		}, 2*rad + 1.4, 2 * rad
+	case 3: // rule of wood or metal
+		c := pick(r, colour.Linear{0.62, 0.45, 0.22}, steel, colour.Linear{0.7, 0.6, 0.1})
+		l := pick(r, 3.0, 6, 9)
+		parts = append(parts, part{rounded(l, 0.5, 0), c, 0.1, 0, false})
+		for i := 1; i < int(8*l); i++ {
+			tall := 0.12
+			if i%4 == 0 {
+				tall = 0.28
+			}
+			parts = append(parts, part{moved(rounded(0.012, tall/2, 0), -l+0.25*float64(i), tall/2-0.5, 0), colour.Linear{0.05, 0.05, 0.05}, 0.1, 0, false})
+		}
+		return parts, 2 * l, 1
+	case 4: // pattern piece of paper or card
+		c := pick(r, paperWhite(r), paperWhite(r), colour.Linear{0.55, 0.42, 0.26})
+		var g geom.Polygon
+		n := 3 + r.IntN(6)
+		rad := mix(0.8, 3, r.Float64())
+		for k := range n {
+			s, co := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+			g = append(g, geom.Point{X: rad * co, Y: rad * s * mix(0.6, 1, r.Float64())})
+		}
+		return []part{{g, c, 0.03, 0, false}}, 2 * rad, 2 * rad
+	case 5: // hand and arm
+		skin := scaled(pick(r, colour.Linear{0.55, 0.35, 0.26}, colour.Linear{0.35, 0.19, 0.12}, colour.Linear{0.13, 0.06, 0.04}), mix(0.7, 1.2, r.Float64()))
+		sleeve := someDye(r)
+		for k := range 4 {
+			u := 2.1 + [4]float64{0.5, 0.9, 0.8, 0.3}[k]
+			parts = append(parts, part{moved(rounded(1.4, 0.33, 0.32), u, 0.75*float64(k)-1.1, 0.08*(float64(k)-1.5)), skin, 0.5, 0.33, false})
+		}
+		parts = append(parts, part{moved(rounded(1.1, 0.36, 0.34), 0.6, 1.9, 0.7), skin, 0.5, 0.36, false},
+			part{moved(rounded(1.9, 1.65, 1), 0.2, 0, 0), skin, 0.8, 1.2, false}, part{moved(rounded(3, 1.1, 0.3), -3.4, 0, 0), skin, 1.2, 1.1, false})
+		return append(parts, part{moved(rounded(3, 1.5, 0.3), -6.5, 0, 0), sleeve, 1.5, 1.5, false}), 12, 4.5
+	case 6: // pincushion, tape, fruit: something round
+		rad := mix(0.7, 2.2, r.Float64())
+		return []part{{disc(rad), bright, rad, rad, false}, {disc(0.25 * rad), scaled(someDye(r), 0.8), 1.1 * rad, 0, false}}, 2 * rad, 2 * rad
+	case 7: // telephone, box, tin
+		x, y := mix(1.3, 3, r.Float64()), mix(0.8, 2, r.Float64())
+		parts = []part{{rounded(x, y, mix(0.02, 0.5, r.Float64())), bright, mix(0.3, 1.5, r.Float64()), 0, r.IntN(2) == 0}}
+		if r.IntN(2) == 0 {
+			parts = append(parts, part{rounded(x-0.2, y-0.2, 0.1), someDye(r), parts[0].high, 0, true})
+		}
+		return parts, 2 * x, 2 * y
+	default: // clips
+		return []part{{rounded(0.5, 0.2, 0.08), bright, 0.3, 0.2, false}, {moved(rounded(0.12, 0.24, 0), -0.42, 0, 0), steel, 0.34, 0, true}}, 1, 0.5
+	}
+}
+
+// layTool lays a tool, on cloth or beside it.
+func (b *builder) layTool(taken *[]rect) {
+	r := b.r
+	parts, w, h := b.tool()
+	apart := pick(r, 0.15, math.Inf(-1))
+	turn := func() float64 { return 2 * math.Pi * r.Float64() }
+	q, ok := b.find(w, h, turn, apart, *taken)
+	if !ok {
+		fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi // half out of the picture
+		q = rect{x: fw * (r.Float64() - 0.5), y: pick(r, -0.5, 0.5) * fh, w: w, h: h, angle: turn()}
+	}
+	*taken = append(*taken, q)
+	z := b.drape.height(q.x, q.y)
+	for _, p := range parts {
+		f := lying(q.x, q.y, z, q.angle)
+		f.outline, f.coarse = p.outline, false
+		c, seed := p.colour, r.Uint32()
+		f.colour = func(u, v float64) (colour.Linear, int) {
+			if p.gloss { // what it mirrors
+				return scaled(c, 0.6+0.8*clamp01(0.5+0.7*noise(0.5*u, 0.9*v, seed))), 0
+			}
+			return scaled(c, 1+0.05*noise(3*u, 3*v, seed)), 0
+		}
+		ring, lo, hi := p.outline, geom.Point{}, geom.Point{}
+		lo, hi = ring.Bounds()
+		mid, half := lo.Add(hi).Mul(0.5), hi.Sub(lo).Mul(0.5)
+		f.relief = func(u, v float64) float64 {
+			if p.round == 0 {
+				return p.high
+			}
+			// Domed towards its rim.
+			x, y := max(0, math.Abs(u-mid.X)-half.X+p.round)/p.round, max(0, math.Abs(v-mid.Y)-half.Y+p.round)/p.round
+			return p.high * (0.2 + 0.8*math.Sqrt(max(0, 1-min(1, x*x+y*y))))
+		}
+		b.add(f)
+	}
+}

@@ -1,0 +1,122 @@
+package scene
+
+import (
+	"bytes"
+	"math/rand/v2"
+	"runtime"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// Every layout of varied scenes keeps the truth: pieces as the mask has them,
+// paper on pieces only, the same bytes on one core as on many.
+func TestVariedScenes(t *testing.T) {
+	paper, folded, sewn := 0, 0, 0
+	for _, k := range kinds {
+		for seed := uint64(60); seed < 66; seed++ {
+			o := Options{Long: 256, Varied: true}
+			s := MakeWith(k, 1+int(seed%3), seed, o)
+			if seed == 60 {
+				cores := runtime.GOMAXPROCS(1)
+				again := MakeWith(k, 1+int(seed%3), seed, o)
+				runtime.GOMAXPROCS(cores)
+				require.True(t, bytes.Equal(s.JPEG, again.JPEG), s.Name)
+			}
+			n := make([]int, len(s.Pieces)+1)
+			for i, id := range s.Mask {
+				n[id]++
+				if s.Paper[i] {
+					require.Positive(t, id)
+					paper++
+				}
+			}
+			seen := 0
+			for i, p := range s.Pieces {
+				require.Equal(t, i+1, p.ID)
+				require.Equal(t, n[p.ID], p.VisiblePx)
+				seen += bool01(p.VisiblePx > 0)
+				folded += bool01(p.Folded && len(p.Corners) == 0)
+				sewn += bool01(p.Irregular && len(p.Corners) == 4)
+			}
+			require.Positive(t, seen, s.Name)
+			for v := range 4 { // the white is known all over
+				for _, c := range s.WhiteAt(geom.Point{X: float64(s.W) * float64(v) / 3, Y: float64(s.H) * float64(v) / 3}) {
+					require.True(t, c > 0.02 && c < 6, "%s: white %v", s.Name, c)
+				}
+			}
+		}
+	}
+	require.Positive(t, paper)
+	require.Greater(t, folded, 20)
+	require.Positive(t, sewn)
+}
+
+// A label is no part of the colour of the cloth it lies on.
+func TestALabelIsNotCloth(t *testing.T) {
+	b := &builder{r: rand.New(rand.NewPCG(5, 5)), kind: "spread", level: 1, w: 320, h: 256, options: Options{Varied: true}}
+	navy := lch(24, 25, 275)
+	b.fabrics = []*fabric{{name: "solid", ink: firstInk, inks: []colour.Linear{navy}, same: true}}
+	b.aim(40, 0)
+	b.cover(nil, false)
+	b.packet(&slab{w: 5, d: 4, t: 0.5, layers: 3, label: true})
+	s := b.photograph()
+	on := 0
+	for _, p := range s.Paper {
+		on += bool01(p)
+	}
+	require.Greater(t, on, 300)
+	require.Less(t, labDistance(navy.Lab(), s.Pieces[0].Mean.Lab()), 0.5)
+}
+
+// A patch of a unit lies edge to edge with its neighbours: no ground shows.
+func TestUnitsAreSewn(t *testing.T) {
+	for i := range units {
+		b := &builder{r: rand.New(rand.NewPCG(8, uint64(i))), kind: "board", level: 1, w: 256, h: 256}
+		b.fabrics = b.cloths(4)
+		b.aim(40, 0)
+		b.cover([]string{"wall"}, false)
+		parts := units[i](b.r)
+		b.sew(parts, 5, 0, 0, 0.1, []int{0, 1, 2, 3})
+		s := b.photograph()
+		require.Len(t, s.Pieces, len(parts))
+		all := 0.0
+		for _, p := range parts {
+			require.Positive(t, geom.Polygon(p.ring).SignedArea(), "clockwise")
+			all += geom.Polygon(p.ring).Area()
+		}
+		n := 0
+		for _, id := range s.Mask {
+			n += bool01(id > 0)
+		}
+		require.InEpsilon(t, all*25*s.PxPerInch*s.PxPerInch, n, 0.06, "unit %d", i)
+		mid := s.Mask[s.H/2*s.W+s.W/2]
+		require.Positive(t, mid, "unit %d", i)
+	}
+}
+
+func TestFigures(t *testing.T) {
+	var rows []string
+	for y := range 5 {
+		row := ""
+		for x := range 7 {
+			row += map[bool]string{true: "#", false: "."}[figure(27, float64(x)+0.5, float64(y)+0.5, 5)]
+		}
+		rows = append(rows, row)
+	}
+	require.Equal(t, strings.Join([]string{"###.###", "..#...#", "###..#.", "#...#..", "###.#.."}, "\n"), strings.Join(rows, "\n"))
+}
+
+func TestFocus(t *testing.T) {
+	for tilt, far := range map[float64]bool{0: false, 0.7: true} {
+		c := newCamera(400, 300, 20, tilt, 0, 0, 0, vec{})
+		table := lying(0, 0, 0, 0).placed(c)
+		f := table.focus(c, 0.5)
+		require.InDelta(t, 0, f(200, 150), 1e-9, "sharp where it aims")
+		require.Equal(t, far, f(200, 0) > 0.5, "%v", tilt)
+	}
+}
