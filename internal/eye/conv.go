@@ -11,8 +11,22 @@ import (
 // convolution over 256 channels hold. The training program has the same number.
 const actTop = 8191
 
-// lanes is how many outputs the kernels compute at once.
-const lanes = 8
+// group is what the channels of a tensor are a multiple of.
+const group = 8
+
+// beyond is how many pixels a kernel may read past the end of a tensor.
+const beyond = 32
+
+// kernel computes so many outputs (lanes) of so many pixels of a row at once.
+type kernel struct {
+	name          string
+	lanes, pixels int
+	run           func(*patch)
+}
+
+// best is the kernel in use: the first of kernels, or none, and then plain Go
+// does its work.
+var best = append(kernels, kernel{name: "plain Go", lanes: group})[0]
 
 // tensor is a picture of h × w pixels and c channels of int16, with one pixel of
 // zeros round it: pixel (x, y) starts at d[at(x, y)].
@@ -27,8 +41,8 @@ func (t *tensor) at(x, y int) int { return ((y+1)*(t.w+2) + x + 1) * t.c }
 // was there before.
 func (t *tensor) shape(h, w, c int) *tensor {
 	n := (h + 2) * (w + 2) * c
-	if cap(t.d) < n {
-		t.d = make([]int16, n)
+	if cap(t.d) < n+beyond*c {
+		t.d = make([]int16, n, n+beyond*c)
 	} else if t.h != h || t.w != w || t.c != c {
 		t.d = t.d[:n]
 		clear(t.d)
@@ -42,21 +56,25 @@ func (t *tensor) shape(h, w, c int) *tensor {
 // each step rounded. That is the same on every processor.
 type conv struct {
 	in, out, k, stride int
-	// weights lie as the kernels read them: blocks of lanes outputs; in a block
+	kernel
+	// weights lie as the kernel reads them: blocks of lanes outputs; in a block
 	// row by row, in a row pairs of inputs (across the k pixels), of a pair both
-	// weights of each output.
+	// weights of each output. What is missing in the last block is zero.
 	weights     []int16
-	scale, bias []float32 // len out
+	scale, bias []float32 // of whole blocks, too
 }
 
 // newConv packs weights that come as out × k × k × in. Outputs are filled up to
-// whole blocks with zeros.
+// whole groups with zeros.
 func newConv(in, out, k, stride int, raw []int8, scale, bias []float32) *conv {
+	lanes, row := best.lanes, k*in
 	full := (out + lanes - 1) / lanes * lanes
-	row := k * in
-	c := &conv{in: in, out: full, k: k, stride: stride, weights: make([]int16, full*k*row)}
-	c.scale = append(append(c.scale, scale...), make([]float32, full-out)...)
-	c.bias = append(append(c.bias, bias...), make([]float32, full-out)...)
+	c := &conv{
+		in: in, out: (out + group - 1) / group * group, k: k, stride: stride, kernel: best,
+		weights: make([]int16, full*k*row), scale: make([]float32, full), bias: make([]float32, full),
+	}
+	copy(c.scale, scale)
+	copy(c.bias, bias)
 	for o := range out {
 		for i := range k * row {
 			at := (o/lanes*k*row+i/2*2)*lanes + o%lanes*2 + i%2
@@ -66,7 +84,7 @@ func newConv(in, out, k, stride int, raw []int8, scale, bias []float32) *conv {
 	return c
 }
 
-// patch is what a kernel computes: lanes outputs of some pixels in a row. Sizes
+// patch is what a kernel computes: some outputs of some pixels in a row. Sizes
 // are in bytes. The assembly knows the offsets.
 type patch struct {
 	dst, src, weights unsafe.Pointer
@@ -76,6 +94,8 @@ type patch struct {
 	scale, bias       unsafe.Pointer
 	res               unsafe.Pointer // added before the limits; laid out like dst; or nil
 	lo, hi            uintptr        // the limits, two int16 each
+	pixels            uintptr        // how many of the kernel's are stored
+	mask              uintptr        // and which of its lanes, a bit each
 }
 
 // run convolves in into dst: plus res where it is not nil, at least 0 where
@@ -87,7 +107,7 @@ func (c *conv) run(dst, in, res *tensor, relu bool) *tensor {
 		lo = 0
 	}
 	Rows(out.h, func(y0, y1 int) {
-		if out.w < kernelPixels || !hasKernel {
+		if c.kernel.run == nil {
 			c.plain(out, in, res, lo, y0, y1)
 		} else {
 			c.fast(out, in, res, lo, y0, y1)
@@ -96,8 +116,8 @@ func (c *conv) run(dst, in, res *tensor, relu bool) *tensor {
 	return out
 }
 
-// fast runs the kernel over rows y0 to y1. The last patch of a row overlaps the
-// one before.
+// fast runs the kernel over rows y0 to y1. What the last patch of a row computes
+// past its end is not stored.
 func (c *conv) fast(out, in, res *tensor, lo int32, y0, y1 int) {
 	both := func(v int32) uintptr { return uintptr(uint32(uint16(v)) * 0x10001) }
 	p := patch{
@@ -105,18 +125,19 @@ func (c *conv) fast(out, in, res *tensor, lo int32, y0, y1 int) {
 		pairs: uintptr(c.k * c.in / 2), rows: uintptr(c.k), lo: both(lo), hi: both(actTop),
 	}
 	for y := y0; y < y1; y++ {
-		for o := 0; o < c.out; o += lanes {
+		for o := 0; o < c.out; o += c.lanes {
+			p.mask = 1<<min(c.lanes, c.out-o) - 1
 			p.weights = unsafe.Pointer(&c.weights[o*c.k*c.k*c.in])
 			p.scale, p.bias = unsafe.Pointer(&c.scale[o]), unsafe.Pointer(&c.bias[o])
-			for x := 0; x < out.w; x += kernelPixels {
-				x = min(x, out.w-kernelPixels)
+			for x := 0; x < out.w; x += c.pixels {
+				p.pixels = uintptr(min(c.pixels, out.w-x))
 				at := out.at(x, y) + o
 				p.src = unsafe.Pointer(&in.d[in.at(x*c.stride-c.k/2, y*c.stride-c.k/2)])
 				p.dst = unsafe.Pointer(&out.d[at])
 				if res != nil {
 					p.res = unsafe.Pointer(&res.d[at])
 				}
-				kernel(&p)
+				c.kernel.run(&p)
 			}
 		}
 	}
@@ -125,7 +146,7 @@ func (c *conv) fast(out, in, res *tensor, lo int32, y0, y1 int) {
 // plain is fast in Go: two pixels and all lanes at a time would spill, so four
 // outputs of two pixels.
 func (c *conv) plain(out, in, res *tensor, lo int32, y0, y1 int) {
-	row, step := c.k*c.in, in.c*(in.w+2)
+	lanes, row, step := c.lanes, c.k*c.in, in.c*(in.w+2)
 	for y := y0; y < y1; y++ {
 		for x := 0; x < out.w; x += 2 {
 			x = min(x, out.w-2)

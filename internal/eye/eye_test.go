@@ -41,29 +41,34 @@ func stored(t *testing.T) (rgb []byte, w, h int, kind []float64, logits []int16)
 // for the kind, so the answers are the same to the last bit.
 func TestLookAnswersAsTheTrainingFramework(t *testing.T) {
 	rgb, w, h, kind, logits := stored(t)
-	for _, fast := range []bool{true, false} {
-		if fast && !hasKernel {
-			continue
-		}
-		func() {
-			defer func(old bool) { hasKernel = old }(hasKernel)
-			hasKernel = fast
-			m := Default().Look(rgb, w, h)
-			heads := len(Default().Header.Heads)
-			var got []int16
-			for y := range m.H {
-				for x := range m.W {
-					got = append(got, m.t.d[m.t.at(x, y):][:heads]...)
-				}
+	withEach(t, func() {
+		e, err := Read(trained)
+		require.NoError(t, err)
+		m := e.Look(rgb, w, h)
+		heads := len(e.Header.Heads)
+		var got []int16
+		for y := range m.H {
+			for x := range m.W {
+				got = append(got, m.t.d[m.t.at(x, y):][:heads]...)
 			}
-			require.Equal(t, logits, got, "with the kernel: %v", fast)
-			require.InDeltaSlice(t, kind, m.Kind, 1e-5)
-		}()
+		}
+		require.Equal(t, logits, got, best.name)
+		require.InDeltaSlice(t, kind, m.Kind, 1e-5)
+	})
+}
+
+// withEach runs f with each kernel of this processor, and with plain Go.
+func withEach(t *testing.T, f func()) {
+	defer func(old kernel) { best = old }(best)
+	for _, best = range append(kernels, kernel{name: "plain Go", lanes: group}) {
+		t.Log(best.name)
+		f()
 	}
 }
 
-// A convolution is what its definition says, by the kernel and without it:
-// widths under, at and above the kernel's, both strides, a residual or none.
+// A convolution is what its definition says, by each kernel and in plain Go, and
+// leaves the border as it was: widths under, at and above the kernels', both
+// strides, a residual or none.
 func TestConvolutionByDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for _, s := range []struct{ in, out, k, stride, w, h int }{
@@ -77,43 +82,48 @@ func TestConvolutionByDefinition(t *testing.T) {
 		for i := range scale {
 			scale[i], bias[i] = float32(r.Float64()/1000), float32(r.NormFloat64()*2000)
 		}
-		c := newConv(s.in, s.out, s.k, s.stride, raw, scale, bias)
 		var in, res tensor
 		fill(in.shape(s.h, s.w, s.in), r)
-		fill(res.shape(s.h/s.stride, s.w/s.stride, c.out), r)
-		for _, with := range []*tensor{nil, &res} {
-			for _, relu := range []bool{false, true} {
-				var fast, slow tensor
-				c.run(&fast, &in, with, relu)
-				func() {
-					defer func(old bool) { hasKernel = old }(hasKernel)
-					hasKernel = false
-					c.run(&slow, &in, with, relu)
-				}()
-				require.Equal(t, slow.d, fast.d, "%+v", s)
-				for range 200 {
-					x, y, o := r.IntN(slow.w), r.IntN(slow.h), r.IntN(s.out)
-					var sum int32
-					for ky := range s.k {
-						for kx := range s.k {
-							for i := range s.in {
-								v := in.d[in.at(x*s.stride+kx-s.k/2, y*s.stride+ky-s.k/2)+i]
-								sum += int32(v) * int32(raw[((o*s.k+ky)*s.k+kx)*s.in+i])
+		fill(res.shape(s.h/s.stride, s.w/s.stride, (s.out+group-1)/group*group), r)
+		withEach(t, func() {
+			c := newConv(s.in, s.out, s.k, s.stride, raw, scale, bias)
+			for _, with := range []*tensor{nil, &res} {
+				for _, relu := range []bool{false, true} {
+					var got tensor
+					c.run(&got, &in, with, relu)
+					for y := range got.h {
+						for x := range got.w {
+							for o := range s.out {
+								var sum int32
+								for ky := range s.k {
+									for kx := range s.k {
+										for i := range s.in {
+											v := in.d[in.at(x*s.stride+kx-s.k/2, y*s.stride+ky-s.k/2)+i]
+											sum += int32(v) * int32(raw[((o*s.k+ky)*s.k+kx)*s.in+i])
+										}
+									}
+								}
+								want := math.RoundToEven(float64(float32(float32(sum)*scale[o]) + bias[o]))
+								if with != nil {
+									want += float64(res.d[res.at(x, y)+o])
+								}
+								lo := -actTop
+								if relu {
+									lo = 0
+								}
+								require.Equal(t, int16(max(float64(lo), min(actTop, want))), got.d[got.at(x, y)+o], "%s: %+v at %d,%d,%d", best.name, s, x, y, o)
 							}
 						}
 					}
-					want := math.RoundToEven(float64(float32(float32(sum)*scale[o]) + bias[o]))
-					if with != nil {
-						want += float64(res.d[res.at(x, y)+o])
+					border := tensor{}
+					border.shape(got.h, got.w, got.c)
+					for y := range got.h {
+						copy(border.d[got.at(0, y):][:got.w*got.c], got.d[got.at(0, y):])
 					}
-					lo := -actTop
-					if relu {
-						lo = 0
-					}
-					require.Equal(t, max(float64(lo), min(actTop, want)), float64(slow.d[slow.at(x, y)+o]), "%+v at %d,%d,%d", s, x, y, o)
+					require.Equal(t, border.d, got.d, "%s: %+v: the border is not zero", best.name, s)
 				}
 			}
-		}
+		})
 	}
 }
 

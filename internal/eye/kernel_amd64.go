@@ -2,10 +2,20 @@ package eye
 
 import "golang.org/x/sys/cpu"
 
-// kernelPixels is how many pixels of a row the kernel computes at once.
-const kernelPixels = 12
-
-var hasKernel = cpu.X86.HasAVX2
+// kernels are those of this processor, the fastest first.
+var kernels = func() (k []kernel) {
+	x := &cpu.X86
+	if x.HasAVX512VNNI && x.HasAVX512F && x.HasAVX512BW && x.HasAVX512VL {
+		k = append(k, kernel{"AVX-512 VNNI", 16, 16, kernelVNNI})
+	}
+	if x.HasAVX2 {
+		k = append(k, kernel{"AVX2", 8, 12, kernelAVX2})
+	}
+	return k
+}()
 
 //go:noescape
-func kernel(p *patch)
+func kernelVNNI(p *patch)
+
+//go:noescape
+func kernelAVX2(p *patch)

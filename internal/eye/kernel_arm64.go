@@ -1,10 +1,7 @@
 package eye
 
-// kernelPixels is how many pixels of a row the kernel computes at once.
-const kernelPixels = 8
-
-// hasKernel: NEON is part of every arm64.
-var hasKernel = true
+// kernels: NEON is part of every arm64.
+var kernels = []kernel{{"NEON", 8, 8, kernelNEON}}
 
 //go:noescape
-func kernel(p *patch)
+func kernelNEON(p *patch)

@@ -50,23 +50,25 @@
 	SADDW(a, a, 0); \
 	SADDW2(b, b, 0)
 
-// Eight int32 to int16 within the limits.
+// Eight int32 to int16 within the limits, until R10 pixels are stored.
 #define STORE(a, b) \
 	SQXTN(0, a); \
 	SQXTN2(0, b); \
 	SMAX(0, 0, 6); \
 	SMIN(0, 0, 7); \
 	VST1 [V0.H8], (R8); \
-	ADD R4, R8, R8
+	ADD R4, R8, R8; \
+	SUBS $1, R10, R10; \
+	BEQ done
 
 // f for each pixel's pair of sums.
 #define EACH(f) \
 	f(16, 17); f(18, 19); f(20, 21); f(22, 23); \
 	f(24, 25); f(26, 27); f(28, 29); f(30, 31)
 
-// func kernel(p *patch)
+// func kernelNEON(p *patch)
 // Eight pixels, eight outputs: V16 to V31 hold the sums.
-TEXT ·kernel(SB), NOSPLIT, $0-8
+TEXT ·kernelNEON(SB), NOSPLIT, $0-8
 	MOVD p+0(FP), R0
 	MOVD 8(R0), R2   // src
 	MOVD 16(R0), R3  // weights
@@ -109,5 +111,7 @@ limits:
 	MOVD 96(R0), R10 // hi
 	VDUP R10, V7.S4
 	MOVD (R0), R8    // dst
+	MOVD 104(R0), R10 // pixels
 	EACH(STORE)
+done:
 	RET

@@ -2,8 +2,4 @@
 
 package eye
 
-const kernelPixels = 1
-
-var hasKernel = false
-
-func kernel(*patch) {}
+var kernels []kernel

@@ -103,8 +103,8 @@ func Read(data []byte) (*Eye, error) {
 		return bad("the header lists %d widths, %d heads, %d kinds", len(h.Channels), len(h.Heads), len(h.Kinds))
 	}
 	for _, c := range h.Channels {
-		if c < lanes || c > 1024 || c%lanes != 0 {
-			return bad("a width of %d channels; a multiple of %d is needed", c, lanes)
+		if c < group || c > 1024 || c%group != 0 {
+			return bad("a width of %d channels; a multiple of %d is needed", c, group)
 		}
 	}
 	for i, head := range h.Heads {

@@ -20,23 +20,25 @@
 	VPADDD Y14, sum, sum; \
 	ADDQ R13, R12
 
-// Eight int32 to int16 within the limits.
+// Eight int32 to int16 within the limits, until CX pixels are stored.
 #define STORE(sum, low) \
 	VEXTRACTI128 $1, sum, X14; \
 	VPACKSSDW X14, low, low; \
 	VPMAXSW X12, low, low; \
 	VPMINSW X13, low, low; \
 	VMOVDQU low, (R12); \
-	ADDQ R13, R12
+	ADDQ R13, R12; \
+	DECQ CX; \
+	JZ done
 
 // f for each of the twelve sums.
 #define EACH(f) \
 	f(Y0); f(Y1); f(Y2); f(Y3); f(Y4); f(Y5); \
 	f(Y6); f(Y7); f(Y8); f(Y9); f(Y10); f(Y11)
 
-// func kernel(p *patch)
+// func kernelAVX2(p *patch)
 // Twelve pixels, eight outputs: Y0 to Y11 hold the sums.
-TEXT ·kernel(SB), NOSPLIT, $0-8
+TEXT ·kernelAVX2(SB), NOSPLIT, $0-8
 	MOVQ p+0(FP), AX
 	MOVQ 8(AX), SI   // src
 	MOVQ 16(AX), DI  // weights
@@ -88,6 +90,7 @@ limits:
 	VPBROADCASTD 88(AX), X12 // lo
 	VPBROADCASTD 96(AX), X13 // hi
 	MOVQ (AX), R12   // dst
+	MOVQ 104(AX), CX // pixels
 	STORE(Y0, X0)
 	STORE(Y1, X1)
 	STORE(Y2, X2)
@@ -100,5 +103,6 @@ limits:
 	STORE(Y9, X9)
 	STORE(Y10, X10)
 	STORE(Y11, X11)
+done:
 	VZEROUPPER
 	RET
