@@ -33,14 +33,13 @@ func drawn(sure int16, rows ...string) *view {
 	}
 	v.card = make([]int16, v.w*v.h)
 	for _, d := range [][2]int{{1, 0}, {0, 1}, {4, 0}, {0, 4}, {3, 3}, {-3, 3}} {
-		k := pull{dx: d[0], dy: d[1]}
+		k := newPull(d[0], d[1], v.w*v.h)
 		for y := range v.h {
 			for x := range v.w {
-				p := -sure
+				k.p[y*v.w+x] = -sure
 				if u, w := x+d[0], y+d[1]; u >= 0 && u < v.w && w < v.h && at(u, w) == at(x, y) {
-					p = sure
+					k.p[y*v.w+x] = sure
 				}
-				k.p = append(k.p, p)
 			}
 		}
 		v.pulls = append(v.pulls, k)
@@ -266,21 +265,26 @@ func TestRejoinAcrossAnOccluder(t *testing.T) {
 // mirrored picture it is the mirrored mean, to the last bit.
 func TestGlancesAreMirrored(t *testing.T) {
 	e := eye.Default()
-	p := open(t, "heap.jpg")
-	im := bytesOf(p).SubImage(image.Rect(200, 200, 296, 264)).(*image.NRGBA)
 	const w, h = 96, 64
-	part, across, down := image.NewNRGBA(image.Rect(0, 0, w, h)), image.NewNRGBA(image.Rect(0, 0, w, h)), image.NewNRGBA(image.Rect(0, 0, w, h))
+	im := bytesOf(open(t, "heap.jpg")).SubImage(image.Rect(200, 200, 200+w, 200+h)).(*image.NRGBA)
+	rgb := make([]uint8, 0, 3*w*h)
 	for y := range h {
 		for x := range w {
 			c := im.NRGBAAt(200+x, 200+y)
-			part.SetNRGBA(x, y, c)
-			across.SetNRGBA(w-1-x, y, c)
-			down.SetNRGBA(x, h-1-y, c)
+			rgb = append(rgb, c.R, c.G, c.B)
 		}
 	}
-	a, _ := show(e, part, part.Rect, w, h, often)
-	for g, mirrored := range map[glance]*image.NRGBA{{flipX: true}: across, {flipY: true}: down} {
-		b, _ := show(e, mirrored, part.Rect, w, h, often)
+	see := func(rgb []uint8) *field {
+		f := newField(e, w/2, h/2)
+		for k := range f.pulls {
+			f.pulls[k].step = 1 // the cells of far pulls are not the mirrored ones
+		}
+		f.see(e, rgb, often)
+		return &f
+	}
+	a := see(rgb)
+	for _, g := range often[1:] {
+		b := see(g.mirror(rgb, w, h))
 		// pulls by their way: a pull is the same from either end
 		ways := map[[2]int]int{}
 		for k, p := range b.pulls {

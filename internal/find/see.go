@@ -26,10 +26,34 @@ type field struct {
 }
 
 // pull is how likely each cell and the one at (dx, dy) from it are cloth of one
-// piece.
+// piece. Of far pulls only some cells are read, step apart each way: neighbours say
+// the same. They weigh more, in halves, since there are fewer.
 type pull struct {
-	dx, dy int
-	p      []int16
+	dx, dy, step int
+	weight       int8
+	p            []int16
+}
+
+func newPull(dx, dy, cells int) pull {
+	k := pull{dx: dx, dy: dy, step: 1, weight: 2, p: make([]int16, cells)}
+	switch far := max(dx, -dx, dy); {
+	case far > 32:
+		k.step, k.weight = 4, 4
+	case far > 4:
+		k.step, k.weight = 3, 3
+	case far > 1:
+		k.step = 2
+	}
+	return k
+}
+
+// first is the first cell of row y that is read; none is where it lies beyond the
+// row. Rows are staggered, so that no column is left out.
+func (k *pull) first(y int) int {
+	if y%k.step != 0 {
+		return math.MaxInt
+	}
+	return (k.step - y/k.step%k.step) % k.step
 }
 
 // view is a field with its place in the working picture: the middle of cell
@@ -109,25 +133,41 @@ func show(e *eye.Eye, im *image.NRGBA, part image.Rectangle, w, h int, glances [
 		filter = imaging.Box
 	}
 	small := imaging.Resize(im.SubImage(part), w, h, filter)
-	v := &view{x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: make([]uint8, 3*w*h)}
-	var kind []float64
-	shown := make([]uint8, 3*w*h)
-	for k, g := range glances {
-		for y := range h {
-			for x := range w {
-				copy(shown[3*(y*w+x):][:3], small.Pix[4*(g.y(y, h)*w+g.x(x, w)):])
-			}
-		}
-		m := e.Look(shown, w, h)
-		if k == 0 {
-			kind = m.Kind
-			copy(v.rgb, shown)
-			v.field = newField(e, m.W, m.H)
-		}
-		v.add(e, m, g, len(glances))
+	v := &view{field: newField(e, w/2, h/2), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: make([]uint8, 3*w*h)}
+	for i := range w * h {
+		copy(v.rgb[3*i:3*i+3], small.Pix[4*i:])
 	}
 	v.sx, v.sy = float64(part.Dx())/float64(v.w), float64(part.Dy())/float64(v.h)
-	return v, kind
+	return v, v.see(e, v.rgb, glances)
+}
+
+// see adds the mean of all glances at an sRGB picture of 2w × 2h pixels; it gives
+// what the eye takes the picture for at the first.
+func (f *field) see(e *eye.Eye, rgb []uint8, glances []glance) (kind []float64) {
+	each := shareOf(len(glances))
+	for k, g := range glances {
+		m := e.Look(g.mirror(rgb, 2*f.w, 2*f.h), 2*f.w, 2*f.h)
+		if k == 0 {
+			kind = m.Kind
+		}
+		f.add(e, m, g, each)
+	}
+	return kind
+}
+
+// mirror is a picture as the glance sees it.
+func (g glance) mirror(rgb []uint8, w, h int) []uint8 {
+	if g == (glance{}) {
+		return rgb
+	}
+	out := make([]uint8, len(rgb))
+	for y := range h {
+		from, to := rgb[3*w*g.y(y, h):][:3*w], out[3*w*y:][:3*w]
+		for x := range w {
+			copy(to[3*x:3*x+3], from[3*g.x(x, w):])
+		}
+	}
+	return out
 }
 
 func (g glance) x(x, w int) int {
@@ -147,20 +187,30 @@ func (g glance) y(y, h int) int {
 func newField(e *eye.Eye, w, h int) field {
 	f := field{w: w, h: h, cloth: make([]int16, w*h), card: make([]int16, w*h), pulls: make([]pull, len(e.Pulls))}
 	for k, p := range e.Pulls {
-		f.pulls[k] = pull{dx: p.DX, dy: p.DY, p: make([]int16, w*h)}
+		f.pulls[k] = newPull(p.DX, p.DY, w*h)
 	}
 	return f
 }
 
-// add adds the n-th part of what the eye saw at a glance. A pull of a mirrored
-// picture is found there as the pull to the mirrored place, or from it.
-func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, n int) {
-	const top = 1 << 13 // logits are within ±top
-	var table [2*top + 1]int16
-	for i := range table {
-		table[i] = int16(math.Round((unit*eye.Prob(int16(i-top)) - half) / float64(n)))
+// share is the n-th part of the probability of each logit, in steps of a field;
+// beyond ±topLogit it is the last one's.
+type share [2*topLogit + 1]int16
+
+const topLogit = 1 << 12 // there less than a thousandth of a step is left
+
+func shareOf(n int) *share {
+	var s share
+	for i := range s {
+		s[i] = int16(math.Round((unit*eye.Prob(int16(i-topLogit)) - half) / float64(n)))
 	}
-	at := func(l int16) int16 { return table[max(-top, min(top, int(l)))+top] }
+	return &s
+}
+
+func (s *share) of(logit int16) int16 { return s[max(-topLogit, min(topLogit, int(logit)))+topLogit] }
+
+// add adds what the eye saw at a glance, each logit by its share. A pull of a
+// mirrored picture is found there as the pull to the mirrored place, or from it.
+func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, s *share) {
 	type source struct {
 		p    eye.Pull
 		from bool // anchored at the other end
@@ -184,18 +234,21 @@ func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, n int) {
 	}
 	eye.Rows(f.h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
+			my := g.y(y, f.h)
 			for x := range f.w {
-				i := y*f.w + x
-				mx, my := g.x(x, f.w), g.y(y, f.h)
-				f.cloth[i] += at(m.Cloth(mx, my))
-				f.card[i] += at(m.Card(mx, my))
-				for k, s := range sources {
+				mx := g.x(x, f.w)
+				f.cloth[y*f.w+x] += s.of(m.Cloth(mx, my))
+				f.card[y*f.w+x] += s.of(m.Card(mx, my))
+			}
+			for k, from := range sources {
+				p := &f.pulls[k]
+				for x := p.first(y); x < f.w; x += p.step {
 					u, v := x, y
-					if s.from {
-						u, v = x+f.pulls[k].dx, y+f.pulls[k].dy
+					if from.from {
+						u, v = x+p.dx, y+p.dy
 					}
 					if u >= 0 && v >= 0 && u < f.w && v < f.h {
-						f.pulls[k].p[i] += at(m.Pull(g.x(u, f.w), g.y(v, f.h), s.p))
+						p.p[y*f.w+x] += s.of(m.Pull(g.x(u, f.w), g.y(v, f.h), from.p))
 					}
 				}
 			}

@@ -9,31 +9,22 @@ type edge struct {
 }
 
 // edges are the pulls between cells of cloth, those whose cloth is above least.
-// Far pulls are taken from every second, third or fourth cell each way only:
-// neighbours say the same. They weigh more, since there are fewer.
 func (f *field) edges(least int16) []edge {
-	var out []edge
+	n := 0
 	for _, k := range f.pulls {
-		step, weight := 1, int8(2)
-		switch far := max(k.dx, -k.dx, k.dy); {
-		case far > 32:
-			step, weight = 4, 4
-		case far > 4:
-			step, weight = 3, 3
-		case far > 1:
-			step = 2
-		}
-		for y := 0; y+k.dy < f.h; y += step {
-			// Staggered from row to row, so that no column is left out.
-			first := (step - y/step%step) % step
-			for x := first; x < f.w; x += step {
+		n += (f.w/k.step + 1) * (f.h/k.step + 1)
+	}
+	out := make([]edge, 0, n)
+	for _, k := range f.pulls {
+		for y := 0; y+k.dy < f.h; y++ {
+			for x := k.first(y); x < f.w; x += k.step {
 				if x+k.dx < 0 || x+k.dx >= f.w {
 					continue
 				}
 				i := y*f.w + x
 				j := i + k.dy*f.w + k.dx
 				if f.cloth[i] > least && f.cloth[j] > least {
-					out = append(out, edge{int32(i), int32(j), k.p[i], weight})
+					out = append(out, edge{int32(i), int32(j), k.p[i], k.weight})
 				}
 			}
 		}
