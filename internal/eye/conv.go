@@ -37,15 +37,23 @@ type tensor struct {
 
 func (t *tensor) at(x, y int) int { return ((y+1)*(t.w+2) + x + 1) * t.c }
 
+// room is how many numbers a picture of this size takes: it, its border, and what
+// the kernels read beyond.
+func room(h, w, c int) int { return ((h+2)*(w+2) + beyond) * c }
+
 // shape makes t a picture of this size, its border zero; the rest is whatever
 // was there before.
 func (t *tensor) shape(h, w, c int) *tensor {
-	n := (h + 2) * (w + 2) * c
-	if cap(t.d) < n+beyond*c {
-		t.d = make([]int16, n, n+beyond*c)
+	if n := room(h, w, c); cap(t.d) < n {
+		t.d = make([]int16, n)
 	} else if t.h != h || t.w != w || t.c != c {
 		t.d = t.d[:n]
-		clear(t.d)
+		row := (w + 2) * c
+		clear(t.d[:row+c])
+		for y := 1; y <= h; y++ {
+			clear(t.d[(y+1)*row-c:][:2*c]) // the end of a row and the beginning of the next
+		}
+		clear(t.d[(h+1)*row:][:row])
 	}
 	t.h, t.w, t.c = h, w, c
 	return t
@@ -98,10 +106,9 @@ type patch struct {
 	mask              uintptr        // and which of its lanes, a bit each
 }
 
-// run convolves in into dst: plus res where it is not nil, at least 0 where
+// run convolves in into out: plus res where it is not nil, at least 0 where
 // relu is set.
-func (c *conv) run(dst, in, res *tensor, relu bool) *tensor {
-	out := dst.shape(in.h/c.stride, in.w/c.stride, c.out)
+func (c *conv) run(out, in, res *tensor, relu bool) {
 	lo := int32(-actTop)
 	if relu {
 		lo = 0
@@ -113,7 +120,6 @@ func (c *conv) run(dst, in, res *tensor, relu bool) *tensor {
 			c.fast(out, in, res, lo, y0, y1)
 		}
 	})
-	return out
 }
 
 // fast runs the kernel over rows y0 to y1. What the last patch of a row computes

@@ -11,7 +11,10 @@
 // header of eye.weights.
 package eye
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Multiple is what both sides of a picture for Look are multiples of; Least is
 // the shortest side.
@@ -48,58 +51,80 @@ func (m *Maps) Pull(x, y int, p Pull) int16 { return m.t.d[m.t.at(x, y)+p.head] 
 // Prob is the probability of a logit.
 func Prob(logit int16) float64 { return 1 / (1 + math.Exp(-float64(logit)*logitScale)) }
 
-// workspace holds the activations of one look, to be used again. Slots are
-// handed out in the order in which the layers run.
-type workspace struct {
-	slots []*tensor
-	used  int
+// workspace holds the tensors of a look, to be used again.
+type workspace struct{ free []*tensor }
+
+// take gives a tensor of this size: the smallest free one that has the room.
+func (s *workspace) take(h, w, c int) *tensor {
+	best, n := -1, room(h, w, c)
+	for i, t := range s.free {
+		if cap(t.d) >= n && (best < 0 || cap(t.d) < cap(s.free[best].d)) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return new(tensor).shape(h, w, c)
+	}
+	t := s.free[best]
+	s.free = slices.Delete(s.free, best, best+1)
+	return t.shape(h, w, c)
 }
 
-func (s *workspace) next() *tensor {
-	if s.used == len(s.slots) {
-		s.slots = append(s.slots, &tensor{})
-	}
-	s.used++
-	return s.slots[s.used-1]
-}
+func (s *workspace) give(t *tensor) { s.free = append(s.free, t) }
 
 // Look runs the net over an sRGB picture: row-major, 3 bytes a pixel, both sides
-// multiples of Multiple and at least Least.
-func (e *Eye) Look(rgb []byte, w, h int) *Maps {
+// multiples of Multiple and at least Least. Old, where it is not nil, is what an
+// earlier look gave and is no longer needed: its memory is used again.
+func (e *Eye) Look(rgb []byte, w, h int, old *Maps) *Maps {
 	ws, _ := e.spare.Get().(*workspace)
 	if ws == nil {
 		ws = &workspace{}
 	}
 	defer e.spare.Put(ws)
-	ws.used = 0
+	if old != nil {
+		ws.give(old.t)
+	}
 	layer := 0
 	step := func(in, res *tensor, relu bool) *tensor {
+		c := e.convs[layer]
 		layer++
-		return e.convs[layer-1].run(ws.next(), in, res, relu)
+		out := ws.take(in.h/c.stride, in.w/c.stride, c.out)
+		c.run(out, in, res, relu)
+		return out
 	}
-	t := step(step(unshuffle(ws.next(), rgb, w, h), nil, true), nil, true)
+	// next gives up what it reads.
+	next := func(in *tensor, relu bool) *tensor {
+		defer ws.give(in)
+		return step(in, nil, relu)
+	}
+	t := next(next(unshuffle(ws.take(h/2, w/2, inputs), rgb), true), true)
 	skips := []*tensor{t}
 	for _, n := range blocks {
 		t = step(t, nil, true)
 		for range n {
-			t = step(step(t, nil, true), t, true)
+			a := step(t, nil, true)
+			b := step(a, t, true)
+			ws.give(a)
+			ws.give(t)
+			t = b
 		}
 		skips = append(skips, t)
 	}
-	m := &Maps{W: w / 2, H: h / 2, eye: e, t: &tensor{}}
-	m.Kind = e.context(t)
-	for i := len(skips) - 2; i >= 0; i-- {
-		addUp(skips[i], step(t, nil, false))
-		t = step(skips[i], nil, true)
+	m := &Maps{W: w / 2, H: h / 2, eye: e, Kind: e.context(t)}
+	for _, skip := range slices.Backward(skips[:len(skips)-1]) {
+		up := next(t, false)
+		addUp(skip, up)
+		ws.give(up)
+		t = next(skip, true)
 	}
-	e.convs[layer].run(m.t, t, nil, false)
+	m.t = next(t, false)
 	return m
 }
 
 // unshuffle lays 2 × 2 pixels of a picture into the channels of one, R, G, B
 // after each other, as 4 v - 459: a byte v stands for 3 (v / 255 - 0.45).
-func unshuffle(x *tensor, rgb []byte, w, h int) *tensor {
-	x.shape(h/2, w/2, inputs)
+func unshuffle(x *tensor, rgb []byte) *tensor {
+	w := 2 * x.w
 	Rows(x.h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			up, down := rgb[6*y*w:][:3*w], rgb[3*(2*y+1)*w:][:3*w]
@@ -138,19 +163,25 @@ func addUp(a, b *tensor) {
 func (e *Eye) context(t *tensor) []float64 {
 	mean := make([]float64, t.c)
 	for y := range t.h {
-		row := t.d[t.at(0, y):][:t.w*t.c]
-		for i, v := range row {
-			mean[i%t.c] += float64(v)
+		for x := range t.w {
+			for i, v := range t.d[t.at(x, y):][:t.c] {
+				mean[i] += float64(v)
+			}
 		}
 	}
 	for k := range mean {
 		mean[k] = mean[k] / float64(t.w*t.h) * e.level
 	}
-	add := e.ctx.of(mean)
+	add := make([]int, t.c)
+	for i, v := range e.ctx.of(mean) {
+		add[i] = int(max(-actTop, min(actTop, math.RoundToEven(v/e.level))))
+	}
 	for y := range t.h {
-		row := t.d[t.at(0, y):][:t.w*t.c]
-		for i, v := range row {
-			row[i] = int16(max(0, min(actTop, math.RoundToEven(float64(v)+math.RoundToEven(add[i%t.c]/e.level)))))
+		for x := range t.w {
+			p := t.d[t.at(x, y):][:t.c]
+			for i, v := range p {
+				p[i] = int16(max(0, min(actTop, int(v)+add[i])))
+			}
 		}
 	}
 	kind := e.kind.of(mean)

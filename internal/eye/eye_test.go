@@ -44,7 +44,7 @@ func TestLookAnswersAsTheTrainingFramework(t *testing.T) {
 	withEach(t, func() {
 		e, err := Read(trained)
 		require.NoError(t, err)
-		m := e.Look(rgb, w, h)
+		m := e.Look(rgb, w, h, nil)
 		heads := len(e.Header.Heads)
 		var got []int16
 		for y := range m.H {
@@ -89,8 +89,8 @@ func TestConvolutionByDefinition(t *testing.T) {
 			c := newConv(s.in, s.out, s.k, s.stride, raw, scale, bias)
 			for _, with := range []*tensor{nil, &res} {
 				for _, relu := range []bool{false, true} {
-					var got tensor
-					c.run(&got, &in, with, relu)
+					got := new(tensor).shape(s.h/s.stride, s.w/s.stride, c.out)
+					c.run(got, &in, with, relu)
 					for y := range got.h {
 						for x := range got.w {
 							for o := range s.out {
@@ -115,8 +115,7 @@ func TestConvolutionByDefinition(t *testing.T) {
 							}
 						}
 					}
-					border := tensor{}
-					border.shape(got.h, got.w, got.c)
+					border := new(tensor).shape(got.h, got.w, got.c)
 					for y := range got.h {
 						copy(border.d[got.at(0, y):][:got.w*got.c], got.d[got.at(0, y):])
 					}
@@ -144,8 +143,7 @@ func TestLookForgetsTheLookBefore(t *testing.T) {
 		big[i] = byte(i * 7919 >> 3)
 	}
 	e := Default()
-	e.Look(big, 256, 192)
-	m := e.Look(rgb, w, h)
+	m := e.Look(rgb, w, h, e.Look(big, 256, 192, nil))
 	heads := len(e.Header.Heads)
 	require.Equal(t, logits[:heads], m.t.d[m.t.at(0, 0):][:heads])
 	require.Equal(t, logits[len(logits)-heads:], m.t.d[m.t.at(m.W-1, m.H-1):][:heads])
@@ -206,7 +204,8 @@ func BenchmarkLook1024x768(b *testing.B) {
 		rgb[i] = byte(i * 7919 >> 3)
 	}
 	e := Default()
+	var m *Maps
 	for b.Loop() {
-		e.Look(rgb, 1024, 768)
+		m = e.Look(rgb, 1024, 768, m)
 	}
 }

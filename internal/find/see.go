@@ -145,8 +145,9 @@ func show(e *eye.Eye, im *image.NRGBA, part image.Rectangle, w, h int, glances [
 // what the eye takes the picture for at the first.
 func (f *field) see(e *eye.Eye, rgb []uint8, glances []glance) (kind []float64) {
 	each := shareOf(len(glances))
+	var m *eye.Maps
 	for k, g := range glances {
-		m := e.Look(g.mirror(rgb, 2*f.w, 2*f.h), 2*f.w, 2*f.h)
+		m = e.Look(g.mirror(rgb, 2*f.w, 2*f.h), 2*f.w, 2*f.h, m)
 		if k == 0 {
 			kind = m.Kind
 		}
