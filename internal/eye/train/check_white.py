@@ -18,10 +18,11 @@ class Sheets(Table):
         self.rgb[:] = 255
 
     def blend(self, b, a, c):
-        super().blend(b, a, np.float32(255))
+        super().blend(b, a, (255, 255, 255))
 
-    def darken(self, b, a):
-        pass
+    def strokes(self, lines, width, colour=None, *a):
+        if colour is not None:  # else a crease or a seam, which is no light
+            super().strokes(lines, width, colour, *a)
 
 
 shelf = Shelf(np.random.default_rng(1), 20)

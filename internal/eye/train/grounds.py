@@ -139,7 +139,7 @@ def paste(t, m, p, ang, c):
     cs, sn = np.cos(ang), np.sin(ang)
     M = np.array([[cs, -sn, R / 2 - cs * w / 2 + sn * h / 2], [sn, cs, R / 2 - sn * w / 2 - cs * h / 2]])
     k = cv2.warpAffine(m, M, (R, R))
-    t.blend((x0, y0, x0 + R, y0 + R), k.astype(np.float32)[..., None] / 255, np.asarray(c, np.float32))
+    t.blend((x0, y0, x0 + R, y0 + R), k.astype(np.float32) / 255, c)
 
 
 def mat(r, t, poly_wh=None):

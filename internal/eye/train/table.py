@@ -65,12 +65,15 @@ class Table:
         return m
 
     def blend(self, b, a, c):
-        """Paints c over box b by the share a (h, w, 1)."""
+        """Paints c, a colour or a picture, over box b by the share a (h, w)."""
         d = self.rgb[b[1]:b[3], b[0]:b[2]]
-        d += a * (c - d)
+        if np.ndim(c) < 3:
+            c = solid(c, b)
+        d[:] = cv2.blendLinear(c, d, a, 1 - a)
 
     def darken(self, b, a):
-        self.rgb[b[1]:b[3], b[0]:b[2]] *= 1 - a
+        d = self.rgb[b[1]:b[3], b[0]:b[2]]
+        d[:] = cv2.multiply(d, cv2.merge([1 - a] * 3))
 
     def settle(self):
         """To be called when the bare ground is painted."""
@@ -104,7 +107,7 @@ class Table:
         else:
             m = cv2.GaussianBlur(self.mask(p, b), (0, 0), soft)
         s = self.dark if strength is None else strength
-        self.rgb[b[1]:b[3], b[0]:b[2]] *= (1 - s / 255 * m.astype(np.float32))[..., None]
+        self.darken(b, m.astype(np.float32) * np.float32(s / 255))
         w, share = self.sheet(p, soft)
         w *= 1 - s * share
 
@@ -137,8 +140,7 @@ class Table:
         elif np.ndim(fill) == 3:
             c = fill[b[1]:b[3], b[0]:b[2]].copy()
         else:
-            c = np.empty((b[3] - b[1], b[2] - b[0], 3), np.float32)
-            c[:] = fill
+            c = solid(fill, b)
         f = None
         if bevel:
             s = r.uniform(1.2, 3.)
@@ -152,10 +154,10 @@ class Table:
         if shade is not None:
             f = shade if f is None else f * shade
         if f is not None:
-            c *= np.clip(f, .15, 1.8)[..., None]
+            c = cv2.multiply(c, cv2.merge([np.clip(f, .15, 1.8).astype(np.float32)] * 3))
         if grain:
-            c += grain * self.grain[b[1]:b[3], b[0]:b[2], None]
-        self.blend(b, (m.astype(np.float32) * (alpha / 255))[..., None], c)
+            c = cv2.add(c, cv2.merge([np.float32(grain) * self.grain[b[1]:b[3], b[0]:b[2]]] * 3))
+        self.blend(b, m.astype(np.float32) * np.float32(alpha / 255), c)
         w, share = self.sheet(poly)
         w += alpha * share * (1 - w)
         if ident == LABEL:
@@ -179,13 +181,20 @@ class Table:
             return
         m = np.zeros((b[3] - b[1], b[2] - b[0]), np.uint8)
         cv2.polylines(m, [np.round((p - [b[0], b[1]]) * 16).astype(np.int32) for p in lines], closed, 255, max(1, int(round(width))), cv2.LINE_AA, 4)
-        a = m.astype(np.float32)[..., None] * (alpha / 255)
+        a = m.astype(np.float32) * np.float32((dark if colour is None else alpha) / 255)
         if colour is None:
-            self.darken(b, dark * a)
+            self.darken(b, a)
         else:
-            self.blend(b, a, np.asarray(colour, np.float32))
+            self.blend(b, a, colour)
         if ident is not None:
             self.ids[b[1]:b[3], b[0]:b[2]][m > 127] = ident
+
+
+def solid(c, b):
+    """Colour c over a box."""
+    q = np.empty((b[3] - b[1], b[2] - b[0], 3), np.float32)
+    q[:] = c
+    return q
 
 
 def rect(cx, cy, w, h, ang):
