@@ -20,9 +20,9 @@ class Sheets(Table):
     def blend(self, b, a, c):
         super().blend(b, a, (255, 255, 255))
 
-    def strokes(self, lines, width, colour=None, *a):
+    def strokes(self, lines, width, colour=None, *a, **k):
         if colour is not None:  # else a crease or a seam, which is no light
-            super().strokes(lines, width, colour, *a)
+            super().strokes(lines, width, colour, *a, **k)
 
 
 shelf = Shelf(np.random.default_rng(1), 20)

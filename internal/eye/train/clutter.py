@@ -1,12 +1,15 @@
 """What is not cloth: tools, hands, cups, papers, labels, bags. All get id 0, plain white paper WHITE."""
 import colorsys
 
-import cv2
 import numpy as np
 
+from blocks import top
 from grounds import numerals
 from prints import blob, colour
 from table import LABEL, WHITE, rect, rounded
+
+
+CIRCLE = np.array([[np.cos(a), np.sin(a)] for a in np.arange(28) / 28 * 2 * np.pi])
 
 
 def turn(p, ang, at, s=1.):
@@ -20,7 +23,7 @@ def gloss(r, t, p, c, ident=0, h=6.):
     m, s = p.mean(0), np.ptp(p, 0).min() * r.uniform(.05, .2)
     if r.random() < .7 and s > 1.5:
         q = m - t.light * s * 1.5
-        t.lay(turn([[np.cos(a), .5 * np.sin(a)] for a in np.arange(12) / 12 * 6.283], r.uniform(0, 3), q, s), np.minimum(255, np.asarray(c) + 90), None, height=0, alpha=r.uniform(.2, .8))
+        t.lay(turn(CIRCLE * [1, .5], r.uniform(0, 3), q, s), np.minimum(255, np.asarray(c) + 90), None, height=0, alpha=r.uniform(.2, .8))
 
 
 def capsule(a, b, w, n=7):
@@ -54,7 +57,7 @@ def scissors(r, t, at, s):
         t.stroke(turn(e, a, k), w, c, closed=True, ident=0)
         t.stroke(turn(e, a, k - t.light * w * .2), max(1, w * .25), np.minimum(255, c + 70), closed=True)
         t.stroke([at, turn([[-.28, .1 * sg]], a, at, s)[0]], w * 1.3, c, ident=0)
-    t.lay(turn([[np.cos(x), np.sin(x)] for x in np.arange(12) / 12 * 6.283], 0, at, s * .03), steel(r) * .7, 0, height=1)
+    t.lay(turn(CIRCLE, 0, at, s * .03), steel(r) * .7, 0, height=1)
 
 
 def cutter(r, t, at, s):
@@ -64,9 +67,8 @@ def cutter(r, t, at, s):
     gloss(r, t, capsule(at, at + u * s + v * s * r.uniform(-.25, .25), s * r.uniform(.16, .28)), c, h=s * .08)
     if r.random() < .7:
         gloss(r, t, capsule(at + u * s * .4, at + u * s * .9, s * .1), np.full(3, r.choice([25., 240.])), h=1)
-    k = np.array([[np.cos(x), np.sin(x)] for x in np.arange(24) / 24 * 6.283])
-    gloss(r, t, turn(k, 0, at, s * r.uniform(.16, .24)), steel(r) if r.random() < .6 else c * .8, h=s * .04)
-    t.lay(turn(k, 0, at, s * .06), np.full(3, 30.) if r.random() < .5 else vivid(r), 0, height=1, bevel=.5)
+    gloss(r, t, turn(CIRCLE, 0, at, s * r.uniform(.16, .24)), steel(r) if r.random() < .6 else c * .8, h=s * .04)
+    t.lay(turn(CIRCLE, 0, at, s * .06), np.full(3, 30.) if r.random() < .5 else vivid(r), 0, height=1, bevel=.5)
 
 
 def ruler(r, t, at, s):
@@ -97,8 +99,7 @@ def pin(r, t, at, s):
     e = at + u * s
     t.stroke([at + t.light * 2, e + t.light * 2], 1, dark=.4)
     t.stroke([at, e], max(1, s / 30), steel(r), ident=0 if s > 60 else None)
-    k = np.array([[np.cos(x), np.sin(x)] for x in np.arange(14) / 14 * 6.283])
-    gloss(r, t, turn(k, 0, at, max(1.5, s * r.uniform(.05, .12))), vivid(r) if r.random() < .8 else np.full(3, 245.), h=3)
+    gloss(r, t, turn(CIRCLE, 0, at, max(1.5, s * r.uniform(.05, .12))), vivid(r) if r.random() < .8 else np.full(3, 245.), h=3)
 
 
 def clip(r, t, at, s):
@@ -121,13 +122,12 @@ def pencil(r, t, at, s):
 
 def spool(r, t, at, s):
     an, c = r.uniform(0, 6.3), colour(r)
-    k = np.array([[np.cos(x), np.sin(x)] for x in np.arange(28) / 28 * 6.283])
     if r.random() < .45:  # seen from above
-        gloss(r, t, turn(k, 0, at, s * .5), c, h=s * .4)
+        gloss(r, t, turn(CIRCLE, 0, at, s * .5), c, h=s * .4)
         for q in np.arange(.46, .2, -.06):
-            t.stroke(turn(k, 0, at, s * q), 1, dark=.15, closed=True)
-        gloss(r, t, turn(k, 0, at, s * .2), np.array([220, 200, 160.]) if r.random() < .5 else np.full(3, 240.), h=1)
-        t.lay(turn(k, 0, at, s * .07), np.full(3, 25.), 0, height=0)
+            t.stroke(turn(CIRCLE, 0, at, s * q), 1, dark=.15, closed=True)
+        gloss(r, t, turn(CIRCLE, 0, at, s * .2), np.array([220, 200, 160.]) if r.random() < .5 else np.full(3, 240.), h=1)
+        t.lay(turn(CIRCLE, 0, at, s * .07), np.full(3, 25.), 0, height=0)
     else:
         u = np.array([np.cos(an), np.sin(an)])
         p = rect(at[0], at[1], s, s * .6, an)
@@ -183,12 +183,11 @@ def hand(r, t, at, s):
 
 def cup(r, t, at, s):
     c = colour(r)
-    k = np.array([[np.cos(x), np.sin(x)] for x in np.arange(36) / 36 * 6.283])
-    gloss(r, t, turn(k, 0, at, s * .5), c, h=s * .3)
-    t.lay(turn(k, 0, at, s * .42), c * .6, 0, height=0, bevel=-.8)
-    t.lay(turn(k, 0, at, s * .38), np.array([70, 40, 20.]) if r.random() < .5 else colour(r), 0, height=0)
+    gloss(r, t, turn(CIRCLE, 0, at, s * .5), c, h=s * .3)
+    t.lay(turn(CIRCLE, 0, at, s * .42), c * .6, 0, height=0, bevel=-.8)
+    t.lay(turn(CIRCLE, 0, at, s * .38), np.array([70, 40, 20.]) if r.random() < .5 else colour(r), 0, height=0)
     if r.random() < .6:
-        t.stroke(turn(k * .18, 0, at + np.array([s * .58, 0])), s * .06, c, closed=True, ident=0)
+        t.stroke(turn(CIRCLE * .18, 0, at + np.array([s * .58, 0])), s * .06, c, closed=True, ident=0)
 
 
 def ball(r, t, at, s):
@@ -216,8 +215,7 @@ def machine(r, t, at, s):
         gloss(r, t, rounded(at[0], at[1], s * .6, s * .35, an, s * .05), steel(r), h=2)
     for _ in range(int(r.integers(0, 5))):
         q = turn([r.uniform(-.9, .9, 1)[0:1].tolist() + [r.uniform(-.3, .3)]], an, at, s)[0]
-        k = np.array([[np.cos(x), np.sin(x)] for x in np.arange(16) / 16 * 6.283])
-        gloss(r, t, turn(k, 0, q, s * r.uniform(.03, .1)), vivid(r) if r.random() < .5 else np.full(3, 60.), h=2)
+        gloss(r, t, turn(CIRCLE, 0, q, s * r.uniform(.03, .1)), vivid(r) if r.random() < .5 else np.full(3, 60.), h=2)
 
 
 def phone(r, t, at, s):
@@ -232,12 +230,22 @@ def book(r, t, at, s):
     an = r.normal(0, .5)
     t.lay(rect(at[0], at[1], s, s * r.uniform(.6, 1.3), an), colour(r), 0, height=s * .06, bevel=.4, grain=2)
     u, v = np.array([np.cos(an), np.sin(an)]), np.array([-np.sin(an), np.cos(an)])
+    if r.random() < .4:
+        picture(r, t, at, s * r.uniform(.3, .6), an)
     for _ in range(int(r.integers(2, 14))):
         q = at + u * s * r.uniform(-.35, .35) + v * s * r.uniform(-.3, .3)
         if r.random() < .5:
             t.lay(rect(q[0], q[1], s * r.uniform(.05, .4), s * r.uniform(.02, .3), an), colour(r), 0, height=0, cast=False)
         else:
             numerals(r, t, [(int(r.integers(10 ** 4)), q)], colour(r), s * r.uniform(.03, .12), an)
+
+
+def picture(r, t, at, s, an):
+    """A printed picture of patchwork: no cloth."""
+    cs = [colour(r) for _ in range(int(r.integers(2, 6)))]
+    org = at - turn([[s / 2, s / 2]], an, 0)[0]
+    for p, role in top(r, s, s, s * r.uniform(.08, .3)):
+        t.lay(turn(p, an, org), cs[role % len(cs)], 0, height=0)
 
 
 def scribble(r, t, at, w, an, c, n=None):
@@ -259,7 +267,7 @@ def paper(r, t, at, s, ident=WHITE, shape=None, an=None, h=1.):
     p = rect(at[0], at[1], s, s * r.choice([.7727, .7071, .63, 1., .4]), an) if shape is None else shape
     t.lay(p, c, ident, height=h, bevel=.15, grain=1)
     ink = np.array([[30, 30, 35], [30, 40, 120], [150, 30, 30], [120, 120, 120]][int(r.integers(4))], float)
-    u, v = np.array([np.cos(an), np.sin(an)]), np.array([-np.sin(an), np.cos(an)])
+    v = np.array([-np.sin(an), np.cos(an)])
     k = r.random()
     m = p.mean(0)
     if k < .4:

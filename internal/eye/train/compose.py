@@ -21,10 +21,17 @@ import clutter
 import grounds
 import layouts
 import light
-from layouts import KINDS, NONE, PILE, SPREAD
+import others
+import stacks
+from layouts import BOARD, KINDS, NONE, PILE, SPREAD, STACK
 from prints import Shelf
 from table import CELL, LABEL, Table, WHITE
 
+# the ways cloth lies, the kind of photo that makes (None: in doubt), and how often each is drawn
+WAYS = [(layouts.loose, SPREAD, 4.), (layouts.units, SPREAD, 2.5), (stacks.piles, SPREAD, 1.6), (stacks.bundles, None, 1.), (layouts.fan, None, 1.2),
+        (layouts.strips, None, .8), (stacks.rolls, None, .3), (layouts.board, BOARD, 2.6), (layouts.quilt, BOARD, 3.), (layouts.heap, PILE, 2.6),
+        (stacks.stack, STACK, 2.8), (stacks.shelves, STACK, .9), (None, NONE, 1.8)]
+ODDS = np.array([w for _, _, w in WAYS]) / sum(w for _, _, w in WAYS)
 SIDE = 1180  # canvas, pixels
 G = 16       # the field of white is G x G
 
@@ -83,9 +90,7 @@ def scene(seed, shelf, table=Table):
     r = np.random.default_rng([seed, 4])
     t = table(r, SIDE)
     grounds.lay_ground(r, t, shelf)
-    p = np.array([s[2] for s in layouts.SCENES])
-    k = int(r.choice(len(p), p=p / p.sum()))
-    f, kind, _ = layouts.SCENES[k]
+    f, kind, _ = WAYS[int(r.choice(len(WAYS), p=ODDS))]
     if r.random() < .4:
         clutter.scatter(r, t, int(r.integers(1, 6)), over=False)
     if r.random() < .3:
@@ -95,12 +100,13 @@ def scene(seed, shelf, table=Table):
         f(m)
         if f in (layouts.loose, layouts.units) and r.random() < .2:       # two ways in one photo
             layouts.Manner.__init__(m, r, t, shelf)
-            (layouts.loose, layouts.units, layouts.heap, layouts.fan)[int(r.integers(4))](m)
+            (layouts.loose, layouts.units, layouts.heap, layouts.fan, stacks.piles)[int(r.integers(5))](m)
             kind = None
         if r.random() < .12:
-            kind_small = int(r.integers(1, 12))
-            clutter.small(r, t, kind_small)
+            clutter.small(r, t, int(r.integers(1, 12)))
     else:
+        if r.random() < .65:
+            others.paint(r, t)
         clutter.scatter(r, t, int(r.integers(0, 9)))
         for _ in range(int(r.integers(0, 3))):
             clutter.paper(r, t, t.n * r.uniform(.1, .9, 2), t.n * r.uniform(.05, .4))

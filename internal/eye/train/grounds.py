@@ -4,8 +4,8 @@ import colorsys
 import cv2
 import numpy as np
 
-from prints import colour, noise
-from table import WHITE, jitter, rect, rounded
+from prints import colour
+from table import rect, rounded
 
 
 def big_noise(r, side, cells, stretch=1.):

@@ -55,7 +55,7 @@ def shine(r, t, M, w, h):
         f += lamp(r, n)
     if r.random() < .16:
         f *= 1 + window(r, n) * (np.exp(r.normal(0, .06, 3)) * r.uniform(1.2, 2.2) - 1)
-    top = r.uniform(.6, 1.12) if r.random() < .9 else r.uniform(1.1, 1.5)  # exposed for the picture, at times too long
+    top = r.uniform(.75, 1.08) if r.random() < .85 else r.uniform(.5, 1.4)  # exposed for the picture, at times too long
     f *= top / np.percentile(f[::8, ::8], 90) * np.exp(r.normal(0, .04, 3))
     if r.random() < .25:  # the lens is darker to the rim
         p = np.stack(np.meshgrid(np.arange(n), np.arange(n)), -1) * float(COARSE)

@@ -297,8 +297,9 @@ class Shelf:
         return self.finish(t)
 
     def finish(self, t):
-        weave = noise(self.r, 128) * self.r.uniform(0, 7)
-        t = np.clip(t + weave[..., None], 0, 255).astype(np.uint8)
+        if self.r.random() < .75:
+            t = t + (noise(self.r, 128) * self.r.uniform(0, 9))[..., None]
+        t = np.clip(t, 0, 255).astype(np.uint8)
         mips = [t]
         while mips[-1].shape[0] > 32:
             mips.append(cv2.resize(mips[-1], None, fx=.5, fy=.5, interpolation=cv2.INTER_AREA))
@@ -321,6 +322,10 @@ class Shelf:
         if r.random() < .5:
             q = 255 * np.clip(q / 255, 0, 1) ** r.uniform(.5, 1.9)
         return q
+
+    def even(self, c):
+        """A solid with no weave to be seen."""
+        return [np.clip(blank(c), 0, 255).astype(np.uint8)]
 
     def near(self, c):
         """A quiet print close to colour c."""

@@ -32,6 +32,17 @@ def jitter(r, poly, amount, step=14):
     return p + d * 1.6
 
 
+def relief(r, side, light):
+    """How soft folds and sharp creases shade cloth, about -1..1: heights lit from one side."""
+    n = side // 2
+    z = 0
+    for cells in (5, 9, 17):
+        q = cv2.resize(r.standard_normal((cells, cells)).astype(np.float32), (n, n), interpolation=cv2.INTER_CUBIC)
+        z = z + (np.abs(q) if r.random() < .5 else q) * (n / cells)
+    f = cv2.Sobel(z, cv2.CV_32F, 1, 0, scale=light[0] / 8) + cv2.Sobel(z, cv2.CV_32F, 0, 1, scale=light[1] / 8)
+    return cv2.resize(cv2.GaussianBlur(f / (f.std() + 1e-6), (0, 0), 2), (side, side))
+
+
 class Table:
     def __init__(self, r, side):
         self.r, self.n = r, side
@@ -45,8 +56,7 @@ class Table:
         self.dark = r.uniform(.1, .65)
         z = r.standard_normal((side // 2, side // 2)).astype(np.float32)
         self.grain = cv2.resize(z, (side, side))
-        f = cv2.resize(r.standard_normal((14, 14)).astype(np.float32), (side, side), interpolation=cv2.INTER_CUBIC)
-        self.wrinkle = f
+        self.wrinkle = relief(r, side, self.light)
 
     def new_id(self):
         self.next += 1
