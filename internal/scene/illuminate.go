@@ -186,17 +186,21 @@ func blocked(c *camera, s *relievo, m *lightMap, p, dir vec, ppi float64, x, y i
 		return false
 	}
 	n := int(min(36, max(2, reach*math.Hypot(dir.x, dir.y)*ppi/1.4)))
-	from := c.project(p)
+	// The place in the picture of p + t·dir, in samples from that of p.
+	o := p.sub(c.eye)
+	z0, dz := o.dot(c.forward), dir.dot(c.forward)
+	x0, dx := o.dot(c.right)*c.focal/coarse, dir.dot(c.right)*c.focal/coarse
+	y0, dy := o.dot(c.down)*c.focal/coarse, dir.dot(c.down)*c.focal/coarse
+	left, top := float64(x)+0.5-x0/z0, float64(y)+0.5-y0/z0
 	for k := 1; k <= n; k++ {
 		t := float64(k) / float64(n)
 		t *= reach * (0.4 + 0.6*t) // steps finer near p
-		q := p.add(dir.mul(t))
-		to := c.project(q)
-		px, py := x+int(math.Round((to.X-from.X)/coarse)), y+int(math.Round((to.Y-from.Y)/coarse))
-		if px < 0 || py < 0 || px >= m.w || py >= m.h {
+		w := 1 / (z0 + t*dz)
+		u, v := left+(x0+t*dx)*w, top+(y0+t*dy)*w
+		if u < 0 || v < 0 || u >= float64(m.w) || v >= float64(m.h) {
 			return false
 		}
-		if float64(s.z[py*m.w+px]) > q.z+lift {
+		if float64(s.z[int(v)*m.w+int(u)]) > p.z+t*dir.z+lift {
 			return true
 		}
 	}

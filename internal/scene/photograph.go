@@ -15,7 +15,7 @@ func (b *builder) photograph() *Scene {
 	c := b.cam
 	raster := paint(c, b.faces)
 	light := illuminate(c, b.faces, raster, b.light)
-	cv, tallies := colourIn(c, b.faces, raster, len(b.pieces))
+	cv, tallies := colourIn(c, b.faces, raster, len(b.pieces), b.options.Varied)
 	b.judge(tallies, cv.mask)
 	for _, t := range b.threads {
 		cv.draw(b.w, b.h, t, 0.011*b.ppi)
