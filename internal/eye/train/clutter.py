@@ -1,6 +1,7 @@
 """What is not cloth: tools, hands, cups, papers, labels, bags. All get id 0, plain white paper WHITE."""
 import colorsys
 
+import cv2
 import numpy as np
 
 from blocks import top
@@ -33,6 +34,36 @@ def capsule(a, b, w, n=7):
     p = [b + w / 2 * np.array([np.cos(th + x), np.sin(th + x)]) for x in np.linspace(-np.pi / 2, np.pi / 2, n)]
     p += [a + w / 2 * np.array([np.cos(th + x), np.sin(th + x)]) for x in np.linspace(np.pi / 2, 1.5 * np.pi, n)]
     return np.array(p)
+
+
+def rod(r, t, a, b, w, c, ident=0, h=None):
+    """A round bar, bottle or spool lying: lit along its middle."""
+    a, b = np.asarray(a, float), np.asarray(b, float)
+    d = (b - a) / max(1e-6, np.hypot(*(b - a)))
+    v = np.array([-d[1], d[0]]) * w / 2
+    p = np.array([a - v, b - v, b + v, a + v])
+    box = t.box(p)
+    if box is None:
+        return
+    y, x = np.mgrid[box[1]:box[3], box[0]:box[2]].astype(np.float32)
+    z = ((y - a[1]) * d[0] - (x - a[0]) * d[1]) / (w / 2)
+    k = r.uniform(-.5, .5)
+    f = 1.05 - r.uniform(.35, .7) * z * z + r.uniform(0, .6) * np.exp(-((z - k) / .18) ** 2)
+    t.lay(p, c, ident, height=w * .4 if h is None else h, shade=f.astype(np.float32))
+
+
+def word(r):
+    return ''.join(r.choice(list('aaeeeiioourrnntlsdcmhgbpkv')) for _ in range(int(r.integers(2, 8))))
+
+
+def writing(r, t, at, s, an, c, lines=None):
+    """A few lines of print or of handwriting, s wide."""
+    font = int(r.choice([cv2.FONT_HERSHEY_SIMPLEX, cv2.FONT_HERSHEY_DUPLEX, cv2.FONT_HERSHEY_COMPLEX, cv2.FONT_HERSHEY_SCRIPT_SIMPLEX, cv2.FONT_HERSHEY_SCRIPT_COMPLEX]))
+    n = int(r.integers(1, 4)) if lines is None else lines
+    v, h = np.array([-np.sin(an), np.cos(an)]), s * r.uniform(.08, .2)
+    for k in range(n):
+        w = word(r).capitalize() + (' ' + str(int(r.integers(100))) if r.random() < .4 else '')
+        numerals(r, t, [(w, at + v * h * 1.6 * (k - (n - 1) / 2))], c, h, an, font)
 
 
 def vivid(r):
@@ -90,6 +121,14 @@ def ruler(r, t, at, s):
     if clear:
         t.strokes([[o + v * j * k, o + v * j * k + u * s] for j in range(int(w / k) + 1)], 1, c, alpha=al)
     numerals(r, t, [(i, o + u * i * k + v * k * .4) for i in range(1, min(25, int(s / k)))], c, k * .35, an)
+    if clear:
+        if r.random() < .5:  # lines at an angle
+            for th in r.choice([30, 45, 60, 120, 135, 150], 2):
+                q = at + u * r.uniform(-.4, .4) * s
+                e = (u * np.cos(np.radians(th)) + v * np.sin(np.radians(th))) * w / 2 / np.sin(np.radians(th))
+                t.stroke([q - e, q + e], 1, c, alpha=al)
+        if r.random() < .3:
+            t.glare(at + u * r.uniform(-.4, .4) * s, s * r.uniform(.02, .2), w * r.uniform(.1, .4), an, r.uniform(.3, 1.2))
     t.stroke(p, 1, np.full(3, r.uniform(150, 255)), closed=True, alpha=.7)
 
 
@@ -114,10 +153,9 @@ def pencil(r, t, at, s):
     u = np.array([np.cos(an), np.sin(an)])
     w = s * r.uniform(.03, .07)
     c = vivid(r) if r.random() < .7 else np.full(3, r.uniform(20, 240))
-    gloss(r, t, capsule(at - u * s / 2, at + u * s / 2, w, 3), c, h=w)
+    rod(r, t, at - u * s / 2, at + u * s / 2, w, c)
     if r.random() < .6:
         gloss(r, t, capsule(at + u * s * .38, at + u * s / 2, w * .9, 3), np.array([225, 190, 150.]), h=1)
-    t.stroke([at - u * s / 2, at + u * s * .3], max(1, w * .2), np.minimum(255, c + 60), alpha=.5)
 
 
 def spool(r, t, at, s):
@@ -130,16 +168,12 @@ def spool(r, t, at, s):
         t.lay(turn(CIRCLE, 0, at, s * .07), np.full(3, 25.), 0, height=0)
     else:
         u = np.array([np.cos(an), np.sin(an)])
-        p = rect(at[0], at[1], s, s * .6, an)
-        b = t.box(p)
-        if b is None:
-            return
-        gloss(r, t, p, c, h=s * .2)
+        rod(r, t, at - u * s / 2, at + u * s / 2, s * .6, c)
         v = np.array([-u[1], u[0]])
         for i in np.arange(-.48, .48, .035):
-            t.stroke([at + u * s * i - v * s * .3, at + u * s * (i + .02) + v * s * .3], 1, dark=.2)
+            t.stroke([at + u * s * i - v * s * .3, at + u * s * (i + .02) + v * s * .3], 1, dark=.15)
         for sg in (-1, 1):
-            gloss(r, t, rounded(*(at + u * sg * s * .55), s * .12, s * .7, an, 2), np.array([220, 195, 150.]) if r.random() < .5 else vivid(r), h=2)
+            rod(r, t, at + u * sg * s * .49, at + u * sg * s * .61, s * .7, np.array([220, 195, 150.]) if r.random() < .5 else vivid(r), h=2)
 
 
 def iron(r, t, at, s):
@@ -161,6 +195,39 @@ def cable(r, t, at, s):
     w = r.uniform(2, 8)
     t.stroke(np.array(p) + t.light * 4, w, dark=.3)
     t.stroke(p, w, c, ident=0)
+
+
+def bottle(r, t, at, s):
+    """A spray bottle, a glue or a can, lying or seen from the side, its label printed."""
+    an = r.uniform(0, 6.3)
+    u, w = np.array([np.cos(an), np.sin(an)]), s * r.uniform(.25, .5)
+    c = np.full(3, r.uniform(170, 245)) if r.random() < .5 else colour(r)
+    rod(r, t, at - u * s * .5, at + u * s * .3, w, c)
+    rod(r, t, at + u * s * .3, at + u * s * .45, w * r.uniform(.3, .8), c, h=3)
+    rod(r, t, at + u * s * .42, at + u * s * .6, w * r.uniform(.3, .6), vivid(r) if r.random() < .5 else np.full(3, 240.), h=3)
+    if r.random() < .7:
+        rod(r, t, at - u * s * .35, at + u * s * .15, w * .98, np.full(3, 240.) if r.random() < .5 else colour(r), h=0)
+        writing(r, t, at - u * s * .1, w * .9, an + np.pi / 2, vivid(r) * .5)
+
+
+def foot(r, t, at, s):
+    """A shoe, a sock or a bare foot at the rim."""
+    an = r.uniform(0, 6.3)
+    u = np.array([np.cos(an), np.sin(an)])
+    c = np.array([225, 180, 150.]) * r.uniform(.4, 1.1) if r.random() < .4 else colour(r)
+    gloss(r, t, capsule(at - u * s * 2, at, s * .6), colour(r), h=s * .2)
+    gloss(r, t, turn(blob(r, .2, 0, .35, 14, .06) * [1.8, 1.], an, at, s), c, h=s * .15)
+    if r.random() < .5:
+        t.strokes([turn([[.1 + .08 * k, -.15], [.14 + .08 * k, .15]], an, at, s) for k in range(5)], max(1, s * .02), np.full(3, 240.))
+
+
+def buttons(r, t, at, s):
+    for _ in range(int(r.integers(1, 9))):
+        c, d, q = vivid(r) if r.random() < .7 else colour(r), s * r.uniform(.06, .16), at + r.normal(0, .3, 2) * s
+        gloss(r, t, turn(CIRCLE, 0, q, d), c, h=d * .3)
+        t.stroke(turn(CIRCLE, 0, q, d * .7), 1, dark=.3, closed=True)
+        for e in turn([[-.2, -.2], [.2, .2], [.2, -.2], [-.2, .2]][:int(r.choice([2, 4]))], r.uniform(0, 3), q, d):
+            t.lay(turn(CIRCLE, 0, e, max(1, d * .1)), c * .2, 0, height=0)
 
 
 def hand(r, t, at, s):
@@ -270,21 +337,28 @@ def paper(r, t, at, s, ident=WHITE, shape=None, an=None, h=1.):
     v = np.array([-np.sin(an), np.cos(an)])
     k = r.random()
     m = p.mean(0)
-    if k < .4:
+    if k < .15:
         for j in range(int(r.integers(1, 8))):
             scribble(r, t, m + v * s * (-.3 + .09 * j) * .7, s * r.uniform(.2, .7), an, ink)
-    elif k < .6:
-        for f in (.9, .8):
-            t.stroke((p - m) * f + m, 1, ink, closed=True, alpha=.7)
-        numerals(r, t, [(int(r.integers(100)), m)], ink, s * .15, an)
-    return p
+    elif k < .75:
+        writing(r, t, m, s * r.uniform(.5, 1.1), an, ink)
+        if k < .35:  # a pattern piece: its seam line
+            t.stroke((p - m) * r.uniform(.75, .93) + m, 1, ink, closed=True, alpha=.7)
+    elif k < .8:
+        picture(r, t, m, s * .35, an)
 
 
 def bag(r, t, at, s):
-    """Clear plastic: glints over what lies under it."""
-    an = r.uniform(0, 6.3)
-    p = rect(at[0], at[1], s, s * r.uniform(.6, 1.4), an)
+    """Clear plastic: glints over what lies under it; a zip, or pockets welded in."""
+    an, h = r.uniform(0, 6.3), s * r.uniform(.6, 1.4)
+    p = rect(at[0], at[1], s, h, an)
     t.lay(p, np.full(3, 235.), None, height=2, alpha=r.uniform(.05, .25), cast=False)
+    if r.random() < .4:
+        u, v = np.array([np.cos(an), np.sin(an)]) * s, np.array([-np.sin(an), np.cos(an)]) * h
+        gloss(r, t, capsule(at - u * .5 - v * .46, at + u * .5 - v * .46, s * r.uniform(.02, .06)), vivid(r), h=2)
+    elif r.random() < .4:
+        n, u, v = int(r.integers(2, 6)), np.array([np.cos(an), np.sin(an)]) * s, np.array([-np.sin(an), np.cos(an)]) * h
+        t.strokes([[at + u * (k / n - .5) - v / 2, at + u * (k / n - .5) + v / 2] for k in range(n + 1)] + [[at - u / 2 + v * (k / n - .5), at + u / 2 + v * (k / n - .5)] for k in range(n + 1)], r.uniform(1, 5), np.full(3, 250.), alpha=r.uniform(.2, .7))
     for _ in range(int(r.integers(4, 22))):
         q = at + r.uniform(-.5, .5, 2) * s * .8
         e = q + r.normal(0, .15, 2) * s
@@ -330,14 +404,14 @@ def box(r, t, at, s):
 
 
 SMALL = [pin, clip, thread, pin]
-TOOLS = [scissors, cutter, ruler, pencil, spool, iron, cable, hand, cup, ball, machine, phone, book, bag, tape, box, scissors, cutter, ruler, ruler, spool, hand]
+TOOLS = [scissors, cutter, ruler, pencil, spool, iron, cable, hand, cup, ball, machine, phone, book, bag, tape, box, scissors, cutter, ruler, ruler, spool, hand, bottle, foot, buttons, bag]
 
 
 def scatter(r, t, n, over=True):
     """n tools anywhere; under the cloth or over it."""
     for _ in range(n):
         f = TOOLS[int(r.integers(len(TOOLS)))]
-        if over and f in (machine, book, box) and r.random() < .7:
+        if over and f in (machine, book, box, foot) and r.random() < .7:
             continue
         s = t.n * r.uniform(.06, .32)
         # more at the rim than in the middle

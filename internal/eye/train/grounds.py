@@ -103,12 +103,15 @@ def quilting(r, t, strength=None):
     p = r.uniform(14, 120)
     an = r.uniform(0, 3.2)
     s = r.uniform(.03, .25) if strength is None else strength
-    for k in range(int(r.integers(1, 3))):
+    for _ in range(int(r.integers(1, 3))):
         d = np.array([np.cos(an), np.sin(an)])
         q = np.array([-d[1], d[0]])
         amp, wl = r.choice([0, r.uniform(3, 20)]), r.uniform(60, 300)
         u = np.arange(-t.n, t.n, 8.)
-        t.strokes([t.n / 2 + d * u[:, None] + q * (o + amp * np.sin(u / wl * 6.28))[:, None] for o in np.arange(-t.n, t.n, p)], 1, dark=s)
+        lines = np.array([t.n / 2 + d * u[:, None] + q * (o + amp * np.sin(u / wl * 6.28))[:, None] for o in np.arange(-t.n, t.n, p)])
+        t.strokes(lines, 1, dark=s)
+        t.strokes(lines + t.light * 4, 3, dark=s * .35)   # padded cloth: shade before the seam, light behind it
+        t.strokes(lines - t.light * 4, 3, dark=-s * .3)
         an += np.pi / 2
 
 
@@ -120,7 +123,7 @@ def white_table(r, t):
 
 
 def numerals(r, t, pts, c, h, ang, font=cv2.FONT_HERSHEY_SIMPLEX):
-    """Numbers written at points, of a height in pixels, turned by ang."""
+    """Numbers or words written at points, of a height in pixels, turned by ang."""
     for k, p in pts:
         s = str(k)
         (w, hh), _ = cv2.getTextSize(s, font, h / 22, max(1, int(h / 10)))
@@ -178,14 +181,27 @@ def mat(r, t, poly_wh=None):
         grid(p / fine, al * r.uniform(.15, .6))
     if r.random() < .3:
         grid(p * 5, 1, lw + 1)
-    for _ in range(int(r.choice([0, 1, 2], p=[.5, .35, .15]))):  # nested squares, filled in turn
-        s = int(r.integers(2, 8))
+    for _ in range(int(r.choice([0, 1, 2], p=[.5, .35, .15]))):  # squares in squares, filled in turn
+        k = int(r.integers(2, 9))
         c0 = o + u * p * int(r.integers(1, max(2, W / p))) + v * p * int(r.integers(1, max(2, H / p)))
-        for k in range(s, 0, -1):
-            q = p * k * r.choice([1, 1.5]) * 1.
-            t.lay(rect(c0[0], c0[1], q * 2, q * 2, ang), line if k % 2 else base, None, height=0, alpha=r.uniform(.75, 1), grain=2)
+        band, two = p * r.choice([.5, 1, 1, 2]), base if r.random() < .7 else (base + line) / 2
+        fill = line if r.random() < .7 else np.clip(base + r.choice([-50, 50]), 0, 255)
+        for e in range(k, 0, -1):
+            t.lay(rect(c0[0], c0[1], band * e * 2, band * e * 2, ang), fill if e % 2 else two, None, height=0, alpha=r.uniform(.85, 1), grain=2)
+            if r.random() < .4:
+                numerals(r, t, [(e, c0 + (u * s1 + v * s2) * band * (e - .5)) for s1, s2 in ((1, 0), (-1, 0), (0, 1), (0, -1))], two if e % 2 else fill, band * .4, ang)
         if r.random() < .7:
             grid(p, al * .6, 1)
+        if r.random() < .4:
+            grid(p / 2, al * .3, 1)
+    if r.random() < .3:  # marks at the crossings
+        e = p * r.uniform(.04, .15)
+        at = [o + u * p * (i + .5) + v * p * (j + .5) for i in range(int(W / p)) for j in range(int(H / p))]
+        t.strokes([[q - u * e, q + u * e] for q in at] + [[q - v * e, q + v * e] for q in at], lw, line, alpha=al)
+    if r.random() < .5:  # fine marks along the rim
+        e = p * r.uniform(.1, .3)
+        t.strokes([[o + u * k * p / 8, o + u * k * p / 8 - v * e * (1 if k % 4 else 2)] for k in range(int(W / p * 8))] +
+                  [[o + v * k * p / 8, o + v * k * p / 8 - u * e * (1 if k % 4 else 2)] for k in range(int(H / p * 8))], 1, line, alpha=al)
     if r.random() < .35:  # corner blocks or solid squares at crossings
         for _ in range(int(r.integers(2, 9))):
             c0 = o + u * p * int(r.integers(0, max(1, W / p))) + v * p * int(r.integers(0, max(1, H / p)))
@@ -203,6 +219,11 @@ def mat(r, t, poly_wh=None):
         numerals(r, t, [(k, o + v * k * p - u * nh * .8) for k in range(1, min(40, int(H / p)))], line, nh, a2 + r.choice([0, np.pi / 2]))
         if r.random() < .4:
             numerals(r, t, [(k, o + u * k * p + v * (H - nh * .8)) for k in range(1, min(40, int(W / p)))], line, nh, a2)
+    if r.random() < .15:
+        for q in range(int(r.integers(1, 4))):
+            t.stroke(o + u * W / 2 + v * H + (np.array([[np.cos(a), -np.sin(a)] for a in np.linspace(0, np.pi, 40)]) @ np.array([u, v])) * p * (q + 2), lw, line, alpha=al)
+    if r.random() < .2:
+        t.glare(n * r.uniform(.1, .9, 2), n * r.uniform(.02, .12), n * r.uniform(.01, .1), r.uniform(0, 3), r.uniform(.2, 1))
     if r.random() < .3:  # solid border band
         t.stroke([o, o + u * W, o + u * W + v * H, o + v * H], r.uniform(3, 12), line, closed=True)
 
@@ -226,6 +247,8 @@ def lay_ground(r, t, shelf):
     else:
         cloth(r, t, shelf)
     t.settle()
+    if r.random() < .06:
+        t.glare(t.n * r.uniform(.1, .9, 2), t.n * r.uniform(.03, .2), t.n * r.uniform(.02, .1), r.uniform(0, 3), r.uniform(.2, .9))
     if r.random() < .38:
         mat(r, t)
     elif r.random() < .35:  # felt, board, towel or table edge on the ground

@@ -4,7 +4,7 @@ import numpy as np
 import clutter
 from blocks import area, block, quad, squares, top, which
 from grounds import quilting
-from prints import colour
+from prints import blob, colour
 from table import LABEL, jitter, rect
 
 KINDS = ['spread', 'board', 'stack', 'pile', 'none']
@@ -36,6 +36,8 @@ class Manner:
         self.seam = r.uniform(.12, .6)
         self.height = r.choice([0, r.uniform(0, 1)]) if self.drawn else r.uniform(.6, 3.5)
         self.labels = r.choice([0, .03, .9], p=[.6, .22, .18])
+        # sewn cloth lies in soft waves: where each point is pushed, from two sines
+        self.wave = r.choice([0, r.uniform(0, .012)]) * t.n * r.normal(0, 1, (2, 2)), r.normal(0, 1, (2, 2)) * r.uniform(4, 16) / t.n, r.uniform(0, 6.3, 2)
         self.edge = r.choice(['cut', 'pinked', 'threads', 'selvedge'], p=[.72, .08, .14, .06])
 
     def count(self, ns):
@@ -56,6 +58,14 @@ class Manner:
         elif self.edge == 'threads' and r.random() < .7:
             threads(r, t, poly, tile[-1].mean((0, 1)))
 
+    def waved(self, p):
+        """The outline p (n, 2), closer set, as it lies in waves."""
+        push, freq, at = self.wave
+        if not push.any():
+            return p
+        p = jitter(self.r, p, 1e-9, 40)
+        return p + np.sin(p @ freq + at) @ push
+
     def sewn(self, tiles, org, ang, scrappy=None, height=None):
         """A sewn thing: base, patches, seams. org: where (0, 0) lies; tiles in its own frame."""
         r, t = self.r, self.t
@@ -64,7 +74,7 @@ class Manner:
         scrappy = r.random() < .5 if scrappy is None else scrappy
         roles = {}
         bow = r.choice([0, 0, .6, 1.2])
-        put = lambda p: p @ M + org
+        put = lambda p: self.waved(p @ M + org)
         allp = np.concatenate([p for p, _ in tiles])
         lo, hi = allp.min(0), allp.max(0)
         t.shadow(put(quad(lo[0], lo[1], hi[0], hi[1])), self.height * 1.3 if height is None else height)
@@ -270,6 +280,12 @@ def quilt(m):
     m.sewn(tiles, org, a)
     if r.random() < .4:
         quilting(r, t)
+    if r.random() < .15:  # a side turned over: the back, and its binding along the fold
+        q = quad(-w * .1, h * r.uniform(.3, .9), w * 1.1, h * 1.1) + [[0, r.normal(0, .2) * h], [0, r.normal(0, .2) * h], [0, 0], [0, 0]]
+        q = clutter.turn(q - [w / 2, h / 2], a + r.choice([0, np.pi]), org + np.array([w / 2, h / 2]) @ np.array([[c, s], [-s, c]]))
+        back, i = m.print(), t.new_id()
+        m.lay(m.waved(q), back, i, a, height=8, bevel=.8)
+        t.stroke(m.waved(q[:2]), r.uniform(3, 14), m.print()[-1].mean((0, 1)))
 
 
 def fan(m):
@@ -305,7 +321,9 @@ def heap(m):
     s0 = m.size
     n = min(int(r.choice([6, 12, 20, 35, 60])), 3 * m.count([60]))
     c, sp = t.n * r.uniform(.4, .6, 2), t.n * r.uniform(.1, .3)
-    strips = r.uniform(0, 1)
+    strips, crumpled = r.uniform(0, 1), r.random() < .25
+    if crumpled:
+        m.crease = r.uniform(.1, .3)
     for _ in range(n):
         at = c + r.normal(0, 1, 2) * sp
         s = s0 * r.uniform(.6, 1.5)
@@ -325,6 +343,8 @@ def heap(m):
             p = rect(at[0], at[1], w, h, a)
             if r.random() < .15:
                 p = p[:3]
+            elif crumpled:
+                p = clutter.turn(blob(r, 0, 0, .55, 16, .15) * [w, h], a, at)
         m.lay(p, tile, i, a, height=r.uniform(1.5, 7), bevel=r.uniform(0, .7))
 
 

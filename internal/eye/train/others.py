@@ -22,7 +22,7 @@ def books(r, t):
             for f in r.uniform(-.45, .45, int(r.integers(0, 4))):
                 t.lay(rect(at[0], at[1] + h * f, w * r.uniform(.6, 1), h * r.uniform(.01, .12), a), colour(r), 0, height=0)
             if r.random() < .6:
-                clutter.scribble(r, t, at, h * r.uniform(.2, .7), np.pi / 2, colour(r))
+                clutter.writing(r, t, at, h * r.uniform(.4, 1), np.pi / 2 + r.normal(0, .01), colour(r), 1)
             x += w
         t.lay(rect(t.n / 2, H * (j + .975), t.n * 1.1, H * .05, 0), np.array([140, 100, 65.]) * r.uniform(.4, 1.5), 0, height=8)
 

@@ -177,20 +177,32 @@ class Table:
         elif ident is not None:
             self.ids[b[1]:b[3], b[0]:b[2]][m > 127] = ident
 
+    def glare(self, at, w, h, ang, a):
+        """A lamp mirrored in something smooth: no light on what lies there."""
+        R = int(2.5 * max(w, h)) + 1
+        b = self.box(np.array([at - R, at + R]), 0)
+        if b is None:
+            return
+        y, x = np.mgrid[b[1]:b[3], b[0]:b[2]].astype(np.float32)
+        c, s = np.cos(ang), np.sin(ang)
+        u, v = ((x - at[0]) * c + (y - at[1]) * s) / w, ((y - at[1]) * c - (x - at[0]) * s) / h
+        self.blend(b, np.clip(a * np.exp(-.5 * (u * u + v * v)), 0, 1).astype(np.float32), (255, 253, 248))
+
     def stroke(self, pts, width, colour=None, dark=0., closed=False, ident=None, alpha=1.):
         """A line over all: a colour, or a darkening by the share `dark`."""
         self.strokes([pts], width, colour, dark, closed, ident, alpha)
 
     def strokes(self, lines, width, colour=None, dark=0., closed=False, ident=None, alpha=1.):
         """Many lines at once."""
-        lines = [np.asarray(p, float) for p in lines]
-        if not lines:
+        if not len(lines):
             return
         b = self.box(np.concatenate(lines), int(width) + 2)
         if b is None:
             return
         m = np.zeros((b[3] - b[1], b[2] - b[0]), np.uint8)
-        cv2.polylines(m, [np.round((p - [b[0], b[1]]) * 16).astype(np.int32) for p in lines], closed, 255, max(1, int(round(width))), cv2.LINE_AA, 4)
+        fix = lambda p: np.round((np.asarray(p, float) - [b[0], b[1]]) * 16).astype(np.int32)
+        same = len({len(p) for p in lines}) == 1
+        cv2.polylines(m, list(fix(lines)) if same else [fix(p) for p in lines], closed, 255, max(1, int(round(width))), cv2.LINE_AA, 4)
         a = m.astype(np.float32) * np.float32((dark if colour is None else alpha) / 255)
         if colour is None:
             self.darken(b, a)
