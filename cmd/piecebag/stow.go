@@ -29,6 +29,7 @@ type stowFlags struct {
 	which whichFlags
 	names given
 	again bool
+	yes   bool
 	alike bool
 	json  *bool
 }
@@ -43,15 +44,28 @@ as one change that 'piecebag undo' takes back. A photo that the stash knows is
 not added twice, nor is a copy of it, saved again, turned or made smaller, unless
 you say so; a part cut out of it is not known again. --as and --cut say what the
 pieces are where you know it: a stack of folded strips, a tin of squares cut 2½.
-Folders are searched for photos.`,
+Folders are searched for photos.
+
+--again looks again at photos that the stash knows, at all it keeps where none is
+named: a later piecebag may read them better. It says what would change, photo by
+photo, and changes it only when you say yes, or add --yes. What you corrected stays,
+and so do the numbers of pieces, their bins, baskets and prints. All of it is one
+change that 'piecebag undo' takes back.`,
 		Example: `  piecebag stow table.jpg --basket blues
   piecebag stow tin.jpg --as squares --cut 2½
-  piecebag stow photos`,
-		Args: atLeastOne("no photo is given", "name photos or folders, e.g. piecebag stow basket.jpg"),
+  piecebag stow photos
+  piecebag stow --again`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if f.again {
+				return nil
+			}
+			return atLeastOne("no photo is given", "name photos or folders, e.g. piecebag stow basket.jpg")(cmd, args)
+		},
 	}
 	f.which.define(cmd, "as", "cut", "basket")
 	f.names.define(cmd)
-	cmd.Flags().BoolVar(&f.again, "again", false, "look again at photos that the stash knows; your corrections stay")
+	cmd.Flags().BoolVar(&f.again, "again", false, "look again at photos that the stash knows, and say what would change")
+	cmd.Flags().BoolVar(&f.yes, "yes", false, "change what --again finds to change")
 	f.alikeFlag(cmd)
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
@@ -60,11 +74,20 @@ Folders are searched for photos.`,
 		if err != nil {
 			return err
 		}
+		if f.yes && !f.again {
+			return &usageError{"--yes goes with --again, and that is not given", "leave it off; without --again nothing is asked that it could answer"}
+		}
+		if len(args) == 0 && f.which != (whichFlags{}) {
+			return &usageError{"--as, --cut and --basket are of new photos, and none is named", "leave them off, or name photos"}
+		}
 		files, refused := photo.Walk(args)
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		w := stower{l: l, which: which, names: f.names.of(f.which), again: f.again, alike: f.alike, tell: func(stowed) error { return nil }}
+		w := stower{
+			l: l, which: which, names: f.names.of(f.which), alike: f.alike, tell: func(stowed) error { return nil },
+			again: f.again, whole: len(args) == 0, yes: f.yes,
+		}
 		if !*f.json {
 			w.tell = l.tellStowed
 		}
@@ -76,7 +99,7 @@ Folders are searched for photos.`,
 		if err != nil && len(w.all) == 0 {
 			return err
 		}
-		said := l.stowed(w.all, refused, err == nil, *f.json) // also what went in before it failed
+		said := w.stowed(refused, err == nil, *f.json) // also what went in before it failed
 		w.noteUnapplied(f.which)
 		w.noteLeft()
 		if err != nil {
@@ -156,7 +179,7 @@ func (f *stowFlags) options() (look.Options, stash.Filter, error) {
 type stowed struct {
 	file string
 	stash.Stowed
-	again *stash.Change // of a known photo looked at again
+	again *stash.Reread // of a known photo looked at again
 	kept  bool          // its file was lost, and is kept again
 	into  []placed
 	asks  []ask
@@ -171,12 +194,16 @@ type stower struct {
 	which stash.Filter       // what you say the pieces are
 	names given              // that it writes
 	again bool               // look again at photos that are known
+	whole bool               // at all of them
+	yes   bool               // and change what is found to change
 	alike bool               // copies count
 	tell  func(stowed) error // is told of each photo when it is done
 
 	st     *stash.Stash // nil where there is none yet
 	sorter sorter
-	all    []stowed // what is done
+	all    []stowed      // what is done
+	known  []known       // to be looked at again
+	change *stash.Change // what that changed; nil where nothing was changed
 }
 
 // done notes what became of a photo.
@@ -215,6 +242,9 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 	if err == nil && there {
 		err = w.open(ctx)
 	}
+	if err == nil && w.whole {
+		return w.reread(ctx, o)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -229,10 +259,12 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 			if err != nil {
 				return refused, err
 			}
-			if known && !w.again {
+			if known {
 				bar.clear()
 				one, err := w.keep(ctx, file, hash)
-				if err == nil {
+				if err == nil && w.again {
+					w.lookAgain(one, file)
+				} else if err == nil {
 					err = w.done(one)
 				}
 				if err != nil {
@@ -267,10 +299,15 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 			}
 		}
 	}
+	if w.known != nil {
+		bar.done()
+		more, err := w.reread(ctx, o)
+		return append(refused, more...), err
+	}
 	return refused, nil
 }
 
-// put adds one photo, or brings what the stash knows of it up to date.
+// put adds one photo.
 func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error) {
 	sheet := r.sheet
 	out := stowed{file: file, notes: sheet.Notes}
@@ -301,14 +338,9 @@ func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error)
 	if out.Stowed, err = w.st.Stow(ctx, p); err != nil {
 		return out, err
 	}
-	if out.Known {
+	if out.Known { // a copy of one that came in just before
 		out.kept = out.Sum.ID != 0
-		if !w.again { // a copy of one that came in just before
-			return out, nil
-		}
-		c, err := w.st.Relook(ctx, out.Hash, sheet)
-		out.again = &c
-		return out, err
+		return out, nil
 	}
 	out.into, out.asks = sorted.into, sorted.asks
 	if err := w.st.KeepLook(ctx, out.Hash, r.look[0]); err != nil {
@@ -360,17 +392,21 @@ func (w *stower) keep(ctx context.Context, file, hash string) (stowed, error) {
 // minutes.
 func (l *ledger) tellStowed(s stowed) error {
 	name := plain(s.file)
+	const again = "the photo was lost, and is kept again"
 	text := name + ": " + piecesIn(s)
 	switch {
 	case s.again != nil:
-		text = name + ": looked at again: " + differenceWords(*s.again)
+		text = name + ": " + rereadText(*s.again)
+		if s.kept {
+			text = name + ": " + again + "\n" + text
+		}
 	case s.like != "":
 		text = name + ": left out, as a copy of " + plain(s.like)
 	case s.Known:
 		text = name + ": already known"
-	}
-	if s.kept {
-		text += "; the photo was lost, and is kept again"
+		if s.kept {
+			text += "; " + again
+		}
 	}
 	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
 	if slices.Contains(s.notes, look.NoCloth) {
@@ -381,17 +417,18 @@ func (l *ledger) tellStowed(s stowed) error {
 
 // stowed answers with the sum, or with all of it in JSON; photos that were
 // refused are named after the answer. Where not all was done there is no sum.
-func (l *ledger) stowed(all []stowed, refused []*photo.Error, whole, asJSON bool) error {
+func (w *stower) stowed(refused []*photo.Error, whole, asJSON bool) error {
+	s := w.l.s
 	var err error
 	switch {
 	case asJSON:
-		err = answerJSON(l.s, stowedJSON(all, refused))
+		err = answerJSON(s, w.json(refused))
 	case whole:
-		_, err = fmt.Fprint(l.s.out, stowedSum(all, len(refused)))
+		_, err = fmt.Fprint(s.out, w.sum(len(refused)))
 		err = answered(err)
 	}
 	for _, r := range refused {
-		l.s.error(r.Error(), r.Remedy)
+		s.error(r.Error(), r.Remedy)
 	}
 	if err == nil && len(refused) > 0 {
 		return errRefused
@@ -399,23 +436,42 @@ func (l *ledger) stowed(all []stowed, refused []*photo.Error, whole, asJSON bool
 	return err
 }
 
-func stowedSum(all []stowed, refused int) string {
-	fresh, known := 0, 0
-	for _, s := range all {
-		if s.Known {
+func (w *stower) sum(refused int) string {
+	fresh, known, again, other := 0, 0, 0, 0
+	for _, s := range w.all {
+		switch {
+		case s.again != nil:
+			again++
+			if changes(*s.again) {
+				other++
+			}
+		case s.Known:
 			known++
-		} else {
+		default:
 			fresh++
 		}
 	}
-	words := []string{strconv.Itoa(fresh) + " stowed"}
+	var words []string
+	if fresh > 0 || again == 0 {
+		words = append(words, strconv.Itoa(fresh)+" stowed")
+	}
 	if known > 0 {
 		words = append(words, strconv.Itoa(known)+" already known")
+	}
+	if again > 0 {
+		words = append(words, strconv.Itoa(again)+" looked at again")
 	}
 	if refused > 0 {
 		words = append(words, strconv.Itoa(refused)+" refused")
 	}
-	return strings.Join(words, ", ") + "\n"
+	out := strings.Join(words, ", ") + "\n"
+	switch {
+	case w.change != nil:
+		out += cloth.Count(other, "photo") + " changed; 'piecebag undo' takes it back\n"
+	case other > 0:
+		out += cloth.Count(other, "photo") + " would change; nothing is changed yet\n"
+	}
+	return out
 }
 
 func piecesIn(s stowed) string {
@@ -446,6 +502,7 @@ type (
 			File  string `json:"file"`
 			Error string `json:"error"`
 		} `json:"refused"`
+		Change *jsonChange `json:"change,omitempty"` // of photos looked at again, where it was made
 	}
 	jsonStow struct {
 		File   string      `json:"file"`
@@ -454,21 +511,25 @@ type (
 		Kept   bool        `json:"kept_again,omitempty"` // its file, which was lost
 		Added  int         `json:"added"`
 		Camera stash.Left  `json:"camera_data,omitempty"` // "out" of the copy kept, or "kept" in it
-		Change *jsonChange `json:"change,omitempty"`
-		Sorted []placed    `json:"sorted,omitempty"` // into bins of yours
+		Change *jsonChange `json:"change,omitempty"`      // of one that went in
+		Again  *jsonReread `json:"again,omitempty"`       // what looking again changes, or would
+		Sorted []placed    `json:"sorted,omitempty"`      // into bins of yours
 		Ask    []ask       `json:"ask,omitempty"`
 		Notes  []string    `json:"notes,omitempty"` // of the photo, where it was looked at
 	}
 )
 
-func stowedJSON(all []stowed, refused []*photo.Error) jsonStowed {
-	out := jsonStowed{Photos: make([]jsonStow, len(all))}
-	for i, s := range all {
+func (w *stower) json(refused []*photo.Error) jsonStowed {
+	out := jsonStowed{Photos: make([]jsonStow, len(w.all))}
+	if w.change != nil {
+		c := changeJSON(*w.change)
+		out.Change = &c
+	}
+	for i, s := range w.all {
 		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Notes: s.notes}
 		switch {
 		case s.again != nil:
-			c := changeJSON(*s.again)
-			j.Change = &c
+			j.Again = rereadJSON(*s.again)
 		case !s.Known:
 			c := changeJSON(s.Sum)
 			j.Change = &c

@@ -138,9 +138,10 @@ func ChangesJSON(changes []shelf.Change) []JSONChange {
 // AnswerJSON writes the answer of a command that changes the stash as one line.
 func AnswerJSON(w io.Writer, v any) error { return encode(w, v) }
 
-// jsonHolding is one entry of the stash in shelf --pieces --json.
-type jsonHolding struct {
-	ID       int64        `json:"id"`
+// JSONHolding is one entry of the stash in shelf --pieces --json and in stow
+// --again --json.
+type JSONHolding struct {
+	ID       int64        `json:"id,omitempty"`
 	Form     cloth.Form   `json:"form"`
 	Count    int          `json:"count"`
 	Bin      string       `json:"bin,omitempty"`
@@ -159,19 +160,26 @@ type jsonHolding struct {
 	Trust    float64      `json:"trust"`
 }
 
+// HoldingJSON is an entry of the stash without the name of its photo.
+func HoldingJSON(h cloth.Holding) JSONHolding {
+	out := JSONHolding{
+		ID: h.ID, Form: h.Form, Count: h.Count, Bin: h.Bin, Family: h.Family, Value: h.Value, Cut: shelf.CutOf(h).String(),
+		WidthIn: round(h.WidthIn, 1000), LengthIn: round(h.LengthIn, 1000), AreaIn: round(h.AreaIn2, 10),
+		Print: h.Print, Basket: h.Basket, Photo: h.Photo, Piece: h.Piece, Trust: round(h.Trust, 100),
+	}
+	if h.Measured {
+		out.Mean = h.Mean.Hex()
+	}
+	return out
+}
+
 // HoldingsJSON writes entries of the stash one by one; files names their photos
 // by hash.
 func HoldingsJSON(w io.Writer, all []cloth.Holding, files map[string]string) error {
-	out := make([]jsonHolding, len(all))
+	out := make([]JSONHolding, len(all))
 	for i, h := range all {
-		out[i] = jsonHolding{
-			ID: h.ID, Form: h.Form, Count: h.Count, Bin: h.Bin, Family: h.Family, Value: h.Value, Cut: shelf.CutOf(h).String(),
-			WidthIn: round(h.WidthIn, 1000), LengthIn: round(h.LengthIn, 1000), AreaIn: round(h.AreaIn2, 10),
-			Print: h.Print, Basket: h.Basket, Photo: h.Photo, File: files[h.Photo], Piece: h.Piece, Trust: round(h.Trust, 100),
-		}
-		if h.Measured {
-			out[i].Mean = h.Mean.Hex()
-		}
+		out[i] = HoldingJSON(h)
+		out[i].File = files[h.Photo]
 	}
 	return encode(w, map[string]any{"pieces": out})
 }

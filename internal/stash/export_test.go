@@ -31,7 +31,7 @@ func TestJSONGoesBothWaysWithoutLoss(t *testing.T) {
 	require.Equal(t, asCSV, csv2)
 	healthy(t, to)
 	// All that a later look needs came along.
-	_, err = to.Relook(ctx, Hash([]byte("the bytes of a.jpg")), sheet(squares(9)...))
+	_, err = relook(to, Hash([]byte("the bytes of a.jpg")), sheet(squares(9)...))
 	require.NoError(t, err)
 	require.Equal(t, cloth.Teal, holdings(t, to, Filter{})[0].Family)
 

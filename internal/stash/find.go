@@ -100,9 +100,13 @@ func (s *Stash) Holdings(ctx context.Context, f Filter) ([]cloth.Holding, error)
 	if err != nil {
 		return nil, explain(s.file, err)
 	}
+	return holdingsOf(rows), nil
+}
+
+func holdingsOf(rows []row) []cloth.Holding {
 	out := make([]cloth.Holding, len(rows))
 	for i, h := range rows {
 		out[i] = h.Holding
 	}
-	return out, nil
+	return out
 }

@@ -30,7 +30,7 @@ func TestAMergeTakesNoNeighbour(t *testing.T) {
 	correct(t, s, id(5), Correction{Merge: []int64{id(7)}, Outline: box(480, 0, 340, 100)})
 	correct(t, s, id(21), Correction{Merge: []int64{id(22)}})
 	for range 2 {
-		c, err := s.Relook(ctx, hash, p.Sheet)
+		c, err := relook(s, hash, p.Sheet)
 		require.NoError(t, err)
 		require.Empty(t, c.Difference)
 		require.Len(t, holdings(t, s, Filter{}), 23)
@@ -80,7 +80,7 @@ func TestACorrectedPieceIsNotDoubled(t *testing.T) {
 			later = append(later, p)
 		}
 		for range 2 {
-			_, err := s.Relook(ctx, hash, sheet(later...))
+			_, err := relook(s, hash, sheet(later...))
 			require.NoError(t, err)
 			require.Len(t, holdings(t, s, Filter{}), c.want, name)
 			if c.say.Family != "" {

@@ -160,7 +160,7 @@ func TestAPhotoNeverCountsTwice(t *testing.T) {
 func TestUndoAfterRepairKeepsThePhoto(t *testing.T) {
 	s := open(t, t.TempDir())
 	telling(t, s, "a.jpg")
-	_, err := s.Relook(ctx, Hash(taken(t, 90, "SECRET 57.15N")), sheet(squares(3)...)) // a row of the photo for undo
+	_, err := relook(s, Hash(taken(t, 90, "SECRET 57.15N")), sheet(squares(3)...)) // a row of the photo for undo
 	require.NoError(t, err)
 	_, err = s.Repair(ctx)
 	require.NoError(t, err)

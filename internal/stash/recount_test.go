@@ -18,7 +18,7 @@ func TestALaterLookGoesByTheRecount(t *testing.T) {
 	require.NoError(t, err)
 	counted := holdings(t, s, Filter{})
 	require.Equal(t, cloth.Strip, counted[0].Form)
-	_, err = s.Relook(ctx, Hash(p.Bytes), p.Sheet)
+	_, err = relook(s, Hash(p.Bytes), p.Sheet)
 	require.NoError(t, err)
 	require.Equal(t, counted, holdings(t, s, Filter{}))
 }

@@ -11,36 +11,95 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Relook takes what a later look found in a photo of the stash. A piece is known
-// again by its outline; it keeps its number, bin, basket and print, what you
-// corrected of it, and whether it was used. Pieces found for the first time come
-// in; pieces not found again leave, unless you corrected them.
-func (s *Stash) Relook(ctx context.Context, hash string, sheet cloth.Sheet) (Change, error) {
-	return s.change(ctx, "relook", func(t *tx) (string, error) {
-		p := Photo{Sheet: sheet}
+// Reading is what a later look found in a photo of the stash.
+type Reading struct {
+	Hash  string // of the photo
+	Sheet cloth.Sheet
+}
+
+// Reread is what the stash counted of a photo before a later look, and after it.
+type Reread struct {
+	Hash, Name    string
+	Before, After []cloth.Holding // by ID; where the look was only tried, new pieces have none that holds
+}
+
+// Relook takes what later looks found in photos of the stash, in one change. A
+// piece is known again by its outline; it keeps its number, bin, basket and print,
+// what you corrected of it, and whether it was used. Pieces found for the first
+// time come in; pieces not found again leave, unless you corrected them.
+func (s *Stash) Relook(ctx context.Context, all ...Reading) (c Change, out []Reread, err error) {
+	c, err = s.change(ctx, "relook", func(t *tx) (string, error) {
+		if out, err = t.relook(all); err != nil {
+			return "", err
+		}
+		if len(out) == 1 {
+			return fmt.Sprintf("%s: %s", out[0].Name, pieces(len(out[0].After))), nil
+		}
+		return cloth.Count(len(out), "photo"), nil
+	})
+	return c, out, err
+}
+
+// TryRelook is Relook that changes nothing: what would become of the photos.
+func (s *Stash) TryRelook(ctx context.Context, all ...Reading) (out []Reread, err error) {
+	_, err = s.change(ctx, "relook", func(t *tx) (string, error) {
+		if out, err = t.relook(all); err != nil {
+			return "", err
+		}
+		return "", errOnlyTried
+	})
+	if errors.Is(err, errOnlyTried) {
+		err = nil
+	}
+	return out, err
+}
+
+// errOnlyTried ends a change that was not to be kept.
+var errOnlyTried = errors.New("only tried")
+
+func (t *tx) relook(all []Reading) ([]Reread, error) {
+	out := make([]Reread, len(all))
+	for i, r := range all {
+		p := Photo{Sheet: r.Sheet}
 		var id int64
-		err := t.QueryRowContext(t.ctx, `SELECT id, name, form, basket, cut_in FROM photo WHERE hash = ?`, hash).
+		err := t.QueryRowContext(t.ctx, `SELECT id, name, form, basket, cut_in FROM photo WHERE hash = ?`, r.Hash).
 			Scan(&id, &p.Name, &p.As, &p.Basket, &p.Cut)
 		if errors.Is(err, sql.ErrNoRows) {
-			return "", &Error{hash, "the stash holds no such photo", "stow it", ErrUnknown}
+			err = &Error{r.Hash, "the stash holds no such photo", "stow it", ErrUnknown}
 		}
 		if err != nil {
-			return "", err
+			return nil, err
+		}
+		out[i] = Reread{Hash: r.Hash, Name: p.Name}
+		if out[i].Before, err = t.counted(r.Hash); err != nil {
+			return nil, err
 		}
 		if err := t.exec(`UPDATE photo SET kind = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
-			string(sheet.Kind), sheet.Scale.PxPerInch, sheet.Width, sheet.Height, id); err != nil {
-			return "", err
+			string(r.Sheet.Kind), r.Sheet.Scale.PxPerInch, r.Sheet.Width, r.Sheet.Height, id); err != nil {
+			return nil, err
 		}
 		rows, err := t.read(p, id)
 		if err != nil {
-			return "", err
+			return nil, err
 		}
 		old, err := rowsOf(t.ctx, t, scanRow, selectRows+`WHERE h.photo = ? ORDER BY h.count = 0, h.id`, id)
 		if err != nil {
-			return "", err
+			return nil, err
 		}
-		return fmt.Sprintf("%s: %s", p.Name, pieces(len(rows))), t.reconcile(old, rows)
-	})
+		if err := t.reconcile(old, rows); err != nil {
+			return nil, err
+		}
+		if out[i].After, err = t.counted(r.Hash); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// counted lists what the stash counts of a photo.
+func (t *tx) counted(hash string) ([]cloth.Holding, error) {
+	rows, err := t.find(Filter{Photo: hash})
+	return holdingsOf(rows), err
 }
 
 // reconcile makes the rows of a photo what a later look found.

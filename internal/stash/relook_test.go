@@ -29,6 +29,11 @@ func moved(pieces ...cloth.Piece) cloth.Sheet {
 	return out
 }
 
+func relook(s *Stash, hash string, found cloth.Sheet) (Change, error) {
+	c, _, err := s.Relook(ctx, Reading{hash, found})
+	return c, err
+}
+
 func word(s string) *string { return &s }
 
 func correct(t *testing.T, s *Stash, id int64, c Correction) Change {
@@ -85,7 +90,7 @@ func TestCorrectionsStay(t *testing.T) {
 	}
 	check()
 	before := holdings(t, s, Filter{})
-	_, err = s.Relook(ctx, hash, moved(squares(8)...))
+	_, err = relook(s, hash, moved(squares(8)...))
 	require.NoError(t, err)
 	check()
 	after := holdings(t, s, Filter{})
@@ -94,7 +99,7 @@ func TestCorrectionsStay(t *testing.T) {
 		require.Equal(t, before[i].Print, after[i].Print)
 	}
 	require.Equal(t, cloth.Brown, after[0].Family) // what you did not correct is looked at anew
-	_, err = s.Relook(ctx, hash, moved(moved(squares(8)...).Pieces...))
+	_, err = relook(s, hash, moved(moved(squares(8)...).Pieces...))
 	require.NoError(t, err)
 	check()
 
@@ -104,7 +109,7 @@ func TestCorrectionsStay(t *testing.T) {
 	own[5].Polygon, half.Polygon = box(600, 0, 50, 100), box(650, 0, 50, 100)
 	own[6].Polygon = box(720, 0, 220, 100)
 	own[6].LengthIn = 5.5
-	_, err = s.Relook(ctx, hash, sheet(append(own[:7:7], half)...))
+	_, err = relook(s, hash, sheet(append(own[:7:7], half)...))
 	require.NoError(t, err)
 	require.Len(t, holdings(t, s, Filter{Photo: hash}), 6)
 
@@ -118,13 +123,51 @@ func TestCorrectionsStay(t *testing.T) {
 func TestALaterLookAddsAndTakesAway(t *testing.T) {
 	s := open(t, t.TempDir())
 	hash := stow(t, s, photo("a.jpg", squares(5)...)).Hash
-	c, err := s.Relook(ctx, hash, sheet(append(squares(4), square(30))...))
+	c, err := relook(s, hash, sheet(append(squares(4), square(30))...))
 	require.NoError(t, err)
 	require.Equal(t, []familyDifference{{cloth.Green, -1}, {cloth.Blue, 1}}, byFamily(c.Difference))
-	c, err = s.Relook(ctx, hash, sheet(squares(5)...))
+	c, err = relook(s, hash, sheet(squares(5)...))
 	require.NoError(t, err)
 	require.Equal(t, []familyDifference{{cloth.Green, 1}, {cloth.Blue, -1}}, byFamily(c.Difference))
-	_, err = s.Relook(ctx, Hash(nil), sheet())
+	_, err = relook(s, Hash(nil), sheet())
+	require.ErrorIs(t, err, ErrUnknown)
+}
+
+// What a look would change is said without changing anything, and is then what it
+// changes: in two photos at once, one of them with a correction that holds.
+func TestALookIsTriedFirst(t *testing.T) {
+	s := open(t, t.TempDir())
+	one := stow(t, s, photo("a.jpg", squares(5)...)).Hash
+	two := stow(t, s, photo("b.jpg", square(7), square(8))).Hash
+	correct(t, s, 2, Correction{Family: cloth.Teal})
+	before := dump(t, s)
+	readings := []Reading{{one, sheet(append(moved(squares(4)...).Pieces, square(30))...)}, {two, sheet(square(7), square(8))}}
+	tried, err := s.TryRelook(ctx, readings...)
+	require.NoError(t, err)
+	require.Equal(t, before, dump(t, s))
+
+	require.Len(t, tried, 2)
+	require.Equal(t, "a.jpg", tried[0].Name)
+	require.Len(t, tried[0].Before, 5)
+	require.Len(t, tried[0].After, 5)
+	is := map[int64]cloth.Holding{}
+	for _, h := range tried[0].After {
+		is[h.ID] = h
+	}
+	require.Equal(t, cloth.Brown, is[1].Family)
+	require.Equal(t, cloth.Teal, is[2].Family, "as corrected")
+	require.NotContains(t, is, int64(5), "not found again")
+	require.Equal(t, tried[1].Before, tried[1].After)
+
+	c, done, err := s.Relook(ctx, readings...)
+	require.NoError(t, err)
+	require.Equal(t, tried, done)
+	require.Equal(t, "2 photos", c.What)
+	require.Equal(t, tried[0].After, holdings(t, s, Filter{Photo: one}))
+	_, err = s.Undo(ctx)
+	require.NoError(t, err)
+	require.Equal(t, before, dump(t, s))
+	_, err = s.TryRelook(ctx, Reading{Hash: Hash(nil)})
 	require.ErrorIs(t, err, ErrUnknown)
 }
 

@@ -94,7 +94,7 @@ func step(t *rapid.T, s *Stash, i int) error {
 		}
 	case 8:
 		p := some()
-		_, err = s.Relook(ctx, Hash(p.Bytes), p.Sheet)
+		_, err = relook(s, Hash(p.Bytes), p.Sheet)
 	case 9:
 		_, err = s.SetFloor(ctx, Floor{Family: cloth.Blue, Cut: rapid.Float64Range(0, 3).Draw(t, "cut"), N: count - 1})
 	case 10:
