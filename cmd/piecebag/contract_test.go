@@ -46,7 +46,9 @@ func TestLookJSONHasTheKeysOfItsContract(t *testing.T) {
 		require.NoError(t, os.WriteFile(photos[len(photos)-1], pictures()[name], 0o644))
 	}
 	v := answer(t, append([]string{"look", "--json"}, photos...)...)
-	require.Equal(t, []string{"photos", "refused", "shelf"}, keys(v))
+	require.Equal(t, []string{"photos", "reader", "refused", "shelf", "version"}, keys(v))
+	require.EqualValues(t, 1, v["version"])
+	require.Regexp(t, `^[0-9]+-[0-9a-f]{8}$`, v["reader"])
 	require.Equal(t, []string{"bins", "thin"}, keys(v["shelf"]))
 	require.Equal(t, []any{}, v["refused"])
 	require.Len(t, v["photos"], 2)

@@ -79,6 +79,7 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 		sheets[i] = r.sheet
 	}
 	l := report.NewLook(sheets, nil, shelf.Options{})
+	l.Reader = look.Reader()
 	var out answerFiles[drawn]
 	defer func() { out.drop() }()
 	for _, o := range demoOutputs {

@@ -79,6 +79,7 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 		sheets = append(sheets, r.sheet)
 	}
 	l := report.NewLook(sheets, refusals(refused), shelf.Options{Floor: floor})
+	l.Reader = look.Reader()
 	wrote := s.draw(ctx, outputs, l)
 	if err := ctx.Err(); err != nil {
 		return err

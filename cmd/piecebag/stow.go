@@ -497,6 +497,7 @@ func binNames(bins []string) []string {
 
 type (
 	jsonStowed struct {
+		Reader  string     `json:"reader"` // as in look --json
 		Photos  []jsonStow `json:"photos"`
 		Refused []struct {
 			File  string `json:"file"`
@@ -520,7 +521,7 @@ type (
 )
 
 func (w *stower) json(refused []*photo.Error) jsonStowed {
-	out := jsonStowed{Photos: make([]jsonStow, len(w.all))}
+	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(w.all))}
 	if w.change != nil {
 		c := changeJSON(*w.change)
 		out.Change = &c

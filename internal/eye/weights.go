@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"math"
 	"slices"
 	"sync"
@@ -49,6 +50,7 @@ type Pull struct{ DX, DY, head int }
 type Eye struct {
 	Header Header
 	Pulls  []Pull
+	Sum    string // CRC-32 of the file of weights, in hex
 
 	cloth, card int // heads; -1 where the weights have none
 	convs       []*conv
@@ -94,7 +96,7 @@ func Read(data []byte) (*Eye, error) {
 	if _, err := fmt.Sscanf(string(line), "piecebag eye %d %d", &version, &n); err != nil || version != 1 || n < 0 || n > len(rest) {
 		return bad("no header of version 1")
 	}
-	e := &Eye{cloth: -1, card: -1}
+	e := &Eye{cloth: -1, card: -1, Sum: fmt.Sprintf("%08x", crc32.ChecksumIEEE(data))}
 	if err := json.Unmarshal(rest[:n], &e.Header); err != nil {
 		return bad("the header: %v", err)
 	}

@@ -102,7 +102,9 @@ func someLook() Look {
 		},
 	}
 	third := cloth.Sheet{File: "bare\x1b[31m.jpg", Width: 400, Height: 300, Kind: cloth.Spread}
-	return NewLook([]cloth.Sheet{first, second, third}, []Refused{{File: "bag/torn.jpg", Error: "the file ends before the picture does"}}, shelf.Options{Floor: 2})
+	l := NewLook([]cloth.Sheet{first, second, third}, []Refused{{File: "bag/torn.jpg", Error: "the file ends before the picture does"}}, shelf.Options{Floor: 2})
+	l.Reader = "1-0a1b2c3d"
+	return l
 }
 
 // paint draws the sheets' pieces in their mean colours on a grey table.

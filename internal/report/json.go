@@ -12,10 +12,19 @@ import (
 	"piecebag/internal/shelf"
 )
 
+// contract is the version of the answers below. A key that is added leaves it as it
+// is; one that goes, or comes to mean something else, raises it.
+const contract = 1
+
 // The structs below are the contract of look --json and name --json. A key
 // with no answer is absent, never zero.
 type (
 	jsonLook struct {
+		Version int `json:"version"` // of this contract
+		// Reader is what read the photos: two answers with one reader to one photo
+		// and the same flags are alike; where it differs, 'stow --again' may find
+		// something to change.
+		Reader  string        `json:"reader,omitempty"`
 		Photos  []jsonPhoto   `json:"photos"`
 		Shelf   jsonShelf     `json:"shelf"`
 		Refused []jsonRefused `json:"refused"`
@@ -108,14 +117,15 @@ type (
 	}
 )
 
-// JSONMark is what JSON begins with.
-const JSONMark = `{"photos":[`
+// JSONMark is what the JSON of a look begins with.
+const JSONMark = `{"version":1,"reader":"`
 
 // JSON writes l as one line of look --json. Coordinates are rounded to 0.1
 // full-size pixel, sizes to 0.01 inch, shares to 0.001, trust to 0.01 and L*
 // to 0.1; the same look gives the same bytes.
 func JSON(w io.Writer, l Look) error {
 	out := jsonLook{
+		Version: contract, Reader: l.Reader,
 		Photos:  make([]jsonPhoto, len(l.Sheets)),
 		Shelf:   jsonShelf{Bins: make([]jsonBin, len(l.Shelf.Bins)), Thin: []jsonThin{}},
 		Refused: make([]jsonRefused, len(l.Refused)),

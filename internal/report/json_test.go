@@ -19,6 +19,7 @@ func TestJSONGolden(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, JSON(&b, someLook()))
 	require.Equal(t, 1, bytes.Count(b.Bytes(), []byte("\n")), "one line")
+	require.True(t, bytes.HasPrefix(b.Bytes(), []byte(JSONMark)), "known by its mark")
 	golden(t, "look.json", b.Bytes())
 }
 
@@ -39,7 +40,7 @@ func TestJSONKeys(t *testing.T) {
 	var v map[string]any
 	require.NoError(t, json.Unmarshal(b.Bytes(), &v))
 	keys := func(v any) []string { return slices.Sorted(maps.Keys(v.(map[string]any))) }
-	require.Equal(t, []string{"photos", "refused", "shelf"}, keys(v))
+	require.Equal(t, []string{"photos", "reader", "refused", "shelf", "version"}, keys(v))
 	photo := v["photos"].([]any)[0]
 	require.Equal(t, []string{"file", "height", "kind", "light", "notes", "pieces", "scale", "width"}, keys(photo))
 	require.Equal(t, []string{"from", "trust", "white"}, keys(photo.(map[string]any)["light"]))
@@ -61,10 +62,10 @@ func TestJSONKeys(t *testing.T) {
 func TestJSONOfNothing(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, JSON(&b, bareLook()))
-	require.Equal(t, `{"photos":[{"file":"bare.jpg","width":400,"height":300,"kind":"spread","pieces":[],"notes":[]}],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())
+	require.Equal(t, `{"version":1,"photos":[{"file":"bare.jpg","width":400,"height":300,"kind":"spread","pieces":[],"notes":[]}],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())
 	b.Reset()
 	require.NoError(t, JSON(&b, NewLook(nil, nil, shelf.Options{})))
-	require.Equal(t, `{"photos":[],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())
+	require.Equal(t, `{"version":1,"photos":[],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())
 }
 
 func TestJSONRounds(t *testing.T) {

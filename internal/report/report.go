@@ -17,6 +17,7 @@ type Look struct {
 	Sheets  []cloth.Sheet
 	Shelf   shelf.Shelf // built from shelf.Items(Sheets)
 	Refused []Refused
+	Reader  string // what read the photos, as look.Reader says
 }
 
 // NewLook builds the shelf of the sheets.
