@@ -165,6 +165,8 @@ func (b *builder) put(it item) {
 	}
 	if it.sewn {
 		s.seams()
+	} else if b.options.Varied && min(it.w, it.h) > 4 {
+		s.crosses = r.IntN(3) == 0
 	}
 	if it.irregular {
 		ring = s.spoil(r)
@@ -177,6 +179,9 @@ func (b *builder) put(it item) {
 	base := lying(it.x, it.y, 0, it.angle)
 	base.piece, base.bend = id, s.bend
 	tex := b.texture(fab)
+	if b.options.Varied && !it.sewn && r.IntN(12) == 0 {
+		tex = selvedge(r, tex, it.w, it.h)
+	}
 	lay := func(f face, ring []geom.Point, mirror *crease, lift float64) face {
 		f.outline = s.edgeOf(ring)
 		world := make(geom.Polygon, len(f.outline))
@@ -252,6 +257,31 @@ func (b *builder) put(it item) {
 		Shape: shapeName(it.w, it.h), WidthIn: min(it.w, it.h), HeightIn: max(it.w, it.h),
 		Irregular: it.irregular || it.ring != nil, Folded: it.fold, Corners: corners,
 	}, it.fabric)
+}
+
+// selvedge prints the woven edge of the bolt along one side of a piece: a pale
+// border with dots of its inks or writing.
+func selvedge(r *rand.Rand, tex func(u, v float64) (colour.Linear, int), w, h float64) func(u, v float64) (colour.Linear, int) {
+	wide, pale := mix(0.25, 0.6, r.Float64()), paperWhite(r)
+	dot, seed := someDye(r), r.Uint32()
+	across := r.IntN(2) == 0
+	return func(u, v float64) (colour.Linear, int) {
+		c, ink := tex(u, v)
+		d, along := u+w/2, v
+		if across {
+			d, along = v+h/2, u
+		}
+		if d > wide {
+			return c, ink
+		}
+		if q := wrap(along, 3); q < 1.2 && math.Hypot(wrap(q, 0.3)-0.15, d-0.5*wide) < 0.09 {
+			return dot, ink
+		}
+		if q := wrap(along, 3); q > 1.4 && math.Abs(d-0.5*wide) < 0.08 && unit(hash(int32(math.Floor(q*18)), int32(math.Floor(d*25)), seed)) < 0.5 {
+			return colour.Linear{0.06, 0.06, 0.06}, ink
+		}
+		return pale, ink
+	}
 }
 
 func (b *builder) register(p Piece, fabric int) {

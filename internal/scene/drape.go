@@ -22,6 +22,16 @@ func newDrape(reach float64) *drape {
 	return &drape{x0: -reach, y0: -reach, w: n, h: n, z: make([]float64, n*n)}
 }
 
+// wave raises what lies there in long waves up to high inches.
+func (d *drape) wave(high float64, seed uint32) {
+	for j := range d.h {
+		for i := range d.w {
+			x, y := float64(i)*drapeCell, float64(j)*drapeCell
+			d.z[j*d.w+i] += high * (0.5 + 0.5*fractal(0.12*x, 0.12*y, 3, 0.55, seed))
+		}
+	}
+}
+
 // sheet is the height of the underside of one cloth laid on a drape.
 type sheet struct {
 	x0, y0 float64

@@ -18,6 +18,7 @@ type shape struct {
 	sway    float64       // how far the edges stray, inches
 	wrinkle float64       // height of wrinkles, inches
 	crease  float64       // inches between fold creases across a strip; 0 none
+	crosses bool          // creases of folding both ways, through the middle
 	pinked  bool          // cut with zigzag shears
 	seed    uint32
 }
@@ -120,6 +121,9 @@ func (s *shape) relief(u, v float64) float64 {
 			along = v
 		}
 		h += 0.035 * zigzag(along/(2*s.crease)+0.3)
+	}
+	if s.crosses {
+		h += 0.09*math.Abs(zigzag(u/s.w+0.5)-0.5) + 0.09*math.Abs(zigzag(v/s.h+0.5)-0.5)
 	}
 	return h
 }

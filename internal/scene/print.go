@@ -110,6 +110,18 @@ func drawFabric(r *rand.Rand) *fabric {
 
 // cloths makes n fabrics: drawn designs, real prints, or some of both.
 func (b *builder) cloths(n int) []*fabric {
+	out := b.someCloths(n)
+	if b.options.Varied && b.r.IntN(5) == 0 { // a stash of pale cloth, easily lost on pale grounds
+		for i := range out {
+			if b.r.IntN(2) == 0 {
+				out[i] = paleFabric(b.r)
+			}
+		}
+	}
+	return out
+}
+
+func (b *builder) someCloths(n int) []*fabric {
 	if len(b.options.Swatches) == 0 || b.options.Real == 0 {
 		return drawFabrics(b.r, n)
 	}

@@ -86,6 +86,25 @@ func nearGround(r *rand.Rand, f *fabric) {
 	}
 }
 
+// paleFabric is white, cream or light grey cloth, plain or with a whisper of a
+// print.
+func paleFabric(r *rand.Rand) *fabric {
+	f := &fabric{name: "pale", thread: mix(0.02, 0.08, r.Float64()), seed: r.Uint32(), ink: firstInk, same: true}
+	c := lch(pick(r, mix(88, 96, r.Float64()), mix(88, 96, r.Float64()), mix(60, 88, r.Float64())), mix(0, 5, r.Float64()), pick(r, 80, 95, 250.0))
+	f.inks = []colour.Linear{c}
+	k, seed := mix(3, 10, r.Float64()), f.seed
+	switch r.IntN(3) {
+	case 0:
+		f.inks = append(f.inks, tint(c, -mix(1.5, 7, r.Float64()), 1))
+		f.ink = func(x, y float64) int { return bool01(fractal(x*k, y*k, 2, 0.6, seed) > 0.1) }
+	case 1:
+		f.inks = append(f.inks, someDye(r))
+		cell := mix(0.3, 1, r.Float64())
+		f.ink = func(x, y float64) int { return bool01(dots(x, y, cell, 0.07*cell, true)) }
+	}
+	return f
+}
+
 // batik runs a ramp of colours along a fractal field.
 func batik(r *rand.Rand, f *fabric) {
 	n := 3 + r.IntN(2)

@@ -31,6 +31,9 @@ type bandOf struct {
 func (b *builder) stack() {
 	r := b.r
 	kind := pick(r, "basket", "basket", "basket", "shelf", "shelf", "box")
+	if b.options.Varied && r.IntN(3) == 0 {
+		kind = "" // on the bare table, some of them filling the picture
+	}
 	b.fabrics = b.cloths(30)
 	var bands []bandOf
 	var rows []rowOf
@@ -46,7 +49,11 @@ func (b *builder) stack() {
 		width = max(width, p)
 		q += long + mix(0.15, 0.7, r.Float64())
 	}
-	if kind != "shelf" {
+	if kind == "" {
+		for i := range bands {
+			bands[i].deep = bands[i].z
+		}
+	} else if kind != "shelf" {
 		b.slide(bands, rows, width)
 	}
 	spare := by(b.level, 0.5, 1, 1.6) * r.Float64()
@@ -79,15 +86,24 @@ func (b *builder) stack() {
 	b.aim(mix(0.82, 1.02, r.Float64())*min(float64(b.w)/bw, float64(b.h)/bh), 4.2)
 	b.cover([]string{"wood", "wood", "wood", "greymat", "carpet", "linen", "wall", "flannel"}, false)
 	b.container = kind
-	box := b.newContainer(kind, hp, hq+wide, turn)
-	box.behind()
+	var box *container
+	if kind == "" {
+		b.ppi *= pick(r, 0.9, 1.3, 1.7)
+		b.cam = b.cam.fartherAt(b.ppi)
+		b.faces[0] = b.faces[0].placed(b.cam)
+	} else {
+		box = b.newContainer(kind, hp, hq+wide, turn)
+		box.behind()
+	}
 	eye := b.cam.eye.turn(-turn)
 	far := func(k *bandOf) float64 { return math.Hypot(k.p-eye.x, k.q-eye.y) }
 	slices.SortStableFunc(bands, func(a, b bandOf) int { return cmp.Compare(far(&b), far(&a)) })
 	for i := range bands {
 		b.stand(&bands[i], turn)
 	}
-	box.front()
+	if box != nil {
+		box.front()
+	}
 	b.onTop(hp, hq, turn)
 }
 
@@ -115,9 +131,13 @@ func (b *builder) row(shelf bool, long, q float64) (bands []bandOf, p float64) {
 	r := b.r
 	fan := by(b.level, 0.02, 0.07, 0.16) * r.NormFloat64()
 	n := by(b.level, 8+r.IntN(6), 7+r.IntN(5), 7+r.IntN(5))
+	thin := 1.0
+	if b.options.Varied {
+		n, thin = 4+r.IntN(20), pick(r, 1, 1, mix(0.3, 1, r.Float64()))
+	}
 	for i := range n {
 		k := bandOf{
-			fabric: r.IntN(len(b.fabrics)), thick: mix(0.3, 1.15, r.Float64()),
+			fabric: r.IntN(len(b.fabrics)), thick: thin * mix(0.3, 1.15, r.Float64()),
 			long: long + 0.25*r.NormFloat64(), deep: mix(2.2, 3.8, r.Float64()),
 			lean: fan*(float64(i)/float64(n)-0.3)*2 + by(b.level, 0.01, 0.03, 0.06)*r.NormFloat64(),
 			yaw:  by(b.level, 0.006, 0.014, 0.03) * r.NormFloat64(),
@@ -220,6 +240,16 @@ func (b *builder) stand(k *bandOf, turn float64) {
 			return 1 - 0.55*step(0.72, 1, math.Abs(x))
 		},
 	})
+	if b.options.Varied {
+		if b.r.IntN(4) == 0 {
+			b.fray(&b.faces[len(b.faces)-1], fab)
+		}
+		if b.r.IntN(9) == 0 {
+			q := world(top)
+			w := mix(0.6, 1, b.r.Float64()) * k.thick
+			b.label(id, slab{x: q.x, y: q.y, z: q.z, w: max(1, w), d: w, angle: turn + b.r.NormFloat64()})
+		}
+	}
 	b.register(Piece{Shape: "folded", WidthIn: pick(b.r, 1.5, 2.5, 2.5, 3.5, 5, 7), HeightIn: math.Round(mix(12, 44, b.r.Float64())) / 2, Folded: true}, k.fabric)
 }
 

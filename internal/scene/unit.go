@@ -114,7 +114,7 @@ func (b *builder) loose() {
 	gap := pick(r, 0.15, 0.5, 1.5)
 	b.aim(pick(r, 0.6, 0.85, 1)*min(float64(b.w)/(float64(cols)*(side+gap)), float64(b.h)/(float64(rows)*(side+gap))), 0)
 	b.cover(nil, r.IntN(3) == 0)
-	one := units[r.IntN(len(units))](r)
+	one, shared := units[r.IntN(len(units))](r), cutShape(r, side)
 	pair := b.someFabrics()
 	var taken []rect
 	for j := range rows {
@@ -132,8 +132,11 @@ func (b *builder) loose() {
 				w: side, h: side, angle: pick(r, 0.02, 0.1)*r.NormFloat64() + float64(r.IntN(4))*math.Pi/2,
 			}
 			taken = append(taken, q)
-			if r.IntN(5) == 0 { // a triangle by itself
-				ring := []geom.Point{{X: -side / 2, Y: -side / 2}, {X: side / 2, Y: -side / 2}, {X: -side / 2, Y: side / 2}}
+			if r.IntN(4) == 0 { // a single piece, cut to a shape
+				ring := cutShape(r, side)
+				if r.IntN(3) > 0 {
+					ring = shared
+				}
 				b.put(item{fabric: fabrics[0], w: side, h: side, x: q.x, y: q.y, angle: q.angle, ring: ring, thick: 0.02, stiff: 0.6, wear: b.wear()})
 				continue
 			}
@@ -144,6 +147,89 @@ func (b *builder) loose() {
 	b.clutter(&taken, r.IntN(6))
 }
 
+// cutShape is a triangle, hexagon, circle, diamond, arc or any convex shape,
+// clockwise, about side inches wide.
+func cutShape(r *rand.Rand, side float64) []geom.Point {
+	h := side / 2
+	round := func(n int, out func(k int) float64) []geom.Point {
+		ring := make([]geom.Point, n)
+		for k := range ring {
+			s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+			ring[k] = geom.Point{X: h * c, Y: h * s}.Mul(out(k))
+		}
+		return ring
+	}
+	same := func(int) float64 { return 1 }
+	switch r.IntN(6) {
+	case 0:
+		return []geom.Point{{X: -h, Y: -h}, {X: h, Y: -h}, {X: -h, Y: h}}
+	case 1:
+		return round(6, same)
+	case 2:
+		return round(40, same)
+	case 3:
+		return []geom.Point{{X: -h}, {Y: -h * mix(0.4, 0.8, r.Float64())}, {X: h}, {Y: h * mix(0.4, 0.8, r.Float64())}}
+	case 4: // arc
+		inner, span := mix(0.4, 0.8, r.Float64()), mix(0.4, 1.3, r.Float64())
+		var ring []geom.Point
+		const n = 14
+		for k := range 2 * n {
+			t, rad := float64(k)/(n-1), 1.0
+			if k >= n {
+				t, rad = float64(2*n-1-k)/(n-1), inner
+			}
+			s, c := math.Sincos(span * (2*t - 1))
+			ring = append(ring, geom.Point{X: side * rad * s, Y: side * (0.8 - rad*c)})
+		}
+		return ring
+	}
+	return round(4+r.IntN(4), func(int) float64 { return mix(0.6, 1, r.Float64()) })
+}
+
+// scraps strews offcuts of any shape over the whole picture or heaps them up.
+func (b *builder) scraps() {
+	r := b.r
+	n := 15 + r.IntN(55)
+	b.fabrics = b.cloths(3 + r.IntN(n))
+	b.aim(float64(max(b.w, b.h))/mix(12, 36, r.Float64()), 0)
+	b.cover(nil, r.IntN(4) == 0)
+	fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi
+	wide := pick(r, 0.15, 0.25, 0.5)
+	strings := r.IntN(3) == 0
+	var taken []rect
+	for range n {
+		side := mix(1, 5, r.Float64()*r.Float64())
+		it := item{
+			fabric: r.IntN(len(b.fabrics)), w: side, h: side, x: wide * fw * r.NormFloat64(), y: wide * fh * r.NormFloat64(),
+			angle: 2 * math.Pi * r.Float64(), fold: r.IntN(7) == 0,
+			thick: mix(0.02, 0.1, r.Float64()), stiff: mix(0.4, 1.5, r.Float64()), wear: 0.5 + 1.5*b.wear(),
+		}
+		switch {
+		case strings:
+			it.w, it.h = mix(5, 18, r.Float64()), mix(0.6, 2.2, r.Float64())
+		case r.IntN(3) == 0:
+			it.h = side * mix(0.4, 1, r.Float64())
+			it.irregular = r.IntN(2) == 0
+		default:
+			it.ring, it.fold = cutShape(r, side), false
+		}
+		taken = append(taken, rect{x: it.x, y: it.y, w: it.w, h: it.h, angle: it.angle})
+		b.put(it)
+	}
+	b.reference(&taken, 0.2)
+	b.clutter(&taken, r.IntN(5))
+}
+
+// bare is a table without cloth.
+func (b *builder) bare() {
+	r := b.r
+	b.aim(float64(max(b.w, b.h))/mix(10, 40, r.Float64()), 0)
+	b.cover(nil, r.IntN(2) == 0)
+	var taken []rect
+	b.reference(&taken, 0.4)
+	b.clutter(&taken, r.IntN(9))
+}
+
 // top lays blocks sewn to one another, some as large as the picture.
 func (b *builder) top() {
 	r := b.r
@@ -152,6 +238,7 @@ func (b *builder) top() {
 	b.fabrics = b.cloths(3 + r.IntN(20))
 	b.aim(pick(r, 0.7, 0.9, 1.2, 1.6)*min(float64(b.w)/(float64(b.cols)*side), float64(b.h)/(float64(b.rows)*side)), 0)
 	b.cover(nil, false)
+	b.drape.wave(mix(0, 0.5, r.Float64()), r.Uint32()) // it does not lie quite flat
 	angle := 0.06 * r.NormFloat64()
 	s, c := math.Sincos(angle)
 	sash := pick(r, 0, 0, mix(0.1, 0.3, r.Float64())) * side

@@ -10,6 +10,8 @@ func (b *builder) another(plain func(*builder)) func(*builder) {
 	switch b.kind {
 	case "spread":
 		switch {
+		case t > 0.94:
+			return (*builder).bare
 		case t < 0.25:
 			return (*builder).loose
 		case t < 0.5:
@@ -24,8 +26,11 @@ func (b *builder) another(plain func(*builder)) func(*builder) {
 			return (*builder).stash
 		}
 	case "pile":
-		if t < 0.3 {
+		switch {
+		case t < 0.25:
 			return (*builder).fan
+		case t < 0.5:
+			return (*builder).scraps
 		}
 	}
 	return plain

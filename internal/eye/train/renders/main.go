@@ -81,6 +81,9 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 		Swatches: swatches, Real: min(1, max(0, -.4+1.45*r.Float64())), Dyed: .5,
 	})
 	w, h := s.W, s.H
+	if len(s.Pieces) == 0 {
+		k = len(kinds)
+	}
 	buf := make([]byte, 20+5*w*h, 20+5*w*h+6*grid*grid)
 	for j, v := range []int{w, h, k, 16, grid} {
 		binary.LittleEndian.PutUint32(buf[4*j:], uint32(v))
