@@ -26,15 +26,16 @@ type builder struct {
 	ground    string
 	container string
 
-	faces   []face
-	fabrics []*fabric
-	pieces  []Piece
-	cutFrom []int // by piece: its fabric
-	refs    []Reference
-	drape   *drape
-	threads []thread
-	rows    int
-	cols    int
+	faces    []face
+	fabrics  []*fabric
+	pieces   []Piece
+	cutFrom  []int // by piece: its fabric
+	refs     []Reference
+	drape    *drape
+	threads  []thread
+	overlays []overlay
+	rows     int
+	cols     int
 }
 
 // thread is a loose end: a path in photo pixels.
@@ -96,6 +97,9 @@ func (b *builder) cover(kinds []string, matOn bool) {
 	g := drawGround(b.r, kind)
 	b.ground = kind
 	b.addGround(g, nil, 0)
+	if b.options.Varied && b.options.Reference == ByChance && b.r.IntN(12) == 0 {
+		defer b.sheetUnder()
+	}
 	if !matOn {
 		return
 	}
@@ -119,6 +123,14 @@ func (b *builder) cover(kinds []string, matOn bool) {
 	}
 	b.addGround(drawGround(b.r, mat), outline, 0.09)
 	b.drape.lay(outline, 0.09, 0.2)
+}
+
+// sheetUnder lays a white sheet somewhere, which cloth may lie on.
+func (b *builder) sheetUnder() {
+	r := b.r
+	ref := references[1+r.IntN(2)]
+	fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi
+	b.laySheet(ref, rect{x: 0.6 * fw * (r.Float64() - 0.5), y: 0.6 * fh * (r.Float64() - 0.5), angle: 2 * math.Pi * r.Float64()}, 0.1)
 }
 
 func (b *builder) addGround(g *ground, outline geom.Polygon, z float64) {

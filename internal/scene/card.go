@@ -52,6 +52,7 @@ func (b *builder) addReference(f face, ref Reference) {
 	if b.options.Reference == Withheld {
 		return
 	}
+	f.paper = true
 	b.add(f)
 	g := &b.faces[len(b.faces)-1]
 	w, h := ref.WidthIn/2, ref.HeightIn/2

@@ -22,7 +22,8 @@ type exposure struct {
 	saturation float64
 	quality    int
 	seed       uint32
-	depth      float64 // blur where it is most out of focus, sigma, pixels
+	shake      [2]float64 // how far the camera moved, pixels right and down
+	depth      float64    // blur where it is most out of focus, sigma, pixels
 	// focus says how far out of focus (x, y) is, 0..1; used where depth > 0.
 	focus func(x, y float64) float64
 }
@@ -54,7 +55,7 @@ func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
 	level := 0.55 * math.Pow(rel, -0.3) * math.Exp2(s.EV)
 	e := exposure{
 		vignette: s.Vignette, noise: s.Noise, blur: s.Blur, sharpen: s.Sharpen,
-		contrast: s.Contrast, saturation: s.Saturation, quality: s.Quality, seed: r.Uint32(), depth: s.Depth,
+		contrast: s.Contrast, saturation: s.Saturation, quality: s.Quality, seed: r.Uint32(), depth: s.Depth, shake: s.Shake,
 	}
 	slip := 0.02 * (1 + s.Noise)
 	for k := range e.gain {
@@ -77,6 +78,7 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 		}
 	})
 	gaussian(rad, w, h, e.blur)
+	shaken(rad, w, h, e.shake)
 	if e.depth > 0 {
 		soft := append([]float32(nil), rad...)
 		gaussian(soft, w, h, e.depth)
@@ -173,6 +175,31 @@ func encode(v float64) float64 {
 func bell(h uint32) float64 {
 	s := h&255 + h>>8&255 + h>>16&255 + h>>24
 	return (float64(s) - 510) / 147.8
+}
+
+// shaken smears 3-channel pixels in place along a way, pixels.
+func shaken(p []float32, w, h int, way [2]float64) {
+	n := int(math.Ceil(math.Hypot(way[0], way[1])))
+	if n == 0 {
+		return
+	}
+	src := append([]float32(nil), p...)
+	rows(h, func(y int) {
+		for x := range w {
+			var sum [3]float32
+			for k := range n + 1 {
+				t := float64(k)/float64(n) - 0.5
+				u := min(w-1, max(0, x+int(math.Round(t*way[0]))))
+				v := min(h-1, max(0, y+int(math.Round(t*way[1]))))
+				for j := range sum {
+					sum[j] += src[3*(v*w+u)+j]
+				}
+			}
+			for j := range sum {
+				p[3*(y*w+x)+j] = sum[j] / float32(n+1)
+			}
+		}
+	})
 }
 
 // gaussian blurs 3-channel pixels in place by sigma pixels.

@@ -20,6 +20,9 @@ func (b *builder) photograph() *Scene {
 	for _, t := range b.threads {
 		cv.draw(b.w, b.h, t, 0.011*b.ppi)
 	}
+	for i := range b.overlays {
+		cv.cover(c, &b.overlays[i])
+	}
 	sums := make([]colour.Linear, b.h)
 	rows(b.h, func(y int) {
 		for x := range b.w {

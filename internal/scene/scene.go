@@ -29,7 +29,7 @@ type Scene struct {
 	Image *image.RGBA // as decoded from JPEG, sRGB
 	JPEG  []byte
 	Mask  []uint16 // row-major, the ID of the piece seen at a pixel, 0 for none
-	Paper []bool   // row-major: white paper lies on the piece there
+	Paper []bool   // row-major: white paper or a white card is seen, on the piece where there is one
 
 	Pieces     []Piece // ID 1..n in order
 	References []Reference
@@ -103,8 +103,9 @@ type Settings struct {
 	Sharpen          float64
 	Contrast         float64
 	Saturation       float64
-	Quality          int     // of the JPEG
-	Depth            float64 `json:",omitempty"` // blur where it is most out of focus, pixels
+	Quality          int        // of the JPEG
+	Shake            [2]float64 `json:",omitzero"`  // pixels right and down
+	Depth            float64    `json:",omitempty"` // blur where it is most out of focus, pixels
 }
 
 // LongSide is the usual longer side of a scene, pixels.

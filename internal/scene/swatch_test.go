@@ -151,6 +151,12 @@ func TestPairsDifferByTheirReference(t *testing.T) {
 			for _, c := range ring { // in view
 				require.True(t, c.X > 0 && c.Y > 0 && c.X < float64(with.W) && c.Y < float64(with.H), "%s %v", with.Name, c)
 			}
+			white := 0
+			for i, p := range with.Paper {
+				white += bool01(p)
+				require.False(t, without.Paper[i], with.Name)
+			}
+			require.InEpsilon(t, ring.Area(), white, 0.15, with.Name)
 			under := make([]bool, len(with.Mask))
 			ring.Fill(with.W, with.H, func(y, x0, x1 int) {
 				for x := max(0, x0-2); x < min(with.W, x1+2); x++ {

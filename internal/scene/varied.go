@@ -43,5 +43,8 @@ func (s *Settings) vary(r *rand.Rand) {
 	s.Contrast = mix(-0.3, 0.8, r.Float64())
 	s.Saturation = mix(0.85, 1.3, r.Float64())
 	s.Adapted = mix(0.6, 1, r.Float64())
+	if r.IntN(9) == 0 {
+		s.Shake = [2]float64{3 * r.NormFloat64(), 3 * r.NormFloat64()}
+	}
 	s.Depth = pick(r, 0, 0, 0, mix(1, 3, r.Float64()))
 }

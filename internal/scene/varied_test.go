@@ -14,7 +14,7 @@ import (
 )
 
 // Every layout of varied scenes keeps the truth: pieces as the mask has them,
-// paper on pieces only, the same bytes on one core as on many.
+// labels on some of them, the same bytes on one core as on many.
 func TestVariedScenes(t *testing.T) {
 	paper, folded, sewn, bare := 0, 0, 0, 0
 	for _, k := range kinds {
@@ -30,10 +30,7 @@ func TestVariedScenes(t *testing.T) {
 			n := make([]int, len(s.Pieces)+1)
 			for i, id := range s.Mask {
 				n[id]++
-				if s.Paper[i] {
-					require.Positive(t, id)
-					paper++
-				}
+				paper += bool01(s.Paper[i] && id > 0)
 			}
 			seen := 0
 			for i, p := range s.Pieces {
@@ -120,5 +117,40 @@ func TestFocus(t *testing.T) {
 		f := table.focus(c, 0.5)
 		require.InDelta(t, 0, f(200, 150), 1e-9, "sharp where it aims")
 		require.Equal(t, far, f(200, 0) > 0.5, "%v", tilt)
+	}
+}
+
+// Through a clear rule the cloth is seen, and stays in the mask.
+func TestAClearRule(t *testing.T) {
+	photo := func(rule bool) *Scene {
+		b := &builder{r: rand.New(rand.NewPCG(6, 5)), kind: "spread", level: 1, w: 320, h: 256, options: Options{Varied: true}}
+		b.fabrics = []*fabric{{name: "solid", ink: firstInk, inks: []colour.Linear{lch(45, 60, 30)}, same: true}}
+		b.aim(20, 0)
+		b.cover(nil, false)
+		b.put(item{w: 8, h: 8, thick: 0.02, stiff: 0.5})
+		if rule {
+			b.glass(rect{})
+		}
+		return b.photograph()
+	}
+	with, without := photo(true), photo(false)
+	require.Equal(t, without.Mask, with.Mask)
+	require.Equal(t, without.Pieces[0].Mean, with.Pieces[0].Mean)
+	require.NotEqual(t, without.JPEG, with.JPEG)
+	a, b := with.Pieces[0].PhotoMean, without.Pieces[0].PhotoMean
+	require.Greater(t, a[0], a[2]+20, "still red")
+	require.Greater(t, b[0], b[2]+20)
+}
+
+func TestShaken(t *testing.T) {
+	p := make([]float32, 3*9*5)
+	p[3*(2*9+4)] = 1
+	shaken(p, 9, 5, [2]float64{2, 0})
+	for x := range 9 {
+		want := 0.0
+		if x >= 3 && x <= 5 {
+			want = 1. / 3
+		}
+		require.InDelta(t, want, p[3*(2*9+x)], 1e-6)
 	}
 }

@@ -92,17 +92,11 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 	for i := range ids {
 		copy(px[3*i:3*i+3], s.Image.Pix[4*i:4*i+3])
 		ids[i] = s.Mask[i]
-		if s.Paper[i] {
+		switch {
+		case s.Paper[i] && ids[i] == 0:
+			ids[i] = white
+		case s.Paper[i]:
 			ids[i] |= paper
-		}
-	}
-	for _, ref := range s.References {
-		for y := range h {
-			for x := range w {
-				if ids[y*w+x] == 0 && inside(ref.Corners[:], geom.Point{X: float64(x) + .5, Y: float64(y) + .5}) {
-					ids[y*w+x] = white
-				}
-			}
 		}
 	}
 	for i, id := range ids {
@@ -121,17 +115,6 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 		return err
 	}
 	return os.Rename(name+".tmp", name+".raw")
-}
-
-// inside reports whether p lies in the convex polygon c.
-func inside(c []geom.Point, p geom.Point) bool {
-	pos, neg := false, false
-	for j, a := range c {
-		b := c[(j+1)%len(c)]
-		z := (b.X-a.X)*(p.Y-a.Y) - (b.Y-a.Y)*(p.X-a.X)
-		pos, neg = pos || z > 0, neg || z < 0
-	}
-	return !(pos && neg)
 }
 
 // half is v as an IEEE 754 half, for 2⁻¹⁴ ≤ v < 65504; less is 0.
