@@ -127,9 +127,32 @@ func TestLinkGoesByTheMean(t *testing.T) {
 			e = append(e, edge{i, i + 6, p, 2})
 		}
 		g := fragmentsOf(roots, f, 0, e)
-		g.link(linkLeast)
+		g.link(linkLeast, nil)
 		require.Equal(t, want, g.to[1] == g.to[2] || !g.alive(1) || !g.alive(2), "%d against", against)
 	}
+}
+
+// A fold parts a bundle of one print in a heap, and the eye is in two minds; two
+// squares of one print on a board are two pieces, and so are two prints in a heap.
+func TestFoldsOfOnePrintAreOneBundle(t *testing.T) {
+	v := drawn(500, big(20, "....", ".aa.", ".bb.", "....")...)
+	for n, k := range v.pulls {
+		for y := range v.h - k.dy {
+			for x := max(0, -k.dx); x < min(v.w, v.w-k.dx); x++ {
+				if a, b := y/20, (y+k.dy)/20; a == 1 && b == 2 {
+					v.pulls[n].p[y*v.w+x] = -unit / 5
+				}
+			}
+		}
+	}
+	require.Len(t, v.part(cloth.Stack).pieces, 1)
+	require.Len(t, v.part(cloth.Board).pieces, 2)
+	for i := range v.rgb {
+		if y := i / (3 * 2 * v.w); y >= 80 && i%3 == 0 {
+			v.rgb[i] = 90 // the lower half is red
+		}
+	}
+	require.Len(t, v.part(cloth.Stack).pieces, 2)
 }
 
 func TestGrowReachesAsFarAsItSays(t *testing.T) {
@@ -258,6 +281,28 @@ func TestRejoinAcrossAnOccluder(t *testing.T) {
 		}
 		require.Len(t, v.part(cloth.Pile).pieces, n, far)
 		require.Len(t, v.part(cloth.Stack).pieces, 3)
+	}
+}
+
+// Cloth bends, so a part beyond an occluder may lie a little out of line.
+func TestRejoinAllowsForBentCloth(t *testing.T) {
+	for off, n := range map[int]int{0: 2, 3: 2, 6: 3} {
+		rows := big(24, ".....", ".....", ".....", ".....")
+		put := func(c byte, x0, x1, y0, y1 int) {
+			for y := y0; y < y1; y++ {
+				rows[y] = rows[y][:x0] + string(slices.Repeat([]byte{c}, x1-x0)) + rows[y][x1:]
+			}
+		}
+		put('a', 8, 48, 36, 60)
+		put('b', 48, 72, 12, 84)
+		put('c', 72, 112, 36+off, 60+off)
+		v := drawn(900, rows...)
+		for i := range v.rgb {
+			if x := i / 3 % (2 * v.w); x >= 96 && x < 144 && i%3 == 2 {
+				v.rgb[i] = 160 // the occluder is blue
+			}
+		}
+		require.Len(t, v.part(cloth.Pile).pieces, n, "%d cells of 24 out of line", off)
 	}
 }
 

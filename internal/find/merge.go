@@ -3,6 +3,7 @@ package find
 import (
 	"cmp"
 	"container/heap"
+	"math"
 	"slices"
 )
 
@@ -23,11 +24,11 @@ const leastBond = 2 * 2
 type fragments struct {
 	lab   []int32
 	n     int
-	self  []bond // of each: the pulls within
 	bonds []map[int32]bond
 	area  []int // cells
 	thick []int // cells; see thickness
 	to    []int32
+	tint  [][3]float64 // the sum of CIELAB over the cells of each; nil where colours do not count
 }
 
 // fragmentsOf numbers the roots that shed gave, in raster order, and weighs what
@@ -47,7 +48,7 @@ func fragmentsOf(roots []int32, f *field, least int16, edges []edge) *fragments 
 		g.lab[i] = number[r]
 		g.area[g.lab[i]]++
 	}
-	g.self, g.bonds = make([]bond, g.n+1), make([]map[int32]bond, g.n+1)
+	g.bonds = make([]map[int32]bond, g.n+1)
 	g.to = make([]int32, g.n+1)
 	for i := range g.to {
 		g.to[i] = int32(i)
@@ -56,9 +57,7 @@ func fragmentsOf(roots []int32, f *field, least int16, edges []edge) *fragments 
 	for _, e := range edges {
 		a, b := g.lab[e.u], g.lab[e.v]
 		w := bond{int64(e.p) * int64(e.weight), int64(e.weight)}
-		if a == b {
-			g.self[a] = g.self[a].plus(w)
-		} else {
+		if a != b {
 			g.bonds[a][b] = g.bonds[a][b].plus(w)
 			g.bonds[b][a] = g.bonds[b][a].plus(w)
 		}
@@ -71,7 +70,6 @@ func (g *fragments) alive(i int32) bool { return g.to[i] == i && i > 0 }
 
 // join makes b part of a.
 func (g *fragments) join(a, b int32) {
-	g.self[a] = g.self[a].plus(g.self[b]).plus(g.bonds[a][b])
 	delete(g.bonds[a], b)
 	for c, w := range g.bonds[b] { // sums of integers: the order does not matter
 		if c != a {
@@ -83,6 +81,33 @@ func (g *fragments) join(a, b int32) {
 	g.bonds[b] = nil
 	g.area[a] += g.area[b]
 	g.to[b] = a
+	if g.tint != nil {
+		for j, v := range g.tint[b] {
+			g.tint[a][j] += v
+		}
+	}
+}
+
+const (
+	// sameTint is what equal colours add to the mean pull of two fragments in a
+	// heap, where folds part a bundle of one print; it falls to nothing where they
+	// differ by tintReach, in CIELAB, lightness counted for tintLight of it: a side
+	// face lies in shade. On 10 made stacks and 10 made piles F1 at IoU 0.75 rises
+	// from 0.70 to 0.77 and from 0.62 to 0.65; half as much again, or two thirds,
+	// of any of them gives 0.01 to 0.03 less. In spreads and on boards neighbours
+	// of one print are pieces of their own.
+	sameTint, tintReach, tintLight = 0.35, 18.0, 0.2
+)
+
+// alike is what the colours of two fragments add to their mean pull.
+func (g *fragments) alike(a, b int32) float64 {
+	if g.tint == nil {
+		return 0
+	}
+	p, q := g.tint[a], g.tint[b]
+	m, n := float64(g.area[a]), float64(g.area[b])
+	d := math.Sqrt(sq(tintLight*(p[0]/m-q[0]/n)) + sq(p[1]/m-q[1]/n) + sq(p[2]/m-q[2]/n))
+	return sameTint * max(0, 1-d/tintReach)
 }
 
 // drop dissolves b.
@@ -112,12 +137,12 @@ func (g *fragments) relabel() {
 	}
 	old := *g
 	g.n = int(n)
-	g.self, g.bonds, g.area, g.to = make([]bond, n+1), make([]map[int32]bond, n+1), make([]int, n+1), make([]int32, n+1)
+	g.bonds, g.area, g.to = make([]map[int32]bond, n+1), make([]int, n+1), make([]int32, n+1)
 	for i, k := range number {
 		if k == 0 {
 			continue
 		}
-		g.self[k], g.area[k], g.to[k] = old.self[i], old.area[i], k
+		g.area[k], g.to[k] = old.area[i], k
 		g.bonds[k] = make(map[int32]bond, len(old.bonds[i]))
 		for c, w := range old.bonds[i] {
 			g.bonds[k][number[c]] = w
@@ -127,7 +152,7 @@ func (g *fragments) relabel() {
 
 // offer is a bond that may join its fragments.
 type offer struct {
-	mean float64
+	mean float64 // of the bond, and what likeness adds
 	a, b int32
 	w    bond
 }
@@ -147,12 +172,24 @@ func (o *offers) Pop() any {
 }
 
 // link joins the fragments with the strongest mean bond until none is above
-// least (mean linkage, Sokal & Michener 1958).
-func (g *fragments) link(least float64) {
+// least (mean linkage, Sokal & Michener 1958). Where the colours of the cells are
+// given, likeness counts too.
+func (g *fragments) link(least float64, colours [][3]float64) {
+	g.tint = nil
+	if colours != nil {
+		g.tint = make([][3]float64, g.n+1)
+		for i, k := range g.lab {
+			for j, v := range colours[i] {
+				g.tint[k][j] += v
+			}
+		}
+	}
 	var q offers
 	add := func(a, b int32) {
-		if w := g.bonds[a][b]; w.n > 2*leastBond && w.mean() > least {
-			heap.Push(&q, offer{w.mean(), min(a, b), max(a, b), w})
+		if w := g.bonds[a][b]; w.n > 2*leastBond {
+			if m := w.mean() + g.alike(a, b); m > least {
+				heap.Push(&q, offer{m, min(a, b), max(a, b), w})
+			}
 		}
 	}
 	for a := range g.bonds {
@@ -164,7 +201,7 @@ func (g *fragments) link(least float64) {
 	}
 	for len(q) > 0 {
 		o := heap.Pop(&q).(offer)
-		if !g.alive(o.a) || !g.alive(o.b) || g.bonds[o.a][o.b] != o.w {
+		if !g.alive(o.a) || !g.alive(o.b) || g.bonds[o.a][o.b] != o.w || o.mean != o.w.mean()+g.alike(o.a, o.b) {
 			continue
 		}
 		a, b := o.a, o.b

@@ -44,8 +44,12 @@ func (v *view) part(kind cloth.Kind) *labelled {
 	}
 	edges := v.edges(least)
 	g := fragmentsOf(shed(v.w*v.h, edges), &v.field, least, edges)
-	g.link(linkLeast)
+	g.link(linkLeast, nil)
 	g.relabel()
+	if kind == cloth.Stack || kind == cloth.Pile {
+		g.link(linkLeast, v.colours())
+		g.relabel()
+	}
 	g.sweep(v.w, v.h, rule)
 	grow(g.lab, func(i int) bool { return v.cloth[i] > least }, v.w, v.h, filled)
 	fillHoles(g.lab, v.w, v.h)

@@ -25,8 +25,10 @@ const (
 	sameColour, lightWeight = 9.0, 0.6
 	sameBins                = 0.55
 	// inLine is how far the edges of two parts may be out of line, as a share of
-	// their width; oneInLine counts a part seen only beside the occluder's end.
-	inLine, oneInLine = 0.09, 0.0315
+	// their width: on 10 made piles 9 of 75 pairs of one piece lie between 0.09
+	// and this, and none of 670 others of like colour. oneInLine counts a part seen
+	// only beside the occluder's end, at least leastBeside as wide.
+	inLine, oneInLine, leastBeside = 0.15, 0.0315, 0.2
 	// covered is the least share of what lies between two parts that is cloth.
 	covered = 0.85
 	// leastPart is the least part that can be told to be one, in cells.
@@ -105,22 +107,28 @@ func (l *labelled) rejoin(n int) []int32 {
 	return out
 }
 
-// prints describes the cloth of every label.
-func (l *labelled) prints(n int) []print {
-	lab := make([][3]float64, len(l.lab))
-	eye.Rows(l.h, func(lo, hi int) {
-		for i := lo * l.w; i < hi*l.w; i++ {
-			var c [3]float64
-			x, y := i%l.w, i/l.w
-			for _, k := range [4]int{0, 1, 2 * l.w, 2*l.w + 1} {
+// colours are the CIELAB of every cell.
+func (v *view) colours() [][3]float64 {
+	lab := make([][3]float64, v.w*v.h)
+	eye.Rows(v.h, func(lo, hi int) {
+		for i := lo * v.w; i < hi*v.w; i++ {
+			var c colour.SRGB
+			at := 3 * (2*(i/v.w)*2*v.w + 2*(i%v.w))
+			for _, k := range [4]int{0, 1, 2 * v.w, 2*v.w + 1} {
 				for j := range c {
-					c[j] += float64(l.rgb[3*(2*y*2*l.w+2*x+k)+j]) / (4 * 255)
+					c[j] += float64(v.rgb[at+3*k+j]) / (4 * 255)
 				}
 			}
-			v := colour.SRGB(c).Linear().Lab()
-			lab[i] = [3]float64{v.L, v.A, v.B}
+			o := c.Linear().Lab()
+			lab[i] = [3]float64{o.L, o.A, o.B}
 		}
 	})
+	return lab
+}
+
+// prints describes the cloth of every label.
+func (l *labelled) prints(n int) []print {
+	lab := l.colours()
 	out := make([]print, n+1)
 	count := make([]float64, n+1)
 	// Cells at a piece's edge are mixed with what lies beside, so only those whose
@@ -218,7 +226,7 @@ func align(a, b []geom.Point, ca, cb, u geom.Point) (s strip, cost float64, ok b
 	switch {
 	case max(low, high) < inLine:
 		cost = max(low, high)
-	case min(low, high) < oneInLine && min(a1-a0, b1-b0) > 0.3*width:
+	case min(low, high) < oneInLine && min(a1-a0, b1-b0) > leastBeside*width:
 		cost = inLine/2 + min(low, high)
 	default:
 		return s, 0, false
