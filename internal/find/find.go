@@ -73,7 +73,7 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 			}
 		}
 	}
-	if n := res.judge(shown(e.Header.Kinds, kinds, o), o.All); n > 0 {
+	if n := res.judge(shown(e.Header.Kinds, kinds, o), heaped(e.Header.Kinds, kinds, o), o.All); n > 0 {
 		res.Notes = append(res.Notes, cloth.Count(n, "thing")+" that may be cloth left out as too doubtful")
 	}
 	switch {
@@ -106,13 +106,33 @@ func kindOf(names []string, p []float64) cloth.Kind {
 	return kind
 }
 
+// chance is the probability that the photo is of one of some kinds.
+func chance(names []string, p []float64, of ...cloth.Kind) float64 {
+	sum := 0.0
+	for i, n := range names {
+		if slices.Contains(of, cloth.Kind(n)) {
+			sum += p[i]
+		}
+	}
+	return sum
+}
+
 // shown is the probability that the photo shows cloth at all: what the net leaves
 // for other kinds than "none"; 1 where a kind or a grid by hand says that it does.
 func shown(names []string, p []float64, o Options) float64 {
-	if i := slices.Index(names, "none"); i >= 0 && o.Kind == "" && o.Rows == 0 {
-		return 1 - p[i]
+	if o.Kind != "" || o.Rows > 0 {
+		return 1
 	}
-	return 1
+	return 1 - chance(names, p, "none")
+}
+
+// heaped is the probability that it shows a stack or a pile; 0 or 1 where the kind
+// is given by hand.
+func heaped(names []string, p []float64, o Options) float64 {
+	if o.Kind != "" {
+		names, p = []string{string(o.Kind)}, []float64{1}
+	}
+	return chance(names, p, cloth.Stack, cloth.Pile)
 }
 
 // quadEnough is the overlap of an outline with its four fitted sides from which

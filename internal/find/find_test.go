@@ -430,40 +430,42 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
 	good := make([]float64, len(SignNames))
 	copy(good, calibrated().Mean)
-	good[0], good[2], good[3] = 0.99, 0.98, 0.02 // cloth, within, across
+	good[0], good[1], good[2] = 0.99, 0.98, 0.02 // cloth, within, across
 	bad := slices.Clone(good)
-	bad[0], bad[2], bad[5] = 0.5, 0.5, 0.3
+	bad[0], bad[1], bad[4] = 0.5, 0.5, 0.3 // solidity
 	make := func() *Result {
 		return &Result{Regions: []cloth.Region{{Notes: []string{"bad"}}, {Notes: []string{"good"}}, {Notes: []string{"drawn"}}}, Signs: [][]float64{slices.Clone(bad), slices.Clone(good), nil}}
 	}
 	r := make()
-	require.Equal(t, 1, r.judge(1, false))
+	require.Equal(t, 1, r.judge(1, 0, false))
 	require.Equal(t, "good", r.Regions[0].Notes[0])
 	require.Greater(t, r.Regions[0].Trust, 0.8)
 	require.Equal(t, "drawn", r.Regions[1].Notes[0])
 	r = make()
-	require.Zero(t, r.judge(1, true))
+	require.Zero(t, r.judge(1, 0, true))
 	require.Less(t, r.Regions[0].Trust, leastTrust)
 	sure := r.Regions[1].Trust
 	r = make()
-	require.Zero(t, r.judge(0.5, true))
+	require.Zero(t, r.judge(0.5, 0, true))
 	require.InDelta(t, sure/2, r.Regions[1].Trust, 1e-12)
 	r = make()
-	require.Equal(t, 2, r.judge(0.2, false), "a photo that hardly shows cloth")
+	require.Equal(t, 2, r.judge(0.2, 0, false), "a photo that hardly shows cloth")
 }
 
 // What is usual is the middle of what the photo's outlines have, not of one that
 // is far from the others.
-func TestTheUsualClothIsTheMiddle(t *testing.T) {
-	r := &Result{Regions: make([]cloth.Region, 3), Signs: make([][]float64, 3)}
-	for i, v := range []float64{0.99, 0.2, 0.9} {
+func TestSignsOfThePhoto(t *testing.T) {
+	r := &Result{Regions: make([]cloth.Region, 4), Signs: make([][]float64, 4)}
+	for i, v := range []float64{0.99, 0.2, 0.9} { // the fourth is given by hand
 		r.Signs[i] = make([]float64, len(SignNames))
-		r.Signs[i][0] = v
+		r.Signs[i][0], r.Signs[i][3] = v, -10*v
 	}
-	r.judge(1, true)
-	for _, s := range r.Signs {
-		require.Equal(t, 0.9, s[signUsual])
+	r.judge(1, 0.7, true)
+	for i, v := range []float64{-0.9, 7, 0} {
+		require.InDeltaSlice(t, []float64{0.9, v, math.Log(3), 0.7}, r.Signs[i][5:], 1e-12)
 	}
+	require.Equal(t, []string{"usual", "beside", "many", "heap"}, SignNames[5:])
+	require.Nil(t, r.Signs[3])
 }
 
 func TestClothMayNotBeShown(t *testing.T) {
@@ -472,6 +474,10 @@ func TestClothMayNotBeShown(t *testing.T) {
 	require.Equal(t, 1.0, shown(names, p, Options{Kind: cloth.Pile}), "the kind is given")
 	require.Equal(t, 1.0, shown(names, p, Options{Rows: 2, Cols: 3}), "a grid is given")
 	require.Equal(t, 1.0, shown(names[:1], p[:1], Options{}), "a net that knows no such kind")
+	names, p = []string{"stack", "board", "pile"}, []float64{0.3, 0.6, 0.1}
+	require.InDelta(t, 0.4, heaped(names, p, Options{}), 1e-12)
+	require.Zero(t, heaped(names, p, Options{Kind: cloth.Board}))
+	require.Equal(t, 1.0, heaped(names, p, Options{Kind: cloth.Pile}))
 }
 
 func TestCalibrationIsWhole(t *testing.T) {
@@ -479,7 +485,6 @@ func TestCalibrationIsWhole(t *testing.T) {
 	require.Len(t, c.Mean, len(SignNames))
 	require.Len(t, c.SD, len(SignNames))
 	require.Len(t, c.LogOdds, len(SignNames)+1)
-	require.Equal(t, "usual", SignNames[signUsual])
 }
 
 func open(t testing.TB, name string) *cloth.Picture {

@@ -297,7 +297,7 @@ func (g *fragments) sweep(w, h int, rule crumbRule) {
 }
 
 // median is the middle of v, the upper one of two; v is not empty.
-func median(v []int) int {
+func median[T cmp.Ordered](v []T) T {
 	s := slices.Clone(v)
 	slices.Sort(s)
 	return s[len(s)/2]
