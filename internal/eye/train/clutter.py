@@ -63,7 +63,7 @@ def writing(r, t, at, s, an, c, lines=None):
     v, h = np.array([-np.sin(an), np.cos(an)]), s * r.uniform(.08, .2)
     for k in range(n):
         w = word(r).capitalize() + (' ' + str(int(r.integers(100))) if r.random() < .4 else '')
-        numerals(r, t, [(w, at + v * h * 1.6 * (k - (n - 1) / 2))], c, h, an, font)
+        numerals(r, t, [(w, at + v * h * 1.6 * (k - (n - 1) / 2))], c, min(h, s / len(w)), an, font)
 
 
 def vivid(r):

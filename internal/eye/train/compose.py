@@ -28,7 +28,7 @@ from prints import Shelf
 from table import CELL, LABEL, Table, WHITE
 
 # the ways cloth lies, the kind of photo that makes (None: in doubt), and how often each is drawn
-WAYS = [(layouts.loose, SPREAD, 4.), (layouts.units, SPREAD, 2.5), (stacks.piles, SPREAD, 1.6), (stacks.bundles, None, 1.), (layouts.fan, None, 1.2),
+WAYS = [(layouts.loose, SPREAD, 4.), (layouts.units, SPREAD, 2.5), (stacks.piles, SPREAD, 1.6), (layouts.templates, SPREAD, .8), (stacks.bundles, None, 1.), (layouts.fan, None, 1.2),
         (layouts.strips, None, .8), (stacks.rolls, None, .3), (layouts.board, BOARD, 2.6), (layouts.quilt, BOARD, 3.), (layouts.heap, PILE, 2.6),
         (stacks.stack, STACK, 2.8), (stacks.shelves, STACK, .9), (None, NONE, 1.8)]
 ODDS = np.array([w for _, _, w in WAYS]) / sum(w for _, _, w in WAYS)
@@ -115,7 +115,7 @@ def scene(seed, shelf, table=Table):
     if r.random() < .1:
         clutter.white_reference(r, t)
     # shadows of things outside the photo
-    if r.random() < .3:
+    if r.random() < .2:
         q = np.cumsum(r.normal(0, 1, (6, 2)), 0) * t.n * .2 + t.n * r.uniform(0, 1, 2)
         t.shadow(q, t.n * r.uniform(.02, .3), r.uniform(.1, .5))
     long = int(r.choice([640, 800, 960, 1024, 1152]))

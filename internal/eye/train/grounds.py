@@ -13,8 +13,15 @@ def big_noise(r, side, cells, stretch=1.):
     return cv2.resize(z, (side, side), interpolation=cv2.INTER_CUBIC)
 
 
+def dull(r):
+    """A colour as tables, walls and floors have: mostly white, grey, beige or brown."""
+    if r.random() < .4:
+        return colour(r)
+    return np.array(colorsys.hls_to_rgb(r.uniform(.05, .14), r.uniform(.2, .95), r.choice([r.uniform(0, .08), r.uniform(.1, .4)]))) * 255
+
+
 def plain(r, t):
-    c = colour(r)
+    c = dull(r)
     t.rgb[:] = c
     t.rgb += (big_noise(r, t.n, 5) * r.uniform(0, 8) + t.grain * r.uniform(0, 5))[..., None]
 
@@ -46,7 +53,7 @@ def wood(r, t):
 
 def felt(r, t):
     v = r.uniform(40, 235)
-    c = np.full(3, v) + r.normal(0, 6, 3) if r.random() < .75 else colour(r)
+    c = np.full(3, v) + r.normal(0, 6, 3) if r.random() < .75 else dull(r)
     t.rgb[:] = c
     n = t.n
     f = sum(big_noise(r, n, n / k) * r.uniform(0, .16) for k in r.choice([2, 3, 5, 8, 12, 24], 3)) + big_noise(r, n, 40) * r.uniform(0, .05)
@@ -56,7 +63,7 @@ def felt(r, t):
 
 
 def carpet(r, t):
-    t.rgb[:] = colour(r)
+    t.rgb[:] = dull(r)
     n = t.n
     f = big_noise(r, n, n // 4) * r.uniform(.08, .25) + big_noise(r, n, n // 16) * r.uniform(.02, .12)
     t.rgb *= (1 + f)[..., None]
@@ -80,7 +87,7 @@ def tiles(r, t):
 
 
 def stone(r, t):
-    t.rgb[:] = colour(r)
+    t.rgb[:] = dull(r)
     n = t.n
     v = np.abs(big_noise(r, n, 6) + .5 * big_noise(r, n, 14) + .25 * big_noise(r, n, 40))
     t.rgb *= (1 + r.uniform(.05, .35) * (np.clip(v * r.uniform(.8, 3), 0, 1) - .5))[..., None]
@@ -260,4 +267,4 @@ def lay_ground(r, t, shelf):
             (felt, felt, white_table, wood, plain, carpet)[int(r.integers(6))](r, s)
             t.lay(p, s.rgb, None, height=hgt)
         else:
-            t.lay(p, colour(r), None, height=hgt, grain=r.uniform(0, 6))
+            t.lay(p, dull(r), None, height=hgt, grain=r.uniform(0, 6))

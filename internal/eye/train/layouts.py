@@ -1,4 +1,6 @@
 """How cloth lies: loose pieces, boards, sewn blocks and tops, fans, heaps, strips."""
+import colorsys
+
 import numpy as np
 
 import clutter
@@ -18,7 +20,7 @@ class Manner:
         self.r, self.t = r, t
         self.size = t.n * np.exp(r.uniform(np.log(.035), np.log(.4)))  # a piece's usual side, the same for every kind
         self.drawn = r.random() < .1  # even solids without weave, relief or shadow
-        self.prints = shelf.pull(int(r.choice([2, 3, 4, 6, 10, 20, 40])))
+        self.prints = shelf.pull(int(r.choice([2, 3, 4, 6, 10, 20, 40])), int(r.choice([0, 1, 2, 3], p=[.6, .1, .15, .15])))
         if self.drawn:
             self.prints = [shelf.even(colour(r)) for _ in self.prints]
         like = r.random()
@@ -27,7 +29,11 @@ class Manner:
         elif like < .4:  # much white cloth
             for k in range(0, len(self.prints), int(r.integers(1, 4))):
                 self.prints[k] = shelf.near(np.full(3, r.uniform(222, 252)) - [0, r.uniform(0, 6), r.uniform(0, 14)])
-        self.scale = r.uniform(.35, 1.6)
+        self.sorted = 0 if r.random() < .2 else None  # prints in the order of the rainbow, or of light and dark: next to lay
+        if self.sorted is not None:
+            by = (lambda c: colorsys.rgb_to_hls(*c / 255)[0]) if r.random() < .7 else np.sum
+            self.prints.sort(key=lambda tile: by(tile[-1].mean((0, 1))))
+        self.scale = np.exp(r.uniform(np.log(.33), np.log(2.6)))
         flat = 0 if self.drawn else 1
         self.crease = flat * r.choice([0, .03, .08, .15])
         self.bevel = flat * r.choice([0, .15, .4, .8])
@@ -45,8 +51,11 @@ class Manner:
         room = (self.t.n / self.size) ** 2
         return int(np.clip(self.r.choice(ns), .04 * room, max(1, .8 * room)))
 
-    def print(self, i=None):
-        return self.prints[int(self.r.integers(len(self.prints))) if i is None else i % len(self.prints)]
+    def print(self):
+        if self.sorted is None:
+            return self.prints[int(self.r.integers(len(self.prints)))]
+        self.sorted += self.r.random() < .8
+        return self.prints[self.sorted % len(self.prints)]
 
     def lay(self, poly, tile, ident, ang=0., height=None, bevel=None, **k):
         r, t = self.r, self.t
@@ -206,6 +215,47 @@ def put(m, sh, at, w, h, a):
             clutter.paper(r, t, at, min(w, h), LABEL, shape=(p - p.mean(0)) * f + p.mean(0) + r.normal(0, .02, 2) * w, an=a)
     if r.random() < .08:
         m.t.stroke(p, 1, dark=.25, closed=True)
+
+
+def cut(r, w):
+    """The outline of a template about w wide, its middle near 0."""
+    k = r.random()
+    if k < .35:   # an arc or a sector
+        q = np.linspace(-1, 1, 14) * r.uniform(.3, 1.1)
+        e = np.stack([np.sin(q), -np.cos(q)], 1)
+        return np.concatenate([e, (e * r.choice([r.uniform(.5, .85), r.uniform(.05, .3)]))[::-1]]) * w * .7 + [0, w * .55]
+    if k < .5:    # a drop, a petal
+        q = np.linspace(0, np.pi, 12)
+        e = np.stack([np.cos(q), np.sin(q) ** r.uniform(.8, 2) * r.uniform(.2, .5)], 1) * .5
+        return np.concatenate([e, -e[1:-1]]) * w
+    if k < .7:
+        n = int(r.choice([3, 5, 6, 8, 28]))
+        q = np.arange(n) / n * 2 * np.pi
+        return np.stack([np.cos(q), np.sin(q)], 1) * w * .5
+    return rect(0, 0, w, w * r.uniform(.3, 1), 0)
+
+
+def templates(m):
+    """Paper templates pinned on cloth that is cut with more or less to spare, or not yet cut round."""
+    r, t = m.r, m.t
+    n = m.count([1, 3, 5, 7, 12])
+    c = int(r.choice([1, 2, 3, 5]))
+    shape = cut(r, m.size)
+    same, wob, rough = r.random() < .6, r.choice([.05, .2, 2.]), r.random() < .6
+    for k in range(n):
+        p = shape if same else cut(r, m.size * r.uniform(.7, 1.4))
+        at = t.n / 2 + (np.array([k % c, k // c]) - np.array([c - 1, (n - 1) // c]) / 2) * m.size * [1.3, r.uniform(.7, 1.2)]
+        a = r.normal(0, wob)
+        spare = p * r.uniform(1.05, 1.35, 2) if r.random() < .7 else rect(0, 0, *(np.ptp(p, 0) * r.uniform(1.05, 1.4, 2)), 0) + (p.max(0) + p.min(0)) / 2
+        if rough:
+            spare = jitter(r, spare, m.size * .012, m.size * .1)
+        tile, i = m.print(), t.new_id()
+        for _ in range(int(r.choice([1, 1, 2, 5]))):
+            m.lay(clutter.turn(spare + r.normal(0, .015, 2) * m.size, a, at), tile, i, a)
+        if r.random() < .9:
+            clutter.paper(r, t, at, m.size, LABEL, shape=clutter.turn(p, a, at), an=a + r.normal(0, .1))
+        if r.random() < .3:
+            clutter.pin(r, t, at, m.size * .4)
 
 
 def units(m):

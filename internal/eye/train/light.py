@@ -53,10 +53,14 @@ def shine(r, t, M, w, h):
         f *= np.exp(r.uniform(.03, .25) * smooth(r, n, 3))[..., None]
     for _ in range(int(r.choice([0, 1, 2], p=[.6, .25, .15]))):
         f += lamp(r, n)
-    if r.random() < .16:
+    if r.random() < .11:
         f *= 1 + window(r, n) * (np.exp(r.normal(0, .06, 3)) * r.uniform(1.2, 2.2) - 1)
-    top = r.uniform(.75, 1.08) if r.random() < .85 else r.uniform(.5, 1.4)  # exposed for the picture, at times too long
-    f *= top / np.percentile(f[::8, ::8], 90) * np.exp(r.normal(0, .04, 3))
+    if r.random() < .75:  # exposed so that the light parts of the picture come out light
+        lit = cv2.resize(t.rgb[::COARSE, ::COARSE].max(2), (n, n)) * f[..., 1]
+        f *= np.clip(r.uniform(.85, 1.1) * 255 / np.percentile(lit[::4, ::4], 97), .5, 1.7)
+    else:
+        f *= r.uniform(.6, 1.25) / np.percentile(f[::8, ::8], 90)
+    f = f * np.exp(r.normal(0, .03, 3))
     if r.random() < .25:  # the lens is darker to the rim
         p = np.stack(np.meshgrid(np.arange(n), np.arange(n)), -1) * float(COARSE)
         d = cv2.perspectiveTransform(p, M) / [w / 2, h / 2] - 1

@@ -273,7 +273,16 @@ def words(r):
     return t
 
 
-FAMILIES = [(solid, 5), (tonal, 4), (batik, 2), (dots, 3), (stripes, 3), (checks, 2), (lattice, 2), (floral, 4), (motif, 2), (scatter, 2), (words, .5)]
+def mixed(r):
+    """Two prints in one, region by region, as large novelty prints and borders are."""
+    a, b = ((dots, floral, motif, scatter, tonal, stripes)[int(r.integers(6))](r) for _ in range(2))
+    m = np.clip(noise(r, int(r.choice([2, 3]))) * r.choice([2, 8]) + .3, 0, 1)[..., None]
+    if r.random() < .6:  # on one ground
+        b = b + (a[0, 0] - b[0, 0]) * (np.abs(b - b[0, 0]).max(2, keepdims=True) < 2)
+    return a * (1 - m) + b * m
+
+
+FAMILIES = [(mixed, 1), (solid, 5), (tonal, 4), (batik, 2), (dots, 3), (stripes, 3), (checks, 2), (lattice, 2), (floral, 4), (motif, 2), (scatter, 2), (words, .5)]
 _P = np.array([w for _, w in FAMILIES], float)
 _P /= _P.sum()
 
@@ -336,7 +345,11 @@ class Shelf:
         for _ in range(k):
             self.tiles[int(self.r.integers(len(self.tiles)))] = self.make()
 
-    def pull(self, n):
-        """n prints' tiles, all different where the shelf holds enough."""
-        i = self.r.choice(len(self.tiles), size=min(n, len(self.tiles)), replace=False)
-        return [self.tiles[k] for k in i]
+    def pull(self, n, hues=0):
+        """n prints' tiles, all different where the shelf holds enough; those nearest to one of so many colours, if any."""
+        k = self.r.permutation(len(self.tiles))
+        if hues:
+            c = np.array([self.tiles[i][-1].mean((0, 1)) for i in k])
+            to = np.array([colour(self.r) for _ in range(hues)])
+            k = k[np.argsort(np.linalg.norm(c[:, None] - to, axis=2).min(1))]
+        return [self.tiles[i] for i in k[:n]]
