@@ -22,7 +22,7 @@ class Sheets(Table):
 
     def strokes(self, lines, width, colour=None, *a, **k):
         if colour is not None:  # else a crease or a seam, which is no light
-            super().strokes(lines, width, colour, *a, **k)
+            super().strokes(lines, width, (255, 255, 255), *a, **k)
 
 
 shelf = Shelf(np.random.default_rng(1), 20)
