@@ -90,6 +90,7 @@ func TestAnotherDye(t *testing.T) {
 		dye := anotherDye(rand.New(rand.NewPCG(seed, 1)))
 		grey := dye(colour.Linear{0.3, 0.3, 0.3}).Lab()
 		require.InDelta(t, 0, math.Hypot(grey.A, grey.B), 1e-6)
+		require.Greater(t, grey.L, dye(colour.Linear{0.1, 0.1, 0.1}).Lab().L, "what was darker stays darker")
 		a, b := colour.Linear{0.5, 0.2, 0.15}, colour.Linear{0.3, 0.4, 0.5}
 		half := dye(blend(a, b, 0.5))
 		want := blend(dye(a), dye(b), 0.5)

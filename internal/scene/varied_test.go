@@ -89,12 +89,16 @@ func TestUnitsAreSewn(t *testing.T) {
 			all += geom.Polygon(p.ring).Area()
 		}
 		n := 0
-		for _, id := range s.Mask {
-			n += bool01(id > 0)
+		var mid geom.Point
+		for i, id := range s.Mask {
+			if id > 0 {
+				n++
+				mid = mid.Add(geom.Point{X: float64(i % s.W), Y: float64(i / s.W)})
+			}
 		}
+		require.InDelta(t, 0, mid.Mul(1/float64(n)).Dist(geom.Point{X: float64(s.W) / 2, Y: float64(s.H) / 2}), 9, "unit %d", i)
 		require.InEpsilon(t, all*25*s.PxPerInch*s.PxPerInch, n, 0.06, "unit %d", i)
-		mid := s.Mask[s.H/2*s.W+s.W/2]
-		require.Positive(t, mid, "unit %d", i)
+		require.Positive(t, s.Mask[s.H/2*s.W+s.W/2], "unit %d", i)
 	}
 }
 
@@ -140,6 +144,22 @@ func TestAClearRule(t *testing.T) {
 	a, b := with.Pieces[0].PhotoMean, without.Pieces[0].PhotoMean
 	require.Greater(t, a[0], a[2]+20, "still red")
 	require.Greater(t, b[0], b[2]+20)
+}
+
+// An overlay hides its share of what it lies on, and nothing beside it.
+func TestOverlay(t *testing.T) {
+	c := newCamera(64, 64, 16, 0, 0, 0, 0, vec{})
+	cv := &canvas{albedo: make([]float32, 3*64*64)}
+	for i := range cv.albedo {
+		cv.albedo[i] = 0.5
+	}
+	f := lying(0, 0, 0, 0)
+	f.outline = rounded(1, 1, 0)
+	cv.cover(c, &overlay{f.placed(c), func(u, v float64) (colour.Linear, float64) { return colour.Linear{0.9, 0.1, 0}, 0.25 }})
+	for k, want := range [3]float64{0.6, 0.4, 0.375} {
+		require.InDelta(t, want, cv.albedo[3*(32*64+32)+k], 1e-6)
+		require.InDelta(t, 0.5, cv.albedo[3*(32*64+8)+k], 1e-6)
+	}
 }
 
 func TestShaken(t *testing.T) {
