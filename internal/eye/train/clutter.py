@@ -329,7 +329,7 @@ def paper(r, t, at, s, ident=WHITE, shape=None, an=None, h=1.):
     an = r.uniform(0, 6.3) if an is None else an
     w = r.uniform(225, 255)
     c = np.array([w, w - r.uniform(0, 4), w - r.uniform(0, 10)])
-    if r.random() < .12:  # coloured paper is no white
+    if r.random() < .06:  # coloured paper is no white
         c, ident = colour(r), 0
     p = rect(at[0], at[1], s, s * r.choice([.7727, .7071, .63, 1., .4]), an) if shape is None else shape
     t.lay(p, c, ident, height=h, bevel=.15, grain=1)

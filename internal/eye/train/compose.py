@@ -30,7 +30,7 @@ from table import CELL, LABEL, Table, WHITE
 # the ways cloth lies, the kind of photo that makes (None: in doubt), and how often each is drawn
 WAYS = [(layouts.loose, SPREAD, 4.), (layouts.units, SPREAD, 2.5), (stacks.piles, SPREAD, 1.6), (layouts.templates, SPREAD, .8), (stacks.bundles, None, 1.), (layouts.fan, None, 1.2),
         (layouts.strips, None, .8), (stacks.rolls, None, .3), (layouts.board, BOARD, 2.6), (layouts.quilt, BOARD, 3.), (layouts.heap, PILE, 2.6),
-        (stacks.stack, STACK, 2.8), (stacks.shelves, STACK, .9), (None, NONE, 1.8)]
+        (stacks.stack, STACK, 2.8), (stacks.shelves, STACK, .9), (None, NONE, 1.5)]
 ODDS = np.array([w for _, _, w in WAYS]) / sum(w for _, _, w in WAYS)
 SIDE = 1180  # canvas, pixels
 G = 16       # the field of white is G x G
@@ -105,7 +105,7 @@ def scene(seed, shelf, table=Table):
         if r.random() < .12:
             clutter.small(r, t, int(r.integers(1, 12)))
     else:
-        if r.random() < .65:
+        if r.random() < .55:
             others.paint(r, t)
         clutter.scatter(r, t, int(r.integers(0, 9)))
         for _ in range(int(r.integers(0, 3))):

@@ -19,17 +19,19 @@ class Manner:
     def __init__(self, r, t, shelf):
         self.r, self.t = r, t
         self.size = t.n * np.exp(r.uniform(np.log(.035), np.log(.4)))  # a piece's usual side, the same for every kind
-        self.drawn = r.random() < .1  # even solids without weave, relief or shadow
+        plain = r.random() < .28      # solids only, as many quilters use them
+        self.drawn = plain and r.random() < .35  # even ones, without weave, relief or shadow
         self.prints = shelf.pull(int(r.choice([2, 3, 4, 6, 10, 20, 40])), int(r.choice([0, 1, 2, 3], p=[.6, .1, .15, .15])))
-        if self.drawn:
-            self.prints = [shelf.even(colour(r)) for _ in self.prints]
+        if plain:
+            make = shelf.even if self.drawn else shelf.near
+            self.prints = [make(colour(r)) for _ in self.prints[:20]]
         like = r.random()
         if like < .22:  # cloth of the ground's own colour: white on white, grey on grey
             self.prints[0] = shelf.near(t.rgb.mean((0, 1)))
         elif like < .4:  # much white cloth
             for k in range(0, len(self.prints), int(r.integers(1, 4))):
                 self.prints[k] = shelf.near(np.full(3, r.uniform(222, 252)) - [0, r.uniform(0, 6), r.uniform(0, 14)])
-        self.sorted = 0 if r.random() < .2 else None  # prints in the order of the rainbow, or of light and dark: next to lay
+        self.sorted = 0 if r.random() < (.45 if plain else .15) else None  # prints in the order of the rainbow, or of light and dark: next to lay
         if self.sorted is not None:
             by = (lambda c: colorsys.rgb_to_hls(*c / 255)[0]) if r.random() < .7 else np.sum
             self.prints.sort(key=lambda tile: by(tile[-1].mean((0, 1))))

@@ -15,13 +15,13 @@ def books(r, t):
     for j in range(rows):
         x = 0.
         while x < t.n:
-            w, h = t.n * r.uniform(.012, .07), H * r.uniform(.6, .92)
+            w, h = t.n * r.uniform(.018, .08), H * r.uniform(.6, .92)
             at = np.array([x + w / 2, H * (j + .95) - h / 2])
             a = r.normal(0, .01)
             t.lay(rect(at[0], at[1], w, h, a), colour(r), 0, height=3, bevel=r.uniform(.2, 1), grain=r.uniform(0, 3))
             for f in r.uniform(-.45, .45, int(r.integers(0, 4))):
                 t.lay(rect(at[0], at[1] + h * f, w * r.uniform(.6, 1), h * r.uniform(.01, .12), a), colour(r), 0, height=0)
-            if r.random() < .6:
+            if w > t.n * .02:
                 clutter.writing(r, t, at, h * r.uniform(.4, 1), np.pi / 2 + r.normal(0, .01), colour(r), 1)
             x += w
         t.lay(rect(t.n / 2, H * (j + .975), t.n * 1.1, H * .05, 0), np.array([140, 100, 65.]) * r.uniform(.4, 1.5), 0, height=8)

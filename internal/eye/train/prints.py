@@ -282,7 +282,7 @@ def mixed(r):
     return a * (1 - m) + b * m
 
 
-FAMILIES = [(mixed, 1), (solid, 5), (tonal, 4), (batik, 2), (dots, 3), (stripes, 3), (checks, 2), (lattice, 2), (floral, 4), (motif, 2), (scatter, 2), (words, .5)]
+FAMILIES = [(mixed, 1), (solid, 7), (tonal, 4), (batik, 2), (dots, 3), (stripes, 3), (checks, 2), (lattice, 2), (floral, 4), (motif, 2), (scatter, 2), (words, .5)]
 _P = np.array([w for _, w in FAMILIES], float)
 _P /= _P.sum()
 
@@ -339,7 +339,7 @@ class Shelf:
     def near(self, c):
         """A quiet print close to colour c."""
         t = blank(c * self.r.uniform(.88, 1.12) + self.r.normal(0, 3, 3))
-        return self.finish(t + noise(self.r, 12)[..., None] * self.r.uniform(0, 8))
+        return self.finish(t + noise(self.r, 12)[..., None] * self.r.choice([0, self.r.uniform(0, 8)]))
 
     def renew(self, k=2):
         for _ in range(k):
