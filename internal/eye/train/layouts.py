@@ -29,7 +29,7 @@ class Manner:
         if like < .22:  # cloth of the ground's own colour: white on white, grey on grey
             self.prints[0] = shelf.near(t.rgb.mean((0, 1)))
         elif like < .4:  # much white cloth
-            for k in range(0, len(self.prints), int(r.integers(1, 4))):
+            for k in range(0, len(self.prints), int(r.integers(2, 5))):
                 self.prints[k] = shelf.near(np.full(3, r.uniform(222, 252)) - [0, r.uniform(0, 6), r.uniform(0, 14)])
         self.sorted = 0 if r.random() < (.45 if plain else .15) else None  # prints in the order of the rainbow, or of light and dark: next to lay
         if self.sorted is not None:
@@ -46,6 +46,8 @@ class Manner:
         self.labels = r.choice([0, .03, .9], p=[.6, .22, .18])
         # sewn cloth lies in soft waves: where each point is pushed, from two sines
         self.wave = r.choice([0, r.uniform(0, .012)]) * t.n * r.normal(0, 1, (2, 2)), r.normal(0, 1, (2, 2)) * r.uniform(4, 16) / t.n, r.uniform(0, 6.3, 2)
+        self.last, self.again = None, r.choice([0, .3, .65])  # of a stack: the last layer, and how often it has one more
+        self.flaps = r.choice([0, .05, .4], p=[.4, .3, .3])
         self.edge = r.choice(['cut', 'pinked', 'threads', 'selvedge'], p=[.72, .08, .14, .06])
 
     def count(self, ns):
@@ -58,6 +60,17 @@ class Manner:
             return self.prints[int(self.r.integers(len(self.prints)))]
         self.sorted += self.r.random() < .8
         return self.prints[self.sorted % len(self.prints)]
+
+    def layer(self):
+        """Print and id of the next thing in a stack: a further fold of the last one, or another print."""
+        if self.last is not None and self.r.random() < self.again:
+            return self.last
+        tile = self.print()
+        for _ in range(3):
+            if self.last is not None and tile is self.last[0]:
+                tile = self.print()
+        self.last = tile, self.t.new_id()
+        return self.last
 
     def lay(self, poly, tile, ident, ang=0., height=None, bevel=None, **k):
         r, t = self.r, self.t
@@ -140,6 +153,16 @@ def selvedge(r, t, p):
         t.lay(clutter.turn(clutter.CIRCLE, 0, (q[0] + q[3]) / 2 + (b - a) * (.05 + .03 * k), max(1, w)), colour(r), None, height=0)
 
 
+def flap(m, p, tile, i):
+    """A corner or a side turned over, showing the paler back of the cloth."""
+    r, k = m.r, int(m.r.integers(len(p)))
+    v, u, w = p[k], p[(k + 1) % len(p)] - p[k], p[k - 1] - p[k]
+    f, g = r.uniform(.15, .6, 2)
+    pale = r.uniform(.3, .9)
+    back = np.clip(tile[-1].mean((0, 1)) * (1 - pale) + 235 * pale * r.uniform(.75, 1), 0, 250)
+    m.t.lay(np.array([v + u * f, v + (u * f + w * g) * r.uniform(.75, 1.05), v + w * g]), back if r.random() < .6 else [q // 2 + np.uint8(110) for q in tile], i, height=r.uniform(1, 4), bevel=.5, grain=r.uniform(0, 3))
+
+
 def loose(m):
     """Cut pieces laid apart: rows or chance, squares, strips, triangles, odd shapes."""
     r, t = m.r, m.t
@@ -201,13 +224,8 @@ def put(m, sh, at, w, h, a):
     for k in range(deep):
         m.lay(p + r.normal(0, 2, 2), tile, i, a, height=2)
     m.lay(p, tile, i, a)
-    if sh <= 3 and r.random() < .05:  # a corner turned over: the back of the cloth
-        v = p[0]
-        u, w2 = p[1] - v, p[-1] - v
-        f = r.uniform(.15, .4)
-        q = np.array([v + u * f, v + (u + w2) * f * .8, v + w2 * f])
-        back = m.t.cloth(tile, (0, 0, 4, 4), 0, 1, (0, 0)).mean((0, 1)) * .6 + 90
-        t.lay(q, np.clip(back, 0, 250), i, height=3, bevel=.5)
+    if sh <= 3 and r.random() < m.flaps:
+        flap(m, p, tile, i)
     if deep and r.random() < .5 or r.random() < m.labels:
         k = r.random()
         if k < .6:
@@ -398,6 +416,8 @@ def heap(m):
             elif crumpled:
                 p = clutter.turn(blob(r, 0, 0, .55, 16, .15) * [w, h], a, at)
         m.lay(p, tile, i, a, height=r.uniform(1.5, 7), bevel=r.uniform(0, .7))
+        if len(p) < 5 and r.random() < m.flaps:
+            flap(m, p, tile, i)
 
 
 def strips(m):

@@ -67,7 +67,8 @@ def bundles(m):
     for k in range(n):
         at = t.n / 2 + (np.array([k % c, k // c]) - (c - 1) / 2) * [w * 1.2, h * 1.4 + deep * m.size * .05] + r.normal(0, .04, 2) * m.size
         a = r.normal(0, wob)
-        layers = [(m.print(), t.new_id()) for _ in range(max(1, int(deep * r.uniform(.6, 1.3))))]
+        m.last = None
+        layers = [m.layer() for _ in range(max(1, int(deep * r.uniform(.6, 1.3))))]
         p = rounded(at[0], at[1], w * r.uniform(.9, 1.05), h * r.uniform(.9, 1.05), a, min(w, h) * r.uniform(.01, .12), 3)
         sides(m, p, d * m.size * r.uniform(.03, .07) * len(layers), layers, m.size * r.choice([.005, .02]))
         tile, i = layers[-1]
@@ -176,7 +177,7 @@ def stack(m):
         e = np.concatenate([[0], np.cumsum(np.exp(r.normal(0, even, n)))])
         e = e / e[-1] * W * r.uniform(.75, 1)
         order = range(n) if r.random() < .5 else range(n - 1, -1, -1)
-        le = 0.
+        le, m.last = 0., None
         for k in order:
             x0, x1 = e[k], e[k + 1]
             le = .8 * le + r.normal(0, lean) * (x1 - x0)
@@ -204,8 +205,8 @@ def stack(m):
             sh = 1 - np.float32(roundness * .7) * z * z + np.float32(.25 * roundness * np.sign(t.light @ u + 1e-6)) * z
             if folds:
                 sh = sh * (1 - .25 * (np.abs(np.sin(z * np.pi * (folds + .5))) < .16))
-            i = t.new_id()
-            t.lay(q, m.print(), i, r.uniform(.5, 4), a + (0 if r.random() < .5 else np.pi / 2), m.scale, 0, m.crease, shade=sh.astype(np.float32))
+            tile, i = m.layer()
+            t.lay(q, tile, i, r.uniform(.5, 4), a + (0 if r.random() < .5 else np.pi / 2), m.scale, 0, m.crease, shade=sh.astype(np.float32))
             if r.random() < labels:
                 label(r, t, o + u * (x0 + w / 2) + v * r.uniform(h0, h1) * .8, max(10., w * r.uniform(.5, 2)), a)
     if cont < .45 and r.random() < .5:  # the container's front before the cloth
@@ -226,7 +227,8 @@ def shelves(m):
         n = int(r.integers(3, 30))
         hh = np.clip(m.size * r.uniform(.12, .4), t.n * .01, t.n * .12)
         y = t.n * r.uniform(.65, .98)
-        for k in range(n):
+        m.last = None
+        for _ in range(n):
             h = hh * np.exp(r.normal(0, .3))
             y -= h
             if y < -h:
@@ -241,4 +243,5 @@ def shelves(m):
             sh = 1.05 - .5 * z ** 2 - .15 * z
             if r.random() < .6:
                 sh = sh * (1 - .3 * (np.abs(z) < .12))
-            t.lay(p, m.print(), t.new_id(), 2, a, m.scale, 0, m.crease, shade=sh.astype(np.float32))
+            tile, i = m.layer()
+            t.lay(p, tile, i, 2, a, m.scale, 0, m.crease, shade=sh.astype(np.float32))
