@@ -215,6 +215,52 @@ func TestOutlineLiesBetweenCells(t *testing.T) {
 }
 
 // A turned triangle keeps three straight sides, its corners within a cell.
+// Where two pieces touch, the outline lies where the pulls between neighbours speak
+// against one piece, to less than a cell.
+func TestOutlineLiesOnTheSeam(t *testing.T) {
+	v := drawn(1000, big(24, "....", ".ab.", "....")...)
+	l := v.part(cloth.Board)
+	require.Len(t, l.pieces, 2)
+	for k := range v.pulls {
+		if v.pulls[k].dx == 1 && v.pulls[k].dy == 0 {
+			for y := range v.h {
+				v.pulls[k].p[y*v.w+47] = -600 // half way; the next a third as much
+				v.pulls[k].p[y*v.w+48] = -200
+			}
+		}
+	}
+	for i := range l.pieces {
+		ring := oneRing(l.rings(&l.pieces[i]))
+		lo, hi := ring.Bounds()
+		require.InDelta(t, 48.25, [2]float64{hi.X, lo.X}[i], 1e-9)
+		require.InDelta(t, 24, lo.Y, 1e-9)
+	}
+}
+
+// Cloth bends: a corner is where the sides meet near it, not where lines along
+// whole bowed sides would.
+func TestCornersOfBowedCloth(t *testing.T) {
+	c := [4]geom.Point{{X: 50, Y: 50}, {X: 250, Y: 50}, {X: 250, Y: 210}, {X: 50, Y: 210}}
+	var ring geom.Polygon
+	for k, a := range c {
+		b := c[(k+1)%4]
+		n := b.Sub(a).Mul(1 / a.Dist(b))
+		for i := range 60 {
+			u := float64(i) / 60
+			ring = append(ring, a.Add(b.Sub(a).Mul(u)).Add(geom.Point{X: n.Y, Y: -n.X}.Mul(16*u*(1-u)))) // 4 px in the middle
+		}
+	}
+	got, fit := fitQuad(ring)
+	require.Greater(t, fit, quadEnough)
+	for _, p := range got {
+		near := math.Inf(1)
+		for _, q := range c {
+			near = min(near, p.Dist(q))
+		}
+		require.Less(t, near, 2.0, "%v", p)
+	}
+}
+
 func TestStraightenFindsTheCorners(t *testing.T) {
 	want := geom.Polygon{{X: 20, Y: 10}, {X: 95, Y: 40}, {X: 30, Y: 90}}
 	rows := make([][]byte, 100)

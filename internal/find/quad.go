@@ -2,6 +2,7 @@ package find
 
 import (
 	"math"
+	"slices"
 
 	"piecebag/internal/geom"
 )
@@ -47,7 +48,44 @@ func fitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 		}
 		corners = next
 	}
+	corners = atCorners(pts, corners)
 	return corners, overlap(ring, corners[:])
+}
+
+const (
+	// cornerShare is how much of a side a corner is fitted to. Cloth bends: what
+	// lies far along a side says little of the corner. On 40 made spreads and
+	// boards corners come 0.015 in and 0.003 in nearer the truth than by whole
+	// sides; 0.35 and 0.7 are as good and a little less.
+	cornerShare = 0.5
+	// cornerMoved is how far, in working pixels, a corner may go by that.
+	cornerMoved = 5
+)
+
+// atCorners moves each corner of a quadrilateral to where the nearer shares of its
+// two sides meet.
+func atCorners(pts geom.Polygon, c [4]geom.Point) [4]geom.Point {
+	side := nearestSides(pts, c)
+	out := c
+	for k := range c {
+		here := slices.Clone(side)
+		for i, s := range side {
+			if s >= 0 && pts[i].Dist(c[k]) > cornerShare*c[s].Dist(c[(s+1)%4]) {
+				here[i] = -1
+			}
+		}
+		var lines [2]line
+		fitted := true
+		for j, s := range [2]int{(k + 3) % 4, k} {
+			a, b := c[s], c[(s+1)%4]
+			ln, ok := fitLine(pts, here, s, a, b, max(1.5, a.Dist(b)*0.02))
+			lines[j], fitted = ln, fitted && ok
+		}
+		if p, ok := lines[0].meet(lines[1]); ok && fitted && p.Dist(c[k]) < cornerMoved {
+			out[k] = p
+		}
+	}
+	return out
 }
 
 // line is the set of points p with n·p = c, n of unit length.
