@@ -133,19 +133,16 @@ def scene(seed, shelf, table=Table):
         rgb = cv2.filter2D(rgb, -1, K / K.sum())
     if r.random() < .7:
         rgb = cv2.imdecode(cv2.imencode('.jpg', rgb, [cv2.IMWRITE_JPEG_QUALITY, int(r.integers(35, 96))])[1], cv2.IMREAD_COLOR)
-    # ids packed: 1.. in order of first sight
-    u, inv = np.unique(ids, return_inverse=True)
-    lut = np.zeros(len(u), np.uint16)
-    new = {}
-    for i, v in enumerate(u):
-        if v == WHITE:
-            lut[i] = WHITE
-        elif v:
-            lut[i] = new.setdefault(v & (LABEL - 1), len(new) + 1) | (v & LABEL)
-    n = len(new)
-    if n == 0:
+    # pieces in view numbered from 1
+    seen = np.flatnonzero(np.bincount(ids.ravel()))
+    seen = seen[(seen > 0) & (seen != WHITE)]
+    pieces = np.unique(seen & (LABEL - 1))
+    lut = np.zeros(1 << 16, np.uint16)
+    lut[WHITE] = WHITE
+    lut[seen] = np.searchsorted(pieces, seen & (LABEL - 1)) + 1 | seen & LABEL
+    if not len(pieces):
         kind = NONE
-    return rgb, lut[inv].reshape(ids.shape).astype(np.uint16), 255 if kind is None else kind, white
+    return rgb, lut[ids], 255 if kind is None else kind, white
 
 
 def write(path, rgb, ids, kind, white):

@@ -130,10 +130,15 @@ class Table:
         t = tile[lvl]
         c, s = np.cos(ang) / scale, np.sin(ang) / scale
         n = t.shape[0]
-        M = np.array([[c, s, c * b[0] + s * b[1] + phase[0] * n], [-s, c, -s * b[0] + c * b[1] + phase[1] * n]])
-        return cv2.warpAffine(t, M, (b[2] - b[0], b[3] - b[1]), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderMode=cv2.BORDER_WRAP).astype(np.float32)
+        A = np.array([[c, s], [-s, c]])
+        w, h = b[2] - b[0], b[3] - b[1]
+        q = np.array([[0, 0], [w, 0], [w, h], [0, h]]) @ A.T
+        lo = np.floor(q.min(0))
+        k = np.ceil((q.max(0) - lo) / n + 1).astype(int)  # repeated over what is needed: much faster than a border that wraps
+        M = np.column_stack([A, phase * (n - 1) - lo])
+        return cv2.warpAffine(cv2.repeat(t, k[1], k[0]), M, (w, h), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderMode=cv2.BORDER_REPLICATE).astype(np.float32)
 
-    def lay(self, poly, fill, ident, height=1.5, ang=0., scale=1., bevel=0., crease=.0, alpha=1., phase=None, shade=None, cast=True, grain=0.):
+    def lay(self, poly, fill, ident, height=1.5, ang=0., scale=1., bevel=0., crease=.0, alpha=1., shade=None, cast=True, grain=0.):
         """Lays one shape. fill: mips of a print, a canvas, or a colour (3). ident: id it gets, None leaves ids be.
 
         bevel: strength of the lit and shaded rim; crease: of wrinkles; shade: extra factor (h, w) over the box.
@@ -146,7 +151,7 @@ class Table:
             return
         m = self.mask(poly, b)
         if isinstance(fill, list):
-            c = self.cloth(fill, b, ang, scale, r.random(2) if phase is None else phase)
+            c = self.cloth(fill, b, ang, scale, r.random(2))
         elif np.ndim(fill) == 3:
             c = fill[b[1]:b[3], b[0]:b[2]].copy()
         else:
