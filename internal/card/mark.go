@@ -58,7 +58,7 @@ const (
 // the paper.
 func (l *luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 	for range refineRounds {
-		var sides [4]line
+		var sides [4]geom.Line
 		for i := range c {
 			s, ok := l.side(c[i], c[(i+1)%4])
 			if !ok {
@@ -67,7 +67,7 @@ func (l *luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 			sides[i] = s
 		}
 		for i := range c {
-			q, ok := sides[(i+3)%4].meet(sides[i])
+			q, ok := sides[(i+3)%4].Meet(sides[i])
 			if !ok || q.Dist(c[i]) > 0.35*c[i].Dist(c[(i+1)%4]) {
 				return c, false
 			}
@@ -84,11 +84,11 @@ func (l *luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 
 // side fits a line to the edge near the side from a to b of a square that lies
 // to the right of it as one goes (y down).
-func (l *luma) side(a, b geom.Point) (line, bool) {
+func (l *luma) side(a, b geom.Point) (geom.Line, bool) {
 	d := b.Sub(a)
 	length := d.Len()
 	if length < leastMark/2 {
-		return line{}, false
+		return geom.Line{}, false
 	}
 	u := d.Mul(1 / length)
 	in := geom.Point{X: -u.Y, Y: u.X}
@@ -101,19 +101,20 @@ func (l *luma) side(a, b geom.Point) (line, bool) {
 		}
 	}
 	if len(at) < leastCrossings {
-		return line{}, false
+		return geom.Line{}, false
 	}
-	s := fitLine(at)
+	s, _ := geom.FitLine(at, nil)
 	near := at[:0]
 	for _, q := range at {
-		if math.Abs(s.off(q)) <= strayPixels+strayCells*length/markCells {
+		if math.Abs(s.Off(q)) <= strayPixels+strayCells*length/markCells {
 			near = append(near, q)
 		}
 	}
 	if len(near) < leastCrossings {
-		return line{}, false
+		return geom.Line{}, false
 	}
-	return fitLine(near), true
+	s, _ = geom.FitLine(near, nil)
+	return s, true
 }
 
 // crossing is how far along in from q the paper turns dark, within ±reach.
@@ -151,41 +152,6 @@ func (l *luma) crossing(q, in geom.Point, reach float64) (float64, bool) {
 
 // mostDark is the most that the ring may show of the paper's luminance.
 const mostDark = 0.6
-
-// line is the places q with n·q = k, n of unit length.
-type line struct {
-	n geom.Point
-	k float64
-}
-
-func (s line) off(q geom.Point) float64 { return s.n.Dot(q) - s.k }
-
-// fitLine is the line of least squared distance from pts, by their principal
-// axis.
-func fitLine(pts []geom.Point) line {
-	var m geom.Point
-	for _, q := range pts {
-		m = m.Add(q.Mul(1 / float64(len(pts))))
-	}
-	var xx, xy, yy float64
-	for _, q := range pts {
-		d := q.Sub(m)
-		xx += d.X * d.X
-		xy += d.X * d.Y
-		yy += d.Y * d.Y
-	}
-	angle := math.Atan2(2*xy, xx-yy) / 2
-	n := geom.Point{X: -math.Sin(angle), Y: math.Cos(angle)}
-	return line{n, n.Dot(m)}
-}
-
-func (s line) meet(o line) (geom.Point, bool) {
-	det := s.n.Cross(o.n)
-	if math.Abs(det) < 0.2 {
-		return geom.Point{}, false
-	}
-	return geom.Point{X: (s.k*o.n.Y - o.k*s.n.Y) / det, Y: (s.n.X*o.k - o.n.X*s.k) / det}, true
-}
 
 // inMark is a mark's own frame: cells, the origin in its upper left corner.
 var inMark = []geom.Point{{X: 0, Y: 0}, {X: markCells, Y: 0}, {X: markCells, Y: markCells}, {X: 0, Y: markCells}}

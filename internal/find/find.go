@@ -173,7 +173,7 @@ func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
 	for i, p := range ring {
 		d[i] = math.Inf(1)
 		for s := range 4 {
-			d[i] = min(d[i], segmentDistance(p, c[s], c[(s+1)%4]))
+			d[i] = min(d[i], geom.SegmentDistance(p, c[s], c[(s+1)%4]))
 		}
 	}
 	slices.Sort(d)

@@ -451,7 +451,7 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 		require.NoError(t, r.onGrid(v, Options{Rows: 6, Cols: 7}))
 		require.Len(t, r.Regions, 42)
 		for k, g := range r.Regions { // in reading order, each where its square is
-			require.Greater(t, overlap(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
+			require.Greater(t, geom.IoU(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
 		}
 	}
 	var refused *Refusal
@@ -467,7 +467,7 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 	r := seen(every)
 	require.NoError(t, r.onGrid(v, Options{Rows: 3, Cols: 3, Outline: corners}))
 	require.Len(t, r.Regions, 9)
-	require.Greater(t, overlap(r.Regions[8].Polygon, all[16].Polygon), 0.8)
+	require.Greater(t, geom.IoU(r.Regions[8].Polygon, all[16].Polygon), 0.8)
 	r = seen(every)
 	r.within(corners)
 	require.Len(t, r.Regions, 9)

@@ -55,7 +55,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 			}
 			best := gridOverlap
 			for k, g := range r.Regions {
-				if s := overlap(g.Polygon, place); s > best {
+				if s := geom.IoU(g.Polygon, place); s > best {
 					best, square, sign = s, g, r.Signs[k]
 				}
 			}

@@ -134,17 +134,17 @@ func soft(ring geom.Polygon) geom.Polygon {
 // squares, corners where neighbouring sides meet. Cell is a cell's side in
 // working pixels.
 func straighten(ring geom.Polygon, cell float64) geom.Polygon {
-	keep := simplify(ring, bend*cell)
+	keep := geom.Simplify(ring, bend*cell)
 	n := len(keep)
 	if n < 3 {
 		return nil
 	}
-	lines := make([]line, n)
+	lines := make([]geom.Line, n)
 	fitted := make([]bool, n)
 	for i, a := range keep {
 		b := keep[(i+1)%n]
 		p, q := ring[a], ring[b]
-		lines[i] = lineThrough(p, q)
+		lines[i] = geom.LineThrough(p, q)
 		if p.Dist(q) >= straight*cell {
 			lines[i], fitted[i] = lineOf(ring, a, b)
 		}
@@ -154,13 +154,13 @@ func straighten(ring geom.Polygon, cell float64) geom.Polygon {
 		before := (i + n - 1) % n
 		c := ring[a]
 		if fitted[i] && fitted[before] {
-			if m, ok := lines[before].meet(lines[i]); ok && m.Dist(c) < moved*cell {
+			if m, ok := lines[before].Meet(lines[i]); ok && m.Dist(c) < moved*cell {
 				c = m
 			}
 		} else if fitted[i] {
-			c = lines[i].nearest(c)
+			c = lines[i].Nearest(c)
 		} else if fitted[before] {
-			c = lines[before].nearest(c)
+			c = lines[before].Nearest(c)
 		}
 		out = append(out, c)
 	}
@@ -169,76 +169,14 @@ func straighten(ring geom.Polygon, cell float64) geom.Polygon {
 
 // lineOf fits a line to the points from a to b of a ring, less a tenth at each
 // end, where corners are round.
-func lineOf(ring geom.Polygon, a, b int) (line, bool) {
+func lineOf(ring geom.Polygon, a, b int) (geom.Line, bool) {
 	n := (b - a + len(ring)) % len(ring)
 	var pts geom.Polygon
 	for i := a + n/10; i <= a+n-n/10; i++ {
 		pts = append(pts, ring[i%len(ring)])
 	}
-	ln, weight := leastSquares(pts, func(int) float64 { return 1 })
+	ln, weight := geom.FitLine(pts, nil)
 	return ln, weight > 4
-}
-
-// nearest is the point of a line nearest to p.
-func (l line) nearest(p geom.Point) geom.Point { return p.Sub(l.n.Mul(l.n.Dot(p) - l.c)) }
-
-// simplify is Douglas & Peucker 1973 on a closed ring, split at its two
-// farthest-apart points: no dropped point lies more than eps from the result. It
-// gives the indices of the points that are kept.
-func simplify(g geom.Polygon, eps float64) []int {
-	keep := make([]bool, len(g))
-	if len(g) < 4 {
-		for i := range keep {
-			keep[i] = true
-		}
-	} else {
-		a := 0
-		b := farthest(g, a)
-		a = farthest(g, b)
-		a, b = min(a, b), max(a, b)
-		keep[a], keep[b] = true, true
-		peucker(g, a, b, eps, keep)
-		peucker(g, b, a+len(g), eps, keep)
-	}
-	var out []int
-	for i, k := range keep {
-		if k {
-			out = append(out, i)
-		}
-	}
-	return out
-}
-
-func farthest(g geom.Polygon, from int) int {
-	best, k := -1.0, from
-	for i, p := range g {
-		if d := p.Dist(g[from]); d > best {
-			best, k = d, i
-		}
-	}
-	return k
-}
-
-func peucker(g geom.Polygon, lo, hi int, eps float64, keep []bool) {
-	n := len(g)
-	a, b := g[lo%n], g[hi%n]
-	l := a.Dist(b)
-	best, k := eps, -1
-	for i := lo + 1; i < hi; i++ {
-		p := g[i%n]
-		d := p.Dist(a)
-		if l > 1e-9 {
-			d = math.Abs(b.Sub(a).Cross(p.Sub(a))) / l
-		}
-		if d > best {
-			best, k = d, i
-		}
-	}
-	if k >= 0 {
-		keep[k%n] = true
-		peucker(g, lo, k, eps, keep)
-		peucker(g, k, hi, eps, keep)
-	}
 }
 
 // holeLeast is the least hole, as a share of its piece, that the outline goes

@@ -23,7 +23,7 @@ func fitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 		corners[1], corners[3] = corners[3], corners[1]
 	}
 	for round := range 6 {
-		var lines [4]line
+		var lines [4]geom.Line
 		side := nearestSides(pts, corners)
 		for s := range 4 {
 			a, b := corners[s], corners[(s+1)%4]
@@ -34,13 +34,13 @@ func fitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 			reach := max(1.5, l*0.05/float64(1+round))
 			ln, ok := fitLine(pts, side, s, a, b, reach)
 			if !ok {
-				ln = lineThrough(a, b)
+				ln = geom.LineThrough(a, b)
 			}
 			lines[s] = ln
 		}
 		var next [4]geom.Point
 		for s := range 4 {
-			p, ok := lines[(s+3)%4].meet(lines[s])
+			p, ok := lines[(s+3)%4].Meet(lines[s])
 			if !ok {
 				return corners, 0
 			}
@@ -49,7 +49,7 @@ func fitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 		corners = next
 	}
 	corners = atCorners(pts, corners)
-	return corners, overlap(ring, corners[:])
+	return corners, geom.IoU(ring, corners[:])
 }
 
 const (
@@ -74,38 +74,18 @@ func atCorners(pts geom.Polygon, c [4]geom.Point) [4]geom.Point {
 				here[i] = -1
 			}
 		}
-		var lines [2]line
+		var lines [2]geom.Line
 		fitted := true
 		for j, s := range [2]int{(k + 3) % 4, k} {
 			a, b := c[s], c[(s+1)%4]
 			ln, ok := fitLine(pts, here, s, a, b, max(1.5, a.Dist(b)*0.02))
 			lines[j], fitted = ln, fitted && ok
 		}
-		if p, ok := lines[0].meet(lines[1]); ok && fitted && p.Dist(c[k]) < cornerMoved {
+		if p, ok := lines[0].Meet(lines[1]); ok && fitted && p.Dist(c[k]) < cornerMoved {
 			out[k] = p
 		}
 	}
 	return out
-}
-
-// line is the set of points p with n·p = c, n of unit length.
-type line struct {
-	n geom.Point
-	c float64
-}
-
-func lineThrough(a, b geom.Point) line {
-	d := b.Sub(a)
-	n := geom.Point{X: -d.Y, Y: d.X}.Mul(1 / d.Len())
-	return line{n, n.Dot(a)}
-}
-
-func (l line) meet(m line) (geom.Point, bool) {
-	d := l.n.Cross(m.n)
-	if math.Abs(d) < 0.1 {
-		return geom.Point{}, false
-	}
-	return geom.Point{X: (l.c*m.n.Y - m.c*l.n.Y) / d, Y: (m.c*l.n.X - l.c*m.n.X) / d}, true
 }
 
 // nearestSides gives each point the index of the side it lies nearest to; -1
@@ -115,7 +95,7 @@ func nearestSides(pts geom.Polygon, c [4]geom.Point) []int8 {
 	for i, p := range pts {
 		best, second, k := math.Inf(1), math.Inf(1), 0
 		for s := range 4 {
-			d := segmentDistance(p, c[s], c[(s+1)%4])
+			d := geom.SegmentDistance(p, c[s], c[(s+1)%4])
 			if d < best {
 				second, best, k = best, d, s
 			} else if d < second {
@@ -130,23 +110,16 @@ func nearestSides(pts geom.Polygon, c [4]geom.Point) []int8 {
 	return out
 }
 
-func segmentDistance(p, a, b geom.Point) float64 {
-	d := b.Sub(a)
-	t := p.Sub(a).Dot(d) / max(d.Dot(d), 1e-12)
-	t = max(0, min(1, t))
-	return p.Dist(a.Add(d.Mul(t)))
-}
-
 // fitLine fits a line to the points of one side, within reach of it. A frayed or
 // curled side may lie whole beside its first guess: it moves there step by step.
-func fitLine(pts geom.Polygon, side []int8, s int, a, b geom.Point, reach float64) (line, bool) {
-	ln := lineThrough(a, b)
+func fitLine(pts geom.Polygon, side []int8, s int, a, b geom.Point, reach float64) (geom.Line, bool) {
+	ln := geom.LineThrough(a, b)
 	for range 4 {
-		next, weight := leastSquares(pts, func(i int) float64 {
+		next, weight := geom.FitLine(pts, func(i int) float64 {
 			if int(side[i]) != s {
 				return 0
 			}
-			return tukey(ln.n.Dot(pts[i])-ln.c, reach)
+			return tukey(ln.Off(pts[i]), reach)
 		})
 		if weight < 4 {
 			return ln, false
@@ -154,25 +127,6 @@ func fitLine(pts geom.Polygon, side []int8, s int, a, b geom.Point, reach float6
 		ln = next
 	}
 	return ln, true
-}
-
-// leastSquares is the line with the least sum of squared distances from points
-// by weight (total least squares), and the sum of the weights.
-func leastSquares(pts geom.Polygon, weight func(i int) float64) (line, float64) {
-	var sw, sx, sy, sxx, sxy, syy float64
-	for i, p := range pts {
-		w := weight(i)
-		p = p.Sub(pts[0])
-		sw, sx, sy = sw+w, sx+w*p.X, sy+w*p.Y
-		sxx, sxy, syy = sxx+w*p.X*p.X, sxy+w*p.X*p.Y, syy+w*p.Y*p.Y
-	}
-	if sw <= 0 {
-		return line{}, 0
-	}
-	mx, my := sx/sw, sy/sw
-	t := 0.5 * math.Atan2(2*(sxy/sw-mx*my), sxx/sw-mx*mx-syy/sw+my*my)
-	n := geom.Point{X: -math.Sin(t), Y: math.Cos(t)}
-	return line{n, n.Dot(pts[0].Add(geom.Point{X: mx, Y: my}))}, sw
 }
 
 func tukey(r, reach float64) float64 {
@@ -194,46 +148,6 @@ func resample(g geom.Polygon, step float64) geom.Polygon {
 		for k := range n {
 			out = append(out, a.Add(b.Sub(a).Mul(float64(k)/float64(n))))
 		}
-	}
-	return out
-}
-
-// overlap is the intersection over union of two polygons, counted in pixels.
-func overlap(a, b geom.Polygon) float64 {
-	lo, hi := a.Bounds()
-	lo2, hi2 := b.Bounds()
-	x0, y0 := math.Floor(min(lo.X, lo2.X)), math.Floor(min(lo.Y, lo2.Y))
-	w, h := int(max(hi.X, hi2.X)-x0)+2, int(max(hi.Y, hi2.Y)-y0)+2
-	if w > 20000 || h > 20000 {
-		return 0
-	}
-	m := make([]uint8, w*h)
-	off := geom.Point{X: -x0, Y: -y0}
-	var na, nb, both int
-	shiftBy(a, off).Fill(w, h, func(y, x0, x1 int) {
-		for x := x0; x < x1; x++ {
-			m[y*w+x] = 1
-			na++
-		}
-	})
-	shiftBy(b, off).Fill(w, h, func(y, x0, x1 int) {
-		for x := x0; x < x1; x++ {
-			nb++
-			if m[y*w+x] == 1 {
-				both++
-			}
-		}
-	})
-	if na+nb-both == 0 {
-		return 0
-	}
-	return float64(both) / float64(na+nb-both)
-}
-
-func shiftBy(g geom.Polygon, d geom.Point) geom.Polygon {
-	out := make(geom.Polygon, len(g))
-	for i, p := range g {
-		out[i] = p.Add(d)
 	}
 	return out
 }

@@ -79,7 +79,7 @@ func (k said) find(rows []row, outline geom.Polygon) int {
 		shapes = append(shapes, k.Outline)
 	}
 	for _, g := range append(shapes, k.Parts...) {
-		if i := best(rows, g, iou); i >= 0 {
+		if i := best(rows, g, geom.IoU); i >= 0 {
 			return i
 		}
 	}
@@ -92,7 +92,7 @@ func (k said) find(rows []row, outline geom.Polygon) int {
 // partOf says whether a piece is one of those that k joins.
 func (k said) partOf(h row) bool {
 	for _, g := range append([]geom.Polygon{k.Outline}, k.Parts...) {
-		if iou(h.outline, g) >= samePiece {
+		if geom.IoU(h.outline, g) >= samePiece {
 			return true
 		}
 	}
@@ -118,6 +118,6 @@ func best(rows []row, g geom.Polygon, like func(a, b geom.Polygon) float64) int 
 
 // inside says whether most of a lies in whole.
 func inside(a, whole geom.Polygon) bool {
-	shared, _, own := overlap(a, whole)
+	shared, _, own := geom.Overlap(a, whole)
 	return own > 0 && shared/own >= samePiece
 }

@@ -185,19 +185,3 @@ func TestCorrectionsThatSayNothingOrTooMuch(t *testing.T) {
 	_, err := s.Correct(ctx, 99, Correction{NotAPiece: true})
 	require.ErrorIs(t, err, ErrUnknown)
 }
-
-func TestOverlap(t *testing.T) {
-	for _, c := range []struct {
-		a, b geom.Polygon
-		want float64
-	}{
-		{box(0, 0, 100, 100), box(0, 0, 100, 100), 1},
-		{box(0, 0, 100, 100), box(50, 0, 100, 100), 1. / 3},
-		{box(0, 0, 100, 100), box(0, 0, 50, 100), 1. / 2},
-		{box(0, 0, 100, 100), box(200, 0, 100, 100), 0},
-		{box(0, 0, 1e5, 1e5), box(0, 0, 1e5, 5e4), 1. / 2},
-		{nil, box(0, 0, 100, 100), 0},
-	} {
-		require.InDelta(t, c.want, iou(c.a, c.b), 0.02)
-	}
-}
