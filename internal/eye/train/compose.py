@@ -93,7 +93,7 @@ def scene(seed, shelf, table=Table):
     f, kind, _ = WAYS[int(r.choice(len(WAYS), p=ODDS))]
     if r.random() < .4:
         clutter.scatter(r, t, int(r.integers(1, 6)), over=False)
-    if r.random() < .3:
+    if r.random() < .24:
         clutter.white_reference(r, t)
     if f is not None:
         m = layouts.Manner(r, t, shelf)
@@ -112,7 +112,7 @@ def scene(seed, shelf, table=Table):
             clutter.paper(r, t, t.n * r.uniform(.1, .9, 2), t.n * r.uniform(.05, .4))
     if r.random() < .38:
         clutter.scatter(r, t, int(r.choice([1, 1, 2, 3])))
-    if r.random() < .1:
+    if r.random() < .06:
         clutter.white_reference(r, t)
     # shadows of things outside the photo
     if r.random() < .2:

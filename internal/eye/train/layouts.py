@@ -38,7 +38,7 @@ class Manner:
         self.scale = np.exp(r.uniform(np.log(.33), np.log(2.6)))
         flat = 0 if self.drawn else 1
         self.crease = flat * r.choice([0, .03, .08, .15])
-        self.bevel = flat * r.choice([0, .15, .4, .8])
+        self.bevel = flat * r.choice([0, .1, .25, .6])
         self.fray = flat * r.choice([0, .3, .6, 1.2])
         self.square = r.random() < .6  # prints lie with the grain
         self.seam = r.uniform(.12, .6)
