@@ -167,6 +167,9 @@ func (b *builder) texture(f *fabric) func(u, v float64) (colour.Linear, int) {
 
 // put lays an item on what lies there already.
 func (b *builder) put(it item) {
+	if !b.ahead(rect{x: it.x, y: it.y, w: it.w, h: it.h, angle: it.angle}) {
+		return
+	}
 	r := b.r
 	fab := b.fabrics[it.fabric]
 	s := newShape(r, it.w, it.h, it.wear)

@@ -77,6 +77,18 @@ func (b *builder) inside(q rect, z, margin float64) bool {
 	return true
 }
 
+// ahead says whether all of q lies well before the camera: what is beside or
+// behind it has no picture.
+func (b *builder) ahead(q rect) bool {
+	far := vecLen(b.cam.eye.sub(b.cam.aim))
+	for _, p := range q.corners() {
+		if (vec{p.X, p.Y, 0}).sub(b.cam.eye).dot(b.cam.forward) < 0.15*far {
+			return false
+		}
+	}
+	return true
+}
+
 // find looks for a free place for a w × h rectangle, apart inches from all of
 // taken (negative lets it overlap).
 func (b *builder) find(w, h float64, angle func() float64, apart float64, taken []rect) (rect, bool) {
@@ -249,10 +261,14 @@ func (b *builder) pile() {
 			continue
 		}
 		taken = append(taken, q)
+		folds := by(b.level, 0.03, 0.14, 0.32)
+		if b.options.Varied {
+			folds = 0.4
+		}
 		b.put(item{
 			fabric: r.IntN(len(b.fabrics)), w: s.w, h: s.h, x: q.x, y: q.y, angle: q.angle,
 			irregular: b.level > 1 && r.Float64() < 0.28,
-			fold:      r.Float64() < by(b.level, 0.03, 0.14, 0.32),
+			fold:      r.Float64() < folds,
 			thick:     mix(0.05, 0.14, r.Float64()), stiff: mix(0.6, 2.2, r.Float64()), wear: 0.4 + 1.4*b.wear(),
 		})
 	}

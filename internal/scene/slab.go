@@ -28,7 +28,7 @@ func (b *builder) drawSlab(w, d float64) slab {
 		fabric: r.IntN(len(b.fabrics)), w: w * (1 + 0.04*r.NormFloat64()), d: d * (1 + 0.04*r.NormFloat64()),
 		t: mix(0.2, 1.1, r.Float64()), seed: r.Uint32(),
 	}
-	k.layers = max(1, min(6, int(k.t/mix(0.1, 0.35, r.Float64()))))
+	k.layers = max(1, min(8, int(k.t/mix(0.08, 0.35, r.Float64()))))
 	return k
 }
 
@@ -51,6 +51,9 @@ func (b *builder) fold(slabs []slab) {
 
 // packet adds the faces of a slab.
 func (b *builder) packet(k *slab) {
+	if !b.ahead(k.box()) {
+		return
+	}
 	r := b.r
 	fab := b.fabrics[k.fabric]
 	id := len(b.pieces) + 1
@@ -85,6 +88,7 @@ func (b *builder) packet(k *slab) {
 		layer = math.Floor(q)
 		return layer, 2*(q-layer) - 1
 	}
+	groove := mix(0.2, 0.9, r.Float64())
 	height := mid.add(up.mul(k.t / 2))
 	folds := func(o, a vec, half float64, salt uint32) { // rolls one over another
 		add(o, a, down, wavy(half, k.t, salt), face{
@@ -98,7 +102,7 @@ func (b *builder) packet(k *slab) {
 			},
 			shade: func(u, v float64) float64 {
 				_, x := profile(v)
-				return (1 - 0.5*step(0.7, 1, math.Abs(x))) * (0.75 + 0.25*step(0, 0.4, k.t/2-v))
+				return (1 - groove*step(0.7, 1, math.Abs(x))) * (0.75 + 0.25*step(0, 0.4, k.t/2-v))
 			},
 		})
 	}

@@ -95,6 +95,10 @@ func (b *builder) stack() {
 		box = b.newContainer(kind, hp, hq+wide, turn)
 		box.behind()
 	}
+	if b.options.Varied && kind != "" && r.IntN(4) == 0 { // half empty, or quite
+		left := pick(r, 0, 0.3, 0.6)
+		bands = slices.DeleteFunc(bands, func(bandOf) bool { return r.Float64() > left })
+	}
 	eye := b.cam.eye.turn(-turn)
 	far := func(k *bandOf) float64 { return math.Hypot(k.p-eye.x, k.q-eye.y) }
 	slices.SortStableFunc(bands, func(a, b bandOf) int { return cmp.Compare(far(&b), far(&a)) })
@@ -146,6 +150,8 @@ func (b *builder) row(shelf bool, long, q float64) (bands []bandOf, p float64) {
 		k.layers = max(1, min(7, int(k.thick/mix(0.12, 0.34, r.Float64()))))
 		if r.IntN(5) == 0 {
 			k.layers = 1
+		} else if b.options.Varied && r.IntN(3) == 0 {
+			k.layers = 2 + r.IntN(7)
 		}
 		k.p, k.z = p+k.thick/2, 4.2+by(b.level, 0.08, 0.18, 0.3)*r.NormFloat64()
 		k.q = q + long/2 + 0.12*r.NormFloat64()
@@ -212,6 +218,13 @@ func (b *builder) stand(k *bandOf, turn float64) {
 			relief: func(u, v float64) float64 { return 0.3 * w * gap(u) },
 		})
 	}
+	if b.options.Varied { // sides and top do not quite meet: cloth, not what is behind, shows between
+		add(top.add(down.mul(0.15*w)), along, across, rounded(k.long/2-0.06, k.thick/2, 0), face{
+			bend:   0.5 * k.bend,
+			colour: tex,
+			shade:  func(u, v float64) float64 { return 0.35 },
+		})
+	}
 	end(-1)
 	end(1)
 	flank(-1)
@@ -221,7 +234,10 @@ func (b *builder) stand(k *bandOf, turn float64) {
 		layer = int(t)
 		return layer, 2*(t-float64(layer)) - 1
 	}
-	steep := 0.4
+	steep, groove := 0.4, 0.55
+	if b.options.Varied {
+		groove = mix(0.2, 0.95, b.r.Float64())
+	}
 	if k.layers == 1 {
 		steep = 0.5
 	}
@@ -237,7 +253,7 @@ func (b *builder) stand(k *bandOf, turn float64) {
 		},
 		shade: func(u, v float64) float64 {
 			_, x := profile(v)
-			return 1 - 0.55*step(0.72, 1, math.Abs(x))
+			return 1 - groove*step(0.72, 1, math.Abs(x))
 		},
 	})
 	if b.options.Varied {

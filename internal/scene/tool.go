@@ -159,6 +159,9 @@ func (b *builder) layTool(taken *[]rect) {
 		fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi // half out of the picture
 		q = rect{x: fw * (r.Float64() - 0.5), y: pick(r, -0.5, 0.5) * fh, w: w, h: h, angle: turn()}
 	}
+	if !b.ahead(q) {
+		return
+	}
 	*taken = append(*taken, q)
 	if r.IntN(7) == 0 {
 		b.glass(q)

@@ -201,7 +201,7 @@ func (b *builder) scraps() {
 		side := mix(1, 5, r.Float64()*r.Float64())
 		it := item{
 			fabric: r.IntN(len(b.fabrics)), w: side, h: side, x: wide * fw * r.NormFloat64(), y: wide * fh * r.NormFloat64(),
-			angle: 2 * math.Pi * r.Float64(), fold: r.IntN(7) == 0,
+			angle: 2 * math.Pi * r.Float64(), fold: r.IntN(3) == 0,
 			thick: mix(0.02, 0.1, r.Float64()), stiff: mix(0.4, 1.5, r.Float64()), wear: 0.5 + 1.5*b.wear(),
 		}
 		switch {
