@@ -211,7 +211,7 @@ class Table:
         at = cv2.findNonZero(m)
         if at is None:
             return
-        x, y = at[:, 0].T
+        x, y = at.reshape(-1, 2).T  # (n, 1, 2) or (n, 2), by the version
         a = m[y, x, None] * np.float32((dark if colour is None else alpha) / 255)
         d = self.rgb[b[1]:b[3], b[0]:b[2]]
         d[y, x] += a * ((0 if colour is None else np.float32(colour)) - d[y, x])
