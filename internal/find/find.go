@@ -28,6 +28,7 @@ type Result struct {
 	Kind    cloth.Kind
 	Regions []cloth.Region // in reading order; a card or sheet may be among them
 	Ground  []uint8        // W*H, 255 where bare ground shows
+	Paper   []uint8        // W*H, 255 where white paper shows, of whatever shape
 	Notes   []string
 	// Signs are what speaks for each region; nil for those given by hand, and for
 	// cards. See SignNames.
@@ -48,11 +49,12 @@ const leastSide = 48
 // Find finds the pieces in a working picture. The error is a *Refusal.
 func Find(p *cloth.Picture, o Options) (*Result, error) {
 	if p.W < leastSide || p.H < leastSide {
-		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Notes: []string{"the picture is too small to find pieces in"}}, nil
+		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Paper: make([]uint8, p.W*p.H), Notes: []string{"the picture is too small to find pieces in"}}, nil
 	}
 	e := eye.Default()
 	whole, near, kinds := look(e, p)
-	res := &Result{Kind: o.Kind, Ground: groundOf(whole, near, p.W, p.H)}
+	res := &Result{Kind: o.Kind}
+	res.Ground, res.Paper = bareOf(whole, near, p.W, p.H)
 	if res.Kind == "" {
 		res.Kind = kindOf(e.Header.Kinds, kinds)
 	}
@@ -180,27 +182,35 @@ func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
 	return d[len(d)*19/20]
 }
 
-// groundOf is 255 where neither cloth nor a card is at all likely, and 0
-// elsewhere: the light reads the ground's own shade there.
-func groundOf(whole, near *view, w, h int) []uint8 {
+// bareOf are two masks: ground is 255 where neither cloth nor a card is at all
+// likely, and paper where a card or sheet is likelier than not. The light reads
+// their shades.
+func bareOf(whole, near *view, w, h int) (ground, paper []uint8) {
 	const bare = unit/20 - half // a twentieth
-	ground := make([]uint8, w*h)
+	ground, paper = make([]uint8, w*h), make([]uint8, w*h)
 	eye.Rows(h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			for x := range w {
-				v := whole
+				i, ok := whole.cell(x, y)
+				if !ok {
+					continue
+				}
+				cloth := whole.cloth[i]
 				if near != nil {
-					if i, ok := near.cell(x, y); ok && near.cloth[i] > bare {
-						continue
+					if k, ok := near.cell(x, y); ok {
+						cloth = max(cloth, near.cloth[k])
 					}
 				}
-				if i, ok := v.cell(x, y); ok && v.cloth[i] < bare && v.card[i] < bare {
+				switch {
+				case cloth < bare && whole.card[i] < bare:
 					ground[y*w+x] = 255
+				case cloth < 0 && whole.card[i] > 0:
+					paper[y*w+x] = 255
 				}
 			}
 		}
 	})
-	return ground
+	return ground, paper
 }
 
 // cell is the index of the cell over a working pixel.

@@ -11,39 +11,75 @@ import (
 // evidence is what a photo shows about its white, everything brought to the
 // light of the middle of the picture.
 type evidence struct {
-	shape  *shading
-	bright []tristimulus // the brightest plain colour of each piece
-	refs   []sighting
-	pick   *tristimulus // the white that the user's pick gives
-	floor  float64      // ln Y that white surely reaches: what is overexposed is at least so bright
-	least  tristimulus  // the sd that is left of white at the least
-	notes  []string
+	shape   *shading
+	bright  []shown
+	grounds []*plain
+	refs    []*sighting
+	share   law // of the light that cloth sends back for its albedo
+	floors  []floor
+	floor   float64 // ln Y that white cloth surely reaches: what is overexposed is at least so bright
+	top     float64 // ln Y of the brightest things in view
+	notes   []string
+}
+
+// shown is the brightest plain colour of a piece.
+type shown struct {
+	c    tristimulus
+	vote float64 // 0..1, less where other pieces show the same
+	mean float64 // ln of the piece's mean luminance over that of c
 }
 
 // sighting is a white reference in view.
 type sighting struct {
-	name  string      // printed card, card or sheet
-	white tristimulus // its recorded colour over its albedo
-	trust float64
+	name   string // printed card, card, sheet or pick
+	at     *plain
+	albedo law
+	trust  float64
 }
 
-// The albedos taken for white references, linear sRGB: uncoated paper reflects
-// 0.84 to 0.90 and card 0.80 to 0.88, both a little yellow without brightener
-// (common practice, no source).
+// The albedos of white references. Paper for print on a white backing has L*95
+// a*1.5 b*−6 (ISO 12647-2:2013, PS1: brightened), which is Y 0.88 and here 0.02,
+// 0.1; without brightener, or without ultraviolet in the light, it is a little
+// yellow, and a single sheet on a dark table reflects 0.70 to 0.77 (five photos
+// of a white of known albedo on paper). Card: common practice, no source.
 var (
-	paper = colour.Linear{0.86, 0.86, 0.85}
-	board = colour.Linear{0.84, 0.84, 0.82}
+	paper = law{tristimulus{math.Log(0.84), 0, 0.03}, tristimulus{0.07, 0.02, 0.045}}
+	board = law{tristimulus{math.Log(0.82), 0.005, -0.02}, tristimulus{0.05, 0.015, 0.035}}
 )
 
-// whiteSpot is the albedo taken for what the user says is white: between white
-// cotton and paper.
-var whiteSpot = colour.Linear{0.83, 0.83, 0.83}
+// whiteSpot is the albedo taken for what the user says is white: white cotton
+// or paper.
+var whiteSpot = law{tristimulus{math.Log(0.86), 0, -0.01}, tristimulus{0.05, 0.01, 0.02}}
 
 // mostClipped is the share of overexposed pixels that spoils a white.
 const mostClipped = 0.05
 
-func gather(p *cloth.Picture, regions []cloth.Region, refs []cloth.Reference, shape *shading, tone Tone, pick *geom.Point) *evidence {
-	e := &evidence{shape: shape, floor: math.Inf(-1), least: flatSD}
+// gather reads the evidence. White is 255 where white paper shows (len W*H, or
+// nil).
+func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, refs []cloth.Reference, tone Tone, o Options) *evidence {
+	e := &evidence{shape: newShading(p.W, p.H), share: flatShare}
+	if o.Kind == cloth.Stack {
+		e.share, ground = foldShare, nil
+	}
+	const groundLabel, paperLabel = 0, 1
+	first := 2
+	labels := make([]int32, p.W*p.H)
+	for i := range labels {
+		labels[i] = -1
+		if ground != nil && ground[i] == 255 {
+			labels[i] = groundLabel
+		}
+		if white != nil && white[i] == 255 {
+			labels[i] = paperLabel
+		}
+	}
+	paint := func(g geom.Polygon, label int) {
+		g.Fill(p.W, p.H, func(y, x0, x1 int) {
+			for k := y*p.W + x0; k < y*p.W+x1; k++ {
+				labels[k] = int32(label)
+			}
+		})
+	}
 	isRef := make([]bool, len(regions)) // or else no cloth
 	for i, r := range regions {
 		isRef[i] = r.Card
@@ -52,30 +88,97 @@ func gather(p *cloth.Picture, regions []cloth.Region, refs []cloth.Reference, sh
 		if r.Region >= 0 && r.Region < len(regions) {
 			isRef[r.Region] = true
 		}
-		name, albedo := FromSheet, paper
-		if r.Kind == cloth.IDCard || r.Kind == cloth.IndexCard {
-			name, albedo = FromCard, board
-		}
-		blank := shrunk(r.Corners[:], 0.8)
-		if r.Blank != nil {
-			blank = r.Blank
-		}
-		if r.Kind == cloth.PrintedCard {
-			name = FromPrint
-		}
-		if w, ok := e.whiteIn(p, blank, tone, name, albedo); ok {
-			e.refs = append(e.refs, sighting{name, w, r.Trust})
+	}
+	for i, r := range regions {
+		if !isRef[i] {
+			paint(r.Polygon, first+i)
 		}
 	}
-	if pick != nil {
-		if w, ok := e.whiteIn(p, square(*pick, pickSide), tone, "place picked as white", whiteSpot); ok {
-			e.pick = &w
+	for _, r := range refs {
+		paint(r.Corners[:], -1)
+	}
+	cells := cellsOf(p, labels, first+len(regions), tone)
+	for _, g := range parted(cells[groundLabel], p.W, p.H) {
+		e.grounds = append(e.grounds, e.shape.add(bareGround, g))
+	}
+	for i := range regions {
+		if c := cells[first+i]; len(c) > 1 && o.Kind != cloth.Stack { // a fold is shaded by itself
+			e.shape.add(pieceOfCloth, c)
 		}
 	}
-	blocks, dazzled := readBlocks(p, regions, isRef, shape)
+	for _, r := range refs {
+		e.sight(p, r, tone)
+	}
+	if o.White != nil {
+		e.see(p, square(*o.White, pickSide), tone, sighting{name: FromPick, albedo: whiteSpot, trust: 1})
+	}
+	if c := cells[paperLabel]; len(c) >= fewestPaper {
+		e.refs = append(e.refs, &sighting{FromSheet, e.shape.add(reference, c), paper, sureOfPaper})
+	}
+	e.shape.fit()
+	blocks, dazzled := readBlocks(p, labels, first, len(regions), e.shape)
 	e.bright = brightest(blocks, tone)
-	e.dazzle(blocks, dazzled, tone)
+	e.floor = e.dazzle(blocks, dazzled, tone)
+	e.top = math.Inf(-1)
+	if o.Kind != cloth.Stack { // where other light may fall on what is about
+		e.top = e.brightestThing(p, tone)
+	}
 	return e
+}
+
+// sight takes in a card or sheet.
+func (e *evidence) sight(p *cloth.Picture, r cloth.Reference, tone Tone) {
+	s := sighting{name: FromSheet, albedo: paper, trust: r.Trust}
+	switch r.Kind {
+	case cloth.PrintedCard:
+		s.name = FromPrint
+	case cloth.IDCard, cloth.IndexCard:
+		s.name, s.albedo = FromCard, board
+	}
+	blank := shrunk(r.Corners[:], 0.8)
+	if r.Blank != nil {
+		blank = r.Blank
+	}
+	e.see(p, blank, tone, s)
+}
+
+// see takes in what g holds as a white of one colour. What is overexposed is
+// refused, and only a floor.
+func (e *evidence) see(p *cloth.Picture, g geom.Polygon, tone Tone, s sighting) {
+	name := s.name
+	if name == FromPick {
+		name = "place picked as white"
+	}
+	var sum colour.Linear
+	n, clipped := 0.0, 0.0
+	g.Fill(p.W, p.H, func(y, x0, x1 int) {
+		for k := y*p.W + x0; k < y*p.W+x1; k++ {
+			for q := range sum {
+				sum[q] += float64(p.Pix[3*k+q])
+			}
+			if p.Clipped != nil {
+				clipped += float64(p.Clipped[k]) / 255
+			}
+			n++
+		}
+	})
+	if n == 0 {
+		e.notes = append(e.notes, "the "+name+" lies outside the photo and was not used for white")
+		return
+	}
+	for q := range sum {
+		sum[q] /= n
+	}
+	c := g.Centroid()
+	at := cell{s: c.X / float64(p.W), t: c.Y / float64(p.H), c: tone.Undo(sum)}
+	at.z = toLog(at.c)
+	if clipped > mostClipped*n {
+		e.notes = append(e.notes, "the "+name+" is overexposed and was not used for white")
+		e.floors = append(e.floors, floor{at, s.albedo.mean[0]})
+		return
+	}
+	s.at = e.shape.add(reference, []cell{at})
+	e.refs = append(e.refs, &s)
 }
 
 // pickSide is the side, in working pixels, of the square read round a pick.
@@ -96,38 +199,8 @@ func shrunk(g geom.Polygon, k float64) geom.Polygon {
 	return out
 }
 
-// whiteIn is what a perfect white would record in the middle, if what g holds
-// has the given albedo. What is overexposed is refused, and only a floor.
-func (e *evidence) whiteIn(p *cloth.Picture, g geom.Polygon, tone Tone, name string, albedo colour.Linear) (tristimulus, bool) {
-	var sum colour.Linear
-	n, clipped := 0.0, 0.0
-	g.Fill(p.W, p.H, func(y, x0, x1 int) {
-		for k := y*p.W + x0; k < y*p.W+x1; k++ {
-			for q := range sum {
-				sum[q] += float64(p.Pix[3*k+q])
-			}
-			if p.Clipped != nil {
-				clipped += float64(p.Clipped[k]) / 255
-			}
-			n++
-		}
-	})
-	if n == 0 {
-		e.notes = append(e.notes, "the "+name+" lies outside the photo and was not used for white")
-		return tristimulus{}, false
-	}
-	for q := range sum {
-		sum[q] /= n
-	}
-	c := g.Centroid()
-	w := toLog(tone.Undo(sum)).sub(e.shape.at(c.X, c.Y)).sub(toLog(albedo))
-	if clipped > mostClipped*n {
-		e.notes = append(e.notes, "the "+name+" is overexposed and was not used for white")
-		e.floor = max(e.floor, w[0])
-		return tristimulus{}, false
-	}
-	return w, true
-}
+// fewestPaper is the least white paper, in cells, that is a reference.
+const fewestPaper = 3
 
 // blockSize is the side, in working pixels, of the squares that a piece's
 // colours are read from.
@@ -145,22 +218,49 @@ const fewestBlocks = 8
 
 // brightest gives each piece's brightest plain colour in the light of the
 // middle: of its blocks the smoother half, of those the brighter tenth.
-func brightest(blocks [][]block, tone Tone) []tristimulus {
-	var out []tristimulus
+func brightest(blocks [][]block, tone Tone) []shown {
+	var out []shown
 	for _, bs := range blocks {
 		if len(bs) < fewestBlocks {
 			continue
 		}
+		mean := 0.0
+		for _, b := range bs {
+			mean += b.y / float64(len(bs))
+		}
 		bs = least(bs, (len(bs)+1)/2, func(b *block) float64 { return b.rough })
 		bs = least(bs, max(2, len(bs)/10), func(b *block) float64 { return -b.y })
 		var t tristimulus
+		y := 0.0
 		for _, b := range bs {
+			y += b.y / float64(len(bs))
 			v := toLog(tone.Undo(b.c)).sub(b.light)
 			for k := range t {
 				t[k] += v[k] / float64(len(bs))
 			}
 		}
-		out = append(out, t)
+		out = append(out, shown{c: t, mean: math.Log(mean / y)})
+	}
+	// Pieces of one print are one witness.
+	colours := make([]tristimulus, len(out))
+	for i := range out {
+		colours[i] = out[i].c
+	}
+	for i, v := range votes(colours, &law{sd: tristimulus{0.06, 0.02, 0.03}}) {
+		out[i].vote = v
+	}
+	return out
+}
+
+// votes shares one vote among colours that are alike.
+func votes(c []tristimulus, alike *law) []float64 {
+	out := make([]float64, len(c))
+	for i := range c {
+		n := 0.0
+		for j := range c {
+			n += math.Exp(-alike.distance(c[i].sub(c[j])) / 2)
+		}
+		out[i] = 1 / n
 	}
 	return out
 }
@@ -181,13 +281,23 @@ func least(bs []block, n int, key func(*block) float64) []block {
 	return out
 }
 
+// floor is an overexposed thing: it is at least as bright as it was recorded.
+type floor struct {
+	at     cell
+	albedo float64 // ln Y
+}
+
 // manyDazzled is the share of a piece's blocks that must be overexposed for it
 // to be more than a glint.
 const manyDazzled = 0.1
 
-// dazzle takes in the pieces that are overexposed in all channels: no cloth is
-// whiter than brightestAlbedo, so that white is at least so bright.
-func (e *evidence) dazzle(blocks, dazzled [][]block, tone Tone) {
+// dazzle is how bright white is at least by what is overexposed in all
+// channels: no cloth is whiter than brightestAlbedo.
+func (e *evidence) dazzle(blocks, dazzled [][]block, tone Tone) float64 {
+	least := math.Inf(-1)
+	for _, f := range e.floors {
+		least = max(least, f.at.z[0]-e.shape.surface.at(f.at.s, f.at.t)[0]-f.albedo+e.share.mean[0])
+	}
 	for i, bs := range dazzled {
 		var y []float64
 		for _, b := range bs {
@@ -198,58 +308,65 @@ func (e *evidence) dazzle(blocks, dazzled [][]block, tone Tone) {
 		if len(y) < fewestBlocks || float64(len(y)) < manyDazzled*float64(len(bs)+len(blocks[i])) {
 			continue
 		}
-		e.floor = max(e.floor, median(y)-math.Log(brightestAlbedo*flatShare))
+		least = max(least, median(y)-math.Log(brightestAlbedo))
 	}
+	return least
 }
 
 // leastDazzle is what every channel of a white that is overexposed records: a
 // yellow is overexposed in red alone, and may be dark.
 const leastDazzle = 0.85
 
-// readBlocks cuts each region into blocks that lie wholly inside it; those that
-// are overexposed stand apart.
-func readBlocks(p *cloth.Picture, regions []cloth.Region, skip []bool, shape *shading) (blocks, dazzled [][]block) {
-	owner := make([]int32, p.W*p.H)
-	for i, r := range regions {
-		if skip[i] {
-			continue
-		}
-		r.Polygon.Fill(p.W, p.H, func(y, x0, x1 int) {
-			for k := y*p.W + x0; k < y*p.W+x1; k++ {
-				owner[k] = int32(i + 1)
-			}
-		})
+// fewBright is how many of the picture's brightest cells may be glints.
+const fewBright = 6
+
+// brightestThing is how bright, ln Y in the light of the middle, the brightest
+// things of the whole picture are.
+func (e *evidence) brightestThing(p *cloth.Picture, tone Tone) float64 {
+	all := make([]int32, p.W*p.H)
+	var y []float64
+	for _, c := range cellsOf(p, all, 1, tone)[0] {
+		y = append(y, c.z[0]-e.shape.surface.at(c.s, c.t)[0])
 	}
-	blocks, dazzled = make([][]block, len(regions)), make([][]block, len(regions))
+	if len(y) <= fewBright {
+		return math.Inf(-1)
+	}
+	return nth(y, len(y)-1-fewBright)
+}
+
+// readBlocks cuts each region into blocks that lie wholly inside it; those that
+// are overexposed stand apart. Labels are the regions' numbers from first on.
+func readBlocks(p *cloth.Picture, labels []int32, first, n int, shape *shading) (blocks, dazzled [][]block) {
+	blocks, dazzled = make([][]block, n), make([][]block, n)
 	for y := 0; y+blockSize <= p.H; y += blockSize {
 		for x := 0; x+blockSize <= p.W; x += blockSize {
-			id := owner[y*p.W+x]
-			if id == 0 {
+			id := int(labels[y*p.W+x]) - first
+			if id < 0 {
 				continue
 			}
-			b, clipped, ok := readBlock(p, owner, x, y)
+			b, clipped, ok := readBlock(p, labels, x, y)
 			if !ok {
 				continue
 			}
 			b.light = shape.at(float64(x)+blockSize/2, float64(y)+blockSize/2)
 			if clipped {
-				dazzled[id-1] = append(dazzled[id-1], b)
+				dazzled[id] = append(dazzled[id], b)
 				continue
 			}
 			b.y /= math.Exp(b.light[0])
-			blocks[id-1] = append(blocks[id-1], b)
+			blocks[id] = append(blocks[id], b)
 		}
 	}
 	return blocks, dazzled
 }
 
-func readBlock(p *cloth.Picture, owner []int32, x, y int) (b block, clipped, ok bool) {
-	id := owner[y*p.W+x]
+func readBlock(p *cloth.Picture, labels []int32, x, y int) (b block, clipped, ok bool) {
+	id := labels[y*p.W+x]
 	var c [3]float32
 	var s, s2 float32
 	for v := y; v < y+blockSize; v++ {
 		for k := v*p.W + x; k < v*p.W+x+blockSize; k++ {
-			if owner[k] != id {
+			if labels[k] != id {
 				return block{}, false, false
 			}
 			clipped = clipped || p.Clipped != nil && p.Clipped[k] > 64

@@ -16,7 +16,7 @@ import (
 type Options struct {
 	// White is a place, in working pixels, that the user says is white; or nil.
 	White *geom.Point
-	// Tone is the camera's tone curve; nil means PhoneTone.
+	// Tone is the camera's tone curve; nil means UsualTone.
 	Tone *Tone
 	// Kind is the kind of photo, or empty. In a stack the ground lies in other
 	// light than the folded edges, and tells nothing.
@@ -33,42 +33,57 @@ const (
 	FromEstimate = "estimate"
 )
 
-// Estimate reads the light of p. Regions are the finder's pieces, ground is
-// 255 where a pixel is surely ground (len W*H, or nil), refs are the white
-// cards and sheets in view, whose regions are not taken for cloth. The notes
-// say what was refused and why.
-func Estimate(p *cloth.Picture, regions []cloth.Region, ground []uint8, refs []cloth.Reference, opts Options) (*Field, cloth.LightReading, []string) {
-	tone := PhoneTone
+// Estimate reads the light of p. Regions are the finder's pieces; ground is 255
+// where a pixel is surely ground and paper where it is white paper (len W*H, or
+// nil); refs are the white cards and sheets in view, whose regions are not taken
+// for cloth. The notes say what was refused and why.
+func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, refs []cloth.Reference, opts Options) (*Field, cloth.LightReading, []string) {
+	tone := UsualTone
+	toneSD := usualToneSD
 	if opts.Tone != nil {
-		tone = *opts.Tone
+		tone, toneSD = *opts.Tone, readToneSD
 	}
-	shape := &shading{}
-	share := flatShare
+	e := gather(p, regions, ground, paper, refs, tone, opts)
+	post := newPosterior(e)
+	white, trust, sd := post.answer(tone, e.seeds())
+	post.refuse(white)
+	e.bend(white)
+	fold := tristimulus{}
 	if opts.Kind == cloth.Stack {
-		share = foldShare
-	} else if len(ground) == p.W*p.H {
-		shape = fitShading(p, ground, tone)
+		fold[0] = e.fold()
+		sd = math.Hypot(sd, foldSD)
 	}
-	e := gather(p, regions, refs, shape, tone, opts.White)
-	if opts.Kind == cloth.Stack {
-		e.least = foldSD
+	field := newField(p.W, p.H, tone, func(x, y float64) colour.Linear { return white.add(fold).add(e.shape.at(x, y)).linear() })
+	return field, cloth.LightReading{
+		White: tone.Apply(white.sub(e.share.mean).linear()), From: e.from(white), Trust: trust,
+		LightnessSD: math.Hypot(lightnessPerLn*sd, toneSD),
+	}, e.notes
+}
+
+// bend lets the references decide the light where they lie: the field was
+// fitted as if nothing were known of their colours.
+func (e *evidence) bend(white tristimulus) {
+	if len(e.refs) == 0 {
+		return
 	}
-	white, from, trust, lightnessSD := e.weigh()
-	field := newField(p.W, p.H, tone, func(x, y float64) colour.Linear {
-		w := white.add(shape.at(x, y))
-		w[0] += math.Log(share)
-		return w.linear()
-	})
-	return field, cloth.LightReading{White: tone.Apply(white.linear()), From: from, Trust: trust, LightnessSD: lightnessSD}, e.notes
+	for _, r := range e.refs {
+		at := r.albedo
+		for k := range at.mean {
+			at.mean[k] += white[k] - e.share.mean[k]
+		}
+		r.at.known = &at
+	}
+	e.shape.fit()
 }
 
 const (
-	// flatShare is the share of the light on a flat card that a cut piece of
-	// cloth beside it sends back for its albedo: it is wrinkled, its edges
-	// lift, and its threads shade one another. Measured on renders: median
-	// 0.92, photo by photo 0.86 to 0.96.
-	flatShare = 0.925
-	// foldShare is the same for folded cloth on edge, whose sides lie in
-	// shade; in renders 0.5 to 0.8.
-	foldShare = 0.75
+	// foldSD is the error of fold, in ln Y.
+	foldSD = 0.12
+	// lightnessPerLn is dL*/d ln Y at L* 59: (L* + 16)/3, by the definition of
+	// L* (CIE 15:2018).
+	lightnessPerLn = 25
+	// usualToneSD is the error of L* that a camera's unknown tone curve leaves
+	// in the middle of the scale; readToneSD that which it leaves where the
+	// printed card's greys were read.
+	usualToneSD, readToneSD = 2.5, 1.5
 )

@@ -20,8 +20,11 @@ type table struct {
 	light   func(x, y float64) colour.Linear
 }
 
+// lying is the share of the light that cloth lying flat sends back.
+var lying = math.Exp(flatShare.mean[0])
+
 // lay paints the table: each pixel is albedo times light, channel by channel,
-// then the tone curve. Cloth sends back flatShare of the light.
+// then the tone curve. Cloth sends back the usual share of the light.
 func lay(w, h int, tone Tone, ground colour.Linear, albedo []colour.Linear, light func(x, y float64) colour.Linear) *table {
 	t := &table{albedo: albedo, light: light}
 	t.pic = &cloth.Picture{W: w, H: h, Shrink: 1, FullW: w, FullH: h, Pix: make([]float32, 3*w*h), Clipped: make([]uint8, w*h)}
@@ -42,13 +45,13 @@ func lay(w, h int, tone Tone, ground colour.Linear, albedo []colour.Linear, ligh
 	for i, c := range albedo {
 		x, y := side*(0.6+1.6*float64(i%5)), side*(0.5+1.6*float64(i/5))
 		g := geom.Polygon{{X: x, Y: y}, {X: x + side, Y: y}, {X: x + side, Y: y + side}, {X: x, Y: y + side}}
-		put(g, c, flatShare)
+		put(g, c, lying)
 		t.regions = append(t.regions, cloth.Region{Polygon: g, Corners: g, Trust: 1})
 	}
 	x, y := 0.1*float64(w), 0.78*float64(h)
 	t.sheet = cloth.Reference{Kind: cloth.Letter, Region: -1, Trust: 0.95,
 		Corners: [4]geom.Point{{X: x, Y: y}, {X: x + 1.2*side, Y: y}, {X: x + 1.2*side, Y: y + side}, {X: x, Y: y + side}}}
-	put(t.sheet.Corners[:], paper, 1)
+	put(t.sheet.Corners[:], paper.mean.linear(), 1)
 	for yy := range h {
 		for xx := range w {
 			i := yy*w + xx

@@ -26,30 +26,51 @@ func splineWeights(t float64, n int) (w [4]float64, first int) {
 	}, first
 }
 
+// basis is the weight of each coefficient at a place.
+type basis struct {
+	at [16]int // the coefficients that reach it
+	w  [16]float64
+}
+
+func basisAt(s, t float64, nx, ny int) (b basis) {
+	wx, x0 := splineWeights(s, nx-3)
+	wy, y0 := splineWeights(t, ny-3)
+	for j, v := range wy {
+		for i, u := range wx {
+			b.at[4*j+i], b.w[4*j+i] = (y0+j)*nx+x0+i, u*v
+		}
+	}
+	return b
+}
+
 // at is the surfaces' heights at (s, t), each 0..1 across the picture.
 func (f *surfaces) at(s, t float64) (z tristimulus) {
-	wx, x0 := splineWeights(s, f.nx-3)
-	wy, y0 := splineWeights(t, f.ny-3)
-	for j, v := range wy {
-		row := f.c[(y0+j)*f.nx+x0:]
+	b := basisAt(s, t, f.nx, f.ny)
+	return f.sum(&b)
+}
+
+// sum is the surfaces' heights at a place whose basis is b.
+func (f *surfaces) sum(b *basis) (z tristimulus) {
+	for i, w := range b.w {
 		for k := range z {
-			z[k] += v * (wx[0]*row[0][k] + wx[1]*row[1][k] + wx[2]*row[2][k] + wx[3]*row[3][k])
+			z[k] += w * f.c[b.at[i]][k]
 		}
 	}
 	return z
 }
 
-// normal holds the normal equations of three surfaces fitted with the same
-// weights: one matrix, one right-hand side each.
+// normal holds the normal equations of some channels of the surfaces, fitted
+// with the same weights.
 type normal struct {
-	nx, ny int
-	m      []float64    // n×n, n = nx*ny, lower triangle used
-	rhs    [3][]float64 // n each
+	nx, ny   int
+	channels []int
+	m        []float64    // n×n, n = nx*ny, lower triangle used
+	rhs      [3][]float64 // n each
 }
 
-func newNormal(nx, ny int) *normal {
+func newNormal(nx, ny int, channels ...int) *normal {
 	n := nx * ny
-	q := &normal{nx: nx, ny: ny, m: make([]float64, n*n)}
+	q := &normal{nx: nx, ny: ny, channels: channels, m: make([]float64, n*n)}
 	for i := range q.rhs {
 		q.rhs[i] = make([]float64, n)
 	}
@@ -63,29 +84,56 @@ func (q *normal) reset() {
 	}
 }
 
-// add takes in that the surfaces have heights z at (s, t), each 0..1.
-func (q *normal) add(s, t float64, z tristimulus, weight float64) {
-	wx, x0 := splineWeights(s, q.nx-3)
-	wy, y0 := splineWeights(t, q.ny-3)
+// group sums data that share an offset.
+type group struct {
+	weight float64
+	z      tristimulus // weighted sum
+	basis  []float64   // weighted sum, n
+}
+
+func (q *normal) newGroup() *group { return &group{basis: make([]float64, q.nx*q.ny)} }
+
+// add takes in that the surfaces have heights z at b, to an error of variance
+// 1/weight and, unless g is nil, to an offset that all of g's data share.
+func (q *normal) add(b *basis, z tristimulus, weight float64, g *group) {
 	n := q.nx * q.ny
-	for j := range 4 {
-		for i := range 4 {
-			a := (y0+j)*q.nx + x0 + i
-			wa := weight * wy[j] * wx[i]
-			for k := range q.rhs {
-				q.rhs[k][a] += wa * z[k]
-			}
-			row := q.m[a*n : a*n+a+1]
-			for jj := range j {
-				o := (y0+jj)*q.nx + x0
-				for ii := range 4 {
-					row[o+ii] += wa * wy[jj] * wx[ii]
-				}
-			}
-			o := (y0+j)*q.nx + x0
-			for ii := range i + 1 {
-				row[o+ii] += wa * wy[j] * wx[ii]
-			}
+	for i, at := range b.at {
+		w := weight * b.w[i]
+		for _, k := range q.channels {
+			q.rhs[k][at] += w * z[k]
+		}
+		row := q.m[at*n : at*n+at+1]
+		for j := range i + 1 {
+			row[b.at[j]] += w * b.w[j]
+		}
+		if g != nil {
+			g.basis[at] += w
+		}
+	}
+	if g != nil {
+		g.weight += weight
+		for k := range z {
+			g.z[k] += weight * z[k]
+		}
+	}
+}
+
+// free lets the group's offset be anything.
+func (q *normal) free(g *group) {
+	if g.weight == 0 {
+		return
+	}
+	n := q.nx * q.ny
+	for i, v := range g.basis {
+		if v == 0 {
+			continue
+		}
+		row := q.m[i*n : i*n+i+1]
+		for j := range row {
+			row[j] -= v * g.basis[j] / g.weight
+		}
+		for _, k := range q.channels {
+			q.rhs[k][i] -= v * g.z[k] / g.weight
 		}
 	}
 }
@@ -93,23 +141,21 @@ func (q *normal) add(s, t float64, z tristimulus, weight float64) {
 // tiny keeps a coefficient that no datum reaches from being free.
 const tiny = 1e-7
 
-// penalised is the matrix with bend times the sum of squared second
-// differences (along rows and columns, and twice the twist) added, and slope
-// times that of first differences.
-func (q *normal) penalised(bend, slope float64) []float64 {
+// penalise adds bend times the sum of squared second differences (along rows
+// and columns, and twice the twist) and slope times that of first differences.
+func (q *normal) penalise(bend, slope float64) {
 	n := q.nx * q.ny
-	m := append([]float64(nil), q.m...)
 	term := func(w float64, idx []int, k []float64) {
 		for a, i := range idx {
 			for b, j := range idx {
 				if j <= i {
-					m[i*n+j] += w * k[a] * k[b]
+					q.m[i*n+j] += w * k[a] * k[b]
 				}
 			}
 		}
 	}
 	for i := range n {
-		m[i*n+i] += tiny
+		q.m[i*n+i] += tiny
 	}
 	for y := range q.ny {
 		for x := range q.nx {
@@ -132,21 +178,18 @@ func (q *normal) penalised(bend, slope float64) []float64 {
 			}
 		}
 	}
-	return m
 }
 
-// solve fits the surfaces of the given channels under the given penalties, by a
-// banded Cholesky factorisation, into out.
-func (q *normal) solve(out *surfaces, bend, slope float64, channels ...int) {
-	n, band := q.nx*q.ny, 3*q.nx+3
-	m := q.penalised(bend, slope)
+// solve fits the surfaces into out by a Cholesky factorisation, which takes
+// the place of the matrix.
+func (q *normal) solve(out *surfaces) {
+	n := q.nx * q.ny
 	for i := range n {
-		lo := max(0, i-band)
-		row := m[i*n : i*n+i+1]
-		for j := lo; j <= i; j++ {
+		row := q.m[i*n : i*n+i+1]
+		for j := range row {
 			s := row[j]
-			other := m[j*n : j*n+j+1]
-			for k := max(lo, j-band); k < j; k++ {
+			other := q.m[j*n : j*n+j+1]
+			for k := range j {
 				s -= row[k] * other[k]
 			}
 			if i == j {
@@ -156,22 +199,39 @@ func (q *normal) solve(out *surfaces, bend, slope float64, channels ...int) {
 			}
 		}
 	}
-	for _, k := range channels {
+	for _, k := range q.channels {
 		c := append([]float64(nil), q.rhs[k]...)
-		for i := range n {
-			row := m[i*n:]
-			for j := max(0, i-band); j < i; j++ {
-				c[i] -= row[j] * c[j]
-			}
-			c[i] /= row[i]
-		}
+		q.forward(c)
 		for i := n - 1; i >= 0; i-- {
-			row := m[i*n:]
+			row := q.m[i*n:]
 			c[i] /= row[i]
-			for j := max(0, i-band); j < i; j++ {
+			for j := range i {
 				c[j] -= row[j] * c[i]
 			}
 			out.c[i][k] = c[i]
 		}
 	}
+}
+
+// forward solves L·x = c in place, where L is the factor that solve left.
+func (q *normal) forward(c []float64) {
+	n := len(c)
+	for i := range c {
+		row := q.m[i*n : i*n+i]
+		for j, v := range row {
+			c[i] -= v * c[j]
+		}
+		c[i] /= q.m[i*n+i]
+	}
+}
+
+// sd is the standard deviation that the data and the penalties leave to a sum
+// of coefficients, each times its weight; solve must have run. It spoils v.
+func (q *normal) sd(v []float64) float64 {
+	q.forward(v)
+	sum := 0.0
+	for _, x := range v {
+		sum += x * x
+	}
+	return math.Sqrt(sum)
 }

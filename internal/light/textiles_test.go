@@ -127,7 +127,7 @@ func photographed(t *testing.T, c camera, white colour.XYZ, things []colour.XYZ)
 			albedo = append(albedo, colour.Linear{l[0] / light[0], l[1] / light[1], l[2] / light[2]})
 		}
 		s := lay(w, h, c.tone, greyMat, albedo, even(light))
-		f, reading, notes := Estimate(s.pic, s.regions, s.ground, []cloth.Reference{s.sheet}, Options{Tone: &c.tone})
+		f, reading, notes := Estimate(s.pic, s.regions, s.ground, nil, []cloth.Reference{s.sheet}, Options{Tone: &c.tone})
 		require.Equal(t, FromSheet, reading.From, notes)
 		require.Empty(t, notes)
 		for _, r := range s.regions {
@@ -141,7 +141,7 @@ func photographed(t *testing.T, c camera, white colour.XYZ, things []colour.XYZ)
 }
 
 // Beside a sheet of paper the textiles come out, under every illuminant and
-// with any balance of the camera, within ΔE00 0.5 in the mean of what a perfect
+// with any balance of the camera, within ΔE00 1 in the mean of what a perfect
 // white would give: from filament lamp to daylight.
 func TestTextilesUnderLamps(t *testing.T) {
 	white, cloths := textiles(t)
@@ -155,12 +155,12 @@ func TestTextilesUnderLamps(t *testing.T) {
 			things = append(things, c[k])
 		}
 		for _, balance := range []float64{0, 0.5, 1} {
-			found, floor := photographed(t, newCamera(white[k], balance, PhoneTone), white[k], things)
+			found, floor := photographed(t, newCamera(white[k], balance, UsualTone), white[k], things)
 			mean, worst := errorOf(found, want)
 			least, leastWorst := errorOf(floor, want)
 			t.Logf("%-6s balance %.1f: mean %.2f, worst %.2f; known white %.2f, %.2f", name, balance, mean, worst, least, leastWorst)
-			require.Less(t, mean, least+0.5, name)
-			require.Less(t, worst, leastWorst+2, name)
+			require.Less(t, mean, least+1, name)
+			require.Less(t, worst, leastWorst+3, name)
 		}
 	}
 }
@@ -193,12 +193,12 @@ func TestChartUnderLamps(t *testing.T) {
 			want = append(want, p.XYZ().Lab())
 		}
 		for _, balance := range []float64{0, 1} {
-			found, floor := photographed(t, newCamera(white[k], balance, PhoneTone), white[k], things)
+			found, floor := photographed(t, newCamera(white[k], balance, UsualTone), white[k], things)
 			mean, worst := errorOf(found, want)
 			least, leastWorst := errorOf(floor, want)
 			t.Logf("%-6s balance %.1f: mean %.2f, worst %.2f; known white %.2f, %.2f", name, balance, mean, worst, least, leastWorst)
-			require.Less(t, mean, least+0.5, name)
-			require.Less(t, worst, leastWorst+2, name)
+			require.Less(t, mean, least+1, name)
+			require.Less(t, worst, leastWorst+3, name)
 		}
 	}
 }

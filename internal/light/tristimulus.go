@@ -38,16 +38,29 @@ func (t tristimulus) sub(u tristimulus) tristimulus {
 // law is an axis-aligned normal law over tristimulus.
 type law struct{ mean, sd tristimulus }
 
-func (n *law) density(t tristimulus) float64 {
-	q, s := 0.0, 1.0
+// distance is the squared distance of t from the mean, in standard deviations.
+func (n *law) distance(t tristimulus) float64 {
+	q := 0.0
 	for k := range t {
 		q += sq((t[k] - n.mean[k]) / n.sd[k])
-		s *= n.sd[k]
 	}
+	return q
+}
+
+func (n *law) density(t tristimulus) float64 {
+	q := n.distance(t)
 	if q > 60 {
 		return 0
 	}
-	return math.Exp(-q/2) / (s * normaliser)
+	return math.Exp(-q/2) / (n.sd[0] * n.sd[1] * n.sd[2] * normaliser)
+}
+
+// wider is the law of a sum of n and an error of the given sd.
+func (n law) wider(sd tristimulus) law {
+	for k := range sd {
+		n.sd[k] = math.Hypot(n.sd[k], sd[k])
+	}
+	return n
 }
 
 var normaliser = math.Pow(2*math.Pi, 1.5)

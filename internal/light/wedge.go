@@ -12,23 +12,22 @@ const (
 	fewestSteps = 4
 	// wedgeSD is the error of a step's code value, 0..1: printers are uneven.
 	wedgeSD = 0.01
-	// contrastSD is how widely phones' contrast is spread; gainSD how a
-	// printer's dot gain, as the exponent of a step's reflectance, and
-	// usualInk and inkSD its black's reflectance over the paper's. Common
+	// contrastSD and shoulderSD are how widely cameras' tone curves are spread;
+	// gainSD how a printer's dot gain, as the exponent of a step's reflectance,
+	// and usualInk and inkSD its black's reflectance over the paper's. Common
 	// practice, no source.
-	contrastSD      = 0.1
-	gainSD          = 0.15
-	usualInk, inkSD = 0.04, 0.02
-	mostContrast    = 0.6
+	contrastSD, shoulderSD = 0.12, 0.5
+	gainSD                 = 0.15
+	usualInk, inkSD        = 0.04, 0.02
 	// mostWedgeError is the rms, in code values 0..1, from which the wedge is
 	// not one: something lies on it, or in its light.
 	mostWedgeError = 0.05
 )
 
 // ToneOf is the camera's tone curve by the printed card's wedge, where it can
-// be read: the likeliest contrast together with what the printer made of the
+// be read: the likeliest curve together with what the printer made of the
 // greys, which is free within the usual. Greys tell nothing of saturation,
-// which stays PhoneTone's. The note says why the wedge was refused.
+// which stays UsualTone's. The note says why the wedge was refused.
 func ToneOf(f *card.Found) (tone Tone, note string, ok bool) {
 	type step struct{ grey, paper, nominal float64 } // luminances
 	var steps []step
@@ -40,29 +39,29 @@ func ToneOf(f *card.Found) (tone Tone, note string, ok bool) {
 	if len(steps) < fewestSteps {
 		return Tone{}, "the greys of the printed card are overexposed and were not used for the camera's contrast", false
 	}
-	// cost is twice the negative log posterior of contrast, ln gain and ink, and
-	// the rms error.
-	cost := func(v [3]float64) (cost, rms float64) {
-		if v[0] < 0 || v[0] > mostContrast || v[2] < 0 {
+	// cost is twice the negative log posterior of contrast, shoulder, ln gain and
+	// ink, and the rms error.
+	cost := func(v [4]float64) (cost, rms float64) {
+		t := Tone{Contrast: v[0], Shoulder: v[1], Saturation: 1}
+		if t.Contrast < 0.5 || t.Shoulder < 0 || v[3] < 0 {
 			return math.Inf(1), 0
 		}
-		t := Tone{Contrast: v[0], Saturation: 1}
-		gain := math.Exp(v[1])
+		gain := math.Exp(v[2])
 		for _, s := range steps {
-			white := colour.DecodeSRGB(t.inverse(colour.EncodeSRGB(s.paper)))
-			want := t.sCurve(colour.EncodeSRGB(white * (v[2] + (1-v[2])*math.Pow(s.nominal, gain))))
-			cost += sq(want - colour.EncodeSRGB(s.grey))
+			want := t.curve(t.inverse(s.paper) * (v[3] + (1-v[3])*math.Pow(s.nominal, gain)))
+			cost += sq(colour.EncodeSRGB(want) - colour.EncodeSRGB(s.grey))
 		}
 		rms = math.Sqrt(cost / float64(len(steps)))
-		return cost/sq(wedgeSD) + sq((v[0]-PhoneTone.Contrast)/contrastSD) + sq(v[1]/gainSD) + sq((v[2]-usualInk)/inkSD), rms
+		return cost/sq(wedgeSD) + sq((v[0]-UsualTone.Contrast)/contrastSD) + sq((v[1]-UsualTone.Shoulder)/shoulderSD) + sq(v[2]/gainSD) + sq((v[3]-usualInk)/inkSD), rms
 	}
-	best := [3]float64{PhoneTone.Contrast, 0, usualInk}
+	best := [4]float64{UsualTone.Contrast, UsualTone.Shoulder, 0, usualInk}
 	least, rms := cost(best)
-	// A pattern search (Hooke & Jeeves 1961), the ink's steps a fifth as long.
+	// A pattern search (Hooke & Jeeves 1961), the shoulder's steps three times
+	// and the ink's a fifth as long.
 	for step := 0.08; step > 0.001; step /= 2 {
-		for moved, n := true, 0; moved && n < 50; n++ {
+		for moved, n := true, 0; moved && n < 100; n++ {
 			moved = false
-			for k, d := range [3]float64{step, step, step / 5} {
+			for k, d := range [4]float64{step, 3 * step, step, step / 5} {
 				for _, d := range [2]float64{d, -d} {
 					v := best
 					v[k] += d
@@ -76,5 +75,5 @@ func ToneOf(f *card.Found) (tone Tone, note string, ok bool) {
 	if !(rms < mostWedgeError) {
 		return Tone{}, "the greys of the printed card do not follow one another as printed and were not used for the camera's contrast", false
 	}
-	return Tone{Contrast: best[0], Saturation: PhoneTone.Saturation}, "", true
+	return Tone{Contrast: best[0], Shoulder: best[1], Saturation: UsualTone.Saturation}, "", true
 }

@@ -10,10 +10,9 @@ import (
 	"piecebag/internal/colour"
 )
 
-// wedgeBy is what a camera of the given contrast records of a wedge that a
-// printer made with the given gain and ink, in slanted light.
-func wedgeBy(contrast, gain, ink, white float64) *card.Found {
-	tone := Tone{Contrast: contrast, Saturation: PhoneTone.Saturation}
+// wedgeBy is what a camera records of a wedge that a printer made with the
+// given gain and ink, in slanted light.
+func wedgeBy(tone Tone, gain, ink, white float64) *card.Found {
 	grey := func(y float64) colour.Linear { return tone.Apply(colour.Linear{y, y, y}) }
 	f := &card.Found{}
 	for i, s := range card.Steps {
@@ -27,29 +26,35 @@ func wedgeBy(contrast, gain, ink, white float64) *card.Found {
 	return f
 }
 
-// The camera's contrast is found closer than it is known beforehand, whatever
-// a usual printer made of the greys: the rms error is a fifth less than a
-// phone's usual curve leaves (a printer's gain hides much of it).
+// With the wedge in view the lightness of a middle grey comes out nearer than by
+// the usual tone curve, whatever a usual printer made of the greys: the rms
+// error is less by a third (a printer's gain hides much of it).
 func TestToneOfWedge(t *testing.T) {
 	before, after := 0.0, 0.0
-	for _, contrast := range []float64{0, 0.1, 0.25, 0.35} {
-		for _, gain := range []float64{0.9, 1, 1.1} {
-			for _, ink := range []float64{0.03, 0.05} {
+	for _, contrast := range []float64{0.95, 1.1, 1.25} {
+		for _, shoulder := range []float64{0, 0.5, 1.5} {
+			for _, gain := range []float64{0.9, 1, 1.1} {
 				for _, white := range []float64{0.5, 0.85} {
-					tone, note, ok := ToneOf(wedgeBy(contrast, gain, ink, white))
+					by := Tone{Contrast: contrast, Shoulder: shoulder, Saturation: UsualTone.Saturation}
+					tone, note, ok := ToneOf(wedgeBy(by, gain, 0.04, white))
 					require.True(t, ok, note)
-					require.Equal(t, PhoneTone.Saturation, tone.Saturation)
-					before += sq(contrast - PhoneTone.Contrast)
-					after += sq(contrast - tone.Contrast)
+					require.Equal(t, UsualTone.Saturation, tone.Saturation)
+					lightness := func(t Tone) float64 {
+						y := t.inverse(by.curve(0.18*white)) / t.inverse(by.curve(white))
+						return colour.Linear{y, y, y}.Lab().L
+					}
+					want := lightness(by)
+					before += sq(lightness(UsualTone) - want)
+					after += sq(lightness(tone) - want)
 				}
 			}
 		}
 	}
-	require.Less(t, math.Sqrt(after), 0.8*math.Sqrt(before))
+	require.Less(t, math.Sqrt(after), 0.67*math.Sqrt(before))
 }
 
 func TestSpoiltWedgeIsRefused(t *testing.T) {
-	f := wedgeBy(0.2, 1, 0.04, 0.7)
+	f := wedgeBy(UsualTone, 1, 0.04, 0.7)
 	for i := range 3 {
 		f.Wedge[i].Clipped = 0.5
 	}
@@ -57,7 +62,7 @@ func TestSpoiltWedgeIsRefused(t *testing.T) {
 	require.False(t, ok)
 	require.Contains(t, note, "overexposed")
 
-	f = wedgeBy(0.2, 1, 0.04, 0.7)
+	f = wedgeBy(UsualTone, 1, 0.04, 0.7)
 	f.Wedge[1].Grey, f.Wedge[4].Grey = f.Wedge[4].Grey, f.Wedge[1].Grey
 	_, note, ok = ToneOf(f)
 	require.False(t, ok)

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"piecebag/internal/colour"
 )
 
 // thing is a kind of surface: how often it is met, and its albedo.
@@ -14,173 +16,400 @@ type thing struct {
 }
 
 // grounds are the surfaces that cloth is laid on: white cotton flannel and
-// sheets, white walls, unbleached cotton, grey mats, wood, and anything.
-// Unbrightened white cotton: the white T-shirt of Vrhel, Gershon & Iwan 1994
-// has Y 0.776. The others are common practice, no source.
+// sheets, white walls and paper, unbleached cotton, grey mats, wood, and
+// anything. Unbrightened white cotton: the white T-shirt of Vrhel, Gershon &
+// Iwan 1994 has Y 0.776. The others are common practice, no source.
 var grounds = []thing{
-	{0.35, law{tristimulus{math.Log(0.775), 0.005, -0.045}, tristimulus{0.05, 0.02, 0.03}}, true},
-	{0.05, law{tristimulus{math.Log(0.82), 0.01, -0.05}, tristimulus{0.08, 0.03, 0.05}}, true},
-	{0.1, law{tristimulus{math.Log(0.72), 0.04, -0.12}, tristimulus{0.08, 0.03, 0.05}}, true},
-	{0.25, law{tristimulus{math.Log(0.23), -0.06, 0.05}, tristimulus{0.22, 0.05, 0.04}}, false},
-	{0.2, law{tristimulus{math.Log(0.2), 0.4, -0.45}, tristimulus{0.5, 0.2, 0.25}}, false},
-	{0.15, law{tristimulus{math.Log(0.25), 0, -0.1}, tristimulus{0.7, 0.4, 0.4}}, false},
+	{0.3, law{tristimulus{math.Log(0.775), 0.005, -0.045}, tristimulus{0.06, 0.02, 0.035}}, true},
+	{0.1, law{tristimulus{math.Log(0.8), 0, 0.03}, tristimulus{0.1, 0.03, 0.07}}, true},
+	{0.1, law{tristimulus{math.Log(0.7), 0.04, -0.14}, tristimulus{0.1, 0.035, 0.06}}, true},
+	{0.2, law{tristimulus{math.Log(0.23), -0.04, 0.04}, tristimulus{0.3, 0.06, 0.06}}, false},
+	{0.2, law{tristimulus{math.Log(0.2), 0.4, -0.5}, tristimulus{0.5, 0.2, 0.3}}, false},
+	{0.1, law{tristimulus{math.Log(0.25), 0, -0.1}, tristimulus{0.7, 0.4, 0.4}}, false},
 }
 
-// prints are the brightest plain colours of prints: white grounds; the creams
-// that are easily taken for white; greys and blacks, which tell the light's
-// colour but not its strength. There is no blue-white to match the creams,
-// which is why the bluest of several near-whites is the white one. Common
-// practice, no source.
-var prints = []thing{
-	{0.3, law{tristimulus{math.Log(0.82), 0.005, -0.01}, tristimulus{0.05, 0.02, 0.025}}, true},
-	{0.15, law{tristimulus{math.Log(0.75), 0.05, -0.15}, tristimulus{0.08, 0.035, 0.07}}, false},
-	{0.08, law{tristimulus{math.Log(0.2), 0, 0}, tristimulus{0.9, 0.02, 0.025}}, false},
+// The brightest plain colours of prints: white grounds; the creams that are
+// easily taken for white; greys and blacks, which tell the light's colour but
+// not its strength; and all others, which are warm more often than cool. By 108
+// printed cottons of one quilt, of which the lightest were cream and none was
+// white (their photo is in the public domain); the whites are common practice,
+// no source.
+var (
+	whites = law{tristimulus{math.Log(0.82), 0.005, -0.02}, tristimulus{0.06, 0.02, 0.035}}
+	creams = law{tristimulus{math.Log(0.7), 0.05, -0.2}, tristimulus{0.1, 0.04, 0.09}}
+	greys  = law{tristimulus{math.Log(0.2), 0.01, -0.02}, tristimulus{0.9, 0.03, 0.05}}
+	others = law{tristimulus{math.Log(0.3), 0.15, -0.4}, tristimulus{0.9, 0.5, 0.5}}
+)
+
+// stashes are what the prints of one photo may be, all as likely: shares of
+// whites, creams, greys and others. Who buys creams buys many, so that ten
+// creams are hardly more of a witness than one.
+var stashes = [][4]float64{
+	{0.35, 0.06, 0.09, 0.5},
+	{0.15, 0.15, 0.07, 0.63},
+	{0.02, 0.35, 0.05, 0.58},
+	{0.02, 0.03, 0.05, 0.9},
 }
 
 const (
-	// otherShare of prints are of any other colour: as likely as the next, up
-	// to the lightness of white cotton, over some 2.1 × 2.5 × 3 of log space.
-	otherShare, otherDensity = 0.5, 0.06
-	brightestAlbedo          = 0.85
-	brightestSD              = 0.04 // how sharply albedos end there, in ln Y
+	brightestAlbedo = 0.88
+	brightestSD     = 0.05 // how sharply albedos end there, in ln Y
+	tooBright       = 1e-3 // how often a piece lies in brighter light than is seen
 )
-
-func printDensity(a tristimulus) float64 {
-	d := otherShare * otherDensity
-	if over := (a[0] - math.Log(brightestAlbedo)) / brightestSD; over > 0 {
-		d *= math.Exp(-over * over / 2)
-	}
-	for i := range prints {
-		d += prints[i].share * prints[i].law.density(a)
-	}
-	return d
-}
 
 // What is usual of white in a phone's photo: exposure, what automatic white
 // balance leaves along the line of daylights and lamps (warmth) and what it
 // leaves across it (tint, towards magenta).
 const (
 	usualWhite, whiteSD   = 0.68, 0.3 // Y; sd of ln Y
-	usualWarmth, warmthSD = 0.05, 0.09
+	usualWarmth, warmthSD = 0.03, 0.08
 	usualTint, tintSD     = 0, 0.035
 )
 
-// printVote tempers the pieces' votes: pieces of one print are not independent.
-const printVote = 0.6
+// Now and then a lamp lights the table that the camera made nothing of. In log
+// space the whites of daylight and lamps lie along a line, from D65 over CIE
+// D50 (0.25, −0.06) and FL2 (0.43, −0.07) to A (1.05, −0.24) in warmth and
+// tint.
+const (
+	lampColdest, lampWarmest = -0.3, 1.2
+	lampSlope                = 0.21
+	lampTint                 = 0.06
+	lampShare                = 0.05 // of photos
+)
 
-// floorSD is how far, in ln Y, white may lie under its floor.
-const floorSD = 0.06
+const (
+	// printVote tempers the pieces' votes, and mostVotes is the most they come
+	// to: the prints of one stash are not independent.
+	printVote, mostVotes = 0.7, 6
+	// floorSD is how far, in ln Y, white may lie under its floor.
+	floorSD = 0.06
+	// topTrust is how often the brightest thing in view is lit as the table is.
+	topTrust = 0.9
+	// sureOfPaper is how often what looks like white paper is.
+	sureOfPaper = 0.85
+	// anything is the density of the colour of what is no white reference.
+	anything = 0.06
+	// improbable is the density left to whatever the laws did not foresee.
+	improbable = 1e-9
+)
 
-// improbable is the density left to whatever the laws did not foresee.
-const improbable = 1e-9
+// The light that cut cloth beside a flat card sends back for its albedo: cloth
+// is wrinkled, its edges lift, and its threads shade one another. Renders have
+// 0.86 to 0.98 of it, photos of flat cotton 1.00. A bundle's front may lie in
+// any shade.
+var (
+	flatShare = law{mean: tristimulus{math.Log(0.965)}, sd: tristimulus{0.05, 0.006, 0.008}}
+	foldShare = law{mean: tristimulus{math.Log(0.9)}, sd: tristimulus{0.2, 0.02, 0.02}}
+)
 
-// logPosterior is the log probability, up to a constant, that a perfect white
-// in the middle of the picture records w: colour by correlation (Finlayson,
-// Hordley & Hubel 2001, IEEE Trans. PAMI 23(11)), with exposure as a third
-// dimension.
-func (e *evidence) logPosterior(w tristimulus) float64 {
-	return e.logPrior(w) + e.logLikelihood(w)
-}
-
-// logPrior is what is known of white before the photo is looked at. Beside a
-// reference that is no more than a hint: a lamp may light the table, and not
-// every phone makes up for it.
-func (e *evidence) logPrior(w tristimulus) float64 {
-	loose := 1.0
-	if len(e.refs) > 0 || e.pick != nil {
-		loose = looseness
-	}
-	warmth, tint := (w[1]-w[2])/2, (w[1]+w[2])/2
-	return -(sq((warmth-usualWarmth)/(loose*warmthSD)) + sq((tint-usualTint)/(loose*tintSD)) + sq((w[0]-math.Log(usualWhite))/whiteSD)) / 2
-}
-
-// looseness is how many times wider the usual casts are taken beside a
-// reference: up to the bare light of a filament lamp.
-const looseness = 8
-
-func (e *evidence) logLikelihood(w tristimulus) float64 {
-	sum := 0.0
-	if g := e.shape.ground; g != nil {
-		a, d := g.sub(w), improbable
-		for i := range grounds {
-			d += grounds[i].share * grounds[i].law.density(a)
-		}
-		sum += math.Log(d)
-	}
-	onCloth := w
-	onCloth[0] += math.Log(flatShare)
+// fold is what the sides of folded cloth record of what its ridges do, ln Y: as
+// the most even of the pieces show, which are plain, and otherwise lie flat at
+// evenFlat. Nought where too few show.
+func (e *evidence) fold() float64 {
+	var v []float64
 	for _, b := range e.bright {
-		sum += printVote * math.Log(printDensity(b.sub(onCloth))+improbable)
+		v = append(v, b.mean)
 	}
-	if w[0] < e.floor {
-		sum -= sq((e.floor-w[0])/floorSD) / 2
+	if len(v) < fewestFolds {
+		return math.Log(usualFold)
+	}
+	return min(0, max(math.Log(deepestFold), nth(v, len(v)*9/10)-math.Log(evenFlat)))
+}
+
+const (
+	fewestFolds            = 4
+	evenFlat               = 0.97 // of photos of flat pieces
+	usualFold, deepestFold = 0.85, 0.5
+)
+
+// posterior weighs whites by the evidence: colour by correlation (Finlayson,
+// Hordley & Hubel 2001, IEEE Trans. PAMI 23(11)), with exposure as a third
+// dimension. A white is what white cloth records in the light of the middle.
+type posterior struct {
+	*evidence
+	grounds [][]law // as seen, one row a ground of the picture
+	refs    []law
+	votes   []float64 // of the grounds, then of the references
+}
+
+func newPosterior(e *evidence) *posterior {
+	p := &posterior{evidence: e}
+	var seen []tristimulus
+	for _, g := range e.grounds {
+		row := make([]law, len(grounds))
+		for i := range grounds {
+			row[i] = grounds[i].law.wider(g.sd).wider(e.share.sd)
+		}
+		p.grounds = append(p.grounds, row)
+		seen = append(seen, g.offset)
 	}
 	for _, r := range e.refs {
-		n := law{r.white, tristimulus{0.04, 0.012, 0.015}}
-		sum += math.Log(r.trust*n.density(w) + (1-r.trust)*0.01 + improbable)
+		p.refs = append(p.refs, r.albedo.wider(r.at.sd).wider(e.share.sd))
+		seen = append(seen, r.at.offset)
 	}
-	if e.pick != nil {
-		n := law{*e.pick, tristimulus{0.05, 0.01, 0.012}}
-		sum += math.Log(n.density(w) + improbable)
-	}
-	return sum
-}
-
-// weigh gives the likeliest white of the middle of the picture, where it came
-// from, and how far it can be trusted, 0..1.
-func (e *evidence) weigh() (white tristimulus, from string, trust, lightnessSD float64) {
-	scene := evidence{shape: e.shape, bright: e.bright, floor: e.floor, least: e.least}
-	white, trust, lightnessSD = scene.best()
-	from = FromEstimate
-	if scene.shape.ground != nil && whiteGround(scene.shape.ground.sub(white)) {
-		from = FromGround
-	}
-	e.refs = slices.DeleteFunc(e.refs, func(r sighting) bool {
-		d := r.white.sub(white)
-		if math.Hypot(d[1], d[2]) < mostCast || scene.odds(r.white) > scene.odds(white)-colouredOdds {
-			return false
-		}
-		e.notes = append(e.notes, "the "+r.name+" is coloured, or lies in other light than the pieces, and was not used for white")
-		return true
-	})
-	if len(e.refs) > 0 || e.pick != nil {
-		white, trust, lightnessSD = e.best()
-		from = FromPick
-		if len(e.refs) > 0 {
-			from = e.refs[0].name
+	p.votes = votes(seen, &law{sd: tristimulus{0.15, 0.05, 0.06}})
+	for i, r := range e.refs {
+		if r.trust > sureOfPaper { // it stands for itself
+			p.votes[len(e.grounds)+i] = 1
 		}
 	}
-	return white, from, trust, lightnessSD
+	return p
 }
 
-// mostCast is how far, in log chromaticity, a white reference may lie from the
-// white of the scene: about ΔE00 10.
-const mostCast = 0.3
-
-// odds is the log probability, up to a constant, of the scene and of w as its
-// white, where now and then a lamp lights it that the camera made nothing of.
-// In log space the whites of daylight and lamps lie along a line, from D65 over
-// CIE D50 (0.25, −0.06) and FL2 (0.43, −0.07) to A (1.05, −0.24) in warmth and
-// tint.
-func (e *evidence) odds(w tristimulus) float64 {
-	warmth, tint := (w[1]-w[2])/2, (w[1]+w[2])/2
+// logPrior is the log probability of a white before the photo is looked at.
+func (p *posterior) logPrior(w tristimulus) float64 {
+	l := w.sub(p.share.mean)
+	warmth, tint := (l[1]-l[2])/2, (l[1]+l[2])/2
 	usual := math.Exp(-(sq((warmth-usualWarmth)/warmthSD)+sq((tint-usualTint)/tintSD))/2) / (2 * math.Pi * warmthSD * tintSD)
 	lamp := 0.0
 	if warmth > lampColdest && warmth < lampWarmest {
 		lamp = math.Exp(-sq((tint+lampSlope*warmth)/lampTint)/2) / (math.Sqrt(2*math.Pi) * lampTint * (lampWarmest - lampColdest))
 	}
-	return e.logLikelihood(w) - sq((w[0]-math.Log(usualWhite))/whiteSD)/2 + math.Log((1-lampShare)*usual+lampShare*lamp+improbable)
+	return math.Log((1-lampShare)*usual+lampShare*lamp+improbable) - sq((l[0]-math.Log(usualWhite))/math.Hypot(whiteSD, p.share.sd[0]))/2
+}
+
+// at is the log probability, up to a constant, of a white.
+func (p *posterior) at(w tristimulus) float64 {
+	sum := p.logPrior(w)
+	light := w.sub(p.share.mean)
+	for i, row := range p.grounds {
+		a, d := p.evidence.grounds[i].offset.sub(light), improbable
+		for k := range row {
+			d += grounds[k].share * row[k].density(a)
+		}
+		sum += p.votes[i] * math.Log(d)
+	}
+	for i := range p.refs {
+		r := p.evidence.refs[i]
+		sum += p.votes[len(p.grounds)+i] * math.Log(r.trust*p.refs[i].density(r.at.offset.sub(light))+(1-r.trust)*anything)
+	}
+	sum += p.prints(w)
+	if w[0] < p.floor {
+		sum -= sq((p.floor-w[0])/floorSD) / 2
+	}
+	if over := (p.top - light[0] - math.Log(brightestAlbedo)) / brightestSD; over > 0 {
+		sum += math.Log(1 - topTrust + topTrust*math.Exp(-over*over/2))
+	}
+	return sum
+}
+
+// prints is the log probability of the pieces' brightest colours.
+func (p *posterior) prints(w tristimulus) float64 {
+	logs := make([]float64, len(stashes))
+	votes := 0.0
+	for _, b := range p.bright {
+		votes += printVote * b.vote
+	}
+	temper := printVote * min(1, mostVotes/(votes+tiny))
+	over := 0.0
+	for _, b := range p.bright {
+		a := b.c.sub(w)
+		d := [4]float64{whites.density(a), creams.density(a), greys.density(a), others.density(a)}
+		over = max(over, a[0]-math.Log(brightestAlbedo))
+		for s, share := range stashes {
+			m := improbable
+			for k := range d {
+				m += share[k] * d[k]
+			}
+			logs[s] += temper * b.vote * math.Log(m)
+		}
+	}
+	top := slices.Max(logs)
+	sum := 0.0
+	for _, l := range logs {
+		sum += math.Exp(l - top)
+	}
+	return top + math.Log(sum/float64(len(logs))) + math.Log(tooBright+(1-tooBright)*math.Exp(-sq(over/brightestSD)/2))
+}
+
+// box is a part of the space of whites, by luminance, warmth and tint, and the
+// probability it holds.
+type box struct {
+	at, side tristimulus // middle; full sides
+	log      float64     // log density
+	mass     float64
+}
+
+func (b *box) white() tristimulus {
+	return tristimulus{b.at[0], b.at[1] + b.at[2], b.at[2] - b.at[1]}
 }
 
 const (
-	lampColdest, lampWarmest = -0.3, 1.2
-	lampSlope                = 0.21
-	lampTint                 = 0.06
-	lampShare                = 0.1 // of photos
-	// colouredOdds are the ln odds against a reference that is coloured: one in
-	// twenty, and its colour might have been any other.
-	colouredOdds = 7
+	finest    = 0.004 // the share of all probability that one box may hold
+	mostBoxes = 6000
+	faint     = 18 // log density below the best prior from which a box is let be
 )
+
+// boxes parts the whites into boxes that each hold little. Seeds are whites that
+// may stand on narrow peaks.
+func (p *posterior) boxes(seeds []tristimulus) []box {
+	first := tristimulus{0.12, 0.06, 0.04}
+	lo, hi := tristimulus{math.Log(usualWhite) - 1.5, lampColdest, -0.3}, tristimulus{math.Log(usualWhite) + 1, lampWarmest, 0.2}
+	var all []box
+	for y := lo[0]; y < hi[0]; y += first[0] {
+		for u := lo[1]; u < hi[1]; u += first[1] {
+			for v := lo[2]; v < hi[2]; v += first[2] {
+				all = append(all, box{at: tristimulus{y, u, v}, side: first})
+			}
+		}
+	}
+	best := math.Inf(-1)
+	for i := range all {
+		all[i].log = p.logPrior(all[i].white())
+		best = max(best, all[i].log)
+	}
+	all = slices.DeleteFunc(all, func(b box) bool { return b.log < best-faint })
+	top := math.Inf(-1)
+	weigh := func(b *box) {
+		b.log = p.at(b.white())
+		top = max(top, b.log)
+	}
+	for i := range all {
+		weigh(&all[i])
+	}
+	split := func(i int) {
+		b := all[i]
+		for k := range 8 {
+			c := b
+			for a := range c.at {
+				c.side[a] /= 2
+				c.at[a] += (float64(k>>a&1) - 0.5) * c.side[a]
+			}
+			weigh(&c)
+			if k == 0 {
+				all[i] = c
+			} else {
+				all = append(all, c)
+			}
+		}
+	}
+	for _, s := range seeds {
+		at := tristimulus{s[0], (s[1] - s[2]) / 2, (s[1] + s[2]) / 2}
+		for range 3 {
+			for i := range all {
+				d := all[i].at.sub(at)
+				if math.Abs(d[0]) <= all[i].side[0]/2 && math.Abs(d[1]) <= all[i].side[1]/2 && math.Abs(d[2]) <= all[i].side[2]/2 {
+					split(i)
+					break
+				}
+			}
+		}
+	}
+	for {
+		sum := 0.0
+		for i := range all {
+			b := &all[i]
+			b.mass = math.Exp(b.log-top) * b.side[0] * b.side[1] * b.side[2]
+			sum += b.mass
+		}
+		n := len(all)
+		for i := range n {
+			all[i].mass /= sum
+			if all[i].mass > finest && len(all) < mostBoxes {
+				split(i)
+			}
+		}
+		if len(all) == n {
+			break
+		}
+	}
+	all = slices.DeleteFunc(all, func(b box) bool { return b.mass < 1e-6 })
+	slices.SortStableFunc(all, func(a, b box) int { return cmp.Compare(b.mass, a.mass) })
+	return all
+}
+
+// near is the ΔE00 of white within which an answer is right.
+const near = 3
+
+// answer is the white that is most probably right, its probability, and the
+// posterior's standard deviation in ln Y about it.
+func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, trust, sd float64) {
+	all := p.boxes(seeds)
+	labs := make([]colour.Lab, len(all))
+	for i := range all {
+		labs[i] = recorded(tone, all[i].white().sub(p.share.mean))
+	}
+	within := func(l colour.Lab, reach float64) (mass float64, mean tristimulus) {
+		for i := range all {
+			if colour.DeltaE00(l, labs[i]) < reach {
+				mass += all[i].mass
+				for k, v := range all[i].white() {
+					mean[k] += all[i].mass * v
+				}
+			}
+		}
+		for k := range mean {
+			mean[k] /= mass
+		}
+		return mass, mean
+	}
+	best := 0.0
+	for i := range min(len(all), 24) {
+		if m, _ := within(labs[i], near); m > best {
+			best, white = m, all[i].white()
+		}
+	}
+	for range 3 {
+		_, white = within(recorded(tone, white.sub(p.share.mean)), 2*near)
+	}
+	trust, _ = within(recorded(tone, white.sub(p.share.mean)), near)
+	for i := range all {
+		sd += all[i].mass * sq(all[i].at[0]-white[0])
+	}
+	return white, trust, math.Sqrt(sd)
+}
+
+// recorded is what a light's white records, as far as the camera goes.
+func recorded(tone Tone, light tristimulus) colour.Lab {
+	c := light.linear()
+	for k := range c {
+		c[k] = min(1, c[k])
+	}
+	return tone.Apply(c).Lab()
+}
+
+// seeds are whites at which the evidence may stand on a narrow peak.
+func (e *evidence) seeds() (out []tristimulus) {
+	for _, r := range e.refs {
+		out = append(out, r.at.offset.sub(r.albedo.mean).add(e.share.mean))
+	}
+	for _, g := range e.grounds {
+		for i := range grounds {
+			if grounds[i].white {
+				out = append(out, g.offset.sub(grounds[i].law.mean).add(e.share.mean))
+			}
+		}
+	}
+	return out
+}
+
+// refuse drops the references that the white found does not bear out, and says
+// so.
+func (p *posterior) refuse(white tristimulus) {
+	light := white.sub(p.share.mean)
+	kept := p.evidence.refs[:0]
+	for i, r := range p.evidence.refs {
+		if r.name != FromPick && r.trust*p.refs[i].density(r.at.offset.sub(light)) < (1-r.trust)*anything {
+			p.notes = append(p.notes, "the "+r.name+" is coloured, or lies in other light than the pieces, and was not used for white")
+			continue
+		}
+		kept = append(kept, r)
+	}
+	p.evidence.refs = kept
+}
+
+// from says where a white comes from.
+func (e *evidence) from(white tristimulus) string {
+	if len(e.refs) > 0 {
+		return e.refs[0].name
+	}
+	for _, g := range e.grounds {
+		if whiteGround(g.offset.sub(white).add(e.share.mean)) {
+			return FromGround
+		}
+	}
+	return FromEstimate
+}
 
 func whiteGround(albedo tristimulus) bool {
 	white, all := 0.0, improbable
@@ -192,118 +421,4 @@ func whiteGround(albedo tristimulus) bool {
 		}
 	}
 	return white > all/2
-}
-
-// climbs is how many of the best first guesses are followed uphill.
-const climbs = 4
-
-// best is the mode of the posterior, the trust that its width and its rivals
-// leave, and its width in L*.
-func (e *evidence) best() (white tristimulus, trust, lightnessSD float64) {
-	type guess struct {
-		w tristimulus
-		p float64
-	}
-	var guesses []guess
-	try := func(w tristimulus) { guesses = append(guesses, guess{w, e.logPosterior(w)}) }
-	try(tristimulus{math.Log(usualWhite), usualWarmth, -usualWarmth})
-	if g := e.shape.ground; g != nil {
-		for i := range grounds {
-			try(g.sub(grounds[i].law.mean))
-		}
-	}
-	for _, b := range e.bright {
-		w := b.sub(prints[0].law.mean)
-		w[0] -= math.Log(flatShare)
-		try(w)
-	}
-	for _, r := range e.refs {
-		try(r.white)
-	}
-	if e.pick != nil {
-		try(*e.pick)
-	}
-	slices.SortStableFunc(guesses, func(a, b guess) int { return cmp.Compare(b.p, a.p) })
-	guesses = guesses[:min(climbs, len(guesses))]
-	top := 0
-	for i := range guesses {
-		guesses[i].w, guesses[i].p = e.climb(guesses[i].w)
-		if guesses[i].p > guesses[top].p {
-			top = i
-		}
-	}
-	best := guesses[top]
-	// The expected error, as the width of the mode and the distance of rivals.
-	all, rival := 0.0, 0.0
-	for _, g := range guesses {
-		p := math.Exp(g.p - best.p)
-		all += p
-		rival += p * difference(g.w.sub(best.w))
-	}
-	sd := e.width(best.w, best.p)
-	return best.w, math.Exp(-(difference(sd) + rival/all) / trustScale), lightnessPerLn * sd[0]
-}
-
-// trustScale is the ΔE00 of white at which trust has fallen to 1/e.
-const trustScale = 15
-
-// lightnessPerLn is dL*/d ln Y at L* 59: (L* + 16)/3, by the definition of L*
-// (CIE 15:2018).
-const lightnessPerLn = 25
-
-// difference is about the ΔE00 that an error d of white makes on cloth of
-// middling lightness.
-func difference(d tristimulus) float64 {
-	return math.Sqrt(sq(lightnessPerLn*d[0]) + sq(40*d[1]) + sq(30*d[2]))
-}
-
-// climb is a pattern search (Hooke & Jeeves 1961) uphill from w.
-func (e *evidence) climb(w tristimulus) (tristimulus, float64) {
-	p := e.logPosterior(w)
-	for step := 0.08; step > 0.002; step /= 2 {
-		for range 20 {
-			moved := false
-			for k := range w {
-				for _, d := range [2]float64{step, -step} {
-					t := w
-					t[k] += d
-					if q := e.logPosterior(t); q > p {
-						w, p, moved = t, q, true
-					}
-				}
-			}
-			if !moved {
-				break
-			}
-		}
-	}
-	return w, p
-}
-
-// What stays unknown of white however sharp the evidence: the albedo of the
-// reference and how flat the cloth lies; in a stack, how deep in shade the
-// folds stand.
-var (
-	flatSD = tristimulus{0.05, 0.01, 0.01}
-	foldSD = tristimulus{0.25, 0.02, 0.02}
-)
-
-// width is the posterior's sd along each axis about w, whose log probability
-// is top.
-func (e *evidence) width(w tristimulus, top float64) tristimulus {
-	const n, step = 8, 0.04
-	var sd tristimulus
-	for k := range sd {
-		mass, m2 := 0.0, 0.0
-		for i := -n; i <= n; i++ {
-			t := w
-			d := float64(i) * step
-			t[k] += d
-			p := math.Exp(e.logPosterior(t) - top)
-			mass += p
-			m2 += p * d * d
-		}
-		sd[k] = math.Hypot(e.least[k], math.Sqrt(m2/mass))
-	}
-	return sd
 }

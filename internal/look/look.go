@@ -85,7 +85,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 			notes = append(notes, note)
 		}
 	}
-	field, lit, lightNotes := light.Estimate(view, found.Regions, found.Ground, sizes.References, lo)
+	field, lit, lightNotes := light.Estimate(view, found.Regions, found.Ground, found.Paper, sizes.References, lo)
 
 	sheet := cloth.Sheet{
 		Width: p.FullW, Height: p.FullH, Kind: found.Kind, KindGiven: o.Kind != "",
@@ -117,6 +117,7 @@ func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
 	c := printed.Corners()
 	geom.Polygon(c[:]).Fill(width, len(found.Ground)/width, func(y, x0, x1 int) {
 		clear(found.Ground[y*width+x0 : y*width+x1])
+		clear(found.Paper[y*width+x0 : y*width+x1])
 	})
 }
 
