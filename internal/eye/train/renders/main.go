@@ -25,6 +25,7 @@ const (
 	white = 65534   // id of a white card or sheet
 	paper = 1 << 14 // bit of white paper that lies on a piece
 	most  = 400     // files in DIR while which nothing is written
+	fine  = 4       // places each way in a cell whose white is averaged
 	grid  = 16      // cells each way in which the white of a scene is told
 )
 
@@ -66,7 +67,7 @@ func main() {
 }
 
 // write makes one scene: little-endian w, h, kind, 16 (bits an id), grid, then RGB,
-// then ids, then what a white sheet would have at the middle of each of grid × grid
+// then ids, then what a white sheet would have in the mean of each of grid × grid
 // cells, 3 float16 each.
 func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 	r := rand.New(rand.NewPCG(seed, 77))
@@ -104,8 +105,18 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 	}
 	for y := range grid {
 		for x := range grid {
-			mid := geom.Point{X: (float64(x) + .5) * float64(w) / grid, Y: (float64(y) + .5) * float64(h) / grid}
-			for _, v := range s.WhiteAt(mid) {
+			// The mean of the cell: shadows have edges.
+			var mean [3]float64
+			for k := range fine * fine {
+				at := geom.Point{
+					X: (float64(x) + (float64(k%fine)+.5)/fine) * float64(w) / grid,
+					Y: (float64(y) + (float64(k/fine)+.5)/fine) * float64(h) / grid,
+				}
+				for i, v := range s.WhiteAt(at) {
+					mean[i] += v / (fine * fine)
+				}
+			}
+			for _, v := range mean {
 				buf = binary.LittleEndian.AppendUint16(buf, half(v))
 			}
 		}
