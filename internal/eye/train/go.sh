@@ -7,7 +7,7 @@ seed=$1 secs=$2
 shift 2
 cd "$(dirname "$0")"
 export PYTHONUNBUFFERED=1 OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1
-OUT=${OUT:-out} MAKERS=${MAKERS:-flat,renders} SHARE=${SHARE:-.65,.35}
+OUT=${OUT:-out} MAKERS=${MAKERS:-flat,renders} SHARE=${SHARE:-.5,.5}
 mkdir -p "$OUT"
 cores=$(env -u OMP_NUM_THREADS nproc) gpus=$(python3 -c 'import torch; print(max(1, torch.cuda.device_count()))')
 dirs=
@@ -19,12 +19,12 @@ for maker in ${MAKERS//,/ }; do
 	mkdir -p "$d"
 	dirs=${dirs:+$dirs,}$d
 	if [ "$maker" = flat ]; then
-		[ "$MAKERS" = flat ] && n=$spare || n=$((spare * 11 / 20))
+		[ "$MAKERS" = flat ] && n=$spare || n=$((spare * 9 / 20))
 		for i in $(seq 0 $((n - 1))); do
 			python3 compose.py --out "$d" --seed "$seed" --first "$i" --step "$n" "${sw[@]}" >/dev/null 2>>"$OUT/flat.err" &
 		done
 	else
-		[ "$MAKERS" = renders ] && n=$spare || n=$((spare * 9 / 20))
+		[ "$MAKERS" = renders ] && n=$spare || n=$((spare * 11 / 20))
 		for i in $(seq 0 $((n - 1))); do
 			GOMAXPROCS=1 ./renders/renders "$d" $((seed * 10000000 + i)) 1000000 "$n" ${sw[@]:+swatches} >/dev/null 2>>"$OUT/renders.err" &
 		done
