@@ -18,6 +18,7 @@ TOP = 8191          # of an activation: 13 bits, so that int32 sums over 9 x 256
 HEADROOM = 2.0      # an activation may grow to this many times the largest seen in FOLDER
 LOGIT = 1 / 256     # scale of an answer
 INPUT = 3 / 1020    # scale of the input: 4 v - 459 for a byte v, which is 3 (v / 255 - 0.45)
+BLOCKS = (2, 1), (3, 1), (4, 2), (5, 2)  # residual blocks of a level
 EPS = 1e-5          # of torch's batch norm
 
 
@@ -25,7 +26,7 @@ def layers():
     """(name, prefix in the checkpoint, scale of what goes in, scale of what comes out, stride), in the
     order of the file. Levels e1…e5 have one scale each for all that is added up there."""
     out = [('e1.0', 'e1.0', 'x', 'e1.0', 1), ('e1.1', 'e1.1', 'e1.0', 'e1', 1)]
-    for n, blocks in ((2, 1), (3, 1), (4, 2), (5, 2)):
+    for n, blocks in BLOCKS:
         e = f'e{n}'
         out.append((f'{e}.0', f'{e}.0', f'e{n - 1}', e, 2))
         for b in range(1, blocks + 1):
@@ -53,7 +54,7 @@ def run(conv, dense, x, seen):
         return seen(name, conv(name, x, res, relu))
     up = lambda t, r: F.interpolate(t, size=r.shape[2:], mode='nearest')
     e = {1: step('e1.1', step('e1.0', x))}
-    for n, blocks in ((2, 1), (3, 1), (4, 2), (5, 2)):
+    for n, blocks in BLOCKS:
         t = step(f'e{n}.0', e[n - 1])
         for b in range(1, blocks + 1):
             t = step(f'e{n}.{b}.b', step(f'e{n}.{b}.a', t), t)

@@ -29,6 +29,7 @@ class Res(nn.Module):
     def __init__(self, c):
         super().__init__()
         self.a, self.b = cbr(c, c), cbr(c, c, act=False)
+        nn.init.zeros_(self.b[1].weight)  # nothing at first: a block may be put into a trained net
 
     def forward(self, x):
         return F.relu(x + self.b(self.a(x)))

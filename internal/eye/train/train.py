@@ -58,6 +58,8 @@ say = (lambda *x: print('%4.0fs' % (time.time() - T0), *x, flush=True)) if RANK 
 P = 1152                # side of a pool slot, pixels
 WHITE, OUTSIDE = -2, -1  # ids in the pool, int16
 LABEL = 1 << 14          # white paper on a piece
+ODDS = torch.ones(256)    # of a scene, by its kind: stacks and piles are the harder ones
+ODDS[KINDS.index('stack')] = ODDS[KINDS.index('pile')] = 1.6
 GRID = 16                # places, in each direction, where white is known
 
 
@@ -292,7 +294,7 @@ if a.resume:
     sd = {k: v.float() if v.is_floating_point() else v for k, v in ck['ema'].items()}
     for k in ('out.weight', 'out.bias'):                        # heads that the checkpoint had not
         sd[k] = torch.cat([sd[k], torch.zeros_like(net.state_dict()[k][len(sd[k]):], device='cpu')])
-    net.load_state_dict(sd)
+    say('new', net.load_state_dict(sd, strict=False))
 say('parameters', sum(p.numel() for p in net.parameters()), 'GMAC at 1024 x 768', round(macs(net, 768, 1024) / 1e9, 2))
 net.train()
 if CUDA:
@@ -301,7 +303,7 @@ if WORLD > 1:
     for p in list(net.parameters()) + list(net.buffers()):
         dist.broadcast(p.data, 0)
 ema = {k: v.detach().clone().float() if v.is_floating_point() else v.clone() for k, v in net.state_dict().items()}
-opt = torch.optim.AdamW(net.parameters(), lr=a.lr, weight_decay=1e-2)
+opt = torch.optim.AdamW(net.parameters(), lr=a.lr, weight_decay=1e-2, **(dict(fused=True) if CUDA else {}))
 fwd, lossf, tgt = (torch.compile(net), torch.compile(loss_of), torch.compile(targets)) if a.compile else (net, loss_of, targets)
 
 
@@ -339,6 +341,15 @@ dirs = a.scenes.split(',')
 share = np.array([float(v) for v in a.share.split(',')])
 share /= share.sum()
 pools = [Pool(d, a.pool) for d in dirs]
+if a.compile:                       # while the first scenes are made
+    kept = {k: v.clone() for k, v in net.state_dict().items()}
+    x, m = torch.zeros(a.batch, 3, a.crop, a.crop, device=dev).contiguous(memory_format=torch.channels_last), torch.zeros(a.batch, a.crop // 2, a.crop // 2, dtype=torch.long, device=dev)
+    with torch.autocast(dev.type, dtype=torch.bfloat16, enabled=CUDA):
+        o, kd = fwd(x)
+    (lossf(o, *tgt(m))[0] + white_loss(o, m, x[:, :, ::2, ::2])[0] + kd.float().mean()).backward()
+    opt.zero_grad(set_to_none=True)
+    net.load_state_dict(kept)
+    say('compiled')
 while any(p.have < a.first // WORLD for p in pools):
     time.sleep(.2)
     if time.time() - T0 > 150:
@@ -358,7 +369,7 @@ while True:
     with torch.no_grad():
         k = np.round(share * a.batch).astype(int)
         k[0] += a.batch - k.sum()
-        parts = [draw(p, torch.randint(0, p.have, (int(n),)), a.crop) for p, n in zip(pools, k) if n]
+        parts = [draw(p, torch.multinomial(ODDS[p.kind[:p.have]], int(n), replacement=True), a.crop) for p, n in zip(pools, k) if n]
         x, m, half, wh, kind = (torch.cat(v) for v in zip(*parts))
         x, wh = augment(x, m, wh)
         T, Wt = tgt(half)
