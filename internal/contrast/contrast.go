@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/family"
 )
 
 // Print is what is known of one print, or of one colour.
@@ -62,6 +63,9 @@ func (p Print) area() (in2 float64, all bool) {
 func Without(pull []Print, name string) []Print {
 	return slices.DeleteFunc(slices.Clone(pull), func(p Print) bool { return name != "" && p.Name == name })
 }
+
+// ReadsAs is the colour to draw beside the print's name.
+func (p Print) ReadsAs() colour.Linear { return family.OfPrint(p.Inks, p.Colour).Colour }
 
 // Lightness is CIE L*, 0..100.
 func (p Print) Lightness() float64 { return inside(p.Colour).Lab().L }

@@ -23,8 +23,9 @@ const (
 	blend = 2.5
 )
 
-// chartChromas are the chromas of the columns.
-var chartChromas = [...]float64{1, 2.5, 4, 6, 8, 10, 12}
+// chartChromas are the chromas of the columns. The first is not written in
+// charts.txt: at chroma 0 all is neutral.
+var chartChromas = [...]float64{0, 1, 2.5, 4, 6, 8, 10, 12}
 
 // letterFamilies are the families that letters stand for: first the neutrals,
 // which share the dot, then the rest in shelf order, which breaks ties.
@@ -44,12 +45,9 @@ const (
 // ballot holds the votes for each of letterFamilies; they sum to 1.
 type ballot [len(letterFamilies)]float64
 
-// vote is the family at a renotation. The letters round the point vote, each
-// weighing as much as it would in linear interpolation over value, chroma and, near
-// a border, hue. Neutrals must have half the votes together: if each only had to
-// beat every other family, they would reach out into colour wherever two families
-// meet.
-func vote(list []chart, m colour.Munsell) cloth.Family {
+// voteAt is how the letters round a renotation vote, each weighing as much as it
+// would in linear interpolation over value, chroma and, near a border, hue.
+func voteAt(list []chart, m colour.Munsell) ballot {
 	at := len(list) - 1 // hues past the last border belong to the first chart
 	for at > 0 && m.Hue <= list[at-1].to {
 		at--
@@ -62,10 +60,16 @@ func vote(list []chart, m colour.Munsell) cloth.Family {
 	beyond, share := neighbour(list, at, hue)
 	list[at].cast(&votes, m.Value, m.Chroma, 1-share)
 	list[beyond].cast(&votes, m.Value, m.Chroma, share)
+	return votes
+}
 
+// winner is the family with the most votes. Neutrals must have more than half
+// together: if each only had to beat every other family, they would reach out into
+// colour wherever two families meet.
+func (votes *ballot) winner() int {
 	const rounding = 1e-9
 	first, end := neutrals, len(votes)
-	if votes[white]+votes[grey]+votes[black] >= 0.5-rounding {
+	if votes[white]+votes[grey]+votes[black] > 0.5+rounding {
 		first, end = 0, neutrals
 	}
 	best := first
@@ -74,7 +78,18 @@ func vote(list []chart, m colour.Munsell) cloth.Family {
 			best = i
 		}
 	}
-	return letterFamilies[best]
+	return best
+}
+
+// largest is the first of the largest votes.
+func (votes *ballot) largest() int {
+	best := 0
+	for i, n := range votes {
+		if n > votes[best] {
+			best = i
+		}
+	}
+	return best
 }
 
 // neighbour is the chart beyond the nearer border of chart at, and its share of
@@ -215,9 +230,10 @@ func (r *chartReader) values(value string, cells []string) error {
 		return fmt.Errorf("%d charts; want %d", len(cells), len(r.block))
 	}
 	for i, cell := range cells {
-		if len(cell) != len(chartChromas) {
-			return fmt.Errorf("%s has %d chromas; want %d", cell, len(cell), len(chartChromas))
+		if len(cell) != len(chartChromas)-1 {
+			return fmt.Errorf("%s has %d chromas; want %d", cell, len(cell), len(chartChromas)-1)
 		}
+		cell = "." + cell
 		for k := range len(cell) {
 			f, err := letterIndex(cell[k], r.row)
 			if err != nil {

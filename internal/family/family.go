@@ -28,4 +28,7 @@ var charts = sync.OnceValue(func() []chart {
 func Of(c colour.Linear) cloth.Family { return OfMunsell(colour.ToMunsell(c)) }
 
 // OfMunsell is the family of a renotation; never cloth.Many.
-func OfMunsell(m colour.Munsell) cloth.Family { return vote(charts(), m) }
+func OfMunsell(m colour.Munsell) cloth.Family {
+	votes := voteAt(charts(), m)
+	return letterFamilies[votes.winner()]
+}

@@ -136,6 +136,7 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, seed uint
 	n := len(found.Regions)
 	pieces := make([]cloth.Piece, n)
 	marks := make([]palette.Signature, n)
+	readings := make([]family.Reading, n)
 	keep := make([]bool, n)
 	var next atomic.Int64
 	var wg sync.WaitGroup
@@ -144,7 +145,7 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, seed uint
 			var meter palette.Meter
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				if !reference[i] {
-					pieces[i], marks[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], seed)
+					pieces[i], marks[i], readings[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], seed)
 				}
 			}
 		})
@@ -152,33 +153,53 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, seed uint
 	wg.Wait()
 	var out []cloth.Piece
 	var kept []palette.Signature
+	var read []*family.Reading
 	for i := range pieces {
 		if keep[i] {
 			pieces[i].ID = len(out) + 1
 			out = append(out, pieces[i])
 			kept = append(kept, marks[i])
+			read = append(read, &readings[i])
 		}
 	}
 	for i, label := range palette.Prints(kept, found.Kind) {
 		out[i].Print = label
 	}
+	name(out, read)
 	return out
+}
+
+// name gives pieces what they read as, pieces of one print together.
+func name(pieces []cloth.Piece, read []*family.Reading) {
+	of := map[string][]int{}
+	for i := range pieces {
+		of[pieces[i].Print] = append(of[pieces[i].Print], i)
+	}
+	for i, r := range read {
+		if same := of[pieces[i].Print]; same[0] == i {
+			readings, areas := make([]*family.Reading, len(same)), make([]float64, len(same))
+			for k, j := range same {
+				readings[k], areas[k] = read[j], pieces[j].Polygon.Area()
+			}
+			family.Agree(readings, areas)
+		}
+		pieces[i].Family, pieces[i].ReadsAs = r.Family, r.Colour
+	}
 }
 
 // dazzled is the share of a piece that the camera may clip before its colour is
 // only a bound.
 const dazzled = 0.05
 
-func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, seed uint64) (cloth.Piece, palette.Signature, bool) {
+func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, seed uint64) (cloth.Piece, palette.Signature, family.Reading, bool) {
 	m, err := meter.Measure(p, r.Polygon, nil, seed)
 	if err != nil {
-		return cloth.Piece{}, palette.Signature{}, false
+		return cloth.Piece{}, palette.Signature{}, family.Reading{}, false
 	}
 	piece := cloth.Piece{
 		Polygon: r.Polygon, Corners: r.Corners,
-		Mean: m.Mean, ReadsAs: m.ReadsAs, Colours: m.Colours,
+		Mean: m.Mean, Colours: m.Colours,
 		Munsell:   colour.ToMunsell(m.Mean).String(),
-		Family:    family.OfPrint(m.Colours, m.Mean),
 		Lightness: m.Mean.Lab().L,
 		WidthIn:   size.Width, LengthIn: size.Length, Cut: size.Cut,
 		Trust: r.Trust, Notes: slices.Concat(r.Notes, size.Notes),
@@ -191,7 +212,7 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 		piece.Notes = append(piece.Notes, "too bright for the camera: its true colour may be lighter")
 		piece.Trust *= 1 - 0.5*m.Clipped
 	}
-	return piece, m.Signature, true
+	return piece, m.Signature, family.OfPrint(m.Colours, m.Mean), true
 }
 
 // back takes a piece from working pixels to full-size ones.

@@ -5,7 +5,6 @@ package palette
 import (
 	"cmp"
 	"errors"
-	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -16,8 +15,7 @@ import (
 
 // Palette is what the pixels of one piece say. Colours are albedo under D65.
 type Palette struct {
-	Mean    colour.Linear // the mean of the piece's area in linear light
-	ReadsAs colour.Linear // the colour it reads as from across the room
+	Mean colour.Linear // the mean of the piece's area in linear light
 	// Colours are the inks of the print, most area first; shares sum to 1.
 	Colours []cloth.Swatch
 	// SpreadL is how far light and dark lie apart within the print: the CIE L*
@@ -41,7 +39,6 @@ var ErrEmpty = errors.New("the outline holds no pixel of the picture")
 type Meter struct {
 	patch  patch
 	colour histogram
-	blocks []block
 }
 
 // Measure reads the palette of one piece with buffers of its own; see
@@ -86,7 +83,6 @@ func (m *Meter) measure(seed uint64) Palette {
 	}
 	out.Mean = linearOf([3]float64{sum[0] / n, sum[1] / n, sum[2] / n})
 	out.Pixels = int(n)
-	out.ReadsAs = m.readsAs(rim)
 	out.SpreadL = spreadL(bins)
 	out.Signature = a.sign(rim, inks)
 	kept := 0.0
@@ -204,79 +200,4 @@ func spreadL(bins []bin) float64 {
 		return steps[len(steps)-1].l
 	}
 	return at(0.9) - at(0.1)
-}
-
-// readsAs is the colour the piece reads as from across the room: the eye blurs
-// what is small (a fine check of black and white turns grey) and goes by what
-// prevails (a navy with yellow stars stays navy). So the piece is averaged in
-// linear light over blocks a thirty-second of its side, 2 mm of a 2½ inch
-// square, which is what the eye resolves at six metres (an arc minute); and of
-// the blocks the geometric median is taken in OKLab, which is the prevailing
-// colour where one holds well over half of the area, and a compromise where
-// none does.
-func (m *Meter) readsAs(rim uint8) colour.Linear {
-	a := &m.patch
-	side := max(2, int(math.Round(math.Sqrt(float64(a.area))/32)))
-	across := (a.w + side - 1) / side
-	m.blocks = resize(m.blocks, across*((a.h+side-1)/side))
-	clear(m.blocks)
-	for y := range a.h {
-		row := m.blocks[y/side*across:]
-		for k, x := 0, 0; x < a.w; k++ {
-			b := &row[k]
-			for end := min(a.w, x+side); x < end; x++ {
-				if i := y*a.w + x; a.depth[i] > rim {
-					b.l += a.lms[3*i]
-					b.m += a.lms[3*i+1]
-					b.s += a.lms[3*i+2]
-					b.n++
-				}
-			}
-		}
-	}
-	var obs Observations
-	for _, b := range m.blocks {
-		if b.n > 0 {
-			var c [3]float32
-			oklab(&c, b.l/b.n, b.m/b.n, b.s/b.n)
-			obs.Coords = append(obs.Coords, c[:]...)
-			obs.Weights = append(obs.Weights, b.n)
-		}
-	}
-	c := geometricMedian(obs)
-	return colour.OKLab{L: c[0], A: c[1], B: c[2]}.Linear()
-}
-
-// block holds sums over the pixels of one block.
-type block struct{ l, m, s, n float32 }
-
-// geometricMedian is the point with the least weighted sum of distances, by
-// Weiszfeld's iteration (1937), kept off the points by a floor well below what
-// the eye can tell apart.
-func geometricMedian(obs Observations) [3]float64 {
-	const floor, rounds = 1e-3, 50
-	var c [3]float64
-	for round := range rounds {
-		var sum [3]float64
-		total := 0.0
-		for i, w := range obs.Weights {
-			p := obs.at(i)
-			k := float64(w)
-			if round > 0 {
-				x, y, z := float64(p[0])-c[0], float64(p[1])-c[1], float64(p[2])-c[2]
-				k /= math.Sqrt(x*x + y*y + z*z + floor*floor)
-			}
-			sum[0] += k * float64(p[0])
-			sum[1] += k * float64(p[1])
-			sum[2] += k * float64(p[2])
-			total += k
-		}
-		next := [3]float64{sum[0] / total, sum[1] / total, sum[2] / total}
-		moved := math.Abs(next[0]-c[0]) + math.Abs(next[1]-c[1]) + math.Abs(next[2]-c[2])
-		c = next
-		if moved < 1e-4 {
-			break
-		}
-	}
-	return c
 }

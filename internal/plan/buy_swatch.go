@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"sync"
 
 	"piecebag/internal/cloth"
@@ -18,27 +19,27 @@ func SwatchOf(s Sought) (colour.Munsell, bool) {
 	if s.One != "" || s.Bin != "" || s.Family == cloth.Many || s.Family == "" && s.Value == "" && s.Tone == "" {
 		return colour.Munsell{}, false
 	}
-	var values []float64 // Munsell, in the middle of each value that is sought
+	var sought []int // of cloth.Values
 	for i, v := range cloth.Values {
 		if s.Value == v || s.Value == "" && (recipe.Role{Value: s.Tone}).Suits("", v) {
-			values = append(values, middleValue(i))
+			sought = append(sought, i)
 		}
 	}
 	if s.Family == "" {
 		sum := 0.0
-		for _, v := range values {
-			sum += v
+		for _, i := range sought {
+			sum += within(i, 0.5)
 		}
-		return colour.Munsell{Hue: 100, Value: sum / float64(len(values))}, true
+		return colour.Munsell{Hue: 100, Value: sum / float64(len(sought))}, true
 	}
-	return middleOf(s.Family, values)
+	return middleOf(s.Family, sought)
 }
 
 // valueEnds are the Munsell values that cotton spans, lightest first.
 var valueEnds = [2]float64{9.5, 1.5}
 
-// middleValue is the Munsell value in the middle of cloth.Values[i].
-func middleValue(i int) float64 {
+// within is a Munsell value within cloth.Values[i], part of the way down.
+func within(i int, part float64) float64 {
 	limit := func(k int) float64 { // between value k-1 and value k
 		switch k {
 		case 0:
@@ -48,7 +49,7 @@ func middleValue(i int) float64 {
 		}
 		return colour.MunsellValue(colour.Lab{L: cloth.ValueCuts[k-1]}.Linear().Luminance())
 	}
-	return (limit(i) + limit(i+1)) / 2
+	return limit(i) + part*(limit(i+1)-limit(i))
 }
 
 // chip is a place of the Munsell solid with its family.
@@ -56,10 +57,12 @@ type chip struct {
 	munsell colour.Munsell
 	lab     colour.Lab
 	family  cloth.Family
+	value   int // of cloth.Values
 }
 
-// chips are the hues of the Munsell book (every 2.5), at even chromas, in the
-// middle of each value, as far as they can be shown on a screen.
+// chips are the hues of the Munsell book (every 2.5), at even chromas, at a few
+// lightnesses within each value, as far as they can be shown on a screen. Whites
+// and blacks lie at the far ends of their values, not in the middle.
 var chips = sync.OnceValue(func() []chip {
 	const (
 		hueStep    = 2.5
@@ -68,17 +71,19 @@ var chips = sync.OnceValue(func() []chip {
 		slack      = 1e-3
 	)
 	var out []chip
-	add := func(m colour.Munsell) {
+	add := func(i int, m colour.Munsell) {
 		if c := m.Linear(); c.InGamut(slack) {
-			out = append(out, chip{m, c.Lab(), family.OfMunsell(m)})
+			out = append(out, chip{m, c.Lab(), family.OfMunsell(m), i})
 		}
 	}
 	for i := range cloth.Values {
-		v := middleValue(i)
-		add(colour.Munsell{Hue: 100, Value: v})
-		for hue := hueStep; hue <= 100; hue += hueStep {
-			for chroma := float64(chromaStep); chroma <= mostChroma; chroma += chromaStep {
-				add(colour.Munsell{Hue: hue, Value: v, Chroma: chroma})
+		for _, part := range []float64{1. / 6, 1. / 2, 5. / 6} {
+			v := within(i, part)
+			add(i, colour.Munsell{Hue: 100, Value: v})
+			for hue := hueStep; hue <= 100; hue += hueStep {
+				for chroma := float64(chromaStep); chroma <= mostChroma; chroma += chromaStep {
+					add(i, colour.Munsell{Hue: hue, Value: v, Chroma: chroma})
+				}
 			}
 		}
 	}
@@ -86,25 +91,32 @@ var chips = sync.OnceValue(func() []chip {
 })
 
 // middleOf is the chip of a family nearest to the middle of them all, at the
-// given values.
-func middleOf(f cloth.Family, values []float64) (colour.Munsell, bool) {
+// given cloth.Values; the stronger its colour the more a chip counts, for what is drawn
+// beside "teal" should look it, and beside "white" no cream.
+func middleOf(f cloth.Family, sought []int) (colour.Munsell, bool) {
+	const fullWeight = 6 // the chroma from which a chip counts no more
+	neutral := f == cloth.White || f == cloth.Grey || f == cloth.Black
 	var of []chip
 	var middle colour.Lab
+	total := 0.0
 	for _, c := range chips() {
-		for _, v := range values {
-			if c.family == f && c.munsell.Value == v {
-				of = append(of, c)
-				middle.L += c.lab.L
-				middle.A += c.lab.A
-				middle.B += c.lab.B
-			}
+		if c.family != f || !slices.Contains(sought, c.value) || neutral && c.munsell.Chroma > 0 {
+			continue
 		}
+		of = append(of, c)
+		w := min(c.munsell.Chroma, fullWeight)
+		if neutral {
+			w = 1
+		}
+		total += w
+		middle.L += w * c.lab.L
+		middle.A += w * c.lab.A
+		middle.B += w * c.lab.B
 	}
 	if len(of) == 0 {
 		return colour.Munsell{}, false
 	}
-	n := float64(len(of))
-	middle = colour.Lab{L: middle.L / n, A: middle.A / n, B: middle.B / n}
+	middle = colour.Lab{L: middle.L / total, A: middle.A / total, B: middle.B / total}
 	best, least := 0, math.Inf(1)
 	for i, c := range of {
 		d := math.Sqrt((c.lab.L-middle.L)*(c.lab.L-middle.L) + (c.lab.A-middle.A)*(c.lab.A-middle.A) + (c.lab.B-middle.B)*(c.lab.B-middle.B))

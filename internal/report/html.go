@@ -260,7 +260,7 @@ func gridViewOf(l Look) gridView {
 	return v
 }
 
-// meanOf is the mean of the items' colours, taken in OKLab so that it looks
+// meanOf is the mean of what the items read as, taken in OKLab so that it looks
 // like the middle of them; empty with none.
 func meanOf(items []shelf.Item, of []int) string {
 	if len(of) == 0 {
@@ -269,7 +269,7 @@ func meanOf(items []shelf.Item, of []int) string {
 	var sum colour.OKLab
 	k := 1 / float64(len(of))
 	for _, i := range of {
-		c := items[i].Piece.Mean.OKLab()
+		c := items[i].Piece.ReadsAs.OKLab()
 		sum.L, sum.A, sum.B = sum.L+k*c.L, sum.A+k*c.A, sum.B+k*c.B
 	}
 	return sum.Linear().Hex()

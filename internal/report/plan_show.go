@@ -136,11 +136,11 @@ func (p Plan) inks() Inks {
 	return out
 }
 
-// inkOfHolding is the colour that cloth is drawn in: its own, or where it was
+// inkOfHolding is the colour that cloth is drawn in: what it reads as, or where it was
 // entered by hand the middle of its colour and value, or of its value alone.
 func inkOfHolding(h cloth.Holding) (colour.Linear, bool) {
 	if h.Measured {
-		return h.Mean, true
+		return h.ReadsAs, true
 	}
 	m, ok := plan.SwatchOf(plan.Sought{Family: h.Family, Value: h.Value})
 	if !ok {

@@ -73,7 +73,7 @@ func tonesOf(all []cloth.Holding) tones {
 		var lab colour.OKLab
 		hue, ring := ringHue(h.Family)
 		if h.Measured {
-			lab = h.Mean.OKLab()
+			lab = h.ReadsAs.OKLab()
 			hue = math.Atan2(lab.B, lab.A) * 180 / math.Pi
 		} else {
 			t.byHand += h.Count

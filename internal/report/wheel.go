@@ -74,7 +74,7 @@ func (l Look) tile(it shelf.Item) tile {
 	if p.Family != "" {
 		words = string(p.Family) + ", " + string(p.Value)
 	}
-	return tile{Fill: p.Mean.Hex(), Grey: greyOf(p.Lightness).Hex(), Title: "piece " + l.label(it) + ": " + words}
+	return tile{Fill: p.ReadsAs.Hex(), Grey: greyOf(p.Lightness).Hex(), Title: "piece " + l.label(it) + ": " + words}
 }
 
 // turnOf is the angle on the wheel, in radians clockwise from the top, of an
@@ -95,7 +95,7 @@ func blade(r, s, from, to float64) string {
 }
 
 // wheelOf draws the pieces of the eight ring families by the OKLCh hue of
-// their mean colour, and lists the others.
+// what they read as, and lists the others.
 func wheelOf(l Look) wheel {
 	const step = 2 * math.Pi / wedges
 	in := make([][]shelf.Item, wedges)
@@ -104,7 +104,7 @@ func wheelOf(l Look) wheel {
 		it := l.Shelf.Items[k]
 		held[it.Piece.Family] = append(held[it.Piece.Family], it)
 		if onRing(it.Piece.Family) {
-			lab := it.Piece.Mean.OKLab()
+			lab := it.Piece.ReadsAs.OKLab()
 			w := wedgeOf(math.Atan2(lab.B, lab.A) * 180 / math.Pi)
 			in[w] = append(in[w], it)
 		}
