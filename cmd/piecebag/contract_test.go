@@ -59,13 +59,13 @@ func TestLookJSONHasTheKeysOfItsContract(t *testing.T) {
 		require.Contains(t, []any{"spread", "board", "stack", "pile"}, photo["kind"])
 		require.Equal(t, []string{"from", "trust", "white"}, keys(photo["light"], "lightness_sd"))
 		if scale, ok := photo["scale"]; ok {
-			require.Equal(t, []string{"from", "px_per_inch", "trust"}, keys(scale))
+			require.Equal(t, []string{"from", "px_per_inch", "trust"}, keys(scale, "px_per_inch_or"))
 		}
 		require.GreaterOrEqual(t, len(photo["pieces"].([]any)), 6)
 		for k, q := range photo["pieces"].([]any) {
 			require.Equal(t, []string{
 				"colours", "family", "id", "lightness", "mean", "munsell", "notes", "polygon", "reads_as", "trust", "value",
-			}, keys(q, "corners", "cut", "length_in", "print", "width_in"))
+			}, keys(q, "corners", "cut", "length_in", "print", "size_trust", "width_in"))
 			piece := q.(map[string]any)
 			require.EqualValues(t, k+1, piece["id"])
 			require.GreaterOrEqual(t, len(piece["polygon"].([]any)), 3)

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"strconv"
 	"strings"
@@ -42,11 +43,31 @@ by level of difficulty. 'piecebag measure make FOLDER' makes such a folder.`,
 	cmd.Flags().BoolVar(&each, "each", false, "a row for each photo as well")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
-	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s))
+	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s), newMeasureSizes(s))
 	return cmd
 }
 
 func runMeasure(ctx context.Context, s streams, dirs []string, only string, each, asJSON bool) error {
+	scores, err := s.scored(ctx, dirs, only)
+	if err != nil {
+		return err
+	}
+	rows := truth.Rows(scores, each)
+	if asJSON {
+		return answered(indented(s.out, rows))
+	}
+	return answered(truth.WriteTable(s.out, rows))
+}
+
+func indented(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", " ")
+	return enc.Encode(v)
+}
+
+// scored looks at the photos of folders whose names hold a text, and compares the
+// answers with their truth.
+func (s streams) scored(ctx context.Context, dirs []string, only string) ([]truth.Result, error) {
 	var cases []*truth.Case
 	for _, d := range dirs {
 		found, err := truth.ReadDir(d)
@@ -55,7 +76,7 @@ func runMeasure(ctx context.Context, s streams, dirs []string, only string, each
 			if errors.Is(err, truth.ErrNoTruth) {
 				reason = "it holds no photo with its truth"
 			}
-			return &remedyError{d + ": " + reason, "make a folder with 'piecebag measure make FOLDER'", err}
+			return nil, &remedyError{d + ": " + reason, "make a folder with 'piecebag measure make FOLDER'", err}
 		}
 		for _, c := range found {
 			if strings.Contains(c.Name, only) {
@@ -64,7 +85,7 @@ func runMeasure(ctx context.Context, s streams, dirs []string, only string, each
 		}
 	}
 	if len(cases) == 0 {
-		return wrong("only", only, "no photo has this in its name", "leave it off to measure them all")
+		return nil, wrong("only", only, "no photo has this in its name", "leave it off to measure them all")
 	}
 	files := make([]string, len(cases))
 	for i, c := range cases {
@@ -72,23 +93,42 @@ func runMeasure(ctx context.Context, s streams, dirs []string, only string, each
 	}
 	results, err := s.lookAll(ctx, files, look.Options{Seed: seed})
 	if err != nil {
-		return err
+		return nil, err
 	}
 	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of}
 	scores := make([]truth.Result, len(cases))
 	for i, r := range results {
 		if r.err != nil {
-			return r.err
+			return nil, r.err
 		}
 		scores[i] = judge.Score(cases[i], &r.sheet)
 	}
-	rows := truth.Rows(scores, each)
-	if asJSON {
-		enc := json.NewEncoder(s.out)
-		enc.SetIndent("", " ")
-		return answered(enc.Encode(rows))
+	return scores, nil
+}
+
+// newMeasureSizes prints how true sizes and scales are, and their trust.
+func newMeasureSizes(s streams) *cobra.Command {
+	var asJSON bool
+	var only string
+	cmd := &cobra.Command{
+		Use:   "sizes FOLDER…",
+		Short: "Print how true sizes and scales are, with and without a card in view, and how true their trust",
+		Args:  atLeastOne("no folder is given", "make one with 'piecebag measure make FOLDER'"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			scores, err := s.scored(cmd.Context(), args, only)
+			if err != nil {
+				return err
+			}
+			sizes := truth.SizesOf(scores)
+			if asJSON {
+				return answered(indented(s.out, sizes))
+			}
+			return answered(truth.WriteSizes(s.out, sizes))
+		},
 	}
-	return answered(truth.WriteTable(s.out, rows))
+	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
+	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
+	return cmd
 }
 
 // newMeasureSigns writes what trust is fitted on: for every outline what speaks

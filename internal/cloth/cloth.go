@@ -121,6 +121,7 @@ type Piece struct {
 	WidthIn   float64 // the shorter side, inches
 	LengthIn  float64
 	Cut       string
+	SizeTrust float64 // probability that it was cut to that size; 0 without a size
 	Motif     float64 // inches, how wide the print's motifs are; 0 for plain cloth
 	Print     string
 	Trust     float64
@@ -144,6 +145,7 @@ type ScaleReading struct {
 	PxPerInch float64
 	From      string // given, printed card, card, sheet, mat, widths
 	Trust     float64
+	Or        float64 // the next likeliest where it is worth naming, or 0
 }
 
 // Sheet is everything found in one photo.

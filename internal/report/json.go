@@ -50,6 +50,8 @@ type (
 		PxPerInch float64 `json:"px_per_inch"`
 		From      string  `json:"from,omitempty"`
 		Trust     float64 `json:"trust"`
+		// Or is the next likeliest scale, where it is worth naming.
+		Or float64 `json:"px_per_inch_or,omitempty"`
 	}
 	jsonPiece struct {
 		ID        int          `json:"id"`
@@ -65,6 +67,7 @@ type (
 		WidthIn   float64      `json:"width_in,omitempty"`
 		LengthIn  float64      `json:"length_in,omitempty"`
 		Cut       string       `json:"cut,omitempty"`
+		SizeTrust float64      `json:"size_trust,omitempty"`
 		Print     string       `json:"print,omitempty"`
 		Trust     float64      `json:"trust"`
 		Notes     []string     `json:"notes"`
@@ -164,7 +167,7 @@ func photoJSON(s cloth.Sheet) jsonPhoto {
 		p.Light = &jsonLight{White: s.Light.White.Hex(), From: s.Light.From, Trust: round(s.Light.Trust, 100), LightnessSD: round(s.Light.LightnessSD, 10)}
 	}
 	if s.Scale.PxPerInch > 0 {
-		p.Scale = &jsonScale{PxPerInch: round(s.Scale.PxPerInch, 100), From: s.Scale.From, Trust: round(s.Scale.Trust, 100)}
+		p.Scale = &jsonScale{PxPerInch: round(s.Scale.PxPerInch, 100), From: s.Scale.From, Trust: round(s.Scale.Trust, 100), Or: round(s.Scale.Or, 100)}
 	}
 	for i, q := range s.Pieces {
 		p.Pieces[i] = jsonPiece{
@@ -172,7 +175,7 @@ func photoJSON(s cloth.Sheet) jsonPhoto {
 			Mean: q.Mean.Hex(), ReadsAs: q.ReadsAs.Hex(), Munsell: q.Munsell,
 			Family: q.Family, Value: q.Value, Lightness: round(q.Lightness, 10),
 			WidthIn: round(q.WidthIn, 100), LengthIn: round(q.LengthIn, 100),
-			Cut: q.Cut, Print: q.Print, Trust: round(q.Trust, 100),
+			Cut: q.Cut, SizeTrust: round(q.SizeTrust, 100), Print: q.Print, Trust: round(q.Trust, 100),
 			Notes: append([]string{}, q.Notes...),
 		}
 		for _, c := range q.Colours {

@@ -68,6 +68,19 @@ func TestJSONOfNothing(t *testing.T) {
 	require.Equal(t, `{"version":1,"photos":[],"shelf":{"bins":[],"thin":[]},"refused":[]}`+"\n", b.String())
 }
 
+// How sure a size is, and the scale that comes next, are answers like others: there
+// where they are known.
+func TestJSONSizes(t *testing.T) {
+	p := measured(1, geom.Polygon{{X: 0, Y: 0}, {X: 9, Y: 0}, {X: 9, Y: 9}}, cloth.Red, hex(200, 30, 30))
+	p.WidthIn, p.LengthIn, p.SizeTrust = 2.5, 2.5, 0.876
+	sheet := cloth.Sheet{File: "a.jpg", Pieces: []cloth.Piece{p}, Scale: cloth.ScaleReading{PxPerInch: 59.004, From: "widths", Trust: 0.88, Or: 41.236}}
+	var b bytes.Buffer
+	require.NoError(t, JSON(&b, NewLook([]cloth.Sheet{sheet}, nil, shelf.Options{})))
+	require.Contains(t, b.String(), `"scale":{"px_per_inch":59,"from":"widths","trust":0.88,"px_per_inch_or":41.24}`)
+	require.Contains(t, b.String(), `"size_trust":0.88`)
+	require.Equal(t, "59.0 pixels an inch, from the widths of the pieces themselves (fairly sure, 88%; else 41.2)", scaleWords(sheet.Scale))
+}
+
 func TestJSONRounds(t *testing.T) {
 	p := measured(1, geom.Polygon{{X: -0.04, Y: 1.26}, {X: 10.949, Y: 0}, {X: 3, Y: 7}}, cloth.Red, hex(200, 30, 30))
 	p.Corners = nil

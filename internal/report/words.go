@@ -85,7 +85,11 @@ func scaleWords(s cloth.ScaleReading) string {
 	case from == "":
 		from = "from " + s.From
 	}
-	return fmt.Sprintf("%.1f pixels an inch, %s (%s, %s)", s.PxPerInch, from, sure(s.Trust), percent(s.Trust))
+	or := ""
+	if s.Or > 0 {
+		or = fmt.Sprintf("; else %.1f", s.Or)
+	}
+	return fmt.Sprintf("%.1f pixels an inch, %s (%s, %s%s)", s.PxPerInch, from, sure(s.Trust), percent(s.Trust), or)
 }
 
 // size writes the measured sides; empty where unknown.

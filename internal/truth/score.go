@@ -35,13 +35,26 @@ type Result struct {
 	FamOK   int
 
 	Measurable int // found pieces whose size was asked for
-	Sized      int // of them answered
-	SizeOK     int
+	Answered   int // of them answered
+	// Sizes are all that were said of pieces that are there, asked for or not: what is
+	// said of a piece half hidden must be right too.
+	Sizes []Claim
+	// Scale is what was said of the scale; nil where nothing was.
+	Scale *Claim
 
 	SameBoth, SameSaid, SameTrue int // pairs of one print: both, said only, true only
 
 	CornerIn []float64 // mean distance of a piece's seen corners, inches
 }
+
+// Claim is an answer and how sure it was said to be.
+type Claim struct {
+	Trust float64 // 0..1
+	Right bool
+}
+
+// scaleRight is how far off, relatively, a scale may be.
+const scaleRight = 0.03
 
 // Score compares one photo's answers with its truth.
 func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
@@ -49,6 +62,10 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 	o := newOverlap(c, s)
 	pairs := o.match(c)
 	r.count(c, o, pairs)
+	if sx, sy := scaleTo(c, s); s.Scale.PxPerInch > 0 && c.PxPerInch > 0 {
+		off := s.Scale.PxPerInch * math.Sqrt(sx*sy) / c.PxPerInch
+		r.Scale = &Claim{s.Scale.Trust, math.Abs(math.Log(off)) < scaleRight}
+	}
 	for _, p := range pairs {
 		r.Hit50++
 		r.IoU = append(r.IoU, p.iou)
@@ -293,7 +310,7 @@ func (j Judge) familyRight(said cloth.Family, t *Piece) bool {
 }
 
 // usualCuts are the widths, inches, that a size is rounded to when judged.
-var usualCuts = [...]float64{1.5, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5}
+var usualCuts = [...]float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5, 10}
 
 // roundsTo says whether a side said to be x is the true side t: within ½ in,
 // and no usual cut is nearer to x.
@@ -323,16 +340,15 @@ func sizeRight(w, h, saidW, saidH float64) bool {
 }
 
 func (r *Result) size(t *Piece, q *cloth.Piece) {
-	if !t.Measurable {
-		return
+	said := q.WidthIn > 0 && q.LengthIn > 0
+	if t.Measurable {
+		r.Measurable++
+		if said {
+			r.Answered++
+		}
 	}
-	r.Measurable++
-	if q.WidthIn <= 0 || q.LengthIn <= 0 {
-		return
-	}
-	r.Sized++
-	if sizeRight(t.WidthIn, t.HeightIn, q.WidthIn, q.LengthIn) {
-		r.SizeOK++
+	if said {
+		r.Sizes = append(r.Sizes, Claim{q.SizeTrust, sizeRight(t.WidthIn, t.HeightIn, q.WidthIn, q.LengthIn)})
 	}
 }
 

@@ -63,7 +63,7 @@ func answer(c *Case) *cloth.Sheet {
 		}
 		s.Pieces = append(s.Pieces, cloth.Piece{
 			Polygon: p.Corners, Corners: p.Corners, Mean: p.Mean, Family: plainJudge.Family(p.Mean),
-			Value: cloth.ValueOf(p.Lab.L), WidthIn: p.WidthIn, LengthIn: p.HeightIn, Print: p.Print,
+			Value: cloth.ValueOf(p.Lab.L), WidthIn: p.WidthIn, LengthIn: p.HeightIn, SizeTrust: 0.9, Print: p.Print,
 		})
 	}
 	return s
@@ -128,7 +128,8 @@ func TestKnownFaults(t *testing.T) {
 	require.Equal(t, 3, r.Hit50)
 	require.Equal(t, 1, r.Split)
 	require.Equal(t, []int{1, 2, 0}, []int{r.SameBoth, r.SameSaid, r.SameTrue})
-	require.Equal(t, []int{3, 2, 1}, []int{r.Measurable, r.Sized, r.SizeOK})
+	require.Equal(t, []int{3, 2}, []int{r.Measurable, r.Answered})
+	require.Equal(t, []Claim{{0.9, false}, {0.9, true}}, r.Sizes)
 	row := Sum("all", []Result{r})
 	require.InDelta(t, 2*1/8.0, *row.F75, 1e-12)
 	require.InDelta(t, 2*3/8.0, *row.F50, 1e-12)
@@ -200,10 +201,12 @@ func TestSizeRight(t *testing.T) {
 		{2.5, 8, 2.5, 8.6, false},
 		{2.5, 20, 2.5, 21.3, true}, // 7 % of 20
 		{2.5, 20, 2.5, 21.5, false},
-		{10, 10, 10, 10.4, true}, // off the list: within half an inch
-		{10, 10, 10, 10.6, false},
+		{12, 12, 12, 12.4, true}, // off the list: within half an inch
+		{12, 12, 12, 12.6, false},
+		{10, 10, 10, 10.4, true},
 		{2, 2, 2.1, 2.2, true},
 		{2, 2, 2.1, 2.3, false}, // rounds to 2½
+		{3, 3, 2.7, 3, false},
 		{5, 5, 4.8, 5.2, true},
 		{5, 5, 4.7, 5, false}, // rounds to 4½
 	} {

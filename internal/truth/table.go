@@ -26,7 +26,7 @@ type Row struct {
 	DE90   *float64 `json:"de_p90"`  // 90th percentile of all
 	Value  *float64 `json:"value"`
 	Family *float64 `json:"family"`
-	// Share of sizes right among those asked for and answered.
+	// Share of sizes right among all that were said.
 	CutRef   *float64 `json:"cut_ref"`
 	CutNone  *float64 `json:"cut_none"`
 	Answered *float64 `json:"answered"` // share of sizes asked for that were answered
@@ -63,9 +63,9 @@ func Sum(name string, rs []Result) Row {
 		value += r.ValueOK
 		family += r.FamOK
 		asked += r.Measurable
-		sized += r.Sized
-		cutN[ref] += r.Sized
-		cutOK[ref] += r.SizeOK
+		sized += r.Answered
+		cutN[ref] += len(r.Sizes)
+		cutOK[ref] += rightOf(r.Sizes)
 		both += r.SameBoth
 		said += r.SameSaid
 		apart += r.SameTrue
@@ -92,6 +92,16 @@ func Sum(name string, rs []Result) Row {
 		row.IoU = &sum
 	}
 	return row
+}
+
+func rightOf(claims []Claim) int {
+	n := 0
+	for _, c := range claims {
+		if c.Right {
+			n++
+		}
+	}
+	return n
 }
 
 // Rows sums results up by kind, by level, and all together; with each photo
