@@ -93,6 +93,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	}
 	if sheet.Scale.PxPerInch > 0 {
 		sheet.Scale.PxPerInch *= p.Shrink
+		sheet.Scale.Or *= p.Shrink
 	}
 	sheet.Pieces = measure(field.Correct(view), found, sizes, o.Seed)
 	for i := range sheet.Pieces {

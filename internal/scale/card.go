@@ -39,3 +39,12 @@ func cardScale(f *card.Found, l *plane) (unit, misfit float64) {
 	left := max(0, ww-unit*unit*zz) / (unit * unit) * side
 	return unit, left / (2 * cardSD * cardSD)
 }
+
+// printedSD is the relative error of a length by the printed card.
+const printedSD = 0.004
+
+// tellsOf is what the printed card says of the scale, where it gives unit plane
+// units an inch.
+func tellsOf(f *card.Found, unit float64) *told {
+	return &told{parts: []tellsScale{{s: math.Log(unit), sd: printedSD, odds: f.Trust / max(1e-3, 1-f.Trust)}}}
+}

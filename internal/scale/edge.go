@@ -13,6 +13,8 @@ import (
 type luma struct {
 	w, h int
 	v    []float32
+	// rising says that it rises inwards at the edges looked for; else it may fall.
+	rising bool
 }
 
 func lumaOf(p *cloth.Picture) *luma {
@@ -21,6 +23,69 @@ func lumaOf(p *cloth.Picture) *luma {
 		y := min(1, max(0, float32(luminance(p.Pix[3*i], p.Pix[3*i+1], p.Pix[3*i+2])))) * rootSteps
 		k := int(y)
 		l.v[i] = roots[k] + (y-float32(k))*(roots[k+1]-roots[k])
+	}
+	return l
+}
+
+// byTint is the picture around a quadrilateral, projected on the line from the mean
+// colour outside of it to that inside, reach working pixels from its sides, as cube
+// roots of linear RGB: white on white is told by its tint.
+func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
+	g := geom.Polygon(c[:])
+	lo, hi := g.Bounds()
+	x0, y0 := max(0, int(lo.X-2*reach)), max(0, int(lo.Y-2*reach))
+	x1, y1 := min(p.W, int(hi.X+2*reach)), min(p.H, int(hi.Y+2*reach))
+	root := func(k int) (v [3]float64) {
+		for i := range v {
+			y := min(1, max(0, p.Pix[3*k+i])) * rootSteps
+			j := int(y)
+			v[i] = float64(roots[j] + (y-float32(j))*(roots[j+1]-roots[j]))
+		}
+		return v
+	}
+	mid := g.Centroid()
+	grown := func(by float64) geom.Polygon {
+		out := make(geom.Polygon, len(g))
+		for i, q := range g {
+			d := q.Sub(mid)
+			out[i] = q.Add(d.Mul(by / max(1, d.Len())))
+		}
+		return out
+	}
+	mean := func(q geom.Polygon, not geom.Polygon) (m [3]float64) {
+		n := 0.0
+		q.Fill(p.W, p.H, func(y, a, b int) {
+			for x := a; x < b; x++ {
+				if not != nil && not.Contains(geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}) {
+					continue
+				}
+				for i, v := range root(y*p.W + x) {
+					m[i] += v
+				}
+				n++
+			}
+		})
+		for i := range m {
+			m[i] /= max(1, n)
+		}
+		return m
+	}
+	in, out := mean(grown(-reach), nil), mean(grown(2*reach), grown(reach))
+	way, length := [3]float64{}, 0.0
+	for i := range way {
+		way[i] = in[i] - out[i]
+		length += sq(way[i])
+	}
+	length = math.Sqrt(length)
+	l := &luma{w: p.W, h: p.H, v: make([]float32, p.W*p.H), rising: true}
+	if length == 0 {
+		return l
+	}
+	for y := y0; y < y1; y++ {
+		for x := x0; x < x1; x++ {
+			v := root(y*p.W + x)
+			l.v[y*p.W+x] = float32((v[0]*way[0] + v[1]*way[1] + v[2]*way[2]) / length)
+		}
 	}
 	return l
 }
@@ -104,7 +169,7 @@ func (l *luma) findSide(a, b geom.Point, reach float64) (side, bool) {
 			if math.Abs(o)+math.Abs(t)/2 > reach {
 				continue
 			}
-			if s := sum(o, t); math.Abs(s) > math.Abs(best) {
+			if s := sum(o, t); math.Abs(s) > math.Abs(best) && (s > 0 || !l.rising) {
 				best, mid, tilt = s, o, t
 			}
 		}
@@ -193,6 +258,9 @@ type edges struct {
 	rough    float64 // worst of the sides, working pixels
 	share    float64 // least of the sides
 }
+
+// clear says whether all four edges are seen for what they are.
+func (e *edges) clear() bool { return e.contrast > 0.01 && e.share > 0.85 && e.rough < 0.5 }
 
 // trace moves the sides of a clockwise quadrilateral to the straight edges
 // within reach of them.

@@ -280,18 +280,17 @@ var rulings = []struct{ inches, share float64 }{
 	{0.5, 0.03},
 }
 
-// matScale is ln of the scale, in plane units an inch, that a grid of the given
-// ln pitch tells, and how far it can be trusted: of its rulings the one that
-// suits the other pieces and the size of a table.
-func matScale(pitch float64, prior posterior) (s, trust float64) {
-	best, all := 0.0, 0.0
+const (
+	// matOdds are the odds that a grid on the ground is a mat's and not of tiles or
+	// cloth, and pitchSD is the error of its ln pitch.
+	matOdds, pitchSD = 20, 0.008
+)
+
+// tells is what a grid of the given ln pitch, in plane units, says of the scale.
+func tells(pitch float64) *told {
+	t := &told{}
 	for _, r := range rulings {
-		at := pitch - math.Log(r.inches)
-		w := r.share * (prior.density(at) + 1e-6)
-		all += w
-		if w > best {
-			best, s = w, at
-		}
+		t.parts = append(t.parts, tellsScale{s: pitch - math.Log(r.inches), sd: pitchSD, odds: matOdds * r.share})
 	}
-	return s, 0.98 * best / all
+	return t
 }

@@ -11,7 +11,12 @@ import (
 type quad struct {
 	region int
 	c      [4]geom.Point
-	weight float64 // 0..1: how far it can be taken for a rectangle
+	whole  float64 // 0..1: how far its outline fills the rectangle
+	weight float64 // the same, and that it is a piece
+	// own is the probability that each side, from corner k to the next, is where
+	// the piece was cut, and not where another hides it.
+	own    [4]float64
+	square float64 // weight, and that all four sides are
 }
 
 // quadsOf are the regions that have four corners.
@@ -21,7 +26,7 @@ func quadsOf(regions []cloth.Region) []quad {
 		if len(r.Corners) != 4 {
 			continue
 		}
-		q := quad{region: i, c: [4]geom.Point(r.Corners), weight: min(1, max(0.05, r.Trust))}
+		q := quad{region: i, c: [4]geom.Point(r.Corners), whole: 1, own: [4]float64{1, 1, 1, 1}}
 		g := geom.Polygon(q.c[:])
 		if g.SignedArea() < 0 {
 			q.c[1], q.c[3] = q.c[3], q.c[1]
@@ -31,8 +36,10 @@ func quadsOf(regions []cloth.Region) []quad {
 		}
 		// A piece with a corner folded or hidden is no rectangle.
 		if a := r.Polygon.Area(); a > 0 {
-			q.weight *= ramp(math.Abs(math.Log(a/g.Area())), 0.05, 0.2, 1, 0.05)
+			q.whole = ramp(math.Abs(math.Log(a/g.Area())), 0.05, 0.2, 1, 0.05)
 		}
+		q.weight = q.whole * min(1, max(0.05, r.Trust))
+		q.square = q.weight
 		out = append(out, q)
 	}
 	return out
@@ -44,9 +51,13 @@ const leastArea = 64
 // shape is a rectified piece.
 type shape struct {
 	region          int
-	short, long     float64 // plane units
+	short, long     float64 // plane units; long 0 where it is not seen
 	shortPx, longPx float64 // as seen in the picture, working pixels
-	weight          float64 // 0..1: how far it can be taken for a rectangle
+	whole, weight   float64 // as its quad's
+	// shortOwn and longOwn are the probabilities that the short and the long side
+	// are seen from end to end, with nothing over them.
+	shortOwn, longOwn float64
+	tilt              float64 // relative error of the lengths that the tilt leaves
 }
 
 // rectify measures four corners, in working pixels, in the plane; turned says
@@ -66,6 +77,15 @@ func rectify(c [4]geom.Point, l *plane) (s shape, turned bool) {
 	return s, false
 }
 
+// tiltOf is the relative error that the uncertain tilt leaves to the size of a
+// quadrilateral.
+func tiltOf(c [4]geom.Point, l *plane) float64 {
+	return l.tiltError(func(n *plane) float64 {
+		s, _ := rectify(c, n)
+		return math.Sqrt(s.short * s.long)
+	})
+}
+
 // sides are the mean lengths of the first and third, and of the second and
 // fourth side.
 func sides(c [4]geom.Point) (a, b float64) {
@@ -76,8 +96,14 @@ func rectified(quads []quad, l *plane, keep func(*quad) bool) []shape {
 	var out []shape
 	for i := range quads {
 		if q := &quads[i]; keep(q) {
-			s, _ := rectify(q.c, l)
-			s.region, s.weight = q.region, q.weight
+			s, turned := rectify(q.c, l)
+			s.region, s.whole, s.weight = q.region, q.whole, q.weight
+			s.tilt = tiltOf(q.c, l)
+			// The first side's length is the distance between the second and the fourth.
+			s.longOwn, s.shortOwn = q.own[1]*q.own[3], q.own[0]*q.own[2]
+			if turned {
+				s.longOwn, s.shortOwn = s.shortOwn, s.longOwn
+			}
 			out = append(out, s)
 		}
 	}

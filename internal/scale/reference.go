@@ -1,7 +1,6 @@
 package scale
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -18,6 +17,7 @@ type known struct {
 	name        string
 	long, short float64 // inches
 	round       bool    // corners of ID-1's radius
+	share       float64 // of the cards and sheets that lie in photos (no source)
 	from        string
 }
 
@@ -25,39 +25,46 @@ type known struct {
 // 7810:2019 table 1 (ID-1), ANSI/ASME Y14.1 (size A), ISO 216:2007 (A4). The
 // index card is common practice, no source.
 var knowns = []known{
-	{kind: cloth.IDCard, name: "bank card", long: 85.60 / mmPerInch, short: 53.98 / mmPerInch, round: true, from: FromCard},
-	{kind: cloth.Letter, name: "Letter sheet", long: 11, short: 8.5, from: FromSheet},
-	{kind: cloth.A4, name: "A4 sheet", long: 297 / mmPerInch, short: 210 / mmPerInch, from: FromSheet},
-	{kind: cloth.IndexCard, name: "3 × 5 index card", long: 5, short: 3, from: FromCard},
+	{kind: cloth.IDCard, name: "bank card", long: 85.60 / mmPerInch, short: 53.98 / mmPerInch, round: true, share: 0.3, from: FromCard},
+	{kind: cloth.Letter, name: "Letter sheet", long: 11, short: 8.5, share: 0.3, from: FromSheet},
+	{kind: cloth.A4, name: "A4 sheet", long: 297 / mmPerInch, short: 210 / mmPerInch, share: 0.3, from: FromSheet},
+	{kind: cloth.IndexCard, name: "3 × 5 index card", long: 5, short: 3, share: 0.1, from: FromCard},
 }
 
 func (k *known) aspect() float64 { return math.Log(k.long / k.short) }
 
 // candidate is a quadrilateral that may be a reference.
 type candidate struct {
-	region int // or -1
+	region int  // or -1
+	card   bool // the finder took it for one
 	edges  edges
 	look   appearance
 	shape  shape // rectified
 	turned bool  // the first side is a short one
+	// aspectTilt is the error of ln(long/short) that the uncertain tilt leaves.
+	aspectTilt float64
+	odds       float64 // log odds that it is a card or sheet of some size, from how it looks
 }
 
-// sighting is a candidate taken for one of the knowns.
+// sighting is a candidate that may be one of the knowns, and what that tells of
+// the scale: a part for each known.
 type sighting struct {
 	candidate
-	as    *known
-	scale float64 // ln(plane units an inch)
-	odds  float64 // log odds that it is that
+	told
+	as    *known  // the likeliest
+	trust float64 // that it is any
 }
 
 const (
 	// sightingOdds are the log odds, before looking, that a region is a
-	// reference.
-	sightingOdds = -3
+	// reference, and cardOdds where the finder took it for one.
+	sightingOdds, cardOdds = -3, 1
 	// aspectSD is the error of ln(long/short) beside the corners' own.
 	aspectSD = 0.012
 	// aspectRange is how widely ln(long/short) of other pieces is spread.
 	aspectRange = 1.2
+	// oddPaper is how much of the paper in photos is of no known size.
+	oddPaper = 0.2
 	// roundBite is the part of a round corner's square that is outside it.
 	roundBite = 1 - math.Pi/4
 	biteSD    = 0.08
@@ -75,36 +82,37 @@ func ramp(v, a, b, top, bottom float64) float64 {
 // guillotine's, and no surface as smooth. Brightest is the luminance that white
 // has in the photo. Limits from renders; no published source.
 func (c *candidate) paperOdds(brightest float64) float64 {
-	warmth, tint := (c.look.r-c.look.b)/2, (c.look.r+c.look.b)/2
-	// On a ground as white as itself an edge is found to within its noise only.
-	noise := min(0.5, 0.005/max(c.edges.contrast, 1e-3))
-	return ramp(c.edges.rough-noise, 0.22, 0.5, 2.5, -5) +
-		ramp(c.edges.share, 0.95, 0.8, 1, -4) +
-		ramp(c.look.mottle, 0.003, 0.012, 2, -6) +
+	odds := sightingOdds + ramp(c.look.mottle, 0.003, 0.012, 2, -6) +
 		ramp(c.look.grain, 0.004, 0.016, 0.5, -4) +
-		ramp(c.look.y/brightest, 0.75, 0.5, 0.5, -6) +
-		ramp(math.Abs(warmth), 0.2, 0.4, 0, -6) +
-		ramp(math.Abs(tint), 0.06, 0.15, 0, -6)
+		ramp(c.look.y/brightest, 0.75, 0.5, 0.5, -6)
+	if c.card {
+		odds += cardOdds - sightingOdds
+	}
+	// On a ground nearly as white as itself an edge is found to within its noise only.
+	noise := min(0.5, 0.005/max(c.edges.contrast, 1e-3))
+	odds += ramp(c.edges.rough-noise, 0.22, 0.5, 2.5, -5) + ramp(c.edges.share, 0.95, 0.8, 1, -4)
+	// Of what is overexposed the colour is not known.
+	warmth, tint := (c.look.r-c.look.b)/2, (c.look.r+c.look.b)/2
+	return odds + (1-c.look.clipped)*(ramp(math.Abs(warmth), 0.2, 0.4, 0, -6)+ramp(math.Abs(tint), 0.06, 0.15, 0, -6))
 }
 
-// as weighs the candidate as a known, on top of its paper odds. Density is how
-// much likelier the scale it implies is than any other, by the other pieces'
-// widths.
-func (c *candidate) as(k *known, paper float64, density func(s float64) float64) sighting {
-	s := sighting{candidate: *c, as: k}
-	s.scale = math.Log(math.Sqrt(c.shape.long * c.shape.short / (k.long * k.short)))
-	sd := math.Hypot(aspectSD, c.sideError())
+// as gives what the candidate tells of the scale if it is k.
+func (c *candidate) as(k *known) tellsScale {
+	side := c.sideError()
+	sd := math.Hypot(math.Hypot(aspectSD, side), c.aspectTilt)
 	d := (math.Log(c.shape.long/c.shape.short) - k.aspect()) / sd
-	s.odds = sightingOdds + paper + max(-12, math.Log(aspectRange/(sd*math.Sqrt(2*math.Pi)))-d*d/2)
+	odds := c.odds + math.Log(k.share) + max(-12, math.Log(aspectRange/(sd*math.Sqrt(2*math.Pi)))-d*d/2)
 	if c.edges.contrast > 0.03 && cornerSquare*c.shape.longPx > 2 {
 		want := 0.0
 		if k.round {
 			want = roundBite
 		}
-		s.odds += max(-4, 1-sq((c.look.bite-want)/biteSD)/2)
+		odds += max(-4, 1-sq((c.look.bite-want)/biteSD)/2)
 	}
-	s.odds += min(3, max(-5, math.Log(density(s.scale)+1e-9)))
-	return s
+	return tellsScale{
+		s:  math.Log(math.Sqrt(c.shape.long * c.shape.short / (k.long * k.short))),
+		sd: math.Hypot(math.Hypot(planeSD, side/2), c.shape.tilt), odds: math.Exp(odds),
+	}
 }
 
 // sideError is the relative error of a side that the picture's sharpness
@@ -113,9 +121,6 @@ func (c *candidate) sideError() float64 {
 	px := max(0.3, c.edges.rough)
 	return math.Hypot(px/c.shape.longPx, px/c.shape.shortPx)
 }
-
-// scaleSD is the relative error of the scale.
-func (s *sighting) scaleSD() float64 { return math.Hypot(planeSD, s.sideError()/2) }
 
 // planeSD is the relative error of a length that the table's tilt, as found,
 // and the lens leave.
@@ -128,41 +133,77 @@ func (s *sighting) reference() cloth.Reference {
 	if s.turned {
 		c = [4]geom.Point{c[1], c[2], c[3], c[0]}
 	}
-	return cloth.Reference{Kind: s.as.kind, Corners: c, Region: s.region, Trust: 1 / (1 + math.Exp(-s.odds))}
+	return cloth.Reference{Kind: s.as.kind, Corners: c, Region: s.region, Trust: s.trust}
 }
 
-// leastOdds are the log odds from which a sighting is a reference: a doubtful
-// one is none, and stays a piece.
-const leastOdds = 1.5
+// leastCard is the probability from which a sighting is a reference: a doubtful one
+// is none, and stays a piece.
+const leastCard = 0.8
 
-// sightings are the cards and sheets among the pieces, the surest first.
-func sightings(p *cloth.Picture, quads []quad, l *plane, fitter *scaleFitter) []sighting {
+// sightings are the pieces that may be cards or sheets.
+func sightings(p *cloth.Picture, regions []cloth.Region, quads []quad, l *plane) []*sighting {
 	if p.W < smallest || p.H < smallest {
 		return nil
 	}
 	white := brightest(p)
 	var v *luma // the dearest step: only where a piece is white at all
-	var out []sighting
+	var out []*sighting
 	for _, q := range quads {
-		if !whitish(p, q.c, white) {
+		if !whitish(p, q.c, white) || cutOff(p, regions[q.region]) {
 			continue
 		}
 		if v == nil {
 			v = lumaOf(p)
 		}
 		e, ok := v.trace(q.c, traceReach)
+		if regions[q.region].Card && !(ok && e.clear()) {
+			reach := tintReach * min(q.c[0].Dist(q.c[1]), q.c[1].Dist(q.c[2]))
+			e, ok = byTint(p, q.c, reach).trace(q.c, reach)
+			ok = ok && e.clear()
+		}
 		if !ok {
 			continue
 		}
-		c := candidate{region: q.region, edges: e, look: look(p, v, e.c)}
-		c.shape, c.turned = rectify(e.c, l)
-		if s, ok := c.judge(white, quads, l, fitter); ok {
+		if s, ok := sight(p, v, candidate{region: q.region, card: regions[q.region].Card, edges: e}, white, l); ok {
 			out = append(out, s)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b sighting) int { return cmp.Compare(b.odds, a.odds) })
 	return out
 }
+
+// sight weighs a candidate as each of the knowns; false where it is surely no paper.
+func sight(p *cloth.Picture, v *luma, c candidate, white float64, l *plane) (*sighting, bool) {
+	c.look = look(p, v, c.edges.c)
+	if c.odds = c.paperOdds(white); c.odds < leastPaper {
+		return nil, false
+	}
+	c.shape, c.turned = rectify(c.edges.c, l)
+	c.shape.tilt = tiltOf(c.edges.c, l)
+	for _, n := range l.near {
+		m, _ := rectify(c.edges.c, n)
+		c.aspectTilt = math.Hypot(c.aspectTilt, math.Log(m.long/m.short*c.shape.short/c.shape.long))
+	}
+	s := &sighting{candidate: c, told: told{other: math.Exp(c.odds) * oddPaper}}
+	for i := range knowns {
+		s.parts = append(s.parts, c.as(&knowns[i]))
+	}
+	return s, true
+}
+
+// settle says what a sighting is, by the odds of each known once all is heeded.
+func (s *sighting) settle(odds []float64) {
+	best := 0
+	for i, v := range odds {
+		s.trust += v
+		if v > odds[best] {
+			best = i
+		}
+	}
+	s.as = &knowns[best]
+}
+
+// leastPaper are the log odds of paper below which nothing else is asked.
+const leastPaper = -2
 
 // whitish says, from a few pixels, whether a quadrilateral may be white.
 func whitish(p *cloth.Picture, c [4]geom.Point, white float64) bool {
@@ -196,28 +237,9 @@ const (
 )
 
 // traceReach is how far, in working pixels, a finder's side may lie off the
-// edge.
-const traceReach = 5
-
-// judge weighs the candidate as each known and gives the likeliest.
-func (c *candidate) judge(white float64, quads []quad, l *plane, fitter *scaleFitter) (sighting, bool) {
-	paper := c.paperOdds(white)
-	if paper < -6 {
-		return sighting{}, false
-	}
-	others := rectified(quads, l, func(q *quad) bool { return q.region != c.region })
-	density := func(float64) float64 { return 1 }
-	if telling(others) {
-		density = fitter.fit(others).density
-	}
-	best := sighting{odds: math.Inf(-1)}
-	for i := range knowns {
-		if s := c.as(&knowns[i], paper, density); s.odds > best.odds {
-			best = s
-		}
-	}
-	return best, best.odds > leastOdds
-}
+// edge, and tintReach the same of a white thing on white, as a share of its shorter
+// side.
+const traceReach, tintReach = 5, 0.12
 
 const brightStep = 61 // pixels from one looked at to the next
 

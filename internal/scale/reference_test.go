@@ -160,3 +160,107 @@ func TestBite(t *testing.T) {
 		require.InDelta(t, want, bite(lumaOf(s.pic), [4]geom.Point(s.regions(0, 0)[0].Corners)), 0.07)
 	}
 }
+
+// A sheet as light as the ground that it lies on is told by its tint, though the
+// finder's outline is far off: it was taken for a Letter sheet a tenth too large.
+func TestWhiteOnWhite(t *testing.T) {
+	sheet := white(297/25.4, 210/25.4, 0)
+	sheet.y = 7
+	pieces := squares([]float64{3.5, 3.5, 3.5, 3.5}, 6.5, 4)
+	for i := range pieces {
+		pieces[i].y -= 5
+	}
+	flannel := func(_, _ float64) float64 { return sheet.grey }
+	s := shoot(800, 600, 0, 0, 21, flannel, append(pieces, sheet), 0.004, 5)
+	regions := s.regions(0.3, 2)
+	paper := &regions[len(pieces)]
+	paper.Polygon.Fill(s.pic.W, s.pic.H, func(y, x0, x1 int) {
+		for k := 3 * (y*s.pic.W + x0); k < 3*(y*s.pic.W+x1); k += 3 {
+			// The same luminance, by the Rec. 709 weights.
+			s.pic.Pix[k] *= 1.05
+			s.pic.Pix[k+1] *= 0.9914
+			s.pic.Pix[k+2] *= 0.937
+		}
+	})
+	off := [4]geom.Point{{X: -8, Y: -6}, {X: 7, Y: -5}, {X: 6, Y: 9}, {X: -5, Y: 8}}
+	for i := range paper.Corners {
+		paper.Corners[i] = paper.Corners[i].Add(off[i])
+	}
+	paper.Polygon, paper.Card = paper.Corners, true
+	res := Measure(s.pic, regions, nil, Options{Kind: cloth.Board})
+	require.Len(t, res.References, 1)
+	require.Equal(t, cloth.A4, res.References[0].Kind)
+	require.InEpsilon(t, 21, res.Reading.PxPerInch, 0.01)
+	require.Equal(t, "3½ square", res.Sizes[0].Cut)
+}
+
+// A small card that the finder overlooked is found on the ground, and gives the scale
+// of a board whose squares are all of one size.
+func TestOverlookedCard(t *testing.T) {
+	card := white(85.60/25.4, 53.98/25.4, 3.18/25.4)
+	button := white(0.8, 0.8, 0.4)
+	button.x -= 8
+	pieces := squares([]float64{3.5, 3.5, 3.5, 3.5, 3.5, 3.5}, 6.5, 4)
+	for i := range pieces {
+		pieces[i].y -= 5
+	}
+	s := shoot(800, 600, 0, 0, 21, plainTable, append(pieces, card, button), 0.01, 5)
+	res := Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), Options{Kind: cloth.Board})
+	require.Len(t, res.References, 1)
+	require.Equal(t, cloth.IDCard, res.References[0].Kind)
+	require.Equal(t, -1, res.References[0].Region)
+	require.Equal(t, FromCard, res.Reading.From)
+	require.InEpsilon(t, 21, res.Reading.PxPerInch, 0.02)
+	require.Equal(t, "3½ square", res.Sizes[0].Cut)
+}
+
+// Where two cards of known size explain a white thing alike, the scale that one of
+// them gives is not told with a trust of .98, as it was, nor by it alone: the pieces'
+// widths say which. What is told of the scale is weighed by Bayes' rule.
+func TestTwoCardsAlike(t *testing.T) {
+	flat := func() posterior {
+		q := posterior{p: make([]float64, 1000)}
+		for i := range q.p {
+			q.p[i] = 1e-3
+		}
+		return q
+	}
+	alike := &told{parts: []tellsScale{{s: 1, sd: 0.01, odds: 50}, {s: 2, sd: 0.01, odds: 50}}}
+	q := flat()
+	odds := q.heed(alike)
+	require.InDelta(t, 0.5, odds[0][0], 0.01)
+	require.InDelta(t, 0.5, odds[0][1], 0.01)
+	_, trust := q.mode()
+	require.InDelta(t, 0.5, trust, 0.01)
+	q = flat()
+	for i := range q.p { // the widths are twenty times likelier at the second
+		if math.Abs(float64(i)*logStep-2) < 0.1 {
+			q.p[i] *= 20
+		}
+	}
+	odds = q.heed(alike)
+	require.InDelta(t, 20/21.0, odds[0][1], 0.01)
+	s, trust := q.mode()
+	require.InDelta(t, 2, math.Log(s), 0.005)
+	require.InDelta(t, 20/21.0, trust, 0.01)
+	q = flat() // and paper of no known size tells nothing
+	odds = q.heed(&told{parts: alike.parts[:1], other: 1e6})
+	require.Less(t, odds[0][0], 0.001)
+	require.InDelta(t, 1e-3, q.p[500], 1e-4)
+}
+
+// What tells the tilt tells how sure it is: a shape's error grows where few pieces
+// show it.
+func TestTiltError(t *testing.T) {
+	of := func(widths []float64) float64 {
+		s := &shot{things: squares(widths, 7, 3)}
+		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, 0.1, 0.1, 0)
+		s.perIn = 25 / s.plane.middle()
+		l := fitPlane(1000, 750, s.plane.f, quadsOf(s.regions(1, 1)), nil, nil)
+		return tiltOf([4]geom.Point{{X: 50, Y: 50}, {X: 150, Y: 50}, {X: 150, Y: 150}, {X: 50, Y: 150}}, l)
+	}
+	few, many := of([]float64{2.5, 2.5}), of([]float64{5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5})
+	require.Greater(t, few, 0.01)
+	require.Less(t, many, few/2)
+	require.Zero(t, tiltOf([4]geom.Point{{}, {X: 1}, {X: 1, Y: 1}, {Y: 1}}, newPlane(1000, 750, 900, 0, 0, 0)), "of a tilt that is given")
+}

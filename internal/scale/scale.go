@@ -5,7 +5,10 @@
 package scale
 
 import (
+	"cmp"
+	"fmt"
 	"math"
+	"slices"
 
 	"piecebag/internal/card"
 	"piecebag/internal/cloth"
@@ -49,7 +52,7 @@ type Result struct {
 	Notes      []string
 
 	table *plane
-	unit  float64 // plane units an inch
+	ruler ruler
 }
 
 // Inches takes a place in the picture, in working pixels, to inches on the
@@ -58,85 +61,133 @@ func (r *Result) Inches(p geom.Point) (geom.Point, bool) {
 	if r.table == nil {
 		return geom.Point{}, false
 	}
-	return r.table.at(p).Mul(1 / r.unit), true
+	return r.table.at(p).Mul(1 / r.ruler.unit), true
 }
 
 // Measure reads the scale of p and the sizes of its regions. Ground is 255
 // where a pixel is surely ground (len W*H, or nil).
 func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options) Result {
-	cuts := o.Cuts
-	if len(cuts) == 0 {
-		cuts = DefaultCuts
-	}
 	res := Result{Sizes: make([]Size, len(regions))}
 	quads := quadsOf(regions)
+	owned := ownersOf(p.W, p.H, regions)
+	ownSides(quads, owned, o.Kind)
 	f := focal(p, o.Focal)
 	l := fitPlane(p.W, p.H, f, quads, nil, o.Card)
-	fitter := newScaleFitter(cuts, math.Hypot(float64(p.W), float64(p.H))/f)
+	fitter := newScaleFitter(o.Cuts, math.Hypot(float64(p.W), float64(p.H))/f)
 
-	var seen []sighting
-	if !o.Given {
-		seen = sightings(p, quads, l, fitter)
-	}
-	if o.Card != nil {
-		res.References = append(res.References, o.Card.Reference())
-	}
 	isRef := make([]bool, len(regions)) // or else no cloth
 	for i, r := range regions {
 		isRef[i] = r.Card
 	}
-	for _, s := range seen {
-		res.References = append(res.References, s.reference())
-		isRef[s.region] = true
-	}
 	notRef := func(q *quad) bool { return !isRef[q.region] }
-	pitch, onMat := 0.0, false
-	if len(seen) == 0 && o.Card == nil && o.Kind != cloth.Stack {
+	var seen []*sighting
+	if !o.Given {
+		seen = sightings(p, regions, quads, l)
+		if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
+			seen = append(seen, sightOverlooked(p, ground, owned, l)...)
+		}
+	}
+	var onMat *told
+	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
 		if grid := findGrid(p, ground); grid != nil {
 			m := fitPlane(p.W, p.H, f, quads, grid, nil)
-			if pitch, onMat = gridPitch(grid, m); onMat {
-				l = m
+			if pitch, ok := gridPitch(grid, m); ok {
+				l, onMat = m, tells(pitch)
 			}
 		}
 	}
-	shapes := rectified(quads, l, notRef)
-
-	var s float64 // plane units an inch
-	reading := cloth.ScaleReading{Trust: 1, From: FromGiven}
-	switch {
-	case o.PxPerInch > 0:
-		s = o.PxPerInch / l.middle()
-	case o.Card != nil:
-		s, _ = cardScale(o.Card, l)
-		reading.From, reading.Trust = FromPrint, o.Card.Trust
-	case len(seen) > 0:
-		s = fitter.fit(shapes).near(seen[0].scale, seen[0].scaleSD())
-		reading.From, reading.Trust = seen[0].as.from, res.References[0].Trust
-	case onMat:
-		if !telling(shapes) {
-			shapes = nil
+	widths := func() []shape { // what tells the scale by its width
+		out := rectified(quads, l, notRef)
+		if o.Kind == cloth.Pile {
+			out = append(out, across(regions, l, owned, o.Kind)...)
 		}
-		s, reading.Trust = matScale(pitch, fitter.fit(shapes))
-		s, reading.From = math.Exp(s), FromMat
-	case o.Kind != cloth.Stack && telling(shapes):
-		s, reading.Trust = fitter.fit(shapes).mode()
-		reading.From = FromWidths
-	default:
+		return out
+	}
+
+	// The scale, by all that speaks for it. What may well be a card counts as no
+	// piece.
+	for _, s := range seen {
+		if s.region >= 0 && s.odds > 0 {
+			isRef[s.region] = true
+		}
+	}
+	var known []*told
+	var from []string
+	for _, s := range seen {
+		known, from = append(known, &s.told), append(from, "")
+	}
+	if o.Card != nil {
+		unit, _ := cardScale(o.Card, l)
+		known, from = append(known, tellsOf(o.Card, unit)), append(from, FromPrint)
+	}
+	if onMat != nil {
+		known, from = append(known, onMat), append(from, FromMat)
+	}
+	if o.PxPerInch > 0 {
+		known, from = append(known, tellsGiven(o.PxPerInch/l.middle())), append(from, FromGiven)
+	}
+	post := fitter.fit(widths())
+	odds := post.heed(known...)
+	reading := cloth.ScaleReading{From: FromWidths}
+	if o.Card != nil {
+		res.References = append(res.References, o.Card.Reference())
+	}
+	for i, s := range seen {
+		s.settle(odds[i])
+		from[i] = s.as.from
+	}
+	slices.SortStableFunc(seen, func(a, b *sighting) int { return cmp.Compare(b.trust, a.trust) })
+	for _, s := range seen {
+		if s.region >= 0 {
+			isRef[s.region] = s.trust > leastCard || regions[s.region].Card
+		}
+		if s.trust > leastCard {
+			res.References = append(res.References, s.reference())
+		}
+	}
+	most := 0.5
+	for i, v := range odds {
+		for _, p := range v {
+			if p > most {
+				most, reading.From = p, from[i]
+			}
+		}
+	}
+	s, trust := post.mode()
+	second, chance := post.second()
+	full := l.middle() * p.Shrink // pixels a plane unit
+	if o.PxPerInch > 0 {
+		s, trust, chance, reading.From = o.PxPerInch/l.middle(), 1, 0, FromGiven
+	}
+	if trust < leastTrust {
+		if n := len(widths()); o.Kind != cloth.Stack && n >= leastPieces {
+			res.Notes = append(res.Notes, fmt.Sprintf("the widths of the pieces fit several scales, %.1f pixels an inch and %.1f among them, "+
+				"so no sizes are given; lay a card or a sheet of paper beside them, or give --scale", s*full, second*full))
+		}
 		res.sayUnread(p, regions, quads, l, o)
 		return res
 	}
-	if reading.Trust < leastTrust {
-		res.Notes = append(res.Notes, "the widths of the pieces fit more than one scale, so no sizes are given")
-		res.sayUnread(p, regions, quads, l, o)
-		return res
+	reading.PxPerInch, reading.Trust = s*l.middle(), trust
+	if chance >= leastChance {
+		reading.Or = second * l.middle()
 	}
-	reading.PxPerInch = s * l.middle()
 	res.Reading = reading
-	res.table, res.unit = l, s
+	shapes := rectified(quads, l, notRef)
+	res.table, res.ruler = l, fitter.ruler(widths(), s)
 	if o.Kind != cloth.Stack {
-		res.Sizes = res.sizes(regions, isRef, cuts, reading.Trust, o.Kind == cloth.Spread || o.Kind == "")
+		res.Sizes = res.sizes(regions, shapes, isRef, reading.Trust, o.Kind != cloth.Pile)
 	}
 	return res
+}
+
+// byFinder says whether the finder took any of the sightings for a card.
+func byFinder(seen []*sighting) bool {
+	return slices.ContainsFunc(seen, func(s *sighting) bool { return s.card })
+}
+
+// tellsGiven is what a scale given by hand, in plane units an inch, says.
+func tellsGiven(unit float64) *told {
+	return &told{parts: []tellsScale{{s: math.Log(unit), sd: planeSD, odds: 1e6}}}
 }
 
 // sayUnread says why a card or sheet in view gave no scale, and what to do.
@@ -151,5 +202,10 @@ func (r *Result) sayUnread(p *cloth.Picture, regions []cloth.Region, quads []qua
 	}
 }
 
-// leastTrust is the probability below which a scale is not told.
-const leastTrust = 0.8
+const (
+	// leastTrust is the probability below which a scale is not told, and leastChance
+	// that from which another is named beside it.
+	leastTrust, leastChance = 0.8, 0.05
+	// leastPieces is how many there are before their silence is worth a note.
+	leastPieces = 4
+)

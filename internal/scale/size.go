@@ -12,19 +12,24 @@ import (
 type Size struct {
 	Width, Length float64 // inches, the shorter first
 	Cut           string  // such as 2½ square; empty where it is not a rectangle
-	Trust         float64 // 0..1
-	Notes         []string
+	// Trust is the probability that the piece was cut to this size: its width to
+	// the cut that is named, its length within half an inch.
+	Trust float64
+	Notes []string
 }
 
 const (
-	// A length may be taken for a cut that it lies within a share of, or
-	// within inches of.
-	snapShare, snapInches = 0.04, 0.14
-	// snapCommon is how much farther off a cut may be that most pieces have,
-	// and leastPopular the share granted to a cut that none has.
-	snapCommon, leastPopular = 1.4, 0.03
-	// squareWithin is the aspect up to which a piece is a square.
-	squareWithin = 1.07
+	// leastSize is the probability below which a size is not told.
+	leastSize = 0.6
+	// squareShare is how many pieces are squares (of made photos; no source).
+	squareShare = 0.6
+	// squareWithin is the aspect up to which a piece may be a square.
+	squareWithin = 1.2
+	// cutLength is the share of lengths that are on the list of cuts too.
+	cutLength = 0.3
+	// looseTrust is the probability that the rectangle round a piece that is none
+	// has the sides it was cut to.
+	looseTrust = 0.8
 	// stripFrom is the aspect from which a rectangle is called a strip.
 	stripFrom = 2.2
 )
@@ -32,107 +37,123 @@ const (
 // sizes measures regions in the plane of the table: between opposite sides
 // where they have four corners, else by the smallest rectangle round them where
 // loose says that they lie whole and apart.
-func (r *Result) sizes(regions []cloth.Region, skip []bool, cuts []float64, trust float64, loose bool) []Size {
+func (r *Result) sizes(regions []cloth.Region, shapes []shape, skip []bool, trust float64, loose bool) []Size {
 	out := make([]Size, len(regions))
-	shapes := make([]shape, len(regions))
-	for i, g := range regions {
-		if skip[i] || len(g.Corners) != 4 && !loose {
-			continue
+	for _, s := range shapes {
+		if s.short > 0 && !math.IsInf(s.long, 0) {
+			out[s.region] = r.ruler.size(s)
+			out[s.region].Trust *= trust
 		}
-		shapes[i] = r.measured(g)
 	}
-	common := popularity(regions, shapes, cuts)
 	for i, g := range regions {
-		if s := shapes[i]; s.short > 0 && !math.IsInf(s.long, 0) {
-			out[i] = sizeOf(s, len(g.Corners) == 4, cuts, common)
+		if len(g.Corners) != 4 && loose && !skip[i] && len(g.Polygon) > 2 {
+			out[i] = r.box(g)
 			out[i].Trust *= trust * g.Trust
 		}
 	}
+	for i := range out {
+		if out[i].Trust < leastSize {
+			out[i] = Size{}
+		}
+	}
 	return out
 }
 
-// measured is a region's shape in inches.
-func (r *Result) measured(g cloth.Region) (s shape) {
-	if len(g.Corners) == 4 {
-		s, _ = rectify([4]geom.Point(g.Corners), r.table)
-	} else if len(g.Polygon) > 2 {
-		pts := make([]geom.Point, len(g.Polygon))
-		for i, q := range g.Polygon {
-			pts[i] = r.table.at(q)
-		}
-		a, b := sides(geom.MinAreaRect(pts))
-		s.short, s.long = min(a, b), max(a, b)
+// box is the size of the smallest rectangle round a region.
+func (r *Result) box(g cloth.Region) Size {
+	pts := make([]geom.Point, len(g.Polygon))
+	for i, q := range g.Polygon {
+		pts[i] = r.table.at(q)
 	}
-	s.short, s.long = s.short/r.unit, s.long/r.unit
-	return s
+	a, b := sides(geom.MinAreaRect(pts))
+	unit := r.ruler.marks()
+	return Size{Width: unit.round(min(a, b) / r.ruler.unit), Length: unit.round(max(a, b) / r.ruler.unit), Trust: looseTrust,
+		Notes: []string{"not a rectangle: its size is that of the smallest rectangle round it"}}
 }
 
-// popularity is the share of the rectangles that have each cut nearest to their
-// width.
-func popularity(regions []cloth.Region, shapes []shape, cuts []float64) []float64 {
-	share := make([]float64, len(cuts))
-	n := 0.0
-	for i, s := range shapes {
-		if s.short > 0 && len(regions[i].Corners) == 4 {
-			n++
-			if k := nearest(s.short, cuts, nil); k >= 0 {
-				share[k]++
+// guess is what a piece may have been cut to, and how likely that is against the
+// other guesses.
+type guess struct{ width, length, p float64 }
+
+// size reads a rectangle: of all that its sides may have been cut to the likeliest,
+// and how likely that is.
+func (r *ruler) size(q shape) Size {
+	short := (q.short - r.creep*q.short/q.shortPx) / r.unit
+	long := (q.long - r.creep*q.long/q.longPx) / r.unit
+	es, el := q.errors()
+	var may []guess
+	if ratio := long / short; ratio < squareWithin {
+		// One cut both ways: the mean of the sides, and how far apart they are.
+		e := math.Hypot(errorOf(q.shortPx), errorOf(q.longPx))
+		apart := math.Log(ratio) / e
+		alike := squareShare * 2 * math.Exp(-apart*apart/2) / (e * math.Sqrt(2*math.Pi))
+		for _, w := range r.widths(math.Sqrt(short*long), q.meanError()) {
+			may = append(may, guess{w.width, w.width, alike * w.p})
+		}
+	}
+	lengths := r.lengths(long, el)
+	for _, w := range r.widths(short, es) {
+		for _, l := range lengths {
+			if l.length > w.width {
+				may = append(may, guess{w.width, l.length, (1 - squareShare) * w.p * l.p})
 			}
 		}
 	}
-	for i := range share {
-		share[i] /= max(1, n)
-	}
-	return share
-}
-
-// nearest is the index of the cut that a length may be taken for, or -1. Of two
-// that it may, the one that more of the photo's pieces have is likelier, and
-// one that most have may be farther off.
-func nearest(v float64, cuts, share []float64) int {
-	best, top := -1, math.Inf(-1)
-	for i, c := range cuts {
-		tol := max(snapShare*c, snapInches)
-		d := math.Abs(v - c)
-		score := -sq(2*d/tol) / 2
-		if share != nil {
-			score += math.Log(share[i] + leastPopular)
-			if share[i] > 0.5 {
-				tol *= snapCommon
-			}
-		}
-		if d <= tol && score > top {
-			best, top = i, score
+	best, all := guess{}, 0.0
+	for _, g := range may {
+		all += g.p
+		if g.p > best.p {
+			best = g
 		}
 	}
-	return best
-}
-
-func sizeOf(s shape, rectangle bool, cuts, common []float64) Size {
-	unit := unitOf(cuts)
-	if !rectangle {
-		return Size{Width: unit.round(s.short), Length: unit.round(s.long), Trust: 0.5,
-			Notes: []string{"not a rectangle: its size is that of the smallest rectangle round it"}}
+	if best.p == 0 {
+		return Size{}
 	}
-	square := s.long < squareWithin*s.short
-	if square {
-		s.short = math.Sqrt(s.short * s.long)
-		s.long = s.short
+	out := Size{Width: best.width, Length: best.length, Cut: r.marks().name(best.width, best.length, best.width == best.length)}
+	for _, g := range may {
+		if g.width == best.width && math.Abs(g.length-best.length) < lengthRight {
+			out.Trust += g.p
+		}
 	}
-	out := Size{Width: unit.round(s.short), Length: unit.round(s.long), Trust: 1}
-	if k := nearest(s.short, cuts, common); k >= 0 {
-		out.Width = cuts[k]
-	} else {
-		out.Trust = 0.7
-	}
-	if square {
-		out.Length = out.Width
-	} else if k := nearest(s.long, cuts, nil); k >= 0 {
-		out.Length = cuts[k]
-	}
-	square = square || out.Length == out.Width // of one cut either way
-	out.Cut = unit.name(out.Width, out.Length, square)
+	// What is not seen whole may have any sides, and seldom those of a cut.
+	own := q.whole * q.shortOwn * q.longOwn
+	out.Trust *= own / (own*all + (1-own)*2/(strayRange*strayRange))
 	return out
+}
+
+// lengthRight is how far off, inches, a length may be and count as right.
+const lengthRight = 0.45
+
+// widths are the cuts that a width of w inches, seen with a relative error e, may
+// be, and what it measures to the mark of a ruler. The likelihoods are densities
+// over ln w.
+func (r *ruler) widths(w, e float64) []guess {
+	sd := math.Hypot(e*w, ruling)
+	from, to := r.seen.span(w, sd)
+	out := []guess{{width: r.marks().round(w), p: stray / strayRange}}
+	for c := from; c < to; c++ {
+		out = append(out, guess{width: r.seen.list.cuts[c], p: (1 - stray) * w * r.seen.density(c, w, sd)})
+	}
+	return out
+}
+
+// lengths are the same for the length of a rectangle: a cut, or any.
+func (r *ruler) lengths(l, e float64) []guess {
+	out := r.widths(l, e)
+	out[0].length, out[0].p = out[0].width, (1-cutLength)/strayRange
+	for i := range out[1:] {
+		g := &out[1+i]
+		g.length, g.p = g.width, g.p*cutLength
+	}
+	return out
+}
+
+// marks is what the list is written in.
+func (r *ruler) marks() unit {
+	if r.seen.list == centimetreCuts {
+		return byCentimetre
+	}
+	return unitOf(r.seen.list.cuts)
 }
 
 // unit is what a quilter cuts by: eighths of an inch, or millimetres.

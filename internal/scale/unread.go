@@ -27,6 +27,8 @@ const (
 	// edgeReach is how near to the photo's edge, in working pixels, what runs
 	// out of it ends.
 	edgeReach = 3
+	// squarePaper is the aspect up to which paper is square.
+	squarePaper = 1.07
 	// coveredShare of a quadrilateral, or of an edge, is missing where something
 	// lies on it.
 	coveredShare = 0.04
@@ -85,7 +87,7 @@ func (c *candidate) why(p *cloth.Picture, r cloth.Region, white float64) (string
 		return "it runs out of the photo", true
 	case plain && (c.edges.share < 1-4*coveredShare || covered(r)):
 		return "something lies over it", true
-	case plain && !fits && c.shape.long < squareWithin*c.shape.short:
+	case plain && !fits && c.shape.long < squarePaper*c.shape.short:
 		return "it is square, which no card or sheet of known size is", true
 	case plain && !fits:
 		return fmt.Sprintf("it is %.3g times as long as wide, which no card or sheet of known size is", c.shape.long/c.shape.short), true

@@ -3,45 +3,223 @@ package scale
 import (
 	"math"
 	"slices"
+	"sort"
 )
 
 // DefaultCuts are the widths, in inches, that scraps are usually cut to, strips
 // and squares alike (common practice, no source).
 var DefaultCuts = []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5, 10}
 
+// cutList is a ruler that the pieces of a photo may have been cut by.
+type cutList struct {
+	share float64   // how many photos are of pieces cut by it
+	cuts  []float64 // inches, ascending
+	usual []float64 // how often each is met before anything is seen; sums to 1
+}
+
+func newCutList(share float64, often map[float64]float64) *cutList {
+	l := &cutList{share: share}
+	sum := 0.0
+	for c := range often {
+		l.cuts = append(l.cuts, c)
+	}
+	slices.Sort(l.cuts)
+	for _, c := range l.cuts {
+		sum += often[c]
+	}
+	for _, c := range l.cuts {
+		l.usual = append(l.usual, often[c]/sum)
+	}
+	return l
+}
+
+// Any half inch up to mostHalf and any quarter up to mostQuarter may be met,
+// rarely; shares are against a usual cut's 4 to 20 (common practice, no source).
 const (
-	// ruling is how true pieces are cut, inches (sd of a width).
-	ruling = 0.04
-	// rectified widths are true to widthSD of themselves, and both edges
-	// together to edgeSD working pixels.
-	widthSD, edgeSD = 0.012, 1.3
-	// slack is the share of widths, found or cut badly, whose error is slackSD
-	// times the usual.
-	slack, slackSD = 0.15, 3
-	// stray is the share of widths that lie on no cut of the list, spread
-	// evenly over strayRange of logarithm.
-	stray, strayRange = 0.06, 4.0
+	mostHalf, halfShare       = 14.5, 0.8
+	mostQuarter, quarterShare = 6, 0.2
+)
+
+var inches = func() *cutList {
+	often := map[float64]float64{}
+	for q := 3.0; q <= 4*mostQuarter; q++ {
+		often[q/4] = quarterShare
+	}
+	for h := 2.0; h <= 2*mostHalf; h++ {
+		often[h/2] = halfShare
+	}
+	for i, n := range [...]float64{8, 8, 20, 16, 8, 14, 8, 5, 5, 6} {
+		often[DefaultCuts[i]] = n
+	}
+	return newCutList(0.94, often)
+}()
+
+// centimetreCuts are whole and half centimetres, the round ones more often
+// (common practice, no source).
+var centimetreCuts = func() *cutList {
+	often := map[float64]float64{}
+	for h := 6.0; h <= 72; h++ {
+		often[h/2/cmPerInch] = 0.2
+	}
+	for _, c := range [...]float64{4, 5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12, 12.5, 13, 14, 15, 16, 18, 20, 25} {
+		often[c/cmPerInch] = 5
+	}
+	return newCutList(0.06, often)
+}()
+
+const cmPerInch = mmPerInch / 10
+
+// listsFor are the lists that pieces may be cut by: the quilter's own, or the
+// usual ones.
+func listsFor(cuts []float64) []*cutList {
+	if len(cuts) == 0 {
+		return []*cutList{inches, centimetreCuts}
+	}
+	often := map[float64]float64{}
+	for _, c := range cuts {
+		often[c] = 1
+	}
+	return []*cutList{newCutList(1, often)}
+}
+
+const (
+	// widthSD is the random error of a width as a share of itself, edgeSD in
+	// working pixels, both edges together, and ruling in inches: how true pieces
+	// are cut.
+	widthSD, edgeSD, ruling = 0.008, 1.1, 0.03
+	// creepSD is the error, in working pixels, that all widths of a photo share:
+	// how far outlines lie outside the cloth, or inside.
+	creepSD = 0.8
+	// batchSD is how far, inches, what a photo shows of one cut is off together.
+	batchSD = 0.02
+	// slack is the share of widths whose error is slackSD times the usual.
+	slack, slackSD = 0.12, 3
+	// stray is the share of widths of whole pieces that lie on no list, and
+	// strayRange the span of ln inches over which they and hidden ones spread.
+	stray, strayRange = 0.04, 4.0
+	// variety is how many pieces the usual shares of a list count for against
+	// those seen: a photo shows few different cuts.
+	variety = 5
 	// halves is the share of lengths that are a whole number of half inches
 	// beyond chance, and lengthVote how much a length says beside a width.
 	halves, lengthVote = 0.5, 0.5
 )
 
-// widthDensity is the density, over ln w, of a width of w inches seen with
-// relative error e.
-func widthDensity(w, e float64, cuts []float64) float64 {
-	sd := math.Hypot(e*w, ruling)
-	sum := 0.0
-	for _, c := range cuts {
-		if d := (w - c) / sd; d > -12 && d < 12 {
-			sum += (1-slack)*math.Exp(-d*d/2) + slack/slackSD*math.Exp(-sq(d/slackSD)/2)
-		}
+// sample is one piece as it bears on the scale.
+type sample struct {
+	width, perPx float64 // plane units; and of a working pixel there
+	sd           float64 // of ln width
+	length       float64 // of a rectangle, plane units; 0 for a square, or unknown
+	lengthSD     float64
+	// The probabilities that it shows its whole width, and its whole length.
+	sound, lengthSound float64
+}
+
+// sampleOf is what a shape says.
+func sampleOf(q shape) sample {
+	es, el := q.errors()
+	k := sample{width: q.short, perPx: q.short / q.shortPx, sd: es, length: q.long, lengthSD: el,
+		sound: q.weight * q.weight * q.shortOwn, lengthSound: q.weight * q.weight * q.longOwn}
+	if q.long > 0 && q.long < q.short*(1+3*math.Hypot(es, el)) {
+		k.sound *= q.longOwn
+		k.width, k.sd, k.length = math.Sqrt(q.short*q.long), q.meanError(), 0
+		k.perPx = k.width / math.Sqrt(q.shortPx*q.longPx)
 	}
-	return (1-stray)*sum*w/(sd*math.Sqrt(2*math.Pi)*float64(len(cuts))) + stray/strayRange
+	return k
+}
+
+// errorOf is the relative error of a length seen as px working pixels.
+func errorOf(px float64) float64 { return math.Hypot(widthSD, edgeSD/max(px, 1)) }
+
+// errors are the relative errors of the two lengths, and meanError that of their
+// geometric mean.
+func (q *shape) errors() (short, long float64) {
+	return math.Hypot(errorOf(q.shortPx), q.tilt), math.Hypot(errorOf(q.longPx), q.tilt)
+}
+
+func (q *shape) meanError() float64 {
+	return math.Hypot(math.Hypot(errorOf(q.shortPx), errorOf(q.longPx))/2, q.tilt)
+}
+
+// tally is what has been seen of one list: how many pieces of each cut, and how
+// far they are off together.
+type tally struct {
+	list *cutList
+	n    float64
+	of   []float64 // pieces of each cut
+	off  []float64 // sum of precision times deviation, per inch
+	prec []float64 // sum of precision, per square inch
+}
+
+func newTally(l *cutList) *tally {
+	k := len(l.cuts)
+	return &tally{list: l, of: make([]float64, k), off: make([]float64, k), prec: make([]float64, k)}
+}
+
+func (t *tally) reset() {
+	t.n = 0
+	clear(t.of)
+	clear(t.off)
+	clear(t.prec)
+}
+
+// reachSD is how many standard deviations from a cut a width is still weighed, and
+// sureSD how many as one with the usual error.
+const reachSD, sureSD = 6, 6
+
+// span is the range of cuts that a width w of sd inches may be.
+func (t *tally) span(w, sd float64) (from, to int) {
+	from = sort.SearchFloat64s(t.list.cuts, w-reachSD*sd)
+	to = from
+	for to < len(t.list.cuts) && t.list.cuts[to] < w+reachSD*sd {
+		to++
+	}
+	return from, to
+}
+
+// density is how likely the next piece is cut c and w inches wide, seen with an
+// error of sd inches: a density over inches. Cuts met before are likelier (a
+// Pólya urn: Blackwell & MacQueen 1973, Ann. Statist. 1(2)), and are off as they
+// were before.
+func (t *tally) density(c int, w, sd float64) float64 {
+	share := (variety*t.list.usual[c] + t.of[c]) / (variety + t.n)
+	prec := t.prec[c] + 1/(batchSD*batchSD)
+	v := sd*sd + 1/prec
+	d := sq(w-t.list.cuts[c]-t.off[c]/prec) / v
+	p := slack / slackSD * math.Exp(-d/(2*slackSD*slackSD))
+	if d < sureSD*sureSD {
+		p += (1 - slack) * math.Exp(-d/2)
+	}
+	return share * p / math.Sqrt(2*math.Pi*v)
+}
+
+// add takes in a width and gives its likelihood, a density over ln w.
+func (t *tally) add(w, sd, sound float64) float64 {
+	const free = 1 / strayRange
+	from, to := t.span(w, sd)
+	var held [32]float64
+	parts := held[:0]
+	sum := 0.0
+	for c := from; c < to; c++ {
+		p := (1 - stray) * w * t.density(c, w, sd)
+		parts = append(parts, p)
+		sum += p
+	}
+	all := sound*(sum+stray*free) + (1-sound)*free
+	for i, p := range parts {
+		p *= sound / all
+		c := from + i
+		t.of[c] += p
+		t.off[c] += p * (w - t.list.cuts[c]) / (sd * sd)
+		t.prec[c] += p / (sd * sd)
+	}
+	t.n += sound
+	return all
 }
 
 // lengthDensity is the density, over ln l, of a length of l inches: of no
 // preferred size, or a whole number of half inches.
-func lengthDensity(l, e float64, _ []float64) float64 {
+func lengthDensity(l, e float64) float64 {
 	const free = 1 / strayRange
 	sd := math.Hypot(e*l, ruling)
 	if sd > 0.3 {
@@ -53,43 +231,44 @@ func lengthDensity(l, e float64, _ []float64) float64 {
 	return free * (1 - halves + halves*0.5*(law(d)+law(0.5-d)))
 }
 
+// seen takes the samples in anew, at s plane units an inch and outlines creep working
+// pixels too wide, and gives ln of their likelihood.
+func (t *tally) seen(samples []sample, s, creep float64) float64 {
+	t.reset()
+	sum := 0.0
+	for i := range samples {
+		k := &samples[i]
+		w := (k.width - creep*k.perPx) / s
+		if w < 0.1 {
+			w = 0.1
+		}
+		sum += math.Log(t.add(w, math.Hypot(k.sd*w, ruling), k.sound))
+		if k.length > 0 {
+			l := (k.length - creep*k.perPx) / s
+			sum += lengthVote * math.Log(k.lengthSound*lengthDensity(l, k.lengthSD)+(1-k.lengthSound)/strayRange)
+		}
+	}
+	return sum
+}
+
 const (
 	// The search runs over the logarithm of the scale in even steps.
-	logStep = 0.002
+	logStep = 0.004
 	// fewest and most are the inches that the picture's diagonal may span.
 	fewestInches, mostInches = 8, 200
 	// usualInches is the diagonal of a table or floor photographed by someone
 	// standing or leaning over it; usualSD is the sd of its logarithm.
-	usualInches, usualSD = 46, 0.4
-	// Relative errors are rounded up to powers of this, so that shapes share
-	// tables.
-	errorStep = 1.15
-	// The tables run from tableFrom inches up to the longest strip.
-	tableFrom, tableTo = 0.05, 300.0
+	usualInches, usualSD = 42, 0.5
+	// mostSamples of the largest pieces tell the scale.
+	mostSamples = 32
 )
 
-// tables holds the logarithm of a density at even steps of ln inches, for the
-// errors met so far.
-type tables struct {
-	density func(v, e float64, cuts []float64) float64
-	cuts    []float64
-	level   []int
-	table   [][]float64
-}
+// creeps are the shared errors that are weighed, in units of creepSD; noCreep is the
+// place of none. Where the logarithm of the likelihood without creep lies hopeless
+// below the best, no other is weighed.
+var creeps = [...]float64{-2, -1, 0, 1, 2}
 
-func (t *tables) of(e float64) []float64 {
-	level := int(math.Ceil(math.Log(e) / math.Log(errorStep)))
-	if i := slices.Index(t.level, level); i >= 0 {
-		return t.table[i]
-	}
-	e = math.Pow(errorStep, float64(level))
-	v := make([]float64, int(math.Log(tableTo/tableFrom)/logStep)+2)
-	for i := range v {
-		v[i] = math.Log(t.density(tableFrom*math.Exp(float64(i)*logStep), e, t.cuts))
-	}
-	t.level, t.table = append(t.level, level), append(t.table, v)
-	return v
-}
+const noCreep, hopeless = 2, 40
 
 // posterior is the probability of each scale on a grid of its logarithm.
 type posterior struct {
@@ -97,51 +276,79 @@ type posterior struct {
 	p  []float64 // sums to 1
 }
 
-// scaleFitter weighs scales by widths. It keeps its tables between fits.
+// scaleFitter weighs scales by widths.
 type scaleFitter struct {
-	width, length tables
-	diagonal      float64 // plane units that the picture's diagonal spans
+	lists    []*cutList
+	diagonal float64 // plane units that the picture's diagonal spans
 }
 
 func newScaleFitter(cuts []float64, diagonal float64) *scaleFitter {
-	return &scaleFitter{
-		width:    tables{density: widthDensity, cuts: cuts},
-		length:   tables{density: lengthDensity},
-		diagonal: diagonal,
+	return &scaleFitter{lists: listsFor(cuts), diagonal: diagonal}
+}
+
+// samplesOf are the soundest of the shapes, as they bear on the scale.
+func samplesOf(shapes []shape) []sample {
+	order := slices.Clone(shapes)
+	slices.SortStableFunc(order, func(a, b shape) int {
+		x, y := a.weight*a.shortPx, b.weight*b.shortPx
+		switch {
+		case x > y:
+			return -1
+		case x < y:
+			return 1
+		}
+		return 0
+	})
+	var out []sample
+	for _, q := range order[:min(mostSamples, len(order))] {
+		if q.short > 0 && !math.IsInf(q.long, 0) {
+			out = append(out, sampleOf(q))
+		}
 	}
+	return out
 }
 
 // fit weighs every scale, in plane units an inch, by how well the shapes'
-// widths fall on the cuts.
+// widths fall on the cuts of each list.
 func (f *scaleFitter) fit(shapes []shape) posterior {
 	lo, hi := math.Log(f.diagonal/mostInches), math.Log(f.diagonal/fewestInches)
-	post := posterior{lo: lo, p: make([]float64, int((hi-lo)/logStep)+1)}
-	for i := range post.p {
-		s := lo + float64(i)*logStep
-		post.p[i] = -sq((math.Log(f.diagonal/usualInches)-s)/usualSD) / 2
+	n := int((hi-lo)/logStep) + 1
+	post := posterior{lo: lo, p: make([]float64, n)}
+	samples := samplesOf(shapes)
+	all := make([]float64, n*len(f.lists)*len(creeps))
+	top := math.Inf(-1)
+	at := func(t *tally, creep, i int, k *float64) {
+		s, c := lo+float64(i)*logStep, creeps[creep]
+		*k = math.Log(t.list.share) - c*c/2 - sq((math.Log(f.diagonal/usualInches)-s)/usualSD)/2 +
+			t.seen(samples, math.Exp(s), c*creepSD)
+		top = max(top, *k)
 	}
-	add := func(t []float64, length, weight float64) {
-		// At scale i the length is length·exp(-lo)·exp(-i·logStep) inches.
-		k := int(math.Round((math.Log(length/tableFrom) - lo) / logStep))
-		for i := range post.p {
-			post.p[i] += weight * t[min(len(t)-1, max(0, k-i))]
+	// Without creep first: where the widths fit far worse than elsewhere, it does not
+	// make good for that.
+	tallies := make([]*tally, len(f.lists))
+	for j, l := range f.lists {
+		tallies[j] = newTally(l)
+		for i := range n {
+			at(tallies[j], noCreep, i, &all[(j*len(creeps)+noCreep)*n+i])
 		}
 	}
-	crowd := crowding(shapes)
-	for j, q := range shapes {
-		w := q.weight / math.Sqrt(crowd[j])
-		es, el := errorOf(q.shortPx), errorOf(q.longPx)
-		if q.long < q.short*(1+3*math.Hypot(es, el)) {
-			add(f.width.of(math.Hypot(es, el)/2), math.Sqrt(q.short*q.long), w)
-			continue
+	for j, t := range tallies {
+		for c := range creeps {
+			if c == noCreep {
+				continue
+			}
+			for i := range n {
+				k := &all[(j*len(creeps)+c)*n+i]
+				if *k = math.Inf(-1); all[(j*len(creeps)+noCreep)*n+i] > top-hopeless {
+					at(t, c, i, k)
+				}
+			}
 		}
-		add(f.width.of(es), q.short, w)
-		add(f.length.of(el), q.long, lengthVote*w)
 	}
-	top, sum := slices.Max(post.p), 0.0
-	for i, v := range post.p {
-		post.p[i] = math.Exp(v - top)
-		sum += post.p[i]
+	sum := 0.0
+	for k, v := range all {
+		post.p[k%n] += math.Exp(v - top)
+		sum += math.Exp(v - top)
 	}
 	for i := range post.p {
 		post.p[i] /= sum
@@ -149,25 +356,36 @@ func (f *scaleFitter) fit(shapes []shape) posterior {
 	return post
 }
 
-// errorOf is the relative error of a length seen as px working pixels.
-func errorOf(px float64) float64 { return math.Hypot(widthSD, edgeSD/max(px, 1)) }
+// ruler is what the pieces of a photo are read by, once its scale is known.
+type ruler struct {
+	unit  float64 // plane units an inch
+	creep float64 // working pixels that outlines are too wide
+	seen  *tally  // of the likeliest list
+}
 
-// sameWidth is how far apart, in logarithm, two widths of one cut may lie.
-const sameWidth = 0.04
-
-// crowding is how many shapes have each one's width: they share their errors,
-// so that a hundred squares of one size say little more than ten.
-func crowding(shapes []shape) []float64 {
-	out := make([]float64, len(shapes))
-	for i := range shapes {
-		for j := range shapes {
-			if math.Abs(math.Log(shapes[i].short/shapes[j].short)) < sameWidth {
-				out[i] += shapes[j].weight
-			}
+// ruler is the likeliest at s plane units an inch.
+func (f *scaleFitter) ruler(shapes []shape, s float64) ruler {
+	samples := samplesOf(shapes)
+	r := ruler{unit: s}
+	best := math.Inf(-1)
+	for _, l := range f.lists {
+		t := newTally(l)
+		var v [len(creeps)]float64
+		for k, c := range creeps {
+			v[k] = t.seen(samples, s, c*creepSD) - c*c/2
 		}
-		out[i] = max(1, out[i])
+		top := slices.Max(v[:])
+		sum, mean := 0.0, 0.0
+		for k, c := range creeps {
+			sum += math.Exp(v[k] - top)
+			mean += math.Exp(v[k]-top) * c * creepSD
+		}
+		if w := top + math.Log(sum*l.share); w > best {
+			best, r.seen, r.creep = w, t, mean/sum
+		}
 	}
-	return out
+	r.seen.seen(samples, s, r.creep)
+	return r
 }
 
 // modeSpan is how far off, relatively, a scale may be and still give the same
@@ -177,7 +395,7 @@ const modeSpan = 0.03
 // around sums the probability within modeSpan of place i, and gives the mean
 // place there.
 func (q posterior) around(i int) (mass, place float64) {
-	half := int(modeSpan / logStep)
+	half := int(math.Round(modeSpan / logStep))
 	for k := max(0, i-half); k <= min(len(q.p)-1, i+half); k++ {
 		mass += q.p[k]
 		place += q.p[k] * float64(k)
@@ -192,85 +410,83 @@ func (q posterior) around(i int) (mass, place float64) {
 // the true one lies within modeSpan of it.
 func (q posterior) mode() (scale, mass float64) {
 	best := 0
-	for i, p := range q.p {
-		if p > q.p[best] {
-			best = i
+	for i := range q.p {
+		if m, place := q.around(i); m > mass+1e-12 {
+			mass, best = m, int(math.Round(place))
 		}
 	}
 	mass, place := q.around(best)
 	return math.Exp(q.lo + place*logStep), mass
 }
 
-// density is how much likelier a scale near s (ln plane units an inch) is than
-// were all alike.
-func (q posterior) density(s float64) float64 {
-	mass, _ := q.around(int(math.Round((s - q.lo) / logStep)))
-	return mass * float64(len(q.p)) / (2*math.Floor(modeSpan/logStep) + 1)
+// second is the likeliest scale that is not the likeliest of all, and its
+// probability.
+func (q posterior) second() (scale, mass float64) {
+	first, _ := q.mode()
+	rest := posterior{lo: q.lo, p: slices.Clone(q.p)}
+	mid, half := (math.Log(first)-q.lo)/logStep, 2*modeSpan/logStep
+	for i := range rest.p {
+		if math.Abs(float64(i)-mid) <= half {
+			rest.p[i] = 0
+		}
+	}
+	return rest.mode()
 }
 
-// nearFloor keeps widths that fit no scale near a reference's from moving it.
-const nearFloor = 1e-3
+// told is what something in view says of the scale: that it is one of several, or
+// nothing. Other are the odds that it is something that tells nothing after all,
+// against its not being of the kind at all.
+type told struct {
+	parts []tellsScale
+	other float64
+}
 
-// near is the scale, in plane units an inch, where a reference says s ± sd (ln
-// plane units an inch).
-func (q posterior) near(s, sd float64) float64 {
-	sum, mean := 0.0, 0.0
+// tellsScale is one scale that it may be: ln(plane units an inch), its sd, and the
+// odds of that against its telling nothing.
+type tellsScale struct{ s, sd, odds float64 }
+
+// at is how likely each part makes the scale at ln s, and all of them with nothing,
+// against nothing; span is the range of ln s that is searched.
+func (t *told) at(s, span float64) (parts []float64, all float64) {
+	all = 1 + t.other
+	for _, k := range t.parts {
+		d := (s - k.s) / k.sd
+		v := k.odds * span * math.Exp(-d*d/2) / (k.sd * math.Sqrt(2*math.Pi))
+		parts = append(parts, v)
+		all += v
+	}
+	return parts, all
+}
+
+// heed weighs the scales anew by what is told, and gives how likely each part of
+// each is then: by Bayes' rule, one thing after the other.
+func (q *posterior) heed(things ...*told) (odds [][]float64) {
+	span := logStep * float64(len(q.p))
+	weight := make([]float64, len(q.p))
+	sum := 0.0
 	for i, p := range q.p {
-		d := q.lo + float64(i)*logStep - s
-		if math.Abs(d) > 3*sd {
+		weight[i] = p
+		for _, t := range things {
+			_, all := t.at(q.lo+float64(i)*logStep, span)
+			weight[i] *= all
+		}
+		sum += weight[i]
+	}
+	odds = make([][]float64, len(things))
+	for k, t := range things {
+		odds[k] = make([]float64, len(t.parts))
+	}
+	for i := range q.p {
+		q.p[i] = weight[i] / sum
+		if q.p[i] == 0 {
 			continue
 		}
-		w := (p + nearFloor) * math.Exp(-sq(d/sd)/2)
-		sum += w
-		mean += w * d
-	}
-	if sum == 0 {
-		return math.Exp(s)
-	}
-	return math.Exp(s + mean/sum)
-}
-
-const (
-	// leastPieces is the least number of whole rectangles whose widths tell a
-	// scale.
-	leastPieces = 4
-	// A width counts that one rectangle in leastShare has: fewer may be
-	// faults.
-	leastShare = 12
-	// farApart is ln of the widest width over the narrowest, from which they
-	// are not one width badly found.
-	farApart = 0.25
-)
-
-// telling says whether the shapes' widths can tell a scale: several rectangles
-// of three widths, or of two that are met twice. One width fits many scales.
-func telling(shapes []shape) bool {
-	w := make([]float64, 0, len(shapes))
-	weight := 0.0
-	for _, s := range shapes {
-		weight += s.weight
-		if s.weight > 0.3 {
-			w = append(w, math.Log(s.short))
-		}
-	}
-	if weight < leastPieces || len(w) == 0 {
-		return false
-	}
-	slices.Sort(w)
-	least := max(1, len(w)/leastShare)
-	widths, twice := 0, 0
-	for i := 0; i < len(w); {
-		j := i + 1
-		for j < len(w) && w[j]-w[j-1] < sameWidth {
-			j++
-		}
-		if j-i >= least {
-			widths++
-			if j-i >= 2 {
-				twice++
+		for k, t := range things {
+			parts, all := t.at(q.lo+float64(i)*logStep, span)
+			for j, v := range parts {
+				odds[k][j] += q.p[i] * v / all
 			}
 		}
-		i = j
 	}
-	return w[len(w)-1]-w[0] > farApart && (widths >= 3 || twice >= 2)
+	return odds
 }
