@@ -33,7 +33,9 @@ For true colours lay a white sheet of paper or a plain white card beside the
 pieces; it gives their size as well. Where the finder fails, help it: --kind,
 --grid, --outline, --crop or --pieces. Places are in pixels of the upright photo
 at full size, counted from its upper left corner. --pieces reads outlines as
---json writes them: {"pieces":[{"polygon":[[x,y],[x,y],[x,y]]}]}.`,
+--json writes them: {"pieces":[{"polygon":[[x,y],[x,y],[x,y]]}]}. In place of a
+polygon a piece may have a "point":[x,y] in it, or a "box":[x,y,width,height] round
+it: its outline is found there.`,
 		Example: `  piecebag look basket.jpg --html basket.html
   piecebag look wall.jpg --kind board --grid 6x8
   piecebag look photos --json`,

@@ -39,8 +39,30 @@ type outlinesFile struct {
 	} `json:"photos"`
 }
 
+// outlined is a piece's outline, or where to find one: a point in it, or a box
+// round it as --crop takes them.
 type outlined struct {
 	Polygon [][]float64 `json:"polygon"`
+	Point   []float64   `json:"point"`
+	Box     []float64   `json:"box"`
+}
+
+// points are the points of an outline, one or two standing for a point or a box;
+// or what is wrong with it.
+func (p outlined) points() (ring [][]float64, wrong string) {
+	switch {
+	case p.Polygon != nil && len(p.Polygon) < 3:
+		return nil, "has fewer than three points"
+	case p.Polygon != nil:
+		return p.Polygon, ""
+	case p.Point != nil:
+		return [][]float64{p.Point}, ""
+	case len(p.Box) == 4 && p.Box[2] > 0 && p.Box[3] > 0:
+		return [][]float64{p.Box[:2], {p.Box[0] + p.Box[2], p.Box[1] + p.Box[3]}}, ""
+	case p.Box != nil:
+		return nil, "is a box without width and height"
+	}
+	return nil, "has no polygon, point or box"
 }
 
 // readOutlines reads the outlines of the pieces in a photo, full-size pixels.
@@ -81,10 +103,11 @@ func readOutlines(path, photo string) ([]geom.Polygon, error) {
 	}
 	out := make([]geom.Polygon, len(pieces))
 	for i, p := range pieces {
-		if len(p.Polygon) < 3 {
-			return nil, bad(fmt.Sprintf("outline %d has fewer than three points", i+1), nil)
+		ring, reason := p.points()
+		if reason != "" {
+			return nil, bad(fmt.Sprintf("outline %d %s", i+1, reason), nil)
 		}
-		for _, q := range p.Polygon {
+		for _, q := range ring {
 			if len(q) != 2 || !(math.Abs(q[0]) <= farthest && math.Abs(q[1]) <= farthest) {
 				return nil, bad(fmt.Sprintf("outline %d holds what is no point of a photo", i+1), nil)
 			}

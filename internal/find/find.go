@@ -16,11 +16,13 @@ import (
 // Options say what the caller knows about the photo. The zero value knows
 // nothing.
 type Options struct {
-	Kind       cloth.Kind     // empty: recognise it
-	Rows, Cols int            // of a board; 0: count them
-	Outline    geom.Polygon   // of a board, four corners, working pixels; nil: find it
-	Given      []geom.Polygon // outlines given by hand, working pixels; nil: find them
-	All        bool           // say doubtful pieces too, to fit trust on
+	Kind       cloth.Kind   // empty: recognise it
+	Rows, Cols int          // of a board; 0: count them
+	Outline    geom.Polygon // of a board, four corners, working pixels; nil: find it
+	// Given are pieces given by hand, working pixels; nil: find them. A single point
+	// lies in a piece, two are opposite corners of a box round one, more its outline.
+	Given []geom.Polygon
+	All   bool // say doubtful pieces too, to fit trust on
 }
 
 // Result is what the finder saw.
@@ -59,12 +61,13 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 		res.Kind = kindOf(e.Header.Kinds, kinds)
 	}
 	if o.Given != nil {
-		res.Regions = given(o.Given)
+		var err error
+		res.Regions, err = near.byHand(o.Given, res.Kind)
 		if o.Kind == "" {
 			res.Kind = cloth.Spread
 		}
 		res.Signs = make([][]float64, len(res.Regions))
-		return res, nil
+		return res, err
 	}
 	if near != nil {
 		l := near.part(res.Kind)
@@ -245,22 +248,6 @@ func (v *view) cards() []cloth.Region {
 		rings := l.rings(&piece{label: int32(k + 1), box: q.box})
 		if c, fit := fitQuad(oneRing(rings[:1])); fit > quadEnough {
 			out = append(out, cloth.Region{Polygon: slices.Clone(c[:]), Corners: c[:], Trust: fit, Card: true})
-		}
-	}
-	return out
-}
-
-// given makes regions of outlines drawn by hand: what you say is a piece is one.
-func given(rings []geom.Polygon) []cloth.Region {
-	out := make([]cloth.Region, len(rings))
-	for i, r := range rings {
-		if r.SignedArea() < 0 {
-			r = slices.Clone(r)
-			slices.Reverse(r)
-		}
-		out[i] = cloth.Region{Polygon: r, Trust: 1}
-		if c, fit := fitQuad(r); fit > quadEnough {
-			out[i].Corners = c[:]
 		}
 	}
 	return out

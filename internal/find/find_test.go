@@ -175,19 +175,25 @@ func TestPartsApart(t *testing.T) {
 }
 
 func TestHolesWithinOnePieceAreItsOwn(t *testing.T) {
-	rows := big(20, "aa", "aa")
-	small, large := slices.Clone(rows), slices.Clone(rows)
-	for y := 10; y < 14; y++ {
-		small[y] = small[y][:10] + "...." + small[y][14:]
+	for _, c := range []struct {
+		from, to, cells int
+		in              byte
+	}{
+		{10, 30, 6400, '.'}, // small: no hole
+		{20, 60, 4800, '.'},
+		{10, 30, 6000, 'b'}, // another piece is one
+	} {
+		rows := big(40, "aa", "aa")
+		for y := c.from; y < c.to; y++ {
+			rows[y] = rows[y][:c.from] + string(slices.Repeat([]byte{c.in}, c.to-c.from)) + rows[y][c.to:]
+		}
+		l := drawn(500, rows...).part(cloth.Spread)
+		for i := range l.pieces {
+			if p := &l.pieces[i]; p.area > 1000 {
+				require.InDelta(t, c.cells, fillArea(oneRing(l.rings(p)), 80, 80), 90, "%v", c)
+			}
+		}
 	}
-	for y := 5; y < 25; y++ {
-		large[y] = large[y][:5] + "...................." + large[y][25:]
-	}
-	require.Equal(t, 1600, drawn(500, small...).part(cloth.Spread).pieces[0].area)
-	l := drawn(500, large...).part(cloth.Spread)
-	require.Equal(t, 1200, l.pieces[0].area)
-	g := oneRing(l.rings(&l.pieces[0]))
-	require.InDelta(t, 1200, fillArea(g, 40, 40), 25, "the outline goes round a large hole")
 }
 
 func fillArea(g geom.Polygon, w, h int) (n int) {
@@ -459,8 +465,32 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 	require.ErrorAs(t, seen(every).onGrid(v, Options{Rows: 4, Cols: 4}), &refused, "the squares lie otherwise")
 	require.NotEmpty(t, refused.Remedy)
 	require.ErrorAs(t, (&Result{}).onGrid(nil, Options{Rows: 3, Cols: 3}), &refused)
-	require.ErrorAs(t, seen(every).onGrid(cloths(3), Options{Rows: 6, Cols: 7}), &refused, "squares where no cloth is are not invented")
-	require.ErrorContains(t, refused, "of row 4 would lie where no cloth shows")
+	upper := func(_, j int) bool { return j > 2 }
+	require.ErrorAs(t, seen(upper).onGrid(cloths(3), Options{Rows: 6, Cols: 7}), &refused, "squares where no cloth is are not invented")
+	require.ErrorContains(t, refused, "would lie where no cloth shows")
+
+	// Scraps beside the board, one of them in line with a row, are left out, and two
+	// halves of a square are one; a row more than was counted is not left out.
+	beside := seen(func(i, j int) bool { return i == 4 && j == 3 })
+	scrap := squares(7, 8, func(i, j int) bool { return i != 7 || j != 2 })
+	var halves [2]cloth.Region
+	for n := range halves { // which the eye took for two
+		halves[n] = squares(6, 7, func(i, j int) bool { return i != 4 || j != 3 })[0]
+		g := halves[n].Polygon
+		for _, k := range [2]int{1 - n, 2 + n} {
+			g[k] = g[k].Add(g[[4]int{1, 0, 3, 2}[k]]).Mul(0.5)
+		}
+		halves[n].Corners = g
+	}
+	beside.Regions = append(beside.Regions, scrap[0], halves[0], halves[1], cloth.Region{Polygon: geom.Polygon{{X: 480, Y: 20}, {X: 499, Y: 20}, {X: 490, Y: 40}}})
+	beside.Signs = make([][]float64, len(beside.Regions))
+	require.NoError(t, beside.onGrid(v, Options{Rows: 6, Cols: 7}))
+	require.Len(t, beside.Regions, 42)
+	for k, g := range beside.Regions {
+		require.Greater(t, geom.IoU(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
+	}
+	require.ErrorAs(t, seen(every).onGrid(v, Options{Rows: 5, Cols: 7}), &refused, "a row too few")
+	require.ErrorAs(t, seen(every).onGrid(v, Options{Rows: 7, Cols: 6}), &refused, "rows for columns")
 
 	// Corners given by hand as well are kept, and so is their number.
 	corners := geom.Polygon{all[0].Polygon[0], all[2].Polygon[1], all[16].Polygon[2], all[14].Polygon[3]}
@@ -590,6 +620,51 @@ func TestGivenByHandIsKept(t *testing.T) {
 	r, err = Find(p, Options{Kind: cloth.Stack})
 	require.NoError(t, err)
 	require.Equal(t, cloth.Stack, r.Kind)
+}
+
+// A point shows where a piece is, and two points in what the eye takes for one
+// piece part it at the seam; a box holds all of its piece's parts, or cuts it out.
+func TestPointsAndBoxesSteer(t *testing.T) {
+	v := drawn(900, big(30, ".....", ".aab.", ".aab.", ".....")...)
+	for k := range v.pulls {
+		if p := &v.pulls[k]; p.dx == 1 && p.dy == 0 {
+			for y := range v.h {
+				p.p[y*v.w+54] = -900 // a seam off the middle, which nothing else sees
+			}
+		}
+	}
+	area := func(r cloth.Region) float64 { return r.Polygon.Area() }
+	at := func(x, y float64) geom.Polygon { return geom.Polygon{{X: x, Y: y}} }
+	box := func(x0, y0, x1, y1 float64) geom.Polygon { return geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y1}} }
+
+	r, err := v.byHand([]geom.Polygon{at(100, 50), at(40, 40)}, cloth.Spread)
+	require.NoError(t, err)
+	require.InDelta(t, 1800, area(r[0]), 40, "in the order given")
+	require.InDelta(t, 3600, area(r[1]), 60)
+	require.Equal(t, 1.0, r[0].Trust)
+	require.Len(t, r[0].Corners, 4)
+
+	r, err = v.byHand([]geom.Polygon{at(35, 40), at(80, 80), {{X: 0, Y: 9}, {X: 9, Y: 0}, {X: 0, Y: 0}}}, cloth.Spread)
+	require.NoError(t, err)
+	require.InDelta(t, 25*60, area(r[0]), 40, "as far as the seam")
+	require.InDelta(t, 35*60, area(r[1]), 40)
+	require.InDelta(t, 40.5, area(r[2]), 1e-9, "an outline is kept")
+
+	r, err = v.byHand([]geom.Polygon{box(20, 20, 125, 100)}, cloth.Spread)
+	require.NoError(t, err)
+	require.InDelta(t, 5400, area(r[0]), 60, "both")
+	r, err = v.byHand([]geom.Polygon{box(50, 50, 30, 30)}, cloth.Spread)
+	require.NoError(t, err)
+	require.InDelta(t, 21*21, area(r[0]), 30, "cut out")
+
+	var refused *Refusal
+	_, err = v.byHand([]geom.Polygon{at(40, 40), at(5, 5)}, cloth.Spread)
+	require.ErrorAs(t, err, &refused)
+	require.ErrorContains(t, err, "piece 2")
+	_, err = v.byHand([]geom.Polygon{box(0, 0, 20, 20)}, cloth.Spread)
+	require.ErrorAs(t, err, &refused)
+	_, err = (*view)(nil).byHand([]geom.Polygon{at(5, 5)}, cloth.Spread)
+	require.ErrorAs(t, err, &refused)
 }
 
 func BenchmarkFind(b *testing.B) {

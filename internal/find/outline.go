@@ -59,6 +59,10 @@ func (f *field) beside(dx, dy int) []int16 {
 	return nil
 }
 
+// holeShare is the largest hole with nothing in it that is taken for cloth, as a
+// share of the piece: through a larger one something else is seen.
+const holeShare = 0.1
+
 // rings are the outlines of a piece in working pixels: outer ones clockwise on
 // screen, holes counterclockwise, one point for each side of a cell they pass.
 func (l *labelled) rings(p *piece) []geom.Polygon {
@@ -77,6 +81,7 @@ func (l *labelled) rings(p *piece) []geom.Polygon {
 				continue
 			}
 			var ring geom.Polygon
+			empty := true          // beside it
 			x, y, d := sx, sy+1, 3 // up along the left side
 			for {
 				cx, cy := x+rx[d], y+ry[d] // the cell of the piece beside this step
@@ -87,6 +92,7 @@ func (l *labelled) rings(p *piece) []geom.Polygon {
 				t := 0.5
 				if ox >= 0 && oy >= 0 && ox < l.w && oy < l.h {
 					t = l.crossing(cy*l.w+cx, oy*l.w+ox, pulls[d&1])
+					empty = empty && l.lab[oy*l.w+ox] == 0
 				}
 				ring = append(ring, geom.Point{
 					X: l.x0 + (float64(cx)+0.5+t*float64(ox-cx))*l.sx,
@@ -103,7 +109,9 @@ func (l *labelled) rings(p *piece) []geom.Polygon {
 					break
 				}
 			}
-			out = append(out, ring)
+			if hole := -ring.SignedArea() / (l.sx * l.sy); hole < 0 || !empty || hole > holeShare*float64(p.area) {
+				out = append(out, ring)
+			}
 		}
 	}
 	return out

@@ -30,9 +30,6 @@ const (
 	// partShare is the least part of a piece that lies apart from its largest, as
 	// a share of that: less is a slip of the eye.
 	partShare = 0.04
-	// holeShare is the largest hole that is taken for cloth, as a share of the
-	// piece: through a larger one something else is seen.
-	holeShare = 0.1
 )
 
 // part parts what the eye saw into pieces.
@@ -52,7 +49,6 @@ func (v *view) part(kind cloth.Kind) *labelled {
 	}
 	g.sweep(v.w, v.h, rule)
 	grow(g.lab, func(i int) bool { return v.cloth[i] > least }, v.w, v.h, filled)
-	fillHoles(g.lab, v.w, v.h)
 	l := &labelled{view: v, lab: g.lab}
 	if kind == cloth.Pile {
 		l.lab = l.rejoin(g.n)
@@ -65,46 +61,6 @@ func (v *view) part(kind cloth.Kind) *labelled {
 // linkLeast is the mean pull, as a probability less ½, from which fragments are
 // one piece. On made scenes and renders 0.03 is as good.
 const linkLeast = -0.03
-
-// fillHoles gives holes that lie within one piece to it.
-func fillHoles(lab []int32, w, h int) {
-	hollow := make([]int32, len(lab))
-	n := int32(0)
-	for i, l := range lab {
-		if l == 0 {
-			hollow[i] = 1
-		}
-		n = max(n, l)
-	}
-	area := make([]int, n+1)
-	for _, l := range lab {
-		area[l]++
-	}
-	p := components(hollow, w, h)
-	around := make([]int32, len(p.parts)) // the label round each hole; -1 where there are several, or the picture ends
-	for i, k := range p.of {
-		if k < 0 {
-			continue
-		}
-		x, y := i%w, i/w
-		if x == 0 || y == 0 || x == w-1 || y == h-1 {
-			around[k] = -1
-			continue
-		}
-		for _, j := range [4]int{i - 1, i + 1, i - w, i + w} {
-			if l := lab[j]; l != 0 && around[k] == 0 {
-				around[k] = l
-			} else if l != 0 && l != around[k] {
-				around[k] = -1
-			}
-		}
-	}
-	for i, k := range p.of {
-		if k >= 0 && around[k] > 0 && float64(p.parts[k].area) < holeShare*float64(area[around[k]]) {
-			lab[i] = around[k]
-		}
-	}
-}
 
 // tidy drops what is too small, apart from a piece's largest part, and numbers
 // the pieces that are left.
