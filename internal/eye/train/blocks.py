@@ -187,7 +187,35 @@ def wedges(r, w, h):
     return out
 
 
-BLOCKS = [(squares, 5), (tree, 3), (cabin, 2), (halves, 4), (quarters, 2), (geese, 1.5), (nested, 2), (rails, 2), (bricks, 1), (triangles, 1), (hexagons, 1), (wedges, .7)]
+def curves(r, w, h):
+    """Quarter rounds set into squares, or petals, turned by a rule or by chance."""
+    n = int(r.integers(1, 6))
+    m = max(1, int(round(n * h / w)))
+    k, rule, petal = r.uniform(.45, .95), int(r.integers(3)), r.random() < .35
+    q = np.linspace(0, np.pi / 2, 9)
+    e = np.stack([np.cos(q), np.sin(q)], 1)
+    out = []
+    for j in range(m):
+        for i in range(n):
+            turns = ((i + j) % 2, (i % 2) * 2 + j % 2, int(r.integers(4)))[rule]
+            c = (i + j) % 2 if rule else 0
+            one = [(quad(0, 0, 1, 1), 1 - c), (np.concatenate([e, 1 - e]) if petal else np.concatenate([[[0, 0]], e * k]), c)]
+            for p, role in one:
+                for _ in range(turns):
+                    p = np.stack([1 - p[:, 1], p[:, 0]], 1)
+                out.append(((p + [i, j]) * [w / n, h / m], role))
+    return out
+
+
+def waves(r, w, h):
+    """Strips with curved seams, cut freely."""
+    n = int(r.integers(2, 9))
+    x = np.linspace(0, 1, 12)
+    e = [np.zeros(12)] + [k / n + r.uniform(0, .3) / n * np.sin(x * r.uniform(2, 9) + r.uniform(0, 6)) for k in range(1, n)] + [np.ones(12)]
+    return [(np.concatenate([np.stack([x * w, a * h], 1), np.stack([x * w, b * h], 1)[::-1]]), int(r.integers(5))) for a, b in zip(e, e[1:])]
+
+
+BLOCKS = [(curves, 1.5), (waves, .6), (squares, 5), (tree, 3), (cabin, 2), (halves, 4), (quarters, 2), (geese, 1.5), (nested, 2), (rails, 2), (bricks, 1), (triangles, 1), (hexagons, 1), (wedges, .7)]
 _P = np.array([w for _, w in BLOCKS], float)
 _P /= _P.sum()
 

@@ -89,6 +89,9 @@ def scene(seed, shelf, table=Table):
     """One scene. Returns rgb uint8 (h, w, 3), ids uint16 (h, w), kind 0..4 or 255 where it is in doubt, white (G, G, 3)."""
     r = np.random.default_rng([seed, 4])
     t = table(r, SIDE)
+    t.pale = r.random() < .3                                              # much white cloth, often on white or grey, in soft light
+    if t.pale and r.random() < .6:
+        t.hard, t.dark = t.hard * .4, t.dark * .6
     grounds.lay_ground(r, t, shelf)
     f, kind, _ = WAYS[int(r.choice(len(WAYS), p=ODDS))]
     if r.random() < .4:

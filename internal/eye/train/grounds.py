@@ -237,6 +237,8 @@ def mat(r, t, poly_wh=None):
 
 def lay_ground(r, t, shelf):
     k = r.random()
+    if t.pale and r.random() < .4:  # grey felt, a white table
+        k = .3 + .26 * k
     if k < .3:
         wood(r, t)
     elif k < .45:

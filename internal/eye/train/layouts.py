@@ -1,12 +1,13 @@
 """How cloth lies: loose pieces, boards, sewn blocks and tops, fans, heaps, strips."""
 import colorsys
 
+import cv2
 import numpy as np
 
 import clutter
-from blocks import area, block, quad, squares, top, which
-from grounds import quilting
-from prints import blob, colour
+from blocks import area, block, halves, nested, quad, quarters, rails, squares, top, which
+from grounds import big_noise, quilting
+from prints import blob, colour, pale
 from table import LABEL, jitter, rect
 
 KINDS = ['spread', 'board', 'stack', 'pile', 'none']
@@ -25,12 +26,11 @@ class Manner:
         if plain:
             make = shelf.even if self.drawn else shelf.near
             self.prints = [make(colour(r)) for _ in self.prints[:20]]
-        like = r.random()
-        if like < .22:  # cloth of the ground's own colour: white on white, grey on grey
+        if r.random() < .2:  # cloth of the ground's own colour: white on white, grey on grey
             self.prints[0] = shelf.near(t.rgb.mean((0, 1)))
-        elif like < .4:  # much white cloth
-            for k in range(0, len(self.prints), int(r.integers(2, 5))):
-                self.prints[k] = shelf.near(np.full(3, r.uniform(222, 252)) - [0, r.uniform(0, 6), r.uniform(0, 14)])
+        if t.pale:  # much white cloth
+            for k in range(0, len(self.prints), int(r.choice([1, 2, 2, 3, 4]))):
+                self.prints[k] = shelf.near(pale(r))
         self.sorted = 0 if r.random() < (.45 if plain else .15) else None  # prints in the order of the rainbow, or of light and dark: next to lay
         if self.sorted is not None:
             by = (lambda c: colorsys.rgb_to_hls(*c / 255)[0]) if r.random() < .7 else np.sum
@@ -47,7 +47,7 @@ class Manner:
         # sewn cloth lies in soft waves: where each point is pushed, from two sines
         self.wave = r.choice([0, r.uniform(0, .012)]) * t.n * r.normal(0, 1, (2, 2)), r.normal(0, 1, (2, 2)) * r.uniform(4, 16) / t.n, r.uniform(0, 6.3, 2)
         self.last, self.again = None, r.choice([0, .3, .65])  # of a stack: the last layer, and how often it has one more
-        self.flaps = r.choice([0, .05, .4], p=[.4, .3, .3])
+        self.flaps = r.choice([0, .1, .5], p=[.3, .35, .35])
         self.edge = r.choice(['cut', 'pinked', 'threads', 'selvedge'], p=[.72, .08, .14, .06])
 
     def count(self, ns):
@@ -81,6 +81,16 @@ class Manner:
             selvedge(r, t, poly)
         elif self.edge == 'threads' and r.random() < .7:
             threads(r, t, poly, tile[-1].mean((0, 1)))
+
+    def piece(self, p, ang=0., **k):
+        """Lays a new piece, at times with a corner or an end turned over. Returns its print and id."""
+        tile, i = self.print(), self.t.new_id()
+        over = turned(self.r, p) if len(p) <= 5 and self.r.random() < self.flaps else None
+        self.lay(p if over is None else over[0], tile, i, ang, **k)
+        if over is not None:
+            back = self.r.uniform(.25, .8)
+            self.lay(over[1], [cv2.addWeighted(q, 1 - back, np.full_like(q, 238), back, 0) for q in tile], i, ang, height=self.r.uniform(1, 5), bevel=self.r.uniform(.2, .7))
+        return tile, i
 
     def waved(self, p):
         """The outline p (n, 2), closer set, as it lies in waves."""
@@ -153,14 +163,27 @@ def selvedge(r, t, p):
         t.lay(clutter.turn(clutter.CIRCLE, 0, (q[0] + q[3]) / 2 + (b - a) * (.05 + .03 * k), max(1, w)), colour(r), None, height=0)
 
 
-def flap(m, p, tile, i):
-    """A corner or a side turned over, showing the paler back of the cloth."""
-    r, k = m.r, int(m.r.integers(len(p)))
+def turned(r, p):
+    """A convex piece with a corner or an end folded over: what stays, and what lies turned over upon it; None where nothing would."""
+    k = int(r.integers(len(p)))
     v, u, w = p[k], p[(k + 1) % len(p)] - p[k], p[k - 1] - p[k]
-    f, g = r.uniform(.15, .6, 2)
-    pale = r.uniform(.3, .9)
-    back = np.clip(tile[-1].mean((0, 1)) * (1 - pale) + 235 * pale * r.uniform(.75, 1), 0, 250)
-    m.t.lay(np.array([v + u * f, v + (u * f + w * g) * r.uniform(.75, 1.05), v + w * g]), back if r.random() < .6 else [q // 2 + np.uint8(110) for q in tile], i, height=r.uniform(1, 4), bevel=.5, grain=r.uniform(0, 3))
+    f, g = r.uniform(.15, .75, 2)
+    a = v + u * f
+    b = v + w * g if r.random() < .65 else a + w + u * r.normal(0, .15)
+    n = np.array([b[1] - a[1], a[0] - b[0]]) / max(1e-6, np.hypot(*(b - a)))
+    n = n if (v - a) @ n > 0 else -n
+    d = (p - a) @ n
+    stay, fold = [], []
+    for q, e, dq, de in zip(p, np.roll(p, -1, 0), d, np.roll(d, -1)):
+        (fold if dq > 0 else stay).append(q)
+        if (dq > 0) != (de > 0):
+            m = q + (e - q) * dq / (dq - de)
+            stay.append(m)
+            fold.append(m)
+    if min(len(stay), len(fold)) < 3:
+        return None
+    fold = np.array(fold)
+    return np.array(stay), fold - 2 * ((fold - a) @ n)[:, None] * n * r.uniform(.9, 1)
 
 
 def loose(m):
@@ -218,14 +241,13 @@ def put(m, sh, at, w, h, a):
             if np.diff(np.append(th, th[0] + 6.283)).max() > 2.8:
                 th = np.arange(5) / 5 * 6.283
             p = clutter.turn(np.stack([np.cos(th), np.sin(th)], 1) * r.uniform(.35, .65, (len(th), 1)) * w, a, at)
-    tile = m.print()
-    i = t.new_id()
     deep = int(r.choice([0, 0, 0, 1, 3, 8])) if sh < 4 else 0  # a squared-up stack of the same cloth
-    for k in range(deep):
-        m.lay(p + r.normal(0, 2, 2), tile, i, a, height=2)
-    m.lay(p, tile, i, a)
-    if sh <= 3 and r.random() < m.flaps:
-        flap(m, p, tile, i)
+    if deep:
+        tile, i = m.print(), t.new_id()
+        for k in range(deep + 1):
+            m.lay(p + r.normal(0, 2, 2), tile, i, a + r.normal(0, .02), height=2)
+    else:
+        m.piece(p, a)
     if deep and r.random() < .5 or r.random() < m.labels:
         k = r.random()
         if k < .6:
@@ -312,6 +334,21 @@ def units(m):
         m.sewn(tiles, at - np.array([w / 2, h / 2]) @ np.array([[c, s], [-s, c]]), a)
 
 
+def wall(r, t):
+    """A design wall: white or grey flannel, often with a printed grid."""
+    v = r.choice([r.uniform(215, 250), r.uniform(110, 215)], p=[.7, .3])
+    n = t.n
+    f = 1 + big_noise(r, n, n / 3) * r.uniform(0, .05) + big_noise(r, n, 30) * r.uniform(0, .03)
+    t.lay(rect(n / 2, n / 2, 1.1 * n, 1.1 * n, 0), np.full(3, v) + r.normal(0, 4, 3), 0, height=0, shade=f[:, :].astype(np.float32))
+    if r.random() < .7:
+        p, a = n * r.uniform(.02, .15), r.normal(0, .02)
+        c, s = np.cos(a), np.sin(a)
+        k = np.arange(-.1 * n, 1.1 * n, p)
+        e = np.array([-.2 * n, 1.2 * n])
+        lines = [np.stack([e, np.full(2, y)], 1) for y in k] + [np.stack([np.full(2, x), e], 1) for x in k]
+        t.strokes([q @ np.array([[c, s], [-s, c]]) for q in lines], int(r.integers(1, 3)), v * r.uniform(.5, .95, 3), alpha=r.uniform(.3, 1))
+
+
 def board(m):
     """Squares edge to edge or with gaps, on a wall or a floor; cells missing, rows uneven."""
     r, t = m.r, m.t
@@ -322,6 +359,8 @@ def board(m):
     wob, tilt = r.choice([0, .01, .04]), r.normal(0, .05) if r.random() < .8 else r.uniform(0, .8)
     miss = r.choice([0, 0, .05, .3])
     drop = r.choice([0, 0, 0, .5])
+    if r.random() < .25:
+        wall(r, t)
     asp = r.choice([1, 1, 1, .6, 1.6])
     c, s = np.cos(tilt), np.sin(tilt)
     M = np.array([[c, s], [-s, c]])
@@ -332,7 +371,7 @@ def board(m):
             at = (np.array([i - (n - 1) / 2 + drop * (j % 2), j - (k - 1) / 2]) * [p, p * asp]) @ M + t.n / 2
             at = at + r.normal(0, wob * p, 2)
             q = rect(at[0], at[1], p - gap, p * asp - gap, tilt + r.normal(0, wob))
-            m.lay(q, m.print(), t.new_id(), tilt, height=.7 if gap <= p * .01 else None)
+            m.piece(q, tilt, height=.7 if gap <= p * .01 else None)
 
 
 def quilt(m):
@@ -380,8 +419,9 @@ def fan(m):
         tile, i = m.print(), t.new_id()
         hgt = r.uniform(2, 8)
         # a fold: the near edge is round, its layers look out beneath
-        for q in range(int(r.choice([0, 1, 3]))):
-            m.lay(p + r.normal(0, 2, 2) + t.light * (2 + q), tile, i, a, height=2)
+        d = r.uniform(1, 7) * (t.light if r.random() < .5 else r.normal(0, 1, 2))
+        for q in range(int(r.choice([0, 1, 3, 7])), 0, -1):
+            m.lay(p + r.normal(0, 2, 2) + d * q, tile, i, a, height=2)
         m.lay(p, tile, i, a, height=hgt, bevel=r.uniform(.2, 1))
 
 
@@ -392,17 +432,23 @@ def heap(m):
     n = min(int(r.choice([6, 12, 20, 35, 60])), 3 * m.count([60]))
     c, sp = t.n * r.uniform(.4, .6, 2), t.n * r.uniform(.1, .3)
     strips, crumpled = r.uniform(0, 1), r.random() < .25
+    sewn, of = r.choice([0, 0, .3, .9]), r.integers(1 << 30)  # sewn units and strips among them, or little else
     if crumpled:
         m.crease = r.uniform(.1, .3)
     for _ in range(n):
         at = c + r.normal(0, 1, 2) * sp
         s = s0 * r.uniform(.6, 1.5)
         if r.random() < strips:
-            w, h = s * r.uniform(1.5, 5), s * r.uniform(.2, .6)
+            w, h = s * r.uniform(1.5, 8), s * r.uniform(.2, .6)
         else:
             w, h = s, s * r.uniform(.6, 1.3)
         a = r.uniform(0, 6.3)
-        tile, i = m.print(), t.new_id()
+        if r.random() < sewn:
+            rr = np.random.default_rng(of) if r.random() < .6 else r
+            parts = rails(rr, s * r.uniform(1, 4), s) if r.random() < .5 else (halves, squares, quarters, nested)[int(rr.integers(4))](rr, s, s)
+            c1, s1 = np.cos(a), np.sin(a)
+            m.sewn(parts if len(parts) < 13 else squares(r, s, s, 2, 2), at - [s / 2 * c1 - s / 2 * s1, s / 2 * s1 + s / 2 * c1], a, height=r.uniform(1.5, 7))
+            continue
         if w > 3 * h and r.random() < .35:  # a strip that bends
             x = np.linspace(-w / 2, w / 2, 14)
             y = np.cumsum(np.cumsum(r.normal(0, .012, 14))) * w
@@ -415,9 +461,7 @@ def heap(m):
                 p = p[:3]
             elif crumpled:
                 p = clutter.turn(blob(r, 0, 0, .55, 16, .15) * [w, h], a, at)
-        m.lay(p, tile, i, a, height=r.uniform(1.5, 7), bevel=r.uniform(0, .7))
-        if len(p) < 5 and r.random() < m.flaps:
-            flap(m, p, tile, i)
+        m.piece(p, a, height=r.uniform(1.5, 7), bevel=r.uniform(0, .7))
 
 
 def strips(m):

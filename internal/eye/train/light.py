@@ -57,7 +57,7 @@ def shine(r, t, M, w, h):
         f *= 1 + window(r, n) * (np.exp(r.normal(0, .06, 3)) * r.uniform(1.2, 2.2) - 1)
     if r.random() < .75:  # exposed so that the light parts of the picture come out light
         lit = cv2.resize(t.rgb[::COARSE, ::COARSE].max(2), (n, n)) * f[..., 1]
-        f *= np.clip(r.uniform(.85, 1.1) * 255 / np.percentile(lit[::4, ::4], 97), .5, 1.7)
+        f *= np.clip(r.uniform(.85, 1.25 if t.pale else 1.1) * 255 / np.percentile(lit[::4, ::4], 97), .5, 1.7)
     else:
         f *= r.uniform(.6, 1.25) / np.percentile(f[::8, ::8], 90)
     f = f * np.exp(r.normal(0, .03, 3))

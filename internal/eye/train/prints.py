@@ -39,6 +39,12 @@ def colour(r, like=None):
     return np.array(colorsys.hls_to_rgb(h, l, s)) * 255
 
 
+def pale(r):
+    """White, cream or pale grey, at times over what the camera holds: RGB 0..270."""
+    w = r.choice([r.uniform(228, 262), r.uniform(190, 235)], p=[.75, .25])
+    return w - np.array([0, r.uniform(-1, 5), r.uniform(-4, 22)]) * r.choice([0, 1])
+
+
 def noise(r, cells, n=T):
     """Smooth noise that wraps, about -1..1, `cells` cells across."""
     z = r.standard_normal((cells, cells)).astype(np.float32)

@@ -1,4 +1,5 @@
 """Cloth on cloth: folded stacks in baskets and on shelves, bundles with their sides, piles of cut and sewn things, rolls."""
+import cv2
 import numpy as np
 
 import clutter
@@ -150,7 +151,7 @@ def stack(m):
     """Folded cloth on edge or one on another: bands, round at the fold, in a basket, a box, on a shelf, hung."""
     r, t = m.r, m.t
     rows = int(r.choice([1, 1, 1, 2, 3, 5]))
-    a = np.pi / 2 * int(r.integers(4)) + r.normal(0, .1)
+    a = np.pi / 2 * int(r.integers(4)) + r.normal(0, .1) if r.random() < .6 else r.uniform(0, 6.3)
     u, v = np.array([np.cos(a), np.sin(a)]), np.array([-np.sin(a), np.cos(a)])
     W, H = t.n * r.uniform(.5, 1.25), t.n * r.uniform(.12, .5) if rows == 1 else t.n * r.uniform(.15, .3)
     if rows == 1 and r.random() < .15:
@@ -168,7 +169,9 @@ def stack(m):
     ragged = r.choice([0, .02, .08, .25])
     lean = r.choice([0, 0, .05, .2])
     roundness = r.uniform(.1, .75)
-    folds = r.choice([0, 0, 1, 3])
+    folds = int(r.choice([1, 1, 2, 3, 5, 8]))  # of one cloth in a bundle
+    mixed, grooves, backs = r.random() < .5, r.uniform(.1, .7), r.choice([0, 0, .3])
+    faces, dim = r.choice([0, r.uniform(.05, .5)]), r.uniform(.5, .95)  # how deep the ends of bundles are seen
     fanout = r.choice([0, 0, .15, .4])
     bend = r.choice([0, 0, .03, .1])
     labels = r.choice([0, 0, .05, .4])
@@ -190,7 +193,10 @@ def stack(m):
             ys = h0 + (h1 - h0) * s
             wid = w * r.uniform(.96, 1.1)
             L, R = np.stack([mids - wid / 2, ys], 1), np.stack([mids + wid / 2, ys], 1)
-            p = np.concatenate([L, R[::-1]])
+            k = int(r.integers(1, folds + 1)) if mixed else folds
+            cuts = np.repeat(np.linspace(-.5, .5, k + 1), 2)[1:-1] * wid  # its folds end unevenly
+            ends = [np.stack([mids[e] + cuts, ys[e] + np.repeat(r.normal(0, .015, k) * H, 2)], 1) for e in (0, -1)]
+            p = np.concatenate([L[1:-1], ends[1], R[-2:0:-1], ends[0][::-1]])
             q = jitter(r, o + p[:, :1] * u + p[:, 1:] * v, m.fray * .7)
             b = t.box(q)
             if b is None:
@@ -203,9 +209,18 @@ def stack(m):
                 z -= np.float32(2 * le + f) * (g - np.float32(.5)) + np.float32(bend * H) * np.sin(g * np.float32(np.pi))
             z = np.clip(z * np.float32(2 / w), -1, 1)
             sh = 1 - np.float32(roundness * .7) * z * z + np.float32(.25 * roundness * np.sign(t.light @ u + 1e-6)) * z
-            if folds:
-                sh = sh * (1 - .25 * (np.abs(np.sin(z * np.pi * (folds + .5))) < .16))
+            if k > 1:
+                x = (z + 1) * np.float32(k / 2)
+                g = np.minimum(np.floor(x), k - 1)
+                sh = sh * (1 - np.float32(grooves) * np.clip(np.abs(x - g - np.float32(.5)) * 5 - np.float32(1.5), 0, 1))
+                if backs:  # of some the paler back is seen
+                    sh = sh * (1 + np.float32(backs) * (g % 2))
             tile, i = m.layer()
+            if faces:
+                near, d = ends[-1], np.array([[0, H * faces]])
+                face = o + np.concatenate([near, near[::-1] + d]) @ np.array([u, v])
+                t.lay(jitter(r, face, m.fray), [cv2.convertScaleAbs(e, alpha=dim) for e in tile], i, r.uniform(.5, 4), a, m.scale, 0, m.crease)
+                t.strokes([o + np.stack([c, c + d[0]]) @ np.array([u, v]) for c in near[::2]], 1, dark=grooves)
             t.lay(q, tile, i, r.uniform(.5, 4), a + (0 if r.random() < .5 else np.pi / 2), m.scale, 0, m.crease, shade=sh.astype(np.float32))
             if r.random() < labels:
                 label(r, t, o + u * (x0 + w / 2) + v * r.uniform(h0, h1) * .8, max(10., w * r.uniform(.5, 2)), a)

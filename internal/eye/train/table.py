@@ -54,6 +54,8 @@ class Table:
         self.light = np.array([np.cos(an), np.sin(an)])  # the way shadows fall
         self.hard = r.uniform(.25, 1.)                   # 1: sharp dark shadows
         self.dark = r.uniform(.1, .65)
+        self.ragged = r.choice([0, r.uniform(.5, 1.4)])  # how far the edges of cloth blur and fray, pixels
+        self.gloss = r.choice([0, r.uniform(.05, .45)], p=[.85, .15])  # of satin and polished cotton
         z = r.standard_normal((side // 2, side // 2)).astype(np.float32)
         self.grain = cv2.resize(z, (side, side))
         self.wrinkle = relief(r, side, self.light)
@@ -150,6 +152,9 @@ class Table:
         if b is None:
             return
         m = self.mask(poly, b)
+        if ident and ident < LABEL and self.ragged and height > 0:  # cut threads end unevenly
+            g = cv2.GaussianBlur(m, (0, 0), self.ragged).astype(np.float32)
+            m = np.clip(g + g * (255 - g) * self.grain[b[1]:b[3], b[0]:b[2]] * np.float32(.0022), 0, 255).astype(np.uint8)
         if isinstance(fill, list):
             c = self.cloth(fill, b, ang, scale, r.random(2))
         elif np.ndim(fill) == 3:
@@ -165,6 +170,8 @@ class Table:
         if crease:
             oy, ox = r.integers(0, self.n - (b[3] - b[1]) + 1), r.integers(0, self.n - (b[2] - b[0]) + 1)
             w = crease * self.wrinkle[oy:oy + b[3] - b[1], ox:ox + b[2] - b[0]]
+            if self.gloss:
+                w = w + self.gloss * np.square(np.maximum(0, self.wrinkle[oy:oy + b[3] - b[1], ox:ox + b[2] - b[0]] - .4))
             f = 1 + w if f is None else f * (1 + w)
         if shade is not None:
             f = shade if f is None else f * shade
