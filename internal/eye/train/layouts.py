@@ -359,6 +359,7 @@ def board(m):
     wob, tilt = r.choice([0, .01, .04]), r.normal(0, .05) if r.random() < .8 else r.uniform(0, .8)
     miss = r.choice([0, 0, .05, .3])
     drop = r.choice([0, 0, 0, .5])
+    m.flaps *= .3
     if r.random() < .25:
         wall(r, t)
     asp = r.choice([1, 1, 1, .6, 1.6])
