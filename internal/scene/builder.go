@@ -17,6 +17,7 @@ type builder struct {
 	w, h    int // photo, pixels
 	options Options
 	oblique bool // the camera is to lean well back, to see sides
+	pale    bool // much of the cloth is white or nearly
 
 	ppi       float64 // in the middle, at height plane
 	plane     float64 // height that the cloth lies at, inches
@@ -56,6 +57,9 @@ func (b *builder) aim(ppi, plane float64) {
 	b.settings = drawSettings(r, b.level)
 	if b.options.Varied {
 		b.settings.vary(r)
+		if b.pale {
+			b.settings.EV += mix(0, 0.5, r.Float64()) // some of it overexposed
+		}
 	}
 	b.settings.TiltDeg, b.settings.RollDeg = b.cam.tilt*180/math.Pi, b.cam.roll*180/math.Pi
 	b.settings.Barrel = barrel
@@ -92,6 +96,9 @@ func (b *builder) add(f face) {
 func (b *builder) cover(kinds []string, matOn bool) {
 	if b.options.Varied {
 		kinds, matOn = usualGrounds, b.r.IntN(4) == 0
+		if b.pale && b.r.IntN(2) == 0 {
+			kinds, matOn = []string{"felt", "felt", "greymat", "flannel", "wall"}, false
+		}
 	}
 	kind := pick(b.r, kinds...)
 	g := drawGround(b.r, kind)

@@ -157,7 +157,7 @@ func (b *builder) spread() {
 			continue
 		}
 		taken = append(taken, q)
-		b.put(item{fabric: r.IntN(len(b.fabrics)), w: s.w, h: s.h, x: q.x, y: q.y, angle: q.angle, thick: 0.02, stiff: 0.6, wear: b.wear()})
+		b.put(item{fabric: r.IntN(len(b.fabrics)), w: s.w, h: s.h, x: q.x, y: q.y, angle: q.angle, fold: b.options.Varied && r.IntN(7) == 0, thick: 0.02, stiff: 0.6, wear: b.wear()})
 	}
 	if b.level > 1 {
 		b.clutter(&taken, r.IntN(by(b.level, 1, 3, 5)))
@@ -244,6 +244,10 @@ func (b *builder) pile() {
 	b.aim(min(math.Sqrt(share*float64(b.w*b.h)/area), float64(max(b.w, b.h))/26), 0)
 	b.cover([]string{"wood", "wood", "greymat", "greymat", "flannel", "carpet", "greenmat", "linen"}, r.Float64() < 0.15)
 	fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi
+	sewn := 0.0
+	if b.options.Varied {
+		sewn = pick(r, 0, 0.15, 0.6)
+	}
 	var taken []rect
 	for _, s := range sizes {
 		wide := 0.12
@@ -264,6 +268,10 @@ func (b *builder) pile() {
 		folds := by(b.level, 0.03, 0.14, 0.32)
 		if b.options.Varied {
 			folds = 0.4
+			if r.Float64() < sewn {
+				b.sew(units[r.IntN(len(units))](r), min(s.w, s.h), q.x, q.y, q.angle, b.someFabrics())
+				continue
+			}
 		}
 		b.put(item{
 			fabric: r.IntN(len(b.fabrics)), w: s.w, h: s.h, x: q.x, y: q.y, angle: q.angle,

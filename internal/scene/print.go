@@ -111,11 +111,22 @@ func drawFabric(r *rand.Rand) *fabric {
 // cloths makes n fabrics: drawn designs, real prints, or some of both.
 func (b *builder) cloths(n int) []*fabric {
 	out := b.someCloths(n)
-	if b.options.Varied && b.r.IntN(5) == 0 { // a stash of pale cloth, easily lost on pale grounds
+	if !b.options.Varied {
+		return out
+	}
+	switch b.r.IntN(8) {
+	case 0, 1, 2: // a stash of pale cloth, easily lost on pale grounds
+		b.pale = true
+		share := pick(b.r, 0.3, 0.6, 0.95)
 		for i := range out {
-			if b.r.IntN(2) == 0 {
+			if b.r.Float64() < share {
 				out[i] = paleFabric(b.r)
 			}
+		}
+	case 3: // solids only
+		for i := range out {
+			out[i] = &fabric{name: "solid", thread: mix(0, 0.06, b.r.Float64()), seed: b.r.Uint32()}
+			solid(b.r, out[i])
 		}
 	}
 	return out

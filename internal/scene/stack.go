@@ -75,6 +75,9 @@ func (b *builder) stack() {
 		}
 	}
 	turn := pick(r, 0, math.Pi/2) + 0.05*float64(b.level)*r.NormFloat64()
+	if b.options.Varied && kind != "shelf" && r.IntN(3) == 0 {
+		turn = 2 * math.Pi * r.Float64()
+	}
 	if (hp > hq) != (b.w > b.h) && r.IntN(4) > 0 {
 		turn += math.Pi / 2
 	}
@@ -90,7 +93,9 @@ func (b *builder) stack() {
 	if kind == "" {
 		b.ppi *= pick(r, 0.9, 1.3, 1.7)
 		b.cam = b.cam.fartherAt(b.ppi)
-		b.faces[0] = b.faces[0].placed(b.cam)
+		for i := range b.faces {
+			b.faces[i] = b.faces[i].placed(b.cam)
+		}
 	} else {
 		box = b.newContainer(kind, hp, hq+wide, turn)
 		box.behind()
@@ -150,7 +155,7 @@ func (b *builder) row(shelf bool, long, q float64) (bands []bandOf, p float64) {
 		k.layers = max(1, min(7, int(k.thick/mix(0.12, 0.34, r.Float64()))))
 		if r.IntN(5) == 0 {
 			k.layers = 1
-		} else if b.options.Varied && r.IntN(3) == 0 {
+		} else if b.options.Varied && r.IntN(5) < 3 {
 			k.layers = 2 + r.IntN(7)
 		}
 		k.p, k.z = p+k.thick/2, 4.2+by(b.level, 0.08, 0.18, 0.3)*r.NormFloat64()

@@ -220,3 +220,33 @@ func TestNothingLiesBehindTheCamera(t *testing.T) {
 		}
 	}
 }
+
+// All that lies there is seen by one camera, also where it moves after the
+// ground is laid.
+func TestOneCameraSeesAll(t *testing.T) {
+	grounds := 0
+	for seed := uint64(0); seed < 40; seed++ {
+		b := &builder{r: rand.New(rand.NewPCG(seed, 5)), kind: "stack", level: 2, w: 320, h: 256, options: Options{Varied: true}}
+		b.stack()
+		for _, f := range b.faces {
+			require.Equal(t, b.cam.plane(f.o, f.a, f.b), f.toImage)
+			grounds += bool01(f.piece == 0 && b.container == "")
+		}
+	}
+	require.Greater(t, grounds, 15, "some lie on a mat")
+}
+
+// White and pale cloth, which eyes lose on pale grounds, fills a good share of
+// varied scenes.
+func TestPaleClothIsCommon(t *testing.T) {
+	pale, all := 0, 0
+	for seed := range uint64(200) {
+		b := &builder{r: rand.New(rand.NewPCG(seed, 9)), options: Options{Varied: true}}
+		for _, f := range b.cloths(10) {
+			all++
+			pale += bool01(f.name == "pale")
+		}
+	}
+	require.Greater(t, pale, all/7)
+	require.Less(t, pale, all/3)
+}
