@@ -73,7 +73,7 @@ func (b *builder) lean() (tilt, azimuth, roll float64) {
 		tilt = pick(r, mix(0, 0.1, r.Float64()), mix(0, 0.45, r.Float64()), mix(0.26, 0.87, r.Float64()))
 		azimuth = pick(r, 0.2*r.NormFloat64(), 0.5*r.NormFloat64(), 2*math.Pi*r.Float64())
 		if b.oblique {
-			tilt, azimuth = mix(0.3, 0.92, r.Float64()), 0.35*r.NormFloat64()
+			tilt, azimuth = mix(0.3, 0.86, r.Float64()), 0.35*r.NormFloat64() // no farther, or the horizon comes into view
 		}
 		return tilt, azimuth, 0.06 * r.NormFloat64()
 	}

@@ -114,7 +114,11 @@ func survey(c *camera, faces []face, raster []uint16, m *lightMap) *relievo {
 			f := &faces[k]
 			u, v := f.at(c.sample(sx, sy))
 			p, h := f.world(u, v)
-			s.place[i], s.normal[i], s.z[i] = p, f.normal(u, v, h), float32(p.z)
+			n := f.normal(u, v, h)
+			if !known(p.x+p.y+p.z) || !known(n.x+n.y+n.z) { // one sample must not spoil whole rows
+				p, n = f.o, f.n
+			}
+			s.place[i], s.normal[i], s.z[i] = p, n, float32(p.z)
 			s.shade[i] = 1
 			if f.shade != nil {
 				s.shade[i] = float32(f.shade(u, v))
@@ -126,6 +130,9 @@ func survey(c *camera, faces []face, raster []uint16, m *lightMap) *relievo {
 	}
 	return s
 }
+
+// known says whether v is a finite number.
+func known(v float64) bool { return v-v == 0 }
 
 // rays are offsets to a lamp's direction that sample its width, the k-th of
 // block² sets.

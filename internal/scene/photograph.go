@@ -30,6 +30,9 @@ func (b *builder) photograph() *Scene {
 			r, g, bl := light.at(x, y, cv.top[i])
 			for k, v := range [3]float32{r, g, bl} {
 				cv.albedo[3*i+k] *= v
+				if !known(float64(cv.albedo[3*i+k])) { // nor must one pixel spoil what the camera meters
+					cv.albedo[3*i+k] = 0
+				}
 				sums[y][k] += float64(cv.albedo[3*i+k])
 			}
 		}

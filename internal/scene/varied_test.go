@@ -2,6 +2,7 @@ package scene
 
 import (
 	"bytes"
+	"math"
 	"math/rand/v2"
 	"runtime"
 	"strings"
@@ -249,4 +250,28 @@ func TestPaleClothIsCommon(t *testing.T) {
 	}
 	require.Greater(t, pale, all/7)
 	require.Less(t, pale, all/3)
+}
+
+// A place whose height or colour cannot be told, as on the line where a plane
+// has its horizon, is dark and spoils nothing beside it.
+func TestAPlaceUnknownSpoilsNothing(t *testing.T) {
+	photo := func(u, v float64) *Scene {
+		b := &builder{r: rand.New(rand.NewPCG(6, 5)), kind: "spread", level: 1, w: 320, h: 256, options: Options{Varied: true}}
+		b.fabrics = []*fabric{{name: "solid", ink: firstInk, inks: []colour.Linear{lch(60, 60, 30)}, same: true}}
+		b.aim(20, 0)
+		b.cover(nil, false)
+		b.put(item{w: 8, h: 8, thick: 0.02, stiff: 0.5})
+		f := lying(6.5, 0, 0, 0)
+		f.outline = rounded(0.2, 0.2, 0)
+		f.colour = func(float64, float64) (colour.Linear, int) { return colour.Linear{u, u, u}, 0 }
+		f.relief = func(float64, float64) float64 { return v }
+		b.add(f)
+		return b.photograph()
+	}
+	want := photo(0, 0).Pieces[0].PhotoMean
+	for _, s := range []*Scene{photo(math.NaN(), 0), photo(0, math.NaN()), photo(math.Inf(1), 0), photo(0, math.Inf(1))} {
+		for k, v := range s.Pieces[0].PhotoMean {
+			require.InDelta(t, want[k], v, 2)
+		}
+	}
 }
