@@ -363,14 +363,7 @@ func TestRejoinAllowsForBentCloth(t *testing.T) {
 func TestGlancesAreMirrored(t *testing.T) {
 	e := eye.Default()
 	const w, h = 96, 64
-	im := bytesOf(open(t, "heap.jpg")).SubImage(image.Rect(200, 200, 200+w, 200+h)).(*image.NRGBA)
-	rgb := make([]uint8, 0, 3*w*h)
-	for y := range h {
-		for x := range w {
-			c := im.NRGBAAt(200+x, 200+y)
-			rgb = append(rgb, c.R, c.G, c.B)
-		}
-	}
+	rgb := bytesOf(open(t, "heap.jpg")).resize(image.Rect(200, 200, 200+w, 200+h), w, h)
 	see := func(rgb []uint8) *field {
 		f := newField(e, w/2, h/2)
 		for k := range f.pulls {

@@ -4,8 +4,6 @@ import (
 	"image"
 	"math"
 
-	"github.com/disintegration/imaging"
-
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/eye"
@@ -87,19 +85,17 @@ const (
 )
 
 // bytesOf is the working picture in sRGB.
-func bytesOf(p *cloth.Picture) *image.NRGBA {
+func bytesOf(p *cloth.Picture) *picture {
 	const steps = 4096 // finer than a byte's steps everywhere but in the deepest black
 	var table [steps + 1]uint8
 	for i := range table {
 		table[i] = uint8(math.Round(255 * colour.EncodeSRGB(float64(i)/steps)))
 	}
-	im := image.NewNRGBA(image.Rect(0, 0, p.W, p.H))
+	im := &picture{p.W, p.H, make([]uint8, 3*p.W*p.H)}
 	eye.Rows(p.H, func(lo, hi int) {
-		for i := lo * p.W; i < hi*p.W; i++ {
-			for c := range 3 {
-				im.Pix[4*i+c] = table[int(max(0, min(1, p.Pix[3*i+c]))*steps+0.5)]
-			}
-			im.Pix[4*i+3] = 255
+		to := im.pix[3*lo*p.W : 3*hi*p.W]
+		for i, v := range p.Pix[3*lo*p.W : 3*hi*p.W] {
+			to[i] = table[int(max(0, min(1, v))*steps+0.5)]
 		}
 	})
 	return im
@@ -127,16 +123,8 @@ var (
 
 // show shows a part of a picture to the eye, at w × h pixels; it gives the mean
 // of all glances, and what the eye takes the picture for at the first.
-func show(e *eye.Eye, im *image.NRGBA, part image.Rectangle, w, h int, glances []glance) (*view, []float64) {
-	filter := imaging.Lanczos
-	if 2*w < part.Dx() {
-		filter = imaging.Box
-	}
-	small := imaging.Resize(im.SubImage(part), w, h, filter)
-	v := &view{field: newField(e, w/2, h/2), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: make([]uint8, 3*w*h)}
-	for i := range w * h {
-		copy(v.rgb[3*i:3*i+3], small.Pix[4*i:])
-	}
+func show(e *eye.Eye, im *picture, part image.Rectangle, w, h int, glances []glance) (*view, []float64) {
+	v := &view{field: newField(e, w/2, h/2), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: im.resize(part, w, h)}
 	v.sx, v.sy = float64(part.Dx())/float64(v.w), float64(part.Dy())/float64(v.h)
 	return v, v.see(e, v.rgb, glances)
 }
@@ -263,7 +251,7 @@ func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, s *share) {
 func look(e *eye.Eye, p *cloth.Picture) (whole, near *view, kind []float64) {
 	im := bytesOf(p)
 	w, h := sides(p.W, p.H, min(firstSide, mostPixels*float64(max(p.W, p.H))))
-	whole, kind = show(e, im, im.Bounds(), w, h, once)
+	whole, kind = show(e, im, image.Rect(0, 0, p.W, p.H), w, h, once)
 	part := whole.clothBox(p.W, p.H)
 	if part.Empty() {
 		return whole, nil, kind
