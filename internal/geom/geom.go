@@ -24,10 +24,13 @@ func (p Point) Dot(q Point) float64 { return p.X*q.X + p.Y*q.Y }
 func (p Point) Cross(q Point) float64 { return p.X*q.Y - p.Y*q.X }
 
 // Len is the Euclidean length.
-func (p Point) Len() float64 { return math.Hypot(p.X, p.Y) }
+func (p Point) Len() float64 { return p.Dist(Point{}) }
 
 // Dist is the distance from p to q.
-func (p Point) Dist(q Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
+func (p Point) Dist(q Point) float64 {
+	x, y := p.X-q.X, p.Y-q.Y
+	return math.Sqrt(float64(x*x) + float64(y*y)) // rounded alike on every processor
+}
 
 // Polygon is a closed ring of at least three points; the last joins the first.
 type Polygon []Point

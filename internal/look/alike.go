@@ -51,15 +51,13 @@ func Hashes(p *cloth.Picture) (out [quarters]string) {
 // boxMean is the mean of the pixels in a box, which holds one at least.
 func boxMean(p *cloth.Picture, x0, y0, x1, y1 int) (c colour.Linear) {
 	x1, y1 = max(x1, x0+1), max(y1, y0+1)
-	n := float64((x1 - x0) * (y1 - y0))
 	for y := y0; y < y1; y++ {
-		for x := x0; x < x1; x++ {
-			for k, v := range p.Pix[3*(y*p.W+x) : 3*(y*p.W+x)+3] {
-				c[k] += float64(v) / n
-			}
+		for row := p.Pix[3*(y*p.W+x0) : 3*(y*p.W+x1)]; len(row) >= 3; row = row[3:] {
+			c[0], c[1], c[2] = c[0]+float64(row[0]), c[1]+float64(row[1]), c[2]+float64(row[2])
 		}
 	}
-	return c
+	n := float64((x1 - x0) * (y1 - y0))
+	return colour.Linear{c[0] / n, c[1] / n, c[2] / n}
 }
 
 const (
