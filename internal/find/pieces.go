@@ -43,15 +43,17 @@ func (v *view) part(kind cloth.Kind) *labelled {
 	g := fragmentsOf(shed(v.w*v.h, edges), &v.field, least, edges)
 	g.link(linkLeast, nil)
 	g.relabel()
+	var lab [][3]float64
 	if kind == cloth.Stack || kind == cloth.Pile {
-		g.link(linkLeast, v.colours())
+		lab = v.colours()
+		g.link(linkLeast, lab)
 		g.relabel()
 	}
 	g.sweep(v.w, v.h, rule)
 	grow(g.lab, func(i int) bool { return v.cloth[i] > least }, v.w, v.h, filled)
 	l := &labelled{view: v, lab: g.lab}
 	if kind == cloth.Pile {
-		l.lab = l.rejoin(g.n)
+		l.lab = l.rejoin(g.n, lab)
 	}
 	l.tidy()
 	l.weigh(edges)

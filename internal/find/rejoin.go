@@ -39,9 +39,10 @@ const (
 )
 
 // rejoin gives parts of one piece that something lies across one label: they
-// look alike, their edges are in line, and cloth lies between. Labels run to n.
-func (l *labelled) rejoin(n int) []int32 {
-	prints := l.prints(n)
+// look alike, their edges are in line, and cloth lies between. Labels run to n;
+// lab holds the colours of cells.
+func (l *labelled) rejoin(n int, lab [][3]float64) []int32 {
+	prints := l.prints(n, lab)
 	cells := make([][]geom.Point, n+1)
 	for i, k := range l.lab {
 		if k != 0 {
@@ -109,26 +110,30 @@ func (l *labelled) rejoin(n int) []int32 {
 
 // colours are the CIELAB of every cell.
 func (v *view) colours() [][3]float64 {
+	var light [4*255 + 1]float64 // of the sum of four bytes
+	for i := range light {
+		light[i] = colour.DecodeSRGB(float64(i) / (4 * 255))
+	}
 	lab := make([][3]float64, v.w*v.h)
 	eye.Rows(v.h, func(lo, hi int) {
-		for i := lo * v.w; i < hi*v.w; i++ {
-			var c colour.SRGB
-			at := 3 * (2*(i/v.w)*2*v.w + 2*(i%v.w))
-			for _, k := range [4]int{0, 1, 2 * v.w, 2*v.w + 1} {
+		for y := lo; y < hi; y++ {
+			up, down := v.rgb[12*v.w*y:][:6*v.w], v.rgb[12*v.w*y+6*v.w:][:6*v.w]
+			for x := range v.w {
+				p, q := up[6*x:6*x+6], down[6*x:6*x+6]
+				var c colour.Linear
 				for j := range c {
-					c[j] += float64(v.rgb[at+3*k+j]) / (4 * 255)
+					c[j] = light[int(p[j])+int(p[j+3])+int(q[j])+int(q[j+3])]
 				}
+				o := c.Lab()
+				lab[y*v.w+x] = [3]float64{o.L, o.A, o.B}
 			}
-			o := c.Linear().Lab()
-			lab[i] = [3]float64{o.L, o.A, o.B}
 		}
 	})
 	return lab
 }
 
 // prints describes the cloth of every label.
-func (l *labelled) prints(n int) []print {
-	lab := l.colours()
+func (l *labelled) prints(n int, lab [][3]float64) []print {
 	out := make([]print, n+1)
 	count := make([]float64, n+1)
 	// Cells at a piece's edge are mixed with what lies beside, so only those whose

@@ -46,10 +46,10 @@ func shed(n int, edges []edge) []int32 {
 	for s := len(at) - 1; s >= 0; s-- {
 		at[s], next = next, next+at[s]
 	}
-	order := make([]int32, len(edges))
-	for i := range edges {
-		s := strength(&edges[i])
-		order[at[s]] = int32(i)
+	sorted := make([]edge, len(edges))
+	for _, e := range edges {
+		s := strength(&e)
+		sorted[at[s]] = e
 		at[s]++
 	}
 	// Each fragment's enemies are a linked list, so that two lists join at once.
@@ -59,8 +59,8 @@ func shed(n int, edges []edge) []int32 {
 		parent[i], size[i], head[i], tail[i] = int32(i), 1, -1, -1
 	}
 	var who, after []int32
-	for _, i := range order {
-		e := &edges[i]
+	for i := range sorted {
+		e := &sorted[i]
 		a, b := root(parent, e.u), root(parent, e.v)
 		if a == b {
 			continue
