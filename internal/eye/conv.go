@@ -28,14 +28,14 @@ type kernel struct {
 // does its work.
 var best = append(kernels, kernel{name: "plain Go", lanes: group})[0]
 
-// tensor is a picture of h × w pixels and c channels of int16, with one pixel of
-// zeros round it: pixel (x, y) starts at d[at(x, y)].
+// tensor is a picture of h × w pixels and c channels of int16, from row top on, with
+// one pixel of zeros round it: pixel (x, y) starts at d[at(x, y)].
 type tensor struct {
-	h, w, c int
-	d       []int16
+	h, w, c, top int
+	d            []int16
 }
 
-func (t *tensor) at(x, y int) int { return ((y+1)*(t.w+2) + x + 1) * t.c }
+func (t *tensor) at(x, y int) int { return ((y-t.top+1)*(t.w+2) + x + 1) * t.c }
 
 // room is how many numbers a picture of this size takes: it, its border, and what
 // the kernels read beyond.
@@ -84,9 +84,9 @@ func newConv(in, out, k, stride int, raw []int8, scale, bias []float32) *conv {
 	copy(c.scale, scale)
 	copy(c.bias, bias)
 	for o := range out {
-		for i := range k * row {
-			at := (o/lanes*k*row+i/2*2)*lanes + o%lanes*2 + i%2
-			c.weights[at] = int16(raw[o*k*row+i])
+		from, to := raw[o*k*row:][:k*row], c.weights[o/lanes*k*row*lanes+o%lanes*2:]
+		for i := 0; i+1 < len(from); i += 2 {
+			to[i*lanes], to[i*lanes+1] = int16(from[i]), int16(from[i+1])
 		}
 	}
 	return c
@@ -107,19 +107,22 @@ type patch struct {
 }
 
 // run convolves in into out: plus res where it is not nil, at least 0 where
-// relu is set.
+// relu is set. Out may be res.
 func (c *conv) run(out, in, res *tensor, relu bool) {
+	Rows(out.h, func(y0, y1 int) { c.rows(out, in, res, relu, y0, y1) })
+}
+
+// rows is run for rows y0 to y1 of out.
+func (c *conv) rows(out, in, res *tensor, relu bool, y0, y1 int) {
 	lo := int32(-actTop)
 	if relu {
 		lo = 0
 	}
-	Rows(out.h, func(y0, y1 int) {
-		if c.kernel.run == nil {
-			c.plain(out, in, res, lo, y0, y1)
-		} else {
-			c.fast(out, in, res, lo, y0, y1)
-		}
-	})
+	if c.kernel.run == nil {
+		c.plain(out, in, res, lo, y0, y1)
+	} else {
+		c.fast(out, in, res, lo, y0, y1)
+	}
 }
 
 // fast runs the kernel over rows y0 to y1. What the last patch of a row computes
@@ -155,7 +158,8 @@ func (c *conv) plain(out, in, res *tensor, lo int32, y0, y1 int) {
 	lanes, row, step := c.lanes, c.k*c.in, in.c*(in.w+2)
 	for y := y0; y < y1; y++ {
 		for x := 0; x < out.w; x += 2 {
-			x = min(x, out.w-2)
+			done := x - min(x, out.w-2) // of the last two, where the width is odd
+			x -= done
 			left := in.at(x*c.stride-c.k/2, y*c.stride-c.k/2)
 			for o := 0; o < c.out; o += 4 {
 				var a, b [4]int32
@@ -177,6 +181,9 @@ func (c *conv) plain(out, in, res *tensor, lo int32, y0, y1 int) {
 					}
 				}
 				for n, sums := range [2][4]int32{a, b} {
+					if n < done {
+						continue
+					}
 					at := out.at(x+n, y) + o
 					for j, s := range sums {
 						v := int32(math.RoundToEven(float64(float32(float32(s)*c.scale[o+j]) + c.bias[o+j])))

@@ -23,30 +23,29 @@ const (
 	Least    = 64
 )
 
-// Maps is what the eye sees, cell by cell: W × H cells of 2 × 2 pixels. Logits
-// are int16 in steps of 1/256; Prob turns one into a probability.
-type Maps struct {
-	W, H int
-	Kind []float64 // probability of each of Header.Kinds
-
-	eye *Eye
-	t   *tensor
+// Row is what the eye sees in row Y of cells, each of 2 × 2 pixels. Logits are int16
+// in steps of 1/256; Prob turns one into a probability.
+type Row struct {
+	Y      int
+	eye    *Eye
+	logits []int16
+	heads  int // of each cell
 }
 
-// Cloth is the logit that cell (x, y) is cloth.
-func (m *Maps) Cloth(x, y int) int16 { return m.t.d[m.t.at(x, y)+m.eye.cloth] }
+// Cloth is the logit that cell x is cloth.
+func (r *Row) Cloth(x int) int16 { return r.logits[x*r.heads+r.eye.cloth] }
 
-// Card is the logit that cell (x, y) is a white card or sheet; the lowest
-// number where the weights have no such head.
-func (m *Maps) Card(x, y int) int16 {
-	if m.eye.card < 0 {
+// Card is the logit that cell x is a white card or sheet; the lowest number where
+// the weights have no such head.
+func (r *Row) Card(x int) int16 {
+	if r.eye.card < 0 {
 		return math.MinInt16
 	}
-	return m.t.d[m.t.at(x, y)+m.eye.card]
+	return r.logits[x*r.heads+r.eye.card]
 }
 
-// Pull is the logit of an affinity between (x, y) and (x + p.DX, y + p.DY).
-func (m *Maps) Pull(x, y int, p Pull) int16 { return m.t.d[m.t.at(x, y)+p.head] }
+// Pull is the logit of an affinity between cell x and the one at (p.DX, p.DY) from it.
+func (r *Row) Pull(x int, p Pull) int16 { return r.logits[x*r.heads+p.head] }
 
 // Prob is the probability of a logit.
 func Prob(logit int16) float64 { return 1 / (1 + math.Exp(-float64(logit)*logitScale)) }
@@ -73,52 +72,75 @@ func (s *workspace) take(h, w, c int) *tensor {
 func (s *workspace) give(t *tensor) { s.free = append(s.free, t) }
 
 // Look runs the net over an sRGB picture: row-major, 3 bytes a pixel, both sides
-// multiples of Multiple and at least Least. Old, where it is not nil, is what an
-// earlier look gave and is no longer needed: its memory is used again.
-func (e *Eye) Look(rgb []byte, w, h int, old *Maps) *Maps {
+// multiples of Multiple and at least Least. It gives each row of answers to see, in
+// any order and several at once, and returns the probability of each of
+// Header.Kinds.
+func (e *Eye) Look(rgb []byte, w, h int, see func(*Row)) (kind []float64) {
 	ws, _ := e.spare.Get().(*workspace)
 	if ws == nil {
 		ws = &workspace{}
 	}
 	defer e.spare.Put(ws)
-	if old != nil {
-		ws.give(old.t)
-	}
 	layer := 0
-	step := func(in, res *tensor, relu bool) *tensor {
+	step := func(in *tensor, relu bool) *tensor {
 		c := e.convs[layer]
 		layer++
 		out := ws.take(in.h/c.stride, in.w/c.stride, c.out)
-		c.run(out, in, res, relu)
+		c.run(out, in, nil, relu)
 		return out
 	}
 	// next gives up what it reads.
 	next := func(in *tensor, relu bool) *tensor {
 		defer ws.give(in)
-		return step(in, nil, relu)
+		return step(in, relu)
 	}
 	t := next(next(unshuffle(ws.take(h/2, w/2, inputs), rgb), true), true)
 	skips := []*tensor{t}
 	for _, n := range blocks {
-		t = step(t, nil, true)
+		t = step(t, true)
 		for range n {
-			a := step(t, nil, true)
-			b := step(a, t, true)
+			a := step(t, true)
+			e.convs[layer].run(t, a, t, true)
+			layer++
 			ws.give(a)
-			ws.give(t)
-			t = b
 		}
 		skips = append(skips, t)
 	}
-	m := &Maps{W: w / 2, H: h / 2, eye: e, Kind: e.context(t)}
-	for _, skip := range slices.Backward(skips[:len(skips)-1]) {
+	kind = e.context(t)
+	for i := len(skips) - 2; ; i-- {
 		up := next(t, false)
-		addUp(skip, up)
+		addUp(skips[i], up)
 		ws.give(up)
-		t = next(skip, true)
+		if t = skips[i]; i == 0 {
+			break
+		}
+		t = next(t, true)
 	}
-	m.t = next(t, false)
-	return m
+	e.answer(t, see)
+	ws.give(t)
+	return kind
+}
+
+// band is how many rows the last layers, whose pictures are the largest, run over at
+// a time: what passes between them stays in a processor's cache.
+const band = 16
+
+// answer runs the last two layers.
+func (e *Eye) answer(in *tensor, see func(*Row)) {
+	n := len(e.convs)
+	decode, out := e.convs[n-2], e.convs[n-1]
+	Rows(in.h, func(lo, hi int) {
+		a, b := new(tensor).shape(band, in.w, decode.out), new(tensor).shape(band, in.w, out.out)
+		for ; lo < hi; lo += band {
+			end := min(lo+band, hi)
+			a.top, b.top = lo, lo
+			decode.rows(a, in, nil, true, lo, end)
+			out.rows(b, a, nil, false, lo, end)
+			for y := lo; y < end; y++ {
+				see(&Row{y, e, b.d[b.at(0, y):][:b.w*b.c], b.c})
+			}
+		}
+	})
 }
 
 // unshuffle lays 2 × 2 pixels of a picture into the channels of one, R, G, B

@@ -31,7 +31,6 @@ func drawn(sure int16, rows ...string) *view {
 			v.cloth = append(v.cloth, c)
 		}
 	}
-	v.card = make([]int16, v.w*v.h)
 	for _, d := range [][2]int{{1, 0}, {0, 1}, {4, 0}, {0, 4}, {3, 3}, {-3, 3}} {
 		k := newPull(d[0], d[1], v.w*v.h)
 		for y := range v.h {
@@ -365,7 +364,7 @@ func TestGlancesAreMirrored(t *testing.T) {
 	const w, h = 96, 64
 	rgb := bytesOf(open(t, "heap.jpg")).resize(image.Rect(200, 200, 200+w, 200+h), w, h)
 	see := func(rgb []uint8) *field {
-		f := newField(e, w/2, h/2)
+		f := newField(w/2, h/2, e.Pulls)
 		for k := range f.pulls {
 			f.pulls[k].step = 1 // the cells of far pulls are not the mirrored ones
 		}
@@ -665,5 +664,22 @@ func BenchmarkFind(b *testing.B) {
 	for b.Loop() {
 		_, err := Find(p, Options{})
 		require.NoError(b, err)
+	}
+}
+
+// A far pull is read from one cell of so many, and from every column.
+func TestFarPullsAreReadFromSomeCells(t *testing.T) {
+	for far, step := range map[int]int{1: 1, 4: 2, 12: 3, 64: 4} {
+		const w, h = 48, 24
+		k := newPull(far, 0, w*h)
+		n, columns := 0, map[int]bool{}
+		for y := range h {
+			for x := k.first(y); x < w; x += k.step {
+				n++
+				columns[x] = true
+			}
+		}
+		require.Equal(t, w*h/(step*step), n, far)
+		require.Len(t, columns, w, far)
 	}
 }

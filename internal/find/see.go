@@ -16,7 +16,8 @@ const half = 1024
 const unit = 2 * half
 
 // field is what the eye saw, cell by cell, row-major: probabilities as
-// p·unit − half, so that 0 is as likely as not.
+// p·unit − half, so that 0 is as likely as not. The first look has no pulls, and the
+// second no cards.
 type field struct {
 	w, h        int
 	cloth, card []int16
@@ -122,9 +123,10 @@ var (
 )
 
 // show shows a part of a picture to the eye, at w × h pixels; it gives the mean
-// of all glances, and what the eye takes the picture for at the first.
-func show(e *eye.Eye, im *picture, part image.Rectangle, w, h int, glances []glance) (*view, []float64) {
-	v := &view{field: newField(e, w/2, h/2), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: im.resize(part, w, h)}
+// of all glances, with these pulls, and what the eye takes the picture for at the
+// first.
+func show(e *eye.Eye, im *picture, part image.Rectangle, w, h int, glances []glance, pulls []eye.Pull) (*view, []float64) {
+	v := &view{field: newField(w/2, h/2, pulls), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: im.resize(part, w, h)}
 	v.sx, v.sy = float64(part.Dx())/float64(v.w), float64(part.Dy())/float64(v.h)
 	return v, v.see(e, v.rgb, glances)
 }
@@ -133,13 +135,11 @@ func show(e *eye.Eye, im *picture, part image.Rectangle, w, h int, glances []gla
 // what the eye takes the picture for at the first.
 func (f *field) see(e *eye.Eye, rgb []uint8, glances []glance) (kind []float64) {
 	each := shareOf(len(glances))
-	var m *eye.Maps
 	for k, g := range glances {
-		m = e.Look(g.mirror(rgb, 2*f.w, 2*f.h), 2*f.w, 2*f.h, m)
+		sees := e.Look(g.mirror(rgb, 2*f.w, 2*f.h), 2*f.w, 2*f.h, f.adder(e, g, each))
 		if k == 0 {
-			kind = m.Kind
+			kind = sees
 		}
-		f.add(e, m, g, each)
 	}
 	return kind
 }
@@ -173,9 +173,12 @@ func (g glance) y(y, h int) int {
 	return y
 }
 
-func newField(e *eye.Eye, w, h int) field {
-	f := field{w: w, h: h, cloth: make([]int16, w*h), card: make([]int16, w*h), pulls: make([]pull, len(e.Pulls))}
-	for k, p := range e.Pulls {
+func newField(w, h int, pulls []eye.Pull) field {
+	f := field{w: w, h: h, cloth: make([]int16, w*h), pulls: make([]pull, len(pulls))}
+	if pulls == nil {
+		f.card = make([]int16, w*h)
+	}
+	for k, p := range pulls {
 		f.pulls[k] = newPull(p.DX, p.DY, w*h)
 	}
 	return f
@@ -197,16 +200,17 @@ func shareOf(n int) *share {
 
 func (s *share) of(logit int16) int16 { return s[max(-topLogit, min(topLogit, int(logit)))+topLogit] }
 
-// add adds what the eye saw at a glance, each logit by its share. A pull of a
-// mirrored picture is found there as the pull to the mirrored place, or from it.
-func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, s *share) {
+// adder adds what the eye sees at a glance, row by row, each logit by its share. A
+// pull of a mirrored picture is found there as the pull to the mirrored place, or from
+// it.
+func (f *field) adder(e *eye.Eye, g glance, s *share) func(r *eye.Row) {
 	type source struct {
 		p    eye.Pull
 		from bool // anchored at the other end
 	}
-	sources := make([]source, len(e.Pulls))
-	for k, p := range e.Pulls {
-		dx, dy := p.DX, p.DY
+	sources := make([]source, len(f.pulls))
+	for k, p := range f.pulls {
+		dx, dy := p.dx, p.dy
 		if g.flipX {
 			dx = -dx
 		}
@@ -221,28 +225,31 @@ func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, s *share) {
 			}
 		}
 	}
-	eye.Rows(f.h, func(lo, hi int) {
-		for y := lo; y < hi; y++ {
-			my := g.y(y, f.h)
-			for x := range f.w {
-				mx := g.x(x, f.w)
-				f.cloth[y*f.w+x] += s.of(m.Cloth(mx, my))
-				f.card[y*f.w+x] += s.of(m.Card(mx, my))
+	return func(r *eye.Row) {
+		row := g.y(r.Y, f.h)
+		for x, at := 0, row*f.w; x < f.w; x, at = x+1, at+1 {
+			f.cloth[at] += s.of(r.Cloth(g.x(x, f.w)))
+			if f.card != nil {
+				f.card[at] += s.of(r.Card(g.x(x, f.w)))
 			}
-			for k, from := range sources {
-				p := &f.pulls[k]
-				for x := p.first(y); x < f.w; x += p.step {
-					u, v := x, y
-					if from.from {
-						u, v = x+p.dx, y+p.dy
-					}
-					if u >= 0 && v >= 0 && u < f.w && v < f.h {
-						p.p[y*f.w+x] += s.of(m.Pull(g.x(u, f.w), g.y(v, f.h), from.p))
-					}
+		}
+		for k, from := range sources {
+			p := &f.pulls[k]
+			y, shift := row, 0
+			if from.from {
+				y, shift = row-p.dy, p.dx
+			}
+			if y < 0 || y >= f.h {
+				continue
+			}
+			to := p.p[y*f.w:][:f.w]
+			for x := p.first(y); x < f.w; x += p.step {
+				if u := x + shift; u >= 0 && u < f.w {
+					to[x] += s.of(r.Pull(g.x(u, f.w), from.p))
 				}
 			}
 		}
-	})
+	}
 }
 
 // look looks twice: at the whole picture, and at where cloth lies. It gives both
@@ -251,14 +258,14 @@ func (f *field) add(e *eye.Eye, m *eye.Maps, g glance, s *share) {
 func look(e *eye.Eye, p *cloth.Picture) (whole, near *view, kind []float64) {
 	im := bytesOf(p)
 	w, h := sides(p.W, p.H, min(firstSide, mostPixels*float64(max(p.W, p.H))))
-	whole, kind = show(e, im, image.Rect(0, 0, p.W, p.H), w, h, once)
+	whole, kind = show(e, im, image.Rect(0, 0, p.W, p.H), w, h, once, nil)
 	part := whole.clothBox(p.W, p.H)
 	if part.Empty() {
 		return whole, nil, kind
 	}
 	long := float64(max(part.Dx(), part.Dy()))
 	w, h = sides(part.Dx(), part.Dy(), min(secondSide, mostPixels*long, long*mostEnlarged*trainedSide/float64(max(p.W, p.H))))
-	near, _ = show(e, im, part, w, h, often)
+	near, _ = show(e, im, part, w, h, often, e.Pulls)
 	return whole, near, kind
 }
 
