@@ -52,7 +52,13 @@ def rod(r, t, a, b, w, c, ident=0, h=None):
     t.lay(p, c, ident, height=w * .4 if h is None else h, shade=f.astype(np.float32))
 
 
+WORDS = 'red blue green gold pink plum teal rust block border binding sashing centre corner row top left right front back lining sleeve cut sew press strips squares scraps pair unit half seam inch bag band one two four dozen'.split()
+
+
 def word(r):
+    """What is written on labels: words of the sewing room, else of no language."""
+    if r.random() < .7:
+        return str(r.choice(WORDS))
     return ''.join(r.choice(list('aaeeeiioourrnntlsdcmhgbpkv')) for _ in range(int(r.integers(2, 8))))
 
 

@@ -28,9 +28,9 @@ from prints import Shelf
 from table import CELL, LABEL, Table, WHITE
 
 # the ways cloth lies, the kind of photo that makes (None: in doubt), and how often each is drawn
-WAYS = [(layouts.loose, SPREAD, 4.), (layouts.units, SPREAD, 2.5), (stacks.piles, SPREAD, 1.6), (layouts.templates, SPREAD, .8), (stacks.bundles, None, 1.), (layouts.fan, None, 1.2),
-        (layouts.strips, None, .8), (stacks.rolls, None, .3), (layouts.board, BOARD, 2.6), (layouts.quilt, BOARD, 3.), (layouts.heap, PILE, 2.6),
-        (stacks.stack, STACK, 2.8), (stacks.shelves, STACK, .9), (None, NONE, 1.5)]
+WAYS = [(layouts.loose, SPREAD, 4.), (layouts.units, SPREAD, 2.5), (stacks.piles, SPREAD, 1.8), (layouts.templates, SPREAD, .8), (stacks.bundles, None, 1.3), (layouts.fan, None, 1.2),
+        (layouts.strips, None, .8), (stacks.rolls, None, .3), (layouts.board, BOARD, 2.6), (layouts.quilt, BOARD, 3.), (layouts.heap, PILE, 3.),
+        (stacks.stack, STACK, 3.2), (stacks.shelves, STACK, .9), (None, NONE, 1.8)]
 ODDS = np.array([w for _, _, w in WAYS]) / sum(w for _, _, w in WAYS)
 SIDE = 1180  # canvas, pixels
 G = 16       # the field of white is G x G

@@ -21,7 +21,7 @@ class Manner:
         self.r, self.t = r, t
         self.size = t.n * np.exp(r.uniform(np.log(.035), np.log(.4)))  # a piece's usual side, the same for every kind
         plain = r.random() < .28      # solids only, as many quilters use them
-        self.drawn = plain and r.random() < .35  # even ones, without weave, relief or shadow
+        self.drawn = plain and not t.pale and r.random() < .35  # even ones, without weave, relief or shadow
         self.prints = shelf.pull(int(r.choice([2, 3, 4, 6, 10, 20, 40])), int(r.choice([0, 1, 2, 3], p=[.6, .1, .15, .15])))
         if plain:
             make = shelf.even if self.drawn else shelf.near

@@ -65,6 +65,8 @@ def bundles(m):
     d = np.array([r.normal(0, .3), 1.]) * r.choice([-1, 1], p=[.15, .85])
     c = max(1, int(np.ceil(np.sqrt(n))))
     wob = r.choice([.03, .15, 1.])
+    if r.random() < .5:  # each of one cloth
+        m.again = 1.
     for k in range(n):
         at = t.n / 2 + (np.array([k % c, k // c]) - (c - 1) / 2) * [w * 1.2, h * 1.4 + deep * m.size * .05] + r.normal(0, .04, 2) * m.size
         a = r.normal(0, wob)
@@ -191,7 +193,7 @@ def stack(m):
             arc = bend * H * np.sin(s * np.pi)
             mids = x0 + w / 2 + le * (s - .5) * 2 + f * (s - .5) + arc
             ys = h0 + (h1 - h0) * s
-            wid = w * r.uniform(.96, 1.1)
+            wid = w * r.uniform(1.04 if bend else .96, 1.12)
             L, R = np.stack([mids - wid / 2, ys], 1), np.stack([mids + wid / 2, ys], 1)
             k = int(r.integers(1, folds + 1)) if mixed else folds
             cuts = np.repeat(np.linspace(-.5, .5, k + 1), 2)[1:-1] * wid  # its folds end unevenly

@@ -55,6 +55,7 @@ class Table:
         self.hard = r.uniform(.25, 1.)                   # 1: sharp dark shadows
         self.dark = r.uniform(.1, .65)
         self.ragged = r.choice([0, r.uniform(.5, 1.4)])  # how far the edges of cloth blur and fray, pixels
+        self.contact = r.choice([0, r.uniform(.1, .45)])  # how dark it is right at the foot of what lies there
         self.gloss = r.choice([0, r.uniform(.05, .45)], p=[.85, .15])  # of satin and polished cotton
         z = r.standard_normal((side // 2, side // 2)).astype(np.float32)
         self.grain = cv2.resize(z, (side, side))
@@ -148,6 +149,8 @@ class Table:
         r = self.r
         if cast and height > 0:
             self.shadow(poly, height)
+            if self.contact and ident:
+                self.strokes([poly], 2, dark=self.contact, closed=True)
         b = self.box(poly)
         if b is None:
             return
