@@ -313,7 +313,7 @@ class Shelf:
 
     def finish(self, t):
         if self.r.random() < .75:
-            t = t + (noise(self.r, 128) * self.r.uniform(0, 9))[..., None]
+            t = t + (noise(self.r, 128) * self.r.uniform(0, self.r.choice([3, 3, 9])))[..., None]
         t = np.clip(t, 0, 255).astype(np.uint8)
         mips = [t]
         while mips[-1].shape[0] > 32:
