@@ -130,18 +130,18 @@ func TestISCCNBSCentroids(t *testing.T) {
 // colours are our own picks.
 func TestClothColours(t *testing.T) {
 	for want, hexes := range map[cloth.Family][]string{
-		cloth.White:  {"#ffffff", "#fdf3dc", "#e8dcc4", "#efe3cd", "#f4f6fa"}, // cream, ecru, muslin, bright white
-		cloth.Brown:  {"#d2b48c", "#d8c3a0", "#c19a6b", "#6f4e37", "#4a2c21"}, // tan, sand, camel, coffee, chocolate
-		cloth.Red:    {"#c5202b", "#7c1f24", "#5e1a2b", "#9b3f33"},            // scarlet, barn red, burgundy, brick
-		cloth.Pink:   {"#f6cfd6", "#e6488f", "#b9868a"},                       // baby pink, hot pink, dusty rose
-		cloth.Orange: {"#f28a2e", "#bf5a20", "#fcd0b0"},                       // tangerine, burnt orange, peach
-		cloth.Yellow: {"#fde74c", "#c9982b", "#fbeaa0"},                       // lemon, mustard, butter
-		cloth.Green:  {"#21492f", "#9caf94", "#68642f", "#a3c83a", "#bfe6cf"}, // forest, sage, olive, lime, mint
-		cloth.Teal:   {"#1f7a7a", "#8fd3d0", "#2fb3b5"},                       // teal, aqua, turquoise
-		cloth.Blue:   {"#1f2a4d", "#4f6385", "#9cc4e6", "#cfe0f0"},            // navy, denim, sky, baby blue
-		cloth.Purple: {"#632f53", "#cdc5e6", "#6a3a86"},                       // plum, lavender, purple
-		cloth.Grey:   {"#bfc1c3", "#8c8f91", "#3d4043"},                       // silver, pewter, charcoal
-		cloth.Black:  {"#000000", "#1c1c1d", "#2a2522"},                       // black, faded black
+		cloth.White:  {"#ffffff", "#fdf3dc", "#e8dcc4", "#efe3cd", "#f4f6fa"},            // cream, ecru, muslin, bright white
+		cloth.Brown:  {"#d2b48c", "#d8c3a0", "#c19a6b", "#6f4e37", "#4a2c21"},            // tan, sand, camel, coffee, chocolate
+		cloth.Red:    {"#c5202b", "#7c1f24", "#5e1a2b", "#9b3f33"},                       // scarlet, barn red, burgundy, brick
+		cloth.Pink:   {"#f6cfd6", "#e6488f", "#b9868a"},                                  // baby pink, hot pink, dusty rose
+		cloth.Orange: {"#f28a2e", "#bf5a20", "#fcd0b0"},                                  // tangerine, burnt orange, peach
+		cloth.Yellow: {"#fde74c", "#c9982b", "#fbeaa0"},                                  // lemon, mustard, butter
+		cloth.Green:  {"#21492f", "#9caf94", "#68642f", "#666040", "#a3c83a", "#bfe6cf"}, // forest, sage, olive, greyed olive, lime, mint
+		cloth.Teal:   {"#1f7a7a", "#8fd3d0", "#2fb3b5"},                                  // teal, aqua, turquoise
+		cloth.Blue:   {"#1f2a4d", "#4f6385", "#9cc4e6", "#cfe0f0"},                       // navy, denim, sky, baby blue
+		cloth.Purple: {"#632f53", "#cdc5e6", "#6a3a86"},                                  // plum, lavender, purple
+		cloth.Grey:   {"#bfc1c3", "#8c8f91", "#3d4043"},                                  // silver, pewter, charcoal
+		cloth.Black:  {"#000000", "#1c1c1d", "#2a2522"},                                  // black, faded black
 	} {
 		for _, hex := range hexes {
 			require.Equal(t, want, Of(parse(t, hex)), hex)

@@ -19,10 +19,11 @@ const (
 	whiteCloth = 1 / 1.08
 	// contrast is how many times its chroma an ink gains, at most, by standing out
 	// in its own hue from the mean of the print: blur takes that much, and contrast
-	// gives it.
-	contrast = 0.75
-	// faint is the OKLab chroma at which an ink stands out half as much: a grey has
-	// no hue to stand out in.
+	// gives it. repel is how far, of the way between their chromas, it is driven off
+	// the mean, whose hue is the one seen least.
+	contrast, repel = 0.4, 0.3
+	// faint is the OKLab chroma at which an ink does either half as much: a grey has
+	// no hue to stand out in, and takes on none.
 	faint = 0.08
 	// loud is the OKLab chroma that makes an ink twice as loud as a grey of the same
 	// area.
@@ -145,9 +146,10 @@ func listen(inks []cloth.Swatch, mean colour.Linear) []voice {
 		v.loud = 1 + chroma/loud
 		if chroma > 0 {
 			out := chroma - (c.A*middle.A+c.B*middle.B)/chroma
-			gain := 1 + contrast*min(1, max(0, out/(chroma+faint)))
-			c.A *= gain
-			c.B *= gain
+			gain := contrast * min(1, max(0, out/(chroma+faint)))
+			driven := repel * chroma / (chroma + faint)
+			c.A += gain*c.A + driven*(c.A-middle.A)
+			c.B += gain*c.B + driven*(c.B-middle.B)
 		}
 		v.seen = inside(c.Linear())
 		v.votes = voteAt(charts(), colour.ToMunsell(v.seen))

@@ -33,6 +33,8 @@ type Result struct {
 	DeltaE  []float64 // of the mean colour
 	ValueOK int
 	FamOK   int
+	// FamMeanOK counts those whose family is right by the mean and by area alone.
+	FamMeanOK int
 
 	Measurable int // found pieces whose size was asked for
 	Answered   int // of them answered
@@ -77,7 +79,11 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 		if valueRight(q.Value, t.Lab.L) {
 			r.ValueOK++
 		}
-		if j.familyRight(q.Family, t) {
+		byMean, seen := j.familyRight(q.Family, t)
+		if byMean {
+			r.FamMeanOK++
+		}
+		if seen {
 			r.FamOK++
 		}
 		r.size(t, q)
@@ -285,28 +291,38 @@ func valueRight(v cloth.Value, lightness float64) bool {
 	return false
 }
 
-// familyRight says whether the truth allows a family: that of the mean, or any
-// that holds at least 40 % of the piece; many where none does.
-func (j Judge) familyRight(said cloth.Family, t *Piece) bool {
+// speaks is the least share of a piece whose strongest colour may name it.
+const speaks = 0.2
+
+// familyRight says whether the truth allows a family. By the mean: that of the mean,
+// or any that holds at least 40 % of the piece; many where none does. As it is seen:
+// that of the colour strongest by area × chroma as well, where its family holds a
+// fifth. A gingham blurs to pink and is red to people: of the swatches in
+// testdata/names 160 of 200 could be named as people name them by the first rule, 167
+// by both.
+func (j Judge) familyRight(said cloth.Family, t *Piece) (byMean, seen bool) {
 	if said == "" {
-		return false
-	}
-	if said == j.Family(t.Mean) {
-		return true
+		return false, false
 	}
 	share := make(map[cloth.Family]float64)
+	most, strong := 0.0, cloth.Family("")
 	for _, w := range t.Colours {
-		share[j.Family(w.Colour)] += w.Share
-	}
-	if said != cloth.Many {
-		return share[said] >= 0.4
-	}
-	for _, f := range cloth.Families {
-		if share[f] >= 0.4 {
-			return false
+		f := j.Family(w.Colour)
+		share[f] += w.Share
+		if lab := w.Colour.OKLab(); w.Share*math.Hypot(lab.A, lab.B) > most {
+			most, strong = w.Share*math.Hypot(lab.A, lab.B), f
 		}
 	}
-	return true
+	if said != cloth.Many {
+		byMean = said == j.Family(t.Mean) || share[said] >= 0.4
+		return byMean, byMean || said == strong && share[said] >= speaks
+	}
+	for _, n := range share {
+		if n >= 0.4 {
+			return false, false
+		}
+	}
+	return true, true
 }
 
 // usualCuts are the widths, inches, that a size is rounded to when judged.

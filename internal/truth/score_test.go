@@ -176,17 +176,36 @@ func TestFamilyRight(t *testing.T) {
 		return &Piece{Mean: mean, Colours: []cloth.Swatch{{Colour: red, Share: reds}, {Colour: blue, Share: blues}}}
 	}
 	even := mixed(0.55, 0.45, red)
-	require.True(t, plainJudge.familyRight(cloth.Red, even))
-	require.True(t, plainJudge.familyRight(cloth.Blue, even), "blue covers 45 %%")
-	require.False(t, plainJudge.familyRight(cloth.Many, even))
 	most := mixed(0.7, 0.3, blue)
-	require.True(t, plainJudge.familyRight(cloth.Blue, most), "the family of the mean")
-	require.False(t, plainJudge.familyRight(cloth.Green, most))
 	none := mixed(0.35, 0.35, red)
-	require.True(t, plainJudge.familyRight(cloth.Many, none))
-	require.True(t, plainJudge.familyRight(cloth.Red, none))
-	require.False(t, plainJudge.familyRight(cloth.Blue, none))
-	require.False(t, plainJudge.familyRight("", none))
+	pale := colour.Linear{0.70, 0.70, 0.72}
+	gingham := func(reds float64) *Piece {
+		return &Piece{Mean: pale, Colours: []cloth.Swatch{{Colour: pale, Share: 1 - reds}, {Colour: red, Share: reds}}}
+	}
+	for _, c := range []struct {
+		name         string
+		said         cloth.Family
+		of           *Piece
+		byMean, seen bool
+	}{
+		{"the mean", cloth.Red, even, true, true},
+		{"blue covers 45 %", cloth.Blue, even, true, true},
+		{"two cover enough", cloth.Many, even, false, false},
+		{"the mean, of which less is there", cloth.Blue, most, true, true},
+		{"not there at all", cloth.Green, most, false, false},
+		{"none covers 40 %", cloth.Many, none, true, true},
+		{"the mean where none covers 40 %", cloth.Red, none, true, true},
+		{"the strongest where none covers 40 %", cloth.Blue, none, false, true},
+		{"neither the mean nor the strongest", cloth.Blue, mixed(0.35, 0.15, red), false, false},
+		{"a red gingham", cloth.Red, gingham(0.25), false, true},
+		{"white with red dots", cloth.Red, gingham(0.15), false, false},
+		{"its ground", cloth.Blue, gingham(0.25), true, true},
+		{"nothing said", "", none, false, false},
+	} {
+		byMean, seen := plainJudge.familyRight(c.said, c.of)
+		require.Equal(t, c.byMean, byMean, c.name)
+		require.Equal(t, c.seen, seen, c.name)
+	}
 }
 
 func TestSizeRight(t *testing.T) {

@@ -25,7 +25,9 @@ type Row struct {
 	DENone *float64 `json:"de_none"` // median, photos without
 	DE90   *float64 `json:"de_p90"`  // 90th percentile of all
 	Value  *float64 `json:"value"`
-	Family *float64 `json:"family"`
+	Family *float64 `json:"family"` // as it is seen
+	// Family by the mean and by area alone.
+	FamilyMean *float64 `json:"family_mean"`
 	// Share of sizes right among all that were said.
 	CutRef   *float64 `json:"cut_ref"`
 	CutNone  *float64 `json:"cut_none"`
@@ -40,7 +42,7 @@ type Row struct {
 // Sum is the row of some results.
 func Sum(name string, rs []Result) Row {
 	row := Row{Name: name, Photos: len(rs)}
-	var hit75, hit50, kind, named, value, family, both, said, apart int
+	var hit75, hit50, kind, named, value, family, familyMean, both, said, apart int
 	var asked, sized int
 	var cutN, cutOK [2]int
 	var de [2][]float64
@@ -62,6 +64,7 @@ func Sum(name string, rs []Result) Row {
 		named += len(r.DeltaE)
 		value += r.ValueOK
 		family += r.FamOK
+		familyMean += r.FamMeanOK
 		asked += r.Measurable
 		sized += r.Answered
 		cutN[ref] += len(r.Sizes)
@@ -79,6 +82,7 @@ func Sum(name string, rs []Result) Row {
 	row.DERef, row.DENone = quantile(de[1], 0.5), quantile(de[0], 0.5)
 	row.DE90 = quantile(slices.Concat(de[0], de[1]), 0.9)
 	row.Value, row.Family = share(value, named), share(family, named)
+	row.FamilyMean = share(familyMean, named)
 	row.CutRef, row.CutNone = share(cutOK[1], cutN[1]), share(cutOK[0], cutN[0])
 	row.Answered = share(sized, asked)
 	row.Print = f1(both, said, apart)
@@ -161,7 +165,7 @@ func quantile(v []float64, q float64) *float64 {
 
 // WriteTable prints rows as text, a line a row.
 func WriteTable(w io.Writer, rows []Row) error {
-	head := []string{"photos", "pieces", "said", "F1@75", "F1@50", "kind", "dE+", "dE-", "dE90", "value", "family", "cut+", "cut-", "answered", "print", "corner", "IoU", "split", "merged"}
+	head := []string{"photos", "pieces", "said", "F1@75", "F1@50", "kind", "dE+", "dE-", "dE90", "value", "family", "fam-mean", "cut+", "cut-", "answered", "print", "corner", "IoU", "split", "merged"}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%-14s", "")
 	for _, h := range head {
@@ -174,7 +178,7 @@ func WriteTable(w io.Writer, rows []Row) error {
 			v      *float64
 			digits int
 		}{
-			{r.F75, 3}, {r.F50, 3}, {r.Kind, 3}, {r.DERef, 2}, {r.DENone, 2}, {r.DE90, 2}, {r.Value, 3}, {r.Family, 3},
+			{r.F75, 3}, {r.F50, 3}, {r.Kind, 3}, {r.DERef, 2}, {r.DENone, 2}, {r.DE90, 2}, {r.Value, 3}, {r.Family, 3}, {r.FamilyMean, 3},
 			{r.CutRef, 3}, {r.CutNone, 3}, {r.Answered, 3}, {r.Print, 3}, {r.Corner, 3}, {r.IoU, 3},
 		} {
 			if v.v == nil {
