@@ -148,7 +148,7 @@ const usualBarrel = 0.008
 // fitPlane finds the tilt at which the quads are most nearly rectangles, the
 // grid, if any, most nearly one of squares, and the printed card, if any, most
 // nearly itself.
-func fitPlane(w, h int, f float64, quads []quad, grid []weft, printed *card.Found) *plane {
+func fitPlane(w, h int, f float64, quads []quad, grid []ridge, printed *card.Found) *plane {
 	quads = slices.Clone(quads)
 	slices.SortStableFunc(quads, func(a, b quad) int {
 		return cmp.Compare(b.square*geom.Polygon(b.c[:]).Area(), a.square*geom.Polygon(a.c[:]).Area())
@@ -162,12 +162,16 @@ func fitPlane(w, h int, f float64, quads []quad, grid []weft, printed *card.Foun
 	}
 	// The horizon must stay out of the picture.
 	limit := 0.9 * f / (math.Hypot(float64(w), float64(h)) / 2)
+	blur := 0.0
+	if len(grid) > 0 {
+		blur = farBlur
+	}
 	cost := func(p, q float64) float64 {
 		if math.Hypot(p, q) > limit {
 			return math.Inf(1)
 		}
 		l := newPlane(w, h, f, p, q, usualBarrel)
-		sum := (p*p+q*q)/(2*tiltSD*tiltSD) + gridSkew(grid, l)
+		sum := (p*p+q*q)/(2*tiltSD*tiltSD) + gridSkew(grid, l, blur)
 		if printed != nil {
 			_, misfit := cardScale(printed, l)
 			sum += misfit
@@ -196,6 +200,10 @@ func fitPlane(w, h int, f float64, quads []quad, grid []weft, printed *card.Foun
 	}
 	// A pattern search (Hooke & Jeeves 1961).
 	for step := 0.1; step > 5e-4; step /= 2 {
+		if blur > 0 && step < 0.03 {
+			blur = 0
+			best = cost(bp, bq)
+		}
 		for moved, n := true, 0; moved && n < 8; n++ {
 			p, q := bp, bq
 			moved = false
@@ -211,11 +219,18 @@ func fitPlane(w, h int, f float64, quads []quad, grid []weft, printed *card.Foun
 	return l
 }
 
+// farBlur is what is added to the errors of a grid's directions, radians, while the
+// tilt is still far off.
+const farBlur = 0.05
+
 // spread are the axes, a standard deviation long, of the normal law whose negative
 // logarithm has the curvature of cost at its least, (0, 0) (Laplace's method).
 func spread(cost func(p, q float64) float64) [2][2]float64 {
 	const step = 0.02
+	const steep = 1e6 // of the horizon's coming into the picture
 	c := cost(0, 0)
+	within := cost
+	cost = func(p, q float64) float64 { return min(within(p, q), c+steep) }
 	curve := func(p, q float64) float64 { return (cost(p, q) + cost(-p, -q) - 2*c) / (step * step) }
 	pp, qq := curve(step, 0), curve(0, step)
 	pq := (curve(step, step) - pp - qq) / 2

@@ -89,11 +89,8 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	}
 	var onMat *told
 	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
-		if grid := findGrid(p, ground); grid != nil {
-			m := fitPlane(p.W, p.H, f, quads, grid, nil)
-			if pitch, ok := gridPitch(grid, m); ok {
-				l, onMat = m, tells(pitch)
-			}
+		if g := findGrid(p, quads, ground, f); g != nil {
+			l, onMat = g.plane, g.tells()
 		}
 	}
 	widths := func() []shape { // what tells the scale by its width

@@ -259,6 +259,8 @@ const (
 	// usualInches is the diagonal of a table or floor photographed by someone
 	// standing or leaning over it; usualSD is the sd of its logarithm.
 	usualInches, usualSD = 42, 0.5
+	// unlisted is the share of photos whose pieces have the widths of no list.
+	unlisted = 0.03
 	// mostSamples of the largest pieces tell the scale.
 	mostSamples = 32
 )
@@ -350,8 +352,15 @@ func (f *scaleFitter) fit(shapes []shape) posterior {
 		post.p[k%n] += math.Exp(v - top)
 		sum += math.Exp(v - top)
 	}
+	// Or the widths tell nothing, which would not be seen: much that is sewn, torn or
+	// folded is alike in width.
+	prior, any := make([]float64, n), 0.0
+	for i := range prior {
+		prior[i] = math.Exp(-sq((math.Log(f.diagonal/usualInches)-lo-float64(i)*logStep)/usualSD) / 2)
+		any += prior[i]
+	}
 	for i := range post.p {
-		post.p[i] /= sum
+		post.p[i] = (1-unlisted)*post.p[i]/sum + unlisted*prior[i]/any
 	}
 	return post
 }
