@@ -116,7 +116,7 @@ func (c camera) exposes(x colour.XYZ) colour.Linear {
 // photos of things of the given tristimulus values beside a sheet of paper,
 // a dozen to a photo; and what it would find were the white of the light known.
 func photographed(t *testing.T, c camera, white colour.XYZ, things []colour.XYZ) (found, floor []colour.Linear) {
-	const w, h, dozen = 400, 300, 12
+	const w, h, dozen = 200, 150, 12
 	light := c.exposes(white)
 	known := adaptation(light)
 	for from := 0; from < len(things); from += dozen {
@@ -144,6 +144,9 @@ func photographed(t *testing.T, c camera, white colour.XYZ, things []colour.XYZ)
 // with any balance of the camera, within ΔE00 1 in the mean of what a perfect
 // white would give: from filament lamp to daylight.
 func TestTextilesUnderLamps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many textiles under many lamps")
+	}
 	white, cloths := textiles(t)
 	var want []colour.Lab
 	for _, c := range cloths {
@@ -183,6 +186,9 @@ var chart = [24]colour.LabD50{
 // record of them (cyan), in daylight and under every lamp: its patches are
 // brought to the lamp by CAT02, so that Bradford is not measured by itself.
 func TestChartUnderLamps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many charts under many lamps")
+	}
 	white, _ := textiles(t)
 	for k, name := range illuminants {
 		toLamp := colour.Adapt(white[illuminantD65], white[k], colour.CAT02)

@@ -97,6 +97,9 @@ func TestFoldsShadeThemselves(t *testing.T) {
 // ΔE00 of the pieces 2.3; the white within ΔE00 3 in all, said at a mean trust
 // of 0.82).
 func TestLightOnMadeScenes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes scenes")
+	}
 	var errors []float64
 	right, trust, n := 0.0, 0.0, 0.0
 	for seed := range uint64(6) {

@@ -3,6 +3,7 @@ package look
 import (
 	"bytes"
 	"image/jpeg"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -59,13 +60,16 @@ func TestScenesAreSeenTruly(t *testing.T) {
 	}
 }
 
+// table is a small made scene, for tests to which its size and level say nothing.
+var table = sync.OnceValue(func() *scene.Scene { return scene.MakeSized(cloth.Spread, 1, 5, 512) })
+
 func TestTheSamePhotoGivesTheSameSheet(t *testing.T) {
-	s := scene.MakeSized(cloth.Spread, 1, 5, 512)
+	s := table()
 	require.Equal(t, looked(t, s, Options{Seed: 1}), looked(t, s, Options{Seed: 1}))
 }
 
 func TestOutlinesByHand(t *testing.T) {
-	s := scene.MakeSized(cloth.Spread, 1, 5, 512)
+	s := table()
 	g := geom.Polygon{{X: 100, Y: 100}, {X: 180, Y: 100}, {X: 180, Y: 160}, {X: 100, Y: 160}}
 	sheet := looked(t, s, Options{Pieces: []geom.Polygon{g}, PxPerInch: 40})
 	require.Len(t, sheet.Pieces, 1)
@@ -80,7 +84,7 @@ func TestOutlinesByHand(t *testing.T) {
 }
 
 func TestCropKeepsFullSizeCoordinates(t *testing.T) {
-	s := scene.MakeSized(cloth.Spread, 1, 5, 1024)
+	s := table()
 	all := looked(t, s, Options{Seed: 1})
 	require.NotEmpty(t, all.Pieces)
 	lo, hi := all.Pieces[0].Polygon.Bounds()
@@ -122,6 +126,9 @@ func TestEmptyPictures(t *testing.T) {
 // with the lens that is assumed where nothing is noted (26 mm), and another
 // would change the lengths seen aslant.
 func TestNotedFocalLengthIsUsed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("looks three times")
+	}
 	s := scene.MakeSized(cloth.Spread, 2, 7002, 1024)
 	var buf bytes.Buffer
 	require.NoError(t, jpeg.Encode(&buf, s.Image, &jpeg.Options{Quality: 92}))

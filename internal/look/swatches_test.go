@@ -21,6 +21,9 @@ import (
 // Half of the swatches, those of even rank from 0, had a say in how prints are named;
 // the others had none. The aim for both together is 176.
 func TestSwatchesAreCalledAsPeopleCallThem(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures 200 swatches")
+	}
 	var either [2]int // of even and of odd rank: by one namer at least
 	both, value, near := 0, 0, 0
 	for i, s := range readSwatches(t) {

@@ -59,6 +59,9 @@ func TestVariedScenes(t *testing.T) {
 // The sides and the top of a bundle meet: hardly anything behind it shows in
 // cracks a pixel or two wide.
 func TestBundlesHaveNoCracks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts over many scenes")
+	}
 	cracks, cloth := 0, 0
 	for seed := uint64(300); seed < 306; seed++ {
 		s := MakeWith("stack", 1+int(seed%3), seed, Options{Long: 640, Varied: true})
@@ -101,6 +104,9 @@ func TestALabelIsNotCloth(t *testing.T) {
 
 // A patch of a unit lies edge to edge with its neighbours: no ground shows.
 func TestUnitsAreSewn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws every unit")
+	}
 	for i := range units {
 		b := &builder{r: rand.New(rand.NewPCG(8, uint64(i))), kind: "board", level: 1, w: 256, h: 256}
 		b.fabrics = b.cloths(4)
@@ -240,6 +246,9 @@ func TestOneCameraSeesAll(t *testing.T) {
 // White and pale cloth, which eyes lose on pale grounds, fills a good share of
 // varied scenes.
 func TestPaleClothIsCommon(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts over many scenes")
+	}
 	pale, all := 0, 0
 	for seed := range uint64(200) {
 		b := &builder{r: rand.New(rand.NewPCG(seed, 9)), options: Options{Varied: true}}
