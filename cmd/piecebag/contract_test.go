@@ -64,8 +64,8 @@ func TestLookJSONHasTheKeysOfItsContract(t *testing.T) {
 		require.GreaterOrEqual(t, len(photo["pieces"].([]any)), 6)
 		for k, q := range photo["pieces"].([]any) {
 			require.Equal(t, []string{
-				"colours", "family", "id", "lightness", "mean", "munsell", "notes", "polygon", "reads_as", "trust", "value",
-			}, keys(q, "corners", "cut", "length_in", "print", "size_trust", "width_in"))
+				"colours", "family", "family_trust", "id", "lightness", "mean", "munsell", "notes", "polygon", "reads_as", "trust", "value", "value_trust",
+			}, keys(q, "corners", "cut", "family_or", "length_in", "print", "size_trust", "value_or", "width_in", "with"))
 			piece := q.(map[string]any)
 			require.EqualValues(t, k+1, piece["id"])
 			require.GreaterOrEqual(t, len(piece["polygon"].([]any)), 3)

@@ -43,7 +43,7 @@ by level of difficulty. 'piecebag measure make FOLDER' makes such a folder.`,
 	cmd.Flags().BoolVar(&each, "each", false, "a row for each photo as well")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
-	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s), newMeasureSizes(s))
+	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s), newMeasureNames(s), newMeasureSizes(s))
 	return cmd
 }
 
@@ -124,6 +124,50 @@ func newMeasureSizes(s streams) *cobra.Command {
 				return answered(indented(s.out, sizes))
 			}
 			return answered(truth.WriteSizes(s.out, sizes))
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
+	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
+	return cmd
+}
+
+// newMeasureNames prints how true the trust in families and values is, and the lines
+// that would make it true.
+func newMeasureNames(s streams) *cobra.Command {
+	var asJSON bool
+	var only string
+	cmd := &cobra.Command{
+		Use:   "names FOLDER…",
+		Short: "Print how true the trust in families and values is, and fit it anew",
+		Args:  atLeastOne("no folder is given", "make one with 'piecebag measure make FOLDER'"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			scores, err := s.scored(cmd.Context(), args, only)
+			if err != nil {
+				return err
+			}
+			var families, values []truth.NameClaim
+			for _, r := range scores {
+				families = append(families, r.Families...)
+				values = append(values, r.Values...)
+			}
+			of := map[string]truth.Names{"family": truth.NamesOf(families), "value": truth.NamesOf(values)}
+			if asJSON {
+				return answered(indented(s.out, of))
+			}
+			f, v := family.Lines()
+			for _, n := range []struct {
+				name string
+				line family.Line
+			}{{"family", f}, {"value", v}} {
+				if err := truth.WriteNames(s.out, n.name, of[n.name]); err != nil {
+					return answered(err)
+				}
+				fit := of[n.name].Line.After(truth.Line(n.line))
+				if _, err := fmt.Fprintf(s.out, "  fitted: %sLine = Line{At: %.2f, Slope: %.2f}\n", n.name, fit.At, fit.Slope); err != nil {
+					return answered(err)
+				}
+			}
+			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")

@@ -183,8 +183,9 @@ type stowed struct {
 	kept  bool          // its file was lost, and is kept again
 	into  []placed
 	asks  []ask
-	notes []string // of the look at it
-	like  string   // the photo that it is a copy of, by your word
+	notes []string      // of the look at it
+	found []cloth.Piece // in a new one
+	like  string        // the photo that it is a copy of, by your word
 }
 
 // stower puts photos into the stash. It opens one that is there, and makes one
@@ -343,6 +344,7 @@ func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error)
 		return out, nil
 	}
 	out.into, out.asks = sorted.into, sorted.asks
+	out.found = sheet.Pieces
 	if err := w.st.KeepLook(ctx, out.Hash, r.look[0]); err != nil {
 		return out, err
 	}
@@ -407,6 +409,9 @@ func (l *ledger) tellStowed(s stowed) error {
 		if s.kept {
 			text += "; " + again
 		}
+	}
+	if doubt := report.TossUps(s.found); doubt != "" {
+		text += "\n  pieces that lie between two names: " + doubt
 	}
 	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
 	if slices.Contains(s.notes, look.NoCloth) {
@@ -516,9 +521,28 @@ type (
 		Again  *jsonReread `json:"again,omitempty"`       // what looking again changes, or would
 		Sorted []placed    `json:"sorted,omitempty"`      // into bins of yours
 		Ask    []ask       `json:"ask,omitempty"`
+		Doubt  []jsonDoubt `json:"toss_ups,omitempty"`
 		Notes  []string    `json:"notes,omitempty"` // of the photo, where it was looked at
 	}
 )
+
+// jsonDoubt is a piece that lies between two names, as look --json has it.
+type jsonDoubt struct {
+	Piece    int          `json:"piece"`
+	Family   cloth.Family `json:"family"`
+	FamilyOr cloth.Family `json:"family_or,omitempty"`
+	Value    cloth.Value  `json:"value"`
+	ValueOr  cloth.Value  `json:"value_or,omitempty"`
+}
+
+func doubts(pieces []cloth.Piece) (out []jsonDoubt) {
+	for _, p := range pieces {
+		if p.FamilyOr != "" || p.ValueOr != "" {
+			out = append(out, jsonDoubt{p.ID, p.Family, p.FamilyOr, p.Value, p.ValueOr})
+		}
+	}
+	return out
+}
 
 func (w *stower) json(refused []*photo.Error) jsonStowed {
 	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(w.all))}
@@ -527,7 +551,7 @@ func (w *stower) json(refused []*photo.Error) jsonStowed {
 		out.Change = &c
 	}
 	for i, s := range w.all {
-		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Notes: s.notes}
+		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Doubt: doubts(s.found), Notes: s.notes}
 		switch {
 		case s.again != nil:
 			j.Again = rereadJSON(*s.again)

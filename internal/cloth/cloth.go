@@ -108,24 +108,30 @@ type Region struct {
 // Piece is one cut bit of cloth, measured. Coordinates are full-size pixels of
 // the upright photo. Zero lengths and empty strings mean "no answer".
 type Piece struct {
-	ID        int
-	Polygon   geom.Polygon
-	Corners   []geom.Point
-	Mean      colour.Linear // albedo, D65
-	ReadsAs   colour.Linear // the colour it reads as from across the room
-	Colours   []Swatch      // most area first; shares sum to 1
-	Munsell   string
-	Family    Family
-	Value     Value
-	Lightness float64 // CIE L* of Mean
-	WidthIn   float64 // the shorter side, inches
-	LengthIn  float64
-	Cut       string
-	SizeTrust float64 // probability that it was cut to that size; 0 without a size
-	Motif     float64 // inches, how wide the print's motifs are; 0 for plain cloth
-	Print     string
-	Trust     float64
-	Notes     []string
+	ID      int
+	Polygon geom.Polygon
+	Corners []geom.Point
+	Mean    colour.Linear // albedo, D65
+	ReadsAs colour.Linear // the colour it reads as from across the room
+	Colours []Swatch      // most area first; shares sum to 1
+	Munsell string        // of ReadsAs
+	Family  Family
+	With    Family // the family said second ("blue with white"), or empty
+	Value   Value
+	// FamilyTrust and ValueTrust are the probabilities that they are right; FamilyOr
+	// and ValueOr what they may be instead, empty where there is little doubt.
+	FamilyTrust, ValueTrust float64
+	FamilyOr                Family
+	ValueOr                 Value
+	Lightness               float64 // CIE L* of Mean
+	WidthIn                 float64 // the shorter side, inches
+	LengthIn                float64
+	Cut                     string
+	SizeTrust               float64 // probability that it was cut to that size; 0 without a size
+	Motif                   float64 // inches, how wide the print's motifs are; 0 for plain cloth
+	Print                   string
+	Trust                   float64
+	Notes                   []string
 }
 
 // LightReading says what white is in a photo.

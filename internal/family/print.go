@@ -34,28 +34,37 @@ const (
 	// little is the share that the largest family must have: less, and the print is
 	// cloth.Many.
 	little = 0.35
-	// second is the least share of a second colour that is named.
-	second = 0.20
+	// second is the least share of a second colour that is named, clear the least say
+	// of its family in its inks: a tone between two families is no second colour.
+	second, clear = 0.20, 0.7
 )
 
 // Reading is what a print is called.
 type Reading struct {
 	Family cloth.Family
 	// With is the family a person would say second ("blue with white"); empty where
-	// the print has none.
+	// the print has none, or none that is sure.
 	With cloth.Family
 	// Colour is what the print reads as, a colour of the family and, as far as can
 	// be, as light as the print's mean; the mean for cloth.Many.
 	Colour colour.Linear
+	// Trust is the probability that people call it so.
+	Trust float64
+	// Or is the family that it may be instead; empty where there is little doubt.
+	Or cloth.Family
 
 	voices []voice
-	tally  ballot
+	tally  ballot // how loud each family is, in all 1
+	likely ballot // the same, over the lights it may have been seen in
 	mean   colour.Linear
 }
 
 // OfPrint names a print by its inks (shares are taken relative to their sum) and
 // its mean colour. Without inks it names the mean.
-func OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
+func OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading { return Doubt{}.OfPrint(inks, mean) }
+
+// read names a print.
+func read(inks []cloth.Swatch, mean colour.Linear) Reading {
 	r := Reading{voices: listen(inks, mean), mean: mean}
 	covers := covering(r.voices)
 	unweave(r.voices)
@@ -75,9 +84,25 @@ func (r *Reading) call(name int) {
 	r.Colour = speaker(r.voices, name, r.mean)
 	spun := covering(r.voices)
 	spun[name] = 0
-	if with := spun.largest(); spun[with] >= second {
+	if with := spun.largest(); spun[with] >= second && says(r.voices, with) >= clear*spun[with] {
 		r.With = letterFamilies[with]
 	}
+}
+
+// says is the share of a print that goes by a family's name, each ink as far as it
+// votes for it; the neutrals, which go over into each other, vote together.
+func says(voices []voice, name int) (sum float64) {
+	for i := range voices {
+		v := &voices[i]
+		switch {
+		case v.name != name:
+		case name < neutrals:
+			sum += v.share * (v.votes[white] + v.votes[grey] + v.votes[black])
+		default:
+			sum += v.share * v.votes[name]
+		}
+	}
+	return sum
 }
 
 // agrees is the least say of a family in a piece that takes its name from the other
@@ -89,7 +114,7 @@ const agrees, alone = 0.3, 0.6
 // if most say so. A piece that hardly says that name keeps its own: it may be another
 // print.
 func Agree(of []*Reading, areas []float64) {
-	var all ballot
+	var all, likely ballot
 	many, total := 0.0, 0.0
 	for i, r := range of {
 		loud := math.Sqrt(areas[i])
@@ -97,12 +122,14 @@ func Agree(of []*Reading, areas []float64) {
 		if r.Family == cloth.Many {
 			many += loud
 		}
-		for f, n := range r.tally {
-			all[f] += loud * n
+		for f := range r.tally {
+			all[f] += loud * r.tally[f]
+			likely[f] += loud * r.likely[f]
 		}
 	}
 	for f := range all {
 		all[f] /= total
+		likely[f] /= total
 	}
 	name := all.winner()
 	for _, r := range of {
@@ -114,6 +141,10 @@ func Agree(of []*Reading, areas []float64) {
 		case r.Family != letterFamilies[name] && r.tally[name] >= agrees:
 			r.call(name)
 		}
+		if r.Family == letterFamilies[name] {
+			r.likely = likely
+		}
+		r.settle()
 	}
 }
 

@@ -146,7 +146,7 @@ func TestPiecesOfOnePrintAgree(t *testing.T) {
 	Agree([]*Reading{more, less, green}, []float64{400, 100, 100})
 	require.Equal(t, cloth.Pink, more.Family)
 	require.Equal(t, cloth.Pink, less.Family)
-	require.Equal(t, cloth.Blue, less.With)
+	require.Equal(t, cloth.Blue, less.Or)
 	require.Equal(t, cloth.Pink, Of(less.Colour), "what is drawn goes with the name")
 	require.Equal(t, cloth.Green, green.Family)
 }

@@ -95,7 +95,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		sheet.Scale.PxPerInch *= p.Shrink
 		sheet.Scale.Or *= p.Shrink
 	}
-	sheet.Pieces = measure(field.Correct(view), found, sizes, o.Seed)
+	sheet.Pieces = measure(field.Correct(view), found, sizes, family.DoubtOf(lit), o.Seed)
 	for i := range sheet.Pieces {
 		back(&sheet.Pieces[i], p.Shrink, shift)
 	}
@@ -124,7 +124,7 @@ func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
 
 // measure reads the colours of every piece in a picture corrected for its
 // light. What was recognised as a card or sheet is none.
-func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, seed uint64) []cloth.Piece {
+func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, doubt family.Doubt, seed uint64) []cloth.Piece {
 	reference := make([]bool, len(found.Regions))
 	for _, r := range sizes.References {
 		if r.Region >= 0 {
@@ -146,7 +146,7 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, seed uint
 			var meter palette.Meter
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				if !reference[i] {
-					pieces[i], marks[i], readings[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], seed)
+					pieces[i], marks[i], readings[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], doubt, seed)
 				}
 			}
 		})
@@ -184,7 +184,9 @@ func name(pieces []cloth.Piece, read []*family.Reading) {
 			}
 			family.Agree(readings, areas)
 		}
-		pieces[i].Family, pieces[i].ReadsAs = r.Family, r.Colour
+		p := &pieces[i]
+		p.Family, p.With, p.ReadsAs, p.FamilyTrust, p.FamilyOr = r.Family, r.With, r.Colour, r.Trust, r.Or
+		p.Munsell = colour.ToMunsell(r.Colour).String()
 	}
 }
 
@@ -192,7 +194,7 @@ func name(pieces []cloth.Piece, read []*family.Reading) {
 // only a bound.
 const dazzled = 0.05
 
-func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, seed uint64) (cloth.Piece, palette.Signature, family.Reading, bool) {
+func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, doubt family.Doubt, seed uint64) (cloth.Piece, palette.Signature, family.Reading, bool) {
 	m, err := meter.Measure(p, r.Polygon, nil, seed)
 	if err != nil {
 		return cloth.Piece{}, palette.Signature{}, family.Reading{}, false
@@ -200,12 +202,11 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 	piece := cloth.Piece{
 		Polygon: r.Polygon, Corners: r.Corners,
 		Mean: m.Mean, Colours: m.Colours,
-		Munsell:   colour.ToMunsell(m.Mean).String(),
 		Lightness: m.Mean.Lab().L,
 		WidthIn:   size.Width, LengthIn: size.Length, Cut: size.Cut,
 		Trust: r.Trust, Notes: slices.Concat(r.Notes, size.Notes),
 	}
-	piece.Value = cloth.ValueOf(piece.Lightness)
+	piece.Value, piece.ValueTrust, piece.ValueOr = doubt.Value(piece.Lightness)
 	if area := r.Polygon.Area(); area > 0 { // the lengths are 0 where no size is known
 		piece.Motif = m.Motif * math.Sqrt(size.Width*size.Length/area)
 	}
@@ -213,7 +214,7 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 		piece.Notes = append(piece.Notes, "too bright for the camera: its true colour may be lighter")
 		piece.Trust *= 1 - 0.5*m.Clipped
 	}
-	return piece, m.Signature, family.OfPrint(m.Colours, m.Mean), true
+	return piece, m.Signature, doubt.OfPrint(m.Colours, m.Mean), true
 }
 
 // back takes a piece from working pixels to full-size ones.

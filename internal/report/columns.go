@@ -121,15 +121,15 @@ func (t *text) pieceColumns(l Look, photo int) []*column {
 		cells func(cloth.Piece) []string
 	}{
 		{[]string{"no."}, true, nil, "", func(p cloth.Piece) []string { return []string{l.label(shelf.Item{Photo: photo, Piece: p})} }},
-		{t.colourHeads(), false, []int{3, 4, 10}[3-len(t.colourHeads()):], "", t.colourCells},
-		{[]string{"colour"}, false, nil, "", func(p cloth.Piece) []string { return []string{string(p.Family)} }},
-		{[]string{"value", "val."}, false, []int{2}, valueLegend, func(p cloth.Piece) []string { return []string{string(p.Value), shortValues[p.Value]} }},
-		{[]string{"L*"}, true, []int{6}, "", func(p cloth.Piece) []string { return []string{fmt.Sprintf("%.0f", p.Lightness)} }},
+		{t.colourHeads(), false, []int{3, 4, 11}[3-len(t.colourHeads()):], "", t.colourCells},
+		{[]string{"colour", "colour"}, false, []int{5}, "", func(p cloth.Piece) []string { return []string{familyWords(p), string(p.Family)} }},
+		{[]string{"value", "val."}, false, []int{2}, valueLegend, func(p cloth.Piece) []string { return []string{valueWords(p), shortValueWords(p)} }},
+		{[]string{"L*"}, true, []int{7}, "", func(p cloth.Piece) []string { return []string{fmt.Sprintf("%.0f", p.Lightness)} }},
 		{[]string{"Munsell"}, false, []int{1}, "", func(p cloth.Piece) []string { return []string{p.Munsell} }},
-		{[]string{"size"}, true, []int{5}, "", func(p cloth.Piece) []string { return []string{size(p)} }},
-		{[]string{"cut"}, false, []int{9}, "", func(p cloth.Piece) []string { return []string{p.Cut} }},
-		{[]string{"print"}, false, []int{7}, "", func(p cloth.Piece) []string { return []string{p.Print} }},
-		{[]string{"trust"}, true, []int{8}, "", func(p cloth.Piece) []string { return []string{percent(p.Trust)} }},
+		{[]string{"size"}, true, []int{6}, "", func(p cloth.Piece) []string { return []string{size(p)} }},
+		{[]string{"cut"}, false, []int{10}, "", func(p cloth.Piece) []string { return []string{p.Cut} }},
+		{[]string{"print"}, false, []int{8}, "", func(p cloth.Piece) []string { return []string{p.Print} }},
+		{[]string{"trust"}, true, []int{9}, "", func(p cloth.Piece) []string { return []string{percent(p.Trust)} }},
 	}
 	var out []*column
 	for _, s := range spec {

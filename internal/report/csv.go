@@ -10,7 +10,7 @@ import (
 // CSVHead is the first row of CSV.
 var CSVHead = []string{
 	"file", "photo", "kind", "piece", "family", "value", "lightness", "munsell", "mean", "reads_as", "colours",
-	"width_in", "length_in", "cut", "print", "trust", "notes",
+	"width_in", "length_in", "cut", "print", "trust", "with", "family_trust", "family_or", "value_trust", "value_or", "notes",
 }
 
 // CSV writes one row a piece (RFC 4180, UTF-8), in the order of the photos. A
@@ -33,7 +33,8 @@ func CSV(w io.Writer, l Look) error {
 			rows = append(rows, []string{
 				file, letter(i), kind, strconv.Itoa(p.ID), string(p.Family), string(p.Value), number(p.Lightness, 10), p.Munsell,
 				p.Mean.Hex(), p.ReadsAs.Hex(), strings.Join(colours, "; "),
-				known(p.WidthIn), known(p.LengthIn), p.Cut, p.Print, number(p.Trust, 100), plainCell(strings.Join(p.Notes, "; ")),
+				known(p.WidthIn), known(p.LengthIn), p.Cut, p.Print, number(p.Trust, 100),
+				string(p.With), known(p.FamilyTrust), string(p.FamilyOr), known(p.ValueTrust), string(p.ValueOr), plainCell(strings.Join(p.Notes, "; ")),
 			})
 		}
 	}
@@ -62,10 +63,10 @@ func plainCell(s string) string {
 
 func number(x, per float64) string { return strconv.FormatFloat(round(x, per), 'f', -1, 64) }
 
-// known is a length in inches, empty where it is 0.
-func known(in float64) string {
-	if in <= 0 {
+// known is a length or a trust, empty where it is 0.
+func known(x float64) string {
+	if x <= 0 {
 		return ""
 	}
-	return number(in, 100)
+	return number(x, 100)
 }

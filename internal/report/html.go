@@ -377,7 +377,7 @@ func jpegURL(m image.Image, quality int) (template.URL, error) {
 func (l Look) pieceViewOf(it shelf.Item) pieceView {
 	p := it.Piece
 	v := pieceView{
-		Label: l.label(it), Family: string(p.Family), Value: string(p.Value), Lightness: fmt.Sprintf("%.0f", p.Lightness),
+		Label: l.label(it), Family: familyWords(p), Value: valueWords(p), Lightness: fmt.Sprintf("%.0f", p.Lightness),
 		Munsell: p.Munsell, Size: size(p), Cut: p.Cut, Print: p.Print,
 		Trust: sure(p.Trust) + ", " + percent(p.Trust), Doubt: p.Trust < doubtful,
 		ReadsAs: p.ReadsAs.Hex(), ReadsInk: inkOn(p.ReadsAs).Hex(), Notes: printable(strings.Join(p.Notes, "; ")),

@@ -54,23 +54,31 @@ type (
 		Or float64 `json:"px_per_inch_or,omitempty"`
 	}
 	jsonPiece struct {
-		ID        int          `json:"id"`
-		Polygon   [][2]float64 `json:"polygon"`
-		Corners   [][2]float64 `json:"corners,omitempty"`
-		Mean      string       `json:"mean"`
-		ReadsAs   string       `json:"reads_as"`
-		Colours   []jsonSwatch `json:"colours,omitempty"`
-		Munsell   string       `json:"munsell,omitempty"`
-		Family    cloth.Family `json:"family,omitempty"`
-		Value     cloth.Value  `json:"value,omitempty"`
-		Lightness float64      `json:"lightness"`
-		WidthIn   float64      `json:"width_in,omitempty"`
-		LengthIn  float64      `json:"length_in,omitempty"`
-		Cut       string       `json:"cut,omitempty"`
-		SizeTrust float64      `json:"size_trust,omitempty"`
-		Print     string       `json:"print,omitempty"`
-		Trust     float64      `json:"trust"`
-		Notes     []string     `json:"notes"`
+		ID      int          `json:"id"`
+		Polygon [][2]float64 `json:"polygon"`
+		Corners [][2]float64 `json:"corners,omitempty"`
+		Mean    string       `json:"mean"`
+		ReadsAs string       `json:"reads_as"`
+		Colours []jsonSwatch `json:"colours,omitempty"`
+		Munsell string       `json:"munsell,omitempty"`
+		Family  cloth.Family `json:"family,omitempty"`
+		// With is the family said second, as in "blue with white".
+		With cloth.Family `json:"with,omitempty"`
+		// FamilyTrust and ValueTrust are the probabilities that they are right, FamilyOr
+		// and ValueOr what is nearly as likely.
+		FamilyTrust float64      `json:"family_trust,omitempty"`
+		FamilyOr    cloth.Family `json:"family_or,omitempty"`
+		Value       cloth.Value  `json:"value,omitempty"`
+		ValueTrust  float64      `json:"value_trust,omitempty"`
+		ValueOr     cloth.Value  `json:"value_or,omitempty"`
+		Lightness   float64      `json:"lightness"`
+		WidthIn     float64      `json:"width_in,omitempty"`
+		LengthIn    float64      `json:"length_in,omitempty"`
+		Cut         string       `json:"cut,omitempty"`
+		SizeTrust   float64      `json:"size_trust,omitempty"`
+		Print       string       `json:"print,omitempty"`
+		Trust       float64      `json:"trust"`
+		Notes       []string     `json:"notes"`
 	}
 	jsonSwatch struct {
 		Hex   string  `json:"hex"`
@@ -173,7 +181,8 @@ func photoJSON(s cloth.Sheet) jsonPhoto {
 		p.Pieces[i] = jsonPiece{
 			ID: q.ID, Polygon: points(q.Polygon), Corners: points(q.Corners),
 			Mean: q.Mean.Hex(), ReadsAs: q.ReadsAs.Hex(), Munsell: q.Munsell,
-			Family: q.Family, Value: q.Value, Lightness: round(q.Lightness, 10),
+			Family: q.Family, With: q.With, FamilyTrust: round(q.FamilyTrust, 100), FamilyOr: q.FamilyOr,
+			Value: q.Value, ValueTrust: round(q.ValueTrust, 100), ValueOr: q.ValueOr, Lightness: round(q.Lightness, 10),
 			WidthIn: round(q.WidthIn, 100), LengthIn: round(q.LengthIn, 100),
 			Cut: q.Cut, SizeTrust: round(q.SizeTrust, 100), Print: q.Print, Trust: round(q.Trust, 100),
 			Notes: append([]string{}, q.Notes...),

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -252,4 +253,22 @@ func TestSectorsOnPaper(t *testing.T) {
 		want := (x.s*x.s - x.r*x.r) * (x.to - x.from) / 2
 		require.InEpsilon(t, want, g.Area(), 0.01)
 	}
+}
+
+// What is drawn for a bin is what its pieces read as, not their greyish means.
+func TestTonesAreWhatPiecesReadAs(t *testing.T) {
+	teal, mean := hex(31, 122, 122), hex(140, 135, 140)
+	h := cloth.Holding{
+		Form: cloth.Square, Count: 3, Family: cloth.Teal, Value: cloth.Medium, WidthIn: 2.5, LengthIn: 2.5,
+		Measured: true, Mean: mean, ReadsAs: teal, Lightness: mean.Lab().L, Trust: 1,
+	}
+	tn := tonesOf([]cloth.Holding{h})
+	c, ok := tn.colour(shelf.AlikeOf(h))
+	require.True(t, ok)
+	require.Equal(t, teal.Hex(), c.Hex())
+	lab := teal.OKLab()
+	wedge := wedgeOf(math.Atan2(lab.B, lab.A) * 180 / math.Pi)
+	at := slices.Index(cloth.Values, cloth.Medium)
+	require.Equal(t, 3, tn.wedges[wedge][at].count)
+	require.Equal(t, teal.Hex(), tn.wedges[wedge][at].fill(mean).Hex())
 }

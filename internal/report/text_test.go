@@ -137,3 +137,37 @@ func TestTextKeepsTheSpacesOfAName(t *testing.T) {
 	l := NewLook([]cloth.Sheet{{File: "two  spaces.jpg"}}, nil, shelf.Options{})
 	require.Contains(t, textOf(t, l, 80), "two  spaces.jpg: no pieces found")
 }
+
+// A second colour is said, and the other name of a toss-up, in the table, on the page,
+// in JSON and in CSV; where the width is short the first names stay.
+func TestASecondColourAndTossUpsAreNamed(t *testing.T) {
+	with := measured(1, box(50, 50, 40, 40, 0), cloth.Blue, hex(38, 52, 96), hex(240, 232, 214))
+	with.With, with.FamilyTrust, with.ValueTrust = cloth.White, 0.93, 0.9
+	doubt := measured(2, box(150, 50, 40, 40, 0), cloth.Teal, hex(31, 110, 130))
+	doubt.FamilyTrust, doubt.FamilyOr, doubt.ValueTrust, doubt.ValueOr = 0.6, cloth.Blue, 0.55, cloth.Medium
+	both := doubt // what is said second anyway is no doubt
+	both.ID, both.With, both.ValueOr = 3, cloth.Blue, ""
+	l := NewLook([]cloth.Sheet{{File: "a.jpg", Kind: cloth.Spread, Pieces: []cloth.Piece{with, doubt, both}}}, nil, shelf.Options{})
+
+	wide := textOf(t, l, 0)
+	require.Regexp(t, `(?m)^ *1 .*  blue with white  dark `, wide)
+	require.Regexp(t, `(?m)^ *2 .*  teal or blue  +medium-dark or medium `, wide)
+	require.Regexp(t, `(?m)^ *3 .*  teal with blue  +medium-dark `, wide)
+	require.Regexp(t, `(?m)^ *2 .*  teal or blue  +MD/M `, textOf(t, l, 60))
+	require.Regexp(t, `(?m)^ *2 .*  teal +MD/M `, textOf(t, l, 40))
+	require.Equal(t, "teal or blue: 2; medium-dark or medium: 2", TossUps(l.Sheets[0].Pieces))
+	require.Empty(t, TossUps(l.Sheets[0].Pieces[:1]))
+
+	var b bytes.Buffer
+	require.NoError(t, JSON(&b, l))
+	require.Contains(t, b.String(), `"family":"blue","with":"white","family_trust":0.93,"value":"dark","value_trust":0.9,"lightness"`)
+	require.Contains(t, b.String(), `"family":"teal","family_trust":0.6,"family_or":"blue","value":"medium-dark","value_trust":0.55,"value_or":"medium"`)
+	b.Reset()
+	require.NoError(t, CSV(&b, l))
+	require.Contains(t, b.String(), ",white,0.93,,0.9,,\r\n")
+	require.Contains(t, b.String(), ",,0.6,blue,0.55,medium,\r\n")
+	b.Reset()
+	require.NoError(t, HTML(&b, l, nil))
+	require.Contains(t, b.String(), `<b>blue with white</b>, <span>dark</span>`)
+	require.Contains(t, b.String(), `<b>teal or blue</b>, <span>medium-dark or medium</span>`)
+}

@@ -72,7 +72,7 @@ func (l Look) tile(it shelf.Item) tile {
 	p := it.Piece
 	words := "no colour"
 	if p.Family != "" {
-		words = string(p.Family) + ", " + string(p.Value)
+		words = familyWords(p) + ", " + valueWords(p)
 	}
 	return tile{Fill: p.ReadsAs.Hex(), Grey: greyOf(p.Lightness).Hex(), Title: "piece " + l.label(it) + ": " + words}
 }

@@ -56,3 +56,18 @@ func TestWheelNeverOverflows(t *testing.T) {
 		require.LessOrEqual(t, a.Dist(geom.Point{X: wheelSide / 2, Y: wheelSide / 2}), wheelRim+0.1)
 	}
 }
+
+// A gingham's mean is pale and greyish; it is drawn in what it reads as, in the wedge
+// of that.
+func TestWheelDrawsWhatAPieceReadsAs(t *testing.T) {
+	teal, mean := hex(31, 122, 122), hex(190, 180, 190)
+	p := measured(1, box(50, 50, 40, 40, 0), cloth.Teal, mean)
+	p.ReadsAs, p.With, p.ValueOr = teal, cloth.White, cloth.Light
+	w := wheelOf(NewLook([]cloth.Sheet{{Pieces: []cloth.Piece{p}}}, nil, shelf.Options{}))
+	require.Len(t, w.Blades, 1)
+	require.Equal(t, teal.Hex(), w.Blades[0].Fill)
+	require.Equal(t, "piece 1: teal with white, medium-light or light", w.Blades[0].Title)
+	p.ReadsAs = mean
+	other := wheelOf(NewLook([]cloth.Sheet{{Pieces: []cloth.Piece{p}}}, nil, shelf.Options{}))
+	require.NotEqual(t, w.Blades[0].Path, other.Blades[0].Path)
+}

@@ -218,3 +218,58 @@ func foundWords(s cloth.Sheet) string {
 	}
 	return cloth.Count(len(s.Pieces), "piece")
 }
+
+// familyWords are what a piece is called: "blue with white", "teal or blue".
+func familyWords(p cloth.Piece) string {
+	switch {
+	case familyInDoubt(p):
+		return string(p.Family) + " or " + string(p.FamilyOr)
+	case p.With != "":
+		return string(p.Family) + " with " + string(p.With)
+	}
+	return string(p.Family)
+}
+
+// familyInDoubt reports whether another family may be the right one. One that is said
+// as the second anyway is no doubt.
+func familyInDoubt(p cloth.Piece) bool { return p.FamilyOr != "" && p.FamilyOr != p.With }
+
+// valueWords are a piece's value, and the one it may be instead.
+func valueWords(p cloth.Piece) string {
+	if p.ValueOr != "" {
+		return string(p.Value) + " or " + string(p.ValueOr)
+	}
+	return string(p.Value)
+}
+
+func shortValueWords(p cloth.Piece) string {
+	if p.ValueOr != "" {
+		return shortValues[p.Value] + "/" + shortValues[p.ValueOr]
+	}
+	return shortValues[p.Value]
+}
+
+// TossUps are the names between which pieces lie, each with its pieces: "teal or
+// blue: 3, 5". Empty where nothing is in doubt.
+func TossUps(pieces []cloth.Piece) string {
+	var names []string
+	of := map[string][]string{}
+	add := func(name string, id int) {
+		if of[name] == nil {
+			names = append(names, name)
+		}
+		of[name] = append(of[name], strconv.Itoa(id))
+	}
+	for _, p := range pieces {
+		if familyInDoubt(p) {
+			add(familyWords(p), p.ID)
+		}
+		if p.ValueOr != "" {
+			add(valueWords(p), p.ID)
+		}
+	}
+	for i, n := range names {
+		names[i] = n + ": " + strings.Join(of[n], ", ")
+	}
+	return strings.Join(names, "; ")
+}

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/family"
 	"piecebag/internal/geom"
 )
 
@@ -255,8 +256,11 @@ func (k said) apply(h row) []row {
 
 // set sets the fields that k names.
 func (k said) set(h *row) {
-	if k.Family != "" {
+	if k.Family != "" && k.Family != h.Family {
 		h.Family = k.Family
+		if h.Measured {
+			h.ReadsAs = family.Drawn(h.Colours, h.Mean, h.Family)
+		}
 	}
 	if k.Value != "" {
 		h.Value = k.Value

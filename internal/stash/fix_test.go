@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/family"
 	"piecebag/internal/geom"
 )
 
@@ -336,5 +337,25 @@ func TestChangesAreSaidClearly(t *testing.T) {
 		got, err := c.do()
 		require.NoError(t, err, c.want)
 		require.Equal(t, c.want, got.What)
+	}
+}
+
+// What you say a piece is called is drawn in a colour of that name, and so it is after
+// another look; it kept the colour of the name it had. The value alone changes nothing.
+func TestWhatYouSayIsDrawnSo(t *testing.T) {
+	s := open(t, t.TempDir())
+	p := photo("a.jpg", squares(2)...)
+	hash := stow(t, s, p).Hash
+	before := holdings(t, s, Filter{})
+	require.NotEqual(t, cloth.Teal, before[0].Family)
+	correct(t, s, before[0].ID, Correction{Family: cloth.Teal})
+	correct(t, s, before[1].ID, Correction{Value: cloth.Dark})
+	for range 2 {
+		after := holdings(t, s, Filter{})
+		require.Equal(t, cloth.Teal, family.Of(after[0].ReadsAs))
+		require.Equal(t, before[0].Mean, after[0].Mean)
+		require.Equal(t, before[1].ReadsAs, after[1].ReadsAs)
+		_, err := relook(s, hash, p.Sheet)
+		require.NoError(t, err)
 	}
 }

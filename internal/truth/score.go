@@ -35,6 +35,8 @@ type Result struct {
 	FamOK   int
 	// FamMeanOK counts those whose family is right by the mean and by area alone.
 	FamMeanOK int
+	// Families and Values are what was said of each, and whether the truth allows it.
+	Families, Values []NameClaim
 
 	Measurable int // found pieces whose size was asked for
 	Answered   int // of them answered
@@ -86,6 +88,9 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 		if seen {
 			r.FamOK++
 		}
+		_, or := j.familyRight(q.FamilyOr, t)
+		r.Families = append(r.Families, NameClaim{Claim{q.FamilyTrust, seen}, q.FamilyOr != "", or})
+		r.Values = append(r.Values, NameClaim{Claim{q.ValueTrust, valueRight(q.Value, t.Lab.L)}, q.ValueOr != "", valueRight(q.ValueOr, t.Lab.L)})
 		r.size(t, q)
 		r.corners(c, s, t, q)
 	}

@@ -88,18 +88,24 @@ func SizesOf(rs []Result) Sizes {
 		}
 	}
 	out.Sizes, out.Scales = calibrate(sizes), calibrate(scales)
-	if len(sizes) > 0 {
-		sum := 0.0
-		for _, c := range sizes {
-			d := c.Trust
-			if c.Right {
-				d = 1 - c.Trust
-			}
-			sum += d * d / float64(len(sizes))
-		}
-		out.Brier = &sum
-	}
+	out.Brier = brier(sizes)
 	return out
+}
+
+// brier is the mean square of trust against truth (Brier 1950); nil without claims.
+func brier(claims []Claim) *float64 {
+	if len(claims) == 0 {
+		return nil
+	}
+	sum := 0.0
+	for _, c := range claims {
+		d := c.Trust
+		if c.Right {
+			d = 1 - c.Trust
+		}
+		sum += d * d / float64(len(claims))
+	}
+	return &sum
 }
 
 // calibrate puts claims into tenths of trust; 1 counts to the last.

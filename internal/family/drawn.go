@@ -1,0 +1,55 @@
+package family
+
+import (
+	"math"
+	"sync"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// Drawn is the colour that stands for a print whose family you say: that of the inks
+// that vote for it, or, where none does, the colour of that family nearest to its mean.
+// For cloth.Many, and a family that is none, it is the mean.
+func Drawn(inks []cloth.Swatch, mean colour.Linear, as cloth.Family) colour.Linear {
+	name := -1
+	for i, f := range letterFamilies {
+		if f == as {
+			name = i
+		}
+	}
+	if name < 0 {
+		return mean
+	}
+	voices := listen(inks, mean)
+	unweave(voices)
+	say := 0.0
+	for i := range voices {
+		say += voices[i].share * voices[i].votes[name]
+	}
+	if say > 0 {
+		if c := speaker(voices, name, mean); Of(c) == as {
+			return c
+		}
+	}
+	nearest, best := mean, math.Inf(1)
+	for _, c := range gamut()[name] {
+		if d := apart(c, mean); d < best {
+			nearest, best = c, d
+		}
+	}
+	return nearest
+}
+
+// gamut is a grid of sRGB colours, by their families.
+var gamut = sync.OnceValue(func() (of [len(letterFamilies)][]colour.Linear) {
+	const steps = 18
+	for i := range steps * steps * steps {
+		c := colour.SRGB{
+			float64(i%steps) / (steps - 1), float64(i/steps%steps) / (steps - 1), float64(i/steps/steps) / (steps - 1),
+		}.Linear()
+		votes := voteAt(charts(), colour.ToMunsell(c))
+		of[votes.winner()] = append(of[votes.winner()], c)
+	}
+	return of
+})
