@@ -248,7 +248,7 @@ func formOf(c cloth.Piece, p Photo) cloth.Form {
 		return cloth.Strip
 	case strings.HasSuffix(c.Cut, string(cloth.Rectangle)):
 		return cloth.Rectangle
-	case p.Sheet.Kind == cloth.Board:
+	case p.Sheet.Kind == cloth.Board && c.Cut == "":
 		return cloth.Square // what a board is made of, its size not known
 	}
 	return cloth.Irregular
