@@ -45,6 +45,24 @@ func quadsOf(regions []cloth.Region) []quad {
 	return out
 }
 
+// upright says that its corners, in the plane, are right angles at least nearly: a
+// diamond's are not.
+func (q *quad) upright(l *plane) bool {
+	var c [4]geom.Point
+	for k := range c {
+		c[k] = l.at(q.c[k])
+	}
+	for _, a := range anglesOf(c[:]) {
+		if math.Abs(a-90) > slant {
+			return false
+		}
+	}
+	return true
+}
+
+// slant is how far, degrees, the corner of a rectangle may be off a right angle.
+const slant = 20
+
 // leastArea is the least piece that has a shape, in square working pixels.
 const leastArea = 64
 

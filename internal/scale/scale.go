@@ -79,7 +79,6 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	for i, r := range regions {
 		isRef[i] = r.Card
 	}
-	notRef := func(q *quad) bool { return !isRef[q.region] }
 	var seen []*sighting
 	if !o.Given {
 		seen = sightings(p, regions, quads, l)
@@ -93,6 +92,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 			l, onMat = g.plane, g.tells()
 		}
 	}
+	notRef := func(q *quad) bool { return !isRef[q.region] && q.upright(l) }
 	widths := func() []shape { // what tells the scale by its width
 		out := rectified(quads, l, notRef)
 		if o.Kind == cloth.Pile {
@@ -173,6 +173,9 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	res.table, res.ruler = l, fitter.ruler(widths(), s)
 	if o.Kind != cloth.Stack {
 		res.Sizes = res.sizes(regions, shapes, isRef, reading.Trust, o.Kind != cloth.Pile)
+	}
+	if o.Kind == cloth.Spread {
+		res.units(regions, isRef, owned)
 	}
 	return res
 }

@@ -35,19 +35,24 @@ const (
 )
 
 // sizes measures regions in the plane of the table: between opposite sides
-// where they have four corners, else by the smallest rectangle round them where
-// loose says that they lie whole and apart.
+// where they have four corners, else as patches of another form, or by the smallest
+// rectangle round them, where loose says that they lie whole and apart.
 func (r *Result) sizes(regions []cloth.Region, shapes []shape, skip []bool, trust float64, loose bool) []Size {
 	out := make([]Size, len(regions))
+	rectangle := make([]bool, len(regions))
 	for _, s := range shapes {
+		rectangle[s.region] = true
 		if s.short > 0 && !math.IsInf(s.long, 0) {
 			out[s.region] = r.ruler.size(s)
 			out[s.region].Trust *= trust
 		}
 	}
 	for i, g := range regions {
-		if len(g.Corners) != 4 && loose && !skip[i] && len(g.Polygon) > 2 {
-			out[i] = r.box(g)
+		if !rectangle[i] && loose && !skip[i] && len(g.Polygon) > 2 {
+			var ok bool
+			if out[i], ok = r.patch(g); !ok {
+				out[i] = r.box(g)
+			}
 			out[i].Trust *= trust * g.Trust
 		}
 	}

@@ -518,3 +518,17 @@ func TestWhatCannotBeIsRefused(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, past)
 }
+
+// A half-square triangle on a board is an odd piece and no square, which it was counted
+// as.
+func TestTriangleOnABoard(t *testing.T) {
+	s := open(t, t.TempDir())
+	pieces := squares(3)
+	pieces[0].Cut, pieces[0].WidthIn, pieces[0].LengthIn = "3⅞ half-square triangle", 3.875, 3.875
+	pieces[1].Cut, pieces[1].WidthIn, pieces[1].LengthIn = "", 0, 0 // not measured: what a board is made of
+	p := photo("board.jpg", pieces...)
+	p.Sheet.Kind = cloth.Board
+	stow(t, s, p)
+	require.Len(t, holdings(t, s, Filter{Form: cloth.Irregular}), 1)
+	require.Len(t, holdings(t, s, Filter{Form: cloth.Square}), 2)
+}
