@@ -309,7 +309,7 @@ func selvedge(r *rand.Rand, tex func(u, v float64) (colour.Linear, int), w, h fl
 func (b *builder) register(p Piece, fabric int) {
 	p.ID = len(b.pieces) + 1
 	p.Print = printID(fabric)
-	p.PrintName = b.fabrics[fabric].name
+	p.PrintName, p.Cloth = b.fabrics[fabric].name, b.fabrics[fabric].id
 	b.pieces = append(b.pieces, p)
 	b.cutFrom = append(b.cutFrom, fabric)
 }

@@ -1,7 +1,9 @@
 package scene
 
 import (
+	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"piecebag/internal/colour"
 )
@@ -9,6 +11,7 @@ import (
 // fabric is a print: what colour it shows where.
 type fabric struct {
 	name string // e.g. "stripes"
+	id   string // see Piece.Cloth
 	inks []colour.Linear
 	// ink is the index into inks at (x, y) inches on the cloth.
 	ink func(x, y float64) int
@@ -132,7 +135,40 @@ func (b *builder) cloths(n int) []*fabric {
 	return out
 }
 
+// A shelf holds some more fabrics than a scene shows. The means of its pale ones
+// lie at least paleApart from one another in CIELAB, or no eye could tell them.
+const (
+	shelfDrawn = 90
+	shelfPale  = 12
+	paleApart  = 3
+)
+
+// fromShelf takes n fabrics from a shelf, or all that it holds.
+func fromShelf(r *rand.Rand, seed uint64, n int) []*fabric {
+	own := rand.New(rand.NewPCG(seed, 0))
+	shelf := drawFabrics(own, shelfDrawn)
+	var means []colour.Lab
+	for len(means) < shelfPale {
+		f := paleFabric(own)
+		m := f.mean().Lab()
+		if !slices.ContainsFunc(means, func(other colour.Lab) bool { return labDistance(m, other) < paleApart }) {
+			shelf, means = append(shelf, f), append(means, m)
+		}
+	}
+	for i, f := range shelf {
+		f.id = fmt.Sprintf("shelf %d, %d", seed, i+1)
+	}
+	out := make([]*fabric, min(n, len(shelf)))
+	for i, k := range r.Perm(len(shelf))[:len(out)] {
+		out[i] = shelf[k]
+	}
+	return out
+}
+
 func (b *builder) someCloths(n int) []*fabric {
+	if b.options.Shelf != 0 {
+		return fromShelf(b.r, b.options.Shelf, n)
+	}
 	if len(b.options.Swatches) == 0 || b.options.Real == 0 {
 		return drawFabrics(b.r, n)
 	}

@@ -61,6 +61,9 @@ type Piece struct {
 	ID        int
 	Print     string // pieces cut from one fabric share it
 	PrintName string
+	// Cloth is the same in every scene that shows the fabric; "" where the scene
+	// drew it for itself.
+	Cloth     string
 	Shape     string // square, rectangle, strip, folded
 	WidthIn   float64
 	HeightIn  float64
@@ -138,6 +141,9 @@ type Options struct {
 	// are swatches. The share Dyed of them has other colours than its swatch.
 	Swatches   []*Swatch
 	Real, Dyed float64
+	// Shelf, where it is not 0, is the seed of a shelf of drawn fabrics. Scenes of
+	// one shelf cut their fabrics from it, so that they show the same prints.
+	Shelf uint64
 	// Varied draws what is seen more widely, for training: camera angles to 50°,
 	// more grounds and things, folded cloth, sewn units, labels.
 	Varied bool

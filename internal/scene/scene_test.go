@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image/jpeg"
 	"image/png"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -183,4 +184,32 @@ func BenchmarkMake(b *testing.B) {
 			}
 		})
 	}
+}
+
+// Photos of one shelf show the same prints, by a name that lasts; a photo that draws
+// its own prints has none.
+func TestScenesOfOneShelf(t *testing.T) {
+	prints := func(seed, shelf uint64) map[string]colour.Lab {
+		b := &builder{r: rand.New(rand.NewPCG(seed, 1)), level: 1, options: Options{Shelf: shelf}}
+		out := map[string]colour.Lab{}
+		for _, f := range b.cloths(60) {
+			out[f.id] = f.mean().Lab()
+		}
+		return out
+	}
+	a, b := prints(1, 7), prints(2, 7)
+	require.Len(t, a, 60)
+	common := 0
+	for id, mean := range a {
+		if other, ok := b[id]; ok {
+			require.Equal(t, mean, other, id)
+			common++
+		}
+	}
+	require.Greater(t, common, 20)
+	require.Less(t, common, 60, "not all the same")
+	for id := range prints(1, 8) {
+		require.NotContains(t, a, id)
+	}
+	require.Contains(t, prints(1, 0), "")
 }

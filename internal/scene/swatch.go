@@ -176,8 +176,12 @@ func (s *Swatch) fabric(r *rand.Rand, dyed bool) *fabric {
 		return x*ppi - 0.5, y*ppi - 0.5
 	}
 	index := func(x, y int) int { return mirrored(y, s.h)*s.w + mirrored(x, s.w) }
+	id := s.Name
+	if dyed {
+		id = ""
+	}
 	return &fabric{
-		name: s.Name, inks: inks, seed: r.Uint32(), same: r.IntN(8) == 0,
+		name: s.Name, id: id, inks: inks, seed: r.Uint32(), same: r.IntN(8) == 0,
 		ink: func(x, y float64) int {
 			x, y = place(x, y)
 			return int(s.ink[index(int(math.Round(x)), int(math.Round(y)))])

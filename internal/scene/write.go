@@ -130,7 +130,7 @@ func (s *Scene) file() object {
 
 func (p *Piece) file() object {
 	o := object{
-		"id": p.ID, "print_id": p.Print, "print_name": p.PrintName, "kind": p.Shape,
+		"id": p.ID, "print_id": p.Print, "print_name": p.PrintName, "cloth_id": p.Cloth, "kind": p.Shape,
 		"cut_width_in": p.WidthIn, "cut_height_in": p.HeightIn, "size_measurable": p.Measurable,
 		"irregular": p.Irregular, "folded": p.Folded, "visible_px": p.VisiblePx,
 		"truncated": p.Truncated, "ignore": p.Ignore, "back_fraction": round(p.Back, 3),
