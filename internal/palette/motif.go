@@ -15,7 +15,7 @@ func (s *Signature) motif() float64 {
 		if !l.known || !c.known {
 			break
 		}
-		differ[o] = math.Exp(l.mean) - textureLFloor + math.Exp(c.mean) - textureCFloor
+		differ[o] = math.Exp(l.mean) - textureFloorL + math.Exp(c.mean) - textureFloorC
 		sill = max(sill, differ[o])
 		known++
 	}

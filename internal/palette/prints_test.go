@@ -132,10 +132,10 @@ func TestLinkByHand(t *testing.T) {
 func TestEvidenceIsSymmetricAndNoneAgainstItself(t *testing.T) {
 	items, _ := layAll(t, shop, 0.1, 3)
 	for i := range items {
-		require.Equal(t, [evidenceCount]float64{}, evidence(&items[i], &items[i], &flat))
+		require.Equal(t, evidence{}, compare(&items[i], &items[i], &flat, inOnePhoto))
 		for j := range i {
-			require.Equal(t, evidence(&items[i], &items[j], &flat), evidence(&items[j], &items[i], &flat))
-			for k, e := range evidence(&items[i], &items[j], &folded) {
+			require.Equal(t, compare(&items[i], &items[j], &flat, inOnePhoto), compare(&items[j], &items[i], &flat, inOnePhoto))
+			for k, e := range compare(&items[i], &items[j], &folded, inOnePhoto) {
 				require.GreaterOrEqual(t, e, 0.0, "kind %d", k)
 			}
 		}

@@ -2,19 +2,38 @@ package palette
 
 import "math"
 
-// Signature is what tells one print from another, whatever way the piece lies:
-// its inks, and statistics of its colour and texture with their errors. The
+// Signature is what tells one print from another, whatever way the piece lies
+// and under whatever light: its inks, and statistics of its colours and texture with
+// their errors, in coordinates in which light and shade are sums; and, apart from
+// these, its mean light. The
 // errors come from the piece itself: it is cut in four, and how far the
 // quarters differ says how far another piece of the print may. So pieces of a
 // large flower print are compared loosely, and solids closely.
 type Signature struct {
+	light [lightCount]stat
 	stats [statCount]stat
 	inks  []signatureInk // most area first
 	area  int            // working pixels
+	scale float64        // working pixels that span an inch; 0 where that is not known
+	// lightSD is how far off the light of the whole photo may be: the standard
+	// deviation of light[lightLevel].
+	lightSD float64
 }
 
+// SeenIn notes what is known of the photo: the working pixels that span an inch, 0
+// where that is not known, and the standard deviation, in CIE L* at middle values, of
+// the error that all its pieces share.
+func (s *Signature) SeenIn(pxPerInch, lightnessSD float64) {
+	s.scale = pxPerInch
+	s.lightSD = lightnessSD * levelPerLightness
+}
+
+// levelPerLightness is how much the logarithm of Y grows with L* where that is 50:
+// the derivative of 3 ln (L* + 16).
+const levelPerLightness = 3. / (50 + 16)
+
 type signatureInk struct {
-	lab   [3]float32 // OKLab
+	lab   [3]float32 // OKLab of the piece divided by its mean light
 	share float64
 }
 
@@ -25,67 +44,133 @@ type stat struct {
 	known          bool
 }
 
-// The statistics. Those of contrast are logarithms, so that errors are alike
-// for faint and for bold prints; each floor keeps the logarithm of flat cloth
-// above noise and weave.
+// The mean light of a piece: natural logarithms of its mean cone responses, which
+// no blur changes, and on which another light acts as a sum.
 const (
-	statChroma     = 0 // mean OKLab a, b
-	statTails      = 2 // how far the darkest and the lightest 4 % of L lie from the mean
-	statSaturation = 4 // how far the 4 % furthest in a, b lie from the mean
-	statHue        = 5 // ratio of the variances of a and b
-	statStripes    = 6 // how far edges run one way, 0..1
-	statChecks     = 7 // how far edges run one way or square to it, 0..1
-	statTextureL   = 8 // variogram of L at each textureOffset
-	statTextureC   = statTextureL + offsetCount
-	statCount      = statTextureC + offsetCount // that of a and b together
+	lightLevel  = iota // of L and M
+	lightRed           // of L over M
+	lightYellow        // of L and M over S
+	lightCount
 
-	tailFloor       = 0.02  // OKLab
-	saturationFloor = 0.004 // OKLab
-	hueFloor        = 1e-5  // OKLab squared
-	edgeFloor       = 2e-4  // OKLab squared
-	textureLFloor   = 2e-4  // OKLab squared
-	textureCFloor   = 5e-5  // OKLab squared
+	// lightFloor is added to cone responses, so that noise in black cloth does not
+	// look like colour.
+	lightFloor = 0.004
+)
+
+// The statistics, in the coordinates of evenOut, l, u and v. Each floor keeps a
+// logarithm of flat cloth above noise and weave.
+const (
+	statSlices   = 0                                         // quantiles along each of sliceAxes, companded
+	statContrast = statSlices + sliceCount*sliceQuantiles    // logarithms of the variances of l, u, v
+	statTogether = statContrast + 3                          // correlations of l and u, l and v, u and v
+	statStripes  = statTogether + 3                          // how far edges run one way, 0..1: fine, then coarse
+	statChecks   = statStripes + 2                           // how far edges run one way or square to it, 0..1
+	statTextureL = statChecks + 2                            // logarithm of the variogram of l
+	statTextureC = statTextureL + offsetCount                // that of u and v together
+	statTwofold  = statTextureC + offsetCount                // how far the variogram differs by direction
+	statFourfold = statTwofold + offsetCount - firstDirected // the same, square directions taken as one
+	statCount    = statFourfold + offsetCount - firstDirected
+
+	togetherFloor = 4e-5
+	edgeFloor     = 2e-4
+	textureFloorL = 4e-5
+	textureFloorC = 2e-5
+	directedFloor = 2e-4
+	darkFloor     = 0.1 // of L at the mean light, so that noise in dark motifs is not colour
+)
+
+var contrastFloors = [3]float64{4e-5, 1e-5, 1e-5}
+
+// sliceAxes are the directions in l, u, v along which colours are spread out.
+var sliceAxes = [sliceCount][3]float32{
+	{1, 0, 0}, {0, 1, 0}, {0, 0, 1},
+	{rootHalf, rootHalf, 0}, {rootHalf, -rootHalf, 0}, {rootHalf, 0, rootHalf},
+	{rootHalf, 0, -rootHalf}, {0, rootHalf, rootHalf}, {0, rootHalf, -rootHalf},
+}
+
+var quantiles = [sliceQuantiles]float64{0.05, 0.5, 0.95}
+
+const (
+	sliceCount     = 9
+	sliceQuantiles = 3
+	rootHalf       = math.Sqrt2 / 2
+
+	// Places along a slice are companded: steps are even near the mean and grow
+	// beyond sliceUnit, as differences between far colours matter less.
+	sliceUnit   = 0.01
+	sliceStep   = 1. / 24
+	sliceBins   = 256
+	sliceMiddle = sliceBins / 2
 )
 
 // textureOffsets are the distances in working pixels at which texture is
-// measured.
-var textureOffsets = [...]int{1, 2, 3, 5, 8, 12, 18, 27}
+// measured; from firstDirected on its directions are told apart, which steps of
+// whole pixels blur below.
+var textureOffsets = [...]int{1, 2, 3, 4, 6, 8, 12, 17, 24, 34}
 
-const offsetCount = len(textureOffsets)
+const (
+	offsetCount    = len(textureOffsets)
+	firstDirected  = 2
+	directionCount = 8
+)
 
 // directions are eight directions at each offset.
-var directions = func() (d [offsetCount][8][2]int) {
+var directions = func() (d [offsetCount][directionCount][2]int) {
 	for i, r := range textureOffsets {
 		for k := range d[i] {
-			s, c := math.Sincos(float64(k) * math.Pi / 8)
+			s, c := math.Sincos(float64(k) * math.Pi / directionCount)
 			d[i][k] = [2]int{int(math.Round(float64(r) * c)), int(math.Round(float64(r) * s))}
 		}
 	}
 	return d
 }()
 
-const (
-	quarters  = 4
-	lightBins = 256
-	// Squared distances in a, b are binned by the top bits of the float32, four
-	// bins an octave from 2⁻²⁸, which noise drowns, to 1, beyond any two colours.
-	chromaShift = 21
-	chromaFirst = (127 - 28) << 2
-	chromaBins  = 28 << 2
-)
+const quarters = 4
 
 // tally gathers the pixels of one quarter of a piece.
 type tally struct {
 	n        float64
-	l        float64    // sum of L
-	ab       [2]float64 // sums of a, b
-	squares  [2]float64 // sums of squares of a, b about the piece's mean
-	light    [lightBins]uint32
-	chroma   [chromaBins]uint32
-	edges    edges
-	pairs    [offsetCount]float64 // pixels compared
-	textureL [offsetCount]float64 // sums of squared differences of L
-	textureC [offsetCount]float64 // the same of a and b together
+	lms      [3]float64 // sums of cone responses
+	sampled  float64
+	products [6]float64 // sums of ll, uu, vv, lu, lv, uv about the piece's mean
+	slices   [sliceCount][sliceBins]uint16
+	edges    [2]edges // fine, coarse
+	texture  [offsetCount]texture
+}
+
+// texture gathers the squared differences of pixels from those at one offset, in
+// each direction.
+type texture struct {
+	pairs, l, c [directionCount]float64
+}
+
+// sums are those over all directions.
+func (t *texture) sums() (pairs, l, c float64) {
+	for k := range directionCount {
+		pairs += t.pairs[k]
+		l += t.l[k]
+		c += t.c[k]
+	}
+	return pairs, l, c
+}
+
+// directed is how far the variogram differs by direction: the share of the
+// wave that goes round times with half a turn, 0..1; weight is 0 where too few
+// pixels were compared in one of the directions.
+func (t *texture) directed(times int) (share, weight float64) {
+	var re, im, total float64
+	for k, n := range t.pairs {
+		if n < leastPairs/4 {
+			return 0, 0
+		}
+		v := (t.l[k] + t.c[k]) / n
+		s, c := math.Sincos(2 * math.Pi * float64(times*k) / directionCount)
+		re += v * c
+		im += v * s
+		total += v
+		weight += n
+	}
+	return math.Hypot(re, im) / (total + directionCount*directedFloor), weight
 }
 
 // edges gathers how edges run. Doubling the angle of an edge makes opposite
@@ -121,57 +206,83 @@ func (e *edges) checks() float64 {
 	return math.Hypot(e.fourTimesX, e.fourTimesY) / (e.strength + e.n*edgeFloor)
 }
 
-// texturePixels is about how many pixels of a piece are compared with their
-// surroundings.
-const texturePixels = 1200
+const (
+	// texturePixels is about how many pixels of a piece are looked at closely.
+	texturePixels = 2000
+	// leastPairs is how many pixels must be compared at an offset.
+	leastPairs = 20
+	// coarseDepth is how deep in the piece a pixel must lie to have coarse edges.
+	coarseDepth = 3
+)
 
 // sign measures the signature of a loaded patch.
 func (a *patch) sign(rim uint8, inks []ink) Signature {
+	f := a.survey(rim)
+	a.evenOut(&f, rim)
 	s := Signature{area: a.area}
 	for _, k := range inks {
-		s.inks = append(s.inks, signatureInk{k.lab, k.share})
+		c := k.lab
+		for i := range c {
+			c[i] *= f.gain
+		}
+		s.inks = append(s.inks, signatureInk{c, k.share})
 	}
-	t := a.tallyQuarters(rim)
-	for c := range 2 {
-		s.stats[statChroma+c] = pool(t, func(p *tally) (float64, float64) { return p.ab[c] / p.n, p.n })
-		s.stats[statTails+c] = pool(t, func(p *tally) (float64, float64) {
-			reach := quantile(p.light[:], p.n, [2]float64{0.04, 0.96}[c])/lightBins - p.l/p.n
-			return math.Log(math.Abs(reach) + tailFloor), p.n
+	t := a.tallyQuarters(rim, &f)
+	logOf := func(p *tally, c int) float64 { return math.Log(max(0, p.lms[c]/p.n) + lightFloor) }
+	s.light[lightLevel] = pool(t, func(p *tally) (float64, float64) { return (logOf(p, 0) + logOf(p, 1)) / 2, p.n })
+	s.light[lightRed] = pool(t, func(p *tally) (float64, float64) { return logOf(p, 0) - logOf(p, 1), p.n })
+	s.light[lightYellow] = pool(t, func(p *tally) (float64, float64) { return (logOf(p, 0)+logOf(p, 1))/2 - logOf(p, 2), p.n })
+	for i := range sliceCount {
+		for j, q := range quantiles {
+			s.stats[statSlices+i*sliceQuantiles+j] = pool(t, func(p *tally) (float64, float64) {
+				return (quantile(p.slices[i][:], p.sampled, q) - 0.5 - sliceMiddle) * sliceStep, p.sampled
+			})
+		}
+	}
+	for c := range 3 {
+		s.stats[statContrast+c] = pool(t, func(p *tally) (float64, float64) {
+			return math.Log(p.products[c]/p.sampled + contrastFloors[c]), p.sampled
+		})
+		i, j := [3]int{0, 0, 1}[c], [3]int{1, 2, 2}[c]
+		s.stats[statTogether+c] = pool(t, func(p *tally) (float64, float64) {
+			floor := p.sampled * togetherFloor
+			return p.products[3+c] / math.Sqrt((p.products[i]+floor)*(p.products[j]+floor)), p.sampled
 		})
 	}
-	s.stats[statSaturation] = pool(t, func(p *tally) (float64, float64) {
-		return math.Log(chromaAt(quantile(p.chroma[:], p.n, 0.96)) + saturationFloor), p.n
-	})
-	s.stats[statHue] = pool(t, func(p *tally) (float64, float64) {
-		return math.Log((p.squares[0]/p.n + hueFloor) / (p.squares[1]/p.n + hueFloor)), p.n
-	})
-	s.stats[statStripes] = pool(t, func(p *tally) (float64, float64) { return p.edges.stripes(), p.edges.n })
-	s.stats[statChecks] = pool(t, func(p *tally) (float64, float64) { return p.edges.checks(), p.edges.n })
+	for k := range 2 {
+		s.stats[statStripes+k] = pool(t, func(p *tally) (float64, float64) { return p.edges[k].stripes(), p.edges[k].n })
+		s.stats[statChecks+k] = pool(t, func(p *tally) (float64, float64) { return p.edges[k].checks(), p.edges[k].n })
+	}
 	for o := range offsetCount {
 		s.stats[statTextureL+o] = pool(t, func(p *tally) (float64, float64) {
-			return math.Log(p.textureL[o]/p.pairs[o] + textureLFloor), p.enough(o)
+			n, l, _ := p.texture[o].sums()
+			return math.Log(l/n + textureFloorL), enough(n)
 		})
 		s.stats[statTextureC+o] = pool(t, func(p *tally) (float64, float64) {
-			return math.Log(p.textureC[o]/p.pairs[o] + textureCFloor), p.enough(o)
+			n, _, c := p.texture[o].sums()
+			return math.Log(c/n + textureFloorC), enough(n)
 		})
+		if k := o - firstDirected; k >= 0 {
+			s.stats[statTwofold+k] = pool(t, func(p *tally) (float64, float64) { return p.texture[o].directed(1) })
+			s.stats[statFourfold+k] = pool(t, func(p *tally) (float64, float64) { return p.texture[o].directed(2) })
+		}
 	}
 	return s
 }
 
-// enough is how many pixels were compared at offset o, or 0 where too few were.
-func (t *tally) enough(o int) float64 {
-	if t.pairs[o] < 20 {
+// enough is how many pixels were compared, or 0 where too few were.
+func enough(pairs float64) float64 {
+	if pairs < leastPairs {
 		return 0
 	}
-	return t.pairs[o]
+	return pairs
 }
 
 // tallyQuarters gathers the pixels deeper than rim.
-func (a *patch) tallyQuarters(rim uint8) *[quarters]tally {
+func (a *patch) tallyQuarters(rim uint8, f *frame) *[quarters]tally {
 	var t [quarters]tally
-	f := a.survey(rim)
-	// Which pixels are compared is scattered by Knuth's multiplicative hash:
-	// regular steps would beat with a pattern.
+	// Which pixels are looked at closely is scattered by Knuth's multiplicative
+	// hash: regular steps would beat with a pattern.
 	chosen := uint32(min(1, texturePixels/float64(a.area)) * math.MaxUint32)
 	for y := range a.h {
 		u, v := f.axes(0, y)
@@ -185,23 +296,71 @@ func (a *patch) tallyQuarters(rim uint8) *[quarters]tally {
 			}
 			p := &t[q]
 			p.n++
-			l, ca, cb := a.lab[3*i], a.lab[3*i+1], a.lab[3*i+2]
-			p.l += float64(l)
-			p.light[min(lightBins-1, max(0, int(lightBins*l)))]++
-			p.ab[0] += float64(ca)
-			p.ab[1] += float64(cb)
-			ca -= f.meanA
-			cb -= f.meanB
-			p.squares[0] += float64(ca * ca)
-			p.squares[1] += float64(cb * cb)
-			p.chroma[chromaBin(ca*ca+cb*cb)]++
+			for c := range 3 {
+				p.lms[c] += float64(a.lms[3*i+c])
+			}
 			if h := uint32(i) * 2654435761; h <= chosen {
-				a.compare(x, y, rim, int(h>>8&1), p)
+				p.look(a, f, x, y, rim, int(h>>8&1))
 			}
 		}
 	}
 	return &t
 }
+
+// look takes in pixel (x, y), compared with its surroundings at every offset in
+// every other direction.
+func (p *tally) look(a *patch, f *frame, x, y int, rim uint8, parity int) {
+	at := y*a.w + x
+	here := (*[3]float32)(a.lab[3*at:])
+	d := [3]float32{here[0] - f.mean[0], here[1] - f.mean[1], here[2] - f.mean[2]}
+	p.sampled++
+	for k := range sliceAxes {
+		s := &sliceAxes[k]
+		p.slices[k][sliceBin(d[0]*s[0]+d[1]*s[1]+d[2]*s[2])]++
+	}
+	for k, v := range [6]float32{d[0] * d[0], d[1] * d[1], d[2] * d[2], d[0] * d[1], d[0] * d[2], d[1] * d[2]} {
+		p.products[k] += float64(v)
+	}
+	if a.depth[at] > 1 {
+		p.edges[0].add(a.gradient(at))
+	}
+	if parity == 0 && a.depth[at] > coarseDepth {
+		p.edges[1].add(a.coarseGradient(at))
+	}
+	for o := range offsetCount {
+		t := &p.texture[o]
+		for k := parity; k < directionCount; k += 2 {
+			step := &directions[o][k]
+			xx, yy := x+step[0], y+step[1]
+			if uint(xx) >= uint(a.w) || uint(yy) >= uint(a.h) || a.depth[yy*a.w+xx] <= rim {
+				continue
+			}
+			there := (*[3]float32)(a.lab[3*(yy*a.w+xx):])
+			dl, du, dv := there[0]-here[0], there[1]-here[1], there[2]-here[2]
+			t.l[k] += float64(dl * dl)
+			t.c[k] += float64(du*du + dv*dv)
+			t.pairs[k]++
+		}
+	}
+}
+
+// sliceBin is the bin of a place along a slice, looked up.
+func sliceBin(z float32) uint8 {
+	return sliceBinOf[int(min(2*sliceReach*sliceFine-1, max(0, (z+sliceReach)*sliceFine)))]
+}
+
+const (
+	sliceReach = 1.5 // beyond any place
+	sliceFine  = 4096
+)
+
+var sliceBinOf = func() (bin [2 * sliceReach * sliceFine]uint8) {
+	for i := range bin {
+		z := (float64(i)+0.5)/sliceFine - sliceReach
+		bin[i] = uint8(min(sliceBins-1, max(0, sliceMiddle+math.Round(math.Asinh(z/sliceUnit)/sliceStep))))
+	}
+	return bin
+}()
 
 // gradient is the colour gradient at pixel i, which has four neighbours: see
 // edges.add.
@@ -216,41 +375,33 @@ func (a *patch) gradient(i int) (xx, yy, xy float64) {
 	return xx, yy, xy
 }
 
-func chromaBin(squared float32) int {
-	return min(chromaBins-1, max(0, int(math.Float32bits(squared)>>chromaShift)-chromaFirst))
-}
-
-// chromaAt is the distance at a place among the chroma bins.
-func chromaAt(place float64) float64 {
-	return math.Sqrt(float64(math.Float32frombits(uint32((place + chromaFirst) * (1 << chromaShift)))))
-}
-
-// compare adds the squared differences of pixel (x, y) from its surroundings at
-// every offset, in every other direction.
-func (a *patch) compare(x, y int, rim uint8, parity int, t *tally) {
-	at := y*a.w + x
-	if a.depth[at] > 1 {
-		t.edges.add(a.gradient(at))
+// coarseGradient is that between the means of 3 × 3 pixels two to either side
+// of pixel i, which lies deeper than coarseDepth.
+func (a *patch) coarseGradient(i int) (xx, yy, xy float64) {
+	left, right, up, down := a.around(i-2), a.around(i+2), a.around(i-2*a.w), a.around(i+2*a.w)
+	for c := range 3 {
+		x, y := float64(right[c]-left[c])/2, float64(down[c]-up[c])/2
+		xx += x * x
+		yy += y * y
+		xy += x * y
 	}
-	c := (*[3]float32)(a.lab[3*at:])
-	for o := range offsetCount {
-		for k := parity; k < 8; k += 2 {
-			d := &directions[o][k]
-			xx, yy := x+d[0], y+d[1]
-			if uint(xx) >= uint(a.w) || uint(yy) >= uint(a.h) || a.depth[yy*a.w+xx] <= rim {
-				continue
+	return xx, yy, xy
+}
+
+// around is the mean of the 3 × 3 pixels about pixel i.
+func (a *patch) around(i int) (mean [3]float32) {
+	for row := i - a.w; row <= i+a.w; row += a.w {
+		for k := 3 * (row - 1); k < 3*(row+2); k += 3 {
+			for c := range 3 {
+				mean[c] += a.lab[k+c] / 9
 			}
-			q := (*[3]float32)(a.lab[3*(yy*a.w+xx):])
-			dl, du, dv := q[0]-c[0], q[1]-c[1], q[2]-c[2]
-			t.textureL[o] += float64(dl * dl)
-			t.textureC[o] += float64(du*du + dv*dv)
-			t.pairs[o]++
 		}
 	}
+	return mean
 }
 
 // quantile is the place of a quantile among the bins of n samples.
-func quantile(bins []uint32, n, q float64) float64 {
+func quantile(bins []uint16, n, q float64) float64 {
 	left := q * n
 	for k, c := range bins {
 		if c := float64(c); left < c {
@@ -269,7 +420,7 @@ func pool(t *[quarters]tally, f func(*tally) (value, weight float64)) stat {
 	var s stat
 	total, n := 0.0, 0.0
 	for k := range t {
-		if t[k].n == 0 {
+		if t[k].sampled == 0 {
 			continue
 		}
 		if v, w := f(&t[k]); w > 0 {
@@ -292,18 +443,19 @@ func pool(t *[quarters]tally, f func(*tally) (value, weight float64)) stat {
 	return s
 }
 
-// frame is the lie of a piece: its middle, its long axis, and its mean a, b.
+// frame is the lie of a piece: its middle and its long axis; and its mean light.
 type frame struct {
 	cx, cy, ux, uy float64
 	strip          bool
 	quarterLength  float64 // of a strip
-	meanA, meanB   float32
+	gain           float32 // by which its OKLab is multiplied
+	mean           [3]float32
 }
 
 // survey finds the frame of the pixels deeper than rim, by their moments.
 func (a *patch) survey(rim uint8) frame {
 	var n, sx, sy, xx, yy, xy int
-	var sa, sb float64
+	light := 0.0
 	for y := range a.h {
 		for x := range a.w {
 			i := y*a.w + x
@@ -316,12 +468,11 @@ func (a *patch) survey(rim uint8) frame {
 			xx += x * x
 			yy += y * y
 			xy += x * y
-			sa += float64(a.lab[3*i+1])
-			sb += float64(a.lab[3*i+2])
+			light += float64(a.lms[3*i]+a.lms[3*i+1]) / 2
 		}
 	}
 	k := 1 / float64(n)
-	f := frame{cx: float64(sx) * k, cy: float64(sy) * k, meanA: float32(sa * k), meanB: float32(sb * k)}
+	f := frame{cx: float64(sx) * k, cy: float64(sy) * k, gain: float32(1 / math.Cbrt(max(light*k, lightFloor)))}
 	vx, vy, vxy := float64(xx)*k-f.cx*f.cx, float64(yy)*k-f.cy*f.cy, float64(xy)*k-f.cx*f.cy
 	f.uy, f.ux = math.Sincos(math.Atan2(2*vxy, vx-vy) / 2)
 	mid, half := (vx+vy)/2, math.Hypot((vx-vy)/2, vxy)
@@ -329,6 +480,49 @@ func (a *patch) survey(rim uint8) frame {
 	f.quarterLength = math.Sqrt(12*(mid+half)) / 4
 	return f
 }
+
+// evenOut replaces the OKLab of a patch by coordinates on which light and shade act
+// as a sum: the logarithm of L, and a and b over L, about as they are at the
+// piece's mean light. Its colours are read before.
+func (a *patch) evenOut(f *frame, rim uint8) {
+	var sum [3]float64
+	n := 0.0
+	for i, d := range a.depth {
+		if d == 0 {
+			continue
+		}
+		c := (*[3]float32)(a.lab[3*i:])
+		l := max(0, c[0]*f.gain) + darkFloor
+		k := (1 + darkFloor) * f.gain / l
+		c[0], c[1], c[2] = logarithm(l), c[1]*k, c[2]*k
+		if d > rim {
+			for j, v := range c {
+				sum[j] += float64(v)
+			}
+			n++
+		}
+	}
+	for j, v := range sum {
+		f.mean[j] = float32(v / n)
+	}
+}
+
+// logarithm is the natural logarithm of x > 0, within 0.0005: its mantissa is looked
+// up.
+func logarithm(x float32) float32 {
+	bits := math.Float32bits(x)
+	m := math.Float32frombits(bits&(1<<23-1) | 127<<23) // 1 ≤ m < 2
+	return (float32(int(bits>>23)-127) + log2Of[int((m-1)*log2Steps)]) * math.Ln2
+}
+
+const log2Steps = 1024
+
+var log2Of = func() (log [log2Steps]float32) {
+	for i := range log {
+		log[i] = float32(math.Log2(1 + (float64(i)+0.5)/log2Steps))
+	}
+	return log
+}()
 
 // axes are the places of pixel (x, y) along and across the piece.
 func (f *frame) axes(x, y int) (u, v float64) {

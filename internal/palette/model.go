@@ -1,0 +1,197 @@
+package palette
+
+import (
+	_ "embed" // prints.json
+	"encoding/json"
+	"math"
+
+	"piecebag/internal/cloth"
+)
+
+// model is how much each kind of evidence counts.
+type model struct {
+	allow allowance
+	Bias  float64 // log odds of one print where nothing differs
+	// Pattern is how many log odds a unit of evidence takes away.
+	Pattern [evidenceCount]float64
+	// Rarity is what speaks for one print where nothing differs: the less usual a
+	// piece looks and the better it is known, the more.
+	Rarity [rarityCount]float64
+	// Level and Tint are how many log odds a unit of the difference of light takes
+	// away, and Shade what a shadow on one of the pieces takes, which explains it.
+	Level, Tint, Shade float64
+	// Light is how far the light of two pieces of one print differs where it is even:
+	// one standard deviation.
+	Light [lightCount]float64
+}
+
+const (
+	byBusyLess = iota // how much the colours vary within the piece that is plainer
+	byBusyMore        // and within the other
+	bySize            // how large the smaller piece is
+	byError           // how uneven the pieces are
+	rarityCount
+)
+
+// usual are the middles of what rarity goes by.
+var usual = [rarityCount]float64{byBusyLess: -5, byBusyMore: -4, bySize: 8, byError: -12}
+
+// models are those of pieces that lie flat in one photo, of folded ones, and of
+// prints in two photos.
+//
+//go:embed prints.json
+var fitted []byte
+
+var models = func() (m struct{ Flat, Folded, Across model }) {
+	if err := json.Unmarshal(fitted, &m); err != nil {
+		panic(err) // it is a part of the program
+	}
+	m.Flat.allow, m.Folded.allow, m.Across.allow = flat, folded, across
+	return m
+}()
+
+// modelOf is that of two pieces in a photo of a kind.
+func modelOf(k cloth.Kind) *model {
+	if k == cloth.Stack {
+		return &models.Folded
+	}
+	return &models.Flat
+}
+
+// patternOdds are the log odds by all that light does not change, or something below
+// least: what most pairs of pieces differ in at once spares the rest.
+func (m *model) patternOdds(a, b *Signature, try scales, least float64) float64 {
+	a, b, try = inOrder(a, b, try)
+	odds := m.Bias
+	for k, v := range rarity(a, b) {
+		odds += m.Rarity[k] * (v - usual[k])
+	}
+	var e evidence
+	compareColours(&e, a, b, &m.allow)
+	if colours := odds - m.weigh(&e); colours < least {
+		return colours
+	}
+	compareTextures(&e, a, b, &m.allow, try)
+	return odds - m.weigh(&e)
+}
+
+func (m *model) weigh(e *evidence) float64 {
+	sum := 0.0
+	for k, v := range e {
+		sum += m.Pattern[k] * v
+	}
+	return sum
+}
+
+// leastError is that of the most even cloth that rarity was fitted on.
+const leastError = -14
+
+func rarity(a, b *Signature) [rarityCount]float64 {
+	p, q := a.busy(), b.busy()
+	return [rarityCount]float64{
+		byBusyLess: min(p, q), byBusyMore: max(p, q),
+		bySize: math.Log(float64(min(a.area, b.area))), byError: max(leastError, a.errors()+b.errors()),
+	}
+}
+
+// busy is the logarithm of the variance of colours.
+func (s *Signature) busy() float64 {
+	v := 0.0
+	for c := range 3 {
+		v += math.Exp(s.stats[statContrast+c].mean)
+	}
+	return math.Log(v)
+}
+
+// errors is the mean logarithm of the variances of what is known of the spread of
+// colours.
+func (s *Signature) errors() float64 {
+	const floor = 1e-5
+	sum, n := 0.0, 0.0
+	for k := range statContrast {
+		if s.stats[k].known {
+			sum += math.Log(s.stats[k].variance + floor)
+			n++
+		}
+	}
+	return sum / max(n, 1)
+}
+
+// lightApart is the difference of light of two prints and its variance.
+func lightApart(a, b *Signature) (d, v [lightCount]float64) {
+	for c := range d {
+		d[c] = a.light[c].mean - b.light[c].mean
+		v[c] = varianceScale * (a.light[c].variance + b.light[c].variance)
+	}
+	return d, v
+}
+
+// lightOdds is what the difference d of light, known to variance, takes from the log
+// odds, where the light of two pieces of one print may differ by sd; or a shadow lies
+// on one of them, which inShade is the probability of.
+func (m *model) lightOdds(d, variance, sd *[lightCount]float64) (odds, inShade float64) {
+	near := m.lightEvidence(d, variance, sd)
+	wide := *sd
+	for c := range wide {
+		near += lightLoss * math.Log(max(1, sd[c]/m.Light[c]))
+		wide[c] = max(wide[c], shadow[c])
+	}
+	far := m.Shade + m.lightEvidence(d, variance, &wide)
+	return min(near, far) - math.Log1p(math.Exp(-math.Abs(near-far))), 1 / (1 + math.Exp(far-near))
+}
+
+func (m *model) lightEvidence(d, variance, sd *[lightCount]float64) float64 {
+	var z [lightCount]float64
+	for c := range z {
+		z[c] = d[c] * d[c] / (sd[c]*sd[c] + variance[c])
+	}
+	return m.Level*math.Log(1+z[lightLevel]/4) + m.Tint*math.Log(1+(z[lightRed]+z[lightYellow])/4)
+}
+
+// shadow is how far the light in shadows differs.
+var shadow = [lightCount]float64{0.5, 0.04, 0.15}
+
+// lightLoss is how much less it says that two lights agree where the light itself is
+// not well known, per unit of the logarithm of its deviation.
+const lightLoss = 0.25
+
+// pair is two pieces of a photo.
+type pair struct {
+	i, j        int
+	pattern     float64 // log odds by all but light
+	d, variance [lightCount]float64
+}
+
+// unevenness is how far the light of two pieces of one print differs in a photo: one
+// standard deviation, by the pairs that are surely of one print.
+func (m *model) unevenness(pairs []pair, pieces int) [lightCount]float64 {
+	sd := m.Light
+	for range unevenSteps {
+		var sum [lightCount]float64
+		same := 0.0
+		for k := range pairs {
+			p := &pairs[k]
+			odds, inShade := m.lightOdds(&p.d, &p.variance, &sd)
+			w := (1 - inShade) / (1 + math.Exp(odds+surely-p.pattern))
+			same += w
+			for c, v := range p.d {
+				sum[c] += w * max(0, min(v*v, unevenMost[c]*unevenMost[c])-p.variance[c])
+			}
+		}
+		// A piece makes pairs with all others of its print, which say much the same.
+		share := min(1, 2*float64(pieces)/(same+1))
+		for c := range sum {
+			sd[c] = math.Sqrt((unevenPrior*m.Light[c]*m.Light[c] + share*sum[c]) / (unevenPrior + share*same))
+		}
+	}
+	return sd
+}
+
+const (
+	unevenSteps = 6
+	unevenPrior = 6. // pairs that the usual light counts as
+	surely      = 4. // log odds beside which a pair counts half
+)
+
+// unevenMost are differences that say no more by being larger.
+var unevenMost = [lightCount]float64{0.3, 0.025, 0.06}
