@@ -130,6 +130,7 @@ type Piece struct {
 	SizeTrust               float64 // probability that it was cut to that size; 0 without a size
 	Motif                   float64 // inches, how wide the print's motifs are; 0 for plain cloth
 	Print                   string
+	Mark                    string // by which its print is known again: see palette.Signature
 	Trust                   float64
 	Notes                   []string
 }

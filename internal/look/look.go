@@ -95,7 +95,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		sheet.Scale.PxPerInch *= p.Shrink
 		sheet.Scale.Or *= p.Shrink
 	}
-	sheet.Pieces = measure(field.Correct(view), found, sizes, family.DoubtOf(lit), o.Seed)
+	sheet.Pieces = measure(field.Correct(view), found, sizes, lit, o.Seed)
 	for i := range sheet.Pieces {
 		back(&sheet.Pieces[i], p.Shrink, shift)
 	}
@@ -124,7 +124,8 @@ func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
 
 // measure reads the colours of every piece in a picture corrected for its
 // light. What was recognised as a card or sheet is none.
-func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, doubt family.Doubt, seed uint64) []cloth.Piece {
+func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth.LightReading, seed uint64) []cloth.Piece {
+	doubt := family.DoubtOf(lit)
 	reference := make([]bool, len(found.Regions))
 	for _, r := range sizes.References {
 		if r.Region >= 0 {
@@ -158,6 +159,12 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, doubt fam
 	for i := range pieces {
 		if keep[i] {
 			pieces[i].ID = len(out) + 1
+			if sizes.Reading.Trust > scaleKnown {
+				marks[i].SeenIn(sizes.Reading.PxPerInch, lit.LightnessSD)
+			} else {
+				marks[i].SeenIn(0, lit.LightnessSD)
+			}
+			pieces[i].Mark = marks[i].Mark()
 			out = append(out, pieces[i])
 			kept = append(kept, marks[i])
 			read = append(read, &readings[i])
@@ -189,6 +196,9 @@ func name(pieces []cloth.Piece, read []*family.Reading) {
 		p.Munsell = colour.ToMunsell(r.Colour).String()
 	}
 }
+
+// scaleKnown is the trust from which motifs are compared by the scale.
+const scaleKnown = 0.5
 
 // dazzled is the share of a piece that the camera may clip before its colour is
 // only a bound.

@@ -591,7 +591,7 @@ func TestABackupKeepsThePhotosThatWereLost(t *testing.T) {
 func TestCheckReadsWhatExportReads(t *testing.T) {
 	for _, script := range []string{
 		`UPDATE holding SET outline = '[[1,' WHERE id = 1`, `UPDATE holding SET colours = 'x' WHERE id = 1`,
-		`UPDATE plan SET what = '{'`, `UPDATE taught SET what = ''`, `UPDATE print SET inks = 'x' WHERE id = 1`,
+		`UPDATE plan SET what = '{'`, `UPDATE taught SET what = ''`,
 		`UPDATE correction SET what = 'x'`, `UPDATE holding SET width_in = 9e999 WHERE id = 1`,
 		`UPDATE holding SET lightness = 'light' WHERE id = 1`,
 	} {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -21,18 +22,30 @@ const (
 	manyPrints   = 3000
 )
 
-// printLook is the look of a print: four inks, and a mean of their own.
-func printLook(print int) look {
-	own := rand.New(rand.NewPCG(uint64(print), 7))
-	lab := func() colour.Lab {
-		return colour.Lab{L: 20 + 70*own.Float64(), A: 80*own.Float64() - 40, B: 80*own.Float64() - 40}
-	}
-	l := look{name: fmt.Sprint("print ", print), mean: lab()}
-	for k := range 4 {
-		l.inks = append(l.inks, cloth.Swatch{Colour: lab().Linear(), Share: [4]float64{.4, .3, .2, .1}[k]})
-	}
-	return l
+// printLook is how a print looks: its mean, four inks and a mark. Hardly two are alike.
+type printLook struct {
+	name string
+	mean colour.Lab
+	inks []cloth.Swatch
+	mark string
 }
+
+var printLooks = sync.OnceValue(func() []printLook {
+	out := make([]printLook, manyPrints)
+	for i := range out {
+		own := rand.New(rand.NewPCG(uint64(i), 7))
+		lab := func() colour.Lab {
+			return colour.Lab{L: 20 + 70*own.Float64(), A: 80*own.Float64() - 40, B: 80*own.Float64() - 40}
+		}
+		l := printLook{name: fmt.Sprint("print ", i), mean: lab()}
+		for k := range 4 {
+			l.inks = append(l.inks, cloth.Swatch{Colour: lab().Linear(), Share: [4]float64{.4, .3, .2, .1}[k]})
+		}
+		l.mark = of(&testing.B{}, "", lab(), lab(), 2+6*own.Float64(), day, uint64(i)).Mark
+		out[i] = l
+	}
+	return out
+})
 
 // randomPhoto is of pieces of random prints: squares, rectangles and strips.
 func randomPhoto(rng *rand.Rand, name string) Photo {
@@ -40,8 +53,8 @@ func randomPhoto(rng *rand.Rand, name string) Photo {
 	for i := range piecesAPhoto {
 		c := square(i)
 		print := rng.IntN(manyPrints)
-		l := printLook(print)
-		c.Mean, c.Colours = l.mean.Linear(), l.inks
+		l := printLooks()[print]
+		c.Mean, c.Colours, c.Mark = l.mean.Linear(), l.inks, l.mark
 		c.ReadsAs, c.Lightness = c.Mean, l.mean.L
 		c.Family, c.Value = cloth.Families[print%13], cloth.ValueOf(c.Lightness)
 		c.Print = l.name
@@ -72,9 +85,8 @@ func fill(b *testing.B, s *Stash, photos int, rng *rand.Rand) {
 	defer raw.Rollback()
 	t := &tx{Tx: raw, ctx: ctx, s: s}
 	require.NoError(b, dropTriggers(ctx, raw))
-	for n := range manyPrints {
-		l := printLook(n)
-		require.NoError(b, t.exec(`INSERT INTO print (name, l, a, b, inks) VALUES (?, ?, ?, ?, ?)`, l.name, l.mean.L, l.mean.A, l.mean.B, writeSwatches(l.inks)))
+	for _, l := range printLooks() {
+		require.NoError(b, t.exec(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, l.name, l.mean.L, l.mean.A, l.mean.B))
 	}
 	for n := range photos {
 		p := randomPhoto(rng, fmt.Sprint("photo ", n))

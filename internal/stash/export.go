@@ -42,6 +42,7 @@ var Columns = []Column{
 	{"outline", "its corners in the photo, full-size pixels: x y; and so on"},
 	{"corrected", "1 where it was corrected by hand"},
 	{"grams", "what weighed cloth weighs"},
+	{"mark", "by which its print is known again in other photos"},
 	{"record", "empty for what is held; else what the line is: photo, print, gone (a piece that is), correction, taught, plan, floor or setting"},
 	{"data", "such a record in JSON, as the JSON export has it"},
 }
@@ -114,7 +115,7 @@ func (h row) cells(photoName string) []string {
 	return []string{
 		string(h.Form), strconv.Itoa(h.Count), known(h.WidthIn), known(h.LengthIn), known(h.AreaIn2), string(h.Family), string(h.Value),
 		cell(h.Bin), cell(h.Print), cell(h.Basket), mean, reads, strings.Join(colours, "; "), lightness, known(h.Motif),
-		h.Photo, cell(photoName), piece, number(h.Trust), strings.Join(outline, "; "), corrected, known(h.Grams), "", "",
+		h.Photo, cell(photoName), piece, number(h.Trust), strings.Join(outline, "; "), corrected, known(h.Grams), h.Mark, "", "",
 	}
 }
 
@@ -241,9 +242,8 @@ type photoJSON struct {
 }
 
 type printJSON struct {
-	Name string          `json:"name"`
-	Lab  *[3]float64     `json:"lab,omitempty"` // CIELAB D65
-	Inks json.RawMessage `json:"inks"`
+	Name string      `json:"name"`
+	Lab  *[3]float64 `json:"lab,omitempty"` // CIELAB D65
 }
 
 type holdingJSON struct {
@@ -264,6 +264,7 @@ type holdingJSON struct {
 	Colours   json.RawMessage `json:"colours,omitempty"`
 	Lightness float64         `json:"lightness,omitempty"`
 	MotifIn   float64         `json:"motif_in,omitempty"`
+	Mark      string          `json:"mark,omitempty"` // by which its print is known again
 	Photo     string          `json:"photo,omitempty"`
 	Piece     int             `json:"piece,omitempty"`
 	Outline   json.RawMessage `json:"outline,omitempty"`
@@ -320,14 +321,12 @@ func (d *document) read(ctx context.Context, q queryer) (err error) {
 	}
 	if d.Prints, err = rowsOf(ctx, q, func(r *sql.Rows) (p printJSON, err error) {
 		var lab [3]sql.NullFloat64
-		var inks string
-		err = r.Scan(&p.Name, &lab[0], &lab[1], &lab[2], &inks)
+		err = r.Scan(&p.Name, &lab[0], &lab[1], &lab[2])
 		if lab[0].Valid {
 			p.Lab = &[3]float64{lab[0].Float64, lab[1].Float64, lab[2].Float64}
 		}
-		p.Inks = json.RawMessage(inks)
 		return p, err
-	}, `SELECT name, l, a, b, inks FROM print ORDER BY id`); err != nil {
+	}, `SELECT name, l, a, b FROM print ORDER BY id`); err != nil {
 		return err
 	}
 	rows, err := rowsOf(ctx, q, scanRow, selectRows+`ORDER BY h.id`)
@@ -387,7 +386,7 @@ func (h row) json() holdingJSON {
 	out := holdingJSON{
 		Form: h.Form, Count: h.Count, Gone: h.gone, WidthIn: h.WidthIn, LengthIn: h.LengthIn, AreaIn2: h.AreaIn2, Grams: h.Grams,
 		Family: h.Family, Value: h.Value, Bin: h.Bin, Print: h.Print, Basket: h.Basket,
-		Lightness: h.Lightness, MotifIn: h.Motif, Photo: h.Photo, Piece: h.Piece, Trust: h.Trust, Corrected: h.corrected,
+		Lightness: h.Lightness, MotifIn: h.Motif, Mark: h.Mark, Photo: h.Photo, Piece: h.Piece, Trust: h.Trust, Corrected: h.corrected,
 	}
 	if h.Measured {
 		out.Mean, out.ReadsAs = &h.Mean, &h.ReadsAs
@@ -405,7 +404,7 @@ func (j holdingJSON) row() (row, error) {
 	h := row{gone: j.Gone, corrected: j.Corrected, Holding: cloth.Holding{
 		Form: j.Form, Count: j.Count, WidthIn: j.WidthIn, LengthIn: j.LengthIn, AreaIn2: j.AreaIn2, Grams: j.Grams,
 		Family: j.Family, Value: j.Value, Bin: j.Bin, Print: j.Print, Basket: j.Basket,
-		Lightness: j.Lightness, Motif: j.MotifIn, Photo: j.Photo, Piece: j.Piece, Trust: j.Trust,
+		Lightness: j.Lightness, Motif: j.MotifIn, Mark: j.Mark, Photo: j.Photo, Piece: j.Piece, Trust: j.Trust,
 	}}
 	if j.Mean != nil {
 		h.Measured, h.Mean = true, *j.Mean

@@ -161,7 +161,7 @@ func parseHolding(get func(column string) string) (holdingJSON, error) {
 		Form: cloth.Form(get("form")), Count: whole("count"), WidthIn: num("width_in"), LengthIn: num("length_in"), AreaIn2: num("area_in2"), Grams: num("grams"),
 		Family: cloth.Family(get("family")), Value: cloth.Value(get("value")),
 		Bin: uncell(get("bin")), Print: uncell(get("print")), Basket: uncell(get("basket")),
-		Lightness: num("lightness"), MotifIn: num("motif_in"), Photo: get("photo"), Piece: whole("piece"),
+		Lightness: num("lightness"), MotifIn: num("motif_in"), Mark: get("mark"), Photo: get("photo"), Piece: whole("piece"),
 		Trust: num("trust"), Corrected: get("corrected") == "1",
 	}
 	if c := get("corrected"); c != "" && c != "0" && c != "1" && err == nil {

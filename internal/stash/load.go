@@ -157,15 +157,11 @@ func (t *tx) loadPrint(name string, p printJSON) (known bool, err error) {
 	if known, err = t.printKnown(cleanName(p.Name)); known || err != nil {
 		return known, err
 	}
-	inks, err := readSwatches(string(p.Inks))
-	if err != nil {
-		return false, refuse(fmt.Sprintf("%s, %q", name, p.Name), err.Error(), "export it again; nothing was imported")
-	}
 	var l, a, b any
 	if p.Lab != nil {
 		l, a, b = p.Lab[0], p.Lab[1], p.Lab[2]
 	}
-	return false, t.exec(`INSERT INTO print (name, l, a, b, inks) VALUES (?, ?, ?, ?, ?)`, cleanName(p.Name), l, a, b, writeSwatches(inks))
+	return false, t.exec(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, cleanName(p.Name), l, a, b)
 }
 
 // loadPhoto notes a photo whose file is not kept; 0 where it is known.

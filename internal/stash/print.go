@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"cmp"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -8,20 +9,18 @@ import (
 	"slices"
 	"strings"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/palette"
 )
 
-// Two photos show one print only where everything measured agrees about as
-// closely as two looks at one cloth do: the aim for a mean colour is ΔE00 2.5 of
-// the truth, so half of all pairs of one print differ by less than that. The
-// limits are our choice, on the side of a new name: two names for one print are
-// mended by a correction, one name for two prints is believed.
+// Two photos show one print where that is likelier than all else. Which prints are
+// compared at all goes by their mean colour, whose error is that of the light of two
+// photos: the nearest few, each as the last photos showed it.
 const (
-	sameMean  = 2.5  // ΔE00 of the means
-	sameInk   = 5.0  // ΔE00 of an ink and its fellow
-	sameShare = 0.12 // of a piece's area, that an ink's share may differ
-	leastInk  = 0.08 // share below which an ink may be missed
+	farMean       = 15.0 // ΔE00 of the means
+	mostPrints    = 24
+	mostSightings = 6
+	sure          = 0.5 // probability
 )
 
 // printID finds a print by name, or notes it without colours; nil for no name.
@@ -32,99 +31,86 @@ func (t *tx) printID(name string) (any, error) {
 	var id int64
 	err := t.one(`SELECT id FROM print WHERE name = ?`, []any{name}, &id)
 	if errors.Is(err, sql.ErrNoRows) {
-		id, err = t.insert(`INSERT INTO print (name, inks) VALUES (?, '[]')`, name)
+		id, err = t.insert(`INSERT INTO print (name) VALUES (?)`, name)
 	}
 	return id, err
 }
 
-// look is a print as it was measured.
-type look struct {
-	name string
-	mean colour.Lab
-	inks []cloth.Swatch
-}
-
-// apart is how far two looks lie apart, ΔE00 of the means; ok says whether they
-// can be one print.
-func (a look) apart(b look) (d float64, ok bool) {
-	d = colour.DeltaE00(a.mean, b.mean)
-	return d, d <= sameMean && a.inksIn(b) && b.inksIn(a)
-}
-
-// inksIn says whether each ink of a that cannot be missed is in b.
-func (a look) inksIn(b look) bool {
-	for _, s := range a.inks {
-		if s.Share < leastInk {
-			continue
-		}
-		found := false
-		for _, r := range b.inks {
-			found = found || math.Abs(s.Share-r.Share) <= sameShare &&
-				colour.DeltaE00(s.Colour.Lab(), r.Colour.Lab()) <= sameInk
-		}
-		if !found {
-			return false
-		}
-	}
-	return true
-}
-
-// lookOf is the look of the pieces of one print: the mean of their means, and
-// the inks of the most trusted.
-func lookOf(pieces []row) look {
-	var mean colour.Linear
-	best := 0
-	for i, p := range pieces {
-		for k := range mean {
-			mean[k] += p.Mean[k] / float64(len(pieces))
-		}
-		if p.Trust > pieces[best].Trust {
-			best = i
-		}
-	}
-	return look{mean: mean.Lab(), inks: pieces[best].Colours}
+// measurePrint notes the mean colour of a print that was known by its name alone.
+func (t *tx) measurePrint(id any, mean colour.Lab) error {
+	return t.exec(`UPDATE print SET l = ?, a = ?, b = ? WHERE id = ? AND l IS NULL`, mean.L, mean.A, mean.B, id)
 }
 
 // labelMark begins a print's label that holds in one photo alone. No name has
 // it: cleanName sees to that.
 const labelMark = "\x00"
 
-// namePrints gives the pieces of one photo whose Print is still a label of that
-// photo the stash's own name: that of the nearest print known that no label
-// before it took, else a new one.
-func (t *tx) namePrints(rows []row) error {
-	var labels []string
-	groups := map[string][]row{}
+// group is the pieces of one label.
+type group struct {
+	label string
+	rows  []row
+	mean  colour.Lab // of their means
+}
+
+// groupsOf are the pieces whose Print is still a label, by labels in the order in which
+// they come.
+func groupsOf(rows []row) []group {
+	var out []group
+	at := map[string]int{}
 	for _, h := range rows {
 		if !strings.HasPrefix(h.Print, labelMark) {
 			continue
 		}
-		if groups[h.Print] == nil {
-			labels = append(labels, h.Print)
+		i, ok := at[h.Print]
+		if !ok {
+			i = len(out)
+			at[h.Print] = i
+			out = append(out, group{label: h.Print})
 		}
-		groups[h.Print] = append(groups[h.Print], h)
+		out[i].rows = append(out[i].rows, h)
 	}
-	names := map[string]string{}
-	taken := map[string]bool{}
-	for _, label := range labels {
-		l := lookOf(groups[label])
-		known, err := t.looksNear(l.mean)
-		if err != nil {
-			return err
-		}
-		nearest := math.Inf(1)
-		for _, k := range known {
-			// Two labels of one photo were told apart side by side.
-			if d, ok := l.apart(k); ok && d < nearest && !taken[k.name] {
-				nearest, l.name = d, k.name
+	for i := range out {
+		var mean colour.Linear
+		for _, h := range out[i].rows {
+			for c := range mean {
+				mean[c] += h.Mean[c] / float64(len(out[i].rows))
 			}
 		}
-		if l.name == "" {
-			if l.name, err = t.newPrint(l); err != nil {
+		out[i].mean = mean.Lab()
+	}
+	return out
+}
+
+// signatureOf is what the marks of pieces of one print say; ok is false where none
+// can be read.
+func signatureOf(marks []string) (s palette.Signature, ok bool) {
+	var all []palette.Signature
+	for _, m := range marks {
+		if s, err := palette.ReadMark(m); err == nil {
+			all = append(all, s)
+		}
+	}
+	if len(all) == 0 {
+		return palette.Signature{}, false
+	}
+	return palette.Merge(all), true
+}
+
+// namePrints gives the pieces of one photo whose Print is still a label of that
+// photo the stash's own name: that of the print they most likely are, where that is
+// likelier than not and no label took it, else a new one.
+func (t *tx) namePrints(rows []row) error {
+	groups := groupsOf(rows)
+	names, err := t.known(groups)
+	if err != nil {
+		return err
+	}
+	for _, g := range groups {
+		if names[g.label] == "" {
+			if names[g.label], err = t.newPrint(g.mean); err != nil {
 				return err
 			}
 		}
-		names[label], taken[l.name] = l.name, true
 	}
 	for i := range rows {
 		if name, ok := names[rows[i].Print]; ok {
@@ -134,14 +120,106 @@ func (t *tx) namePrints(rows []row) error {
 	return nil
 }
 
-// looksNear reads the prints whose mean lies within sameMean. The box they are
+// known names the groups that show a print of the stash.
+func (t *tx) known(groups []group) (names map[string]string, err error) {
+	names = map[string]string{}
+	var fresh []palette.Signature
+	var of []string // label of each
+	var seen []palette.Sighting
+	asked := map[int64]bool{}
+	for _, g := range groups {
+		var marks []string
+		for _, h := range g.rows {
+			marks = append(marks, h.Mark)
+		}
+		s, ok := signatureOf(marks)
+		if !ok {
+			continue
+		}
+		fresh, of = append(fresh, s), append(of, g.label)
+		near, err := t.printsNear(g.mean)
+		if err != nil {
+			return nil, err
+		}
+		for _, print := range near {
+			if asked[print] {
+				continue
+			}
+			asked[print] = true
+			sightings, err := t.sightings(print)
+			if err != nil {
+				return nil, err
+			}
+			seen = append(seen, sightings...)
+		}
+	}
+	type claim struct {
+		label int
+		palette.Likely
+	}
+	var claims []claim
+	for i, all := range palette.Recognise(fresh, seen) {
+		for _, l := range all {
+			if l.Trust > sure {
+				claims = append(claims, claim{i, l})
+			}
+		}
+	}
+	slices.SortStableFunc(claims, func(a, b claim) int { return cmp.Compare(b.Trust, a.Trust) })
+	taken := map[int64]bool{} // two labels of one photo were told apart side by side
+	for _, c := range claims {
+		if taken[c.Print] || names[of[c.label]] != "" {
+			continue
+		}
+		taken[c.Print] = true
+		var name string
+		if err := t.one(`SELECT name FROM print WHERE id = ?`, []any{c.Print}, &name); err != nil {
+			return nil, err
+		}
+		names[of[c.label]] = name
+	}
+	return names, nil
+}
+
+// sightings are how the last photos that showed a print showed it.
+func (t *tx) sightings(print int64) ([]palette.Sighting, error) {
+	type piece struct {
+		photo int64
+		mark  string
+	}
+	pieces, err := rowsOf(t.ctx, t, func(r *sql.Rows) (p piece, err error) {
+		err = r.Scan(&p.photo, &p.mark)
+		return p, err
+	}, `SELECT photo, mark FROM holding WHERE print = ?1 AND mark <> '' AND photo IN
+			(SELECT DISTINCT photo FROM holding WHERE print = ?1 AND mark <> '' ORDER BY photo DESC LIMIT ?2)
+		ORDER BY photo DESC, id`, print, mostSightings)
+	if err != nil {
+		return nil, err
+	}
+	var out []palette.Sighting
+	for len(pieces) > 0 {
+		photo := pieces[0].photo
+		var marks []string
+		for len(pieces) > 0 && pieces[0].photo == photo {
+			marks = append(marks, pieces[0].mark)
+			pieces = pieces[1:]
+		}
+		if s, ok := signatureOf(marks); ok {
+			out = append(out, palette.Sighting{Print: print, Photo: photo, Signature: s})
+		}
+	}
+	return out, nil
+}
+
+// printsNear lists the prints whose mean is nearest, at most mostPrints of those that
+// lie within farMean. The box they are
 // sought in is wider than ΔE00 can reach: a step of lightness counts at least
 // 1/1.75 of itself, one of a* or b* at least 1/(1 + 0.045 C'), where C' is at
 // most 1.5 C (Sharma, Wu & Dalal 2005, eq. 5, 15 and 16), and the rotation term
 // (eq. 21) takes less than half off.
-func (t *tx) looksNear(mean colour.Lab) ([]look, error) {
-	const lightness = 1.75 * sameMean
-	reach := 1.5 * sameMean * (1 + 0.045*1.5*(math.Hypot(mean.A, mean.B)+10))
+func (t *tx) printsNear(mean colour.Lab) ([]int64, error) {
+	const lightness = 1.75 * farMean
+	reach := 1.5 * farMean * (1 + 0.045*1.5*(math.Hypot(mean.A, mean.B)+10))
 	// The index has all that this asks for; hardly any print is near in the end.
 	st, err := t.statement(`SELECT id, l, a, b FROM print
 		WHERE CAST(l / 5 AS INTEGER) IN (SELECT value FROM json_each(?))
@@ -156,33 +234,27 @@ func (t *tx) looksNear(mean colour.Lab) ([]look, error) {
 		return nil, err
 	}
 	defer rows.Close()
-	var near []int64
+	type print struct {
+		id   int64
+		away float64
+	}
+	var near []print
 	for rows.Next() {
-		var id int64
+		var p print
 		var lab colour.Lab
-		if err := rows.Scan(&id, &lab.L, &lab.A, &lab.B); err != nil {
+		if err := rows.Scan(&p.id, &lab.L, &lab.A, &lab.B); err != nil {
 			return nil, err
 		}
-		if colour.DeltaE00(mean, lab) <= sameMean {
-			near = append(near, id)
+		if p.away = colour.DeltaE00(mean, lab); p.away <= farMean {
+			near = append(near, p)
 		}
 	}
-	if err := rows.Err(); err != nil {
-		return nil, err
+	slices.SortFunc(near, func(a, b print) int { return cmp.Or(cmp.Compare(a.away, b.away), cmp.Compare(a.id, b.id)) })
+	out := make([]int64, min(len(near), mostPrints))
+	for i := range out {
+		out[i] = near[i].id
 	}
-	slices.Sort(near)
-	out := make([]look, len(near))
-	for i, id := range near {
-		l := &out[i]
-		var inks string
-		if err := t.one(`SELECT name, l, a, b, inks FROM print WHERE id = ?`, []any{id}, &l.name, &l.mean.L, &l.mean.A, &l.mean.B, &inks); err != nil {
-			return nil, err
-		}
-		if l.inks, err = readSwatches(inks); err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
+	return out, rows.Err()
 }
 
 // cells lists, as JSON, the cells of the index print_cell that hold v ± reach.
@@ -195,8 +267,8 @@ func cells(v, reach, width float64) string {
 }
 
 // newPrint notes a print under the next free number.
-func (t *tx) newPrint(l look) (name string, err error) {
-	id, err := t.insert(`INSERT INTO print (name, l, a, b, inks) VALUES ('', ?, ?, ?, ?)`, l.mean.L, l.mean.A, l.mean.B, writeSwatches(l.inks))
+func (t *tx) newPrint(mean colour.Lab) (name string, err error) {
+	id, err := t.insert(`INSERT INTO print (name, l, a, b) VALUES ('', ?, ?, ?)`, mean.L, mean.A, mean.B)
 	if err != nil {
 		return "", err
 	}

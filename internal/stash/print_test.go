@@ -7,7 +7,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+	"piecebag/internal/palette"
 )
 
 // The box in which like prints are sought leaves none out.
@@ -19,26 +22,108 @@ func TestNoPrintThatIsNearIsMissed(t *testing.T) {
 		for i := range 400 {
 			a := colour.Lab{L: 100 * rng.Float64(), A: near(0, 80), B: near(0, 80)}
 			var b colour.Lab
-			for d := 12.; ; d *= 0.9 { // the farthest that is near enough
-				if b = (colour.Lab{L: near(a.L, d), A: near(a.A, d), B: near(a.B, d)}); colour.DeltaE00(a, b) <= sameMean {
+			for d := 60.; ; d *= 0.9 { // the farthest that is near enough
+				if b = (colour.Lab{L: near(a.L, d), A: near(a.A, d), B: near(a.B, d)}); colour.DeltaE00(a, b) <= farMean {
 					break
 				}
 			}
-			name := fmt.Sprint(i)
-			if _, err := tx.insert(`INSERT INTO print (name, l, a, b, inks) VALUES (?, ?, ?, ?, '[]')`, name, b.L, b.A, b.B); err != nil {
-				return "", err
-			}
-			looks, err := tx.looksNear(a)
+			id, err := tx.insert(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, fmt.Sprint(i), b.L, b.A, b.B)
 			if err != nil {
 				return "", err
 			}
-			found := false
-			for _, l := range looks {
-				found = found || l.name == name
+			if _, err := tx.insert(`DELETE FROM print WHERE id <> ?`, id); err != nil { // the nearest few are others
+				return "", err
 			}
-			require.True(t, found, "%v %v", a, b)
+			prints, err := tx.printsNear(a)
+			if err != nil {
+				return "", err
+			}
+			require.Equal(t, []int64{id}, prints, "%v %v", a, b)
 		}
 		return "", nil
 	})
 	require.NoError(t, err)
+}
+
+// of is a piece of a print, 3 inches square, as a photo in another light shows it: dots
+// of an ink on a ground, so many to an inch.
+func of(t testing.TB, label string, ground, ink colour.Lab, dots float64, light colour.Linear, seed uint64) cloth.Piece {
+	t.Helper()
+	const side, ppi = 150, 50
+	rng := rand.New(rand.NewPCG(seed, 1))
+	p := &cloth.Picture{W: side + 20, H: side + 20, Shrink: 1, FullW: side + 20, FullH: side + 20}
+	p.Pix = make([]float32, 3*p.W*p.H)
+	g, k := ground.Linear(), ink.Linear()
+	x0, y0 := rng.Float64(), rng.Float64()
+	for y := range p.H {
+		for x := range p.W {
+			u, v := float64(x)/ppi*dots+x0, float64(y)/ppi*dots+y0
+			du, dv := u-float64(int(u))-0.5, v-float64(int(v))-0.5
+			c := g
+			if du*du+dv*dv < 0.1 {
+				c = k
+			}
+			weave := 1 + 0.02*rng.NormFloat64()
+			for i := range 3 {
+				p.Pix[3*(y*p.W+x)+i] = float32(c[i] * light[i] * weave)
+			}
+		}
+	}
+	square := geom.Polygon{{X: 10, Y: 10}, {X: side + 10, Y: 10}, {X: side + 10, Y: side + 10}, {X: 10, Y: side + 10}}
+	m, err := palette.Measure(p, square, nil, 1)
+	require.NoError(t, err)
+	m.Signature.SeenIn(ppi, 3)
+	return cloth.Piece{Polygon: square, Mean: m.Mean, ReadsAs: m.Mean, Colours: m.Colours, WidthIn: 3, LengthIn: 3, Print: label, Mark: m.Signature.Mark(), Trust: 0.9}
+}
+
+// printsIn are the names of the prints of what the stash holds, in order.
+func printsIn(t testing.TB, s *Stash) (names []string) {
+	t.Helper()
+	for _, h := range holdings(t, s, Filter{}) {
+		names = append(names, h.Print)
+	}
+	return names
+}
+
+var (
+	cream, navy, rust, sage = colour.Lab{L: 92, A: 1, B: 7}, colour.Lab{L: 25, A: 5, B: -25}, colour.Lab{L: 45, A: 38, B: 35}, colour.Lab{L: 62, A: -12, B: 14}
+	day, dusk               = colour.Linear{1, 1, 1}, colour.Linear{0.82, 0.75, 0.66}
+)
+
+func TestOnePrintHasOneNameInEveryPhoto(t *testing.T) {
+	s := open(t, t.TempDir())
+	stow(t, s, photo("a.jpg", of(t, "a", cream, navy, 3, day, 1), of(t, "a", cream, navy, 3, day, 2), of(t, "b", navy, rust, 5, day, 3), of(t, "c", cream, sage, 6, day, 4)))
+	require.Equal(t, []string{"print 1", "print 1", "print 2", "print 3"}, printsIn(t, s))
+	// Another light, that falls on all alike; and prints of the same inks that are others.
+	stow(t, s, photo("b.jpg", of(t, "a", navy, rust, 5, dusk, 5), of(t, "b", cream, navy, 3, dusk, 6), of(t, "c", cream, sage, 6, dusk, 7), of(t, "d", navy, cream, 3, dusk, 8)))
+	require.Equal(t, []string{"print 2", "print 1", "print 3", "print 4"}, printsIn(t, s)[4:])
+	// Two labels of one photo are two prints, however alike.
+	stow(t, s, photo("c.jpg", of(t, "a", cream, navy, 3, day, 9), of(t, "b", cream, navy, 3, day, 10)))
+	require.ElementsMatch(t, []string{"print 1", "print 5"}, printsIn(t, s)[8:])
+	healthy(t, s)
+}
+
+// What you say of a print is believed: it is known again by the pieces that you say are
+// of it, and not by those that you say are not.
+func TestAPrintIsKnownByItsPieces(t *testing.T) {
+	s := open(t, t.TempDir())
+	stow(t, s, photo("a.jpg", of(t, "a", cream, navy, 3, day, 1)))
+	correct(t, s, 1, Correction{Print: word("anchors")})
+	stow(t, s, photo("b.jpg", of(t, "a", cream, navy, 3, dusk, 2)))
+	require.Equal(t, []string{"anchors", "anchors"}, printsIn(t, s))
+	correct(t, s, 1, Correction{Print: word("")})
+	correct(t, s, 2, Correction{Print: word("")})
+	stow(t, s, photo("c.jpg", of(t, "a", cream, navy, 3, day, 3)))
+	require.Equal(t, "print 3", printsIn(t, s)[2])
+}
+
+// A piece without a mark, or with one that cannot be read, is of a print of its own.
+func TestNoMarkNoKnownPrint(t *testing.T) {
+	s := open(t, t.TempDir())
+	for i, mark := range []string{"", "", "no mark"} {
+		p := square(1)
+		p.Mark = mark
+		stow(t, s, photo(fmt.Sprint(i, ".jpg"), p))
+	}
+	require.Equal(t, []string{"print 1", "print 2", "print 3"}, printsIn(t, s))
 }

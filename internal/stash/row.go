@@ -37,11 +37,11 @@ const (
 // holdingColumns are read by scanRow and written by put, in this order.
 const holdingColumns = `form, count, gone, corrected, width_in, length_in, area_in2, family, value, bin, basket,
 	measured, mean_r, mean_g, mean_b, reads_r, reads_g, reads_b, colours, lightness, motif_in,
-	piece, outline, trust, grams`
+	piece, outline, trust, grams, mark`
 
 const selectRows = `SELECT ` + "h.id, h.form, h.count, h.gone, h.corrected, h.width_in, h.length_in, h.area_in2, h.family, h.value, h.bin, h.basket, " +
 	"h.measured, h.mean_r, h.mean_g, h.mean_b, h.reads_r, h.reads_g, h.reads_b, h.colours, h.lightness, h.motif_in, " +
-	"h.piece, h.outline, h.trust, h.grams, h.photo, coalesce(p.hash, ''), coalesce(f.name, '') " +
+	"h.piece, h.outline, h.trust, h.grams, h.mark, h.photo, coalesce(p.hash, ''), coalesce(f.name, '') " +
 	`FROM holding h LEFT JOIN photo p ON p.id = h.photo LEFT JOIN print f ON f.id = h.print `
 
 func scanRow(r *sql.Rows) (row, error) {
@@ -50,7 +50,7 @@ func scanRow(r *sql.Rows) (row, error) {
 	var photo sql.NullInt64
 	if err := r.Scan(&h.ID, &h.Form, &h.Count, &h.gone, &h.corrected, &h.WidthIn, &h.LengthIn, &h.AreaIn2, &h.Family, &h.Value, &h.Bin, &h.Basket,
 		&h.Measured, &h.Mean[0], &h.Mean[1], &h.Mean[2], &h.ReadsAs[0], &h.ReadsAs[1], &h.ReadsAs[2], &colours, &h.Lightness, &h.Motif,
-		&h.Piece, &outline, &h.Trust, &h.Grams, &photo, &h.Photo, &h.Print); err != nil {
+		&h.Piece, &outline, &h.Trust, &h.Grams, &h.Mark, &photo, &h.Photo, &h.Print); err != nil {
 		return row{}, err
 	}
 	h.photo = photo.Int64
@@ -68,6 +68,9 @@ func (t *tx) put(h *row) error {
 		return err
 	}
 	print, err := t.printID(h.Print)
+	if err == nil && print != nil && h.Mark != "" {
+		err = t.measurePrint(print, h.Mean.Lab())
+	}
 	if err != nil {
 		return err
 	}
@@ -79,7 +82,7 @@ func (t *tx) put(h *row) error {
 	args := []any{
 		string(h.Form), h.Count, h.gone, h.corrected, h.WidthIn, h.LengthIn, h.AreaIn2, string(h.Family), string(h.Value), h.Bin, h.Basket,
 		h.Measured, h.Mean[0], h.Mean[1], h.Mean[2], h.ReadsAs[0], h.ReadsAs[1], h.ReadsAs[2], writeSwatches(h.Colours), h.Lightness, h.Motif,
-		h.Piece, writeOutline(h.outline), h.Trust, h.Grams, photo, print, cut.Width, cut.Length,
+		h.Piece, writeOutline(h.outline), h.Trust, h.Grams, h.Mark, photo, print, cut.Width, cut.Length,
 	}
 	const columns = holdingColumns + `, photo, print, cut_width_in, cut_length_in`
 	marks := strings.Repeat(", ?", len(args))[2:]

@@ -1,4 +1,4 @@
--- The ledger, version 3. Lengths are inches, areas square inches, times whole
+-- The ledger, version 4. Lengths are inches, areas square inches, times whole
 -- milliseconds since 1970-01-01 UTC; colours are linear sRGB primaries under
 -- D65, 0..1, the cloth's own (albedo); outlines are full-size pixels of the
 -- upright photo. Zero and '' mean "not known". Every table that undo covers has an
@@ -32,8 +32,7 @@ CREATE TABLE print (
   name   TEXT NOT NULL UNIQUE,
   l      REAL,          -- mean colour, CIELAB D65, L* 0..100; NULL where it was never measured
   a      REAL,
-  b      REAL,
-  inks   TEXT NOT NULL  -- [[r, g, b, share], …], most area first
+  b      REAL
 );
 -- Since version 2 it holds all that tells which prints are near.
 CREATE INDEX print_cell ON print (CAST(l / 5 AS INTEGER), CAST(a / 10 AS INTEGER), b, l, a);
@@ -68,7 +67,8 @@ CREATE TABLE holding (
   piece         INTEGER NOT NULL, -- its number in the photo, from 1
   outline       TEXT NOT NULL,    -- [[x, y], …]
   trust         REAL NOT NULL,    -- 0..1
-  grams         REAL NOT NULL DEFAULT 0 -- since version 2: what weighed cloth weighs
+  grams         REAL NOT NULL DEFAULT 0, -- since version 2: what weighed cloth weighs
+  mark          TEXT NOT NULL DEFAULT '' -- since version 4: by which its print is known again; '' for none
 );
 CREATE INDEX holding_photo ON holding (photo);
 CREATE INDEX holding_print ON holding (print);

@@ -306,36 +306,6 @@ func TestRecountOfOneForm(t *testing.T) {
 	require.Len(t, holdings(t, s, Filter{Form: cloth.Square}), 4)
 }
 
-func TestOnePrintHasOneNameInEveryPhoto(t *testing.T) {
-	s := open(t, t.TempDir())
-	lab := colour.Lab{L: 45, A: 20, B: -30}
-	piece := func(label string, mean colour.Lab, inks ...cloth.Swatch) cloth.Piece {
-		p := square(0)
-		p.Print, p.Mean, p.Colours = label, mean.Linear(), inks
-		return p
-	}
-	ink := func(l, a, b, share float64) cloth.Swatch {
-		return cloth.Swatch{Colour: colour.Lab{L: l, A: a, B: b}.Linear(), Share: share}
-	}
-	dots := []cloth.Swatch{ink(40, 25, -35, .7), ink(90, 0, 0, .3)}
-	stow(t, s, photo("a.jpg", piece("a", lab, dots...), piece("a", lab, dots...)))
-	name := holdings(t, s, Filter{})[0].Print
-	require.Equal(t, name, holdings(t, s, Filter{})[1].Print)
-	// A point of lightness off: the same.
-	stow(t, s, photo("b.jpg", piece("a", colour.Lab{L: 46, A: 20, B: -29}, ink(41, 25, -34, .68), ink(90, 0, 1, .32))))
-	// The same mean from other inks, other shares, or another mean: not the same.
-	stow(t, s, photo("c.jpg", piece("a", lab, ink(45, 20, -30, 1))))
-	stow(t, s, photo("d.jpg", piece("a", lab, ink(40, 25, -35, .5), ink(90, 0, 0, .5))))
-	stow(t, s, photo("e.jpg", piece("a", colour.Lab{L: 52, A: 20, B: -30}, dots...)))
-	// Two labels of one photo are two prints, however alike.
-	stow(t, s, photo("f.jpg", piece("a", lab, dots...), piece("b", lab, dots...)))
-	var names []string
-	for _, h := range holdings(t, s, Filter{}) {
-		names = append(names, h.Print)
-	}
-	require.Equal(t, "print 1 print 1 print 1 print 2 print 3 print 4 print 1 print 5", strings.Join(names, " "))
-}
-
 func TestFloorsSettingsPlansAndBins(t *testing.T) {
 	s := open(t, t.TempDir())
 	for _, f := range []Floor{{N: 5}, {Family: cloth.Blue, Cut: 2.5, N: 12}, {Family: cloth.Blue, Cut: 2.5, N: 20}} {

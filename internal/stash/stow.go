@@ -202,7 +202,7 @@ func (t *tx) read(p Photo, photo int64) ([]row, error) {
 		h := row{photo: photo, outline: c.Polygon, Holding: cloth.Holding{
 			Form: formOf(c, p), Count: 1, WidthIn: c.WidthIn, LengthIn: c.LengthIn,
 			Family: c.Family, Value: c.Value, Print: c.Print, Basket: p.Basket,
-			Measured: true, Mean: c.Mean, ReadsAs: c.ReadsAs, Colours: c.Colours, Lightness: c.Lightness, Motif: c.Motif,
+			Measured: true, Mean: c.Mean, ReadsAs: c.ReadsAs, Colours: c.Colours, Lightness: c.Lightness, Motif: c.Motif, Mark: c.Mark,
 			Piece: i + 1, Trust: c.Trust,
 		}}
 		if i < len(p.Bins) {
