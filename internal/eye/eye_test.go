@@ -192,7 +192,7 @@ func TestReadRefusesSumsThatOverflow(t *testing.T) {
 		b := bytes.Repeat([]byte{127}, 9*c.in)
 		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(c.scale))
 		b = binary.LittleEndian.AppendUint32(b, 0)
-		r := &reader{b: b}
+		r := &reader{from: bytes.NewReader(b)}
 		r.conv("e5.1.a", c.in, 1, 3, 1)
 		require.Equal(t, c.fine, r.err == nil, "%+v: %v", c, r.err)
 	}

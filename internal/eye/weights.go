@@ -8,8 +8,8 @@ import (
 	"errors"
 	"fmt"
 	"hash/crc32"
+	"io"
 	"math"
-	"slices"
 	"sync"
 )
 
@@ -122,7 +122,8 @@ func Read(data []byte) (*Eye, error) {
 	if e.cloth < 0 || len(e.Pulls) == 0 {
 		return bad("no head for cloth, or none for affinities")
 	}
-	r := &reader{b: rest[n:]}
+	tensors := bytes.NewReader(rest[n:])
+	r := &reader{from: tensors}
 	e.readLayers(r)
 	c5 := h.Channels[5]
 	e.ctx = dense{r.floats(c5 * c5), r.floats(c5)}
@@ -130,8 +131,8 @@ func Read(data []byte) (*Eye, error) {
 	if r.err != nil {
 		return nil, r.err
 	}
-	if len(r.b) != 0 {
-		return bad("%d bytes too many", len(r.b))
+	if tensors.Len() != 0 {
+		return bad("%d bytes too many", tensors.Len())
 	}
 	return e, nil
 }
@@ -169,30 +170,23 @@ func (e *Eye) readLayers(r *reader) {
 	}
 }
 
-// reader takes tensors off b until something is wrong.
+// reader reads tensors until something is wrong.
 type reader struct {
-	b   []byte
-	err error
+	from io.Reader
+	err  error
 }
 
-func (r *reader) take(n int) []byte {
-	if r.err == nil && n > len(r.b) {
+func (r *reader) read(into any) {
+	if r.err == nil && binary.Read(r.from, binary.LittleEndian, into) != nil {
 		r.err = fmt.Errorf("%w: the file ends too early", ErrWeights)
 	}
-	if r.err != nil {
-		return nil
-	}
-	b := r.b[:n]
-	r.b = r.b[n:]
-	return b
 }
 
 func (r *reader) floats(n int) []float32 {
-	b := r.take(4 * n)
-	out := make([]float32, len(b)/4)
-	for i := range out {
-		out[i] = math.Float32frombits(binary.LittleEndian.Uint32(b[4*i:]))
-		if v := float64(out[i]); math.IsNaN(v) || math.IsInf(v, 0) {
+	out := make([]float32, n)
+	r.read(out)
+	for _, v := range out {
+		if v := float64(v); math.IsNaN(v) || math.IsInf(v, 0) {
 			r.err = fmt.Errorf("%w: a number that is none", ErrWeights)
 		}
 	}
@@ -202,18 +196,15 @@ func (r *reader) floats(n int) []float32 {
 // conv reads one convolution and makes sure that none of its sums can leave
 // int32, whatever the picture.
 func (r *reader) conv(name string, in, out, k, stride int) *conv {
-	b := r.take(out * k * k * in)
+	raw := make([]int8, out*k*k*in)
+	r.read(raw)
 	scale, bias := r.floats(out), r.floats(out)
 	if r.err != nil {
 		return nil
 	}
-	raw := make([]int8, len(b))
-	for i, v := range b {
-		raw[i] = int8(v)
-	}
-	for o, w := range slices.Collect(slices.Chunk(raw, k*k*in)) {
+	for o := range out {
 		sum := 0
-		for _, v := range w {
+		for _, v := range raw[o*k*k*in:][:k*k*in] {
 			sum += max(int(v), -int(v))
 		}
 		most := float64(sum) * actTop
