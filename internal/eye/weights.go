@@ -75,7 +75,7 @@ var Default = sync.OnceValue(func() *Eye {
 
 // blocks is how many residual blocks each level of the encoder has, from the
 // second.
-var blocks = [4]int{1, 1, 2, 2}
+var blocks = [4]int{1, 1, 3, 3}
 
 // inputs is what one pixel of the first layer holds: 2 × 2 pixels of R, G, B.
 const inputs = 12

@@ -18,7 +18,7 @@ TOP = 8191          # of an activation: 13 bits, so that int32 sums over 9 x 256
 HEADROOM = 2.0      # an activation may grow to this many times the largest seen in FOLDER
 LOGIT = 1 / 256     # scale of an answer
 INPUT = 3 / 1020    # scale of the input: 4 v - 459 for a byte v, which is 3 (v / 255 - 0.45)
-BLOCKS = (2, 1), (3, 1), (4, 2), (5, 2)  # residual blocks of a level
+BLOCKS = (2, 1), (3, 1), (4, 3), (5, 3)  # residual blocks of a level
 EPS = 1e-5          # of torch's batch norm
 
 

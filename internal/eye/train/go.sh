@@ -37,4 +37,4 @@ train() {
 start=$SECONDS
 train --seconds "$secs" --compile "$@" || train --seconds $((secs - SECONDS + start)) "$@"
 kill $(jobs -p) 2>/dev/null
-rm -rf /dev/shm/flat /dev/shm/renders
+rm -rf ${dirs//,/ }

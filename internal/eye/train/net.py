@@ -42,8 +42,8 @@ class Net(nn.Module):
         self.e1 = nn.Sequential(cbr(12, c0), cbr(c0, c1))            # 1/2
         self.e2 = nn.Sequential(cbr(c1, c2, s=2), Res(c2))           # 1/4
         self.e3 = nn.Sequential(cbr(c2, c3, s=2), Res(c3))           # 1/8
-        self.e4 = nn.Sequential(cbr(c3, c4, s=2), Res(c4), Res(c4))  # 1/16
-        self.e5 = nn.Sequential(cbr(c4, c5, s=2), Res(c5), Res(c5))  # 1/32
+        self.e4 = nn.Sequential(cbr(c3, c4, s=2), Res(c4), Res(c4), Res(c4))  # 1/16
+        self.e5 = nn.Sequential(cbr(c4, c5, s=2), Res(c5), Res(c5), Res(c5))  # 1/32
         self.ctx = nn.Linear(c5, c5)
         self.kind = nn.Linear(c5, nkind)
         self.l5, self.l4, self.l3, self.l2 = (cbr(a, b, 1, act=False) for a, b in ((c5, c4), (c4, c3), (c3, c2), (c2, c1)))
