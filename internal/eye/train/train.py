@@ -17,6 +17,12 @@ import threading
 import time
 
 import numpy as np
+
+# each process calls its own GPU the first, so that what one has compiled serves all
+LOCAL, LOCALS = int(os.environ.get('LOCAL_RANK', 0)), int(os.environ.get('LOCAL_WORLD_SIZE', 1))
+if LOCALS > 1:
+    os.environ['CUDA_VISIBLE_DEVICES'] = ','.join(str((LOCAL + i) % LOCALS) for i in range(LOCALS))
+
 import torch
 import torch.distributed as dist
 import torch.nn.functional as F
@@ -44,7 +50,7 @@ a = ap.parse_args()
 T0 = time.time()
 RANK, WORLD = int(os.environ.get('RANK', 0)), int(os.environ.get('WORLD_SIZE', 1))
 CUDA = torch.cuda.is_available()
-dev = torch.device('cuda', int(os.environ.get('LOCAL_RANK', 0))) if CUDA else torch.device('cpu')
+dev = torch.device('cuda', 0) if CUDA else torch.device('cpu')
 if CUDA:
     torch.cuda.set_device(dev)
     torch.backends.cudnn.benchmark = True
