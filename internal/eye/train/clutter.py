@@ -303,8 +303,6 @@ def book(r, t, at, s):
     an = r.normal(0, .5)
     t.lay(rect(at[0], at[1], s, s * r.uniform(.6, 1.3), an), colour(r), 0, height=s * .06, bevel=.4, grain=2)
     u, v = np.array([np.cos(an), np.sin(an)]), np.array([-np.sin(an), np.cos(an)])
-    if r.random() < .4:
-        picture(r, t, at, s * r.uniform(.3, .6), an)
     for _ in range(int(r.integers(2, 14))):
         q = at + u * s * r.uniform(-.35, .35) + v * s * r.uniform(-.3, .3)
         if r.random() < .5:
