@@ -150,15 +150,18 @@ func newMeasureNames(s streams) *cobra.Command {
 				families = append(families, r.Families...)
 				values = append(values, r.Values...)
 			}
-			of := map[string]truth.Names{"family": truth.NamesOf(families), "value": truth.NamesOf(values)}
+			of := map[string]truth.Names{
+				"family": truth.NamesOf(families),
+				"value":  truth.NamesOf(truth.Guessed(values, false)), "guessed": truth.NamesOf(truth.Guessed(values, true)),
+			}
 			if asJSON {
 				return answered(indented(s.out, of))
 			}
-			f, v := family.Lines()
+			f, v, g := family.Lines()
 			for _, n := range []struct {
 				name string
 				line family.Line
-			}{{"family", f}, {"value", v}} {
+			}{{"family", f}, {"value", v}, {"guessed", g}} {
 				if err := truth.WriteNames(s.out, n.name, of[n.name]); err != nil {
 					return answered(err)
 				}

@@ -5,6 +5,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/light"
 )
 
 // Doubt is how far all the colours of a photo may be off alike, because its light is
@@ -12,11 +13,14 @@ import (
 type Doubt struct {
 	Lightness float64 // CIE L*, one standard deviation
 	Cast      float64 // CIE b* of a light grey, one standard deviation: light errs from yellow to blue
+	// Guessed says that nothing white was in view: how light all is, is a guess then, and
+	// real photos are further off than their light says.
+	Guessed bool
 }
 
 // DoubtOf takes a photo's light at its word.
 func DoubtOf(l cloth.LightReading) Doubt {
-	return Doubt{Lightness: l.LightnessSD, Cast: whiteError / within(l.Trust)}
+	return Doubt{Lightness: l.LightnessSD, Cast: whiteError / within(l.Trust), Guessed: l.From == light.FromEstimate}
 }
 
 // whiteError is the ΔE00 within which the white lies by the trust in it.
@@ -87,7 +91,7 @@ func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 
 // The line of a logistic regression of right answers on ln of how much louder the
 // family is than the next, over the lights; fitted by 'piecebag measure names'.
-var familyLine = Line{At: 0, Slope: 1}
+var familyLine = Line{At: 1.50, Slope: 0.65}
 
 // settle says how sure the name is, and which other is near.
 func (r *Reading) settle() {
@@ -107,7 +111,7 @@ func (r *Reading) settle() {
 	next := others.largest()
 	const least = 0.01
 	r.Trust = familyLine.trust(math.Log((r.likely[said] + least) / (others[next] + least)))
-	if r.Trust < tossUp && others[next] >= near*r.likely[said] {
+	if others[next] >= near*r.likely[said] {
 		// A white or black that might be the name is the ground of one that is not;
 		// another colour that might is no sure second.
 		if r.Or = letterFamilies[next]; r.With == r.Or && next >= neutrals {
@@ -116,9 +120,8 @@ func (r *Reading) settle() {
 	}
 }
 
-// An answer less sure than tossUp names the next as well, where that is at least near
-// as likely.
-const tossUp, near = 0.75, 0.5
+// near is how likely the next must be, beside the one that is said, to be named with it.
+const near = 0.6
 
 // Line is a straight line in log-odds: at + slope × sign.
 type Line struct{ At, Slope float64 }
@@ -126,19 +129,26 @@ type Line struct{ At, Slope float64 }
 func (l Line) trust(x float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*x)) }
 
 // Lines are those that trust in families and in values was fitted with.
-func Lines() (families, values Line) { return familyLine, valueLine }
+func Lines() (families, values, guessed Line) { return familyLine, valueLine, guessedLine }
 
 // lightnessSD is how far a piece's own L* may be off in known light: folds, shade,
 // and what the camera makes of it.
 const lightnessSD = 1.5
 
-// valueLine is fitted as familyLine is, on the log-odds that L* lies where it says.
-var valueLine = Line{At: 0, Slope: 1}
+// valueLine and guessedLine are fitted as familyLine is, on the log-odds that L* lies
+// where it says, in light that was found and in light that was guessed.
+var (
+	valueLine   = Line{At: 1.40, Slope: 1.00}
+	guessedLine = Line{At: 0.30, Slope: 0.20}
+)
 
 // Value is the value of a lightness (CIE L*), how likely it is the true one, and the
 // neighbour it may be instead where it is a toss-up.
 func (d Doubt) Value(lightness float64) (v cloth.Value, trust float64, or cloth.Value) {
-	sd := math.Hypot(d.Lightness, lightnessSD)
+	sd, line := math.Hypot(d.Lightness, lightnessSD), valueLine
+	if d.Guessed {
+		line = guessedLine
+	}
 	below := func(l float64) float64 { return 0.5 * (1 + math.Erf((l-lightness)/(sd*math.Sqrt2))) }
 	v = cloth.ValueOf(lightness)
 	likely := make([]float64, len(cloth.Values))
@@ -156,14 +166,14 @@ func (d Doubt) Value(lightness float64) (v cloth.Value, trust float64, or cloth.
 	}
 	const least = 0.01
 	p := min(1-least, max(least, likely[at]))
-	trust = valueLine.trust(math.Log(p / (1 - p)))
+	trust = line.trust(math.Log(p / (1 - p)))
 	next := -1
 	for i, n := range likely {
 		if i != at && (next < 0 || n > likely[next]) {
 			next = i
 		}
 	}
-	if trust < tossUp && likely[next] >= near*likely[at] {
+	if likely[next] >= near*likely[at] {
 		or = cloth.Values[next]
 	}
 	return v, trust, or

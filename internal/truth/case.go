@@ -48,6 +48,10 @@ type Piece struct {
 	Corners        []geom.Point // four in ring order, or nil
 	CornersVisible []bool
 	Ignore         bool // a sliver: neither asked for nor held against anybody
+	// Called are the families that people call it, and CalledValue the value, where they
+	// were asked: they go before what was measured.
+	Called      []cloth.Family
+	CalledValue cloth.Value
 }
 
 // FromScene takes the truth of a made scene.
@@ -91,16 +95,18 @@ type file struct {
 		PxPerInch float64 `json:"px_per_inch_center"`
 	} `json:"scale"`
 	Pieces []struct {
-		ID             int          `json:"id"`
-		Print          string       `json:"print_id"`
-		WidthIn        float64      `json:"cut_width_in"`
-		HeightIn       float64      `json:"cut_height_in"`
-		Measurable     bool         `json:"size_measurable"`
-		Ignore         bool         `json:"ignore"`
-		Lab            [3]float64   `json:"albedo_mean_lab"`
-		Hex            string       `json:"albedo_mean_hex"`
-		Corners        [][2]float64 `json:"corners_px"`
-		CornersVisible []bool       `json:"corners_visible"`
+		ID             int            `json:"id"`
+		Print          string         `json:"print_id"`
+		WidthIn        float64        `json:"cut_width_in"`
+		HeightIn       float64        `json:"cut_height_in"`
+		Measurable     bool           `json:"size_measurable"`
+		Ignore         bool           `json:"ignore"`
+		Lab            [3]float64     `json:"albedo_mean_lab"`
+		Hex            string         `json:"albedo_mean_hex"`
+		Corners        [][2]float64   `json:"corners_px"`
+		CornersVisible []bool         `json:"corners_visible"`
+		Called         []cloth.Family `json:"called"`
+		CalledValue    cloth.Value    `json:"called_value"`
 		Dominant       []struct {
 			Hex      string  `json:"hex"`
 			Fraction float64 `json:"fraction"`
@@ -160,6 +166,7 @@ func Read(name string) (*Case, error) {
 			ID: p.ID, Print: p.Print, Lab: colour.Lab{L: p.Lab[0], A: p.Lab[1], B: p.Lab[2]},
 			WidthIn: p.WidthIn, HeightIn: p.HeightIn, Measurable: p.Measurable,
 			CornersVisible: p.CornersVisible, Ignore: p.Ignore,
+			Called: p.Called, CalledValue: p.CalledValue,
 		}
 		if q.Mean, err = parseHex(p.Hex); err != nil {
 			return nil, fmt.Errorf("%s: piece %d: %w", name, p.ID, err)

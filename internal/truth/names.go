@@ -13,6 +13,18 @@ type NameClaim struct {
 	Claim
 	Or      bool // whether another was named
 	OrRight bool
+	// Guessed says that the light was estimated, with nothing white in view.
+	Guessed bool
+}
+
+// Guessed are the claims made in estimated light, or the others.
+func Guessed(claims []NameClaim, guessed bool) (out []NameClaim) {
+	for _, c := range claims {
+		if c.Guessed == guessed {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // Names is how true the trust in families or in values is.

@@ -10,7 +10,7 @@ import (
 
 func TestNamesOf(t *testing.T) {
 	claim := func(trust float64, right, or, orRight bool) NameClaim {
-		return NameClaim{Claim{trust, right}, or, orRight}
+		return NameClaim{Claim{trust, right}, or, orRight, trust == 0.4}
 	}
 	n := NamesOf([]NameClaim{
 		claim(0.95, true, false, false), claim(0.9, false, false, false), claim(0.5, false, true, true), claim(0.5, true, true, false), claim(0.4, false, true, false),
@@ -27,6 +27,9 @@ func TestNamesOf(t *testing.T) {
 	require.NoError(t, WriteNames(&b, "family", n))
 	require.Contains(t, b.String(), "family: 5 said, right 0.400, Brier score")
 	require.Nil(t, NamesOf(nil).Right)
+	claims := []NameClaim{claim(0.5, true, false, false), claim(0.4, true, false, false)}
+	require.Equal(t, claims[1:], Guessed(claims, true))
+	require.Equal(t, claims[:1], Guessed(claims, false))
 	require.Equal(t, Line{0, 1}, NamesOf(nil).Line)
 }
 

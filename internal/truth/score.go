@@ -2,10 +2,12 @@ package truth
 
 import (
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/light"
 )
 
 // Judge holds the colour rules that scoring leans on.
@@ -70,6 +72,7 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 		off := s.Scale.PxPerInch * math.Sqrt(sx*sy) / c.PxPerInch
 		r.Scale = &Claim{s.Scale.Trust, math.Abs(math.Log(off)) < scaleRight}
 	}
+	guessed := s.Light.From == light.FromEstimate
 	for _, p := range pairs {
 		r.Hit50++
 		r.IoU = append(r.IoU, p.iou)
@@ -78,7 +81,7 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 		}
 		t, q := &c.Pieces[p.truth], &s.Pieces[p.said]
 		r.DeltaE = append(r.DeltaE, j.DeltaE(clamped(q.Mean).Lab(), t.Lab))
-		if valueRight(q.Value, t.Lab.L) {
+		if t.valueRight(q.Value) {
 			r.ValueOK++
 		}
 		byMean, seen := j.familyRight(q.Family, t)
@@ -89,8 +92,8 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 			r.FamOK++
 		}
 		_, or := j.familyRight(q.FamilyOr, t)
-		r.Families = append(r.Families, NameClaim{Claim{q.FamilyTrust, seen}, q.FamilyOr != "", or})
-		r.Values = append(r.Values, NameClaim{Claim{q.ValueTrust, valueRight(q.Value, t.Lab.L)}, q.ValueOr != "", valueRight(q.ValueOr, t.Lab.L)})
+		r.Families = append(r.Families, NameClaim{Claim{q.FamilyTrust, seen}, q.FamilyOr != "", or, guessed})
+		r.Values = append(r.Values, NameClaim{Claim{q.ValueTrust, t.valueRight(q.Value)}, q.ValueOr != "", t.valueRight(q.ValueOr), guessed})
 		r.size(t, q)
 		r.corners(c, s, t, q)
 	}
@@ -296,6 +299,15 @@ func valueRight(v cloth.Value, lightness float64) bool {
 	return false
 }
 
+// valueRight says whether the truth allows a value: what people call it, or its
+// lightness.
+func (t *Piece) valueRight(v cloth.Value) bool {
+	if t.CalledValue != "" {
+		return v == t.CalledValue
+	}
+	return valueRight(v, t.Lab.L)
+}
+
 // speaks is the least share of a piece whose strongest colour may name it.
 const speaks = 0.2
 
@@ -308,6 +320,10 @@ const speaks = 0.2
 func (j Judge) familyRight(said cloth.Family, t *Piece) (byMean, seen bool) {
 	if said == "" {
 		return false, false
+	}
+	if len(t.Called) > 0 {
+		ok := slices.Contains(t.Called, said)
+		return ok, ok
 	}
 	share := make(map[cloth.Family]float64)
 	most, strong := 0.0, cloth.Family("")

@@ -249,3 +249,16 @@ func TestReferenceRowsAreApart(t *testing.T) {
 	require.InDelta(t, 3+0.8*7, *r.DE90, 1e-12)
 	require.False(t, math.IsNaN(*r.DE90))
 }
+
+// Where people said what a piece is, that goes before what was measured.
+func TestWhatPeopleCalledItGoesFirst(t *testing.T) {
+	p := &Piece{Mean: blue, Lab: blue.Lab(), Called: []cloth.Family{cloth.Teal, cloth.Green}, CalledValue: cloth.Light}
+	_, right := plainJudge.familyRight(cloth.Green, p)
+	require.True(t, right)
+	_, right = plainJudge.familyRight(cloth.Blue, p)
+	require.False(t, right)
+	require.True(t, p.valueRight(cloth.Light))
+	require.False(t, p.valueRight(cloth.ValueOf(p.Lab.L)))
+	p.CalledValue = ""
+	require.True(t, p.valueRight(cloth.ValueOf(p.Lab.L)))
+}

@@ -85,3 +85,20 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 	_, err = ReadDir(dir)
 	require.ErrorContains(t, err, "its photo 4 × 4")
 }
+
+// What people called a piece is read beside what was measured.
+func TestCalledIsRead(t *testing.T) {
+	dir := t.TempDir()
+	s := scene.MakeSized(cloth.Board, 1, 5, 320)
+	require.NoError(t, s.WriteTo(dir))
+	name := filepath.Join(dir, s.Name+".json")
+	b, err := os.ReadFile(name)
+	require.NoError(t, err)
+	said := strings.Replace(string(b), `"print_id"`, `"called": ["teal", "blue"], "called_value": "dark", "print_id"`, 1)
+	require.NoError(t, os.WriteFile(name, []byte(said), 0o644))
+	c, err := Read(name)
+	require.NoError(t, err)
+	require.Equal(t, []cloth.Family{cloth.Teal, cloth.Blue}, c.Pieces[0].Called)
+	require.Equal(t, cloth.Dark, c.Pieces[0].CalledValue)
+	require.Empty(t, c.Pieces[1].Called)
+}
