@@ -3,6 +3,7 @@ package scale
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
@@ -25,6 +26,18 @@ func lumaOf(p *cloth.Picture) *luma {
 		l.v[i] = roots[k] + (y-float32(k))*(roots[k+1]-roots[k])
 	}
 	return l
+}
+
+// lit is a picture with what several read of its light, made when it is first asked
+// for.
+type lit struct {
+	*cloth.Picture
+	luma  func() *luma
+	white func() float64 // see brightest
+}
+
+func newLit(p *cloth.Picture) *lit {
+	return &lit{p, sync.OnceValue(func() *luma { return lumaOf(p) }), sync.OnceValue(func() float64 { return brightest(p) })}
 }
 
 // byTint is the picture around a quadrilateral, projected on the line from the mean

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
 
@@ -413,11 +412,11 @@ func combs(s [2]sheaf) (g grid, ok bool) {
 var rhythms = [...]int{2, 4, 5, 8, 10}
 
 // findGrid looks for a mat's lines on the ground; nil where there are none.
-func findGrid(p *cloth.Picture, quads []quad, ground []uint8, f float64) *grid {
+func findGrid(p *lit, quads []quad, ground []uint8, f float64) *grid {
 	if len(ground) != p.W*p.H || p.W < 64 || p.H < 64 {
 		return nil
 	}
-	ridges := ridgesOf(lumaOf(p), ground)
+	ridges := ridgesOf(p.luma(), ground)
 	top := longest(ridges)
 	if len(top) < fewestRidges {
 		return nil

@@ -71,7 +71,7 @@ func TestRhythmOfMat(t *testing.T) {
 			return ruled(r.step, r.every)(c*x+s*y, c*y-s*x)
 		}
 		s := shoot(800, 600, r.tilt[0], r.tilt[1], 56, turned, nil, 0.005, 6)
-		g := findGrid(s.pic, nil, s.bare(), s.plane.f)
+		g := findGrid(newLit(s.pic), nil, s.bare(), s.plane.f)
 		require.NotNil(t, g, "%v", r)
 		require.InEpsilon(t, r.step*s.perIn, math.Exp(g.pitch), 0.015, "%v", r)
 		require.Equal(t, r.every, g.every, "%v", r)

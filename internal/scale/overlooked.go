@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"slices"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
 
@@ -134,19 +133,18 @@ func groundLevel(v *luma, ground []uint8) func(x, y int) float64 {
 }
 
 // sightOverlooked are the sightings among them.
-func sightOverlooked(p *cloth.Picture, ground []uint8, o *owners, l *plane) []*sighting {
+func sightOverlooked(p *lit, ground []uint8, o *owners, l *plane) []*sighting {
 	if p.W < smallest || p.H < smallest {
 		return nil
 	}
-	v := lumaOf(p)
-	white := brightest(p)
+	v := p.luma()
 	var out []*sighting
 	for _, c := range overlooked(v, ground, o) {
-		if !whitish(p, c, white) {
+		if !whitish(p.Picture, c, p.white()) {
 			continue
 		}
 		if e, ok := v.trace(c, traceReach); ok && e.clear() {
-			if s, ok := sight(p, v, candidate{region: -1, edges: e}, white, l); ok {
+			if s, ok := sight(p, candidate{region: -1, edges: e}, l); ok {
 				out = append(out, s)
 			}
 		}

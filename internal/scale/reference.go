@@ -141,30 +141,25 @@ func (s *sighting) reference() cloth.Reference {
 const leastCard = 0.8
 
 // sightings are the pieces that may be cards or sheets.
-func sightings(p *cloth.Picture, regions []cloth.Region, quads []quad, l *plane) []*sighting {
+func sightings(p *lit, regions []cloth.Region, quads []quad, l *plane) []*sighting {
 	if p.W < smallest || p.H < smallest {
 		return nil
 	}
-	white := brightest(p)
-	var v *luma // the dearest step: only where a piece is white at all
 	var out []*sighting
 	for _, q := range quads {
-		if !whitish(p, q.c, white) || cutOff(p, regions[q.region]) {
+		if !whitish(p.Picture, q.c, p.white()) || cutOff(p.Picture, regions[q.region]) {
 			continue
 		}
-		if v == nil {
-			v = lumaOf(p)
-		}
-		e, ok := v.trace(q.c, traceReach)
+		e, ok := p.luma().trace(q.c, traceReach)
 		if regions[q.region].Card && !(ok && e.clear()) {
 			reach := tintReach * min(q.c[0].Dist(q.c[1]), q.c[1].Dist(q.c[2]))
-			e, ok = byTint(p, q.c, reach).trace(q.c, reach)
+			e, ok = byTint(p.Picture, q.c, reach).trace(q.c, reach)
 			ok = ok && e.clear()
 		}
 		if !ok {
 			continue
 		}
-		if s, ok := sight(p, v, candidate{region: q.region, card: regions[q.region].Card, edges: e}, white, l); ok {
+		if s, ok := sight(p, candidate{region: q.region, card: regions[q.region].Card, edges: e}, l); ok {
 			out = append(out, s)
 		}
 	}
@@ -172,9 +167,9 @@ func sightings(p *cloth.Picture, regions []cloth.Region, quads []quad, l *plane)
 }
 
 // sight weighs a candidate as each of the knowns; false where it is surely no paper.
-func sight(p *cloth.Picture, v *luma, c candidate, white float64, l *plane) (*sighting, bool) {
-	c.look = look(p, v, c.edges.c)
-	if c.odds = c.paperOdds(white); c.odds < leastPaper {
+func sight(p *lit, c candidate, l *plane) (*sighting, bool) {
+	c.look = look(p.Picture, p.luma(), c.edges.c)
+	if c.odds = c.paperOdds(p.white()); c.odds < leastPaper {
 		return nil, false
 	}
 	c.shape, c.turned = rectify(c.edges.c, l)

@@ -68,6 +68,7 @@ func (r *Result) Inches(p geom.Point) (geom.Point, bool) {
 // where a pixel is surely ground (len W*H, or nil).
 func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options) Result {
 	res := Result{Sizes: make([]Size, len(regions))}
+	light := newLit(p)
 	quads := quadsOf(regions)
 	owned := ownersOf(p.W, p.H, regions)
 	ownSides(quads, owned, o.Kind)
@@ -81,14 +82,14 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	}
 	var seen []*sighting
 	if !o.Given {
-		seen = sightings(p, regions, quads, l)
+		seen = sightings(light, regions, quads, l)
 		if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
-			seen = append(seen, sightOverlooked(p, ground, owned, l)...)
+			seen = append(seen, sightOverlooked(light, ground, owned, l)...)
 		}
 	}
 	var onMat *told
 	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
-		if g := findGrid(p, quads, ground, f); g != nil {
+		if g := findGrid(light, quads, ground, f); g != nil {
 			l, onMat = g.plane, g.tells()
 		}
 	}
@@ -161,7 +162,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 			res.Notes = append(res.Notes, fmt.Sprintf("the widths of the pieces fit several scales, %.1f pixels an inch and %.1f among them, "+
 				"so no sizes are given; lay a card or a sheet of paper beside them, or give --scale", s*full, second*full))
 		}
-		res.sayUnread(p, regions, quads, l, o)
+		res.sayUnread(light, regions, quads, l, o)
 		return res
 	}
 	reading.PxPerInch, reading.Trust = s*l.middle(), trust
@@ -191,7 +192,7 @@ func tellsGiven(unit float64) *told {
 }
 
 // sayUnread says why a card or sheet in view gave no scale, and what to do.
-func (r *Result) sayUnread(p *cloth.Picture, regions []cloth.Region, quads []quad, l *plane, o Options) {
+func (r *Result) sayUnread(p *lit, regions []cloth.Region, quads []quad, l *plane, o Options) {
 	if o.Given || o.Kind == cloth.Stack {
 		return
 	}

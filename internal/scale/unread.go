@@ -36,30 +36,25 @@ const (
 
 // unreadIn finds the white thing that is likeliest a card or sheet, where none was
 // taken for one, and says why it was not.
-func unreadIn(p *cloth.Picture, regions []cloth.Region, quads []quad, l *plane) (unread, bool) {
+func unreadIn(p *lit, regions []cloth.Region, quads []quad, l *plane) (unread, bool) {
 	if p.W < smallest || p.H < smallest {
 		return unread{}, false
 	}
-	white := brightest(p)
 	shapes := rectified(quads, l, func(*quad) bool { return true })
-	var v *luma
 	var out unread
 	most := math.Inf(-1)
 	for i, q := range quads {
 		s := shapes[i]
-		if !whitish(p, q.c, white) || slices.ContainsFunc(shapes, func(o shape) bool { return o.region != s.region && s.like(o) }) {
+		if !whitish(p.Picture, q.c, p.white()) || slices.ContainsFunc(shapes, func(o shape) bool { return o.region != s.region && s.like(o) }) {
 			continue
 		}
-		if v == nil {
-			v = lumaOf(p)
-		}
 		c := candidate{region: q.region, edges: edges{c: q.c, share: 1}, shape: s}
-		if e, ok := v.trace(q.c, traceReach); ok {
+		if e, ok := p.luma().trace(q.c, traceReach); ok {
 			c.edges = e
 			c.shape, c.turned = rectify(e.c, l)
 		}
-		c.look = look(p, v, c.edges.c)
-		if why, ok := c.why(p, regions[q.region], white); ok && c.shape.longPx > most {
+		c.look = look(p.Picture, p.luma(), c.edges.c)
+		if why, ok := c.why(p.Picture, regions[q.region], p.white()); ok && c.shape.longPx > most {
 			most, out = c.shape.longPx, unread{q.region, why}
 		}
 	}
