@@ -225,8 +225,13 @@ func (v *view) cell(x, y int) (int, bool) {
 	return cy*v.w + cx, true
 }
 
-// leastCard is the least card or sheet worth a look, in cells of the first look.
-const leastCard = 60
+const (
+	// leastCard is the least card or sheet worth a look, in cells of the first look.
+	leastCard = 60
+	// cardSeen of a card's hull is enough to see all of it: a bare sheet is doubted
+	// in places, and cards have no bays.
+	cardSeen = 0.6
+)
 
 // cards are the quadrilaterals that the eye takes for white cards or sheets.
 func (v *view) cards() []cloth.Region {
@@ -245,8 +250,11 @@ func (v *view) cards() []cloth.Region {
 		if q.area < leastCard {
 			continue
 		}
-		rings := l.rings(&piece{label: int32(k + 1), box: q.box})
-		if c, fit := fitQuad(oneRing(rings[:1])); fit > quadEnough {
+		ring := oneRing(l.rings(&piece{label: int32(k + 1), box: q.box})[:1])
+		if hull := geom.ConvexHull(ring); ring.Area() > cardSeen*hull.Area() {
+			ring = hull
+		}
+		if c, fit := fitQuad(ring); fit > quadEnough {
 			out = append(out, cloth.Region{Polygon: slices.Clone(c[:]), Corners: c[:], Trust: fit, Card: true})
 		}
 	}
