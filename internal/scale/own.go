@@ -44,7 +44,7 @@ const (
 // on, so that the other lies outside the side's line and not inside of it; a piece
 // that lies on another has it on both hands. Shares counted in made photos.
 const (
-	apartSide = 0.98
+	apartSide = 0.995
 	heapSide  = 0.88 // cut off at neither end; much is folded, or no rectangle
 	cutAtOne  = 0.33
 	cutAtBoth = 0.06

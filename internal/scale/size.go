@@ -30,6 +30,9 @@ const (
 	// looseTrust is the probability that the rectangle round a piece that is none
 	// has the sides it was cut to.
 	looseTrust = 0.8
+	// An outline fills its rectangle from fillMost on where only a corner is missing;
+	// at fillLeast two pieces may be run together.
+	fillMost, fillLeast = 0.92, 0.8
 	// stripFrom is the aspect from which a rectangle is called a strip.
 	stripFrom = 2.2
 )
@@ -70,9 +73,11 @@ func (r *Result) box(g cloth.Region) Size {
 	for i, q := range g.Polygon {
 		pts[i] = r.table.at(q)
 	}
-	a, b := sides(geom.MinAreaRect(pts))
+	box := geom.MinAreaRect(pts)
+	fill := geom.Polygon(pts).Area() / geom.Polygon(box[:]).Area()
+	a, b := sides(box)
 	unit := r.ruler.marks()
-	return Size{Width: unit.round(min(a, b) / r.ruler.unit), Length: unit.round(max(a, b) / r.ruler.unit), Trust: looseTrust,
+	return Size{Width: unit.round(min(a, b) / r.ruler.unit), Length: unit.round(max(a, b) / r.ruler.unit), Trust: ramp(fill, fillMost, fillLeast, looseTrust, 0),
 		Notes: []string{"not a rectangle: its size is that of the smallest rectangle round it"}}
 }
 

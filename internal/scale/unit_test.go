@@ -49,3 +49,31 @@ func TestUnits(t *testing.T) {
 		require.Empty(t, q.Notes)
 	}
 }
+
+// Two pieces run together have no size: that of the rectangle round both was told.
+func TestRunTogether(t *testing.T) {
+	s := shoot(800, 600, 0, 0, 30, plainTable, nil, 0, 1)
+	back := s.table().Inverse()
+	size := func(ring ...float64) Size {
+		var g geom.Polygon
+		for i := 0; i < len(ring); i += 2 {
+			g = append(g, back.Apply(geom.Point{X: ring[i], Y: ring[i+1]}))
+		}
+		return Measure(s.pic, []cloth.Region{{Polygon: g, Trust: 0.95}}, nil, Options{Kind: cloth.Spread, PxPerInch: 30}).Sizes[0]
+	}
+	require.Zero(t, size(0, 0, 5, 0, 5, 5, 2.5, 5, 2.5, 9, 0, 9).Width)
+	require.Equal(t, 5.0, size(0, 0, 5, 0, 5, 4, 4, 5, 0, 5).Width, "a corner cut off")
+}
+
+// The one strip of its width among many squares of another is told, if its edges are
+// clear: what lies apart is seen whole.
+func TestTheOnlyStrip(t *testing.T) {
+	var things []lying
+	for i := range 28 {
+		things = append(things, lying{x: -18 + 5*float64(i%8), y: -12 + 5*float64(i/8), w: 2.5, h: 2.5, grey: 0.6})
+	}
+	things = append(things, lying{x: 0, y: 10, w: 8.5, h: 2, grey: 0.6})
+	s := shoot(800, 600, 0, 0, 15, plainTable, things, 0.01, 6)
+	z := Measure(s.pic, s.regions(0.3, 2), nil, Options{Kind: cloth.Spread, PxPerInch: 15}).Sizes[28]
+	require.Equal(t, "2 strip", z.Cut)
+}
