@@ -45,6 +45,8 @@ type sighting struct {
 var (
 	paper = law{tristimulus{math.Log(0.84), 0, 0.03}, tristimulus{0.07, 0.02, 0.045}}
 	board = law{tristimulus{math.Log(0.82), 0.005, -0.02}, tristimulus{0.05, 0.015, 0.035}}
+	// either is paper or card of unknown size.
+	either = law{tristimulus{math.Log(0.82), 0.002, 0}, tristimulus{0.08, 0.02, 0.05}}
 )
 
 // whiteSpot is the albedo taken for what the user says is white: white cotton
@@ -69,7 +71,7 @@ func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, ref
 		if ground != nil && ground[i] == 255 {
 			labels[i] = groundLabel
 		}
-		if white != nil && white[i] == 255 {
+		if white != nil && inside(white, p.W, p.H, i) {
 			labels[i] = paperLabel
 		}
 	}
@@ -113,7 +115,7 @@ func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, ref
 		e.see(p, square(*o.White, pickSide), tone, sighting{name: FromPick, albedo: whiteSpot, trust: 1})
 	}
 	if c := cells[paperLabel]; len(c) >= fewestPaper {
-		e.refs = append(e.refs, &sighting{FromSheet, e.shape.add(reference, c), paper, sureOfPaper})
+		e.refs = append(e.refs, &sighting{FromSheet, e.shape.add(reference, c), either, sureOfPaper})
 	}
 	e.shape.fit()
 	blocks, dazzled := readBlocks(p, labels, first, len(regions), e.shape)
@@ -124,6 +126,17 @@ func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, ref
 		e.top = e.brightestThing(p, tone)
 	}
 	return e
+}
+
+// inside reports whether pixel i lies well within a mask: the eye's edges are
+// soft.
+func inside(mask []uint8, w, h, i int) bool {
+	const margin = 4
+	x, y := i%w, i/w
+	if mask[i] != 255 || x < margin || y < margin || x >= w-margin || y >= h-margin {
+		return false
+	}
+	return mask[i-margin*w-margin] == 255 && mask[i-margin*w+margin] == 255 && mask[i+margin*w-margin] == 255 && mask[i+margin*w+margin] == 255
 }
 
 // sight takes in a card or sheet.

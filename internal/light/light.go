@@ -39,7 +39,7 @@ const (
 // for cloth. The notes say what was refused and why.
 func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, refs []cloth.Reference, opts Options) (*Field, cloth.LightReading, []string) {
 	tone := UsualTone
-	toneSD := usualToneSD
+	toneSD := float64(usualToneSD)
 	if opts.Tone != nil {
 		tone, toneSD = *opts.Tone, readToneSD
 	}
@@ -47,6 +47,9 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, r
 	post := newPosterior(e)
 	white, trust, sd := post.answer(tone, e.seeds())
 	post.refuse(white)
+	if len(e.refs) == 0 { // cloth alone tells what cloth records, not how much of the light that is
+		trust *= math.Erf(near / (whitePerLn * e.share.sd[0] * math.Sqrt2))
+	}
 	e.bend(white)
 	fold := tristimulus{}
 	if opts.Kind == cloth.Stack {
@@ -82,8 +85,11 @@ const (
 	// lightnessPerLn is dL*/d ln Y at L* 59: (L* + 16)/3, by the definition of
 	// L* (CIE 15:2018).
 	lightnessPerLn = 25
+	// whitePerLn is about the ΔE00 of a white by d ln Y: dL* is 34 at Y 0.7, and
+	// S_L 1.6 (Sharma, Wu & Dalal 2005).
+	whitePerLn = 21
 	// usualToneSD is the error of L* that a camera's unknown tone curve leaves
 	// in the middle of the scale; readToneSD that which it leaves where the
 	// printed card's greys were read.
-	usualToneSD, readToneSD = 2.5, 1.5
+	usualToneSD, readToneSD = 3, 1.5
 )

@@ -61,7 +61,7 @@ const (
 // balance leaves along the line of daylights and lamps (warmth) and what it
 // leaves across it (tint, towards magenta).
 const (
-	usualWhite, whiteSD   = 0.68, 0.3 // Y; sd of ln Y
+	usualWhite, whiteSD   = 0.68, 0.35 // Y; sd of ln Y
 	usualWarmth, warmthSD = 0.03, 0.08
 	usualTint, tintSD     = 0, 0.035
 )
@@ -318,6 +318,11 @@ func (p *posterior) boxes(seeds []tristimulus) []box {
 	return all
 }
 
+// What the laws did not foresee makes white less sure than they have it. Fitted
+// to 240 made photos and composites of real prints: the Brier score of trust is
+// 0.18, and 0.19 without.
+const mostTrust, doubt = 0.93, 1.3
+
 // near is the ΔE00 of white within which an answer is right.
 const near = 3
 
@@ -352,7 +357,8 @@ func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, t
 	for range 3 {
 		_, white = within(recorded(tone, white.sub(p.share.mean)), 2*near)
 	}
-	trust, _ = within(recorded(tone, white.sub(p.share.mean)), near)
+	mass, _ := within(recorded(tone, white.sub(p.share.mean)), near)
+	trust = mostTrust * math.Pow(mass, doubt)
 	for i := range all {
 		sd += all[i].mass * sq(all[i].at[0]-white[0])
 	}
