@@ -23,6 +23,9 @@ type Picture struct {
 	// Focal35 is the lens's 35 mm equivalent focal length, mm, as the camera
 	// noted it; 0 where it did not.
 	Focal35 float64
+	// Camera says that the file names its colour space, as phones and cameras
+	// write it: what it shows went through a camera's tone curve.
+	Camera bool
 }
 
 // Kind is one of the four ways people photograph scraps.
@@ -137,7 +140,7 @@ type Piece struct {
 
 // LightReading says what white is in a photo.
 type LightReading struct {
-	White colour.Linear // what a perfect white at the middle of the photo would record
+	White colour.Linear // what perfectly white cloth at the middle of the photo would record
 	From  string        // printed card, card, sheet, ground, pick, estimate
 	Trust float64       // 0..1
 	// LightnessSD is the standard deviation, in CIE L* at middle values, of

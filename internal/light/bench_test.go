@@ -8,7 +8,7 @@ import (
 )
 
 func benchTable() *table {
-	return lay(1344, 1008, UsualTone, colour.Linear{0.27, 0.28, 0.29}, cloths(20, 3), slanted(colour.Linear{0.8, 0.75, 0.7}, 1344, 0.6, 1.2))
+	return lay(1344, 1008, PlainTone, colour.Linear{0.27, 0.28, 0.29}, cloths(20, 3), slanted(colour.Linear{0.8, 0.75, 0.7}, 1344, 0.6, 1.2))
 }
 
 func BenchmarkEstimate(b *testing.B) {

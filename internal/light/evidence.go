@@ -40,13 +40,14 @@ type sighting struct {
 // The albedos of white references. Paper for print on a white backing has L*95
 // a*1.5 b*−6 (ISO 12647-2:2013, PS1: brightened), which is Y 0.88 and here 0.02,
 // 0.1; without brightener, or without ultraviolet in the light, it is a little
-// yellow, and a single sheet on a dark table reflects 0.70 to 0.77 (five photos
-// of a white of known albedo on paper). Card: common practice, no source.
+// yellow, and a single sheet on a dark table reflects less: 0.70 to 0.77 (five
+// photos of a white of known albedo on paper). Made photos have 0.84 to 0.87.
+// Card: common practice, no source.
 var (
-	paper = law{tristimulus{math.Log(0.84), 0, 0.03}, tristimulus{0.07, 0.02, 0.045}}
-	board = law{tristimulus{math.Log(0.82), 0.005, -0.02}, tristimulus{0.05, 0.015, 0.035}}
+	paper = law{tristimulus{math.Log(0.87), 0, 0.03}, tristimulus{0.07, 0.02, 0.045}}
+	board = law{tristimulus{math.Log(0.84), 0.005, -0.02}, tristimulus{0.05, 0.015, 0.035}}
 	// either is paper or card of unknown size.
-	either = law{tristimulus{math.Log(0.82), 0.002, 0}, tristimulus{0.08, 0.02, 0.05}}
+	either = law{tristimulus{math.Log(0.85), 0.002, 0}, tristimulus{0.08, 0.02, 0.05}}
 )
 
 // whiteSpot is the albedo taken for what the user says is white: white cotton

@@ -16,7 +16,7 @@ import (
 type Options struct {
 	// White is a place, in working pixels, that the user says is white; or nil.
 	White *geom.Point
-	// Tone is the camera's tone curve; nil means UsualTone.
+	// Tone is the camera's tone curve; nil means the picture's UsualTone.
 	Tone *Tone
 	// Kind is the kind of photo, or empty. In a stack the ground lies in other
 	// light than the folded edges, and tells nothing.
@@ -38,7 +38,7 @@ const (
 // nil); refs are the white cards and sheets in view, whose regions are not taken
 // for cloth. The notes say what was refused and why.
 func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, refs []cloth.Reference, opts Options) (*Field, cloth.LightReading, []string) {
-	tone := UsualTone
+	tone := UsualTone(p)
 	toneSD := float64(usualToneSD)
 	if opts.Tone != nil {
 		tone, toneSD = *opts.Tone, readToneSD
@@ -47,9 +47,6 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, r
 	post := newPosterior(e)
 	white, trust, sd := post.answer(tone, e.seeds())
 	post.refuse(white)
-	if len(e.refs) == 0 { // cloth alone tells what cloth records, not how much of the light that is
-		trust *= math.Erf(near / (whitePerLn * e.share.sd[0] * math.Sqrt2))
-	}
 	e.bend(white)
 	fold := tristimulus{}
 	if opts.Kind == cloth.Stack {
@@ -58,7 +55,7 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, r
 	}
 	field := newField(p.W, p.H, tone, func(x, y float64) colour.Linear { return white.add(fold).add(e.shape.at(x, y)).linear() })
 	return field, cloth.LightReading{
-		White: tone.Apply(white.sub(e.share.mean).linear()), From: e.from(white), Trust: trust,
+		White: tone.Apply(white.linear()), From: e.from(white), Trust: trust,
 		LightnessSD: math.Hypot(lightnessPerLn*sd, toneSD),
 	}, e.notes
 }
@@ -85,9 +82,6 @@ const (
 	// lightnessPerLn is dL*/d ln Y at L* 59: (L* + 16)/3, by the definition of
 	// L* (CIE 15:2018).
 	lightnessPerLn = 25
-	// whitePerLn is about the ΔE00 of a white by d ln Y: dL* is 34 at Y 0.7, and
-	// S_L 1.6 (Sharma, Wu & Dalal 2005).
-	whitePerLn = 21
 	// usualToneSD is the error of L* that a camera's unknown tone curve leaves
 	// in the middle of the scale; readToneSD that which it leaves where the
 	// printed card's greys were read.

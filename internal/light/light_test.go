@@ -41,7 +41,7 @@ func TestPaperGivesCloth(t *testing.T) {
 		y, cast := between(0.3, 0.72), between(-0.1, 0.2)
 		white := colour.Linear{y * math.Exp(cast/2), y, y * math.Exp(-cast/2)}
 		ground := []colour.Linear{greyMat, flannel}[i%2]
-		s := lay(200, 150, UsualTone, ground, cloths(10, uint64(i)), slanted(white, 200, between(0.6, 1.05), between(0.9, 1.15)))
+		s := lay(200, 150, PlainTone, ground, cloths(10, uint64(i)), slanted(white, 200, between(0.6, 1.05), between(0.9, 1.15)))
 		f, reading, notes := Estimate(s.pic, s.regions, s.ground, nil, []cloth.Reference{s.sheet}, Options{})
 		require.Equal(t, FromSheet, reading.From, notes)
 		require.Less(t, s.worst(f), 3.0, i)
@@ -52,7 +52,7 @@ func TestPaperGivesCloth(t *testing.T) {
 // Without a reference the white ground itself, or white prints, give white.
 func TestNoReference(t *testing.T) {
 	for name, ground := range map[string]colour.Linear{FromGround: flannel, FromEstimate: greyMat} {
-		s := lay(400, 300, UsualTone, ground, append(cloths(10, 5), cloths(5, 6)...), slanted(colour.Linear{0.72, 0.68, 0.63}, 400, 0.75, 1.1))
+		s := lay(400, 300, PlainTone, ground, append(cloths(10, 5), cloths(5, 6)...), slanted(colour.Linear{0.72, 0.68, 0.63}, 400, 0.75, 1.1))
 		s.ground = withoutSheet(s)
 		f, reading, notes := Estimate(s.pic, s.regions, s.ground, nil, nil, Options{})
 		require.Equal(t, name, reading.From)
@@ -166,7 +166,7 @@ func TestTrustFalls(t *testing.T) {
 }
 
 func TestCorrectAgreesWithAlbedo(t *testing.T) {
-	s := lay(200, 150, UsualTone, greyMat, cloths(5, 2), slanted(colour.Linear{0.8, 0.7, 0.6}, 200, 0.7, 1.1))
+	s := lay(200, 150, PlainTone, greyMat, cloths(5, 2), slanted(colour.Linear{0.8, 0.7, 0.6}, 200, 0.7, 1.1))
 	f, _, _ := Estimate(s.pic, s.regions, s.ground, nil, nil, Options{})
 	before := append([]float32(nil), s.pic.Pix...)
 	c := f.Correct(s.pic)
@@ -212,7 +212,7 @@ func TestNothingToGoBy(t *testing.T) {
 }
 
 func TestSameBytes(t *testing.T) {
-	s := lay(400, 300, UsualTone, greyMat, cloths(15, 2), slanted(colour.Linear{0.8, 0.7, 0.6}, 400, 0.7, 1.1))
+	s := lay(400, 300, PlainTone, greyMat, cloths(15, 2), slanted(colour.Linear{0.8, 0.7, 0.6}, 400, 0.7, 1.1))
 	f, a, _ := Estimate(s.pic, s.regions, s.ground, nil, nil, Options{})
 	g, b, _ := Estimate(s.pic, s.regions, s.ground, nil, nil, Options{})
 	require.Equal(t, a, b)

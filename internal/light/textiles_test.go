@@ -158,7 +158,7 @@ func TestTextilesUnderLamps(t *testing.T) {
 			things = append(things, c[k])
 		}
 		for _, balance := range []float64{0, 0.5, 1} {
-			found, floor := photographed(t, newCamera(white[k], balance, UsualTone), white[k], things)
+			found, floor := photographed(t, newCamera(white[k], balance, PlainTone), white[k], things)
 			mean, worst := errorOf(found, want)
 			least, leastWorst := errorOf(floor, want)
 			t.Logf("%-6s balance %.1f: mean %.2f, worst %.2f; known white %.2f, %.2f", name, balance, mean, worst, least, leastWorst)
@@ -199,7 +199,7 @@ func TestChartUnderLamps(t *testing.T) {
 			want = append(want, p.XYZ().Lab())
 		}
 		for _, balance := range []float64{0, 1} {
-			found, floor := photographed(t, newCamera(white[k], balance, UsualTone), white[k], things)
+			found, floor := photographed(t, newCamera(white[k], balance, PlainTone), white[k], things)
 			mean, worst := errorOf(found, want)
 			least, leastWorst := errorOf(floor, want)
 			t.Logf("%-6s balance %.1f: mean %.2f, worst %.2f; known white %.2f, %.2f", name, balance, mean, worst, least, leastWorst)

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 )
 
@@ -64,4 +65,23 @@ func TestToneKeepsEndsAndGreys(t *testing.T) {
 		require.InDelta(t, 0, tone.Apply(colour.Linear{})[1], 1e-12)
 		require.InDelta(t, 1, tone.Apply(colour.Linear{1, 1, 1})[1], 1e-12)
 	})
+}
+
+// A picture that says it is a camera's own has a camera's tone curve, which holds
+// its highlights back; any other a faint one, until something in view tells more.
+func TestUsualTone(t *testing.T) {
+	s := lay(200, 150, NoTone, greyMat, cloths(5, 2), even(colour.Linear{0.7, 0.7, 0.7}))
+	toneOf := func(o Options) Tone {
+		f, _, _ := Estimate(s.pic, s.regions, s.ground, nil, nil, o)
+		return f.Tone
+	}
+	require.Equal(t, PlainTone, toneOf(Options{}))
+	s.pic.Camera = true
+	require.Equal(t, CameraTone, toneOf(Options{}))
+	require.Equal(t, NoTone, toneOf(Options{Tone: &NoTone}))
+	grey := func(tone Tone) float64 { // of a middle grey beside white
+		y := tone.inverse(0.2) / tone.inverse(0.7)
+		return colour.Linear{y, y, y}.Lab().L
+	}
+	require.Greater(t, grey(UsualTone(&cloth.Picture{})), grey(UsualTone(s.pic))+2)
 }

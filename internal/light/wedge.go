@@ -26,9 +26,10 @@ const (
 
 // ToneOf is the camera's tone curve by the printed card's wedge, where it can
 // be read: the likeliest curve together with what the printer made of the
-// greys, which is free within the usual. Greys tell nothing of saturation,
-// which stays UsualTone's. The note says why the wedge was refused.
-func ToneOf(f *card.Found) (tone Tone, note string, ok bool) {
+// greys, which is free within the usual. Usual is the curve expected without
+// it; greys tell nothing of saturation, which stays that one's. The note says
+// why the wedge was refused.
+func ToneOf(f *card.Found, usual Tone) (tone Tone, note string, ok bool) {
 	type step struct{ grey, paper, nominal float64 } // luminances
 	var steps []step
 	for _, w := range f.Wedge {
@@ -52,9 +53,9 @@ func ToneOf(f *card.Found) (tone Tone, note string, ok bool) {
 			cost += sq(colour.EncodeSRGB(want) - colour.EncodeSRGB(s.grey))
 		}
 		rms = math.Sqrt(cost / float64(len(steps)))
-		return cost/sq(wedgeSD) + sq((v[0]-UsualTone.Contrast)/contrastSD) + sq((v[1]-UsualTone.Shoulder)/shoulderSD) + sq(v[2]/gainSD) + sq((v[3]-usualInk)/inkSD), rms
+		return cost/sq(wedgeSD) + sq((v[0]-usual.Contrast)/contrastSD) + sq((v[1]-usual.Shoulder)/shoulderSD) + sq(v[2]/gainSD) + sq((v[3]-usualInk)/inkSD), rms
 	}
-	best := [4]float64{UsualTone.Contrast, UsualTone.Shoulder, 0, usualInk}
+	best := [4]float64{usual.Contrast, usual.Shoulder, 0, usualInk}
 	least, rms := cost(best)
 	// A pattern search (Hooke & Jeeves 1961), the shoulder's steps three times
 	// and the ink's a fifth as long.
@@ -75,5 +76,5 @@ func ToneOf(f *card.Found) (tone Tone, note string, ok bool) {
 	if !(rms < mostWedgeError) {
 		return Tone{}, "the greys of the printed card do not follow one another as printed and were not used for the camera's contrast", false
 	}
-	return Tone{Contrast: best[0], Shoulder: best[1], Saturation: UsualTone.Saturation}, "", true
+	return Tone{Contrast: best[0], Shoulder: best[1], Saturation: usual.Saturation}, "", true
 }

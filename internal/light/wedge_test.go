@@ -35,16 +35,16 @@ func TestToneOfWedge(t *testing.T) {
 		for _, shoulder := range []float64{0, 0.5, 1.5} {
 			for _, gain := range []float64{0.9, 1, 1.1} {
 				for _, white := range []float64{0.5, 0.85} {
-					by := Tone{Contrast: contrast, Shoulder: shoulder, Saturation: UsualTone.Saturation}
-					tone, note, ok := ToneOf(wedgeBy(by, gain, 0.04, white))
+					by := Tone{Contrast: contrast, Shoulder: shoulder, Saturation: PlainTone.Saturation}
+					tone, note, ok := ToneOf(wedgeBy(by, gain, 0.04, white), PlainTone)
 					require.True(t, ok, note)
-					require.Equal(t, UsualTone.Saturation, tone.Saturation)
+					require.Equal(t, PlainTone.Saturation, tone.Saturation)
 					lightness := func(t Tone) float64 {
 						y := t.inverse(by.curve(0.18*white)) / t.inverse(by.curve(white))
 						return colour.Linear{y, y, y}.Lab().L
 					}
 					want := lightness(by)
-					before += sq(lightness(UsualTone) - want)
+					before += sq(lightness(PlainTone) - want)
 					after += sq(lightness(tone) - want)
 				}
 			}
@@ -54,17 +54,17 @@ func TestToneOfWedge(t *testing.T) {
 }
 
 func TestSpoiltWedgeIsRefused(t *testing.T) {
-	f := wedgeBy(UsualTone, 1, 0.04, 0.7)
+	f := wedgeBy(PlainTone, 1, 0.04, 0.7)
 	for i := range 3 {
 		f.Wedge[i].Clipped = 0.5
 	}
-	_, note, ok := ToneOf(f)
+	_, note, ok := ToneOf(f, PlainTone)
 	require.False(t, ok)
 	require.Contains(t, note, "overexposed")
 
-	f = wedgeBy(UsualTone, 1, 0.04, 0.7)
+	f = wedgeBy(PlainTone, 1, 0.04, 0.7)
 	f.Wedge[1].Grey, f.Wedge[4].Grey = f.Wedge[4].Grey, f.Wedge[1].Grey
-	_, note, ok = ToneOf(f)
+	_, note, ok = ToneOf(f, PlainTone)
 	require.False(t, ok)
 	require.Contains(t, note, "do not follow")
 }

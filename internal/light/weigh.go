@@ -18,10 +18,11 @@ type thing struct {
 // grounds are the surfaces that cloth is laid on: white cotton flannel and
 // sheets, white walls and paper, unbleached cotton, grey mats, wood, and
 // anything. Unbrightened white cotton: the white T-shirt of Vrhel, Gershon &
-// Iwan 1994 has Y 0.776. The others are common practice, no source.
+// Iwan 1994 has Y 0.776; made photos of flannel have 0.77 to 0.85. The others
+// are common practice, no source.
 var grounds = []thing{
-	{0.3, law{tristimulus{math.Log(0.775), 0.005, -0.045}, tristimulus{0.06, 0.02, 0.035}}, true},
-	{0.1, law{tristimulus{math.Log(0.8), 0, 0.03}, tristimulus{0.1, 0.03, 0.07}}, true},
+	{0.3, law{tristimulus{math.Log(0.81), 0.005, -0.045}, tristimulus{0.06, 0.02, 0.035}}, true},
+	{0.1, law{tristimulus{math.Log(0.82), 0, 0.03}, tristimulus{0.1, 0.03, 0.07}}, true},
 	{0.1, law{tristimulus{math.Log(0.7), 0.04, -0.14}, tristimulus{0.1, 0.035, 0.06}}, true},
 	{0.2, law{tristimulus{math.Log(0.23), -0.04, 0.04}, tristimulus{0.3, 0.06, 0.06}}, false},
 	{0.2, law{tristimulus{math.Log(0.2), 0.4, -0.5}, tristimulus{0.5, 0.2, 0.3}}, false},
@@ -35,8 +36,8 @@ var grounds = []thing{
 // white (their photo is in the public domain); the whites are common practice,
 // no source.
 var (
-	whites = law{tristimulus{math.Log(0.82), 0.005, -0.02}, tristimulus{0.06, 0.02, 0.035}}
-	creams = law{tristimulus{math.Log(0.7), 0.05, -0.2}, tristimulus{0.1, 0.04, 0.09}}
+	whites = law{tristimulus{math.Log(0.85), 0.005, -0.02}, tristimulus{0.06, 0.02, 0.035}}
+	creams = law{tristimulus{math.Log(0.73), 0.05, -0.2}, tristimulus{0.1, 0.04, 0.09}}
 	greys  = law{tristimulus{math.Log(0.2), 0.01, -0.02}, tristimulus{0.9, 0.03, 0.05}}
 	others = law{tristimulus{math.Log(0.3), 0.15, -0.4}, tristimulus{0.9, 0.5, 0.5}}
 )
@@ -98,7 +99,7 @@ const (
 // 0.86 to 0.98 of it, photos of flat cotton 1.00. A bundle's front may lie in
 // any shade.
 var (
-	flatShare = law{mean: tristimulus{math.Log(0.965)}, sd: tristimulus{0.05, 0.006, 0.008}}
+	flatShare = law{mean: tristimulus{math.Log(0.95)}, sd: tristimulus{0.05, 0.006, 0.008}}
 	foldShare = law{mean: tristimulus{math.Log(0.9)}, sd: tristimulus{0.2, 0.02, 0.02}}
 )
 
@@ -332,7 +333,7 @@ func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, t
 	all := p.boxes(seeds)
 	labs := make([]colour.Lab, len(all))
 	for i := range all {
-		labs[i] = recorded(tone, all[i].white().sub(p.share.mean))
+		labs[i] = recorded(tone, all[i].white())
 	}
 	within := func(l colour.Lab, reach float64) (mass float64, mean tristimulus) {
 		for i := range all {
@@ -355,9 +356,9 @@ func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, t
 		}
 	}
 	for range 3 {
-		_, white = within(recorded(tone, white.sub(p.share.mean)), 2*near)
+		_, white = within(recorded(tone, white), 2*near)
 	}
-	mass, _ := within(recorded(tone, white.sub(p.share.mean)), near)
+	mass, _ := within(recorded(tone, white), near)
 	trust = mostTrust * math.Pow(mass, doubt)
 	for i := range all {
 		sd += all[i].mass * sq(all[i].at[0]-white[0])

@@ -79,7 +79,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	}
 	var notes []string
 	if printed != nil {
-		if tone, note, ok := light.ToneOf(printed); ok {
+		if tone, note, ok := light.ToneOf(printed, light.UsualTone(view)); ok {
 			lo.Tone = &tone
 		} else {
 			notes = append(notes, note)
@@ -251,7 +251,7 @@ func crop(p *cloth.Picture, r *Rect) (*cloth.Picture, geom.Point, error) {
 	if x1-x0 < 32 || y1-y0 < 32 {
 		return nil, geom.Point{}, fmt.Errorf("the crop %d,%d,%d,%d leaves too little of a photo of %d × %d pixels", r.X, r.Y, r.W, r.H, p.FullW, p.FullH)
 	}
-	out := &cloth.Picture{W: x1 - x0, H: y1 - y0, Shrink: p.Shrink, FullW: p.FullW, FullH: p.FullH}
+	out := &cloth.Picture{W: x1 - x0, H: y1 - y0, Shrink: p.Shrink, FullW: p.FullW, FullH: p.FullH, Camera: p.Camera}
 	out.Pix = make([]float32, 3*out.W*out.H)
 	if p.Clipped != nil {
 		out.Clipped = make([]uint8, out.W*out.H)

@@ -148,3 +148,11 @@ func TestNotedFocalLengthIsUsed(t *testing.T) {
 	require.Equal(t, unknown, lengths(26))
 	require.NotEqual(t, unknown, lengths(78))
 }
+
+// Part of a camera's photo is a camera's photo.
+func TestCropKeepsCamera(t *testing.T) {
+	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 1, FullW: 100, FullH: 80, Camera: true}
+	part, _, err := crop(p, &Rect{W: 60, H: 50})
+	require.NoError(t, err)
+	require.True(t, part.Camera)
+}

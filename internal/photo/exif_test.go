@@ -17,3 +17,30 @@ func TestFocalLength(t *testing.T) {
 		require.Zero(t, readEXIF(exifOf(order, 6, nil, nil)).focal35)
 	}
 }
+
+// A JPEG that names its colour space is a camera's own picture, stripped of the
+// rest too; one that does not may be anything, and so may a PNG that says sRGB.
+func TestCameraNamesItsColours(t *testing.T) {
+	data := jpegOf(t, noise(8, 8))
+	exif := func(space uint32) []byte {
+		return afterSOI(data, segment(markerAPP1, exifPrefix, exifOf(binary.BigEndian, 1, []field{{0xa001, 3, space}}, nil)))
+	}
+	for name, c := range map[string]struct {
+		data []byte
+		want bool
+	}{
+		"nothing":   {data, false},
+		"turn only": {afterSOI(data, exifSegment(6)), false},
+		"unsaid":    {exif(65535), false},
+		"sRGB":      {exif(1), true},
+		"profile":   {afterSOI(data, segment(markerAPP2, iccPrefix, []byte{1, 1}, displayP3ICC())), true},
+		"drawing":   {afterIHDR(pngOf(t, noise(8, 8)), chunk("sRGB", []byte{0})), false},
+	} {
+		pic, _ := open(t, c.data)
+		require.Equal(t, c.want, pic.Camera, name)
+		kept, err := Strip(c.data)
+		require.NoError(t, err, name)
+		pic, _ = open(t, kept)
+		require.Equal(t, c.want, pic.Camera, name)
+	}
+}

@@ -100,6 +100,7 @@ func work(r io.ReaderAt, size int64, o Options) (pic *cloth.Picture, info Info, 
 	}
 	pic = shrink(d.rows, factor(d.rows.w, d.rows.h), d.turn, d.profile)
 	pic.Focal35 = float64(d.focal35)
+	pic.Camera = d.camera
 	return pic, d.info, nil
 }
 
@@ -121,7 +122,8 @@ type decoded struct {
 	rows    rows
 	turn    turn
 	profile profile
-	focal35 int // mm; 0 where unknown
+	focal35 int  // mm; 0 where unknown
+	camera  bool // see cloth.Picture
 	info    Info
 }
 
@@ -149,7 +151,10 @@ func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
 	if m, ok := img.(*image.CMYK); ok {
 		p, note = src.honour(h.icc, m)
 	}
-	return decoded{src, facts.turn, p, facts.focal35, Info{
+	// Drawings often say that they are sRGB as well, in PNG's own chunks: those
+	// tell nothing.
+	camera := h.icc != nil || facts.srgb || facts.adobeRGB
+	return decoded{src, facts.turn, p, facts.focal35, camera, Info{
 		Format: h.format, Width: h.w, Height: h.h, Orientation: int(facts.turn),
 		Profile: p.name, ProfileAssumed: note != "", Note: note,
 	}}, nil
