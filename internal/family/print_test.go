@@ -40,6 +40,7 @@ func TestOfPrint(t *testing.T) {
 		"white dots on navy":          {[]any{navy, 70, white, 30}, cloth.Blue, cloth.White},
 		"navy and white, half each":   {[]any{navy, 50, white, 50}, cloth.Blue, cloth.White},
 		"two blues and white":         {[]any{white, 45, blue, 30, navy, 25}, cloth.Blue, cloth.White},
+		"a tone between is no second": {[]any{green, 55, "#2a8f70", 45}, cloth.Green, ""},
 		"many flowers":                {[]any{red, 25, green, 25, yellow, 25, blue, 25}, cloth.Many, ""},
 		"shares are relative":         {[]any{red, 30, white, 10}, cloth.Red, cloth.White},
 		"white is most, sky decides":  {[]any{white, 45, "#9cc4e6", 35, navy, 20}, cloth.Blue, cloth.White},

@@ -65,7 +65,19 @@ var table = sync.OnceValue(func() *scene.Scene { return scene.MakeSized(cloth.Sp
 
 func TestTheSamePhotoGivesTheSameSheet(t *testing.T) {
 	s := table()
-	require.Equal(t, looked(t, s, Options{Seed: 1}), looked(t, s, Options{Seed: 1}))
+	sheet := looked(t, s, Options{Seed: 1})
+	require.Equal(t, sheet, looked(t, s, Options{Seed: 1}))
+	// The notation is that of the colour drawn beside the name, not of a grey mean.
+	others := 0
+	for _, p := range sheet.Pieces {
+		require.Equal(t, colour.ToMunsell(p.ReadsAs).String(), p.Munsell)
+		if p.Munsell != colour.ToMunsell(p.Mean).String() {
+			others++
+		}
+		require.Greater(t, p.FamilyTrust, 0.0)
+		require.Greater(t, p.ValueTrust, 0.0)
+	}
+	require.NotZero(t, others)
 }
 
 func TestOutlinesByHand(t *testing.T) {
