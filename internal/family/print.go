@@ -90,16 +90,11 @@ func (r *Reading) call(name int) {
 }
 
 // says is the share of a print that goes by a family's name, each ink as far as it
-// votes for it; the neutrals, which go over into each other, vote together.
+// votes for it.
 func says(voices []voice, name int) (sum float64) {
 	for i := range voices {
-		v := &voices[i]
-		switch {
-		case v.name != name:
-		case name < neutrals:
-			sum += v.share * (v.votes[white] + v.votes[grey] + v.votes[black])
-		default:
-			sum += v.share * v.votes[name]
+		if voices[i].name == name {
+			sum += voices[i].share * voices[i].votes[name]
 		}
 	}
 	return sum

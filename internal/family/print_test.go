@@ -148,6 +148,7 @@ func TestPiecesOfOnePrintAgree(t *testing.T) {
 	require.Equal(t, cloth.Pink, more.Family)
 	require.Equal(t, cloth.Pink, less.Family)
 	require.Equal(t, cloth.Blue, less.Or)
+	require.Equal(t, more.Trust, less.Trust, "they are as sure as each other")
 	require.Equal(t, cloth.Pink, Of(less.Colour), "what is drawn goes with the name")
 	require.Equal(t, cloth.Green, green.Family)
 }

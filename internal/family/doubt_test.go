@@ -38,6 +38,11 @@ func TestTrustFollowsTheLightAndTheName(t *testing.T) {
 	require.Greater(t, sure.Trust, 0.9)
 	mustard := parse(t, "#c9a24a") // brown or orange in other light
 	require.Less(t, Doubt{Lightness: 6, Cast: 8}.OfPrint(nil, mustard).Trust, OfPrint(nil, mustard).Trust)
+	total := 0.0
+	for _, n := range (Doubt{Lightness: 6, Cast: 8}).OfPrint(nil, mustard).likely {
+		total += n
+	}
+	require.InDelta(t, 1, total, 1e-9)
 	colours, mean := dyed(t, "#c8507e", 50, "#3b62b0", 50)
 	both := OfPrint(colours, mean)
 	require.ElementsMatch(t, []cloth.Family{cloth.Pink, cloth.Blue}, []cloth.Family{both.Family, both.Or})
