@@ -32,7 +32,7 @@ const (
 	looseTrust = 0.8
 	// An outline fills its rectangle from fillMost on where only a corner is missing;
 	// at fillLeast two pieces may be run together.
-	fillMost, fillLeast = 0.92, 0.8
+	fillMost, fillLeast = 0.87, 0.78
 	// stripFrom is the aspect from which a rectangle is called a strip.
 	stripFrom = 2.2
 )
@@ -74,8 +74,11 @@ func (r *Result) box(g cloth.Region) Size {
 		pts[i] = r.table.at(q)
 	}
 	box := geom.MinAreaRect(pts)
-	fill := geom.Polygon(pts).Area() / geom.Polygon(box[:]).Area()
 	a, b := sides(box)
+	if a == 0 || b == 0 {
+		return Size{}
+	}
+	fill := geom.Polygon(pts).Area() / (a * b)
 	unit := r.ruler.marks()
 	return Size{Width: unit.round(min(a, b) / r.ruler.unit), Length: unit.round(max(a, b) / r.ruler.unit), Trust: ramp(fill, fillMost, fillLeast, looseTrust, 0),
 		Notes: []string{"not a rectangle: its size is that of the smallest rectangle round it"}}
