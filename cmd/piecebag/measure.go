@@ -43,7 +43,7 @@ by level of difficulty. 'piecebag measure make FOLDER' makes such a folder.`,
 	cmd.Flags().BoolVar(&each, "each", false, "a row for each photo as well")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
-	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s), newMeasureNames(s), newMeasureSizes(s))
+	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s), newMeasureJoins(s), newMeasureNames(s), newMeasureSizes(s))
 	return cmd
 }
 
@@ -185,34 +185,55 @@ func newMeasureSigns(s streams) *cobra.Command {
 		Use:   "signs FOLDER…",
 		Short: "Write what speaks for each outline found, and its true overlap, as CSV",
 		Args:  atLeastOne("no folder given", "make one with 'piecebag measure make FOLDER'"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			w := csv.NewWriter(s.out)
-			err := w.Write(append([]string{"photo", "kind", "overlap"}, find.SignNames...))
-			for _, dir := range args {
-				cases, err := truth.ReadDir(dir)
-				if err != nil {
-					return err
-				}
-				for _, c := range cases {
-					if err := writeSigns(w, c); err != nil {
-						return err
-					}
-				}
-			}
-			w.Flush()
-			return answered(cmp.Or(err, w.Error()))
+		RunE: func(_ *cobra.Command, args []string) error {
+			return s.table(args, append([]string{"photo", "kind", "overlap"}, find.SignNames...), signRows)
 		},
 	}
 }
 
-func writeSigns(w *csv.Writer, c *truth.Case) error {
-	pic, _, err := photo.Open(c.File, photo.Options{})
-	if err != nil {
-		return err
+// newMeasureJoins writes what the join of fragments is fitted on.
+func newMeasureJoins(s streams) *cobra.Command {
+	return &cobra.Command{
+		Use:   "joins FOLDER…",
+		Short: "Write what speaks for each two fragments being of one piece, and whether they are, as CSV",
+		Args:  atLeastOne("no folder given", "make one with 'piecebag measure make FOLDER'"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return s.table(args, append([]string{"photo", "same", "weight"}, find.JoinNames...), joinRows)
+		},
 	}
+}
+
+// table writes CSV: what rows says of each photo of some folders.
+func (s streams) table(dirs, head []string, rows func(c *truth.Case, pic *cloth.Picture) ([][]string, error)) error {
+	w := csv.NewWriter(s.out)
+	err := w.Write(head)
+	for _, dir := range dirs {
+		cases, err := truth.ReadDir(dir)
+		if err != nil {
+			return err
+		}
+		for _, c := range cases {
+			pic, _, err := photo.Open(c.File, photo.Options{})
+			if err != nil {
+				return err
+			}
+			lines, err := rows(c, pic)
+			if err != nil {
+				return err
+			}
+			if err := w.WriteAll(lines); err != nil {
+				return err
+			}
+		}
+	}
+	w.Flush()
+	return answered(cmp.Or(err, w.Error()))
+}
+
+func signRows(c *truth.Case, pic *cloth.Picture) (rows [][]string, err error) {
 	found, err := find.Find(pic, find.Options{All: true})
 	if err != nil {
-		return err
+		return nil, err
 	}
 	sheet := cloth.Sheet{Width: pic.FullW, Height: pic.FullH}
 	var signs [][]float64
@@ -223,15 +244,31 @@ func writeSigns(w *csv.Writer, c *truth.Case) error {
 		}
 	}
 	for i, v := range truth.Overlaps(c, &sheet) {
-		row := []string{c.Name, string(c.Kind), strconv.FormatFloat(v, 'f', 4, 64)}
-		for _, x := range signs[i] {
-			row = append(row, strconv.FormatFloat(x, 'g', 6, 64))
-		}
-		if err := w.Write(row); err != nil {
-			return err
-		}
+		rows = append(rows, append([]string{c.Name, string(c.Kind), strconv.FormatFloat(v, 'f', 4, 64)}, texts(signs[i])...))
 	}
-	return nil
+	return rows, nil
+}
+
+func joinRows(c *truth.Case, pic *cloth.Picture) (rows [][]string, err error) {
+	sx, sy := float64(c.W)/float64(pic.W), float64(c.H)/float64(pic.H)
+	for _, p := range find.Pairs(pic, func(x, y float64) int {
+		return int(c.Mask[max(0, min(c.H-1, int(y*sy)))*c.W+max(0, min(c.W-1, int(x*sx)))])
+	}) {
+		same := "0"
+		if p.Same {
+			same = "1"
+		}
+		rows = append(rows, append([]string{c.Name, same, strconv.FormatFloat(p.Weight, 'f', 3, 64)}, texts(p.Signs)...))
+	}
+	return rows, nil
+}
+
+func texts(v []float64) []string {
+	out := make([]string, len(v))
+	for i, x := range v {
+		out[i] = strconv.FormatFloat(x, 'g', 6, 64)
+	}
+	return out
 }
 
 func newMeasureMake(s streams) *cobra.Command {

@@ -60,9 +60,10 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 	if res.Kind == "" {
 		res.Kind = kindOf(e.Header.Kinds, kinds)
 	}
+	odds := oddsOf(e.Header.Kinds, kinds, o.Kind)
 	if o.Given != nil {
 		var err error
-		res.Regions, err = near.byHand(o.Given, res.Kind)
+		res.Regions, err = near.byHand(o.Given, odds)
 		if o.Kind == "" {
 			res.Kind = cloth.Spread
 		}
@@ -70,7 +71,7 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 		return res, err
 	}
 	if near != nil {
-		l := near.part(res.Kind)
+		l := near.part(odds)
 		for i := range l.pieces {
 			if r, ok := l.region(&l.pieces[i]); ok {
 				res.Regions = append(res.Regions, r)
@@ -78,7 +79,11 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 			}
 		}
 	}
-	if n := res.judge(shown(e.Header.Kinds, kinds, o), heaped(e.Header.Kinds, kinds, o), o.All); n > 0 {
+	shown := 1.0 // a grid given by hand says that cloth is shown
+	if o.Rows == 0 {
+		shown -= odds("none")
+	}
+	if n := res.judge(shown, odds(cloth.Stack, cloth.Pile), o.All); n > 0 {
 		res.Notes = append(res.Notes, cloth.Count(n, "thing")+" that may be cloth left out as too doubtful")
 	}
 	switch {
@@ -111,33 +116,24 @@ func kindOf(names []string, p []float64) cloth.Kind {
 	return kind
 }
 
-// chance is the probability that the photo is of one of some kinds.
-func chance(names []string, p []float64, of ...cloth.Kind) float64 {
-	sum := 0.0
-	for i, n := range names {
-		if slices.Contains(of, cloth.Kind(n)) {
-			sum += p[i]
+// odds tell the probability that the photo is of one of some kinds.
+type odds func(of ...cloth.Kind) float64
+
+// oddsOf are those that the eye gives, of kinds by name; where the kind is given by
+// hand they are 0 or 1.
+func oddsOf(names []string, p []float64, hand cloth.Kind) odds {
+	if hand != "" {
+		names, p = []string{string(hand)}, []float64{1}
+	}
+	return func(of ...cloth.Kind) float64 {
+		sum := 0.0
+		for i, n := range names {
+			if slices.Contains(of, cloth.Kind(n)) {
+				sum += p[i]
+			}
 		}
+		return sum
 	}
-	return sum
-}
-
-// shown is the probability that the photo shows cloth at all: what the net leaves
-// for other kinds than "none"; 1 where a kind or a grid by hand says that it does.
-func shown(names []string, p []float64, o Options) float64 {
-	if o.Kind != "" || o.Rows > 0 {
-		return 1
-	}
-	return 1 - chance(names, p, "none")
-}
-
-// heaped is the probability that it shows a stack or a pile; 0 or 1 where the kind
-// is given by hand.
-func heaped(names []string, p []float64, o Options) float64 {
-	if o.Kind != "" {
-		names, p = []string{string(o.Kind)}, []float64{1}
-	}
-	return chance(names, p, cloth.Stack, cloth.Pile)
 }
 
 // quadEnough is the overlap of an outline with its four fitted sides from which

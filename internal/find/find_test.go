@@ -82,78 +82,6 @@ func TestShedKeepsWhatWasForbidden(t *testing.T) {
 	require.Equal(t, r[0], r[3])
 }
 
-func TestCrumbsJoinOrDissolve(t *testing.T) {
-	rows := big(24, "a.", "..")
-	rows[0] = rows[0][:40] + "cc" + rows[0][42:] // alone
-	v := drawn(500, rows...)
-	for y := 3; y < 6; y++ { // an unsure crumb within a: its own fragment, weakly held
-		for x := 3; x < 6; x++ {
-			for k := range v.pulls {
-				v.pulls[k].p[y*v.w+x] = -50
-			}
-		}
-	}
-	l := v.part(cloth.Spread)
-	require.Len(t, l.pieces, 1)
-	require.Equal(t, 24*24, l.pieces[0].area)
-}
-
-// A thread that touches nothing is no piece, however long.
-func TestThreadsDissolve(t *testing.T) {
-	rows := big(24, "a...", "....")
-	for y := 2; y < 46; y++ {
-		rows[y] = rows[y][:60] + "cc" + rows[y][62:]
-	}
-	require.Len(t, drawn(500, rows...).part(cloth.Spread).pieces, 1)
-	for y := 2; y < 46; y++ {
-		rows[y] = rows[y][:60] + "cccccccccccc" + rows[y][72:]
-	}
-	require.Len(t, drawn(500, rows...).part(cloth.Spread).pieces, 2)
-}
-
-// Fragments join while the mean pull between them is above the least, not by
-// the strongest pull alone.
-func TestLinkGoesByTheMean(t *testing.T) {
-	for against, want := range map[int]bool{1: true, 3: false} {
-		f := &field{w: 12, h: 1, cloth: slices.Repeat([]int16{500}, 12)}
-		roots := []int32{0, 0, 0, 0, 0, 0, 6, 6, 6, 6, 6, 6}
-		var e []edge
-		for i := range int32(6) {
-			p := int16(100)
-			if int(i) < against {
-				p = -400
-			}
-			e = append(e, edge{i, i + 6, p, 2})
-		}
-		g := fragmentsOf(roots, f, 0, e)
-		g.link(linkLeast, nil)
-		require.Equal(t, want, g.to[1] == g.to[2] || !g.alive(1) || !g.alive(2), "%d against", against)
-	}
-}
-
-// A fold parts a bundle of one print in a heap, and the eye is in two minds; two
-// squares of one print on a board are two pieces, and so are two prints in a heap.
-func TestFoldsOfOnePrintAreOneBundle(t *testing.T) {
-	v := drawn(500, big(20, "....", ".aa.", ".bb.", "....")...)
-	for n, k := range v.pulls {
-		for y := range v.h - k.dy {
-			for x := max(0, -k.dx); x < min(v.w, v.w-k.dx); x++ {
-				if a, b := y/20, (y+k.dy)/20; a == 1 && b == 2 {
-					v.pulls[n].p[y*v.w+x] = -unit / 5
-				}
-			}
-		}
-	}
-	require.Len(t, v.part(cloth.Stack).pieces, 1)
-	require.Len(t, v.part(cloth.Board).pieces, 2)
-	for i := range v.rgb {
-		if y := i / (3 * 2 * v.w); y >= 80 && i%3 == 0 {
-			v.rgb[i] = 90 // the lower half is red
-		}
-	}
-	require.Len(t, v.part(cloth.Stack).pieces, 2)
-}
-
 func TestGrowReachesAsFarAsItSays(t *testing.T) {
 	lab := []int32{1, 0, 0, 0, 0, 0, 0, 0, 2, 0}
 	grow(lab, func(i int) bool { return i != 7 }, 10, 1, 2)
@@ -186,7 +114,9 @@ func TestHolesWithinOnePieceAreItsOwn(t *testing.T) {
 		for y := c.from; y < c.to; y++ {
 			rows[y] = rows[y][:c.from] + string(slices.Repeat([]byte{c.in}, c.to-c.from)) + rows[y][c.to:]
 		}
-		l := drawn(500, rows...).part(cloth.Spread)
+		v := drawn(500, rows...)
+		v.paint(rows, 'b', [3]uint8{200, 40, 40})
+		l := v.part(sure(cloth.Spread))
 		for i := range l.pieces {
 			if p := &l.pieces[i]; p.area > 1000 {
 				require.InDelta(t, c.cells, fillArea(oneRing(l.rings(p)), 80, 80), 90, "%v", c)
@@ -208,7 +138,7 @@ func TestOutlineLiesBetweenCells(t *testing.T) {
 		v.cloth[y*v.w+20] = -900 // just off the right side: the edge is near the piece
 	}
 	v.x0, v.sx, v.sy = 100, 2, 2
-	l := v.part(cloth.Spread)
+	l := v.part(sure(cloth.Spread))
 	r, ok := l.region(&l.pieces[0])
 	require.True(t, ok)
 	lo, hi := r.Polygon.Bounds()
@@ -224,7 +154,7 @@ func TestOutlineLiesBetweenCells(t *testing.T) {
 // against one piece, to less than a cell.
 func TestOutlineLiesOnTheSeam(t *testing.T) {
 	v := drawn(1000, big(24, "....", ".ab.", "....")...)
-	l := v.part(cloth.Board)
+	l := v.part(sure(cloth.Board))
 	require.Len(t, l.pieces, 2)
 	for k := range v.pulls {
 		if v.pulls[k].dx == 1 && v.pulls[k].dy == 0 {
@@ -281,7 +211,7 @@ func TestStraightenFindsTheCorners(t *testing.T) {
 	for _, r := range rows {
 		text = append(text, string(r))
 	}
-	l := drawn(500, text...).part(cloth.Spread)
+	l := drawn(500, text...).part(sure(cloth.Spread))
 	r, ok := l.region(&l.pieces[0])
 	require.True(t, ok)
 	require.Nil(t, r.Corners)
@@ -294,67 +224,6 @@ func TestStraightenFindsTheCorners(t *testing.T) {
 	}
 	require.LessOrEqual(t, len(r.Polygon), 6)
 	require.InDelta(t, want.Area(), r.Polygon.Area(), 0.01*want.Area())
-}
-
-// Two ends of a strip that another lies across are one piece where they look
-// alike; where they do not, they are two.
-func TestRejoinAcrossAnOccluder(t *testing.T) {
-	for _, far := range []string{"alike", "another colour", "another print"} {
-		v := drawn(900, big(16, ".....", "aabaa", ".....")...)
-		for y := 16; y < 32; y++ {
-			for x := 48; x < v.w; x++ { // the far end is a fragment of its own
-				for k, p := range v.pulls {
-					if u := x + p.dx; u >= 0 && u < v.w && x/48 != u/48 {
-						v.pulls[k].p[y*v.w+x] = -900
-					}
-				}
-			}
-		}
-		for y := range 2 * v.h {
-			for x := range 2 * v.w {
-				c := [3]uint8{150, 110, 40} // brown
-				switch {
-				case x >= 64 && x < 96:
-					c = [3]uint8{40, 60, 160}
-				case x >= 96 && far == "another colour":
-					c = [3]uint8{60, 140, 60}
-				case x >= 96 && far == "another print" && x < 128: // red and green, brown in the mean
-					c = [3]uint8{190, 70, 40}
-				case x >= 96 && far == "another print":
-					c = [3]uint8{85, 132, 40}
-				}
-				copy(v.rgb[3*(y*2*v.w+x):], c[:])
-			}
-		}
-		n := 3
-		if far == "alike" {
-			n = 2
-		}
-		require.Len(t, v.part(cloth.Pile).pieces, n, far)
-		require.Len(t, v.part(cloth.Stack).pieces, 3)
-	}
-}
-
-// Cloth bends, so a part beyond an occluder may lie a little out of line.
-func TestRejoinAllowsForBentCloth(t *testing.T) {
-	for off, n := range map[int]int{0: 2, 3: 2, 6: 3} {
-		rows := big(24, ".....", ".....", ".....", ".....")
-		put := func(c byte, x0, x1, y0, y1 int) {
-			for y := y0; y < y1; y++ {
-				rows[y] = rows[y][:x0] + string(slices.Repeat([]byte{c}, x1-x0)) + rows[y][x1:]
-			}
-		}
-		put('a', 8, 48, 36, 60)
-		put('b', 48, 72, 12, 84)
-		put('c', 72, 112, 36+off, 60+off)
-		v := drawn(900, rows...)
-		for i := range v.rgb {
-			if x := i / 3 % (2 * v.w); x >= 96 && x < 144 && i%3 == 2 {
-				v.rgb[i] = 160 // the occluder is blue
-			}
-		}
-		require.Len(t, v.part(cloth.Pile).pieces, n, "%d cells of 24 out of line", off)
-	}
 }
 
 // The mean of all glances does not know left from right, nor up from down: of a
@@ -497,7 +366,7 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 
 func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
 	good := make([]float64, len(SignNames))
-	copy(good, calibrated().Mean)
+	copy(good, trusts().Mean)
 	good[0], good[1], good[2] = 0.99, 0.98, 0.02 // cloth, within, across
 	bad := slices.Clone(good)
 	bad[0], bad[1], bad[4] = 0.5, 0.5, 0.3 // solidity
@@ -536,23 +405,44 @@ func TestSignsOfThePhoto(t *testing.T) {
 	require.Nil(t, r.Signs[3])
 }
 
-func TestClothMayNotBeShown(t *testing.T) {
-	names, p := []string{"spread", "none", "board"}, []float64{0.3, 0.6, 0.1}
-	require.InDelta(t, 0.4, shown(names, p, Options{}), 1e-12)
-	require.Equal(t, 1.0, shown(names, p, Options{Kind: cloth.Pile}), "the kind is given")
-	require.Equal(t, 1.0, shown(names, p, Options{Rows: 2, Cols: 3}), "a grid is given")
-	require.Equal(t, 1.0, shown(names[:1], p[:1], Options{}), "a net that knows no such kind")
-	names, p = []string{"stack", "board", "pile"}, []float64{0.3, 0.6, 0.1}
-	require.InDelta(t, 0.4, heaped(names, p, Options{}), 1e-12)
-	require.Zero(t, heaped(names, p, Options{Kind: cloth.Board}))
-	require.Equal(t, 1.0, heaped(names, p, Options{Kind: cloth.Pile}))
+func TestOddsOfKinds(t *testing.T) {
+	names, p := []string{"stack", "none", "pile"}, []float64{0.3, 0.6, 0.1}
+	o := oddsOf(names, p, "")
+	require.InDelta(t, 0.6, o("none"), 1e-12)
+	require.InDelta(t, 0.4, o(cloth.Stack, cloth.Pile), 1e-12)
+	require.Zero(t, o(cloth.Board), "a net that knows no such kind")
+	o = oddsOf(names, p, cloth.Pile)
+	require.Zero(t, o("none"), "the kind is given")
+	require.Equal(t, 1.0, o(cloth.Stack, cloth.Pile))
 }
 
-func TestCalibrationIsWhole(t *testing.T) {
-	c := calibrated()
-	require.Len(t, c.Mean, len(SignNames))
-	require.Len(t, c.SD, len(SignNames))
-	require.Len(t, c.LogOdds, len(SignNames)+1)
+func TestFittedFilesAreWhole(t *testing.T) {
+	for names, c := range map[*[]string]*logistic{&SignNames: trusts(), &JoinNames: joins()} {
+		require.Len(t, c.Mean, len(*names))
+		require.Len(t, c.SD, len(*names))
+		require.Len(t, c.LogOdds, len(*names)+1)
+		require.Len(t, c.Out, len(c.Hidden))
+		for _, w := range c.Hidden {
+			require.Len(t, w, len(*names)+1)
+		}
+		require.Positive(t, c.Reach)
+	}
+}
+
+// A fitted file is a line through the signs, and units that count where they are
+// above 0; a sign far off says no more than one at its reach.
+func TestChanceOfSigns(t *testing.T) {
+	c := &logistic{Mean: []float64{1, 2}, SD: []float64{2, 1}, Reach: 3, LogOdds: []float64{0.5, 1, -1},
+		Hidden: [][]float64{{0, 1, 0}, {-1, 0, 1}}, Out: []float64{2, 4}}
+	for _, k := range []struct{ a, b, odds float64 }{
+		{1, 2, 0.5},
+		{3, 2, 0.5 + 1 + 2},
+		{-1, 2, 0.5 - 1},
+		{1, 4, 0.5 - 2 + 4},
+		{99, 2, 0.5 + 3 + 6},
+	} {
+		require.InDelta(t, 1/(1+math.Exp(-k.odds)), c.chance([]float64{k.a, k.b}), 1e-12, "%v", k)
+	}
 }
 
 func open(t testing.TB, name string) *cloth.Picture {
@@ -629,33 +519,33 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	at := func(x, y float64) geom.Polygon { return geom.Polygon{{X: x, Y: y}} }
 	box := func(x0, y0, x1, y1 float64) geom.Polygon { return geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y1}} }
 
-	r, err := v.byHand([]geom.Polygon{at(100, 50), at(40, 40)}, cloth.Spread)
+	r, err := v.byHand([]geom.Polygon{at(100, 50), at(40, 40)}, sure(cloth.Spread))
 	require.NoError(t, err)
 	require.InDelta(t, 1800, area(r[0]), 40, "in the order given")
 	require.InDelta(t, 3600, area(r[1]), 60)
 	require.Equal(t, 1.0, r[0].Trust)
 	require.Len(t, r[0].Corners, 4)
 
-	r, err = v.byHand([]geom.Polygon{at(35, 40), at(80, 80), {{X: 0, Y: 9}, {X: 9, Y: 0}, {X: 0, Y: 0}}}, cloth.Spread)
+	r, err = v.byHand([]geom.Polygon{at(35, 40), at(80, 80), {{X: 0, Y: 9}, {X: 9, Y: 0}, {X: 0, Y: 0}}}, sure(cloth.Spread))
 	require.NoError(t, err)
 	require.InDelta(t, 25*60, area(r[0]), 40, "as far as the seam")
 	require.InDelta(t, 35*60, area(r[1]), 40)
 	require.InDelta(t, 40.5, area(r[2]), 1e-9, "an outline is kept")
 
-	r, err = v.byHand([]geom.Polygon{box(20, 20, 125, 100)}, cloth.Spread)
+	r, err = v.byHand([]geom.Polygon{box(20, 20, 125, 100)}, sure(cloth.Spread))
 	require.NoError(t, err)
 	require.InDelta(t, 5400, area(r[0]), 60, "both")
-	r, err = v.byHand([]geom.Polygon{box(50, 50, 30, 30)}, cloth.Spread)
+	r, err = v.byHand([]geom.Polygon{box(50, 50, 30, 30)}, sure(cloth.Spread))
 	require.NoError(t, err)
 	require.InDelta(t, 21*21, area(r[0]), 30, "cut out")
 
 	var refused *Refusal
-	_, err = v.byHand([]geom.Polygon{at(40, 40), at(5, 5)}, cloth.Spread)
+	_, err = v.byHand([]geom.Polygon{at(40, 40), at(5, 5)}, sure(cloth.Spread))
 	require.ErrorAs(t, err, &refused)
 	require.ErrorContains(t, err, "piece 2")
-	_, err = v.byHand([]geom.Polygon{box(0, 0, 20, 20)}, cloth.Spread)
+	_, err = v.byHand([]geom.Polygon{box(0, 0, 20, 20)}, sure(cloth.Spread))
 	require.ErrorAs(t, err, &refused)
-	_, err = (*view)(nil).byHand([]geom.Polygon{at(5, 5)}, cloth.Spread)
+	_, err = (*view)(nil).byHand([]geom.Polygon{at(5, 5)}, sure(cloth.Spread))
 	require.ErrorAs(t, err, &refused)
 }
 
@@ -681,5 +571,143 @@ func TestFarPullsAreReadFromSomeCells(t *testing.T) {
 		}
 		require.Equal(t, w*h/(step*step), n, far)
 		require.Len(t, columns, w, far)
+	}
+}
+
+// sure is the odds where the kind of photo is known.
+func sure(k cloth.Kind) odds { return oddsOf(nil, nil, k) }
+
+// joinerOf is a joiner of the fragments of a drawn view, one for each letter.
+func joinerOf(v *view, kind cloth.Kind) *joiner {
+	roots := shed(v.w*v.h, v.edges(0))
+	g := fragmentsOf(roots, &v.field, 0, v.edges(0))
+	g.crumbs()
+	return newJoiner(v, g, sure(kind))
+}
+
+// paint gives the cells of a letter a colour.
+func (v *view) paint(rows []string, letter byte, rgb [3]uint8) {
+	for y, row := range rows {
+		for x := range row {
+			for _, at := range [4]int{4*v.w*y + 2*x, 4*v.w*y + 2*x + 1, 4*v.w*y + 2*v.w + 2*x, 4*v.w*y + 2*v.w + 2*x + 1} {
+				if row[x] == letter {
+					copy(v.rgb[3*at:], rgb[:])
+				}
+			}
+		}
+	}
+}
+
+func TestCrumbsJoinOrDissolve(t *testing.T) {
+	// Of two lone crumbs and one at a piece's side, only the last is kept, in it.
+	rows := big(4, "aaaa...b", "aaaac...", "aaaa...d")
+	v := drawn(500, rows...)
+	j := joinerOf(v, cloth.Spread)
+	kept := map[int32]int{}
+	for _, k := range j.lab {
+		kept[k]++
+	}
+	delete(kept, 0)
+	require.Equal(t, map[int32]int{j.lab[0]: 12*16 + 16}, kept)
+}
+
+// What is known of two fragments joined is what would be known of them as one.
+func TestJoinKeepsWhatIsKnown(t *testing.T) {
+	rows := big(8, "aab", "aab", "ccc")
+	v := drawn(500, rows...)
+	v.paint(rows, 'a', [3]uint8{200, 40, 40})
+	v.paint(rows, 'b', [3]uint8{40, 40, 200})
+	j := joinerOf(v, cloth.Spread)
+	a, b := j.lab[0], j.lab[23]
+	j.join(a, b)
+	j.settle()
+	one := newJoiner(v, j.fragments, sure(cloth.Spread))
+	got, want := j.looks[a], one.looks[a]
+	require.Equal(t, want.edge, got.edge)
+	require.Equal(t, want.cloth, got.cloth)
+	require.InDeltaSlice(t, want.sum[:], got.sum[:], 1e-6)
+	require.InDelta(t, want.hull.Area(), got.hull.Area(), 1e-9)
+	require.Nil(t, j.looks[b])
+}
+
+// Signs of two parts of one print that lie in line on both sides of another.
+func TestSignsAcrossAnOccluder(t *testing.T) {
+	rows := big(10, "aabbcc", "aabbcc")
+	v := drawn(500, rows...)
+	red := [3]uint8{200, 40, 40}
+	v.paint(rows, 'a', red)
+	v.paint(rows, 'b', [3]uint8{40, 40, 200})
+	v.paint(rows, 'c', red)
+	j := joinerOf(v, cloth.Pile)
+	a, b, c := j.lab[0], j.lab[30], j.lab[50]
+	sign := func(x, y int32) map[string]float64 {
+		out := map[string]float64{}
+		for i, s := range j.signs(x, y) {
+			out[JoinNames[i]] = s
+		}
+		return out
+	}
+	s := sign(a, c)
+	require.Len(t, s, len(JoinNames))
+	require.InDelta(t, 1, s["alike"], 1e-6)
+	require.InDelta(t, 1, s["common"], 1e-6)
+	require.Zero(t, s["touch"])
+	require.InDelta(t, 1, s["in_line"], 1e-9)
+	require.InDelta(t, 1, s["overlap"], 1e-9)
+	require.InDelta(t, 1, s["gap"], 0.11, "as wide as they are, less a cell")
+	require.Greater(t, s["other"], 0.3)
+	require.Zero(t, s["bare"])
+	require.InDelta(t, 0, s["smaller"], 1e-9)
+	require.Equal(t, 1.0, s["pile"])
+	s = sign(a, b)
+	require.Equal(t, 1.0, s["touch"])
+	require.InDelta(t, 20./80, s["border"], 1e-9, "one side of four")
+	require.Less(t, s["common"], 0.5)
+	require.Zero(t, s["nearly"])
+	require.Less(t, s["pull"], -0.2)
+	require.Equal(t, j.signs(a, b), j.signs(b, a))
+	// In a spread what no pull reaches has nothing to do with each other.
+	require.Nil(t, joinerOf(v, cloth.Spread).signs(a, c))
+}
+
+// What is joined first is what is likeliest, and then all is weighed anew.
+func TestRunJoinsTheLikeliestFirst(t *testing.T) {
+	rows := big(8, "abc")
+	j := joinerOf(drawn(500, rows...), cloth.Spread)
+	a, b, c := j.lab[0], j.lab[8], j.lab[16]
+	j.chance = func(signs []float64) float64 {
+		larger, smaller := math.Exp(signs[10]), math.Exp(signs[9])
+		if larger > 1.5*smaller {
+			return 0 // two together are no longer like the third
+		}
+		return 0.5
+	}
+	var joined [][2]int32
+	j.seen = func(a, b int32, signs []float64) {
+		if signs == nil {
+			joined = append(joined, [2]int32{a, b})
+		}
+	}
+	j.run()
+	require.Equal(t, [][2]int32{{a, b}}, joined, "ties by number")
+	require.Equal(t, a, j.lab[8])
+	require.Equal(t, c, j.lab[16])
+	_ = b
+}
+
+func TestPairsKnowWhatIsTrue(t *testing.T) {
+	rows := big(8, "aab", "aab", "ccc")
+	v := drawn(500, rows...)
+	truth := func(x, y float64) int { // a and b are one piece, c another
+		if y < 16 {
+			return 7
+		}
+		return 9
+	}
+	pairs := v.pairs(sure(cloth.Spread), truth)
+	for i, same := range []bool{true, false, false} { // a and b, a and c, b and c
+		require.Len(t, pairs[i].Signs, len(JoinNames))
+		require.Equal(t, same, pairs[i].Same, i)
+		require.Equal(t, 1.0, pairs[i].Weight, "whole pieces are at stake")
 	}
 }

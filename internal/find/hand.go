@@ -14,7 +14,7 @@ import (
 // byHand makes regions of what is given by hand, in its order: an outline is a
 // piece as it is drawn; a point, or a box as two opposite corners, shows where the
 // eye should find one. v is what it saw where cloth lies, nil where it saw none.
-func (v *view) byHand(given []geom.Polygon, kind cloth.Kind) ([]cloth.Region, error) {
+func (v *view) byHand(given []geom.Polygon, odds odds) ([]cloth.Region, error) {
 	out := make([]cloth.Region, len(given))
 	var l *labelled
 	label := make([]int32, len(given))
@@ -25,7 +25,7 @@ func (v *view) byHand(given []geom.Polygon, kind cloth.Kind) ([]cloth.Region, er
 			continue
 		}
 		if l == nil && v != nil {
-			l = v.part(kind)
+			l = v.part(odds)
 		}
 		if l != nil && len(g) == 1 {
 			if c, ok := v.cell(int(g[0].X), int(g[0].Y)); ok && l.lab[c] != 0 {
@@ -129,7 +129,7 @@ func (l *labelled) divide(old int32, at []int, given []geom.Polygon, label []int
 	}
 	east, south := l.beside(1, 0), l.beside(0, 1)
 	for len(q) > 0 {
-		o := heap.Pop(&q).(offer) // mean is the cost, below 0; a the cell, b the label
+		o := heap.Pop(&q).(offer) // chance is the cost, below 0; a the cell, b the label
 		if l.lab[o.a] != old {
 			continue
 		}
@@ -138,7 +138,7 @@ func (l *labelled) divide(old int32, at []int, given []geom.Polygon, label []int
 		step := func(ok bool, to int, pulls []int16) {
 			if ok && l.lab[to] == old {
 				seam := (half - float64(pulls[min(c, to)])) / unit
-				heap.Push(&q, offer{mean: o.mean - 1 - seamCost*sq(seam), a: int32(to), b: o.b})
+				heap.Push(&q, offer{chance: o.chance - 1 - seamCost*sq(seam), a: int32(to), b: o.b})
 			}
 		}
 		step(c%l.w > 0, c-1, east)

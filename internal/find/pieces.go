@@ -32,37 +32,30 @@ const (
 	partShare = 0.04
 )
 
-// part parts what the eye saw into pieces.
-func (v *view) part(kind cloth.Kind) *labelled {
-	rule, least := loose, int16(0)
-	if kind == cloth.Stack || kind == cloth.Pile {
-		rule = heaps
+// fragments sheds what the eye saw; least is how likely cloth a cell must be.
+func (v *view) fragments(odds odds) (g *fragments, edges []edge, least int16) {
+	if odds(cloth.Stack, cloth.Pile) > 0.5 {
 		least = unit / 20 // in shade and between folds the eye takes a little too much for cloth
 	}
-	edges := v.edges(least)
-	g := fragmentsOf(shed(v.w*v.h, edges), &v.field, least, edges)
-	g.link(linkLeast, nil)
-	g.relabel()
-	var lab [][3]float64
-	if kind == cloth.Stack || kind == cloth.Pile {
-		lab = v.colours()
-		g.link(linkLeast, lab)
-		g.relabel()
-	}
-	g.sweep(v.w, v.h, rule)
+	edges = v.edges(least)
+	g = fragmentsOf(shed(v.w*v.h, edges), &v.field, least, edges)
+	g.crumbs()
+	return g, edges, least
+}
+
+// part parts what the eye saw into pieces; odds are those of the kinds of photo.
+func (v *view) part(odds odds) *labelled {
+	g, edges, least := v.fragments(odds)
+	newJoiner(v, g, odds).run()
 	grow(g.lab, func(i int) bool { return v.cloth[i] > least }, v.w, v.h, filled)
 	l := &labelled{view: v, lab: g.lab}
-	if kind == cloth.Pile {
-		l.lab = l.rejoin(g.n, lab)
-	}
 	l.tidy()
 	l.weigh(edges)
 	return l
 }
 
-// linkLeast is the mean pull, as a probability less ½, from which fragments are
-// one piece. On made scenes and renders 0.03 is as good.
-const linkLeast = -0.03
+// dust is the least part of a piece, in cells.
+const dust = 25
 
 // tidy drops what is too small, apart from a piece's largest part, and numbers
 // the pieces that are left.
@@ -104,9 +97,9 @@ func (l *labelled) tidy() {
 // weigh adds up the pulls within the pieces, and those of near cells across
 // their edges.
 func (l *labelled) weigh(edges []edge) {
-	for _, e := range edges {
-		a, b := l.lab[e.u], l.lab[e.v]
-		w := bond{int64(e.p) * int64(e.weight), int64(e.weight)}
+	for i := range edges {
+		e := &edges[i]
+		a, b, w := l.lab[e.u], l.lab[e.v], e.bond(l.w)
 		if a == b && a != 0 {
 			s := &l.pieces[a-1]
 			s.inner = s.inner.plus(w)

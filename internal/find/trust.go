@@ -53,35 +53,53 @@ func (l *labelled) signs(s *piece, g geom.Polygon, w, h int) []float64 {
 	return out
 }
 
-// fitted holds the trust's calibration, which train/calibrate.py wrote.
-//
-//go:embed trust.json
-var fitted []byte
+// Both were written by train/calibrate.py.
+var (
+	//go:embed trust.json
+	trustFile []byte
+	//go:embed join.json
+	joinFile []byte
+)
 
-// calibration is a logistic regression on the signs, centred and scaled. Their
+// logistic is a logistic regression on signs, centred and scaled. For trust their
 // squares and products were tried: better on made photos, worse on real ones.
-type calibration struct {
-	Mean    []float64 `json:"mean"`
-	SD      []float64 `json:"sd"`
-	LogOdds []float64 `json:"log_odds"` // of the constant, then of the signs
+type logistic struct {
+	Mean    []float64   `json:"mean"`
+	SD      []float64   `json:"sd"`
+	LogOdds []float64   `json:"log_odds"` // of the constant, then of the signs
+	Hidden  [][]float64 `json:"hidden"`   // of each hidden unit, the same
+	Out     []float64   `json:"out"`      // what each adds where it is above 0
+	Reach   float64     `json:"reach"`    // deviations from the mean beyond which a sign says no more
 }
 
-var calibrated = sync.OnceValue(func() *calibration {
-	c := new(calibration)
-	if err := json.Unmarshal(fitted, c); err != nil {
-		panic(err) // a test reads it
-	}
-	return c
-})
+func read(file []byte) func() *logistic {
+	return sync.OnceValue(func() *logistic {
+		c := new(logistic)
+		if err := json.Unmarshal(file, c); err != nil {
+			panic(err) // a test reads it
+		}
+		return c
+	})
+}
 
-// trust is the probability that a piece's outline overlaps the truth by 0.75 or
-// more.
-func trust(signs []float64) float64 {
-	c := calibrated()
-	odds := c.LogOdds[0]
+var trusts, joins = read(trustFile), read(joinFile)
+
+// chance is the probability that signs speak for.
+func (c *logistic) chance(signs []float64) float64 {
+	z := make([]float64, len(signs))
 	for i, v := range signs {
-		// Beyond three deviations the training has seen too little.
-		odds += c.LogOdds[i+1] * max(-3, min(3, (v-c.Mean[i])/c.SD[i]))
+		z[i] = max(-c.Reach, min(c.Reach, (v-c.Mean[i])/c.SD[i]))
+	}
+	sum := func(w []float64) float64 {
+		s := w[0]
+		for i, v := range z {
+			s += w[i+1] * v
+		}
+		return s
+	}
+	odds := sum(c.LogOdds)
+	for k, w := range c.Hidden {
+		odds += c.Out[k] * max(0, sum(w))
 	}
 	return 1 / (1 + math.Exp(-odds))
 }
@@ -111,7 +129,7 @@ func (r *Result) judge(shown, heap float64, all bool) int {
 	for i, s := range r.Signs {
 		if s != nil {
 			copy(s[ofPhoto:], []float64{usual, s[signSize] - size, many, heap})
-			r.Regions[i].Trust = shown * trust(s)
+			r.Regions[i].Trust = shown * trusts().chance(s)
 		}
 		if s == nil || all || r.Regions[i].Trust >= leastTrust {
 			r.Regions[n], r.Signs[n] = r.Regions[i], s

@@ -44,4 +44,4 @@ b = fit(T, y, weight); short = lambda v: [float('%.5g' % x) for x in v]
 for t in (0, .1, .15, .2, .25, .3, .4, .5):      # for a least trust: how many right and wrong outlines go
     print('  said from %.2f: %d right, %d wrong' % (t, y[p >= t].sum(), (1 - y)[p >= t].sum()))
 json.dump(dict(made=str(datetime.date.today()), fitted_on='%d outlines of %d photos: %s' % (len(y), len(set(photo)), NOTE), held_out='Brier %.4f' % ((p - y) ** 2).mean(), licence='MIT, as the rest of Piecebag',
-               signs=NAMES, mean=short(mean), sd=short(sd), log_odds=short(b)), open(OUT, 'w'), indent=1)
+               signs=NAMES, mean=short(mean), sd=short(sd), log_odds=short(b), reach=3), open(OUT, 'w'), indent=1)
