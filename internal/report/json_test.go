@@ -79,6 +79,7 @@ func TestJSONSizes(t *testing.T) {
 	require.Contains(t, b.String(), `"scale":{"px_per_inch":59,"from":"widths","trust":0.88,"px_per_inch_or":41.24}`)
 	require.Contains(t, b.String(), `"size_trust":0.88`)
 	require.Equal(t, "59.0 pixels an inch, from the widths of the pieces themselves (fairly sure, 88%; else 41.2)", scaleWords(sheet.Scale))
+	require.Equal(t, "28.0 pixels an inch, from the lines of the mat in the photo (sure, 90%)", scaleWords(cloth.ScaleReading{PxPerInch: 28, From: "mat", Trust: 0.9}))
 }
 
 func TestJSONRounds(t *testing.T) {

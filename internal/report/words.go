@@ -76,6 +76,7 @@ func scaleWords(s cloth.ScaleReading) string {
 		"printed card": "from the printed card in the photo",
 		"card":         "from the card in the photo",
 		"sheet":        "from the paper in the photo",
+		"mat":          "from the lines of the mat in the photo",
 		"given":        "as given",
 		"widths":       "from the widths of the pieces themselves",
 	}[s.From]
