@@ -259,6 +259,9 @@ func letterIndex(letter byte, value int) (uint8, error) {
 		}
 		return grey, nil
 	}
+	if letter == 'W' {
+		return white, nil
+	}
 	i := strings.IndexByte(letters, letter)
 	if i < 0 {
 		return 0, fmt.Errorf("%q is no family", letter)

@@ -130,7 +130,7 @@ func TestISCCNBSCentroids(t *testing.T) {
 // colours are our own picks.
 func TestClothColours(t *testing.T) {
 	for want, hexes := range map[cloth.Family][]string{
-		cloth.White:  {"#ffffff", "#fdf3dc", "#e8dcc4", "#efe3cd", "#f4f6fa"},            // cream, ecru, muslin, bright white
+		cloth.White:  {"#ffffff", "#fdf3dc", "#e8dcc4", "#efe3cd", "#d9cfc2", "#f4f6fa"}, // cream, ecru, muslin, old linen, bright white
 		cloth.Brown:  {"#d2b48c", "#d8c3a0", "#c19a6b", "#6f4e37", "#4a2c21"},            // tan, sand, camel, coffee, chocolate
 		cloth.Red:    {"#c5202b", "#7c1f24", "#5e1a2b", "#9b3f33"},                       // scarlet, barn red, burgundy, brick
 		cloth.Pink:   {"#f6cfd6", "#e6488f", "#b9868a"},                                  // baby pink, hot pink, dusty rose
