@@ -65,34 +65,6 @@ func components(lab []int32, w, h int) parting {
 	return p
 }
 
-// thickness is the radius of the largest square of cells within each label:
-// the chessboard distance to what is not of it (two passes, Rosenfeld & Pfaltz
-// 1966). Labels run to n.
-func thickness(lab []int32, w, h, n int) []int {
-	d := make([]int32, len(lab))
-	at := func(x, y int, l int32) int32 {
-		if x < 0 || y < 0 || x >= w || y >= h || lab[y*w+x] != l {
-			return 0
-		}
-		return d[y*w+x]
-	}
-	for i, l := range lab {
-		if l != 0 {
-			x, y := i%w, i/w
-			d[i] = 1 + min(at(x-1, y, l), at(x-1, y-1, l), at(x, y-1, l), at(x+1, y-1, l))
-		}
-	}
-	r := make([]int, n+1)
-	for i := len(lab) - 1; i >= 0; i-- {
-		if l := lab[i]; l != 0 {
-			x, y := i%w, i/w
-			d[i] = min(d[i], 1+min(at(x+1, y, l), at(x+1, y+1, l), at(x, y+1, l), at(x-1, y+1, l)))
-			r[l] = max(r[l], int(d[i]))
-		}
-	}
-	return r
-}
-
 // grow gives cells of cloth without a label to the label that reaches them
 // first, reach cells far at most.
 func grow(lab []int32, cloth func(i int) bool, w, h, reach int) {
