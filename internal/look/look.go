@@ -213,7 +213,7 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 		Polygon: r.Polygon, Corners: r.Corners,
 		Mean: m.Mean, Colours: m.Colours,
 		Lightness: m.Mean.Lab().L,
-		WidthIn:   size.Width, LengthIn: size.Length, Cut: size.Cut,
+		WidthIn:   size.Width, LengthIn: size.Length, Cut: size.Cut, SizeTrust: size.Trust,
 		Trust: r.Trust, Notes: slices.Concat(r.Notes, size.Notes),
 	}
 	piece.Value, piece.ValueTrust, piece.ValueOr = doubt.Value(piece.Lightness)

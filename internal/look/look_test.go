@@ -89,6 +89,7 @@ func TestOutlinesByHand(t *testing.T) {
 	require.Equal(t, 1, p.ID)
 	require.InDelta(t, 4800, p.Polygon.Area(), 1)
 	require.InDelta(t, 1.5, p.WidthIn, 0.05)
+	require.Greater(t, p.SizeTrust, 0.5)
 	require.InDelta(t, 2, p.LengthIn, 0.05)
 	require.NotEmpty(t, p.Family)
 	require.NotEmpty(t, p.Munsell)
