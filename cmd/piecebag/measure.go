@@ -43,7 +43,7 @@ by level of difficulty. 'piecebag measure make FOLDER' makes such a folder.`,
 	cmd.Flags().BoolVar(&each, "each", false, "a row for each photo as well")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
-	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s), newMeasureJoins(s), newMeasureNames(s), newMeasureSizes(s))
+	cmd.AddCommand(newMeasureMake(s), newMeasureSigns(s), newMeasureJoins(s), newMeasureNames(s), newMeasureSizes(s), newMeasurePrints(s))
 	return cmd
 }
 
@@ -68,6 +68,20 @@ func indented(w io.Writer, v any) error {
 // scored looks at the photos of folders whose names hold a text, and compares the
 // answers with their truth.
 func (s streams) scored(ctx context.Context, dirs []string, only string) ([]truth.Result, error) {
+	cases, sheets, err := s.seen(ctx, dirs, only)
+	if err != nil {
+		return nil, err
+	}
+	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of}
+	scores := make([]truth.Result, len(cases))
+	for i := range cases {
+		scores[i] = judge.Score(cases[i], &sheets[i])
+	}
+	return scores, nil
+}
+
+// seen looks at the photos of folders whose names hold a text, and reads their truth.
+func (s streams) seen(ctx context.Context, dirs []string, only string) ([]*truth.Case, []cloth.Sheet, error) {
 	var cases []*truth.Case
 	for _, d := range dirs {
 		found, err := truth.ReadDir(d)
@@ -76,7 +90,7 @@ func (s streams) scored(ctx context.Context, dirs []string, only string) ([]trut
 			if errors.Is(err, truth.ErrNoTruth) {
 				reason = "it holds no photo with its truth"
 			}
-			return nil, &remedyError{d + ": " + reason, "make a folder with 'piecebag measure make FOLDER'", err}
+			return nil, nil, &remedyError{d + ": " + reason, "make a folder with 'piecebag measure make FOLDER'", err}
 		}
 		for _, c := range found {
 			if strings.Contains(c.Name, only) {
@@ -85,7 +99,7 @@ func (s streams) scored(ctx context.Context, dirs []string, only string) ([]trut
 		}
 	}
 	if len(cases) == 0 {
-		return nil, wrong("only", only, "no photo has this in its name", "leave it off to measure them all")
+		return nil, nil, wrong("only", only, "no photo has this in its name", "leave it off to measure them all")
 	}
 	files := make([]string, len(cases))
 	for i, c := range cases {
@@ -93,17 +107,16 @@ func (s streams) scored(ctx context.Context, dirs []string, only string) ([]trut
 	}
 	results, err := s.lookAll(ctx, files, look.Options{Seed: seed})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of}
-	scores := make([]truth.Result, len(cases))
+	sheets := make([]cloth.Sheet, len(cases))
 	for i, r := range results {
 		if r.err != nil {
-			return nil, r.err
+			return nil, nil, r.err
 		}
-		scores[i] = judge.Score(cases[i], &r.sheet)
+		sheets[i] = r.sheet
 	}
-	return scores, nil
+	return cases, sheets, nil
 }
 
 // newMeasureSizes prints how true sizes and scales are, and their trust.

@@ -149,14 +149,14 @@ var (
 func compareTextures(e *evidence, a, b *Signature, allow *allowance, try scales) {
 	best := math.Inf(1)
 	for _, shift := range try.shifts {
-		at := try.octaves + shift
+		at := stepsAt(try.octaves + shift)
 		var t evidence
 		for k, band := range bands {
-			t[byFineL+k] = texturesApart(a.stats[statTextureL:statTextureC], b.stats[statTextureL:statTextureC], 0, band, at, allow.texture)
-			t[byFineC+k] = texturesApart(a.stats[statTextureC:statTwofold], b.stats[statTextureC:statTwofold], 0, band, at, allow.texture)
+			t[byFineL+k] = texturesApart(a.stats[statTextureL:statTextureC], b.stats[statTextureL:statTextureC], 0, band, &at, allow.texture)
+			t[byFineC+k] = texturesApart(a.stats[statTextureC:statTwofold], b.stats[statTextureC:statTwofold], 0, band, &at, allow.texture)
 		}
-		t[byTwofold] = texturesApart(a.stats[statTwofold:statFourfold], b.stats[statTwofold:statFourfold], firstDirected, directed, at, allow.directed)
-		t[byFourfold] = texturesApart(a.stats[statFourfold:], b.stats[statFourfold:], firstDirected, directed, at, allow.directed)
+		t[byTwofold] = texturesApart(a.stats[statTwofold:statFourfold], b.stats[statTwofold:statFourfold], firstDirected, directed, &at, allow.directed)
+		t[byFourfold] = texturesApart(a.stats[statFourfold:], b.stats[statFourfold:], firstDirected, directed, &at, allow.directed)
 		t[byScale] = math.Abs(shift)
 		total := t[byScale] / 2
 		for k := byFineL; k <= byFourfold; k++ {
@@ -169,14 +169,13 @@ func compareTextures(e *evidence, a, b *Signature, allow *allowance, try scales)
 	}
 }
 
-// texturesApart is the mean evidence at the offsets from..to, where what spans one
-// pixel of a spans so many octaves more of b. The statistics begin with that of
-// offset first.
-func texturesApart(a, b []stat, first int, band [2]int, octaves, allowed float64) float64 {
+// texturesApart is the mean evidence at the offsets of a band, where b is enlarged by
+// steps. The statistics begin with that of offset first.
+func texturesApart(a, b []stat, first int, band [2]int, steps *[offsetCount]step, allowed float64) float64 {
 	product, n := 1.0, 0.0
 	for o := band[0]; o < band[1]; o++ {
-		i, part, ok := offsetAt(o, octaves)
-		if !ok || i < first || !a[o-first].known {
+		i, part := steps[o].offset, steps[o].part
+		if i < first || !a[o-first].known {
 			continue
 		}
 		p := b[i-first]
@@ -197,21 +196,33 @@ func texturesApart(a, b []stat, first int, band [2]int, octaves, allowed float64
 	return math.Log(product) / n
 }
 
-// offsetAt is where offset o falls among the offsets when enlarged by so many
-// octaves: part of the way from offset i to the next.
-func offsetAt(o int, octaves float64) (i int, part float64, ok bool) {
-	at := logOffsets[o] + octaves
-	last := offsetCount - 1
+// step is a place among the offsets: part of the way from one to the next. The offset
+// is -1 outside them.
+type step struct {
+	offset int
+	part   float64
+}
+
+// stepsAt is where each offset falls when enlarged by so many octaves.
+func stepsAt(octaves float64) (steps [offsetCount]step) {
 	const close = 1e-9
-	if at < logOffsets[0]-close || at > logOffsets[last]+close {
-		return 0, 0, false
+	last := offsetCount - 1
+	for o := range steps {
+		at := logOffsets[o] + octaves
+		if at < logOffsets[0]-close || at > logOffsets[last]+close {
+			steps[o].offset = -1
+			continue
+		}
+		i := last
+		for i > 0 && logOffsets[i] > at+close {
+			i--
+		}
+		steps[o].offset = i
+		if i < last {
+			steps[o].part = max(0, (at-logOffsets[i])/(logOffsets[i+1]-logOffsets[i]))
+		}
 	}
-	for i = last; i > 0 && logOffsets[i] > at+close; i-- {
-	}
-	if i == last {
-		return i, 0, true
-	}
-	return i, max(0, (at-logOffsets[i])/(logOffsets[i+1]-logOffsets[i])), true
+	return steps
 }
 
 // logOffsets are the binary logarithms of textureOffsets.

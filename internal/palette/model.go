@@ -4,6 +4,7 @@ import (
 	_ "embed" // prints.json
 	"encoding/json"
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
 )
@@ -195,3 +196,26 @@ const (
 
 // unevenMost are differences that say no more by being larger.
 var unevenMost = [lightCount]float64{0.3, 0.025, 0.06}
+
+// DifferenceNames name what Differences gives.
+var DifferenceNames = []string{
+	"spread_l", "spread_c", "spread", "contrast", "together", "stripes", "checks", "fine_l", "middle_l", "coarse_l",
+	"fine_c", "middle_c", "coarse_c", "twofold", "fourfold", "scale", "inks", "ground",
+	"busy_less", "busy_more", "size", "error",
+	"level", "red", "yellow", "level_variance", "red_variance", "yellow_variance",
+}
+
+// Differences are what the models weigh of two pieces, as they are fitted to them: the
+// evidence, the rarity, the difference of light and its variance.
+func Differences(a, b *Signature, folds, twoPhotos bool) []float64 {
+	m, try := &models.Flat, inOnePhoto
+	switch {
+	case twoPhotos:
+		m, try = &models.Across, scalesBetween(a, b)
+	case folds:
+		m = &models.Folded
+	}
+	e, r := compare(a, b, &m.allow, try), rarity(a, b)
+	d, v := lightApart(a, b)
+	return slices.Concat(e[:], r[:], d[:], v[:])
+}

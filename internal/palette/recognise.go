@@ -67,6 +67,36 @@ func Recognise(fresh []Signature, known []Sighting) [][]Likely {
 	return out
 }
 
+// Known is the print that each print of one photo most likely is, where that is
+// likelier than not, and 0 elsewhere. None is named twice: the prints of one photo were
+// told apart side by side.
+func Known(fresh []Signature, known []Sighting) []int64 {
+	type claim struct {
+		of int
+		Likely
+	}
+	var claims []claim
+	for i, all := range Recognise(fresh, known) {
+		for _, l := range all {
+			if l.Trust > sure {
+				claims = append(claims, claim{i, l})
+			}
+		}
+	}
+	slices.SortStableFunc(claims, func(a, b claim) int { return cmp.Compare(b.Trust, a.Trust) })
+	out := make([]int64, len(fresh))
+	taken := map[int64]bool{}
+	for _, c := range claims {
+		if !taken[c.Print] && out[c.of] == 0 {
+			out[c.of], taken[c.Print] = c.Print, true
+		}
+	}
+	return out
+}
+
+// sure is the probability from which a print is named.
+const sure = 0.5
+
 // acrossOdds are the log odds of each fresh print against each of those of one other
 // photo, once the light of the two photos is made as alike as the prints that both
 // show, each by its probability, say it is.

@@ -20,7 +20,6 @@ const (
 	farMean       = 15.0 // ΔE00 of the means
 	mostPrints    = 24
 	mostSightings = 6
-	sure          = 0.5 // probability
 )
 
 // printID finds a print by name, or notes it without colours; nil for no name.
@@ -153,30 +152,15 @@ func (t *tx) known(groups []group) (names map[string]string, err error) {
 			seen = append(seen, sightings...)
 		}
 	}
-	type claim struct {
-		label int
-		palette.Likely
-	}
-	var claims []claim
-	for i, all := range palette.Recognise(fresh, seen) {
-		for _, l := range all {
-			if l.Trust > sure {
-				claims = append(claims, claim{i, l})
-			}
-		}
-	}
-	slices.SortStableFunc(claims, func(a, b claim) int { return cmp.Compare(b.Trust, a.Trust) })
-	taken := map[int64]bool{} // two labels of one photo were told apart side by side
-	for _, c := range claims {
-		if taken[c.Print] || names[of[c.label]] != "" {
+	for i, print := range palette.Known(fresh, seen) {
+		if print == 0 {
 			continue
 		}
-		taken[c.Print] = true
 		var name string
-		if err := t.one(`SELECT name FROM print WHERE id = ?`, []any{c.Print}, &name); err != nil {
+		if err := t.one(`SELECT name FROM print WHERE id = ?`, []any{print}, &name); err != nil {
 			return nil, err
 		}
-		names[of[c.label]] = name
+		names[of[i]] = name
 	}
 	return names, nil
 }

@@ -37,6 +37,7 @@ type Case struct {
 type Piece struct {
 	ID       int
 	Print    string
+	Cloth    string        // its print by a name that holds in other photos too; "" for none
 	Lab      colour.Lab    // mean albedo over the seen pixels
 	Mean     colour.Linear // the same, as 8-bit sRGB holds it
 	Colours  []cloth.Swatch
@@ -63,7 +64,7 @@ func FromScene(s *scene.Scene) *Case {
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
 		q := Piece{
-			ID: p.ID, Print: p.Print, Lab: p.Mean.Lab(), Mean: rounded(p.Mean),
+			ID: p.ID, Print: p.Print, Cloth: p.Cloth, Lab: p.Mean.Lab(), Mean: rounded(p.Mean),
 			WidthIn: p.WidthIn, HeightIn: p.HeightIn, Measurable: p.Measurable,
 			Corners: p.Corners, CornersVisible: p.CornersVisible, Ignore: p.Ignore,
 		}
@@ -97,6 +98,7 @@ type file struct {
 	Pieces []struct {
 		ID             int            `json:"id"`
 		Print          string         `json:"print_id"`
+		Cloth          string         `json:"cloth_id"`
 		WidthIn        float64        `json:"cut_width_in"`
 		HeightIn       float64        `json:"cut_height_in"`
 		Measurable     bool           `json:"size_measurable"`
@@ -163,7 +165,7 @@ func Read(name string) (*Case, error) {
 	}
 	for _, p := range f.Pieces {
 		q := Piece{
-			ID: p.ID, Print: p.Print, Lab: colour.Lab{L: p.Lab[0], A: p.Lab[1], B: p.Lab[2]},
+			ID: p.ID, Print: p.Print, Cloth: p.Cloth, Lab: colour.Lab{L: p.Lab[0], A: p.Lab[1], B: p.Lab[2]},
 			WidthIn: p.WidthIn, HeightIn: p.HeightIn, Measurable: p.Measurable,
 			CornersVisible: p.CornersVisible, Ignore: p.Ignore,
 			Called: p.Called, CalledValue: p.CalledValue,

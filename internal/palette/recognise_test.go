@@ -1,0 +1,161 @@
+package palette
+
+import (
+	"bytes"
+	"image/jpeg"
+	"math"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// pieceOf is a piece of a print, cut w × h and turned, in a light of its own.
+func pieceOf(t require.TestingT, p print, w, h, turn float64, light [3]float64, seed uint64) Signature {
+	side := int(1.5*math.Max(w, h)) + 20
+	tab := newTable(side, side, "#9a9a98", seed)
+	g := tab.lay(p, float64(side)/2, float64(side)/2, w, h, turn)
+	tab.light(light, 0)
+	tab.noise(1.5)
+	m, err := Measure(tab.pic, g, nil, 1)
+	require.NoError(t, err)
+	m.Signature.SeenIn(50, 3)
+	return m.Signature
+}
+
+// However pieces are cut and turned, and whatever light falls on the photo, their prints
+// are known. White cloth is left out: by itself, in an unknown light, it may be any that
+// is nearly white.
+func TestAPrintIsRecognisedHoweverItLies(t *testing.T) {
+	var known []print
+	for _, i := range []int{0, 2, 3, 5, 7, 9, 10, 11} {
+		known = append(known, shop[i])
+	}
+	var seen []Sighting
+	for i, p := range known {
+		seen = append(seen, Sighting{int64(i + 1), 1, pieceOf(t, p, 150, 150, 0, [3]float64{1, 1, 1}, uint64(i))})
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		turn := rapid.Float64Range(0, math.Pi).Draw(t, "turn")
+		side := rapid.Float64Range(100, 150).Draw(t, "side")
+		level := rapid.Float64Range(0.7, 1.05).Draw(t, "light")
+		warm := rapid.Float64Range(0.9, 1).Draw(t, "warm")
+		light := [3]float64{level, level * (1 + warm) / 2, level * warm}
+		from := rapid.IntRange(0, len(known)-4).Draw(t, "from")
+		var fresh []Signature
+		for i := from; i < from+4; i++ {
+			fresh = append(fresh, pieceOf(t, known[i], side, 0.8*side, turn, light, rapid.Uint64().Draw(t, "seed")))
+		}
+		for i, all := range Recognise(fresh, seen) {
+			require.Equal(t, from+i+1, int(all[0].Print))
+			sum := 0.0
+			for _, l := range all {
+				sum += l.Trust
+			}
+			require.LessOrEqual(t, sum, 1+1e-9)
+		}
+	})
+}
+
+func TestNothingIsRecognisedByNothing(t *testing.T) {
+	require.Empty(t, Known(nil, nil))
+	require.Equal(t, []int64{0}, Known(make([]Signature, 1), nil))
+}
+
+// realCloth is 130 printed cottons (testdata/names/SOURCES.md), each cut in two: the
+// signatures of their left halves and of their right halves in another light.
+func realCloth(t *testing.T, light [3]float64) (left, right []Signature) {
+	t.Helper()
+	b, err := os.ReadFile("../../testdata/names/prints.jpg")
+	require.NoError(t, err)
+	img, err := jpeg.Decode(bytes.NewReader(b))
+	require.NoError(t, err)
+	const w, h, row, n = 256, 128, 10, 130
+	size := img.Bounds().Size()
+	p := &cloth.Picture{W: size.X, H: size.Y, Shrink: 1, FullW: size.X, FullH: size.Y, Pix: make([]float32, 3*size.X*size.Y)}
+	for y := range p.H {
+		for x := range p.W {
+			r, g, bl, _ := img.At(x, y).RGBA()
+			for c, v := range [3]uint32{r, g, bl} {
+				p.Pix[3*(y*p.W+x)+c] = float32(linearByte(float64(v) / 65535))
+			}
+		}
+	}
+	dimmed := *p
+	dimmed.Pix = make([]float32, len(p.Pix))
+	for i, v := range p.Pix {
+		dimmed.Pix[i] = v * float32(light[i%3])
+	}
+	half := func(pic *cloth.Picture, k, at int) Signature {
+		x, y := float64(k%row*w+at), float64(k/row*h)
+		m, err := Measure(pic, geom.Polygon{{X: x + 4, Y: y + 4}, {X: x + w/2 - 4, Y: y + 4}, {X: x + w/2 - 4, Y: y + h - 4}, {X: x + 4, Y: y + h - 4}}, nil, 1)
+		require.NoError(t, err)
+		m.Signature.SeenIn(25, 3)
+		return m.Signature
+	}
+	for k := range n {
+		left = append(left, half(p, k, 0))
+		right = append(right, half(&dimmed, k, w/2))
+	}
+	return left, right
+}
+
+func linearByte(v float64) float64 {
+	if v <= 0.04045 {
+		return v / 12.92
+	}
+	return math.Pow((v+0.055)/1.055, 2.4)
+}
+
+// Real cloth: the other half of each of 130 prints, all the rest beside it.
+func TestHalvesOfRealCloth(t *testing.T) {
+	left, right := realCloth(t, [3]float64{0.85, 0.8, 0.72})
+	var seen []Sighting
+	for i, s := range left {
+		seen = append(seen, Sighting{int64(i + 1), 1, s})
+	}
+	hit, wrong := 0, 0
+	for i, print := range Known(right, seen) {
+		switch int(print) {
+		case i + 1:
+			hit++
+		case 0:
+		default:
+			wrong++
+		}
+	}
+	require.GreaterOrEqual(t, hit, 128)
+	require.LessOrEqual(t, wrong, 1)
+
+	// Of those never seen few are taken for another.
+	taken := 0
+	for _, print := range Known(right, seen[26:])[:26] {
+		if print != 0 {
+			taken++
+		}
+	}
+	require.LessOrEqual(t, taken, 1)
+
+	left, right = realCloth(t, [3]float64{1, 1, 1})
+	var same [3]int
+	labels := Prints(append(left, right...), cloth.Spread)
+	for i := range labels {
+		for j := range i {
+			said, is := labels[i] == labels[j], i-j == len(left)
+			switch {
+			case said && is:
+				same[0]++
+			case said:
+				same[1]++
+			case is:
+				same[2]++
+			}
+		}
+	}
+	require.GreaterOrEqual(t, same[0], 128)
+	require.LessOrEqual(t, same[1], 20) // most of two of one design, dyed alike
+}
