@@ -167,3 +167,33 @@ func (f *Field) errorsOn(p *cloth.Picture, s *scene.Scene) (out []float64) {
 	}
 	return out
 }
+
+// How bright white is said to be by paper of 0.87, a card of 0.84 and flannel of
+// 0.81, over the light: cloth sends back a little less than they do, and where all
+// else is dull and dark that draws white down by some percent more. The numbers are
+// those at which made photos, composites and photos of charts cost least together.
+func TestMiddlesOfWhites(t *testing.T) {
+	const light = 0.7
+	var dull []colour.Linear
+	for _, l := range []float64{25, 35, 45, 55} {
+		dull = append(dull, colour.Lab{L: l, A: 30, B: -20}.Linear(), colour.Lab{L: l, A: -30, B: 25}.Linear())
+	}
+	share := func(ground float64, sheet *cloth.Reference, albedo float64) float64 {
+		s := lay(400, 300, NoTone, colour.Linear{ground, ground, ground}, dull, even(colour.Linear{light, light, light}))
+		bare, refs := withoutSheet(s), []cloth.Reference(nil)
+		if sheet != nil {
+			sheet.Corners = s.sheet.Corners
+			refs = append(refs, *sheet)
+			geom.Polygon(sheet.Corners[:]).Fill(s.pic.W, s.pic.H, func(y, x0, x1 int) {
+				for i := 3 * (y*s.pic.W + x0); i < 3*(y*s.pic.W+x1); i++ {
+					s.pic.Pix[i] = float32(albedo * light)
+				}
+			})
+		}
+		f, _, _ := Estimate(s.pic, s.regions, bare, nil, refs, Options{Tone: &NoTone})
+		return f.White(200, 150).Luminance() / light
+	}
+	require.InDelta(t, 0.907, share(0.2, &cloth.Reference{Kind: cloth.Letter, Region: -1, Trust: 0.95}, 0.87), 0.012)
+	require.InDelta(t, 0.920, share(0.2, &cloth.Reference{Kind: cloth.IDCard, Region: -1, Trust: 0.95}, 0.84), 0.012)
+	require.InDelta(t, 0.941, share(0.81, nil, 0), 0.012)
+}
