@@ -55,7 +55,8 @@ held = 'not measured'
 if CHECK:
     fold, p = np.random.default_rng(1).permutation(len(photos))[photo] % 5, np.zeros(len(y))
     for k in range(5):
-        with torch.no_grad(): p[fold == k] = torch.sigmoid(fit(fold != k)(torch.tensor(Z[fold == k]))).numpy()
+        net = fit(fold != k)
+        with torch.no_grad(): p[fold == k] = torch.sigmoid(net(torch.tensor(Z[fold == k]))).numpy()
     held = 'Brier %.4f' % np.average((p - y) ** 2, weights=weight)
     print('held out: %d pairs of %d photos, of one piece %.3f, %s' % (len(y), len(photos), y.mean(), held))
     for lo in np.arange(0, 1, .1):
