@@ -206,11 +206,13 @@ func (p *posterior) prints(w tristimulus) float64 {
 	for _, b := range p.bright {
 		a := b.c.sub(w)
 		d := [4]float64{whites.density(a), creams.density(a), greys.density(a), others.density(a)}
-		over = max(over, a[0]-math.Log(brightestAlbedo))
+		beyond := max(0, a[0]-math.Log(brightestAlbedo))
+		over = max(over, beyond)
+		possible := tooBright + (1-tooBright)*math.Exp(-sq(beyond/brightestSD)/2)
 		for s, share := range stashes {
 			m := improbable
 			for k := range d {
-				m += share[k] * d[k]
+				m += share[k] * d[k] * possible
 			}
 			logs[s] += temper * b.vote * math.Log(m)
 		}

@@ -197,3 +197,28 @@ func TestMiddlesOfWhites(t *testing.T) {
 	require.InDelta(t, 0.920, share(0.2, &cloth.Reference{Kind: cloth.IDCard, Region: -1, Trust: 0.95}, 0.84), 0.012)
 	require.InDelta(t, 0.941, share(0.81, nil, 0), 0.012)
 }
+
+// Squares with white in them on dark warm wood: the wood is likelier in dim light,
+// and the squares could not then be so bright. No cloth sends back more than all.
+func TestClothBrighterThanWhiteRefutesIt(t *testing.T) {
+	e := &evidence{share: flatShare, top: -0.34, floor: math.Inf(-1)}
+	for i := range 8 {
+		d := 0.05 * float64(i)
+		for _, c := range []tristimulus{
+			{-0.2 - d, 0.18, -0.19},  // white, in warm light
+			{-1.8 - d, 0.13, -0.09},  // grey
+			{-1.3 - d, -1.4, -0.2},   // teal
+			{-0.83 - d/2, 1.2, -1.4}, // orange
+			{-4.6 - d, -0.1, 0.5},    // navy
+		} {
+			e.bright = append(e.bright, shown{c: c, vote: 0.6})
+		}
+	}
+	for _, wood := range []tristimulus{{-3.7, 1.2, -0.9}, {-3.75, 0.95, -0.7}, {-4.2, 0.9, -0.7}, {-3.8, 1, -0.75}} {
+		e.grounds = append(e.grounds, &plain{what: bareGround, offset: wood, sd: tristimulus{0.04, 0.01, 0.01}})
+	}
+	white, _, _ := newPosterior(e).answer(NoTone, nil)
+	for _, b := range e.bright {
+		require.Less(t, b.c[0]-white[0], math.Log(brightestAlbedo)+3*brightestSD, "of white")
+	}
+}
