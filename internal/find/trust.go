@@ -53,7 +53,7 @@ func (l *labelled) signs(s *piece, g geom.Polygon, w, h int) []float64 {
 	return out
 }
 
-// Both were written by train/calibrate.py.
+// The first was written by internal/eye/train/calibrate.py, the second by join.py there.
 var (
 	//go:embed trust.json
 	trustFile []byte

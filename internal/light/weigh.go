@@ -194,6 +194,11 @@ func (p *posterior) at(w tristimulus) float64 {
 	return sum
 }
 
+// possible is how likely a piece looks so far brighter, in ln Y, than any cloth is.
+func possible(beyond float64) float64 {
+	return tooBright + (1-tooBright)*math.Exp(-sq(beyond/brightestSD)/2)
+}
+
 // prints is the log probability of the pieces' brightest colours.
 func (p *posterior) prints(w tristimulus) float64 {
 	logs := make([]float64, len(stashes))
@@ -208,11 +213,11 @@ func (p *posterior) prints(w tristimulus) float64 {
 		d := [4]float64{whites.density(a), creams.density(a), greys.density(a), others.density(a)}
 		beyond := max(0, a[0]-math.Log(brightestAlbedo))
 		over = max(over, beyond)
-		possible := tooBright + (1-tooBright)*math.Exp(-sq(beyond/brightestSD)/2)
+		fits := possible(beyond)
 		for s, share := range stashes {
 			m := improbable
 			for k := range d {
-				m += share[k] * d[k] * possible
+				m += share[k] * d[k] * fits
 			}
 			logs[s] += temper * b.vote * math.Log(m)
 		}
@@ -222,7 +227,7 @@ func (p *posterior) prints(w tristimulus) float64 {
 	for _, l := range logs {
 		sum += math.Exp(l - top)
 	}
-	return top + math.Log(sum/float64(len(logs))) + math.Log(tooBright+(1-tooBright)*math.Exp(-sq(over/brightestSD)/2))
+	return top + math.Log(sum/float64(len(logs))) + math.Log(possible(over))
 }
 
 // box is a part of the space of whites, by luminance, warmth and tint, and the
