@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -44,11 +45,11 @@ in colour, and a ratio borrowed from signs on screens. The prints are those of t
 photos or the colours that you name. If you name none, they are those of the stash;
 flags such as --basket and --family take a part of it.
 
-A background is a colour, a photo of the cloth (FILE:3 for its piece 3), or a print
-of the stash. Without --background the best one in the stash is found, or the best
-of those that --among names. With --recipe the lights, mediums and darks of the pull
-are compared with what the recipe needs; cloth too small for its pieces is not
-counted.`,
+A background is a colour ('#f2ede0', cream), a photo of the cloth (FILE:3 for its
+piece 3), or a print of the stash. Without --background the best one in the stash is
+found, or the best of those that --among names. With --recipe the lights, mediums and
+darks of the pull are compared with what the recipe needs; cloth too small for its
+pieces is not counted.`,
 		Example: `  piecebag contrast pull.jpg --background '#f2ede0'
   piecebag contrast pull.jpg --among linen.jpg --among muslin.jpg --html pull.html
   piecebag contrast --basket blues --recipe ohio-star --blocks 12`,
@@ -304,11 +305,13 @@ func printsOf(ctx context.Context, s streams, args []string) ([]contrast.Print, 
 	var g printList
 	var photos []string
 	for _, a := range args {
-		if c, err := colour.ParseColour(a); err == nil {
+		c, err := fileOrColour(a)
+		if err == nil {
 			g.add(a, c, nil, contrast.Cloth{Count: 1})
 			continue
-		} else if _, missing := os.Stat(a); missing != nil && !strings.ContainsAny(a, "./\\") {
-			return nil, colourError(err)
+		}
+		if !errors.Is(err, errFile) && !strings.ContainsAny(a, "./\\") {
+			return nil, err
 		}
 		photos = append(photos, a)
 	}
@@ -365,8 +368,7 @@ func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints
 			return p, nil
 		}
 	}
-	c, notColour := colour.ParseColour(text)
-	if notColour == nil {
+	if c, err := fileOrColour(text); err == nil && !held(stock.holdings, text) {
 		return contrast.Print{Name: text, Colour: c, Pieces: 1}, nil
 	}
 	if held(stock.holdings, text) {
@@ -380,7 +382,7 @@ func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints
 	}
 	if _, err := os.Stat(file); err != nil {
 		return contrast.Print{}, wrong("background", text, "this is not a colour, a photo or a print of the stash",
-			"write a colour like '#f2ede0', the name of a photo, or a print as 'piecebag shelf --pieces' lists it")
+			"write a colour like '#f2ede0' or cream, the name of a photo, or a print as 'piecebag shelf --pieces' lists it")
 	}
 	sheets, err := lookAtPrints(ctx, s, []string{file})
 	if err != nil {

@@ -1,8 +1,9 @@
 package main
 
 import (
-	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -20,16 +21,18 @@ func newName(s streams) *cobra.Command {
 		Short: "Say the Munsell notation, hue family and value of colours",
 		Long: `Name says, for each colour, its Munsell notation, hue family, value and CIE L*.
 A colour is written as hex (#7a9bb5), as in CSS (rgb(), lab(), lch(), oklab(),
-oklch()), or in Munsell notation (5PB 6/4).`,
-		Example: `  piecebag name '#7a9bb5' '5PB 6/4'
+oklch()), in Munsell notation (5PB 6/4), or in words: a hue family, with a value
+before it or without ('dark blue'), or one of
+` + inLines(cloth.ColourWords()) + `.`,
+		Example: `  piecebag name '#7a9bb5' '5PB 6/4' navy 'dark green'
   piecebag name 'oklch(70% 0.1 240)' --json`,
 		Args: atLeastOne("no colour is given", "write it as hex, e.g. piecebag name '#7a9bb5'"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			names := make([]report.Name, len(args))
 			for i, a := range args {
-				c, err := colour.ParseColour(a)
+				c, err := meantColour(a)
 				if err != nil {
-					return colourError(err)
+					return err
 				}
 				names[i] = nameOf(c)
 			}
@@ -55,11 +58,11 @@ func nameOf(c colour.Linear) report.Name {
 	}
 }
 
-// colourError makes a colour that cannot be read a wrong use of the command.
-func colourError(err error) error {
-	var p *colour.ParseError
-	if errors.As(err, &p) {
-		return &usageError{fmt.Sprintf("%q is not a colour: %s", p.Text, p.Reason), p.Remedy}
+// inLines writes words as a list, so many a line as fit on a screen.
+func inLines(words []string) string {
+	var lines []string
+	for part := range slices.Chunk(words, 8) {
+		lines = append(lines, strings.Join(part, ", "))
 	}
-	return err
+	return strings.Join(lines, ",\n")
 }

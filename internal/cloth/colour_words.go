@@ -1,8 +1,12 @@
 package cloth
 
 import (
+	"maps"
+	"slices"
 	"strings"
 	"unicode"
+
+	"piecebag/internal/colour"
 )
 
 // familyWords are other words for the families: everyday names, and those that
@@ -20,6 +24,32 @@ var familyWords = map[string]Family{
 	"cream": White, "ecru": White, "ivory": White, "offwhite": White,
 	"charcoal": Grey, "gray": Grey, "silver": Grey,
 	"mixed": Many, "multi": Many, "multicolored": Many, "multicoloured": Many, "various": Many,
+}
+
+// wordColours are the colours that are meant by those of familyWords that say more
+// than a family: hex, our own picks (common practice, no source).
+var wordColours = map[string]string{
+	"burgundy": "#5e1a2b", "crimson": "#a5182f", "maroon": "#6b1a20", "wine": "#651f32",
+	"fuchsia": "#e0409a", "magenta": "#d8308a", "rose": "#d9788f",
+	"apricot": "#f5b585", "coral": "#f5875f", "peach": "#fcd0b0",
+	"gold": "#d9a520", "lemon": "#fde74c", "mustard": "#c9982b",
+	"lime": "#a3c83a", "mint": "#bfe6cf", "olive": "#68642f", "sage": "#9caf94",
+	"aqua": "#8fd3d0", "turquoise": "#2fb3b5",
+	"denim": "#4f6385", "navy": "#1f2a4d",
+	"lavender": "#cdc5e6", "lilac": "#c3a9dc", "plum": "#632f53", "violet": "#6a3aa0",
+	"beige": "#d8c3a0", "chocolate": "#4a2c21", "khaki": "#b0966a", "sand": "#d2bd96", "tan": "#d2b48c", "taupe": "#8f7862",
+	"cream": "#fdf3dc", "ecru": "#e8dcc4", "ivory": "#fbf6e6", "offwhite": "#f6f3ec",
+	"charcoal": "#3d4043", "silver": "#bfc1c3",
+}
+
+// ColourWords are the words that name one colour within a family, in order.
+func ColourWords() []string { return slices.Sorted(maps.Keys(wordColours)) }
+
+// ColourOf is the colour that one of ColourWords means, as people write it.
+func ColourOf(text string) (colour.Linear, bool) {
+	hex, _ := known(strings.Join(letters(text), ""), nil, wordColours)
+	c, err := colour.ParseColour(hex)
+	return c, err == nil
 }
 
 // valueWords are other words for the values.

@@ -182,3 +182,16 @@ func BenchmarkOf(b *testing.B) {
 		Of(colours[i%len(colours)])
 	}
 }
+
+// What a word means is of the family that the word is read as.
+func TestColourWordsAreOfTheirFamilies(t *testing.T) {
+	for _, w := range cloth.ColourWords() {
+		c, ok := cloth.ColourOf(w)
+		require.True(t, ok, w)
+		f, _, ok := cloth.ReadFamily(w)
+		require.True(t, ok, w)
+		require.Equal(t, f, Of(c), w)
+	}
+	_, ok := cloth.ColourOf("blue")
+	require.False(t, ok, "that is a family, not one colour")
+}
