@@ -11,8 +11,8 @@ import (
 // beside the others and beside white cloth, and says its name the louder the more of
 // the print it covers and the stronger its colour. What covers much of the print by
 // itself, and what the whole blurs to, is favoured. The numbers were chosen from a
-// grid, on every second of the swatches in testdata/names and on photos labelled by
-// hand; a fifth more or less of one changes one or two names in a hundred.
+// grid, on the swatches in testdata/names, held out by tenths, and on photos labelled
+// by hand; a fifth more or less of one changes one or two names in a hundred.
 const (
 	// whiteCloth is the albedo that the eye takes for white among cloth, less than
 	// that of a perfect white.
@@ -30,10 +30,17 @@ const (
 	loud = 0.2
 	// much is the share of a print that speaks for it by itself; favour is how much
 	// louder that family is then, and the one of the print's mean.
-	much, favour = 0.40, 3
-	// little is the share that the largest family must have: less, and the print is
-	// cloth.Many.
-	little = 0.35
+	much, favour = 0.40, 2
+	// deepen is how many times its chroma an ink may be seen with in a print that
+	// varies: a camera, and the reckoning of inks, blend each with those beside it, but
+	// the eye sees the strokes. A print varies in full where its inks lie varied from
+	// its mean, in OKLab, root mean square; a plain one is seen as it is. How loud a
+	// family is, is the geometric mean of what the inks say as they are and deepened, so
+	// that it must be plausible in both; unheard is what it says by neither.
+	deepen, varied, unheard = 1.8, 0.06, 0.01
+	// little is the share that the largest family must have: less than a third, and the
+	// print is cloth.Many.
+	little = 0.33
 	// second is the least share of a second colour that is named, clear the least say
 	// of its family in its inks: a tone between two families is no second colour.
 	second, clear = 0.20, 0.7
@@ -146,6 +153,7 @@ func Agree(of []*Reading, areas []float64) {
 // voice is what one ink says of a print.
 type voice struct {
 	votes ballot
+	deep  ballot  // the same of its colour deepened
 	name  int     // the winner of votes
 	share float64 // of the print; they sum to 1
 	loud  float64 // how much louder than a grey, by the strength of its colour
@@ -163,6 +171,12 @@ func listen(inks []cloth.Swatch, mean colour.Linear) []voice {
 		inks, total = []cloth.Swatch{{Colour: mean, Share: 1}}, 1
 	}
 	middle := beside(mean).OKLab()
+	spread := 0.0
+	for _, k := range inks {
+		d := apart(beside(k.Colour), beside(mean))
+		spread += max(0, k.Share) / total * d * d
+	}
+	deeper := 1 + (deepen-1)*min(1, math.Sqrt(spread)/varied)
 	voices := make([]voice, len(inks))
 	for i, k := range inks {
 		v := &voices[i]
@@ -180,6 +194,9 @@ func listen(inks []cloth.Swatch, mean colour.Linear) []voice {
 		v.seen = inside(c.Linear())
 		v.votes = voteAt(charts(), colour.ToMunsell(v.seen))
 		v.name = v.votes.winner()
+		c.A *= deeper
+		c.B *= deeper
+		v.deep = voteAt(charts(), colour.ToMunsell(inside(c.Linear())))
 	}
 	return voices
 }
@@ -276,10 +293,19 @@ func covering(voices []voice) (covers ballot) {
 
 // count is how loud each family is in a print, in all 1.
 func count(voices []voice, covers ballot, mean colour.Linear) (tally ballot) {
+	var plain, deep ballot
+	all := 0.0
 	for i := range voices {
-		for f, n := range voices[i].votes {
-			tally[f] += voices[i].share * voices[i].loud * n
+		v := &voices[i]
+		w := v.share * v.loud
+		all += w
+		for f := range tally {
+			plain[f] += w * v.votes[f]
+			deep[f] += w * v.deep[f]
 		}
+	}
+	for f := range tally {
+		tally[f] = math.Sqrt((plain[f]/all + unheard) * (deep[f]/all + unheard))
 	}
 	votes := voteAt(charts(), colour.ToMunsell(inside(mean)))
 	blend := votes.winner()

@@ -46,6 +46,9 @@ func TestOfPrint(t *testing.T) {
 		"white is most, sky decides":  {[]any{white, 45, "#9cc4e6", 35, navy, 20}, cloth.Blue, cloth.White},
 		"rust flowers on dark":        {[]any{"#a8432f", 40, "#35302c", 35, "#8a6a4a", 25}, cloth.Red, cloth.Black},
 		"an orange batik is no brown": {[]any{"#d98b2b", 40, "#c06a25", 35, "#8f5a30", 25}, cloth.Orange, cloth.Brown},
+		"faded oranges":               {[]any{"#cba563", 53, "#b1733b", 47}, cloth.Orange, ""},
+		"but plain cloth as it is":    {[]any{"#bb8d50", 100}, cloth.Brown, ""},
+		"three colours, even":         {[]any{"#47ced5", 34, "#eeeeee", 34, "#ec9483", 32}, cloth.Teal, cloth.White},
 	} {
 		colours, mean := dyed(t, r.parts...)
 		got := OfPrint(colours, mean)

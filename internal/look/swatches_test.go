@@ -18,8 +18,9 @@ import (
 	"piecebag/internal/palette"
 )
 
-// Half of the swatches, those of even rank from 0, had a say in how prints are named;
-// the others had none. The aim for both together is 176.
+// All of the swatches had a say in how prints are named. Where the numbers of a print's
+// naming are chosen on nine tenths of them, and the last tenth is named, as many come out
+// right within two. The aim is 176.
 func TestSwatchesAreCalledAsPeopleCallThem(t *testing.T) {
 	if testing.Short() {
 		t.Skip("measures 200 swatches")
@@ -50,9 +51,9 @@ func TestSwatchesAreCalledAsPeopleCallThem(t *testing.T) {
 		}
 	}
 	t.Logf("family %d and %d of 100, as both say %d of 200; value %d, within a step %d", either[0], either[1], both, value, near)
-	require.GreaterOrEqual(t, either[0], 79)
-	require.GreaterOrEqual(t, either[1], 83)
-	require.GreaterOrEqual(t, both, 142)
+	require.GreaterOrEqual(t, either[0], 86)
+	require.GreaterOrEqual(t, either[1], 82)
+	require.GreaterOrEqual(t, both, 148)
 	require.GreaterOrEqual(t, value, 165)
 	require.GreaterOrEqual(t, near, 198)
 }
