@@ -110,6 +110,7 @@ func (f *lookFlags) readPieces(o *look.Options, files []string) (err error) {
 	if len(files) > 1 {
 		return &usageError{fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to"}
 	}
+	o.PiecesFrom = f.pieces
 	o.Pieces, err = readOutlines(f.pieces, files[0])
 	return err
 }

@@ -1,13 +1,17 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
 	"path/filepath"
+	"strconv"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/find"
 	"piecebag/internal/geom"
+	"piecebag/internal/look"
 )
 
 // The most outlines of one photo, and their points: a board of the largest grid has
@@ -27,6 +31,60 @@ func overlapping(outlines []geom.Polygon, width, height int) float64 {
 		sum += geom.ConvexHull(g).Area()
 	}
 	return sum / float64(width*height)
+}
+
+// inPhoto is what is given by hand as far as it lies in a photo of width × height
+// pixels; a note names what reaches beyond it by more than a hundredth of its area, as
+// sides that were drawn out straight do not. The error is a *find.Refusal.
+func inPhoto(o look.Options, width, height int) (given []geom.Polygon, note string, err error) {
+	var beyond []string
+	for i, g := range o.Pieces {
+		in := g
+		lo, hi := g.Bounds()
+		w, h := float64(width), float64(height)
+		out := hi.X < 0 || hi.Y < 0 || lo.X >= w || lo.Y >= h
+		whole, part := g.Area(), 0.0
+		switch len(g) {
+		case 1:
+		case 2:
+			in = geom.Polygon{{X: max(lo.X, 0), Y: max(lo.Y, 0)}, {X: min(hi.X, w), Y: min(hi.Y, h)}}
+			whole, part = (hi.X-lo.X)*(hi.Y-lo.Y), (in[1].X-in[0].X)*(in[1].Y-in[0].Y)
+		default:
+			in = g.Clip(geom.Point{}, geom.Point{X: w, Y: h})
+			part = in.Area()
+			out = out || len(in) < 3
+		}
+		switch {
+		case out:
+			return nil, "", &find.Refusal{Reason: fmt.Sprintf("it lies outside the photo of %d × %d pixels", width, height), Remedy: "give places in pixels of the upright photo at full size", Entry: i + 1}
+		case part < 0.99*whole:
+			beyond = append(beyond, "entry "+strconv.Itoa(i+1))
+			g = in
+		}
+		given = append(given, g)
+	}
+	if beyond != nil {
+		note = o.PiecesFrom + ": what reaches beyond the photo was cut off at its edge: " + fewOf(beyond)
+	}
+	return given, note, nil
+}
+
+// entryOf names what is given by hand: its file, which it is, from 1, and its place.
+func entryOf(o look.Options, entry int) string {
+	g := o.Pieces[entry-1]
+	lo, _ := g.Bounds()
+	what := map[int]string{1: "the point at", 2: "the box from"}[len(g)]
+	return fmt.Sprintf("%s: entry %d, %s %.0f,%.0f", o.PiecesFrom, entry, cmp.Or(what, "the outline from"), lo.X, lo.Y)
+}
+
+// crosses reports whether an outline crosses itself, but for small loops as a corner
+// has where sides were drawn out straight: what it encloses is then more than its
+// windings count.
+func crosses(g geom.Polygon) bool {
+	lo, hi := g.Bounds()
+	box := geom.Polygon{lo, {X: hi.X, Y: lo.Y}, hi, {X: lo.X, Y: hi.Y}}
+	shared, together, _ := geom.Overlap(g, box)
+	return together > 0 && g.Area() < 0.75*shared/together*box.Area()
 }
 
 // outlinesFile is what --pieces reads: outlines alone, or what look --json
@@ -112,6 +170,9 @@ func readOutlines(path, photo string) ([]geom.Polygon, error) {
 				return nil, bad(fmt.Sprintf("outline %d holds what is no point of a photo", i+1), nil)
 			}
 			out[i] = append(out[i], geom.Point{X: q[0], Y: q[1]})
+		}
+		if crosses(out[i]) {
+			return nil, &remedyError{fmt.Sprintf("%s: outline %d, from %.0f,%.0f, crosses itself", path, i+1, ring[0][0], ring[0][1]), "give its corners in order, one round of it", nil}
 		}
 	}
 	return out, nil

@@ -90,20 +90,29 @@ func lookAt(file string, o look.Options, budget *photo.Budget) looked {
 			Remedy: "give each piece one outline, in pixels of the upright photo at full size", Err: photo.ErrTooLarge,
 		}}
 	}
-	sheet, err := look.Photo(pic, o)
+	given, note, err := inPhoto(o, pic.FullW, pic.FullH)
+	var sheet cloth.Sheet
+	if err == nil {
+		inside := o
+		inside.Pieces = given
+		sheet, err = look.Photo(pic, inside)
+	}
 	if err != nil {
-		remedy := "give a box inside the photo"
+		reason, remedy := err.Error(), "give a box inside the photo"
 		if r := new(find.Refusal); errors.As(err, &r) {
 			remedy = r.Remedy
+			if r.Entry > 0 {
+				reason = entryOf(o, r.Entry) + ": " + reason
+			}
 		}
-		return looked{err: &photo.Error{File: file, Reason: err.Error(), Remedy: remedy, Err: err}}
+		return looked{err: &photo.Error{File: file, Reason: reason, Remedy: remedy, Err: err}}
 	}
 	sheet.File = file
 	if info.Note != "" {
 		sheet.Notes = slices.Insert(sheet.Notes, 0, info.Note)
 	}
-	if lost := len(o.Pieces) - len(sheet.Pieces); lost > 0 {
-		sheet.Notes = append(sheet.Notes, fmt.Sprintf("%d of the %d outlines given hold no cloth, or lie outside the photo", lost, len(o.Pieces)))
+	if note != "" {
+		sheet.Notes = append(sheet.Notes, note)
 	}
 	return looked{sheet: sheet, look: look.Hashes(pic)}
 }

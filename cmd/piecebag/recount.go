@@ -63,8 +63,8 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 			refused = append(refused, more...)
 		}
 		for i, r := range results {
-			if slices.Contains(r.sheet.Notes, look.NoCloth) {
-				l.s.note(plain(files[i]) + ": " + look.NoCloth)
+			if why := look.WhyNone(r.sheet.Notes); why != "" {
+				l.s.note(plain(files[i]) + ": " + why)
 			}
 		}
 		if len(refused) > 0 {

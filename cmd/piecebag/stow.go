@@ -9,7 +9,6 @@ import (
 	"io"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -414,8 +413,8 @@ func (l *ledger) tellStowed(s stowed) error {
 		text += "\n  pieces that lie between two names: " + doubt
 	}
 	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
-	if slices.Contains(s.notes, look.NoCloth) {
-		l.s.note(name + ": " + look.NoCloth)
+	if why := look.WhyNone(s.notes); why != "" {
+		l.s.note(name + ": " + why)
 	}
 	return answered(err)
 }

@@ -138,6 +138,12 @@ type Piece struct {
 	Notes                   []string
 }
 
+// LeftOut is what may be a piece, and is too doubtful to be taken for one.
+type LeftOut struct {
+	Polygon geom.Polygon // full-size pixels
+	Trust   float64      // 0..1, as a piece's
+}
+
 // LightReading says what white is in a photo.
 type LightReading struct {
 	White colour.Linear // what perfectly white cloth at the middle of the photo would record
@@ -167,5 +173,6 @@ type Sheet struct {
 	Light         LightReading
 	Scale         ScaleReading // PxPerInch 0 where unknown
 	Pieces        []Piece
+	Left          []LeftOut // the likeliest first
 	Notes         []string
 }

@@ -41,28 +41,33 @@ func components(lab []int32, w, h int) parting {
 			q.area++
 			q.box.Min.X, q.box.Min.Y = min(q.box.Min.X, x), min(q.box.Min.Y, y)
 			q.box.Max.X, q.box.Max.Y = max(q.box.Max.X, x+1), max(q.box.Max.Y, y+1)
-			push := func(j int) {
+			around(i, w, h, func(j int) {
 				if lab[j] == l && p.of[j] < 0 {
 					p.of[j] = id
 					stack = append(stack, int32(j))
 				}
-			}
-			if x > 0 {
-				push(i - 1)
-			}
-			if x+1 < w {
-				push(i + 1)
-			}
-			if y > 0 {
-				push(i - w)
-			}
-			if y+1 < h {
-				push(i + w)
-			}
+			})
 		}
 		p.parts = append(p.parts, q)
 	}
 	return p
+}
+
+// around calls visit with the cells beside cell i: above, left, right and below.
+func around(i, w, h int, visit func(j int)) {
+	x, y := i%w, i/w
+	if y > 0 {
+		visit(i - w)
+	}
+	if x > 0 {
+		visit(i - 1)
+	}
+	if x+1 < w {
+		visit(i + 1)
+	}
+	if y+1 < h {
+		visit(i + w)
+	}
 }
 
 // grow gives cells of cloth without a label to the label that reaches them
@@ -77,25 +82,12 @@ func grow(lab []int32, cloth func(i int) bool, w, h, reach int) {
 	for range reach {
 		var next []int32
 		for _, i := range edge {
-			x, y := int(i)%w, int(i)/w
-			give := func(j int) {
+			around(int(i), w, h, func(j int) {
 				if lab[j] == 0 && cloth(j) {
 					lab[j] = lab[i]
 					next = append(next, int32(j))
 				}
-			}
-			if y > 0 {
-				give(int(i) - w)
-			}
-			if x > 0 {
-				give(int(i) - 1)
-			}
-			if x+1 < w {
-				give(int(i) + 1)
-			}
-			if y+1 < h {
-				give(int(i) + w)
-			}
+			})
 		}
 		edge = next
 	}

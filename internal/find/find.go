@@ -32,13 +32,18 @@ type Result struct {
 	Ground  []uint8        // W*H, 255 where bare ground shows
 	Paper   []uint8        // W*H, 255 where white paper shows, of whatever shape
 	Notes   []string
-	// Signs are what speaks for each region; nil for those given by hand, and for
+	Left    []cloth.Region // too doubtful to be pieces; the likeliest first
+	// Signs are what speaks for each region; nil for those drawn by hand, and for
 	// cards. See SignNames.
 	Signs [][]float64
 }
 
-// Refusal says why what was given by hand cannot be kept, and what to do.
-type Refusal struct{ Reason, Remedy string }
+// Refusal says why what was given by hand cannot be kept, and what to do. Entry is
+// which of Options.Given it is about, from 1; 0 for none of them.
+type Refusal struct {
+	Reason, Remedy string
+	Entry          int
+}
 
 func (r *Refusal) Error() string { return r.Reason }
 
@@ -48,10 +53,16 @@ const MostCells = 24
 // leastSide is the smallest side, in working pixels, worth looking at.
 const leastSide = 48
 
+// TooSmall is the note of a picture that is too small to look at.
+const TooSmall = "the picture is too small to find pieces in; give the photo as the camera made it"
+
 // Find finds the pieces in a working picture. The error is a *Refusal.
 func Find(p *cloth.Picture, o Options) (*Result, error) {
 	if p.W < leastSide || p.H < leastSide {
-		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Paper: make([]uint8, p.W*p.H), Notes: []string{"the picture is too small to find pieces in"}}, nil
+		if o.Given != nil {
+			return nil, &Refusal{Reason: TooSmall, Remedy: "leave --pieces off, or give a larger picture"}
+		}
+		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Paper: make([]uint8, p.W*p.H), Notes: []string{TooSmall}}, nil
 	}
 	e := eye.Default()
 	whole, near, kinds := look(e, p)
@@ -61,33 +72,26 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 		res.Kind = kindOf(e.Header.Kinds, kinds)
 	}
 	odds := oddsOf(e.Header.Kinds, kinds, o.Kind)
+	heap := odds(cloth.Stack, cloth.Pile)
+	var l *labelled
+	if near != nil {
+		l = near.part(odds)
+	}
 	if o.Given != nil {
-		var err error
-		res.Regions, err = near.byHand(o.Given, odds)
 		if o.Kind == "" {
 			res.Kind = cloth.Spread
 		}
-		res.Signs = make([][]float64, len(res.Regions))
-		return res, err
+		return res, res.byHand(l, o.Given, heap, p.W, p.H)
 	}
-	if near != nil {
-		l := near.part(odds)
-		for i := range l.pieces {
-			if r, ok := l.region(&l.pieces[i]); ok {
-				res.Regions = append(res.Regions, r)
-				res.Signs = append(res.Signs, l.signs(&l.pieces[i], r.Polygon, p.W, p.H))
-			}
-		}
-	}
+	res.take(l, p.W, p.H)
 	shown := 1.0 // a grid given by hand says that cloth is shown
 	if o.Rows == 0 {
 		shown -= odds("none")
 	}
-	if n := res.judge(shown, odds(cloth.Stack, cloth.Pile), o.All); n > 0 {
-		res.Notes = append(res.Notes, cloth.Count(n, "thing")+" that may be cloth left out as too doubtful")
-	}
+	res.judge(shown, heap, o.All)
 	switch {
 	case o.Rows > 0 && o.Cols > 0:
+		res.Left = nil
 		if err := res.onGrid(near, o); err != nil {
 			return nil, err
 		}
@@ -97,9 +101,28 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 	for _, r := range whole.cards() {
 		res.Regions = append(res.Regions, r)
 		res.Signs = append(res.Signs, nil)
+		res.Left = slices.DeleteFunc(res.Left, func(g cloth.Region) bool { return r.Polygon.Contains(g.Polygon.Centroid()) })
 	}
 	res.sort()
 	return res, nil
+}
+
+// take makes regions of all pieces of a picture of w × h working pixels; at is the
+// index of each piece's, by its label.
+func (r *Result) take(l *labelled, w, h int) (at map[int32]int) {
+	at = map[int32]int{}
+	if l == nil {
+		return at
+	}
+	for i := range l.pieces {
+		s := &l.pieces[i]
+		if g, ok := l.region(s); ok {
+			at[s.label] = len(r.Regions)
+			r.Regions = append(r.Regions, g)
+			r.Signs = append(r.Signs, l.signs(s, g.Polygon, w, h))
+		}
+	}
+	return at
 }
 
 // kindOf is the likeliest kind of photo that Piecebag knows.

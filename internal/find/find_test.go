@@ -97,7 +97,7 @@ func TestPartsApart(t *testing.T) {
 			l.lab[i] = 7
 		}
 	}
-	l.tidy()
+	l.gather(l.tidy())
 	require.Equal(t, []piece{{label: 1, area: 30 * 36, box: image.Rect(0, 0, 36, 30)}}, l.pieces)
 }
 
@@ -374,19 +374,24 @@ func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
 		return &Result{Regions: []cloth.Region{{Notes: []string{"bad"}}, {Notes: []string{"good"}}, {Notes: []string{"drawn"}}}, Signs: [][]float64{slices.Clone(bad), slices.Clone(good), nil}}
 	}
 	r := make()
-	require.Equal(t, 1, r.judge(1, 0, false))
+	r.judge(1, 0, false)
+	require.Len(t, r.Left, 1, "and kept apart, to be shown")
+	require.Equal(t, "bad", r.Left[0].Notes[0])
 	require.Equal(t, "good", r.Regions[0].Notes[0])
 	require.Greater(t, r.Regions[0].Trust, 0.8)
 	require.Equal(t, "drawn", r.Regions[1].Notes[0])
 	r = make()
-	require.Zero(t, r.judge(1, 0, true))
+	r.judge(1, 0, true)
+	require.Empty(t, r.Left)
 	require.Less(t, r.Regions[0].Trust, leastTrust)
 	sure := r.Regions[1].Trust
 	r = make()
-	require.Zero(t, r.judge(0.5, 0, true))
+	r.judge(0.5, 0, true)
 	require.InDelta(t, sure/2, r.Regions[1].Trust, 1e-12)
 	r = make()
-	require.Equal(t, 2, r.judge(0.2, 0, false), "a photo that hardly shows cloth")
+	r.judge(0.2, 0, false)
+	require.Len(t, r.Left, 2, "a photo that hardly shows cloth")
+	require.Equal(t, "good", r.Left[0].Notes[0], "the likeliest first")
 }
 
 // What is usual is the middle of what the photo's outlines have, not of one that
@@ -519,34 +524,79 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	at := func(x, y float64) geom.Polygon { return geom.Polygon{{X: x, Y: y}} }
 	box := func(x0, y0, x1, y1 float64) geom.Polygon { return geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y1}} }
 
-	r, err := v.byHand([]geom.Polygon{at(100, 50), at(40, 40)}, sure(cloth.Spread))
+	hand := func(v *view, given ...geom.Polygon) (*Result, error) {
+		var l *labelled
+		if v != nil {
+			l = v.part(sure(cloth.Spread))
+		}
+		r := &Result{}
+		return r, r.byHand(l, given, 0, 150, 120)
+	}
+	r, err := hand(v, at(100, 50), at(40, 40))
 	require.NoError(t, err)
-	require.InDelta(t, 1800, area(r[0]), 40, "in the order given")
-	require.InDelta(t, 3600, area(r[1]), 60)
-	require.Equal(t, 1.0, r[0].Trust)
-	require.Len(t, r[0].Corners, 4)
+	require.InDelta(t, 1800, area(r.Regions[0]), 40, "in the order given")
+	require.InDelta(t, 3600, area(r.Regions[1]), 60)
+	require.Len(t, r.Regions[0].Corners, 4)
+	all := &Result{}
+	all.take(v.part(sure(cloth.Spread)), 150, 120)
+	all.judge(1, 0, true)
+	require.Equal(t, all.Regions[1], r.Regions[0], "as the eye finds and trusts it")
+	require.Equal(t, all.Regions[0], r.Regions[1])
+	require.Equal(t, all.Signs[1], r.Signs[0])
+	require.Less(t, r.Regions[0].Trust, 1.0)
 
-	r, err = v.byHand([]geom.Polygon{at(35, 40), at(80, 80), {{X: 0, Y: 9}, {X: 9, Y: 0}, {X: 0, Y: 0}}}, sure(cloth.Spread))
+	r, err = hand(v, at(35, 40), at(80, 80), geom.Polygon{{X: 0, Y: 9}, {X: 9, Y: 0}, {X: 0, Y: 0}})
 	require.NoError(t, err)
-	require.InDelta(t, 25*60, area(r[0]), 40, "as far as the seam")
-	require.InDelta(t, 35*60, area(r[1]), 40)
-	require.InDelta(t, 40.5, area(r[2]), 1e-9, "an outline is kept")
+	require.InDelta(t, 25*60, area(r.Regions[0]), 40, "as far as the seam")
+	require.InDelta(t, 35*60, area(r.Regions[1]), 40)
+	require.InDelta(t, 40.5, area(r.Regions[2]), 1e-9, "an outline is kept")
+	require.Equal(t, 1.0, r.Regions[2].Trust)
+	require.Nil(t, r.Signs[2])
+	written := slices.Clone(all.Regions[1].Polygon)
+	written[0].X += 0.04
+	r, err = hand(v, written)
+	require.NoError(t, err)
+	require.Equal(t, all.Regions[1].Trust, r.Regions[0].Trust, "given back as the eye found it, it is no surer")
+	written[0].X += 1
+	r, err = hand(v, written)
+	require.NoError(t, err)
+	require.Equal(t, 1.0, r.Regions[0].Trust)
+	r, err = hand(v, at(35, 40), at(80, 80))
+	require.NoError(t, err)
+	require.Greater(t, r.Signs[1][2], 0.0, "what lies beside it now speaks too: across")
 
-	r, err = v.byHand([]geom.Polygon{box(20, 20, 125, 100)}, sure(cloth.Spread))
+	r, err = hand(v, box(20, 20, 125, 100))
 	require.NoError(t, err)
-	require.InDelta(t, 5400, area(r[0]), 60, "both")
-	r, err = v.byHand([]geom.Polygon{box(50, 50, 30, 30)}, sure(cloth.Spread))
+	require.InDelta(t, 5400, area(r.Regions[0]), 60, "both")
+	r, err = hand(v, box(50, 50, 30, 30))
 	require.NoError(t, err)
-	require.InDelta(t, 21*21, area(r[0]), 30, "cut out")
+	require.InDelta(t, 21*21, area(r.Regions[0]), 30, "cut out")
+	cut := r.Regions[0].Trust
+	r, err = hand(v, box(20, 20, 92, 100), box(88, 20, 125, 100))
+	require.NoError(t, err, "boxes may overlap where neither takes what the other does")
+	require.InDelta(t, 3600, area(r.Regions[0]), 60)
+	require.Less(t, cut, r.Regions[0].Trust, "what is cut out of cloth is less sure")
 
 	var refused *Refusal
-	_, err = v.byHand([]geom.Polygon{at(40, 40), at(5, 5)}, sure(cloth.Spread))
+	for _, c := range []struct {
+		entry int
+		why   string
+		given []geom.Polygon
+	}{
+		{2, "no cloth shows there", []geom.Polygon{at(40, 40), at(5, 5)}},
+		{1, "no cloth shows there", []geom.Polygon{box(0, 0, 20, 20), at(40, 40)}},
+		{3, "no seam shows between it and entry 2", []geom.Polygon{at(100, 50), at(35, 40), at(35, 60)}},
+		{3, "it takes cloth that entry 2 takes", []geom.Polygon{at(100, 50), box(20, 20, 95, 100), box(50, 50, 35, 35)}},
+		{2, "it takes cloth that entry 1 takes", []geom.Polygon{box(20, 20, 95, 100), at(40, 40)}},
+	} {
+		_, err = hand(v, c.given...)
+		require.ErrorAs(t, err, &refused)
+		require.Equal(t, c.entry, refused.Entry)
+		require.Equal(t, c.why, refused.Reason)
+	}
+	_, err = hand(nil, geom.Polygon{{}, {X: 1}, {Y: 1}}, at(5, 5))
 	require.ErrorAs(t, err, &refused)
-	require.ErrorContains(t, err, "piece 2")
-	_, err = v.byHand([]geom.Polygon{box(0, 0, 20, 20)}, sure(cloth.Spread))
-	require.ErrorAs(t, err, &refused)
-	_, err = (*view)(nil).byHand([]geom.Polygon{at(5, 5)}, sure(cloth.Spread))
-	require.ErrorAs(t, err, &refused)
+	require.Equal(t, 2, refused.Entry)
 }
 
 func BenchmarkFind(b *testing.B) {

@@ -29,7 +29,7 @@ const (
 func (r *Result) onGrid(v *view, o Options) error {
 	want := fmt.Sprintf("%d rows of %d squares", o.Rows, o.Cols)
 	if v == nil {
-		return &Refusal{"no board stands out, so there are no " + want, giveCorners}
+		return &Refusal{Reason: "no board stands out, so there are no " + want, Remedy: giveCorners}
 	}
 	h, refused := r.gridOf(v, o, want)
 	if refused != nil {
@@ -46,7 +46,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 				square, sign = r.Regions[k], r.Signs[k]
 				kept++
 			} else if square.Trust < 0.5 && o.Outline == nil {
-				return &Refusal{fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i+1, j+1, want), giveCorners}
+				return &Refusal{Reason: fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i+1, j+1, want), Remedy: giveCorners}
 			}
 			regions, signs = append(regions, square), append(signs, sign)
 		}
@@ -91,7 +91,7 @@ func placeOn(h geom.Homography, i, j int) geom.Polygon {
 // squares that lie beside one another, or by the outline of all that shows. It
 // gives the way from the grid to working pixels.
 func (r *Result) gridOf(v *view, o Options, want string) (geom.Homography, error) {
-	otherwise := &Refusal{"what shows does not lie in " + want, giveCorners}
+	otherwise := &Refusal{Reason: "what shows does not lie in " + want, Remedy: giveCorners}
 	corners := o.Outline
 	if corners == nil {
 		if at := lattice(r.Regions); 2*len(at) >= o.Rows*o.Cols {
@@ -104,12 +104,12 @@ func (r *Result) gridOf(v *view, o Options, want string) (geom.Homography, error
 		corners = outlineOf(r.Regions)
 	}
 	if corners == nil {
-		return geom.Homography{}, &Refusal{"no board stands out, so there are no " + want, giveCorners}
+		return geom.Homography{}, &Refusal{Reason: "no board stands out, so there are no " + want, Remedy: giveCorners}
 	}
 	x, y := float64(o.Cols), float64(o.Rows)
 	h, err := geom.FitHomography([]geom.Point{{X: 0, Y: 0}, {X: x, Y: 0}, {X: x, Y: y}, {X: 0, Y: y}}, corners)
 	if err != nil {
-		return h, &Refusal{"the four corners given enclose no board", "give the corners in order, clockwise from the upper left"}
+		return h, &Refusal{Reason: "the four corners given enclose no board", Remedy: "give the corners in order, clockwise from the upper left"}
 	}
 	if o.Outline == nil && off(h, r.Regions) > mostOff {
 		return h, otherwise
@@ -264,14 +264,15 @@ func outlineOf(regions []cloth.Region) geom.Polygon {
 
 // within drops what lies outside of an outline given by hand.
 func (r *Result) within(outline geom.Polygon) {
+	off := func(g cloth.Region) bool { return !outline.Contains(g.Polygon.Centroid()) }
 	n := 0
 	for i, g := range r.Regions {
-		if outline.Contains(g.Polygon.Centroid()) {
+		if !off(g) {
 			r.Regions[n], r.Signs[n] = g, r.Signs[i]
 			n++
 		}
 	}
-	r.Regions, r.Signs = r.Regions[:n], r.Signs[:n]
+	r.Regions, r.Signs, r.Left = r.Regions[:n], r.Signs[:n], slices.DeleteFunc(r.Left, off)
 }
 
 // clothIn is the mean probability of cloth within a polygon of working pixels, as

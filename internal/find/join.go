@@ -206,7 +206,7 @@ func (j *joiner) join(a, b int32) {
 // run joins the two fragments that are likeliest of one piece, again and again,
 // until no two are likely enough.
 func (j *joiner) run() {
-	var q offers
+	var q queue[offer]
 	weigh := func(a, b int32) {
 		signs := j.signs(a, b)
 		if signs == nil {

@@ -143,17 +143,20 @@ type offer struct {
 	sizes  int // of both, to tell whether one has changed since
 }
 
-type offers []offer
-
-func (o offers) Len() int { return len(o) }
-func (o offers) Less(i, j int) bool {
-	return cmp.Or(cmp.Compare(o[j].chance, o[i].chance), cmp.Compare(o[i].a, o[j].a), cmp.Compare(o[i].b, o[j].b)) < 0
+func (a offer) before(b offer) bool {
+	return cmp.Or(cmp.Compare(b.chance, a.chance), cmp.Compare(a.a, b.a), cmp.Compare(a.b, b.b)) < 0
 }
-func (o offers) Swap(i, j int) { o[i], o[j] = o[j], o[i] }
-func (o *offers) Push(x any)   { *o = append(*o, x.(offer)) }
-func (o *offers) Pop() any {
-	last := (*o)[len(*o)-1]
-	*o = (*o)[:len(*o)-1]
+
+// queue is a heap of what comes before what.
+type queue[T interface{ before(T) bool }] []T
+
+func (q queue[T]) Len() int           { return len(q) }
+func (q queue[T]) Less(i, j int) bool { return q[i].before(q[j]) }
+func (q queue[T]) Swap(i, j int)      { q[i], q[j] = q[j], q[i] }
+func (q *queue[T]) Push(x any)        { *q = append(*q, x.(T)) }
+func (q *queue[T]) Pop() any {
+	last := (*q)[len(*q)-1]
+	*q = (*q)[:len(*q)-1]
 	return last
 }
 

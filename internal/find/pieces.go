@@ -21,6 +21,7 @@ type labelled struct {
 	*view
 	lab    []int32
 	pieces []piece
+	edges  []edge // the pulls between its cells of cloth
 }
 
 const (
@@ -48,9 +49,8 @@ func (v *view) part(odds odds) *labelled {
 	g, edges, least := v.fragments(odds)
 	newJoiner(v, g, odds).run()
 	grow(g.lab, func(i int) bool { return v.cloth[i] > least }, v.w, v.h, filled)
-	l := &labelled{view: v, lab: g.lab}
-	l.tidy()
-	l.weigh(edges)
+	l := &labelled{view: v, lab: g.lab, edges: edges}
+	l.gather(l.tidy())
 	return l
 }
 
@@ -58,8 +58,8 @@ func (v *view) part(odds odds) *labelled {
 const dust = 25
 
 // tidy drops what is too small, apart from a piece's largest part, and numbers
-// the pieces that are left.
-func (l *labelled) tidy() {
+// the pieces that are left, of which it gives the count.
+func (l *labelled) tidy() (count int32) {
 	p := components(l.lab, l.w, l.h)
 	n := int32(0)
 	for _, q := range p.parts {
@@ -71,19 +71,12 @@ func (l *labelled) tidy() {
 	}
 	number := make([]int32, n+1)
 	keep := make([]bool, len(p.parts))
-	l.pieces = nil
 	for k, q := range p.parts {
 		keep[k] = q.area >= dust && float64(q.area) >= partShare*float64(largest[q.label])
-		if !keep[k] {
-			continue
+		if keep[k] && number[q.label] == 0 {
+			count++
+			number[q.label] = count
 		}
-		if number[q.label] == 0 {
-			l.pieces = append(l.pieces, piece{label: int32(len(l.pieces) + 1)})
-			number[q.label] = int32(len(l.pieces))
-		}
-		s := &l.pieces[number[q.label]-1]
-		s.area += q.area
-		s.box = s.box.Union(q.box)
 	}
 	for i, k := range p.of {
 		if k < 0 || !keep[k] {
@@ -92,18 +85,31 @@ func (l *labelled) tidy() {
 			l.lab[i] = number[l.lab[i]]
 		}
 	}
+	return count
 }
 
-// weigh adds up the pulls within the pieces, and those of near cells across
-// their edges.
-func (l *labelled) weigh(edges []edge) {
-	for i := range edges {
-		e := &edges[i]
+// gather makes pieces of labels 1 to n: their cells, the pulls within, and those of
+// near cells across their edges.
+func (l *labelled) gather(n int32) {
+	l.pieces = make([]piece, n)
+	for i, k := range l.lab {
+		if k != 0 {
+			s := &l.pieces[k-1]
+			x, y := i%l.w, i/l.w
+			s.area++
+			s.box = s.box.Union(image.Rect(x, y, x+1, y+1))
+		}
+	}
+	for i := range l.pieces {
+		l.pieces[i].label = int32(i + 1)
+	}
+	for i := range l.edges {
+		e := &l.edges[i]
 		a, b, w := l.lab[e.u], l.lab[e.v], e.bond(l.w)
 		if a == b && a != 0 {
 			s := &l.pieces[a-1]
 			s.inner = s.inner.plus(w)
-		} else if a != b && e.weight == 2 { // the nearest
+		} else if a != b && e.weight == nearest {
 			for _, k := range [2]int32{a, b} {
 				if k != 0 {
 					s := &l.pieces[k-1]

@@ -1,11 +1,14 @@
 package find
 
 import (
+	"cmp"
 	_ "embed"
 	"encoding/json"
 	"math"
+	"slices"
 	"sync"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
 
@@ -111,11 +114,10 @@ func (c *logistic) chance(signs []float64) float64 {
 // renders and composites lose 0.006 and real photos have 0.7 false pieces fewer.
 const leastTrust = 0.5
 
-// judge fills in the trust of all regions that have signs, and drops those of
-// too little unless all are wanted; it gives how many it dropped. An outline is
-// right only if the photo shows cloth at all, which has the probability shown;
-// heap is that of a stack or a pile.
-func (r *Result) judge(shown, heap float64, all bool) int {
+// judge fills in the trust of all regions that have signs, and leaves out those of
+// too little unless all are wanted. An outline is right only if the photo shows
+// cloth at all, which has the probability shown; heap is that of a stack or a pile.
+func (r *Result) judge(shown, heap float64, all bool) {
 	var cloths, sizes []float64
 	for _, s := range r.Signs {
 		if s != nil {
@@ -123,7 +125,7 @@ func (r *Result) judge(shown, heap float64, all bool) int {
 		}
 	}
 	if len(sizes) == 0 {
-		return 0
+		return
 	}
 	usual, size, many := median(cloths), median(sizes), math.Log(float64(len(sizes)))
 	n := 0
@@ -135,9 +137,10 @@ func (r *Result) judge(shown, heap float64, all bool) int {
 		if s == nil || all || r.Regions[i].Trust >= leastTrust {
 			r.Regions[n], r.Signs[n] = r.Regions[i], s
 			n++
+		} else {
+			r.Left = append(r.Left, r.Regions[i])
 		}
 	}
-	dropped := len(r.Regions) - n
 	r.Regions, r.Signs = r.Regions[:n], r.Signs[:n]
-	return dropped
+	slices.SortStableFunc(r.Left, func(a, b cloth.Region) int { return cmp.Compare(b.Trust, a.Trust) })
 }

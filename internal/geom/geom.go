@@ -112,6 +112,29 @@ func (g Polygon) Scale(s float64) Polygon {
 	return out
 }
 
+// Clip is the part of g in an upright box (Sutherland & Hodgman 1974): parts that
+// the box parts stay joined along its sides. Empty where g lies outside.
+func (g Polygon) Clip(lo, hi Point) Polygon {
+	for _, in := range []func(p Point) float64{ // how far inside each side
+		func(p Point) float64 { return p.X - lo.X }, func(p Point) float64 { return hi.X - p.X },
+		func(p Point) float64 { return p.Y - lo.Y }, func(p Point) float64 { return hi.Y - p.Y },
+	} {
+		var out Polygon
+		for i, p := range g {
+			q := g[(i+1)%len(g)]
+			a, b := in(p), in(q)
+			if a >= 0 {
+				out = append(out, p)
+			}
+			if a >= 0 != (b >= 0) {
+				out = append(out, p.Add(q.Sub(p).Mul(a/(a-b))))
+			}
+		}
+		g = out
+	}
+	return g
+}
+
 // Fill calls span for every run of pixels of a w × h raster whose centres lie
 // inside g (even-odd rule): row y, columns x0 ≤ x < x1.
 func (g Polygon) Fill(w, h int, span func(y, x0, x1 int)) {

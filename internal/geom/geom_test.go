@@ -124,3 +124,17 @@ func TestHomographyRefusesPointsInALine(t *testing.T) {
 		require.ErrorIs(t, err, ErrDegenerate)
 	}
 }
+
+func TestClip(t *testing.T) {
+	lo, hi := Point{}, Point{X: 10, Y: 8}
+	square := func(x, y, side float64) Polygon {
+		return Polygon{{X: x, Y: y}, {X: x + side, Y: y}, {X: x + side, Y: y + side}, {X: x, Y: y + side}}
+	}
+	require.Equal(t, square(1, 2, 3), square(1, 2, 3).Clip(lo, hi))
+	require.Empty(t, square(11, 2, 3).Clip(lo, hi))
+	require.Empty(t, square(2, -5, 3).Clip(lo, hi))
+	require.InDelta(t, 80, square(-5, -5, 40).Clip(lo, hi).Area(), 1e-9)
+	require.InDelta(t, 4, square(8, 6, 40).Clip(lo, hi).Area(), 1e-9)
+	corner := Polygon{{X: -2, Y: 3}, {X: 3, Y: -2}, {X: 3, Y: 3}}
+	require.InDelta(t, 8.5, corner.Clip(lo, hi).Area(), 1e-9)
+}

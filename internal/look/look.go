@@ -28,7 +28,8 @@ type Options struct {
 	Rows, Cols int            // of a board; 0: count them
 	Outline    geom.Polygon   // of the board, four corners; nil: find it
 	Crop       *Rect          // look only here; nil: everywhere
-	Pieces     []geom.Polygon // outlines given by hand; nil: find them
+	Pieces     []geom.Polygon // given by hand, as find.Options.Given; nil: find them
+	PiecesFrom string         // the file that they were read from, to name it
 	PxPerInch  float64        // 0: find it
 	White      *geom.Point    // a place that is white; nil: find one
 	Cuts       []float64      // the widths you cut, inches; nil: the usual ones
@@ -40,7 +41,7 @@ type Rect struct{ X, Y, W, H int }
 
 // Photo looks at one working picture.
 func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
-	view, shift, err := crop(p, o.Crop)
+	view, shift, cropped, err := crop(p, o.Crop)
 	if err != nil {
 		return cloth.Sheet{}, err
 	}
@@ -77,7 +78,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		at := o.White.Mul(1 / p.Shrink).Sub(shift)
 		lo.White = &at
 	}
-	var notes []string
+	notes := cropped
 	if printed != nil {
 		if tone, note, ok := light.ToneOf(printed, light.UsualTone(view)); ok {
 			lo.Tone = &tone
@@ -95,18 +96,39 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		sheet.Scale.PxPerInch *= p.Shrink
 		sheet.Scale.Or *= p.Shrink
 	}
-	sheet.Pieces = measure(field.Correct(view), found, sizes, lit, o.Seed)
+	var lost int
+	sheet.Pieces, lost = measure(field.Correct(view), found, sizes, lit, o.Seed)
+	if o.Pieces != nil && lost > 0 {
+		return sheet, &find.Refusal{Reason: "it is too small to have a colour", Remedy: "draw it larger, or leave it out", Entry: lost}
+	}
 	for i := range sheet.Pieces {
 		back(&sheet.Pieces[i], p.Shrink, shift)
 	}
-	if len(sheet.Pieces) == 0 && o.Pieces == nil {
-		sheet.Notes = append(sheet.Notes, NoCloth)
+	for _, r := range found.Left {
+		sheet.Left = append(sheet.Left, cloth.LeftOut{Polygon: full(r.Polygon, p.Shrink, shift), Trust: r.Trust})
+	}
+	if n := len(sheet.Left); n > 0 {
+		sheet.Notes = append(sheet.Notes, cloth.Count(n, "thing")+" that may be cloth left out as too doubtful")
+	}
+	if len(sheet.Pieces) == 0 && o.Pieces == nil && WhyNone(sheet.Notes) == "" {
+		sheet.Notes = append(sheet.Notes, noCloth)
 	}
 	return sheet, nil
 }
 
-// NoCloth is the note of a photo in which nothing was found.
-const NoCloth = "no cloth was found; lay the pieces on something plain of another colour, in even light, " +
+// WhyNone is the one of a sheet's notes that says why nothing was found, and what to
+// do; empty where there is none.
+func WhyNone(notes []string) string {
+	for _, n := range notes {
+		if n == noCloth || n == find.TooSmall {
+			return n
+		}
+	}
+	return ""
+}
+
+// noCloth is the note of a photo in which nothing was found.
+const noCloth = "no cloth was found; lay the pieces on something plain of another colour, in even light, " +
 	"and come so near that they fill the photo; or say with --kind what it shows, or give outlines with --pieces"
 
 // leaveOut takes the printed card out of what was found: it is no cloth, unless
@@ -114,6 +136,7 @@ const NoCloth = "no cloth was found; lay the pieces on something plain of anothe
 func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
 	if !given {
 		found.Regions = slices.DeleteFunc(found.Regions, printed.Covers)
+		found.Left = slices.DeleteFunc(found.Left, printed.Covers)
 	}
 	c := printed.Corners()
 	geom.Polygon(c[:]).Fill(width, len(found.Ground)/width, func(y, x0, x1 int) {
@@ -123,8 +146,9 @@ func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
 }
 
 // measure reads the colours of every piece in a picture corrected for its
-// light. What was recognised as a card or sheet is none.
-func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth.LightReading, seed uint64) []cloth.Piece {
+// light. What was recognised as a card or sheet is none. Lost is the last region, from
+// 1, that has no colour, or 0.
+func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth.LightReading, seed uint64) (out []cloth.Piece, lost int) {
 	doubt := family.DoubtOf(lit)
 	reference := make([]bool, len(found.Regions))
 	for _, r := range sizes.References {
@@ -153,7 +177,6 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth
 		})
 	}
 	wg.Wait()
-	var out []cloth.Piece
 	var kept []palette.Signature
 	var read []*family.Reading
 	for i := range pieces {
@@ -168,13 +191,15 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth
 			out = append(out, pieces[i])
 			kept = append(kept, marks[i])
 			read = append(read, &readings[i])
+		} else if !reference[i] {
+			lost = i + 1
 		}
 	}
 	for i, label := range palette.Prints(kept, found.Kind) {
 		out[i].Print = label
 	}
 	name(out, read)
-	return out
+	return out, lost
 }
 
 // name gives pieces what they read as, pieces of one print together.
@@ -229,27 +254,28 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 
 // back takes a piece from working pixels to full-size ones.
 func back(p *cloth.Piece, shrink float64, shift geom.Point) {
-	full := func(g []geom.Point) {
-		for i, q := range g {
-			g[i] = q.Add(shift).Mul(shrink)
-		}
+	p.Polygon, p.Corners = full(p.Polygon, shrink, shift), full(p.Corners, shrink, shift)
+}
+
+// full takes places from working pixels to full-size ones.
+func full(g []geom.Point, shrink float64, shift geom.Point) []geom.Point {
+	var out []geom.Point
+	for _, q := range g {
+		out = append(out, q.Add(shift).Mul(shrink))
 	}
-	p.Polygon = append(geom.Polygon(nil), p.Polygon...)
-	p.Corners = append([]geom.Point(nil), p.Corners...)
-	full(p.Polygon)
-	full(p.Corners)
+	return out
 }
 
 // crop cuts a working picture to a full-size box; shift is where its corner
-// was, in working pixels.
-func crop(p *cloth.Picture, r *Rect) (*cloth.Picture, geom.Point, error) {
+// was, in working pixels, and the notes say so where the box reaches beyond the photo.
+func crop(p *cloth.Picture, r *Rect) (part *cloth.Picture, shift geom.Point, notes []string, err error) {
 	if r == nil {
-		return p, geom.Point{}, nil
+		return p, geom.Point{}, nil, nil
 	}
 	x0, y0 := max(0, int(math.Floor(float64(r.X)/p.Shrink))), max(0, int(math.Floor(float64(r.Y)/p.Shrink)))
 	x1, y1 := min(p.W, int(math.Ceil(float64(r.X+r.W)/p.Shrink))), min(p.H, int(math.Ceil(float64(r.Y+r.H)/p.Shrink)))
 	if x1-x0 < 32 || y1-y0 < 32 {
-		return nil, geom.Point{}, fmt.Errorf("the crop %d,%d,%d,%d leaves too little of a photo of %d × %d pixels", r.X, r.Y, r.W, r.H, p.FullW, p.FullH)
+		return nil, geom.Point{}, nil, fmt.Errorf("the crop %d,%d,%d,%d leaves too little of a photo of %d × %d pixels", r.X, r.Y, r.W, r.H, p.FullW, p.FullH)
 	}
 	out := &cloth.Picture{W: x1 - x0, H: y1 - y0, Shrink: p.Shrink, FullW: p.FullW, FullH: p.FullH, Camera: p.Camera}
 	out.Pix = make([]float32, 3*out.W*out.H)
@@ -262,5 +288,9 @@ func crop(p *cloth.Picture, r *Rect) (*cloth.Picture, geom.Point, error) {
 			copy(out.Clipped[y*out.W:], p.Clipped[(y+y0)*p.W+x0:(y+y0)*p.W+x1])
 		}
 	}
-	return out, geom.Point{X: float64(x0), Y: float64(y0)}, nil
+	if x, y := max(0, r.X), max(0, r.Y); r.X < 0 || r.Y < 0 || r.X+r.W > p.FullW || r.Y+r.H > p.FullH {
+		notes = []string{fmt.Sprintf("the crop %d,%d,%d,%d reaches beyond the photo of %d × %d pixels; looked at %d,%d,%d,%d",
+			r.X, r.Y, r.W, r.H, p.FullW, p.FullH, x, y, min(r.X+r.W, p.FullW)-x, min(r.Y+r.H, p.FullH)-y)}
+	}
+	return out, geom.Point{X: float64(x0), Y: float64(y0)}, notes, nil
 }

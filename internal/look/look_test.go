@@ -165,7 +165,8 @@ func TestNotedFocalLengthIsUsed(t *testing.T) {
 // Part of a camera's photo is a camera's photo.
 func TestCropKeepsCamera(t *testing.T) {
 	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 1, FullW: 100, FullH: 80, Camera: true}
-	part, _, err := crop(p, &Rect{W: 60, H: 50})
+	part, _, notes, err := crop(p, &Rect{W: 60, H: 50})
 	require.NoError(t, err)
 	require.True(t, part.Camera)
+	require.Empty(t, notes)
 }
