@@ -271,7 +271,7 @@ func heldPrints(holdings []cloth.Holding) []contrast.Print {
 	var g printList
 	for _, h := range holdings {
 		if h.Measured {
-			g.add(printOf(h), h.Mean, h.Colours, contrast.Cloth{WidthIn: h.WidthIn, LengthIn: h.LengthIn, Count: h.Count})
+			g.add(printOf(h), h.Mean, h.ReadsAs, h.Colours, contrast.Cloth{WidthIn: h.WidthIn, LengthIn: h.LengthIn, Count: h.Count})
 		}
 	}
 	return g
@@ -280,9 +280,9 @@ func heldPrints(holdings []cloth.Holding) []contrast.Print {
 // printList is prints in the order they were first met.
 type printList []contrast.Print
 
-// add counts pieces of a print; its colours are the mean of all pieces, its inks
-// those of the first.
-func (g *printList) add(name string, mean colour.Linear, inks []cloth.Swatch, of contrast.Cloth) {
+// add counts pieces of a print; its colours are the mean of all pieces, its inks and
+// what it reads as those of the first.
+func (g *printList) add(name string, mean, reads colour.Linear, inks []cloth.Swatch, of contrast.Cloth) {
 	n := of.Count
 	for i := range *g {
 		p := &(*g)[i]
@@ -297,7 +297,7 @@ func (g *printList) add(name string, mean colour.Linear, inks []cloth.Swatch, of
 		p.Cloth = append(p.Cloth, of)
 		return
 	}
-	*g = append(*g, contrast.Print{Name: name, Colour: mean, Inks: inks, Pieces: n, Cloth: []contrast.Cloth{of}})
+	*g = append(*g, contrast.Print{Name: name, Colour: mean, Reads: reads, Inks: inks, Pieces: n, Cloth: []contrast.Cloth{of}})
 }
 
 // printsOf reads photos and colours, each argument one or the other.
@@ -307,7 +307,7 @@ func printsOf(ctx context.Context, s streams, args []string) ([]contrast.Print, 
 	for _, a := range args {
 		c, err := fileOrColour(a)
 		if err == nil {
-			g.add(a, c, nil, contrast.Cloth{Count: 1})
+			g.add(a, c, c, nil, contrast.Cloth{Count: 1})
 			continue
 		}
 		if !errors.Is(err, errFile) && !strings.ContainsAny(a, "./\\") {
@@ -321,7 +321,7 @@ func printsOf(ctx context.Context, s streams, args []string) ([]contrast.Print, 
 	sheets, err := lookAtPrints(ctx, s, photos)
 	for i, sheet := range sheets {
 		for _, p := range sheet.Pieces {
-			g.add(pieceName(sheet.File, i, len(sheets), p), p.Mean, p.Colours, contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
+			g.add(pieceName(sheet.File, i, len(sheets), p), p.Mean, p.ReadsAs, p.Colours, contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
 		}
 	}
 	return g, err
@@ -369,7 +369,7 @@ func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints
 		}
 	}
 	if c, err := fileOrColour(text); err == nil && !held(stock.holdings, text) {
-		return contrast.Print{Name: text, Colour: c, Pieces: 1}, nil
+		return contrast.Print{Name: text, Colour: c, Reads: c, Pieces: 1}, nil
 	}
 	if held(stock.holdings, text) {
 		return contrast.Print{}, &remedyError{text + ": the stash holds this print, but its colour was never measured", measureRemedy, nil}
@@ -389,7 +389,7 @@ func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints
 		return contrast.Print{}, err
 	}
 	piece, err := pieceOf(sheets, file, number)
-	return contrast.Print{Name: filepath.Base(text), Colour: piece.Mean, Inks: piece.Colours, Pieces: 1}, err
+	return contrast.Print{Name: filepath.Base(text), Colour: piece.Mean, Reads: piece.ReadsAs, Inks: piece.Colours, Pieces: 1}, err
 }
 
 // pieceOf is the numbered piece of a photo, or the largest.

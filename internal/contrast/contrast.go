@@ -12,13 +12,13 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
-	"piecebag/internal/family"
 )
 
 // Print is what is known of one print, or of one colour.
 type Print struct {
 	Name   string
 	Colour colour.Linear  // its mean, area by area: albedo, D65
+	Reads  colour.Linear  // what it reads as: the colour to draw beside its name
 	Inks   []cloth.Swatch // shares are taken relative to their sum; none for a plain colour
 	Pieces int            // how many of it are in the pull, 1 or more
 	Cloth  []Cloth        // what is known of their sizes
@@ -63,9 +63,6 @@ func (p Print) area() (in2 float64, all bool) {
 func Without(pull []Print, name string) []Print {
 	return slices.DeleteFunc(slices.Clone(pull), func(p Print) bool { return name != "" && p.Name == name })
 }
-
-// ReadsAs is the colour to draw beside the print's name.
-func (p Print) ReadsAs() colour.Linear { return family.OfPrint(p.Inks, p.Colour).Colour }
 
 // Lightness is CIE L*, 0..100.
 func (p Print) Lightness() float64 { return inside(p.Colour).Lab().L }

@@ -107,7 +107,7 @@ func (c Contrast) verdicts() section {
 			s.items = append(s.items, mixedWords(p, v))
 		}
 		r := row(p.Name, fmt.Sprint(p.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
-		r[0].colour, r[0].patch, r[0].exact = p.ReadsAs(), true, true
+		r[0].colour, r[0].patch, r[0].exact = p.Reads, true, true
 		t.rows = append(t.rows, r)
 	}
 	if len(t.rows) > 0 {
@@ -192,7 +192,7 @@ func (c Contrast) choices() section {
 		if b.Small() {
 			r[0].words += ", small"
 		}
-		r[0].colour, r[0].patch, r[0].exact = b.ReadsAs(), true, true
+		r[0].colour, r[0].patch, r[0].exact = b.Reads, true, true
 		t.rows = append(t.rows, r)
 	}
 	s := section{

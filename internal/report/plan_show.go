@@ -137,16 +137,12 @@ func (p Plan) inks() Inks {
 }
 
 // inkOfHolding is the colour that cloth is drawn in: what it reads as, or where it was
-// entered by hand the middle of its colour and value, or of its value alone.
+// entered by hand one that stands for its words.
 func inkOfHolding(h cloth.Holding) (colour.Linear, bool) {
 	if h.Measured {
 		return h.ReadsAs, true
 	}
-	m, ok := plan.SwatchOf(plan.Sought{Family: h.Family, Value: h.Value})
-	if !ok {
-		m, ok = plan.SwatchOf(plan.Sought{Value: h.Value})
-	}
-	return m.Linear(), ok
+	return standIn(h.Family, h.Value)
 }
 
 func (p Plan) inksCaption() string {

@@ -40,9 +40,10 @@ func stashSectors(t tones) []sector {
 			}
 			thick := (wheelRim - wheelHub) * float64(x.count) / float64(most)
 			family := nearestRing(turn)
+			named, _ := standIn(family, cloth.Values[v])
 			out = append(out, sector{
 				r, r + thick, turn - step*0.46, turn + step*0.46,
-				x.fill(namedColour(family, v)), fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, cloth.Count(x.count, "piece")),
+				x.fill(named), fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, cloth.Count(x.count, "piece")),
 			})
 			r += thick
 		}

@@ -6,6 +6,8 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/family"
+	"piecebag/internal/plan"
 	"piecebag/internal/shelf"
 )
 
@@ -106,37 +108,42 @@ func ringHue(f cloth.Family) (hue float64, ok bool) {
 	return 0, false
 }
 
-// namedColour stands for a family and value of which no piece was measured; our
-// own choice by eye.
-func namedColour(f cloth.Family, value int) colour.Linear {
-	grey := greyOf(middleOf(value)).OKLab()
-	hue, ring := ringHue(f)
-	chroma := 0.0
-	switch {
-	case ring:
-		chroma = 0.1
-	case f == cloth.Brown:
-		hue, chroma = 60, 0.05
+// standIn is the colour of cloth of which only the words are known: the middle of its
+// colour and value, or of its value alone. Where there is none of that colour so light
+// or dark, it is the nearest there is.
+func standIn(f cloth.Family, v cloth.Value) (colour.Linear, bool) {
+	if m, ok := plan.SwatchOf(plan.Sought{Family: f, Value: v}); ok {
+		return m.Linear(), true
 	}
-	return colour.OKLCh{L: grey.L, C: chroma, H: math.Mod(hue, 360)}.OKLab().Linear()
+	m, ok := plan.SwatchOf(plan.Sought{Value: v})
+	return family.Drawn(nil, m.Linear(), f), ok
+}
+
+// fillAs is fill in a colour of a family: the mean of two reds may be called by
+// another name.
+func (t tone) fillAs(f cloth.Family, v cloth.Value) (c colour.Linear, ok bool) {
+	if t.measured == 0 {
+		return standIn(f, v)
+	}
+	if c = t.fill(c); f != "" && family.Of(c) != f {
+		c = family.Drawn(nil, c, f)
+	}
+	return c, true
 }
 
 // fill is the colour of a family and value in a drawing.
 func (t tones) fill(f, v int) colour.Linear {
-	return t.families[f][v].fill(namedColour(cloth.Families[f], v))
+	c, _ := t.families[f][v].fillAs(cloth.Families[f], cloth.Values[v])
+	return c
 }
 
 // colour is the middle colour of what is alike; ok is false where it is not
 // known.
 func (t tones) colour(a shelf.Alike) (c colour.Linear, ok bool) {
-	x := t.alike[a]
-	switch v := slices.Index(cloth.Values, a.Value); {
-	case x == nil, x.measured == 0 && (a.Own != "" || v < 0):
-		return c, false
-	case x.measured == 0:
-		return namedColour(a.Family, v), true
+	if x := t.alike[a]; x != nil {
+		return x.fillAs(a.Family, a.Value)
 	}
-	return x.fill(c), true
+	return c, false
 }
 
 // swatch is colour for the page; empty where it is not known.
