@@ -46,14 +46,14 @@ func TestLookJSONHasTheKeysOfItsContract(t *testing.T) {
 		require.NoError(t, os.WriteFile(photos[len(photos)-1], pictures()[name], 0o644))
 	}
 	v := answer(t, append([]string{"look", "--json"}, photos...)...)
-	require.Equal(t, []string{"photos", "reader", "refused", "shelf", "version"}, keys(v))
+	require.Equal(t, []string{"photos", "reader", "refused", "shelf", "version"}, keys(v, "look_first"))
 	require.EqualValues(t, 1, v["version"])
 	require.Regexp(t, `^[0-9]+-[0-9a-f]{8}$`, v["reader"])
 	require.Equal(t, []string{"bins", "thin"}, keys(v["shelf"]))
 	require.Equal(t, []any{}, v["refused"])
 	require.Len(t, v["photos"], 2)
 	for i, p := range v["photos"].([]any) {
-		require.Equal(t, []string{"file", "height", "kind", "light", "notes", "pieces", "width"}, keys(p, "scale"))
+		require.Equal(t, []string{"file", "height", "kind", "light", "notes", "pieces", "width"}, keys(p, "scale", "left_out"))
 		photo := p.(map[string]any)
 		require.Equal(t, photos[i], photo["file"], "in the order asked")
 		require.Contains(t, []any{"spread", "board", "stack", "pile"}, photo["kind"])

@@ -375,8 +375,7 @@ func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
 	}
 	r := make()
 	r.judge(1, 0, false)
-	require.Len(t, r.Left, 1, "and kept apart, to be shown")
-	require.Equal(t, "bad", r.Left[0].Notes[0])
+	require.Empty(t, r.Left, "not worth a look")
 	require.Equal(t, "good", r.Regions[0].Notes[0])
 	require.Greater(t, r.Regions[0].Trust, 0.8)
 	require.Equal(t, "drawn", r.Regions[1].Notes[0])
@@ -390,8 +389,18 @@ func TestDoubtfulPiecesAreLeftOut(t *testing.T) {
 	require.InDelta(t, sure/2, r.Regions[1].Trust, 1e-12)
 	r = make()
 	r.judge(0.2, 0, false)
-	require.Len(t, r.Left, 2, "a photo that hardly shows cloth")
-	require.Equal(t, "good", r.Left[0].Notes[0], "the likeliest first")
+	require.Len(t, r.Regions, 1, "a photo that hardly shows cloth")
+	require.Equal(t, "drawn", r.Regions[0].Notes[0])
+	require.Len(t, r.Left, 1, "is kept apart, to be shown")
+	require.Equal(t, "good", r.Left[0].Notes[0])
+	r = make()
+	better := slices.Clone(good)
+	better[0], better[1] = 1, 1
+	r.Signs[0] = better
+	r.judge(0.2, 0, false)
+	require.Len(t, r.Left, 2)
+	require.Equal(t, "bad", r.Left[0].Notes[0], "the likeliest first")
+	require.Greater(t, r.Left[0].Trust, r.Left[1].Trust)
 }
 
 // What is usual is the middle of what the photo's outlines have, not of one that

@@ -114,6 +114,10 @@ func (c *logistic) chance(signs []float64) float64 {
 // renders and composites lose 0.006 and real photos have 0.7 false pieces fewer.
 const leastTrust = 0.5
 
+// leastLeft is the least trust of what is shown as left out: at one in ten it is worth
+// a look.
+const leastLeft = 0.1
+
 // judge fills in the trust of all regions that have signs, and leaves out those of
 // too little unless all are wanted. An outline is right only if the photo shows
 // cloth at all, which has the probability shown; heap is that of a stack or a pile.
@@ -137,7 +141,7 @@ func (r *Result) judge(shown, heap float64, all bool) {
 		if s == nil || all || r.Regions[i].Trust >= leastTrust {
 			r.Regions[n], r.Signs[n] = r.Regions[i], s
 			n++
-		} else {
+		} else if r.Regions[i].Trust >= leastLeft {
 			r.Left = append(r.Left, r.Regions[i])
 		}
 	}

@@ -86,6 +86,7 @@ func someLook() Look {
 			gone,
 		},
 		Notes: []string{"one sheet of paper lies in view"},
+		Left:  []cloth.LeftOut{{Polygon: box(300, 500, 80, 60, 10), Trust: 0.42}, {Polygon: box(480, 500, 60, 60, 0), Trust: 0.31}},
 	}
 	for i, print := range []string{"a", "b", "c", "d", "a", "b", ""} {
 		first.Pieces[i].Print = print

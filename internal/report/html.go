@@ -44,6 +44,9 @@ type (
 		Lead   string
 		Style  template.CSS
 		Crops  []cropView
+		First  []firstView // the likeliest wrong
+		More   string      // how many besides; empty with none
+		Mend   []string
 		Wheel  wheel
 		Values []valueView
 		Sized  string
@@ -58,6 +61,10 @@ type (
 		Unnamed     []pieceView
 		Refused     []Refused
 	}
+	firstView struct {
+		pieceView
+		Doubts string
+	}
 	// cropView is a straightened piece, embedded once and used wherever the
 	// piece is shown.
 	cropView struct {
@@ -71,6 +78,8 @@ type (
 		W, H                                    int
 		Data, Grey                              template.URL // empty with no picture
 		Marks                                   []markView
+		Left                                    []string // points of the outlines of what was left out
+		LeftPlaces, LeftPoints, LeftRemedy      string
 		LineWidth, UnderWidth                   string
 		Pieces                                  []pieceView
 	}
@@ -153,6 +162,13 @@ func HTML(w io.Writer, l Look, pictures Pictures) error {
 		}
 		pieces = append(pieces, p.Pieces...)
 		v.Photos = append(v.Photos, p)
+	}
+	listed, more, remedies := first(l.Sheets)
+	for _, d := range listed {
+		v.First = append(v.First, firstView{v.Photos[d.Photo].Pieces[d.Piece.ID-1], d.Words})
+	}
+	if v.Mend = remedies; more > 0 {
+		v.More = moreWords(more)
 	}
 	for _, s := range l.Shelf.Stacks {
 		sv := stackView{Name: string(s.Family) + ", " + string(s.Value), Held: cloth.Count(s.Len(), "piece"), BringAll: len(s.Stay) == 0}
@@ -317,6 +333,13 @@ func photoViewOf(l Look, i int, s cloth.Sheet, pictures Pictures) (photoView, er
 		v.Pieces = append(v.Pieces, pv)
 	}
 	v.Marks = marksOf(v.Pieces, s)
+	for _, g := range s.Left {
+		v.Left = append(v.Left, svgPoints(g.Polygon))
+	}
+	if s.Left != nil {
+		v.LeftPlaces, v.LeftPoints = leftWords(s)
+		v.LeftRemedy = leftRemedy
+	}
 	return v, nil
 }
 

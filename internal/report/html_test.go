@@ -133,8 +133,10 @@ func TestHTMLShowsEveryPiece(t *testing.T) {
 	l := someLook()
 	page := htmlOf(t, l, paint(l.Sheets))
 	require.Equal(t, len(l.Shelf.Items), strings.Count(page, "<symbol "), "cut out once")
-	require.Equal(t, 2*len(l.Shelf.Items), strings.Count(page, "<polygon "), "outlined, dark under light")
-	require.Equal(t, 2*len(l.Shelf.Items)-len(l.Shelf.Unnamed), strings.Count(page, "<use "), "in its stack and on its card")
+	left := len(l.Sheets[0].Left)
+	require.Equal(t, 2*(len(l.Shelf.Items)+left), strings.Count(page, "<polygon "), "outlined, dark under light; what was left out, too")
+	require.Equal(t, left, strings.Count(page[strings.Index(page, `<g class="over left"`):strings.Index(page, `<g class="numbers"`)], "<polygon "), "dashed")
+	require.Equal(t, 2*len(l.Shelf.Items)-len(l.Shelf.Unnamed)+1, strings.Count(page, "<use "), "in its stack and on its card, and where it is doubted")
 	_, words := elements(t, page)
 	for _, want := range []string{
 		"9 pieces of cloth in 4 colours", "2½ square", "measured 1½ × 11½", "reads as #263460", "63% #263460", "6.2PB 2.2/6.1",

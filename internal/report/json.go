@@ -24,10 +24,13 @@ type (
 		// Reader is what read the photos: two answers with one reader to one photo
 		// and the same flags are alike; where it differs, 'stow --again' may find
 		// something to change.
-		Reader  string        `json:"reader,omitempty"`
-		Photos  []jsonPhoto   `json:"photos"`
-		Shelf   jsonShelf     `json:"shelf"`
-		Refused []jsonRefused `json:"refused"`
+		Reader string      `json:"reader,omitempty"`
+		Photos []jsonPhoto `json:"photos"`
+		// LookFirst are the pieces of which something may well be wrong, the likeliest
+		// wrong first.
+		LookFirst []jsonDoubted `json:"look_first,omitempty"`
+		Shelf     jsonShelf     `json:"shelf"`
+		Refused   []jsonRefused `json:"refused"`
 	}
 	jsonPhoto struct {
 		File   string      `json:"file"`
@@ -37,7 +40,22 @@ type (
 		Light  *jsonLight  `json:"light,omitempty"`
 		Scale  *jsonScale  `json:"scale,omitempty"`
 		Pieces []jsonPiece `json:"pieces"`
-		Notes  []string    `json:"notes"`
+		// Left is what may be a piece and is too doubtful to be one, the likeliest first.
+		Left  []jsonLeft `json:"left_out,omitempty"`
+		Notes []string   `json:"notes"`
+	}
+	// jsonDoubted is a piece of photos[Photo], what of it may be wrong, the likeliest
+	// first, and the probability that all of it is right.
+	jsonDoubted struct {
+		Photo   int     `json:"photo"`
+		ID      int     `json:"id"`
+		Doubted []Doubt `json:"doubted"`
+		Trust   float64 `json:"trust"`
+	}
+	jsonLeft struct {
+		Polygon [][2]float64 `json:"polygon"`
+		Point   [2]float64   `json:"point"` // in it
+		Trust   float64      `json:"trust"`
 	}
 	jsonLight struct {
 		White string  `json:"white"`
@@ -144,6 +162,9 @@ func JSON(w io.Writer, l Look) error {
 	for i, s := range l.Sheets {
 		out.Photos[i] = photoJSON(s)
 	}
+	for _, d := range DoubtedOf(l.Sheets) {
+		out.LookFirst = append(out.LookFirst, jsonDoubted{d.Photo, d.Piece.ID, d.Of, round(d.Right, 100)})
+	}
 	for i, b := range l.Shelf.Bins {
 		out.Shelf.Bins[i] = jsonBin{Family: b.Family, Value: b.Value, Cut: b.Cut, Count: len(b.Items)}
 		for _, k := range b.Items {
@@ -190,6 +211,10 @@ func photoJSON(s cloth.Sheet) jsonPhoto {
 		for _, c := range q.Colours {
 			p.Pieces[i].Colours = append(p.Pieces[i].Colours, jsonSwatch{c.Colour.Hex(), round(c.Share, 1000)})
 		}
+	}
+	for _, g := range s.Left {
+		x, y := leftAt(g)
+		p.Left = append(p.Left, jsonLeft{points(g.Polygon), [2]float64{x, y}, round(g.Trust, 100)})
 	}
 	return p
 }

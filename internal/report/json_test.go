@@ -40,9 +40,11 @@ func TestJSONKeys(t *testing.T) {
 	var v map[string]any
 	require.NoError(t, json.Unmarshal(b.Bytes(), &v))
 	keys := func(v any) []string { return slices.Sorted(maps.Keys(v.(map[string]any))) }
-	require.Equal(t, []string{"photos", "reader", "refused", "shelf", "version"}, keys(v))
+	require.Equal(t, []string{"look_first", "photos", "reader", "refused", "shelf", "version"}, keys(v))
+	require.Equal(t, []string{"doubted", "id", "photo", "trust"}, keys(v["look_first"].([]any)[0]))
 	photo := v["photos"].([]any)[0]
-	require.Equal(t, []string{"file", "height", "kind", "light", "notes", "pieces", "scale", "width"}, keys(photo))
+	require.Equal(t, []string{"point", "polygon", "trust"}, keys(photo.(map[string]any)["left_out"].([]any)[0]))
+	require.Equal(t, []string{"file", "height", "kind", "left_out", "light", "notes", "pieces", "scale", "width"}, keys(photo))
 	require.Equal(t, []string{"from", "trust", "white"}, keys(photo.(map[string]any)["light"]))
 	require.Equal(t, []string{"from", "px_per_inch", "trust"}, keys(photo.(map[string]any)["scale"]))
 	pieces := photo.(map[string]any)["pieces"].([]any)

@@ -64,13 +64,18 @@ func Picture(w io.Writer, l Look, pictures Pictures) error {
 			return fmt.Errorf("%s: %w", s.File, err)
 		}
 		var ph *photo
-		if picture != nil && len(s.Pieces) > 0 {
+		if picture != nil && len(s.Pieces)+len(s.Left) > 0 {
 			full := newPhoto(picture, s, 2*photoSide)
 			ph = &full
 		}
 		for _, p := range c.places {
 			if it := l.Shelf.Items[p.item]; it.Photo == i {
 				c.piece(ph, it, p.at)
+			}
+		}
+		for _, p := range c.left {
+			if p.photo == i {
+				c.leftOut(ph, p)
 			}
 		}
 	}
@@ -84,6 +89,7 @@ type contact struct {
 	side, wide    int // of a tile, of the whole
 	columns       int
 	places        []place
+	left          []leftPlace
 	regular, bold font.Face
 	title         font.Face
 }
@@ -92,6 +98,13 @@ type contact struct {
 type place struct {
 	item int
 	at   image.Point
+}
+
+// leftPlace is where something left out goes.
+type leftPlace struct {
+	photo int
+	cloth.LeftOut
+	at image.Point
 }
 
 // run is a part of one hue family that lies on one shelf.
@@ -138,11 +151,36 @@ func newContact(l Look) (*contact, error) {
 	if len(runs) > 0 {
 		y += c.tileHeight()
 	}
+	at := image.Pt(contactMargin, y)
+	if len(runs) > 0 {
+		at.Y += contactGap
+	}
+	more := 0
+	for i, s := range l.Sheets {
+		for _, g := range s.Left {
+			if len(c.left) == c.columns { // one shelf of them
+				more++
+				continue
+			}
+			c.left = append(c.left, leftPlace{i, g, at.Add(image.Pt(len(c.left)*(c.side+contactGap), contactLine+contactGap))})
+		}
+	}
+	if c.left != nil {
+		y = at.Y + c.tileHeight()
+	}
 	c.out = image.NewRGBA(image.Rect(0, 0, c.wide, y+contactMargin))
 	draw.Draw(c.out, c.out.Rect, image.NewUniform(contactPaper), image.Point{}, draw.Src)
 	c.words(c.title, contactInk, contactMargin, contactMargin+contactLine, titleOf(l))
 	for i, n := range notes {
 		c.words(c.regular, contactSoft, contactMargin, contactMargin+(i+3)*contactLine, n)
+	}
+	if c.left != nil {
+		name := "left out, as too doubtful"
+		if more > 0 {
+			name += fmt.Sprintf(" (%d more)", more)
+		}
+		c.words(c.bold, contactInk, at.X, at.Y+contactLine-8, name)
+		c.stitch(at.X, at.X+len(c.left)*(c.side+contactGap)-contactGap, at.Y+contactLine)
 	}
 	for _, r := range runs {
 		name := string(r.family)
@@ -224,6 +262,29 @@ func (c *contact) piece(ph *photo, it shelf.Item, at image.Point) {
 		cut = size(p)
 	}
 	c.words(c.regular, contactSoft, at.X, y+3*contactLine-2, c.fit(c.regular, cut, c.side))
+}
+
+// leftOut draws what was left out, in a dashed frame, with its place and trust.
+func (c *contact) leftOut(ph *photo, p leftPlace) {
+	if ph != nil {
+		if m := ph.crop(cloth.Piece{Polygon: p.Polygon}, c.side-8, contactPaper); m != nil {
+			draw.Draw(c.out, m.Rect.Add(p.at.Add(image.Pt(4, c.side-4-m.Rect.Dy()))), m, image.Point{}, draw.Src)
+		}
+	}
+	c.stitch(p.at.X, p.at.X+c.side, p.at.Y)
+	c.stitch(p.at.X, p.at.X+c.side, p.at.Y+c.side-2)
+	for y := p.at.Y; y < p.at.Y+c.side; y += 14 {
+		for _, x := range [2]int{p.at.X, p.at.X + c.side - 2} {
+			draw.Draw(c.out, image.Rect(x, y, x+2, min(y+9, p.at.Y+c.side)), image.NewUniform(contactRule), image.Point{}, draw.Src)
+		}
+	}
+	x, y := leftAt(p.LeftOut)
+	where := fmt.Sprintf("at %.0f,%.0f", x, y)
+	if len(c.look.Sheets) > 1 {
+		where = letter(p.photo) + " " + where
+	}
+	c.words(c.regular, contactInk, p.at.X, p.at.Y+c.side+contactLine, c.fit(c.regular, where, c.side))
+	c.words(c.regular, contactSoft, p.at.X, p.at.Y+c.side+2*contactLine, percent(p.Trust))
 }
 
 func rgba(c colour.Linear) color.RGBA {

@@ -140,3 +140,24 @@ func TestPictureWordsFitTheirTiles(t *testing.T) {
 		require.Contains(t, long, "…")
 	}
 }
+
+// What was left out lies on a shelf of its own, the last, in dashed frames; what has no
+// room there is counted.
+func TestPictureShowsWhatWasLeftOut(t *testing.T) {
+	l := someLook()
+	c, err := newContact(l)
+	require.NoError(t, err)
+	require.Len(t, c.left, 2)
+	for _, p := range c.places {
+		require.Greater(t, c.left[0].at.Y, p.at.Y+c.side)
+	}
+	m, _ := pictureOf(t, l, paint(l.Sheets))
+	require.Equal(t, contactRule, color.RGBAModel.Convert(m.At(c.left[1].at.X+1, c.left[1].at.Y+c.side/2-c.side/2%14)))
+	for range 40 {
+		l.Sheets[0].Left = append(l.Sheets[0].Left, l.Sheets[0].Left[0])
+	}
+	c, err = newContact(l)
+	require.NoError(t, err)
+	require.Len(t, c.left, c.columns)
+	require.LessOrEqual(t, c.left[c.columns-1].at.X+c.side, c.wide-contactMargin)
+}

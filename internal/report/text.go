@@ -29,6 +29,7 @@ type TextOptions struct {
 func Text(w io.Writer, l Look, o TextOptions) error {
 	out := textWriter(w, o.Environ)
 	t := text{width: o.Width, swatches: out.Profile >= colorprofile.ANSI, explained: map[string]bool{}}
+	t.first(l)
 	for i, s := range l.Sheets {
 		if i > 0 {
 			t.line("")
@@ -124,6 +125,25 @@ func wrap(s string, width int) []string {
 	return append(lines, line)
 }
 
+// first writes the pieces that are the likeliest wrong, and what mends them.
+func (t *text) first(l Look) {
+	listed, more, remedies := first(l.Sheets)
+	if listed == nil {
+		return
+	}
+	t.line(bold.Render("Look at these first"))
+	for _, d := range listed {
+		t.para("  "+l.label(d.Item), d.Words, 9)
+	}
+	if more > 0 {
+		t.para("", moreWords(more), 9)
+	}
+	for i, r := range remedies {
+		t.para([]string{"  mend", ""}[min(i, 1)], r, 9)
+	}
+	t.line("")
+}
+
 // sheet writes one photo: what was found, by which light and scale, and a row
 // a piece.
 func (t *text) sheet(l Look, i int, s cloth.Sheet) {
@@ -145,6 +165,11 @@ func (t *text) sheet(l Look, i int, s cloth.Sheet) {
 	}
 	for _, n := range s.Notes {
 		t.para("  note", printable(n), 9)
+	}
+	if s.Left != nil {
+		places, points := leftWords(s)
+		t.para("", places+"; "+leftRemedy+":", 9)
+		t.para("", points, 9)
 	}
 	if len(s.Pieces) == 0 {
 		return
