@@ -109,7 +109,7 @@ func says(voices []voice, name int) (sum float64) {
 
 // agrees is the least say of a family in a piece that takes its name from the other
 // pieces of its print; of its own family, the most in one that becomes cloth.Many.
-const agrees, alone = 0.3, 0.6
+const agrees, alone = 0.1, 0.6
 
 // Agree gives the pieces of one print one name, whatever each shows of the print:
 // the one that they say together, each as loud as the side of its area, or cloth.Many
