@@ -114,16 +114,30 @@ func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, r
 		return err
 	}
 	c, left, err := st.Recount(ctx, which.Basket, which.Cut, photos...)
-	if err == nil {
-		l.noteLeft(files, left)
-	}
-	if err != nil || asJSON {
-		if err == nil {
-			err = answerJSON(l.s, map[string]any{"change": changeJSON(c), "new_basket": before.newBasket, "moved": before.moved})
-		}
+	if err != nil {
 		return err
 	}
-	text := before.text() + changeText(c)
+	l.noteLeft(files, left)
+	first := make([]seen, len(files))
+	for i, r := range results {
+		hash, err := st.HashOf(ctx, photos[i].Bytes)
+		if err != nil {
+			return err
+		}
+		ids, err := idsOf(ctx, st, hash)
+		if err != nil {
+			return err
+		}
+		first[i] = seen{files[i], r.sheet.Pieces, ids}
+	}
+	if asJSON {
+		out := map[string]any{"change": changeJSON(c), "new_basket": before.newBasket, "moved": before.moved}
+		if d := firstJSON(doubtedIn(first)); d != nil {
+			out["look_first"] = d
+		}
+		return answerJSON(l.s, out)
+	}
+	text := stowedFirst(doubtedIn(first)) + before.text() + changeText(c)
 	if len(c.Difference) == 0 {
 		text += "no change\n"
 	}

@@ -77,25 +77,6 @@ func likely(a teach.Answer) []string {
 	return out
 }
 
-// number finds the numbers by which the stash knows the pieces to ask about.
-func number(ctx context.Context, st *stash.Stash, hash string, asks []ask) error {
-	if len(asks) == 0 {
-		return nil
-	}
-	held, err := st.Holdings(ctx, stash.Filter{Photo: hash})
-	if err != nil {
-		return err
-	}
-	for i := range asks {
-		for _, h := range held {
-			if h.Piece == asks[i].Piece {
-				asks[i].ID = h.ID
-			}
-		}
-	}
-	return nil
-}
-
 // sortedText says what went where and why, and asks about the rest.
 func sortedText(into []placed, asks []ask) string {
 	var b strings.Builder

@@ -80,6 +80,13 @@ change that 'piecebag undo' takes back.`,
 			return &usageError{"--as, --cut and --basket are of new photos, and none is named", "leave them off, or name photos"}
 		}
 		files, refused := photo.Walk(args)
+		if f.again && len(files) != 1 {
+			for _, name := range ofOnePhoto {
+				if cmd.Flags().Changed(name) {
+					return &usageError{"--" + name + " is of one photo, and --again would look so at " + map[bool]string{true: "all that the stash keeps", false: cloth.Count(len(files), "photo")}[len(args) == 0], "name the one photo that it is of, or leave it off"}
+				}
+			}
+		}
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
@@ -108,6 +115,9 @@ change that 'piecebag undo' takes back.`,
 	}
 	return cmd
 }
+
+// ofOnePhoto are the flags that say something of one photo; others are of how you cut.
+var ofOnePhoto = []string{"kind", "grid", "outline", "crop", "white", "scale", "pieces"}
 
 // photosKept says how many photos went in.
 func photosKept(all []stowed) string {
@@ -182,9 +192,10 @@ type stowed struct {
 	kept  bool          // its file was lost, and is kept again
 	into  []placed
 	asks  []ask
-	notes []string      // of the look at it
-	found []cloth.Piece // in a new one
-	like  string        // the photo that it is a copy of, by your word
+	notes []string // of the look at it
+	seen  seen     // of a new one
+	left  int      // things in it left out as too doubtful
+	like  string   // the photo that it is a copy of, by your word
 }
 
 // stower puts photos into the stash. It opens one that is there, and makes one
@@ -343,11 +354,15 @@ func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error)
 		return out, nil
 	}
 	out.into, out.asks = sorted.into, sorted.asks
-	out.found = sheet.Pieces
 	if err := w.st.KeepLook(ctx, out.Hash, r.look[0]); err != nil {
 		return out, err
 	}
-	return out, number(ctx, w.st, out.Hash, out.asks)
+	ids, err := idsOf(ctx, w.st, out.Hash)
+	for i := range out.asks {
+		out.asks[i].ID = ids[out.asks[i].Piece]
+	}
+	out.seen, out.left = seen{file, sheet.Pieces, ids}, len(sheet.Left)
+	return out, err
 }
 
 // stashPhoto reads the bytes of a photo that was looked at.
@@ -409,8 +424,8 @@ func (l *ledger) tellStowed(s stowed) error {
 			text += "; " + again
 		}
 	}
-	if doubt := report.TossUps(s.found); doubt != "" {
-		text += "\n  pieces that lie between two names: " + doubt
+	if s.left > 0 {
+		text += "\n  " + cloth.Count(s.left, "thing") + " that may be cloth left out as too doubtful; 'piecebag look' says where"
 	}
 	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
 	if why := look.WhyNone(s.notes); why != "" {
@@ -468,7 +483,7 @@ func (w *stower) sum(refused int) string {
 	if refused > 0 {
 		words = append(words, strconv.Itoa(refused)+" refused")
 	}
-	out := strings.Join(words, ", ") + "\n"
+	out := stowedFirst(w.doubted()) + strings.Join(words, ", ") + "\n"
 	switch {
 	case w.change != nil:
 		out += cloth.Count(other, "photo") + " changed; 'piecebag undo' takes it back\n"
@@ -476,6 +491,15 @@ func (w *stower) sum(refused int) string {
 		out += cloth.Count(other, "photo") + " would change; nothing is changed yet\n"
 	}
 	return out
+}
+
+// doubted lists what may be wrong of all that went in.
+func (w *stower) doubted() []doubted {
+	var photos []seen
+	for _, s := range w.all {
+		photos = append(photos, s.seen)
+	}
+	return doubtedIn(photos)
 }
 
 func piecesIn(s stowed) string {
@@ -501,9 +525,11 @@ func binNames(bins []string) []string {
 
 type (
 	jsonStowed struct {
-		Reader  string     `json:"reader"` // as in look --json
-		Photos  []jsonStow `json:"photos"`
-		Refused []struct {
+		Reader string     `json:"reader"` // as in look --json
+		Photos []jsonStow `json:"photos"`
+		// LookFirst are the pieces that went in of which something may well be wrong.
+		LookFirst []jsonFirst `json:"look_first,omitempty"`
+		Refused   []struct {
 			File  string `json:"file"`
 			Error string `json:"error"`
 		} `json:"refused"`
@@ -544,13 +570,13 @@ func doubts(pieces []cloth.Piece) (out []jsonDoubt) {
 }
 
 func (w *stower) json(refused []*photo.Error) jsonStowed {
-	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(w.all))}
+	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(w.all)), LookFirst: firstJSON(w.doubted())}
 	if w.change != nil {
 		c := changeJSON(*w.change)
 		out.Change = &c
 	}
 	for i, s := range w.all {
-		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Doubt: doubts(s.found), Notes: s.notes}
+		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Doubt: doubts(s.seen.found), Notes: s.notes}
 		switch {
 		case s.again != nil:
 			j.Again = rereadJSON(*s.again)

@@ -78,7 +78,8 @@ func newTeachBasket(l *ledger) *cobra.Command {
 			return err
 		}
 		var examples [][]byte
-		for _, r := range results {
+		var photos []seen
+		for i, r := range results {
 			if r.err != nil {
 				refused = append(refused, r.err)
 				continue
@@ -90,6 +91,7 @@ func newTeachBasket(l *ledger) *cobra.Command {
 				}
 				examples = append(examples, x)
 			}
+			photos = append(photos, seen{files[i], r.sheet.Pieces, nil})
 		}
 		defer func() { // after the answer, as look names them
 			for _, r := range refused {
@@ -105,6 +107,10 @@ func newTeachBasket(l *ledger) *cobra.Command {
 		err = l.make(cmd, *asJSON, l.named(names.of(whichFlags{bin: args[0]}), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			return st.Teach(ctx, args[0], examples...)
 		}))
+		if err == nil && !*asJSON {
+			_, err = fmt.Fprint(l.s.out, taughtFirst(doubtedIn(photos)))
+			err = answered(err)
+		}
 		if err == nil && len(refused) > 0 {
 			return errRefused
 		}

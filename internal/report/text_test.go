@@ -155,8 +155,6 @@ func TestASecondColourAndTossUpsAreNamed(t *testing.T) {
 	require.Regexp(t, `(?m)^ *3 .*  teal with blue  +medium-dark `, wide)
 	require.Regexp(t, `(?m)^ *2 .*  teal or blue  +MD/M `, textOf(t, l, 60))
 	require.Regexp(t, `(?m)^ *2 .*  teal +MD/M `, textOf(t, l, 40))
-	require.Equal(t, "teal or blue: 2; medium-dark or medium: 2", TossUps(l.Sheets[0].Pieces))
-	require.Empty(t, TossUps(l.Sheets[0].Pieces[:1]))
 
 	var b bytes.Buffer
 	require.NoError(t, JSON(&b, l))

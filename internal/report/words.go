@@ -249,28 +249,3 @@ func shortValueWords(p cloth.Piece) string {
 	}
 	return shortValues[p.Value]
 }
-
-// TossUps are the names between which pieces lie, each with its pieces: "teal or
-// blue: 3, 5". Empty where nothing is in doubt.
-func TossUps(pieces []cloth.Piece) string {
-	var names []string
-	of := map[string][]string{}
-	add := func(name string, id int) {
-		if of[name] == nil {
-			names = append(names, name)
-		}
-		of[name] = append(of[name], strconv.Itoa(id))
-	}
-	for _, p := range pieces {
-		if familyInDoubt(p) {
-			add(familyWords(p), p.ID)
-		}
-		if p.ValueOr != "" {
-			add(valueWords(p), p.ID)
-		}
-	}
-	for i, n := range names {
-		names[i] = n + ": " + strings.Join(of[n], ", ")
-	}
-	return strings.Join(names, "; ")
-}
