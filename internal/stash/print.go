@@ -9,7 +9,9 @@ import (
 	"slices"
 	"strings"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/family"
 	"piecebag/internal/palette"
 )
 
@@ -115,8 +117,30 @@ func (t *tx) namePrints(rows []row) error {
 		if name, ok := names[rows[i].Print]; ok {
 			rows[i].Print = name
 		}
+		if err := t.agree(&rows[i]); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+// agree calls a piece that lies between two names what most other pieces of its print
+// are called, where that is one of them: one cloth has one name, in whatever photos.
+func (t *tx) agree(h *row) error {
+	if h.or == "" || h.corrected || h.Print == "" {
+		return nil
+	}
+	var most cloth.Family
+	err := t.one(`SELECT family FROM holding JOIN print ON print.id = holding.print
+		WHERE print.name = ? AND measured AND photo <> ?
+		GROUP BY family ORDER BY SUM(count) DESC, family LIMIT 1`, []any{h.Print, h.photo}, &most)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil
+	}
+	if err == nil && most == h.or {
+		h.Family, h.ReadsAs = most, family.Drawn(h.Colours, h.Mean, most)
+	}
+	return err
 }
 
 // known names the groups that show a print of the stash.

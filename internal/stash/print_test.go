@@ -9,6 +9,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/family"
 	"piecebag/internal/geom"
 	"piecebag/internal/palette"
 )
@@ -126,4 +127,28 @@ func TestNoMarkNoKnownPrint(t *testing.T) {
 		stow(t, s, photo(fmt.Sprint(i, ".jpg"), p))
 	}
 	require.Equal(t, []string{"print 1", "print 2", "print 3"}, printsIn(t, s))
+}
+
+// One cloth has one name in whatever photos: a piece that lies between two names takes
+// that of the other pieces of its print, one that does not keeps its own.
+func TestPiecesOfAKnownPrintAgree(t *testing.T) {
+	s := open(t, t.TempDir())
+	called := func(seed uint64, f, or cloth.Family) cloth.Piece {
+		p := of(t, "a", cream, sage, 6, day, seed)
+		p.Family, p.FamilyOr = f, or
+		return p
+	}
+	stow(t, s, photo("a.jpg", called(1, cloth.Green, cloth.Brown)))
+	stow(t, s, photo("b.jpg", called(2, cloth.Brown, cloth.Green)))
+	stow(t, s, photo("c.jpg", called(3, cloth.Brown, "")))
+	stow(t, s, photo("d.jpg", called(4, cloth.Grey, cloth.Brown)))
+	var names []cloth.Family
+	for _, h := range holdings(t, s, Filter{}) {
+		require.Equal(t, "print 1", h.Print)
+		names = append(names, h.Family)
+		if len(names) == 2 {
+			require.Equal(t, cloth.Green, family.Of(h.ReadsAs), "what is drawn goes with the name")
+		}
+	}
+	require.Equal(t, []cloth.Family{cloth.Green, cloth.Green, cloth.Brown, cloth.Grey}, names)
 }

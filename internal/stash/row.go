@@ -22,6 +22,7 @@ type row struct {
 	photo   int64        // id; 0 by hand
 	// corrected says that you said something of it.
 	corrected bool
+	or        cloth.Family // what a photo may have shown instead of Family; not kept
 }
 
 // Why a piece of a photo is no longer counted.

@@ -199,7 +199,7 @@ func (t *tx) bringIn(p Photo, photo int64) ([]row, error) {
 func (t *tx) read(p Photo, photo int64) ([]row, error) {
 	rows := make([]row, 0, len(p.Sheet.Pieces))
 	for i, c := range p.Sheet.Pieces {
-		h := row{photo: photo, outline: c.Polygon, Holding: cloth.Holding{
+		h := row{photo: photo, outline: c.Polygon, or: c.FamilyOr, Holding: cloth.Holding{
 			Form: formOf(c, p), Count: 1, WidthIn: c.WidthIn, LengthIn: c.LengthIn,
 			Family: c.Family, Value: c.Value, Print: c.Print, Basket: p.Basket,
 			Measured: true, Mean: c.Mean, ReadsAs: c.ReadsAs, Colours: c.Colours, Lightness: c.Lightness, Motif: c.Motif, Mark: c.Mark,
