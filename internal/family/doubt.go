@@ -91,7 +91,7 @@ func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 
 // The line of a logistic regression of right answers on ln of how much louder the
 // family is than the next, over the lights; fitted by 'piecebag measure names'.
-var familyLine = Line{At: 0.90, Slope: 0.79}
+var familyLine = Line{At: 0.39, Slope: 0.63}
 
 // settle says how sure the name is, and which other is near.
 func (r *Reading) settle() {
@@ -138,7 +138,7 @@ const lightnessSD = 1.5
 // valueLine and guessedLine are fitted as familyLine is, on the log-odds that L* lies
 // where it says, in light that was found and in light that was guessed.
 var (
-	valueLine   = Line{At: 1.28, Slope: 1.21}
+	valueLine   = Line{At: 1.17, Slope: 1.35}
 	guessedLine = Line{At: 0.67, Slope: 0.22}
 )
 
