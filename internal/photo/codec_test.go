@@ -88,7 +88,8 @@ func TestGreyJPEG(t *testing.T) {
 // The lower patches of the alpha pictures are opaque, half and wholly transparent.
 func TestAlphaOverWhite(t *testing.T) {
 	for file, within := range map[string]float64{"alpha.png": 0.3, "alpha.webp": 2.5} {
-		pic, _ := open(t, testdata(t, "photo", file))
+		pic, info := open(t, testdata(t, "photo", file))
+		require.Contains(t, info.Note, seeThrough, "which was once not said")
 		for i, c := range patchColours {
 			a := []float64{1, 1, 1, 1, 128.0 / 255, 0}[i]
 			got := patch(pic, i)
@@ -97,6 +98,24 @@ func TestAlphaOverWhite(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What has an alpha channel and is opaque all over is like any other.
+func TestOpaqueAlphaIsNotSaid(t *testing.T) {
+	m := image.NewNRGBA(image.Rect(0, 0, 64, 64))
+	for i := range m.Pix {
+		m.Pix[i] = 255
+	}
+	said := func() string {
+		var b bytes.Buffer
+		require.NoError(t, png.Encode(&b, m))
+		_, info, err := Decode("a.png", b.Bytes(), Options{})
+		require.NoError(t, err)
+		return info.Note
+	}
+	require.NotContains(t, said(), "transparent")
+	m.Pix[4*100+3] = 254
+	require.Equal(t, "no colour profile; taken as sRGB; "+seeThrough, said())
 }
 
 // Every kind of picture that the PNG decoder can return shows the colour that

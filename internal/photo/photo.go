@@ -18,6 +18,7 @@ import (
 	"image/png"
 	"io"
 	"os"
+	"strings"
 
 	"golang.org/x/image/webp"
 
@@ -154,11 +155,18 @@ func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
 	// Drawings often say that they are sRGB as well, in PNG's own chunks: those
 	// tell nothing.
 	camera := h.icc != nil || facts.srgb || facts.adobeRGB
-	return decoded{src, facts.turn, p, facts.focal35, camera, Info{
+	info := Info{
 		Format: h.format, Width: h.w, Height: h.h, Orientation: int(facts.turn),
 		Profile: p.name, ProfileAssumed: note != "", Note: note,
-	}}, nil
+	}
+	if m, ok := img.(interface{ Opaque() bool }); ok && !m.Opaque() {
+		info.Note = strings.TrimPrefix(note+"; "+seeThrough, "; ")
+	}
+	return decoded{src, facts.turn, p, facts.focal35, camera, info}, nil
 }
+
+// seeThrough is the note of a picture that is transparent somewhere.
+const seeThrough = "it is transparent in places, where white was taken to lie behind it; the cloth's colours are not to be trusted there"
 
 func decodeImage(r io.Reader, format string) (image.Image, error) {
 	switch format {
