@@ -182,16 +182,24 @@ func TestReadRefusesDamage(t *testing.T) {
 	require.Less(t, len(trained), 4<<20)
 }
 
+// The weights say what they are and what they reached.
+func TestWeightsSayWhatTheyAre(t *testing.T) {
+	h := Default().Header
+	for _, v := range []string{h.Made, h.Commit, h.Seeds, h.Figures, h.Licence} {
+		require.NotEmpty(t, v)
+	}
+}
+
 // Weights whose sums could leave int32 are refused, and so is a scale that could.
 func TestReadRefusesSumsThatOverflow(t *testing.T) {
 	for _, c := range []struct {
-		in    int
-		scale float32
-		fine  bool
-	}{{224, 0.001, true}, {232, 0.001, false}, {224, 2, false}} {
+		in          int
+		scale, bias float32
+		fine        bool
+	}{{224, 0.001, 0, true}, {232, 0.001, 0, false}, {224, 2, 0, false}, {224, 0.001, 2e9, true}, {224, 0.001, -3e9, false}} {
 		b := bytes.Repeat([]byte{127}, 9*c.in)
 		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(c.scale))
-		b = binary.LittleEndian.AppendUint32(b, 0)
+		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(c.bias))
 		r := &reader{from: bytes.NewReader(b)}
 		r.conv("e5.1.a", c.in, 1, 3, 1)
 		require.Equal(t, c.fine, r.err == nil, "%+v: %v", c, r.err)

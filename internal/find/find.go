@@ -91,7 +91,6 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 	res.judge(shown, heap, o.All)
 	switch {
 	case o.Rows > 0 && o.Cols > 0:
-		res.Left = nil
 		if err := res.onGrid(near, o); err != nil {
 			return nil, err
 		}

@@ -315,7 +315,9 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 		func(i, j int) bool { return i == 3 && j == 2 || i == 2 && j == 0 },
 	} {
 		r := seen(leave)
+		r.Left = []cloth.Region{{}}
 		require.NoError(t, r.onGrid(v, Options{Rows: 6, Cols: 7}))
+		require.Empty(t, r.Left, "all squares are said")
 		require.Len(t, r.Regions, 42)
 		for k, g := range r.Regions { // in reading order, each where its square is
 			require.Greater(t, geom.IoU(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
@@ -585,6 +587,11 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	require.NoError(t, err, "boxes may overlap where neither takes what the other does")
 	require.InDelta(t, 3600, area(r.Regions[0]), 60)
 	require.Less(t, cut, r.Regions[0].Trust, "what is cut out of cloth is less sure")
+
+	faint := drawn(60, big(30, ".....", ".aab.", ".aab.", ".....")...)
+	r, err = hand(faint, at(100, 50))
+	require.NoError(t, err, "what is given is kept, however doubtful")
+	require.Less(t, r.Regions[0].Trust, leastTrust)
 
 	var refused *Refusal
 	for _, c := range []struct {

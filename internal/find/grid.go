@@ -54,7 +54,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 	if n := len(r.Regions) - kept; n > 0 && o.Outline == nil {
 		r.Notes = append(r.Notes, cloth.Count(n, "piece")+" seen otherwise, parted as the grid says")
 	}
-	r.Regions, r.Signs = regions, signs
+	r.Regions, r.Signs, r.Left = regions, signs, nil
 	return nil
 }
 

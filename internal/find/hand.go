@@ -202,7 +202,7 @@ func (l *labelled) seams(given []geom.Polygon, own int32) error {
 	between := map[[2]int32]bond{}
 	for i := range l.edges {
 		e := &l.edges[i]
-		if a, b := l.lab[e.u], l.lab[e.v]; a != b && e.weight == nearest && point(a) && point(b) {
+		if a, b := l.lab[e.u], l.lab[e.v]; a != b && e.weight == nearWeight && point(a) && point(b) {
 			k := [2]int32{min(a, b), max(a, b)}
 			between[k] = between[k].plus(e.bond(l.w))
 		}

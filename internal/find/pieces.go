@@ -109,7 +109,7 @@ func (l *labelled) gather(n int32) {
 		if a == b && a != 0 {
 			s := &l.pieces[a-1]
 			s.inner = s.inner.plus(w)
-		} else if a != b && e.weight == nearest {
+		} else if a != b && e.weight == nearWeight {
 			for _, k := range [2]int32{a, b} {
 				if k != 0 {
 					s := &l.pieces[k-1]

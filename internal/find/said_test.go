@@ -55,3 +55,36 @@ func TestDoubtedSheetIsSeenWhole(t *testing.T) {
 	require.InDelta(t, 40*30, whole[0].Polygon.Area(), 60)
 	require.Empty(t, seen(func(x, y int) bool { return x > 16 && y > 18 && y < 41 }), "a clamp")
 }
+
+// What speaks across a piece's edge is what near pulls say there: far ones reach over
+// what lies between.
+func TestAcrossIsOfNearPulls(t *testing.T) {
+	v := drawn(800, big(20, "aabb")...)
+	far := newPull(12, 0, v.w*v.h)
+	for i := range far.p {
+		far.p[i] = 900
+	}
+	v.pulls = append(v.pulls, far)
+	l := &labelled{view: v, lab: make([]int32, v.w*v.h), edges: v.edges(0)}
+	for i := range l.lab {
+		l.lab[i] = 1 + int32(i%v.w/40)
+	}
+	l.gather(2)
+	for _, p := range l.pieces {
+		require.InDelta(t, -800.0/unit, p.outer.mean(), 1e-9)
+		require.Greater(t, p.inner.mean(), 800.0/unit, "and those within, of all")
+	}
+}
+
+// Ground is where neither cloth nor a card is at all likely; what may be a card is
+// neither ground nor paper until it is likelier than not.
+func TestGroundIsNoCard(t *testing.T) {
+	v := &view{field: field{w: 4, h: 1, cloth: []int16{-half, -half, -half, 0}, card: []int16{-half, -half / 2, half, -half}}, sx: 1, sy: 1}
+	ground, paper := bareOf(v, nil, 4, 1)
+	require.Equal(t, []uint8{255, 0, 0, 0}, ground)
+	require.Equal(t, []uint8{0, 0, 255, 0}, paper)
+	near := &view{field: field{w: 4, h: 1, cloth: []int16{0, -half, half, 0}}, sx: 1, sy: 1}
+	ground, paper = bareOf(v, near, 4, 1)
+	require.Equal(t, []uint8{0, 0, 0, 0}, ground, "the nearer look sees cloth")
+	require.Equal(t, []uint8{0, 0, 0, 0}, paper)
+}

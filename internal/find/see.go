@@ -33,11 +33,11 @@ type pull struct {
 	p            []int16
 }
 
-// nearest is the weight of the nearest pulls, and of theirs alone.
-const nearest = 2
+// nearWeight is the weight of pulls up to four cells far, and of theirs alone.
+const nearWeight = 2
 
 func newPull(dx, dy, cells int) pull {
-	k := pull{dx: dx, dy: dy, step: 1, weight: nearest, p: make([]int16, cells)}
+	k := pull{dx: dx, dy: dy, step: 1, weight: nearWeight, p: make([]int16, cells)}
 	switch far := max(dx, -dx, dy); {
 	case far > 32:
 		k.step, k.weight = 4, 4
