@@ -350,6 +350,7 @@ second), or pairs (each scene twice, NAME-with and NAME-without).`,
 	cmd.Flags().IntVar(&set.Long, "long", scene.LongSide, "the longer side, in `PIXELS`")
 	cmd.Flags().StringVar(&prints, "prints", "", "cut all cloth from the pictures of real prints in `FOLDER`")
 	cmd.Flags().Uint64Var(&set.Shelf, "shelf", 0, "cut all cloth from the shelf of drawn prints of this `SEED`, so that photos show the same prints")
+	cmd.Flags().IntVar(&set.Inks, "inks", 0, "let the prints of the shelf be of the same `NUMBER` of colours, and differ in pattern alone")
 	cmd.Flags().StringVar(&reference, "reference", "some", "`WHICH` photos have a card or sheet: some, all, half or pairs")
 	return cmd
 }

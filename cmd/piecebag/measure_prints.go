@@ -67,6 +67,8 @@ func printed(c *truth.Case, s *cloth.Sheet) (printedPhoto, error) {
 		if err != nil {
 			return out, err
 		}
+		at, long := s.Pieces[i].Polygon.Centroid(), float64(max(s.Width, s.Height))
+		m.LieAt(at.X/long, at.Y/long) // the mark does not say
 		out.prints, out.labels, out.marks = append(out.prints, print), append(out.labels, s.Pieces[i].Print), append(out.marks, m)
 	}
 	return out, nil
@@ -95,8 +97,8 @@ func (p *printedPhoto) known(q *printedPhoto) func(i, j int) bool {
 		known[k] = palette.Sighting{Print: int64(k + 1), Photo: 1, Signature: seen[k]}
 	}
 	was := map[string]string{}
-	for i, k := range palette.Known(fresh, known) {
-		if k > 0 {
+	for i, g := range palette.Known(fresh, known, len(known)) {
+		if k := g.Print; k > 0 {
 			was[labels[i]] = before[k-1]
 		}
 	}

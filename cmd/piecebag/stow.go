@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"runtime"
 	"strconv"
@@ -427,11 +428,27 @@ func (l *ledger) tellStowed(s stowed) error {
 	if s.left > 0 {
 		text += "\n  " + cloth.Count(s.left, "thing") + " that may be cloth left out as too doubtful; 'piecebag look' says where"
 	}
+	if len(s.MayBe) > 0 {
+		text += "\n  prints that you may have: " + mayBeText(s.MayBe)
+	}
 	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
 	if why := look.WhyNone(s.notes); why != "" {
 		l.s.note(name + ": " + why)
 	}
 	return answered(err)
+}
+
+// mayBeText says which prints may be ones that the stash knew.
+func mayBeText(all []stash.MayBe) string {
+	parts := make([]string, len(all))
+	for i, m := range all {
+		pieces := make([]string, len(m.Pieces))
+		for k, n := range m.Pieces {
+			pieces[k] = strconv.Itoa(n)
+		}
+		parts[i] = fmt.Sprintf("%s may be %s: %s", plain(m.Print), plain(m.Known), strings.Join(pieces, ", "))
+	}
+	return strings.Join(parts, "; ")
 }
 
 // stowed answers with the sum, or with all of it in JSON; photos that were
@@ -547,7 +564,15 @@ type (
 		Sorted []placed    `json:"sorted,omitempty"`      // into bins of yours
 		Ask    []ask       `json:"ask,omitempty"`
 		Doubt  []jsonDoubt `json:"toss_ups,omitempty"`
+		MayBe  []jsonMayBe `json:"may_be,omitempty"`
 		Notes  []string    `json:"notes,omitempty"` // of the photo, where it was looked at
+	}
+	// jsonMayBe is a print that got a name of its own, but that may be another.
+	jsonMayBe struct {
+		Print  string  `json:"print"`
+		MayBe  string  `json:"may_be"`
+		Trust  float64 `json:"trust"` // probability that it is
+		Pieces []int   `json:"pieces"`
 	}
 )
 
@@ -577,6 +602,9 @@ func (w *stower) json(refused []*photo.Error) jsonStowed {
 	}
 	for i, s := range w.all {
 		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Doubt: doubts(s.seen.found), Notes: s.notes}
+		for _, m := range s.MayBe {
+			j.MayBe = append(j.MayBe, jsonMayBe{m.Print, m.Known, math.Round(100*m.Trust) / 100, m.Pieces})
+		}
 		switch {
 		case s.again != nil:
 			j.Again = rereadJSON(*s.again)

@@ -47,3 +47,21 @@ func TestStowNamesWhatMayBeWrong(t *testing.T) {
 	require.NotContains(t, taught, "teal", "a bin is learnt from colours, not from names")
 	require.Empty(t, taughtFirst(doubtedIn([]seen{{"a.jpg", []cloth.Piece{sure, between}, nil}})))
 }
+
+// A print that may be one you have is said to be, with its pieces.
+func TestStowSaysWhatAPrintMayBe(t *testing.T) {
+	var out, errs bytes.Buffer
+	l := &ledger{s: streams{out: &out, err: &errs}}
+	s := stowed{file: "a.jpg", Stowed: stash.Stowed{Added: 4, MayBe: []stash.MayBe{
+		{Print: "print 14", Known: "print 3", Trust: 0.554, Pieces: []int{2, 3}},
+		{Print: "print 15", Known: "anchors", Trust: 0.31, Pieces: []int{4}},
+	}}}
+	require.NoError(t, l.tellStowed(s))
+	require.Contains(t, out.String(), "\n  prints that you may have: print 14 may be print 3: 2, 3; print 15 may be anchors: 4\n")
+	w := stower{l: l, all: []stowed{s}}
+	require.Equal(t, []jsonMayBe{{"print 14", "print 3", 0.55, []int{2, 3}}, {"print 15", "anchors", 0.31, []int{4}}}, w.json(nil).Photos[0].MayBe)
+	out.Reset()
+	s.MayBe = nil
+	require.NoError(t, l.tellStowed(s))
+	require.NotContains(t, out.String(), "may be")
+}

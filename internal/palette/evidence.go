@@ -145,18 +145,21 @@ var (
 )
 
 // compareTextures compares what is known of the textures at the enlargement that
-// fits best.
+// fits best. Where a band lies beyond what both show, it counts as the others do: an
+// enlargement that leaves less to compare must not fit the better for it.
 func compareTextures(e *evidence, a, b *Signature, allow *allowance, try scales) {
 	best := math.Inf(1)
 	for _, shift := range try.shifts {
 		at := stepsAt(try.octaves + shift)
 		var t evidence
-		for k, band := range bands {
-			t[byFineL+k] = texturesApart(a.stats[statTextureL:statTextureC], b.stats[statTextureL:statTextureC], 0, band, &at, allow.texture)
-			t[byFineC+k] = texturesApart(a.stats[statTextureC:statTwofold], b.stats[statTextureC:statTwofold], 0, band, &at, allow.texture)
+		compareBands(t[byFineL:byFineC], a.stats[statTextureL:statTextureC], b.stats[statTextureL:statTextureC], &at, allow.texture)
+		compareBands(t[byFineC:byTwofold], a.stats[statTextureC:statTwofold], b.stats[statTextureC:statTwofold], &at, allow.texture)
+		for k, from := range [2]int{statTwofold, statFourfold} {
+			to := from + offsetCount - firstDirected
+			if sum, n := texturesApart(a.stats[from:to], b.stats[from:to], firstDirected, directed, &at, allow.directed); n > 0 {
+				t[byTwofold+k] = sum / n
+			}
 		}
-		t[byTwofold] = texturesApart(a.stats[statTwofold:statFourfold], b.stats[statTwofold:statFourfold], firstDirected, directed, &at, allow.directed)
-		t[byFourfold] = texturesApart(a.stats[statFourfold:], b.stats[statFourfold:], firstDirected, directed, &at, allow.directed)
 		t[byScale] = math.Abs(shift)
 		total := t[byScale] / 2
 		for k := byFineL; k <= byFourfold; k++ {
@@ -169,10 +172,30 @@ func compareTextures(e *evidence, a, b *Signature, allow *allowance, try scales)
 	}
 }
 
-// texturesApart is the mean evidence at the offsets of a band, where b is enlarged by
-// steps. The statistics begin with that of offset first.
-func texturesApart(a, b []stat, first int, band [2]int, steps *[offsetCount]step, allowed float64) float64 {
-	product, n := 1.0, 0.0
+// compareBands compares the bands of one channel.
+func compareBands(e []float64, a, b []stat, steps *[offsetCount]step, allowed float64) {
+	var sums, known [len(bands)]float64
+	all, n := 0.0, 0.0
+	for k, band := range bands {
+		sums[k], known[k] = texturesApart(a, b, 0, band, steps, allowed)
+		all += sums[k]
+		n += known[k]
+	}
+	for k := range bands {
+		switch {
+		case known[k] > 0:
+			e[k] = sums[k] / known[k]
+		case n > 0:
+			e[k] = all / n
+		}
+	}
+}
+
+// texturesApart is the evidence at the offsets of a band that both know, where b is
+// enlarged by steps, and how many they are. The statistics begin with that of offset
+// first.
+func texturesApart(a, b []stat, first int, band [2]int, steps *[offsetCount]step, allowed float64) (sum, n float64) {
+	product := 1.0
 	for o := band[0]; o < band[1]; o++ {
 		i, part := steps[o].offset, steps[o].part
 		if i < first || !a[o-first].known {
@@ -190,10 +213,7 @@ func texturesApart(a, b []stat, first int, band [2]int, steps *[offsetCount]step
 			n++
 		}
 	}
-	if n == 0 {
-		return 0
-	}
-	return math.Log(product) / n
+	return math.Log(product), n
 }
 
 // step is a place among the offsets: part of the way from one to the next. The offset

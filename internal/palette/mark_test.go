@@ -25,8 +25,9 @@ func TestMarksSayWhatSignaturesSay(t *testing.T) {
 	m := &models.Flat
 	for i := range items {
 		for j := range i {
-			want := m.patternOdds(&items[i], &items[j], inOnePhoto, -100)
-			got := m.patternOdds(&read[i], &read[j], inOnePhoto, -100)
+			a, b, p, q := items[i].candidate(), items[j].candidate(), read[i].candidate(), read[j].candidate()
+			want := m.patternOdds(&a, &b, inOnePhoto, -100)
+			got := m.patternOdds(&p, &q, inOnePhoto, -100)
 			require.InDelta(t, want, got, 0.6+0.05*max(0, -want), "%d %d", i, j)
 			d, _ := lightApart(&items[i], &items[j])
 			e, _ := lightApart(&read[i], &read[j])

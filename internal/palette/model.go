@@ -61,12 +61,15 @@ func modelOf(k cloth.Kind) *model {
 
 // patternOdds are the log odds by all that light does not change, or something below
 // least: what most pairs of pieces differ in at once spares the rest.
-func (m *model) patternOdds(a, b *Signature, try scales, least float64) float64 {
-	a, b, try = inOrder(a, b, try)
+func (m *model) patternOdds(p, q *candidate, try scales, least float64) float64 {
 	odds := m.Bias
-	for k, v := range rarity(a, b) {
+	for k, v := range rarity(p, q) {
 		odds += m.Rarity[k] * (v - usual[k])
 	}
+	if odds < least {
+		return odds
+	}
+	a, b, try := inOrder(p.Signature, q.Signature, try)
 	var e evidence
 	compareColours(&e, a, b, &m.allow)
 	if colours := odds - m.weigh(&e); colours < least {
@@ -87,11 +90,28 @@ func (m *model) weigh(e *evidence) float64 {
 // leastError is that of the most even cloth that rarity was fitted on.
 const leastError = -14
 
-func rarity(a, b *Signature) [rarityCount]float64 {
-	p, q := a.busy(), b.busy()
+// candidate is a signature that is compared with many: what rarity goes by is measured
+// once, where it is asked for.
+type candidate struct {
+	*Signature
+	measured     bool
+	busy, errors float64
+}
+
+func (s *Signature) candidate() candidate { return candidate{Signature: s} }
+
+func (c *candidate) measure() {
+	if !c.measured {
+		c.measured, c.busy, c.errors = true, c.Signature.busy(), c.Signature.errors()
+	}
+}
+
+func rarity(a, b *candidate) [rarityCount]float64 {
+	a.measure()
+	b.measure()
 	return [rarityCount]float64{
-		byBusyLess: min(p, q), byBusyMore: max(p, q),
-		bySize: math.Log(float64(min(a.area, b.area))), byError: max(leastError, a.errors()+b.errors()),
+		byBusyLess: min(a.busy, b.busy), byBusyMore: max(a.busy, b.busy),
+		bySize: math.Log(float64(min(a.area, b.area))), byError: max(leastError, a.errors+b.errors),
 	}
 }
 
@@ -160,39 +180,129 @@ const lightLoss = 0.25
 type pair struct {
 	i, j        int
 	pattern     float64 // log odds by all but light
+	away        place   // how far apart they lie
 	d, variance [lightCount]float64
 }
 
-// unevenness is how far the light of two pieces of one print differs in a photo: one
-// standard deviation, by the pairs that are surely of one print.
-func (m *model) unevenness(pairs []pair, pieces int) [lightCount]float64 {
-	sd := m.Light
+// place is what the light on a piece goes by: x, y, x², xy, y² of its middle, from that
+// of the photo, in longer sides.
+type place [5]float64
+
+// placesApart is how far a lies from b.
+func placesApart(a, b *Signature) place {
+	x, y := a.at[0]-0.5, a.at[1]-0.375
+	u, v := b.at[0]-0.5, b.at[1]-0.375
+	return place{x - u, y - v, x*x - u*u, x*y - u*v, y*y - v*v}
+}
+
+// lighting is how the light on pieces of one print differs in a photo.
+type lighting struct {
+	slope [lightCount]place   // how fast it grows
+	sd    [lightCount]float64 // what that leaves: one standard deviation
+}
+
+// left is what the lie of a pair leaves of its difference of light.
+func (l *lighting) left(p *pair) (d [lightCount]float64) {
+	for c := range d {
+		d[c] = p.d[c]
+		for k, v := range p.away {
+			d[c] -= l.slope[c][k] * v
+		}
+	}
+	return d
+}
+
+// lightingOf finds how the light differs by the pairs that are surely of one print.
+func (m *model) lightingOf(pairs []pair, pieces int) lighting {
+	l := lighting{sd: m.Light}
 	for range unevenSteps {
-		var sum [lightCount]float64
 		same := 0.0
+		var sum [lightCount]float64
+		var normal [lightCount]normal
 		for k := range pairs {
 			p := &pairs[k]
-			odds, inShade := m.lightOdds(&p.d, &p.variance, &sd)
+			d := l.left(p)
+			odds, inShade := m.lightOdds(&d, &p.variance, &l.sd)
 			w := (1 - inShade) / (1 + math.Exp(odds+surely-p.pattern))
+			if w < 1e-3 {
+				continue
+			}
 			same += w
-			for c, v := range p.d {
+			for c, v := range d {
 				sum[c] += w * max(0, min(v*v, unevenMost[c]*unevenMost[c])-p.variance[c])
+				normal[c].add(&p.away, p.d[c], w/(l.sd[c]*l.sd[c]+p.variance[c]))
 			}
 		}
 		// A piece makes pairs with all others of its print, which say much the same.
 		share := min(1, 2*float64(pieces)/(same+1))
 		for c := range sum {
-			sd[c] = math.Sqrt((unevenPrior*m.Light[c]*m.Light[c] + share*sum[c]) / (unevenPrior + share*same))
+			l.sd[c] = math.Sqrt((unevenPrior*m.Light[c]*m.Light[c] + share*sum[c]) / (unevenPrior + share*same))
+			l.slope[c] = normal[c].solve(share, usualSlope[c])
 		}
 	}
-	return sd
+	return l
+}
+
+// normal are the normal equations of a linear regression.
+type normal struct {
+	a [len(place{})]place
+	b place
+}
+
+func (n *normal) add(x *place, y, weight float64) {
+	for i, v := range x {
+		for j := range i + 1 {
+			n.a[i][j] += weight * v * x[j]
+		}
+		n.b[i] += weight * v * y
+	}
+}
+
+// solve gives the solution that is likeliest where all weights are taken by share and
+// each slope is normally distributed about 0, by a Cholesky factorisation.
+func (n *normal) solve(share, sd float64) (x place) {
+	l := n.a
+	for i := range l {
+		for j := range i + 1 {
+			v := share * l[i][j]
+			if i == j {
+				v += 1 / (sd * sd)
+			}
+			for k := range j {
+				v -= l[i][k] * l[j][k]
+			}
+			if i == j {
+				l[i][i] = math.Sqrt(v)
+			} else {
+				l[i][j] = v / l[j][j]
+			}
+		}
+	}
+	for i := range x {
+		x[i] = share * n.b[i]
+		for k := range i {
+			x[i] -= l[i][k] * x[k]
+		}
+		x[i] /= l[i][i]
+	}
+	for i := len(x) - 1; i >= 0; i-- {
+		for k := i + 1; k < len(x); k++ {
+			x[i] -= l[k][i] * x[k]
+		}
+		x[i] /= l[i][i]
+	}
+	return x
 }
 
 const (
-	unevenSteps = 6
+	unevenSteps = 8
 	unevenPrior = 6. // pairs that the usual light counts as
 	surely      = 4. // log odds beside which a pair counts half
 )
+
+// usualSlope is how far the light slopes across a photo, per longer side: one standard
+// deviation.
+var usualSlope = [lightCount]float64{0.15, 0.02, 0.07}
 
 // unevenMost are differences that say no more by being larger.
 var unevenMost = [lightCount]float64{0.3, 0.025, 0.06}
@@ -203,10 +313,12 @@ var DifferenceNames = []string{
 	"fine_c", "middle_c", "coarse_c", "twofold", "fourfold", "scale", "inks", "ground",
 	"busy_less", "busy_more", "size", "error",
 	"level", "red", "yellow", "level_variance", "red_variance", "yellow_variance",
+	"x", "y", "xx", "xy", "yy",
 }
 
 // Differences are what the models weigh of two pieces, as they are fitted to them: the
-// evidence, the rarity, the difference of light and its variance.
+// evidence, the rarity, the difference of light and its variance, and how far apart they
+// lie in one photo.
 func Differences(a, b *Signature, folds, twoPhotos bool) []float64 {
 	m, try := &models.Flat, inOnePhoto
 	switch {
@@ -215,7 +327,9 @@ func Differences(a, b *Signature, folds, twoPhotos bool) []float64 {
 	case folds:
 		m = &models.Folded
 	}
-	e, r := compare(a, b, &m.allow, try), rarity(a, b)
+	p, q := a.candidate(), b.candidate()
+	e, r := compare(a, b, &m.allow, try), rarity(&p, &q)
 	d, v := lightApart(a, b)
-	return slices.Concat(e[:], r[:], d[:], v[:])
+	at := placesApart(a, b)
+	return slices.Concat(e[:], r[:], d[:], v[:], at[:])
 }

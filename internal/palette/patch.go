@@ -12,6 +12,7 @@ import (
 // the box is pixel (x+x0, y+y0) of the picture.
 type patch struct {
 	x0, y0, w, h int
+	long         float64 // the longer side of the picture, pixels
 	// depth is the distance of each pixel from the outside of the piece in
 	// steps of a king's move: 0 outside, 1 on the rim; len w*h.
 	depth []uint8
@@ -23,7 +24,7 @@ type patch struct {
 
 // draw makes a the patch of polygon, with one pixel to spare on every side.
 func (a *patch) draw(p *cloth.Picture, polygon geom.Polygon) {
-	a.w, a.h, a.area = 0, 0, 0
+	a.w, a.h, a.area, a.long = 0, 0, 0, float64(max(p.W, p.H))
 	a.depth = a.depth[:0]
 	if len(polygon) < 3 {
 		return

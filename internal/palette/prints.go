@@ -11,20 +11,27 @@ func Prints(items []Signature, kind cloth.Kind) []string {
 	m := modelOf(kind)
 	odds := make([]float64, n*n)
 	var pairs []pair
+	candidates := make([]candidate, n)
+	for i := range items {
+		candidates[i] = items[i].candidate()
+	}
 	for i := range items {
 		for j := range i {
-			p := pair{i: i, j: j, pattern: m.patternOdds(&items[i], &items[j], inOnePhoto, oddsLeast)}
+			p := pair{i: i, j: j, pattern: m.patternOdds(&candidates[i], &candidates[j], inOnePhoto, oddsLeast)}
 			if p.pattern <= oddsLeast {
 				odds[i*n+j], odds[j*n+i] = oddsLeast, oddsLeast
 				continue
 			}
 			p.d, p.variance = lightApart(&items[i], &items[j])
+			p.away = placesApart(&items[i], &items[j])
 			pairs = append(pairs, p)
 		}
 	}
-	sd := m.unevenness(pairs, n)
-	for _, p := range pairs {
-		l, _ := m.lightOdds(&p.d, &p.variance, &sd)
+	light := m.lightingOf(pairs, n)
+	for k := range pairs {
+		p := &pairs[k]
+		d := light.left(p)
+		l, _ := m.lightOdds(&d, &p.variance, &light.sd)
 		o := max(oddsLeast, min(oddsMost, p.pattern-l))
 		odds[p.i*n+p.j], odds[p.j*n+p.i] = o, o
 	}

@@ -155,3 +155,53 @@ func TestPrintsOfSlivers(t *testing.T) {
 	}
 	require.Equal(t, []string{"a", "b", "a"}, Prints(items, cloth.Pile))
 }
+
+// An enlargement that leaves less to compare fits none the better for it: a band that
+// lies beyond what both show counts as the others do.
+func TestWhatIsNotComparedSpeaksForNothing(t *testing.T) {
+	var a, b [offsetCount]stat
+	for o := range a {
+		a[o] = stat{-6, 0.01, true}
+		b[o] = stat{-4, 0.01, true}
+	}
+	var e [3]float64
+	finer, coarser := stepsAt(-1.25), stepsAt(1.25)
+	for _, at := range []*[offsetCount]step{&finer, &coarser} {
+		compareBands(e[:], a[:], b[:], at, 0.1)
+		require.Greater(t, e[0], 1.0)
+		require.InDelta(t, e[0], e[1], 1e-9)
+		require.InDelta(t, e[0], e[2], 1e-9)
+	}
+	same := stepsAt(0)
+	for o := range 2 {
+		b[o].mean = -6
+	}
+	compareBands(e[:], a[:], b[:], &same, 0.1)
+	require.Zero(t, e[0], "each band by itself where it can be")
+	require.Greater(t, e[1], 1.0)
+}
+
+// The light slopes across a photo, and what prints with a pattern tell of it joins plain
+// ones that lie far apart.
+func TestPlainPiecesInSlopingLight(t *testing.T) {
+	tab := newTable(1000, 760, "#9a9a98", 5)
+	var polys []geom.Polygon
+	var truth []int
+	for i, p := range []print{shop[3], shop[7], shop[9], shop[11], solid("#3157ab"), solid("#8a8c8d")} {
+		y := 70 + 120*float64(i)
+		for _, x := range []float64{90, 350, 640, 910} {
+			polys, truth = append(polys, tab.lay(p, x, y, 110, 90, 0.1)), append(truth, i)
+		}
+	}
+	tab.light([3]float64{1, 1, 1}, 0.5)
+	tab.noise(1.5)
+	var items []Signature
+	for _, g := range polys {
+		m, err := Measure(tab.pic, g, nil, 1)
+		require.NoError(t, err)
+		items = append(items, m.Signature)
+	}
+	joined, parted := errorsIn(Prints(items, cloth.Spread), truth)
+	require.Zero(t, joined)
+	require.Zero(t, parted)
+}

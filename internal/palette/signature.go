@@ -14,6 +14,7 @@ type Signature struct {
 	stats [statCount]stat
 	inks  []signatureInk // most area first
 	area  int            // working pixels
+	at    [2]float64     // its middle, in longer sides of the photo
 	scale float64        // working pixels that span an inch; 0 where that is not known
 	// lightSD is how far off the light of the whole photo may be: the standard
 	// deviation of light[lightLevel].
@@ -27,6 +28,9 @@ func (s *Signature) SeenIn(pxPerInch, lightnessSD float64) {
 	s.scale = pxPerInch
 	s.lightSD = lightnessSD * levelPerLightness
 }
+
+// LieAt notes where in the photo the middle of the piece lies, in longer sides of it.
+func (s *Signature) LieAt(x, y float64) { s.at = [2]float64{x, y} }
 
 // levelPerLightness is how much the logarithm of Y grows with L* where that is 50:
 // the derivative of 3 ln (L* + 16).
@@ -219,7 +223,7 @@ const (
 func (a *patch) sign(rim uint8, inks []ink) Signature {
 	f := a.survey(rim)
 	a.evenOut(&f, rim)
-	s := Signature{area: a.area}
+	s := Signature{area: a.area, at: [2]float64{(float64(a.x0) + f.cx) / a.long, (float64(a.y0) + f.cy) / a.long}}
 	for _, k := range inks {
 		c := k.lab
 		for i := range c {

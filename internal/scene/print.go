@@ -143,17 +143,13 @@ const (
 	paleApart  = 3
 )
 
-// fromShelf takes n fabrics from a shelf, or all that it holds.
-func fromShelf(r *rand.Rand, seed uint64, n int) []*fabric {
+// fromShelf takes n fabrics from a shelf, or all that it holds; where inks is not 0, from
+// one of fabrics that differ in pattern alone.
+func fromShelf(r *rand.Rand, seed uint64, inks, n int) []*fabric {
 	own := rand.New(rand.NewPCG(seed, 0))
-	shelf := drawFabrics(own, shelfDrawn)
-	var means []colour.Lab
-	for len(means) < shelfPale {
-		f := paleFabric(own)
-		m := f.mean().Lab()
-		if !slices.ContainsFunc(means, func(other colour.Lab) bool { return labDistance(m, other) < paleApart }) {
-			shelf, means = append(shelf, f), append(means, m)
-		}
+	shelf := drawInked(own, inks)
+	if inks == 0 {
+		shelf = drawShelf(own)
 	}
 	for i, f := range shelf {
 		f.id = fmt.Sprintf("shelf %d, %d", seed, i+1)
@@ -165,9 +161,55 @@ func fromShelf(r *rand.Rand, seed uint64, n int) []*fabric {
 	return out
 }
 
+// drawShelf makes the fabrics of a shelf.
+func drawShelf(own *rand.Rand) []*fabric {
+	shelf := drawFabrics(own, shelfDrawn)
+	var means []colour.Lab
+	for len(means) < shelfPale {
+		f := paleFabric(own)
+		m := f.mean().Lab()
+		if !slices.ContainsFunc(means, func(other colour.Lab) bool { return labDistance(m, other) < paleApart }) {
+			shelf, means = append(shelf, f), append(means, m)
+		}
+	}
+	return shelf
+}
+
+// drawInked makes fabrics of n inks: each design that has as many inks or fewer, once on
+// each of them.
+func drawInked(r *rand.Rand, n int) []*fabric {
+	const apart, tries = 30, 12
+	var inks []colour.Linear
+	for i := range n {
+		c := someDye(r)
+		if i > 0 {
+			c = dyeApart(r, inks[i-1], apart)
+		}
+		inks = append(inks, c)
+	}
+	var out []*fabric
+	for _, d := range designs {
+		for ground := range n {
+			for range tries {
+				f := &fabric{name: d.name, thread: 0.05, seed: r.Uint32()}
+				d.draw(r, f)
+				if len(f.inks) < 2 || len(f.inks) > n || f.blend != nil {
+					continue
+				}
+				for k := range f.inks {
+					f.inks[k] = inks[(ground+k)%n]
+				}
+				out = append(out, f)
+				break
+			}
+		}
+	}
+	return out
+}
+
 func (b *builder) someCloths(n int) []*fabric {
 	if b.options.Shelf != 0 {
-		return fromShelf(b.r, b.options.Shelf, n)
+		return fromShelf(b.r, b.options.Shelf, b.options.Inks, n)
 	}
 	if len(b.options.Swatches) == 0 || b.options.Real == 0 {
 		return drawFabrics(b.r, n)

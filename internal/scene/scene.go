@@ -144,6 +144,9 @@ type Options struct {
 	// Shelf, where it is not 0, is the seed of a shelf of drawn fabrics. Scenes of
 	// one shelf cut their fabrics from it, so that they show the same prints.
 	Shelf uint64
+	// Inks, where it is not 0, is how many colours all fabrics of the shelf are of, so
+	// that they differ in pattern alone.
+	Inks int
 	// Varied draws what is seen more widely, for training: camera angles to 50°,
 	// more grounds and things, folded cloth, sewn units, labels.
 	Varied bool

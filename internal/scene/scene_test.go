@@ -213,3 +213,23 @@ func TestScenesOfOneShelf(t *testing.T) {
 	}
 	require.Contains(t, prints(1, 0), "")
 }
+
+// Prints of the same inks differ in pattern alone: each design has each of them as its
+// ground once.
+func TestPrintsOfTheSameInks(t *testing.T) {
+	b := &builder{r: rand.New(rand.NewPCG(1, 1)), level: 1, options: Options{Shelf: 7, Inks: 2}}
+	fabrics := b.cloths(100)
+	inks, grounds := map[colour.Linear]bool{}, map[string]bool{}
+	for _, f := range fabrics {
+		require.Len(t, f.inks, 2)
+		require.NotEqual(t, f.inks[0], f.inks[1])
+		inks[f.inks[0]], inks[f.inks[1]] = true, true
+		ground := f.name + f.inks[0].Hex()
+		require.False(t, grounds[ground], ground)
+		grounds[ground] = true
+		c, _ := f.colourAt(0.3, 0.4)
+		require.Less(t, min(labDistance(c.Lab(), f.inks[0].Lab()), labDistance(c.Lab(), f.inks[1].Lab())), 6.0, f.name)
+	}
+	require.Len(t, inks, 2)
+	require.Greater(t, len(fabrics), 16)
+}

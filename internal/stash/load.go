@@ -99,7 +99,7 @@ func (t *tx) loadRows(name string, d document, photos map[string]int64) (rows []
 		place[i] = len(rows)
 		rows = append(rows, h)
 	}
-	if err := t.namePrints(rows); err != nil {
+	if _, err := t.namePrints(rows); err != nil {
 		return nil, nil, err
 	}
 	for i := range rows {

@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -15,13 +14,12 @@ import (
 	"piecebag/internal/palette"
 )
 
-// Two photos show one print where that is likelier than all else. Which prints are
+// Two photos show one print where that is likely enough. Which prints are
 // compared at all goes by their mean colour, whose error is that of the light of two
-// photos: the nearest few, each as the last photos showed it.
+// photos: the nearest few, each as its last pieces show it.
 const (
-	farMean       = 15.0 // ΔE00 of the means
-	mostPrints    = 24
-	mostSightings = 6
+	mostPrints = 24
+	mostMarks  = 4
 )
 
 // printID finds a print by name, or notes it without colours; nil for no name.
@@ -98,19 +96,28 @@ func signatureOf(marks []string) (s palette.Signature, ok bool) {
 }
 
 // namePrints gives the pieces of one photo whose Print is still a label of that
-// photo the stash's own name: that of the print they most likely are, where that is
-// likelier than not and no label took it, else a new one.
-func (t *tx) namePrints(rows []row) error {
+// photo the stash's own name: that of the print they are likely of, where no label took
+// it, else a new one; and says which prints those of a new name may be.
+func (t *tx) namePrints(rows []row) ([]MayBe, error) {
 	groups := groupsOf(rows)
-	names, err := t.known(groups)
+	names, may, err := t.known(groups)
 	if err != nil {
-		return err
+		return nil, err
 	}
+	var doubts []MayBe
 	for _, g := range groups {
-		if names[g.label] == "" {
-			if names[g.label], err = t.newPrint(g.mean); err != nil {
-				return err
+		if names[g.label] != "" {
+			continue
+		}
+		if names[g.label], err = t.newPrint(g.mean); err != nil {
+			return nil, err
+		}
+		if m, ok := may[g.label]; ok {
+			m.Print = names[g.label]
+			for _, h := range g.rows {
+				m.Pieces = append(m.Pieces, h.Piece)
 			}
+			doubts = append(doubts, m)
 		}
 	}
 	for i := range rows {
@@ -118,10 +125,10 @@ func (t *tx) namePrints(rows []row) error {
 			rows[i].Print = name
 		}
 		if err := t.agree(&rows[i]); err != nil {
-			return err
+			return nil, err
 		}
 	}
-	return nil
+	return doubts, nil
 }
 
 // agree calls a piece that lies between two names what most other pieces of its print
@@ -143,12 +150,17 @@ func (t *tx) agree(h *row) error {
 	return err
 }
 
-// known names the groups that show a print of the stash.
-func (t *tx) known(groups []group) (names map[string]string, err error) {
-	names = map[string]string{}
+// known names the groups that show a print of the stash, and those that may, by their
+// labels.
+func (t *tx) known(groups []group) (names map[string]string, may map[string]MayBe, err error) {
+	prints, err := t.litPrints()
+	if err != nil {
+		return nil, nil, err
+	}
+	names, may = map[string]string{}, map[string]MayBe{}
 	var fresh []palette.Signature
 	var of []string // label of each
-	var seen []palette.Sighting
+	var near []int64
 	asked := map[int64]bool{}
 	for _, g := range groups {
 		var marks []string
@@ -160,101 +172,96 @@ func (t *tx) known(groups []group) (names map[string]string, err error) {
 			continue
 		}
 		fresh, of = append(fresh, s), append(of, g.label)
-		near, err := t.printsNear(g.mean)
+		for _, print := range nearest(g.mean, prints) {
+			if !asked[print] {
+				asked[print] = true
+				near = append(near, print)
+			}
+		}
+	}
+	seen, err := t.sightings(near)
+	if err != nil {
+		return nil, nil, err
+	}
+	nameOf := func(print int64) (name string, err error) {
+		err = t.one(`SELECT name FROM print WHERE id = ?`, []any{print}, &name)
+		return name, err
+	}
+	for i, g := range palette.Known(fresh, seen, len(prints)) {
+		switch {
+		case g.Print != 0:
+			names[of[i]], err = nameOf(g.Print)
+		case g.MayBe.Print != 0:
+			m := MayBe{Trust: g.MayBe.Trust}
+			m.Known, err = nameOf(g.MayBe.Print)
+			may[of[i]] = m
+		}
 		if err != nil {
-			return nil, err
-		}
-		for _, print := range near {
-			if asked[print] {
-				continue
-			}
-			asked[print] = true
-			sightings, err := t.sightings(print)
-			if err != nil {
-				return nil, err
-			}
-			seen = append(seen, sightings...)
+			return nil, nil, err
 		}
 	}
-	for i, print := range palette.Known(fresh, seen) {
-		if print == 0 {
-			continue
-		}
-		var name string
-		if err := t.one(`SELECT name FROM print WHERE id = ?`, []any{print}, &name); err != nil {
-			return nil, err
-		}
-		names[of[i]] = name
-	}
-	return names, nil
+	return names, may, nil
 }
 
-// sightings are how the last photos that showed a print showed it.
-func (t *tx) sightings(print int64) ([]palette.Sighting, error) {
-	type piece struct {
-		photo int64
-		mark  string
-	}
-	pieces, err := rowsOf(t.ctx, t, func(r *sql.Rows) (p piece, err error) {
-		err = r.Scan(&p.photo, &p.mark)
-		return p, err
-	}, `SELECT photo, mark FROM holding WHERE print = ?1 AND mark <> '' AND photo IN
-			(SELECT DISTINCT photo FROM holding WHERE print = ?1 AND mark <> '' ORDER BY photo DESC LIMIT ?2)
-		ORDER BY photo DESC, id`, print, mostSightings)
+// sightings are how the last pieces of prints show them, those of one photo together.
+func (t *tx) sightings(prints []int64) ([]palette.Sighting, error) {
+	type seen struct{ print, photo int64 }
+	var order []seen
+	marks := map[seen][]string{}
+	_, err := rowsOf(t.ctx, t, func(r *sql.Rows) (none struct{}, err error) {
+		var of seen
+		var mark string
+		if err := r.Scan(&of.print, &of.photo, &mark); err != nil {
+			return none, err
+		}
+		if marks[of] == nil {
+			order = append(order, of)
+		}
+		marks[of] = append(marks[of], mark)
+		return none, nil
+	}, `SELECT print, photo, mark FROM json_each(?) AS p JOIN holding ON holding.id IN
+			(SELECT id FROM holding WHERE print = p.value AND mark <> '' ORDER BY id DESC LIMIT ?)
+		ORDER BY p.key, holding.id`, asJSON(prints), mostMarks)
 	if err != nil {
 		return nil, err
 	}
-	var out []palette.Sighting
-	for len(pieces) > 0 {
-		photo := pieces[0].photo
-		var marks []string
-		for len(pieces) > 0 && pieces[0].photo == photo {
-			marks = append(marks, pieces[0].mark)
-			pieces = pieces[1:]
-		}
-		if s, ok := signatureOf(marks); ok {
-			out = append(out, palette.Sighting{Print: print, Photo: photo, Signature: s})
+	out := make([]palette.Sighting, 0, len(order))
+	for _, of := range order {
+		if s, ok := signatureOf(marks[of]); ok {
+			out = append(out, palette.Sighting{Print: of.print, Photo: of.photo, Signature: s})
 		}
 	}
 	return out, nil
 }
 
-// printsNear lists the prints whose mean is nearest, at most mostPrints of those that
-// lie within farMean. The box they are
-// sought in is wider than ΔE00 can reach: a step of lightness counts at least
-// 1/1.75 of itself, one of a* or b* at least 1/(1 + 0.045 C'), where C' is at
-// most 1.5 C (Sharma, Wu & Dalal 2005, eq. 5, 15 and 16), and the rotation term
-// (eq. 21) takes less than half off.
-func (t *tx) printsNear(mean colour.Lab) ([]int64, error) {
-	const lightness = 1.75 * farMean
-	reach := 1.5 * farMean * (1 + 0.045*1.5*(math.Hypot(mean.A, mean.B)+10))
-	// The index has all that this asks for; hardly any print is near in the end.
-	st, err := t.statement(`SELECT id, l, a, b FROM print
-		WHERE CAST(l / 5 AS INTEGER) IN (SELECT value FROM json_each(?))
-		AND CAST(a / 10 AS INTEGER) IN (SELECT value FROM json_each(?)) AND b BETWEEN ? AND ?
-		AND l BETWEEN ? AND ? AND a BETWEEN ? AND ?`)
-	if err != nil {
-		return nil, err
-	}
-	rows, err := st.QueryContext(t.ctx, cells(mean.L, lightness, 5), cells(mean.A, reach, 10), mean.B-reach, mean.B+reach,
-		mean.L-lightness, mean.L+lightness, mean.A-reach, mean.A+reach)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
+// lit is a print and its mean light.
+type lit struct {
+	print int64
+	light palette.Light
+}
+
+// litPrints are the prints that were measured.
+func (t *tx) litPrints() ([]lit, error) {
+	return rowsOf(t.ctx, t, func(r *sql.Rows) (lit, error) {
+		var p lit
+		var mean colour.Lab
+		err := r.Scan(&p.print, &mean.L, &mean.A, &mean.B)
+		p.light = palette.LightOf(mean.Linear())
+		return p, err
+	}, `SELECT id, l, a, b FROM print WHERE l IS NOT NULL ORDER BY id`)
+}
+
+// nearest lists the prints whose mean is nearest, at most mostPrints.
+func nearest(mean colour.Lab, prints []lit) []int64 {
 	type print struct {
 		id   int64
 		away float64
 	}
 	var near []print
-	for rows.Next() {
-		var p print
-		var lab colour.Lab
-		if err := rows.Scan(&p.id, &lab.L, &lab.A, &lab.B); err != nil {
-			return nil, err
-		}
-		if p.away = colour.DeltaE00(mean, lab); p.away <= farMean {
-			near = append(near, p)
+	light := palette.LightOf(mean.Linear())
+	for _, p := range prints {
+		if away := light.Apart(p.light); away <= palette.FarLight {
+			near = append(near, print{p.print, away})
 		}
 	}
 	slices.SortFunc(near, func(a, b print) int { return cmp.Or(cmp.Compare(a.away, b.away), cmp.Compare(a.id, b.id)) })
@@ -262,16 +269,7 @@ func (t *tx) printsNear(mean colour.Lab) ([]int64, error) {
 	for i := range out {
 		out[i] = near[i].id
 	}
-	return out, rows.Err()
-}
-
-// cells lists, as JSON, the cells of the index print_cell that hold v ± reach.
-func cells(v, reach, width float64) string {
-	var out []int
-	for c := int((v - reach) / width); c <= int((v+reach)/width); c++ {
-		out = append(out, c)
-	}
-	return asJSON(out)
+	return out
 }
 
 // newPrint notes a print under the next free number.

@@ -14,38 +14,6 @@ import (
 	"piecebag/internal/palette"
 )
 
-// The box in which like prints are sought leaves none out.
-func TestNoPrintThatIsNearIsMissed(t *testing.T) {
-	s := open(t, t.TempDir())
-	rng := rand.New(rand.NewPCG(3, 9))
-	near := func(v, d float64) float64 { return v + d*(2*rng.Float64()-1) }
-	_, err := s.change(ctx, "test", func(tx *tx) (string, error) {
-		for i := range 400 {
-			a := colour.Lab{L: 100 * rng.Float64(), A: near(0, 80), B: near(0, 80)}
-			var b colour.Lab
-			for d := 60.; ; d *= 0.9 { // the farthest that is near enough
-				if b = (colour.Lab{L: near(a.L, d), A: near(a.A, d), B: near(a.B, d)}); colour.DeltaE00(a, b) <= farMean {
-					break
-				}
-			}
-			id, err := tx.insert(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, fmt.Sprint(i), b.L, b.A, b.B)
-			if err != nil {
-				return "", err
-			}
-			if _, err := tx.insert(`DELETE FROM print WHERE id <> ?`, id); err != nil { // the nearest few are others
-				return "", err
-			}
-			prints, err := tx.printsNear(a)
-			if err != nil {
-				return "", err
-			}
-			require.Equal(t, []int64{id}, prints, "%v %v", a, b)
-		}
-		return "", nil
-	})
-	require.NoError(t, err)
-}
-
 // of is a piece of a print, 3 inches square, as a photo in another light shows it: dots
 // of an ink on a ground, so many to an inch.
 func of(t testing.TB, label string, ground, ink colour.Lab, dots float64, light colour.Linear, seed uint64) cloth.Piece {
@@ -104,6 +72,22 @@ func TestOnePrintHasOneNameInEveryPhoto(t *testing.T) {
 	healthy(t, s)
 }
 
+// A print that may be one of two, or one or none, is not decided in silence: it gets a
+// name of its own, and is said to be possibly another's.
+func TestATieIsShown(t *testing.T) {
+	s := open(t, t.TempDir())
+	stow(t, s, photo("a.jpg", of(t, "a", cream, navy, 3, day, 1), of(t, "b", cream, navy, 3, day, 2), of(t, "c", navy, rust, 5, day, 3)))
+	got := stow(t, s, photo("b.jpg", of(t, "a", navy, rust, 5, dusk, 4), of(t, "b", cream, navy, 3, dusk, 5), of(t, "b", cream, navy, 3, dusk, 6)))
+	require.Equal(t, []string{"print 3", "print 4", "print 4"}, printsIn(t, s)[3:])
+	require.Len(t, got.MayBe, 1)
+	may := got.MayBe[0]
+	require.Equal(t, "print 4", may.Print)
+	require.Contains(t, []string{"print 1", "print 2"}, may.Known)
+	require.InDelta(t, 0.5, may.Trust, 0.2)
+	require.Equal(t, []int{2, 3}, may.Pieces)
+	require.Empty(t, stow(t, s, photo("c.jpg", of(t, "a", sage, cream, 8, day, 7))).MayBe)
+}
+
 // What you say of a print is believed: it is known again by the pieces that you say are
 // of it, and not by those that you say are not.
 func TestAPrintIsKnownByItsPieces(t *testing.T) {
@@ -116,6 +100,55 @@ func TestAPrintIsKnownByItsPieces(t *testing.T) {
 	correct(t, s, 2, Correction{Print: word("")})
 	stow(t, s, photo("c.jpg", of(t, "a", cream, navy, 3, day, 3)))
 	require.Equal(t, "print 3", printsIn(t, s)[2])
+}
+
+// Of many prints those are compared that light tells least from what a photo shows.
+func TestTheNearestPrintsAreCompared(t *testing.T) {
+	mean := colour.Lab{L: 50, A: 20, B: 10}
+	var prints []lit
+	for i := range int64(3 * mostPrints) {
+		prints = append(prints, lit{i, palette.LightOf(colour.Lab{L: 50 - float64(i)/5, A: 20, B: 10}.Linear())})
+	}
+	prints = append(prints, lit{1000, palette.LightOf(colour.Lab{L: 50, A: 20, B: 40}.Linear())}) // out of reach
+	near := nearest(mean, prints)
+	require.Len(t, near, mostPrints)
+	for i, print := range near {
+		require.EqualValues(t, i, print)
+	}
+	require.Empty(t, nearest(mean, prints[len(prints)-1:]))
+	s := open(t, t.TempDir())
+	stow(t, s, photo("a.jpg", of(t, "a", cream, navy, 3, day, 1)))
+	_, err := s.change(ctx, "test", func(tx *tx) (string, error) {
+		prints, err := tx.litPrints()
+		require.Len(t, prints, 1)
+		require.Less(t, prints[0].light.Apart(palette.LightOf(holdings(t, s, Filter{})[0].Mean)), 0.05)
+		return "", err
+	})
+	require.NoError(t, err)
+}
+
+// A print is known by its last pieces, those of one photo together.
+func TestSightingsAreOfTheLastPieces(t *testing.T) {
+	s := open(t, t.TempDir())
+	for k, name := range []string{"a.jpg", "b.jpg", "c.jpg"} {
+		var pieces []cloth.Piece
+		for i := range 2 {
+			p := of(t, "a", cream, navy, 3, day, uint64(10*k+i))
+			pieces = append(pieces, p)
+		}
+		stow(t, s, photo(name, pieces...))
+	}
+	_, err := s.change(ctx, "test", func(tx *tx) (string, error) {
+		seen, err := tx.sightings([]int64{1})
+		var photos []int64
+		for _, s := range seen {
+			require.EqualValues(t, 1, s.Print)
+			photos = append(photos, s.Photo)
+		}
+		require.Equal(t, []int64{2, 3}, photos)
+		return "", err
+	})
+	require.NoError(t, err)
 }
 
 // A piece without a mark, or with one that cannot be read, is of a print of its own.

@@ -135,7 +135,7 @@ func (t *tx) reconcile(old, rows []row) error {
 		}
 		h.corrected = h.corrected || was.corrected
 	}
-	if err := t.namePrints(rows); err != nil {
+	if _, err := t.namePrints(rows); err != nil {
 		return err
 	}
 	for j, h := range old {

@@ -34,8 +34,6 @@ CREATE TABLE print (
   a      REAL,
   b      REAL
 );
--- Since version 2 it holds all that tells which prints are near.
-CREATE INDEX print_cell ON print (CAST(l / 5 AS INTEGER), CAST(a / 10 AS INTEGER), b, l, a);
 
 CREATE TABLE holding (
   id            INTEGER PRIMARY KEY AUTOINCREMENT,

@@ -64,6 +64,14 @@ type Stowed struct {
 	Added int    // pieces that came in
 	Left  Left   // what became of what the camera wrote beside the picture
 	Sum   Change // the change made; zero where Known
+	MayBe []MayBe
+}
+
+// MayBe is a print that got a new name, but that may be one the stash knew.
+type MayBe struct {
+	Print, Known string
+	Trust        float64 // probability that it is, 0..1
+	Pieces       []int   // of the photo, from 1
 }
 
 // Change is one change of the stash.

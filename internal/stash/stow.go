@@ -44,8 +44,8 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 			}
 			return keptAgain(p.Name), nil
 		}
-		rows, err := t.bringIn(p, row.id)
-		out.Added = len(rows)
+		rows, may, err := t.bringIn(p, row.id)
+		out.Added, out.MayBe = len(rows), may
 		return fmt.Sprintf("%s: %s", cleanName(p.Name), pieces(len(rows))), err
 	})
 	if errors.Is(err, errKnown) {
@@ -178,20 +178,21 @@ func (t *tx) photo(p Photo, k keepsake, part string) (row *photoRow, fresh, kept
 
 // bringIn adds the pieces of a photo, as you corrected them before where you
 // did.
-func (t *tx) bringIn(p Photo, photo int64) ([]row, error) {
+func (t *tx) bringIn(p Photo, photo int64) ([]row, []MayBe, error) {
 	rows, err := t.read(p, photo)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	if err := t.namePrints(rows); err != nil {
-		return nil, err
+	may, err := t.namePrints(rows)
+	if err != nil {
+		return nil, nil, err
 	}
 	for i := range rows {
 		if err := t.put(&rows[i]); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
-	return rows, nil
+	return rows, may, nil
 }
 
 // read turns a sheet into rows not yet written, corrected as you corrected them
@@ -323,7 +324,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 					return "", err
 				}
 			}
-			rows, err := t.bringIn(p, id)
+			rows, _, err := t.bringIn(p, id)
 			if err != nil {
 				return "", err
 			}
