@@ -86,6 +86,21 @@ func TestAPrintOfTheSameInksIsNotTakenForAnother(t *testing.T) {
 	require.GreaterOrEqual(t, known, 11)
 }
 
+// The more prints are known, the likelier one looks alike that is another; each photo that
+// shows a print tells more, but not as much as the first; and no print is named twice.
+func TestHowMuchAPrintIsSeenTells(t *testing.T) {
+	a, b := pieceOf(t, shop[4], 110, 110, 0, [3]float64{1, 1, 1}, 1), pieceOf(t, shop[4], 110, 110, 0.5, [3]float64{0.9, 0.9, 0.8}, 2)
+	once := []Sighting{{7, 1, a}}
+	odds := func(seen []Sighting, prints int) float64 {
+		trust := Recognise([]Signature{b}, seen, prints)[0][0].Trust
+		return trust / (1 - trust)
+	}
+	require.InEpsilon(t, odds(once, 28), odds(once, 1), 1e-6)
+	require.InEpsilon(t, odds(once, 28), 100*odds(once, 2800), 1e-6)
+	require.InEpsilon(t, math.Sqrt2*odds(once, 1), odds([]Sighting{{7, 1, a}, {7, 2, a}}, 1), 1e-6)
+	require.ElementsMatch(t, []Guess{{Print: 7}, {}}, Known([]Signature{b, b}, once, 1))
+}
+
 func TestNothingIsRecognisedByNothing(t *testing.T) {
 	require.Empty(t, Known(nil, nil, 0))
 	require.Equal(t, []Guess{{}}, Known(make([]Signature, 1), nil, 0))
