@@ -45,9 +45,13 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, r
 	}
 	e := gather(p, regions, ground, paper, refs, tone, opts)
 	post := newPosterior(e)
-	white, trust, sd := post.answer(tone, e.seeds())
+	white, mass, sd := post.answer(tone, e.seeds())
 	post.refuse(white)
 	e.bend(white)
+	from := e.from(white)
+	if from == FromEstimate {
+		sd = math.Hypot(sd, guessSD)
+	}
 	fold := tristimulus{}
 	if opts.Kind == cloth.Stack {
 		fold[0] = e.fold()
@@ -55,7 +59,7 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, r
 	}
 	field := newField(p.W, p.H, tone, func(x, y float64) colour.Linear { return white.add(fold).add(e.shape.at(x, y)).linear() })
 	return field, cloth.LightReading{
-		White: tone.Apply(white.linear()), From: e.from(white), Trust: trust,
+		White: tone.Apply(white.linear()), From: from, Trust: assuranceOf(from).trust(mass),
 		LightnessSD: math.Hypot(lightnessPerLn*sd, toneSD),
 	}, e.notes
 }
@@ -67,7 +71,7 @@ func (e *evidence) bend(white tristimulus) {
 		return
 	}
 	for _, r := range e.refs {
-		at := r.albedo
+		at := r.albedo.wider(e.share.sd)
 		for k := range at.mean {
 			at.mean[k] += white[k] - e.share.mean[k]
 		}
@@ -79,6 +83,10 @@ func (e *evidence) bend(white tristimulus) {
 const (
 	// foldSD is the error of fold, in ln Y.
 	foldSD = 0.12
+	// guessSD is the error of a white that nothing white in view bears out, in ln Y,
+	// over what the laws have: they were read off made photos, and real ones are
+	// further off. No source.
+	guessSD = 0.1
 	// lightnessPerLn is dL*/d ln Y at L* 59: (L* + 16)/3, by the definition of
 	// L* (CIE 15:2018).
 	lightnessPerLn = 25
