@@ -21,6 +21,11 @@ func TestMarksSayWhatSignaturesSay(t *testing.T) {
 		require.InEpsilon(t, 47.3, read[i].scale, 0.001)
 		require.InDelta(t, items[i].lightSD, read[i].lightSD, 0.002)
 		require.Equal(t, mark, read[i].Mark(), "what was read is kept as it was")
+		for k, s := range items[i].stats {
+			if s.known && s.variance > 1e-8 {
+				require.InEpsilon(t, s.variance, read[i].stats[k].variance, 0.05, "statistic %d", k)
+			}
+		}
 	}
 	m := &models.Flat
 	for i := range items {

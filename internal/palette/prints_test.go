@@ -135,6 +135,8 @@ func TestEvidenceIsSymmetricAndNoneAgainstItself(t *testing.T) {
 		require.Equal(t, evidence{}, compare(&items[i], &items[i], &flat, inOnePhoto))
 		for j := range i {
 			require.Equal(t, compare(&items[i], &items[j], &flat, inOnePhoto), compare(&items[j], &items[i], &flat, inOnePhoto))
+			require.Equal(t, compare(&items[i], &items[j], &across, scales{0.5, textureShifts[:1]}), compare(&items[j], &items[i], &across, scales{-0.5, textureShifts[:1]}),
+				"what is half an octave larger is half an octave smaller the other way round")
 			for k, e := range compare(&items[i], &items[j], &folded, inOnePhoto) {
 				require.GreaterOrEqual(t, e, 0.0, "kind %d", k)
 			}

@@ -199,3 +199,14 @@ func TestHalvesOfRealCloth(t *testing.T) {
 	require.GreaterOrEqual(t, same[0], 128)
 	require.LessOrEqual(t, same[1], 20) // most of two of one design, dyed alike
 }
+
+// Two pieces that say the same say it twice as surely.
+func TestMergedPiecesAreSurer(t *testing.T) {
+	a := pieceOf(t, shop[4], 110, 110, 0, [3]float64{1, 1, 1}, 1)
+	s := Merge([]Signature{a, a})
+	for k := range a.stats {
+		require.Equal(t, a.stats[k].known, s.stats[k].known)
+		require.InDelta(t, a.stats[k].mean, s.stats[k].mean, 1e-9)
+		require.InDelta(t, a.stats[k].variance/2, s.stats[k].variance, 1e-9+1e-6*a.stats[k].variance)
+	}
+}
