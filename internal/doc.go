@@ -21,7 +21,7 @@
 //	plan     a quilt's needs against the stash: what to cut, what to buy
 //	stash    the ledger, in SQLite
 //	report   terminal, JSON, CSV, HTML, PDF, contact sheet
-//	scene    photos made up for tests, with their truth
+//	truth/scene  photos made up for tests, with their truth
 //	truth    how true an answer is
 //	eye/train/renders  scenes as raw files, for training the eye
 //

@@ -15,7 +15,7 @@ import (
 	"golang.org/x/image/draw"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/scene"
+	"piecebag/internal/truth/scene"
 )
 
 // photo12MP is a photo of 4032 × 3024 pixels, as a phone takes it: a scene,

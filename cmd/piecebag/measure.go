@@ -20,8 +20,8 @@ import (
 	"piecebag/internal/find"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
-	"piecebag/internal/scene"
 	"piecebag/internal/truth"
+	"piecebag/internal/truth/scene"
 )
 
 // newMeasure is for contributors: it is not shown in the help.

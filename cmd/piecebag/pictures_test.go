@@ -14,7 +14,7 @@ import (
 	"github.com/disintegration/imaging"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/scene"
+	"piecebag/internal/truth/scene"
 )
 
 // cut is a piece drawn on a table: inches from the upper left corner, inches

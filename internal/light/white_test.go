@@ -10,7 +10,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
-	"piecebag/internal/scene"
+	"piecebag/internal/truth/scene"
 )
 
 // creamy are cloths of a stash that leans warm: creams, tans, browns and reds,

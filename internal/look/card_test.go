@@ -7,7 +7,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
-	"piecebag/internal/scene"
+	"piecebag/internal/truth/scene"
 )
 
 // The printed card, among pieces and as small as 56 working pixels wide, gives

@@ -13,8 +13,8 @@ import (
 	"piecebag/internal/family"
 	"piecebag/internal/geom"
 	"piecebag/internal/photo"
-	"piecebag/internal/scene"
 	"piecebag/internal/truth"
+	"piecebag/internal/truth/scene"
 )
 
 // looked makes a scene, sends it through the door as a JPEG and looks at it.

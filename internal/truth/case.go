@@ -16,7 +16,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
-	"piecebag/internal/scene"
+	"piecebag/internal/truth/scene"
 )
 
 // Case is one photo and what is true of it. Coordinates are the photo's

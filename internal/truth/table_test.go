@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/scene"
+	"piecebag/internal/truth/scene"
 )
 
 func TestRowsAndTable(t *testing.T) {

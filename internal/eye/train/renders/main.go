@@ -1,4 +1,4 @@
-// Renders writes scenes of internal/scene as raw files for the training program:
+// Renders writes scenes of internal/truth/scene as raw files for the training program:
 //
 //	renders DIR FIRST COUNT STEP [SWATCHES]
 //
@@ -18,7 +18,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
-	"piecebag/internal/scene"
+	"piecebag/internal/truth/scene"
 )
 
 const (
