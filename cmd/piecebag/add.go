@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
 
@@ -41,7 +42,7 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 		}
 		if weight == "" {
 			if h.Form == "" || h.WidthIn == 0 && h.Family == "" && h.Bin == "" {
-				return &usageError{"nothing to add: there is neither a size nor a colour nor a weight", addRemedy}
+				return fault.Usage("", "nothing to add: there is neither a size nor a colour nor a weight", addRemedy)
 			}
 			return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) { return st.Add(ctx, h) }))
 		}
@@ -50,7 +51,7 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 			return err
 		}
 		if h.WidthIn > 0 || len(args) > 0 {
-			return &usageError{"--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off"}
+			return fault.Usage("", "--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
 		}
 		return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			set, err := st.Settings(ctx)
@@ -87,7 +88,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	if len(rest) > 0 {
 		if form, ok := forms[strings.ToLower(rest[0])]; ok {
 			if h.Form != "" && h.Form != form {
-				return h, &usageError{fmt.Sprintf("%s: --as says %s", rest[0], f.as), "leave one of them off"}
+				return h, fault.Usage(rest[0], fmt.Sprintf("--as says %s", f.as), "leave one of them off")
 			}
 			h.Form, rest = form, rest[1:]
 		}
@@ -97,7 +98,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 		if _, err := strconv.Atoi(rest[0]); err == nil {
 			reason = rest[0] + ": this is not a number of pieces"
 		}
-		return h, &usageError{reason, addRemedy}
+		return h, fault.Usage("", reason, addRemedy)
 	}
 	sizes, err := readSize(rest)
 	if err != nil {
@@ -105,7 +106,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	}
 	switch {
 	case len(sizes) > 0 && which.Cut > 0:
-		return h, &usageError{"the size is given twice: --cut gives it too", "leave one of them off"}
+		return h, fault.Usage("", "the size is given twice: --cut gives it too", "leave one of them off")
 	case len(sizes) > 0:
 		h.WidthIn = sizes[0]
 	}
@@ -118,17 +119,17 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	case h.Form == "" && (h.WidthIn > 0 || counted):
 		h.Form = cloth.Square
 	case h.Form == cloth.Weighed:
-		return h, &usageError{"weighed cloth is added by its weight", "write --weight 350g"}
+		return h, fault.Usage("", "weighed cloth is added by its weight", "write --weight 350g")
 	}
 	switch h.Form {
 	case cloth.Square:
 		if h.LengthIn > 0 && h.LengthIn != h.WidthIn {
-			return h, &usageError{fmt.Sprintf("%s: a square has one size", strings.Join(args, " ")), "write one size, or call it a rectangle or a strip"}
+			return h, fault.Usage(strings.Join(args, " "), "a square has one size", "write one size, or call it a rectangle or a strip")
 		}
 		h.LengthIn = h.WidthIn
 	case cloth.Rectangle, cloth.Irregular:
 		if h.WidthIn > 0 && h.LengthIn == 0 {
-			return h, &usageError{fmt.Sprintf("%s: its length is missing", strings.Join(args, " ")), "write both sides, like 2½ x 4½"}
+			return h, fault.Usage(strings.Join(args, " "), "its length is missing", "write both sides, like 2½ x 4½")
 		}
 	}
 	if h.LengthIn > 0 && h.LengthIn < h.WidthIn {
@@ -159,7 +160,7 @@ func readSize(words []string) ([]float64, error) {
 	text := strings.Join(words, " ")
 	sides, err := cloth.ParseSides(text, cloth.Inches)
 	if err != nil || len(sides) > 2 || slices.Min(sides) < leastCut || slices.Max(sides) > farthest {
-		return nil, &usageError{fmt.Sprintf("%s: this is not a size", text), "write it as 2½, 2½ x 18 or 6 x 45cm"}
+		return nil, fault.Usage(text, "this is not a size", "write it as 2½, 2½ x 18 or 6 x 45cm")
 	}
 	return sides, nil
 }

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/look"
-	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -29,7 +29,7 @@ func (w *stower) lookAgain(one stowed, path string) {
 
 // reread looks at photos again and tells of each what would change. It changes the
 // stash where you say so.
-func (w *stower) reread(ctx context.Context, o look.Options) (refused []*photo.Error, err error) {
+func (w *stower) reread(ctx context.Context, o look.Options) (refused []*fault.Error, err error) {
 	if w.whole {
 		if err := w.knowAll(ctx); err != nil {
 			return nil, err

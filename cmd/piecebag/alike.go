@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/stash"
@@ -26,8 +27,8 @@ func (f *stowFlags) alikeFlag(cmd *cobra.Command) {
 }
 
 // looksLike refuses a photo that would count twice.
-func looksLike(file, other, remedy string) *photo.Error {
-	return &photo.Error{File: file, Reason: "it looks the same as " + other + ", so its pieces would count twice", Remedy: remedy, Err: errAlike}
+func looksLike(file, other, remedy string) *fault.Error {
+	return fault.New(file, "it looks the same as "+other+", so its pieces would count twice", remedy, errAlike)
 }
 
 // sameLook says whether a photo that was looked at shows the same as another file.
@@ -114,7 +115,7 @@ func (w *stower) copied(ctx context.Context, file string, r looked) (known *stas
 
 // copies refuses those of some photos that are copies of another of them; what is
 // kept as the same bytes is counted once in any case.
-func copies(files []string, results []looked) (refused []*photo.Error, err error) {
+func copies(files []string, results []looked) (refused []*fault.Error, err error) {
 	for j, b := range results {
 		for i, a := range results[:j] {
 			if len(b.sheet.Pieces) == 0 || !look.Near(a.look[0], b.look) {
@@ -135,7 +136,7 @@ func copies(files []string, results []looked) (refused []*photo.Error, err error
 
 // copiesKept refuses those of some photos that are copies of a photo of the stash, of
 // whose pieces a recount would leave some where they are.
-func copiesKept(ctx context.Context, st *stash.Stash, files []string, results []looked, photos []stash.Photo, which stash.Filter) (refused []*photo.Error, err error) {
+func copiesKept(ctx context.Context, st *stash.Stash, files []string, results []looked, photos []stash.Photo, which stash.Filter) (refused []*fault.Error, err error) {
 	for i, r := range results {
 		known, err := knownBytes(ctx, st, photos[i].Bytes)
 		if err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/report"
 )
 
@@ -25,7 +26,7 @@ long, and the part up to the mark within it is 100 mm.`,
   piecebag card --paper a4 -o card.pdf`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("%s: card takes no file", args[0]), "to choose the file it writes, put -o before the name"}
+				return fault.Usage(args[0], "card takes no file", "to choose the file it writes, put -o before the name")
 			}
 			return nil
 		},
@@ -58,7 +59,7 @@ long, and the part up to the mark within it is 100 mm.`,
 func paperError(paper string) error {
 	remedy := "write --paper " + strings.Join(report.Papers, " or --paper ")
 	if paper == "" {
-		return &usageError{"no paper is given", remedy}
+		return fault.Usage("", "no paper is given", remedy)
 	}
-	return &usageError{fmt.Sprintf("--paper %s: the card is not made for this paper", paper), remedy}
+	return fault.Usage(fmt.Sprintf("--paper %s", paper), "the card is not made for this paper", remedy)
 }

@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 )
 
@@ -26,11 +27,11 @@ func meantColour(text string) (colour.Linear, error) {
 	case !ok || f == "":
 		return c, colourError(err)
 	case f == cloth.Many:
-		return c, &usageError{fmt.Sprintf("%q is not one colour", text), "name one of them"}
+		return c, fault.Usage("", fmt.Sprintf("%q is not one colour", text), "name one of them")
 	}
 	m, ok := plan.SwatchOf(plan.Sought{Family: f, Value: v})
 	if !ok {
-		return c, &usageError{fmt.Sprintf("no %s is %s", f, v), "leave the value off, or name another"}
+		return c, fault.Usage("", fmt.Sprintf("no %s is %s", f, v), "leave the value off, or name another")
 	}
 	return m.Linear(), nil
 }
@@ -53,13 +54,13 @@ func fileOrColour(text string) (colour.Linear, error) {
 
 // colourError makes a colour that cannot be read a wrong use of the command.
 func colourError(err error) error {
-	var p *colour.ParseError
-	if !errors.As(err, &p) {
+	f := fault.Of(err)
+	if f == nil {
 		return err
 	}
-	remedy := p.Remedy
-	if !strings.ContainsAny(p.Text, "#(/0123456789") {
+	remedy := f.Remedy
+	if !strings.ContainsAny(f.About, "#(/0123456789") {
 		remedy += ", or in words, like navy, cream or 'dark blue'"
 	}
-	return &usageError{fmt.Sprintf("%q is not a colour: %s", p.Text, p.Reason), remedy}
+	return fault.Usage(f.About, f.Why, remedy)
 }

@@ -17,6 +17,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/plan"
@@ -71,7 +72,7 @@ pieces is not counted.`,
 
 func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags) error {
 	if f.background != "" && len(f.among) > 0 {
-		return &usageError{"--background and --among cannot be given together", "name one background, or those to choose among"}
+		return fault.Usage("", "--background and --among cannot be given together", "name one background, or those to choose among")
 	}
 	which, err := f.which.filter()
 	if err != nil {
@@ -105,7 +106,7 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 	}
 	c.Pull = contrast.Without(c.Pull, c.Background.Name)
 	if len(c.Pull) == 0 {
-		return &remedyError{c.Background.Name + ": it is the only print, and it cannot be held against itself", "name another background", nil}
+		return fault.New(c.Background.Name, "it is the only print, and it cannot be held against itself", "name another background")
 	}
 	if needs != nil {
 		c.Recipe = needs.Recipe.Name
@@ -117,12 +118,12 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 // nothingPulled says why a pull is empty.
 func nothingPulled(unmeasured int, which stash.Filter) error {
 	if unmeasured > 0 {
-		return &remedyError{"these pieces were entered by hand, so their colour was never measured", measureRemedy, nil}
+		return fault.New("", "these pieces were entered by hand, so their colour was never measured", measureRemedy)
 	}
 	if which.Basket != "" {
-		return &remedyError{which.Basket + ": there is nothing of this in the basket", "see 'piecebag shelf --pieces' for the baskets", nil}
+		return fault.New(which.Basket, "there is nothing of this in the basket", "see 'piecebag shelf --pieces' for the baskets")
 	}
-	return &remedyError{"there is no print to hold against a background", "name photos or colours, or stow some cloth first", nil}
+	return fault.New("", "there is no print to hold against a background", "name photos or colours, or stow some cloth first")
 }
 
 const measureRemedy = "photograph it and 'piecebag recount' the photo, or write its colour, like '#f2ede0'"
@@ -172,7 +173,7 @@ func (f *contrastFlags) choose(ctx context.Context, s streams, c *report.Contras
 	}
 	c.Choices = contrast.Rank(c.Backgrounds, c.Pull)
 	if len(c.Choices) == 0 {
-		return &usageError{"no background is given, and the stash holds none", "name one with --background, like --background '#f2ede0'"}
+		return fault.Usage("", "no background is given, and the stash holds none", "name one with --background, like --background '#f2ede0'")
 	}
 	c.Background = c.Backgrounds[c.Choices[0].Background]
 	return nil
@@ -372,7 +373,7 @@ func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints
 		return contrast.Print{Name: text, Colour: c, Reads: c, Pieces: 1}, nil
 	}
 	if held(stock.holdings, text) {
-		return contrast.Print{}, &remedyError{text + ": the stash holds this print, but its colour was never measured", measureRemedy, nil}
+		return contrast.Print{}, fault.New(text, "the stash holds this print, but its colour was never measured", measureRemedy)
 	}
 	file, number := text, 0
 	if head, tail, ok := cutLast(text, ":"); ok {
@@ -394,7 +395,7 @@ func backgroundOf(ctx context.Context, s streams, text string, stock stockPrints
 
 // pieceOf is the numbered piece of a photo, or the largest.
 func pieceOf(sheets []cloth.Sheet, file string, number int) (cloth.Piece, error) {
-	none := &remedyError{file + ": no cloth was found in it", "photograph the background by itself, or write its colour", nil}
+	none := fault.New(file, "no cloth was found in it", "photograph the background by itself, or write its colour")
 	if len(sheets) != 1 || len(sheets[0].Pieces) == 0 {
 		return cloth.Piece{}, none
 	}
@@ -402,7 +403,7 @@ func pieceOf(sheets []cloth.Sheet, file string, number int) (cloth.Piece, error)
 	if number > 0 {
 		i := slices.IndexFunc(pieces, func(p cloth.Piece) bool { return p.ID == number })
 		if i < 0 {
-			return cloth.Piece{}, &remedyError{fmt.Sprintf("%s: it has no piece %d", file, number), "see 'piecebag look " + file + "' for their numbers", nil}
+			return cloth.Piece{}, fault.New(file, fmt.Sprintf("it has no piece %d", number), "see 'piecebag look "+file+"' for their numbers")
 		}
 		return pieces[i], nil
 	}

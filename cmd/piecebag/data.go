@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
 
@@ -28,7 +29,7 @@ both back without loss. The photos themselves go into a backup, not here.`,
 	force := forceFlag(cmd.Flags())
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if asCSV && *asJSON {
-			return &usageError{"--json and --csv cannot be given together", "give one of them"}
+			return fault.Usage("", "--json and --csv cannot be given together", "give one of them")
 		}
 		return l.readOne(func(st *stash.Stash) error {
 			fill := func(w io.Writer) error {
@@ -57,7 +58,7 @@ both back without loss. The photos themselves go into a backup, not here.`,
 func oneFileAtMost(name string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) > 1 {
-			return &usageError{fmt.Sprintf("%s: %s takes one file", args[1], name), "name one file"}
+			return fault.Usage(args[1], fmt.Sprintf("%s takes one file", name), "name one file")
 		}
 		return nil
 	}
@@ -67,7 +68,7 @@ func oneFileAtMost(name string) cobra.PositionalArgs {
 func oneFile(name, like string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		if len(args) == 0 {
-			return &usageError{"no file is given", "name one, like 'piecebag " + name + " " + like + "'"}
+			return fault.Usage("", "no file is given", "name one, like 'piecebag "+name+" "+like+"'")
 		}
 		return oneFileAtMost(name)(cmd, args)
 	}

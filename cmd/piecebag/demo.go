@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
@@ -36,7 +37,7 @@ plans the quilt from it, and writes its reports into a folder of its own; it
 touches nothing else. Running it again replaces the reports.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("%s: demo takes no photo: it has its own", args[0]), fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0])}
+				return fault.Usage(args[0], "demo takes no photo: it has its own", fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0]))
 			}
 			return nil
 		},
@@ -214,7 +215,7 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 		}
 	}
 	if err := os.MkdirAll(place, 0o755); err != nil {
-		return nil, &remedyError{fmt.Sprintf("%s: the folder cannot be made: %v", dir, bare(err)), "choose another with --dir", err}
+		return nil, fault.New(dir, fmt.Sprintf("the folder cannot be made: %v", bare(err)), "choose another with --dir", err)
 	}
 	files := make([]string, len(names))
 	for i, n := range names {
@@ -243,9 +244,9 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 // spareOfDemo refuses to write a file of the demo over one that no demo wrote.
 func spareOfDemo(dir, name string, kind fileKind) error {
 	to := target{path: filepath.Join(dir, name), kind: kind}
-	var refused *usageError
-	if errors.As(to.spare(realPlace(to.path)), &refused) {
-		return &remedyError{refused.reason, "choose a new folder with --dir", nil}
+	if err := to.spare(realPlace(to.path)); errors.Is(err, fault.ErrUsage) {
+		no := fault.Of(err)
+		return fault.New(no.About, no.Why, "choose a new folder with --dir")
 	}
 	return nil
 }
@@ -258,11 +259,11 @@ func holdsOnly(dir string, ours []string) error {
 		return nil
 	}
 	if err != nil {
-		return &remedyError{fmt.Sprintf("%s: the folder cannot be read: %v", dir, bare(err)), "choose another with --dir", err}
+		return fault.New(dir, fmt.Sprintf("the folder cannot be read: %v", bare(err)), "choose another with --dir", err)
 	}
 	for _, e := range entries {
 		if !slices.Contains(ours, e.Name()) && !strings.HasPrefix(e.Name(), ".") {
-			return &remedyError{fmt.Sprintf("%s: the folder holds %s, which is not the demo's", dir, e.Name()), "choose a new folder with --dir", nil}
+			return fault.New(dir, fmt.Sprintf("the folder holds %s, which is not the demo's", e.Name()), "choose a new folder with --dir")
 		}
 	}
 	return nil

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/stash"
 	"piecebag/internal/teach"
@@ -65,7 +66,7 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 			return err
 		}
 		if len(ids.all) > 1 && (c.Outline != nil || c.Merge != nil) {
-			return &usageError{"--outline and --merge are of one piece, and several are named", "correct them one after another"}
+			return fault.Usage("", "--outline and --merge are of one piece, and several are named", "correct them one after another")
 		}
 		return l.remake(cmd, *asJSON, l.named(names.of(f.which), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			if merge.all != nil {
@@ -94,11 +95,11 @@ func (n pieceNumbers) heldIn(ctx context.Context, st *stash.Stash) ([]cloth.Hold
 	const remedy = "see 'piecebag shelf --pieces' for the numbers"
 	for _, id := range n.said {
 		if !slices.ContainsFunc(held, func(h cloth.Holding) bool { return h.ID == id }) {
-			return nil, &remedyError{fmt.Sprintf("piece %d: the stash holds no such piece", id), remedy, nil}
+			return nil, fault.New(fmt.Sprintf("piece %d", id), "the stash holds no such piece", remedy)
 		}
 	}
 	if len(held) == 0 {
-		return nil, &remedyError{fmt.Sprintf("pieces %d to %d: the stash holds none of them", slices.Min(n.all), slices.Max(n.all)), remedy, nil}
+		return nil, fault.New(fmt.Sprintf("pieces %d to %d", slices.Min(n.all), slices.Max(n.all)), "the stash holds none of them", remedy)
 	}
 	return held, nil
 }
@@ -112,7 +113,7 @@ func somePieces(_ *cobra.Command, args []string) error {
 func somePieceNumbers(args []string) (pieceNumbers, error) {
 	out, err := readNumbers(strings.Join(args, " "))
 	if err == nil && out.all == nil {
-		err = &usageError{"no piece is given", "write its number, as 'piecebag shelf --pieces' lists it"}
+		err = fault.Usage("", "no piece is given", "write its number, as 'piecebag shelf --pieces' lists it")
 	}
 	return out, err
 }
@@ -150,7 +151,7 @@ func (f *fixFlags) correction(merge []int64) (stash.Correction, error) {
 	text := func(given string, none bool, flag string) (*string, error) {
 		switch {
 		case given != "" && none:
-			return nil, &usageError{fmt.Sprintf("--%s and --no-%s cannot be given together", flag, flag), "leave one of them off"}
+			return nil, fault.Usage("", fmt.Sprintf("--%s and --no-%s cannot be given together", flag, flag), "leave one of them off")
 		case given != "":
 			return &given, nil
 		case none:
@@ -194,11 +195,11 @@ func (f *fixFlags) complete(c stash.Correction) error {
 	}
 	switch {
 	case shapes > 1:
-		return &usageError{"--not-a-piece, --split and --merge cannot be given together", "say one of them at a time"}
+		return fault.Usage("", "--not-a-piece, --split and --merge cannot be given together", "say one of them at a time")
 	case c.NotAPiece && *f != fixFlags{notAPiece: true}:
-		return &usageError{"--not-a-piece takes the piece out, and another flag says what it is", "leave one of them off"}
+		return fault.Usage("", "--not-a-piece takes the piece out, and another flag says what it is", "leave one of them off")
 	case *f == fixFlags{}:
-		return &usageError{"say what to correct", "write it as flags, like --family teal; see 'piecebag fix --help'"}
+		return fault.Usage("", "say what to correct", "write it as flags, like --family teal; see 'piecebag fix --help'")
 	}
 	return nil
 }

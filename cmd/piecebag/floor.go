@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
@@ -34,7 +35,7 @@ func noSuchFloor(_ *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
-	return &usageError{args[0] + ": floor does not do this", "write 'piecebag floor set', 'floor list' or 'floor clear'"}
+	return fault.Usage(args[0], "floor does not do this", "write 'piecebag floor set', 'floor list' or 'floor clear'")
 }
 
 // floorFlags are those that say which bins a floor is of.
@@ -61,10 +62,10 @@ func newFloorSet(l *ledger) *cobra.Command {
 		Short: "Set a floor: for one bin, a colour, a cut or all",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return &usageError{"say how many pieces you want", "write their number, like 'piecebag floor set 8'"}
+				return fault.Usage("", "say how many pieces you want", "write their number, like 'piecebag floor set 8'")
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is not a number of pieces", args[len(args)-1]), "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away"}
+				return fault.Usage(args[len(args)-1], "this is not a number of pieces", "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away")
 			}
 			return nil
 		},
@@ -110,7 +111,7 @@ func newFloorClear(l *ledger) *cobra.Command {
 					return st.SetFloor(ctx, floor)
 				}
 			}
-			return stash.Change{}, &remedyError{shelfFloor(floor).String() + ": there is no such floor", "see 'piecebag floor list'", nil}
+			return stash.Change{}, fault.New(shelfFloor(floor).String(), "there is no such floor", "see 'piecebag floor list'")
 		})
 	}
 	return cmd
@@ -120,7 +121,7 @@ func newFloorClear(l *ledger) *cobra.Command {
 func noArgs(name string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) > 0 {
-			return &usageError{fmt.Sprintf("%s: %s takes only flags", args[0], name), fmt.Sprintf("see 'piecebag %s --help'", name)}
+			return fault.Usage(args[0], fmt.Sprintf("%s takes only flags", name), fmt.Sprintf("see 'piecebag %s --help'", name))
 		}
 		return nil
 	}

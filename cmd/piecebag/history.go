@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
@@ -25,7 +26,7 @@ func newHistory(l *ledger) *cobra.Command {
 				return nil
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is not a number of changes", args[len(args)-1]), "write a whole number, like 'piecebag history 50'"}
+				return fault.Usage(args[len(args)-1], "this is not a number of changes", "write a whole number, like 'piecebag history 50'")
 			}
 			return nil
 		},

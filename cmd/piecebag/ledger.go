@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
@@ -46,7 +47,7 @@ func (l *ledger) folder() (string, error) {
 	}
 	data, ok := l.s.dataFolder(runtime.GOOS)
 	if !ok {
-		return "", &remedyError{"there is no home folder to keep the stash in", "name a folder with --stash, or set " + stashVariable, nil}
+		return "", fault.New("", "there is no home folder to keep the stash in", "name a folder with --stash, or set "+stashVariable)
 	}
 	return filepath.Join(data, "piecebag"), nil
 }
@@ -122,7 +123,7 @@ func (l *ledger) noStash() error {
 	if err != nil {
 		return err
 	}
-	return &remedyError{dir + ": there is no stash yet", "stow a photo or add pieces first, or name the folder with --stash", nil}
+	return fault.New(dir, "there is no stash yet", "stow a photo or add pieces first, or name the folder with --stash")
 }
 
 // rewrite opens a stash that is there already, to change it.

@@ -11,6 +11,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -41,7 +42,7 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
   piecebag leftovers 11x42 --strips 2½`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return &usageError{"no leftover is given", "write its width and length, e.g. piecebag leftovers 18x22"}
+				return fault.Usage("", "no leftover is given", "write its width and length, e.g. piecebag leftovers 18x22")
 			}
 			return nil
 		},
@@ -126,16 +127,14 @@ func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftove
 	sizes, err := cloth.ParseSizes(text, bare)
 	switch {
 	case errors.Is(err, cloth.ErrUnit):
-		return nil, &usageError{text + ": " + noUnit, unitRemedy}
+		return nil, fault.Usage(text, noUnit, unitRemedy)
 	case err != nil:
-		return nil, &usageError{text + ": this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm"}
+		return nil, fault.Usage(text, "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm")
 	}
 	var out []cutting.Leftover
 	for _, s := range sizes {
 		if min(s[0], s[1]) > mostCut || max(s[0], s[1]) > mostLeft {
-			return nil, &usageError{
-				fmt.Sprintf("%s: a leftover is at most %s wide and %s long", text, cloth.FormatInches(mostCut), cloth.FormatInches(mostLeft)), "cut it in two first",
-			}
+			return nil, fault.Usage(text, fmt.Sprintf("a leftover is at most %s wide and %s long", cloth.FormatInches(mostCut), cloth.FormatInches(mostLeft)), "cut it in two first")
 		}
 		out = append(out, cutting.Leftover{W: s[0], L: s[1], Loss: loss, OneWay: f.oneWay})
 	}

@@ -11,6 +11,7 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
@@ -108,7 +109,7 @@ func (f *lookFlags) readPieces(o *look.Options, files []string) (err error) {
 		return nil
 	}
 	if len(files) > 1 {
-		return &usageError{fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to"}
+		return fault.Usage("", fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to")
 	}
 	o.PiecesFrom = f.pieces
 	o.Pieces, err = readOutlines(f.pieces, files[0])
@@ -173,7 +174,7 @@ func answered(err error) error {
 	if err == nil {
 		return nil
 	}
-	return &remedyError{fmt.Sprintf("the answer cannot be written: %v", bare(err)), "make room, or send it elsewhere", err}
+	return fault.New("the answer cannot be written", fmt.Sprintf("%v", bare(err)), "make room, or send it elsewhere", err)
 }
 
 // width is the terminal's, 0 where standard output is none.
@@ -186,10 +187,10 @@ func (s streams) width() int {
 	return 0
 }
 
-func refusals(errs []*photo.Error) []report.Refused {
+func refusals(errs []*fault.Error) []report.Refused {
 	out := make([]report.Refused, len(errs))
 	for i, e := range errs {
-		out[i] = report.Refused{File: e.File, Error: e.Reason + "; " + e.Remedy}
+		out[i] = report.Refused{File: e.About, Error: e.Why + "; " + e.Remedy}
 	}
 	return out
 }

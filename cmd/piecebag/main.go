@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"piecebag/internal/fault"
 )
 
 // streams are what a command writes to, and the environment it reads.
@@ -120,14 +122,14 @@ func noSuchCommand(root *cobra.Command, args []string) error {
 	} else if st, err := os.Stat(args[0]); err == nil && (st.IsDir() || strings.Contains(args[0], ".")) {
 		remedy = fmt.Sprintf("to look at photos, write 'piecebag look %s'", args[0])
 	}
-	return &usageError{fmt.Sprintf("%s: there is no such command", args[0]), remedy}
+	return fault.Usage(args[0], "there is no such command", remedy)
 }
 
 // atLeastOne refuses a command without what it works on.
 func atLeastOne(reason, remedy string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) == 0 {
-			return &usageError{reason, remedy}
+			return fault.Usage("", reason, remedy)
 		}
 		return nil
 	}

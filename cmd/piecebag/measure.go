@@ -17,6 +17,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
+	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
@@ -90,7 +91,7 @@ func (s streams) seen(ctx context.Context, dirs []string, only string) ([]*truth
 			if errors.Is(err, truth.ErrNoTruth) {
 				reason = "it holds no photo with its truth"
 			}
-			return nil, nil, &remedyError{d + ": " + reason, "make a folder with 'piecebag measure make FOLDER'", err}
+			return nil, nil, fault.New(d, reason, "make a folder with 'piecebag measure make FOLDER'", err)
 		}
 		for _, c := range found {
 			if strings.Contains(c.Name, only) {
@@ -297,7 +298,7 @@ photos have a card or white sheet in view: some (by chance), all, half (every
 second), or pairs (each scene twice, NAME-with and NAME-without).`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return &usageError{"make needs one folder", "name a new one: piecebag measure make FOLDER"}
+				return fault.Usage("", "make needs one folder", "name a new one: piecebag measure make FOLDER")
 			}
 			return nil
 		},
@@ -322,12 +323,12 @@ second), or pairs (each scene twice, NAME-with and NAME-without).`,
 			if prints != "" {
 				var err error
 				if set.Swatches, err = scene.ReadSwatches(prints); err != nil {
-					return &remedyError{fmt.Sprintf("%s: the prints cannot be read: %v", prints, bare(err)), "name a folder of pictures of cloth, JPEG or PNG", err}
+					return fault.New(prints, fmt.Sprintf("the prints cannot be read: %v", bare(err)), "name a folder of pictures of cloth, JPEG or PNG", err)
 				}
 				set.Real = 1
 			}
 			if there, err := os.ReadDir(args[0]); err == nil && len(there) > 0 {
-				return &usageError{args[0] + ": the folder is not empty, and what is in it might be written over", "name a new one: piecebag measure make FOLDER"}
+				return fault.Usage(args[0], "the folder is not empty, and what is in it might be written over", "name a new one: piecebag measure make FOLDER")
 			}
 			bar := s.progress("making", len(set.Kinds))
 			defer bar.done()
@@ -338,7 +339,7 @@ second), or pairs (each scene twice, NAME-with and NAME-without).`,
 				some := set
 				some.Kinds = []cloth.Kind{k}
 				if err := scene.WriteSet(args[0], some); err != nil {
-					return &remedyError{fmt.Sprintf("%s: the photos cannot be written: %v", args[0], bare(err)), "choose another place, or make room there", err}
+					return fault.New(args[0], fmt.Sprintf("the photos cannot be written: %v", bare(err)), "choose another place, or make room there", err)
 				}
 				bar.step()
 			}

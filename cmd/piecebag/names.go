@@ -12,6 +12,7 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
 
@@ -95,14 +96,14 @@ func (l *ledger) newName(ctx context.Context, kind, name string, known []string,
 	case err != nil || yes:
 		return err
 	case asked:
-		return &remedyError{"nothing was changed", "write " + quoted(near), nil}
+		return fault.New("", "nothing was changed", "write "+quoted(near))
 	}
-	return &usageError{reason, fmt.Sprintf("write %s, or add --new to make a new %s", quoted(near), kind)}
+	return fault.Usage("", reason, fmt.Sprintf("write %s, or add --new to make a new %s", quoted(near), kind))
 }
 
 // unknown says of the names that a command looks for which the stash does not know,
 // and what to write instead; nil where it knows all.
-func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*usageError, error) {
+func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*fault.Error, error) {
 	known, err := st.Names(ctx)
 	if err != nil {
 		return nil, err
@@ -119,7 +120,7 @@ func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*usageEr
 		if near, edits := cloth.Nearest(strings.ToLower(x.name), lower); near != "" && edits <= max(2, len([]rune(x.name))/3) {
 			remedy = "write " + quoted(x.known[slices.Index(lower, near)])
 		}
-		return &usageError{fmt.Sprintf("there is no %s %q", x.kind, x.name), remedy}, nil
+		return fault.Usage("", fmt.Sprintf("there is no %s %q", x.kind, x.name), remedy), nil
 	}
 	return nil, nil
 }
@@ -128,7 +129,7 @@ func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*usageEr
 func (l *ledger) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Filter) error {
 	u, err := unknown(ctx, st, which)
 	if u != nil {
-		l.s.note(u.reason + ": " + u.remedy)
+		l.s.note(u.Error() + ": " + u.Remedy)
 	}
 	return err
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
@@ -68,12 +69,12 @@ func (f *lookFlags) options() (look.Options, error) {
 
 // wrong refuses the value of a flag.
 func wrong(flag, value, reason, remedy string) error {
-	return &usageError{fmt.Sprintf("--%s %s: %s", flag, value, reason), remedy}
+	return fault.Usage(fmt.Sprintf("--%s %s", flag, value), reason, remedy)
 }
 
 func (f *lookFlags) readAnswer(*look.Options) error {
 	if f.json && f.csv {
-		return &usageError{"--json and --csv cannot be given together", "give one of them"}
+		return fault.Usage("", "--json and --csv cannot be given together", "give one of them")
 	}
 	return nil
 }
@@ -90,7 +91,7 @@ func (f *lookFlags) readKind(o *look.Options) error {
 // board makes the photo a board, since only boards have what the flag gives.
 func (f *lookFlags) board(o *look.Options, flag string) error {
 	if o.Kind != "" && o.Kind != cloth.Board {
-		return &usageError{fmt.Sprintf("--%s is for a board, and --kind says %s", flag, o.Kind), "leave one of them off"}
+		return fault.Usage("", fmt.Sprintf("--%s is for a board, and --kind says %s", flag, o.Kind), "leave one of them off")
 	}
 	o.Kind = cloth.Board
 	return nil

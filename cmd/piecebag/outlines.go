@@ -9,6 +9,7 @@ import (
 	"strconv"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
@@ -35,7 +36,7 @@ func overlapping(outlines []geom.Polygon, width, height int) float64 {
 
 // inPhoto is what is given by hand as far as it lies in a photo of width × height
 // pixels; a note names what reaches beyond it by more than a hundredth of its area, as
-// sides that were drawn out straight do not. The error is a *find.Refusal.
+// sides that were drawn out straight do not. The error is a *fault.Error whose cause is the find.Entry it is about.
 func inPhoto(o look.Options, width, height int) (given []geom.Polygon, note string, err error) {
 	var beyond []string
 	for i, g := range o.Pieces {
@@ -56,7 +57,7 @@ func inPhoto(o look.Options, width, height int) (given []geom.Polygon, note stri
 		}
 		switch {
 		case out:
-			return nil, "", &find.Refusal{Reason: fmt.Sprintf("it lies outside the photo of %d × %d pixels", width, height), Remedy: "give places in pixels of the upright photo at full size", Entry: i + 1}
+			return nil, "", fault.New("", fmt.Sprintf("it lies outside the photo of %d × %d pixels", width, height), "give places in pixels of the upright photo at full size", find.Entry(i+1))
 		case part < 0.99*whole:
 			beyond = append(beyond, "entry "+strconv.Itoa(i+1))
 			g = in
@@ -127,7 +128,7 @@ func (p outlined) points() (ring [][]float64, wrong string) {
 // Where the file is of several photos, the one of the same name is meant.
 func readOutlines(path, photo string) ([]geom.Polygon, error) {
 	bad := func(reason string, err error) error {
-		return &remedyError{path + ": " + reason, `write {"pieces":[{"polygon":[[x,y],[x,y],[x,y]]}]}, in pixels of the upright photo`, err}
+		return fault.New(path, reason, `write {"pieces":[{"polygon":[[x,y],[x,y],[x,y]]}]}, in pixels of the upright photo`, err)
 	}
 	data, err := readInput(path, mostOutlines, checkName)
 	if err != nil {
@@ -154,10 +155,7 @@ func readOutlines(path, photo string) ([]geom.Polygon, error) {
 		points += len(p.Polygon)
 	}
 	if len(pieces) > mostOutlined || points > mostPoints {
-		return nil, &remedyError{
-			fmt.Sprintf("%s: it holds %s of %d points in all; at most %d of %d are read", path, cloth.Count(len(pieces), "outline"), points, mostOutlined, mostPoints),
-			"give a photo of fewer pieces, or its outlines with fewer points", nil,
-		}
+		return nil, fault.New(path, fmt.Sprintf("it holds %s of %d points in all; at most %d of %d are read", cloth.Count(len(pieces), "outline"), points, mostOutlined, mostPoints), "give a photo of fewer pieces, or its outlines with fewer points")
 	}
 	out := make([]geom.Polygon, len(pieces))
 	for i, p := range pieces {
@@ -172,7 +170,7 @@ func readOutlines(path, photo string) ([]geom.Polygon, error) {
 			out[i] = append(out[i], geom.Point{X: q[0], Y: q[1]})
 		}
 		if crosses(out[i]) {
-			return nil, &remedyError{fmt.Sprintf("%s: outline %d, from %.0f,%.0f, crosses itself", path, i+1, ring[0][0], ring[0][1]), "give its corners in order, one round of it", nil}
+			return nil, fault.New(path, fmt.Sprintf("outline %d, from %.0f,%.0f, crosses itself", i+1, ring[0][0], ring[0][1]), "give its corners in order, one round of it")
 		}
 	}
 	return out, nil

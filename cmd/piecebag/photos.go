@@ -15,6 +15,7 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
@@ -34,7 +35,7 @@ const (
 type looked struct {
 	sheet cloth.Sheet
 	look  [4]string // from afar, as look.Hashes has it
-	err   *photo.Error
+	err   *fault.Error
 }
 
 // lookAll looks at files and shows how far it is.
@@ -78,17 +79,14 @@ func lookAll(ctx context.Context, files []string, o look.Options, step func()) (
 func lookAt(file string, o look.Options, budget *photo.Budget) looked {
 	pic, info, err := photo.Open(file, photo.Options{Budget: budget})
 	if err != nil {
-		var refused *photo.Error
-		if !errors.As(err, &refused) {
-			refused = &photo.Error{File: file, Reason: err.Error(), Remedy: "try another photo", Err: err}
+		refused := fault.Of(err)
+		if refused == nil {
+			refused = fault.New(file, err.Error(), "try another photo", err)
 		}
 		return looked{err: refused}
 	}
 	if over := overlapping(o.Pieces, pic.FullW, pic.FullH); over > mostCover {
-		return looked{err: &photo.Error{
-			File: file, Reason: fmt.Sprintf("the outlines given cover it %.0f times over", over),
-			Remedy: "give each piece one outline, in pixels of the upright photo at full size", Err: photo.ErrTooLarge,
-		}}
+		return looked{err: fault.New(file, fmt.Sprintf("the outlines given cover it %.0f times over", over), "give each piece one outline, in pixels of the upright photo at full size", photo.ErrTooLarge)}
 	}
 	given, note, err := inPhoto(o, pic.FullW, pic.FullH)
 	var sheet cloth.Sheet
@@ -99,13 +97,13 @@ func lookAt(file string, o look.Options, budget *photo.Budget) looked {
 	}
 	if err != nil {
 		reason, remedy := err.Error(), "give a box inside the photo"
-		if r := new(find.Refusal); errors.As(err, &r) {
-			remedy = r.Remedy
-			if r.Entry > 0 {
-				reason = entryOf(o, r.Entry) + ": " + reason
-			}
+		if f := fault.Of(err); f != nil {
+			remedy = f.Remedy
 		}
-		return looked{err: &photo.Error{File: file, Reason: reason, Remedy: remedy, Err: err}}
+		if entry := find.Entry(0); errors.As(err, &entry) {
+			reason = entryOf(o, int(entry)) + ": " + reason
+		}
+		return looked{err: fault.New(file, reason, remedy, err)}
 	}
 	sheet.File = file
 	if info.Note != "" {

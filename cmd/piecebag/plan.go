@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
@@ -96,15 +97,15 @@ func onePlan(args []string) error {
 	case 1:
 		return nil
 	case 0:
-		return &usageError{"no recipe is given", "name one, e.g. piecebag plan ohio-star --layout 4x5; 'piecebag recipe list' lists them"}
+		return fault.Usage("", "no recipe is given", "name one, e.g. piecebag plan ohio-star --layout 4x5; 'piecebag recipe list' lists them")
 	}
-	return &usageError{args[1] + ": one recipe at a time", "plan the next quilt by itself"}
+	return fault.Usage(args[1], "one recipe at a time", "plan the next quilt by itself")
 }
 
 // forgetPlan takes a saved plan away.
 func forgetPlan(cmd *cobra.Command, l *ledger, args []string, f *planFlags) error {
 	if len(args) > 0 || f.save != "" {
-		return &usageError{"--forget takes a plan away; it does not make one", "write it alone, like piecebag plan --forget \"winter quilt\""}
+		return fault.Usage("", "--forget takes a plan away; it does not make one", "write it alone, like piecebag plan --forget \"winter quilt\"")
 	}
 	return l.write(func(st *stash.Stash) error {
 		kept, err := st.Plans(cmd.Context()) // also those that cannot be read
@@ -120,7 +121,7 @@ func forgetPlan(cmd *cobra.Command, l *ledger, args []string, f *planFlags) erro
 			if names != nil {
 				remedy = "those kept are " + strings.Join(names, ", ")
 			}
-			return &remedyError{f.forget + ": there is no plan of this name", remedy, nil}
+			return fault.New(f.forget, "there is no plan of this name", remedy)
 		}
 		c, err := st.SavePlan(cmd.Context(), f.forget, nil)
 		if err != nil {
@@ -140,7 +141,7 @@ func bedNames() []string {
 
 func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	if f.noStash && (f.save != "" || f.background != "") {
-		return &usageError{"with --no-stash there is no stash to save to or to take a background from", "leave it off"}
+		return fault.Usage("", "with --no-stash there is no stash to save to or to take a background from", "leave it off")
 	}
 	prefer, err := f.prefer.read()
 	if err != nil {
@@ -209,7 +210,7 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, background, save string, prefer cutting.Prefer) error {
 	if st == nil {
 		if background != "" {
-			return &remedyError{background + ": there is no stash yet to take this background from", "stow it first, or leave --background off", nil}
+			return fault.New(background, "there is no stash yet to take this background from", "stow it first, or leave --background off")
 		}
 		return nil
 	}
@@ -222,7 +223,7 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 		return err
 	}
 	if background != "" && !held(holdings, background) {
-		return &remedyError{background + ": the stash holds no such print", "see 'piecebag shelf --pieces' for the names", nil}
+		return fault.New(background, "the stash holds no such print", "see 'piecebag shelf --pieces' for the names")
 	}
 	quilts, err := plannedQuilts(ctx, st)
 	if err != nil {
@@ -264,9 +265,9 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 // askedWrong parts what the pure packages say of a wrong wish, "reason: remedy".
 func askedWrong(err error, verb string) error {
 	if reason, remedy, ok := cutLast(err.Error(), ": "); ok {
-		return &usageError{reason, remedy}
+		return fault.Usage("", reason, remedy)
 	}
-	return &usageError{err.Error(), "see 'piecebag " + verb + " --help'"}
+	return fault.Usage("", err.Error(), "see 'piecebag "+verb+" --help'")
 }
 
 func held(holdings []cloth.Holding, print string) bool {
@@ -315,14 +316,14 @@ func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error)
 		if given > 1 {
 			reason = "the quilt's size is given more than once"
 		}
-		return o, &usageError{reason, "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"}
+		return o, fault.Usage("", reason, "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin")
 	}
 	var err error
 	if o.Shrinks, err = percentage("wash", f.wash, plan.MostWash); err != nil {
 		return o, err
 	}
 	if o.Shrinks > 0 && f.size == "" && f.bed == "" {
-		return o, &usageError{"--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72"}
+		return o, fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
 	}
 	switch {
 	case f.blocks != "":

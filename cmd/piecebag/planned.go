@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/shelf"
@@ -35,7 +36,7 @@ func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
 	for _, p := range all {
 		q := planned{quilt: p.Name}
 		if err := json.Unmarshal(p.JSON, &q.Saved); err != nil {
-			return nil, &remedyError{p.Name + ": the plan cannot be read", fmt.Sprintf("take it away by 'piecebag plan --forget %q' and plan it anew", p.Name), err}
+			return nil, fault.New(p.Name, "the plan cannot be read", fmt.Sprintf("take it away by 'piecebag plan --forget %q' and plan it anew", p.Name), err)
 		}
 		out = append(out, q)
 	}

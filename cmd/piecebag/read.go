@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"os"
 	"syscall"
+
+	"piecebag/internal/fault"
 )
 
 // The most bytes that are read of a file of each kind. An export of 200,000
@@ -39,7 +41,7 @@ func readInput(path string, most int64, remedy string) ([]byte, error) {
 		}
 	}
 	if st.Size() > most || int64(len(data)) > most {
-		return nil, &remedyError{fmt.Sprintf("%s: it holds more than %s", path, bytesWords(most)), "see whether it is the right file", nil}
+		return nil, fault.New(path, fmt.Sprintf("it holds more than %s", bytesWords(most)), "see whether it is the right file")
 	}
 	return data, nil
 }
@@ -57,9 +59,9 @@ func openInput(path, remedy string) (*os.File, error) {
 	case err != nil:
 		err = unreadable(path, remedy, err)
 	case st.IsDir():
-		err = &remedyError{path + ": this is a folder", "name a file in it", nil}
+		err = fault.New(path, "this is a folder", "name a file in it")
 	case st.Mode().Type() != fs.FileMode(0):
-		err = &remedyError{path + ": this is a pipe or a device, not a file", "save what comes from it to a file first, and name that", nil}
+		err = fault.New(path, "this is a pipe or a device, not a file", "save what comes from it to a file first, and name that")
 	}
 	if err != nil {
 		f.Close()
@@ -69,7 +71,7 @@ func openInput(path, remedy string) (*os.File, error) {
 }
 
 func unreadable(path, remedy string, err error) error {
-	return &remedyError{fmt.Sprintf("%s: it cannot be read: %v", path, bare(err)), remedy, err}
+	return fault.New(path, fmt.Sprintf("it cannot be read: %v", bare(err)), remedy, err)
 }
 
 // bytesWords writes a round number of bytes.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -11,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 )
@@ -27,7 +27,7 @@ says how one is written.`,
 			if len(args) == 0 {
 				return nil
 			}
-			return &usageError{fmt.Sprintf("%s: recipe does not do this", args[0]), "write recipe list, recipe show NAME, recipe check FILE or recipe format"}
+			return fault.Usage(args[0], "recipe does not do this", "write recipe list, recipe show NAME, recipe check FILE or recipe format")
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
@@ -179,9 +179,9 @@ func oneRecipe(verb string) cobra.PositionalArgs {
 		case 1:
 			return nil
 		case 0:
-			return &usageError{"no recipe is given", fmt.Sprintf("name one or a file, e.g. piecebag recipe %s ohio-star", verb)}
+			return fault.Usage("", "no recipe is given", fmt.Sprintf("name one or a file, e.g. piecebag recipe %s ohio-star", verb))
 		}
-		return &usageError{fmt.Sprintf("%s: one recipe at a time", args[1]), "run it again for the next"}
+		return fault.Usage(args[1], "one recipe at a time", "run it again for the next")
 	}
 }
 
@@ -222,10 +222,6 @@ func resized(r *recipe.Recipe, width string, bare cloth.Unit) (*recipe.Recipe, e
 
 // recipeError says what is wrong with a recipe and what to do.
 func recipeError(err error) error {
-	var bad *recipe.Error
-	if errors.As(err, &bad) {
-		return &remedyError{bad.Error(), bad.Remedy, err}
-	}
 	return err
 }
 

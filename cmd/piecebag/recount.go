@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
@@ -40,7 +41,7 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 			return err
 		}
 		if which.Basket == "" && which.Cut == 0 {
-			return &usageError{"say what is to be recounted", "name the basket or the cut: --basket blues or --cut 2½"}
+			return fault.Usage("", "say what is to be recounted", "name the basket or the cut: --basket blues or --cut 2½")
 		}
 		files, refused := photo.Walk(args)
 		if err := f.look.readPieces(&o, files); err != nil {
@@ -80,7 +81,7 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 	return cmd
 }
 
-func (l *ledger) refuseRecount(refused []*photo.Error) error {
+func (l *ledger) refuseRecount(refused []*fault.Error) error {
 	for _, r := range refused {
 		l.s.error(r.Error(), r.Remedy)
 	}

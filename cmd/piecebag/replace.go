@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
@@ -135,13 +136,13 @@ func forceFlag(fl *pflag.FlagSet) *bool {
 	return fl.Bool("force", false, "replace a file of the same kind that piecebag did not write")
 }
 
-// refused is a usageError about the target.
+// refused is a wrong use about the target.
 func (t target) refused(reason, remedy string) error {
 	name := t.path
 	if t.flag != "" {
 		name = "--" + t.flag + " " + name
 	}
-	return &usageError{name + ": " + reason, remedy}
+	return fault.Usage(name, reason, remedy)
 }
 
 // spare is the one rule for every file that is written: it never goes into a

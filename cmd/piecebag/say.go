@@ -13,8 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/photo"
-	"piecebag/internal/stash"
+	"piecebag/internal/fault"
 )
 
 // Exit codes. That of an interrupted command is the shells' own: 128 and the
@@ -37,20 +36,6 @@ Exit codes:
   130  it was interrupted
 `
 
-// usageError is a command that was wrong: what, and what to write instead.
-type usageError struct{ reason, remedy string }
-
-func (e *usageError) Error() string { return e.reason }
-
-// remedyError is a failure that its user can mend.
-type remedyError struct {
-	reason, remedy string
-	err            error
-}
-
-func (e *remedyError) Error() string { return e.reason }
-func (e *remedyError) Unwrap() error { return e.err }
-
 // errRefused says that some photos were refused, each already named.
 var errRefused = errors.New("some photos were refused")
 
@@ -60,10 +45,6 @@ var errFaults = errors.New("the stash has faults")
 // finish says what went wrong and turns it into an exit code. It is the only
 // place that does.
 func (s streams) finish(err error) int {
-	var usage *usageError
-	var mend *remedyError
-	var refused *photo.Error
-	var kept *stash.Error
 	switch {
 	case err == nil:
 		return exitFine
@@ -75,15 +56,12 @@ func (s streams) finish(err error) int {
 		return exitInterrupted
 	case errors.Is(err, syscall.EPIPE):
 		// Whoever read the answer had enough of it.
-	case errors.As(err, &usage):
-		s.error(usage.reason, usage.remedy)
-		return exitUsage
-	case errors.As(err, &mend):
-		s.error(mend.reason, mend.remedy)
-	case errors.As(err, &refused):
-		s.error(refused.Error(), refused.Remedy)
-	case errors.As(err, &kept):
-		s.error(kept.Error(), kept.Remedy)
+	case fault.Of(err) != nil:
+		f := fault.Of(err)
+		s.error(f.Error(), f.Remedy)
+		if errors.Is(err, fault.ErrUsage) {
+			return exitUsage
+		}
 	default:
 		s.error(err.Error(), "this is a fault in piecebag; please report it, with the command you gave")
 	}
@@ -121,17 +99,17 @@ func flagError(cmd *cobra.Command, err error) error {
 	see := "see '" + cmd.CommandPath() + " --help'"
 	switch {
 	case errors.As(err, &unknown) && unknown.GetSpecifiedShortnames() != "":
-		return &usageError{"-" + unknown.GetSpecifiedShortnames() + ": there is no such flag", see}
+		return fault.Usage("-"+unknown.GetSpecifiedShortnames(), "there is no such flag", see)
 	case errors.As(err, &unknown):
-		return &usageError{"--" + unknown.GetSpecifiedName() + ": there is no such flag", meantFlag(cmd, unknown.GetSpecifiedName(), see)}
+		return fault.Usage("--"+unknown.GetSpecifiedName(), "there is no such flag", meantFlag(cmd, unknown.GetSpecifiedName(), see))
 	case errors.As(err, &bare):
-		return &usageError{"--" + bare.GetFlag().Name + ": its value is missing", like(bare.GetFlag())}
+		return fault.Usage("--"+bare.GetFlag().Name, "its value is missing", like(bare.GetFlag()))
 	case errors.As(err, &bad) && errors.Is(err, errTwice):
-		return &usageError{"--" + bad.GetFlag().Name + ": it is given twice", "give it once"}
+		return fault.Usage("--"+bad.GetFlag().Name, "it is given twice", "give it once")
 	case errors.As(err, &bad):
-		return &usageError{fmt.Sprintf("--%s %s: it does not take this", bad.GetFlag().Name, bad.GetValue()), like(bad.GetFlag())}
+		return fault.Usage(fmt.Sprintf("--%s %s", bad.GetFlag().Name, bad.GetValue()), "it does not take this", like(bad.GetFlag()))
 	}
-	return &usageError{err.Error(), see}
+	return fault.Usage("", err.Error(), see)
 }
 
 // otherFlags are names that flags are looked for by.
@@ -159,7 +137,7 @@ func noneEmpty(flags *pflag.FlagSet) error {
 	var err error
 	flags.Visit(func(f *pflag.Flag) {
 		if err == nil && f.Value.String() == "" {
-			err = &usageError{"--" + f.Name + ": its value is missing", like(f)}
+			err = fault.Usage("--"+f.Name, "its value is missing", like(f))
 		}
 	})
 	return err

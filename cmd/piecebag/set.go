@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
@@ -43,7 +44,7 @@ square off the end of a strip. --yard is what one yard of your cloth weighs, and
 			}
 		}
 		if width != "" && yard == "" {
-			return &usageError{"--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42"}
+			return fault.Usage("", "--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42")
 		}
 		if yard != "" {
 			var err error

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -72,7 +73,7 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 		return err
 	}
 	if !since.IsZero() && !f.which.empty() {
-		return &usageError{"--since works on the whole stash, and another flag asks for a part of it", "leave one of them off"}
+		return fault.Usage("", "--since works on the whole stash, and another flag asks for a part of it", "leave one of them off")
 	}
 	files, err := f.outputs()
 	if err != nil {
@@ -251,13 +252,13 @@ func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, ask s
 func (f *shelfFlags) options() (shelf.StockOptions, error) {
 	o := shelf.StockOptions{Trim: shelf.DefaultTrim}
 	if f.json && f.csv {
-		return o, &usageError{"--json and --csv cannot be given together", "give one of them"}
+		return o, fault.Usage("", "--json and --csv cannot be given together", "give one of them")
 	}
 	if f.pieces && f.pdf != "" {
-		return o, &usageError{"--pieces and --pdf cannot be given together", "write a page of the pieces with --html, and print that"}
+		return o, fault.Usage("", "--pieces and --pdf cannot be given together", "write a page of the pieces with --html, and print that")
 	}
 	if f.pieces && f.csv {
-		return o, &usageError{"--pieces and --csv cannot be given together", "for every piece in CSV write 'piecebag export --csv'"}
+		return o, fault.Usage("", "--pieces and --csv cannot be given together", "for every piece in CSV write 'piecebag export --csv'")
 	}
 	if f.trim != "" {
 		var err error

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 	"piecebag/internal/teach"
 )
@@ -25,7 +26,7 @@ func taught(ctx context.Context, st *stash.Stash) (sorter, error) {
 	for i, k := range kept {
 		examples[i].Bin = k.Bin
 		if err := json.Unmarshal(k.JSON, &examples[i].Features); err != nil {
-			return sorter{}, &remedyError{fmt.Sprintf("%s: an example of this bin cannot be read", k.Bin), fmt.Sprintf("forget the bin by 'piecebag teach forget %q' and teach it again", k.Bin), err}
+			return sorter{}, fault.New(k.Bin, "an example of this bin cannot be read", fmt.Sprintf("forget the bin by 'piecebag teach forget %q' and teach it again", k.Bin), err)
 		}
 	}
 	return sorter{teach.Learn(examples)}, nil

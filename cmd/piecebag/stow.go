@@ -17,6 +17,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
@@ -75,16 +76,16 @@ change that 'piecebag undo' takes back.`,
 			return err
 		}
 		if f.yes && !f.again {
-			return &usageError{"--yes goes with --again, and that is not given", "leave it off; without --again nothing is asked that it could answer"}
+			return fault.Usage("", "--yes goes with --again, and that is not given", "leave it off; without --again nothing is asked that it could answer")
 		}
 		if len(args) == 0 && f.which != (whichFlags{}) {
-			return &usageError{"--as, --cut and --basket are of new photos, and none is named", "leave them off, or name photos"}
+			return fault.Usage("", "--as, --cut and --basket are of new photos, and none is named", "leave them off, or name photos")
 		}
 		files, refused := photo.Walk(args)
 		if f.again && len(files) != 1 {
 			for _, name := range ofOnePhoto {
 				if cmd.Flags().Changed(name) {
-					return &usageError{"--" + name + " is of one photo, and --again would look so at " + map[bool]string{true: "all that the stash keeps", false: cloth.Count(len(files), "photo")}[len(args) == 0], "name the one photo that it is of, or leave it off"}
+					return fault.Usage("", "--"+name+" is of one photo, and --again would look so at "+map[bool]string{true: "all that the stash keeps", false: cloth.Count(len(files), "photo")}[len(args) == 0], "name the one photo that it is of, or leave it off")
 				}
 			}
 		}
@@ -248,7 +249,7 @@ func (w *stower) close() error {
 
 // stow looks at files, as many at a time as are looked at together so that what
 // is done is kept whatever becomes of the rest, and adds each to the stash.
-func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refused []*photo.Error, err error) {
+func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refused []*fault.Error, err error) {
 	defer func() { err = errors.Join(err, w.close()) }()
 	there, err := w.l.exists()
 	if err == nil && there {
@@ -298,9 +299,8 @@ func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refu
 				continue
 			}
 			one, err := w.put(ctx, fresh[i], r)
-			var no *photo.Error
-			if errors.As(err, &no) {
-				refused = append(refused, no)
+			if errors.Is(err, errAlike) {
+				refused = append(refused, fault.Of(err))
 				continue
 			}
 			if err == nil {
@@ -453,7 +453,7 @@ func mayBeText(all []stash.MayBe) string {
 
 // stowed answers with the sum, or with all of it in JSON; photos that were
 // refused are named after the answer. Where not all was done there is no sum.
-func (w *stower) stowed(refused []*photo.Error, whole, asJSON bool) error {
+func (w *stower) stowed(refused []*fault.Error, whole, asJSON bool) error {
 	s := w.l.s
 	var err error
 	switch {
@@ -594,7 +594,7 @@ func doubts(pieces []cloth.Piece) (out []jsonDoubt) {
 	return out
 }
 
-func (w *stower) json(refused []*photo.Error) jsonStowed {
+func (w *stower) json(refused []*fault.Error) jsonStowed {
 	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(w.all)), LookFirst: firstJSON(w.doubted())}
 	if w.change != nil {
 		c := changeJSON(*w.change)

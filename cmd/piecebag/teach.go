@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/photo"
 	"piecebag/internal/stash"
 	"piecebag/internal/teach"
@@ -28,7 +29,7 @@ families. Where the sorter is not sure of a piece, it asks you.`,
 			if len(args) == 0 {
 				return nil
 			}
-			return &usageError{args[0] + ": teach does not do this", "write 'piecebag teach basket', 'teach piece', 'teach sort', 'teach list' or 'teach forget'"}
+			return fault.Usage(args[0], "teach does not do this", "write 'piecebag teach basket', 'teach piece', 'teach sort', 'teach list' or 'teach forget'")
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
@@ -40,7 +41,7 @@ families. Where the sorter is not sure of a piece, it asks you.`,
 func binAnd(what, like string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) < 2 {
-			return &usageError{"name the bin and " + what, "write it as " + like}
+			return fault.Usage("", "name the bin and "+what, "write it as "+like)
 		}
 		return noBlank(args[0])
 	}
@@ -48,7 +49,7 @@ func binAnd(what, like string) cobra.PositionalArgs {
 
 func noBlank(bin string) error {
 	if strings.TrimSpace(bin) == "" {
-		return &usageError{"a bin needs a name", "write one, like 'sea greens'"}
+		return fault.Usage("", "a bin needs a name", "write one, like 'sea greens'")
 	}
 	return nil
 }
@@ -102,7 +103,7 @@ func newTeachBasket(l *ledger) *cobra.Command {
 			if len(refused) > 0 {
 				return errRefused
 			}
-			return &remedyError{"no piece was found to learn from", "help the finder: see 'piecebag teach basket --help'", nil}
+			return fault.New("", "no piece was found to learn from", "help the finder: see 'piecebag teach basket --help'")
 		}
 		err = l.make(cmd, *asJSON, l.named(names.of(whichFlags{bin: args[0]}), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
 			return st.Teach(ctx, args[0], examples...)
@@ -150,7 +151,7 @@ func teachPieces(ctx context.Context, st *stash.Stash, bin string, ids pieceNumb
 	for _, h := range held {
 		f, ok := teach.FeaturesOfHolding(h)
 		if !ok {
-			return stash.Change{}, &remedyError{fmt.Sprintf("piece %d: its colours were never measured, so nothing can be learnt from it", h.ID), "teach from pieces that came from a photo", nil}
+			return stash.Change{}, fault.New(fmt.Sprintf("piece %d", h.ID), "its colours were never measured, so nothing can be learnt from it", "teach from pieces that came from a photo")
 		}
 		if examples[h.ID], err = exampleOf(f); err != nil {
 			return stash.Change{}, err
@@ -196,7 +197,7 @@ func (l *ledger) sortStash(ctx context.Context, st *stash.Stash, asJSON bool) er
 		return err
 	}
 	if len(s.Bins()) == 0 {
-		return &remedyError{"you have taught no bin yet", "write 'piecebag teach basket BIN PHOTO…'", nil}
+		return fault.New("", "you have taught no bin yet", "write 'piecebag teach basket BIN PHOTO…'")
 	}
 	held, err := st.Holdings(ctx, stash.Filter{})
 	if err != nil {
@@ -308,7 +309,7 @@ func newTeachForget(l *ledger) *cobra.Command {
 		Short: "Forget what a bin was taught; the pieces in it stay there",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return &usageError{"say which bin to forget", "write one name, as 'piecebag teach list' has it"}
+				return fault.Usage("", "say which bin to forget", "write one name, as 'piecebag teach list' has it")
 			}
 			return noBlank(args[0])
 		},

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
 
@@ -20,7 +21,7 @@ takes back that many changes, the latest first. The last %d can be taken back.`,
 				return nil
 			}
 			if n, ok := readCount(args[0], 1); !ok || n > stash.Undoable || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is not a number of changes", args[len(args)-1]), fmt.Sprintf("write a number from 1 to %d", stash.Undoable)}
+				return fault.Usage(args[len(args)-1], "this is not a number of changes", fmt.Sprintf("write a number from 1 to %d", stash.Undoable))
 			}
 			return nil
 		},

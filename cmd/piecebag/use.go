@@ -2,10 +2,10 @@ package main
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
 
@@ -24,15 +24,15 @@ less than you name, nothing is taken. 'piecebag undo' puts back what was taken.`
 		Args: func(_ *cobra.Command, args []string) error {
 			if weight != "" {
 				if len(args) > 0 {
-					return &usageError{"a count and --weight cannot be given together", "say how many, or how much by weight"}
+					return fault.Usage("", "a count and --weight cannot be given together", "say how many, or how much by weight")
 				}
 				return nil
 			}
 			if len(args) == 0 {
-				return &usageError{"say how many you used", "write their number, like 'piecebag use 8 --family blue --cut 2½'"}
+				return fault.Usage("", "say how many you used", "write their number, like 'piecebag use 8 --family blue --cut 2½'")
 			}
 			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return &usageError{fmt.Sprintf("%s: this is not a number of pieces", args[len(args)-1]), "write a whole number, and what they are by flags: 'piecebag use 8 --family blue --cut 2½'"}
+				return fault.Usage(args[len(args)-1], "this is not a number of pieces", "write a whole number, and what they are by flags: 'piecebag use 8 --family blue --cut 2½'")
 			}
 			return nil
 		},
@@ -42,7 +42,7 @@ less than you name, nothing is taken. 'piecebag undo' puts back what was taken.`
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if f.empty() {
-			return &usageError{"say which pieces you used", "name them by their colour, cut, basket or number, like --family blue --cut 2½"}
+			return fault.Usage("", "say which pieces you used", "name them by their colour, cut, basket or number, like --family blue --cut 2½")
 		}
 		which, err := f.filter()
 		if err != nil {

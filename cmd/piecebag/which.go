@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
 
@@ -83,7 +84,7 @@ func readColour(family, value string) (cloth.Family, cloth.Value, error) {
 		}
 		return "", "", wrong("family", family, "there is no such hue family", remedy)
 	case also != "" && v != "" && also != v:
-		return "", "", &usageError{fmt.Sprintf("--family %s and --value %s say two values", family, value), "leave one of them off"}
+		return "", "", fault.Usage("", fmt.Sprintf("--family %s and --value %s say two values", family, value), "leave one of them off")
 	case v == "":
 		v = also
 	}
@@ -128,7 +129,7 @@ func readNumbers(s string) (pieceNumbers, error) {
 			to, err = readID(last)
 		}
 		if err != nil || to < from || to-from >= mostPieces {
-			return out, &usageError{x + ": this is not the number of a piece, nor a range of numbers", numbersRemedy}
+			return out, fault.Usage(x, "this is not the number of a piece, nor a range of numbers", numbersRemedy)
 		}
 		if !isRange {
 			out.said = append(out.said, from)

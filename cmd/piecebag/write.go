@@ -11,7 +11,7 @@ import (
 	"path/filepath"
 	"syscall"
 
-	"piecebag/internal/photo"
+	"piecebag/internal/fault"
 )
 
 // outFile is a file to be written. It grows under a hidden name beside its
@@ -30,7 +30,7 @@ func create(t target) (*outFile, error) {
 	o := &outFile{path: t.path, place: realPlace(t.path)}
 	st, err := os.Stat(o.place)
 	if err == nil && st.IsDir() {
-		return nil, &remedyError{t.path + ": this is a folder", "name a file in it", nil}
+		return nil, fault.New(t.path, "this is a folder", "name a file in it")
 	}
 	if err := t.spare(o.place); err != nil {
 		return nil, err
@@ -103,8 +103,7 @@ func (o *outFile) drop() {
 
 // failed names the file and the remedy, unless the fault lies elsewhere.
 func (o *outFile) failed(err error) error {
-	var refused *photo.Error
-	if errors.As(err, &refused) || errors.Is(err, context.Canceled) {
+	if fault.Of(err) != nil || errors.Is(err, context.Canceled) {
 		return err
 	}
 	reason, remedy := fmt.Sprintf("it cannot be written: %v", bare(err)), "choose another place, or make room there"
@@ -116,5 +115,5 @@ func (o *outFile) failed(err error) error {
 	case errors.Is(err, os.ErrPermission):
 		remedy = "choose another place, or change its permissions"
 	}
-	return &remedyError{o.path + ": " + reason, remedy, err}
+	return fault.New(o.path, reason, remedy, err)
 }

@@ -5,30 +5,20 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"piecebag/internal/fault"
 )
-
-// ParseError says why a text is not a colour, and what to write instead.
-type ParseError struct {
-	Text   string // as given
-	Reason string
-	Remedy string
-}
-
-// Error names the text, the reason and the remedy.
-func (e *ParseError) Error() string {
-	return fmt.Sprintf("%q is not a colour: %s; %s", e.Text, e.Reason, e.Remedy)
-}
 
 const writeAs = "write it like #7a9bb5, rgb(122 155 181), lab(62% -8 -17), oklch(0.68 0.05 244) or 5PB 6/4"
 
 // ParseColour reads a colour as hex (#7ab, #7a9bb5, with or without the #), as
 // CSS Color 4 rgb(), lab(), lch(), oklab() or oklch(), or as Munsell notation
 // (5P 4.6/6, N 5/). CSS lab() and lch() are relative to D50. What lies outside
-// sRGB is kept. The error is a *ParseError.
+// sRGB is kept. The error is a *fault.Error.
 func ParseColour(text string) (Linear, error) {
 	s := strings.ToLower(strings.TrimSpace(text))
 	var c Linear
-	var refusal *ParseError
+	var refusal *fault.Error
 	switch {
 	case s == "":
 		refusal = refuse("it is empty", writeAs)
@@ -45,17 +35,16 @@ func ParseColour(text string) (Linear, error) {
 		refusal = refuse("no light has a colour so strong", writeAs)
 	}
 	if refusal != nil {
-		refusal.Text = text
-		return Linear{}, refusal
+		return Linear{}, refusal.Named(notColour(text))
 	}
 	return c, nil
 }
 
-func refuse(reason, remedy string) *ParseError {
-	return &ParseError{Reason: reason, Remedy: remedy}
-}
+func refuse(why, remedy string) *fault.Error { return fault.New("", why, remedy) }
 
-func parseHex(s string) (Linear, *ParseError) {
+func notColour(text string) string { return fmt.Sprintf("%q is not a colour", text) }
+
+func parseHex(s string) (Linear, *fault.Error) {
 	const sixDigits = "write three or six digits from 0-9 and a-f, like #7ab or #7a9bb5"
 	digits, marked := strings.CutPrefix(s, "#")
 	if strings.Trim(digits, "0123456789abcdef") != "" {
@@ -117,7 +106,7 @@ func clamp(v, top float64) float64 { return min(top, max(0, v)) }
 
 // parseFunction reads "name(a b c)", also with commas between the numbers and
 // with an opaque alpha at the end.
-func parseFunction(s string) (Linear, *ParseError) {
+func parseFunction(s string) (Linear, *fault.Error) {
 	name, inside, _ := strings.Cut(strings.TrimSuffix(s, ")"), "(")
 	if name == "rgba" {
 		name = "rgb"
@@ -198,17 +187,16 @@ func parseAngle(s string) (float64, bool) {
 
 // ParseMunsell reads a renotation as ASTM D1535 writes it: "5P 4.6/6", with hue
 // 0..10, value 0..10 and chroma 0..50, or "N 5.2/" for a grey. The error is a
-// *ParseError.
+// *fault.Error.
 func ParseMunsell(text string) (Munsell, error) {
 	m, refusal := parseMunsell(strings.ToLower(strings.TrimSpace(text)))
 	if refusal != nil {
-		refusal.Text = text
-		return Munsell{}, refusal
+		return Munsell{}, refusal.Named(notColour(text))
 	}
 	return m, nil
 }
 
-func parseMunsell(s string) (Munsell, *ParseError) {
+func parseMunsell(s string) (Munsell, *fault.Error) {
 	const like = "write hue, value and chroma like 5PB 6/4, or a grey like N 5/"
 	digits := strings.TrimLeft(s, "0123456789. ")
 	hue, hasHue := parsePlain(strings.TrimSpace(s[:len(s)-len(digits)]))

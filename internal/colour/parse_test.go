@@ -1,12 +1,13 @@
 package colour
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/fault"
 )
 
 // parseTable holds what ParseColour reads; it seeds the fuzzer too. CSS rows: the
@@ -146,21 +147,20 @@ var badColours = []struct{ text, reason, remedy string }{
 func TestParseColourNamesReasonAndRemedy(t *testing.T) {
 	for _, r := range badColours {
 		_, err := ParseColour(r.text)
-		var refusal *ParseError
-		require.True(t, errors.As(err, &refusal), "%q: %v", r.text, err)
-		require.Equal(t, r.text, refusal.Text)
-		require.Contains(t, refusal.Reason, r.reason, r.text)
+		refusal := fault.Of(err)
+		require.NotNil(t, refusal, "%q: %v", r.text, err)
+		require.Contains(t, refusal.Why, r.reason, r.text)
 		require.Contains(t, refusal.Remedy, r.remedy, r.text)
-		require.Equal(t, fmt.Sprintf("%q is not a colour: %s; %s", r.text, refusal.Reason, refusal.Remedy), err.Error())
+		require.Equal(t, fmt.Sprintf("%q is not a colour: %s", r.text, refusal.Why), err.Error())
 	}
 }
 
 func TestParseMunsellRefusesOtherNotations(t *testing.T) {
 	for _, text := range []string{"", "#7a9bb5", "rgb(1 2 3)", "5P"} {
 		_, err := ParseMunsell(text)
-		var refusal *ParseError
-		require.True(t, errors.As(err, &refusal), text)
-		require.Equal(t, text, refusal.Text)
+		refusal := fault.Of(err)
+		require.NotNil(t, refusal, text)
+		require.Equal(t, notColour(text), refusal.About)
 	}
 }
 
@@ -174,11 +174,11 @@ func FuzzParseColour(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		c, err := ParseColour(text)
 		if err != nil {
-			var refusal *ParseError
-			require.True(t, errors.As(err, &refusal))
-			require.NotEmpty(t, refusal.Reason)
+			refusal := fault.Of(err)
+			require.NotNil(t, refusal)
+			require.NotEmpty(t, refusal.Why)
 			require.NotEmpty(t, refusal.Remedy)
-			require.Equal(t, text, refusal.Text)
+			require.Equal(t, notColour(text), refusal.About)
 			return
 		}
 		again, err := ParseColour(strings.ToUpper(c.Hex()))

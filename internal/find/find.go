@@ -5,11 +5,13 @@ package find
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/eye"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -38,14 +40,10 @@ type Result struct {
 	Signs [][]float64
 }
 
-// Refusal says why what was given by hand cannot be kept, and what to do. Entry is
-// which of Options.Given it is about, from 1; 0 for none of them.
-type Refusal struct {
-	Reason, Remedy string
-	Entry          int
-}
+// Entry is a cause of a fault: which of Options.Given, from 1, cannot be kept.
+type Entry int
 
-func (r *Refusal) Error() string { return r.Reason }
+func (e Entry) Error() string { return fmt.Sprintf("entry %d", int(e)) }
 
 // MostCells is the most rows or columns of a board.
 const MostCells = 24
@@ -56,11 +54,11 @@ const leastSide = 48
 // TooSmall is the note of a picture that is too small to look at.
 const TooSmall = "the picture is too small to find pieces in; give the photo as the camera made it"
 
-// Find finds the pieces in a working picture. The error is a *Refusal.
+// Find finds the pieces in a working picture. The error is a *fault.Error.
 func Find(p *cloth.Picture, o Options) (*Result, error) {
 	if p.W < leastSide || p.H < leastSide {
 		if o.Given != nil {
-			return nil, &Refusal{Reason: TooSmall, Remedy: "leave --pieces off, or give a larger picture"}
+			return nil, fault.New("", TooSmall, "leave --pieces off, or give a larger picture")
 		}
 		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Paper: make([]uint8, p.W*p.H), Notes: []string{TooSmall}}, nil
 	}

@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/eye"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/photo"
 )
@@ -323,7 +324,7 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 			require.Greater(t, geom.IoU(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
 		}
 	}
-	var refused *Refusal
+	var refused *fault.Error
 	every := func(int, int) bool { return false }
 	require.ErrorAs(t, seen(every).onGrid(v, Options{Rows: 4, Cols: 4}), &refused, "the squares lie otherwise")
 	require.NotEmpty(t, refused.Remedy)
@@ -593,7 +594,7 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	require.NoError(t, err, "what is given is kept, however doubtful")
 	require.Less(t, r.Regions[0].Trust, leastTrust)
 
-	var refused *Refusal
+	var refused *fault.Error
 	for _, c := range []struct {
 		entry int
 		why   string
@@ -607,12 +608,12 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	} {
 		_, err = hand(v, c.given...)
 		require.ErrorAs(t, err, &refused)
-		require.Equal(t, c.entry, refused.Entry)
-		require.Equal(t, c.why, refused.Reason)
+		require.ErrorIs(t, err, Entry(c.entry))
+		require.Equal(t, c.why, refused.Why)
 	}
 	_, err = hand(nil, geom.Polygon{{}, {X: 1}, {Y: 1}}, at(5, 5))
 	require.ErrorAs(t, err, &refused)
-	require.Equal(t, 2, refused.Entry)
+	require.ErrorIs(t, err, Entry(2))
 }
 
 func BenchmarkFind(b *testing.B) {

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -29,7 +30,7 @@ const (
 func (r *Result) onGrid(v *view, o Options) error {
 	want := fmt.Sprintf("%d rows of %d squares", o.Rows, o.Cols)
 	if v == nil {
-		return &Refusal{Reason: "no board stands out, so there are no " + want, Remedy: giveCorners}
+		return fault.New("", "no board stands out, so there are no "+want, giveCorners)
 	}
 	h, refused := r.gridOf(v, o, want)
 	if refused != nil {
@@ -46,7 +47,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 				square, sign = r.Regions[k], r.Signs[k]
 				kept++
 			} else if square.Trust < 0.5 && o.Outline == nil {
-				return &Refusal{Reason: fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i+1, j+1, want), Remedy: giveCorners}
+				return fault.New("", fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i+1, j+1, want), giveCorners)
 			}
 			regions, signs = append(regions, square), append(signs, sign)
 		}
@@ -91,7 +92,7 @@ func placeOn(h geom.Homography, i, j int) geom.Polygon {
 // squares that lie beside one another, or by the outline of all that shows. It
 // gives the way from the grid to working pixels.
 func (r *Result) gridOf(v *view, o Options, want string) (geom.Homography, error) {
-	otherwise := &Refusal{Reason: "what shows does not lie in " + want, Remedy: giveCorners}
+	otherwise := fault.New("", "what shows does not lie in "+want, giveCorners)
 	corners := o.Outline
 	if corners == nil {
 		if at := lattice(r.Regions); 2*len(at) >= o.Rows*o.Cols {
@@ -104,12 +105,12 @@ func (r *Result) gridOf(v *view, o Options, want string) (geom.Homography, error
 		corners = outlineOf(r.Regions)
 	}
 	if corners == nil {
-		return geom.Homography{}, &Refusal{Reason: "no board stands out, so there are no " + want, Remedy: giveCorners}
+		return geom.Homography{}, fault.New("", "no board stands out, so there are no "+want, giveCorners)
 	}
 	x, y := float64(o.Cols), float64(o.Rows)
 	h, err := geom.FitHomography([]geom.Point{{X: 0, Y: 0}, {X: x, Y: 0}, {X: x, Y: y}, {X: 0, Y: y}}, corners)
 	if err != nil {
-		return h, &Refusal{Reason: "the four corners given enclose no board", Remedy: "give the corners in order, clockwise from the upper left"}
+		return h, fault.New("", "the four corners given enclose no board", "give the corners in order, clockwise from the upper left")
 	}
 	if o.Outline == nil && off(h, r.Regions) > mostOff {
 		return h, otherwise

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -51,7 +52,7 @@ func same(a, b geom.Polygon) bool {
 }
 
 func noCloth(i int) error {
-	return &Refusal{Reason: "no cloth shows there", Remedy: "give its outline", Entry: i + 1}
+	return fault.New("", "no cloth shows there", "give its outline", Entry(i+1))
 }
 
 // drawnRegion is a piece as it is drawn by hand.
@@ -79,7 +80,7 @@ func (l *labelled) claim(given []geom.Polygon) ([]int32, error) {
 	}
 	seen, own := slices.Clone(l.lab), int32(len(l.pieces))+1 // the label of the first entry's own piece
 	twice := func(i int, by int32) error {
-		return &Refusal{Reason: fmt.Sprintf("it takes cloth that entry %d takes", by-own+1), Remedy: "give each piece once, by a point where boxes overlap, or by its outline", Entry: i + 1}
+		return fault.New("", fmt.Sprintf("it takes cloth that entry %d takes", by-own+1), "give each piece once, by a point where boxes overlap, or by its outline", Entry(i+1))
 	}
 	for i, g := range given {
 		if len(g) == 2 {
@@ -210,7 +211,7 @@ func (l *labelled) seams(given []geom.Polygon, own int32) error {
 	for k := range int32(len(l.pieces)) + 1 {
 		for by := own; by < k; by++ {
 			if b, ok := between[[2]int32{by, k}]; ok && b.mean() > 0.5-leastSeam {
-				return &Refusal{Reason: fmt.Sprintf("no seam shows between it and entry %d", by-own+1), Remedy: "give one of them, or both outlines", Entry: int(k-own) + 1}
+				return fault.New("", fmt.Sprintf("no seam shows between it and entry %d", by-own+1), "give one of them, or both outlines", Entry(int(k-own)+1))
 			}
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
+	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/light"
@@ -99,7 +100,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	var lost int
 	sheet.Pieces, lost = measure(field.Correct(view), found, sizes, lit, o.Seed)
 	if o.Pieces != nil && lost > 0 {
-		return sheet, &find.Refusal{Reason: "it is too small to have a colour", Remedy: "draw it larger, or leave it out", Entry: lost}
+		return sheet, fault.New("", "it is too small to have a colour", "draw it larger, or leave it out", find.Entry(lost))
 	}
 	for i := range sheet.Pieces {
 		back(&sheet.Pieces[i], p.Shrink, shift)

@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/fault"
 )
 
 // corrupt says how each file of testdata/corrupt must be refused; its SOURCES.md
@@ -73,13 +75,13 @@ const corruptDir = "../../testdata/corrupt"
 // exactly one kind.
 func requireRefusal(t *testing.T, err error, file string, kind error) {
 	t.Helper()
-	var e *Error
+	var e *fault.Error
 	require.ErrorAs(t, err, &e)
-	require.Equal(t, file, e.File)
-	require.NotEmpty(t, e.Reason)
+	require.Equal(t, file, e.About)
+	require.NotEmpty(t, e.Why)
 	require.NotEmpty(t, e.Remedy)
-	require.Equal(t, file+": "+e.Reason, e.Error())
-	for _, clause := range []string{e.Reason, e.Remedy} {
+	require.Equal(t, file+": "+e.Why, e.Error())
+	for _, clause := range []string{e.Why, e.Remedy} {
 		require.False(t, strings.HasSuffix(clause, "."), clause)
 		require.NotContains(t, clause, "\n")
 	}
@@ -178,7 +180,7 @@ func TestRefusedPermission(t *testing.T) {
 func TestRefusalsOfTheSystem(t *testing.T) {
 	denied := refuse("a.jpg", &os.PathError{Op: "open", Path: "a.jpg", Err: os.ErrPermission})
 	requireRefusal(t, denied, "a.jpg", ErrUnreadable)
-	require.Contains(t, denied.Reason, "permission")
+	require.Contains(t, denied.Why, "permission")
 	failing := refuse("a.jpg", &os.PathError{Op: "read", Path: "a.jpg", Err: errors.New("input/output error")})
 	requireRefusal(t, failing, "a.jpg", ErrUnreadable)
 }

@@ -6,10 +6,12 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"piecebag/internal/fault"
 )
 
 // FuzzDecode holds the door to its word on any bytes: a picture of the size that
-// its header says, with finite pixels, or an *Error with a remedy; no panic, which
+// its header says, with finite pixels, or a *fault.Error with a remedy; no panic, which
 // Decode would hide as a corrupt picture.
 func FuzzDecode(f *testing.F) {
 	for _, dir := range []string{"corrupt", "photo", "heic"} {
@@ -31,8 +33,8 @@ func FuzzDecode(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		pic, info, err := Decode("fuzz", data, Options{MaxPixels: 1 << 16})
 		if err != nil {
-			var e *Error
-			if !errors.As(err, &e) || e.File != "fuzz" || e.Reason == "" || e.Remedy == "" {
+			var e *fault.Error
+			if !errors.As(err, &e) || e.About != "fuzz" || e.Why == "" || e.Remedy == "" {
 				t.Fatalf("not a refusal: %#v", err)
 			}
 			var p panicError

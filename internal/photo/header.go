@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+
+	"piecebag/internal/fault"
 )
 
 // header is what a file says of its picture before any pixel is decoded.
@@ -77,11 +79,7 @@ func (h header) check(limit int64) error {
 	}
 	n := int64(h.w) * int64(h.h)
 	if n > limit || h.memory > maxMemory {
-		return &Error{
-			Reason: fmt.Sprintf("%d × %d pixels are too many to read", h.w, h.h),
-			Remedy: fmt.Sprintf("export it as an ordinary JPEG of at most %d million pixels", limit/1e6),
-			Err:    ErrTooLarge,
-		}
+		return fault.New("", fmt.Sprintf("%d × %d pixels are too many to read", h.w, h.h), fmt.Sprintf("export it as an ordinary JPEG of at most %d million pixels", limit/1e6), ErrTooLarge)
 	}
 	return nil
 }

@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"io"
 	"path/filepath"
 	"testing"
@@ -14,6 +13,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/fault"
 )
 
 // The pictures in testdata/heic show the six patches, 64 × 64 pixels each.
@@ -217,7 +217,7 @@ func TestHEICLimits(t *testing.T) {
 	} {
 		_, _, err := Decode(name, c.data, Options{})
 		requireRefusal(t, err, name, c.kind)
-		require.ErrorContains(t, fmt.Errorf("%v: %w", err, errors.Unwrap(err)), c.why)
+		require.ErrorContains(t, errors.Join(append(fault.Of(err).Causes, err)...), c.why)
 	}
 	_, _, err := Decode("a.heic", plain, Options{MaxPixels: 192*128 - 1})
 	requireRefusal(t, err, "a.heic", ErrTooLarge)
@@ -247,18 +247,18 @@ func TestOtherHEIF(t *testing.T) {
 		copy(data[after(t, data, "hvc1", 1)-4:], kind)
 		_, _, err := Decode("a.heic", data, Options{})
 		requireRefusal(t, err, "a.heic", ErrUnsupported)
-		require.Contains(t, err.(*Error).Reason, want)
+		require.Contains(t, fault.Of(err).Why, want)
 	}
 	for _, file := range []string{"deep-grey.heic", "grey-nclx.heic"} {
 		_, _, err := Decode(file, testdata(t, "heic", file), Options{})
 		requireRefusal(t, err, file, ErrUnsupported)
-		require.Equal(t, "rare kinds of grey HEIC pictures cannot be read", err.(*Error).Reason)
+		require.Equal(t, "rare kinds of grey HEIC pictures cannot be read", fault.Of(err).Why)
 	}
 	moving := bytes.Clone(plain)
 	copy(moving[8:], "hevc\x00\x00\x00\x00msf1hevchevc")
 	_, _, err := Decode("a.heic", moving, Options{})
 	requireRefusal(t, err, "a.heic", ErrUnsupported)
-	require.Contains(t, err.(*Error).Reason, "moving")
+	require.Contains(t, fault.Of(err).Why, "moving")
 }
 
 // A damaged coded picture is refused, or shown as far as it goes, without a word

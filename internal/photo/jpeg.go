@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+
+	"piecebag/internal/fault"
 )
 
 // JPEG markers, ITU-T T.81 table B.1.
@@ -114,11 +116,7 @@ func fewScans(r *bufio.Reader) error {
 			return nil
 		}
 	}
-	return &Error{
-		Reason: fmt.Sprintf("this JPEG is built up in more than %d passes, and would take too long to read", mostScans),
-		Remedy: exportIt,
-		Err:    because(ErrTooLarge, errors.New("too many scans")),
-	}
+	return fault.New("", fmt.Sprintf("this JPEG is built up in more than %d passes, and would take too long to read", mostScans), exportIt, ErrTooLarge, errors.New("too many scans"))
 }
 
 // nextMarker skips fill bytes (T.81 B.1.1.2) and, as decoders do, stray bytes,
@@ -151,11 +149,7 @@ func (h *header) frame(marker byte, b []byte) error {
 		return because(ErrCorrupt, errors.New("a frame header that is too short"))
 	}
 	if marker > 0xc2 || b[0] != 8 {
-		return &Error{
-			Reason: "this rare kind of JPEG cannot be read (lossless, arithmetic or 12-bit)",
-			Remedy: exportIt,
-			Err:    because(ErrUnsupported, fmt.Errorf("frame type %#x of %d bits", marker, b[0])),
-		}
+		return fault.New("", "this rare kind of JPEG cannot be read (lossless, arithmetic or 12-bit)", exportIt, ErrUnsupported, fmt.Errorf("frame type %#x of %d bits", marker, b[0]))
 	}
 	h.h, h.w = int(binary.BigEndian.Uint16(b[1:])), int(binary.BigEndian.Uint16(b[3:]))
 	if h.w == 0 || h.h == 0 {

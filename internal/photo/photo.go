@@ -23,6 +23,7 @@ import (
 	"golang.org/x/image/webp"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // Options bound what is read; the zero value is ready for use.
@@ -41,7 +42,7 @@ type Info struct {
 	Note           string // what its owner should be told, or ""
 }
 
-// Open reads the photo at path; the error is an *Error.
+// Open reads the photo at path; the error is a *fault.Error.
 func Open(path string, o Options) (*cloth.Picture, Info, error) {
 	var pic *cloth.Picture
 	var info Info
@@ -56,7 +57,7 @@ func Open(path string, o Options) (*cloth.Picture, Info, error) {
 	return pic, info, nil
 }
 
-// Decode reads the photo in data; name is for the *Error.
+// Decode reads the photo in data; name is for the *fault.Error.
 func Decode(name string, data []byte, o Options) (*cloth.Picture, Info, error) {
 	pic, info, err := work(bytes.NewReader(data), int64(len(data)), o)
 	if err != nil {
@@ -72,9 +73,9 @@ func withFile(path string, use func(r io.ReaderAt, size int64) error) error {
 	case err != nil:
 		return err
 	case st.IsDir():
-		return &Error{Reason: "this is a folder", Remedy: "give the photos in it", Err: ErrUnreadable}
+		return fault.New("", "this is a folder", "give the photos in it", ErrUnreadable)
 	case !st.Mode().IsRegular():
-		return &Error{Reason: "this is not a file", Remedy: "save the photo to a file first", Err: ErrUnreadable}
+		return fault.New("", "this is not a file", "save the photo to a file first", ErrUnreadable)
 	}
 	f, err := os.Open(path)
 	if err != nil {
@@ -175,7 +176,7 @@ func decodeImage(r io.Reader, format string) (image.Image, error) {
 		var never jpeg.UnsupportedError
 		switch {
 		case errors.As(err, &never):
-			return nil, &Error{Reason: "this rare kind of JPEG cannot be read", Remedy: exportIt, Err: because(ErrUnsupported, err)}
+			return nil, fault.New("", "this rare kind of JPEG cannot be read", exportIt, ErrUnsupported, err)
 		case errors.Is(err, jpeg.FormatError("short Huffman data")):
 			return nil, because(ErrTruncated, err) // the decoder's word for an end within a scan
 		}

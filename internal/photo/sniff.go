@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+
+	"piecebag/internal/fault"
 )
 
 // The formats that are read.
@@ -88,7 +90,7 @@ func matches(head []byte, magic string) bool {
 // unsupported refuses a format that is known but not read.
 func unsupported(format string) error {
 	reason := fmt.Sprintf("%s pictures cannot be read", format)
-	return &Error{Reason: reason, Remedy: "export it as JPEG", Err: ErrUnsupported}
+	return fault.New("", reason, "export it as JPEG", ErrUnsupported)
 }
 
 // namedAsPicture says whether the ending of a name promises a picture.

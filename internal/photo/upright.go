@@ -13,7 +13,7 @@ import (
 
 // Upright reads the photo at path for showing: upright, in sRGB of 8 bits, opaque,
 // and shrunk so that its longer side is at most maxSide pixels (0 for full size).
-// The error is an *Error.
+// The error is a *fault.Error.
 func Upright(path string, maxSide int) (*image.NRGBA, error) {
 	var out *image.NRGBA
 	err := withFile(path, func(r io.ReaderAt, size int64) (err error) {

@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"piecebag/internal/fault"
 )
 
 // Walk turns what was named on a command line into photo files, in the order
@@ -15,7 +17,7 @@ import (
 // links to other folders are not followed. A file reached twice is taken once.
 // What is missing or may not be read is refused, and so is a folder without
 // pictures.
-func Walk(args []string) (files []string, refused []*Error) {
+func Walk(args []string) (files []string, refused []*fault.Error) {
 	w := walker{seen: map[int64][]os.FileInfo{}}
 	for _, arg := range args {
 		st, err := os.Stat(arg)
@@ -37,7 +39,7 @@ func Walk(args []string) (files []string, refused []*Error) {
 
 type walker struct {
 	files   []string
-	refused []*Error
+	refused []*fault.Error
 	found   int                     // pictures met, those met before among them
 	seen    map[int64][]os.FileInfo // by size
 }

@@ -4,6 +4,8 @@ import (
 	"embed"
 	"path"
 	"strings"
+
+	"piecebag/internal/fault"
 )
 
 //go:embed recipes/*.toml
@@ -34,13 +36,13 @@ func Names() []string {
 }
 
 // Text is the text of a built-in recipe, to read or to start one's own from.
-// Spaces and case of the name do not matter. The error is an *Error that names
+// Spaces and case of the name do not matter. The error is a *fault.Error that names
 // the nearest.
 func Text(name string) ([]byte, error) {
 	file := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(name)), " ", "-")
 	text, err := files.ReadFile(path.Join("recipes", path.Base(file)+".toml"))
 	if err != nil || strings.Contains(file, "/") {
-		return nil, &Error{File: name, Reason: "there is no recipe of this name", Remedy: meant(path.Base(file), Names()) + "all are " + strings.Join(Names(), ", ") + "; or give a file"}
+		return nil, fault.New(name, "there is no recipe of this name", meant(path.Base(file), Names())+"all are "+strings.Join(Names(), ", ")+"; or give a file")
 	}
 	return text, nil
 }

@@ -1,5 +1,7 @@
 package recipe
 
+import "piecebag/internal/fault"
+
 import "fmt"
 
 // cover counts what lies on the cells of a block.
@@ -16,18 +18,12 @@ func newCover(b Block) *cover {
 func (c *cover) lay(what string, column, row, wide, high int) error {
 	b := c.block
 	if column < 0 || row < 0 || column > b.Columns-wide || row > b.Rows-high {
-		return &fault{
-			fmt.Sprintf("%s, at row %d, column %d and %d by %d, runs off the grid of %d by %d", what, row+1, column+1, wide, high, b.Columns, b.Rows),
-			"rows and columns count from 1, at the top left of the patch as it lies after turning",
-		}
+		return fault.New("", fmt.Sprintf("%s, at row %d, column %d and %d by %d, runs off the grid of %d by %d", what, row+1, column+1, wide, high, b.Columns, b.Rows), "rows and columns count from 1, at the top left of the patch as it lies after turning")
 	}
 	for y := row; y < row+high; y++ {
 		for x := column; x < column+wide; x++ {
 			if by := c.by[y*b.Columns+x]; by != "" {
-				return &fault{
-					fmt.Sprintf("overlap at row %d, column %d: %s lies on %s", y+1, x+1, what, by),
-					"move or shrink one of them; at gives the top left of a patch as it lies after turning",
-				}
+				return fault.New("", fmt.Sprintf("overlap at row %d, column %d: %s lies on %s", y+1, x+1, what, by), "move or shrink one of them; at gives the top left of a patch as it lies after turning")
 			}
 			c.by[y*b.Columns+x] = what
 		}
@@ -54,8 +50,5 @@ func (c *cover) whole() error {
 	if bare > 1 {
 		more = fmt.Sprintf(", and %d more cells are bare", bare-1)
 	}
-	return &fault{
-		fmt.Sprintf("gap in %s at row %d, column %d%s", b.Name, first/b.Columns+1, first%b.Columns+1, more),
-		"lay a patch there, or make the grid smaller",
-	}
+	return fault.New("", fmt.Sprintf("gap in %s at row %d, column %d%s", b.Name, first/b.Columns+1, first%b.Columns+1, more), "lay a patch there, or make the grid smaller")
 }

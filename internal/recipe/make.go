@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"piecebag/internal/fault"
 )
 
 // makes lists the techniques in the order of their constants, with the number of
@@ -42,13 +44,13 @@ func (rd reader) unit(where string, p patchText) (Unit, error) {
 		}
 	}
 	if kind < 0 {
-		return u, &fault{fmt.Sprintf("%s: there is no technique %q", where, p.Make), shapeOr(p.Make, words) + "all techniques are " + strings.Join(words, ", ")}
+		return u, fault.New("", fmt.Sprintf("%s: there is no technique %q", where, p.Make), shapeOr(p.Make, words)+"all techniques are "+strings.Join(words, ", "))
 	}
 	if p.Wide < 0 || p.High < 0 || p.Wide > maxCells || p.High > maxCells {
-		return u, &fault{fmt.Sprintf("%s is %d by %d", where, p.Wide, p.High), fmt.Sprintf("give wide and high as cells, 1 to %d", maxCells)}
+		return u, fault.New("", fmt.Sprintf("%s is %d by %d", where, p.Wide, p.High), fmt.Sprintf("give wide and high as cells, 1 to %d", maxCells))
 	}
 	if p.Role != "" && len(p.Roles) > 0 {
-		return u, &fault{where + " has both role and roles", "keep one of them"}
+		return u, fault.New("", where+" has both role and roles", "keep one of them")
 	}
 	names := p.Roles
 	if len(names) == 0 {
@@ -63,13 +65,13 @@ func (rd reader) unit(where string, p patchText) (Unit, error) {
 	}
 	m := makes[kind]
 	if m.roles > 0 && len(u.Roles) != m.roles {
-		return u, &fault{fmt.Sprintf("%s: %s takes %d roles, not %d", where, u.Make, m.roles, len(u.Roles)), fmt.Sprintf("write roles = […] with %d of them", m.roles)}
+		return u, fault.New("", fmt.Sprintf("%s: %s takes %d roles, not %d", where, u.Make, m.roles, len(u.Roles)), fmt.Sprintf("write roles = […] with %d of them", m.roles))
 	}
 	if u.AtATime == 0 {
 		u.AtATime = m.atATime[0]
 	}
 	if !slices.Contains(m.atATime, u.AtATime) {
-		return u, &fault{fmt.Sprintf("%s: %s is not made %d at a time", where, u.Make, u.AtATime), "write at_a_time = " + strings.Trim(strings.ReplaceAll(fmt.Sprint(m.atATime), " ", " or "), "[]")}
+		return u, fault.New("", fmt.Sprintf("%s: %s is not made %d at a time", where, u.Make, u.AtATime), "write at_a_time = "+strings.Trim(strings.ReplaceAll(fmt.Sprint(m.atATime), " ", " or "), "[]"))
 	}
 	if err := foreign(where, p, u.Make); err != nil {
 		return u, err
@@ -92,7 +94,7 @@ func foreign(where string, p patchText, m Make) error {
 		{"rounds", p.Rounds != 0, logs},
 	} {
 		if k.given && !k.fits {
-			return &fault{fmt.Sprintf("%s: %s has no %s", where, m, k.key), "take the key out, or change make"}
+			return fault.New("", fmt.Sprintf("%s: %s has no %s", where, m, k.key), "take the key out, or change make")
 		}
 	}
 	return nil
@@ -100,7 +102,7 @@ func foreign(where string, p patchText, m Make) error {
 
 // shapeUp checks and completes the sizes of a unit.
 func (u *Unit) shapeUp(where string, p patchText) error {
-	wrong := func(reason, remedy string) error { return &fault{where + ": " + reason, remedy} }
+	wrong := func(reason, remedy string) error { return fault.New("", where+": "+reason, remedy) }
 	switch u.Make {
 	case HalfSquare, Hourglass, QuarterSquare:
 		if u.Wide != u.High {
@@ -130,7 +132,7 @@ func (u *Unit) shapeUp(where string, p patchText) error {
 }
 
 func (u *Unit) readCorners(where string, p patchText) error {
-	wrong := func(reason, remedy string) error { return &fault{where + ": " + reason, remedy} }
+	wrong := func(reason, remedy string) error { return fault.New("", where+": "+reason, remedy) }
 	if p.Corner < 1 || len(p.Corners) == 0 {
 		return wrong("flip-corners needs corners and the size of a corner", `write corners = ["top-left"] and corner = 1, in cells`)
 	}

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // The limits keep a mistyped number from asking for a picture without end.
@@ -24,7 +25,7 @@ const (
 // plainName is the alternate block that is one square of cloth.
 const plainName = "plain"
 
-// Read reads and checks a recipe. file names it in errors, which are *Error.
+// Read reads and checks a recipe. file names it in errors, which are *fault.Error.
 func Read(file string, text []byte) (*Recipe, error) {
 	f, err := decode(text)
 	var r *Recipe
@@ -32,11 +33,10 @@ func Read(file string, text []byte) (*Recipe, error) {
 		r, err = build(f)
 	}
 	if err != nil {
-		var w *fault
-		if errors.As(err, &w) {
-			return nil, &Error{File: file, Reason: w.reason, Remedy: w.remedy}
+		if f := fault.Of(err); f != nil {
+			return nil, f.Named(file)
 		}
-		return nil, &Error{File: file, Reason: err.Error(), Remedy: seeFormat}
+		return nil, fault.New(file, err.Error(), seeFormat)
 	}
 	r.File = file
 	return r, nil
@@ -52,7 +52,7 @@ type reader struct {
 func build(f fileText) (*Recipe, error) {
 	rd := reader{roles: f.Roles, parts: f.Part, names: sortedKeys(f.Part)}
 	if strings.TrimSpace(f.Name) == "" {
-		return nil, &fault{"it has no name", `begin it with name = "…"`}
+		return nil, fault.New("", "it has no name", `begin it with name = "…"`)
 	}
 	if err := shortTexts(f, rd.names); err != nil {
 		return nil, err
@@ -68,7 +68,7 @@ func build(f fileText) (*Recipe, error) {
 		return nil, err
 	}
 	if r.WidthIn == 0 {
-		return nil, &fault{"the width of the finished block is missing", "write width = 12, in inches, or width = \"30 cm\""}
+		return nil, fault.New("", "the width of the finished block is missing", "write width = 12, in inches, or width = \"30 cm\"")
 	}
 	main, err := rd.block(r.Name, f.Grid, f.Patch, nil)
 	if err != nil {
@@ -77,7 +77,7 @@ func build(f fileText) (*Recipe, error) {
 	r.Blocks = []Block{main}
 	r.HeightIn = r.WidthIn * float64(main.Rows) / float64(main.Columns)
 	if r.HeightIn > maxInches {
-		return nil, &fault{fmt.Sprintf("the block would be %s inches high", cloth.FormatInches(r.HeightIn)), "give it a smaller width"}
+		return nil, fault.New("", fmt.Sprintf("the block would be %s inches high", cloth.FormatInches(r.HeightIn)), "give it a smaller width")
 	}
 	for _, name := range rd.names { // a part is checked even where nothing uses it
 		p := f.Part[name]
@@ -95,7 +95,7 @@ func build(f fileText) (*Recipe, error) {
 func shortTexts(f fileText, parts []string) error {
 	long := func(what, text string, most int) error {
 		if n := utf8.RuneCountInString(text); n > most {
-			return &fault{fmt.Sprintf("%s is %d characters long", what, n), fmt.Sprintf("make it at most %d", most)}
+			return fault.New("", fmt.Sprintf("%s is %d characters long", what, n), fmt.Sprintf("make it at most %d", most))
 		}
 		return nil
 	}
@@ -137,13 +137,13 @@ func length(v any, where string) (float64, error) {
 	case string:
 		var err error
 		if in, err = cloth.ParseLength(v); err != nil {
-			return 0, &fault{where + ": " + err.Error(), "write a number of inches, or a length in quotes"}
+			return 0, fault.New("", where+": "+err.Error(), "write a number of inches, or a length in quotes")
 		}
 	default:
-		return 0, &fault{where + " is not a length", "write a number of inches, or a length in quotes"}
+		return 0, fault.New("", where+" is not a length", "write a number of inches, or a length in quotes")
 	}
 	if !(in > 0 && in <= maxInches) {
-		return 0, &fault{fmt.Sprintf("%s is %v, which is not between 0 and %d inches", where, v, maxInches), "write a number of inches, or a length in quotes"}
+		return 0, fault.New("", fmt.Sprintf("%s is %v, which is not between 0 and %d inches", where, v, maxInches), "write a number of inches, or a length in quotes")
 	}
 	return in, nil
 }
@@ -176,12 +176,12 @@ func (rd reader) role(name, where string) (Role, error) {
 		case w == anyWord || w == "print":
 		case slices.Contains(tones, Tone(w)):
 			if r.Value != "" {
-				return r, &fault{fmt.Sprintf("%s: the role %q has two values", where, words), "give it one of light, medium, dark"}
+				return r, fault.New("", fmt.Sprintf("%s: the role %q has two values", where, words), "give it one of light, medium, dark")
 			}
 			r.Value = Tone(w)
 		case slices.Contains(cloth.Families, cloth.Family(w)):
 			if r.Family != "" {
-				return r, &fault{fmt.Sprintf("%s: the role %q has two hue families", where, words), "name one"}
+				return r, fault.New("", fmt.Sprintf("%s: the role %q has two hue families", where, words), "name one")
 			}
 			r.Family = cloth.Family(w)
 		default:
@@ -192,14 +192,14 @@ func (rd reader) role(name, where string) (Role, error) {
 			for _, f := range cloth.Families {
 				all = append(all, string(f))
 			}
-			return r, &fault{fmt.Sprintf("%s: there is no role %q", where, w), meant(w, all) + "name it under [roles], or use background, any, light, medium, dark, a hue family, or a family and a value"}
+			return r, fault.New("", fmt.Sprintf("%s: there is no role %q", where, w), meant(w, all)+"name it under [roles], or use background, any, light, medium, dark, a hue family, or a family and a value")
 		}
 	}
 	if r.Background {
 		r.Name = backgroundWord // one fabric, whatever it is called
 	}
 	if r.Background && (r.Value != "" || r.Family != "") {
-		return r, &fault{fmt.Sprintf("%s: the role %q is the background and something else", where, words), "write background alone: it is one fabric, chosen for the quilt"}
+		return r, fault.New("", fmt.Sprintf("%s: the role %q is the background and something else", where, words), "write background alone: it is one fabric, chosen for the quilt")
 	}
 	return r, nil
 }
@@ -208,14 +208,14 @@ func (rd reader) role(name, where string) (Role, error) {
 // parts it is part of, innermost last.
 func (rd reader) block(name string, grid []int, patches []patchText, inside []string) (Block, error) {
 	if len(grid) != 2 || grid[0] < 1 || grid[1] < 1 || grid[0] > maxCells || grid[1] > maxCells {
-		return Block{}, &fault{fmt.Sprintf("%s: its grid is %v", name, grid), fmt.Sprintf("write grid = [columns, rows], each 1 to %d", maxCells)}
+		return Block{}, fault.New("", fmt.Sprintf("%s: its grid is %v", name, grid), fmt.Sprintf("write grid = [columns, rows], each 1 to %d", maxCells))
 	}
 	b := Block{Name: name, Columns: grid[0], Rows: grid[1]}
 	cover := newCover(b)
 	for i, p := range patches {
 		where := fmt.Sprintf("%s: patch %d", name, i+1)
 		if len(p.At) == 0 {
-			return b, &fault{where + " is nowhere", "say where with at = [[row, column]]"}
+			return b, fault.New("", where+" is nowhere", "say where with at = [[row, column]]")
 		}
 		units, wide, high, err := rd.units(where, p, inside)
 		if err != nil {
@@ -237,7 +237,7 @@ func (rd reader) block(name string, grid []int, patches []patchText, inside []st
 				b.Units = append(b.Units, u.turned(turn, wide, high).moved(at[1]-1, at[0]-1))
 			}
 			if len(b.Units) > maxPlaces {
-				return b, &fault{fmt.Sprintf("%s has more than %d patches", name, maxPlaces), "make it simpler"}
+				return b, fault.New("", fmt.Sprintf("%s has more than %d patches", name, maxPlaces), "make it simpler")
 			}
 		}
 	}
@@ -247,7 +247,7 @@ func (rd reader) block(name string, grid []int, patches []patchText, inside []st
 // place reads row, column and turn; the turn is given in quarters.
 func place(where string, at []int) (turn int, err error) {
 	if len(at) != 2 && len(at) != 3 {
-		return 0, &fault{fmt.Sprintf("%s: at holds %v", where, at), "write at = [[row, column]], or [[row, column, degrees clockwise]]"}
+		return 0, fault.New("", fmt.Sprintf("%s: at holds %v", where, at), "write at = [[row, column]], or [[row, column, degrees clockwise]]")
 	}
 	if len(at) == 2 {
 		return 0, nil
@@ -257,7 +257,7 @@ func place(where string, at []int) (turn int, err error) {
 
 func quarters(where string, degrees int) (int, error) {
 	if degrees%90 != 0 || degrees < 0 || degrees > 270 {
-		return 0, &fault{where + " is turned by " + strconv.Itoa(degrees) + " degrees", "turn it by 0, 90, 180 or 270, clockwise; kind = \"on-point\" under [setting] stands whole blocks on a corner"}
+		return 0, fault.New("", where+" is turned by "+strconv.Itoa(degrees)+" degrees", "turn it by 0, 90, 180 or 270, clockwise; kind = \"on-point\" under [setting] stands whole blocks on a corner")
 	}
 	return degrees / 90, nil
 }
@@ -272,17 +272,17 @@ func (rd reader) units(where string, p patchText, inside []string) (units []Unit
 	part, ok := rd.parts[p.Part]
 	switch {
 	case p.Make != "" || p.Role != "" || len(p.Roles) > 0 || p.Wide != 0 || p.High != 0:
-		return nil, 0, 0, &fault{where + " is a part and more besides", "beside part = … write only at = …: a part has its own size and roles"}
+		return nil, 0, 0, fault.New("", where+" is a part and more besides", "beside part = … write only at = …: a part has its own size and roles")
 	case !ok:
 		remedy := "write it under [part." + p.Part + "]"
 		if len(rd.names) > 0 {
 			remedy = meant(p.Part, rd.names) + "the parts are " + strings.Join(rd.names, ", ")
 		}
-		return nil, 0, 0, &fault{fmt.Sprintf("%s: there is no part %q", where, p.Part), remedy}
+		return nil, 0, 0, fault.New("", fmt.Sprintf("%s: there is no part %q", where, p.Part), remedy)
 	case slices.Contains(inside, p.Part):
-		return nil, 0, 0, &fault{fmt.Sprintf("%s: the part %q is inside itself", where, p.Part), "break the ring of parts"}
+		return nil, 0, 0, fault.New("", fmt.Sprintf("%s: the part %q is inside itself", where, p.Part), "break the ring of parts")
 	case len(inside) >= maxDepth:
-		return nil, 0, 0, &fault{fmt.Sprintf("%s: parts lie %d deep", where, maxDepth), "make it simpler"}
+		return nil, 0, 0, fault.New("", fmt.Sprintf("%s: parts lie %d deep", where, maxDepth), "make it simpler")
 	}
 	b, err := rd.block(p.Part, part.Grid, part.Patch, append(slices.Clip(inside), p.Part))
 	return b.Units, b.Columns, b.Rows, err

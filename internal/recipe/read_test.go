@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 func read(t *testing.T, text string) *Recipe {
@@ -41,7 +42,7 @@ func TestBuiltInRecipesRead(t *testing.T) {
 func TestUnknownRecipeNamesTheNearest(t *testing.T) {
 	for _, name := range []string{"sawtoth star", "sawtooth-stars", "../recipes/sawtooth-star"} {
 		_, err := BuiltIn(name)
-		var refused *Error
+		var refused *fault.Error
 		require.ErrorAs(t, err, &refused)
 		require.Contains(t, refused.Remedy, `"sawtooth-star"`)
 	}
@@ -78,9 +79,9 @@ func TestReadRefusesInWordsOfTheFile(t *testing.T) {
 		{"[[patch]]\nat = [[1, 1]]\nname = \"x\"", `line 3: there is no key "name" in patch`, "if it is of the whole recipe, write it above the first line in brackets"},
 	} {
 		_, err := Read("mine.toml", []byte(c.text))
-		var refused *Error
+		var refused *fault.Error
 		require.ErrorAs(t, err, &refused, c.text)
-		require.Equal(t, Error{"mine.toml", c.reason, c.remedy}, *refused, c.text)
+		require.Equal(t, *fault.New("mine.toml", c.reason, c.remedy), *refused, c.text)
 	}
 }
 
@@ -135,10 +136,10 @@ func TestReadRefuses(t *testing.T) {
 		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[[border]]\nrole=\"dark\"", "border 1 has no width", "width ="},
 	} {
 		_, err := Read("mine.toml", []byte(c.text))
-		var refused *Error
+		var refused *fault.Error
 		require.ErrorAs(t, err, &refused, c.text)
 		require.True(t, strings.HasPrefix(err.Error(), "mine.toml: "), err)
-		require.Contains(t, refused.Reason, c.reason, c.text)
+		require.Contains(t, refused.Why, c.reason, c.text)
 		require.Contains(t, refused.Remedy, c.remedy, c.text)
 	}
 }

@@ -39,6 +39,7 @@ import (
 	"fmt"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // Recipe is a quilt block as data, read and checked: its patches tile the block.
@@ -63,11 +64,7 @@ type Recipe struct {
 func (r *Recipe) Resize(width float64) (*Recipe, error) {
 	height := r.HeightIn * width / r.WidthIn
 	if !(width > 0 && width <= maxInches && height <= maxInches) {
-		return nil, &Error{
-			File:   r.File,
-			Reason: fmt.Sprintf("a block of %v by %v inches is not between 0 and %d", width, height, maxInches),
-			Remedy: "give the width of the finished block in inches",
-		}
+		return nil, fault.New(r.File, fmt.Sprintf("a block of %v by %v inches is not between 0 and %d", width, height, maxInches), "give the width of the finished block in inches")
 	}
 	out := *r
 	out.WidthIn, out.HeightIn = width, height

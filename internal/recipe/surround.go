@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"piecebag/internal/fault"
 )
 
 // Where a recipe says nothing: a double-fold binding cut 2½ wide and a back
@@ -22,7 +24,7 @@ func (rd reader) setting(r *Recipe, t settingText) error {
 		s.Kind = Straight
 	}
 	if !slices.Contains(settingKinds, string(s.Kind)) {
-		return &fault{fmt.Sprintf("setting: there is no kind %q", t.Kind), meant(t.Kind, settingKinds) + "all are " + strings.Join(settingKinds, ", ")}
+		return fault.New("", fmt.Sprintf("setting: there is no kind %q", t.Kind), meant(t.Kind, settingKinds)+"all are "+strings.Join(settingKinds, ", "))
 	}
 	if t.Fill == "" {
 		t.Fill = backgroundWord
@@ -35,14 +37,14 @@ func (rd reader) setting(r *Recipe, t settingText) error {
 	if s.Alternate != "" && s.Alternate != plainName {
 		part, ok := rd.parts[s.Alternate]
 		if !ok {
-			return &fault{fmt.Sprintf("setting: there is no part %q to alternate with", s.Alternate), meant(s.Alternate, append([]string{plainName}, rd.names...)) + fmt.Sprintf("write %q, or the name of a part", plainName)}
+			return fault.New("", fmt.Sprintf("setting: there is no part %q to alternate with", s.Alternate), meant(s.Alternate, append([]string{plainName}, rd.names...))+fmt.Sprintf("write %q, or the name of a part", plainName))
 		}
 		b, err := rd.block(s.Alternate, part.Grid, part.Patch, []string{s.Alternate})
 		if err != nil {
 			return err
 		}
 		if b.Columns*main.Rows != b.Rows*main.Columns {
-			return &fault{fmt.Sprintf("setting: %s is %d by %d cells and the block %d by %d: they are not of one shape", b.Name, b.Columns, b.Rows, main.Columns, main.Rows), "give both the same shape"}
+			return fault.New("", fmt.Sprintf("setting: %s is %d by %d cells and the block %d by %d: they are not of one shape", b.Name, b.Columns, b.Rows, main.Columns, main.Rows), "give both the same shape")
 		}
 		r.Blocks = append(r.Blocks, b)
 	}
@@ -54,20 +56,20 @@ func (rd reader) setting(r *Recipe, t settingText) error {
 				return err
 			}
 			if q%2 == 1 && main.Columns != main.Rows {
-				return &fault{"setting: a block that is not square is turned on its side", "turn it by 0 or 180"}
+				return fault.New("", "setting: a block that is not square is turned on its side", "turn it by 0 or 180")
 			}
 			turns = append(turns, q)
 		}
 		if len(turns) == 0 {
-			return &fault{fmt.Sprintf("setting: turns: row %d is empty", i+1), "give each row a turn"}
+			return fault.New("", fmt.Sprintf("setting: turns: row %d is empty", i+1), "give each row a turn")
 		}
 		s.Turns = append(s.Turns, turns)
 	}
 	switch {
 	case s.Kind == OnPoint && main.Columns != main.Rows:
-		return &fault{"setting: only square blocks stand on point", "use the straight setting"}
+		return fault.New("", "setting: only square blocks stand on point", "use the straight setting")
 	case s.Kind == Shifted && (len(main.Units) != 1 || main.Units[0].Make != Plain || s.Alternate != "" || len(s.Turns) > 0):
-		return &fault{"setting: only a block of one plain patch can be shifted, as its rows end in halves", "use the straight setting"}
+		return fault.New("", "setting: only a block of one plain patch can be shifted, as its rows end in halves", "use the straight setting")
 	}
 	r.Setting = s
 	return nil
@@ -81,13 +83,13 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 	}
 	switch {
 	case r.Sashing.WidthIn == 0 && f.Sashing != (sashingText{}):
-		return &fault{"sashing: it has no width", "write width = 1, in inches"}
+		return fault.New("", "sashing: it has no width", "write width = 1, in inches")
 	case r.Sashing.WidthIn > 0 && r.Setting.Kind == Shifted:
-		return &fault{"sashing: it does not go with shifted rows", "take out the sashing, or set the blocks straight or on point"}
+		return fault.New("", "sashing: it does not go with shifted rows", "take out the sashing, or set the blocks straight or on point")
 	case r.Sashing.WidthIn > 0 && r.Setting.Kind == OnPoint && f.Sashing.Cornerstone == "":
-		return &fault{"sashing: on point it needs cornerstones", "name a role for them, like cornerstone = \"dark\""}
+		return fault.New("", "sashing: on point it needs cornerstones", "name a role for them, like cornerstone = \"dark\"")
 	case f.Sashing.Edge && r.Setting.Kind == OnPoint:
-		return &fault{"sashing: on point the setting triangles are the edge", "take out edge"}
+		return fault.New("", "sashing: on point the setting triangles are the edge", "take out edge")
 	}
 	r.Sashing.Edge = f.Sashing.Edge
 	r.Sashing.Cornerstones = f.Sashing.Cornerstone != ""
@@ -118,7 +120,7 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 			return err
 		}
 		if b.WidthIn == 0 {
-			return &fault{where + " has no width", "write width = 4, in inches"}
+			return fault.New("", where+" has no width", "write width = 4, in inches")
 		}
 		r.Borders = append(r.Borders, b)
 	}

@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/fault"
 )
 
 // Centimetres are rounded up once, from the exact sum: 7.62 + 3.414 × 0.75 =
@@ -51,7 +53,7 @@ func TestMeant(t *testing.T) {
 	require.Empty(t, meant("foo", Names()))
 	require.Empty(t, meant("foo", nil))
 	_, err := Read("b.toml", []byte("name = \"b\"\nwidth = 4\ngrid = [1, 1]\n[setting]\nkind = \"alternate\"\n[[patch]]\nat = [[1, 1]]\n"))
-	var bad *Error
+	var bad *fault.Error
 	require.ErrorAs(t, err, &bad)
 	require.Equal(t, "all are straight, on-point, shifted", bad.Remedy)
 }

@@ -10,6 +10,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
+
+	"piecebag/internal/fault"
 )
 
 // The keys of a recipe, as they are written. Lengths are `any`: a number of
@@ -100,7 +102,7 @@ func decode(text []byte) (fileText, error) {
 	case errors.As(err, &wrong):
 		return f, unreadable(text, wrong)
 	case err != nil:
-		return f, &fault{"it cannot be read: " + bareTOML(err), seeFormat}
+		return f, fault.New("", "it cannot be read: "+bareTOML(err), seeFormat)
 	}
 	return f, nil
 }
@@ -121,14 +123,13 @@ func unreadable(text []byte, e *toml.DecodeError) error {
 	first, _ := utf8.DecodeRuneInString(value)
 	switch {
 	case strings.ContainsAny(written, "“”„‘’«»"):
-		return &fault{fmt.Sprintf("line %d has curly quotes", n), `write straight ones, like role = "light"`}
+		return fault.New("", fmt.Sprintf("line %d has curly quotes", n), `write straight ones, like role = "light"`)
 	case assigned && unicode.IsLetter(first) && !strings.ContainsAny(value, `"=`):
-		return &fault{fmt.Sprintf("line %d: a word stands without quotes", n), fmt.Sprintf("write %s = %q", key, value)}
+		return fault.New("", fmt.Sprintf("line %d: a word stands without quotes", n), fmt.Sprintf("write %s = %q", key, value))
 	case assigned && unicode.IsNumber(first) && !strings.Contains(value, "="):
-		return &fault{fmt.Sprintf("line %d: %s cannot be read", n, value),
-			`write a number in plain figures, like 7.5, or a length in quotes, like "7½" or "20 cm"; ` + seeFormat}
+		return fault.New("", fmt.Sprintf("line %d: %s cannot be read", n, value), `write a number in plain figures, like 7.5, or a length in quotes, like "7½" or "20 cm"; `+seeFormat)
 	}
-	return &fault{fmt.Sprintf("line %d cannot be read: %s", n, bareTOML(e)), seeFormat}
+	return fault.New("", fmt.Sprintf("line %d cannot be read: %s", n, bareTOML(e)), seeFormat)
 }
 
 func line(e *toml.DecodeError) int {
@@ -147,17 +148,17 @@ func unknownKey(key toml.Key, line int) error {
 				reason += " in " + strings.Join(key[:i], ".")
 				// A heading holds all that follows it.
 				if t, above := fieldOf(reflect.TypeFor[fileText](), k); above && t.Kind() != reflect.Struct && t.Kind() != reflect.Map {
-					return &fault{reason, "if it is of the whole recipe, write it above the first line in brackets"}
+					return fault.New("", reason, "if it is of the whole recipe, write it above the first line in brackets")
 				}
 			}
 			if at == reflect.TypeFor[patchText]() || namesShape(k) {
 				near = shapeOr
 			}
-			return &fault{reason, near(k, words) + "the keys here are " + strings.Join(words, ", ")}
+			return fault.New("", reason, near(k, words)+"the keys here are "+strings.Join(words, ", "))
 		}
 		at = next
 	}
-	return &fault{fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), seeFormat}
+	return fault.New("", fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), seeFormat)
 }
 
 // wrongKind says of a key that holds another kind of value than is wanted, what
@@ -172,7 +173,7 @@ func wrongKind(key toml.Key, line int) error {
 		t = declared
 	}
 	where := strings.Join(key, ".")
-	return &fault{fmt.Sprintf("line %d: %s cannot hold this", line, where), "write it in the form " + formOf(where, t)}
+	return fault.New("", fmt.Sprintf("line %d: %s cannot hold this", line, where), "write it in the form "+formOf(where, t))
 }
 
 // formOf shows how a key of a type is written.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // Add brings in holdings by hand, in one change: counts, strips, weighed cloth
@@ -86,8 +87,7 @@ func (t *tx) take(k Take, what string) error {
 		have += h.Count
 	}
 	if have < k.Count {
-		return &Error{what, fmt.Sprintf("the stash holds %d, which is %d too few; nothing was taken out", have, k.Count-have),
-			"take fewer, or count the basket again with recount", ErrShort}
+		return fault.New(what, fmt.Sprintf("the stash holds %d, which is %d too few; nothing was taken out", have, k.Count-have), "take fewer, or count the basket again with recount", ErrShort)
 	}
 	left := k.Count
 	for _, h := range rows {
@@ -131,8 +131,7 @@ func (t *tx) takeWeight(k Take, what string) error {
 		have += h.Grams
 	}
 	if have < k.Grams-leastGrams {
-		return &Error{what, fmt.Sprintf("the stash holds %s, which is %s too little; nothing was taken out", grams(have), grams(k.Grams-have)),
-			"take less, or weigh the cloth again", ErrShort}
+		return fault.New(what, fmt.Sprintf("the stash holds %s, which is %s too little; nothing was taken out", grams(have), grams(k.Grams-have)), "take less, or weigh the cloth again", ErrShort)
 	}
 	left := k.Grams
 	for _, h := range rows {

@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // manifest is the first entry of a backup.
@@ -229,8 +230,7 @@ func (s *Stash) copyLedger(ctx context.Context, file string) error {
 	if err == nil || errors.Is(kind, ErrFull) || errors.Is(kind, ErrBusy) || errors.Is(kind, ErrReadOnly) || ctx.Err() != nil {
 		return kind
 	}
-	return &Error{s.file, "no backup was made, for the ledger is damaged: " + err.Error(),
-		"keep the backups you have; 'piecebag check' says what can be mended", because(ErrDamaged, err)}
+	return fault.New(s.file, "no backup was made, for the ledger is damaged: "+err.Error(), "keep the backups you have; 'piecebag check' says what can be mended", ErrDamaged, err)
 }
 
 // stillThere gives errMoved where a photo of a snapshot has left the stash

@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // full is a stash with something in every table.
@@ -280,7 +281,7 @@ func TestADamagedBackupChangesNothing(t *testing.T) {
 	} {
 		_, err := Restore(ctx, c.file, dir, Options{Now: clock()})
 		require.ErrorIs(t, err, c.want, what)
-		var e *Error
+		var e *fault.Error
 		require.ErrorAs(t, err, &e, what)
 		require.NotEmpty(t, e.Remedy)
 		require.Empty(t, workFolders(dir))

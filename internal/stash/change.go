@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"os"
 	"time"
+
+	"piecebag/internal/fault"
 )
 
 // retries is how often a lock is asked for again once SQLite's own waiting (10
@@ -78,7 +80,7 @@ func (s *Stash) tryChange(ctx context.Context, verb string, f func(t *tx) (what 
 // begin starts a transaction that may write, and holds the lock to do so.
 func (s *Stash) begin(ctx context.Context) (*sql.Tx, error) {
 	if s.o.ReadOnly {
-		return nil, &Error{s.file, "the stash was opened for reading only", "use a command that changes it", ErrReadOnly}
+		return nil, fault.New(s.file, "the stash was opened for reading only", "use a command that changes it", ErrReadOnly)
 	}
 	var raw *sql.Tx
 	if err := again(ctx, func() (err error) {
@@ -90,7 +92,7 @@ func (s *Stash) begin(ctx context.Context) (*sql.Tx, error) {
 	now, err := os.Stat(s.file)
 	if err != nil || !os.SameFile(now, s.info) {
 		_ = raw.Rollback()
-		return nil, &Error{s.file, "the stash was replaced while it was open; nothing was changed", "start the command again", because(ErrReplaced, err)}
+		return nil, fault.New(s.file, "the stash was replaced while it was open; nothing was changed", "start the command again", ErrReplaced, err)
 	}
 	return raw, nil
 }

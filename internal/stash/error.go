@@ -2,16 +2,16 @@ package stash
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"syscall"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
+
+	"piecebag/internal/fault"
 )
 
-// The kinds of failure that a user can mend; errors.Is tells them apart on an
-// *Error.
+// The kinds of failure that a user can mend, causes of a *fault.Error.
 var (
 	ErrNone     = errors.New("no stash")
 	ErrNewer    = errors.New("a stash of a newer version")
@@ -25,24 +25,8 @@ var (
 	ErrRefused  = errors.New("refused")
 )
 
-// Error is a failure that its user can mend: what it is about, what is wrong
-// with it, and what to do.
-type Error struct {
-	Thing  string // a file, a folder, a holding
-	Reason string // a clause without capital or full stop
-	Remedy string // likewise, in the imperative
-	Err    error  // wraps one of the kinds above, and the cause where there is one
-}
-
-func (e *Error) Error() string { return e.Thing + ": " + e.Reason }
-
-// Unwrap gives the kind of failure and its cause.
-func (e *Error) Unwrap() error { return e.Err }
-
-func because(kind, cause error) error { return fmt.Errorf("%w: %w", kind, cause) }
-
-func refuse(thing, reason, remedy string) *Error {
-	return &Error{thing, reason, remedy, ErrRefused}
+func refuse(thing, reason, remedy string) *fault.Error {
+	return fault.New(thing, reason, remedy, ErrRefused)
 }
 
 // takeBackup is the remedy where a ledger cannot be mended.
@@ -75,30 +59,29 @@ func busy(err error) bool {
 // explain words what SQLite and the file system say of the file or folder
 // thing.
 func explain(thing string, err error) error {
-	var known *Error
-	if err == nil || errors.As(err, &known) {
+	if err == nil || fault.Of(err) != nil {
 		return err
 	}
 	switch c := code(err); {
 	case c == sqlite3.SQLITE_FULL || extended(err) == sqlite3.SQLITE_IOERR_SHMSIZE || errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT):
-		return &Error{thing, "the disk is full; nothing was changed", "make room on it and try again", because(ErrFull, err)}
+		return fault.New(thing, "the disk is full; nothing was changed", "make room on it and try again", ErrFull, err)
 	case busy(err):
-		return &Error{thing, "another piecebag was using it for too long; nothing was changed", "wait for the other command, or end it, and try again", because(ErrBusy, err)}
+		return fault.New(thing, "another piecebag was using it for too long; nothing was changed", "wait for the other command, or end it, and try again", ErrBusy, err)
 	case c == sqlite3.SQLITE_CORRUPT || c == sqlite3.SQLITE_NOTADB:
-		return &Error{thing, "the ledger is damaged", takeBackup, because(ErrDamaged, err)}
+		return fault.New(thing, "the ledger is damaged", takeBackup, ErrDamaged, err)
 	case c == sqlite3.SQLITE_READONLY || c == sqlite3.SQLITE_CANTOPEN || c == sqlite3.SQLITE_PERM ||
 		errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS):
-		return &Error{thing, "the folder cannot be written", "check the folder's permissions, or choose another", because(ErrReadOnly, err)}
+		return fault.New(thing, "the folder cannot be written", "check the folder's permissions, or choose another", ErrReadOnly, err)
 	case c == sqlite3.SQLITE_IOERR:
-		return &Error{thing, "the disk failed", "check the disk; nothing reported done was lost", because(ErrDamaged, err)}
+		return fault.New(thing, "the disk failed", "check the disk; nothing reported done was lost", ErrDamaged, err)
 	case errors.Is(err, fs.ErrNotExist):
-		return &Error{thing, "there is no such file or folder", "check the name", because(ErrRefused, err)}
+		return fault.New(thing, "there is no such file or folder", "check the name", ErrRefused, err)
 	case errors.Is(err, syscall.ENOTDIR) || errors.Is(err, fs.ErrExist):
-		return &Error{thing, "there is a file where a folder should be", "name another place", because(ErrRefused, err)}
+		return fault.New(thing, "there is a file where a folder should be", "name another place", ErrRefused, err)
 	case errors.Is(err, syscall.EISDIR):
-		return &Error{thing, "it is a folder", "name a file", because(ErrRefused, err)}
+		return fault.New(thing, "it is a folder", "name a file", ErrRefused, err)
 	case errors.Is(err, syscall.ENAMETOOLONG) || errors.Is(err, syscall.EINVAL):
-		return &Error{thing, "a file cannot have this name", "name another place", because(ErrRefused, err)}
+		return fault.New(thing, "a file cannot have this name", "name another place", ErrRefused, err)
 	}
 	return err
 }

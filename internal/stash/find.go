@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 )
 
@@ -86,7 +87,7 @@ func (t *tx) find(f Filter) ([]row, error) { return find(t.ctx, t.Tx, f) }
 func (t *tx) holding(id int64) (row, error) {
 	rows, err := t.find(Filter{IDs: []int64{id}})
 	if err == nil && len(rows) == 0 {
-		err = &Error{fmt.Sprintf("piece %d", id), "the stash holds no such piece", "see 'piecebag shelf --pieces' for the numbers", ErrUnknown}
+		err = fault.New(fmt.Sprintf("piece %d", id), "the stash holds no such piece", "see 'piecebag shelf --pieces' for the numbers", ErrUnknown)
 	}
 	if err != nil {
 		return row{}, err

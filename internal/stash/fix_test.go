@@ -10,6 +10,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/family"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -280,9 +281,9 @@ func TestPathsThatCannotBe(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, nil, 0o600))
 	said := func(err error) {
 		t.Helper()
-		var e *Error
+		var e *fault.Error
 		require.ErrorAs(t, err, &e)
-		require.NotEmpty(t, e.Reason)
+		require.NotEmpty(t, e.Why)
 		require.NotEmpty(t, e.Remedy)
 	}
 	for _, to := range []string{filepath.Join(dir, "nope", "x"), dir, filepath.Join(file, "x"), filepath.Join(dir, strings.Repeat("x", 300))} {

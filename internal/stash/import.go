@@ -13,6 +13,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -101,13 +102,13 @@ func readJSON(name string, data []byte) (document, error) {
 	err := fromJSON(data, &d)
 	switch {
 	case err != nil:
-		return d, &Error{name, "it cannot be read: " + err.Error(), "export it again; nothing was imported", because(ErrRefused, err)}
+		return d, fault.New(name, "it cannot be read: "+err.Error(), "export it again; nothing was imported", ErrRefused, err)
 	case d.Format != documentFormat:
 		return d, refuse(name, "this is not an export of a stash", "give a file that export wrote, or a spreadsheet as CSV")
 	case len(d.Holdings) > mostEntries:
 		return d, tooMany(name)
 	case d.Version > documentVersion:
-		return d, &Error{name, "it was written by a newer piecebag", "use the newer piecebag", ErrNewer}
+		return d, fault.New(name, "it was written by a newer piecebag", "use the newer piecebag", ErrNewer)
 	}
 	return d, nil
 }

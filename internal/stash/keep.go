@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 )
 
@@ -266,7 +267,7 @@ func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 			return "", err
 		}
 		if n == 0 {
-			return "", &Error{"bin " + bin, "it was never taught", "see 'piecebag teach list'", ErrUnknown}
+			return "", fault.New("bin "+bin, "it was never taught", "see 'piecebag teach list'", ErrUnknown)
 		}
 		return bin + ": forgotten", t.exec(`DELETE FROM taught WHERE bin = ?`, bin)
 	})

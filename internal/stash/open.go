@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"piecebag/internal/fault"
 )
 
 // version is that of schema.sql, kept in PRAGMA user_version.
@@ -112,7 +114,7 @@ func Open(dir string, o Options) (*Stash, error) {
 		}
 	}
 	if o.ReadOnly && errors.Is(err, fs.ErrNotExist) {
-		return nil, &Error{dir, "there is no stash in this folder", "stow a photo first, or name the right folder with --stash", because(ErrNone, err)}
+		return nil, fault.New(dir, "there is no stash in this folder", "stow a photo first, or name the right folder with --stash", ErrNone, err)
 	}
 	if !o.ReadOnly {
 		if err := os.MkdirAll(filepath.Join(dir, photoFolder), 0o700); err != nil {
@@ -181,8 +183,7 @@ func versionOf(ctx context.Context, q queryer, file string) (int, error) {
 	case id != applicationID || v == 0:
 		return 0, refuse(file, "this is not a ledger of piecebag", "name another folder with --stash")
 	case v > version:
-		return 0, &Error{file, fmt.Sprintf("the stash was written by a newer piecebag (version %d; this one knows %d)", v, version),
-			"use the newer piecebag; nothing was changed", ErrNewer}
+		return 0, fault.New(file, fmt.Sprintf("the stash was written by a newer piecebag (version %d; this one knows %d)", v, version), "use the newer piecebag; nothing was changed", ErrNewer)
 	}
 	return v, nil
 }

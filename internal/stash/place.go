@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"piecebag/internal/fault"
 )
 
 // workPrefix begins the names of the folders that restores make beside a stash for
@@ -131,8 +133,7 @@ func finishRestore(dir string) error {
 			continue
 		}
 		if err := putInPlace(folder, dir, Options{}); err != nil {
-			return &Error{dir, "a restore was cut short, and the stash cannot be put into its place",
-				"rename " + folder + " to " + dir + ", or make the folder they are in writable", because(ErrReadOnly, err)}
+			return fault.New(dir, "a restore was cut short, and the stash cannot be put into its place", "rename "+folder+" to "+dir+", or make the folder they are in writable", ErrReadOnly, err)
 		}
 	}
 	return nil
@@ -206,5 +207,5 @@ func noAfresh(dir string) error {
 	if left == "" {
 		return nil
 	}
-	return &Error{dir, reason + ", but " + left, takeBackup + "; to begin afresh, move this folder away first", ErrDamaged}
+	return fault.New(dir, reason+", but "+left, takeBackup+"; to begin afresh, move this folder away first", ErrDamaged)
 }

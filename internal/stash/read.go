@@ -11,6 +11,8 @@ import (
 	"os"
 	"path/filepath"
 	"sync/atomic"
+
+	"piecebag/internal/fault"
 )
 
 // A stash that is only read has to open also where nothing can be written: on a
@@ -35,7 +37,7 @@ func (s *Stash) openToRead(ctx context.Context) error {
 	case err != nil:
 		return err
 	case v == 0:
-		return &Error{s.file, "the ledger is empty", "stow a photo first", ErrNone}
+		return fault.New(s.file, "the ledger is empty", "stow a photo first", ErrNone)
 	case v < version:
 		return s.readMigrated(ctx, file, q, v)
 	}
@@ -69,8 +71,7 @@ func with(q url.Values, pragmas []string) url.Values {
 // unwritable says whether a ledger could not be read because nothing could be
 // written beside it.
 func unwritable(err error) bool {
-	var known *Error
-	if errors.As(err, &known) {
+	if fault.Of(err) != nil {
 		return false
 	}
 	kind := explain("", err)

@@ -8,6 +8,7 @@ import (
 	"maps"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -65,7 +66,7 @@ func (t *tx) relook(all []Reading) ([]Reread, error) {
 		err := t.QueryRowContext(t.ctx, `SELECT id, name, form, basket, cut_in FROM photo WHERE hash = ?`, r.Hash).
 			Scan(&id, &p.Name, &p.As, &p.Basket, &p.Cut)
 		if errors.Is(err, sql.ErrNoRows) {
-			err = &Error{r.Hash, "the stash holds no such photo", "stow it", ErrUnknown}
+			err = fault.New(r.Hash, "the stash holds no such photo", "stow it", ErrUnknown)
 		}
 		if err != nil {
 			return nil, err

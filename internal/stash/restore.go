@@ -11,6 +11,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"piecebag/internal/fault"
 )
 
 // Restore puts the stash of a backup in dir. The backup is unpacked beside dir,
@@ -132,7 +134,7 @@ func holdLock(ctx context.Context, dir string, o Options) (release func(), err e
 }
 
 func noBackup(file, reason string) error {
-	return &Error{file, reason, "give a file that backup wrote; the stash was not changed", ErrDamaged}
+	return fault.New(file, reason, "give a file that backup wrote; the stash was not changed", ErrDamaged)
 }
 
 // unpackBackup unpacks a backup into an empty folder, checks every byte of it and
@@ -141,7 +143,7 @@ func unpackBackup(ctx context.Context, file, dir string, o Options) error {
 	z, err := zip.OpenReader(file)
 	if err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
-			return &Error{file, "there is no such file", "check the name", because(ErrRefused, err)}
+			return fault.New(file, "there is no such file", "check the name", ErrRefused, err)
 		}
 		return noBackup(file, "this is not a backup, or a damaged one")
 	}
@@ -151,7 +153,7 @@ func unpackBackup(ctx context.Context, file, dir string, o Options) error {
 		return noBackup(file, "this is not a backup of a stash")
 	}
 	if m.Version > version {
-		return &Error{file, fmt.Sprintf("the backup was made by a newer piecebag (version %d; this one knows %d)", m.Version, version), "use the newer piecebag", ErrNewer}
+		return fault.New(file, fmt.Sprintf("the backup was made by a newer piecebag (version %d; this one knows %d)", m.Version, version), "use the newer piecebag", ErrNewer)
 	}
 	if err := modest(&z.Reader, m, file); err != nil {
 		return err
@@ -186,7 +188,7 @@ func unpackBackup(ctx context.Context, file, dir string, o Options) error {
 	err = rebuild(ctx, filepath.Join(dir, strange), filepath.Join(dir, ledgerName))
 	switch {
 	case errors.Is(err, ErrNewer):
-		return &Error{file, "the ledger in it was written by a newer piecebag", "use the newer piecebag", ErrNewer}
+		return fault.New(file, "the ledger in it was written by a newer piecebag", "use the newer piecebag", ErrNewer)
 	case errors.Is(explain(file, err), ErrFull) || ctx.Err() != nil:
 		return err
 	case err != nil:

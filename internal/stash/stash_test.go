@@ -15,6 +15,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -480,7 +481,7 @@ func TestWhatCannotBeIsRefused(t *testing.T) {
 	} {
 		_, err := s.Add(ctx, h)
 		require.ErrorIs(t, err, ErrRefused, "%+v", h)
-		var e *Error
+		var e *fault.Error
 		require.ErrorAs(t, err, &e)
 		require.NotEmpty(t, e.Remedy)
 	}

@@ -8,6 +8,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"piecebag/internal/fault"
 )
 
 // table is a CSV: its first line, and those after it that are not blank.
@@ -43,7 +45,7 @@ func readTable(name string, data []byte) (t table, err error) {
 			return t, nil
 		}
 		if err != nil {
-			return t, &Error{name, "it cannot be read as CSV: " + err.Error(), "save the spreadsheet as CSV (UTF-8) again", because(ErrRefused, err)}
+			return t, fault.New(name, "it cannot be read as CSV: "+err.Error(), "save the spreadsheet as CSV (UTF-8) again", ErrRefused, err)
 		}
 		n, _ := r.FieldPos(0)
 		for i := range line {

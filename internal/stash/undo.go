@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"piecebag/internal/fault"
 )
 
 // journalled are the tables whose rows undo puts back; counts follow by
@@ -115,7 +117,7 @@ func (s *Stash) tryUndo(ctx context.Context) (c Change, files []string, err erro
 		return Change{}, nil, err
 	}
 	if len(last) == 0 || !last[0].Undoable {
-		return Change{}, nil, &Error{"undo", "there is no change left to take back", "see history; only the last 100 changes can be undone", ErrUnknown}
+		return Change{}, nil, fault.New("undo", "there is no change left to take back", "see history; only the last 100 changes can be undone", ErrUnknown)
 	}
 	if files, err = t.putBack(last[0].ID); err != nil {
 		return Change{}, nil, err

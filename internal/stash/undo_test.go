@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
@@ -127,7 +128,7 @@ func TestUndoPutsBackEveryBit(t *testing.T) {
 			before := dump(rt, s)
 			if err := step(rt, s, i); err != nil {
 				require.Equal(rt, before, dump(rt, s), "a change that failed left something: %v", err)
-				var known *Error
+				var known *fault.Error
 				require.ErrorAs(rt, err, &known, "%v", err)
 				continue
 			}

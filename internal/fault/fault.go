@@ -1,0 +1,57 @@
+// Package fault is the one error that its reader can mend.
+package fault
+
+import "errors"
+
+// ErrUsage is the kind of an Error that says that the command was wrong.
+var ErrUsage = errors.New("wrong use")
+
+// Error is a failure that its reader can mend: what it is about, why it failed and
+// what to do.
+type Error struct {
+	About  string // a file, a flag, a holding; empty where Why says it
+	Why    string // a clause without capital or full stop
+	Remedy string // likewise, in the imperative
+	// Causes are what errors.Is and errors.As reach: the kind of failure, where
+	// code asks for it, and the error beneath.
+	Causes []error
+}
+
+// New makes an Error. Causes that are nil are left out.
+func New(about, why, remedy string, causes ...error) *Error {
+	e := &Error{About: about, Why: why, Remedy: remedy}
+	for _, c := range causes {
+		if c != nil {
+			e.Causes = append(e.Causes, c)
+		}
+	}
+	return e
+}
+
+// Usage makes an Error of the kind ErrUsage.
+func Usage(about, why, remedy string) *Error { return New(about, why, remedy, ErrUsage) }
+
+// Of is the Error in err; nil where there is none.
+func Of(err error) *Error {
+	var e *Error
+	errors.As(err, &e)
+	return e
+}
+
+// Named is a copy of e that is about another thing.
+func (e *Error) Named(about string) *Error {
+	named := *e
+	named.About = about
+	return &named
+}
+
+// Error gives what it is about and why, without the remedy.
+func (e *Error) Error() string {
+	if e.About == "" {
+		return e.Why
+	}
+	return e.About + ": " + e.Why
+}
+
+// Unwrap gives the causes.
+func (e *Error) Unwrap() []error { return e.Causes }

@@ -1,0 +1,41 @@
+package fault
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestErrorSaysWhatAndWhy(t *testing.T) {
+	e := New("torn.jpg", "the file is empty", "copy it from the camera again")
+	require.EqualError(t, e, "torn.jpg: the file is empty")
+	require.Empty(t, e.Causes)
+	require.EqualError(t, New("", "there is no home folder", "name one"), "there is no home folder")
+	require.EqualError(t, e.Named("other.jpg"), "other.jpg: the file is empty")
+	require.Equal(t, "torn.jpg", e.About, "a copy is named")
+}
+
+// Both the kind and what lies beneath it are found, and so is the fault itself
+// inside another error.
+func TestCausesAreReached(t *testing.T) {
+	kind := errors.New("unreadable")
+	e := New("torn.jpg", "it cannot be read", "try again", kind, nil, &fs.PathError{Op: "open", Path: "torn.jpg", Err: fs.ErrPermission})
+	require.ErrorIs(t, e, kind)
+	require.ErrorIs(t, e, fs.ErrPermission)
+	var path *fs.PathError
+	require.ErrorAs(t, e, &path)
+	require.Len(t, e.Causes, 2, "nil is no cause")
+	require.NotErrorIs(t, e, ErrUsage)
+	require.Same(t, e, Of(fmt.Errorf("while stowing: %w", e)))
+	require.Nil(t, Of(kind))
+	require.Nil(t, Of(nil))
+}
+
+func TestUsageIsAKind(t *testing.T) {
+	e := Usage("--floor 0", "this is no floor", "write a whole number above 0")
+	require.ErrorIs(t, e, ErrUsage)
+	require.EqualError(t, e, "--floor 0: this is no floor")
+}
