@@ -19,15 +19,11 @@ func TestInterruptedLookLeavesNothing(t *testing.T) {
 	require.NoError(t, os.WriteFile(photo, pictures()["noref.png"], 0o644))
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	for _, args := range [][]string{
-		{"look", photo, "--html", filepath.Join(dir, "report.html"), "--picture", filepath.Join(dir, "sheet.png")},
-		{"measure", "make", filepath.Join(dir, "set")},
-	} {
-		var out, errs bytes.Buffer
-		require.Equal(t, exitInterrupted, run(ctx, args, streams{out: &out, err: &errs}))
-		require.Empty(t, out.String())
-		require.Empty(t, errs.String())
-	}
+	args := []string{"look", photo, "--html", filepath.Join(dir, "report.html"), "--picture", filepath.Join(dir, "sheet.png")}
+	var out, errs bytes.Buffer
+	require.Equal(t, exitInterrupted, run(ctx, args, streams{out: &out, err: &errs}))
+	require.Empty(t, out.String())
+	require.Empty(t, errs.String())
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	require.Len(t, entries, 1, "the photo alone")

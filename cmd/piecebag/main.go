@@ -89,7 +89,7 @@ Results go to standard output, messages to standard error.`,
 	root.SetHelpCommand(newHelp())
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SuggestionsMinimumDistance = 2
-	root.AddCommand(newLook(s), newName(s), newCard(s), newDemo(s), newMeasure(s))
+	root.AddCommand(newLook(s), newName(s), newCard(s), newDemo(s))
 	addLedger(root, s)
 	giveOnce(root)
 	return root

@@ -90,7 +90,7 @@ func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 }
 
 // The line of a logistic regression of right answers on ln of how much louder the
-// family is than the next, over the lights; fitted by 'piecebag measure names'.
+// family is than the next, over the lights; fitted by 'go run ./cmd/truth names'.
 var familyLine = Line{At: 0.47, Slope: 0.61}
 
 // settle says how sure the name is, and which other is near.

@@ -1,12 +1,12 @@
 #!/usr/bin/env python3
 """Fits prints.json, how much each difference of two pieces counts.
 
-    piecebag measure make t1 --per 12 --first 510001 --prints SWATCHES --long 1472
-    piecebag measure make t2 --per 4 --first 542100 --shelf 21 --long 1472    (and so on)
-    piecebag measure prints t1 --pairs > t1.csv
+    go run ./cmd/truth make t1 --per 12 --first 510001 --prints SWATCHES --long 1472
+    go run ./cmd/truth make t2 --per 4 --first 542100 --shelf 21 --long 1472    (and so on)
+    go run ./cmd/truth prints t1 --pairs > t1.csv
     python3 fit.py prints.json t1.csv t2.csv … --inked t3.csv …
 
-    piecebag measure make t3 --per 2 --first 886100 --shelf 61 --inks 2 --long 1472
+    go run ./cmd/truth make t3 --per 2 --first 886100 --shelf 61 --inks 2 --long 1472
 
 Each folder by itself, so that only photos of the same cloth are compared. A logistic
 regression whose weights are at least those of LEAST. Pairs of prints that differ in

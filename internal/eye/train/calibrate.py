@@ -1,6 +1,6 @@
 """calibrate.py NOTE OUT.json SIGNS.csv… : fits trust, the probability that an outline reaches IoU 0.75
 
-Reads what `piecebag measure signs FOLDER…` wrote, fits a logistic regression on
+Reads what `go run ./cmd/truth signs FOLDER…` wrote, fits a logistic regression on
 the signs, each photo held out once by fifths, prints
 how well it does on those held out, and writes internal/find/trust.json, with NOTE on what it
 was fitted on.

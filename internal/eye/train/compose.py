@@ -159,7 +159,7 @@ def write(path, rgb, ids, kind, white):
 
 
 def write_truth(folder, name, rgb, ids, kind):
-    """A picture with its truth in the form that `piecebag measure` reads: outlines alone are true."""
+    """A picture with its truth in the form that `cmd/truth` reads: outlines alone are true."""
     white = (ids == WHITE) | (ids >= LABEL)
     m = np.where(ids == WHITE, 0, ids & (LABEL - 1)).astype(np.uint16)
     area = np.bincount(m.ravel())

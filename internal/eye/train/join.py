@@ -1,6 +1,6 @@
 """join.py NOTE OUT.json PAIRS.csv… : fits the probability that two fragments are of one piece
 
-Reads what `piecebag measure joins FOLDER…` wrote and writes internal/find/join.json, with
+Reads what `go run ./cmd/truth joins FOLDER…` wrote and writes internal/find/join.json, with
 NOTE on what it was fitted on: a logistic regression on the signs, centred and scaled, with
 a layer of HIDDEN units beside it. Fewer units, or none, join less well on photos held out.
 With --check each photo is first held out once by fifths, and it prints how well it does.

@@ -14,8 +14,8 @@ import (
 	"piecebag/internal/truth"
 )
 
-// newMeasurePrints prints how well pieces of one print are known as such.
-func newMeasurePrints(s streams) *cobra.Command {
+// newPrints prints how well pieces of one print are known as such.
+func (p program) newPrints() *cobra.Command {
 	var only string
 	var pairs bool
 	cmd := &cobra.Command{
@@ -24,9 +24,9 @@ func newMeasurePrints(s streams) *cobra.Command {
 		Long: `Prints looks at photos and counts the pairs of pieces that are said to be of one print,
 and that are: within a photo, and in each two photos. With --pairs it writes as CSV what
 each pair differs in, on which the program fits how much that counts.`,
-		Args: atLeastOne("no folder is given", "make one with 'piecebag measure make FOLDER --shelf 7'"),
+		Args: folders,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			cases, sheets, err := s.seen(cmd.Context(), args, only)
+			cases, sheets, err := p.seen(cmd.Context(), args, only)
 			if err != nil {
 				return err
 			}
@@ -37,12 +37,12 @@ each pair differs in, on which the program fits how much that counts.`,
 				}
 			}
 			if pairs {
-				return answered(writePairs(csv.NewWriter(s.out), photos))
+				return writePairs(csv.NewWriter(p.out), photos)
 			}
-			return answered(writePrints(tabwriter.NewWriter(s.out, 0, 0, 2, ' ', tabwriter.AlignRight), photos))
+			return writePrints(tabwriter.NewWriter(p.out, 0, 0, 2, ' ', tabwriter.AlignRight), photos)
 		},
 	}
-	cmd.Flags().StringVar(&only, "only", "", "only photos whose name holds `TEXT`")
+	onlyFlag(cmd, &only)
 	cmd.Flags().BoolVar(&pairs, "pairs", false, "write what each pair differs in, as CSV")
 	return cmd
 }
@@ -74,7 +74,7 @@ func printed(c *truth.Case, s *cloth.Sheet) (printedPhoto, error) {
 	return out, nil
 }
 
-// known says which pieces of p are said to be of the print of which pieces of q, which
+// known reports which pieces of p are said to be of the print of which pieces of q, which
 // was seen before.
 func (p *printedPhoto) known(q *printedPhoto) func(i, j int) bool {
 	merged := func(p *printedPhoto) (labels []string, out []palette.Signature) {
