@@ -53,7 +53,7 @@ var owners = map[string][]string{
 }
 
 // pure packages do no I/O.
-var pure = []string{"fault", "geom", "colour", "cloth", "eye", "find", "scale", "light", "palette", "family", "look", "card", "teach", "shelf", "recipe", "cutting", "contrast", "plan"}
+var pure = []string{"fault", "geom", "colour", "raster", "cloth", "eye", "find", "scale", "light", "palette", "family", "look", "card", "teach", "shelf", "recipe", "cutting", "contrast", "plan"}
 
 type listed struct {
 	ImportPath string

@@ -4,6 +4,7 @@
 //	fault    the one error: what, why, remedy
 //	geom     plane geometry: points, polygons, homographies
 //	colour   colour mathematics: sRGB, CIELAB, OKLab, CIEDE2000, Munsell
+//	raster   planes, masks and their parts, sampling, fits, work over processors
 //	cloth    the vocabulary: Picture, Region, Piece, Family, Value, lengths
 //	photo    bytes to an upright, colour-managed picture in linear light
 //	eye      a learned net: for every pixel, cloth or not, and what belongs together

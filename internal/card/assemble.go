@@ -19,7 +19,7 @@ const (
 
 // assemble finds the card that most of the marks, then the most exactly, agree
 // on; nil where no three do.
-func assemble(l *luma, seen []mark) *Found {
+func assemble(l luma, seen []mark) *Found {
 	var best *Found
 	pairs := 0
 	for i, a := range seen {
@@ -44,7 +44,7 @@ func assemble(l *luma, seen []mark) *Found {
 
 // complete looks for the other marks where two put them, the nearest place
 // first, and fits the card to all of them.
-func (l *luma) complete(have []mark) *Found {
+func (l luma) complete(have []mark) *Found {
 	f := fit(have)
 	if f == nil {
 		return nil
@@ -70,7 +70,7 @@ func (l *luma) complete(have []mark) *Found {
 }
 
 // lookAt reads mark id about where it should be.
-func (l *luma) lookAt(id int, c [4]geom.Point) (mark, bool) {
+func (l luma) lookAt(id int, c [4]geom.Point) (mark, bool) {
 	at, ok := l.refine(c)
 	if !ok {
 		return mark{}, false

@@ -6,6 +6,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // Found is the card in a picture, working pixels.
@@ -38,7 +39,7 @@ func Find(p *cloth.Picture) (*Found, bool) {
 	if p.W < leastPicture || p.H < leastPicture {
 		return nil, false
 	}
-	l := lumaOf(p)
+	l := luma{raster.Luma(p.W, p.H, p.Pix)}
 	f := assemble(l, l.marks())
 	if f == nil {
 		return nil, false

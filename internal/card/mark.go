@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // mark is one of the card's marks as seen: its corners in the order of
@@ -15,10 +16,9 @@ type mark struct {
 
 // marks are the marks that can be read in the picture, in the order of their
 // first rows.
-func (l *luma) marks() []mark {
+func (l luma) marks() []mark {
 	var out []mark
-	for _, b := range l.blobs() {
-		hull := geom.ConvexHull(b.ends)
+	for _, hull := range l.blobs() {
 		c, ok := largestQuad(hull)
 		if !ok || math.Abs(geom.Polygon(c[:]).Area()/hull.Area()-1) > mostRound {
 			continue
@@ -48,15 +48,17 @@ const (
 	refineRounds          = 3
 	// leastCrossings of them must show an edge.
 	leastCrossings = sideSamples / 2
-	// straying is how far, in working pixels plus a share of a cell, a crossing
-	// may lie from its side's line.
+	// mostMoved is how far a corner may go in a round, as a share of its side.
+	mostMoved = 0.35
+	// strayPixels and strayCells are how far a crossing may lie from its side's line:
+	// working pixels, and beside them a share of a cell.
 	strayPixels, strayCells = 0.5, 0.12
 )
 
 // refine moves the corners of a dark square to where its sides cross: the sides
 // are fitted to the places where luminance is half way between the square and
 // the paper.
-func (l *luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
+func (l luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 	for range refineRounds {
 		var sides [4]geom.Line
 		for i := range c {
@@ -66,16 +68,16 @@ func (l *luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 			}
 			sides[i] = s
 		}
-		for i := range c {
-			q, ok := sides[(i+3)%4].Meet(sides[i])
-			if !ok || q.Dist(c[i]) > 0.35*c[i].Dist(c[(i+1)%4]) {
+		next, ok := raster.Quad(&sides)
+		for i, q := range next {
+			if !ok || q.Dist(c[i]) > mostMoved*c[i].Dist(c[(i+1)%4]) {
 				return c, false
 			}
-			c[i] = q
 		}
+		c = next
 	}
 	for _, q := range c {
-		if !l.holds(q) {
+		if !l.Holds(int(math.Floor(q.X)), int(math.Floor(q.Y))) {
 			return c, false
 		}
 	}
@@ -84,7 +86,7 @@ func (l *luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 
 // side fits a line to the edge near the side from a to b of a square that lies
 // to the right of it as one goes (y down).
-func (l *luma) side(a, b geom.Point) (geom.Line, bool) {
+func (l luma) side(a, b geom.Point) (geom.Line, bool) {
 	d := b.Sub(a)
 	length := d.Len()
 	if length < leastMark/2 {
@@ -118,7 +120,7 @@ func (l *luma) side(a, b geom.Point) (geom.Line, bool) {
 }
 
 // crossing is how far along in from q the paper turns dark, within ±reach.
-func (l *luma) crossing(q, in geom.Point, reach float64) (float64, bool) {
+func (l luma) crossing(q, in geom.Point, reach float64) (float64, bool) {
 	n := max(6, int(math.Ceil(4*reach)))
 	n += n % 2
 	v := make([]float64, n+1)
@@ -166,7 +168,7 @@ const (
 
 // decode reads which mark a dark square is, and which of its corners is the
 // mark's upper left.
-func (l *luma) decode(c [4]geom.Point) (id, turn int, ok bool) {
+func (l luma) decode(c [4]geom.Point) (id, turn int, ok bool) {
 	h, err := geom.FitHomography(inMark, c[:])
 	if err != nil {
 		return 0, 0, false

@@ -24,14 +24,18 @@ var (
 		0.0259040424655478, 0.7827717124575296, -0.8086757549230774,
 	}
 
-	okFromLinear = okCone.Mul(toXYZ)
-	okToLinear   = okFromLinear.inverse()
-	okFromLab    = okLab.inverse()
+	// Cones takes linear sRGB to cone responses, and Opponents their cube roots to
+	// OKLab.
+	Cones     = okCone.Mul(toXYZ)
+	Opponents = okLab
+
+	okToLinear = Cones.inverse()
+	okFromLab  = okLab.inverse()
 )
 
 // OKLab converts to OKLab.
 func (c Linear) OKLab() OKLab {
-	l := okFromLinear.Apply(c)
+	l := Cones.Apply(c)
 	v := okLab.Apply([3]float64{math.Cbrt(l[0]), math.Cbrt(l[1]), math.Cbrt(l[2])})
 	return OKLab{v[0], v[1], v[2]}
 }

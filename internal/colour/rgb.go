@@ -19,6 +19,10 @@ const (
 	LumaB = 0.0722
 )
 
+// Luma is the luminance, by these weights, of linear R, G and B; of sRGB codes it is
+// their luma.
+func Luma[T float32 | float64](r, g, b T) T { return LumaR*r + LumaG*g + LumaB*b }
+
 // DecodeSRGB is the IEC 61966-2-1 curve from code value 0..1 to linear light.
 func DecodeSRGB(v float64) float64 {
 	if v <= 0.04045 {

@@ -2,9 +2,9 @@ package eye
 
 import (
 	"math"
-	"runtime"
-	"sync"
 	"unsafe"
+
+	"piecebag/internal/raster"
 )
 
 // actTop is the largest activation: 13 bits, so that the int32 sums of a 3 × 3
@@ -109,7 +109,7 @@ type patch struct {
 // run convolves in into out: plus res where it is not nil, at least 0 where
 // relu is set. Out may be res.
 func (c *conv) run(out, in, res *tensor, relu bool) {
-	Rows(out.h, func(y0, y1 int) { c.rows(out, in, res, relu, y0, y1) })
+	raster.Rows(out.h, func(y0, y1 int) { c.rows(out, in, res, relu, y0, y1) })
 }
 
 // rows is run for rows y0 to y1 of out.
@@ -196,19 +196,4 @@ func (c *conv) plain(out, in, res *tensor, lo int32, y0, y1 int) {
 			}
 		}
 	}
-}
-
-// Rows splits 0..n into even runs, one a processor. Each index is handled once
-// and on its own, so the result never depends on the split.
-func Rows(n int, f func(lo, hi int)) {
-	k := min(runtime.GOMAXPROCS(0), n)
-	if k < 2 {
-		f(0, n)
-		return
-	}
-	var wg sync.WaitGroup
-	for i := range k {
-		wg.Go(func() { f(i*n/k, (i+1)*n/k) })
-	}
-	wg.Wait()
 }

@@ -14,6 +14,8 @@ package eye
 import (
 	"math"
 	"slices"
+
+	"piecebag/internal/raster"
 )
 
 // Multiple is what both sides of a picture for Look are multiples of; Least is
@@ -129,7 +131,7 @@ const band = 16
 func (e *Eye) answer(in *tensor, see func(*Row)) {
 	n := len(e.convs)
 	decode, out := e.convs[n-2], e.convs[n-1]
-	Rows(in.h, func(lo, hi int) {
+	raster.Rows(in.h, func(lo, hi int) {
 		a, b := new(tensor).shape(band, in.w, decode.out), new(tensor).shape(band, in.w, out.out)
 		for ; lo < hi; lo += band {
 			end := min(lo+band, hi)
@@ -147,7 +149,7 @@ func (e *Eye) answer(in *tensor, see func(*Row)) {
 // after each other, as 4 v - 459: a byte v stands for 3 (v / 255 - 0.45).
 func unshuffle(x *tensor, rgb []byte) *tensor {
 	w := 2 * x.w
-	Rows(x.h, func(lo, hi int) {
+	raster.Rows(x.h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			up, down := rgb[6*y*w:][:3*w], rgb[3*(2*y+1)*w:][:3*w]
 			d := x.d[x.at(0, y):]
@@ -165,7 +167,7 @@ func unshuffle(x *tensor, rgb []byte) *tensor {
 
 // addUp adds b at twice its size to a and cuts off below 0.
 func addUp(a, b *tensor) {
-	Rows(a.h, func(lo, hi int) {
+	raster.Rows(a.h, func(lo, hi int) {
 		c := a.c
 		for y := lo; y < hi; y++ {
 			for x := 0; x < a.w; x += 2 {

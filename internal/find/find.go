@@ -13,6 +13,7 @@ import (
 	"piecebag/internal/eye"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // Options say what the caller knows about the photo. The zero value knows
@@ -169,7 +170,7 @@ func (l *labelled) region(s *piece) (cloth.Region, bool) {
 		return cloth.Region{}, false
 	}
 	var r cloth.Region
-	if c, fit := fitQuad(whole); fit > quadEnough {
+	if c, fit := raster.FitQuad(whole); fit > quadEnough {
 		r.Corners = c[:]
 		if farOff(whole, c) < max(bend*cell*2, quadStray*math.Sqrt(whole.Area())) {
 			r.Polygon = slices.Clone(c[:])
@@ -207,7 +208,7 @@ func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
 func bareOf(whole, near *view, w, h int) (ground, paper []uint8) {
 	const bare = unit/20 - half // a twentieth
 	ground, paper = make([]uint8, w*h), make([]uint8, w*h)
-	eye.Rows(h, func(lo, hi int) {
+	raster.Rows(h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			for x := range w {
 				i, ok := whole.cell(x, y)
@@ -257,20 +258,20 @@ func (v *view) cards() []cloth.Region {
 			l.lab[i] = 1
 		}
 	}
-	parts := components(l.lab, l.w, l.h)
-	for i, k := range parts.of {
+	parts := raster.Components(l.lab, l.w, l.h, raster.Sides)
+	for i, k := range parts.Of {
 		l.lab[i] = k + 1
 	}
 	var out []cloth.Region
-	for k, q := range parts.parts {
-		if q.area < leastCard {
+	for k, q := range parts.Parts {
+		if q.Area < leastCard {
 			continue
 		}
-		ring := oneRing(l.rings(&piece{label: int32(k + 1), box: q.box})[:1])
+		ring := oneRing(l.rings(&piece{label: int32(k + 1), box: q.Box})[:1])
 		if hull := geom.ConvexHull(ring); ring.Area() > cardSeen*hull.Area() {
 			ring = hull
 		}
-		if c, fit := fitQuad(ring); fit > quadEnough {
+		if c, fit := raster.FitQuad(ring); fit > quadEnough {
 			out = append(out, cloth.Region{Polygon: slices.Clone(c[:]), Corners: c[:], Trust: fit, Card: true})
 		}
 	}
@@ -285,15 +286,15 @@ func (r *Result) sort() {
 		return
 	}
 	middle := make([]geom.Point, n)
-	heights := make([]int, n)
+	heights := make([]float64, n)
 	order := make([]int, n)
 	for i, g := range r.Regions {
 		lo, hi := g.Polygon.Bounds()
 		middle[i] = lo.Add(hi).Mul(0.5)
-		heights[i] = int(hi.Y - lo.Y)
+		heights[i] = math.Floor(hi.Y - lo.Y)
 		order[i] = i
 	}
-	step := float64(median(heights)) / 2
+	step := raster.Median(heights) / 2
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(middle[a].Y, middle[b].Y) })
 	row := make([]int, n)
 	k, top := 0, middle[order[0]].Y

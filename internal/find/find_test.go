@@ -15,6 +15,7 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/photo"
+	"piecebag/internal/raster"
 )
 
 // drawn makes a view whose eye is right about a label picture, one letter a
@@ -186,7 +187,7 @@ func TestCornersOfBowedCloth(t *testing.T) {
 			ring = append(ring, a.Add(b.Sub(a).Mul(u)).Add(geom.Point{X: n.Y, Y: -n.X}.Mul(16*u*(1-u)))) // 4 px in the middle
 		}
 	}
-	got, fit := fitQuad(ring)
+	got, fit := raster.FitQuad(ring)
 	require.Greater(t, fit, quadEnough)
 	for _, p := range got {
 		near := math.Inf(1)
@@ -232,7 +233,7 @@ func TestStraightenFindsTheCorners(t *testing.T) {
 func TestGlancesAreMirrored(t *testing.T) {
 	e := eye.Default()
 	const w, h = 96, 64
-	rgb := bytesOf(open(t, "heap.jpg")).resize(image.Rect(200, 200, 200+w, 200+h), w, h)
+	rgb := bytesOf(open(t, "heap.jpg")).Resize(image.Rect(200, 200, 200+w, 200+h), w, h)
 	see := func(rgb []uint8) *field {
 		f := newField(w/2, h/2, e.Pulls)
 		for k := range f.pulls {

@@ -9,6 +9,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 const (
@@ -255,7 +256,7 @@ func outlineOf(regions []cloth.Region) geom.Polygon {
 	for _, r := range regions {
 		pts = append(pts, r.Polygon...)
 	}
-	c, fit := fitQuad(geom.ConvexHull(pts))
+	c, fit := raster.FitQuad(geom.ConvexHull(pts))
 	if fit < quadEnough {
 		return nil
 	}

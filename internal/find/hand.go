@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // byHand makes regions of what is given by hand, in its order: an outline is a
@@ -62,7 +63,7 @@ func drawnRegion(g geom.Polygon) cloth.Region {
 		slices.Reverse(g)
 	}
 	r := cloth.Region{Polygon: g, Trust: 1}
-	if c, fit := fitQuad(g); fit > quadEnough {
+	if c, fit := raster.FitQuad(g); fit > quadEnough {
 		r.Corners = c[:]
 	}
 	return r
@@ -179,7 +180,7 @@ func (l *labelled) divide(old int32, at []int, given []geom.Polygon, label []int
 			continue
 		}
 		l.lab[o.cell] = o.label
-		around(o.cell, l.w, l.h, func(to int) {
+		raster.Around(o.cell, l.w, l.h, func(to int) {
 			if l.lab[to] == old {
 				pulls := east
 				if to-o.cell == l.w || o.cell-to == l.w {

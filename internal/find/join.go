@@ -10,6 +10,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/eye"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // JoinNames name what speaks for two fragments being of one piece, in the order of
@@ -368,7 +369,7 @@ func (v *view) colours() [][3]float64 {
 		light[i] = colour.DecodeSRGB(float64(i) / (4 * 255))
 	}
 	lab := make([][3]float64, v.w*v.h)
-	eye.Rows(v.h, func(lo, hi int) {
+	raster.Rows(v.h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			up, down := v.rgb[12*v.w*y:][:6*v.w], v.rgb[12*v.w*y+6*v.w:][:6*v.w]
 			for x := range v.w {

@@ -159,10 +159,3 @@ func (q *queue[T]) Pop() any {
 	*q = (*q)[:len(*q)-1]
 	return last
 }
-
-// median is the middle of v, the upper one of two; v is not empty.
-func median[T cmp.Ordered](v []T) T {
-	s := slices.Clone(v)
-	slices.Sort(s)
-	return s[len(s)/2]
-}

@@ -4,6 +4,7 @@ import (
 	"image"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/raster"
 )
 
 // piece is one piece as cells of a view.
@@ -60,25 +61,26 @@ const dust = 25
 // tidy drops what is too small, apart from a piece's largest part, and numbers
 // the pieces that are left, of which it gives the count.
 func (l *labelled) tidy() (count int32) {
-	p := components(l.lab, l.w, l.h)
+	p := raster.Components(l.lab, l.w, l.h, raster.Sides)
 	n := int32(0)
-	for _, q := range p.parts {
-		n = max(n, q.label)
+	for _, q := range p.Parts {
+		n = max(n, l.lab[q.First])
 	}
 	largest := make([]int, n+1)
-	for _, q := range p.parts {
-		largest[q.label] = max(largest[q.label], q.area)
+	for _, q := range p.Parts {
+		largest[l.lab[q.First]] = max(largest[l.lab[q.First]], q.Area)
 	}
 	number := make([]int32, n+1)
-	keep := make([]bool, len(p.parts))
-	for k, q := range p.parts {
-		keep[k] = q.area >= dust && float64(q.area) >= partShare*float64(largest[q.label])
-		if keep[k] && number[q.label] == 0 {
+	keep := make([]bool, len(p.Parts))
+	for k, q := range p.Parts {
+		label := l.lab[q.First]
+		keep[k] = q.Area >= dust && float64(q.Area) >= partShare*float64(largest[label])
+		if keep[k] && number[label] == 0 {
 			count++
-			number[q.label] = count
+			number[label] = count
 		}
 	}
-	for i, k := range p.of {
+	for i, k := range p.Of {
 		if k < 0 || !keep[k] {
 			l.lab[i] = 0
 		} else {

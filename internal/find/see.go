@@ -7,6 +7,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/eye"
+	"piecebag/internal/raster"
 )
 
 // half is what a probability of ½ more or less than ½ is in a field.
@@ -89,15 +90,15 @@ const (
 )
 
 // bytesOf is the working picture in sRGB.
-func bytesOf(p *cloth.Picture) *picture {
+func bytesOf(p *cloth.Picture) *raster.Bytes {
 	const steps = 4096 // finer than a byte's steps everywhere but in the deepest black
 	var table [steps + 1]uint8
 	for i := range table {
 		table[i] = uint8(math.Round(255 * colour.EncodeSRGB(float64(i)/steps)))
 	}
-	im := &picture{p.W, p.H, make([]uint8, 3*p.W*p.H)}
-	eye.Rows(p.H, func(lo, hi int) {
-		to := im.pix[3*lo*p.W : 3*hi*p.W]
+	im := &raster.Bytes{W: p.W, H: p.H, Pix: make([]uint8, 3*p.W*p.H)}
+	raster.Rows(p.H, func(lo, hi int) {
+		to := im.Pix[3*lo*p.W : 3*hi*p.W]
 		for i, v := range p.Pix[3*lo*p.W : 3*hi*p.W] {
 			to[i] = table[int(max(0, min(1, v))*steps+0.5)]
 		}
@@ -128,8 +129,8 @@ var (
 // show shows a part of a picture to the eye, at w × h pixels; it gives the mean
 // of all glances, with these pulls, and what the eye takes the picture for at the
 // first.
-func show(e *eye.Eye, im *picture, part image.Rectangle, w, h int, glances []glance, pulls []eye.Pull) (*view, []float64) {
-	v := &view{field: newField(w/2, h/2, pulls), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: im.resize(part, w, h)}
+func show(e *eye.Eye, im *raster.Bytes, part image.Rectangle, w, h int, glances []glance, pulls []eye.Pull) (*view, []float64) {
+	v := &view{field: newField(w/2, h/2, pulls), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: im.Resize(part, w, h)}
 	v.sx, v.sy = float64(part.Dx())/float64(v.w), float64(part.Dy())/float64(v.h)
 	return v, v.see(e, v.rgb, glances)
 }
@@ -275,16 +276,14 @@ func look(e *eye.Eye, p *cloth.Picture) (whole, near *view, kind []float64) {
 // clothBox is the box of all cloth, in pixels of the w × h working picture, with
 // a margin; empty where there is none.
 func (v *view) clothBox(w, h int) image.Rectangle {
-	mask := make([]int32, len(v.cloth))
+	mask := make([]bool, len(v.cloth))
 	for i, c := range v.cloth {
-		if c > 0 {
-			mask[i] = 1
-		}
+		mask[i] = c > 0
 	}
 	box := image.Rectangle{}
-	for _, b := range components(mask, v.w, v.h).parts {
-		if b.area > crumb {
-			box = box.Union(b.box)
+	for _, b := range raster.Components(mask, v.w, v.h, raster.Sides).Parts {
+		if b.Area > crumb {
+			box = box.Union(b.Box)
 		}
 	}
 	if box.Empty() {

@@ -10,6 +10,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // SignNames name what speaks for a piece, in the order of Result.Signs.
@@ -131,7 +132,7 @@ func (r *Result) judge(shown, heap float64, all bool) {
 	if len(sizes) == 0 {
 		return
 	}
-	usual, size, many := median(cloths), median(sizes), math.Log(float64(len(sizes)))
+	usual, size, many := raster.Median(cloths), raster.Median(sizes), math.Log(float64(len(sizes)))
 	n := 0
 	for i, s := range r.Signs {
 		if s != nil {

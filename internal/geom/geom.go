@@ -196,7 +196,7 @@ func ConvexHull(pts []Point) Polygon {
 }
 
 // MinAreaRect is the smallest rectangle, at any turn, that holds pts: four
-// corners in ring order. The hull's edges give the turns to try (Freeman &
+// corners, clockwise on screen. The hull's edges give the turns to try (Freeman &
 // Shapira 1975).
 func MinAreaRect(pts []Point) [4]Point {
 	h := ConvexHull(pts)

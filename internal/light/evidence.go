@@ -6,6 +6,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // evidence is what a photo shows about its white, everything brought to the
@@ -285,7 +286,7 @@ func least(bs []block, n int, key func(*block) float64) []block {
 	for i := range bs {
 		keys[i] = key(&bs[i])
 	}
-	limit := nth(keys, n-1)
+	limit := raster.Nth(keys, n-1)
 	out := make([]block, 0, n)
 	for i := range bs {
 		if key(&bs[i]) <= limit && len(out) < n {
@@ -322,7 +323,7 @@ func (e *evidence) dazzle(blocks, dazzled [][]block, tone Tone) float64 {
 		if len(y) < fewestBlocks || float64(len(y)) < manyDazzled*float64(len(bs)+len(blocks[i])) {
 			continue
 		}
-		least = max(least, median(y)-math.Log(brightestAlbedo))
+		least = max(least, raster.Median(y)-math.Log(brightestAlbedo))
 	}
 	return least
 }
@@ -345,7 +346,7 @@ func (e *evidence) brightestThing(p *cloth.Picture, tone Tone) float64 {
 	if len(y) <= fewBright {
 		return math.Inf(-1)
 	}
-	return nth(y, len(y)-1-fewBright)
+	return raster.Nth(y, len(y)-1-fewBright)
 }
 
 // readBlocks cuts each region into blocks that lie wholly inside it; those that
@@ -388,7 +389,7 @@ func readBlock(p *cloth.Picture, labels []int32, x, y int) (b block, clipped, ok
 			c[0] += r
 			c[1] += g
 			c[2] += b
-			l := colour.LumaR*r + colour.LumaG*g + colour.LumaB*b
+			l := colour.Luma(r, g, b)
 			s += l
 			s2 += l * l
 		}

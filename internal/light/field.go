@@ -1,11 +1,9 @@
 package light
 
 import (
-	"runtime"
-	"sync"
-
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/raster"
 )
 
 // Field is the light over a picture: what a perfectly white, matt piece of
@@ -47,9 +45,8 @@ func adaptation(white colour.Linear) colour.Matrix {
 // White is what white cloth at (x, y), in working pixels, would record, tone
 // curve undone.
 func (f *Field) White(x, y float64) colour.Linear {
-	u, v := min(max(x/fieldStep, 0), float64(f.cols-1)), min(max(y/fieldStep, 0), float64(f.rows-1))
-	i, j := min(int(u), f.cols-2), min(int(v), f.rows-2)
-	u, v = u-float64(i), v-float64(j)
+	i, u := raster.Between(x/fieldStep, f.cols)
+	j, v := raster.Between(y/fieldStep, f.rows)
 	a, b := f.white[j*f.cols+i:], f.white[(j+1)*f.cols+i:]
 	var c colour.Linear
 	for k := range c {
@@ -75,7 +72,7 @@ func (f *Field) Correct(p *cloth.Picture) *cloth.Picture {
 	if f.Tone != NoTone {
 		un = newUndo(f.Tone)
 	}
-	inBands(p.H, func(y0, y1 int) {
+	raster.Rows(p.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			f.correctRow(out.Pix[3*y*p.W:3*(y+1)*p.W], p.Pix[3*y*p.W:3*(y+1)*p.W], y, un)
 		}
@@ -115,14 +112,4 @@ func (f *Field) correctRow(dst, src []float32, y int, un *undo) {
 			}
 		}
 	}
-}
-
-// inBands runs f over 0..h, in one band a processor.
-func inBands(h int, f func(y0, y1 int)) {
-	n := min(runtime.GOMAXPROCS(0), max(1, h/64))
-	var wg sync.WaitGroup
-	for k := range n {
-		wg.Go(func() { f(k*h/n, (k+1)*h/n) })
-	}
-	wg.Wait()
 }

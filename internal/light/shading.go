@@ -6,6 +6,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/raster"
 )
 
 // shading is the shape of the light over the picture, read off everything that
@@ -189,7 +190,7 @@ func (s *shading) add(what int, cells []cell) *plain {
 		for i := 1; i < len(cells); i++ {
 			step[i-1] = cells[i].z[k] - cells[i-1].z[k]
 		}
-		f.noise[k] = max(leastNoise, medianAbs(step)/math.Sqrt2)
+		f.noise[k] = max(leastNoise, raster.SDAboutZero(step)/math.Sqrt2)
 	}
 	f.weight = make([]float64, len(cells))
 	for i := range f.weight {
@@ -281,7 +282,7 @@ func (s *shading) spread(f *plain, middle *basis) {
 }
 
 // reweigh sets the surface's colour, its cells' weights from their residuals in
-// all three channels (Tukey's biweight, c = 4.685: Holland & Welsch 1977).
+// all three channels (Tukey's biweight).
 func (s *shading) reweigh(f *plain) {
 	if len(f.cells) == 0 {
 		return
@@ -298,13 +299,13 @@ func (s *shading) reweigh(f *plain) {
 		for i, c := range f.cells {
 			off[i] = c.z[k] - light[i][k]
 		}
-		f.offset[k] = median(slices.Clone(off))
+		f.offset[k] = raster.Median(slices.Clone(off))
 		for i := range off {
 			off[i] -= f.offset[k]
 		}
-		scale := 4.685 * max(f.noise[k], medianAbs(slices.Clone(off)))
+		scale := raster.BiweightCut * max(f.noise[k], raster.SDAboutZero(slices.Clone(off)))
 		for i, r := range off {
-			f.weight[i] *= sq(max(0, 1-sq(r/scale)))
+			f.weight[i] *= raster.Biweight(r, scale)
 		}
 	}
 }
@@ -327,7 +328,7 @@ func removeGloss(cells []cell) bool {
 		warmth[i] = c.z[1] - c.z[2]
 	}
 	order := slices.Clone(warmth)
-	if len(cells) == 0 || median(order) < leastChroma {
+	if len(cells) == 0 || raster.Median(order) < leastChroma {
 		return false
 	}
 	// The most coloured cells show the ground with the least gloss.
@@ -341,7 +342,7 @@ func removeGloss(cells []cell) bool {
 			}
 		}
 	}
-	y := colour.LumaR*own[0] + colour.LumaG*own[1] + colour.LumaB*own[2]
+	y := colour.Luma(own[0], own[1], own[2])
 	// Least squares of c = a·own + b·(1, 1, 1).
 	oo := own[0]*own[0] + own[1]*own[1] + own[2]*own[2]
 	ol := own[0] + own[1] + own[2]
@@ -353,7 +354,7 @@ func removeGloss(cells []cell) bool {
 		matt[i] = math.Log(max(y*(3*oc-ol*lc)/det, logFloor))
 		plain[i] = c.z[0]
 	}
-	if spread(matt) > glossGain*spread(plain) {
+	if raster.SD(matt) > glossGain*raster.SD(plain) {
 		return false
 	}
 	for i := range cells {

@@ -5,6 +5,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"piecebag/internal/raster"
 )
 
 // A plane has no second differences, so the penalty on them leaves it alone,
@@ -94,7 +96,7 @@ func TestNth(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.SliceOfN(rapid.Float64Range(-3, 3), 1, 40).Draw(t, "v")
 		k := rapid.IntRange(0, len(v)-1).Draw(t, "k")
-		x := nth(append([]float64(nil), v...), k)
+		x := raster.Nth(append([]float64(nil), v...), k)
 		below, same := 0, 0
 		for _, u := range v {
 			if u < x {

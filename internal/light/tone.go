@@ -102,7 +102,7 @@ func (u *undo) pixel(r, g, b float32) (float32, float32, float32) {
 		return float32(c[0]), float32(c[1]), float32(c[2])
 	}
 	r, g, b = encodeTable[int(r*encodeSteps+0.5)], encodeTable[int(g*encodeSteps+0.5)], encodeTable[int(b*encodeSteps+0.5)]
-	l := colour.LumaR*r + colour.LumaG*g + colour.LumaB*b
+	l := colour.Luma(r, g, b)
 	const zero = decodeSteps + 0.5
 	k := u.invSat * decodeSteps
 	o := l*decodeSteps + zero
@@ -115,7 +115,7 @@ func (t Tone) Apply(c colour.Linear) colour.Linear {
 	for i := range v {
 		v[i] = colour.EncodeSRGB(t.curve(c[i]))
 	}
-	l := colour.LumaR*v[0] + colour.LumaG*v[1] + colour.LumaB*v[2]
+	l := colour.Luma(v[0], v[1], v[2])
 	for i := range v {
 		v[i] = colour.DecodeSRGB(min(1, max(0, l+(v[i]-l)*t.Saturation)))
 	}
@@ -128,7 +128,7 @@ func (t Tone) Undo(c colour.Linear) colour.Linear {
 	for i := range v {
 		v[i] = colour.EncodeSRGB(c[i])
 	}
-	l := colour.LumaR*v[0] + colour.LumaG*v[1] + colour.LumaB*v[2]
+	l := colour.Luma(v[0], v[1], v[2])
 	for i := range v {
 		v[i] = t.inverse(colour.DecodeSRGB(l + (v[i]-l)/t.Saturation))
 	}

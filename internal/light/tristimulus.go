@@ -2,7 +2,6 @@ package light
 
 import (
 	"math"
-	"slices"
 
 	"piecebag/internal/colour"
 )
@@ -18,12 +17,12 @@ const logFloor = 3e-5
 
 func toLog(c colour.Linear) tristimulus {
 	r, g, b := max(c[0], logFloor), max(c[1], logFloor), max(c[2], logFloor)
-	return tristimulus{math.Log(colour.LumaR*r + colour.LumaG*g + colour.LumaB*b), math.Log(r / g), math.Log(b / g)}
+	return tristimulus{math.Log(colour.Luma(r, g, b)), math.Log(r / g), math.Log(b / g)}
 }
 
 func (t tristimulus) linear() colour.Linear {
 	r, b := math.Exp(t[1]), math.Exp(t[2])
-	g := math.Exp(t[0]) / (colour.LumaR*r + colour.LumaG + colour.LumaB*b)
+	g := math.Exp(t[0]) / colour.Luma(r, 1, b)
 	return colour.Linear{r * g, g, b * g}
 }
 
@@ -66,59 +65,3 @@ func (n law) wider(sd tristimulus) law {
 var normaliser = math.Pow(2*math.Pi, 1.5)
 
 func sq(v float64) float64 { return v * v }
-
-// medianAbs is the median absolute value of v, scaled to the sd of a normal
-// law about zero. It reorders v and takes its signs.
-func medianAbs(v []float64) float64 {
-	for i := range v {
-		v[i] = math.Abs(v[i])
-	}
-	return madToSD * median(v)
-}
-
-const madToSD = 1.4826 // 1 / Φ⁻¹(3/4)
-
-// median is the upper median of v, which it reorders; v holds at least one.
-func median(v []float64) float64 {
-	return nth(v, len(v)/2)
-}
-
-// spread is the robust sd of v about its median.
-func spread(v []float64) float64 {
-	s := slices.Clone(v)
-	m := median(s)
-	for i := range s {
-		s[i] -= m
-	}
-	return medianAbs(s)
-}
-
-// nth is the value that would stand at place k were v sorted. It reorders v.
-func nth(v []float64, k int) float64 {
-	lo, hi := 0, len(v)-1
-	for lo < hi {
-		pivot := v[lo+(hi-lo)/2]
-		i, j := lo, hi
-		for i <= j {
-			for v[i] < pivot {
-				i++
-			}
-			for v[j] > pivot {
-				j--
-			}
-			if i <= j {
-				v[i], v[j] = v[j], v[i]
-				i++
-				j--
-			}
-		}
-		if k <= j {
-			hi = j
-		} else if k >= i {
-			lo = i
-		} else {
-			return v[k]
-		}
-	}
-	return v[k]
-}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/colour"
+	"piecebag/internal/raster"
 )
 
 // thing is a kind of surface: how often it is met, and its albedo.
@@ -116,7 +117,7 @@ func (e *evidence) fold() float64 {
 	if len(v) < fewestFolds {
 		return math.Log(usualFold)
 	}
-	return min(0, max(math.Log(deepestFold), nth(v, len(v)*9/10)-math.Log(evenFlat)))
+	return min(0, max(math.Log(deepestFold), raster.Nth(v, len(v)*9/10)-math.Log(evenFlat)))
 }
 
 const (

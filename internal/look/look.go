@@ -4,11 +4,9 @@ package look
 
 import (
 	"fmt"
+	"iter"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"piecebag/internal/card"
 	"piecebag/internal/cloth"
@@ -19,6 +17,7 @@ import (
 	"piecebag/internal/geom"
 	"piecebag/internal/light"
 	"piecebag/internal/palette"
+	"piecebag/internal/raster"
 	"piecebag/internal/scale"
 )
 
@@ -165,19 +164,14 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth
 	marks := make([]palette.Signature, n)
 	readings := make([]family.Reading, n)
 	keep := make([]bool, n)
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			var meter palette.Meter
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				if !reference[i] {
-					pieces[i], marks[i], readings[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], doubt, seed)
-				}
+	raster.Each(n, func(numbers iter.Seq[int]) {
+		var meter palette.Meter
+		for i := range numbers {
+			if !reference[i] {
+				pieces[i], marks[i], readings[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], doubt, seed)
 			}
-		})
-	}
-	wg.Wait()
+		}
+	})
 	var kept []palette.Signature
 	var read []*family.Reading
 	for i := range pieces {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 )
 
@@ -100,18 +101,14 @@ type Correction func(x, y float64) [9]float32
 
 const correctionStep = 16
 
-// cones is the first matrix of OKLab (Ottosson 2020), linear sRGB to LMS.
-var cones = [9]float32{
-	0.4122214708, 0.5363325363, 0.0514459929,
-	0.2119034982, 0.6806995451, 0.1073969566,
-	0.0883024619, 0.2817188376, 0.6299787005,
-}
+// cones and opponents are OKLab's matrices.
+var cones, opponents = float32s(colour.Cones), float32s(colour.Opponents)
 
-// opponents is the second matrix of OKLab, cube roots of LMS to L, a, b.
-var opponents = [9]float32{
-	0.2104542553, 0.7936177850, -0.0040720468,
-	1.9779984951, -2.4285922050, 0.4505937099,
-	0.0259040371, 0.7827717662, -0.8086757660,
+func float32s(m colour.Matrix) (o [9]float32) {
+	for i, v := range m {
+		o[i] = float32(v)
+	}
+	return o
 }
 
 func multiply(m, n *[9]float32) (o [9]float32) {

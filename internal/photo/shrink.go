@@ -2,11 +2,9 @@ package photo
 
 import (
 	"iter"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/raster"
 )
 
 // workingSide is about how many pixels the long side of a working picture has.
@@ -41,7 +39,7 @@ func shrink(src rows, f int, t turn, p profile) *cloth.Picture {
 
 	light := p.tables(src.black, src.white)
 	base, dx, dy := t.place(sw, sh)
-	inParallel(sh, func(numbers iter.Seq[int]) {
+	raster.Each(sh, func(numbers iter.Seq[int]) {
 		codes := make([]code, src.w)
 		sums := make([]block, sw)
 		for j := range numbers {
@@ -122,30 +120,4 @@ func apply(m *[9]float32, r, g, b float32) (float32, float32, float32) {
 	return float32(m[0]*r) + float32(m[1]*g) + float32(m[2]*b),
 		float32(m[3]*r) + float32(m[4]*g) + float32(m[5]*b),
 		float32(m[6]*r) + float32(m[7]*g) + float32(m[8]*b)
-}
-
-// inParallel lets several workers draw the numbers 0..n-1, each number once. A
-// worker's panic is passed on to the caller.
-func inParallel(n int, work func(numbers iter.Seq[int])) {
-	var drawn atomic.Int64
-	numbers := func(yield func(int) bool) {
-		for i := int(drawn.Add(1)) - 1; i < n && yield(i); i = int(drawn.Add(1)) - 1 {
-		}
-	}
-	var wg sync.WaitGroup
-	var failed atomic.Value
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			defer func() {
-				if r := recover(); r != nil {
-					failed.Store(panicError{r})
-				}
-			}()
-			work(numbers)
-		})
-	}
-	wg.Wait()
-	if r := failed.Load(); r != nil {
-		panic(r)
-	}
 }

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/colour"
+	"piecebag/internal/raster"
 )
 
 // The factor is max(1, floor(long side / 1200 + 1/2)).
@@ -133,7 +134,7 @@ func TestClipped(t *testing.T) {
 func TestWorkersPanicsAreCaught(t *testing.T) {
 	err := func() (err error) {
 		defer caught(&err)
-		inParallel(3, func(numbers iter.Seq[int]) {
+		raster.Each(3, func(numbers iter.Seq[int]) {
 			for range numbers {
 				panic("a codec's fault")
 			}

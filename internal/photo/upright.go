@@ -9,6 +9,7 @@ import (
 	"github.com/disintegration/imaging"
 
 	"piecebag/internal/colour"
+	"piecebag/internal/raster"
 )
 
 // Upright reads the photo at path for showing: upright, in sRGB of 8 bits, opaque,
@@ -52,7 +53,7 @@ func (r rows) bytes() *image.NRGBA {
 		table[i] = uint8((2*255*v + span) / (2 * span))
 	}
 	out := image.NewNRGBA(image.Rect(0, 0, r.w, r.h))
-	inParallel(r.h, func(numbers iter.Seq[int]) {
+	raster.Each(r.h, func(numbers iter.Seq[int]) {
 		codes := make([]code, r.w)
 		for y := range numbers {
 			r.read(y, codes)
@@ -82,7 +83,7 @@ func (p *profile) toSRGB(m *image.NRGBA) {
 	}
 	at := func(v float32) uint8 { return encode[int(max(0, min(v, 1))*steps+0.5)] }
 	unit := func(v uint32) float32 { return float32(v) / lightUnit }
-	inParallel(m.Rect.Dy(), func(numbers iter.Seq[int]) {
+	raster.Each(m.Rect.Dy(), func(numbers iter.Seq[int]) {
 		for y := range numbers {
 			row := m.Pix[y*m.Stride : y*m.Stride+4*m.Rect.Dx()]
 			for i := 0; i+3 < len(row); i += 4 {

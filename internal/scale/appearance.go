@@ -2,10 +2,11 @@ package scale
 
 import (
 	"math"
-	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // appearance is what a quadrilateral looks like inside.
@@ -41,7 +42,7 @@ func look(p *cloth.Picture, l *luma, c [4]geom.Point) appearance {
 			}
 			n++
 			if x+1 < x1 && (x+y)%5 == 0 {
-				fine = append(fine, math.Abs(float64(l.v[k+1]-l.v[k])))
+				fine = append(fine, math.Abs(float64(l.V[k+1]-l.V[k])))
 			}
 		}
 	})
@@ -52,11 +53,10 @@ func look(p *cloth.Picture, l *luma, c [4]geom.Point) appearance {
 		sum[q] = max(sum[q]/n, 1e-4)
 	}
 	a.clipped /= n
-	a.y = luminance(float32(sum[0]), float32(sum[1]), float32(sum[2]))
+	a.y = colour.Luma(sum[0], sum[1], sum[2])
 	a.r, a.b = math.Log(sum[0]/sum[1]), math.Log(sum[2]/sum[1])
 	mean := math.Cbrt(a.y)
-	slices.Sort(fine)
-	a.grain = 1.4826 * fine[len(fine)/2] / math.Sqrt2 / mean
+	a.grain = raster.SDAboutZero(fine) / math.Sqrt2 / mean
 	a.mottle = mottle(l, in) / mean
 	a.bite = bite(l, c)
 	return a
@@ -80,7 +80,7 @@ func mottle(l *luma, g geom.Polygon) float64 {
 			s := 0.0
 			for j := range mottleCell {
 				for i := range mottleCell {
-					s += l.at(cx-h+float64(i)+0.5, cy-h+float64(j)+0.5)
+					s += l.At(cx-h+float64(i)+0.5, cy-h+float64(j)+0.5)
 				}
 			}
 			x, y, v = append(x, cx-lo.X), append(y, cy-lo.Y), append(v, s/(mottleCell*mottleCell))
@@ -115,8 +115,7 @@ func mottle(l *luma, g geom.Polygon) float64 {
 	for i := range v {
 		res[i] = math.Abs(v[i] - mv - p*(x[i]-mx) - q*(y[i]-my))
 	}
-	slices.Sort(res)
-	return res[len(res)*85/100] / 1.4395
+	return raster.Nth(res, len(res)*85/100) / 1.4395
 }
 
 // cornerSquare is the side of the square looked at in each corner, as a share
@@ -139,7 +138,7 @@ func bite(l *luma, c [4]geom.Point) float64 {
 		u, v = u.Mul(1/u.Len()), v.Mul(1/v.Len())
 		at := func(s, t float64) float64 {
 			q := c[i].Add(u.Mul(s)).Add(v.Mul(t))
-			return l.at(q.X, q.Y)
+			return l.At(q.X, q.Y)
 		}
 		mean := func(s0, s1, t0, t1 float64) float64 {
 			sum := 0.0

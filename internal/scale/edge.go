@@ -2,28 +2,24 @@ package scale
 
 import (
 	"math"
-	"slices"
 	"sync"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // luma is a picture's luminance, clipped to 0..1, to the power 1/3, so that an
 // edge is as strong in shade as in light.
 type luma struct {
-	w, h int
-	v    []float32
-	// rising says that it rises inwards at the edges looked for; else it may fall.
-	rising bool
+	*raster.Plane
+	rising bool // it rises inwards at the edges looked for; else it may fall
 }
 
 func lumaOf(p *cloth.Picture) *luma {
-	l := &luma{w: p.W, h: p.H, v: make([]float32, p.W*p.H)}
-	for i := range l.v {
-		y := min(1, max(0, float32(luminance(p.Pix[3*i], p.Pix[3*i+1], p.Pix[3*i+2])))) * rootSteps
-		k := int(y)
-		l.v[i] = roots[k] + (y-float32(k))*(roots[k+1]-roots[k])
+	l := &luma{Plane: raster.Luma(p.W, p.H, p.Pix)}
+	for i, y := range l.V {
+		l.V[i] = root(y)
 	}
 	return l
 }
@@ -48,11 +44,9 @@ func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
 	lo, hi := g.Bounds()
 	x0, y0 := max(0, int(lo.X-2*reach)), max(0, int(lo.Y-2*reach))
 	x1, y1 := min(p.W, int(hi.X+2*reach)), min(p.H, int(hi.Y+2*reach))
-	root := func(k int) (v [3]float64) {
+	colour := func(k int) (v [3]float64) {
 		for i := range v {
-			y := min(1, max(0, p.Pix[3*k+i])) * rootSteps
-			j := int(y)
-			v[i] = float64(roots[j] + (y-float32(j))*(roots[j+1]-roots[j]))
+			v[i] = float64(root(p.Pix[3*k+i]))
 		}
 		return v
 	}
@@ -72,7 +66,7 @@ func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
 				if not != nil && not.Contains(geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}) {
 					continue
 				}
-				for i, v := range root(y*p.W + x) {
+				for i, v := range colour(y*p.W + x) {
 					m[i] += v
 				}
 				n++
@@ -90,17 +84,24 @@ func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
 		length += sq(way[i])
 	}
 	length = math.Sqrt(length)
-	l := &luma{w: p.W, h: p.H, v: make([]float32, p.W*p.H), rising: true}
+	l := &luma{raster.New(p.W, p.H), true}
 	if length == 0 {
 		return l
 	}
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
-			v := root(y*p.W + x)
-			l.v[y*p.W+x] = float32((v[0]*way[0] + v[1]*way[1] + v[2]*way[2]) / length)
+			v := colour(y*p.W + x)
+			l.V[y*p.W+x] = float32((v[0]*way[0] + v[1]*way[1] + v[2]*way[2]) / length)
 		}
 	}
 	return l
+}
+
+// root is the cube root of a number, clipped to 0..1.
+func root(y float32) float32 {
+	y = min(1, max(0, y)) * rootSteps
+	k := int(y)
+	return roots[k] + (y-float32(k))*(roots[k+1]-roots[k])
 }
 
 const rootSteps = 4096
@@ -113,22 +114,12 @@ var roots = func() (t [rootSteps + 2]float32) {
 	return t
 }()
 
-// at interpolates at (x, y); outside, the edge pixel is repeated.
-func (l *luma) at(x, y float64) float64 {
-	x, y = min(max(x-0.5, 0), float64(l.w)-1.001), min(max(y-0.5, 0), float64(l.h)-1.001)
-	i, j := int(x), int(y)
-	u, v := x-float64(i), y-float64(j)
-	k := j*l.w + i
-	a, b, c, d := float64(l.v[k]), float64(l.v[k+1]), float64(l.v[k+l.w]), float64(l.v[k+l.w+1])
-	return (1-v)*((1-u)*a+u*b) + v*((1-u)*c+u*d)
-}
-
 // side is one straight edge found in the picture.
 type side struct {
-	a, b     geom.Point // on the line, where the given side began and ended
-	contrast float64    // step of luma across it, inside minus outside
-	rough    float64    // robust sd of the edge about the line, working pixels
-	share    float64    // of the side along which the edge was seen
+	line     geom.Line
+	contrast float64 // step of luma across it, inside minus outside
+	rough    float64 // robust sd of the edge about the line, working pixels
+	share    float64 // of the side along which the edge was seen
 }
 
 const (
@@ -158,7 +149,7 @@ func (l *luma) findSide(a, b geom.Point, reach float64) (side, bool) {
 		for k := range m {
 			o := (float64(k) - float64(m-1)/2) * profileStep
 			p, q := c.Add(in.Mul(o-1)), c.Add(in.Mul(o+1))
-			step[i*m+k] = l.at(q.X, q.Y) - l.at(p.X, p.Y)
+			step[i*m+k] = l.At(q.X, q.Y) - l.At(p.X, p.Y)
 		}
 	}
 	// The line along which the mean step is largest, of either sign: offset at
@@ -214,7 +205,7 @@ func (l *luma) findSide(a, b geom.Point, reach float64) (side, bool) {
 	}
 	s := side{contrast: best}
 	if len(at) >= n/3 {
-		mid, tilt, s.rough = robustLine(at, off)
+		mid, tilt, s.rough = raster.FitSlope(at, off)
 		near := 0
 		for i := range at {
 			if math.Abs(off[i]-mid-tilt*at[i]) < max(1, 3*s.rough) {
@@ -223,50 +214,13 @@ func (l *luma) findSide(a, b geom.Point, reach float64) (side, bool) {
 		}
 		s.share = float64(near) / float64(n)
 	}
-	s.a = a.Add(in.Mul(mid - tilt/2))
-	s.b = b.Add(in.Mul(mid + tilt/2))
+	s.line = geom.LineThrough(a.Add(in.Mul(mid-tilt/2)), b.Add(in.Mul(mid+tilt/2)))
 	return s, true
-}
-
-// robustLine fits y = mid + tilt·x by Tukey's biweight and gives the residuals'
-// robust sd.
-func robustLine(x, y []float64) (mid, tilt, sd float64) {
-	w := make([]float64, len(x))
-	res := make([]float64, len(x))
-	for i := range w {
-		w[i] = 1
-	}
-	for range 6 {
-		var s0, s1, s2, t0, t1 float64
-		for i := range x {
-			s0 += w[i]
-			s1 += w[i] * x[i]
-			s2 += w[i] * x[i] * x[i]
-			t0 += w[i] * y[i]
-			t1 += w[i] * x[i] * y[i]
-		}
-		det := s0*s2 - s1*s1
-		if det < 1e-9 {
-			break
-		}
-		mid, tilt = (s2*t0-s1*t1)/det, (s0*t1-s1*t0)/det
-		for i := range x {
-			res[i] = math.Abs(y[i] - mid - tilt*x[i])
-		}
-		r := slices.Clone(res)
-		slices.Sort(r)
-		sd = max(0.05, 1.4826*r[len(r)/2])
-		for i := range w {
-			w[i] = sq(max(0, 1-sq(res[i]/(4.685*sd))))
-		}
-	}
-	return mid, tilt, sd
 }
 
 // edges is a quadrilateral drawn to the edges seen in the picture.
 type edges struct {
 	c        [4]geom.Point
-	sides    [4]side
 	contrast float64 // least of the sides, absolute
 	rough    float64 // worst of the sides, working pixels
 	share    float64 // least of the sides
@@ -280,32 +234,18 @@ func (e *edges) clear() bool { return e.contrast > 0.01 && e.share > 0.85 && e.r
 func (l *luma) trace(c [4]geom.Point, reach float64) (edges, bool) {
 	var o edges
 	o.contrast, o.share = math.Inf(1), 1
+	var lines [4]geom.Line
 	for i := range 4 {
 		s, ok := l.findSide(c[i], c[(i+1)%4], reach)
 		if !ok {
 			return o, false
 		}
-		o.sides[i] = s
+		lines[i] = s.line
 		o.contrast = min(o.contrast, math.Abs(s.contrast))
 		o.rough = max(o.rough, s.rough)
 		o.share = min(o.share, s.share)
 	}
-	for i := range 4 {
-		p, ok := meet(o.sides[(i+3)%4], o.sides[i])
-		if !ok {
-			return o, false
-		}
-		o.c[i] = p
-	}
-	return o, true
-}
-
-// meet is where two sides' lines cross.
-func meet(s, t side) (geom.Point, bool) {
-	d, e := s.b.Sub(s.a), t.b.Sub(t.a)
-	k := d.Cross(e)
-	if math.Abs(k) < 1e-6*d.Len()*e.Len() {
-		return geom.Point{}, false
-	}
-	return s.a.Add(d.Mul(t.a.Sub(s.a).Cross(e) / k)), true
+	var ok bool
+	o.c, ok = raster.Quad(&lines)
+	return o, ok
 }

@@ -2,9 +2,11 @@ package scale
 
 import (
 	"cmp"
+	"image"
 	"slices"
 
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 const (
@@ -25,76 +27,31 @@ const (
 // overlooked are white things on the ground that no region covers and that fill a
 // rectangle: small cards, which the finder may miss.
 func overlooked(v *luma, ground []uint8, o *owners) [][4]geom.Point {
-	if len(ground) != v.w*v.h {
+	if len(ground) != v.W*v.H {
 		return nil
 	}
 	level := groundLevel(v, ground)
-	over := make([]bool, v.w*v.h)
-	for y := range v.h {
-		for x := range v.w {
-			k := y*v.w + x
-			over[k] = o.of[k] == 0 && float64(v.v[k]) > level(x, y)+lighter
+	over := make([]bool, v.W*v.H)
+	for y := range v.H {
+		for x := range v.W {
+			k := y*v.W + x
+			over[k] = o.of[k] == 0 && float64(v.V[k]) > level(x, y)+lighter
 		}
 	}
-	type thing struct {
-		box  [4]geom.Point
-		area int
+	parts := raster.Components(over, v.W, v.H, raster.Sides)
+	var things []int
+	for k, t := range parts.Parts {
+		if t.Box.In(image.Rect(1, 1, v.W-1, v.H-1)) && t.Area >= leastWhole && float64(t.Area) <= mostShare*float64(v.W*v.H) {
+			things = append(things, k)
+		}
 	}
-	var things []thing
-	var stack, edge []int
-	for k := range over {
-		if !over[k] {
-			continue
-		}
-		area := 0
-		edge = edge[:0]
-		out := false
-		stack = append(stack[:0], k)
-		over[k] = false
-		for len(stack) > 0 {
-			i := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			area++
-			x, y := i%v.w, i/v.w
-			out = out || x == 0 || y == 0 || x == v.w-1 || y == v.h-1
-			inner := 0
-			for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-				u, w := x+d[0], y+d[1]
-				if u < 0 || w < 0 || u >= v.w || w >= v.h {
-					continue
-				}
-				switch j := w*v.w + u; {
-				case over[j]:
-					over[j] = false
-					stack = append(stack, j)
-					inner++
-				}
-			}
-			if inner < 4 {
-				edge = append(edge, i)
-			}
-		}
-		if out || area < leastWhole || float64(area) > mostShare*float64(v.w*v.h) {
-			continue
-		}
-		pts := make([]geom.Point, 0, 4*len(edge))
-		for _, i := range edge {
-			x, y := float64(i%v.w), float64(i/v.w)
-			pts = append(pts, geom.Point{X: x, Y: y}, geom.Point{X: x + 1, Y: y}, geom.Point{X: x + 1, Y: y + 1}, geom.Point{X: x, Y: y + 1})
-		}
-		box := geom.MinAreaRect(pts)
-		if float64(area) < fillsBox*geom.Polygon(box[:]).Area() {
-			continue
-		}
-		if geom.Polygon(box[:]).SignedArea() < 0 {
-			box[1], box[3] = box[3], box[1]
-		}
-		things = append(things, thing{box, area})
-	}
-	slices.SortStableFunc(things, func(a, b thing) int { return cmp.Compare(b.area, a.area) })
+	slices.SortStableFunc(things, func(a, b int) int { return cmp.Compare(parts.Parts[b].Area, parts.Parts[a].Area) })
 	var boxes [][4]geom.Point
-	for _, t := range things[:min(mostOverlooked, len(things))] {
-		boxes = append(boxes, t.box)
+	for _, k := range things {
+		box := geom.MinAreaRect(parts.Hull(k))
+		if float64(parts.Parts[k].Area) >= fillsBox*geom.Polygon(box[:]).Area() && len(boxes) < mostOverlooked {
+			boxes = append(boxes, box)
+		}
 	}
 	return boxes
 }
@@ -102,15 +59,15 @@ func overlooked(v *luma, ground []uint8, o *owners) [][4]geom.Point {
 // groundLevel is the luma of the ground near a pixel: the median of its block, or
 // of all ground where the block has too little.
 func groundLevel(v *luma, ground []uint8) func(x, y int) float64 {
-	bw, bh := (v.w+blockSide-1)/blockSide, (v.h+blockSide-1)/blockSide
+	bw, bh := (v.W+blockSide-1)/blockSide, (v.H+blockSide-1)/blockSide
 	of := make([][]float32, bw*bh)
 	var all []float32
-	for y := 0; y < v.h; y += 3 {
-		for x := 0; x < v.w; x += 3 {
-			if k := y*v.w + x; ground[k] == 255 {
+	for y := 0; y < v.H; y += 3 {
+		for x := 0; x < v.W; x += 3 {
+			if k := y*v.W + x; ground[k] == 255 {
 				b := y/blockSide*bw + x/blockSide
-				of[b] = append(of[b], v.v[k])
-				all = append(all, v.v[k])
+				of[b] = append(of[b], v.V[k])
+				all = append(all, v.V[k])
 			}
 		}
 	}

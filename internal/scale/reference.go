@@ -2,11 +2,11 @@ package scale
 
 import (
 	"math"
-	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 const mmPerInch = cloth.MMPerInch
@@ -214,7 +214,7 @@ func whitish(p *cloth.Picture, c [4]geom.Point, white float64) bool {
 			}
 			k := 3 * (y*p.W + x)
 			r, g, b := p.Pix[k], p.Pix[k+1], p.Pix[k+2]
-			if luminance(r, g, b) > leastWhite*white && max(r, g, b) < mostCast*min(r, g, b) {
+			if float64(colour.Luma(r, g, b)) > leastWhite*white && max(r, g, b) < mostCast*min(r, g, b) {
 				ok++
 			}
 		}
@@ -242,13 +242,7 @@ const brightStep = 61 // pixels from one looked at to the next
 func brightest(p *cloth.Picture) float64 {
 	v := make([]float64, 0, p.W*p.H/brightStep+1)
 	for i := 0; i < p.W*p.H; i += brightStep {
-		v = append(v, luminance(p.Pix[3*i], p.Pix[3*i+1], p.Pix[3*i+2]))
+		v = append(v, float64(colour.Luma(p.Pix[3*i], p.Pix[3*i+1], p.Pix[3*i+2])))
 	}
-	slices.Sort(v)
-	return max(1e-3, v[len(v)*49/50])
-}
-
-// luminance is CIE Y of a linear sRGB colour, by the Rec. 709 weights.
-func luminance(r, g, b float32) float64 {
-	return colour.LumaR*float64(r) + colour.LumaG*float64(g) + colour.LumaB*float64(b)
+	return max(1e-3, raster.Nth(v, len(v)*49/50))
 }

@@ -40,8 +40,7 @@ type bend struct {
 // peak across them (Steger 1998, IEEE PAMI 20(2)), run together while they keep their
 // direction.
 func ridgesOf(l *luma, ground []uint8) []ridge {
-	w, h := l.w, l.h
-	v := smooth(l)
+	w, h, v := l.W, l.H, l.Binomial().V
 	at := func(i int, least float32) (b bend, ok bool) {
 		xx := v[i-1] - 2*v[i] + v[i+1]
 		yy := v[i-w] - 2*v[i] + v[i+w]
@@ -199,20 +198,3 @@ func straightRun(run []bend) (ridge, bool) {
 // ridgeOff is how far, working pixels, a line's pixels lie off it: root of the mean
 // square.
 const ridgeOff = 0.6
-
-// smooth is a luma under a binomial window of three by three pixels.
-func smooth(l *luma) []float32 {
-	w, h := l.w, l.h
-	row := make([]float32, w*h)
-	out := make([]float32, w*h)
-	for y := range h {
-		for x := 1; x < w-1; x++ {
-			i := y*w + x
-			row[i] = (l.v[i-1] + 2*l.v[i] + l.v[i+1]) / 4
-		}
-	}
-	for i := w; i < (h-1)*w; i++ {
-		out[i] = (row[i-w] + 2*row[i] + row[i+w]) / 4
-	}
-	return out
-}

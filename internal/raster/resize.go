@@ -1,16 +1,14 @@
-package find
+package raster
 
 import (
 	"image"
 	"math"
-
-	"piecebag/internal/eye"
 )
 
-// picture is sRGB, 3 bytes a pixel, row by row.
-type picture struct {
-	w, h int
-	pix  []uint8
+// Bytes is a picture of 3 bytes a pixel, row by row.
+type Bytes struct {
+	W, H int     // pixels
+	Pix  []uint8 // len 3*W*H
 }
 
 // weighBits are the bits after the point in taps.
@@ -77,16 +75,16 @@ func (t *taps) row(from []uint8, to []int16) {
 	}
 }
 
-// resize draws part of a picture anew at w × h pixels, in integers, so that it is
+// Resize draws part of a picture anew at w × h pixels, in integers, so that it is
 // the same on every processor.
-func (p *picture) resize(part image.Rectangle, w, h int) []uint8 {
+func (p *Bytes) Resize(part image.Rectangle, w, h int) []uint8 {
 	across, down := tapsOf(part.Dx(), w), tapsOf(part.Dy(), h)
 	most := 0
 	for _, weight := range down.weight {
 		most = max(most, len(weight))
 	}
 	out := make([]uint8, 3*w*h)
-	eye.Rows(h, func(lo, hi int) {
+	Rows(h, func(lo, hi int) {
 		wide := make([]int16, most*3*w) // the last rows drawn across, in a ring
 		row := func(y int) []int16 { return wide[y%most*3*w:][:3*w] }
 		sums := make([]int32, 3*w)
@@ -94,7 +92,7 @@ func (p *picture) resize(part image.Rectangle, w, h int) []uint8 {
 		for y := lo; y < hi; y++ {
 			first, weight := down.first[y], down.weight[y]
 			for ; next < first+len(weight); next++ {
-				across.row(p.pix[3*((part.Min.Y+next)*p.w+part.Min.X):], row(next))
+				across.row(p.Pix[3*((part.Min.Y+next)*p.W+part.Min.X):], row(next))
 			}
 			to := out[3*w*y:][:3*w]
 			const half = 1 << (weighBits + moreBits - 1)

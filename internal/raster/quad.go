@@ -1,4 +1,4 @@
-package find
+package raster
 
 import (
 	"math"
@@ -7,21 +7,29 @@ import (
 	"piecebag/internal/geom"
 )
 
-// fitQuad fits four straight sides to a ring: it starts from the smallest
+// Quad is the quadrilateral of four sides in order: corner i is where side i-1
+// meets side i. False where two neighbours are nearly parallel.
+func Quad(sides *[4]geom.Line) (c [4]geom.Point, ok bool) {
+	for i := range c {
+		if c[i], ok = sides[(i+3)%4].Meet(sides[i]); !ok {
+			return c, false
+		}
+	}
+	return c, true
+}
+
+// FitQuad fits four straight sides to a ring: it starts from the smallest
 // rectangle that holds the ring, gives each ring point to the nearest side, and
 // refits each side by total least squares with Tukey weights, so that frayed
 // or curled stretches count little. The corners come clockwise on screen; fit
 // is the intersection over union of ring and quadrilateral, 0 where no four
 // sides stand.
-func fitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
+func FitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 	if len(ring) < 4 {
 		return corners, 0
 	}
 	pts := resample(ring, 1)
 	corners = geom.MinAreaRect(pts)
-	if geom.Polygon(corners[:]).SignedArea() < 0 {
-		corners[1], corners[3] = corners[3], corners[1]
-	}
 	for round := range 6 {
 		var lines [4]geom.Line
 		side := nearestSides(pts, corners)
@@ -38,13 +46,9 @@ func fitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 			}
 			lines[s] = ln
 		}
-		var next [4]geom.Point
-		for s := range 4 {
-			p, ok := lines[(s+3)%4].Meet(lines[s])
-			if !ok {
-				return corners, 0
-			}
-			next[s] = p
+		next, ok := Quad(&lines)
+		if !ok {
+			return corners, 0
 		}
 		corners = next
 	}
@@ -119,7 +123,7 @@ func fitLine(pts geom.Polygon, side []int8, s int, a, b geom.Point, reach float6
 			if int(side[i]) != s {
 				return 0
 			}
-			return tukey(ln.Off(pts[i]), reach)
+			return Biweight(ln.Off(pts[i]), 2*reach)
 		})
 		if weight < 4 {
 			return ln, false
@@ -127,15 +131,6 @@ func fitLine(pts geom.Polygon, side []int8, s int, a, b geom.Point, reach float6
 		ln = next
 	}
 	return ln, true
-}
-
-func tukey(r, reach float64) float64 {
-	u := r / (2 * reach)
-	if u <= -1 || u >= 1 {
-		return 0
-	}
-	k := 1 - u*u
-	return k * k
 }
 
 // resample walks the ring and gives a point every step.

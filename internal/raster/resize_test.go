@@ -1,4 +1,4 @@
-package find
+package raster
 
 import (
 	"image"
@@ -14,17 +14,17 @@ import (
 func TestResizeIsCubicConvolution(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	const w, h = 61, 47
-	im, want := &picture{w, h, make([]uint8, 3*w*h)}, image.NewNRGBA(image.Rect(0, 0, w, h))
+	im, want := &Bytes{w, h, make([]uint8, 3*w*h)}, image.NewNRGBA(image.Rect(0, 0, w, h))
 	for i := range w * h {
 		for c := range 3 {
-			im.pix[3*i+c] = uint8(90 + r.IntN(80)) // the other maker cuts off what overshoots between its two steps
+			im.Pix[3*i+c] = uint8(90 + r.IntN(80)) // the other maker cuts off what overshoots between its two steps
 		}
-		copy(want.Pix[4*i:], im.pix[3*i:3*i+3])
+		copy(want.Pix[4*i:], im.Pix[3*i:3*i+3])
 		want.Pix[4*i+3] = 255
 	}
 	part := image.Rect(3, 5, 58, 41)
 	for _, size := range [][2]int{{55, 36}, {64, 96}, {110, 20}, {17, 13}} {
-		got := im.resize(part, size[0], size[1])
+		got := im.Resize(part, size[0], size[1])
 		m := imaging.Resize(want.SubImage(part), size[0], size[1], imaging.CatmullRom)
 		for i := range size[0] * size[1] {
 			for c := range 3 {
@@ -32,5 +32,5 @@ func TestResizeIsCubicConvolution(t *testing.T) {
 			}
 		}
 	}
-	require.Equal(t, im.pix, im.resize(image.Rect(0, 0, w, h), w, h), "at its own size nothing changes")
+	require.Equal(t, im.Pix, im.Resize(image.Rect(0, 0, w, h), w, h), "at its own size nothing changes")
 }
