@@ -3,6 +3,8 @@ package geom
 import (
 	"errors"
 	"math"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // Homography is a plane projective map, row major: (x, y, 1) ↦ H (x, y, 1),
@@ -28,6 +30,10 @@ func (h Homography) Inverse() Homography {
 	}
 }
 
+// mostCond is the condition from which the equations of a homography fix none: four
+// corners that a person would call a quadrilateral have some hundreds.
+const mostCond = 1e6
+
 // FitHomography is the least-squares map from src to dst, four pairs or more,
 // by the direct linear transform with isotropic normalisation (Hartley &
 // Zisserman, Multiple View Geometry, 2nd ed., algorithm 4.2, with h33 fixed in
@@ -38,44 +44,21 @@ func FitHomography(src, dst []Point) (Homography, error) {
 	}
 	ts, s := normalise(src)
 	td, d := normalise(dst)
-	var m [8][9]float64
-	add := func(r [8]float64, y float64) {
-		for i := range 8 {
-			for j := range 8 {
-				m[i][j] += r[i] * r[j]
-			}
-			m[i][8] += r[i] * y
-		}
-	}
+	m, y := mat.NewDense(2*len(s), 8, nil), mat.NewVecDense(2*len(s), nil)
 	for k := range s {
-		x, y, u, v := s[k].X, s[k].Y, d[k].X, d[k].Y
-		add([8]float64{x, y, 1, 0, 0, 0, -u * x, -u * y}, u)
-		add([8]float64{0, 0, 0, x, y, 1, -v * x, -v * y}, v)
+		x, z, u, v := s[k].X, s[k].Y, d[k].X, d[k].Y
+		m.SetRow(2*k, []float64{x, z, 1, 0, 0, 0, -u * x, -u * z})
+		m.SetRow(2*k+1, []float64{0, 0, 0, x, z, 1, -v * x, -v * z})
+		y.SetVec(2*k, u)
+		y.SetVec(2*k+1, v)
 	}
-	for i := range 8 {
-		p := i
-		for r := i + 1; r < 8; r++ {
-			if math.Abs(m[r][i]) > math.Abs(m[p][i]) {
-				p = r
-			}
-		}
-		if math.Abs(m[p][i]) < 1e-10 {
-			return Homography{}, ErrDegenerate
-		}
-		m[i], m[p] = m[p], m[i]
-		for r := range 8 {
-			if r == i {
-				continue
-			}
-			f := m[r][i] / m[i][i]
-			for c := i; c < 9; c++ {
-				m[r][c] -= f * m[i][c]
-			}
-		}
+	var qr mat.QR
+	if qr.Factorize(m); !(qr.Cond() < mostCond) {
+		return Homography{}, ErrDegenerate
 	}
 	var h Homography
-	for i := range 8 {
-		h[i] = m[i][8] / m[i][i]
+	if err := qr.SolveVecTo(mat.NewVecDense(8, h[:8]), false, y); err != nil {
+		return Homography{}, ErrDegenerate
 	}
 	h[8] = 1
 	return td.Inverse().After(h).After(ts).unit(), nil

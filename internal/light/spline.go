@@ -1,6 +1,11 @@
 package light
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+)
 
 // surfaces are three tensor-product cubic B-splines over the picture. They are
 // fitted with a penalty on the differences of neighbouring coefficients
@@ -64,13 +69,14 @@ func (f *surfaces) sum(b *basis) (z tristimulus) {
 type normal struct {
 	nx, ny   int
 	channels []int
-	m        []float64    // n×n, n = nx*ny, lower triangle used
-	rhs      [3][]float64 // n each
+	m        *mat.SymDense // n×n, n = nx*ny
+	factor   mat.Cholesky  // of m; see solve
+	rhs      [3][]float64  // n each
 }
 
 func newNormal(nx, ny int, channels ...int) *normal {
 	n := nx * ny
-	q := &normal{nx: nx, ny: ny, channels: channels, m: make([]float64, n*n)}
+	q := &normal{nx: nx, ny: ny, channels: channels, m: mat.NewSymDense(n, nil)}
 	for i := range q.rhs {
 		q.rhs[i] = make([]float64, n)
 	}
@@ -78,7 +84,7 @@ func newNormal(nx, ny int, channels ...int) *normal {
 }
 
 func (q *normal) reset() {
-	clear(q.m)
+	q.m.Zero()
 	for i := range q.rhs {
 		clear(q.rhs[i])
 	}
@@ -96,14 +102,14 @@ func (q *normal) newGroup() *group { return &group{basis: make([]float64, q.nx*q
 // add takes in that the surfaces have heights z at b, to an error of variance
 // 1/weight and, unless g is nil, to an offset that all of g's data share.
 func (q *normal) add(b *basis, z tristimulus, weight float64, g *group) {
-	n := q.nx * q.ny
+	m := q.m.RawSymmetric() // its upper triangle is used; b.at ascends
 	for i, at := range b.at {
 		w := weight * b.w[i]
 		for _, k := range q.channels {
 			q.rhs[k][at] += w * z[k]
 		}
-		row := q.m[at*n : at*n+at+1]
-		for j := range i + 1 {
+		row := m.Data[at*m.Stride : (at+1)*m.Stride]
+		for j := i; j < len(b.at); j++ {
 			row[b.at[j]] += w * b.w[j]
 		}
 		if g != nil {
@@ -123,15 +129,8 @@ func (q *normal) free(g *group) {
 	if g.weight == 0 {
 		return
 	}
-	n := q.nx * q.ny
+	q.m.SymRankOne(q.m, -1/g.weight, mat.NewVecDense(len(g.basis), g.basis))
 	for i, v := range g.basis {
-		if v == 0 {
-			continue
-		}
-		row := q.m[i*n : i*n+i+1]
-		for j := range row {
-			row[j] -= v * g.basis[j] / g.weight
-		}
 		for _, k := range q.channels {
 			q.rhs[k][i] -= v * g.z[k] / g.weight
 		}
@@ -148,14 +147,14 @@ func (q *normal) penalise(bend, slope float64) {
 	term := func(w float64, idx []int, k []float64) {
 		for a, i := range idx {
 			for b, j := range idx {
-				if j <= i {
-					q.m[i*n+j] += w * k[a] * k[b]
+				if j >= i {
+					q.m.SetSym(i, j, q.m.At(i, j)+w*k[a]*k[b])
 				}
 			}
 		}
 	}
 	for i := range n {
-		q.m[i*n+i] += tiny
+		q.m.SetSym(i, i, q.m.At(i, i)+tiny)
 	}
 	for y := range q.ny {
 		for x := range q.nx {
@@ -180,58 +179,23 @@ func (q *normal) penalise(bend, slope float64) {
 	}
 }
 
-// solve fits the surfaces into out by a Cholesky factorisation, which takes
-// the place of the matrix.
+// solve fits the surfaces into out. The penalties make m positive definite.
 func (q *normal) solve(out *surfaces) {
-	n := q.nx * q.ny
-	for i := range n {
-		row := q.m[i*n : i*n+i+1]
-		for j := range row {
-			s := row[j]
-			other := q.m[j*n : j*n+j+1]
-			for k := range j {
-				s -= row[k] * other[k]
-			}
-			if i == j {
-				row[j] = math.Sqrt(max(s, tiny*tiny))
-			} else {
-				row[j] = s / other[j]
-			}
-		}
-	}
+	q.factor.Factorize(q.m)
 	for _, k := range q.channels {
-		c := append([]float64(nil), q.rhs[k]...)
-		q.forward(c)
-		for i := n - 1; i >= 0; i-- {
-			row := q.m[i*n:]
-			c[i] /= row[i]
-			for j := range i {
-				c[j] -= row[j] * c[i]
-			}
-			out.c[i][k] = c[i]
+		for i, v := range q.solution(q.rhs[k]) {
+			out.c[i][k] = v
 		}
 	}
 }
 
-// forward solves L·x = c in place, where L is the factor that solve left.
-func (q *normal) forward(c []float64) {
-	n := len(c)
-	for i := range c {
-		row := q.m[i*n : i*n+i]
-		for j, v := range row {
-			c[i] -= v * c[j]
-		}
-		c[i] /= q.m[i*n+i]
-	}
+// solution is x of m·x = c; solve must have run.
+func (q *normal) solution(c []float64) []float64 {
+	var x mat.VecDense
+	_ = q.factor.SolveVecTo(&x, mat.NewVecDense(len(c), c)) // the error would only tell that m is stiff
+	return x.RawVector().Data
 }
 
 // sd is the standard deviation that the data and the penalties leave to a sum
-// of coefficients, each times its weight; solve must have run. It spoils v.
-func (q *normal) sd(v []float64) float64 {
-	q.forward(v)
-	sum := 0.0
-	for _, x := range v {
-		sum += x * x
-	}
-	return math.Sqrt(sum)
-}
+// of coefficients, each times its weight in v; solve must have run.
+func (q *normal) sd(v []float64) float64 { return math.Sqrt(floats.Dot(v, q.solution(v))) }

@@ -5,8 +5,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
-
-	"piecebag/internal/raster"
 )
 
 // A plane has no second differences, so the penalty on them leaves it alone,
@@ -90,22 +88,4 @@ func TestSplineDeviation(t *testing.T) {
 	}
 	require.InDelta(t, 0.1, sd(&here), 1e-3)
 	require.Greater(t, sd(&there), 0.12)
-}
-
-func TestNth(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		v := rapid.SliceOfN(rapid.Float64Range(-3, 3), 1, 40).Draw(t, "v")
-		k := rapid.IntRange(0, len(v)-1).Draw(t, "k")
-		x := raster.Nth(append([]float64(nil), v...), k)
-		below, same := 0, 0
-		for _, u := range v {
-			if u < x {
-				below++
-			} else if u == x {
-				same++
-			}
-		}
-		require.LessOrEqual(t, below, k)
-		require.Greater(t, below+same, k)
-	})
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mat"
+
 	"piecebag/internal/cloth"
 )
 
@@ -245,52 +247,32 @@ func (m *model) lightingOf(pairs []pair, pieces int) lighting {
 
 // normal are the normal equations of a linear regression.
 type normal struct {
-	a [len(place{})]place
+	a [len(place{}) * len(place{})]float64 // its upper triangle is used
 	b place
 }
 
 func (n *normal) add(x *place, y, weight float64) {
 	for i, v := range x {
-		for j := range i + 1 {
-			n.a[i][j] += weight * v * x[j]
+		for j := i; j < len(x); j++ {
+			n.a[i*len(x)+j] += weight * v * x[j]
 		}
 		n.b[i] += weight * v * y
 	}
 }
 
 // solve gives the solution that is likeliest where all weights are taken by share and
-// each slope is normally distributed about 0, by a Cholesky factorisation.
+// each slope is normally distributed about 0.
 func (n *normal) solve(share, sd float64) (x place) {
-	l := n.a
-	for i := range l {
-		for j := range i + 1 {
-			v := share * l[i][j]
-			if i == j {
-				v += 1 / (sd * sd)
-			}
-			for k := range j {
-				v -= l[i][k] * l[j][k]
-			}
-			if i == j {
-				l[i][i] = math.Sqrt(v)
-			} else {
-				l[i][j] = v / l[j][j]
-			}
-		}
-	}
+	m := mat.NewSymDense(len(x), n.a[:])
+	m.ScaleSym(share, m)
 	for i := range x {
-		x[i] = share * n.b[i]
-		for k := range i {
-			x[i] -= l[i][k] * x[k]
-		}
-		x[i] /= l[i][i]
+		m.SetSym(i, i, m.At(i, i)+1/(sd*sd))
 	}
-	for i := len(x) - 1; i >= 0; i-- {
-		for k := i + 1; k < len(x); k++ {
-			x[i] -= l[k][i] * x[k]
-		}
-		x[i] /= l[i][i]
-	}
+	var factor mat.Cholesky
+	factor.Factorize(m) // what is added makes it positive definite
+	to := mat.NewVecDense(len(x), x[:])
+	_ = factor.SolveVecTo(to, mat.NewVecDense(len(x), n.b[:])) // the error would only tell that it is stiff
+	to.ScaleVec(share, to)
 	return x
 }
 
