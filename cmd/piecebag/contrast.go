@@ -196,7 +196,7 @@ func (f *contrastFlags) needs() (*plan.Needs, error) {
 	shop.OneByOne = true
 	needs, err := plan.Need(plan.Order{Recipe: r, Blocks: n}, shop)
 	if err != nil {
-		return nil, askedWrong(err, "contrast")
+		return nil, err
 	}
 	return needs, nil
 }

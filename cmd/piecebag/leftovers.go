@@ -109,7 +109,7 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	}
 	c.Sizes, c.Reason = sizesFor(stock, cuts, strips, shelf.Alike{Own: which.Bin, Family: which.Family, Value: which.Value})
 	if c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes, c.System.Seam); err != nil {
-		return askedWrong(err, "leftovers")
+		return err
 	}
 	return f.answer(l.s, files, c.Document(), c.JSON)
 }

@@ -129,7 +129,7 @@ func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*fault.E
 func (l *ledger) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Filter) error {
 	u, err := unknown(ctx, st, which)
 	if u != nil {
-		l.s.note(u.Error() + ": " + u.Remedy)
+		l.s.note(u.Full())
 	}
 	return err
 }

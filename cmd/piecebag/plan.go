@@ -171,7 +171,7 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	defer files.drop()
 	needs, err := plan.Need(order, shop)
 	if err != nil {
-		return askedWrong(err, "plan")
+		return err
 	}
 	p := report.Plan{Quilt: f.save, Needs: needs, System: shop.System, Why: f.why}
 	if p.Quilt == "" {
@@ -233,7 +233,7 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 	o.Prefer = prefer
 	shares, err := plan.Shares(stock, savedPlans(quilts), o)
 	if err != nil {
-		return askedWrong(err, "plan")
+		return err
 	}
 	var own []plan.Pulled
 	for i, q := range quilts {
@@ -248,7 +248,7 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 	}
 	pull, err := plan.FromStash(p.Needs, stock, own, background, o)
 	if err != nil {
-		return askedWrong(err, "plan")
+		return err
 	}
 	p.Pull, p.Holdings = &pull, holdings
 	if background == "" {
@@ -260,14 +260,6 @@ func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, backgroun
 		}
 	}
 	return nil
-}
-
-// askedWrong parts what the pure packages say of a wrong wish, "reason: remedy".
-func askedWrong(err error, verb string) error {
-	if reason, remedy, ok := cutLast(err.Error(), ": "); ok {
-		return fault.Usage("", reason, remedy)
-	}
-	return fault.Usage("", err.Error(), "see 'piecebag "+verb+" --help'")
 }
 
 func held(holdings []cloth.Holding, print string) bool {

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // requireSound checks everything that must hold of any plan.
@@ -298,11 +299,11 @@ func TestNoClothNeedsNoSearch(t *testing.T) {
 
 func TestFromStashRefuses(t *testing.T) {
 	_, err := FromStash([]Want{square(0, 1)}, nil, Options{})
-	require.ErrorContains(t, err, "length above 0")
+	require.Contains(t, fault.Of(err).Full(), "length above 0")
 	_, err = FromStash([]Want{square(2, -1)}, nil, Options{})
-	require.ErrorContains(t, err, "count from 0")
+	require.Contains(t, fault.Of(err).Full(), "count from 0")
 	_, err = FromStash([]Want{square(2, 1)}, []Stock{{ID: 7, Form: cloth.Strip, Count: 1, WidthIn: -2}}, Options{})
-	require.ErrorContains(t, err, "stash entry 7")
+	require.Contains(t, fault.Of(err).Full(), "stash entry 7")
 	got, err := FromStash(nil, stripsOf(2.5, 40), Options{})
 	require.NoError(t, err)
 	require.Empty(t, got.Cuts)

@@ -15,6 +15,7 @@ import (
 	"math"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // tick is a length of 0.1 µm.
@@ -50,7 +51,7 @@ const maxLength = 9999
 // checkLength refuses a side that no cloth can have.
 func checkLength(what string, in float64) error {
 	if !(in > 0) || in > maxLength {
-		return fmt.Errorf("%s of %v inches cannot be cut: give a length above 0 and at most %d", what, in, maxLength)
+		return fault.Usage("", fmt.Sprintf("%s of %v inches cannot be cut", what, in), fmt.Sprintf("give a length above 0 and at most %d", maxLength))
 	}
 	return nil
 }

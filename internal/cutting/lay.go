@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // maxPieces is the most pieces laid out at once; more is a slip of the key.
@@ -58,10 +59,10 @@ func (y Yardage) check(needs []Need) error {
 		return err
 	}
 	if y.LossAcross < 0 || y.LossAlong < 0 || y.Shrink < 0 || y.Length < 0 || y.Length > maxLength {
-		return fmt.Errorf("the length of cloth, its squaring-up loss and its shrinkage cannot be below 0")
+		return fault.Usage("", "the length of cloth, its squaring-up loss and its shrinkage cannot be below 0", "give 0 or more")
 	}
 	if y.LossAcross >= y.Width || y.Length > 0 && y.LossAlong >= y.Length {
-		return fmt.Errorf("squaring up takes all of the cloth: give a loss less than its %s", y.saySize(y.Width, y.Length))
+		return fault.Usage("", "squaring up takes all of the cloth", fmt.Sprintf("give a loss less than its %s", y.saySize(y.Width, y.Length)))
 	}
 	total := 0
 	for _, n := range needs {
@@ -71,16 +72,15 @@ func (y Yardage) check(needs []Need) error {
 			}
 		}
 		if n.Count < 0 || n.Count > maxPieces {
-			return fmt.Errorf("%d pieces of %s: give a count from 0 to %d", n.Count, y.saySize(n.W, n.L), maxPieces)
+			return fault.Usage("", fmt.Sprintf("%d pieces of %s", n.Count, y.saySize(n.W, n.L)), fmt.Sprintf("give a count from 0 to %d", maxPieces))
 		}
 		total += n.Count
 		if y.Length == 0 && n.Count > 0 && len(y.lies(n, 0)) == 0 {
-			return fmt.Errorf("a piece of %s does not fit across cloth %s wide: join widths, or take wider cloth",
-				y.saySize(n.W, n.L), y.say(y.usable().inches()))
+			return fault.Usage("", fmt.Sprintf("a piece of %s does not fit across cloth %s wide", y.saySize(n.W, n.L), y.say(y.usable().inches())), "join widths, or take wider cloth")
 		}
 	}
 	if total > maxPieces {
-		return fmt.Errorf("%d pieces in all: lay out at most %d at once", total, maxPieces)
+		return fault.Usage("", fmt.Sprintf("%d pieces in all", total), fmt.Sprintf("lay out at most %d at once", maxPieces))
 	}
 	return nil
 }

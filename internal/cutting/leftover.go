@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+
+	"piecebag/internal/fault"
 )
 
 // Leftover is cloth that a project leaves: yardage, or an odd piece by the
@@ -74,10 +76,10 @@ func CutUpLeftovers(cloths []Leftover, sizes []Size, seam float64) ([]CutUp, err
 			}
 		}
 		if !(s.Weight > 0) || s.Weight > 1e6 {
-			return nil, fmt.Errorf("%s: a weight of %v: give one above 0", sizeName(s.W, s.L), s.Weight)
+			return nil, fault.Usage("", fmt.Sprintf("%s: a weight of %v", sizeName(s.W, s.L), s.Weight), "give one above 0")
 		}
 		if s.Lack < 0 {
-			return nil, fmt.Errorf("%s: a lack of %d: give 0 or more", sizeName(s.W, s.L), s.Lack)
+			return nil, fault.Usage("", fmt.Sprintf("%s: a lack of %d", sizeName(s.W, s.L), s.Lack), "give 0 or more")
 		}
 	}
 	var out []CutUp
@@ -89,7 +91,7 @@ func CutUpLeftovers(cloths []Leftover, sizes []Size, seam float64) ([]CutUp, err
 			}
 		}
 		if c.Loss < 0 {
-			return nil, fmt.Errorf("a leftover of %s: a loss of %v: give 0 or more", sizeName(c.W, c.L), c.Loss)
+			return nil, fault.Usage("", fmt.Sprintf("a leftover of %s: a loss of %v", sizeName(c.W, c.L), c.Loss), "give 0 or more")
 		}
 		u, err := cutUp(c, sizes, seam)
 		if err != nil {
@@ -132,7 +134,7 @@ func cutUp(c Leftover, sizes []Size, seam float64) (CutUp, error) {
 	}
 	g.x, g.y = places(across, w), places(along, l)
 	if len(g.x) > mostPlaces || len(g.y) > mostPlaces {
-		return out, fmt.Errorf("a leftover of %s: too large for so many different sizes: name fewer by --cuts, or cut it in two first", sizeName(c.W, c.L))
+		return out, fault.Usage("", fmt.Sprintf("a leftover of %s: too large for so many different sizes", sizeName(c.W, c.L)), "name fewer by --cuts, or cut it in two first")
 	}
 	g.nextX, g.nextY = table(g.x), table(g.y)
 	g.write(g.best(), 0, 0, w, l)

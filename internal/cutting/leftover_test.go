@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"piecebag/internal/fault"
 )
 
 func counts(t *testing.T, c Leftover, sizes ...Size) []int {
@@ -92,15 +94,15 @@ func TestLossIsTakenOff(t *testing.T) {
 
 func TestCutUpRefuses(t *testing.T) {
 	_, err := CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2}}, 0.25)
-	require.ErrorContains(t, err, "give one above 0")
+	require.Contains(t, fault.Of(err).Full(), "give one above 0")
 	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10}}, []Size{{W: 2, L: 2, Weight: 1, Lack: -1}}, 0.25)
-	require.ErrorContains(t, err, "give 0 or more")
+	require.Contains(t, fault.Of(err).Full(), "give 0 or more")
 	_, err = CutUpLeftovers([]Leftover{{W: 10, L: -1}}, []Size{{W: 2, L: 2, Weight: 1}}, 0.25)
-	require.ErrorContains(t, err, "length above 0")
+	require.Contains(t, fault.Of(err).Full(), "length above 0")
 	_, err = CutUpLeftovers([]Leftover{{W: 10, L: 10, Loss: -1}}, nil, 0.25)
-	require.ErrorContains(t, err, "give 0 or more")
+	require.Contains(t, fault.Of(err).Full(), "give 0 or more")
 	_, err = CutUpLeftovers([]Leftover{{W: 400, L: 400}}, []Size{{W: 1.003, L: 1.003, Weight: 1}, {W: 1.1, L: 1.117, Weight: 1}}, 0.25)
-	require.ErrorContains(t, err, "cut it in two")
+	require.Contains(t, fault.Of(err).Full(), "cut it in two")
 }
 
 func TestLeftoversCanBeCut(t *testing.T) {

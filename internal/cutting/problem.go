@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // area is in square ticks; 64 bits hold a hundred million square inches.
@@ -79,7 +80,7 @@ func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error
 			}
 		}
 		if w.Count < 0 || w.Count > maxPieces {
-			return nil, nil, fmt.Errorf("%d pieces of %s: give a count from 0 to %d", w.Count, sizeName(w.W, w.L), maxPieces)
+			return nil, nil, fault.Usage("", fmt.Sprintf("%d pieces of %s", w.Count, sizeName(w.W, w.L)), fmt.Sprintf("give a count from 0 to %d", maxPieces))
 		}
 		role := -1
 		if w.Role != "" {
@@ -96,7 +97,7 @@ func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error
 	sigAt, printAt := map[string]int{}, map[string]int{}
 	for i, s := range stock {
 		if s.WidthIn > maxLength || s.LengthIn > maxLength || s.WidthIn < 0 || s.LengthIn < 0 || s.Count < 0 {
-			return nil, nil, fmt.Errorf("stash entry %d: %d of %v × %v inches cannot be: correct its size and count", s.ID, s.Count, s.WidthIn, s.LengthIn)
+			return nil, nil, fault.Usage("", fmt.Sprintf("stash entry %d: %d of %v × %v inches cannot be", s.ID, s.Count, s.WidthIn, s.LengthIn), "correct its size and count")
 		}
 		src := source{stock: i, width: ticks(s.WidthIn), length: ticks(s.LengthIn)}
 		switch s.Form {

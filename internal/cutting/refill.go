@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 )
 
@@ -47,7 +48,7 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 			return Refill{}, err
 		}
 		if b.L < 0 || b.L > maxLength || b.Floor < 0 || b.Floor > maxPieces {
-			return Refill{}, fmt.Errorf("bin %d: a floor of %d pieces of %v × %v inches cannot be: give sizes and floors of 0 or more", i+1, b.Floor, b.W, b.L)
+			return Refill{}, fault.Usage("", fmt.Sprintf("bin %d: a floor of %d pieces of %v × %v inches cannot be", i+1, b.Floor, b.W, b.L), "give sizes and floors of 0 or more")
 		}
 	}
 	for k, s := range stock {

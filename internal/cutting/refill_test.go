@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 func strip(id int64, w, l float64, f cloth.Family, v cloth.Value) Stock {
@@ -88,9 +89,9 @@ func TestRefillCountsAsTheShelfDoes(t *testing.T) {
 
 func TestRefillRefuses(t *testing.T) {
 	_, err := RefillBins([]Bin{{W: 0, L: 2}}, nil, Options{})
-	require.ErrorContains(t, err, "length above 0")
+	require.Contains(t, fault.Of(err).Full(), "length above 0")
 	_, err = RefillBins([]Bin{{W: 2, L: 2, Floor: -1}}, nil, Options{})
-	require.ErrorContains(t, err, "floors of 0 or more")
+	require.Contains(t, fault.Of(err).Full(), "floors of 0 or more")
 	got, err := RefillBins(nil, nil, Options{})
 	require.NoError(t, err)
 	require.Empty(t, got.Cuts)

@@ -1,7 +1,10 @@
 // Package fault is the one error that its reader can mend.
 package fault
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+)
 
 // ErrUsage is the kind of an Error that says that the command was wrong.
 var ErrUsage = errors.New("wrong use")
@@ -45,6 +48,18 @@ func (e *Error) Named(about string) *Error {
 	return &named
 }
 
+// In says what err is a part of: it stands before what the Error in err is about.
+func In(whole string, err error) error {
+	e := Of(err)
+	if e == nil {
+		return fmt.Errorf("%s: %w", whole, err)
+	}
+	if e.About != "" {
+		whole += ": " + e.About
+	}
+	return e.Named(whole)
+}
+
 // Error gives what it is about and why, without the remedy.
 func (e *Error) Error() string {
 	if e.About == "" {
@@ -52,6 +67,9 @@ func (e *Error) Error() string {
 	}
 	return e.About + ": " + e.Why
 }
+
+// Full is what Error gives and the remedy.
+func (e *Error) Full() string { return e.Error() + ": " + e.Remedy }
 
 // Unwrap gives the causes.
 func (e *Error) Unwrap() []error { return e.Causes }

@@ -12,6 +12,7 @@ import (
 func TestErrorSaysWhatAndWhy(t *testing.T) {
 	e := New("torn.jpg", "the file is empty", "copy it from the camera again")
 	require.EqualError(t, e, "torn.jpg: the file is empty")
+	require.Equal(t, "torn.jpg: the file is empty: copy it from the camera again", e.Full())
 	require.Empty(t, e.Causes)
 	require.EqualError(t, New("", "there is no home folder", "name one"), "there is no home folder")
 	require.EqualError(t, e.Named("other.jpg"), "other.jpg: the file is empty")
@@ -38,4 +39,15 @@ func TestUsageIsAKind(t *testing.T) {
 	e := Usage("--floor 0", "this is no floor", "write a whole number above 0")
 	require.ErrorIs(t, e, ErrUsage)
 	require.EqualError(t, e, "--floor 0: this is no floor")
+}
+
+func TestInSaysWhatItIsAPartOf(t *testing.T) {
+	e := In("the cloth for dark", Usage("", "no strip fits", "take wider cloth"))
+	require.EqualError(t, e, "the cloth for dark: no strip fits")
+	require.EqualError(t, In("the quilt", e), "the quilt: the cloth for dark: no strip fits")
+	require.Equal(t, "take wider cloth", Of(e).Remedy)
+	require.ErrorIs(t, e, ErrUsage)
+	plain := errors.New("torn")
+	require.EqualError(t, In("the quilt", plain), "the quilt: torn")
+	require.ErrorIs(t, In("the quilt", plain), plain)
 }

@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
 
@@ -264,7 +265,7 @@ func (p *Purchase) lots(h Habits, roll cutting.Yardage) ([]lot, error) {
 		if each <= 0 {
 			one, err := cutting.Lay(roll, []cutting.Need{{W: g.WidthIn, L: g.LengthIn, Count: 1}})
 			if err != nil {
-				return nil, fmt.Errorf("%s: %w", p.Sought, err)
+				return nil, fault.In(p.Sought.String(), err)
 			}
 			each = max(1, one.PerStrip)
 		}
@@ -307,7 +308,7 @@ func (p *Purchase) measure(h Habits) error {
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: words})
 		lay, err := cutting.Lay(roll, l.needs)
 		if err != nil {
-			return fmt.Errorf("%s: %w", p.Sought, err)
+			return fault.In(p.Sought.String(), err)
 		}
 		for _, s := range lay.Steps {
 			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: s})

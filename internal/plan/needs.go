@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
 
@@ -16,7 +17,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		return nil, err
 	}
 	if o.Recipe == nil {
-		return nil, fmt.Errorf("no recipe is given: name one, or a file")
+		return nil, fault.Usage("", "no recipe is given", "name one, or a file")
 	}
 	o.metric = s.System.Metric
 	n := &Needs{Recipe: o.Recipe, Shop: s}
@@ -30,11 +31,11 @@ func Need(o Order, s Shop) (*Needs, error) {
 	topW, topL = y.Up(topW), y.Up(topL)
 	n.WidthIn, n.LengthIn = r.QuiltSize(n.Columns, n.Rows)
 	if max(n.WidthIn, n.LengthIn) > 2*maxSide {
-		return nil, fmt.Errorf("the quilt would measure %s by %s: ask for fewer blocks", inches(n.WidthIn), inches(n.LengthIn))
+		return nil, fault.Usage("", fmt.Sprintf("the quilt would measure %s by %s", inches(n.WidthIn), inches(n.LengthIn)), "ask for fewer blocks")
 	}
 	n.Places = r.Places(n.Columns, n.Rows)
 	if 2*y.Up(r.Binding.CutIn) >= s.usableIn() {
-		return nil, fmt.Errorf("a binding cut %s wide cannot be joined from cloth %s wide: give wider cloth, or the recipe a narrower binding", y.Format(r.Binding.CutIn), y.Format(s.usableIn()))
+		return nil, fault.Usage("", fmt.Sprintf("a binding cut %s wide cannot be joined from cloth %s wide", y.Format(r.Binding.CutIn), y.Format(s.usableIn())), "give wider cloth, or the recipe a narrower binding")
 	}
 	n.Cuts = r.TopCuts(n.Columns, n.Rows, recipe.Cutting{System: y, WOFIn: s.usableIn(), OneByOne: s.OneByOne})
 	n.Borders = borders(r, topW, topL, s)
@@ -54,7 +55,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 	var tight []string
 	for _, name := range s.OneWay {
 		if !slices.ContainsFunc(n.Yardage, func(y Yardage) bool { return y.Role.Name == name }) {
-			return nil, fmt.Errorf("no cloth of this quilt is called %q: it has %s", name, strings.Join(roleNames(n.Yardage), ", "))
+			return nil, fault.Usage("", fmt.Sprintf("no cloth of this quilt is called %q", name), fmt.Sprintf("it has %s", strings.Join(roleNames(n.Yardage), ", ")))
 		}
 	}
 	for _, c := range n.Yardage {
@@ -155,21 +156,21 @@ func (s Shop) check() error {
 	f := y.Format
 	switch {
 	case !(y.Seam > 0 && y.Seam <= recipe.MaxSeam):
-		return fmt.Errorf("a seam of %s cannot be planned with: give one up to %s", f(y.Seam), f(recipe.MaxSeam))
+		return fault.Usage("", fmt.Sprintf("a seam of %s cannot be planned with", f(y.Seam)), fmt.Sprintf("give one up to %s", f(recipe.MaxSeam)))
 	case !(y.Step > 0 && y.Step <= 1):
-		return fmt.Errorf("cuts cannot be rounded up to %s: give up to %s", f(y.Step), f(1))
+		return fault.Usage("", fmt.Sprintf("cuts cannot be rounded up to %s", f(y.Step)), fmt.Sprintf("give up to %s", f(1)))
 	case !(y.Trim >= 0 && y.Trim <= 2):
-		return fmt.Errorf("%s to trim cannot be planned with: give 0 to %s", f(y.Trim), f(2))
+		return fault.Usage("", fmt.Sprintf("%s to trim cannot be planned with", f(y.Trim)), fmt.Sprintf("give 0 to %s", f(2)))
 	case !(s.WOFIn >= 10 && s.WOFIn <= 130):
-		return fmt.Errorf("cloth %s wide cannot be planned with: give %s to %s", f(s.WOFIn), f(10), f(130))
+		return fault.Usage("", fmt.Sprintf("cloth %s wide cannot be planned with", f(s.WOFIn)), fmt.Sprintf("give %s to %s", f(10), f(130)))
 	case s.BackWOFIn != 0 && !(s.BackWOFIn >= 10 && s.BackWOFIn <= 130):
-		return fmt.Errorf("a backing %s wide cannot be planned with: give %s to %s", f(s.BackWOFIn), f(10), f(130))
+		return fault.Usage("", fmt.Sprintf("a backing %s wide cannot be planned with", f(s.BackWOFIn)), fmt.Sprintf("give %s to %s", f(10), f(130)))
 	case !(s.SquaringAcrossIn >= 0 && s.SquaringAcrossIn <= 5 && s.SquaringIn >= 0 && s.SquaringIn <= 36):
-		return fmt.Errorf("a squaring-up loss of %s across and %s along cannot be planned with: give up to %s and %s", f(s.SquaringAcrossIn), f(s.SquaringIn), f(5), f(36))
+		return fault.Usage("", fmt.Sprintf("a squaring-up loss of %s across and %s along cannot be planned with", f(s.SquaringAcrossIn), f(s.SquaringIn)), fmt.Sprintf("give up to %s and %s", f(5), f(36)))
 	case !(s.Shrink >= 0 && s.Shrink <= MostShrink):
-		return fmt.Errorf("a shrinkage of %s cannot be planned with: give 0 to %s", percent(s.Shrink), percent(MostShrink))
+		return fault.Usage("", fmt.Sprintf("a shrinkage of %s cannot be planned with", percent(s.Shrink)), fmt.Sprintf("give 0 to %s", percent(MostShrink)))
 	case !(s.BindingExtraIn >= 0 && s.BindingExtraIn <= 100):
-		return fmt.Errorf("%s more of binding cannot be planned with: give 0 to %s", f(s.BindingExtraIn), f(100))
+		return fault.Usage("", fmt.Sprintf("%s more of binding cannot be planned with", f(s.BindingExtraIn)), fmt.Sprintf("give 0 to %s", f(100)))
 	}
 	return nil
 }
@@ -211,7 +212,7 @@ func yardages(n *Needs, s Shop) ([]Yardage, error) {
 		}
 		y, err := yardage(role, cuts, s)
 		if err != nil {
-			return nil, fmt.Errorf("the cloth for %s: %w", role.Name, err)
+			return nil, fault.In("the cloth for "+role.Name, err)
 		}
 		out = append(out, y)
 	}

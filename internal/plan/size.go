@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
 
@@ -49,7 +50,7 @@ func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err err
 	}
 	switch {
 	case given != 1:
-		err = fmt.Errorf("say once how large the quilt is: give --blocks, --size or --bed")
+		err = fault.Usage("", "say once how large the quilt is", "give --blocks, --size or --bed")
 	case o.Blocks != 0:
 		return o.byBlocks()
 	case o.Bed != "":
@@ -57,7 +58,7 @@ func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err err
 	case o.Columns != 0 || o.Rows != 0:
 		columns, rows = o.Columns, o.Rows
 		if columns < 1 || rows < 1 || columns > maxBlocks/rows {
-			err = fmt.Errorf("%d by %d blocks cannot be laid out: give each 1 or more, %d blocks in all at most", columns, rows, maxBlocks)
+			err = fault.Usage("", fmt.Sprintf("%d by %d blocks cannot be laid out", columns, rows), fmt.Sprintf("give each 1 or more, %d blocks in all at most", maxBlocks))
 		}
 		why.Text = fmt.Sprintf("%d by %d blocks, as asked", columns, rows)
 	default:
@@ -76,10 +77,10 @@ func (o Order) odd(n int) int {
 // bySize is the fewest columns and rows that reach a finished size, less short.
 func (o Order) bySize(width, length, short float64) (columns, rows int, why recipe.Why, err error) {
 	if !(width > 0 && length > 0 && width <= maxSide && length <= maxSide) {
-		return 0, 0, why, fmt.Errorf("a quilt of %s by %s cannot be planned: give each side, up to %s", o.long(width), o.long(length), o.long(maxSide))
+		return 0, 0, why, fault.Usage("", fmt.Sprintf("a quilt of %s by %s cannot be planned", o.long(width), o.long(length)), fmt.Sprintf("give each side, up to %s", o.long(maxSide)))
 	}
 	if !(o.Shrinks >= 0 && o.Shrinks <= MostWash) {
-		return 0, 0, why, fmt.Errorf("a quilt that shrinks by %s cannot be planned: give 0 to %s", percent(o.Shrinks), percent(MostWash))
+		return 0, 0, why, fault.Usage("", fmt.Sprintf("a quilt that shrinks by %s cannot be planned", percent(o.Shrinks)), fmt.Sprintf("give 0 to %s", percent(MostWash)))
 	}
 	if o.Shrinks > 0 {
 		w, l := width/(1-o.Shrinks), length/(1-o.Shrinks)
@@ -98,7 +99,7 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	columns = fewest(width, func(n int) float64 { w, _ := r.QuiltSize(n, 1); return w })
 	rows = fewest(length, func(n int) float64 { _, h := r.QuiltSize(1, n); return h })
 	if columns*rows > maxBlocks {
-		return 0, 0, why, fmt.Errorf("a quilt of %s by %s would take %d blocks: use a larger block", o.long(width), o.long(length), columns*rows)
+		return 0, 0, why, fault.Usage("", fmt.Sprintf("a quilt of %s by %s would take %d blocks", o.long(width), o.long(length), columns*rows), "use a larger block")
 	}
 	why.Text = fmt.Sprintf("the fewest columns and rows that reach %s by %s: %d by %d", o.long(width), o.long(length), columns, rows)
 	if short > 0 {
@@ -115,7 +116,7 @@ func (o Order) byBed() (columns, rows int, why recipe.Why, notes []string, err e
 		for i, b := range Beds {
 			names[i] = b.Name
 		}
-		return 0, 0, why, nil, fmt.Errorf("there is no bed %q: name one of %s, or give --size", o.Bed, strings.Join(names, ", "))
+		return 0, 0, why, nil, fault.Usage("", fmt.Sprintf("there is no bed %q", o.Bed), fmt.Sprintf("name one of %s, or give --size", strings.Join(names, ", ")))
 	}
 	b := Beds[i]
 	columns, rows, why, err = o.bySize(b.Width, b.Length, bedShort)
@@ -146,7 +147,7 @@ func (o Order) long(in float64) string {
 // nearest 4 to 5.
 func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, err error) {
 	if o.Blocks < 1 || o.Blocks > maxBlocks {
-		return 0, 0, why, nil, fmt.Errorf("%d blocks cannot be laid out: give 1 to %d", o.Blocks, maxBlocks)
+		return 0, 0, why, nil, fault.Usage("", fmt.Sprintf("%d blocks cannot be laid out", o.Blocks), fmt.Sprintf("give 1 to %d", maxBlocks))
 	}
 	most, off := 0, 0.0
 	for c := 1; c <= o.Blocks+1; c++ {
@@ -169,7 +170,7 @@ func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, er
 		}
 	}
 	if most == 0 {
-		return 0, 0, why, nil, fmt.Errorf("%d blocks make no quilt whose sides are within 1 to 2: give --size", o.Blocks)
+		return 0, 0, why, nil, fault.Usage("", fmt.Sprintf("%d blocks make no quilt whose sides are within 1 to 2", o.Blocks), "give --size")
 	}
 	why.Text = fmt.Sprintf("%d blocks: %d by %d", most, columns, rows)
 	if most != o.Blocks {
