@@ -122,7 +122,7 @@ func subCut(v report.Stash, quilts []planned, o cutting.Options) (wants, error) 
 
 // bought is how many of what is short are wanted when the sub-cutting is done.
 func (w wants) bought(s shelf.Short) int {
-	bin, ok := cuttingBin(s.Alike, s.Cut)
+	bin, ok := cuttingBin(s.Sorting, s.Alike, s.Cut)
 	for k, i := range w.refill.Thin {
 		b := w.bins[i]
 		if bin.Floor = b.Floor; ok && b == bin {
@@ -135,33 +135,32 @@ func (w wants) bought(s shelf.Short) int {
 // binsOf lists the thin boxes, empty ones too, and those that hold something, each
 // with the fewest pieces wanted in it.
 func binsOf(stock shelf.Stock) []cutting.Bin {
-	type place struct {
-		shelf.Alike
-		shelf.Cut
-	}
-	seen := map[place]bool{}
+	seen := map[cutting.Bin]bool{}
 	var out []cutting.Bin
-	add := func(p place, least int) {
-		if b, ok := cuttingBin(p.Alike, p.Cut); ok && !seen[p] {
-			seen[p] = true
+	add := func(by shelf.Sorting, a shelf.Alike, c shelf.Cut, least int) {
+		if b, ok := cuttingBin(by, a, c); ok && !seen[b] {
+			seen[b] = true
 			b.Floor = least
 			out = append(out, b)
 		}
 	}
 	for _, s := range stock.Short {
 		if s.Form != "" && s.Reason != shelf.Lacking {
-			add(place{s.Alike, s.Cut}, s.Want)
+			add(s.Sorting, s.Alike, s.Cut, s.Want-s.InBins)
 		}
 	}
-	for _, b := range stock.Boxes {
-		add(place{b.Alike, b.Cut}, b.Least)
+	for _, b := range stock.Baskets {
+		add(b.Sorting, b.Alike, b.Cut, b.Least)
+		for _, x := range b.In {
+			add(x.Sorting, x.Alike, x.Cut, x.Least)
+		}
 	}
 	return out
 }
 
 // cuttingBin is a box as cutting has it; what has no size or no colour is none.
-func cuttingBin(a shelf.Alike, c shelf.Cut) (cutting.Bin, bool) {
-	b := cutting.Bin{Family: a.Family, Value: a.Value, Own: a.Own, W: c.Width, L: c.Length}
+func cuttingBin(by shelf.Sorting, a shelf.Alike, c shelf.Cut) (cutting.Bin, bool) {
+	b := cutting.Bin{Sorting: by, Family: a.Family, Value: a.Value, Own: a.Own, W: c.Width, L: c.Length}
 	if c.Form == cloth.Square {
 		b.L = c.Width
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,13 +24,17 @@ func newSet(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "set",
 		Short: "Show or change how the stash counts",
-		Long: `Set shows or changes two figures that the stash counts with. --trim is what you
-square off the end of a strip. --yard is what one yard of your cloth weighs, and
+		Long: `Set shows or changes what the stash counts with. 'set bins family' sorts the shelf
+by hue family, with the values told within each bin; 'set bins value' sorts it by
+value, and 'set bins both' by family and value. --trim is what you square off the end
+of a strip. --yard is what one yard of your cloth weighs, and
 --width how wide that yard is: they turn the weight of cloth into its area.`,
-		Example: `  piecebag set --trim ½
+		Example: `  piecebag set bins both
+  piecebag set --trim ½
   piecebag set --yard 140g --width 42`,
 		Args: noArgs("set"),
 	}
+	cmd.AddCommand(newSetBins(l))
 	measureVar(cmd.Flags(), &trim, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none")
 	measureVar(cmd.Flags(), &yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
 	measureVar(cmd.Flags(), &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
@@ -66,8 +71,32 @@ square off the end of a strip. --yard is what one yard of your cloth weighs, and
 			if want.GSM == 0 {
 				want.GSM = now.GSM
 			}
+			want.Bins = now.Bins
 			return st.SetSettings(ctx, want)
 		})
+	}
+	return cmd
+}
+
+func newSetBins(l *ledger) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "bins family|value|both",
+		Short: "Say by what the shelf is sorted into bins",
+		Args:  cobra.ArbitraryArgs,
+	}
+	asJSON := wantsJSON(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if by := slices.Index(shelf.Sortings, strings.Join(args, " ")); by >= 0 {
+			return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
+				now, err := st.Settings(ctx)
+				if err != nil {
+					return stash.Change{}, err
+				}
+				now.Bins = shelf.Sorting(by)
+				return st.SetSettings(ctx, now)
+			})
+		}
+		return &usageError{strings.TrimSpace(strings.Join(args, " ") + ": the shelf is not sorted so"), "write 'piecebag set bins family', 'value' or 'both'"}
 	}
 	return cmd
 }
@@ -114,9 +143,10 @@ func (l *ledger) settings(ctx context.Context, asJSON bool) error {
 			return err
 		}
 		if asJSON {
-			return answerJSON(l.s, map[string]any{"trim_in": now.TrimIn, "grams_per_square_metre": now.GSM})
+			return answerJSON(l.s, map[string]any{"trim_in": now.TrimIn, "grams_per_square_metre": now.GSM, "bins": now.Bins.String()})
 		}
 		var b strings.Builder
+		fmt.Fprintf(&b, "bins by: %s\n", now.Bins)
 		fmt.Fprintf(&b, "squared off the end of a strip: %s\n", shelf.Length(now.TrimIn))
 		fmt.Fprintf(&b, "weight of cloth: %.0f g a square metre\n", now.GSM)
 		_, err = fmt.Fprint(l.s.out, b.String())

@@ -214,11 +214,11 @@ func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, ask s
 		v.Stock = shelf.TakeStock(nil, o)
 		return v, nil
 	}
-	if ask.usualTrim {
-		set, err := st.Settings(ctx)
-		if err != nil {
-			return v, err
-		}
+	set, err := st.Settings(ctx)
+	if err != nil {
+		return v, err
+	}
+	if o.Bins = set.Bins; ask.usualTrim {
 		o.Trim = set.TrimIn
 	}
 	if !ask.part {

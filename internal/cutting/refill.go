@@ -11,9 +11,10 @@ import (
 )
 
 // Bin is one box of the shelf and the fewest pieces wanted in it. An empty family
-// or value is of pieces of which it is not known. L is 0 for a bin of strips of
-// the width W.
+// or value is of pieces of which it is not known, unless the sorting of the bin goes
+// by the other alone. L is 0 for a bin of strips of the width W.
 type Bin struct {
+	shelf.Sorting
 	Family cloth.Family
 	Value  cloth.Value
 	Own    string // a bin of your own; Family and Value are then empty
@@ -42,7 +43,7 @@ type Refill struct {
 // An error names a bin or stock whose size or count cannot be.
 func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 	out := Refill{Held: make([]int, len(stock)), Have: make([]int, len(bins))}
-	of := make([]int, len(stock))
+	of := make([][]int, len(stock)) // the bins that hold each
 	for i, b := range bins {
 		if err := checkLength("a bin of a size", b.W); err != nil {
 			return Refill{}, err
@@ -52,9 +53,11 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 		}
 	}
 	for k, s := range stock {
-		of[k] = slices.IndexFunc(bins, func(b Bin) bool { return b.holds(s) })
-		if of[k] >= 0 {
-			out.Have[of[k]] += s.Count
+		for i, b := range bins {
+			if b.holds(s) {
+				of[k] = append(of[k], i)
+				out.Have[i] += s.Count
+			}
 		}
 	}
 	order := make([]int, len(stock)) // longest first
@@ -72,7 +75,7 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 	hold := func(k, n int) {
 		free[k].Count -= n
 		out.Held[k] += n
-		if i := of[k]; i >= 0 {
+		for _, i := range of[k] {
 			keep[i] -= n
 		}
 	}
@@ -80,7 +83,7 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 		hold(k, min(s.Kept, s.Count))
 	}
 	for _, k := range order {
-		if i := of[k]; i >= 0 {
+		for _, i := range of[k] {
 			hold(k, max(0, min(keep[i], free[k].Count)))
 		}
 	}
@@ -91,8 +94,11 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 			if o.Prefer == Variety {
 				w.Role = w.Name
 			}
-			if b.Own == "" {
-				w.Families, w.Values = []cloth.Family{b.Family}, []cloth.Value{b.Value}
+			if b.Own == "" && b.Sorting != shelf.ByValue {
+				w.Families = []cloth.Family{b.Family}
+			}
+			if b.Own == "" && b.Sorting != shelf.ByFamily {
+				w.Values = []cloth.Value{b.Value}
 			}
 			wants = append(wants, w)
 			out.Thin = append(out.Thin, i)
@@ -106,7 +112,7 @@ func RefillBins(bins []Bin, stock []Stock, o Options) (Refill, error) {
 // holds reports whether a piece of the stash lies in the bin.
 func (b Bin) holds(s Stock) bool {
 	h := cloth.Holding{Form: s.Form, WidthIn: s.WidthIn, LengthIn: s.LengthIn, Family: s.Family, Value: s.Value, Bin: s.Bin}
-	if shelf.AlikeOf(h) != (shelf.Alike{Own: b.Own, Family: b.Family, Value: b.Value}) {
+	if b.Sorting.Of(shelf.AlikeOf(h)) != (shelf.Alike{Own: b.Own, Family: b.Family, Value: b.Value}) {
 		return false
 	}
 	cut := shelf.Cut{Form: cloth.Rectangle, Width: b.W, Length: b.L}

@@ -110,11 +110,13 @@ const (
 // Lacking it is no box: Value is then the recipe's word, and Count the pieces that
 // suit and that nothing else takes.
 type Short struct {
+	Sorting // of a box: by which it is alike
 	Alike
 	Cut   // empty: all cuts together
 	Count int
 	Want  int // at least this many
-	// InBins is how many of a colour or a value its thin boxes want already.
+	// InBins is how many of a colour or a value its thin boxes want already, and of a
+	// bin those thin boxes in it that have a floor or a need of their own.
 	InBins int
 	Reason Reason
 	// Rule is the floor in its own words, the planned quilts, or empty.
@@ -129,7 +131,9 @@ type Short struct {
 }
 
 // Of says whether it is a box that is short.
-func (s Short) Of(b Box) bool { return s.Reason != Lacking && s.Alike == b.Alike && s.Cut == b.Cut }
+func (s Short) Of(b Box) bool {
+	return s.Reason != Lacking && s.Sorting == b.Sorting && s.Alike == b.Alike && s.Cut == b.Cut
+}
 
 // Name says what is short: "dark blue, 2½ square", "red"; of what planned quilts
 // lack "any light print, 2½ square".
@@ -169,17 +173,57 @@ func (s Short) FilledBy(h cloth.Holding) bool {
 	case s.Form == "":
 		return (s.Family == "" || s.Family == h.Family) && (s.Value == "" || s.Value == h.Value)
 	}
-	return s.Alike == AlikeOf(h) && s.Cut == CutOf(h)
+	return s.Alike == s.Sorting.Of(AlikeOf(h)) && s.Cut == CutOf(h)
 }
 
-// short finds what is thin: boxes below a floor or below what planned quilts
-// take, then the colours and values out of balance.
+// at is what is wanted of the boxes of one sorting. A floor speaks of the bins of the
+// shelf where they tell apart all that it names; else of family and value, as planned
+// quilts do.
+func (o StockOptions) at(by Sorting) StockOptions {
+	bins := o.Bins
+	o.Floors = slices.DeleteFunc(slices.Clone(o.Floors), func(f Floor) bool {
+		return (bins != ByBoth && bins.Of(f.Alike) == f.Alike) != (by != ByBoth)
+	})
+	if by != ByBoth {
+		o.Needs = nil
+	}
+	return o
+}
+
+// whole reports whether an Alike names all that a box of this sorting goes by.
+func (s Sorting) whole(a Alike) bool {
+	return a.Own != "" || (a.Family != "" || s == ByValue) && (a.Value != "" || s == ByFamily)
+}
+
+// short finds what is thin: bins, then boxes of a family and a value that have a floor
+// or a need of their own, then the colours and values out of balance.
+func short(s Stock, o StockOptions) []Short {
+	boxes := shortBoxes(s, o.at(ByBoth), ByBoth)
+	var out []Short
+	if o.Bins != ByBoth {
+		for _, t := range shortBoxes(s, o.at(o.Bins), o.Bins) {
+			for _, x := range boxes {
+				if o.Bins.Of(x.Alike) == t.Alike && x.Cut == t.Cut {
+					t.InBins += x.By()
+				}
+			}
+			if t.By() > 0 {
+				out = append(out, t)
+			}
+		}
+	}
+	out = append(out, boxes...)
+	return append(out, unbalanced(s.Balance, out, o.Floors)...)
+}
+
+// shortBoxes finds the boxes of one sorting that are below a floor or below what
+// planned quilts take.
 //
 // A box is held against the most particular floor that speaks of it, the later
 // of two alike. A floor that names a cut is also held against the colours that
 // you keep in other cuts only, and one that names a colour and a cut against
 // that box even where it is empty: an empty box is the thinnest.
-func short(s Stock, o StockOptions) []Short {
+func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 	var out []Short
 	type place struct {
 		Alike
@@ -195,8 +239,8 @@ func short(s Stock, o StockOptions) []Short {
 	}
 	held := map[place]int{}
 	for _, b := range s.Boxes {
-		held[place{b.Alike, b.Cut}] = b.Count
-		add(b.Alike, b.Cut)
+		held[place{by.Of(b.Alike), b.Cut}] += b.Count
+		add(by.Of(b.Alike), b.Cut)
 	}
 	alikes := s.Alikes()
 	for _, f := range o.Floors {
@@ -204,11 +248,11 @@ func short(s Stock, o StockOptions) []Short {
 			continue
 		}
 		for _, a := range alikes {
-			if f.speaksOf(a, f.Cut) {
+			if a = by.Of(a); f.speaksOf(a, f.Cut) {
 				add(a, f.Cut)
 			}
 		}
-		if f.Own != "" || f.Family != "" && f.Value != "" {
+		if by.whole(f.Alike) {
 			add(f.Alike, f.Cut)
 		}
 	}
@@ -217,16 +261,20 @@ func short(s Stock, o StockOptions) []Short {
 	}
 	slices.SortStableFunc(places, func(a, b place) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
 	for _, p := range places {
-		t := Short{Alike: p.Alike, Cut: p.Cut, Count: held[p]}
+		t := Short{Sorting: by, Alike: p.Alike, Cut: p.Cut, Count: held[p]}
 		if t.Want, t.Reason, t.Rule = o.want(p.Alike, p.Cut); t.By() <= 0 {
 			continue
 		}
 		if p.Form == cloth.Square {
-			t.FromStrips = s.FromStrips(p.Alike, p.Width)
+			for _, a := range alikes {
+				if by.Of(a) == p.Alike {
+					t.FromStrips += s.FromStrips(a, p.Width)
+				}
+			}
 		}
 		out = append(out, t)
 	}
-	return append(out, unbalanced(s.Balance, out, o.Floors)...)
+	return out
 }
 
 // want is the fewest pieces wanted in a box, and why: the most particular floor,
@@ -375,7 +423,11 @@ func (s Short) Why() string {
 		}
 		return s.Rule + " takes " + strconv.Itoa(s.Want)
 	case BelowFloor:
-		return "floor " + strconv.Itoa(s.Want) + " for " + s.Rule
+		words := "floor " + strconv.Itoa(s.Want) + " for " + s.Rule
+		if s.InBins > 0 {
+			words += ", even when the thin values in it are filled"
+		}
+		return words
 	}
 	sort := "colour"
 	if s.Family == "" {

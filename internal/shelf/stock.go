@@ -2,6 +2,7 @@ package shelf
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -11,6 +12,7 @@ import (
 
 // StockOptions are what you want of your whole stash.
 type StockOptions struct {
+	Bins   Sorting   // what a bin is
 	Trim   float64   // squared off the end of every strip, inches; DefaultTrim is usual
 	Sizes  []float64 // of the squares that strips are counted in, inches; nil: those of usual cuts that are held or asked for
 	Floors []Floor
@@ -49,6 +51,33 @@ func (a Alike) String() string {
 	return string(a.Value) + " " + string(a.Family)
 }
 
+// Sorting says by what of their colour pieces lie together in a bin. It is kept in
+// the ledger as a number.
+type Sorting float64
+
+// The ways to sort a shelf.
+const (
+	ByBoth   Sorting = iota // by hue family and value
+	ByFamily                // by hue family; its values are told within
+	ByValue                 // by value; its hue families are told within
+)
+
+// Sortings names the ways to sort a shelf, by their numbers.
+var Sortings = []string{"both", "family", "value"}
+
+func (s Sorting) String() string { return Sortings[int(s)] }
+
+// Of is what of a colour a bin goes by. Your own bins are your own in every sorting.
+func (s Sorting) Of(a Alike) Alike {
+	switch s {
+	case ByFamily:
+		a.Value = ""
+	case ByValue:
+		a.Family = ""
+	}
+	return a
+}
+
 // compare is the order of a shelf: your own bins by name, then family, then
 // light to dark; what has no colour comes last.
 func (a Alike) compare(b Alike) int {
@@ -58,6 +87,7 @@ func (a Alike) compare(b Alike) int {
 // Box is one box of the shelf: what is alike in colour and cut. Count is never
 // added to cloth that was only weighed.
 type Box struct {
+	Sorting // by which it is alike
 	Alike
 	Cut
 	Count  int     // pieces, both sized and seen
@@ -68,6 +98,13 @@ type Box struct {
 	Yields []Cutting
 
 	spare []Cutting // of Yields, when Least strips are left alone, the longest
+}
+
+// Basket is a bin of one cut as StockOptions.Bins has it. Its Prints are not counted
+// where several boxes lie in it, for one print may lie in two of them.
+type Basket struct {
+	Box
+	In []Box // by family and value, in shelf order
 }
 
 // Part of a stash by what is known of it.
@@ -81,8 +118,9 @@ type Totals struct {
 
 // Stock is what the whole stash comes to.
 type Stock struct {
-	Boxes  []Box // in shelf order
-	Totals Totals
+	Boxes   []Box    // by family and value, in shelf order
+	Baskets []Basket // as StockOptions.Bins sorts them, in shelf order
+	Totals  Totals
 	// Yields is what all strips give, by size from small to large.
 	Yields  []Cutting
 	Balance Balance // of all pieces by their hue and value, whatever bin they lie in
@@ -108,6 +146,7 @@ type stockCell struct {
 type strip struct {
 	width, length float64
 	count         int
+	kept          int // of count, to be left whole
 }
 
 // printSet knows which prints lie in which boxes.
@@ -175,11 +214,16 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 		return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut))
 	})
 	for _, c := range cells {
-		c.Least, _, _ = o.want(c.Alike, c.Cut)
+		c.Least, _, _ = o.at(ByBoth).want(c.Alike, c.Cut)
+		keepLongest(c.Least, c)
 	}
+	groups := basketCells(cells, o)
 	s.yields(cells, o)
 	for _, c := range cells {
 		s.Boxes = append(s.Boxes, c.Box)
+	}
+	for _, g := range groups {
+		s.Baskets = append(s.Baskets, g.basket())
 	}
 	s.Lacks, s.Short = lacking(all, o)
 	s.Short = append(s.Short, short(s, o)...)
@@ -196,8 +240,73 @@ func (c *stockCell) put(h *cloth.Holding) {
 	if SortOf(*h) == Seen {
 		c.Seen += h.Count
 	} else if h.Form == cloth.Strip {
-		c.strips = append(c.strips, strip{h.WidthIn, h.LengthIn, h.Count})
+		c.strips = append(c.strips, strip{width: h.WidthIn, length: h.LengthIn, count: h.Count})
 	}
+}
+
+// keepLongest marks the longest strips of some boxes as kept, until so many are.
+func keepLongest(least int, boxes ...*stockCell) {
+	var all []*strip
+	for _, c := range boxes {
+		for i := range c.strips {
+			least -= c.strips[i].kept
+			all = append(all, &c.strips[i])
+		}
+	}
+	slices.SortStableFunc(all, func(a, b *strip) int { return cmp.Or(cmp.Compare(b.length, a.length), cmp.Compare(b.width, a.width)) })
+	for _, p := range all {
+		n := max(0, min(least, p.count-p.kept))
+		p.kept += n
+		least -= n
+	}
+}
+
+// basketCell gathers the boxes of a basket.
+type basketCell struct {
+	Box
+	in []*stockCell
+}
+
+// basketCells sorts boxes into baskets, in shelf order, and keeps the strips that
+// are wanted in a basket as strips.
+func basketCells(cells []*stockCell, o StockOptions) []*basketCell {
+	at := map[stockKey]*basketCell{}
+	var out []*basketCell
+	for _, c := range cells {
+		k := stockKey{o.Bins.Of(c.Alike), c.Cut}
+		b := at[k]
+		if b == nil {
+			b = &basketCell{Box: Box{Sorting: o.Bins, Alike: k.alike, Cut: k.cut}}
+			b.Least, _, _ = o.at(o.Bins).want(k.alike, k.cut)
+			at[k] = b
+			out = append(out, b)
+		}
+		b.in = append(b.in, c)
+		b.Count, b.Seen, b.AreaIn = b.Count+c.Count, b.Seen+c.Seen, b.AreaIn+c.AreaIn
+	}
+	for _, b := range out {
+		keepLongest(b.Least, b.in...)
+	}
+	slices.SortStableFunc(out, func(a, b *basketCell) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
+	return out
+}
+
+func (b *basketCell) basket() Basket {
+	out := Basket{Box: b.Box}
+	yields := map[float64]int{}
+	for _, c := range b.in {
+		out.In = append(out.In, c.Box)
+		for _, y := range c.Yields {
+			yields[y.Size] += y.Count
+		}
+	}
+	for _, size := range slices.Sorted(maps.Keys(yields)) {
+		out.Yields = append(out.Yields, Cutting{size, yields[size]})
+	}
+	if len(out.In) == 1 {
+		out.Prints = out.In[0].Prints
+	}
+	return out
 }
 
 // yields counts every box of strips in squares.
@@ -207,19 +316,14 @@ func (s *Stock) yields(cells []*stockCell, o StockOptions) {
 		sizes = squareSizes(cells, o)
 	}
 	sizes = slices.Compact(slices.Sorted(slices.Values(sizes)))
-	for _, c := range cells {
-		slices.SortStableFunc(c.strips, func(a, b strip) int { return cmp.Or(cmp.Compare(b.length, a.length), cmp.Compare(b.width, a.width)) })
-	}
 	for _, size := range sizes {
 		all := Cutting{Size: size}
 		for _, c := range cells {
-			n, spare, keep := 0, 0, c.Least
+			n, spare := 0, 0
 			for _, p := range c.strips {
 				each := Yield(p.width, p.length, size, o.Trim)
-				kept := min(keep, p.count)
-				keep -= kept
 				n += p.count * each
-				spare += (p.count - kept) * each
+				spare += (p.count - p.kept) * each
 			}
 			if n > 0 {
 				c.Yields = append(c.Yields, Cutting{size, n})
@@ -276,6 +380,11 @@ func (s *Stock) NotePrints(a Alike, c Cut, n int) {
 	for i := range s.Boxes {
 		if s.Boxes[i].Alike == a && s.Boxes[i].Cut == c {
 			s.Boxes[i].Prints += n
+		}
+	}
+	for i := range s.Baskets {
+		if in := s.Baskets[i].In; len(in) == 1 && in[0].Alike == a && in[0].Cut == c {
+			s.Baskets[i].Prints += n
 		}
 	}
 }

@@ -14,14 +14,15 @@ import (
 
 // Settings are what you have set.
 type Settings struct {
-	TrimIn float64 // lost of a strip's length when its ends are squared, inches, 0 or more
-	GSM    float64 // what your cloth weighs, grams a square metre
+	TrimIn float64       // lost of a strip's length when its ends are squared, inches, 0 or more
+	GSM    float64       // what your cloth weighs, grams a square metre
+	Bins   shelf.Sorting // by what the shelf is sorted into bins
 }
 
 // DefaultSettings hold where you have set nothing: half an inch of trim is common
 // practice, no source; quilting cotton of 4.4 oz/yd² weighs 150 g/m² (arithmetic
 // from 1 oz/yd² = 33.906 g/m², NIST Handbook 44, appendix C).
-var DefaultSettings = Settings{TrimIn: 0.5, GSM: 150}
+var DefaultSettings = Settings{TrimIn: 0.5, GSM: 150, Bins: shelf.ByFamily}
 
 // squareInch is in square metres: exact, from the inch of 25.4 mm.
 const squareInch = cloth.MMPerInch * cloth.MMPerInch / 1e6
@@ -38,7 +39,7 @@ func GSMOfYard(grams, widthIn float64) float64 { return grams / (36 * widthIn * 
 
 // settings names what is kept of Settings.
 func (v *Settings) fields() map[string]*float64 {
-	return map[string]*float64{"trim_in": &v.TrimIn, "gsm": &v.GSM}
+	return map[string]*float64{"trim_in": &v.TrimIn, "gsm": &v.GSM, "bins": (*float64)(&v.Bins)}
 }
 
 // Settings reads what you have set.
@@ -71,6 +72,8 @@ func (v Settings) check() error {
 		return refuse("trim", "strips are not trimmed by this length", "give a length from 0 to 6 inches; ½ is usual")
 	case !(v.GSM >= 20 && v.GSM <= 2000):
 		return refuse("weight of cloth", "no cloth weighs so much or so little", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
+	case v.Bins != shelf.ByBoth && v.Bins != shelf.ByFamily && v.Bins != shelf.ByValue:
+		return refuse("bins", "a shelf is not sorted so", "give 0 for family and value, 1 for family or 2 for value")
 	}
 	return nil
 }
@@ -89,7 +92,7 @@ func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 				return "", err
 			}
 		}
-		return fmt.Sprintf("trim %s; cloth weighs %.4g g/m²", shelf.Length(v.TrimIn), v.GSM), t.reweigh()
+		return fmt.Sprintf("bins by %s; trim %s; cloth weighs %.4g g/m²", v.Bins, shelf.Length(v.TrimIn), v.GSM), t.reweigh()
 	})
 }
 
