@@ -75,6 +75,11 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 		if b.Shopping, err = plan.Buy(gapsOf(w), heldOf(w), habits); err != nil {
 			return err
 		}
+		if b.Holdings = w.Holdings; len(files) > 0 {
+			if b.Crops, err = l.crops(ctx, st, func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }); err != nil {
+				return err
+			}
+		}
 		b.Planned = slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return len(p.Helps) > 0 })
 		for _, m := range w.Stock.Missing {
 			if !slices.ContainsFunc(b.Buy, func(p plan.Purchase) bool { return brings(p, m) }) {

@@ -112,7 +112,39 @@ func runContrast(ctx context.Context, l *ledger, args []string, f *contrastFlags
 		c.Recipe = needs.Recipe.Name
 		c.Balance = contrast.Weigh(serving(c.Pull, needs), needs.ByTone())
 	}
+	if len(files) > 0 && len(args) == 0 {
+		if err := l.printCrops(ctx, &c); err != nil {
+			return err
+		}
+	}
 	return f.answer(l.s, files, c.Document(), c.JSON)
+}
+
+// printCrops cuts a piece of each print of the stash out of its photo.
+func (l *ledger) printCrops(ctx context.Context, c *report.Contrast) error {
+	return l.read(func(st *stash.Stash) error {
+		if st == nil {
+			return nil
+		}
+		name := func(h cloth.Holding) string {
+			if !h.Measured {
+				return ""
+			}
+			return printOf(h)
+		}
+		crops, err := l.crops(ctx, st, name)
+		if err != nil {
+			return err
+		}
+		held, err := st.Holdings(ctx, stash.Filter{})
+		c.Crops = map[string]*report.Crop{}
+		for _, h := range held {
+			if x := crops[h.ID]; x != nil {
+				c.Crops[name(h)] = x
+			}
+		}
+		return err
+	})
 }
 
 // nothingPulled says why a pull is empty.

@@ -132,8 +132,8 @@ var demoReports = []struct {
 	kind  fileKind
 	write func(io.Writer, report.Stash) error
 }{
-	{"stash.html", htmlFile, report.StashHTML},
-	{"stash.pdf", pdfFile, func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, report.Papers[0]) }},
+	{"stash.html", htmlFile, stashHTML},
+	{"stash.pdf", pdfFile, stashPDF(report.Papers[0])},
 }
 
 // demoStash stows the photos, as already looked at, each as a basket of its own,

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image"
 	"io"
+	"slices"
 	"strconv"
 	"text/tabwriter"
 
@@ -112,9 +113,9 @@ func outlinesOf(ctx context.Context, st *stash.Stash) (map[int64]geom.Polygon, e
 	return out, nil
 }
 
-// page writes the photos with their pieces numbered.
-func (p piecewise) page(ctx context.Context, w io.Writer, step func()) error {
-	return report.StashPhotosHTML(w, p.shown, p.byHand, func(i int) (image.Image, error) {
+// pictures gives the photos that are shown, at full size.
+func (p piecewise) pictures(ctx context.Context, step func()) report.Pictures {
+	return func(i int) (image.Image, error) {
 		defer step()
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -127,7 +128,38 @@ func (p piecewise) page(ctx context.Context, w io.Writer, step func()) error {
 			return nil, err
 		}
 		return m, nil
-	})
+	}
+}
+
+// page writes the photos with their pieces numbered.
+func (p piecewise) page(ctx context.Context, w io.Writer, step func()) error {
+	return report.StashPhotosHTML(w, p.shown, p.byHand, p.pictures(ctx, step))
+}
+
+// crops cuts pieces of the stash out of its photos, one for each name that as gives;
+// an empty name is for none. Of pieces of one name a fold of a stack comes last.
+func (l *ledger) crops(ctx context.Context, st *stash.Stash, as func(cloth.Holding) string) (report.Crops, error) {
+	p, err := gatherPieces(ctx, st, stash.Filter{}, true)
+	if err != nil {
+		return nil, err
+	}
+	chosen := map[string]int64{}
+	for _, fold := range []bool{false, true} {
+		for _, s := range p.shown {
+			for _, x := range s.Pieces {
+				name := as(x.Holding)
+				if name != "" && chosen[name] == 0 && len(x.Outline) > 2 && (x.Form == cloth.Band) == fold {
+					chosen[name] = x.ID
+				}
+			}
+		}
+	}
+	for i := range p.shown {
+		p.shown[i].Pieces = slices.DeleteFunc(p.shown[i].Pieces, func(x report.StashPiece) bool { return chosen[as(x.Holding)] != x.ID })
+	}
+	bar := l.s.progress("cutting out", len(p.shown))
+	defer bar.done()
+	return report.CropsOf(p.shown, p.pictures(ctx, bar.step))
 }
 
 // list lists holdings with their numbers.

@@ -178,7 +178,13 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 		p.Quilt = r.Name
 	}
 	if !f.noStash {
-		if err := l.read(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, f.background, f.save, prefer) }); err != nil {
+		if err := l.read(func(st *stash.Stash) error {
+			err := holdAgainst(ctx, st, &p, f.background, f.save, prefer)
+			if err == nil && p.Pull != nil && len(files) > 0 {
+				p.Crops, err = l.crops(ctx, st, pulled(p.Pull.Cover))
+			}
+			return err
+		}); err != nil {
 			return err
 		}
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -77,12 +78,31 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 			return err
 		}
 		r.Holdings, r.Stock, r.Bins, r.Refill = w.Holdings, w.cloth, w.bins, w.refill
-		return nil
+		if len(files) > 0 {
+			r.Crops, err = l.crops(ctx, st, pulled(r.Refill.Cover))
+		}
+		return err
 	})
 	if err != nil {
 		return err
 	}
 	return f.answer(l.s, files, r.Document(), r.JSON)
+}
+
+// pulled names the pieces that are taken as they are or cut, each by its number.
+func pulled(c cutting.Cover) func(cloth.Holding) string {
+	in := map[int64]bool{}
+	for _, p := range c.Pulls {
+		for _, l := range p.Lines {
+			in[l.ID] = true
+		}
+	}
+	return func(h cloth.Holding) string {
+		if !in[h.ID] {
+			return ""
+		}
+		return strconv.FormatInt(h.ID, 10)
+	}
 }
 
 // wants is what the whole stash is short of, by its floors and the saved plans, and

@@ -99,6 +99,9 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 			v, err = gatherCounts(ctx, st, stockAsk{o, f.trim == "", false, since})
 		} else {
 			v, err = gather(ctx, st, which, o, f.trim == "", since)
+			if err == nil && len(files) > 0 && st != nil {
+				v.Crops, err = l.crops(ctx, st, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() })
+			}
 		}
 		return err
 	})
@@ -114,7 +117,7 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	case f.csv:
 		return answered(report.StashCSV(l.s.out, v))
 	}
-	return answered(report.StashText(l.s.out, v, report.TextOptions{Width: l.s.width(), Environ: l.s.environ}))
+	return answered(v.Document().Text(l.s.out, l.s.textOptions()))
 }
 
 // pieces answers piece by piece, also in a page where one is asked for.
@@ -289,6 +292,12 @@ func (f *shelfFlags) outputs() (answerFiles[report.Stash], error) {
 		return nil, err
 	}
 	return openFiles(nil, f.force,
-		wantedFile[report.Stash]{"html", f.html, htmlFile, report.StashHTML},
-		wantedFile[report.Stash]{"pdf", f.pdf, pdfFile, func(w io.Writer, v report.Stash) error { return report.StashPDF(w, v, f.paper) }})
+		wantedFile[report.Stash]{"html", f.html, htmlFile, stashHTML},
+		wantedFile[report.Stash]{"pdf", f.pdf, pdfFile, stashPDF(f.paper)})
+}
+
+func stashHTML(w io.Writer, v report.Stash) error { return v.Document().HTML(w) }
+
+func stashPDF(paper string) func(io.Writer, report.Stash) error {
+	return func(w io.Writer, v report.Stash) error { return v.Document().PDF(w, paper) }
 }

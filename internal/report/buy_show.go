@@ -16,10 +16,12 @@ import (
 // Buying is a shopping list to be shown.
 type Buying struct {
 	plan.Shopping
-	System  recipe.System
-	Missing []shelf.Thin // colours, then values, of which the stash has nothing at all
-	Planned bool         // a planned quilt wants something
-	Why     bool
+	System   recipe.System
+	Holdings []cloth.Holding // of the stash, to show what is like a purchase
+	Crops    Crops           // of Holdings, where photos of them are kept
+	Missing  []shelf.Thin    // colours, then values, of which the stash has nothing at all
+	Planned  bool            // a planned quilt wants something
+	Why      bool
 }
 
 // Document is the list as a card for the phone and for print: swatches to hold
@@ -27,8 +29,9 @@ type Buying struct {
 func (b Buying) Document() Document {
 	d := Document{title: "Shopping list", lead: b.lead()}
 	if len(b.Buy) > 0 {
-		d.sections = append(append(d.sections, b.swatches()), b.lists()...)
+		d.sections = append(append(d.sections, b.lists()...), b.swatches())
 	}
+	d.sections = slices.DeleteFunc(d.sections, func(s section) bool { return s.heading == "" })
 	if len(b.Missing) > 0 {
 		d.sections = append(d.sections, section{
 			heading: "Missing altogether", items: missingWords(b.Missing), paras: []string{"Buy a print or two of each where you see them."},
@@ -73,38 +76,66 @@ func (b Buying) lead() string {
 	return s
 }
 
-// lists are a row a purchase: what planned quilts want, then what thin bins alone
-// do.
+// mostBought is how many purchases stand first: with what is said of them they fit on
+// the screen of a phone.
+const mostBought = 8
+
+// lists are a row a purchase: the first few, those that planned quilts want apart from
+// those that thin bins alone do, then the rest, folded.
 func (b Buying) lists() []section {
-	quilts, bins := section{heading: "Buy"}, section{heading: "Buy for thin bins"}
-	for _, t := range []struct {
-		to   *section
-		want func(plan.Purchase) bool
-	}{
-		{&quilts, func(p plan.Purchase) bool { return len(p.Helps) > 0 }},
-		{&bins, func(p plan.Purchase) bool { return len(p.Helps) == 0 }},
-	} {
-		if rows := b.list(t.want); len(rows.rows) > 0 {
-			t.to.tables = []table{rows}
-		}
+	n := min(len(b.Buy), mostBought)
+	quilts := 0
+	for quilts < n && len(b.Buy[quilts].Helps) > 0 {
+		quilts++
 	}
-	return slices.DeleteFunc([]section{quilts, bins}, func(s section) bool { return s.tables == nil })
+	var out []section
+	if quilts > 0 {
+		out = append(out, section{heading: "Buy", tables: []table{b.list(0, quilts)}})
+	}
+	if quilts < n {
+		out = append(out, section{heading: "Buy for thin bins", tables: []table{b.list(quilts, n)}})
+	}
+	if n < len(b.Buy) {
+		t := b.list(n, len(b.Buy))
+		var words []string
+		for _, p := range b.Buy[n:] {
+			words = append(words, fmt.Sprintf("%s (%s of %s)", p.Sought, cloth.Count(p.Prints, "print"), p.Buy))
+		}
+		t.fold, t.more = -1, strings.Join(words, "; ")
+		out = append(out, section{heading: "And after that", tables: []table{t}})
+	}
+	return out
 }
 
-func (b Buying) list(want func(plan.Purchase) bool) table {
+// list is the purchases from one to before another.
+func (b Buying) list(from, to int) table {
 	t := table{heads: []string{"", "what", "prints", "of each", "for"}, right: []bool{true, false, true}}
-	for i, p := range b.Buy {
-		if !want(p) {
-			continue
-		}
-		r := row(strconv.Itoa(i+1), p.Sought.String(), strconv.Itoa(p.Prints), p.Buy, buyFor(p))
-		if p.HasSwatch {
-			r[1].colour, r[1].patch = p.Swatch.Linear(), true
+	for i, p := range b.Buy[from:to] {
+		r := row(strconv.Itoa(from+i+1), p.Sought.String(), strconv.Itoa(p.Prints), p.Buy, buyFor(p))
+		r[1].chip = b.chip(p)
+		if r[1].chip.some && p.HasSwatch {
 			r[1].words += ", " + p.Swatch.String() + " " + p.Swatch.Linear().Hex()
 		}
 		t.rows = append(t.rows, r)
 	}
 	return t
+}
+
+// chip shows what to buy by your own cloth that is like it, or by its swatch.
+func (b Buying) chip(p plan.Purchase) chip {
+	if p.Family == "" {
+		return anyChip()
+	}
+	for _, h := range b.Holdings {
+		if b.Crops[h.ID] != nil && h.Family == p.Family && (p.Value == "" || h.Value == p.Value) {
+			c, _ := chipOf(h, b.Crops)
+			return c
+		}
+	}
+	if !p.HasSwatch {
+		return chip{}
+	}
+	return plainChip(p.Swatch.Linear())
 }
 
 // buyFor says what a purchase is for: quilts, then thin bins.
@@ -134,21 +165,21 @@ func buyFor(p plan.Purchase) string {
 	return s
 }
 
-// swatches draws what has a colour, large enough to hold against cloth.
+// swatches draws the first of what has a colour, large enough to hold against cloth.
 func (b Buying) swatches() section {
-	const side, gap, across = 10.0, 1.0, 4
+	const wide, high, gap, across = 10.0, 5.0, 0.5, 2
 	d := drawing{Title: "swatches of what to buy"}
 	n := 0
-	for i, p := range b.Buy {
-		if !p.HasSwatch {
+	for i, p := range b.Buy[:min(len(b.Buy), mostBought)] {
+		if !p.HasSwatch || p.Family == "" {
 			continue
 		}
-		x, y := float64(n%across)*(side+gap), float64(n/across)*(side+gap)
+		x, y := float64(n%across)*(wide+gap), float64(n/across)*(high+gap)
 		c := p.Swatch.Linear()
-		d.Shapes = append(d.Shapes, shape{Points: rect(x, y, side, side), Fill: c})
-		for k, words := range []string{strconv.Itoa(i + 1), p.Sought.String(), p.Swatch.String()} {
-			size, _ := fitLabel(words, side*0.85, side, 0, 1.2)
-			d.Shapes = append(d.Shapes, shape{Points: rect(x+0.05*side, y+side*(0.52+0.14*float64(k)), 0.9*side, side*0.14), Fill: c, Seamless: true, Label: words, Size: size})
+		d.Shapes = append(d.Shapes, shape{Points: rect(x, y, wide, high), Fill: c})
+		for k, words := range []string{fmt.Sprintf("%d  %s", i+1, p.Sought), p.Swatch.String()} {
+			size, _ := fitLabel(words, wide*0.92, high, 0, 0.9)
+			d.Shapes = append(d.Shapes, shape{Points: rect(x, y+high*(0.6+0.18*float64(k)), wide, high*0.18), Fill: c, Seamless: true, Label: words, Size: size})
 		}
 		n++
 	}
@@ -156,9 +187,9 @@ func (b Buying) swatches() section {
 		return section{}
 	}
 	columns := min(n, across)
-	d.W = float64(columns)*(side+gap) - gap
-	d.H = float64((n+across-1)/across)*(side+gap) - gap
-	return section{heading: "Hold against the cloth", drawings: []drawing{d}}
+	d.W = float64(columns)*(wide+gap) - gap
+	d.H = float64((n+across-1)/across)*(high+gap) - gap
+	return section{heading: "Hold against the cloth", shown: true, drawings: []drawing{d}}
 }
 
 type (

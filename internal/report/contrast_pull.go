@@ -19,9 +19,10 @@ type Contrast struct {
 	Pull        []contrast.Print
 	Backgrounds []contrast.Print // weighed; nil where one was given
 	Choices     []contrast.Choice
-	Small       bool   // no cloth weighed is large enough for a background
-	Unmeasured  int    // pieces meant that have no measured colour
-	Recipe      string // that the balance is held against; empty: none
+	Crops       map[string]*Crop // of prints, by name
+	Small       bool             // no cloth weighed is large enough for a background
+	Unmeasured  int              // pieces meant that have no measured colour
+	Recipe      string           // that the balance is held against; empty: none
 	Balance     contrast.Balance
 	Why         bool // write the arithmetic out
 }
@@ -33,8 +34,9 @@ func (c Contrast) Document() Document {
 		title: "Prints against " + c.Background.Name,
 		lead:  c.lead(),
 		sections: []section{
+			{heading: "The verdict", facts: c.verdict()},
 			{heading: "On the background", drawings: []drawing{c.drawing(), c.drawing().grey()},
-				caption: "The pull on the background, each print by its colours, and the same in grey, with only light and dark left."},
+				caption: "The pull on the background, and the same in grey, with only light and dark left."},
 			c.verdicts(),
 		},
 		fine: []string{
@@ -96,19 +98,52 @@ func (c Contrast) lead() string {
 	return s
 }
 
+// verdict names the prints of each band.
+func (c Contrast) verdict() []fact {
+	var out []fact
+	for _, b := range contrast.Bands {
+		var names []string
+		for _, p := range c.Pull {
+			if contrast.Against(c.Background, p).Counts == b {
+				names = append(names, p.Name)
+			}
+		}
+		if names != nil {
+			out = append(out, fact{string(b), someOf(names)})
+		}
+	}
+	return out
+}
+
+// manyPrints is from how many on prints are folded behind those that matter most.
+const manyPrints = 16
+
+// verdicts are a row a print, those that sink first.
 func (c Contrast) verdicts() section {
 	t := table{heads: []string{"print", "pieces", "L* gap", "steps", "ΔE00", "ratio", ""}, right: []bool{false, true, true, true, true, true}}
 	s := section{heading: "Print by print"}
-	for _, p := range c.Pull {
-		v := contrast.Against(c.Background, p)
-		words := string(v.Counts)
-		if v.Mixed {
-			words += "; mixed value, look again"
-			s.items = append(s.items, mixedWords(p, v))
+	for _, b := range contrast.Bands {
+		for _, p := range c.Pull {
+			v := contrast.Against(c.Background, p)
+			if v.Counts != b {
+				continue
+			}
+			words := string(v.Counts)
+			if v.Mixed {
+				words += "; mixed value, look again"
+				s.items = append(s.items, mixedWords(p, v))
+			}
+			r := row(p.Name, fmt.Sprint(p.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
+			r[0].chip, r[0].exact = c.chip(p), true
+			t.rows = append(t.rows, r)
 		}
-		r := row(p.Name, fmt.Sprint(p.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
-		r[0].colour, r[0].patch, r[0].exact = p.Reads, true, true
-		t.rows = append(t.rows, r)
+	}
+	if n := len(s.items) - mostNamed; n > 0 {
+		s.items = append(s.items[:mostNamed], fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print")))
+	}
+	if len(t.rows) > manyPrints {
+		t.fold = manyPrints / 2
+		t.more = fmt.Sprintf("and %d more, which stand clearer: --html, --pdf and --json have them all", len(t.rows)-t.fold)
 	}
 	if len(t.rows) > 0 {
 		s.tables = []table{t}
@@ -118,6 +153,11 @@ func (c Contrast) verdicts() section {
 		}
 	}
 	return s
+}
+
+// chip shows a print.
+func (c Contrast) chip(p contrast.Print) chip {
+	return chip{reads: p.Reads, inks: p.Inks, crop: c.Crops[p.Name], some: true}
 }
 
 func mixedWords(p contrast.Print, v contrast.Verdict) string {
@@ -192,7 +232,7 @@ func (c Contrast) choices() section {
 		if b.Small() {
 			r[0].words += ", small"
 		}
-		r[0].colour, r[0].patch, r[0].exact = b.Reads, true, true
+		r[0].chip, r[0].exact = c.chip(b), true
 		t.rows = append(t.rows, r)
 	}
 	s := section{
@@ -280,10 +320,9 @@ func someOf(names []string) string {
 	return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNamed], ", "), len(names)-mostNamed)
 }
 
-// drawing lays the prints on the background in rows, each as stripes of its
-// inks.
+// drawing lays the prints on the background in rows, those that sink first.
 func (c Contrast) drawing() drawing {
-	const side, gap, across = 10.0, 3.0, 6
+	const side, gap, across = 10.0, 3.0, 8
 	n := len(c.Pull)
 	columns := max(1, min(across, n))
 	rows := max(1, (n+columns-1)/columns)
@@ -292,30 +331,19 @@ func (c Contrast) drawing() drawing {
 		Title: fmt.Sprintf("%s on %s", cloth.Count(n, "print"), c.Background.Name),
 	}
 	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Fill: c.Background.Colour})
-	for i, p := range c.Pull {
-		x, y := gap+float64(i%columns)*(side+gap), gap+float64(i/columns)*(side+gap)
-		d.Shapes = append(d.Shapes, stripes(p, x, y, side)...)
+	i := 0
+	for _, b := range contrast.Bands {
+		for _, p := range c.Pull {
+			if contrast.Against(c.Background, p).Counts != b {
+				continue
+			}
+			s := c.chip(p).fill(rect(gap+float64(i%columns)*(side+gap), gap+float64(i/columns)*(side+gap), side, side))
+			s.Seamless, s.Title = true, p.Name
+			d.Shapes = append(d.Shapes, s)
+			i++
+		}
 	}
 	return d
-}
-
-// stripes are a square patch of a print, its inks by share from top to bottom.
-func stripes(p contrast.Print, x, y, side float64) []shape {
-	total := 0.0
-	for _, s := range p.Inks {
-		total += s.Share
-	}
-	inks := p.Inks
-	if !(total > 0) {
-		inks, total = []cloth.Swatch{{Colour: p.Colour, Share: 1}}, 1
-	}
-	var out []shape
-	for _, s := range inks {
-		h := side * s.Share / total
-		out = append(out, shape{Points: rect(x, y, side, h), Fill: s.Colour, Seamless: true})
-		y += h
-	}
-	return out
 }
 
 type (

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+
 	"piecebag/internal/colour"
 	"piecebag/internal/recipe"
 )
@@ -9,6 +11,7 @@ import (
 // text, as a page to look at, and on paper.
 type Document struct {
 	title, lead string
+	opening     string // of the text, in place of title and lead; may be empty
 	sections    []section
 	fine        []string // small print at the end
 }
@@ -17,7 +20,10 @@ type Document struct {
 // fields.
 type section struct {
 	heading  string
+	shown    bool // on the page and on paper alone: text says it otherwise
+	said     bool // in text alone
 	paras    []string
+	facts    []fact
 	verbatim []string  // lines of letters, in text alone
 	drawings []drawing // side by side; text has none
 	caption  string    // of the drawings
@@ -27,6 +33,41 @@ type section struct {
 	numbered bool // items are to be done in order
 	whys     []recipe.Why
 	careful  bool // a caution, to be seen
+}
+
+// fact is a word and what is said of it.
+type fact struct{ what, words string }
+
+// chips lists all that the document shows of cloth in pictures of its own, each once:
+// crops, and in drawings prints of several inks.
+func (d Document) chips() []chip {
+	var out []chip
+	seen := map[string]bool{}
+	add := func(c chip) {
+		if k := c.key(); !seen[k] {
+			seen[k] = true
+			out = append(out, c)
+		}
+	}
+	for _, s := range d.sections {
+		for _, t := range s.tables {
+			for _, r := range t.rows {
+				for _, c := range r {
+					if c.chip.crop != nil {
+						add(c.chip)
+					}
+				}
+			}
+		}
+		for _, g := range s.drawings {
+			for _, x := range g.Shapes {
+				if x.Cloth.crop != nil || len(x.Cloth.inks) > 1 {
+					add(x.Cloth)
+				}
+			}
+		}
+	}
+	return out
 }
 
 // scale is how much of the width of a page a unit of the section's drawings
@@ -45,14 +86,29 @@ type table struct {
 	right []bool // columns of figures; may be shorter than heads
 	carry bool   // an empty first cell means the one above: on a new sheet it is written again
 	rows  [][]cell
+	// fold is after how many rows the rest are folded behind the first; 0: none, below 0: all.
+	fold int
+	// more says in text what the rows folded away are.
+	more string
+	// give says of each column when it gives way where text is narrow: the lowest turn
+	// first takes the short form, or where there is none leaves the column out. 0: never.
+	give  []int
+	notes []string // of each column, what its short forms mean
 }
 
-// cell is words, with a patch of colour before them where it has one.
+// cell is words, with cloth before them where it has a chip.
 type cell struct {
 	words  string
-	colour colour.Linear
-	patch  bool
+	narrow string // the words where text is narrow; empty: the same
+	chip   chip
 	exact  bool // the colour is written where it cannot be drawn
+	bar    []stretch
+}
+
+// stretch is a part of a bar, its length a share of the whole width.
+type stretch struct {
+	long float64
+	fill colour.Linear
 }
 
 // row makes cells of plain words.
@@ -62,6 +118,35 @@ func row(words ...string) []cell {
 		out[i].words = w
 	}
 	return out
+}
+
+// answered is a table that may give way without the columns in which no row says
+// anything.
+func (t table) answered() table {
+	if t.give == nil {
+		return t
+	}
+	t.rows = slices.Clone(t.rows)
+	for c := len(t.heads) - 1; c >= 0; c-- {
+		if slices.ContainsFunc(t.rows, func(r []cell) bool { return r[c].words != "" || r[c].chip.some || r[c].chip.any || r[c].bar != nil }) {
+			continue
+		}
+		drop := func(n int) bool { return n > c }
+		t.heads = slices.Delete(slices.Clone(t.heads), c, c+1)
+		if drop(len(t.right)) {
+			t.right = slices.Delete(slices.Clone(t.right), c, c+1)
+		}
+		if drop(len(t.give)) {
+			t.give = slices.Delete(slices.Clone(t.give), c, c+1)
+		}
+		if drop(len(t.notes)) {
+			t.notes = slices.Delete(slices.Clone(t.notes), c, c+1)
+		}
+		for i, r := range t.rows {
+			t.rows[i] = slices.Delete(slices.Clone(r), c, c+1)
+		}
+	}
+	return t
 }
 
 func (t table) figures(column int) bool { return column < len(t.right) && t.right[column] }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"html/template"
 	"io"
+	"strconv"
 
 	"piecebag/internal/cloth"
 )
@@ -19,10 +20,21 @@ type (
 		Style       template.CSS
 		Sections    []sectionView
 		Fine        []string
+		Cloths      []clothView
 	}
+	// clothView is a crop, or a print by its inks, embedded once and used wherever it is
+	// shown: as a symbol and as a pattern to fill shapes with.
+	clothView struct {
+		ID    string
+		Data  template.URL
+		Parts []partView
+	}
+	// partView is a stretch of a bar, or an ink of a chip, from X to X + W.
+	partView    struct{ X, W, Fill string }
 	sectionView struct {
 		Heading  string
 		Paras    []string
+		Facts    []factView
 		Drawings []svgDrawing
 		Scaled   bool
 		Caption  string
@@ -32,17 +44,21 @@ type (
 		Whys     []whyView
 		Careful  bool
 	}
+	factView  struct{ What, Words string }
 	tableView struct {
 		Heads []headView
 		Rows  [][]cellView
+		More  [][]cellView // folded behind
 	}
 	headView struct {
 		Words  string
 		Figure bool
 	}
 	cellView struct {
-		Words, Swatch string
-		Figure        bool
+		Words  string
+		Figure bool
+		Chip   *clothView // no ID: drawn by its parts; no parts: cloth of any colour
+		Bar    []partView
 	}
 	whyView struct {
 		Words string
@@ -61,8 +77,19 @@ func (d Document) HTML(w io.Writer) error {
 		}
 		v.Style += template.CSS(style) //nolint:gosec // our own file
 	}
+	ids := map[string]string{}
+	for i, c := range d.chips() {
+		x := clothView{ID: "c" + strconv.Itoa(i), Parts: partsOf(c)}
+		if c.crop != nil {
+			x.Data = jpegData(c.crop.JPEG)
+		}
+		ids[c.key()] = x.ID
+		v.Cloths = append(v.Cloths, x)
+	}
 	for _, s := range d.sections {
-		v.Sections = append(v.Sections, s.view())
+		if !s.said {
+			v.Sections = append(v.Sections, s.view(ids))
+		}
 	}
 	return fill(w, documentPage, v)
 }
@@ -78,34 +105,62 @@ func fill(w io.Writer, t *template.Template, v any) error {
 	return err
 }
 
-func (s section) view() sectionView {
+// partsOf is a chip as stripes across a box of 100.
+func partsOf(c chip) []partView {
+	var out []partView
+	x := 0.0
+	for _, s := range c.parts() {
+		out = append(out, partView{short(100 * x), short(100 * s.Share), s.Colour.Hex()})
+		x += s.Share
+	}
+	return out
+}
+
+func (s section) view(ids map[string]string) sectionView {
 	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Items: s.items, Numbered: s.numbered, Careful: s.careful, Scaled: s.scaled}
 	scale := s.scale()
 	for _, d := range s.drawings {
-		v.Drawings = append(v.Drawings, d.svg())
+		v.Drawings = append(v.Drawings, d.svg(ids))
 		if s.scaled {
 			v.Drawings[len(v.Drawings)-1].Share = template.CSS("calc(" + short(d.W*scale) + " * min(46rem, 92vw))") //nolint:gosec // a number of our own
 		}
 	}
+	for _, f := range s.facts {
+		v.Facts = append(v.Facts, factView{f.what, f.words})
+	}
 	for _, t := range s.tables {
-		v.Tables = append(v.Tables, t.view())
+		v.Tables = append(v.Tables, t.view(ids))
 	}
 	flatWhys(s.whys, 0, func(depth int, words string) { v.Whys = append(v.Whys, whyView{words, depth}) })
 	return v
 }
 
-func (t table) view() tableView {
+func (t table) view(ids map[string]string) tableView {
+	t = t.answered()
 	v := tableView{}
 	for i, h := range t.heads {
 		v.Heads = append(v.Heads, headView{h, t.figures(i)})
 	}
-	for _, r := range t.rows {
+	for i, r := range t.rows {
 		cells := make([]cellView, len(r))
 		for i, c := range r {
 			cells[i] = cellView{Words: c.words, Figure: t.figures(i)}
-			if c.patch {
-				cells[i].Swatch = c.colour.Hex()
+			if id := ids[c.chip.key()]; c.chip.some && id != "" {
+				cells[i].Chip = &clothView{ID: id}
+			} else if c.chip.some {
+				cells[i].Chip = &clothView{Parts: partsOf(c.chip)}
+			} else if c.chip.any {
+				cells[i].Chip = &clothView{}
 			}
+			x := 0.0
+			for _, b := range c.bar {
+				cells[i].Bar = append(cells[i].Bar, partView{short(100 * x), short(100 * b.long), b.fill.Hex()})
+				x += b.long
+			}
+		}
+		if t.fold != 0 && i >= t.fold {
+			v.More = append(v.More, cells)
+			continue
 		}
 		v.Rows = append(v.Rows, cells)
 	}
@@ -115,5 +170,5 @@ func (t table) view() tableView {
 // writeSVG writes a drawing as a file of its own, its longer side svgSide pixels
 // at first sight.
 func (d drawing) writeSVG(w io.Writer) error {
-	return fill(w, drawingFile, d.svg())
+	return fill(w, drawingFile, d.svg(nil))
 }

@@ -1,9 +1,11 @@
 package report
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -11,6 +13,7 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 
 	"piecebag/internal/colour"
+	"piecebag/internal/geom"
 )
 
 // Lengths on paper are in inches, sizes of type in points.
@@ -26,6 +29,9 @@ const (
 	tallestInch  = 3.6 // of drawings side by side
 	drawingsGap  = 0.25
 	labelLeastPt = 4.5
+	factIndent   = 1.0
+	chipInch     = 0.3
+	barInch      = 1.1
 )
 
 // The colours of the page: --ink, --soft, --line and --thread in report.css.
@@ -75,7 +81,9 @@ func (d Document) PDF(w io.Writer, sheet string) error {
 	}
 	p.stitches()
 	for _, s := range d.sections {
-		p.section(s)
+		if !s.said {
+			p.section(s)
+		}
 	}
 	p.y += 0.15
 	for i, f := range d.fine {
@@ -159,9 +167,17 @@ func (p *paper) section(s section) {
 	if s.careful {
 		ink = threadInk
 	}
-	p.words(s.heading, "B", headingSize, ink, 0)
+	if s.heading != "" {
+		p.words(s.heading, "B", headingSize, ink, 0)
+	}
 	for _, para := range s.paras {
 		p.words(printable(para), "", bodySize, inkInk, 0)
+	}
+	for _, f := range s.facts {
+		p.need(2 * bodySize * leading / pointsPerIn)
+		p.font("B", bodySize, softInk)
+		p.pdf.Text(paperMargin, p.y+0.78*bodySize*leading/pointsPerIn, printable(f.what))
+		p.words(printable(f.words), "", bodySize, inkInk, factIndent)
 	}
 	if len(s.drawings) > 0 {
 		if s.scaled {
@@ -200,40 +216,46 @@ func (p *paper) section(s section) {
 // table writes a table; columns too wide together are narrowed, the widest
 // first, and their cells broken over several lines.
 func (p *paper) table(t table) {
+	t = t.answered()
 	widths := p.columns(t)
 	line := bodySize * leading / pointsPerIn
 	high := func(r []cell) float64 {
 		lines := 1
 		for i, c := range r {
-			lines = max(lines, len(p.pdf.SplitText(printable(c.words), widths[i]-patchWidth(c)+0.02)))
+			lines = max(lines, len(p.pdf.SplitText(printable(c.words), widths[i]-chipWide(c)+0.02)))
 		}
-		return float64(lines)*line + 0.05
+		return max(float64(lines)*line, chipHigh(r)) + 0.05
 	}
 	cells := func(r []cell, style string, ink [3]int) {
 		broken := make([][]string, len(r))
 		lines := 1
 		p.font(style, bodySize, ink)
 		for i, c := range r {
-			broken[i] = p.pdf.SplitText(printable(c.words), widths[i]-patchWidth(c)+0.02)
+			broken[i] = p.pdf.SplitText(printable(c.words), widths[i]-chipWide(c)+0.02)
 			lines = max(lines, len(broken[i]))
 		}
 		x := paperMargin
 		for i, c := range r {
-			if c.patch {
-				p.fill(c.colour)
-				p.pen(edgeInk, 0.4)
-				p.pdf.Rect(x, p.y+0.16*line, 0.7*line, 0.7*line, "FD")
+			if c.chip.some || c.chip.any {
+				p.chip(c.chip, rect(x, p.y+0.02, chipInch, chipInch))
 			}
+			at := x
+			for _, b := range c.bar {
+				p.fill(b.fill)
+				p.pdf.Rect(at, p.y+0.25*line, b.long*barInch, 0.6*line, "F")
+				at += b.long * barInch
+			}
+			drop := max(0, (chipHigh(r)-line)/2)
 			for k, words := range broken[i] {
-				at := x + patchWidth(c)
+				at := x + chipWide(c)
 				if t.figures(i) {
 					at = x + widths[i] - p.pdf.GetStringWidth(words)
 				}
-				p.pdf.Text(at, p.y+(float64(k)+0.78)*line, words)
+				p.pdf.Text(at, p.y+(float64(k)+0.78)*line+drop, words)
 			}
 			x += widths[i] + cellGap
 		}
-		p.y += float64(lines)*line + 0.02
+		p.y += max(float64(lines)*line, chipHigh(r)) + 0.02
 		p.pen(lineInk, 0.5)
 		p.pdf.Line(paperMargin, p.y, x-cellGap, p.y)
 		p.y += 0.03
@@ -263,11 +285,57 @@ func (p *paper) table(t table) {
 	p.y += 0.1
 }
 
-func patchWidth(c cell) float64 {
-	if c.patch {
-		return bodySize * leading / pointsPerIn
+// chipWide is the width that a chip or a bar takes before the words of a cell.
+func chipWide(c cell) float64 {
+	switch {
+	case c.chip.some || c.chip.any:
+		return chipInch + 0.08
+	case c.bar != nil:
+		return barInch + 0.08
 	}
 	return 0
+}
+
+// chipHigh is the height that the chips of a row take; 0 without one.
+func chipHigh(r []cell) float64 {
+	if slices.ContainsFunc(r, func(c cell) bool { return c.chip.some || c.chip.any }) {
+		return chipInch + 0.04
+	}
+	return 0
+}
+
+// chip draws cloth within an outline, in inches on the sheet.
+func (p *paper) chip(c chip, g geom.Polygon) {
+	points := make([]fpdf.PointType, len(g))
+	for i, q := range g {
+		points[i] = fpdf.PointType{X: q.X, Y: q.Y}
+	}
+	x0, y0, x1, y1 := bounds(g)
+	p.pdf.ClipPolygon(points, false)
+	switch {
+	case c.any:
+	case c.crop != nil:
+		o := fpdf.ImageOptions{ImageType: "JPEG"}
+		p.pdf.RegisterImageOptionsReader(c.key(), o, bytes.NewReader(c.crop.JPEG))
+		// The crop covers the box as cloth would: its shorter side fills it.
+		k := max((x1-x0)/float64(c.crop.W), (y1-y0)/float64(c.crop.H))
+		w, h := k*float64(c.crop.W), k*float64(c.crop.H)
+		p.pdf.ImageOptions(c.key(), (x0+x1-w)/2, (y0+y1-h)/2, w, h, false, o, 0, "")
+	default:
+		y := y0
+		for _, s := range c.parts() {
+			p.fill(s.Colour)
+			p.pdf.Rect(x0, y, x1-x0, s.Share*(y1-y0), "F")
+			y += s.Share * (y1 - y0)
+		}
+	}
+	p.pdf.ClipEnd()
+	p.pen(edgeInk, 0.4)
+	if c.any {
+		p.pdf.SetDashPattern([]float64{0.03, 0.02}, 0)
+	}
+	p.pdf.Polygon(points, "D")
+	p.pdf.SetDashPattern(nil, 0)
 }
 
 // columns are the widths of a table's columns, in all no wider than the sheet.
@@ -279,7 +347,7 @@ func (p *paper) columns(t table) []float64 {
 		widths[i] = p.pdf.GetStringWidth(h)
 		p.font("", bodySize, inkInk)
 		for _, r := range t.rows {
-			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+patchWidth(r[i]))
+			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]))
 		}
 		widths[i] += 0.02
 		total += widths[i] + cellGap
@@ -422,6 +490,14 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 		}
 		if s.Dashed {
 			p.pdf.SetDashPattern([]float64{0.04, 0.03}, 0)
+		}
+		if s.Cloth.crop != nil || len(s.Cloth.inks) > 1 {
+			moved := make(geom.Polygon, len(s.Points))
+			for i, q := range s.Points {
+				moved[i] = geom.Point{X: x + q.X*scale, Y: y + q.Y*scale}
+			}
+			p.chip(s.Cloth, moved)
+			continue
 		}
 		points := make([]fpdf.PointType, len(s.Points))
 		for i, q := range s.Points {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,11 +15,15 @@ import (
 func (d Document) Text(w io.Writer, o TextOptions) error {
 	out := textWriter(w, o.Environ)
 	t := text{width: o.Width, swatches: out.Profile >= colorprofile.ANSI, explained: map[string]bool{}}
-	for _, l := range wrap(printable(d.title), t.width) {
+	title, lead := d.title, d.lead
+	if d.opening != "" {
+		title, lead = d.opening, ""
+	}
+	for _, l := range wrap(printable(title), t.width) {
 		t.line(bold.Render(l))
 	}
-	if d.lead != "" {
-		t.para("", printable(d.lead), 0)
+	if lead != "" {
+		t.para("", printable(lead), 0)
 	}
 	for _, s := range d.sections {
 		t.section(s)
@@ -37,9 +42,20 @@ func (t *text) section(s section) {
 	if s.silent() {
 		return
 	}
-	t.heading(s.heading)
+	if s.heading == "" {
+		t.line("")
+	} else {
+		t.heading(s.heading)
+	}
 	for _, p := range s.paras {
 		t.para("", printable(p), 2)
+	}
+	wide := 0
+	for _, f := range s.facts {
+		wide = max(wide, 4+lipgloss.Width(f.what))
+	}
+	for _, f := range s.facts {
+		t.para("  "+printable(f.what), printable(f.words), wide)
 	}
 	for _, l := range s.verbatim {
 		t.line("  " + l)
@@ -59,47 +75,107 @@ func (t *text) section(s section) {
 
 // silent tells whether a section has nothing to say without its drawings.
 func (s section) silent() bool {
-	return len(s.paras)+len(s.verbatim)+len(s.tables)+len(s.items)+len(s.whys) == 0
+	return s.shown || len(s.paras)+len(s.facts)+len(s.verbatim)+len(s.tables)+len(s.items)+len(s.whys) == 0
 }
 
 // wordsLeast is how narrow the widest column of words becomes before a row is
 // broken into lines of its own.
 const wordsLeast = 16
 
-// cells writes a table; where it is wider than the place, the cells of its
-// widest column are broken over several lines.
+// cells writes a table; where it is wider than the place, columns give way, and then
+// the cells of the widest are broken over several lines.
 func (t *text) cells(tab table) {
-	widths := make([]int, len(tab.heads))
-	total := 2 - columnGap
-	for i, h := range tab.heads {
-		widths[i] = lipgloss.Width(h)
-		for _, r := range tab.rows {
-			widths[i] = max(widths[i], lipgloss.Width(t.cellWords(r[i])))
-		}
-		total += widths[i] + columnGap
+	tab = tab.answered()
+	rest := 0
+	if n := max(0, tab.fold); tab.fold != 0 && len(tab.rows) > n {
+		rest = len(tab.rows) - n
+		tab.rows = tab.rows[:n]
 	}
-	if t.width > 0 && total > t.width {
-		widest := 0
-		for i, w := range widths {
-			if w > widths[widest] {
-				widest = i
-			}
-		}
-		widths[widest] = max(wordsLeast, widths[widest]-(total-t.width))
+	if len(tab.rows) == 0 && rest > 0 {
+		t.para("", printable(tab.more), 2)
+		return
+	}
+	var told []string
+	tab, told = t.narrowed(tab)
+	widths := t.widths(tab)
+	if over := spread(widths) - t.width; t.width > 0 && over > 0 {
+		widest := slices.Index(widths, slices.Max(widths))
+		widths[widest] = max(wordsLeast, widths[widest]-over)
 	}
 	t.cellLine(tab, row(tab.heads...), widths)
 	for _, r := range tab.rows {
 		t.cellLine(tab, r, widths)
+	}
+	if rest > 0 {
+		t.para("", printable(tab.more), 2)
+	}
+	t.once(told)
+}
+
+// spread is how many columns of letters a table of such columns takes.
+func spread(widths []int) int {
+	total := 2 - columnGap
+	for _, w := range widths {
+		total += w + columnGap
+	}
+	return total
+}
+
+func (t *text) widths(tab table) []int {
+	out := make([]int, len(tab.heads))
+	for i, h := range tab.heads {
+		out[i] = lipgloss.Width(h)
+		for _, r := range tab.rows {
+			out[i] = max(out[i], lipgloss.Width(t.cellWords(r[i])))
+		}
+	}
+	return out
+}
+
+// narrowed is the table with as many columns in their short form or left out as make
+// it fit, and what the short forms mean.
+func (t *text) narrowed(tab table) (table, []string) {
+	var told []string
+	for turn := 1; t.width > 0 && turn <= len(tab.give); turn++ {
+		c := slices.Index(tab.give, turn)
+		if c < 0 || spread(t.widths(tab.answered())) <= t.width {
+			continue
+		}
+		short := slices.ContainsFunc(tab.rows, func(r []cell) bool { return r[c].narrow != "" })
+		tab.rows = slices.Clone(tab.rows)
+		for i, r := range tab.rows {
+			if r = slices.Clone(r); short && r[c].narrow != "" {
+				r[c].words = r[c].narrow
+			} else if !short {
+				r[c] = cell{}
+			}
+			tab.rows[i] = r
+		}
+		if short && c < len(tab.notes) {
+			told = append(told, tab.notes[c])
+		}
+	}
+	return tab.answered(), told
+}
+
+// once writes what short forms mean, each once a report.
+func (t *text) once(notes []string) {
+	notes = slices.DeleteFunc(notes, func(n string) bool { return n == "" || t.explained[n] })
+	for _, n := range notes {
+		t.explained[n] = true
+	}
+	if len(notes) > 0 {
+		t.para("", strings.Join(notes, ", "), 2)
 	}
 }
 
 func (t *text) cellWords(c cell) string {
 	s := printable(c.words)
 	switch {
-	case c.patch && t.swatches:
-		s = lipgloss.NewStyle().Background(lipgloss.Color(c.colour.Hex())).Render("  ") + " " + s
-	case c.patch && c.exact:
-		s = c.colour.Hex() + " " + s
+	case c.chip.some && t.swatches:
+		s = lipgloss.NewStyle().Background(lipgloss.Color(c.chip.reads.Hex())).Render("  ") + " " + s
+	case c.chip.some && c.exact:
+		s = c.chip.reads.Hex() + " " + s
 	}
 	return strings.TrimRight(s, " ")
 }

@@ -23,7 +23,9 @@ type drawing struct {
 type shape struct {
 	Points geom.Polygon
 	Fill   colour.Linear
-	Hollow bool // not filled
+	Cloth  chip   // drawn in place of Fill where it has a crop or several inks
+	Title  string // said of it where it is pointed at; may be empty
+	Hollow bool   // not filled
 	Dashed bool
 	// Seamless shapes have no outline: what they show has none.
 	Seamless bool
@@ -52,7 +54,7 @@ func (d drawing) grey() drawing {
 	out.Title += ", in grey"
 	out.Shapes = make([]shape, len(d.Shapes))
 	for i, s := range d.Shapes {
-		s.Fill = greyOf(s.Fill.Lab().L)
+		s.Fill, s.Cloth = greyOf(s.Fill.Lab().L), s.Cloth.grey()
 		out.Shapes[i] = s
 	}
 	return out
@@ -83,6 +85,7 @@ type svgDrawing struct {
 
 type svgShape struct {
 	Points, Fill, Ink string
+	Title             string
 	Dashed, Seamless  bool
 	Label, Size       string
 	X, Y, Turn        string
@@ -96,7 +99,7 @@ const lineShare = 0.0022
 
 func (d drawing) line() float64 { return lineShare * max(d.W, d.H) }
 
-func (d drawing) svg() svgDrawing {
+func (d drawing) svg(ids map[string]string) svgDrawing {
 	edge := d.line() / 2
 	v := svgDrawing{
 		Title: d.Title, Name: d.Name,
@@ -105,9 +108,12 @@ func (d drawing) svg() svgDrawing {
 		Line: short(d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
 	}
 	for _, s := range d.Shapes {
-		out := svgShape{Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Ink: inkBlack}
+		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Ink: inkBlack}
 		if !s.Hollow {
 			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
+			if id := ids[s.Cloth.key()]; id != "" && s.Cloth.some {
+				out.Fill = "url(#p" + id + ")"
+			}
 		}
 		if s.Label != "" && s.Size > 0 {
 			x0, y0, x1, y1 := bounds(s.Points)

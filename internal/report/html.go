@@ -394,7 +394,12 @@ func jpegURL(m image.Image, quality int) (template.URL, error) {
 	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}); err != nil {
 		return "", err
 	}
-	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b.Bytes())), nil //nolint:gosec // our own bytes
+	return jpegData(b.Bytes()), nil
+}
+
+// jpegData is a JPEG file written into a page.
+func jpegData(file []byte) template.URL {
+	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(file)) //nolint:gosec // our own bytes
 }
 
 func (l Look) pieceViewOf(it shelf.Item) pieceView {

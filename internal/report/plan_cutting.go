@@ -276,7 +276,7 @@ const mostDrawn = 16
 func (p Plan) cutDrawing(groups []group) drawing {
 	const gap, margin = 1.0, 3.0
 	d := drawing{Title: "how the first pieces of the stash are cut"}
-	inks := p.inks()
+	k := p.inks()
 	y := 0.0
 	for i, g := range groups {
 		if i == mostDrawn {
@@ -288,17 +288,17 @@ func (p Plan) cutDrawing(groups []group) drawing {
 		d.Shapes = append(d.Shapes,
 			shape{Points: rect(0, y, margin, c.Width), Hollow: true, Seamless: true, Label: strconv.Itoa(g.first), Size: min(1.6, c.Width)},
 			shape{Points: rect(margin, y, long, c.Width), Hollow: true})
-		ink, ok := p.colourOf(c.ID)
+		ink := p.chipOf(c.ID)
 		for _, r := range c.Remains {
 			if r.Kept {
 				d.Shapes = append(d.Shapes, shape{Points: rect(margin+c.Trim+r.Y, y+r.X, r.H, r.W), Hollow: true, Dashed: true})
 			}
 		}
 		for _, piece := range c.Pieces {
-			if !ok {
-				ink = inks.of(p.Pull.Roles[piece.Want])[0]
+			if !ink.some {
+				ink = k.of(p.Pull.Roles[piece.Want])[0]
 			}
-			s := shape{Points: rect(margin+c.Trim+piece.Y, y+piece.X, piece.H, piece.W), Fill: ink}
+			s := ink.fill(rect(margin+c.Trim+piece.Y, y+piece.X, piece.H, piece.W))
 			s.Label = p.size(p.Pull.Wants[piece.Want].W, p.Pull.Wants[piece.Want].L)
 			s.Size, s.Upward = fitLabel(s.Label, piece.H*0.75, piece.W*0.75, 0.3, 1.2)
 			d.Shapes = append(d.Shapes, s)
@@ -325,10 +325,10 @@ func (p Plan) layouts() section {
 func (p Plan) layoutDrawing(y plan.Yardage) drawing {
 	d := drawing{W: y.Layout.Inches, H: y.Layout.Width, Title: "the cloth for " + y.Role.Name, Name: fmt.Sprintf("%s: %s of the width of %s", y.Role.Name, y.Buy, p.format(y.Layout.Width))}
 	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Hollow: true})
-	ink := p.inks().one(y.Role)
+	ink := p.inks().of(y.Role)[0]
 	for _, strip := range y.Layout.Strips {
 		for _, piece := range strip.Pieces {
-			s := shape{Points: rect(piece.Y, piece.X, piece.H, piece.W), Fill: ink}
+			s := ink.fill(rect(piece.Y, piece.X, piece.H, piece.W))
 			s.Label = p.size(min(piece.W, piece.H), max(piece.W, piece.H))
 			s.Size, s.Upward = fitLabel(s.Label, piece.H*0.75, piece.W*0.75, 0.3, 1.5)
 			d.Shapes = append(d.Shapes, s)

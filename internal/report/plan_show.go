@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/colour"
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
 	"piecebag/internal/plan"
@@ -21,6 +20,7 @@ type Plan struct {
 	System   recipe.System
 	Pull     *plan.Pull      // nil: held against no stash
 	Holdings []cloth.Holding // that Pull.Stock was taken of, for their colours
+	Crops    Crops           // of Holdings, where photos of them are kept
 	Ground   *contrast.Print // the background's print, where it was measured
 	Why      bool            // write the arithmetic out
 	Left     []LeftTo        // what of the stash other quilts have pulled
@@ -109,20 +109,15 @@ func (p Plan) size(w, l float64) string {
 }
 
 // inks are the colours of the cloth that covers each role, where there is any.
-func (p Plan) inks() Inks {
+func (p Plan) inks() inks {
 	if p.Pull == nil {
 		return nil
 	}
-	colours := map[int64]colour.Linear{}
-	for _, h := range p.Holdings {
-		if c, ok := inkOfHolding(h); ok {
-			colours[h.ID] = c
-		}
-	}
-	out := Inks{}
+	out := inks{}
 	add := func(id int64, want int) {
-		if c, ok := colours[id]; ok && !slices.Contains(out[p.Pull.Roles[want]], c) {
-			out[p.Pull.Roles[want]] = append(out[p.Pull.Roles[want]], c)
+		r := p.Pull.Roles[want]
+		if c := p.chipOf(id); c.some && !slices.ContainsFunc(out[r], func(d chip) bool { return d.key() == c.key() }) {
+			out[r] = append(out[r], c)
 		}
 	}
 	for _, r := range p.Pull.Cover.Ready {
@@ -136,21 +131,12 @@ func (p Plan) inks() Inks {
 	return out
 }
 
-// inkOfHolding is the colour that cloth is drawn in: what it reads as, or where it was
-// entered by hand one that stands for its words.
-func inkOfHolding(h cloth.Holding) (colour.Linear, bool) {
-	if h.Measured {
-		return h.ReadsAs, true
-	}
-	return standIn(h.Family, h.Value)
-}
-
 func (p Plan) inksCaption() string {
 	s := "The block, the quilt, and the quilt in grey. "
 	if len(p.inks()) > 0 {
-		return s + "The colours are those of the cloth pulled, in no particular order. Cloth entered by hand and roles that are not covered are drawn in a colour chosen for them."
+		return s + "The colours are those of the cloth pulled, in no particular order. Cloth entered by hand is drawn in a colour that stands for its words, and what may be of any colour in grey."
 	}
-	return s + "The colours stand in for prints."
+	return s + "The colours stand in for prints; what may be of any colour is grey."
 }
 
 // pieces lists the cuts of the top.
@@ -164,7 +150,7 @@ func (p Plan) yardage() section {
 	t := table{heads: []string{"role", "pieces", "before rounding", "buy"}, right: []bool{false, true, true, true}}
 	for _, y := range p.Needs.Yardage {
 		r := row(y.Role.Name, strconv.Itoa(y.Pieces), p.up(y.AskedIn), y.Buy)
-		r[0].colour, r[0].patch = p.inks().one(y.Role), true
+		r[0].chip = p.inks().of(y.Role)[0]
 		t.rows = append(t.rows, r)
 	}
 	return section{heading: "Cloth, if each role were one fabric", tables: []table{t},
@@ -244,7 +230,7 @@ func (p Plan) covered() section {
 	t := table{heads: []string{"for", "size", "wanted", "covered", "prints", "short"}, right: []bool{false, true, true, true, true, true}}
 	for i, w := range p.Pull.Wants {
 		r := row(w.Name, p.size(w.W, w.L), strconv.Itoa(w.Count), strconv.Itoa(c.Covered[i]), blankZero(c.Prints[i]), blankZero(c.Short[i]))
-		r[0].colour, r[0].patch = p.inks().of(p.Pull.Roles[i])[0], true
+		r[0].chip = p.inks().of(p.Pull.Roles[i])[0]
 		t.rows = append(t.rows, r)
 	}
 	if len(t.rows) > 0 {
@@ -350,9 +336,7 @@ func (p Plan) pulls() section {
 				i = len(kinds)
 				kinds, prints, counts = append(kinds, kind), append(prints, ""), append(counts, 0)
 				r := row(kind, "", "")
-				if c, ok := p.colourOf(l.ID); ok {
-					r[0].colour, r[0].patch = c, true
-				}
+				r[0].chip = p.chipOf(l.ID)
 				t.rows = append(t.rows, r)
 			}
 			counts[i] += l.Count
@@ -398,13 +382,15 @@ func (p Plan) holding(id int64) *cloth.Holding {
 	return nil
 }
 
-func (p Plan) colourOf(id int64) (colour.Linear, bool) {
+// chipOf shows a piece of the stash; nothing where there is none of that number.
+func (p Plan) chipOf(id int64) chip {
 	for _, h := range p.Holdings {
 		if h.ID == id {
-			return inkOfHolding(h)
+			c, _ := chipOf(h, p.Crops)
+			return c
 		}
 	}
-	return colour.Linear{}, false
+	return chip{}
 }
 
 // bought writes a length of cloth as it is asked for in a shop.

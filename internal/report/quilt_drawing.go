@@ -3,69 +3,51 @@ package report
 import (
 	"fmt"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
 
-// Inks are the colours that the patches of a role are drawn in, each role's in an
-// order of its own; a role with none is drawn in those of InksOf.
-type Inks map[recipe.Role][]colour.Linear
+// inks are the cloths that the patches of a role are drawn in, each role's in an order
+// of its own; a role with none is drawn in those of inksOf.
+type inks map[recipe.Role][]chip
 
 // backgroundInk is the cream that a background is drawn in where no cloth of it
 // is known.
 var backgroundInk = colour.Munsell{Hue: 22.5, Value: 9.3, Chroma: 1}
 
-// InksOf gives stand-ins for a role: the middle of its value in its colour, or
-// in each colour of the shelf that has that value.
-func InksOf(r recipe.Role) []colour.Linear {
+// inksOf gives stand-ins for a role: the middle of its value in its colour, or a grey
+// where it may be of any.
+func inksOf(r recipe.Role) []chip {
 	if r.Background {
-		return []colour.Linear{backgroundInk.Linear()}
+		return []chip{plainChip(backgroundInk.Linear())}
 	}
-	var out []colour.Linear
-	for _, f := range cloth.Families {
-		if r.Family != "" && r.Family != f {
-			continue
-		}
-		switch f {
-		case cloth.White, cloth.Grey, cloth.Black: // dull among stand-ins of any colour
-			if r.Family == "" {
-				continue
-			}
-		}
-		s := plan.SoughtFor(r, "")
-		s.Family = f
+	s := plan.SoughtFor(r, "")
+	if r.Family != "" {
 		if m, ok := plan.SwatchOf(s); ok {
-			out = append(out, m.Linear())
+			return []chip{plainChip(m.Linear())}
 		}
+		return []chip{plainChip(greyOf(50))} // no such colour is so light or dark
 	}
-	if out == nil { // no colour of the role exists at its value
-		out = append(out, greyOf(50))
+	c := anyChip()
+	if m, ok := plan.SwatchOf(s); ok {
+		c.reads = greyOf(m.Linear().Lab().L)
+		return []chip{c}
 	}
-	return out
+	n := 0 // roles of any value are told apart
+	for _, letter := range r.Name {
+		n += int(letter)
+	}
+	c.reads = greyOf(45 + 15*float64(n%3))
+	return []chip{c}
 }
 
-// of gives the colours of a role.
-func (k Inks) of(r recipe.Role) []colour.Linear {
+// of gives the cloths of a role.
+func (k inks) of(r recipe.Role) []chip {
 	if c := k[r]; len(c) > 0 {
 		return c
 	}
-	return InksOf(r)
-}
-
-// one gives the colour of a role that is one fabric. Stand-ins differ from role
-// to role.
-func (k Inks) one(r recipe.Role) colour.Linear {
-	of := k.of(r)
-	if len(k[r]) > 0 || r.Value != "" || r.Family != "" {
-		return of[0]
-	}
-	n := 0
-	for _, c := range r.Name {
-		n += int(c)
-	}
-	return of[n%len(of)]
+	return inksOf(r)
 }
 
 // oneFabric says whether all of a kind of patch is cut from one fabric.
@@ -76,10 +58,10 @@ func oneFabric(k recipe.Kind) bool {
 // quiltDrawing draws every patch of a layout. Patches of one role take its
 // colours in turn, each the one least used among those that no neighbour has
 // taken; borders and sashing are one fabric: a picture to plan by, not a layout of your prints.
-func quiltDrawing(title string, l recipe.Layout, inks Inks) drawing {
+func quiltDrawing(title string, l recipe.Layout, k inks) drawing {
 	d := drawing{W: l.WidthIn, H: l.HeightIn, Title: title}
 	neighbours := l.Neighbours()
-	colours := map[recipe.Role][]colour.Linear{}
+	cloths := map[recipe.Role][]chip{}
 	used := map[recipe.Role][]int{}
 	taken := make([]int, len(l.Patches)) // which colour of its role; -1 not yet
 	for i := range taken {
@@ -87,14 +69,14 @@ func quiltDrawing(title string, l recipe.Layout, inks Inks) drawing {
 	}
 	for i, p := range l.Patches {
 		if oneFabric(p.Kind) {
-			d.Shapes = append(d.Shapes, shape{Points: p.Polygon, Fill: inks.one(p.Role)})
+			d.Shapes = append(d.Shapes, k.of(p.Role)[0].fill(p.Polygon))
 			continue
 		}
-		if colours[p.Role] == nil {
-			colours[p.Role] = inks.of(p.Role)
-			used[p.Role] = make([]int, len(colours[p.Role]))
+		if cloths[p.Role] == nil {
+			cloths[p.Role] = k.of(p.Role)
+			used[p.Role] = make([]int, len(cloths[p.Role]))
 		}
-		of := colours[p.Role]
+		of := cloths[p.Role]
 		beside := make([]bool, len(of))
 		for _, n := range neighbours[i] {
 			if l.Patches[n].Role == p.Role && taken[n] >= 0 {
@@ -103,38 +85,38 @@ func quiltDrawing(title string, l recipe.Layout, inks Inks) drawing {
 		}
 		best := -1
 		for step := range of {
-			k := (step + p.Row + 2*p.Column) % len(of) // blocks begin with different colours
-			if k < 0 {
-				k += len(of)
+			n := (step + p.Row + 2*p.Column) % len(of) // blocks begin with different colours
+			if n < 0 {
+				n += len(of)
 			}
-			if best < 0 || beside[best] && !beside[k] || beside[best] == beside[k] && used[p.Role][k] < used[p.Role][best] {
-				best = k
+			if best < 0 || beside[best] && !beside[n] || beside[best] == beside[n] && used[p.Role][n] < used[p.Role][best] {
+				best = n
 			}
 		}
 		taken[i] = best
 		used[p.Role][best]++
-		d.Shapes = append(d.Shapes, shape{Points: p.Polygon, Fill: of[best]})
+		d.Shapes = append(d.Shapes, of[best].fill(p.Polygon))
 	}
 	return d
 }
 
-// blockDrawing draws block i with a letter a role where a patch has room for it.
-func blockDrawing(r *recipe.Recipe, i int, inks Inks, names letters) drawing {
-	b := r.Blocks[i]
-	l := r.BlockLayout(i)
+// blockDrawing draws one of the blocks with a letter a role where a patch has room for it.
+func blockDrawing(r *recipe.Recipe, of int, k inks, names letters) drawing {
+	b := r.Blocks[of]
+	l := r.BlockLayout(of)
 	title := r.Name
-	if i > 0 {
+	if of > 0 {
 		title = b.Name
 	}
-	d := quiltDrawing(fmt.Sprintf("the block %s", title), l, inks)
-	for k, p := range l.Patches {
+	d := quiltDrawing(fmt.Sprintf("the block %s", title), l, k)
+	for i, p := range l.Patches {
 		x0, y0, x1, y1 := bounds(p.Polygon)
 		w, h := x1-x0, y1-y0
 		if len(p.Polygon) == 3 { // its middle is not that of its box
 			continue
 		}
-		d.Shapes[k].Label = names.of(p.Role)
-		d.Shapes[k].Size, _ = fitLabel(d.Shapes[k].Label, w*0.6, h*0.6, 0, max(d.W, d.H)/14)
+		d.Shapes[i].Label = names.of(p.Role)
+		d.Shapes[i].Size, _ = fitLabel(d.Shapes[i].Label, w*0.6, h*0.6, 0, max(d.W, d.H)/14)
 	}
 	return d
 }

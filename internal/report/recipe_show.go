@@ -65,7 +65,7 @@ func blockName(r *recipe.Recipe, i int) string {
 func plainDrawing(r *recipe.Recipe, names letters) drawing {
 	fill := r.Setting.Fill
 	return drawing{W: r.WidthIn, H: r.HeightIn, Title: "the plain block", Shapes: []shape{{
-		Points: rect(0, 0, r.WidthIn, r.HeightIn), Fill: InksOf(fill)[0], Label: names.of(fill), Size: max(r.WidthIn, r.HeightIn) / 14,
+		Points: rect(0, 0, r.WidthIn, r.HeightIn), Fill: inksOf(fill)[0].reads, Label: names.of(fill), Size: max(r.WidthIn, r.HeightIn) / 14,
 	}}}
 }
 
@@ -113,7 +113,7 @@ func roleTable(names letters) table {
 	t := table{heads: []string{"", "role", "cut from"}}
 	for i, r := range names {
 		line := row(letter(i), r.Name, roleWords(r))
-		line[0].colour, line[0].patch = InksOf(r)[0], true
+		line[0].chip = inksOf(r)[0]
 		t.rows = append(t.rows, line)
 	}
 	return t
@@ -200,11 +200,11 @@ const shownWOF = 40
 
 // cutTable lists cuts: the letter of the role in drawings of the block, role,
 // count, size, what for.
-func cutTable(cuts []recipe.Cut, s recipe.System, inks Inks, names letters) table {
+func cutTable(cuts []recipe.Cut, s recipe.System, k inks, names letters) table {
 	t := table{heads: []string{"", "role", "cut", "size", "for"}, right: []bool{false, false, true, true}}
 	for _, c := range cuts {
 		r := row(names.of(c.Role), c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
-		r[0].colour, r[0].patch = inks.of(c.Role)[0], true
+		r[0].chip = k.of(c.Role)[0]
 		t.rows = append(t.rows, r)
 	}
 	return t

@@ -5,6 +5,7 @@ import (
 	"io"
 	"slices"
 	"strconv"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
@@ -18,6 +19,7 @@ type Refilling struct {
 	Bins     []cutting.Bin   // as given to cutting.RefillBins
 	Stock    []cutting.Stock // likewise
 	Holdings []cloth.Holding // that Stock was taken of
+	Crops    Crops           // of Holdings, where photos of them are kept
 	System   recipe.System
 	Why      bool // write the arithmetic out
 }
@@ -31,7 +33,7 @@ func (r Refilling) asPlan() Plan {
 		pull.Wants = append(pull.Wants, cutting.Want{Name: binName(b), W: b.W, L: b.L, Count: b.Floor - r.Have[i]})
 		pull.Roles = append(pull.Roles, recipe.Role{Name: binName(b), Family: b.Family})
 	}
-	return Plan{Pull: pull, Holdings: r.Holdings, System: r.System}
+	return Plan{Pull: pull, Holdings: r.Holdings, Crops: r.Crops, System: r.System}
 }
 
 func binName(b cutting.Bin) string {
@@ -55,10 +57,31 @@ func (r Refilling) Document() Document {
 		return d
 	}
 	d.lead = fmt.Sprintf("%s. Cutting strips gives %s; %s still short.", verbs(len(t.rows), "bin", "is thin", "are thin"), cloth.Count(gained, "piece"), verbs(short, "piece", "is", "are"))
-	d.sections = append(d.sections, section{heading: "Thin bins", tables: []table{t}})
+	// Bins that gain come first; those that no strip serves are folded where they are many.
+	gains := func(c []cell) bool { return c[4].words != "" }
+	slices.SortStableFunc(t.rows, func(a, b []cell) int {
+		switch {
+		case gains(a) == gains(b):
+			return 0
+		case gains(a):
+			return -1
+		}
+		return 1
+	})
+	if n := slices.IndexFunc(t.rows, func(c []cell) bool { return !gains(c) }); n >= 0 && len(t.rows)-n > mostNamed {
+		var names []string
+		for _, c := range t.rows[n:] {
+			names = append(names, c[0].words+" "+c[1].words+" ("+c[5].words+" short)")
+		}
+		if t.fold = n; n == 0 {
+			t.fold = -1
+		}
+		t.more = "No strip serves " + strings.Join(names, ", ") + "."
+	}
 	if len(r.Cuts) > 0 {
 		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())
 	}
+	d.sections = append(d.sections, section{heading: "Thin bins", tables: []table{t}})
 	if r.Why {
 		d.sections = append(d.sections, section{heading: "Why", whys: append(r.whys(p), p.cutWhys()...)})
 	}

@@ -14,6 +14,7 @@ import (
 // Stash is all that is to be shown of the whole stash.
 type Stash struct {
 	Holdings []cloth.Holding // for their colours
+	Crops    Crops           // of Holdings, where photos of them are kept
 	Stock    shelf.Stock     // taken of Holdings
 	Part     string          // what part of the stash it is, in words; empty: all of it
 	Since    string          // the day that Changes are counted from; empty where none was asked for

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -74,22 +73,6 @@ func nearestRing(turn float64) cloth.Family {
 	return best
 }
 
-// stashWheel is the wheel of a whole stash for a page.
-func stashWheel(s Stash, t tones) wheel {
-	var out wheel
-	for _, x := range ringSectors() {
-		out.Ring = append(out.Ring, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill.Hex()})
-	}
-	for _, x := range stashSectors(t) {
-		out.Blades = append(out.Blades, patch{Path: blade(x.r, x.s, x.from, x.to), Fill: x.fill.Hex(), Title: x.title})
-	}
-	var words []string
-	held := heldByFamily(s.Stock.Balance)
-	out.Labels, words = wheelLabels(held)
-	out.Alt = "Hue wheel, pieces by colour: " + strings.Join(words, ", ")
-	return out
-}
-
 func heldByFamily(b shelf.Balance) map[cloth.Family]int {
 	held := map[cloth.Family]int{}
 	for _, f := range b.Families {
@@ -100,39 +83,33 @@ func heldByFamily(b shelf.Balance) map[cloth.Family]int {
 
 // barPart is one stretch of a bar, 0..100 along it.
 type barPart struct {
-	X, W, Fill, Title string
-	x, w              float64
-	fill              colour.Linear
+	x, w  float64
+	fill  colour.Linear
+	title string
 }
 
 // bar is a row of a chart: its name, how much it stands for, and its stretches.
 type bar struct {
-	Name, Held, Grey string
-	Parts            []barPart
-	Length           string // of the whole, 0..100
-	length           float64
-	None             bool
+	name, held string
+	parts      []barPart
+	length     float64        // of the whole, 0..100
+	grey       *colour.Linear // of its value; nil: it has none
 }
 
 // barOf lays counts end to end; most pieces make a full bar. The bar stands for
 // held pieces out of all, a few of which may be of no colour to draw.
 func barOf(name string, counts []int, fills []colour.Linear, titles []string, most, held, all int) bar {
-	b := bar{Name: name}
+	b := bar{name: name, held: "none"}
 	n := 0
 	for i, c := range counts {
-		if c == 0 {
-			continue
+		if c > 0 {
+			b.parts = append(b.parts, barPart{100 * float64(n) / float64(most), 100 * float64(c) / float64(most), fills[i], titles[i] + ": " + strconv.Itoa(c)})
+			n += c
 		}
-		x, w := 100*float64(n)/float64(most), 100*float64(c)/float64(most)
-		b.Parts = append(b.Parts, barPart{fmt.Sprintf("%.2f", x), fmt.Sprintf("%.2f", w), fills[i].Hex(), titles[i] + ": " + strconv.Itoa(c), x, w, fills[i]})
-		n += c
 	}
 	b.length = 100 * float64(n) / float64(most)
-	b.Length = fmt.Sprintf("%.2f", b.length)
-	b.None = held == 0
-	b.Held = "none"
 	if held > 0 {
-		b.Held = cloth.Count(held, "piece") + ", " + percent(float64(held)/float64(all))
+		b.held = cloth.Count(held, "piece") + ", " + percent(float64(held)/float64(all))
 	}
 	return b
 }
@@ -154,7 +131,8 @@ func valueBars(s Stash, t tones) []bar {
 			counts[f], fills[f], titles[f] = t.families[f][v].count, t.fill(f, v), string(value)+" "+string(family)
 		}
 		out[v] = barOf(string(value), counts, fills, titles, most, held[v], all)
-		out[v].Grey = greyOf(middleOf(v)).Hex()
+		grey := greyOf(middleOf(v))
+		out[v].grey = &grey
 	}
 	return out
 }

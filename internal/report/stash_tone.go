@@ -146,15 +146,6 @@ func (t tones) colour(a shelf.Alike) (c colour.Linear, ok bool) {
 	return c, false
 }
 
-// swatch is colour for the page; empty where it is not known.
-func (t tones) swatch(a shelf.Alike) string {
-	c, ok := t.colour(a)
-	if !ok {
-		return ""
-	}
-	return c.Hex()
-}
-
 func sumOf(parts []tone) int {
 	n := 0
 	for _, p := range parts {

@@ -389,6 +389,14 @@ func (s *Stock) NotePrints(a Alike, c Cut, n int) {
 	}
 }
 
+// Sorted is the sorting of the baskets.
+func (s Stock) Sorted() Sorting {
+	if len(s.Baskets) == 0 {
+		return ByBoth
+	}
+	return s.Baskets[0].Sorting
+}
+
 // FromStrips is how many squares of a size the strips of one colour give, but for
 // the longest of each box that are wanted as strips.
 func (s Stock) FromStrips(a Alike, size float64) int {

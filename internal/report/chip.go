@@ -1,0 +1,126 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"hash/crc32"
+	"image/jpeg"
+	"slices"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+)
+
+// chip is what cloth is shown by: a crop of your own photo of it, else its inks in
+// their shares, else the one colour that it reads as. The zero chip shows nothing.
+type chip struct {
+	reads colour.Linear
+	inks  []cloth.Swatch
+	crop  *Crop
+	some  bool // there is something to show
+	any   bool // cloth of any colour: drawn as none
+}
+
+// Crop is a straightened piece of cloth, cut out of your own photo.
+type Crop struct {
+	W, H int // pixels
+	JPEG []byte
+}
+
+// Crops are those of pieces of the stash, by their numbers.
+type Crops map[int64]*Crop
+
+func plainChip(c colour.Linear) chip { return chip{reads: c, some: true} }
+
+// anyChip is cloth of any colour.
+func anyChip() chip { return chip{any: true} }
+
+// parts are the colours of a chip with no crop, in shares that add up to 1.
+func (c chip) parts() []cloth.Swatch {
+	total := 0.0
+	for _, s := range c.inks {
+		total += s.Share
+	}
+	if !(total > 0) {
+		return []cloth.Swatch{{Colour: c.reads, Share: 1}}
+	}
+	out := slices.Clone(c.inks)
+	for i := range out {
+		out[i].Share /= total
+	}
+	return out
+}
+
+// fill is a shape of the cloth.
+func (c chip) fill(g geom.Polygon) shape { return shape{Points: g, Fill: c.reads, Cloth: c} }
+
+// grey is the chip by lightness alone, by its inks.
+func (c chip) grey() chip {
+	c.crop, c.reads, c.inks = nil, greyOf(c.reads.Lab().L), slices.Clone(c.inks)
+	for i, s := range c.inks {
+		c.inks[i].Colour = greyOf(s.Colour.Lab().L)
+	}
+	return c
+}
+
+// key tells chips apart that are drawn differently.
+func (c chip) key() string {
+	if c.crop != nil {
+		return fmt.Sprintf("%08x-%d", crc32.ChecksumIEEE(c.crop.JPEG), len(c.crop.JPEG))
+	}
+	var b strings.Builder
+	for _, s := range c.parts() {
+		b.WriteString(s.Colour.Hex() + short(s.Share) + " ")
+	}
+	return b.String()
+}
+
+// chipOf shows a piece of the stash. What was entered by hand is drawn in a colour
+// that stands for its words.
+func chipOf(h cloth.Holding, crops Crops) (c chip, ok bool) {
+	c.crop = crops[h.ID]
+	if h.Measured {
+		c.reads, c.inks, c.some = h.ReadsAs, h.Colours, true
+		return c, true
+	}
+	c.reads, c.some = standIn(h.Family, h.Value)
+	return c, c.some
+}
+
+const (
+	chipSide    = 160 // longest side of a crop in a document, pixels
+	chipQuality = 82  // of JPEG, 1..100
+)
+
+// CropsOf cuts the pieces of photos out of them, straightened. Pictures gives photo i
+// at full size, or nil where it is not kept; only photos with outlines are asked for.
+func CropsOf(photos []StashPhoto, pictures Pictures) (Crops, error) {
+	out := Crops{}
+	for i, p := range photos {
+		if !slices.ContainsFunc(p.Pieces, func(x StashPiece) bool { return len(x.Outline) > 2 }) {
+			continue
+		}
+		m, err := pictures.at(i)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", p.Name, err)
+		}
+		if m == nil {
+			continue
+		}
+		ph := newPhoto(m, cloth.Sheet{Width: m.Bounds().Dx()}, 2*photoSide)
+		for _, x := range p.Pieces {
+			cut := ph.crop(cloth.Piece{Polygon: x.Outline}, chipSide, cardPaper)
+			if cut == nil {
+				continue
+			}
+			var b bytes.Buffer
+			if err := jpeg.Encode(&b, cut, &jpeg.Options{Quality: chipQuality}); err != nil {
+				return nil, err
+			}
+			out[x.ID] = &Crop{cut.Rect.Dx(), cut.Rect.Dy(), b.Bytes()}
+		}
+	}
+	return out, nil
+}

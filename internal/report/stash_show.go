@@ -1,0 +1,357 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+	"piecebag/internal/plan"
+	"piecebag/internal/shelf"
+)
+
+// Document shows the whole of the stash, its shelf basket by basket, what is thin and
+// what changed.
+func (s Stash) Document() Document {
+	t := tonesOf(s.Holdings)
+	d := Document{title: s.title(), lead: stashLead(s), opening: s.title() + ": " + stashWords(s.Stock.Totals)}
+	if len(s.Stock.Boxes) == 0 {
+		d.sections = append(d.sections, section{heading: "Nothing yet", shown: true, paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
+	}
+	if len(s.Stock.Balance.Families) > 0 {
+		d.sections = append(d.sections, section{
+			heading: "The whole of it", shown: true,
+			drawings: []drawing{wheelDrawing(s, t), barsDrawing("Value", valueBars(s, t)), barsDrawing("Off the wheel", offBars(s, t))},
+			caption:  "The more pieces in a wedge, the longer it is; the dark ones lie nearest the middle. Bars: the colours of each value above its grey, and the colours that have no place on the wheel.",
+			items:    drawnWords(s, t),
+		})
+	}
+	if len(s.Stock.Short) > 0 {
+		d.sections = append(d.sections, section{heading: "Thin", shown: true, paras: s.thinFamilies(), items: thinLines(s.Stock.Short)})
+	}
+	if len(s.Stock.Boxes) > 0 {
+		d.sections = append(d.sections,
+			section{said: true, tables: []table{s.baskets(t)}},
+			section{heading: "On the shelf", shown: true, tables: []table{s.baskets(t)}, paras: []string{s.sorted() + " Strips are counted in squares " + trimWords(s.Stock.Trim) + "."}})
+	}
+	if s.Stock.Totals.Bands > 0 {
+		d.sections = append(d.sections, section{said: true, paras: []string{bandWords}})
+	}
+	if len(s.Stock.Yields) > 0 {
+		d.sections = append(d.sections, section{heading: "All strips together give", paras: []string{"squares " + trimWords(s.Stock.Trim) + ": " + yieldWords(s.Stock.Yields)}})
+	}
+	if len(s.Stock.Balance.Families) > 0 {
+		d.sections = append(d.sections, section{heading: "Balance", said: true, facts: []fact{
+			{"colour", partsLine(familyParts(s.Stock.Balance))}, {"value", partsLine(valueParts(s.Stock.Balance))},
+		}})
+	}
+	if len(s.Stock.Short) > 0 {
+		d.sections = append(d.sections, section{heading: "Thin", said: true, paras: append(s.thinFamilies(), thinLines(s.Stock.Short)...)})
+	}
+	if missing := missingWords(s.Stock.Missing); missing != nil {
+		d.sections = append(d.sections, section{heading: "Missing altogether", paras: missing})
+	}
+	if s.Since != "" {
+		d.sections = append(d.sections, section{heading: "Changed since " + s.Since, paras: []string{Difference(s.Changes)}, items: Changes(s.Changes)})
+	}
+	return d
+}
+
+func stashLead(s Stash) string {
+	words := stashWords(s.Stock.Totals)
+	colours := 0
+	for _, f := range s.Stock.Balance.Families {
+		if f.Family != cloth.Many {
+			colours++
+		}
+	}
+	if colours > 0 {
+		words += ", in " + cloth.Count(colours, "colour")
+	}
+	return capital(words) + "."
+}
+
+func capital(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}
+
+// drawnWords says what the shares by area rest on, and which pieces are drawn
+// otherwise than as they were measured.
+func drawnWords(s Stash, t tones) []string {
+	var out []string
+	if words := sizedWords(s.Stock.Balance); words != "" {
+		out = append(out, words)
+	}
+	if t.byHand > 0 {
+		out = append(out, cloth.Count(t.byHand, "piece")+" entered by hand: "+map[bool]string{true: "its colour is", false: "their colours are"}[t.byHand == 1]+" drawn from the name alone.")
+	}
+	if t.half > 0 {
+		out = append(out, cloth.Count(t.half, "piece")+" with a colour and no value, or the other way about: counted, and not drawn.")
+	}
+	return out
+}
+
+// sorted says by what the shelf is sorted.
+func (s Stash) sorted() string {
+	switch s.Stock.Sorted() {
+	case shelf.ByFamily:
+		return "Bins by hue family and cut; the bar shows the values in each, light to dark."
+	case shelf.ByValue:
+		return "Bins by value and cut; the bar shows the hue families in each."
+	}
+	return "Bins by hue family, value and cut."
+}
+
+// thinFamilies says in a sentence of each colour that something of it is thin, and
+// which of its values first, the thinnest colour first: "greens, first the darks".
+func (s Stash) thinFamilies() []string {
+	type lack struct {
+		family cloth.Family
+		by     int
+	}
+	var lacks []lack
+	for _, x := range s.Stock.Short {
+		if x.Family == "" || x.Reason == shelf.Lacking {
+			continue
+		}
+		i := slices.IndexFunc(lacks, func(l lack) bool { return l.family == x.Family })
+		if i < 0 {
+			i = len(lacks)
+			lacks = append(lacks, lack{family: x.Family})
+		}
+		lacks[i].by += x.By()
+	}
+	slices.SortStableFunc(lacks, func(a, b lack) int { return b.by - a.by })
+	var words []string
+	for _, l := range lacks {
+		w := string(l.family) + "s"
+		if l.family == cloth.Many {
+			w = "prints of many colours"
+		}
+		if v := s.fewest(l.family); v != "" {
+			w += ", first the " + string(v) + "s"
+		}
+		words = append(words, w)
+	}
+	if words == nil {
+		return nil
+	}
+	line := "Above all " + strings.Join(words[:min(len(words), mostThin)], "; ")
+	if n := len(words) - mostThin; n > 0 {
+		line += "; and " + cloth.Count(n, "colour") + " more"
+	}
+	return []string{printable(line) + "."}
+}
+
+// mostThin is how many colours are named as thin before their bins are.
+const mostThin = 3
+
+// fewest is the value of which there is the least in a family, where that is less than
+// half of its fullest; the darkest of several alike.
+func (s Stash) fewest(f cloth.Family) cloth.Value {
+	held := map[cloth.Value]int{}
+	most := 0
+	for _, b := range s.Stock.Boxes {
+		if b.Family == f && b.Value != "" {
+			held[b.Value] += b.Count
+			most = max(most, held[b.Value])
+		}
+	}
+	var least cloth.Value
+	for _, v := range cloth.Values {
+		if _, is := plan.SwatchOf(plan.Sought{Family: f, Value: v}); is && (least == "" || held[v] <= held[least]) {
+			least = v
+		}
+	}
+	if 2*held[least] >= most {
+		return ""
+	}
+	return least
+}
+
+// baskets is the table of the shelf; a bin is named in its first row only.
+func (s Stash) baskets(t tones) table {
+	out := table{
+		carry: true, heads: []string{"bin", "cut", "pieces", "note", "values", "prints", "gives squares"}, right: []bool{false, false, true, false, false, true, false},
+		give: []int{0, 0, 2, 4, 1, 3, 5}, notes: []string{2: "* thin", 4: valueLegend},
+	}
+	if s.Stock.Sorted() == shelf.ByValue {
+		out.heads[4], out.notes = "colours", out.notes[:3]
+	}
+	most := 1
+	for _, b := range s.Stock.Baskets {
+		most = max(most, b.Count)
+	}
+	for i, b := range s.Stock.Baskets {
+		r := row("", b.Cut.String(), heldWords(b.Box), unsized(b.Box), "", blankZero(b.Prints), yieldWords(b.Yields))
+		if i == 0 || s.Stock.Baskets[i-1].Alike != b.Alike {
+			r[0] = cell{words: b.Alike.String(), chip: s.basketChip(t, b)}
+		}
+		if _, thin := shortOf(s.Stock.Short, b.Box); thin {
+			r[2].words, r[2].narrow = r[2].words+" thin", r[2].words+"*"
+		}
+		if b.Sorting != shelf.ByBoth && b.Own == "" && b.Count > 0 {
+			r[4] = within(t, b, most)
+		}
+		out.rows = append(out.rows, r)
+	}
+	return out
+}
+
+// within says what lies in a basket, as a bar and in words.
+func within(t tones, b shelf.Basket, most int) cell {
+	var out cell
+	var words, narrow []string
+	for _, x := range b.In {
+		if x.Count == 0 {
+			continue
+		}
+		name, short := string(x.Value), shortValues[x.Value]
+		if b.Sorting == shelf.ByValue {
+			name, short = string(x.Family), string(x.Family)
+		}
+		if name == "" {
+			name, short = "not known", "?"
+		}
+		words, narrow = append(words, strconv.Itoa(x.Count)+" "+name), append(narrow, strconv.Itoa(x.Count)+" "+short)
+		if c, ok := t.colour(x.Alike); ok {
+			out.bar = append(out.bar, stretch{float64(x.Count) / float64(most), c})
+		}
+	}
+	out.words, out.narrow = strings.Join(words, ", "), strings.Join(narrow, ", ")
+	return out
+}
+
+// basketChip shows a bin by your own photo of a piece in it, or by its middle colour.
+func (s Stash) basketChip(t tones, b shelf.Basket) chip {
+	for _, h := range s.Holdings {
+		if s.Crops[h.ID] != nil && b.Sorting.Of(shelf.AlikeOf(h)) == b.Alike {
+			c, _ := chipOf(h, s.Crops)
+			return c
+		}
+	}
+	for _, x := range b.In {
+		if c, ok := t.colour(x.Alike); ok {
+			return plainChip(c)
+		}
+	}
+	return chip{}
+}
+
+// heldWords is how much lies in a box: pieces, or an area where it was weighed.
+func heldWords(b shelf.Box) string {
+	if b.Count == 0 && b.AreaIn > 0 {
+		return areaWords(b.AreaIn)
+	}
+	return strconv.Itoa(b.Count)
+}
+
+func blankZero(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+// namedPart is a share of the whole with its name.
+type namedPart struct {
+	name string
+	shelf.Part
+}
+
+func familyParts(b shelf.Balance) []namedPart {
+	out := make([]namedPart, len(b.Families))
+	for i, f := range b.Families {
+		out[i] = namedPart{string(f.Family), f.Part}
+	}
+	return out
+}
+
+func valueParts(b shelf.Balance) []namedPart {
+	out := make([]namedPart, len(b.Values))
+	for i, v := range b.Values {
+		out[i] = namedPart{string(v.Value), v.Part}
+	}
+	return out
+}
+
+func partsLine(parts []namedPart) string {
+	words := make([]string, len(parts))
+	for i, p := range parts {
+		words[i] = p.name + " " + strconv.Itoa(p.Count) + " (" + percent(p.Share) + ")"
+	}
+	return strings.Join(words, ", ")
+}
+
+// arcStep is how finely arcs are drawn in straight lines, radians.
+const arcStep = math.Pi / 90
+
+// polygon is the outline of a sector.
+func (x sector) polygon() geom.Polygon {
+	n := int(math.Ceil((x.to - x.from) / arcStep))
+	var out geom.Polygon
+	add := func(r, turn float64) {
+		px, py := wheelPoint(r, turn)
+		out = append(out, geom.Point{X: px, Y: py})
+	}
+	for i := range n + 1 {
+		add(x.s, x.from+(x.to-x.from)*float64(i)/float64(n))
+	}
+	for i := range n + 1 {
+		add(x.r, x.to-(x.to-x.from)*float64(i)/float64(n))
+	}
+	return out
+}
+
+// paperWhite is what a label stands on.
+var paperWhite = colour.Linear{1, 1, 1}
+
+// wheelDrawing is the wheel of the stash.
+func wheelDrawing(s Stash, t tones) drawing {
+	held := heldByFamily(s.Stock.Balance)
+	d := drawing{W: wheelSide, H: wheelSide}
+	for _, x := range append(ringSectors(), stashSectors(t)...) {
+		d.Shapes = append(d.Shapes, shape{Points: x.polygon(), Fill: x.fill, Seamless: true, Title: x.title})
+	}
+	var words []string
+	for _, f := range ringFamilies {
+		x, y := wheelPoint(wheelLabel+9, turnOf(f.hue))
+		n := "none"
+		if held[f.family] > 0 {
+			n = strconv.Itoa(held[f.family])
+		}
+		words = append(words, string(f.family)+" "+n)
+		d.Shapes = append(d.Shapes,
+			shape{Points: rect(x-24, y-16, 48, 16), Hollow: true, Seamless: true, Label: string(f.family), Size: 15},
+			shape{Points: rect(x-24, y, 48, 16), Hollow: true, Seamless: true, Label: n, Size: 15})
+	}
+	d.Title = "Hue wheel, pieces by colour: " + strings.Join(words, ", ")
+	return d
+}
+
+// barsDrawing draws a bar chart in a box as large as the wheel's, a name above each
+// bar, and below it the grey of its value where it has one.
+func barsDrawing(title string, bars []bar) drawing {
+	d := drawing{W: wheelSide, H: wheelSide, Title: title + ", pieces"}
+	const high = wheelSide / 5
+	for i, b := range bars {
+		y := float64(i) * high
+		d.Title += fmt.Sprintf(", %s %s", b.name, b.held)
+		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+4, wheelSide, 18), Hollow: true, Seamless: true, Label: b.name + ": " + b.held, Size: 17})
+		for _, p := range b.parts {
+			d.Shapes = append(d.Shapes, shape{Points: rect(p.x*wheelSide/100, y+26, p.w*wheelSide/100, 28), Fill: p.fill, Seamless: true, Title: p.title})
+		}
+		if b.grey != nil && b.length > 0 {
+			d.Shapes = append(d.Shapes, shape{Points: rect(0, y+54, b.length*wheelSide/100, 14), Fill: *b.grey, Seamless: true})
+		}
+		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+26, wheelSide, 42), Hollow: true})
+	}
+	return d
+}
