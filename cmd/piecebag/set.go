@@ -96,7 +96,7 @@ func newSetBins(l *ledger) *cobra.Command {
 				return st.SetSettings(ctx, now)
 			})
 		}
-		return &usageError{strings.TrimSpace(strings.Join(args, " ") + ": the shelf is not sorted so"), "write 'piecebag set bins family', 'value' or 'both'"}
+		return fault.Usage(strings.Join(args, " "), "the shelf is not sorted so", "write 'piecebag set bins family', 'value' or 'both'")
 	}
 	return cmd
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"image/jpeg"
+	"math"
 	"slices"
 	"strings"
 
@@ -89,6 +90,20 @@ func chipOf(h cloth.Holding, crops Crops) (c chip, ok bool) {
 	return c, c.some
 }
 
+// inner are the corners of a square of nothing but cloth, as large as its outline
+// leaves room for and turned as the piece lies; nil where the outline encloses nothing.
+func inner(outline geom.Polygon) []geom.Point {
+	quad, _, _, ok := frame(cloth.Piece{Polygon: outline})
+	if !ok {
+		return nil
+	}
+	at, room := labelSpot(outline)
+	u := quad[1].Sub(quad[0])
+	u = u.Mul(room / math.Sqrt2 / u.Len())
+	v := geom.Point{X: -u.Y, Y: u.X}
+	return []geom.Point{at.Sub(u).Sub(v), at.Add(u).Sub(v), at.Add(u).Add(v), at.Sub(u).Add(v)}
+}
+
 const (
 	chipSide    = 160 // longest side of a crop in a document, pixels
 	chipQuality = 82  // of JPEG, 1..100
@@ -111,7 +126,7 @@ func CropsOf(photos []StashPhoto, pictures Pictures) (Crops, error) {
 		}
 		ph := newPhoto(m, cloth.Sheet{Width: m.Bounds().Dx()}, 2*photoSide)
 		for _, x := range p.Pieces {
-			cut := ph.crop(cloth.Piece{Polygon: x.Outline}, chipSide, cardPaper)
+			cut := ph.crop(cloth.Piece{Corners: inner(x.Outline)}, chipSide, cardPaper)
 			if cut == nil {
 				continue
 			}

@@ -44,8 +44,8 @@ func holdChips(t *testing.T, name string, d Document) (held int) {
 				var chip *colour.Linear
 				for i := range row {
 					words = append(words, row[i].words)
-					if row[i].patch {
-						chip = &row[i].colour
+					if row[i].chip.some {
+						chip = &row[i].chip.reads
 					}
 				}
 				f := familyIn(strings.Join(words, " "))
@@ -106,7 +106,7 @@ func TestChipsGoByTheirWords(t *testing.T) {
 	}
 	for name, all := range map[string][]cloth.Holding{"measured": holdings[:measured], "by hand": holdings[measured:]} {
 		s := Stash{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Trim: shelf.DefaultTrim})}
-		require.GreaterOrEqual(t, holdChips(t, "stash "+name, stashDocument(s)), 11)
+		require.GreaterOrEqual(t, holdChips(t, "stash "+name, s.Document()), 11)
 		r := Refilling{Holdings: all, Stock: cutting.StockOf(all), System: recipe.Inches()}
 		for _, f := range cloth.Families {
 			r.Bins = append(r.Bins, cutting.Bin{Family: f, W: 2.5, L: 2.5, Floor: 2})

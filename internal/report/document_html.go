@@ -56,6 +56,7 @@ type (
 	}
 	cellView struct {
 		Words  string
+		Head   string // of its column
 		Figure bool
 		Chip   *clothView // no ID: drawn by its parts; no parts: cloth of any colour
 		Bar    []partView
@@ -144,7 +145,7 @@ func (t table) view(ids map[string]string) tableView {
 	for i, r := range t.rows {
 		cells := make([]cellView, len(r))
 		for i, c := range r {
-			cells[i] = cellView{Words: c.words, Figure: t.figures(i)}
+			cells[i] = cellView{Words: c.words, Head: t.heads[i], Figure: t.figures(i)}
 			if id := ids[c.chip.key()]; c.chip.some && id != "" {
 				cells[i].Chip = &clothView{ID: id}
 			} else if c.chip.some {

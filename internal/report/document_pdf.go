@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
@@ -31,7 +32,7 @@ const (
 	labelLeastPt = 4.5
 	factIndent   = 1.0
 	chipInch     = 0.3
-	barInch      = 1.1
+	barInch      = 0.9
 )
 
 // The colours of the page: --ink, --soft, --line and --thread in report.css.
@@ -161,6 +162,14 @@ func (p *paper) section(s section) {
 		high += s.drawings[0].H * s.scale() * p.width()
 	case len(s.drawings) > 0:
 		high += p.tall(s.drawings)
+	case len(s.tables) > 0:
+		high += 0.5
+	}
+	if len(s.drawings)+len(s.tables) > 0 { // it goes over with what it speaks of
+		p.font("", bodySize, inkInk)
+		for _, para := range s.paras {
+			high += float64(len(p.pdf.SplitText(printable(para), p.width()))) * bodySize * leading / pointsPerIn
+		}
 	}
 	p.need(min(high, p.h-2*paperMargin))
 	ink := inkInk
@@ -217,6 +226,14 @@ func (p *paper) section(s section) {
 // first, and their cells broken over several lines.
 func (p *paper) table(t table) {
 	t = t.answered()
+	for i, r := range t.rows { // beside a bar the short form is enough
+		t.rows[i] = slices.Clone(r)
+		for k, c := range r {
+			if c.bar != nil && c.narrow != "" {
+				t.rows[i][k].words = c.narrow
+			}
+		}
+	}
 	widths := p.columns(t)
 	line := bodySize * leading / pointsPerIn
 	high := func(r []cell) float64 {
@@ -245,7 +262,7 @@ func (p *paper) table(t table) {
 				p.pdf.Rect(at, p.y+0.25*line, b.long*barInch, 0.6*line, "F")
 				at += b.long * barInch
 			}
-			drop := max(0, (chipHigh(r)-line)/2)
+			drop := max(0, (chipHigh(r)-float64(len(broken[i]))*line)/2)
 			for k, words := range broken[i] {
 				at := x + chipWide(c)
 				if t.figures(i) {
@@ -340,7 +357,7 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 
 // columns are the widths of a table's columns, in all no wider than the sheet.
 func (p *paper) columns(t table) []float64 {
-	widths := make([]float64, len(t.heads))
+	widths, least := make([]float64, len(t.heads)), make([]float64, len(t.heads))
 	total := -cellGap
 	for i, h := range t.heads {
 		p.font("B", bodySize, inkInk)
@@ -348,23 +365,29 @@ func (p *paper) columns(t table) []float64 {
 		p.font("", bodySize, inkInk)
 		for _, r := range t.rows {
 			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]))
+			for _, word := range strings.Fields(printable(r[i].words)) {
+				least[i] = max(least[i], p.pdf.GetStringWidth(word)+chipWide(r[i])+0.04)
+			}
 		}
 		widths[i] += 0.02
 		total += widths[i] + cellGap
 	}
 	for over := total - p.width(); over > 1e-9; {
-		widest, next := 0, 0.0
+		widest, next := -1, 0.0
 		for i, w := range widths {
-			if w > widths[widest] {
+			if w > least[i] && (widest < 0 || w > widths[widest]) {
 				widest = i
 			}
+		}
+		if widest < 0 { // no word is broken
+			break
 		}
 		for i, w := range widths {
 			if i != widest {
 				next = max(next, w)
 			}
 		}
-		off := min(over, max(widths[widest]-next, 0.05))
+		off := min(over, max(widths[widest]-next, 0.05), max(widths[widest]-least[widest], 0.01))
 		widths[widest] -= off
 		over -= off
 	}

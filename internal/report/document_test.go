@@ -27,7 +27,7 @@ func someDocument() Document {
 			}}}},
 			{heading: "Listed", paras: []string{"Before."}, tables: []table{{
 				heads: []string{"what", "how many"}, right: []bool{false, true},
-				rows: [][]cell{{{words: "2½ squares, and a good many words that go on until the line is full and more than full", colour: hex(20, 20, 80), patch: true, exact: true}, {words: "80"}}, row("4½ squares", "8")},
+				rows: [][]cell{{{words: "2½ squares, and a good many words that go on until the line is full and more than full", chip: plainChip(hex(20, 20, 80)), exact: true}, {words: "80"}}, row("4½ squares", "8")},
 			}}, items: []string{"first", "then"}, numbered: true},
 			{heading: "With care", careful: true, items: []string{"close the blade"}},
 			{heading: "Why", whys: []recipe.Why{{Text: "5 strips", Steps: []recipe.Why{{Text: "40 ÷ 2½ = 16"}, {Text: "80 ÷ 16 = 5"}}}}},

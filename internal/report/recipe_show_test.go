@@ -45,7 +45,11 @@ func TestEveryRecipeIsShown(t *testing.T) {
 func TestDrawingKeepsNeighboursApart(t *testing.T) {
 	r := builtIn(t, "plain-squares")
 	l := r.QuiltLayout(8, 8)
-	d := quiltDrawing("squares", l, nil)
+	var five []chip
+	for _, c := range [][3]uint8{{200, 40, 40}, {40, 40, 200}, {40, 160, 40}, {220, 200, 40}, {120, 40, 140}} {
+		five = append(five, plainChip(hex(c[0], c[1], c[2])))
+	}
+	d := quiltDrawing("squares", l, inks{l.Patches[0].Role: five})
 	require.Len(t, d.Shapes, 64)
 	colours := map[string]int{}
 	for i, near := range l.Neighbours() {
@@ -63,9 +67,10 @@ func TestDrawingKeepsNeighboursApart(t *testing.T) {
 func TestStandInsHaveTheValueOfTheirRole(t *testing.T) {
 	for _, tone := range []recipe.Tone{recipe.LightTone, recipe.MediumTone, recipe.DarkTone} {
 		r := recipe.Role{Value: tone}
-		for _, c := range InksOf(r) {
-			require.True(t, r.Suits("", cloth.ValueOf(c.Lab().L)), "%s %s", tone, c.Hex())
+		for _, c := range inksOf(r) {
+			require.True(t, c.any, "cloth of any colour is drawn as none")
+			require.True(t, r.Suits("", cloth.ValueOf(c.reads.Lab().L)), "%s %s", tone, c.reads.Hex())
 		}
 	}
-	require.Len(t, InksOf(recipe.Role{Background: true}), 1)
+	require.Len(t, inksOf(recipe.Role{Background: true}), 1)
 }

@@ -25,7 +25,9 @@ func StashCSV(w io.Writer, s Stash) error {
 		var why shelf.Short
 		thin := false
 		for i, t := range s.Stock.Short {
-			if t.Of(b) {
+			// What a basket wants is said once, at the first box in it.
+			in := !told[i] && t.Sorting != shelf.ByBoth && t.Alike == t.Sorting.Of(b.Alike) && t.Cut == b.Cut
+			if !thin && (t.Of(b) || in) {
 				why, thin, told[i] = t, true, true
 			}
 		}

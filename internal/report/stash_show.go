@@ -102,7 +102,7 @@ func drawnWords(s Stash, t tones) []string {
 func (s Stash) sorted() string {
 	switch s.Stock.Sorted() {
 	case shelf.ByFamily:
-		return "Bins by hue family and cut; the bar shows the values in each, light to dark."
+		return "Bins by hue family and cut; the bar shows the values in each: " + valueLegend + "."
 	case shelf.ByValue:
 		return "Bins by value and cut; the bar shows the hue families in each."
 	}
@@ -336,11 +336,10 @@ func wheelDrawing(s Stash, t tones) drawing {
 	return d
 }
 
-// barsDrawing draws a bar chart in a box as large as the wheel's, a name above each
-// bar, and below it the grey of its value where it has one.
+// barsDrawing draws a bar chart as wide as the wheel, a name above each bar, and below it the grey of its value where it has one.
 func barsDrawing(title string, bars []bar) drawing {
-	d := drawing{W: wheelSide, H: wheelSide, Title: title + ", pieces"}
 	const high = wheelSide / 5
+	d := drawing{W: wheelSide, H: high * float64(len(bars)), Title: title + ", pieces"}
 	for i, b := range bars {
 		y := float64(i) * high
 		d.Title += fmt.Sprintf(", %s %s", b.name, b.held)

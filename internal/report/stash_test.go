@@ -43,7 +43,7 @@ func someStash() Stash {
 		{Form: cloth.Weighed, Count: 1, AreaIn2: 3617, Family: cloth.Brown, Value: cloth.Dark, Trust: 1},
 		{Form: cloth.Square, Count: 2, WidthIn: 5, LengthIn: 5, Trust: 1},
 	}
-	o := shelf.StockOptions{Trim: shelf.DefaultTrim, Floors: []shelf.Floor{
+	o := shelf.StockOptions{Bins: shelf.ByFamily, Trim: shelf.DefaultTrim, Floors: []shelf.Floor{
 		{Alike: shelf.Alike{Family: cloth.Blue}, Cut: shelf.Square(2.5), Least: 20}, {Alike: shelf.Alike{Own: "sea greens"}, Least: 8},
 	}}
 	s := Stash{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}
@@ -58,7 +58,7 @@ func someStash() Stash {
 func stashText(t *testing.T, s Stash, width int) string {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, StashText(&b, s, TextOptions{Width: width}))
+	require.NoError(t, s.Document().Text(&b, TextOptions{Width: width}))
 	return b.String()
 }
 
@@ -72,7 +72,7 @@ func TestStashTextTellsApart(t *testing.T) {
 	for _, want := range []string{
 		"The stash: 39 pieces of known size, 1 of no known size, 5 bands seen on edge, 2.79 sq yd weighed, 6 prints\n",
 		"squares after ½ inch squared off the end of each: 21 of 6 cm or 21 of 2½\n",
-		"  dark blue, 2½ square: 12, wants 8 more (floor 20 for blue, 2½ square); its strips give 21\n",
+		"  blue, 2½ square: 12, wants 8 more (floor 20 for blue, 2½ square); its strips give 21\n",
 		"  sea greens, 2½ square: 6, wants 2 more (floor 8 for sea greens)\n",
 		"Changed since 2026-09-01\n",
 	} {
@@ -136,7 +136,7 @@ func TestStashCSVHasEveryBoxAndEveryGap(t *testing.T) {
 func stashHTML(t *testing.T, s Stash) string {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, StashHTML(&b, s))
+	require.NoError(t, s.Document().HTML(&b))
 	return b.String()
 }
 
@@ -163,7 +163,7 @@ func TestStashHTMLIsSelfContainedAndWhole(t *testing.T) {
 			require.Contains(t, words, "Stow a photo")
 			continue
 		}
-		require.Equal(t, 5*len(s.Stock.Boxes)+1, rows)
+		require.Equal(t, 7*len(s.Stock.Baskets), rows)
 		require.Contains(t, words, "9 pieces entered by hand: their colours are drawn from the name alone.")
 	}
 }
@@ -237,13 +237,13 @@ func TestThinBinsOfOneReasonAreOneLine(t *testing.T) {
 func TestStashPDF(t *testing.T) {
 	for _, paper := range Papers {
 		var a, b bytes.Buffer
-		require.NoError(t, StashPDF(&a, someStash(), paper))
-		require.NoError(t, StashPDF(&b, someStash(), paper))
+		require.NoError(t, someStash().Document().PDF(&a, paper))
+		require.NoError(t, someStash().Document().PDF(&b, paper))
 		require.Equal(t, a.Bytes(), b.Bytes())
 		require.True(t, bytes.HasPrefix(a.Bytes(), []byte("%PDF-")))
 	}
-	require.NoError(t, StashPDF(&bytes.Buffer{}, Stash{}, "a4"))
-	require.Error(t, StashPDF(&bytes.Buffer{}, Stash{}, "foolscap"))
+	require.NoError(t, Stash{}.Document().PDF(&bytes.Buffer{}, "a4"))
+	require.Error(t, Stash{}.Document().PDF(&bytes.Buffer{}, "foolscap"))
 }
 
 // Sectors do not leave the wheel, and their outline is that of the page's.
