@@ -21,7 +21,7 @@ import (
 // photo12MP is a photo of 4032 × 3024 pixels, as a phone takes it: a scene,
 // enlarged, with the noise of its own pixels, in a JPEG of quality 92.
 var photo12MP = sync.OnceValue(func() []byte {
-	s := scene.MakeSized(cloth.Spread, 1, 10, 2016)
+	s := scene.Make(cloth.Spread, 1, 10, scene.Options{Long: 2016})
 	m := image.NewRGBA(image.Rect(0, 0, 2*s.W, 2*s.H))
 	draw.CatmullRom.Scale(m, m.Rect, s.Image, s.Image.Rect, draw.Src, nil)
 	noise := rand.New(rand.NewPCG(12, 1))

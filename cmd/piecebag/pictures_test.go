@@ -94,7 +94,7 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 		"bare.png":     asPNG(drawTable(tablePxPerInch, false)),
 		"noref.png":    asPNG(drawTable(tablePxPerInch, false, tableCuts...)),
 		"postcard.png": asPNG(drawTable(2*tablePxPerInch, false, append([]cut{{20, 6, 4, 6, color.RGBA{236, 236, 236, 255}}}, tableCuts...)...)),
-		"board.jpg":    scene.MakeSized(cloth.Board, 1, 4, 512).JPEG, // 3 rows of 5 and an index card
+		"board.jpg":    scene.Make(cloth.Board, 1, 4, scene.Options{Long: 512}).JPEG, // 3 rows of 5 and an index card
 		"speck.png":    asPNG(image.NewGray(image.Rect(0, 0, 1, 1))),
 		"thread.png":   asPNG(image.NewGray(image.Rect(0, 0, 3, 2000))),
 	}

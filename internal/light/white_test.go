@@ -104,7 +104,7 @@ func TestLightOnMadeScenes(t *testing.T) {
 	right, sure, trust, n := 0.0, 0.0, 0.0, 0.0
 	for seed := range uint64(8) {
 		kind := []cloth.Kind{cloth.Spread, cloth.Board}[seed%2]
-		s := scene.MakeWith(kind, 1+int(seed)%3, 9100+seed, scene.Options{Long: 512, Reference: scene.Always})
+		s := scene.Make(kind, 1+int(seed)%3, 9100+seed, scene.Options{Long: 512, Reference: scene.Always})
 		p, regions, ground, paper := seen(s)
 		f, reading, _ := Estimate(p, regions, ground, paper, nil, Options{Kind: kind})
 		errors = append(errors, f.errorsOn(p, s)...)

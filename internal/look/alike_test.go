@@ -1,11 +1,9 @@
 package look
 
 import (
-	"bytes"
 	"image"
 	"image/color"
 	"image/draw"
-	"image/jpeg"
 	"testing"
 
 	"github.com/disintegration/imaging"
@@ -13,7 +11,6 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
-	"piecebag/internal/photo"
 )
 
 // tin draws rows of squares of the given colours, and gives them as pieces.
@@ -35,14 +32,6 @@ func tin(colours []color.NRGBA) (*image.NRGBA, []cloth.Piece) {
 	return m, pieces
 }
 
-func seen(t *testing.T, m image.Image, quality int) *cloth.Picture {
-	var b bytes.Buffer
-	require.NoError(t, jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}))
-	p, _, err := photo.Decode("tin", b.Bytes(), photo.Options{})
-	require.NoError(t, err)
-	return p
-}
-
 // A photo saved again, made smaller or turned is the same; one of the same tin with other
 // squares, or with one other square, is not, though from afar it looks alike.
 func TestAlike(t *testing.T) {
@@ -51,11 +40,11 @@ func TestAlike(t *testing.T) {
 		colours[i] = color.NRGBA{uint8(40 + 37*i%200), uint8(40 + 91*i%190), uint8(30 + 59*i%210), 255}
 	}
 	m, pieces := tin(colours)
-	a := seen(t, m, 95)
+	a := opened(t, m, 95)
 	for name, copied := range map[string]*cloth.Picture{
-		"again": seen(t, m, 50), "smaller": seen(t, imaging.Resize(m, 300, 0, imaging.Lanczos), 80),
-		"turned left": seen(t, imaging.Rotate90(m), 80), "turned over": seen(t, imaging.Rotate180(m), 80), "turned right": seen(t, imaging.Rotate270(m), 80),
-		"larger": seen(t, imaging.Resize(m, 2000, 0, imaging.CatmullRom), 90),
+		"again": opened(t, m, 50), "smaller": opened(t, imaging.Resize(m, 300, 0, imaging.Lanczos), 80),
+		"turned left": opened(t, imaging.Rotate90(m), 80), "turned over": opened(t, imaging.Rotate180(m), 80), "turned right": opened(t, imaging.Rotate270(m), 80),
+		"larger": opened(t, imaging.Resize(m, 2000, 0, imaging.CatmullRom), 90),
 	} {
 		require.True(t, Near(Hashes(a)[0], Hashes(copied)), name)
 		require.True(t, Same(a, copied, pieces), name)
@@ -64,7 +53,7 @@ func TestAlike(t *testing.T) {
 	one := append([]color.NRGBA(nil), colours...)
 	one[7] = color.NRGBA{200, 190, 60, 255}
 	other, _ := tin(one)
-	b := seen(t, other, 95)
+	b := opened(t, other, 95)
 	require.True(t, Near(Hashes(a)[0], Hashes(b)), "from afar")
 	require.False(t, Same(a, b, pieces), "one other square")
 
@@ -73,10 +62,10 @@ func TestAlike(t *testing.T) {
 		all[i] = colours[(i+5)%24]
 	}
 	other, _ = tin(all)
-	require.False(t, Same(a, seen(t, other, 95), pieces), "other squares")
+	require.False(t, Same(a, opened(t, other, 95), pieces), "other squares")
 
-	require.False(t, Same(a, seen(t, imaging.Resize(m, 540, 540, imaging.Lanczos), 95), pieces), "of other sides")
-	require.False(t, Same(a, seen(t, imaging.Rotate90(other), 95), pieces), "other squares, turned")
+	require.False(t, Same(a, opened(t, imaging.Resize(m, 540, 540, imaging.Lanczos), 95), pieces), "of other sides")
+	require.False(t, Same(a, opened(t, imaging.Rotate90(other), 95), pieces), "other squares, turned")
 	require.False(t, Same(a, a, nil), "nothing that could count twice")
 	require.False(t, Near("", Hashes(a)))
 	require.False(t, Near(Hashes(a)[0], [4]string{"no hash"}))

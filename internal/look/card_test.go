@@ -20,7 +20,7 @@ func TestPrintedCardInScenes(t *testing.T) {
 		kind  cloth.Kind
 		level int
 	}{{cloth.Spread, 1}, {cloth.Spread, 3}, {cloth.Board, 1}} {
-		s := scene.MakeWithCard(at.kind, at.level, uint64(7100+at.level), 1024)
+		s := scene.Make(at.kind, at.level, uint64(7100+at.level), scene.Options{Long: 1024, Reference: scene.Printed})
 		require.Len(t, s.References, 1)
 		sheet := looked(t, s, Options{Seed: 1})
 		require.Equal(t, at.kind, sheet.Kind)

@@ -1,11 +1,12 @@
 package look
 
 import (
-	"bytes"
-	"image/jpeg"
+	"image"
+	"path/filepath"
 	"sync"
 	"testing"
 
+	"github.com/disintegration/imaging"
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
@@ -17,14 +18,20 @@ import (
 	"piecebag/internal/truth/scene"
 )
 
+// opened sends a picture through the door as a JPEG.
+func opened(t *testing.T, m image.Image, quality int) *cloth.Picture {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "photo.jpg")
+	require.NoError(t, imaging.Save(m, file, imaging.JPEGQuality(quality)))
+	pic, _, err := photo.Open(file, photo.Options{})
+	require.NoError(t, err)
+	return pic
+}
+
 // looked makes a scene, sends it through the door as a JPEG and looks at it.
 func looked(t *testing.T, s *scene.Scene, o Options) cloth.Sheet {
 	t.Helper()
-	var buf bytes.Buffer
-	require.NoError(t, jpeg.Encode(&buf, s.Image, &jpeg.Options{Quality: 92}))
-	pic, _, err := photo.Decode(s.Name, buf.Bytes(), photo.Options{})
-	require.NoError(t, err)
-	sheet, err := Photo(pic, o)
+	sheet, err := Photo(opened(t, s.Image, 92), o)
 	require.NoError(t, err)
 	return sheet
 }
@@ -44,9 +51,13 @@ func TestScenesAreSeenTruly(t *testing.T) {
 		t.Run(string(bar.kind), func(t *testing.T) {
 			var results []truth.Result
 			for level := 1; level <= 3; level++ {
-				s := scene.MakeSized(bar.kind, level, uint64(7000+level), 1024)
+				s := scene.Make(bar.kind, level, uint64(7000+level), scene.Options{Long: 1024})
 				sheet := looked(t, s, Options{Seed: 1})
-				results = append(results, judge.Score(truth.FromScene(s), &sheet))
+				dir := t.TempDir()
+				require.NoError(t, s.WriteTo(dir))
+				c, err := truth.Read(filepath.Join(dir, s.Name+".json"))
+				require.NoError(t, err)
+				results = append(results, judge.Score(c, &sheet))
 			}
 			row := truth.Sum(string(bar.kind), results)
 			require.GreaterOrEqual(t, *row.F75, bar.found)
@@ -61,7 +72,7 @@ func TestScenesAreSeenTruly(t *testing.T) {
 }
 
 // table is a small made scene, for tests to which its size and level say nothing.
-var table = sync.OnceValue(func() *scene.Scene { return scene.MakeSized(cloth.Spread, 1, 5, 512) })
+var table = sync.OnceValue(func() *scene.Scene { return scene.Make(cloth.Spread, 1, 5, scene.Options{Long: 512}) })
 
 func TestTheSamePhotoGivesTheSameSheet(t *testing.T) {
 	s := table()
@@ -142,12 +153,9 @@ func TestNotedFocalLengthIsUsed(t *testing.T) {
 	if testing.Short() {
 		t.Skip("looks three times")
 	}
-	s := scene.MakeSized(cloth.Spread, 2, 7002, 1024)
-	var buf bytes.Buffer
-	require.NoError(t, jpeg.Encode(&buf, s.Image, &jpeg.Options{Quality: 92}))
+	s := scene.Make(cloth.Spread, 2, 7002, scene.Options{Long: 1024})
 	lengths := func(focal float64) (out []float64) {
-		pic, _, err := photo.Decode(s.Name, buf.Bytes(), photo.Options{})
-		require.NoError(t, err)
+		pic := opened(t, s.Image, 92)
 		pic.Focal35 = focal
 		sheet, err := Photo(pic, Options{Seed: 1})
 		require.NoError(t, err)

@@ -22,6 +22,15 @@ import (
 )
 
 // testdata reads a file of the project's testdata.
+// Decode is Open of a photo in memory.
+func Decode(name string, data []byte, o Options) (*cloth.Picture, Info, error) {
+	pic, info, err := work(bytes.NewReader(data), int64(len(data)), o)
+	if err != nil {
+		return nil, Info{}, refuse(name, err)
+	}
+	return pic, info, nil
+}
+
 func testdata(t testing.TB, elem ...string) []byte {
 	t.Helper()
 	b, err := os.ReadFile(filepath.Join(append([]string{"..", "..", "testdata"}, elem...)...))

@@ -10,7 +10,6 @@ package photo
 
 import (
 	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
 	"image"
@@ -53,15 +52,6 @@ func Open(path string, o Options) (*cloth.Picture, Info, error) {
 	})
 	if err != nil {
 		return nil, Info{}, refuse(path, err)
-	}
-	return pic, info, nil
-}
-
-// Decode reads the photo in data; name is for the *fault.Error.
-func Decode(name string, data []byte, o Options) (*cloth.Picture, Info, error) {
-	pic, info, err := work(bytes.NewReader(data), int64(len(data)), o)
-	if err != nil {
-		return nil, Info{}, refuse(name, err)
 	}
 	return pic, info, nil
 }

@@ -22,9 +22,10 @@ type Candidate struct {
 }
 
 // Answer is where a piece belongs. It is one of three: sure (Bin is set), asked
-// (Ask is set, and Others holds the two likeliest bins, the likelier first, where
-// a Bin of "" is none of yours), or none of your bins (neither is set), when the
-// default families stand.
+// (Ask is set, and Others holds the two likeliest bins, the likelier first, of which
+// the second may be "", none of yours), or none of your bins (neither is set), when
+// the default families stand. A piece that most likely belongs in none is not asked
+// about: who has taught one bin has a stash of others.
 type Answer struct {
 	Bin    string
 	Reason string  // such as "nearest: 3 pieces of sea greens, by hue"
@@ -210,7 +211,7 @@ func (s *Sorter) Sort(f Features) Answer {
 	}
 	first, second := topTwo(sum)
 	a := Answer{Trust: sum[first]}
-	if a.Trust >= sure {
+	if a.Trust >= sure || s.name(first) == "" {
 		a.Bin = s.name(first)
 		a.Reason = s.reason(&p, first)
 		return a

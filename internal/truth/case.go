@@ -16,7 +16,6 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
-	"piecebag/internal/truth/scene"
 )
 
 // Case is one photo and what is true of it. Coordinates are the photo's
@@ -53,33 +52,6 @@ type Piece struct {
 	// were asked: they go before what was measured.
 	Called      []cloth.Family
 	CalledValue cloth.Value
-}
-
-// FromScene takes the truth of a made scene.
-func FromScene(s *scene.Scene) *Case {
-	c := &Case{
-		Name: s.Name, Kind: s.Kind, Level: s.Level, W: s.W, H: s.H, Mask: s.Mask,
-		HasReference: len(s.References) > 0, PxPerInch: s.PxPerInch,
-	}
-	for i := range s.Pieces {
-		p := &s.Pieces[i]
-		q := Piece{
-			ID: p.ID, Print: p.Print, Cloth: p.Cloth, Lab: p.Mean.Lab(), Mean: rounded(p.Mean),
-			WidthIn: p.WidthIn, HeightIn: p.HeightIn, Measurable: p.Measurable,
-			Corners: p.Corners, CornersVisible: p.CornersVisible, Ignore: p.Ignore,
-		}
-		for _, w := range p.Colours {
-			q.Colours = append(q.Colours, cloth.Swatch{Colour: rounded(w.Colour), Share: w.Share})
-		}
-		c.Pieces = append(c.Pieces, q)
-	}
-	return c
-}
-
-// rounded is c as 8-bit sRGB holds it.
-func rounded(c colour.Linear) colour.Linear {
-	b := c.Bytes()
-	return colour.SRGB{float64(b[0]) / 255, float64(b[1]) / 255, float64(b[2]) / 255}.Linear()
 }
 
 // file is what a truth file says; other keys are not needed here.

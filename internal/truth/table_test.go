@@ -39,23 +39,23 @@ func TestRowsAndTable(t *testing.T) {
 
 func TestASceneReadsBackAsItIs(t *testing.T) {
 	dir := t.TempDir()
-	s := scene.MakeSized(cloth.Pile, 2, 5, 320)
+	s := scene.Make(cloth.Pile, 2, 5, scene.Options{Long: 320})
 	require.NoError(t, s.WriteTo(dir))
 	got, err := ReadDir(dir)
 	require.NoError(t, err)
 	require.Len(t, got, 1)
-	c, want := got[0], FromScene(s)
+	c := got[0]
 	require.Equal(t, filepath.Join(dir, s.Name+".jpg"), c.File)
-	require.Equal(t, want.Mask, c.Mask)
-	require.InDelta(t, want.PxPerInch, c.PxPerInch, 1e-3)
-	require.Len(t, c.Pieces, len(want.Pieces))
+	require.Equal(t, s.Mask, c.Mask)
+	require.InDelta(t, s.PxPerInch, c.PxPerInch, 1e-3)
+	require.Len(t, c.Pieces, len(s.Pieces))
 	for i, p := range c.Pieces {
-		w := want.Pieces[i]
-		require.InDelta(t, w.Lab.L, p.Lab.L, 0.006)
-		require.Equal(t, w.Mean, p.Mean)
+		w := s.Pieces[i]
+		require.InDelta(t, w.Mean.Lab().L, p.Lab.L, 0.006)
+		require.Equal(t, w.Mean.Bytes(), p.Mean.Bytes())
 		require.Len(t, p.Colours, len(w.Colours))
 		for k := range p.Colours {
-			require.Equal(t, w.Colours[k].Colour, p.Colours[k].Colour)
+			require.Equal(t, w.Colours[k].Colour.Bytes(), p.Colours[k].Colour.Bytes())
 			require.InDelta(t, w.Colours[k].Share, p.Colours[k].Share, 6e-4)
 		}
 		for k := range p.Corners {
@@ -78,7 +78,7 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 	_, err = ReadDir(dir)
 	require.ErrorIs(t, err, os.ErrNotExist)
 	require.ErrorContains(t, err, "x_mask.png")
-	s := scene.MakeSized(cloth.Spread, 1, 1, 256)
+	s := scene.Make(cloth.Spread, 1, 1, scene.Options{Long: 256})
 	require.NoError(t, s.WriteTo(dir))
 	require.NoError(t, os.Rename(filepath.Join(dir, s.Name+"_mask.png"), filepath.Join(dir, "x_mask.png")))
 	require.NoError(t, os.Remove(filepath.Join(dir, s.Name+".json")))
@@ -89,7 +89,7 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 // What people called a piece is read beside what was measured.
 func TestCalledIsRead(t *testing.T) {
 	dir := t.TempDir()
-	s := scene.MakeSized(cloth.Board, 1, 5, 320)
+	s := scene.Make(cloth.Board, 1, 5, scene.Options{Long: 320})
 	require.NoError(t, s.WriteTo(dir))
 	name := filepath.Join(dir, s.Name+".json")
 	b, err := os.ReadFile(name)

@@ -114,27 +114,11 @@ type Settings struct {
 // LongSide is the usual longer side of a scene, pixels.
 const LongSide = 2048
 
-// Make draws a scene at the usual size. level is 1..3.
-func Make(kind cloth.Kind, level int, seed uint64) *Scene {
-	return MakeSized(kind, level, seed, LongSide)
-}
-
-// MakeSized draws the scene of Make in a photo whose longer side is long
-// pixels (a multiple of 32, at least 256). Noise and blur stay as many pixels
-// wide, so small photos are harder.
-func MakeSized(kind cloth.Kind, level int, seed uint64, long int) *Scene {
-	return MakeWith(kind, level, seed, Options{Long: long})
-}
-
-// MakeWithCard is MakeSized with the printed reference card among the pieces,
-// where there is room for it, and no other reference.
-func MakeWithCard(kind cloth.Kind, level int, seed uint64, long int) *Scene {
-	return MakeWith(kind, level, seed, Options{Long: long, Reference: Printed})
-}
-
 // Options of a scene beyond its kind, level and seed.
 type Options struct {
-	Long      int // longer side, pixels; see MakeSized
+	// Long is the longer side in pixels: a multiple of 32, at least 256. Noise and
+	// blur stay as many pixels wide, so small photos are harder.
+	Long      int
 	Reference ReferenceChoice
 	// Swatches are real prints, of which the share Real (0..1) of the fabrics is
 	// cut, each swatch once. At 1 all cloth is real: of as many prints as there
@@ -167,9 +151,9 @@ const (
 	Printed
 )
 
-// MakeWith draws the scene of Make with options: the same options and seed
-// give the same bytes on every run.
-func MakeWith(kind cloth.Kind, level int, seed uint64, o Options) *Scene {
+// Make draws a scene of a level, 1..3: the same options and seed give the same
+// bytes on every run.
+func Make(kind cloth.Kind, level int, seed uint64, o Options) *Scene {
 	if o.Long < 256 || o.Long%32 != 0 {
 		panic(fmt.Sprintf("scene: longer side %d: want a multiple of 32, at least 256", o.Long))
 	}

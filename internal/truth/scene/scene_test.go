@@ -24,14 +24,14 @@ const small = 320 // pixels, quick
 // On one core as on many.
 func TestTheSameSeedGivesTheSameBytes(t *testing.T) {
 	for _, k := range kinds {
-		a := MakeSized(k, 2, 9, 256)
+		a := Make(k, 2, 9, Options{Long: 256})
 		cores := runtime.GOMAXPROCS(1)
-		b := MakeSized(k, 2, 9, 256)
+		b := Make(k, 2, 9, Options{Long: 256})
 		runtime.GOMAXPROCS(cores)
 		require.True(t, bytes.Equal(a.JPEG, b.JPEG), k)
 		require.Equal(t, a.Mask, b.Mask)
 		require.Equal(t, a.Pieces, b.Pieces)
-		c := MakeSized(k, 2, 10, 256)
+		c := Make(k, 2, 10, Options{Long: 256})
 		require.False(t, bytes.Equal(a.JPEG, c.JPEG), k)
 	}
 }
@@ -39,7 +39,7 @@ func TestTheSameSeedGivesTheSameBytes(t *testing.T) {
 func TestTruthAgreesWithTheMask(t *testing.T) {
 	for _, k := range kinds {
 		for level := 1; level <= 3; level++ {
-			s := MakeSized(k, level, 21, small)
+			s := Make(k, level, 21, Options{Long: small})
 			require.NotEmpty(t, s.Pieces)
 			n := make([]int, len(s.Pieces)+1)
 			for _, id := range s.Mask {
@@ -69,7 +69,7 @@ func TestTruthAgreesWithTheMask(t *testing.T) {
 // are as far apart as its cut says.
 func TestCornersFitTheMask(t *testing.T) {
 	for seed := range uint64(5) {
-		s := MakeSized(cloth.Spread, 1, seed, small)
+		s := Make(cloth.Spread, 1, seed, Options{Long: small})
 		for _, p := range s.Pieces {
 			if p.Truncated || p.Ignore {
 				continue
@@ -100,7 +100,7 @@ func TestCornersFitTheMask(t *testing.T) {
 func TestColourFollowsTheLight(t *testing.T) {
 	checked := 0
 	for seed := uint64(1); seed <= 4; seed++ {
-		s := MakeSized(cloth.Board, 1, seed, small)
+		s := Make(cloth.Board, 1, seed, Options{Long: small})
 		require.Len(t, s.Illum, 3*(s.W/8)*(s.H/8))
 		for _, p := range s.Pieces {
 			mid := geom.Polygon(p.Corners).Centroid()
@@ -122,7 +122,7 @@ func TestColourFollowsTheLight(t *testing.T) {
 func TestReferencesLieClearOfCloth(t *testing.T) {
 	found := 0
 	for seed := uint64(1); seed <= 5; seed++ {
-		s := MakeSized(cloth.Spread, 2, seed, small)
+		s := Make(cloth.Spread, 2, seed, Options{Long: small})
 		for _, r := range s.References {
 			found++
 			on := 0
@@ -143,7 +143,7 @@ func TestReferencesLieClearOfCloth(t *testing.T) {
 
 func TestWriteTo(t *testing.T) {
 	dir := t.TempDir()
-	s := MakeSized(cloth.Pile, 3, 4, small)
+	s := Make(cloth.Pile, 3, 4, Options{Long: small})
 	require.NoError(t, s.WriteTo(dir))
 	f, err := os.Open(filepath.Join(dir, s.Name+"_mask.png"))
 	require.NoError(t, err)
@@ -171,16 +171,16 @@ func TestWriteSetTakesLevelsInTurn(t *testing.T) {
 }
 
 func TestMakeRefusesWhatItCannotDraw(t *testing.T) {
-	require.Panics(t, func() { Make("heap", 1, 1) })
-	require.Panics(t, func() { Make(cloth.Pile, 4, 1) })
-	require.Panics(t, func() { MakeSized(cloth.Pile, 1, 1, 100) })
+	require.Panics(t, func() { Make("heap", 1, 1, Options{Long: small}) })
+	require.Panics(t, func() { Make(cloth.Pile, 4, 1, Options{Long: small}) })
+	require.Panics(t, func() { Make(cloth.Pile, 1, 1, Options{Long: 100}) })
 }
 
 func BenchmarkMake(b *testing.B) {
 	for _, k := range kinds {
 		b.Run(string(k), func(b *testing.B) {
 			for b.Loop() {
-				Make(k, 2, 1)
+				Make(k, 2, 1, Options{Long: LongSide})
 			}
 		})
 	}

@@ -54,7 +54,7 @@ func TestRealPrintsKeepTheirColours(t *testing.T) {
 	require.Len(t, swatches, 2)
 	want := map[string][2]string{"a": {"#283c78", "#5a965a"}, "b": {"#c83c28", "#f0ebe1"}}
 	for _, k := range kinds {
-		s := MakeWith(k, 1, 4, Options{Long: small, Swatches: swatches, Real: 1})
+		s := Make(k, 1, 4, Options{Long: small, Swatches: swatches, Real: 1})
 		seen := map[string]string{}
 		for _, p := range s.Pieces {
 			inks, ok := want[p.PrintName]
@@ -143,8 +143,8 @@ func TestPairsDifferByTheirReference(t *testing.T) {
 	lost := 0
 	for _, k := range kinds {
 		for seed := uint64(30); seed < 33; seed++ {
-			with := MakeWith(k, 1+int(seed%3), seed, Options{Long: small, Reference: Always})
-			without := MakeWith(k, 1+int(seed%3), seed, Options{Long: small, Reference: Withheld})
+			with := Make(k, 1+int(seed%3), seed, Options{Long: small, Reference: Always})
+			without := Make(k, 1+int(seed%3), seed, Options{Long: small, Reference: Withheld})
 			require.Len(t, with.References, 1, with.Name)
 			require.Empty(t, without.References)
 			require.Equal(t, len(without.Pieces), len(with.Pieces))

@@ -21,10 +21,10 @@ func TestVariedScenes(t *testing.T) {
 	for _, k := range kinds {
 		for seed := uint64(60); seed < 66; seed++ {
 			o := Options{Long: 256, Varied: true}
-			s := MakeWith(k, 1+int(seed%3), seed, o)
+			s := Make(k, 1+int(seed%3), seed, o)
 			if seed == 60 {
 				cores := runtime.GOMAXPROCS(1)
-				again := MakeWith(k, 1+int(seed%3), seed, o)
+				again := Make(k, 1+int(seed%3), seed, o)
 				runtime.GOMAXPROCS(cores)
 				require.True(t, bytes.Equal(s.JPEG, again.JPEG), s.Name)
 			}
@@ -64,7 +64,7 @@ func TestBundlesHaveNoCracks(t *testing.T) {
 	}
 	cracks, cloth := 0, 0
 	for seed := uint64(300); seed < 306; seed++ {
-		s := MakeWith("stack", 1+int(seed%3), seed, Options{Long: 640, Varied: true})
+		s := Make("stack", 1+int(seed%3), seed, Options{Long: 640, Varied: true})
 		for y := 2; y < s.H-2; y++ {
 			for x := 2; x < s.W-2; x++ {
 				i := y*s.W + x

@@ -38,7 +38,7 @@ func WriteSet(dir string, set Set) error {
 			write := func(choice ReferenceChoice, suffix string) error {
 				o := set.Options
 				o.Reference = choice
-				s := MakeWith(k, 1+i%3, set.First+uint64(i), o)
+				s := Make(k, 1+i%3, set.First+uint64(i), o)
 				s.Name += suffix
 				return s.WriteTo(dir)
 			}

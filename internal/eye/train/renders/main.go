@@ -75,7 +75,7 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 	kinds := []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
 	k := []int{0, 0, 1, 2, 2, 2, 3, 3, 3, 3}[r.IntN(10)]
 	level := []int{1, 1, 2, 2, 2, 3, 3, 3}[r.IntN(8)]
-	s := scene.MakeWith(kinds[k], level, seed, scene.Options{
+	s := scene.Make(kinds[k], level, seed, scene.Options{
 		Long:   []int{896, 960, 1024, 1088, 1152}[r.IntN(5)],
 		Varied: r.Float64() < .75,
 		// About a third of the cloth is real: none of it in some scenes, all in others.
