@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"regexp"
 	"slices"
@@ -11,13 +10,13 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
 
 func newAdd(l *ledger) *cobra.Command {
 	var f whichFlags
-	var names given
 	var weight string
 	cmd := &cobra.Command{
 		Use:   "add [COUNT] [FORM] [WIDTH [x LENGTH]]",
@@ -33,7 +32,7 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 	}
 	f.define(cmd, "family", "value", "bin", "cut", "as", "basket", "print")
 	measureVar(cmd.Flags(), &weight, "weight", "", "add cloth of this `WEIGHT`, e.g. 350g, 1.2kg, 12oz or 2lb")
-	names.define(cmd)
+	isNew := newFlag(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		h, err := readHolding(args, &f)
@@ -44,7 +43,9 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 			if h.Form == "" || h.WidthIn == 0 && h.Family == "" && h.Bin == "" {
 				return fault.Usage("", "nothing to add: there is neither a size nor a colour nor a weight", addRemedy)
 			}
-			return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) { return st.Add(ctx, h) }))
+			return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) {
+				return d.Add(cmd.Context(), desk.AddRequest{Holding: h, New: *isNew})
+			})
 		}
 		grams, err := readWeight(weight)
 		if err != nil {
@@ -53,14 +54,9 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 		if h.WidthIn > 0 || len(args) > 0 {
 			return fault.Usage("", "--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
 		}
-		return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			set, err := st.Settings(ctx)
-			if err != nil {
-				return stash.Change{}, err
-			}
-			h.Form, h.Count, h.AreaIn2 = cloth.Weighed, 1, set.AreaIn2(grams)
-			return st.Add(ctx, h)
-		}))
+		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) {
+			return d.Add(cmd.Context(), desk.AddRequest{Holding: h, Grams: grams, New: *isNew})
+		})
 	}
 	return cmd
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"time"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
@@ -18,7 +19,7 @@ type jsonChange struct {
 }
 
 func changeJSON(c stash.Change) jsonChange {
-	out := jsonChange{ID: c.ID, Verb: c.Verb, What: c.What, Difference: report.ChangesJSON(changesOf(c.Difference)), Undoable: c.Undoable}
+	out := jsonChange{ID: c.ID, Verb: c.Verb, What: c.What, Difference: report.ChangesJSON(desk.ChangesOf(c.Difference)), Undoable: c.Undoable}
 	if !c.At.IsZero() {
 		out.At = c.At.UTC().Format(time.RFC3339)
 	}
@@ -33,7 +34,7 @@ func answerJSON(s streams, v any) error { return answered(report.AnswerJSON(s.ou
 func changeText(c stash.Change) string {
 	out := plain(c.What) + "\n"
 	if len(c.Difference) > 0 {
-		out += report.Difference(changesOf(c.Difference)) + "\n"
+		out += report.Difference(desk.ChangesOf(c.Difference)) + "\n"
 	}
 	return out
 }

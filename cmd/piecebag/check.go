@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/stash"
 )
 
@@ -23,21 +24,13 @@ exit code is 1.`,
 	cmd.Flags().BoolVar(&repair, "repair", false, "mend what can be mended")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		do := func(st *stash.Stash) error {
-			look := st.Check
-			if repair {
-				look = st.Repair
-			}
-			h, err := look(cmd.Context())
+		return l.at("working", func(d *desk.Desk) error {
+			h, err := d.Check(cmd.Context(), repair)
 			if err != nil {
 				return err
 			}
 			return l.health(h, *asJSON)
-		}
-		if !repair {
-			return l.readOne(do)
-		}
-		return l.rewrite(do)
+		})
 	}
 	return cmd
 }

@@ -4,12 +4,11 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"time"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/stash"
 )
 
 func newExport(l *ledger) *cobra.Command {
@@ -31,19 +30,17 @@ both back without loss. The photos themselves go into a backup, not here.`,
 		if asCSV && *asJSON {
 			return fault.Usage("", "--json and --csv cannot be given together", "give one of them")
 		}
-		return l.readOne(func(st *stash.Stash) error {
-			fill := func(w io.Writer) error {
-				if asCSV {
-					return st.ExportCSV(cmd.Context(), w)
-				}
-				return st.ExportJSON(cmd.Context(), w)
-			}
+		return l.at("working", func(d *desk.Desk) error {
+			fill := func(w io.Writer) error { return d.Export(cmd.Context(), w, asCSV) }
 			if len(args) == 0 {
 				return answered(fill(l.s.out))
 			}
 			to := target{path: args[0], kind: exportJSON, force: force}
 			if asCSV {
 				to.kind = exportCSV
+			}
+			if err := d.There(); err != nil { // no file is begun for nothing
+				return err
 			}
 			file, err := create(to)
 			if err != nil {
@@ -90,8 +87,8 @@ twice.`,
 		if err != nil {
 			return err
 		}
-		return l.write(func(st *stash.Stash) error {
-			got, err := st.Import(cmd.Context(), args[0], data)
+		return l.at("working", func(d *desk.Desk) error {
+			got, err := d.Import(cmd.Context(), args[0], data)
 			if err != nil {
 				return err
 			}
@@ -136,8 +133,8 @@ while the stash is in use. 'piecebag restore' puts it back.`,
 		if err := (target{path: args[0], kind: backupFile}).spare(realPlace(file)); err != nil {
 			return err
 		}
-		return l.readOne(func(st *stash.Stash) error {
-			if err := st.Backup(cmd.Context(), file); err != nil {
+		return l.at("working", func(d *desk.Desk) error {
+			if err := d.Backup(cmd.Context(), file); err != nil {
 				return err
 			}
 			if *asJSON {
@@ -158,10 +155,6 @@ func newRestore(l *ledger) *cobra.Command {
 	}
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		dir, err := l.folder()
-		if err != nil {
-			return err
-		}
 		file, err := filepath.Abs(args[0])
 		if err != nil {
 			return err
@@ -171,9 +164,11 @@ func newRestore(l *ledger) *cobra.Command {
 		} else if err := f.Close(); err != nil {
 			return err
 		}
-		tell, stop := l.s.meter("restoring")
-		defer stop()
-		kept, err := stash.Restore(cmd.Context(), file, dir, stash.Options{Now: time.Now, Progress: tell})
+		var kept string
+		err = l.at("restoring", func(d *desk.Desk) error {
+			kept, err = d.Restore(cmd.Context(), file)
+			return err
+		})
 		if err != nil {
 			return err
 		}

@@ -11,11 +11,11 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/report"
@@ -68,16 +68,16 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	if err != nil {
 		return err
 	}
-	results, err := s.lookAll(ctx, files, look.Options{Seed: seed})
+	results, err := s.desk().Look(ctx, files, look.Options{})
 	if err != nil {
 		return err
 	}
 	sheets := make([]cloth.Sheet, len(results))
 	for i, r := range results {
-		if r.err != nil {
-			return r.err
+		if r.Err != nil {
+			return r.Err
 		}
-		sheets[i] = r.sheet
+		sheets[i] = r.Sheet
 	}
 	l := report.NewLook(sheets, nil, shelf.Options{})
 	l.Reader = look.Reader()
@@ -93,7 +93,7 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 	if err := s.draw(ctx, out, l); err != nil {
 		return err
 	}
-	v, err := demoStash(ctx, s, dir, files, sheets)
+	v, err := demoStash(ctx, s, dir, results)
 	if err != nil {
 		return err
 	}
@@ -120,7 +120,7 @@ const demoLedger = "stash"
 
 // demoSquares are what the tin of the demo holds: squares cut 3½, which the
 // photo cannot tell, having nothing of known size in it.
-var demoSquares = map[string]stash.Filter{"tin-of-squares.jpg": {Form: cloth.Square, Cut: 3.5}}
+var demoSquares = map[string]desk.StowRequest{"tin-of-squares.jpg": {As: cloth.Square, CutIn: 3.5}}
 
 // demoFloor is the floor that the demo sets: of each bin of the squares in the
 // tin.
@@ -138,31 +138,27 @@ var demoReports = []struct {
 
 // demoStash stows the photos, as already looked at, each as a basket of its own,
 // and writes the shelf's reports. What an earlier demo stowed is known.
-func demoStash(ctx context.Context, s streams, dir string, files []string, sheets []cloth.Sheet) (report.Stash, error) {
+func demoStash(ctx context.Context, s streams, dir string, looked []desk.Looked) (report.Stash, error) {
 	l := &ledger{flag: filepath.Join(dir, demoLedger), s: s}
 	var v report.Stash
-	err := l.write(func(st *stash.Stash) error {
-		for i, file := range files {
-			basket := strings.ReplaceAll(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), "-", " ")
-			which := demoSquares[filepath.Base(file)]
-			which.Basket = basket
-			p, err := stashPhoto(file, sheets[i], which)
-			if err != nil {
-				return err
-			}
-			if _, err := st.Stow(ctx, p); err != nil {
+	err := l.at("working", func(d *desk.Desk) (err error) {
+		d = d.At(desk.Door{}) // new baskets are no news
+		for _, x := range looked {
+			name := filepath.Base(x.Sheet.File)
+			r := demoSquares[name]
+			r.Alike, r.Basket = true, strings.ReplaceAll(strings.TrimSuffix(name, filepath.Ext(name)), "-", " ")
+			if _, err := d.StowLooked(ctx, x.Sheet.File, x, r); err != nil {
 				return err
 			}
 		}
-		if floors, err := st.Floors(ctx); err != nil {
+		floors, err := d.Floors(ctx)
+		if err == nil && len(floors) == 0 {
+			_, err = d.SetFloor(ctx, demoFloor, true)
+		}
+		if err != nil {
 			return err
-		} else if len(floors) == 0 {
-			if _, err := st.SetFloor(ctx, demoFloor); err != nil {
-				return err
-			}
 		}
-		var err error
-		v, err = gather(ctx, st, stash.Filter{}, shelf.StockOptions{}, true, time.Time{})
+		v.Shelf, err = d.Shelf(ctx, desk.ShelfRequest{Colours: true})
 		return err
 	})
 	if err != nil {

@@ -6,10 +6,10 @@ import (
 	"io"
 	"path/filepath"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
-	"piecebag/internal/stash"
 )
 
 // demoRecipe and its blocks are the quilt for the reading corner.
@@ -36,15 +36,15 @@ func demoPlan(ctx context.Context, s streams, dir string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	shop := plan.Defaults(recipe.Inches())
-	shop.OneByOne = true
-	needs, err := plan.Need(plan.Order{Recipe: r, Columns: demoColumns, Rows: demoRows}, shop)
-	if err != nil {
-		return "", err
-	}
-	p := report.Plan{Quilt: "The library quilt", Needs: needs, System: shop.System}
 	l := &ledger{flag: filepath.Join(dir, demoLedger), s: s}
-	if err := l.readOne(func(st *stash.Stash) error { return holdAgainst(ctx, st, &p, "", "", "") }); err != nil {
+	var p report.Plan
+	err = l.at("working", func(d *desk.Desk) error {
+		p.Plan, err = d.Plan(ctx, desk.PlanRequest{
+			Name: "The library quilt", Order: plan.Order{Recipe: r, Columns: demoColumns, Rows: demoRows}, Shop: plan.Defaults(recipe.Inches()),
+		})
+		return err
+	})
+	if err != nil {
 		return "", err
 	}
 	d := p.Document()

@@ -1,18 +1,15 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/stash"
-	"piecebag/internal/teach"
 )
 
 // fixFlags are those of fix, as written.
@@ -52,8 +49,7 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 	fl.StringVar(&f.merge, "merge", "", "join the pieces of these `NUMBERS` to it, e.g. 13,14")
 	fl.BoolVar(&f.noPrint, "no-print", false, "its print is not known")
 	fl.BoolVar(&f.noBin, "no-bin", false, "it is in no bin of your own")
-	var names given
-	names.define(cmd)
+	isNew := newFlag(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		ids, _ := somePieceNumbers(args)
@@ -61,47 +57,18 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 		if err != nil {
 			return err
 		}
-		c, err := f.correction(merge.all)
+		c, err := f.correction(merge.All)
 		if err != nil {
 			return err
 		}
-		if len(ids.all) > 1 && (c.Outline != nil || c.Merge != nil) {
+		if len(ids.All) > 1 && (c.Outline != nil || c.Merge != nil) {
 			return fault.Usage("", "--outline and --merge are of one piece, and several are named", "correct them one after another")
 		}
-		return l.remake(cmd, *asJSON, l.named(names.of(f.which), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			if merge.all != nil {
-				held, err := merge.heldIn(ctx, st)
-				if err != nil {
-					return stash.Change{}, err
-				}
-				c.Merge = nil
-				for _, h := range held {
-					c.Merge = append(c.Merge, h.ID)
-				}
-			}
-			return correct(ctx, st, ids, c)
-		}))
+		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) {
+			return d.Fix(cmd.Context(), desk.FixRequest{Pieces: ids, Correction: c, Merge: merge, New: *isNew})
+		})
 	}
 	return cmd
-}
-
-// heldIn finds the pieces of the stash that have these numbers: all of those
-// written one by one, and what there is of the ranges.
-func (n pieceNumbers) heldIn(ctx context.Context, st *stash.Stash) ([]cloth.Holding, error) {
-	held, err := st.Holdings(ctx, stash.Filter{IDs: n.all})
-	if err != nil {
-		return nil, err
-	}
-	const remedy = "see 'piecebag shelf --pieces' for the numbers"
-	for _, id := range n.said {
-		if !slices.ContainsFunc(held, func(h cloth.Holding) bool { return h.ID == id }) {
-			return nil, fault.New(fmt.Sprintf("piece %d", id), "the stash holds no such piece", remedy)
-		}
-	}
-	if len(held) == 0 {
-		return nil, fault.New(fmt.Sprintf("pieces %d to %d", slices.Min(n.all), slices.Max(n.all)), "the stash holds none of them", remedy)
-	}
-	return held, nil
 }
 
 func somePieces(_ *cobra.Command, args []string) error {
@@ -110,32 +77,12 @@ func somePieces(_ *cobra.Command, args []string) error {
 }
 
 // somePieceNumbers reads numbers of pieces that stand as words, one at least.
-func somePieceNumbers(args []string) (pieceNumbers, error) {
+func somePieceNumbers(args []string) (desk.Numbers, error) {
 	out, err := readNumbers(strings.Join(args, " "))
-	if err == nil && out.all == nil {
+	if err == nil && out.All == nil {
 		err = fault.Usage("", "no piece is given", "write its number, as 'piecebag shelf --pieces' lists it")
 	}
 	return out, err
-}
-
-// correct corrects pieces, in one change. Those that are put in a bin of yours are
-// examples to learn from.
-func correct(ctx context.Context, st *stash.Stash, ids pieceNumbers, c stash.Correction) (stash.Change, error) {
-	held, err := ids.heldIn(ctx, st)
-	if err != nil {
-		return stash.Change{}, err
-	}
-	all := map[int64]stash.Correction{}
-	for _, h := range held {
-		one := c
-		if f, ok := teach.FeaturesOfHolding(h); ok && c.Bin != nil && *c.Bin != "" {
-			if one.Example, err = exampleOf(f); err != nil {
-				return stash.Change{}, err
-			}
-		}
-		all[h.ID] = one
-	}
-	return st.CorrectAll(ctx, all)
 }
 
 func (f *fixFlags) correction(merge []int64) (stash.Correction, error) {

@@ -1,14 +1,13 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"strconv"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -46,15 +45,6 @@ func (f *whichFlags) floor(n int) (stash.Floor, error) {
 	return stash.Floor{Family: which.Family, Value: which.Value, Bin: which.Bin, Cut: which.Cut, N: n}, err
 }
 
-// shelfFloor is a floor as the shelf has it: a cut is of squares.
-func shelfFloor(f stash.Floor) shelf.Floor {
-	out := shelf.Floor{Alike: shelf.Alike{Own: f.Bin, Family: f.Family, Value: f.Value}, Least: f.N}
-	if f.Cut > 0 {
-		out.Cut = shelf.Square(shelf.Mark(f.Cut))
-	}
-	return out
-}
-
 func newFloorSet(l *ledger) *cobra.Command {
 	var f whichFlags
 	cmd := &cobra.Command{
@@ -71,8 +61,7 @@ func newFloorSet(l *ledger) *cobra.Command {
 		},
 	}
 	f.define(cmd, floorFlags...)
-	var names given
-	names.define(cmd)
+	isNew := newFlag(cmd)
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		n, _ := readCount(args[0], 1)
@@ -80,9 +69,7 @@ func newFloorSet(l *ledger) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return l.make(cmd, *asJSON, l.named(names.of(f), func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			return st.SetFloor(ctx, floor)
-		}))
+		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.SetFloor(cmd.Context(), floor, *isNew) })
 	}
 	return cmd
 }
@@ -101,18 +88,7 @@ func newFloorClear(l *ledger) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			all, err := st.Floors(ctx)
-			if err != nil {
-				return stash.Change{}, err
-			}
-			for _, x := range all {
-				if shelfFloor(x).Alike == shelfFloor(floor).Alike && shelfFloor(x).Cut == shelfFloor(floor).Cut {
-					return st.SetFloor(ctx, floor)
-				}
-			}
-			return stash.Change{}, fault.New(shelfFloor(floor).String(), "there is no such floor", "see 'piecebag floor list'")
-		})
+		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.ClearFloor(cmd.Context(), floor) })
 	}
 	return cmd
 }
@@ -137,29 +113,26 @@ func newFloorList(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{Use: "list", Short: "List the floors", Args: noArgs("floor list")}
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		return l.read(func(st *stash.Stash) error {
-			var all []stash.Floor
-			if st != nil {
-				var err error
-				if all, err = st.Floors(cmd.Context()); err != nil {
-					return err
-				}
+		return l.at("working", func(d *desk.Desk) error {
+			all, err := d.Floors(cmd.Context())
+			if err != nil {
+				return err
 			}
 			if *asJSON {
 				out := make([]jsonFloor, len(all))
 				for i, f := range all {
-					out[i] = jsonFloor{f, shelfFloor(f).String()}
+					out[i] = jsonFloor{f, desk.ShelfFloor(f).String()}
 				}
 				return answerJSON(l.s, map[string]any{"floors": out})
 			}
 			text := ""
 			for _, f := range all {
-				text += strconv.Itoa(f.N) + "  " + plain(shelfFloor(f).String()) + "\n"
+				text += strconv.Itoa(f.N) + "  " + plain(desk.ShelfFloor(f).String()) + "\n"
 			}
 			if text == "" {
 				text = "no floor is set\n"
 			}
-			_, err := fmt.Fprint(l.s.out, text)
+			_, err = fmt.Fprint(l.s.out, text)
 			return answered(err)
 		})
 	}

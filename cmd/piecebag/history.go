@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
@@ -37,13 +38,10 @@ func newHistory(l *ledger) *cobra.Command {
 		if len(args) > 0 {
 			n, _ = readCount(args[0], 1)
 		}
-		return l.read(func(st *stash.Stash) error {
-			var all []stash.Change
-			if st != nil {
-				var err error
-				if all, err = st.History(cmd.Context(), n); err != nil {
-					return err
-				}
+		return l.at("working", func(d *desk.Desk) error {
+			all, err := d.History(cmd.Context(), n)
+			if err != nil {
+				return err
 			}
 			return l.history(all, *asJSON)
 		})
@@ -71,7 +69,7 @@ func (l *ledger) history(all []stash.Change, asJSON bool) error {
 		}
 		difference := ""
 		if len(c.Difference) > 0 {
-			difference = report.Difference(changesOf(c.Difference))
+			difference = report.Difference(desk.ChangesOf(c.Difference))
 		}
 		fmt.Fprintf(w, "%s %s\t%s\t%s\t%s\t%s\n", star, strconv.FormatInt(c.ID, 10), c.At.Local().Format(time.DateOnly+" 15:04"), c.Verb, plain(c.What), difference)
 	}

@@ -9,7 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"piecebag/internal/look"
+	"piecebag/internal/desk"
 )
 
 // Ctrl-C leaves nothing half-written, says nothing, and is told from failure.
@@ -27,20 +27,6 @@ func TestInterruptedLookLeavesNothing(t *testing.T) {
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	require.Len(t, entries, 1, "the photo alone")
-}
-
-// A photo in work is not waited for: it may take seconds.
-func TestLookAllEndsWithItsContext(t *testing.T) {
-	photo := filepath.Join(t.TempDir(), "noref.png")
-	require.NoError(t, os.WriteFile(photo, pictures()["noref.png"], 0o644))
-	ctx, cancel := context.WithCancel(context.Background())
-	release := make(chan struct{})
-	defer close(release)
-	_, err := lookAll(ctx, []string{photo, photo, photo}, look.Options{Seed: seed}, func() {
-		cancel()
-		<-release // holds its worker beyond the end of lookAll
-	})
-	require.ErrorIs(t, err, context.Canceled)
 }
 
 // Nor does Ctrl-C leave half of what it stowed.
@@ -75,13 +61,16 @@ func TestInterruptedStowSaysWhatItKept(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	var out, errs bytes.Buffer
 	l := &ledger{flag: filepath.Join(dir, "stash"), s: streams{out: &out, err: &errs}}
-	w := stower{l: l, tell: func(one stowed) error {
-		cancel()
-		return l.tellStowed(one)
-	}}
-	_, err := w.stow(ctx, photos, look.Options{Seed: seed})
+	var done desk.Stowing
+	err := l.at("working", func(d *desk.Desk) (err error) {
+		done, err = d.Stow(ctx, desk.StowRequest{Files: photos, Told: func(p desk.Stowed) error {
+			cancel()
+			return l.s.tellStowed(p)
+		}})
+		return err
+	})
 	require.ErrorIs(t, err, context.Canceled)
-	require.Equal(t, "1 photo kept", photosKept(w.all))
+	require.Equal(t, "1 photo kept", photosKept(done.Photos))
 	require.Contains(t, out.String(), "noref.png: 6 pieces: ")
 	out.Reset()
 	require.Equal(t, exitFine, run(context.Background(), []string{"shelf", "--stash", l.flag}, l.s))

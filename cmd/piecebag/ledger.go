@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -11,8 +10,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -33,7 +32,7 @@ func addLedger(root *cobra.Command, s streams) {
 		newStow(l), newRecount(l), newAdd(l), newUse(l), newFix(l), newUndo(l), newHistory(l), newShelf(l), newFloor(l),
 		newTeach(l), newSet(l), newExport(l), newImport(l), newBackup(l), newRestore(l), newCheck(l),
 	)
-	addPlanning(root, l)
+	root.AddCommand(newContrast(l), newRecipe(l.s), newPlan(l), newRefill(l), newLeftovers(l), newBuy(l))
 }
 
 // folder is --stash, else what the environment says, else a folder of the
@@ -80,77 +79,17 @@ func (s streams) variable(name string) string {
 	return ""
 }
 
-// write opens the stash to change it, and makes it where there is none.
-func (l *ledger) write(do func(*stash.Stash) error) error { return l.open(false, do) }
-
-// read opens the stash to look into it. Where there is none yet, do gets nil; one
-// that --stash names has to be there.
-func (l *ledger) read(do func(*stash.Stash) error) error {
-	there, err := l.exists()
-	if err != nil {
-		return err
-	}
-	if !there && l.flag != "" {
-		return l.noStash()
-	}
-	if !there {
-		return do(nil)
-	}
-	return l.open(true, do)
-}
-
-// exists says whether there is a stash yet.
-func (l *ledger) exists() (bool, error) {
-	dir, err := l.folder()
-	if err != nil {
-		return false, err
-	}
-	return stash.Exists(dir)
-}
-
-// readOne is read for what makes no sense without a stash.
-func (l *ledger) readOne(do func(*stash.Stash) error) error {
-	return l.read(func(st *stash.Stash) error {
-		if st == nil {
-			return l.noStash()
-		}
-		return do(st)
-	})
-}
-
-func (l *ledger) noStash() error {
+// at does the work of a command at the desk over the stash; doing is what the stash
+// does that takes its time.
+func (l *ledger) at(doing string, do func(*desk.Desk) error) error {
 	dir, err := l.folder()
 	if err != nil {
 		return err
 	}
-	return fault.New(dir, "there is no stash yet", "stow a photo or add pieces first, or name the folder with --stash")
-}
-
-// rewrite opens a stash that is there already, to change it.
-func (l *ledger) rewrite(do func(*stash.Stash) error) error {
-	there, err := l.exists()
-	if err != nil {
-		return err
-	}
-	if !there {
-		return l.noStash()
-	}
-	return l.open(false, do)
-}
-
-func (l *ledger) open(readOnly bool, do func(*stash.Stash) error) error {
-	dir, err := l.folder()
-	if err != nil {
-		return err
-	}
-	tell, stop := l.s.meter("working")
+	tell, stop := l.s.meter(doing)
 	defer stop()
-	st, err := stash.Open(dir, stash.Options{Now: time.Now, ReadOnly: readOnly, Progress: tell})
-	if err != nil {
-		return err
-	}
-	err = do(st)
-	return errors.Join(err, st.Close())
+	d := desk.New(dir, desk.Options{Now: time.Now, Named: l.flag != "", Progress: tell}).At((&door{s: l.s}).desk())
+	return errors.Join(do(d), d.Close())
 }
 
 // changed answers with a change of the stash: what it was, and by how much each
@@ -163,44 +102,15 @@ func (l *ledger) changed(c stash.Change, asJSON bool) error {
 	return answered(err)
 }
 
-// alikeOf is where a count lies on the shelf.
-func alikeOf(c stash.Count) shelf.Alike {
-	if c.Bin != "" {
-		return shelf.Alike{Own: c.Bin}
-	}
-	return shelf.Alike{Family: c.Family, Value: c.Value}
-}
-
-// changesOf is a difference of the stash as the shelf has it.
-func changesOf(counts []stash.Count) []shelf.Change {
-	out := make([]shelf.Change, len(counts))
-	for i, c := range counts {
-		out[i] = shelf.Change{Alike: alikeOf(c), Cut: shelf.Cut{Form: c.Form, Width: c.WidthIn, Length: c.LengthIn}, Count: c.Count, AreaIn: c.AreaIn2}
-	}
-	return shelf.Merge(out)
-}
-
-// change is the one change that a command makes.
-type change func(ctx context.Context, st *stash.Stash) (stash.Change, error)
-
-// make makes a change and answers with it; where there is no stash it makes one.
-func (l *ledger) make(cmd *cobra.Command, asJSON bool, do change) error {
-	return l.write(l.making(cmd, asJSON, do))
-}
-
-// remake is make where there has to be a stash.
-func (l *ledger) remake(cmd *cobra.Command, asJSON bool, do change) error {
-	return l.rewrite(l.making(cmd, asJSON, do))
-}
-
-func (l *ledger) making(cmd *cobra.Command, asJSON bool, do change) func(*stash.Stash) error {
-	return func(st *stash.Stash) error {
-		c, err := do(cmd.Context(), st)
+// make makes the one change of a command and answers with it.
+func (l *ledger) make(asJSON bool, do func(*desk.Desk) (stash.Change, error)) error {
+	return l.at("working", func(d *desk.Desk) error {
+		c, err := do(d)
 		if err != nil {
 			return err
 		}
 		return l.changed(c, asJSON)
-	}
+	})
 }
 
 // wantsJSON defines --json, which every command takes.

@@ -1,18 +1,14 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/shelf"
-	"piecebag/internal/stash"
 )
 
 // The data folder: XDG Base Directory Specification 0.8 (freedesktop.org, 8 May
@@ -101,44 +97,4 @@ func TestTheWeighedYard(t *testing.T) {
 	got, err := readYard(fmt.Sprintf("%.3fg", 453.59237/3.5), "45")
 	require.NoError(t, err)
 	require.InDelta(t, 124, got, 0.5)
-}
-
-// What the counts alone give is what the pieces give: the shelf once forgot the
-// lengths of strips for speed.
-func TestShelfByCountsIsShelfByPieces(t *testing.T) {
-	ctx := context.Background()
-	st, err := stash.Open(t.TempDir(), stash.Options{Now: time.Now})
-	require.NoError(t, err)
-	defer st.Close()
-	var all []cloth.Holding
-	for i := range 60 {
-		h := cloth.Holding{
-			Form: cloth.Forms[i%5], Count: 1 + i%3, WidthIn: 2.5, LengthIn: float64(3 + i%11), Trust: 1,
-			Family: cloth.Families[i%7], Value: cloth.Values[i%4], Print: fmt.Sprint("print ", i%9),
-		}
-		switch {
-		case h.Form == cloth.Square:
-			h.LengthIn = h.WidthIn
-		case h.Form == cloth.Band:
-			h.WidthIn, h.LengthIn = 0, 0
-		case i%13 == 0:
-			h.Bin = "sea greens"
-		}
-		all = append(all, h)
-	}
-	all = append(all, cloth.Holding{Form: cloth.Weighed, Count: 1, AreaIn2: 1512, Family: cloth.Red, Value: cloth.Dark, Trust: 1})
-	_, err = st.Add(ctx, all...)
-	require.NoError(t, err)
-	_, err = st.SetFloor(ctx, stash.Floor{Cut: 2.5, N: 9})
-	require.NoError(t, err)
-
-	o := shelf.StockOptions{Trim: shelf.DefaultTrim}
-	pieces, err := gather(ctx, st, stash.Filter{}, o, true, time.Time{})
-	require.NoError(t, err)
-	counts, err := gatherCounts(ctx, st, stockAsk{StockOptions: o, usualTrim: true})
-	require.NoError(t, err)
-	pieces.Stock.Totals.Prints = 0 // counts do not tell prints of several boxes apart
-	require.NotEmpty(t, counts.Stock.Short)
-	require.NotEmpty(t, counts.Stock.Yields)
-	require.Equal(t, pieces.Stock, counts.Stock)
 }

@@ -4,17 +4,16 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
-	"piecebag/internal/stash"
 )
 
 // leftoversFlags are those of leftovers, as written.
@@ -68,23 +67,18 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 	if err != nil {
 		return err
 	}
-	c := report.CuttingUp{Why: f.why, Colour: strings.TrimSpace(fmt.Sprintf("%s %s", which.Value, which.Family))}
-	if which.Bin != "" {
-		c.Colour = which.Bin
-	}
+	r := desk.LeftoversRequest{Of: shelf.Alike{Own: which.Bin, Family: which.Family, Value: which.Value}}
 	unit := unitOf(f.metric, append(args, f.cuts, f.strips, f.square)...)
-	if c.System, err = readSystem("¼", unit); err != nil {
+	if r.System, err = readSystem("¼", unit); err != nil {
 		return err
 	}
-	if c.Cloths, err = f.cloths(strings.Join(args, " "), unit); err != nil {
+	if r.Cloths, err = f.cloths(strings.Join(args, " "), unit); err != nil {
 		return err
 	}
-	cuts, err := readCuts("cuts", f.cuts, unit)
-	if err != nil {
+	if r.Cuts, err = readCuts("cuts", f.cuts, unit); err != nil {
 		return err
 	}
-	strips, err := readCuts("strips", f.strips, unit)
-	if err != nil {
+	if r.Strips, err = readCuts("strips", f.strips, unit); err != nil {
 		return err
 	}
 	files, err := f.files()
@@ -92,23 +86,12 @@ func runLeftovers(ctx context.Context, l *ledger, args []string, f *leftoversFla
 		return err
 	}
 	defer files.drop()
-	var stock shelf.Stock
-	err = l.read(func(st *stash.Stash) error {
-		if st == nil {
-			return nil
-		}
-		if err := l.noteUnknown(ctx, st, which); err != nil {
-			return err
-		}
-		v, err := gatherCounts(ctx, st, stockAsk{usualTrim: true})
-		stock = v.Stock
+	c := report.CuttingUp{Why: f.why}
+	err = l.at("working", func(d *desk.Desk) error {
+		c.Leftovers, err = d.Leftovers(ctx, r)
 		return err
 	})
 	if err != nil {
-		return err
-	}
-	c.Sizes, c.Reason = sizesFor(stock, cuts, strips, shelf.Alike{Own: which.Bin, Family: which.Family, Value: which.Value})
-	if c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes, c.System.Seam); err != nil {
 		return err
 	}
 	return f.answer(l.s, files, c.Document(), c.JSON)
@@ -139,54 +122,4 @@ func (f *leftoversFlags) cloths(text string, bare cloth.Unit) ([]cutting.Leftove
 		out = append(out, cutting.Leftover{W: s[0], L: s[1], Loss: loss, OneWay: f.oneWay})
 	}
 	return out, nil
-}
-
-// usualSizes are the squares kept where the stash holds none: those that most
-// savers of scraps keep (common practice, no source).
-var usualSizes = []float64{1.5, 2, 2.5, 3.5, 5}
-
-// sizesFor lists the squares to cut, and the strips: those named and those of which
-// the bin is thin. Cloth of a size of which the bin of the colour is thin is worth
-// more, by the share of its floor that is missing: twice as much where it is empty.
-// A colour that is not named is that of every bin, of which the thinnest counts.
-func sizesFor(stock shelf.Stock, cuts, strips []float64, a shelf.Alike) ([]cutting.Size, []string) {
-	if cuts == nil {
-		for _, b := range stock.Boxes {
-			if b.Form == cloth.Square && b.Width > 0 && !slices.Contains(cuts, b.Width) {
-				cuts = append(cuts, b.Width)
-			}
-		}
-	}
-	if cuts == nil {
-		cuts = usualSizes
-	}
-	for _, s := range stock.Short {
-		if s.Form == cloth.Strip && s.Width > 0 && speaksOf(a, s.Alike) && !slices.Contains(strips, s.Width) {
-			strips = append(strips, s.Width)
-		}
-	}
-	var sizes []cutting.Size
-	var reasons []string
-	for k, c := range slices.Concat(cuts, strips) {
-		size, kept, reason := cutting.Size{W: c, L: c, Weight: 1}, shelf.Square(c), ""
-		if k >= len(cuts) {
-			size.L, kept = 0, shelf.Cut{Form: cloth.Strip, Width: shelf.Mark(c)}
-		}
-		for _, s := range stock.Short {
-			worth := 1 + float64(s.By())/float64(s.Want)
-			if s.Cut == kept && speaksOf(a, s.Alike) && worth > size.Weight {
-				size.Weight, size.Lack, reason = worth, s.By(), fmt.Sprintf("%s is thin, %d held of %d wanted", s.Alike, s.Count, s.Want)
-				if a == (shelf.Alike{}) {
-					reason = "some bins of this size are thin; name the colour of the cloth to go by its own"
-				}
-			}
-		}
-		sizes, reasons = append(sizes, size), append(reasons, reason)
-	}
-	return sizes, reasons
-}
-
-// speaksOf says whether a bin is of a colour, as far as that is named.
-func speaksOf(a, bin shelf.Alike) bool {
-	return (a.Own == "" || a.Own == bin.Own) && (a.Family == "" || a.Family == bin.Family) && (a.Value == "" || a.Value == bin.Value)
 }

@@ -69,17 +69,17 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 	}
 	defer outputs.drop()
 
-	results, err := s.lookAll(ctx, files, o)
+	results, err := s.desk().Look(ctx, files, o)
 	if err != nil {
 		return err
 	}
 	var sheets []cloth.Sheet
 	for _, r := range results {
-		if r.err != nil {
-			refused = append(refused, r.err)
+		if r.Err != nil {
+			refused = append(refused, r.Err)
 			continue
 		}
-		sheets = append(sheets, r.sheet)
+		sheets = append(sheets, r.Sheet)
 	}
 	l := report.NewLook(sheets, refusals(refused), shelf.Options{Floor: floor})
 	l.Reader = look.Reader()
@@ -89,9 +89,7 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 	}
 	shown := s.show(l, f.json, f.csv)
 	// After the answer: before it they would scroll out of sight.
-	for _, r := range refused {
-		s.error(r.Error(), r.Remedy)
-	}
+	s.faults(refused)
 	switch {
 	case shown != nil:
 		return shown

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
@@ -56,7 +57,7 @@ func (f *lookFlags) defineHelp(cmd *cobra.Command) {
 
 // options reads the flags that say how to look at every photo.
 func (f *lookFlags) options() (look.Options, error) {
-	o := look.Options{Seed: seed}
+	var o look.Options
 	for _, read := range []func(*look.Options) error{
 		f.readAnswer, f.readKind, f.readGrid, f.readOutline, f.readCrop, f.readWhite, f.readScale, f.readCuts,
 	} {
@@ -198,7 +199,7 @@ func (f *lookFlags) readFloor() (int, error) {
 }
 
 // farthest bounds every number given: no photo is so many pixels wide.
-const farthest = 1e6
+const farthest = desk.Farthest
 
 // numbers reads n numbers with commas between.
 func numbers(s string, n int) ([]float64, bool) {

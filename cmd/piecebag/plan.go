@@ -2,16 +2,14 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -107,28 +105,7 @@ func forgetPlan(cmd *cobra.Command, l *ledger, args []string, f *planFlags) erro
 	if len(args) > 0 || f.save != "" {
 		return fault.Usage("", "--forget takes a plan away; it does not make one", "write it alone, like piecebag plan --forget \"winter quilt\"")
 	}
-	return l.write(func(st *stash.Stash) error {
-		kept, err := st.Plans(cmd.Context()) // also those that cannot be read
-		if err != nil {
-			return err
-		}
-		var names []string
-		for _, p := range kept {
-			names = append(names, p.Name)
-		}
-		if !slices.Contains(names, f.forget) {
-			remedy := "none is kept"
-			if names != nil {
-				remedy = "those kept are " + strings.Join(names, ", ")
-			}
-			return fault.New(f.forget, "there is no plan of this name", remedy)
-		}
-		c, err := st.SavePlan(cmd.Context(), f.forget, nil)
-		if err != nil {
-			return err
-		}
-		return l.changed(c, f.json)
-	})
+	return l.make(f.json, func(d *desk.Desk) (stash.Change, error) { return d.ForgetPlan(cmd.Context(), f.forget) })
 }
 
 func bedNames() []string {
@@ -163,141 +140,32 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 	if err != nil {
 		return err
 	}
-	shop.OneByOne = !f.noStash // scraps are too short for strip sets
 	files, err := f.files()
 	if err != nil {
 		return err
 	}
 	defer files.drop()
-	needs, err := plan.Need(order, shop)
+	p := report.Plan{Why: f.why}
+	err = l.at("working", func(d *desk.Desk) error {
+		p.Plan, err = d.Plan(ctx, desk.PlanRequest{
+			Order: order, Shop: shop, NoStash: f.noStash, Background: f.background, Prefer: prefer, Save: f.save,
+		})
+		if err == nil && p.Pull != nil && len(files) > 0 {
+			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover))
+		}
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	p := report.Plan{Quilt: f.save, Needs: needs, System: shop.System, Why: f.why}
-	if p.Quilt == "" {
-		p.Quilt = r.Name
-	}
-	if !f.noStash {
-		if err := l.read(func(st *stash.Stash) error {
-			err := holdAgainst(ctx, st, &p, f.background, f.save, prefer)
-			if err == nil && p.Pull != nil && len(files) > 0 {
-				p.Crops, err = l.crops(ctx, st, pulled(p.Pull.Cover))
-			}
-			return err
-		}); err != nil {
-			return err
-		}
-	}
 	if f.save != "" {
-		replaced := false
-		err := l.write(func(st *stash.Stash) error {
-			quilts, err := plannedQuilts(ctx, st)
-			if err != nil {
-				return err
-			}
-			replaced = slices.ContainsFunc(quilts, func(q planned) bool { return q.quilt == f.save })
-			return savePlan(ctx, st, p)
-		})
-		if err != nil {
-			return err
-		}
 		words := fmt.Sprintf("the plan is kept as %q", f.save)
-		if replaced {
+		if p.Replaced {
 			words += ", in place of the one kept under this name"
 		}
 		l.s.note(words)
 	}
 	return f.answer(l.s, files, p.Document(), p.JSON)
-}
-
-// holdAgainst looks for a quilt's pieces in the stash, but for what the plans kept
-// under other names than save take; where there is no stash yet the plan stands
-// by itself.
-func holdAgainst(ctx context.Context, st *stash.Stash, p *report.Plan, background, save string, prefer cutting.Prefer) error {
-	if st == nil {
-		if background != "" {
-			return fault.New(background, "there is no stash yet to take this background from", "stow it first, or leave --background off")
-		}
-		return nil
-	}
-	holdings, err := st.Holdings(ctx, stash.Filter{})
-	if err != nil {
-		return err
-	}
-	settings, err := st.Settings(ctx)
-	if err != nil {
-		return err
-	}
-	if background != "" && !held(holdings, background) {
-		return fault.New(background, "the stash holds no such print", "see 'piecebag shelf --pieces' for the names")
-	}
-	quilts, err := plannedQuilts(ctx, st)
-	if err != nil {
-		return err
-	}
-	stock, o := cutting.StockOf(holdings), cuttingOptions(settings, p.System.Metric)
-	o.Prefer = prefer
-	shares, err := plan.Shares(stock, savedPlans(quilts), o)
-	if err != nil {
-		return err
-	}
-	var own []plan.Pulled
-	for i, q := range quilts {
-		if q.quilt == save {
-			own = shares[i]
-			continue
-		}
-		taken := 0
-		if stock, taken = plan.Leave(stock, shares[i]); taken > 0 {
-			p.Left = append(p.Left, report.LeftTo{Quilt: q.quilt, Pieces: taken})
-		}
-	}
-	pull, err := plan.FromStash(p.Needs, stock, own, background, o)
-	if err != nil {
-		return err
-	}
-	p.Pull, p.Holdings = &pull, holdings
-	if background == "" {
-		return nil
-	}
-	for _, print := range heldPrints(holdings) {
-		if print.Name == background {
-			p.Ground = &print
-		}
-	}
-	return nil
-}
-
-func held(holdings []cloth.Holding, print string) bool {
-	for _, h := range holdings {
-		if h.Print == print {
-			return true
-		}
-	}
-	return false
-}
-
-// cuttingOptions are your settings as cutting takes them: there a negative trim is
-// none.
-func cuttingOptions(s stash.Settings, metric bool) cutting.Options {
-	return cutting.Options{Trim: s.TrimIn, Metric: metric}
-}
-
-// savePlan keeps what a plan takes and lacks.
-func savePlan(ctx context.Context, st *stash.Stash, p report.Plan) error {
-	if p.Pull == nil { // there was no stash yet
-		pull, err := plan.FromStash(p.Needs, nil, nil, "", cutting.Options{})
-		if err != nil {
-			return err
-		}
-		p.Pull = &pull
-	}
-	text, err := json.Marshal(p.Pull.Saved(p.Quilt))
-	if err != nil {
-		return err
-	}
-	_, err = st.SavePlan(ctx, p.Quilt, text)
-	return err
 }
 
 // order reads how large the quilt is.

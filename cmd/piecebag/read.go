@@ -16,7 +16,6 @@ const (
 	mostImport   = 512 << 20
 	mostOutlines = 16 << 20
 	mostRecipe   = 1 << 20
-	mostPhoto    = 512 << 20
 )
 
 // checkName is what to do about a file that is not there.

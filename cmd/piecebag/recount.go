@@ -1,20 +1,17 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"maps"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
-	"piecebag/internal/stash"
 )
 
 func newRecount(l *ledger) *cobra.Command {
@@ -31,7 +28,7 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 		Args: atLeastOne("no photo is given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
 	}
 	f.which.define(cmd, "basket", "cut", "as")
-	f.names.define(cmd)
+	f.isNew = newFlag(cmd)
 	f.alikeFlag(cmd)
 	f.look.defineHelp(cmd)
 	f.json = wantsJSON(cmd)
@@ -47,158 +44,59 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		results, err := l.s.lookAll(cmd.Context(), files, o)
+		r := desk.RecountRequest{
+			Files: files, Refused: refused, Look: o, Basket: which.Basket, CutIn: which.Cut, As: which.Form,
+			New: *f.isNew, Alike: f.alike,
+		}
+		var done desk.Recounted
+		err = l.at("working", func(d *desk.Desk) error {
+			done, err = d.Recount(cmd.Context(), r)
+			return err
+		})
+		for _, p := range done.Seen {
+			if why := look.WhyNone(p.Notes); why != "" {
+				l.s.note(plain(p.File) + ": " + why)
+			}
+		}
 		if err != nil {
 			return err
 		}
-		for _, r := range results {
-			if r.err != nil {
-				refused = append(refused, r.err)
-			}
+		if len(done.Refused) > 0 {
+			l.s.faults(done.Refused)
+			l.s.note("nothing was recounted: the photos must show all there is, and each piece once")
+			return errRefused
 		}
-		if !f.alike {
-			more, err := copies(files, results)
-			if err != nil {
-				return err
-			}
-			refused = append(refused, more...)
-		}
-		for i, r := range results {
-			if why := look.WhyNone(r.sheet.Notes); why != "" {
-				l.s.note(plain(files[i]) + ": " + why)
-			}
-		}
-		if len(refused) > 0 {
-			return l.refuseRecount(refused)
-		}
-		return l.write(func(st *stash.Stash) error {
-			if err := l.newNames(cmd.Context(), st, f.names.of(f.which)); err != nil {
-				return err
-			}
-			return l.recount(cmd.Context(), st, files, results, which, f.alike, *f.json)
-		})
+		l.s.noteLeft(files, done.Left)
+		return l.s.recounted(done, *f.json)
 	}
 	return cmd
 }
 
-func (l *ledger) refuseRecount(refused []*fault.Error) error {
-	for _, r := range refused {
-		l.s.error(r.Error(), r.Remedy)
-	}
-	l.s.note("nothing was recounted: the photos must show all there is, and each piece once")
-	return errRefused
-}
-
-func (l *ledger) recount(ctx context.Context, st *stash.Stash, files []string, results []looked, which stash.Filter, alike, asJSON bool) error {
-	sorter, err := taught(ctx, st)
-	if err != nil {
-		return err
-	}
-	photos := make([]stash.Photo, len(files))
-	for i, r := range results {
-		if photos[i], err = stashPhoto(files[i], r.sheet, which); err != nil {
-			return err
-		}
-		photos[i].Bins = sorter.sort(r.sheet.Pieces).bins
-	}
-	if !alike {
-		refused, err := copiesKept(ctx, st, files, results, photos, which)
-		if err != nil {
-			return err
-		}
-		if len(refused) > 0 {
-			return l.refuseRecount(refused)
-		}
-	}
-	before, err := beforeRecount(ctx, st, which.Basket, photos)
-	if err != nil {
-		return err
-	}
-	c, left, err := st.Recount(ctx, which.Basket, which.Cut, photos...)
-	if err != nil {
-		return err
-	}
-	l.noteLeft(files, left)
-	first := make([]seen, len(files))
-	for i, r := range results {
-		hash, err := st.HashOf(ctx, photos[i].Bytes)
-		if err != nil {
-			return err
-		}
-		ids, err := idsOf(ctx, st, hash)
-		if err != nil {
-			return err
-		}
-		first[i] = seen{files[i], r.sheet.Pieces, ids}
-	}
+// recounted answers with what a recount changed.
+func (s streams) recounted(done desk.Recounted, asJSON bool) error {
+	first := desk.Doubts(done.Seen)
 	if asJSON {
-		out := map[string]any{"change": changeJSON(c), "new_basket": before.newBasket, "moved": before.moved}
-		if d := firstJSON(doubtedIn(first)); d != nil {
+		out := map[string]any{"change": changeJSON(done.Change), "new_basket": done.NewBasket, "moved": done.Moved}
+		if d := firstJSON(first); d != nil {
 			out["look_first"] = d
 		}
-		return answerJSON(l.s, out)
+		return answerJSON(s, out)
 	}
-	text := stowedFirst(doubtedIn(first)) + before.text() + changeText(c)
-	if len(c.Difference) == 0 {
+	text := stowedFirst(first) + movedText(done.Moved) + changeText(done.Change)
+	if len(done.Change.Difference) == 0 {
 		text += "no change\n"
 	}
-	for _, line := range report.Changes(changesOf(c.Difference)) {
+	for _, line := range report.Changes(desk.ChangesOf(done.Change.Difference)) {
 		text += "  " + line + "\n"
 	}
-	_, err = fmt.Fprint(l.s.out, text)
+	_, err := fmt.Fprint(s.out, text)
 	return answered(err)
 }
 
-// recounted is what a recount finds before it changes anything.
-type recounted struct {
-	newBasket bool
-	moved     []moved
-}
-
-// moved are pieces of a known photo that were kept elsewhere.
-type moved struct {
-	Photo  string `json:"photo"`
-	Basket string `json:"basket"` // where they were; empty: in none
-	Pieces int    `json:"pieces"`
-}
-
-// beforeRecount says whether a basket is new, which a slip of the pen makes it
-// too, and where the pieces of photos that the stash knows were.
-func beforeRecount(ctx context.Context, st *stash.Stash, basket string, photos []stash.Photo) (recounted, error) {
-	out := recounted{moved: []moved{}}
-	if basket == "" {
-		return out, nil
-	}
-	held, err := st.Holdings(ctx, stash.Filter{Basket: basket})
-	if err != nil {
-		return out, err
-	}
-	out.newBasket = len(held) == 0
-	for _, p := range photos {
-		hash, err := st.HashOf(ctx, p.Bytes)
-		if err != nil {
-			return out, err
-		}
-		held, err := st.Holdings(ctx, stash.Filter{Photo: hash})
-		if err != nil {
-			return out, err
-		}
-		from := map[string]int{}
-		for _, h := range held {
-			if h.Basket != basket {
-				from[h.Basket] += h.Count
-			}
-		}
-		for _, b := range slices.Sorted(maps.Keys(from)) {
-			out.moved = append(out.moved, moved{p.Name, b, from[b]})
-		}
-	}
-	return out, nil
-}
-
-func (r recounted) text() string {
+// movedText says where pieces of known photos were.
+func movedText(all []desk.Moved) string {
 	var b strings.Builder
-	for _, m := range r.moved {
+	for _, m := range all {
 		where := "from no basket"
 		if m.Basket != "" {
 			where = "from basket " + m.Basket

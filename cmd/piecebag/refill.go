@@ -2,17 +2,11 @@ package main
 
 import (
 	"context"
-	"strconv"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"piecebag/internal/cloth"
-	"piecebag/internal/cutting"
-	"piecebag/internal/plan"
+	"piecebag/internal/desk"
 	"piecebag/internal/report"
-	"piecebag/internal/shelf"
-	"piecebag/internal/stash"
 )
 
 // refillFlags are those of refill, as written.
@@ -68,18 +62,15 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 		return err
 	}
 	defer files.drop()
-	r := report.Refilling{Why: f.why}
-	if r.System, err = readSystem("¼", unitOf(f.metric)); err != nil {
+	ask := desk.RefillRequest{Prefer: prefer}
+	if ask.System, err = readSystem("¼", unitOf(f.metric)); err != nil {
 		return err
 	}
-	err = l.readOne(func(st *stash.Stash) error {
-		w, err := wantsOf(ctx, st, r.System.Metric, prefer)
-		if err != nil {
-			return err
-		}
-		r.Holdings, r.Stock, r.Bins, r.Refill = w.Holdings, w.cloth, w.bins, w.refill
-		if len(files) > 0 {
-			r.Crops, err = l.crops(ctx, st, pulled(r.Refill.Cover))
+	r := report.Refilling{Why: f.why}
+	err = l.at("working", func(d *desk.Desk) error {
+		r.Refill, err = d.Refill(ctx, ask)
+		if err == nil && len(files) > 0 {
+			r.Crops, err = l.crops(ctx, d, desk.Pulled(r.Cover))
 		}
 		return err
 	})
@@ -87,102 +78,4 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 		return err
 	}
 	return f.answer(l.s, files, r.Document(), r.JSON)
-}
-
-// pulled names the pieces that are taken as they are or cut, each by its number.
-func pulled(c cutting.Cover) func(cloth.Holding) string {
-	in := map[int64]bool{}
-	for _, p := range c.Pulls {
-		for _, l := range p.Lines {
-			in[l.ID] = true
-		}
-	}
-	return func(h cloth.Holding) string {
-		if !in[h.ID] {
-			return ""
-		}
-		return strconv.FormatInt(h.ID, 10)
-	}
-}
-
-// wants is what the whole stash is short of, by its floors and the saved plans, and
-// what of it sub-cutting gives.
-type wants struct {
-	report.Stash
-	quilts []planned
-	cloth  []cutting.Stock
-	bins   []cutting.Bin
-	refill cutting.Refill
-}
-
-func wantsOf(ctx context.Context, st *stash.Stash, metric bool, prefer cutting.Prefer) (wants, error) {
-	quilts, err := plannedQuilts(ctx, st)
-	if err != nil {
-		return wants{}, err
-	}
-	settings, err := st.Settings(ctx)
-	if err != nil {
-		return wants{}, err
-	}
-	v, err := gather(ctx, st, stash.Filter{}, shelf.StockOptions{}, true, time.Time{})
-	if err != nil {
-		return wants{}, err
-	}
-	o := cuttingOptions(settings, metric)
-	o.Prefer = prefer
-	return subCut(v, quilts, o)
-}
-
-func subCut(v report.Stash, quilts []planned, o cutting.Options) (wants, error) {
-	w := wants{Stash: v, quilts: quilts, cloth: plan.Keep(cutting.StockOf(v.Holdings), savedPlans(quilts)), bins: binsOf(v.Stock)}
-	var err error
-	w.refill, err = cutting.RefillBins(w.bins, w.cloth, o)
-	return w, err
-}
-
-// bought is how many of what is short are wanted when the sub-cutting is done.
-func (w wants) bought(s shelf.Short) int {
-	bin, ok := cuttingBin(s.Sorting, s.Alike, s.Cut)
-	for k, i := range w.refill.Thin {
-		b := w.bins[i]
-		if bin.Floor = b.Floor; ok && b == bin {
-			return w.refill.Short[k]
-		}
-	}
-	return s.By()
-}
-
-// binsOf lists the thin boxes, empty ones too, and those that hold something, each
-// with the fewest pieces wanted in it.
-func binsOf(stock shelf.Stock) []cutting.Bin {
-	seen := map[cutting.Bin]bool{}
-	var out []cutting.Bin
-	add := func(by shelf.Sorting, a shelf.Alike, c shelf.Cut, least int) {
-		if b, ok := cuttingBin(by, a, c); ok && !seen[b] {
-			seen[b] = true
-			b.Floor = least
-			out = append(out, b)
-		}
-	}
-	for _, s := range stock.Short {
-		if s.Form != "" && s.Reason != shelf.Lacking {
-			add(s.Sorting, s.Alike, s.Cut, s.Want-s.InBins)
-		}
-	}
-	for _, b := range stock.Baskets {
-		add(b.Sorting, b.Alike, b.Cut, b.Least)
-		for _, x := range b.In {
-			add(x.Sorting, x.Alike, x.Cut, x.Least)
-		}
-	}
-	return out
-}
-
-// cuttingBin is a box as cutting has it; what has no size or no colour is none.
-func cuttingBin(by shelf.Sorting, a shelf.Alike, c shelf.Cut) (cutting.Bin, bool) {
-	b := cutting.Bin{Sorting: by, Family: a.Family, Value: a.Value, Own: a.Own, W: c.Width, L: c.Length}
-	if c.Form == cloth.Square {
-		b.L = c.Width
-	}
-	return b, c.Width > 0 && a != (shelf.Alike{})
 }

@@ -57,8 +57,7 @@ func (s streams) finish(err error) int {
 	case errors.Is(err, syscall.EPIPE):
 		// Whoever read the answer had enough of it.
 	case fault.Of(err) != nil:
-		f := fault.Of(err)
-		s.error(f.Error(), f.Remedy)
+		s.fault(fault.Of(err))
 		if errors.Is(err, fault.ErrUsage) {
 			return exitUsage
 		}
@@ -71,6 +70,19 @@ func (s streams) finish(err error) int {
 func (s streams) error(reason, remedy string) {
 	s.say("error", reason)
 	s.say("hint", remedy)
+}
+
+// fault says what failed and what mends it.
+func (s streams) fault(f *fault.Error) {
+	f = worded(f)
+	s.error(f.Error(), f.Remedy)
+}
+
+// faults names photos that were refused.
+func (s streams) faults(refused []*fault.Error) {
+	for _, f := range refused {
+		s.fault(f)
+	}
 }
 
 func (s streams) note(message string) { s.say("note", message) }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -40,13 +41,13 @@ of a strip. --yard is what one yard of your cloth weighs, and
 	measureVar(cmd.Flags(), &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		var want stash.Settings
-		trimmed := trim != ""
-		if trimmed {
-			var err error
-			if want.TrimIn, err = readTrim(trim); err != nil {
+		var want desk.SetRequest
+		if trim != "" {
+			in, err := readTrim(trim)
+			if err != nil {
 				return err
 			}
+			want.TrimIn = &in
 		}
 		if width != "" && yard == "" {
 			return fault.Usage("", "--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42")
@@ -57,23 +58,10 @@ of a strip. --yard is what one yard of your cloth weighs, and
 				return err
 			}
 		}
-		if !trimmed && yard == "" {
+		if want == (desk.SetRequest{}) {
 			return l.settings(cmd.Context(), *asJSON)
 		}
-		return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			now, err := st.Settings(ctx)
-			if err != nil {
-				return stash.Change{}, err
-			}
-			if !trimmed {
-				want.TrimIn = now.TrimIn
-			}
-			if want.GSM == 0 {
-				want.GSM = now.GSM
-			}
-			want.Bins = now.Bins
-			return st.SetSettings(ctx, want)
-		})
+		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Set(cmd.Context(), want) })
 	}
 	return cmd
 }
@@ -86,15 +74,9 @@ func newSetBins(l *ledger) *cobra.Command {
 	}
 	asJSON := wantsJSON(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if by := slices.Index(shelf.Sortings, strings.Join(args, " ")); by >= 0 {
-			return l.make(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-				now, err := st.Settings(ctx)
-				if err != nil {
-					return stash.Change{}, err
-				}
-				now.Bins = shelf.Sorting(by)
-				return st.SetSettings(ctx, now)
-			})
+		if at := slices.Index(shelf.Sortings, strings.Join(args, " ")); at >= 0 {
+			by := shelf.Sorting(at)
+			return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Set(cmd.Context(), desk.SetRequest{Bins: &by}) })
 		}
 		return fault.Usage(strings.Join(args, " "), "the shelf is not sorted so", "write 'piecebag set bins family', 'value' or 'both'")
 	}
@@ -125,20 +107,16 @@ func readYard(yard, width string) (float64, error) {
 			return 0, err
 		}
 	}
-	gsm := stash.GSMOfYard(grams, in)
-	if gsm < leastGSM || gsm > mostGSM {
+	gsm, ok := desk.YardWeight(grams, in)
+	if !ok {
 		return 0, wrong("yard", yard, fmt.Sprintf("cloth of %.0f g a square metre is too light or too heavy to sew with", gsm), "weigh one yard of one thickness, and say its width by --width")
 	}
 	return gsm, nil
 }
 
-// What cloth that is sewn weighs, grams a square metre: from gauze to canvas
-// (common practice, no source).
-const leastGSM, mostGSM = 30, 800
-
 func (l *ledger) settings(ctx context.Context, asJSON bool) error {
-	return l.readOne(func(st *stash.Stash) error {
-		now, err := st.Settings(ctx)
+	return l.at("working", func(d *desk.Desk) error {
+		now, err := d.Settings(ctx)
 		if err != nil {
 			return err
 		}

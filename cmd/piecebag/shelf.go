@@ -3,13 +3,12 @@ package main
 import (
 	"context"
 	"io"
-	"reflect"
-	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
@@ -64,15 +63,12 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	if err != nil {
 		return err
 	}
-	o, err := f.options()
+	ask, err := f.request()
 	if err != nil {
 		return err
 	}
-	since, err := f.readSince()
-	if err != nil {
-		return err
-	}
-	if !since.IsZero() && !f.which.empty() {
+	ask.Which = which
+	if !ask.Since.IsZero() && !f.which.empty() {
 		return fault.Usage("", "--since works on the whole stash, and another flag asks for a part of it", "leave one of them off")
 	}
 	files, err := f.outputs()
@@ -81,27 +77,13 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 	}
 	defer files.drop()
 	var v report.Stash
-	err = l.read(func(st *stash.Stash) error {
-		if st != nil {
-			if err := l.noteUnknown(ctx, st, which); err != nil {
-				return err
-			}
-		}
-		var err error
+	err = l.at("working", func(d *desk.Desk) error {
 		if f.pieces {
-			p, err := gatherPieces(ctx, st, which, len(files) > 0)
-			if err != nil {
-				return err
-			}
-			return l.pieces(ctx, p, files, f.json)
+			return l.pieces(ctx, d, which, files, f.json)
 		}
-		if f.which.empty() && f.html == "" && f.pdf == "" {
-			v, err = gatherCounts(ctx, st, stockAsk{o, f.trim == "", false, since})
-		} else {
-			v, err = gather(ctx, st, which, o, f.trim == "", since)
-			if err == nil && len(files) > 0 && st != nil {
-				v.Crops, err = l.crops(ctx, st, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() })
-			}
+		v.Shelf, err = d.Shelf(ctx, ask)
+		if err == nil && len(files) > 0 {
+			v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() })
 		}
 		return err
 	})
@@ -121,157 +103,50 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 }
 
 // pieces answers piece by piece, also in a page where one is asked for.
-func (l *ledger) pieces(ctx context.Context, p piecewise, files answerFiles[report.Stash], asJSON bool) error {
+func (l *ledger) pieces(ctx context.Context, d *desk.Desk, which stash.Filter, files answerFiles[report.Stash], asJSON bool) error {
+	p, err := d.Pieces(ctx, desk.PiecesRequest{Which: which, Outlines: len(files) > 0})
+	if err != nil {
+		return err
+	}
 	for _, f := range files {
-		bar := l.s.progress("drawing", len(p.shown))
-		err := f.file.write(func(w io.Writer) error { return p.page(ctx, w, bar.step) })
+		bar := l.s.progress("drawing", len(p.Photos))
+		err := f.file.write(func(w io.Writer) error { return drawPieces(ctx, w, p, bar.step) })
 		bar.done()
 		if err != nil {
 			return err
 		}
 	}
 	if asJSON {
-		return answered(report.HoldingsJSON(l.s.out, p.held, p.names()))
+		return answered(report.HoldingsJSON(l.s.out, p.Held, p.Names))
 	}
-	return p.list(l.s.out)
+	return listPieces(l.s.out, p)
 }
 
-// stockAsk is how stock is to be taken.
-type stockAsk struct {
-	shelf.StockOptions
-	usualTrim bool      // the trim of the stash's settings
-	part      bool      // of a part of the stash, which says nothing of what is thin
-	since     time.Time // zero: what changed is not asked for
-}
-
-// gather takes stock of what the filter means, with its colours; nothing where
-// there is no stash.
-func gather(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.StockOptions, usualTrim bool, since time.Time) (report.Stash, error) {
-	var held []cloth.Holding
-	if st != nil {
-		var err error
-		if held, err = st.Holdings(ctx, which); err != nil {
-			return report.Stash{}, err
-		}
-	}
-	part := !reflect.ValueOf(which).IsZero()
-	v, err := takeStock(ctx, st, held, stockAsk{o, usualTrim, part, since})
-	if err != nil {
-		return v, err
-	}
-	v.Holdings = held
-	if part {
-		v.Part = which.String()
-		v.Stock.Short, err = shortOf(ctx, st, which, o)
-	}
-	return v, err
-}
-
-// shortOf finds what of the filter's colours and cuts is thin. It is held against
-// the whole stash; of what else a filter asks, such as a basket, nothing is thin.
-func shortOf(ctx context.Context, st *stash.Stash, which stash.Filter, o shelf.StockOptions) ([]shelf.Short, error) {
-	of := stash.Filter{Family: which.Family, Value: which.Value, Bin: which.Bin, Form: which.Form, Cut: which.Cut}
-	if st == nil || !reflect.DeepEqual(of, which) {
-		return nil, nil
-	}
-	whole, err := gatherCounts(ctx, st, stockAsk{StockOptions: o, usualTrim: true})
-	return slices.DeleteFunc(whole.Stock.Short, func(s shelf.Short) bool {
-		return of.Family != "" && s.Family != of.Family || of.Value != "" && s.Value != of.Value || of.Bin != "" && s.Own != of.Bin ||
-			of.Form != "" && s.Form != of.Form || of.Cut > 0 && s.Width != shelf.Mark(of.Cut)
-	}), err
-}
-
-// gatherCounts is gather for the whole stash without its colours: it reads no
-// piece, and so takes no longer for many.
-func gatherCounts(ctx context.Context, st *stash.Stash, ask stockAsk) (report.Stash, error) {
-	if st == nil {
-		return takeStock(ctx, nil, nil, ask)
-	}
-	held, err := st.Stock(ctx)
-	if err != nil {
-		return report.Stash{}, err
-	}
-	v, err := takeStock(ctx, st, held, ask)
-	if err != nil {
-		return v, err
-	}
-	counts, err := st.Counts(ctx)
-	if err != nil {
-		return v, err
-	}
-	for _, c := range counts {
-		v.Stock.NotePrints(alikeOf(c), shelf.Cut{Form: c.Form, Width: c.WidthIn, Length: c.LengthIn}, c.Prints)
-	}
-	return v, nil
-}
-
-// takeStock takes stock of holdings by the floors, planned quilts and settings of
-// the stash.
-func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, ask stockAsk) (report.Stash, error) {
-	var v report.Stash
-	o := ask.StockOptions
-	if !ask.since.IsZero() {
-		v.Since = ask.since.Format(time.DateOnly)
-	}
-	if st == nil {
-		v.Stock = shelf.TakeStock(nil, o)
-		return v, nil
-	}
-	set, err := st.Settings(ctx)
-	if err != nil {
-		return v, err
-	}
-	if o.Bins = set.Bins; ask.usualTrim {
-		o.Trim = set.TrimIn
-	}
-	if !ask.part {
-		floors, err := st.Floors(ctx)
-		if err != nil {
-			return v, err
-		}
-		for _, x := range floors {
-			o.Floors = append(o.Floors, shelfFloor(x))
-		}
-		quilts, err := plannedQuilts(ctx, st)
-		if err != nil {
-			return v, err
-		}
-		o.Needs, o.Lacks = shelfNeeds(quilts), shelfLacks(quilts)
-	}
-	v.Stock = shelf.TakeStock(held, o)
-	if ask.part {
-		v.Stock.Short, v.Stock.Missing = nil, nil
-	}
-	if !ask.since.IsZero() {
-		counts, err := st.ChangedSince(ctx, ask.since)
-		if err != nil {
-			return v, err
-		}
-		v.Changes = changesOf(counts)
-	}
-	return v, nil
-}
-
-func (f *shelfFlags) options() (shelf.StockOptions, error) {
-	o := shelf.StockOptions{Trim: shelf.DefaultTrim}
+// request reads the flags, but for the part of the stash that is meant.
+func (f *shelfFlags) request() (desk.ShelfRequest, error) {
+	r := desk.ShelfRequest{Colours: f.html != "" || f.pdf != ""}
 	if f.json && f.csv {
-		return o, fault.Usage("", "--json and --csv cannot be given together", "give one of them")
+		return r, fault.Usage("", "--json and --csv cannot be given together", "give one of them")
 	}
 	if f.pieces && f.pdf != "" {
-		return o, fault.Usage("", "--pieces and --pdf cannot be given together", "write a page of the pieces with --html, and print that")
+		return r, fault.Usage("", "--pieces and --pdf cannot be given together", "write a page of the pieces with --html, and print that")
 	}
 	if f.pieces && f.csv {
-		return o, fault.Usage("", "--pieces and --csv cannot be given together", "for every piece in CSV write 'piecebag export --csv'")
+		return r, fault.Usage("", "--pieces and --csv cannot be given together", "for every piece in CSV write 'piecebag export --csv'")
 	}
 	if f.trim != "" {
-		var err error
-		if o.Trim, err = readTrim(f.trim); err != nil {
-			return o, err
+		trim, err := readTrim(f.trim)
+		if err != nil {
+			return r, err
 		}
+		r.Trim = &trim
 	}
 	var err error
-	o.Sizes, err = readCuts("sizes", f.sizes, unitOf(false, f.sizes))
-	return o, err
+	if r.Sizes, err = readCuts("sizes", f.sizes, unitOf(false, f.sizes)); err != nil {
+		return r, err
+	}
+	r.Since, err = f.readSince()
+	return r, err
 }
 
 // readSince reads a day, which begins at midnight where you are.

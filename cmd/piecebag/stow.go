@@ -2,21 +2,16 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"math"
-	"path/filepath"
-	"runtime"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
@@ -28,7 +23,7 @@ import (
 type stowFlags struct {
 	look  lookFlags
 	which whichFlags
-	names given
+	isNew *bool
 	again bool
 	yes   bool
 	alike bool
@@ -64,7 +59,7 @@ change that 'piecebag undo' takes back.`,
 		},
 	}
 	f.which.define(cmd, "as", "cut", "basket")
-	f.names.define(cmd)
+	f.isNew = newFlag(cmd)
 	cmd.Flags().BoolVar(&f.again, "again", false, "look again at photos that the stash knows, and say what would change")
 	cmd.Flags().BoolVar(&f.yes, "yes", false, "change what --again finds to change")
 	f.alikeFlag(cmd)
@@ -92,24 +87,33 @@ change that 'piecebag undo' takes back.`,
 		if err := f.look.readPieces(&o, files); err != nil {
 			return err
 		}
-		w := stower{
-			l: l, which: which, names: f.names.of(f.which), alike: f.alike, tell: func(stowed) error { return nil },
-			again: f.again, whole: len(args) == 0, yes: f.yes,
+		r := desk.StowRequest{
+			Files: files, Look: o, As: which.Form, CutIn: which.Cut, Basket: which.Basket,
+			New: *f.isNew, Alike: f.alike, Again: f.again, Yes: f.yes,
 		}
-		if !*f.json {
-			w.tell = l.tellStowed
-		}
-		more, err := w.stow(cmd.Context(), files, o)
-		refused = append(refused, more...)
+		var done desk.Stowing
+		err = l.at("working", func(d *desk.Desk) error {
+			if !*f.json {
+				r.Told = l.s.tellStowed
+			}
+			var err error
+			done, err = d.Stow(cmd.Context(), r)
+			return err
+		})
+		done.Refused = append(refused, done.Refused...)
 		if errors.Is(err, context.Canceled) {
-			l.s.note("interrupted: " + photosKept(w.all))
+			l.s.note("interrupted: " + photosKept(done.Photos))
 		}
-		if err != nil && len(w.all) == 0 {
+		if err != nil && len(done.Photos) == 0 {
 			return err
 		}
-		said := w.stowed(refused, err == nil, *f.json) // also what went in before it failed
-		w.noteUnapplied(f.which)
-		w.noteLeft()
+		said := l.s.stowed(done, err == nil, *f.json) // also what went in before it failed
+		l.s.noteUnapplied(done.Photos, f.which)
+		files, left := make([]string, len(done.Photos)), make([]stash.Left, len(done.Photos))
+		for i, p := range done.Photos {
+			files[i], left[i] = p.File, p.Left
+		}
+		l.s.noteLeft(files, left)
 		if err != nil {
 			return err
 		}
@@ -122,7 +126,7 @@ change that 'piecebag undo' takes back.`,
 var ofOnePhoto = []string{"kind", "grid", "outline", "crop", "white", "scale", "pieces"}
 
 // photosKept says how many photos went in.
-func photosKept(all []stowed) string {
+func photosKept(all []desk.Stowed) string {
 	n := 0
 	for _, s := range all {
 		if !s.Known {
@@ -134,7 +138,7 @@ func photosKept(all []stowed) string {
 
 // noteUnapplied says that what the flags say of the pieces was not said of photos
 // that the stash knew before.
-func (w *stower) noteUnapplied(f whichFlags) {
+func (s streams) noteUnapplied(all []desk.Stowed, f whichFlags) {
 	var flags []string
 	for _, x := range [][2]string{{"--as", f.as}, {"--cut", f.cut}, {"--basket", f.basket}} {
 		if x[1] != "" {
@@ -144,35 +148,26 @@ func (w *stower) noteUnapplied(f whichFlags) {
 	if flags == nil {
 		return
 	}
-	for _, s := range w.all {
-		if s.Known {
-			w.l.s.note(s.file + ": already known, so " + strings.Join(flags, " and ") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
+	for _, p := range all {
+		if p.Known {
+			s.note(p.File + ": already known, so " + strings.Join(flags, " and ") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
 		}
 	}
 }
 
 // noteLeft says what became of what cameras wrote into the photos that were kept.
-func (w *stower) noteLeft() {
-	var files []string
-	var left []stash.Left
-	for _, s := range w.all {
-		files, left = append(files, s.file), append(left, s.Left)
-	}
-	w.l.noteLeft(files, left)
-}
-
-func (l *ledger) noteLeft(files []string, left []stash.Left) {
+func (s streams) noteLeft(files []string, left []stash.Left) {
 	out := 0
 	for i, what := range left {
 		switch what {
 		case stash.LeftOut:
 			out++
 		case stash.LeftIn:
-			l.s.note(files[i] + ": what the camera wrote into it, such as place and time, could not be taken out of the copy kept; to have it without, take this back with 'piecebag undo' and stow the photo exported as JPEG")
+			s.note(files[i] + ": what the camera wrote into it, such as place and time, could not be taken out of the copy kept; to have it without, take this back with 'piecebag undo' and stow the photo exported as JPEG")
 		}
 	}
 	if out > 0 {
-		l.s.note("what the camera wrote into " + cloth.Count(out, "photo") + ", such as place and time, is left out of the copies kept; the pictures are untouched, and your own files too")
+		s.note("what the camera wrote into " + cloth.Count(out, "photo") + ", such as place and time, is left out of the copies kept; the pictures are untouched, and your own files too")
 	}
 }
 
@@ -186,254 +181,35 @@ func (f *stowFlags) options() (look.Options, stash.Filter, error) {
 	return o, which, err
 }
 
-// stowed is what became of one photo.
-type stowed struct {
-	file string
-	stash.Stowed
-	again *stash.Reread // of a known photo looked at again
-	kept  bool          // its file was lost, and is kept again
-	into  []placed
-	asks  []ask
-	notes []string // of the look at it
-	seen  seen     // of a new one
-	left  int      // things in it left out as too doubtful
-	like  string   // the photo that it is a copy of, by your word
-}
-
-// stower puts photos into the stash. It opens one that is there, and makes one
-// only when there is something to put in.
-type stower struct {
-	l     *ledger
-	which stash.Filter       // what you say the pieces are
-	names given              // that it writes
-	again bool               // look again at photos that are known
-	whole bool               // at all of them
-	yes   bool               // and change what is found to change
-	alike bool               // copies count
-	tell  func(stowed) error // is told of each photo when it is done
-
-	st     *stash.Stash // nil where there is none yet
-	sorter sorter
-	all    []stowed      // what is done
-	known  []known       // to be looked at again
-	change *stash.Change // what that changed; nil where nothing was changed
-}
-
-// done notes what became of a photo.
-func (w *stower) done(one stowed) error {
-	w.all = append(w.all, one)
-	return w.tell(one)
-}
-
-func (w *stower) open(ctx context.Context) error {
-	dir, err := w.l.folder()
-	if err != nil {
-		return err
-	}
-	if w.st, err = stash.Open(dir, stash.Options{Now: time.Now}); err != nil {
-		return err
-	}
-	if err := w.l.newNames(ctx, w.st, w.names); err != nil {
-		return err
-	}
-	w.sorter, err = taught(ctx, w.st)
-	return err
-}
-
-func (w *stower) close() error {
-	if w.st == nil {
-		return nil
-	}
-	return w.st.Close()
-}
-
-// stow looks at files, as many at a time as are looked at together so that what
-// is done is kept whatever becomes of the rest, and adds each to the stash.
-func (w *stower) stow(ctx context.Context, files []string, o look.Options) (refused []*fault.Error, err error) {
-	defer func() { err = errors.Join(err, w.close()) }()
-	there, err := w.l.exists()
-	if err == nil && there {
-		err = w.open(ctx)
-	}
-	if err == nil && w.whole {
-		return w.reread(ctx, o)
-	}
-	if err != nil {
-		return nil, err
-	}
-	bar := w.l.s.progress("stowing", len(files))
-	defer bar.done()
-	for len(files) > 0 {
-		some := files[:min(atOnce, runtime.GOMAXPROCS(0), len(files))]
-		files = files[len(some):]
-		var fresh []string
-		for _, file := range some {
-			hash, known, err := w.knows(ctx, file)
-			if err != nil {
-				return refused, err
-			}
-			if known {
-				bar.clear()
-				one, err := w.keep(ctx, file, hash)
-				if err == nil && w.again {
-					w.lookAgain(one, file)
-				} else if err == nil {
-					err = w.done(one)
-				}
-				if err != nil {
-					return refused, err
-				}
-				bar.step()
-				continue
-			}
-			fresh = append(fresh, file)
-		}
-		results, err := lookAll(ctx, fresh, o, bar.step)
-		if err != nil {
-			return refused, err
-		}
-		bar.clear()
-		for i, r := range results {
-			if r.err != nil {
-				refused = append(refused, r.err)
-				continue
-			}
-			one, err := w.put(ctx, fresh[i], r)
-			if errors.Is(err, errAlike) {
-				refused = append(refused, fault.Of(err))
-				continue
-			}
-			if err == nil {
-				err = w.done(one)
-			}
-			if err != nil {
-				return refused, err
-			}
-		}
-	}
-	if w.known != nil {
-		bar.done()
-		more, err := w.reread(ctx, o)
-		return append(refused, more...), err
-	}
-	return refused, nil
-}
-
-// put adds one photo.
-func (w *stower) put(ctx context.Context, file string, r looked) (stowed, error) {
-	sheet := r.sheet
-	out := stowed{file: file, notes: sheet.Notes}
-	if w.st == nil {
-		if err := w.open(ctx); err != nil {
-			return out, err
-		}
-	}
-	p, err := stashPhoto(file, sheet, w.which)
-	if err != nil {
-		return out, err
-	}
-	known, err := knownBytes(ctx, w.st, p.Bytes)
-	if err != nil {
-		return out, err
-	}
-	if !known {
-		of, err := w.copied(ctx, file, r)
-		if of != nil {
-			out.like, out.Stowed = of.Name, stash.Stowed{Hash: of.Hash, Known: true}
-		}
-		if of != nil || err != nil {
-			return out, err
-		}
-	}
-	sorted := w.sorter.sort(sheet.Pieces)
-	p.Bins = sorted.bins
-	if out.Stowed, err = w.st.Stow(ctx, p); err != nil {
-		return out, err
-	}
-	if out.Known { // a copy of one that came in just before
-		out.kept = out.Sum.ID != 0
-		return out, nil
-	}
-	out.into, out.asks = sorted.into, sorted.asks
-	if err := w.st.KeepLook(ctx, out.Hash, r.look[0]); err != nil {
-		return out, err
-	}
-	ids, err := idsOf(ctx, w.st, out.Hash)
-	for i := range out.asks {
-		out.asks[i].ID = ids[out.asks[i].Piece]
-	}
-	out.seen, out.left = seen{file, sheet.Pieces, ids}, len(sheet.Left)
-	return out, err
-}
-
-// stashPhoto reads the bytes of a photo that was looked at.
-func stashPhoto(file string, sheet cloth.Sheet, which stash.Filter) (stash.Photo, error) {
-	data, err := readInput(file, mostPhoto, checkName)
-	if err != nil {
-		return stash.Photo{}, err
-	}
-	return stash.Photo{Name: filepath.Base(file), Bytes: data, Sheet: sheet, As: which.Form, Basket: which.Basket, Cut: which.Cut}, nil
-}
-
-// knows tells whether the stash has a photo, by its bytes; one that cannot be
-// read is left to those who look at it.
-func (w *stower) knows(ctx context.Context, file string) (hash string, known bool, err error) {
-	if w.st == nil {
-		return "", false, nil
-	}
-	f, err := openInput(file, checkName)
-	if err != nil {
-		return "", false, nil
-	}
-	defer f.Close()
-	sum := sha256.New()
-	if _, err := io.Copy(sum, f); err != nil {
-		return "", false, nil
-	}
-	hash, err = w.st.Known(ctx, hex.EncodeToString(sum.Sum(nil)))
-	return hash, hash != "", err
-}
-
-// keep keeps the file of a photo that the stash knows where it was lost.
-func (w *stower) keep(ctx context.Context, file, hash string) (stowed, error) {
-	out := stowed{file: file, Stowed: stash.Stowed{Hash: hash, Known: true}}
-	p, err := stashPhoto(file, cloth.Sheet{}, w.which)
-	if err != nil {
-		return out, err
-	}
-	_, out.kept, err = w.st.Keep(ctx, p.Name, p.Bytes)
-	return out, err
-}
-
 // tellStowed says what became of a photo as soon as it is done: a folder takes
 // minutes.
-func (l *ledger) tellStowed(s stowed) error {
-	name := plain(s.file)
+func (s streams) tellStowed(p desk.Stowed) error {
+	name := plain(p.File)
 	const again = "the photo was lost, and is kept again"
-	text := name + ": " + piecesIn(s)
+	text := name + ": " + piecesIn(p)
 	switch {
-	case s.again != nil:
-		text = name + ": " + rereadText(*s.again)
-		if s.kept {
+	case p.Again != nil:
+		text = name + ": " + rereadText(*p.Again)
+		if p.Kept {
 			text = name + ": " + again + "\n" + text
 		}
-	case s.like != "":
-		text = name + ": left out, as a copy of " + plain(s.like)
-	case s.Known:
+	case p.Like != "":
+		text = name + ": left out, as a copy of " + plain(p.Like)
+	case p.Known:
 		text = name + ": already known"
-		if s.kept {
+		if p.Kept {
 			text += "; " + again
 		}
 	}
-	if s.left > 0 {
-		text += "\n  " + cloth.Count(s.left, "thing") + " that may be cloth left out as too doubtful; 'piecebag look' says where"
+	if p.LeftOut > 0 {
+		text += "\n  " + cloth.Count(p.LeftOut, "thing") + " that may be cloth left out as too doubtful; 'piecebag look' says where"
 	}
-	if len(s.MayBe) > 0 {
-		text += "\n  prints that you may have: " + mayBeText(s.MayBe)
+	if len(p.MayBe) > 0 {
+		text += "\n  prints that you may have: " + mayBeText(p.MayBe)
 	}
-	_, err := fmt.Fprint(l.s.out, text+"\n"+sortedText(s.into, s.asks))
-	if why := look.WhyNone(s.notes); why != "" {
-		l.s.note(name + ": " + why)
+	_, err := fmt.Fprint(s.out, text+"\n"+sortedText(p.Into, p.Unsure))
+	if why := look.WhyNone(p.Notes); why != "" {
+		s.note(name + ": " + why)
 	}
 	return answered(err)
 }
@@ -453,32 +229,30 @@ func mayBeText(all []stash.MayBe) string {
 
 // stowed answers with the sum, or with all of it in JSON; photos that were
 // refused are named after the answer. Where not all was done there is no sum.
-func (w *stower) stowed(refused []*fault.Error, whole, asJSON bool) error {
-	s := w.l.s
+func (s streams) stowed(done desk.Stowing, whole, asJSON bool) error {
 	var err error
 	switch {
 	case asJSON:
-		err = answerJSON(s, w.json(refused))
+		err = answerJSON(s, stowingJSON(done))
 	case whole:
-		_, err = fmt.Fprint(s.out, w.sum(len(refused)))
+		_, err = fmt.Fprint(s.out, stowingText(done))
 		err = answered(err)
 	}
-	for _, r := range refused {
-		s.error(r.Error(), r.Remedy)
-	}
-	if err == nil && len(refused) > 0 {
+	s.faults(done.Refused)
+	if err == nil && len(done.Refused) > 0 {
 		return errRefused
 	}
 	return err
 }
 
-func (w *stower) sum(refused int) string {
+// stowingText sums up what became of photos, with what to look at first.
+func stowingText(done desk.Stowing) string {
 	fresh, known, again, other := 0, 0, 0, 0
-	for _, s := range w.all {
+	for _, s := range done.Photos {
 		switch {
-		case s.again != nil:
+		case s.Again != nil:
 			again++
-			if changes(*s.again) {
+			if desk.Compare(*s.Again).Any() {
 				other++
 			}
 		case s.Known:
@@ -497,12 +271,12 @@ func (w *stower) sum(refused int) string {
 	if again > 0 {
 		words = append(words, strconv.Itoa(again)+" looked at again")
 	}
-	if refused > 0 {
-		words = append(words, strconv.Itoa(refused)+" refused")
+	if n := len(done.Refused); n > 0 {
+		words = append(words, strconv.Itoa(n)+" refused")
 	}
-	out := stowedFirst(w.doubted()) + strings.Join(words, ", ") + "\n"
+	out := stowedFirst(done.Doubts()) + strings.Join(words, ", ") + "\n"
 	switch {
-	case w.change != nil:
+	case done.Change != nil:
 		out += cloth.Count(other, "photo") + " changed; 'piecebag undo' takes it back\n"
 	case other > 0:
 		out += cloth.Count(other, "photo") + " would change; nothing is changed yet\n"
@@ -510,23 +284,14 @@ func (w *stower) sum(refused int) string {
 	return out
 }
 
-// doubted lists what may be wrong of all that went in.
-func (w *stower) doubted() []doubted {
-	var photos []seen
-	for _, s := range w.all {
-		photos = append(photos, s.seen)
-	}
-	return doubtedIn(photos)
-}
-
-func piecesIn(s stowed) string {
+func piecesIn(s desk.Stowed) string {
 	if s.Added == 0 {
 		return "no pieces found"
 	}
 	return cloth.Count(s.Added, "piece") + ": " + differenceWords(s.Sum)
 }
 
-func differenceWords(c stash.Change) string { return report.Difference(changesOf(c.Difference)) }
+func differenceWords(c stash.Change) string { return report.Difference(desk.ChangesOf(c.Difference)) }
 
 // binNames names bins to choose between.
 func binNames(bins []string) []string {
@@ -553,19 +318,19 @@ type (
 		Change *jsonChange `json:"change,omitempty"` // of photos looked at again, where it was made
 	}
 	jsonStow struct {
-		File   string      `json:"file"`
-		Hash   string      `json:"hash"`
-		Known  bool        `json:"known"`
-		Kept   bool        `json:"kept_again,omitempty"` // its file, which was lost
-		Added  int         `json:"added"`
-		Camera stash.Left  `json:"camera_data,omitempty"` // "out" of the copy kept, or "kept" in it
-		Change *jsonChange `json:"change,omitempty"`      // of one that went in
-		Again  *jsonReread `json:"again,omitempty"`       // what looking again changes, or would
-		Sorted []placed    `json:"sorted,omitempty"`      // into bins of yours
-		Ask    []ask       `json:"ask,omitempty"`
-		Doubt  []jsonDoubt `json:"toss_ups,omitempty"`
-		MayBe  []jsonMayBe `json:"may_be,omitempty"`
-		Notes  []string    `json:"notes,omitempty"` // of the photo, where it was looked at
+		File   string        `json:"file"`
+		Hash   string        `json:"hash"`
+		Known  bool          `json:"known"`
+		Kept   bool          `json:"kept_again,omitempty"` // its file, which was lost
+		Added  int           `json:"added"`
+		Camera stash.Left    `json:"camera_data,omitempty"` // "out" of the copy kept, or "kept" in it
+		Change *jsonChange   `json:"change,omitempty"`      // of one that went in
+		Again  *jsonReread   `json:"again,omitempty"`       // what looking again changes, or would
+		Sorted []desk.Placed `json:"sorted,omitempty"`      // into bins of yours
+		Ask    []desk.Unsure `json:"ask,omitempty"`
+		Doubt  []jsonDoubt   `json:"toss_ups,omitempty"`
+		MayBe  []jsonMayBe   `json:"may_be,omitempty"`
+		Notes  []string      `json:"notes,omitempty"` // of the photo, where it was looked at
 	}
 	// jsonMayBe is a print that got a name of its own, but that may be another.
 	jsonMayBe struct {
@@ -594,20 +359,20 @@ func doubts(pieces []cloth.Piece) (out []jsonDoubt) {
 	return out
 }
 
-func (w *stower) json(refused []*fault.Error) jsonStowed {
-	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(w.all)), LookFirst: firstJSON(w.doubted())}
-	if w.change != nil {
-		c := changeJSON(*w.change)
+func stowingJSON(done desk.Stowing) jsonStowed {
+	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(done.Photos)), LookFirst: firstJSON(done.Doubts())}
+	if done.Change != nil {
+		c := changeJSON(*done.Change)
 		out.Change = &c
 	}
-	for i, s := range w.all {
-		j := jsonStow{File: s.file, Hash: s.Hash, Known: s.Known, Kept: s.kept, Added: s.Added, Camera: s.Left, Sorted: s.into, Ask: s.asks, Doubt: doubts(s.seen.found), Notes: s.notes}
+	for i, s := range done.Photos {
+		j := jsonStow{File: s.File, Hash: s.Hash, Known: s.Known, Kept: s.Kept, Added: s.Added, Camera: s.Left, Sorted: s.Into, Ask: s.Unsure, Doubt: doubts(s.Found), Notes: s.Notes}
 		for _, m := range s.MayBe {
 			j.MayBe = append(j.MayBe, jsonMayBe{m.Print, m.Known, math.Round(100*m.Trust) / 100, m.Pieces})
 		}
 		switch {
-		case s.again != nil:
-			j.Again = rereadJSON(*s.again)
+		case s.Again != nil:
+			j.Again = rereadJSON(*s.Again)
 		case !s.Known:
 			c := changeJSON(s.Sum)
 			j.Change = &c
@@ -617,9 +382,56 @@ func (w *stower) json(refused []*fault.Error) jsonStowed {
 	out.Refused = make([]struct {
 		File  string `json:"file"`
 		Error string `json:"error"`
-	}, len(refused))
-	for i, r := range refusals(refused) {
+	}, len(done.Refused))
+	for i, r := range refusals(done.Refused) {
 		out.Refused[i].File, out.Refused[i].Error = r.File, r.Error
 	}
 	return out
+}
+
+// sortedText says what went where and why, and asks about the rest.
+func sortedText(into []desk.Placed, asks []desk.Unsure) string {
+	var b strings.Builder
+	for _, p := range into {
+		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.Piece, plain(p.Bin), plain(p.Reason))
+	}
+	for _, a := range asks {
+		fmt.Fprintf(&b, "  piece %d: %s? (%s)\n", a.Piece, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason))
+	}
+	b.WriteString(answersText(asks))
+	return b.String()
+}
+
+// answersText writes the commands that say of every piece asked about that its
+// likeliest bin is the right one, a command a bin, to be changed where it is not.
+func answersText(asks []desk.Unsure) string {
+	var bins []string
+	ids := map[string][]string{}
+	for _, a := range asks {
+		if len(a.Likely) == 0 {
+			continue
+		}
+		bin := a.Likely[0]
+		if ids[bin] == nil {
+			bins = append(bins, bin)
+		}
+		ids[bin] = append(ids[bin], strconv.FormatInt(a.ID, 10))
+	}
+	var b strings.Builder
+	for _, bin := range bins {
+		say := "--no-bin"
+		if bin != "" {
+			say = "--bin " + quoted(bin)
+		}
+		fmt.Fprintf(&b, "if so, say: piecebag fix %s %s\n", strings.Join(ids[bin], ","), plain(say))
+	}
+	return b.String()
+}
+
+// quoted is a word as a shell takes it whole.
+func quoted(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
+
+// alikeFlag adds the flag that has copies count.
+func (f *stowFlags) alikeFlag(cmd *cobra.Command) {
+	cmd.Flags().BoolVar(&f.alike, "alike", false, "count photos too that look the same as one counted already")
 }

@@ -1,11 +1,12 @@
 package main
 
 import (
+	"context"
 	"fmt"
-	"slices"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
@@ -32,43 +33,25 @@ takes back that many changes, the latest first. The last %d can be taken back.`,
 		if len(args) > 0 {
 			n, _ = readCount(args[0], 1)
 		}
-		return l.rewrite(func(st *stash.Stash) error { return l.undo(cmd, st, n, *asJSON) })
+		return l.at("working", func(d *desk.Desk) error { return l.undo(cmd.Context(), d, n, *asJSON) })
 	}
 	return cmd
 }
 
-func (l *ledger) undo(cmd *cobra.Command, st *stash.Stash, n int, asJSON bool) error {
+func (l *ledger) undo(ctx context.Context, d *desk.Desk, n int, asJSON bool) error {
 	undone := []jsonChange{}
-	var failed error
-	for range n {
-		c, err := st.Undo(cmd.Context())
-		if err != nil {
-			failed = err
-			break
-		}
-		c = backwards(c)
+	_, failed := d.Undo(ctx, n, func(c stash.Change) error {
 		undone = append(undone, changeJSON(c))
-		if !asJSON {
-			if _, err := fmt.Fprint(l.s.out, "undone: "+c.Verb+" "+changeText(c)); err != nil {
-				return answered(err)
-			}
+		if asJSON {
+			return nil
 		}
-	}
+		_, err := fmt.Fprint(l.s.out, "undone: "+c.Verb+" "+changeText(c))
+		return answered(err)
+	})
 	if asJSON && (failed == nil || len(undone) > 0) {
 		if err := answerJSON(l.s, map[string]any{"undone": undone}); err != nil {
 			return err
 		}
 	}
 	return failed
-}
-
-// backwards is a change that was taken back, with what that made more or less.
-func backwards(c stash.Change) stash.Change {
-	c.Difference = slices.Clone(c.Difference)
-	for i := range c.Difference {
-		d := &c.Difference[i]
-		d.Count, d.AreaIn2 = -d.Count, -d.AreaIn2
-	}
-	c.Undoable = false
-	return c
 }

@@ -1,10 +1,9 @@
 package main
 
 import (
-	"context"
-
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
@@ -57,16 +56,7 @@ less than you name, nothing is taken. 'piecebag undo' puts back what was taken.`
 		if err != nil {
 			return err
 		}
-		return l.remake(cmd, *asJSON, func(ctx context.Context, st *stash.Stash) (stash.Change, error) {
-			u, err := unknown(ctx, st, which)
-			switch {
-			case err != nil:
-				return stash.Change{}, err
-			case u != nil:
-				return stash.Change{}, u
-			}
-			return st.Use(ctx, take)
-		})
+		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Use(cmd.Context(), take) })
 	}
 	return cmd
 }

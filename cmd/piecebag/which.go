@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/stash"
 )
@@ -61,7 +62,7 @@ func (f *whichFlags) filter() (stash.Filter, error) {
 		return out, err
 	}
 	ids, err := readIDs("id", f.ids)
-	out.IDs = ids.all
+	out.IDs = ids.All
 	return out, err
 }
 
@@ -110,16 +111,10 @@ func readForm(s string) (cloth.Form, error) {
 	return "", wrong("as", s, "there is no such form", formRemedy)
 }
 
-// numbers of pieces, as they were written.
-type pieceNumbers struct {
-	all  []int64 // each once, those of ranges too
-	said []int64 // those written one by one: the stash must hold them
-}
-
 // readNumbers reads numbers of pieces with commas or spaces between, and ranges
 // of them such as 13-60.
-func readNumbers(s string) (pieceNumbers, error) {
-	var out pieceNumbers
+func readNumbers(s string) (desk.Numbers, error) {
+	var out desk.Numbers
 	seen := map[int64]bool{}
 	for _, x := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ' ' }) {
 		first, last, isRange := strings.Cut(strings.ReplaceAll(x, "–", "-"), "-")
@@ -132,12 +127,12 @@ func readNumbers(s string) (pieceNumbers, error) {
 			return out, fault.Usage(x, "this is not the number of a piece, nor a range of numbers", numbersRemedy)
 		}
 		if !isRange {
-			out.said = append(out.said, from)
+			out.Said = append(out.Said, from)
 		}
 		for id := from; id <= to; id++ {
 			if !seen[id] {
 				seen[id] = true
-				out.all = append(out.all, id)
+				out.All = append(out.All, id)
 			}
 		}
 	}
@@ -147,9 +142,9 @@ func readNumbers(s string) (pieceNumbers, error) {
 const numbersRemedy = "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15 or 13-60"
 
 // readIDs is readNumbers for a flag; none where it gives none.
-func readIDs(flag, s string) (pieceNumbers, error) {
+func readIDs(flag, s string) (desk.Numbers, error) {
 	out, err := readNumbers(s)
-	if err != nil || s != "" && out.all == nil {
+	if err != nil || s != "" && out.All == nil {
 		return out, wrong(flag, s, "this is not a list of numbers of pieces", numbersRemedy)
 	}
 	return out, nil

@@ -152,7 +152,7 @@ func writePairs(w *csv.Writer, photos []printedPhoto) error {
 	if err := w.Write(append([]string{"photo", "other", "how", "same", "weight"}, palette.DifferenceNames...)); err != nil {
 		return err
 	}
-	rng := rand.New(rand.NewPCG(seed, 1))
+	rng := rand.New(rand.NewPCG(1, 1))
 	line := func(p, q *printedPhoto, i, j int, how string, weight int) error {
 		same := "0"
 		if p.prints[i] == q.prints[j] {

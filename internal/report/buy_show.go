@@ -8,20 +8,16 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
-	"piecebag/internal/shelf"
 )
 
-// Buying is a shopping list to be shown.
+// Buying shows a shopping list.
 type Buying struct {
-	plan.Shopping
-	System   recipe.System
-	Holdings []cloth.Holding // of the stash, to show what is like a purchase
-	Crops    Crops           // of Holdings, where photos of them are kept
-	Missing  []shelf.Thin    // colours, then values, of which the stash has nothing at all
-	Planned  bool            // a planned quilt wants something
-	Why      bool
+	desk.Buying
+	Crops Crops // of Holdings, where photos of them are kept
+	Why   bool  // write the arithmetic out
 }
 
 // Document is the list as a card for the phone and for print: swatches to hold

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -22,7 +23,7 @@ func someBuying(t *testing.T) Buying {
 	}, []plan.Held{{Name: "dark blue, 2½ square", Sought: plan.Sought{Family: cloth.Blue, Value: cloth.Dark}, Count: 60}, {Name: "light pink, 2½ square", Count: 8}, {Name: "light red, 2½ square", Count: 9}},
 		plan.Habits{Shop: plan.Defaults(recipe.Inches())})
 	require.NoError(t, err)
-	return Buying{Shopping: s, System: recipe.Inches(), Why: true}
+	return Buying{Buying: desk.Buying{Shopping: s, System: recipe.Inches()}, Why: true}
 }
 
 func TestBuyingGolden(t *testing.T) {

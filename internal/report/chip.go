@@ -11,6 +11,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 )
 
@@ -111,10 +112,10 @@ const (
 
 // CropsOf cuts the pieces of photos out of them, straightened. Pictures gives photo i
 // at full size, or nil where it is not kept; only photos with outlines are asked for.
-func CropsOf(photos []StashPhoto, pictures Pictures) (Crops, error) {
+func CropsOf(photos []desk.PhotoPieces, pictures Pictures) (Crops, error) {
 	out := Crops{}
 	for i, p := range photos {
-		if !slices.ContainsFunc(p.Pieces, func(x StashPiece) bool { return len(x.Outline) > 2 }) {
+		if !slices.ContainsFunc(p.Pieces, func(x desk.OutlinedPiece) bool { return len(x.Outline) > 2 }) {
 			continue
 		}
 		m, err := pictures.at(i)

@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
 	"piecebag/internal/family"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -105,17 +106,17 @@ func TestChipsGoByTheirWords(t *testing.T) {
 		add(h.Family, h.Value, nil)
 	}
 	for name, all := range map[string][]cloth.Holding{"measured": holdings[:measured], "by hand": holdings[measured:]} {
-		s := Stash{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Trim: shelf.DefaultTrim})}
+		s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Trim: shelf.DefaultTrim})}}
 		require.GreaterOrEqual(t, holdChips(t, "stash "+name, s.Document()), 11)
-		r := Refilling{Holdings: all, Stock: cutting.StockOf(all), System: recipe.Inches()}
+		r := Refilling{Refill: desk.Refill{Holdings: all, Stock: cutting.StockOf(all), System: recipe.Inches()}}
 		for _, f := range cloth.Families {
 			r.Bins = append(r.Bins, cutting.Bin{Family: f, W: 2.5, L: 2.5, Floor: 2})
 		}
 		var err error
-		r.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cutting.Options{})
+		r.Refill.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cutting.Options{})
 		require.NoError(t, err)
 		holdChips(t, "refill "+name, r.Document())
-		c := Contrast{Background: contrast.Print{Name: "grey", Colour: greyOf(50), Reads: greyOf(50)}}
+		c := Contrast{Contrast: desk.Contrast{Background: contrast.Print{Name: "grey", Colour: greyOf(50), Reads: greyOf(50)}}}
 		for _, h := range all {
 			if h.Measured {
 				c.Pull = append(c.Pull, contrast.Print{Name: string(h.Value) + " " + string(h.Family), Colour: h.Mean, Reads: h.ReadsAs, Pieces: 1})

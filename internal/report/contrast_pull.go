@@ -9,22 +9,15 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
+	"piecebag/internal/desk"
 	"piecebag/internal/recipe"
 )
 
-// Contrast is a pull of prints against a background, and what it was chosen
-// from.
+// Contrast shows prints against a background.
 type Contrast struct {
-	Background  contrast.Print
-	Pull        []contrast.Print
-	Backgrounds []contrast.Print // weighed; nil where one was given
-	Choices     []contrast.Choice
-	Crops       map[string]*Crop // of prints, by name
-	Small       bool             // no cloth weighed is large enough for a background
-	Unmeasured  int              // pieces meant that have no measured colour
-	Recipe      string           // that the balance is held against; empty: none
-	Balance     contrast.Balance
-	Why         bool // write the arithmetic out
+	desk.Contrast
+	Crops map[string]*Crop // of prints, by name
+	Why   bool             // write the arithmetic out
 }
 
 // Document shows the verdicts, the pull on its background in colour and in grey,

@@ -11,6 +11,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
+	"piecebag/internal/desk"
 	"piecebag/internal/recipe"
 )
 
@@ -113,14 +114,14 @@ func someContrast() Contrast {
 		}
 		return p
 	}
-	c := Contrast{
+	c := Contrast{Why: true, Contrast: desk.Contrast{
 		Backgrounds: []contrast.Print{print("grey", 1, [3]uint8{128, 128, 128}), print("cream", 1, [3]uint8{240, 232, 214})},
 		Pull: []contrast.Print{
 			print("a", 6, [3]uint8{30, 40, 90}), print("b", 4, [3]uint8{150, 150, 160}, [3]uint8{250, 250, 250}, [3]uint8{40, 40, 60}),
 			print("c", 3, [3]uint8{220, 190, 170}), print("d", 2, [3]uint8{190, 60, 50}),
 		},
-		Recipe: "ohio star", Why: true,
-	}
+		Recipe: "ohio star",
+	}}
 	c.Choices = contrast.Rank(c.Backgrounds, c.Pull)
 	c.Background = c.Backgrounds[c.Choices[0].Background]
 	c.Balance = contrast.Weigh(c.Pull, contrast.Wanted{Light: 8, Dark: 6})

@@ -1,79 +1,32 @@
 package report
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/shelf"
+	"piecebag/internal/desk"
 )
 
-// Doubt is what may be wrong of a piece.
-type Doubt string
-
-// What may be wrong.
-const (
-	OutlineDoubt Doubt = "outline"
-	FamilyDoubt  Doubt = "family"
-	ValueDoubt   Doubt = "value"
-	SizeDoubt    Doubt = "size"
-)
-
-// Doubted is a piece of which something may well be wrong.
-type Doubted struct {
-	shelf.Item
-	Of    []Doubt // the likeliest wrong first
-	Words string  // "outline 43%; teal or blue, 55%"
-	Right float64 // probability that all that is said of it is right
-}
-
-// DoubtedOf lists the pieces of some sheets of which something may well be wrong, the
-// likeliest wrong first: an outline or a size below a trust of 0.7, and a name
-// beside which another is nearly as likely.
-func DoubtedOf(sheets []cloth.Sheet) []Doubted {
-	var out []Doubted
-	for i, s := range sheets {
-		for _, p := range s.Pieces {
-			if d := doubtedOf(p); d.Of != nil {
-				d.Photo = i
-				out = append(out, d)
-			}
+// Doubts says what may be wrong of a piece: "outline 43%; teal or blue, 55%".
+func Doubts(d desk.Doubted) string {
+	p := d.Piece
+	words := make([]string, len(d.Of))
+	for i, of := range d.Of {
+		switch of {
+		case desk.OutlineDoubt:
+			words[i] = "outline " + percent(p.Trust)
+		case desk.FamilyDoubt:
+			words[i] = familyWords(p) + ", " + percent(p.FamilyTrust)
+		case desk.ValueDoubt:
+			words[i] = valueWords(p) + ", " + percent(p.ValueTrust)
+		case desk.SizeDoubt:
+			words[i] = size(p) + ", " + percent(p.SizeTrust)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Doubted) int { return cmp.Compare(a.Right, b.Right) })
-	return out
-}
-
-func doubtedOf(p cloth.Piece) Doubted {
-	d := Doubted{Item: shelf.Item{Piece: p}, Right: 1}
-	type part struct {
-		of    Doubt
-		in    bool
-		trust float64 // 0: no answer
-		words string
-	}
-	parts := []part{
-		{OutlineDoubt, p.Trust < doubtful, p.Trust, "outline"},
-		{FamilyDoubt, familyInDoubt(p), p.FamilyTrust, familyWords(p) + ","},
-		{ValueDoubt, p.ValueOr != "", p.ValueTrust, valueWords(p) + ","},
-		{SizeDoubt, p.SizeTrust < doubtful, p.SizeTrust, size(p) + ","},
-	}
-	slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(a.trust, b.trust) })
-	var words []string
-	for _, a := range parts {
-		if a.trust == 0 {
-			continue
-		}
-		d.Right *= a.trust
-		if a.in {
-			d.Of, words = append(d.Of, a.of), append(words, a.words+" "+percent(a.trust))
-		}
-	}
-	d.Words = strings.Join(words, "; ")
-	return d
+	return strings.Join(words, "; ")
 }
 
 // MostFirst is how many doubted pieces, and how many things left out, are listed: with
@@ -82,22 +35,22 @@ const MostFirst = 8
 
 // doubtRemedies say what mends each doubt of a look.
 var doubtRemedies = []struct {
-	of     Doubt
+	of     desk.Doubt
 	remedy string
 }{
-	{OutlineDoubt, "an outline: draw it, or give a point in the piece, with --pieces"},
-	{FamilyDoubt, "a name: stow the photo, then 'piecebag fix NUMBER --family NAME'"},
-	{ValueDoubt, "a value: stow the photo, then 'piecebag fix NUMBER --value VALUE'"},
-	{SizeDoubt, "a size: give the scale with --scale, or the widths you cut with --cuts"},
+	{desk.OutlineDoubt, "an outline: draw it, or give a point in the piece, with --pieces"},
+	{desk.FamilyDoubt, "a name: stow the photo, then 'piecebag fix NUMBER --family NAME'"},
+	{desk.ValueDoubt, "a value: stow the photo, then 'piecebag fix NUMBER --value VALUE'"},
+	{desk.SizeDoubt, "a size: give the scale with --scale, or the widths you cut with --cuts"},
 }
 
 // first are the doubted pieces that are listed, how many there are besides, and what
 // mends the doubts of those listed.
-func first(sheets []cloth.Sheet) (listed []Doubted, more int, remedies []string) {
-	all := DoubtedOf(sheets)
+func first(sheets []cloth.Sheet) (listed []desk.Doubted, more int, remedies []string) {
+	all := desk.DoubtedOf(sheets)
 	listed = all[:min(len(all), MostFirst)]
 	for _, r := range doubtRemedies {
-		if slices.ContainsFunc(listed, func(d Doubted) bool { return slices.Contains(d.Of, r.of) }) {
+		if slices.ContainsFunc(listed, func(d desk.Doubted) bool { return slices.Contains(d.Of, r.of) }) {
 			remedies = append(remedies, r.remedy)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/shelf"
 )
 
@@ -26,17 +27,17 @@ func TestDoubtedFirst(t *testing.T) {
 		{Pieces: []cloth.Piece{piece(1, 0.69, 1, 1, 0), piece(2, 0.7, 0.3, 1, 0)}},
 		{Pieces: []cloth.Piece{torn, both, piece(5, 0.5, 0.9, 0.9, 0)}},
 	}
-	got := DoubtedOf(sheets)
+	got := desk.DoubtedOf(sheets)
 	var ids []int
 	for _, d := range got {
 		ids = append(ids, d.Piece.ID)
 	}
 	require.Equal(t, []int{3, 5, 1}, ids)
-	require.Equal(t, []Doubt{SizeDoubt, ValueDoubt, FamilyDoubt}, got[0].Of)
-	require.Equal(t, "2½ × 2½, 50%; "+string(torn.Value)+" or medium, 55%; teal or blue, 60%", got[0].Words)
+	require.Equal(t, []desk.Doubt{desk.SizeDoubt, desk.ValueDoubt, desk.FamilyDoubt}, got[0].Of)
+	require.Equal(t, "2½ × 2½, 50%; "+string(torn.Value)+" or medium, 55%; teal or blue, 60%", Doubts(got[0]))
 	require.Equal(t, 1, got[0].Photo)
 	require.InDelta(t, 0.9*0.6*0.55*0.5, got[0].Right, 1e-12)
-	require.Equal(t, "outline 50%", got[1].Words)
+	require.Equal(t, "outline 50%", Doubts(got[1]))
 }
 
 // A board of doubtful squares, and a floor of scraps left out, fill no more than a

@@ -17,6 +17,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
@@ -165,7 +166,7 @@ func HTML(w io.Writer, l Look, pictures Pictures) error {
 	}
 	listed, more, remedies := first(l.Sheets)
 	for _, d := range listed {
-		v.First = append(v.First, firstView{v.Photos[d.Photo].Pieces[d.Piece.ID-1], d.Words})
+		v.First = append(v.First, firstView{v.Photos[d.Photo].Pieces[d.Piece.ID-1], Doubts(d)})
 	}
 	if v.Mend = remedies; more > 0 {
 		v.More = moreWords(more)
@@ -407,7 +408,7 @@ func (l Look) pieceViewOf(it shelf.Item) pieceView {
 	v := pieceView{
 		Label: l.label(it), Family: familyWords(p), Value: valueWords(p), Lightness: fmt.Sprintf("%.0f", p.Lightness),
 		Munsell: p.Munsell, Size: size(p), Cut: p.Cut, Print: p.Print,
-		Trust: sure(p.Trust) + ", " + percent(p.Trust), Doubt: p.Trust < doubtful,
+		Trust: sure(p.Trust) + ", " + percent(p.Trust), Doubt: p.Trust < desk.Doubtful,
 		ReadsAs: p.ReadsAs.Hex(), ReadsInk: inkOn(p.ReadsAs).Hex(), Notes: printable(strings.Join(p.Notes, "; ")),
 	}
 	x := 0.0

@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
@@ -47,10 +48,10 @@ type (
 	// jsonDoubted is a piece of photos[Photo], what of it may be wrong, the likeliest
 	// first, and the probability that all of it is right.
 	jsonDoubted struct {
-		Photo   int     `json:"photo"`
-		ID      int     `json:"id"`
-		Doubted []Doubt `json:"doubted"`
-		Trust   float64 `json:"trust"`
+		Photo   int          `json:"photo"`
+		ID      int          `json:"id"`
+		Doubted []desk.Doubt `json:"doubted"`
+		Trust   float64      `json:"trust"`
 	}
 	jsonLeft struct {
 		Polygon [][2]float64 `json:"polygon"`
@@ -162,7 +163,7 @@ func JSON(w io.Writer, l Look) error {
 	for i, s := range l.Sheets {
 		out.Photos[i] = photoJSON(s)
 	}
-	for _, d := range DoubtedOf(l.Sheets) {
+	for _, d := range desk.DoubtedOf(l.Sheets) {
 		out.LookFirst = append(out.LookFirst, jsonDoubted{d.Photo, d.Piece.ID, d.Of, round(d.Right, 100)})
 	}
 	for i, b := range l.Shelf.Bins {

@@ -6,6 +6,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -86,7 +87,7 @@ type (
 		Waste   float64       `json:"waste_in2"`
 		Optimal bool          `json:"optimal"`
 		Cuts    int           `json:"cuts"`
-		Left    []LeftTo      `json:"left_to,omitempty"`
+		Left    []desk.LeftTo `json:"left_to,omitempty"`
 	}
 	jsonWant struct {
 		Name     string  `json:"name"`

@@ -9,27 +9,15 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
-	"piecebag/internal/plan"
+	"piecebag/internal/desk"
 	"piecebag/internal/recipe"
 )
 
-// Plan is a quilt's needs, held against a stash or not.
+// Plan shows a quilt's needs, held against a stash or not.
 type Plan struct {
-	Quilt    string // what the quilt is called
-	Needs    *plan.Needs
-	System   recipe.System
-	Pull     *plan.Pull      // nil: held against no stash
-	Holdings []cloth.Holding // that Pull.Stock was taken of, for their colours
-	Crops    Crops           // of Holdings, where photos of them are kept
-	Ground   *contrast.Print // the background's print, where it was measured
-	Why      bool            // write the arithmetic out
-	Left     []LeftTo        // what of the stash other quilts have pulled
-}
-
-// LeftTo is cloth that another quilt has pulled.
-type LeftTo struct {
-	Quilt  string `json:"quilt"`
-	Pieces int    `json:"pieces"`
+	desk.Plan
+	Crops Crops // of Holdings, where photos of them are kept
+	Why   bool  // write the arithmetic out
 }
 
 // Document shows the quilt drawn, what is cut for it, the cloth and how it is

@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -37,7 +38,7 @@ func somePlan(t *testing.T, name string, order plan.Order, holdings []cloth.Hold
 	order.Recipe = builtIn(t, name)
 	n, err := plan.Need(order, shop)
 	require.NoError(t, err)
-	p := Plan{Quilt: "library quilt", Needs: n, System: s, Holdings: holdings}
+	p := Plan{Plan: desk.Plan{Quilt: "library quilt", Needs: n, System: s, Holdings: holdings}}
 	if holdings != nil {
 		pull, err := plan.FromStash(n, cutting.StockOf(holdings), nil, "", cutting.Options{})
 		require.NoError(t, err)
@@ -160,7 +161,7 @@ func TestWhatIsDrawnIsTheCloth(t *testing.T) {
 	holdings := []cloth.Holding{{ID: 1, Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark}}
 	pull, err := plan.FromStash(needs, cutting.StockOf(holdings), nil, "", cutting.Options{})
 	require.NoError(t, err)
-	p := Plan{Needs: needs, System: recipe.Inches(), Pull: &pull, Holdings: holdings}
+	p := Plan{Plan: desk.Plan{Needs: needs, System: recipe.Inches(), Pull: &pull, Holdings: holdings}}
 	blue, ok := plan.SwatchOf(plan.Sought{Family: cloth.Blue, Value: cloth.Dark})
 	require.True(t, ok)
 	l := r.QuiltLayout(1, 1)

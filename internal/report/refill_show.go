@@ -9,19 +9,17 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
+	"piecebag/internal/shelf"
 )
 
-// Refilling is which strips to sub-cut for the thin bins.
+// Refilling shows which strips to sub-cut for the thin bins.
 type Refilling struct {
-	cutting.Refill
-	Bins     []cutting.Bin   // as given to cutting.RefillBins
-	Stock    []cutting.Stock // likewise
-	Holdings []cloth.Holding // that Stock was taken of
-	Crops    Crops           // of Holdings, where photos of them are kept
-	System   recipe.System
-	Why      bool // write the arithmetic out
+	desk.Refill
+	Crops Crops // of Holdings, where photos of them are kept
+	Why   bool  // write the arithmetic out
 }
 
 // asPlan is the refill as a quilt that takes the thin bins' pieces, to be pulled
@@ -33,7 +31,7 @@ func (r Refilling) asPlan() Plan {
 		pull.Wants = append(pull.Wants, cutting.Want{Name: binName(b), W: b.W, L: b.L, Count: b.Floor - r.Have[i]})
 		pull.Roles = append(pull.Roles, recipe.Role{Name: binName(b), Family: b.Family})
 	}
-	return Plan{Pull: pull, Holdings: r.Holdings, Crops: r.Crops, System: r.System}
+	return Plan{Plan: desk.Plan{Pull: pull, Holdings: r.Holdings, System: r.System}, Crops: r.Crops}
 }
 
 func binName(b cutting.Bin) string {
@@ -129,20 +127,35 @@ func (r Refilling) JSON(w io.Writer) error {
 	return encode(w, out)
 }
 
-// CuttingUp is how leftovers of a project are cut into your sizes.
+// CuttingUp shows how leftovers of a project are cut into your sizes.
 type CuttingUp struct {
-	Cloths []cutting.Leftover
-	Sizes  []cutting.Size
-	Reason []string // of each size: why it is worth more; empty where it is not
-	Cut    []cutting.CutUp
-	Colour string // what the cloth is, in words; may be empty
-	System recipe.System
-	Why    bool // write the arithmetic out
+	desk.Leftovers
+	Why bool // write the arithmetic out
+}
+
+// colour is what the cloth is, in words; empty where nothing was said of it.
+func (c CuttingUp) colour() string {
+	if c.Of == (shelf.Alike{}) {
+		return ""
+	}
+	return c.Of.String()
+}
+
+// reason is why cloth of a size is worth more; empty where it is not.
+func (c CuttingUp) reason(size int) string {
+	s := c.Thin[size]
+	switch {
+	case s.Want == 0:
+		return ""
+	case c.Of == (shelf.Alike{}):
+		return "some bins of this size are thin; name the colour of the cloth to go by its own"
+	}
+	return fmt.Sprintf("%s is thin, %d held of %d wanted", s.Alike, s.Count, s.Want)
 }
 
 // Document draws each leftover as it is cut, with the cuts in order.
 func (c CuttingUp) Document() Document {
-	p := Plan{System: c.System}
+	p := Plan{Plan: desk.Plan{System: c.System}}
 	d := Document{title: "Leftovers", lead: c.lead(p)}
 	if slices.ContainsFunc(c.Cut, func(u cutting.CutUp) bool { return len(u.Pieces) > 0 }) {
 		d.sections = append(d.sections, cautions())
@@ -154,8 +167,8 @@ func (c CuttingUp) Document() Document {
 				continue
 			}
 			words := c.count(p, n, k)
-			if c.Reason[k] != "" {
-				words += ": " + c.Reason[k]
+			if why := c.reason(k); why != "" {
+				words += ": " + why
 			}
 			s.paras = append(s.paras, words+".")
 		}
@@ -230,8 +243,8 @@ func (c CuttingUp) lead(p Plan) string {
 	if words == "" {
 		return "Nothing can be cut from this."
 	}
-	if c.Colour != "" {
-		return c.Colour + ": " + words + "."
+	if colour := c.colour(); colour != "" {
+		return colour + ": " + words + "."
 	}
 	return "In all " + words + "."
 }
@@ -274,13 +287,13 @@ type (
 
 // JSON writes the same.
 func (c CuttingUp) JSON(w io.Writer) error {
-	p := Plan{System: c.System}
+	p := Plan{Plan: desk.Plan{System: c.System}}
 	out := jsonCutUps{Leftovers: []jsonCutUp{}}
 	for i, u := range c.Cut {
 		j := jsonCutUp{WidthIn: inchesJSON(c.Cloths[i].W), LengthIn: inchesJSON(c.Cloths[i].L), Counts: []jsonSizes{}, Pieces: []jsonCutUpAt{}, Steps: []string{}}
 		for k, n := range u.Counts {
 			if n > 0 {
-				j.Counts = append(j.Counts, jsonSizes{inchesJSON(c.Sizes[k].W), inchesJSON(c.Sizes[k].L), n, c.Reason[k]})
+				j.Counts = append(j.Counts, jsonSizes{inchesJSON(c.Sizes[k].W), inchesJSON(c.Sizes[k].L), n, c.reason(k)})
 			}
 		}
 		for _, q := range u.Pieces {

@@ -8,19 +8,21 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
 	"piecebag/internal/recipe"
+	"piecebag/internal/shelf"
 )
 
 func TestRefillGolden(t *testing.T) {
 	holdings := someStock()
-	r := Refilling{Why: true, Holdings: holdings, Stock: cutting.StockOf(holdings), System: recipe.Inches(), Bins: []cutting.Bin{
+	r := Refilling{Why: true, Refill: desk.Refill{Holdings: holdings, Stock: cutting.StockOf(holdings), System: recipe.Inches(), Bins: []cutting.Bin{
 		{Family: cloth.Green, Value: cloth.MediumDark, W: 2.5, L: 2.5, Floor: 10},
 		{Family: cloth.Green, Value: cloth.MediumDark, W: 2.5, Floor: 1},
 		{Family: cloth.Yellow, Value: cloth.Light, W: 2.5, L: 2.5, Floor: 20},
 		{Family: cloth.Red, Value: cloth.Dark, W: 2.5, L: 2.5, Floor: 4},
-	}}
+	}}}
 	var err error
-	r.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cutting.Options{})
+	r.Refill.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cutting.Options{})
 	require.NoError(t, err)
 	golden(t, "refill.txt", []byte(textOfDocument(t, r.Document(), 100)))
 	var b bytes.Buffer
@@ -29,10 +31,11 @@ func TestRefillGolden(t *testing.T) {
 }
 
 func TestLeftoversGolden(t *testing.T) {
-	c := CuttingUp{
-		Cloths: []cutting.Leftover{{W: 18, L: 22}, {W: 1, L: 1}}, Colour: "dark blue", System: recipe.Inches(), Why: true,
-		Sizes: []cutting.Size{{W: 5, L: 5, Weight: 2}, {W: 2.5, L: 2.5, Weight: 1}}, Reason: []string{"dark blue is thin", ""},
-	}
+	blue := shelf.Alike{Family: cloth.Blue, Value: cloth.Dark}
+	c := CuttingUp{Why: true, Leftovers: desk.Leftovers{
+		Cloths: []cutting.Leftover{{W: 18, L: 22}, {W: 1, L: 1}}, Of: blue, System: recipe.Inches(),
+		Sizes: []cutting.Size{{W: 5, L: 5, Weight: 2}, {W: 2.5, L: 2.5, Weight: 1}}, Thin: []shelf.Short{{Alike: blue, Count: 1, Want: 4}, {}},
+	}}
 	var err error
 	c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes, c.System.Seam)
 	require.NoError(t, err)
@@ -41,4 +44,15 @@ func TestLeftoversGolden(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, c.JSON(&b))
 	golden(t, "leftovers.json", b.Bytes())
+}
+
+// Of cloth whose colour was not said no bin is named: it may be of any.
+func TestWhyASizeIsWorthMore(t *testing.T) {
+	c := CuttingUp{Leftovers: desk.Leftovers{Thin: []shelf.Short{{Alike: shelf.Alike{Family: cloth.Blue, Value: cloth.Dark}, Count: 1, Want: 4}, {}}}}
+	require.Equal(t, "some bins of this size are thin; name the colour of the cloth to go by its own", c.reason(0))
+	require.Empty(t, c.reason(1))
+	require.Empty(t, c.colour())
+	c.Of.Family = cloth.Blue
+	require.Equal(t, "dark blue is thin, 1 held of 4 wanted", c.reason(0))
+	require.Equal(t, "blue", c.colour())
 }

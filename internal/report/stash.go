@@ -8,17 +8,14 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/shelf"
 )
 
-// Stash is all that is to be shown of the whole stash.
+// Stash shows what the stash holds.
 type Stash struct {
-	Holdings []cloth.Holding // for their colours
-	Crops    Crops           // of Holdings, where photos of them are kept
-	Stock    shelf.Stock     // taken of Holdings
-	Part     string          // what part of the stash it is, in words; empty: all of it
-	Since    string          // the day that Changes are counted from; empty where none was asked for
-	Changes  []shelf.Change  // since then, in shelf order
+	desk.Shelf
+	Crops Crops // of Holdings, where photos of them are kept
 }
 
 // title is what a report of the stash is called.

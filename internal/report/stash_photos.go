@@ -7,24 +7,11 @@ import (
 	"strconv"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/geom"
+	"piecebag/internal/desk"
 	"piecebag/internal/shelf"
 )
 
 var photosPage = template.Must(template.ParseFS(templates, "template/photos.html"))
-
-// StashPhoto is a photo of the stash and what is left of the pieces in it.
-type StashPhoto struct {
-	Name   string
-	Pieces []StashPiece
-}
-
-// StashPiece is an entry of the stash and its outline in full-size pixels of the
-// upright photo; nil where it is not known.
-type StashPiece struct {
-	cloth.Holding
-	Outline geom.Polygon
-}
 
 type (
 	photosView struct {
@@ -44,7 +31,7 @@ type (
 // outlined and numbered as the stash numbers it, and a list of byHand, which no
 // photo shows. Pictures gives photo i at full size, or nil where it is not kept.
 // The photos are drawn anew, so nothing that a camera wrote into them goes along.
-func StashPhotosHTML(w io.Writer, photos []StashPhoto, byHand []cloth.Holding, pictures Pictures) error {
+func StashPhotosHTML(w io.Writer, photos []desk.PhotoPieces, byHand []cloth.Holding, pictures Pictures) error {
 	style, err := templates.ReadFile("template/report.css")
 	if err != nil {
 		return err
@@ -66,7 +53,7 @@ func StashPhotosHTML(w io.Writer, photos []StashPhoto, byHand []cloth.Holding, p
 	return fill(w, photosPage, v)
 }
 
-func numberedPhoto(i int, p StashPhoto, pictures Pictures) (numberedView, error) {
+func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) (numberedView, error) {
 	var out numberedView
 	picture, err := pictures.at(i)
 	if err != nil {

@@ -15,6 +15,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
@@ -46,7 +47,7 @@ func someStash() Stash {
 	o := shelf.StockOptions{Bins: shelf.ByFamily, Trim: shelf.DefaultTrim, Floors: []shelf.Floor{
 		{Alike: shelf.Alike{Family: cloth.Blue}, Cut: shelf.Square(2.5), Least: 20}, {Alike: shelf.Alike{Own: "sea greens"}, Least: 8},
 	}}
-	s := Stash{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}
+	s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}}
 	for i, b := range s.Stock.Boxes {
 		if i%2 == 0 {
 			s.Changes = append(s.Changes, shelf.Change{Alike: b.Alike, Cut: b.Cut, Count: b.Count - 7*(i%3), AreaIn: b.AreaIn})

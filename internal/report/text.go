@@ -133,7 +133,7 @@ func (t *text) first(l Look) {
 	}
 	t.line(bold.Render("Look at these first"))
 	for _, d := range listed {
-		t.para("  "+l.label(d.Item), d.Words, 9)
+		t.para("  "+l.label(d.Item), Doubts(d), 9)
 	}
 	if more > 0 {
 		t.para("", moreWords(more), 9)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/shelf"
 )
 
@@ -24,15 +25,12 @@ func percent(share float64) string {
 	return fmt.Sprintf("%.0f%%", p)
 }
 
-// doubtful is the trust below which a page asks for a look by eye.
-const doubtful = 0.7
-
 // sure says in words how far an answer can be trusted.
 func sure(trust float64) string {
 	switch {
 	case trust >= 0.9:
 		return "sure"
-	case trust >= doubtful:
+	case trust >= desk.Doubtful:
 		return "fairly sure"
 	case trust >= 0.4:
 		return "unsure"
@@ -223,17 +221,13 @@ func foundWords(s cloth.Sheet) string {
 // familyWords are what a piece is called: "blue with white", "teal or blue".
 func familyWords(p cloth.Piece) string {
 	switch {
-	case familyInDoubt(p):
+	case desk.FamilyInDoubt(p):
 		return string(p.Family) + " or " + string(p.FamilyOr)
 	case p.With != "":
 		return string(p.Family) + " with " + string(p.With)
 	}
 	return string(p.Family)
 }
-
-// familyInDoubt reports whether another family may be the right one. One that is said
-// as the second anyway is no doubt.
-func familyInDoubt(p cloth.Piece) bool { return p.FamilyOr != "" && p.FamilyOr != p.With }
 
 // valueWords are a piece's value, and the one it may be instead.
 func valueWords(p cloth.Piece) string {

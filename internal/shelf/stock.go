@@ -383,8 +383,14 @@ func (s *Stock) NotePrints(a Alike, c Cut, n int) {
 		}
 	}
 	for i := range s.Baskets {
-		if in := s.Baskets[i].In; len(in) == 1 && in[0].Alike == a && in[0].Cut == c {
-			s.Baskets[i].Prints += n
+		in := s.Baskets[i].In
+		for k := range in {
+			if in[k].Alike == a && in[k].Cut == c {
+				in[k].Prints += n
+				if len(in) == 1 { // counts do not tell prints of several boxes apart
+					s.Baskets[i].Prints += n
+				}
+			}
 		}
 	}
 }

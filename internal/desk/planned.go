@@ -1,11 +1,8 @@
-package main
+package desk
 
 import (
 	"context"
 	"encoding/json"
-	"fmt"
-
-	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -14,11 +11,6 @@ import (
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
-
-// addPlanning adds the commands that plan with the stash.
-func addPlanning(root *cobra.Command, l *ledger) {
-	root.AddCommand(newContrast(l), newRecipe(l.s), newPlan(l), newRefill(l), newLeftovers(l), newBuy(l))
-}
 
 // planned is a plan that was saved.
 type planned struct {
@@ -36,7 +28,7 @@ func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
 	for _, p := range all {
 		q := planned{quilt: p.Name}
 		if err := json.Unmarshal(p.JSON, &q.Saved); err != nil {
-			return nil, fault.New(p.Name, "the plan cannot be read", fmt.Sprintf("take it away by 'piecebag plan --forget %q' and plan it anew", p.Name), err)
+			return nil, fault.New(p.Name, "the plan cannot be read", "take it away and plan it anew", ErrPlanUnread, err)
 		}
 		out = append(out, q)
 	}
@@ -85,7 +77,7 @@ func shelfLacks(quilts []planned) []shelf.Lack {
 	return out
 }
 
-// cutHolding is a piece cut to a width and a length.
+// cutHolding is a piece cut to a width and a length, inches.
 func cutHolding(width, length float64) cloth.Holding {
 	h := cloth.Holding{Form: cloth.Rectangle, WidthIn: min(width, length), LengthIn: max(width, length)}
 	if width == length {

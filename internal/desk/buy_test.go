@@ -1,4 +1,4 @@
-package main
+package desk
 
 import (
 	"testing"
@@ -10,7 +10,6 @@ import (
 	"piecebag/internal/cutting"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
-	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 )
 
@@ -72,7 +71,7 @@ func TestShelfRefillAndBuyWantTheSame(t *testing.T) {
 			quilts = append(quilts, q)
 		}
 		o := shelf.StockOptions{Trim: shelf.DefaultTrim, Floors: floors, Needs: shelfNeeds(quilts), Lacks: shelfLacks(quilts)}
-		w, err := subCut(report.Stash{Stock: shelf.TakeStock(held, o), Holdings: held}, quilts, cutting.Options{})
+		w, err := subCut(Shelf{Stock: shelf.TakeStock(held, o), Holdings: held}, quilts, cutting.Options{})
 		require.NoError(t, err)
 
 		count := map[shelf.Alike]map[shelf.Cut]int{}
@@ -143,7 +142,7 @@ func TestStripsAreCutUpOnce(t *testing.T) {
 		ID: 4, Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 18, Family: cloth.Red, Value: cloth.Dark,
 	}}
 	o := shelf.StockOptions{Trim: shelf.DefaultTrim, Floors: []shelf.Floor{{Alike: shelf.Alike{Family: cloth.Red, Value: cloth.Dark}, Cut: shelf.Square(2.5), Least: 5}}}
-	w, err := subCut(report.Stash{Stock: shelf.TakeStock(held, o), Holdings: held}, nil, cutting.Options{})
+	w, err := subCut(Shelf{Stock: shelf.TakeStock(held, o), Holdings: held}, nil, cutting.Options{})
 	require.NoError(t, err)
 	require.Equal(t, []plan.Gap{{Sought: plan.Sought{Family: cloth.Red}, WidthIn: 2.5, LengthIn: 2.5, Pieces: 14 - (7 - 4)}}, gapsOf(w))
 }

@@ -1,4 +1,4 @@
-package main
+package desk
 
 import (
 	"testing"
@@ -14,9 +14,9 @@ import (
 func TestThinStripsAreCutFromLeftovers(t *testing.T) {
 	green := shelf.Alike{Family: cloth.Green, Value: cloth.Dark}
 	stock := shelf.Stock{Short: []shelf.Short{{Alike: green, Cut: shelf.Cut{Form: cloth.Strip, Width: 2.5}, Count: 1, Want: 4}}}
-	sizes, reasons := sizesFor(stock, []float64{5}, nil, green)
+	sizes, thin := sizesFor(stock, []float64{5}, nil, green)
 	require.Equal(t, []cutting.Size{{W: 5, L: 5, Weight: 1}, {W: 2.5, Weight: 1.75, Lack: 3}}, sizes)
-	require.Equal(t, []string{"", "dark green is thin, 1 held of 4 wanted"}, reasons)
+	require.Equal(t, []shelf.Short{{}, stock.Short[0]}, thin)
 	sizes, _ = sizesFor(stock, []float64{5}, nil, shelf.Alike{Family: cloth.Red})
 	require.Len(t, sizes, 1)
 }

@@ -1,0 +1,70 @@
+package desk
+
+import (
+	"context"
+	"io"
+
+	"piecebag/internal/stash"
+)
+
+// Export writes all that the stash holds, as JSON or as a table, to be read back.
+func (d *Desk) Export(ctx context.Context, w io.Writer, asCSV bool) error {
+	st, err := d.readingOne()
+	switch {
+	case err != nil:
+		return err
+	case asCSV:
+		return st.ExportCSV(ctx, w)
+	}
+	return st.ExportJSON(ctx, w)
+}
+
+// Import adds what is in a file of this name, which Export wrote or a spreadsheet; data
+// are its bytes.
+func (d *Desk) Import(ctx context.Context, name string, data []byte) (stash.Imported, error) {
+	st, err := d.changing()
+	if err != nil {
+		return stash.Imported{}, err
+	}
+	return st.Import(ctx, name, data)
+}
+
+// Backup copies the whole stash, photos included, into one file, an absolute path.
+func (d *Desk) Backup(ctx context.Context, file string) error {
+	st, err := d.readingOne()
+	if err != nil {
+		return err
+	}
+	return st.Backup(ctx, file)
+}
+
+// Restore puts a backup, an absolute path, in the place of the stash, which the desk
+// must not have opened yet; kept is the folder of what was there before, empty where
+// there was none.
+func (d *Desk) Restore(ctx context.Context, file string) (kept string, err error) {
+	return stash.Restore(ctx, file, d.dir, stash.Options{Now: d.o.Now, Progress: d.o.Progress})
+}
+
+// Check reads the whole ledger and looks for each photo; repair mends what can be
+// mended, and loses nothing.
+func (d *Desk) Check(ctx context.Context, repair bool) (stash.Health, error) {
+	if !repair {
+		st, err := d.readingOne()
+		if err != nil {
+			return stash.Health{}, err
+		}
+		return st.Check(ctx)
+	}
+	st, err := d.changingOne()
+	if err != nil {
+		return stash.Health{}, err
+	}
+	return st.Repair(ctx)
+}
+
+// There is nil where there is a stash, for a door that begins a file before it asks for
+// what goes into it. Errors: ErrNoStash.
+func (d *Desk) There() error {
+	_, err := d.readingOne()
+	return err
+}

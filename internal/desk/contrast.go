@@ -1,0 +1,260 @@
+package desk
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strconv"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/contrast"
+	"piecebag/internal/fault"
+	"piecebag/internal/look"
+	"piecebag/internal/photo"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/stash"
+)
+
+// Sample is cloth held up at the desk: a colour, or what a photo shows.
+type Sample struct {
+	Name   string         // as you call it
+	Colour *colour.Linear // nil: none is meant
+	Photo  string         // where Colour is nil: a file or a folder; empty: none is meant
+	Piece  int            // of the photo, from 1; 0: the largest
+}
+
+// ContrastRequest asks which prints stand clear of a background.
+type ContrastRequest struct {
+	Pull  []Sample     // the prints; nil: those of the stash that Which means
+	Which stash.Filter // zero: all
+	// Background is the one to hold them against, or nil: the best of Among, or of the
+	// stash where that is empty. A print of the stash that is called so goes before
+	// what else a sample means.
+	Background *Sample
+	Among      []Sample
+	Recipe     *recipe.Recipe // to hold lights and darks against; nil: none
+	Blocks     int            // of it, 1 or more
+}
+
+// Contrast is a pull of prints against a background, and what it was chosen
+// from.
+type Contrast struct {
+	Background  contrast.Print
+	Pull        []contrast.Print
+	Backgrounds []contrast.Print // weighed; nil where one was given
+	Choices     []contrast.Choice
+	Small       bool   // no cloth weighed is large enough for a background
+	Unmeasured  int    // pieces meant that have no measured colour
+	Recipe      string // that the balance is held against; empty: none
+	Balance     contrast.Balance
+}
+
+// Contrast holds prints against a background. Errors: ErrUnmeasured, ErrEmptyBasket,
+// ErrNoBackground, ErrNotCloth, ErrNoNumber, those of photos and of package plan.
+func (d *Desk) Contrast(ctx context.Context, r ContrastRequest) (Contrast, error) {
+	needs, err := r.needs()
+	if err != nil {
+		return Contrast{}, err
+	}
+	stock, pull, err := d.prints(ctx, r.Which)
+	if err != nil {
+		return Contrast{}, err
+	}
+	c := Contrast{Pull: pull.prints, Unmeasured: pull.unmeasured}
+	if len(r.Pull) > 0 {
+		c.Unmeasured = 0
+		if c.Pull, err = d.printsOf(ctx, r.Pull); err != nil {
+			return Contrast{}, err
+		}
+	}
+	if len(c.Pull) == 0 {
+		return Contrast{}, nothingPulled(pull.unmeasured, r.Which)
+	}
+	if err := d.choose(ctx, r, &c, stock, needs); err != nil {
+		return Contrast{}, err
+	}
+	c.Pull = contrast.Without(c.Pull, c.Background.Name)
+	if len(c.Pull) == 0 {
+		return Contrast{}, fault.New(c.Background.Name, "it is the only print, and it cannot be held against itself", "name another background")
+	}
+	if needs != nil {
+		c.Recipe = needs.Recipe.Name
+		c.Balance = contrast.Weigh(serving(c.Pull, needs), needs.ByTone())
+	}
+	return c, nil
+}
+
+// needs is what the recipe's quilt is cut from; nil where none is named.
+func (r ContrastRequest) needs() (*plan.Needs, error) {
+	if r.Recipe == nil {
+		return nil, nil
+	}
+	shop := plan.Defaults(recipe.Inches())
+	shop.OneByOne = true
+	needs, err := plan.Need(plan.Order{Recipe: r.Recipe, Blocks: r.Blocks}, shop)
+	return needs, asked(err)
+}
+
+// nothingPulled says why a pull is empty.
+func nothingPulled(unmeasured int, which stash.Filter) error {
+	if unmeasured > 0 {
+		return fault.New("", "these pieces were entered by hand, so their colour was never measured", measureRemedy, ErrUnmeasured)
+	}
+	if which.Basket != "" {
+		return fault.New(which.Basket, "there is nothing of this in the basket", "name another basket", ErrEmptyBasket)
+	}
+	return fault.New("", "there is no print to hold against a background", "name photos or colours, or stow some cloth first")
+}
+
+const measureRemedy = "photograph it, or write its colour"
+
+// serving is a pull by the pieces that its cloth gives a quilt.
+func serving(pull []contrast.Print, needs *plan.Needs) []contrast.Print {
+	out := slices.Clone(pull)
+	for i, p := range out {
+		if len(p.Cloth) == 0 {
+			continue
+		}
+		out[i].Pieces = 0
+		for _, c := range p.Cloth {
+			out[i].Pieces += c.Count * needs.Gives(c.WidthIn, c.LengthIn)
+		}
+	}
+	return out
+}
+
+// choose takes the background named, or the best of those offered. Of the stash,
+// cloth too small for the purpose is offered only where there is no other.
+func (d *Desk) choose(ctx context.Context, r ContrastRequest, c *Contrast, stock stockPrints, needs *plan.Needs) error {
+	if r.Background != nil {
+		b, err := d.background(ctx, *r.Background, stock)
+		c.Background = b
+		return err
+	}
+	c.Backgrounds = slices.DeleteFunc(slices.Clone(stock.prints), func(p contrast.Print) bool { return !p.Large() })
+	if needs != nil {
+		var err error
+		if c.Backgrounds, err = stock.grounds(needs); err != nil {
+			return err
+		}
+	}
+	if len(c.Backgrounds) == 0 {
+		c.Backgrounds, c.Small = stock.prints, true
+	}
+	if len(r.Among) > 0 {
+		c.Backgrounds, c.Small = nil, false
+		for _, a := range r.Among {
+			b, err := d.background(ctx, a, stock)
+			if err != nil {
+				return err
+			}
+			c.Backgrounds = append(c.Backgrounds, b)
+		}
+	}
+	c.Choices = contrast.Rank(c.Backgrounds, c.Pull)
+	if len(c.Choices) == 0 {
+		return fault.New("", "no background is given, and the stash holds none", "name one", ErrNoBackground, fault.ErrUsage)
+	}
+	c.Background = c.Backgrounds[c.Choices[0].Background]
+	return nil
+}
+
+// printsOf are the prints of samples: the colours, then what the photos show.
+func (d *Desk) printsOf(ctx context.Context, samples []Sample) ([]contrast.Print, error) {
+	var g printList
+	var photos []string
+	for _, s := range samples {
+		if s.Colour != nil {
+			g.add(s.Name, *s.Colour, *s.Colour, nil, contrast.Cloth{Count: 1})
+			continue
+		}
+		photos = append(photos, s.Photo)
+	}
+	if len(photos) == 0 {
+		return g, nil
+	}
+	sheets, err := d.lookAtPrints(ctx, photos)
+	for i, sheet := range sheets {
+		for _, p := range sheet.Pieces {
+			g.add(pieceName(sheet.File, i, len(sheets), p), p.Mean, p.ReadsAs, p.Colours, contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
+		}
+	}
+	return g, err
+}
+
+// lookAtPrints looks at photos; one that cannot be read is an error, since the
+// rest would be taken for the whole pull.
+func (d *Desk) lookAtPrints(ctx context.Context, names []string) ([]cloth.Sheet, error) {
+	files, refused := photo.Walk(names)
+	if len(refused) > 0 {
+		return nil, refused[0]
+	}
+	results, err := d.Look(ctx, files, look.Options{})
+	if err != nil {
+		return nil, err
+	}
+	var sheets []cloth.Sheet
+	for _, r := range results {
+		if r.Err != nil {
+			return nil, r.Err
+		}
+		sheets = append(sheets, r.Sheet)
+	}
+	return sheets, nil
+}
+
+// pieceName calls a piece by its print, with its photo where there are several.
+func pieceName(file string, i, photos int, p cloth.Piece) string {
+	name := "print " + p.Print
+	if p.Print == "" {
+		name = "piece " + strconv.Itoa(p.ID)
+	}
+	if photos > 1 {
+		name += " of " + filepath.Base(file)
+	}
+	return name
+}
+
+// background is what a sample means as a background: a print of the stash, a colour, or
+// a piece of a photo.
+func (d *Desk) background(ctx context.Context, s Sample, stock stockPrints) (contrast.Print, error) {
+	for _, p := range stock.prints {
+		if p.Name == s.Name {
+			return p, nil
+		}
+	}
+	switch known := held(stock.holdings, s.Name); {
+	case known:
+		return contrast.Print{}, fault.New(s.Name, "the stash holds this print, but its colour was never measured", measureRemedy, ErrUnmeasured)
+	case s.Colour != nil:
+		return contrast.Print{Name: s.Name, Colour: *s.Colour, Reads: *s.Colour, Pieces: 1}, nil
+	case s.Photo == "":
+		return contrast.Print{}, fault.New(s.Name, "this is not a colour, a photo or a print of the stash", "name one of these", ErrNotCloth, fault.ErrUsage)
+	}
+	sheets, err := d.lookAtPrints(ctx, []string{s.Photo})
+	if err != nil {
+		return contrast.Print{}, err
+	}
+	piece, err := pieceOf(sheets, s)
+	return contrast.Print{Name: filepath.Base(s.Name), Colour: piece.Mean, Reads: piece.ReadsAs, Inks: piece.Colours, Pieces: 1}, err
+}
+
+// pieceOf is the piece of a photo that a sample means.
+func pieceOf(sheets []cloth.Sheet, s Sample) (cloth.Piece, error) {
+	if len(sheets) != 1 || len(sheets[0].Pieces) == 0 {
+		return cloth.Piece{}, fault.New(s.Photo, "no cloth was found in it", "photograph the background by itself, or write its colour")
+	}
+	pieces := sheets[0].Pieces
+	if s.Piece > 0 {
+		i := slices.IndexFunc(pieces, func(p cloth.Piece) bool { return p.ID == s.Piece })
+		if i < 0 {
+			return cloth.Piece{}, fault.New(s.Photo, fmt.Sprintf("it has no piece %d", s.Piece), "look at the photo for their numbers", ErrNoNumber)
+		}
+		return pieces[i], nil
+	}
+	return slices.MaxFunc(pieces, func(a, b cloth.Piece) int { return cmp.Compare(a.Polygon.Area(), b.Polygon.Area()) }), nil
+}

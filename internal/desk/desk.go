@@ -1,0 +1,132 @@
+// Package desk is where the work on a stash is done, a method of Desk a verb: each
+// takes a plain request, of values that were read already, and gives a plain answer,
+// of facts that package report puts into words. It knows no command line, no
+// terminal and no page; the commands and the page are its callers.
+//
+// Lengths are inches, areas square inches, colours linear light, places full-size
+// pixels of the upright photo. Errors that you can mend are of package fault, those of
+// photos of package photo.
+package desk
+
+import (
+	"errors"
+	"sync"
+	"time"
+
+	"piecebag/internal/photo"
+	"piecebag/internal/stash"
+)
+
+// Options say how a desk works.
+type Options struct {
+	Now func() time.Time // the clock; required for whatever reads or changes the stash
+	// Named is that you named the folder of the stash: where there is none it is an
+	// error to read from it, and no empty stash.
+	Named bool
+	// Progress is told how far long work of the stash itself is, in steps of all; nil
+	// for nobody.
+	Progress func(done, all int)
+}
+
+// Desk does the work on one stash and on photos. It opens the stash when a verb first
+// needs it, to read it or to change it as the verb does, and keeps it open until
+// Close. Any number of goroutines may share it.
+type Desk struct {
+	*room
+	door Door
+}
+
+// room is what desks of different doors share.
+type room struct {
+	dir    string
+	o      Options
+	budget *photo.Budget // of all photos being decoded
+	eyes   chan struct{} // as many as photos may be looked at, by whomever
+
+	mu              sync.Mutex
+	reader, changer *stash.Stash // nil until needed
+}
+
+// New is a desk over the stash in a folder, which is touched by no one yet; a desk
+// that only looks at photos needs no folder.
+func New(dir string, o Options) *Desk {
+	return &Desk{room: &room{
+		dir: dir, o: o, budget: photo.NewBudget(photoMemory), eyes: make(chan struct{}, photosAtOnce()),
+	}}
+}
+
+// At is the same desk for another door.
+func (d *Desk) At(door Door) *Desk { return &Desk{d.room, door} }
+
+// Close ends the use of the stash.
+func (d *Desk) Close() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var errs []error
+	for _, st := range []*stash.Stash{d.reader, d.changer} {
+		if st != nil {
+			errs = append(errs, st.Close())
+		}
+	}
+	d.reader, d.changer = nil, nil
+	return errors.Join(errs...)
+}
+
+// reading is the stash to look into; nil where there is none yet.
+func (d *Desk) reading() (*stash.Stash, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	switch {
+	case d.changer != nil:
+		return d.changer, nil
+	case d.reader != nil:
+		return d.reader, nil
+	}
+	there, err := stash.Exists(d.dir)
+	if err != nil {
+		return nil, err
+	}
+	if !there && d.o.Named {
+		return nil, d.noStash()
+	}
+	if !there {
+		return nil, nil
+	}
+	d.reader, err = stash.Open(d.dir, stash.Options{Now: d.o.Now, ReadOnly: true, Progress: d.o.Progress})
+	return d.reader, err
+}
+
+// readingOne is reading for what makes no sense without a stash.
+func (d *Desk) readingOne() (*stash.Stash, error) {
+	st, err := d.reading()
+	if err == nil && st == nil {
+		err = d.noStash()
+	}
+	return st, err
+}
+
+// changing is the stash to change; it is made where there is none.
+func (d *Desk) changing() (*stash.Stash, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.changer != nil {
+		return d.changer, nil
+	}
+	st, err := stash.Open(d.dir, stash.Options{Now: d.o.Now, Progress: d.o.Progress})
+	if err == nil {
+		d.changer = st
+	}
+	return st, err
+}
+
+// changingOne is changing where there has to be a stash already.
+func (d *Desk) changingOne() (*stash.Stash, error) {
+	there, err := stash.Exists(d.dir)
+	if err != nil {
+		return nil, err
+	}
+	if !there {
+		return nil, d.noStash()
+	}
+	return d.changing()
+}

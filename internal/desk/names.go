@@ -1,0 +1,141 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
+	"piecebag/internal/stash"
+)
+
+// Written are the names that a change writes into the stash.
+type Written struct {
+	Bin, Basket, Print string
+	New                bool // they are meant as written, though they are nearly known ones
+}
+
+// kindOfNames is one of the three kinds of names: one that was given, or none, and
+// those that the stash knows.
+type kindOfNames struct {
+	kind  NameKind
+	name  string
+	known []string
+}
+
+func kindsOfNames(bin, basket, print string, known stash.Names) []kindOfNames {
+	return []kindOfNames{{BinName, bin, known.Bins}, {BasketName, basket, known.Baskets}, {PrintName, print, known.Prints}}
+}
+
+// newNames notes bins, baskets and prints that the stash does not know yet: a slip of
+// the pen makes one too. Of a name that is nearly a known one it asks, and where nobody
+// can answer it refuses it, with the NearName as a cause.
+func (d *Desk) newNames(ctx context.Context, st *stash.Stash, w Written) error {
+	if w.Bin == "" && w.Basket == "" && w.Print == "" {
+		return nil
+	}
+	known, err := st.Names(ctx)
+	if err != nil {
+		return err
+	}
+	for _, x := range kindsOfNames(w.Bin, w.Basket, w.Print, known) {
+		if err := d.newName(ctx, x.kind, strings.TrimSpace(x.name), x.known, w.New); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *Desk) newName(ctx context.Context, kind NameKind, name string, known []string, isNew bool) error {
+	near := ""
+	for _, k := range known {
+		if k == name {
+			return nil
+		}
+		if alikeNames(name, k) {
+			near = k
+		}
+	}
+	if name == "" {
+		return nil
+	}
+	if near == "" || isNew {
+		d.door.note(NewName{kind, name})
+		return nil
+	}
+	yes, asked, err := d.door.ask(ctx, NearName{kind, name, near})
+	switch {
+	case err != nil || yes:
+		return err
+	case asked:
+		return fault.New("", "nothing was changed", "write "+near)
+	}
+	return fault.New("", fmt.Sprintf("there is no %s %q yet, but there is %q", kind, name, near), "write "+near, NearName{kind, name, near}, fault.ErrUsage)
+}
+
+// unknown is the first of the names that a filter looks for which the stash does not
+// know; nil where it knows all.
+func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*UnknownName, error) {
+	known, err := st.Names(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range kindsOfNames(which.Bin, which.Basket, which.Print, known) {
+		if x.name == "" || slices.Contains(x.known, x.name) {
+			continue
+		}
+		lower := make([]string, len(x.known))
+		for i, k := range x.known {
+			lower[i] = strings.ToLower(k)
+		}
+		u := &UnknownName{Kind: x.kind, Name: x.name}
+		if near, edits := cloth.Nearest(strings.ToLower(x.name), lower); near != "" && edits <= max(2, len([]rune(x.name))/3) {
+			u.Near = x.known[slices.Index(lower, near)]
+		}
+		return u, nil
+	}
+	return nil, nil
+}
+
+// noteUnknown notes names that the stash does not know, where nothing comes of them.
+func (d *Desk) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Filter) error {
+	if st == nil {
+		return nil
+	}
+	u, err := unknown(ctx, st, which)
+	if u != nil {
+		d.door.note(*u)
+	}
+	return err
+}
+
+// Fault is the name as an error, where something was to come of it.
+func (u UnknownName) Fault() *fault.Error {
+	remedy := "name one that there is"
+	if u.Near != "" {
+		remedy = "write " + u.Near
+	}
+	return fault.New("", fmt.Sprintf("there is no %s %q", u.Kind, u.Name), remedy, u, fault.ErrUsage)
+}
+
+// alikeNames reports whether one name may be a slip for another: as good as the same
+// letters. Numbers and single letters tell places apart, such as box 1 and box 2.
+func alikeNames(a, b string) bool {
+	marks := func(s string) string {
+		var out []string
+		for _, w := range strings.Fields(s) {
+			if len([]rune(w)) == 1 || strings.ContainsAny(w, "0123456789") {
+				out = append(out, w)
+			}
+		}
+		return strings.Join(out, " ")
+	}
+	a, b = strings.Join(strings.Fields(strings.ToLower(a)), " "), strings.Join(strings.Fields(strings.ToLower(b)), " ")
+	if marks(a) != marks(b) {
+		return false
+	}
+	_, edits := cloth.Nearest(a, []string{b})
+	return edits <= min(2, max(len([]rune(a)), len([]rune(b)))/4)
+}

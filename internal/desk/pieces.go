@@ -1,0 +1,149 @@
+package desk
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+	"piecebag/internal/stash"
+)
+
+// PiecesRequest asks for the stash piece by piece.
+type PiecesRequest struct {
+	Which    stash.Filter // a part of it; zero: all
+	Outlines bool         // photo by photo too, each piece with its outline
+}
+
+// Pieces is the stash piece by piece.
+type Pieces struct {
+	Held   []cloth.Holding // in the order they came in
+	Names  map[string]string
+	Photos []PhotoPieces   // of Held; nil where outlines were not asked for
+	ByHand []cloth.Holding // those of Held that no photo shows, likewise
+}
+
+// PhotoPieces is a photo of the stash with the pieces in it that are still held.
+type PhotoPieces struct {
+	Name   string
+	Path   string // of the file kept; empty where it is not kept
+	Pieces []OutlinedPiece
+}
+
+// OutlinedPiece is a piece of the stash, with where it lies in its photo.
+type OutlinedPiece struct {
+	cloth.Holding
+	Outline geom.Polygon // full-size pixels of the upright photo
+}
+
+// Pieces lists what the stash holds piece by piece; nothing where there is none yet.
+func (d *Desk) Pieces(ctx context.Context, r PiecesRequest) (Pieces, error) {
+	var p Pieces
+	st, err := d.reading()
+	if st == nil || err != nil {
+		return p, err
+	}
+	if err := d.noteUnknown(ctx, st, r.Which); err != nil {
+		return p, err
+	}
+	if p.Held, err = st.Holdings(ctx, r.Which); err != nil {
+		return p, err
+	}
+	photos, err := st.Photos(ctx)
+	if err != nil {
+		return p, err
+	}
+	p.Names = map[string]string{}
+	for _, x := range photos {
+		p.Names[x.Hash] = x.Name
+	}
+	if !r.Outlines {
+		return p, nil
+	}
+	outlines, err := outlinesOf(ctx, st)
+	if err != nil {
+		return p, err
+	}
+	for _, x := range photos {
+		shown := PhotoPieces{Name: x.Name, Path: x.Path}
+		for _, h := range p.Held {
+			if h.Photo == x.Hash {
+				shown.Pieces = append(shown.Pieces, OutlinedPiece{h, outlines[h.ID]})
+			}
+		}
+		if shown.Pieces != nil {
+			p.Photos = append(p.Photos, shown)
+		}
+	}
+	for _, h := range p.Held {
+		if h.Photo == "" {
+			p.ByHand = append(p.ByHand, h)
+		}
+	}
+	return p, nil
+}
+
+// OneOfEach gives the photos of the stash with one piece for each name that as gives; an
+// empty name is for none. Of pieces of one name a fold of a stack comes last.
+func (d *Desk) OneOfEach(ctx context.Context, as func(cloth.Holding) string) ([]PhotoPieces, error) {
+	p, err := d.Pieces(ctx, PiecesRequest{Outlines: true})
+	if err != nil {
+		return nil, err
+	}
+	chosen := map[string]int64{}
+	for _, fold := range []bool{false, true} {
+		for _, s := range p.Photos {
+			for _, x := range s.Pieces {
+				name := as(x.Holding)
+				if name != "" && chosen[name] == 0 && len(x.Outline) > 2 && (x.Form == cloth.Band) == fold {
+					chosen[name] = x.ID
+				}
+			}
+		}
+	}
+	for i := range p.Photos {
+		p.Photos[i].Pieces = slices.DeleteFunc(p.Photos[i].Pieces, func(x OutlinedPiece) bool { return chosen[as(x.Holding)] != x.ID })
+	}
+	return p.Photos, nil
+}
+
+// outlinesOf gives the outlines of pieces by their number. What the stash exports
+// holds them without numbers, in the order of Holdings.
+func outlinesOf(ctx context.Context, st *stash.Stash) (map[int64]geom.Polygon, error) {
+	all, err := st.Holdings(ctx, stash.Filter{})
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if err := st.ExportJSON(ctx, &b); err != nil {
+		return nil, err
+	}
+	var doc struct {
+		Holdings []struct {
+			Count   int          `json:"count"`
+			Outline [][2]float64 `json:"outline"`
+		} `json:"holdings"`
+	}
+	if err := json.Unmarshal(b.Bytes(), &doc); err != nil {
+		return nil, err
+	}
+	out := map[int64]geom.Polygon{}
+	i := 0
+	for _, h := range doc.Holdings {
+		if h.Count == 0 {
+			continue
+		}
+		if i == len(all) { // it grew while it was read
+			break
+		}
+		var g geom.Polygon
+		for _, q := range h.Outline {
+			g = append(g, geom.Point{X: q[0], Y: q[1]})
+		}
+		out[all[i].ID] = g
+		i++
+	}
+	return out, nil
+}

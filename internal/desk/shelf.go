@@ -1,0 +1,182 @@
+package desk
+
+import (
+	"context"
+	"reflect"
+	"slices"
+	"time"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// ShelfRequest asks what the stash holds.
+type ShelfRequest struct {
+	Which   stash.Filter // a part of it; zero: all
+	Trim    *float64     // squared off the end of every strip, inches; nil: as the stash is set
+	Sizes   []float64    // of squares that strips are counted in, inches; nil: the usual
+	Since   time.Time    // what changed since then is told too; zero: not asked for. Of all of it alone
+	Colours bool         // every piece with its colours; without it a large stash is read sooner
+}
+
+// Shelf is what the stash holds.
+type Shelf struct {
+	Holdings []cloth.Holding // for their colours; nil where those were not asked for
+	Stock    shelf.Stock     // taken of Holdings
+	Part     string          // what part of the stash it is, in words; empty: all of it
+	Since    string          // the day that Changes are counted from; empty where none was asked for
+	Changes  []shelf.Change  // since then, in shelf order
+}
+
+// Shelf takes stock of the stash by its floors, planned quilts and settings; where
+// there is none yet it is empty.
+func (d *Desk) Shelf(ctx context.Context, r ShelfRequest) (Shelf, error) {
+	st, err := d.reading()
+	if err != nil {
+		return Shelf{}, err
+	}
+	if err := d.noteUnknown(ctx, st, r.Which); err != nil {
+		return Shelf{}, err
+	}
+	if r.Colours || !all(r.Which) {
+		return takeStockOf(ctx, st, r)
+	}
+	return takeStockByCounts(ctx, st, r)
+}
+
+// all reports whether a filter asks nothing.
+func all(which stash.Filter) bool { return reflect.ValueOf(which).IsZero() }
+
+// takeStockOf takes stock of what the request means, with its colours; of nothing where
+// there is no stash.
+func takeStockOf(ctx context.Context, st *stash.Stash, r ShelfRequest) (Shelf, error) {
+	var held []cloth.Holding
+	if st != nil {
+		var err error
+		if held, err = st.Holdings(ctx, r.Which); err != nil {
+			return Shelf{}, err
+		}
+	}
+	v, err := takeStock(ctx, st, held, r)
+	if err != nil {
+		return v, err
+	}
+	v.Holdings = held
+	if !all(r.Which) {
+		v.Part = r.Which.String()
+		v.Stock.Short, err = shortOf(ctx, st, r)
+	}
+	return v, err
+}
+
+// shortOf finds what of the filter's colours and cuts is thin. It is held against
+// the whole stash; of what else a filter asks, such as a basket, nothing is thin.
+func shortOf(ctx context.Context, st *stash.Stash, r ShelfRequest) ([]shelf.Short, error) {
+	which := r.Which
+	of := stash.Filter{Family: which.Family, Value: which.Value, Bin: which.Bin, Form: which.Form, Cut: which.Cut}
+	if st == nil || !reflect.DeepEqual(of, which) {
+		return nil, nil
+	}
+	whole, err := takeStockByCounts(ctx, st, ShelfRequest{Sizes: r.Sizes})
+	return slices.DeleteFunc(whole.Stock.Short, func(s shelf.Short) bool {
+		return of.Family != "" && s.Family != of.Family || of.Value != "" && s.Value != of.Value || of.Bin != "" && s.Own != of.Bin ||
+			of.Form != "" && s.Form != of.Form || of.Cut > 0 && s.Width != shelf.Mark(of.Cut)
+	}), err
+}
+
+// takeStockByCounts is takeStockOf for the whole stash without its colours: it reads
+// no piece, and so takes no longer for many.
+func takeStockByCounts(ctx context.Context, st *stash.Stash, r ShelfRequest) (Shelf, error) {
+	if st == nil {
+		return takeStock(ctx, nil, nil, r)
+	}
+	held, err := st.Stock(ctx)
+	if err != nil {
+		return Shelf{}, err
+	}
+	v, err := takeStock(ctx, st, held, r)
+	if err != nil {
+		return v, err
+	}
+	counts, err := st.Counts(ctx)
+	if err != nil {
+		return v, err
+	}
+	for _, c := range counts {
+		v.Stock.NotePrints(alikeOf(c), cutOf(c), c.Prints)
+	}
+	return v, nil
+}
+
+// takeStock takes stock of holdings by the floors, planned quilts and settings of
+// the stash. A part of it says nothing of what is thin.
+func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, r ShelfRequest) (Shelf, error) {
+	var v Shelf
+	o := shelf.StockOptions{Trim: shelf.DefaultTrim, Sizes: r.Sizes}
+	if r.Trim != nil {
+		o.Trim = *r.Trim
+	}
+	if !r.Since.IsZero() {
+		v.Since = r.Since.Format(time.DateOnly)
+	}
+	if st == nil {
+		v.Stock = shelf.TakeStock(nil, o)
+		return v, nil
+	}
+	set, err := st.Settings(ctx)
+	if err != nil {
+		return v, err
+	}
+	if o.Bins = set.Bins; r.Trim == nil {
+		o.Trim = set.TrimIn
+	}
+	part := !all(r.Which)
+	if !part {
+		floors, err := st.Floors(ctx)
+		if err != nil {
+			return v, err
+		}
+		for _, x := range floors {
+			o.Floors = append(o.Floors, ShelfFloor(x))
+		}
+		quilts, err := plannedQuilts(ctx, st)
+		if err != nil {
+			return v, err
+		}
+		o.Needs, o.Lacks = shelfNeeds(quilts), shelfLacks(quilts)
+	}
+	v.Stock = shelf.TakeStock(held, o)
+	if part {
+		v.Stock.Short, v.Stock.Missing = nil, nil
+	}
+	if !r.Since.IsZero() {
+		counts, err := st.ChangedSince(ctx, r.Since)
+		if err != nil {
+			return v, err
+		}
+		v.Changes = ChangesOf(counts)
+	}
+	return v, nil
+}
+
+// alikeOf is where a count lies on the shelf.
+func alikeOf(c stash.Count) shelf.Alike {
+	if c.Bin != "" {
+		return shelf.Alike{Own: c.Bin}
+	}
+	return shelf.Alike{Family: c.Family, Value: c.Value}
+}
+
+func cutOf(c stash.Count) shelf.Cut {
+	return shelf.Cut{Form: c.Form, Width: c.WidthIn, Length: c.LengthIn}
+}
+
+// ChangesOf is a difference of the stash as the shelf has it, in shelf order.
+func ChangesOf(counts []stash.Count) []shelf.Change {
+	out := make([]shelf.Change, len(counts))
+	for i, c := range counts {
+		out[i] = shelf.Change{Alike: alikeOf(c), Cut: cutOf(c), Count: c.Count, AreaIn: c.AreaIn2}
+	}
+	return shelf.Merge(out)
+}

@@ -1,0 +1,53 @@
+package desk
+
+import (
+	"context"
+	"slices"
+
+	"piecebag/internal/stash"
+)
+
+// Undo takes back the last changes, the latest first, and gives each with what taking
+// it back made more or less; told is told of each as soon as it is done, nil for nobody.
+// Where Undo gives an error too, those it gives were taken back before.
+func (d *Desk) Undo(ctx context.Context, n int, told func(stash.Change) error) ([]stash.Change, error) {
+	st, err := d.changingOne()
+	if err != nil {
+		return nil, err
+	}
+	var undone []stash.Change
+	for range n {
+		c, err := st.Undo(ctx)
+		if err != nil {
+			return undone, err
+		}
+		c = backwards(c)
+		undone = append(undone, c)
+		if told != nil {
+			if err := told(c); err != nil {
+				return undone, err
+			}
+		}
+	}
+	return undone, nil
+}
+
+// backwards is a change that was taken back, with what that made more or less.
+func backwards(c stash.Change) stash.Change {
+	c.Difference = slices.Clone(c.Difference)
+	for i := range c.Difference {
+		x := &c.Difference[i]
+		x.Count, x.AreaIn2 = -x.Count, -x.AreaIn2
+	}
+	c.Undoable = false
+	return c
+}
+
+// History lists the last changes, the last first; none where there is no stash yet.
+func (d *Desk) History(ctx context.Context, n int) ([]stash.Change, error) {
+	st, err := d.reading()
+	if st == nil || err != nil {
+		return nil, err
+	}
+	return st.History(ctx, n)
+}
