@@ -41,8 +41,7 @@ func (v *door) note(n desk.Note) {
 	case desk.NewName:
 		v.s.note(fmt.Sprintf("a new %s: %s", n.Kind, n.Name))
 	case desk.UnknownName:
-		f := worded(n.Fault())
-		v.s.note(f.Error() + ": " + f.Remedy)
+		v.s.note(worded(n.Fault()).Full())
 	case desk.NotKept:
 		v.s.note(plain(n.Name) + ": the stash does not keep this photo, so it was not looked at again; name its file to have it looked at")
 	}

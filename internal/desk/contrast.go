@@ -96,7 +96,7 @@ func (r ContrastRequest) needs() (*plan.Needs, error) {
 	shop := plan.Defaults(recipe.Inches())
 	shop.OneByOne = true
 	needs, err := plan.Need(plan.Order{Recipe: r.Recipe, Blocks: r.Blocks}, shop)
-	return needs, asked(err)
+	return needs, err
 }
 
 // nothingPulled says why a pull is empty.

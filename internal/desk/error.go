@@ -2,7 +2,6 @@ package desk
 
 import (
 	"errors"
-	"strings"
 
 	"piecebag/internal/fault"
 )
@@ -33,18 +32,4 @@ var (
 
 func (d *Desk) noStash() error {
 	return fault.New(d.dir, "there is no stash yet", "stow a photo or add pieces first", ErrNoStash)
-}
-
-// asked makes what packages plan and cutting say of a wish that cannot be met,
-// "reason: remedy", a wrong use.
-func asked(err error) error {
-	if err == nil {
-		return nil
-	}
-	text := err.Error()
-	i := strings.LastIndex(text, ": ")
-	if i < 0 {
-		return err
-	}
-	return fault.Usage("", text[:i], text[i+len(": "):])
 }

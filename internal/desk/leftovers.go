@@ -51,7 +51,7 @@ func (d *Desk) Leftovers(ctx context.Context, r LeftoversRequest) (Leftovers, er
 	}
 	out.Sizes, out.Thin = sizesFor(stock, r.Cuts, r.Strips, r.Of)
 	out.Cut, err = cutting.CutUpLeftovers(r.Cloths, out.Sizes, r.System.Seam)
-	return out, asked(err)
+	return out, err
 }
 
 // usualSizes are the squares kept where the stash holds none: those that most

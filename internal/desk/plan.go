@@ -52,7 +52,7 @@ func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 	r.Shop.OneByOne = !r.NoStash
 	needs, err := plan.Need(r.Order, r.Shop)
 	if err != nil {
-		return Plan{}, asked(err)
+		return Plan{}, err
 	}
 	p := Plan{Quilt: r.Name, Needs: needs, System: r.Shop.System}
 	for _, name := range []string{r.Save, r.Order.Recipe.Name} {
@@ -100,7 +100,7 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 	stock, o := cutting.StockOf(holdings), cuttingOptions(settings, p.System.Metric, r.Prefer)
 	shares, err := plan.Shares(stock, savedPlans(quilts), o)
 	if err != nil {
-		return asked(err)
+		return err
 	}
 	var own []plan.Pulled
 	for i, q := range quilts {
@@ -115,7 +115,7 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 	}
 	pull, err := plan.FromStash(p.Needs, stock, own, r.Background, o)
 	if err != nil {
-		return asked(err)
+		return err
 	}
 	p.Pull, p.Holdings = &pull, holdings
 	if r.Background == "" {
