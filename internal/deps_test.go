@@ -35,7 +35,7 @@ var owners = map[string][]string{
 	"image/png":                                    {"photo", "report", "truth/scene", "truth"},
 	"golang.org/x/image/webp":                      {"photo"},
 	"github.com/gen2brain/heic":                    {"photo"},
-	"gonum.org/v1/gonum/mat":                       {"geom", "light", "palette"},
+	"gonum.org/v1/gonum/mat":                       {"geom", "light", "palette", "scale"},
 	"gonum.org/v1/gonum/floats":                    {"light"},
 	"github.com/corona10/goimagehash":              {"look"},
 	"github.com/kovidgoyal/imaging/prism/meta/icc": {"photo"},

@@ -57,10 +57,7 @@ func (f *Found) Corners() [4]geom.Point { return f.place(Outline) }
 
 func (f *Found) place(r Rect) [4]geom.Point {
 	c := r.Corners()
-	for i := range c {
-		c[i] = f.ToPicture.Apply(c[i])
-	}
-	return c
+	return [4]geom.Point(geom.Polygon(c[:]).Map(f.ToPicture.Apply))
 }
 
 // Reference is the card as the rest of the pipeline knows it.
@@ -88,38 +85,19 @@ const (
 // first: ANSI/ASME Y14.1 size A, ISO 216 A4.
 var sheets = [2][2]float64{{11, 8.5}, {297 / cloth.MMPerInch, 210 / cloth.MMPerInch}}
 
-// Covers says whether a region that a finder took for a piece is the card, part
+// Covers reports whether a region that a finder took for a piece is the card, part
 // of it, or the sheet that it was not cut out of.
 func (f *Found) Covers(r cloth.Region) bool {
 	c := f.Corners()
 	outline := geom.Polygon(c[:])
-	lo, hi := r.Polygon.Bounds()
-	w, h := int(math.Ceil(hi.X-lo.X)), int(math.Ceil(hi.Y-lo.Y))
-	moved := make(geom.Polygon, len(r.Polygon))
-	for i, q := range r.Polygon {
-		moved[i] = q.Sub(lo)
-	}
-	in, all := 0, 0
-	moved.Fill(w, h, func(y, x0, x1 int) {
-		for x := x0; x < x1; x++ {
-			all++
-			if outline.Contains(geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}.Add(lo)) {
-				in++
-			}
-		}
-	})
-	if all > 0 && float64(in) >= coverShare*float64(all) {
+	if on, _, area := geom.Overlap(r.Polygon, outline); area > 0 && on >= coverShare*area {
 		return true
 	}
 	return len(r.Corners) == 4 && r.Polygon.Contains(outline.Centroid()) && f.isSheet(r.Corners)
 }
 
 func (f *Found) isSheet(corners []geom.Point) bool {
-	back := f.ToPicture.Inverse()
-	var c [4]geom.Point
-	for i, q := range corners {
-		c[i] = back.Apply(q)
-	}
+	c := geom.Polygon(corners).Map(f.ToPicture.Inverse().Apply)
 	a, b := (c[0].Dist(c[1])+c[2].Dist(c[3]))/2, (c[1].Dist(c[2])+c[3].Dist(c[0]))/2
 	long, short := max(a, b), min(a, b)
 	for _, s := range sheets {

@@ -191,7 +191,7 @@ func (l luma) decode(c [4]geom.Point) (id, turn int, ok bool) {
 			ring = append(ring, cell(i-1, 0), cell(i, markCells-1), cell(0, i), cell(markCells-1, i-1))
 		}
 	}
-	dark, white := mean(ring), mean(paper)
+	dark, white := raster.Mean(ring), raster.Mean(paper)
 	if dark > mostRing*white {
 		return 0, 0, false
 	}
@@ -242,12 +242,4 @@ func quarterTurn(w uint16) uint16 {
 		out = out<<1 | w>>(8-(3*(2-x)+y))&1
 	}
 	return out
-}
-
-func mean(v []float64) float64 {
-	s := 0.0
-	for _, x := range v {
-		s += x
-	}
-	return s / float64(len(v))
 }

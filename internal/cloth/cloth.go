@@ -28,6 +28,27 @@ type Picture struct {
 	Camera bool
 }
 
+// MeanIn is the mean linear colour of the pixels in a polygon, in working pixels; how
+// much of them is overexposed, 0..1; and how many they are. All are 0 where none is.
+func (p *Picture) MeanIn(g geom.Polygon) (mean colour.Linear, clipped float64, pixels int) {
+	g.Fill(p.W, p.H, func(y, x0, x1 int) {
+		for k := y*p.W + x0; k < y*p.W+x1; k++ {
+			for i := range mean {
+				mean[i] += float64(p.Pix[3*k+i])
+			}
+			if p.Clipped != nil {
+				clipped += float64(p.Clipped[k]) / 255
+			}
+		}
+		pixels += x1 - x0
+	})
+	n := max(1, float64(pixels))
+	for i := range mean {
+		mean[i] /= n
+	}
+	return mean, clipped / n, pixels
+}
+
 // Kind is one of the four ways people photograph scraps.
 type Kind string
 

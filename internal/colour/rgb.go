@@ -14,14 +14,14 @@ type SRGB [3]float64
 
 // The weights of R, G and B in luminance (ITU-R BT.709-6, 3.2).
 const (
-	LumaR = 0.2126
-	LumaG = 0.7152
-	LumaB = 0.0722
+	lumaR = 0.2126
+	lumaG = 0.7152
+	lumaB = 0.0722
 )
 
 // Luma is the luminance, by these weights, of linear R, G and B; of sRGB codes it is
 // their luma.
-func Luma[T float32 | float64](r, g, b T) T { return LumaR*r + LumaG*g + LumaB*b }
+func Luma[T float32 | float64](r, g, b T) T { return lumaR*r + lumaG*g + lumaB*b }
 
 // DecodeSRGB is the IEC 61966-2-1 curve from code value 0..1 to linear light.
 func DecodeSRGB(v float64) float64 {
@@ -69,7 +69,7 @@ func (c Linear) Hex() string {
 	return string(out)
 }
 
-// InGamut tells whether the colour can be shown in sRGB; slack (linear light)
+// InGamut reports whether the colour can be shown in sRGB; slack (linear light)
 // forgives rounding.
 func (c Linear) InGamut(slack float64) bool {
 	for _, v := range c {

@@ -31,7 +31,7 @@ func runs(sweep []cloth.Family, circle bool, least int) []cloth.Family {
 	return out
 }
 
-// returns tells whether a sweep comes back to a family it has left.
+// returns reports whether a sweep comes back to a family it has left.
 func returns(run []cloth.Family) bool {
 	seen := map[cloth.Family]bool{}
 	for _, f := range run {

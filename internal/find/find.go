@@ -252,15 +252,10 @@ const (
 
 // cards are the quadrilaterals that the eye takes for white cards or sheets.
 func (v *view) cards() []cloth.Region {
-	l := &labelled{view: &view{field: field{w: v.w, h: v.h, cloth: v.card}, x0: v.x0, y0: v.y0, sx: v.sx, sy: v.sy}, lab: make([]int32, len(v.card))}
-	for i, p := range v.card {
-		if p > 0 {
-			l.lab[i] = 1
-		}
-	}
-	parts := raster.Components(l.lab, l.w, l.h, raster.Sides)
-	for i, k := range parts.Of {
-		l.lab[i] = k + 1
+	parts := raster.Components(likely(v.card), v.w, v.h, raster.Sides)
+	l := &labelled{view: &view{field: field{w: v.w, h: v.h, cloth: v.card}, x0: v.x0, y0: v.y0, sx: v.sx, sy: v.sy}, lab: parts.Of}
+	for i := range l.lab {
+		l.lab[i]++ // labels begin with 1
 	}
 	var out []cloth.Region
 	for k, q := range parts.Parts {

@@ -100,7 +100,7 @@ func TestPartsApart(t *testing.T) {
 		}
 	}
 	l.gather(l.tidy())
-	require.Equal(t, []piece{{label: 1, area: 30 * 36, box: image.Rect(0, 0, 36, 30)}}, l.pieces)
+	require.Equal(t, []piece{{label: 1, area: 30 * 36, cloth: 30 * 36 * 500, box: image.Rect(0, 0, 36, 30)}}, l.pieces)
 }
 
 func TestHolesWithinOnePieceAreItsOwn(t *testing.T) {

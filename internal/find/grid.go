@@ -178,7 +178,7 @@ func lattice(regions []cloth.Region) map[int]image.Point {
 }
 
 // window lays rows × columns squares where the most of a lattice lies in them, of
-// equals where the most cloth shows; it says whether what is left out is less than
+// equals where the most cloth shows; it reports whether what is left out is less than
 // half a row, scraps beside the board.
 func (v *view) window(regions []cloth.Region, at map[int]image.Point, rows, cols int) (geom.Homography, bool) {
 	var from, to []geom.Point
@@ -280,18 +280,15 @@ func (r *Result) within(outline geom.Polygon) {
 // clothIn is the mean probability of cloth within a polygon of working pixels, as
 // far as it lies in what was looked at; 0 where less than a fifth of it does.
 func (v *view) clothIn(g geom.Polygon) float64 {
-	cells := make(geom.Polygon, len(g))
-	for i, p := range g {
-		cells[i] = geom.Point{X: (p.X - v.x0) / v.sx, Y: (p.Y - v.y0) / v.sy}
-	}
+	cells := g.Map(func(p geom.Point) geom.Point { return geom.Point{X: (p.X - v.x0) / v.sx, Y: (p.Y - v.y0) / v.sy} })
 	sum, n := 0, 0
 	cells.Fill(v.w, v.h, func(y, x0, x1 int) {
 		for _, c := range v.cloth[y*v.w+x0 : y*v.w+x1] {
-			sum, n = sum+int(c)+half, n+1
+			sum, n = sum+int(c), n+1
 		}
 	})
 	if float64(n) < 0.2*cells.Area() {
 		return 0
 	}
-	return float64(sum) / unit / max(1, float64(n))
+	return (float64(sum)/max(1, float64(n)) + half) / unit
 }

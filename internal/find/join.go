@@ -158,10 +158,8 @@ func (s *looks) count(c [3]float64, weight float64) {
 	var lo [3]int
 	var share [3][2]float64
 	for k := range at {
-		v := max(0, min(float64(size[k])-1, at[k]-0.5))
-		lo[k] = min(int(v), size[k]-2)
-		f := v - float64(lo[k])
-		share[k] = [2]float64{1 - f, f}
+		i, f := raster.Between(at[k]-0.5, size[k])
+		lo[k], share[k] = i, [2]float64{1 - f, f}
 	}
 	for i, a := range share[0] {
 		for j, b := range share[1] {

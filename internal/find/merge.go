@@ -69,7 +69,7 @@ func fragmentsOf(roots []int32, f *field, least int16, edges []edge) *fragments 
 	return g
 }
 
-// alive says whether fragment i has neither joined another nor dissolved.
+// alive reports whether fragment i has neither joined another nor dissolved.
 func (g *fragments) alive(i int32) bool { return g.to[i] == i && i > 0 }
 
 // join makes b part of a.

@@ -11,6 +11,7 @@ import (
 type piece struct {
 	label int32
 	area  int             // cells
+	cloth int             // the sum of a field's over them
 	box   image.Rectangle // of its cells
 	inner bond            // the pulls between its cells
 	outer bond            // those between its cells and others' that touch it
@@ -99,6 +100,7 @@ func (l *labelled) gather(n int32) {
 			s := &l.pieces[k-1]
 			x, y := i%l.w, i/l.w
 			s.area++
+			s.cloth += int(l.cloth[i])
 			s.box = s.box.Union(image.Rect(x, y, x+1, y+1))
 		}
 	}

@@ -273,15 +273,20 @@ func look(e *eye.Eye, p *cloth.Picture) (whole, near *view, kind []float64) {
 	return whole, near, kind
 }
 
+// likely reports of each cell whether a probability of a field is above ½.
+func likely(p []int16) []bool {
+	mask := make([]bool, len(p))
+	for i, v := range p {
+		mask[i] = v > 0
+	}
+	return mask
+}
+
 // clothBox is the box of all cloth, in pixels of the w × h working picture, with
 // a margin; empty where there is none.
 func (v *view) clothBox(w, h int) image.Rectangle {
-	mask := make([]bool, len(v.cloth))
-	for i, c := range v.cloth {
-		mask[i] = c > 0
-	}
 	box := image.Rectangle{}
-	for _, b := range raster.Components(mask, v.w, v.h, raster.Sides).Parts {
+	for _, b := range raster.Components(likely(v.cloth), v.w, v.h, raster.Sides).Parts {
 		if b.Area > crumb {
 			box = box.Union(b.Box)
 		}

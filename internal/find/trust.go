@@ -31,14 +31,6 @@ const signCloth, signSize, ofPhoto = 0, 3, 5 // places among the signs
 
 // signs measures what speaks for a piece of a picture of w × h working pixels.
 func (l *labelled) signs(s *piece, g geom.Polygon, w, h int) []float64 {
-	sum := 0
-	for y := s.box.Min.Y; y < s.box.Max.Y; y++ {
-		for x := s.box.Min.X; x < s.box.Max.X; x++ {
-			if i := y*l.w + x; l.lab[i] == s.label {
-				sum += int(l.cloth[i]) + half
-			}
-		}
-	}
 	mean := func(b bond) float64 {
 		if b.n == 0 {
 			return 0
@@ -48,7 +40,7 @@ func (l *labelled) signs(s *piece, g geom.Polygon, w, h int) []float64 {
 	area := g.Area()
 	out := make([]float64, len(SignNames))
 	copy(out, []float64{
-		float64(sum) / float64(s.area) / unit,
+		(float64(s.cloth)/float64(s.area) + half) / unit,
 		mean(s.inner),
 		mean(s.outer),
 		math.Log(area / float64(w*h)),

@@ -91,7 +91,7 @@ func (g Polygon) Bounds() (min, max Point) {
 	return min, max
 }
 
-// Contains says whether p lies inside, by the even-odd rule.
+// Contains reports whether p lies inside, by the even-odd rule.
 func (g Polygon) Contains(p Point) bool {
 	in := false
 	for i, a := range g {
@@ -103,13 +103,22 @@ func (g Polygon) Contains(p Point) bool {
 	return in
 }
 
-// Scale multiplies every coordinate by s.
-func (g Polygon) Scale(s float64) Polygon {
+// Map is g with every corner moved by f.
+func (g Polygon) Map(f func(Point) Point) Polygon {
 	out := make(Polygon, len(g))
 	for i, p := range g {
-		out[i] = p.Mul(s)
+		out[i] = f(p)
 	}
 	return out
+}
+
+// Scale multiplies every coordinate by s.
+func (g Polygon) Scale(s float64) Polygon { return g.Map(func(p Point) Point { return p.Mul(s) }) }
+
+// About is g drawn s times as large about its centroid.
+func (g Polygon) About(s float64) Polygon {
+	m := g.Centroid()
+	return g.Map(func(p Point) Point { return m.Add(p.Sub(m).Mul(s)) })
 }
 
 // Clip is the part of g in an upright box (Sutherland & Hodgman 1974): parts that

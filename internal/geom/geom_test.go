@@ -138,3 +138,10 @@ func TestClip(t *testing.T) {
 	corner := Polygon{{X: -2, Y: 3}, {X: 3, Y: -2}, {X: 3, Y: 3}}
 	require.InDelta(t, 8.5, corner.Clip(lo, hi).Area(), 1e-9)
 }
+
+// Twice as large about its middle, a square keeps that.
+func TestAbout(t *testing.T) {
+	g := Polygon{{X: 2, Y: 1}, {X: 4, Y: 1}, {X: 4, Y: 3}, {X: 2, Y: 3}}
+	require.Equal(t, Polygon{{X: 1, Y: 0}, {X: 5, Y: 0}, {X: 5, Y: 4}, {X: 1, Y: 4}}, g.About(2))
+	require.Equal(t, Polygon{{X: 2, Y: 1}, {X: 4, Y: 1}, {X: 4, Y: 3}, {X: 2, Y: 3}}, g, "g stays")
+}

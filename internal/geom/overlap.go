@@ -22,10 +22,7 @@ func Overlap(a, b Polygon) (shared, together, first float64) {
 	w := int(math.Ceil((hi.X-lo.X)*scale)) + 1
 	h := int(math.Ceil((hi.Y-lo.Y)*scale)) + 1
 	for k, g := range []Polygon{a, b} {
-		moved := make(Polygon, len(g))
-		for i, p := range g {
-			moved[i] = p.Sub(lo).Mul(scale)
-		}
+		moved := g.Map(func(p Point) Point { return p.Sub(lo).Mul(scale) })
 		m := make([]bool, w*h)
 		moved.Fill(w, h, func(y, x0, x1 int) {
 			for x := x0; x < x1; x++ {

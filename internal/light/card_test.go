@@ -16,7 +16,7 @@ func printedOn(white colour.Linear) (*table, []cloth.Reference) {
 	s := lay(400, 300, NoTone, greyMat, cloths(10, 4), even(white))
 	r := s.sheet
 	r.Kind, r.Trust = cloth.PrintedCard, 0.99
-	r.Blank = shrunk(r.Corners[:], 0.4)
+	r.Blank = geom.Polygon(r.Corners[:]).About(0.4)
 	ink := func(g geom.Polygon, c float32) {
 		g.Fill(s.pic.W, s.pic.H, func(y, x0, x1 int) {
 			for k := 3 * (y*s.pic.W + x0); k < 3*(y*s.pic.W+x1); k++ {
@@ -25,7 +25,7 @@ func printedOn(white colour.Linear) (*table, []cloth.Reference) {
 		})
 	}
 	ink(r.Corners[:], 0.05)
-	ink(shrunk(r.Corners[:], 0.5), 20)
+	ink(geom.Polygon(r.Corners[:]).About(0.5), 20)
 	return s, []cloth.Reference{r}
 }
 

@@ -150,7 +150,7 @@ func (e *evidence) sight(p *cloth.Picture, r cloth.Reference, tone Tone) {
 	case cloth.IDCard, cloth.IndexCard:
 		s.name, s.albedo = FromCard, board
 	}
-	blank := shrunk(r.Corners[:], 0.8)
+	blank := geom.Polygon(r.Corners[:]).About(0.8)
 	if r.Blank != nil {
 		blank = r.Blank
 	}
@@ -164,30 +164,15 @@ func (e *evidence) see(p *cloth.Picture, g geom.Polygon, tone Tone, s sighting) 
 	if name == FromPick {
 		name = "place picked as white"
 	}
-	var sum colour.Linear
-	n, clipped := 0.0, 0.0
-	g.Fill(p.W, p.H, func(y, x0, x1 int) {
-		for k := y*p.W + x0; k < y*p.W+x1; k++ {
-			for q := range sum {
-				sum[q] += float64(p.Pix[3*k+q])
-			}
-			if p.Clipped != nil {
-				clipped += float64(p.Clipped[k]) / 255
-			}
-			n++
-		}
-	})
+	mean, clipped, n := p.MeanIn(g)
 	if n == 0 {
 		e.notes = append(e.notes, "the "+name+" lies outside the photo and was not used for white")
 		return
 	}
-	for q := range sum {
-		sum[q] /= n
-	}
 	c := g.Centroid()
-	at := cell{s: c.X / float64(p.W), t: c.Y / float64(p.H), c: tone.Undo(sum)}
+	at := cell{s: c.X / float64(p.W), t: c.Y / float64(p.H), c: tone.Undo(mean)}
 	at.z = toLog(at.c)
-	if clipped > mostClipped*n {
+	if clipped > mostClipped {
 		e.notes = append(e.notes, "the "+name+" is overexposed and was not used for white")
 		e.floors = append(e.floors, floor{at, s.albedo.mean[0]})
 		return
@@ -202,16 +187,6 @@ const pickSide = 11
 func square(c geom.Point, side float64) geom.Polygon {
 	r := side / 2
 	return geom.Polygon{{X: c.X - r, Y: c.Y - r}, {X: c.X + r, Y: c.Y - r}, {X: c.X + r, Y: c.Y + r}, {X: c.X - r, Y: c.Y + r}}
-}
-
-// shrunk is g drawn in towards its centroid.
-func shrunk(g geom.Polygon, k float64) geom.Polygon {
-	c := g.Centroid()
-	out := make(geom.Polygon, len(g))
-	for i, q := range g {
-		out[i] = c.Add(q.Sub(c).Mul(k))
-	}
-	return out
 }
 
 // fewestPaper is the least white paper, in cells, that is a reference.

@@ -42,25 +42,6 @@ func adaptation(white colour.Linear) colour.Matrix {
 	return colour.AdaptLinear(white, colour.Linear{1, 1, 1}, colour.Bradford)
 }
 
-// White is what white cloth at (x, y), in working pixels, would record, tone
-// curve undone.
-func (f *Field) White(x, y float64) colour.Linear {
-	i, u := raster.Between(x/fieldStep, f.cols)
-	j, v := raster.Between(y/fieldStep, f.rows)
-	a, b := f.white[j*f.cols+i:], f.white[(j+1)*f.cols+i:]
-	var c colour.Linear
-	for k := range c {
-		c[k] = (1-v)*((1-u)*a[0][k]+u*a[1][k]) + v*((1-u)*b[0][k]+u*b[1][k])
-	}
-	return c
-}
-
-// Albedo is the cloth's own colour under D65 where the picture holds c at
-// (x, y), in working pixels.
-func (f *Field) Albedo(c colour.Linear, x, y float64) colour.Linear {
-	return colour.Linear(adaptation(f.White(x, y)).Apply(f.Tone.Undo(c)))
-}
-
 // Correct is p as it would be in even D65 light, exposed so that white is 1:
 // the camera's tone curve undone, then each pixel adapted from the local white
 // by the linear Bradford transform. Its pixels are albedos, and may lie outside

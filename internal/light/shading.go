@@ -318,7 +318,7 @@ const glossGain = 0.9
 const leastChroma = 0.35
 
 // removeGloss takes the gloss out of a warm-coloured ground's luminance and
-// says whether there was any. By the dichromatic model (Shafer 1985, Color
+// reports whether there was any. By the dichromatic model (Shafer 1985, Color
 // Res. Appl. 10(4)) a colour is a share of the ground's own plus a share of the
 // light's; on a coloured ground, gloss shows because it is paler. Without gloss
 // the model only adds unrest, and is dropped.

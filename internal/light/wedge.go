@@ -5,6 +5,7 @@ import (
 
 	"piecebag/internal/card"
 	"piecebag/internal/colour"
+	"piecebag/internal/raster"
 )
 
 const (
@@ -40,39 +41,24 @@ func ToneOf(f *card.Found, usual Tone) (tone Tone, note string, ok bool) {
 	if len(steps) < fewestSteps {
 		return Tone{}, "the greys of the printed card are overexposed and were not used for the camera's contrast", false
 	}
-	// cost is twice the negative log posterior of contrast, shoulder, ln gain and
-	// ink, and the rms error.
-	cost := func(v [4]float64) (cost, rms float64) {
+	// misfit is the squared error of contrast, shoulder, ln gain and ink.
+	misfit := func(v []float64) (sum float64) {
 		t := Tone{Contrast: v[0], Shoulder: v[1], Saturation: 1}
-		if t.Contrast < 0.5 || t.Shoulder < 0 || v[3] < 0 {
-			return math.Inf(1), 0
-		}
-		gain := math.Exp(v[2])
 		for _, s := range steps {
-			want := t.curve(t.inverse(s.paper) * (v[3] + (1-v[3])*math.Pow(s.nominal, gain)))
-			cost += sq(colour.EncodeSRGB(want) - colour.EncodeSRGB(s.grey))
+			want := t.curve(t.inverse(s.paper) * (v[3] + (1-v[3])*math.Pow(s.nominal, math.Exp(v[2]))))
+			sum += sq(colour.EncodeSRGB(want) - colour.EncodeSRGB(s.grey))
 		}
-		rms = math.Sqrt(cost / float64(len(steps)))
-		return cost/sq(wedgeSD) + sq((v[0]-usual.Contrast)/contrastSD) + sq((v[1]-usual.Shoulder)/shoulderSD) + sq(v[2]/gainSD) + sq((v[3]-usualInk)/inkSD), rms
+		return sum
 	}
-	best := [4]float64{usual.Contrast, usual.Shoulder, 0, usualInk}
-	least, rms := cost(best)
-	// A pattern search (Hooke & Jeeves 1961), the shoulder's steps three times
-	// and the ink's a fifth as long.
-	for step := 0.08; step > 0.001; step /= 2 {
-		for moved, n := true, 0; moved && n < 100; n++ {
-			moved = false
-			for k, d := range [4]float64{step, 3 * step, step, step / 5} {
-				for _, d := range [2]float64{d, -d} {
-					v := best
-					v[k] += d
-					if c, r := cost(v); c < least {
-						least, rms, best, moved = c, r, v, true
-					}
-				}
-			}
+	best := []float64{usual.Contrast, usual.Shoulder, 0, usualInk}
+	// The cost is twice the negative log posterior.
+	raster.Search(best, []float64{1, 3, 1, 0.2}, 0.08, 0.001, 100, func(v []float64, _ float64) float64 {
+		if v[0] < 0.5 || v[1] < 0 || v[3] < 0 {
+			return math.Inf(1)
 		}
-	}
+		return misfit(v)/sq(wedgeSD) + sq((v[0]-usual.Contrast)/contrastSD) + sq((v[1]-usual.Shoulder)/shoulderSD) + sq(v[2]/gainSD) + sq((v[3]-usualInk)/inkSD)
+	})
+	rms := math.Sqrt(misfit(best) / float64(len(steps)))
 	if !(rms < mostWedgeError) {
 		return Tone{}, "the greys of the printed card do not follow one another as printed and were not used for the camera's contrast", false
 	}

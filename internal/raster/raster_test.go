@@ -208,3 +208,33 @@ func TestNth(t *testing.T) {
 		require.Greater(t, below+same, k)
 	})
 }
+
+// A search finds the least of a bowl that lies askew, and stays where cost is finite;
+// it is told the step.
+func TestSearch(t *testing.T) {
+	x := []float64{0, 0}
+	var steps []float64
+	least := Search(x, []float64{1, 10}, 1, 1e-4, 50, func(x []float64, step float64) float64 {
+		if len(steps) == 0 || steps[len(steps)-1] != step {
+			steps = append(steps, step)
+		}
+		if x[0] < -1 {
+			return math.Inf(1)
+		}
+		a, b := x[0]-3, x[1]+70
+		return a*a + a*b/40 + b*b/100
+	})
+	require.InDelta(t, 3, x[0], 0.01)
+	require.InDelta(t, -70, x[1], 0.1)
+	require.InDelta(t, 0, least, 1e-4)
+	require.Equal(t, []float64{1, 0.5, 0.25}, steps[:3])
+	require.Greater(t, steps[len(steps)-1], 1e-4)
+	x = []float64{0}
+	Search(x, []float64{1}, 1, 1e-4, 50, func(x []float64, _ float64) float64 {
+		if x[0] < -1 {
+			return math.Inf(1)
+		}
+		return x[0]
+	})
+	require.InDelta(t, -1, x[0], 1e-3)
+}

@@ -5,6 +5,15 @@ import (
 	"slices"
 )
 
+// Mean is the mean of v, one value or more.
+func Mean(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	return sum / float64(len(v))
+}
+
 // MADToSD takes the median absolute deviation of a normal law to its standard
 // deviation: 1 / Φ⁻¹(3/4).
 const MADToSD = 1.4826

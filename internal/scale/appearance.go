@@ -3,6 +3,8 @@ package scale
 import (
 	"math"
 
+	"gonum.org/v1/gonum/mat"
+
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
@@ -22,27 +24,13 @@ const mottleCell = 6 // working pixels
 
 func look(p *cloth.Picture, l *luma, c [4]geom.Point) appearance {
 	var a appearance
-	g := geom.Polygon(c[:])
-	m := g.Centroid()
-	in := make(geom.Polygon, 4)
-	for i, q := range g {
-		in[i] = m.Add(q.Sub(m).Mul(0.86))
-	}
-	var sum [3]float64
+	in := geom.Polygon(c[:]).About(0.86)
+	sum, clipped, n := p.MeanIn(in)
 	var fine []float64
-	n := 0.0
 	in.Fill(p.W, p.H, func(y, x0, x1 int) {
-		for x := x0; x < x1; x++ {
-			k := y*p.W + x
-			for q := range sum {
-				sum[q] += float64(p.Pix[3*k+q])
-			}
-			if p.Clipped != nil {
-				a.clipped += float64(p.Clipped[k]) / 255
-			}
-			n++
-			if x+1 < x1 && (x+y)%5 == 0 {
-				fine = append(fine, math.Abs(float64(l.V[k+1]-l.V[k])))
+		for x := x0; x+1 < x1; x++ {
+			if k := y*p.W + x; (x+y)%5 == 0 {
+				fine = append(fine, float64(l.V[k+1]-l.V[k]))
 			}
 		}
 	})
@@ -50,9 +38,9 @@ func look(p *cloth.Picture, l *luma, c [4]geom.Point) appearance {
 		return a
 	}
 	for q := range sum {
-		sum[q] = max(sum[q]/n, 1e-4)
+		sum[q] = max(sum[q], 1e-4)
 	}
-	a.clipped /= n
+	a.clipped = clipped
 	a.y = colour.Luma(sum[0], sum[1], sum[2])
 	a.r, a.b = math.Log(sum[0]/sum[1]), math.Log(sum[2]/sum[1])
 	mean := math.Cbrt(a.y)
@@ -66,7 +54,7 @@ func look(p *cloth.Picture, l *luma, c [4]geom.Point) appearance {
 // percentile (1.4395 sd of a normal law): a sparse print must tell, a speck not.
 func mottle(l *luma, g geom.Polygon) float64 {
 	lo, hi := g.Bounds()
-	var x, y, v []float64
+	var at, v []float64 // of each square 1 and its place; its mean
 	for cy := lo.Y + mottleCell/2; cy < hi.Y; cy += mottleCell {
 		for cx := lo.X + mottleCell/2; cx < hi.X; cx += mottleCell {
 			const h = mottleCell / 2
@@ -83,39 +71,23 @@ func mottle(l *luma, g geom.Polygon) float64 {
 					s += l.At(cx-h+float64(i)+0.5, cy-h+float64(j)+0.5)
 				}
 			}
-			x, y, v = append(x, cx-lo.X), append(y, cy-lo.Y), append(v, s/(mottleCell*mottleCell))
+			at, v = append(at, 1, cx-lo.X, cy-lo.Y), append(v, s/(mottleCell*mottleCell))
 		}
 	}
 	if len(v) < 6 {
 		return 0
 	}
-	// Least-squares plane, by centred normal equations.
-	var mx, my, mv float64
-	n := float64(len(v))
-	for i := range v {
-		mx += x[i] / n
-		my += y[i] / n
-		mv += v[i] / n
-	}
-	var xx, xy, yy, xv, yv float64
-	for i := range v {
-		dx, dy, dv := x[i]-mx, y[i]-my, v[i]-mv
-		xx += dx * dx
-		xy += dx * dy
-		yy += dy * dy
-		xv += dx * dv
-		yv += dy * dv
-	}
-	det := xx*yy - xy*xy
-	if det <= 0 {
+	places, left := mat.NewDense(len(v), 3, at), mat.NewVecDense(len(v), v)
+	var plane, fit mat.VecDense
+	if plane.SolveVec(places, left) != nil { // least squares
 		return 0
 	}
-	p, q := (yy*xv-xy*yv)/det, (xx*yv-xy*xv)/det
-	res := make([]float64, len(v))
+	fit.MulVec(places, &plane)
+	left.SubVec(left, &fit)
 	for i := range v {
-		res[i] = math.Abs(v[i] - mv - p*(x[i]-mx) - q*(y[i]-my))
+		v[i] = math.Abs(v[i])
 	}
-	return raster.Nth(res, len(res)*85/100) / 1.4395
+	return raster.Nth(v, len(v)*85/100) / 1.4395
 }
 
 // cornerSquare is the side of the square looked at in each corner, as a share

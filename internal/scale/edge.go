@@ -52,12 +52,7 @@ func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
 	}
 	mid := g.Centroid()
 	grown := func(by float64) geom.Polygon {
-		out := make(geom.Polygon, len(g))
-		for i, q := range g {
-			d := q.Sub(mid)
-			out[i] = q.Add(d.Mul(by / max(1, d.Len())))
-		}
-		return out
+		return g.Map(func(q geom.Point) geom.Point { d := q.Sub(mid); return q.Add(d.Mul(by / max(1, d.Len()))) })
 	}
 	mean := func(q geom.Polygon, not geom.Polygon) (m [3]float64) {
 		n := 0.0
@@ -226,7 +221,7 @@ type edges struct {
 	share    float64 // least of the sides
 }
 
-// clear says whether all four edges are seen for what they are.
+// clear reports whether all four edges are seen for what they are.
 func (e *edges) clear() bool { return e.contrast > 0.01 && e.share > 0.85 && e.rough < 0.5 }
 
 // trace moves the sides of a clockwise quadrilateral to the straight edges

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 const (
@@ -185,35 +186,23 @@ type view struct {
 	turn  float64
 }
 
-// sharpen finds the view, near v, in which the ridges lie most on common lines (a
-// pattern search: Hooke & Jeeves 1961).
+// sharpen finds the view, near v, in which the ridges lie most on common lines.
 func sharpen(ridges []ridge, w, h int, v view) view {
-	score := func(v view, reach int) float64 {
-		s := sheaves(ridges, w, h, nil, v)
+	l := v.plane
+	seen := func(x []float64) view { return view{newPlane(w, h, l.f, x[0], x[1], x[2]), x[3]} }
+	x := []float64{l.p, l.q, l.barrel, v.turn}
+	raster.Search(x, []float64{1, 1, 0.25, 0.2}, 0.02, 0.0005, 6, func(x []float64, step float64) float64 {
+		if x[2] < leastBarrel || x[2] > mostBarrel {
+			return math.Inf(1)
+		}
+		s := sheaves(ridges, w, h, nil, seen(x))
+		reach := max(lineWidth, int(step*farReach)) // from afar lines are looked for more widely
 		d0, a0 := s[0].sharp(reach)
 		d1, a1 := s[1].sharp(reach)
 		// Ridges left out of both sheaves count against it.
-		return math.Log(d0+1e-9) + math.Log(d1+1e-9) + 2*math.Log(a0+a1+1e-9)
-	}
-	for step := 0.02; step > 0.0005; step /= 2 {
-		reach := max(lineWidth, int(step*farReach)) // from afar lines are looked for more widely
-		most := score(v, reach)
-		for moved, n := true, 0; moved && n < 6; n++ {
-			moved = false
-			for _, d := range [8][4]float64{{1}, {-1}, {0, 1}, {0, -1}, {0, 0, 0.25}, {0, 0, -0.25}, {0, 0, 0, 0.2}, {0, 0, 0, -0.2}} {
-				l := v.plane
-				barrel := l.barrel + step*d[2]
-				if barrel < leastBarrel || barrel > mostBarrel {
-					continue
-				}
-				m := view{newPlane(w, h, l.f, l.p+step*d[0], l.q+step*d[1], barrel), v.turn + step*d[3]}
-				if k := score(m, reach); k > most {
-					most, v, moved = k, m, true
-				}
-			}
-		}
-	}
-	return v
+		return -math.Log(d0+1e-9) - math.Log(d1+1e-9) - 2*math.Log(a0+a1+1e-9)
+	})
+	return seen(x)
 }
 
 // farReach is how many bins from its line a ridge may lie for each unit by which the

@@ -6,6 +6,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // A form is a shape of patch beside the rectangle, by its corners in the plane.
@@ -30,31 +31,23 @@ var forms = []form{
 			return "long side " + u.number(u.round(s[1])) + u.suffix + ", by which a quarter-square triangle goes"
 		}},
 	{name: "60° triangle", angles: []float64{60, 60, 60}, equal: true,
-		size: func(s []float64) float64 { return mean(s) * math.Sqrt(3) / 2 },
+		size: func(s []float64) float64 { return raster.Mean(s) * math.Sqrt(3) / 2 },
 		note: func(u unit, s []float64) string {
-			return "measured from base to tip; each side " + u.number(u.round(mean(s))) + u.suffix
+			return "measured from base to tip; each side " + u.number(u.round(raster.Mean(s))) + u.suffix
 		}},
 	{name: "60° diamond", angles: []float64{60, 60, 120, 120}, equal: true,
-		size: func(s []float64) float64 { return mean(s) * math.Sqrt(3) / 2 },
+		size: func(s []float64) float64 { return raster.Mean(s) * math.Sqrt(3) / 2 },
 		note: func(u unit, s []float64) string {
-			return "measured across, from side to side; each side " + u.number(u.round(mean(s))) + u.suffix
+			return "measured across, from side to side; each side " + u.number(u.round(raster.Mean(s))) + u.suffix
 		}},
 	{name: "45° diamond", angles: []float64{45, 45, 135, 135}, equal: true,
-		size: func(s []float64) float64 { return mean(s) * math.Sqrt2 / 2 },
+		size: func(s []float64) float64 { return raster.Mean(s) * math.Sqrt2 / 2 },
 		note: func(u unit, s []float64) string {
-			return "measured across, from side to side; each side " + u.number(u.round(mean(s))) + u.suffix
+			return "measured across, from side to side; each side " + u.number(u.round(raster.Mean(s))) + u.suffix
 		}},
 	{name: "hexagon", angles: []float64{120, 120, 120, 120, 120, 120}, equal: true,
-		size: mean,
+		size: raster.Mean,
 		note: func(unit, []float64) string { return "measured along a side" }},
-}
-
-func mean(v []float64) float64 {
-	sum := 0.0
-	for _, x := range v {
-		sum += x
-	}
-	return sum / float64(len(v))
 }
 
 const (
@@ -75,15 +68,8 @@ const (
 // patch is the size of a piece that has a form other than the rectangle, in the plane
 // of the table; false where it has none.
 func (r *Result) patch(g cloth.Region) (Size, bool) {
-	pts := make([]geom.Point, 0, len(g.Polygon))
-	px := 0.0 // working pixels a plane unit
-	for i, q := range g.Polygon {
-		pts = append(pts, r.table.at(q))
-		px += q.Dist(g.Polygon[(i+1)%len(g.Polygon)])
-	}
-	if a := geom.Polygon(pts).Perimeter(); a > 0 {
-		px /= a
-	}
+	pts := g.Polygon.Map(r.table.at)
+	px := g.Polygon.Perimeter() / max(1e-9, pts.Perimeter()) // working pixels a plane unit
 	for _, n := range [...]int{3, 4, 6} {
 		c, ok := cornersOf(pts, n)
 		if !ok {
@@ -108,7 +94,7 @@ func (r *Result) patch(g cloth.Region) (Size, bool) {
 	return Size{}, false
 }
 
-// fits says whether corners are those of the form.
+// fits reports whether corners are those of the form.
 func (f *form) fits(c []geom.Point) bool {
 	got := anglesOf(c)
 	slices.Sort(got)
@@ -118,7 +104,7 @@ func (f *form) fits(c []geom.Point) bool {
 		}
 	}
 	s := sidesFrom(c)
-	m := mean(s)
+	m := raster.Mean(s)
 	return !f.equal || !slices.ContainsFunc(s, func(v float64) bool { return math.Abs(v-m) > sideWithin*m })
 }
 

@@ -8,6 +8,7 @@ import (
 	"piecebag/internal/card"
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // plane is the table as a phone sees it: the pinhole camera looks along z, its
@@ -185,33 +186,21 @@ func fitPlane(w, h int, f float64, quads []quad, grid []ridge, printed *card.Fou
 		}
 		return sum
 	}
-	best, bp, bq := cost(0, 0), 0.0, 0.0
-	try := func(p, q float64) bool {
-		if c := cost(p, q); c < best {
-			best, bp, bq = c, p, q
-			return true
-		}
-		return false
-	}
+	at, least := []float64{0, 0}, cost(0, 0)
 	for i := -4; i <= 4; i++ {
 		for j := -4; j <= 4; j++ {
-			try(0.2*float64(i), 0.2*float64(j))
-		}
-	}
-	// A pattern search (Hooke & Jeeves 1961).
-	for step := 0.1; step > 5e-4; step /= 2 {
-		if blur > 0 && step < 0.03 {
-			blur = 0
-			best = cost(bp, bq)
-		}
-		for moved, n := true, 0; moved && n < 8; n++ {
-			p, q := bp, bq
-			moved = false
-			for _, d := range [4][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-				moved = try(p+step*d[0], q+step*d[1]) || moved
+			if p, q := 0.2*float64(i), 0.2*float64(j); cost(p, q) < least {
+				at, least = []float64{p, q}, cost(p, q)
 			}
 		}
 	}
+	search := func(first, last float64) {
+		raster.Search(at, []float64{1, 1}, first, last, 8, func(x []float64, _ float64) float64 { return cost(x[0], x[1]) })
+	}
+	search(0.1, 0.03)
+	blur = 0
+	search(0.025, 5e-4)
+	bp, bq := at[0], at[1]
 	l := newPlane(w, h, f, bp, bq, usualBarrel)
 	for _, d := range spread(func(p, q float64) float64 { return cost(bp+p, bq+q) }) {
 		l.near = append(l.near, newPlane(w, h, f, bp+d[0], bq+d[1], usualBarrel))

@@ -48,11 +48,7 @@ func quadsOf(regions []cloth.Region) []quad {
 // upright says that its corners, in the plane, are right angles at least nearly: a
 // diamond's are not.
 func (q *quad) upright(l *plane) bool {
-	var c [4]geom.Point
-	for k := range c {
-		c[k] = l.at(q.c[k])
-	}
-	for _, a := range anglesOf(c[:]) {
+	for _, a := range anglesOf(geom.Polygon(q.c[:]).Map(l.at)) {
 		if math.Abs(a-90) > slant {
 			return false
 		}

@@ -78,7 +78,7 @@ func ridgesOf(l *luma, ground []uint8) []ridge {
 		}
 		return bend{big, float32(way), float32(float64(i%w) + 0.5 + t*nx), float32(float64(i/w) + 0.5 + t*ny), i % w, i / w}, true
 	}
-	// bare says whether pixel i and its neighbours are ground.
+	// bare reports whether pixel i and its neighbours are ground.
 	bare := func(i int) bool {
 		return ground[i] == 255 && ground[i-1] == 255 && ground[i+1] == 255 && ground[i-w] == 255 && ground[i+w] == 255
 	}
@@ -164,27 +164,17 @@ func straightRun(run []bend) (ridge, bool) {
 	for i, b := range run {
 		pts[i] = geom.Point{X: float64(b.x), Y: float64(b.y)}
 	}
-	var m geom.Point
+	line, _ := geom.FitLine(pts, nil)
+	u := geom.Point{X: line.N.Y, Y: -line.N.X}
+	lo, hi, off := math.Inf(1), math.Inf(-1), 0.0
 	for _, p := range pts {
-		m = m.Add(p)
-	}
-	m = m.Mul(1 / float64(len(pts)))
-	xx, xy, yy := 0.0, 0.0, 0.0
-	for _, p := range pts {
-		d := p.Sub(m)
-		xx, xy, yy = xx+d.X*d.X, xy+d.X*d.Y, yy+d.Y*d.Y
-	}
-	way := math.Atan2(2*xy, xx-yy) / 2
-	u := geom.Point{X: math.Cos(way), Y: math.Sin(way)}
-	lo, hi, off := 0.0, 0.0, 0.0
-	for _, p := range pts {
-		d := p.Sub(m)
-		lo, hi = min(lo, d.Dot(u)), max(hi, d.Dot(u))
-		off += sq(d.Cross(u))
+		lo, hi = min(lo, p.Dot(u)), max(hi, p.Dot(u))
+		off += sq(line.Off(p))
 	}
 	if hi-lo < leastRidge || off/float64(len(pts)) > ridgeOff*ridgeOff {
 		return ridge{}, false
 	}
+	way := math.Atan2(u.Y, u.X)
 	if way < 0 {
 		way += math.Pi
 	}
@@ -192,6 +182,7 @@ func straightRun(run []bend) (ridge, bool) {
 	for _, b := range run {
 		bends += math.Abs(float64(b.across)) / float64(len(run))
 	}
+	m := line.N.Mul(line.C)
 	return ridge{a: m.Add(u.Mul(lo)), b: m.Add(u.Mul(hi)), way: way, bend: bends}, true
 }
 

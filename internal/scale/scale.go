@@ -12,7 +12,6 @@ import (
 
 	"piecebag/internal/card"
 	"piecebag/internal/cloth"
-	"piecebag/internal/geom"
 )
 
 // Options are what is known beforehand. The zero value is nothing.
@@ -53,15 +52,6 @@ type Result struct {
 
 	table *plane
 	ruler ruler
-}
-
-// Inches takes a place in the picture, in working pixels, to inches on the
-// table; false where the scale is unknown. Only distances mean anything.
-func (r *Result) Inches(p geom.Point) (geom.Point, bool) {
-	if r.table == nil {
-		return geom.Point{}, false
-	}
-	return r.table.at(p).Mul(1 / r.ruler.unit), true
 }
 
 // Measure reads the scale of p and the sizes of its regions. Ground is 255
@@ -181,7 +171,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	return res
 }
 
-// byFinder says whether the finder took any of the sightings for a card.
+// byFinder reports whether the finder took any of the sightings for a card.
 func byFinder(seen []*sighting) bool {
 	return slices.ContainsFunc(seen, func(s *sighting) bool { return s.card })
 }

@@ -232,3 +232,12 @@ func TestSizeTrust(t *testing.T) {
 	whole.longOwn = 0.5
 	require.Greater(t, ruler.size(whole).Trust, 0.8)
 }
+
+// Inches takes a place in the picture, in working pixels, to inches on the
+// table; false where the scale is unknown. Only distances mean anything.
+func (r *Result) Inches(p geom.Point) (geom.Point, bool) {
+	if r.table == nil {
+		return geom.Point{}, false
+	}
+	return r.table.at(p).Mul(1 / r.ruler.unit), true
+}

@@ -69,16 +69,13 @@ func (r *Result) sizes(regions []cloth.Region, shapes []shape, skip []bool, trus
 
 // box is the size of the smallest rectangle round a region.
 func (r *Result) box(g cloth.Region) Size {
-	pts := make([]geom.Point, len(g.Polygon))
-	for i, q := range g.Polygon {
-		pts[i] = r.table.at(q)
-	}
+	pts := g.Polygon.Map(r.table.at)
 	box := geom.MinAreaRect(pts)
 	a, b := sides(box)
 	if a == 0 || b == 0 {
 		return Size{}
 	}
-	fill := geom.Polygon(pts).Area() / (a * b)
+	fill := pts.Area() / (a * b)
 	unit := r.ruler.marks()
 	return Size{Width: unit.round(min(a, b) / r.ruler.unit), Length: unit.round(max(a, b) / r.ruler.unit), Trust: ramp(fill, fillMost, fillLeast, looseTrust, 0),
 		Notes: []string{"not a rectangle: its size is that of the smallest rectangle round it"}}

@@ -7,6 +7,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 const (
@@ -29,10 +30,7 @@ func (r *Result) units(regions []cloth.Region, skip []bool, o *owners) {
 		var areas []float64
 		sum := 0.0
 		for _, i := range unit {
-			var g geom.Polygon
-			for _, q := range regions[i].Polygon {
-				g = append(g, r.table.at(q))
-			}
+			g := regions[i].Polygon.Map(r.table.at)
 			all = append(all, g...)
 			areas = append(areas, g.Area())
 			sum += g.Area()
@@ -69,7 +67,7 @@ var unitNames = []struct {
 
 // unitName is what a unit of such patches is called.
 func (r *Result) unitName(unit []int, areas []float64, square bool) string {
-	m := mean(areas)
+	m := raster.Mean(areas)
 	for _, k := range unitNames {
 		fits := (k.n == 0 || k.n == len(unit)) && (square || !k.square)
 		for i, at := range unit {

@@ -61,7 +61,7 @@ func unreadIn(p *lit, regions []cloth.Region, quads []quad, l *plane) (unread, b
 	return out, !math.IsInf(most, -1)
 }
 
-// like says whether two pieces are cut to one size.
+// like reports whether two pieces are cut to one size.
 func (s shape) like(o shape) bool {
 	near := func(a, b float64) bool { return math.Abs(math.Log(a/b)) < sameCut }
 	return near(s.short, o.short) && near(s.long, o.long)
@@ -106,13 +106,13 @@ func (c *candidate) nearest() (name string, off float64) {
 	return name, off
 }
 
-// cutOff says whether a region reaches the photo's edge.
+// cutOff reports whether a region reaches the photo's edge.
 func cutOff(p *cloth.Picture, r cloth.Region) bool {
 	lo, hi := r.Polygon.Bounds()
 	return lo.X < edgeReach || lo.Y < edgeReach || hi.X > float64(p.W)-edgeReach || hi.Y > float64(p.H)-edgeReach
 }
 
-// covered says whether a region lacks a part of the rectangle that its corners make.
+// covered reports whether a region lacks a part of the rectangle that its corners make.
 func covered(r cloth.Region) bool {
 	quad := geom.Polygon(r.Corners).Area()
 	return r.Polygon.Area() < (1-coveredShare)*quad

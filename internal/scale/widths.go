@@ -1,6 +1,7 @@
 package scale
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -291,16 +292,7 @@ func newScaleFitter(cuts []float64, diagonal float64) *scaleFitter {
 // samplesOf are the soundest of the shapes, as they bear on the scale.
 func samplesOf(shapes []shape) []sample {
 	order := slices.Clone(shapes)
-	slices.SortStableFunc(order, func(a, b shape) int {
-		x, y := a.weight*a.shortPx, b.weight*b.shortPx
-		switch {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b shape) int { return cmp.Compare(b.weight*b.shortPx, a.weight*a.shortPx) })
 	var out []sample
 	for _, q := range order[:min(mostSamples, len(order))] {
 		if q.short > 0 && !math.IsInf(q.long, 0) {

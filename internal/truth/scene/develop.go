@@ -49,7 +49,7 @@ func drawSettings(r *rand.Rand, level int) Settings {
 // expose meters the scene and sets the gains: mean is the scene's mean
 // radiance, white that of a perfect white in the middle.
 func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
-	lum := func(c colour.Linear) float64 { return colour.LumaR*c[0] + colour.LumaG*c[1] + colour.LumaB*c[2] }
+	lum := func(c colour.Linear) float64 { return colour.Luma(c[0], c[1], c[2]) }
 	// Dark scenes are lifted, light ones held back, as meters do.
 	rel := lum(mean) / lum(white)
 	level := 0.55 * math.Pow(rel, -0.3) * math.Exp2(s.EV)
@@ -133,7 +133,7 @@ func (e *exposure) take(c colour.Linear, through float64) colour.Linear {
 	for k := range c {
 		c[k] *= e.gain[k] * through
 	}
-	l := colour.LumaR*c[0] + colour.LumaG*c[1] + colour.LumaB*c[2]
+	l := colour.Luma(c[0], c[1], c[2])
 	for k := range c {
 		c[k] = max(0, mix(l, c[k], e.saturation))
 	}

@@ -1,9 +1,10 @@
 package scene
 
 import (
+	"iter"
 	"math"
-	"runtime"
-	"sync"
+
+	"piecebag/internal/raster"
 )
 
 // coarse is how many photo pixels a light sample spans each way.
@@ -30,16 +31,11 @@ type relievo struct {
 
 // rows calls work for every row 0 ≤ y < n from several goroutines.
 func rows(n int, work func(y int)) {
-	var wg sync.WaitGroup
-	k := runtime.GOMAXPROCS(0)
-	for g := range k {
-		wg.Go(func() {
-			for y := g; y < n; y += k {
-				work(y)
-			}
-		})
-	}
-	wg.Wait()
+	raster.Each(n, func(numbers iter.Seq[int]) {
+		for y := range numbers {
+			work(y)
+		}
+	})
 }
 
 // illuminate lights the faces of a raster made by paint.
