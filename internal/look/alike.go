@@ -76,7 +76,7 @@ const (
 	sameShare = 0.98
 )
 
-// Near says whether one of some hashes may be that of a photo with another hash, or
+// Near reports whether one of some hashes may be that of a photo with another hash, or
 // of its copy.
 func Near(hash string, hashes [quarters]string) bool {
 	x, err := strconv.ParseUint(hash, 16, 64)
@@ -96,7 +96,7 @@ func Near(hash string, hashes [quarters]string) bool {
 	return false
 }
 
-// Same says whether b is a copy of a, in which the pieces were found (full-size
+// Same reports whether b is a copy of a, in which the pieces were found (full-size
 // pixels): as it stands or turned by quarters, b has each piece's colour at its place.
 func Same(a, b *cloth.Picture, pieces []cloth.Piece) bool {
 	for turns := range quarters {
@@ -136,15 +136,13 @@ const inner = 0.7
 // what most programs make pictures smaller by.
 func meanIn(p *cloth.Picture, outline geom.Polygon, of *cloth.Picture, turns int) colour.Linear {
 	var c colour.SRGB
-	g, m := make(geom.Polygon, len(outline)), outline.Centroid()
-	for i, q := range outline {
-		q = m.Add(q.Sub(m).Mul(inner))
+	g := outline.About(inner).Map(func(q geom.Point) geom.Point {
 		x, y := q.X/float64(of.FullW), q.Y/float64(of.FullH)
 		for range turns {
 			x, y = 1-y, x
 		}
-		g[i] = geom.Point{X: x * float64(p.W), Y: y * float64(p.H)}
-	}
+		return geom.Point{X: x * float64(p.W), Y: y * float64(p.H)}
+	})
 	n := 0.0
 	g.Fill(p.W, p.H, func(y, x0, x1 int) {
 		for x := x0; x < x1; x++ {

@@ -61,7 +61,7 @@ func TestOneClothHasOneNameHoweverItIsCut(t *testing.T) {
 			for _, c := range [][2]float64{{-w, -h}, {w, -h}, {w, h}, {-w, h}} {
 				p = append(p, geom.Point{X: x + c[0]*cos - c[1]*sin, Y: y + c[0]*sin + c[1]*cos})
 			}
-			m, err := meter.Measure(wide, p, nil, 1)
+			m, err := meter.Measure(wide, p, 1)
 			require.NoError(t, err)
 			got := family.OfPrint(m.Colours, m.Mean)
 			read, areas = append(read, &got), append(areas, p.Area())

@@ -46,11 +46,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		return cloth.Sheet{}, err
 	}
 	toWork := func(g geom.Polygon) geom.Polygon {
-		out := make(geom.Polygon, len(g))
-		for i, q := range g {
-			out[i] = q.Mul(1 / p.Shrink).Sub(shift)
-		}
-		return out
+		return g.Map(func(q geom.Point) geom.Point { return q.Mul(1 / p.Shrink).Sub(shift) })
 	}
 	fo := find.Options{Kind: o.Kind, Rows: o.Rows, Cols: o.Cols}
 	if o.Outline != nil {
@@ -225,7 +221,7 @@ const scaleKnown = 0.5
 const dazzled = 0.05
 
 func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, doubt family.Doubt, seed uint64) (cloth.Piece, palette.Signature, family.Reading, bool) {
-	m, err := meter.Measure(p, r.Polygon, nil, seed)
+	m, err := meter.Measure(p, r.Polygon, seed)
 	if err != nil {
 		return cloth.Piece{}, palette.Signature{}, family.Reading{}, false
 	}

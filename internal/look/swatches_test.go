@@ -29,7 +29,7 @@ func TestSwatchesAreCalledAsPeopleCallThem(t *testing.T) {
 	both, value, near := 0, 0, 0
 	for i, s := range readSwatches(t) {
 		w, h := float64(s.photo.W), float64(s.photo.H)
-		m, err := palette.Measure(s.photo, geom.Polygon{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}, nil, 1)
+		m, err := new(palette.Meter).Measure(s.photo, geom.Polygon{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}, 1)
 		require.NoError(t, err)
 		got := family.OfPrint(m.Colours, m.Mean)
 		v := cloth.ValueOf(m.Mean.Lab().L)

@@ -33,11 +33,10 @@ func benchBoard() (*cloth.Picture, []geom.Polygon) {
 
 func BenchmarkMeasureBoard(b *testing.B) {
 	pic, polys := benchBoard()
-	white := func(x, y float64) [9]float32 { return [9]float32{1.1, 0, 0, 0, 1, 0, 0, 0, 1.2} }
 	var m Meter
 	for b.Loop() {
 		for _, p := range polys {
-			if _, err := m.Measure(pic, p, white, 1); err != nil {
+			if _, err := m.Measure(pic, p, 1); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -49,7 +48,7 @@ func BenchmarkPrints(b *testing.B) {
 	var items []Signature
 	for range 2 {
 		for _, p := range polys {
-			m, err := Measure(pic, p, nil, 1)
+			m, err := new(Meter).Measure(pic, p, 1)
 			if err != nil {
 				b.Fatal(err)
 			}
@@ -65,7 +64,7 @@ func BenchmarkFindInks(b *testing.B) {
 	pic, polys := benchBoard()
 	var a patch
 	a.draw(pic, polys[2])
-	a.load(pic, nil)
+	a.load(pic)
 	var h histogram
 	h.count(&a, a.rim())
 	for b.Loop() {

@@ -23,30 +23,6 @@ type Cluster struct {
 // Clusters is one partition.
 type Clusters []Cluster
 
-// Nearest is the index of the cluster whose centre lies nearest to p, the
-// lowest of equals; -1 where there is no cluster.
-func (c Clusters) Nearest(p [3]float32) int {
-	best, at := float32(math.Inf(1)), -1
-	for i := range c {
-		if d := squaredDistance(p, c[i].Centre); d < best {
-			best, at = d, i
-		}
-	}
-	return at
-}
-
-// Distortion is the weighted sum of the squared distances of the members from
-// their centres, the quantity that Partition lowers.
-func (c Clusters) Distortion(obs Observations) float64 {
-	sum := 0.0
-	for _, cl := range c {
-		for _, i := range cl.Members {
-			sum += float64(obs.Weights[i]) * float64(squaredDistance(obs.at(i), cl.Centre))
-		}
-	}
-	return sum
-}
-
 // Partition splits obs into at most k clusters by weighted k-means: seeds drawn
 // from rng by k-means++ (Arthur & Vassilvitskii 2007), then Lloyd's iteration
 // (Lloyd 1982) until nothing moves. It returns fewer than k clusters where
@@ -159,7 +135,7 @@ func lloyd(obs Observations, centres [][3]float32, labels []int32) {
 }
 
 // assign labels every weighted point with its nearest centre, the lowest of
-// equals, and says whether a label changed.
+// equals, and reports whether a label changed.
 func assign(obs Observations, centres [][3]float32, labels []int32) bool {
 	moved := false
 	for i, w := range obs.Weights {

@@ -113,7 +113,7 @@ func joinClusters(a, b Cluster) Cluster {
 	return a
 }
 
-// valleyBetween says whether the members of a and b, laid out along the line
+// valleyBetween reports whether the members of a and b, laid out along the line
 // from one centre to the other in slots a quarter of it wide, thin out half-way.
 func valleyBetween(obs Observations, a, b *Cluster) bool {
 	p, q := a.Centre, b.Centre

@@ -41,23 +41,16 @@ type Meter struct {
 	colour histogram
 }
 
-// Measure reads the palette of one piece with buffers of its own; see
-// Meter.Measure.
-func Measure(p *cloth.Picture, polygon geom.Polygon, correct Correction, seed uint64) (Palette, error) {
-	return new(Meter).Measure(p, polygon, correct, seed)
-}
-
 // Measure reads the palette of the piece inside polygon, in working pixels of
-// p. correct takes what was recorded to the cloth's own colour; nil leaves it
-// as it is. The same arguments give the same palette. The only error is
-// ErrEmpty.
-func (m *Meter) Measure(p *cloth.Picture, polygon geom.Polygon, correct Correction, seed uint64) (Palette, error) {
+// p, which holds albedo under D65. The same arguments give the same palette. The
+// only error is ErrEmpty.
+func (m *Meter) Measure(p *cloth.Picture, polygon geom.Polygon, seed uint64) (Palette, error) {
 	a := &m.patch
 	a.draw(p, polygon)
 	if a.area == 0 {
 		return Palette{}, ErrEmpty
 	}
-	a.load(p, correct)
+	a.load(p)
 	out := m.measure(seed)
 	out.Clipped = a.clipped(p)
 	return out, nil

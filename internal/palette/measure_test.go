@@ -13,7 +13,7 @@ import (
 )
 
 func measured(t require.TestingT, tab *table, g geom.Polygon) Palette {
-	m, err := Measure(tab.pic, g, nil, 1)
+	m, err := new(Meter).Measure(tab.pic, g, 1)
 	require.NoError(t, err)
 	return m
 }
@@ -146,29 +146,6 @@ func TestSpreadLOfASolidIsSmall(t *testing.T) {
 	require.Less(t, measured(t, tab, g).SpreadL, 0.5)
 }
 
-// The correction is undone exactly, between the places where it is sampled too.
-func TestCorrection(t *testing.T) {
-	inks := []string{"#e8e1d5", "#31426d"}
-	plain := newTable(300, 200, "#808080", 4)
-	g := plain.lay(stripes(inks, []float64{9, 7}), 150, 100, 200, 110, 0.5)
-	lit := newTable(300, 200, "#808080", 4)
-	lit.lay(stripes(inks, []float64{9, 7}), 150, 100, 200, 110, 0.5)
-	gain, slope := [3]float64{0.9, 0.7, 0.4}, 0.5
-	lit.light(gain, slope)
-	undo := func(x, y float64) [9]float32 {
-		k := 1 / (1 + slope*((x-0.5)/300-0.5))
-		return [9]float32{0: float32(k / gain[0]), 4: float32(k / gain[1]), 8: float32(k / gain[2])}
-	}
-	want := measured(t, plain, g)
-	got, err := Measure(lit.pic, g, undo, 1)
-	require.NoError(t, err)
-	require.Less(t, deltaE(want.Mean, got.Mean), 0.2)
-	require.Len(t, got.Colours, 2)
-	for i := range got.Colours {
-		require.Less(t, deltaE(want.Colours[i].Colour, got.Colours[i].Colour), 0.3)
-	}
-}
-
 func TestMeasureOfNothing(t *testing.T) {
 	tab := newTable(50, 50, "#808080", 2)
 	at := func(x, y float64) geom.Point { return geom.Point{X: x, Y: y} }
@@ -180,10 +157,10 @@ func TestMeasureOfNothing(t *testing.T) {
 		"left of the picture": {at(-30, 10), at(-10, 10), at(-10, 30)},
 		"between pixels":      {at(5.6, 5.6), at(6.4, 5.6), at(6.4, 6.4)},
 	} {
-		_, err := Measure(tab.pic, g, nil, 1)
+		_, err := new(Meter).Measure(tab.pic, g, 1)
 		require.ErrorIs(t, err, ErrEmpty, name)
 	}
-	_, err := Measure(&cloth.Picture{}, geom.Polygon{at(1, 1), at(9, 1), at(9, 9)}, nil, 1)
+	_, err := new(Meter).Measure(&cloth.Picture{}, geom.Polygon{at(1, 1), at(9, 1), at(9, 9)}, 1)
 	require.ErrorIs(t, err, ErrEmpty, "no picture")
 }
 
@@ -196,7 +173,7 @@ func TestSmallAndCutOffPieces(t *testing.T) {
 		for range rapid.IntRange(3, 6).Draw(t, "points") {
 			g = append(g, geom.Point{X: rapid.Float64Range(-10, 50).Draw(t, "x"), Y: rapid.Float64Range(-10, 50).Draw(t, "y")})
 		}
-		m, err := Measure(tab.pic, g, nil, 1)
+		m, err := new(Meter).Measure(tab.pic, g, 1)
 		if err != nil {
 			require.ErrorIs(t, err, ErrEmpty)
 			return
@@ -233,9 +210,9 @@ func TestMeasureIsRepeatable(t *testing.T) {
 	pic, polys := benchBoard()
 	var m Meter
 	for i, g := range polys[:12] {
-		want, err := Measure(pic, g, nil, 42)
+		want, err := new(Meter).Measure(pic, g, 42)
 		require.NoError(t, err)
-		got, err := m.Measure(pic, g, nil, 42)
+		got, err := m.Measure(pic, g, 42)
 		require.NoError(t, err)
 		require.Equal(t, want, got, "piece %d", i)
 	}

@@ -94,13 +94,6 @@ func (a *patch) rim() uint8 {
 	return 3
 }
 
-// Correction is the row-major 3×3 matrix from the linear colour recorded at
-// working pixel (x, y) to albedo under D65, both with the sRGB primaries. It
-// must vary smoothly: it is sampled every correctionStep pixels.
-type Correction func(x, y float64) [9]float32
-
-const correctionStep = 16
-
 // cones and opponents are OKLab's matrices.
 var cones, opponents = float32s(colour.Cones), float32s(colour.Opponents)
 
@@ -111,69 +104,24 @@ func float32s(m colour.Matrix) (o [9]float32) {
 	return o
 }
 
-func multiply(m, n *[9]float32) (o [9]float32) {
-	for r := range 3 {
-		for c := range 3 {
-			o[3*r+c] = m[3*r]*n[c] + m[3*r+1]*n[3+c] + m[3*r+2]*n[6+c]
-		}
-	}
-	return o
-}
-
-// load fills lms and lab from the picture. The correction is sampled at the
-// nodes of a coarse grid and interpolated between them.
-func (a *patch) load(p *cloth.Picture, correct Correction) {
+// load fills lms and lab from the picture.
+func (a *patch) load(p *cloth.Picture) {
 	a.lms = resize(a.lms, 3*a.w*a.h)
 	a.lab = resize(a.lab, 3*a.w*a.h)
-	cols := (a.w+correctionStep-1)/correctionStep + 1
-	above, below, row := make([][9]float32, cols), make([][9]float32, cols), make([][9]float32, cols)
-	nodes := func(out [][9]float32, y int) {
-		for i := range out {
-			out[i] = cones
-			if correct != nil {
-				m := correct(float64(a.x0+i*correctionStep)+0.5, float64(a.y0+y)+0.5)
-				out[i] = multiply(&cones, &m)
-			}
-		}
-	}
-	nodes(below, 0)
+	m := &cones
 	for y := range a.h {
-		if y%correctionStep == 0 {
-			above, below = below, above
-			nodes(below, y+correctionStep)
-		}
-		t := float32(y%correctionStep) / correctionStep
-		for i := range row {
-			for k := range 9 {
-				row[i][k] = above[i][k] + t*(below[i][k]-above[i][k])
+		for x := range a.w {
+			i := y*a.w + x
+			if a.depth[i] == 0 {
+				continue
 			}
-		}
-		a.loadRow(p, y, row)
-	}
-}
-
-// loadRow fills row y, with the corrections of the row at every
-// correctionStep-th pixel.
-func (a *patch) loadRow(p *cloth.Picture, y int, nodes [][9]float32) {
-	for from := 0; from < a.w; from += correctionStep {
-		m, next := nodes[from/correctionStep], nodes[from/correctionStep+1]
-		var step [9]float32
-		for k := range step {
-			step[k] = (next[k] - m[k]) / correctionStep
-		}
-		for x := from; x < min(a.w, from+correctionStep); x++ {
-			if i := y*a.w + x; a.depth[i] > 0 {
-				src := (*[3]float32)(p.Pix[3*((y+a.y0)*p.W+x+a.x0):])
-				r, g, b := src[0], src[1], src[2]
-				l := m[0]*r + m[1]*g + m[2]*b
-				u := m[3]*r + m[4]*g + m[5]*b
-				s := m[6]*r + m[7]*g + m[8]*b
-				*(*[3]float32)(a.lms[3*i:]) = [3]float32{l, u, s}
-				oklab((*[3]float32)(a.lab[3*i:]), l, u, s)
-			}
-			for k := range m {
-				m[k] += step[k]
-			}
+			src := (*[3]float32)(p.Pix[3*((y+a.y0)*p.W+x+a.x0):])
+			r, g, b := src[0], src[1], src[2]
+			l := m[0]*r + m[1]*g + m[2]*b
+			u := m[3]*r + m[4]*g + m[5]*b
+			s := m[6]*r + m[7]*g + m[8]*b
+			*(*[3]float32)(a.lms[3*i:]) = [3]float32{l, u, s}
+			oklab((*[3]float32)(a.lab[3*i:]), l, u, s)
 		}
 	}
 }

@@ -28,7 +28,7 @@ func layAll(t require.TestingT, prints []print, slope float64, seed uint64) (ite
 	tab.light([3]float64{1, 1, 1}, slope)
 	tab.noise(2)
 	for _, g := range polys {
-		m, err := Measure(tab.pic, g, nil, 1)
+		m, err := new(Meter).Measure(tab.pic, g, 1)
 		require.NoError(t, err)
 		items = append(items, m.Signature)
 	}
@@ -151,7 +151,7 @@ func TestPrintsOfSlivers(t *testing.T) {
 	var items []Signature
 	for i, ink := range []string{"#c73836", "#3157ab", "#c73836"} {
 		g := tab.lay(solid(ink), 10+20*float64(i), 10, 4, 3, 0)
-		m, err := Measure(tab.pic, g, nil, 1)
+		m, err := new(Meter).Measure(tab.pic, g, 1)
 		require.NoError(t, err)
 		items = append(items, m.Signature)
 	}
@@ -199,7 +199,7 @@ func TestPlainPiecesInSlopingLight(t *testing.T) {
 	tab.noise(1.5)
 	var items []Signature
 	for _, g := range polys {
-		m, err := Measure(tab.pic, g, nil, 1)
+		m, err := new(Meter).Measure(tab.pic, g, 1)
 		require.NoError(t, err)
 		items = append(items, m.Signature)
 	}

@@ -22,7 +22,7 @@ func pieceOf(t require.TestingT, p print, w, h, turn float64, light [3]float64, 
 	g := tab.lay(p, float64(side)/2, float64(side)/2, w, h, turn)
 	tab.light(light, 0)
 	tab.noise(1.5)
-	m, err := Measure(tab.pic, g, nil, 1)
+	m, err := new(Meter).Measure(tab.pic, g, 1)
 	require.NoError(t, err)
 	m.Signature.SeenIn(50, 3)
 	return m.Signature
@@ -136,7 +136,7 @@ func realCloth(t *testing.T, light [3]float64) (left, right []Signature) {
 	}
 	half := func(pic *cloth.Picture, k, at int) Signature {
 		x, y := float64(k%row*w+at), float64(k/row*h)
-		m, err := Measure(pic, geom.Polygon{{X: x + 4, Y: y + 4}, {X: x + w/2 - 4, Y: y + 4}, {X: x + w/2 - 4, Y: y + h - 4}, {X: x + 4, Y: y + h - 4}}, nil, 1)
+		m, err := new(Meter).Measure(pic, geom.Polygon{{X: x + 4, Y: y + 4}, {X: x + w/2 - 4, Y: y + 4}, {X: x + w/2 - 4, Y: y + h - 4}, {X: x + 4, Y: y + h - 4}}, 1)
 		require.NoError(t, err)
 		m.Signature.SeenIn(25, 3)
 		return m.Signature

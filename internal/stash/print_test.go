@@ -39,7 +39,7 @@ func of(t testing.TB, label string, ground, ink colour.Lab, dots float64, light 
 		}
 	}
 	square := geom.Polygon{{X: 10, Y: 10}, {X: side + 10, Y: 10}, {X: side + 10, Y: side + 10}, {X: 10, Y: side + 10}}
-	m, err := palette.Measure(p, square, nil, 1)
+	m, err := new(palette.Meter).Measure(p, square, 1)
 	require.NoError(t, err)
 	m.Signature.SeenIn(ppi, 3)
 	return cloth.Piece{Polygon: square, Mean: m.Mean, ReadsAs: m.Mean, Colours: m.Colours, WidthIn: 3, LengthIn: 3, Print: label, Mark: m.Signature.Mark(), Trust: 0.9}
