@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/lucasb-eyer/go-colorful"
+
 	"piecebag/internal/fault"
 )
 
@@ -54,23 +56,17 @@ func parseHex(s string) (Linear, *fault.Error) {
 		return Linear{}, refuse("this way of writing a colour is not known", writeAs)
 	}
 	switch len(digits) {
-	case 3:
-		digits = string([]byte{digits[0], digits[0], digits[1], digits[1], digits[2], digits[2]})
-	case 6:
+	case 3, 6:
 	case 4, 8:
 		return Linear{}, refuse("it has a transparency, and cloth has none", "leave its last digits off")
 	default:
 		return Linear{}, refuse(fmt.Sprintf("it has %d hex digits", len(digits)), sixDigits)
 	}
-	var code SRGB
-	for i := range code {
-		v, err := strconv.ParseUint(digits[2*i:2*i+2], 16, 8)
-		if err != nil {
-			return Linear{}, refuse("not all of it are hex digits", sixDigits)
-		}
-		code[i] = float64(v) / 255
+	c, err := colorful.Hex("#" + digits)
+	if err != nil {
+		return Linear{}, refuse("not all of it are hex digits", sixDigits)
 	}
-	return code.Linear(), nil
+	return SRGB{c.R, c.G, c.B}.Linear(), nil
 }
 
 // function is a CSS colour function: what 100 % is in each of its numbers (0 for

@@ -3,7 +3,11 @@
 // unless a name says otherwise.
 package colour
 
-import "math"
+import (
+	"math"
+
+	"github.com/lucasb-eyer/go-colorful"
+)
 
 // Linear is a colour in linear light with the sRGB primaries, D65 white; 0..1
 // is inside the gamut, values outside are kept.
@@ -60,13 +64,7 @@ func (c Linear) Bytes() [3]uint8 {
 
 // Hex is the clamped colour as #rrggbb.
 func (c Linear) Hex() string {
-	const digits = "0123456789abcdef"
-	b := c.Bytes()
-	out := []byte{'#', 0, 0, 0, 0, 0, 0}
-	for i, v := range b {
-		out[1+2*i], out[2+2*i] = digits[v>>4], digits[v&15]
-	}
-	return string(out)
+	return colorful.LinearRgb(c[0], c[1], c[2]).Clamped().Hex()
 }
 
 // InGamut reports whether the colour can be shown in sRGB; slack (linear light)

@@ -142,14 +142,14 @@ func Read(name string) (*Case, error) {
 			CornersVisible: p.CornersVisible, Ignore: p.Ignore,
 			Called: p.Called, CalledValue: p.CalledValue,
 		}
-		if q.Mean, err = parseHex(p.Hex); err != nil {
+		if q.Mean, err = colour.ParseColour(p.Hex); err != nil {
 			return nil, fmt.Errorf("%s: piece %d: %w", name, p.ID, err)
 		}
 		for _, v := range p.Corners {
 			q.Corners = append(q.Corners, geom.Point{X: v[0], Y: v[1]})
 		}
 		for _, d := range p.Dominant {
-			h, err := parseHex(d.Hex)
+			h, err := colour.ParseColour(d.Hex)
 			if err != nil {
 				return nil, fmt.Errorf("%s: piece %d: %w", name, p.ID, err)
 			}
@@ -158,14 +158,6 @@ func Read(name string) (*Case, error) {
 		c.Pieces = append(c.Pieces, q)
 	}
 	return c, nil
-}
-
-func parseHex(s string) (colour.Linear, error) {
-	var r, g, b uint8
-	if n, err := fmt.Sscanf(s, "#%02x%02x%02x", &r, &g, &b); n != 3 || err != nil || len(s) != 7 {
-		return colour.Linear{}, fmt.Errorf("colour %q: want #rrggbb", s)
-	}
-	return colour.SRGB{float64(r) / 255, float64(g) / 255, float64(b) / 255}.Linear(), nil
 }
 
 func readMask(name string, w, h int) ([]uint16, error) {
