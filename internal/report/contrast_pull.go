@@ -136,7 +136,7 @@ func (c Contrast) verdicts() section {
 	}
 	if len(t.rows) > manyPrints {
 		t.fold = manyPrints / 2
-		t.more = fmt.Sprintf("and %d more, which stand clearer: --html, --pdf and --json have them all", len(t.rows)-t.fold)
+		t.more = fmt.Sprintf("and %d more, which stand clearer: --html and --json have them all", len(t.rows)-t.fold)
 	}
 	if len(t.rows) > 0 {
 		s.tables = []table{t}

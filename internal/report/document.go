@@ -3,6 +3,7 @@ package report
 import (
 	"slices"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/recipe"
 )
@@ -90,9 +91,10 @@ type table struct {
 	fold int
 	// more says in text what the rows folded away are.
 	more string
-	// give says of each column when it gives way where text is narrow: the lowest turn
-	// first takes the short form, or where there is none leaves the column out. 0: never.
-	give  []int
+	// give says of each column in which turns it gives way where text is narrow: it takes
+	// its next form, and after the last is left out. The lowest turn comes first.
+	give  [][]int
+	short []string // heads for the short forms; empty: the same
 	notes []string // of each column, what its short forms mean
 }
 
@@ -103,6 +105,8 @@ type cell struct {
 	chip   chip
 	exact  bool // the colour is written where it cannot be drawn
 	bar    []stretch
+	codes  []cloth.Swatch // in text: colours, drawn or written as codes, fewer from form to form
+	form   int            // of the codes
 }
 
 // stretch is a part of a bar, its length a share of the whole width.
@@ -128,25 +132,26 @@ func (t table) answered() table {
 	}
 	t.rows = slices.Clone(t.rows)
 	for c := len(t.heads) - 1; c >= 0; c-- {
-		if slices.ContainsFunc(t.rows, func(r []cell) bool { return r[c].words != "" || r[c].chip.some || r[c].chip.any || r[c].bar != nil }) {
+		if slices.ContainsFunc(t.rows, func(r []cell) bool {
+			return r[c].words != "" || r[c].chip.some || r[c].chip.any || r[c].bar != nil || r[c].codes != nil
+		}) {
 			continue
 		}
-		drop := func(n int) bool { return n > c }
-		t.heads = slices.Delete(slices.Clone(t.heads), c, c+1)
-		if drop(len(t.right)) {
-			t.right = slices.Delete(slices.Clone(t.right), c, c+1)
-		}
-		if drop(len(t.give)) {
-			t.give = slices.Delete(slices.Clone(t.give), c, c+1)
-		}
-		if drop(len(t.notes)) {
-			t.notes = slices.Delete(slices.Clone(t.notes), c, c+1)
-		}
+		t.heads, t.right, t.give = without(t.heads, c), without(t.right, c), without(t.give, c)
+		t.short, t.notes = without(t.short, c), without(t.notes, c)
 		for i, r := range t.rows {
-			t.rows[i] = slices.Delete(slices.Clone(r), c, c+1)
+			t.rows[i] = without(r, c)
 		}
 	}
 	return t
+}
+
+// without is a slice with one of its elements, where it has so many, left out.
+func without[T any](all []T, i int) []T {
+	if i >= len(all) {
+		return all
+	}
+	return slices.Delete(slices.Clone(all), i, i+1)
 }
 
 func (t table) figures(column int) bool { return column < len(t.right) && t.right[column] }

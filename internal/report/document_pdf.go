@@ -226,11 +226,15 @@ func (p *paper) section(s section) {
 // first, and their cells broken over several lines.
 func (p *paper) table(t table) {
 	t = t.answered()
+	more := ""
+	if t.fold > 0 && len(t.rows) > t.fold {
+		t.rows, more = t.rows[:t.fold], t.more
+	}
 	for i, r := range t.rows { // beside a bar the short form is enough
 		t.rows[i] = slices.Clone(r)
 		for k, c := range r {
 			if c.bar != nil && c.narrow != "" {
-				t.rows[i][k].words = c.narrow
+				t.rows[i][k].words = strings.ReplaceAll(strings.ReplaceAll(c.narrow, " ", "\u00a0"), ",\u00a0", ", ")
 			}
 		}
 	}
@@ -299,6 +303,9 @@ func (p *paper) table(t table) {
 		}
 		cells(r, "", inkInk)
 	}
+	if more != "" {
+		p.words(printable(more), "", smallSize, softInk, 0)
+	}
 	p.y += 0.1
 }
 
@@ -365,7 +372,7 @@ func (p *paper) columns(t table) []float64 {
 		p.font("", bodySize, inkInk)
 		for _, r := range t.rows {
 			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]))
-			for _, word := range strings.Fields(printable(r[i].words)) {
+			for _, word := range strings.Split(printable(r[i].words), " ") {
 				least[i] = max(least[i], p.pdf.GetStringWidth(word)+chipWide(r[i])+0.04)
 			}
 		}

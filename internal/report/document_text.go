@@ -8,6 +8,8 @@ import (
 
 	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/colorprofile"
+
+	"piecebag/internal/cloth"
 )
 
 // Text writes the document as words and tables, without its drawings; colours
@@ -19,8 +21,8 @@ func (d Document) Text(w io.Writer, o TextOptions) error {
 	if d.opening != "" {
 		title, lead = d.opening, ""
 	}
-	for _, l := range wrap(printable(title), t.width) {
-		t.line(bold.Render(l))
+	if title != "" {
+		t.heading(title)
 	}
 	if lead != "" {
 		t.para("", printable(lead), 0)
@@ -42,15 +44,16 @@ func (t *text) section(s section) {
 	if s.silent() {
 		return
 	}
-	if s.heading == "" {
+	if t.b.Len() > 0 {
 		t.line("")
-	} else {
+	}
+	if s.heading != "" {
 		t.heading(s.heading)
 	}
 	for _, p := range s.paras {
 		t.para("", printable(p), 2)
 	}
-	wide := 0
+	wide := factWide
 	for _, f := range s.facts {
 		wide = max(wide, 4+lipgloss.Width(f.what))
 	}
@@ -75,8 +78,11 @@ func (t *text) section(s section) {
 
 // silent tells whether a section has nothing to say without its drawings.
 func (s section) silent() bool {
-	return s.shown || len(s.paras)+len(s.facts)+len(s.verbatim)+len(s.tables)+len(s.items)+len(s.whys) == 0
+	return s.shown || (s.heading == "" || s.drawings != nil) && len(s.paras)+len(s.facts)+len(s.verbatim)+len(s.tables)+len(s.items)+len(s.whys) == 0
 }
+
+// factWide is the least that the words of facts are set in by.
+const factWide = 9
 
 // wordsLeast is how narrow the widest column of words becomes before a row is
 // broken into lines of its own.
@@ -98,7 +104,7 @@ func (t *text) cells(tab table) {
 	var told []string
 	tab, told = t.narrowed(tab)
 	widths := t.widths(tab)
-	if over := spread(widths) - t.width; t.width > 0 && over > 0 {
+	if over := tab.indent() + spread(widths) - t.width; t.width > 0 && over > 0 {
 		widest := slices.Index(widths, slices.Max(widths))
 		widths[widest] = max(wordsLeast, widths[widest]-over)
 	}
@@ -112,9 +118,10 @@ func (t *text) cells(tab table) {
 	t.once(told)
 }
 
-// spread is how many columns of letters a table of such columns takes.
+// spread is how many columns of letters a table of such columns takes, but for the
+// two that it may be set in by.
 func spread(widths []int) int {
-	total := 2 - columnGap
+	total := -columnGap
 	for _, w := range widths {
 		total += w + columnGap
 	}
@@ -135,27 +142,58 @@ func (t *text) widths(tab table) []int {
 // narrowed is the table with as many columns in their short form or left out as make
 // it fit, and what the short forms mean.
 func (t *text) narrowed(tab table) (table, []string) {
-	var told []string
-	for turn := 1; t.width > 0 && turn <= len(tab.give); turn++ {
-		c := slices.Index(tab.give, turn)
-		if c < 0 || spread(t.widths(tab.answered())) <= t.width {
-			continue
-		}
-		short := slices.ContainsFunc(tab.rows, func(r []cell) bool { return r[c].narrow != "" })
-		tab.rows = slices.Clone(tab.rows)
-		for i, r := range tab.rows {
-			if r = slices.Clone(r); short && r[c].narrow != "" {
-				r[c].words = r[c].narrow
-			} else if !short {
-				r[c] = cell{}
+	tab.rows, tab.heads = slices.Clone(tab.rows), slices.Clone(tab.heads)
+	for i, r := range tab.rows {
+		tab.rows[i] = slices.Clone(r)
+	}
+	used := make([]int, len(tab.heads)) // how often a column gave way
+	last := 0
+	for _, turns := range tab.give {
+		last = max(last, slices.Max(append(turns, 0)))
+	}
+	for turn := 1; t.width > 0 && turn <= last && tab.indent()+spread(t.widths(tab.answered())) > t.width; turn++ {
+		for c, turns := range tab.give {
+			if slices.Contains(turns, turn) {
+				tab.giveWay(c)
+				used[c]++
 			}
-			tab.rows[i] = r
 		}
-		if short && c < len(tab.notes) {
+	}
+	var told []string
+	for c, n := range used {
+		if n == 1 && c < len(tab.notes) {
 			told = append(told, tab.notes[c])
 		}
 	}
 	return tab.answered(), told
+}
+
+// giveWay turns a column to its next form, or leaves it out where there is none.
+func (t table) giveWay(c int) {
+	has := slices.ContainsFunc(t.rows, func(r []cell) bool {
+		return r[c].narrow != "" || r[c].codes != nil && r[c].form < len(hexCodes)-1
+	})
+	if has && c < len(t.short) && t.short[c] != "" {
+		t.heads[c] = t.short[c]
+	}
+	for _, r := range t.rows {
+		switch {
+		case !has:
+			r[c] = cell{}
+		case r[c].codes != nil:
+			r[c].form++
+		case r[c].narrow != "":
+			r[c].words, r[c].narrow = r[c].narrow, ""
+		}
+	}
+}
+
+// indent is by how many spaces the table is set in.
+func (t table) indent() int {
+	if t.give != nil {
+		return 0
+	}
+	return 2
 }
 
 // once writes what short forms mean, each once a report.
@@ -165,19 +203,44 @@ func (t *text) once(notes []string) {
 		t.explained[n] = true
 	}
 	if len(notes) > 0 {
-		t.para("", strings.Join(notes, ", "), 2)
+		t.para("", strings.Join(notes, ", "), 0)
 	}
 }
 
 func (t *text) cellWords(c cell) string {
 	s := printable(c.words)
 	switch {
+	case c.codes != nil:
+		s = t.codeWords(c)
 	case c.chip.some && t.swatches:
 		s = lipgloss.NewStyle().Background(lipgloss.Color(c.chip.reads.Hex())).Render("  ") + " " + s
 	case c.chip.some && c.exact:
 		s = c.chip.reads.Hex() + " " + s
 	}
 	return strings.TrimRight(s, " ")
+}
+
+// Colours are drawn over swatchWide columns, as wide as their shares, or written as
+// this many hex codes.
+var (
+	swatchWide = []int{10, 5, 3}
+	hexCodes   = []int{3, 2, 1}
+)
+
+func (t *text) codeWords(c cell) string {
+	var b strings.Builder
+	if !t.swatches {
+		for _, s := range c.codes[:min(hexCodes[c.form], len(c.codes))] {
+			b.WriteString(s.Colour.Hex() + " ")
+		}
+		return b.String()
+	}
+	for i, n := range apportion(c.codes, swatchWide[c.form]) {
+		if n > 0 {
+			b.WriteString(lipgloss.NewStyle().Background(lipgloss.Color(c.codes[i].Colour.Hex())).Render(strings.Repeat(" ", n)))
+		}
+	}
+	return b.String()
 }
 
 func (t *text) cellLine(tab table, cells []cell, widths []int) {
@@ -189,7 +252,7 @@ func (t *text) cellLine(tab table, cells []cell, widths []int) {
 	}
 	for l := range lines {
 		var b strings.Builder
-		b.WriteString("  ")
+		b.WriteString(strings.Repeat(" ", tab.indent()))
 		for i := range cells {
 			words := ""
 			if l < len(broken[i]) {
@@ -205,4 +268,39 @@ func (t *text) cellLine(tab table, cells []cell, widths []int) {
 		}
 		t.line(b.String())
 	}
+}
+
+// columnGap is how many spaces stand between columns.
+const columnGap = 2
+
+// apportion divides seats over swatches by their shares, by largest remainder
+// (Hamilton's method), ties to the first.
+func apportion(swatches []cloth.Swatch, seats int) []int {
+	out := make([]int, len(swatches))
+	rest := make([]float64, len(swatches))
+	total := 0.0
+	for _, s := range swatches {
+		total += s.Share
+	}
+	if total <= 0 {
+		return out
+	}
+	left := seats
+	for i, s := range swatches {
+		exact := s.Share / total * float64(seats)
+		out[i] = int(exact)
+		rest[i] = exact - float64(out[i])
+		left -= out[i]
+	}
+	for ; left > 0; left-- {
+		best := 0
+		for i := range rest {
+			if rest[i] > rest[best] {
+				best = i
+			}
+		}
+		out[best]++
+		rest[best] = -1
+	}
+	return out
 }

@@ -53,10 +53,10 @@ func (p Plan) Document() Document {
 		d.sections = append(d.sections, cautions())
 	}
 	d.sections = append(d.sections, p.pieces(), p.yardage())
+	d.sections = append(d.sections, p.surround())
 	if s := p.layouts(); len(s.drawings) > 0 {
 		d.sections = append(d.sections, s)
 	}
-	d.sections = append(d.sections, p.surround())
 	if p.Why {
 		whys := []recipe.Why{n.Why}
 		if p.Pull != nil {

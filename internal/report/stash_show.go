@@ -180,7 +180,7 @@ func (s Stash) fewest(f cloth.Family) cloth.Value {
 func (s Stash) baskets(t tones) table {
 	out := table{
 		carry: true, heads: []string{"bin", "cut", "pieces", "note", "values", "prints", "gives squares"}, right: []bool{false, false, true, false, false, true, false},
-		give: []int{0, 0, 2, 4, 1, 3, 5}, notes: []string{2: "* thin", 4: valueLegend},
+		give: [][]int{nil, nil, {2}, {4}, {1, 6}, {3}, {5}}, notes: []string{2: "* thin", 4: valueLegend},
 	}
 	if s.Stock.Sorted() == shelf.ByValue {
 		out.heads[4], out.notes = "colours", out.notes[:3]

@@ -243,3 +243,18 @@ func shortValueWords(p cloth.Piece) string {
 	}
 	return shortValues[p.Value]
 }
+
+// shortValues are the values for narrow places.
+var shortValues = map[cloth.Value]string{
+	cloth.Light: "L", cloth.MediumLight: "ML", cloth.Medium: "M", cloth.MediumDark: "MD", cloth.Dark: "D",
+}
+
+// valueLegend explains shortValues.
+const valueLegend = "L light, ML medium-light, M medium, MD medium-dark, D dark"
+
+func dashOrCount(n int) string {
+	if n == 0 {
+		return "–"
+	}
+	return strconv.Itoa(n)
+}
