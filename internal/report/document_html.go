@@ -70,14 +70,11 @@ type (
 // HTML writes the document as one self-contained page to look at and print: it
 // asks for nothing from anywhere and runs no script.
 func (d Document) HTML(w io.Writer) error {
-	v := documentView{Title: d.title, Lead: d.lead, Fine: d.fine}
-	for _, name := range []string{"template/report.css", "template/document.css"} {
-		style, err := templates.ReadFile(name)
-		if err != nil {
-			return err
-		}
-		v.Style += template.CSS(style) //nolint:gosec // our own file
+	style, err := pageStyle()
+	if err != nil {
+		return err
 	}
+	v := documentView{Title: d.title, Lead: d.lead, Fine: d.fine, Style: style}
 	ids := map[string]string{}
 	for i, c := range d.chips() {
 		x := clothView{ID: "c" + strconv.Itoa(i), Parts: partsOf(c)}

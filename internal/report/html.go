@@ -25,7 +25,7 @@ import (
 //go:embed template
 var templates embed.FS
 
-var page = template.Must(template.ParseFS(templates, "template/report.html", "template/parts.html"))
+var page = template.Must(template.ParseFS(templates, "template/report.html", "template/parts.html", "template/drawing.svg"))
 
 const (
 	photoSide    = 1500 // longest side of an embedded photo, pixels
@@ -48,9 +48,8 @@ type (
 		First  []firstView // the likeliest wrong
 		More   string      // how many besides; empty with none
 		Mend   []string
-		Wheel  wheel
-		Values []valueView
-		Sized  string
+		Whole  []svgDrawing // the wheel and the charts
+		Drawn  []string     // what they do not show
 		Photos []photoView
 		Grid   gridView
 		Thin   []thinGroup
@@ -103,10 +102,6 @@ type (
 		Hex, Share string
 		X, W       string // of its part of the bar, 0..100
 	}
-	valueView struct {
-		Value, Grey, Held string
-		Tiles             []tile
-	}
 	gridView struct {
 		Values []struct{ Full, Short string }
 		Rows   []gridRowView
@@ -135,16 +130,17 @@ type (
 // nothing from anywhere and runs no script. Photos are shrunk to photoSide and
 // embedded; with no pictures the outlines stand on plain paper.
 func HTML(w io.Writer, l Look, pictures Pictures) error {
-	style, err := templates.ReadFile("template/report.css")
+	style, err := pageStyle()
 	if err != nil {
 		return err
 	}
 	v := pageView{
+		Drawn: drawnWords(l.Shelf.Balance, tones{}),
 		Title: "Piecebag: " + cloth.Count(len(l.Shelf.Items), "piece"),
 		Lead:  lead(l),
-		Style: template.CSS(style), //nolint:gosec // our own file
-		Wheel: wheelOf(l), Values: valuesOf(l), Sized: sizedWords(l.Shelf.Balance),
-		Grid: gridViewOf(l), Thin: thinGroups(l.Shelf.Thin), Missing: missingWords(l.Shelf.Missing),
+		Style: style,
+		Whole: l.whole(),
+		Grid:  gridViewOf(l), Thin: thinGroups(l.Shelf.Thin), Missing: missingWords(l.Shelf.Missing),
 		ValueLegend: valueLegend, HowMoved: stackWords(l.Shelf.Stacks),
 	}
 	for _, r := range l.Refused {
@@ -189,6 +185,19 @@ func HTML(w io.Writer, l Look, pictures Pictures) error {
 	return fill(w, page, v)
 }
 
+// pageStyle is the style sheet of every page.
+func pageStyle() (template.CSS, error) {
+	var out template.CSS
+	for _, name := range []string{"template/report.css", "template/document.css"} {
+		style, err := templates.ReadFile(name)
+		if err != nil {
+			return "", err
+		}
+		out += template.CSS(style) //nolint:gosec // our own file
+	}
+	return out, nil
+}
+
 // lead is the first sentence of the page.
 func lead(l Look) string {
 	s := "No pieces found"
@@ -215,31 +224,17 @@ func sizedWords(b shelf.Balance) string {
 	return fmt.Sprintf("Areas are of the %s of known size, %.0f square inches in all.", cloth.Count(b.Sized, "piece"), b.Area)
 }
 
-func valuesOf(l Look) []valueView {
-	tiles := map[cloth.Value][]tile{}
-	for _, k := range shelf.Sorted(l.Shelf.Items) {
-		it := l.Shelf.Items[k]
-		tiles[it.Piece.Value] = append(tiles[it.Piece.Value], l.tile(it))
+// whole draws all pieces by hue and by value.
+func (l Look) whole() []svgDrawing {
+	var all []cloth.Holding
+	for _, it := range l.Shelf.Items {
+		p := it.Piece
+		all = append(all, cloth.Holding{Form: cloth.Square, Count: 1, Family: p.Family, Value: p.Value, Measured: true, ReadsAs: p.ReadsAs})
 	}
-	out := make([]valueView, len(l.Shelf.Balance.Values))
-	for i, p := range l.Shelf.Balance.Values {
-		out[i] = valueView{
-			Value: string(p.Value), Grey: greyOf(middleOf(i)).Hex(), Held: partWords(p.Part, l.Shelf.Balance.Sized > 0), Tiles: tiles[p.Value],
-		}
+	t, b := tonesOf(all), l.Shelf.Balance
+	return []svgDrawing{
+		wheelDrawing(b, t).svg(nil), barsDrawing("Value", valueBars(b, t)).svg(nil), barsDrawing("Off the wheel", offBars(b, t)).svg(nil),
 	}
-	return out
-}
-
-// partWords says how much of the whole a part is.
-func partWords(p shelf.Part, sized bool) string {
-	if p.Count == 0 {
-		return "none"
-	}
-	s := cloth.Count(p.Count, "piece") + ", " + percent(p.Share)
-	if sized {
-		s += "; " + percent(p.AreaShare) + " by area"
-	}
-	return s
 }
 
 // middleOf is the L* in the middle of value i, 0 the lightest.
@@ -419,7 +414,10 @@ func (l Look) pieceViewOf(it shelf.Item) pieceView {
 		})
 		x += c.Share
 	}
-	v.Alt = l.tile(it).Title
+	v.Alt = "piece " + l.label(it) + ": no colour"
+	if p.Family != "" {
+		v.Alt = "piece " + l.label(it) + ": " + familyWords(p) + ", " + valueWords(p)
+	}
 	if p.Cut != "" {
 		v.Alt += ", " + p.Cut
 	}

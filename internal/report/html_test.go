@@ -134,7 +134,7 @@ func TestHTMLShowsEveryPiece(t *testing.T) {
 	page := htmlOf(t, l, paint(l.Sheets))
 	require.Equal(t, len(l.Shelf.Items), strings.Count(page, "<symbol "), "cut out once")
 	left := len(l.Sheets[0].Left)
-	require.Equal(t, 2*(len(l.Shelf.Items)+left), strings.Count(page, "<polygon "), "outlined, dark under light; what was left out, too")
+	require.Equal(t, 2*(len(l.Shelf.Items)+left), strings.Count(page[strings.Index(page, `<article class="photo">`):], "<polygon "), "outlined, dark under light; what was left out, too")
 	require.Equal(t, left, strings.Count(page[strings.Index(page, `<g class="over left"`):strings.Index(page, `<g class="numbers"`)], "<polygon "), "dashed")
 	require.Equal(t, 2*len(l.Shelf.Items)-len(l.Shelf.Unnamed)+1, strings.Count(page, "<use "), "in its stack and on its card, and where it is doubted")
 	_, words := elements(t, page)

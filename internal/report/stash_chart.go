@@ -114,12 +114,12 @@ func barOf(name string, counts []int, fills []colour.Linear, titles []string, mo
 	return b
 }
 
-// valueBars is the value chart of a stash: a bar a value, in stretches of the
+// valueBars is the value chart of some pieces: a bar a value, in stretches of the
 // families in shelf order.
-func valueBars(s Stash, t tones) []bar {
+func valueBars(b shelf.Balance, t tones) []bar {
 	most, all := 1, 0
 	held := make([]int, len(cloth.Values))
-	for i, p := range s.Stock.Balance.Values {
+	for i, p := range b.Values {
 		held[i] = p.Count
 		most = max(most, p.Count)
 		all += p.Count
@@ -139,16 +139,16 @@ func valueBars(s Stash, t tones) []bar {
 
 // offBars is the chart of the families that have no place round the wheel, in
 // stretches of the values, lightest first.
-func offBars(s Stash, t tones) []bar {
+func offBars(b shelf.Balance, t tones) []bar {
 	most, all := 1, 0
-	for _, p := range s.Stock.Balance.Families {
+	for _, p := range b.Families {
 		all += p.Count
 		if !onRing(p.Family) {
 			most = max(most, p.Count)
 		}
 	}
 	var out []bar
-	held := heldByFamily(s.Stock.Balance)
+	held := heldByFamily(b)
 	for f, family := range cloth.Families {
 		if onRing(family) || family == cloth.Many && held[family] == 0 {
 			continue

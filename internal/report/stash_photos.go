@@ -32,11 +32,11 @@ type (
 // photo shows. Pictures gives photo i at full size, or nil where it is not kept.
 // The photos are drawn anew, so nothing that a camera wrote into them goes along.
 func StashPhotosHTML(w io.Writer, photos []desk.PhotoPieces, byHand []cloth.Holding, pictures Pictures) error {
-	style, err := templates.ReadFile("template/report.css")
+	style, err := pageStyle()
 	if err != nil {
 		return err
 	}
-	v := photosView{Style: template.CSS(style)} //nolint:gosec // our own file
+	v := photosView{Style: style}
 	n := len(byHand)
 	for i, p := range photos {
 		n += len(p.Pieces)

@@ -25,9 +25,9 @@ func (s Stash) Document() Document {
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, section{
 			heading: "The whole of it", shown: true,
-			drawings: []drawing{wheelDrawing(s, t), barsDrawing("Value", valueBars(s, t)), barsDrawing("Off the wheel", offBars(s, t))},
+			drawings: []drawing{wheelDrawing(s.Stock.Balance, t), barsDrawing("Value", valueBars(s.Stock.Balance, t)), barsDrawing("Off the wheel", offBars(s.Stock.Balance, t))},
 			caption:  "The more pieces in a wedge, the longer it is; the dark ones lie nearest the middle. Bars: the colours of each value above its grey, and the colours that have no place on the wheel.",
-			items:    drawnWords(s, t),
+			items:    drawnWords(s.Stock.Balance, t),
 		})
 	}
 	if len(s.Stock.Short) > 0 {
@@ -84,9 +84,9 @@ func capital(s string) string {
 
 // drawnWords says what the shares by area rest on, and which pieces are drawn
 // otherwise than as they were measured.
-func drawnWords(s Stash, t tones) []string {
+func drawnWords(b shelf.Balance, t tones) []string {
 	var out []string
-	if words := sizedWords(s.Stock.Balance); words != "" {
+	if words := sizedWords(b); words != "" {
 		out = append(out, words)
 	}
 	if t.byHand > 0 {
@@ -313,9 +313,9 @@ func (x sector) polygon() geom.Polygon {
 // paperWhite is what a label stands on.
 var paperWhite = colour.Linear{1, 1, 1}
 
-// wheelDrawing is the wheel of the stash.
-func wheelDrawing(s Stash, t tones) drawing {
-	held := heldByFamily(s.Stock.Balance)
+// wheelDrawing is the wheel of some pieces.
+func wheelDrawing(b shelf.Balance, t tones) drawing {
+	held := heldByFamily(b)
 	d := drawing{W: wheelSide, H: wheelSide}
 	for _, x := range append(ringSectors(), stashSectors(t)...) {
 		d.Shapes = append(d.Shapes, shape{Points: x.polygon(), Fill: x.fill, Seamless: true, Title: x.title})

@@ -200,7 +200,7 @@ func TestStashWheelHoldsEveryPieceOnce(t *testing.T) {
 		require.LessOrEqual(t, x.s, wheelRim+1e-9)
 		require.Less(t, x.r, x.s)
 	}
-	for _, b := range append(valueBars(s, tn), offBars(s, tn)...) {
+	for _, b := range append(valueBars(s.Stock.Balance, tn), offBars(s.Stock.Balance, tn)...) {
 		require.LessOrEqual(t, b.length, 100+1e-9)
 	}
 }
