@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/shelf"
 )
 
 func strip(id int64, w, l float64, f cloth.Family, v cloth.Value) Stock {
@@ -142,4 +143,28 @@ func indexOfBin(bins []Bin, s Stock) int {
 		}
 	}
 	return -1
+}
+
+// A bin of a hue family is filled from strips of any of its values; one of a value in
+// it is filled by its own.
+func TestRefillFillsABasketFromEveryValue(t *testing.T) {
+	stock := []Stock{
+		strip(1, 2.5, 18, cloth.Blue, cloth.Dark), strip(2, 2.5, 18, cloth.Blue, cloth.Light), strip(3, 2.5, 18, cloth.Red, cloth.Dark),
+		{ID: 4, Form: cloth.Square, Count: 2, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Medium},
+	}
+	got, err := RefillBins([]Bin{{Sorting: shelf.ByFamily, Family: cloth.Blue, W: 2.5, L: 2.5, Floor: 12}}, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{2}, got.Have)
+	require.Equal(t, []int{10}, got.Covered)
+	got, err = RefillBins([]Bin{{Sorting: shelf.ByValue, Value: cloth.Dark, W: 2.5, L: 2.5, Floor: 12}}, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{12}, got.Covered, "from blue and red")
+	// A basket and a box in it both keep their pieces.
+	got, err = RefillBins([]Bin{
+		{Sorting: shelf.ByFamily, Family: cloth.Blue, W: 2.5, L: 2.5, Floor: 2},
+		{Family: cloth.Blue, Value: cloth.Medium, W: 2.5, L: 2.5, Floor: 2},
+	}, stock, Options{})
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 2}, got.Have)
+	require.Empty(t, got.Thin)
 }

@@ -398,3 +398,41 @@ func BenchmarkTakeStock(b *testing.B) {
 		TakeStock(all, StockOptions{Trim: DefaultTrim, Floors: []Floor{{Least: 4}}})
 	}
 }
+
+// Some thirty of sixty bins were thin where a floor spoke of every value by itself.
+func TestAFloorSpeaksOfTheBasketsOfTheShelf(t *testing.T) {
+	all := []cloth.Holding{
+		squares(4, cloth.Green, cloth.Light, 2.5), squares(3, cloth.Green, cloth.Medium, 2.5),
+		squares(2, cloth.Red, cloth.Dark, 2.5), strips(2, cloth.Red, cloth.Medium, 2.5, 18),
+	}
+	o := StockOptions{Bins: ByFamily, Trim: DefaultTrim, Floors: []Floor{{Least: 6, Cut: Square(2.5)}}}
+	s := TakeStock(all, o)
+	require.Len(t, s.Baskets, 3)
+	require.Equal(t, 7, s.Baskets[2].Count, "both greens")
+	require.Len(t, s.Baskets[2].In, 2)
+	require.Equal(t, 6, s.Baskets[2].Least)
+	require.Len(t, s.Short, 1, "seven greens are enough")
+	red := s.Short[0]
+	require.Equal(t, "red, 2½ square", red.Name())
+	require.Equal(t, 4, red.By())
+	require.Equal(t, 14, red.FromStrips, "of strips of another value too")
+	require.True(t, red.FilledBy(squares(1, cloth.Red, cloth.Light, 2.5)))
+	require.False(t, red.FilledBy(squares(1, cloth.Blue, cloth.Light, 2.5)))
+	for _, b := range s.Boxes {
+		require.False(t, red.Of(b), "a box of one value is not thin by it")
+	}
+
+	// A floor that names a value is held against that box, and asks for no more twice.
+	o.Floors = append(o.Floors, Floor{Alike: Alike{Family: cloth.Red, Value: cloth.Light}, Cut: Square(2.5), Least: 3})
+	s = TakeStock(all, o)
+	require.Len(t, s.Short, 2)
+	require.Equal(t, 1, s.Short[0].By(), "four wanted, three of them light")
+	require.Equal(t, "light red, 2½ square", s.Short[1].Name())
+	require.Equal(t, 3, s.Short[1].By())
+
+	o = StockOptions{Bins: ByValue, Trim: DefaultTrim, Floors: []Floor{{Least: 4, Cut: Square(2.5)}}}
+	s = TakeStock(all, o)
+	require.Equal(t, "medium, 2½ square", s.Short[0].Name())
+	o.Bins = ByBoth
+	require.Len(t, TakeStock(all, o).Short, 3)
+}

@@ -1,0 +1,109 @@
+package report
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/jpeg"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+	"piecebag/internal/plan"
+	"piecebag/internal/shelf"
+)
+
+// A crop shows nothing but cloth, also of a piece that is no rectangle; no photo is
+// asked for that has no outline.
+func TestCropsAreOfClothAlone(t *testing.T) {
+	asked := 0
+	crops, err := CropsOf([]StashPhoto{
+		{Name: "none.jpg", Pieces: []StashPiece{{Holding: cloth.Holding{ID: 1}}}},
+		{Name: "a.jpg", Pieces: []StashPiece{{Holding: cloth.Holding{ID: 2}, Outline: geom.Polygon{{X: 50, Y: 50}, {X: 250, Y: 50}, {X: 50, Y: 250}}}}},
+	}, func(i int) (image.Image, error) {
+		asked++
+		require.Equal(t, 1, i)
+		m := image.NewRGBA(image.Rect(0, 0, 300, 300))
+		draw.Draw(m, m.Rect, image.NewUniform(color.RGBA{255, 255, 255, 255}), image.Point{}, draw.Src)
+		for y := 50; y < 250; y++ {
+			draw.Draw(m, image.Rect(50, y, 300-y, y+1), image.NewUniform(color.RGBA{20, 40, 120, 255}), image.Point{}, draw.Src)
+		}
+		return m, nil
+	})
+	require.NoError(t, err)
+	require.Equal(t, 1, asked)
+	require.Len(t, crops, 1)
+	m, err := jpeg.Decode(bytes.NewReader(crops[2].JPEG))
+	require.NoError(t, err)
+	require.Greater(t, m.Bounds().Dx(), 60)
+	b := m.Bounds()
+	for _, at := range []image.Point{{4, 4}, {b.Dx() - 5, 4}, {4, b.Dy() - 5}, {b.Dx() - 5, b.Dy() - 5}} {
+		r, _, blue, _ := m.At(at.X, at.Y).RGBA()
+		require.Less(t, r>>8, uint32(60), "%v is cloth", at)
+		require.Greater(t, blue>>8, uint32(90), "%v is cloth", at)
+	}
+}
+
+// Chips were flat colour. One of a piece whose photo is kept shows it, on the page and
+// on paper; else a print shows its inks; what may be of any colour shows none.
+func TestChipsShowCloth(t *testing.T) {
+	s := someStash()
+	for i := range s.Holdings {
+		s.Holdings[i].ID = int64(i + 1)
+	}
+	plain, paper := stashHTML(t, s), &bytes.Buffer{}
+	require.NoError(t, s.Document().PDF(paper, "a4"))
+	require.NotContains(t, plain, "data:image/jpeg")
+	var file bytes.Buffer
+	require.NoError(t, jpeg.Encode(&file, image.NewGray(image.Rect(0, 0, 8, 8)), nil))
+	s.Crops = Crops{1: {8, 8, file.Bytes()}}
+	page, printed := stashHTML(t, s), &bytes.Buffer{}
+	require.Equal(t, 1, strings.Count(page, "data:image/jpeg"), "embedded once")
+	require.Contains(t, page, `<use href="#c0"`)
+	require.NoError(t, s.Document().PDF(printed, "a4"))
+	require.Equal(t, bytes.Count(paper.Bytes(), []byte("/Subtype /Image"))+1, bytes.Count(printed.Bytes(), []byte("/Subtype /Image")))
+
+	two := chip{reads: hex(9, 9, 9), some: true, inks: []cloth.Swatch{{Colour: hex(255, 0, 0), Share: 0.6}, {Colour: hex(0, 0, 255), Share: 0.2}}}
+	d := Document{sections: []section{{heading: "x", tables: []table{{heads: []string{"a", "b"}, rows: [][]cell{{{chip: two}, {chip: anyChip()}}}}},
+		drawings: []drawing{{W: 1, H: 1, Title: "t", Shapes: []shape{two.fill(rect(0, 0, 1, 1))}}}}}}
+	out := unstyled(t, d)
+	require.Contains(t, out, `<rect y="0" width="100" height="75" fill="#ff0000"/><rect y="75" width="100" height="25" fill="#0000ff"/>`)
+	require.Contains(t, out, `fill="url(#pc0)"`)
+	require.Contains(t, out, `<path class="any"`)
+}
+
+// The list was 42 lines. It begins with eight; the rest are behind them, and said
+// shortly in text.
+func TestAListBeginsWithEightLines(t *testing.T) {
+	var b Buying
+	for range 12 {
+		b.Buy = append(b.Buy, plan.Purchase{Sought: plan.Sought{Family: cloth.Red, Value: cloth.Dark}, Prints: 2, Buy: "⅛ yd", Pieces: 5})
+	}
+	text := textOfDocument(t, b.Document(), 0)
+	require.Regexp(t, `(?m)^  8  dark red`, text)
+	require.NotRegexp(t, `(?m)^ +9  dark red`, text)
+	require.Contains(t, text, "And after that\n  dark red (2 prints of ⅛ yd); dark red (2 prints of ⅛ yd);")
+	before, after, ok := strings.Cut(unstyled(t, b.Document()), "<details>")
+	require.True(t, ok)
+	require.Equal(t, 8, strings.Count(before, `data-head="what"`))
+	require.Equal(t, 4, strings.Count(after, `data-head="what"`))
+}
+
+// Thin is said of a colour first, the thinnest first, and which of its values.
+func TestThinIsSaidOfAFamilyFirst(t *testing.T) {
+	square := func(n int, f cloth.Family, v cloth.Value) cloth.Holding {
+		return cloth.Holding{Form: cloth.Square, Count: n, Family: f, Value: v, WidthIn: 2.5, LengthIn: 2.5}
+	}
+	all := []cloth.Holding{square(9, cloth.Blue, cloth.Dark), square(3, cloth.Red, cloth.Medium)}
+	for _, v := range cloth.Values[:4] {
+		all = append(all, square(1, cloth.Green, v))
+	}
+	s := Stash{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Bins: shelf.ByFamily, Floors: []shelf.Floor{{Cut: shelf.Square(2.5), Least: 9}}})}
+	require.Equal(t, []string{"Above all reds, first the darks; greens, first the darks."}, s.thinFamilies())
+	require.Contains(t, stashText(t, s, 0), "\nThin\n  Above all reds,")
+	require.NotContains(t, stashText(t, s, 0), "dark green, 2½ square: 0")
+}
