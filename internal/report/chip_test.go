@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/shelf"
@@ -21,9 +22,9 @@ import (
 // asked for that has no outline.
 func TestCropsAreOfClothAlone(t *testing.T) {
 	asked := 0
-	crops, err := CropsOf([]StashPhoto{
-		{Name: "none.jpg", Pieces: []StashPiece{{Holding: cloth.Holding{ID: 1}}}},
-		{Name: "a.jpg", Pieces: []StashPiece{{Holding: cloth.Holding{ID: 2}, Outline: geom.Polygon{{X: 50, Y: 50}, {X: 250, Y: 50}, {X: 50, Y: 250}}}}},
+	crops, err := CropsOf([]desk.PhotoPieces{
+		{Name: "none.jpg", Pieces: []desk.OutlinedPiece{{Holding: cloth.Holding{ID: 1}}}},
+		{Name: "a.jpg", Pieces: []desk.OutlinedPiece{{Holding: cloth.Holding{ID: 2}, Outline: geom.Polygon{{X: 50, Y: 50}, {X: 250, Y: 50}, {X: 50, Y: 250}}}}},
 	}, func(i int) (image.Image, error) {
 		asked++
 		require.Equal(t, 1, i)
@@ -81,7 +82,7 @@ func TestChipsShowCloth(t *testing.T) {
 func TestAListBeginsWithEightLines(t *testing.T) {
 	var b Buying
 	for range 12 {
-		b.Buy = append(b.Buy, plan.Purchase{Sought: plan.Sought{Family: cloth.Red, Value: cloth.Dark}, Prints: 2, Buy: "⅛ yd", Pieces: 5})
+		b.Buying.Buy = append(b.Buying.Buy, plan.Purchase{Sought: plan.Sought{Family: cloth.Red, Value: cloth.Dark}, Prints: 2, Buy: "⅛ yd", Pieces: 5})
 	}
 	text := textOfDocument(t, b.Document(), 0)
 	require.Regexp(t, `(?m)^  8  dark red`, text)
@@ -102,7 +103,7 @@ func TestThinIsSaidOfAFamilyFirst(t *testing.T) {
 	for _, v := range cloth.Values[:4] {
 		all = append(all, square(1, cloth.Green, v))
 	}
-	s := Stash{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Bins: shelf.ByFamily, Floors: []shelf.Floor{{Cut: shelf.Square(2.5), Least: 9}}})}
+	s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Bins: shelf.ByFamily, Floors: []shelf.Floor{{Cut: shelf.Square(2.5), Least: 9}}})}}
 	require.Equal(t, []string{"Above all reds, first the darks; greens, first the darks."}, s.thinFamilies())
 	require.Contains(t, stashText(t, s, 0), "\nThin\n  Above all reds,")
 	require.NotContains(t, stashText(t, s, 0), "dark green, 2½ square: 0")
