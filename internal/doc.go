@@ -22,6 +22,7 @@
 //	contrast prints against a background
 //	plan     a quilt's needs against the stash: what to cut, what to buy
 //	stash    the ledger, in SQLite
+//	stash/archive  what a stash holds as JSON and CSV, out of it and into another
 //	desk     the work: one plain request, one plain answer, a verb each
 //	report   terminal, JSON, CSV, HTML, PDF, contact sheet
 //	truth/scene  photos made up for tests, with their truth

@@ -17,6 +17,7 @@ import (
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
+	"piecebag/internal/stash/archive"
 )
 
 // fileKind is a kind of file that is written, told by its bytes.
@@ -32,8 +33,8 @@ var (
 	pdfFile    = fileKind{"a PDF", ".pdf", begins("%PDF-"), marked(report.PDFMark)}
 	pngFile    = fileKind{"a PNG picture", ".png", begins("\x89PNG"), marked(report.PNGMark)}
 	svgFile    = fileKind{"an SVG drawing", ".svg", isSVG, marked(report.SVGMark)}
-	exportJSON = fileKind{"a JSON file", ".json", isJSON, startsWith(stash.JSONMark)}
-	exportCSV  = fileKind{"a CSV table", ".csv", isCSV, firstRow(stash.Header())}
+	exportJSON = fileKind{"a JSON file", ".json", isJSON, startsWith(archive.JSONMark)}
+	exportCSV  = fileKind{"a CSV table", ".csv", isCSV, firstRow(archive.Header())}
 	lookJSON   = fileKind{"a JSON file", ".json", isJSON, startsWith(report.JSONMark)}
 	lookCSV    = fileKind{"a CSV table", ".csv", isCSV, firstRow(report.CSVHead)}
 	photoFile  = fileKind{"a photo", ".jpg", func([]byte) bool { return false }, nil}

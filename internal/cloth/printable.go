@@ -35,6 +35,15 @@ func PrintableLines(text []byte) []byte {
 	}, text)
 }
 
+// Words is a list of words with commas between.
+func Words[T ~string](list []T) string {
+	words := make([]string, len(list))
+	for i, w := range list {
+		words[i] = string(w)
+	}
+	return strings.Join(words, ", ")
+}
+
 const hex = "0123456789abcdef"
 
 // PrintableJSON is JSON with what is unprintable in its strings escaped, which

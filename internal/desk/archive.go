@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"piecebag/internal/stash"
+	"piecebag/internal/stash/archive"
 )
 
 // Export writes all that the stash holds, as JSON or as a table, to be read back.
@@ -14,19 +15,19 @@ func (d *Desk) Export(ctx context.Context, w io.Writer, asCSV bool) error {
 	case err != nil:
 		return err
 	case asCSV:
-		return st.ExportCSV(ctx, w)
+		return archive.WriteCSV(ctx, st, w)
 	}
-	return st.ExportJSON(ctx, w)
+	return archive.WriteJSON(ctx, st, w)
 }
 
 // Import adds what is in a file of this name, which Export wrote or a spreadsheet; data
 // are its bytes.
-func (d *Desk) Import(ctx context.Context, name string, data []byte) (stash.Imported, error) {
+func (d *Desk) Import(ctx context.Context, name string, data []byte) (archive.Imported, error) {
 	st, err := d.changing()
 	if err != nil {
-		return stash.Imported{}, err
+		return archive.Imported{}, err
 	}
-	return st.Import(ctx, name, data)
+	return archive.Import(ctx, st, name, data)
 }
 
 // Backup copies the whole stash, photos included, into one file, an absolute path.

@@ -1,9 +1,7 @@
 package desk
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"slices"
 
 	"piecebag/internal/cloth"
@@ -62,7 +60,7 @@ func (d *Desk) Pieces(ctx context.Context, r PiecesRequest) (Pieces, error) {
 	if !r.Outlines {
 		return p, nil
 	}
-	outlines, err := outlinesOf(ctx, st)
+	outlines, err := st.Outlines(ctx)
 	if err != nil {
 		return p, err
 	}
@@ -107,43 +105,4 @@ func (d *Desk) OneOfEach(ctx context.Context, as func(cloth.Holding) string) ([]
 		p.Photos[i].Pieces = slices.DeleteFunc(p.Photos[i].Pieces, func(x OutlinedPiece) bool { return chosen[as(x.Holding)] != x.ID })
 	}
 	return p.Photos, nil
-}
-
-// outlinesOf gives the outlines of pieces by their number. What the stash exports
-// holds them without numbers, in the order of Holdings.
-func outlinesOf(ctx context.Context, st *stash.Stash) (map[int64]geom.Polygon, error) {
-	all, err := st.Holdings(ctx, stash.Filter{})
-	if err != nil {
-		return nil, err
-	}
-	var b bytes.Buffer
-	if err := st.ExportJSON(ctx, &b); err != nil {
-		return nil, err
-	}
-	var doc struct {
-		Holdings []struct {
-			Count   int          `json:"count"`
-			Outline [][2]float64 `json:"outline"`
-		} `json:"holdings"`
-	}
-	if err := json.Unmarshal(b.Bytes(), &doc); err != nil {
-		return nil, err
-	}
-	out := map[int64]geom.Polygon{}
-	i := 0
-	for _, h := range doc.Holdings {
-		if h.Count == 0 {
-			continue
-		}
-		if i == len(all) { // it grew while it was read
-			break
-		}
-		var g geom.Polygon
-		for _, q := range h.Outline {
-			g = append(g, geom.Point{X: q[0], Y: q[1]})
-		}
-		out[all[i].ID] = g
-		i++
-	}
-	return out, nil
 }

@@ -154,7 +154,7 @@ func (t *tx) takeWeight(k Take, what string) error {
 func (s *Stash) Sort(ctx context.Context, bins map[int64]string) (Change, error) {
 	return s.change(ctx, "sort", func(t *tx) (string, error) {
 		for _, id := range sortedKeys(bins) {
-			bin := cleanName(bins[id])
+			bin := CleanName(bins[id])
 			if err := shortNames(bin); err != nil {
 				return "", err
 			}

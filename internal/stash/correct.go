@@ -127,7 +127,7 @@ func (c Correction) check() error {
 		return refuse("correction", "a piece cannot be split into so many", "give a number from 2 to 100")
 	case c.Outline != nil && (len(c.Outline) < 3 || c.Outline.Area() == 0):
 		return refuse("correction", "the outline encloses nothing", "give three corners or more")
-	case c.Example != nil && (c.Bin == nil || cleanName(*c.Bin) == "" || !json.Valid(c.Example)):
+	case c.Example != nil && (c.Bin == nil || CleanName(*c.Bin) == "" || !json.Valid(c.Example)):
 		return refuse("correction", "it is not an example of a bin", "name the bin")
 	case c.Form == cloth.Square && c.WidthIn > 0 && c.LengthIn > 0 && c.WidthIn != c.LengthIn:
 		return refuse("correction", "a square has one size", "give its width alone, or another form")
@@ -136,7 +136,7 @@ func (c Correction) check() error {
 	}
 	for _, name := range []*string{c.Print, c.Bin, c.Basket} {
 		if name != nil {
-			if err := shortNames(cleanName(*name)); err != nil {
+			if err := shortNames(CleanName(*name)); err != nil {
 				return err
 			}
 		}
@@ -234,7 +234,7 @@ func (t *tx) learn(c Correction, h row, parts []row) error {
 	if c.Example == nil {
 		return nil
 	}
-	return t.exec(`INSERT INTO taught (bin, what, holding) VALUES (?, ?, ?)`, cleanName(*c.Bin), string(c.Example), h.ID)
+	return t.exec(`INSERT INTO taught (bin, what, holding) VALUES (?, ?, ?)`, CleanName(*c.Bin), string(c.Example), h.ID)
 }
 
 // apply says of h what k says: one row, or the parts it is split into. What k
@@ -274,7 +274,7 @@ func (k said) set(h *row) {
 		v  *string
 	}{{&h.Print, k.Print}, {&h.Bin, k.Bin}, {&h.Basket, k.Basket}} {
 		if p.v != nil {
-			*p.to = cleanName(*p.v)
+			*p.to = CleanName(*p.v)
 		}
 	}
 }
@@ -296,7 +296,7 @@ func (k said) setSize(h *row) {
 		h.WidthIn = h.LengthIn
 	case k.Form != "" || h.WidthIn == 0 || h.LengthIn == 0:
 	case square || math.Abs(h.LengthIn-h.WidthIn) < eighth/2:
-		h.Form = formOfSize(min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn), h.Form)
+		h.Form = FormOfSize(min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn), h.Form)
 	}
 }
 
@@ -354,7 +354,7 @@ func (h row) split(n int) []row {
 			p.WidthIn, p.LengthIn = p.LengthIn, p.WidthIn
 		}
 		if p.Form = h.Form; p.LengthIn > 0 {
-			p.Form = formOfSize(p.WidthIn, p.LengthIn, h.Form)
+			p.Form = FormOfSize(p.WidthIn, p.LengthIn, h.Form)
 		}
 		if h.outline != nil {
 			at := func(a, b geom.Point, k int) geom.Point { return a.Add(b.Sub(a).Mul(float64(k) / float64(n))) }

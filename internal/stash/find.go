@@ -9,6 +9,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
 
@@ -102,6 +103,20 @@ func (s *Stash) Holdings(ctx context.Context, f Filter) ([]cloth.Holding, error)
 		return nil, explain(s.file, err)
 	}
 	return holdingsOf(rows), nil
+}
+
+// Outlines gives the outlines of the pieces in the stash by their number, full-size
+// pixels of their photos; nil for pieces entered by hand.
+func (s *Stash) Outlines(ctx context.Context) (map[int64]geom.Polygon, error) {
+	rows, err := find(ctx, s.r, Filter{})
+	if err != nil {
+		return nil, explain(s.file, err)
+	}
+	out := make(map[int64]geom.Polygon, len(rows))
+	for _, h := range rows {
+		out[h.ID] = h.outline
+	}
+	return out, nil
 }
 
 func holdingsOf(rows []row) []cloth.Holding {

@@ -71,7 +71,7 @@ func readAll(t *testing.T, dir string, want int) {
 	require.NoError(t, err)
 	_, err = s.History(ctx, 0)
 	require.NoError(t, err)
-	exports(t, s)
+	content(t, s)
 	healthy(t, s)
 	_, err = s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
 	require.ErrorIs(t, err, ErrReadOnly)

@@ -113,7 +113,7 @@ func (t *tx) reweigh() error {
 
 // tidy refuses what is no floor and writes the rest as it is kept.
 func (f *Floor) tidy() error {
-	f.Bin, f.Cut = cleanName(f.Bin), mark(f.Cut)
+	f.Bin, f.Cut = CleanName(f.Bin), mark(f.Cut)
 	if err := checkColour(f.Family, f.Value); err != nil {
 		return err
 	}
@@ -170,7 +170,7 @@ func (s *Stash) Floors(ctx context.Context) ([]Floor, error) {
 // SavePlan keeps a plan, any JSON, under its name in the place of an older one;
 // no bytes take it away.
 func (s *Stash) SavePlan(ctx context.Context, name string, data []byte) (Change, error) {
-	name = cleanName(name)
+	name = CleanName(name)
 	if name == "" || len(data) > 0 && !json.Valid(data) {
 		return Change{}, refuse("plan "+name, "it has no name, or is not JSON", "save it under a name")
 	}
@@ -213,7 +213,7 @@ type Example struct {
 
 // Teach keeps examples of a bin, any JSON, after those it has.
 func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Change, error) {
-	bin = cleanName(bin)
+	bin = CleanName(bin)
 	if err := shortNames(bin); err != nil {
 		return Change{}, err
 	}
@@ -236,7 +236,7 @@ func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Chan
 // each, in one change: examples are by the number of the holding, each any JSON
 // and in the place of the one that the holding gave before.
 func (s *Stash) TeachPieces(ctx context.Context, bin string, examples map[int64][]byte) (Change, error) {
-	bin = cleanName(bin)
+	bin = CleanName(bin)
 	if bin == "" || len(examples) == 0 {
 		return Change{}, refuse("bin "+bin, "it has no name, or no piece to learn from", "name the bin, and pieces that are in it")
 	}
@@ -263,7 +263,7 @@ func (s *Stash) TeachPieces(ctx context.Context, bin string, examples map[int64]
 
 // Unteach forgets the examples of a bin. The pieces sorted into it stay there.
 func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
-	bin = cleanName(bin)
+	bin = CleanName(bin)
 	return s.change(ctx, "teach", func(t *tx) (string, error) {
 		var n int
 		if err := t.QueryRowContext(ctx, `SELECT count(*) FROM taught WHERE bin = ?`, bin).Scan(&n); err != nil {

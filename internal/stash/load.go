@@ -1,7 +1,10 @@
 package stash
 
 import (
+	"bytes"
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"regexp"
 	"strings"
@@ -9,18 +12,61 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// load brings a document in: what you set first, for the area of weighed cloth
+// Loaded is what became of a Content.
+type Loaded struct {
+	Known   bool   // the same content was loaded before; nothing was added
+	Added   int    // holdings that came in
+	Skipped int    // holdings of photos that the stash knew already
+	Pieces  int    // in the holdings that came in, weighed cloth left out
+	Photos  int    // that came in, without their files
+	Prints  int    // that came in
+	Sum     Change // the change made; zero where Known
+}
+
+// String says what came in.
+func (m Loaded) String() string {
+	return strings.Join([]string{pieces(m.Pieces), cloth.Count(m.Photos, "photo"), cloth.Count(m.Prints, "print")}, ", ")
+}
+
+// Load brings a Content in, all of it or none. name is the file's; hash is that of
+// what it says: content that was loaded before adds nothing, and neither do the
+// holdings of a photo that the stash knows.
+func (s *Stash) Load(ctx context.Context, name, hash string, in Content) (out Loaded, err error) {
+	name = CleanName(name)
+	sum, err := s.change(ctx, "import", func(t *tx) (string, error) {
+		var n int
+		if err := t.one(`SELECT count(*) FROM imported WHERE hash = ?`, []any{hash}, &n); err != nil {
+			return "", err
+		}
+		if n > 0 {
+			return "", errKnown
+		}
+		if err := t.exec(`INSERT INTO imported (hash, name, at) VALUES (?, ?, ?)`, hash, name, t.at); err != nil {
+			return "", err
+		}
+		var err error
+		out, err = t.load(name, in)
+		return name + ": " + out.String(), err
+	})
+	if errors.Is(err, errKnown) {
+		return Loaded{Known: true}, nil
+	}
+	out.Sum = sum
+	return out, err
+}
+
+// load brings a Content in: what you set first, for the area of weighed cloth
 // hangs on it.
-func (t *tx) load(name string, d document) (out Imported, err error) {
-	if err := t.loadSettings(d.Settings); err != nil {
+func (t *tx) load(name string, in Content) (out Loaded, err error) {
+	if err := t.loadSettings(in.Settings); err != nil {
 		return out, err
 	}
 	var before, after int
 	if err := t.one(`SELECT count(*) FROM print`, nil, &before); err != nil {
 		return out, err
 	}
-	photos := map[string]int64{} // those that came in with the document
-	for _, p := range d.Photos {
+	photos := map[string]int64{} // those that came in with it
+	for _, p := range in.Photos {
 		id, err := t.loadPhoto(name, p)
 		if err != nil {
 			return out, err
@@ -29,7 +75,7 @@ func (t *tx) load(name string, d document) (out Imported, err error) {
 			photos[p.Hash] = id
 		}
 	}
-	rows, place, err := t.loadRows(name, d, photos)
+	rows, place, err := t.loadRows(name, in, photos)
 	if err != nil {
 		return out, err
 	}
@@ -37,7 +83,7 @@ func (t *tx) load(name string, d document) (out Imported, err error) {
 		return out, err
 	}
 	out.Photos, out.Prints = len(photos), after-before
-	for i, h := range d.Holdings {
+	for i, h := range in.Holdings {
 		switch {
 		case h.Count == 0:
 		case place[i] < 0:
@@ -55,20 +101,20 @@ func (t *tx) load(name string, d document) (out Imported, err error) {
 		}
 		return rows[place[holding-1]].ID
 	}
-	return out, t.loadRest(name, d, photos, learntFrom)
+	return out, t.loadRest(name, in, photos, learntFrom)
 }
 
 // loadRows brings prints and holdings in. place says where each holding of the
-// document is among rows; -1 where it was skipped, its photo being known.
-func (t *tx) loadRows(name string, d document, photos map[string]int64) (rows []row, place []int, err error) {
+// Content is among rows; -1 where it was skipped, its photo being known.
+func (t *tx) loadRows(name string, in Content, photos map[string]int64) (rows []row, place []int, err error) {
 	ours := map[string]bool{} // names that mean a print of this stash
-	for _, p := range d.Prints {
+	for _, p := range in.Prints {
 		if ours[p.Name], err = t.loadPrint(name, p); err != nil {
 			return nil, nil, err
 		}
 	}
-	place = make([]int, len(d.Holdings))
-	for i, j := range d.Holdings {
+	place = make([]int, len(in.Holdings))
+	for i, j := range in.Holdings {
 		place[i] = -1
 		id, ok := photos[j.Photo]
 		if j.Photo != "" && !ok {
@@ -111,7 +157,7 @@ func (t *tx) loadRows(name string, d document, photos map[string]int64) (rows []
 	return rows, place, nil
 }
 
-// loadSettings keeps what the document sets; it leaves the rest as it is.
+// loadSettings keeps what a Content sets; it leaves the rest as it is.
 func (t *tx) loadSettings(set map[string]float64) error {
 	v := DefaultSettings
 	fields := v.fields()
@@ -150,22 +196,22 @@ func (h *row) checkGone() error {
 }
 
 // loadPrint notes a print; known says that the stash has one of that name.
-func (t *tx) loadPrint(name string, p printJSON) (known bool, err error) {
-	if err := shortNames(cleanName(p.Name)); err != nil {
+func (t *tx) loadPrint(name string, p PrintRecord) (known bool, err error) {
+	if err := shortNames(CleanName(p.Name)); err != nil {
 		return false, err
 	}
-	if known, err = t.printKnown(cleanName(p.Name)); known || err != nil {
+	if known, err = t.printKnown(CleanName(p.Name)); known || err != nil {
 		return known, err
 	}
 	var l, a, b any
 	if p.Lab != nil {
 		l, a, b = p.Lab[0], p.Lab[1], p.Lab[2]
 	}
-	return false, t.exec(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, cleanName(p.Name), l, a, b)
+	return false, t.exec(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, CleanName(p.Name), l, a, b)
 }
 
 // loadPhoto notes a photo whose file is not kept; 0 where it is known.
-func (t *tx) loadPhoto(name string, p photoJSON) (int64, error) {
+func (t *tx) loadPhoto(name string, p PhotoRecord) (int64, error) {
 	if len(p.Hash) != 64 || strings.Trim(p.Hash, "0123456789abcdef") != "" {
 		return 0, refuse(name, fmt.Sprintf("%q is not the SHA-256 of a photo", p.Hash), "export it again; nothing was imported")
 	}
@@ -173,21 +219,21 @@ func (t *tx) loadPhoto(name string, p photoJSON) (int64, error) {
 	if err := t.QueryRowContext(t.ctx, `SELECT count(*) FROM photo WHERE hash = ?`, p.Hash).Scan(&n); err != nil || n > 0 {
 		return 0, err
 	}
-	if err := shortNames(cleanName(p.Basket)); err != nil {
+	if err := shortNames(CleanName(p.Basket)); err != nil {
 		return 0, err
 	}
-	if name := []rune(cleanName(p.Name)); len(name) > mostName { // another system's may be longer
+	if name := []rune(CleanName(p.Name)); len(name) > mostName { // another system's may be longer
 		p.Name = string(name[:mostName])
 	}
 	if p.At == 0 {
 		p.At = t.at
 	}
 	return t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height) VALUES (?, ?, '', ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		p.Hash, cleanName(p.Name), p.Size, p.At, string(p.Kind), string(p.Form), cleanName(p.Basket), p.CutIn, p.PxPerInch, p.Width, p.Height)
+		p.Hash, CleanName(p.Name), p.Size, p.At, string(p.Kind), string(p.Form), CleanName(p.Basket), p.CutIn, p.PxPerInch, p.Width, p.Height)
 }
 
-func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFrom func(holding int) int64) error {
-	for _, c := range d.Corrections {
+func (t *tx) loadRest(name string, in Content, photos map[string]int64, learntFrom func(holding int) int64) error {
+	for _, c := range in.Corrections {
 		id, ok := photos[c.Photo]
 		if !ok {
 			continue
@@ -208,11 +254,11 @@ func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFr
 	if err := t.one(`SELECT coalesce(max(id), 0) FROM taught`, nil, &last); err != nil {
 		return err
 	}
-	for _, e := range d.Taught {
-		if cleanName(e.Bin) == "" || e.Example == nil {
+	for _, e := range in.Taught {
+		if CleanName(e.Bin) == "" || e.Example == nil {
 			return refuse(name, "an example in it has no bin, or nothing to show", "export it again; nothing was imported")
 		}
-		bin, what := cleanName(e.Bin), compact(e.Example)
+		bin, what := CleanName(e.Bin), compact(e.Example)
 		if err := shortNames(bin); err != nil {
 			return err
 		}
@@ -221,18 +267,18 @@ func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFr
 			return err
 		}
 	}
-	for _, p := range d.Plans {
-		if cleanName(p.Name) == "" || p.Plan == nil {
+	for _, p := range in.Plans {
+		if CleanName(p.Name) == "" || p.Plan == nil {
 			return refuse(name, "a plan in it has no name, or nothing to make", "export it again; nothing was imported")
 		}
-		if err := shortNames(cleanName(p.Name)); err != nil {
+		if err := shortNames(CleanName(p.Name)); err != nil {
 			return err
 		}
-		if err := t.savePlan(cleanName(p.Name), p.At, []byte(compact(p.Plan))); err != nil {
+		if err := t.savePlan(CleanName(p.Name), p.At, []byte(compact(p.Plan))); err != nil {
 			return err
 		}
 	}
-	for _, f := range d.Floors {
+	for _, f := range in.Floors {
 		if err := f.tidy(); err != nil {
 			return err
 		}
@@ -241,4 +287,13 @@ func (t *tx) loadRest(name string, d document, photos map[string]int64, learntFr
 		}
 	}
 	return nil
+}
+
+// compact undoes what indenting did to JSON.
+func compact(data json.RawMessage) string {
+	var b bytes.Buffer
+	if err := json.Compact(&b, data); err != nil {
+		return string(data)
+	}
+	return b.String()
 }

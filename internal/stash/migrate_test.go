@@ -78,7 +78,7 @@ func TestAnOlderLedgerIsReadAndNotChanged(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, []int{12, 1, 1}, []int{counts[0].Count, counts[1].Count, counts[1].Prints})
 		require.Len(t, holdings(t, s, Filter{}), 2)
-		exports(t, s)
+		content(t, s)
 		h, err := s.Check(ctx)
 		require.NoError(t, err)
 		require.Empty(t, h.Faults)

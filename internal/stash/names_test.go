@@ -28,7 +28,7 @@ func TestNamesAreNotLong(t *testing.T) {
 	}
 	imported := func(format string, v ...any) func() error {
 		return func() error {
-			_, err := s.Import(ctx, "a.json", fmt.Appendf(nil, `{"format":"piecebag stash","version":1,`+format+"}", v...))
+			_, err := loaded(s, fmt.Sprintf("{"+format+"}", v...))
 			return err
 		}
 	}

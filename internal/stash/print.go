@@ -41,7 +41,7 @@ func (t *tx) measurePrint(id any, mean colour.Lab) error {
 }
 
 // labelMark begins a print's label that holds in one photo alone. No name has
-// it: cleanName sees to that.
+// it: CleanName sees to that.
 const labelMark = "\x00"
 
 // group is the pieces of one label.

@@ -1,7 +1,6 @@
 package stash
 
 import (
-	"bytes"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -27,7 +26,7 @@ func TestLongWorkIsTold(t *testing.T) {
 	s, err := Open(dir, tell)
 	require.NoError(t, err)
 	defer s.Close()
-	_, err = s.Import(ctx, "a.csv", []byte("count,colour\n3,red\n4,blue\n5,green\n"))
+	_, err = loaded(s, `{"holdings":[`+strings.Repeat(`{"form":"square","count":3},`, 2)+`{"form":"strip","count":4}]}`)
 	require.NoError(t, err)
 	toldAll("import", 3)
 	for i := range 2 {
@@ -50,19 +49,4 @@ func TestLongWorkIsTold(t *testing.T) {
 	require.NoError(t, err)
 	require.NotEmpty(t, told)
 	require.Equal(t, told[len(told)-1][0], told[len(told)-1][1])
-}
-
-// A spreadsheet of a million lines once kept it at work for minutes.
-func TestTooManyEntriesAreRefused(t *testing.T) {
-	s := open(t, t.TempDir())
-	line := "1,red\n"
-	_, err := s.Import(ctx, "a.csv", []byte("count,colour\n"+strings.Repeat(line, mostEntries+1)))
-	require.ErrorIs(t, err, ErrRefused)
-	require.EqualError(t, err, "a.csv: it holds more than 300000 entries")
-	table, err := readTable("a.csv", []byte("count,colour\n"+strings.Repeat(line, mostEntries)))
-	require.NoError(t, err)
-	require.Len(t, table.Lines, mostEntries)
-	one := []byte(`{},`)
-	_, err = s.Import(ctx, "a.json", append(append([]byte(`{"format":"piecebag stash","version":1,"holdings":[`), bytes.Repeat(one, mostEntries)...), []byte("{}]}")...))
-	require.EqualError(t, err, "a.json: it holds more than 300000 entries")
 }

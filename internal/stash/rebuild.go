@@ -130,20 +130,16 @@ func takeOver(ctx context.Context, tx *sql.Tx) error {
 // all that export writes and import takes, and what undo needs. It says what
 // cannot.
 func readable(ctx context.Context, q queryer) error {
-	var d document
-	if err := d.read(ctx, q); err != nil {
+	var c Content
+	if err := c.read(ctx, q); err != nil {
 		return err
 	}
-	for i, j := range d.Holdings {
-		h, err := j.row()
-		if err == nil {
-			err = h.checkGone()
-		}
-		if err != nil {
+	for i, j := range c.Holdings {
+		if err := j.Check(); err != nil {
 			return fmt.Errorf("piece %d: %w", i+1, err)
 		}
 	}
-	if err := json.NewEncoder(io.Discard).Encode(d); err != nil {
+	if err := json.NewEncoder(io.Discard).Encode(c); err != nil {
 		return err
 	}
 	files, err := filesOf(ctx, q)

@@ -248,7 +248,7 @@ func tidy(h *row) error {
 		h.WidthIn, h.LengthIn = h.LengthIn, h.WidthIn
 	}
 	for _, name := range []*string{&h.Bin, &h.Print, &h.Basket} {
-		*name = cleanName(*name)
+		*name = CleanName(*name)
 	}
 	return shortNames(h.Bin, h.Print, h.Basket)
 }
@@ -270,22 +270,11 @@ func checkColour(f cloth.Family, v cloth.Value) error {
 	}
 	switch {
 	case !okF:
-		return refuse(fmt.Sprintf("family %q", f), "there is no such hue family", "write one of "+words(cloth.Families))
+		return refuse(fmt.Sprintf("family %q", f), "there is no such hue family", "write one of "+cloth.Words(cloth.Families))
 	case !okV:
-		return refuse(fmt.Sprintf("value %q", v), "there is no such value", "write one of "+words(cloth.Values))
+		return refuse(fmt.Sprintf("value %q", v), "there is no such value", "write one of "+cloth.Words(cloth.Values))
 	}
 	return nil
-}
-
-func words[T ~string](list []T) string {
-	var b strings.Builder
-	for i, w := range list {
-		if i > 0 {
-			b.WriteString(", ")
-		}
-		b.WriteString(string(w))
-	}
-	return b.String()
 }
 
 // mostName bounds a name, in characters: a line of a table holds no more. A name of
@@ -302,9 +291,9 @@ func shortNames(names ...string) error {
 	return nil
 }
 
-// cleanName is a name without what no table or terminal should be given: bytes
+// CleanName is a name without what no table or terminal should be given: bytes
 // that are no UTF-8, control characters, spaces round it.
-func cleanName(s string) string {
+func CleanName(s string) string {
 	s = strings.Map(func(r rune) rune {
 		if cloth.Unprintable(r) {
 			return ' '

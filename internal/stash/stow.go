@@ -46,7 +46,7 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 		}
 		rows, may, err := t.bringIn(p, row.id)
 		out.Added, out.MayBe = len(rows), may
-		return fmt.Sprintf("%s: %s", cleanName(p.Name), pieces(len(rows))), err
+		return fmt.Sprintf("%s: %s", CleanName(p.Name), pieces(len(rows))), err
 	})
 	if errors.Is(err, errKnown) {
 		return Stowed{Hash: out.Hash, Known: true}, nil
@@ -84,7 +84,7 @@ func (s *Stash) Keep(ctx context.Context, name string, data []byte) (c Change, k
 	return c, err == nil, err
 }
 
-func keptAgain(name string) string { return cleanName(name) + ": the photo is kept again" }
+func keptAgain(name string) string { return CleanName(name) + ": the photo is kept again" }
 
 // lost says whether the file of a photo that the stash knows is not kept as it
 // was.
@@ -137,7 +137,7 @@ func (s *Stash) keepPart(k keepsake) (string, error) {
 // before the change began. The file gets its own name before the row is safe,
 // and while the lock is held.
 func (t *tx) photo(p Photo, k keepsake, part string) (row *photoRow, fresh, kept bool, err error) {
-	if err := shortNames(cleanName(p.Basket)); err != nil {
+	if err := shortNames(CleanName(p.Basket)); err != nil {
 		return nil, false, false, err
 	}
 	if row, err = findPhoto(t.ctx, t, k.hash, hashOf(k.file)); err != nil {
@@ -171,8 +171,8 @@ func (t *tx) photo(p Photo, k keepsake, part string) (row *photoRow, fresh, kept
 	}
 	row = &photoRow{hash: k.hash, file: k.file}
 	row.id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, k.hash, cleanName(p.Name), k.file, len(p.Bytes), t.at,
-		string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, k.hash, CleanName(p.Name), k.file, len(p.Bytes), t.at,
+		string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height)
 	return row, true, true, err
 }
 
@@ -263,7 +263,7 @@ func formOf(c cloth.Piece, p Photo) cloth.Form {
 // anew, and later looks at them go by what is said of them now. left is that of
 // each photo, as Stow has it.
 func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos ...Photo) (c Change, left []Left, err error) {
-	basket = cleanName(basket)
+	basket = CleanName(basket)
 	if basket == "" && cut <= 0 {
 		return Change{}, nil, refuse("recount", "it does not say what is counted", "name the basket or the cut")
 	}
@@ -320,7 +320,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 					return "", err
 				}
 				if err := t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
-					string(p.Sheet.Kind), string(p.As), cleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, id); err != nil {
+					string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, id); err != nil {
 					return "", err
 				}
 			}
@@ -365,9 +365,9 @@ func commonForm(photos []Photo) cloth.Form {
 // names cuts.
 const stripFrom = 2.2
 
-// formOfSize is the form of a rectangle of two known sides; what was no
+// FormOfSize is the form of a rectangle of two known sides; what was no
 // rectangle is none now.
-func formOfSize(width, length float64, was cloth.Form) cloth.Form {
+func FormOfSize(width, length float64, was cloth.Form) cloth.Form {
 	switch {
 	case was == cloth.Irregular || was == cloth.Band:
 		return was

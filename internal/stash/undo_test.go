@@ -107,7 +107,7 @@ func step(t *rapid.T, s *Stash, i int) error {
 			_, err = s.Teach(ctx, "t", []byte(`{"x": 1.5}`))
 		}
 	case 12:
-		_, err = s.Import(ctx, "x.csv", []byte(fmt.Sprintf("colour,size,count\ndark blue,2½,%d\n", count)))
+		_, err = loaded(s, fmt.Sprintf(`{"holdings":[{"form":"square","count":%d,"width_in":2.5,"family":"blue","value":"dark"}]}`, count))
 	}
 	return err
 }

@@ -131,7 +131,7 @@ func (c Correction) words() string {
 	}{{"print", c.Print}, {"bin", c.Bin}, {"basket", c.Basket}} {
 		switch {
 		case p.v == nil:
-		case cleanName(*p.v) == "":
+		case CleanName(*p.v) == "":
 			add("no %s", p.name)
 		default:
 			add("%s %q", p.name, *p.v)
@@ -152,7 +152,7 @@ func (c Correction) words() string {
 func sorted(bins map[int64]string) string {
 	names := map[string]bool{}
 	for _, b := range bins {
-		names[cleanName(b)] = true
+		names[CleanName(b)] = true
 	}
 	switch {
 	case len(names) != 1:

@@ -1,103 +1,91 @@
-package stash
+package archive
 
 import (
 	"bytes"
+	"context"
 	"encoding/csv"
+	"os"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/stash"
 )
 
-func exports(t *testing.T, s *Stash) (asCSV, asJSON string) {
+var ctx = context.Background()
+
+func open(t testing.TB) *stash.Stash {
+	t.Helper()
+	s, err := stash.Open(t.TempDir(), stash.Options{Now: func() time.Time { return time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC) }})
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = s.Close() })
+	return s
+}
+
+func holdings(t testing.TB, s *stash.Stash) []cloth.Holding {
+	t.Helper()
+	h, err := s.Holdings(ctx, stash.Filter{})
+	require.NoError(t, err)
+	return h
+}
+
+func exports(t testing.TB, s *stash.Stash) (asCSV, asJSON string) {
 	t.Helper()
 	var c, j bytes.Buffer
-	require.NoError(t, s.ExportCSV(ctx, &c))
-	require.NoError(t, s.ExportJSON(ctx, &j))
+	require.NoError(t, WriteCSV(ctx, s, &c))
+	require.NoError(t, WriteJSON(ctx, s, &j))
 	return c.String(), j.String()
 }
 
-func TestJSONGoesBothWaysWithoutLoss(t *testing.T) {
-	from := full(t, t.TempDir())
-	asCSV, asJSON := exports(t, from)
-	to := open(t, t.TempDir())
-	got, err := to.Import(ctx, "stash.json", []byte(asJSON))
+// full are the two exports of a stash with all that a stash can hold: photos,
+// corrections, pieces that are gone, weighed cloth, names like formulas.
+func full(t testing.TB) (asCSV, asJSON string) {
+	t.Helper()
+	c, err := os.ReadFile("testdata/full.csv")
 	require.NoError(t, err)
-	require.Zero(t, got.Skipped)
-	csv2, json2 := exports(t, to)
-	require.Equal(t, asJSON, json2)
-	require.Equal(t, asCSV, csv2)
-	healthy(t, to)
-	// All that a later look needs came along.
-	_, err = relook(to, Hash([]byte("the bytes of a.jpg")), sheet(squares(9)...))
+	j, err := os.ReadFile("testdata/full.json")
 	require.NoError(t, err)
-	require.Equal(t, cloth.Teal, holdings(t, to, Filter{})[0].Family)
-
-	again, err := to.Import(ctx, "a copy.json", []byte(asJSON))
-	require.NoError(t, err)
-	require.True(t, again.Known)
-	for range 2 {
-		_, err = to.Undo(ctx)
-		require.NoError(t, err)
-	}
-	require.Empty(t, holdings(t, to, Filter{}))
-	again, err = to.Import(ctx, "a copy.json", []byte(asJSON))
-	require.NoError(t, err)
-	require.False(t, again.Known)
+	return string(c), string(j)
 }
 
-func TestCSVGoesBothWaysWithoutLoss(t *testing.T) {
-	from := full(t, t.TempDir())
-	asCSV, asJSON := exports(t, from)
-	to := open(t, t.TempDir())
-	in, err := to.Import(ctx, "stash.csv", []byte(asCSV))
-	require.NoError(t, err)
-	again, all := exports(t, to)
-	require.Equal(t, asCSV, again)
-	require.Equal(t, asJSON, all) // floors, photos, plans and the like among it
-	require.Equal(t, []int{11, 0, 11, 2, 13}, []int{in.Added, in.Skipped, in.Pieces, in.Photos, in.Prints})
-	require.Equal(t, "stash.csv: 11 pieces, 2 photos, 13 prints", in.Sum.What)
-	require.Empty(t, in.Notes)
-	healthy(t, to)
-	a, b := holdings(t, from, Filter{}), holdings(t, to, Filter{})
-	require.Len(t, b, len(a))
-	for i := range a {
-		a[i].ID, b[i].ID = 0, 0
-	}
-	require.Equal(t, a, b)
-	// Columns in another order, parted by semicolons, after a byte order mark.
+func TestBothFormsGoBothWaysWithoutLoss(t *testing.T) {
+	asCSV, asJSON := full(t)
 	lines, err := csv.NewReader(strings.NewReader(asCSV)).ReadAll()
 	require.NoError(t, err)
+	// Columns in another order, parted by semicolons, after a byte order mark.
 	var other bytes.Buffer
 	w := csv.NewWriter(&other)
 	w.Comma = ';'
 	for _, l := range lines {
-		for i, j := 0, len(l)-1; i < j; i, j = i+1, j-1 {
-			l[i], l[j] = l[j], l[i]
-		}
+		slices.Reverse(l)
 		require.NoError(t, w.Write(l))
 	}
 	w.Flush()
-	third := open(t, t.TempDir())
-	_, err = third.Import(ctx, "other.csv", append([]byte("\uFEFF"), other.Bytes()...))
-	require.NoError(t, err)
-	again, all = exports(t, third)
-	require.Equal(t, asCSV, again)
-	require.Equal(t, asJSON, all)
-	// What the stash knows by its photo does not come in twice.
-	got, err := from.Import(ctx, "other.csv", other.Bytes())
-	require.NoError(t, err)
-	require.Equal(t, 9, got.Skipped)
+	for what, text := range map[string]string{"json": asJSON, "csv": asCSV, "semicolons": "\uFEFF" + other.String()} {
+		s := open(t)
+		in, err := Import(ctx, s, what, []byte(text))
+		require.NoError(t, err, what)
+		require.Equal(t, []int{11, 0, 11, 2, 13}, []int{in.Added, in.Skipped, in.Pieces, in.Photos, in.Prints}, what)
+		require.Empty(t, in.Notes, what)
+		c, j := exports(t, s)
+		require.Equal(t, asCSV, c, what)
+		require.Equal(t, asJSON, j, what)
+		in, err = Import(ctx, s, "a copy", []byte(text))
+		require.NoError(t, err)
+		require.True(t, in.Known)
+	}
 }
 
 // A stash not filled yet goes both ways too.
 func TestAnEmptyStashGoesBothWays(t *testing.T) {
-	asCSV, asJSON := exports(t, open(t, t.TempDir()))
+	asCSV, asJSON := exports(t, open(t))
 	for _, text := range []string{asCSV, asJSON} {
-		to := open(t, t.TempDir())
-		got, err := to.Import(ctx, "empty", []byte(text))
+		to := open(t)
+		got, err := Import(ctx, to, "empty", []byte(text))
 		require.NoError(t, err)
 		require.Equal(t, "empty: 0 pieces, 0 photos, 0 prints", got.Sum.What)
 	}
@@ -105,94 +93,34 @@ func TestAnEmptyStashGoesBothWays(t *testing.T) {
 
 // A column that is not read was once passed over in silence.
 func TestColumnsPassedOverAreSaid(t *testing.T) {
-	s := open(t, t.TempDir())
-	got, err := s.Import(ctx, "squares.csv", []byte("colour,size,remarks,,count\nblue,2½,from aunt,,3\n"))
+	s := open(t)
+	got, err := Import(ctx, s, "squares.csv", []byte("colour,size,remarks,,count\nblue,2½,from aunt,,3\n"))
 	require.NoError(t, err)
 	require.Equal(t, []string{`column "remarks" was not read`}, got.Notes)
 	require.Equal(t, 3, got.Pieces)
-	got, err = s.Import(ctx, "ours.csv", []byte("form,count,width_in,remarks\nsquare,1,2,\n"))
+	got, err = Import(ctx, s, "ours.csv", []byte("form,count,width_in,remarks\nsquare,1,2,\n"))
 	require.NoError(t, err)
 	require.Equal(t, []string{`column "remarks" was not read`}, got.Notes)
 }
 
 // Saved again by a spreadsheet, a file holds what it held.
 func TestALayoutIsNoOtherImport(t *testing.T) {
-	s := open(t, t.TempDir())
-	got, err := s.Import(ctx, "a.csv", []byte("colour,size,count\nblue,2½,3\n"))
+	s := open(t)
+	got, err := Import(ctx, s, "a.csv", []byte("colour,size,count\nblue,2½,3\n"))
 	require.NoError(t, err)
 	require.False(t, got.Known)
 	for _, text := range []string{
 		"colour,size,count\nblue,2½,3\n\n", "colour,size,count\nblue,2½,3\n,,\n", "colour;size;count\r\nblue; 2½;3", "\uFEFFcolour,size,count\nblue,2½,3,,\n",
 	} {
-		got, err := s.Import(ctx, "b.csv", []byte(text))
+		got, err := Import(ctx, s, "b.csv", []byte(text))
 		require.NoError(t, err)
 		require.True(t, got.Known, "%q", text)
 	}
-	got, err = s.Import(ctx, "c.csv", []byte("colour,size,count\nblue,2½,4\n"))
+	got, err = Import(ctx, s, "c.csv", []byte("colour,size,count\nblue,2½,4\n"))
 	require.NoError(t, err)
 	require.False(t, got.Known)
-	_, err = s.Import(ctx, "d.csv", []byte("colour,size,count\n\nblue,2½,4\n\nmauve,2½,4\n"))
+	_, err = Import(ctx, s, "d.csv", []byte("colour,size,count\n\nblue,2½,4\n\nmauve,2½,4\n"))
 	require.ErrorContains(t, err, "d.csv, line 5: ") // as a spreadsheet numbers them
-}
-
-// Weighed cloth from another stash is of the weight, not of the area it had
-// there.
-func TestWeightsAreImported(t *testing.T) {
-	s := open(t, t.TempDir())
-	_, err := s.Import(ctx, "w.csv", []byte("form,count,width_in,grams,area_in2\nweighed,1,,150,10\n"))
-	require.NoError(t, err)
-	require.InDelta(t, 1/squareInch, holdings(t, s, Filter{})[0].AreaIn2, 1e-6)
-	healthy(t, s)
-}
-
-// Two stashes may each have a print 1.
-func TestPrintsOfTwoStashesAreNotMixedUp(t *testing.T) {
-	for _, asJSON := range []bool{false, true} {
-		one, two := open(t, t.TempDir()), open(t, t.TempDir())
-		stow(t, one, photo("a.jpg", of(t, "a", cream, navy, 3, day, 1), of(t, "b", navy, rust, 5, day, 2)))
-		stow(t, two, photo("b.jpg", of(t, "a", cream, sage, 6, dusk, 3), of(t, "b", navy, rust, 5, dusk, 4)))
-		c, j := exports(t, two)
-		text := c
-		if asJSON {
-			text = j
-		}
-		_, err := one.Import(ctx, "two", []byte(text))
-		require.NoError(t, err)
-		require.Equal(t, []string{"print 1", "print 2", "print 3", "print 2"}, printsIn(t, one))
-		healthy(t, one)
-	}
-}
-
-// The new name of one print of a CSV was once the old name of the next.
-func TestANewNameIsNoneThatTheFileHas(t *testing.T) {
-	s := open(t, t.TempDir())
-	stow(t, s, photo("a.jpg", square(0)))
-	_, err := s.Import(ctx, "two.csv", []byte("form,count,width_in,print,mean,colours\n"+
-		"square,1,2.5,print 1,0.9 0.1 0.1,0.9 0.1 0.1 1\n"+
-		"square,1,2.5,print 2,0.1 0.9 0.1,0.1 0.9 0.1 1\n"))
-	require.NoError(t, err)
-	all := holdings(t, s, Filter{})
-	require.Equal(t, []string{"print 1", "print 3", "print 2"}, []string{all[0].Print, all[1].Print, all[2].Print})
-	healthy(t, s)
-}
-
-// A cell that a spreadsheet would run is written as text.
-func TestNoCellIsAFormula(t *testing.T) {
-	asCSV, _ := exports(t, full(t, t.TempDir()))
-	require.NotContains(t, asCSV, ",=box,")
-	require.Contains(t, asCSV, ",'=box,")
-	require.Contains(t, asCSV, ",''quoted,")
-}
-
-// The places of photos stay in the photos.
-func TestNothingOfThePhotosBytesIsExported(t *testing.T) {
-	s := open(t, t.TempDir())
-	p := photo("a.jpg", square(0))
-	p.Bytes = []byte("GPS 51.5007N 0.1246W")
-	stow(t, s, p)
-	asCSV, asJSON := exports(t, s)
-	require.NotContains(t, asCSV+asJSON, "51.5007")
-	require.NotContains(t, asCSV+asJSON, s.Dir())
 }
 
 func TestAPlainSpreadsheetOfSquares(t *testing.T) {
@@ -221,11 +149,11 @@ func TestAPlainSpreadsheetOfSquares(t *testing.T) {
 			{cloth.Strip, 1, 2.5, 18, cloth.Grey, cloth.MediumDark, ""}, {cloth.Square, 1, 3.5, 3.5, cloth.Blue, cloth.MediumLight, ""},
 		}},
 	} {
-		s := open(t, t.TempDir())
-		_, err := s.Import(ctx, "squares.csv", []byte(c.text))
+		s := open(t)
+		_, err := Import(ctx, s, "squares.csv", []byte(c.text))
 		require.NoError(t, err, name)
 		var got []line
-		for _, h := range holdings(t, s, Filter{}) {
+		for _, h := range holdings(t, s) {
 			got = append(got, line{h.Form, h.Count, h.WidthIn, h.LengthIn, h.Family, h.Value, h.Basket})
 		}
 		require.Equal(t, c.want, got, name)
@@ -250,16 +178,17 @@ func TestAFileWithAFaultIsRefusedWhole(t *testing.T) {
 		"form,count,width_in,colours\nsquare,1,2,1 2\n": "x.csv, line 2: column colours: \"1 2\" is not 4 numbers",
 		"{":  "x.csv: it cannot be read: this is not JSON",
 		"{}": "x.csv: this is not an export of a stash",
+		`{"format":"piecebag stash","version":1,"holdings":[{"count":3.9}]}`:  "x.csv: it cannot be read: holdings.count is 3.9, where a whole number is wanted",
 		`{"format":"piecebag stash","version":1,"photos":[{"hash":"../x"}]}`:  "x.csv: \"../x\" is not the SHA-256 of a photo",
 		`{"format":"piecebag stash","version":1,"settings":{"gsm":0}}`:        "weight of cloth: no cloth weighs so much or so little",
 		`{"format":"piecebag stash","version":1,"floors":[{"n":-1}]}`:         "floor: it is not a number of pieces",
 		`{"format":"piecebag stash","version":1,"taught":[{"bin":"reds"}]}`:   "x.csv: an example in it has no bin",
 		`{"format":"piecebag stash","version":1,"plans":[{"name":"picnic"}]}`: "x.csv: a plan in it has no name",
 	} {
-		s := open(t, t.TempDir())
-		_, err := s.Import(ctx, "x.csv", []byte(text))
+		s := open(t)
+		_, err := Import(ctx, s, "x.csv", []byte(text))
 		require.ErrorContains(t, err, want)
-		require.ErrorIs(t, err, ErrRefused)
+		require.ErrorIs(t, err, stash.ErrRefused)
 		past, err := s.History(ctx, 0)
 		require.NoError(t, err)
 		require.Empty(t, past)
@@ -271,13 +200,36 @@ func FuzzImport(f *testing.F) {
 	f.Add("Colour,Value,Size,Count\nBlue,dark,2½,12\n")
 	f.Add("form,count,width_in,colours,outline\nsquare,1,2,1 0 0 1,0 0;1 1\n")
 	f.Add(`{"format":"piecebag stash","version":1,"holdings":[{"form":"square","count":1,"outline":[[1,2]]}]}`)
-	s := open(f, f.TempDir())
+	s := open(f)
 	f.Fuzz(func(t *testing.T, text string) {
-		got, err := s.Import(ctx, "x", []byte(text))
+		got, err := Import(ctx, s, "x", []byte(text))
 		if err == nil && !got.Known {
 			_, err := s.Undo(ctx)
 			require.NoError(t, err)
 		}
-		require.Empty(t, holdings(t, s, Filter{}))
+		require.Empty(t, holdings(t, s))
 	})
+}
+
+// A cell that a spreadsheet would run is written as text.
+func TestNoCellIsAFormula(t *testing.T) {
+	asCSV, _ := full(t)
+	require.NotContains(t, asCSV, ",=box,")
+	require.Contains(t, asCSV, ",'=box,")
+	require.Contains(t, asCSV, ",''quoted,")
+}
+
+// A spreadsheet of a million lines once kept it at work for minutes.
+func TestTooManyEntriesAreRefused(t *testing.T) {
+	s := open(t)
+	line := "1,red\n"
+	_, err := Import(ctx, s, "a.csv", []byte("count,colour\n"+strings.Repeat(line, mostEntries+1)))
+	require.ErrorIs(t, err, stash.ErrRefused)
+	require.EqualError(t, err, "a.csv: it holds more than 300000 entries")
+	table, err := readTable("a.csv", []byte("count,colour\n"+strings.Repeat(line, mostEntries)))
+	require.NoError(t, err)
+	require.Len(t, table.Lines, mostEntries)
+	one := []byte(`{},`)
+	_, err = Import(ctx, s, "a.json", append(append([]byte(`{"format":"piecebag stash","version":1,"holdings":[`), bytes.Repeat(one, mostEntries)...), []byte("{}]}")...))
+	require.EqualError(t, err, "a.json: it holds more than 300000 entries")
 }

@@ -1,4 +1,4 @@
-package stash
+package archive
 
 import (
 	"errors"
@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/stash"
 )
 
 // headings are the names a column may go by, in letters alone.
@@ -40,8 +41,7 @@ func letters(s string) string {
 // any order), then a line for each kind of piece. Columns of other names are
 // passed over and noted. Where no form is named, pieces of
 // one size are squares.
-func readSheet(name string, t table) (document, error) {
-	var d document
+func readSheet(name string, t table) (c stash.Content, notes []string, err error) {
 	columns := map[string]int{}
 	for i, cell := range t.Header {
 		read := false
@@ -53,27 +53,27 @@ func readSheet(name string, t table) (document, error) {
 			}
 		}
 		if !read && cell != "" {
-			d.notes = append(d.notes, passedOver(cell))
+			notes = append(notes, passedOver(cell))
 		}
 	}
 	_, family := columns["family"]
 	_, size := columns["size"]
 	_, width := columns["width"]
 	if !family && !size && !width {
-		return document{}, refuse(name, "its first line names no column of colours or sizes", "name the columns in the first line, such as colour, value, size, count")
+		return c, nil, refuse(name, "its first line names no column of colours or sizes", "name the columns in the first line, such as colour, value, size, count")
 	}
 	for i, line := range t.Lines {
 		h, err := sheetLine(func(what string) string { return uncell(cellIn(line, columns, what)) })
 		if err != nil {
-			return document{}, lineError(name, t.at[i], err)
+			return c, nil, lineError(name, t.at[i], err)
 		}
-		d.Holdings = append(d.Holdings, h)
+		c.Holdings = append(c.Holdings, h)
 	}
-	return d, nil
+	return c, notes, nil
 }
 
-func sheetLine(get func(what string) string) (holdingJSON, error) {
-	h := holdingJSON{Count: 1, Trust: 1, Bin: get("bin"), Basket: get("basket"), Print: get("print")}
+func sheetLine(get func(what string) string) (stash.HoldingRecord, error) {
+	h := stash.HoldingRecord{Count: 1, Trust: 1, Bin: get("bin"), Basket: get("basket"), Print: get("print")}
 	var err error
 	if h.Family, h.Value, err = colourWords(get("family"), get("value")); err != nil {
 		return h, err
@@ -124,7 +124,7 @@ func formWord(word string, width, length float64) (cloth.Form, error) {
 	switch word {
 	case "":
 		if length > 0 {
-			return formOfSize(width, length, cloth.Rectangle), nil
+			return stash.FormOfSize(width, length, cloth.Rectangle), nil
 		}
 		return cloth.Square, nil
 	case "square", "squares", "charm", "charms", "sq":
@@ -147,11 +147,11 @@ func formWord(word string, width, length float64) (cloth.Form, error) {
 func colourWords(colour, value string) (cloth.Family, cloth.Value, error) {
 	v, ok := cloth.ReadValue(value)
 	if !ok {
-		return "", "", fmt.Errorf("%q is not a value: write one of %s", value, words(cloth.Values))
+		return "", "", fmt.Errorf("%q is not a value: write one of %s", value, cloth.Words(cloth.Values))
 	}
 	f, also, ok := cloth.ReadFamily(colour)
 	if !ok {
-		return "", "", fmt.Errorf("%q is not a hue family: write one of %s", colour, words(cloth.Families))
+		return "", "", fmt.Errorf("%q is not a hue family: write one of %s", colour, cloth.Words(cloth.Families))
 	}
 	if v == "" {
 		v = also

@@ -1,4 +1,4 @@
-package stash
+package archive
 
 import (
 	"bytes"

@@ -1,0 +1,236 @@
+package stash
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+)
+
+// Content is all that a stash holds but the photos' bytes, the history and what
+// undo needs.
+type Content struct {
+	Settings    map[string]float64 `json:"settings"`
+	Floors      []Floor            `json:"floors"`
+	Photos      []PhotoRecord      `json:"photos"`
+	Prints      []PrintRecord      `json:"prints"`
+	Holdings    []HoldingRecord    `json:"holdings"`
+	Corrections []CorrectionRecord `json:"corrections"`
+	Taught      []TaughtRecord     `json:"taught"`
+	Plans       []PlanRecord       `json:"plans"`
+}
+
+// Content reads the stash at one moment.
+func (s *Stash) Content(ctx context.Context) (c Content, err error) {
+	err = s.reading(ctx, func(q queryer) error { return c.read(ctx, q) })
+	return c, err
+}
+
+// PhotoRecord is a photo whose file is not in the Content.
+type PhotoRecord struct {
+	Hash      string     `json:"hash"`
+	Name      string     `json:"name"`
+	Size      int64      `json:"size"` // bytes
+	At        int64      `json:"at"`   // ms since 1970 UTC
+	Kind      cloth.Kind `json:"kind"`
+	Form      cloth.Form `json:"form,omitempty"`
+	Basket    string     `json:"basket,omitempty"`
+	CutIn     float64    `json:"cut_in,omitempty"`
+	PxPerInch float64    `json:"px_per_inch,omitempty"`
+	Width     int        `json:"width,omitempty"` // upright, full-size pixels
+	Height    int        `json:"height,omitempty"`
+}
+
+// PrintRecord is a print.
+type PrintRecord struct {
+	Name string      `json:"name"`
+	Lab  *[3]float64 `json:"lab,omitempty"` // CIELAB D65
+}
+
+// HoldingRecord is a holding, or with a Count of 0 one that is gone and kept only to be
+// known again in its photo.
+type HoldingRecord struct {
+	Form      cloth.Form      `json:"form"`
+	Count     int             `json:"count"`
+	Gone      string          `json:"gone,omitempty"`
+	WidthIn   float64         `json:"width_in,omitempty"`
+	LengthIn  float64         `json:"length_in,omitempty"`
+	AreaIn2   float64         `json:"area_in2,omitempty"`
+	Grams     float64         `json:"grams,omitempty"`
+	Family    cloth.Family    `json:"family,omitempty"`
+	Value     cloth.Value     `json:"value,omitempty"`
+	Bin       string          `json:"bin,omitempty"`
+	Print     string          `json:"print,omitempty"`
+	Basket    string          `json:"basket,omitempty"`
+	Mean      *colour.Linear  `json:"mean,omitempty"` // absent where not measured
+	ReadsAs   *colour.Linear  `json:"reads_as,omitempty"`
+	Colours   json.RawMessage `json:"colours,omitempty"`
+	Lightness float64         `json:"lightness,omitempty"`
+	MotifIn   float64         `json:"motif_in,omitempty"`
+	Mark      string          `json:"mark,omitempty"` // by which its print is known again
+	Photo     string          `json:"photo,omitempty"`
+	Piece     int             `json:"piece,omitempty"`
+	Outline   json.RawMessage `json:"outline,omitempty"`
+	Trust     float64         `json:"trust"`
+	Corrected bool            `json:"corrected,omitempty"`
+}
+
+// CorrectionRecord is what you said of a piece of a photo.
+type CorrectionRecord struct {
+	Photo   string          `json:"photo"`
+	Outline json.RawMessage `json:"outline"`
+	What    json.RawMessage `json:"what"`
+}
+
+// TaughtRecord is an example of a bin of your own.
+type TaughtRecord struct {
+	Bin     string          `json:"bin"`
+	Holding int             `json:"holding,omitempty"` // which of the holdings it was learnt from, from 1
+	Example json.RawMessage `json:"example"`
+}
+
+// PlanRecord is a plan that you saved.
+type PlanRecord struct {
+	Name string          `json:"name"`
+	At   int64           `json:"at"`
+	Plan json.RawMessage `json:"plan"`
+}
+
+func photosOf(ctx context.Context, q queryer) ([]PhotoRecord, error) {
+	return rowsOf(ctx, q, func(r *sql.Rows) (p PhotoRecord, err error) {
+		err = r.Scan(&p.Hash, &p.Name, &p.Size, &p.At, &p.Kind, &p.Form, &p.Basket, &p.CutIn, &p.PxPerInch, &p.Width, &p.Height)
+		return p, err
+	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`)
+}
+
+func (c *Content) read(ctx context.Context, q queryer) (err error) {
+	if c.Photos, err = photosOf(ctx, q); err != nil {
+		return err
+	}
+	if c.Prints, err = rowsOf(ctx, q, func(r *sql.Rows) (p PrintRecord, err error) {
+		var lab [3]sql.NullFloat64
+		err = r.Scan(&p.Name, &lab[0], &lab[1], &lab[2])
+		if lab[0].Valid {
+			p.Lab = &[3]float64{lab[0].Float64, lab[1].Float64, lab[2].Float64}
+		}
+		return p, err
+	}, `SELECT name, l, a, b FROM print ORDER BY id`); err != nil {
+		return err
+	}
+	rows, err := rowsOf(ctx, q, scanRow, selectRows+`ORDER BY h.id`)
+	if err != nil {
+		return err
+	}
+	c.Holdings = make([]HoldingRecord, len(rows))
+	places := map[int64]int{} // of the holdings in the document
+	for i, h := range rows {
+		c.Holdings[i] = h.json()
+		places[h.ID] = i + 1
+	}
+	if c.Corrections, err = rowsOf(ctx, q, func(r *sql.Rows) (k CorrectionRecord, err error) {
+		var outline, what string
+		err = r.Scan(&k.Photo, &outline, &what)
+		k.Outline, k.What = json.RawMessage(outline), json.RawMessage(what)
+		return k, err
+	}, `SELECT p.hash, c.outline, c.what FROM correction c JOIN photo p ON p.id = c.photo ORDER BY c.id`); err != nil {
+		return err
+	}
+	if c.Taught, err = rowsOf(ctx, q, func(r *sql.Rows) (e TaughtRecord, err error) {
+		var what string
+		var holding int64
+		err = r.Scan(&e.Bin, &what, &holding)
+		e.Example = json.RawMessage(what)
+		e.Holding = places[holding]
+		return e, err
+	}, `SELECT bin, what, holding FROM taught ORDER BY id`); err != nil {
+		return err
+	}
+	if c.Plans, err = rowsOf(ctx, q, func(r *sql.Rows) (p PlanRecord, err error) {
+		var what string
+		err = r.Scan(&p.Name, &p.At, &what)
+		p.Plan = json.RawMessage(what)
+		return p, err
+	}, `SELECT name, at, what FROM plan ORDER BY id`); err != nil {
+		return err
+	}
+	if c.Floors, err = rowsOf(ctx, q, func(r *sql.Rows) (f Floor, err error) {
+		err = r.Scan(&f.Family, &f.Value, &f.Bin, &f.Cut, &f.N)
+		return f, err
+	}, `SELECT family, value, bin, cut_in, n FROM floor ORDER BY id`); err != nil {
+		return err
+	}
+	c.Settings = map[string]float64{} // encoding/json writes keys in order
+	_, err = rowsOf(ctx, q, func(r *sql.Rows) (struct{}, error) {
+		var name string
+		var v float64
+		err := r.Scan(&name, &v)
+		c.Settings[name] = v
+		return struct{}{}, err
+	}, `SELECT name, value FROM setting`)
+	return err
+}
+
+func (h row) json() HoldingRecord {
+	out := HoldingRecord{
+		Form: h.Form, Count: h.Count, Gone: h.gone, WidthIn: h.WidthIn, LengthIn: h.LengthIn, AreaIn2: h.AreaIn2, Grams: h.Grams,
+		Family: h.Family, Value: h.Value, Bin: h.Bin, Print: h.Print, Basket: h.Basket,
+		Lightness: h.Lightness, MotifIn: h.Motif, Mark: h.Mark, Photo: h.Photo, Piece: h.Piece, Trust: h.Trust, Corrected: h.corrected,
+	}
+	if h.Measured {
+		out.Mean, out.ReadsAs = &h.Mean, &h.ReadsAs
+	}
+	if h.Colours != nil {
+		out.Colours = json.RawMessage(writeSwatches(h.Colours))
+	}
+	if h.outline != nil {
+		out.Outline = json.RawMessage(writeOutline(h.outline))
+	}
+	return out
+}
+
+func (j HoldingRecord) row() (row, error) {
+	h := row{gone: j.Gone, corrected: j.Corrected, Holding: cloth.Holding{
+		Form: j.Form, Count: j.Count, WidthIn: j.WidthIn, LengthIn: j.LengthIn, AreaIn2: j.AreaIn2, Grams: j.Grams,
+		Family: j.Family, Value: j.Value, Bin: j.Bin, Print: j.Print, Basket: j.Basket,
+		Lightness: j.Lightness, Motif: j.MotifIn, Mark: j.Mark, Photo: j.Photo, Piece: j.Piece, Trust: j.Trust,
+	}}
+	if j.Mean != nil {
+		h.Measured, h.Mean = true, *j.Mean
+	}
+	if j.ReadsAs != nil {
+		h.ReadsAs = *j.ReadsAs
+	}
+	var err error
+	if j.Colours != nil {
+		if h.Colours, err = readSwatches(string(j.Colours)); err != nil {
+			return row{}, err
+		}
+	}
+	if j.Outline != nil {
+		if h.outline, err = readOutline(string(j.Outline)); err != nil {
+			return row{}, err
+		}
+	}
+	return h, nil
+}
+
+// Check refuses what is no holding, gone ones aside.
+func (j HoldingRecord) Check() error {
+	h, err := j.row()
+	if err == nil {
+		err = h.checkGone()
+	}
+	return err
+}
+
+// reading gives f one state of the ledger, whatever is changed meanwhile.
+func (s *Stash) reading(ctx context.Context, f func(q queryer) error) error {
+	tx, err := s.r.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	if err != nil {
+		return explain(s.file, err)
+	}
+	defer tx.Rollback()
+	return explain(s.file, f(tx))
+}
