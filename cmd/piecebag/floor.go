@@ -16,8 +16,9 @@ func newFloor(l *ledger) *cobra.Command {
 		Use:   "floor",
 		Short: "Say how few pieces make a bin thin",
 		Long: `A floor is the fewest pieces wanted in a bin: in one, in every bin of a colour or
-of a cut, or in all. A bin holds what is alike in colour, value and cut. --cut means
-squares of that size. If several floors apply to a bin, the most particular one
+of a cut, or in all. A bin holds what is alike in hue family and cut, or as 'piecebag set
+bins' says; a floor with --value is of that value alone. --cut means squares of that
+size. If several floors apply to a bin, the most particular one
 counts. A colour or a value with a floor is held to that floor, and no longer to the
 balance of the shelf.`,
 		Example: `  piecebag floor set 8
