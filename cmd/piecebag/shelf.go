@@ -30,10 +30,11 @@ func newShelf(l *ledger) *cobra.Command {
 		Use:   "shelf",
 		Short: "Show what the stash holds, with the thin bins marked",
 		Long: `Shelf shows what the stash holds: your own bins, then each hue family by its
-cuts, with the values in it ('piecebag set bins' sorts otherwise); how many squares the strips give; which bins are thin, by how many
-and why; the balance of hue and value; and what changed since a day. Flags such as
---family show a part of it, and what is thin there. --pieces lists every piece with
-the number that 'piecebag fix' and 'piecebag use' take.`,
+cuts, with the values in it ('piecebag set bins' sorts otherwise); how many squares
+the strips give; which bins are thin, by how many and why; the balance of hue and
+value; and what changed since a day. Flags such as --family show a part of it, and
+what is thin there. --pieces lists every piece with the number that 'piecebag fix'
+and 'piecebag use' take.`,
 		Example: `  piecebag shelf --since 2026-01-01
   piecebag shelf --html stash.html --pdf stash.pdf
   piecebag shelf --pieces --basket blues --html numbers.html`,
