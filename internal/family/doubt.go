@@ -91,7 +91,7 @@ func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 
 // The line of a logistic regression of right answers on ln of how much louder the
 // family is than the next, over the lights; fitted by 'go run ./cmd/truth names'.
-var familyLine = Line{At: 0.47, Slope: 0.61}
+var familyLine = Line{At: 0.39, Slope: 0.63}
 
 // settle says how sure the name is, and which other is near.
 func (r *Reading) settle() {
@@ -138,8 +138,8 @@ const lightnessSD = 1.5
 // valueLine and guessedLine are fitted as familyLine is, on the log-odds that L* lies
 // where it says, in light that was found and in light that was guessed.
 var (
-	valueLine   = Line{At: 1.06, Slope: 1.52}
-	guessedLine = Line{At: 0.70, Slope: 0.28}
+	valueLine   = Line{At: 1.17, Slope: 1.35}
+	guessedLine = Line{At: 0.67, Slope: 0.22}
 )
 
 // Value is the value of a lightness (CIE L*), how likely it is the true one, and the

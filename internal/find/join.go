@@ -50,9 +50,9 @@ var JoinNames = []string{
 }
 
 const (
-	// joinEnough is the chance from which two fragments are joined. With 0.5 renders lose
-	// 0.012 of F1 at IoU 0.75, composites 0.004 and real photos 0.005; with 0.6 0.010,
-	// 0.009 and 0.012.
+	// joinEnough is the chance from which two fragments are joined. With 0.3 made piles gain
+	// 0.04 of F1 at IoU 0.75 and made stacks lose 0.03, and a real stack of solids in the
+	// order of their hues 0.12; with 0.5 that stack gains 0.10.
 	joinEnough = 0.4
 	// lightBins and hueBins are those of CIELAB L, and of a and b, that colours are
 	// counted in.

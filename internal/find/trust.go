@@ -101,10 +101,10 @@ func (c *logistic) chance(signs []float64) float64 {
 }
 
 // leastTrust is the trust below which an outline is not said: what is likelier wrong
-// than right. Of 6,169 outlines of made and real photos, each photo held out of the
-// fit, it drops 1,393 of 1,820 wrong ones and 127 of 4,349 right ones. At 0.4 the
-// renders gain 0.002 of F1 at IoU 0.75 and real photos 0.6 false pieces each; at 0.6
-// renders lose 0.011, composites 0.004, and real photos have 0.4 false pieces fewer.
+// than right. Of 6,110 outlines of made and real photos, each photo held out of the
+// fit, it drops 1,311 of 1,740 wrong ones and 160 of 4,370 right ones. At 0.4 the
+// renders gain 0.007 of F1 at IoU 0.75 and real photos 0.6 false pieces each; at 0.6
+// renders and composites lose 0.006 and real photos have 0.7 false pieces fewer.
 const leastTrust = 0.5
 
 // leastLeft is the least trust of what is shown as left out: at one in ten it is worth

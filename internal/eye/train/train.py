@@ -65,7 +65,7 @@ P = 1152                # side of a pool slot, pixels
 WHITE, OUTSIDE = -2, -1  # ids in the pool, int16
 LABEL = 1 << 14          # white paper on a piece
 ODDS = torch.ones(256)    # of a scene, by its kind: stacks and piles are the harder ones
-ODDS[KINDS.index('stack')] = ODDS[KINDS.index('pile')] = 2.0
+ODDS[KINDS.index('stack')] = ODDS[KINDS.index('pile')] = 1.6
 GRID = 16                # places, in each direction, where white is known
 
 
