@@ -32,10 +32,13 @@ type Options struct {
 type Result struct {
 	Kind    cloth.Kind
 	Regions []cloth.Region // in reading order; a card or sheet may be among them
-	Ground  []uint8        // W*H, 255 where bare ground shows
-	Paper   []uint8        // W*H, 255 where white paper shows, of whatever shape
-	Notes   []string
-	Left    []cloth.Region // too doubtful to be pieces; the likeliest first
+	// Given is how many of the regions, the first, were given by hand. What else the eye
+	// found follows them: no pieces, but a card or sheet may be among it.
+	Given  int
+	Ground []uint8 // W*H, 255 where bare ground shows
+	Paper  []uint8 // W*H, 255 where white paper shows, of whatever shape
+	Notes  []string
+	Left   []cloth.Region // too doubtful to be pieces; the likeliest first
 	// Signs are what speaks for each region; nil for those drawn by hand, and for
 	// cards. See SignNames.
 	Signs [][]float64
@@ -80,7 +83,7 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 		if o.Kind == "" {
 			res.Kind = cloth.Spread
 		}
-		return res, res.byHand(l, o.Given, heap, p.W, p.H)
+		return res, res.byHand(l, o.Given, whole.cards(), heap, p.W, p.H)
 	}
 	res.take(l, p.W, p.H)
 	shown := 1.0 // a grid given by hand says that cloth is shown

@@ -512,7 +512,8 @@ func TestGivenByHandIsKept(t *testing.T) {
 	r, err := Find(p, Options{Given: []geom.Polygon{ring}, Kind: cloth.Pile})
 	require.NoError(t, err)
 	require.Equal(t, cloth.Pile, r.Kind)
-	require.Len(t, r.Regions, 1)
+	require.Equal(t, 1, r.Given)
+	require.True(t, slices.ContainsFunc(r.Regions[1:], func(g cloth.Region) bool { return g.Card }), "the card beside it tells the scale and white")
 	require.Equal(t, 1.0, r.Regions[0].Trust)
 	require.Positive(t, r.Regions[0].Polygon.SignedArea())
 	require.InDelta(t, 2500, r.Regions[0].Polygon.Area(), 1e-9)
@@ -543,7 +544,7 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 			l = v.part(sure(cloth.Spread))
 		}
 		r := &Result{}
-		return r, r.byHand(l, given, 0, 150, 120)
+		return r, r.byHand(l, given, nil, 0, 150, 120)
 	}
 	r, err := hand(v, at(100, 50), at(40, 40))
 	require.NoError(t, err)

@@ -17,9 +17,10 @@ import (
 // byHand makes regions of what is given by hand, in its order: an outline is a
 // piece as it is drawn, and sure, unless it is just what the eye finds; a point, or a
 // box as two opposite corners, shows where the eye should find one. What the eye finds
-// is trusted as any other. l is what it saw, nil where it saw no cloth; heap is the
+// is trusted as any other. The cards and what else the eye finds follow, where the hand
+// took nothing of them. l is what it saw, nil where it saw no cloth; heap is the
 // probability of a stack or a pile.
-func (r *Result) byHand(l *labelled, given []geom.Polygon, heap float64, w, h int) error {
+func (r *Result) byHand(l *labelled, given []geom.Polygon, cards []cloth.Region, heap float64, w, h int) error {
 	label, err := l.claim(given)
 	if err != nil {
 		return err
@@ -43,7 +44,19 @@ func (r *Result) byHand(l *labelled, given []geom.Polygon, heap float64, w, h in
 			return noCloth(i)
 		}
 	}
+	r.Given = len(given)
+	for _, g := range slices.Concat(cards, regions) {
+		if (g.Card || g.Trust >= leastTrust) && !slices.ContainsFunc(r.Regions, func(t cloth.Region) bool { return overlaps(g.Polygon, t.Polygon) }) {
+			r.Regions, r.Signs = append(r.Regions, g), append(r.Signs, nil)
+		}
+	}
 	return nil
+}
+
+// overlaps reports whether a tenth of one of two outlines lies in the other.
+func overlaps(a, b geom.Polygon) bool {
+	shared, _, _ := geom.Overlap(a, b)
+	return shared > 0.1*min(a.Area(), b.Area())
 }
 
 // same reports whether two outlines have the same points, within the tenth of a pixel

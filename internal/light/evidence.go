@@ -114,7 +114,7 @@ func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, ref
 		e.sight(p, r, tone)
 	}
 	if o.White != nil {
-		e.see(p, square(*o.White, pickSide), tone, sighting{name: FromPick, albedo: whiteSpot, trust: 1})
+		e.see(p, square(*o.White, pickSide), tone, sighting{name: FromPick, albedo: whiteSpot, trust: sureOfPick})
 	}
 	if c := cells[paperLabel]; len(c) >= fewestPaper {
 		e.refs = append(e.refs, &sighting{FromSheet, e.shape.add(reference, c), either, sureOfPaper})
@@ -160,10 +160,7 @@ func (e *evidence) sight(p *cloth.Picture, r cloth.Reference, tone Tone) {
 // see takes in what g holds as a white of one colour. What is overexposed is
 // refused, and only a floor.
 func (e *evidence) see(p *cloth.Picture, g geom.Polygon, tone Tone, s sighting) {
-	name := s.name
-	if name == FromPick {
-		name = "place picked as white"
-	}
+	name := called(s.name)
 	mean, clipped, n := p.MeanIn(g)
 	if n == 0 {
 		e.notes = append(e.notes, "the "+name+" lies outside the photo and was not used for white")
@@ -179,6 +176,14 @@ func (e *evidence) see(p *cloth.Picture, g geom.Polygon, tone Tone, s sighting) 
 	}
 	s.at = e.shape.add(reference, []cell{at})
 	e.refs = append(e.refs, &s)
+}
+
+// called is a reference's name in a note.
+func called(name string) string {
+	if name == FromPick {
+		return "place picked as white"
+	}
+	return name
 }
 
 // pickSide is the side, in working pixels, of the square read round a pick.

@@ -89,6 +89,8 @@ const (
 	topTrust = 0.9
 	// sureOfPaper is how often what looks like white paper is.
 	sureOfPaper = 0.85
+	// sureOfPick is how often a place picked as white is: a finger slips.
+	sureOfPick = 0.98
 	// anything is the density of the colour of what is no white reference.
 	anything = 0.06
 	// improbable is the density left to whatever the laws did not foresee.
@@ -430,8 +432,8 @@ func (p *posterior) refuse(white tristimulus) {
 	light := white.sub(p.share.mean)
 	kept := p.evidence.refs[:0]
 	for i, r := range p.evidence.refs {
-		if r.name != FromPick && r.trust*p.refs[i].density(r.at.offset.sub(light)) < (1-r.trust)*anything {
-			p.notes = append(p.notes, "the "+r.name+" is coloured, or lies in other light than the pieces, and was not used for white")
+		if r.trust*p.refs[i].density(r.at.offset.sub(light)) < (1-r.trust)*anything {
+			p.notes = append(p.notes, "the "+called(r.name)+" is coloured, or lies in other light than the pieces, and was not used for white")
 			continue
 		}
 		kept = append(kept, r)

@@ -61,10 +61,10 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	}
 	printed, _ := card.Find(view) // nil where there is none
 	if printed != nil {
-		leaveOut(printed, found, view.W, o.Pieces != nil)
+		leaveOut(printed, found, view.W)
 	}
 
-	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: o.Pieces != nil, Focal: p.Focal35, Card: printed}
+	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: found.Given, Focal: p.Focal35, Card: printed}
 	if o.PxPerInch > 0 {
 		so.PxPerInch = o.PxPerInch / p.Shrink
 	}
@@ -129,11 +129,9 @@ const noCloth = "no cloth was found; lay the pieces on something plain of anothe
 
 // leaveOut takes the printed card out of what was found: it is no cloth, unless
 // you drew it as a piece, nor is it the ground's colour.
-func leaveOut(printed *card.Found, found *find.Result, width int, given bool) {
-	if !given {
-		found.Regions = slices.DeleteFunc(found.Regions, printed.Covers)
-		found.Left = slices.DeleteFunc(found.Left, printed.Covers)
-	}
+func leaveOut(printed *card.Found, found *find.Result, width int) {
+	found.Regions = append(found.Regions[:found.Given], slices.DeleteFunc(found.Regions[found.Given:], printed.Covers)...)
+	found.Left = slices.DeleteFunc(found.Left, printed.Covers)
 	c := printed.Corners()
 	geom.Polygon(c[:]).Fill(width, len(found.Ground)/width, func(y, x0, x1 int) {
 		clear(found.Ground[y*width+x0 : y*width+x1])
@@ -153,7 +151,7 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth
 		}
 	}
 	for i, r := range found.Regions {
-		reference[i] = reference[i] || r.Card
+		reference[i] = reference[i] || r.Card || found.Given > 0 && i >= found.Given
 	}
 	n := len(found.Regions)
 	pieces := make([]cloth.Piece, n)
@@ -228,7 +226,7 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 	piece := cloth.Piece{
 		Polygon: r.Polygon, Corners: r.Corners,
 		Mean: m.Mean, Colours: m.Colours,
-		Lightness: m.Mean.Lab().L,
+		Lightness: min(100, m.Mean.Lab().L), // no cloth is lighter than white
 		WidthIn:   size.Width, LengthIn: size.Length, Cut: size.Cut, SizeTrust: size.Trust,
 		Trust: r.Trust, Notes: slices.Concat(r.Notes, size.Notes),
 	}
@@ -238,7 +236,6 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 	}
 	if m.Clipped > dazzled {
 		piece.Notes = append(piece.Notes, "too bright for the camera: its true colour may be lighter")
-		piece.Trust *= 1 - 0.5*m.Clipped
 	}
 	return piece, m.Signature, doubt.OfPrint(m.Colours, m.Mean), true
 }

@@ -24,9 +24,9 @@ type Options struct {
 	// PxPerInch is the scale in the middle of the picture, in working pixels an
 	// inch; 0: find it.
 	PxPerInch float64
-	// Given says that the regions were drawn by hand: none of them is a card
-	// or sheet.
-	Given bool
+	// Given is how many of the regions, the first, were given by hand: none of them is a
+	// card or sheet, and none of the others is a piece. 0: all may be either.
+	Given int
 	// Card is the printed reference card where it is in view, or nil.
 	Card *card.Found
 	// Focal is the lens's 35 mm equivalent focal length, mm; 0: a phone's.
@@ -66,16 +66,14 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	l := fitPlane(p.W, p.H, f, quads, nil, o.Card)
 	fitter := newScaleFitter(o.Cuts, math.Hypot(float64(p.W), float64(p.H))/f)
 
+	noPiece := func(i int) bool { return regions[i].Card || o.Given > 0 && i >= o.Given }
 	isRef := make([]bool, len(regions)) // or else no cloth
-	for i, r := range regions {
-		isRef[i] = r.Card
+	for i := range regions {
+		isRef[i] = noPiece(i)
 	}
-	var seen []*sighting
-	if !o.Given {
-		seen = sightings(light, regions, quads, l)
-		if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
-			seen = append(seen, sightOverlooked(light, ground, owned, l)...)
-		}
+	seen := sightings(light, regions, slices.DeleteFunc(slices.Clone(quads), func(q quad) bool { return q.region < o.Given }), l)
+	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
+		seen = append(seen, sightOverlooked(light, ground, owned, l)...)
 	}
 	var onMat *told
 	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
@@ -111,11 +109,17 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	if onMat != nil {
 		known, from = append(known, onMat), append(from, FromMat)
 	}
-	if o.PxPerInch > 0 {
-		known, from = append(known, tellsGiven(o.PxPerInch/l.middle())), append(from, FromGiven)
-	}
 	post := fitter.fit(widths())
 	odds := post.heed(known...)
+	if o.PxPerInch > 0 {
+		if s, trust := post.mode(); trust >= leastTrust && len(known) > 0 && math.Abs(math.Log(o.PxPerInch/(s*l.middle()))) > agree {
+			res.Notes = append(res.Notes, fmt.Sprintf("the scale given is %.1f pixels an inch, but what lies in the photo tells %.1f; sizes are by what is given", o.PxPerInch*p.Shrink, s*l.middle()*p.Shrink))
+		} else {
+			known, from = append(known, tellsGiven(o.PxPerInch/l.middle())), append(from, FromGiven)
+			post = fitter.fit(widths())
+			odds = post.heed(known...)
+		}
+	}
 	reading := cloth.ScaleReading{From: FromWidths}
 	if o.Card != nil {
 		res.References = append(res.References, o.Card.Reference())
@@ -127,7 +131,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	slices.SortStableFunc(seen, func(a, b *sighting) int { return cmp.Compare(b.trust, a.trust) })
 	for _, s := range seen {
 		if s.region >= 0 {
-			isRef[s.region] = s.trust > leastCard || regions[s.region].Card
+			isRef[s.region] = s.trust > leastCard || noPiece(s.region)
 		}
 		if s.trust > leastCard {
 			res.References = append(res.References, s.reference())
@@ -183,7 +187,7 @@ func tellsGiven(unit float64) *told {
 
 // sayUnread says why a card or sheet in view gave no scale, and what to do.
 func (r *Result) sayUnread(p *lit, regions []cloth.Region, quads []quad, l *plane, o Options) {
-	if o.Given || o.Kind == cloth.Stack {
+	if o.Given > 0 || o.Kind == cloth.Stack {
 		return
 	}
 	if u, ok := unreadIn(p, regions, quads, l); ok {
@@ -197,6 +201,9 @@ const (
 	// leastTrust is the probability below which a scale is not told, and leastChance
 	// that from which another is named beside it.
 	leastTrust, leastChance = 0.8, 0.05
+	// agree is how far, as a share, two scales of one photo may be apart: a ruler held
+	// to the screen is read to some percents.
+	agree = 0.1
 	// leastPieces is how many there are before their silence is worth a note.
 	leastPieces = 4
 )
