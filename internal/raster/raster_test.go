@@ -238,3 +238,27 @@ func TestSearch(t *testing.T) {
 	})
 	require.InDelta(t, -1, x[0], 1e-3)
 }
+
+// The last two places hold what lies beyond them; corner i is where side i-1 meets
+// side i.
+func TestBetweenAndQuad(t *testing.T) {
+	for _, c := range []struct {
+		x float64
+		i int
+		t float64
+	}{{-2, 0, 0}, {2.25, 2, 0.25}, {3.5, 3, 0.5}, {4, 3, 1}, {9, 3, 1}} {
+		i, u := Between(c.x, 5)
+		require.Equal(t, c.i, i)
+		require.Equal(t, c.t, u)
+	}
+	want := [4]geom.Point{{X: 1, Y: 2}, {X: 5, Y: 2}, {X: 5, Y: 9}, {X: 1, Y: 9}}
+	var sides [4]geom.Line
+	for i := range sides {
+		sides[i] = geom.LineThrough(want[i], want[(i+1)%4])
+	}
+	got, ok := Quad(&sides)
+	require.True(t, ok)
+	for i := range got {
+		require.InDelta(t, 0, got[i].Dist(want[i]), 1e-9)
+	}
+}
