@@ -393,19 +393,20 @@ func stowingJSON(done desk.Stowing) jsonStowed {
 func sortedText(into []desk.Placed, asks []desk.Unsure) string {
 	var b strings.Builder
 	for _, p := range into {
-		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.Piece, plain(p.Bin), plain(p.Reason))
+		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.ID, plain(p.Bin), plain(p.Reason))
 	}
 	for _, a := range asks {
-		fmt.Fprintf(&b, "  piece %d: %s? (%s)\n", a.Piece, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason))
+		fmt.Fprintf(&b, "  piece %d: %s? (%s)\n", a.ID, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason))
 	}
 	b.WriteString(answersText(asks))
 	return b.String()
 }
 
 // answersText writes the commands that say of every piece asked about that its
-// likeliest bin is the right one, a command a bin, to be changed where it is not.
+// likeliest bin is the right one, a command a bin, to be changed where it is not, and
+// the command for those that belong in none.
 func answersText(asks []desk.Unsure) string {
-	var bins []string
+	var bins, all []string
 	ids := map[string][]string{}
 	for _, a := range asks {
 		if len(a.Likely) == 0 {
@@ -415,15 +416,15 @@ func answersText(asks []desk.Unsure) string {
 		if ids[bin] == nil {
 			bins = append(bins, bin)
 		}
-		ids[bin] = append(ids[bin], strconv.FormatInt(a.ID, 10))
+		id := strconv.FormatInt(a.ID, 10)
+		all, ids[bin] = append(all, id), append(ids[bin], id)
 	}
 	var b strings.Builder
 	for _, bin := range bins {
-		say := "--no-bin"
-		if bin != "" {
-			say = "--bin " + quoted(bin)
-		}
-		fmt.Fprintf(&b, "if so, say: piecebag fix %s %s\n", strings.Join(ids[bin], ","), plain(say))
+		fmt.Fprintf(&b, "if so, say: piecebag fix %s --bin %s\n", strings.Join(ids[bin], ","), plain(quoted(bin)))
+	}
+	if all != nil {
+		fmt.Fprintf(&b, "if neither, say: piecebag fix %s --no-bin\n", strings.Join(all, ","))
 	}
 	return b.String()
 }

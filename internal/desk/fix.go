@@ -80,7 +80,7 @@ func (d *Desk) Fix(ctx context.Context, r FixRequest) (stash.Change, error) {
 	all := map[int64]stash.Correction{}
 	for _, h := range held {
 		one := c
-		if f, ok := teach.FeaturesOfHolding(h); ok && said(c.Bin) != "" {
+		if f, ok := teach.FeaturesOfHolding(h); ok && c.Bin != nil {
 			if one.Example, err = exampleOf(f); err != nil {
 				return stash.Change{}, err
 			}

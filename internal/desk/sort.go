@@ -31,6 +31,7 @@ func exampleOf(f teach.Features) ([]byte, error) { return json.Marshal(f) }
 
 // Placed is a piece that was put in a bin of yours, and why.
 type Placed struct {
+	ID     int64  `json:"id"`    // by which the stash knows it
 	Piece  int    `json:"piece"` // its number in the photo
 	Bin    string `json:"bin"`
 	Reason string `json:"reason"`
@@ -41,15 +42,16 @@ type Placed struct {
 type Unsure struct {
 	ID     int64    `json:"id"`              // by which the stash knows it
 	Piece  int      `json:"piece,omitempty"` // its number in the photo; 0 where it comes from the stash
-	Likely []string `json:"likely"`          // the likelier first; "" for none of your bins
+	Likely []string `json:"likely"`          // the likelier first; the second "" for none of your bins
 	Reason string   `json:"reason"`
 }
 
-// sorted is how the pieces of a photo go into your bins.
+// sorted is how the pieces of a photo go into your bins; into and asks are without
+// their ID, which the stash gives.
 type sorted struct {
 	bins []string // one a piece, "" for none
 	into []Placed
-	asks []Unsure // without their ID
+	asks []Unsure
 }
 
 func sortPieces(s *teach.Sorter, pieces []cloth.Piece) sorted {
@@ -61,7 +63,7 @@ func sortPieces(s *teach.Sorter, pieces []cloth.Piece) sorted {
 		case a.Ask:
 			out.asks = append(out.asks, Unsure{Piece: p.ID, Likely: likely(a), Reason: a.Reason})
 		case a.Bin != "":
-			out.into = append(out.into, Placed{p.ID, a.Bin, a.Reason})
+			out.into = append(out.into, Placed{Piece: p.ID, Bin: a.Bin, Reason: a.Reason})
 		}
 	}
 	return out

@@ -215,6 +215,9 @@ func (w *stower) put(ctx context.Context, file string, r Looked) (Stowed, error)
 		return out, err
 	}
 	out.IDs, err = idsOf(ctx, w.st, out.Hash)
+	for i := range out.Into {
+		out.Into[i].ID = out.IDs[out.Into[i].Piece]
+	}
 	for i := range out.Unsure {
 		out.Unsure[i].ID = out.IDs[out.Unsure[i].Piece]
 	}

@@ -160,6 +160,9 @@ func (d *Desk) TaughtBins(ctx context.Context) ([]TaughtBin, error) {
 	kept, err := st.Taught(ctx)
 	at := map[string]int{}
 	for _, k := range kept {
+		if k.Bin == "" { // what was said to be in no bin of yours
+			continue
+		}
 		i, ok := at[k.Bin]
 		if !ok {
 			i = len(out)

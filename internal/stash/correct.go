@@ -127,8 +127,8 @@ func (c Correction) check() error {
 		return refuse("correction", "a piece cannot be split into so many", "give a number from 2 to 100")
 	case c.Outline != nil && (len(c.Outline) < 3 || c.Outline.Area() == 0):
 		return refuse("correction", "the outline encloses nothing", "give three corners or more")
-	case c.Example != nil && (c.Bin == nil || CleanName(*c.Bin) == "" || !json.Valid(c.Example)):
-		return refuse("correction", "it is not an example of a bin", "name the bin")
+	case c.Example != nil && (c.Bin == nil || !json.Valid(c.Example)):
+		return refuse("correction", "it is not an example of a bin", "name the bin, or say that it is in none")
 	case c.Form == cloth.Square && c.WidthIn > 0 && c.LengthIn > 0 && c.WidthIn != c.LengthIn:
 		return refuse("correction", "a square has one size", "give its width alone, or another form")
 	case c.words() == "":

@@ -255,8 +255,8 @@ func (t *tx) loadRest(name string, in Content, photos map[string]int64, learntFr
 		return err
 	}
 	for _, e := range in.Taught {
-		if CleanName(e.Bin) == "" || e.Example == nil {
-			return refuse(name, "an example in it has no bin, or nothing to show", "export it again; nothing was imported")
+		if e.Example == nil {
+			return refuse(name, "an example in it has nothing to show", "export it again; nothing was imported")
 		}
 		bin, what := CleanName(e.Bin), compact(e.Example)
 		if err := shortNames(bin); err != nil {

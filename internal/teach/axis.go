@@ -28,26 +28,21 @@ const (
 	axisCount
 )
 
-// axes hold, for each axis, how it is named in a reason and how much less likely
-// than the likeliest it is, as a logarithm, that a quilter sorts by it: our own
-// judgement of what quilters say they sort by (common practice, no source).
-var axes = [axisCount]struct {
-	name  string
-	prior float64
-}{
-	hue:       {"hue", 0},
-	seenHue:   {"hue", -0.5},
-	family:    {"hue family", 0},
-	lightness: {"value", 0},
-	value:     {"value", 0},
-	warmth:    {"warmth", 0},
-	chroma:    {"strength of colour", -0.5},
-	motif:     {"print scale", -0.5},
-	contrast:  {"contrast within the print", -1},
-	inks:      {"number of colours", -1},
-	ground:    {"share of ground", -1.5},
-	lightest:  {"lightest colour", -1},
-	darkest:   {"darkest colour", -1},
+// axisNames say in a reason by what a piece was sorted.
+var axisNames = [axisCount]string{
+	hue:       "hue",
+	seenHue:   "hue",
+	family:    "hue family",
+	lightness: "value",
+	value:     "value",
+	warmth:    "warmth",
+	chroma:    "strength of colour",
+	motif:     "print scale",
+	contrast:  "contrast within the print",
+	inks:      "number of colours",
+	ground:    "share of ground",
+	lightest:  "lightest colour",
+	darkest:   "darkest colour",
 }
 
 // place is where a piece lies on every axis. One unit is about what sets two

@@ -45,9 +45,6 @@ const (
 	// overlap is by how much the bins on the two sides of a border may overlap:
 	// what measurement does to pieces beside it.
 	overlap = 0.15
-	// knownWorth is the logarithm of how much likelier a border is that parts other
-	// bins too.
-	knownWorth = 3
 	// leastApart is the least gap between two bins that each lie in one place.
 	leastApart = 0.1
 	// leastGap is the least width of what is known of a border.
@@ -97,7 +94,6 @@ func grow(xs []axis, pts []point, members [][]int, left int, bins []int, above [
 			}
 			for _, a := range above {
 				if a.axis == x && a.scale == s && a.restrict(bins) >= len(c.parts) {
-					worth += knownWorth
 					// Copies, since merge writes into them.
 					c.borders, c.sides, c.greys = slices.Clone(a.borders), slices.Clone(a.sides), slices.Clone(a.greys)
 					c.parts = a.within(bins)

@@ -41,8 +41,8 @@ func (s *Sorter) doubt(p *place, first, second int) string {
 func (s *Sorter) by() string {
 	var names []string
 	for _, x := range s.views[0].axes {
-		if !slices.Contains(names, axes[x].name) {
-			names = append(names, axes[x].name)
+		if !slices.Contains(names, axisNames[x]) {
+			names = append(names, axisNames[x])
 		}
 	}
 	if last := len(names) - 1; last > 0 {

@@ -13,7 +13,7 @@ type view struct {
 	axes  []axis
 	spans []span
 	rule  *cuts   // nil in a view of spans alone
-	score float64 // logarithm of its likelihood and prior
+	score float64 // logarithm of its likelihood
 }
 
 // span is what lies between two examples of a bin, or one example alone.
@@ -165,10 +165,7 @@ func (w *view) rank(p *place, pts []point, rule *cuts, left int, odds, near []fl
 
 // judge scores a view by how well it sorts each example from the others.
 func (w *view) judge(pts []point, bins [][]int, ruled bool) {
-	w.score = -axisCost * float64(len(w.axes)-1)
-	for _, x := range w.axes {
-		w.score += axes[x].prior
-	}
+	w.score = 0
 	all := everyBin(bins)
 	odds, near := make([]float64, len(bins)), make([]float64, len(bins))
 	for i := range pts {
@@ -190,6 +187,3 @@ func everyBin(bins [][]int) []int {
 	}
 	return all
 }
-
-// axisCost is the logarithm of how much less likely each further axis is.
-const axisCost = 1.0

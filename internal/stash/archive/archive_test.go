@@ -182,7 +182,7 @@ func TestAFileWithAFaultIsRefusedWhole(t *testing.T) {
 		`{"format":"piecebag stash","version":1,"photos":[{"hash":"../x"}]}`:  "x.csv: \"../x\" is not the SHA-256 of a photo",
 		`{"format":"piecebag stash","version":1,"settings":{"gsm":0}}`:        "weight of cloth: no cloth weighs so much or so little",
 		`{"format":"piecebag stash","version":1,"floors":[{"n":-1}]}`:         "floor: it is not a number of pieces",
-		`{"format":"piecebag stash","version":1,"taught":[{"bin":"reds"}]}`:   "x.csv: an example in it has no bin",
+		`{"format":"piecebag stash","version":1,"taught":[{"bin":"reds"}]}`:   "x.csv: an example in it has nothing to show",
 		`{"format":"piecebag stash","version":1,"plans":[{"name":"picnic"}]}`: "x.csv: a plan in it has no name",
 	} {
 		s := open(t)
