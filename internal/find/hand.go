@@ -172,7 +172,7 @@ type visit struct {
 	label int32
 }
 
-func (v visit) before(w visit) bool {
+func (v visit) Before(w visit) bool {
 	return cmp.Or(cmp.Compare(v.cost, w.cost), cmp.Compare(v.cell, w.cell), cmp.Compare(v.label, w.label)) < 0
 }
 

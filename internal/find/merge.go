@@ -143,15 +143,15 @@ type offer struct {
 	sizes  int // of both, to tell whether one has changed since
 }
 
-func (a offer) before(b offer) bool {
+func (a offer) Before(b offer) bool {
 	return cmp.Or(cmp.Compare(b.chance, a.chance), cmp.Compare(a.a, b.a), cmp.Compare(a.b, b.b)) < 0
 }
 
 // queue is a heap of what comes before what.
-type queue[T interface{ before(T) bool }] []T
+type queue[T interface{ Before(T) bool }] []T
 
 func (q queue[T]) Len() int           { return len(q) }
-func (q queue[T]) Less(i, j int) bool { return q[i].before(q[j]) }
+func (q queue[T]) Less(i, j int) bool { return q[i].Before(q[j]) }
 func (q queue[T]) Swap(i, j int)      { q[i], q[j] = q[j], q[i] }
 func (q *queue[T]) Push(x any)        { *q = append(*q, x.(T)) }
 func (q *queue[T]) Pop() any {

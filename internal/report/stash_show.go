@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/shelf"
@@ -309,9 +308,6 @@ func (x sector) polygon() geom.Polygon {
 	}
 	return out
 }
-
-// paperWhite is what a label stands on.
-var paperWhite = colour.Linear{1, 1, 1}
 
 // wheelDrawing is the wheel of some pieces.
 func wheelDrawing(b shelf.Balance, t tones) drawing {
