@@ -138,6 +138,13 @@ func TestPick(t *testing.T) {
 	require.Empty(t, notes)
 	require.Less(t, s.worst(f), 4.0)
 
+	// Another is no white, by the card that lies there.
+	white := cloth.Reference{Kind: cloth.IDCard, Corners: [4]geom.Point(s.regions[1].Polygon), Region: 1, Trust: 0.95}
+	dark := geom.Point{X: 3, Y: 3}
+	_, reading, notes = Estimate(s.pic, s.regions, s.ground, nil, []cloth.Reference{white}, Options{Tone: &NoTone, White: &dark})
+	require.Equal(t, FromCard, reading.From)
+	require.Equal(t, []string{"the place picked as white is coloured, or lies in other light than the pieces, and was not used for white"}, notes)
+
 	out := geom.Point{X: 900, Y: 20}
 	_, reading, notes = Estimate(s.pic, s.regions, s.ground, nil, nil, Options{Tone: &NoTone, White: &out})
 	require.Equal(t, FromEstimate, reading.From)

@@ -264,3 +264,22 @@ func TestTiltError(t *testing.T) {
 	require.Less(t, many, few/2)
 	require.Zero(t, tiltOf([4]geom.Point{{}, {X: 1}, {X: 1, Y: 1}, {Y: 1}}, newPlane(1000, 750, 900, 0, 0, 0)), "of a tilt that is given")
 }
+
+// A scale given by hand is kept where a card tells another; that is said, and the card
+// is still a card.
+func TestAGivenScaleMayContradictACard(t *testing.T) {
+	pieces := squares([]float64{2.5, 3.5, 5, 2.5, 5, 3.5, 1.5, 2.5, 2.5}, 6.5, 4)
+	for i := range pieces {
+		pieces[i].y -= 5
+	}
+	s := shoot(800, 600, 0.1, 0, 21, plainTable, append(pieces[:len(pieces):len(pieces)], standards[0].thing), 0.01, 5)
+	known := Measure(s.pic, s.regions(0.7, 2), nil, Options{})
+	require.NotEmpty(t, known.References)
+	for factor, notes := range map[float64]int{1.03: 0, 0.4: 1} {
+		given := factor * known.Reading.PxPerInch
+		res := Measure(s.pic, s.regions(0.7, 2), nil, Options{PxPerInch: given})
+		require.InEpsilon(t, given, res.Reading.PxPerInch, 1e-9)
+		require.Len(t, res.References, len(known.References))
+		require.Len(t, res.Notes, notes)
+	}
+}
