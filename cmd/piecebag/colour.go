@@ -60,7 +60,7 @@ func colourError(err error) error {
 	}
 	remedy := f.Remedy
 	if !strings.ContainsAny(f.About, "#(/0123456789") {
-		remedy += ", or in words, like navy, cream or 'dark blue'"
+		remedy += ", or in words, like navy, cream or 'dark blue'; 'piecebag name --help' lists them"
 	}
 	return fault.Usage(f.About, f.Why, remedy)
 }

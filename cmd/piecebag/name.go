@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
+	"piecebag/internal/fault"
 	"piecebag/internal/report"
 )
 
@@ -23,31 +24,54 @@ func newName(s streams) *cobra.Command {
 A colour is written as hex (#7a9bb5), as in CSS (rgb(), lab(), lch(), oklab(),
 oklch()), in Munsell notation (5PB 6/4), or in words: a hue family, with a value
 before it or without ('dark blue'), or one of
-` + inLines(cloth.ColourWords()) + `.`,
+` + inLines(cloth.ColourWords()) + `,
+with its family after it or without ('olive green'). What is no colour is refused, and
+the others are answered.`,
 		Example: `  piecebag name '#7a9bb5' '5PB 6/4' navy 'dark green'
   piecebag name 'oklch(70% 0.1 240)' --json`,
 		Args: atLeastOne("no colour is given", "write it as hex, e.g. piecebag name '#7a9bb5'"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			names := make([]report.Name, len(args))
-			for i, a := range args {
-				c, err := meantColour(a)
-				if err != nil {
-					return err
-				}
-				names[i] = nameOf(c)
-			}
-			if asJSON {
-				return answered(report.NameJSON(s.out, names))
-			}
-			w := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
-			for _, n := range names {
-				fmt.Fprintf(w, "%s\t%s\t%s\t%s\tL* %.1f\n", n.Colour.Hex(), n.Munsell, n.Family, n.Value, n.Lightness)
-			}
-			return answered(w.Flush())
+			return s.name(args, asJSON)
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	return cmd
+}
+
+// name answers every colour that it can read; a text that is none is refused, and where
+// none is a colour the command is wrong.
+func (s streams) name(texts []string, asJSON bool) error {
+	var names []report.Name
+	var refused []report.RefusedColour
+	var faults []*fault.Error
+	for _, text := range texts {
+		c, err := meantColour(text)
+		if f := fault.Of(err); f != nil {
+			faults = append(faults, f)
+			refused = append(refused, report.RefusedColour{Colour: text, Error: f.Why + "; " + f.Remedy})
+			continue
+		}
+		names = append(names, nameOf(c))
+	}
+	if last := len(faults) - 1; len(names) == 0 {
+		s.faults(faults[:last])
+		return faults[last]
+	}
+	var err error
+	if asJSON {
+		err = report.NameJSON(s.out, names, refused)
+	} else {
+		w := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+		for _, n := range names {
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\tL* %.1f\n", n.Colour.Hex(), n.Munsell, n.Family, n.Value, n.Lightness)
+		}
+		err = w.Flush()
+	}
+	s.faults(faults) // after the answer, as it would scroll out of sight before it
+	if err == nil && len(faults) > 0 {
+		return errRefused
+	}
+	return answered(err)
 }
 
 func nameOf(c colour.Linear) report.Name {

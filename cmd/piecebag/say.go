@@ -32,12 +32,12 @@ Exit codes:
   0    all went well
   1    it failed
   2    the command was wrong
-  3    some photos were refused, each named; the rest were kept
+  3    some photos or colours were refused, each named; the rest were kept
   130  it was interrupted
 `
 
-// errRefused says that some photos were refused, each already named.
-var errRefused = errors.New("some photos were refused")
+// errRefused says that some photos or colours were refused, each already named.
+var errRefused = errors.New("some were refused")
 
 // errFaults says that the stash has faults, each already named.
 var errFaults = errors.New("the stash has faults")

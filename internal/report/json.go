@@ -136,7 +136,8 @@ type (
 		Error string `json:"error"`
 	}
 	jsonNames struct {
-		Colours []jsonName `json:"colours"`
+		Colours []jsonName      `json:"colours"`
+		Refused []RefusedColour `json:"refused,omitempty"`
 	}
 	jsonName struct {
 		Hex       string       `json:"hex"`
@@ -242,9 +243,15 @@ type Name struct {
 	Lightness float64 // CIE L*, 0..100
 }
 
-// NameJSON writes names, in order, as one line of name --json.
-func NameJSON(w io.Writer, names []Name) error {
-	out := jsonNames{Colours: make([]jsonName, len(names))}
+// RefusedColour is what was asked for as a colour and is none, and why.
+type RefusedColour struct {
+	Colour string `json:"colour"`
+	Error  string `json:"error"`
+}
+
+// NameJSON writes names, in order, and what was refused, as one line of name --json.
+func NameJSON(w io.Writer, names []Name, refused []RefusedColour) error {
+	out := jsonNames{Colours: make([]jsonName, len(names)), Refused: refused}
 	for i, n := range names {
 		out.Colours[i] = jsonName{Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: n.Family, Value: n.Value, Lightness: round(n.Lightness, 10)}
 	}

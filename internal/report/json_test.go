@@ -107,10 +107,10 @@ func TestNameJSON(t *testing.T) {
 	require.NoError(t, NameJSON(&b, []Name{
 		{Colour: c, Munsell: "1.9PB 6.2/4.6", Family: cloth.Blue, Value: cloth.Medium, Lightness: 62.345},
 		{Family: cloth.Black, Value: cloth.Dark},
-	}))
+	}, nil))
 	require.Equal(t, `{"colours":[{"hex":"#7a9bb5","munsell":"1.9PB 6.2/4.6","family":"blue","value":"medium","lightness":62.3},`+
 		`{"hex":"#000000","family":"black","value":"dark","lightness":0}]}`+"\n", b.String())
 	b.Reset()
-	require.NoError(t, NameJSON(&b, nil))
-	require.Equal(t, `{"colours":[]}`+"\n", b.String())
+	require.NoError(t, NameJSON(&b, nil, []RefusedColour{{"puce", "it is not known"}}))
+	require.Equal(t, `{"colours":[],"refused":[{"colour":"puce","error":"it is not known"}]}`+"\n", b.String())
 }
