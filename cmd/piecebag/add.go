@@ -39,24 +39,16 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 		if err != nil {
 			return err
 		}
-		if weight == "" {
-			if h.Form == "" || h.WidthIn == 0 && h.Family == "" && h.Bin == "" {
-				return fault.Usage("", "nothing to add: there is neither a size nor a colour nor a weight", addRemedy)
+		ask := desk.AddRequest{Holding: h, New: *isNew}
+		if weight != "" {
+			if ask.Grams, err = readWeight(weight); err != nil {
+				return err
 			}
-			return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) {
-				return d.Add(cmd.Context(), desk.AddRequest{Holding: h, New: *isNew})
-			})
+			if h.WidthIn > 0 || len(args) > 0 {
+				return fault.Usage("", "--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
+			}
 		}
-		grams, err := readWeight(weight)
-		if err != nil {
-			return err
-		}
-		if h.WidthIn > 0 || len(args) > 0 {
-			return fault.Usage("", "--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) {
-			return d.Add(cmd.Context(), desk.AddRequest{Holding: h, Grams: grams, New: *isNew})
-		})
+		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Add(cmd.Context(), ask) })
 	}
 	return cmd
 }
@@ -70,15 +62,14 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 		return cloth.Holding{}, err
 	}
 	h := cloth.Holding{
-		Form: which.Form, Count: 1, WidthIn: which.Cut, LengthIn: 0, Family: which.Family, Value: which.Value,
-		Bin: which.Bin, Print: which.Print, Basket: which.Basket, Trust: 1,
+		Form: which.Form, WidthIn: which.Cut, Family: which.Family, Value: which.Value,
+		Bin: which.Bin, Print: which.Print, Basket: which.Basket,
 	}
 	rest := args
-	counted := false
 	if len(rest) > 0 {
 		// A lone number that no form follows is a count where the size is a flag.
 		if n, ok := readCount(rest[0], 1); ok && (len(rest) == 1 || !sizeBegins(rest[1])) {
-			h.Count, counted, rest = n, true, rest[1:]
+			h.Count, rest = n, rest[1:]
 		}
 	}
 	if len(rest) > 0 {
@@ -108,28 +99,6 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	}
 	if len(sizes) == 2 {
 		h.LengthIn = sizes[1]
-	}
-	switch {
-	case h.Form == "" && h.LengthIn > 0:
-		h.Form = cloth.Strip
-	case h.Form == "" && (h.WidthIn > 0 || counted):
-		h.Form = cloth.Square
-	case h.Form == cloth.Weighed:
-		return h, fault.Usage("", "weighed cloth is added by its weight", "write --weight 350g")
-	}
-	switch h.Form {
-	case cloth.Square:
-		if h.LengthIn > 0 && h.LengthIn != h.WidthIn {
-			return h, fault.Usage(strings.Join(args, " "), "a square has one size", "write one size, or call it a rectangle or a strip")
-		}
-		h.LengthIn = h.WidthIn
-	case cloth.Rectangle, cloth.Irregular:
-		if h.WidthIn > 0 && h.LengthIn == 0 {
-			return h, fault.Usage(strings.Join(args, " "), "its length is missing", "write both sides, like 2½ x 4½")
-		}
-	}
-	if h.LengthIn > 0 && h.LengthIn < h.WidthIn {
-		h.WidthIn, h.LengthIn = h.LengthIn, h.WidthIn
 	}
 	return h, nil
 }

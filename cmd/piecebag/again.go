@@ -6,7 +6,6 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
-	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
@@ -53,34 +52,4 @@ func orNone(s string) string {
 		return "not known"
 	}
 	return plain(s)
-}
-
-type (
-	jsonReread struct {
-		More  []report.JSONHolding `json:"more"` // without ids, which they get when they come in
-		Fewer []report.JSONHolding `json:"fewer"`
-		Other []jsonPair           `json:"other"`
-	}
-	jsonPair struct {
-		Was report.JSONHolding `json:"was"`
-		Now report.JSONHolding `json:"now"`
-	}
-)
-
-func rereadJSON(r stash.Reread) *jsonReread {
-	d := desk.Compare(r)
-	out := &jsonReread{[]report.JSONHolding{}, []report.JSONHolding{}, []jsonPair{}}
-	for _, h := range d.More {
-		h.ID = 0
-		out.More = append(out.More, report.HoldingJSON(h))
-	}
-	for _, h := range d.Fewer {
-		out.Fewer = append(out.Fewer, report.HoldingJSON(h))
-	}
-	for _, p := range d.Stay {
-		if p.Differs() {
-			out.Other = append(out.Other, jsonPair{report.HoldingJSON(p.Was), report.HoldingJSON(p.Is)})
-		}
-	}
-	return out
 }

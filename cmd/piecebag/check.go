@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
+	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
 
@@ -38,17 +39,7 @@ exit code is 1.`,
 func (l *ledger) health(h stash.Health, asJSON bool) error {
 	var err error
 	if asJSON {
-		type fault struct {
-			Thing  string `json:"thing"`
-			Reason string `json:"reason"`
-			Remedy string `json:"remedy"`
-		}
-		faults := make([]fault, len(h.Faults))
-		for i, f := range h.Faults {
-			faults[i] = fault{f.Thing, f.Reason, f.Remedy}
-		}
-		err = answerJSON(l.s, map[string]any{"faults": faults, "repaired": append([]string{}, h.Repaired...), "not_kept": append([]string{}, h.NotKept...),
-			"with_camera_data": append([]string{}, h.Telling...), "left_over": append([]string{}, h.Leftover...)})
+		err = answerJSON(l.s, report.HealthJSON(h))
 	} else {
 		var b strings.Builder
 		for _, r := range h.Repaired {

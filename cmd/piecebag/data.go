@@ -9,6 +9,7 @@ import (
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/report"
 )
 
 func newExport(l *ledger) *cobra.Command {
@@ -93,14 +94,7 @@ twice.`,
 				return err
 			}
 			if *asJSON {
-				answer := map[string]any{
-					"known": got.Known, "added": got.Added, "skipped": got.Skipped,
-					"pieces": got.Pieces, "photos": got.Photos, "prints": got.Prints, "notes": append([]string{}, got.Notes...),
-				}
-				if !got.Known {
-					answer["change"] = changeJSON(got.Sum)
-				}
-				return answerJSON(l.s, answer)
+				return answerJSON(l.s, report.ImportedJSON(got))
 			}
 			text := plain(args[0]) + ": already known\n"
 			if !got.Known {

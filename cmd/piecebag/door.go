@@ -89,6 +89,8 @@ var remedies = []struct {
 	remedy func(f *fault.Error) string
 }{
 	{desk.ErrNoStash, says("stow a photo or add pieces first, or name the folder with --stash")},
+	{desk.ErrNothingToAdd, says(addRemedy)},
+	{desk.ErrNoWeight, says("write --weight 350g")},
 	{desk.ErrNoPiece, says("see 'piecebag shelf --pieces' for the numbers")},
 	{desk.ErrNoPrint, says("see 'piecebag shelf --pieces' for the names")},
 	{desk.ErrEmptyBasket, says("see 'piecebag shelf --pieces' for the baskets")},

@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
 
@@ -104,12 +105,6 @@ func noArgs(name string) cobra.PositionalArgs {
 	}
 }
 
-// jsonFloor is a floor in the answer of floor list.
-type jsonFloor struct {
-	stash.Floor
-	Of string `json:"of"`
-}
-
 func newFloorList(l *ledger) *cobra.Command {
 	cmd := &cobra.Command{Use: "list", Short: "List the floors", Args: noArgs("floor list")}
 	asJSON := wantsJSON(cmd)
@@ -120,11 +115,7 @@ func newFloorList(l *ledger) *cobra.Command {
 				return err
 			}
 			if *asJSON {
-				out := make([]jsonFloor, len(all))
-				for i, f := range all {
-					out[i] = jsonFloor{f, desk.ShelfFloor(f).String()}
-				}
-				return answerJSON(l.s, map[string]any{"floors": out})
+				return answerJSON(l.s, report.FloorsJSON(all))
 			}
 			text := ""
 			for _, f := range all {

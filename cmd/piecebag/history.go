@@ -51,11 +51,7 @@ func newHistory(l *ledger) *cobra.Command {
 
 func (l *ledger) history(all []stash.Change, asJSON bool) error {
 	if asJSON {
-		out := make([]jsonChange, len(all))
-		for i, c := range all {
-			out[i] = changeJSON(c)
-		}
-		return answerJSON(l.s, map[string]any{"changes": out})
+		return answerJSON(l.s, report.ChangesMadeJSON("changes", all))
 	}
 	if len(all) == 0 {
 		_, err := fmt.Fprintln(l.s.out, "no change yet")

@@ -70,7 +70,7 @@ func TestInterruptedStowSaysWhatItKept(t *testing.T) {
 		return err
 	})
 	require.ErrorIs(t, err, context.Canceled)
-	require.Equal(t, "1 photo kept", photosKept(done.Photos))
+	require.Equal(t, desk.Sum{Fresh: 1}, done.Sum(), "what went in before is kept, and counted")
 	require.Contains(t, out.String(), "noref.png: 6 pieces: ")
 	out.Reset()
 	require.Equal(t, exitFine, run(context.Background(), []string{"shelf", "--stash", l.flag}, l.s))

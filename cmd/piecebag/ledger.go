@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
 
@@ -96,7 +97,7 @@ func (l *ledger) at(doing string, do func(*desk.Desk) error) error {
 // colour changed.
 func (l *ledger) changed(c stash.Change, asJSON bool) error {
 	if asJSON {
-		return answerJSON(l.s, map[string]any{"change": changeJSON(c)})
+		return answerJSON(l.s, report.ChangeJSON(c))
 	}
 	_, err := fmt.Fprint(l.s.out, changeText(c))
 	return answered(err)

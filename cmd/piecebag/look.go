@@ -81,7 +81,7 @@ func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error 
 		}
 		sheets = append(sheets, r.Sheet)
 	}
-	l := report.NewLook(sheets, refusals(refused), shelf.Options{Floor: floor})
+	l := report.NewLook(sheets, report.RefusedOf(refused), shelf.Options{Floor: floor})
 	l.Reader = look.Reader()
 	wrote := s.draw(ctx, outputs, l)
 	if err := ctx.Err(); err != nil {
@@ -183,12 +183,4 @@ func (s streams) width() int {
 		}
 	}
 	return 0
-}
-
-func refusals(errs []*fault.Error) []report.Refused {
-	out := make([]report.Refused, len(errs))
-	for i, e := range errs {
-		out[i] = report.Refused{File: e.About, Error: e.Why + "; " + e.Remedy}
-	}
-	return out
 }

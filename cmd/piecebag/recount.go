@@ -74,15 +74,10 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 
 // recounted answers with what a recount changed.
 func (s streams) recounted(done desk.Recounted, asJSON bool) error {
-	first := desk.Doubts(done.Seen)
 	if asJSON {
-		out := map[string]any{"change": changeJSON(done.Change), "new_basket": done.NewBasket, "moved": done.Moved}
-		if d := firstJSON(first); d != nil {
-			out["look_first"] = d
-		}
-		return answerJSON(s, out)
+		return answerJSON(s, report.RecountedJSON(done))
 	}
-	text := stowedFirst(first) + movedText(done.Moved) + changeText(done.Change)
+	text := stowedFirst(desk.Doubts(done.Seen)) + movedText(done.Moved) + changeText(done.Change)
 	if len(done.Change.Difference) == 0 {
 		text += "no change\n"
 	}

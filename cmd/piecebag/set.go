@@ -12,6 +12,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
@@ -121,7 +122,7 @@ func (l *ledger) settings(ctx context.Context, asJSON bool) error {
 			return err
 		}
 		if asJSON {
-			return answerJSON(l.s, map[string]any{"trim_in": now.TrimIn, "grams_per_square_metre": now.GSM, "bins": now.Bins.String()})
+			return answerJSON(l.s, report.SettingsJSON(now))
 		}
 		var b strings.Builder
 		fmt.Fprintf(&b, "bins by: %s\n", now.Bins)

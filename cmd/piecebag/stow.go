@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -102,7 +101,7 @@ change that 'piecebag undo' takes back.`,
 		})
 		done.Refused = append(refused, done.Refused...)
 		if errors.Is(err, context.Canceled) {
-			l.s.note("interrupted: " + photosKept(done.Photos))
+			l.s.note("interrupted: " + cloth.Count(done.Sum().Fresh, "photo") + " kept")
 		}
 		if err != nil && len(done.Photos) == 0 {
 			return err
@@ -124,17 +123,6 @@ change that 'piecebag undo' takes back.`,
 
 // ofOnePhoto are the flags that say something of one photo; others are of how you cut.
 var ofOnePhoto = []string{"kind", "grid", "outline", "crop", "white", "scale", "pieces"}
-
-// photosKept says how many photos went in.
-func photosKept(all []desk.Stowed) string {
-	n := 0
-	for _, s := range all {
-		if !s.Known {
-			n++
-		}
-	}
-	return cloth.Count(n, "photo") + " kept"
-}
 
 // noteUnapplied says that what the flags say of the pieces was not said of photos
 // that the stash knew before.
@@ -233,7 +221,7 @@ func (s streams) stowed(done desk.Stowing, whole, asJSON bool) error {
 	var err error
 	switch {
 	case asJSON:
-		err = answerJSON(s, stowingJSON(done))
+		err = answerJSON(s, report.StowingJSON(done))
 	case whole:
 		_, err = fmt.Fprint(s.out, stowingText(done))
 		err = answered(err)
@@ -247,29 +235,16 @@ func (s streams) stowed(done desk.Stowing, whole, asJSON bool) error {
 
 // stowingText sums up what became of photos, with what to look at first.
 func stowingText(done desk.Stowing) string {
-	fresh, known, again, other := 0, 0, 0, 0
-	for _, s := range done.Photos {
-		switch {
-		case s.Again != nil:
-			again++
-			if desk.Compare(*s.Again).Any() {
-				other++
-			}
-		case s.Known:
-			known++
-		default:
-			fresh++
-		}
-	}
+	sum := done.Sum()
 	var words []string
-	if fresh > 0 || again == 0 {
-		words = append(words, strconv.Itoa(fresh)+" stowed")
+	if sum.Fresh > 0 || sum.Again == 0 {
+		words = append(words, strconv.Itoa(sum.Fresh)+" stowed")
 	}
-	if known > 0 {
-		words = append(words, strconv.Itoa(known)+" already known")
+	if sum.Known > 0 {
+		words = append(words, strconv.Itoa(sum.Known)+" already known")
 	}
-	if again > 0 {
-		words = append(words, strconv.Itoa(again)+" looked at again")
+	if sum.Again > 0 {
+		words = append(words, strconv.Itoa(sum.Again)+" looked at again")
 	}
 	if n := len(done.Refused); n > 0 {
 		words = append(words, strconv.Itoa(n)+" refused")
@@ -277,9 +252,9 @@ func stowingText(done desk.Stowing) string {
 	out := stowedFirst(done.Doubts()) + strings.Join(words, ", ") + "\n"
 	switch {
 	case done.Change != nil:
-		out += cloth.Count(other, "photo") + " changed; 'piecebag undo' takes it back\n"
-	case other > 0:
-		out += cloth.Count(other, "photo") + " would change; nothing is changed yet\n"
+		out += cloth.Count(sum.Other, "photo") + " changed; 'piecebag undo' takes it back\n"
+	case sum.Other > 0:
+		out += cloth.Count(sum.Other, "photo") + " would change; nothing is changed yet\n"
 	}
 	return out
 }
@@ -301,90 +276,6 @@ func binNames(bins []string) []string {
 		if b == "" {
 			out[i] = "none of your bins"
 		}
-	}
-	return out
-}
-
-type (
-	jsonStowed struct {
-		Reader string     `json:"reader"` // as in look --json
-		Photos []jsonStow `json:"photos"`
-		// LookFirst are the pieces that went in of which something may well be wrong.
-		LookFirst []jsonFirst `json:"look_first,omitempty"`
-		Refused   []struct {
-			File  string `json:"file"`
-			Error string `json:"error"`
-		} `json:"refused"`
-		Change *jsonChange `json:"change,omitempty"` // of photos looked at again, where it was made
-	}
-	jsonStow struct {
-		File   string        `json:"file"`
-		Hash   string        `json:"hash"`
-		Known  bool          `json:"known"`
-		Kept   bool          `json:"kept_again,omitempty"` // its file, which was lost
-		Added  int           `json:"added"`
-		Camera stash.Left    `json:"camera_data,omitempty"` // "out" of the copy kept, or "kept" in it
-		Change *jsonChange   `json:"change,omitempty"`      // of one that went in
-		Again  *jsonReread   `json:"again,omitempty"`       // what looking again changes, or would
-		Sorted []desk.Placed `json:"sorted,omitempty"`      // into bins of yours
-		Ask    []desk.Unsure `json:"ask,omitempty"`
-		Doubt  []jsonDoubt   `json:"toss_ups,omitempty"`
-		MayBe  []jsonMayBe   `json:"may_be,omitempty"`
-		Notes  []string      `json:"notes,omitempty"` // of the photo, where it was looked at
-	}
-	// jsonMayBe is a print that got a name of its own, but that may be another.
-	jsonMayBe struct {
-		Print  string  `json:"print"`
-		MayBe  string  `json:"may_be"`
-		Trust  float64 `json:"trust"` // probability that it is
-		Pieces []int   `json:"pieces"`
-	}
-)
-
-// jsonDoubt is a piece that lies between two names, as look --json has it.
-type jsonDoubt struct {
-	Piece    int          `json:"piece"`
-	Family   cloth.Family `json:"family"`
-	FamilyOr cloth.Family `json:"family_or,omitempty"`
-	Value    cloth.Value  `json:"value"`
-	ValueOr  cloth.Value  `json:"value_or,omitempty"`
-}
-
-func doubts(pieces []cloth.Piece) (out []jsonDoubt) {
-	for _, p := range pieces {
-		if p.FamilyOr != "" || p.ValueOr != "" {
-			out = append(out, jsonDoubt{p.ID, p.Family, p.FamilyOr, p.Value, p.ValueOr})
-		}
-	}
-	return out
-}
-
-func stowingJSON(done desk.Stowing) jsonStowed {
-	out := jsonStowed{Reader: look.Reader(), Photos: make([]jsonStow, len(done.Photos)), LookFirst: firstJSON(done.Doubts())}
-	if done.Change != nil {
-		c := changeJSON(*done.Change)
-		out.Change = &c
-	}
-	for i, s := range done.Photos {
-		j := jsonStow{File: s.File, Hash: s.Hash, Known: s.Known, Kept: s.Kept, Added: s.Added, Camera: s.Left, Sorted: s.Into, Ask: s.Unsure, Doubt: doubts(s.Found), Notes: s.Notes}
-		for _, m := range s.MayBe {
-			j.MayBe = append(j.MayBe, jsonMayBe{m.Print, m.Known, math.Round(100*m.Trust) / 100, m.Pieces})
-		}
-		switch {
-		case s.Again != nil:
-			j.Again = rereadJSON(*s.Again)
-		case !s.Known:
-			c := changeJSON(s.Sum)
-			j.Change = &c
-		}
-		out.Photos[i] = j
-	}
-	out.Refused = make([]struct {
-		File  string `json:"file"`
-		Error string `json:"error"`
-	}, len(done.Refused))
-	for i, r := range refusals(done.Refused) {
-		out.Refused[i].File, out.Refused[i].Error = r.File, r.Error
 	}
 	return out
 }

@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/photo"
+	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
 
@@ -139,7 +140,7 @@ sort those yourself with 'piecebag fix NUMBERS --bin BIN' or '--no-bin'.`,
 				return err
 			}
 			if *asJSON {
-				return answerJSON(l.s, map[string]any{"change": changeJSON(done.Change), "sorted": done.Sorted, "unsure": done.Unsure})
+				return answerJSON(l.s, report.SortingJSON(done))
 			}
 			_, err = fmt.Fprint(l.s.out, sortText(done))
 			return answered(err)

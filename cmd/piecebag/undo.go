@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
 
@@ -39,9 +40,7 @@ takes back that many changes, the latest first. The last %d can be taken back.`,
 }
 
 func (l *ledger) undo(ctx context.Context, d *desk.Desk, n int, asJSON bool) error {
-	undone := []jsonChange{}
-	_, failed := d.Undo(ctx, n, func(c stash.Change) error {
-		undone = append(undone, changeJSON(c))
+	undone, failed := d.Undo(ctx, n, func(c stash.Change) error {
 		if asJSON {
 			return nil
 		}
@@ -49,7 +48,7 @@ func (l *ledger) undo(ctx context.Context, d *desk.Desk, n int, asJSON bool) err
 		return answered(err)
 	})
 	if asJSON && (failed == nil || len(undone) > 0) {
-		if err := answerJSON(l.s, map[string]any{"undone": undone}); err != nil {
+		if err := answerJSON(l.s, report.ChangesMadeJSON("undone", undone)); err != nil {
 			return err
 		}
 	}

@@ -11,6 +11,8 @@ import (
 // Beside them a NearName and an UnknownName are causes too.
 var (
 	ErrNoStash       = errors.New("no stash yet")
+	ErrNothingToAdd  = errors.New("neither pieces nor a weight to add")
+	ErrNoWeight      = errors.New("weighed cloth without its weight")
 	ErrNoPiece       = errors.New("no such piece in the stash")
 	ErrNoFloor       = errors.New("no such floor")
 	ErrNoPlan        = errors.New("no such plan")

@@ -49,10 +49,6 @@ type FixRequest struct {
 // Fix corrects pieces, in one change. Those that are put in a bin of yours are
 // examples to learn from. Errors: ErrNoPiece.
 func (d *Desk) Fix(ctx context.Context, r FixRequest) (stash.Change, error) {
-	st, err := d.changingOne()
-	if err != nil {
-		return stash.Change{}, err
-	}
 	c := r.Correction
 	said := func(name *string) string {
 		if name == nil {
@@ -60,7 +56,8 @@ func (d *Desk) Fix(ctx context.Context, r FixRequest) (stash.Change, error) {
 		}
 		return *name
 	}
-	if err := d.newNames(ctx, st, Written{Bin: said(c.Bin), Basket: said(c.Basket), Print: said(c.Print), New: r.New}); err != nil {
+	st, err := d.naming(ctx, d.changingOne, written{bin: said(c.Bin), basket: said(c.Basket), print: said(c.Print), isNew: r.New})
+	if err != nil {
 		return stash.Change{}, err
 	}
 	if r.Merge.All != nil {

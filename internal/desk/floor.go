@@ -20,11 +20,8 @@ func ShelfFloor(f stash.Floor) shelf.Floor {
 // SetFloor sets the fewest pieces wanted in a bin, in those of a colour or of a cut, or
 // in all; isNew says that a bin is meant as written.
 func (d *Desk) SetFloor(ctx context.Context, f stash.Floor, isNew bool) (stash.Change, error) {
-	st, err := d.changing()
+	st, err := d.naming(ctx, d.changing, written{bin: f.Bin, isNew: isNew})
 	if err != nil {
-		return stash.Change{}, err
-	}
-	if err := d.newNames(ctx, st, Written{Bin: f.Bin, New: isNew}); err != nil {
 		return stash.Change{}, err
 	}
 	return st.SetFloor(ctx, f)

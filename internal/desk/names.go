@@ -11,10 +11,20 @@ import (
 	"piecebag/internal/stash"
 )
 
-// Written are the names that a change writes into the stash.
-type Written struct {
-	Bin, Basket, Print string
-	New                bool // they are meant as written, though they are nearly known ones
+// written are the names that a change writes into the stash.
+type written struct {
+	bin, basket, print string
+	isNew              bool // they are meant as written, though they are nearly known ones
+}
+
+// naming opens the stash for a change that writes names into it, and sees to the new
+// ones.
+func (d *Desk) naming(ctx context.Context, open func() (*stash.Stash, error), w written) (*stash.Stash, error) {
+	st, err := open()
+	if err != nil {
+		return nil, err
+	}
+	return st, d.newNames(ctx, st, w)
 }
 
 // kindOfNames is one of the three kinds of names: one that was given, or none, and
@@ -32,16 +42,16 @@ func kindsOfNames(bin, basket, print string, known stash.Names) []kindOfNames {
 // newNames notes bins, baskets and prints that the stash does not know yet: a slip of
 // the pen makes one too. Of a name that is nearly a known one it asks, and where nobody
 // can answer it refuses it, with the NearName as a cause.
-func (d *Desk) newNames(ctx context.Context, st *stash.Stash, w Written) error {
-	if w.Bin == "" && w.Basket == "" && w.Print == "" {
+func (d *Desk) newNames(ctx context.Context, st *stash.Stash, w written) error {
+	if w.bin == "" && w.basket == "" && w.print == "" {
 		return nil
 	}
 	known, err := st.Names(ctx)
 	if err != nil {
 		return err
 	}
-	for _, x := range kindsOfNames(w.Bin, w.Basket, w.Print, known) {
-		if err := d.newName(ctx, x.kind, strings.TrimSpace(x.name), x.known, w.New); err != nil {
+	for _, x := range kindsOfNames(w.bin, w.basket, w.print, known) {
+		if err := d.newName(ctx, x.kind, strings.TrimSpace(x.name), x.known, w.isNew); err != nil {
 			return err
 		}
 	}

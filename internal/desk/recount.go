@@ -65,11 +65,8 @@ func (d *Desk) Recount(ctx context.Context, r RecountRequest) (Recounted, error)
 	if len(out.Refused) > 0 {
 		return out, nil
 	}
-	st, err := d.changing()
+	st, err := d.naming(ctx, d.changing, written{basket: r.Basket, isNew: r.New})
 	if err != nil {
-		return out, err
-	}
-	if err := d.newNames(ctx, st, Written{Basket: r.Basket, New: r.New}); err != nil {
 		return out, err
 	}
 	return out, out.recount(ctx, st, r, results)

@@ -52,6 +52,28 @@ type Stowing struct {
 	Change  *stash.Change // what looking again changed; nil where nothing was changed
 }
 
+// Sum is how many photos came in, were known, and were looked at again, of which so
+// many would change or did.
+type Sum struct{ Fresh, Known, Again, Other int }
+
+// Sum counts what became of the photos.
+func (s Stowing) Sum() (sum Sum) {
+	for _, p := range s.Photos {
+		switch {
+		case p.Known && p.Again == nil:
+			sum.Known++
+		case p.Again == nil:
+			sum.Fresh++
+		default:
+			sum.Again++
+			if Compare(*p.Again).Any() {
+				sum.Other++
+			}
+		}
+	}
+	return sum
+}
+
 // Doubts lists what may be wrong of all that went in, the likeliest wrong first.
 func (s Stowing) Doubts() []DoubtedIn {
 	seen := make([]Seen, len(s.Photos))
@@ -93,10 +115,7 @@ func (w *stower) done(one Stowed) error {
 func (w *stower) refuse(errs ...*fault.Error) { w.out.Refused = append(w.out.Refused, errs...) }
 
 func (w *stower) open(ctx context.Context) (err error) {
-	if w.st, err = w.changing(); err != nil {
-		return err
-	}
-	if err := w.newNames(ctx, w.st, Written{Basket: w.Basket, New: w.New}); err != nil {
+	if w.st, err = w.naming(ctx, w.changing, written{basket: w.Basket, isNew: w.New}); err != nil {
 		return err
 	}
 	w.sorter, err = taught(ctx, w.st)

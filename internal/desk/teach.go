@@ -51,11 +51,8 @@ func (d *Desk) Teach(ctx context.Context, r TeachRequest) (Taught, error) {
 	if out.Learnt = len(examples); out.Learnt == 0 {
 		return out, fault.New("", "no piece was found to learn from", "help the finder", ErrNothingSeen)
 	}
-	st, err := d.changing()
+	st, err := d.naming(ctx, d.changing, written{bin: r.Bin, isNew: r.New})
 	if err != nil {
-		return out, err
-	}
-	if err := d.newNames(ctx, st, Written{Bin: r.Bin, New: r.New}); err != nil {
 		return out, err
 	}
 	out.Change, err = st.Teach(ctx, r.Bin, examples...)
@@ -65,11 +62,8 @@ func (d *Desk) Teach(ctx context.Context, r TeachRequest) (Taught, error) {
 // TeachPieces learns a bin of yours from pieces of the stash and puts them there; isNew
 // says that it is meant as written. Errors: ErrNoPiece.
 func (d *Desk) TeachPieces(ctx context.Context, bin string, isNew bool, pieces Numbers) (stash.Change, error) {
-	st, err := d.changingOne()
+	st, err := d.naming(ctx, d.changingOne, written{bin: bin, isNew: isNew})
 	if err != nil {
-		return stash.Change{}, err
-	}
-	if err := d.newNames(ctx, st, Written{Bin: bin, New: isNew}); err != nil {
 		return stash.Change{}, err
 	}
 	held, err := pieces.heldIn(ctx, st)

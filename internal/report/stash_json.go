@@ -135,9 +135,6 @@ func ChangesJSON(changes []shelf.Change) []JSONChange {
 	return out
 }
 
-// AnswerJSON writes the answer of a command that changes the stash as one line.
-func AnswerJSON(w io.Writer, v any) error { return encode(w, v) }
-
 // JSONHolding is one entry of the stash in shelf --pieces --json and in stow
 // --again --json.
 type JSONHolding struct {
