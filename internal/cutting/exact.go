@@ -63,16 +63,16 @@ func (p *problem) exact() (plan *work, ok bool) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return p.sources[a].print - p.sources[b].print })
-	budget, steps := exactList, 0
-	listers := make([]*lister, len(p.sigs))
+	effort, steps := 0, 0
+	fillers := make([]*filler, len(p.sigs))
 	all := make([][]option, len(p.sources))
 	for _, k := range order {
 		sig := p.sources[k].sig
-		if listers[sig] == nil {
-			listers[sig] = &lister{p, &p.sigs[sig], &budget, map[line][]*node{}}
+		if fillers[sig] == nil {
+			fillers[sig] = &filler{p: p, sig: &p.sigs[sig], known: map[line][]*node{}, effort: &effort}
 		}
-		all[k] = p.options(k, listers[sig], spared[k])
-		if steps += p.sources[k].copies * size * (len(all[k]) + 1); budget < 0 || steps > exactSteps {
+		all[k] = p.options(k, fillers[sig], spared[k])
+		if steps += p.sources[k].copies * size * (len(all[k]) + 1); effort >= exactList || steps > exactSteps {
 			return nil, false
 		}
 	}
@@ -98,7 +98,7 @@ type option struct {
 }
 
 // options lists what can be done with a copy of a source.
-func (p *problem) options(k int, l *lister, spared int64) []option {
+func (p *problem) options(k int, f *filler, spared int64) []option {
 	src := &p.sources[k]
 	var out []option
 	for _, i := range src.ready {
@@ -112,7 +112,7 @@ func (p *problem) options(k int, l *lister, spared int64) []option {
 		if turned && across == along {
 			continue
 		}
-		for _, n := range l.lines(line{aCloth, along, across}) {
+		for _, n := range f.lines(line{aCloth, along, across}, p.demand) {
 			pt, t := p.pattern(src, n, turned)
 			j := job{source: k, want: -1, pattern: pt, tally: t}
 			key := p.stride(t.counts)
@@ -156,7 +156,7 @@ func (f *folding) fold(options []option) {
 	p, sets := f.p, 1<<f.p.nRoles
 	best, at := slices.Clone(f.best), slices.Clone(f.at)
 	picks := make([]pick, len(best))
-	counts := make([]int, len(p.wants))
+	left := make([]int, len(p.wants))
 	for s := range best {
 		picks[s] = pick{int32(s), -1}
 	}
@@ -166,12 +166,12 @@ func (f *folding) fold(options []option) {
 		}
 		rest := s / sets
 		for i, n := range p.demand {
-			counts[i], rest = rest%(n+1), rest/(n+1)
+			left[i], rest = n-rest%(n+1), rest/(n+1)
 		}
 		set := uint(s % sets)
 		for k := range options {
 			o := &options[k]
-			if !fitsIn(counts, o.counts, p.demand) {
+			if !within(o.counts, left) {
 				continue
 			}
 			sc := f.best[s].plus(o.score)

@@ -207,7 +207,7 @@ func (y Yardage) layLots(lots []lot, needs []Need) *laid {
 			s := &Strip{Y: l.used.inches(), Height: it.h.inches()}
 			n := min(per, it.left)
 			l.tight = l.tight || n == per && !it.fixed && width-tick(per)*it.w < halfInch
-			f := filler{strip: s, y: l.used, lots: work[i:], oneWay: y.OneWay}
+			f := ends{strip: s, y: l.used, lots: work[i:], oneWay: y.OneWay}
 			f.block(&work[i], 0, 0, n, 1)
 			f.fill(tick(n)*it.w, 0, width-tick(n)*it.w, it.h)
 			l.strips = append(l.strips, *s)
@@ -230,9 +230,9 @@ func (y Yardage) layLots(lots []lot, needs []Need) *laid {
 	return l
 }
 
-// filler cuts up the ends of one strip. Places are within the strip until they
+// ends cuts up the ends of one strip. Places are within the strip until they
 // are put on it.
-type filler struct {
+type ends struct {
 	strip  *Strip
 	y      tick
 	lots   []lot
@@ -240,7 +240,7 @@ type filler struct {
 }
 
 // block lays n pieces in columns of rows, row after row of a column first.
-func (f *filler) block(l *lot, x, y tick, n, rows int) {
+func (f *ends) block(l *lot, x, y tick, n, rows int) {
 	for k := range n {
 		f.strip.Pieces = append(f.strip.Pieces, Placement{
 			Rect: Rect{
@@ -255,7 +255,7 @@ func (f *filler) block(l *lot, x, y tick, n, rows int) {
 
 // fill lays the largest pieces that fit into w × h at (x, y) as columns, then
 // goes on with the cloth beside them and, within the columns, above them.
-func (f *filler) fill(x, y, w, h tick) {
+func (f *ends) fill(x, y, w, h tick) {
 	for i := range f.lots {
 		l := &f.lots[i]
 		if l.left == 0 {

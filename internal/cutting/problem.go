@@ -61,7 +61,7 @@ type sig struct {
 	wants []int
 	parts []part
 	sides []tick
-	unit  tick // the greatest common measure of the sides, or 1/64 inch
+	unit  tick // the greatest common measure of the sides
 }
 
 // finest is the least difference of two lengths that a search by prices tells
@@ -234,7 +234,6 @@ func (p *problem) sigOf(wants []Want, s Stock, at map[string]int) int {
 	}
 	slices.SortFunc(g.sides, func(a, b tick) int { return cmp.Compare(b, a) })
 	g.sides = slices.Compact(g.sides)
-	g.unit = max(g.unit, finest)
 	at[string(key)] = len(p.sigs)
 	p.sigs = append(p.sigs, g)
 	return len(p.sigs) - 1

@@ -15,7 +15,7 @@ import (
 type search struct {
 	p      *problem
 	order  []int // sources, the best to cut into first; a source for each copy
-	fill   []*pricer
+	fill   []*filler
 	effort int // steps of filling lines taken so far
 }
 
@@ -30,7 +30,7 @@ func (p *problem) search() *work {
 func (p *problem) newSearch() *search {
 	s := &search{p: p}
 	for k := range p.sigs {
-		s.fill = append(s.fill, &pricer{p: p, sig: &p.sigs[k], effort: &s.effort})
+		s.fill = append(s.fill, &filler{p: p, sig: &p.sigs[k], effort: &s.effort})
 	}
 	s.sort()
 	return s
@@ -41,7 +41,7 @@ func (p *problem) newSearch() *search {
 // counts for in them.
 const (
 	rounds        = 8
-	mostEffort    = 16_000_000
+	mostEffort    = 8_000_000
 	stepsPerCloth = 200
 )
 
@@ -128,7 +128,7 @@ func (s *search) setPrices(prices []float64) {
 		if slices.Equal(f.prices, whole) {
 			continue
 		}
-		f.prices, f.free = whole, map[line]*node{}
+		f.prices, f.known = whole, map[line][]*node{}
 	}
 }
 
@@ -161,10 +161,11 @@ func (s *search) best(k int, left []int, least area) (out job, ok bool) {
 		if turned && across == along {
 			continue
 		}
-		n := f.line(aCloth, along, across, left)
-		if n == nil || n.worth < worth || s.p.areaOf(n.counts) <= least {
+		ways := f.lines(line{aCloth, along, across}, left)
+		if ways == nil || ways[0].worth < worth || s.p.areaOf(ways[0].counts) <= least {
 			continue
 		}
+		n := ways[0]
 		pt, t := s.p.pattern(src, n, turned)
 		if n.worth > worth || s.p.cheaper(t, out.tally) {
 			out, worth, ok = job{source: k, want: -1, pattern: pt, tally: t, vain: new([]int)}, n.worth, true
