@@ -22,11 +22,11 @@ func (d *draws) below(n int) int {
 
 // basketOfStrips is n strips as scraps are: of the usual widths, 6 to 42 inches
 // long, every colour.
-func basketOfStrips(n int, seed draws) []Stock {
+func basketOfStrips(n int, seed draws) []cloth.Holding {
 	widths := []float64{1.5, 2, 2.5, 2.5, 2.5, 3.5, 4.5, 5}
-	var out []Stock
+	var out []cloth.Holding
 	for i := range n {
-		out = append(out, Stock{
+		out = append(out, cloth.Holding{
 			ID: int64(i + 1), Form: cloth.Strip, Count: 1,
 			WidthIn: widths[seed.below(len(widths))], LengthIn: float64(48+seed.below(289)) / 8,
 			Family: cloth.Families[seed.below(12)], Value: cloth.Values[seed.below(5)],

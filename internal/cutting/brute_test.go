@@ -141,13 +141,13 @@ func (b brute) bands(wide, long int, out map[string]made) {
 }
 
 // bruteForce is the best outcome of all, trims of one half inch for strips.
-func bruteForce(wants []Want, stock []Stock, prefer Prefer) outcome {
+func bruteForce(wants []Want, stock []cloth.Holding, prefer Prefer) outcome {
 	half := func(in float64) int { return int(in * 2) }
 	b := brute{prefer: prefer}
 	for _, w := range wants {
 		b.sizes, b.most = append(b.sizes, [2]int{half(w.W), half(w.L)}), append(b.most, w.Count)
 	}
-	var copies []Stock
+	var copies []cloth.Holding
 	var ways []map[string]made
 	for _, s := range stock {
 		b.may = make([]bool, len(wants))
@@ -225,7 +225,7 @@ func bruteForce(wants []Want, stock []Stock, prefer Prefer) outcome {
 
 // mixed counts the prints of each role. Cloth of no known print is of one print
 // with all of its colour.
-func mixed(wants []Want, stock []Stock, counts [][]int) int {
+func mixed(wants []Want, stock []cloth.Holding, counts [][]int) int {
 	seen := map[string]bool{}
 	for k, s := range stock {
 		print := s.Print
@@ -242,7 +242,7 @@ func mixed(wants []Want, stock []Stock, counts [][]int) int {
 }
 
 // drawSmall draws a few wants and a few pieces of cloth.
-func drawSmall(seed *draws, cloths int) ([]Want, []Stock) {
+func drawSmall(seed *draws, cloths int) ([]Want, []cloth.Holding) {
 	sizes := []float64{1.5, 2, 2.5, 3, 4}
 	var wants []Want
 	for range 1 + seed.below(3) {
@@ -252,9 +252,9 @@ func drawSmall(seed *draws, cloths int) ([]Want, []Stock) {
 		}
 		wants = append(wants, w)
 	}
-	var stock []Stock
+	var stock []cloth.Holding
 	for range 1 + seed.below(cloths) {
-		s := Stock{
+		s := cloth.Holding{
 			Form: []cloth.Form{cloth.Strip, cloth.Strip, cloth.Square, cloth.Rectangle}[seed.below(4)], Count: 1,
 			WidthIn: sizes[seed.below(5)], LengthIn: float64(3+seed.below(12)) / 2,
 			Value: []cloth.Value{cloth.Dark, cloth.Light}[seed.below(2)], Print: []string{"", "p", "q", "r"}[seed.below(4)],
@@ -267,12 +267,12 @@ func drawSmall(seed *draws, cloths int) ([]Want, []Stock) {
 	return wants, stock
 }
 
-func outcomeOf(wants []Want, stock []Stock, c Cover) outcome {
+func outcomeOf(wants []Want, stock []cloth.Holding, c Cover) outcome {
 	o := outcome{cuts: c.CutCount, waste: int(c.Waste*4 + 0.5)}
 	for i, n := range c.Covered {
 		o.area += n * int(wants[i].W*2) * int(wants[i].L*2)
 	}
-	var from []Stock
+	var from []cloth.Holding
 	var counts [][]int
 	for _, r := range c.Ready {
 		o.ready += r.Count

@@ -63,7 +63,7 @@ func (o Options) filled() Options {
 // waste into a remnant, so of the waste nothing is claimed, nor of large problems
 // anything. The same input
 // always gives the same plan. An error names a size or a count that cannot be.
-func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
+func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 	o = o.filled()
 	p, unknown, err := newProblem(wants, stock, o)
 	if err != nil {
@@ -92,7 +92,7 @@ func FromStash(wants []Want, stock []Stock, o Options) (Cover, error) {
 	}
 	out.Waste = waste.in2()
 	out.Ready = merged(out.Ready)
-	slices.SortStableFunc(out.Cuts, func(a, b Cut) int {
+	slices.SortStableFunc(out.Cuts, func(a, b Diagram) int {
 		return cmp.Or(cmp.Compare(b.Trim+b.Length, a.Trim+a.Length), cmp.Compare(b.Width, a.Width), a.Stock-b.Stock)
 	})
 	for i, want := range wants {
@@ -125,7 +125,7 @@ func (p *problem) printsOf(jobs []job) []int {
 
 // shortBy is how much a piece that is taken as it is falls short of a want on the
 // worse side, inches.
-func shortBy(w Want, s Stock) float64 {
+func shortBy(w Want, s cloth.Holding) float64 {
 	short := max(min(w.W, w.L)-min(s.WidthIn, s.LengthIn), max(w.W, w.L)-max(s.WidthIn, s.LengthIn))
 	if ticks(short) <= 0 {
 		return 0
@@ -134,7 +134,7 @@ func shortBy(w Want, s Stock) float64 {
 }
 
 // wouldHelp says whether a strip is wide enough for a want that is short.
-func wouldHelp(s Stock, wants []Want, short []int) bool {
+func wouldHelp(s cloth.Holding, wants []Want, short []int) bool {
 	for i, w := range wants {
 		if short[i] > 0 && fits(w, s) && min(w.W, w.L) <= s.WidthIn {
 			return true
@@ -159,7 +159,7 @@ func merged(list []Ready) []Ready {
 
 // pulls lists what to fetch, baskets in the order of their names and cloth
 // without a basket last.
-func pulls(c Cover, stock []Stock) []Pull {
+func pulls(c Cover, stock []cloth.Holding) []Pull {
 	count := make([]int, len(stock))
 	for _, r := range c.Ready {
 		count[r.Stock] += r.Count

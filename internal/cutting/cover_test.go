@@ -12,7 +12,7 @@ import (
 )
 
 // requireSound checks everything that must hold of any plan.
-func requireSound(t require.TestingT, wants []Want, stock []Stock, o Options, c Cover) {
+func requireSound(t require.TestingT, wants []Want, stock []cloth.Holding, o Options, c Cover) {
 	o = o.filled()
 	covered, used := make([]int, len(wants)), make([]int, len(stock))
 	for _, r := range c.Ready {
@@ -118,10 +118,10 @@ func drawWants(most, count int) *rapid.Generator[[]Want] {
 	}), 1, most)
 }
 
-func drawStock(most int, longest float64) *rapid.Generator[[]Stock] {
-	return rapid.Custom(func(t *rapid.T) []Stock {
-		list := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Stock {
-			s := Stock{
+func drawStock(most int, longest float64) *rapid.Generator[[]cloth.Holding] {
+	return rapid.Custom(func(t *rapid.T) []cloth.Holding {
+		list := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) cloth.Holding {
+			s := cloth.Holding{
 				Form: rapid.SampledFrom(cloth.Forms).Draw(t, "form"), Count: rapid.IntRange(0, 2).Draw(t, "copies"),
 				WidthIn:  rapid.SampledFrom(someSizes).Draw(t, "width"),
 				LengthIn: eighths(t, "length", 1, longest),
@@ -168,10 +168,10 @@ func TestPlansAreSound(t *testing.T) {
 
 func square(size float64, n int) Want { return Want{W: size, L: size, Count: n} }
 
-func stripsOf(width float64, lengths ...float64) []Stock {
-	var out []Stock
+func stripsOf(width float64, lengths ...float64) []cloth.Holding {
+	var out []cloth.Holding
 	for i, l := range lengths {
-		out = append(out, Stock{ID: int64(i), Form: cloth.Strip, Count: 1, WidthIn: width, LengthIn: l})
+		out = append(out, cloth.Holding{ID: int64(i), Form: cloth.Strip, Count: 1, WidthIn: width, LengthIn: l})
 	}
 	return out
 }
@@ -183,7 +183,7 @@ func TestYieldsOfStrips(t *testing.T) {
 	for _, c := range []struct {
 		source string
 		want   Want
-		stock  []Stock
+		stock  []cloth.Holding
 		o      Options
 		yields int
 	}{
@@ -198,8 +198,8 @@ func TestYieldsOfStrips(t *testing.T) {
 		{"the grid: a strip of 7 slit in two", square(3.5, plenty), stripsOf(7, 40), noTrim, 22},
 		{"treadlestitches.blogspot.com's brick from a strip", Want{W: 2.5, L: 4.5, Count: plenty}, stripsOf(2.5, 40), noTrim, 8},
 		{"the same at 42", Want{W: 2.5, L: 4.5, Count: plenty}, stripsOf(2.5, 42), noTrim, 9},
-		{"yourwiseadvices.com: a ten-inch square", square(5, plenty), []Stock{{Form: cloth.Square, Count: 1, WidthIn: 10, LengthIn: 10}}, trim, 4},
-		{"the grid: the same in 2½", square(2.5, plenty), []Stock{{Form: cloth.Square, Count: 1, WidthIn: 10, LengthIn: 10}}, trim, 16},
+		{"yourwiseadvices.com: a ten-inch square", square(5, plenty), []cloth.Holding{{Form: cloth.Square, Count: 1, WidthIn: 10, LengthIn: 10}}, trim, 4},
+		{"the grid: the same in 2½", square(2.5, plenty), []cloth.Holding{{Form: cloth.Square, Count: 1, WidthIn: 10, LengthIn: 10}}, trim, 16},
 	} {
 		got, err := FromStash([]Want{c.want}, c.stock, c.o)
 		require.NoError(t, err)
@@ -228,7 +228,7 @@ func TestTheCuttingListSaysWhatToDo(t *testing.T) {
 }
 
 func TestPiecesOfTheSizeComeBeforeCutting(t *testing.T) {
-	stock := append(stripsOf(2.5, 40), Stock{ID: 9, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5})
+	stock := append(stripsOf(2.5, 40), cloth.Holding{ID: 9, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5})
 	got, err := FromStash([]Want{square(2.5, 5)}, stock, Options{})
 	require.NoError(t, err)
 	require.Equal(t, []Ready{{Stock: 1, ID: 9, Want: 0, Count: 3}}, got.Ready)
@@ -239,9 +239,9 @@ func TestPiecesOfTheSizeComeBeforeCutting(t *testing.T) {
 // Of twelve squares in four prints, three each; of a hundred in ten, ten each.
 func TestPrintsAreSpreadEvenly(t *testing.T) {
 	for _, c := range []struct{ prints, have, want int }{{4, 9, 12}, {10, 30, 100}} {
-		var stock []Stock
+		var stock []cloth.Holding
 		for i := range c.prints {
-			stock = append(stock, Stock{ID: int64(i), Form: cloth.Square, Count: c.have, WidthIn: 2.5, LengthIn: 2.5, Print: string(rune('a' + i))})
+			stock = append(stock, cloth.Holding{ID: int64(i), Form: cloth.Square, Count: c.have, WidthIn: 2.5, LengthIn: 2.5, Print: string(rune('a' + i))})
 		}
 		got, err := FromStash([]Want{square(2.5, c.want)}, stock, Options{})
 		require.NoError(t, err)
@@ -267,12 +267,12 @@ func TestWhatIsNotSureIsSaid(t *testing.T) {
 	require.Empty(t, got.Measure)
 
 	// half of each side of the box: one square of 2½ by two
-	got, err = FromStash(want, []Stock{{Form: cloth.Irregular, Count: 1, WidthIn: 5, LengthIn: 10}}, Options{})
+	got, err = FromStash(want, []cloth.Holding{{Form: cloth.Irregular, Count: 1, WidthIn: 5, LengthIn: 10}}, Options{})
 	require.NoError(t, err)
 	require.Equal(t, 2, got.Covered[0])
 	require.True(t, got.Cuts[0].Unsure)
 
-	got, err = FromStash(want, []Stock{{Form: cloth.Band, Count: 5, WidthIn: 2.5}, {Form: cloth.Weighed, Count: 1}}, Options{})
+	got, err = FromStash(want, []cloth.Holding{{Form: cloth.Band, Count: 5, WidthIn: 2.5}, {Form: cloth.Weighed, Count: 1}}, Options{})
 	require.NoError(t, err)
 	require.Equal(t, 8, got.Short[0])
 }
@@ -302,7 +302,7 @@ func TestFromStashRefuses(t *testing.T) {
 	require.Contains(t, fault.Of(err).Full(), "length above 0")
 	_, err = FromStash([]Want{square(2, -1)}, nil, Options{})
 	require.Contains(t, fault.Of(err).Full(), "count from 0")
-	_, err = FromStash([]Want{square(2, 1)}, []Stock{{ID: 7, Form: cloth.Strip, Count: 1, WidthIn: -2}}, Options{})
+	_, err = FromStash([]Want{square(2, 1)}, []cloth.Holding{{ID: 7, Form: cloth.Strip, Count: 1, WidthIn: -2}}, Options{})
 	require.Contains(t, fault.Of(err).Full(), "stash entry 7")
 	got, err := FromStash(nil, stripsOf(2.5, 40), Options{})
 	require.NoError(t, err)
@@ -364,7 +364,7 @@ func TestNoSquareIsCutDownWhereAStripServes(t *testing.T) {
 	stock := stripsOf(10, 36)
 	stock[0].Family, stock[0].Value = cloth.Blue, cloth.Dark
 	for _, n := range []int{0, 12, 20, 24, 300} {
-		more := append(slices.Clone(stock), Stock{ID: 2, Form: cloth.Square, Count: n, WidthIn: 3.5, LengthIn: 3.5})
+		more := append(slices.Clone(stock), cloth.Holding{ID: 2, Form: cloth.Square, Count: n, WidthIn: 3.5, LengthIn: 3.5})
 		got, err := FromStash(want, more, Options{})
 		require.NoError(t, err)
 		requireSound(t, want, more, Options{}, got)
@@ -405,9 +405,9 @@ func TestMoreStockIsNoWorse(t *testing.T) {
 		for _, s := range []float64{2.5, 3.5, 1.5}[:1+seed.below(3)] {
 			wants = append(wants, square(s, 20+seed.below(80)))
 		}
-		var more []Stock
+		var more []cloth.Holding
 		for k, s := range []float64{3.5, 5, 4.5} {
-			more = append(more, Stock{ID: int64(1000 + k), Form: cloth.Square, Count: seed.below(40), WidthIn: s, LengthIn: s})
+			more = append(more, cloth.Holding{ID: int64(1000 + k), Form: cloth.Square, Count: seed.below(40), WidthIn: s, LengthIn: s})
 		}
 		less, err := FromStash(wants, stock, Options{})
 		require.NoError(t, err)
@@ -422,7 +422,7 @@ func TestMoreStockIsNoWorse(t *testing.T) {
 // What is a piece once it is slit is not cut once more; squares alike off one
 // strip are slit in one length; each was three cuts by itself.
 func TestStepsCanBeFollowed(t *testing.T) {
-	got, err := FromStash([]Want{square(2.5, 1)}, []Stock{{Form: cloth.Square, Count: 1, WidthIn: 3.5, LengthIn: 3.5}}, Options{})
+	got, err := FromStash([]Want{square(2.5, 1)}, []cloth.Holding{{Form: cloth.Square, Count: 1, WidthIn: 3.5, LengthIn: 3.5}}, Options{})
 	require.NoError(t, err)
 	require.Equal(t, []Step{
 		{Length: 2.5, Times: 1, Row: -1, Rows: 1, Want: -1},
@@ -459,7 +459,7 @@ func TestRemnantsAreCalledWhatTheyAre(t *testing.T) {
 // Squares of 2½ inches are 63.5 mm: they pass for 6.4 cm, and it is said by how
 // much they are short; for 6.5 cm they do not.
 func TestInchesPassForCentimetres(t *testing.T) {
-	stock := []Stock{{Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5}}
+	stock := []cloth.Holding{{Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5}}
 	got, err := FromStash([]Want{square(6.4/2.54, 4)}, stock, Options{})
 	require.NoError(t, err)
 	require.Len(t, got.Ready, 1)
@@ -476,7 +476,7 @@ func TestInchesPassForCentimetres(t *testing.T) {
 // what is wider than its piece slit once more.
 func TestClothIsSlitAlongFirst(t *testing.T) {
 	wants := []Want{{W: 3.5, L: 9, Count: 1}, {W: 2, L: 7, Count: 1}, {W: 1.5, L: 5, Count: 2}}
-	stock := []Stock{{Form: cloth.Rectangle, Count: 1, WidthIn: 7, LengthIn: 10}}
+	stock := []cloth.Holding{{Form: cloth.Rectangle, Count: 1, WidthIn: 7, LengthIn: 10}}
 	got, err := FromStash(wants, stock, Options{})
 	require.NoError(t, err)
 	requireSound(t, wants, stock, Options{}, got)
@@ -484,7 +484,7 @@ func TestClothIsSlitAlongFirst(t *testing.T) {
 	require.Equal(t, []float64{3.5, 2, 1.5}, got.Cuts[0].Steps[0].Slit)
 	require.Equal(t, 10.0, got.Cuts[0].Steps[0].Length)
 
-	var c Cut
+	var c Diagram
 	size := func(want int, across, along float64) part {
 		return part{want: want, across: ticks(across), along: ticks(along)}
 	}
@@ -505,7 +505,7 @@ func TestClothIsSlitAlongFirst(t *testing.T) {
 // tells apart, and it ended in a panic.
 func TestClothFarLargerThanItsPieces(t *testing.T) {
 	wants := []Want{square(1, 3000), {W: 3.3, L: 7.1, Count: 200}, square(6.125, 90)}
-	stock := []Stock{{ID: 1, Form: cloth.Rectangle, Count: 2, WidthIn: 2000, LengthIn: 9999}}
+	stock := []cloth.Holding{{ID: 1, Form: cloth.Rectangle, Count: 2, WidthIn: 2000, LengthIn: 9999}}
 	got, err := FromStash(wants, stock, Options{})
 	require.NoError(t, err)
 	require.Zero(t, sum(got.Short))
@@ -516,11 +516,11 @@ func TestClothFarLargerThanItsPieces(t *testing.T) {
 // once said.
 func TestPiecesOfOneSizeAreOneStep(t *testing.T) {
 	wants := []Want{square(2.5, 2), square(2.5, 2), square(4, 1)}
-	got, err := FromStash(wants, []Stock{{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 10.5}}, Options{})
+	got, err := FromStash(wants, []cloth.Holding{{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 10.5}}, Options{})
 	require.NoError(t, err)
 	require.Equal(t, []int{2, 2, 0}, got.Covered)
 	require.Equal(t, []Step{{Length: 2.5, Times: 4, Row: -1, Rows: 1, Want: 0}}, got.Cuts[0].Steps)
-	got, err = FromStash(wants, []Stock{{Form: cloth.Rectangle, Count: 1, WidthIn: 5, LengthIn: 5}}, Options{})
+	got, err = FromStash(wants, []cloth.Holding{{Form: cloth.Rectangle, Count: 1, WidthIn: 5, LengthIn: 5}}, Options{})
 	require.NoError(t, err)
 	require.Equal(t, []int{2, 2, 0}, got.Covered)
 	require.Equal(t, Step{Length: 2.5, Times: 2, Row: 0, Rows: 2, Want: 0}, got.Cuts[0].Steps[1])

@@ -14,19 +14,19 @@ const maxPieces = 200_000
 
 const halfInch = ticksPerInch / 2
 
-// lot is pieces of one need, all lying one way: w across, h along the cloth.
+// lot is pieces of one want, all lying one way: w across, h along the cloth.
 type lot struct {
-	need   int
+	want   int
 	w, h   tick
 	turned bool
 	fixed  bool // spans the cloth: never turned, and never too tight
 	left   int
 }
 
-// Lay finds how needs lie on yardage: the cloth is cut across its width into
+// Lay finds how wants lie on yardage: the cloth is cut across its width into
 // strips, each as tall as the pieces it is for, and the end of a strip that
-// those do not fill is cut up for smaller ones. Every need is tried lying both
-// ways, one need alone also with some strips each way; the layout that covers
+// those do not fill is cut up for smaller ones. Every want is tried lying both
+// ways, one want alone also with some strips each way; the layout that covers
 // the most area wins, then the one that takes the least length, then the fewest
 // strips.
 //
@@ -34,27 +34,27 @@ type lot struct {
 // listed as missing. With any length it is an error if a piece is wider than
 // the cloth whichever way it lies. It is also an error if a size is not a
 // length, a count is negative or there are more than 200,000 pieces.
-func Lay(y Yardage, needs []Need) (Layout, error) {
+func Lay(y Yardage, wants []Want) (Layout, error) {
 	if y.Width == 0 {
 		y.Width = DefaultWidth
 	}
-	if err := y.check(needs); err != nil {
+	if err := y.check(wants); err != nil {
 		return Layout{}, err
 	}
 	var best *laid
-	for _, lots := range y.ways(needs) {
-		l := y.layLots(lots, needs)
+	for _, lots := range y.ways(wants) {
+		l := y.layLots(lots, wants)
 		if best == nil || l.better(best) {
 			best = l
 		}
 	}
-	if len(needs) > 1 { // each need turned by itself, as long as that helps
-		best = y.turnEach(best, needs)
+	if len(wants) > 1 { // each want turned by itself, as long as that helps
+		best = y.turnEach(best, wants)
 	}
-	return y.layout(best, needs), nil
+	return y.layout(best, wants), nil
 }
 
-func (y Yardage) check(needs []Need) error {
+func (y Yardage) check(wants []Want) error {
 	if err := checkLength("cloth of a width", y.Width); err != nil {
 		return err
 	}
@@ -65,7 +65,7 @@ func (y Yardage) check(needs []Need) error {
 		return fault.Usage("", "squaring up takes all of the cloth", fmt.Sprintf("give a loss less than its %s", y.saySize(y.Width, y.Length)))
 	}
 	total := 0
-	for _, n := range needs {
+	for _, n := range wants {
 		for _, side := range []float64{n.W, n.L} {
 			if err := checkLength("a piece with a side", side); err != nil {
 				return err
@@ -98,25 +98,25 @@ func (y Yardage) room() tick {
 }
 
 // lies gives the ways in which a piece of n fits across the cloth.
-func (y Yardage) lies(n Need, need int) []lot {
-	straight := lot{need: need, w: ticks(n.W), h: ticks(n.L), fixed: n.Fixed, left: n.Count}
+func (y Yardage) lies(n Want, want int) []lot {
+	straight := lot{want: want, w: ticks(n.W), h: ticks(n.L), fixed: n.Fixed, left: n.Count}
 	out := []lot{straight}
 	if !y.OneWay && !n.Fixed && n.W != n.L {
-		out = append(out, lot{need: need, w: straight.h, h: straight.w, turned: true, left: n.Count})
+		out = append(out, lot{want: want, w: straight.h, h: straight.w, turned: true, left: n.Count})
 	}
 	return slices.DeleteFunc(out, func(l lot) bool { return l.w > y.usable() || l.h > y.room() })
 }
 
-// ways lists the first arrangements to try: of one need, every division of its
+// ways lists the first arrangements to try: of one want, every division of its
 // strips between the two ways of lying; of several, each its own best way.
-func (y Yardage) ways(needs []Need) [][]lot {
+func (y Yardage) ways(wants []Want) [][]lot {
 	var mixed []lot
-	for i, n := range needs {
+	for i, n := range wants {
 		ways := y.lies(n, i)
 		if n.Count == 0 || len(ways) == 0 {
 			continue
 		}
-		if len(needs) == 1 {
+		if len(wants) == 1 {
 			return y.divide(ways, n.Count)
 		}
 		mixed = append(mixed, slices.MinFunc(ways, func(a, b lot) int { return cmp.Compare(y.alone(a), y.alone(b)) }))
@@ -160,17 +160,17 @@ func (y Yardage) alone(l lot) tick {
 	return tick((l.left+per-1)/per) * l.h
 }
 
-func (y Yardage) turnEach(best *laid, needs []Need) *laid {
+func (y Yardage) turnEach(best *laid, wants []Want) *laid {
 	for again := true; again; {
 		again = false
 		for i := range best.lots {
 			lots := slices.Clone(best.lots)
-			for _, other := range y.lies(needs[lots[i].need], lots[i].need) {
+			for _, other := range y.lies(wants[lots[i].want], lots[i].want) {
 				if other.turned != best.lots[i].turned {
 					lots[i] = other
 				}
 			}
-			if l := y.layLots(lots, needs); l.better(best) {
+			if l := y.layLots(lots, wants); l.better(best) {
 				best, again = l, true
 			}
 		}
@@ -183,7 +183,7 @@ type laid struct {
 	lots    []lot // as asked for
 	strips  []Strip
 	missing []int
-	per     map[int]int // of each need, in a strip of its own
+	per     map[int]int // of each want, in a strip of its own
 	area    float64     // laid, square inches
 	used    tick        // along the cloth, squaring up left out
 	tight   bool
@@ -194,15 +194,15 @@ func (l *laid) better(than *laid) bool {
 }
 
 // layLots cuts strips for the lots, tallest first.
-func (y Yardage) layLots(lots []lot, needs []Need) *laid {
-	l := &laid{lots: lots, missing: make([]int, len(needs)), per: map[int]int{}}
+func (y Yardage) layLots(lots []lot, wants []Want) *laid {
+	l := &laid{lots: lots, missing: make([]int, len(wants)), per: map[int]int{}}
 	work := slices.Clone(lots)
 	slices.SortStableFunc(work, func(a, b lot) int { return cmp.Or(cmp.Compare(b.h, a.h), cmp.Compare(b.w, a.w)) })
 	width := y.usable()
 	for i := range work {
 		it := &work[i]
 		per := int(width / it.w)
-		l.per[it.need] = max(l.per[it.need], per)
+		l.per[it.want] = max(l.per[it.want], per)
 		for it.left > 0 && l.used+it.h <= y.room() {
 			s := &Strip{Y: l.used.inches(), Height: it.h.inches()}
 			n := min(per, it.left)
@@ -214,7 +214,7 @@ func (y Yardage) layLots(lots []lot, needs []Need) *laid {
 			l.used += it.h
 		}
 	}
-	for i, n := range needs {
+	for i, n := range wants {
 		l.missing[i] = n.Count
 	}
 	for _, s := range l.strips {
@@ -222,9 +222,9 @@ func (y Yardage) layLots(lots []lot, needs []Need) *laid {
 			l.missing[p.Want]--
 		}
 	}
-	// Summed need by need, so that layouts of the same pieces cover the same to
+	// Summed want by want, so that layouts of the same pieces cover the same to
 	// the last bit and the length decides between them.
-	for i, n := range needs {
+	for i, n := range wants {
 		l.area += float64(n.Count-l.missing[i]) * n.W * n.L
 	}
 	return l
@@ -247,7 +247,7 @@ func (f *ends) block(l *lot, x, y tick, n, rows int) {
 				X: (x + tick(k/rows)*l.w).inches(), Y: (f.y + y + tick(k%rows)*l.h).inches(),
 				W: l.w.inches(), H: l.h.inches(),
 			},
-			Want: l.need, Turned: l.turned,
+			Want: l.want, Turned: l.turned,
 		})
 	}
 	l.left -= n
@@ -302,13 +302,13 @@ func bought(asked tick, metric bool) (up tick, words string) {
 }
 
 // layout writes an arrangement out.
-func (y Yardage) layout(l *laid, needs []Need) Layout {
+func (y Yardage) layout(l *laid, wants []Want) Layout {
 	loss := ticks(y.LossAlong)
 	if l.used == 0 {
 		loss = 0
 	}
 	out := Layout{Width: y.usable().inches(), Strips: l.strips, Missing: l.missing, Inches: (l.used + loss).inches()}
-	if len(needs) > 0 {
+	if len(wants) > 0 {
 		out.PerStrip = l.per[0]
 	}
 	asked := ticks(out.Inches * (1 + y.Shrink))
@@ -319,6 +319,6 @@ func (y Yardage) layout(l *laid, needs []Need) Layout {
 		spare = ticks(y.Length) - l.used - loss
 	}
 	out.ExactFit = l.used > 0 && (l.tight || spare < halfInch)
-	out.Steps = y.steps(l, out, needs)
+	out.Steps = y.steps(l, out, wants)
 	return out
 }

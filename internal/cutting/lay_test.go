@@ -14,7 +14,7 @@ const plenty = 1000
 
 func most(t *testing.T, y Yardage, w, l float64) int {
 	t.Helper()
-	got, err := Lay(y, []Need{{W: w, L: l, Count: plenty}})
+	got, err := Lay(y, []Want{{W: w, L: l, Count: plenty}})
 	require.NoError(t, err)
 	return plenty - got.Missing[0]
 }
@@ -70,7 +70,7 @@ func TestPiecesPerStrip(t *testing.T) {
 		{"treadlestitches.blogspot.com's brick", 4.5, 2.5, 40, 8},
 		{"the same", 4.5, 2.5, 42, 9},
 	} {
-		got, err := Lay(Yardage{Width: c.width, OneWay: true}, []Need{{W: c.w, L: c.l, Count: c.perWant}})
+		got, err := Lay(Yardage{Width: c.width, OneWay: true}, []Want{{W: c.w, L: c.l, Count: c.perWant}})
 		require.NoError(t, err)
 		require.Equal(t, c.perWant, got.PerStrip, c.source)
 		require.Len(t, got.Strips, 1, c.source)
@@ -81,7 +81,7 @@ func TestPiecesPerStrip(t *testing.T) {
 // Published yardage: featheredstar.wordpress.com (80 squares, with its 6 % for
 // shrinkage), harriger.com (100 squares), quiltingboard.com 6228687 (63).
 func TestYardage(t *testing.T) {
-	got, err := Lay(Yardage{Width: 40, Shrink: 0.06}, []Need{{W: 2.5, L: 2.5, Count: 80}})
+	got, err := Lay(Yardage{Width: 40, Shrink: 0.06}, []Want{{W: 2.5, L: 2.5, Count: 80}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 5)
 	require.InDelta(t, 12.5, got.Inches, eps)
@@ -94,11 +94,11 @@ func TestYardage(t *testing.T) {
 		"up to the next ⅛ yard: ⅜ yd, 13½ in",
 	}, got.Steps)
 
-	got, err = Lay(Yardage{Width: 44}, []Need{{W: 3.5, L: 3.5, Count: 100}})
+	got, err = Lay(Yardage{Width: 44}, []Want{{W: 3.5, L: 3.5, Count: 100}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 9)
 
-	got, err = Lay(Yardage{Width: 42}, []Need{{W: 9.5, L: 9.5, Count: 63}})
+	got, err = Lay(Yardage{Width: 42}, []Want{{W: 9.5, L: 9.5, Count: 63}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 16)
 	require.InDelta(t, 152, got.Inches, eps)
@@ -109,12 +109,12 @@ func TestYardage(t *testing.T) {
 // Common practice, no source: eight 4½ squares take one width of fabric, so an
 // eighth of a yard, to the thread.
 func TestEightSquaresTakeAnEighth(t *testing.T) {
-	got, err := Lay(Yardage{}, []Need{{W: 4.5, L: 4.5, Count: 8}})
+	got, err := Lay(Yardage{}, []Want{{W: 4.5, L: 4.5, Count: 8}})
 	require.NoError(t, err)
 	require.Equal(t, "⅛ yd", got.Buy)
 	require.True(t, got.ExactFit)
 
-	got, err = Lay(Yardage{LossAlong: 0.5}, []Need{{W: 4.5, L: 4.5, Count: 8}})
+	got, err = Lay(Yardage{LossAlong: 0.5}, []Want{{W: 4.5, L: 4.5, Count: 8}})
 	require.NoError(t, err)
 	require.Equal(t, "¼ yd", got.Buy)
 	require.False(t, got.ExactFit)
@@ -129,7 +129,7 @@ func TestOneWayPrintsAreNotTurned(t *testing.T) {
 
 func TestMetricCloth(t *testing.T) {
 	const cm = 1 / 2.54
-	got, err := Lay(Yardage{Width: 110 * cm, Metric: true}, []Need{{W: 11 * cm, L: 11 * cm, Count: 20}})
+	got, err := Lay(Yardage{Width: 110 * cm, Metric: true}, []Want{{W: 11 * cm, L: 11 * cm, Count: 20}})
 	require.NoError(t, err)
 	require.Equal(t, 10, got.PerStrip)
 	require.Equal(t, "30 cm", got.Buy)
@@ -139,7 +139,7 @@ func TestMetricCloth(t *testing.T) {
 // The end of the tall strip holds the small squares: 40 − 4 × 8½ = 6 wide, two
 // columns of three.
 func TestEndsOfStripsAreUsed(t *testing.T) {
-	got, err := Lay(Yardage{}, []Need{{W: 2.5, L: 2.5, Count: 6}, {W: 8.5, L: 8.5, Count: 4}})
+	got, err := Lay(Yardage{}, []Want{{W: 2.5, L: 2.5, Count: 6}, {W: 8.5, L: 8.5, Count: 4}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 1)
 	require.InDelta(t, 8.5, got.Inches, eps)
@@ -149,17 +149,17 @@ func TestEndsOfStripsAreUsed(t *testing.T) {
 func TestLayRefuses(t *testing.T) {
 	for _, c := range []struct {
 		cloth Yardage
-		need  Need
+		need  Want
 		says  string
 	}{
-		{Yardage{}, Need{W: 50, L: 45, Count: 1}, "join widths"},
-		{Yardage{OneWay: true}, Need{W: 45, L: 2, Count: 1}, "join widths"},
-		{Yardage{}, Need{W: 0, L: 2, Count: 1}, "length above 0"},
-		{Yardage{}, Need{W: 2, L: 2, Count: -1}, "count from 0"},
-		{Yardage{Width: -3}, Need{W: 2, L: 2, Count: 1}, "length above 0"},
-		{Yardage{LossAcross: 40}, Need{W: 2, L: 2, Count: 1}, "squaring up takes all"},
+		{Yardage{}, Want{W: 50, L: 45, Count: 1}, "join widths"},
+		{Yardage{OneWay: true}, Want{W: 45, L: 2, Count: 1}, "join widths"},
+		{Yardage{}, Want{W: 0, L: 2, Count: 1}, "length above 0"},
+		{Yardage{}, Want{W: 2, L: 2, Count: -1}, "count from 0"},
+		{Yardage{Width: -3}, Want{W: 2, L: 2, Count: 1}, "length above 0"},
+		{Yardage{LossAcross: 40}, Want{W: 2, L: 2, Count: 1}, "squaring up takes all"},
 	} {
-		_, err := Lay(c.cloth, []Need{c.need})
+		_, err := Lay(c.cloth, []Want{c.need})
 		require.Contains(t, fault.Of(err).Full(), c.says)
 	}
 	got, err := Lay(Yardage{}, nil)
@@ -177,8 +177,8 @@ func TestLayoutsCanBeCut(t *testing.T) {
 		if rapid.Bool().Draw(t, "given length") {
 			y.Length = eighths(t, "length", 4, 40)
 		}
-		needs := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Need {
-			return Need{W: eighths(t, "w", 1, 18), L: eighths(t, "l", 1, 18), Count: rapid.IntRange(0, 12).Draw(t, "count")}
+		needs := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Want {
+			return Want{W: eighths(t, "w", 1, 18), L: eighths(t, "l", 1, 18), Count: rapid.IntRange(0, 12).Draw(t, "count")}
 		}), 1, 4).Draw(t, "needs")
 		got, err := Lay(y, needs)
 		require.NoError(t, err)
@@ -213,7 +213,7 @@ func TestLayoutsCanBeCut(t *testing.T) {
 // Half an inch more once gave three pieces fewer: strips of the second way took the
 // place of those of the first.
 func TestMoreLengthGivesNoFewerStrips(t *testing.T) {
-	need := []Need{{W: 3.625, L: 1.5, Count: 300}}
+	need := []Want{{W: 3.625, L: 1.5, Count: 300}}
 	less, err := Lay(Yardage{Width: 33, Length: 37.75}, need)
 	require.NoError(t, err)
 	more, err := Lay(Yardage{Width: 33, Length: 38.25}, need)
@@ -224,7 +224,7 @@ func TestMoreLengthGivesNoFewerStrips(t *testing.T) {
 func TestMoreClothNeverYieldsFewer(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w, l := eighths(t, "w", 1, 12), eighths(t, "l", 1, 12)
-		need := []Need{{W: w, L: l, Count: 300}}
+		need := []Want{{W: w, L: l, Count: 300}}
 		y := Yardage{Width: eighths(t, "width", 12, 44), Length: eighths(t, "length", 1, 40)}
 		less, err := Lay(y, need)
 		require.NoError(t, err)

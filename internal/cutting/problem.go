@@ -70,7 +70,7 @@ const finest = ticksPerInch / 64
 
 // newProblem reads wants and stock; the list says of each stock whether it is of
 // unknown length and so left out.
-func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error) {
+func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []bool, error) {
 	p := &problem{keep: ticks(o.Keep), prefer: o.Prefer}
 	roleAt := map[string]int{}
 	for i, w := range wants {
@@ -125,10 +125,10 @@ func newProblem(wants []Want, stock []Stock, o Options) (*problem, []bool, error
 		if src.copies == 0 {
 			continue
 		}
-		if _, ok := printAt[s.print()]; !ok {
-			printAt[s.print()] = len(printAt)
+		if _, ok := printAt[printOf(s)]; !ok {
+			printAt[printOf(s)] = len(printAt)
 		}
-		src.print = printAt[s.print()]
+		src.print = printAt[printOf(s)]
 		p.sources = append(p.sources, src)
 	}
 	p.askNoMore()
@@ -152,9 +152,9 @@ func (p *problem) askNoMore() {
 	}
 }
 
-// print names the print of some stock. Cloth of which none is known counts as one
+// printOf names the print of some cloth. Cloth of which none is known counts as one
 // print a colour: it is surely no other colour's, and may all be one.
-func (s Stock) print() string {
+func printOf(s cloth.Holding) string {
 	if s.Print != "" {
 		return "print " + s.Print
 	}
@@ -204,14 +204,14 @@ func gcd(a, b tick) tick {
 }
 
 // fits says whether stock may answer a want, by its colour and print.
-func fits(w Want, s Stock) bool {
+func fits(w Want, s cloth.Holding) bool {
 	return allows(w.Families, s.Family) && allows(w.Values, s.Value) && allows(w.Bins, s.Bin) && allows(w.Prints, s.Print)
 }
 
 func allows[T comparable](list []T, v T) bool { return len(list) == 0 || slices.Contains(list, v) }
 
 // sigOf finds or makes the sig of the wants that s may answer.
-func (p *problem) sigOf(wants []Want, s Stock, at map[string]int) int {
+func (p *problem) sigOf(wants []Want, s cloth.Holding, at map[string]int) int {
 	key := make([]byte, len(wants))
 	var g sig
 	for i, w := range wants {

@@ -10,7 +10,7 @@ import (
 )
 
 // usedOf is how many of each stock entry a plan takes or cuts.
-func usedOf(stock []Stock, c Cover) []int {
+func usedOf(stock []cloth.Holding, c Cover) []int {
 	used := make([]int, len(stock))
 	for _, p := range c.Pulls {
 		for _, l := range p.Lines {
@@ -22,7 +22,7 @@ func usedOf(stock []Stock, c Cover) []int {
 
 // requireReadyFirst fails if something is cut of which a piece of the size lies
 // unused.
-func requireReadyFirst(t require.TestingT, wants []Want, stock []Stock, c Cover) {
+func requireReadyFirst(t require.TestingT, wants []Want, stock []cloth.Holding, c Cover) {
 	used := usedOf(stock, c)
 	for _, cut := range c.Cuts {
 		for _, p := range cut.Pieces {
@@ -37,7 +37,7 @@ func requireReadyFirst(t require.TestingT, wants []Want, stock []Stock, c Cover)
 
 // requireShortFirst fails if cloth is cut where smaller cloth of its width that
 // lies unused gives the same pieces in the same way, and no role loses a print.
-func requireShortFirst(t require.TestingT, wants []Want, stock []Stock, c Cover) {
+func requireShortFirst(t require.TestingT, wants []Want, stock []cloth.Holding, c Cover) {
 	used := usedOf(stock, c)
 	prints := outcomeOf(wants, stock, c).prints
 	for k, cut := range c.Cuts {
@@ -61,11 +61,11 @@ func requireShortFirst(t require.TestingT, wants []Want, stock []Stock, c Cover)
 
 // idle counts the cloths that a plan cuts though the rest of what it uses covers
 // as much without, in as many prints.
-func idle(t require.TestingT, wants []Want, stock []Stock, c Cover, o Options) int {
+func idle(t require.TestingT, wants []Want, stock []cloth.Holding, c Cover, o Options) int {
 	used, n := usedOf(stock, c), 0
 	all := outcomeOf(wants, stock, c)
 	for _, cut := range c.Cuts {
-		var rest []Stock
+		var rest []cloth.Holding
 		for i, s := range stock {
 			if s.Count = used[i]; i == cut.Stock {
 				s.Count--
@@ -82,7 +82,7 @@ func idle(t require.TestingT, wants []Want, stock []Stock, c Cover, o Options) i
 }
 
 // drawQuilt draws the wants of a quilt and a stash of some entries.
-func drawQuilt(seed *draws, entries, pieces int) ([]Want, []Stock) {
+func drawQuilt(seed *draws, entries, pieces int) ([]Want, []cloth.Holding) {
 	sizes := []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5}
 	var wants []Want
 	for i := range 2 + seed.below(4) {
@@ -95,9 +95,9 @@ func drawQuilt(seed *draws, entries, pieces int) ([]Want, []Stock) {
 		}
 		wants = append(wants, w)
 	}
-	var stock []Stock
+	var stock []cloth.Holding
 	for i := range entries/2 + seed.below(entries) {
-		s := Stock{
+		s := cloth.Holding{
 			ID: int64(i + 1), Form: cloth.Strip, Count: 1, WidthIn: sizes[seed.below(7)], LengthIn: float64(24+seed.below(300)) / 8,
 			Family: cloth.Families[seed.below(12)], Value: cloth.Values[seed.below(3)], Print: string(rune('a' + seed.below(20))),
 		}

@@ -9,10 +9,10 @@ import (
 )
 
 // cut writes a job out: where the pieces lie, the cuts in order, what remains.
-func (p *problem) cut(j job, stock []Stock, o Options) Cut {
+func (p *problem) cut(j job, stock []cloth.Holding, o Options) Diagram {
 	src := &p.sources[j.source]
 	from := stock[src.stock]
-	c := Cut{
+	c := Diagram{
 		Stock: src.stock, ID: from.ID, Width: src.width.inches(), Length: src.length.inches(),
 		Trim: src.trim.inches(), Unsure: src.unsure,
 	}
@@ -28,7 +28,7 @@ func (p *problem) cut(j job, stock []Stock, o Options) Cut {
 		}
 		r := Remnant{Rect: place(x, y, w, h), Kept: p.kept(w, h)}
 		if r.Kept {
-			r.Bin = from.alike() + " " + o.cutName(min(r.W, r.H), max(r.W, r.H))
+			r.Bin = from.Alike() + " " + o.cutName(min(r.W, r.H), max(r.W, r.H))
 		}
 		c.Remains = append(c.Remains, r)
 	}
@@ -81,7 +81,7 @@ func (p *problem) bySize(bands []band) []band {
 
 // acrossSteps are the cuts of bands that run across the cloth: each is taken off,
 // slit and cut across.
-func (c *Cut) acrossSteps(bands []band, across, long tick) {
+func (c *Diagram) acrossSteps(bands []band, across, long tick) {
 	y := tick(0)
 	for _, b := range bands {
 		whole := len(b.rows) == 1 && b.rows[0].across == across
@@ -122,7 +122,7 @@ func rowSteps(r row, k int, long tick) []Step {
 
 // alongSteps are the cuts of bands that run along the cloth: it is slit into them,
 // each is cut across, and what is wider than its piece is slit once more.
-func (c *Cut) alongSteps(bands []band, across, long tick) {
+func (c *Diagram) alongSteps(bands []band, across, long tick) {
 	whole := len(bands) == 1 && bands[0].along == long
 	var widths []float64
 	for _, b := range bands {
@@ -163,11 +163,11 @@ func (c *Cut) alongSteps(bands []band, across, long tick) {
 }
 
 // add appends a step.
-func (c *Cut) add(s Step) { c.Steps = append(c.Steps, s) }
+func (c *Diagram) add(s Step) { c.Steps = append(c.Steps, s) }
 
 // cross appends the cuts across a row, or makes the last ones in one row more, or
 // once more across the whole width, where they are the same.
-func (c *Cut) cross(steps []Step) {
+func (c *Diagram) cross(steps []Step) {
 	n := len(c.Steps) - len(steps)
 	if len(steps) == 0 {
 		return
@@ -193,11 +193,6 @@ func (c *Cut) cross(steps []Step) {
 }
 
 func rect(x, y, w, h tick) Rect { return Rect{x.inches(), y.inches(), w.inches(), h.inches()} }
-
-// alike is the bin you would look in.
-func (s Stock) alike() string {
-	return cloth.Holding{Bin: s.Bin, Family: s.Family, Value: s.Value}.Alike()
-}
 
 // stripLength is from how long a piece is a strip and not a rectangle, inches (common
 // practice, no source).

@@ -36,7 +36,7 @@ func quotient(exact float64, taken int) string {
 }
 
 // steps writes down the arithmetic of a layout as it is done on paper.
-func (y Yardage) steps(l *laid, out Layout, needs []Need) []string {
+func (y Yardage) steps(l *laid, out Layout, wants []Want) []string {
 	var lines []string
 	add := func(form string, a ...any) { lines = append(lines, fmt.Sprintf(form, a...)) }
 	if y.LossAcross > 0 {
@@ -45,9 +45,9 @@ func (y Yardage) steps(l *laid, out Layout, needs []Need) []string {
 	if y.Length > 0 {
 		add("usable length: %s − %s for squaring up = %s", y.say(y.Length), y.say(y.LossAlong), y.say(y.room().inches()))
 	}
-	for i, n := range needs {
+	for i, n := range wants {
 		laid := [2]int{}                  // straight, turned
-		strips, per := [2]int{}, [2]int{} // that are this need's own
+		strips, per := [2]int{}, [2]int{} // that are this want's own
 		heights := [2]float64{n.L, n.W}   // along the cloth
 		widths := [2]float64{n.W, n.L}    // across it
 		for _, s := range out.Strips {

@@ -15,14 +15,6 @@ type Yardage struct {
 // DefaultWidth is the usable width of quilting cotton for shopping, inches.
 const DefaultWidth = 40
 
-// Need is a number of pieces alike: W across the width and L along the length
-// of the cloth, unless turned; both cut sizes, inches.
-type Need struct {
-	W, L  float64
-	Count int
-	Fixed bool // never turned, as a strip that spans the cloth
-}
-
 // Strip is one length cut across the whole width of the cloth.
 type Strip struct {
 	Y, Height float64 // inches from the first squared edge; Height is along the cloth
@@ -34,11 +26,11 @@ type Strip struct {
 type Layout struct {
 	Width     float64 // that can be cut from, LossAcross taken off
 	Strips    []Strip // in the order they are cut, tallest first
-	PerStrip  int     // of the first need, in a full strip; 0 where it does not fit
+	PerStrip  int     // of the first want, in a full strip; 0 where it does not fit
 	Inches    float64 // along the cloth, LossAlong included, before shrinkage and rounding
 	BuyInches float64 // with shrinkage, rounded up
 	Buy       string  // BuyInches as it is asked for: "1⅜ yd", "40 cm"
-	Missing   []int   // of each need, how many the given length has no room for
+	Missing   []int   // of each want, how many the given length has no room for
 	// ExactFit says that less than ½ inch is to spare, across a strip or in the
 	// length bought: squaring up once more would cost pieces.
 	ExactFit bool

@@ -99,10 +99,10 @@ func TestShelfRefillAndBuyWantTheSame(t *testing.T) {
 			case s.Form == cloth.Square && s.Family != "" && s.Value != "":
 				at := -1
 				for k, i := range w.refill.Thin {
-					if b := w.bins[i]; b.Own == s.Own && b.Family == s.Family && b.Value == s.Value && b.W == s.Width && b.L == s.Width {
+					if b := w.bins[i]; b.Own == s.Own && b.Family == s.Family && b.Value == s.Value && b.Cut == shelf.Square(s.Width) {
 						require.Negative(t, at, "twice in the refill")
 						at = k
-						require.Equal(t, []int{s.Count, s.Want}, []int{w.refill.Have[i], b.Floor}, "%v", s)
+						require.Equal(t, []int{s.Count, s.Want}, []int{w.refill.Have[i], b.Least}, "%v", s)
 						require.Equal(t, s.By(), w.refill.Covered[k]+w.refill.Short[k])
 						require.Equal(t, w.refill.Short[k], bought(s.Alike, s.Cut), "%v", s)
 					}

@@ -97,7 +97,7 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 	if err != nil {
 		return err
 	}
-	stock, o := cutting.StockOf(holdings), cuttingOptions(settings, p.System.Metric, r.Prefer)
+	stock, o := holdings, cuttingOptions(settings, p.System.Metric, r.Prefer)
 	shares, err := plan.Shares(stock, savedPlans(quilts), o)
 	if err != nil {
 		return err

@@ -9,7 +9,6 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/contrast"
-	"piecebag/internal/cutting"
 	"piecebag/internal/plan"
 	"piecebag/internal/stash"
 )
@@ -41,7 +40,7 @@ func (p stockPrints) grounds(needs *plan.Needs) ([]contrast.Print, error) {
 				of = append(of, h)
 			}
 		}
-		enough, err := plan.GivesBackground(needs, cutting.StockOf(of))
+		enough, err := plan.GivesBackground(needs, of)
 		if err != nil {
 			return nil, err
 		}

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"slices"
 	"strconv"
 
 	"piecebag/internal/cloth"
@@ -21,9 +22,8 @@ type RefillRequest struct {
 // Refill is which strips to sub-cut for the thin bins.
 type Refill struct {
 	cutting.Refill
-	Bins     []cutting.Bin   // as given to cutting.RefillBins
-	Stock    []cutting.Stock // likewise
-	Holdings []cloth.Holding // that Stock was taken of
+	Bins     []shelf.Box     // as given to cutting.RefillBins
+	Holdings []cloth.Holding // likewise
 	System   recipe.System
 }
 
@@ -34,7 +34,7 @@ func (d *Desk) Refill(ctx context.Context, r RefillRequest) (Refill, error) {
 	if err != nil {
 		return Refill{}, err
 	}
-	return Refill{Refill: w.refill, Bins: w.bins, Stock: w.cloth, Holdings: w.Holdings, System: r.System}, nil
+	return Refill{Refill: w.refill, Bins: w.bins, Holdings: w.Holdings, System: r.System}, nil
 }
 
 // wants is what the whole stash is short of, by its floors and the saved plans, and
@@ -42,8 +42,7 @@ func (d *Desk) Refill(ctx context.Context, r RefillRequest) (Refill, error) {
 type wants struct {
 	Shelf
 	quilts []planned
-	cloth  []cutting.Stock
-	bins   []cutting.Bin
+	bins   []shelf.Box
 	refill cutting.Refill
 }
 
@@ -73,18 +72,16 @@ func cuttingOptions(s stash.Settings, metric bool, prefer cutting.Prefer) cuttin
 }
 
 func subCut(v Shelf, quilts []planned, o cutting.Options) (wants, error) {
-	w := wants{Shelf: v, quilts: quilts, cloth: plan.Keep(cutting.StockOf(v.Holdings), savedPlans(quilts)), bins: binsOf(v.Stock)}
+	w := wants{Shelf: v, quilts: quilts, bins: binsOf(v.Stock)}
 	var err error
-	w.refill, err = cutting.RefillBins(w.bins, w.cloth, o)
+	w.refill, err = cutting.RefillBins(w.bins, w.Holdings, plan.Kept(savedPlans(quilts)), o)
 	return w, err
 }
 
 // bought is how many of what is short are wanted when the sub-cutting is done.
 func (w wants) bought(s shelf.Short) int {
-	bin, ok := cuttingBin(s.Sorting, s.Alike, s.Cut)
 	for k, i := range w.refill.Thin {
-		b := w.bins[i]
-		if bin.Floor = b.Floor; ok && b == bin {
+		if s.Of(w.bins[i]) {
 			return w.refill.Short[k]
 		}
 	}
@@ -92,38 +89,26 @@ func (w wants) bought(s shelf.Short) int {
 }
 
 // binsOf lists the thin boxes, empty ones too, and those that hold something, each
-// with the fewest pieces wanted in it.
-func binsOf(stock shelf.Stock) []cutting.Bin {
-	seen := map[cutting.Bin]bool{}
-	var out []cutting.Bin
-	add := func(by shelf.Sorting, a shelf.Alike, c shelf.Cut, least int) {
-		if b, ok := cuttingBin(by, a, c); ok && !seen[b] {
-			seen[b] = true
-			b.Floor = least
-			out = append(out, b)
+// with the fewest pieces wanted in it; what has no size or no colour is none.
+func binsOf(stock shelf.Stock) []shelf.Box {
+	var out []shelf.Box
+	add := func(s shelf.Short) {
+		known := slices.ContainsFunc(out, func(b shelf.Box) bool { return s.Of(b) })
+		if !known && s.Width > 0 && s.Alike != (shelf.Alike{}) {
+			out = append(out, shelf.Box{Sorting: s.Sorting, Alike: s.Alike, Cut: s.Cut, Least: s.Want - s.InBins})
 		}
 	}
 	for _, s := range stock.Short {
 		if s.Form != "" && s.Reason != shelf.Lacking {
-			add(s.Sorting, s.Alike, s.Cut, s.Want-s.InBins)
+			add(s)
 		}
 	}
 	for _, b := range stock.Baskets {
-		add(b.Sorting, b.Alike, b.Cut, b.Least)
-		for _, x := range b.In {
-			add(x.Sorting, x.Alike, x.Cut, x.Least)
+		for _, x := range append([]shelf.Box{b.Box}, b.In...) {
+			add(shelf.Short{Sorting: x.Sorting, Alike: x.Alike, Cut: x.Cut, Want: x.Least})
 		}
 	}
 	return out
-}
-
-// cuttingBin is a box as cutting has it; what has no size or no colour is none.
-func cuttingBin(by shelf.Sorting, a shelf.Alike, c shelf.Cut) (cutting.Bin, bool) {
-	b := cutting.Bin{Sorting: by, Family: a.Family, Value: a.Value, Own: a.Own, W: c.Width, L: c.Length}
-	if c.Form == cloth.Square {
-		b.L = c.Width
-	}
-	return b, c.Width > 0 && a != (shelf.Alike{})
 }
 
 // Pulled names the pieces that are taken as they are or cut, each by its number, for

@@ -7,10 +7,10 @@ import "piecebag/internal/cutting"
 // lacks; 0 where it lacks none, or was not asked for any.
 func (p Pull) BackgroundIn() (float64, error) {
 	s := p.Needs.Shop
-	var needs []cutting.Need
+	var needs []cutting.Want
 	for i, w := range p.Wants {
 		if p.Roles[i].Background && p.Cover.Short[i] > 0 {
-			needs = append(needs, cutting.Need{W: w.W, L: w.L, Count: p.Cover.Short[i]})
+			needs = append(needs, cutting.Want{W: w.W, L: w.L, Count: p.Cover.Short[i]})
 		}
 	}
 	if needs == nil {

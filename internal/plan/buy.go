@@ -244,7 +244,7 @@ type lot struct {
 	quilt  string
 	gaps   []Gap
 	prints int
-	needs  []cutting.Need // of each print
+	needs  []cutting.Want // of each print
 }
 
 // lots parts the gaps of a purchase by quilt.
@@ -263,7 +263,7 @@ func (p *Purchase) lots(h Habits, roll cutting.Yardage) ([]lot, error) {
 		l.gaps = append(l.gaps, g)
 		each := h.EachPrint
 		if each <= 0 {
-			one, err := cutting.Lay(roll, []cutting.Need{{W: g.WidthIn, L: g.LengthIn, Count: 1}})
+			one, err := cutting.Lay(roll, []cutting.Want{{W: g.WidthIn, L: g.LengthIn, Count: 1}})
 			if err != nil {
 				return nil, fault.In(p.Sought.String(), err)
 			}
@@ -275,7 +275,7 @@ func (p *Purchase) lots(h Habits, roll cutting.Yardage) ([]lot, error) {
 	}
 	for i, l := range out {
 		for _, g := range l.gaps {
-			out[i].needs = append(out[i].needs, cutting.Need{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + l.prints - 1) / l.prints})
+			out[i].needs = append(out[i].needs, cutting.Want{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + l.prints - 1) / l.prints})
 		}
 	}
 	return out, nil
@@ -344,7 +344,7 @@ func (p *Purchase) measure(h Habits) error {
 	return nil
 }
 
-func eachWords(needs []cutting.Need, y recipe.System) []string {
+func eachWords(needs []cutting.Want, y recipe.System) []string {
 	out := make([]string, len(needs))
 	for i, n := range needs {
 		size := y.Format(n.W)
@@ -387,20 +387,20 @@ func QuarterOf(metric bool) Quarter {
 
 // quarters is how many quarters of one print give the needs, 0 where
 // none can.
-func quarters(h Habits, needs []cutting.Need) (int, error) {
+func quarters(h Habits, needs []cutting.Want) (int, error) {
 	left, q := slices.Clone(needs), QuarterOf(h.Shop.System.Metric)
 	for n := 1; ; n++ {
 		lay, err := cutting.Lay(cutting.Yardage{Width: q.wide, Length: q.long, LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
 		if err != nil {
 			return 0, err
 		}
-		var more []cutting.Need
+		var more []cutting.Want
 		before, after := 0, 0
 		for i, need := range left {
 			before += need.Count
 			after += lay.Missing[i]
 			if lay.Missing[i] > 0 {
-				more = append(more, cutting.Need{W: need.W, L: need.L, Count: lay.Missing[i]})
+				more = append(more, cutting.Want{W: need.W, L: need.L, Count: lay.Missing[i]})
 			}
 		}
 		switch {

@@ -15,7 +15,7 @@ import (
 // keeping plans quilts one by one and keeps each plan, as the command does.
 type keeping struct {
 	t     *testing.T
-	stock []cutting.Stock
+	stock []cloth.Holding
 	names []string
 	kept  []Saved
 }
@@ -53,28 +53,28 @@ func squaresOf(n int, tone recipe.Tone) *Needs {
 // A plan that was kept, planned again when cloth had been bought for another, once
 // left its own strip and took the other's squares.
 func TestAKeptPlanKeepsItsOwnCloth(t *testing.T) {
-	strip := cutting.Stock{ID: 1, Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 10.5, Family: cloth.Pink, Value: cloth.Light}
-	k := keeping{t: t, stock: []cutting.Stock{strip}}
+	strip := cloth.Holding{ID: 1, Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 10.5, Family: cloth.Pink, Value: cloth.Light}
+	k := keeping{t: t, stock: []cloth.Holding{strip}}
 	require.Equal(t, []Pulled{{1, 1}}, k.plan("any", squaresOf(4, "")).Pulled())
 	require.Equal(t, 4, k.plan("dark", squaresOf(4, recipe.DarkTone)).Gaps("dark")[0].Pieces)
 
-	k.stock = append(k.stock, cutting.Stock{ID: 2, Form: cloth.Square, Count: 5, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark})
+	k.stock = append(k.stock, cloth.Holding{ID: 2, Form: cloth.Square, Count: 5, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark})
 	require.Equal(t, []Pulled{{1, 1}}, k.plan("any", squaresOf(4, "")).Pulled())
 	// A new quilt sees the rest: one square.
 	require.Equal(t, []Pulled{{2, 1}}, k.plan("new", squaresOf(4, "")).Pulled())
 	require.Equal(t, []Pulled{{2, 4}}, k.plan("dark", squaresOf(4, recipe.DarkTone)).Pulled())
 	// Made larger, a quilt keeps what it has, and asks the rest for more.
-	k.stock = append(k.stock, cutting.Stock{ID: 3, Form: cloth.Square, Count: 9, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark})
+	k.stock = append(k.stock, cloth.Holding{ID: 3, Form: cloth.Square, Count: 9, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark})
 	require.Equal(t, []Pulled{{1, 1}, {3, 2}}, k.plan("any", squaresOf(6, "")).Pulled())
 }
 
 // bought is stock that fills gaps to the piece.
-func bought(gaps []Gap, from int64) (out []cutting.Stock) {
+func bought(gaps []Gap, from int64) (out []cloth.Holding) {
 	for _, g := range gaps {
 		if g.Pieces == 0 {
 			continue
 		}
-		s := cutting.Stock{ID: from + int64(len(out)), Form: cloth.Rectangle, Count: g.Pieces, WidthIn: min(g.WidthIn, g.LengthIn), LengthIn: max(g.WidthIn, g.LengthIn), Family: cloth.Grey}
+		s := cloth.Holding{ID: from + int64(len(out)), Form: cloth.Rectangle, Count: g.Pieces, WidthIn: min(g.WidthIn, g.LengthIn), LengthIn: max(g.WidthIn, g.LengthIn), Family: cloth.Grey}
 		if s.WidthIn == s.LengthIn {
 			s.Form = cloth.Square
 		}
@@ -97,7 +97,7 @@ func TestKeptPlansTakeNothingOfEachOther(t *testing.T) {
 		rng := rand.New(rand.NewPCG(17, seed))
 		k := keeping{t: t}
 		for i := range 14 {
-			s := cutting.Stock{ID: int64(i + 1), Form: cloth.Strip, Count: 1 + rng.IntN(2), WidthIn: []float64{1.5, 2.5, 3.5, 5}[rng.IntN(4)], LengthIn: 8 + float64(rng.IntN(34)),
+			s := cloth.Holding{ID: int64(i + 1), Form: cloth.Strip, Count: 1 + rng.IntN(2), WidthIn: []float64{1.5, 2.5, 3.5, 5}[rng.IntN(4)], LengthIn: 8 + float64(rng.IntN(34)),
 				Family: cloth.Families[rng.IntN(8)], Value: cloth.Values[rng.IntN(5)]}
 			if i%3 == 0 {
 				s.Form, s.Count, s.LengthIn = cloth.Square, 1+rng.IntN(6), s.WidthIn
@@ -135,14 +135,14 @@ func TestKeptPlansTakeNothingOfEachOther(t *testing.T) {
 }
 
 // clothOf is what a shopping list says to buy, uncut.
-func clothOf(list Shopping, from int64) (out []cutting.Stock) {
+func clothOf(list Shopping, from int64) (out []cloth.Holding) {
 	for _, p := range list.Buy {
 		if p.One != "" {
 			continue
 		}
 		families, values := allowed(p.Family, p.Tone)
 		for range p.Prints {
-			s := cutting.Stock{ID: from + int64(len(out)), Form: cloth.Rectangle, Count: 1, WidthIn: p.BuyIn, LengthIn: cutting.DefaultWidth, Family: cloth.Grey, Value: cloth.Medium}
+			s := cloth.Holding{ID: from + int64(len(out)), Form: cloth.Rectangle, Count: 1, WidthIn: p.BuyIn, LengthIn: cutting.DefaultWidth, Family: cloth.Grey, Value: cloth.Medium}
 			if p.Quarters > 0 {
 				s.Count, s.WidthIn, s.LengthIn = p.Quarters, QuarterOf(false).long, QuarterOf(false).wide
 			}

@@ -5,14 +5,14 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"piecebag/internal/cutting"
+	"piecebag/internal/cloth"
 	"piecebag/internal/recipe"
 )
 
 func TestWhatOneQuiltPullsIsLeftToIt(t *testing.T) {
-	stock := []cutting.Stock{{ID: 1, Count: 7}, {ID: 2, Count: 3}, {ID: 3, Count: 2}}
+	stock := []cloth.Holding{{ID: 1, Count: 7}, {ID: 2, Count: 3}, {ID: 3, Count: 2}}
 	left, taken := Leave(stock, []Pulled{{1, 5}, {3, 2}, {9, 4}, {1, 1}})
-	require.Equal(t, []cutting.Stock{{ID: 1, Count: 1}, {ID: 2, Count: 3}}, left)
+	require.Equal(t, []cloth.Holding{{ID: 1, Count: 1}, {ID: 2, Count: 3}}, left)
 	require.Equal(t, 8, taken)
 	left, taken = Leave(stock, nil)
 	require.Equal(t, stock, left)

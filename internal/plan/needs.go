@@ -225,10 +225,10 @@ func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
 	usable := s.usableIn()
 	for i, c := range cuts {
 		y.Pieces += c.Count
-		want := func(n cutting.Need) { y.Wants, y.Of = append(y.Wants, n), append(y.Of, i) }
+		want := func(n cutting.Want) { y.Wants, y.Of = append(y.Wants, n), append(y.Of, i) }
 		w, l := c.WidthIn, c.LengthIn
 		if l == 0 { // a strip across the cloth
-			want(cutting.Need{W: usable, L: w, Count: c.Count, Fixed: true})
+			want(cutting.Want{W: usable, L: w, Count: c.Count, Fixed: true})
 			y.AreaIn2 += usable * w * float64(c.Count)
 			continue
 		}
@@ -236,10 +236,10 @@ func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
 		upright := c.Count
 		if oneWay && c.Across > 0 {
 			upright -= c.Across
-			want(cutting.Need{W: l, L: w, Count: c.Across})
+			want(cutting.Want{W: l, L: w, Count: c.Across})
 		}
 		if upright > 0 {
-			want(cutting.Need{W: w, L: l, Count: upright})
+			want(cutting.Want{W: w, L: l, Count: upright})
 		}
 	}
 	var err error

@@ -379,8 +379,8 @@ func TestOneWayPrints(t *testing.T) {
 	a := need(t, Order{Recipe: r, Blocks: 20}, free).Yardage[0]
 	b := need(t, Order{Recipe: r, Blocks: 20}, oneWay).Yardage[0]
 	require.GreaterOrEqual(t, b.LengthIn, a.LengthIn)
-	require.Contains(t, b.Wants, cutting.Need{W: 6.5, L: 3.5, Count: 40})
-	require.Contains(t, b.Wants, cutting.Need{W: 3.5, L: 6.5, Count: 40})
+	require.Contains(t, b.Wants, cutting.Want{W: 6.5, L: 3.5, Count: 40})
+	require.Contains(t, b.Wants, cutting.Want{W: 3.5, L: 6.5, Count: 40})
 	for _, strip := range b.Layout.Strips {
 		for _, p := range strip.Pieces {
 			require.False(t, p.Turned)

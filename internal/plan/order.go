@@ -83,7 +83,7 @@ type Yardage struct {
 	Buy      string  // BuyIn as it is asked for
 	Cuts     []recipe.Cut
 	Layout   cutting.Layout // its placements number Wants
-	Wants    []cutting.Need
+	Wants    []cutting.Want
 	Of       []int // of each of Wants, its index in Cuts
 	Why      recipe.Why
 }

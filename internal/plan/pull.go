@@ -15,7 +15,7 @@ type Pull struct {
 	Needs *Needs
 	Wants []cutting.Want  // pieces that scraps can give, in the order of Needs.Cuts
 	Roles []recipe.Role   // of each of Wants
-	Stock []cutting.Stock // as given
+	Stock []cloth.Holding // as given
 	Cover cutting.Cover   // its indices point into Wants and Stock
 }
 
@@ -26,7 +26,7 @@ type Pull struct {
 //
 // own is what the quilt pulled when it was planned before. It keeps that: the rest
 // of the stash gives only what its own pieces do not.
-func FromStash(n *Needs, stock []cutting.Stock, own []Pulled, background string, o cutting.Options) (Pull, error) {
+func FromStash(n *Needs, stock []cloth.Holding, own []Pulled, background string, o cutting.Options) (Pull, error) {
 	p := Pull{Needs: n, Stock: stock}
 	others := otherPrints(stock, background)
 	for _, c := range n.Cuts {
@@ -49,7 +49,7 @@ func FromStash(n *Needs, stock []cutting.Stock, own []Pulled, background string,
 
 // ownFirst is the part of a stash that a quilt is cut from: its own pieces, and of
 // the rest what covers the wants that they leave; all of it where that covers more.
-func ownFirst(wants []cutting.Want, stock []cutting.Stock, own []Pulled, o cutting.Options) ([]cutting.Stock, error) {
+func ownFirst(wants []cutting.Want, stock []cloth.Holding, own []Pulled, o cutting.Options) ([]cloth.Holding, error) {
 	rest, taken := Leave(stock, own)
 	if taken == 0 {
 		return stock, nil
@@ -78,7 +78,7 @@ func ownFirst(wants []cutting.Want, stock []cutting.Stock, own []Pulled, o cutti
 
 // only is what is left of a stash when of each holding no more is taken than a
 // count; strips that are still to be measured stay, for that to be said.
-func only(stock []cutting.Stock, counts map[int64]int) (out []cutting.Stock) {
+func only(stock []cloth.Holding, counts map[int64]int) (out []cloth.Holding) {
 	for _, s := range stock {
 		if s.Form != cloth.Strip || s.LengthIn > 0 {
 			s.Count = min(s.Count, counts[s.ID])
@@ -92,7 +92,7 @@ func only(stock []cutting.Stock, counts map[int64]int) (out []cutting.Stock) {
 
 // otherPrints lists the prints of a stash but that of the background; nil, which
 // asks for none, where no background is named.
-func otherPrints(stock []cutting.Stock, background string) []string {
+func otherPrints(stock []cloth.Holding, background string) []string {
 	if background == "" {
 		return nil
 	}
@@ -188,7 +188,7 @@ type Take struct {
 // Takes lists what the quilt takes of each box, in stock order.
 func (p Pull) Takes() []Take {
 	var out []Take
-	add := func(s cutting.Stock, n int) {
+	add := func(s cloth.Holding, n int) {
 		t := Take{Bin: s.Bin, Family: s.Family, Value: s.Value, Form: s.Form, WidthIn: s.WidthIn, LengthIn: s.LengthIn}
 		if t.Form == cloth.Strip || t.Form == cloth.Irregular {
 			t.LengthIn = 0
@@ -229,7 +229,7 @@ func (p Pull) Pulled() []Pulled {
 
 // Leave takes out of a stash what other quilts have pulled of it; taken says how
 // many pieces that were.
-func Leave(stock []cutting.Stock, pulled []Pulled) (left []cutting.Stock, taken int) {
+func Leave(stock []cloth.Holding, pulled []Pulled) (left []cloth.Holding, taken int) {
 	of := counts(pulled)
 	for _, s := range stock {
 		n := min(s.Count, of[s.ID])
@@ -241,23 +241,20 @@ func Leave(stock []cutting.Stock, pulled []Pulled) (left []cutting.Stock, taken 
 	return left, taken
 }
 
-// Keep marks in a stash what the plans that are kept have pulled.
-func Keep(stock []cutting.Stock, kept []Saved) []cutting.Stock {
+// Kept is how many pieces of each holding, by its ID, the plans that are kept have
+// pulled.
+func Kept(kept []Saved) map[int64]int {
 	var pulled []Pulled
 	for _, k := range kept {
 		pulled = append(pulled, k.Pulled...)
 	}
-	of, out := counts(pulled), slices.Clone(stock)
-	for i, s := range out {
-		out[i].Kept = min(s.Count, of[s.ID])
-	}
-	return out
+	return counts(pulled)
 }
 
 // Shares parts a stash between the plans that are kept: each has what it pulled, and
 // of what none has pulled, such as cloth bought since, what fills its gaps. No piece of
 // cloth is of two plans.
-func Shares(stock []cutting.Stock, kept []Saved, o cutting.Options) ([][]Pulled, error) {
+func Shares(stock []cloth.Holding, kept []Saved, o cutting.Options) ([][]Pulled, error) {
 	for _, k := range kept {
 		stock, _ = Leave(stock, k.Pulled)
 	}
@@ -274,7 +271,7 @@ func Shares(stock []cutting.Stock, kept []Saved, o cutting.Options) ([][]Pulled,
 
 // parting parts a stash between plans.
 type parting struct {
-	all   []cutting.Stock
+	all   []cloth.Holding
 	kept  []Saved
 	o     cutting.Options
 	gains [][]Pulled // of each plan so far
@@ -311,7 +308,7 @@ func (p *parting) fill() error {
 		for _, r := range cover.Ready {
 			give(owner[r.Want], Pulled{r.ID, r.Count})
 		}
-		var shared []cutting.Cut
+		var shared []cutting.Diagram
 		for _, c := range cover.Cuts {
 			if slices.ContainsFunc(c.Pieces, func(q cutting.Placement) bool { return owner[q.Want] != owner[c.Pieces[0].Want] }) {
 				shared = append(shared, c)
@@ -347,7 +344,7 @@ const mostExchanges = 50
 // exchange gives a plan that lacks something one piece of cloth that another plan can
 // do without, or can make good from what is left, or finds that it is better cut from
 // what it has and what is left, both anew.
-func (p *parting) exchange(left []cutting.Stock) (bool, error) {
+func (p *parting) exchange(left []cloth.Holding) (bool, error) {
 	for to := range p.kept {
 		lacks, err := p.lacks(to, p.gains[to])
 		if err != nil {
@@ -429,7 +426,7 @@ func (p *parting) lacks(plan int, gains []Pulled) ([]cutting.Want, error) {
 }
 
 // lacking is what some stock does not give of what is wanted; nil: nothing.
-func lacking(wants []cutting.Want, stock []cutting.Stock, o cutting.Options) (short []cutting.Want, err error) {
+func lacking(wants []cutting.Want, stock []cloth.Holding, o cutting.Options) (short []cutting.Want, err error) {
 	cover, err := cutting.FromStash(wants, stock, o)
 	if err != nil {
 		return nil, err

@@ -23,7 +23,7 @@ func needs(t *testing.T, name string, blocks int) *Needs {
 
 func TestFromStashAsksForWhatTheRolesAllow(t *testing.T) {
 	n := needs(t, "ohio-star", 4)
-	stock := []cutting.Stock{
+	stock := []cloth.Holding{
 		{ID: 1, Form: cloth.Square, Count: 20, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.Red, Value: cloth.Dark, Print: "a", Basket: "reds"},
 		{ID: 2, Form: cloth.Square, Count: 20, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.Pink, Value: cloth.Light, Print: "b"},
 		{ID: 3, Form: cloth.Square, Count: 20, WidthIn: 5.25, LengthIn: 5.25, Family: cloth.Pink, Value: cloth.Light, Print: "b"},
@@ -53,9 +53,9 @@ func TestFromStashAsksForWhatTheRolesAllow(t *testing.T) {
 
 // The background's cloth is kept for it, whatever else could be cut from it.
 func TestTheBackgroundIsKept(t *testing.T) {
-	linen := cutting.Stock{ID: 1, Form: cloth.Square, Count: 99, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.White, Value: cloth.Light, Print: "linen"}
-	plain := cutting.Stock{ID: 2, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Red, Value: cloth.Dark}
-	for _, stock := range [][]cutting.Stock{{linen}, {linen, plain}} {
+	linen := cloth.Holding{ID: 1, Form: cloth.Square, Count: 99, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.White, Value: cloth.Light, Print: "linen"}
+	plain := cloth.Holding{ID: 2, Form: cloth.Square, Count: 3, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Red, Value: cloth.Dark}
+	for _, stock := range [][]cloth.Holding{{linen}, {linen, plain}} {
 		p, err := FromStash(needs(t, "reading-corner", 1), stock, nil, "linen", cutting.Options{})
 		require.NoError(t, err)
 		for i, r := range p.Roles {

@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
 	"piecebag/internal/recipe"
@@ -58,7 +59,7 @@ func (n *Needs) Gives(width, length float64) int {
 }
 
 // GivesBackground says whether a quilt's background can be cut from some cloth.
-func GivesBackground(n *Needs, stock []cutting.Stock) (bool, error) {
+func GivesBackground(n *Needs, stock []cloth.Holding) (bool, error) {
 	var wants []cutting.Want
 	wanted, held := 0.0, 0.0 // square inches
 	for _, c := range n.Cuts {

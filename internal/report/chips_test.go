@@ -108,12 +108,12 @@ func TestChipsGoByTheirWords(t *testing.T) {
 	for name, all := range map[string][]cloth.Holding{"measured": holdings[:measured], "by hand": holdings[measured:]} {
 		s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Trim: shelf.DefaultTrim})}}
 		require.GreaterOrEqual(t, holdChips(t, "stash "+name, s.Document()), 11)
-		r := Refilling{Refill: desk.Refill{Holdings: all, Stock: cutting.StockOf(all), System: recipe.Inches()}}
+		r := Refilling{Refill: desk.Refill{Holdings: all, System: recipe.Inches()}}
 		for _, f := range cloth.Families {
-			r.Bins = append(r.Bins, cutting.Bin{Family: f, W: 2.5, L: 2.5, Floor: 2})
+			r.Bins = append(r.Bins, shelf.Box{Alike: shelf.Alike{Family: f}, Cut: shelf.Square(2.5), Least: 2})
 		}
 		var err error
-		r.Refill.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cutting.Options{})
+		r.Refill.Refill, err = cutting.RefillBins(r.Bins, all, nil, cutting.Options{})
 		require.NoError(t, err)
 		holdChips(t, "refill "+name, r.Document())
 		c := Contrast{Contrast: desk.Contrast{Background: contrast.Print{Name: "grey", Colour: greyOf(50), Reads: greyOf(50)}}}

@@ -17,13 +17,13 @@ import (
 // sheetCuts is a plan's cuts with the words for them.
 type sheetCuts struct {
 	wants  []cutting.Want
-	stock  []cutting.Stock
+	stock  []cloth.Holding
 	format func(float64) string
-	words  func(cutting.Stock) string
+	words  func(cloth.Holding) string
 }
 
 func (p Plan) sheetCuts() sheetCuts {
-	return sheetCuts{p.Pull.Wants, p.Pull.Stock, p.format, func(s cutting.Stock) string {
+	return sheetCuts{p.Pull.Wants, p.Pull.Stock, p.format, func(s cloth.Holding) string {
 		words := p.stockWords(s)
 		if s.Basket != "" {
 			words += " (" + s.Basket + ")"
@@ -56,7 +56,7 @@ func (p Plan) cuttingList() section {
 
 // group is cuts alike, one line of the list.
 type group struct {
-	cuts  []cutting.Cut
+	cuts  []cutting.Diagram
 	first int // number in the list
 }
 
@@ -70,13 +70,13 @@ func (p Plan) groups() []group {
 			out[n].cuts = append(out[n].cuts, c)
 			continue
 		}
-		out = append(out, group{[]cutting.Cut{c}, len(out) + 1})
+		out = append(out, group{[]cutting.Diagram{c}, len(out) + 1})
 	}
 	return out
 }
 
 // alike says whether two pieces of cloth are cut in the same way.
-func (w sheetCuts) alike(a, b cutting.Cut) bool {
+func (w sheetCuts) alike(a, b cutting.Diagram) bool {
 	s, t := w.stock[a.Stock], w.stock[b.Stock]
 	return s.Form == t.Form && s.WidthIn == t.WidthIn && s.LengthIn == t.LengthIn && slices.Equal(w.steps(a, true), w.steps(b, true))
 }
@@ -84,7 +84,7 @@ func (w sheetCuts) alike(a, b cutting.Cut) bool {
 // line is one line of the cutting list.
 func (w sheetCuts) line(g group) string {
 	c := g.cuts[0]
-	mixed := slices.ContainsFunc(g.cuts, func(d cutting.Cut) bool { return d.Stock != c.Stock })
+	mixed := slices.ContainsFunc(g.cuts, func(d cutting.Diagram) bool { return d.Stock != c.Stock })
 	if !mixed {
 		head := w.words(w.stock[c.Stock])
 		if n := len(g.cuts); n > 1 {
@@ -101,7 +101,7 @@ func (w sheetCuts) line(g group) string {
 }
 
 // baskets says how many of some cuts are of cloth from each basket.
-func (w sheetCuts) baskets(cuts []cutting.Cut) string {
+func (w sheetCuts) baskets(cuts []cutting.Diagram) string {
 	var names []string
 	var counts []int
 	for _, c := range cuts {
@@ -127,7 +127,7 @@ func (w sheetCuts) baskets(cuts []cutting.Cut) string {
 
 // steps are the cuts of one piece of cloth in order, and where the rest goes: to
 // which bin, or for several colours at once to which cut of its own.
-func (w sheetCuts) steps(c cutting.Cut, several bool) []string {
+func (w sheetCuts) steps(c cutting.Diagram, several bool) []string {
 	var out []string
 	if c.Unsure {
 		out = append(out, "measure it first")
@@ -164,7 +164,7 @@ func (w sheetCuts) steps(c cutting.Cut, several bool) []string {
 }
 
 // trims says whether a cut does no more than trim cloth to one piece.
-func (w sheetCuts) trims(c cutting.Cut) bool {
+func (w sheetCuts) trims(c cutting.Diagram) bool {
 	kept := slices.ContainsFunc(c.Remains, func(r cutting.Remnant) bool { return r.Kept })
 	return len(c.Pieces) == 1 && !kept
 }
@@ -209,7 +209,7 @@ func rowWords(s cutting.Step, rows int, size string) string {
 }
 
 // rest says where what is left goes.
-func (w sheetCuts) rest(c cutting.Cut, several bool) []string {
+func (w sheetCuts) rest(c cutting.Diagram, several bool) []string {
 	var out []string
 	for _, r := range c.Remains {
 		if r.Kept {
@@ -224,7 +224,7 @@ func (w sheetCuts) rest(c cutting.Cut, several bool) []string {
 
 // bin names the box of a remnant as the shelf does, value before family; for
 // several colours it names the cut alone.
-func (w sheetCuts) bin(c cutting.Cut, r cutting.Remnant, several bool) string {
+func (w sheetCuts) bin(c cutting.Diagram, r cutting.Remnant, several bool) string {
 	s := w.stock[c.Stock]
 	alike := cloth.Holding{Bin: s.Bin, Family: s.Family, Value: s.Value}.Alike()
 	cut := strings.TrimSpace(strings.TrimPrefix(r.Bin, alike))

@@ -11,10 +11,10 @@ import (
 
 // What is cut off a row and slit once more was called a piece of its own.
 func TestStepsOfRowsSlitOnceMore(t *testing.T) {
-	w := sheetCuts{wants: []cutting.Want{{W: 6, L: 4}, {W: 3, L: 2}}, stock: []cutting.Stock{{}}, format: cloth.FormatInches}
+	w := sheetCuts{wants: []cutting.Want{{W: 6, L: 4}, {W: 3, L: 2}}, stock: []cloth.Holding{{}}, format: cloth.FormatInches}
 	require.Equal(t, []string{
 		"slit lengthwise into rows of 4 and 2", "cut 1 of 6 × 4 from row 1", "cut off 3 from row 1", "slit 2 of 3 × 2 off that",
-	}, w.steps(cutting.Cut{Steps: []cutting.Step{
+	}, w.steps(cutting.Diagram{Steps: []cutting.Step{
 		{Slit: []float64{4, 2}, Length: 12, Times: 1, Row: -1, Rows: 1, Want: -1},
 		{Length: 6, Times: 1, Row: 0, Rows: 1, Want: 0},
 		{Length: 3, Times: 1, Row: 0, Rows: 1, Want: -1},

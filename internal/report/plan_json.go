@@ -230,11 +230,11 @@ func (p Plan) coverJSON() *jsonPlanCover {
 	return out
 }
 
-func pullLineJSON(s cutting.Stock, n int) jsonPullLine {
+func pullLineJSON(s cloth.Holding, n int) jsonPullLine {
 	return jsonPullLine{s.ID, s.Form, s.Family, s.Value, s.Bin, s.Print, inchesJSON(s.WidthIn), inchesJSON(s.LengthIn), n}
 }
 
-func cuttingJSON(c cutting.Cut, words sheetCuts) jsonCutting {
+func cuttingJSON(c cutting.Diagram, words sheetCuts) jsonCutting {
 	j := jsonCutting{ID: c.ID, WidthIn: inchesJSON(c.Width), LengthIn: inchesJSON(c.Length), TrimIn: inchesJSON(c.Trim), Steps: words.steps(c, false), Pieces: []jsonPlaced{}}
 	for _, q := range c.Pieces {
 		j.Pieces = append(j.Pieces, jsonPlaced{q.Want, inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)})

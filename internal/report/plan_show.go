@@ -275,7 +275,7 @@ func (p Plan) area(in2 float64) string {
 }
 
 // stockWords is "dark blue 2½ × 18 strip, print a".
-func (p Plan) stockWords(s cutting.Stock) string {
+func (p Plan) stockWords(s cloth.Holding) string {
 	if s.Print == "" {
 		return p.kindWords(s)
 	}
@@ -283,7 +283,7 @@ func (p Plan) stockWords(s cutting.Stock) string {
 }
 
 // kindWords is "dark blue 2½ × 18 strip".
-func (p Plan) kindWords(s cutting.Stock) string {
+func (p Plan) kindWords(s cloth.Holding) string {
 	words := boxWords(s) + " "
 	switch {
 	case s.WidthIn > 0 && s.LengthIn > 0 && s.WidthIn != s.LengthIn:
@@ -297,7 +297,7 @@ func (p Plan) kindWords(s cutting.Stock) string {
 // printName is a print's name where the word "print" stands before it already.
 func printName(s string) string { return strings.TrimPrefix(s, "print ") }
 
-func boxWords(s cutting.Stock) string {
+func boxWords(s cloth.Holding) string {
 	if s.Bin != "" {
 		return s.Bin
 	}

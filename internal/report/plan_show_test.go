@@ -40,7 +40,7 @@ func somePlan(t *testing.T, name string, order plan.Order, holdings []cloth.Hold
 	require.NoError(t, err)
 	p := Plan{Plan: desk.Plan{Quilt: "library quilt", Needs: n, System: s, Holdings: holdings}}
 	if holdings != nil {
-		pull, err := plan.FromStash(n, cutting.StockOf(holdings), nil, "", cutting.Options{})
+		pull, err := plan.FromStash(n, holdings, nil, "", cutting.Options{})
 		require.NoError(t, err)
 		p.Pull = &pull
 	}
@@ -159,7 +159,7 @@ func TestWhatIsDrawnIsTheCloth(t *testing.T) {
 	needs, err := plan.Need(plan.Order{Recipe: r, Columns: 1, Rows: 1}, plan.Defaults(recipe.Inches()))
 	require.NoError(t, err)
 	holdings := []cloth.Holding{{ID: 1, Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark}}
-	pull, err := plan.FromStash(needs, cutting.StockOf(holdings), nil, "", cutting.Options{})
+	pull, err := plan.FromStash(needs, holdings, nil, "", cutting.Options{})
 	require.NoError(t, err)
 	p := Plan{Plan: desk.Plan{Needs: needs, System: recipe.Inches(), Pull: &pull, Holdings: holdings}}
 	blue, ok := plan.SwatchOf(plan.Sought{Family: cloth.Blue, Value: cloth.Dark})

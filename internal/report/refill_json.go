@@ -32,7 +32,7 @@ func (r Refilling) JSON(w io.Writer) error {
 	out := jsonRefill{Bins: []jsonRefilled{}, Pull: c.Pull, Whole: c.Whole, Cut: c.Cut}
 	for k, i := range r.Thin {
 		b := r.Bins[i]
-		out.Bins = append(out.Bins, jsonRefilled{b.Family, b.Value, b.Own, inchesJSON(b.W), inchesJSON(b.L), r.Have[i], b.Floor, r.Covered[k], r.Short[k]})
+		out.Bins = append(out.Bins, jsonRefilled{b.Family, b.Value, b.Own, inchesJSON(r.Wants[k].W), inchesJSON(r.Wants[k].L), r.Have[i], b.Least, r.Covered[k], r.Short[k]})
 	}
 	return encode(w, out)
 }

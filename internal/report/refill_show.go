@@ -24,17 +24,16 @@ type Refilling struct {
 // asPlan is the refill as a quilt that takes the thin bins' pieces, to be pulled
 // and cut in the same words.
 func (r Refilling) asPlan() Plan {
-	pull := &plan.Pull{Stock: r.Stock, Cover: r.Cover}
+	pull := &plan.Pull{Wants: r.Wants, Stock: r.Holdings, Cover: r.Cover}
 	for _, i := range r.Thin {
 		b := r.Bins[i]
-		pull.Wants = append(pull.Wants, cutting.Want{Name: binName(b), W: b.W, L: b.L, Count: b.Floor - r.Have[i]})
 		pull.Roles = append(pull.Roles, recipe.Role{Name: binName(b), Family: b.Family})
 	}
 	return Plan{Plan: desk.Plan{Pull: pull, Holdings: r.Holdings, System: r.System}, Crops: r.Crops}
 }
 
-func binName(b cutting.Bin) string {
-	return boxWords(cutting.Stock{Bin: b.Own, Family: b.Family, Value: b.Value})
+func binName(b shelf.Box) string {
+	return boxWords(cloth.Holding{Bin: b.Own, Family: b.Family, Value: b.Value})
 }
 
 // Document lists the thin bins, what to pull and what to cut.
@@ -44,7 +43,7 @@ func (r Refilling) Document() Document {
 	gained, short := 0, 0
 	for k, i := range r.Thin {
 		b := r.Bins[i]
-		t.rows = append(t.rows, row(binName(b), p.size(b.W, b.L), strconv.Itoa(r.Have[i]), strconv.Itoa(b.Floor), blankZero(r.Covered[k]), blankZero(r.Short[k])))
+		t.rows = append(t.rows, row(binName(b), p.size(r.Wants[k].W, r.Wants[k].L), strconv.Itoa(r.Have[i]), strconv.Itoa(b.Least), blankZero(r.Covered[k]), blankZero(r.Short[k])))
 		gained += r.Covered[k]
 		short += r.Short[k]
 	}
@@ -91,7 +90,7 @@ func (r Refilling) whys(p Plan) []recipe.Why {
 	for k, i := range r.Thin {
 		b := r.Bins[i]
 		out = append(out, recipe.Why{Text: fmt.Sprintf("%s, %s: %d wanted − %d held = %d; − %d from strips = %d short",
-			binName(b), p.size(b.W, b.L), b.Floor, r.Have[i], b.Floor-r.Have[i], r.Covered[k], r.Short[k])})
+			binName(b), p.size(r.Wants[k].W, r.Wants[k].L), b.Least, r.Have[i], b.Least-r.Have[i], r.Covered[k], r.Short[k])})
 	}
 	return out
 }

@@ -15,14 +15,14 @@ import (
 
 func TestRefillGolden(t *testing.T) {
 	holdings := someStock()
-	r := Refilling{Why: true, Refill: desk.Refill{Holdings: holdings, Stock: cutting.StockOf(holdings), System: recipe.Inches(), Bins: []cutting.Bin{
-		{Family: cloth.Green, Value: cloth.MediumDark, W: 2.5, L: 2.5, Floor: 10},
-		{Family: cloth.Green, Value: cloth.MediumDark, W: 2.5, Floor: 1},
-		{Family: cloth.Yellow, Value: cloth.Light, W: 2.5, L: 2.5, Floor: 20},
-		{Family: cloth.Red, Value: cloth.Dark, W: 2.5, L: 2.5, Floor: 4},
+	r := Refilling{Why: true, Refill: desk.Refill{Holdings: holdings, System: recipe.Inches(), Bins: []shelf.Box{
+		{Alike: shelf.Alike{Family: cloth.Green, Value: cloth.MediumDark}, Cut: shelf.Square(2.5), Least: 10},
+		{Alike: shelf.Alike{Family: cloth.Green, Value: cloth.MediumDark}, Cut: shelf.Cut{Form: cloth.Strip, Width: 2.5}, Least: 1},
+		{Alike: shelf.Alike{Family: cloth.Yellow, Value: cloth.Light}, Cut: shelf.Square(2.5), Least: 20},
+		{Alike: shelf.Alike{Family: cloth.Red, Value: cloth.Dark}, Cut: shelf.Square(2.5), Least: 4},
 	}}}
 	var err error
-	r.Refill.Refill, err = cutting.RefillBins(r.Bins, r.Stock, cutting.Options{})
+	r.Refill.Refill, err = cutting.RefillBins(r.Bins, holdings, nil, cutting.Options{})
 	require.NoError(t, err)
 	golden(t, "refill.txt", []byte(textOfDocument(t, r.Document(), 100)))
 	var b bytes.Buffer

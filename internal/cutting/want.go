@@ -2,49 +2,19 @@ package cutting
 
 import "piecebag/internal/cloth"
 
-// Want is a number of pieces alike that a quilt needs. An empty list of
-// families, values, bins or prints allows any; a piece must satisfy all that
-// are given.
+// Want is a number of pieces alike that a quilt needs. Of the stash an empty list of
+// families, values, bins or prints allows any; a piece must satisfy all that are given.
+// Of yardage W lies across the width of the cloth and L along it, unless turned.
 type Want struct {
 	Name     string  // what the patch is called, for the cutting list
 	Role     string  // wants of one role are spread over prints together; empty: prints do not matter
 	W, L     float64 // cut size, inches; pieces of the stash may be turned
 	Count    int
+	Fixed    bool // of yardage: never turned, as a strip that spans the cloth
 	Families []cloth.Family
 	Values   []cloth.Value
 	Bins     []string // your own bins
 	Prints   []string // a background is a want of one print
-}
-
-// Stock is what lies in the stash, alike and countable: see cloth.Holding.
-type Stock struct {
-	ID      int64
-	Form    cloth.Form // square, rectangle, strip or irregular; others are not cut from
-	Count   int
-	Kept    int     // of Count, kept for planned quilts: RefillBins does not cut them
-	WidthIn float64 // inches
-	// LengthIn is 0 for a strip of unknown length. Of an irregular piece both
-	// lengths are those of the box round it.
-	LengthIn float64
-	Family   cloth.Family
-	Value    cloth.Value
-	Bin      string
-	Print    string
-	Basket   string
-}
-
-// StockOf takes the holdings that can be cut from, or could be once measured:
-// squares, rectangles, strips and irregular pieces, in order.
-func StockOf(holdings []cloth.Holding) []Stock {
-	var out []Stock
-	for _, h := range holdings {
-		switch h.Form {
-		case cloth.Square, cloth.Rectangle, cloth.Strip, cloth.Irregular:
-			out = append(out, Stock{ID: h.ID, Form: h.Form, Count: h.Count, WidthIn: h.WidthIn, LengthIn: h.LengthIn,
-				Family: h.Family, Value: h.Value, Bin: h.Bin, Print: h.Print, Basket: h.Basket})
-		}
-	}
-	return out
 }
 
 // Prefer says which plan is the better of two: see FromStash.
@@ -100,9 +70,9 @@ type Remnant struct {
 	Bin  string // where it goes: "blue dark 2½ strip", "blue dark 2½ strip, once trimmed from 3"
 }
 
-// Cut is what is done with one piece of the stash. Places are on the cloth lying
+// Diagram is what is cut from one piece of the stash, and how. Places are on the cloth lying
 // with its width across and its length along, after trimming.
-type Cut struct {
+type Diagram struct {
 	Stock   int     // index into the stock
 	ID      int64   // of the holding
 	Width   float64 // inches, lying as it is cut
@@ -138,14 +108,14 @@ type PullLine struct {
 
 // Cover is which pieces of the stash answer the wants.
 type Cover struct {
-	Ready    []Ready // in stock order
-	Cuts     []Cut   // working order: longest cloth first
-	Pulls    []Pull  // by basket
-	Covered  []int   // of each want
-	Short    []int   // of each want
-	Measure  []int   // stock of unknown length, wide enough for a want that is short
-	Prints   []int   // of each want: how many prints its pieces come from
-	Waste    float64 // square inches of the cloth cut that end neither in a piece nor in a kept remnant
-	Optimal  bool    // every plan of cuts of two stages was weighed: none is better in any aim but the waste
-	CutCount int     // cuts of the knife, trims included
+	Ready    []Ready   // in stock order
+	Cuts     []Diagram // working order: longest cloth first
+	Pulls    []Pull    // by basket
+	Covered  []int     // of each want
+	Short    []int     // of each want
+	Measure  []int     // stock of unknown length, wide enough for a want that is short
+	Prints   []int     // of each want: how many prints its pieces come from
+	Waste    float64   // square inches of the cloth cut that end neither in a piece nor in a kept remnant
+	Optimal  bool      // every plan of cuts of two stages was weighed: none is better in any aim but the waste
+	CutCount int       // cuts of the knife, trims included
 }
