@@ -238,26 +238,26 @@ func rank(all []Purchase, wofIn float64) {
 	copy(all, ranked)
 }
 
-// lot is what one quilt, or the thin bins, want of a purchase. Lots share no cloth: a
+// share is what one quilt, or the thin bins, want of a purchase. No cloth is of two shares: a
 // planned quilt keeps whole pieces of cloth for itself.
-type lot struct {
+type share struct {
 	quilt  string
 	gaps   []Gap
 	prints int
 	needs  []cutting.Want // of each print
 }
 
-// lots parts the gaps of a purchase by quilt.
-func (p *Purchase) lots(h Habits, roll cutting.Yardage) ([]lot, error) {
-	var out []lot
+// shares parts the gaps of a purchase by quilt.
+func (p *Purchase) shares(h Habits, roll cutting.Yardage) ([]share, error) {
+	var out []share
 	for _, g := range p.Gaps {
 		if g.Pieces == 0 {
 			continue
 		}
-		i := slices.IndexFunc(out, func(l lot) bool { return l.quilt == g.Quilt })
+		i := slices.IndexFunc(out, func(l share) bool { return l.quilt == g.Quilt })
 		if i < 0 {
 			i = len(out)
-			out = append(out, lot{quilt: g.Quilt, prints: 1})
+			out = append(out, share{quilt: g.Quilt, prints: 1})
 		}
 		l := &out[i]
 		l.gaps = append(l.gaps, g)
@@ -282,10 +282,10 @@ func (p *Purchase) lots(h Habits, roll cutting.Yardage) ([]lot, error) {
 }
 
 // measure works out how much cloth of how many prints fills the gaps: of every print
-// as much as the lot takes that takes the most.
+// as much as the share takes that takes the most.
 func (p *Purchase) measure(h Habits) error {
 	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAcross: h.Shop.SquaringAcrossIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
-	lots, err := p.lots(h, roll)
+	shares, err := p.shares(h, roll)
 	if err != nil {
 		return err
 	}
@@ -296,13 +296,13 @@ func (p *Purchase) measure(h Habits) error {
 	}
 	p.Why.Text = p.String()
 	inQuarters, byLength := 0, 0.0
-	for _, l := range lots {
+	for _, l := range shares {
 		pieces := 0
 		for _, g := range l.gaps {
 			pieces += g.Pieces
 		}
 		words := fmt.Sprintf("%s from %s: %s of each", countOf(pieces, "piece"), countOf(l.prints, "print"), strings.Join(eachWords(l.needs, h.Shop.System), ", "))
-		if len(lots) > 1 && l.quilt != "" {
+		if len(shares) > 1 && l.quilt != "" {
 			words = l.quilt + ": " + words
 		}
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: words})
@@ -326,7 +326,7 @@ func (p *Purchase) measure(h Habits) error {
 			inQuarters = -1
 		}
 	}
-	if len(lots) > 1 {
+	if len(shares) > 1 {
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "no print is shared, for each quilt keeps the cloth it is cut from: " + countOf(p.Prints, "print") + ", each as long as the most that one of them takes"})
 	}
 	p.Prints = max(p.Prints, 1)

@@ -46,7 +46,7 @@ func (k *keeping) plan(name string, n *Needs) Pull {
 func squaresOf(n int, tone recipe.Tone) *Needs {
 	role := recipe.Role{Name: "patches", Value: tone}
 	return &Needs{
-		Recipe: &recipe.Recipe{Name: "squares"}, Cuts: []recipe.Cut{{Role: role, WidthIn: 2.5, LengthIn: 2.5, Count: n, For: []string{"squares"}}},
+		Recipe: &recipe.Recipe{Name: "squares"}, Cuts: []recipe.Lot{{Role: role, WidthIn: 2.5, LengthIn: 2.5, Count: n, For: []string{"squares"}}},
 	}
 }
 

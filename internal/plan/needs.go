@@ -121,7 +121,7 @@ func roleNames(cloths []Yardage) []string {
 
 // spare notes the triangle squares that flipped corners give when they are sewn
 // a second time, each size once.
-func spare(cuts []recipe.Cut, s recipe.System) []string {
+func spare(cuts []recipe.Lot, s recipe.System) []string {
 	var notes []string
 	seen := map[float64]bool{}
 	for _, c := range cuts {
@@ -180,7 +180,7 @@ func (s Shop) check() error {
 func yardages(n *Needs, s Shop) ([]Yardage, error) {
 	all := slices.Clone(n.Cuts)
 	strips := func(role recipe.Role, width float64, count int, what string, why recipe.Why) {
-		all = append(all, recipe.Cut{Role: role, WidthIn: width, Count: count, For: []string{what}, Why: []recipe.Why{why}})
+		all = append(all, recipe.Lot{Role: role, WidthIn: width, Count: count, For: []string{what}, Why: []recipe.Why{why}})
 	}
 	for _, b := range n.Borders {
 		strips(b.Role, b.CutIn, b.Strips, "borders", b.Why)
@@ -204,7 +204,7 @@ func yardages(n *Needs, s Shop) ([]Yardage, error) {
 	})
 	var out []Yardage
 	for _, role := range roles {
-		var cuts []recipe.Cut
+		var cuts []recipe.Lot
 		for _, c := range all {
 			if c.Role == role {
 				cuts = append(cuts, c)
@@ -219,7 +219,7 @@ func yardages(n *Needs, s Shop) ([]Yardage, error) {
 	return out, nil
 }
 
-func yardage(role recipe.Role, cuts []recipe.Cut, s Shop) (Yardage, error) {
+func yardage(role recipe.Role, cuts []recipe.Lot, s Shop) (Yardage, error) {
 	y := Yardage{Role: role, Cuts: cuts}
 	oneWay := slices.Contains(s.OneWay, role.Name)
 	usable := s.usableIn()

@@ -60,7 +60,7 @@ type Needs struct {
 	WidthIn, LengthIn float64 // finished
 	// Cuts are the pieces of the top by role and size, the biggest first in each
 	// role; borders, binding and backing are in their own fields.
-	Cuts    []recipe.Cut
+	Cuts    []recipe.Lot
 	Borders []BorderNeed
 	Binding BindingNeed
 	Backing BackingNeed
@@ -81,7 +81,7 @@ type Yardage struct {
 	AskedIn  float64 // with shrinkage, before rounding
 	BuyIn    float64 // rounded up to ⅛ yard or 10 cm
 	Buy      string  // BuyIn as it is asked for
-	Cuts     []recipe.Cut
+	Cuts     []recipe.Lot
 	Layout   cutting.Layout // its placements number Wants
 	Wants    []cutting.Want
 	Of       []int // of each of Wants, its index in Cuts

@@ -110,7 +110,7 @@ func otherPrints(stock []cloth.Holding, background string) []string {
 	return out
 }
 
-func wantOf(c recipe.Cut, background string, others []string) cutting.Want {
+func wantOf(c recipe.Lot, background string, others []string) cutting.Want {
 	w := cutting.Want{Name: c.Role.Name + ", " + strings.Join(c.For, ", "), Role: c.Role.Name, W: c.WidthIn, L: c.LengthIn, Count: c.Count}
 	if c.Role.Background {
 		w.Prints = []string{background}

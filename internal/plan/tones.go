@@ -29,8 +29,8 @@ func (n *Needs) ByTone() contrast.Wanted {
 
 // prints are the pieces that scraps give: neither background nor strips as long
 // as cloth is wide.
-func (n *Needs) prints() []recipe.Cut {
-	var out []recipe.Cut
+func (n *Needs) prints() []recipe.Lot {
+	var out []recipe.Lot
 	for _, c := range n.Cuts {
 		if !c.Role.Background && c.LengthIn > 0 {
 			out = append(out, c)

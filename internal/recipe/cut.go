@@ -26,8 +26,8 @@ const (
 	Twice Split = "twice diagonally" // into 4 triangles
 )
 
-// Cut is pieces to cut, all of one size and role.
-type Cut struct {
+// Lot is pieces to cut, all of one size and role.
+type Lot struct {
 	Role Role
 	// WidthIn ≤ LengthIn as cut, seam allowances included, inches; LengthIn 0
 	// means a strip as long as the cloth is wide, and Count counts strips.
@@ -55,7 +55,7 @@ type Stand struct{ Count, OnSide int }
 // Cuts are the pieces for r.Blocks, stood as given in their order, by role in the
 // order roles first appear, the biggest first. Units alike are counted over the
 // whole quilt before they are made by several at a time.
-func (r *Recipe) Cuts(blocks []Stand, c Cutting) []Cut {
+func (r *Recipe) Cuts(blocks []Stand, c Cutting) []Lot {
 	var p pile
 	for i, b := range r.Blocks {
 		if i >= len(blocks) || blocks[i].Count == 0 {
@@ -107,12 +107,12 @@ func (u Unit) same(v Unit) bool {
 
 // pile gathers cuts, those alike together.
 type pile struct {
-	cuts  []Cut
+	cuts  []Lot
 	roles []Role // in the order they first appear
 }
 
 // AddCuts puts cuts alike together and sorts them as Cuts does.
-func AddCuts(lists ...[]Cut) []Cut {
+func AddCuts(lists ...[]Lot) []Lot {
 	var p pile
 	for _, list := range lists {
 		for _, c := range list {
@@ -122,7 +122,7 @@ func AddCuts(lists ...[]Cut) []Cut {
 	return p.sorted()
 }
 
-func (p *pile) add(c Cut) {
+func (p *pile) add(c Lot) {
 	if c.Count == 0 {
 		return
 	}
@@ -151,15 +151,15 @@ func (p *pile) add(c Cut) {
 // alikeIn says whether two cut lengths, both on marks of a ruler, are the same.
 func alikeIn(a, b float64) bool { return math.Abs(a-b) < 1e-4 }
 
-func (p *pile) sorted() []Cut {
+func (p *pile) sorted() []Lot {
 	out := slices.Clone(p.cuts)
-	long := func(c Cut) float64 { // full-width strips are the longest
+	long := func(c Lot) float64 { // full-width strips are the longest
 		if c.LengthIn == 0 {
 			return math.Inf(1)
 		}
 		return c.LengthIn
 	}
-	slices.SortStableFunc(out, func(a, b Cut) int {
+	slices.SortStableFunc(out, func(a, b Lot) int {
 		return cmp.Or(
 			cmp.Compare(slices.Index(p.roles, a.Role), slices.Index(p.roles, b.Role)),
 			cmp.Compare(long(b), long(a)), cmp.Compare(b.WidthIn, a.WidthIn),

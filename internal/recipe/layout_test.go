@@ -132,7 +132,7 @@ func TestOnPointSashed(t *testing.T) {
 	w, h := r.TopSize(3, 4)
 	require.InDelta(t, 3*(r.WidthIn+1.5)*math.Sqrt2, w, 1e-9)
 	require.InDelta(t, 4*(r.WidthIn+1.5)*math.Sqrt2, h, 1e-9)
-	count := func(cuts []Cut, what string) (n int, cut Cut) {
+	count := func(cuts []Lot, what string) (n int, cut Lot) {
 		for _, c := range cuts {
 			if slices.Contains(c.For, what) {
 				n, cut = n+c.Count, c

@@ -65,7 +65,7 @@ func (b batch) put(role Role, width, length float64, k int, split Split, what st
 			across = b.n - b.onSide
 		}
 	}
-	b.pile.add(Cut{
+	b.pile.add(Lot{
 		Role: role, WidthIn: width, LengthIn: length, Count: k, Across: across, Split: split, For: []string{what},
 		Why: []Why{{
 			Text:  fmt.Sprintf("%s for %s", b.cutting.System.pieces(k, width, length), what),
@@ -149,7 +149,7 @@ func (b batch) geese() {
 	b.put(b.Roles[1], corner, corner, 2*b.n, Whole, what, Why{Text: fmt.Sprintf("%d × 2 corners = %d", b.n, 2*b.n)}, why)
 }
 
-// FlippedCorners is what squares of flipped corners are for, in Cut.For.
+// FlippedCorners is what squares of flipped corners are for, in Lot.For.
 const FlippedCorners = "flipped corners"
 
 func (b batch) corners() {
@@ -179,7 +179,7 @@ func (b batch) strips() {
 	}
 	k := ceilDiv(b.n, per)
 	for _, role := range b.Roles {
-		b.pile.add(Cut{
+		b.pile.add(Lot{
 			Role: role, WidthIn: high, Count: k, For: []string{"strip sets"},
 			Why: []Why{{
 				Text: fmt.Sprintf("%s %s wide for strip sets", cloth.Count(k, "strip"), s.Format(high)),

@@ -68,7 +68,7 @@ func (r *Recipe) eachPlace(columns, rows int, visit func(row, column int, betwee
 
 // TopCuts are the pieces of a whole top without its borders: blocks, plain
 // squares, setting triangles and sashing.
-func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
+func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Lot {
 	p := r.Places(columns, rows)
 	s := c.System
 	var more pile
@@ -83,7 +83,7 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
 		if w > h {
 			across = n
 		}
-		more.add(Cut{
+		more.add(Lot{
 			Role: role, WidthIn: cw, LengthIn: ch, Count: n, Across: across, For: []string{what},
 			Why: []Why{{Text: fmt.Sprintf("%s for %s", s.pieces(n, cw, ch), what), Steps: steps}},
 		})
@@ -96,7 +96,7 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Cut {
 	if p.Corners > 0 {
 		square := func(role Role, cut float64, why Why, n, each int, split Split, what string) {
 			k := ceilDiv(n, each)
-			more.add(Cut{
+			more.add(Lot{
 				Role: role, WidthIn: cut, LengthIn: cut, Count: k, Split: split, For: []string{what},
 				Why: []Why{{
 					Text:  fmt.Sprintf("%s for %s", s.pieces(k, cut, cut), what),
@@ -141,7 +141,7 @@ func (r *Recipe) sashing(more *pile, piece func(Role, float64, float64, int, str
 	}
 	cut, whyCut := s.Plain(width)
 	n, whyJoin := s.Joined(float64(ny)*long, c.WOFIn)
-	more.add(Cut{
+	more.add(Lot{
 		Role: role, WidthIn: cut, Count: n, For: []string{"sashing between rows"},
 		Why: []Why{{
 			Text:  fmt.Sprintf("%s %s wide, joined, for sashing between rows", cloth.Count(n, "strip"), s.Format(cut)),

@@ -185,7 +185,7 @@ func (p Plan) JSON(w io.Writer) error {
 	return encode(w, out)
 }
 
-func cutJSON(c recipe.Cut) jsonCut {
+func cutJSON(c recipe.Lot) jsonCut {
 	return jsonCut{c.Role.Name, c.Count, inchesJSON(c.WidthIn), inchesJSON(c.LengthIn), string(c.Split), c.For}
 }
 

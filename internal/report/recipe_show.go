@@ -179,8 +179,8 @@ func roleNames(u recipe.Unit) string {
 
 // blockCuts are the pieces of one of each block, its patches cut singly, and of
 // the plain square that it alternates with.
-func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Cut {
-	var out [][]recipe.Cut
+func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Lot {
+	var out [][]recipe.Lot
 	for i := range r.Blocks {
 		stands := make([]recipe.Stand, len(r.Blocks))
 		stands[i].Count = 1
@@ -189,7 +189,7 @@ func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Cut {
 	if plainPaired(r) {
 		w, _ := s.Plain(r.WidthIn)
 		h, _ := s.Plain(r.HeightIn)
-		out = append(out, []recipe.Cut{{Role: r.Setting.Fill, WidthIn: min(w, h), LengthIn: max(w, h), Count: 1, For: []string{"plain blocks"}}})
+		out = append(out, []recipe.Lot{{Role: r.Setting.Fill, WidthIn: min(w, h), LengthIn: max(w, h), Count: 1, For: []string{"plain blocks"}}})
 	}
 	return out
 }
@@ -200,7 +200,7 @@ const shownWOF = 40
 
 // cutTable lists cuts: the letter of the role in drawings of the block, role,
 // count, size, what for.
-func cutTable(cuts []recipe.Cut, s recipe.System, k inks, names letters) table {
+func cutTable(cuts []recipe.Lot, s recipe.System, k inks, names letters) table {
 	t := table{heads: []string{"", "role", "cut", "size", "for"}, right: []bool{false, false, true, true}}
 	for _, c := range cuts {
 		r := row(names.of(c.Role), c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
@@ -211,7 +211,7 @@ func cutTable(cuts []recipe.Cut, s recipe.System, k inks, names letters) table {
 }
 
 // cutSize is "2½", "2½ × 4½", "2½ strip" with how squares are divided.
-func cutSize(c recipe.Cut, s recipe.System) string {
+func cutSize(c recipe.Lot, s recipe.System) string {
 	words := s.Format(c.WidthIn)
 	switch {
 	case c.LengthIn == 0:
