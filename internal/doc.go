@@ -20,6 +20,7 @@
 //	recipe   quilt blocks as text; where every patch lies
 //	cutting  fitting cut pieces onto cloth
 //	contrast prints against a background
+//	arrange  pieces to their places in a quilt, so that nothing alike touches
 //	plan     a quilt's needs against the stash: what to cut, what to buy
 //	stash    the ledger, in SQLite
 //	stash/archive  what a stash holds as JSON and CSV, out of it and into another

@@ -73,12 +73,7 @@ variety needs it.`,
 	}
 	fl := cmd.Flags()
 	fl.SortFlags = false
-	fl.StringVar(&f.blocks, "blocks", "", "how many `BLOCKS`, laid out as near to square as they go")
-	measureVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
-	measureVar(fl, &f.size, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm")
-	wordVar(fl, &f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
-	measureVar(fl, &f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
-	fl.StringVar(&f.wash, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash")
+	f.sizeVars(cmd)
 	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
 	f.prefer.define(cmd)
 	f.shop.define(cmd)
@@ -88,6 +83,17 @@ variety needs it.`,
 	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
 	f.documentFlags.define(cmd)
 	return cmd
+}
+
+// sizeVars defines the flags that say how large the quilt is.
+func (f *planFlags) sizeVars(cmd *cobra.Command) {
+	fl := cmd.Flags()
+	fl.StringVar(&f.blocks, "blocks", "", "how many `BLOCKS`, laid out as near to square as they go")
+	measureVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
+	measureVar(fl, &f.size, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm")
+	wordVar(fl, &f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
+	measureVar(fl, &f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
+	fl.StringVar(&f.wash, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash")
 }
 
 func onePlan(args []string) error {

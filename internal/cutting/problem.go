@@ -171,7 +171,7 @@ func (p *problem) measureUp(src *source, count int) {
 	useful := 0
 	for _, i := range p.sigs[src.sig].wants {
 		it := p.wants[i]
-		if !src.unsure && (near(w, it.across) && near(l, it.along) || near(l, it.across) && near(w, it.along)) {
+		if !src.unsure && sameSize(w, l, it.across, it.along) {
 			src.ready = append(src.ready, i)
 			src.holds[i] = true
 		}
@@ -188,6 +188,16 @@ func (p *problem) measureUp(src *source, count int) {
 // large says whether a piece can be cut from a source.
 func (s source) large(it part) bool {
 	return min(it.across, it.along) <= min(s.width, s.length) && max(it.across, it.along) <= max(s.width, s.length)
+}
+
+// sameSize reports whether two sizes are one, either way round.
+func sameSize(w, l, v, m tick) bool { return near(w, v) && near(l, m) || near(l, v) && near(w, m) }
+
+// AsItIs reports whether some stock answers a want without being cut: a square or a
+// rectangle of its size, and of a family, value and print that the want allows.
+func AsItIs(w Want, s Stock) bool {
+	return (s.Form == cloth.Square || s.Form == cloth.Rectangle) && s.Count > 0 && fits(w, s) &&
+		sameSize(ticks(s.WidthIn), ticks(s.LengthIn), ticks(w.W), ticks(w.L))
 }
 
 // near allows half a millimetre between a size in one system and what passes for

@@ -78,7 +78,7 @@ func bought(gaps []Gap, from int64) (out []cloth.Holding) {
 		if s.WidthIn == s.LengthIn {
 			s.Form = cloth.Square
 		}
-		families, values := allowed(g.Family, g.Tone)
+		families, values := Allowed(g.Family, g.Tone)
 		if families != nil {
 			s.Family = families[0]
 		}
@@ -140,7 +140,7 @@ func clothOf(list Shopping, from int64) (out []cloth.Holding) {
 		if p.One != "" {
 			continue
 		}
-		families, values := allowed(p.Family, p.Tone)
+		families, values := Allowed(p.Family, p.Tone)
 		for range p.Prints {
 			s := cloth.Holding{ID: from + int64(len(out)), Form: cloth.Rectangle, Count: 1, WidthIn: p.BuyIn, LengthIn: cutting.DefaultWidth, Family: cloth.Grey, Value: cloth.Medium}
 			if p.Quarters > 0 {

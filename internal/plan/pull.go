@@ -117,12 +117,12 @@ func wantOf(c recipe.Lot, background string, others []string) cutting.Want {
 		return w
 	}
 	w.Prints = others
-	w.Families, w.Values = allowed(c.Role.Family, c.Role.Value)
+	w.Families, w.Values = Allowed(c.Role.Family, c.Role.Value)
 	return w
 }
 
-// allowed are the families and values that suit a role; nil allows any.
-func allowed(f cloth.Family, t recipe.Tone) (families []cloth.Family, values []cloth.Value) {
+// Allowed are the families and values that suit a role; nil allows any.
+func Allowed(f cloth.Family, t recipe.Tone) (families []cloth.Family, values []cloth.Value) {
 	if f != "" {
 		families = []cloth.Family{f}
 	}
@@ -409,7 +409,7 @@ func (p *parting) wants(plan int) (wants []cutting.Want) {
 	for _, g := range p.kept[plan].Gaps {
 		if g.InAnyPrint() {
 			w := cutting.Want{Name: g.Quilt, W: g.WidthIn, L: g.LengthIn, Count: g.Pieces}
-			w.Families, w.Values = allowed(g.Family, g.Tone)
+			w.Families, w.Values = Allowed(g.Family, g.Tone)
 			wants = append(wants, w)
 		}
 	}

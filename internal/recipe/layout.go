@@ -31,6 +31,8 @@ type Patch struct {
 	Row, Column int
 	// Unit numbers the units of a block; patches of one unit are sewn together.
 	Unit int
+	// Of is which of Recipe.Blocks it is part of; -1 for what is in none of them.
+	Of int
 }
 
 // Layout is where every patch lies.
@@ -59,7 +61,7 @@ func (l *Layout) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Poin
 			for j := range g {
 				g[j] = to(g[j])
 			}
-			l.Patches = append(l.Patches, Patch{Polygon: g, Role: s.role, Kind: InBlock, Block: l.blocks, Row: row, Column: column, Unit: k})
+			l.Patches = append(l.Patches, Patch{Polygon: g, Role: s.role, Kind: InBlock, Block: l.blocks, Row: row, Column: column, Unit: k, Of: i})
 		}
 	}
 	l.blocks++
@@ -67,13 +69,13 @@ func (l *Layout) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Poin
 
 // addSquare lays a block that is one patch.
 func (l *Layout) addSquare(role Role, row, column int, g geom.Polygon) {
-	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: PlainSquare, Block: l.blocks, Row: row, Column: column})
+	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: PlainSquare, Block: l.blocks, Row: row, Column: column, Of: -1})
 	l.blocks++
 }
 
 // add lays a patch that is in no block.
 func (l *Layout) add(k Kind, role Role, g geom.Polygon) {
-	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: k, Block: -1, Row: -1, Column: -1})
+	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: k, Block: -1, Row: -1, Column: -1, Of: -1})
 }
 
 // at says what stands at a place of the setting: the number of a block, or -1

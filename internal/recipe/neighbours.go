@@ -44,6 +44,47 @@ func (l Layout) Neighbours() [][]int {
 	return pairs
 }
 
+// Corners lists the pairs of patches that meet at a corner of both and share no seam,
+// in order, the lower first.
+func (l Layout) Corners() [][2]int {
+	const cell = 64 * touch // of squares that corners are sorted into
+	square := func(p geom.Point, dx, dy int) [2]int {
+		return [2]int{int(math.Floor(p.X/cell)) + dx, int(math.Floor(p.Y/cell)) + dy}
+	}
+	type corner struct {
+		at    geom.Point
+		patch int
+	}
+	in := map[[2]int][]corner{}
+	for i, p := range l.Patches {
+		for _, at := range p.Polygon {
+			k := square(at, 0, 0)
+			in[k] = append(in[k], corner{at, i})
+		}
+	}
+	beside := l.Neighbours()
+	var out [][2]int
+	for i, p := range l.Patches {
+		var met []int
+		for _, at := range p.Polygon {
+			for dy := -1; dy <= 1; dy++ {
+				for dx := -1; dx <= 1; dx++ {
+					for _, c := range in[square(at, dx, dy)] {
+						if _, seam := slices.BinarySearch(beside[i], c.patch); c.patch > i && !seam && c.at.Dist(at) < touch {
+							met = append(met, c.patch)
+						}
+					}
+				}
+			}
+		}
+		slices.Sort(met)
+		for _, j := range slices.Compact(met) {
+			out = append(out, [2]int{i, j})
+		}
+	}
+	return out
+}
+
 // edge is one side of a patch: on the line at an angle of 0 ≤ angle < π and an
 // offset from the origin, between two places along it.
 type edge struct {

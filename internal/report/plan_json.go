@@ -7,6 +7,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
+	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -192,10 +193,16 @@ func cutJSON(c recipe.Lot) jsonCut {
 func patchesJSON(l recipe.Layout) []jsonPatchDraw {
 	out := make([]jsonPatchDraw, len(l.Patches))
 	for i, p := range l.Patches {
-		out[i] = jsonPatchDraw{Role: p.Role.Name, Kind: p.Kind, Polygon: make([][2]float64, len(p.Polygon))}
-		for k, v := range p.Polygon {
-			out[i].Polygon[k] = [2]float64{inchesJSON(v.X), inchesJSON(v.Y)}
-		}
+		out[i] = jsonPatchDraw{Role: p.Role.Name, Kind: p.Kind, Polygon: finished(p.Polygon)}
+	}
+	return out
+}
+
+// finished is an outline in a quilt, finished inches from the top left.
+func finished(g geom.Polygon) [][2]float64 {
+	out := make([][2]float64, len(g))
+	for k, v := range g {
+		out[k] = [2]float64{inchesJSON(v.X), inchesJSON(v.Y)}
 	}
 	return out
 }

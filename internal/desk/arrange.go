@@ -1,0 +1,444 @@
+package desk
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"piecebag/internal/arrange"
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
+	"piecebag/internal/geom"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/stash"
+)
+
+// ArrangeRequest asks for a quilt to be laid out with what the stash holds.
+type ArrangeRequest struct {
+	PlanRequest
+	Look    arrange.Look
+	Seed    uint64
+	Corners bool        // patches that meet at a corner touch too
+	Keep    []KeptPatch // what must lie where
+	Apart   [][2]int64  // pieces of the stash that never touch, by their numbers
+	Again   int         // how many layouts, clearly different; 0 is 1
+	// Effort multiplies how long is searched; 0 is 1.
+	Effort float64
+}
+
+// KeptPatch is a patch, by its name, and the piece of the stash that lies there.
+type KeptPatch struct {
+	Patch   string
+	Holding int64
+}
+
+// Arrangement is a quilt laid out, once or several times.
+type Arrangement struct {
+	Plan
+	Top     recipe.Layout
+	Problem arrange.Problem
+	Names   []string // of each patch: its row's letter and its number, as A5
+	Laid    []Laid   // one for each time; the first is the best known
+	// Empty is how many places no piece was left for.
+	Empty int
+}
+
+// Laid is one layout.
+type Laid struct {
+	arrange.Layout
+	Seed uint64
+	// Cloth is of each patch of the top where it lies in Holdings; -1 for what is no print of the
+	// stash.
+	Cloth []int
+	// Same is the share of places that show the print that they show in a layout
+	// before it, at most, 0..1.
+	Same float64
+}
+
+// Arrange lays a quilt out with what the stash holds: what has the size as it is,
+// and where that is not enough what the plan of cuts gives. Errors: those of Plan;
+// ErrNoStash; of kind fault.ErrUsage where what is to be kept cannot be.
+func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, error) {
+	if !slices.Contains(arrange.Looks, cmp.Or(r.Look, arrange.Even)) {
+		return Arrangement{}, fault.Usage(string(r.Look), "there is no such look", fmt.Sprintf("all looks are %v", arrange.Looks))
+	}
+	r.Shop.OneByOne = true
+	a, err := d.table(ctx, r)
+	if err != nil {
+		return a, err
+	}
+	for k := range max(1, r.Again) {
+		p := a.Problem
+		p.Seed = r.Seed + uint64(k)
+		p.Progress = func(done float64) {}
+		laid, err := arrange.Lay(ctx, p)
+		if err != nil {
+			return a, err
+		}
+		out := Laid{Layout: laid, Seed: p.Seed, Cloth: a.clothOf(laid.At)}
+		for _, before := range a.Laid {
+			out.Same = max(out.Same, p.Same(before.At, laid.At))
+		}
+		a.Laid = append(a.Laid, out)
+		if laid.Interrupted {
+			break
+		}
+	}
+	for _, x := range a.Laid[0].At {
+		if x < 0 {
+			a.Empty++
+		}
+	}
+	return a, nil
+}
+
+// table puts together what is laid out: the quilt's places and the pieces there are.
+func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error) {
+	a := Arrangement{Plan: Plan{Quilt: cmp.Or(r.Name, r.Save, r.Order.Recipe.Name), System: r.Shop.System}}
+	var err error
+	if a.Needs, err = plan.Need(r.Order, r.Shop); err != nil {
+		return a, err
+	}
+	st, err := d.readingOne()
+	if err != nil {
+		return a, err
+	}
+	stock, own, o, err := d.free(ctx, st, &a.Plan, r.PlanRequest)
+	if err != nil {
+		return a, err
+	}
+	a.Top = r.Order.Recipe.QuiltLayout(a.Needs.Columns, a.Needs.Rows)
+	a.Names = patchNames(a.Top)
+	b := builder{a: &a, background: r.Background, classes: map[classKey]int{}}
+	b.places(r.Order.Recipe.Pieces(a.Top, recipe.Cutting{System: r.Shop.System, WOFIn: r.Shop.WOFIn - r.Shop.SquaringAcrossIn, OneByOne: true}))
+	b.links(r.Corners)
+	b.asTheyAre(stock)
+	if a.Problem.Most() < len(a.Problem.Places) {
+		pull, err := plan.FromStash(a.Needs, stock, own, r.Background, o)
+		if err != nil {
+			return a, err
+		}
+		a.Pull = &pull
+		b.cuts(pull)
+	}
+	a.Problem.Look, a.Problem.Seed, a.Problem.Apart, a.Problem.Effort = cmp.Or(r.Look, arrange.Even), r.Seed, r.Apart, r.Effort
+	return a, b.keep(r.Keep)
+}
+
+// free is the stock that a quilt may be cut from, and what of it is its own already.
+func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest) (stock []cutting.Stock, own []plan.Pulled, o cutting.Options, err error) {
+	if p.Holdings, err = st.Holdings(ctx, stash.Filter{}); err != nil {
+		return nil, nil, o, err
+	}
+	settings, err := st.Settings(ctx)
+	if err != nil {
+		return nil, nil, o, err
+	}
+	quilts, err := plannedQuilts(ctx, st)
+	if err != nil {
+		return nil, nil, o, err
+	}
+	stock, o = cutting.StockOf(p.Holdings), cuttingOptions(settings, p.System.Metric, r.Prefer)
+	if len(quilts) == 0 {
+		return stock, nil, o, nil
+	}
+	shares, err := plan.Shares(stock, savedPlans(quilts), o)
+	if err != nil {
+		return nil, nil, o, err
+	}
+	for i, q := range quilts {
+		if q.quilt == r.Save {
+			own = shares[i]
+			continue
+		}
+		taken := 0
+		if stock, taken = plan.Leave(stock, shares[i]); taken > 0 {
+			p.Left = append(p.Left, LeftTo{Quilt: q.quilt, Pieces: taken})
+		}
+	}
+	return stock, own, o, nil
+}
+
+// classKey is what pieces of one class have in common.
+type classKey struct {
+	role          recipe.Role
+	width, length float64
+}
+
+// builder puts a problem together.
+type builder struct {
+	a          *Arrangement
+	background string
+	classes    map[classKey]int
+	wants      []cutting.Want // of each class
+	at         map[int64]int  // of each holding where it lies in Holdings
+}
+
+// places gives every cut piece of a print its place.
+func (b *builder) places(pieces []recipe.CutPiece) {
+	p := &b.a.Problem
+	p.WidthIn, p.HeightIn = b.a.Top.WidthIn, b.a.Top.HeightIn
+	for _, patch := range b.a.Top.Patches {
+		p.Polygons = append(p.Polygons, patch.Polygon)
+	}
+	for _, c := range pieces {
+		if c.Role.Background {
+			continue
+		}
+		k := classKey{c.Role, c.WidthIn, c.LengthIn}
+		class, ok := b.classes[k]
+		if !ok {
+			class = len(b.wants)
+			b.classes[k] = class
+			w := cutting.Want{Name: c.Role.Name, W: c.WidthIn, L: c.LengthIn, Count: 1}
+			w.Families, w.Values = plan.Allowed(c.Role.Family, c.Role.Value)
+			b.wants = append(b.wants, w)
+			p.Suits = append(p.Suits, nil)
+		}
+		p.Places = append(p.Places, arrange.Place{Patches: c.Patches, Class: class, Block: b.a.Top.Patches[c.Patches[0]].Block, Kept: -1})
+	}
+}
+
+// links lists the patches that touch.
+func (b *builder) links(corners bool) {
+	for i, list := range b.a.Top.Neighbours() {
+		for _, j := range list {
+			if i < j {
+				b.a.Problem.Links = append(b.a.Problem.Links, arrange.Link{A: i, B: j})
+			}
+		}
+	}
+	if corners {
+		for _, pair := range b.a.Top.Corners() {
+			b.a.Problem.Links = append(b.a.Problem.Links, arrange.Link{A: pair[0], B: pair[1], Corner: true})
+		}
+	}
+}
+
+// asTheyAre offers the pieces that have a wanted size already.
+func (b *builder) asTheyAre(stock []cutting.Stock) {
+	b.at = map[int64]int{}
+	for i, h := range b.a.Holdings {
+		b.at[h.ID] = i
+	}
+	for _, s := range stock {
+		var classes []int
+		for c, w := range b.wants {
+			if cutting.AsItIs(w, s) && (b.background == "" || s.Print != b.background) {
+				classes = append(classes, c)
+			}
+		}
+		if classes != nil {
+			b.offer(s.ID, s.Count, classes...)
+		}
+	}
+}
+
+// cuts offers what a plan of cuts gives. What is cut into is offered whole no more.
+func (b *builder) cuts(pull plan.Pull) {
+	type cut struct {
+		id    int64
+		class int
+	}
+	p := &b.a.Problem
+	given := map[cut]int{}
+	var order []cut
+	for _, c := range pull.Cover.Cuts {
+		for i := range p.Pieces {
+			if p.Pieces[i].Holding == c.ID && p.Pieces[i].Count > 0 {
+				p.Pieces[i].Count--
+			}
+		}
+		for _, piece := range c.Pieces {
+			w := pull.Wants[piece.Want]
+			class, ok := b.classes[classKey{pull.Roles[piece.Want], min(w.W, w.L), max(w.W, w.L)}]
+			if !ok {
+				continue
+			}
+			k := cut{c.ID, class}
+			if given[k]++; given[k] == 1 {
+				order = append(order, k)
+			}
+		}
+	}
+	for _, k := range order {
+		b.offer(k.id, given[k], k.class)
+	}
+}
+
+// offer adds pieces of a holding, to lie where classes ask for them.
+func (b *builder) offer(id int64, count int, classes ...int) {
+	p, h := &b.a.Problem, b.a.Holdings[b.at[id]]
+	x := arrange.Piece{Holding: id, Count: count, Family: h.Family, Value: h.Value, Print: h.Print}
+	seen := lab(h)
+	x.Lightness, x.Chroma, x.Hue = seen.L, seen.LCh().C, seen.LCh().H
+	for _, c := range classes {
+		p.Suits[c] = append(p.Suits[c], len(p.Pieces))
+	}
+	p.Pieces = append(p.Pieces, x)
+}
+
+// lab is the colour of a holding: as it was measured, or one that stands for its
+// family and value.
+func lab(h cloth.Holding) colour.Lab {
+	if h.Measured {
+		return h.Mean.Lab()
+	}
+	for _, s := range []plan.Sought{{Family: h.Family, Value: h.Value}, {Value: h.Value}} {
+		if m, ok := plan.SwatchOf(s); ok {
+			seen := m.Linear().Lab()
+			if h.Lightness > 0 {
+				seen.L = h.Lightness
+			}
+			return seen
+		}
+	}
+	return colour.Lab{L: cmp.Or(h.Lightness, 50)}
+}
+
+// keep fixes what must lie where.
+func (b *builder) keep(kept []KeptPatch) error {
+	p := &b.a.Problem
+	for _, k := range kept {
+		patch := slices.Index(b.a.Names, k.Patch)
+		place := slices.IndexFunc(p.Places, func(at arrange.Place) bool { return slices.Contains(at.Patches, patch) })
+		if patch < 0 || place < 0 {
+			return fault.Usage(k.Patch, "no print of the stash lies in such a patch", "patches are called as the layout names them, like A5")
+		}
+		piece := slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == k.Holding })
+		for i, x := range p.Pieces { // one that suits, where a holding is offered in several sizes
+			if x.Holding == k.Holding && slices.Contains(p.Suits[p.Places[place].Class], i) {
+				piece = i
+			}
+		}
+		if piece < 0 {
+			return fault.Usage(k.Patch, fmt.Sprintf("piece %d is not among those this quilt can take", k.Holding), "name one of the right size that no other quilt has pulled")
+		}
+		p.Places[place].Kept = piece
+	}
+	return nil
+}
+
+// clothOf is of each patch the holding that lies there.
+func (a *Arrangement) clothOf(at []int) []int {
+	where := map[int64]int{}
+	for i, h := range a.Holdings {
+		where[h.ID] = i
+	}
+	out := make([]int, len(a.Top.Patches))
+	for i := range out {
+		out[i] = -1
+	}
+	for i, x := range at {
+		if x < 0 {
+			continue
+		}
+		for _, patch := range a.Problem.Places[i].Patches {
+			out[patch] = where[a.Problem.Pieces[x].Holding]
+		}
+	}
+	return out
+}
+
+// Used names the cloth of a layout's pieces, for OneOfEach: their own numbers.
+func (a *Arrangement) Used() func(cloth.Holding) string {
+	used := map[int64]bool{}
+	for _, l := range a.Laid {
+		for _, k := range l.Cloth {
+			if k >= 0 {
+				used[a.Holdings[k].ID] = true
+			}
+		}
+	}
+	return func(h cloth.Holding) string {
+		if !used[h.ID] {
+			return ""
+		}
+		return strconv.FormatInt(h.ID, 10)
+	}
+}
+
+// patchNames names the patches of a top: blocks by the letter of their row and their
+// number in it, rows on point that stand between others counted too; the patches of a
+// block that has several by a number after a point; what is in no block by a letter of
+// its kind.
+func patchNames(l recipe.Layout) []string {
+	type block struct {
+		middle geom.Point
+		count  int
+	}
+	blocks := map[int]*block{}
+	var order []int
+	for _, p := range l.Patches {
+		if p.Block < 0 {
+			continue
+		}
+		if blocks[p.Block] == nil {
+			blocks[p.Block] = &block{}
+			order = append(order, p.Block)
+		}
+		b := blocks[p.Block]
+		b.middle = b.middle.Add(p.Polygon.Centroid().Mul(p.Polygon.Area()))
+		b.count++
+	}
+	area := map[int]float64{}
+	for _, p := range l.Patches {
+		if p.Block >= 0 {
+			area[p.Block] += p.Polygon.Area()
+		}
+	}
+	for k, b := range blocks {
+		b.middle = b.middle.Mul(1 / area[k])
+	}
+	const same = 0.01 // inches: of one row
+	slices.SortFunc(order, func(a, b int) int {
+		p, q := blocks[a].middle, blocks[b].middle
+		if d := p.Y - q.Y; d < -same || d > same {
+			return cmp.Compare(p.Y, q.Y)
+		}
+		return cmp.Compare(p.X, q.X)
+	})
+	name := map[int]string{}
+	row, column := -1, 0
+	last := 0.0
+	for k, b := range order {
+		if y := blocks[b].middle.Y; k == 0 || y > last+same {
+			row, column, last = row+1, 0, y
+		}
+		column++
+		name[b] = rowLetters(row) + strconv.Itoa(column)
+	}
+	letters := map[recipe.Kind]string{recipe.InSashing: "sash ", recipe.Cornerstone: "stone ", recipe.Triangle: "edge ", recipe.InBorder: "border "}
+	number := map[string]int{}
+	out := make([]string, len(l.Patches))
+	for i, p := range l.Patches {
+		key := letters[p.Kind]
+		if p.Block >= 0 {
+			key = name[p.Block]
+			if blocks[p.Block].count == 1 {
+				out[i] = key
+				continue
+			}
+			key += "."
+		}
+		number[key]++
+		out[i] = key + strconv.Itoa(number[key])
+	}
+	return out
+}
+
+// rowLetters counts A, B … Z, AA, AB …
+func rowLetters(i int) string {
+	s := ""
+	for ; ; i = i/26 - 1 {
+		s = string(rune('A'+i%26)) + s
+		if i < 26 {
+			return s
+		}
+	}
+}

@@ -1,0 +1,42 @@
+package recipe
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// Every patch that a quilt's cuts give has its piece, and no other: counted by size
+// and role they are the cuts that the arithmetic of TopCuts, which is held to
+// published tables, asks for.
+func TestPiecesAreTheCuts(t *testing.T) {
+	for name, r := range quilts(t) {
+		for _, size := range [][2]int{{1, 1}, {3, 4}, {4, 5}} {
+			c := Cutting{System: Inches(), WOFIn: 40, OneByOne: true}
+			want, got := map[string]int{}, map[string]int{}
+			for _, cut := range r.TopCuts(size[0], size[1], c) {
+				if cut.LengthIn > 0 {
+					want[fmt.Sprintf("%s %.3f × %.3f", cut.Role.Name, cut.WidthIn, cut.LengthIn)] += cut.Count
+				}
+			}
+			l := r.QuiltLayout(size[0], size[1])
+			seen := make([]bool, len(l.Patches))
+			for _, p := range r.Pieces(l, c) {
+				got[fmt.Sprintf("%s %.3f × %.3f", p.Role.Name, p.WidthIn, p.LengthIn)]++
+				assert.NotEmpty(t, p.Patches)
+				for _, i := range p.Patches {
+					assert.False(t, seen[i], "%s: patch %d has two pieces", name, i)
+					seen[i] = true
+					assert.Equal(t, l.Patches[i].Role, p.Role, name)
+				}
+			}
+			for i, p := range l.Patches {
+				if p.Kind == InBlock || p.Kind == PlainSquare || p.Kind == Triangle {
+					assert.True(t, seen[i], "%s: patch %d has no piece", name, i)
+				}
+			}
+			assert.Equal(t, want, got, "%s, %d by %d", name, size[0], size[1])
+		}
+	}
+}

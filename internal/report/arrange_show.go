@@ -1,0 +1,222 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"piecebag/internal/arrange"
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/desk"
+	"piecebag/internal/geom"
+)
+
+// Arrangement shows a quilt laid out with what the stash holds.
+type Arrangement struct {
+	desk.Arrangement
+	Crops Crops // of Holdings, where photos of them are kept
+}
+
+// Document says how the layout came out, draws it in your cloth, in grey and as it is
+// sewn row by row, and lists what to take.
+func (a Arrangement) Document() Document {
+	first := a.Laid[0]
+	d := Document{title: a.Quilt, lead: fmt.Sprintf("%s × %s finished, %s of prints laid out.", a.format(a.Top.WidthIn), a.format(a.Top.HeightIn), cloth.Count(len(a.Problem.Places)-a.Empty, "piece"))}
+	if a.Quilt != a.Needs.Recipe.Name {
+		d.lead = a.Needs.Recipe.Name + ", " + d.lead
+	}
+	head := section{heading: "The layout", paras: []string{a.verdict(first)}, items: a.measures(first)}
+	for _, t := range first.Touches[:min(len(first.Touches), mostTouches)] {
+		head.items = append(head.items, fmt.Sprintf("%s touches %s: %s", a.Names[t.A], a.Names[t.B], touchWords[t.Why]))
+	}
+	if n := len(first.Touches) - mostTouches; n > 0 {
+		head.items = append(head.items, fmt.Sprintf("and %d touches more, marked in the drawing", n))
+	}
+	quilt := a.drawing(first)
+	head.drawings = []drawing{quilt, quilt.grey()}
+	head.caption = "The quilt, and the quilt in grey, which shows its lights and darks."
+	d.sections = append(d.sections, head)
+	if len(a.Laid) > 1 {
+		d.sections = append(d.sections, a.others())
+	}
+	d.sections = append(d.sections, a.rows(first))
+	return d
+}
+
+// mostTouches is how many touches are written out.
+const mostTouches = 8
+
+var touchWords = map[arrange.Why]string{
+	arrange.SameFamily: "one hue family", arrange.SamePrint: "one print", arrange.KeptApart: "to be kept apart",
+}
+
+// format writes a length, to the nearest mark where it lies on none.
+func (a Arrangement) format(in float64) string { return a.System.Format(a.System.Nearest(in)) }
+
+// verdict is what a layout came to.
+func (a Arrangement) verdict(l desk.Laid) string {
+	var out []string
+	switch n := len(l.Touches); {
+	case n == 0:
+		out = append(out, "No two prints of one hue family or one print touch.")
+	case l.Proved():
+		out = append(out, fmt.Sprintf("%s, and no layout has fewer: %s.", cloth.Count(n, "touch"), l.Least.Because))
+	case l.Least.Touches > 0:
+		out = append(out, fmt.Sprintf("%s. There must be at least %d: %s.", cloth.Count(n, "touch"), l.Least.Touches, l.Least.Because))
+	default:
+		out = append(out, fmt.Sprintf("%s. Whether there is a layout without is not known.", cloth.Count(n, "touch")))
+	}
+	if a.Empty > 0 {
+		out = append(out, fmt.Sprintf("The stash has no cloth for %s: they are drawn hollow.", cloth.Count(a.Empty, "patch")))
+	}
+	if l.Interrupted {
+		out = append(out, "The search was stopped: this is the best until then.")
+	}
+	return strings.Join(out, " ")
+}
+
+func (a Arrangement) measures(l desk.Laid) []string {
+	out := []string{
+		fmt.Sprintf("lights and darks: %s even (0 is as chance has it, 100 %% without a patch of dark or light)", percentWords(l.Evenness)),
+		fmt.Sprintf("brights: %s even", percentWords(l.Brightness)),
+	}
+	if l.Wash > 0 {
+		out = append(out, fmt.Sprintf("order of the wash: %s kept", percentWords(1-l.Wash)))
+	}
+	return append(out, fmt.Sprintf("seed %d", l.Seed))
+}
+
+func percentWords(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+
+// lightness is the L* of what lies in a patch.
+func (a Arrangement) lightness(l desk.Laid, patch int) float64 {
+	id := a.Holdings[l.Cloth[patch]].ID
+	for _, x := range a.Problem.Pieces {
+		if x.Holding == id {
+			return round(x.Lightness, 100)
+		}
+	}
+	return 0
+}
+
+// drawing is a layout in your cloth; where two touch that should not, a line lies
+// across their seam.
+func (a Arrangement) drawing(l desk.Laid) drawing {
+	d := drawing{W: a.Top.WidthIn, H: a.Top.HeightIn, Title: "the quilt " + a.Quilt}
+	prints := map[int]bool{}
+	for _, p := range a.Problem.Places {
+		for _, i := range p.Patches {
+			prints[i] = true
+		}
+	}
+	for i, p := range a.Top.Patches {
+		k := l.Cloth[i]
+		switch {
+		case k >= 0:
+			c, ok := chipOf(a.Holdings[k], a.Crops)
+			if !ok {
+				c = plainChip(greyOf(a.lightness(l, i)))
+			}
+			s := c.fill(p.Polygon)
+			s.Title = a.Names[i] + ": " + holdingWords(a.Holdings[k])
+			d.Shapes = append(d.Shapes, s)
+		case prints[i]:
+			d.Shapes = append(d.Shapes, shape{Points: p.Polygon, Hollow: true, Dashed: true, Title: a.Names[i]})
+		default:
+			d.Shapes = append(d.Shapes, inksOf(p.Role)[0].fill(p.Polygon))
+		}
+	}
+	for _, t := range l.Touches {
+		d.Shapes = append(d.Shapes, mark(a.Top.Patches[t.A].Polygon, a.Top.Patches[t.B].Polygon))
+	}
+	return d
+}
+
+// SVG writes the drawing alone.
+func (a Arrangement) SVG(w io.Writer) error { return a.drawing(a.Laid[0]).writeSVG(w) }
+
+// mark is a bar across where two patches meet.
+func mark(a, b geom.Polygon) shape {
+	p, q := a.Centroid(), b.Centroid()
+	along := q.Sub(p).Mul(0.25)
+	wide := geom.Point{X: -along.Y, Y: along.X}.Mul(0.15)
+	m := p.Add(q).Mul(0.5)
+	return shape{Fill: colour.Linear{}, Points: geom.Polygon{
+		m.Sub(along).Sub(wide), m.Add(along).Sub(wide), m.Add(along).Add(wide), m.Sub(along).Add(wide),
+	}}
+}
+
+func holdingWords(h cloth.Holding) string {
+	words := h.Alike()
+	if h.Print != "" {
+		words += ", print " + h.Print
+	}
+	return fmt.Sprintf("%s (piece %d)", words, h.ID)
+}
+
+// others are the layouts beside the first.
+func (a Arrangement) others() section {
+	s := section{heading: "Others", tables: []table{{heads: []string{"seed", "touches", "lights and darks", "brights", "as before"}, right: []bool{true, true, true, true, true}}}}
+	for _, l := range a.Laid {
+		same := ""
+		if l.Same > 0 {
+			same = percentWords(l.Same)
+		}
+		s.tables[0].rows = append(s.tables[0].rows, row(fmt.Sprint(l.Seed), fmt.Sprint(len(l.Touches)), percentWords(l.Evenness), percentWords(l.Brightness), same))
+	}
+	for _, l := range a.Laid[1:] {
+		d := a.drawing(l)
+		d.Name = fmt.Sprintf("seed %d", l.Seed)
+		s.drawings = append(s.drawings, d)
+	}
+	s.caption = "As before is the share of places that show the print that they show in a layout above."
+	return s
+}
+
+// rows lists the patches row by row, as they are sewn.
+func (a Arrangement) rows(l desk.Laid) section {
+	t := table{heads: []string{"place", "print", "piece"}, right: []bool{false, false, true}, fold: 12, more: "places"}
+	order := make([]int, 0, len(a.Top.Patches))
+	for i := range a.Top.Patches {
+		if l.Cloth[i] >= 0 {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(x, y int) int { return compareNames(a.Names[x], a.Names[y]) })
+	for _, i := range order {
+		h := a.Holdings[l.Cloth[i]]
+		words := h.Alike()
+		if h.Print != "" {
+			words += ", " + h.Print
+		}
+		r := row(a.Names[i], words, fmt.Sprint(h.ID))
+		r[1].chip, _ = chipOf(h, a.Crops)
+		t.rows = append(t.rows, r)
+	}
+	return section{heading: "Row by row", tables: []table{t}, paras: []string{"Rows have letters from the top, patches numbers from the left."}}
+}
+
+// compareNames puts A2 before A10, and Z before AA.
+func compareNames(a, b string) int {
+	letters := func(s string) (string, string) {
+		k := strings.IndexAny(s, "0123456789")
+		if k < 0 {
+			return s, ""
+		}
+		return s[:k], s[k:]
+	}
+	la, na := letters(a)
+	lb, nb := letters(b)
+	if c := len(la) - len(lb); c != 0 {
+		return c
+	}
+	if c := strings.Compare(la, lb); c != 0 {
+		return c
+	}
+	var x, y [2]int
+	fmt.Sscanf(na, "%d.%d", &x[0], &x[1])
+	fmt.Sscanf(nb, "%d.%d", &y[0], &y[1])
+	return slices.Compare(x[:], y[:])
+}
