@@ -8,6 +8,7 @@ require (
 	github.com/bep/imagemeta v1.0.1
 	github.com/charmbracelet/colorprofile v0.4.3
 	github.com/corona10/goimagehash v1.1.0
+	github.com/crillab/gophersat v1.4.0
 	github.com/disintegration/imaging v1.6.2
 	github.com/gen2brain/heic v0.4.5
 	github.com/kovidgoyal/imaging v1.9.0

@@ -28,7 +28,8 @@ type search struct {
 // The search's bounds.
 const (
 	mostLooked = 60_000_000 // places weighed in all, at an effort of 1
-	sampled    = 200        // places that a piece is offered to at each step, at most
+	sampled    = 200        // places that a piece is offered to at a step, at most
+	weighed    = 6          // rough places that are weighed at a step, at most
 	marks      = 64         // what the tabu list tells apart
 )
 
@@ -407,48 +408,25 @@ func (s *search) swap(ctx context.Context, least int32, until int) (stopped bool
 			stopped = true
 			break
 		}
-		i := s.rough[s.rng.IntN(len(s.rough))]
-		x := s.at[i]
-		to, spare, most, ties := int32(-1), int32(-1), int32(-1<<30), 0
-		offer := func(j, y, gain int32) {
-			if gain < most || s.until[int(i)*marks+int(s.tell(y))] > step && s.total-gain >= best {
-				return
-			}
-			if j >= 0 && s.until[int(j)*marks+int(s.tell(x))] > step && s.total-gain >= best {
-				return
-			}
-			if gain > most {
-				ties = 0
-			}
-			if ties++; s.rng.IntN(ties) == 0 {
-				to, spare, most = j, y, gain
-			}
+		i, to, spare, most, ties := int32(-1), int32(-1), int32(-1), int32(-1<<30), 0
+		for range min(weighed, len(s.rough)) { // of some rough places the one that gains most
+			from := s.rough[s.rng.IntN(len(s.rough))]
+			s.offers(from, step, best, func(j, y, gain int32) {
+				if gain > most {
+					most, ties = gain, 0
+				}
+				if gain < most {
+					return
+				}
+				if ties++; s.rng.IntN(ties) == 0 {
+					i, to, spare = from, j, y
+				}
+			})
 		}
-		n := len(s.at)
-		from, count := 0, n
-		if n > sampled {
-			from, count = s.rng.IntN(n), sampled
-		}
-		stride := 1
-		if n > sampled {
-			stride = 1 + s.rng.IntN(n-1)
-		}
-		for k := range count {
-			j := int32((from + k*stride) % n)
-			if s.at[j] >= 0 && s.barter(i, j) && !s.twins(x, s.at[j]) {
-				offer(j, s.at[j], s.gain(i, j))
-			}
-		}
-		for range min(len(s.left), 32) { // those left over
-			y := int32(s.rng.IntN(len(s.left)))
-			if s.left[y] > 0 && s.suits[s.Places[i].Class][y] && !s.twins(x, y) {
-				offer(-1, y, s.touching[i]-s.touches(i, y, -1))
-			}
-		}
-		s.looked += count
-		if spare < 0 {
+		if i < 0 {
 			continue
 		}
+		x := s.at[i]
 		tenure := step + 8 + int32(s.rng.IntN(10)) + int32(len(s.rough)/2)
 		s.until[int(i)*marks+int(s.tell(x))] = tenure
 		if to >= 0 {
@@ -471,6 +449,38 @@ func (s *search) swap(ctx context.Context, least int32, until int) (stopped bool
 		s.restore(bestAt)
 	}
 	return stopped
+}
+
+// offers gives what a place may take at a step: the piece of another place, or one that
+// is left over, and by how much the touches fall; nothing that the tabu list forbids,
+// unless it would be the best so far.
+func (s *search) offers(i, step, best int32, offer func(j, y, gain int32)) {
+	x := s.at[i]
+	free := func(place, piece, gain int32) bool {
+		return s.until[int(place)*marks+int(s.tell(piece))] <= step || s.total-gain < best
+	}
+	n := len(s.at)
+	from, stride, count := 0, 1, n
+	if n > sampled {
+		from, stride, count = s.rng.IntN(n), 1+s.rng.IntN(n-1), sampled
+	}
+	s.looked += count
+	for k := range count {
+		j := int32((from + k*stride) % n)
+		if y := s.at[j]; y >= 0 && s.barter(i, j) && !s.twins(x, y) {
+			if gain := s.gain(i, j); free(i, y, gain) && free(j, x, gain) {
+				offer(j, y, gain)
+			}
+		}
+	}
+	for range min(len(s.left), 32) {
+		y := int32(s.rng.IntN(len(s.left)))
+		if s.left[y] > 0 && s.suits[s.Places[i].Class][y] && !s.twins(x, y) {
+			if gain := s.touching[i] - s.touches(i, y, -1); free(i, y, gain) {
+				offer(-1, y, gain)
+			}
+		}
+	}
 }
 
 // twins reports whether two pieces touch the same others.
