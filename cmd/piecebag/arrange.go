@@ -116,17 +116,20 @@ func runArrange(ctx context.Context, l *ledger, name string, f *arrangeFlags) er
 		return err
 	}
 	defer files.drop()
-	err = l.at("laying out", func(d *desk.Desk) error {
+	err = l.at("working", func(d *desk.Desk) error {
 		a.Arrangement, err = d.Arrange(ctx, ask)
 		if err == nil && len(files) > 0 {
-			a.Crops, err = l.crops(ctx, d, a.Used())
+			a.Crops, err = l.crops(context.WithoutCancel(ctx), d, a.Used())
 		}
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	return f.answer(l.s, files, a.Document(), a.JSON)
+	if err := f.answer(l.s, files, a.Document(), a.JSON); err != nil {
+		return err
+	}
+	return ctx.Err() // the best until then was given
 }
 
 // mostAgain is how many layouts are made at once.

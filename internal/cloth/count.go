@@ -5,12 +5,12 @@ import (
 	"strings"
 )
 
-// Plural is the noun for n things: piece, pieces; box, boxes.
+// Plural is the noun for n things: piece, pieces; box, boxes; touch, touches.
 func Plural(n int, noun string) string {
 	switch {
 	case n == 1:
 		return noun
-	case strings.HasSuffix(noun, "x"):
+	case strings.HasSuffix(noun, "x"), strings.HasSuffix(noun, "ch"):
 		return noun + "es"
 	}
 	return noun + "s"

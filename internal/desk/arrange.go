@@ -72,10 +72,18 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 	if err != nil {
 		return a, err
 	}
-	for k := range max(1, r.Again) {
+	times := max(1, r.Again)
+	d.door.begin(LayingWork, 100*times)
+	defer d.door.end()
+	told := 0
+	for k := range times {
 		p := a.Problem
 		p.Seed = r.Seed + uint64(k)
-		p.Progress = func(done float64) {}
+		p.Progress = func(done float64) {
+			for ; told < 100*k+int(100*done); told++ {
+				d.door.step()
+			}
+		}
 		laid, err := arrange.Lay(ctx, p)
 		if err != nil {
 			return a, err

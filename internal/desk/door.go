@@ -27,6 +27,7 @@ type Work string
 const (
 	LookingWork Work = "looking" // at photos, a step each
 	StowingWork Work = "stowing" // photos, a step each
+	LayingWork  Work = "laying"  // a quilt out, in hundredths of each layout
 )
 
 func (d Door) begin(w Work, steps int) {
