@@ -193,9 +193,9 @@ func (s source) large(it part) bool {
 // sameSize reports whether two sizes are one, either way round.
 func sameSize(w, l, v, m tick) bool { return near(w, v) && near(l, m) || near(l, v) && near(w, m) }
 
-// AsItIs reports whether some stock answers a want without being cut: a square or a
+// AsItIs reports whether a holding answers a want without being cut: a square or a
 // rectangle of its size, and of a family, value and print that the want allows.
-func AsItIs(w Want, s Stock) bool {
+func AsItIs(w Want, s cloth.Holding) bool {
 	return (s.Form == cloth.Square || s.Form == cloth.Rectangle) && s.Count > 0 && fits(w, s) &&
 		sameSize(ticks(s.WidthIn), ticks(s.LengthIn), ticks(w.W), ticks(w.L))
 }

@@ -15,7 +15,6 @@ import (
 	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
-	"piecebag/internal/stash"
 )
 
 // ArrangeRequest asks for a quilt to be laid out with what the stash holds.
@@ -138,40 +137,6 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 	return a, b.keep(r.Keep)
 }
 
-// free is the stock that a quilt may be cut from, and what of it is its own already.
-func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest) (stock []cutting.Stock, own []plan.Pulled, o cutting.Options, err error) {
-	if p.Holdings, err = st.Holdings(ctx, stash.Filter{}); err != nil {
-		return nil, nil, o, err
-	}
-	settings, err := st.Settings(ctx)
-	if err != nil {
-		return nil, nil, o, err
-	}
-	quilts, err := plannedQuilts(ctx, st)
-	if err != nil {
-		return nil, nil, o, err
-	}
-	stock, o = cutting.StockOf(p.Holdings), cuttingOptions(settings, p.System.Metric, r.Prefer)
-	if len(quilts) == 0 {
-		return stock, nil, o, nil
-	}
-	shares, err := plan.Shares(stock, savedPlans(quilts), o)
-	if err != nil {
-		return nil, nil, o, err
-	}
-	for i, q := range quilts {
-		if q.quilt == r.Save {
-			own = shares[i]
-			continue
-		}
-		taken := 0
-		if stock, taken = plan.Leave(stock, shares[i]); taken > 0 {
-			p.Left = append(p.Left, LeftTo{Quilt: q.quilt, Pieces: taken})
-		}
-	}
-	return stock, own, o, nil
-}
-
 // classKey is what pieces of one class have in common.
 type classKey struct {
 	role          recipe.Role
@@ -229,7 +194,7 @@ func (b *builder) links(corners bool) {
 }
 
 // asTheyAre offers the pieces that have a wanted size already.
-func (b *builder) asTheyAre(stock []cutting.Stock) {
+func (b *builder) asTheyAre(stock []cloth.Holding) {
 	b.at = map[int64]int{}
 	for i, h := range b.a.Holdings {
 		b.at[h.ID] = i

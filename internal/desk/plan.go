@@ -82,27 +82,47 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 		}
 		return nil
 	}
-	holdings, err := st.Holdings(ctx, stash.Filter{})
+	stock, own, o, err := d.free(ctx, st, p, r)
 	if err != nil {
 		return err
+	}
+	pull, err := plan.FromStash(p.Needs, stock, own, r.Background, o)
+	if err != nil {
+		return err
+	}
+	p.Pull = &pull
+	return nil
+}
+
+// free is the cloth that a quilt may be cut from, what of it is its own already, and
+// how it is cut; what other quilts have pulled goes into p.Left.
+func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest) (stock []cloth.Holding, own []plan.Pulled, o cutting.Options, err error) {
+	if p.Holdings, err = st.Holdings(ctx, stash.Filter{}); err != nil {
+		return nil, nil, o, err
 	}
 	settings, err := st.Settings(ctx)
 	if err != nil {
-		return err
+		return nil, nil, o, err
 	}
-	if r.Background != "" && !held(holdings, r.Background) {
-		return fault.New(r.Background, "the stash holds no such print", "name one that it holds", ErrNoPrint)
+	if r.Background != "" {
+		for _, print := range heldPrints(p.Holdings) {
+			if print.Name == r.Background {
+				p.Ground = &print
+			}
+		}
+		if !held(p.Holdings, r.Background) {
+			return nil, nil, o, fault.New(r.Background, "the stash holds no such print", "name one that it holds", ErrNoPrint)
+		}
 	}
 	quilts, err := plannedQuilts(ctx, st)
 	if err != nil {
-		return err
+		return nil, nil, o, err
 	}
-	stock, o := holdings, cuttingOptions(settings, p.System.Metric, r.Prefer)
+	stock, o = p.Holdings, cuttingOptions(settings, p.System.Metric, r.Prefer)
 	shares, err := plan.Shares(stock, savedPlans(quilts), o)
 	if err != nil {
-		return err
+		return nil, nil, o, err
 	}
-	var own []plan.Pulled
 	for i, q := range quilts {
 		if q.quilt == r.Save {
 			own = shares[i]
@@ -113,20 +133,7 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 			p.Left = append(p.Left, LeftTo{Quilt: q.quilt, Pieces: taken})
 		}
 	}
-	pull, err := plan.FromStash(p.Needs, stock, own, r.Background, o)
-	if err != nil {
-		return err
-	}
-	p.Pull, p.Holdings = &pull, holdings
-	if r.Background == "" {
-		return nil
-	}
-	for _, print := range heldPrints(holdings) {
-		if print.Name == r.Background {
-			p.Ground = &print
-		}
-	}
-	return nil
+	return stock, own, o, nil
 }
 
 // savePlan keeps what a plan takes and lacks.
