@@ -103,12 +103,13 @@ func (b Buying) lists() []section {
 
 // list is the purchases from one to before another.
 func (b Buying) list(from, to int) table {
-	t := table{heads: []string{"", "what", "prints", "of each", "for"}, right: []bool{true, false, true}}
+	t := table{heads: []string{"", "what", "prints", "of each", "for"}, right: []bool{true, false, true}, lead: 2}
 	for i, p := range b.Buy[from:to] {
 		r := row(strconv.Itoa(from+i+1), p.Sought.String(), strconv.Itoa(p.Prints), p.Buy, buyFor(p))
 		r[1].chip = b.chip(p)
 		if r[1].chip.some && p.HasSwatch {
-			r[1].words += ", " + p.Swatch.String() + " " + p.Swatch.Linear().Hex()
+			r[1].words += ", " + p.Swatch.String()
+			r[1].chip.reads, r[1].exact = p.Swatch.Linear(), true
 		}
 		t.rows = append(t.rows, r)
 	}

@@ -1,10 +1,8 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"hash/crc32"
-	"image/jpeg"
 	"math"
 	"slices"
 	"strings"
@@ -27,8 +25,8 @@ type chip struct {
 
 // Crop is a straightened piece of cloth, cut out of your own photo.
 type Crop struct {
-	W, H int // pixels
-	JPEG []byte
+	W, H       int    // pixels
+	JPEG, Grey []byte // the same in grey, as light as it is; may be nil
 }
 
 // Crops are those of pieces of the stash, by their numbers.
@@ -55,12 +53,20 @@ func (c chip) parts() []cloth.Swatch {
 	return out
 }
 
+// patterned tells whether the chip is more than one colour.
+func (c chip) patterned() bool { return c.crop != nil || len(c.inks) > 1 }
+
 // fill is a shape of the cloth.
 func (c chip) fill(g geom.Polygon) shape { return shape{Points: g, Fill: c.reads, Cloth: c} }
 
-// grey is the chip by lightness alone, by its inks.
+// grey is the chip by lightness alone.
 func (c chip) grey() chip {
-	c.crop, c.reads, c.inks = nil, greyOf(c.reads.Lab().L), slices.Clone(c.inks)
+	if c.crop != nil && c.crop.Grey != nil {
+		c.crop = &Crop{W: c.crop.W, H: c.crop.H, JPEG: c.crop.Grey}
+	} else {
+		c.crop = nil
+	}
+	c.reads, c.inks = greyOf(c.reads.Lab().L), slices.Clone(c.inks)
 	for i, s := range c.inks {
 		c.inks[i].Colour = greyOf(s.Colour.Lab().L)
 	}
@@ -131,11 +137,14 @@ func CropsOf(photos []desk.PhotoPieces, pictures Pictures) (Crops, error) {
 			if cut == nil {
 				continue
 			}
-			var b bytes.Buffer
-			if err := jpeg.Encode(&b, cut, &jpeg.Options{Quality: chipQuality}); err != nil {
+			c := &Crop{W: cut.Rect.Dx(), H: cut.Rect.Dy()}
+			if c.JPEG, err = jpegOf(cut, chipQuality); err != nil {
 				return nil, err
 			}
-			out[x.ID] = &Crop{cut.Rect.Dx(), cut.Rect.Dy(), b.Bytes()}
+			if c.Grey, err = jpegOf(photo{pix: cut}.grey(), chipQuality); err != nil {
+				return nil, err
+			}
+			out[x.ID] = c
 		}
 	}
 	return out, nil

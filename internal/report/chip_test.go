@@ -41,6 +41,12 @@ func TestCropsAreOfClothAlone(t *testing.T) {
 	m, err := jpeg.Decode(bytes.NewReader(crops[2].JPEG))
 	require.NoError(t, err)
 	require.Greater(t, m.Bounds().Dx(), 60)
+	grey, err := jpeg.Decode(bytes.NewReader(crops[2].Grey))
+	require.NoError(t, err)
+	require.IsType(t, &image.Gray{}, grey)
+	dark := hex(20, 40, 120).Lab().L
+	v := grey.(*image.Gray).GrayAt(30, 30).Y
+	require.InDelta(t, dark, hex(v, v, v).Lab().L, 2, "as light as it is")
 	b := m.Bounds()
 	for _, at := range []image.Point{{4, 4}, {b.Dx() - 5, 4}, {4, b.Dy() - 5}, {b.Dx() - 5, b.Dy() - 5}} {
 		r, _, blue, _ := m.At(at.X, at.Y).RGBA()
@@ -61,7 +67,7 @@ func TestChipsShowCloth(t *testing.T) {
 	require.NotContains(t, plain, "data:image/jpeg")
 	var file bytes.Buffer
 	require.NoError(t, jpeg.Encode(&file, image.NewGray(image.Rect(0, 0, 8, 8)), nil))
-	s.Crops = Crops{1: {8, 8, file.Bytes()}}
+	s.Crops = Crops{1: {W: 8, H: 8, JPEG: file.Bytes()}}
 	page, printed := stashHTML(t, s), &bytes.Buffer{}
 	require.Equal(t, 1, strings.Count(page, "data:image/jpeg"), "embedded once")
 	require.Contains(t, page, `<use href="#c0"`)
@@ -77,6 +83,35 @@ func TestChipsShowCloth(t *testing.T) {
 	require.Contains(t, out, `<path class="any"`)
 }
 
+// The quilt in grey showed prints as stripes of their inks, and sizes stood on prints
+// unread. A crop is shown in grey, and a label on it has a dark edge.
+func TestGreyDrawingsShowTheCloth(t *testing.T) {
+	c := chip{reads: hex(200, 30, 30), some: true, crop: &Crop{W: 8, H: 8, JPEG: []byte("colour"), Grey: []byte("grey")}}
+	s := c.fill(rect(0, 0, 1, 1))
+	s.Label, s.Size = "2½", 0.2
+	d := drawing{W: 1, H: 1, Title: "t", Shapes: []shape{s}}
+	require.Equal(t, []byte("grey"), d.grey().Shapes[0].Cloth.crop.JPEG)
+	require.Contains(t, unstyled(t, Document{sections: []section{{drawings: []drawing{d}}}}), `fill="#ffffff" stroke="#000000"`)
+	plain := plainChip(hex(255, 255, 0)).fill(rect(0, 0, 1, 1))
+	plain.Label, plain.Size = "2½", 0.2
+	require.NotContains(t, unstyled(t, Document{sections: []section{{drawings: []drawing{{W: 1, H: 1, Shapes: []shape{plain}}}}}}), `paint-order`)
+}
+
+// The lines of what is thin, bin by bin, are folded behind the sentence that says it of
+// colours; on a terminal there are no more than a few.
+func TestThinBinsAreFolded(t *testing.T) {
+	s := Stash{Shelf: desk.Shelf{Stock: shelf.Stock{}}}
+	for i, f := range cloth.Families[:9] {
+		s.Stock.Short = append(s.Stock.Short, shelf.Short{Alike: shelf.Alike{Family: f}, Cut: shelf.Square(2.5), Count: i, Want: 20, Reason: shelf.BelowFloor, Rule: "2½ square"})
+	}
+	page := stashHTML(t, s)
+	require.Contains(t, page, "<summary>9 to open</summary>")
+	require.NotContains(t, page[:strings.Index(page, "<details>")], "wants 20 more")
+	text := stashText(t, s, 0)
+	require.Contains(t, text, "and 3 lines more")
+	require.Equal(t, mostNamed, strings.Count(text, "(floor 20 for 2½ square)"))
+}
+
 // The list was 42 lines. It begins with eight; the rest are behind them, and said
 // shortly in text.
 func TestAListBeginsWithEightLines(t *testing.T) {
@@ -90,8 +125,8 @@ func TestAListBeginsWithEightLines(t *testing.T) {
 	require.Contains(t, text, "And after that\n  dark red (2 prints of ⅛ yd); dark red (2 prints of ⅛ yd);")
 	before, after, ok := strings.Cut(unstyled(t, b.Document()), "<details>")
 	require.True(t, ok)
-	require.Equal(t, 8, strings.Count(before, `data-head="what"`))
-	require.Equal(t, 4, strings.Count(after, `data-head="what"`))
+	require.Equal(t, 8, strings.Count(before, `data-head="of each"`))
+	require.Equal(t, 4, strings.Count(after, `data-head="of each"`))
 }
 
 // Thin is said of a colour first, the thinnest first, and which of its values.

@@ -110,6 +110,10 @@ func (c Contrast) verdict() []fact {
 // manyPrints is from how many on prints are folded behind those that matter most.
 const manyPrints = 16
 
+// mostMixed is how many prints of mixed value are spoken of one by one before the rest
+// are folded away.
+const mostMixed = 3
+
 // verdicts are a row a print, those that sink first.
 func (c Contrast) verdicts() section {
 	t := table{heads: []string{"print", "pieces", "L* gap", "steps", "ΔE00", "ratio", ""}, right: []bool{false, true, true, true, true, true}}
@@ -130,8 +134,8 @@ func (c Contrast) verdicts() section {
 			t.rows = append(t.rows, r)
 		}
 	}
-	if n := len(s.items) - mostNamed; n > 0 {
-		s.items = append(s.items[:mostNamed], fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print")))
+	if n := len(s.items) - mostMixed; n > 0 {
+		s.fold, s.more = mostMixed, fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print"))
 	}
 	if len(t.rows) > manyPrints {
 		t.fold = manyPrints / 2

@@ -31,6 +31,11 @@ type section struct {
 	scaled   bool      // the drawings are of one scale
 	tables   []table
 	items    []string
+	// fold is after how many items the rest are folded behind the first; 0: none, below
+	// 0: all, which then stand open on paper. more says in text and on paper what the
+	// rest are.
+	fold     int
+	more     string
 	numbered bool // items are to be done in order
 	whys     []recipe.Why
 	careful  bool // a caution, to be seen
@@ -62,7 +67,7 @@ func (d Document) chips() []chip {
 		}
 		for _, g := range s.drawings {
 			for _, x := range g.Shapes {
-				if x.Cloth.crop != nil || len(x.Cloth.inks) > 1 {
+				if x.Cloth.patterned() {
 					add(x.Cloth)
 				}
 			}
@@ -87,10 +92,9 @@ type table struct {
 	right []bool // columns of figures; may be shorter than heads
 	carry bool   // an empty first cell means the one above: on a new sheet it is written again
 	rows  [][]cell
-	// fold is after how many rows the rest are folded behind the first; 0: none, below 0: all.
-	fold int
-	// more says in text what the rows folded away are.
-	more string
+	fold  int    // of rows, as of a section's items
+	more  string // what the rows folded away are
+	lead  int    // columns whose words need no head beside them; 0: one
 	// give says of each column in which turns it gives way where text is narrow: it takes
 	// its next form, and after the last is left out. The lowest turn comes first.
 	give  [][]int
@@ -107,6 +111,16 @@ type cell struct {
 	bar    []stretch
 	codes  []cloth.Swatch // in text: colours, drawn or written as codes, fewer from form to form
 	form   int            // of the codes
+}
+
+// folded parts what stands open from what is folded behind it, by a fold as sections
+// and tables have it.
+func folded[T any](all []T, fold int) (open, behind []T) {
+	n := max(0, fold)
+	if fold == 0 || len(all) <= n {
+		return all, nil
+	}
+	return all[:n], all[n:]
 }
 
 // stretch is a part of a bar, its length a share of the whole width.

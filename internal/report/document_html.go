@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"html/template"
 	"io"
+	"slices"
 	"strconv"
 
 	"piecebag/internal/cloth"
@@ -40,15 +41,17 @@ type (
 		Caption  string
 		Tables   []tableView
 		Items    []string
+		More     []string // folded behind
 		Numbered bool
 		Whys     []whyView
 		Careful  bool
 	}
 	factView  struct{ What, Words string }
 	tableView struct {
-		Heads []headView
-		Rows  [][]cellView
-		More  [][]cellView // folded behind
+		Heads   []headView
+		Rows    [][]cellView
+		More    [][]cellView // folded behind
+		Chipped bool
 	}
 	headView struct {
 		Words  string
@@ -56,7 +59,7 @@ type (
 	}
 	cellView struct {
 		Words  string
-		Head   string // of its column
+		Head   string // of its column, where the words need it
 		Figure bool
 		Chip   *clothView // no ID: drawn by its parts; no parts: cloth of any colour
 		Bar    []partView
@@ -115,7 +118,8 @@ func partsOf(c chip) []partView {
 }
 
 func (s section) view(ids map[string]string) sectionView {
-	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Items: s.items, Numbered: s.numbered, Careful: s.careful, Scaled: s.scaled}
+	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Numbered: s.numbered, Careful: s.careful, Scaled: s.scaled}
+	v.Items, v.More = folded(s.items, s.fold)
 	scale := s.scale()
 	for _, d := range s.drawings {
 		v.Drawings = append(v.Drawings, d.svg(ids))
@@ -139,30 +143,36 @@ func (t table) view(ids map[string]string) tableView {
 	for i, h := range t.heads {
 		v.Heads = append(v.Heads, headView{h, t.figures(i)})
 	}
-	for i, r := range t.rows {
-		cells := make([]cellView, len(r))
-		for i, c := range r {
-			cells[i] = cellView{Words: c.words, Head: t.heads[i], Figure: t.figures(i)}
+	open, behind := folded(t.rows, t.fold)
+	v.Rows, v.More = t.cellViews(open, ids), t.cellViews(behind, ids)
+	v.Chipped = slices.ContainsFunc(t.rows, func(r []cell) bool { return chipHigh(r) > 0 })
+	return v
+}
+
+func (t table) cellViews(rows [][]cell, ids map[string]string) [][]cellView {
+	out := make([][]cellView, len(rows))
+	for i, r := range rows {
+		for k, c := range r {
+			v := cellView{Words: c.words, Figure: t.figures(k)}
+			if k >= max(1, t.lead) {
+				v.Head = t.heads[k]
+			}
 			if id := ids[c.chip.key()]; c.chip.some && id != "" {
-				cells[i].Chip = &clothView{ID: id}
+				v.Chip = &clothView{ID: id}
 			} else if c.chip.some {
-				cells[i].Chip = &clothView{Parts: partsOf(c.chip)}
+				v.Chip = &clothView{Parts: partsOf(c.chip)}
 			} else if c.chip.any {
-				cells[i].Chip = &clothView{}
+				v.Chip = &clothView{}
 			}
 			x := 0.0
 			for _, b := range c.bar {
-				cells[i].Bar = append(cells[i].Bar, partView{short(100 * x), short(100 * b.long), b.fill.Hex()})
+				v.Bar = append(v.Bar, partView{short(100 * x), short(100 * b.long), b.fill.Hex()})
 				x += b.long
 			}
+			out[i] = append(out[i], v)
 		}
-		if t.fold != 0 && i >= t.fold {
-			v.More = append(v.More, cells)
-			continue
-		}
-		v.Rows = append(v.Rows, cells)
 	}
-	return v
+	return out
 }
 
 // writeSVG writes a drawing as a file of its own, its longer side svgSide pixels

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -33,6 +34,7 @@ const (
 	factIndent   = 1.0
 	chipInch     = 0.3
 	barInch      = 0.9
+	barHigh      = 0.13 // with the gap to the words below it
 )
 
 // The colours of the page: --ink, --soft, --line and --thread in report.css.
@@ -68,6 +70,7 @@ func (d Document) PDF(w io.Writer, sheet string) error {
 	p.pdf.SetMargins(0, 0, 0)
 	p.pdf.SetCellMargin(0)
 	p.pdf.SetAutoPageBreak(false, 0)
+	p.pdf.SetLineJoinStyle("round")
 	p.pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	p.pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	p.pdf.SetFooterFunc(func() {
@@ -156,14 +159,14 @@ func (p *paper) stitches() {
 
 func (p *paper) section(s section) {
 	p.y += 0.2
-	high := 0.9 // a heading does not stand at the foot of a sheet
+	high := 0.6 // a heading does not stand at the foot of a sheet
 	switch {
 	case s.scaled && len(s.drawings) > 0:
 		high += s.drawings[0].H * s.scale() * p.width()
 	case len(s.drawings) > 0:
 		high += p.tall(s.drawings)
 	case len(s.tables) > 0:
-		high += 0.5
+		high += 0.6 // its head and two rows
 	}
 	if len(s.drawings)+len(s.tables) > 0 { // it goes over with what it speaks of
 		p.font("", bodySize, inkInk)
@@ -201,8 +204,12 @@ func (p *paper) section(s section) {
 	for _, t := range s.tables {
 		p.table(t)
 	}
-	for i, item := range s.items {
-		p.keep(i, s.items, bodySize)
+	items, behind := folded(s.items, max(0, s.fold))
+	if behind != nil {
+		items = append(slices.Clone(items), s.more)
+	}
+	for i, item := range items {
+		p.keep(i, items, bodySize)
 		p.need(2 * bodySize * leading / pointsPerIn)
 		mark := "–"
 		if s.numbered {
@@ -226,14 +233,16 @@ func (p *paper) section(s section) {
 // first, and their cells broken over several lines.
 func (p *paper) table(t table) {
 	t = t.answered()
-	more := ""
-	if t.fold > 0 && len(t.rows) > t.fold {
-		t.rows, more = t.rows[:t.fold], t.more
-	}
-	for i, r := range t.rows { // beside a bar the short form is enough
+	open, behind := folded(t.rows, max(0, t.fold))
+	t.rows = slices.Clone(open)
+	told := map[string]bool{}
+	for i, r := range t.rows { // below a bar the short form is enough
 		t.rows[i] = slices.Clone(r)
 		for k, c := range r {
 			if c.bar != nil && c.narrow != "" {
+				if k < len(t.notes) {
+					told[t.notes[k]] = true
+				}
 				t.rows[i][k].words = strings.ReplaceAll(strings.ReplaceAll(c.narrow, " ", "\u00a0"), ",\u00a0", ", ")
 			}
 		}
@@ -245,7 +254,7 @@ func (p *paper) table(t table) {
 		for i, c := range r {
 			lines = max(lines, len(p.pdf.SplitText(printable(c.words), widths[i]-chipWide(c)+0.02)))
 		}
-		return max(float64(lines)*line, chipHigh(r)) + 0.05
+		return max(barsHigh(r)+float64(lines)*line, chipHigh(r)) + 0.05
 	}
 	cells := func(r []cell, style string, ink [3]int) {
 		broken := make([][]string, len(r))
@@ -263,10 +272,13 @@ func (p *paper) table(t table) {
 			at := x
 			for _, b := range c.bar {
 				p.fill(b.fill)
-				p.pdf.Rect(at, p.y+0.25*line, b.long*barInch, 0.6*line, "F")
+				p.pdf.Rect(at, p.y+0.03, b.long*barInch, barHigh-0.04, "F")
 				at += b.long * barInch
 			}
 			drop := max(0, (chipHigh(r)-float64(len(broken[i]))*line)/2)
+			if c.bar != nil {
+				drop = barHigh
+			}
 			for k, words := range broken[i] {
 				at := x + chipWide(c)
 				if t.figures(i) {
@@ -276,7 +288,7 @@ func (p *paper) table(t table) {
 			}
 			x += widths[i] + cellGap
 		}
-		p.y += max(float64(lines)*line, chipHigh(r)) + 0.02
+		p.y += max(barsHigh(r)+float64(lines)*line, chipHigh(r)) + 0.02
 		p.pen(lineInk, 0.5)
 		p.pdf.Line(paperMargin, p.y, x-cellGap, p.y)
 		p.y += 0.03
@@ -303,19 +315,27 @@ func (p *paper) table(t table) {
 		}
 		cells(r, "", inkInk)
 	}
-	if more != "" {
-		p.words(printable(more), "", smallSize, softInk, 0)
+	if behind != nil {
+		p.words(printable(t.more), "", smallSize, softInk, 0)
+	}
+	for _, note := range slices.Sorted(maps.Keys(told)) {
+		p.words(note, "", smallSize, softInk, 0)
 	}
 	p.y += 0.1
 }
 
-// chipWide is the width that a chip or a bar takes before the words of a cell.
+// chipWide is the width that a chip takes before the words of a cell.
 func chipWide(c cell) float64 {
-	switch {
-	case c.chip.some || c.chip.any:
+	if c.chip.some || c.chip.any {
 		return chipInch + 0.08
-	case c.bar != nil:
-		return barInch + 0.08
+	}
+	return 0
+}
+
+// barsHigh is the height that a bar of a row takes above its words; 0 without one.
+func barsHigh(r []cell) float64 {
+	if slices.ContainsFunc(r, func(c cell) bool { return c.bar != nil }) {
+		return barHigh
 	}
 	return 0
 }
@@ -371,7 +391,7 @@ func (p *paper) columns(t table) []float64 {
 		widths[i] = p.pdf.GetStringWidth(h)
 		p.font("", bodySize, inkInk)
 		for _, r := range t.rows {
-			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]))
+			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]), barsHigh(r[i:i+1])/barHigh*barInch)
 			for _, word := range strings.Split(printable(r[i].words), " ") {
 				least[i] = max(least[i], p.pdf.GetStringWidth(word)+chipWide(r[i])+0.04)
 			}
@@ -521,7 +541,7 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 		if s.Dashed {
 			p.pdf.SetDashPattern([]float64{0.04, 0.03}, 0)
 		}
-		if s.Cloth.crop != nil || len(s.Cloth.inks) > 1 {
+		if s.Cloth.patterned() {
 			moved := make(geom.Polygon, len(s.Points))
 			for i, q := range s.Points {
 				moved[i] = geom.Point{X: x + q.X*scale, Y: y + q.Y*scale}
@@ -551,21 +571,27 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 
 func (p *paper) label(s shape, x, y, scale, size float64) {
 	ink := [3]int{}
-	if !s.Hollow {
+	switch {
+	case s.Cloth.patterned():
+		ink = [3]int{255, 255, 255}
+	case !s.Hollow:
 		b := inkOn(s.Fill).Bytes()
 		ink = [3]int{int(b[0]), int(b[1]), int(b[2])}
 	}
 	p.font("", size, ink)
 	x0, y0, x1, y1 := bounds(s.Points)
 	cx, cy := x+(x0+x1)/2*scale, y+(y0+y1)/2*scale
-	half := p.pdf.GetStringWidth(s.Label) / 2
-	drop := 0.35 * size / pointsPerIn
+	x, y = cx-p.pdf.GetStringWidth(s.Label)/2, cy+0.35*size/pointsPerIn
+	p.pdf.TransformBegin()
 	if s.Upward {
-		p.pdf.TransformBegin()
 		p.pdf.TransformRotate(90, cx, cy)
-		p.pdf.Text(cx-half, cy+drop, s.Label)
-		p.pdf.TransformEnd()
-		return
 	}
-	p.pdf.Text(cx-half, cy+drop, s.Label)
+	if s.Cloth.patterned() { // a dark edge below the letters
+		p.pen([3]int{}, 0.16*size)
+		p.pdf.SetTextRenderingMode(1)
+		p.pdf.Text(x, y, s.Label)
+		p.pdf.SetTextRenderingMode(0)
+	}
+	p.pdf.Text(x, y, s.Label)
+	p.pdf.TransformEnd()
 }

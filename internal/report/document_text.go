@@ -66,12 +66,16 @@ func (t *text) section(s section) {
 	for _, tab := range s.tables {
 		t.cells(tab)
 	}
-	for i, item := range s.items {
+	items, behind := folded(s.items, s.fold)
+	for i, item := range items {
 		mark := "  - "
 		if s.numbered {
 			mark = "  " + strconv.Itoa(i+1) + ". "
 		}
 		t.para(mark, printable(item), max(4, lipgloss.Width(mark)))
+	}
+	if behind != nil {
+		t.para("  - ", printable(s.more), 4)
 	}
 	flatWhys(s.whys, 0, func(depth int, words string) { t.para("", printable(words), 2+2*depth) })
 }
@@ -92,17 +96,13 @@ const wordsLeast = 16
 // the cells of the widest are broken over several lines.
 func (t *text) cells(tab table) {
 	tab = tab.answered()
-	rest := 0
-	if n := max(0, tab.fold); tab.fold != 0 && len(tab.rows) > n {
-		rest = len(tab.rows) - n
-		tab.rows = tab.rows[:n]
-	}
-	if len(tab.rows) == 0 && rest > 0 {
+	open, behind := folded(tab.rows, tab.fold)
+	if len(open) == 0 && behind != nil {
 		t.para("", printable(tab.more), 2)
 		return
 	}
-	var told []string
-	tab, told = t.narrowed(tab)
+	tab.rows = open
+	tab, told := t.narrowed(tab)
 	widths := t.widths(tab)
 	if over := tab.indent() + spread(widths) - t.width; t.width > 0 && over > 0 {
 		widest := slices.Index(widths, slices.Max(widths))
@@ -112,7 +112,7 @@ func (t *text) cells(tab table) {
 	for _, r := range tab.rows {
 		t.cellLine(tab, r, widths)
 	}
-	if rest > 0 {
+	if behind != nil {
 		t.para("", printable(tab.more), 2)
 	}
 	t.once(told)

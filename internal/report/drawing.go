@@ -87,6 +87,7 @@ type svgShape struct {
 	Points, Fill, Ink string
 	Title             string
 	Dashed, Seamless  bool
+	Halo              bool // the label is drawn on a dark edge of its own
 	Label, Size       string
 	X, Y, Turn        string
 }
@@ -108,11 +109,14 @@ func (d drawing) svg(ids map[string]string) svgDrawing {
 		Line: short(d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
 	}
 	for _, s := range d.Shapes {
-		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Ink: inkBlack}
+		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Ink: "currentColor"}
 		if !s.Hollow {
 			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
 			if id := ids[s.Cloth.key()]; id != "" && s.Cloth.some {
 				out.Fill = "url(#p" + id + ")"
+			}
+			if s.Cloth.patterned() {
+				out.Halo, out.Ink = true, "#ffffff"
 			}
 		}
 		if s.Label != "" && s.Size > 0 {
@@ -127,8 +131,6 @@ func (d drawing) svg(ids map[string]string) svgDrawing {
 	}
 	return v
 }
-
-const inkBlack = "#000000"
 
 // short writes a number to a thousandth: a hundredth of a mark on a ruler.
 func short(v float64) string { return number(v, 1000) }

@@ -386,11 +386,14 @@ func (ph photo) cropViewOf(p cloth.Piece, id string) (*cropView, error) {
 }
 
 func jpegURL(m image.Image, quality int) (template.URL, error) {
+	file, err := jpegOf(m, quality)
+	return jpegData(file), err
+}
+
+func jpegOf(m image.Image, quality int) ([]byte, error) {
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}); err != nil {
-		return "", err
-	}
-	return jpegData(b.Bytes()), nil
+	err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality})
+	return b.Bytes(), err
 }
 
 // jpegData is a JPEG file written into a page.

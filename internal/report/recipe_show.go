@@ -110,7 +110,7 @@ func settingWords(r *recipe.Recipe, s recipe.System) string {
 }
 
 func roleTable(names letters) table {
-	t := table{heads: []string{"", "role", "cut from"}}
+	t := table{heads: []string{"", "role", "cut from"}, lead: 2}
 	for i, r := range names {
 		line := row(letter(i), r.Name, roleWords(r))
 		line[0].chip = inksOf(r)[0]
@@ -201,7 +201,7 @@ const shownWOF = 40
 // cutTable lists cuts: the letter of the role in drawings of the block, role,
 // count, size, what for.
 func cutTable(cuts []recipe.Lot, s recipe.System, k inks, names letters) table {
-	t := table{heads: []string{"", "role", "cut", "size", "for"}, right: []bool{false, false, true, true}}
+	t := table{heads: []string{"", "role", "cut", "size", "for"}, right: []bool{false, false, true, true}, lead: 2}
 	for _, c := range cuts {
 		r := row(names.of(c.Role), c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
 		r[0].chip = k.of(c.Role)[0]

@@ -29,8 +29,13 @@ func (s Stash) Document() Document {
 			items:    drawnWords(s.Stock.Balance, t),
 		})
 	}
-	if len(s.Stock.Short) > 0 {
-		d.sections = append(d.sections, section{heading: "Thin", shown: true, paras: s.thinFamilies(), items: thinLines(s.Stock.Short)})
+	families, lines := s.thinFamilies(), thinLines(s.Stock.Short)
+	fold := 0 // what is thin bin by bin is folded behind the sentence that says it of colours
+	if families != nil {
+		fold = -1
+	}
+	if len(lines) > 0 {
+		d.sections = append(d.sections, section{heading: "Thin", shown: true, paras: families, items: lines, fold: fold})
 	}
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections,
@@ -48,8 +53,11 @@ func (s Stash) Document() Document {
 			{"colour", partsLine(familyParts(s.Stock.Balance))}, {"value", partsLine(valueParts(s.Stock.Balance))},
 		}})
 	}
-	if len(s.Stock.Short) > 0 {
-		d.sections = append(d.sections, section{heading: "Thin", said: true, paras: append(s.thinFamilies(), thinLines(s.Stock.Short)...)})
+	if n := len(lines) - mostNamed; n > 0 {
+		lines = append(slices.Clone(lines[:mostNamed]), fmt.Sprintf("and %s more: --html and --json have them all", cloth.Count(n, "line")))
+	}
+	if len(lines) > 0 {
+		d.sections = append(d.sections, section{heading: "Thin", said: true, paras: append(families, lines...)})
 	}
 	if missing := missingWords(s.Stock.Missing); missing != nil {
 		d.sections = append(d.sections, section{heading: "Missing altogether", paras: missing})
@@ -101,7 +109,7 @@ func drawnWords(b shelf.Balance, t tones) []string {
 func (s Stash) sorted() string {
 	switch s.Stock.Sorted() {
 	case shelf.ByFamily:
-		return "Bins by hue family and cut; the bar shows the values in each: " + valueLegend + "."
+		return "Bins by hue family and cut; the bar shows the values in each."
 	case shelf.ByValue:
 		return "Bins by value and cut; the bar shows the hue families in each."
 	}
@@ -178,7 +186,7 @@ func (s Stash) fewest(f cloth.Family) cloth.Value {
 // baskets is the table of the shelf; a bin is named in its first row only.
 func (s Stash) baskets(t tones) table {
 	out := table{
-		carry: true, heads: []string{"bin", "cut", "pieces", "note", "values", "prints", "gives squares"}, right: []bool{false, false, true, false, false, true, false},
+		carry: true, lead: 2, heads: []string{"bin", "cut", "pieces", "note", "values", "prints", "gives squares"}, right: []bool{false, false, true, false, false, true, false},
 		give: [][]int{nil, nil, {2}, {4}, {1, 6}, {3}, {5}}, notes: []string{2: "* thin", 4: valueLegend},
 	}
 	if s.Stock.Sorted() == shelf.ByValue {
