@@ -138,7 +138,7 @@ type Piece struct {
 	Mean    colour.Linear // albedo, D65
 	ReadsAs colour.Linear // the colour it reads as from across the room
 	Colours []Swatch      // most area first; shares sum to 1
-	Munsell string        // of ReadsAs
+	Munsell string        // of Mean, as the value and the lightness are
 	Family  Family
 	With    Family // the family said second ("blue with white"), or empty
 	Value   Value

@@ -9,7 +9,7 @@ import (
 )
 
 // Drawn is the colour that stands for a print whose family you say: that of the inks
-// that vote for it, or, where none does, the colour of that family nearest to its mean.
+// that go by it, or, where none does, the colour of that family nearest to its mean.
 // For cloth.Many, and a family that is none, it is the mean.
 func Drawn(inks []cloth.Swatch, mean colour.Linear, as cloth.Family) colour.Linear {
 	name := -1
@@ -23,18 +23,35 @@ func Drawn(inks []cloth.Swatch, mean colour.Linear, as cloth.Family) colour.Line
 	}
 	voices := listen(inks, mean)
 	unweave(voices)
-	say := 0.0
+	return drawn(voices, name, mean)
+}
+
+// drawn is what the inks that vote for a family come to, the louder the more, or the
+// mean where none does; the colour of that family nearest to it where it is of another.
+func drawn(voices []voice, name int, mean colour.Linear) colour.Linear {
+	var blend colour.Linear
+	total := 0.0
 	for i := range voices {
-		say += voices[i].share * voices[i].votes[name]
-	}
-	if say > 0 {
-		if c := speaker(voices, name, mean); Of(c) == as {
-			return c
+		v := &voices[i]
+		w := v.share * v.loud * v.votes[name]
+		total += w
+		for c := range blend {
+			blend[c] += w * v.own[c]
 		}
 	}
-	nearest, best := mean, math.Inf(1)
+	if total > 0 {
+		for c := range blend {
+			blend[c] /= total
+		}
+		if blend = inside(blend); Of(blend) == letterFamilies[name] {
+			return blend
+		}
+	} else {
+		blend = mean
+	}
+	nearest, best := blend, math.Inf(1)
 	for _, c := range gamut()[name] {
-		if d := apart(c, mean); d < best {
+		if d := apart(c, blend); d < best {
 			nearest, best = c, d
 		}
 	}

@@ -52,8 +52,8 @@ type Reading struct {
 	// With is the family a person would say second ("blue with white"); empty where
 	// the print has none, or none that is sure.
 	With cloth.Family
-	// Colour is what the print reads as, a colour of the family and, as far as can
-	// be, as light as the print's mean; the mean for cloth.Many.
+	// Colour is what the print reads as: those of its inks that go by the family, blended;
+	// a colour of the family, and the mean for cloth.Many.
 	Colour colour.Linear
 	// Trust is the probability that people call it so.
 	Trust float64
@@ -88,7 +88,7 @@ func read(inks []cloth.Swatch, mean colour.Linear) Reading {
 // call gives the print the name of a family, and what goes with it.
 func (r *Reading) call(name int) {
 	r.Family, r.With = letterFamilies[name], ""
-	r.Colour = speaker(r.voices, name, r.mean)
+	r.Colour = drawn(r.voices, name, r.mean)
 	spun := covering(r.voices)
 	spun[name] = 0
 	if with := spun.largest(); spun[with] >= second && says(r.voices, with) >= clear*spun[with] {
@@ -157,8 +157,7 @@ type voice struct {
 	name  int     // the winner of votes
 	share float64 // of the print; they sum to 1
 	loud  float64 // how much louder than a grey, by the strength of its colour
-	// own is the ink's colour, seen the colour as which it is seen in the print.
-	own, seen colour.Linear
+	own   colour.Linear
 }
 
 // listen asks the inks of a print, or its mean where it has none.
@@ -191,8 +190,7 @@ func listen(inks []cloth.Swatch, mean colour.Linear) []voice {
 			c.A += gain*c.A + driven*(c.A-middle.A)
 			c.B += gain*c.B + driven*(c.B-middle.B)
 		}
-		v.seen = inside(c.Linear())
-		v.votes = voteAt(charts(), colour.ToMunsell(v.seen))
+		v.votes = voteAt(charts(), colour.ToMunsell(inside(c.Linear())))
 		v.name = v.votes.winner()
 		c.A *= deeper
 		c.B *= deeper
@@ -320,45 +318,4 @@ func count(voices []voice, covers ballot, mean colour.Linear) (tally ballot) {
 		tally[f] /= total
 	}
 	return tally
-}
-
-// speaker is the colour that stands for a print: that of the inks that vote for its
-// family, the louder the more, as light as the print's mean as far as the name holds.
-// Where it does not even hold at their own lightness, the colour moves towards what is
-// seen.
-func speaker(voices []voice, best int, mean colour.Linear) colour.Linear {
-	var own, seen colour.Linear
-	total := 0.0
-	for i := range voices {
-		v := &voices[i]
-		w := v.share * v.loud * v.votes[best]
-		total += w
-		for c := range own {
-			own[c] += w * v.own[c]
-			seen[c] += w * v.seen[c]
-		}
-	}
-	for c := range own {
-		own[c] = min(1, max(0, own[c]/total))
-		seen[c] = min(1, max(0, seen[c]/total))
-	}
-	const steps = 8
-	light := inside(mean).Lab().L
-	lab := own.Lab()
-	for t := steps; t > 0; t-- {
-		c := inside(colour.Lab{L: lab.L + (light-lab.L)*float64(t)/steps, A: lab.A, B: lab.B}.Linear())
-		if Of(c) == letterFamilies[best] {
-			return c
-		}
-	}
-	var c colour.Linear
-	for t := range steps + 1 {
-		for k := range c {
-			c[k] = own[k] + (seen[k]-own[k])*float64(t)/steps
-		}
-		if Of(c) == letterFamilies[best] {
-			break
-		}
-	}
-	return c
 }

@@ -207,7 +207,6 @@ func name(pieces []cloth.Piece, read []*family.Reading) {
 		}
 		p := &pieces[i]
 		p.Family, p.With, p.ReadsAs, p.FamilyTrust, p.FamilyOr = r.Family, r.With, r.Colour, r.Trust, r.Or
-		p.Munsell = colour.ToMunsell(r.Colour).String()
 	}
 }
 
@@ -227,6 +226,7 @@ func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size sca
 		Polygon: r.Polygon, Corners: r.Corners,
 		Mean: m.Mean, Colours: m.Colours,
 		Lightness: min(100, m.Mean.Lab().L), // no cloth is lighter than white
+		Munsell:   colour.ToMunsell(m.Mean).String(),
 		WidthIn:   size.Width, LengthIn: size.Length, Cut: size.Cut, SizeTrust: size.Trust,
 		Trust: r.Trust, Notes: slices.Concat(r.Notes, size.Notes),
 	}
