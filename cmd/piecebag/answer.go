@@ -1,7 +1,6 @@
 package main
 
 import (
-	"piecebag/internal/desk"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
@@ -14,7 +13,7 @@ func answerJSON(s streams, v any) error { return answered(report.AnswerJSON(s.ou
 func changeText(c stash.Change) string {
 	out := plain(c.What) + "\n"
 	if len(c.Difference) > 0 {
-		out += report.Difference(desk.ChangesOf(c.Difference)) + "\n"
+		out += report.Difference(c.Difference) + "\n"
 	}
 	return out
 }

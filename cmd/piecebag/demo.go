@@ -20,7 +20,6 @@ import (
 	"piecebag/internal/look"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
-	"piecebag/internal/stash"
 	"piecebag/samples"
 )
 
@@ -124,7 +123,7 @@ var demoSquares = map[string]desk.StowRequest{"tin-of-squares.jpg": {As: cloth.S
 
 // demoFloor is the floor that the demo sets: of each bin of the squares in the
 // tin.
-var demoFloor = stash.Floor{Cut: 3.5, N: 3}
+var demoFloor = shelf.Floor{Cut: shelf.Square(3.5), Least: 3}
 
 // demoReports are the reports of the demo's stash.
 var demoReports = []struct {

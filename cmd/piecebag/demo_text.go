@@ -36,9 +36,9 @@ func demoText(w io.Writer, sheets []cloth.Sheet, v report.Stash, quilt, place st
 	}
 	fmt.Fprintf(&b, "  In all %s of %s.\n", cloth.Count(pieces, "piece"), cloth.Count(v.Stock.Totals.Prints, "print"))
 
-	tin := shelf.Square(demoFloor.Cut)
-	fmt.Fprintf(&b, "\nThin: fewer than %d squares of %s\n", demoFloor.N, shelf.Length(demoFloor.Cut))
-	for n := range demoFloor.N {
+	tin := demoFloor.Cut
+	fmt.Fprintf(&b, "\nThin: fewer than %d squares of %s\n", demoFloor.Least, shelf.Length(demoFloor.Width))
+	for n := range demoFloor.Least {
 		var names []string
 		for _, s := range v.Stock.Short {
 			if s.Cut == tin && s.Count == n {

@@ -9,6 +9,7 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
+	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -42,9 +43,13 @@ func noSuchFloor(_ *cobra.Command, args []string) error {
 // floorFlags are those that say which bins a floor is of.
 var floorFlags = []string{"family", "value", "bin", "cut"}
 
-func (f *whichFlags) floor(n int) (stash.Floor, error) {
+func (f *whichFlags) floor(n int) (shelf.Floor, error) {
 	which, err := f.filter()
-	return stash.Floor{Family: which.Family, Value: which.Value, Bin: which.Bin, Cut: which.Cut, N: n}, err
+	floor := shelf.Floor{Alike: shelf.Alike{Family: which.Family, Value: which.Value, Own: which.Bin}, Least: n}
+	if which.Cut > 0 {
+		floor.Cut = shelf.Square(which.Cut)
+	}
+	return floor, err
 }
 
 func newFloorSet(l *ledger) *cobra.Command {
@@ -119,7 +124,7 @@ func newFloorList(l *ledger) *cobra.Command {
 			}
 			text := ""
 			for _, f := range all {
-				text += strconv.Itoa(f.N) + "  " + plain(desk.ShelfFloor(f).String()) + "\n"
+				text += strconv.Itoa(f.Least) + "  " + plain(f.String()) + "\n"
 			}
 			if text == "" {
 				text = "no floor is set\n"

@@ -65,7 +65,7 @@ func (l *ledger) history(all []stash.Change, asJSON bool) error {
 		}
 		difference := ""
 		if len(c.Difference) > 0 {
-			difference = report.Difference(desk.ChangesOf(c.Difference))
+			difference = report.Difference(c.Difference)
 		}
 		fmt.Fprintf(w, "%s %s\t%s\t%s\t%s\t%s\n", star, strconv.FormatInt(c.ID, 10), c.At.Local().Format(time.DateOnly+" 15:04"), c.Verb, plain(c.What), difference)
 	}

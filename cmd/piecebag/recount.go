@@ -81,7 +81,7 @@ func (s streams) recounted(done desk.Recounted, asJSON bool) error {
 	if len(done.Change.Difference) == 0 {
 		text += "no change\n"
 	}
-	for _, line := range report.Changes(desk.ChangesOf(done.Change.Difference)) {
+	for _, line := range report.Changes(done.Change.Difference) {
 		text += "  " + line + "\n"
 	}
 	_, err := fmt.Fprint(s.out, text)

@@ -266,7 +266,7 @@ func piecesIn(s desk.Stowed) string {
 	return cloth.Count(s.Added, "piece") + ": " + differenceWords(s.Sum)
 }
 
-func differenceWords(c stash.Change) string { return report.Difference(desk.ChangesOf(c.Difference)) }
+func differenceWords(c stash.Change) string { return report.Difference(c.Difference) }
 
 // binNames names bins to choose between.
 func binNames(bins []string) []string {

@@ -27,7 +27,7 @@ func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
 	var out []planned
 	for _, p := range all {
 		q := planned{quilt: p.Name}
-		if err := json.Unmarshal(p.JSON, &q.Saved); err != nil {
+		if err := json.Unmarshal(p.Plan, &q.Saved); err != nil {
 			return nil, fault.New(p.Name, "the plan cannot be read", "take it away and plan it anew", ErrPlanUnread, err)
 		}
 		out = append(out, q)

@@ -26,7 +26,7 @@ type Shelf struct {
 	Stock    shelf.Stock     // taken of Holdings
 	Part     string          // what part of the stash it is, in words; empty: all of it
 	Since    string          // the day that Changes are counted from; empty where none was asked for
-	Changes  []shelf.Change  // since then, in shelf order
+	Changes  []shelf.Count   // since then, in shelf order
 }
 
 // Shelf takes stock of the stash by its floors, planned quilts and settings; where
@@ -104,7 +104,7 @@ func takeStockByCounts(ctx context.Context, st *stash.Stash, r ShelfRequest) (Sh
 		return v, err
 	}
 	for _, c := range counts {
-		v.Stock.NotePrints(alikeOf(c), cutOf(c), c.Prints)
+		v.Stock.NotePrints(c)
 	}
 	return v, nil
 }
@@ -133,12 +133,8 @@ func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, r She
 	}
 	part := !all(r.Which)
 	if !part {
-		floors, err := st.Floors(ctx)
-		if err != nil {
+		if o.Floors, err = st.Floors(ctx); err != nil {
 			return v, err
-		}
-		for _, x := range floors {
-			o.Floors = append(o.Floors, ShelfFloor(x))
 		}
 		quilts, err := plannedQuilts(ctx, st)
 		if err != nil {
@@ -151,32 +147,7 @@ func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, r She
 		v.Stock.Short, v.Stock.Missing = nil, nil
 	}
 	if !r.Since.IsZero() {
-		counts, err := st.ChangedSince(ctx, r.Since)
-		if err != nil {
-			return v, err
-		}
-		v.Changes = ChangesOf(counts)
+		v.Changes, err = st.ChangedSince(ctx, r.Since)
 	}
-	return v, nil
-}
-
-// alikeOf is where a count lies on the shelf.
-func alikeOf(c stash.Count) shelf.Alike {
-	if c.Bin != "" {
-		return shelf.Alike{Own: c.Bin}
-	}
-	return shelf.Alike{Family: c.Family, Value: c.Value}
-}
-
-func cutOf(c stash.Count) shelf.Cut {
-	return shelf.Cut{Form: c.Form, Width: c.WidthIn, Length: c.LengthIn}
-}
-
-// ChangesOf is a difference of the stash as the shelf has it, in shelf order.
-func ChangesOf(counts []stash.Count) []shelf.Change {
-	out := make([]shelf.Change, len(counts))
-	for i, c := range counts {
-		out[i] = shelf.Change{Alike: alikeOf(c), Cut: cutOf(c), Count: c.Count, AreaIn: c.AreaIn2}
-	}
-	return shelf.Merge(out)
+	return v, err
 }

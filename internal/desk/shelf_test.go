@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -38,7 +39,7 @@ func TestShelfByCountsIsShelfByPieces(t *testing.T) {
 	all = append(all, cloth.Holding{Form: cloth.Weighed, Count: 1, AreaIn2: 1512, Family: cloth.Red, Value: cloth.Dark, Trust: 1})
 	_, err = st.Add(ctx, all...)
 	require.NoError(t, err)
-	_, err = st.SetFloor(ctx, stash.Floor{Cut: 2.5, N: 9})
+	_, err = st.SetFloor(ctx, shelf.Floor{Cut: shelf.Square(2.5), Least: 9})
 	require.NoError(t, err)
 
 	pieces, err := takeStockOf(ctx, st, ShelfRequest{})

@@ -19,7 +19,7 @@ func taught(ctx context.Context, st *stash.Stash) (*teach.Sorter, error) {
 	examples := make([]teach.Example, len(kept))
 	for i, k := range kept {
 		examples[i].Bin = k.Bin
-		if err := json.Unmarshal(k.JSON, &examples[i].Features); err != nil {
+		if err := json.Unmarshal(k.What, &examples[i].Features); err != nil {
 			return nil, fault.New(k.Bin, "an example of this bin cannot be read", "forget the bin and teach it again", ErrExampleUnread, err)
 		}
 	}

@@ -37,7 +37,7 @@ func backwards(c stash.Change) stash.Change {
 	c.Difference = slices.Clone(c.Difference)
 	for i := range c.Difference {
 		x := &c.Difference[i]
-		x.Count, x.AreaIn2 = -x.Count, -x.AreaIn2
+		x.Count, x.AreaIn = -x.Count, -x.AreaIn
 	}
 	c.Undoable = false
 	return c

@@ -10,6 +10,7 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/look"
+	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 	"piecebag/internal/stash/archive"
 )
@@ -97,7 +98,7 @@ func ChangesMadeJSON(name string, all []stash.Change) any {
 }
 
 func entryJSON(c stash.Change) jsonEntry {
-	out := jsonEntry{ID: c.ID, Verb: c.Verb, What: c.What, Difference: ChangesJSON(desk.ChangesOf(c.Difference)), Undoable: c.Undoable}
+	out := jsonEntry{ID: c.ID, Verb: c.Verb, What: c.What, Difference: ChangesJSON(c.Difference), Undoable: c.Undoable}
 	if !c.At.IsZero() {
 		out.At = c.At.UTC().Format(time.RFC3339)
 	}
@@ -238,12 +239,12 @@ func HealthJSON(h stash.Health) any {
 }
 
 // FloorsJSON is the floors that are set.
-func FloorsJSON(all []stash.Floor) any {
+func FloorsJSON(all []shelf.Floor) any {
 	type jsonFloor struct {
-		stash.Floor
+		shelf.Floor
 		Of string `json:"of"` // in words
 	}
-	return map[string]any{"floors": eachJSON(all, func(f stash.Floor) jsonFloor { return jsonFloor{f, desk.ShelfFloor(f).String()} })}
+	return map[string]any{"floors": eachJSON(all, func(f shelf.Floor) jsonFloor { return jsonFloor{f, f.String()} })}
 }
 
 // SettingsJSON is what the stash counts with.

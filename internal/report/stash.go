@@ -182,7 +182,7 @@ func signed(n int) string {
 }
 
 // changeWords is "+3 dark blue, 2½ square", or the area where it was weighed.
-func changeWords(c shelf.Change) string {
+func changeWords(c shelf.Count) string {
 	what := printable(c.Alike.String())
 	if c.Cut.Form != "" {
 		what += ", " + c.Cut.String()
@@ -199,7 +199,7 @@ func changeWords(c shelf.Change) string {
 
 // Difference says in one line how the colours changed: "+3 blue, −5 green", or
 // "no change".
-func Difference(changes []shelf.Change) string {
+func Difference(changes []shelf.Count) string {
 	var words []string
 	for _, c := range shelf.ByColour(changes) {
 		words = append(words, changeWords(c))
@@ -214,7 +214,7 @@ func Difference(changes []shelf.Change) string {
 }
 
 // Changes lists what each box holds more or less, a line a box.
-func Changes(changes []shelf.Change) []string {
+func Changes(changes []shelf.Count) []string {
 	out := make([]string, len(changes))
 	for i, c := range changes {
 		out[i] = changeWords(c)

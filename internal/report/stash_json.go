@@ -127,7 +127,7 @@ func yieldsJSON(yields []shelf.Cutting) []jsonYield {
 }
 
 // ChangesJSON is changes as the answers of commands hold them.
-func ChangesJSON(changes []shelf.Change) []JSONChange {
+func ChangesJSON(changes []shelf.Count) []JSONChange {
 	out := make([]JSONChange, len(changes))
 	for i, c := range changes {
 		out[i] = JSONChange{placeJSON(c.Alike, c.Cut), c.Count, round(c.AreaIn, 10)}

@@ -50,7 +50,7 @@ func someStash() Stash {
 	s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}}
 	for i, b := range s.Stock.Boxes {
 		if i%2 == 0 {
-			s.Changes = append(s.Changes, shelf.Change{Alike: b.Alike, Cut: b.Cut, Count: b.Count - 7*(i%3), AreaIn: b.AreaIn})
+			s.Changes = append(s.Changes, shelf.Count{Alike: b.Alike, Cut: b.Cut, Count: b.Count - 7*(i%3), AreaIn: b.AreaIn})
 		}
 	}
 	return s

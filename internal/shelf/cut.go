@@ -36,9 +36,9 @@ func SortOf(h cloth.Holding) Sort {
 // lengths are not told apart: a strip is known by its width, and weighed cloth
 // by nothing.
 type Cut struct {
-	Form   cloth.Form
-	Width  float64
-	Length float64 // of rectangles alone
+	Form   cloth.Form `json:"-"` // a floor of a cut is of squares
+	Width  float64    `json:"cut_in,omitempty"`
+	Length float64    `json:"-"` // of rectangles alone
 }
 
 // Square is the cut of squares of a size in inches.

@@ -16,7 +16,7 @@ import (
 type Floor struct {
 	Alike
 	Cut
-	Least int
+	Least int `json:"n"` // 0 takes the floor away
 }
 
 // names counts what a floor names; one that names more is more particular. A

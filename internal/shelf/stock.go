@@ -23,9 +23,9 @@ type StockOptions struct {
 // Alike is what a quilter looks for: a bin of your own, or a hue family and a
 // value. A family or value that is not known is empty.
 type Alike struct {
-	Own    string // your own bin; Family and Value are then empty
-	Family cloth.Family
-	Value  cloth.Value
+	Family cloth.Family `json:"family,omitempty"`
+	Value  cloth.Value  `json:"value,omitempty"`
+	Own    string       `json:"bin,omitempty"` // your own bin; Family and Value are then empty
 }
 
 // AlikeOf is where a holding belongs. Your own bins beat the families.
@@ -376,19 +376,19 @@ func usualCut(in float64) bool {
 
 // NotePrints says how many different prints a box holds, where the stock was
 // taken of holdings without their prints.
-func (s *Stock) NotePrints(a Alike, c Cut, n int) {
+func (s *Stock) NotePrints(c Count) {
 	for i := range s.Boxes {
-		if s.Boxes[i].Alike == a && s.Boxes[i].Cut == c {
-			s.Boxes[i].Prints += n
+		if s.Boxes[i].Alike == c.Alike && s.Boxes[i].Cut == c.Cut {
+			s.Boxes[i].Prints += c.Prints
 		}
 	}
 	for i := range s.Baskets {
 		in := s.Baskets[i].In
 		for k := range in {
-			if in[k].Alike == a && in[k].Cut == c {
-				in[k].Prints += n
+			if in[k].Alike == c.Alike && in[k].Cut == c.Cut {
+				in[k].Prints += c.Prints
 				if len(in) == 1 { // counts do not tell prints of several boxes apart
-					s.Baskets[i].Prints += n
+					s.Baskets[i].Prints += c.Prints
 				}
 			}
 		}

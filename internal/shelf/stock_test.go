@@ -353,10 +353,10 @@ func TestBalanceFindsTheShortColour(t *testing.T) {
 }
 
 func TestChangesAddUp(t *testing.T) {
-	change := func(n int, f cloth.Family, v cloth.Value) Change {
-		return Change{Alike: Alike{Family: f, Value: v}, Cut: Square(2.5), Count: n}
+	change := func(n int, f cloth.Family, v cloth.Value) Count {
+		return Count{Alike: Alike{Family: f, Value: v}, Cut: Square(2.5), Count: n}
 	}
-	all := Merge([]Change{
+	all := Merge([]Count{
 		change(4, cloth.Blue, cloth.Dark), change(-5, cloth.Green, cloth.Medium), change(1, cloth.Red, cloth.Light),
 		change(-1, cloth.Blue, cloth.Dark), change(1, cloth.Red, cloth.Dark), change(2, cloth.Pink, cloth.Dark), change(-2, cloth.Pink, cloth.Light),
 	})
@@ -366,7 +366,7 @@ func TestChangesAddUp(t *testing.T) {
 		got = append(got, fmt.Sprintf("%+d %v", c.Count, c.Alike))
 	}
 	require.Equal(t, []string{"+2 red", "-5 green", "+3 blue"}, got, "pink is no more and no less")
-	require.Empty(t, Merge([]Change{change(3, cloth.Red, cloth.Dark), change(-3, cloth.Red, cloth.Dark)}))
+	require.Empty(t, Merge([]Count{change(3, cloth.Red, cloth.Dark), change(-3, cloth.Red, cloth.Dark)}))
 }
 
 // However holdings are split and ordered, the stock is the same.

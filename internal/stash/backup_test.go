@@ -20,6 +20,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/shelf"
 )
 
 // full is a stash with something in every table.
@@ -42,7 +43,7 @@ func full(t testing.TB, dir string) *Stash {
 	correctOne(3, Correction{Merge: []int64{4}})
 	_, err = s.Use(ctx, Take{Filter: Filter{IDs: []int64{5}}, Count: 1})
 	require.NoError(t, err)
-	_, err = s.SetFloor(ctx, Floor{Family: cloth.Blue, N: 7})
+	_, err = s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}, Least: 7})
 	require.NoError(t, err)
 	_, err = s.SetSettings(ctx, Settings{TrimIn: 0.25, GSM: 143.5})
 	require.NoError(t, err)

@@ -163,7 +163,7 @@ func BenchmarkLarge(b *testing.B) {
 	require.NoError(b, err)
 	b.Run("counts by an index", func(b *testing.B) {
 		for b.Loop() {
-			c, err := rowsOf(ctx, s.r, scanCount, talliedCuts)
+			c, err := countsOf(ctx, s.r, talliedCuts)
 			require.NoError(b, err)
 			b.ReportMetric(float64(len(c)), "rows")
 		}

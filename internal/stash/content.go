@@ -7,19 +7,20 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/shelf"
 )
 
 // Content is all that a stash holds but the photos' bytes, the history and what
 // undo needs.
 type Content struct {
 	Settings    map[string]float64 `json:"settings"`
-	Floors      []Floor            `json:"floors"`
+	Floors      []shelf.Floor      `json:"floors"`
 	Photos      []PhotoRecord      `json:"photos"`
 	Prints      []PrintRecord      `json:"prints"`
 	Holdings    []HoldingRecord    `json:"holdings"`
 	Corrections []CorrectionRecord `json:"corrections"`
-	Taught      []TaughtRecord     `json:"taught"`
-	Plans       []PlanRecord       `json:"plans"`
+	Taught      []Example          `json:"taught"`
+	Plans       []SavedPlan        `json:"plans"`
 }
 
 // Content reads the stash at one moment.
@@ -84,17 +85,18 @@ type CorrectionRecord struct {
 	What    json.RawMessage `json:"what"`
 }
 
-// TaughtRecord is an example of a bin of your own.
-type TaughtRecord struct {
+// Example is an example of a bin of your own, as package teach writes it; of what is in
+// none of them, where Bin is empty.
+type Example struct {
 	Bin     string          `json:"bin"`
-	Holding int             `json:"holding,omitempty"` // which of the holdings it was learnt from, from 1
-	Example json.RawMessage `json:"example"`
+	Holding int             `json:"holding,omitempty"` // of a Content: which of its holdings it was learnt from, from 1
+	What    json.RawMessage `json:"example"`
 }
 
-// PlanRecord is a plan that you saved.
-type PlanRecord struct {
+// SavedPlan is a plan that you saved; the stash only keeps its bytes.
+type SavedPlan struct {
 	Name string          `json:"name"`
-	At   int64           `json:"at"`
+	At   int64           `json:"at"` // ms since 1970 UTC
 	Plan json.RawMessage `json:"plan"`
 }
 
@@ -137,28 +139,13 @@ func (c *Content) read(ctx context.Context, q queryer) (err error) {
 	}, `SELECT p.hash, c.outline, c.what FROM correction c JOIN photo p ON p.id = c.photo ORDER BY c.id`); err != nil {
 		return err
 	}
-	if c.Taught, err = rowsOf(ctx, q, func(r *sql.Rows) (e TaughtRecord, err error) {
-		var what string
-		var holding int64
-		err = r.Scan(&e.Bin, &what, &holding)
-		e.Example = json.RawMessage(what)
-		e.Holding = places[holding]
-		return e, err
-	}, `SELECT bin, what, holding FROM taught ORDER BY id`); err != nil {
+	if c.Taught, err = taught(ctx, q, places); err != nil {
 		return err
 	}
-	if c.Plans, err = rowsOf(ctx, q, func(r *sql.Rows) (p PlanRecord, err error) {
-		var what string
-		err = r.Scan(&p.Name, &p.At, &what)
-		p.Plan = json.RawMessage(what)
-		return p, err
-	}, `SELECT name, at, what FROM plan ORDER BY id`); err != nil {
+	if c.Plans, err = plansOf(ctx, q, `id`); err != nil {
 		return err
 	}
-	if c.Floors, err = rowsOf(ctx, q, func(r *sql.Rows) (f Floor, err error) {
-		err = r.Scan(&f.Family, &f.Value, &f.Bin, &f.Cut, &f.N)
-		return f, err
-	}, `SELECT family, value, bin, cut_in, n FROM floor ORDER BY id`); err != nil {
+	if c.Floors, err = floorsOf(ctx, q); err != nil {
 		return err
 	}
 	c.Settings = map[string]float64{} // encoding/json writes keys in order

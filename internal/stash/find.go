@@ -108,15 +108,16 @@ func (s *Stash) Holdings(ctx context.Context, f Filter) ([]cloth.Holding, error)
 // Outlines gives the outlines of the pieces in the stash by their number, full-size
 // pixels of their photos; nil for pieces entered by hand.
 func (s *Stash) Outlines(ctx context.Context) (map[int64]geom.Polygon, error) {
-	rows, err := find(ctx, s.r, Filter{})
-	if err != nil {
-		return nil, explain(s.file, err)
-	}
-	out := make(map[int64]geom.Polygon, len(rows))
-	for _, h := range rows {
-		out[h.ID] = h.outline
-	}
-	return out, nil
+	out := map[int64]geom.Polygon{}
+	_, err := rowsOf(ctx, s.r, func(r *sql.Rows) (none struct{}, err error) {
+		var id int64
+		var outline string
+		if err = r.Scan(&id, &outline); err == nil {
+			out[id], err = readOutline(outline)
+		}
+		return none, err
+	}, `SELECT id, outline FROM holding WHERE count > 0`)
+	return out, explain(s.file, err)
 }
 
 func holdingsOf(rows []row) []cloth.Holding {

@@ -12,6 +12,7 @@ import (
 	"piecebag/internal/family"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
 )
 
 // What lay between merged pieces was once gone at the next look.
@@ -149,7 +150,7 @@ func TestABinIsCorrectedAndLearntInOneChange(t *testing.T) {
 		require.NoError(t, err)
 		var out []string
 		for _, e := range taught {
-			out = append(out, e.Bin+string(e.JSON))
+			out = append(out, e.Bin+string(e.What))
 		}
 		return out
 	}
@@ -318,12 +319,12 @@ func TestChangesAreSaidClearly(t *testing.T) {
 		}},
 		{"2 odd pieces", func() (Change, error) { return s.Add(ctx, cloth.Holding{Form: cloth.Irregular, Count: 2}) }},
 		{"1 blue piece", func() (Change, error) { return s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 1}) }},
-		{"at least 5 in every bin of nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope", N: 5}) }},
+		{"at least 5 in every bin of nope pieces", func() (Change, error) { return s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Own: "nope"}, Least: 5}) }},
 		{"at least 9 in the bin of dark blue 2½ squares", func() (Change, error) {
-			return s.SetFloor(ctx, Floor{Family: cloth.Blue, Value: cloth.Dark, Cut: 2.5, N: 9})
+			return s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue, Value: cloth.Dark}, Cut: shelf.Square(2.5), Least: 9})
 		}},
-		{"at least 1 in every bin", func() (Change, error) { return s.SetFloor(ctx, Floor{N: 1}) }},
-		{"no floor for nope pieces", func() (Change, error) { return s.SetFloor(ctx, Floor{Bin: "nope"}) }},
+		{"at least 1 in every bin", func() (Change, error) { return s.SetFloor(ctx, shelf.Floor{Least: 1}) }},
+		{"no floor for nope pieces", func() (Change, error) { return s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Own: "nope"}}) }},
 		{"1 piece into tin", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin"}) }},
 		{"2 pieces into bins of your own", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "tin", 2: "box"}) }},
 		{"2 pieces out of bins", func() (Change, error) { return s.Sort(ctx, map[int64]string{1: "", 2: ""}) }},

@@ -111,60 +111,68 @@ func (t *tx) reweigh() error {
 	return err
 }
 
-// tidy refuses what is no floor and writes the rest as it is kept.
-func (f *Floor) tidy() error {
-	f.Bin, f.Cut = CleanName(f.Bin), mark(f.Cut)
+// tidyFloor refuses what is no floor and writes the rest as it is kept: a cut is of
+// squares.
+func tidyFloor(f *shelf.Floor) error {
+	f.Own = CleanName(f.Own)
+	if f.Width != 0 {
+		f.Cut = shelf.Square(f.Width)
+	}
 	if err := checkColour(f.Family, f.Value); err != nil {
 		return err
 	}
-	if err := shortNames(f.Bin); err != nil {
+	if err := shortNames(f.Own); err != nil {
 		return err
 	}
-	if f.N < 0 || f.N > maxCount || !(f.Cut >= 0 && f.Cut <= maxLength) {
+	if f.Least < 0 || f.Least > maxCount || !(f.Width >= 0 && f.Width <= maxLength) {
 		return refuse("floor", "it is not a number of pieces", "give a number of 0 or more; 0 takes the floor away")
 	}
 	return nil
 }
 
 // SetFloor keeps a floor in the place of one of the same bin.
-func (s *Stash) SetFloor(ctx context.Context, f Floor) (Change, error) {
-	if err := f.tidy(); err != nil {
+func (s *Stash) SetFloor(ctx context.Context, f shelf.Floor) (Change, error) {
+	if err := tidyFloor(&f); err != nil {
 		return Change{}, err
 	}
 	return s.change(ctx, "floor", func(t *tx) (string, error) {
-		of := Filter{Family: f.Family, Value: f.Value, Bin: f.Bin, Cut: f.Cut}
-		if f.Cut > 0 {
-			of.Form = cloth.Square
-		}
-		what := fmt.Sprintf("at least %d in every bin of %s", f.N, of)
+		of := Filter{Family: f.Family, Value: f.Value, Bin: f.Own, Form: f.Form, Cut: f.Width}
+		what := fmt.Sprintf("at least %d in every bin of %s", f.Least, of)
 		switch {
-		case f.N == 0:
+		case f.Least == 0:
 			what = "no floor for " + of.String()
-		case f.Cut > 0 && (f.Bin != "" || f.Family != "" && f.Value != ""):
-			what = fmt.Sprintf("at least %d in the bin of %s", f.N, of)
-		case f == Floor{N: f.N}:
-			what = fmt.Sprintf("at least %d in every bin", f.N)
+		case f.Width > 0 && (f.Own != "" || f.Family != "" && f.Value != ""):
+			what = fmt.Sprintf("at least %d in the bin of %s", f.Least, of)
+		case f == shelf.Floor{Least: f.Least}:
+			what = fmt.Sprintf("at least %d in every bin", f.Least)
 		}
 		return what, t.setFloor(f)
 	})
 }
 
-func (t *tx) setFloor(f Floor) error {
-	key := []any{string(f.Family), string(f.Value), f.Bin, f.Cut}
-	if f.N == 0 {
+func (t *tx) setFloor(f shelf.Floor) error {
+	key := []any{string(f.Family), string(f.Value), f.Own, f.Width}
+	if f.Least == 0 {
 		return t.exec(`DELETE FROM floor WHERE family = ? AND value = ? AND bin = ? AND cut_in = ?`, key...)
 	}
 	return t.exec(`INSERT INTO floor (family, value, bin, cut_in, n) VALUES (?, ?, ?, ?, ?)
-		ON CONFLICT (family, value, bin, cut_in) DO UPDATE SET n = excluded.n`, append(key, f.N)...)
+		ON CONFLICT (family, value, bin, cut_in) DO UPDATE SET n = excluded.n`, append(key, f.Least)...)
 }
 
 // Floors lists the floors, the oldest first.
-func (s *Stash) Floors(ctx context.Context) ([]Floor, error) {
-	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (f Floor, err error) {
-		err = r.Scan(&f.Family, &f.Value, &f.Bin, &f.Cut, &f.N)
+func (s *Stash) Floors(ctx context.Context) ([]shelf.Floor, error) {
+	out, err := floorsOf(ctx, s.r)
+	return out, explain(s.file, err)
+}
+
+func floorsOf(ctx context.Context, q queryer) ([]shelf.Floor, error) {
+	return rowsOf(ctx, q, func(r *sql.Rows) (f shelf.Floor, err error) {
+		err = r.Scan(&f.Family, &f.Value, &f.Own, &f.Width, &f.Least)
+		if f.Width > 0 {
+			f.Form = cloth.Square
+		}
 		return f, err
 	}, `SELECT family, value, bin, cut_in, n FROM floor ORDER BY id`)
-	return out, explain(s.file, err)
 }
 
 // SavePlan keeps a plan, any JSON, under its name in the place of an older one;
@@ -195,20 +203,16 @@ func (t *tx) savePlan(name string, at int64, data []byte) error {
 }
 
 // Plans lists the saved plans by name.
-func (s *Stash) Plans(ctx context.Context) ([]Plan, error) {
-	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (p Plan, err error) {
-		var at int64
-		err = r.Scan(&p.Name, &at, &p.JSON)
-		p.At = time.UnixMilli(at).UTC()
-		return p, err
-	}, `SELECT name, at, what FROM plan ORDER BY name`)
+func (s *Stash) Plans(ctx context.Context) ([]SavedPlan, error) {
+	out, err := plansOf(ctx, s.r, `name`)
 	return out, explain(s.file, err)
 }
 
-// Example is one example of a bin of your own, as package teach writes it.
-type Example struct {
-	Bin  string
-	JSON []byte
+func plansOf(ctx context.Context, q queryer, order string) ([]SavedPlan, error) {
+	return rowsOf(ctx, q, func(r *sql.Rows) (p SavedPlan, err error) {
+		err = r.Scan(&p.Name, &p.At, (*[]byte)(&p.Plan))
+		return p, err
+	}, `SELECT name, at, what FROM plan ORDER BY `+order)
 }
 
 // Teach keeps examples of a bin, any JSON, after those it has.
@@ -278,11 +282,18 @@ func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 
 // Taught lists all examples in the order they were taught.
 func (s *Stash) Taught(ctx context.Context) ([]Example, error) {
-	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (e Example, err error) {
-		err = r.Scan(&e.Bin, &e.JSON)
-		return e, err
-	}, `SELECT bin, what FROM taught ORDER BY id`)
+	out, err := taught(ctx, s.r, nil)
 	return out, explain(s.file, err)
+}
+
+// taught gives examples the places that holdings have by their ids.
+func taught(ctx context.Context, q queryer, places map[int64]int) ([]Example, error) {
+	return rowsOf(ctx, q, func(r *sql.Rows) (e Example, err error) {
+		var holding int64
+		err = r.Scan(&e.Bin, (*[]byte)(&e.What), &holding)
+		e.Holding = places[holding]
+		return e, err
+	}, `SELECT bin, what, holding FROM taught ORDER BY id`)
 }
 
 // Photos lists the photos in the order they came in.

@@ -255,10 +255,10 @@ func (t *tx) loadRest(name string, in Content, photos map[string]int64, learntFr
 		return err
 	}
 	for _, e := range in.Taught {
-		if e.Example == nil {
+		if e.What == nil {
 			return refuse(name, "an example in it has nothing to show", "export it again; nothing was imported")
 		}
-		bin, what := CleanName(e.Bin), compact(e.Example)
+		bin, what := CleanName(e.Bin), compact(e.What)
 		if err := shortNames(bin); err != nil {
 			return err
 		}
@@ -279,7 +279,7 @@ func (t *tx) loadRest(name string, in Content, photos map[string]int64, learntFr
 		}
 	}
 	for _, f := range in.Floors {
-		if err := f.tidy(); err != nil {
+		if err := tidyFloor(&f); err != nil {
 			return err
 		}
 		if err := t.setFloor(f); err != nil {

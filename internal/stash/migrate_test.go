@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 )
 
 func version1(t *testing.T) (dir string) {
@@ -30,9 +31,9 @@ func TestAnOlderLedgerIsMigratedAfterACopy(t *testing.T) {
 	s := open(t, dir)
 	counts, err := s.Counts(ctx)
 	require.NoError(t, err)
-	require.Equal(t, []Count{
-		{Family: cloth.Blue, Value: cloth.Dark, Form: cloth.Square, WidthIn: 5, Count: 12},
-		{Family: cloth.Purple, Value: cloth.MediumDark, Form: cloth.Square, WidthIn: 2.5, Count: 1, Prints: 1},
+	require.Equal(t, []shelf.Count{
+		{Alike: shelf.Alike{Family: cloth.Blue, Value: cloth.Dark}, Cut: shelf.Square(5), Count: 12},
+		{Alike: shelf.Alike{Family: cloth.Purple, Value: cloth.MediumDark}, Cut: shelf.Square(2.5), Count: 1, Prints: 1},
 	}, counts)
 	v, err := s.Settings(ctx)
 	require.NoError(t, err)

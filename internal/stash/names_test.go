@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 )
 
 // A name of a megabyte came in by every door, and every page and answer was as
@@ -39,7 +40,10 @@ func TestNamesAreNotLong(t *testing.T) {
 		"basket":    func() error { _, err := s.Add(ctx, with("", "", long)); return err },
 		"sorted":    func() error { _, err := s.Sort(ctx, map[int64]string{1: long}); return err },
 		"corrected": func() error { _, err := s.Correct(ctx, 1, Correction{Basket: &long}); return err },
-		"floor":     func() error { _, err := s.SetFloor(ctx, Floor{Bin: long, N: 3}); return err },
+		"floor": func() error {
+			_, err := s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Own: long}, Least: 3})
+			return err
+		},
 		"plan":      func() error { _, err := s.SavePlan(ctx, long, []byte("1")); return err },
 		"taught":    func() error { _, err := s.Teach(ctx, long, []byte("1")); return err },
 		"taught by": func() error { _, err := s.TeachPieces(ctx, long, map[int64][]byte{1: []byte("1")}); return err },

@@ -14,6 +14,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
 )
 
 // Undoable is how many of the last changes can be undone.
@@ -80,24 +81,9 @@ type Change struct {
 	At   time.Time
 	Verb string // stow, recount, add, use, correct, relook, sort, floor, setting, plan, teach, import
 	What string // in words, such as "a.jpg: 12 pieces"
-	// Difference is what it changed of the counts; sorted as Counts sorts.
-	Difference []Count
+	// Difference is what it changed of the counts, in shelf order.
+	Difference []shelf.Count
 	Undoable   bool // among the last that can be undone
-}
-
-// Count is how many pieces of one bin the stash holds, or by how many it
-// changed. Zero lengths and empty strings mean "not known".
-type Count struct {
-	Family cloth.Family
-	Value  cloth.Value
-	Bin    string // your own
-	Form   cloth.Form
-	// WidthIn and LengthIn are the cut as shelf.CutOf has it, inches; LengthIn
-	// of rectangles alone.
-	WidthIn, LengthIn float64
-	Count             int     // of pieces; below 0 in a difference
-	Prints            int     // different prints among them; 0 in a difference
-	AreaIn2           float64 // of weighed cloth, square inches
 }
 
 // Filter says which holdings are meant. Its zero value means all; an empty
@@ -145,23 +131,6 @@ type Correction struct {
 	NotAPiece bool    `json:"not_a_piece,omitempty"`
 	Split     int     `json:"split,omitempty"` // into so many alike, along its length; 2 or more
 	Merge     []int64 `json:"-"`               // these are parts of the same piece
-}
-
-// Floor is the fewest pieces you want of a bin. Empty fields mean every one:
-// Floor{N: 5} is the floor of every bin.
-type Floor struct {
-	Family cloth.Family `json:"family,omitempty"`
-	Value  cloth.Value  `json:"value,omitempty"`
-	Bin    string       `json:"bin,omitempty"`
-	Cut    float64      `json:"cut_in,omitempty"` // width, inches
-	N      int          `json:"n"`                // 0 takes the floor away
-}
-
-// Plan is a saved plan; the stash only keeps its bytes.
-type Plan struct {
-	Name string    `json:"name"`
-	At   time.Time `json:"at"`
-	JSON []byte    `json:"-"`
 }
 
 // PhotoInfo is what the stash knows of a photo.

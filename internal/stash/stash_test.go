@@ -17,6 +17,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
 )
 
 var ctx = context.Background()
@@ -42,7 +43,7 @@ type familyDifference struct {
 // byFamily adds up a difference by hue family, in shelf order, what is of no
 // known family last; weighed cloth is no piece and is left out. Families that did
 // not change are not listed.
-func byFamily(d []Count) []familyDifference {
+func byFamily(d []shelf.Count) []familyDifference {
 	sum := map[cloth.Family]int{}
 	for _, c := range d {
 		if c.Form != cloth.Weighed {
@@ -309,19 +310,20 @@ func TestRecountOfOneForm(t *testing.T) {
 
 func TestFloorsSettingsPlansAndBins(t *testing.T) {
 	s := open(t, t.TempDir())
-	for _, f := range []Floor{{N: 5}, {Family: cloth.Blue, Cut: 2.5, N: 12}, {Family: cloth.Blue, Cut: 2.5, N: 20}} {
+	blue := shelf.Alike{Family: cloth.Blue}
+	for _, f := range []shelf.Floor{{Least: 5}, {Alike: blue, Cut: shelf.Square(2.5), Least: 12}, {Alike: blue, Cut: shelf.Square(2.5), Least: 20}} {
 		_, err := s.SetFloor(ctx, f)
 		require.NoError(t, err)
 	}
 	got, err := s.Floors(ctx)
 	require.NoError(t, err)
-	require.Equal(t, []Floor{{N: 5}, {Family: cloth.Blue, Cut: 2.5, N: 20}}, got)
-	_, err = s.SetFloor(ctx, Floor{N: 0})
+	require.Equal(t, []shelf.Floor{{Least: 5}, {Alike: blue, Cut: shelf.Square(2.5), Least: 20}}, got)
+	_, err = s.SetFloor(ctx, shelf.Floor{})
 	require.NoError(t, err)
 	got, err = s.Floors(ctx)
 	require.NoError(t, err)
 	require.Len(t, got, 1)
-	_, err = s.SetFloor(ctx, Floor{Family: "mauve", N: 1})
+	_, err = s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: "mauve"}, Least: 1})
 	require.ErrorIs(t, err, ErrRefused)
 
 	_, err = s.SetSettings(ctx, Settings{TrimIn: 0.25, GSM: 140})
@@ -336,7 +338,7 @@ func TestFloorsSettingsPlansAndBins(t *testing.T) {
 	require.NoError(t, err)
 	plans, err := s.Plans(ctx)
 	require.NoError(t, err)
-	require.Equal(t, `{"blocks": 24}`, string(plans[0].JSON))
+	require.Equal(t, `{"blocks": 24}`, string(plans[0].Plan))
 	_, err = s.SavePlan(ctx, "library", nil)
 	require.NoError(t, err)
 
@@ -346,7 +348,7 @@ func TestFloorsSettingsPlansAndBins(t *testing.T) {
 	require.ErrorIs(t, err, ErrRefused)
 	taught, err := s.Taught(ctx)
 	require.NoError(t, err)
-	require.Equal(t, []Example{{"sea greens", []byte(`{"l":1}`)}, {"sea greens", []byte(`{"l":2}`)}}, taught)
+	require.Equal(t, []Example{{Bin: "sea greens", What: []byte(`{"l":1}`)}, {Bin: "sea greens", What: []byte(`{"l":2}`)}}, taught)
 	_, err = s.Unteach(ctx, "sea greens")
 	require.NoError(t, err)
 	_, err = s.Unteach(ctx, "sea greens")
@@ -376,10 +378,26 @@ func TestCountsAreThoseOfThePieces(t *testing.T) {
 	}
 	require.Equal(t, 64, total)
 	require.Equal(t, 61, prints)
-	require.Contains(t, counts, Count{Family: cloth.Red, Form: cloth.Strip, WidthIn: 2.5, Count: 4, Prints: 1})
+	require.Contains(t, counts, shelf.Count{Alike: shelf.Alike{Family: cloth.Red}, Cut: shelf.Cut{Form: cloth.Strip, Width: 2.5}, Count: 4, Prints: 1})
 	stock, err := s.Stock(ctx)
 	require.NoError(t, err)
 	require.Contains(t, stock, cloth.Holding{Family: cloth.Red, Form: cloth.Strip, WidthIn: 2.5, LengthIn: 40, Count: 2})
+}
+
+// Your own bin is one box of the shelf, whatever colours lie in it.
+func TestYourOwnBinIsCountedWhole(t *testing.T) {
+	s := open(t, t.TempDir())
+	red, blue := byHand(3, cloth.Red, cloth.Dark, 2.5), byHand(4, cloth.Blue, cloth.Light, 2.5)
+	red.Bin, blue.Bin = "flags", "flags"
+	c, err := s.Add(ctx, red, blue)
+	require.NoError(t, err)
+	counts, err := s.Counts(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []shelf.Count{{Alike: shelf.Alike{Own: "flags"}, Cut: shelf.Square(2.5), Count: 7}}, counts)
+	require.Equal(t, counts, c.Difference)
+	c, err = s.Correct(ctx, 1, Correction{Family: cloth.Blue})
+	require.NoError(t, err)
+	require.Empty(t, c.Difference, "it lies where it lay")
 }
 
 func TestWhatChangedSince(t *testing.T) {

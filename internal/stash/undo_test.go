@@ -14,6 +14,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
 )
 
 // dump writes every row of every table but the journal, to the last bit, and the
@@ -97,7 +98,7 @@ func step(t *rapid.T, s *Stash, i int) error {
 		p := some()
 		_, err = relook(s, Hash(p.Bytes), p.Sheet)
 	case 9:
-		_, err = s.SetFloor(ctx, Floor{Family: cloth.Blue, Cut: rapid.Float64Range(0, 3).Draw(t, "cut"), N: count - 1})
+		_, err = s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}, Cut: shelf.Square(rapid.Float64Range(0, 3).Draw(t, "cut")), Least: count - 1})
 	case 10:
 		_, err = s.SetSettings(ctx, Settings{TrimIn: rapid.Float64Range(0, 1).Draw(t, "trim"), GSM: 140})
 	case 11:
