@@ -78,7 +78,7 @@ func (t *tx) take(k Take, what string) error {
 		cond += ` AND h.form NOT IN ('band', 'weighed')`
 	}
 	// Each row is a piece or more, so no more rows can be wanted than pieces.
-	rows, err := rowsOf(t.ctx, t, scanRow, selectRows+`WHERE `+cond+` ORDER BY h.id LIMIT ?`, append(args, k.Count)...)
+	rows, err := rowsOf(t.ctx, t, (*row).columns, selectRows+`WHERE `+cond+` ORDER BY h.id LIMIT ?`, append(args, k.Count)...)
 	if err != nil {
 		return err
 	}

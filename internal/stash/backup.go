@@ -3,7 +3,6 @@ package stash
 import (
 	"archive/zip"
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"io"
@@ -257,8 +256,6 @@ func photoFiles(ctx context.Context, ledger string) ([]photoFile, error) {
 }
 
 func filesOf(ctx context.Context, q queryer) ([]photoFile, error) {
-	return rowsOf(ctx, q, func(r *sql.Rows) (p photoFile, err error) {
-		err = r.Scan(&p.hash, &p.file)
-		return p, err
-	}, `SELECT hash, file FROM photo WHERE file <> '' ORDER BY id`)
+	return rowsOf(ctx, q, func(p *photoFile) []any { return []any{&p.hash, &p.file} },
+		`SELECT hash, file FROM photo WHERE file <> '' ORDER BY id`)
 }

@@ -461,7 +461,7 @@ func TestAStrangeBackupBringsOnlyRows(t *testing.T) {
 	back := open(t, dir)
 	require.Equal(t, before, dump(t, back))
 	shape := func(s *Stash) []string {
-		out, err := rowsOf(ctx, s.r, scanOne[string], `SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY type, name`)
+		out, err := rowsOf(ctx, s.r, itself[string], `SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY type, name`)
 		require.NoError(t, err)
 		return out
 	}

@@ -145,8 +145,8 @@ type queryer interface {
 	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
 }
 
-// rowsOf reads all rows of a query.
-func rowsOf[T any](ctx context.Context, q queryer, scan func(*sql.Rows) (T, error), query string, args ...any) ([]T, error) {
+// rowsOf reads all rows of a query; to says where the columns of a row go.
+func rowsOf[T any](ctx context.Context, q queryer, to func(*T) []any, query string, args ...any) ([]T, error) {
 	rows, err := q.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, err
@@ -154,11 +154,38 @@ func rowsOf[T any](ctx context.Context, q queryer, scan func(*sql.Rows) (T, erro
 	defer rows.Close()
 	var out []T
 	for rows.Next() {
-		v, err := scan(rows)
-		if err != nil {
+		out = append(out, *new(T))
+		if err := rows.Scan(to(&out[len(out)-1])...); err != nil {
 			return nil, err
 		}
-		out = append(out, v)
 	}
 	return out, rows.Err()
+}
+
+// itself is where a row of one column goes.
+func itself[T any](v *T) []any { return []any{v} }
+
+// into is where a column goes that is not kept as it is used.
+type into func(from any) error
+
+// Scan makes an into a sql.Scanner.
+func (f into) Scan(from any) error { return f(from) }
+
+func intoTime(t *time.Time) into {
+	return func(ms any) error {
+		n, _ := ms.(int64)
+		*t = time.UnixMilli(n).UTC()
+		return nil
+	}
+}
+
+// intoRead is where text goes that has to be read.
+func intoRead[T any](to *T, read func(text string) (T, error)) into {
+	return func(from any) (err error) {
+		var text sql.NullString
+		if err = text.Scan(from); err == nil {
+			*to, err = read(text.String)
+		}
+		return err
+	}
 }

@@ -196,7 +196,7 @@ func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
 	if h.Faults, err = sound(ctx, q); err != nil {
 		return h, err
 	}
-	h.NotKept, err = rowsOf(ctx, q, scanOne[string], `SELECT name FROM photo WHERE file = '' ORDER BY id`)
+	h.NotKept, err = rowsOf(ctx, q, itself[string], `SELECT name FROM photo WHERE file = '' ORDER BY id`)
 	return h, err
 }
 
@@ -216,14 +216,14 @@ func (s *Stash) underWay(e fs.DirEntry) bool {
 // integrity is what SQLite finds wrong: https://www.sqlite.org/pragma.html,
 // integrity_check and foreign_key_check.
 func integrity(ctx context.Context, q queryer) ([]string, error) {
-	found, err := rowsOf(ctx, q, scanOne[string], `PRAGMA integrity_check`)
+	found, err := rowsOf(ctx, q, itself[string], `PRAGMA integrity_check`)
 	if err != nil {
 		return nil, err
 	}
 	if len(found) == 1 && found[0] == "ok" {
 		found = nil
 	}
-	dangling, err := rowsOf(ctx, q, scanOne[string], `SELECT 'a row of ' || "table" || ' names a ' || parent || ' that is not there' FROM pragma_foreign_key_check`)
+	dangling, err := rowsOf(ctx, q, itself[string], `SELECT 'a row of ' || "table" || ' names a ' || parent || ' that is not there' FROM pragma_foreign_key_check`)
 	return append(found, dangling...), err
 }
 
@@ -263,11 +263,11 @@ func scriptsWrong(ctx context.Context, q queryer) (bool, error) {
 		return false, err
 	}
 	const scripts = `SELECT type || ' ' || sql FROM sqlite_schema WHERE type IN ('trigger', 'view') ORDER BY name`
-	want, err := rowsOf(ctx, fresh, scanOne[string], scripts)
+	want, err := rowsOf(ctx, fresh, itself[string], scripts)
 	if err != nil {
 		return false, err
 	}
-	got, err := rowsOf(ctx, q, scanOne[string], scripts)
+	got, err := rowsOf(ctx, q, itself[string], scripts)
 	return !slices.Equal(want, got), err
 }
 

@@ -100,28 +100,24 @@ type SavedPlan struct {
 	Plan json.RawMessage `json:"plan"`
 }
 
-func photosOf(ctx context.Context, q queryer) ([]PhotoRecord, error) {
-	return rowsOf(ctx, q, func(r *sql.Rows) (p PhotoRecord, err error) {
-		err = r.Scan(&p.Hash, &p.Name, &p.Size, &p.At, &p.Kind, &p.Form, &p.Basket, &p.CutIn, &p.PxPerInch, &p.Width, &p.Height)
-		return p, err
-	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`)
-}
-
 func (c *Content) read(ctx context.Context, q queryer) (err error) {
-	if c.Photos, err = photosOf(ctx, q); err != nil {
+	if c.Photos, err = rowsOf(ctx, q, func(p *PhotoRecord) []any {
+		return []any{&p.Hash, &p.Name, &p.Size, &p.At, &p.Kind, &p.Form, &p.Basket, &p.CutIn, &p.PxPerInch, &p.Width, &p.Height}
+	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`); err != nil {
 		return err
 	}
-	if c.Prints, err = rowsOf(ctx, q, func(r *sql.Rows) (p PrintRecord, err error) {
-		var lab [3]sql.NullFloat64
-		err = r.Scan(&p.Name, &lab[0], &lab[1], &lab[2])
-		if lab[0].Valid {
-			p.Lab = &[3]float64{lab[0].Float64, lab[1].Float64, lab[2].Float64}
-		}
-		return p, err
-	}, `SELECT name, l, a, b FROM print ORDER BY id`); err != nil {
+	if c.Prints, err = rowsOf(ctx, q, func(p *PrintRecord) []any {
+		p.Lab = new([3]float64)
+		return []any{&p.Name, &p.Lab[0], &p.Lab[1], &p.Lab[2], into(func(measured any) error {
+			if measured == int64(0) {
+				p.Lab = nil
+			}
+			return nil
+		})}
+	}, `SELECT name, coalesce(l, 0), coalesce(a, 0), coalesce(b, 0), l IS NOT NULL FROM print ORDER BY id`); err != nil {
 		return err
 	}
-	rows, err := rowsOf(ctx, q, scanRow, selectRows+`ORDER BY h.id`)
+	rows, err := rowsOf(ctx, q, (*row).columns, selectRows+`ORDER BY h.id`)
 	if err != nil {
 		return err
 	}
@@ -131,11 +127,8 @@ func (c *Content) read(ctx context.Context, q queryer) (err error) {
 		c.Holdings[i] = h.json()
 		places[h.ID] = i + 1
 	}
-	if c.Corrections, err = rowsOf(ctx, q, func(r *sql.Rows) (k CorrectionRecord, err error) {
-		var outline, what string
-		err = r.Scan(&k.Photo, &outline, &what)
-		k.Outline, k.What = json.RawMessage(outline), json.RawMessage(what)
-		return k, err
+	if c.Corrections, err = rowsOf(ctx, q, func(k *CorrectionRecord) []any {
+		return []any{&k.Photo, (*[]byte)(&k.Outline), (*[]byte)(&k.What)}
 	}, `SELECT p.hash, c.outline, c.what FROM correction c JOIN photo p ON p.id = c.photo ORDER BY c.id`); err != nil {
 		return err
 	}
@@ -148,14 +141,7 @@ func (c *Content) read(ctx context.Context, q queryer) (err error) {
 	if c.Floors, err = floorsOf(ctx, q); err != nil {
 		return err
 	}
-	c.Settings = map[string]float64{} // encoding/json writes keys in order
-	_, err = rowsOf(ctx, q, func(r *sql.Rows) (struct{}, error) {
-		var name string
-		var v float64
-		err := r.Scan(&name, &v)
-		c.Settings[name] = v
-		return struct{}{}, err
-	}, `SELECT name, value FROM setting`)
+	c.Settings, err = keptSettings(ctx, q)
 	return err
 }
 

@@ -185,7 +185,7 @@ func (t *tx) joined(h row, parts []row) (geom.Polygon, error) {
 	for _, p := range parts {
 		named[p.ID] = true
 	}
-	rows, err := rowsOf(t.ctx, t, scanRow, selectRows+`WHERE h.photo = ? AND h.count > 0 ORDER BY h.id`, h.photo)
+	rows, err := rowsOf(t.ctx, t, (*row).columns, selectRows+`WHERE h.photo = ? AND h.count > 0 ORDER BY h.id`, h.photo)
 	if err != nil {
 		return nil, err
 	}

@@ -3,7 +3,6 @@ package stash
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"maps"
 	"slices"
 	"time"
@@ -15,12 +14,12 @@ import (
 func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }
 
 func countsOf(ctx context.Context, q queryer, query string, args ...any) ([]shelf.Count, error) {
-	out, err := rowsOf(ctx, q, func(r *sql.Rows) (c shelf.Count, err error) {
-		var h cloth.Holding
-		err = r.Scan(&h.Family, &h.Value, &h.Bin, &c.Form, &c.Width, &c.Length, &c.Count, &c.AreaIn, &c.Prints)
-		c.Alike = shelf.AlikeOf(h)
-		return c, err
+	out, err := rowsOf(ctx, q, func(c *shelf.Count) []any {
+		return []any{&c.Family, &c.Value, &c.Own, &c.Form, &c.Width, &c.Length, &c.Count, &c.AreaIn, &c.Prints}
 	}, query, args...)
+	for i, c := range out {
+		out[i].Alike = shelf.AlikeOf(cloth.Holding{Bin: c.Own, Family: c.Family, Value: c.Value})
+	}
 	return shelf.Merge(out), err
 }
 
@@ -37,9 +36,8 @@ func (s *Stash) Counts(ctx context.Context) ([]shelf.Count, error) {
 // value and bin are given. For prints, colours and baskets see Holdings; for how
 // many prints, Counts.
 func (s *Stash) Stock(ctx context.Context) ([]cloth.Holding, error) {
-	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (h cloth.Holding, err error) {
-		err = r.Scan(&h.Family, &h.Value, &h.Bin, &h.Form, &h.WidthIn, &h.LengthIn, &h.Count, &h.AreaIn2)
-		return h, err
+	out, err := rowsOf(ctx, s.r, func(h *cloth.Holding) []any {
+		return []any{&h.Family, &h.Value, &h.Bin, &h.Form, &h.WidthIn, &h.LengthIn, &h.Count, &h.AreaIn2}
 	}, `SELECT family, value, bin, form, width_in, length_in, n, area / 1000.0 FROM tally
 		ORDER BY family, value, bin, form, width_in, length_in`)
 	return out, explain(s.file, err)

@@ -52,6 +52,14 @@ func (s *Stash) photoPath(file string) string {
 	return filepath.Join(s.dir, photoFolder, file)
 }
 
+// pathOf is photoPath of a file that is kept, "" where none is.
+func (s *Stash) pathOf(file string) (string, error) {
+	if file == "" {
+		return "", nil
+	}
+	return s.photoPath(file), nil
+}
+
 // partPrefix begins the name of a file that is not whole yet.
 const partPrefix = ".part-"
 

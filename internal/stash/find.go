@@ -2,7 +2,6 @@ package stash
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"slices"
 	"strings"
@@ -65,10 +64,7 @@ func (s *Stash) Names(ctx context.Context) (Names, error) {
 		{&out.Baskets, `SELECT basket FROM holding UNION SELECT basket FROM photo`},
 		{&out.Prints, `SELECT name FROM print`},
 	} {
-		names, err := rowsOf(ctx, s.r, func(r *sql.Rows) (string, error) {
-			var name string
-			return name, r.Scan(&name)
-		}, x.query+` ORDER BY 1`)
+		names, err := rowsOf(ctx, s.r, itself[string], x.query+` ORDER BY 1`)
 		if err != nil {
 			return out, explain(s.file, err)
 		}
@@ -79,7 +75,7 @@ func (s *Stash) Names(ctx context.Context) (Names, error) {
 
 func find(ctx context.Context, q queryer, f Filter) ([]row, error) {
 	cond, args := f.where()
-	return rowsOf(ctx, q, scanRow, selectRows+`WHERE `+cond+` ORDER BY h.id`, args...)
+	return rowsOf(ctx, q, (*row).columns, selectRows+`WHERE `+cond+` ORDER BY h.id`, args...)
 }
 
 func (t *tx) find(f Filter) ([]row, error) { return find(t.ctx, t.Tx, f) }
@@ -108,15 +104,16 @@ func (s *Stash) Holdings(ctx context.Context, f Filter) ([]cloth.Holding, error)
 // Outlines gives the outlines of the pieces in the stash by their number, full-size
 // pixels of their photos; nil for pieces entered by hand.
 func (s *Stash) Outlines(ctx context.Context) (map[int64]geom.Polygon, error) {
-	out := map[int64]geom.Polygon{}
-	_, err := rowsOf(ctx, s.r, func(r *sql.Rows) (none struct{}, err error) {
-		var id int64
-		var outline string
-		if err = r.Scan(&id, &outline); err == nil {
-			out[id], err = readOutline(outline)
-		}
-		return none, err
-	}, `SELECT id, outline FROM holding WHERE count > 0`)
+	type outlined struct {
+		id      int64
+		outline geom.Polygon
+	}
+	all, err := rowsOf(ctx, s.r, func(o *outlined) []any { return []any{&o.id, intoRead(&o.outline, readOutline)} },
+		`SELECT id, outline FROM holding WHERE count > 0`)
+	out := make(map[int64]geom.Polygon, len(all))
+	for _, o := range all {
+		out[o.id] = o.outline
+	}
 	return out, explain(s.file, err)
 }
 

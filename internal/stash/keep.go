@@ -2,10 +2,8 @@ package stash
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
-	"time"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -50,20 +48,26 @@ func (s *Stash) Settings(ctx context.Context) (Settings, error) {
 
 func settings(ctx context.Context, q queryer) (Settings, error) {
 	v := DefaultSettings
-	type pair struct {
-		name  string
-		value float64
-	}
-	pairs, err := rowsOf(ctx, q, func(r *sql.Rows) (p pair, err error) {
-		err = r.Scan(&p.name, &p.value)
-		return p, err
-	}, `SELECT name, value FROM setting ORDER BY name`)
-	for _, p := range pairs {
-		if f := v.fields()[p.name]; f != nil {
-			*f = p.value
+	kept, err := keptSettings(ctx, q)
+	for name, f := range v.fields() {
+		if x, ok := kept[name]; ok {
+			*f = x
 		}
 	}
 	return v, err
+}
+
+func keptSettings(ctx context.Context, q queryer) (map[string]float64, error) {
+	type setting struct {
+		name  string
+		value float64
+	}
+	all, err := rowsOf(ctx, q, func(s *setting) []any { return []any{&s.name, &s.value} }, `SELECT name, value FROM setting`)
+	out := map[string]float64{}
+	for _, s := range all {
+		out[s.name] = s.value
+	}
+	return out, err
 }
 
 func (v Settings) check() error {
@@ -166,13 +170,8 @@ func (s *Stash) Floors(ctx context.Context) ([]shelf.Floor, error) {
 }
 
 func floorsOf(ctx context.Context, q queryer) ([]shelf.Floor, error) {
-	return rowsOf(ctx, q, func(r *sql.Rows) (f shelf.Floor, err error) {
-		err = r.Scan(&f.Family, &f.Value, &f.Own, &f.Width, &f.Least)
-		if f.Width > 0 {
-			f.Form = cloth.Square
-		}
-		return f, err
-	}, `SELECT family, value, bin, cut_in, n FROM floor ORDER BY id`)
+	return rowsOf(ctx, q, func(f *shelf.Floor) []any { return []any{&f.Family, &f.Value, &f.Own, &f.Form, &f.Width, &f.Least} },
+		`SELECT family, value, bin, iif(cut_in > 0, 'square', ''), cut_in, n FROM floor ORDER BY id`)
 }
 
 // SavePlan keeps a plan, any JSON, under its name in the place of an older one;
@@ -209,10 +208,8 @@ func (s *Stash) Plans(ctx context.Context) ([]SavedPlan, error) {
 }
 
 func plansOf(ctx context.Context, q queryer, order string) ([]SavedPlan, error) {
-	return rowsOf(ctx, q, func(r *sql.Rows) (p SavedPlan, err error) {
-		err = r.Scan(&p.Name, &p.At, (*[]byte)(&p.Plan))
-		return p, err
-	}, `SELECT name, at, what FROM plan ORDER BY `+order)
+	return rowsOf(ctx, q, func(p *SavedPlan) []any { return []any{&p.Name, &p.At, (*[]byte)(&p.Plan)} },
+		`SELECT name, at, what FROM plan ORDER BY `+order)
 }
 
 // Teach keeps examples of a bin, any JSON, after those it has.
@@ -288,25 +285,18 @@ func (s *Stash) Taught(ctx context.Context) ([]Example, error) {
 
 // taught gives examples the places that holdings have by their ids.
 func taught(ctx context.Context, q queryer, places map[int64]int) ([]Example, error) {
-	return rowsOf(ctx, q, func(r *sql.Rows) (e Example, err error) {
-		var holding int64
-		err = r.Scan(&e.Bin, (*[]byte)(&e.What), &holding)
-		e.Holding = places[holding]
-		return e, err
-	}, `SELECT bin, what, holding FROM taught ORDER BY id`)
+	out, err := rowsOf(ctx, q, func(e *Example) []any { return []any{&e.Bin, (*[]byte)(&e.What), &e.Holding} },
+		`SELECT bin, what, holding FROM taught ORDER BY id`)
+	for i := range out {
+		out[i].Holding = places[int64(out[i].Holding)]
+	}
+	return out, err
 }
 
 // Photos lists the photos in the order they came in.
 func (s *Stash) Photos(ctx context.Context) ([]PhotoInfo, error) {
-	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (p PhotoInfo, err error) {
-		var at int64
-		var file string
-		err = r.Scan(&p.Hash, &p.Name, &file, &p.Size, &at, &p.Kind, &p.Basket, &p.Pieces)
-		p.At = time.UnixMilli(at).UTC()
-		if file != "" {
-			p.Path = s.photoPath(file)
-		}
-		return p, err
+	out, err := rowsOf(ctx, s.r, func(p *PhotoInfo) []any {
+		return []any{&p.Hash, &p.Name, intoRead(&p.Path, s.pathOf), &p.Size, intoTime(&p.At), &p.Kind, &p.Basket, &p.Pieces}
 	}, `SELECT hash, name, file, size, at, kind, basket,
 		(SELECT count(*) FROM holding h WHERE h.photo = photo.id AND h.count > 0) FROM photo ORDER BY id`)
 	return out, explain(s.file, err)

@@ -2,7 +2,6 @@ package stash
 
 import (
 	"context"
-	"database/sql"
 	"time"
 )
 
@@ -19,11 +18,8 @@ type Likeness struct {
 
 // Likenesses lists the photos whose files are kept, in the order they came in.
 func (s *Stash) Likenesses(ctx context.Context) ([]Likeness, error) {
-	out, err := rowsOf(ctx, s.r, func(r *sql.Rows) (l Likeness, err error) {
-		var at int64
-		err = r.Scan(&l.Hash, &l.Name, &l.Path, &at, &l.Look, &l.Pieces)
-		l.Path, l.At = s.photoPath(l.Path), time.UnixMilli(at).UTC()
-		return l, err
+	out, err := rowsOf(ctx, s.r, func(l *Likeness) []any {
+		return []any{&l.Hash, &l.Name, intoRead(&l.Path, s.pathOf), intoTime(&l.At), &l.Look, &l.Pieces}
 	}, `SELECT p.hash, p.name, p.file, p.at, coalesce(l.look, ''),
 			CASE WHEN l.look IS NULL THEN (SELECT count(*) FROM holding h WHERE h.photo = p.id) ELSE 0 END
 		FROM photo p LEFT JOIN likeness l ON l.hash = p.hash

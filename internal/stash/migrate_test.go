@@ -120,7 +120,7 @@ func TestMigratedIsMade(t *testing.T) {
 	shape := func(dir string) []string {
 		s := open(t, dir)
 		defer s.Close()
-		all, err := rowsOf(ctx, s.r, scanOne[string], `SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY type, name`)
+		all, err := rowsOf(ctx, s.r, itself[string], `SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY type, name`)
 		require.NoError(t, err)
 		for i := range all {
 			all[i] = strings.TrimSpace(space.ReplaceAllString(all[i], " "))

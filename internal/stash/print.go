@@ -206,24 +206,23 @@ func (t *tx) known(groups []group) (names map[string]string, may map[string]MayB
 // sightings are how the last pieces of prints show them, those of one photo together.
 func (t *tx) sightings(prints []int64) ([]palette.Sighting, error) {
 	type seen struct{ print, photo int64 }
-	var order []seen
-	marks := map[seen][]string{}
-	_, err := rowsOf(t.ctx, t, func(r *sql.Rows) (none struct{}, err error) {
-		var of seen
-		var mark string
-		if err := r.Scan(&of.print, &of.photo, &mark); err != nil {
-			return none, err
-		}
-		if marks[of] == nil {
-			order = append(order, of)
-		}
-		marks[of] = append(marks[of], mark)
-		return none, nil
-	}, `SELECT print, photo, mark FROM json_each(?) AS p JOIN holding ON holding.id IN
+	type piece struct {
+		seen
+		mark string
+	}
+	pieces, err := rowsOf(t.ctx, t, func(p *piece) []any { return []any{&p.print, &p.photo, &p.mark} }, `SELECT print, photo, mark FROM json_each(?) AS p JOIN holding ON holding.id IN
 			(SELECT id FROM holding WHERE print = p.value AND mark <> '' ORDER BY id DESC LIMIT ?)
 		ORDER BY p.key, holding.id`, asJSON(prints), mostMarks)
 	if err != nil {
 		return nil, err
+	}
+	var order []seen
+	marks := map[seen][]string{}
+	for _, p := range pieces {
+		if marks[p.seen] == nil {
+			order = append(order, p.seen)
+		}
+		marks[p.seen] = append(marks[p.seen], p.mark)
 	}
 	out := make([]palette.Sighting, 0, len(order))
 	for _, of := range order {
@@ -242,13 +241,17 @@ type lit struct {
 
 // litPrints are the prints that were measured.
 func (t *tx) litPrints() ([]lit, error) {
-	return rowsOf(t.ctx, t, func(r *sql.Rows) (lit, error) {
-		var p lit
-		var mean colour.Lab
-		err := r.Scan(&p.print, &mean.L, &mean.A, &mean.B)
-		p.light = palette.LightOf(mean.Linear())
-		return p, err
-	}, `SELECT id, l, a, b FROM print WHERE l IS NOT NULL ORDER BY id`)
+	type print struct {
+		id   int64
+		mean colour.Lab
+	}
+	prints, err := rowsOf(t.ctx, t, func(p *print) []any { return []any{&p.id, &p.mean.L, &p.mean.A, &p.mean.B} },
+		`SELECT id, l, a, b FROM print WHERE l IS NOT NULL ORDER BY id`)
+	out := make([]lit, len(prints))
+	for i, p := range prints {
+		out[i] = lit{p.id, palette.LightOf(p.mean.Linear())}
+	}
+	return out, err
 }
 
 // nearest lists the prints whose mean is nearest, at most mostPrints.

@@ -1,7 +1,6 @@
 package stash
 
 import (
-	"database/sql"
 	"encoding/json"
 	"strings"
 
@@ -15,15 +14,10 @@ func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
 		outline geom.Polygon
 		said
 	}
-	all, err := rowsOf(t.ctx, t, func(r *sql.Rows) (k kept, err error) {
-		var outline, what string
-		if err = r.Scan(&outline, &what); err != nil {
-			return k, err
-		}
-		if k.outline, err = readOutline(outline); err != nil {
-			return k, err
-		}
-		return k, json.Unmarshal([]byte(what), &k.said)
+	all, err := rowsOf(t.ctx, t, func(k *kept) []any {
+		return []any{intoRead(&k.outline, readOutline), intoRead(&k.said, func(what string) (s said, err error) {
+			return s, json.Unmarshal([]byte(what), &s)
+		})}
 	}, `SELECT outline, what FROM correction WHERE photo = ? ORDER BY id`, photo)
 	if err != nil {
 		return nil, err

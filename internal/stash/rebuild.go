@@ -87,7 +87,7 @@ func takeOver(ctx context.Context, tx *sql.Tx) error {
 	if _, err := tx.ExecContext(ctx, `PRAGMA defer_foreign_keys = ON; `+schema); err != nil {
 		return err
 	}
-	tables, err := rowsOf(ctx, tx, scanOne[string], `SELECT name FROM main.sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name NOT LIKE 'tally%'`)
+	tables, err := rowsOf(ctx, tx, itself[string], `SELECT name FROM main.sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name NOT LIKE 'tally%'`)
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func takeOver(ctx context.Context, tx *sql.Tx) error {
 		if !plain {
 			return fmt.Errorf("it has no plain table %s", table)
 		}
-		columns, err := rowsOf(ctx, tx, scanOne[string], `SELECT name FROM pragma_table_info(?) ORDER BY cid`, table)
+		columns, err := rowsOf(ctx, tx, itself[string], `SELECT name FROM pragma_table_info(?) ORDER BY cid`, table)
 		if err != nil {
 			return err
 		}
@@ -154,14 +154,7 @@ func readable(ctx context.Context, q queryer) error {
 	if _, err := history(ctx, q, 0); err != nil {
 		return err
 	}
-	type entry struct {
-		table string
-		was   sql.NullString
-	}
-	entries, err := rowsOf(ctx, q, func(r *sql.Rows) (e entry, err error) {
-		err = r.Scan(&e.table, &e.was)
-		return e, err
-	}, `SELECT tbl, was FROM journal ORDER BY seq`)
+	entries, err := rowsOf(ctx, q, (*entry).columns, `SELECT tbl, row, was FROM journal ORDER BY seq`)
 	if err != nil {
 		return err
 	}

@@ -83,7 +83,7 @@ func (t *tx) relook(all []Reading) ([]Reread, error) {
 		if err != nil {
 			return nil, err
 		}
-		old, err := rowsOf(t.ctx, t, scanRow, selectRows+`WHERE h.photo = ? ORDER BY h.count = 0, h.id`, id)
+		old, err := rowsOf(t.ctx, t, (*row).columns, selectRows+`WHERE h.photo = ? ORDER BY h.count = 0, h.id`, id)
 		if err != nil {
 			return nil, err
 		}

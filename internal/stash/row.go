@@ -1,7 +1,6 @@
 package stash
 
 import (
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -35,32 +34,40 @@ const (
 	goneNotFound  = "not found"
 )
 
-// holdingColumns are read by scanRow and written by put, in this order.
-const holdingColumns = `form, count, gone, corrected, width_in, length_in, area_in2, family, value, bin, basket,
-	measured, mean_r, mean_g, mean_b, reads_r, reads_g, reads_b, colours, lightness, motif_in,
-	piece, outline, trust, grams, mark`
+// column is a column of the table of holdings, and where a row has what stands in it.
+type column struct {
+	name string
+	at   any
+}
 
-const selectRows = `SELECT ` + "h.id, h.form, h.count, h.gone, h.corrected, h.width_in, h.length_in, h.area_in2, h.family, h.value, h.bin, h.basket, " +
-	"h.measured, h.mean_r, h.mean_g, h.mean_b, h.reads_r, h.reads_g, h.reads_b, h.colours, h.lightness, h.motif_in, " +
-	"h.piece, h.outline, h.trust, h.grams, h.mark, h.photo, coalesce(p.hash, ''), coalesce(f.name, '') " +
-	`FROM holding h LEFT JOIN photo p ON p.id = h.photo LEFT JOIN print f ON f.id = h.print `
+// kept are the columns that put writes as they are read.
+func (h *row) kept() []column {
+	return []column{
+		{"form", &h.Form}, {"count", &h.Count}, {"gone", &h.gone}, {"corrected", &h.corrected},
+		{"width_in", &h.WidthIn}, {"length_in", &h.LengthIn}, {"area_in2", &h.AreaIn2}, {"grams", &h.Grams},
+		{"family", &h.Family}, {"value", &h.Value}, {"bin", &h.Bin}, {"basket", &h.Basket}, {"measured", &h.Measured},
+		{"mean_r", &h.Mean[0]}, {"mean_g", &h.Mean[1]}, {"mean_b", &h.Mean[2]},
+		{"reads_r", &h.ReadsAs[0]}, {"reads_g", &h.ReadsAs[1]}, {"reads_b", &h.ReadsAs[2]},
+		{"lightness", &h.Lightness}, {"motif_in", &h.Motif}, {"mark", &h.Mark}, {"piece", &h.Piece}, {"trust", &h.Trust},
+	}
+}
 
-func scanRow(r *sql.Rows) (row, error) {
-	var h row
-	var colours, outline string
-	var photo sql.NullInt64
-	if err := r.Scan(&h.ID, &h.Form, &h.Count, &h.gone, &h.corrected, &h.WidthIn, &h.LengthIn, &h.AreaIn2, &h.Family, &h.Value, &h.Bin, &h.Basket,
-		&h.Measured, &h.Mean[0], &h.Mean[1], &h.Mean[2], &h.ReadsAs[0], &h.ReadsAs[1], &h.ReadsAs[2], &colours, &h.Lightness, &h.Motif,
-		&h.Piece, &outline, &h.Trust, &h.Grams, &h.Mark, &photo, &h.Photo, &h.Print); err != nil {
-		return row{}, err
+// selectRows reads what columns names, of holding h, photo p and print f.
+var selectRows = func() string {
+	var names []string
+	for _, c := range new(row).kept() {
+		names = append(names, "h."+c.name)
 	}
-	h.photo = photo.Int64
-	var err error
-	if h.Colours, err = readSwatches(colours); err != nil {
-		return row{}, err
+	return `SELECT ` + strings.Join(names, ", ") + `, h.id, h.colours, h.outline, coalesce(h.photo, 0), coalesce(p.hash, ''), coalesce(f.name, '')
+		FROM holding h LEFT JOIN photo p ON p.id = h.photo LEFT JOIN print f ON f.id = h.print `
+}()
+
+func (h *row) columns() []any {
+	var to []any
+	for _, c := range h.kept() {
+		to = append(to, c.at)
 	}
-	h.outline, err = readOutline(outline)
-	return h, err
+	return append(to, &h.ID, intoRead(&h.Colours, readSwatches), intoRead(&h.outline, readOutline), &h.photo, &h.Photo, &h.Print)
 }
 
 // put writes a row: a new one where its ID is 0, which it then gets.
@@ -80,13 +87,15 @@ func (t *tx) put(h *row) error {
 		photo = h.photo
 	}
 	cut := shelf.CutOf(h.Holding)
-	args := []any{
-		string(h.Form), h.Count, h.gone, h.corrected, h.WidthIn, h.LengthIn, h.AreaIn2, string(h.Family), string(h.Value), h.Bin, h.Basket,
-		h.Measured, h.Mean[0], h.Mean[1], h.Mean[2], h.ReadsAs[0], h.ReadsAs[1], h.ReadsAs[2], writeSwatches(h.Colours), h.Lightness, h.Motif,
-		h.Piece, writeOutline(h.outline), h.Trust, h.Grams, h.Mark, photo, print, cut.Width, cut.Length,
+	var names []string
+	var args []any
+	for _, c := range append(h.kept(), []column{
+		{"colours", writeSwatches(h.Colours)}, {"outline", writeOutline(h.outline)}, {"photo", photo}, {"print", print},
+		{"cut_width_in", cut.Width}, {"cut_length_in", cut.Length},
+	}...) {
+		names, args = append(names, c.name), append(args, c.at)
 	}
-	const columns = holdingColumns + `, photo, print, cut_width_in, cut_length_in`
-	marks := strings.Repeat(", ?", len(args))[2:]
+	columns, marks := strings.Join(names, ", "), strings.Repeat(", ?", len(args))[2:]
 	if h.ID == 0 {
 		h.ID, err = t.insert(`INSERT INTO holding (`+columns+`) VALUES (`+marks+`)`, args...)
 		return err

@@ -9,7 +9,6 @@ import (
 	"os"
 	"slices"
 	"strings"
-	"time"
 
 	"piecebag/internal/fault"
 )
@@ -26,10 +25,7 @@ func setTriggers(ctx context.Context, tx *sql.Tx) error {
 	script.WriteString(tallyTriggers)
 	for _, table := range journalled {
 		type column struct{ name, kind string }
-		columns, err := rowsOf(ctx, tx, func(r *sql.Rows) (c column, err error) {
-			err = r.Scan(&c.name, &c.kind)
-			return c, err
-		}, `SELECT name, type FROM pragma_table_info(?) ORDER BY cid`, table)
+		columns, err := rowsOf(ctx, tx, func(c *column) []any { return []any{&c.name, &c.kind} }, `SELECT name, type FROM pragma_table_info(?) ORDER BY cid`, table)
 		if err != nil {
 			return err
 		}
@@ -60,18 +56,13 @@ END;
 
 // dropTriggers takes away all triggers, and views, of which a ledger has none.
 func dropTriggers(ctx context.Context, tx *sql.Tx) error {
-	old, err := rowsOf(ctx, tx, scanOne[string], `SELECT type || ' "' || replace(name, '"', '""') || '"' FROM sqlite_schema WHERE type IN ('trigger', 'view') ORDER BY type, name`)
+	old, err := rowsOf(ctx, tx, itself[string], `SELECT type || ' "' || replace(name, '"', '""') || '"' FROM sqlite_schema WHERE type IN ('trigger', 'view') ORDER BY type, name`)
 	for _, one := range old {
 		if err == nil {
 			_, err = tx.ExecContext(ctx, "DROP "+one)
 		}
 	}
 	return err
-}
-
-func scanOne[T any](r *sql.Rows) (v T, err error) {
-	err = r.Scan(&v)
-	return v, err
 }
 
 // trim forgets how the rows were before the oldest change that can no longer be
@@ -129,18 +120,19 @@ func (s *Stash) tryUndo(ctx context.Context) (c Change, files []string, err erro
 	return last[0], files, t.Commit()
 }
 
+// entry is how a row was before a change; was is NULL where it was not there.
+type entry struct {
+	table string
+	row   int64
+	was   sql.NullString
+}
+
+func (e *entry) columns() []any { return []any{&e.table, &e.row, &e.was} }
+
 // putBack makes every row as it was before a change, last first, and lists the
 // files of photos that are rows no more.
 func (t *tx) putBack(change int64) (files []string, err error) {
-	type entry struct {
-		table string
-		row   int64
-		was   sql.NullString
-	}
-	entries, err := rowsOf(t.ctx, t, func(r *sql.Rows) (e entry, err error) {
-		err = r.Scan(&e.table, &e.row, &e.was)
-		return e, err
-	}, `SELECT tbl, row, was FROM journal WHERE change = ? ORDER BY seq DESC`, change)
+	entries, err := rowsOf(t.ctx, t, (*entry).columns, `SELECT tbl, row, was FROM journal WHERE change = ? ORDER BY seq DESC`, change)
 	if err != nil {
 		return nil, err
 	}
@@ -154,7 +146,7 @@ func (t *tx) putBack(change int64) (files []string, err error) {
 			return nil, fmt.Errorf("stash: the journal names a table %q", e.table)
 		}
 		if e.table == "photo" {
-			gone, err := rowsOf(t.ctx, t, scanOne[string], `SELECT file FROM photo WHERE id = ? AND file <> ''`, e.row)
+			gone, err := rowsOf(t.ctx, t, itself[string], `SELECT file FROM photo WHERE id = ? AND file <> ''`, e.row)
 			if err != nil {
 				return nil, err
 			}
@@ -237,11 +229,8 @@ func history(ctx context.Context, q queryer, n int) ([]Change, error) {
 	if n <= 0 {
 		n = -1
 	}
-	changes, err := rowsOf(ctx, q, func(r *sql.Rows) (c Change, err error) {
-		var at int64
-		err = r.Scan(&c.ID, &at, &c.Verb, &c.What, &c.Undoable)
-		c.At = time.UnixMilli(at).UTC()
-		return c, err
+	changes, err := rowsOf(ctx, q, func(c *Change) []any {
+		return []any{&c.ID, intoTime(&c.At), &c.Verb, &c.What, &c.Undoable}
 	}, `SELECT id, at, verb, what, undoable FROM change ORDER BY id DESC LIMIT ?`, n)
 	if err != nil {
 		return nil, err

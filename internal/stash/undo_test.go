@@ -21,12 +21,12 @@ import (
 // names of the photos kept.
 func dump(t require.TestingT, s *Stash) map[string][]string {
 	out := map[string][]string{}
-	tables, err := rowsOf(ctx, s.r, scanOne[string], `SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name <> 'journal'`)
+	tables, err := rowsOf(ctx, s.r, itself[string], `SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name <> 'journal'`)
 	require.NoError(t, err)
 	for _, table := range tables {
-		columns, err := rowsOf(ctx, s.r, scanOne[string], `SELECT 'quote(' || name || ')' FROM pragma_table_info(?) ORDER BY cid`, table)
+		columns, err := rowsOf(ctx, s.r, itself[string], `SELECT 'quote(' || name || ')' FROM pragma_table_info(?) ORDER BY cid`, table)
 		require.NoError(t, err)
-		out[table], err = rowsOf(ctx, s.r, scanOne[string], `SELECT `+strings.Join(columns, ` || '|' || `)+` AS r FROM `+table+` ORDER BY r`)
+		out[table], err = rowsOf(ctx, s.r, itself[string], `SELECT `+strings.Join(columns, ` || '|' || `)+` AS r FROM `+table+` ORDER BY r`)
 		require.NoError(t, err)
 	}
 	// A difference that came to nothing may be there or not.
