@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -17,7 +18,7 @@ func firstText(all []desk.DoubtedIn, line func(desk.DoubtedIn) string) string {
 		b.WriteString("  " + line(d) + "\n")
 	}
 	if n := len(all) - report.MostFirst; n > 0 {
-		fmt.Fprintf(&b, "  and %s more, which 'piecebag look PHOTO' tells\n", cloth.Count(n, "piece"))
+		fmt.Fprintf(&b, "  and %s more, all of them listed by 'piecebag look PHOTO --json'\n", cloth.Count(n, "piece"))
 	}
 	return b.String()
 }
@@ -37,6 +38,10 @@ func stowedFirst(all []desk.DoubtedIn) string {
 // outlines matter, not the names.
 func taughtFirst(all []desk.DoubtedIn) string {
 	all = slices.DeleteFunc(all, func(d desk.DoubtedIn) bool { return !slices.Contains(d.Of, desk.OutlineDoubt) })
+	for i := range all {
+		all[i].Of = []desk.Doubt{desk.OutlineDoubt}
+	}
+	slices.SortStableFunc(all, func(a, b desk.DoubtedIn) int { return cmp.Compare(a.Piece.Trust, b.Piece.Trust) })
 	text := firstText(all, func(d desk.DoubtedIn) string {
 		return fmt.Sprintf("piece %d of %s: %s", d.Piece.ID, plain(d.File), report.Doubts(d.Doubted))
 	})

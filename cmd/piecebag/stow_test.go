@@ -26,8 +26,8 @@ func TestStowNamesWhatMayBeWrong(t *testing.T) {
 	require.Contains(t, out.String(), "\n  2 things that may be cloth left out as too doubtful; 'piecebag look' says where\n")
 	done := desk.Stowing{Photos: []desk.Stowed{{Seen: desk.Seen{File: "known.jpg"}, Stowed: stash.Stowed{Known: true}}, p}}
 	require.Equal(t, `look at these first
-  piece 42, a.jpg: medium or medium-light, 55%; teal or blue, 60%; if that is wrong: piecebag fix 42 --value medium-light --family blue
   piece 43, a.jpg: outline 51%; if that is wrong: piecebag fix 43 --not-a-piece, or --outline X,Y,X,Y,X,Y
+  piece 42, a.jpg: medium or medium-light, 55%; teal or blue, 60%; if that is wrong: piecebag fix 42 --value medium-light --family blue
 1 stowed, 1 already known
 `, stowingText(done))
 
@@ -37,9 +37,12 @@ func TestStowNamesWhatMayBeWrong(t *testing.T) {
 	}
 	done.Photos = []desk.Stowed{p}
 	require.Equal(t, report.MostFirst+3, strings.Count(stowingText(done), "\n"), "never more than a screenful")
-	require.Contains(t, stowingText(done), "\n  and 14 pieces more, which 'piecebag look PHOTO' tells\n")
+	require.Contains(t, stowingText(done), "\n  and 14 pieces more, all of them listed by 'piecebag look PHOTO --json'\n")
 
+	done.Photos[0].Found[1].Trust = 0.69
 	taught := taughtFirst(done.Doubts())
+	require.Contains(t, taught, "\n  and 14 pieces more")
+	require.NotContains(t, taught, "piece 2 ", "a sure name does not make an outline likelier wrong")
 	require.Contains(t, taught, "\n  piece 3 of a.jpg: outline 51%\n")
 	require.NotContains(t, taught, "teal", "a bin is learnt from colours, not from names")
 	require.Empty(t, taughtFirst(desk.Doubts([]desk.Seen{{File: "a.jpg", Found: []cloth.Piece{sure, between}}})))

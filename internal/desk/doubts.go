@@ -28,7 +28,7 @@ const Doubtful = 0.7
 type Doubted struct {
 	shelf.Item
 	Of    []Doubt // the likeliest wrong first
-	Right float64 // probability that all that is said of it is right
+	Trust float64 // of that one, 0..1
 }
 
 // DoubtedOf lists the pieces of some sheets of which something may well be wrong, the
@@ -44,31 +44,28 @@ func DoubtedOf(sheets []cloth.Sheet) []Doubted {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Doubted) int { return cmp.Compare(a.Right, b.Right) })
+	slices.SortStableFunc(out, func(a, b Doubted) int { return cmp.Compare(a.Trust, b.Trust) })
 	return out
 }
 
 func doubtedOf(p cloth.Piece) Doubted {
-	d := Doubted{Item: shelf.Item{Piece: p}, Right: 1}
+	d := Doubted{Item: shelf.Item{Piece: p}}
 	type part struct {
 		of    Doubt
 		in    bool
-		trust float64 // 0: no answer
+		trust float64
 	}
 	parts := []part{
-		{OutlineDoubt, p.Trust < Doubtful, p.Trust},
+		{OutlineDoubt, p.Trust > 0 && p.Trust < Doubtful, p.Trust},
 		{FamilyDoubt, FamilyInDoubt(p), p.FamilyTrust},
 		{ValueDoubt, p.ValueOr != "", p.ValueTrust},
-		{SizeDoubt, p.SizeTrust < Doubtful, p.SizeTrust},
+		{SizeDoubt, p.SizeTrust > 0 && p.SizeTrust < Doubtful, p.SizeTrust},
 	}
 	slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(a.trust, b.trust) })
 	for _, a := range parts {
-		if a.trust == 0 {
-			continue
-		}
-		d.Right *= a.trust
 		if a.in {
 			d.Of = append(d.Of, a.of)
+			d.Trust = cmp.Or(d.Trust, a.trust)
 		}
 	}
 	return d

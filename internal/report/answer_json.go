@@ -37,7 +37,7 @@ type (
 		Piece   int          `json:"piece"`
 		ID      int64        `json:"id"`
 		Doubted []desk.Doubt `json:"doubted"`
-		Trust   float64      `json:"trust"` // that all that is said of it is right
+		Trust   float64      `json:"trust"` // of the first of Doubted
 		Fix     []string     `json:"fix"`   // flags of 'piecebag fix ID', one or the other
 	}
 	jsonStowing struct {
@@ -178,7 +178,7 @@ func RecountedJSON(done desk.Recounted) any {
 
 func firstJSON(all []desk.DoubtedIn) (out []jsonFirst) {
 	for _, d := range all {
-		out = append(out, jsonFirst{d.File, d.Piece.ID, d.ID, d.Of, round(d.Right, 100), Fixes(d)})
+		out = append(out, jsonFirst{d.File, d.Piece.ID, d.ID, d.Of, round(d.Trust, 100), Fixes(d)})
 	}
 	return out
 }

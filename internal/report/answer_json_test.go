@@ -30,8 +30,8 @@ func TestStowingJSONSaysWhatIsInDoubt(t *testing.T) {
 	require.Equal(t, []jsonTossUp{{2, cloth.Teal, cloth.Blue, cloth.Medium, cloth.MediumLight}}, j.Photos[1].Doubt)
 	require.Equal(t, []jsonMayBe{{"print 14", "print 3", 0.55, []int{2, 3}}}, j.Photos[1].MayBe)
 	require.Equal(t, []jsonFirst{
-		{"a.jpg", 2, 42, []desk.Doubt{desk.ValueDoubt, desk.FamilyDoubt}, 0.3, []string{"--value medium-light --family blue"}},
 		{"a.jpg", 3, 43, []desk.Doubt{desk.OutlineDoubt}, 0.51, []string{"--not-a-piece", "--outline X,Y,X,Y,X,Y"}},
+		{"a.jpg", 2, 42, []desk.Doubt{desk.ValueDoubt, desk.FamilyDoubt}, 0.55, []string{"--value medium-light --family blue"}},
 	}, j.LookFirst)
 }
 

@@ -25,19 +25,19 @@ func TestDoubtedFirst(t *testing.T) {
 	both.FamilyOr, both.With = cloth.Blue, cloth.Blue // said anyway
 	sheets := []cloth.Sheet{
 		{Pieces: []cloth.Piece{piece(1, 0.69, 1, 1, 0), piece(2, 0.7, 0.3, 1, 0)}},
-		{Pieces: []cloth.Piece{torn, both, piece(5, 0.5, 0.9, 0.9, 0)}},
+		{Pieces: []cloth.Piece{torn, both, piece(5, 0.55, 0.9, 0.9, 0), piece(6, 0.56, 0.3, 0.3, 0)}},
 	}
 	got := desk.DoubtedOf(sheets)
 	var ids []int
 	for _, d := range got {
 		ids = append(ids, d.Piece.ID)
 	}
-	require.Equal(t, []int{3, 5, 1}, ids)
+	require.Equal(t, []int{3, 5, 6, 1}, ids, "by the trust that is shown first, not by what is not shown")
 	require.Equal(t, []desk.Doubt{desk.SizeDoubt, desk.ValueDoubt, desk.FamilyDoubt}, got[0].Of)
 	require.Equal(t, "2½ × 2½, 50%; "+string(torn.Value)+" or medium, 55%; teal or blue, 60%", Doubts(got[0]))
 	require.Equal(t, 1, got[0].Photo)
-	require.InDelta(t, 0.9*0.6*0.55*0.5, got[0].Right, 1e-12)
-	require.Equal(t, "outline 50%", Doubts(got[1]))
+	require.InDelta(t, 0.5, got[0].Trust, 1e-12)
+	require.Equal(t, "outline 55%", Doubts(got[1]))
 }
 
 // A board of doubtful squares, and a floor of scraps left out, fill no more than a
@@ -57,7 +57,7 @@ func TestFirstIsNoMoreThanAScreen(t *testing.T) {
 	require.True(t, found)
 	require.Less(t, bytes.Count(head, []byte("\n")), 25)
 	require.Contains(t, string(head), "Look at these first\n  40     outline 50%\n  39     outline 51%\n")
-	require.Contains(t, string(head), "\n         and 32 pieces more\n  mend   an outline: ")
+	require.Contains(t, string(head), "\n         and 32 pieces more: --json lists them all\n  mend   an outline: ")
 	require.NotContains(t, string(head), "a name:", "a remedy for what is no fault")
 	require.Contains(t, string(bytes.Join(bytes.Fields(head), []byte(" "))), " and 32 more places;")
 	require.Equal(t, MostFirst, bytes.Count(head, []byte(`{"point":[`)))

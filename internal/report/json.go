@@ -46,7 +46,7 @@ type (
 		Notes []string   `json:"notes"`
 	}
 	// jsonDoubted is a piece of photos[Photo], what of it may be wrong, the likeliest
-	// first, and the probability that all of it is right.
+	// first, and the trust of that one.
 	jsonDoubted struct {
 		Photo   int          `json:"photo"`
 		ID      int          `json:"id"`
@@ -165,7 +165,7 @@ func JSON(w io.Writer, l Look) error {
 		out.Photos[i] = photoJSON(s)
 	}
 	for _, d := range desk.DoubtedOf(l.Sheets) {
-		out.LookFirst = append(out.LookFirst, jsonDoubted{d.Photo, d.Piece.ID, d.Of, round(d.Right, 100)})
+		out.LookFirst = append(out.LookFirst, jsonDoubted{d.Photo, d.Piece.ID, d.Of, round(d.Trust, 100)})
 	}
 	for i, b := range l.Shelf.Bins {
 		out.Shelf.Bins[i] = jsonBin{Family: b.Family, Value: b.Value, Cut: b.Cut, Count: len(b.Items)}
