@@ -603,6 +603,7 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	require.NoError(t, err, "what is given is kept, however doubtful")
 	require.Less(t, r.Regions[0].Trust, leastTrust)
 
+	drawnSquare := geom.Polygon{{X: 30, Y: 40}, {X: 90, Y: 40}, {X: 90, Y: 100}, {X: 30, Y: 100}}
 	var refused *fault.Error
 	for _, c := range []struct {
 		entry int
@@ -614,6 +615,9 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 		{3, "no seam shows between it and entry 2", []geom.Polygon{at(100, 50), at(35, 40), at(35, 60)}},
 		{3, "it takes cloth that entry 2 takes", []geom.Polygon{at(100, 50), box(20, 20, 95, 100), box(50, 50, 35, 35)}},
 		{2, "it takes cloth that entry 1 takes", []geom.Polygon{box(20, 20, 95, 100), at(40, 40)}},
+		{3, "it takes cloth that entry 1 takes", []geom.Polygon{drawnSquare, drawnSquare.Map(func(p geom.Point) geom.Point { return p.Add(geom.Point{X: 36}) }), drawnSquare}},
+		{2, "it takes cloth that entry 1 takes", []geom.Polygon{drawnSquare, {{X: 35, Y: 45}, {X: 45, Y: 45}, {X: 45, Y: 55}}}},
+		{2, "it takes cloth that entry 1 takes", []geom.Polygon{drawnSquare, at(40, 40)}},
 	} {
 		_, err = hand(v, c.given...)
 		require.ErrorAs(t, err, &refused)

@@ -17,7 +17,7 @@ import (
 // byHand makes regions of what is given by hand, in its order: an outline is a
 // piece as it is drawn, and sure, unless it is just what the eye finds; a point, or a
 // box as two opposite corners, shows where the eye should find one. What the eye finds
-// is trusted as any other. The cards and what else the eye finds follow, where the hand
+// is trusted as any other. Of what is drawn, no half may be of another entry too. The cards and what else the eye finds follow, where the hand
 // took nothing of them. l is what it saw, nil where it saw no cloth; heap is the
 // probability of a stack or a pile.
 func (r *Result) byHand(l *labelled, given []geom.Polygon, cards []cloth.Region, heap float64, w, h int) error {
@@ -44,19 +44,26 @@ func (r *Result) byHand(l *labelled, given []geom.Polygon, cards []cloth.Region,
 			return noCloth(i)
 		}
 	}
+	for i, g := range r.Regions {
+		for by, t := range r.Regions[:i] {
+			if (r.Signs[i] == nil || r.Signs[by] == nil) && overlaps(g.Polygon, t.Polygon, 0.5) {
+				return takenTwice(i, by)
+			}
+		}
+	}
 	r.Given = len(given)
 	for _, g := range slices.Concat(cards, regions) {
-		if (g.Card || g.Trust >= leastTrust) && !slices.ContainsFunc(r.Regions, func(t cloth.Region) bool { return overlaps(g.Polygon, t.Polygon) }) {
+		if (g.Card || g.Trust >= leastTrust) && !slices.ContainsFunc(r.Regions, func(t cloth.Region) bool { return overlaps(g.Polygon, t.Polygon, 0.1) }) {
 			r.Regions, r.Signs = append(r.Regions, g), append(r.Signs, nil)
 		}
 	}
 	return nil
 }
 
-// overlaps reports whether a tenth of one of two outlines lies in the other.
-func overlaps(a, b geom.Polygon) bool {
-	shared, _, _ := geom.Overlap(a, b)
-	return shared > 0.1*min(a.Area(), b.Area())
+// overlaps reports whether more than a share of one of two outlines lies in the other.
+func overlaps(a, b geom.Polygon, share float64) bool {
+	shared, together, first := geom.Overlap(a, b)
+	return shared > share*min(first, together-first+shared)
 }
 
 // same reports whether two outlines have the same points, within the tenth of a pixel
@@ -67,6 +74,11 @@ func same(a, b geom.Polygon) bool {
 
 func noCloth(i int) error {
 	return fault.New("", "no cloth shows there", "give its outline", Entry(i+1))
+}
+
+// takenTwice is the fault that place i of given is of cloth that place by is of.
+func takenTwice(i, by int) error {
+	return fault.New("", fmt.Sprintf("it takes cloth that entry %d takes", by+1), "give each piece once, by a point where boxes overlap, or by its outline", Entry(i+1))
 }
 
 // drawnRegion is a piece as it is drawn by hand.
@@ -93,14 +105,11 @@ func (l *labelled) claim(given []geom.Polygon) ([]int32, error) {
 		return nil, noCloth(slices.IndexFunc(given, func(g geom.Polygon) bool { return len(g) < 3 }))
 	}
 	seen, own := slices.Clone(l.lab), int32(len(l.pieces))+1 // the label of the first entry's own piece
-	twice := func(i int, by int32) error {
-		return fault.New("", fmt.Sprintf("it takes cloth that entry %d takes", by-own+1), "give each piece once, by a point where boxes overlap, or by its outline", Entry(i+1))
-	}
 	for i, g := range given {
 		if len(g) == 2 {
 			label[i] = own + int32(i)
 			if by := l.box(g, label[i], seen, own); by != 0 {
-				return nil, twice(i, by)
+				return nil, takenTwice(i, int(by-own))
 			}
 		}
 	}
@@ -113,7 +122,7 @@ func (l *labelled) claim(given []geom.Polygon) ([]int32, error) {
 			label[i] = l.lab[c]
 		}
 		if label[i] >= own {
-			return nil, twice(i, label[i])
+			return nil, takenTwice(i, int(label[i]-own))
 		}
 		within[label[i]] = append(within[label[i]], i)
 	}
