@@ -593,6 +593,9 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	require.NoError(t, err)
 	require.InDelta(t, 21*21, area(r.Regions[0]), 30, "cut out")
 	cut := r.Regions[0].Trust
+	r, err = hand(v, box(65, 20, 125, 100))
+	require.NoError(t, err)
+	require.InDelta(t, 1800, area(r.Regions[0]), 40, "of the larger it holds two fifths, which is not enough")
 	r, err = hand(v, box(20, 20, 92, 100), box(88, 20, 125, 100))
 	require.NoError(t, err, "boxes may overlap where neither takes what the other does")
 	require.InDelta(t, 3600, area(r.Regions[0]), 60)
@@ -627,6 +630,56 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 	_, err = hand(nil, geom.Polygon{{}, {X: 1}, {Y: 1}}, at(5, 5))
 	require.ErrorAs(t, err, &refused)
 	require.ErrorIs(t, err, Entry(2))
+}
+
+// In a stack cloth is cloth from a twentieth more likely than not on, as the eye takes
+// a little too much for it there; elsewhere from even odds on.
+func TestClothOfAStack(t *testing.T) {
+	for _, c := range []struct {
+		sure          int16
+		stack, spread int
+	}{{unit / 8, 2, 2}, {unit / 30, 0, 2}} {
+		v := drawn(900, big(30, "....", ".ab.", ".ab.", "....")...)
+		for i, p := range v.cloth {
+			v.cloth[i] = min(p, c.sure)
+		}
+		require.Len(t, v.part(sure(cloth.Stack)).pieces, c.stack, "%d", c.sure)
+		require.Len(t, v.part(sure(cloth.Spread)).pieces, c.spread, "%d", c.sure)
+	}
+}
+
+// A piece ends where cloth is as likely as not, and half way to the next cell where
+// only one of the two cells, or neither, is what its label says.
+func TestCrossing(t *testing.T) {
+	l := &labelled{view: &view{field: field{w: 2, h: 1}}, lab: []int32{1, 0}}
+	for _, c := range []struct {
+		in, out int16
+		at      float64
+	}{{300, -100, 0.75}, {100, -300, 0.25}, {-100, -300, 0.5}, {300, 100, 0.5}} {
+		l.cloth = []int16{c.in, c.out}
+		require.Equal(t, c.at, l.crossing(0, 1, nil), "%d %d", c.in, c.out)
+	}
+}
+
+// Regions are read row by row; a row begins with the first that lies more than half a
+// usual height below the one that began the row before.
+func TestReadingOrder(t *testing.T) {
+	var r Result
+	at := func(x, y float64) {
+		r.Regions = append(r.Regions, cloth.Region{Polygon: geom.Polygon{{X: x, Y: y}, {X: x + 10, Y: y}, {X: x + 10, Y: y + 10}, {X: x, Y: y + 10}}})
+		r.Signs = append(r.Signs, []float64{x})
+	}
+	at(0, 6)
+	at(20, 5)
+	at(40, 0)
+	at(60, 10)
+	r.sort()
+	var got []float64
+	for i, g := range r.Regions {
+		require.Equal(t, []float64{g.Polygon[0].X}, r.Signs[i], "the signs go with their regions")
+		got = append(got, g.Polygon[0].X)
+	}
+	require.Equal(t, []float64{20, 40, 0, 60}, got)
 }
 
 func BenchmarkFind(b *testing.B) {
