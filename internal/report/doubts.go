@@ -58,7 +58,9 @@ func first(sheets []cloth.Sheet) (listed []desk.Doubted, more int, remedies []st
 }
 
 // moreWords says how many there are besides those listed.
-func moreWords(n int) string { return "and " + cloth.Count(n, "piece") + " more: --json lists them all" }
+func moreWords(n int) string {
+	return "and " + cloth.Count(n, "piece") + " more: --json lists them all"
+}
 
 // leftWords are the places of what was left out of a sheet, those listed, and the
 // points that have them taken in.
