@@ -23,6 +23,7 @@ type arrangeFlags struct {
 	apart   []string
 	again   int
 	svg     string
+	picture string
 }
 
 func newArrange(l *ledger) *cobra.Command {
@@ -67,6 +68,7 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 	fl.StringVar(&f.background, "background", "", "the background is this `PRINT` of the stash")
 	f.prefer.define(cmd)
 	f.shop.define(cmd)
+	fl.StringVar(&f.picture, "picture", "", "write a picture of the quilt in your own cloth, in grey and from across the room, to `FILE` (PNG)")
 	fl.StringVar(&f.svg, "svg", "", "write the drawing alone to `FILE`")
 	f.documentFlags.define(cmd)
 	return cmd
@@ -111,7 +113,8 @@ func runArrange(ctx context.Context, l *ledger, name string, f *arrangeFlags) er
 		return err
 	}
 	var a report.Arrangement
-	files, err := f.files(wantedFile[report.Document]{"svg", f.svg, svgFile, func(w io.Writer, _ report.Document) error { return a.SVG(w) }})
+	files, err := f.files(wantedFile[report.Document]{"svg", f.svg, svgFile, func(w io.Writer, _ report.Document) error { return a.SVG(w) }},
+		wantedFile[report.Document]{"picture", f.picture, pngFile, func(w io.Writer, _ report.Document) error { return a.Picture(w) }})
 	if err != nil {
 		return err
 	}
@@ -119,7 +122,11 @@ func runArrange(ctx context.Context, l *ledger, name string, f *arrangeFlags) er
 	err = l.at("working", func(d *desk.Desk) error {
 		a.Arrangement, err = d.Arrange(ctx, ask)
 		if err == nil && len(files) > 0 {
-			a.Crops, err = l.crops(context.WithoutCancel(ctx), d, a.Used())
+			side := report.ChipSide
+			if f.picture != "" {
+				side = report.PictureSide
+			}
+			a.Crops, err = l.crops(context.WithoutCancel(ctx), d, a.Used(), side)
 		}
 		return err
 	})

@@ -67,7 +67,7 @@ func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
 	err = l.at("working", func(d *desk.Desk) error {
 		b.Buying, err = d.Buy(ctx, desk.BuyRequest{Habits: habits})
 		if err == nil && len(files) > 0 {
-			b.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) })
+			b.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide)
 		}
 		return err
 	})

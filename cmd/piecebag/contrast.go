@@ -114,7 +114,7 @@ func (l *ledger) printCrops(ctx context.Context, d *desk.Desk) (map[string]*repo
 	}
 	bar := l.s.progress("cutting out", len(photos))
 	defer bar.done()
-	crops, err := report.CropsOf(photos, stashPictures(ctx, photos, bar.step))
+	crops, err := report.CropsOf(photos, stashPictures(ctx, photos, bar.step), report.ChipSide)
 	out := map[string]*report.Crop{}
 	for _, p := range photos {
 		for _, x := range p.Pieces {

@@ -38,15 +38,16 @@ func drawPieces(ctx context.Context, w io.Writer, p desk.Pieces, step func()) er
 	return report.StashPhotosHTML(w, p.Photos, p.ByHand, stashPictures(ctx, p.Photos, step))
 }
 
-// crops cuts pieces of the stash out of its photos, one for each name that as gives.
-func (l *ledger) crops(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string) (report.Crops, error) {
+// crops cuts pieces of the stash out of its photos, one for each name that as gives,
+// so many pixels long.
+func (l *ledger) crops(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string, side int) (report.Crops, error) {
 	photos, err := d.OneOfEach(ctx, as)
 	if err != nil {
 		return nil, err
 	}
 	bar := l.s.progress("cutting out", len(photos))
 	defer bar.done()
-	return report.CropsOf(photos, stashPictures(ctx, photos, bar.step))
+	return report.CropsOf(photos, stashPictures(ctx, photos, bar.step), side)
 }
 
 // listPieces lists holdings with their numbers.

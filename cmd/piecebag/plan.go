@@ -157,7 +157,7 @@ func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
 			Order: order, Shop: shop, NoStash: f.noStash, Background: f.background, Prefer: prefer, Save: f.save,
 		})
 		if err == nil && p.Pull != nil && len(files) > 0 {
-			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover))
+			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover), report.ChipSide)
 		}
 		return err
 	})

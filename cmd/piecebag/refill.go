@@ -70,7 +70,7 @@ func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
 	err = l.at("working", func(d *desk.Desk) error {
 		r.Refill, err = d.Refill(ctx, ask)
 		if err == nil && len(files) > 0 {
-			r.Crops, err = l.crops(ctx, d, desk.Pulled(r.Cover))
+			r.Crops, err = l.crops(ctx, d, desk.Pulled(r.Cover), report.ChipSide)
 		}
 		return err
 	})

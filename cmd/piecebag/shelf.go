@@ -84,7 +84,7 @@ func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
 		}
 		v.Shelf, err = d.Shelf(ctx, ask)
 		if err == nil && len(files) > 0 {
-			v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() })
+			v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide)
 		}
 		return err
 	})

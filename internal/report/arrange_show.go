@@ -105,12 +105,7 @@ func (a Arrangement) lightness(l desk.Laid, patch int) float64 {
 // across their seam.
 func (a Arrangement) drawing(l desk.Laid) drawing {
 	d := drawing{W: a.Top.WidthIn, H: a.Top.HeightIn, Title: "the quilt " + a.Quilt}
-	prints := map[int]bool{}
-	for _, p := range a.Problem.Places {
-		for _, i := range p.Patches {
-			prints[i] = true
-		}
-	}
+	prints := a.prints()
 	for i, p := range a.Top.Patches {
 		k := l.Cloth[i]
 		switch {
@@ -132,6 +127,17 @@ func (a Arrangement) drawing(l desk.Laid) drawing {
 		d.Shapes = append(d.Shapes, mark(a.Top.Patches[t.A].Polygon, a.Top.Patches[t.B].Polygon))
 	}
 	return d
+}
+
+// prints tells of each patch whether a print of the stash is to lie there.
+func (a Arrangement) prints() []bool {
+	out := make([]bool, len(a.Top.Patches))
+	for _, p := range a.Problem.Places {
+		for _, i := range p.Patches {
+			out[i] = true
+		}
+	}
+	return out
 }
 
 // SVG writes the drawing alone.

@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // chip is what cloth is shown by: a crop of your own photo of it, else its inks in
@@ -25,8 +26,9 @@ type chip struct {
 
 // Crop is a straightened piece of cloth, cut out of your own photo.
 type Crop struct {
-	W, H       int    // pixels
-	JPEG, Grey []byte // the same in grey, as light as it is; may be nil
+	W, H       int     // pixels
+	PerInch    float64 // pixels an inch of cloth; 0: not known
+	JPEG, Grey []byte  // the same in grey, as light as it is; may be nil
 }
 
 // Crops are those of pieces of the stash, by their numbers.
@@ -111,14 +113,44 @@ func inner(outline geom.Polygon) []geom.Point {
 	return []geom.Point{at.Sub(u).Sub(v), at.Add(u).Sub(v), at.Add(u).Add(v), at.Sub(u).Add(v)}
 }
 
+// whole are the corners of a piece of four straight sides, a little within them, where
+// threads and shadows are; of other pieces those of inner.
+func whole(x desk.OutlinedPiece) []geom.Point {
+	if x.Form == cloth.Square || x.Form == cloth.Rectangle || x.Form == cloth.Strip {
+		if quad, fit := raster.FitQuad(x.Outline); fit >= fourSided {
+			return geom.Polygon(quad[:]).About(withinEdge)
+		}
+	}
+	return inner(x.Outline)
+}
+
 const (
-	chipSide    = 160 // longest side of a crop in a document, pixels
-	chipQuality = 82  // of JPEG, 1..100
+	fourSided  = 0.95 // intersection over union of the outline and four straight sides
+	withinEdge = 0.96 // of a piece's sides is shown
 )
 
-// CropsOf cuts the pieces of photos out of them, straightened. Pictures gives photo i
+// cropScale is how many pixels of a crop of the corners quad, of an area in pixels, are an
+// inch of the cloth, by the area of its outline; 0 where the size of the piece is not known.
+func cropScale(x desk.OutlinedPiece, quad []geom.Point, area float64) float64 {
+	if x.Form != cloth.Square && x.Form != cloth.Rectangle && x.Form != cloth.Strip || !(x.WidthIn > 0 && x.LengthIn > 0) || quad == nil {
+		return 0
+	}
+	inPhoto := math.Sqrt(x.Outline.Area() / (x.WidthIn * x.LengthIn))
+	return math.Sqrt(area/geom.Polygon(quad).Area()) * inPhoto
+}
+
+// The longest side of a crop, pixels.
+const (
+	ChipSide    = 160 // in a document
+	PictureSide = 480 // in the picture of a quilt
+)
+
+const chipQuality = 82 // of JPEG, 1..100
+
+// CropsOf cuts the pieces of photos out of them, straightened, their longer side so many
+// pixels, ChipSide for a document. Pictures gives photo i
 // at full size, or nil where it is not kept; only photos with outlines are asked for.
-func CropsOf(photos []desk.PhotoPieces, pictures Pictures) (Crops, error) {
+func CropsOf(photos []desk.PhotoPieces, pictures Pictures, side int) (Crops, error) {
 	out := Crops{}
 	for i, p := range photos {
 		if !slices.ContainsFunc(p.Pieces, func(x desk.OutlinedPiece) bool { return len(x.Outline) > 2 }) {
@@ -133,11 +165,12 @@ func CropsOf(photos []desk.PhotoPieces, pictures Pictures) (Crops, error) {
 		}
 		ph := newPhoto(m, cloth.Sheet{Width: m.Bounds().Dx()}, 2*photoSide)
 		for _, x := range p.Pieces {
-			cut := ph.crop(cloth.Piece{Corners: inner(x.Outline)}, chipSide, cardPaper)
+			quad := whole(x)
+			cut := ph.crop(cloth.Piece{Corners: quad}, side, cardPaper)
 			if cut == nil {
 				continue
 			}
-			c := &Crop{W: cut.Rect.Dx(), H: cut.Rect.Dy()}
+			c := &Crop{W: cut.Rect.Dx(), H: cut.Rect.Dy(), PerInch: cropScale(x, quad, float64(cut.Rect.Dx()*cut.Rect.Dy()))}
 			if c.JPEG, err = jpegOf(cut, chipQuality); err != nil {
 				return nil, err
 			}

@@ -34,7 +34,7 @@ func TestCropsAreOfClothAlone(t *testing.T) {
 			draw.Draw(m, image.Rect(50, y, 300-y, y+1), image.NewUniform(color.RGBA{20, 40, 120, 255}), image.Point{}, draw.Src)
 		}
 		return m, nil
-	})
+	}, ChipSide)
 	require.NoError(t, err)
 	require.Equal(t, 1, asked)
 	require.Len(t, crops, 1)

@@ -1,0 +1,334 @@
+package report
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/jpeg"
+	"io"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"github.com/disintegration/imaging"
+	"golang.org/x/image/vector"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/desk"
+	"piecebag/internal/geom"
+	"piecebag/internal/raster"
+	"piecebag/internal/recipe"
+)
+
+// The measures of a quilt's picture, in inches of the quilt.
+const (
+	bindingWide  = 0.4 // as it shows from the front
+	marginWide   = 0.8
+	seamWide     = 0.07 // how far the dip at a seam is seen
+	seamDeep     = 0.4  // of the light that it takes, at the seam
+	acrossRoom   = 0.35 // standard deviation of the blur of a quilt seen from across the room
+	quiltSide    = 2000 // longer side of a picture, pixels
+	leastTexture = 8    // sides of cloth, pixels, below which it is drawn plain
+)
+
+// Picture writes a layout as PNG at true proportions: in your own cloth, its longer
+// side 2000 pixels, and smaller under it the same in grey and as seen from across the
+// room.
+func (a Arrangement) Picture(w io.Writer) error {
+	quilt := a.picture(a.Laid[0], quiltSide)
+	wide, gap := quilt.Rect.Dx(), quilt.Rect.Dx()/40
+	half := imaging.Resize(quilt, (wide-gap)/2, 0, imaging.Box)
+	out := imaging.New(wide, quilt.Rect.Dy()+gap+half.Rect.Dy(), quiltPaper)
+	out = imaging.Paste(out, quilt, image.Point{})
+	below := quilt.Rect.Dy() + gap
+	out = imaging.Paste(out, greyPicture(half), image.Pt(0, below))
+	out = imaging.Paste(out, a.fromAfar(half), image.Pt(wide-half.Rect.Dx(), below))
+	return writePNG(w, out)
+}
+
+// quiltPaper is what a quilt is shown on.
+var quiltPaper = color.RGBA{0xf7, 0xf4, 0xee, 0xff}
+
+// greyPicture is a picture by lightness alone.
+func greyPicture(m image.Image) image.Image {
+	b := m.Bounds()
+	p := photo{pix: image.NewRGBA(image.Rect(0, 0, b.Dx(), b.Dy()))}
+	draw.Draw(p.pix, p.pix.Rect, m, b.Min, draw.Src)
+	return p.grey()
+}
+
+// fromAfar is a picture of the quilt as it is seen from across the room.
+func (a Arrangement) fromAfar(m image.Image) image.Image {
+	return imaging.Blur(m, acrossRoom*float64(m.Bounds().Dx())/(a.Top.WidthIn+2*marginWide))
+}
+
+// picture draws a layout.
+func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
+	wide, high := a.Top.WidthIn+2*marginWide, a.Top.HeightIn+2*marginWide
+	perInch := float64(side) / max(wide, high)
+	out := image.NewRGBA(image.Rect(0, 0, int(math.Round(wide*perInch)), int(math.Round(high*perInch))))
+	draw.Draw(out, out.Rect, image.NewUniform(quiltPaper), image.Point{}, draw.Src)
+	edge := pixelBox(marginWide-bindingWide, marginWide-bindingWide, a.Top.WidthIn+2*bindingWide, a.Top.HeightIn+2*bindingWide, perInch)
+	draw.Draw(out, edge, image.NewUniform(colourOf(a.bindingColour(l))), image.Point{}, draw.Src)
+	draw.Draw(out, pixelBox(marginWide, marginWide, a.Top.WidthIn, a.Top.HeightIn, perInch), image.Black, image.Point{}, draw.Src)
+	cloths := a.textures(l, perInch)
+	prints := a.prints()
+	raster.Rows(len(a.Top.Patches), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			p := a.Top.Patches[i]
+			t := texture{plain: colourOf(inksOf(p.Role)[0].reads)}
+			if k := l.Cloth[i]; k >= 0 {
+				t = cloths[k]
+			} else if prints[i] { // none was left for it
+				t.plain = quiltPaper
+			}
+			outline := p.Polygon.Map(func(q geom.Point) geom.Point { return q.Add(geom.Point{X: marginWide, Y: marginWide}).Mul(perInch) })
+			t.lay(out, outline, a.angle(p), perInch, uint64(i))
+		}
+	})
+	for _, t := range l.Touches {
+		a.marked(out, t.A, t.B, perInch)
+	}
+	return out
+}
+
+func pixelBox(x, y, w, h, scale float64) image.Rectangle {
+	r := func(v float64) int { return int(math.Round(v * scale)) }
+	return image.Rect(r(x), r(y), r(x+w), r(y+h))
+}
+
+func colourOf(c colour.Linear) color.RGBA {
+	b := c.Bytes()
+	return color.RGBA{b[0], b[1], b[2], 255}
+}
+
+// bindingColour is a dark of the quilt, as many bindings are (common practice, no
+// source).
+func (a Arrangement) bindingColour(l desk.Laid) colour.Linear {
+	var all []cloth.Holding
+	for _, k := range l.Cloth {
+		if k >= 0 {
+			all = append(all, a.Holdings[k])
+		}
+	}
+	if len(all) == 0 {
+		return backgroundInk.Linear()
+	}
+	slices.SortStableFunc(all, func(x, y cloth.Holding) int {
+		cx, _ := chipOf(x, nil)
+		cy, _ := chipOf(y, nil)
+		return int(1000 * (cx.reads.Lab().L - cy.reads.Lab().L))
+	})
+	c, _ := chipOf(all[len(all)/8], nil)
+	return c.reads
+}
+
+// angle is how the cloth of a patch lies, radians clockwise: blocks on point stand on a
+// corner.
+func (a Arrangement) angle(p recipe.Patch) float64 {
+	if a.Needs.Recipe.Setting.Kind == recipe.OnPoint && p.Block >= 0 {
+		return math.Pi / 4
+	}
+	return 0
+}
+
+// texture is cloth to draw with: a picture of it at the scale of the quilt's picture,
+// or one colour.
+type texture struct {
+	pix   *image.RGBA // nil: plain
+	plain color.RGBA
+}
+
+// textures are those of the holdings that a layout uses.
+func (a Arrangement) textures(l desk.Laid, perInch float64) map[int]texture {
+	out := map[int]texture{}
+	for _, k := range l.Cloth {
+		if k < 0 {
+			continue
+		}
+		if _, ok := out[k]; ok {
+			continue
+		}
+		h := a.Holdings[k]
+		c, ok := chipOf(h, a.Crops)
+		if !ok {
+			c = plainChip(greyOf(50))
+		}
+		t := texture{plain: colourOf(c.reads)}
+		if c.crop != nil {
+			t.pix = c.crop.texture(h, perInch)
+		} else if len(h.Colours) > 1 {
+			t.pix = dotted(h, perInch)
+		}
+		out[k] = t
+	}
+	return out
+}
+
+// texture is a crop at so many pixels an inch, in the cloth's own colours: the light of the photo is
+// taken off it by its mean. nil where it is too small.
+func (c *Crop) texture(h cloth.Holding, perInch float64) *image.RGBA {
+	m, err := jpeg.Decode(bytes.NewReader(c.JPEG))
+	if err != nil {
+		return nil
+	}
+	from := c.PerInch
+	if !(from > 0) {
+		from = float64(c.W) / usualCrop
+	}
+	w := int(math.Round(float64(c.W) * perInch / from))
+	if w < leastTexture {
+		return nil
+	}
+	small := imaging.Resize(m, w, 0, imaging.Box)
+	out := image.NewRGBA(small.Rect)
+	draw.Draw(out, out.Rect, small, image.Point{}, draw.Src)
+	if h.Measured {
+		relight(out, h.Mean)
+	}
+	return out
+}
+
+// usualCrop is how wide a crop is taken to be where its size is not known, inches.
+const usualCrop = 2.0
+
+// relight makes the mean of a picture a colour.
+func relight(m *image.RGBA, mean colour.Linear) {
+	var sum [3]float64
+	n := float64(len(m.Pix) / 4)
+	for i := 0; i < len(m.Pix); i += 4 {
+		for j := range sum {
+			sum[j] += float64(linearOf[m.Pix[i+j]]) / n
+		}
+	}
+	var tables [3][256]uint8
+	codes := codeOf()
+	for j := range tables {
+		gain := min(4, max(0.25, mean[j]/max(sum[j], 1e-4)))
+		for v := range tables[j] {
+			tables[j][v] = codes[int(min(1, float64(linearOf[v])*gain)*(1<<14))]
+		}
+	}
+	for i := 0; i < len(m.Pix); i += 4 {
+		for j := range tables {
+			m.Pix[i+j] = tables[j][m.Pix[i+j]]
+		}
+	}
+}
+
+// dotted stands in for a print of which there is no photo: its first ink, and dots of
+// the others in their shares.
+func dotted(h cloth.Holding, perInch float64) *image.RGBA {
+	side := max(leastTexture, int(4*perInch))
+	out := image.NewRGBA(image.Rect(0, 0, side, side))
+	draw.Draw(out, out.Rect, image.NewUniform(colourOf(h.Colours[0].Colour)), image.Point{}, draw.Src)
+	r := rand.New(rand.NewPCG(uint64(h.ID), 0))
+	radius := max(1, min(0.4, max(0.12, h.Motif/2))*perInch)
+	for _, s := range h.Colours[1:] {
+		for covered := 0.0; covered < s.Share*float64(side*side); covered += math.Pi * radius * radius {
+			cx, cy := r.Float64()*float64(side), r.Float64()*float64(side)
+			for y := int(cy - radius); float64(y) <= cy+radius; y++ {
+				for x := int(cx - radius); float64(x) <= cx+radius; x++ {
+					if math.Hypot(float64(x)-cx, float64(y)-cy) <= radius {
+						out.SetRGBA((x+side)%side, (y+side)%side, colourOf(s.Colour))
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// lay fills an outline, in pixels of a picture that is black there, with cloth that
+// lies at an angle; which says which part of it. Where the outline is larger than the
+// cloth that is goes on mirrored, so that no edge shows.
+func (t texture) lay(out *image.RGBA, outline geom.Polygon, angle, perInch float64, which uint64) {
+	lo, hi := outline.Bounds()
+	x0, y0 := max(0, int(lo.X)), max(0, int(lo.Y))
+	x1, y1 := min(out.Rect.Dx(), int(math.Ceil(hi.X))), min(out.Rect.Dy(), int(math.Ceil(hi.Y)))
+	if x1 <= x0 || y1 <= y0 {
+		return
+	}
+	shape := vector.NewRasterizer(x1-x0, y1-y0)
+	for i, q := range outline {
+		if i == 0 {
+			shape.MoveTo(float32(q.X)-float32(x0), float32(q.Y)-float32(y0))
+		} else {
+			shape.LineTo(float32(q.X)-float32(x0), float32(q.Y)-float32(y0))
+		}
+	}
+	shape.ClosePath()
+	mask := image.NewAlpha(image.Rect(0, 0, x1-x0, y1-y0))
+	shape.Draw(mask, mask.Rect, image.Opaque, image.Point{})
+	at := t.sampler(outline.Centroid(), lo, hi, angle, which)
+	dip := seamWide * perInch
+	for y := y0; y < y1; y++ {
+		for x := x0; x < x1; x++ {
+			alpha := uint32(mask.Pix[(y-y0)*mask.Stride+x-x0])
+			if alpha == 0 {
+				continue
+			}
+			p := geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
+			c := at(p)
+			if d := edgeDistance(outline, p); d < dip {
+				alpha = uint32(float64(alpha) * (1 - seamDeep*(1-d/dip)))
+			}
+			o := out.PixOffset(x, y)
+			for j, v := range [3]uint8{c.R, c.G, c.B} {
+				out.Pix[o+j] = uint8(min(255, uint32(out.Pix[o+j])+uint32(v)*alpha/255))
+			}
+		}
+	}
+}
+
+// sampler gives the colour of the cloth at places of a patch between lo and hi.
+func (t texture) sampler(middle, lo, hi geom.Point, angle float64, which uint64) func(geom.Point) color.RGBA {
+	if t.pix == nil {
+		return func(geom.Point) color.RGBA { return t.plain }
+	}
+	w, h := float64(t.pix.Rect.Dx()), float64(t.pix.Rect.Dy())
+	r := rand.New(rand.NewPCG(which, 1))
+	spareX, spareY := max(0, w-(hi.X-lo.X)), max(0, h-(hi.Y-lo.Y))
+	centre := geom.Point{X: w/2 + spareX*(r.Float64()-0.5), Y: h/2 + spareY*(r.Float64()-0.5)}
+	turn := angle + math.Pi*float64(which%2)
+	sin, cos := math.Sincos(-turn)
+	return func(p geom.Point) color.RGBA {
+		d := p.Sub(middle)
+		x := mirrored(centre.X+d.X*cos-d.Y*sin, w)
+		y := mirrored(centre.Y+d.X*sin+d.Y*cos, h)
+		o := t.pix.PixOffset(x, y)
+		return color.RGBA{t.pix.Pix[o], t.pix.Pix[o+1], t.pix.Pix[o+2], 255}
+	}
+}
+
+// mirrored is the pixel at a place along a side that goes on mirrored beyond its ends.
+func mirrored(v, side float64) int {
+	v = math.Mod(math.Abs(v), 2*side)
+	if v >= side {
+		v = 2*side - v
+	}
+	return min(int(v), int(side)-1)
+}
+
+// marked draws a bar across where two patches touch that should not.
+func (a Arrangement) marked(out *image.RGBA, i, j int, perInch float64) {
+	bar := mark(a.Top.Patches[i].Polygon, a.Top.Patches[j].Polygon).Points
+	for _, rim := range []struct {
+		scale float64
+		fill  color.RGBA
+	}{{1.5, color.RGBA{255, 255, 255, 255}}, {1, color.RGBA{160, 20, 20, 255}}} {
+		g := bar.About(rim.scale).Map(func(q geom.Point) geom.Point { return q.Add(geom.Point{X: marginWide, Y: marginWide}).Mul(perInch) })
+		shape := vector.NewRasterizer(out.Rect.Dx(), out.Rect.Dy())
+		for k, q := range g {
+			if k == 0 {
+				shape.MoveTo(float32(q.X), float32(q.Y))
+			} else {
+				shape.LineTo(float32(q.X), float32(q.Y))
+			}
+		}
+		shape.ClosePath()
+		shape.Draw(out, out.Rect, image.NewUniform(rim.fill), image.Point{})
+	}
+}
