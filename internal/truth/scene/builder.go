@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 
@@ -64,6 +65,14 @@ func (b *builder) aim(ppi, plane float64) {
 	b.settings.TiltDeg, b.settings.RollDeg = b.cam.tilt*180/math.Pi, b.cam.roll*180/math.Pi
 	b.settings.Barrel = barrel
 	b.drape = newDrape(1.6 * b.field())
+}
+
+// zoom moves the camera along its view, so that an inch spans so many times the pixels.
+func (b *builder) zoom(by float64) {
+	b.ppi *= by
+	moved := *b.cam
+	moved.eye = moved.aim.sub(moved.forward.mul(moved.focal / b.ppi))
+	b.cam = &moved
 }
 
 // lean draws how the camera is held, radians: see newCamera.
@@ -137,7 +146,7 @@ func (b *builder) sheetUnder() {
 	r := b.r
 	ref := references[1+r.IntN(2)]
 	fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi
-	b.laySheet(ref, rect{x: 0.6 * fw * (r.Float64() - 0.5), y: 0.6 * fh * (r.Float64() - 0.5), angle: 2 * math.Pi * r.Float64()}, 0.1)
+	b.layReference(ref, rect{x: 0.6 * fw * (r.Float64() - 0.5), y: 0.6 * fh * (r.Float64() - 0.5), angle: 2 * math.Pi * r.Float64()}, 0.1)
 }
 
 func (b *builder) addGround(g *ground, outline geom.Polygon, z float64) {
@@ -308,14 +317,10 @@ func selvedge(r *rand.Rand, tex func(u, v float64) (colour.Linear, int), w, h fl
 
 func (b *builder) register(p Piece, fabric int) {
 	p.ID = len(b.pieces) + 1
-	p.Print = printID(fabric)
+	p.Print = fmt.Sprintf("p%03d", fabric)
 	p.PrintName, p.Cloth = b.fabrics[fabric].name, b.fabrics[fabric].id
 	b.pieces = append(b.pieces, p)
 	b.cutFrom = append(b.cutFrom, fabric)
-}
-
-func printID(fabric int) string {
-	return "p" + string([]byte{byte('0' + fabric/100%10), byte('0' + fabric/10%10), byte('0' + fabric%10)})
 }
 
 func shapeName(w, h float64) string {

@@ -57,14 +57,6 @@ func newCamera(w, h int, ppi, tilt, azimuth, roll, barrel float64, aim vec) *cam
 	return c
 }
 
-// fartherAt is the camera moved back along its view until an inch where it
-// aims spans ppi pixels.
-func (c *camera) fartherAt(ppi float64) *camera {
-	o := *c
-	o.eye = c.aim.sub(c.forward.mul(c.focal / ppi))
-	return &o
-}
-
 // project maps a world point to undistorted pixels.
 func (c *camera) project(p vec) geom.Point {
 	q := p.sub(c.eye)

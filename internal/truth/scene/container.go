@@ -155,24 +155,16 @@ func (k *container) front() {
 		corner, in = 0.9, -0.22
 	}
 	edge := func(grow float64) geom.Polygon {
-		ring := rounded(k.hp+grow, k.hq+grow, max(0, corner+grow*min(1, corner)))
-		var out geom.Polygon
-		for i, p := range ring {
-			q := ring[(i+1)%len(ring)]
-			n := max(1, int(p.Dist(q)/0.12))
-			for j := range n {
-				t := p.Add(q.Sub(p).Mul(float64(j) / float64(n)))
-				if k.kind == "basket" {
-					t = t.Mul(1 + 0.07*noise(0.9*(t.X+t.Y), 0.9*(t.X-t.Y), k.seed+2)/t.Len())
-				}
-				out = append(out, t)
-			}
+		ring := finer(rounded(k.hp+grow, k.hq+grow, max(0, corner+grow*min(1, corner))), 0.12)
+		if k.kind != "basket" {
+			return ring
 		}
-		return out
+		return ring.Map(func(t geom.Point) geom.Point {
+			return t.Mul(1 + 0.07*noise(0.9*(t.X+t.Y), 0.9*(t.X-t.Y), k.seed+2)/t.Len())
+		})
 	}
 	outer, inner := edge(in+k.rim), edge(in)
-	ring := append(append(geom.Polygon(nil), outer...), outer[0])
-	ring = append(append(ring, inner...), inner[0])
+	ring := between(outer, inner)
 	mid, half := in+k.rim/2, k.rim/2
 	f := face{
 		coarse: true,

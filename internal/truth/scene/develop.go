@@ -13,18 +13,10 @@ import (
 
 // exposure is how the camera turns light into code values.
 type exposure struct {
-	gain       colour.Linear
-	vignette   float64
-	noise      float64
-	blur       float64 // sigma, pixels
-	sharpen    float64
-	contrast   float64
-	saturation float64
-	quality    int
-	seed       uint32
-	shake      [2]float64 // how far the camera moved, pixels right and down
-	depth      float64    // blur where it is most out of focus, sigma, pixels
-	// focus says how far out of focus (x, y) is, 0..1; used where depth > 0.
+	Settings
+	gain colour.Linear
+	seed uint32
+	// focus says how far out of focus (x, y) is, 0..1; used where Depth is over 0.
 	focus func(x, y float64) float64
 }
 
@@ -53,10 +45,7 @@ func expose(r *rand.Rand, s Settings, mean, white colour.Linear) exposure {
 	// Dark scenes are lifted, light ones held back, as meters do.
 	rel := lum(mean) / lum(white)
 	level := 0.55 * math.Pow(rel, -0.3) * math.Exp2(s.EV)
-	e := exposure{
-		vignette: s.Vignette, noise: s.Noise, blur: s.Blur, sharpen: s.Sharpen,
-		contrast: s.Contrast, saturation: s.Saturation, quality: s.Quality, seed: r.Uint32(), depth: s.Depth, shake: s.Shake,
-	}
+	e := exposure{Settings: s, seed: r.Uint32()}
 	slip := 0.02 * (1 + s.Noise)
 	for k := range e.gain {
 		e.gain[k] = level / lum(white) * math.Pow(lum(white)/white[k], s.Adapted)
@@ -77,11 +66,11 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 			}
 		}
 	})
-	gaussian(rad, w, h, e.blur)
-	shaken(rad, w, h, e.shake)
-	if e.depth > 0 {
+	gaussian(rad, w, h, e.Blur)
+	shaken(rad, w, h, e.Shake)
+	if e.Depth > 0 {
 		soft := append([]float32(nil), rad...)
-		gaussian(soft, w, h, e.depth)
+		gaussian(soft, w, h, e.Depth)
 		rows(h, func(y int) {
 			for x := range w {
 				t := float32(e.focus(float64(x), float64(y)))
@@ -97,7 +86,7 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 				i := 3*(y*w+x) + k
 				v := float64(rad[i])
 				n := bell(hash(int32(x), int32(y), e.seed+uint32(k)))
-				v += e.noise * n * math.Sqrt(1.7e-4*v+1.3e-6)
+				v += e.Noise * n * math.Sqrt(1.7e-4*v+1.3e-6)
 				rad[i] = float32(e.curve(encode(v)))
 			}
 		}
@@ -109,14 +98,14 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 		for x := range w {
 			for k := range 3 {
 				i := 3*(y*w+x) + k
-				v := float64(rad[i]) + e.sharpen*float64(rad[i]-soft[i])
+				v := float64(rad[i]) + e.Sharpen*float64(rad[i]-soft[i])
 				img.Pix[4*(y*w+x)+k] = uint8(255*min(1, max(0, v)) + 0.5)
 			}
 			img.Pix[4*(y*w+x)+3] = 255
 		}
 	})
 	var buf bytes.Buffer
-	if err := jpeg.Encode(&buf, img, &jpeg.Options{Quality: e.quality}); err != nil {
+	if err := jpeg.Encode(&buf, img, &jpeg.Options{Quality: e.Quality}); err != nil {
 		return nil, nil, err
 	}
 	back, err := jpeg.Decode(bytes.NewReader(buf.Bytes()))
@@ -135,7 +124,7 @@ func (e *exposure) take(c colour.Linear, through float64) colour.Linear {
 	}
 	l := colour.Luma(c[0], c[1], c[2])
 	for k := range c {
-		c[k] = max(0, mix(l, c[k], e.saturation))
+		c[k] = max(0, mix(l, c[k], e.Saturation))
 	}
 	return c
 }
@@ -143,13 +132,13 @@ func (e *exposure) take(c colour.Linear, through float64) colour.Linear {
 // curve is the camera's tone curve over a code value, 0..1; what is over 1
 // stays as it is.
 func (e *exposure) curve(v float64) float64 {
-	return mix(v, smooth(min(1, v))+max(0, v-1), 0.5*e.contrast)
+	return mix(v, smooth(min(1, v))+max(0, v-1), 0.5*e.Contrast)
 }
 
 // falloff is the share of the light that the lens lets through at (x, y).
 func (e *exposure) falloff(x, y float64, w, h int) float64 {
 	dx, dy := x-float64(w)/2, y-float64(h)/2
-	return 1 - e.vignette*4*(dx*dx+dy*dy)/float64(w*w+h*h)
+	return 1 - e.Vignette*4*(dx*dx+dy*dy)/float64(w*w+h*h)
 }
 
 // codes tabulates the sRGB curve over the square root of linear light, where

@@ -53,9 +53,9 @@ func drawGround(r *rand.Rand, kind string) *ground {
 		}
 		g.relief = func(x, y float64) float64 { return 0.05 * fractal(5*x, 5*y, 2, 0.7, seed) }
 	case "greenmat":
-		greenMat(r, g, seed)
+		greenMat(r).ground(g, seed)
 	case "mat", "blocks":
-		anyMat(r, g, seed, kind == "blocks")
+		anyMat(r, kind == "blocks").ground(g, seed)
 	case "felt":
 		felt(r, g, seed)
 	case "tiles":
@@ -116,30 +116,5 @@ func woodGround(r *rand.Rand, g *ground, seed uint32) {
 		v := y*co - x*s
 		q := wrap(v, plank)
 		return -0.04 * (1 - step(0.02, 0.08, min(q, plank-q)))
-	}
-}
-
-// greenMat is a cutting mat with one-inch lines.
-func greenMat(r *rand.Rand, g *ground, seed uint32) {
-	c := pick(r, colour.Linear{0.035, 0.13, 0.085}, colour.Linear{0.05, 0.20, 0.13}, colour.Linear{0.03, 0.09, 0.10}, colour.Linear{0.06, 0.15, 0.07})
-	line := pick(r, colour.Linear{0.55, 0.62, 0.50}, colour.Linear{0.70, 0.66, 0.25})
-	s, co := math.Sincos(0.05 * r.NormFloat64())
-	ox, oy := r.Float64(), r.Float64()
-	half := r.IntN(2) == 0
-	g.fine = true
-	g.colour = func(x, y float64) colour.Linear {
-		u, v := x*co+y*s+ox+4096, y*co-x*s+oy+4096
-		base := scaled(c, 1+0.08*fractal(0.5*u, 0.5*v, 3, 0.6, seed)+0.06*noise(20*u, 20*v, seed+4))
-		d := min(math.Abs(u-math.Round(u)), math.Abs(v-math.Round(v)))
-		if d < 0.014 {
-			return blend(base, line, 0.7)
-		}
-		if half {
-			u, v = 2*u, 2*v
-			if d = min(math.Abs(u-math.Round(u)), math.Abs(v-math.Round(v))); d < 0.014 {
-				return blend(base, line, 0.3)
-			}
-		}
-		return base
 	}
 }

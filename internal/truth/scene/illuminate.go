@@ -39,14 +39,15 @@ func rows(n int, work func(y int)) {
 }
 
 // illuminate lights the faces of a raster made by paint.
-func illuminate(c *camera, faces []face, raster []uint16, l *lighting) *lightMap {
+func illuminate(c *camera, faces []face, seen []uint16, l *lighting) *lightMap {
 	m := &lightMap{w: c.w / coarse, h: c.h / coarse}
 	m.face = make([]uint16, m.w*m.h)
 	m.rgb = make([]float32, 3*m.w*m.h)
-	s := survey(c, faces, raster, m)
+	s := survey(c, faces, seen, m)
 	ppi := c.focal / vecLen(c.eye) / coarse // light samples an inch, about
-	near := boxBlur(s.z, m.w, m.h, int(0.3*ppi)+1)
-	wide := boxBlur(s.z, m.w, m.h, int(1.6*ppi)+1)
+	heights := &raster.Plane{W: m.w, H: m.h, V: s.z}
+	near := heights.BoxMean(int(0.3*ppi) + 1).V
+	wide := heights.BoxMean(int(1.6*ppi) + 1).V
 	// Each sample of a 4 × 4 block looks at other parts of a wide lamp; smoothing
 	// over the block gives soft shadows from few rays.
 	var rays [block * block][][]vec
@@ -211,34 +212,6 @@ func blocked(c *camera, s *relievo, m *lightMap, p, dir vec, ppi float64, x, y i
 }
 
 func vecLen(v vec) float64 { return math.Sqrt(v.dot(v)) }
-
-// boxBlur is the mean over (2r+1)² samples, edges repeated.
-func boxBlur(src []float32, w, h, r int) []float32 {
-	tmp, out := make([]float32, w*h), make([]float32, w*h)
-	k := 1 / float64(2*r+1)
-	rows(h, func(y int) {
-		row := src[y*w : (y+1)*w]
-		sum := 0.0
-		for i := -r; i <= r; i++ {
-			sum += float64(row[min(w-1, max(0, i))])
-		}
-		for x := range w {
-			tmp[y*w+x] = float32(sum * k)
-			sum += float64(row[min(w-1, x+r+1)]) - float64(row[max(0, x-r)])
-		}
-	})
-	rows(w, func(x int) {
-		sum := 0.0
-		for i := -r; i <= r; i++ {
-			sum += float64(tmp[min(h-1, max(0, i))*w+x])
-		}
-		for y := range h {
-			out[y*w+x] = float32(sum * k)
-			sum += float64(tmp[min(h-1, y+r+1)*w+x]) - float64(tmp[max(0, y-r)*w+x])
-		}
-	})
-	return out
-}
 
 // at is the light at photo pixel (x, y) on face k: the mean of the nearest
 // four samples, those on the same face where there are any.

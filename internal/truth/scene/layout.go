@@ -1,8 +1,10 @@
 package scene
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
@@ -38,9 +40,13 @@ func drawSize(r *rand.Rand, strips float64) (w, h float64) {
 type rect struct{ x, y, w, h, angle float64 }
 
 func (q rect) corners() [4]geom.Point {
-	s, c := math.Sincos(q.angle)
-	at := func(u, v float64) geom.Point { return geom.Point{X: q.x + u*c - v*s, Y: q.y + u*s + v*c} }
-	return [4]geom.Point{at(-q.w/2, -q.h/2), at(q.w/2, -q.h/2), at(q.w/2, q.h/2), at(-q.w/2, q.h/2)}
+	return [4]geom.Point(moved(rounded(q.w/2, q.h/2, 0), q.x, q.y, q.angle))
+}
+
+// turned is p turned about the origin by an angle, radians.
+func turned(p geom.Point, angle float64) geom.Point {
+	s, c := math.Sincos(angle)
+	return geom.Point{X: p.X*c - p.Y*s, Y: p.X*s + p.Y*c}
 }
 
 // gap is how far two rectangles stand apart along the best of their axes,
@@ -109,22 +115,26 @@ try:
 	return rect{}, false
 }
 
+// sizes draws the sizes of n pieces, inches, and what they come to, square inches;
+// either way up where turned.
+func (b *builder) sizes(n int, strips float64, turned bool) (sizes []rect, area float64) {
+	for range n {
+		w, h := drawSize(b.r, strips)
+		if turned && b.r.IntN(2) == 0 {
+			w, h = h, w
+		}
+		sizes = append(sizes, rect{w: w, h: h})
+		area += w * h
+	}
+	return sizes, area
+}
+
 // spread lays pieces apart.
 func (b *builder) spread() {
 	r := b.r
 	n := by(b.level, 8+r.IntN(9), 15+r.IntN(14), 26+r.IntN(26))
 	b.fabrics = b.cloths(2 + n*9/10)
-	type size struct{ w, h float64 }
-	sizes := make([]size, n)
-	area := 0.0
-	for i := range sizes {
-		w, h := drawSize(r, 0.25)
-		if r.IntN(2) == 0 {
-			w, h = h, w
-		}
-		sizes[i] = size{w, h}
-		area += w * h
-	}
+	sizes, area := b.sizes(n, 0.25, true)
 	share := mix(0.32, 0.47, r.Float64())
 	ppi := math.Sqrt(share * float64(b.w*b.h) / area)
 	b.aim(min(ppi, float64(max(b.w, b.h))/24), 0)
@@ -132,11 +142,7 @@ func (b *builder) spread() {
 	var taken []rect
 	b.reference(&taken, 0.6)
 	// Large ones first, or they find no room.
-	for i := range sizes {
-		for k := i; k > 0 && sizes[k].w*sizes[k].h > sizes[k-1].w*sizes[k-1].h; k-- {
-			sizes[k], sizes[k-1] = sizes[k-1], sizes[k]
-		}
-	}
+	slices.SortStableFunc(sizes, func(p, q rect) int { return cmp.Compare(q.w*q.h, p.w*p.h) })
 	angle := func() float64 {
 		return by(b.level, 0.08*r.NormFloat64(), 0.35*r.NormFloat64(), 2*math.Pi*r.Float64())
 	}
@@ -164,6 +170,11 @@ func (b *builder) spread() {
 	}
 }
 
+// inGrid is the middle of the i-th of cols columns and the j-th of rows, about the origin.
+func inGrid(i, cols, j, rows int, across, down float64) geom.Point {
+	return geom.Point{X: (float64(i) - float64(cols-1)/2) * across, Y: (float64(j) - float64(rows-1)/2) * down}
+}
+
 // board lays squares edge to edge.
 func (b *builder) board() {
 	r := b.r
@@ -183,8 +194,7 @@ func (b *builder) board() {
 	b.aim(fill*min(float64(b.w)/bw, float64(b.h)/bh), 0)
 	whole := rect{w: bw + 0.3, h: bh + 0.3, angle: angle}
 	for !b.inside(whole, 0, 8) { // seen aslant or turned it needs more room
-		b.ppi *= 0.94
-		b.cam = b.cam.fartherAt(b.ppi)
+		b.zoom(0.94)
 	}
 	b.cover([]string{"flannel", "flannel", "flannel", "flannel", "wall", "greymat", "wood", "carpet", "linen", "greenmat"}, r.Float64() < 0.1)
 	b.fabrics = b.cloths(3 + b.rows*b.cols*8/10)
@@ -197,7 +207,6 @@ func (b *builder) board() {
 	for whole.x, whole.y = cx, cy; !b.inside(whole, 0, 8); whole.x, whole.y = cx, cy {
 		cx, cy = 0.8*cx, 0.8*cy
 	}
-	s, c := math.Sincos(angle)
 	fabric := make([]int, b.rows*b.cols)
 	var order []int
 	for i := range fabric {
@@ -216,10 +225,9 @@ func (b *builder) board() {
 	off := by(b.level, 0.02, 0.04, 0.06)
 	var taken []rect
 	for _, i := range order {
-		u := (float64(i%b.cols)-float64(b.cols-1)/2)*pitch + off*r.NormFloat64()
-		v := (float64(i/b.cols)-float64(b.rows-1)/2)*pitch + off*r.NormFloat64()
+		p := turned(inGrid(i%b.cols, b.cols, i/b.cols, b.rows, pitch, pitch).Add(geom.Point{X: off * r.NormFloat64(), Y: off * r.NormFloat64()}), angle)
 		b.put(item{
-			fabric: fabric[i], w: cut, h: cut, x: cx + u*c - v*s, y: cy + u*s + v*c,
+			fabric: fabric[i], w: cut, h: cut, x: cx + p.X, y: cy + p.Y,
 			angle: angle + by(b.level, 0.006, 0.016, 0.026)*r.NormFloat64(), thick: 0.02, stiff: 0.4, wear: b.wear(),
 		})
 	}
@@ -232,14 +240,7 @@ func (b *builder) pile() {
 	r := b.r
 	n := by(b.level, 8+r.IntN(6), 14+r.IntN(9), 20+r.IntN(13))
 	b.fabrics = b.cloths(2 + n)
-	type size struct{ w, h float64 }
-	sizes := make([]size, n)
-	area := 0.0
-	for i := range sizes {
-		w, h := drawSize(r, 0.4)
-		sizes[i] = size{w, h}
-		area += w * h
-	}
+	sizes, area := b.sizes(n, 0.4, false)
 	share := mix(0.55, 0.85, r.Float64())
 	b.aim(min(math.Sqrt(share*float64(b.w*b.h)/area), float64(max(b.w, b.h))/26), 0)
 	b.cover([]string{"wood", "wood", "greymat", "greymat", "flannel", "carpet", "greenmat", "linen"}, r.Float64() < 0.15)
@@ -254,7 +255,7 @@ func (b *builder) pile() {
 		if r.IntN(5) == 0 {
 			wide = 0.26
 		}
-		q := rect{w: s.w, h: s.h}
+		q := s
 		for range 60 {
 			q.x, q.y, q.angle = wide*fw*r.NormFloat64(), wide*fh*r.NormFloat64(), 2*math.Pi*r.Float64()
 			if b.inside(q, 0, 10) {

@@ -46,54 +46,92 @@ func figure(n int, u, v, high float64) bool {
 	return i < 3 && digits[n%10]>>(14-3*j-i)&1 == 1
 }
 
-// anyMat is a cutting mat of any colour: lines an inch or a centimetre apart,
-// finer ones between, slanted ones, figures along its sides, and sometimes rings
-// of white blocks.
-func anyMat(r *rand.Rand, g *ground, seed uint32, blocks bool) {
+// mat is a cutting mat: lines pitch inches apart, finer ones between, slanted ones,
+// figures along its sides, and sometimes rings of white blocks.
+type mat struct {
+	base, line          colour.Linear
+	angle, x, y         float64 // how it lies
+	pitch, finer        float64 // inches; finer lines a pitch, 1 for none
+	strong, faint       float64 // how much of its lines is seen
+	thick, thin         float64 // of the lines and the finer ones, inches to a side
+	slant               float64 // of slanted lines, radians; 0 for none
+	high                float64 // of figures, inches; 0 for none
+	rowV, colU          float64 // where figures stand, inches
+	ring, bar           float64 // of blocks, inches
+	pale                colour.Linear
+	mottled, mottleFine float64
+}
+
+// greenMat is a cutting mat with one-inch lines.
+func greenMat(r *rand.Rand) mat {
+	m := mat{
+		base: pick(r, colour.Linear{0.035, 0.13, 0.085}, colour.Linear{0.05, 0.20, 0.13}, colour.Linear{0.03, 0.09, 0.10}, colour.Linear{0.06, 0.15, 0.07}),
+		line: pick(r, colour.Linear{0.55, 0.62, 0.50}, colour.Linear{0.70, 0.66, 0.25}), angle: 0.05 * r.NormFloat64(), x: r.Float64(), y: r.Float64(),
+		pitch: 1, finer: 1, strong: 0.7, faint: 0.3, thick: 0.014, thin: 0.007, mottled: 0.08, mottleFine: 0.06,
+	}
+	if r.IntN(2) == 0 {
+		m.finer = 2
+	}
+	return m
+}
+
+// anyMat is a cutting mat of any colour.
+func anyMat(r *rand.Rand, blocks bool) mat {
 	base := pick(r,
 		colour.Linear{0.035, 0.13, 0.085}, colour.Linear{0.02, 0.07, 0.14}, colour.Linear{0.25, 0.25, 0.26}, colour.Linear{0.04, 0.04, 0.045},
 		colour.Linear{0.35, 0.12, 0.2}, colour.Linear{0.2, 0.12, 0.3}, colour.Linear{0.55, 0.55, 0.53}, colour.Linear{0.1, 0.25, 0.3}, colour.Linear{0.7, 0.5, 0.55})
-	base = scaled(base, mix(0.6, 1.4, r.Float64()))
-	line := pick(r, colour.Linear{0.75, 0.75, 0.72}, colour.Linear{0.7, 0.62, 0.2}, colour.Linear{0.06, 0.06, 0.06}, colour.Linear{0.4, 0.55, 0.5})
-	if base.Luminance() > 0.4 {
-		line = pick(r, colour.Linear{0.06, 0.06, 0.06}, colour.Linear{0.1, 0.12, 0.3})
+	m := mat{base: scaled(base, mix(0.6, 1.4, r.Float64())), mottled: 0.06, mottleFine: 0.05}
+	m.line = pick(r, colour.Linear{0.75, 0.75, 0.72}, colour.Linear{0.7, 0.62, 0.2}, colour.Linear{0.06, 0.06, 0.06}, colour.Linear{0.4, 0.55, 0.5})
+	if m.base.Luminance() > 0.4 {
+		m.line = pick(r, colour.Linear{0.06, 0.06, 0.06}, colour.Linear{0.1, 0.12, 0.3})
 	}
-	pitch := pick(r, 1, 1, 1, 1/2.54)
-	finer := pick(r, 1.0, 2, 4, 8)
-	strong, faint := mix(0.3, 0.95, r.Float64()), mix(0.1, 0.5, r.Float64())
-	thick := mix(0.008, 0.025, r.Float64())
-	slant := pick(r, 0, 0, math.Pi/4, math.Pi/3)
-	s, c := math.Sincos(0.08*r.NormFloat64() + pick(r, 0, math.Pi/2))
-	ox, oy := r.Float64(), r.Float64()
-	rowV, colU := mix(-9, 9, r.Float64()), mix(-12, 12, r.Float64())
-	high := mix(0.18, 0.4, r.Float64())
+	m.pitch, m.finer = pick(r, 1, 1, 1, 1/2.54), pick(r, 1.0, 2, 4, 8)
+	m.strong, m.faint = mix(0.3, 0.95, r.Float64()), mix(0.1, 0.5, r.Float64())
+	m.thick = mix(0.008, 0.025, r.Float64())
+	m.thin = 0.6 * m.thick
+	m.slant = pick(r, 0, 0, math.Pi/4, math.Pi/3)
+	m.angle = 0.08*r.NormFloat64() + pick(r, 0, math.Pi/2)
+	m.x, m.y = r.Float64(), r.Float64()
+	m.rowV, m.colU = mix(-9, 9, r.Float64()), mix(-12, 12, r.Float64())
+	m.high = min(mix(0.18, 0.4, r.Float64()), 0.6*m.pitch)
 	ring, bar := mix(1, 2.5, r.Float64()), mix(1.5, 4, r.Float64())
-	pale := paperWhite(r)
-	on := func(t, step, thick float64) bool { return math.Abs(t-step*math.Round(t/step)) < thick }
+	if m.pale = paperWhite(r); blocks {
+		m.ring, m.bar = ring, bar
+	}
+	return m
+}
+
+// onLine says whether t lies within thick of a multiple of step.
+func onLine(t, step, thick float64) bool { return math.Abs(t-step*math.Round(t/step)) < thick }
+
+// ground is the mat as a surface.
+func (m mat) ground(g *ground, seed uint32) {
+	s, c := math.Sincos(m.angle)
 	g.fine = true
 	g.colour = func(x, y float64) colour.Linear {
-		u, v := x*c+y*s+ox, y*c-x*s+oy
-		col := scaled(base, 1+0.06*fractal(0.5*u, 0.5*v, 3, 0.6, seed)+0.05*noise(20*u, 20*v, seed+4))
-		if blocks {
+		u, v := x*c+y*s+m.x, y*c-x*s+m.y
+		col := scaled(m.base, 1+m.mottled*fractal(0.5*u, 0.5*v, 3, 0.6, seed)+m.mottleFine*noise(20*u, 20*v, seed+4))
+		if m.ring > 0 {
 			along, out := u, math.Abs(v)
 			if math.Abs(u) > math.Abs(v) {
 				along, out = v, math.Abs(u)
 			}
-			if k := math.Floor(out / ring); wrap(k, 2) == 1 && wrap(math.Floor(along/bar+0.5*k), 2) == 0 {
-				col = pale
+			if k := math.Floor(out / m.ring); wrap(k, 2) == 1 && wrap(math.Floor(along/m.bar+0.5*k), 2) == 0 {
+				col = m.pale
 			}
 		}
+		slanted := func(v float64) bool { return math.Abs(wrap(u*math.Tan(m.slant)+v, 12)-6) < 1.5*m.thick }
 		switch {
-		case on(u, pitch, thick) || on(v, pitch, thick):
-			col = blend(col, line, strong)
-		case finer > 1 && (on(u, pitch/finer, 0.6*thick) || on(v, pitch/finer, 0.6*thick)):
-			col = blend(col, line, faint)
-		case slant > 0 && (math.Abs(wrap(u*math.Tan(slant)+v, 12)-6) < 1.5*thick || math.Abs(wrap(u*math.Tan(slant)-v, 12)-6) < 1.5*thick):
-			col = blend(col, line, strong)
+		case onLine(u, m.pitch, m.thick) || onLine(v, m.pitch, m.thick):
+			col = blend(col, m.line, m.strong)
+		case m.finer > 1 && (onLine(u, m.pitch/m.finer, m.thin) || onLine(v, m.pitch/m.finer, m.thin)):
+			col = blend(col, m.line, m.faint)
+		case m.slant > 0 && (slanted(v) || slanted(-v)):
+			col = blend(col, m.line, m.strong)
 		}
-		i, j := math.Floor(u/pitch), math.Floor(v/pitch)
-		if figure(int(math.Abs(i)), u-i*pitch-0.08, v-rowV, min(high, 0.6*pitch)) || figure(int(math.Abs(j)), u-colU, v-j*pitch-0.08, min(high, 0.6*pitch)) {
-			col = blend(col, line, 0.9)
+		i, j := math.Floor(u/m.pitch), math.Floor(v/m.pitch)
+		if m.high > 0 && (figure(int(math.Abs(i)), u-i*m.pitch-0.08, v-m.rowV, m.high) || figure(int(math.Abs(j)), u-m.colU, v-j*m.pitch-0.08, m.high)) {
+			col = blend(col, m.line, 0.9)
 		}
 		return col
 	}

@@ -111,19 +111,10 @@ func (cv *canvas) draw(w, h int, t thread, width float64) {
 		p, q := t.path[i], t.path[i+1]
 		lo := geom.Point{X: min(p.X, q.X) - half - 1, Y: min(p.Y, q.Y) - half - 1}
 		hi := geom.Point{X: max(p.X, q.X) + half + 1, Y: max(p.Y, q.Y) + half + 1}
-		d := q.Sub(p)
-		l2 := d.Dot(d)
 		for y := max(0, int(lo.Y)); y <= min(h-1, int(hi.Y)); y++ {
 			for x := max(0, int(lo.X)); x <= min(w-1, int(hi.X)); x++ {
-				c := geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
-				u := 0.0
-				if l2 > 0 {
-					u = clamp01(c.Sub(p).Dot(d) / l2)
-				}
-				a := strength * clamp01(half+0.5-c.Dist(p.Add(d.Mul(u))))
-				if a == 0 {
-					continue
-				}
+				away := geom.SegmentDistance(geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}, p, q)
+				a := strength * clamp01(half+0.5-away)
 				for k := range 3 {
 					v := &cv.albedo[3*(y*w+x)+k]
 					*v += float32(a * (t.colour[k] - float64(*v)))

@@ -29,13 +29,29 @@ func drawBands(r *rand.Rand, n int, lo, hi float64) []float64 {
 	return ends
 }
 
+// inksInTurn draws n inks to lie side by side, two or more.
+func inksInTurn(r *rand.Rand, n int) []colour.Linear {
+	a := someDye(r)
+	inks := []colour.Linear{a, dyeApart(r, a, 28)}
+	for len(inks) < n {
+		inks = append(inks, dyeApart(r, inks[len(inks)-1], 20))
+	}
+	return inks
+}
+
+// inksOn draws n inks to lie on a ground, each at least gap from it in CIELAB; the
+// ground is the first of them.
+func inksOn(r *rand.Rand, gap float64, n int, ground colour.Linear) []colour.Linear {
+	inks := []colour.Linear{ground}
+	for range n {
+		inks = append(inks, dyeApart(r, ground, gap))
+	}
+	return inks
+}
+
 func stripes(r *rand.Rand, f *fabric) {
 	n := 2 + r.IntN(4)
-	a := someDye(r)
-	f.inks = []colour.Linear{a, dyeApart(r, a, 28)}
-	for len(f.inks) < n {
-		f.inks = append(f.inks, dyeApart(r, f.inks[len(f.inks)-1], 20))
-	}
+	f.inks = inksInTurn(r, n)
 	var ends []float64
 	if n == 2 && r.IntN(2) == 0 { // even, often fine
 		w := pick(r, 0.07, 0.1, 0.16, 0.25, 0.4)
@@ -101,11 +117,7 @@ func chevron(r *rand.Rand, f *fabric) {
 
 func waves(r *rand.Rand, f *fabric) {
 	n := 2 + r.IntN(3)
-	a := someDye(r)
-	f.inks = []colour.Linear{a, dyeApart(r, a, 28)}
-	for len(f.inks) < n {
-		f.inks = append(f.inks, dyeApart(r, f.inks[len(f.inks)-1], 20))
-	}
+	f.inks = inksInTurn(r, n)
 	w, p := mix(0.15, 0.35, r.Float64()), mix(0.8, 1.6, r.Float64())
 	f.ink = func(x, y float64) int {
 		return int(wrap((x+0.12*p*math.Sin(2*math.Pi*y/p))/w, float64(n)))
@@ -114,10 +126,8 @@ func waves(r *rand.Rand, f *fabric) {
 
 // hexagons tiles the cloth; each has one of the inks, edges the first.
 func hexagons(r *rand.Rand, f *fabric) {
-	f.inks = []colour.Linear{someDye(r)}
-	for range 2 + r.IntN(2) {
-		f.inks = append(f.inks, dyeApart(r, f.inks[0], 22))
-	}
+	ground := someDye(r)
+	f.inks = inksOn(r, 22, 2+r.IntN(2), ground)
 	n := uint32(len(f.inks) - 1)
 	p, edge, seed := mix(0.4, 1, r.Float64()), mix(0.02, 0.12, r.Float64()), f.seed
 	q := p * math.Sqrt(3)
@@ -162,7 +172,7 @@ func scallops(r *rand.Rand, f *fabric) {
 
 func diamonds(r *rand.Rand, f *fabric) {
 	a := someDye(r)
-	f.inks = []colour.Linear{a, dyeApart(r, a, 30), dyeApart(r, a, 30)}
+	f.inks = inksOn(r, 30, 2, a)
 	p, seed := mix(0.35, 0.9, r.Float64()), f.seed
 	f.ink = func(x, y float64) int {
 		u, v := (x+0.7*y)/p, (x-0.7*y)/p

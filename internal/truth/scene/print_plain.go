@@ -38,19 +38,15 @@ func toneOnTone(r *rand.Rand, f *fabric) {
 		}
 	case 1: // rings
 		cell := mix(0.5, 0.9, r.Float64())
-		f.ink = func(x, y float64) int {
-			return scatter(x, y, cell, 0.3, seed, func(dx, dy float64, h uint32) int {
-				rad := cell * mix(0.18, 0.36, unit(rehash(h)))
-				return bool01(math.Abs(math.Hypot(dx, dy)-rad) < 0.022)
-			})
-		}
+		f.scatter(cell, 0.3, func(dx, dy float64, h uint32) int {
+			rad := cell * mix(0.18, 0.36, unit(rehash(h)))
+			return bool01(math.Abs(math.Hypot(dx, dy)-rad) < 0.022)
+		})
 	case 2: // leaves
 		cell := mix(0.45, 0.9, r.Float64())
-		f.ink = func(x, y float64) int {
-			return scatter(x, y, cell, 0.3, seed, func(dx, dy float64, h uint32) int {
-				return bool01(leaf(dx, dy, 2*math.Pi*unit(h), 0.4*cell, 0.13*cell))
-			})
-		}
+		f.scatter(cell, 0.3, func(dx, dy float64, h uint32) int {
+			return bool01(leaf(dx, dy, 2*math.Pi*unit(h), 0.4*cell, 0.13*cell))
+		})
 	default: // speckle
 		k := mix(5, 12, r.Float64())
 		f.ink = func(x, y float64) int { return bool01(fractal(x*k, y*k, 2, 0.6, seed) > 0.12) }

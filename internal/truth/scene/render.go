@@ -70,7 +70,7 @@ func colourPixel(c *camera, faces []face, raster []uint16, cv *canvas, t []tally
 		col, ink := f.colour(u, v)
 		sum = col
 		if piece > 0 && !f.paper {
-			t[piece].add(col, ink)
+			t[piece].add(ink, samples{1, col})
 		}
 	} else {
 		stride := 1
@@ -86,7 +86,7 @@ func colourPixel(c *camera, faces []face, raster []uint16, cv *canvas, t []tally
 				sum[k] += col[k] / taken
 			}
 			if piece > 0 && f.piece == piece && !f.paper {
-				t[piece].add(col, ink)
+				t[piece].add(ink, samples{1, col})
 			}
 		}
 	}

@@ -129,16 +129,9 @@ func (b *builder) packet(k *slab) {
 	round := 0.5 * min(w, 0.4)
 	puff := mix(0.02, 0.1, r.Float64())
 	top := mid.add(up.mul(k.t))
-	ring := rounded(k.w/2, k.d/2, 0.12)
-	var edge geom.Polygon
-	for i, p := range ring {
-		q := ring[(i+1)%len(ring)]
-		n := max(1, int(p.Dist(q)/0.4))
-		for j := range n {
-			m := p.Add(q.Sub(p).Mul(float64(j) / float64(n)))
-			edge = append(edge, m.Mul(1+0.05*noise(0.7*m.X, 0.7*m.Y, k.seed+5)/max(1, m.Len())))
-		}
-	}
+	edge := finer(rounded(k.w/2, k.d/2, 0.12), 0.4).Map(func(m geom.Point) geom.Point {
+		return m.Mul(1 + 0.05*noise(0.7*m.X, 0.7*m.Y, k.seed+5)/max(1, m.Len()))
+	})
 	add(top, right, near, edge, face{
 		colour: tex,
 		relief: func(u, v float64) float64 {
@@ -198,11 +191,9 @@ func (b *builder) stash() {
 	b.aim(0.95*min(float64(b.w)/wide, float64(b.h)/(d+tall)), tall/2)
 	zoom := pick(r, 1, 1, 1.3, 1.8) // filled to the edge, or not
 	for i := 0; i < 40 && (!b.inside(rect{w: wide, h: d}, 0, 8) || !b.inside(rect{w: wide, h: d}, tall, 8)); i++ {
-		b.ppi *= 0.94
-		b.cam = b.cam.fartherAt(b.ppi)
+		b.zoom(0.94)
 	}
-	b.ppi *= zoom
-	b.cam = b.cam.fartherAt(b.ppi)
+	b.zoom(zoom)
 	b.cover(nil, false)
 	if r.IntN(2) == 0 {
 		b.shelfBehind(wide, d, tall+mix(0.5, 6, r.Float64()))
@@ -253,8 +244,8 @@ func (b *builder) packets() {
 				continue
 			}
 			k := b.drawSlab(w, d)
-			k.x = (float64(i)-float64(cols-1)/2)*(w+gap) + 0.3*gap*r.NormFloat64()
-			k.y = (float64(j)-float64(rows-1)/2)*(d+gap) + 0.3*gap*r.NormFloat64()
+			p := inGrid(i, cols, j, rows, w+gap, d+gap)
+			k.x, k.y = p.X+0.3*gap*r.NormFloat64(), p.Y+0.3*gap*r.NormFloat64()
 			k.angle = pick(r, 0.03, 0.03, 0.12)*r.NormFloat64() + pick(r, 0, 0, math.Pi)
 			k.label = r.Float64() < labels
 			slabs = append(slabs, k)
@@ -287,7 +278,6 @@ func (b *builder) fan() {
 	b.aim(pick(r, 0.7, 0.9, 1.4)*float64(min(b.w, b.h))/max(d, reach), 0)
 	b.cover(nil, false)
 	turn := 2 * math.Pi * r.Float64()
-	s, c := math.Sincos(turn)
 	var slabs []slab
 	z := 0.0
 	for i := range n {
@@ -302,7 +292,8 @@ func (b *builder) fan() {
 			q, o := math.Sincos(k.angle)
 			p = geom.Point{X: 0.45 * d * q, Y: 0.3*d - 0.45*d*o}
 		}
-		k.x, k.y, k.angle = p.X*c-p.Y*s, p.X*s+p.Y*c, k.angle+turn
+		p = turned(p, turn)
+		k.x, k.y, k.angle = p.X, p.Y, k.angle+turn
 		k.z = z
 		z += 0.35 * k.t
 		slabs = append(slabs, k)

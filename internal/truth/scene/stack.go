@@ -91,8 +91,7 @@ func (b *builder) stack() {
 	b.container = kind
 	var box *container
 	if kind == "" {
-		b.ppi *= pick(r, 0.9, 1.3, 1.7)
-		b.cam = b.cam.fartherAt(b.ppi)
+		b.zoom(pick(r, 0.9, 1.3, 1.7))
 		for i := range b.faces {
 			b.faces[i] = b.faces[i].placed(b.cam)
 		}
@@ -277,7 +276,6 @@ func (b *builder) stand(k *bandOf, turn float64) {
 // mouth is the outline of a band's top: its layers end unevenly, in rounds.
 func (k *bandOf) mouth(w float64) geom.Polygon {
 	var out geom.Polygon
-	sideways := func(u float64) float64 { return 0.02 * noise(0.8*u, 3, k.seed+1) }
 	for e, dir := range [2]float64{-1, 1} {
 		for i := range k.layers {
 			l := i
@@ -293,14 +291,7 @@ func (k *bandOf) mouth(w float64) geom.Polygon {
 		}
 	}
 	// Points along the sides, so that a bent band has bent sides.
-	var fine geom.Polygon
-	for i, p := range out {
-		q := out[(i+1)%len(out)]
-		n := max(1, int(p.Dist(q)/0.25))
-		for j := range n {
-			m := p.Add(q.Sub(p).Mul(float64(j) / float64(n)))
-			fine = append(fine, geom.Point{X: m.X, Y: m.Y + k.bend*m.X*m.X + sideways(m.X)})
-		}
-	}
-	return fine
+	return finer(out, 0.25).Map(func(m geom.Point) geom.Point {
+		return geom.Point{X: m.X, Y: m.Y + k.bend*m.X*m.X + 0.02*noise(0.8*m.X, 3, k.seed+1)}
+	})
 }

@@ -3,120 +3,9 @@ package scene
 import (
 	"math"
 
-	"piecebag/internal/card"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 )
-
-// sizes of things used as references, inches: ISO/IEC 7810 ID-1, ANSI letter,
-// ISO 216 A4, and the 5 × 3 in index card.
-var references = []Reference{
-	{Kind: "card", WidthIn: 85.60 / 25.4, HeightIn: 53.98 / 25.4, Albedo: colour.Linear{0.80, 0.80, 0.778}},
-	{Kind: "letter", WidthIn: 8.5, HeightIn: 11, Albedo: colour.Linear{0.87, 0.87, 0.8636}},
-	{Kind: "a4", WidthIn: 210 / 25.4, HeightIn: 297 / 25.4, Albedo: colour.Linear{0.84, 0.84, 0.83}},
-	{Kind: "index", WidthIn: 5, HeightIn: 3, Albedo: colour.Linear{0.82, 0.81, 0.77}},
-}
-
-// reference lays a thing of known size with the given chance, clear of taken.
-func (b *builder) reference(taken *[]rect, chance float64) {
-	r := b.r
-	switch b.options.Reference {
-	case Printed:
-		b.printedCard(taken)
-		return
-	case Always, Withheld:
-		b.surely(taken)
-		return
-	}
-	if r.Float64() > chance {
-		return
-	}
-	ref := pick(r, references[0], references[0], references[1], references[2], references[3])
-	angle := func() float64 { return 0.3*r.NormFloat64() + pick(r, 0, math.Pi/2) }
-	q, ok := b.find(ref.WidthIn, ref.HeightIn, angle, 0.3, *taken)
-	if !ok {
-		return
-	}
-	*taken = append(*taken, q)
-	b.laySheet(ref, q, 0.03)
-}
-
-// printedCard5x7 stands for the printed card among the references.
-var printedCard5x7 = Reference{Kind: "printed card", WidthIn: card.Width, HeightIn: card.Height}
-
-// surely lays a reference clear of taken, a smaller one where there is less
-// room, and on the cloth where there is none.
-func (b *builder) surely(taken *[]rect) {
-	r := b.r
-	angle := func() float64 { return 0.3*r.NormFloat64() + pick(r, 0, math.Pi/2) }
-	for _, ref := range [3]Reference{b.someReference(), pick(r, references[3], printedCard5x7), references[0]} {
-		if q, ok := b.find(ref.WidthIn, ref.HeightIn, angle, 0.2, *taken); ok {
-			*taken = append(*taken, q)
-			b.layThere(ref, q, 0.03)
-			return
-		}
-	}
-	ref := pick(r, references[0], references[3], printedCard5x7)
-	if q, ok := b.find(ref.WidthIn, ref.HeightIn, angle, math.Inf(-1), nil); ok {
-		b.layThere(ref, q, b.drape.height(q.x, q.y)+0.03)
-	}
-}
-
-func (b *builder) someReference() Reference {
-	if b.r.IntN(3) == 0 {
-		return printedCard5x7
-	}
-	return references[b.r.IntN(len(references))]
-}
-
-// onTop lays a reference on what stands in a container of half sides hp and hq
-// at the mouth, turned by turn.
-func (b *builder) onTop(hp, hq, turn float64) {
-	if b.options.Reference != Always && b.options.Reference != Withheld {
-		return
-	}
-	r := b.r
-	for range 40 {
-		ref := pick(r, references[0], references[3], printedCard5x7)
-		p := vec{1.4 * (r.Float64() - 0.5) * hp, 1.4 * (r.Float64() - 0.5) * hq, 0}.turn(turn)
-		q := rect{x: p.x, y: p.y, w: ref.WidthIn, h: ref.HeightIn, angle: turn + pick(r, 0, math.Pi/2) + 0.2*r.NormFloat64()}
-		if z := containerDeep + 0.1; b.inside(q, z, 14) {
-			b.layThere(ref, q, z)
-			return
-		}
-	}
-}
-
-func (b *builder) layThere(ref Reference, q rect, z float64) {
-	if ref.Kind == printedCard5x7.Kind {
-		b.layCard(q, z)
-		return
-	}
-	b.laySheet(ref, q, z)
-}
-
-// laySheet puts a card or sheet at q, z inches over the ground.
-func (b *builder) laySheet(ref Reference, q rect, z float64) {
-	f := lying(q.x, q.y, z, q.angle)
-	radius := 0.0
-	if ref.Kind == "card" {
-		radius = 3.18 / 25.4 // ISO/IEC 7810 corner
-	}
-	w, h := ref.WidthIn/2, ref.HeightIn/2
-	f.outline = rounded(w, h, radius)
-	f.coarse = ref.Kind != "index"
-	f.colour = func(u, v float64) (colour.Linear, int) {
-		if ref.Kind == "index" && v > -0.55*h && wrap(v, 0.25) < 0.012 {
-			return blend(ref.Albedo, colour.Linear{0.3, 0.5, 0.7}, 0.6), 0
-		}
-		return ref.Albedo, 0
-	}
-	if ref.Kind != "card" {
-		seed := b.r.Uint32()
-		f.relief = func(u, v float64) float64 { return 0.05 + 0.05*noise(0.25*u, 0.25*v, seed) }
-	}
-	b.addReference(f, ref)
-}
 
 // rounded is a 2w × 2h rectangle with round corners.
 func rounded(w, h, radius float64) geom.Polygon {
@@ -128,6 +17,20 @@ func rounded(w, h, radius float64) geom.Polygon {
 		for i := range 7 {
 			s, co := math.Sincos(math.Pi / 2 * (float64(k) + float64(i)/6))
 			out = append(out, c.Add(geom.Point{X: radius * co, Y: radius * s}))
+		}
+	}
+	return out
+}
+
+// finer is a ring with points between its own, at most step inches apart or little
+// more.
+func finer(ring geom.Polygon, step float64) geom.Polygon {
+	var out geom.Polygon
+	for i, p := range ring {
+		q := ring[(i+1)%len(ring)]
+		n := max(1, int(p.Dist(q)/step))
+		for j := range n {
+			out = append(out, p.Add(q.Sub(p).Mul(float64(j)/float64(n))))
 		}
 	}
 	return out
@@ -153,6 +56,7 @@ func (b *builder) clutter(taken *[]rect, n int) {
 	}
 }
 
+// oneThing lays a button, a pin, a pencil or a reel of thread.
 func (b *builder) oneThing(taken *[]rect) {
 	r := b.r
 	what := r.IntN(4)
@@ -167,62 +71,28 @@ func (b *builder) oneThing(taken *[]rect) {
 	}
 	*taken = append(*taken, q)
 	c := someDye(r)
-	z := b.drape.height(q.x, q.y)
-	f := lying(q.x, q.y, z, q.angle)
-	plain := func(u, v float64) (colour.Linear, int) { return c, 0 }
+	steel, wood := colour.Linear{0.55, 0.55, 0.54}, colour.Linear{0.7, 0.6, 0.45}
 	switch what {
 	case 0: // button
 		radius := mix(0.2, 0.42, r.Float64())
-		f.outline = disc(radius)
-		f.relief = func(u, v float64) float64 { return 0.1 + 0.05*step(0.6*radius, 0.8*radius, math.Hypot(u, v)) }
-		f.colour = func(u, v float64) (colour.Linear, int) {
-			if math.Hypot(math.Abs(u)-0.07, math.Abs(v)-0.07) < 0.035 {
-				return scaled(c, 0.3), 0
-			}
-			return c, 0
+		parts := []part{{disc(radius), c, 0.15, 0.4 * radius, plain}}
+		for k := range 4 {
+			hole := turned(geom.Point{X: 0.1}, math.Pi/4+float64(k)*math.Pi/2)
+			parts = append(parts, part{moved(disc(0.035), hole.X, hole.Y, 0), scaled(c, 0.3), 0.1, 0, plain})
 		}
-		b.add(f)
+		b.lay(q, parts)
 	case 1: // pin
-		f.outline = rounded(0.7, 0.012, 0)
-		f.relief = func(u, v float64) float64 { return 0.05 }
-		f.colour = func(u, v float64) (colour.Linear, int) { return colour.Linear{0.55, 0.55, 0.54}, 0 }
-		b.add(f)
-		g := lying(q.x, q.y, z, q.angle)
-		g.o = g.o.add(g.a.mul(0.72))
-		g.outline = disc(0.075)
-		g.relief = func(u, v float64) float64 { return 0.15 - 10*(u*u+v*v) }
-		g.colour = plain
-		b.add(g)
+		b.lay(q, []part{{rounded(0.7, 0.012, 0), steel, 0.05, 0, plain}, {moved(disc(0.075), 0.72, 0, 0), c, 0.15, 0.075, plain}})
 	case 2: // pencil
-		f.outline = geom.Polygon{{X: -3.2, Y: -0.14}, {X: 2.6, Y: -0.14}, {X: 3.2, Y: 0}, {X: 2.6, Y: 0.14}, {X: -3.2, Y: 0.14}}
-		f.relief = func(u, v float64) float64 { return 0.28 - math.Abs(v) }
-		f.colour = func(u, v float64) (colour.Linear, int) {
-			switch {
-			case u > 3.05:
-				return colour.Linear{0.06, 0.06, 0.06}, 0
-			case u > 2.6:
-				return colour.Linear{0.62, 0.44, 0.27}, 0
-			case u < -2.9:
-				return colour.Linear{0.6, 0.3, 0.3}, 0
-			}
-			return c, 0
-		}
-		b.add(f)
+		b.lay(q, []part{
+			{moved(rounded(2.9, 0.14, 0), -0.3, 0, 0), c, 0.28, 0.14, plain},
+			{moved(rounded(0.15, 0.14, 0), -3.05, 0, 0), colour.Linear{0.6, 0.3, 0.3}, 0.28, 0.14, plain},
+			{geom.Polygon{{X: 2.6, Y: -0.14}, {X: 3.2, Y: 0}, {X: 2.6, Y: 0.14}}, colour.Linear{0.62, 0.44, 0.27}, 0.28, 0.14, plain},
+			{geom.Polygon{{X: 3.05, Y: -0.035}, {X: 3.2, Y: 0}, {X: 3.05, Y: 0.035}}, colour.Linear{0.06, 0.06, 0.06}, 0.2, 0, plain},
+		})
 	default: // reel of thread
-		f.outline = rounded(0.45, 0.75, 0.05)
-		f.relief = func(u, v float64) float64 {
-			rim := 0.36
-			if math.Abs(v) > 0.62 {
-				rim = 0.45
-			}
-			return 0.2 + math.Sqrt(max(0, rim*rim-u*u))
-		}
-		f.colour = func(u, v float64) (colour.Linear, int) {
-			if math.Abs(v) > 0.62 {
-				return colour.Linear{0.7, 0.6, 0.45}, 0
-			}
-			return scaled(c, 1+0.15*math.Sin(2*math.Pi*v*28)), 0
-		}
-		b.add(f)
+		b.lay(q, []part{
+			{rounded(0.45, 0.75, 0.05), wood, 0.65, 0.45, plain}, {rounded(0.36, 0.62, 0), c, 0.56, 0.36, plain},
+		})
 	}
 }

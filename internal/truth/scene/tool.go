@@ -2,6 +2,7 @@ package scene
 
 import (
 	"math"
+	"slices"
 
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
@@ -10,7 +11,8 @@ import (
 type finish int
 
 const (
-	matt finish = iota
+	plain finish = iota
+	matt
 	glossy
 	paper // white
 )
@@ -25,27 +27,21 @@ type part struct {
 }
 
 func moved(g geom.Polygon, u, v, angle float64) geom.Polygon {
-	s, c := math.Sincos(angle)
-	out := make(geom.Polygon, len(g))
-	for i, p := range g {
-		out[i] = geom.Point{X: u + p.X*c - p.Y*s, Y: v + p.X*s + p.Y*c}
-	}
-	return out
+	return g.Map(func(p geom.Point) geom.Point { return geom.Point{X: u, Y: v}.Add(turned(p, angle)) })
 }
 
 func stretched(g geom.Polygon, x, y float64) geom.Polygon {
-	out := make(geom.Polygon, len(g))
-	for i, p := range g {
-		out[i] = geom.Point{X: p.X * x, Y: p.Y * y}
-	}
-	return out
+	return g.Map(func(p geom.Point) geom.Point { return geom.Point{X: p.X * x, Y: p.Y * y} })
 }
 
 // hoop is a ring of inner radius 1 - wide around a disc of radius 1, stretched.
 func hoop(x, y, wide float64) geom.Polygon {
-	outer, inner := stretched(disc(1), x, y), stretched(disc(1), x-wide, y-wide)
-	out := append(append(geom.Polygon(nil), outer...), outer[0])
-	return append(append(out, inner...), inner[0])
+	return between(stretched(disc(1), x, y), stretched(disc(1), x-wide, y-wide))
+}
+
+// between is the ring between two outlines, one inside the other.
+func between(outer, inner geom.Polygon) geom.Polygon {
+	return slices.Concat(outer, outer[:1], inner, inner[:1])
 }
 
 // tool draws something of the sewing table that is no cloth: its parts, and
@@ -167,19 +163,29 @@ func (b *builder) layTool(taken *[]rect) {
 		b.glass(q)
 		return
 	}
+	b.lay(q, parts)
+}
+
+// lay puts the parts of a thing at q on what lies there.
+func (b *builder) lay(q rect, parts []part) {
 	z := b.drape.height(q.x, q.y)
 	for _, p := range parts {
 		f := lying(q.x, q.y, z, q.angle)
 		f.outline, f.paper = p.outline, p.finish == paper
-		c, seed := p.colour, r.Uint32()
-		f.colour = func(u, v float64) (colour.Linear, int) {
-			if p.finish == glossy { // what it mirrors
-				return scaled(c, 0.6+0.8*clamp01(0.5+0.7*noise(0.5*u, 0.9*v, seed))), 0
-			}
-			return scaled(c, 1+0.05*noise(3*u, 3*v, seed)), 0
+		seed := uint32(0)
+		if p.finish != plain {
+			seed = b.r.Uint32()
 		}
-		ring, lo, hi := p.outline, geom.Point{}, geom.Point{}
-		lo, hi = ring.Bounds()
+		f.colour = func(u, v float64) (colour.Linear, int) {
+			switch p.finish {
+			case plain:
+				return p.colour, 0
+			case glossy: // what it mirrors
+				return scaled(p.colour, 0.6+0.8*clamp01(0.5+0.7*noise(0.5*u, 0.9*v, seed))), 0
+			}
+			return scaled(p.colour, 1+0.05*noise(3*u, 3*v, seed)), 0
+		}
+		lo, hi := p.outline.Bounds()
 		mid, half := lo.Add(hi).Mul(0.5), hi.Sub(lo).Mul(0.5)
 		f.relief = func(u, v float64) float64 {
 			if p.round == 0 {
@@ -210,14 +216,13 @@ func (b *builder) glass(q rect) {
 	seed := r.Uint32()
 	f := lying(q.x, q.y, b.drape.height(q.x, q.y)+0.1, q.angle)
 	f.outline = rounded(w/2, h/2, 0.05)
-	on := func(t, step, thick float64) bool { return math.Abs(t-step*math.Round(t/step)) < thick }
 	b.overlays = append(b.overlays, overlay{f.placed(b.cam), func(u, v float64) (colour.Linear, float64) {
 		x, y := u+w/2, v+h/2
 		edge := min(x, y, w-x, h-y)
 		switch i, j := math.Floor(x), math.Floor(y); {
 		case edge < 0.05:
 			return colour.Linear{0.8, 0.85, 0.82}, 0.5
-		case on(x, 1, 0.015) || on(y, 1, 0.015), (on(x, 1/finer, 0.01) || on(y, 1/finer, 0.01)) && (wrap(x, 1) < 0.15 || wrap(y, 1) < 0.15):
+		case onLine(x, 1, 0.015) || onLine(y, 1, 0.015), (onLine(x, 1/finer, 0.01) || onLine(y, 1/finer, 0.01)) && (wrap(x, 1) < 0.15 || wrap(y, 1) < 0.15):
 			return line, 0.85
 		case figure(int(i), x-i-0.08, y-0.1, 0.22) || figure(int(j), x-0.1, y-j-0.08, 0.22):
 			return line, 0.9

@@ -14,28 +14,38 @@ import (
 // tally is what was seen of one piece.
 type tally struct {
 	px     int
-	sum    [3]float64
-	n      int // samples in sum
-	inks   []inkTally
+	inks   []samples
 	bounds image.Rectangle
 }
 
-type inkTally struct {
+// samples are n colours and their sum.
+type samples struct {
 	n   int
-	sum [3]float64
+	sum colour.Linear
 }
 
-func (t *tally) add(c colour.Linear, ink int) {
-	t.n++
+func (s *samples) add(o samples) {
+	s.n += o.n
+	for k, v := range o.sum {
+		s.sum[k] += v
+	}
+}
+
+func (s samples) mean() colour.Linear { return scaled(s.sum, 1/float64(s.n)) }
+
+// all are those of every ink.
+func (t *tally) all() (all samples) {
+	for _, s := range t.inks {
+		all.add(s)
+	}
+	return all
+}
+
+func (t *tally) add(ink int, s samples) {
 	if ink >= len(t.inks) {
-		t.inks = append(t.inks, make([]inkTally, ink+1-len(t.inks))...)
+		t.inks = append(t.inks, make([]samples, ink+1-len(t.inks))...)
 	}
-	k := &t.inks[ink]
-	k.n++
-	for i, v := range c {
-		t.sum[i] += v
-		k.sum[i] += v
-	}
+	t.inks[ink].add(s)
 }
 
 func (t *tally) pixel(x, y int) {
@@ -45,19 +55,9 @@ func (t *tally) pixel(x, y int) {
 
 func (t *tally) join(o *tally) {
 	t.px += o.px
-	t.n += o.n
 	t.bounds = t.bounds.Union(o.bounds)
-	for i := range t.sum {
-		t.sum[i] += o.sum[i]
-	}
-	if len(o.inks) > len(t.inks) {
-		t.inks = append(t.inks, make([]inkTally, len(o.inks)-len(t.inks))...)
-	}
-	for i := range o.inks {
-		t.inks[i].n += o.inks[i].n
-		for k := range 3 {
-			t.inks[i].sum[k] += o.inks[i].sum[k]
-		}
+	for i, s := range o.inks {
+		t.add(i, s)
 	}
 }
 
@@ -65,41 +65,26 @@ func (t *tally) join(o *tally) {
 // and those under 1 % are left out.
 func (t *tally) swatches() []cloth.Swatch {
 	const alike = 5 // CIELAB distance
-	order := make([]int, 0, len(t.inks))
-	for i := range t.inks {
-		if t.inks[i].n > 0 {
-			order = append(order, i)
+	most := func(a, b samples) int { return cmp.Compare(b.n, a.n) }
+	inks := slices.DeleteFunc(slices.Clone(t.inks), func(k samples) bool { return k.n == 0 })
+	slices.SortStableFunc(inks, most)
+	var joined []samples
+	for _, k := range inks {
+		j := slices.IndexFunc(joined, func(o samples) bool { return labDistance(o.mean().Lab(), k.mean().Lab()) < alike })
+		if j < 0 {
+			joined = append(joined, k)
+			continue
 		}
+		joined[j].add(k)
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(t.inks[b].n, t.inks[a].n) })
-	var joined []inkTally
-next:
-	for _, i := range order {
-		k := t.inks[i]
-		for j := range joined {
-			if labDistance(joined[j].mean().Lab(), k.mean().Lab()) < alike {
-				joined[j].n += k.n
-				for d := range 3 {
-					joined[j].sum[d] += k.sum[d]
-				}
-				continue next
-			}
-		}
-		joined = append(joined, k)
-	}
-	slices.SortStableFunc(joined, func(a, b inkTally) int { return cmp.Compare(b.n, a.n) })
+	slices.SortStableFunc(joined, most)
 	var out []cloth.Swatch
 	for _, k := range joined {
-		if share := float64(k.n) / float64(t.n); share >= 0.01 {
+		if share := float64(k.n) / float64(t.all().n); share >= 0.01 {
 			out = append(out, cloth.Swatch{Colour: k.mean(), Share: share})
 		}
 	}
 	return out
-}
-
-func (k *inkTally) mean() colour.Linear {
-	n := float64(k.n)
-	return colour.Linear{k.sum[0] / n, k.sum[1] / n, k.sum[2] / n}
 }
 
 // judge fills in what can only be known once the scene is painted.
@@ -114,16 +99,15 @@ func (b *builder) judge(tallies []tally, mask []uint16) {
 		}
 		p.Occluded = p.Corners != nil && p.Visible < 0.995
 		p.Ignore = t.px < 400 || p.Visible < 0.05
-		if t.n > 0 {
-			n := float64(t.n)
-			p.Mean = colour.Linear{t.sum[0] / n, t.sum[1] / n, t.sum[2] / n}
+		if all := t.all(); all.n > 0 {
+			p.Mean = all.mean()
 			p.Colours = t.swatches()
 			front := len(b.fabrics[b.cutFrom[i]].inks)
 			back := 0
 			for k := front; k < len(t.inks); k++ {
 				back += t.inks[k].n
 			}
-			p.Back = float64(back) / n
+			p.Back = float64(back) / float64(all.n)
 		}
 		if p.Corners == nil {
 			continue

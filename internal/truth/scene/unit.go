@@ -79,19 +79,14 @@ func checker(rows, cols int) []patch {
 
 // sew lays a unit, side inches, its middle at x, y, of the given fabrics.
 func (b *builder) sew(parts []patch, side, x, y, angle float64, fabrics []int) {
-	s, c := math.Sincos(angle)
 	for _, p := range parts {
-		g := geom.Polygon(p.ring)
-		lo, hi := g.Bounds()
+		lo, hi := geom.Polygon(p.ring).Bounds()
 		mid := lo.Add(hi).Mul(0.5)
-		ring := make([]geom.Point, len(g))
-		for i, q := range g {
-			ring[i] = q.Sub(mid).Mul(side)
-		}
-		u, v := (mid.X-0.5)*side, (mid.Y-0.5)*side
+		ring := geom.Polygon(p.ring).Map(func(q geom.Point) geom.Point { return q.Sub(mid).Mul(side) })
+		at := turned(mid.Sub(geom.Point{X: 0.5, Y: 0.5}).Mul(side), angle)
 		b.put(item{
 			fabric: fabrics[p.role%len(fabrics)], w: (hi.X - lo.X) * side, h: (hi.Y - lo.Y) * side,
-			x: x + u*c - v*s, y: y + u*s + v*c, angle: angle, ring: ring, sewn: true, thick: 0.02, stiff: 0.6, wear: 0.3 * b.wear(),
+			x: x + at.X, y: y + at.Y, angle: angle, ring: ring, sewn: true, thick: 0.02, stiff: 0.6, wear: 0.3 * b.wear(),
 		})
 	}
 }
@@ -126,9 +121,9 @@ func (b *builder) loose() {
 			if r.IntN(3) == 0 {
 				fabrics = b.someFabrics()
 			}
+			p := inGrid(i, cols, j, rows, side+gap, side+gap)
 			q := rect{
-				x: (float64(i)-float64(cols-1)/2)*(side+gap) + 0.2*gap*r.NormFloat64(),
-				y: (float64(j)-float64(rows-1)/2)*(side+gap) + 0.2*gap*r.NormFloat64(),
+				x: p.X + 0.2*gap*r.NormFloat64(), y: p.Y + 0.2*gap*r.NormFloat64(),
 				w: side, h: side, angle: pick(r, 0.02, 0.1)*r.NormFloat64() + float64(r.IntN(4))*math.Pi/2,
 			}
 			taken = append(taken, q)
@@ -240,18 +235,15 @@ func (b *builder) top() {
 	b.cover(nil, false)
 	b.drape.wave(mix(0, 0.5, r.Float64()), r.Uint32()) // it does not lie quite flat
 	angle := 0.06 * r.NormFloat64()
-	s, c := math.Sincos(angle)
 	sash := pick(r, 0, 0, mix(0.1, 0.3, r.Float64())) * side
 	one, other := units[1+r.IntN(len(units)-1)](r), units[r.IntN(len(units))](r)
 	fabrics := b.someFabrics()
 	turns := pick(r, 0, 1, 2)
 	pitch := side + sash
-	at := func(u, v float64) (float64, float64) { return u*c - v*s, u*s + v*c }
 	if sash > 0 { // strips between, and a border
 		bar := func(u, v, w, h float64) {
-			x, y := at(u, v)
-			ring := []geom.Point{{X: -w / 2, Y: -h / 2}, {X: w / 2, Y: -h / 2}, {X: w / 2, Y: h / 2}, {X: -w / 2, Y: h / 2}}
-			b.put(item{fabric: fabrics[3], w: w, h: h, x: x, y: y, angle: angle, ring: ring, sewn: true, thick: 0.02, stiff: 0.6, wear: 0.3})
+			p := turned(geom.Point{X: u, Y: v}, angle)
+			b.put(item{fabric: fabrics[3], w: w, h: h, x: p.X, y: p.Y, angle: angle, ring: rounded(w/2, h/2, 0), sewn: true, thick: 0.02, stiff: 0.6, wear: 0.3})
 		}
 		wide, tall := float64(b.cols)*pitch+sash, float64(b.rows)*pitch+sash
 		for j := range b.rows + 1 {
@@ -272,9 +264,9 @@ func (b *builder) top() {
 			if r.IntN(2) == 0 {
 				of = b.someFabrics()
 			}
-			x, y := at((float64(i)-float64(b.cols-1)/2)*pitch, (float64(j)-float64(b.rows-1)/2)*pitch)
+			p := turned(inGrid(i, b.cols, j, b.rows, pitch, pitch), angle)
 			quarter := [3]int{0, (i + j) % 4, r.IntN(4)}[turns]
-			b.sew(parts, side, x, y, angle+float64(quarter)*math.Pi/2, of)
+			b.sew(parts, side, p.X, p.Y, angle+float64(quarter)*math.Pi/2, of)
 		}
 	}
 	var taken []rect
