@@ -38,8 +38,8 @@ const (
 	backupSuffix = ".part"
 )
 
-// backupTries is how often a backup begins again because a photo was taken back
-// while it was being copied.
+// backupTries is how often a backup is begun, where photos are taken back while they
+// are being copied.
 const backupTries = 5
 
 // errMoved says that a photo left the stash while it was being copied.
@@ -60,33 +60,14 @@ func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 		return explain(file, err)
 	}
 	sweep(filepath.Dir(file), backupPrefix, backupSuffix, s.o.Now())
-	f, err := os.CreateTemp(filepath.Dir(file), backupPrefix+"*"+backupSuffix)
-	if err != nil {
-		return explain(filepath.Dir(file), err)
-	}
-	part := f.Name()
-	defer func() {
-		if err != nil {
-			_ = f.Close()
-			_ = os.Remove(part)
+	return explain(file, s.o.beside(file, backupPrefix+"*"+backupSuffix, func(part *os.File) (err error) {
+		for range backupTries {
+			if err = s.backup(ctx, part); !errors.Is(err, errMoved) {
+				break
+			}
 		}
-	}()
-	for try := 0; ; try++ {
-		if err = s.backup(ctx, f); !errors.Is(err, errMoved) || try == backupTries {
-			break
-		}
-	}
-	if err == nil {
-		err = errors.Join(f.Sync(), f.Close())
-	}
-	if err == nil {
-		s.o.step("put the backup in its place")
-		err = os.Rename(part, file)
-	}
-	if err == nil {
-		err = syncFolder(filepath.Dir(file))
-	}
-	return explain(file, err)
+		return err
+	}))
 }
 
 // replaceable refuses a file that is there and is no backup, or is one that holds a

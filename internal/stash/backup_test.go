@@ -213,7 +213,6 @@ func TestARestoreTakesNoOtherStash(t *testing.T) {
 	require.NoError(t, os.Rename(u, u+" of May"))
 	work := filepath.Join(top, filepath.Base(workName(u))+"1")
 	require.NoError(t, os.MkdirAll(filepath.Join(work, photoFolder), 0o700))
-	require.NoError(t, os.WriteFile(filepath.Join(work, noteName), []byte(`{"stash":"u","kept":"u.before-1"}`), 0o600))
 	there, err := Exists(u)
 	require.NoError(t, err)
 	require.False(t, there)

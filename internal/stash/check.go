@@ -404,13 +404,8 @@ func (t *tx) strip(file string) error {
 		return err
 	}
 	k := keepsakeOf(Photo{Name: file, Bytes: data})
-	part, err := t.s.writePart(k.data)
-	if err != nil {
+	if err := t.s.writePhoto(k); err != nil {
 		return err
-	}
-	t.s.o.step("give the photo its name")
-	if err := os.Rename(part, t.s.photoPath(k.file)); err != nil {
-		return errors.Join(err, os.Remove(part))
 	}
 	if err := t.exec(`UPDATE photo SET file = ? WHERE file = ?`, k.file, file); err != nil {
 		return err

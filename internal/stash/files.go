@@ -63,45 +63,44 @@ func (s *Stash) pathOf(file string) (string, error) {
 // partPrefix begins the name of a file that is not whole yet.
 const partPrefix = ".part-"
 
-// writePart writes data, safe on the disk, under a passing name.
-func (s *Stash) writePart(data []byte) (path string, err error) {
-	s.o.step("write the photo")
-	f, err := os.CreateTemp(filepath.Join(s.dir, photoFolder), partPrefix)
+// beside has fill write a file under a passing name beside path, and gives it that
+// name when it is whole and safe on the disk.
+func (o Options) beside(path, pattern string, fill func(part *os.File) error) error {
+	o.step("write beside")
+	f, err := os.CreateTemp(filepath.Dir(path), pattern)
 	if err != nil {
-		return "", err
+		return err
 	}
-	defer func() {
-		if err != nil {
-			_ = os.Remove(f.Name())
-		}
-	}()
-	if _, err = f.Write(data); err != nil {
-		_ = f.Close()
-		return "", err
+	defer os.Remove(f.Name()) // where it did not get its name
+	if err = fill(f); err == nil {
+		err = f.Sync()
 	}
-	if err = f.Sync(); err != nil {
-		_ = f.Close()
-		return "", err
+	if err = errors.Join(err, f.Close()); err != nil {
+		return err
 	}
-	return f.Name(), f.Close()
+	o.step("give it its name")
+	if err := os.Rename(f.Name(), path); err != nil {
+		return err
+	}
+	return syncFolder(filepath.Dir(path))
 }
 
-// writeFile writes a new file, safe on the disk, that its owner alone may read.
-func writeFile(path string, data []byte) error {
+// writePhoto keeps the file of a photo.
+func (s *Stash) writePhoto(k keepsake) error {
+	return s.o.beside(s.photoPath(k.file), partPrefix, func(part *os.File) error {
+		_, err := part.Write(k.data)
+		return err
+	})
+}
+
+// writeNew writes a new file, safe on the disk, that its owner alone may read.
+func writeNew(path string, from io.Reader) error {
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err
 	}
-	_, err = f.Write(data)
+	_, err = io.Copy(f, from)
 	return errors.Join(err, f.Sync(), f.Close())
-}
-
-func syncFile(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
 }
 
 // syncFolder makes a rename in a folder last. Windows has no such call, and

@@ -257,24 +257,10 @@ func snapshot(ctx context.Context, ledger, file string) error {
 		return err
 	}
 	defer db.Close()
-	part := file + ".part"
-	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	return Options{}.beside(file, partPrefix, func(part *os.File) error {
+		_, err := db.ExecContext(ctx, "VACUUM INTO ?", part.Name())
 		return err
-	}
-	if err := own(part); err != nil {
-		return err
-	}
-	if _, err := db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
-		_ = os.Remove(part)
-		return err
-	}
-	if err := syncFile(part); err != nil {
-		return err
-	}
-	if err := os.Rename(part, file); err != nil {
-		return err
-	}
-	return syncFolder(filepath.Dir(file))
+	})
 }
 
 // stamp writes a time into the name of a file.

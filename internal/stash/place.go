@@ -1,7 +1,6 @@
 package stash
 
 import (
-	"encoding/json"
 	"errors"
 	"io/fs"
 	"os"
@@ -79,18 +78,13 @@ func follow(path string) (string, error) {
 	return "", refuse(path, "its links lead in a circle", "name the folder itself with --stash")
 }
 
-// A restore unpacks and checks the backup in a folder beside the stash, notes in
-// it what is about to happen, moves the stash out of the way and the new one into
-// its place. Only where the note names a stash that was moved away, and none is in
-// its place, is a restore finished by whoever comes next.
+// A restore unpacks and checks the backup in a folder beside the stash, moves the
+// stash out of the way and the new one into its place. Both folders bear one stamp:
+// only where both are there, and no stash is in its place, is a restore finished by
+// whoever comes next.
 
-// noteName is the file of the note.
-const noteName = "restore.json"
-
-type restoreNote struct {
-	Stash string `json:"stash"` // the name of its folder
-	Kept  string `json:"kept"`  // the name under which the one before is kept
-}
+// keptAs is the folder in which the stash before a restore is kept.
+func keptAs(dir, stamp string) string { return dir + ".before-" + stamp }
 
 // workFolders are the folders that restores of a stash have made for a while.
 func workFolders(dir string) []string {
@@ -111,25 +105,14 @@ func workFolders(dir string) []string {
 // no length that a file system would refuse.
 func workName(dir string) string { return workPrefix + Hash([]byte(filepath.Base(dir)))[:16] + "-" }
 
-// ready says whether a folder holds a stash to be put in the place of dir, from
-// which the one before was moved away.
-func ready(folder, dir string) bool {
-	data, err := os.ReadFile(filepath.Join(folder, noteName))
-	var note restoreNote
-	if err != nil || json.Unmarshal(data, &note) != nil || note.Stash != filepath.Base(dir) || note.Kept != filepath.Base(note.Kept) {
-		return false
-	}
-	info, err := os.Lstat(filepath.Join(filepath.Dir(dir), note.Kept))
-	return err == nil && info.IsDir()
-}
-
 // finishRestore ends a restore that was cut short between its two renames.
 func finishRestore(dir string) error {
 	if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
 	for _, folder := range workFolders(dir) {
-		if !ready(folder, dir) {
+		stamp := strings.TrimPrefix(filepath.Base(folder), workName(dir))
+		if before, err := os.Lstat(keptAs(dir, stamp)); err != nil || !before.IsDir() {
 			continue
 		}
 		if err := putInPlace(folder, dir, Options{}); err != nil {
@@ -142,6 +125,7 @@ func finishRestore(dir string) error {
 // putInPlace moves a restored stash into its place, or finds that another process
 // did.
 func putInPlace(folder, dir string, o Options) error {
+	o.step("put in place")
 	err := os.Rename(folder, dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		if _, there := os.Lstat(dir); there == nil {
@@ -151,8 +135,7 @@ func putInPlace(folder, dir string, o Options) error {
 	if err != nil {
 		return err
 	}
-	o.step("take the note away")
-	_ = os.Remove(filepath.Join(dir, noteName))
+	o.step("make it last")
 	return syncFolder(filepath.Dir(dir))
 }
 

@@ -27,9 +27,14 @@ func Restore(ctx context.Context, file, dir string, o Options) (kept string, err
 	if err != nil {
 		return "", err
 	}
+	stamp := stamp(o.Now())
 	if there {
-		if kept, err = keptName(dir, o); err != nil {
-			return "", err
+		held, err := holdsStash(dir)
+		if err != nil {
+			return "", explain(dir, err)
+		}
+		if held {
+			kept = keptAs(dir, stamp)
 		}
 	}
 	parent := filepath.Dir(dir)
@@ -37,66 +42,51 @@ func Restore(ctx context.Context, file, dir string, o Options) (kept string, err
 		return "", explain(parent, err)
 	}
 	sweep(parent, workName(dir), "", o.Now())
-	fresh, err := os.MkdirTemp(parent, workName(dir))
-	if err != nil {
+	fresh := filepath.Join(parent, workName(dir)+stamp)
+	if err := os.Mkdir(fresh, 0o700); err != nil {
 		return "", explain(parent, err)
 	}
+	defer os.RemoveAll(fresh) // where it did not get its place
 	if err := unpackBackup(ctx, file, fresh, o); err != nil {
-		_ = os.RemoveAll(fresh)
 		return "", explain(file, err)
 	}
-	if err := swap(ctx, dir, fresh, kept, o); err != nil {
-		_ = os.RemoveAll(fresh)
-		return "", explain(dir, err)
-	}
-	return kept, nil
+	return kept, explain(dir, swap(ctx, dir, fresh, kept, o))
 }
 
-// keptName is where what is in a folder will be kept, "" where it is empty; a
-// folder that holds other things and no stash is refused.
-func keptName(dir string, o Options) (string, error) {
+// holdsStash says whether a folder holds a stash, and not nothing, which is taken
+// away; a folder that holds other things is refused.
+func holdsStash(dir string) (bool, error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
-		return "", explain(dir, err)
+		return false, err
 	}
 	for _, e := range entries {
 		if e.Name() == ledgerName || e.Name() == photoFolder {
-			return dir + ".before-" + stamp(o.Now()), nil
+			return true, nil
 		}
 	}
 	for _, e := range entries {
 		if !isJunk(e.Name()) {
-			return "", refuse(dir, "it holds other things, such as "+e.Name()+", and no stash", "name the folder of the stash with --stash, or a new one")
+			return false, refuse(dir, "it holds other things, such as "+e.Name()+", and no stash", "name the folder of the stash with --stash, or a new one")
 		}
 	}
 	for _, e := range entries {
-		if err := os.Remove(filepath.Join(dir, e.Name())); err != nil {
-			return "", explain(dir, err)
-		}
+		err = errors.Join(err, os.Remove(filepath.Join(dir, e.Name())))
 	}
-	return "", nil
+	return false, err
 }
 
-// swap puts fresh in the place of dir.
+// swap puts fresh in the place of dir, which it moves to kept; where that is "", dir
+// is an empty folder or not there.
 func swap(ctx context.Context, dir, fresh, kept string, o Options) error {
 	if kept == "" {
-		// Only a folder, and only an empty one.
 		if info, err := os.Lstat(dir); err == nil && info.IsDir() {
 			o.step("remove the empty folder")
 			if err := os.Remove(dir); err != nil {
 				return err
 			}
 		}
-		o.step("put in place")
-		return errors.Join(os.Rename(fresh, dir), syncFolder(filepath.Dir(dir)))
-	}
-	note, err := json.Marshal(restoreNote{filepath.Base(dir), filepath.Base(kept)})
-	if err != nil {
-		return err
-	}
-	o.step("note")
-	if err := writeFile(filepath.Join(fresh, noteName), note); err != nil {
-		return err
+		return putInPlace(fresh, dir, o)
 	}
 	release, err := holdLock(ctx, dir, o)
 	if err != nil {
@@ -108,7 +98,6 @@ func swap(ctx context.Context, dir, fresh, kept string, o Options) error {
 	if err != nil {
 		return err
 	}
-	o.step("put in place")
 	if err := putInPlace(fresh, dir, o); err != nil {
 		return errors.Join(err, os.Rename(kept, dir))
 	}
@@ -240,21 +229,17 @@ func modest(z *zip.Reader, m manifest, file string) error {
 	return nil
 }
 
-func unpackFile(z *zip.Reader, p fileProof, path string) (err error) {
+func unpackFile(z *zip.Reader, p fileProof, path string) error {
 	in, err := z.Open(p.Name)
 	if err != nil {
 		return errProof
 	}
 	defer in.Close()
-	out, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = io.Copy(out, in)
+	err = writeNew(path, in)
 	if errors.Is(err, zip.ErrChecksum) || errors.Is(err, zip.ErrFormat) || errors.Is(err, io.ErrUnexpectedEOF) {
-		err = errProof
+		return errProof
 	}
-	if err = errors.Join(err, out.Sync(), out.Close()); err != nil {
+	if err != nil {
 		return err
 	}
 	if sum, err := hashFile(path); err != nil || sum != p.SHA256 {

@@ -18,38 +18,47 @@ import (
 // its camera wrote beside the picture. A photo that is in the stash already, by its
 // bytes or by what is kept of them, adds nothing; where its file was lost or
 // damaged, it is kept again, and Stowed.Sum is that change.
-func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
+func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) { return s.stow(ctx, p, true) }
+
+// errKnown ends the stowing of a photo that is to change nothing.
+var errKnown = errors.New("the photo is in the stash already")
+
+// Keep keeps the file of a photo that the stash knows again where it was lost or
+// damaged: a damaged one is moved aside. A photo that is whole, or not known,
+// changes nothing, and kept is false.
+func (s *Stash) Keep(ctx context.Context, name string, data []byte) (c Change, kept bool, err error) {
+	out, err := s.stow(ctx, Photo{Name: name, Bytes: data}, false)
+	return out.Sum, out.Sum.ID != 0, err
+}
+
+func (s *Stash) stow(ctx context.Context, p Photo, bring bool) (out Stowed, err error) {
 	k := keepsakeOf(p)
-	out := Stowed{Hash: k.hash, Left: k.left}
-	was, err := findPhoto(ctx, s.r, k.hash, hashOf(k.file))
-	if err != nil {
-		return Stowed{}, explain(s.file, err)
-	}
-	var part string
-	if was == nil {
-		if part, err = s.keepPart(k); err != nil {
-			return Stowed{}, err
-		}
-		defer os.Remove(part)
-	}
 	out.Sum, err = s.change(ctx, "stow", func(t *tx) (string, error) {
-		row, fresh, kept, err := t.photo(p, k, part)
-		if err != nil {
-			return "", err
+		row, err := findPhoto(t.ctx, t, k.hash, hashOf(k.file))
+		if out.Known = row != nil; out.Known {
+			out.Hash = row.hash
 		}
-		if !fresh {
-			out.Hash, out.Known = row.hash, true
-			if !kept {
-				return "", errKnown
-			}
+		if err != nil || row == nil && !bring {
+			return "", cmp.Or(err, errKnown)
+		}
+		row, kept, err := t.photo(p, k, row)
+		switch {
+		case err != nil:
+			return "", err
+		case kept:
+			out.Left = k.left
+		case out.Known:
+			return "", errKnown
+		}
+		if out.Known {
 			return keptAgain(p.Name), nil
 		}
 		rows, may, err := t.bringIn(p, row.id)
-		out.Added, out.MayBe = len(rows), may
+		out.Hash, out.Added, out.MayBe = row.hash, len(rows), may
 		return fmt.Sprintf("%s: %s", CleanName(p.Name), pieces(len(rows))), err
 	})
 	if errors.Is(err, errKnown) {
-		return Stowed{Hash: out.Hash, Known: true}, nil
+		return out, nil
 	}
 	if err != nil {
 		s.dropPhoto(context.WithoutCancel(ctx), k.file) // unless it is another's
@@ -58,44 +67,7 @@ func (s *Stash) Stow(ctx context.Context, p Photo) (Stowed, error) {
 	return out, nil
 }
 
-// errKnown ends the stowing of a photo that is there already.
-var errKnown = errors.New("the photo is in the stash already")
-
-// Keep keeps the file of a photo that the stash knows again where it was lost or
-// damaged: a damaged one is moved aside. A photo that is whole, or not known,
-// changes nothing, and kept is false.
-func (s *Stash) Keep(ctx context.Context, name string, data []byte) (c Change, kept bool, err error) {
-	k := keepsakeOf(Photo{Name: name, Bytes: data})
-	lost, err := s.lost(ctx, s.r, k)
-	if err != nil || !lost {
-		return Change{}, false, explain(s.file, err)
-	}
-	c, err = s.change(ctx, "stow", func(t *tx) (string, error) {
-		// Another may have kept it, or taken it back, since.
-		if lost, err := s.lost(ctx, t, k); err != nil || !lost {
-			return "", cmp.Or(err, errKnown)
-		}
-		_, _, _, err := t.photo(Photo{Name: name, Bytes: data}, k, "")
-		return keptAgain(name), err
-	})
-	if errors.Is(err, errKnown) {
-		return Change{}, false, nil
-	}
-	return c, err == nil, err
-}
-
 func keptAgain(name string) string { return CleanName(name) + ": the photo is kept again" }
-
-// lost says whether the file of a photo that the stash knows is not kept as it
-// was.
-func (s *Stash) lost(ctx context.Context, q queryer, k keepsake) (bool, error) {
-	row, err := findPhoto(ctx, q, k.hash, hashOf(k.file))
-	if err != nil || row == nil || row.file == "" {
-		return row != nil && err == nil, err
-	}
-	whole, err := s.whole(row.file)
-	return !whole, err
-}
 
 // whole says whether the file of a photo is there and is what it was.
 func (s *Stash) whole(file string) (bool, error) {
@@ -123,57 +95,32 @@ func (s *Stash) setAside(files ...string) (aside string, err error) {
 	return aside, nil
 }
 
-func (s *Stash) keepPart(k keepsake) (string, error) {
-	if s.o.ReadOnly {
-		_, err := s.begin(context.Background())
-		return "", err
-	}
-	part, err := s.writePart(k.data)
-	return part, explain(filepath.Join(s.dir, photoFolder), err)
-}
-
-// photo finds the row of a photo or makes it, and keeps its file where that is
-// not kept; part is the file under a passing name, "" where the photo was known
-// before the change began. The file gets its own name before the row is safe,
-// and while the lock is held.
-func (t *tx) photo(p Photo, k keepsake, part string) (row *photoRow, fresh, kept bool, err error) {
+// photo makes the row of a photo where it has none yet, and keeps its file where that
+// is not kept. The file gets its name before the row is safe, and while the lock is held.
+func (t *tx) photo(p Photo, k keepsake, row *photoRow) (_ *photoRow, kept bool, err error) {
 	if err := shortNames(CleanName(p.Basket)); err != nil {
-		return nil, false, false, err
+		return nil, false, err
 	}
-	if row, err = findPhoto(t.ctx, t, k.hash, hashOf(k.file)); err != nil {
-		return nil, false, false, err
-	}
-	fresh = row == nil
-	if !fresh && row.file != "" {
+	if row != nil && row.file != "" {
 		whole, err := t.s.whole(row.file)
 		if err != nil || whole {
-			return row, false, false, err
+			return row, false, err
 		}
 		if _, err := t.s.setAside(row.file); err != nil {
-			return nil, false, false, err
+			return nil, false, err
 		}
 	}
-	if part == "" { // taken back, or its file lost, since it was looked for
-		if part, err = t.s.keepPart(k); err != nil {
-			return nil, false, false, err
-		}
-		defer os.Remove(part)
+	if err := t.s.writePhoto(k); err != nil {
+		return nil, false, err
 	}
-	t.s.o.step("give the photo its name")
-	if err := os.Rename(part, t.s.photoPath(k.file)); err != nil {
-		return nil, false, false, err
-	}
-	if err := syncFolder(filepath.Join(t.s.dir, photoFolder)); err != nil {
-		return nil, false, false, err
-	}
-	if !fresh {
-		return row, false, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, k.file, len(p.Bytes), row.id)
+	if row != nil {
+		return row, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, k.file, len(p.Bytes), row.id)
 	}
 	row = &photoRow{hash: k.hash, file: k.file}
 	row.id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, k.hash, CleanName(p.Name), k.file, len(p.Bytes), t.at,
 		string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height)
-	return row, true, true, err
+	return row, true, err
 }
 
 // bringIn adds the pieces of a photo, as you corrected them before where you
@@ -267,16 +214,6 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 	if basket == "" && cut <= 0 {
 		return Change{}, nil, refuse("recount", "it does not say what is counted", "name the basket or the cut")
 	}
-	parts, sakes := make([]string, len(photos)), make([]keepsake, len(photos))
-	for i, p := range photos {
-		sakes[i] = keepsakeOf(p)
-		part, err := s.keepPart(sakes[i])
-		if err != nil {
-			return Change{}, nil, err
-		}
-		defer os.Remove(part)
-		parts[i], sakes[i].data = part, nil
-	}
 	var came []string // files
 	left = make([]Left, len(photos))
 	c, err = s.change(ctx, "recount", func(t *tx) (string, error) {
@@ -295,7 +232,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 		seen := map[string]bool{}
 		n := 0
 		for i, p := range photos {
-			k := sakes[i]
+			k := keepsakeOf(p)
 			if seen[hashOf(k.file)] {
 				continue
 			}
@@ -306,25 +243,28 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 			if p.Cut == 0 {
 				p.Cut = cut
 			}
-			row, fresh, kept, err := t.photo(p, k, parts[i])
+			known, err := findPhoto(t.ctx, t, k.hash, hashOf(k.file))
 			if err != nil {
 				return "", err
 			}
-			id := row.id
+			row, kept, err := t.photo(p, k, known)
+			if err != nil {
+				return "", err
+			}
 			if kept {
 				came = append(came, k.file)
 				left[i] = k.left
 			}
-			if !fresh {
-				if err := t.exec(`DELETE FROM holding WHERE photo = ?`, id); err != nil {
+			if known != nil {
+				if err := t.exec(`DELETE FROM holding WHERE photo = ?`, row.id); err != nil {
 					return "", err
 				}
 				if err := t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
-					string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, id); err != nil {
+					string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, row.id); err != nil {
 					return "", err
 				}
 			}
-			rows, _, err := t.bringIn(p, id)
+			rows, _, err := t.bringIn(p, row.id)
 			if err != nil {
 				return "", err
 			}
@@ -349,16 +289,14 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 
 // commonForm is the form that all photos are said to show, "" where they differ
 // or nothing is said.
-func commonForm(photos []Photo) cloth.Form {
-	for _, p := range photos {
-		if p.As != photos[0].As {
+func commonForm(photos []Photo) (form cloth.Form) {
+	for i, p := range photos {
+		if i > 0 && p.As != form {
 			return ""
 		}
+		form = p.As
 	}
-	if len(photos) == 0 {
-		return ""
-	}
-	return photos[0].As
+	return form
 }
 
 // stripFrom is how many widths long a rectangle is a strip, as package scale
