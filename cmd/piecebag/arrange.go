@@ -2,7 +2,7 @@ package main
 
 import (
 	"context"
-	"io"
+	"errors"
 	"strconv"
 	"strings"
 
@@ -10,26 +10,24 @@ import (
 
 	"piecebag/internal/arrange"
 	"piecebag/internal/desk"
-	"piecebag/internal/report"
 )
 
 // arrangeFlags are those of arrange, as written.
 type arrangeFlags struct {
 	planFlags
+	quiltFlags
 	look    string
 	seed    uint64
 	corners bool
 	keep    []string
 	apart   []string
 	again   int
-	svg     string
-	picture string
 }
 
 func newArrange(l *ledger) *cobra.Command {
 	var f arrangeFlags
 	cmd := &cobra.Command{
-		Use:   "arrange RECIPE",
+		Use:   "arrange RECIPE|QUILT",
 		Short: "Lay a quilt out with your own prints, so that nothing alike touches",
 		Long: `Arrange gives every patch of a quilt that is a print a piece of the stash: what has
 the right size as it is, and where that is not enough what the plan of cuts gives. No
@@ -43,12 +41,17 @@ Then it makes the layout look as you ask with --look:
   hue-round    by hue, once round the quilt
   random       as it falls, but for what touches
 
+--save NAME keeps the quilt with its layout, and its cloth for it: see 'piecebag help
+quilt'. A quilt that is kept is laid out anew by its name, but for what is locked.
+
 Rows have letters from the top and patches numbers from the left: A5. The same seed
 gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 		Example: `  piecebag arrange plain-squares --block 2 --layout 20x20
   piecebag arrange reading-corner --size 48x64 --html quilt.html
   piecebag arrange nine-patch --layout 4x5 --again 4 --pdf layouts.pdf
-  piecebag arrange plain-squares --layout 8x10 --keep A5=12 --apart 12,30`,
+  piecebag arrange plain-squares --layout 8x10 --keep A5=12 --apart 12,30
+  piecebag arrange nine-patch --layout 4x5 --save "winter quilt" --picture quilt.png
+  piecebag arrange "winter quilt" --seed 7`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := onePlan(args); err != nil {
 				return err
@@ -68,9 +71,8 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 	fl.StringVar(&f.background, "background", "", "the background is this `PRINT` of the stash")
 	f.prefer.define(cmd)
 	f.shop.define(cmd)
-	fl.StringVar(&f.picture, "picture", "", "write a picture of the quilt in your own cloth, in grey and from across the room, to `FILE` (PNG)")
-	fl.StringVar(&f.svg, "svg", "", "write the drawing alone to `FILE`")
-	f.documentFlags.define(cmd)
+	fl.StringVar(&f.save, "save", "", "keep the quilt and its layout under this `NAME`")
+	f.quiltFlags.define(cmd)
 	return cmd
 }
 
@@ -83,24 +85,10 @@ func lookNames() []string {
 }
 
 func runArrange(ctx context.Context, l *ledger, name string, f *arrangeFlags) error {
-	prefer, err := f.prefer.read()
-	if err != nil {
-		return err
-	}
-	r, _, err := readRecipe(name)
-	if err != nil {
-		return err
-	}
-	unit := f.shop.unit(f.size, f.block)
-	if r, err = resized(r, f.block, unit); err != nil {
-		return err
-	}
+	var err error
 	ask := desk.ArrangeRequest{Look: arrange.Look(f.look), Seed: f.seed, Corners: f.corners, Again: f.again}
-	ask.Background, ask.Prefer = f.background, prefer
-	if ask.Order, err = f.order(r, unit); err != nil {
-		return err
-	}
-	if ask.Shop, err = f.shop.read(unit); err != nil {
+	ask.Background, ask.Save = f.background, f.save
+	if ask.Prefer, err = f.prefer.read(); err != nil {
 		return err
 	}
 	if f.again < 1 || f.again > mostAgain {
@@ -112,31 +100,43 @@ func runArrange(ctx context.Context, l *ledger, name string, f *arrangeFlags) er
 	if ask.Apart, err = keptApart(f.apart); err != nil {
 		return err
 	}
-	var a report.Arrangement
-	files, err := f.files(wantedFile[report.Document]{"svg", f.svg, svgFile, func(w io.Writer, _ report.Document) error { return a.SVG(w) }},
-		wantedFile[report.Document]{"picture", f.picture, pngFile, func(w io.Writer, _ report.Document) error { return a.Picture(w) }})
-	if err != nil {
-		return err
-	}
-	defer files.drop()
-	err = l.at("working", func(d *desk.Desk) error {
-		a.Arrangement, err = d.Arrange(ctx, ask)
-		if err == nil && len(files) > 0 {
-			side := report.ChipSide
-			if f.picture != "" {
-				side = report.PictureSide
-			}
-			a.Crops, err = l.crops(context.WithoutCancel(ctx), d, a.Used(), side)
+	kept := f.blocks == "" && f.layout == "" && f.size == "" && f.bed == ""
+	if !kept {
+		if err := f.read(name, &ask.PlanRequest); err != nil {
+			return err
 		}
-		return err
+	}
+	return f.quiltFlags.show(ctx, l, func(ctx context.Context, d *desk.Desk) (desk.Arrangement, error) {
+		if kept { // a quilt by its name
+			if ask.Order, ask.Shop, err = d.Order(ctx, name); err != nil {
+				if errors.Is(err, desk.ErrNoPlan) {
+					return desk.Arrangement{}, f.read(name, &ask.PlanRequest) // which says what is missing
+				}
+				return desk.Arrangement{}, err
+			}
+			if ask.Save == "" {
+				ask.Save = name
+			}
+		}
+		return d.Arrange(ctx, ask)
 	})
+}
+
+// read reads a recipe, how large the quilt is and how it is cut.
+func (f *planFlags) read(name string, ask *desk.PlanRequest) error {
+	r, _, err := readRecipe(name)
 	if err != nil {
 		return err
 	}
-	if err := f.answer(l.s, files, a.Document(), a.JSON); err != nil {
+	unit := f.shop.unit(f.size, f.block)
+	if r, err = resized(r, f.block, unit); err != nil {
 		return err
 	}
-	return ctx.Err() // the best until then was given
+	if ask.Order, err = f.order(r, unit); err != nil {
+		return err
+	}
+	ask.Shop, err = f.shop.read(unit)
+	return err
 }
 
 // mostAgain is how many layouts are made at once.

@@ -33,7 +33,7 @@ func addLedger(root *cobra.Command, s streams) {
 		newStow(l), newRecount(l), newAdd(l), newUse(l), newFix(l), newUndo(l), newHistory(l), newShelf(l), newFloor(l),
 		newTeach(l), newSet(l), newExport(l), newImport(l), newBackup(l), newRestore(l), newCheck(l),
 	)
-	root.AddCommand(newContrast(l), newRecipe(l.s), newPlan(l), newArrange(l), newRefill(l), newLeftovers(l), newBuy(l))
+	root.AddCommand(newContrast(l), newRecipe(l.s), newPlan(l), newArrange(l), newQuilt(l), newRefill(l), newLeftovers(l), newBuy(l))
 }
 
 // folder is --stash, else what the environment says, else a folder of the

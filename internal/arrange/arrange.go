@@ -127,14 +127,31 @@ func Lay(ctx context.Context, p Problem) (Layout, error) {
 	if !stopped {
 		stopped = s.settle(ctx)
 	}
-	out := Layout{At: make([]int, len(p.Places)), Interrupted: stopped}
-	for i, at := range s.at {
-		out.At[i] = int(at)
+	at := make([]int, len(s.at))
+	for i, x := range s.at {
+		at[i] = int(x)
 	}
-	out.Touches = p.TouchesOf(out.At)
-	out.Least = b.least(s.at)
-	out.Measures = p.MeasuresOf(out.At)
+	out := p.judged(b, at)
+	out.Interrupted = stopped
 	return out, nil
+}
+
+// Judge says of a layout that is given what Lay says of those it finds. at is of each
+// place the piece there, or -1.
+func (p *Problem) Judge(at []int) (Layout, error) {
+	b, err := newBoard(p)
+	if err != nil {
+		return Layout{}, err
+	}
+	return p.judged(b, at), nil
+}
+
+func (p *Problem) judged(b *board, at []int) Layout {
+	s := newSearch(b)
+	for i, x := range at {
+		s.at[i] = int32(x)
+	}
+	return Layout{At: at, Touches: p.TouchesOf(at), Least: b.least(s.at), Measures: s.measures()}
 }
 
 // Most is how many places can be filled at all.

@@ -15,24 +15,11 @@ type Measures struct {
 	Wash float64
 }
 
-// MeasuresOf measures a layout.
-func (p *Problem) MeasuresOf(at []int) Measures {
-	b, err := newBoard(p)
-	if err != nil { // what is kept fits no more: nothing is kept for measuring
-		q := *p
-		q.Places = append([]Place(nil), p.Places...)
-		for i := range q.Places {
-			q.Places[i].Kept = -1
-		}
-		b, _ = newBoard(&q)
-	}
-	s := newSearch(b)
-	for i, x := range at {
-		s.at[i] = int32(x)
-	}
-	windows := p.windows()
-	light, chroma := make([]float64, len(p.Pieces)), make([]float64, len(p.Pieces))
-	for x, piece := range p.Pieces {
+// measures measures the layout of a search.
+func (s *search) measures() Measures {
+	windows := s.windows()
+	light, chroma := make([]float64, len(s.Pieces)), make([]float64, len(s.Pieces))
+	for x, piece := range s.Pieces {
 		light[x], chroma[x] = piece.Lightness, piece.Chroma
 	}
 	m := Measures{Evenness: 1, Brightness: 1}
@@ -45,7 +32,7 @@ func (p *Problem) MeasuresOf(at []int) Measures {
 	if t := newRepeats(s); t != nil {
 		m.Repeats = t.cost()
 	}
-	if p.Look != Even && p.Look != Random && p.Look != "" {
+	if s.Look != Even && s.Look != Random && s.Look != "" {
 		m.Wash = newWash(s).cost()
 	}
 	return m
@@ -64,4 +51,36 @@ func (p *Problem) Same(a, b []int) float64 {
 		}
 	}
 	return float64(same) / math.Max(1, float64(n))
+}
+
+// Changes counts the places that a place could change pieces with without a touch
+// more, and how many of those changes would cost less by the look that is asked for.
+func (p *Problem) Changes(at []int, place int) (all, better int) {
+	b, err := newBoard(p)
+	if err != nil {
+		return 0, 0
+	}
+	s := newSearch(b)
+	for i, x := range at {
+		s.at[i] = int32(x)
+	}
+	s.count()
+	c := newCost(s)
+	now := c.sum()
+	i := int32(place)
+	for j := range int32(len(s.at)) {
+		if s.at[j] < 0 || !s.barter(i, j) || s.gain(i, j) < 0 {
+			continue
+		}
+		all++
+		x, y := s.at[i], s.at[j]
+		c.put(i, x, y)
+		c.put(j, y, x)
+		if c.sum() < now-1e-9 {
+			better++
+		}
+		c.put(j, x, y)
+		c.put(i, y, x)
+	}
+	return all, better
 }

@@ -15,6 +15,7 @@ import (
 	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
+	"piecebag/internal/stash"
 )
 
 // ArrangeRequest asks for a quilt to be laid out with what the stash holds.
@@ -43,8 +44,15 @@ type Arrangement struct {
 	Problem arrange.Problem
 	Names   []string // of each patch: its row's letter and its number, as A5
 	Laid    []Laid   // one for each time; the first is the best known
-	// Empty is how many places no piece was left for.
+	// Empty is how many places no piece was left for, Gone the patches whose piece the
+	// stash holds no more.
 	Empty int
+	Gone  []string
+	// CutFrom tells of pieces, as Problem numbers them, whether they are cut from their
+	// holding; others are that size.
+	CutFrom map[int]bool
+	Saved   *plan.Saved // as it is kept; nil where it is not
+	keys    []classKey  // of each class of places
 }
 
 // Laid is one layout.
@@ -96,12 +104,28 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 			break
 		}
 	}
+	a.countEmpty()
+	if r.Save == "" {
+		return a, nil
+	}
+	saved, err := a.keepLayout(r)
+	if err != nil {
+		return a, err
+	}
+	st, err := d.changing()
+	if err != nil {
+		return a, err
+	}
+	a.Saved = &saved
+	return a, saveQuilt(context.WithoutCancel(ctx), st, r.Save, saved)
+}
+
+func (a *Arrangement) countEmpty() {
 	for _, x := range a.Laid[0].At {
 		if x < 0 {
 			a.Empty++
 		}
 	}
-	return a, nil
 }
 
 // table puts together what is laid out: the quilt's places and the pieces there are.
@@ -119,10 +143,7 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 	if err != nil {
 		return a, err
 	}
-	a.Top = r.Order.Recipe.QuiltLayout(a.Needs.Columns, a.Needs.Rows)
-	a.Names = patchNames(a.Top)
-	b := builder{a: &a, background: r.Background, classes: map[classKey]int{}}
-	b.places(r.Order.Recipe.Pieces(a.Top, recipe.Cutting{System: r.Shop.System, WOFIn: r.Shop.WOFIn - r.Shop.SquaringAcrossIn, OneByOne: true}))
+	b := newBuilder(&a, r.Order.Recipe, r.Shop, r.Background)
 	b.links(r.Corners)
 	b.asTheyAre(stock)
 	if a.Problem.Most() < len(a.Problem.Places) {
@@ -134,7 +155,32 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 		b.cuts(pull)
 	}
 	a.Problem.Look, a.Problem.Seed, a.Problem.Apart, a.Problem.Effort = cmp.Or(r.Look, arrange.Even), r.Seed, r.Apart, r.Effort
-	return a, b.keep(r.Keep)
+	locked, err := lockedIn(ctx, st, r.Save)
+	if err != nil {
+		return a, err
+	}
+	return a, b.keep(append(locked, r.Keep...))
+}
+
+// lockedIn are the patches that are locked in the plan kept under a name, if there is one.
+func lockedIn(ctx context.Context, st *stash.Stash, name string) (out []KeptPatch, err error) {
+	if name == "" {
+		return nil, nil
+	}
+	quilts, err := plannedQuilts(ctx, st)
+	if err != nil {
+		return nil, err
+	}
+	for _, q := range quilts {
+		if q.quilt == name && q.Laid != nil {
+			for _, p := range q.Laid.Pieces {
+				if p.Locked && p.Holding > 0 {
+					out = append(out, KeptPatch{p.Patch, p.Holding})
+				}
+			}
+		}
+	}
+	return out, nil
 }
 
 // classKey is what pieces of one class have in common.
@@ -150,6 +196,18 @@ type builder struct {
 	classes    map[classKey]int
 	wants      []cutting.Want // of each class
 	at         map[int64]int  // of each holding where it lies in Holdings
+}
+
+// newBuilder begins with the quilt's places; the holdings of a are known.
+func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string) *builder {
+	b := &builder{a: a, background: background, classes: map[classKey]int{}, at: map[int64]int{}}
+	for i, h := range a.Holdings {
+		b.at[h.ID] = i
+	}
+	a.Top = r.QuiltLayout(a.Needs.Columns, a.Needs.Rows)
+	a.Names, a.CutFrom = patchNames(a.Top), map[int]bool{}
+	b.places(r.Pieces(a.Top, recipe.Cutting{System: s.System, WOFIn: s.WOFIn - s.SquaringAcrossIn, OneByOne: true}))
+	return b
 }
 
 // places gives every cut piece of a print its place.
@@ -168,6 +226,7 @@ func (b *builder) places(pieces []recipe.CutPiece) {
 		if !ok {
 			class = len(b.wants)
 			b.classes[k] = class
+			b.a.keys = append(b.a.keys, k)
 			w := cutting.Want{Name: c.Role.Name, W: c.WidthIn, L: c.LengthIn, Count: 1}
 			w.Families, w.Values = plan.Allowed(c.Role.Family, c.Role.Value)
 			b.wants = append(b.wants, w)
@@ -195,10 +254,6 @@ func (b *builder) links(corners bool) {
 
 // asTheyAre offers the pieces that have a wanted size already.
 func (b *builder) asTheyAre(stock []cloth.Holding) {
-	b.at = map[int64]int{}
-	for i, h := range b.a.Holdings {
-		b.at[h.ID] = i
-	}
 	for _, s := range stock {
 		var classes []int
 		for c, w := range b.wants {
@@ -240,6 +295,7 @@ func (b *builder) cuts(pull plan.Pull) {
 		}
 	}
 	for _, k := range order {
+		b.a.CutFrom[len(p.Pieces)] = true
 		b.offer(k.id, given[k], k.class)
 	}
 }
@@ -281,7 +337,7 @@ func (b *builder) keep(kept []KeptPatch) error {
 		patch := slices.Index(b.a.Names, k.Patch)
 		place := slices.IndexFunc(p.Places, func(at arrange.Place) bool { return slices.Contains(at.Patches, patch) })
 		if patch < 0 || place < 0 {
-			return fault.Usage(k.Patch, "no print of the stash lies in such a patch", "patches are called as the layout names them, like A5")
+			return noSuchPatch(k.Patch)
 		}
 		piece := slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == k.Holding })
 		for i, x := range p.Pieces { // one that suits, where a holding is offered in several sizes
@@ -318,21 +374,30 @@ func (a *Arrangement) clothOf(at []int) []int {
 	return out
 }
 
-// Used names the cloth of a layout's pieces, for OneOfEach: their own numbers.
+// Used names the cloth of a layout's pieces, for OneOfEach: those with a photo by their own
+// numbers, others by their print.
 func (a *Arrangement) Used() func(cloth.Holding) string {
-	used := map[int64]bool{}
+	used, lent := map[int64]bool{}, map[string]bool{}
 	for _, l := range a.Laid {
 		for _, k := range l.Cloth {
-			if k >= 0 {
-				used[a.Holdings[k].ID] = true
+			if k < 0 {
+				continue
+			}
+			h := a.Holdings[k]
+			used[h.ID] = true
+			if h.Photo == "" && h.Print != "" {
+				lent[h.Print] = true
 			}
 		}
 	}
 	return func(h cloth.Holding) string {
-		if !used[h.ID] {
-			return ""
+		switch {
+		case used[h.ID]:
+			return strconv.FormatInt(h.ID, 10)
+		case lent[h.Print]:
+			return "print " + h.Print
 		}
-		return strconv.FormatInt(h.ID, 10)
+		return ""
 	}
 }
 

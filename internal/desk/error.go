@@ -16,6 +16,7 @@ var (
 	ErrNoPiece       = errors.New("no such piece in the stash")
 	ErrNoFloor       = errors.New("no such floor")
 	ErrNoPlan        = errors.New("no such plan")
+	ErrNotLaid       = errors.New("a plan that was not laid out")
 	ErrPlanUnread    = errors.New("a plan that cannot be read")     // About: its name
 	ErrExampleUnread = errors.New("an example that cannot be read") // About: its bin
 	ErrNothingTaught = errors.New("no bin was taught")

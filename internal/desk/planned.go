@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"encoding/json"
+	"time"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -15,6 +16,7 @@ import (
 // planned is a plan that was saved.
 type planned struct {
 	quilt string
+	at    time.Time
 	plan.Saved
 }
 
@@ -26,7 +28,7 @@ func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
 	}
 	var out []planned
 	for _, p := range all {
-		q := planned{quilt: p.Name}
+		q := planned{quilt: p.Name, at: time.UnixMilli(p.At).UTC()}
 		if err := json.Unmarshal(p.Plan, &q.Saved); err != nil {
 			return nil, fault.New(p.Name, "the plan cannot be read", "take it away and plan it anew", ErrPlanUnread, err)
 		}

@@ -186,7 +186,10 @@ type Take struct {
 }
 
 // Takes lists what the quilt takes of each box, in stock order.
-func (p Pull) Takes() []Take {
+func (p Pull) Takes() []Take { return TakesOf(p.Pulled(), p.Stock) }
+
+// TakesOf lists what is taken of each box where so much is pulled of the stash.
+func TakesOf(pulled []Pulled, stock []cloth.Holding) []Take {
 	var out []Take
 	add := func(s cloth.Holding, n int) {
 		t := Take{Bin: s.Bin, Family: s.Family, Value: s.Value, Form: s.Form, WidthIn: s.WidthIn, LengthIn: s.LengthIn}
@@ -202,9 +205,10 @@ func (p Pull) Takes() []Take {
 		t.Count = n
 		out = append(out, t)
 	}
-	for _, pull := range p.Cover.Pulls {
-		for _, l := range pull.Lines {
-			add(p.Stock[l.Stock], l.Count)
+	of := counts(pulled)
+	for _, s := range stock {
+		if n := of[s.ID]; n > 0 {
+			add(s, n)
 		}
 	}
 	return out
@@ -446,20 +450,4 @@ func counts(pulled []Pulled) map[int64]int {
 		of[p.ID] += p.Count
 	}
 	return of
-}
-
-// Saved is a plan as it is kept beside the stash: enough to hold bins to, to
-// leave its cloth alone and to shop by.
-type Saved struct {
-	Recipe   string   `json:"recipe"`
-	WidthIn  float64  `json:"width_in"`
-	LengthIn float64  `json:"length_in"`
-	Takes    []Take   `json:"takes"`
-	Pulled   []Pulled `json:"pulled"`
-	Gaps     []Gap    `json:"gaps"`
-}
-
-// Saved is the plan as it is kept; quilt names it.
-func (p Pull) Saved(quilt string) Saved {
-	return Saved{Recipe: p.Needs.Recipe.Name, WidthIn: p.Needs.WidthIn, LengthIn: p.Needs.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt)}
 }

@@ -38,7 +38,7 @@ func Read(file string, text []byte) (*Recipe, error) {
 		}
 		return nil, fault.New(file, err.Error(), seeFormat)
 	}
-	r.File = file
+	r.File, r.Text = file, text
 	return r, nil
 }
 

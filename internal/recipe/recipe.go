@@ -45,6 +45,7 @@ import (
 // Recipe is a quilt block as data, read and checked: its patches tile the block.
 type Recipe struct {
 	File  string // as named in errors
+	Text  []byte // that it was read from
 	Name  string
 	About string
 	// WidthIn and HeightIn are the finished size of a block, inches.

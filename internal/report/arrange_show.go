@@ -11,6 +11,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
+	"piecebag/internal/plan"
 )
 
 // Arrangement shows a quilt laid out with what the stash holds.
@@ -225,4 +226,58 @@ func compareNames(a, b string) int {
 	fmt.Sscanf(na, "%d.%d", &x[0], &x[1])
 	fmt.Sscanf(nb, "%d.%d", &y[0], &y[1])
 	return slices.Compare(x[:], y[:])
+}
+
+// QuiltsJSON lists the quilts that are kept, as quilt list --json does.
+func QuiltsJSON(w io.Writer, all []desk.Quilt) error {
+	type quilt struct {
+		Name     string  `json:"name"`
+		Recipe   string  `json:"recipe"`
+		WidthIn  float64 `json:"width_in"`
+		LengthIn float64 `json:"length_in"`
+		Pulled   int     `json:"pieces_from_stash"`
+		Lacks    int     `json:"pieces_lacking"`
+		Laid     int     `json:"laid_out"`
+		Done     int     `json:"sewn"`
+	}
+	out := struct {
+		Version int     `json:"version"`
+		Quilts  []quilt `json:"quilts"`
+	}{contract, []quilt{}}
+	for _, q := range all {
+		out.Quilts = append(out.Quilts, quilt{q.Name, q.Recipe, inchesJSON(q.WidthIn), inchesJSON(q.LengthIn), q.Pulled, q.Lacks, q.Laid, q.Stages[plan.SewnStage]})
+	}
+	return encode(w, out)
+}
+
+// WhyHere shows why a piece lies in its place.
+type WhyHere desk.WhyHere
+
+// Text says it in a few lines.
+func (h WhyHere) Text(w io.Writer, o TextOptions) error {
+	d := Document{title: h.Patch + ": " + holdingWords(h.Holding)}
+	s := section{heading: "Why it lies here"}
+	for _, n := range h.Beside {
+		words := n.Patch + ": " + holdingWords(n.Holding)
+		if n.Alike != "" {
+			words += ", " + touchWords[n.Alike] + ": too much alike"
+		}
+		s.items = append(s.items, "beside it "+words)
+	}
+	s.items = append(s.items, fmt.Sprintf("it is L* %.0f; with those about it the mean is %.0f, that of the quilt %.0f", h.Lightness, h.About, h.All))
+	if h.Nearest != "" {
+		s.items = append(s.items, fmt.Sprintf("the nearest of the same print is %s, %.1f inches away", h.Nearest, h.Away))
+	} else if h.Holding.Print != "" {
+		s.items = append(s.items, "it is the only one of its print")
+	}
+	if h.Better > 0 {
+		s.items = append(s.items, fmt.Sprintf("%s of %d places it could change with would make the quilt more even; another seed may", cloth.Count(h.Better, "place"), h.Others))
+	} else {
+		s.items = append(s.items, fmt.Sprintf("none of the %d places it could change with, without a touch more, makes the quilt more even", h.Others))
+	}
+	if h.Locked {
+		s.items = append(s.items, "it is locked here")
+	}
+	d.sections = []section{s}
+	return d.Text(w, o)
 }

@@ -1,0 +1,582 @@
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"piecebag/internal/arrange"
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
+	"piecebag/internal/plan"
+	"piecebag/internal/stash"
+)
+
+// Quilt is a plan that is kept, in a line.
+type Quilt struct {
+	Name              string
+	At                time.Time
+	Recipe            string
+	WidthIn, LengthIn float64
+	Pulled            int // pieces of the stash
+	Lacks             int // pieces that the stash had none for
+	// Laid counts the pieces that have their place, Stages those of each stage.
+	Laid   int
+	Stages map[plan.Stage]int
+}
+
+// Quilts lists the plans that are kept, by name.
+func (d *Desk) Quilts(ctx context.Context) ([]Quilt, error) {
+	st, err := d.reading()
+	if st == nil || err != nil {
+		return nil, err
+	}
+	kept, err := plannedQuilts(ctx, st)
+	if err != nil {
+		return nil, err
+	}
+	var out []Quilt
+	for _, k := range kept {
+		q := Quilt{Name: k.quilt, At: k.at, Recipe: k.Recipe, WidthIn: k.WidthIn, LengthIn: k.LengthIn, Stages: map[plan.Stage]int{}}
+		for _, p := range k.Pulled {
+			q.Pulled += p.Count
+		}
+		for _, g := range k.Gaps {
+			q.Lacks += g.Pieces
+		}
+		if k.Laid != nil {
+			for _, p := range k.Laid.Pieces {
+				if p.Holding > 0 || p.Stage == plan.SewnStage {
+					q.Laid++
+				}
+				q.Stages[p.Stage]++
+			}
+		}
+		out = append(out, q)
+	}
+	return out, nil
+}
+
+// keptQuilt finds a plan that is kept by its name.
+func keptQuilt(ctx context.Context, st *stash.Stash, name string) (planned, error) {
+	all, err := plannedQuilts(ctx, st)
+	if err != nil {
+		return planned{}, err
+	}
+	var names []string
+	for _, q := range all {
+		if q.quilt == name {
+			return q, nil
+		}
+		names = append(names, q.quilt)
+	}
+	remedy := "none is kept"
+	if names != nil {
+		remedy = "those kept are " + strings.Join(names, ", ")
+	}
+	return planned{}, fault.New(name, "there is no plan of this name", remedy, ErrNoPlan)
+}
+
+// Order is what a plan that is kept asks for, to be planned or laid out again.
+func (d *Desk) Order(ctx context.Context, name string) (plan.Order, plan.Shop, error) {
+	st, err := d.readingOne()
+	if err != nil {
+		return plan.Order{}, plan.Shop{}, err
+	}
+	q, err := keptQuilt(ctx, st, name)
+	if err != nil {
+		return plan.Order{}, plan.Shop{}, err
+	}
+	if q.Top == nil {
+		return plan.Order{}, plan.Shop{}, fault.New(name, "this plan was kept before layouts were", "plan it anew under the same name")
+	}
+	o, err := q.Top.Order(name)
+	return o, q.Top.Shop, err
+}
+
+// Quilt gives a quilt as it was laid out and kept.
+func (d *Desk) Quilt(ctx context.Context, name string) (Arrangement, error) {
+	st, err := d.readingOne()
+	if err != nil {
+		return Arrangement{}, err
+	}
+	q, err := keptQuilt(ctx, st, name)
+	if err != nil {
+		return Arrangement{}, err
+	}
+	return laidAgain(ctx, st, q)
+}
+
+// laidAgain puts a kept layout together again.
+func laidAgain(ctx context.Context, st *stash.Stash, q planned) (Arrangement, error) {
+	a := Arrangement{Plan: Plan{Quilt: q.quilt}}
+	if q.Top == nil || q.Laid == nil {
+		return a, fault.New(q.quilt, "this plan was not laid out", "lay it out first", ErrNotLaid)
+	}
+	order, err := q.Top.Order(q.quilt)
+	if err != nil {
+		return a, err
+	}
+	a.System = q.Top.Shop.System
+	if a.Needs, err = plan.Need(order, q.Top.Shop); err != nil {
+		return a, err
+	}
+	if a.Holdings, err = st.Holdings(ctx, stash.Filter{}); err != nil {
+		return a, err
+	}
+	b := newBuilder(&a, order.Recipe, q.Top.Shop, q.Top.Background)
+	b.links(q.Laid.Corners)
+	a.Problem.Look, a.Problem.Seed, a.Problem.Apart = arrange.Look(q.Laid.Look), q.Laid.Seed, q.Laid.Apart
+	a.Saved = &q.Saved
+	return a, b.again(q.Laid)
+}
+
+// again lays the pieces of a kept layout where they lay.
+func (b *builder) again(laid *plan.Laid) error {
+	a, p := b.a, &b.a.Problem
+	type size struct {
+		holding       int64
+		width, length float64
+		cut           bool
+	}
+	pieces := map[size]int{}
+	at := make([]int, len(p.Places))
+	for i, place := range p.Places {
+		at[i] = -1
+		one := laid.Of(a.Names[place.Patches[0]])
+		if one == nil || one.Holding == 0 {
+			continue
+		}
+		if _, there := b.at[one.Holding]; !there && one.Was != nil { // sewn
+			b.at[one.Holding] = len(a.Holdings)
+			a.Holdings = append(a.Holdings, one.Was.Holding(one.Holding))
+		}
+		if _, there := b.at[one.Holding]; !there {
+			a.Gone = append(a.Gone, a.Names[place.Patches[0]])
+			continue
+		}
+		w := b.wants[place.Class]
+		k := size{one.Holding, w.W, w.L, one.Cut}
+		n, ok := pieces[k]
+		if !ok {
+			n = len(p.Pieces)
+			pieces[k] = n
+			b.offer(one.Holding, 0, b.classesOf(w, b.a.Holdings[b.at[one.Holding]], place.Class)...)
+		}
+		p.Pieces[n].Count++
+		at[i] = n
+	}
+	judged, err := p.Judge(at)
+	if err != nil {
+		return err
+	}
+	a.Laid = []Laid{{Layout: judged, Seed: p.Seed, Cloth: a.clothOf(at)}}
+	a.countEmpty()
+	return nil
+}
+
+// classesOf are the classes of places of a size that a holding suits, and the one where
+// it lies.
+func (b *builder) classesOf(w cutting.Want, h cloth.Holding, own int) (out []int) {
+	h.Form, h.Count, h.WidthIn, h.LengthIn = cloth.Rectangle, 1, w.W, w.L
+	for c, other := range b.wants {
+		if c == own || cutting.AsItIs(other, h) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// Edit changes a kept layout.
+type Edit struct {
+	Swap   [2]string // the names of two patches whose pieces change places
+	Turn   string    // the patch whose cloth is turned
+	By     int       // quarter turns clockwise
+	Lock   []string  // patches whose pieces stay when the quilt is laid out again
+	Unlock []string
+}
+
+// EditQuilt changes a kept layout, in one change of the stash. Errors name the patch and why
+// its piece cannot lie there.
+func (d *Desk) EditQuilt(ctx context.Context, name string, e Edit) (Arrangement, error) {
+	st, err := d.changingOne()
+	if err != nil {
+		return Arrangement{}, err
+	}
+	q, err := keptQuilt(ctx, st, name)
+	if err != nil {
+		return Arrangement{}, err
+	}
+	a, err := laidAgain(ctx, st, q)
+	if err != nil {
+		return a, err
+	}
+	if err := a.edit(q.Laid, e); err != nil {
+		return a, err
+	}
+	if err := saveQuilt(ctx, st, name, q.Saved); err != nil {
+		return a, err
+	}
+	return laidAgain(ctx, st, q)
+}
+
+func saveQuilt(ctx context.Context, st *stash.Stash, name string, s plan.Saved) error {
+	text, err := json.Marshal(s)
+	if err == nil {
+		_, err = st.SavePlan(ctx, name, text)
+	}
+	return err
+}
+
+// edit makes the edits in what is kept.
+func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
+	if e.Swap != [2]string{} {
+		i, j := a.placeNamed(e.Swap[0]), a.placeNamed(e.Swap[1])
+		for k, at := range []int{i, j} {
+			if at < 0 {
+				return noSuchPatch(e.Swap[k])
+			}
+		}
+		p := &a.Problem
+		x, y := a.Laid[0].At[i], a.Laid[0].At[j]
+		for _, move := range []struct{ piece, to int }{{x, j}, {y, i}} {
+			if move.piece >= 0 && !slices.Contains(p.Suits[p.Places[move.to].Class], move.piece) {
+				to := a.Names[p.Places[move.to].Patches[0]]
+				return fault.Usage(to, fmt.Sprintf("piece %d does not suit it: its size, family or value is another", p.Pieces[move.piece].Holding), "swap two patches of one size and role")
+			}
+		}
+		one, other := laid.At(a.firstName(i)), laid.At(a.firstName(j))
+		if one.Stage == plan.SewnStage || other.Stage == plan.SewnStage {
+			return fault.Usage(e.Swap[0], "one of the two is sewn already", "swap what is not")
+		}
+		one.Patch, other.Patch = other.Patch, one.Patch
+	}
+	if e.Turn != "" {
+		i := a.placeNamed(e.Turn)
+		if i < 0 {
+			return noSuchPatch(e.Turn)
+		}
+		one := laid.At(a.firstName(i))
+		one.Turn = ((one.Turn+e.By)%4 + 4) % 4
+	}
+	for k, names := range [][]string{e.Lock, e.Unlock} {
+		for _, name := range names {
+			i := a.placeNamed(name)
+			if i < 0 {
+				return noSuchPatch(name)
+			}
+			laid.At(a.firstName(i)).Locked = k == 0
+		}
+	}
+	return nil
+}
+
+func noSuchPatch(name string) error {
+	return fault.Usage(name, "no print of the stash lies in such a patch", "patches are called as the layout names them, like A5")
+}
+
+// placeNamed is the place of a patch; -1 for none.
+func (a *Arrangement) placeNamed(name string) int {
+	patch := slices.Index(a.Names, strings.ToUpper(name))
+	return slices.IndexFunc(a.Problem.Places, func(p arrange.Place) bool { return slices.Contains(p.Patches, patch) })
+}
+
+// firstName is the name that a place is known by: that of its first patch.
+func (a *Arrangement) firstName(place int) string {
+	return a.Names[a.Problem.Places[place].Patches[0]]
+}
+
+// keepLayout is the plan of a layout as it is kept under a name.
+func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
+	pull := a.Pull
+	if pull == nil {
+		none, err := plan.FromStash(a.Needs, nil, nil, r.Background, cutting.Options{})
+		if err != nil {
+			return plan.Saved{}, err
+		}
+		pull = &none
+	}
+	p, first := &a.Problem, a.Laid[0]
+	laid := &plan.Laid{Look: string(p.Look), Seed: first.Seed, Corners: r.Corners, Apart: p.Apart}
+	whole := map[int64]int{}
+	cut := map[int64]bool{}
+	empty := map[classKey]int{}
+	for i, place := range p.Places {
+		one := plan.LaidPiece{Patch: a.firstName(i), Locked: place.Kept >= 0}
+		if x := first.At[i]; x >= 0 {
+			one.Holding, one.Cut = p.Pieces[x].Holding, a.CutFrom[x]
+			if one.Cut {
+				cut[one.Holding] = true
+			} else {
+				whole[one.Holding]++
+			}
+		} else {
+			empty[a.keys[place.Class]]++
+		}
+		laid.Pieces = append(laid.Pieces, one)
+	}
+	for _, c := range pull.Cover.Cuts {
+		if cut[c.ID] {
+			laid.Cloth = append(laid.Cloth, cutCloth(c, *pull))
+			whole[c.ID]++
+		}
+	}
+	covered := *pull
+	covered.Cover.Short = make([]int, len(pull.Wants))
+	for i, w := range pull.Wants {
+		covered.Cover.Short[i] = empty[classKey{pull.Roles[i], min(w.W, w.L), max(w.W, w.L)}]
+	}
+	saved := covered.Saved(r.Save)
+	saved.Pulled = nil
+	for _, h := range a.Holdings {
+		if n := whole[h.ID]; n > 0 {
+			saved.Pulled = append(saved.Pulled, plan.Pulled{ID: h.ID, Count: n})
+		}
+	}
+	saved.Takes = plan.TakesOf(saved.Pulled, a.Holdings)
+	saved.Top.Background = r.Background
+	saved.Laid = laid
+	return saved, nil
+}
+
+// cutCloth is what is kept of how a piece of cloth is cut.
+func cutCloth(c cutting.Diagram, pull plan.Pull) plan.CutCloth {
+	out := plan.CutCloth{Holding: c.ID}
+	add := func(to *[]plan.CutSize, w, l float64) {
+		w, l = min(w, l), max(w, l)
+		for i := range *to {
+			if (*to)[i].WidthIn == w && (*to)[i].LengthIn == l {
+				(*to)[i].Count++
+				return
+			}
+		}
+		*to = append(*to, plan.CutSize{WidthIn: w, LengthIn: l, Count: 1})
+	}
+	for _, p := range c.Pieces {
+		add(&out.Pieces, pull.Wants[p.Want].W, pull.Wants[p.Want].L)
+	}
+	for _, r := range c.Remains {
+		if r.Kept {
+			add(&out.Remains, r.W, r.H)
+		}
+	}
+	return out
+}
+
+// MarkRequest says how far a quilt has come.
+type MarkRequest struct {
+	Quilt  string
+	Stage  plan.Stage
+	Blocks []string // places, or whole rows by their letter; none: all
+}
+
+// Marked is what marking a quilt changed.
+type Marked struct {
+	Pieces int // that came to the stage
+	Cloth  int // pieces of cloth that were cut
+	Back   int // remnants that went back into the stash
+	Done   bool
+	Change stash.Change
+}
+
+// MarkQuilt marks pieces of a kept layout as pulled, cut or sewn, in one change of the
+// stash. What is cut is taken out of it, and its pieces and remnants are put in, with
+// their sizes; what is sewn is taken out. A quilt that is all sewn holds no cloth any more.
+func (d *Desk) MarkQuilt(ctx context.Context, r MarkRequest) (Marked, error) {
+	st, err := d.changingOne()
+	if err != nil {
+		return Marked{}, err
+	}
+	q, err := keptQuilt(ctx, st, r.Quilt)
+	if err != nil {
+		return Marked{}, err
+	}
+	a, err := laidAgain(ctx, st, q)
+	if err != nil {
+		return Marked{}, err
+	}
+	which, err := a.named(r.Blocks)
+	if err != nil {
+		return Marked{}, err
+	}
+	return a.mark(ctx, st, q, which, r.Stage)
+}
+
+// named are the places of names: of patches, of blocks, or of rows by their letter.
+func (a *Arrangement) named(names []string) ([]int, error) {
+	var out []int
+	for i := range a.Problem.Places {
+		if len(names) == 0 {
+			out = append(out, i)
+		}
+	}
+	for _, name := range names {
+		upper, found := strings.ToUpper(name), false
+		for i, p := range a.Problem.Places {
+			for _, patch := range p.Patches {
+				n := a.Names[patch]
+				row := strings.TrimRight(strings.SplitN(n, ".", 2)[0], "0123456789")
+				if n == upper || row == upper || strings.HasPrefix(n, upper+".") {
+					found = true
+					if !slices.Contains(out, i) {
+						out = append(out, i)
+					}
+					break
+				}
+			}
+		}
+		if !found {
+			return nil, noSuchPatch(name)
+		}
+	}
+	return out, nil
+}
+
+var stageOrder = []plan.Stage{"", plan.PulledStage, plan.CutStage, plan.SewnStage}
+
+// mark brings places to a stage.
+func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, which []int, stage plan.Stage) (Marked, error) {
+	var out Marked
+	var work stash.Rework
+	reach := slices.Index(stageOrder, stage)
+	cut := map[int64]bool{}
+	used := map[int64]int{}
+	for _, i := range which {
+		one := q.Laid.At(a.firstName(i))
+		if one.Holding == 0 || slices.Index(stageOrder, one.Stage) >= reach {
+			continue
+		}
+		out.Pieces++
+		if one.Cut && reach >= slices.Index(stageOrder, plan.CutStage) {
+			cut[one.Holding] = true
+		}
+		one.Stage = stage
+		if k := slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == one.Holding }); stage == plan.SewnStage && k >= 0 {
+			one.Was = plan.WasOf(a.Holdings[k])
+		}
+		if stage == plan.SewnStage && !one.Cut {
+			used[one.Holding]++
+		}
+	}
+	if out.Pieces == 0 {
+		return out, fault.Usage(q.quilt, "nothing of this has still to come so far", "see how far it is")
+	}
+	var cloths []plan.CutCloth // that are cut now
+	q.Laid.Cloth = slices.DeleteFunc(q.Laid.Cloth, func(c plan.CutCloth) bool {
+		if cut[c.Holding] {
+			cloths = append(cloths, c)
+		}
+		return cut[c.Holding]
+	})
+	out.Cloth = len(cloths)
+	var made []cutFrom
+	for _, c := range cloths {
+		used[c.Holding]++
+		h := a.Holdings[slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == c.Holding })]
+		for _, s := range c.Pieces {
+			made = append(made, cutFrom{c.Holding, len(work.Adds), s})
+			work.Adds = append(work.Adds, cutPiece(h, s))
+		}
+		for _, s := range c.Remains {
+			out.Back += s.Count
+			work.Adds = append(work.Adds, cutPiece(h, s))
+		}
+	}
+	for _, h := range a.Holdings {
+		if n := used[h.ID]; n > 0 {
+			work.Takes = append(work.Takes, stash.Take{Filter: stash.Filter{IDs: []int64{h.ID}}, Count: n})
+		}
+	}
+	work.Plan = func(ids []int64) (string, []byte, []stash.Take, error) {
+		takes := a.recut(q.Laid, made, ids, stage)
+		q.Pulled = q.Laid.Holds()
+		text, err := json.Marshal(q.Saved)
+		return q.quilt, text, takes, err
+	}
+	verb := map[plan.Stage]string{plan.PulledStage: "pulled", plan.CutStage: "cut", plan.SewnStage: "sewn"}[stage]
+	var err error
+	out.Change, err = st.Rework(ctx, verb, fmt.Sprintf("%s: %s", q.quilt, cloth.Count(out.Pieces, "piece")), work)
+	out.Done = !slices.ContainsFunc(q.Laid.Pieces, func(p plan.LaidPiece) bool { return p.Stage != plan.SewnStage })
+	return out, err
+}
+
+// cutFrom is so many pieces of a size that were cut from a holding.
+type cutFrom struct {
+	holding int64
+	added   int // where it stands among what is added
+	plan.CutSize
+}
+
+// recut points the pieces that were to be cut to the holdings that they are now, and
+// gives those of them that are sewn, to be taken out again.
+func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64, stage plan.Stage) (takes []stash.Take) {
+	left := make([]int, len(made))
+	sewn := make([]int, len(made))
+	for k, m := range made {
+		left[k] = m.Count
+	}
+	for i, place := range a.Problem.Places {
+		one := laid.At(a.firstName(i))
+		key := a.keys[place.Class]
+		if !one.Cut {
+			continue
+		}
+		for k, m := range made {
+			if left[k] > 0 && m.holding == one.Holding && m.WidthIn == key.width && m.LengthIn == key.length {
+				left[k]--
+				one.Holding, one.Cut = ids[m.added], false
+				if one.Stage == plan.SewnStage {
+					sewn[k]++
+				} else {
+					one.Stage = plan.CutStage
+				}
+				break
+			}
+		}
+	}
+	for k, n := range sewn {
+		if n > 0 {
+			takes = append(takes, stash.Take{Filter: stash.Filter{IDs: []int64{ids[made[k].added]}}, Count: n})
+		}
+	}
+	return takes
+}
+
+// cutPiece is cloth cut to a size from a holding.
+func cutPiece(h cloth.Holding, s plan.CutSize) cloth.Holding {
+	h.ID, h.Count, h.WidthIn, h.LengthIn = 0, s.Count, s.WidthIn, s.LengthIn
+	h.Form = cloth.Rectangle
+	if s.WidthIn == s.LengthIn {
+		h.Form = cloth.Square
+	}
+	h.AreaIn2, h.Grams, h.Photo, h.Piece = 0, 0, "", 0
+	return h
+}
+
+// CopyQuilt keeps a plan under another name too, laid out with what is left of the stash.
+func (d *Desk) CopyQuilt(ctx context.Context, name, as string) (Arrangement, error) {
+	st, err := d.readingOne()
+	if err != nil {
+		return Arrangement{}, err
+	}
+	q, err := keptQuilt(ctx, st, name)
+	if err != nil {
+		return Arrangement{}, err
+	}
+	if _, err := keptQuilt(ctx, st, as); err == nil {
+		return Arrangement{}, fault.Usage(as, "a plan of this name is kept already", "choose another name")
+	}
+	order, shop, err := d.Order(ctx, name)
+	if err != nil {
+		return Arrangement{}, err
+	}
+	r := ArrangeRequest{PlanRequest: PlanRequest{Order: order, Shop: shop, Background: q.Top.Background, Save: as}, Seed: 1}
+	if q.Laid != nil {
+		r.Look, r.Seed, r.Corners, r.Apart = arrange.Look(q.Laid.Look), q.Laid.Seed, q.Laid.Corners, q.Laid.Apart
+	}
+	return d.Arrange(ctx, r)
+}

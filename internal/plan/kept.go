@@ -1,0 +1,164 @@
+package plan
+
+import (
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/recipe"
+)
+
+// Saved is a plan as it is kept beside the stash: enough to hold bins to, to
+// leave its cloth alone, to shop by, and to lay it out again.
+type Saved struct {
+	Recipe   string   `json:"recipe"`
+	WidthIn  float64  `json:"width_in"`
+	LengthIn float64  `json:"length_in"`
+	Takes    []Take   `json:"takes"`
+	Pulled   []Pulled `json:"pulled"`
+	Gaps     []Gap    `json:"gaps"`
+	Top      *Top     `json:"top,omitempty"`  // absent of plans that were kept before layouts were
+	Laid     *Laid    `json:"laid,omitempty"` // absent: it was not laid out
+}
+
+// Saved is the plan as it is kept; quilt names it.
+func (p Pull) Saved(quilt string) Saved {
+	n := p.Needs
+	return Saved{
+		Recipe: n.Recipe.Name, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt),
+		Top: &Top{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop},
+	}
+}
+
+// Top is which quilt it is.
+type Top struct {
+	Text          string  `json:"recipe"` // as a recipe is written
+	BlockIn       float64 `json:"block_in"`
+	Columns, Rows int     // as recipe.TopSize takes them
+	Shop          Shop    `json:"shop"`
+	Background    string  `json:"background,omitempty"` // the print of the stash that it is
+}
+
+// Order is the quilt that is asked for again.
+func (t Top) Order(name string) (Order, error) {
+	r, err := recipe.Read(name, []byte(t.Text))
+	if err == nil {
+		r, err = r.Resize(t.BlockIn)
+	}
+	return Order{Recipe: r, Columns: t.Columns, Rows: t.Rows}, err
+}
+
+// Laid is where the prints of a quilt lie.
+type Laid struct {
+	Look    string      `json:"look"`
+	Seed    uint64      `json:"seed"`
+	Corners bool        `json:"corners,omitempty"` // patches that meet at a corner touch too
+	Apart   [][2]int64  `json:"apart,omitempty"`
+	Pieces  []LaidPiece `json:"pieces"`
+	Cloth   []CutCloth  `json:"cut,omitempty"` // what is cut into, one entry a piece of cloth
+}
+
+// LaidPiece is a cut piece of cloth in its place, known by the name of its first patch.
+type LaidPiece struct {
+	Patch   string `json:"patch"`
+	Holding int64  `json:"holding,omitempty"` // 0: none yet
+	Cut     bool   `json:"cut,omitempty"`     // to be cut from that holding; false: it is that size
+	Turn    int    `json:"turn,omitempty"`    // quarter turns clockwise of its cloth
+	Locked  bool   `json:"locked,omitempty"`
+	Stage   Stage  `json:"stage,omitempty"`
+	Was     *Was   `json:"was,omitempty"` // its cloth, once it is sewn
+}
+
+// Was is what is remembered of cloth that is sewn.
+type Was struct {
+	Family    cloth.Family   `json:"family,omitempty"`
+	Value     cloth.Value    `json:"value,omitempty"`
+	Print     string         `json:"print,omitempty"`
+	Lightness float64        `json:"lightness,omitempty"`
+	Mean      *colour.Linear `json:"mean,omitempty"` // absent where it was not measured
+	ReadsAs   *colour.Linear `json:"reads_as,omitempty"`
+}
+
+// WasOf is what is remembered of a holding.
+func WasOf(h cloth.Holding) *Was {
+	w := &Was{Family: h.Family, Value: h.Value, Print: h.Print, Lightness: h.Lightness}
+	if h.Measured {
+		w.Mean, w.ReadsAs = &h.Mean, &h.ReadsAs
+	}
+	return w
+}
+
+// Holding is a holding as it was, as far as it is remembered.
+func (w *Was) Holding(id int64) cloth.Holding {
+	h := cloth.Holding{ID: id, Family: w.Family, Value: w.Value, Print: w.Print, Lightness: w.Lightness, Trust: 1}
+	if w.Mean != nil && w.ReadsAs != nil {
+		h.Measured, h.Mean, h.ReadsAs = true, *w.Mean, *w.ReadsAs
+		h.Colours = []cloth.Swatch{{Colour: h.ReadsAs, Share: 1}}
+	}
+	return h
+}
+
+// Stage is how far a piece has come; empty: it lies in the stash.
+type Stage string
+
+// The stages, in order.
+const (
+	PulledStage Stage = "pulled" // out of its basket, still of the stash
+	CutStage    Stage = "cut"    // to size; the stash holds it so
+	SewnStage   Stage = "sewn"   // of the stash no more
+)
+
+// CutCloth is a piece of cloth and what it is cut into. Lengths are inches.
+type CutCloth struct {
+	Holding int64     `json:"holding"`
+	Pieces  []CutSize `json:"pieces"`
+	Remains []CutSize `json:"remains,omitempty"` // that go back into the stash
+}
+
+// CutSize is so many pieces of one size.
+type CutSize struct {
+	WidthIn  float64 `json:"width_in"`
+	LengthIn float64 `json:"length_in"`
+	Count    int     `json:"count"`
+}
+
+// Of is the piece known by the name of a patch; nil for none.
+func (l *Laid) Of(patch string) *LaidPiece {
+	for i := range l.Pieces {
+		if l.Pieces[i].Patch == patch {
+			return &l.Pieces[i]
+		}
+	}
+	return nil
+}
+
+// At is Of, adding a piece without cloth where there was none.
+func (l *Laid) At(patch string) *LaidPiece {
+	if p := l.Of(patch); p != nil {
+		return p
+	}
+	l.Pieces = append(l.Pieces, LaidPiece{Patch: patch})
+	return &l.Pieces[len(l.Pieces)-1]
+}
+
+// Holds is what of the stash the layout still holds: pieces that are not sewn, and the
+// cloth that others are cut from.
+func (l *Laid) Holds() []Pulled {
+	var out []Pulled
+	add := func(id int64) {
+		for i := range out {
+			if out[i].ID == id {
+				out[i].Count++
+				return
+			}
+		}
+		out = append(out, Pulled{id, 1})
+	}
+	for _, p := range l.Pieces {
+		if p.Holding > 0 && !p.Cut && p.Stage != SewnStage {
+			add(p.Holding)
+		}
+	}
+	for _, c := range l.Cloth {
+		add(c.Holding)
+	}
+	return out
+}

@@ -1,0 +1,63 @@
+package stash
+
+import (
+	"context"
+	"encoding/json"
+
+	"piecebag/internal/cloth"
+)
+
+// Rework is cloth that becomes other cloth for a plan that is kept.
+type Rework struct {
+	Takes []Take
+	Adds  []cloth.Holding // their photos and numbers are left out
+	// Plan gives the plan's name and what is kept of it, and what else is taken, when the
+	// numbers of Adds are known, in their order.
+	Plan func(ids []int64) (name string, data []byte, takes []Take, err error)
+}
+
+// Rework takes cloth out, adds what it became and keeps the plan it was done for, in
+// one change: all of it, or none. what says it in words.
+func (s *Stash) Rework(ctx context.Context, verb, what string, w Rework) (Change, error) {
+	rows := make([]row, len(w.Adds))
+	for i, h := range w.Adds {
+		h.ID, h.Photo, h.Piece = 0, "", 0
+		rows[i] = row{Holding: h}
+		if err := tidy(&rows[i]); err != nil {
+			return Change{}, err
+		}
+	}
+	return s.change(ctx, verb, func(t *tx) (string, error) {
+		take := func(takes []Take) error {
+			for _, k := range takes {
+				if err := t.take(k, k.String()); err != nil {
+					return err
+				}
+			}
+			return nil
+		}
+		if err := take(w.Takes); err != nil {
+			return "", err
+		}
+		ids := make([]int64, len(rows))
+		for i := range rows {
+			rows[i].ID = 0
+			if err := t.put(&rows[i]); err != nil {
+				return "", err
+			}
+			ids[i] = rows[i].ID
+		}
+		name, data, more, err := w.Plan(ids)
+		if err != nil {
+			return "", err
+		}
+		if err := take(more); err != nil {
+			return "", err
+		}
+		name = CleanName(name)
+		if name == "" || !json.Valid(data) {
+			return "", refuse("plan "+name, "it has no name, or is not JSON", "save it under a name")
+		}
+		return what, t.savePlan(name, t.at, data)
+	})
+}
