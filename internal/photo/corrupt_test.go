@@ -85,8 +85,8 @@ func requireRefusal(t *testing.T, err error, file string, kind error) {
 		require.False(t, strings.HasSuffix(clause, "."), clause)
 		require.NotContains(t, clause, "\n")
 	}
-	for _, k := range kinds {
-		require.Equal(t, k == kind, errors.Is(err, k), "%v, wanted %v", err, kind)
+	for _, r := range refusals {
+		require.Equal(t, r.kind == kind, errors.Is(err, r.kind), "%v, wanted %v", err, kind)
 	}
 }
 

@@ -25,26 +25,24 @@ var (
 
 const copyAgain = "copy it from the camera again"
 
-// refusal words each kind of refusal that needs no figures.
-var refusal = map[error]struct{ why, remedy string }{
-	ErrMissing:     {"there is no such file or folder", "check the name and the folder it is in"},
-	ErrUnreadable:  {"it cannot be read", copyAgain + "; the disk or card may be failing"},
-	ErrEmpty:       {"the file is empty", copyAgain},
-	ErrNotPicture:  {"this is not a picture", "give a photo: JPEG, HEIC, PNG or WebP"},
-	ErrNoPictures:  {"there is no picture in this folder", "give the folder that holds the photos"},
-	ErrUnsupported: {"this kind of picture cannot be read", exportIt},
-	ErrTooLarge:    {"the picture is too large", "export a smaller copy"},
-	ErrTruncated:   {"the file ends before the picture does", copyAgain},
-	ErrCorrupt:     {"the picture in this file is damaged", copyAgain},
+// refusals word each kind that needs no figures, in the order in which they are looked
+// for.
+var refusals = []struct {
+	kind        error
+	why, remedy string
+}{
+	{ErrMissing, "there is no such file or folder", "check the name and the folder it is in"},
+	{ErrUnreadable, "it cannot be read", copyAgain + "; the disk or card may be failing"},
+	{ErrEmpty, "the file is empty", copyAgain},
+	{ErrNotPicture, "this is not a picture", "give a photo: JPEG, HEIC, PNG or WebP"},
+	{ErrNoPictures, "there is no picture in this folder", "give the folder that holds the photos"},
+	{ErrUnsupported, "this kind of picture cannot be read", exportIt},
+	{ErrTooLarge, "the picture is too large", "export a smaller copy"},
+	{ErrTruncated, "the file ends before the picture does", copyAgain},
+	{ErrCorrupt, "the picture in this file is damaged", copyAgain},
 }
 
 const exportIt = "export it as an ordinary JPEG (8-bit, RGB)"
-
-// kinds lists the keys of refusal in the order in which they are looked for.
-var kinds = []error{
-	ErrMissing, ErrUnreadable, ErrEmpty, ErrNotPicture, ErrNoPictures,
-	ErrUnsupported, ErrTooLarge, ErrTruncated, ErrCorrupt,
-}
 
 // because wraps a kind of refusal round its cause.
 func because(kind, cause error) error { return fmt.Errorf("%w: %w", kind, cause) }
@@ -60,9 +58,8 @@ func refuse(file string, err error) *fault.Error {
 	case errors.Is(err, fs.ErrPermission):
 		return fault.New(file, "permission to read it is denied", "change its permissions, or copy it to a folder of your own", ErrUnreadable, err)
 	}
-	for _, kind := range kinds {
-		if errors.Is(err, kind) {
-			r := refusal[kind]
+	for _, r := range refusals {
+		if errors.Is(err, r.kind) {
 			return fault.New(file, r.why, r.remedy, err)
 		}
 	}

@@ -10,6 +10,8 @@ import (
 // together from other items.
 type heif struct {
 	c       *cursor
+	boxes   []section // of the file, as far as they are whole
+	meta    section   // the one of them that lists the items
 	primary uint64
 	kinds   map[uint64]string   // of items
 	places  map[uint64][]extent // of their bytes
@@ -22,7 +24,7 @@ type heif struct {
 type (
 	property struct {
 		kind string
-		body []byte
+		body fields
 	}
 	extent struct {
 		at, n  int64
@@ -51,57 +53,45 @@ const unspecified = 2 // of ITU-T H.273
 // heifHeader reads what an HEIC file says of its primary picture. Its other
 // pictures, which are thumbnails, depth and opacity, are left alone.
 func heifHeader(c *cursor) (header, error) {
-	f := heif{c: c, kinds: map[uint64]string{}, places: map[uint64][]extent{}, has: map[uint64][]uint64{}}
-	if err := f.read(); err != nil {
+	f, err := readHEIF(c)
+	if err != nil {
 		return header{}, err
 	}
 	return f.header()
 }
 
+func readHEIF(c *cursor) (*heif, error) {
+	f := &heif{c: c, kinds: map[uint64]string{}, places: map[uint64][]extent{}, has: map[uint64][]uint64{}}
+	return f, f.read()
+}
+
 // read walks the boxes of the file.
 func (f *heif) read() error {
-	met := false
-	for range maxChunks {
-		b, err := f.c.next(8)
+	for len(f.boxes) < maxChunks {
+		box, err := f.box()
 		if err != nil {
-			break
+			return err
 		}
-		head := fields{b: b}
-		n, kind := int64(head.uint(4)), head.text()
-		switch n {
-		case 0: // to the end of the file
-			n = f.c.size - f.c.pos
-		case 1:
-			if b, err = f.c.next(8); err != nil {
-				return err
-			}
-			large := fields{b: b}
-			n = int64(large.uint(8)) - 16
-		default:
-			n -= 8
-		}
-		if n < 0 {
-			return because(ErrCorrupt, errors.New("a box shorter than its own head"))
-		}
-		if n > f.c.size-f.c.pos {
+		if box.name == "" || box.to > f.c.size {
 			break // what the items need of it is checked below
 		}
-		end := f.c.pos + n
-		if kind == "meta" && !met {
-			if n > maxMeta {
+		if box.name == "meta" && f.meta.to == 0 {
+			if box.n > maxMeta {
 				return because(ErrCorrupt, errors.New("a list of items that is too long"))
 			}
-			if b, err = f.c.next(int(n)); err != nil {
+			b, err := f.c.next(int(box.n))
+			if err != nil {
 				return err
 			}
-			met = true
-			if err := f.meta(b); err != nil {
+			f.meta = box
+			if err := f.readMeta(fields{b: b, at: box.from}); err != nil {
 				return err
 			}
 		}
-		f.c.pos = end
+		f.boxes = append(f.boxes, box)
+		f.c.pos = box.to
 	}
-	if !met {
+	if f.meta.to == 0 {
 		return ErrTruncated
 	}
 	for _, parts := range f.places {
@@ -117,30 +107,56 @@ func (f *heif) read() error {
 	return nil
 }
 
-// each gives the boxes within a box.
-func each(body []byte, use func(kind string, body fields)) error {
-	f := fields{b: body}
-	for len(f.b) > 0 {
-		n, kind := int(f.uint(4)), f.text()
-		if n == 0 {
-			n = 8 + len(f.b)
+// box reads the head of a box; one without a name is none.
+func (f *heif) box() (section, error) {
+	at := f.c.pos
+	b, err := f.c.next(8)
+	if err != nil {
+		return section{}, nil
+	}
+	head := fields{b: b}
+	n, kind := int64(head.uint(4)), head.text()
+	switch n {
+	case 0: // to the end of the file
+		n = f.c.size - at
+	case 1:
+		if b, err = f.c.next(8); err != nil {
+			return section{}, err
 		}
-		inner := f.bytes(n - 8)
-		if f.short {
+		large := fields{b: b}
+		n = int64(large.uint(8))
+	}
+	box := section{kind, at, f.c.pos, at + n - f.c.pos, at + n}
+	if box.n < 0 {
+		return box, because(ErrCorrupt, errors.New("a box shorter than its own head"))
+	}
+	return box, nil
+}
+
+// each gives the boxes within a box.
+func each(body fields, use func(kind string, body fields)) error {
+	for len(body.b) > 0 {
+		n, kind := int(body.uint(4)), body.text()
+		if n == 0 {
+			n = 8 + len(body.b)
+		}
+		inner := fields{at: body.at}
+		inner.b = body.bytes(n - 8)
+		if body.short {
 			return because(ErrCorrupt, errors.New("a box that runs over its end"))
 		}
-		use(kind, fields{b: inner})
+		use(kind, inner)
 	}
 	return nil
 }
 
-// meta is 14496-12, 8.11.
-func (f *heif) meta(body []byte) error {
-	if len(body) < 4 {
+// readMeta is 14496-12, 8.11.
+func (f *heif) readMeta(body fields) error {
+	if body.skip(4); body.short {
 		return because(ErrCorrupt, errors.New("no list of items"))
 	}
 	var inner error
-	err := each(body[4:], func(kind string, b fields) {
+	err := each(body, func(kind string, b fields) {
 		switch kind {
 		case "pitm":
 			f.primary = b.uint(idBytes(b.uint(4)>>24 > 0))
@@ -151,11 +167,11 @@ func (f *heif) meta(body []byte) error {
 		case "iref":
 			inner = errors.Join(inner, f.references(b))
 		case "iprp":
-			inner = errors.Join(inner, each(b.b, func(kind string, b fields) {
+			inner = errors.Join(inner, each(b, func(kind string, b fields) {
 				switch kind {
 				case "ipco":
-					inner = errors.Join(inner, each(b.b, func(kind string, b fields) {
-						f.props = append(f.props, property{kind, b.b})
+					inner = errors.Join(inner, each(b, func(kind string, b fields) {
+						f.props = append(f.props, property{kind, b})
 					}))
 				case "ipma":
 					f.associations(b)
@@ -179,7 +195,7 @@ func idBytes(long bool) int {
 // items reads iinf (8.11.6).
 func (f *heif) items(b fields) error {
 	b.skip(idBytes(b.uint(4)>>24 > 0))
-	return each(b.b, func(_ string, b fields) {
+	return each(b, func(_ string, b fields) {
 		version := b.uint(4) >> 24
 		id := b.uint(idBytes(version > 2))
 		b.skip(2)
@@ -216,7 +232,7 @@ func (f *heif) locations(b fields) {
 // references reads iref (8.11.12).
 func (f *heif) references(b fields) error {
 	n := idBytes(b.uint(4)>>24 > 0)
-	return each(b.b, func(kind string, b fields) {
+	return each(b, func(kind string, b fields) {
 		r := reference{kind: kind, from: b.uint(n)}
 		for range b.uint(2) {
 			if b.short {
@@ -247,7 +263,7 @@ func (f *heif) associations(b fields) {
 func (f *heif) all(id uint64, kind string) (out []fields) {
 	for _, i := range f.has[id] {
 		if i > 0 && i <= uint64(len(f.props)) && f.props[i-1].kind == kind {
-			out = append(out, fields{b: f.props[i-1].body})
+			out = append(out, f.props[i-1].body)
 		}
 	}
 	return out

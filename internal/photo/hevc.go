@@ -232,6 +232,7 @@ func unescape(unit []byte) []byte {
 // fields reads big-endian numbers; past the end it gives zeros, and is short.
 type fields struct {
 	b     []byte
+	at    int64 // where b begins in the file, where that is asked for
 	short bool
 }
 
@@ -241,7 +242,7 @@ func (f *fields) bytes(n int) []byte {
 		return nil
 	}
 	out := f.b[:n]
-	f.b = f.b[n:]
+	f.b, f.at = f.b[n:], f.at+int64(n)
 	return out
 }
 

@@ -40,32 +40,8 @@ func jpegHeader(c *cursor) (header, error) {
 	var h header
 	var icc iccParts
 	c.pos = 2 // SOI
-	for {
-		marker, err := nextMarker(c)
-		if err != nil {
-			return h, err
-		}
-		if marker == markerEOI {
-			break
-		}
-		if marker == markerSOS {
-			if err := fewScans(bufio.NewReaderSize(io.NewSectionReader(c.r, c.pos, c.size-c.pos), 1<<16)); err != nil {
-				return h, err
-			}
-			break
-		}
-		if marker == 0x01 || marker >= markerRST0 && marker <= markerSOI {
-			continue // these stand alone
-		}
-		b, err := c.next(2)
-		if err != nil {
-			return h, err
-		}
-		n := int(binary.BigEndian.Uint16(b)) - 2
-		if n < 0 {
-			return h, because(ErrCorrupt, errors.New("a segment shorter than its own length"))
-		}
-		b, err = c.next(n)
+	for done := false; !done; {
+		marker, b, err := nextSegment(c)
 		if err != nil {
 			return h, err
 		}
@@ -78,6 +54,13 @@ func jpegHeader(c *cursor) (header, error) {
 			if err := h.frame(marker, b); err != nil {
 				return h, err
 			}
+		case marker == markerSOS:
+			if err := fewScans(bufio.NewReaderSize(io.NewSectionReader(c.r, c.pos, c.size-c.pos), 1<<16)); err != nil {
+				return h, err
+			}
+			done = true
+		case marker == markerEOI:
+			done = true
 		}
 	}
 	if h.w == 0 {
@@ -87,8 +70,7 @@ func jpegHeader(c *cursor) (header, error) {
 	return h, nil
 }
 
-// fewScans refuses a JPEG of more than mostScans scans. r is at the header of the
-// first; where the file ends too soon the decoder says so.
+// fewScans refuses a JPEG of more than mostScans scans. r is within the first; where the file ends too soon the decoder says so.
 func fewScans(r *bufio.Reader) error {
 	for n := 1; n <= mostScans; {
 		if _, err := r.ReadSlice(0xff); errors.Is(err, bufio.ErrBufferFull) {
@@ -117,6 +99,26 @@ func fewScans(r *bufio.Reader) error {
 		}
 	}
 	return fault.New("", fmt.Sprintf("this JPEG is built up in more than %d passes, and would take too long to read", mostScans), exportIt, ErrTooLarge, errors.New("too many scans"))
+}
+
+// nextSegment gives the next marker of those that do not stand alone, and what its
+// segment holds; markerEOI with nothing at the end of the picture.
+func nextSegment(c *cursor) (marker byte, payload []byte, err error) {
+	for alone := true; alone; alone = marker == 0x01 || marker >= markerRST0 && marker <= markerSOI {
+		if marker, err = nextMarker(c); err != nil || marker == markerEOI {
+			return marker, nil, err
+		}
+	}
+	b, err := c.next(2)
+	if err != nil {
+		return marker, nil, err
+	}
+	n := int(binary.BigEndian.Uint16(b)) - 2
+	if n < 0 {
+		return marker, nil, because(ErrCorrupt, errors.New("a segment shorter than its own length"))
+	}
+	payload, err = c.next(n)
+	return marker, payload, err
 }
 
 // nextMarker skips fill bytes (T.81 B.1.1.2) and, as decoders do, stray bytes,

@@ -35,23 +35,18 @@ func pngHeader(c *cursor) (header, error) {
 	h.w, h.h = int(w), int(tall)
 	h.memory = saturate(h.w, h.h, pngPixelBytes(b[16], b[17]))
 	for range maxChunks {
-		b, err := c.next(8)
+		ch, err := pngChunk(c)
 		if err != nil {
 			return h, err
 		}
-		n := int64(binary.BigEndian.Uint32(b))
-		end := c.pos + n + 4 // CRC
-		if end > c.size {
-			return h, ErrTruncated
-		}
-		switch string(b[4:]) {
+		switch ch.name {
 		case "iCCP":
-			b, err = c.next(int(min(n, maxProfile)))
+			b, err = c.next(int(min(ch.n, maxProfile)))
 			h.icc = unpackICC(b)
 		case "eXIf":
-			h.exif, err = c.next(int(min(n, maxProfile)))
+			h.exif, err = c.next(int(min(ch.n, maxProfile)))
 		case "cICP":
-			h.cicp, err = c.next(int(min(n, 4)))
+			h.cicp, err = c.next(int(min(ch.n, 4)))
 		case "sRGB":
 			h.srgb = true
 		case "IEND":
@@ -60,9 +55,31 @@ func pngHeader(c *cursor) (header, error) {
 		if err != nil {
 			return h, err
 		}
-		c.pos = end
+		c.pos = ch.to
 	}
 	return h, because(ErrCorrupt, errors.New("chunks without end"))
+}
+
+// section is a named part of a file: it begins at at, what it holds, n bytes, at from,
+// and the next section at to.
+type section struct {
+	name            string
+	at, from, n, to int64
+}
+
+// pngChunk reads the head of a chunk, all of which is in the file.
+func pngChunk(c *cursor) (section, error) {
+	b, err := c.next(8)
+	if err != nil {
+		return section{}, err
+	}
+	const crc = 4
+	n := int64(binary.BigEndian.Uint32(b))
+	ch := section{string(b[4:]), c.pos - 8, c.pos, n, c.pos + n + crc}
+	if ch.to > c.size {
+		return ch, ErrTruncated
+	}
+	return ch, nil
 }
 
 // saturate is w·h·n, or the largest number where that overflows.

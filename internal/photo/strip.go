@@ -121,27 +121,15 @@ func stripJPEG(data, exif []byte) ([]byte, error) {
 		to = binary.BigEndian.AppendUint16(to, uint16(len(payload)+2))
 		return append(to, payload...)
 	}
-	ended := false
-	for !ended {
-		marker, err := nextMarker(c)
-		if err != nil {
+	for marker := byte(0); marker != markerEOI; {
+		var b []byte
+		var err error
+		if marker, b, err = nextSegment(c); err != nil {
 			return nil, err
 		}
 		switch {
 		case marker == markerEOI:
-			rest, ended = append(rest, 0xff, markerEOI), true
-			continue
-		case marker == 0x01 || marker >= markerRST0 && marker <= markerSOI:
-			continue // these stand alone, and mean nothing here
-		}
-		b, err := c.next(2)
-		if err != nil {
-			return nil, err
-		}
-		if b, err = c.next(int(binary.BigEndian.Uint16(b)) - 2); err != nil {
-			return nil, err
-		}
-		switch {
+			rest = append(rest, 0xff, markerEOI)
 		case marker == markerAPP0 && bytes.HasPrefix(b, []byte("JFIF\x00")):
 			if len(b) >= 14 {
 				b = append(bytes.Clone(b[:12]), 0, 0) // no preview (ITU-T T.871, 10.1)
@@ -190,29 +178,27 @@ var pngKept = []string{
 
 func stripPNG(data, exif []byte) ([]byte, error) {
 	out := bytes.Clone(data[:len(pngMagic)])
-	for at := int64(len(pngMagic)); ; {
-		if at+12 > int64(len(data)) {
-			return nil, ErrTruncated
+	c := newCursor(bytes.NewReader(data), int64(len(data)))
+	c.pos = int64(len(pngMagic))
+	for {
+		ch, err := pngChunk(c)
+		if err != nil {
+			return nil, err
 		}
-		end := at + 12 + int64(binary.BigEndian.Uint32(data[at:]))
-		if end > int64(len(data)) {
-			return nil, ErrTruncated
-		}
-		name := string(data[at+4 : at+8])
 		const ancillary = 0x20 // of the name's first letter
-		if name[0]&ancillary == 0 || slices.Contains(pngKept, name) {
-			out = append(out, data[at:end]...)
+		if ch.name[0]&ancillary == 0 || slices.Contains(pngKept, ch.name) {
+			out = append(out, data[ch.at:ch.to]...)
 		}
 		switch {
-		case name == "IEND":
+		case ch.name == "IEND":
 			return out, nil
-		case name == "IHDR" && exif != nil:
+		case ch.name == "IHDR" && exif != nil:
 			begin := len(out)
 			out = binary.BigEndian.AppendUint32(out, uint32(len(exif)))
 			out = append(append(out, "eXIf"...), exif...)
 			out = binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(out[begin+4:]))
 		}
-		at = end
+		c.pos = ch.to
 	}
 }
 
@@ -224,25 +210,26 @@ func stripWebP(data, exif []byte) ([]byte, error) {
 		saysEXIF = 0x08 // flags of VP8X
 		saysXMP  = 0x04
 	)
-	end := min(int64(len(data)), int64(binary.LittleEndian.Uint32(data[4:]))+8)
 	out := bytes.Clone(data[:12])
+	c := newCursor(bytes.NewReader(data), min(int64(len(data)), int64(binary.LittleEndian.Uint32(data[4:]))+8))
+	c.pos = 12
 	extended := -1 // where the flags are
-	for at := int64(12); at+8 <= end; {
-		next := at + 8 + int64(binary.LittleEndian.Uint32(data[at+4:]))
-		if next > end {
+	for {
+		ch, err := webpChunk(c)
+		if err != nil {
+			break // the end
+		}
+		if ch.from+ch.n > c.size {
 			return nil, ErrTruncated
 		}
-		name := string(data[at : at+4])
-		if slices.Contains(webpKept, name) {
-			if name == "VP8X" && extended < 0 {
+		if slices.Contains(webpKept, ch.name) {
+			if ch.name == "VP8X" && extended < 0 {
 				extended = len(out) + 8
 			}
-			out = append(out, data[at:next]...)
-			if (next-at)&1 != 0 {
-				out = append(out, 0)
-			}
+			out = append(out, data[ch.at:ch.from+ch.n]...)
+			out = append(out, make([]byte, ch.n&1)...)
 		}
-		at = next + next&1
+		c.pos = ch.to
 	}
 	if extended >= 0 && extended < len(out) {
 		out[extended] &^= saysEXIF | saysXMP

@@ -19,34 +19,43 @@ func webpHeader(c *cursor) (header, error) {
 	}
 	c.size = end
 	for range maxChunks {
-		b, err := c.next(8)
+		ch, err := webpChunk(c)
 		if err != nil {
 			break // the end
 		}
-		name, n := string(b[:4]), int64(binary.LittleEndian.Uint32(b[4:]))
-		end := c.pos + n + n&1
-		switch name {
+		var b []byte
+		switch ch.name {
 		case "VP8X", "VP8 ", "VP8L":
-			b, err = c.next(int(min(n, 10)))
+			b, err = c.next(int(min(ch.n, 10)))
 			if err == nil && h.w == 0 {
-				err = h.webpSize(name, b)
+				err = h.webpSize(ch.name, b)
 			}
 		case "ICCP":
-			h.icc, err = c.next(int(min(n, maxProfile)))
+			h.icc, err = c.next(int(min(ch.n, maxProfile)))
 		case "EXIF":
-			b, err = c.next(int(min(n, maxProfile)))
+			b, err = c.next(int(min(ch.n, maxProfile)))
 			h.exif = bytes.TrimPrefix(b, exifPrefix)
 		}
 		if err != nil {
 			return h, err
 		}
-		c.pos = end
+		c.pos = ch.to
 	}
 	if h.w == 0 {
 		return h, because(ErrCorrupt, errors.New("no picture chunk"))
 	}
 	h.memory = saturate(h.w, h.h, 8) // lossless: the picture and its transform
 	return h, nil
+}
+
+// webpChunk reads the head of a chunk, which may reach beyond the file.
+func webpChunk(c *cursor) (section, error) {
+	b, err := c.next(8)
+	if err != nil {
+		return section{}, err
+	}
+	n := int64(binary.LittleEndian.Uint32(b[4:]))
+	return section{string(b[:4]), c.pos - 8, c.pos, n, c.pos + n + n&1}, nil
 }
 
 // webpSize reads the sides of the picture from the first chunk that has them.
