@@ -1,7 +1,7 @@
 package main
 
 import (
-	"fmt"
+	"context"
 	"regexp"
 	"slices"
 	"strconv"
@@ -15,9 +15,9 @@ import (
 	"piecebag/internal/stash"
 )
 
-func newAdd(l *ledger) *cobra.Command {
+func newAdd(l *line) *cobra.Command {
 	var f whichFlags
-	var weight string
+	var ask desk.AddRequest
 	cmd := &cobra.Command{
 		Use:   "add [COUNT] [FORM] [WIDTH [x LENGTH]]",
 		Short: "Add to the stash by hand",
@@ -29,27 +29,19 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
   piecebag add strip 2½ x 18 --family green
   piecebag add 3 rectangles 2½ x 4½ --bin 'sea greens'
   piecebag add --weight 350g --family brown`,
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (c stash.Change, err error) {
+			if ask.Holding, err = readHolding(args, &f); err != nil {
+				return c, err
+			}
+			if ask.Grams > 0 && (ask.Holding.WidthIn > 0 || len(args) > 0) {
+				return c, fault.Usage("", "--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
+			}
+			return d.Add(ctx, ask)
+		}),
 	}
 	f.define(cmd, "family", "value", "bin", "cut", "as", "basket", "print")
-	measureVar(cmd.Flags(), &weight, "weight", "", "add cloth of this `WEIGHT`, e.g. 350g, 1.2kg, 12oz or 2lb")
-	isNew := newFlag(cmd)
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		h, err := readHolding(args, &f)
-		if err != nil {
-			return err
-		}
-		ask := desk.AddRequest{Holding: h, New: *isNew}
-		if weight != "" {
-			if ask.Grams, err = readWeight(weight); err != nil {
-				return err
-			}
-			if h.WidthIn > 0 || len(args) > 0 {
-				return fault.Usage("", "--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
-			}
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Add(cmd.Context(), ask) })
-	}
+	weightVar(cmd, &ask.Grams, "weight", "add cloth of this `WEIGHT`, e.g. 350g, 1.2kg, 12oz or 2lb")
+	newVar(cmd, &ask.New)
 	return cmd
 }
 
@@ -75,7 +67,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	if len(rest) > 0 {
 		if form, ok := forms[strings.ToLower(rest[0])]; ok {
 			if h.Form != "" && h.Form != form {
-				return h, fault.Usage(rest[0], fmt.Sprintf("--as says %s", f.as), "leave one of them off")
+				return h, fault.Usage(rest[0], "--as says another form", "leave one of them off")
 			}
 			h.Form, rest = form, rest[1:]
 		}
@@ -87,25 +79,26 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 		}
 		return h, fault.Usage("", reason, addRemedy)
 	}
-	sizes, err := readSize(rest)
-	if err != nil {
-		return h, err
+	if len(rest) == 0 {
+		return h, nil
 	}
+	text := strings.Join(rest, " ") // as many words as the shell made of it
+	sides, err := cloth.ParseSides(text, cloth.Inches)
 	switch {
-	case len(sizes) > 0 && which.Cut > 0:
+	case err != nil || len(sides) > 2 || slices.Min(sides) < leastCut || slices.Max(sides) > farthest:
+		return h, fault.Usage(text, "this is not a size", "write it as 2½, 2½ x 18 or 6 x 45cm")
+	case which.Cut > 0:
 		return h, fault.Usage("", "the size is given twice: --cut gives it too", "leave one of them off")
-	case len(sizes) > 0:
-		h.WidthIn = sizes[0]
+	case len(sides) == 2:
+		h.LengthIn = sides[1]
 	}
-	if len(sizes) == 2 {
-		h.LengthIn = sizes[1]
-	}
+	h.WidthIn = sides[0]
 	return h, nil
 }
 
 // startsSize says whether a size may begin with a word.
 func startsSize(s string) bool {
-	first, _, _ := strings.Cut(crossed(s), "x")
+	first, _, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
 	in, err := cloth.ParseLength(first)
 	return err == nil && in >= leastCut
 }
@@ -116,18 +109,10 @@ func sizeBegins(s string) bool {
 	return s == "x" || s == "×" || strings.Contains(s, "/")
 }
 
-// readSize reads WIDTH or WIDTH x LENGTH, in as many words as the shell made of
-// it.
-func readSize(words []string) ([]float64, error) {
-	if len(words) == 0 {
-		return nil, nil
-	}
-	text := strings.Join(words, " ")
-	sides, err := cloth.ParseSides(text, cloth.Inches)
-	if err != nil || len(sides) > 2 || slices.Min(sides) < leastCut || slices.Max(sides) > farthest {
-		return nil, fault.Usage(text, "this is not a size", "write it as 2½, 2½ x 18 or 6 x 45cm")
-	}
-	return sides, nil
+// weightVar defines a flag that takes a weight, in grams.
+func weightVar(cmd *cobra.Command, to *float64, name, usage string) {
+	readVar(cmd.Flags(), to, name, "", usage, readWeight)
+	spacedFlags(cmd.Flags(), name)
 }
 
 // Grams to the ounce and the pound are exact: NIST Handbook 44, appendix C.
@@ -140,9 +125,9 @@ var grams = []struct {
 var thousands = regexp.MustCompile(`\d,\d{3}\D`)
 
 func readWeight(s string) (float64, error) {
-	text := strings.ToLower(strings.TrimSpace(s))
+	text, _ := lower(s)
 	if thousands.MatchString(text) {
-		return 0, wrong("weight", s, "a comma before three digits may part thousands", "write the number without a comma")
+		return 0, unread("a comma before three digits may part thousands", "write the number without a comma")
 	}
 	text = strings.ReplaceAll(text, ",", ".")
 	for _, u := range grams {
@@ -156,5 +141,5 @@ func readWeight(s string) (float64, error) {
 		}
 		break
 	}
-	return 0, wrong("weight", s, "this is not a weight", "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
+	return 0, unread("this is not a weight", "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
 }

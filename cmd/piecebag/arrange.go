@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"strconv"
@@ -12,20 +13,14 @@ import (
 	"piecebag/internal/desk"
 )
 
-// arrangeFlags are those of arrange, as written.
-type arrangeFlags struct {
-	planFlags
-	quiltFlags
-	look    string
-	seed    uint64
-	corners bool
-	keep    []string
-	apart   []string
-	again   int
-}
+// mostAgain is how many layouts are made at once.
+const mostAgain = 24
 
-func newArrange(l *ledger) *cobra.Command {
-	var f arrangeFlags
+func newArrange(l *line) *cobra.Command {
+	var f documentFlags
+	var order orderFlags
+	var keep, apart []string
+	ask := desk.ArrangeRequest{Look: arrange.Even, Again: 1}
 	cmd := &cobra.Command{
 		Use:   "arrange RECIPE|QUILT",
 		Short: "Lay a quilt out with your own prints, so that nothing alike touches",
@@ -52,95 +47,43 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
   piecebag arrange plain-squares --layout 8x10 --keep A5=12 --apart 12,30
   piecebag arrange nine-patch --layout 4x5 --save "winter quilt" --picture quilt.png
   piecebag arrange "winter quilt" --seed 7`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := onePlan(args); err != nil {
-				return err
-			}
-			return runArrange(cmd.Context(), l, args[0], &f)
-		},
+		Args: oneOrder("piecebag arrange ohio-star --layout 4x5"),
 	}
-	fl := cmd.Flags()
-	fl.SortFlags = false
-	f.sizeVars(cmd)
-	wordVar(fl, &f.look, "look", string(arrange.Even), "how it is to look: "+orList(lookNames()))
-	fl.Uint64Var(&f.seed, "seed", 1, "the `NUMBER` that chance begins with")
-	fl.BoolVar(&f.corners, "corners", false, "patches that meet at a corner touch too")
-	fl.StringArrayVar(&f.keep, "keep", nil, "keep a piece of the stash in a patch, `PATCH=NUMBER`, e.g. A5=12")
-	fl.StringArrayVar(&f.apart, "apart", nil, "two pieces of the stash that never touch, `NUMBER,NUMBER`")
-	fl.IntVar(&f.again, "again", 1, "make `N` layouts, clearly different")
-	fl.StringVar(&f.background, "background", "", "the background is this `PRINT` of the stash")
-	f.prefer.define(cmd)
-	f.shop.define(cmd)
-	fl.StringVar(&f.save, "save", "", "keep the quilt and its layout under this `NAME`")
-	f.quiltFlags.define(cmd)
-	return cmd
-}
-
-func lookNames() []string {
-	out := make([]string, len(arrange.Looks))
-	for i, l := range arrange.Looks {
-		out[i] = string(l)
-	}
-	return out
-}
-
-func runArrange(ctx context.Context, l *ledger, name string, f *arrangeFlags) error {
-	var err error
-	ask := desk.ArrangeRequest{Look: arrange.Look(f.look), Seed: f.seed, Corners: f.corners, Again: f.again}
-	ask.Background, ask.Save = f.background, f.save
-	if ask.Prefer, err = f.prefer.read(); err != nil {
-		return err
-	}
-	if f.again < 1 || f.again > mostAgain {
-		return wrong("again", strconv.Itoa(f.again), "this is not a number of layouts", "write one from 1 to "+strconv.Itoa(mostAgain))
-	}
-	if ask.Keep, err = keptPatches(f.keep); err != nil {
-		return err
-	}
-	if ask.Apart, err = keptApart(f.apart); err != nil {
-		return err
-	}
-	kept := f.blocks == "" && f.layout == "" && f.size == "" && f.bed == ""
-	if !kept {
-		if err := f.read(name, &ask.PlanRequest); err != nil {
-			return err
+	cmd.RunE = l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (_ desk.Arrangement, err error) {
+		if ask.Keep, err = keptPatches(keep); err != nil {
+			return desk.Arrangement{}, err
 		}
-	}
-	return f.quiltFlags.show(ctx, l, func(ctx context.Context, d *desk.Desk) (desk.Arrangement, error) {
-		if kept { // a quilt by its name
-			if ask.Order, ask.Shop, err = d.Order(ctx, name); err != nil {
-				if errors.Is(err, desk.ErrNoPlan) {
-					return desk.Arrangement{}, f.read(name, &ask.PlanRequest) // which says what is missing
-				}
-				return desk.Arrangement{}, err
-			}
-			if ask.Save == "" {
-				ask.Save = name
-			}
+		if ask.Apart, err = keptApart(apart); err != nil {
+			return desk.Arrangement{}, err
 		}
+		sized := sizesGiven(cmd.Flags()) != nil
+		if !sized { // a quilt by its name
+			order.ask.Order, order.ask.Shop, err = d.Order(ctx, args[0])
+			order.ask.Save = cmp.Or(order.ask.Save, args[0])
+		}
+		if sized || errors.Is(err, desk.ErrNoPlan) {
+			err = order.read(args[0], cmd.Flags()) // which says what is missing
+		}
+		if err != nil {
+			return desk.Arrangement{}, err
+		}
+		ask.PlanRequest = order.ask
 		return d.Arrange(ctx, ask)
 	})
+	order.sizeVars(cmd)
+	fl := cmd.Flags()
+	readVar(fl, &ask.Look, "look", string(ask.Look), "how it is to look: "+orList(arrange.Looks), oneOf(arrange.Looks, "there is no such look"))
+	fl.Uint64Var(&ask.Seed, "seed", 1, "the `NUMBER` that chance begins with")
+	fl.BoolVar(&ask.Corners, "corners", false, "patches that meet at a corner touch too")
+	fl.StringArrayVar(&keep, "keep", nil, "keep a piece of the stash in a patch, `PATCH=NUMBER`, e.g. A5=12")
+	fl.StringArrayVar(&apart, "apart", nil, "two pieces of the stash that never touch, `NUMBER,NUMBER`")
+	readVar(fl, &ask.Again, "again", "1", "make `N` layouts, clearly different",
+		count(1, mostAgain, "this is not a number of layouts", "write one from 1 to "+strconv.Itoa(mostAgain)))
+	order.cutVars(cmd, "the background is this `PRINT` of the stash")
+	fl.StringVar(&order.ask.Save, "save", "", "keep the quilt and its layout under this `NAME`")
+	f.defineLayout(cmd)
+	return cmd
 }
-
-// read reads a recipe, how large the quilt is and how it is cut.
-func (f *planFlags) read(name string, ask *desk.PlanRequest) error {
-	r, _, err := readRecipe(name)
-	if err != nil {
-		return err
-	}
-	unit := f.shop.unit(f.size, f.block)
-	if r, err = resized(r, f.block, unit); err != nil {
-		return err
-	}
-	if ask.Order, err = f.order(r, unit); err != nil {
-		return err
-	}
-	ask.Shop, err = f.shop.read(unit)
-	return err
-}
-
-// mostAgain is how many layouts are made at once.
-const mostAgain = 24
 
 // keptPatches reads what is to lie where, like A5=12.
 func keptPatches(all []string) (out []desk.KeptPatch, err error) {

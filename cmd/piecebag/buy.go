@@ -7,21 +7,14 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
-	"piecebag/internal/plan"
 	"piecebag/internal/report"
 )
 
-// buyFlags are those of buy, as written.
-type buyFlags struct {
-	documentFlags
-	shop       shopFlags
-	each       string
-	noQuarters bool
-	why        bool
-}
-
-func newBuy(l *ledger) *cobra.Command {
-	var f buyFlags
+func newBuy(l *line) *cobra.Command {
+	var f documentFlags
+	var shop shopFlags
+	var ask desk.BuyRequest
+	var b report.Buying
 	cmd := &cobra.Command{
 		Use:   "buy",
 		Short: "Make a shopping list, the most useful first, and say what not to buy",
@@ -33,46 +26,24 @@ What makes a planned quilt possible comes first, then what fills the shelf. It a
 says what not to buy. --html and --pdf write a card to take along.`,
 		Example: `  piecebag buy --pdf card.pdf --paper a4
   piecebag buy --html card.html --no-quarters`,
-		Args: noArgs("buy"),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return runBuy(cmd.Context(), l, &f)
-		},
+		Args: noArgs,
+		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, _ []string) (a shown, err error) {
+			if ask.Shop, err = shop.read(); err != nil {
+				return a, err
+			}
+			if b.Buying, err = d.Buy(ctx, ask); err == nil && f.pictured() {
+				b.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide)
+			}
+			return shown{document: b.Document, json: b.JSON}, err
+		}),
 	}
 	fl := cmd.Flags()
 	fl.SortFlags = false
-	f.shop.define(cmd)
-	fl.StringVar(&f.each, "each", "", "cut at most so many `PIECES` of a gap from one print; else what one strip gives")
-	fl.BoolVar(&f.noQuarters, "no-quarters", false, "buy by length alone, no quarters")
-	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
-	f.documentFlags.define(cmd)
+	shop.define(cmd)
+	readVar(fl, &ask.EachPrint, "each", "", "cut at most so many `PIECES` of a gap from one print; else what one strip gives",
+		count(1, mostPieces, "this is not a number of pieces", "write a whole number, like 12"))
+	fl.BoolVar(&ask.NoQuarters, "no-quarters", false, "buy by length alone, no quarters")
+	whyVar(cmd, &b.Why)
+	f.define(cmd)
 	return cmd
-}
-
-func runBuy(ctx context.Context, l *ledger, f *buyFlags) error {
-	habits := plan.Habits{NoQuarters: f.noQuarters}
-	var err error
-	if habits.Shop, err = f.shop.read(f.shop.unit()); err != nil {
-		return err
-	}
-	var ok bool
-	if habits.EachPrint, ok = readCount(f.each, 1); !ok && f.each != "" {
-		return wrong("each", f.each, "this is not a number of pieces", "write a whole number, like 12")
-	}
-	files, err := f.files()
-	if err != nil {
-		return err
-	}
-	defer files.drop()
-	b := report.Buying{Why: f.why}
-	err = l.at("working", func(d *desk.Desk) error {
-		b.Buying, err = d.Buy(ctx, desk.BuyRequest{Habits: habits})
-		if err == nil && len(files) > 0 {
-			b.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide)
-		}
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	return f.answer(l.s, files, b.Document(), b.JSON)
 }

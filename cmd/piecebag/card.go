@@ -1,9 +1,8 @@
 package main
 
 import (
-	"fmt"
+	"cmp"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,7 +11,7 @@ import (
 	"piecebag/internal/report"
 )
 
-func newCard(s streams) *cobra.Command {
+func newCard(l *line) *cobra.Command {
 	var paper, out string
 	var force *bool
 	cmd := &cobra.Command{
@@ -24,20 +23,14 @@ Measure its check line with a ruler before you use it: the whole line is 4 inche
 long, and the part up to the mark within it is 100 mm.`,
 		Example: `  piecebag card --paper letter
   piecebag card --paper a4 -o card.pdf`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return fault.Usage(args[0], "card takes no file", "to choose the file it writes, put -o before the name")
-			}
-			return nil
-		},
+		Args: takes(0, 0, nil, fault.Usage("", "card takes no file", "to choose the file it writes, put -o before the name")),
 		RunE: func(*cobra.Command, []string) error {
-			if !slices.Contains(report.Papers, paper) {
-				return paperError(paper)
+			if paper == "" {
+				return fault.Usage("", "no paper is given", cardPapers)
 			}
-			to := target{flag: "output", path: out, kind: pdfFile, force: force}
-			if out == "" {
-				out = "piecebag-card-" + paper + ".pdf"
-				to.flag, to.path = "", out
+			to := target{path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), kind: pdfFile, force: force}
+			if out != "" {
+				to.flag = "output"
 			}
 			f, err := create(to)
 			if err != nil {
@@ -46,20 +39,19 @@ long, and the part up to the mark within it is 100 mm.`,
 			if err := f.write(func(w io.Writer) error { return report.Card(w, paper) }); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintln(s.out, plain(out))
-			return answered(err)
+			return l.answer(map[string]any{"card": to.path}, plain(to.path)+"\n")
 		},
 	}
-	wordVar(cmd.Flags(), &paper, "paper", "", "the `PAPER` it is printed on: "+orList(report.Papers))
+	readVar(cmd.Flags(), &paper, "paper", "", "the `PAPER` it is printed on: "+orList(report.Papers), func(s string) (string, error) {
+		paper, err := oneOf(report.Papers, "")(s)
+		if err != nil {
+			err = unread("the card is not made for this paper", cardPapers)
+		}
+		return paper, err
+	})
 	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write (default piecebag-card-PAPER.pdf)")
 	force = forceFlag(cmd.Flags())
 	return cmd
 }
 
-func paperError(paper string) error {
-	remedy := "write --paper " + strings.Join(report.Papers, " or --paper ")
-	if paper == "" {
-		return fault.Usage("", "no paper is given", remedy)
-	}
-	return fault.Usage(fmt.Sprintf("--paper %s", paper), "the card is not made for this paper", remedy)
-}
+var cardPapers = "write --paper " + strings.Join(report.Papers, " or --paper ")

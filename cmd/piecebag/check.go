@@ -12,7 +12,7 @@ import (
 	"piecebag/internal/stash"
 )
 
-func newCheck(l *ledger) *cobra.Command {
+func newCheck(l *line) *cobra.Command {
 	var repair bool
 	cmd := &cobra.Command{
 		Use:   "check",
@@ -20,55 +20,48 @@ func newCheck(l *ledger) *cobra.Command {
 		Long: `Check reads the whole ledger and looks for each photo. Faults are listed with what
 to do; --repair mends what can be mended, and loses nothing. With faults left the
 exit code is 1.`,
-		Args: noArgs("check"),
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return l.at("working", func(d *desk.Desk) error {
+				h, err := d.Check(cmd.Context(), repair)
+				if err == nil {
+					err = l.answer(report.HealthJSON(h), healthText(h))
+				}
+				switch {
+				case err != nil || len(h.Faults) == 0:
+					return err
+				case l.json:
+					l.error(fmt.Sprintf("the stash has %d faults", len(h.Faults)), "the answer names them and says what to do")
+				default:
+					for _, f := range h.Faults {
+						l.error(f.Thing+": "+f.Reason, f.Remedy)
+					}
+				}
+				return errFaults
+			})
+		},
 	}
 	cmd.Flags().BoolVar(&repair, "repair", false, "mend what can be mended")
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		return l.at("working", func(d *desk.Desk) error {
-			h, err := d.Check(cmd.Context(), repair)
-			if err != nil {
-				return err
-			}
-			return l.health(h, *asJSON)
-		})
-	}
 	return cmd
 }
 
-func (l *ledger) health(h stash.Health, asJSON bool) error {
-	var err error
-	if asJSON {
-		err = answerJSON(l.s, report.HealthJSON(h))
-	} else {
-		var b strings.Builder
-		for _, r := range h.Repaired {
-			b.WriteString("mended: " + plain(r) + "\n")
-		}
-		for _, p := range h.NotKept {
-			b.WriteString("not kept: " + plain(p) + "; stow the photo again to keep it\n")
-		}
-		if n := len(h.Telling); n > 0 {
-			b.WriteString(cloth.Count(n, "photo") + ": kept with what the camera wrote into it, such as place and time; 'piecebag check --repair' takes it out\n")
-		}
-		if n := len(h.Leftover); n > 0 {
-			b.WriteString(cloth.Count(n, "file") + " of commands that were cut short: the next change of the stash sets them aside\n")
-		}
-		if len(h.Faults) == 0 {
-			b.WriteString("the stash is whole\n")
-		}
-		_, err = fmt.Fprint(l.s.out, b.String())
-		err = answered(err)
+// healthText says all but the faults, which are messages.
+func healthText(h stash.Health) string {
+	var b strings.Builder
+	for _, r := range h.Repaired {
+		b.WriteString("mended: " + plain(r) + "\n")
 	}
-	switch {
-	case err != nil || len(h.Faults) == 0:
-		return err
-	case asJSON:
-		l.s.error(fmt.Sprintf("the stash has %d faults", len(h.Faults)), "the answer names them and says what to do")
-		return errFaults
+	for _, p := range h.NotKept {
+		b.WriteString("not kept: " + plain(p) + "; stow the photo again to keep it\n")
 	}
-	for _, f := range h.Faults {
-		l.s.error(f.Thing+": "+f.Reason, f.Remedy)
+	if n := len(h.Telling); n > 0 {
+		b.WriteString(cloth.Count(n, "photo") + ": kept with what the camera wrote into it, such as place and time; 'piecebag check --repair' takes it out\n")
 	}
-	return errFaults
+	if n := len(h.Leftover); n > 0 {
+		b.WriteString(cloth.Count(n, "file") + " of commands that were cut short: the next change of the stash sets them aside\n")
+	}
+	if len(h.Faults) == 0 {
+		b.WriteString("the stash is whole\n")
+	}
+	return b.String()
 }

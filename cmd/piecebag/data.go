@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -12,8 +13,9 @@ import (
 	"piecebag/internal/report"
 )
 
-func newExport(l *ledger) *cobra.Command {
+func newExport(l *line) *cobra.Command {
 	var asCSV bool
+	var force *bool
 	cmd := &cobra.Command{
 		Use:   "export [FILE]",
 		Short: "Write all that the stash holds, in JSON or CSV, to read back",
@@ -22,163 +24,122 @@ one: in JSON, or by --csv as a table for a spreadsheet. 'piecebag import' reads
 both back without loss. The photos themselves go into a backup, not here.`,
 		Example: `  piecebag export stash.json
   piecebag export --csv stash.csv`,
-		Args: oneFileAtMost("export"),
+		Args: files(0, ""),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return l.at("working", func(d *desk.Desk) error {
+				fill := func(w io.Writer) error { return d.Export(cmd.Context(), w, asCSV) }
+				if len(args) == 0 {
+					return answered(fill(l.out))
+				}
+				to := target{path: args[0], kind: exportJSON, force: force}
+				if asCSV {
+					to.kind = exportCSV
+				}
+				if err := d.There(); err != nil { // no file is begun for nothing
+					return err
+				}
+				file, err := create(to)
+				if err != nil {
+					return err
+				}
+				return file.write(fill)
+			})
+		},
 	}
-	cmd.Flags().BoolVar(&asCSV, "csv", false, "write CSV")
-	asJSON := wantsJSON(cmd)
-	force := forceFlag(cmd.Flags())
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if asCSV && *asJSON {
-			return fault.Usage("", "--json and --csv cannot be given together", "give one of them")
-		}
-		return l.at("working", func(d *desk.Desk) error {
-			fill := func(w io.Writer) error { return d.Export(cmd.Context(), w, asCSV) }
-			if len(args) == 0 {
-				return answered(fill(l.s.out))
-			}
-			to := target{path: args[0], kind: exportJSON, force: force}
-			if asCSV {
-				to.kind = exportCSV
-			}
-			if err := d.There(); err != nil { // no file is begun for nothing
-				return err
-			}
-			file, err := create(to)
-			if err != nil {
-				return err
-			}
-			return file.write(fill)
-		})
-	}
+	csvFlag(cmd, &asCSV, "write CSV")
+	force = forceFlag(cmd.Flags())
 	return cmd
 }
 
-func oneFileAtMost(name string) cobra.PositionalArgs {
-	return func(_ *cobra.Command, args []string) error {
-		if len(args) > 1 {
-			return fault.Usage(args[1], fmt.Sprintf("%s takes one file", name), "name one file")
-		}
-		return nil
-	}
-}
-
-// oneFile wants just one file.
-func oneFile(name, like string) cobra.PositionalArgs {
+// files is the rule of a command that works on one file, or on none.
+func files(least int, like string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
-		if len(args) == 0 {
-			return fault.Usage("", "no file is given", "name one, like 'piecebag "+name+" "+like+"'")
-		}
-		return oneFileAtMost(name)(cmd, args)
+		return takes(least, 1, fault.Usage("", "no file is given", "name one, like '"+cmd.CommandPath()+" "+like+"'"),
+			fault.Usage("", cmd.Name()+" takes one file", "name one file"))(cmd, args)
 	}
 }
 
-func newImport(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newImport(l *line) *cobra.Command {
+	return &cobra.Command{
 		Use:   "import FILE",
 		Short: "Read what export wrote, or a plain spreadsheet of squares",
 		Long: `Import adds to the stash what is in a file: what 'piecebag export' wrote, in JSON
 or CSV, or a spreadsheet of your own saved as CSV. The first row of a spreadsheet
 names its columns, such as colour, value, size and count. A file is not imported
 twice.`,
-		Args: oneFile("import", "stash.csv"),
-	}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		data, err := readInput(args[0], mostImport, checkName)
-		if err != nil {
-			return err
-		}
-		return l.at("working", func(d *desk.Desk) error {
-			got, err := d.Import(cmd.Context(), args[0], data)
+		Args: files(1, "stash.csv"),
+		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
+			data, err := readInput(args[0], mostImport, checkName)
 			if err != nil {
-				return err
+				return nil, "", err
 			}
-			if *asJSON {
-				return answerJSON(l.s, report.ImportedJSON(got))
+			got, err := d.Import(ctx, args[0], data)
+			if err != nil {
+				return nil, "", err
 			}
 			text := plain(args[0]) + ": already known\n"
 			if !got.Known {
 				text = fmt.Sprintf("%s: %d added (%s), %d skipped\n", plain(args[0]), got.Added, got, got.Skipped)
 			}
-			for _, n := range got.Notes {
-				l.s.note(args[0] + ": " + n)
+			if !l.json {
+				for _, n := range got.Notes {
+					l.note(args[0] + ": " + n)
+				}
 			}
-			_, err = fmt.Fprint(l.s.out, text)
-			return answered(err)
-		})
+			return report.ImportedJSON(got), text, nil
+		}),
 	}
-	return cmd
 }
 
-func newBackup(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newBackup(l *line) *cobra.Command {
+	return &cobra.Command{
 		Use:   "backup FILE",
 		Short: "Copy the whole stash, photos included, into one file",
 		Long: `Backup copies the whole stash, photos included, into one file, which is safe also
 while the stash is in use. 'piecebag restore' puts it back.`,
-		Args: oneFile("backup", "stash.backup"),
-	}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		file, err := filepath.Abs(args[0])
-		if err != nil {
-			return err
-		}
-		if err := (target{path: args[0], kind: backupFile}).spare(realPlace(file)); err != nil {
-			return err
-		}
-		return l.at("working", func(d *desk.Desk) error {
-			if err := d.Backup(cmd.Context(), file); err != nil {
-				return err
+		Args: files(1, "stash.backup"),
+		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
+			file, err := filepath.Abs(args[0])
+			if err == nil {
+				err = target{path: args[0], kind: backupFile}.spare(realPlace(file))
 			}
-			if *asJSON {
-				return answerJSON(l.s, map[string]any{"backup": args[0]})
+			if err == nil {
+				err = d.Backup(ctx, file)
 			}
-			_, err := fmt.Fprintf(l.s.out, "the stash is copied to %s\n", plain(args[0]))
-			return answered(err)
-		})
+			return map[string]any{"backup": args[0]}, fmt.Sprintf("the stash is copied to %s\n", plain(args[0])), err
+		}),
 	}
-	return cmd
 }
 
-func newRestore(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newRestore(l *line) *cobra.Command {
+	return &cobra.Command{
 		Use:   "restore FILE",
 		Short: "Put a backup in the place of the stash; what was there is kept",
-		Args:  oneFile("restore", "stash.backup"),
-	}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		file, err := filepath.Abs(args[0])
-		if err != nil {
-			return err
-		}
-		if f, err := openInput(args[0], checkName); err != nil {
-			return err
-		} else if err := f.Close(); err != nil {
-			return err
-		}
-		var kept string
-		err = l.at("restoring", func(d *desk.Desk) error {
-			kept, err = d.Restore(cmd.Context(), file)
-			return err
-		})
-		if err != nil {
-			return err
-		}
-		if *asJSON {
-			answer := map[string]any{"restored": args[0]}
+		Args:  files(1, "stash.backup"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			file, err := filepath.Abs(args[0])
+			if err != nil {
+				return err
+			}
+			if f, err := openInput(args[0], checkName); err != nil {
+				return err
+			} else if err := f.Close(); err != nil {
+				return err
+			}
+			var kept string
+			err = l.at("restoring", func(d *desk.Desk) (err error) {
+				kept, err = d.Restore(cmd.Context(), file)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			answer, text := map[string]any{"restored": args[0]}, fmt.Sprintf("the stash is that of %s\n", plain(args[0]))
 			if kept != "" {
 				answer["kept"] = kept
+				text += fmt.Sprintf("what was there before is kept in %s\n", plain(kept))
 			}
-			return answerJSON(l.s, answer)
-		}
-		text := fmt.Sprintf("the stash is that of %s\n", plain(args[0]))
-		if kept != "" {
-			text += fmt.Sprintf("what was there before is kept in %s\n", plain(kept))
-		}
-		_, err = fmt.Fprint(l.s.out, text)
-		return answered(err)
+			return l.answer(answer, text)
+		},
 	}
-	return cmd
 }

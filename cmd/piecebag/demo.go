@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -18,14 +19,15 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/look"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/samples"
 )
 
-func newDemo(s streams) *cobra.Command {
+func newDemo(l *line) *cobra.Command {
 	var dir string
-	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Run the whole job on the sample photos, in a folder of its own",
@@ -34,40 +36,73 @@ baskets, on a shelf, in a tin of squares and on the table, for the quilt in the
 reading corner of its village library. It stows them in a stash of the demo's own,
 plans the quilt from it, and writes its reports into a folder of its own; it
 touches nothing else. Running it again replaces the reports.`,
-		Args: func(_ *cobra.Command, args []string) error {
+		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return fault.Usage(args[0], "demo takes no photo: it has its own", fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0]))
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return runDemo(cmd.Context(), s, samples.Photos, dir, asJSON)
-		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return l.demo(cmd.Context(), samples.Photos, dir) },
 	}
 	cmd.Flags().StringVar(&dir, "dir", "piecebag-demo", "the `FOLDER` to write into")
-	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	return cmd
 }
 
-// demoOutputs are the files that demo leaves beside its photos.
-var demoOutputs = []struct {
-	name  string
-	kind  fileKind
-	write func(io.Writer, drawn) error
-}{
-	{"report.html", htmlFile, drawHTML},
-	{"pieces.png", pngFile, drawPicture},
-	{"pieces.csv", lookCSV, func(w io.Writer, d drawn) error { return report.CSV(w, d.Look) }},
-	{"pieces.json", lookJSON, func(w io.Writer, d drawn) error { return report.JSON(w, d.Look) }},
+// demoAnswers is what the demo found, holds and plans.
+type demoAnswers struct {
+	look  looked
+	stash report.Stash
+	plan  report.Plan
 }
 
-// runDemo looks at the JPEG files of photos, in dir.
-func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bool) error {
-	files, err := unpack(photos, dir)
+// outputs are the files that the demo leaves beside its photos in dir.
+func (a *demoAnswers) outputs(dir string) []output {
+	at := func(name string, kind fileKind, write func(io.Writer) error) output {
+		return output{target{path: filepath.Join(dir, name), kind: kind}, write}
+	}
+	return []output{
+		at("report.html", htmlFile, a.look.html),
+		at("pieces.png", pngFile, a.look.picture),
+		at("pieces.csv", lookCSV, func(w io.Writer) error { return report.CSV(w, a.look.Look) }),
+		at("pieces.json", lookJSON, func(w io.Writer) error { return report.JSON(w, a.look.Look) }),
+		at("stash.html", htmlFile, func(w io.Writer) error { return a.stash.Document().HTML(w) }),
+		at("stash.pdf", pdfFile, func(w io.Writer) error { return a.stash.Document().PDF(w, report.Papers[0]) }),
+		at("plan.html", htmlFile, func(w io.Writer) error { return a.plan.Document().HTML(w) }),
+		at("plan.pdf", pdfFile, func(w io.Writer) error { return a.plan.Document().PDF(w, report.Papers[0]) }),
+	}
+}
+
+const (
+	demoPhotos = "photos" // the folder of the demo's photos, in its own
+	demoLedger = "stash"  // that of its stash
+	// demoRecipe and its blocks are the quilt for the reading corner.
+	demoRecipe            = "reading-corner"
+	demoColumns, demoRows = 3, 4
+	demoDrawn             = 2 // of the outputs show the photos
+)
+
+// demoSquares are what the tin of the demo holds: squares cut 3½, which the
+// photo cannot tell, having nothing of known size in it.
+var demoSquares = map[string]desk.StowRequest{"tin-of-squares.jpg": {As: cloth.Square, CutIn: 3.5}}
+
+// demoFloor is the floor that the demo sets: of each bin of the squares in the
+// tin.
+var demoFloor = shelf.Floor{Cut: shelf.Square(3.5), Least: 3}
+
+// demo looks at the JPEG files of photos, in dir.
+func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
+	var a demoAnswers
+	wanted := a.outputs(dir)
+	files, err := unpack(photos, dir, wanted)
 	if err != nil {
 		return err
 	}
-	results, err := s.desk().Look(ctx, files, look.Options{})
+	outputs, err := openFiles(wanted...)
+	if err != nil {
+		return err
+	}
+	defer outputs.drop()
+	results, err := l.desk().Look(ctx, files, look.Options{})
 	if err != nil {
 		return err
 	}
@@ -78,135 +113,78 @@ func runDemo(ctx context.Context, s streams, photos fs.FS, dir string, asJSON bo
 		}
 		sheets[i] = r.Sheet
 	}
-	l := report.NewLook(sheets, nil, shelf.Options{})
-	l.Reader = look.Reader()
-	var out answerFiles[drawn]
-	defer func() { out.drop() }()
-	for _, o := range demoOutputs {
-		file, err := create(target{path: filepath.Join(dir, o.name), kind: o.kind})
-		if err != nil {
-			return err
-		}
-		out = append(out, answerFile[drawn]{file, o.write})
-	}
-	if err := s.draw(ctx, out, l); err != nil {
-		return err
-	}
-	v, err := demoStash(ctx, s, dir, results)
+	a.look.Look = report.NewLook(sheets, nil, shelf.Options{})
+	a.look.Reader = look.Reader()
+	own := &line{streams: l.streams, stash: filepath.Join(dir, demoLedger)}
+	err = own.at("working", func(d *desk.Desk) error {
+		return a.fill(ctx, d.At(desk.Door{}), results) // new baskets are no news
+	})
 	if err != nil {
 		return err
 	}
-	quilt, err := demoPlan(ctx, s, dir)
-	if err != nil {
+	if err := l.draw(ctx, outputs, demoDrawn, &a.look); err != nil {
 		return err
 	}
 	place, err := filepath.Abs(dir)
 	if err != nil {
 		place = dir
 	}
-	if !asJSON {
-		return demoText(s.out, sheets, v, quilt, place)
+	if !l.json {
+		return l.answer(nil, a.text(place))
 	}
-	if err := s.show(l, true, false); err != nil {
-		return err
-	}
-	s.note("the report is " + filepath.Join(place, "report.html"))
-	return nil
+	l.note("the report is " + filepath.Join(place, "report.html"))
+	return l.show(a.look.Look, false)
 }
 
-// demoLedger is the folder of the demo's stash, in its own.
-const demoLedger = "stash"
-
-// demoSquares are what the tin of the demo holds: squares cut 3½, which the
-// photo cannot tell, having nothing of known size in it.
-var demoSquares = map[string]desk.StowRequest{"tin-of-squares.jpg": {As: cloth.Square, CutIn: 3.5}}
-
-// demoFloor is the floor that the demo sets: of each bin of the squares in the
-// tin.
-var demoFloor = shelf.Floor{Cut: shelf.Square(3.5), Least: 3}
-
-// demoReports are the reports of the demo's stash.
-var demoReports = []struct {
-	name  string
-	kind  fileKind
-	write func(io.Writer, report.Stash) error
-}{
-	{"stash.html", htmlFile, stashHTML},
-	{"stash.pdf", pdfFile, stashPDF(report.Papers[0])},
-}
-
-// demoStash stows the photos, as already looked at, each as a basket of its own,
-// and writes the shelf's reports. What an earlier demo stowed is known.
-func demoStash(ctx context.Context, s streams, dir string, looked []desk.Looked) (report.Stash, error) {
-	l := &ledger{flag: filepath.Join(dir, demoLedger), s: s}
-	var v report.Stash
-	err := l.at("working", func(d *desk.Desk) (err error) {
-		d = d.At(desk.Door{}) // new baskets are no news
-		for _, x := range looked {
-			name := filepath.Base(x.Sheet.File)
-			r := demoSquares[name]
-			r.Alike, r.Basket = true, strings.ReplaceAll(strings.TrimSuffix(name, filepath.Ext(name)), "-", " ")
-			if _, err := d.StowLooked(ctx, x.Sheet.File, x, r); err != nil {
-				return err
-			}
-		}
-		floors, err := d.Floors(ctx)
-		if err == nil && len(floors) == 0 {
-			_, err = d.SetFloor(ctx, demoFloor, true)
-		}
-		if err != nil {
+// fill stows the photos, as already looked at, each as a basket of its own, and plans
+// the library quilt from them. What an earlier demo stowed is known.
+func (a *demoAnswers) fill(ctx context.Context, d *desk.Desk, looked []desk.Looked) error {
+	for _, x := range looked {
+		name := filepath.Base(x.Sheet.File)
+		r := demoSquares[name]
+		r.Alike, r.Basket = true, strings.ReplaceAll(strings.TrimSuffix(name, filepath.Ext(name)), "-", " ")
+		if _, err := d.StowLooked(ctx, x.Sheet.File, x, r); err != nil {
 			return err
 		}
-		v.Shelf, err = d.Shelf(ctx, desk.ShelfRequest{Colours: true})
-		return err
-	})
+	}
+	floors, err := d.Floors(ctx)
+	if err == nil && len(floors) == 0 {
+		_, err = d.SetFloor(ctx, demoFloor, true)
+	}
+	if err == nil {
+		a.stash.Shelf, err = d.Shelf(ctx, desk.ShelfRequest{Colours: true})
+	}
 	if err != nil {
-		return v, err
+		return err
 	}
-	for _, o := range demoReports {
-		file, err := create(target{path: filepath.Join(dir, o.name), kind: o.kind})
-		if err != nil {
-			return v, err
-		}
-		if err := file.write(func(w io.Writer) error { return o.write(w, v) }); err != nil {
-			return v, err
-		}
+	r, err := recipe.BuiltIn(demoRecipe)
+	if err != nil {
+		return err
 	}
-	return v, nil
+	a.plan.Plan, err = d.Plan(ctx, desk.PlanRequest{
+		Name: "The library quilt", Order: plan.Order{Recipe: r, Columns: demoColumns, Rows: demoRows}, Shop: plan.Defaults(recipe.Inches()),
+	})
+	return err
 }
 
 // unpack writes the photos into a folder of dir. A dir that holds anything that
 // no demo put there is refused: it may be somebody's own.
-func unpack(photos fs.FS, dir string) ([]string, error) {
+func unpack(photos fs.FS, dir string, outputs []output) ([]string, error) {
 	names, err := fs.Glob(photos, "*.jpg")
 	if err != nil {
 		return nil, err
 	}
-	place := filepath.Join(dir, "photos")
-	ours := []string{"photos", demoLedger}
-	kinds := map[string]fileKind{}
-	for _, o := range demoReports {
-		ours, kinds[o.name] = append(ours, o.name), o.kind
+	place := filepath.Join(dir, demoPhotos)
+	ours := []string{demoPhotos, demoLedger}
+	for _, o := range outputs {
+		ours = append(ours, filepath.Base(o.path))
 	}
-	for _, o := range demoOutputs {
-		ours, kinds[o.name] = append(ours, o.name), o.kind
+	if err := cmp.Or(holdsOnly(dir, ours), holdsOnly(place, names)); err != nil {
+		return nil, err
 	}
-	for _, o := range demoPlans {
-		ours, kinds[o.name] = append(ours, o.name), o.kind
-	}
-	for _, known := range []struct {
-		dir  string
-		ours []string
-	}{{dir, ours}, {place, names}} {
-		if err := holdsOnly(known.dir, known.ours); err != nil {
+	for _, o := range outputs {
+		if err := o.spareOfDemo(); err != nil {
 			return nil, err
-		}
-	}
-	for _, name := range ours {
-		if kind, ok := kinds[name]; ok {
-			if err := spareOfDemo(dir, name, kind); err != nil {
-				return nil, err
-			}
 		}
 	}
 	if err := os.MkdirAll(place, 0o755); err != nil {
@@ -222,14 +200,15 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 		if have, err := readInput(files[i], int64(len(data)), ""); err == nil && bytes.Equal(have, data) {
 			continue
 		}
-		if err := spareOfDemo(place, n, photoFile); err != nil {
+		to := target{path: files[i], kind: photoFile}
+		if err := to.spareOfDemo(); err != nil {
 			return nil, err
 		}
-		f, err := create(target{path: files[i], kind: photoFile})
+		f, err := create(to)
+		if err == nil {
+			err = f.write(func(w io.Writer) error { _, err := w.Write(data); return err })
+		}
 		if err != nil {
-			return nil, err
-		}
-		if err := f.write(func(w io.Writer) error { _, err := w.Write(data); return err }); err != nil {
 			return nil, err
 		}
 	}
@@ -237,9 +216,8 @@ func unpack(photos fs.FS, dir string) ([]string, error) {
 }
 
 // spareOfDemo refuses to write a file of the demo over one that no demo wrote.
-func spareOfDemo(dir, name string, kind fileKind) error {
-	to := target{path: filepath.Join(dir, name), kind: kind}
-	if err := to.spare(realPlace(to.path)); errors.Is(err, fault.ErrUsage) {
+func (t target) spareOfDemo() error {
+	if err := t.spare(realPlace(t.path)); errors.Is(err, fault.ErrUsage) {
 		no := fault.Of(err)
 		return fault.New(no.About, no.Why, "choose a new folder with --dir")
 	}

@@ -16,8 +16,8 @@ func demoOf(t *testing.T, dir string, asJSON bool) (stdout, stderr string, code 
 	t.Helper()
 	photos := fstest.MapFS{"table.jpg": &fstest.MapFile{Data: pictures()["table.jpg"]}}
 	var out, errs bytes.Buffer
-	s := streams{out: &out, err: &errs}
-	code = s.finish(runDemo(context.Background(), s, photos, dir, asJSON))
+	l := &line{streams: streams{out: &out, err: &errs}, json: asJSON}
+	code = l.finish(l.demo(context.Background(), photos, dir))
 	return out.String(), errs.String(), code
 }
 

@@ -2,13 +2,10 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
-	"text/tabwriter"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 )
 
@@ -20,27 +17,24 @@ var kindWords = map[cloth.Kind]string{
 // demoWidth is how wide the demo's lines are, but for the paths in them.
 const demoWidth = 79
 
-// demoText writes the demo's answer on one screen: what was found, what is thin,
-// and what to open in the folder place.
-func demoText(w io.Writer, sheets []cloth.Sheet, v report.Stash, quilt, place string) error {
+// text is the demo's answer on one screen: what was found, what is thin, and what to
+// open in the folder place.
+func (a *demoAnswers) text(place string) string {
 	var b strings.Builder
+	var rows []string
 	pieces := 0
-	b.WriteString("Found in the photos of the Saltmarsh sewing circle\n")
-	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	for _, s := range sheets {
+	for _, s := range a.look.Sheets {
 		pieces += len(s.Pieces)
-		fmt.Fprintf(t, "  %s\t%s\t%s\n", filepath.Base(s.File), cloth.Count(len(s.Pieces), "piece"), kindWords[s.Kind])
+		rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", filepath.Base(s.File), cloth.Count(len(s.Pieces), "piece"), kindWords[s.Kind]))
 	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	fmt.Fprintf(&b, "  In all %s of %s.\n", cloth.Count(pieces, "piece"), cloth.Count(v.Stock.Totals.Prints, "print"))
+	b.WriteString("Found in the photos of the Saltmarsh sewing circle\n" + columns(rows...))
+	fmt.Fprintf(&b, "  In all %s of %s.\n", cloth.Count(pieces, "piece"), cloth.Count(a.stash.Stock.Totals.Prints, "print"))
 
 	tin := demoFloor.Cut
 	fmt.Fprintf(&b, "\nThin: fewer than %d squares of %s\n", demoFloor.Least, shelf.Length(demoFloor.Width))
 	for n := range demoFloor.Least {
 		var names []string
-		for _, s := range v.Stock.Short {
+		for _, s := range a.stash.Stock.Short {
 			if s.Cut == tin && s.Count == n {
 				names = append(names, s.Alike.String())
 			}
@@ -50,8 +44,9 @@ func demoText(w io.Writer, sheets []cloth.Sheet, v report.Stash, quilt, place st
 			b.WriteString(head + someOf(names, demoWidth-len(head)) + "\n")
 		}
 	}
+	wanted, covered, _ := a.plan.Pull.Totals()
 	fmt.Fprintf(&b, `
-%s
+The library quilt takes %d squares. The stash covers %d of them.
 
 Open these in %s
   report.html  every piece found, with its colour and its size
@@ -60,9 +55,8 @@ Open these in %s
 To print: stash.pdf, plan.pdf. For other programs: pieces.png, .csv, .json
 
 Go on with this stash: piecebag shelf --stash %s
-`, quilt, place, quotedWhereNeeded(filepath.Join(place, demoLedger)))
-	_, err := w.Write(cloth.PrintableLines([]byte(b.String())))
-	return answered(err)
+`, wanted, covered, place, quotedWhereNeeded(filepath.Join(place, demoLedger)))
+	return string(cloth.PrintableLines([]byte(b.String())))
 }
 
 // someOf lists as many names as fit into a width, and says how many more there are.

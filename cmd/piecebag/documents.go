@@ -1,65 +1,93 @@
 package main
 
 import (
+	"context"
 	"io"
-	"slices"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/report"
 )
 
 // documentFlags are those of every command that answers with a document.
 type documentFlags struct {
-	json             bool
 	html, pdf, paper string
 	force            *bool
+	svg, picture     string // of commands that define them
+	csv              bool   // likewise
 }
 
 func (f *documentFlags) define(cmd *cobra.Command) {
 	fl := cmd.Flags()
-	fl.BoolVar(&f.json, "json", false, "answer in JSON")
 	fl.StringVar(&f.html, "html", "", "write it to look at and print to `FILE`")
 	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
-	paperVar(fl, &f.paper)
+	f.paper = report.Papers[0]
+	paperVar(fl, &f.paper, f.paper, "the `PAPER` of the PDF: ", "there is no such paper")
 	f.force = forceFlag(fl)
 }
 
-// files makes ready what was asked for, and more besides.
-func (f *documentFlags) files(more ...wantedFile[report.Document]) (answerFiles[report.Document], error) {
-	if err := knownPaper(f.paper); err != nil {
-		return nil, err
-	}
-	return openFiles(nil, f.force, append([]wantedFile[report.Document]{
-		{"html", f.html, htmlFile, func(w io.Writer, d report.Document) error { return d.HTML(w) }},
-		{"pdf", f.pdf, pdfFile, func(w io.Writer, d report.Document) error { return d.PDF(w, f.paper) }},
-	}, more...)...)
+// csvFlag defines --csv of a command that answers in JSON too.
+func csvFlag(cmd *cobra.Command, to *bool, usage string) {
+	cmd.Flags().BoolVar(to, "csv", false, usage)
+	notTogether(cmd, "give one of them", "json", "csv")
 }
 
-// paperVar defines the flag for the paper of a PDF.
-func paperVar(fl *pflag.FlagSet, to *string) {
-	wordVar(fl, to, "paper", report.Papers[0], "the `PAPER` of the PDF: "+orList(report.Papers))
+// pictured reports whether the answer goes to a file, where cloth is shown.
+func (f *documentFlags) pictured() bool { return f.html+f.pdf+f.svg+f.picture != "" }
+
+// paperVar defines the flag for a paper.
+func paperVar(fl *pflag.FlagSet, to *string, value, usage, reason string) {
+	readVar(fl, to, "paper", value, usage+orList(report.Papers), oneOf(report.Papers, reason))
 }
 
-// knownPaper refuses paper that is not.
-func knownPaper(paper string) error {
-	if !slices.Contains(report.Papers, paper) {
-		return wrong("paper", paper, "there is no such paper", "write "+orList(report.Papers))
-	}
-	return nil
+// shown is the answer of a verb as it can be written: to the flags that the command
+// has. Without html or text those are the document's.
+type shown struct {
+	document                            func() report.Document
+	html, svg, picture, text, json, csv func(io.Writer) error
 }
 
-// answer writes a document to the files it was asked for, and to standard
-// output, there as JSON where that was asked for.
-func (f *documentFlags) answer(s streams, files answerFiles[report.Document], d report.Document, asJSON func(io.Writer) error) error {
-	if err := files.write(d); err != nil {
-		return err
+// shows runs a verb that answers with a document, to the files it is asked for and to
+// standard output.
+func (l *line) shows(f *documentFlags, verb func(ctx context.Context, d *desk.Desk, args []string) (shown, error)) runE {
+	return func(cmd *cobra.Command, args []string) error {
+		var a shown
+		html := func(w io.Writer) error {
+			if a.html != nil {
+				return a.html(w)
+			}
+			return a.document().HTML(w)
+		}
+		files, err := openFiles(
+			output{target{flag: "html", path: f.html, kind: htmlFile, force: f.force}, html},
+			output{target{flag: "pdf", path: f.pdf, kind: pdfFile, force: f.force}, func(w io.Writer) error { return a.document().PDF(w, f.paper) }},
+			output{target{flag: "svg", path: f.svg, kind: svgFile, force: f.force}, func(w io.Writer) error { return a.svg(w) }},
+			output{target{flag: "picture", path: f.picture, kind: pngFile, force: f.force}, func(w io.Writer) error { return a.picture(w) }})
+		if err != nil {
+			return err
+		}
+		defer files.drop()
+		err = l.at("working", func(d *desk.Desk) (err error) {
+			a, err = verb(cmd.Context(), d, args)
+			return err
+		})
+		if err == nil {
+			err = files.write()
+		}
+		switch {
+		case err != nil:
+			return err
+		case l.json:
+			return answered(a.json(l.out))
+		case f.csv:
+			return answered(a.csv(l.out))
+		case a.text != nil:
+			return answered(a.text(l.out))
+		}
+		return answered(a.document().Text(l.out, l.textOptions()))
 	}
-	if f.json {
-		return answered(asJSON(s.out))
-	}
-	return answered(d.Text(s.out, s.textOptions()))
 }
 
 func (s streams) textOptions() report.TextOptions {

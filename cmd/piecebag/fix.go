@@ -1,28 +1,27 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/stash"
 )
 
-// fixFlags are those of fix, as written.
-type fixFlags struct {
-	which           whichFlags
-	length, outline string
-	notAPiece       bool
-	split, merge    string
-	noPrint, noBin  bool
-}
+// mostParts is the most that a piece is parted into at once.
+const mostParts = 100
 
-func newFix(l *ledger) *cobra.Command {
-	var f fixFlags
+func newFix(l *line) *cobra.Command {
+	var f whichFlags
+	var cut, length string
+	var noPrint, noBin bool
+	var ask desk.FixRequest
 	cmd := &cobra.Command{
 		Use:     "fix NUMBER…",
 		Aliases: []string{"correct"},
@@ -38,42 +37,57 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
   piecebag fix 12,15,18 --bin 'sea greens'
   piecebag fix 13-60 --cut 3½
   piecebag fix 12 --merge 13,14`,
-		Args: somePieces,
-	}
-	f.which.define(cmd, "family", "value", "cut", "as", "print", "bin", "basket")
-	fl := cmd.Flags()
-	measureVar(fl, &f.length, "length", "", "its `LENGTH`, e.g. 18")
-	fl.StringVar(&f.outline, "outline", "", "its corners in the photo, `X,Y,X,Y,X,Y…`")
-	fl.BoolVar(&f.notAPiece, "not-a-piece", false, "it is not a piece of cloth")
-	fl.StringVar(&f.split, "split", "", "make `COUNT` equal pieces of it, along its length")
-	fl.StringVar(&f.merge, "merge", "", "join the pieces of these `NUMBERS` to it, e.g. 13,14")
-	fl.BoolVar(&f.noPrint, "no-print", false, "its print is not known")
-	fl.BoolVar(&f.noBin, "no-bin", false, "it is in no bin of your own")
-	isNew := newFlag(cmd)
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		ids, _ := somePieceNumbers(args)
-		merge, err := readIDs("merge", f.merge)
-		if err != nil {
+		Args: func(_ *cobra.Command, args []string) (err error) {
+			ask.Pieces, err = somePieceNumbers(args)
 			return err
-		}
-		c, err := f.correction(merge.All)
-		if err != nil {
-			return err
-		}
-		if len(ids.All) > 1 && (c.Outline != nil || c.Merge != nil) {
-			return fault.Usage("", "--outline and --merge are of one piece, and several are named", "correct them one after another")
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) {
-			return d.Fix(cmd.Context(), desk.FixRequest{Pieces: ids, Correction: c, Merge: merge, New: *isNew})
-		})
+		},
 	}
+	f.define(cmd, "family", "value", "as", "print", "bin", "basket")
+	fl, c := cmd.Flags(), &ask.Correction
+	fl.StringVar(&cut, "cut", "", "the `WIDTH` it is cut to, e.g. 2½ or 6cm")
+	fl.StringVar(&length, "length", "", "its `LENGTH`, e.g. 18")
+	spacedFlags(fl, "cut", "length")
+	readVar(fl, &c.Outline, "outline", "", "its corners in the photo, `X,Y,X,Y,X,Y…`", readPolygon)
+	fl.BoolVar(&c.NotAPiece, "not-a-piece", false, "it is not a piece of cloth")
+	readVar(fl, &c.Split, "split", "", "make `COUNT` equal pieces of it, along its length",
+		count(2, mostParts, "a piece cannot be split into so many", fmt.Sprintf("write a whole number from 2 to %d", mostParts)))
+	readVar(fl, &ask.Merge, "merge", "", "join the pieces of these `NUMBERS` to it, e.g. 13,14", readIDs)
+	fl.BoolVar(&noPrint, "no-print", false, "its print is not known")
+	fl.BoolVar(&noBin, "no-bin", false, "it is in no bin of your own")
+	notTogether(cmd, "leave one of them off", "print", "no-print")
+	notTogether(cmd, "leave one of them off", "bin", "no-bin")
+	notTogether(cmd, "say one of them at a time", "not-a-piece", "split", "merge")
+	newVar(cmd, &ask.New)
+	cmd.RunE = l.changes(func(ctx context.Context, d *desk.Desk, _ []string) (done stash.Change, err error) {
+		which, err := f.filter()
+		if err != nil {
+			return done, err
+		}
+		c.Family, c.Value, c.Form = which.Family, which.Value, which.Form
+		if err := readSides(cut, length, c); err != nil {
+			return done, err
+		}
+		said := f.given || cut+length != "" || c.Outline != nil || c.Split > 0 || ask.Merge.All != nil || noPrint || noBin
+		switch {
+		case c.NotAPiece && said:
+			return done, fault.Usage("", "--not-a-piece takes the piece out, and another flag says what it is", "leave one of them off")
+		case !c.NotAPiece && !said:
+			return done, fault.Usage("", "say what to correct", "write it as flags, like --family teal; see 'piecebag fix --help'")
+		case len(ask.Pieces.All) > 1 && (c.Outline != nil || ask.Merge.All != nil):
+			return done, fault.Usage("", "--outline and --merge are of one piece, and several are named", "correct them one after another")
+		}
+		for _, x := range []struct {
+			to   **string
+			name string
+			none bool
+		}{{&c.Print, which.Print, noPrint}, {&c.Bin, which.Bin, noBin}, {&c.Basket, which.Basket, false}} {
+			if x.name != "" || x.none {
+				*x.to = &x.name
+			}
+		}
+		return d.Fix(ctx, ask)
+	})
 	return cmd
-}
-
-func somePieces(_ *cobra.Command, args []string) error {
-	_, err := somePieceNumbers(args)
-	return err
 }
 
 // somePieceNumbers reads numbers of pieces that stand as words, one at least.
@@ -85,87 +99,46 @@ func somePieceNumbers(args []string) (desk.Numbers, error) {
 	return out, err
 }
 
-func (f *fixFlags) correction(merge []int64) (stash.Correction, error) {
-	which, err := f.which.filter()
+// readSides reads the sides of a piece, of which one or both may not be given. A unit
+// after one side counts for the other too.
+func readSides(cut, length string, c *stash.Correction) error {
+	type side struct {
+		flag, text string
+		to         *float64
+	}
+	var given []side
+	var texts []string
+	for _, s := range []side{{"cut", cut, &c.WidthIn}, {"length", length, &c.LengthIn}} {
+		if s.text == "" {
+			continue
+		}
+		if _, err := readLength(s.text); err != nil {
+			return aboutFlag(s.flag, s.text, err)
+		}
+		given, texts = append(given, s), append(texts, s.text)
+	}
+	all, err := cloth.ParseLengths(texts, cloth.Inches)
 	if err != nil {
-		return stash.Correction{}, err
+		return err
 	}
-	sides, err := readSides([]string{"cut", "length"}, []string{f.which.cut, f.length})
-	if err != nil {
-		return stash.Correction{}, err
-	}
-	c := stash.Correction{Family: which.Family, Value: which.Value, Form: which.Form, WidthIn: sides[0], LengthIn: sides[1], NotAPiece: f.notAPiece}
-	text := func(given string, none bool, flag string) (*string, error) {
-		switch {
-		case given != "" && none:
-			return nil, fault.Usage("", fmt.Sprintf("--%s and --no-%s cannot be given together", flag, flag), "leave one of them off")
-		case given != "":
-			return &given, nil
-		case none:
-			return new(string), nil
+	for i, s := range given {
+		if err := isCut(all[i]); err != nil {
+			return aboutFlag(s.flag, s.text, err)
 		}
-		return nil, nil
-	}
-	if c.Print, err = text(f.which.print, f.noPrint, "print"); err != nil {
-		return c, err
-	}
-	if c.Bin, err = text(f.which.bin, f.noBin, "bin"); err != nil {
-		return c, err
-	}
-	if f.which.basket != "" {
-		c.Basket = &f.which.basket
-	}
-	if c.Outline, err = readPolygon(f.outline); err != nil {
-		return c, err
-	}
-	if f.split != "" {
-		n, ok := readCount(f.split, 2)
-		if !ok || n > mostParts {
-			return c, wrong("split", f.split, "a piece cannot be split into so many", fmt.Sprintf("write a whole number from 2 to %d", mostParts))
-		}
-		c.Split = n
-	}
-	c.Merge = merge
-	return c, f.complete(c)
-}
-
-// mostParts is the most that a piece is parted into at once.
-const mostParts = 100
-
-// complete refuses a correction that says nothing, or two things at once.
-func (f *fixFlags) complete(c stash.Correction) error {
-	shapes := 0
-	for _, set := range []bool{c.NotAPiece, c.Split > 0, c.Merge != nil} {
-		if set {
-			shapes++
-		}
-	}
-	switch {
-	case shapes > 1:
-		return fault.Usage("", "--not-a-piece, --split and --merge cannot be given together", "say one of them at a time")
-	case c.NotAPiece && *f != fixFlags{notAPiece: true}:
-		return fault.Usage("", "--not-a-piece takes the piece out, and another flag says what it is", "leave one of them off")
-	case *f == fixFlags{}:
-		return fault.Usage("", "say what to correct", "write it as flags, like --family teal; see 'piecebag fix --help'")
+		*s.to = all[i]
 	}
 	return nil
 }
 
-// readPolygon reads corners with commas between; nil where there are none.
+// readPolygon reads corners with commas between.
 func readPolygon(s string) (geom.Polygon, error) {
-	if s == "" {
-		return nil, nil
-	}
-	v, _ := numbers(s, 0)
+	v, _ := numbers(s)
 	if len(v) < 6 || len(v)%2 == 1 {
-		return nil, wrong("outline", s, "this is not an outline", "write three corners or more in pixels of the photo: X,Y,X,Y,X,Y")
+		return nil, unread("this is not an outline", "write three corners or more in pixels of the photo: X,Y,X,Y,X,Y")
 	}
-	var out geom.Polygon
-	for i := 0; i < len(v); i += 2 {
-		out = append(out, geom.Point{X: v[i], Y: v[i+1]})
-	}
+	out := geom.Polygon(points(v))
 	if !(out.Area() > 0) {
-		return nil, wrong("outline", s, "these corners enclose nothing", "write them in order round the piece: X,Y,X,Y,X,Y")
+		return nil, unread("these corners enclose nothing", "write them in order round the piece: X,Y,X,Y,X,Y")
 	}
 	return out, nil
 }

@@ -1,7 +1,8 @@
 package main
 
 import (
-	"fmt"
+	"cmp"
+	"context"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -13,8 +14,8 @@ import (
 	"piecebag/internal/stash"
 )
 
-func newFloor(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newFloor(l *line) *cobra.Command {
+	return group(&cobra.Command{
 		Use:   "floor",
 		Short: "Say how few pieces make a bin thin",
 		Long: `A floor is the fewest pieces wanted in a bin: in one, in every bin of a colour or
@@ -26,22 +27,11 @@ balance of the shelf.`,
 		Example: `  piecebag floor set 8
   piecebag floor set 20 --cut 2½
   piecebag floor set 30 --family blue --value dark --cut 2½`,
-		Args: noSuchFloor,
-		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
-	}
-	cmd.AddCommand(newFloorSet(l), newFloorList(l), newFloorClear(l))
-	return cmd
+	}, "write 'piecebag floor set', 'floor list' or 'floor clear'", newFloorSet(l), newFloorList(l), newFloorClear(l))
 }
 
-func noSuchFloor(_ *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return nil
-	}
-	return fault.Usage(args[0], "floor does not do this", "write 'piecebag floor set', 'floor list' or 'floor clear'")
-}
-
-// floorFlags are those that say which bins a floor is of.
-var floorFlags = []string{"family", "value", "bin", "cut"}
+// define adds the flags that say which bins a floor is of.
+func (f *whichFlags) defineFloor(cmd *cobra.Command) { f.define(cmd, "family", "value", "bin", "cut") }
 
 func (f *whichFlags) floor(n int) (shelf.Floor, error) {
 	which, err := f.filter()
@@ -52,86 +42,57 @@ func (f *whichFlags) floor(n int) (shelf.Floor, error) {
 	return floor, err
 }
 
-func newFloorSet(l *ledger) *cobra.Command {
+func newFloorSet(l *line) *cobra.Command {
 	var f whichFlags
+	var n int
+	var isNew bool
 	cmd := &cobra.Command{
 		Use:   "set COUNT",
 		Short: "Set a floor: for one bin, a colour, a cut or all",
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return fault.Usage("", "say how many pieces you want", "write their number, like 'piecebag floor set 8'")
+		Args: oneNumber(&n, mostPieces,
+			fault.Usage("", "say how many pieces you want", "write their number, like 'piecebag floor set 8'"),
+			fault.Usage("", "this is not a number of pieces", "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away")),
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, _ []string) (c stash.Change, err error) {
+			floor, err := f.floor(n)
+			if err != nil {
+				return c, err
 			}
-			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return fault.Usage(args[len(args)-1], "this is not a number of pieces", "write a whole number above 0, like 'piecebag floor set 8'; 'piecebag floor clear' takes a floor away")
-			}
-			return nil
-		},
+			return d.SetFloor(ctx, floor, isNew)
+		}),
 	}
-	f.define(cmd, floorFlags...)
-	isNew := newFlag(cmd)
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		n, _ := readCount(args[0], 1)
-		floor, err := f.floor(n)
-		if err != nil {
-			return err
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.SetFloor(cmd.Context(), floor, *isNew) })
-	}
+	f.defineFloor(cmd)
+	newVar(cmd, &isNew)
 	return cmd
 }
 
-func newFloorClear(l *ledger) *cobra.Command {
+func newFloorClear(l *line) *cobra.Command {
 	var f whichFlags
 	cmd := &cobra.Command{
 		Use:   "clear",
 		Short: "Take a floor away; without flags that of every bin",
-		Args:  noArgs("floor clear"),
+		Args:  noArgs,
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, _ []string) (c stash.Change, err error) {
+			floor, err := f.floor(0)
+			if err != nil {
+				return c, err
+			}
+			return d.ClearFloor(ctx, floor)
+		}),
 	}
-	f.define(cmd, floorFlags...)
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		floor, err := f.floor(0)
-		if err != nil {
-			return err
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.ClearFloor(cmd.Context(), floor) })
-	}
+	f.defineFloor(cmd)
 	return cmd
 }
 
-// noArgs refuses what stands after a command that takes only flags.
-func noArgs(name string) cobra.PositionalArgs {
-	return func(_ *cobra.Command, args []string) error {
-		if len(args) > 0 {
-			return fault.Usage(args[0], fmt.Sprintf("%s takes only flags", name), fmt.Sprintf("see 'piecebag %s --help'", name))
-		}
-		return nil
-	}
-}
-
-func newFloorList(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{Use: "list", Short: "List the floors", Args: noArgs("floor list")}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		return l.at("working", func(d *desk.Desk) error {
-			all, err := d.Floors(cmd.Context())
-			if err != nil {
-				return err
-			}
-			if *asJSON {
-				return answerJSON(l.s, report.FloorsJSON(all))
-			}
+func newFloorList(l *line) *cobra.Command {
+	return &cobra.Command{
+		Use: "list", Short: "List the floors", Args: noArgs,
+		RunE: l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
+			all, err := d.Floors(ctx)
 			text := ""
 			for _, f := range all {
 				text += strconv.Itoa(f.Least) + "  " + plain(f.String()) + "\n"
 			}
-			if text == "" {
-				text = "no floor is set\n"
-			}
-			_, err = fmt.Fprint(l.s.out, text)
-			return answered(err)
-		})
+			return report.FloorsJSON(all), cmp.Or(text, "no floor is set\n"), err
+		}),
 	}
-	return cmd
 }

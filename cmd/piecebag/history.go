@@ -1,9 +1,9 @@
 package main
 
 import (
+	"cmp"
+	"context"
 	"fmt"
-	"strconv"
-	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -17,57 +17,61 @@ import (
 // usualHistory is how many changes history lists unasked.
 const usualHistory = 20
 
-func newHistory(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newHistory(l *line) *cobra.Command {
+	n := usualHistory
+	return &cobra.Command{
 		Use:   "history [COUNT]",
 		Short: "List the last changes of the stash",
 		Long:  fmt.Sprintf("History lists the last changes of the stash, the last first: %d unless a number is\ngiven. A star marks those that can still be undone.", usualHistory),
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return nil
-			}
-			if _, ok := readCount(args[0], 1); !ok || len(args) > 1 {
-				return fault.Usage(args[len(args)-1], "this is not a number of changes", "write a whole number, like 'piecebag history 50'")
-			}
-			return nil
-		},
+		Args:  oneNumber(&n, mostPieces, nil, fault.Usage("", "this is not a number of changes", "write a whole number, like 'piecebag history 50'")),
+		RunE: l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
+			all, err := d.History(ctx, n)
+			return report.ChangesMadeJSON("changes", all), cmp.Or(historyText(all), "no change yet\n"), err
+		}),
 	}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		n := usualHistory
-		if len(args) > 0 {
-			n, _ = readCount(args[0], 1)
-		}
-		return l.at("working", func(d *desk.Desk) error {
-			all, err := d.History(cmd.Context(), n)
-			if err != nil {
-				return err
-			}
-			return l.history(all, *asJSON)
-		})
-	}
-	return cmd
 }
 
-func (l *ledger) history(all []stash.Change, asJSON bool) error {
-	if asJSON {
-		return answerJSON(l.s, report.ChangesMadeJSON("changes", all))
-	}
-	if len(all) == 0 {
-		_, err := fmt.Fprintln(l.s.out, "no change yet")
-		return answered(err)
-	}
-	w := tabwriter.NewWriter(l.s.out, 0, 0, 2, ' ', 0)
-	for _, c := range all {
-		star := " "
+func historyText(all []stash.Change) string {
+	rows := make([]string, len(all))
+	for i, c := range all {
+		star, difference := " ", ""
 		if c.Undoable {
 			star = "*"
 		}
-		difference := ""
 		if len(c.Difference) > 0 {
-			difference = report.Difference(c.Difference)
+			difference = differenceWords(c)
 		}
-		fmt.Fprintf(w, "%s %s\t%s\t%s\t%s\t%s\n", star, strconv.FormatInt(c.ID, 10), c.At.Local().Format(time.DateOnly+" 15:04"), c.Verb, plain(c.What), difference)
+		rows[i] = fmt.Sprintf("%s %d\t%s\t%s\t%s\t%s", star, c.ID, c.At.Local().Format(time.DateOnly+" 15:04"), c.Verb, plain(c.What), difference)
 	}
-	return answered(w.Flush())
+	return columns(rows...)
+}
+
+func newUndo(l *line) *cobra.Command {
+	n := 1
+	return &cobra.Command{
+		Use:   "undo [COUNT]",
+		Short: "Take back the last change of the stash, or the last few",
+		Long: fmt.Sprintf(`Undo takes back the last change of the stash, photos included. With a number it
+takes back that many changes, the latest first. The last %d can be taken back.`, stash.Undoable),
+		Args: oneNumber(&n, stash.Undoable, nil, fault.Usage("", "this is not a number of changes", fmt.Sprintf("write a number from 1 to %d", stash.Undoable))),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return l.at("working", func(d *desk.Desk) error { return l.undo(cmd.Context(), d, n) })
+		},
+	}
+}
+
+// undo tells of each change as soon as it is taken back.
+func (l *line) undo(ctx context.Context, d *desk.Desk, n int) error {
+	undone, failed := d.Undo(ctx, n, func(c stash.Change) error {
+		if l.json {
+			return nil
+		}
+		return l.answer(nil, "undone: "+c.Verb+" "+changeText(c))
+	})
+	if l.json && (failed == nil || len(undone) > 0) {
+		if err := l.answer(report.ChangesMadeJSON("undone", undone), ""); err != nil {
+			return err
+		}
+	}
+	return failed
 }

@@ -60,12 +60,12 @@ func TestInterruptedStowSaysWhatItKept(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	var out, errs bytes.Buffer
-	l := &ledger{flag: filepath.Join(dir, "stash"), s: streams{out: &out, err: &errs}}
+	l := &line{stash: filepath.Join(dir, "stash"), streams: streams{out: &out, err: &errs}}
 	var done desk.Stowing
 	err := l.at("working", func(d *desk.Desk) (err error) {
 		done, err = d.Stow(ctx, desk.StowRequest{Files: photos, Told: func(p desk.Stowed) error {
 			cancel()
-			return l.s.tellStowed(p)
+			return l.tellStowed(p)
 		}})
 		return err
 	})
@@ -73,7 +73,7 @@ func TestInterruptedStowSaysWhatItKept(t *testing.T) {
 	require.Equal(t, desk.Sum{Fresh: 1}, done.Sum(), "what went in before is kept, and counted")
 	require.Contains(t, out.String(), "noref.png: 6 pieces: ")
 	out.Reset()
-	require.Equal(t, exitFine, run(context.Background(), []string{"shelf", "--stash", l.flag}, l.s))
+	require.Equal(t, exitFine, run(context.Background(), []string{"shelf", "--stash", l.stash}, l.streams))
 	require.Contains(t, out.String(), "The stash: 6 pieces")
 }
 

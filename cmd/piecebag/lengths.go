@@ -11,17 +11,18 @@ import (
 	"github.com/spf13/pflag"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
+	"piecebag/internal/recipe"
 )
 
 // spaced marks a flag whose value may be several words, such as 3 1/2.
 const spaced = "spaced"
 
-// measureVar defines a flag that takes a length, several of them, a size or a
-// weight.
-func measureVar(fl *pflag.FlagSet, to *string, name, value, usage string) {
-	fl.StringVar(to, name, value, usage)
-	// The flag was defined in the line before: there is no error.
-	_ = fl.SetAnnotation(name, spaced, []string{"true"})
+// spacedFlags marks flags that take a length, several of them, a size or a weight.
+func spacedFlags(fl *pflag.FlagSet, names ...string) {
+	for _, name := range names {
+		_ = fl.SetAnnotation(name, spaced, []string{"true"}) // no error where it is defined
+	}
 }
 
 // joinMeasures joins what a shell made several words of: --cut 3 1/2 was once 3
@@ -75,31 +76,96 @@ func goesOn(measure, next string) bool {
 	return unitWord.MatchString(next) || crossWord.MatchString(next)
 }
 
-// unitOf is what lengths that name no unit are in: centimetres with --metric, else
-// inches. Beside lengths in centimetres or millimetres they may be either, as cloth
-// is sold in the one and cut in the other: they are refused.
-func unitOf(metric bool, given ...string) cloth.Unit {
-	switch {
-	case metric:
+// measures are flags of a command that take lengths. They are read together, since what
+// names no unit is in centimetres with --metric, else in inches; beside lengths in
+// centimetres or millimetres it may be either, as cloth is sold in the one and cut in
+// the other, and is refused.
+type measures struct {
+	metric bool // --metric
+	all    []measure
+}
+
+type measure struct {
+	name string
+	text *string
+	read func(text string, bare cloth.Unit) error
+}
+
+// add defines a flag that read reads; what it refuses is about the flag.
+func (m *measures) add(fl *pflag.FlagSet, name, value, usage string, read func(text string, bare cloth.Unit) error) {
+	m.all = append(m.all, measure{name, fl.String(name, value, usage), read})
+	spacedFlags(fl, name)
+}
+
+// unit is what lengths that name none are in, of the flags and of others beside them.
+func (m *measures) unit(others ...string) cloth.Unit {
+	if m.metric {
 		return cloth.Centimetres
-	case slices.ContainsFunc(given, cloth.IsMetric):
+	}
+	for _, x := range m.all {
+		others = append(others, *x.text)
+	}
+	return unitBeside(others...)
+}
+
+func unitBeside(given ...string) cloth.Unit {
+	if slices.ContainsFunc(given, cloth.IsMetric) {
 		return cloth.Unsaid
 	}
 	return cloth.Inches
 }
 
-// wrongLength is wrong of a length, which was not read because of err.
-func wrongLength(flag, s string, err error, reason, remedy string) error {
-	if errors.Is(err, cloth.ErrUnit) {
-		reason, remedy = noUnit, unitRemedy
+// read reads the flags that were given or have a value of their own.
+func (m *measures) read(bare cloth.Unit) error {
+	for _, x := range m.all {
+		if *x.text == "" {
+			continue
+		}
+		if err := x.read(*x.text, bare); err != nil {
+			return aboutFlag(x.name, *x.text, err)
+		}
 	}
-	return wrong(flag, s, reason, remedy)
+	return nil
+}
+
+// aboutFlag says of what the value of a flag is refused for that it is about the flag.
+func aboutFlag(name, value string, err error) error {
+	switch f := fault.Of(err); {
+	case errors.Is(err, cloth.ErrUnit):
+		return wrong(name, value, noUnit, unitRemedy)
+	case f != nil && f.About == "":
+		return wrong(name, value, f.Why, f.Remedy)
+	}
+	return err
 }
 
 const (
 	noUnit     = "it names no unit, and a length beside it is in centimetres or millimetres"
 	unitRemedy = "write the unit of each: in, cm or mm"
 )
+
+// lengthTo reads a length.
+func lengthTo(to *float64, reason, remedy string) func(string, cloth.Unit) error {
+	return func(s string, bare cloth.Unit) error {
+		in, err := cloth.ParseLengths([]string{s}, bare)
+		if err != nil {
+			return fault.New("", reason, remedy, err)
+		}
+		*to = in[0]
+		return nil
+	}
+}
+
+// lengthOrNoneTo reads a length that may be 0.
+func lengthOrNoneTo(to *float64) func(string, cloth.Unit) error {
+	read := lengthTo(to, "this is not a length", "write it like ½ or 1cm, or 0 for none")
+	return func(s string, bare cloth.Unit) error {
+		if s == "0" {
+			return nil
+		}
+		return read(s, bare)
+	}
+}
 
 // The lengths that anyone cuts, inches: a narrower one is all seam, and no
 // cloth is wider.
@@ -111,74 +177,93 @@ const (
 // cutRange is what a length to cut must be.
 var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(leastCut), mostCut)
 
-// readCut reads a length of cloth that a flag gives; 0 where it gives none.
-func readCut(flag, s string) (float64, error) {
-	in, err := readSides([]string{flag}, []string{s})
-	return in[0], err
-}
-
-// readSides reads the sides of a piece that flags give, 0 where one gives none. A
-// unit after one side counts for the other too.
-func readSides(flags, given []string) ([]float64, error) {
-	out := make([]float64, len(given))
-	var texts []string
-	for i, s := range given {
-		if s == "" {
-			continue
-		}
-		if _, err := cloth.ParseLength(s); err != nil {
-			return out, wrong(flags[i], s, "this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
-		}
-		texts = append(texts, s)
-	}
-	all, err := cloth.ParseLengths(texts, cloth.Inches)
+func readLength(s string) (float64, error) {
+	in, err := cloth.ParseLength(s)
 	if err != nil {
-		return out, err
+		return 0, unread("this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
 	}
-	for i, s := range given {
-		if s == "" {
-			continue
-		}
-		if all[0] < leastCut || all[0] > mostCut {
-			return out, wrong(flags[i], s, "cloth is not cut to this length", "write a length "+cutRange)
-		}
-		out[i], all = all[0], all[1:]
-	}
-	return out, nil
+	return in, nil
 }
 
-// readCuts reads lengths to cut with commas between; nil where there are none.
-func readCuts(flag, s string, bare cloth.Unit) ([]float64, error) {
-	if s == "" {
-		return nil, nil
+func isCut(in float64) error {
+	if in < leastCut || in > mostCut {
+		return unread("cloth is not cut to this length", "write a length "+cutRange)
 	}
-	var all []float64
-	for _, w := range strings.Split(s, ",") {
-		in, err := cloth.ParseLengths([]string{w}, bare)
-		switch {
-		case errors.Is(err, cloth.ErrUnit):
-			return nil, wrongLength(flag, s, err, "", "")
-		case err != nil || in[0] < leastCut || in[0] > mostCut:
-			return nil, notCut(flag, s, w)
+	return nil
+}
+
+// readCut reads a length of cloth.
+func readCut(s string) (float64, error) {
+	in, err := readLength(s)
+	if err == nil {
+		err = isCut(in)
+	}
+	return in, err
+}
+
+// readCuts reads lengths to cut with commas between, which name all a unit or none.
+func readCuts(s string) (cuts []float64, err error) {
+	err = cutsTo(&cuts)(s, unitBeside(s))
+	return cuts, err
+}
+
+// cutsTo reads lengths to cut with commas between.
+func cutsTo(to *[]float64) func(string, cloth.Unit) error {
+	return func(s string, bare cloth.Unit) error {
+		for w := range strings.SplitSeq(s, ",") {
+			in, err := cloth.ParseLengths([]string{w}, bare)
+			if err != nil || in[0] < leastCut || in[0] > mostCut {
+				return fault.New("", fmt.Sprintf("cloth is not cut to %q", strings.TrimSpace(w)),
+					fmt.Sprintf("write lengths %s with commas between, like 1½,2.5,5 or 6cm,9cm", cutRange), err)
+			}
+			*to = append(*to, in[0])
 		}
-		all = append(all, in[0])
+		return nil
 	}
-	return all, nil
 }
 
-func notCut(flag, s, word string) error {
-	return wrong(flag, s, fmt.Sprintf("cloth is not cut to %q", strings.TrimSpace(word)),
-		fmt.Sprintf("write lengths %s with commas between, like 1½,2.5,5 or 6cm,9cm", cutRange))
-}
-
-// lengthOrNone reads a length that may be 0.
-func lengthOrNone(flag, s string, bare cloth.Unit) (float64, error) {
+// readTrim reads what is squared off a strip; 0 is nothing.
+func readTrim(s string) (*float64, error) {
 	if s == "0" {
-		return 0, nil
+		return new(float64), nil
 	}
-	in, err := cloth.ParseLengths([]string{s}, bare)
+	in, err := cloth.ParseLength(s)
+	if err != nil || in > mostCut {
+		return nil, unread("this is not a length", "write what you square off a strip, like ½ or 1cm, or 0")
+	}
+	return &in, nil
+}
+
+// readSystem reads a seam allowance and says in what lengths you work: in centimetres
+// unless all that is given may be in inches.
+func readSystem(seam string, unit cloth.Unit) (recipe.System, error) {
+	in, err := recipe.ParseSeam(seam, unit)
 	if err != nil {
-		return 0, wrongLength(flag, s, err, "this is not a length", "write it like ½ or 1cm, or 0 for none")
+		return recipe.System{}, fault.New("", "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm", err)
 	}
-	return in[0], nil
+	s := recipe.Inches()
+	if unit != cloth.Inches {
+		s = recipe.Centimetres(in)
+	}
+	s.Seam, s.Scant = in, recipe.IsScant(seam)
+	return s, nil
+}
+
+// seamTo defines the flag for a seam allowance.
+func (m *measures) seamTo(fl *pflag.FlagSet, to *recipe.System) {
+	m.add(fl, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm", func(s string, unit cloth.Unit) (err error) {
+		*to, err = readSystem(s, unit)
+		return err
+	})
+}
+
+// blockTo defines the flag for the width of a block.
+func (m *measures) blockTo(fl *pflag.FlagSet, to *float64) {
+	m.add(fl, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm",
+		lengthTo(to, "this is not a width", "write the width of the finished block, like 9 or 15cm"))
+}
+
+// metricFlag defines --metric.
+func (m *measures) metricFlag(fl *pflag.FlagSet) {
+	fl.BoolVar(&m.metric, "metric", false, "read and write centimetres; lengths in cm or mm have them written too")
 }

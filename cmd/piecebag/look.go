@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"image"
 	"io"
 	"os"
@@ -11,7 +10,6 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/fault"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
@@ -21,8 +19,12 @@ import (
 // reportSide is the longer side, in pixels, of a photo in a report.
 const reportSide = 1600
 
-func newLook(s streams) *cobra.Command {
-	var f lookFlags
+func newLook(l *line) *cobra.Command {
+	var f photoFlags
+	var html, picture string
+	var force *bool
+	var asCSV bool
+	var sort shelf.Options
 	cmd := &cobra.Command{
 		Use:   "look PHOTO… [FOLDER…]",
 		Short: "Find the pieces in photos, measure and sort them; store nothing",
@@ -42,137 +44,94 @@ it: its outline is found there.`,
   piecebag look photos --json`,
 		Args: atLeastOne("no photo is given", "name photos or folders, e.g. piecebag look basket.jpg"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return runLook(cmd.Context(), s, args, &f)
+			files, refused := photo.Walk(args)
+			o, err := f.options(files)
+			if err != nil {
+				return err
+			}
+			var a looked
+			outputs, err := openFiles(
+				output{target{"html", html, htmlFile, force, files}, a.html},
+				output{target{"picture", picture, pngFile, force, files}, a.picture})
+			if err != nil {
+				return err
+			}
+			defer outputs.drop()
+
+			results, err := l.desk().Look(cmd.Context(), files, o)
+			if err != nil {
+				return err
+			}
+			var sheets []cloth.Sheet
+			for _, r := range results {
+				if r.Err != nil {
+					refused = append(refused, r.Err)
+					continue
+				}
+				sheets = append(sheets, r.Sheet)
+			}
+			a.Look = report.NewLook(sheets, report.RefusedOf(refused), sort)
+			a.Reader = look.Reader()
+			wrote := l.draw(cmd.Context(), outputs, len(outputs), &a)
+			if err := cmd.Context().Err(); err != nil {
+				return err
+			}
+			shown := l.show(a.Look, asCSV)
+			if shown == nil {
+				shown = wrote
+			}
+			return l.refused(refused, shown)
 		},
 	}
+	fl := cmd.Flags()
+	fl.SortFlags = false
+	csvFlag(cmd, &asCSV, "answer in CSV, a row a piece")
+	fl.StringVar(&html, "html", "", "write a report to look at and print to `FILE`")
+	fl.StringVar(&picture, "picture", "", "write a contact sheet of the pieces to PNG `FILE`")
+	force = forceFlag(fl)
+	readVar(fl, &sort.Floor, "floor", "", "the fewest `PIECES` wanted in a bin", count(0, farthest, "this is not a number of pieces", "write a whole number, like 4"))
 	f.define(cmd)
 	return cmd
 }
 
-// runLook looks at every photo and writes what was asked for.
-func runLook(ctx context.Context, s streams, args []string, f *lookFlags) error {
-	o, err := f.options()
-	if err != nil {
-		return err
-	}
-	floor, err := f.readFloor()
-	if err != nil {
-		return err
-	}
-	files, refused := photo.Walk(args)
-	if err := f.readPieces(&o, files); err != nil {
-		return err
-	}
-	outputs, err := f.outputs(files)
-	if err != nil {
-		return err
-	}
-	defer outputs.drop()
-
-	results, err := s.desk().Look(ctx, files, o)
-	if err != nil {
-		return err
-	}
-	var sheets []cloth.Sheet
-	for _, r := range results {
-		if r.Err != nil {
-			refused = append(refused, r.Err)
-			continue
-		}
-		sheets = append(sheets, r.Sheet)
-	}
-	l := report.NewLook(sheets, report.RefusedOf(refused), shelf.Options{Floor: floor})
-	l.Reader = look.Reader()
-	wrote := s.draw(ctx, outputs, l)
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	shown := s.show(l, f.json, f.csv)
-	// After the answer: before it they would scroll out of sight.
-	s.faults(refused)
-	switch {
-	case shown != nil:
-		return shown
-	case wrote != nil:
-		return wrote
-	case len(refused) > 0:
-		return errRefused
-	}
-	return nil
-}
-
-// readPieces reads the outlines given by hand, which are of one photo.
-func (f *lookFlags) readPieces(o *look.Options, files []string) (err error) {
-	if f.pieces == "" || len(files) == 0 {
-		return nil
-	}
-	if len(files) > 1 {
-		return fault.Usage("", fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to")
-	}
-	o.PiecesFrom = f.pieces
-	o.Pieces, err = readOutlines(f.pieces, files[0])
-	return err
-}
-
-// drawn is a look with its pictures.
-type drawn struct {
+// looked is a look as it is drawn.
+type looked struct {
 	report.Look
 	pictures report.Pictures
 }
 
-func drawHTML(w io.Writer, d drawn) error    { return report.HTML(w, d.Look, d.pictures) }
-func drawPicture(w io.Writer, d drawn) error { return report.Picture(w, d.Look, d.pictures) }
+func (a *looked) html(w io.Writer) error    { return report.HTML(w, a.Look, a.pictures) }
+func (a *looked) picture(w io.Writer) error { return report.Picture(w, a.Look, a.pictures) }
 
-// outputs makes ready the files that look was asked for.
-func (f *lookFlags) outputs(photos []string) (answerFiles[drawn], error) {
-	return openFiles(photos, f.force,
-		wantedFile[drawn]{"html", f.html, htmlFile, drawHTML},
-		wantedFile[drawn]{"picture", f.picture, pngFile, drawPicture})
-}
-
-// draw fills every file; a fault in one does not keep the others.
-func (s streams) draw(ctx context.Context, o answerFiles[drawn], l report.Look) error {
-	if len(l.Sheets) == 0 {
-		for _, out := range o {
-			s.note(out.file.path + " was not written: there is no photo to show")
+// draw fills every file of a look, of which so many show the photos.
+func (l *line) draw(ctx context.Context, files outputs, drawn int, a *looked) error {
+	if len(a.Sheets) == 0 {
+		for _, f := range files {
+			l.note(f.path + " was not written: there is no photo to show")
 		}
 		return nil
 	}
-	bar := s.progress("drawing", len(o)*len(l.Sheets))
+	bar := l.progress("drawing", drawn*len(a.Sheets))
 	defer bar.done()
-	pictures := func(i int) (image.Image, error) {
+	a.pictures = func(i int) (image.Image, error) {
 		defer bar.step()
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		return photo.Upright(l.Sheets[i].File, reportSide)
+		return photo.Upright(a.Sheets[i].File, reportSide)
 	}
-	var failed error
-	for _, out := range o {
-		if err := out.file.write(func(w io.Writer) error { return out.write(w, drawn{l, pictures}) }); err != nil && failed == nil {
-			failed = err
-		}
-	}
-	return failed
+	return files.write()
 }
 
 // show writes the answer to standard output.
-func (s streams) show(l report.Look, asJSON, asCSV bool) error {
+func (l *line) show(a report.Look, asCSV bool) error {
 	switch {
-	case asJSON:
-		return answered(report.JSON(s.out, l))
+	case l.json:
+		return answered(report.JSON(l.out, a))
 	case asCSV:
-		return answered(report.CSV(s.out, l))
+		return answered(report.CSV(l.out, a))
 	}
-	return answered(report.Text(s.out, l, report.TextOptions{Width: s.width(), Environ: s.environ}))
-}
-
-// answered words a failure to write to standard output.
-func answered(err error) error {
-	if err == nil {
-		return nil
-	}
-	return fault.New("the answer cannot be written", fmt.Sprintf("%v", bare(err)), "make room, or send it elsewhere", err)
+	return answered(report.Text(l.out, a, l.textOptions()))
 }
 
 // width is the terminal's, 0 where standard output is none.

@@ -77,10 +77,7 @@ Results go to standard output, messages to standard error.`,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args:          noSuchCommand,
-		PersistentPreRunE: func(cmd *cobra.Command, _ []string) error {
-			return noneEmpty(cmd.Flags())
-		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetOut(s.out)
 	root.SetErr(s.err)
@@ -89,8 +86,17 @@ Results go to standard output, messages to standard error.`,
 	root.SetHelpCommand(newHelp())
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SuggestionsMinimumDistance = 2
-	root.AddCommand(newLook(s), newName(s), newCard(s), newDemo(s))
-	addLedger(root, s)
+	l := &line{streams: s}
+	root.PersistentFlags().StringVar(&l.stash, "stash", "", "the `FOLDER` of the stash (or set "+stashVariable+")")
+	root.PersistentFlags().BoolVar(&l.json, "json", false, "answer in JSON")
+	for _, verb := range []func(*line) *cobra.Command{
+		newLook, newName, newCard, newDemo,
+		newStow, newRecount, newAdd, newUse, newFix, newUndo, newHistory, newShelf, newFloor,
+		newTeach, newSet, newExport, newImport, newBackup, newRestore, newCheck,
+		newContrast, newRecipe, newPlan, newArrange, newQuilt, newRefill, newLeftovers, newBuy,
+	} {
+		root.AddCommand(verb(l))
+	}
 	giveOnce(root)
 	return root
 }
@@ -123,14 +129,4 @@ func noSuchCommand(root *cobra.Command, args []string) error {
 		remedy = fmt.Sprintf("to look at photos, write 'piecebag look %s'", args[0])
 	}
 	return fault.Usage(args[0], "there is no such command", remedy)
-}
-
-// atLeastOne refuses a command without what it works on.
-func atLeastOne(reason, remedy string) cobra.PositionalArgs {
-	return func(_ *cobra.Command, args []string) error {
-		if len(args) == 0 {
-			return fault.Usage("", reason, remedy)
-		}
-		return nil
-	}
 }

@@ -15,8 +15,7 @@ import (
 	"piecebag/internal/report"
 )
 
-func newName(s streams) *cobra.Command {
-	var asJSON bool
+func newName(l *line) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "name COLOUR…",
 		Short: "Say the Munsell notation, hue family and value of colours",
@@ -31,16 +30,15 @@ the others are answered.`,
   piecebag name 'oklch(70% 0.1 240)' --json`,
 		Args: atLeastOne("no colour is given", "write it as hex, e.g. piecebag name '#7a9bb5'"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return s.name(args, asJSON)
+			return l.name(args)
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "answer in JSON")
 	return cmd
 }
 
 // name answers every colour that it can read; a text that is none is refused, and where
 // none is a colour the command is wrong.
-func (s streams) name(texts []string, asJSON bool) error {
+func (l *line) name(texts []string) error {
 	var names []report.Name
 	var refused []report.RefusedColour
 	var faults []*fault.Error
@@ -54,20 +52,20 @@ func (s streams) name(texts []string, asJSON bool) error {
 		names = append(names, nameOf(c))
 	}
 	if last := len(faults) - 1; len(names) == 0 {
-		s.faults(faults[:last])
+		l.faults(faults[:last])
 		return faults[last]
 	}
 	var err error
-	if asJSON {
-		err = report.NameJSON(s.out, names, refused)
+	if l.json {
+		err = report.NameJSON(l.out, names, refused)
 	} else {
-		w := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+		w := tabwriter.NewWriter(l.out, 0, 0, 2, ' ', 0)
 		for _, n := range names {
 			fmt.Fprintf(w, "%s\t%s\t%s\t%s\tL* %.1f\n", n.Colour.Hex(), n.Munsell, n.Family, n.Value, n.Lightness)
 		}
 		err = w.Flush()
 	}
-	s.faults(faults) // after the answer, as it would scroll out of sight before it
+	l.faults(faults) // after the answer, as it would scroll out of sight before it
 	if err == nil && len(faults) > 0 {
 		return errRefused
 	}

@@ -3,12 +3,15 @@ package main
 import (
 	"context"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
@@ -17,20 +20,66 @@ import (
 	"piecebag/internal/stash"
 )
 
-// planFlags are those of plan, as written.
-type planFlags struct {
-	documentFlags
-	shop shopFlags
-
-	blocks, layout, size, bed, wash string
-	block                           string
-	background, save, forget        string
-	prefer                          preferFlag
-	noStash, why                    bool
+// orderFlags say which quilt is meant, and how it is sewn and cut.
+type orderFlags struct {
+	shop   shopFlags
+	layout [2]int // columns and rows
+	block  float64
+	ask    desk.PlanRequest
 }
 
-func newPlan(l *ledger) *cobra.Command {
-	var f planFlags
+// sizeVars defines the flags that say how large the quilt is.
+func (f *orderFlags) sizeVars(cmd *cobra.Command) {
+	fl, o, lengths := cmd.Flags(), &f.ask.Order, &f.shop.lengths
+	fl.SortFlags = false
+	blocksVar(fl, &o.Blocks, "", "how many `BLOCKS`, laid out as near to square as they go")
+	readVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5",
+		crossedCounts(math.MaxInt, "this is not a number of blocks across and down", "write it like 4x5"))
+	spacedFlags(fl, "layout")
+	lengths.add(fl, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm", sizeTo(o))
+	readVar(fl, &o.Bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "), lower)
+	lengths.blockTo(fl, &f.block)
+	readVar(fl, &o.Shrinks, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash", percentage(plan.MostWash))
+}
+
+// cutVars defines the flags that say how it is sewn and cut, and from what; background
+// says what the background is.
+func (f *orderFlags) cutVars(cmd *cobra.Command, background string) {
+	cmd.Flags().StringVar(&f.ask.Background, "background", "", background)
+	preferVar(cmd, &f.ask.Prefer)
+	f.shop.define(cmd)
+}
+
+// oneOrder wants one recipe; example is a command with one.
+func oneOrder(example string) cobra.PositionalArgs {
+	return takes(1, 1,
+		fault.Usage("", "no recipe is given", "name one, e.g. "+example+"; 'piecebag recipe list' lists them"),
+		fault.Usage("", "one recipe at a time", "plan the next quilt by itself"))
+}
+
+// read reads the recipe, and the flags where they belong together.
+func (f *orderFlags) read(name string, fl *pflag.FlagSet) (err error) {
+	o := &f.ask.Order
+	if o.Recipe, _, err = readRecipe(name); err != nil {
+		return err
+	}
+	if f.ask.Shop, err = f.shop.read(); err != nil {
+		return err
+	}
+	o.Columns, o.Rows = f.layout[0], f.layout[1]
+	if err := sizeGiven(fl, o.Shrinks); err != nil || f.block == 0 {
+		return err
+	}
+	o.Recipe, err = o.Recipe.Resize(f.block)
+	return err
+}
+
+func newPlan(l *line) *cobra.Command {
+	var f documentFlags
+	var order orderFlags
+	var forget string
+	var p report.Plan
+	ask := &order.ask
 	cmd := &cobra.Command{
 		Use:   "plan RECIPE",
 		Short: "Work out a quilt: patches, cuts, cloth, and what the stash covers of it",
@@ -58,60 +107,56 @@ This order is --prefer scraps. --prefer waste takes them in the order 1 2 7 5 4 
 and --prefer variety in the order 1 3 2 4 5 6 7. No cloth is cut unless cover or
 variety needs it.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
-  piecebag plan reading-corner --size 48x64 --html quilt.html --pdf quilt.pdf
+  piecebag plan reading-corner --size 48x64 --html order.html --pdf order.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if f.forget != "" {
-				return forgetPlan(cmd, l, args, &f)
+		Args: func(cmd *cobra.Command, args []string) error {
+			if forget == "" {
+				return oneOrder("piecebag plan ohio-star --layout 4x5")(cmd, args)
 			}
-			if err := onePlan(args); err != nil {
-				return err
+			if len(args) > 0 || ask.Save != "" {
+				return fault.Usage("", "--forget takes a plan away; it does not make one", "write it alone, like piecebag plan --forget \"winter quilt\"")
 			}
-			return runPlan(cmd.Context(), l, args[0], &f)
+			return nil
 		},
 	}
+	work := l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
+		if ask.NoStash && (ask.Save != "" || ask.Background != "") {
+			return a, fault.Usage("", "with --no-stash there is no stash to save to or to take a background from", "leave it off")
+		}
+		if err := order.read(args[0], cmd.Flags()); err != nil {
+			return a, err
+		}
+		if p.Plan, err = d.Plan(ctx, *ask); err == nil && p.Pull != nil && f.pictured() {
+			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover), report.ChipSide)
+		}
+		if err == nil && ask.Save != "" {
+			words := fmt.Sprintf("the plan is kept as %q", ask.Save)
+			if p.Replaced {
+				words += ", in place of the one kept under this name"
+			}
+			l.note(words)
+		}
+		return shown{document: p.Document, json: p.JSON}, err
+	})
+	remove := l.changes(func(ctx context.Context, d *desk.Desk, _ []string) (stash.Change, error) {
+		return d.ForgetPlan(ctx, forget)
+	})
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if forget != "" {
+			return remove(cmd, args)
+		}
+		return work(cmd, args)
+	}
+	order.sizeVars(cmd)
+	order.cutVars(cmd, "cut the background from this `PRINT` of the stash")
 	fl := cmd.Flags()
-	fl.SortFlags = false
-	f.sizeVars(cmd)
-	fl.StringVar(&f.background, "background", "", "cut the background from this `PRINT` of the stash")
-	f.prefer.define(cmd)
-	f.shop.define(cmd)
-	fl.BoolVar(&f.noStash, "no-stash", false, "do not look into the stash")
-	fl.StringVar(&f.save, "save", "", "keep the plan under this `NAME`")
-	fl.StringVar(&f.forget, "forget", "", "take away the plan kept under this `NAME`")
-	fl.BoolVar(&f.why, "why", false, "write the arithmetic out")
-	f.documentFlags.define(cmd)
+	fl.BoolVar(&ask.NoStash, "no-stash", false, "do not look into the stash")
+	fl.StringVar(&ask.Save, "save", "", "keep the plan under this `NAME`")
+	fl.StringVar(&forget, "forget", "", "take away the plan kept under this `NAME`")
+	whyVar(cmd, &p.Why)
+	f.define(cmd)
 	return cmd
-}
-
-// sizeVars defines the flags that say how large the quilt is.
-func (f *planFlags) sizeVars(cmd *cobra.Command) {
-	fl := cmd.Flags()
-	fl.StringVar(&f.blocks, "blocks", "", "how many `BLOCKS`, laid out as near to square as they go")
-	measureVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5")
-	measureVar(fl, &f.size, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm")
-	wordVar(fl, &f.bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "))
-	measureVar(fl, &f.block, "block", "", "make the block another finished `WIDTH`, e.g. 9 or 15cm")
-	fl.StringVar(&f.wash, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash")
-}
-
-func onePlan(args []string) error {
-	switch len(args) {
-	case 1:
-		return nil
-	case 0:
-		return fault.Usage("", "no recipe is given", "name one, e.g. piecebag plan ohio-star --layout 4x5; 'piecebag recipe list' lists them")
-	}
-	return fault.Usage(args[1], "one recipe at a time", "plan the next quilt by itself")
-}
-
-// forgetPlan takes a saved plan away.
-func forgetPlan(cmd *cobra.Command, l *ledger, args []string, f *planFlags) error {
-	if len(args) > 0 || f.save != "" {
-		return fault.Usage("", "--forget takes a plan away; it does not make one", "write it alone, like piecebag plan --forget \"winter quilt\"")
-	}
-	return l.make(f.json, func(d *desk.Desk) (stash.Change, error) { return d.ForgetPlan(cmd.Context(), f.forget) })
 }
 
 func bedNames() []string {
@@ -122,180 +167,118 @@ func bedNames() []string {
 	return names
 }
 
-func runPlan(ctx context.Context, l *ledger, name string, f *planFlags) error {
-	if f.noStash && (f.save != "" || f.background != "") {
-		return fault.Usage("", "with --no-stash there is no stash to save to or to take a background from", "leave it off")
-	}
-	prefer, err := f.prefer.read()
-	if err != nil {
-		return err
-	}
-	r, _, err := readRecipe(name)
-	if err != nil {
-		return err
-	}
-	unit := f.shop.unit(f.size, f.block)
-	if r, err = resized(r, f.block, unit); err != nil {
-		return err
-	}
-	order, err := f.order(r, unit)
-	if err != nil {
-		return err
-	}
-	shop, err := f.shop.read(unit)
-	if err != nil {
-		return err
-	}
-	files, err := f.files()
-	if err != nil {
-		return err
-	}
-	defer files.drop()
-	p := report.Plan{Why: f.why}
-	err = l.at("working", func(d *desk.Desk) error {
-		p.Plan, err = d.Plan(ctx, desk.PlanRequest{
-			Order: order, Shop: shop, NoStash: f.noStash, Background: f.background, Prefer: prefer, Save: f.save,
-		})
-		if err == nil && p.Pull != nil && len(files) > 0 {
-			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover), report.ChipSide)
-		}
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	if f.save != "" {
-		words := fmt.Sprintf("the plan is kept as %q", f.save)
-		if p.Replaced {
-			words += ", in place of the one kept under this name"
-		}
-		l.s.note(words)
-	}
-	return f.answer(l.s, files, p.Document(), p.JSON)
-}
-
-// order reads how large the quilt is.
-func (f *planFlags) order(r *recipe.Recipe, bare cloth.Unit) (plan.Order, error) {
-	o := plan.Order{Recipe: r, Bed: f.bed}
-	given := 0
-	for _, s := range []string{f.blocks, f.layout, f.size, f.bed} {
-		if s != "" {
-			given++
-		}
-	}
-	if given != 1 {
+// sizeGiven refuses a quilt whose size is not said, or more than once, and one whose
+// size does not shrink though it is to be washed.
+func sizeGiven(fl *pflag.FlagSet, shrinks float64) error {
+	given := sizesGiven(fl)
+	if len(given) != 1 {
 		reason := "say how large the quilt is"
-		if given > 1 {
+		if len(given) > 1 {
 			reason = "the quilt's size is given more than once"
 		}
-		return o, fault.Usage("", reason, "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin")
+		return fault.Usage("", reason, "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin")
 	}
-	var err error
-	if o.Shrinks, err = percentage("wash", f.wash, plan.MostWash); err != nil {
-		return o, err
+	if shrinks > 0 && !fl.Changed("size") && !fl.Changed("bed") {
+		return fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
 	}
-	if o.Shrinks > 0 && f.size == "" && f.bed == "" {
-		return o, fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
-	}
-	switch {
-	case f.blocks != "":
-		n, err := strconv.Atoi(f.blocks)
-		if err != nil || n < 1 {
-			return o, wrong("blocks", f.blocks, "this is not a number of blocks", "write a whole number, like 24")
-		}
-		o.Blocks = n
-	case f.layout != "":
-		across, down, _ := strings.Cut(crossed(f.layout), "x")
-		var wide, high error
-		o.Columns, wide = strconv.Atoi(strings.TrimSpace(across))
-		o.Rows, high = strconv.Atoi(strings.TrimSpace(down))
-		if wide != nil || high != nil || o.Columns < 1 || o.Rows < 1 {
-			return o, wrong("layout", f.layout, "this is not a number of blocks across and down", "write it like 4x5")
-		}
-	case f.size != "":
-		sides, err := cloth.ParseSides(f.size, bare)
-		if err != nil || len(sides) != 2 {
-			return o, wrongLength("size", f.size, err, "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
-		}
-		o.WidthIn, o.LengthIn = sides[0], sides[1]
-	}
-	return o, nil
+	return nil
 }
 
-func crossed(s string) string { return strings.ReplaceAll(strings.ToLower(s), "×", "x") }
+// sizesGiven are those flags of a quilt's size that are given.
+func sizesGiven(fl *pflag.FlagSet) (given []string) {
+	for _, name := range []string{"blocks", "layout", "size", "bed"} {
+		if fl.Changed(name) {
+			given = append(given, name)
+		}
+	}
+	return given
+}
+
+// sizeTo reads the finished size of a order.
+func sizeTo(o *plan.Order) func(string, cloth.Unit) error {
+	return func(s string, bare cloth.Unit) error {
+		sides, err := cloth.ParseSides(s, bare)
+		if err != nil || len(sides) != 2 {
+			return fault.New("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm", err)
+		}
+		o.WidthIn, o.LengthIn = sides[0], sides[1]
+		return nil
+	}
+}
+
+// blocksVar defines a flag for a number of blocks; how many are too many, package plan
+// says.
+func blocksVar(fl *pflag.FlagSet, to *int, value, usage string) {
+	readVar(fl, to, "blocks", value, usage, count(1, math.MaxInt, "this is not a number of blocks", "write a whole number, like 24"))
+}
+
+// preferVar defines the flag that says which of two cutting plans is better.
+func preferVar(cmd *cobra.Command, to *cutting.Prefer) {
+	*to = cutting.Scraps
+	readVar(cmd.Flags(), to, "prefer", string(*to), "the `AIM` to cut by: scraps, waste or variety, in the orders above",
+		oneOf([]cutting.Prefer{cutting.Scraps, cutting.Waste, cutting.Variety}, "there is no such aim"))
+}
+
+// whyVar defines the flag that has the arithmetic of an answer written out.
+func whyVar(cmd *cobra.Command, to *bool) {
+	cmd.Flags().BoolVar(to, "why", false, "write the arithmetic out")
+}
 
 // shopFlags say how you sew, cut and buy.
 type shopFlags struct {
-	seam, wof, backWOF, squaring, shrink, trim, oneWay string
-	metric                                             bool
+	lengths measures
+	system  recipe.System
+	trim    float64
+	shop    plan.Shop // but for the system
 }
 
 func (f *shopFlags) define(cmd *cobra.Command) {
-	fl := cmd.Flags()
-	measureVar(fl, &f.seam, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm")
-	fl.BoolVar(&f.metric, "metric", false, "read and write centimetres; lengths in cm or mm have them written too")
-	measureVar(fl, &f.wof, "wof", "40in", "the usable `WIDTH` of fabric, selvages off")
-	measureVar(fl, &f.backWOF, "back-wof", "", "the usable `WIDTH` of the backing, if it is another")
-	measureVar(fl, &f.squaring, "squaring", "0", "the `LENGTH` lost from each cut of cloth when it is squared up")
-	fl.StringVar(&f.shrink, "shrink", "0", "buy this `PERCENTAGE` more, for shrinkage, e.g. 6")
-	measureVar(fl, &f.trim, "trim", "0", "cut squares for triangles this `LENGTH` larger, to trim later, e.g. ⅛")
-	fl.StringVar(&f.oneWay, "one-way", "", "`ROLES` whose print has an up and must not be turned, with commas between")
+	fl, m, s := cmd.Flags(), &f.lengths, &f.shop
+	width := func(to *float64) func(string, cloth.Unit) error {
+		return lengthTo(to, "this is not a width of fabric", "write its usable width, like 40 or 106cm")
+	}
+	*s = plan.Defaults(recipe.Inches())
+	m.seamTo(fl, &f.system)
+	m.metricFlag(fl)
+	m.add(fl, "wof", "40in", "the usable `WIDTH` of fabric, selvages off", width(&s.WOFIn))
+	m.add(fl, "back-wof", "", "the usable `WIDTH` of the backing, if it is another", width(&s.BackWOFIn))
+	m.add(fl, "squaring", "0", "the `LENGTH` lost from each cut of cloth when it is squared up", lengthOrNoneTo(&s.SquaringIn))
+	readVar(fl, &s.Shrink, "shrink", "0", "buy this `PERCENTAGE` more, for shrinkage, e.g. 6", percentage(plan.MostShrink))
+	m.add(fl, "trim", "0", "cut squares for triangles this `LENGTH` larger, to trim later, e.g. ⅛", lengthOrNoneTo(&f.trim))
+	readVar(fl, &s.OneWay, "one-way", "", "`ROLES` whose print has an up and must not be turned, with commas between", readRoles)
 }
 
-// unit is what lengths that name none are in, of these and of others beside them.
-func (f *shopFlags) unit(others ...string) cloth.Unit {
-	return unitOf(f.metric, append(others, f.seam, f.wof, f.backWOF, f.squaring, f.trim)...)
+// read is how you sew, cut and buy.
+func (f *shopFlags) read() (plan.Shop, error) {
+	if err := f.lengths.read(f.lengths.unit()); err != nil {
+		return plan.Shop{}, err
+	}
+	f.system.Trim = f.trim
+	f.shop.System = f.system
+	return f.shop, nil
 }
 
-func (f *shopFlags) read(bare cloth.Unit) (plan.Shop, error) {
-	system, err := readSystem(f.seam, bare)
-	if err != nil {
-		return plan.Shop{}, err
-	}
-	if system.Trim, err = lengthOrNone("trim", f.trim, bare); err != nil {
-		return plan.Shop{}, err
-	}
-	s := plan.Defaults(system)
-	if s.WOFIn, err = fabricWidth("wof", f.wof, bare); err != nil {
-		return s, err
-	}
-	if s.SquaringIn, err = lengthOrNone("squaring", f.squaring, bare); err != nil {
-		return s, err
-	}
-	if s.Shrink, err = percentage("shrink", f.shrink, plan.MostShrink); err != nil {
-		return s, err
-	}
-	if f.backWOF != "" {
-		if s.BackWOFIn, err = fabricWidth("back-wof", f.backWOF, bare); err != nil {
-			return s, err
-		}
-	}
-	for _, role := range strings.Split(f.oneWay, ",") {
+func readRoles(s string) (roles []string, err error) {
+	for role := range strings.SplitSeq(s, ",") {
 		if role = strings.TrimSpace(role); role != "" {
-			s.OneWay = append(s.OneWay, role)
+			roles = append(roles, role)
 		}
 	}
-	return s, nil
+	return roles, nil
 }
 
 // percentage reads a percentage, with its sign or without, as a share of at most
 // so much.
-func percentage(flag, s string, most float64) (float64, error) {
-	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(s), "%"), 64)
-	if err != nil || !(v >= 0 && v <= 100*most) {
-		reason := "this is not a percentage"
-		if v > 0 {
-			reason = "cloth does not shrink by so much"
+func percentage(most float64) func(string) (float64, error) {
+	return func(s string) (float64, error) {
+		v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(s), "%"), 64)
+		if err != nil || !(v >= 0 && v <= 100*most) {
+			reason := "this is not a percentage"
+			if v > 0 {
+				reason = "cloth does not shrink by so much"
+			}
+			return 0, unread(reason, fmt.Sprintf("write a percentage from 0 to %g, like 5", 100*most))
 		}
-		return 0, wrong(flag, s, reason, fmt.Sprintf("write a percentage from 0 to %g, like 5", 100*most))
+		return v / 100, nil
 	}
-	return v / 100, nil
-}
-
-func fabricWidth(flag, s string, bare cloth.Unit) (float64, error) {
-	in, err := cloth.ParseLengths([]string{s}, bare)
-	if err != nil {
-		return 0, wrongLength(flag, s, err, "this is not a width of fabric", "write its usable width, like 40 or 106cm")
-	}
-	return in[0], nil
 }

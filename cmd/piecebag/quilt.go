@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -16,8 +14,8 @@ import (
 	"piecebag/internal/stash"
 )
 
-func newQuilt(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newQuilt(l *line) *cobra.Command {
+	cmd := group(&cobra.Command{
 		Use:   "quilt",
 		Short: "The quilts you keep: show, change, copy them; mark what is cut and sewn",
 		Long: `Quilt works on the plans that you keep with --save. Patches are named as the layout
@@ -29,43 +27,22 @@ is taken out. 'piecebag undo' takes back each of these.`,
   piecebag quilt swap "winter quilt" A5 C7
   piecebag quilt lock "winter quilt" A1 A2
   piecebag quilt sewn "winter quilt" A B`,
-		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error { return listQuilts(cmd.Context(), l, false) },
-	}
-	list := &cobra.Command{Use: "list", Short: "List the quilts you keep", Args: cobra.NoArgs}
-	asJSON := wantsJSON(list)
-	list.RunE = func(cmd *cobra.Command, _ []string) error { return listQuilts(cmd.Context(), l, *asJSON) }
-	cmd.AddCommand(list, showQuilt(l), copyQuilt(l), forgetQuilt(l))
+	}, "see 'piecebag quilt --help'", newQuiltList(l), newQuiltShow(l), newQuiltCopy(l), newQuiltForget(l))
 	for _, e := range []struct {
 		use, short, example string
-		least, most         int
+		least, most         int // patches
 		edit                func(patches []string, quarters int) desk.Edit
 	}{
 		{"swap QUILT PATCH PATCH", "Let two pieces change places", "swap \"winter quilt\" A5 C7", 2, 2,
 			func(p []string, _ int) desk.Edit { return desk.Edit{Swap: [2]string{p[0], p[1]}} }},
 		{"turn QUILT PATCH", "Turn the cloth of a patch", "turn \"winter quilt\" A5 --quarters 2", 1, 1,
 			func(p []string, q int) desk.Edit { return desk.Edit{Turn: p[0], By: q} }},
-		{"lock QUILT PATCH…", "Keep pieces where they lie when the quilt is laid out again", "lock \"winter quilt\" A1 A2", 1, 0,
+		{"lock QUILT PATCH…", "Keep pieces where they lie when the quilt is laid out again", "lock \"winter quilt\" A1 A2", 1, mostPieces,
 			func(p []string, _ int) desk.Edit { return desk.Edit{Lock: p} }},
-		{"unlock QUILT PATCH…", "Let pieces go again", "unlock \"winter quilt\" A1 A2", 1, 0,
+		{"unlock QUILT PATCH…", "Let pieces go again", "unlock \"winter quilt\" A1 A2", 1, mostPieces,
 			func(p []string, _ int) desk.Edit { return desk.Edit{Unlock: p} }},
 	} {
-		var f quiltFlags
-		quarters := 1
-		sub := &cobra.Command{Use: e.use, Short: e.short, Example: "  piecebag quilt " + e.example}
-		sub.RunE = func(cmd *cobra.Command, args []string) error {
-			if n := len(args) - 1; n < e.least || e.most > 0 && n > e.most {
-				return fault.Usage("", "name the quilt, and its patches", "write it like piecebag quilt "+e.example)
-			}
-			return f.show(cmd.Context(), l, func(ctx context.Context, d *desk.Desk) (desk.Arrangement, error) {
-				return d.EditQuilt(ctx, args[0], e.edit(args[1:], quarters))
-			})
-		}
-		if sub.Name() == "turn" {
-			sub.Flags().IntVar(&quarters, "quarters", 1, "by so many `QUARTERS` clockwise")
-		}
-		f.define(sub)
-		cmd.AddCommand(sub)
+		cmd.AddCommand(newQuiltEdit(l, e.use, e.short, e.example, e.least, e.most, e.edit))
 	}
 	for _, m := range []struct {
 		stage plan.Stage
@@ -75,48 +52,35 @@ is taken out. 'piecebag undo' takes back each of these.`,
 		{plan.CutStage, "Mark pieces as cut: the stash holds them so, and the remnants"},
 		{plan.SewnStage, "Mark pieces as sewn: the stash holds them no more"},
 	} {
-		sub := &cobra.Command{
-			Use: string(m.stage) + " QUILT [ROW|BLOCK|PATCH…]", Short: m.short,
-			Example: fmt.Sprintf("  piecebag quilt %s \"winter quilt\"\n  piecebag quilt %s \"winter quilt\" A B3", m.stage, m.stage),
-		}
-		asJSON := wantsJSON(sub)
-		sub.RunE = func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return fault.Usage("", "no quilt is named", "write it like piecebag quilt sewn \"winter quilt\"")
-			}
-			return markQuilt(cmd.Context(), l, desk.MarkRequest{Quilt: args[0], Stage: m.stage, Blocks: args[1:]}, *asJSON)
-		}
-		cmd.AddCommand(sub)
+		cmd.AddCommand(newQuiltMark(l, m.stage, m.short))
 	}
+	cmd.RunE = l.answersQuilts()
 	return cmd
 }
 
-// quiltFlags say where a layout goes.
-type quiltFlags struct {
-	documentFlags
-	svg, picture string
+// wants is the rule of a command of quilt, which works on so many words.
+func wants(least, most int, reason, remedy string) cobra.PositionalArgs {
+	no := fault.Usage("", reason, remedy)
+	return takes(least, most, no, no)
 }
 
-func (f *quiltFlags) define(cmd *cobra.Command) {
+const listsQuilts = "'piecebag quilt list' lists them"
+
+// defineLayout adds the flags of a command that answers with a quilt's layout.
+func (f *documentFlags) defineLayout(cmd *cobra.Command) {
 	fl := cmd.Flags()
+	fl.SortFlags = false
 	fl.StringVar(&f.picture, "picture", "", "write a picture of the quilt in your own cloth, in grey and from across the room, to `FILE` (PNG)")
 	fl.StringVar(&f.svg, "svg", "", "write the drawing alone to `FILE`")
-	f.documentFlags.define(cmd)
+	f.define(cmd)
 }
 
-// show answers with a layout, however it comes about.
-func (f *quiltFlags) show(ctx context.Context, l *ledger, get func(context.Context, *desk.Desk) (desk.Arrangement, error)) error {
-	var a report.Arrangement
-	files, err := f.files(
-		wantedFile[report.Document]{"svg", f.svg, svgFile, func(w io.Writer, _ report.Document) error { return a.SVG(w) }},
-		wantedFile[report.Document]{"picture", f.picture, pngFile, func(w io.Writer, _ report.Document) error { return a.Picture(w) }})
-	if err != nil {
-		return err
-	}
-	defer files.drop()
-	err = l.at("working", func(d *desk.Desk) error {
-		a.Arrangement, err = get(ctx, d)
-		if err == nil && len(files) > 0 {
+// layouts runs a verb that answers with a quilt's layout. One that is broken off gives
+// the best until then.
+func (l *line) layouts(f *documentFlags, get func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error)) runE {
+	show := l.shows(f, func(ctx context.Context, d *desk.Desk, args []string) (_ shown, err error) {
+		var a report.Arrangement
+		if a.Arrangement, err = get(ctx, d, args); err == nil && f.pictured() {
 			side := report.ChipSide
 			if f.picture != "" {
 				side = report.PictureSide
@@ -124,126 +88,131 @@ func (f *quiltFlags) show(ctx context.Context, l *ledger, get func(context.Conte
 			a.Crops, err = l.crops(context.WithoutCancel(ctx), d, a.Used(), side)
 			a.Crops.Lend(a.Holdings)
 		}
-		return err
+		return shown{document: a.Document, json: a.JSON, svg: a.SVG, picture: a.Picture}, err
 	})
-	if err != nil {
-		return err
+	return func(cmd *cobra.Command, args []string) error {
+		if err := show(cmd, args); err != nil {
+			return err
+		}
+		return cmd.Context().Err()
 	}
-	if err := f.answer(l.s, files, a.Document(), a.JSON); err != nil {
-		return err
-	}
-	return ctx.Err() // broken off: the best until then was given
 }
 
-func showQuilt(l *ledger) *cobra.Command {
-	var f quiltFlags
+func newQuiltEdit(l *line, use, short, example string, least, most int, edit func(patches []string, quarters int) desk.Edit) *cobra.Command {
+	var f documentFlags
+	quarters := 1
+	cmd := &cobra.Command{
+		Use: use, Short: short, Example: "  piecebag quilt " + example,
+		Args: wants(1+least, 1+most, "name the quilt, and its patches", "write it like piecebag quilt "+example),
+		RunE: l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error) {
+			return d.EditQuilt(ctx, args[0], edit(args[1:], quarters))
+		}),
+	}
+	if cmd.Name() == "turn" {
+		cmd.Flags().IntVar(&quarters, "quarters", quarters, "by so many `QUARTERS` clockwise")
+	}
+	f.defineLayout(cmd)
+	return cmd
+}
+
+func newQuiltShow(l *line) *cobra.Command {
+	var f documentFlags
 	var why string
+	show := l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error) {
+		return d.Quilt(ctx, args[0])
+	})
 	cmd := &cobra.Command{
 		Use: "show QUILT", Short: "Show a quilt as it was laid out",
 		Example: `  piecebag quilt show "winter quilt" --picture quilt.png
   piecebag quilt show "winter quilt" --why A5`,
-	}
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if len(args) != 1 {
-			return fault.Usage("", "name one quilt", "'piecebag quilt list' lists them")
-		}
-		if why == "" {
-			return f.show(cmd.Context(), l, func(ctx context.Context, d *desk.Desk) (desk.Arrangement, error) { return d.Quilt(ctx, args[0]) })
-		}
-		return l.at("working", func(d *desk.Desk) error {
-			a, err := d.Quilt(cmd.Context(), args[0])
-			if err != nil {
-				return err
+		Args: wants(1, 1, "name one quilt", listsQuilts),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if why == "" {
+				return show(cmd, args)
 			}
-			w, err := a.Why(why)
-			if err != nil {
-				return err
-			}
-			return answered(report.WhyHere(w).Text(l.s.out, l.s.textOptions()))
-		})
+			return l.at("working", func(d *desk.Desk) error {
+				a, err := d.Quilt(cmd.Context(), args[0])
+				if err != nil {
+					return err
+				}
+				w, err := a.Why(why)
+				if err != nil {
+					return err
+				}
+				return answered(report.WhyHere(w).Text(l.out, l.textOptions()))
+			})
+		},
 	}
 	cmd.Flags().StringVar(&why, "why", "", "say why the piece of this `PATCH` lies there")
-	f.define(cmd)
+	f.defineLayout(cmd)
 	return cmd
 }
 
-func copyQuilt(l *ledger) *cobra.Command {
-	var f quiltFlags
+func newQuiltCopy(l *line) *cobra.Command {
+	var f documentFlags
 	cmd := &cobra.Command{
 		Use: "copy QUILT NAME", Short: "Keep a quilt under another name too, from what is left of the stash",
 		Example: `  piecebag quilt copy "winter quilt" "winter quilt again"`,
-	}
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if len(args) != 2 {
-			return fault.Usage("", "name the quilt and its copy", `write it like piecebag quilt copy "winter quilt" "another"`)
-		}
-		return f.show(cmd.Context(), l, func(ctx context.Context, d *desk.Desk) (desk.Arrangement, error) {
+		Args:    wants(2, 2, "name the quilt and its copy", `write it like piecebag quilt copy "winter quilt" "another"`),
+		RunE: l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error) {
 			return d.CopyQuilt(ctx, args[0], args[1])
-		})
+		}),
 	}
-	f.define(cmd)
+	f.defineLayout(cmd)
 	return cmd
 }
 
-func forgetQuilt(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{Use: "forget QUILT", Short: "Keep a quilt no more; its cloth is free again", Example: `  piecebag quilt forget "winter quilt"`}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if len(args) != 1 {
-			return fault.Usage("", "name one quilt", "'piecebag quilt list' lists them")
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.ForgetPlan(cmd.Context(), args[0]) })
+func newQuiltForget(l *line) *cobra.Command {
+	return &cobra.Command{
+		Use: "forget QUILT", Short: "Keep a quilt no more; its cloth is free again",
+		Example: `  piecebag quilt forget "winter quilt"`,
+		Args:    wants(1, 1, "name one quilt", listsQuilts),
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (stash.Change, error) {
+			return d.ForgetPlan(ctx, args[0])
+		}),
 	}
-	return cmd
 }
 
-func markQuilt(ctx context.Context, l *ledger, r desk.MarkRequest, asJSON bool) error {
-	return l.at("working", func(d *desk.Desk) error {
-		m, err := d.MarkQuilt(ctx, r)
-		if err != nil {
-			return err
-		}
-		if asJSON {
-			return answerJSON(l.s, map[string]any{"pieces": m.Pieces, "cloth_cut": m.Cloth, "remnants_back": m.Back, "done": m.Done})
-		}
-		words := fmt.Sprintf("%s %s", cloth.Count(m.Pieces, "piece"), r.Stage)
-		if m.Cloth > 0 {
-			words += fmt.Sprintf("; %s of cloth cut, %s back in the stash", cloth.Count(m.Cloth, "piece"), cloth.Count(m.Back, "remnant"))
-		}
-		if m.Done {
-			words += "; the quilt is sewn"
-		}
-		_, err = fmt.Fprintln(l.s.out, words)
-		return answered(err)
-	})
+func newQuiltMark(l *line, stage plan.Stage, short string) *cobra.Command {
+	return &cobra.Command{
+		Use: string(stage) + " QUILT [ROW|BLOCK|PATCH…]", Short: short,
+		Example: fmt.Sprintf("  piecebag quilt %[1]s \"winter quilt\"\n  piecebag quilt %[1]s \"winter quilt\" A B3", stage),
+		Args:    atLeastOne("no quilt is named", "write it like piecebag quilt sewn \"winter quilt\""),
+		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
+			m, err := d.MarkQuilt(ctx, desk.MarkRequest{Quilt: args[0], Stage: stage, Blocks: args[1:]})
+			words := fmt.Sprintf("%s %s", cloth.Count(m.Pieces, "piece"), stage)
+			if m.Cloth > 0 {
+				words += fmt.Sprintf("; %s of cloth cut, %s back in the stash", cloth.Count(m.Cloth, "piece"), cloth.Count(m.Back, "remnant"))
+			}
+			if m.Done {
+				words += "; the quilt is sewn"
+			}
+			return map[string]any{"pieces": m.Pieces, "cloth_cut": m.Cloth, "remnants_back": m.Back, "done": m.Done}, words + "\n", err
+		}),
+	}
 }
 
-func listQuilts(ctx context.Context, l *ledger, asJSON bool) error {
-	return l.at("working", func(d *desk.Desk) error {
+func newQuiltList(l *line) *cobra.Command {
+	return &cobra.Command{Use: "list", Short: "List the quilts you keep", Args: noArgs, RunE: l.answersQuilts()}
+}
+
+// answersQuilts lists the quilts that are kept.
+func (l *line) answersQuilts() runE {
+	none := func(n int) string {
+		if n == 0 {
+			return ""
+		}
+		return fmt.Sprint(n)
+	}
+	return l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
 		all, err := d.Quilts(ctx)
-		if err != nil {
-			return err
-		}
-		if asJSON {
-			return answered(report.QuiltsJSON(l.s.out, all))
-		}
 		if len(all) == 0 {
-			_, err := fmt.Fprintln(l.s.out, "no quilt is kept yet: plan or arrange one with --save NAME")
-			return answered(err)
+			return report.QuiltsJSON(all), "no quilt is kept yet: plan or arrange one with --save NAME\n", err
 		}
-		w := tabwriter.NewWriter(l.s.out, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(w, "quilt\trecipe\tfinished\tfrom the stash\tlacks\tlaid out\tsewn")
+		rows := []string{"quilt\trecipe\tfinished\tfrom the stash\tlacks\tlaid out\tsewn"}
 		for _, q := range all {
-			fmt.Fprintf(w, "%s\t%s\t%s × %s\t%d\t%d\t%s\t%s\n", q.Name, q.Recipe, cloth.FormatInches(q.WidthIn), cloth.FormatInches(q.LengthIn), q.Pulled, q.Lacks, none(q.Laid), none(q.Stages[plan.SewnStage]))
+			rows = append(rows, fmt.Sprintf("%s\t%s\t%s × %s\t%d\t%d\t%s\t%s", plain(q.Name), plain(q.Recipe), cloth.FormatInches(q.WidthIn), cloth.FormatInches(q.LengthIn), q.Pulled, q.Lacks, none(q.Laid), none(q.Stages[plan.SewnStage])))
 		}
-		return answered(w.Flush())
+		return report.QuiltsJSON(all), columns(rows...), err
 	})
-}
-
-// none writes a number, and nothing for 0.
-func none(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return fmt.Sprint(n)
 }

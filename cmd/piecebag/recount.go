@@ -14,8 +14,10 @@ import (
 	"piecebag/internal/report"
 )
 
-func newRecount(l *ledger) *cobra.Command {
-	var f stowFlags
+func newRecount(l *line) *cobra.Command {
+	var f photoFlags
+	var of whichFlags
+	var ask desk.RecountRequest
 	cmd := &cobra.Command{
 		Use:   "recount PHOTO… [FOLDER…]",
 		Short: "Replace what the stash holds of a basket or a cut by what photos show",
@@ -26,57 +28,50 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 		Example: `  piecebag recount basket.jpg --basket blues
   piecebag recount tin.jpg --cut 2½ --as squares`,
 		Args: atLeastOne("no photo is given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
-	}
-	f.which.define(cmd, "basket", "cut", "as")
-	f.isNew = newFlag(cmd)
-	f.alikeFlag(cmd)
-	f.look.defineHelp(cmd)
-	f.json = wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		o, which, err := f.options()
-		if err != nil {
-			return err
-		}
-		if which.Basket == "" && which.Cut == 0 {
-			return fault.Usage("", "say what is to be recounted", "name the basket or the cut: --basket blues or --cut 2½")
-		}
-		files, refused := photo.Walk(args)
-		if err := f.look.readPieces(&o, files); err != nil {
-			return err
-		}
-		r := desk.RecountRequest{
-			Files: files, Refused: refused, Look: o, Basket: which.Basket, CutIn: which.Cut, As: which.Form,
-			New: *f.isNew, Alike: f.alike,
-		}
-		var done desk.Recounted
-		err = l.at("working", func(d *desk.Desk) error {
-			done, err = d.Recount(cmd.Context(), r)
-			return err
-		})
-		for _, p := range done.Seen {
-			if why := look.WhyNone(p.Notes); why != "" {
-				l.s.note(plain(p.File) + ": " + why)
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			which, err := of.filter()
+			if err != nil {
+				return err
 			}
-		}
-		if err != nil {
-			return err
-		}
-		if len(done.Refused) > 0 {
-			l.s.faults(done.Refused)
-			l.s.note("nothing was recounted: the photos must show all there is, and each piece once")
-			return errRefused
-		}
-		l.s.noteLeft(files, done.Left)
-		return l.s.recounted(done, *f.json)
+			if which.Basket == "" && which.Cut == 0 {
+				return fault.Usage("", "say what is to be recounted", "name the basket or the cut: --basket blues or --cut 2½")
+			}
+			ask.Files, ask.Refused = photo.Walk(args)
+			if ask.Look, err = f.options(ask.Files); err != nil {
+				return err
+			}
+			ask.Basket, ask.CutIn, ask.As = which.Basket, which.Cut, which.Form
+			var done desk.Recounted
+			err = l.at("working", func(d *desk.Desk) (err error) {
+				done, err = d.Recount(cmd.Context(), ask)
+				return err
+			})
+			for _, p := range done.Seen {
+				if why := look.WhyNone(p.Notes); why != "" {
+					l.note(plain(p.File) + ": " + why)
+				}
+			}
+			if err != nil {
+				return err
+			}
+			if len(done.Refused) > 0 {
+				l.faults(done.Refused)
+				l.note("nothing was recounted: the photos must show all there is, and each piece once")
+				return errRefused
+			}
+			l.noteLeft(ask.Files, done.Left)
+			return l.answer(report.RecountedJSON(done), recountedText(done))
+		},
 	}
+	of.define(cmd, "basket", "cut", "as")
+	newVar(cmd, &ask.New)
+	alikeVar(cmd, &ask.Alike)
+	f.define(cmd)
 	return cmd
 }
 
-// recounted answers with what a recount changed.
-func (s streams) recounted(done desk.Recounted, asJSON bool) error {
-	if asJSON {
-		return answerJSON(s, report.RecountedJSON(done))
-	}
+// recountedText says what a recount changed.
+func recountedText(done desk.Recounted) string {
 	text := stowedFirst(desk.Doubts(done.Seen)) + movedText(done.Moved) + changeText(done.Change)
 	if len(done.Change.Difference) == 0 {
 		text += "no change\n"
@@ -84,8 +79,7 @@ func (s streams) recounted(done desk.Recounted, asJSON bool) error {
 	for _, line := range report.Changes(done.Change.Difference) {
 		text += "  " + line + "\n"
 	}
-	_, err := fmt.Fprint(s.out, text)
-	return answered(err)
+	return text
 }
 
 // movedText says where pieces of known photos were.

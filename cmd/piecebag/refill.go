@@ -9,15 +9,11 @@ import (
 	"piecebag/internal/report"
 )
 
-// refillFlags are those of refill, as written.
-type refillFlags struct {
-	documentFlags
-	prefer      preferFlag
-	metric, why bool
-}
-
-func newRefill(l *ledger) *cobra.Command {
-	var f refillFlags
+func newRefill(l *line) *cobra.Command {
+	var f documentFlags
+	var lengths measures
+	var ask desk.RefillRequest
+	var r report.Refilling
 	cmd := &cobra.Command{
 		Use:   "refill",
 		Short: "Find which strips to cut up for the thin bins",
@@ -39,43 +35,21 @@ This order is --prefer scraps. --prefer waste takes them in the order 1 2 6 4 3 
 the bins do not need.`,
 		Example: `  piecebag refill
   piecebag refill --pdf refill.pdf`,
-		Args: noArgs("refill"),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return runRefill(cmd.Context(), l, &f)
-		},
+		Args: noArgs,
+		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, _ []string) (a shown, err error) {
+			if ask.System, err = readSystem("¼", lengths.unit()); err != nil {
+				return a, err
+			}
+			if r.Refill, err = d.Refill(ctx, ask); err == nil && f.pictured() {
+				r.Crops, err = l.crops(ctx, d, desk.Pulled(r.Cover), report.ChipSide)
+			}
+			return shown{document: r.Document, json: r.JSON}, err
+		}),
 	}
 	cmd.Flags().SortFlags = false
-	f.prefer.define(cmd)
-	cmd.Flags().BoolVar(&f.metric, "metric", false, "answer in centimetres")
-	cmd.Flags().BoolVar(&f.why, "why", false, "write the arithmetic out")
-	f.documentFlags.define(cmd)
+	preferVar(cmd, &ask.Prefer)
+	cmd.Flags().BoolVar(&lengths.metric, "metric", false, "answer in centimetres")
+	whyVar(cmd, &r.Why)
+	f.define(cmd)
 	return cmd
-}
-
-func runRefill(ctx context.Context, l *ledger, f *refillFlags) error {
-	prefer, err := f.prefer.read()
-	if err != nil {
-		return err
-	}
-	files, err := f.files()
-	if err != nil {
-		return err
-	}
-	defer files.drop()
-	ask := desk.RefillRequest{Prefer: prefer}
-	if ask.System, err = readSystem("¼", unitOf(f.metric)); err != nil {
-		return err
-	}
-	r := report.Refilling{Why: f.why}
-	err = l.at("working", func(d *desk.Desk) error {
-		r.Refill, err = d.Refill(ctx, ask)
-		if err == nil && len(files) > 0 {
-			r.Crops, err = l.crops(ctx, d, desk.Pulled(r.Cover), report.ChipSide)
-		}
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	return f.answer(l.s, files, r.Document(), r.JSON)
 }

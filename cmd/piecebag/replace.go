@@ -11,8 +11,6 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"github.com/spf13/pflag"
-
 	"piecebag/internal/fault"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
@@ -130,11 +128,6 @@ type target struct {
 	kind  fileKind
 	force *bool    // --force; nil where the command has none
 	reads []string // photos that the command looks at
-}
-
-// forceFlag defines --force, for commands that write files named by the user.
-func forceFlag(fl *pflag.FlagSet) *bool {
-	return fl.Bool("force", false, "replace a file of the same kind that piecebag did not write")
 }
 
 // refused is a wrong use about the target.

@@ -85,6 +85,16 @@ func (s streams) faults(refused []*fault.Error) {
 	}
 }
 
+// refused names photos that were refused, after the answer: before it they would scroll
+// out of sight. err is the failure to give the answer.
+func (s streams) refused(all []*fault.Error, err error) error {
+	s.faults(all)
+	if err == nil && len(all) > 0 {
+		return errRefused
+	}
+	return err
+}
+
 func (s streams) note(message string) { s.say("note", message) }
 
 // longest is how many characters of a message are shown: what it quotes may be a
@@ -100,9 +110,6 @@ func (s streams) say(kind, message string) {
 	fmt.Fprintf(s.err, "piecebag: %s: %s\n", kind, plain(message))
 }
 
-// plain is a name fit for a terminal.
-func plain(s string) string { return cloth.Printable(s) }
-
 // flagError words what pflag says of a flag.
 func flagError(cmd *cobra.Command, err error) error {
 	var unknown *pflag.NotExistError
@@ -115,9 +122,13 @@ func flagError(cmd *cobra.Command, err error) error {
 	case errors.As(err, &unknown):
 		return fault.Usage("--"+unknown.GetSpecifiedName(), "there is no such flag", meantFlag(cmd, unknown.GetSpecifiedName(), see))
 	case errors.As(err, &bare):
-		return fault.Usage("--"+bare.GetFlag().Name, "its value is missing", like(bare.GetFlag()))
+		return fault.Usage("--"+bare.GetFlag().Name, errEmpty.Error(), like(bare.GetFlag()))
+	case errors.As(err, &bad) && errors.Is(err, errEmpty):
+		return fault.Usage("--"+bad.GetFlag().Name, errEmpty.Error(), like(bad.GetFlag()))
 	case errors.As(err, &bad) && errors.Is(err, errTwice):
-		return fault.Usage("--"+bad.GetFlag().Name, "it is given twice", "give it once")
+		return fault.Usage("--"+bad.GetFlag().Name, errTwice.Error(), "give it once")
+	case errors.As(err, &bad) && fault.Of(err) != nil:
+		return aboutFlag(bad.GetFlag().Name, bad.GetValue(), err)
 	case errors.As(err, &bad):
 		return fault.Usage(fmt.Sprintf("--%s %s", bad.GetFlag().Name, bad.GetValue()), "it does not take this", like(bad.GetFlag()))
 	}
@@ -141,18 +152,6 @@ func meantFlag(cmd *cobra.Command, name, see string) string {
 		return like(cmd.Flags().Lookup(w))
 	}
 	return see
-}
-
-// noneEmpty refuses flags that were given nothing, as an unset variable of a
-// shell gives them: they would pass for flags left off.
-func noneEmpty(flags *pflag.FlagSet) error {
-	var err error
-	flags.Visit(func(f *pflag.Flag) {
-		if err == nil && f.Value.String() == "" {
-			err = fault.Usage("--"+f.Name, "its value is missing", like(f))
-		}
-	})
-	return err
 }
 
 // like says how a flag is written.

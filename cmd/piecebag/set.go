@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -9,7 +10,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
@@ -21,8 +21,16 @@ import (
 // figure yardage for a quilt" (featheredstar.wordpress.com) counts 40 usable.
 const usualWidth = 40
 
-func newSet(l *ledger) *cobra.Command {
-	var trim, yard, width string
+func newSet(l *line) *cobra.Command {
+	var want desk.SetRequest
+	var yard string
+	var width float64
+	show := l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
+		now, err := d.Settings(ctx)
+		return report.SettingsJSON(now), fmt.Sprintf("bins by: %s\nsquared off the end of a strip: %s\nweight of cloth: %.0f g a square metre\n",
+			now.Bins, shelf.Length(now.TrimIn), now.GSM), err
+	})
+	change := l.changes(func(ctx context.Context, d *desk.Desk, _ []string) (stash.Change, error) { return d.Set(ctx, want) })
 	cmd := &cobra.Command{
 		Use:   "set",
 		Short: "Show or change how the stash counts",
@@ -34,101 +42,55 @@ of a strip. --yard is what one yard of your cloth weighs, and
 		Example: `  piecebag set bins both
   piecebag set --trim ½
   piecebag set --yard 140g --width 42`,
-		Args: noArgs("set"),
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			switch {
+			case width > 0 && yard == "":
+				return fault.Usage("", "--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42")
+			case yard != "":
+				if want.GSM, err = readYard(yard, width); err != nil {
+					return err
+				}
+			case want == (desk.SetRequest{}):
+				return show(cmd, args)
+			}
+			return change(cmd, args)
+		},
 	}
+	fl := cmd.Flags()
+	readVar(fl, &want.TrimIn, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none", readTrim)
+	fl.StringVar(&yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
+	readVar(fl, &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it", readCut)
+	spacedFlags(fl, "trim", "yard", "width")
 	cmd.AddCommand(newSetBins(l))
-	measureVar(cmd.Flags(), &trim, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none")
-	measureVar(cmd.Flags(), &yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
-	measureVar(cmd.Flags(), &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it")
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		var want desk.SetRequest
-		if trim != "" {
-			in, err := readTrim(trim)
-			if err != nil {
-				return err
-			}
-			want.TrimIn = &in
-		}
-		if width != "" && yard == "" {
-			return fault.Usage("", "--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42")
-		}
-		if yard != "" {
-			var err error
-			if want.GSM, err = readYard(yard, width); err != nil {
-				return err
-			}
-		}
-		if want == (desk.SetRequest{}) {
-			return l.settings(cmd.Context(), *asJSON)
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Set(cmd.Context(), want) })
-	}
 	return cmd
 }
 
-func newSetBins(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newSetBins(l *line) *cobra.Command {
+	return &cobra.Command{
 		Use:   "bins family|value|both",
 		Short: "Say by what the shelf is sorted into bins",
 		Args:  cobra.ArbitraryArgs,
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (stash.Change, error) {
+			by := shelf.Sorting(slices.Index(shelf.Sortings, strings.Join(args, " ")))
+			if by < 0 {
+				return stash.Change{}, fault.Usage(strings.Join(args, " "), "the shelf is not sorted so", "write 'piecebag set bins family', 'value' or 'both'")
+			}
+			return d.Set(ctx, desk.SetRequest{Bins: &by})
+		}),
 	}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if at := slices.Index(shelf.Sortings, strings.Join(args, " ")); at >= 0 {
-			by := shelf.Sorting(at)
-			return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Set(cmd.Context(), desk.SetRequest{Bins: &by}) })
-		}
-		return fault.Usage(strings.Join(args, " "), "the shelf is not sorted so", "write 'piecebag set bins family', 'value' or 'both'")
-	}
-	return cmd
 }
 
-// readTrim reads what is squared off a strip; 0 is nothing.
-func readTrim(s string) (float64, error) {
-	if s == "0" {
-		return 0, nil
-	}
-	in, err := cloth.ParseLength(s)
-	if err != nil || in > mostCut {
-		return 0, wrong("trim", s, "this is not a length", "write what you square off a strip, like ½ or 1cm, or 0")
-	}
-	return in, nil
-}
-
-// readYard is the weight of cloth in grams a square metre, from that of a yard.
-func readYard(yard, width string) (float64, error) {
+// readYard is the weight of cloth in grams a square metre, from that of a yard of a
+// width in inches; 0: the usual.
+func readYard(yard string, width float64) (float64, error) {
 	grams, err := readWeight(yard)
 	if err != nil {
 		return 0, wrong("yard", yard, "this is not a weight", "write it with its unit, like 140g or 5oz")
 	}
-	in := float64(usualWidth)
-	if width != "" {
-		if in, err = readCut("width", width); err != nil {
-			return 0, err
-		}
-	}
-	gsm, ok := desk.YardWeight(grams, in)
+	gsm, ok := desk.YardWeight(grams, cmp.Or(width, usualWidth))
 	if !ok {
 		return 0, wrong("yard", yard, fmt.Sprintf("cloth of %.0f g a square metre is too light or too heavy to sew with", gsm), "weigh one yard of one thickness, and say its width by --width")
 	}
 	return gsm, nil
-}
-
-func (l *ledger) settings(ctx context.Context, asJSON bool) error {
-	return l.at("working", func(d *desk.Desk) error {
-		now, err := d.Settings(ctx)
-		if err != nil {
-			return err
-		}
-		if asJSON {
-			return answerJSON(l.s, report.SettingsJSON(now))
-		}
-		var b strings.Builder
-		fmt.Fprintf(&b, "bins by: %s\n", now.Bins)
-		fmt.Fprintf(&b, "squared off the end of a strip: %s\n", shelf.Length(now.TrimIn))
-		fmt.Fprintf(&b, "weight of cloth: %.0f g a square metre\n", now.GSM)
-		_, err = fmt.Fprint(l.s.out, b.String())
-		return answered(err)
-	})
 }

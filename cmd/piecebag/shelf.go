@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"fmt"
+	"image"
 	"io"
 	"time"
 
@@ -10,22 +12,16 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
-	"piecebag/internal/stash"
 )
 
-// shelfFlags are those of shelf, as written.
-type shelfFlags struct {
-	json, csv, pieces             bool
-	html, pdf, paper, since, trim string
-	sizes                         string
-	force                         *bool
-	which                         whichFlags
-}
-
-func newShelf(l *ledger) *cobra.Command {
-	var f shelfFlags
+func newShelf(l *line) *cobra.Command {
+	var f documentFlags
+	var which whichFlags
+	var pieces bool
+	var ask desk.ShelfRequest
 	cmd := &cobra.Command{
 		Use:   "shelf",
 		Short: "Show what the stash holds, with the thin bins marked",
@@ -38,142 +34,128 @@ and 'piecebag use' take.`,
 		Example: `  piecebag shelf --since 2026-01-01
   piecebag shelf --html stash.html --pdf stash.pdf
   piecebag shelf --pieces --basket blues --html numbers.html`,
-		Args: noArgs("shelf"),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return runShelf(cmd.Context(), l, &f)
-		},
+		Args: noArgs,
+		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, _ []string) (a shown, err error) {
+			if ask.Which, err = which.filter(); err != nil {
+				return a, err
+			}
+			if !ask.Since.IsZero() && which.given {
+				return a, fault.Usage("", "--since works on the whole stash, and another flag asks for a part of it", "leave one of them off")
+			}
+			if pieces {
+				p, err := d.Pieces(ctx, desk.PiecesRequest{Which: ask.Which, Outlines: f.pictured()})
+				return l.pieces(ctx, p), err
+			}
+			var v report.Stash
+			ask.Colours = f.pictured()
+			if v.Shelf, err = d.Shelf(ctx, ask); err == nil && f.pictured() {
+				v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide)
+			}
+			return shown{
+				document: v.Document,
+				json:     func(w io.Writer) error { return report.StashJSON(w, v) },
+				csv:      func(w io.Writer) error { return report.StashCSV(w, v) },
+			}, err
+		}),
 	}
 	fl := cmd.Flags()
 	fl.SortFlags = false
-	fl.BoolVar(&f.json, "json", false, "answer in JSON")
-	fl.BoolVar(&f.csv, "csv", false, "answer in CSV, a row a bin and cut")
-	fl.StringVar(&f.html, "html", "", "write it to look at and print to `FILE`")
-	fl.StringVar(&f.pdf, "pdf", "", "write it as PDF to `FILE`")
-	paperVar(fl, &f.paper)
-	f.force = forceFlag(fl)
-	fl.StringVar(&f.since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31")
-	measureVar(fl, &f.trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none")
-	measureVar(fl, &f.sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½")
-	fl.BoolVar(&f.pieces, "pieces", false, "list piece by piece; with --html the photos too, each piece outlined and numbered")
-	f.which.define(cmd)
+	csvFlag(cmd, &f.csv, "answer in CSV, a row a bin and cut")
+	f.define(cmd)
+	readVar(fl, &ask.Since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31", readDay)
+	readVar(fl, &ask.Trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none", readTrim)
+	readVar(fl, &ask.Sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½", readCuts)
+	spacedFlags(fl, "trim", "sizes")
+	fl.BoolVar(&pieces, "pieces", false, "list piece by piece; with --html the photos too, each piece outlined and numbered")
+	notTogether(cmd, "write a page of the pieces with --html, and print that", "pieces", "pdf")
+	notTogether(cmd, "for every piece in CSV write 'piecebag export --csv'", "pieces", "csv")
+	which.define(cmd)
 	return cmd
 }
 
-func runShelf(ctx context.Context, l *ledger, f *shelfFlags) error {
-	which, err := f.which.filter()
+// readDay reads a day, which begins at midnight where you are.
+func readDay(s string) (time.Time, error) {
+	day, err := time.ParseInLocation(time.DateOnly, s, time.Local)
 	if err != nil {
-		return err
-	}
-	ask, err := f.request()
-	if err != nil {
-		return err
-	}
-	ask.Which = which
-	if !ask.Since.IsZero() && !f.which.empty() {
-		return fault.Usage("", "--since works on the whole stash, and another flag asks for a part of it", "leave one of them off")
-	}
-	files, err := f.outputs()
-	if err != nil {
-		return err
-	}
-	defer files.drop()
-	var v report.Stash
-	err = l.at("working", func(d *desk.Desk) error {
-		if f.pieces {
-			return l.pieces(ctx, d, which, files, f.json)
-		}
-		v.Shelf, err = d.Shelf(ctx, ask)
-		if err == nil && len(files) > 0 {
-			v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide)
-		}
-		return err
-	})
-	if err != nil || f.pieces {
-		return err
-	}
-	if err := files.write(v); err != nil {
-		return err
-	}
-	switch {
-	case f.json:
-		return answered(report.StashJSON(l.s.out, v))
-	case f.csv:
-		return answered(report.StashCSV(l.s.out, v))
-	}
-	return answered(v.Document().Text(l.s.out, l.s.textOptions()))
-}
-
-// pieces answers piece by piece, also in a page where one is asked for.
-func (l *ledger) pieces(ctx context.Context, d *desk.Desk, which stash.Filter, files answerFiles[report.Stash], asJSON bool) error {
-	p, err := d.Pieces(ctx, desk.PiecesRequest{Which: which, Outlines: len(files) > 0})
-	if err != nil {
-		return err
-	}
-	for _, f := range files {
-		bar := l.s.progress("drawing", len(p.Photos))
-		err := f.file.write(func(w io.Writer) error { return drawPieces(ctx, w, p, bar.step) })
-		bar.done()
-		if err != nil {
-			return err
-		}
-	}
-	if asJSON {
-		return answered(report.HoldingsJSON(l.s.out, p.Held, p.Names))
-	}
-	return listPieces(l.s.out, p)
-}
-
-// request reads the flags, but for the part of the stash that is meant.
-func (f *shelfFlags) request() (desk.ShelfRequest, error) {
-	r := desk.ShelfRequest{Colours: f.html != "" || f.pdf != ""}
-	if f.json && f.csv {
-		return r, fault.Usage("", "--json and --csv cannot be given together", "give one of them")
-	}
-	if f.pieces && f.pdf != "" {
-		return r, fault.Usage("", "--pieces and --pdf cannot be given together", "write a page of the pieces with --html, and print that")
-	}
-	if f.pieces && f.csv {
-		return r, fault.Usage("", "--pieces and --csv cannot be given together", "for every piece in CSV write 'piecebag export --csv'")
-	}
-	if f.trim != "" {
-		trim, err := readTrim(f.trim)
-		if err != nil {
-			return r, err
-		}
-		r.Trim = &trim
-	}
-	var err error
-	if r.Sizes, err = readCuts("sizes", f.sizes, unitOf(false, f.sizes)); err != nil {
-		return r, err
-	}
-	r.Since, err = f.readSince()
-	return r, err
-}
-
-// readSince reads a day, which begins at midnight where you are.
-func (f *shelfFlags) readSince() (time.Time, error) {
-	if f.since == "" {
-		return time.Time{}, nil
-	}
-	day, err := time.ParseInLocation(time.DateOnly, f.since, time.Local)
-	if err != nil {
-		return day, wrong("since", f.since, "this is not a day", "write it as year-month-day, like 2026-01-31")
+		return day, unread("this is not a day", "write it as year-month-day, like 2026-01-31")
 	}
 	return day, nil
 }
 
-// outputs makes ready the files that shelf was asked for.
-func (f *shelfFlags) outputs() (answerFiles[report.Stash], error) {
-	if err := knownPaper(f.paper); err != nil {
-		return nil, err
+// pieces is the answer piece by piece, with their numbers; as a page, photo by photo.
+func (l *line) pieces(ctx context.Context, p desk.Pieces) shown {
+	return shown{
+		json: func(w io.Writer) error { return report.HoldingsJSON(w, p.Held, p.Names) },
+		html: func(w io.Writer) error {
+			bar := l.progress("drawing", len(p.Photos))
+			defer bar.done()
+			return report.StashPhotosHTML(w, p.Photos, p.ByHand, stashPictures(ctx, p.Photos, bar.step))
+		},
+		text: func(w io.Writer) error {
+			rows := []string{"number\tcount\tcolour\tcut\tsize\tprint\tbasket\tfrom"}
+			for _, h := range p.Held {
+				from, size := "by hand", ""
+				if h.Photo != "" {
+					from = fmt.Sprintf("%s, piece %d", plain(p.Names[h.Photo]), h.Piece)
+				}
+				if h.WidthIn > 0 && h.LengthIn > 0 {
+					size = shelf.Size(h.WidthIn, h.LengthIn)
+				}
+				rows = append(rows, fmt.Sprintf("%d\t%d\t%s\t%s\t%s\t%s\t%s\t%s", h.ID, h.Count, plain(shelf.AlikeOf(h).String()), shelf.CutOf(h), size, plain(h.Print), plain(h.Basket), from))
+			}
+			_, err := io.WriteString(w, columns(rows...))
+			return err
+		},
 	}
-	return openFiles(nil, f.force,
-		wantedFile[report.Stash]{"html", f.html, htmlFile, stashHTML},
-		wantedFile[report.Stash]{"pdf", f.pdf, pdfFile, stashPDF(f.paper)})
 }
 
-func stashHTML(w io.Writer, v report.Stash) error { return v.Document().HTML(w) }
+// stashPictures gives photos of the stash at full size.
+func stashPictures(ctx context.Context, photos []desk.PhotoPieces, step func()) report.Pictures {
+	return func(i int) (image.Image, error) {
+		defer step()
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if photos[i].Path == "" {
+			return nil, nil
+		}
+		m, err := photo.Upright(photos[i].Path, 0)
+		if err != nil { // the nil of *image.NRGBA is no nil image.Image
+			return nil, err
+		}
+		return m, nil
+	}
+}
 
-func stashPDF(paper string) func(io.Writer, report.Stash) error {
-	return func(w io.Writer, v report.Stash) error { return v.Document().PDF(w, paper) }
+// crops cuts pieces of the stash out of its photos, one for each name that as gives,
+// so many pixels long.
+func (l *line) crops(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string, side int) (report.Crops, error) {
+	crops, _, err := l.cropsOf(ctx, d, as, side)
+	return crops, err
+}
+
+// printCrops cuts a piece of each print of the stash out of its photo, by the print's
+// name.
+func (l *line) printCrops(ctx context.Context, d *desk.Desk) (map[string]*report.Crop, error) {
+	crops, photos, err := l.cropsOf(ctx, d, desk.MeasuredPrint, report.ChipSide)
+	out := map[string]*report.Crop{}
+	for _, p := range photos {
+		for _, x := range p.Pieces {
+			if crop := crops[x.ID]; crop != nil {
+				out[desk.MeasuredPrint(x.Holding)] = crop
+			}
+		}
+	}
+	return out, err
+}
+
+func (l *line) cropsOf(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string, side int) (report.Crops, []desk.PhotoPieces, error) {
+	photos, err := d.OneOfEach(ctx, as)
+	if err != nil {
+		return nil, nil, err
+	}
+	bar := l.progress("cutting out", len(photos))
+	defer bar.done()
+	crops, err := report.CropsOf(photos, stashPictures(ctx, photos, bar.step), side)
+	return crops, photos, err
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
@@ -18,19 +19,10 @@ import (
 	"piecebag/internal/stash"
 )
 
-// stowFlags are those of stow and recount, as written.
-type stowFlags struct {
-	look  lookFlags
-	which whichFlags
-	isNew *bool
-	again bool
-	yes   bool
-	alike bool
-	json  *bool
-}
-
-func newStow(l *ledger) *cobra.Command {
-	var f stowFlags
+func newStow(l *line) *cobra.Command {
+	var f photoFlags
+	var as whichFlags
+	var ask desk.StowRequest
 	cmd := &cobra.Command{
 		Use:   "stow PHOTO… [FOLDER…]",
 		Short: "Find the pieces in photos and add them to the stash",
@@ -51,93 +43,102 @@ change that 'piecebag undo' takes back.`,
   piecebag stow photos
   piecebag stow --again`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if f.again {
+			if ask.Again {
 				return nil
 			}
 			return atLeastOne("no photo is given", "name photos or folders, e.g. piecebag stow basket.jpg")(cmd, args)
 		},
-	}
-	f.which.define(cmd, "as", "cut", "basket")
-	f.isNew = newFlag(cmd)
-	cmd.Flags().BoolVar(&f.again, "again", false, "look again at photos that the stash knows, and say what would change")
-	cmd.Flags().BoolVar(&f.yes, "yes", false, "change what --again finds to change")
-	f.alikeFlag(cmd)
-	f.look.defineHelp(cmd)
-	f.json = wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		o, which, err := f.options()
-		if err != nil {
-			return err
-		}
-		if f.yes && !f.again {
-			return fault.Usage("", "--yes goes with --again, and that is not given", "leave it off; without --again nothing is asked that it could answer")
-		}
-		if len(args) == 0 && f.which != (whichFlags{}) {
-			return fault.Usage("", "--as, --cut and --basket are of new photos, and none is named", "leave them off, or name photos")
-		}
-		files, refused := photo.Walk(args)
-		if f.again && len(files) != 1 {
-			for _, name := range ofOnePhoto {
-				if cmd.Flags().Changed(name) {
-					return fault.Usage("", "--"+name+" is of one photo, and --again would look so at "+map[bool]string{true: "all that the stash keeps", false: cloth.Count(len(files), "photo")}[len(args) == 0], "name the one photo that it is of, or leave it off")
-				}
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			which, err := as.filter()
+			if err != nil {
+				return err
 			}
-		}
-		if err := f.look.readPieces(&o, files); err != nil {
-			return err
-		}
-		r := desk.StowRequest{
-			Files: files, Look: o, As: which.Form, CutIn: which.Cut, Basket: which.Basket,
-			New: *f.isNew, Alike: f.alike, Again: f.again, Yes: f.yes,
-		}
-		var done desk.Stowing
-		err = l.at("working", func(d *desk.Desk) error {
-			if !*f.json {
-				r.Told = l.s.tellStowed
+			if ask.Yes && !ask.Again {
+				return fault.Usage("", "--yes goes with --again, and that is not given", "leave it off; without --again nothing is asked that it could answer")
 			}
-			var err error
-			done, err = d.Stow(cmd.Context(), r)
-			return err
-		})
-		done.Refused = append(refused, done.Refused...)
-		if errors.Is(err, context.Canceled) {
-			l.s.note("interrupted: " + cloth.Count(done.Sum().Fresh, "photo") + " kept")
-		}
-		if err != nil && len(done.Photos) == 0 {
-			return err
-		}
-		said := l.s.stowed(done, err == nil, *f.json) // also what went in before it failed
-		l.s.noteUnapplied(done.Photos, f.which)
-		files, left := make([]string, len(done.Photos)), make([]stash.Left, len(done.Photos))
-		for i, p := range done.Photos {
-			files[i], left[i] = p.File, p.Left
-		}
-		l.s.noteLeft(files, left)
-		if err != nil {
-			return err
-		}
-		return said
+			if len(args) == 0 && as.given {
+				return fault.Usage("", "--as, --cut and --basket are of new photos, and none is named", "leave them off, or name photos")
+			}
+			var refused []*fault.Error
+			ask.Files, refused = photo.Walk(args)
+			if err := againOfOne(cmd.Flags(), ask, len(args) == 0); err != nil {
+				return err
+			}
+			if ask.Look, err = f.options(ask.Files); err != nil {
+				return err
+			}
+			ask.As, ask.CutIn, ask.Basket = which.Form, which.Cut, which.Basket
+			if !l.json {
+				ask.Told = l.tellStowed
+			}
+			var done desk.Stowing
+			err = l.at("working", func(d *desk.Desk) (err error) {
+				done, err = d.Stow(cmd.Context(), ask)
+				return err
+			})
+			done.Refused = append(refused, done.Refused...)
+			if errors.Is(err, context.Canceled) {
+				l.note("interrupted: " + cloth.Count(done.Sum().Fresh, "photo") + " kept")
+			}
+			if err != nil && len(done.Photos) == 0 {
+				return err
+			}
+			said := l.stowed(done, err == nil) // also what went in before it failed
+			l.noteUnapplied(done.Photos, cmd.Flags())
+			files, left := make([]string, len(done.Photos)), make([]stash.Left, len(done.Photos))
+			for i, p := range done.Photos {
+				files[i], left[i] = p.File, p.Left
+			}
+			l.noteLeft(files, left)
+			if err != nil {
+				return err
+			}
+			return said
+		},
 	}
+	as.define(cmd, "as", "cut", "basket")
+	newVar(cmd, &ask.New)
+	cmd.Flags().BoolVar(&ask.Again, "again", false, "look again at photos that the stash knows, and say what would change")
+	cmd.Flags().BoolVar(&ask.Yes, "yes", false, "change what --again finds to change")
+	alikeVar(cmd, &ask.Alike)
+	f.define(cmd)
 	return cmd
 }
 
-// ofOnePhoto are the flags that say something of one photo; others are of how you cut.
-var ofOnePhoto = []string{"kind", "grid", "outline", "crop", "white", "scale", "pieces"}
+// alikeVar defines the flag that has copies count.
+func alikeVar(cmd *cobra.Command, to *bool) {
+	cmd.Flags().BoolVar(to, "alike", false, "count photos too that look the same as one counted already")
+}
+
+// againOfOne refuses to look again at several photos as a flag says of one; all is that
+// none is named, which means all of the stash.
+func againOfOne(fl *pflag.FlagSet, ask desk.StowRequest, all bool) error {
+	if !ask.Again || len(ask.Files) == 1 {
+		return nil
+	}
+	many := cloth.Count(len(ask.Files), "photo")
+	if all {
+		many = "all that the stash keeps"
+	}
+	for _, name := range ofOnePhoto {
+		if fl.Changed(name) {
+			return fault.Usage("", "--"+name+" is of one photo, and --again would look so at "+many, "name the one photo that it is of, or leave it off")
+		}
+	}
+	return nil
+}
 
 // noteUnapplied says that what the flags say of the pieces was not said of photos
 // that the stash knew before.
-func (s streams) noteUnapplied(all []desk.Stowed, f whichFlags) {
+func (s streams) noteUnapplied(all []desk.Stowed, fl *pflag.FlagSet) {
 	var flags []string
-	for _, x := range [][2]string{{"--as", f.as}, {"--cut", f.cut}, {"--basket", f.basket}} {
-		if x[1] != "" {
-			flags = append(flags, x[0])
+	for _, name := range []string{"as", "cut", "basket"} {
+		if fl.Changed(name) {
+			flags = append(flags, "--"+name)
 		}
 	}
-	if flags == nil {
-		return
-	}
 	for _, p := range all {
-		if p.Known {
+		if p.Known && flags != nil {
 			s.note(p.File + ": already known, so " + strings.Join(flags, " and ") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
 		}
 	}
@@ -157,16 +158,6 @@ func (s streams) noteLeft(files []string, left []stash.Left) {
 	if out > 0 {
 		s.note("what the camera wrote into " + cloth.Count(out, "photo") + ", such as place and time, is left out of the copies kept; the pictures are untouched, and your own files too")
 	}
-}
-
-// options reads the flags: how to look, and what the pieces are.
-func (f *stowFlags) options() (look.Options, stash.Filter, error) {
-	o, err := f.look.options()
-	if err != nil {
-		return o, stash.Filter{}, err
-	}
-	which, err := f.which.filter()
-	return o, which, err
 }
 
 // tellStowed says what became of a photo as soon as it is done: a folder takes
@@ -217,20 +208,12 @@ func mayBeText(all []stash.MayBe) string {
 
 // stowed answers with the sum, or with all of it in JSON; photos that were
 // refused are named after the answer. Where not all was done there is no sum.
-func (s streams) stowed(done desk.Stowing, whole, asJSON bool) error {
-	var err error
-	switch {
-	case asJSON:
-		err = answerJSON(s, report.StowingJSON(done))
-	case whole:
-		_, err = fmt.Fprint(s.out, stowingText(done))
-		err = answered(err)
+func (l *line) stowed(done desk.Stowing, whole bool) error {
+	text := ""
+	if whole {
+		text = stowingText(done)
 	}
-	s.faults(done.Refused)
-	if err == nil && len(done.Refused) > 0 {
-		return errRefused
-	}
-	return err
+	return l.refused(done.Refused, l.answer(report.StowingJSON(done), text))
 }
 
 // stowingText sums up what became of photos, with what to look at first.
@@ -286,20 +269,18 @@ func sortedText(into []desk.Placed, asks []desk.Unsure) string {
 	for _, p := range into {
 		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.ID, plain(p.Bin), plain(p.Reason))
 	}
-	for _, a := range asks {
-		fmt.Fprintf(&b, "  piece %d: %s? (%s)\n", a.ID, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason))
-	}
-	b.WriteString(answersText(asks))
-	return b.String()
+	return b.String() + asksText("  ", asks)
 }
 
-// answersText writes the commands that say of every piece asked about that its
-// likeliest bin is the right one, a command a bin, to be changed where it is not, and
-// the command for those that belong in none.
-func answersText(asks []desk.Unsure) string {
+// asksText asks of pieces in which bin they belong, then writes the commands that say of
+// all of them that their likeliest bin is the right one, a command a bin, to be changed
+// where it is not, and the command for those that belong in none.
+func asksText(indent string, asks []desk.Unsure) string {
+	var b strings.Builder
 	var bins, all []string
 	ids := map[string][]string{}
 	for _, a := range asks {
+		fmt.Fprintf(&b, "%spiece %d: %s? (%s)\n", indent, a.ID, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason))
 		if len(a.Likely) == 0 {
 			continue
 		}
@@ -310,7 +291,6 @@ func answersText(asks []desk.Unsure) string {
 		id := strconv.FormatInt(a.ID, 10)
 		all, ids[bin] = append(all, id), append(ids[bin], id)
 	}
-	var b strings.Builder
 	for _, bin := range bins {
 		fmt.Fprintf(&b, "if so, say: piecebag fix %s --bin %s\n", strings.Join(ids[bin], ","), plain(quoted(bin)))
 	}
@@ -322,8 +302,3 @@ func answersText(asks []desk.Unsure) string {
 
 // quoted is a word as a shell takes it whole.
 func quoted(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
-
-// alikeFlag adds the flag that has copies count.
-func (f *stowFlags) alikeFlag(cmd *cobra.Command) {
-	cmd.Flags().BoolVar(&f.alike, "alike", false, "count photos too that look the same as one counted already")
-}

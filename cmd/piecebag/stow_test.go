@@ -17,7 +17,7 @@ import (
 // it, with the command that mends it; what is sure is not.
 func TestStowNamesWhatMayBeWrong(t *testing.T) {
 	var out, errs bytes.Buffer
-	s := streams{out: &out, err: &errs}
+	s := &line{streams: streams{out: &out, err: &errs}}
 	sure := cloth.Piece{ID: 1, Family: cloth.Red, Value: cloth.Dark, Trust: 0.9, FamilyTrust: 0.9, ValueTrust: 0.9}
 	between := cloth.Piece{ID: 2, Family: cloth.Teal, FamilyOr: cloth.Blue, Value: cloth.Medium, ValueOr: cloth.MediumLight, Trust: 0.9, FamilyTrust: 0.6, ValueTrust: 0.55}
 	torn := cloth.Piece{ID: 3, Trust: 0.51}
@@ -51,7 +51,7 @@ func TestStowNamesWhatMayBeWrong(t *testing.T) {
 // A print that may be one you have is said to be, with its pieces.
 func TestStowSaysWhatAPrintMayBe(t *testing.T) {
 	var out, errs bytes.Buffer
-	s := streams{out: &out, err: &errs}
+	s := &line{streams: streams{out: &out, err: &errs}}
 	p := desk.Stowed{Seen: desk.Seen{File: "a.jpg"}, Stowed: stash.Stowed{Added: 4, MayBe: []stash.MayBe{
 		{Print: "print 14", Known: "print 3", Trust: 0.554, Pieces: []int{2, 3}},
 		{Print: "print 15", Known: "anchors", Trust: 0.31, Pieces: []int{4}},

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -15,8 +17,8 @@ import (
 	"piecebag/internal/stash"
 )
 
-func newTeach(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newTeach(l *line) *cobra.Command {
+	return group(&cobra.Command{
 		Use:   "teach",
 		Short: "Teach bins of your own, from photos of your baskets or from pieces",
 		Long: `Teach learns how you sort. Show it photos of what is in one bin, or name pieces of
@@ -26,23 +28,16 @@ families. Where the sorter is not sure of a piece, it asks you.`,
 		Example: `  piecebag teach basket 'sea greens' seagreens.jpg
   piecebag teach piece 'sea greens' 12 15
   piecebag teach sort`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return nil
-			}
-			return fault.Usage(args[0], "teach does not do this", "write 'piecebag teach basket', 'teach piece', 'teach sort', 'teach list' or 'teach forget'")
-		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
-	}
-	cmd.AddCommand(newTeachBasket(l), newTeachPiece(l), newTeachSort(l), newTeachList(l), newTeachForget(l))
-	return cmd
+	}, "write 'piecebag teach basket', 'teach piece', 'teach sort', 'teach list' or 'teach forget'",
+		newTeachBasket(l), newTeachPiece(l), newTeachSort(l), newTeachList(l), newTeachForget(l))
 }
 
 // binAnd wants the name of a bin and something more.
 func binAnd(what, like string) cobra.PositionalArgs {
-	return func(_ *cobra.Command, args []string) error {
-		if len(args) < 2 {
-			return fault.Usage("", "name the bin and "+what, "write it as "+like)
+	return func(cmd *cobra.Command, args []string) error {
+		few := fault.Usage("", "name the bin and "+what, "write it as "+like)
+		if err := takes(2, mostPieces, few, nil)(cmd, args); err != nil {
+			return err
 		}
 		return noBlank(args[0])
 	}
@@ -55,98 +50,70 @@ func noBlank(bin string) error {
 	return nil
 }
 
-func newTeachBasket(l *ledger) *cobra.Command {
-	var f lookFlags
+func newTeachBasket(l *line) *cobra.Command {
+	var f photoFlags
+	var ask desk.TeachRequest
 	cmd := &cobra.Command{
 		Use:   "basket BIN PHOTO… [FOLDER…]",
 		Short: "Learn a bin from photos of what is in it",
 		Args:  binAnd("a photo of what is in it", "piecebag teach basket 'sea greens' seagreens.jpg"),
 	}
-	f.defineHelp(cmd)
-	isNew := newFlag(cmd)
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		o, err := f.options()
-		if err != nil {
-			return err
-		}
+	f.define(cmd)
+	newVar(cmd, &ask.New)
+	cmd.RunE = func(cmd *cobra.Command, args []string) (err error) {
 		files, refused := photo.Walk(args[1:])
-		if err := f.readPieces(&o, files); err != nil {
+		ask.Bin, ask.Files = args[0], files
+		if ask.Look, err = f.options(files); err != nil {
 			return err
 		}
 		var done desk.Taught
-		err = l.at("working", func(d *desk.Desk) error {
-			done, err = d.Teach(cmd.Context(), desk.TeachRequest{Bin: args[0], New: *isNew, Files: files, Look: o})
+		err = l.at("working", func(d *desk.Desk) (err error) {
+			done, err = d.Teach(cmd.Context(), ask)
 			return err
 		})
 		refused = append(refused, done.Refused...)
-		defer func() { l.s.faults(refused) }() // after the answer, as look names them
 		switch {
 		case errors.Is(err, desk.ErrNothingSeen) && len(refused) > 0:
-			return errRefused
-		case err != nil:
-			return err
+			err = nil // that they were refused says why
+		case err == nil:
+			err = l.answer(report.ChangeJSON(done.Change), changeText(done.Change)+taughtFirst(desk.Doubts(done.Seen)))
 		}
-		if err := l.changed(done.Change, *asJSON); err != nil {
-			return err
-		}
-		if !*asJSON {
-			if _, err := fmt.Fprint(l.s.out, taughtFirst(desk.Doubts(done.Seen))); err != nil {
-				return answered(err)
-			}
-		}
-		if len(refused) > 0 {
-			return errRefused
-		}
-		return nil
+		return l.refused(refused, err)
 	}
 	return cmd
 }
 
-func newTeachPiece(l *ledger) *cobra.Command {
+func newTeachPiece(l *line) *cobra.Command {
+	var isNew bool
 	cmd := &cobra.Command{
 		Use:   "piece BIN NUMBER…",
 		Short: "Learn a bin from pieces of the stash",
 		Args:  binAnd("the number of a piece", "piecebag teach piece 'sea greens' 12 15"),
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (c stash.Change, err error) {
+			pieces, err := somePieceNumbers(args[1:])
+			if err != nil {
+				return c, err
+			}
+			return d.TeachPieces(ctx, args[0], isNew, pieces)
+		}),
 	}
-	isNew := newFlag(cmd)
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		ids, err := somePieceNumbers(args[1:])
-		if err != nil {
-			return err
-		}
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) {
-			return d.TeachPieces(cmd.Context(), args[0], *isNew, ids)
-		})
-	}
+	newVar(cmd, &isNew)
 	return cmd
 }
 
-func newTeachSort(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newTeachSort(l *line) *cobra.Command {
+	return &cobra.Command{
 		Use:   "sort",
 		Short: "Sort the pieces that are in none of your bins",
 		Long: `Sort goes through all pieces that are in none of your bins, puts those that belong
 into them, as one change, and says why. It lists the pieces that it is not sure of:
 sort those yourself with 'piecebag fix NUMBERS --bin BIN' or '--no-bin'.`,
-		Args: noArgs("teach sort"),
+		Args: noArgs,
+		RunE: l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
+			done, err := d.Sort(ctx)
+			return report.SortingJSON(done), sortText(done), err
+		}),
 	}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		return l.at("working", func(d *desk.Desk) error {
-			done, err := d.Sort(cmd.Context())
-			if err != nil {
-				return err
-			}
-			if *asJSON {
-				return answerJSON(l.s, report.SortingJSON(done))
-			}
-			_, err = fmt.Fprint(l.s.out, sortText(done))
-			return answered(err)
-		})
-	}
-	return cmd
 }
 
 // sortText says bin by bin what went in and why, then asks about the rest, with
@@ -167,53 +134,37 @@ func sortText(done desk.Sorting) string {
 	if len(done.Sorted) == 0 {
 		b.WriteString("nothing to sort in\n")
 	}
-	for _, u := range done.Unsure {
-		fmt.Fprintf(&b, "piece %d: %s? (%s)\n", u.ID, plain(strings.Join(binNames(u.Likely), " or ")), plain(u.Reason))
-	}
-	b.WriteString(answersText(done.Unsure))
-	return b.String()
+	return b.String() + asksText("", done.Unsure)
 }
 
-func newTeachList(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{Use: "list", Short: "List your bins and how many examples each has", Args: noArgs("teach list")}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		return l.at("working", func(d *desk.Desk) error {
-			all, err := d.TaughtBins(cmd.Context())
-			if err != nil {
-				return err
-			}
-			if *asJSON {
-				return answerJSON(l.s, map[string]any{"bins": all})
-			}
+func newTeachList(l *line) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "List your bins and how many examples each has",
+		Args:  noArgs,
+		RunE: l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
+			all, err := d.TaughtBins(ctx)
 			text := ""
 			for _, b := range all {
 				text += plain(b.Bin) + ": " + cloth.Count(b.Examples, "example") + "\n"
 			}
-			if text == "" {
-				text = "you have taught no bin yet\n"
-			}
-			_, err = fmt.Fprint(l.s.out, text)
-			return answered(err)
-		})
+			return map[string]any{"bins": all}, cmp.Or(text, "you have taught no bin yet\n"), err
+		}),
 	}
-	return cmd
 }
 
-func newTeachForget(l *ledger) *cobra.Command {
-	cmd := &cobra.Command{
+func newTeachForget(l *line) *cobra.Command {
+	return &cobra.Command{
 		Use:   "forget BIN",
 		Short: "Forget what a bin was taught; the pieces in it stay there",
-		Args: func(_ *cobra.Command, args []string) error {
+		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return fault.Usage("", "say which bin to forget", "write one name, as 'piecebag teach list' has it")
 			}
 			return noBlank(args[0])
 		},
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (stash.Change, error) {
+			return d.Unteach(ctx, args[0])
+		}),
 	}
-	asJSON := wantsJSON(cmd)
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		return l.make(*asJSON, func(d *desk.Desk) (stash.Change, error) { return d.Unteach(cmd.Context(), args[0]) })
-	}
-	return cmd
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -14,82 +15,85 @@ import (
 	"piecebag/internal/stash"
 )
 
-// whichFlags say which cloth is meant, as written.
+// whichFlags say which cloth is meant.
 type whichFlags struct {
-	family, value, bin, cut, as, basket, print, ids string
+	which         stash.Filter
+	family, value string      // as written
+	shade         cloth.Value // that the family was written with
+	given         bool        // any of them
 }
 
 // define adds the flags called by name; none given adds them all.
 func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 	fl := cmd.Flags()
 	fl.SortFlags = false
-	for _, x := range []struct {
-		to          *string
-		name, usage string
-	}{
-		{&f.family, "family", "the hue `FAMILY`, e.g. blue, navy or 'dark blue'"},
-		{&f.value, "value", "the `VALUE`: light, medium-light, medium, medium-dark or dark"},
-		{&f.bin, "bin", "the `BIN` of your own"},
-		{&f.cut, "cut", "the `WIDTH` it is cut to, e.g. 2½ or 6cm"},
-		{&f.as, "as", "the `FORM`: squares, rectangles, strips, odd pieces, bands"},
-		{&f.basket, "basket", "the `BASKET` it is kept in"},
-		{&f.print, "print", "the `PRINT` it is cut from"},
-		{&f.ids, "id", "the `NUMBERS` of pieces as 'shelf --pieces' lists them, e.g. 12,15 or 13-60"},
-	} {
-		switch {
-		case len(names) > 0 && !slices.Contains(names, x.name):
-		case x.name == "as":
-			wordVar(fl, x.to, x.name, "", x.usage)
-		case x.name == "cut":
-			measureVar(fl, x.to, x.name, "", x.usage)
-		default:
-			fl.StringVar(x.to, x.name, "", x.usage)
+	w := &f.which
+	name := func(to *string) func(string) error {
+		return func(s string) error {
+			*to = strings.TrimSpace(s) // as the stash keeps it
+			return nil
 		}
 	}
+	for _, x := range []struct {
+		name, usage string
+		read        func(string) error
+	}{
+		{"family", "the hue `FAMILY`, e.g. blue, navy or 'dark blue'", f.readFamily},
+		{"value", "the `VALUE`: light, medium-light, medium, medium-dark or dark", f.readValue},
+		{"bin", "the `BIN` of your own", name(&w.Bin)},
+		{"cut", "the `WIDTH` it is cut to, e.g. 2½ or 6cm", func(s string) (err error) { w.Cut, err = readCut(s); return err }},
+		{"as", "the `FORM`: squares, rectangles, strips, odd pieces, bands", func(s string) (err error) { w.Form, err = readForm(s); return err }},
+		{"basket", "the `BASKET` it is kept in", name(&w.Basket)},
+		{"print", "the `PRINT` it is cut from", name(&w.Print)},
+		{"id", "the `NUMBERS` of pieces as 'shelf --pieces' lists them, e.g. 12,15 or 13-60", func(s string) error {
+			ids, err := readIDs(s)
+			w.IDs = ids.All
+			return err
+		}},
+	} {
+		if len(names) == 0 || slices.Contains(names, x.name) {
+			fl.Var(&parsed{read: func(s string) error {
+				f.given = true
+				return x.read(s)
+			}}, x.name, x.usage)
+		}
+	}
+	if fl.Lookup("cut") != nil {
+		spacedFlags(fl, "cut")
+	}
 }
 
-// filter reads the flags.
-func (f *whichFlags) filter() (stash.Filter, error) {
-	out := stash.Filter{Bin: strings.TrimSpace(f.bin), Basket: strings.TrimSpace(f.basket), Print: strings.TrimSpace(f.print)} // as the stash keeps them
-	var err error
-	if out.Family, out.Value, err = readColour(f.family, f.value); err != nil {
-		return out, err
-	}
-	if out.Form, err = readForm(f.as); err != nil {
-		return out, err
-	}
-	if out.Cut, err = readCut("cut", f.cut); err != nil {
-		return out, err
-	}
-	ids, err := readIDs("id", f.ids)
-	out.IDs = ids.All
-	return out, err
-}
-
-// empty says whether no flag was given.
-func (f *whichFlags) empty() bool { return *f == whichFlags{} }
-
-// readColour reads a hue family and a value; the family may be written with the
-// value before it.
-func readColour(family, value string) (cloth.Family, cloth.Value, error) {
-	v, ok := cloth.ReadValue(value)
-	if !ok {
-		return "", "", wrong("value", value, "there is no such value", "write "+orList(cloth.Values))
-	}
-	f, also, ok := cloth.ReadFamily(family)
-	switch {
-	case !ok:
+// readFamily reads a hue family, which may be written with a value before it.
+func (f *whichFlags) readFamily(s string) error {
+	var ok bool
+	if f.which.Family, f.shade, ok = cloth.ReadFamily(s); !ok {
 		remedy := "write " + orList(cloth.Families)
-		if v, isValue := cloth.ReadValue(family); isValue {
+		if v, isValue := cloth.ReadValue(s); isValue {
 			remedy = "write --value " + string(v)
 		}
-		return "", "", wrong("family", family, "there is no such hue family", remedy)
-	case also != "" && v != "" && also != v:
-		return "", "", fault.Usage("", fmt.Sprintf("--family %s and --value %s say two values", family, value), "leave one of them off")
-	case v == "":
-		v = also
+		return unread("there is no such hue family", remedy)
 	}
-	return f, v, nil
+	f.family = s
+	return nil
+}
+
+func (f *whichFlags) readValue(s string) error {
+	var ok bool
+	if f.which.Value, ok = cloth.ReadValue(s); !ok {
+		return unread("there is no such value", "write "+orList(cloth.Values))
+	}
+	f.value = s
+	return nil
+}
+
+// filter is the cloth that is meant.
+func (f *whichFlags) filter() (stash.Filter, error) {
+	out := f.which
+	if f.shade != "" && out.Value != "" && f.shade != out.Value {
+		return out, fault.Usage("", fmt.Sprintf("--family %s and --value %s say two values", f.family, f.value), "leave one of them off")
+	}
+	out.Value = cmp.Or(out.Value, f.shade)
+	return out, nil
 }
 
 // forms are the forms as people call them, in the singular and the plural.
@@ -102,13 +106,11 @@ var forms = map[string]cloth.Form{
 const formRemedy = "write squares, rectangles, strips, odd or bands"
 
 func readForm(s string) (cloth.Form, error) {
-	if s == "" {
-		return "", nil
-	}
-	if f, ok := forms[s]; ok {
+	word, _ := lower(s)
+	if f, ok := forms[word]; ok {
 		return f, nil
 	}
-	return "", wrong("as", s, "there is no such form", formRemedy)
+	return "", unread("there is no such form", formRemedy)
 }
 
 // readNumbers reads numbers of pieces with commas or spaces between, and ranges
@@ -141,11 +143,11 @@ func readNumbers(s string) (desk.Numbers, error) {
 
 const numbersRemedy = "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15 or 13-60"
 
-// readIDs is readNumbers for a flag; none where it gives none.
-func readIDs(flag, s string) (desk.Numbers, error) {
+// readIDs is readNumbers for a flag.
+func readIDs(s string) (desk.Numbers, error) {
 	out, err := readNumbers(s)
-	if err != nil || s != "" && out.All == nil {
-		return out, wrong(flag, s, "this is not a list of numbers of pieces", numbersRemedy)
+	if err != nil || out.All == nil {
+		return out, unread("this is not a list of numbers of pieces", numbersRemedy)
 	}
 	return out, nil
 }
@@ -156,21 +158,4 @@ func readID(s string) (int64, error) {
 		err = strconv.ErrRange
 	}
 	return id, err
-}
-
-// mostPieces bounds a count of pieces: no stash holds more.
-const mostPieces = 1_000_000
-
-// readCount reads a number of pieces, from least up.
-func readCount(s string, least int) (int, bool) {
-	n, err := strconv.Atoi(s)
-	return n, err == nil && n >= least && n <= mostPieces
-}
-
-func orList[T ~string](names []T) string {
-	words := make([]string, len(names))
-	for i, n := range names {
-		words[i] = string(n)
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }

@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"syscall"
 
 	"piecebag/internal/fault"
@@ -58,6 +59,61 @@ func create(t target) (*outFile, error) {
 		}
 	}
 	return o, nil
+}
+
+// output is a file that an answer is written to, besides standard output; it is not
+// wanted where its path is empty.
+type output struct {
+	target
+	write func(io.Writer) error
+}
+
+// outputs are files made ready to be written.
+type outputs []begun
+
+type begun struct {
+	*outFile
+	fill func(io.Writer) error
+}
+
+// openFiles makes ready the files wanted, each another, so that a place that
+// cannot be written is known before the work.
+func openFiles(wanted ...output) (outputs, error) {
+	var out outputs
+	for _, want := range wanted {
+		if want.path == "" {
+			continue
+		}
+		file, err := create(want.target)
+		if err == nil && file.hidden != "" && slices.ContainsFunc(out, func(f begun) bool { return f.place == file.place }) {
+			file.drop()
+			err = want.refused("another output goes there", "name another file")
+		}
+		if err != nil {
+			out.drop()
+			return nil, err
+		}
+		out = append(out, begun{file, want.write})
+	}
+	return out, nil
+}
+
+// drop removes what was begun; after write there is nothing to remove.
+func (o outputs) drop() {
+	for _, f := range o {
+		f.drop()
+	}
+}
+
+// write fills every file; a fault in one does not keep the others, and is the answer.
+func (o outputs) write() error {
+	var failed error
+	for _, f := range o {
+		if err := f.write(f.fill); err != nil && failed == nil {
+			failed = err
+		}
+	}
+	return failed
 }
 
 // realPlace is a path with its links followed, as far as it is there.

@@ -228,8 +228,8 @@ func compareNames(a, b string) int {
 	return slices.Compare(x[:], y[:])
 }
 
-// QuiltsJSON lists the quilts that are kept, as quilt list --json does.
-func QuiltsJSON(w io.Writer, all []desk.Quilt) error {
+// QuiltsJSON lists the quilts that are kept, for AnswerJSON.
+func QuiltsJSON(all []desk.Quilt) any {
 	type quilt struct {
 		Name     string  `json:"name"`
 		Recipe   string  `json:"recipe"`
@@ -247,7 +247,7 @@ func QuiltsJSON(w io.Writer, all []desk.Quilt) error {
 	for _, q := range all {
 		out.Quilts = append(out.Quilts, quilt{q.Name, q.Recipe, inchesJSON(q.WidthIn), inchesJSON(q.LengthIn), q.Pulled, q.Lacks, q.Laid, q.Stages[plan.SewnStage]})
 	}
-	return encode(w, out)
+	return out
 }
 
 // WhyHere shows why a piece lies in its place.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
@@ -35,32 +36,32 @@ func TestDataFolderOfEachSystem(t *testing.T) {
 }
 
 // Quilters write what they add in many ways; 12 is a count and 2 1/2 no count
-// of 2.
-func TestAddIsReadAsSheWritesIt(t *testing.T) {
+// of 2. What is not said is 0, for package desk to fill in.
+func TestAddIsReadAsYouWriteIt(t *testing.T) {
 	for line, want := range map[string]string{
-		"12":                   "12 square 0 × 0",
-		"12 square 2½":         "12 square 2.5 × 2.5",
-		"12 squares 2 1/2":     "12 square 2.5 × 2.5",
-		"12 2½":                "12 square 2.5 × 2.5",
-		"2½":                   "1 square 2.5 × 2.5",
-		"2 1/2":                "1 square 2.5 × 2.5",
-		"5 x 10":               "1 strip 5 × 10",
-		"2 5 x 10":             "2 strip 5 × 10",
-		"strip 2½ x 18":        "1 strip 2.5 × 18",
+		"12":                   "12  0 × 0",
+		"12 square 2½":         "12 square 2.5 × 0",
+		"12 squares 2 1/2":     "12 square 2.5 × 0",
+		"12 2½":                "12  2.5 × 0",
+		"2½":                   "0  2.5 × 0",
+		"2 1/2":                "0  2.5 × 0",
+		"5 x 10":               "0  5 × 10",
+		"2 5 x 10":             "2  5 × 10",
+		"strip 2½ x 18":        "0 strip 2.5 × 18",
 		"3 strips 2½x18":       "3 strip 2.5 × 18",
 		"3 strips 2 1/2 × 18":  "3 strip 2.5 × 18",
-		"strip 2½":             "1 strip 2.5 × 0",
-		"2 rectangles 4½ x 2½": "2 rectangle 2.5 × 4.5",
-		"odd 7 x 3":            "1 irregular 3 × 7",
+		"strip 2½":             "0 strip 2.5 × 0",
+		"2 rectangles 4½ x 2½": "2 rectangle 4.5 × 2.5",
+		"odd 7 x 3":            "0 irregular 7 × 3",
 		"4 bands":              "4 band 0 × 0",
-		"square 5 x 5":         "1 square 5 × 5",
-		"strip 40 x 2":         "1 strip 2 × 40",
+		"square 5 x 5":         "0 square 5 × 5",
+		"strip 40 x 2":         "0 strip 40 × 2",
 		"hexagon 3":            "hexagon: this is not a number of pieces, a form or a size",
 		"12 13 14":             "13 14: this is not a size",
-		"square 2½ x 5":        "square 2½ x 5: a square has one size",
-		"rectangle 4":          "rectangle 4: its length is missing",
+		"square 2½ x 5":        "0 square 2.5 × 5",
+		"rectangle 4":          "0 rectangle 4 × 0",
 		"strip 2 x 3 x 4":      "2 x 3 x 4: this is not a size",
-		"weighed":              "weighed cloth is added by its weight",
+		"weighed":              "0 weighed 0 × 0",
 		"0":                    "0: this is not a number of pieces",
 	} {
 		h, err := readHolding(strings.Fields(line), &whichFlags{})
@@ -70,11 +71,15 @@ func TestAddIsReadAsSheWritesIt(t *testing.T) {
 		}
 		require.Equal(t, want, got, line)
 	}
-	h, err := readHolding([]string{"12"}, &whichFlags{cut: "6cm", family: "Blue", value: "Medium Dark"})
+	var f whichFlags
+	cmd := &cobra.Command{}
+	f.define(cmd)
+	require.NoError(t, cmd.ParseFlags([]string{"--cut", "6cm", "--family", "Blue", "--value", "Medium Dark"}))
+	h, err := readHolding([]string{"12"}, &f)
 	require.NoError(t, err)
 	require.Equal(t, cloth.MediumDark, h.Value)
 	require.Equal(t, cloth.Blue, h.Family)
-	require.InDelta(t, 6/2.54, h.LengthIn, 1e-12)
+	require.InDelta(t, 6/2.54, h.WidthIn, 1e-12)
 }
 
 // Ounces and pounds: NIST Handbook 44, appendix C.
@@ -94,7 +99,7 @@ func TestWeights(t *testing.T) {
 // mark-sweeney-z3bb.squarespace.com/basic), weighs 3.66 oz a square yard, which
 // is 124 g a square metre.
 func TestTheWeighedYard(t *testing.T) {
-	got, err := readYard(fmt.Sprintf("%.3fg", 453.59237/3.5), "45")
+	got, err := readYard(fmt.Sprintf("%.3fg", 453.59237/3.5), 45)
 	require.NoError(t, err)
 	require.InDelta(t, 124, got, 0.5)
 }

@@ -1,0 +1,228 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
+)
+
+var (
+	// errTwice is a flag that was given twice: of two values one would be lost in
+	// silence.
+	errTwice = errors.New("it is given twice")
+	// errEmpty is a flag that was given nothing, as an unset variable of a shell gives
+	// it: it would pass for a flag left off.
+	errEmpty = errors.New("its value is missing")
+)
+
+// once is the value of a flag that may be given once, and not empty.
+type once struct {
+	pflag.Value
+	given bool
+}
+
+// Set is that of pflag.Value.
+func (o *once) Set(s string) error {
+	switch {
+	case o.given:
+		return errTwice
+	case s == "":
+		return errEmpty
+	}
+	o.given = true
+	return o.Value.Set(s)
+}
+
+// giveOnce has every flag of a command and of those below it given once, but for
+// those that gather all they are given.
+func giveOnce(cmd *cobra.Command) {
+	wrap := func(f *pflag.Flag) {
+		_, done := f.Value.(*once)
+		if _, many := f.Value.(pflag.SliceValue); !done && !many { // a list takes all that it is given
+			f.Value = &once{Value: f.Value}
+		}
+	}
+	cmd.Flags().VisitAll(wrap)
+	cmd.PersistentFlags().VisitAll(wrap)
+	for _, c := range cmd.Commands() {
+		giveOnce(c)
+	}
+}
+
+// parsed is the value of a flag that is read as soon as it is given. A fault of reading
+// it is about the flag: see flagError.
+type parsed struct {
+	text string
+	read func(string) error
+}
+
+// String is that of pflag.Value.
+func (p *parsed) String() string { return p.text }
+
+// Type is that of pflag.Value.
+func (p *parsed) Type() string { return "string" }
+
+// Set is that of pflag.Value.
+func (p *parsed) Set(s string) error {
+	if err := p.read(s); err != nil {
+		return err
+	}
+	p.text = s
+	return nil
+}
+
+// readVar defines a flag that is read as it is given; value is the text of what to holds
+// where it is not.
+func readVar[T any](fl *pflag.FlagSet, to *T, name, value, usage string, read func(string) (T, error)) {
+	fl.Var(&parsed{value, func(s string) (err error) {
+		*to, err = read(s)
+		return err
+	}}, name, usage)
+}
+
+// unread is why the value of a flag was not read, and what to write instead.
+func unread(reason, remedy string) error { return fault.Usage("", reason, remedy) }
+
+// lower reads a word in any case: A4 and a4 are one paper.
+func lower(s string) (string, error) { return strings.ToLower(strings.TrimSpace(s)), nil }
+
+// oneOf reads one of a few words, in any case; reason says that there is no other.
+func oneOf[T ~string](words []T, reason string) func(string) (T, error) {
+	return func(s string) (T, error) {
+		word, _ := lower(s)
+		if !slices.Contains(words, T(word)) {
+			return "", unread(reason, "write "+orList(words))
+		}
+		return T(word), nil
+	}
+}
+
+// count reads a number from least to most.
+func count(least, most int, reason, remedy string) func(string) (int, error) {
+	return func(s string) (int, error) {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < least || n > most {
+			return 0, unread(reason, remedy)
+		}
+		return n, nil
+	}
+}
+
+// notTogether refuses flags of a command of which each says what another says otherwise.
+func notTogether(cmd *cobra.Command, remedy string, names ...string) {
+	before := cmd.PreRunE
+	cmd.PreRunE = func(cmd *cobra.Command, args []string) error {
+		given := 0
+		for _, name := range names {
+			if cmd.Flags().Changed(name) {
+				given++
+			}
+		}
+		switch {
+		case given > 1:
+			last := len(names) - 1
+			return fault.Usage("", "--"+strings.Join(names[:last], ", --")+" and --"+names[last]+" cannot be given together", remedy)
+		case before != nil:
+			return before(cmd, args)
+		}
+		return nil
+	}
+}
+
+// newVar defines --new of a command that writes names of bins, baskets or prints.
+func newVar(cmd *cobra.Command, to *bool) {
+	cmd.Flags().BoolVar(to, "new", false, "make a new bin, basket or print, though its name is like another's")
+}
+
+// forceFlag defines --force, for commands that write files named by the user.
+func forceFlag(fl *pflag.FlagSet) *bool {
+	return fl.Bool("force", false, "replace a file of the same kind that piecebag did not write")
+}
+
+// takes is the rule of a command that works on so many words: few and many say what is
+// wrong, of the first word too many.
+func takes(least, most int, few, many *fault.Error) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		switch {
+		case len(args) < least:
+			return few
+		case len(args) > most:
+			return many.Named(args[most])
+		}
+		return nil
+	}
+}
+
+// atLeastOne refuses a command without what it works on.
+func atLeastOne(reason, remedy string) cobra.PositionalArgs {
+	return takes(1, mostPieces, fault.Usage("", reason, remedy), nil)
+}
+
+// noArgs refuses what stands after a command that takes only flags.
+func noArgs(cmd *cobra.Command, args []string) error {
+	_, name, _ := strings.Cut(cmd.CommandPath(), " ")
+	return takes(0, 0, nil, fault.Usage("", name+" takes only flags", "see '"+cmd.CommandPath()+" --help'"))(cmd, args)
+}
+
+// oneNumber is the rule of a command that works on one number, from 1 to most. Without
+// it the number stays as it is, or the command is refused by none; wrong says of another
+// word what is wrong.
+func oneNumber(to *int, most int, none, wrong *fault.Error) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) == 0 && none != nil {
+			return none
+		}
+		if len(args) == 0 {
+			return nil
+		}
+		n, ok := readCount(args[0], 1)
+		if !ok || n > most || len(args) > 1 {
+			return wrong.Named(args[len(args)-1])
+		}
+		*to = n
+		return nil
+	}
+}
+
+// group is a command that only gathers others; remedy names them.
+func group(cmd *cobra.Command, remedy string, commands ...*cobra.Command) *cobra.Command {
+	cmd.Args = func(_ *cobra.Command, args []string) error {
+		return takes(0, 0, nil, fault.Usage("", cmd.Name()+" does not do this", remedy))(cmd, args)
+	}
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
+	cmd.AddCommand(commands...)
+	return cmd
+}
+
+// mostPieces bounds a count of pieces: no stash holds more.
+const mostPieces = 1_000_000
+
+// readCount reads a number of pieces, from least up.
+func readCount(s string, least int) (int, bool) {
+	n, err := count(least, mostPieces, "", "")(s)
+	return n, err == nil
+}
+
+// wrong refuses the value of a flag.
+func wrong(flag, value, reason, remedy string) error {
+	return fault.Usage(fmt.Sprintf("--%s %s", flag, value), reason, remedy)
+}
+
+func orList[T ~string](names []T) string {
+	words := make([]string, len(names))
+	for i, n := range names {
+		words[i] = string(n)
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
+
+// plain is a name fit for a terminal.
+func plain(s string) string { return cloth.Printable(s) }
