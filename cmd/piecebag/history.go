@@ -47,31 +47,42 @@ func historyText(all []stash.Change) string {
 }
 
 func newUndo(l *line) *cobra.Command {
-	n := 1
-	return &cobra.Command{
-		Use:   "undo [COUNT]",
-		Short: "Take back the last change of the stash, or the last few",
-		Long: fmt.Sprintf(`Undo takes back the last change of the stash, photos included. With a number it
-takes back that many changes, the latest first. The last %d can be taken back.`, stash.Undoable),
-		Args: oneNumber(&n, stash.Undoable, nil, fault.Usage("", "this is not a number of changes", fmt.Sprintf("write a number from 1 to %d", stash.Undoable))),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return l.at("working", func(d *desk.Desk) error { return l.undo(cmd.Context(), d, n) })
-		},
-	}
+	return l.stepping("undo", "undone", (*desk.Desk).Undo, "Take back the last change of the stash, or the last few",
+		fmt.Sprintf(`Undo takes back the last change of the stash, photos included. With a number it
+takes back that many changes, the latest first. The last %d can be taken back.`, stash.Undoable))
 }
 
-// undo tells of each change as soon as it is taken back.
-func (l *line) undo(ctx context.Context, d *desk.Desk, n int) error {
-	undone, failed := d.Undo(ctx, n, func(c stash.Change) error {
-		if l.json {
-			return nil
-		}
-		return l.answer(nil, "undone: "+c.Verb+" "+changeText(c))
-	})
-	if l.json && (failed == nil || len(undone) > 0) {
-		if err := l.answer(report.ChangesMadeJSON("undone", undone), ""); err != nil {
-			return err
-		}
+func newRedo(l *line) *cobra.Command {
+	return l.stepping("redo", "redone", (*desk.Desk).Redo, "Do again what undo took back last",
+		`Redo does again what undo took back last, or with a number that many. Any other change
+of the stash in between ends it, and so does a photo that left with what was taken
+back: stow it again.`)
+}
+
+// steps goes so many changes back or forth, and tells of each as soon as it is done.
+type steps func(d *desk.Desk, ctx context.Context, n int, told func(stash.Change) error) ([]stash.Change, error)
+
+// stepping is a command that goes back or forth.
+func (l *line) stepping(use, done string, take steps, short, long string) *cobra.Command {
+	n := 1
+	return &cobra.Command{
+		Use: use + " [COUNT]", Short: short, Long: long,
+		Args: oneNumber(&n, stash.Undoable, nil, fault.Usage("", "this is not a number of changes", fmt.Sprintf("write a number from 1 to %d", stash.Undoable))),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return l.at("working", func(d *desk.Desk) error {
+				all, failed := take(d, cmd.Context(), n, func(c stash.Change) error {
+					if l.json {
+						return nil
+					}
+					return l.answer(nil, done+": "+c.Verb+" "+changeText(c))
+				})
+				if l.json && (failed == nil || len(all) > 0) {
+					if err := l.answer(report.ChangesMadeJSON(done, all), ""); err != nil {
+						return err
+					}
+				}
+				return failed
+			})
+		},
 	}
-	return failed
 }

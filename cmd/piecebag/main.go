@@ -91,7 +91,7 @@ Results go to standard output, messages to standard error.`,
 	root.PersistentFlags().BoolVar(&l.json, "json", false, "answer in JSON")
 	for _, verb := range []func(*line) *cobra.Command{
 		newLook, newName, newCard, newDemo,
-		newStow, newRecount, newAdd, newUse, newFix, newUndo, newHistory, newShelf, newFloor,
+		newStow, newRecount, newAdd, newUse, newFix, newUndo, newRedo, newHistory, newShelf, newFloor,
 		newTeach, newSet, newExport, newImport, newBackup, newRestore, newCheck,
 		newContrast, newRecipe, newPlan, newArrange, newQuilt, newRefill, newLeftovers, newBuy, newVersion,
 	} {

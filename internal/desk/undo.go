@@ -32,6 +32,28 @@ func (d *Desk) Undo(ctx context.Context, n int, told func(stash.Change) error) (
 	return undone, nil
 }
 
+// Redo does again what was taken back last, as many times, and gives each.
+func (d *Desk) Redo(ctx context.Context, n int, told func(stash.Change) error) ([]stash.Change, error) {
+	st, err := d.changingOne()
+	if err != nil {
+		return nil, err
+	}
+	var done []stash.Change
+	for range n {
+		c, err := st.Redo(ctx)
+		if err != nil {
+			return done, err
+		}
+		done = append(done, c)
+		if told != nil {
+			if err := told(c); err != nil {
+				return done, err
+			}
+		}
+	}
+	return done, nil
+}
+
 // backwards is a change that was taken back, with what that made more or less.
 func backwards(c stash.Change) stash.Change {
 	c.Difference = slices.Clone(c.Difference)

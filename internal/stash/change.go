@@ -38,6 +38,16 @@ type tx struct {
 // change runs f as one change of the stash: all of it, or none. f says in
 // words what it did.
 func (s *Stash) change(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
+	return s.changeAfter(ctx, verb, func(t *tx) (string, error) {
+		if err := t.forgetUndone(); err != nil { // it was of a stash as it is no more
+			return "", err
+		}
+		return f(t)
+	})
+}
+
+// changeAfter is change, keeping what was taken back before.
+func (s *Stash) changeAfter(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
 	c, err := s.tryChange(ctx, verb, f)
 	if err != nil {
 		return Change{}, explain(s.file, err)

@@ -18,7 +18,7 @@ import (
 )
 
 // version is that of schema.sql, kept in PRAGMA user_version.
-const version = 4
+const version = 5
 
 // applicationID marks the file as a ledger of piecebag, "PBag" in ASCII; see
 // https://www.sqlite.org/pragma.html#pragma_application_id.

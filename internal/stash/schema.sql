@@ -1,4 +1,4 @@
--- The ledger, version 4. Lengths are inches, areas square inches, times whole
+-- The ledger, version 5. Lengths are inches, areas square inches, times whole
 -- milliseconds since 1970-01-01 UTC; colours are linear sRGB primaries under
 -- D65, 0..1, the cloth's own (albedo); outlines are full-size pixels of the
 -- upright photo. Zero and '' mean "not known". Every table that undo covers has an
@@ -127,6 +127,15 @@ CREATE TABLE journal (
   was     TEXT              -- the row as JSON, reals as text; NULL where it was not there
 );
 CREATE INDEX journal_change ON journal (change);
+
+-- Since version 5: changes that were taken back and can be done again. Any other
+-- change of the stash forgets them.
+CREATE TABLE undone (
+  id    INTEGER PRIMARY KEY AUTOINCREMENT, -- the last is done again first
+  verb  TEXT NOT NULL,
+  what  TEXT NOT NULL,
+  rows  TEXT NOT NULL -- [[table, id, row as in the journal or null], …] as the change had left them, in the order to put them back
+);
 
 -- Since version 2.
 

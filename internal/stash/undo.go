@@ -110,14 +110,92 @@ func (s *Stash) tryUndo(ctx context.Context) (c Change, files []string, err erro
 	if len(last) == 0 || !last[0].Undoable {
 		return Change{}, nil, fault.New("undo", "there is no change left to take back", "see history; only the last 100 changes can be undone", ErrUnknown)
 	}
-	if files, err = t.putBack(last[0].ID); err != nil {
+	c = last[0]
+	entries, err := t.journal(c.ID)
+	if err != nil {
 		return Change{}, nil, err
 	}
-	// Putting rows back wrote into the journal too; it goes with the change.
-	if err := t.exec(`DELETE FROM change WHERE id = ?`, last[0].ID); err != nil {
+	if files, err = t.putBack(entries); err != nil {
 		return Change{}, nil, err
 	}
-	return last[0], files, t.Commit()
+	// Putting rows back wrote into the journal too, how they were until now.
+	both, err := t.journal(c.ID)
+	if err != nil {
+		return Change{}, nil, err
+	}
+	if err := t.keepUndone(c, both[:len(both)-len(entries)], files); err != nil {
+		return Change{}, nil, err
+	}
+	if err := t.exec(`DELETE FROM change WHERE id = ?`, c.ID); err != nil {
+		return Change{}, nil, err
+	}
+	return c, files, t.Commit()
+}
+
+// keepUndone keeps how the rows were before a change was taken back. A photo that it
+// brought in is gone, so that neither it nor what was taken back before can be done again.
+func (t *tx) keepUndone(c Change, rows []entry, files []string) error {
+	for _, f := range files {
+		var n int
+		if err := t.one(`SELECT count(*) FROM photo WHERE file = ?`, []any{f}, &n); err != nil {
+			return err
+		}
+		if n == 0 {
+			return t.forgetUndone()
+		}
+	}
+	out := make([][3]any, len(rows))
+	for i, e := range rows {
+		out[i] = [3]any{e.table, e.row, nil}
+		if e.was.Valid {
+			out[i][2] = json.RawMessage(e.was.String)
+		}
+	}
+	return t.exec(`INSERT INTO undone (verb, what, rows) VALUES (?, ?, ?)`, c.Verb, c.What, asJSON(out))
+}
+
+func (t *tx) forgetUndone() error { return t.exec(`DELETE FROM undone`) }
+
+// Redo does again the last change that was taken back, as a change of its own;
+// ErrUnknown where none is left: another change came since, or it brought in a photo.
+func (s *Stash) Redo(ctx context.Context) (Change, error) {
+	var last struct {
+		id               int64
+		verb, what, rows string
+	}
+	err := again(ctx, func() error {
+		return s.r.QueryRowContext(ctx, `SELECT id, verb, what, rows FROM undone ORDER BY id DESC LIMIT 1`).Scan(&last.id, &last.verb, &last.what, &last.rows)
+	})
+	if errors.Is(err, sql.ErrNoRows) {
+		return Change{}, fault.New("redo", "nothing that was taken back can be done again", "only what undo took back last can be, before any other change, and no photo that it brought in: stow that again", ErrUnknown)
+	}
+	if err != nil {
+		return Change{}, explain(s.file, err)
+	}
+	var rows [][3]json.RawMessage
+	if err := json.Unmarshal([]byte(last.rows), &rows); err != nil {
+		return Change{}, explain(s.file, err)
+	}
+	return s.changeAfter(ctx, last.verb, func(t *tx) (string, error) {
+		entries := make([]entry, len(rows))
+		for i, r := range rows {
+			e := &entries[i]
+			if err := errors.Join(json.Unmarshal(r[0], &e.table), json.Unmarshal(r[1], &e.row)); err != nil {
+				return "", err
+			}
+			if string(r[2]) != "null" {
+				e.was = sql.NullString{String: string(r[2]), Valid: true}
+			}
+		}
+		var n int
+		if err := t.one(`SELECT count(*) FROM undone WHERE id >= ?`, []any{last.id}, &n); err != nil || n != 1 {
+			return "", errors.Join(err, fault.New("redo", "the stash changed meanwhile", "try again"))
+		}
+		if _, err := t.putBack(entries); err != nil {
+			return "", err
+		}
+		return last.what, t.exec(`DELETE FROM undone WHERE id = ?`, last.id)
+	})
 }
 
 // entry is how a row was before a change; was is NULL where it was not there.
@@ -129,13 +207,14 @@ type entry struct {
 
 func (e *entry) columns() []any { return []any{&e.table, &e.row, &e.was} }
 
-// putBack makes every row as it was before a change, last first, and lists the
+// journal is how the rows were that a change changed, the last first.
+func (t *tx) journal(change int64) ([]entry, error) {
+	return rowsOf(t.ctx, t, (*entry).columns, `SELECT tbl, row, was FROM journal WHERE change = ? ORDER BY seq DESC`, change)
+}
+
+// putBack makes every row as entries say, in their order, and lists the
 // files of photos that are rows no more.
-func (t *tx) putBack(change int64) (files []string, err error) {
-	entries, err := rowsOf(t.ctx, t, (*entry).columns, `SELECT tbl, row, was FROM journal WHERE change = ? ORDER BY seq DESC`, change)
-	if err != nil {
-		return nil, err
-	}
+func (t *tx) putBack(entries []entry) (files []string, err error) {
 	// Rows that name each other pass through states that only the end makes good.
 	if err := t.exec(`PRAGMA defer_foreign_keys = ON`); err != nil {
 		return nil, err

@@ -17,11 +17,11 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// dump writes every row of every table but the journal, to the last bit, and the
+// dump writes every row of every table but the journal and what was taken back, to the last bit, and the
 // names of the photos kept.
 func dump(t require.TestingT, s *Stash) map[string][]string {
 	out := map[string][]string{}
-	tables, err := rowsOf(ctx, s.r, itself[string], `SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name <> 'journal'`)
+	tables, err := rowsOf(ctx, s.r, itself[string], `SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name NOT IN ('journal', 'undone')`)
 	require.NoError(t, err)
 	for _, table := range tables {
 		columns, err := rowsOf(ctx, s.r, itself[string], `SELECT 'quote(' || name || ')' FROM pragma_table_info(?) ORDER BY cid`, table)
@@ -142,10 +142,59 @@ func TestUndoPutsBackEveryBit(t *testing.T) {
 		h, err := s.Check(ctx)
 		require.NoError(rt, err)
 		require.Empty(rt, h.Faults)
+		// Done again a change has a number and a time of its own, and nothing else does.
+		again := func(state map[string][]string) map[string][]string {
+			delete(state, "change")
+			delete(state, "delta")
+			return state
+		}
 		for i := len(states) - 1; i >= 0; i-- {
-			_, err := s.Undo(ctx)
+			after := again(dump(rt, s))
+			c, err := s.Undo(ctx)
 			require.NoError(rt, err)
 			require.Equal(rt, states[i], dump(rt, s))
+			switch redone, err := s.Redo(ctx); {
+			case err == nil:
+				require.Equal(rt, after, again(dump(rt, s)))
+				require.Equal(rt, []any{c.Verb, c.What, c.Difference}, []any{redone.Verb, redone.What, redone.Difference})
+				_, err = s.Undo(ctx)
+				require.NoError(rt, err)
+				require.Equal(rt, states[i], dump(rt, s))
+			default: // its photo left with it
+				require.ErrorIs(rt, err, ErrUnknown)
+				require.Greater(rt, len(after["photo"]), len(states[i]["photo"]), "%s", c.What)
+			}
 		}
 	})
+}
+
+// What was taken back is done again in its order, until the stash is changed otherwise.
+func TestRedo(t *testing.T) {
+	s := open(t, t.TempDir())
+	for n := range 3 {
+		_, err := s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}, Cut: shelf.Square(2.5), Least: n + 1})
+		require.NoError(t, err)
+	}
+	least := func() int {
+		f, err := s.Floors(ctx)
+		require.NoError(t, err)
+		if len(f) == 0 {
+			return 0
+		}
+		return f[0].Least
+	}
+	for range 3 {
+		_, err := s.Undo(ctx)
+		require.NoError(t, err)
+	}
+	for want := 1; want <= 2; want++ {
+		_, err := s.Redo(ctx)
+		require.NoError(t, err)
+		require.Equal(t, want, least())
+	}
+	_, err := s.SavePlan(ctx, "p", []byte(`{}`))
+	require.NoError(t, err)
+	_, err = s.Redo(ctx)
+	require.ErrorIs(t, err, ErrUnknown)
+	require.Equal(t, 2, least())
 }
