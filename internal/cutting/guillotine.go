@@ -8,7 +8,6 @@ type guillotine struct {
 	out          *CutUp
 	sizes        []Size
 	seam         tick
-	oneWay       bool
 	parts        []part
 	x, y         []tick
 	nextX, nextY [][]int32 // what cutting the k-th place off the i-th leaves
@@ -64,11 +63,22 @@ type kind uint8
 const (
 	nothing kind = iota // all is waste
 	piece
-	wholeStrip  // along the cloth, of the k-th size
-	turnedStrip // across it
 	along
 	across
 )
+
+// fit is a part as cloth of x[i] × y[j] gives it: a strip, which has no length of its
+// own, is as long as the cloth. ok is false where it does not fit.
+func (g *guillotine) fit(p part, i, j int) (_ part, ok bool) {
+	const least = stripLength * ticksPerInch
+	switch {
+	case p.across == 0:
+		p.across = max(g.x[i], least)
+	case p.along == 0:
+		p.along = max(g.y[j], least)
+	}
+	return p, p.across <= g.x[i] && p.along <= g.y[j]
+}
 
 // finished is the area of a piece once it is sewn, square inches.
 func (g *guillotine) finished(w, l tick) float64 {
@@ -127,25 +137,18 @@ func (g *guillotine) solve(weights []float64) *upkeep {
 				}
 			}
 			for k, p := range g.parts {
-				if p.across <= g.x[i] && p.along <= g.y[j] {
-					var trims effort
-					if p.across < g.x[i] {
-						trims.along++
-					}
-					if p.along < g.y[j] {
-						trims.across++
-					}
-					try(float64(weights[p.want]*g.finished(p.across, p.along)), trims, step{piece, int32(k), 1})
+				p, ok := g.fit(p, i, j)
+				if !ok {
+					continue
 				}
-			}
-			for k, z := range g.sizes {
-				w := ticks(z.W)
-				if z.L == 0 && w <= g.x[i] && g.y[j] >= stripLength*ticksPerInch {
-					try(float64(weights[k]*g.finished(w, g.y[j])), effort{along: cutOff(w, g.x[i])}, step{wholeStrip, int32(k), 1})
+				var trims effort
+				if p.across < g.x[i] {
+					trims.along++
 				}
-				if z.L == 0 && !g.oneWay && w <= g.y[j] && g.x[i] >= stripLength*ticksPerInch {
-					try(float64(weights[k]*g.finished(w, g.x[i])), effort{across: cutOff(w, g.y[j])}, step{turnedStrip, int32(k), 1})
+				if p.along < g.y[j] {
+					trims.across++
 				}
+				try(float64(weights[p.want]*g.finished(p.across, p.along)), trims, step{piece, int32(k), 1})
 			}
 			run := func(way kind, places []tick, next [][]int32, i int, cell func(int32) int) {
 				for k := int32(1); int(k) < i && 2*places[k] <= places[i]; k++ {
@@ -179,14 +182,6 @@ func (g *guillotine) solve(weights []float64) *upkeep {
 	return t
 }
 
-// cutOff is the cuts that make a width of cloth less wide.
-func cutOff(w, of tick) float64 {
-	if w < of {
-		return 1
-	}
-	return 0
-}
-
 // made gives how many of each size the best way makes of x[i] × y[j].
 func (g *guillotine) made(t *upkeep, i, j int) []int {
 	at := i*len(g.y) + j
@@ -202,11 +197,12 @@ func (g *guillotine) made(t *upkeep, i, j int) []int {
 	}
 	switch s.kind {
 	case piece:
-		out[g.parts[s.k].want]++
-	case wholeStrip:
-		g.count(out, int(s.k), g.y[j])
-	case turnedStrip:
-		g.count(out, int(s.k), g.x[i])
+		p, _ := g.fit(g.parts[s.k], i, j)
+		long := p.along
+		if p.turned {
+			long = p.across
+		}
+		g.count(out, p.want, long)
 	case along, across:
 		off, rest := g.halves(s, i, j)
 		add(int(s.n), g.made(t, off[0], off[1]))
@@ -371,7 +367,13 @@ func (g *guillotine) write(v *way, x, y, w, l tick) {
 	case nothing:
 		g.out.Waste = append(g.out.Waste, of)
 	case piece:
-		p := g.parts[s.k]
+		p, _ := g.fit(g.parts[s.k], v.i, v.j)
+		if g.parts[s.k].across == 0 { // all there is, a little more than its place
+			p.across = w
+		}
+		if g.parts[s.k].along == 0 {
+			p.along = l
+		}
 		if p.across < w {
 			slice(true, x+p.across)
 			g.out.Waste = append(g.out.Waste, rect(x+p.across, y, w-p.across, l))
@@ -382,20 +384,6 @@ func (g *guillotine) write(v *way, x, y, w, l tick) {
 			g.out.Waste = append(g.out.Waste, rect(x, y+p.along, p.across, l-p.along))
 		}
 		g.out.Pieces = append(g.out.Pieces, Placement{Rect: rect(x, y, p.across, p.along), Want: p.want, Turned: p.turned})
-	case wholeStrip:
-		wide := ticks(g.sizes[s.k].W)
-		if wide < w {
-			slice(true, x+wide)
-			g.out.Waste = append(g.out.Waste, rect(x+wide, y, w-wide, l))
-		}
-		g.out.Pieces = append(g.out.Pieces, Placement{Rect: rect(x, y, wide, l), Want: int(s.k)})
-	case turnedStrip:
-		wide := ticks(g.sizes[s.k].W)
-		if wide < l {
-			slice(false, y+wide)
-			g.out.Waste = append(g.out.Waste, rect(x, y+wide, w, l-wide))
-		}
-		g.out.Pieces = append(g.out.Pieces, Placement{Rect: rect(x, y, w, wide), Want: int(s.k), Turned: true})
 	default:
 		halves := v.parts
 		if halves == nil {

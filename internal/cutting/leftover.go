@@ -117,16 +117,13 @@ func cutUp(c Leftover, sizes []Size, seam float64) (CutUp, error) {
 		return out, nil
 	}
 	out.Width, out.Length = w.inches(), l.inches()
-	g := guillotine{out: &out, sizes: sizes, seam: ticks(seam), oneWay: c.OneWay}
+	g := guillotine{out: &out, sizes: sizes, seam: ticks(seam)}
 	var across, along []tick
 	for i, s := range sizes {
-		if s.L == 0 {
-			across, along = append(across, ticks(s.W)), append(along, ticks(s.W))
-			continue
-		}
-		g.parts = append(g.parts, part{want: i, across: ticks(s.W), along: ticks(s.L)})
+		p := part{want: i, across: ticks(s.W), along: ticks(s.L)}
+		g.parts = append(g.parts, p)
 		if !c.OneWay && s.W != s.L {
-			g.parts = append(g.parts, part{want: i, across: ticks(s.L), along: ticks(s.W), turned: true})
+			g.parts = append(g.parts, part{want: i, across: p.along, along: p.across, turned: true})
 		}
 	}
 	for _, p := range g.parts {
