@@ -54,25 +54,14 @@ type Line struct {
 func NamesOf(claims []NameClaim) Names {
 	out := Names{Said: len(claims)}
 	all := make([]Claim, len(claims))
-	sure, first, either := 0, 0, 0
 	for i, c := range claims {
 		all[i] = c.Claim
-		if c.Trust >= 0.9 {
-			out.Sure++
-			if c.Right {
-				sure++
-			}
-		}
-		if c.Or {
-			out.TossUps++
-			if c.Right {
-				first++
-			}
-			if c.Right || c.OrRight {
-				either++
-			}
-		}
 	}
+	of := func(so func(c NameClaim) bool) int { return count(claims, so) }
+	out.Sure, out.TossUps = of(func(c NameClaim) bool { return c.Trust >= 0.9 }), of(func(c NameClaim) bool { return c.Or })
+	sure := of(func(c NameClaim) bool { return c.Trust >= 0.9 && c.Right })
+	first := of(func(c NameClaim) bool { return c.Or && c.Right })
+	either := of(func(c NameClaim) bool { return c.Or && (c.Right || c.OrRight) })
 	out.Right, out.Trust, out.Brier = share(rightOf(all), len(all)), calibrate(all), brier(all)
 	out.SureRight = share(sure, out.Sure)
 	out.FirstRight, out.EitherRight = share(first, out.TossUps), share(either, out.TossUps)
@@ -128,15 +117,9 @@ func (l Line) After(m Line) Line { return Line{l.At + l.Slope*m.At, l.Slope * m.
 // WriteNames prints it as text.
 func WriteNames(w io.Writer, name string, n Names) error {
 	var b strings.Builder
-	figure := func(v *float64) string {
-		if v == nil {
-			return "-"
-		}
-		return fmt.Sprintf("%.3f", *v)
-	}
-	fmt.Fprintf(&b, "%s: %d said, right %s, Brier score %s\n", name, n.Said, figure(n.Right), figure(n.Brier))
-	fmt.Fprintf(&b, "  trust 0.9 or more: %d, right %s\n", n.Sure, figure(n.SureRight))
-	fmt.Fprintf(&b, "  two named: %d, the first right %s, one of them %s\n", n.TossUps, figure(n.FirstRight), figure(n.EitherRight))
+	fmt.Fprintf(&b, "%s: %d said, right %s, Brier score %s\n", name, n.Said, figure(n.Right, 3), figure(n.Brier, 3))
+	fmt.Fprintf(&b, "  trust 0.9 or more: %d, right %s\n", n.Sure, figure(n.SureRight, 3))
+	fmt.Fprintf(&b, "  two named: %d, the first right %s, one of them %s\n", n.TossUps, figure(n.FirstRight, 3), figure(n.EitherRight, 3))
 	for _, k := range n.Trust {
 		fmt.Fprintf(&b, "  from %.1f%9d%13.3f%13.3f\n", k.From, k.Said, k.Trust, k.Right)
 	}

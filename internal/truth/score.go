@@ -48,7 +48,7 @@ type Result struct {
 	// Scale is what was said of the scale; nil where nothing was.
 	Scale *Claim
 
-	SameBoth, SameSaid, SameTrue int // pairs of one print: both, said only, true only
+	Same Pairs // of found pieces, by their prints
 
 	CornerIn []float64 // mean distance of a piece's seen corners, inches
 }
@@ -101,15 +101,7 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 		for k := range i {
 			a, b := &s.Pieces[pairs[i].said], &s.Pieces[pairs[k].said]
 			said := a.Print != "" && a.Print == b.Print
-			same := c.Pieces[pairs[i].truth].Print == c.Pieces[pairs[k].truth].Print
-			switch {
-			case said && same:
-				r.SameBoth++
-			case said:
-				r.SameSaid++
-			case same:
-				r.SameTrue++
-			}
+			r.Same.Add(said, c.Pieces[pairs[i].truth].Print == c.Pieces[pairs[k].truth].Print)
 		}
 	}
 	return r
@@ -153,11 +145,9 @@ func newOverlap(c *Case, s *cloth.Sheet) *overlap {
 	sx, sy := scaleTo(c, s)
 	for i := range s.Pieces {
 		o.shared[i] = make([]float64, len(c.Pieces))
-		g := make(geom.Polygon, len(s.Pieces[i].Polygon))
-		for k, p := range s.Pieces[i].Polygon {
-			g[k] = geom.Point{X: p.X * sx, Y: p.Y * sy}
-		}
-		g.Fill(c.W, c.H, func(y, x0, x1 int) {
+		s.Pieces[i].Polygon.Map(func(p geom.Point) geom.Point {
+			return geom.Point{X: p.X * sx, Y: p.Y * sy}
+		}).Fill(c.W, c.H, func(y, x0, x1 int) {
 			o.said[i] += float64(x1 - x0)
 			for _, id := range c.Mask[y*c.W+x0 : y*c.W+x1] {
 				if k := at(id); k > 0 {
@@ -280,32 +270,13 @@ func (r *Result) count(c *Case, o *overlap, pairs []pair) {
 	}
 }
 
-// valueRight says whether the true lightness lies in the band of the named
-// value, or within 1 of it.
-func valueRight(v cloth.Value, lightness float64) bool {
-	for i, w := range cloth.Values {
-		if v != w {
-			continue
-		}
-		lo, hi := math.Inf(-1), math.Inf(1)
-		if i < len(cloth.ValueCuts) {
-			lo = cloth.ValueCuts[i]
-		}
-		if i > 0 {
-			hi = cloth.ValueCuts[i-1]
-		}
-		return lightness >= lo-1 && lightness <= hi+1
-	}
-	return false
-}
-
-// valueRight says whether the truth allows a value: what people call it, or its
-// lightness.
+// valueRight says whether the truth allows a value: what people call it, or that of
+// its lightness or of one up to 1 beside it.
 func (t *Piece) valueRight(v cloth.Value) bool {
 	if t.CalledValue != "" {
 		return v == t.CalledValue
 	}
-	return valueRight(v, t.Lab.L)
+	return v == cloth.ValueOf(t.Lab.L) || v == cloth.ValueOf(t.Lab.L-1) || v == cloth.ValueOf(t.Lab.L+1)
 }
 
 // speaks is the least share of a piece whose strongest colour may name it.

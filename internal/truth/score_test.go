@@ -127,7 +127,7 @@ func TestKnownFaults(t *testing.T) {
 	require.Equal(t, 1, r.Hit75)
 	require.Equal(t, 3, r.Hit50)
 	require.Equal(t, 1, r.Split)
-	require.Equal(t, []int{1, 2, 0}, []int{r.SameBoth, r.SameSaid, r.SameTrue})
+	require.Equal(t, Pairs{1, 2, 0}, r.Same)
 	require.Equal(t, []int{3, 2}, []int{r.Measurable, r.Answered})
 	require.Equal(t, []Claim{{0.9, false}, {0.9, true}}, r.Sizes)
 	row := Sum("all", []Result{r})
@@ -161,14 +161,17 @@ func TestCornerDistance(t *testing.T) {
 func TestValueRight(t *testing.T) {
 	// The cuts are cloth.ValueCuts; one L* either side is forgiven.
 	cut := cloth.ValueCuts[0]
-	require.True(t, valueRight(cloth.Light, 100))
-	require.True(t, valueRight(cloth.Light, cut-0.9))
-	require.False(t, valueRight(cloth.Light, cut-1.1))
-	require.True(t, valueRight(cloth.MediumLight, cut+0.9))
-	require.False(t, valueRight(cloth.MediumLight, cut+1.1))
-	require.True(t, valueRight(cloth.Dark, 0))
-	require.False(t, valueRight(cloth.Dark, 60))
-	require.False(t, valueRight("", 50))
+	right := func(v cloth.Value, lightness float64) bool {
+		return (&Piece{Lab: colour.Lab{L: lightness}}).valueRight(v)
+	}
+	require.True(t, right(cloth.Light, 100))
+	require.True(t, right(cloth.Light, cut-0.9))
+	require.False(t, right(cloth.Light, cut-1.1))
+	require.True(t, right(cloth.MediumLight, cut+0.9))
+	require.False(t, right(cloth.MediumLight, cut+1.1))
+	require.True(t, right(cloth.Dark, 0))
+	require.False(t, right(cloth.Dark, 60))
+	require.False(t, right("", 50))
 }
 
 func TestFamilyRight(t *testing.T) {

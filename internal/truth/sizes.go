@@ -132,23 +132,9 @@ func calibrate(claims []Claim) []Calibration {
 // WriteSizes prints it as text.
 func WriteSizes(w io.Writer, s Sizes) error {
 	var b strings.Builder
-	figure := func(v *float64) {
-		if v == nil {
-			fmt.Fprintf(&b, "%13s", "-")
-			return
-		}
-		fmt.Fprintf(&b, "%13.3f", *v)
-	}
 	fmt.Fprintf(&b, "%-16s%9s%13s%13s%9s%13s%9s%13s\n", "reference", "photos", "scale told", "scale right", "asked", "answered", "said", "right")
 	for _, r := range s.Rows {
-		fmt.Fprintf(&b, "%-16s%9d", r.Name, r.Photos)
-		figure(r.Scaled)
-		figure(r.ScaleRight)
-		fmt.Fprintf(&b, "%9d", r.Asked)
-		figure(r.Answered)
-		fmt.Fprintf(&b, "%9d", r.Said)
-		figure(r.Right)
-		b.WriteByte('\n')
+		fmt.Fprintf(&b, "%-16s%9d%13s%13s%9d%13s%9d%13s\n", r.Name, r.Photos, figure(r.Scaled, 3), figure(r.ScaleRight, 3), r.Asked, figure(r.Answered, 3), r.Said, figure(r.Right, 3))
 	}
 	for _, c := range []struct {
 		name string

@@ -5,9 +5,11 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/raster"
 )
 
 // Row sums up some photos. A nil figure was not asked for by any of them.
@@ -42,7 +44,8 @@ type Row struct {
 // Sum is the row of some results.
 func Sum(name string, rs []Result) Row {
 	row := Row{Name: name, Photos: len(rs)}
-	var hit75, hit50, kind, named, value, family, familyMean, both, said, apart int
+	var hit75, hit50, kind, named, value, family, familyMean int
+	var same Pairs
 	var asked, sized int
 	var cutN, cutOK [2]int
 	var de [2][]float64
@@ -69,9 +72,7 @@ func Sum(name string, rs []Result) Row {
 		sized += r.Answered
 		cutN[ref] += len(r.Sizes)
 		cutOK[ref] += rightOf(r.Sizes)
-		both += r.SameBoth
-		said += r.SameSaid
-		apart += r.SameTrue
+		same.Both, same.Said, same.True = same.Both+r.Same.Both, same.Said+r.Same.Said, same.True+r.Same.True
 		de[ref] = append(de[ref], r.DeltaE...)
 		corner = append(corner, r.CornerIn...)
 		iou = append(iou, r.IoU...)
@@ -85,28 +86,26 @@ func Sum(name string, rs []Result) Row {
 	row.FamilyMean = share(familyMean, named)
 	row.CutRef, row.CutNone = share(cutOK[1], cutN[1]), share(cutOK[0], cutN[0])
 	row.Answered = share(sized, asked)
-	row.Print = f1(both, said, apart)
+	row.Print = f1(same.Both, same.Said, same.True)
 	row.Corner = quantile(corner, 0.5)
 	if len(iou) > 0 {
-		sum := 0.0
-		for _, v := range iou {
-			sum += v
-		}
-		sum /= float64(len(iou))
-		row.IoU = &sum
+		mean := raster.Mean(iou)
+		row.IoU = &mean
 	}
 	return row
 }
 
-func rightOf(claims []Claim) int {
-	n := 0
-	for _, c := range claims {
-		if c.Right {
+// count is how many of a list are so.
+func count[T any](list []T, so func(T) bool) (n int) {
+	for _, v := range list {
+		if so(v) {
 			n++
 		}
 	}
 	return n
 }
+
+func rightOf(claims []Claim) int { return count(claims, func(c Claim) bool { return c.Right }) }
 
 // Rows sums results up by kind, by level, and all together; with each photo
 // first, where each is set.
@@ -118,13 +117,7 @@ func Rows(rs []Result, each bool) []Row {
 		}
 	}
 	group := func(name string, in func(Result) bool) {
-		var some []Result
-		for _, r := range rs {
-			if in(r) {
-				some = append(some, r)
-			}
-		}
-		if len(some) > 0 {
+		if some := slices.DeleteFunc(slices.Clone(rs), func(r Result) bool { return !in(r) }); len(some) > 0 {
 			out = append(out, Sum(name, some))
 		}
 	}
@@ -163,6 +156,14 @@ func quantile(v []float64, q float64) *float64 {
 	return &x
 }
 
+// figure writes a figure to so many digits, or a dash for none.
+func figure(v *float64, digits int) string {
+	if v == nil {
+		return "-"
+	}
+	return strconv.FormatFloat(*v, 'f', digits, 64)
+}
+
 // WriteTable prints rows as text, a line a row.
 func WriteTable(w io.Writer, rows []Row) error {
 	head := []string{"photos", "pieces", "said", "F1@75", "F1@50", "kind", "dE+", "dE-", "dE90", "value", "family", "fam-mean", "cut+", "cut-", "answered", "print", "corner", "IoU", "split", "merged"}
@@ -181,11 +182,7 @@ func WriteTable(w io.Writer, rows []Row) error {
 			{r.F75, 3}, {r.F50, 3}, {r.Kind, 3}, {r.DERef, 2}, {r.DENone, 2}, {r.DE90, 2}, {r.Value, 3}, {r.Family, 3}, {r.FamilyMean, 3},
 			{r.CutRef, 3}, {r.CutNone, 3}, {r.Answered, 3}, {r.Print, 3}, {r.Corner, 3}, {r.IoU, 3},
 		} {
-			if v.v == nil {
-				fmt.Fprintf(&b, "%9s", "-")
-				continue
-			}
-			fmt.Fprintf(&b, "%9.*f", v.digits, *v.v)
+			fmt.Fprintf(&b, "%9s", figure(v.v, v.digits))
 		}
 		fmt.Fprintf(&b, "%9d%9d\n", r.Split, r.Merged)
 	}

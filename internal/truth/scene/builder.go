@@ -101,6 +101,13 @@ func (b *builder) add(f face) {
 	b.faces = append(b.faces, f.placed(b.cam))
 }
 
+// addSeen adds a face of something that stands, if the camera sees its front.
+func (b *builder) addSeen(f face) {
+	if f.a.cross(f.b).dot(b.cam.eye.sub(f.o)) > 0 {
+		b.add(f)
+	}
+}
+
 // cover lays the ground, and on it, sometimes, a mat.
 func (b *builder) cover(kinds []string, matOn bool) {
 	if b.options.Varied {

@@ -67,9 +67,7 @@ func (k *container) weave(u, v float64) float64 {
 // put adds a face in the container's own frame, if its front can be seen.
 func (k *container) put(o, a, c vec, outline geom.Polygon, f face) {
 	f.o, f.a, f.b, f.outline = o.turn(k.turn), a.turn(k.turn), c.turn(k.turn), outline
-	if f.a.cross(f.b).dot(k.b.cam.eye.sub(f.o)) > 0 {
-		k.b.add(f)
-	}
+	k.b.addSeen(f)
 }
 
 // walls are the outward normals of the four sides.

@@ -49,6 +49,14 @@ func (b *builder) fold(slabs []slab) {
 	}
 }
 
+// layerAt is the layer of folded cloth, thick inches in all, that lies v inches from its
+// middle, and where in that layer, -1..1.
+func layerAt(v, thick float64, layers int) (layer, x float64) {
+	q := min(float64(layers)-1e-9, max(0, (v/thick+0.5)*float64(layers)))
+	layer = math.Floor(q)
+	return layer, 2*(q-layer) - 1
+}
+
 // packet adds the faces of a slab.
 func (b *builder) packet(k *slab) {
 	if !b.ahead(k.box()) {
@@ -64,9 +72,7 @@ func (b *builder) packet(k *slab) {
 	mid := vec{k.x, k.y, k.z}
 	add := func(o, a, c vec, outline geom.Polygon, f face) {
 		f.o, f.a, f.b, f.piece, f.outline = o, a, c, id, outline
-		if a.cross(c).dot(b.cam.eye.sub(o)) > 0 {
-			b.add(f)
-		}
+		b.addSeen(f)
 	}
 	w := k.t / float64(k.layers)
 	// Sides are not quite straight, and sag between.
@@ -83,11 +89,7 @@ func (b *builder) packet(k *slab) {
 		}
 		return out
 	}
-	profile := func(v float64) (layer float64, x float64) { // x -1..1 across the layer
-		q := min(float64(k.layers)-1e-9, max(0, (v+k.t/2)/w))
-		layer = math.Floor(q)
-		return layer, 2*(q-layer) - 1
-	}
+	profile := func(v float64) (layer, x float64) { return layerAt(v, k.t, k.layers) }
 	groove := mix(0.2, 0.9, r.Float64())
 	height := mid.add(up.mul(k.t / 2))
 	folds := func(o, a vec, half float64, salt uint32) { // rolls one over another
@@ -208,14 +210,13 @@ func (b *builder) shelfBehind(wide, deep, tall float64) {
 	c := someWood(b.r)
 	seed := b.r.Uint32()
 	board := func(o, a, c2 vec, w, h, dark float64) {
-		f := face{o: o, a: a, b: c2, outline: rounded(w/2, h/2, 0), coarse: true}
-		f.shade = func(u, v float64) float64 { return dark }
-		f.colour = func(u, v float64) (colour.Linear, int) {
-			return scaled(c, 1+0.08*fractal(0.3*u, 4*v, 3, 0.6, seed)), 0
-		}
-		if a.cross(c2).dot(b.cam.eye.sub(o)) > 0 {
-			b.add(f)
-		}
+		b.addSeen(face{
+			o: o, a: a, b: c2, outline: rounded(w/2, h/2, 0), coarse: true,
+			shade: func(u, v float64) float64 { return dark },
+			colour: func(u, v float64) (colour.Linear, int) {
+				return scaled(c, 1+0.08*fractal(0.3*u, 4*v, 3, 0.6, seed)), 0
+			},
+		})
 	}
 	down := vec{0, 0, -1}
 	board(vec{0, -deep/2 - 0.5, tall / 2}, vec{1, 0, 0}, down, 3*wide, tall, 0.6)

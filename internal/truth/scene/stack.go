@@ -192,9 +192,7 @@ func (b *builder) stand(k *bandOf, turn float64) {
 	dark := func(u, v float64) float64 { return 0.25 + 0.75*math.Exp(-max(0, v+k.deep/2)/0.9) }
 	add := func(o, a, c vec, outline geom.Polygon, f face) {
 		f.o, f.a, f.b, f.piece, f.outline = world(o), world(a), world(c), id, outline
-		if f.a.cross(f.b).dot(b.cam.eye.sub(f.o)) > 0 {
-			b.add(f)
-		}
+		b.addSeen(f)
 	}
 	flank := func(side float64) {
 		o := top.add(across.mul(side * k.thick / 2)).add(down.mul(k.deep/2 + 0.15*w))
@@ -233,10 +231,9 @@ func (b *builder) stand(k *bandOf, turn float64) {
 	end(1)
 	flank(-1)
 	flank(1)
-	profile := func(v float64) (layer int, x float64) { // x -1..1 across the layer
-		t := min(float64(k.layers)-1e-9, max(0, (v+k.thick/2)/w))
-		layer = int(t)
-		return layer, 2*(t-float64(layer)) - 1
+	profile := func(v float64) (layer int, x float64) {
+		l, x := layerAt(v, k.thick, k.layers)
+		return int(l), x
 	}
 	steep, groove := 0.4, 0.55
 	if b.options.Varied {
