@@ -91,7 +91,7 @@ func TestGreyDrawingsShowTheCloth(t *testing.T) {
 	s.Label, s.Size = "2½", 0.2
 	d := drawing{W: 1, H: 1, Title: "t", Shapes: []shape{s}}
 	require.Equal(t, []byte("grey"), d.grey().Shapes[0].Cloth.crop.JPEG)
-	require.Contains(t, unstyled(t, Document{sections: []section{{drawings: []drawing{d}}}}), `fill="#ffffff" stroke="#000000"`)
+	require.Contains(t, unstyled(t, Document{sections: []section{{drawings: []drawing{d}}}}), `fill="#ffffff" font-weight="700" stroke="#000000"`)
 	plain := plainChip(hex(255, 255, 0)).fill(rect(0, 0, 1, 1))
 	plain.Label, plain.Size = "2½", 0.2
 	require.NotContains(t, unstyled(t, Document{sections: []section{{drawings: []drawing{{W: 1, H: 1, Shapes: []shape{plain}}}}}}), `paint-order`)

@@ -101,7 +101,7 @@ func (c Contrast) verdict() []fact {
 			}
 		}
 		if names != nil {
-			out = append(out, fact{string(b), someOf(names)})
+			out = append(out, fact{what: string(b), words: someOf(names)})
 		}
 	}
 	return out

@@ -37,23 +37,22 @@ func TestInkOnAnySwatch(t *testing.T) {
 	require.Equal(t, colour.Linear{1, 1, 1}, inkOn(colour.Linear{-0.5, -0.2, 0.01}))
 }
 
-// textPairs are the colours of words in report.css and what may lie behind
-// them; the numbers on a photo are white with a black edge.
+// textPairs are the colours of words in the style sheet and what may lie behind
+// them.
 var textPairs = map[string][]string{
-	"ink":    {"paper", "card", "thinbed"},
-	"soft":   {"paper", "card", "thinbed"},
-	"thread": {"paper", "card", "thinbed"},
-	"white":  {"black"},
+	"ink":    {"paper", "card"},
+	"soft":   {"paper", "card"},
+	"thread": {"paper", "card"},
 }
 
 // edgePairs are lines that carry meaning: 3 : 1 (WCAG 2.1, 1.4.11).
 var edgePairs = map[string][]string{
 	"edge":   {"paper", "card"},
-	"thread": {"paper", "card", "thinbed"},
+	"thread": {"paper", "card"},
 }
 
 func TestStyleSheetContrast(t *testing.T) {
-	style, err := templates.ReadFile("template/report.css")
+	style, err := templates.ReadFile("template/document.css")
 	require.NoError(t, err)
 	// The light tokens, then the dark ones in their place.
 	roots := regexp.MustCompile(`:root \{[^}]*\}`)
@@ -90,7 +89,7 @@ func TestStyleSheetContrast(t *testing.T) {
 
 // The contact sheet and the cut-outs use the page's colours.
 func TestPictureColoursAreThePages(t *testing.T) {
-	style, err := templates.ReadFile("template/report.css")
+	style, err := templates.ReadFile("template/document.css")
 	require.NoError(t, err)
 	for token, c := range map[string]interface{ RGBA() (r, g, b, a uint32) }{
 		"paper": contactPaper, "ink": contactInk, "soft": contactSoft, "edge": contactEdge, "thread": contactRule, "card": cardPaper,

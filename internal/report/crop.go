@@ -229,12 +229,7 @@ func labelSpot(g geom.Polygon) (geom.Point, float64) {
 func edgeDistance(g geom.Polygon, p geom.Point) float64 {
 	d := math.Inf(1)
 	for i, a := range g {
-		e := g[(i+1)%len(g)].Sub(a)
-		t := 0.0
-		if l := e.Dot(e); l > 0 {
-			t = min(1, max(0, p.Sub(a).Dot(e)/l))
-		}
-		d = min(d, p.Dist(a.Add(e.Mul(t))))
+		d = min(d, geom.SegmentDistance(p, a, g[(i+1)%len(g)]))
 	}
 	return d
 }

@@ -41,11 +41,35 @@ type section struct {
 	careful  bool // a caution, to be seen
 }
 
-// fact is a word and what is said of it.
-type fact struct{ what, words string }
+// fact is a word and what is said of it, which on the page stands on a card where it
+// has one.
+type fact struct {
+	what, words string
+	card        *pieceCard
+}
+
+// pieceCard shows a piece by itself, or those of a stack side by side.
+type pieceCard struct {
+	title   string // of a stack, below its name
+	tiles   []tile
+	lines   []cardLine
+	reads   *colour.Linear // nil: colours are not shown
+	colours []cloth.Swatch
+}
+
+// tile is a piece as large as its crop.
+type tile struct {
+	chip   chip
+	words  string // below it
+	says   string // for those who cannot see it
+	marked bool
+}
+
+// cardLine is a line of a card in a style of document.css; none is usual.
+type cardLine struct{ words, style string }
 
 // chips lists all that the document shows of cloth in pictures of its own, each once:
-// crops, and in drawings prints of several inks.
+// crops, photos, and in drawings prints of several inks.
 func (d Document) chips() []chip {
 	var out []chip
 	seen := map[string]bool{}
@@ -56,6 +80,16 @@ func (d Document) chips() []chip {
 		}
 	}
 	for _, s := range d.sections {
+		for _, f := range s.facts {
+			if f.card == nil {
+				continue
+			}
+			for _, x := range f.card.tiles {
+				if x.chip.crop != nil {
+					add(x.chip)
+				}
+			}
+		}
 		for _, t := range s.tables {
 			for _, r := range t.rows {
 				for _, c := range r {

@@ -2,6 +2,8 @@ package report
 
 import (
 	"bytes"
+	"embed"
+	"encoding/base64"
 	"html/template"
 	"io"
 	"slices"
@@ -10,7 +12,15 @@ import (
 	"piecebag/internal/cloth"
 )
 
-var documentPage = template.Must(template.ParseFS(templates, "template/document.html", "template/drawing.svg", "template/parts.html"))
+//go:embed template
+var templates embed.FS
+
+// pageStyle is the style sheet of every page.
+//
+//go:embed template/document.css
+var pageStyle template.CSS
+
+var documentPage = template.Must(template.ParseFS(templates, "template/document.html", "template/drawing.svg"))
 
 // drawingFile is a drawing alone.
 var drawingFile = template.Must(template.ParseFS(templates, "template/drawing.svg"))
@@ -26,16 +36,19 @@ type (
 	// clothView is a crop, or a print by its inks, embedded once and used wherever it is
 	// shown: as a symbol and as a pattern to fill shapes with.
 	clothView struct {
-		ID    string
-		Data  template.URL
-		Parts []partView
+		ID         string
+		Data       template.URL
+		Wide, High int // of its box
+		Parts      []partView
 	}
 	// partView is a stretch of a bar, or an ink of a chip, from X to X + W.
 	partView    struct{ X, W, Fill string }
 	sectionView struct {
 		Heading  string
 		Paras    []string
+		Cards    []cardView
 		Facts    []factView
+		Many     bool // facts enough for columns
 		Drawings []svgDrawing
 		Scaled   bool
 		Caption  string
@@ -46,7 +59,20 @@ type (
 		Whys     []whyView
 		Careful  bool
 	}
-	factView  struct{ What, Words string }
+	factView struct{ What, Words string }
+	cardView struct {
+		Name, Title string // of a stack
+		Tiles       []tileView
+		Lines       []factView // style and words
+		Reads, Ink  string
+		Parts       []partView
+		Colours     []factView // hex and share
+	}
+	tileView struct {
+		ID, Fill, Words, Says string
+		Wide, High            int
+		Marked                bool
+	}
 	tableView struct {
 		Heads   []headView
 		Rows    [][]cellView
@@ -73,16 +99,13 @@ type (
 // HTML writes the document as one self-contained page to look at and print: it
 // asks for nothing from anywhere and runs no script.
 func (d Document) HTML(w io.Writer) error {
-	style, err := pageStyle()
-	if err != nil {
-		return err
-	}
-	v := documentView{Title: d.title, Lead: d.lead, Fine: d.fine, Style: style}
+	v := documentView{Title: d.title, Lead: d.lead, Fine: d.fine, Style: pageStyle}
 	ids := map[string]string{}
 	for i, c := range d.chips() {
 		x := clothView{ID: "c" + strconv.Itoa(i), Parts: partsOf(c)}
 		if c.crop != nil {
-			x.Data = jpegData(c.crop.JPEG)
+			x.Data = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(c.crop.JPEG)) //nolint:gosec // our own bytes
+			x.Wide, x.High = c.crop.W, c.crop.H
 		}
 		ids[c.key()] = x.ID
 		v.Cloths = append(v.Cloths, x)
@@ -128,12 +151,44 @@ func (s section) view(ids map[string]string) sectionView {
 		}
 	}
 	for _, f := range s.facts {
+		if f.card != nil {
+			v.Cards = append(v.Cards, f.card.view(f.what, ids))
+			continue
+		}
 		v.Facts = append(v.Facts, factView{f.what, f.words})
 	}
+	v.Many = len(v.Facts) > manyFacts
 	for _, t := range s.tables {
 		v.Tables = append(v.Tables, t.view(ids))
 	}
 	flatWhys(s.whys, 0, func(depth int, words string) { v.Whys = append(v.Whys, whyView{words, depth}) })
+	return v
+}
+
+// manyFacts is from how many facts on they stand in columns.
+const manyFacts = 6
+
+// plainTile is the side of a tile that has no crop, pixels.
+const plainTile = 60
+
+func (c pieceCard) view(name string, ids map[string]string) cardView {
+	v := cardView{Name: name, Title: c.title}
+	for _, t := range c.tiles {
+		x := tileView{Fill: t.chip.reads.Hex(), Words: t.words, Says: t.says, Wide: plainTile, High: plainTile, Marked: t.marked}
+		if t.chip.crop != nil {
+			x.ID, x.Wide, x.High = ids[t.chip.key()], t.chip.crop.W, t.chip.crop.H
+		}
+		v.Tiles = append(v.Tiles, x)
+	}
+	for _, l := range c.lines {
+		v.Lines = append(v.Lines, factView{l.style, l.words})
+	}
+	if c.reads != nil {
+		v.Reads, v.Ink, v.Parts = c.reads.Hex(), inkOn(*c.reads).Hex(), partsOf(chip{inks: c.colours, reads: *c.reads})
+	}
+	for _, s := range c.colours {
+		v.Colours = append(v.Colours, factView{s.Colour.Hex(), percent(s.Share)})
+	}
 	return v
 }
 

@@ -37,7 +37,7 @@ const (
 	barHigh      = 0.13 // with the gap to the words below it
 )
 
-// The colours of the page: --ink, --soft, --line and --thread in report.css.
+// The colours of the page: --ink, --soft, --line and --thread in document.css.
 var (
 	inkInk    = [3]int{0x2a, 0x25, 0x20}
 	softInk   = [3]int{0x5b, 0x52, 0x47}
@@ -185,11 +185,16 @@ func (p *paper) section(s section) {
 	for _, para := range s.paras {
 		p.words(printable(para), "", bodySize, inkInk, 0)
 	}
+	indent := factIndent
+	for _, f := range s.facts {
+		p.font("B", bodySize, softInk)
+		indent = max(indent, min(p.width()/3, p.pdf.GetStringWidth(printable(f.what))+cellGap))
+	}
 	for _, f := range s.facts {
 		p.need(2 * bodySize * leading / pointsPerIn)
 		p.font("B", bodySize, softInk)
 		p.pdf.Text(paperMargin, p.y+0.78*bodySize*leading/pointsPerIn, printable(f.what))
-		p.words(printable(f.words), "", bodySize, inkInk, factIndent)
+		p.words(printable(f.words), "", bodySize, inkInk, indent)
 	}
 	if len(s.drawings) > 0 {
 		if s.scaled {
@@ -350,11 +355,8 @@ func chipHigh(r []cell) float64 {
 
 // chip draws cloth within an outline, in inches on the sheet.
 func (p *paper) chip(c chip, g geom.Polygon) {
-	points := make([]fpdf.PointType, len(g))
-	for i, q := range g {
-		points[i] = fpdf.PointType{X: q.X, Y: q.Y}
-	}
-	x0, y0, x1, y1 := bounds(g)
+	points := pointsOf(g)
+	lo, hi := g.Bounds()
 	p.pdf.ClipPolygon(points, false)
 	switch {
 	case c.any:
@@ -362,15 +364,15 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 		o := fpdf.ImageOptions{ImageType: "JPEG"}
 		p.pdf.RegisterImageOptionsReader(c.key(), o, bytes.NewReader(c.crop.JPEG))
 		// The crop covers the box as cloth would: its shorter side fills it.
-		k := max((x1-x0)/float64(c.crop.W), (y1-y0)/float64(c.crop.H))
+		k := max((hi.X-lo.X)/float64(c.crop.W), (hi.Y-lo.Y)/float64(c.crop.H))
 		w, h := k*float64(c.crop.W), k*float64(c.crop.H)
-		p.pdf.ImageOptions(c.key(), (x0+x1-w)/2, (y0+y1-h)/2, w, h, false, o, 0, "")
+		p.pdf.ImageOptions(c.key(), (lo.X+hi.X-w)/2, (lo.Y+hi.Y-h)/2, w, h, false, o, 0, "")
 	default:
-		y := y0
+		y := lo.Y
 		for _, s := range c.parts() {
 			p.fill(s.Colour)
-			p.pdf.Rect(x0, y, x1-x0, s.Share*(y1-y0), "F")
-			y += s.Share * (y1 - y0)
+			p.pdf.Rect(lo.X, y, hi.X-lo.X, s.Share*(hi.Y-lo.Y), "F")
+			y += s.Share * (hi.Y - lo.Y)
 		}
 	}
 	p.pdf.ClipEnd()
@@ -525,69 +527,79 @@ func (p *paper) name(s string, x, y, wide float64) int {
 
 // drawing draws d with its corner at (x, y), scale inches a unit.
 func (p *paper) drawing(d drawing, x, y, scale float64) {
-	for _, s := range d.Shapes {
-		if s.Hollow && s.Seamless { // a place for a label
-			continue
-		}
-		p.pen(edgeInk, math.Max(0.3, d.line()*scale*pointsPerIn))
-		how := "D"
-		if !s.Hollow {
-			p.fill(s.Fill)
-			how = "FD"
-		}
-		if s.Seamless {
-			how = "F"
-		}
+	line := math.Max(0.3, d.line()*scale*pointsPerIn)
+	outline := func(s shape, ink [3]int, wide float64, how string) {
+		p.pen(ink, wide)
 		if s.Dashed {
 			p.pdf.SetDashPattern([]float64{0.04, 0.03}, 0)
 		}
-		if s.Cloth.patterned() {
-			moved := make(geom.Polygon, len(s.Points))
-			for i, q := range s.Points {
-				moved[i] = geom.Point{X: x + q.X*scale, Y: y + q.Y*scale}
-			}
-			p.chip(s.Cloth, moved)
-			continue
-		}
-		points := make([]fpdf.PointType, len(s.Points))
-		for i, q := range s.Points {
-			points[i] = fpdf.PointType{X: x + q.X*scale, Y: y + q.Y*scale}
-		}
+		points := pointsOf(s.Points)
 		if len(points) == 2 {
 			p.pdf.Line(points[0].X, points[0].Y, points[1].X, points[1].Y)
 		} else {
 			p.pdf.Polygon(points, how)
 		}
-		if s.Dashed {
-			p.pdf.SetDashPattern(nil, 0)
+		p.pdf.SetDashPattern(nil, 0)
+	}
+	var marked []shape
+	var labelled []shape
+	for _, s := range d.Shapes {
+		s.Points = s.Points.Map(func(q geom.Point) geom.Point { return geom.Point{X: x + q.X*scale, Y: y + q.Y*scale} })
+		s.Size *= scale * pointsPerIn
+		if s.Label != "" && s.Size >= labelLeastPt {
+			labelled = append(labelled, s)
+		}
+		switch {
+		case s.Marked:
+			dark := s
+			dark.Dashed = false
+			outline(dark, [3]int{}, underShare*line, "D")
+			marked = append(marked, s)
+		case s.Hollow && s.Seamless: // a place for a label
+		case s.Cloth.patterned():
+			p.chip(s.Cloth, s.Points)
+		case s.Hollow:
+			outline(s, edgeInk, line, "D")
+		default:
+			p.fill(s.Fill)
+			outline(s, edgeInk, line, map[bool]string{true: "F", false: "FD"}[s.Seamless])
 		}
 	}
-	for _, s := range d.Shapes {
-		if size := s.Size * scale * pointsPerIn; s.Label != "" && size >= labelLeastPt {
-			p.label(s, x, y, scale, size)
-		}
+	for _, s := range marked {
+		outline(s, [3]int{255, 255, 255}, line, "D")
+	}
+	for _, s := range labelled {
+		p.label(s)
 	}
 }
 
-func (p *paper) label(s shape, x, y, scale, size float64) {
+func pointsOf(g geom.Polygon) []fpdf.PointType {
+	out := make([]fpdf.PointType, len(g))
+	for i, q := range g {
+		out[i] = fpdf.PointType{X: q.X, Y: q.Y}
+	}
+	return out
+}
+
+// label writes the label of a shape that lies in inches on the sheet, its size in points.
+func (p *paper) label(s shape) {
 	ink := [3]int{}
 	switch {
-	case s.Cloth.patterned():
+	case s.haloed():
 		ink = [3]int{255, 255, 255}
 	case !s.Hollow:
 		b := inkOn(s.Fill).Bytes()
 		ink = [3]int{int(b[0]), int(b[1]), int(b[2])}
 	}
-	p.font("", size, ink)
-	x0, y0, x1, y1 := bounds(s.Points)
-	cx, cy := x+(x0+x1)/2*scale, y+(y0+y1)/2*scale
-	x, y = cx-p.pdf.GetStringWidth(s.Label)/2, cy+0.35*size/pointsPerIn
+	p.font("", s.Size, ink)
+	at := s.middle()
+	x, y := at.X-p.pdf.GetStringWidth(s.Label)/2, at.Y+0.35*s.Size/pointsPerIn
 	p.pdf.TransformBegin()
 	if s.Upward {
-		p.pdf.TransformRotate(90, cx, cy)
+		p.pdf.TransformRotate(90, at.X, at.Y)
 	}
-	if s.Cloth.patterned() { // a dark edge below the letters
-		p.pen([3]int{}, 0.16*size)
+	if s.haloed() { // a dark edge below the letters
+		p.pen([3]int{}, 0.16*s.Size)
 		p.pdf.SetTextRenderingMode(1)
 		p.pdf.Text(x, y, s.Label)
 		p.pdf.SetTextRenderingMode(0)

@@ -27,6 +27,9 @@ type shape struct {
 	Title  string // said of it where it is pointed at; may be empty
 	Hollow bool   // not filled
 	Dashed bool
+	// Marked shapes are outlines over a photo: white on black, the label where there is
+	// most room in them.
+	Marked bool
 	// Seamless shapes have no outline: what they show has none.
 	Seamless bool
 	Label    string // drawn in the middle of its box
@@ -39,14 +42,18 @@ func rect(x, y, w, h float64) geom.Polygon {
 	return geom.Polygon{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
 }
 
-// bounds is the box round a polygon with at least one point.
-func bounds(p geom.Polygon) (x0, y0, x1, y1 float64) {
-	x0, y0, x1, y1 = p[0].X, p[0].Y, p[0].X, p[0].Y
-	for _, q := range p[1:] {
-		x0, y0, x1, y1 = min(x0, q.X), min(y0, q.Y), max(x1, q.X), max(y1, q.Y)
+// middle is where the label of a shape stands.
+func (s shape) middle() geom.Point {
+	if s.Marked {
+		at, _ := labelSpot(s.Points)
+		return at
 	}
-	return x0, y0, x1, y1
+	lo, hi := s.Points.Bounds()
+	return lo.Add(hi).Mul(0.5)
 }
+
+// haloed tells whether a label is white letters on a dark edge, to be read on a print.
+func (s shape) haloed() bool { return s.Marked || s.Cloth.patterned() }
 
 // grey is the drawing with its colours gone.
 func (d drawing) grey() drawing {
@@ -64,11 +71,7 @@ func (d drawing) grey() drawing {
 func (d drawing) beside(e drawing, gap float64) drawing {
 	out := drawing{W: d.W + gap + e.W, H: max(d.H, e.H), Title: d.Title + "; " + e.Title, Shapes: slices.Clone(d.Shapes)}
 	for _, s := range e.Shapes {
-		moved := make(geom.Polygon, len(s.Points))
-		for i, p := range s.Points {
-			moved[i] = p.Add(geom.Point{X: d.W + gap})
-		}
-		s.Points = moved
+		s.Points = s.Points.Map(func(p geom.Point) geom.Point { return p.Add(geom.Point{X: d.W + gap}) })
 		out.Shapes = append(out.Shapes, s)
 	}
 	return out
@@ -78,6 +81,7 @@ func (d drawing) beside(e drawing, gap float64) drawing {
 type svgDrawing struct {
 	Title, Name     string
 	Box, Line, Dash string
+	Under           string       // the width of the dark line below an outline that is marked
 	Wide, High      string       // pixels at first sight
 	Share           template.CSS // how wide it is drawn; empty: as fits
 	Shapes          []svgShape
@@ -87,6 +91,7 @@ type svgShape struct {
 	Points, Fill, Ink string
 	Title             string
 	Dashed, Seamless  bool
+	Marked            bool
 	Halo              bool // the label is drawn on a dark edge of its own
 	Label, Size       string
 	X, Y, Turn        string
@@ -98,6 +103,9 @@ const svgSide = 800
 // lineShare is how wide a line is, of the longer side of a drawing.
 const lineShare = 0.0022
 
+// underShare is how much wider the dark line below an outline that is marked is.
+const underShare = 2.4
+
 func (d drawing) line() float64 { return lineShare * max(d.W, d.H) }
 
 func (d drawing) svg(ids map[string]string) svgDrawing {
@@ -106,23 +114,23 @@ func (d drawing) svg(ids map[string]string) svgDrawing {
 		Title: d.Title, Name: d.Name,
 		Box:  fmt.Sprintf("%s %s %s %s", short(-edge), short(-edge), short(d.W+2*edge), short(d.H+2*edge)),
 		Wide: short(d.W * svgSide / max(d.W, d.H)), High: short(d.H * svgSide / max(d.W, d.H)),
-		Line: short(d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
+		Line: short(d.line()), Under: short(underShare * d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
 	}
 	for _, s := range d.Shapes {
-		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Ink: "currentColor"}
+		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Marked: s.Marked, Ink: "currentColor"}
 		if !s.Hollow {
 			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
 			if id := ids[s.Cloth.key()]; id != "" && s.Cloth.some {
 				out.Fill = "url(#p" + id + ")"
 			}
-			if s.Cloth.patterned() {
-				out.Halo, out.Ink = true, "#ffffff"
-			}
+		}
+		if s.haloed() {
+			out.Halo, out.Ink = true, "#ffffff"
 		}
 		if s.Label != "" && s.Size > 0 {
-			x0, y0, x1, y1 := bounds(s.Points)
+			at := s.middle()
 			out.Label, out.Size = s.Label, short(s.Size)
-			out.X, out.Y = short((x0+x1)/2), short((y0+y1)/2)
+			out.X, out.Y = short(at.X), short(at.Y)
 			if s.Upward {
 				out.Turn = fmt.Sprintf("rotate(-90 %s %s)", out.X, out.Y)
 			}

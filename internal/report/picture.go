@@ -29,7 +29,7 @@ const (
 	contactGap    = 12
 )
 
-// The contact sheet's colours are those of report.css.
+// The contact sheet's colours are those of document.css.
 var (
 	contactPaper = color.RGBA{0xf5, 0xf0, 0xe6, 0xff}
 	contactInk   = color.RGBA{0x2a, 0x25, 0x20, 0xff}

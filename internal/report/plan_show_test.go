@@ -140,11 +140,11 @@ func TestDrawingsHoldWhatTheyShow(t *testing.T) {
 				require.Positive(t, d.W, name)
 				require.Positive(t, d.H, name)
 				for _, s := range d.Shapes {
-					x0, y0, x1, y1 := bounds(s.Points)
-					require.GreaterOrEqual(t, x0, -1e-6, "%s: %s", name, d.Title)
-					require.GreaterOrEqual(t, y0, -1e-6, "%s: %s", name, d.Title)
-					require.LessOrEqual(t, x1, d.W+1e-6, "%s: %s", name, d.Title)
-					require.LessOrEqual(t, y1, d.H+1e-6, "%s: %s", name, d.Title)
+					lo, hi := s.Points.Bounds()
+					require.GreaterOrEqual(t, lo.X, -1e-6, "%s: %s", name, d.Title)
+					require.GreaterOrEqual(t, lo.Y, -1e-6, "%s: %s", name, d.Title)
+					require.LessOrEqual(t, hi.X, d.W+1e-6, "%s: %s", name, d.Title)
+					require.LessOrEqual(t, hi.Y, d.H+1e-6, "%s: %s", name, d.Title)
 				}
 			}
 		}

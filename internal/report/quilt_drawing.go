@@ -110,11 +110,11 @@ func blockDrawing(r *recipe.Recipe, of int, k inks, names letters) drawing {
 	}
 	d := quiltDrawing(fmt.Sprintf("the block %s", title), l, k)
 	for i, p := range l.Patches {
-		x0, y0, x1, y1 := bounds(p.Polygon)
-		w, h := x1-x0, y1-y0
 		if len(p.Polygon) == 3 { // its middle is not that of its box
 			continue
 		}
+		lo, hi := p.Polygon.Bounds()
+		w, h := hi.X-lo.X, hi.Y-lo.Y
 		d.Shapes[i].Label = names.of(p.Role)
 		d.Shapes[i].Size, _ = fitLabel(d.Shapes[i].Label, w*0.6, h*0.6, 0, max(d.W, d.H)/14)
 	}

@@ -161,3 +161,9 @@ func offBars(b shelf.Balance, t tones) []bar {
 	}
 	return out
 }
+
+// middleOf is the L* in the middle of value i, 0 the lightest.
+func middleOf(i int) float64 {
+	edges := append(append([]float64{100}, cloth.ValueCuts[:]...), 0)
+	return (edges[i] + edges[i+1]) / 2
+}

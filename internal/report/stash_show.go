@@ -22,12 +22,7 @@ func (s Stash) Document() Document {
 		d.sections = append(d.sections, section{heading: "Nothing yet", shown: true, paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
 	}
 	if len(s.Stock.Balance.Families) > 0 {
-		d.sections = append(d.sections, section{
-			heading: "The whole of it", shown: true,
-			drawings: []drawing{wheelDrawing(s.Stock.Balance, t), barsDrawing("Value", valueBars(s.Stock.Balance, t)), barsDrawing("Off the wheel", offBars(s.Stock.Balance, t))},
-			caption:  "The more pieces in a wedge, the longer it is; the dark ones lie nearest the middle. Bars: the colours of each value above its grey, and the colours that have no place on the wheel.",
-			items:    drawnWords(s.Stock.Balance, t),
-		})
+		d.sections = append(d.sections, theWhole(s.Stock.Balance, t))
 	}
 	families, lines := s.thinFamilies(), thinLines(s.Stock.Short)
 	fold := 0 // what is thin bin by bin is folded behind the sentence that says it of colours
@@ -50,7 +45,7 @@ func (s Stash) Document() Document {
 	}
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, section{heading: "Balance", said: true, facts: []fact{
-			{"colour", partsLine(familyParts(s.Stock.Balance))}, {"value", partsLine(valueParts(s.Stock.Balance))},
+			{what: "colour", words: partsLine(familyParts(s.Stock.Balance))}, {what: "value", words: partsLine(valueParts(s.Stock.Balance))},
 		}})
 	}
 	if n := len(lines) - mostNamed; n > 0 {
@@ -70,16 +65,25 @@ func (s Stash) Document() Document {
 
 func stashLead(s Stash) string {
 	words := stashWords(s.Stock.Totals)
-	colours := 0
-	for _, f := range s.Stock.Balance.Families {
-		if f.Family != cloth.Many {
-			colours++
-		}
-	}
-	if colours > 0 {
-		words += ", in " + cloth.Count(colours, "colour")
+	if n := coloursOf(s.Stock.Balance); n > 0 {
+		words += ", in " + cloth.Count(n, "colour")
 	}
 	return capital(words) + "."
+}
+
+// coloursOf is how many hue families there are.
+func coloursOf(b shelf.Balance) int {
+	return len(slices.DeleteFunc(slices.Clone(b.Families), func(f shelf.FamilyPart) bool { return f.Family == cloth.Many }))
+}
+
+// theWhole draws all there is by hue and by value.
+func theWhole(b shelf.Balance, t tones) section {
+	return section{
+		heading: "The whole of it", shown: true,
+		drawings: []drawing{wheelDrawing(b, t), barsDrawing("Value", valueBars(b, t)), barsDrawing("Off the wheel", offBars(b, t))},
+		caption:  "The more pieces in a wedge, the longer it is; the dark ones lie nearest the middle. Bars: the colours of each value above its grey, and the colours that have no place on the wheel.",
+		items:    drawnWords(b, t),
+	}
 }
 
 func capital(s string) string {
@@ -93,8 +97,8 @@ func capital(s string) string {
 // otherwise than as they were measured.
 func drawnWords(b shelf.Balance, t tones) []string {
 	var out []string
-	if words := sizedWords(b); words != "" {
-		out = append(out, words)
+	if b.Sized > 0 {
+		out = append(out, fmt.Sprintf("Areas are of the %s of known size, %.0f square inches in all.", cloth.Count(b.Sized, "piece"), b.Area))
 	}
 	if t.byHand > 0 {
 		out = append(out, cloth.Count(t.byHand, "piece")+" entered by hand: "+map[bool]string{true: "its colour is", false: "their colours are"}[t.byHand == 1]+" drawn from the name alone.")

@@ -166,6 +166,6 @@ func TestASecondColourAndTossUpsAreNamed(t *testing.T) {
 	require.Contains(t, b.String(), ",,0.6,blue,0.55,medium,\r\n")
 	b.Reset()
 	require.NoError(t, HTML(&b, l, nil))
-	require.Contains(t, b.String(), `<b>blue with white</b>, <span>dark</span>`)
-	require.Contains(t, b.String(), `<b>teal or blue</b>, <span>medium-dark or medium</span>`)
+	require.Contains(t, b.String(), `<p class="strong">blue with white, dark</p>`)
+	require.Contains(t, b.String(), `<p class="strong">teal or blue, medium-dark or medium</p>`)
 }

@@ -1,0 +1,383 @@
+package report
+
+import (
+	"fmt"
+	"image/color"
+	"io"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/shelf"
+)
+
+const (
+	photoSide    = 1500 // longest side of an embedded photo, pixels
+	greySide     = 1000
+	cropSide     = 200
+	photoQuality = 80 // of JPEG, 1..100
+	cropQuality  = 84
+)
+
+// cardPaper is what shows round a piece that is no rectangle: the colour of
+// --card in document.css.
+var cardPaper = color.RGBA{0xff, 0xfd, 0xf8, 0xff}
+
+// Text writes l as tables to read. On a terminal with colours a piece's colours
+// are drawn; in a pipe, on a plain terminal, or where NO_COLOR holds anything
+// (no-color.org), their hex codes stand instead and no colour code is written.
+// Where the width is short, words are shortened and then columns left out; a
+// row is never broken.
+func Text(w io.Writer, l Look, o TextOptions) error {
+	d, err := l.document(nil, false)
+	if err != nil {
+		return err
+	}
+	return d.Text(w, o)
+}
+
+// HTML writes l as one self-contained page to look at and print: it asks for
+// nothing from anywhere and runs no script. Photos are shrunk to photoSide and
+// embedded; with no pictures the outlines stand on plain paper.
+func HTML(w io.Writer, l Look, pictures Pictures) error {
+	d, err := l.document(pictures, true)
+	if err != nil {
+		return err
+	}
+	d.title, d.lead, d.fine = "What is in the bag", lead(l), []string{"The photos went nowhere."}
+	return d.HTML(w)
+}
+
+// lead is the first sentence of the page.
+func lead(l Look) string {
+	s := "No pieces found"
+	if n := len(l.Shelf.Items); n > 0 {
+		s = fmt.Sprintf("%s of cloth in %s", cloth.Count(n, "piece"), cloth.Count(coloursOf(l.Shelf.Balance), "colour"))
+	}
+	if len(l.Sheets) > 0 {
+		s += ", from " + cloth.Count(len(l.Sheets), "photo")
+	}
+	return s + "."
+}
+
+// document is what was found: what may be wrong of it, photo by photo, and the stacks
+// to make of it. Pictures and cards, which text does not show, are made where drawn is
+// set.
+func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
+	var photos, every []section
+	var cards []*pieceCard // of the items
+	for i, s := range l.Sheets {
+		var ph *photo
+		if drawn {
+			picture, err := pictures.at(i)
+			if err != nil {
+				return Document{}, fmt.Errorf("%s: %w", s.File, err)
+			}
+			if picture != nil {
+				full := newPhoto(picture, s, photoSide)
+				ph = &full
+			}
+		}
+		sections, err := l.sheet(i, ph, drawn)
+		if err != nil {
+			return Document{}, fmt.Errorf("%s: %w", s.File, err)
+		}
+		photos = append(photos, sections...)
+		part := section{shown: true}
+		if len(l.Sheets) > 1 {
+			part.heading = letter(i) + "  " + base(s.File)
+		}
+		for _, p := range s.Pieces {
+			c, err := l.card(shelf.Item{Photo: i, Piece: p}, ph)
+			if err != nil {
+				return Document{}, fmt.Errorf("%s: %w", s.File, err)
+			}
+			cards = append(cards, c)
+			part.facts = append(part.facts, fact{what: c.tiles[0].words, card: c})
+		}
+		if part.facts != nil {
+			every = append(every, part)
+		}
+	}
+	var d Document
+	d.sections = append(l.first(cards), photos...)
+	if len(l.Shelf.Items) > 0 {
+		var all []cloth.Holding
+		for _, it := range l.Shelf.Items {
+			p := it.Piece
+			all = append(all, cloth.Holding{Form: cloth.Square, Count: 1, Family: p.Family, Value: p.Value, Measured: true, ReadsAs: p.ReadsAs})
+		}
+		d.sections = append(d.sections, theWhole(l.Shelf.Balance, tonesOf(all)))
+	}
+	if len(l.Shelf.Bins) > 0 {
+		d.sections = append(d.sections,
+			section{heading: "Colours and values", said: true, tables: []table{l.binTable(false)}},
+			section{heading: "Colours and values", shown: true, tables: []table{l.binTable(true)}, paras: []string{"Pieces of each colour and value, all cuts together. The patch shows their middle colour."}})
+		var thin []string
+		for _, g := range thinGroups(l.Shelf.Thin) {
+			thin = append(thin, g.Reason+": "+strings.Join(g.Held, ", "))
+		}
+		for _, s := range []section{{heading: "Thin", paras: thin}, {heading: "Missing altogether", paras: missingWords(l.Shelf.Missing)}} {
+			if s.paras != nil {
+				d.sections = append(d.sections, s)
+			}
+		}
+		d.sections = append(d.sections, l.stacks(cards))
+	}
+	if every != nil {
+		d.sections = append(d.sections, section{heading: "Every piece", shown: true, paras: []string{"Pieces are shown as photographed. The colours beside them are the cloth's own, with the light of the room taken out."}})
+		d.sections = append(d.sections, every...)
+	}
+	if len(l.Refused) > 0 {
+		s := section{heading: "Not read", shown: true}
+		for _, r := range l.Refused {
+			s.items = append(s.items, base(r.File)+": "+printable(r.Error))
+		}
+		d.sections = append(d.sections, s)
+	}
+	return d, nil
+}
+
+// first are the pieces of which something may well be wrong, with what mends it.
+func (l Look) first(cards []*pieceCard) []section {
+	listed, more, remedies := first(l.Sheets)
+	if listed == nil {
+		return nil
+	}
+	s := section{heading: "Look at these first"}
+	for _, x := range listed {
+		c := &pieceCard{tiles: cards[l.index(x.Item)].tiles, lines: []cardLine{{Doubts(x), "doubt"}}}
+		s.facts = append(s.facts, fact{l.label(x.Item), Doubts(x), c})
+	}
+	if more > 0 {
+		s.facts = append(s.facts, fact{words: moreWords(more)})
+	}
+	for i, r := range remedies {
+		s.facts = append(s.facts, fact{what: []string{"mend", ""}[min(i, 1)], words: r})
+	}
+	return []section{s}
+}
+
+// index is where a piece stands among the items.
+func (l Look) index(it shelf.Item) int {
+	n := it.Piece.ID - 1
+	for _, s := range l.Sheets[:it.Photo] {
+		n += len(s.Pieces)
+	}
+	return n
+}
+
+// sheet is one photo: what was found, by which light and scale, and a row a piece.
+func (l Look) sheet(i int, ph *photo, drawn bool) ([]section, error) {
+	s := l.Sheets[i]
+	head := section{heading: s.File + ": " + foundWords(s)}
+	if len(l.Sheets) > 1 {
+		head.heading = letter(i) + "  " + head.heading
+	}
+	if s.Kind != "" {
+		head.heading += ", " + string(s.Kind)
+	}
+	if words := lightWords(s.Light); words != "" {
+		head.facts = append(head.facts, fact{what: "light", words: words})
+	}
+	if len(s.Pieces) > 0 {
+		head.facts = append(head.facts, fact{what: "scale", words: scaleWords(s.Scale)})
+	}
+	for _, n := range s.Notes {
+		head.facts = append(head.facts, fact{what: "note", words: n})
+	}
+	if s.Left != nil {
+		places, points := leftWords(s)
+		head.facts = append(head.facts, fact{words: places + "; " + leftRemedy + ":"}, fact{words: points})
+	}
+	notes := section{said: true}
+	var labels []string
+	for _, p := range s.Pieces {
+		label := l.label(shelf.Item{Photo: i, Piece: p})
+		labels = append(labels, label)
+		if len(p.Notes) > 0 {
+			notes.facts = append(notes.facts, fact{what: label + ":", words: strings.Join(p.Notes, "; ")})
+		}
+	}
+	if drawn {
+		if err := head.photo(s, labels, ph, true); err != nil {
+			return nil, err
+		}
+	}
+	return []section{head, {said: true, tables: l.pieces(i)}, notes}, nil
+}
+
+// pieces is a row a piece of a photo.
+func (l Look) pieces(photo int) []table {
+	t := table{
+		heads: []string{"no.", "colours", "colour", "value", "L*", "Munsell", "size", "cut", "print", "trust"},
+		right: []bool{0: true, 4: true, 6: true, 9: true}, short: []string{3: "val."}, notes: []string{3: valueLegend},
+		give: [][]int{nil, {3, 4, 11}, {5}, {2}, {7}, {1}, {6}, {10}, {8}, {9}},
+	}
+	for _, p := range l.Sheets[photo].Pieces {
+		r := row(l.label(shelf.Item{Photo: photo, Piece: p}), "", familyWords(p), valueWords(p), fmt.Sprintf("%.0f", p.Lightness), p.Munsell, size(p), p.Cut, p.Print, percent(p.Trust))
+		r[1].codes, r[2].narrow, r[3].narrow = p.Colours, string(p.Family), shortValueWords(p)
+		t.rows = append(t.rows, r)
+	}
+	if t.rows == nil {
+		return nil
+	}
+	return []table{t}
+}
+
+// card shows a piece with all that is known of it.
+func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
+	p := it.Piece
+	name := "no colour"
+	if p.Family != "" {
+		name = familyWords(p) + ", " + valueWords(p)
+	}
+	x := tile{words: l.label(it), says: "piece " + l.label(it) + ": " + name, chip: plainChip(p.ReadsAs)}
+	cut := p.Cut
+	if cut == "" {
+		cut = size(p)
+	} else {
+		x.says += ", " + cut
+	}
+	if cut == "" {
+		cut = "size not known"
+	}
+	if ph != nil {
+		if m := ph.crop(p, cropSide, cardPaper); m != nil {
+			file, err := jpegOf(m, cropQuality)
+			if err != nil {
+				return nil, err
+			}
+			x.chip.crop = &Crop{W: m.Rect.Dx(), H: m.Rect.Dy(), JPEG: file}
+		}
+	}
+	c := &pieceCard{tiles: []tile{x}, reads: &p.ReadsAs, colours: p.Colours, lines: []cardLine{{name, "strong"}, {cut, ""}}}
+	if p.Cut != "" && size(p) != "" {
+		c.lines = append(c.lines, cardLine{"measured " + size(p), "small"})
+	}
+	if p.Print != "" {
+		c.lines = append(c.lines, cardLine{"print " + p.Print, "small"})
+	}
+	c.lines = append(c.lines, cardLine{strings.TrimSpace(fmt.Sprintf("L* %.0f  %s", p.Lightness, p.Munsell)), "small"})
+	trust := cardLine{sure(p.Trust) + ", " + percent(p.Trust), "small"}
+	if p.Trust < desk.Doubtful {
+		trust = cardLine{trust.words + ": look for yourself", "small doubt"}
+	}
+	c.lines = append(c.lines, trust)
+	if len(p.Notes) > 0 {
+		c.lines = append(c.lines, cardLine{printable(strings.Join(p.Notes, "; ")), "small"})
+	}
+	return c, nil
+}
+
+// binTable is the table of hue family × value, all cuts together: a row a family, the
+// missing ones too, and a row of sums. On the page it shows the middle colours and
+// leaves empty what is not held.
+func (l Look) binTable(shown bool) table {
+	t := table{heads: []string{"colour"}, right: []bool{false}, short: []string{""}, notes: []string{""}, give: [][]int{nil}}
+	for _, v := range cloth.Values {
+		t.heads, t.right, t.short = append(t.heads, string(v)), append(t.right, true), append(t.short, shortValues[v])
+		t.notes, t.give = append(t.notes, ""), append(t.give, []int{1, 2})
+	}
+	t.notes[1] = valueLegend
+	t.heads, t.right, t.notes, t.give = append(t.heads, "all"), append(t.right, true), append(t.notes, "* thin"), append(t.give, []int{1})
+	if shown {
+		t.give = nil
+	}
+	count := func(n int, thin bool) cell {
+		words := dashOrCount(n)
+		switch {
+		case thin:
+			return cell{words: words + " thin", narrow: words + "*"}
+		case shown && n == 0:
+			return cell{}
+		}
+		return cell{words: words, narrow: words}
+	}
+	sums := make([]int, len(cloth.Values)+1)
+	for _, f := range cloth.Families {
+		var all []int
+		r := row(string(f))
+		for i, v := range cloth.Values {
+			var items []int
+			for _, b := range l.Shelf.Bins {
+				if b.Family == f && b.Value == v {
+					items = append(items, b.Items...)
+				}
+			}
+			_, thin := thinCell(l.Shelf.Thin, f, v)
+			c := count(len(items), thin)
+			if shown {
+				c.chip = l.middle(items)
+			}
+			r = append(r, c)
+			sums[i] += len(items)
+			all = append(all, items...)
+		}
+		sums[len(cloth.Values)] += len(all)
+		_, thin := thinCell(l.Shelf.Thin, f, "")
+		c := count(len(all), thin)
+		if len(all) == 0 {
+			if f == cloth.Many {
+				continue
+			}
+			c = cell{words: strings.Replace(c.words, "–", "none", 1), narrow: strings.Replace(c.narrow, "–", "none", 1)}
+			if c.words == "" {
+				c.words = "none"
+			}
+		}
+		if shown {
+			r[0].chip = l.middle(all)
+		}
+		t.rows = append(t.rows, append(r, c))
+	}
+	last := row("all")
+	for _, n := range sums {
+		last = append(last, count(n, false))
+	}
+	t.rows = append(t.rows, last)
+	return t
+}
+
+// middle is the middle colour of some pieces; an empty chip where there are none.
+func (l Look) middle(items []int) chip {
+	var t tone
+	for _, i := range items {
+		t.add(1, l.Shelf.Items[i].Piece.ReadsAs.OKLab())
+	}
+	if t.measured == 0 {
+		return chip{}
+	}
+	return plainChip(t.fill(l.Shelf.Items[items[0]].Piece.ReadsAs))
+}
+
+// stacks is how to make stacks by colour, those that stay before those to bring.
+func (l Look) stacks(cards []*pieceCard) section {
+	s := section{heading: "Make these stacks", paras: []string{stackWords(l.Shelf.Stacks)}}
+	for i, x := range l.Shelf.Stacks {
+		words := strings.Join(l.labels(x.Stay), " ")
+		if bring := strings.Join(l.labels(x.Bring), " "); bring != "" {
+			words = strings.TrimPrefix(words+"; bring "+bring, "; ")
+		}
+		c := &pieceCard{title: cloth.Count(x.Len(), "piece")}
+		if len(x.Stay) == 0 {
+			c.title += ", bring " + map[bool]string{true: "it", false: "all"}[x.Len() == 1]
+		}
+		for _, k := range x.Stay {
+			c.tiles = append(c.tiles, cards[k].tiles[0])
+		}
+		for _, k := range x.Bring {
+			b := cards[k].tiles[0]
+			if len(x.Stay) > 0 {
+				b.words, b.marked = "bring "+b.words, true
+			}
+			c.tiles = append(c.tiles, b)
+		}
+		s.facts = append(s.facts, fact{strconv.Itoa(i+1) + ". " + string(x.Family) + ", " + string(x.Value), words, c})
+	}
+	if n := len(l.Shelf.Unnamed); n > 0 {
+		s.items = []string{"in no stack, since their colour is not known: " + strings.Join(l.labels(l.Shelf.Unnamed), " ")}
+	}
+	return s
+}
