@@ -174,6 +174,10 @@ type LightReading struct {
 	// the error that all pieces of the photo share: what is left unknown of
 	// the exposure.
 	LightnessSD float64
+	// WarmthSD and TintSD are the standard deviations of the error in white's colour:
+	// along the line of daylights and lamps, half of ln R/G − ln B/G, and across it,
+	// from green to magenta, half of ln R/G + ln B/G (linear sRGB).
+	WarmthSD, TintSD float64
 }
 
 // ScaleReading says how many full-size pixels span an inch in the middle of the

@@ -2,6 +2,7 @@ package family
 
 import (
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -9,37 +10,26 @@ import (
 )
 
 // Doubt is how far all the colours of a photo may be off alike, because its light is
-// not known exactly. The zero value knows the light.
+// not known exactly: standard deviations. The zero value knows the light.
 type Doubt struct {
-	Lightness float64 // CIE L*, one standard deviation
-	Cast      float64 // CIE b* of a light grey, one standard deviation: light errs from yellow to blue
-	// Guessed says that nothing white was in view: how light all is, is a guess then, and
-	// real photos are further off than their light says.
+	Lightness    float64 // CIE L*
+	Warmth, Tint float64 // as in cloth.LightReading
+	// Guessed says that nothing white was in view: how light all is, is a guess then.
 	Guessed bool
+	// Doubtful says that the white is rather wrong than right.
+	Doubtful bool
 }
 
 // DoubtOf takes a photo's light at its word.
 func DoubtOf(l cloth.LightReading) Doubt {
-	return Doubt{Lightness: l.LightnessSD, Cast: whiteError / within(l.Trust), Guessed: l.From == light.FromEstimate}
+	return Doubt{l.LightnessSD, l.WarmthSD, l.TintSD, l.From == light.FromEstimate, l.Trust < 0.5}
 }
 
-// whiteError is the ΔE00 within which the white lies by the trust in it.
-const whiteError = 3
-
-// within is how many standard deviations hold a share p of errors that go three ways
-// alike: p = erf(x/√2) − x·exp(−x²/2)·√(2/π), Maxwell's distribution.
-func within(p float64) float64 {
-	low, high := 0.5, 4.0
-	for range 30 {
-		x := (low + high) / 2
-		if math.Erf(x/math.Sqrt2)-x*math.Exp(-x*x/2)*math.Sqrt(2/math.Pi) < p {
-			low = x
-		} else {
-			high = x
-		}
-	}
-	return (low + high) / 2
-}
+// pieceStrength and pieceColour are how far a piece's own light may be off that of the
+// photo, in ln Y and in its warmth and tint: folds, shade, and what the camera makes of
+// it. On the photos that familyLine is fitted to they make the families said at .9 or
+// more right 98 times in 100 (95 without them), and the Brier score .002 better.
+const pieceStrength, pieceColour = 0.12, 0.05
 
 // gain is what a light does to the channels of linear sRGB.
 type gain struct {
@@ -47,18 +37,29 @@ type gain struct {
 	weight float64
 }
 
-// lights are five lights that stand for what the light may have been: sigma points
-// with the weights of the unscented transform in two dimensions, κ = 1 (Julier &
-// Uhlmann 1997). At L* 59, dL*/d ln Y is 25; at L* 80 db*/d ln B is about 57, from
-// CIELAB's b* = 200(f(Y) − f(Z)) (CIE 15:2018), Z being nearly all blue.
+// lights stand for what the light on a piece may have been: the points of McNamee &
+// Stenger's rule of fifth degree for a normal law in three dimensions (1967), that is all
+// that are none or √3 standard deviations off in strength, warmth and tint, but for those
+// that are off in all three. At L* 59, dL*/d ln Y is 25 (CIE 15:2018).
 func (d Doubt) lights() []gain {
 	if d == (Doubt{}) {
 		return []gain{{colour.Linear{1, 1, 1}, 1}}
 	}
-	out := []gain{{colour.Linear{1, 1, 1}, 1.0 / 3}}
-	for _, side := range []float64{-math.Sqrt(3), math.Sqrt(3)} {
-		y, b := math.Exp(side*d.Lightness/25), math.Exp(side*d.Cast/57)
-		out = append(out, gain{colour.Linear{y, y, y}, 1.0 / 6}, gain{colour.Linear{1, 1, b}, 1.0 / 6})
+	weights := [...]float64{1. / 3, 1. / 18, 1. / 36}
+	sides := [...]float64{0, -math.Sqrt(3), math.Sqrt(3)}
+	strength := math.Hypot(d.Lightness/25, pieceStrength)
+	warmth, tint := math.Hypot(d.Warmth, pieceColour), math.Hypot(d.Tint, pieceColour)
+	var out []gain
+	for i, y := range sides {
+		for j, u := range sides {
+			for k, v := range sides {
+				if off := min(i, 1) + min(j, 1) + min(k, 1); off < len(weights) {
+					r, b := math.Exp(v*tint+u*warmth), math.Exp(v*tint-u*warmth)
+					g := math.Exp(y*strength) / colour.Luma(r, 1, b)
+					out = append(out, gain{colour.Linear{r * g, g, b * g}, weights[off]})
+				}
+			}
+		}
 	}
 	return out
 }
@@ -70,18 +71,18 @@ func (g gain) apply(c colour.Linear) colour.Linear {
 // OfPrint names a print as the function OfPrint does, and says how sure it is.
 func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 	r := read(inks, mean)
-	lights := d.lights()
-	r.likely = r.tally
-	if len(lights) > 1 {
-		r.likely = ballot{}
-		lit := make([]cloth.Swatch, len(inks))
-		for _, g := range lights {
-			for i, k := range inks {
-				lit[i] = cloth.Swatch{Colour: g.apply(k.Colour), Share: k.Share}
-			}
-			other := read(lit, g.apply(mean))
-			for f, n := range other.tally {
-				r.likely[f] += g.weight * n
+	r.call(r.Family)
+	r.doubtful = d.Doubtful
+	lit := make([]cloth.Swatch, len(inks))
+	for _, g := range d.lights() {
+		for i, k := range inks {
+			lit[i] = cloth.Swatch{Colour: g.apply(k.Colour), Share: k.Share}
+		}
+		other := read(lit, g.apply(mean))
+		for f, name := range letterFamilies {
+			r.likely[f] += g.weight * other.tally[f]
+			if name == other.Family {
+				r.named[f] += g.weight
 			}
 		}
 	}
@@ -91,7 +92,11 @@ func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 
 // The line of a logistic regression of right answers on ln of how much louder the
 // family is than the next, over the lights; fitted by 'go run ./cmd/truth names'.
-var familyLine = Line{At: 0.39, Slope: 0.63}
+var familyLine = Line{At: 0.23, Slope: 0.97}
+
+// unsure is the most that a name can be trusted in doubtful light that does not hold in
+// every light tried.
+const unsure = 0.89
 
 // settle says how sure the name is, and which other is near.
 func (r *Reading) settle() {
@@ -100,17 +105,15 @@ func (r *Reading) settle() {
 		r.Trust = familyLine.trust(0)
 		return
 	}
-	said := 0
+	said := slices.Index(letterFamilies[:], r.Family)
 	others := r.likely
-	for f, name := range letterFamilies {
-		if name == r.Family {
-			said = f
-		}
-	}
 	others[said] = 0
 	next := others.largest()
 	const least = 0.01
 	r.Trust = familyLine.trust(math.Log((r.likely[said] + least) / (others[next] + least)))
+	if r.doubtful && r.named[said] < 1-least {
+		r.Trust = min(r.Trust, unsure)
+	}
 	if others[next] >= near*r.likely[said] {
 		// A white or black that might be the name is the ground of one that is not;
 		// another colour that might is no sure second.
@@ -131,8 +134,7 @@ func (l Line) trust(x float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*
 // Lines are those that trust in families and in values was fitted with.
 func Lines() (families, values, guessed Line) { return familyLine, valueLine, guessedLine }
 
-// lightnessSD is how far a piece's own L* may be off in known light: folds, shade,
-// and what the camera makes of it.
+// lightnessSD is how far a piece's own L* may be off in known light.
 const lightnessSD = 1.5
 
 // valueLine and guessedLine are fitted as familyLine is, on the log-odds that L* lies

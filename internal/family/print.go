@@ -2,6 +2,7 @@ package family
 
 import (
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -63,31 +64,37 @@ type Reading struct {
 	voices []voice
 	tally  ballot // how loud each family is, in all 1
 	likely ballot // the same, over the lights it may have been seen in
+	named  ballot // the share of these that give it each name
 	mean   colour.Linear
+	// doubtful says that its light is rather wrong than right.
+	doubtful bool
 }
 
 // OfPrint names a print by its inks (shares are taken relative to their sum) and
 // its mean colour. Without inks it names the mean.
 func OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading { return Doubt{}.OfPrint(inks, mean) }
 
-// read names a print.
+// read hears what a print is called: its voices, how loud each family is, and its name.
 func read(inks []cloth.Swatch, mean colour.Linear) Reading {
 	r := Reading{voices: listen(inks, mean), mean: mean}
 	covers := covering(r.voices)
 	unweave(r.voices)
 	spun := covering(r.voices)
 	r.tally = count(r.voices, covers, mean)
+	r.Family = letterFamilies[r.tally.winner()]
 	if covers[covers.largest()] < little && spun[spun.largest()] < little {
-		r.Family, r.Colour = cloth.Many, mean
-		return r
+		r.Family = cloth.Many
 	}
-	r.call(r.tally.winner())
 	return r
 }
 
-// call gives the print the name of a family, and what goes with it.
-func (r *Reading) call(name int) {
-	r.Family, r.With = letterFamilies[name], ""
+// call gives the print a name, and what goes with it.
+func (r *Reading) call(f cloth.Family) {
+	r.Family, r.With, r.Colour = f, "", r.mean
+	if f == cloth.Many {
+		return
+	}
+	name := slices.Index(letterFamilies[:], f)
 	r.Colour = drawn(r.voices, name, r.mean)
 	spun := covering(r.voices)
 	spun[name] = 0
@@ -116,7 +123,7 @@ const agrees, alone = 0.1, 0.6
 // if most say so. A piece that hardly says that name keeps its own: it may be another
 // print.
 func Agree(of []*Reading, areas []float64) {
-	var all, likely ballot
+	var all, likely, named ballot
 	many, total := 0.0, 0.0
 	for i, r := range of {
 		loud := math.Sqrt(areas[i])
@@ -127,24 +134,26 @@ func Agree(of []*Reading, areas []float64) {
 		for f := range r.tally {
 			all[f] += loud * r.tally[f]
 			likely[f] += loud * r.likely[f]
+			named[f] += loud * r.named[f]
 		}
 	}
 	for f := range all {
 		all[f] /= total
 		likely[f] /= total
+		named[f] /= total
 	}
 	name := all.winner()
 	for _, r := range of {
 		switch {
 		case many > total/2:
 			if r.tally[r.tally.largest()] <= alone {
-				r.Family, r.With, r.Colour = cloth.Many, "", r.mean
+				r.call(cloth.Many)
 			}
 		case r.Family != letterFamilies[name] && r.tally[name] >= agrees:
-			r.call(name)
+			r.call(letterFamilies[name])
 		}
 		if r.Family == letterFamilies[name] {
-			r.likely = likely
+			r.likely, r.named = likely, named
 		}
 		r.settle()
 	}

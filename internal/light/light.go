@@ -49,18 +49,20 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, r
 	post.refuse(white)
 	e.bend(white)
 	from := e.from(white)
+	strength, assured := sd[0], assuranceOf(from)
 	if from == FromEstimate {
-		sd = math.Hypot(sd, guessSD)
+		strength = math.Hypot(strength, guessSD)
 	}
 	fold := tristimulus{}
 	if opts.Kind == cloth.Stack {
 		fold[0] = e.fold()
-		sd = math.Hypot(sd, foldSD)
+		strength = math.Hypot(strength, foldSD)
 	}
 	field := newField(p.W, p.H, tone, func(x, y float64) colour.Linear { return white.add(fold).add(e.shape.at(x, y)).linear() })
 	return field, cloth.LightReading{
-		White: tone.Apply(white.linear()), From: from, Trust: assuranceOf(from).trust(mass),
-		LightnessSD: math.Hypot(lightnessPerLn*sd, toneSD),
+		White: tone.Apply(white.linear()), From: from, Trust: assured.trust(mass),
+		LightnessSD: math.Hypot(lightnessPerLn*strength, toneSD),
+		WarmthSD:    sd[1] * assured.widened(mass), TintSD: sd[2] * assured.widened(mass),
 	}, e.notes
 }
 

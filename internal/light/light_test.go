@@ -243,3 +243,20 @@ func TestLightnessSD(t *testing.T) {
 	require.Greater(t, sd(false, cloth.Spread), 1.5*sd(true, cloth.Spread))
 	require.Greater(t, sd(true, cloth.Stack), 5.0)
 }
+
+// The colour of white is the less sure the less trust there is in it: along the line of
+// lamps more than across it, and by more than the laws alone have it.
+func TestColourOfWhiteIsAsUnsureAsItsTrust(t *testing.T) {
+	s := lay(400, 300, PlainTone, greyMat, cloths(10, 5), even(colour.Linear{0.72, 0.68, 0.63}))
+	_, sheet, _ := Estimate(s.pic, s.regions, s.ground, nil, []cloth.Reference{s.sheet}, Options{})
+	s.ground = withoutSheet(s)
+	_, guess, _ := Estimate(s.pic, s.regions, s.ground, nil, nil, Options{})
+	require.Greater(t, sheet.TintSD, 0.0)
+	require.Greater(t, guess.WarmthSD, 1.5*sheet.WarmthSD)
+	require.Greater(t, guess.TintSD, sheet.TintSD)
+	require.Greater(t, guess.WarmthSD, guess.TintSD)
+
+	require.InDelta(t, 2, within(0.7385), 0.001) // χ² of three degrees, 0.7385: 4
+	require.InDelta(t, 1, assurance{1, 1}.widened(0.4), 1e-12)
+	require.InDelta(t, within(0.4)/within(0.2), assurance{0.5, 1}.widened(0.4), 1e-12)
+}

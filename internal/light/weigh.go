@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mathext"
+
 	"piecebag/internal/colour"
 	"piecebag/internal/raster"
 )
@@ -247,6 +249,9 @@ func (b *box) white() tristimulus {
 	return tristimulus{b.at[0], b.at[1] + b.at[2], b.at[2] - b.at[1]}
 }
 
+// boxed is a white by luminance, warmth and tint.
+func boxed(w tristimulus) tristimulus { return tristimulus{w[0], (w[1] - w[2]) / 2, (w[1] + w[2]) / 2} }
+
 const (
 	finest    = 0.004 // the share of all probability that one box may hold
 	mostBoxes = 6000
@@ -297,7 +302,7 @@ func (p *posterior) boxes(seeds []tristimulus) []box {
 		}
 	}
 	for _, s := range seeds {
-		at := tristimulus{s[0], (s[1] - s[2]) / 2, (s[1] + s[2]) / 2}
+		at := boxed(s)
 		for range 3 {
 			for i := range all {
 				d := all[i].at.sub(at)
@@ -359,14 +364,22 @@ func assuranceOf(from string) assurance {
 
 func (a assurance) trust(mass float64) float64 { return a.most * math.Pow(mass, a.doubt) }
 
+// widened is how many times further a white may be off than the laws have it, that so
+// much of all probability lies near.
+func (a assurance) widened(mass float64) float64 { return within(mass) / within(a.trust(mass)) }
+
+// within is how many standard deviations hold a share p of errors that go three ways
+// alike: their squares follow the χ² law of three degrees.
+func within(p float64) float64 { return math.Sqrt(2 * mathext.GammaIncRegInv(1.5, min(p, 0.9999))) }
+
 // near is the ΔE00 of white within which an answer is right: for its trust before
 // the camera's tone curve and above what it can record, as a white that is too
 // bright for the camera is not known by that.
 const near = 3
 
 // answer is the white that is most probably right, its probability by the laws,
-// and the posterior's standard deviation in ln Y about it.
-func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, mass, sd float64) {
+// and the posterior's standard deviations about it: in ln Y, warmth and tint.
+func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, mass float64, sd tristimulus) {
 	all := p.boxes(seeds)
 	asRecorded, asLit := make([]colour.Lab, len(all)), make([]colour.Lab, len(all))
 	for i := range all {
@@ -396,10 +409,16 @@ func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, m
 		_, white = within(asRecorded, recorded(tone, white), 2*near)
 	}
 	mass, _ = within(asLit, white.linear().Lab(), near)
+	at := boxed(white)
 	for i := range all {
-		sd += all[i].mass * sq(all[i].at[0]-white[0])
+		for k, v := range all[i].at.sub(at) {
+			sd[k] += all[i].mass * v * v
+		}
 	}
-	return white, mass, math.Sqrt(sd)
+	for k := range sd {
+		sd[k] = math.Sqrt(sd[k])
+	}
+	return white, mass, sd
 }
 
 // recorded is what a light's white records, as far as the camera goes.
