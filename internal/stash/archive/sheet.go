@@ -121,25 +121,23 @@ func sheetLine(get func(what string) string) (stash.HoldingRecord, error) {
 }
 
 func formWord(word string, width, length float64) (cloth.Form, error) {
-	switch word {
-	case "":
-		if length > 0 {
-			return stash.FormOfSize(width, length, cloth.Rectangle), nil
-		}
-		return cloth.Square, nil
-	case "square", "squares", "charm", "charms", "sq":
-		if length > 0 && length != width {
-			return "", errors.New("a square has one size")
-		}
-		return cloth.Square, nil
-	case "strip", "strips":
-		return cloth.Strip, nil
-	case "rectangle", "rectangles", "brick", "bricks":
-		return cloth.Rectangle, nil
-	case "irregular", "scrap", "scraps", "odd":
-		return cloth.Irregular, nil
+	form, known := forms[strings.TrimSuffix(word, "s")]
+	switch {
+	case word == "" && length > 0:
+		return stash.FormOfSize(width, length, cloth.Rectangle), nil
+	case !known:
+		return "", fmt.Errorf("%q is not a form of piece: write square, strip, rectangle or scrap", word)
+	case form == cloth.Square && length > 0 && length != width:
+		return "", errors.New("a square has one size")
 	}
-	return "", fmt.Errorf("%q is not a form of piece: write square, strip, rectangle or scrap", word)
+	return form, nil
+}
+
+// forms are what pieces are called, also in the plural.
+var forms = map[string]cloth.Form{
+	"": cloth.Square, "square": cloth.Square, "charm": cloth.Square, "sq": cloth.Square, "strip": cloth.Strip,
+	"rectangle": cloth.Rectangle, "brick": cloth.Rectangle,
+	"irregular": cloth.Irregular, "scrap": cloth.Irregular, "odd": cloth.Irregular,
 }
 
 // colourWords reads a family and a value, both also from one cell: "dark blue". A

@@ -2,10 +2,10 @@ package archive
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"reflect"
 	"strings"
 )
 
@@ -25,53 +25,21 @@ func fromJSON(data []byte, into any) error {
 	case errors.As(err, &syntax):
 		return fmt.Errorf("%sthis is not JSON: %w", at(syntax.Offset), err)
 	case errors.As(err, &kind):
-		what := "it"
-		if kind.Field != "" {
-			what = kind.Field
+		what, found := cmp.Or(kind.Field, "it"), worded(kind.Value)
+		if digits, ok := strings.CutPrefix(kind.Value, "number "); ok {
+			found = digits
 		}
-		return fmt.Errorf("%s%s is %s, where %s is wanted", at(kind.Offset), what, valueWords(kind.Value), kindWords(kind.Type))
+		return fmt.Errorf("%s%s is %s, where %s is wanted", at(kind.Offset), what, found, worded(kind.Type.Kind().String()))
 	}
 	return err
 }
 
-// What the values of JSON are called where they stand in a file.
-const (
-	textValue  = "text"
-	listValue  = "a list"
-	groupValue = "a group in braces"
-	truthValue = "true or false"
-)
-
-// valueWords says what encoding/json found.
-func valueWords(found string) string {
-	switch found {
-	case "string":
-		return textValue
-	case "array":
-		return listValue
-	case "object":
-		return groupValue
-	case "bool":
-		return truthValue
-	case "number":
-		return "a number"
-	}
-	return strings.TrimPrefix(found, "number ")
+// words are what the values of JSON, by the names that encoding/json and reflect have
+// for them, are called where they stand in a file.
+var words = map[string]string{
+	"string": "text", "bool": "true or false", "number": "a number", "float64": "a number",
+	"int": "a whole number", "int64": "a whole number", "array": "a list", "slice": "a list",
 }
 
-// kindWords says what was wanted.
-func kindWords(t reflect.Type) string {
-	switch t.Kind() {
-	case reflect.Int, reflect.Int64:
-		return "a whole number"
-	case reflect.Float64:
-		return "a number"
-	case reflect.String:
-		return textValue
-	case reflect.Bool:
-		return truthValue
-	case reflect.Slice, reflect.Array:
-		return listValue
-	}
-	return groupValue
-}
+// worded says what a value of JSON is.
+func worded(kind string) string { return cmp.Or(words[kind], "a group in braces") }
