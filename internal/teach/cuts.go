@@ -13,7 +13,6 @@ type cuts struct {
 	axis     axis
 	scale    scale
 	borders  []border  // ascending
-	sides    []spread  // of the parts
 	parts    [][]int   // the bins between the borders
 	children []*cuts   // one more than the borders, or on a circle as many
 	greys    []float64 // on a circle: of what share of the greys each child takes; nil where no grey was seen
@@ -35,12 +34,6 @@ type border struct {
 	lo, hi float64
 }
 
-// spread is how many examples lie between two borders, and how far they reach.
-type spread struct {
-	reach float64
-	n     int
-}
-
 const (
 	// overlap is by how much the bins on the two sides of a border may overlap:
 	// what measurement does to pieces beside it.
@@ -49,9 +42,6 @@ const (
 	leastApart = 0.1
 	// leastGap is the least width of what is known of a border.
 	leastGap = 0.16
-	// leastReach is added to how far examples reach, for the few that lie close
-	// by chance.
-	leastReach = 1
 	// greyRadius is the place on a hue's radius below which it is a grey.
 	greyRadius = 1.1
 )
@@ -76,110 +66,25 @@ func (x axis) scales() []scale {
 	return []scale{straight}
 }
 
-// grow makes the tree that parts bins, of which members lists the examples.
-// Where a border of the whole parts the bins of a branch too, the branch takes it
-// over, for more examples speak for it.
-func grow(xs []axis, pts []point, members [][]int, left int, bins []int, above []*cuts) *cuts {
+// grow makes the tree that parts bins, of which members lists the examples, by the
+// axes xs; the example left, or none where it is -1, is taken not to be known.
+func grow(xs []axis, pts []point, members [][]int, left int, bins []int) *cuts {
+	best, most := &cuts{bins: bins}, 0.0
 	if len(bins) == 1 {
-		return &cuts{bins: bins}
+		return best
 	}
-	var found []*cuts
-	best, most := -1, 0.0
 	for _, x := range xs {
 		for _, s := range x.scales() {
 			c := &cuts{axis: x, scale: s}
-			worth := c.part(pts, members, left, bins)
-			if worth == 0 {
-				continue
-			}
-			for _, a := range above {
-				if a.axis == x && a.scale == s && a.restrict(bins) >= len(c.parts) {
-					// Copies, since merge writes into them.
-					c.borders, c.sides, c.greys = slices.Clone(a.borders), slices.Clone(a.sides), slices.Clone(a.greys)
-					c.parts = a.within(bins)
-					break
-				}
-			}
-			if worth > most {
-				best, most = len(found), worth
-			}
-			found = append(found, c)
-		}
-	}
-	if best < 0 {
-		return &cuts{bins: bins}
-	}
-	c := *found[best]
-	above = slices.Clone(above)
-	for i, f := range found {
-		if i != best {
-			f.merge(c.parts)
-		}
-		above = append(above, f)
-	}
-	for _, part := range c.parts {
-		c.children = append(c.children, grow(xs, pts, members, left, part, above))
-	}
-	return &c
-}
-
-// merge takes away the borders that part no two bins of one of groups: those bins
-// are parted already, and the fewer borders the likelier the rule.
-func (c *cuts) merge(groups [][]int) {
-	for i := 0; i < len(c.borders) && len(c.parts) > 2; {
-		before, after := i, i+1
-		if c.scale == angle {
-			before, after = (i+len(c.parts)-1)%len(c.parts), i
-		}
-		if needed(c.parts[before], c.parts[after], groups) {
-			i++
-			continue
-		}
-		gap := c.borders[i].hi - c.borders[i].lo
-		c.parts[before] = slices.Concat(c.parts[before], c.parts[after])
-		c.sides[before].reach += gap + c.sides[after].reach
-		c.sides[before].n += c.sides[after].n
-		if c.greys != nil {
-			c.greys[before] += c.greys[after]
-			c.greys = slices.Delete(c.greys, after, after+1)
-		}
-		c.parts = slices.Delete(c.parts, after, after+1)
-		c.sides = slices.Delete(c.sides, after, after+1)
-		c.borders = slices.Delete(c.borders, i, i+1)
-	}
-}
-
-func needed(a, b []int, groups [][]int) bool {
-	for _, g := range groups {
-		holds := func(bin int) bool { return slices.Contains(g, bin) }
-		if slices.ContainsFunc(a, holds) && slices.ContainsFunc(b, holds) {
-			return true
-		}
-	}
-	return false
-}
-
-// within are the parts of c that bins lie in.
-func (c *cuts) within(bins []int) [][]int {
-	out := make([][]int, len(c.parts))
-	for i, part := range c.parts {
-		for _, b := range part {
-			if slices.Contains(bins, b) {
-				out[i] = append(out[i], b)
+			if worth := c.part(pts, members, left, bins); worth > most {
+				best, most = c, worth
 			}
 		}
 	}
-	return out
-}
-
-// restrict is the number of parts if each holds one of bins, else 0.
-func (c *cuts) restrict(bins []int) int {
-	for _, part := range c.within(bins) {
-		if len(part) == 0 {
-			return 0
-		}
+	for _, part := range best.parts {
+		best.children = append(best.children, grow(xs, pts, members, left, part))
 	}
-	return len(c.parts)
+	return best
 }
 
 // extent is from where to where a bin reaches on a scale.
@@ -214,13 +119,10 @@ func (c *cuts) part(pts []point, members [][]int, left int, bins []int) (worth f
 	n, all := 0, 0
 	var part []int
 	var parts [][]int
-	from, to := math.Inf(1), math.Inf(-1)
-	var sides []spread
 	for i, e := range reach {
 		part = append(part, e.bin)
 		n += e.n
 		all += e.n
-		from, to = min(from, e.lo), max(to, e.hi)
 		if i+1 == len(reach) {
 			break
 		}
@@ -228,8 +130,6 @@ func (c *cuts) part(pts []point, members [][]int, left int, bins []int) (worth f
 		if hi, lo := below.hi, above.lo; lo-hi > max(leastApart-(min(below.hi-below.lo, above.hi-above.lo)), -overlap) {
 			c.borders = append(c.borders, borderOf(hi, lo))
 			parts = append(parts, part)
-			sides = append(sides, spread{to - from, n})
-			from, to = math.Inf(1), math.Inf(-1)
 			worth -= logFactorial(n)
 			part, n = nil, 0
 		}
@@ -237,8 +137,6 @@ func (c *cuts) part(pts []point, members [][]int, left int, bins []int) (worth f
 	if parts == nil {
 		return 0
 	}
-	sides = append(sides, spread{to - from, n})
-	c.sides = sides
 	c.parts = append(parts, part)
 	return worth - logFactorial(n) + logFactorial(all)
 }
@@ -298,7 +196,6 @@ func (c *cuts) partCircle(reach []extent) (worth float64) {
 		return 0
 	}
 	all, greys := 0, 0
-	var sides []spread // after each border
 	for i, e := range ends {
 		to := ends[(i+1)%len(ends)]
 		var part []int
@@ -316,11 +213,6 @@ func (c *cuts) partCircle(reach []extent) (worth float64) {
 		all += n
 		greys += grey
 		c.greys = append(c.greys, float64(grey)+0.1)
-		to0 := found[(i+1)%len(found)].lo
-		if i+1 == len(found) {
-			to0 += 2 * math.Pi
-		}
-		sides = append(sides, spread{max(0.01, to0-found[i].hi), n})
 	}
 	if greys == 0 {
 		c.greys = nil
@@ -328,8 +220,7 @@ func (c *cuts) partCircle(reach []extent) (worth float64) {
 	for i := range c.greys {
 		c.greys[i] /= float64(greys) + 0.1*float64(len(c.greys))
 	}
-	c.borders, c.sides = found, sides
-	c.parts = parts
+	c.borders, c.parts = found, parts
 	return worth + logFactorial(all) - math.Log(float64(all))
 }
 
@@ -423,7 +314,7 @@ func (c *cuts) weigh(p *place, weight float64, odds []float64, spread func(bins 
 			v -= 2 * math.Pi
 		}
 	}
-	before := c.passed(0, v, soft)
+	before := c.borders[0].passed(v, soft)
 	rest := 1 - before
 	if c.scale == angle {
 		pass(last, rest)
@@ -433,9 +324,9 @@ func (c *cuts) weigh(p *place, weight float64, odds []float64, spread func(bins 
 	for i := range c.borders {
 		after := 0.0
 		if i < last {
-			after = c.passed(i+1, v, soft)
+			after = c.borders[i+1].passed(v, soft)
 		} else if c.scale == angle {
-			after = c.passed(0, v-2*math.Pi, soft)
+			after = c.borders[0].passed(v-2*math.Pi, soft)
 			pass(0, after)
 		}
 		child := i
@@ -447,34 +338,9 @@ func (c *cuts) weigh(p *place, weight float64, odds []float64, spread func(bins 
 	}
 }
 
-// passed is the probability that border i lies below v. Where n examples drawn
-// evenly from a bin reach over r, that they stop a distance d short of its border
-// goes with (r+d) to the power of -n: a tight bin is not thought to reach far.
-func (c *cuts) passed(i int, v, soft float64) float64 {
-	b, below, above := c.borders[i], c.sides[i], c.sides[(i+1)%len(c.sides)]
-	if c.scale == angle {
-		below, above = c.sides[(i+len(c.sides)-1)%len(c.sides)], c.sides[i]
-	}
-	lo, hi := b.lo-soft, b.hi+soft
-	if v <= lo {
-		return 0
-	}
-	if v >= hi {
-		return 1
-	}
-	const steps = 16
-	chance := func(t float64) float64 {
-		at := lo + t*(hi-lo)
-		return math.Exp(-float64(below.n)*math.Log(below.reach+leastReach+at-lo) - float64(above.n)*math.Log(above.reach+leastReach+hi-at))
-	}
-	before, all := 0.0, 0.0
-	place := (v - lo) / (hi - lo) * steps
-	for k := range steps {
-		c := chance((float64(k) + 0.5) / steps)
-		all += c
-		before += c * min(1, max(0, place-float64(k)))
-	}
-	return before / all
+// passed is the probability that a border lies below v, which may be soft off.
+func (b border) passed(v, soft float64) float64 {
+	return min(1, max(0, (v-b.lo+soft)/(b.hi-b.lo+2*soft)))
 }
 
 // uses says whether the tree has a border on every axis of xs, or a leaf that no

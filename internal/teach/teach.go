@@ -82,7 +82,7 @@ func Learn(examples []Example) *Sorter {
 	for i := range s.views {
 		s.views[i].join(s.pts, s.bins)
 		if s.views[i].rule != nil {
-			s.views[i].rule = grow(s.views[i].axes, s.pts, s.bins, -1, everyBin(s.bins), nil)
+			s.views[i].rule = grow(s.views[i].axes, s.pts, s.bins, -1, everyBin(s.bins))
 		}
 		w := math.Exp(temper * (s.views[i].score - top))
 		s.share = append(s.share, w)
@@ -150,7 +150,7 @@ func (s *Sorter) guess() []view {
 	all = append(all, pairs...)
 	best(all)
 	for _, w := range slices.Clone(all[:min(ruled, len(all))]) {
-		w.rule = grow(w.axes, pts, bins, -1, everyBin(bins), nil)
+		w.rule = grow(w.axes, pts, bins, -1, everyBin(bins))
 		if !w.rule.uses(w.axes) {
 			continue // a view of fewer axes says the same
 		}

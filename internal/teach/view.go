@@ -172,7 +172,7 @@ func (w *view) judge(pts []point, bins [][]int, ruled bool) {
 		if b := pts[i].bin; len(bins[b]) > 1 {
 			var rule *cuts
 			if ruled {
-				rule = grow(w.axes, pts, bins, i, all, nil)
+				rule = grow(w.axes, pts, bins, i, all)
 			}
 			w.rank(&pts[i].place, pts, rule, i, odds, near)
 			w.score += math.Log((1-slip)*odds[b] + slip/float64(len(bins)))
