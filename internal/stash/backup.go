@@ -2,6 +2,7 @@ package stash
 
 import (
 	"archive/zip"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -139,15 +140,15 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 	}
 	for _, p := range photos {
 		sum, err := hashFile(s.photoPath(p.file))
-		switch {
-		case err == nil:
+		if err == nil {
 			m.Files = append(m.Files, fileProof{photoFolder + "/" + p.file, sum})
-		case !errors.Is(err, fs.ErrNotExist):
+			continue
+		}
+		if !errors.Is(err, fs.ErrNotExist) {
 			return err
-		default:
-			if err := s.stillThere(ctx, p.hash); err != nil {
-				return err
-			}
+		}
+		if now, err := findPhoto(ctx, s.r, p.hash); err != nil || now == nil || now.file == "" {
+			return cmp.Or(err, errMoved)
 		}
 	}
 	s.o.step("fill the backup")
@@ -213,21 +214,8 @@ func (s *Stash) copyLedger(ctx context.Context, file string) error {
 	return fault.New(s.file, "no backup was made, for the ledger is damaged: "+err.Error(), "keep the backups you have; 'piecebag check' says what can be mended", ErrDamaged, err)
 }
 
-// stillThere gives errMoved where a photo of a snapshot has left the stash
-// since.
-func (s *Stash) stillThere(ctx context.Context, hash string) error {
-	var n int
-	err := s.r.QueryRowContext(ctx, `SELECT count(*) FROM photo WHERE hash = ? AND file <> ''`, hash).Scan(&n)
-	if err == nil && n == 0 {
-		err = errMoved
-	}
-	return err
-}
-
-type photoFile struct{ hash, file string }
-
 // photoFiles lists the photos that a ledger says are kept.
-func photoFiles(ctx context.Context, ledger string) ([]photoFile, error) {
+func photoFiles(ctx context.Context, ledger string) ([]photoRow, error) {
 	db, err := connectPlain(ledger)
 	if err != nil {
 		return nil, err
@@ -236,7 +224,7 @@ func photoFiles(ctx context.Context, ledger string) ([]photoFile, error) {
 	return filesOf(ctx, db)
 }
 
-func filesOf(ctx context.Context, q queryer) ([]photoFile, error) {
-	return rowsOf(ctx, q, func(p *photoFile) []any { return []any{&p.hash, &p.file} },
-		`SELECT hash, file FROM photo WHERE file <> '' ORDER BY id`)
+func filesOf(ctx context.Context, q queryer) ([]photoRow, error) {
+	return rowsOf(ctx, q, func(p *photoRow) []any { return []any{&p.id, &p.hash, &p.file} },
+		`SELECT id, hash, file FROM photo WHERE file <> '' ORDER BY id`)
 }

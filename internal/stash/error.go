@@ -34,13 +34,7 @@ const takeBackup = "put the last backup back with 'piecebag restore FILE'; what 
 
 // code is the primary result code of a SQLite error, 0 for any other:
 // https://www.sqlite.org/rescode.html.
-func code(err error) int {
-	var e *sqlite.Error
-	if errors.As(err, &e) {
-		return e.Code() & 0xff
-	}
-	return 0
-}
+func code(err error) int { return extended(err) & 0xff }
 
 // extended is code with what SQLite says more closely.
 func extended(err error) int {

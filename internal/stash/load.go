@@ -228,8 +228,7 @@ func (t *tx) loadPhoto(name string, p PhotoRecord) (int64, error) {
 	if p.At == 0 {
 		p.At = t.at
 	}
-	return t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height) VALUES (?, ?, '', ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		p.Hash, CleanName(p.Name), p.Size, p.At, string(p.Kind), string(p.Form), CleanName(p.Basket), p.CutIn, p.PxPerInch, p.Width, p.Height)
+	return t.newPhoto("", p)
 }
 
 func (t *tx) loadRest(name string, in Content, photos map[string]int64, learntFrom func(holding int) int64) error {

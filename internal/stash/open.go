@@ -96,7 +96,7 @@ func location(file string, q url.Values) string {
 // Open opens the stash in dir. It makes one where there is none, brings an older
 // one up to date after a copy of the ledger was made beside it, and refuses a
 // newer one. One that is only read is left as it is, and is read also where
-// nothing can be written; an older one is read from a copy in memory. Errors: ErrNone, ErrNewer, ErrDamaged, ErrFull, ErrReadOnly,
+// nothing can be written; an older one is read from a copy. Errors: ErrNone, ErrNewer, ErrDamaged, ErrFull, ErrReadOnly,
 // ErrBusy.
 func Open(dir string, o Options) (*Stash, error) {
 	if o.Now == nil {
@@ -195,24 +195,18 @@ func (s *Stash) upToDate(ctx context.Context) error {
 	if err != nil || v == version {
 		return err
 	}
-	tx, err := s.w.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback()
-	if v, err = versionOf(ctx, tx, s.file); err != nil || v == version {
-		return err
-	}
-	if v > 0 {
-		copied := filepath.Join(s.dir, fmt.Sprintf("%s%d-%s.db", olderPrefix, v, stamp(s.o.Now())))
-		if err := snapshot(ctx, s.file, copied); err != nil {
-			return fmt.Errorf("a copy before the change of version: %w", err)
+	return inOne(ctx, s.w, func(tx *sql.Tx) error {
+		if v, err = versionOf(ctx, tx, s.file); err != nil || v == version {
+			return err
 		}
-	}
-	if err := bringUp(ctx, tx, v); err != nil {
-		return err
-	}
-	return tx.Commit()
+		if v > 0 {
+			copied := filepath.Join(s.dir, fmt.Sprintf("%s%d-%s.db", olderPrefix, v, stamp(s.o.Now())))
+			if err := snapshot(ctx, s.file, copied); err != nil {
+				return fmt.Errorf("a copy before the change of version: %w", err)
+			}
+		}
+		return bringUp(ctx, tx, v)
+	})
 }
 
 // bringUp makes a ledger of this version from one of version v, or from nothing.

@@ -161,7 +161,6 @@ func (t *tx) known(groups []group) (names map[string]string, may map[string]MayB
 	var fresh []palette.Signature
 	var of []string // label of each
 	var near []int64
-	asked := map[int64]bool{}
 	for _, g := range groups {
 		var marks []string
 		for _, h := range g.rows {
@@ -173,8 +172,7 @@ func (t *tx) known(groups []group) (names map[string]string, may map[string]MayB
 		}
 		fresh, of = append(fresh, s), append(of, g.label)
 		for _, print := range nearest(g.mean, prints) {
-			if !asked[print] {
-				asked[print] = true
+			if !slices.Contains(near, print) {
 				near = append(near, print)
 			}
 		}

@@ -4,12 +4,10 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
-	"sync/atomic"
 
 	"piecebag/internal/fault"
 )
@@ -89,11 +87,18 @@ func (s *Stash) unshared() (file string, q url.Values, err error) {
 	if err != nil {
 		return "", nil, err
 	}
-	if s.passing, err = os.MkdirTemp("", "piecebag-"); err != nil {
+	if file, err = s.passingFile(ledgerName); err != nil {
 		return "", nil, err
 	}
-	file = filepath.Join(s.passing, ledgerName)
 	return file, nil, errors.Join(copyFile(s.file, file), copyFile(log, file+"-wal"))
+}
+
+// passingFile is a place for a file that goes when the stash is closed.
+func (s *Stash) passingFile(name string) (path string, err error) {
+	if s.passing == "" {
+		s.passing, err = os.MkdirTemp("", "piecebag-")
+	}
+	return filepath.Join(s.passing, name), err
 }
 
 func copyFile(from, to string) error {
@@ -105,41 +110,28 @@ func copyFile(from, to string) error {
 	return writeNew(to, in)
 }
 
-// copies numbers the ledgers in memory, which all of a process share by name.
-var copies atomic.Int64
-
-// readMigrated has s.r read a copy in memory of an older ledger, brought up to
-// date.
+// readMigrated has s.r read a copy of an older ledger, brought up to date.
 func (s *Stash) readMigrated(ctx context.Context, file string, q url.Values, v int) error {
-	name := fmt.Sprintf("file:/piecebag-%d?vfs=memdb", copies.Add(1))
-	var err error
-	if s.w, err = sql.Open("sqlite", name+"&_pragma=foreign_keys(ON)"); err != nil {
-		return err
-	}
-	s.w.SetMaxOpenConns(1)
-	if err := s.w.PingContext(ctx); err != nil { // it lasts as long as a connection to it
+	copied, err := s.passingFile("copy-" + ledgerName)
+	if err != nil {
 		return err
 	}
 	from, err := sql.Open("sqlite", location(file, with(q, []string{"busy_timeout(10000)"})))
 	if err != nil {
 		return err
 	}
-	_, err = from.ExecContext(ctx, "VACUUM INTO ?", name)
+	_, err = from.ExecContext(ctx, "VACUUM INTO ?", copied)
 	if err := errors.Join(err, from.Close()); err != nil {
 		return err
 	}
-	tx, err := s.w.BeginTx(ctx, nil)
+	db, err := connect(copied, false)
 	if err != nil {
 		return err
 	}
-	defer tx.Rollback()
-	if err := bringUp(ctx, tx, v); err != nil {
+	err = inOne(ctx, db, func(tx *sql.Tx) error { return bringUp(ctx, tx, v) })
+	if err := errors.Join(err, db.Close()); err != nil {
 		return err
 	}
-	if err := tx.Commit(); err != nil {
-		return err
-	}
-	_ = s.r.Close()
-	s.r, err = sql.Open("sqlite", name+"&_pragma=query_only(ON)")
+	_, err = s.readBy(ctx, copied, nil)
 	return err
 }

@@ -75,8 +75,7 @@ func (t *tx) relook(all []Reading) ([]Reread, error) {
 		if out[i].Before, err = t.counted(r.Hash); err != nil {
 			return nil, err
 		}
-		if err := t.exec(`UPDATE photo SET kind = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
-			string(r.Sheet.Kind), r.Sheet.Scale.PxPerInch, r.Sheet.Width, r.Sheet.Height, id); err != nil {
+		if err := t.looked(id, p); err != nil {
 			return nil, err
 		}
 		rows, err := t.read(p, id)

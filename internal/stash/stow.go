@@ -117,10 +117,22 @@ func (t *tx) photo(p Photo, k keepsake, row *photoRow) (_ *photoRow, kept bool, 
 		return row, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, k.file, len(p.Bytes), row.id)
 	}
 	row = &photoRow{hash: k.hash, file: k.file}
-	row.id, err = t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, k.hash, CleanName(p.Name), k.file, len(p.Bytes), t.at,
-		string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height)
+	row.id, err = t.newPhoto(k.file, PhotoRecord{
+		Hash: k.hash, Name: p.Name, Size: int64(len(p.Bytes)), At: t.at, Kind: p.Sheet.Kind, Form: p.As, Basket: p.Basket, CutIn: p.Cut,
+		PxPerInch: p.Sheet.Scale.PxPerInch, Width: p.Sheet.Width, Height: p.Sheet.Height,
+	})
 	return row, true, err
+}
+
+func (t *tx) newPhoto(file string, p PhotoRecord) (id int64, err error) {
+	return t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		p.Hash, CleanName(p.Name), file, p.Size, p.At, string(p.Kind), string(p.Form), CleanName(p.Basket), p.CutIn, p.PxPerInch, p.Width, p.Height)
+}
+
+// looked notes what a photo was found to be, and what you say of it.
+func (t *tx) looked(id int64, p Photo) error {
+	return t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
+		string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, id)
 }
 
 // bringIn adds the pieces of a photo, as you corrected them before where you
@@ -259,8 +271,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 				if err := t.exec(`DELETE FROM holding WHERE photo = ?`, row.id); err != nil {
 					return "", err
 				}
-				if err := t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
-					string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, row.id); err != nil {
+				if err := t.looked(row.id, p); err != nil {
 					return "", err
 				}
 			}
