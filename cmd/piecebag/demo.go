@@ -32,10 +32,10 @@ func newDemo(l *line) *cobra.Command {
 		Use:   "demo",
 		Short: "Run the whole job on the sample photos, in a folder of its own",
 		Long: `Demo looks at the sample photos: what the Saltmarsh sewing circle has, in two
-baskets, on a shelf, in a tin of squares and on the table, for the quilt in the
-reading corner of its village library. It stows them in a stash of the demo's own,
-plans the quilt from it, and writes its reports into a folder of its own; it
-touches nothing else. Running it again replaces the reports.`,
+baskets, on a shelf, in boxes and a tin of squares and on the table, for the quilt in
+the reading corner of its village library. It stows them in a stash of the demo's own,
+plans the quilt from it and lays it out, and writes its reports into a folder of its
+own; it touches nothing else. Running it again replaces the reports.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return fault.Usage(args[0], "demo takes no photo: it has its own", fmt.Sprintf("to look at yours, write 'piecebag look %s'", args[0]))
@@ -53,6 +53,7 @@ type demoAnswers struct {
 	look  looked
 	stash report.Stash
 	plan  report.Plan
+	quilt report.Arrangement
 }
 
 // outputs are the files that the demo leaves beside its photos in dir.
@@ -69,6 +70,8 @@ func (a *demoAnswers) outputs(dir string) []output {
 		at("stash.pdf", pdfFile, func(w io.Writer) error { return a.stash.Document().PDF(w, report.Papers[0]) }),
 		at("plan.html", htmlFile, func(w io.Writer) error { return a.plan.Document().HTML(w) }),
 		at("plan.pdf", pdfFile, func(w io.Writer) error { return a.plan.Document().PDF(w, report.Papers[0]) }),
+		at("quilt.html", htmlFile, func(w io.Writer) error { return a.quilt.Document().HTML(w) }),
+		at("quilt.png", pngFile, func(w io.Writer) error { return a.quilt.Picture(w) }),
 	}
 }
 
@@ -81,9 +84,15 @@ const (
 	demoDrawn             = 2 // of the outputs show the photos
 )
 
-// demoSquares are what the tin of the demo holds: squares cut 3½, which the
-// photo cannot tell, having nothing of known size in it.
-var demoSquares = map[string]desk.StowRequest{"tin-of-squares.jpg": {As: cloth.Square, CutIn: 3.5}}
+// demoSquares are what the boxes and the tin of the demo hold: squares of one size, which
+// most of their photos cannot tell, having nothing of known size in them.
+var demoSquares = map[string]desk.StowRequest{
+	"tin-of-squares.jpg": {As: cloth.Square, CutIn: 3.5},
+	"box-1.jpg":          {As: cloth.Square, CutIn: 2.5},
+	"box-2.jpg":          {As: cloth.Square, CutIn: 2.5},
+	"box-3.jpg":          {As: cloth.Square, CutIn: 2.5},
+	"box-4.jpg":          {As: cloth.Square, CutIn: 2.5},
+}
 
 // demoFloor is the floor that the demo sets: of each bin of the squares in the
 // tin.
@@ -117,7 +126,11 @@ func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 	a.look.Reader = look.Reader()
 	own := &line{streams: l.streams, stash: filepath.Join(dir, demoLedger)}
 	err = own.at("working", func(d *desk.Desk) error {
-		return a.fill(ctx, d.At(desk.Door{}), results) // new baskets are no news
+		err := a.fill(ctx, d.At(desk.Door{}), results) // new baskets are no news
+		if err == nil {
+			a.quilt.Crops, err = own.crops(ctx, d, a.quilt.Used(), a.quilt.CropSide())
+		}
+		return err
 	})
 	if err != nil {
 		return err
@@ -161,9 +174,11 @@ func (a *demoAnswers) fill(ctx context.Context, d *desk.Desk, looked []desk.Look
 	if err != nil {
 		return err
 	}
-	a.plan.Plan, err = d.Plan(ctx, desk.PlanRequest{
-		Name: "The library quilt", Order: plan.Order{Recipe: r, Columns: demoColumns, Rows: demoRows}, Shop: plan.Defaults(recipe.Inches()),
-	})
+	ask := desk.PlanRequest{Name: "The library quilt", Order: plan.Order{Recipe: r, Columns: demoColumns, Rows: demoRows}, Shop: plan.Defaults(recipe.Inches())}
+	if a.plan.Plan, err = d.Plan(ctx, ask); err != nil {
+		return err
+	}
+	a.quilt.Arrangement, err = d.Arrange(ctx, desk.ArrangeRequest{PlanRequest: ask, Seed: 1})
 	return err
 }
 

@@ -38,7 +38,7 @@ func TestDemoRunsAgain(t *testing.T) {
 		}
 		require.NoError(t, err)
 	}
-	require.Len(t, before, 8)
+	require.Len(t, before, 10)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, ".DS_Store"), nil, 0o644))
 
 	again, errs, code := demoOf(t, dir, false)
@@ -51,7 +51,7 @@ func TestDemoRunsAgain(t *testing.T) {
 	}
 	entries, err = os.ReadDir(dir)
 	require.NoError(t, err)
-	require.Len(t, entries, 11, "photos, the stash, the eight outputs and the hidden file")
+	require.Len(t, entries, 13, "photos, the stash, the ten outputs and the hidden file")
 }
 
 // In JSON the place of the report is a message, not part of the answer.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 )
 
@@ -23,9 +24,18 @@ func (a *demoAnswers) text(place string) string {
 	var b strings.Builder
 	var rows []string
 	pieces := 0
-	for _, s := range a.look.Sheets {
-		pieces += len(s.Pieces)
-		rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", filepath.Base(s.File), cloth.Count(len(s.Pieces), "piece"), kindWords[s.Kind]))
+	for _, kind := range []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile} {
+		var names []string
+		found := 0
+		for _, s := range a.look.Sheets {
+			if s.Kind == kind {
+				names = append(names, strings.TrimSuffix(filepath.Base(s.File), filepath.Ext(s.File)))
+				found += len(s.Pieces)
+			}
+		}
+		if pieces += found; names != nil {
+			rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", kindWords[kind], cloth.Count(found, "piece"), someOf(names, demoWidth-45)))
+		}
 	}
 	b.WriteString("Found in the photos of the Saltmarsh sewing circle\n" + columns(rows...))
 	fmt.Fprintf(&b, "  In all %s of %s.\n", cloth.Count(pieces, "piece"), cloth.Count(a.stash.Stock.Totals.Prints, "print"))
@@ -47,16 +57,31 @@ func (a *demoAnswers) text(place string) string {
 	wanted, covered, _ := a.plan.Pull.Totals()
 	fmt.Fprintf(&b, `
 The library quilt takes %d squares. The stash covers %d of them.
+%s
 
 Open these in %s
   report.html  every piece found, with its colour and its size
   stash.html   the shelf, with the thin bins marked
   plan.html    the quilt: what to pull, to cut and to buy
+  quilt.html   the quilt laid out, patch by patch; quilt.png, in their cloth
 To print: stash.pdf, plan.pdf. For other programs: pieces.png, .csv, .json
 
 Go on with this stash: piecebag shelf --stash %s
-`, wanted, covered, place, quotedWhereNeeded(filepath.Join(place, demoLedger)))
+`, wanted, covered, laidOut(a.quilt), place, quotedWhereNeeded(filepath.Join(place, demoLedger)))
 	return string(cloth.PrintableLines([]byte(b.String())))
+}
+
+// laidOut says how the quilt's layout came out.
+func laidOut(a report.Arrangement) string {
+	first := a.Laid[0]
+	words := fmt.Sprintf("Laid out, %s, its lights and darks %.0f %% even.", cloth.Count(len(first.Touches), "touch")+" of cloth alike", 100*first.Evenness)
+	if len(first.Touches) == 0 {
+		words = fmt.Sprintf("Laid out, nothing alike touches, and its lights and darks are %.0f %% even.", 100*first.Evenness)
+	}
+	if a.Empty > 0 {
+		words += fmt.Sprintf(" %s are empty.", cloth.Count(a.Empty, "patch"))
+	}
+	return words
 }
 
 // someOf lists as many names as fit into a width, and says how many more there are.

@@ -83,7 +83,7 @@ func (l *line) layouts(f *documentFlags, get func(ctx context.Context, d *desk.D
 		if a.Arrangement, err = get(ctx, d, args); err == nil && f.pictured() {
 			side := report.ChipSide
 			if f.picture != "" {
-				side = report.PictureSide
+				side = a.CropSide()
 			}
 			a.Crops, err = l.crops(context.WithoutCancel(ctx), d, a.Used(), side)
 			a.Crops.Lend(a.Holdings)

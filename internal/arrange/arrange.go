@@ -34,6 +34,8 @@ type Place struct {
 	Block   int   // the block of its first patch; -1 for none
 	// Kept is the piece that must lie here, an index of Problem.Pieces; -1 for any.
 	Kept int
+	// Ground is the CIE L* of the background beside it; 0: it touches none.
+	Ground float64
 }
 
 // Look is what a layout is to look like, beyond that nothing touches.
@@ -41,7 +43,7 @@ type Look string
 
 // The looks.
 const (
-	Even       Look = "even"        // darks, lights and brights all over the quilt
+	Even       Look = "even"        // darks, lights and brights all over, and nothing lost against the background
 	WashAcross Look = "wash-across" // light to dark from left to right
 	WashDown   Look = "wash-down"   // light to dark from top to bottom
 	WashOut    Look = "wash-out"    // light in the middle, dark at the edges

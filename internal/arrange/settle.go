@@ -15,6 +15,7 @@ const (
 	brightsWeight = 0.5
 	repeatsWeight = 0.6
 	blocksWeight  = 0.4
+	groundWeight  = 0.4
 	washRepeats   = 0.1
 )
 
@@ -132,6 +133,9 @@ func newCost(s *search) *cost {
 		}
 		if t := newContrasts(s); t != nil {
 			c.add(blocksWeight, t)
+		}
+		if t := newLost(s); t != nil {
+			c.add(groundWeight, t)
 		}
 	default:
 		repeats = washRepeats
@@ -512,6 +516,59 @@ func lacks(n int32) int {
 }
 
 func (t *contrasts) cost() float64 { return float64(t.lacking) / float64(t.all) }
+
+// lost is how much of the cloth beside the background is as light as it, so that its
+// patches are not seen from across the room.
+type lost struct {
+	ground   []float64 // of each place
+	light    []float64 // of each piece
+	sum      float64
+	atRandom float64
+}
+
+// standsOut is the difference of L* from which cloth stands out against a background:
+// two and a half steps of Munsell value (common practice takes two or three, no source).
+const standsOut = 25
+
+func newLost(s *search) *lost {
+	t := &lost{light: make([]float64, len(s.Pieces))}
+	for x, p := range s.Pieces {
+		t.light[x] = p.Lightness
+	}
+	var all []int32
+	for i, p := range s.Places {
+		t.ground = append(t.ground, p.Ground)
+		if s.at[i] >= 0 {
+			all = append(all, s.at[i])
+			t.sum += t.of(int32(i), s.at[i])
+		}
+	}
+	beside := 0.0
+	for i, g := range t.ground {
+		if g > 0 && s.at[i] >= 0 {
+			beside++
+			for _, x := range all {
+				t.atRandom += t.of(int32(i), x) / float64(len(all))
+			}
+		}
+	}
+	if beside == 0 || beside == float64(len(all)) || t.atRandom < 1e-6 {
+		return nil
+	}
+	return t
+}
+
+func (t *lost) of(place, x int32) float64 {
+	if t.ground[place] == 0 {
+		return 0
+	}
+	d := max(0, 1-math.Abs(t.light[x]-t.ground[place])/standsOut)
+	return d * d
+}
+
+func (t *lost) put(place, x, y int32) { t.sum += t.of(place, y) - t.of(place, x) }
+
+func (t *lost) cost() float64 { return max(0, t.sum) / t.atRandom }
 
 // wash is how far the order of the pieces is from the order of their places.
 type wash struct {

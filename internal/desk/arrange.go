@@ -43,7 +43,10 @@ type Arrangement struct {
 	Top     recipe.Layout
 	Problem arrange.Problem
 	Names   []string // of each patch: its row's letter and its number, as A5
-	Laid    []Laid   // one for each time; the first is the best known
+	// GroundAt is where a piece of the background's print lies in Holdings; -1 where the
+	// background is to be bought.
+	GroundAt int
+	Laid     []Laid // one for each time; the first is the best known
 	// Empty is how many places no piece was left for, Gone the patches whose piece the
 	// stash holds no more.
 	Empty int
@@ -145,6 +148,7 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 	}
 	b := newBuilder(&a, r.Order.Recipe, r.Shop, r.Background)
 	b.links(r.Corners)
+	b.grounds()
 	b.asTheyAre(stock)
 	if a.Problem.Most() < len(a.Problem.Places) {
 		pull, err := plan.FromStash(a.Needs, stock, own, r.Background, o)
@@ -196,6 +200,7 @@ type builder struct {
 	classes    map[classKey]int
 	wants      []cutting.Want // of each class
 	at         map[int64]int  // of each holding where it lies in Holdings
+	beside     [][]int        // of each patch those that share a seam with it
 }
 
 // newBuilder begins with the quilt's places; the holdings of a are known.
@@ -205,7 +210,12 @@ func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string
 		b.at[h.ID] = i
 	}
 	a.Top = r.QuiltLayout(a.Needs.Columns, a.Needs.Rows)
-	a.Names, a.CutFrom = patchNames(a.Top), map[int]bool{}
+	a.Names, a.CutFrom, a.GroundAt = patchNames(a.Top), map[int]bool{}, -1
+	for i, h := range a.Holdings {
+		if background != "" && h.Print == background && (a.GroundAt < 0 || a.Holdings[a.GroundAt].Photo == "") {
+			a.GroundAt = i
+		}
+	}
 	b.places(r.Pieces(a.Top, recipe.Cutting{System: s.System, WOFIn: s.WOFIn - s.SquaringAcrossIn, OneByOne: true}))
 	return b
 }
@@ -238,7 +248,8 @@ func (b *builder) places(pieces []recipe.CutPiece) {
 
 // links lists the patches that touch.
 func (b *builder) links(corners bool) {
-	for i, list := range b.a.Top.Neighbours() {
+	b.beside = b.a.Top.Neighbours()
+	for i, list := range b.beside {
 		for _, j := range list {
 			if i < j {
 				b.a.Problem.Links = append(b.a.Problem.Links, arrange.Link{A: i, B: j})
@@ -251,6 +262,27 @@ func (b *builder) links(corners bool) {
 		}
 	}
 }
+
+// grounds tells the places that touch the background how light it is.
+func (b *builder) grounds() {
+	light := usualGround
+	if g := b.a.Ground; g != nil {
+		light = g.Colour.Lab().L
+	}
+	for i := range b.a.Problem.Places {
+		place := &b.a.Problem.Places[i]
+		for _, patch := range place.Patches {
+			for _, j := range b.beside[patch] {
+				if b.a.Top.Patches[j].Role.Background {
+					place.Ground = light
+				}
+			}
+		}
+	}
+}
+
+// usualGround is the CIE L* of a background that is yet to be bought: cream or white.
+const usualGround = 93.0
 
 // asTheyAre offers the pieces that have a wanted size already.
 func (b *builder) asTheyAre(stock []cloth.Holding) {
@@ -378,6 +410,9 @@ func (a *Arrangement) clothOf(at []int) []int {
 // numbers, others by their print.
 func (a *Arrangement) Used() func(cloth.Holding) string {
 	used, lent := map[int64]bool{}, map[string]bool{}
+	if a.GroundAt >= 0 {
+		used[a.Holdings[a.GroundAt].ID] = true
+	}
 	for _, l := range a.Laid {
 		for _, k := range l.Cloth {
 			if k < 0 {

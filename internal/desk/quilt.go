@@ -130,6 +130,7 @@ func laidAgain(ctx context.Context, st *stash.Stash, q planned) (Arrangement, er
 	}
 	b := newBuilder(&a, order.Recipe, q.Top.Shop, q.Top.Background)
 	b.links(q.Laid.Corners)
+	b.grounds()
 	a.Problem.Look, a.Problem.Seed, a.Problem.Apart = arrange.Look(q.Laid.Look), q.Laid.Seed, q.Laid.Apart
 	a.Saved = &q.Saved
 	return a, b.again(q.Laid)

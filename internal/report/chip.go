@@ -154,11 +154,8 @@ func cropScale(x desk.OutlinedPiece, quad []geom.Point, area float64) float64 {
 	return math.Sqrt(area/geom.Polygon(quad).Area()) * inPhoto
 }
 
-// The longest side of a crop, pixels.
-const (
-	ChipSide    = 160 // in a document
-	PictureSide = 480 // in the picture of a quilt
-)
+// ChipSide is the longest side of a crop in a document, pixels.
+const ChipSide = 160
 
 const chipQuality = 82 // of JPEG, 1..100
 

@@ -48,6 +48,12 @@ func (a Arrangement) Picture(w io.Writer) error {
 	return writePNG(w, out)
 }
 
+// CropSide is the longest side, pixels, that crops of pieces need in the picture: as many
+// as half a foot of cloth takes there.
+func (a Arrangement) CropSide() int {
+	return min(3*ChipSide, max(ChipSide, int(6*quiltSide/max(a.Top.WidthIn, a.Top.HeightIn))))
+}
+
 // quiltPaper is what a quilt is shown on.
 var quiltPaper = color.RGBA{0xf7, 0xf4, 0xee, 0xff}
 
@@ -79,7 +85,11 @@ func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
 		for i := lo; i < hi; i++ {
 			p := a.Top.Patches[i]
 			t := texture{plain: colourOf(inksOf(p.Role)[0].reads)}
-			if k := l.Cloth[i]; k >= 0 {
+			k := l.Cloth[i]
+			if p.Role.Background {
+				k = a.GroundAt
+			}
+			if k >= 0 {
 				t = cloths[k]
 			} else if prints[i] { // none was left for it
 				t.plain = quiltPaper
@@ -144,7 +154,7 @@ type texture struct {
 // textures are those of the holdings that a layout uses.
 func (a Arrangement) textures(l desk.Laid, perInch float64) map[int]texture {
 	out := map[int]texture{}
-	for _, k := range l.Cloth {
+	for _, k := range append([]int{a.GroundAt}, l.Cloth...) {
 		if k < 0 {
 			continue
 		}

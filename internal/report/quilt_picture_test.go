@@ -30,7 +30,7 @@ func laidOut(t *testing.T) Arrangement {
 		t.Fatal(err)
 	}
 	a := Arrangement{Crops: Crops{}}
-	a.Quilt, a.System = "four", recipe.Inches()
+	a.Quilt, a.System, a.GroundAt = "four", recipe.Inches(), -1
 	a.Needs, err = plan.Need(plan.Order{Recipe: r, Columns: 2, Rows: 2}, plan.Defaults(recipe.Inches()))
 	require.NoError(t, err)
 	a.Top, a.Names = r.QuiltLayout(2, 2), []string{"A1", "A2", "B1", "B2"}
