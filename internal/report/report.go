@@ -77,3 +77,12 @@ func base(file string) string {
 
 // printable is a name fit for a terminal, paper or a picture.
 func printable(s string) string { return cloth.Printable(s) }
+
+// mapped is what a function makes of each element; never nil, so that JSON has a list.
+func mapped[A, B any](all []A, f func(A) B) []B {
+	out := make([]B, len(all))
+	for i, a := range all {
+		out[i] = f(a)
+	}
+	return out
+}
