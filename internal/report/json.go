@@ -7,7 +7,6 @@ import (
 	"math"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
@@ -234,28 +233,17 @@ func round(x, per float64) float64 {
 	return math.Round(x*per)/per + 0
 }
 
-// Name is one colour as name answers it.
-type Name struct {
-	Colour    colour.Linear
-	Munsell   string
-	Family    cloth.Family
-	Value     cloth.Value
-	Lightness float64 // CIE L*, 0..100
-}
-
 // RefusedColour is what was asked for as a colour and is none, and why.
 type RefusedColour struct {
 	Colour string `json:"colour"`
 	Error  string `json:"error"`
 }
 
-// NameJSON writes names, in order, and what was refused, as one line of name --json.
-func NameJSON(w io.Writer, names []Name, refused []RefusedColour) error {
-	out := jsonNames{Colours: make([]jsonName, len(names)), Refused: refused}
-	for i, n := range names {
-		out.Colours[i] = jsonName{Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: n.Family, Value: n.Value, Lightness: round(n.Lightness, 10)}
-	}
-	return encode(w, out)
+// NamesJSON is colours with their names, in order, and what was refused.
+func NamesJSON(names []desk.Named, refused []RefusedColour) any {
+	return jsonNames{Refused: refused, Colours: eachJSON(names, func(n desk.Named) jsonName {
+		return jsonName{Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: n.Family, Value: n.Value, Lightness: round(n.Lightness, 10)}
+	})}
 }
 
 // encode writes one line of JSON, fit for a terminal.
