@@ -27,7 +27,8 @@ func NewLook(sheets []cloth.Sheet, refused []Refused, o shelf.Options) Look {
 
 // Refused is a photo that could not be read, and why.
 type Refused struct {
-	File, Error string
+	File  string `json:"file"`
+	Error string `json:"error"`
 }
 
 // Pictures gives the upright photo of sheet i, at any size of the same shape,
