@@ -3,7 +3,6 @@ package photo
 import (
 	"fmt"
 	"image"
-	"image/color"
 	"math"
 )
 
@@ -91,8 +90,6 @@ func newRows(img image.Image, coded coding) (rows, error) {
 				codes[x] = t.luma[v]
 			}
 		}
-	case *image.Paletted:
-		r.read = palettedRows(m)
 	case *image.RGBA: // premultiplied: white shows through by what alpha lacks
 		r.read = func(y int, codes []code) {
 			row := m.Pix[y*m.Stride:]
@@ -121,35 +118,16 @@ func newRows(img image.Image, coded coding) (rows, error) {
 				codes[x] = pack(at(p[0]), at(p[1]), at(p[2]))
 			}
 		}
-	case *image.Gray16:
-		r.channels = 1
-		r.black, r.white, r.clipped = 0, pairWhite, pairWhite
-		r.read = func(y int, codes []code) {
-			row := m.Pix[y*m.Stride:]
-			for x := range codes {
-				codes[x] = lane * code(pair(row[2*x:])>>1)
-			}
+	case image.RGBA64Image: // of 16 bits, or of a palette: premultiplied too
+		if _, grey := img.(*image.Gray16); grey {
+			r.channels = 1
 		}
-	case *image.RGBA64:
 		r.black, r.white, r.clipped = 0, pairWhite, pairWhite
 		r.read = func(y int, codes []code) {
-			row := m.Pix[y*m.Stride:]
 			for x := range codes {
-				p := row[8*x : 8*x+8]
-				white := 65535 - pair(p[6:])
-				at := func(p []byte) uint16 { return uint16((pair(p) + white) >> 1) }
-				codes[x] = pack(at(p), at(p[2:]), at(p[4:]))
-			}
-		}
-	case *image.NRGBA64:
-		r.black, r.white, r.clipped = 0, pairWhite, pairWhite
-		r.read = func(y int, codes []code) {
-			row := m.Pix[y*m.Stride:]
-			for x := range codes {
-				p := row[8*x : 8*x+8]
-				a := pair(p[6:])
-				at := func(p []byte) uint16 { return uint16((pair(p)*a + 65535*(65535-a)) / 65535 >> 1) }
-				codes[x] = pack(at(p), at(p[2:]), at(p[4:]))
+				c := m.RGBA64At(x, y)
+				white := 65535 - c.A
+				codes[x] = pack((c.R+white)>>1, (c.G+white)>>1, (c.B+white)>>1)
 			}
 		}
 	default:
@@ -157,9 +135,6 @@ func newRows(img image.Image, coded coding) (rows, error) {
 	}
 	return r, nil
 }
-
-// pair is a big-endian number of 16 bits.
-func pair(b []byte) uint64 { return uint64(b[0])<<8 | uint64(b[1]) }
 
 // byteCode is the code of a byte colour.
 func byteCode(r, g, b uint8) code {
@@ -175,22 +150,6 @@ func overWhite(c code, a uint8) code {
 	r, g, b := c.rgb()
 	at := func(v uint16) uint16 { return uint16((uint32(v)*uint32(a) + byteWhite*uint32(255-a) + 127) / 255) }
 	return pack(at(r), at(g), at(b))
-}
-
-func palettedRows(m *image.Paletted) func(int, []code) {
-	var table [256]code
-	for i := range table {
-		table[i] = byteCode(0, 0, 0) // an index beyond the palette
-	}
-	for i, c := range m.Palette {
-		q := color.NRGBAModel.Convert(c).(color.NRGBA)
-		table[i] = overWhite(byteCode(q.R, q.G, q.B), q.A)
-	}
-	return func(y int, codes []code) {
-		for x := range codes {
-			codes[x] = table[m.Pix[y*m.Stride+x]]
-		}
-	}
 }
 
 // ycbcrTables holds what each value of Y, Cb and Cr adds to a code. Each part has
