@@ -133,7 +133,7 @@ func shortBy(w Want, s cloth.Holding) float64 {
 	return short
 }
 
-// wouldHelp says whether a strip is wide enough for a want that is short.
+// wouldHelp reports whether a strip is wide enough for a want that is short.
 func wouldHelp(s cloth.Holding, wants []Want, short []int) bool {
 	for i, w := range wants {
 		if short[i] > 0 && fits(w, s) && min(w.W, w.L) <= s.WidthIn {

@@ -176,7 +176,7 @@ func (f *filler) better(a, b reached) bool {
 	return f.p.cheaper(a.tally, b.tally)
 }
 
-// starts says whether a line may hold something of a size along it.
+// starts reports whether a line may hold something of a size along it.
 func (g *sig) starts(of line, size tick, left []int) bool {
 	for _, it := range g.parts {
 		along, across := it.along, it.across

@@ -23,7 +23,7 @@ func requireCuttable(t require.TestingT, w, h float64, rects []Rect) {
 	require.True(t, parted(rects), "no cuts from edge to edge part %v", rects)
 }
 
-// parted says whether cuts from edge to edge part the rectangles: all the cuts
+// parted reports whether cuts from edge to edge part the rectangles: all the cuts
 // that cross none are made one way, then the other way in each part. Making
 // every free cut at once loses nothing: it only makes later cuts shorter.
 func parted(rects []Rect) bool {

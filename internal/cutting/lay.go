@@ -9,9 +9,6 @@ import (
 	"piecebag/internal/fault"
 )
 
-// maxPieces is the most pieces laid out at once; more is a slip of the key.
-const maxPieces = 200_000
-
 const halfInch = ticksPerInch / 2
 
 // lot is pieces of one want, all lying one way: w across, h along the cloth.
@@ -66,13 +63,8 @@ func (y Yardage) check(wants []Want) error {
 	}
 	total := 0
 	for _, n := range wants {
-		for _, side := range []float64{n.W, n.L} {
-			if err := checkLength("a piece with a side", side); err != nil {
-				return err
-			}
-		}
-		if n.Count < 0 || n.Count > maxPieces {
-			return fault.Usage("", fmt.Sprintf("%d pieces of %s", n.Count, y.saySize(n.W, n.L)), fmt.Sprintf("give a count from 0 to %d", maxPieces))
+		if err := n.check(y.saySize); err != nil {
+			return err
 		}
 		total += n.Count
 		if y.Length == 0 && n.Count > 0 && len(y.lies(n, 0)) == 0 {

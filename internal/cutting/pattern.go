@@ -51,38 +51,49 @@ func (s source) lie(turned bool) (across, along tick) {
 	return s.width, s.length
 }
 
+// walk gives the pieces of a pattern and what remains of the cloth, each with its place
+// on the cloth as the pattern has it.
+func (pt pattern) walk(src *source, piece func(x, y tick, it part), remain func(x, y, across, along tick)) {
+	left := func(x, y, across, along tick) {
+		if across > 0 && along > 0 {
+			remain(x, y, across, along)
+		}
+	}
+	across, long := src.lie(pt.turned)
+	y := tick(0)
+	for _, b := range pt.bands {
+		x := tick(0)
+		for _, r := range b.rows {
+			at := y
+			for _, it := range r.pieces {
+				piece(x, at, it)
+				at += it.along
+			}
+			left(x, at, r.across, y+b.along-at)
+			x += r.across
+		}
+		left(x, y, across-x, b.along)
+		y += b.along
+	}
+	left(0, y, across, long-y)
+}
+
 // measure counts a pattern's pieces, waste and cuts.
 func (p *problem) measure(src *source, pt pattern) tally {
 	t := tally{counts: make([]int, len(p.wants))}
-	remain := func(a, b tick) {
-		if a > 0 && b > 0 {
-			t.parts++
-			t.waste += p.lost(a, b)
-		}
-	}
-	across, rest := src.lie(pt.turned)
 	if src.trim > 0 {
 		t.parts++
 		t.waste += area(src.trim) * area(src.width)
 	}
-	for _, b := range pt.bands {
-		rest -= b.along
-		beside := across
-		for _, r := range b.rows {
-			beside -= r.across
-			end := b.along
-			for _, it := range r.pieces {
-				end -= it.along
-				t.counts[it.want]++
-				t.pieces++
-				t.area += it.area()
-				t.parts++
-			}
-			remain(r.across, end)
-		}
-		remain(beside, b.along)
-	}
-	remain(across, rest)
+	pt.walk(src, func(_, _ tick, it part) {
+		t.counts[it.want]++
+		t.pieces++
+		t.area += it.area()
+		t.parts++
+	}, func(_, _, across, along tick) {
+		t.parts++
+		t.waste += p.lost(across, along)
+	})
 	return t
 }
 

@@ -74,13 +74,8 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 	p := &problem{keep: ticks(o.Keep), prefer: o.Prefer}
 	roleAt := map[string]int{}
 	for i, w := range wants {
-		for _, side := range []float64{w.W, w.L} {
-			if err := checkLength("a piece with a side", side); err != nil {
-				return nil, nil, err
-			}
-		}
-		if w.Count < 0 || w.Count > maxPieces {
-			return nil, nil, fault.Usage("", fmt.Sprintf("%d pieces of %s", w.Count, sizeName(w.W, w.L)), fmt.Sprintf("give a count from 0 to %d", maxPieces))
+		if err := w.check(sizeName); err != nil {
+			return nil, nil, err
 		}
 		role := -1
 		if w.Role != "" {
@@ -185,7 +180,7 @@ func (p *problem) measureUp(src *source, count int) {
 	src.copies = min(count, useful)
 }
 
-// large says whether a piece can be cut from a source.
+// large reports whether a piece can be cut from a source.
 func (s source) large(it part) bool {
 	return min(it.across, it.along) <= min(s.width, s.length) && max(it.across, it.along) <= max(s.width, s.length)
 }
@@ -213,7 +208,7 @@ func gcd(a, b tick) tick {
 	return a
 }
 
-// fits says whether stock may answer a want, by its colour and print.
+// fits reports whether stock may answer a want, by its colour and print.
 func fits(w Want, s cloth.Holding) bool {
 	return allows(w.Families, s.Family) && allows(w.Values, s.Value) && allows(w.Bins, s.Bin) && allows(w.Prints, s.Print)
 }
@@ -249,7 +244,7 @@ func (p *problem) sigOf(wants []Want, s cloth.Holding, at map[string]int) int {
 	return len(p.sigs) - 1
 }
 
-// kept says whether a remnant is worth putting back.
+// kept reports whether a remnant is worth putting back.
 func (p *problem) kept(a, b tick) bool { return a >= p.keep && b >= p.keep && a > 0 && b > 0 }
 
 // lost is the area of a remnant that is too small to keep.

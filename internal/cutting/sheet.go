@@ -22,33 +22,16 @@ func (p *problem) cut(j job, stock []cloth.Holding, o Options) Diagram {
 		}
 		return rect(x, y, w, h)
 	}
-	remain := func(x, y, w, h tick) {
-		if w <= 0 || h <= 0 {
-			return
-		}
+	j.walk(src, func(x, y tick, it part) {
+		c.Pieces = append(c.Pieces, Placement{Rect: place(x, y, it.across, it.along), Want: it.want, Turned: it.turned != j.turned})
+	}, func(x, y, w, h tick) {
 		r := Remnant{Rect: place(x, y, w, h), Kept: p.kept(w, h)}
 		if r.Kept {
 			r.Bin = from.Alike() + " " + o.cutName(min(r.W, r.H), max(r.W, r.H))
 		}
 		c.Remains = append(c.Remains, r)
-	}
+	})
 	across, long := src.lie(j.turned)
-	y := tick(0)
-	for _, b := range j.bands {
-		x := tick(0)
-		for _, r := range b.rows {
-			at := y
-			for _, it := range r.pieces {
-				c.Pieces = append(c.Pieces, Placement{Rect: place(x, at, it.across, it.along), Want: it.want, Turned: it.turned != j.turned})
-				at += it.along
-			}
-			remain(x, at, r.across, y+b.along-at)
-			x += r.across
-		}
-		remain(x, y, across-x, b.along)
-		y += b.along
-	}
-	remain(0, y, across, long-y)
 	if bands := p.bySize(j.bands); j.turned {
 		c.alongSteps(bands, across, long)
 	} else {

@@ -75,7 +75,7 @@ func (s *search) swap(w *work) {
 	}
 }
 
-// allows says whether a source may answer all the wants of which there are counts.
+// allows reports whether a source may answer all the wants of which there are counts.
 func (p *problem) allows(source int, counts []int) bool {
 	for i, n := range counts {
 		if n > 0 && !slices.Contains(p.sigs[p.sources[source].sig].wants, i) {

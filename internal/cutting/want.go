@@ -1,6 +1,11 @@
 package cutting
 
-import "piecebag/internal/cloth"
+import (
+	"fmt"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
+)
 
 // Want is a number of pieces alike that a quilt needs. Of the stash an empty list of
 // families, values, bins or prints allows any; a piece must satisfy all that are given.
@@ -15,6 +20,22 @@ type Want struct {
 	Values   []cloth.Value
 	Bins     []string // your own bins
 	Prints   []string // a background is a want of one print
+}
+
+// maxPieces is the most pieces laid out at once; more is a slip of the key.
+const maxPieces = 200_000
+
+// check refuses sides and counts that cannot be; size writes a size.
+func (w Want) check(size func(w, l float64) string) error {
+	for _, side := range []float64{w.W, w.L} {
+		if err := checkLength("a piece with a side", side); err != nil {
+			return err
+		}
+	}
+	if w.Count < 0 || w.Count > maxPieces {
+		return fault.Usage("", fmt.Sprintf("%d pieces of %s", w.Count, size(w.W, w.L)), fmt.Sprintf("give a count from 0 to %d", maxPieces))
+	}
+	return nil
 }
 
 // Prefer says which plan is the better of two: see FromStash.

@@ -81,7 +81,7 @@ func (w *work) mixing(print int) int {
 	return n
 }
 
-// mixes says whether a role has pieces of a print.
+// mixes reports whether a role has pieces of a print.
 func (w *work) mixes(role, print int) bool {
 	for i, r := range w.p.roles {
 		if r == role && w.prints[i][print] > 0 {
@@ -91,7 +91,8 @@ func (w *work) mixes(role, print int) bool {
 	return false
 }
 
-// better compares two plans.
+// better compares two plans; the cloths cut into only where that decides, for it takes
+// the longest.
 func (w *work) better(than *work) bool {
 	a, b := w.score(), than.score()
 	for _, aim := range orders[w.p.prefer] {
@@ -132,7 +133,7 @@ func (w *work) uses() []int {
 	return out
 }
 
-// holdsSome says whether a source is large enough for something that is left.
+// holdsSome reports whether a source is large enough for something that is left.
 func (w *work) holdsSome(k int) bool {
 	for i, n := range w.left {
 		if n > 0 && w.p.sources[k].holds[i] {

@@ -59,6 +59,6 @@ func readEXIF(tiff []byte) exifFacts {
 	return f
 }
 
-// isInterop says whether a tag stands in the interoperability directory, whose tag
+// isInterop reports whether a tag stands in the interoperability directory, whose tag
 // 1 is the index. Its number is that of a GPS tag as well, so the name is no help.
 func isInterop(t imagemeta.TagInfo) bool { return path.Base(t.Namespace) == "InteroperabilityIFD" }

@@ -89,7 +89,7 @@ func parseInks(data []byte) (k *inks, err error) {
 
 var errDamagedProfile = errors.New("it is damaged")
 
-// wellFormed says whether every tag lies within the profile.
+// wellFormed reports whether every tag lies within the profile.
 func wellFormed(data []byte) bool {
 	n := int64(binary.BigEndian.Uint32(data[128:]))
 	head := 132 + 12*n

@@ -100,7 +100,7 @@ func determinant(a, b, c [3]float64) float64 {
 	return a[0]*(b[1]*c[2]-b[2]*c[1]) - b[0]*(a[1]*c[2]-a[2]*c[1]) + c[0]*(a[1]*b[2]-a[2]*b[1])
 }
 
-// plain says whether device light already is linear sRGB.
+// plain reports whether device light already is linear sRGB.
 func (p *profile) plain() bool { return p.toLinear == identity }
 
 // lightTables take the device codes of R, G and B to device light in units of

@@ -71,7 +71,7 @@ func sniff(head []byte) string {
 	return ""
 }
 
-// IsPhoto says whether a file's first bytes announce a picture of any format that
+// IsPhoto reports whether a file's first bytes announce a picture of any format that
 // is known, read or not. 64 bytes are enough.
 func IsPhoto(head []byte) bool { return sniff(head) != "" }
 
@@ -93,7 +93,7 @@ func unsupported(format string) error {
 	return fault.New("", reason, "export it as JPEG", ErrUnsupported)
 }
 
-// namedAsPicture says whether the ending of a name promises a picture.
+// namedAsPicture reports whether the ending of a name promises a picture.
 func namedAsPicture(name string) bool {
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".webp", ".heic", ".heif", ".avif", ".jxl":

@@ -4,10 +4,10 @@ package photo
 // picture's first row and column lie once it is upright.
 type turn int
 
-// swaps says whether rows become columns.
+// swaps reports whether rows become columns.
 func (t turn) swaps() bool { return t >= 5 }
 
-// flipsX says whether stored x runs against the upright axis that it lies along.
+// flipsX reports whether stored x runs against the upright axis that it lies along.
 func (t turn) flipsX() bool { return t == 2 || t == 3 || t == 7 || t == 8 }
 
 // flipsY says the same of stored y.

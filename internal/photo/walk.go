@@ -92,7 +92,7 @@ func (w *walker) add(path string, st os.FileInfo) {
 	w.files = append(w.files, path)
 }
 
-// isPicture says whether a file in a folder should be opened: by its bytes, or,
+// isPicture reports whether a file in a folder should be opened: by its bytes, or,
 // so that a spoilt photo is refused and not passed over, by its name.
 func isPicture(path string) (bool, error) {
 	f, err := os.Open(path)

@@ -176,7 +176,7 @@ func (g Gap) area(wofIn float64) float64 {
 	return g.WidthIn*g.LengthIn*float64(g.Pieces) + g.ClothIn*wofIn
 }
 
-// mayBeIn says whether cloth that is sought may lie in a box.
+// mayBeIn reports whether cloth that is sought may lie in a box.
 func (s Sought) mayBeIn(b Held) bool {
 	if s.One != "" || s.Bin != b.Bin || s.Family != "" && s.Family != b.Family {
 		return false

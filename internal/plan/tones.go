@@ -58,7 +58,7 @@ func (n *Needs) Gives(width, length float64) int {
 	return best
 }
 
-// GivesBackground says whether a quilt's background can be cut from some cloth.
+// GivesBackground reports whether a quilt's background can be cut from some cloth.
 func GivesBackground(n *Needs, stock []cloth.Holding) (bool, error) {
 	var wants []cutting.Want
 	wanted, held := 0.0, 0.0 // square inches

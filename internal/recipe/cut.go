@@ -148,7 +148,7 @@ func (p *pile) add(c Lot) {
 	p.cuts = append(p.cuts, c)
 }
 
-// alikeIn says whether two cut lengths, both on marks of a ruler, are the same.
+// alikeIn reports whether two cut lengths, both on marks of a ruler, are the same.
 func alikeIn(a, b float64) bool { return math.Abs(a-b) < 1e-4 }
 
 func (p *pile) sorted() []Lot {

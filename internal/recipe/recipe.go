@@ -156,7 +156,7 @@ const (
 	DarkTone   Tone = "dark"   // medium-dark, dark
 )
 
-// Suits says whether a print of a family and value can play the role.
+// Suits reports whether a print of a family and value can play the role.
 // Background is one fabric, chosen for the quilt: no print suits it by family or
 // value alone.
 func (r Role) Suits(f cloth.Family, v cloth.Value) bool {

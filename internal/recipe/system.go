@@ -54,7 +54,7 @@ func ParseSeam(text string, bare cloth.Unit) (float64, error) {
 	return in[0], nil
 }
 
-// IsScant says whether a seam allowance is given as "scant".
+// IsScant reports whether a seam allowance is given as "scant".
 func IsScant(text string) bool { return strings.TrimSpace(strings.ToLower(text)) == "scant" }
 
 // SeamWords is the seam allowance as it is spoken of: "¼", "a scant ¼".

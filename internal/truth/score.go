@@ -270,7 +270,7 @@ func (r *Result) count(c *Case, o *overlap, pairs []pair) {
 	}
 }
 
-// valueRight says whether the truth allows a value: what people call it, or that of
+// valueRight reports whether the truth allows a value: what people call it, or that of
 // its lightness or of one up to 1 beside it.
 func (t *Piece) valueRight(v cloth.Value) bool {
 	if t.CalledValue != "" {
@@ -282,7 +282,7 @@ func (t *Piece) valueRight(v cloth.Value) bool {
 // speaks is the least share of a piece whose strongest colour may name it.
 const speaks = 0.2
 
-// familyRight says whether the truth allows a family. By the mean: that of the mean,
+// familyRight reports whether the truth allows a family. By the mean: that of the mean,
 // or any that holds at least 40 % of the piece; many where none does. As it is seen:
 // that of the colour strongest by area × chroma as well, where its family holds a
 // fifth. A gingham blurs to pink and is red to people: of the swatches in
@@ -320,7 +320,7 @@ func (j Judge) familyRight(said cloth.Family, t *Piece) (byMean, seen bool) {
 // usualCuts are the widths, inches, that a size is rounded to when judged.
 var usualCuts = [...]float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5, 10}
 
-// roundsTo says whether a side said to be x is the true side t: within ½ in,
+// roundsTo reports whether a side said to be x is the true side t: within ½ in,
 // and no usual cut is nearer to x.
 func roundsTo(x, t float64) bool {
 	d := math.Abs(x - t)

@@ -128,7 +128,7 @@ func survey(c *camera, faces []face, raster []uint16, m *lightMap) *relievo {
 	return s
 }
 
-// known says whether v is a finite number.
+// known reports whether v is a finite number.
 func known(v float64) bool { return v-v == 0 }
 
 // rays are offsets to a lamp's direction that sample its width, the k-th of

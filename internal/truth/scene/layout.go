@@ -71,7 +71,7 @@ func (q rect) gap(o rect) float64 {
 	return best
 }
 
-// inside says whether the photo shows all of q, z inches over the ground,
+// inside reports whether the photo shows all of q, z inches over the ground,
 // margin pixels clear of its border.
 func (b *builder) inside(q rect, z, margin float64) bool {
 	for _, p := range q.corners() {
@@ -83,7 +83,7 @@ func (b *builder) inside(q rect, z, margin float64) bool {
 	return true
 }
 
-// ahead says whether all of q lies well before the camera: what is beside or
+// ahead reports whether all of q lies well before the camera: what is beside or
 // behind it has no picture.
 func (b *builder) ahead(q rect) bool {
 	far := vecLen(b.cam.eye.sub(b.cam.aim))

@@ -26,7 +26,7 @@ func someWood(r *rand.Rand) colour.Linear {
 // digits are ten figures of 3 × 5 cells, a row in three bits, the top row first.
 var digits = [10]uint16{0o75557, 0o26227, 0o71747, 0o71717, 0o55711, 0o74717, 0o74757, 0o71244, 0o75757, 0o75717}
 
-// figure says whether (u, v), v down, lies on the number n written high tall,
+// figure reports whether (u, v), v down, lies on the number n written high tall,
 // its top left corner at 0, 0.
 func figure(n int, u, v, high float64) bool {
 	cell := high / 5
@@ -101,7 +101,7 @@ func anyMat(r *rand.Rand, blocks bool) mat {
 	return m
 }
 
-// onLine says whether t lies within thick of a multiple of step.
+// onLine reports whether t lies within thick of a multiple of step.
 func onLine(t, step, thick float64) bool { return math.Abs(t-step*math.Round(t/step)) < thick }
 
 // ground is the mat as a surface.

@@ -31,7 +31,7 @@ func (f *fabric) scatter(cell, jitter float64, motif func(dx, dy float64, bits u
 	}
 }
 
-// dots says whether (x, y) is in a dot of a regular lattice, square or
+// dots reports whether (x, y) is in a dot of a regular lattice, square or
 // staggered.
 func dots(x, y, pitch, radius float64, staggered bool) bool {
 	j := math.Floor(y / pitch)
@@ -41,7 +41,7 @@ func dots(x, y, pitch, radius float64, staggered bool) bool {
 	return math.Hypot(wrap(x, pitch)-pitch/2, y-(j+0.5)*pitch) < radius
 }
 
-// leaf says whether (dx, dy) is in a pointed oval of the given half length and
+// leaf reports whether (dx, dy) is in a pointed oval of the given half length and
 // half width.
 func leaf(dx, dy, angle, length, width float64) bool {
 	s, c := math.Sincos(angle)

@@ -132,7 +132,7 @@ type Options struct {
 	Varied bool
 }
 
-// ReferenceChoice says whether a card or sheet of known size and colour lies in
+// ReferenceChoice reports whether a card or sheet of known size and colour lies in
 // view.
 type ReferenceChoice int
 

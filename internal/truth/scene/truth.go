@@ -155,7 +155,7 @@ func (b *builder) whole() []float64 {
 	return out
 }
 
-// shows says whether the mask has the piece within three pixels of q.
+// shows reports whether the mask has the piece within three pixels of q.
 func (b *builder) shows(mask []uint16, q geom.Point, id uint16) bool {
 	x0, y0 := int(math.Floor(q.X)), int(math.Floor(q.Y))
 	for y := max(0, y0-3); y <= min(b.h-1, y0+3); y++ {
