@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -121,7 +122,7 @@ func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, ref
 	}
 	e.shape.fit()
 	blocks, dazzled := readBlocks(p, labels, first, len(regions), e.shape)
-	e.bright = brightest(blocks, tone)
+	e.bright = brightest(blocks, tone, o.Kind)
 	e.floor = e.dazzle(blocks, dazzled, tone)
 	e.top = math.Inf(-1)
 	if o.Kind != cloth.Stack { // where other light may fall on what is about
@@ -201,6 +202,10 @@ const fewestPaper = 3
 // colours are read from.
 const blockSize = 4
 
+// oneColour is the luminance, over that of its brightest part, down to which waves
+// and shade take a plain colour.
+const oneColour = 0.82
+
 type block struct {
 	c     colour.Linear
 	y     float64     // luminance over the light there
@@ -212,26 +217,28 @@ type block struct {
 const fewestBlocks = 8
 
 // brightest gives each piece's brightest plain colour in the light of the
-// middle: of its blocks the smoother half, of those the brighter tenth.
-func brightest(blocks [][]block, tone Tone) []shown {
+// middle. Of its blocks the smoother half are asked, and of those all that are of
+// one colour with the brighter tenth: the tenth itself is what the cloth's waves turn
+// to the light, and so brighter than the colour is. Of a fold it is the tenth: its
+// ridge.
+func brightest(blocks [][]block, tone Tone, kind cloth.Kind) []shown {
 	var out []shown
 	for _, bs := range blocks {
 		if len(bs) < fewestBlocks {
 			continue
 		}
-		mean := 0.0
-		for _, b := range bs {
-			mean += b.y / float64(len(bs))
-		}
+		mean := meanY(bs)
 		bs = least(bs, (len(bs)+1)/2, func(b *block) float64 { return b.rough })
-		bs = least(bs, max(2, len(bs)/10), func(b *block) float64 { return -b.y })
+		top := least(bs, max(2, len(bs)/10), func(b *block) float64 { return -b.y })
+		y := meanY(top)
+		if kind != cloth.Stack {
+			top = slices.DeleteFunc(bs, func(b block) bool { return b.y < oneColour*y })
+		}
 		var t tristimulus
-		y := 0.0
-		for _, b := range bs {
-			y += b.y / float64(len(bs))
+		for _, b := range top {
 			v := toLog(tone.Undo(b.c)).sub(b.light)
 			for k := range t {
-				t[k] += v[k] / float64(len(bs))
+				t[k] += v[k] / float64(len(top))
 			}
 		}
 		out = append(out, shown{c: t, mean: math.Log(mean / y)})
@@ -245,6 +252,13 @@ func brightest(blocks [][]block, tone Tone) []shown {
 		out[i].vote = v
 	}
 	return out
+}
+
+func meanY(bs []block) (mean float64) {
+	for _, b := range bs {
+		mean += b.y / float64(len(bs))
+	}
+	return mean
 }
 
 // votes shares one vote among colours that are alike.

@@ -21,7 +21,6 @@ type shading struct {
 
 // plain is a surface of one albedo.
 type plain struct {
-	what   int // see the constants
 	cells  []cell
 	weight []float64   // of each cell, 0..1: whether it belongs
 	noise  tristimulus // sd of a cell, by how neighbours differ
@@ -100,10 +99,11 @@ const (
 	// light a knot interval. Chromaticity changes only where two lights mix.
 	bendLuma, slopeLuma     = 0.06, 0.07
 	bendChroma, slopeChroma = 0.004, 0.012
-	// A cell's departure from the light is shared by its neighbours: they count
-	// as fewer than they are, by the square of this. On a glossy ground, such
-	// as varnished boards, and on prints by much more.
-	runMatt, runGlossy, runCloth = 2, 30, 3
+	// A cell's departure from the light is shared by its neighbours on the ground: they
+	// count as fewer than they are, by the square of this, and on a glossy ground, such
+	// as varnished boards, by much more. Cloth has no sheen: where a mat shines towards
+	// a lamp, what the pieces on it show of the light counts for more.
+	runMatt, runGlossy = 2, 30
 )
 
 // parted parts the cells of the ground into those of one colour: a table and
@@ -178,10 +178,10 @@ func (s *shading) at(x, y float64) tristimulus {
 
 // add takes in a surface of one albedo.
 func (s *shading) add(what int, cells []cell) *plain {
-	f := &plain{what: what, cells: cells, run: runMatt}
+	f := &plain{cells: cells, run: runMatt}
 	switch {
 	case what == pieceOfCloth:
-		f.run = runCloth
+		f.run = 1
 	case what == bareGround && removeGloss(cells):
 		f.run, f.glossy = runGlossy, true
 	}

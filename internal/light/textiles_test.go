@@ -1,14 +1,16 @@
 package light
 
 import (
+	"encoding/csv"
 	"math"
+	"os"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
-	"piecebag/internal/testtable"
 )
 
 // textile is what a measured cloth sends back under each illuminant, CIE XYZ,
@@ -23,12 +25,19 @@ const illuminantD65 = 2
 // textiles reads the table, whose head names its source: the perfect diffuser
 // and the 35 cloths of Vrhel, Gershon & Iwan 1994.
 func textiles(t *testing.T) (white textile, cloths []textile) {
-	rows := testtable.Rows(t, "light/textiles.csv")
-	require.Len(t, rows, 36)
-	for _, row := range rows {
+	f, err := os.Open("../../testdata/light/textiles.csv")
+	require.NoError(t, err)
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	rows, err := r.ReadAll()
+	require.NoError(t, err)
+	require.Len(t, rows, 37)
+	for _, row := range rows[1:] {
 		var x textile
 		for i := range 3 * len(x) {
-			x[i/3][i%3] = testtable.Number(t, row[1+i])
+			x[i/3][i%3], err = strconv.ParseFloat(row[1+i], 64)
+			require.NoError(t, err)
 		}
 		if row[0] == "white" {
 			white = x

@@ -36,10 +36,11 @@ var grounds = []thing{
 // easily taken for white; greys and blacks, which tell the light's colour but
 // not its strength; and all others, which are warm more often than cool. By 108
 // printed cottons of one quilt, of which the lightest were cream and none was
-// white (their photo is in the public domain); the whites are common practice,
-// no source.
+// white (their photo is in the public domain). Whites: the T-shirt above has Y 0.776,
+// cotton with brightener more than paper (common practice, no source), and those of
+// made photos 0.76 to 0.84.
 var (
-	whites = law{tristimulus{math.Log(0.85), 0.005, -0.02}, tristimulus{0.06, 0.02, 0.035}}
+	whites = law{tristimulus{math.Log(0.83), 0.005, -0.02}, tristimulus{0.06, 0.02, 0.035}}
 	creams = law{tristimulus{math.Log(0.73), 0.05, -0.2}, tristimulus{0.1, 0.04, 0.09}}
 	greys  = law{tristimulus{math.Log(0.2), 0.01, -0.02}, tristimulus{0.9, 0.03, 0.05}}
 	others = law{tristimulus{math.Log(0.3), 0.15, -0.4}, tristimulus{0.9, 0.5, 0.5}}
@@ -56,7 +57,9 @@ var stashes = [][4]float64{
 }
 
 const (
-	brightestAlbedo = 0.88
+	// brightestAlbedo is Y of the whitest cotton: with brightener 0.9 may be (common
+	// practice, no source).
+	brightestAlbedo = 0.86
 	brightestSD     = 0.05 // how sharply albedos end there, in ln Y
 	tooBright       = 1e-3 // how often a piece lies in brighter light than is seen
 )

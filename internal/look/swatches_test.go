@@ -1,6 +1,7 @@
 package look
 
 import (
+	"encoding/csv"
 	"image"
 	"image/jpeg"
 	"os"
@@ -15,7 +16,6 @@ import (
 	"piecebag/internal/family"
 	"piecebag/internal/geom"
 	"piecebag/internal/palette"
-	"piecebag/internal/testtable"
 )
 
 // All of the swatches had a say in how prints are named. Where the numbers of a print's
@@ -80,10 +80,16 @@ type called struct {
 func readSwatches(t testing.TB) []swatch {
 	t.Helper()
 	dir := filepath.Join("..", "..", "testdata", "names")
-	rows := testtable.Rows(t, "names/swatches.csv")
-	require.Len(t, rows, 200)
+	f, err := os.Open(filepath.Join(dir, "swatches.csv"))
+	require.NoError(t, err)
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	rows, err := r.ReadAll()
+	require.NoError(t, err)
+	require.Len(t, rows, 201)
 	var out []swatch
-	for _, r := range rows {
+	for _, r := range rows[1:] {
 		var s swatch
 		s.name = r[0]
 		for k := range s.said {

@@ -1,10 +1,8 @@
 package recipe
 
-import (
-	"fmt"
+import "piecebag/internal/fault"
 
-	"piecebag/internal/fault"
-)
+import "fmt"
 
 // cover counts what lies on the cells of a block.
 type cover struct {

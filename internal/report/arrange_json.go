@@ -95,11 +95,13 @@ func (a Arrangement) JSON(w io.Writer) error {
 }
 
 func (a Arrangement) touchesJSON(all []arrange.Touch) []jsonTouch {
-	return mapped(all, func(t arrange.Touch) jsonTouch {
+	out := []jsonTouch{}
+	for _, t := range all {
 		j := jsonTouch{A: a.Names[t.A], B: a.Names[t.B], Why: t.Why}
 		if t.Corner {
 			j.At = "corner"
 		}
-		return j
-	})
+		out = append(out, j)
+	}
+	return out
 }

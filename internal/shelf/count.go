@@ -1,6 +1,9 @@
 package shelf
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Count is how much one box holds, or by how much more it holds than it did: below 0
 // where it is less.
@@ -22,28 +25,38 @@ func (c Count) nothing() bool {
 // ByColour adds counts up by hue family, all values and cuts together, and by
 // your own bins; what comes to nothing is left out.
 func ByColour(counts []Count) []Count {
-	var sum gathered[Alike, Count]
+	var out []Count
 	for _, c := range counts {
 		a := Alike{Own: c.Own, Family: c.Family}
-		sum.of(a, Count{Alike: a}).add(c)
+		i := slices.IndexFunc(out, func(o Count) bool { return o.Alike == a })
+		if i < 0 {
+			i = len(out)
+			out = append(out, Count{Alike: a})
+		}
+		out[i].Count += c.Count
+		out[i].AreaIn += c.AreaIn
 	}
-	return slices.DeleteFunc(sum.all, Count.nothing)
-}
-
-func (c *Count) add(more Count) {
-	c.Count += more.Count
-	c.AreaIn += more.AreaIn
-	c.Prints += more.Prints
+	return slices.DeleteFunc(out, Count.nothing)
 }
 
 // Merge adds up counts of the same box, leaves out what comes to nothing and
 // puts them in shelf order.
 func Merge(counts []Count) []Count {
-	var sum gathered[place, Count]
+	at := map[stockKey]int{}
+	var all []Count
 	for _, c := range counts {
-		sum.of(place{c.Alike, c.Cut}, Count{Alike: c.Alike, Cut: c.Cut}).add(c)
+		k := stockKey{c.Alike, c.Cut}
+		i, ok := at[k]
+		if !ok {
+			i = len(all)
+			at[k] = i
+			all = append(all, Count{Alike: c.Alike, Cut: c.Cut})
+		}
+		all[i].Count += c.Count
+		all[i].AreaIn += c.AreaIn
+		all[i].Prints += c.Prints
 	}
-	all := slices.DeleteFunc(sum.all, Count.nothing)
-	slices.SortFunc(all, func(a, b Count) int { return place{a.Alike, a.Cut}.compare(place{b.Alike, b.Cut}) })
+	all = slices.DeleteFunc(all, Count.nothing)
+	slices.SortFunc(all, func(a, b Count) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
 	return all
 }
