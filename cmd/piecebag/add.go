@@ -2,7 +2,7 @@ package main
 
 import (
 	"context"
-	"regexp"
+	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -115,31 +115,13 @@ func weightVar(cmd *cobra.Command, to *float64, name, usage string) {
 	spacedFlags(cmd.Flags(), name)
 }
 
-// Grams to the ounce and the pound are exact: NIST Handbook 44, appendix C.
-var grams = []struct {
-	unit  string
-	grams float64
-}{{"kg", 1000}, {"oz", 28.349523125}, {"lb", 453.59237}, {"g", 1}}
-
-// thousands takes 1,200g, which is read as 1.2 g where a comma is a decimal's.
-var thousands = regexp.MustCompile(`\d,\d{3}\D`)
-
 func readWeight(s string) (float64, error) {
-	text, _ := lower(s)
-	if thousands.MatchString(text) {
-		return 0, unread("a comma before three digits may part thousands", "write the number without a comma")
+	grams, err := cloth.ParseWeight(s)
+	switch {
+	case errors.Is(err, cloth.ErrThousands):
+		return 0, unread(err.Error(), "write the number without a comma")
+	case err != nil:
+		return 0, unread(err.Error(), "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
 	}
-	text = strings.ReplaceAll(text, ",", ".")
-	for _, u := range grams {
-		digits, ok := strings.CutSuffix(text, u.unit)
-		if !ok {
-			continue
-		}
-		n, err := strconv.ParseFloat(strings.TrimSpace(digits), 64)
-		if err == nil && n > 0 && n*u.grams <= farthest {
-			return n * u.grams, nil
-		}
-		break
-	}
-	return 0, unread("this is not a weight", "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
+	return grams, nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
@@ -115,4 +116,19 @@ func ground(text string) desk.Sample {
 		out.Photo, out.Piece = file, number
 	}
 	return out
+}
+
+// errFile is that a text is the name of a file, not a colour.
+var errFile = errors.New("this is a file")
+
+// fileOrColour reads a colour where a file may be meant too: a file goes before a word.
+func fileOrColour(text string) (colour.Linear, error) {
+	c, err := colour.ParseColour(text)
+	if err == nil {
+		return c, nil
+	}
+	if _, missing := os.Stat(text); missing == nil {
+		return c, errFile
+	}
+	return desk.ReadColour(text)
 }

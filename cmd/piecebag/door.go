@@ -91,6 +91,8 @@ var remedies = []struct {
 	{desk.ErrNoStash, says("stow a photo or add pieces first, or name the folder with --stash")},
 	{desk.ErrNothingToAdd, says(addRemedy)},
 	{desk.ErrNoWeight, says("write --weight 350g")},
+	{desk.ErrNoColour, adds("; 'piecebag name --help' lists them")},
+	{desk.ErrNoNumbers, says(numbersRemedy)},
 	{desk.ErrNoPiece, says("see 'piecebag shelf --pieces' for the numbers")},
 	{desk.ErrNoPrint, says("see 'piecebag shelf --pieces' for the names")},
 	{desk.ErrEmptyBasket, says("see 'piecebag shelf --pieces' for the baskets")},

@@ -92,7 +92,7 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 
 // somePieceNumbers reads numbers of pieces that stand as words, one at least.
 func somePieceNumbers(args []string) (desk.Numbers, error) {
-	out, err := readNumbers(strings.Join(args, " "))
+	out, err := desk.ReadNumbers(strings.Join(args, " "))
 	if err == nil && out.All == nil {
 		err = fault.Usage("", "no piece is given", "write its number, as 'piecebag shelf --pieces' lists it")
 	}

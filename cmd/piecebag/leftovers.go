@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -57,7 +56,9 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 				each.W, each.L = s[0], s[1]
 				ask.Cloths = append(ask.Cloths, each)
 			}
-			c.Leftovers, err = d.Leftovers(ctx, ask)
+			if c.Leftovers, err = d.Leftovers(ctx, ask); errors.Is(err, desk.ErrTooLarge) {
+				err = fault.Of(err).Named(strings.Join(args, " "))
+			}
 			return shown{document: c.Document, json: c.JSON}, err
 		}),
 	}
@@ -74,10 +75,6 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 	return cmd
 }
 
-// mostLeft is how long a leftover may be, inches: a bolt's. What is cut from a
-// larger one is searched for minutes.
-const mostLeft = 400
-
 // readLeftovers reads the sizes of leftovers, all in one text.
 func readLeftovers(text string, bare cloth.Unit) ([][2]float64, error) {
 	sizes, err := cloth.ParseSizes(text, bare)
@@ -86,11 +83,6 @@ func readLeftovers(text string, bare cloth.Unit) ([][2]float64, error) {
 		return nil, fault.Usage(text, noUnit, unitRemedy)
 	case err != nil:
 		return nil, fault.Usage(text, "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm")
-	}
-	for _, s := range sizes {
-		if min(s[0], s[1]) > mostCut || max(s[0], s[1]) > mostLeft {
-			return nil, fault.Usage(text, fmt.Sprintf("a leftover is at most %s wide and %s long", cloth.FormatInches(mostCut), cloth.FormatInches(mostLeft)), "cut it in two first")
-		}
 	}
 	return sizes, nil
 }

@@ -82,19 +82,6 @@ func TestAddIsReadAsYouWriteIt(t *testing.T) {
 	require.InDelta(t, 6/2.54, h.WidthIn, 1e-12)
 }
 
-// Ounces and pounds: NIST Handbook 44, appendix C.
-func TestWeights(t *testing.T) {
-	for s, want := range map[string]float64{"350g": 350, "1.2 kg": 1200, "1,2kg": 1200, "16oz": 453.59237, "1LB": 453.59237} {
-		got, err := readWeight(s)
-		require.NoError(t, err, s)
-		require.InDelta(t, want, got, 1e-6, s)
-	}
-	for _, s := range []string{"350", "g", "-3g", "nang", "1e9kg", "3 stone"} {
-		_, err := readWeight(s)
-		require.Error(t, err, s)
-	}
-}
-
 // Print cloth 45 inches wide, of 3½ yards to the pound (a cloth printer's page,
 // mark-sweeney-z3bb.squarespace.com/basic), weighs 3.66 oz a square yard, which
 // is 124 g a square metre.

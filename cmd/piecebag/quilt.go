@@ -79,7 +79,7 @@ func (f *documentFlags) defineLayout(cmd *cobra.Command) {
 // the best until then.
 func (l *line) layouts(f *documentFlags, get func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error)) runE {
 	show := l.shows(f, func(ctx context.Context, d *desk.Desk, args []string) (_ shown, err error) {
-		var a report.Arrangement
+		a := report.Arrangement{Drawn: f.pictured()}
 		if a.Arrangement, err = get(ctx, d, args); err == nil && f.pictured() {
 			side := report.ChipSide
 			if f.picture != "" {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -113,49 +112,13 @@ func readForm(s string) (cloth.Form, error) {
 	return "", unread("there is no such form", formRemedy)
 }
 
-// readNumbers reads numbers of pieces with commas or spaces between, and ranges
-// of them such as 13-60.
-func readNumbers(s string) (desk.Numbers, error) {
-	var out desk.Numbers
-	seen := map[int64]bool{}
-	for _, x := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ' ' }) {
-		first, last, isRange := strings.Cut(strings.ReplaceAll(x, "–", "-"), "-")
-		from, err := readID(first)
-		to := from
-		if isRange && err == nil {
-			to, err = readID(last)
-		}
-		if err != nil || to < from || to-from >= mostPieces {
-			return out, fault.Usage(x, "this is not the number of a piece, nor a range of numbers", numbersRemedy)
-		}
-		if !isRange {
-			out.Said = append(out.Said, from)
-		}
-		for id := from; id <= to; id++ {
-			if !seen[id] {
-				seen[id] = true
-				out.All = append(out.All, id)
-			}
-		}
-	}
-	return out, nil
-}
-
 const numbersRemedy = "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15 or 13-60"
 
-// readIDs is readNumbers for a flag.
+// readIDs reads numbers of pieces for a flag.
 func readIDs(s string) (desk.Numbers, error) {
-	out, err := readNumbers(s)
+	out, err := desk.ReadNumbers(s)
 	if err != nil || out.All == nil {
 		return out, unread("this is not a list of numbers of pieces", numbersRemedy)
 	}
 	return out, nil
-}
-
-func readID(s string) (int64, error) {
-	id, err := strconv.ParseInt(s, 10, 64)
-	if err == nil && id < 1 {
-		err = strconv.ErrRange
-	}
-	return id, err
 }

@@ -22,7 +22,7 @@ const (
 // How long is searched, in exchanges tried, at an effort of 1.
 const (
 	triesAPlace           = 1000
-	leastTries, mostTries = 200_000, 1_600_000
+	leastTries, mostTries = 200_000, 1_300_000
 )
 
 // settle improves the look of a layout without a touch more, by annealing
@@ -358,7 +358,7 @@ func (c cells) each(p geom.Point, reach float64, visit func(i int)) {
 }
 
 // repeats weighs how near pieces of one print lie to one another: each pair by the
-// square of pitch over distance, up to four pitches.
+// square of pitch over distance, up to three pitches.
 type repeats struct {
 	near     [][]near // of each place
 	print    []int32
@@ -372,7 +372,7 @@ type near struct {
 	weight float64
 }
 
-const farRepeats = 4
+const farRepeats = 3
 
 func newRepeats(s *search) *repeats {
 	t := &repeats{near: make([][]near, len(s.at)), print: s.print, at: slices.Clone(s.at)}

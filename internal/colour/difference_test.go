@@ -1,6 +1,7 @@
 package colour
 
 import (
+	"piecebag/internal/testtable"
 	"testing"
 
 	colorful "github.com/lucasb-eyer/go-colorful"
@@ -10,12 +11,12 @@ import (
 
 // Sharma, Wu & Dalal 2005, table I: see the file.
 func TestDeltaE00OnThePublishedPairs(t *testing.T) {
-	rows := readTable(t, "ciede2000.csv")
+	rows := testtable.Rows(t, "colour/ciede2000.csv")
 	require.Len(t, rows, 34)
 	for _, r := range rows {
-		a := Lab{number(t, r[1]), number(t, r[2]), number(t, r[3])}
-		b := Lab{number(t, r[4]), number(t, r[5]), number(t, r[6])}
-		require.InDelta(t, number(t, r[7]), DeltaE00(a, b), 1e-4, "pair %s", r[0])
+		a := Lab{testtable.Number(t, r[1]), testtable.Number(t, r[2]), testtable.Number(t, r[3])}
+		b := Lab{testtable.Number(t, r[4]), testtable.Number(t, r[5]), testtable.Number(t, r[6])}
+		require.InDelta(t, testtable.Number(t, r[7]), DeltaE00(a, b), 1e-4, "pair %s", r[0])
 		require.InDelta(t, DeltaE00(a, b), DeltaE00(b, a), 1e-12, "pair %s turned round", r[0])
 	}
 }

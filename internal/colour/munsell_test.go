@@ -2,6 +2,7 @@ package colour
 
 import (
 	"math"
+	"piecebag/internal/testtable"
 	"strings"
 	"testing"
 
@@ -59,7 +60,7 @@ func TestMunsellThereAndBackOnTheRealChips(t *testing.T) {
 		v := float64(value - 4)
 		for i, f := range strings.Fields(rest) {
 			x, y, _ := strings.Cut(f, ",")
-			c := whiteOf(number(t, x)/1e4, number(t, y)/1e4)
+			c := whiteOf(testtable.Number(t, x)/1e4, testtable.Number(t, y)/1e4)
 			luminance := 0.975 * mgoLuminance[value-5] / 100
 			xyz := XYZ(cToD65.Apply(XYZ{c[0] * luminance, luminance, c[2] * luminance}))
 			if !xyz.Linear().InGamut(0) {

@@ -1,12 +1,15 @@
 package desk
 
 import (
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/fault"
+	"piecebag/internal/recipe"
 	"piecebag/internal/stash"
 )
 
@@ -58,4 +61,29 @@ func TestWhatBecameOfPhotosIsCounted(t *testing.T) {
 	known := stash.Stowed{Known: true}
 	s := Stowing{Photos: []Stowed{{}, {}, {}, {Stowed: known}, {Stowed: known, Again: &same}, {Stowed: known, Again: &other}}}
 	require.Equal(t, Sum{Fresh: 3, Known: 1, Again: 2, Other: 1}, s.Sum())
+}
+
+func TestNumbersOfPiecesAreRead(t *testing.T) {
+	n, err := ReadNumbers("12, 15 13–16 12")
+	require.NoError(t, err)
+	require.Equal(t, Numbers{All: []int64{12, 15, 13, 14, 16}, Said: []int64{12, 15, 12}}, n)
+	n, err = ReadNumbers(" ,")
+	require.NoError(t, err)
+	require.Empty(t, n.All)
+	for _, text := range []string{"one", "0", "9-1", "1-", "-3", "1-2000001", "99999999999999999999"} {
+		_, err := ReadNumbers("7," + text)
+		require.ErrorIs(t, err, ErrNoNumbers, text)
+		require.Equal(t, text, fault.Of(err).About)
+	}
+}
+
+// Cloth as large as no cloth is was once searched for minutes.
+func TestALeftoverIsNoLargerThanABolt(t *testing.T) {
+	d := newDesk(t, filepath.Join(t.TempDir(), "stash"))
+	for _, c := range []cutting.Leftover{{W: 121, L: 121}, {W: 401, L: 2}} {
+		_, err := d.Leftovers(ctx, LeftoversRequest{Cloths: []cutting.Leftover{c}, System: recipe.Inches()})
+		require.ErrorIs(t, err, ErrTooLarge)
+	}
+	_, err := d.Leftovers(ctx, LeftoversRequest{Cloths: []cutting.Leftover{{W: 120, L: 400}}, Cuts: []float64{100}, System: recipe.Inches()})
+	require.NoError(t, err)
 }

@@ -87,23 +87,26 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 	defer d.door.end()
 	told := 0
 	for k := range times {
-		p := a.Problem
-		p.Seed = r.Seed + uint64(k)
-		p.Progress = func(done float64) {
+		out, err := a.lay(ctx, r.Seed+uint64(k), func(done float64) {
 			for ; told < 100*k+int(100*done); told++ {
 				d.door.step()
 			}
-		}
-		laid, err := arrange.Lay(ctx, p)
+		})
 		if err != nil {
 			return a, err
 		}
-		out := Laid{Layout: laid, Seed: p.Seed, Cloth: a.clothOf(laid.At)}
-		for _, before := range a.Laid {
-			out.Same = max(out.Same, p.Same(before.At, laid.At))
+		// What looks much like a layout before it is tried again from elsewhere.
+		for again := 1; again <= mostAlikeTries && out.Same > tooAlike && !out.Interrupted; again++ {
+			other, err := a.lay(ctx, r.Seed+uint64(k+times*again), nil)
+			if err != nil {
+				return a, err
+			}
+			if len(other.Touches) <= len(out.Touches) && other.Same < out.Same {
+				out = other
+			}
 		}
 		a.Laid = append(a.Laid, out)
-		if laid.Interrupted {
+		if out.Interrupted {
 			break
 		}
 	}
@@ -121,6 +124,26 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 	}
 	a.Saved = &saved
 	return a, saveQuilt(context.WithoutCancel(ctx), st, r.Save, saved)
+}
+
+const (
+	tooAlike       = 0.5 // share of places with the print that they have in a layout before
+	mostAlikeTries = 3
+)
+
+// lay lays the quilt out once more.
+func (a *Arrangement) lay(ctx context.Context, seed uint64, progress func(done float64)) (Laid, error) {
+	p := a.Problem
+	p.Seed, p.Progress = seed, progress
+	laid, err := arrange.Lay(ctx, p)
+	if err != nil {
+		return Laid{}, err
+	}
+	out := Laid{Layout: laid, Seed: seed, Cloth: a.clothOf(laid.At)}
+	for _, before := range a.Laid {
+		out.Same = max(out.Same, p.Same(before.At, laid.At))
+	}
+	return out, nil
 }
 
 func (a *Arrangement) countEmpty() {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -15,6 +17,38 @@ import (
 type Numbers struct {
 	All  []int64 // each once, those of ranges too
 	Said []int64 // those said one by one: the stash must hold them
+}
+
+// mostNumbers bounds a range of numbers: no stash holds more.
+const mostNumbers = 1_000_000
+
+// ReadNumbers reads numbers of pieces with commas or spaces between, and ranges of them
+// such as 13-60; none where the text holds none. Errors: ErrNoNumbers, about what is no
+// number.
+func ReadNumbers(text string) (Numbers, error) {
+	var out Numbers
+	seen := map[int64]bool{}
+	for _, x := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' }) {
+		first, last, isRange := strings.Cut(strings.ReplaceAll(x, "–", "-"), "-")
+		if !isRange {
+			last = first
+		}
+		from, err1 := strconv.ParseInt(first, 10, 64)
+		to, err2 := strconv.ParseInt(last, 10, 64)
+		if err1 != nil || err2 != nil || from < 1 || to < from || to-from >= mostNumbers {
+			return out, fault.New(x, "this is not the number of a piece, nor a range of numbers", "write numbers like 12 or 12,15 or 13-60", ErrNoNumbers, fault.ErrUsage)
+		}
+		if !isRange {
+			out.Said = append(out.Said, from)
+		}
+		for id := from; id <= to; id++ {
+			if !seen[id] {
+				seen[id] = true
+				out.All = append(out.All, id)
+			}
+		}
+	}
+	return out, nil
 }
 
 func numbered(id int64) string { return fmt.Sprintf("piece %d", id) }

@@ -2,10 +2,12 @@ package desk
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -30,10 +32,20 @@ type Leftovers struct {
 	System recipe.System
 }
 
+// The most that a leftover is searched for, inches: no cloth is wider, no bolt longer. A
+// larger one would take minutes.
+const mostWide, mostLong = 120, 400
+
 // Leftovers finds how to cut what a project leaves into your sizes, of which those that
-// thin bins want are worth more. Errors: of kind fault.ErrUsage where it cannot be cut.
+// thin bins want are worth more. Errors: of kind fault.ErrUsage where it cannot be cut,
+// ErrTooLarge among them.
 func (d *Desk) Leftovers(ctx context.Context, r LeftoversRequest) (Leftovers, error) {
 	out := Leftovers{Cloths: r.Cloths, Of: r.Of, System: r.System}
+	for _, c := range r.Cloths {
+		if min(c.W, c.L) > mostWide || max(c.W, c.L) > mostLong {
+			return out, fault.New("", fmt.Sprintf("a leftover is at most %s wide and %s long", cloth.FormatInches(mostWide), cloth.FormatInches(mostLong)), "cut it in two first", ErrTooLarge, fault.ErrUsage)
+		}
+	}
 	st, err := d.reading()
 	if err != nil {
 		return out, err

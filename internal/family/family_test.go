@@ -1,11 +1,7 @@
 package family
 
 import (
-	"encoding/csv"
-	"os"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -14,22 +10,8 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/testtable"
 )
-
-// readTable reads a table of testdata/colour without its heading; comments name
-// its source.
-func readTable(t testing.TB, name string) [][]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "colour", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	require.Greater(t, len(rows), 1)
-	return rows[1:]
-}
 
 func parse(t testing.TB, text string) colour.Linear {
 	t.Helper()
@@ -41,15 +23,13 @@ func parse(t testing.TB, text string) colour.Linear {
 // Vrhel, Gershon & Iwan 1994: see the file, which has our reading of the labels.
 // The aim is 32 of 35.
 func TestMeasuredTextilesAgreeWithTheirLabels(t *testing.T) {
-	rows := readTable(t, "textiles.csv")
+	rows := testtable.Rows(t, "colour/textiles.csv")
 	require.Len(t, rows, 35)
 	right := 0
 	for _, r := range rows {
 		var c colour.XYZ
 		for i := range c {
-			v, err := strconv.ParseFloat(r[3+i], 64)
-			require.NoError(t, err)
-			c[i] = v
+			c[i] = testtable.Number(t, r[3+i])
 		}
 		got := Of(c.Linear())
 		if slices.Contains(strings.Fields(r[2]), string(got)) {
@@ -66,7 +46,7 @@ func TestMeasuredTextilesAgreeWithTheirLabels(t *testing.T) {
 // the eleven basic terms (Berlin & Kay 1969) as a word are put to the test; teal
 // counts as green or blue, olive as green, brown or yellow. The aim is 90 %.
 func TestFamiliesAgreeWithSurveyedNames(t *testing.T) {
-	rows := readTable(t, "xkcd.csv")
+	rows := testtable.Rows(t, "colour/xkcd.csv")
 	require.Len(t, rows, 949)
 	right, asked := 0, 0
 	for _, r := range rows {

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 )
 
@@ -69,4 +70,12 @@ func TestAlike(t *testing.T) {
 	require.False(t, Same(a, a, nil), "nothing that could count twice")
 	require.False(t, Near("", Hashes(a)))
 	require.False(t, Near(Hashes(a)[0], [4]string{"no hash"}))
+}
+
+// Where a picture is smaller than the hash's grid a box falls within one pixel, which
+// is its mean.
+func TestBoxMeanOfLessThanAPixel(t *testing.T) {
+	p := &cloth.Picture{W: 2, H: 2, Pix: []float32{0, 0, 0, 1, 0.5, 0.25, 0, 0, 0, 0, 1, 0}}
+	require.Equal(t, colour.Linear{1, 0.5, 0.25}, boxMean(p, 1, 0, 1, 0))
+	require.Equal(t, colour.Linear{0.5, 0.75, 0.125}, boxMean(p, 1, 0, 2, 2))
 }

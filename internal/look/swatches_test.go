@@ -1,7 +1,6 @@
 package look
 
 import (
-	"encoding/csv"
 	"image"
 	"image/jpeg"
 	"os"
@@ -16,6 +15,7 @@ import (
 	"piecebag/internal/family"
 	"piecebag/internal/geom"
 	"piecebag/internal/palette"
+	"piecebag/internal/testtable"
 )
 
 // All of the swatches had a say in how prints are named. Where the numbers of a print's
@@ -80,16 +80,10 @@ type called struct {
 func readSwatches(t testing.TB) []swatch {
 	t.Helper()
 	dir := filepath.Join("..", "..", "testdata", "names")
-	f, err := os.Open(filepath.Join(dir, "swatches.csv"))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	require.Len(t, rows, 201)
+	rows := testtable.Rows(t, "names/swatches.csv")
+	require.Len(t, rows, 200)
 	var out []swatch
-	for _, r := range rows[1:] {
+	for _, r := range rows {
 		var s swatch
 		s.name = r[0]
 		for k := range s.said {

@@ -102,3 +102,19 @@ func TestInksWithoutAProfileThatServes(t *testing.T) {
 		said(data)
 	}
 }
+
+// A tag lies behind the list of tags and ends within the profile (ICC.1:2022, 7.3).
+func TestTagsLieWithinTheProfile(t *testing.T) {
+	profile := make([]byte, 160)
+	binary.BigEndian.PutUint32(profile[128:], 1)
+	tag := func(at, size uint32) bool {
+		binary.BigEndian.PutUint32(profile[136:], at)
+		binary.BigEndian.PutUint32(profile[140:], size)
+		return wellFormed(profile)
+	}
+	require.True(t, tag(144, 16))
+	require.False(t, tag(144, 17), "beyond the end")
+	require.False(t, tag(143, 8), "within the list")
+	binary.BigEndian.PutUint32(profile[128:], 3)
+	require.False(t, wellFormed(profile), "a list beyond the end")
+}

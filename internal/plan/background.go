@@ -6,7 +6,7 @@ import "piecebag/internal/cutting"
 // before rounding, inches, that gives the pieces of the background which the stash
 // lacks; 0 where it lacks none, or was not asked for any.
 func (p Pull) BackgroundIn() (float64, error) {
-	s := p.Needs.Shop
+	roll := p.Needs.Shop.roll()
 	var needs []cutting.Want
 	for i, w := range p.Wants {
 		if p.Roles[i].Background && p.Cover.Short[i] > 0 {
@@ -16,6 +16,6 @@ func (p Pull) BackgroundIn() (float64, error) {
 	if needs == nil {
 		return 0, nil
 	}
-	lay, err := cutting.Lay(cutting.Yardage{Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn, Metric: s.System.Metric}, needs)
-	return lay.Inches * (1 + s.Shrink), err
+	lay, err := cutting.Lay(roll, needs)
+	return lay.Inches * (1 + roll.Shrink), err
 }

@@ -284,7 +284,7 @@ func (p *Purchase) shares(h Habits, roll cutting.Yardage) ([]share, error) {
 // measure works out how much cloth of how many prints fills the gaps: of every print
 // as much as the share takes that takes the most.
 func (p *Purchase) measure(h Habits) error {
-	roll := cutting.Yardage{Width: h.Shop.WOFIn, LossAcross: h.Shop.SquaringAcrossIn, LossAlong: h.Shop.SquaringIn, Shrink: h.Shop.Shrink, Metric: h.Shop.System.Metric}
+	roll := h.Shop.roll()
 	shares, err := p.shares(h, roll)
 	if err != nil {
 		return err
@@ -301,7 +301,7 @@ func (p *Purchase) measure(h Habits) error {
 		for _, g := range l.gaps {
 			pieces += g.Pieces
 		}
-		words := fmt.Sprintf("%s from %s: %s of each", countOf(pieces, "piece"), countOf(l.prints, "print"), strings.Join(eachWords(l.needs, h.Shop.System), ", "))
+		words := fmt.Sprintf("%s from %s: %s of each", cloth.Count(pieces, "piece"), cloth.Count(l.prints, "print"), strings.Join(eachWords(l.needs, h.Shop.System), ", "))
 		if len(shares) > 1 && l.quilt != "" {
 			words = l.quilt + ": " + words
 		}
@@ -327,13 +327,13 @@ func (p *Purchase) measure(h Habits) error {
 		}
 	}
 	if len(shares) > 1 {
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "no print is shared, for each quilt keeps the cloth it is cut from: " + countOf(p.Prints, "print") + ", each as long as the most that one of them takes"})
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "no print is shared, for each quilt keeps the cloth it is cut from: " + cloth.Count(p.Prints, "print") + ", each as long as the most that one of them takes"})
 	}
 	p.Prints = max(p.Prints, 1)
 	// A quarter of a yard by length is as much cloth as a quarter.
 	if inQuarters > 0 && float64(inQuarters)*QuarterOf(h.Shop.System.Metric).length < byLength {
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print is less cloth", countOf(inQuarters, "quarter"), QuarterOf(h.Shop.System.Metric).words)})
-		p.Quarters, p.LengthIn, p.Buy = inQuarters, 0, countOf(inQuarters, "quarter")
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print is less cloth", cloth.Count(inQuarters, "quarter"), QuarterOf(h.Shop.System.Metric).words)})
+		p.Quarters, p.LengthIn, p.Buy = inQuarters, 0, cloth.Count(inQuarters, "quarter")
 		return nil
 	}
 	if fixed > 0 {
@@ -354,13 +354,6 @@ func eachWords(needs []cutting.Want, y recipe.System) []string {
 		out[i] = strconv.Itoa(n.Count) + " of " + size
 	}
 	return out
-}
-
-func countOf(n int, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return strconv.Itoa(n) + " " + one + "s"
 }
 
 // Quarter is cloth sold as a quarter of a yard, or of a metre, that is not cut

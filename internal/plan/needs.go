@@ -242,12 +242,10 @@ func yardage(role recipe.Role, cuts []recipe.Lot, s Shop) (Yardage, error) {
 			want(cutting.Want{W: w, L: l, Count: upright})
 		}
 	}
+	roll := s.roll()
+	roll.OneWay = oneWay
 	var err error
-	y.Layout, err = cutting.Lay(cutting.Yardage{
-		Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn,
-		Shrink: s.Shrink, OneWay: oneWay, Metric: s.System.Metric,
-	}, y.Wants)
-	if err != nil {
+	if y.Layout, err = cutting.Lay(roll, y.Wants); err != nil {
 		return y, err
 	}
 	y.LengthIn, y.BuyIn, y.Buy = y.Layout.Inches, y.Layout.BuyInches, y.Layout.Buy

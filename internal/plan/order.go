@@ -41,6 +41,11 @@ type Shop struct {
 	BindingExtraIn float64
 }
 
+// roll is cloth off the roll as it is bought.
+func (s Shop) roll() cutting.Yardage {
+	return cutting.Yardage{Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn, Shrink: s.Shrink, Metric: s.System.Metric}
+}
+
 // usableIn is how long a strip across the width of fabric is, squared up.
 func (s Shop) usableIn() float64 { return s.WOFIn - s.SquaringAcrossIn }
 

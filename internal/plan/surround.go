@@ -107,7 +107,7 @@ func panels(seams string, span, run float64, s Shop) BackingWay {
 	w.LengthIn = float64(w.Panels)*run + s.SquaringIn
 	var steps []recipe.Why
 	reach := float64(w.Panels)*wof - float64(w.Panels-1)*join
-	steps = append(steps, recipe.Why{Text: fmt.Sprintf("%d × %s less %s of %s = %s, enough for %s", w.Panels, y.Format(wof), countOf(w.Panels-1, "seam"), y.Format(join), y.Format(reach), y.Format(span))})
+	steps = append(steps, recipe.Why{Text: fmt.Sprintf("%d × %s less %s of %s = %s, enough for %s", w.Panels, y.Format(wof), cloth.Count(w.Panels-1, "seam"), y.Format(join), y.Format(reach), y.Format(span))})
 	text := fmt.Sprintf("%d × %s", w.Panels, y.Format(run))
 	if s.SquaringIn > 0 {
 		text += fmt.Sprintf(" + %s for squaring up", y.Format(s.SquaringIn))

@@ -1,8 +1,10 @@
 package recipe
 
-import "piecebag/internal/fault"
+import (
+	"fmt"
 
-import "fmt"
+	"piecebag/internal/fault"
+)
 
 // cover counts what lies on the cells of a block.
 type cover struct {

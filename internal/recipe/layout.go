@@ -57,11 +57,7 @@ func (l *Layout) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Poin
 	for k, u := range b.Units {
 		u = u.turned(turn, b.Columns, b.Rows)
 		for _, s := range u.shapes() {
-			g := s.polygon.Scale(cell)
-			for j := range g {
-				g[j] = to(g[j])
-			}
-			l.Patches = append(l.Patches, Patch{Polygon: g, Role: s.role, Kind: InBlock, Block: l.blocks, Row: row, Column: column, Unit: k, Of: i})
+			l.Patches = append(l.Patches, Patch{Polygon: s.polygon.Scale(cell).Map(to), Role: s.role, Kind: InBlock, Block: l.blocks, Row: row, Column: column, Unit: k, Of: i})
 		}
 	}
 	l.blocks++
@@ -169,11 +165,7 @@ func (l *Layout) layPlace(r *Recipe, row, column int, between bool, to func(geom
 		l.addBlock(r, i, row, column, r.Setting.turn(row, column), to)
 		return
 	}
-	g := box(0, 0, r.WidthIn, r.HeightIn)
-	for j := range g {
-		g[j] = to(g[j])
-	}
-	l.addSquare(r.Setting.Fill, row, column, g)
+	l.addSquare(r.Setting.Fill, row, column, box(0, 0, r.WidthIn, r.HeightIn).Map(to))
 }
 
 func (l *Layout) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
@@ -295,10 +287,7 @@ func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
 		for column := range columns {
 			to := stood((float64(column)+0.5)*d, (float64(row)+0.5)*d)
 			for _, g := range []geom.Polygon{box(0, -s, b, 0), box(b, 0, b+s, b), box(0, b, b, b+s), box(-s, 0, 0, b)} {
-				for j := range g {
-					g[j] = to(g[j])
-				}
-				l.add(InSashing, r.Sashing.Role, g)
+				l.add(InSashing, r.Sashing.Role, g.Map(to))
 			}
 		}
 	}

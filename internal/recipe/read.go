@@ -3,6 +3,7 @@ package recipe
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,14 +51,14 @@ type reader struct {
 }
 
 func build(f fileText) (*Recipe, error) {
-	rd := reader{roles: f.Roles, parts: f.Part, names: sortedKeys(f.Part)}
+	rd := reader{roles: f.Roles, parts: f.Part, names: slices.Sorted(maps.Keys(f.Part))}
 	if strings.TrimSpace(f.Name) == "" {
 		return nil, fault.New("", "it has no name", `begin it with name = "…"`)
 	}
 	if err := shortTexts(f, rd.names); err != nil {
 		return nil, err
 	}
-	for _, name := range sortedKeys(f.Roles) {
+	for _, name := range slices.Sorted(maps.Keys(f.Roles)) {
 		if _, err := rd.role(name, "roles"); err != nil {
 			return nil, err
 		}
@@ -107,21 +108,12 @@ func shortTexts(f fileText, parts []string) error {
 			return err
 		}
 	}
-	for _, name := range sortedKeys(f.Roles) {
+	for _, name := range slices.Sorted(maps.Keys(f.Roles)) {
 		if err := errors.Join(long("the name of a role", name, maxName), long("the role "+name, f.Roles[name], maxName)); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-func sortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }
 
 // length reads a length in inches; 0 where it is not given.
@@ -185,7 +177,7 @@ func (rd reader) role(name, where string) (Role, error) {
 			}
 			r.Family = cloth.Family(w)
 		default:
-			all := append(sortedKeys(rd.roles), backgroundWord, anyWord)
+			all := append(slices.Sorted(maps.Keys(rd.roles)), backgroundWord, anyWord)
 			for _, t := range tones {
 				all = append(all, string(t))
 			}

@@ -77,14 +77,7 @@ func (b batch) put(role Role, width, length float64, k int, split Split, what st
 // sets is how many sets of pieces make the units, at so many a set.
 func (b batch) sets(each int) (int, Why) {
 	k := ceilDiv(b.n, each)
-	return k, Why{Text: fmt.Sprintf("%d at a time: %s", each, dividedUp(b.n, each)+setWord(k))}
-}
-
-func setWord(k int) string {
-	if k == 1 {
-		return " set"
-	}
-	return " sets"
+	return k, Why{Text: fmt.Sprintf("%d at a time: %s", each, dividedUp(b.n, each)+" "+cloth.Plural(k, "set"))}
 }
 
 // shared adds a square of each role for every so many units.

@@ -44,9 +44,9 @@ type (
 		Reader string       `json:"reader"` // as in look --json
 		Photos []jsonStowed `json:"photos"`
 		// LookFirst are the pieces that went in of which something may well be wrong.
-		LookFirst []jsonFirst   `json:"look_first,omitempty"`
-		Refused   []jsonRefused `json:"refused"`
-		Change    *jsonEntry    `json:"change,omitempty"` // of photos looked at again, where it was made
+		LookFirst []jsonFirst `json:"look_first,omitempty"`
+		Refused   []Refused   `json:"refused"`
+		Change    *jsonEntry  `json:"change,omitempty"` // of photos looked at again, where it was made
 	}
 	jsonStowed struct {
 		File   string        `json:"file"`
@@ -94,7 +94,7 @@ func ChangeJSON(c stash.Change) any { return map[string]any{"change": entryJSON(
 
 // ChangesMadeJSON is changes of the stash by the name of what became of them.
 func ChangesMadeJSON(name string, all []stash.Change) any {
-	return map[string]any{name: eachJSON(all, entryJSON)}
+	return map[string]any{name: mapped(all, entryJSON)}
 }
 
 func entryJSON(c stash.Change) jsonEntry {
@@ -105,20 +105,11 @@ func entryJSON(c stash.Change) jsonEntry {
 	return out
 }
 
-// eachJSON is never nil: a list that is empty is an answer.
-func eachJSON[T, J any](all []T, one func(T) J) []J {
-	out := make([]J, len(all))
-	for i, x := range all {
-		out[i] = one(x)
-	}
-	return out
-}
-
 // StowingJSON is what became of photos.
 func StowingJSON(done desk.Stowing) any {
 	out := jsonStowing{
-		Reader: look.Reader(), Photos: eachJSON(done.Photos, stowedJSON), LookFirst: firstJSON(done.Doubts()),
-		Refused: eachJSON(RefusedOf(done.Refused), func(r Refused) jsonRefused { return jsonRefused(r) }),
+		Reader: look.Reader(), Photos: mapped(done.Photos, stowedJSON), LookFirst: firstJSON(done.Doubts()),
+		Refused: RefusedOf(done.Refused),
 	}
 	if done.Change != nil {
 		c := entryJSON(*done.Change)
@@ -149,8 +140,8 @@ func stowedJSON(s desk.Stowed) jsonStowed {
 
 func rereadJSON(r stash.Reread) *jsonReread {
 	d := desk.Compare(r)
-	out := &jsonReread{Fewer: eachJSON(d.Fewer, HoldingJSON), Other: []jsonPair{}}
-	out.More = eachJSON(d.More, func(h cloth.Holding) JSONHolding {
+	out := &jsonReread{Fewer: mapped(d.Fewer, HoldingJSON), Other: []jsonPair{}}
+	out.More = mapped(d.More, func(h cloth.Holding) JSONHolding {
 		h.ID = 0
 		return HoldingJSON(h)
 	})
@@ -164,7 +155,7 @@ func rereadJSON(r stash.Reread) *jsonReread {
 
 // RefusedOf are photos that could not be read, as Look has them.
 func RefusedOf(errs []*fault.Error) []Refused {
-	return eachJSON(errs, func(e *fault.Error) Refused { return Refused{File: e.About, Error: e.Why + "; " + e.Remedy} })
+	return mapped(errs, func(e *fault.Error) Refused { return Refused{File: e.About, Error: e.Why + "; " + e.Remedy} })
 }
 
 // RecountedJSON is what a recount changed.
@@ -233,7 +224,7 @@ func HealthJSON(h stash.Health) any {
 		Remedy string `json:"remedy"`
 	}
 	return map[string]any{
-		"faults":   eachJSON(h.Faults, func(f stash.Fault) jsonFault { return jsonFault{f.Thing, f.Reason, f.Remedy} }),
+		"faults":   mapped(h.Faults, func(f stash.Fault) jsonFault { return jsonFault{f.Thing, f.Reason, f.Remedy} }),
 		"repaired": some(h.Repaired), "not_kept": some(h.NotKept), "with_camera_data": some(h.Telling), "left_over": some(h.Leftover),
 	}
 }
@@ -244,7 +235,7 @@ func FloorsJSON(all []shelf.Floor) any {
 		shelf.Floor
 		Of string `json:"of"` // in words
 	}
-	return map[string]any{"floors": eachJSON(all, func(f shelf.Floor) jsonFloor { return jsonFloor{f, f.String()} })}
+	return map[string]any{"floors": mapped(all, func(f shelf.Floor) jsonFloor { return jsonFloor{f, f.String()} })}
 }
 
 // SettingsJSON is what the stash counts with.

@@ -95,13 +95,11 @@ func (a Arrangement) JSON(w io.Writer) error {
 }
 
 func (a Arrangement) touchesJSON(all []arrange.Touch) []jsonTouch {
-	out := []jsonTouch{}
-	for _, t := range all {
+	return mapped(all, func(t arrange.Touch) jsonTouch {
 		j := jsonTouch{A: a.Names[t.A], B: a.Names[t.B], Why: t.Why}
 		if t.Corner {
 			j.At = "corner"
 		}
-		out = append(out, j)
-	}
-	return out
+		return j
+	})
 }

@@ -18,6 +18,7 @@ import (
 type Arrangement struct {
 	desk.Arrangement
 	Crops Crops // of Holdings, where photos of them are kept
+	Drawn bool  // the document is for a page or for paper: draw the quilt
 }
 
 // Document says how the layout came out, draws it in your cloth, in grey and as it is
@@ -35,15 +36,102 @@ func (a Arrangement) Document() Document {
 	if n := len(first.Touches) - mostTouches; n > 0 {
 		head.items = append(head.items, fmt.Sprintf("and %d touches more, marked in the drawing", n))
 	}
-	quilt := a.drawing(first)
-	head.drawings = []drawing{quilt, quilt.grey()}
-	head.caption = "The quilt, and the quilt in grey, which shows its lights and darks."
-	d.sections = append(d.sections, head)
+	if a.Drawn {
+		views := a.views(first)
+		head.drawings = views[:1]
+		d.sections = append(d.sections, head, section{
+			heading: "Lights and darks", drawings: views[1:],
+			caption: "In grey, which shows its lights and darks, and as it is seen from across the room.",
+		})
+	} else {
+		d.sections = append(d.sections, head)
+	}
 	if len(a.Laid) > 1 {
 		d.sections = append(d.sections, a.others())
 	}
-	d.sections = append(d.sections, a.rows(first))
+	if a.Drawn {
+		d.sections = append(d.sections, a.labels(first)...)
+	}
+	d.sections = append(d.sections, a.rows(first), a.counts(first))
 	return d
+}
+
+// labels draws every row of blocks by itself, each patch with its name, to lay the
+// pieces out and to sew by.
+func (a Arrangement) labels(l desk.Laid) (out []section) {
+	whole := a.drawing(l)
+	var order []string
+	rows := map[string][]int{}
+	for i, p := range a.Top.Patches {
+		if p.Block < 0 {
+			continue
+		}
+		row := strings.TrimRight(strings.SplitN(a.Names[i], ".", 2)[0], "0123456789")
+		if rows[row] == nil {
+			order = append(order, row)
+		}
+		rows[row] = append(rows[row], i)
+	}
+	slices.SortStableFunc(order, compareNames)
+	for _, row := range order {
+		var all geom.Polygon
+		for _, i := range rows[row] {
+			all = append(all, a.Top.Patches[i].Polygon...)
+		}
+		lo, hi := all.Bounds()
+		d := drawing{W: hi.X - lo.X, H: hi.Y - lo.Y, Title: "row " + row}
+		for _, i := range rows[row] {
+			x := whole.Shapes[i]
+			x.Cloth = chip{}
+			x.Points = x.Points.Map(func(p geom.Point) geom.Point { return p.Sub(lo) })
+			if l.Cloth[i] >= 0 {
+				a, b := x.Points.Bounds()
+				x.Label = strings.TrimPrefix(whole.Shapes[i].Name, row)
+				x.Size, x.Upward = fitLabel(x.Label, 0.8*(b.X-a.X), 0.5*(b.Y-a.Y), 0, d.H/8)
+			}
+			d.Shapes = append(d.Shapes, x)
+		}
+		out = append(out, section{heading: "Row " + row, shown: true, drawings: []drawing{d}})
+	}
+	return out
+}
+
+// counts says how many pieces of each print are used, the most first.
+func (a Arrangement) counts(l desk.Laid) section {
+	n := map[string]int{}
+	var order []int
+	for i, x := range l.At {
+		if x < 0 {
+			continue
+		}
+		k := l.Cloth[a.Problem.Places[i].Patches[0]]
+		words := printWords(a.Holdings[k])
+		if n[words] == 0 {
+			order = append(order, k)
+		}
+		n[words]++
+	}
+	slices.SortStableFunc(order, func(x, y int) int { return n[printWords(a.Holdings[y])] - n[printWords(a.Holdings[x])] })
+	t := table{heads: []string{"cloth", "pieces"}, right: []bool{false, true}, fold: 12}
+	for _, k := range order {
+		h := a.Holdings[k]
+		r := row(printWords(h), fmt.Sprint(n[printWords(h)]))
+		r[0].chip, _ = chipOf(h, a.Crops)
+		t.rows = append(t.rows, r)
+	}
+	if n := len(t.rows) - t.fold; n > 0 {
+		t.more = fmt.Sprintf("and %s more", cloth.Count(n, "print"))
+	}
+	return section{heading: "Cloth", tables: []table{t}}
+}
+
+// printWords names the cloth of a holding, alike for all of its print.
+func printWords(h cloth.Holding) string {
+	words := h.Alike()
+	if h.Print != "" {
+		words += ", " + h.Print
+	}
+	return words
 }
 
 // mostTouches is how many touches are written out.
@@ -116,7 +204,7 @@ func (a Arrangement) drawing(l desk.Laid) drawing {
 				c = plainChip(greyOf(a.lightness(l, i)))
 			}
 			s := c.fill(p.Polygon)
-			s.Title = a.Names[i] + ": " + holdingWords(a.Holdings[k])
+			s.Name, s.Title = a.Names[i], a.Names[i]+": "+holdingWords(a.Holdings[k])
 			d.Shapes = append(d.Shapes, s)
 		case prints[i]:
 			d.Shapes = append(d.Shapes, shape{Points: p.Polygon, Hollow: true, Dashed: true, Title: a.Names[i]})
@@ -174,9 +262,11 @@ func (a Arrangement) others() section {
 		s.tables[0].rows = append(s.tables[0].rows, row(fmt.Sprint(l.Seed), fmt.Sprint(len(l.Touches)), percentWords(l.Evenness), percentWords(l.Brightness), same))
 	}
 	for _, l := range a.Laid[1:] {
-		d := a.drawing(l)
-		d.Name = fmt.Sprintf("seed %d", l.Seed)
-		s.drawings = append(s.drawings, d)
+		if a.Drawn {
+			d := a.view(a.picture(l, otherSide), fmt.Sprintf("the quilt laid out by seed %d", l.Seed))
+			d.Name = fmt.Sprintf("seed %d", l.Seed)
+			s.drawings = append(s.drawings, d)
+		}
 	}
 	s.caption = "As before is the share of places that show the print that they show in a layout above."
 	return s
@@ -184,7 +274,7 @@ func (a Arrangement) others() section {
 
 // rows lists the patches row by row, as they are sewn.
 func (a Arrangement) rows(l desk.Laid) section {
-	t := table{heads: []string{"place", "print", "piece"}, right: []bool{false, false, true}, fold: 12, more: "places"}
+	t := table{heads: []string{"place", "print", "piece"}, right: []bool{false, false, true}, fold: 12}
 	order := make([]int, 0, len(a.Top.Patches))
 	for i := range a.Top.Patches {
 		if l.Cloth[i] >= 0 {
@@ -194,15 +284,12 @@ func (a Arrangement) rows(l desk.Laid) section {
 	slices.SortStableFunc(order, func(x, y int) int { return compareNames(a.Names[x], a.Names[y]) })
 	for _, i := range order {
 		h := a.Holdings[l.Cloth[i]]
-		words := h.Alike()
-		if h.Print != "" {
-			words += ", " + h.Print
-		}
-		r := row(a.Names[i], words, fmt.Sprint(h.ID))
-		r[1].chip, _ = chipOf(h, a.Crops)
-		t.rows = append(t.rows, r)
+		t.rows = append(t.rows, row(a.Names[i], printWords(h), fmt.Sprint(h.ID)))
 	}
-	return section{heading: "Row by row", tables: []table{t}, paras: []string{"Rows have letters from the top, patches numbers from the left."}}
+	if n := len(t.rows) - t.fold; n > 0 {
+		t.more = fmt.Sprintf("and %s more; --html and --pdf draw them all", cloth.Count(n, "place"))
+	}
+	return section{heading: "Row by row", said: true, tables: []table{t}, paras: []string{"Rows have letters from the top, patches numbers from the left."}}
 }
 
 // compareNames puts A2 before A10, and Z before AA.

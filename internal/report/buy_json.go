@@ -38,7 +38,7 @@ type (
 
 // JSON writes the list for other programs.
 func (b Buying) JSON(w io.Writer) error {
-	out := jsonBuying{Buy: []jsonPurchase{}, Enough: []jsonEnough{}}
+	out := jsonBuying{Buy: []jsonPurchase{}, Enough: mapped(b.Enough, func(e plan.Enough) jsonEnough { return jsonEnough(e) })}
 	out.Colours, out.Values = missingNames(b.Missing)
 	for i, p := range b.Buy {
 		j := jsonPurchase{
@@ -52,9 +52,6 @@ func (b Buying) JSON(w io.Writer) error {
 			j.Why = &b.Buy[i].Why
 		}
 		out.Buy = append(out.Buy, j)
-	}
-	for _, e := range b.Enough {
-		out.Enough = append(out.Enough, jsonEnough(e))
 	}
 	return encode(w, out)
 }

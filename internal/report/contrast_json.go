@@ -59,26 +59,25 @@ type (
 
 // JSON writes the same.
 func (c Contrast) JSON(w io.Writer) error {
-	out := jsonContrast{Background: groundJSON(c.Background), Prints: []jsonVerdict{}, Recipe: c.Recipe}
-	for _, p := range c.Pull {
-		v := contrast.Against(c.Background, p)
-		out.Prints = append(out.Prints, jsonVerdict{
-			jsonGround: groundJSON(p), Grey: p.Grey().Hex(), Pieces: p.Pieces,
-			Gap: round(v.Gap, 100), Steps: round(v.Steps, 100), DeltaE: round(v.DeltaE, 100), Ratio: round(v.Ratio, 100),
-			Band: v.Band, Counts: v.Counts, Spread: round(v.Spread, 100), Sunk: round(v.Sunk, 1000),
-		})
-	}
-	for _, k := range c.Choices {
-		b := c.Backgrounds[k.Background]
-		out.Choices = append(out.Choices, jsonChoice{b.Name, b.Colour.Hex(), k.Clear, k.Soft, k.Sinking, round(k.Least, 100)})
-	}
-	for _, r := range c.Balance.Rows {
-		out.Balance = append(out.Balance, jsonBalance{string(r.Tone), r.Held, r.Wanted})
-	}
-	for _, s := range c.Balance.Swaps {
-		out.Swaps = append(out.Swaps, jsonSwapping{c.Pull[s.Print].Name, s.Pieces, string(s.From), string(s.To), s.StandIn})
-	}
-	return encode(w, out)
+	return encode(w, jsonContrast{
+		Background: groundJSON(c.Background), Recipe: c.Recipe,
+		Prints: mapped(c.Pull, func(p contrast.Print) jsonVerdict {
+			v := contrast.Against(c.Background, p)
+			return jsonVerdict{
+				jsonGround: groundJSON(p), Grey: p.Grey().Hex(), Pieces: p.Pieces,
+				Gap: round(v.Gap, 100), Steps: round(v.Steps, 100), DeltaE: round(v.DeltaE, 100), Ratio: round(v.Ratio, 100),
+				Band: v.Band, Counts: v.Counts, Spread: round(v.Spread, 100), Sunk: round(v.Sunk, 1000),
+			}
+		}),
+		Choices: mapped(c.Choices, func(k contrast.Choice) jsonChoice {
+			b := c.Backgrounds[k.Background]
+			return jsonChoice{b.Name, b.Colour.Hex(), k.Clear, k.Soft, k.Sinking, round(k.Least, 100)}
+		}),
+		Balance: mapped(c.Balance.Rows, func(r contrast.BalanceRow) jsonBalance { return jsonBalance{string(r.Tone), r.Held, r.Wanted} }),
+		Swaps: mapped(c.Balance.Swaps, func(s contrast.Swap) jsonSwapping {
+			return jsonSwapping{c.Pull[s.Print].Name, s.Pieces, string(s.From), string(s.To), s.StandIn}
+		}),
+	})
 }
 
 func groundJSON(p contrast.Print) jsonGround {

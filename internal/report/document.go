@@ -157,6 +157,9 @@ func folded[T any](all []T, fold int) (open, behind []T) {
 	return all[:n], all[n:]
 }
 
+// pictured tells whether a cell has a picture before its words.
+func (c cell) pictured() bool { return c.chip.some || c.chip.any }
+
 // stretch is a part of a bar, its length a share of the whole width.
 type stretch struct {
 	long float64

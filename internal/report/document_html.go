@@ -200,7 +200,7 @@ func (t table) view(ids map[string]string) tableView {
 	}
 	open, behind := folded(t.rows, t.fold)
 	v.Rows, v.More = t.cellViews(open, ids), t.cellViews(behind, ids)
-	v.Chipped = slices.ContainsFunc(t.rows, func(r []cell) bool { return chipHigh(r) > 0 })
+	v.Chipped = slices.ContainsFunc(t.rows, func(r []cell) bool { return slices.ContainsFunc(r, cell.pictured) })
 	return v
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -23,6 +22,7 @@ const (
 	paperMargin  = 0.7
 	pointsPerIn  = 72.0
 	bodySize     = 10
+	bodyLine     = bodySize * leading / pointsPerIn
 	smallSize    = 8.5
 	headingSize  = 14
 	titleSize    = 21
@@ -159,19 +159,17 @@ func (p *paper) stitches() {
 
 func (p *paper) section(s section) {
 	p.y += 0.2
-	high := 0.6 // a heading does not stand at the foot of a sheet
+	high := 0.75 // a heading does not stand at the foot of a sheet
 	switch {
-	case s.scaled && len(s.drawings) > 0:
-		high += s.drawings[0].H * s.scale() * p.width()
 	case len(s.drawings) > 0:
-		high += p.tall(s.drawings)
+		high += tall(p.rows(s)[0])
 	case len(s.tables) > 0:
-		high += 0.6 // its head and two rows
+		high += 0.45 // its head and two rows
 	}
 	if len(s.drawings)+len(s.tables) > 0 { // it goes over with what it speaks of
 		p.font("", bodySize, inkInk)
 		for _, para := range s.paras {
-			high += float64(len(p.pdf.SplitText(printable(para), p.width()))) * bodySize * leading / pointsPerIn
+			high += float64(len(p.pdf.SplitText(printable(para), p.width()))) * bodyLine
 		}
 	}
 	p.need(min(high, p.h-2*paperMargin))
@@ -191,17 +189,13 @@ func (p *paper) section(s section) {
 		indent = max(indent, min(p.width()/3, p.pdf.GetStringWidth(printable(f.what))+cellGap))
 	}
 	for _, f := range s.facts {
-		p.need(2 * bodySize * leading / pointsPerIn)
+		p.need(2 * bodyLine)
 		p.font("B", bodySize, softInk)
-		p.pdf.Text(paperMargin, p.y+0.78*bodySize*leading/pointsPerIn, printable(f.what))
+		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, printable(f.what))
 		p.words(printable(f.words), "", bodySize, inkInk, indent)
 	}
 	if len(s.drawings) > 0 {
-		if s.scaled {
-			p.scaledDrawings(s)
-		} else {
-			p.drawings(s.drawings)
-		}
+		p.drawings(s)
 		if s.caption != "" {
 			p.words(printable(s.caption), "", smallSize, softInk, 0)
 		}
@@ -215,13 +209,13 @@ func (p *paper) section(s section) {
 	}
 	for i, item := range items {
 		p.keep(i, items, bodySize)
-		p.need(2 * bodySize * leading / pointsPerIn)
+		p.need(2 * bodyLine)
 		mark := "–"
 		if s.numbered {
 			mark = strconv.Itoa(i+1) + "."
 		}
 		p.font("", bodySize, threadInk)
-		p.pdf.Text(paperMargin, p.y+0.78*bodySize*leading/pointsPerIn, mark)
+		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, mark)
 		p.words(printable(item), "", bodySize, inkInk, 0.3)
 	}
 	flatWhys(s.whys, 0, func(depth int, words string) {
@@ -235,120 +229,123 @@ func (p *paper) section(s section) {
 }
 
 // table writes a table; columns too wide together are narrowed, the widest
-// first, and their cells broken over several lines.
+// first, and their cells broken over several lines. Below a bar the short form of its
+// words is enough, and what that means is told below the table.
 func (p *paper) table(t table) {
 	t = t.answered()
 	open, behind := folded(t.rows, max(0, t.fold))
-	t.rows = slices.Clone(open)
-	told := map[string]bool{}
-	for i, r := range t.rows { // below a bar the short form is enough
-		t.rows[i] = slices.Clone(r)
+	var told []string
+	t.rows = mapped(open, func(r []cell) []cell {
+		r = slices.Clone(r)
 		for k, c := range r {
-			if c.bar != nil && c.narrow != "" {
-				if k < len(t.notes) {
-					told[t.notes[k]] = true
-				}
-				t.rows[i][k].words = strings.ReplaceAll(strings.ReplaceAll(c.narrow, " ", "\u00a0"), ",\u00a0", ", ")
+			if c.bar == nil || c.narrow == "" {
+				continue
+			}
+			r[k].words = strings.ReplaceAll(strings.ReplaceAll(c.narrow, " ", "\u00a0"), ",\u00a0", ", ")
+			if k < len(t.notes) && !slices.Contains(told, t.notes[k]) {
+				told = append(told, t.notes[k])
 			}
 		}
-	}
+		return r
+	})
 	widths := p.columns(t)
-	line := bodySize * leading / pointsPerIn
-	high := func(r []cell) float64 {
-		lines := 1
-		for i, c := range r {
-			lines = max(lines, len(p.pdf.SplitText(printable(c.words), widths[i]-chipWide(c)+0.02)))
-		}
-		return max(barsHigh(r)+float64(lines)*line, chipHigh(r)) + 0.05
-	}
-	cells := func(r []cell, style string, ink [3]int) {
-		broken := make([][]string, len(r))
-		lines := 1
-		p.font(style, bodySize, ink)
-		for i, c := range r {
-			broken[i] = p.pdf.SplitText(printable(c.words), widths[i]-chipWide(c)+0.02)
-			lines = max(lines, len(broken[i]))
-		}
-		x := paperMargin
-		for i, c := range r {
-			if c.chip.some || c.chip.any {
-				p.chip(c.chip, rect(x, p.y+0.02, chipInch, chipInch))
-			}
-			at := x
-			for _, b := range c.bar {
-				p.fill(b.fill)
-				p.pdf.Rect(at, p.y+0.03, b.long*barInch, barHigh-0.04, "F")
-				at += b.long * barInch
-			}
-			drop := max(0, (chipHigh(r)-float64(len(broken[i]))*line)/2)
-			if c.bar != nil {
-				drop = barHigh
-			}
-			for k, words := range broken[i] {
-				at := x + chipWide(c)
-				if t.figures(i) {
-					at = x + widths[i] - p.pdf.GetStringWidth(words)
-				}
-				p.pdf.Text(at, p.y+(float64(k)+0.78)*line+drop, words)
-			}
-			x += widths[i] + cellGap
-		}
-		p.y += max(barsHigh(r)+float64(lines)*line, chipHigh(r)) + 0.02
-		p.pen(lineInk, 0.5)
-		p.pdf.Line(paperMargin, p.y, x-cellGap, p.y)
-		p.y += 0.03
-	}
-	head := func() { cells(row(t.heads...), "B", softInk) }
-	p.need(3 * line)
-	head()
+	head := p.row(t, row(t.heads...), widths, "B", softInk)
+	p.need(3 * bodyLine)
+	head.write(p)
 	var first cell
 	for i, r := range t.rows {
 		if r[0].words != "" {
 			first = r[0]
 		}
-		p.font("", bodySize, inkInk)
-		room := high(r)
+		x := p.row(t, r, widths, "", inkInk)
+		room := x.high
 		if i == len(t.rows)-2 { // the last row does not go over alone
-			room += high(t.rows[i+1])
+			room += p.row(t, t.rows[i+1], widths, "", inkInk).high
 		}
 		if p.y+room > p.h-paperMargin {
 			p.turn()
-			head()
+			head.write(p)
 			if t.carry && r[0].words == "" {
-				r = append([]cell{first}, r[1:]...)
+				x = p.row(t, append([]cell{first}, r[1:]...), widths, "", inkInk)
 			}
 		}
-		cells(r, "", inkInk)
+		x.write(p)
 	}
 	if behind != nil {
-		p.words(printable(t.more), "", smallSize, softInk, 0)
+		told = append([]string{t.more}, told...)
 	}
-	for _, note := range slices.Sorted(maps.Keys(told)) {
-		p.words(note, "", smallSize, softInk, 0)
+	for _, words := range told {
+		p.words(printable(words), "", smallSize, softInk, 0)
 	}
 	p.y += 0.1
 }
 
+// paperRow is a row of a table, its words broken to the widths of the columns.
+type paperRow struct {
+	table  table
+	cells  []cell
+	widths []float64
+	style  string
+	ink    [3]int
+	lines  [][]string // of each cell
+	high   float64    // inches, with the rule below it
+}
+
+func (p *paper) row(t table, cells []cell, widths []float64, style string, ink [3]int) paperRow {
+	out := paperRow{table: t, cells: cells, widths: widths, style: style, ink: ink}
+	p.font(style, bodySize, ink)
+	for i, c := range cells {
+		out.lines = append(out.lines, p.pdf.SplitText(printable(c.words), widths[i]-chipWide(c)+0.02))
+		high := bodyLine * float64(len(out.lines[i]))
+		switch {
+		case c.bar != nil:
+			high += barHigh
+		case c.pictured():
+			high = max(high, chipInch+0.04)
+		}
+		out.high = max(out.high, high+0.05)
+	}
+	return out
+}
+
+func (r paperRow) write(p *paper) {
+	p.font(r.style, bodySize, r.ink)
+	pictured := slices.ContainsFunc(r.cells, cell.pictured)
+	x := paperMargin
+	for i, c := range r.cells {
+		if c.pictured() {
+			p.chip(c.chip, rect(x, p.y+0.02, chipInch, chipInch))
+		}
+		at, top := x, p.y
+		for _, b := range c.bar {
+			p.fill(b.fill)
+			p.pdf.Rect(at, p.y+0.03, b.long*barInch, barHigh-0.04, "F")
+			at += b.long * barInch
+		}
+		switch {
+		case c.bar != nil:
+			top += barHigh
+		case pictured: // words stand in the middle of the row
+			top += max(0, (chipInch+0.04-float64(len(r.lines[i]))*bodyLine)/2)
+		}
+		for k, words := range r.lines[i] {
+			at := x + chipWide(c)
+			if r.table.figures(i) {
+				at = x + r.widths[i] - p.pdf.GetStringWidth(words)
+			}
+			p.pdf.Text(at, top+(float64(k)+0.78)*bodyLine, words)
+		}
+		x += r.widths[i] + cellGap
+	}
+	p.y += r.high
+	p.pen(lineInk, 0.5)
+	p.pdf.Line(paperMargin, p.y-0.03, x-cellGap, p.y-0.03)
+}
+
 // chipWide is the width that a chip takes before the words of a cell.
 func chipWide(c cell) float64 {
-	if c.chip.some || c.chip.any {
+	if c.pictured() {
 		return chipInch + 0.08
-	}
-	return 0
-}
-
-// barsHigh is the height that a bar of a row takes above its words; 0 without one.
-func barsHigh(r []cell) float64 {
-	if slices.ContainsFunc(r, func(c cell) bool { return c.bar != nil }) {
-		return barHigh
-	}
-	return 0
-}
-
-// chipHigh is the height that the chips of a row take; 0 without one.
-func chipHigh(r []cell) float64 {
-	if slices.ContainsFunc(r, func(c cell) bool { return c.chip.some || c.chip.any }) {
-		return chipInch + 0.04
 	}
 	return 0
 }
@@ -384,39 +381,38 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 	p.pdf.SetDashPattern(nil, 0)
 }
 
-// columns are the widths of a table's columns, in all no wider than the sheet.
+// columns are the widths of a table's columns, in all no wider than the sheet unless a
+// word would have to be broken.
 func (p *paper) columns(t table) []float64 {
 	widths, least := make([]float64, len(t.heads)), make([]float64, len(t.heads))
-	total := -cellGap
+	over := -cellGap - p.width()
 	for i, h := range t.heads {
 		p.font("B", bodySize, inkInk)
 		widths[i] = p.pdf.GetStringWidth(h)
 		p.font("", bodySize, inkInk)
 		for _, r := range t.rows {
-			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]), barsHigh(r[i:i+1])/barHigh*barInch)
+			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]))
+			if r[i].bar != nil {
+				widths[i] = max(widths[i], barInch)
+			}
 			for _, word := range strings.Split(printable(r[i].words), " ") {
 				least[i] = max(least[i], p.pdf.GetStringWidth(word)+chipWide(r[i])+0.04)
 			}
 		}
 		widths[i] += 0.02
-		total += widths[i] + cellGap
+		over += widths[i] + cellGap
 	}
-	for over := total - p.width(); over > 1e-9; {
-		widest, next := -1, 0.0
+	for over > 1e-9 {
+		widest := -1
 		for i, w := range widths {
-			if w > least[i] && (widest < 0 || w > widths[widest]) {
+			if w > least[i]+1e-9 && (widest < 0 || w > widths[widest]) {
 				widest = i
 			}
 		}
-		if widest < 0 { // no word is broken
+		if widest < 0 {
 			break
 		}
-		for i, w := range widths {
-			if i != widest {
-				next = max(next, w)
-			}
-		}
-		off := min(over, max(widths[widest]-next, 0.05), max(widths[widest]-least[widest], 0.01))
+		off := min(over, 0.05, widths[widest]-least[widest])
 		widths[widest] -= off
 		over -= off
 	}
@@ -433,77 +429,79 @@ func (p *paper) pen(ink [3]int, points float64) {
 	p.pdf.SetLineWidth(points / pointsPerIn)
 }
 
-// rowsOf puts drawings in rows of at most two where they are many and three where
-// they are three.
-func rowsOf(all []drawing) [][]drawing {
-	n := 2
-	if len(all) == 3 {
-		n = 3
-	}
-	var out [][]drawing
-	for len(all) > n {
-		out, all = append(out, all[:n]), all[n:]
-	}
-	return append(out, all)
+// placed is a drawing in a scale, inches a unit.
+type placed struct {
+	drawing
+	scale float64
 }
 
-// rowHigh is how high the drawings of a row are, all alike, so that they fit
-// side by side.
-func (p *paper) rowHigh(all []drawing) float64 {
-	aspect := 0.0
-	for _, d := range all {
-		aspect += d.W / d.H
+// wide is what a drawing takes of a row: its name wants some room.
+func (d placed) wide(named bool) float64 {
+	if named {
+		return max(d.W*d.scale, leastName)
 	}
-	tallest := tallestInch
-	if len(all) == 1 { // it may have much to show
-		tallest = p.h * 0.62
-	}
-	return math.Min(tallest, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
-}
-
-// tall is how much of a sheet the first row of drawings takes.
-func (p *paper) tall(all []drawing) float64 { return p.rowHigh(rowsOf(all)[0]) }
-
-func (p *paper) drawings(all []drawing) {
-	for _, r := range rowsOf(all) {
-		high := p.rowHigh(r)
-		p.need(high + 0.3)
-		x, lines := paperMargin, 0
-		for _, d := range r {
-			wide := d.W * high / d.H
-			p.drawing(d, x, p.y, high/d.H)
-			lines = max(lines, p.name(d.Name, x, p.y+high, wide))
-			x += wide + drawingsGap
-		}
-		p.y += high + 0.12 + float64(lines)*nameLine
-	}
+	return d.W * d.scale
 }
 
 // leastName is the least width of a drawing's name, for words to stand in.
 const leastName = 1.5
 
-// scaledDrawings draws all in one scale, as many side by side as fit.
-func (p *paper) scaledDrawings(s section) {
-	scale := s.scale() * p.width()
-	x, high, lines := paperMargin, 0.0, 0
-	next := func() {
-		p.y += high + 0.12 + float64(lines)*nameLine
-		x, high, lines = paperMargin, 0, 0
-	}
-	for _, d := range s.drawings {
-		wide := max(d.W*scale, leastName)
-		if x > paperMargin && x+wide > p.w-paperMargin+1e-9 {
-			next()
+// rows puts the drawings of a section side by side: all of one scale as many as fit;
+// else two, or three where they are three, of one height.
+func (p *paper) rows(s section) [][]placed {
+	var out [][]placed
+	if s.scaled {
+		x := p.width() + 1
+		for _, d := range s.drawings {
+			at := placed{d, s.scale() * p.width()}
+			if x += at.wide(true); x > p.width()+1e-9 {
+				out = append(out, nil)
+				x = at.wide(true)
+			}
+			x += drawingsGap
+			out[len(out)-1] = append(out[len(out)-1], at)
 		}
-		if x == paperMargin {
-			p.need(d.H*scale + 0.12 + 3*nameLine)
-		}
-		p.drawing(d, x, p.y, scale)
-		lines = max(lines, p.name(d.Name, x, p.y+d.H*scale, wide))
-		high = max(high, d.H*scale)
-		x += wide + drawingsGap
+		return out
 	}
-	next()
+	n := 2
+	if len(s.drawings) == 3 {
+		n = 3
+	}
+	for all := range slices.Chunk(s.drawings, n) {
+		aspect := 0.0
+		for _, d := range all {
+			aspect += d.W / d.H
+		}
+		tallest := tallestInch
+		if len(all) == 1 { // it may have much to show
+			tallest = p.h * 0.62
+		}
+		high := math.Min(tallest, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
+		out = append(out, mapped(all, func(d drawing) placed { return placed{d, high / d.H} }))
+	}
+	return out
+}
+
+// tall is how much of a sheet a row of drawings takes, without their names.
+func tall(row []placed) float64 {
+	high := 0.0
+	for _, d := range row {
+		high = max(high, d.H*d.scale)
+	}
+	return high
+}
+
+func (p *paper) drawings(s section) {
+	for _, r := range p.rows(s) {
+		p.need(tall(r) + 0.12 + 2*nameLine)
+		x, lines := paperMargin, 0
+		for _, d := range r {
+			p.drawing(d.drawing, x, p.y, d.scale)
+			lines = max(lines, p.name(d.Name, x, p.y+d.H*d.scale, d.W*d.scale))
+			x += d.wide(s.scaled) + drawingsGap
+		}
+		p.y += tall(r) + 0.12 + float64(lines)*nameLine
+	}
 }
 
 // nameLine is the height of a line of a drawing's name.

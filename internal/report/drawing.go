@@ -24,6 +24,7 @@ type shape struct {
 	Points geom.Polygon
 	Fill   colour.Linear
 	Cloth  chip   // drawn in place of Fill where it has a crop or several inks
+	Name   string // what it is called; may be empty
 	Title  string // said of it where it is pointed at; may be empty
 	Hollow bool   // not filled
 	Dashed bool

@@ -5,9 +5,9 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
@@ -31,7 +31,7 @@ type (
 		// wrong first.
 		LookFirst []jsonDoubted `json:"look_first,omitempty"`
 		Shelf     jsonShelf     `json:"shelf"`
-		Refused   []jsonRefused `json:"refused"`
+		Refused   []Refused     `json:"refused"`
 	}
 	jsonPhoto struct {
 		File   string      `json:"file"`
@@ -131,10 +131,6 @@ type (
 		Floor  float64      `json:"floor,omitempty"`
 		Middle float64      `json:"middle,omitempty"` // the median count
 	}
-	jsonRefused struct {
-		File  string `json:"file"`
-		Error string `json:"error"`
-	}
 	jsonNames struct {
 		Colours []jsonName      `json:"colours"`
 		Refused []RefusedColour `json:"refused,omitempty"`
@@ -155,92 +151,73 @@ const JSONMark = `{"version":1,"reader":"`
 // full-size pixel, sizes to 0.01 inch, shares to 0.001, trust to 0.01 and L*
 // to 0.1; the same look gives the same bytes.
 func JSON(w io.Writer, l Look) error {
-	out := jsonLook{
+	return encode(w, jsonLook{
 		Version: contract, Reader: l.Reader,
-		Photos:  make([]jsonPhoto, len(l.Sheets)),
-		Shelf:   jsonShelf{Bins: make([]jsonBin, len(l.Shelf.Bins)), Thin: []jsonThin{}},
-		Refused: make([]jsonRefused, len(l.Refused)),
+		Photos: mapped(l.Sheets, photoJSON),
+		LookFirst: mapped(desk.DoubtedOf(l.Sheets), func(d desk.Doubted) jsonDoubted {
+			return jsonDoubted{d.Photo, d.Piece.ID, d.Of, round(d.Trust, 100)}
+		}),
+		Shelf: jsonShelf{
+			Bins: mapped(l.Shelf.Bins, func(b shelf.Bin) jsonBin {
+				return jsonBin{b.Family, b.Value, b.Cut, len(b.Items), mapped(b.Items, func(k int) jsonRef {
+					return jsonRef{l.Shelf.Items[k].Photo, l.Shelf.Items[k].Piece.ID}
+				})}
+			}),
+			Thin: mapped(slices.Concat(l.Shelf.Thin, l.Shelf.Missing), thinJSON),
+		},
+		Refused: mapped(l.Refused, func(r Refused) Refused { return r }),
+	})
+}
+
+func thinJSON(t shelf.Thin) jsonThin {
+	out := jsonThin{Family: t.Family, Value: t.Value, Count: t.Count, Reason: t.Reason}
+	switch t.Reason {
+	case shelf.BelowFloor:
+		out.Floor = t.Against
+	case shelf.SmallShare:
+		out.Middle = t.Against
 	}
-	for i, s := range l.Sheets {
-		out.Photos[i] = photoJSON(s)
-	}
-	for _, d := range desk.DoubtedOf(l.Sheets) {
-		out.LookFirst = append(out.LookFirst, jsonDoubted{d.Photo, d.Piece.ID, d.Of, round(d.Trust, 100)})
-	}
-	for i, b := range l.Shelf.Bins {
-		out.Shelf.Bins[i] = jsonBin{Family: b.Family, Value: b.Value, Cut: b.Cut, Count: len(b.Items)}
-		for _, k := range b.Items {
-			it := l.Shelf.Items[k]
-			out.Shelf.Bins[i].Pieces = append(out.Shelf.Bins[i].Pieces, jsonRef{it.Photo, it.Piece.ID})
-		}
-	}
-	for _, group := range [][]shelf.Thin{l.Shelf.Thin, l.Shelf.Missing} {
-		for _, t := range group {
-			j := jsonThin{Family: t.Family, Value: t.Value, Count: t.Count, Reason: t.Reason}
-			switch t.Reason {
-			case shelf.BelowFloor:
-				j.Floor = t.Against
-			case shelf.SmallShare:
-				j.Middle = t.Against
-			}
-			out.Shelf.Thin = append(out.Shelf.Thin, j)
-		}
-	}
-	for i, r := range l.Refused {
-		out.Refused[i] = jsonRefused(r)
-	}
-	return encode(w, out)
+	return out
 }
 
 func photoJSON(s cloth.Sheet) jsonPhoto {
-	p := jsonPhoto{File: s.File, Width: s.Width, Height: s.Height, Kind: s.Kind, Pieces: make([]jsonPiece, len(s.Pieces)), Notes: append([]string{}, s.Notes...)}
+	p := jsonPhoto{
+		File: s.File, Width: s.Width, Height: s.Height, Kind: s.Kind, Pieces: mapped(s.Pieces, pieceJSON), Notes: some(s.Notes),
+		Left: mapped(s.Left, func(g cloth.LeftOut) jsonLeft {
+			x, y := leftAt(g)
+			return jsonLeft{points(g.Polygon, 10), [2]float64{x, y}, round(g.Trust, 100)}
+		}),
+	}
 	if s.Light.From != "" {
 		p.Light = &jsonLight{White: s.Light.White.Hex(), From: s.Light.From, Trust: round(s.Light.Trust, 100), LightnessSD: round(s.Light.LightnessSD, 10)}
 	}
 	if s.Scale.PxPerInch > 0 {
 		p.Scale = &jsonScale{PxPerInch: round(s.Scale.PxPerInch, 100), From: s.Scale.From, Trust: round(s.Scale.Trust, 100), Or: round(s.Scale.Or, 100)}
 	}
-	for i, q := range s.Pieces {
-		p.Pieces[i] = jsonPiece{
-			ID: q.ID, Polygon: points(q.Polygon), Corners: points(q.Corners),
-			Mean: q.Mean.Hex(), ReadsAs: q.ReadsAs.Hex(), Munsell: q.Munsell,
-			Family: q.Family, With: q.With, FamilyTrust: round(q.FamilyTrust, 100), FamilyOr: q.FamilyOr,
-			Value: q.Value, ValueTrust: round(q.ValueTrust, 100), ValueOr: q.ValueOr, Lightness: round(q.Lightness, 10),
-			WidthIn: round(q.WidthIn, 100), LengthIn: round(q.LengthIn, 100),
-			Cut: q.Cut, SizeTrust: round(q.SizeTrust, 100), Print: q.Print, Trust: round(q.Trust, 100),
-			Notes: append([]string{}, q.Notes...),
-		}
-		for _, c := range q.Colours {
-			p.Pieces[i].Colours = append(p.Pieces[i].Colours, jsonSwatch{c.Colour.Hex(), round(c.Share, 1000)})
-		}
-	}
-	for _, g := range s.Left {
-		x, y := leftAt(g)
-		p.Left = append(p.Left, jsonLeft{points(g.Polygon), [2]float64{x, y}, round(g.Trust, 100)})
-	}
 	return p
 }
 
-func points(p []geom.Point) [][2]float64 {
-	out := make([][2]float64, len(p))
-	for i, q := range p {
-		out[i] = [2]float64{round(q.X, 10), round(q.Y, 10)}
+func pieceJSON(q cloth.Piece) jsonPiece {
+	return jsonPiece{
+		ID: q.ID, Polygon: points(q.Polygon, 10), Corners: points(q.Corners, 10),
+		Mean: q.Mean.Hex(), ReadsAs: q.ReadsAs.Hex(), Munsell: q.Munsell,
+		Colours: mapped(q.Colours, func(c cloth.Swatch) jsonSwatch { return jsonSwatch{c.Colour.Hex(), round(c.Share, 1000)} }),
+		Family:  q.Family, With: q.With, FamilyTrust: round(q.FamilyTrust, 100), FamilyOr: q.FamilyOr,
+		Value: q.Value, ValueTrust: round(q.ValueTrust, 100), ValueOr: q.ValueOr, Lightness: round(q.Lightness, 10),
+		WidthIn: round(q.WidthIn, 100), LengthIn: round(q.LengthIn, 100),
+		Cut: q.Cut, SizeTrust: round(q.SizeTrust, 100), Print: q.Print, Trust: round(q.Trust, 100),
+		Notes: some(q.Notes),
 	}
-	return out
+}
+
+// points keeps corners to 1/per.
+func points(p []geom.Point, per float64) [][2]float64 {
+	return mapped(p, func(q geom.Point) [2]float64 { return [2]float64{round(q.X, per), round(q.Y, per)} })
 }
 
 // round keeps x to 1/per; a zero is written without a sign.
 func round(x, per float64) float64 {
 	return math.Round(x*per)/per + 0
-}
-
-// Name is one colour as name answers it.
-type Name struct {
-	Colour    colour.Linear
-	Munsell   string
-	Family    cloth.Family
-	Value     cloth.Value
-	Lightness float64 // CIE L*, 0..100
 }
 
 // RefusedColour is what was asked for as a colour and is none, and why.
@@ -249,13 +226,11 @@ type RefusedColour struct {
 	Error  string `json:"error"`
 }
 
-// NameJSON writes names, in order, and what was refused, as one line of name --json.
-func NameJSON(w io.Writer, names []Name, refused []RefusedColour) error {
-	out := jsonNames{Colours: make([]jsonName, len(names)), Refused: refused}
-	for i, n := range names {
-		out.Colours[i] = jsonName{Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: n.Family, Value: n.Value, Lightness: round(n.Lightness, 10)}
-	}
-	return encode(w, out)
+// NamesJSON is colours with their names, in order, and what was refused.
+func NamesJSON(names []desk.Named, refused []RefusedColour) any {
+	return jsonNames{Refused: refused, Colours: mapped(names, func(n desk.Named) jsonName {
+		return jsonName{Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: n.Family, Value: n.Value, Lightness: round(n.Lightness, 10)}
+	})}
 }
 
 // encode writes one line of JSON, fit for a terminal.

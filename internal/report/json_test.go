@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
@@ -104,13 +105,13 @@ func TestJSONRefusesWhatIsNoNumber(t *testing.T) {
 func TestNameJSON(t *testing.T) {
 	c := hex(0x7a, 0x9b, 0xb5)
 	var b bytes.Buffer
-	require.NoError(t, NameJSON(&b, []Name{
+	require.NoError(t, AnswerJSON(&b, NamesJSON([]desk.Named{
 		{Colour: c, Munsell: "1.9PB 6.2/4.6", Family: cloth.Blue, Value: cloth.Medium, Lightness: 62.345},
 		{Family: cloth.Black, Value: cloth.Dark},
-	}, nil))
+	}, nil)))
 	require.Equal(t, `{"colours":[{"hex":"#7a9bb5","munsell":"1.9PB 6.2/4.6","family":"blue","value":"medium","lightness":62.3},`+
 		`{"hex":"#000000","family":"black","value":"dark","lightness":0}]}`+"\n", b.String())
 	b.Reset()
-	require.NoError(t, NameJSON(&b, nil, []RefusedColour{{"puce", "it is not known"}}))
+	require.NoError(t, AnswerJSON(&b, NamesJSON(nil, []RefusedColour{{"puce", "it is not known"}})))
 	require.Equal(t, `{"colours":[],"refused":[{"colour":"puce","error":"it is not known"}]}`+"\n", b.String())
 }

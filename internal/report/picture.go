@@ -1,12 +1,14 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
 	"io"
 	"math"
+	"slices"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -52,7 +54,7 @@ func tileSide(pieces int) int {
 
 // Picture writes l as a PNG contact sheet: every piece cut out, straightened
 // and labelled, hue family after hue family along the shelves, each from light
-// to dark.
+// to dark; then one shelf of what was left out.
 func Picture(w io.Writer, l Look, pictures Pictures) error {
 	c, err := newContact(l)
 	if err != nil {
@@ -68,14 +70,9 @@ func Picture(w io.Writer, l Look, pictures Pictures) error {
 			full := newPhoto(picture, s, 2*photoSide)
 			ph = &full
 		}
-		for _, p := range c.places {
-			if it := l.Shelf.Items[p.item]; it.Photo == i {
-				c.piece(ph, it, p.at)
-			}
-		}
-		for _, p := range c.left {
-			if p.photo == i {
-				c.leftOut(ph, p)
+		for _, t := range slices.Concat(c.places, c.left) {
+			if t.photo == i {
+				c.tile(ph, t)
 			}
 		}
 	}
@@ -84,40 +81,26 @@ func Picture(w io.Writer, l Look, pictures Pictures) error {
 
 // contact is a contact sheet in the making.
 type contact struct {
-	out           *image.RGBA
-	look          Look
-	side, wide    int // of a tile, of the whole
-	columns       int
-	places        []place
-	left          []leftPlace
-	regular, bold font.Face
-	title         font.Face
+	out                  *image.RGBA
+	side, wide           int // of a tile, of the whole
+	columns              int
+	places, left         []place
+	regular, bold, title font.Face
 }
 
-// place is where a piece goes: the top left of its tile.
+// place is where a piece, or something left out, goes and what is said of it.
 type place struct {
-	item int
-	at   image.Point
-}
-
-// leftPlace is where something left out goes.
-type leftPlace struct {
+	at    image.Point // the top left of its tile
 	photo int
-	cloth.LeftOut
-	at image.Point
-}
-
-// run is a part of one hue family that lies on one shelf.
-type run struct {
-	family cloth.Family
-	at     image.Point // left end of its edge
-	pieces int
-	more   bool // it began on the shelf before
+	cloth.Piece
+	label string
+	lines []string // after the label, the last softly
+	left  bool
 }
 
 // newContact lays the sheet out and draws all but the pieces.
 func newContact(l Look) (*contact, error) {
-	c := &contact{look: l, side: tileSide(len(l.Shelf.Items))}
+	c := &contact{side: tileSide(len(l.Shelf.Items))}
 	c.columns = (contactWide - 2*contactMargin + contactGap) / (c.side + contactGap)
 	c.wide = 2*contactMargin + c.columns*(c.side+contactGap) - contactGap
 	var err error
@@ -130,30 +113,42 @@ func newContact(l Look) (*contact, error) {
 			return nil, err
 		}
 	}
-	y := contactMargin + 2*contactLine
-	notes := c.notes()
-	y += (len(notes) + 1) * contactLine
+	// A run of tiles under one name; its words and its edge are drawn when the height is known.
+	type run struct {
+		name  string
+		at    image.Point
+		tiles int
+	}
 	var runs []run
-	for i, k := range shelf.Sorted(l.Shelf.Items) {
-		f := l.Shelf.Items[k].Piece.Family
+	y := contactMargin + (3+len(l.Sheets))*contactLine
+	high := contactLine + contactGap + c.side + contactBar + 4 + 3*contactLine + contactGap // of a shelf
+	lay := func(i int, name string) image.Point {
 		column := i % c.columns
 		if column == 0 && i > 0 {
-			y += c.tileHeight() + contactGap
+			y += high + contactGap
 		}
 		at := image.Pt(contactMargin+column*(c.side+contactGap), y)
-		same := len(runs) > 0 && runs[len(runs)-1].family == f
-		if column == 0 || !same {
-			runs = append(runs, run{family: f, at: at, more: same})
+		if last := len(runs) - 1; column == 0 || runs[last].name != name {
+			runs = append(runs, run{name: name, at: at})
 		}
-		runs[len(runs)-1].pieces++
-		c.places = append(c.places, place{item: k, at: at.Add(image.Pt(0, contactLine+contactGap))})
+		runs[len(runs)-1].tiles++
+		return at.Add(image.Pt(0, contactLine+contactGap))
 	}
-	if len(runs) > 0 {
-		y += c.tileHeight()
+	for i, k := range shelf.Sorted(l.Shelf.Items) {
+		it := l.Shelf.Items[k]
+		name := cmp.Or(string(it.Piece.Family), "no colour")
+		c.places = append(c.places, place{
+			at: lay(i, name), photo: it.Photo, Piece: it.Piece, label: l.label(it),
+			lines: []string{string(it.Piece.Family), string(it.Piece.Value), cmp.Or(it.Piece.Cut, size(it.Piece))},
+		})
 	}
-	at := image.Pt(contactMargin, y)
-	if len(runs) > 0 {
-		at.Y += contactGap
+	if c.places != nil {
+		y += high + contactGap
+	}
+	for i := range runs {
+		if i > 0 && runs[i].name == runs[i-1].name {
+			runs[i].name += ", more"
+		}
 	}
 	more := 0
 	for i, s := range l.Sheets {
@@ -162,36 +157,36 @@ func newContact(l Look) (*contact, error) {
 				more++
 				continue
 			}
-			c.left = append(c.left, leftPlace{i, g, at.Add(image.Pt(len(c.left)*(c.side+contactGap), contactLine+contactGap))})
+			x, at := leftAt(g)
+			where := fmt.Sprintf("at %.0f,%.0f", x, at)
+			if len(l.Sheets) > 1 {
+				where = letter(i) + " " + where
+			}
+			c.left = append(c.left, place{at: lay(len(c.left), "left out, as too doubtful"), photo: i, Piece: cloth.Piece{Polygon: g.Polygon}, lines: []string{where, percent(g.Trust)}, left: true})
 		}
 	}
 	if c.left != nil {
-		y = at.Y + c.tileHeight()
+		y += high + contactGap
+	}
+	if more > 0 {
+		runs[len(runs)-1].name += fmt.Sprintf(" (%d more)", more)
+	}
+	if runs != nil {
+		y -= contactGap
 	}
 	c.out = image.NewRGBA(image.Rect(0, 0, c.wide, y+contactMargin))
 	draw.Draw(c.out, c.out.Rect, image.NewUniform(contactPaper), image.Point{}, draw.Src)
 	c.words(c.title, contactInk, contactMargin, contactMargin+contactLine, titleOf(l))
-	for i, n := range notes {
-		c.words(c.regular, contactSoft, contactMargin, contactMargin+(i+3)*contactLine, n)
-	}
-	if c.left != nil {
-		name := "left out, as too doubtful"
-		if more > 0 {
-			name += fmt.Sprintf(" (%d more)", more)
+	for i, s := range l.Sheets { // which letter is which photo, and in which nothing was found
+		n := base(s.File) + ": " + foundWords(s)
+		if len(l.Sheets) > 1 {
+			n = letter(i) + "  " + n
 		}
-		c.words(c.bold, contactInk, at.X, at.Y+contactLine-8, name)
-		c.stitch(at.X, at.X+len(c.left)*(c.side+contactGap)-contactGap, at.Y+contactLine)
+		c.words(c.regular, contactSoft, contactMargin, contactMargin+(i+3)*contactLine, c.fit(c.regular, n, c.wide-2*contactMargin))
 	}
 	for _, r := range runs {
-		name := string(r.family)
-		switch {
-		case name == "":
-			name = "no colour"
-		case r.more:
-			name += ", more"
-		}
-		c.words(c.bold, contactInk, r.at.X, r.at.Y+contactLine-8, name)
-		c.stitch(r.at.X, r.at.X+r.pieces*(c.side+contactGap)-contactGap, r.at.Y+contactLine)
+		c.words(c.bold, contactInk, r.at.X, r.at.Y+contactLine-8, r.name)
+		c.stitch(r.at.X, r.at.X+r.tiles*(c.side+contactGap)-contactGap, r.at.Y+contactLine)
 	}
 	return c, nil
 }
@@ -211,80 +206,63 @@ func titleOf(l Look) string {
 	return cloth.Count(len(l.Shelf.Items), "piece") + " by colour, light to dark"
 }
 
-// notes are the lines under the title: which letter is which photo, and in
-// which nothing was found.
-func (c *contact) notes() []string {
-	var out []string
-	for i, s := range c.look.Sheets {
-		n := base(s.File) + ": " + foundWords(s)
-		if len(c.look.Sheets) > 1 {
-			n = letter(i) + "  " + n
-		}
-		out = append(out, c.fit(c.regular, n, c.wide-2*contactMargin))
+// tile draws a piece above its colours and what is said of it; what was left out stands
+// in a dashed frame.
+func (c *contact) tile(ph *photo, t place) {
+	inset := 0
+	if t.left {
+		inset = 4
 	}
-	return out
-}
-
-// tileHeight is the height of a shelf: the family's name and edge, pictures,
-// colours, three lines.
-func (c *contact) tileHeight() int {
-	return contactLine + contactGap + c.side + contactBar + 4 + 3*contactLine + contactGap
-}
-
-// piece draws it at the top left of its tile.
-func (c *contact) piece(ph *photo, it shelf.Item, at image.Point) {
-	p := it.Piece
-	var m *image.RGBA
+	var m image.Image
 	if ph != nil {
-		m = ph.crop(p, c.side, contactPaper)
+		if cut := ph.crop(t.Piece, c.side-2*inset, contactPaper); cut != nil {
+			m = cut
+		}
 	}
-	if m == nil {
-		m = image.NewRGBA(image.Rect(0, 0, c.side/2, c.side/2))
-		c.block(m, m.Rect, rgba(p.ReadsAs))
+	if m == nil && !t.left {
+		plain := image.NewRGBA(image.Rect(0, 0, c.side/2, c.side/2))
+		c.block(plain, plain.Rect, rgba(t.ReadsAs))
+		m = plain
 	}
-	corner := image.Pt(at.X, at.Y+c.side-m.Rect.Dy())
-	draw.Draw(c.out, m.Rect.Add(corner), m, image.Point{}, draw.Src)
-	y := at.Y + c.side + 4
-	x := 0.0
-	for _, s := range p.Colours {
-		next := x + s.Share
-		c.block(c.out, image.Rect(at.X+int(math.Round(x*float64(c.side))), y, at.X+int(math.Round(next*float64(c.side))), y+contactBar), rgba(s.Colour))
-		x = next
+	if m != nil {
+		draw.Draw(c.out, m.Bounds().Add(t.at.Add(image.Pt(inset, c.side-inset-m.Bounds().Dy()))), m, image.Point{}, draw.Src)
 	}
-	y += contactBar
-	label := c.look.label(it)
-	c.words(c.bold, contactInk, at.X, y+contactLine-2, label)
-	after := font.MeasureString(c.bold, label+" ").Ceil()
-	c.words(c.regular, contactInk, at.X+after, y+contactLine-2, c.fit(c.regular, string(p.Family), c.side-after))
-	c.words(c.regular, contactInk, at.X, y+2*contactLine-2, c.fit(c.regular, string(p.Value), c.side))
-	cut := p.Cut
-	if cut == "" {
-		cut = size(p)
+	y := t.at.Y + c.side
+	if t.left {
+		c.frame(t.at)
+	} else {
+		x := 0.0
+		for _, s := range t.Colours {
+			next := x + s.Share
+			c.block(c.out, image.Rect(t.at.X+int(math.Round(x*float64(c.side))), y+4, t.at.X+int(math.Round(next*float64(c.side))), y+4+contactBar), rgba(s.Colour))
+			x = next
+		}
+		y += 2 + contactBar
 	}
-	c.words(c.regular, contactSoft, at.X, y+3*contactLine-2, c.fit(c.regular, cut, c.side))
+	after := 0
+	if t.label != "" {
+		c.words(c.bold, contactInk, t.at.X, y+contactLine, t.label)
+		after = font.MeasureString(c.bold, t.label+" ").Ceil()
+	}
+	for i, words := range t.lines {
+		ink := contactInk
+		if i == len(t.lines)-1 {
+			ink = contactSoft
+		}
+		c.words(c.regular, ink, t.at.X+after, y+(i+1)*contactLine, c.fit(c.regular, words, c.side-after))
+		after = 0
+	}
 }
 
-// leftOut draws what was left out, in a dashed frame, with its place and trust.
-func (c *contact) leftOut(ph *photo, p leftPlace) {
-	if ph != nil {
-		if m := ph.crop(cloth.Piece{Polygon: p.Polygon}, c.side-8, contactPaper); m != nil {
-			draw.Draw(c.out, m.Rect.Add(p.at.Add(image.Pt(4, c.side-4-m.Rect.Dy()))), m, image.Point{}, draw.Src)
+// frame stitches round a tile.
+func (c *contact) frame(at image.Point) {
+	c.stitch(at.X, at.X+c.side, at.Y)
+	c.stitch(at.X, at.X+c.side, at.Y+c.side-2)
+	for y := at.Y; y < at.Y+c.side; y += 14 {
+		for _, x := range [2]int{at.X, at.X + c.side - 2} {
+			draw.Draw(c.out, image.Rect(x, y, x+2, min(y+9, at.Y+c.side)), image.NewUniform(contactRule), image.Point{}, draw.Src)
 		}
 	}
-	c.stitch(p.at.X, p.at.X+c.side, p.at.Y)
-	c.stitch(p.at.X, p.at.X+c.side, p.at.Y+c.side-2)
-	for y := p.at.Y; y < p.at.Y+c.side; y += 14 {
-		for _, x := range [2]int{p.at.X, p.at.X + c.side - 2} {
-			draw.Draw(c.out, image.Rect(x, y, x+2, min(y+9, p.at.Y+c.side)), image.NewUniform(contactRule), image.Point{}, draw.Src)
-		}
-	}
-	x, y := leftAt(p.LeftOut)
-	where := fmt.Sprintf("at %.0f,%.0f", x, y)
-	if len(c.look.Sheets) > 1 {
-		where = letter(p.photo) + " " + where
-	}
-	c.words(c.regular, contactInk, p.at.X, p.at.Y+c.side+contactLine, c.fit(c.regular, where, c.side))
-	c.words(c.regular, contactSoft, p.at.X, p.at.Y+c.side+2*contactLine, percent(p.Trust))
 }
 
 func rgba(c colour.Linear) color.RGBA {

@@ -191,63 +191,41 @@ func cutJSON(c recipe.Lot) jsonCut {
 }
 
 func patchesJSON(l recipe.Layout) []jsonPatchDraw {
-	out := make([]jsonPatchDraw, len(l.Patches))
-	for i, p := range l.Patches {
-		out[i] = jsonPatchDraw{Role: p.Role.Name, Kind: p.Kind, Polygon: finished(p.Polygon)}
-	}
-	return out
+	return mapped(l.Patches, func(p recipe.Patch) jsonPatchDraw { return jsonPatchDraw{p.Role.Name, p.Kind, finished(p.Polygon)} })
 }
 
 // finished is an outline in a quilt, finished inches from the top left.
-func finished(g geom.Polygon) [][2]float64 {
-	out := make([][2]float64, len(g))
-	for k, v := range g {
-		out[k] = [2]float64{inchesJSON(v.X), inchesJSON(v.Y)}
-	}
-	return out
-}
+func finished(g geom.Polygon) [][2]float64 { return points(g, 1e4) }
 
 // inchesJSON keeps a length to a ten-thousandth of an inch, far under a thread.
 func inchesJSON(in float64) float64 { return round(in, 1e4) }
 
 // coverJSON is what is pulled and cut; what is still wanted is left to fill in.
 func (p Plan) coverJSON() *jsonPlanCover {
-	c := p.Pull.Cover
+	c, words := p.Pull.Cover, p.sheetCuts()
 	out := &jsonPlanCover{
-		Wants: []jsonWant{}, Pull: []jsonPull{}, Whole: []jsonWhole{}, Cut: []jsonCutting{}, Short: []plan.Gap{},
-		Waste: round(c.Waste, 100), Optimal: c.Optimal, Cuts: c.CutCount, Left: p.Left,
+		Wants: []jsonWant{}, Short: []plan.Gap{}, Waste: round(c.Waste, 100), Optimal: c.Optimal, Cuts: c.CutCount, Left: p.Left,
+		Pull: mapped(c.Pulls, func(pull cutting.Pull) jsonPull {
+			return jsonPull{pull.Basket, mapped(pull.Lines, func(l cutting.PullLine) jsonPullLine {
+				s := p.Pull.Stock[l.Stock]
+				return jsonPullLine{s.ID, s.Form, s.Family, s.Value, s.Bin, s.Print, inchesJSON(s.WidthIn), inchesJSON(s.LengthIn), l.Count}
+			})}
+		}),
+		Whole: mapped(c.Ready, func(r cutting.Ready) jsonWhole { return jsonWhole{r.ID, r.Want, r.Count, inchesJSON(r.Short)} }),
+		Cut: mapped(c.Cuts, func(d cutting.Diagram) jsonCutting {
+			return jsonCutting{
+				ID: d.ID, WidthIn: inchesJSON(d.Width), LengthIn: inchesJSON(d.Length), TrimIn: inchesJSON(d.Trim), Steps: words.steps(d, false),
+				Pieces: mapped(d.Pieces, func(q cutting.Placement) jsonPlaced {
+					return jsonPlaced{q.Want, inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)}
+				}),
+				Remains: mapped(d.Remains, func(r cutting.Remnant) jsonRemnants {
+					return jsonRemnants{inchesJSON(r.W), inchesJSON(r.H), r.Kept, r.Bin}
+				}),
+			}
+		}),
 	}
 	for i, w := range p.Pull.Wants {
 		out.Wants = append(out.Wants, jsonWant{w.Name, p.Pull.Roles[i].Name, inchesJSON(w.W), inchesJSON(w.L), w.Count, c.Covered[i], c.Short[i], c.Prints[i]})
 	}
-	for _, pull := range c.Pulls {
-		j := jsonPull{Basket: pull.Basket}
-		for _, l := range pull.Lines {
-			j.Pieces = append(j.Pieces, pullLineJSON(p.Pull.Stock[l.Stock], l.Count))
-		}
-		out.Pull = append(out.Pull, j)
-	}
-	for _, r := range c.Ready {
-		out.Whole = append(out.Whole, jsonWhole{r.ID, r.Want, r.Count, inchesJSON(r.Short)})
-	}
-	words := p.sheetCuts()
-	for _, cut := range c.Cuts {
-		out.Cut = append(out.Cut, cuttingJSON(cut, words))
-	}
 	return out
-}
-
-func pullLineJSON(s cloth.Holding, n int) jsonPullLine {
-	return jsonPullLine{s.ID, s.Form, s.Family, s.Value, s.Bin, s.Print, inchesJSON(s.WidthIn), inchesJSON(s.LengthIn), n}
-}
-
-func cuttingJSON(c cutting.Diagram, words sheetCuts) jsonCutting {
-	j := jsonCutting{ID: c.ID, WidthIn: inchesJSON(c.Width), LengthIn: inchesJSON(c.Length), TrimIn: inchesJSON(c.Trim), Steps: words.steps(c, false), Pieces: []jsonPlaced{}}
-	for _, q := range c.Pieces {
-		j.Pieces = append(j.Pieces, jsonPlaced{q.Want, inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)})
-	}
-	for _, r := range c.Remains {
-		j.Remains = append(j.Remains, jsonRemnants{inchesJSON(r.W), inchesJSON(r.H), r.Kept, r.Bin})
-	}
-	return j
 }

@@ -48,6 +48,34 @@ func (a Arrangement) Picture(w io.Writer) error {
 	return writePNG(w, out)
 }
 
+// The longer sides of a quilt's views in a document, pixels.
+const (
+	viewSide  = 1400
+	otherSide = 500
+)
+
+// views are a layout in colour, in grey and from across the room, for a document.
+func (a Arrangement) views(l desk.Laid) []drawing {
+	quilt := a.picture(l, viewSide)
+	half := imaging.Resize(quilt, quilt.Rect.Dx()/2, 0, imaging.Box)
+	return []drawing{
+		a.view(quilt, "the quilt "+a.Quilt+" in its cloth"),
+		a.view(greyPicture(half), "the quilt in grey"),
+		a.view(a.fromAfar(half), "the quilt from across the room"),
+	}
+}
+
+// view sets a picture into a document.
+func (a Arrangement) view(m image.Image, title string) drawing {
+	wide, high := a.Top.WidthIn+2*marginWide, a.Top.HeightIn+2*marginWide
+	data, err := jpegOf(m, chipQuality)
+	if err != nil { // a picture of the right size has none
+		panic(err)
+	}
+	c := chip{some: true, crop: &Crop{W: m.Bounds().Dx(), H: m.Bounds().Dy(), JPEG: data}}
+	return drawing{W: wide, H: high, Title: title, Shapes: []shape{{Points: rect(0, 0, wide, high), Cloth: c, Seamless: true}}}
+}
+
 // CropSide is the longest side, pixels, that crops of pieces need in the picture: as many
 // as half a foot of cloth takes there.
 func (a Arrangement) CropSide() int {
@@ -95,7 +123,7 @@ func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
 				t.plain = quiltPaper
 			}
 			outline := p.Polygon.Map(func(q geom.Point) geom.Point { return q.Add(geom.Point{X: marginWide, Y: marginWide}).Mul(perInch) })
-			t.lay(out, outline, a.angle(p), perInch, uint64(i))
+			t.lay(out, outline, a.angle(p)+float64(a.turn(i))*math.Pi/2, perInch, uint64(i))
 		}
 	})
 	for _, t := range l.Touches {
@@ -140,6 +168,17 @@ func (a Arrangement) bindingColour(l desk.Laid) colour.Linear {
 func (a Arrangement) angle(p recipe.Patch) float64 {
 	if a.Needs.Recipe.Setting.Kind == recipe.OnPoint && p.Block >= 0 {
 		return math.Pi / 4
+	}
+	return 0
+}
+
+// turn is by how many quarters clockwise you turned the cloth of a patch.
+func (a Arrangement) turn(patch int) int {
+	if a.Saved == nil || a.Saved.Laid == nil {
+		return 0
+	}
+	if one := a.Saved.Laid.Of(a.Names[patch]); one != nil {
+		return one.Turn
 	}
 	return 0
 }

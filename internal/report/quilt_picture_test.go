@@ -36,9 +36,9 @@ func laidOut(t *testing.T) Arrangement {
 	a.Top, a.Names = r.QuiltLayout(2, 2), []string{"A1", "A2", "B1", "B2"}
 	red, blue := colour.Munsell{Hue: 5, Value: 4, Chroma: 10}.Linear(), colour.Munsell{Hue: 70, Value: 7, Chroma: 4}.Linear()
 	a.Holdings = []cloth.Holding{
-		{ID: 1, Family: cloth.Red, Measured: true, Mean: red, ReadsAs: red, Print: "a"},
+		{ID: 1, Family: cloth.Red, Value: cloth.MediumDark, Measured: true, Mean: red, ReadsAs: red, Print: "a"},
 		{ID: 2, Family: cloth.Red, Value: cloth.Dark},
-		{ID: 3, Family: cloth.Blue, Measured: true, Mean: blue, ReadsAs: blue, Colours: []cloth.Swatch{{Colour: blue, Share: 0.8}, {Colour: red, Share: 0.2}}},
+		{ID: 3, Family: cloth.Blue, Value: cloth.MediumLight, Measured: true, Mean: blue, ReadsAs: blue, Colours: []cloth.Swatch{{Colour: blue, Share: 0.8}, {Colour: red, Share: 0.2}}},
 	}
 	for i := range 4 {
 		a.Problem.Places = append(a.Problem.Places, arrange.Place{Patches: []int{i}, Kept: -1})
@@ -124,4 +124,34 @@ func BenchmarkQuiltPicture(b *testing.B) {
 	for b.Loop() {
 		a.picture(a.Laid[0], quiltSide)
 	}
+}
+
+// On a page the quilt is drawn in three views and row by row, with the name of each
+// patch; in text the patches are listed. Touches are named, with what no layout can do without.
+func TestQuiltDocument(t *testing.T) {
+	a := laidOut(t)
+	a.Laid[0].Least = arrange.Least{Touches: 1, Because: "2 of 3 patches are red: at most 1 can lie apart"}
+	a.Empty = 1
+	var text, page, paper bytes.Buffer
+	require.NoError(t, a.Document().Text(&text, TextOptions{Width: 200}))
+	require.Contains(t, text.String(), "1 touch, and no layout has fewer: 2 of 3 patches are red: at most 1 can lie apart.")
+	require.Contains(t, text.String(), "The stash has no cloth for 1 patch: they are drawn hollow.")
+	require.Contains(t, text.String(), "A1 touches A2: one hue family")
+	require.Regexp(t, `(?m)^ +A2 +red dark +2$`, text.String())
+	require.NotContains(t, text.String(), "B2 ")
+	a.Drawn = true
+	require.NoError(t, a.Document().HTML(&page))
+	require.NoError(t, a.Document().PDF(&paper, "a4"))
+	require.Equal(t, 3, bytes.Count(page.Bytes(), []byte(`<svg class="drawing"`))-2, "three views beside two rows")
+	for _, want := range []string{"Row A", "Row B", "A1: red", ">1</text>", "the quilt from across the room"} {
+		require.Contains(t, page.String(), want)
+	}
+}
+
+// A piece without a photo of its own is shown in the cloth of another of its print.
+func TestCropsAreLent(t *testing.T) {
+	c := Crops{1: {W: 8}}
+	c.Lend([]cloth.Holding{{ID: 1, Print: "a"}, {ID: 2, Print: "a"}, {ID: 3, Print: "b"}, {ID: 4}})
+	require.Same(t, c[1], c[2])
+	require.Len(t, c, 2)
 }

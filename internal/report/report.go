@@ -27,7 +27,8 @@ func NewLook(sheets []cloth.Sheet, refused []Refused, o shelf.Options) Look {
 
 // Refused is a photo that could not be read, and why.
 type Refused struct {
-	File, Error string
+	File  string `json:"file"`
+	Error string `json:"error"`
 }
 
 // Pictures gives the upright photo of sheet i, at any size of the same shape,
@@ -77,3 +78,12 @@ func base(file string) string {
 
 // printable is a name fit for a terminal, paper or a picture.
 func printable(s string) string { return cloth.Printable(s) }
+
+// mapped is what a function makes of each element; never nil, so that JSON has a list.
+func mapped[A, B any](all []A, f func(A) B) []B {
+	out := make([]B, len(all))
+	for i, a := range all {
+		out[i] = f(a)
+	}
+	return out
+}

@@ -79,35 +79,31 @@ type (
 // inch, areas to 0.1 square inch, shares to 0.001.
 func StashJSON(w io.Writer, s Stash) error {
 	k := s.Stock
-	out := jsonStash{
+	return encode(w, jsonStash{
 		Sized: k.Totals.Sized, Seen: k.Totals.Seen, WeighedIn: round(k.Totals.Weighed, 10), Prints: k.Totals.Prints,
 		Unnamed: k.Totals.Unnamed, TrimIn: round(k.Trim, 1000), Since: s.Since, Part: s.Part,
-		Bins: make([]jsonBox, len(k.Boxes)), Yields: yieldsJSON(k.Yields), Thin: make([]jsonShort, len(k.Short)),
-		Missing: []jsonThin{}, Families: []jsonPart{}, Values: []jsonPart{}, Changes: ChangesJSON(s.Changes),
-	}
-	for i, b := range k.Boxes {
-		_, thin := shortOf(k.Short, b)
-		out.Bins[i] = jsonBox{
-			jsonPlace: placeJSON(b.Alike, b.Cut), Count: b.Count, Seen: b.Seen, WeighedIn: round(b.AreaIn, 10),
-			Prints: b.Prints, Yields: yieldsJSON(b.Yields), Thin: thin,
-		}
-	}
-	for i, t := range k.Short {
-		out.Thin[i] = jsonShort{
-			jsonPlace: placeJSON(t.Alike, t.Cut), Count: t.Count, Want: t.Want, Missing: t.By(),
-			Reason: t.Reason, Why: t.Why(), FromStrips: t.FromStrips,
-		}
-	}
-	for _, t := range k.Missing {
-		out.Missing = append(out.Missing, jsonThin{Family: t.Family, Value: t.Value, Reason: t.Reason})
-	}
-	for _, f := range k.Balance.Families {
-		out.Families = append(out.Families, jsonPart{Family: f.Family, Count: f.Count, Share: round(f.Share, 1000), AreaIn: round(f.Area, 10)})
-	}
-	for _, v := range k.Balance.Values {
-		out.Values = append(out.Values, jsonPart{Value: v.Value, Count: v.Count, Share: round(v.Share, 1000), AreaIn: round(v.Area, 10)})
-	}
-	return encode(w, out)
+		Yields: yieldsJSON(k.Yields), Changes: ChangesJSON(s.Changes),
+		Bins: mapped(k.Boxes, func(b shelf.Box) jsonBox {
+			_, thin := shortOf(k.Short, b)
+			return jsonBox{
+				jsonPlace: placeJSON(b.Alike, b.Cut), Count: b.Count, Seen: b.Seen, WeighedIn: round(b.AreaIn, 10),
+				Prints: b.Prints, Yields: yieldsJSON(b.Yields), Thin: thin,
+			}
+		}),
+		Thin: mapped(k.Short, func(t shelf.Short) jsonShort {
+			return jsonShort{
+				jsonPlace: placeJSON(t.Alike, t.Cut), Count: t.Count, Want: t.Want, Missing: t.By(),
+				Reason: t.Reason, Why: t.Why(), FromStrips: t.FromStrips,
+			}
+		}),
+		Missing: mapped(k.Missing, thinJSON),
+		Families: mapped(k.Balance.Families, func(f shelf.FamilyPart) jsonPart {
+			return jsonPart{Family: f.Family, Count: f.Count, Share: round(f.Share, 1000), AreaIn: round(f.Area, 10)}
+		}),
+		Values: mapped(k.Balance.Values, func(v shelf.ValuePart) jsonPart {
+			return jsonPart{Value: v.Value, Count: v.Count, Share: round(v.Share, 1000), AreaIn: round(v.Area, 10)}
+		}),
+	})
 }
 
 func placeJSON(a shelf.Alike, c shelf.Cut) jsonPlace {
@@ -119,20 +115,14 @@ func placeJSON(a shelf.Alike, c shelf.Cut) jsonPlace {
 }
 
 func yieldsJSON(yields []shelf.Cutting) []jsonYield {
-	out := make([]jsonYield, len(yields))
-	for i, y := range yields {
-		out[i] = jsonYield{round(y.Size, 1000), y.Count}
-	}
-	return out
+	return mapped(yields, func(y shelf.Cutting) jsonYield { return jsonYield{round(y.Size, 1000), y.Count} })
 }
 
 // ChangesJSON is changes as the answers of commands hold them.
 func ChangesJSON(changes []shelf.Count) []JSONChange {
-	out := make([]JSONChange, len(changes))
-	for i, c := range changes {
-		out[i] = JSONChange{placeJSON(c.Alike, c.Cut), c.Count, round(c.AreaIn, 10)}
-	}
-	return out
+	return mapped(changes, func(c shelf.Count) JSONChange {
+		return JSONChange{placeJSON(c.Alike, c.Cut), c.Count, round(c.AreaIn, 10)}
+	})
 }
 
 // JSONHolding is one entry of the stash in shelf --pieces --json and in stow

@@ -2,13 +2,11 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/shelf"
 )
@@ -45,7 +43,8 @@ func (s Stash) Document() Document {
 	}
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, section{heading: "Balance", said: true, facts: []fact{
-			{what: "colour", words: partsLine(familyParts(s.Stock.Balance))}, {what: "value", words: partsLine(valueParts(s.Stock.Balance))},
+			{what: "colour", words: strings.Join(mapped(s.Stock.Balance.Families, func(f shelf.FamilyPart) string { return partWords(string(f.Family), f.Part) }), ", ")},
+			{what: "value", words: strings.Join(mapped(s.Stock.Balance.Values, func(v shelf.ValuePart) string { return partWords(string(v.Value), v.Part) }), ", ")},
 		}})
 	}
 	if n := len(lines) - mostNamed; n > 0 {
@@ -271,94 +270,7 @@ func blankZero(n int) string {
 	return strconv.Itoa(n)
 }
 
-// namedPart is a share of the whole with its name.
-type namedPart struct {
-	name string
-	shelf.Part
-}
-
-func familyParts(b shelf.Balance) []namedPart {
-	out := make([]namedPart, len(b.Families))
-	for i, f := range b.Families {
-		out[i] = namedPart{string(f.Family), f.Part}
-	}
-	return out
-}
-
-func valueParts(b shelf.Balance) []namedPart {
-	out := make([]namedPart, len(b.Values))
-	for i, v := range b.Values {
-		out[i] = namedPart{string(v.Value), v.Part}
-	}
-	return out
-}
-
-func partsLine(parts []namedPart) string {
-	words := make([]string, len(parts))
-	for i, p := range parts {
-		words[i] = p.name + " " + strconv.Itoa(p.Count) + " (" + percent(p.Share) + ")"
-	}
-	return strings.Join(words, ", ")
-}
-
-// arcStep is how finely arcs are drawn in straight lines, radians.
-const arcStep = math.Pi / 90
-
-// polygon is the outline of a sector.
-func (x sector) polygon() geom.Polygon {
-	n := int(math.Ceil((x.to - x.from) / arcStep))
-	var out geom.Polygon
-	add := func(r, turn float64) {
-		px, py := wheelPoint(r, turn)
-		out = append(out, geom.Point{X: px, Y: py})
-	}
-	for i := range n + 1 {
-		add(x.s, x.from+(x.to-x.from)*float64(i)/float64(n))
-	}
-	for i := range n + 1 {
-		add(x.r, x.to-(x.to-x.from)*float64(i)/float64(n))
-	}
-	return out
-}
-
-// wheelDrawing is the wheel of some pieces.
-func wheelDrawing(b shelf.Balance, t tones) drawing {
-	held := heldByFamily(b)
-	d := drawing{W: wheelSide, H: wheelSide}
-	for _, x := range append(ringSectors(), stashSectors(t)...) {
-		d.Shapes = append(d.Shapes, shape{Points: x.polygon(), Fill: x.fill, Seamless: true, Title: x.title})
-	}
-	var words []string
-	for _, f := range ringFamilies {
-		x, y := wheelPoint(wheelLabel+9, turnOf(f.hue))
-		n := "none"
-		if held[f.family] > 0 {
-			n = strconv.Itoa(held[f.family])
-		}
-		words = append(words, string(f.family)+" "+n)
-		d.Shapes = append(d.Shapes,
-			shape{Points: rect(x-24, y-16, 48, 16), Hollow: true, Seamless: true, Label: string(f.family), Size: 15},
-			shape{Points: rect(x-24, y, 48, 16), Hollow: true, Seamless: true, Label: n, Size: 15})
-	}
-	d.Title = "Hue wheel, pieces by colour: " + strings.Join(words, ", ")
-	return d
-}
-
-// barsDrawing draws a bar chart as wide as the wheel, a name above each bar, and below it the grey of its value where it has one.
-func barsDrawing(title string, bars []bar) drawing {
-	const high = wheelSide / 5
-	d := drawing{W: wheelSide, H: high * float64(len(bars)), Title: title + ", pieces"}
-	for i, b := range bars {
-		y := float64(i) * high
-		d.Title += fmt.Sprintf(", %s %s", b.name, b.held)
-		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+4, wheelSide, 18), Hollow: true, Seamless: true, Label: b.name + ": " + b.held, Size: 17})
-		for _, p := range b.parts {
-			d.Shapes = append(d.Shapes, shape{Points: rect(p.x*wheelSide/100, y+26, p.w*wheelSide/100, 28), Fill: p.fill, Seamless: true, Title: p.title})
-		}
-		if b.grey != nil && b.length > 0 {
-			d.Shapes = append(d.Shapes, shape{Points: rect(0, y+54, b.length*wheelSide/100, 14), Fill: *b.grey, Seamless: true})
-		}
-		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+26, wheelSide, 42), Hollow: true})
-	}
-	return d
+// partWords is "red 3 (12%)".
+func partWords(name string, p shelf.Part) string {
+	return fmt.Sprintf("%s %d (%s)", name, p.Count, percent(p.Share))
 }

@@ -191,17 +191,21 @@ func TestStashWheelHoldsEveryPieceOnce(t *testing.T) {
 		n += sumOf(w)
 	}
 	for f, family := range cloth.Families {
-		if !onRing(family) {
+		if _, ring := ringHue(family); !ring {
 			n += sumOf(tn.families[f])
 		}
 	}
 	require.Equal(t, s.Stock.Totals.Sized+s.Stock.Totals.Seen-s.Stock.Totals.Unnamed, n)
-	for _, x := range stashSectors(tn) {
-		require.LessOrEqual(t, x.s, wheelRim+1e-9)
-		require.Less(t, x.r, x.s)
+	hub := geom.Point{X: wheelSide / 2, Y: wheelSide / 2}
+	for _, x := range wheelPatches(tn) {
+		for _, p := range x.Points {
+			require.LessOrEqual(t, p.Dist(hub), wheelRim+1e-9)
+			require.GreaterOrEqual(t, p.Dist(hub), wheelHub-1e-9)
+		}
 	}
-	for _, b := range append(valueBars(s.Stock.Balance, tn), offBars(s.Stock.Balance, tn)...) {
-		require.LessOrEqual(t, b.length, 100+1e-9)
+	for _, x := range barsDrawing("", append(valueBars(s.Stock.Balance, tn), offBars(s.Stock.Balance, tn)...)).Shapes {
+		_, hi := x.Points.Bounds()
+		require.LessOrEqual(t, hi.X, wheelSide+1e-9)
 	}
 }
 
@@ -209,13 +213,11 @@ func TestStashWheelHoldsEveryPieceOnce(t *testing.T) {
 func TestNamedColoursPointToTheirNames(t *testing.T) {
 	for _, f := range ringFamilies {
 		tn := tonesOf([]cloth.Holding{{Form: cloth.Square, Count: 1, Family: f.family, Value: cloth.Medium}})
-		all := stashSectors(tn)
+		all := wheelPatches(tn)
 		require.Len(t, all, 1)
-		x, y := wheelPoint(1, (all[0].from+all[0].to)/2)
-		lx, ly := wheelPoint(1, turnOf(f.hue))
-		mid := wheelSide / 2
-		p, q := geom.Point{X: x - mid, Y: y - mid}, geom.Point{X: lx - mid, Y: ly - mid}
-		require.Greater(t, p.Dot(q), math.Cos(2*math.Pi/wedges), "%s", f.family)
+		hub := geom.Point{X: wheelSide / 2, Y: wheelSide / 2}
+		p, q := all[0].Points.Centroid().Sub(hub), wheelPoint(1, turnOf(f.hue)).Sub(hub)
+		require.Greater(t, p.Dot(q)/p.Len(), math.Cos(wedgeTurn), "%s", f.family)
 	}
 }
 
@@ -247,12 +249,10 @@ func TestStashPDF(t *testing.T) {
 	require.Error(t, Stash{}.Document().PDF(&bytes.Buffer{}, "foolscap"))
 }
 
-// Sectors do not leave the wheel, and their outline is that of the page's.
-func TestSectorsOnPaper(t *testing.T) {
-	for _, x := range stashSectors(tonesOf(someStash().Holdings)) {
-		g := x.polygon()
-		want := (x.s*x.s - x.r*x.r) * (x.to - x.from) / 2
-		require.InEpsilon(t, want, g.Area(), 0.01)
+// The outline of a sector encloses what a sector does.
+func TestSectorsAreOfTheirArea(t *testing.T) {
+	for _, x := range [][4]float64{{36, 80, 0.1, 0.4}, {100, 140, 3, 3.24}} {
+		require.InEpsilon(t, (x[1]*x[1]-x[0]*x[0])*(x[3]-x[2])/2, sector(x[0], x[1], x[2], x[3]).Area(), 0.01)
 	}
 }
 

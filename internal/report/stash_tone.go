@@ -93,21 +93,6 @@ func tonesOf(all []cloth.Holding) tones {
 	return t
 }
 
-// wedgeOf is the wedge of an OKLCh hue in degrees.
-func wedgeOf(hue float64) int {
-	w := int(math.Round(turnOf(hue)/(2*math.Pi/wedges)))%wedges + wedges
-	return w % wedges
-}
-
-func ringHue(f cloth.Family) (hue float64, ok bool) {
-	for _, r := range ringFamilies {
-		if r.family == f {
-			return r.hue, true
-		}
-	}
-	return 0, false
-}
-
 // standIn is the colour of cloth of which only the words are known: the middle of its
 // colour and value, or of its value alone. Where there is none of that colour so light
 // or dark, it is the nearest there is.

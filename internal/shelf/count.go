@@ -1,9 +1,6 @@
 package shelf
 
-import (
-	"cmp"
-	"slices"
-)
+import "slices"
 
 // Count is how much one box holds, or by how much more it holds than it did: below 0
 // where it is less.
@@ -25,38 +22,28 @@ func (c Count) nothing() bool {
 // ByColour adds counts up by hue family, all values and cuts together, and by
 // your own bins; what comes to nothing is left out.
 func ByColour(counts []Count) []Count {
-	var out []Count
+	var sum gathered[Alike, Count]
 	for _, c := range counts {
 		a := Alike{Own: c.Own, Family: c.Family}
-		i := slices.IndexFunc(out, func(o Count) bool { return o.Alike == a })
-		if i < 0 {
-			i = len(out)
-			out = append(out, Count{Alike: a})
-		}
-		out[i].Count += c.Count
-		out[i].AreaIn += c.AreaIn
+		sum.of(a, Count{Alike: a}).add(c)
 	}
-	return slices.DeleteFunc(out, Count.nothing)
+	return slices.DeleteFunc(sum.all, Count.nothing)
+}
+
+func (c *Count) add(more Count) {
+	c.Count += more.Count
+	c.AreaIn += more.AreaIn
+	c.Prints += more.Prints
 }
 
 // Merge adds up counts of the same box, leaves out what comes to nothing and
 // puts them in shelf order.
 func Merge(counts []Count) []Count {
-	at := map[stockKey]int{}
-	var all []Count
+	var sum gathered[place, Count]
 	for _, c := range counts {
-		k := stockKey{c.Alike, c.Cut}
-		i, ok := at[k]
-		if !ok {
-			i = len(all)
-			at[k] = i
-			all = append(all, Count{Alike: c.Alike, Cut: c.Cut})
-		}
-		all[i].Count += c.Count
-		all[i].AreaIn += c.AreaIn
-		all[i].Prints += c.Prints
+		sum.of(place{c.Alike, c.Cut}, Count{Alike: c.Alike, Cut: c.Cut}).add(c)
 	}
-	all = slices.DeleteFunc(all, Count.nothing)
-	slices.SortFunc(all, func(a, b Count) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
+	all := slices.DeleteFunc(sum.all, Count.nothing)
+	slices.SortFunc(all, func(a, b Count) int { return place{a.Alike, a.Cut}.compare(place{b.Alike, b.Cut}) })
 	return all
 }

@@ -225,10 +225,6 @@ func short(s Stock, o StockOptions) []Short {
 // that box even where it is empty: an empty box is the thinnest.
 func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 	var out []Short
-	type place struct {
-		Alike
-		Cut
-	}
 	var places []place
 	seen := map[place]bool{}
 	add := func(a Alike, c Cut) {
@@ -259,7 +255,7 @@ func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 	for _, n := range o.Needs {
 		add(n.Alike, n.Cut)
 	}
-	slices.SortStableFunc(places, func(a, b place) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
+	slices.SortStableFunc(places, place.compare)
 	for _, p := range places {
 		t := Short{Sorting: by, Alike: p.Alike, Cut: p.Cut, Count: held[p]}
 		if t.Want, t.Reason, t.Rule = o.want(p.Alike, p.Cut); t.By() <= 0 {
@@ -294,22 +290,18 @@ func (o StockOptions) want(a Alike, c Cut) (least int, why Reason, rule string) 
 // they take of the stash is theirs already and does not fill what they lack; every
 // other piece fills one lack, the most particular first.
 func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short) {
-	type cell struct {
-		Alike
-		Cut
-	}
 	if o.Lacks == nil {
 		return nil, nil
 	}
-	free := map[cell]int{}
+	free := map[place]int{}
 	for i := range all {
 		h := &all[i]
-		free[cell{Alike{Family: h.Family, Value: h.Value}, CutOf(*h)}] += h.Count
+		free[place{Alike{Family: h.Family, Value: h.Value}, CutOf(*h)}] += h.Count
 	}
 	for _, n := range o.Needs {
-		free[cell{Alike{Family: n.Hue, Value: n.Shade}, n.Cut}] -= n.Count
+		free[place{Alike{Family: n.Hue, Value: n.Shade}, n.Cut}] -= n.Count
 	}
-	cells := slices.SortedFunc(maps.Keys(free), func(a, b cell) int { return a.Alike.compare(b.Alike) })
+	cells := slices.SortedFunc(maps.Keys(free), func(a, b place) int { return a.Alike.compare(b.Alike) })
 	order := make([]int, len(o.Lacks))
 	for i := range order {
 		order[i] = i
@@ -324,14 +316,10 @@ func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short
 			}
 		}
 	}
+	var g gathered[place, Short]
 	for i, l := range o.Lacks {
 		a := Alike{Family: l.Family, Value: cloth.Value(l.Tone)}
-		k := slices.IndexFunc(together, func(s Short) bool { return s.Alike == a && s.Cut == l.Cut })
-		if k < 0 {
-			k = len(together)
-			together = append(together, Short{Alike: a, Cut: l.Cut, Reason: Lacking, values: l.Values})
-		}
-		t := &together[k]
+		t := g.of(place{a, l.Cut}, Short{Alike: a, Cut: l.Cut, Reason: Lacking, values: l.Values})
 		t.Want += l.Count
 		t.Count += l.Count - left[i].Count
 		if left[i].Count > 0 {
@@ -339,7 +327,7 @@ func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short
 		}
 	}
 	left = slices.DeleteFunc(left, func(l Lack) bool { return l.Count <= 0 })
-	return left, slices.DeleteFunc(together, func(s Short) bool { return s.By() <= 0 })
+	return left, slices.DeleteFunc(g.all, func(s Short) bool { return s.By() <= 0 })
 }
 
 // floorOf is the floor that a box is held against. What is not cut to a size is

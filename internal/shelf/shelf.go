@@ -82,29 +82,22 @@ func bins(items []Item) []Bin {
 		value  cloth.Value
 		cut    string
 	}
-	at := map[key]int{}
-	var out []Bin
+	var g gathered[key, Bin]
 	for i, it := range items {
-		if !named(it) {
-			continue
+		if named(it) {
+			p := it.Piece
+			b := g.of(key{p.Family, p.Value, p.Cut}, Bin{Family: p.Family, Value: p.Value, Cut: p.Cut})
+			b.Items = append(b.Items, i)
 		}
-		k := key{it.Piece.Family, it.Piece.Value, it.Piece.Cut}
-		j, ok := at[k]
-		if !ok {
-			j = len(out)
-			at[k] = j
-			out = append(out, Bin{Family: k.family, Value: k.value, Cut: k.cut})
-		}
-		out[j].Items = append(out[j].Items, i)
 	}
-	slices.SortStableFunc(out, func(a, b Bin) int {
+	slices.SortStableFunc(g.all, func(a, b Bin) int {
 		if c := cmp.Or(compareCell(a.Family, a.Value, b.Family, b.Value), unknownLast(a.Cut, b.Cut)); c != 0 {
 			return c
 		}
 		p, q := items[a.Items[0]].Piece, items[b.Items[0]].Piece
 		return cmp.Or(cmp.Compare(p.WidthIn, q.WidthIn), cmp.Compare(p.LengthIn, q.LengthIn), cmp.Compare(a.Cut, b.Cut))
 	})
-	return out
+	return g.all
 }
 
 // Sorted gives the indices of items in the order of a well-kept shelf: by hue

@@ -100,6 +100,8 @@ type Box struct {
 	spare []Cutting // of Yields, when Least strips are left alone, the longest
 }
 
+func (b Box) place() place { return place{b.Alike, b.Cut} }
+
 // Basket is a bin of one cut as StockOptions.Bins has it. Its Prints are not counted
 // where several boxes lie in it, for one print may lie in two of them.
 type Basket struct {
@@ -128,12 +130,6 @@ type Stock struct {
 	Short   []Short // what planned quilts lack, then boxes in shelf order, then colours, then values
 	Missing []Thin  // colours, then values, of which there is neither piece nor weighed cloth
 	Trim    float64 // that the yields were counted with, inches
-}
-
-// stockKey is a box as a map finds it.
-type stockKey struct {
-	alike Alike
-	cut   Cut
 }
 
 // stockCell gathers a box.
@@ -173,18 +169,18 @@ func (p *printSet) add(name string, box int) bool {
 // TakeStock sorts holdings onto the shelf in one pass over them.
 func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	s := Stock{Trim: o.Trim}
-	at := map[stockKey]int{}
+	at := map[place]int{}
 	var cells []*stockCell
 	prints := printSet{number: map[string]uint32{}, in: map[uint64]struct{}{}}
 	var sum balanceSum
 	for i := range all {
 		h := &all[i]
-		k := stockKey{AlikeOf(*h), CutOf(*h)}
+		k := place{AlikeOf(*h), CutOf(*h)}
 		j, ok := at[k]
 		if !ok {
 			j = len(cells)
 			at[k] = j
-			cells = append(cells, &stockCell{Box: Box{Alike: k.alike, Cut: k.cut}})
+			cells = append(cells, &stockCell{Box: Box{Alike: k.Alike, Cut: k.Cut}})
 		}
 		cells[j].put(h)
 		if prints.add(h.Print, j) {
@@ -210,9 +206,7 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	}
 	s.Totals.Prints = len(prints.number)
 	s.Balance = sum.balance()
-	slices.SortFunc(cells, func(a, b *stockCell) int {
-		return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut))
-	})
+	slices.SortFunc(cells, func(a, b *stockCell) int { return a.place().compare(b.place()) })
 	for _, c := range cells {
 		c.Least, _, _ = o.at(ByBoth).want(c.Alike, c.Cut)
 		keepLongest(c.Least, c)
@@ -269,29 +263,24 @@ type basketCell struct {
 
 // basketCells sorts boxes into baskets, in shelf order, and keeps the strips that
 // are wanted in a basket as strips.
-func basketCells(cells []*stockCell, o StockOptions) []*basketCell {
-	at := map[stockKey]*basketCell{}
-	var out []*basketCell
+func basketCells(cells []*stockCell, o StockOptions) []basketCell {
+	var g gathered[place, basketCell]
 	for _, c := range cells {
-		k := stockKey{o.Bins.Of(c.Alike), c.Cut}
-		b := at[k]
-		if b == nil {
-			b = &basketCell{Box: Box{Sorting: o.Bins, Alike: k.alike, Cut: k.cut}}
-			b.Least, _, _ = o.at(o.Bins).want(k.alike, k.cut)
-			at[k] = b
-			out = append(out, b)
-		}
+		k := place{o.Bins.Of(c.Alike), c.Cut}
+		b := g.of(k, basketCell{Box: Box{Sorting: o.Bins, Alike: k.Alike, Cut: k.Cut}})
 		b.in = append(b.in, c)
 		b.Count, b.Seen, b.AreaIn = b.Count+c.Count, b.Seen+c.Seen, b.AreaIn+c.AreaIn
 	}
-	for _, b := range out {
+	for i := range g.all {
+		b := &g.all[i]
+		b.Least, _, _ = o.at(o.Bins).want(b.Alike, b.Cut)
 		keepLongest(b.Least, b.in...)
 	}
-	slices.SortStableFunc(out, func(a, b *basketCell) int { return cmp.Or(a.Alike.compare(b.Alike), a.Cut.compare(b.Cut)) })
-	return out
+	slices.SortStableFunc(g.all, func(a, b basketCell) int { return a.place().compare(b.place()) })
+	return g.all
 }
 
-func (b *basketCell) basket() Basket {
+func (b basketCell) basket() Basket {
 	out := Basket{Box: b.Box}
 	yields := map[float64]int{}
 	for _, c := range b.in {

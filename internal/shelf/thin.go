@@ -35,18 +35,18 @@ type Thin struct {
 // huge bin from making all others look thin. That no published threshold for a
 // thin bin exists is why both rules are simple and said aloud.
 func thin(bins []Bin, floor int) []Thin {
-	var families, values, cells []Thin
+	var families, values, cells gathered[Alike, Thin]
 	all := 0
 	for _, b := range bins {
 		n := len(b.Items)
 		all += n
-		families = tally(families, Thin{Family: b.Family}, n)
-		values = tally(values, Thin{Value: b.Value}, n)
-		cells = tally(cells, Thin{Family: b.Family, Value: b.Value}, n)
+		families.of(Alike{Family: b.Family}, Thin{Family: b.Family}).Count += n
+		values.of(Alike{Value: b.Value}, Thin{Value: b.Value}).Count += n
+		cells.of(Alike{Family: b.Family, Value: b.Value}, Thin{Family: b.Family, Value: b.Value}).Count += n
 	}
-	slices.SortStableFunc(values, func(a, b Thin) int { return valueRank(a.Value) - valueRank(b.Value) })
+	slices.SortStableFunc(values.all, func(a, b Thin) int { return valueRank(a.Value) - valueRank(b.Value) })
 	var out []Thin
-	for k, group := range [][]Thin{families, values, cells} {
+	for k, group := range [][]Thin{families.all, values.all, cells.all} {
 		middle := middleCount(group)
 		for _, t := range group {
 			t.Share = float64(t.Count) / float64(all)
@@ -68,17 +68,6 @@ func thin(bins []Bin, floor int) []Thin {
 // colour that you could shop for.
 func (t Thin) smallShare(middle float64) bool {
 	return t.Family != cloth.Many && 2*float64(t.Count) < middle
-}
-
-// tally adds n to the entry of group that is of the same family and value as t.
-func tally(group []Thin, t Thin, n int) []Thin {
-	i := slices.IndexFunc(group, func(g Thin) bool { return g.Family == t.Family && g.Value == t.Value })
-	if i < 0 {
-		i = len(group)
-		group = append(group, t)
-	}
-	group[i].Count += n
-	return group
 }
 
 // middleCount is the median count of the entries, Many left out; 0 with none.

@@ -12,11 +12,10 @@ import (
 type cuts struct {
 	axis     axis
 	scale    scale
-	borders  []border  // ascending
-	parts    [][]int   // the bins between the borders
-	children []*cuts   // one more than the borders, or on a circle as many
-	greys    []float64 // on a circle: of what share of the greys each child takes; nil where no grey was seen
-	bins     []int     // of a leaf: one, or those that no border parts
+	borders  []border // ascending
+	parts    [][]int  // the bins between the borders
+	children []*cuts  // one more than the borders, or on a circle as many
+	bins     []int    // of a leaf: one, or those that no border parts
 }
 
 // scale is how an axis is read as one number.
@@ -92,7 +91,6 @@ type extent struct {
 	bin    int
 	lo, hi float64
 	n      int // examples
-	greys  int // on a circle, those that have no place on it
 }
 
 // part finds every border of the axis that parts whole bins, and gives the bins
@@ -107,7 +105,7 @@ func (c *cuts) part(pts []point, members [][]int, left int, bins []int) (worth f
 			e = c.stretch(pts, members[b], left)
 		}
 		e.bin = b
-		if e.n+e.greys == 0 {
+		if e.n == 0 {
 			continue
 		}
 		reach = append(reach, e)
@@ -195,15 +193,14 @@ func (c *cuts) partCircle(reach []extent) (worth float64) {
 	if len(ends) < 2 {
 		return 0
 	}
-	all, greys := 0, 0
+	all := 0
 	for i, e := range ends {
 		to := ends[(i+1)%len(ends)]
 		var part []int
-		n, grey := 0, 0
+		n := 0
 		for j := (e + 1) % k; ; j = (j + 1) % k {
 			part = append(part, reach[j].bin)
 			n += reach[j].n
-			grey += reach[j].greys
 			if j == to {
 				break
 			}
@@ -211,14 +208,6 @@ func (c *cuts) partCircle(reach []extent) (worth float64) {
 		parts = append(parts, part)
 		worth -= logFactorial(n)
 		all += n
-		greys += grey
-		c.greys = append(c.greys, float64(grey)+0.1)
-	}
-	if greys == 0 {
-		c.greys = nil
-	}
-	for i := range c.greys {
-		c.greys[i] /= float64(greys) + 0.1*float64(len(c.greys))
 	}
 	c.borders, c.parts = found, parts
 	return worth + logFactorial(all) - math.Log(float64(all))
@@ -258,7 +247,7 @@ func (c *cuts) arc(pts []point, members []int, left int) extent {
 		}
 	}
 	if len(at) == 0 {
-		return extent{lo: -math.Pi, hi: math.Pi, greys: greys}
+		return extent{lo: -math.Pi, hi: math.Pi, n: greys}
 	}
 	slices.Sort(at)
 	widest, from := 0.0, 0
@@ -271,7 +260,7 @@ func (c *cuts) arc(pts []point, members []int, left int) extent {
 			widest, from = gap, (i+1)%len(at)
 		}
 	}
-	e := extent{lo: at[from], hi: at[from] + 2*math.Pi - widest, n: len(at), greys: greys}
+	e := extent{lo: at[from], hi: at[from] + 2*math.Pi - widest, n: len(at)}
 	if e.lo+e.hi >= 2*math.Pi { // the middle lies beyond a half turn
 		e.lo, e.hi = e.lo-2*math.Pi, e.hi-2*math.Pi
 	}
@@ -294,18 +283,9 @@ func (c *cuts) weigh(p *place, weight float64, odds []float64, spread func(bins 
 			c.children[child].weigh(p, weight*share, odds, spread)
 		}
 	}
-	v, soft := p.read(c.axis, c.scale), 0.06
-	last := len(c.borders) - 1
+	v, soft, over := p.read(c.axis, c.scale), 0.06, 0.0
 	if c.scale == angle {
-		r := p.read(c.axis, radius)
-		soft = 0.05 / max(0.02, r/2)
-		if c.greys != nil {
-			grey := min(1, max(0, (greyRadius+0.2-r)/0.4))
-			for i, g := range c.greys {
-				pass(i, grey*g)
-			}
-			weight *= 1 - grey
-		}
+		soft = 0.05 / max(0.02, p.read(c.axis, radius)/2)
 		first := (c.borders[0].lo + c.borders[0].hi) / 2
 		for v < first {
 			v += 2 * math.Pi
@@ -313,29 +293,21 @@ func (c *cuts) weigh(p *place, weight float64, odds []float64, spread func(bins 
 		for v >= first+2*math.Pi {
 			v -= 2 * math.Pi
 		}
+		over = c.borders[0].passed(v-2*math.Pi, soft)
 	}
-	before := c.borders[0].passed(v, soft)
-	rest := 1 - before
-	if c.scale == angle {
-		pass(last, rest)
-	} else {
-		pass(0, rest)
-	}
-	for i := range c.borders {
-		after := 0.0
-		if i < last {
-			after = c.borders[i+1].passed(v, soft)
-		} else if c.scale == angle {
-			after = c.borders[0].passed(v-2*math.Pi, soft)
-			pass(0, after)
+	before := 1.0
+	for i := range len(c.borders) + 1 {
+		after, child := over, i
+		if i < len(c.borders) {
+			after = c.borders[i].passed(v, soft)
 		}
-		child := i
-		if c.scale != angle {
-			child = i + 1
+		if c.scale == angle { // the last part lies before the first border too
+			child = (i + len(c.children) - 1) % len(c.children)
 		}
 		pass(child, max(0, before-after))
 		before = after
 	}
+	pass(0, over)
 }
 
 // passed is the probability that a border lies below v, which may be soft off.

@@ -93,56 +93,28 @@ func (k *container) behind() {
 			if i%2 == 1 {
 				reach, half = k.hq, k.hp
 			}
-			flat, sign := n, 1.0
-			if inner {
-				sign = -1
-			} else {
-				reach, half = reach+grow, half+grow-inset
+			along := vec{-n.y, n.x, 0}
+			if !inner { // along × down points into the container, or out of it
+				reach, half, along = reach+grow, half+grow-inset, along.mul(-1)
 			}
 			l := math.Hypot(k.deep, k.flare)
-			down := flat.mul(-k.flare / l).add(vec{0, 0, -k.deep / l})
-			along := vec{-n.y, n.x, 0}
+			down := n.mul(-k.flare / l).add(vec{0, 0, -k.deep / l})
 			o := n.mul(reach).add(vec{0, 0, k.deep})
-			// Facing out: down × along points along n.
-			a, c := down, along
-			if sign < 0 {
-				a, c = along, down
-			}
-			swap := sign > 0
-			at := func(u, v float64) (float64, float64) { // along, down
-				if swap {
-					return v, u
-				}
-				return u, v
-			}
 			ring := geom.Polygon{{X: -half, Y: 0}, {X: half, Y: 0}, {X: half - k.flare, Y: l}, {X: k.flare - half, Y: l}}
-			if swap {
-				for j, p := range ring {
-					ring[j] = geom.Point{X: p.Y, Y: p.X}
-				}
-			}
 			wall := uint32(4*side + i)
 			f := face{
 				coarse: true,
-				colour: func(u, v float64) (colour.Linear, int) { p, q := at(u, v); return k.colour(p, q, wall), 0 },
-				relief: func(u, v float64) float64 { p, q := at(u, v); return k.weave(p, q) },
+				colour: func(u, v float64) (colour.Linear, int) { return k.colour(u, v, wall), 0 },
+				relief: k.weave,
 			}
 			if inner {
 				f.shade = func(u, v float64) float64 {
-					p, q := at(u, v)
-					return (0.25 + 0.75*math.Exp(-q/1.6)) * (0.55 + 0.45*step(-0.02, 0.12, k.weave(p, q)+bool64(k.kind != "basket")))
+					return (0.25 + 0.75*math.Exp(-v/1.6)) * (0.55 + 0.45*step(-0.02, 0.12, k.weave(u, v)+float64(bool01(k.kind != "basket"))))
 				}
 			}
-			k.put(o, a, c, ring, f)
+			k.put(o, along, down, ring, f)
 		}
 	}
-}
-
-func bool64(b bool) float64 {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // front adds the rim.

@@ -7,9 +7,6 @@ import (
 	"piecebag/internal/geom"
 )
 
-// illumStep is the pitch of Scene.Illum, pixels.
-const illumStep = 8
-
 // photograph renders what was laid out.
 func (b *builder) photograph() *Scene {
 	c := b.cam
@@ -54,18 +51,10 @@ func (b *builder) photograph() *Scene {
 	for k := range white {
 		white[k] *= e.gain[k]
 	}
-	illum := make([]float32, 0, 3*(b.w/illumStep)*(b.h/illumStep))
-	for y := illumStep / 2; y < b.h; y += illumStep {
-		for x := illumStep / 2; x < b.w; x += illumStep {
-			v := e.falloff(float64(x)+0.5, float64(y)+0.5, b.w, b.h)
-			r, g, bl := light.at(x, y, cv.top[y*b.w+x])
-			illum = append(illum, r*float32(v*e.gain[0]), g*float32(v*e.gain[1]), bl*float32(v*e.gain[2]))
-		}
-	}
 	s := &Scene{
 		W: b.w, H: b.h, Image: img, JPEG: jpg, Mask: cv.mask, Paper: cv.paper,
 		Pieces: b.pieces, References: b.refs, Ground: b.ground, Container: b.container,
-		Light: b.light.kind, White: white, Illum: illum, Rows: b.rows, Cols: b.cols, Settings: b.settings,
+		Light: b.light.kind, White: white, Rows: b.rows, Cols: b.cols, Settings: b.settings,
 	}
 	s.whiteAt = func(p geom.Point) colour.SRGB {
 		u, v := table.at(c.undistort(p))

@@ -38,11 +38,7 @@ type Scene struct {
 	Light      string // overcast, sunny, tungsten, led, mixed
 	// White is what a perfect white lying in the middle would record, linear,
 	// before the camera clips.
-	White colour.Linear
-	// Illum is what a perfect white would record, linear, on the surface seen
-	// at the middle of each 8 × 8 pixels: row-major, 3 float32 each, W/8 × H/8.
-	// Shading and shadows are in it; the camera's saturation and curve are not.
-	Illum     []float32
+	White     colour.Linear
 	PxPerInch float64 // in the middle, on the plane where the cloth lies
 	Rows      int     // of a board
 	Cols      int

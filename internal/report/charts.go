@@ -1,0 +1,226 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
+	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
+)
+
+// The wheel is drawn in a box of wheelSide units. Pieces are patches in
+// wedges of their hue, stacked from the hub outwards and from dark to light,
+// as the blades of a plate block.
+const (
+	wheelSide  = 400.0
+	wheelHub   = 36.0
+	wheelRim   = 140.0
+	wheelLabel = 175.0
+	wedges     = 24
+	wedgeTurn  = 2 * math.Pi / wedges
+)
+
+// ringFamilies are the hue families that stand round the wheel, at the OKLCh
+// hue, in degrees, about which each is labelled; our own choice by eye.
+var ringFamilies = []struct {
+	family cloth.Family
+	hue    float64
+}{
+	{cloth.Red, 24}, {cloth.Orange, 56}, {cloth.Yellow, 98}, {cloth.Green, 144},
+	{cloth.Teal, 196}, {cloth.Blue, 252}, {cloth.Purple, 306}, {cloth.Pink, 354},
+}
+
+// ringHue is the hue of a family that stands on the ring.
+func ringHue(f cloth.Family) (hue float64, ok bool) {
+	for _, r := range ringFamilies {
+		if r.family == f {
+			return r.hue, true
+		}
+	}
+	return 0, false
+}
+
+// turnOf is the angle on the wheel, in radians clockwise from the top, of an
+// OKLCh hue in degrees: red stands at the top.
+func turnOf(hue float64) float64 { return (hue - ringFamilies[0].hue) * math.Pi / 180 }
+
+// wedgeOf is the wedge of an OKLCh hue in degrees.
+func wedgeOf(hue float64) int {
+	w := int(math.Round(turnOf(hue)/wedgeTurn))%wedges + wedges
+	return w % wedges
+}
+
+// nearestRing is the family that is labelled nearest to a turn of the wheel.
+func nearestRing(turn float64) cloth.Family {
+	best, far := cloth.Red, math.Inf(1)
+	for _, r := range ringFamilies {
+		if d := math.Abs(math.Remainder(turn-turnOf(r.hue), 2*math.Pi)); d < far {
+			best, far = r.family, d
+		}
+	}
+	return best
+}
+
+func wheelPoint(radius, turn float64) geom.Point {
+	return geom.Point{X: wheelSide/2 + radius*math.Sin(turn), Y: wheelSide/2 - radius*math.Cos(turn)}
+}
+
+// sector is a patch of the wheel between two radii and two turns, its arcs in straight
+// lines of at most two degrees.
+func sector(inner, outer, from, to float64) geom.Polygon {
+	n := math.Ceil((to - from) / (math.Pi / 90))
+	var out geom.Polygon
+	for i := 0.0; i <= n; i++ {
+		out = append(out, wheelPoint(outer, from+(to-from)*i/n))
+	}
+	for i := 0.0; i <= n; i++ {
+		out = append(out, wheelPoint(inner, to-(to-from)*i/n))
+	}
+	return out
+}
+
+// wheelPatches are the pieces of the eight ring families, each in the wedge of its
+// hue, stacked from dark at the hub to light; the fullest wedge reaches the rim, and
+// thickness is in proportion to pieces.
+func wheelPatches(t tones) []shape {
+	most := 1
+	for _, w := range t.wedges {
+		most = max(most, sumOf(w))
+	}
+	var out []shape
+	for w, values := range t.wedges {
+		r, turn := wheelHub, float64(w)*wedgeTurn
+		family := nearestRing(turn)
+		for v := len(values) - 1; v >= 0; v-- {
+			x := values[v]
+			if x.count == 0 {
+				continue
+			}
+			next := r + (wheelRim-wheelHub)*float64(x.count)/float64(most)
+			named, _ := standIn(family, cloth.Values[v])
+			out = append(out, shape{
+				Points: sector(r, next, turn-0.46*wedgeTurn, turn+0.46*wedgeTurn), Fill: x.fill(named), Seamless: true,
+				Title: fmt.Sprintf("%s, near %s: %s", cloth.Values[v], family, cloth.Count(x.count, "piece")),
+			})
+			r = next
+		}
+	}
+	return out
+}
+
+// wheelDrawing is the wheel of some pieces, the hues themselves round its rim.
+func wheelDrawing(b shelf.Balance, t tones) drawing {
+	d := drawing{W: wheelSide, H: wheelSide}
+	const step = wedgeTurn / 3
+	for turn := 0.0; turn < 2*math.Pi-step/2; turn += step {
+		hue := ringFamilies[0].hue*math.Pi/180 + turn
+		rim := colour.OKLab{L: 0.72, A: 0.11 * math.Cos(hue), B: 0.11 * math.Sin(hue)}.Linear()
+		d.Shapes = append(d.Shapes, shape{Points: sector(wheelRim+4, wheelRim+9, turn-step/2, turn+step/2), Fill: rim, Seamless: true})
+	}
+	d.Shapes = append(d.Shapes, wheelPatches(t)...)
+	var words []string
+	for _, f := range ringFamilies {
+		at, n := wheelPoint(wheelLabel, turnOf(f.hue)), "none"
+		for _, p := range b.Families {
+			if p.Family == f.family {
+				n = strconv.Itoa(p.Count)
+			}
+		}
+		words = append(words, string(f.family)+" "+n)
+		for i, label := range []string{string(f.family), n} {
+			d.Shapes = append(d.Shapes, shape{Points: rect(at.X-24, at.Y-16+16*float64(i), 48, 16), Hollow: true, Seamless: true, Label: label, Size: 15})
+		}
+	}
+	d.Title = "Hue wheel, pieces by colour: " + strings.Join(words, ", ")
+	return d
+}
+
+// bar is a row of a chart: its name, what it stands for, the tones laid end to end in
+// it, and the grey below it, if any. A few pieces may be of no colour to draw.
+type bar struct {
+	name string
+	shelf.Part
+	tones []tone
+	fills []colour.Linear
+	names []string
+	grey  *colour.Linear
+}
+
+// add lays a tone of a family and a value on the end.
+func (b *bar) add(t tones, f, v int) {
+	b.tones, b.fills = append(b.tones, t.families[f][v]), append(b.fills, t.fill(f, v))
+	b.names = append(b.names, string(cloth.Values[v])+" "+string(cloth.Families[f]))
+}
+
+// valueBars is a bar a value, in the families in shelf order.
+func valueBars(b shelf.Balance, t tones) []bar {
+	var out []bar
+	edges := append(append([]float64{100}, cloth.ValueCuts[:]...), 0) // of L*
+	for v, p := range b.Values {
+		grey := greyOf((edges[v] + edges[v+1]) / 2)
+		x := bar{name: string(p.Value), Part: p.Part, grey: &grey}
+		for f := range cloth.Families {
+			x.add(t, f, v)
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// offBars is a bar for each family that has no place round the wheel, in the values,
+// lightest first.
+func offBars(b shelf.Balance, t tones) []bar {
+	var out []bar
+	for f, family := range cloth.Families {
+		x := bar{name: string(family)}
+		for _, p := range b.Families {
+			if p.Family == family {
+				x.Part = p.Part
+			}
+		}
+		if _, ring := ringHue(family); ring || family == cloth.Many && x.Count == 0 {
+			continue
+		}
+		for v := range cloth.Values {
+			x.add(t, f, v)
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// barsDrawing draws a bar chart as wide as the wheel, a name above each bar, and below
+// it the grey of its value where it has one; most pieces make a full bar.
+func barsDrawing(title string, bars []bar) drawing {
+	const high = wheelSide / 5
+	d := drawing{W: wheelSide, H: high * float64(len(bars)), Title: title + ", pieces"}
+	most := 1
+	for _, b := range bars {
+		most = max(most, b.Count)
+	}
+	for i, b := range bars {
+		y, x := float64(i)*high, 0.0
+		held := "none"
+		if b.Count > 0 {
+			held = cloth.Count(b.Count, "piece") + ", " + percent(b.Share)
+		}
+		d.Title += fmt.Sprintf(", %s %s", b.name, held)
+		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+4, wheelSide, 18), Hollow: true, Seamless: true, Label: b.name + ": " + held, Size: 17})
+		for k, t := range b.tones {
+			if t.count > 0 {
+				w := wheelSide * float64(t.count) / float64(most)
+				d.Shapes = append(d.Shapes, shape{Points: rect(x, y+26, w, 28), Fill: b.fills[k], Seamless: true, Title: b.names[k] + ": " + strconv.Itoa(t.count)})
+				x += w
+			}
+		}
+		if b.grey != nil && x > 0 {
+			d.Shapes = append(d.Shapes, shape{Points: rect(0, y+54, x, 14), Fill: *b.grey, Seamless: true})
+		}
+		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+26, wheelSide, 42), Hollow: true})
+	}
+	return d
+}

@@ -1,0 +1,33 @@
+package shelf
+
+import "cmp"
+
+// place is where on the shelf pieces lie: what a box is known by.
+type place struct {
+	Alike
+	Cut
+}
+
+// compare is the order of a shelf.
+func (p place) compare(q place) int {
+	return cmp.Or(p.Alike.compare(q.Alike), p.Cut.compare(q.Cut))
+}
+
+// gathered are values by their keys, in the order in which the keys came.
+type gathered[K comparable, V any] struct {
+	at  map[K]int
+	all []V
+}
+
+// of is the value of a key: fresh, where the key is new.
+func (g *gathered[K, V]) of(k K, fresh V) *V {
+	i, known := g.at[k]
+	if !known {
+		if g.at == nil {
+			g.at = map[K]int{}
+		}
+		i = len(g.all)
+		g.at[k], g.all = i, append(g.all, fresh)
+	}
+	return &g.all[i]
+}
