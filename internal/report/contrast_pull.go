@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,6 +50,21 @@ func (c Contrast) Document() Document {
 	return d
 }
 
+// judged is a print with the verdict on it.
+type judged struct {
+	contrast.Print
+	contrast.Verdict
+}
+
+// judged gives the prints, those that sink first.
+func (c Contrast) judged() []judged {
+	all := mapped(c.Pull, func(p contrast.Print) judged { return judged{p, contrast.Against(c.Background, p)} })
+	slices.SortStableFunc(all, func(a, b judged) int {
+		return slices.Index(contrast.Bands[:], a.Counts) - slices.Index(contrast.Bands[:], b.Counts)
+	})
+	return all
+}
+
 // whys is the arithmetic of every verdict. Luminance is that of white = 1.
 func (c Contrast) whys() []recipe.Why {
 	b := c.Background
@@ -72,10 +88,9 @@ func (c Contrast) whys() []recipe.Why {
 func (c Contrast) lead() string {
 	held := map[contrast.Band]int{}
 	mixed := 0
-	for _, p := range c.Pull {
-		v := contrast.Against(c.Background, p)
+	for _, v := range c.judged() {
 		held[v.Counts]++
-		if v.Mixed {
+		if v.Verdict.Mixed {
 			mixed++
 		}
 	}
@@ -95,9 +110,9 @@ func (c Contrast) verdict() []fact {
 	var out []fact
 	for _, b := range contrast.Bands {
 		var names []string
-		for _, p := range c.Pull {
-			if contrast.Against(c.Background, p).Counts == b {
-				names = append(names, p.Name)
+		for _, v := range c.judged() {
+			if v.Counts == b {
+				names = append(names, v.Name)
 			}
 		}
 		if names != nil {
@@ -118,21 +133,15 @@ const mostMixed = 3
 func (c Contrast) verdicts() section {
 	t := table{heads: []string{"print", "pieces", "L* gap", "steps", "ΔE00", "ratio", ""}, right: []bool{false, true, true, true, true, true}}
 	s := section{heading: "Print by print"}
-	for _, b := range contrast.Bands {
-		for _, p := range c.Pull {
-			v := contrast.Against(c.Background, p)
-			if v.Counts != b {
-				continue
-			}
-			words := string(v.Counts)
-			if v.Mixed {
-				words += "; mixed value, look again"
-				s.items = append(s.items, mixedWords(p, v))
-			}
-			r := row(p.Name, fmt.Sprint(p.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
-			r[0].chip, r[0].exact = c.chip(p), true
-			t.rows = append(t.rows, r)
+	for _, v := range c.judged() {
+		words := string(v.Counts)
+		if v.Verdict.Mixed {
+			words += "; mixed value, look again"
+			s.items = append(s.items, mixedWords(v))
 		}
+		r := row(v.Name, fmt.Sprint(v.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
+		r[0].chip, r[0].exact = c.chip(v.Print), true
+		t.rows = append(t.rows, r)
 	}
 	if n := len(s.items) - mostMixed; n > 0 {
 		s.fold, s.more = mostMixed, fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print"))
@@ -156,8 +165,8 @@ func (c Contrast) chip(p contrast.Print) chip {
 	return chip{reads: p.Reads, inks: p.Inks, crop: c.Crops[p.Name], some: true}
 }
 
-func mixedWords(p contrast.Print, v contrast.Verdict) string {
-	words := fmt.Sprintf("%s is of mixed value: its lights and darks spread %s steps about their mean", p.Name, tenth(v.Spread))
+func mixedWords(v judged) string {
+	words := fmt.Sprintf("%s is of mixed value: its lights and darks spread %s steps about their mean", v.Name, tenth(v.Verdict.Spread))
 	if v.Sunk == 0 {
 		return words + ", which blurs the edges of patches, though none of it lies within a step of the background."
 	}
@@ -327,17 +336,10 @@ func (c Contrast) drawing() drawing {
 		Title: fmt.Sprintf("%s on %s", cloth.Count(n, "print"), c.Background.Name),
 	}
 	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Fill: c.Background.Colour})
-	i := 0
-	for _, b := range contrast.Bands {
-		for _, p := range c.Pull {
-			if contrast.Against(c.Background, p).Counts != b {
-				continue
-			}
-			s := c.chip(p).fill(rect(gap+float64(i%columns)*(side+gap), gap+float64(i/columns)*(side+gap), side, side))
-			s.Seamless, s.Title = true, p.Name
-			d.Shapes = append(d.Shapes, s)
-			i++
-		}
+	for i, v := range c.judged() {
+		s := c.chip(v.Print).fill(rect(gap+float64(i%columns)*(side+gap), gap+float64(i/columns)*(side+gap), side, side))
+		s.Seamless, s.Title = true, v.Name
+		d.Shapes = append(d.Shapes, s)
 	}
 	return d
 }

@@ -152,6 +152,15 @@ func shortPoints(p geom.Polygon) string {
 	return strings.Join(words, " ")
 }
 
+// labelled is a shape with a label as large as three quarters of its box have room for,
+// within least and most; none where there is no room.
+func (s shape) labelled(label string, least, most float64) shape {
+	lo, hi := s.Points.Bounds()
+	s.Label = label
+	s.Size, s.Upward = fitLabel(label, (hi.X-lo.X)*0.75, (hi.Y-lo.Y)*0.75, least, most)
+	return s
+}
+
 // fitLabel is the largest size at which a label fits a box of w × h, and whether it
 // reads better upward; 0 where it would be under least.
 func fitLabel(label string, w, h, least, most float64) (size float64, upward bool) {

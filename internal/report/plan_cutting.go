@@ -14,24 +14,6 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// sheetCuts is a plan's cuts with the words for them.
-type sheetCuts struct {
-	wants  []cutting.Want
-	stock  []cloth.Holding
-	format func(float64) string
-	words  func(cloth.Holding) string
-}
-
-func (p Plan) sheetCuts() sheetCuts {
-	return sheetCuts{p.Pull.Wants, p.Pull.Stock, p.format, func(s cloth.Holding) string {
-		words := p.stockWords(s)
-		if s.Basket != "" {
-			words += " (" + s.Basket + ")"
-		}
-		return words
-	}}
-}
-
 // cuttingList is the cuts in working order: the longest cloth first, cloth that
 // is cut alike in one line.
 func (p Plan) cuttingList() section {
@@ -41,9 +23,8 @@ func (p Plan) cuttingList() section {
 		s.paras = []string{"No cloth of the stash needs cutting."}
 		return s
 	}
-	w := p.sheetCuts()
 	for _, g := range groups {
-		s.items = append(s.items, w.line(g))
+		s.items = append(s.items, p.line(g))
 	}
 	s.paras = []string{"Cut the longest cloth first."}
 	s.drawings = []drawing{p.cutDrawing(groups)}
@@ -63,10 +44,9 @@ type group struct {
 // groups gathers cuts next to one another that are made in the same way on cloth
 // of one form and size, whatever its print.
 func (p Plan) groups() []group {
-	w := p.sheetCuts()
 	var out []group
 	for _, c := range p.Pull.Cover.Cuts {
-		if n := len(out) - 1; n >= 0 && w.alike(out[n].cuts[0], c) {
+		if n := len(out) - 1; n >= 0 && p.alike(out[n].cuts[0], c) {
 			out[n].cuts = append(out[n].cuts, c)
 			continue
 		}
@@ -76,105 +56,85 @@ func (p Plan) groups() []group {
 }
 
 // alike says whether two pieces of cloth are cut in the same way.
-func (w sheetCuts) alike(a, b cutting.Diagram) bool {
-	s, t := w.stock[a.Stock], w.stock[b.Stock]
-	return s.Form == t.Form && s.WidthIn == t.WidthIn && s.LengthIn == t.LengthIn && slices.Equal(w.steps(a, true), w.steps(b, true))
+func (p Plan) alike(a, b cutting.Diagram) bool {
+	s, t := p.Pull.Stock[a.Stock], p.Pull.Stock[b.Stock]
+	return s.Form == t.Form && s.WidthIn == t.WidthIn && s.LengthIn == t.LengthIn && slices.Equal(p.steps(a, true), p.steps(b, true))
 }
 
 // line is one line of the cutting list.
-func (w sheetCuts) line(g group) string {
+func (p Plan) line(g group) string {
 	c := g.cuts[0]
 	mixed := slices.ContainsFunc(g.cuts, func(d cutting.Diagram) bool { return d.Stock != c.Stock })
 	if !mixed {
-		head := w.words(w.stock[c.Stock])
+		stock := p.Pull.Stock[c.Stock]
+		head := p.stockWords(stock)
+		if stock.Basket != "" {
+			head += " (" + stock.Basket + ")"
+		}
 		if n := len(g.cuts); n > 1 {
 			head += fmt.Sprintf(", %d alike", n)
 		}
-		return head + ": " + strings.Join(w.steps(c, false), "; ")
+		return head + ": " + strings.Join(p.steps(c, false), "; ")
 	}
-	s := w.stock[c.Stock]
-	size := w.format(s.WidthIn)
-	if s.LengthIn > 0 && s.LengthIn != s.WidthIn {
-		size += " × " + w.format(s.LengthIn)
-	}
-	return fmt.Sprintf("%s of %s, each cut alike (%s): %s", cloth.Count(len(g.cuts), string(s.Form)), size, w.baskets(g.cuts), strings.Join(w.steps(c, true), "; "))
+	s := p.Pull.Stock[c.Stock]
+	return fmt.Sprintf("%s of %s, each cut alike (%s): %s", cloth.Count(len(g.cuts), string(s.Form)), p.size(s.WidthIn, cmp.Or(s.LengthIn, s.WidthIn)), p.baskets(g.cuts), strings.Join(p.steps(c, true), "; "))
 }
 
 // baskets says how many of some cuts are of cloth from each basket.
-func (w sheetCuts) baskets(cuts []cutting.Diagram) string {
-	var names []string
-	var counts []int
+func (p Plan) baskets(cuts []cutting.Diagram) string {
+	var of tally
 	for _, c := range cuts {
-		name := w.stock[c.Stock].Basket
-		if name == "" {
-			name = "no basket"
-		}
-		i := slices.Index(names, name)
-		if i < 0 {
-			i = len(names)
-			names, counts = append(names, name), append(counts, 0)
-		}
-		counts[i]++
+		of.add(cmp.Or(p.Pull.Stock[c.Stock].Basket, "no basket"))
 	}
-	if len(names) == 1 {
-		return "from " + names[0]
+	if len(of.names) == 1 {
+		return "from " + of.names[0]
 	}
-	for i := range names {
-		names[i] = fmt.Sprintf("%d from %s", counts[i], names[i])
-	}
-	return strings.Join(names, ", ")
+	return strings.Join(of.words("%d from %s"), ", ")
 }
 
 // steps are the cuts of one piece of cloth in order, and where the rest goes: to
 // which bin, or for several colours at once to which cut of its own.
-func (w sheetCuts) steps(c cutting.Diagram, several bool) []string {
+func (p Plan) steps(c cutting.Diagram, several bool) []string {
 	var out []string
 	if c.Unsure {
 		out = append(out, "measure it first")
 	}
 	if c.Trim > 0 {
-		out = append(out, "square off the end, "+w.format(c.Trim))
+		out = append(out, "square off the end, "+p.format(c.Trim))
 	}
-	if w.trims(c) {
-		return append(out, "trim to "+w.size(w.wants[c.Pieces[0].Want]))
+	if p.trims(c) {
+		return append(out, "trim to "+p.wantSize(c.Pieces[0].Want))
 	}
 	rows := 0
 	for _, s := range c.Steps {
 		switch {
 		case s.Slit != nil:
 			rows = len(s.Slit)
-			words := make([]string, len(s.Slit))
-			for i, x := range s.Slit {
-				words[i] = w.format(x)
-			}
+			words := mapped(s.Slit, p.format)
 			if rows == 1 {
 				out = append(out, "slit to "+words[0]+" wide")
 				continue
 			}
 			out = append(out, "slit lengthwise into rows of "+strings.Join(words, " and "))
 		case s.Want < 0:
-			out = append(out, "cut off "+w.format(s.Length)+fromRows(s, rows))
+			out = append(out, "cut off "+p.format(s.Length)+fromRows(s, rows))
 		case s.Rest:
-			out = append(out, fmt.Sprintf("slit %d of %s off that", s.Times, w.size(w.wants[s.Want])))
+			out = append(out, fmt.Sprintf("slit %d of %s off that", s.Times, p.wantSize(s.Want)))
 		default:
-			out = append(out, rowWords(s, rows, w.size(w.wants[s.Want])))
+			out = append(out, rowWords(s, rows, p.wantSize(s.Want)))
 		}
 	}
-	return append(out, w.rest(c, several)...)
+	return append(out, p.rest(c, several)...)
 }
 
 // trims says whether a cut does no more than trim cloth to one piece.
-func (w sheetCuts) trims(c cutting.Diagram) bool {
+func (p Plan) trims(c cutting.Diagram) bool {
 	kept := slices.ContainsFunc(c.Remains, func(r cutting.Remnant) bool { return r.Kept })
 	return len(c.Pieces) == 1 && !kept
 }
 
-func (w sheetCuts) size(x cutting.Want) string {
-	if x.W == x.L {
-		return w.format(x.W)
-	}
-	return w.format(x.W) + " × " + w.format(x.L)
-}
+// wantSize is the size of a piece that is wanted, by its number.
+func (p Plan) wantSize(i int) string { return p.size(p.Pull.Wants[i].W, p.Pull.Wants[i].L) }
 
 // whichRows names the rows of a slit that a step is made in; empty for all of the
 // cloth.
@@ -209,11 +169,11 @@ func rowWords(s cutting.Step, rows int, size string) string {
 }
 
 // rest says where what is left goes.
-func (w sheetCuts) rest(c cutting.Diagram, several bool) []string {
+func (p Plan) rest(c cutting.Diagram, several bool) []string {
 	var out []string
 	for _, r := range c.Remains {
 		if r.Kept {
-			out = append(out, fmt.Sprintf("%s × %s is left for %s", w.format(min(r.W, r.H)), w.format(max(r.W, r.H)), w.bin(c, r, several)))
+			out = append(out, fmt.Sprintf("%s × %s is left for %s", p.format(min(r.W, r.H)), p.format(max(r.W, r.H)), p.bin(c, r, several)))
 		}
 	}
 	if out == nil && len(c.Remains) > 0 {
@@ -224,8 +184,8 @@ func (w sheetCuts) rest(c cutting.Diagram, several bool) []string {
 
 // bin names the box of a remnant as the shelf does, value before family; for
 // several colours it names the cut alone.
-func (w sheetCuts) bin(c cutting.Diagram, r cutting.Remnant, several bool) string {
-	s := w.stock[c.Stock]
+func (p Plan) bin(c cutting.Diagram, r cutting.Remnant, several bool) string {
+	s := p.Pull.Stock[c.Stock]
 	alike := cloth.Holding{Bin: s.Bin, Family: s.Family, Value: s.Value}.Alike()
 	cut := strings.TrimSpace(strings.TrimPrefix(r.Bin, alike))
 	if several {
@@ -242,20 +202,14 @@ func (p Plan) cutWhys() []recipe.Why {
 		c := g.cuts[0]
 		all := c.Width * (c.Trim + c.Length)
 		why := recipe.Why{Text: fmt.Sprintf("cut %d: %s × %s = %s", g.first, p.format(c.Width), p.format(c.Trim+c.Length), p.area(all))}
-		var counts []int
-		var sizes []string
+		var sizes tally
 		pieces, kept := 0.0, 0.0
 		for _, q := range c.Pieces {
-			size := p.size(min(q.W, q.H), max(q.W, q.H))
-			if i := slices.Index(sizes, size); i >= 0 {
-				counts[i]++
-			} else {
-				sizes, counts = append(sizes, size), append(counts, 1)
-			}
+			sizes.add(p.size(min(q.W, q.H), max(q.W, q.H)))
 			pieces += q.W * q.H
 		}
-		for i, size := range sizes {
-			why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%d of %s", counts[i], size)})
+		for _, words := range sizes.words("%d of %s") {
+			why.Steps = append(why.Steps, recipe.Why{Text: words})
 		}
 		for _, r := range c.Remains {
 			if r.Kept {
@@ -299,9 +253,7 @@ func (p Plan) cutDrawing(groups []group) drawing {
 				ink = k.of(p.Pull.Roles[piece.Want])[0]
 			}
 			s := ink.fill(rect(margin+c.Trim+piece.Y, y+piece.X, piece.H, piece.W))
-			s.Label = p.size(p.Pull.Wants[piece.Want].W, p.Pull.Wants[piece.Want].L)
-			s.Size, s.Upward = fitLabel(s.Label, piece.H*0.75, piece.W*0.75, 0.3, 1.2)
-			d.Shapes = append(d.Shapes, s)
+			d.Shapes = append(d.Shapes, s.labelled(p.wantSize(piece.Want), 0.3, 1.2))
 		}
 		y += c.Width + gap
 	}
@@ -329,9 +281,7 @@ func (p Plan) layoutDrawing(y plan.Yardage) drawing {
 	for _, strip := range y.Layout.Strips {
 		for _, piece := range strip.Pieces {
 			s := ink.fill(rect(piece.Y, piece.X, piece.H, piece.W))
-			s.Label = p.size(min(piece.W, piece.H), max(piece.W, piece.H))
-			s.Size, s.Upward = fitLabel(s.Label, piece.H*0.75, piece.W*0.75, 0.3, 1.5)
-			d.Shapes = append(d.Shapes, s)
+			d.Shapes = append(d.Shapes, s.labelled(p.size(min(piece.W, piece.H), max(piece.W, piece.H)), 0.3, 1.5))
 			d.Shapes = append(d.Shapes, diagonals(piece.Rect, y.Cuts[y.Of[piece.Want]].Split)...)
 		}
 	}

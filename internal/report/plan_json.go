@@ -202,7 +202,7 @@ func inchesJSON(in float64) float64 { return round(in, 1e4) }
 
 // coverJSON is what is pulled and cut; what is still wanted is left to fill in.
 func (p Plan) coverJSON() *jsonPlanCover {
-	c, words := p.Pull.Cover, p.sheetCuts()
+	c := p.Pull.Cover
 	out := &jsonPlanCover{
 		Wants: []jsonWant{}, Short: []plan.Gap{}, Waste: round(c.Waste, 100), Optimal: c.Optimal, Cuts: c.CutCount, Left: p.Left,
 		Pull: mapped(c.Pulls, func(pull cutting.Pull) jsonPull {
@@ -214,7 +214,7 @@ func (p Plan) coverJSON() *jsonPlanCover {
 		Whole: mapped(c.Ready, func(r cutting.Ready) jsonWhole { return jsonWhole{r.ID, r.Want, r.Count, inchesJSON(r.Short)} }),
 		Cut: mapped(c.Cuts, func(d cutting.Diagram) jsonCutting {
 			return jsonCutting{
-				ID: d.ID, WidthIn: inchesJSON(d.Width), LengthIn: inchesJSON(d.Length), TrimIn: inchesJSON(d.Trim), Steps: words.steps(d, false),
+				ID: d.ID, WidthIn: inchesJSON(d.Width), LengthIn: inchesJSON(d.Length), TrimIn: inchesJSON(d.Trim), Steps: p.steps(d, false),
 				Pieces: mapped(d.Pieces, func(q cutting.Placement) jsonPlaced {
 					return jsonPlaced{q.Want, inchesJSON(q.X), inchesJSON(q.Y), inchesJSON(q.W), inchesJSON(q.H)}
 				}),

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -250,7 +251,7 @@ func (p Plan) sinking() []string {
 				continue
 			}
 			h := p.holding(s.ID)
-			if h == nil {
+			if h == nil || !h.Measured {
 				continue
 			}
 			if v := contrast.Against(*p.Ground, contrast.Print{Colour: h.Mean, Inks: h.Colours}); v.Counts == b {
@@ -309,31 +310,26 @@ func boxWords(s cloth.Holding) string {
 func (p Plan) pulls() section {
 	s := section{heading: "Pull"}
 	for _, pull := range p.Pull.Cover.Pulls {
-		basket := pull.Basket
-		if basket == "" {
-			basket = "in no basket"
-		}
-		t := table{heads: []string{basket, "prints", "how many"}, right: []bool{false, false, true}}
-		var kinds, prints []string
-		var counts []int
+		t := table{heads: []string{cmp.Or(pull.Basket, "in no basket"), "prints", "how many"}, right: []bool{false, false, true}}
+		var kinds tally
+		lines := map[string][]cutting.PullLine{}
 		for _, l := range pull.Lines {
-			stock := p.Pull.Stock[l.Stock]
-			kind, print := p.kindWords(stock), printName(stock.Print)
-			i := slices.Index(kinds, kind)
-			if i < 0 {
-				i = len(kinds)
-				kinds, prints, counts = append(kinds, kind), append(prints, ""), append(counts, 0)
-				r := row(kind, "", "")
-				r[0].chip = p.chipOf(l.ID)
-				t.rows = append(t.rows, r)
-			}
-			counts[i] += l.Count
-			if print != "" && !slices.Contains(strings.Split(prints[i], ", "), print) {
-				prints[i] = strings.TrimPrefix(prints[i]+", "+print, ", ")
-			}
+			kind := p.kindWords(p.Pull.Stock[l.Stock])
+			kinds.add(kind)
+			lines[kind] = append(lines[kind], l)
 		}
-		for i := range t.rows {
-			t.rows[i][1].words, t.rows[i][2].words = prints[i], strconv.Itoa(counts[i])
+		for _, kind := range kinds.names {
+			var prints tally
+			n := 0
+			for _, l := range lines[kind] {
+				n += l.Count
+				if print := printName(p.Pull.Stock[l.Stock].Print); print != "" {
+					prints.add(print)
+				}
+			}
+			r := row(kind, strings.Join(prints.names, ", "), strconv.Itoa(n))
+			r[0].chip = p.chipOf(lines[kind][0].ID)
+			t.rows = append(t.rows, r)
 		}
 		s.tables = append(s.tables, t)
 	}
@@ -360,25 +356,22 @@ func (p Plan) shortPieces() []string {
 	return out
 }
 
-// holding is the measured holding of a number; nil where there is none.
+// holding is the piece of the stash of a number; nil where there is none.
 func (p Plan) holding(id int64) *cloth.Holding {
-	for i := range p.Holdings {
-		if p.Holdings[i].ID == id && p.Holdings[i].Measured {
-			return &p.Holdings[i]
-		}
+	if i := slices.IndexFunc(p.Holdings, func(h cloth.Holding) bool { return h.ID == id }); i >= 0 {
+		return &p.Holdings[i]
 	}
 	return nil
 }
 
 // chipOf shows a piece of the stash; nothing where there is none of that number.
 func (p Plan) chipOf(id int64) chip {
-	for _, h := range p.Holdings {
-		if h.ID == id {
-			c, _ := chipOf(h, p.Crops)
-			return c
-		}
+	h := p.holding(id)
+	if h == nil {
+		return chip{}
 	}
-	return chip{}
+	c, _ := chipOf(*h, p.Crops)
+	return c
 }
 
 // bought writes a length of cloth as it is asked for in a shop.

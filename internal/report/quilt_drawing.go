@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"piecebag/internal/colour"
 	"piecebag/internal/plan"
@@ -138,19 +139,15 @@ func lettersOf(r *recipe.Recipe) letters {
 }
 
 func (l letters) with(r recipe.Role) letters {
-	for _, known := range l {
-		if known == r {
-			return l
-		}
+	if slices.Contains(l, r) {
+		return l
 	}
 	return append(l, r)
 }
 
 func (l letters) of(r recipe.Role) string {
-	for i, known := range l {
-		if known == r {
-			return letter(i)
-		}
+	if i := slices.Index(l, r); i >= 0 {
+		return letter(i)
 	}
 	return ""
 }

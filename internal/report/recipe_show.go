@@ -131,8 +131,7 @@ func unitTable(r *recipe.Recipe, s recipe.System) table {
 	t := table{heads: []string{"unit", "finished", "roles", "how many"}, right: []bool{false, true, false, true}}
 	for _, b := range r.Blocks {
 		unit := r.WidthIn / float64(b.Columns)
-		var kinds []string
-		counts := map[string]int{}
+		var kinds tally
 		rows := map[string][]cell{}
 		for _, u := range b.Units {
 			words := makeWords[u.Make]
@@ -145,14 +144,12 @@ func unitTable(r *recipe.Recipe, s recipe.System) table {
 				size += " × " + s.Format(h)
 			}
 			key := words + "|" + size + "|" + roleNames(u)
-			if counts[key] == 0 {
-				kinds = append(kinds, key)
+			if kinds.add(key) {
 				rows[key] = row(words, size, roleNames(u))
 			}
-			counts[key]++
 		}
-		for _, k := range kinds {
-			t.rows = append(t.rows, append(rows[k], cell{words: fmt.Sprint(counts[k])}))
+		for _, k := range kinds.names {
+			t.rows = append(t.rows, append(rows[k], cell{words: fmt.Sprint(kinds.counts[k])}))
 		}
 	}
 	return t

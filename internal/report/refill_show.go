@@ -221,9 +221,8 @@ func (c CuttingUp) drawing(p Plan, u cutting.CutUp) drawing {
 	d := drawing{W: u.Width, H: u.Length, Title: "how the leftover is cut"}
 	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Hollow: true, Dashed: true})
 	for _, q := range u.Pieces {
-		s := shape{Points: rect(q.X, q.Y, q.W, q.H), Fill: backgroundInk.Linear(), Label: p.size(min(q.W, q.H), max(q.W, q.H))}
-		s.Size, s.Upward = fitLabel(s.Label, q.W*0.75, q.H*0.75, 0.2, 1)
-		d.Shapes = append(d.Shapes, s)
+		s := shape{Points: rect(q.X, q.Y, q.W, q.H), Fill: backgroundInk.Linear()}
+		d.Shapes = append(d.Shapes, s.labelled(p.size(min(q.W, q.H), max(q.W, q.H)), 0.2, 1))
 	}
 	return d
 }

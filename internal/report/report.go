@@ -4,6 +4,7 @@
 package report
 
 import (
+	"fmt"
 	"image"
 	"path/filepath"
 	"strconv"
@@ -78,6 +79,30 @@ func base(file string) string {
 
 // printable is a name fit for a terminal, paper or a picture.
 func printable(s string) string { return cloth.Printable(s) }
+
+// tally counts by name, in the order of the first of each.
+type tally struct {
+	names  []string
+	counts map[string]int
+}
+
+// add counts one more, and tells whether it is the first of its name.
+func (t *tally) add(name string) bool {
+	if t.counts == nil {
+		t.counts = map[string]int{}
+	}
+	t.counts[name]++
+	if t.counts[name] > 1 {
+		return false
+	}
+	t.names = append(t.names, name)
+	return true
+}
+
+// words are the counts, each with its name, in a format for both.
+func (t *tally) words(format string) []string {
+	return mapped(t.names, func(name string) string { return fmt.Sprintf(format, t.counts[name], name) })
+}
 
 // mapped is what a function makes of each element; never nil, so that JSON has a list.
 func mapped[A, B any](all []A, f func(A) B) []B {
