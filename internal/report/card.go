@@ -32,6 +32,29 @@ func paperSize(paper string) (w, h float64, ok bool) {
 // printed is the date in the file: the same card is the same bytes.
 var printed = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 
+// newPDF is a PDF without a sheet yet, its paper's sides in inches. The same sheets give
+// the same bytes.
+func newPDF(paper, title string) (pdf *fpdf.Fpdf, w, h float64, err error) {
+	w, h, ok := paperSize(paper)
+	if !ok {
+		return nil, 0, 0, fmt.Errorf("no paper %q", paper)
+	}
+	pdf = fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: fpdf.SizeType{Wd: w, Ht: h}})
+	pdf.SetCreationDate(printed)
+	pdf.SetModificationDate(printed)
+	pdf.SetCatalogSort(true)
+	pdf.SetProducer(maker, false)
+	pdf.SetTitle(title, true)
+	pdf.SetLang("en-GB")
+	pdf.SetMargins(0, 0, 0)
+	pdf.SetCellMargin(0)
+	pdf.SetAutoPageBreak(false, 0)
+	pdf.SetLineJoinStyle("round")
+	pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
+	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
+	return pdf, w, h, nil
+}
+
 // outlineGrey is the code value of the line to cut along, light enough not to
 // be taken for part of a mark.
 const outlineGrey = 170
@@ -39,23 +62,11 @@ const outlineGrey = 170
 // Card writes the reference card as a PDF of one page of the given paper, at
 // its exact size in the middle of it.
 func Card(w io.Writer, paper string) error {
-	pw, ph, ok := paperSize(paper)
-	if !ok {
-		return fmt.Errorf("no paper %q", paper)
+	pdf, pw, ph, err := newPDF(paper, "Piecebag reference card")
+	if err != nil {
+		return err
 	}
-	pdf := fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: fpdf.SizeType{Wd: pw, Ht: ph}})
-	pdf.SetCreationDate(printed)
-	pdf.SetModificationDate(printed)
-	pdf.SetCatalogSort(true)
-	pdf.SetProducer(maker, false)
-	pdf.SetTitle("Piecebag reference card", true)
-	pdf.SetLang("en-GB")
-	pdf.SetMargins(0, 0, 0)
-	pdf.SetAutoPageBreak(false, 0)
-	pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
-	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	pdf.AddPage()
-
 	x0, y0 := (pw-card.Width)/2, (ph-card.Height)/2
 	for _, s := range card.Shapes() {
 		grey := greyCode(s.Lightness)

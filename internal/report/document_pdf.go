@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -10,8 +9,6 @@ import (
 	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
@@ -56,23 +53,11 @@ type paper struct {
 // PDF writes the document on sheets of the given paper, one of Papers. The same
 // document is the same bytes.
 func (d Document) PDF(w io.Writer, sheet string) error {
-	pw, ph, ok := paperSize(sheet)
-	if !ok {
-		return fmt.Errorf("no paper %q", sheet)
+	pdf, pw, ph, err := newPDF(sheet, "Piecebag: "+printable(d.title))
+	if err != nil {
+		return err
 	}
-	p := &paper{pdf: fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: fpdf.SizeType{Wd: pw, Ht: ph}}), w: pw, h: ph}
-	p.pdf.SetCreationDate(printed)
-	p.pdf.SetModificationDate(printed)
-	p.pdf.SetCatalogSort(true)
-	p.pdf.SetProducer(maker, false)
-	p.pdf.SetTitle("Piecebag: "+printable(d.title), true)
-	p.pdf.SetLang("en-GB")
-	p.pdf.SetMargins(0, 0, 0)
-	p.pdf.SetCellMargin(0)
-	p.pdf.SetAutoPageBreak(false, 0)
-	p.pdf.SetLineJoinStyle("round")
-	p.pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
-	p.pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
+	p := &paper{pdf: pdf, w: pw, h: ph}
 	p.pdf.SetFooterFunc(func() {
 		p.font("", smallSize, softInk)
 		words := "Piecebag: " + printable(d.title) + ", page " + strconv.Itoa(p.pdf.PageNo())

@@ -114,12 +114,8 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 		d.sections = append(d.sections,
 			section{heading: "Colours and values", said: true, tables: []table{l.binTable(false)}},
 			section{heading: "Colours and values", shown: true, tables: []table{l.binTable(true)}, paras: []string{"Pieces of each colour and value, all cuts together. The patch shows their middle colour."}})
-		var thin []string
-		for _, g := range thinGroups(l.Shelf.Thin) {
-			thin = append(thin, g.Reason+": "+strings.Join(g.Held, ", "))
-		}
-		for _, s := range []section{{heading: "Thin", paras: thin}, {heading: "Missing altogether", paras: missingWords(l.Shelf.Missing)}} {
-			if s.paras != nil {
+		for _, s := range []section{{heading: "Thin", paras: thinWords(l.Shelf.Thin)}, {heading: "Missing altogether", paras: missingWords(l.Shelf.Missing)}} {
+			if len(s.paras) > 0 {
 				d.sections = append(d.sections, s)
 			}
 		}

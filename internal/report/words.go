@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -99,21 +98,12 @@ func size(p cloth.Piece) string {
 	return shelf.Size(p.WidthIn, p.LengthIn)
 }
 
-// thinSubject names what is thin: "yellow", "dark" or "light blue".
-func thinSubject(t shelf.Thin) string {
-	return strings.TrimSpace(string(t.Value) + " " + string(t.Family))
-}
-
-// thinGroup is what is thin for one reason.
-type thinGroup struct {
-	Reason string
-	Held   []string // "yellow (1)", "light blue (2)"
-}
-
-// thinGroups puts what is thin for one reason together. A bin is left out
-// where its whole colour is listed for the same reason, which says it already.
-func thinGroups(all []shelf.Thin) []thinGroup {
-	var out []thinGroup
+// thinWords says what is thin, a line a reason: "bins below the floor of 4: yellow (1),
+// light blue (2)". A bin is left out where its whole colour is listed for the same
+// reason, which says it already.
+func thinWords(all []shelf.Thin) []string {
+	var reasons tally
+	held := map[string][]string{}
 	for _, t := range all {
 		if t.Family != "" && t.Value != "" {
 			if whole, ok := thinCell(all, t.Family, ""); ok && whole.Reason == t.Reason {
@@ -121,14 +111,10 @@ func thinGroups(all []shelf.Thin) []thinGroup {
 			}
 		}
 		reason := thinReason(t)
-		i := slices.IndexFunc(out, func(g thinGroup) bool { return g.Reason == reason })
-		if i < 0 {
-			i = len(out)
-			out = append(out, thinGroup{Reason: reason})
-		}
-		out[i].Held = append(out[i].Held, fmt.Sprintf("%s (%d)", thinSubject(t), t.Count))
+		reasons.add(reason)
+		held[reason] = append(held[reason], fmt.Sprintf("%s (%d)", strings.TrimSpace(string(t.Value)+" "+string(t.Family)), t.Count))
 	}
-	return out
+	return mapped(reasons.names, func(reason string) string { return reason + ": " + strings.Join(held[reason], ", ") })
 }
 
 // thinReason says why, with the figure that the count was held against.
