@@ -146,6 +146,14 @@ func TestEndsOfStripsAreUsed(t *testing.T) {
 	require.Contains(t, got.Steps, "2½ in square: 6 pieces from the ends of taller strips")
 }
 
+// Two pieces of 3 × 4 lie shortest by themselves with the 4 across, but with a square of
+// 4 all three fill one strip of 10: 4 + 3 + 3.
+func TestPiecesAreTurnedForOneAnother(t *testing.T) {
+	got, err := Lay(Yardage{Width: 10}, []Want{{W: 4, L: 4, Count: 1}, {W: 3, L: 4, Count: 2}})
+	require.NoError(t, err)
+	require.Equal(t, 4.0, got.Inches)
+}
+
 func TestLayRefuses(t *testing.T) {
 	for _, c := range []struct {
 		cloth Yardage
