@@ -74,6 +74,8 @@ type reached struct {
 	kid   *node
 }
 
+// fill goes along a line from its beginning, one node more at a time, and keeps the best
+// way of reaching each length.
 func (f *filler) fill(of line, left []int) []*node {
 	if of.level == aPiece {
 		return f.pieces(of.room, of.thick, left)

@@ -62,7 +62,7 @@ func (b *builder) aim(ppi, plane float64) {
 			b.settings.EV += mix(0, 0.5, r.Float64()) // some of it overexposed
 		}
 	}
-	b.settings.TiltDeg, b.settings.RollDeg = b.cam.tilt*180/math.Pi, b.cam.roll*180/math.Pi
+	b.settings.TiltDeg, b.settings.RollDeg = tilt*180/math.Pi, roll*180/math.Pi
 	b.settings.Barrel = barrel
 	b.drape = newDrape(1.6 * b.field())
 }

@@ -33,7 +33,6 @@ type camera struct {
 	eye, aim             vec
 	right, down, forward vec
 	barrel               float64 // r_d = r_u (1 - barrel r_u²), r 1 at half the diagonal
-	tilt, roll           float64
 }
 
 // newCamera looks at the world point aim from such a distance that an inch
@@ -44,7 +43,7 @@ func newCamera(w, h int, ppi, tilt, azimuth, roll, barrel float64, aim vec) *cam
 	focal := 26.0 / 43.27 * math.Hypot(float64(w), float64(h))
 	d := focal / ppi
 	st, ct := math.Sincos(tilt)
-	c := &camera{w: w, h: h, focal: focal, aim: aim, barrel: barrel, tilt: tilt, roll: roll}
+	c := &camera{w: w, h: h, focal: focal, aim: aim, barrel: barrel}
 	c.eye = aim.add(vec{0, d * st, d * ct}.turn(azimuth))
 	c.forward = aim.sub(c.eye).unit()
 	// Keep the picture's right as near to the world's x as the view allows.

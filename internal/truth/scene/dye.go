@@ -15,8 +15,7 @@ const (
 
 // lch is a cloth colour by CIELAB lightness, chroma and hue (degrees).
 func lch(l, c, h float64) colour.Linear {
-	s, co := math.Sincos(h * math.Pi / 180)
-	return dyeable(colour.Lab{L: l, A: c * co, B: c * s}.Linear())
+	return dyeable(colour.LCh{L: l, C: c, H: h}.Lab().Linear())
 }
 
 func dyeable(c colour.Linear) colour.Linear {

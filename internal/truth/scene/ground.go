@@ -10,7 +10,6 @@ import (
 // ground is a surface under the pieces: its albedo and small relief at world
 // (x, y) inches.
 type ground struct {
-	kind   string
 	colour func(x, y float64) colour.Linear
 	relief func(x, y float64) float64 // inches
 	fine   bool                       // has lines that need supersampling
@@ -26,7 +25,7 @@ func scaled(c colour.Linear, s float64) colour.Linear {
 // drawGround makes a surface of the kind.
 func drawGround(r *rand.Rand, kind string) *ground {
 	seed := r.Uint32()
-	g := &ground{kind: kind, relief: flat}
+	g := &ground{relief: flat}
 	switch kind {
 	case "wood":
 		woodGround(r, g, seed)

@@ -21,20 +21,16 @@ type lamp struct {
 
 // lighting is the light of a scene.
 type lighting struct {
-	kind         string
-	lamps        []lamp
-	ambient      colour.Linear
-	ambientCCT   float64
-	photographer *shadowOf // or nil
-	gobo         *shadowOf // or nil
+	kind       string
+	lamps      []lamp
+	ambient    colour.Linear
+	ambientCCT float64
+	shadows    []shadow
 }
 
-// shadowOf is a shadow thrown on the ground by something out of the picture:
-// how much of the first lamp's light is left at world (x, y), 0..1.
-type shadowOf struct {
-	name string
-	left func(x, y float64) float64
-}
+// shadow is thrown on the ground by something out of the picture: how much of the first
+// lamp's light it leaves at world (x, y), 0..1.
+type shadow func(x, y float64) float64
 
 // whiteOf is the linear colour, luminance 1, of a black body (t < 4800 K) or
 // of CIE daylight at t kelvin: the black body by the cubic fit of Kim et al.
@@ -111,17 +107,17 @@ func drawLight(r *rand.Rand, level int, field float64) *lighting {
 	}
 	l.ambient = scaled(whiteOf(l.ambientCCT), amb)
 	if level >= 2 && r.IntN(3) == 0 {
-		l.photographer = photographer(r, l.lamps[0], field)
+		l.shadows = append(l.shadows, photographer(r, l.lamps[0], field))
 	}
 	if level >= 2 && (l.kind == "sunny" || l.kind == "overcast") && r.IntN(3) == 0 {
-		l.gobo = windowBars(r, l.lamps[0], field)
+		l.shadows = append(l.shadows, windowBars(r, l.lamps[0], field))
 	}
 	return l
 }
 
 // photographer is the shadow of a head, shoulders and arms, from the edge of
 // the field away from the lamp's side.
-func photographer(r *rand.Rand, l lamp, field float64) *shadowOf {
+func photographer(r *rand.Rand, l lamp, field float64) shadow {
 	az := math.Atan2(l.dir.y, l.dir.x) + math.Pi + 0.5*r.NormFloat64()
 	s, c := math.Sincos(az)
 	far := field * mix(0.22, 0.5, r.Float64())
@@ -131,7 +127,7 @@ func photographer(r *rand.Rand, l lamp, field float64) *shadowOf {
 	if l.name == "sun" {
 		deep = mix(0.8, 1, r.Float64())
 	}
-	return &shadowOf{name: "photographer", left: func(x, y float64) float64 {
+	return func(x, y float64) float64 {
 		u, v := (x*c+y*s-far)/size, (y*c-x*s)/size // u outwards, v across
 		head := math.Hypot(u, v/0.8) - 1
 		body := math.Hypot(min(0, (u-2.6)/1.4), v/2.6) - 1
@@ -140,11 +136,11 @@ func photographer(r *rand.Rand, l lamp, field float64) *shadowOf {
 		}
 		arm := max(math.Abs(math.Abs(v)-2.1+0.3*u)-0.45, math.Abs(u-1)-1.8)
 		return 1 - deep*(1-step(-soft*3, soft*3, min(head, body, arm)))
-	}}
+	}
 }
 
 // windowBars is the shadow of window bars or of leaves outside.
-func windowBars(r *rand.Rand, l lamp, field float64) *shadowOf {
+func windowBars(r *rand.Rand, l lamp, field float64) shadow {
 	az := math.Pi * r.Float64()
 	s, c := math.Sincos(az)
 	pitch := field * mix(0.3, 0.6, r.Float64())
@@ -157,7 +153,7 @@ func windowBars(r *rand.Rand, l lamp, field float64) *shadowOf {
 		deep *= 0.45
 	}
 	leaves := r.IntN(2) == 0
-	return &shadowOf{name: "gobo", left: func(x, y float64) float64 {
+	return func(x, y float64) float64 {
 		if leaves {
 			n := fractal(x/(0.12*field), y/(0.12*field), 3, 0.6, seed) + 0.9*noise(x/(0.6*field), y/(0.6*field), seed+5)
 			return 1 - deep*step(0.25-soft, 0.25+soft, n)
@@ -165,7 +161,7 @@ func windowBars(r *rand.Rand, l lamp, field float64) *shadowOf {
 		u, v := (x*c+y*s)/pitch+off, (y*c-x*s)/pitch+off
 		d := min(math.Abs(wrap(u, 1)-0.5), math.Abs(wrap(v, 1.6)-0.8))
 		return 1 - deep*(1-step(bar/2-soft/3, bar/2+soft/3, d))
-	}}
+	}
 }
 
 // towards is the direction from p to the lamp and the irradiance, times rgb,
@@ -186,11 +182,8 @@ func (l *lighting) left(p vec) float64 {
 	d := l.lamps[0].dir
 	x, y := p.x-p.z*d.x/d.z, p.y-p.z*d.y/d.z
 	t := 1.0
-	if l.photographer != nil {
-		t *= l.photographer.left(x, y)
-	}
-	if l.gobo != nil {
-		t *= l.gobo.left(x, y)
+	for _, left := range l.shadows {
+		t *= left(x, y)
 	}
 	return t
 }
