@@ -1,6 +1,8 @@
 package truth
 
 import (
+	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -28,7 +30,7 @@ type Result struct {
 	Said    int // answered, those that lie on slivers left out
 	Hit75   int // found at IoU ≥ 0.75
 	Hit50   int
-	IoU     []float64 // of those found at ≥ 0.5, which all below is about
+	IoU     []float64 // of those found, at over 0.5, which all below is about
 	Split   int       // pieces answered in several parts
 	Merged  int       // answers that swallow several pieces
 	KindOK  bool
@@ -203,31 +205,20 @@ type pair struct {
 	iou         float64
 }
 
-// match pairs answers with the pieces asked for, the sum of IoU as great as
-// can be, and keeps pairs of IoU ≥ 0.5, in the order of the answers.
+// match pairs each piece asked for with the answer that overlaps it the most, at an IoU
+// over ½, in the order of the answers. No answer lies so on two pieces: of what a pair
+// covers together more than half is shared, so more than half of the answer
+// lies on that piece.
 func (o *overlap) match(c *Case) []pair {
-	var asked []int
-	for i := range c.Pieces {
-		if !c.Pieces[i].Ignore {
-			asked = append(asked, i)
-		}
-	}
-	gain := make([]float64, len(o.said)*len(asked))
+	best := map[int]pair{} // by piece
 	for i := range o.said {
-		for k, t := range asked {
-			gain[i*len(asked)+k] = o.iou(i, t)
+		for t := range c.Pieces {
+			if v := o.iou(i, t); v > 0.5 && v > best[t].iou && !c.Pieces[t].Ignore {
+				best[t] = pair{truth: t, said: i, iou: v}
+			}
 		}
 	}
-	var out []pair
-	for i, k := range assign(gain, len(o.said), len(asked)) {
-		if k < 0 {
-			continue
-		}
-		if v := o.iou(i, asked[k]); v >= 0.5 {
-			out = append(out, pair{truth: asked[k], said: i, iou: v})
-		}
-	}
-	return out
+	return slices.SortedFunc(maps.Values(best), func(a, b pair) int { return cmp.Compare(a.said, b.said) })
 }
 
 // count fills in how many were asked for, answered, split and merged.
