@@ -44,8 +44,8 @@ var owners = map[string][]string{
 	"github.com/spf13/pflag":                       {},
 	"os/exec":                                      {},
 	"flag":                                         {},
-	"net/http":                                     {},
-	"html/template":                                {"report"},
+	"net/http":                                     {"page"},
+	"html/template":                                {"page", "report"},
 	"charm.land/lipgloss/v2":                       {"report"},
 	"github.com/bep/imagemeta":                     {"photo"},
 	"modernc.org/sqlite":                           {"stash"},
@@ -56,7 +56,7 @@ var owners = map[string][]string{
 }
 
 // pure packages do no I/O.
-var pure = []string{"fault", "geom", "colour", "raster", "cloth", "eye", "find", "scale", "light", "palette", "family", "look", "card", "teach", "shelf", "recipe", "cutting", "contrast", "plan"}
+var pure = []string{"fault", "geom", "colour", "raster", "cloth", "eye", "find", "scale", "light", "palette", "family", "look", "card", "teach", "shelf", "recipe", "cutting", "contrast", "arrange", "plan"}
 
 type listed struct {
 	ImportPath string

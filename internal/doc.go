@@ -27,6 +27,7 @@
 //	stash/archive  what a stash holds as JSON and CSV, out of it and into another
 //	desk     the work: one plain request, one plain answer, a verb each
 //	report   terminal, JSON, CSV, HTML, PDF, contact sheet
+//	page     all of it as a local page, for a browser
 //	truth/scene  photos made up for tests, with their truth
 //	truth    how true an answer is
 //	eye/train/renders  scenes as raw files, for training the eye

@@ -93,7 +93,7 @@ Results go to standard output, messages to standard error.`,
 		newLook, newName, newCard, newDemo,
 		newStow, newRecount, newAdd, newUse, newFix, newUndo, newRedo, newHistory, newShelf, newFloor,
 		newTeach, newSet, newExport, newImport, newBackup, newRestore, newCheck,
-		newContrast, newRecipe, newPlan, newArrange, newQuilt, newRefill, newLeftovers, newBuy, newVersion,
+		newContrast, newRecipe, newPlan, newArrange, newQuilt, newRefill, newLeftovers, newBuy, newServe, newVersion,
 	} {
 		root.AddCommand(verb(l))
 	}

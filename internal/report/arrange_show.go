@@ -12,6 +12,7 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/plan"
+	"piecebag/internal/stash"
 )
 
 // Arrangement shows a quilt laid out with what the stash holds.
@@ -335,6 +336,33 @@ func QuiltsJSON(all []desk.Quilt) any {
 		out.Quilts = append(out.Quilts, quilt{q.Name, q.Recipe, inchesJSON(q.WidthIn), inchesJSON(q.LengthIn), q.Pulled, q.Lacks, q.Laid, q.Stages[plan.SewnStage]})
 	}
 	return out
+}
+
+// QuiltsDocument lists the quilts that are kept.
+func QuiltsDocument(all []desk.Quilt) Document {
+	d := Document{title: "The quilts you keep"}
+	if len(all) == 0 {
+		d.lead = "None yet: plan or arrange one, and keep it under a name."
+		return d
+	}
+	t := table{heads: []string{"quilt", "recipe", "finished", "from the stash", "lacks", "laid out", "sewn"}, right: []bool{false, false, true, true, true, true, true}}
+	for _, q := range all {
+		t.rows = append(t.rows, row(q.Name, q.Recipe, cloth.FormatInches(q.WidthIn)+" × "+cloth.FormatInches(q.LengthIn),
+			fmt.Sprint(q.Pulled), blankZero(q.Lacks), blankZero(q.Laid), blankZero(q.Stages[plan.SewnStage])))
+	}
+	d.sections = []section{{tables: []table{t}}}
+	return d
+}
+
+// HistoryDocument lists changes of the stash, the last first.
+func HistoryDocument(all []stash.Change) Document {
+	d := Document{title: "What was done"}
+	t := table{heads: []string{"when", "what"}}
+	for _, c := range all {
+		t.rows = append(t.rows, row(c.At.Local().Format("2006-01-02 15:04"), c.Verb+" "+printable(c.What)))
+	}
+	d.sections = []section{{tables: []table{t}}}
+	return d
 }
 
 // WhyHere shows why a piece lies in its place.

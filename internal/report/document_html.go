@@ -27,6 +27,7 @@ var drawingFile = template.Must(template.ParseFS(templates, "template/drawing.sv
 
 type (
 	documentView struct {
+		Frame
 		Title, Lead string
 		Style       template.CSS
 		Sections    []sectionView
@@ -96,10 +97,31 @@ type (
 	}
 )
 
+// Frame is what stands round a document that is served: ways to other pages, words about
+// what was done, and forms before and after it.
+type Frame struct {
+	Ways          []Way
+	Done, Wrong   string // what was done; what went wrong
+	Remedy        string // of what went wrong
+	Before, After template.HTML
+}
+
+// Way leads to another page.
+type Way struct {
+	Words, To string
+	Here      bool // it is this page
+}
+
 // HTML writes the document as one self-contained page to look at and print: it
 // asks for nothing from anywhere and runs no script.
-func (d Document) HTML(w io.Writer) error {
-	v := documentView{Title: d.title, Lead: d.lead, Fine: d.fine, Style: pageStyle}
+func (d Document) HTML(w io.Writer) error { return d.Framed(w, Frame{}) }
+
+// Titled is a document of words alone.
+func Titled(title, lead string) Document { return Document{title: title, lead: lead} }
+
+// Framed writes the document as HTML does, within a frame.
+func (d Document) Framed(w io.Writer, f Frame) error {
+	v := documentView{Frame: f, Title: d.title, Lead: d.lead, Fine: d.fine, Style: pageStyle}
 	ids := map[string]string{}
 	for i, c := range d.chips() {
 		x := clothView{ID: "c" + strconv.Itoa(i), Parts: partsOf(c)}

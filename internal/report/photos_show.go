@@ -92,13 +92,22 @@ func jpegOf(m image.Image, quality int) ([]byte, error) {
 // photo shows. Pictures gives photo i at full size, or nil where it is not kept.
 // The photos are drawn anew, so nothing that a camera wrote into them goes along.
 func StashPhotosHTML(w io.Writer, photos []desk.PhotoPieces, byHand []cloth.Holding, pictures Pictures) error {
+	d, err := StashPhotosPage(photos, byHand, pictures)
+	if err != nil {
+		return err
+	}
+	return d.HTML(w)
+}
+
+// StashPhotosPage is what StashPhotosHTML writes.
+func StashPhotosPage(photos []desk.PhotoPieces, byHand []cloth.Holding, pictures Pictures) (Document, error) {
 	d := Document{title: "The pieces by number", fine: []string{"The photos went nowhere."}}
 	n := len(byHand)
 	for i, p := range photos {
 		n += len(p.Pieces)
 		sections, err := numberedPhoto(i, p, pictures)
 		if err != nil {
-			return fmt.Errorf("%s: %w", p.Name, err)
+			return d, fmt.Errorf("%s: %w", p.Name, err)
 		}
 		d.sections = append(d.sections, sections...)
 	}
@@ -110,7 +119,7 @@ func StashPhotosHTML(w io.Writer, photos []desk.PhotoPieces, byHand []cloth.Hold
 		d.sections = append(d.sections, s)
 	}
 	d.lead = capital(cloth.Count(n, "number")) + ". Give them to fix, use and teach."
-	return d.HTML(w)
+	return d, nil
 }
 
 // numberedPhoto is a photo and the pieces on it.
