@@ -1,0 +1,228 @@
+package page
+
+import (
+	"bytes"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"net/http/cookiejar"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/disintegration/imaging"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/truth/scene"
+)
+
+// visitor is a browser of one page.
+type visitor struct {
+	t      *testing.T
+	at     string
+	client *http.Client
+	server *Server
+	stash  string
+}
+
+func visit(t *testing.T) *visitor {
+	t.Helper()
+	v := &visitor{t: t, stash: filepath.Join(t.TempDir(), "stash")}
+	d := desk.New(v.stash, desk.Options{Now: time.Now})
+	t.Cleanup(func() { require.NoError(t, d.Close()) })
+	var err error
+	v.server, err = New(d)
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, v.server.Close()) })
+	h := httptest.NewUnstartedServer(nil)
+	h.Config.Handler = v.server.Handler(h.Listener.Addr())
+	h.Start()
+	t.Cleanup(h.Close)
+	v.at = h.URL
+	jar, err := cookiejar.New(nil)
+	require.NoError(t, err)
+	v.client = &http.Client{Jar: jar}
+	return v
+}
+
+// enter opens the session, and gives where it led.
+func (v *visitor) enter() string {
+	r, err := v.client.Get(v.at + "/enter?key=" + v.server.key)
+	require.NoError(v.t, err)
+	defer r.Body.Close()
+	require.Equal(v.t, http.StatusOK, r.StatusCode)
+	return r.Request.URL.String()
+}
+
+func (v *visitor) do(r *http.Request) (int, string, string) {
+	v.t.Helper()
+	a, err := v.client.Do(r)
+	require.NoError(v.t, err)
+	defer a.Body.Close()
+	body, err := io.ReadAll(a.Body)
+	require.NoError(v.t, err)
+	return a.StatusCode, string(body), a.Request.URL.Path
+}
+
+func (v *visitor) get(path string) (int, string, string) {
+	r, err := http.NewRequest("GET", v.at+path, nil)
+	require.NoError(v.t, err)
+	return v.do(r)
+}
+
+func (v *visitor) post(path string, pairs ...string) (int, string, string) {
+	form := url.Values{}
+	for i := 0; i < len(pairs); i += 2 {
+		form.Set(pairs[i], pairs[i+1])
+	}
+	r, err := http.NewRequest("POST", v.at+path, strings.NewReader(form.Encode()))
+	require.NoError(v.t, err)
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	return v.do(r)
+}
+
+// send uploads files under their names.
+func (v *visitor) send(names []string, data ...[]byte) (int, string, string) {
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	for i, name := range names {
+		w, err := m.CreateFormFile("photo", name)
+		require.NoError(v.t, err)
+		_, err = w.Write(data[i])
+		require.NoError(v.t, err)
+	}
+	require.NoError(v.t, m.Close())
+	r, err := http.NewRequest("POST", v.at+"/look", &b)
+	require.NoError(v.t, err)
+	r.Header.Set("Content-Type", m.FormDataContentType())
+	return v.do(r)
+}
+
+func table(t *testing.T) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, imaging.Encode(&b, scene.Make(cloth.Spread, 1, 5, scene.Options{Long: 512}).Image, imaging.JPEG))
+	return b.Bytes()
+}
+
+// From an upload to a quilt that is partly sewn, by plain forms alone.
+func TestTheWholeJob(t *testing.T) {
+	v := visit(t)
+	require.Equal(t, v.at+"/", v.enter(), "the key stays in no address")
+	code, page, at := v.send([]string{`../../etc/passwd`}, table(t))
+	require.Equal(t, 200, code, page)
+	require.Regexp(t, `^/look/[0-9a-f]+$`, at)
+	require.Contains(t, page, "passwd: ")
+	require.NotContains(t, page, "..")
+	_, page, _ = v.post(at+"/again", "kind", "spread", "scale", "20")
+	require.Contains(t, page, "20.0 pixels an inch")
+	code, page, at = v.post(at+"/stow", "basket", "sea chest")
+	require.Equal(t, 200, code)
+	require.Equal(t, "/shelf", at)
+	require.Regexp(t, `\d+ pieces stowed`, page)
+	left, err := os.ReadDir(v.server.folder)
+	require.NoError(t, err)
+	require.Empty(t, left, "what is stowed is kept in the stash alone")
+
+	_, page, _ = v.get("/pieces")
+	require.Contains(t, page, "The pieces by number")
+	code, page, _ = v.post("/fix", "pieces", "1", "family", "teal", "value", "dark")
+	require.Equal(t, 200, code)
+	require.Regexp(t, `class="done"[^>]*>[^<]*teal`, page)
+	code, page, _ = v.post("/fix", "pieces", "999", "family", "teal")
+	require.Equal(t, http.StatusUnprocessableEntity, code)
+	require.Contains(t, page, `role="alert"`)
+
+	_, page, _ = v.get("/plan?recipe=four-patch&layout=1x1")
+	require.Contains(t, page, "Before you cut")
+	_, page, _ = v.get("/arrange?recipe=plain-squares&layout=1x2&block=1&look=even&seed=3")
+	require.Contains(t, page, "The layout")
+	code, page, at = v.post("/arrange", "recipe", "plain-squares", "layout", "1x2", "block", "1", "look", "even", "seed", "3", "save", "mat / 1")
+	require.Equal(t, 200, code, page)
+	require.Equal(t, "/quilts/mat / 1", at)
+	_, page, _ = v.post(quiltPath("mat / 1")+"/edit", "do", "swap", "a", "A1", "b", "B1")
+	require.Contains(t, page, "changed")
+	_, page, _ = v.post(quiltPath("mat / 1")+"/mark", "stage", "sewn", "which", "A")
+	require.Contains(t, page, "1 piece sewn")
+	_, page, _ = v.get("/quilts")
+	require.Contains(t, page, "mat / 1")
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "taken back: sewn")
+	_, page, _ = v.post("/redo")
+	require.Contains(t, page, "done again: sewn")
+	for _, path := range []string{"/refill", "/buy", "/history"} {
+		code, _, _ = v.get(path)
+		require.Equal(t, 200, code, path)
+	}
+}
+
+// Nobody comes in without the key; nor by another name of the machine, nor from a page
+// elsewhere; and no page runs a script or asks anyone for anything.
+func TestNobodyElseComesIn(t *testing.T) {
+	v := visit(t)
+	for _, path := range []string{"/", "/shelf", "/pieces", "/enter", "/enter?key=" + strings.Repeat("0", 64)} {
+		code, _, _ := v.get(path)
+		assert.Equal(t, http.StatusForbidden, code, path)
+	}
+	v.enter()
+	for header, value := range map[string]string{"Sec-Fetch-Site": "cross-site", "Origin": "http://elsewhere.example"} {
+		r, err := http.NewRequest("POST", v.at+"/undo", nil)
+		require.NoError(t, err)
+		r.Header.Set(header, value)
+		code, _, _ := v.do(r)
+		assert.Equal(t, http.StatusForbidden, code, header)
+	}
+	r, err := http.NewRequest("GET", v.at+"/shelf", nil)
+	require.NoError(t, err)
+	r.Host = "elsewhere.example:" + r.URL.Port()
+	code, _, _ := v.do(r)
+	assert.Equal(t, http.StatusMisdirectedRequest, code)
+
+	a, err := v.client.Get(v.at + "/shelf")
+	require.NoError(t, err)
+	defer a.Body.Close()
+	body, err := io.ReadAll(a.Body)
+	require.NoError(t, err)
+	policy := a.Header.Get("Content-Security-Policy")
+	for _, want := range []string{"default-src 'none'", "form-action 'self'", "frame-ancestors 'none'"} {
+		assert.Contains(t, policy, want)
+	}
+	assert.NotContains(t, policy, "script-src")
+	assert.NotContains(t, string(body), "<script")
+	assert.Empty(t, regexp.MustCompile(`(?:src|href)="(?:https?:)?//`).FindString(string(body)))
+	assert.NotContains(t, string(body), v.server.key)
+}
+
+// What is sent and is no photo is refused by name, and the others are looked at;
+// nothing is left lying about.
+func TestWhatIsNoPhoto(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	code, page, _ := v.send([]string{"torn.jpg", "good.jpg"}, []byte("no photo"), table(t))
+	require.Equal(t, 200, code)
+	require.Contains(t, page, "torn.jpg: ")
+	require.Contains(t, page, "good.jpg: ")
+	code, _, _ = v.send(nil)
+	require.Equal(t, http.StatusBadRequest, code)
+	code, _, _ = v.get("/look/0000")
+	require.Equal(t, http.StatusBadRequest, code)
+	for range mostBatches + 1 {
+		v.send([]string{"no.jpg"}, []byte("no photo"))
+	}
+	left, err := os.ReadDir(v.server.folder)
+	require.NoError(t, err)
+	require.LessOrEqual(t, len(left), mostBatches)
+	r, err := http.NewRequest("POST", v.at+"/fix", strings.NewReader(strings.Repeat("x", mostForm+1)))
+	require.NoError(t, err)
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	code, _, _ = v.do(r)
+	require.GreaterOrEqual(t, code, 400)
+}
