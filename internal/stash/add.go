@@ -13,28 +13,33 @@ import (
 // (its Grams, or its area from Settings.AreaIn2). ID, Photo and Piece are not read; a Print
 // not yet known is noted.
 func (s *Stash) Add(ctx context.Context, holdings ...cloth.Holding) (Change, error) {
+	if len(holdings) == 0 {
+		return Change{}, refuse("add", "there is nothing to add", "say what: a count, and a colour or a cut")
+	}
+	return s.change(ctx, "add", func(t *tx) (string, error) {
+		rows, err := t.add(holdings)
+		what := make([]string, len(rows))
+		for i, h := range rows {
+			what[i] = describe(h.Holding)
+		}
+		return some(what), err
+	})
+}
+
+// add brings in holdings that no photo shows.
+func (t *tx) add(holdings []cloth.Holding) ([]row, error) {
 	rows := make([]row, len(holdings))
-	what := make([]string, len(holdings))
 	for i, h := range holdings {
 		h.ID, h.Photo, h.Piece = 0, "", 0
 		rows[i] = row{Holding: h}
 		if err := tidy(&rows[i]); err != nil {
-			return Change{}, err
+			return nil, err
+		}
+		if err := t.put(&rows[i]); err != nil {
+			return nil, err
 		}
 	}
-	if len(rows) == 0 {
-		return Change{}, refuse("add", "there is nothing to add", "say what: a count, and a colour or a cut")
-	}
-	return s.change(ctx, "add", func(t *tx) (string, error) {
-		for i := range rows {
-			rows[i].ID = 0
-			if err := t.put(&rows[i]); err != nil {
-				return "", err
-			}
-			what[i] = describe(rows[i].Holding)
-		}
-		return some(what), nil
-	})
+	return rows, nil
 }
 
 // some joins the first few of a list.
@@ -57,16 +62,23 @@ func (s *Stash) Use(ctx context.Context, takes ...Take) (Change, error) {
 		what := make([]string, len(takes))
 		for i, k := range takes {
 			what[i] = k.String()
-			take := t.take
-			if k.Grams != 0 {
-				take = t.takeWeight
-			}
-			if err := take(k, what[i]); err != nil {
-				return "", err
-			}
 		}
-		return some(what), nil
+		return some(what), t.use(takes)
 	})
+}
+
+// use takes out all that is asked for.
+func (t *tx) use(takes []Take) error {
+	for _, k := range takes {
+		take := t.take
+		if k.Grams != 0 {
+			take = t.takeWeight
+		}
+		if err := take(k, k.String()); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (t *tx) take(k Take, what string) error {

@@ -19,39 +19,23 @@ type Rework struct {
 // Rework takes cloth out, adds what it became and keeps the plan it was done for, in
 // one change: all of it, or none. what says it in words.
 func (s *Stash) Rework(ctx context.Context, verb, what string, w Rework) (Change, error) {
-	rows := make([]row, len(w.Adds))
-	for i, h := range w.Adds {
-		h.ID, h.Photo, h.Piece = 0, "", 0
-		rows[i] = row{Holding: h}
-		if err := tidy(&rows[i]); err != nil {
-			return Change{}, err
-		}
-	}
 	return s.change(ctx, verb, func(t *tx) (string, error) {
-		take := func(takes []Take) error {
-			for _, k := range takes {
-				if err := t.take(k, k.String()); err != nil {
-					return err
-				}
-			}
-			return nil
+		if err := t.use(w.Takes); err != nil {
+			return "", err
 		}
-		if err := take(w.Takes); err != nil {
+		rows, err := t.add(w.Adds)
+		if err != nil {
 			return "", err
 		}
 		ids := make([]int64, len(rows))
-		for i := range rows {
-			rows[i].ID = 0
-			if err := t.put(&rows[i]); err != nil {
-				return "", err
-			}
-			ids[i] = rows[i].ID
+		for i, h := range rows {
+			ids[i] = h.ID
 		}
 		name, data, more, err := w.Plan(ids)
 		if err != nil {
 			return "", err
 		}
-		if err := take(more); err != nil {
+		if err := t.use(more); err != nil {
 			return "", err
 		}
 		name = CleanName(name)
