@@ -23,8 +23,6 @@ const (
 	contrast
 	inks
 	ground
-	lightest
-	darkest
 	axisCount
 )
 
@@ -41,8 +39,6 @@ var axisNames = [axisCount]string{
 	contrast:  "contrast within the print",
 	inks:      "number of colours",
 	ground:    "share of ground",
-	lightest:  "lightest colour",
-	darkest:   "darkest colour",
 }
 
 // place is where a piece lies on every axis. One unit is about what sets two
@@ -58,8 +54,6 @@ const (
 	warmHue = 50 * math.Pi / 180
 	// plainMotif stands for cloth without motifs, in inches.
 	plainMotif = 1. / 16
-	// leastInk is the share from which an ink is seen as the lightest or darkest.
-	leastInk = 0.05
 )
 
 func placeOf(f Features) place {
@@ -68,15 +62,13 @@ func placeOf(f Features) place {
 	p[hue] = disc(mean)
 	p[seenHue] = disc(seen)
 	p[warmth][0] = p[hue][0]*math.Cos(warmHue) + p[hue][1]*math.Sin(warmHue)
-	l := f.Mean.Lab().L
-	p[lightness][0] = l / 20
+	p[lightness][0] = f.Mean.Lab().L / 20
 	p[value][0] = float64(slices.Index(cloth.Values, f.Value))
 	p[family][0] = float64(slices.Index(cloth.Families, f.Family))
 	p[chroma][0] = math.Hypot(mean.A, mean.B) / 0.05
 	p[motif][0] = math.Log2(max(f.Motif, plainMotif))
 
-	light, dark, sum, squares, entropy, total := l, l, 0., 0., 0., 0.
-	first := true
+	sum, squares, entropy, total := 0., 0., 0., 0.
 	for _, k := range f.Colours {
 		if k.Share <= 0 {
 			continue
@@ -86,13 +78,6 @@ func placeOf(f Features) place {
 		sum += k.Share * ll
 		squares += k.Share * ll * ll
 		entropy -= k.Share * math.Log2(k.Share)
-		if k.Share < leastInk {
-			continue
-		}
-		if first {
-			light, dark, first = ll, ll, false
-		}
-		light, dark = max(light, ll), min(dark, ll)
 	}
 	p[ground][0] = 1 / 0.25
 	if total > 0 {
@@ -100,8 +85,6 @@ func placeOf(f Features) place {
 		p[inks][0] = entropy/total + math.Log2(total)
 		p[ground][0] = f.Colours[0].Share / total / 0.25
 	}
-	p[lightest][0] = light / 20
-	p[darkest][0] = dark / 20
 	return p
 }
 
