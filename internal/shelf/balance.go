@@ -33,7 +33,7 @@ type ValuePart struct {
 }
 
 func balance(items []Item) Balance {
-	var sum balanceSum
+	sum := newBalance()
 	for _, it := range items {
 		sum.add(it.Piece.Family, it.Piece.Value, 1, it.Piece.WidthIn*it.Piece.LengthIn)
 	}
@@ -41,89 +41,83 @@ func balance(items []Item) Balance {
 }
 
 // balanceSum gathers a Balance; what has neither a family nor a value is left
-// out.
+// out. Its maps know also what is held of cloth that is not counted in pieces.
 type balanceSum struct {
-	families [13]Part // as cloth.Families
-	values   [5]Part  // as cloth.Values
+	families map[cloth.Family]Part
+	values   map[cloth.Value]Part
 	sized    int
 	area     float64
-
-	hasFamily [13]bool // also of cloth that is not counted in pieces
-	hasValue  [5]bool
 }
 
-// held notes that there is cloth of a family and value.
-func (b *balanceSum) held(f cloth.Family, v cloth.Value) {
-	if fr := familyRank(f); fr < len(cloth.Families) {
-		b.hasFamily[fr] = true
-	}
-	if vr := valueRank(v); vr >= 0 {
-		b.hasValue[vr] = true
-	}
+func newBalance() balanceSum {
+	return balanceSum{families: map[cloth.Family]Part{}, values: map[cloth.Value]Part{}}
 }
 
-// missing lists the families, then the values, of which nothing is held; none
+// missing lists the families but Many, then the values, of which nothing is held; none
 // where nothing is held at all.
-func (b *balanceSum) missing() []Thin {
-	if b.hasFamily == [13]bool{} {
+func (b balanceSum) missing() (out []Thin) {
+	if len(b.families) == 0 {
 		return nil
 	}
-	return absent(
-		func(f cloth.Family) bool { return b.hasFamily[familyRank(f)] },
-		func(v cloth.Value) bool { return b.hasValue[valueRank(v)] })
-}
-
-// add counts n pieces with area square inches together, 0 where unknown.
-func (b *balanceSum) add(f cloth.Family, v cloth.Value, n int, area float64) {
-	fr, vr := familyRank(f), valueRank(v)
-	if fr == len(cloth.Families) && vr < 0 {
-		return
-	}
-	b.held(f, v)
-	if area > 0 {
-		b.sized += n
-		b.area += area
-	}
-	if fr < len(cloth.Families) {
-		b.families[fr].add(n, area)
-	}
-	if vr >= 0 {
-		b.values[vr].add(n, area)
-	}
-}
-
-func (p *Part) add(n int, area float64) {
-	p.Count += n
-	p.Area += area
-}
-
-func (b *balanceSum) balance() Balance {
-	out := Balance{Sized: b.sized, Area: b.area}
-	setShares(b.families[:])
-	setShares(b.values[:])
-	for i, f := range cloth.Families {
-		if b.families[i].Count > 0 {
-			out.Families = append(out.Families, FamilyPart{f, b.families[i]})
+	for _, f := range cloth.Families {
+		if _, held := b.families[f]; !held && f != cloth.Many {
+			out = append(out, Thin{Family: f, Reason: Nothing})
 		}
 	}
-	for i, v := range cloth.Values {
-		out.Values = append(out.Values, ValuePart{v, b.values[i]})
+	for _, v := range cloth.Values {
+		if _, held := b.values[v]; !held {
+			out = append(out, Thin{Value: v, Reason: Nothing})
+		}
 	}
 	return out
 }
 
-// setShares says of each part how much of their sum it is.
-func setShares(parts []Part) {
-	var all Part
-	for _, p := range parts {
-		all.add(p.Count, p.Area)
+// add counts n pieces with area square inches together, 0 where unknown.
+func (b *balanceSum) add(f cloth.Family, v cloth.Value, n int, area float64) {
+	if area > 0 && (f != "" || v != "") {
+		b.sized += n
+		b.area += area
 	}
-	for i := range parts {
+	more := Part{Count: n, Area: area}
+	if f != "" {
+		b.families[f] = b.families[f].plus(more)
+	}
+	if v != "" {
+		b.values[v] = b.values[v].plus(more)
+	}
+}
+
+func (p Part) plus(q Part) Part { return Part{Count: p.Count + q.Count, Area: p.Area + q.Area} }
+
+func (b balanceSum) balance() Balance {
+	out := Balance{Sized: b.sized, Area: b.area}
+	for i, p := range shared(cloth.Families, b.families) {
+		if p.Count > 0 {
+			out.Families = append(out.Families, FamilyPart{cloth.Families[i], p})
+		}
+	}
+	for i, p := range shared(cloth.Values, b.values) {
+		out.Values = append(out.Values, ValuePart{cloth.Values[i], p})
+	}
+	return out
+}
+
+// shared are the parts in order, each with how much of their sum it is.
+func shared[K comparable](order []K, parts map[K]Part) []Part {
+	var all Part
+	for _, k := range order {
+		all = all.plus(parts[k])
+	}
+	out := make([]Part, len(order))
+	for i, k := range order {
+		p := parts[k]
 		if all.Count > 0 {
-			parts[i].Share = float64(parts[i].Count) / float64(all.Count)
+			p.Share = float64(p.Count) / float64(all.Count)
 		}
 		if all.Area > 0 {
-			parts[i].AreaShare = parts[i].Area / all.Area
+			p.AreaShare = p.Area / all.Area
 		}
+		out[i] = p
 	}
+	return out
 }

@@ -224,19 +224,14 @@ func short(s Stock, o StockOptions) []Short {
 // you keep in other cuts only, and one that names a colour and a cut against
 // that box even where it is empty: an empty box is the thinnest.
 func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
-	var out []Short
-	var places []place
-	seen := map[place]bool{}
-	add := func(a Alike, c Cut) {
-		if p := (place{a, c}); c.Form != "" && c.Form != cloth.Weighed && a != (Alike{}) && !seen[p] {
-			seen[p] = true
-			places = append(places, p)
+	var g gathered[place, Short]
+	hold := func(a Alike, c Cut, count int) {
+		if c.Form != "" && c.Form != cloth.Weighed && a != (Alike{}) {
+			g.of(place{a, c}, Short{Sorting: by, Alike: a, Cut: c}).Count += count
 		}
 	}
-	held := map[place]int{}
 	for _, b := range s.Boxes {
-		held[place{by.Of(b.Alike), b.Cut}] += b.Count
-		add(by.Of(b.Alike), b.Cut)
+		hold(by.Of(b.Alike), b.Cut, b.Count)
 	}
 	alikes := s.Alikes()
 	for _, f := range o.Floors {
@@ -245,30 +240,28 @@ func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 		}
 		for _, a := range alikes {
 			if a = by.Of(a); f.speaksOf(a, f.Cut) {
-				add(a, f.Cut)
+				hold(a, f.Cut, 0)
 			}
 		}
 		if by.whole(f.Alike) {
-			add(f.Alike, f.Cut)
+			hold(f.Alike, f.Cut, 0)
 		}
 	}
 	for _, n := range o.Needs {
-		add(n.Alike, n.Cut)
+		hold(n.Alike, n.Cut, 0)
 	}
-	slices.SortStableFunc(places, place.compare)
-	for _, p := range places {
-		t := Short{Sorting: by, Alike: p.Alike, Cut: p.Cut, Count: held[p]}
-		if t.Want, t.Reason, t.Rule = o.want(p.Alike, p.Cut); t.By() <= 0 {
-			continue
-		}
-		if p.Form == cloth.Square {
-			for _, a := range alikes {
-				if by.Of(a) == p.Alike {
-					t.FromStrips += s.FromStrips(a, p.Width)
-				}
+	for i := range g.all {
+		t := &g.all[i]
+		t.Want, t.Reason, t.Rule = o.want(t.Alike, t.Cut)
+	}
+	out := slices.DeleteFunc(g.all, func(t Short) bool { return t.By() <= 0 })
+	slices.SortStableFunc(out, func(a, b Short) int { return place{a.Alike, a.Cut}.compare(place{b.Alike, b.Cut}) })
+	for i := range out {
+		for _, a := range alikes {
+			if t := &out[i]; t.Form == cloth.Square && by.Of(a) == t.Alike {
+				t.FromStrips += s.FromStrips(a, t.Width)
 			}
 		}
-		out = append(out, t)
 	}
 	return out
 }

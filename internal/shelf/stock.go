@@ -145,34 +145,14 @@ type strip struct {
 	kept          int // of count, to be left whole
 }
 
-// printSet knows which prints lie in which boxes.
-type printSet struct {
-	number map[string]uint32
-	in     map[uint64]struct{} // box << 32 | number of the print
-}
-
-// add tells whether a print is new to a box; no print is new to none.
-func (p *printSet) add(name string, box int) bool {
-	if name == "" {
-		return false
-	}
-	n, ok := p.number[name]
-	if !ok {
-		n = uint32(len(p.number))
-		p.number[name] = n
-	}
-	before := len(p.in)
-	p.in[uint64(box)<<32|uint64(n)] = struct{}{}
-	return len(p.in) > before
-}
-
 // TakeStock sorts holdings onto the shelf in one pass over them.
 func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	s := Stock{Trim: o.Trim}
 	at := map[place]int{}
 	var cells []*stockCell
-	prints := printSet{number: map[string]uint32{}, in: map[uint64]struct{}{}}
-	var sum balanceSum
+	prints := map[string]int{}    // numbered
+	seen := map[[2]int]struct{}{} // which lie in which boxes
+	sum := newBalance()
 	for i := range all {
 		h := &all[i]
 		k := place{AlikeOf(*h), CutOf(*h)}
@@ -183,8 +163,13 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 			cells = append(cells, &stockCell{Box: Box{Alike: k.Alike, Cut: k.Cut}})
 		}
 		cells[j].put(h)
-		if prints.add(h.Print, j) {
-			cells[j].Prints++
+		if h.Print != "" {
+			n, known := prints[h.Print]
+			if !known {
+				n = len(prints)
+				prints[h.Print] = n
+			}
+			seen[[2]int{j, n}] = struct{}{}
 		}
 		switch SortOf(*h) {
 		case Sized:
@@ -196,7 +181,7 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 			}
 		case Weight:
 			s.Totals.Weighed += h.AreaIn2
-			sum.held(h.Family, h.Value)
+			sum.add(h.Family, h.Value, 0, 0)
 			continue
 		}
 		if AlikeOf(*h) == (Alike{}) {
@@ -204,7 +189,10 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 		}
 		sum.add(h.Family, h.Value, h.Count, float64(h.Count)*h.WidthIn*h.LengthIn)
 	}
-	s.Totals.Prints = len(prints.number)
+	s.Totals.Prints = len(prints)
+	for in := range seen {
+		cells[in[0]].Prints++
+	}
 	s.Balance = sum.balance()
 	slices.SortFunc(cells, func(a, b *stockCell) int { return a.place().compare(b.place()) })
 	for _, c := range cells {

@@ -92,29 +92,11 @@ func Median(sorted []int) float64 {
 	return float64(sorted[(n-1)/2]+sorted[n/2]) / 2
 }
 
-// missing lists the colours, then the values, of which no bin holds a piece;
-// none where there are no bins at all, and never Many.
+// missing lists the colours, then the values, of which no bin holds a piece.
 func missing(bins []Bin) []Thin {
-	if len(bins) == 0 {
-		return nil
+	sum := newBalance()
+	for _, b := range bins {
+		sum.add(b.Family, b.Value, 0, 0)
 	}
-	return absent(
-		func(f cloth.Family) bool { return slices.ContainsFunc(bins, func(b Bin) bool { return b.Family == f }) },
-		func(v cloth.Value) bool { return slices.ContainsFunc(bins, func(b Bin) bool { return b.Value == v }) })
-}
-
-// absent lists the families, then the values, that are not held.
-func absent(family func(cloth.Family) bool, value func(cloth.Value) bool) []Thin {
-	var out []Thin
-	for _, f := range cloth.Families {
-		if f != cloth.Many && !family(f) {
-			out = append(out, Thin{Family: f, Reason: Nothing})
-		}
-	}
-	for _, v := range cloth.Values {
-		if !value(v) {
-			out = append(out, Thin{Value: v, Reason: Nothing})
-		}
-	}
-	return out
+	return sum.missing()
 }
