@@ -37,6 +37,7 @@ type Result struct {
 	Given  int
 	Ground []uint8 // W*H, 255 where bare ground shows
 	Paper  []uint8 // W*H, 255 where white paper shows, of whatever shape
+	Labels []uint8 // W*H, 255 where white paper may lie on cloth
 	Notes  []string
 	Left   []cloth.Region // too doubtful to be pieces; the likeliest first
 	// Signs are what speaks for each region; nil for those drawn by hand, and for
@@ -64,12 +65,12 @@ func Find(p *cloth.Picture, o Options) (*Result, error) {
 		if o.Given != nil {
 			return nil, fault.New("", TooSmall, "leave --pieces off, or give a larger picture")
 		}
-		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Paper: make([]uint8, p.W*p.H), Notes: []string{TooSmall}}, nil
+		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Paper: make([]uint8, p.W*p.H), Labels: make([]uint8, p.W*p.H), Notes: []string{TooSmall}}, nil
 	}
 	e := eye.Default()
 	whole, near, kinds := look(e, p)
 	res := &Result{Kind: o.Kind}
-	res.Ground, res.Paper = bareOf(whole, near, p.W, p.H)
+	res.Ground, res.Paper, res.Labels = bareOf(whole, near, p.W, p.H)
 	if res.Kind == "" {
 		res.Kind = kindOf(e.Header.Kinds, kinds)
 	}
@@ -205,12 +206,12 @@ func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
 	return d[len(d)*19/20]
 }
 
-// bareOf are two masks: ground is 255 where neither cloth nor a card is at all
-// likely, and paper where a card or sheet is likelier than not. The light reads
-// their shades.
-func bareOf(whole, near *view, w, h int) (ground, paper []uint8) {
+// bareOf are masks: ground is 255 where neither cloth nor a card is at all likely, paper
+// where a card or sheet is likelier than not, and labels where it is though cloth is too.
+// The light reads the shades of the first two.
+func bareOf(whole, near *view, w, h int) (ground, paper, labels []uint8) {
 	const bare = unit/20 - half // a twentieth
-	ground, paper = make([]uint8, w*h), make([]uint8, w*h)
+	ground, paper, labels = make([]uint8, w*h), make([]uint8, w*h), make([]uint8, w*h)
 	raster.Rows(h, func(lo, hi int) {
 		for y := lo; y < hi; y++ {
 			for x := range w {
@@ -227,13 +228,16 @@ func bareOf(whole, near *view, w, h int) (ground, paper []uint8) {
 				switch {
 				case cloth < bare && whole.card[i] < bare:
 					ground[y*w+x] = 255
-				case cloth < 0 && whole.card[i] > 0:
+				case whole.card[i] <= 0:
+				case cloth < 0:
 					paper[y*w+x] = 255
+				default:
+					labels[y*w+x] = 255
 				}
 			}
 		}
 	})
-	return ground, paper
+	return ground, paper, labels
 }
 
 // cell is the index of the cell over a working pixel.

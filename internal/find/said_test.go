@@ -80,11 +80,13 @@ func TestAcrossIsOfNearPulls(t *testing.T) {
 // neither ground nor paper until it is likelier than not.
 func TestGroundIsNoCard(t *testing.T) {
 	v := &view{field: field{w: 4, h: 1, cloth: []int16{-half, -half, -half, 0}, card: []int16{-half, -half / 2, half, -half}}, sx: 1, sy: 1}
-	ground, paper := bareOf(v, nil, 4, 1)
+	ground, paper, labels := bareOf(v, nil, 4, 1)
 	require.Equal(t, []uint8{255, 0, 0, 0}, ground)
 	require.Equal(t, []uint8{0, 0, 255, 0}, paper)
+	require.Equal(t, []uint8{0, 0, 0, 0}, labels)
 	near := &view{field: field{w: 4, h: 1, cloth: []int16{0, -half, half, 0}}, sx: 1, sy: 1}
-	ground, paper = bareOf(v, near, 4, 1)
+	ground, paper, labels = bareOf(v, near, 4, 1)
 	require.Equal(t, []uint8{0, 0, 0, 0}, ground, "the nearer look sees cloth")
 	require.Equal(t, []uint8{0, 0, 0, 0}, paper)
+	require.Equal(t, []uint8{0, 0, 255, 0}, labels, "paper on cloth")
 }

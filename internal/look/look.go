@@ -159,7 +159,7 @@ func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth
 	readings := make([]family.Reading, n)
 	keep := make([]bool, n)
 	raster.Each(n, func(numbers iter.Seq[int]) {
-		var meter palette.Meter
+		meter := palette.Meter{Labels: found.Labels}
 		for i := range numbers {
 			if !reference[i] {
 				pieces[i], marks[i], readings[i], keep[i] = measureOne(&meter, p, found.Regions[i], sizes.Sizes[i], doubt, seed)

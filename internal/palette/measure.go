@@ -37,6 +37,10 @@ var ErrEmpty = errors.New("the outline holds no pixel of the picture")
 // Meter measures pieces one after another and keeps its buffers between them.
 // The zero value is ready; one goroutine at a time may use it.
 type Meter struct {
+	// Labels is 255 where white paper may lie on the cloth, a byte a pixel of the
+	// pictures that are measured; nil: nowhere.
+	Labels []uint8
+
 	patch  patch
 	colour histogram
 }
@@ -51,6 +55,9 @@ func (m *Meter) Measure(p *cloth.Picture, polygon geom.Polygon, seed uint64) (Pa
 		return Palette{}, ErrEmpty
 	}
 	a.load(p)
+	if m.Labels != nil {
+		m.leaveOutLabel(p.W, seed)
+	}
 	out := m.measure(seed)
 	out.Clipped = a.clipped(p)
 	return out, nil
