@@ -92,7 +92,7 @@ func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 
 // The line of a logistic regression of right answers on ln of how much louder the
 // family is than the next, over the lights; fitted by 'go run ./cmd/truth names'.
-var familyLine = Line{At: 0.23, Slope: 0.97}
+var familyLine = Line{At: 0.29, Slope: 1}
 
 // unsure is the most that a name can be trusted in doubtful light that does not hold in
 // every light tried.

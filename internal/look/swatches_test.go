@@ -51,9 +51,9 @@ func TestSwatchesAreCalledAsPeopleCallThem(t *testing.T) {
 		}
 	}
 	t.Logf("family %d and %d of 100, as both say %d of 200; value %d, within a step %d", either[0], either[1], both, value, near)
-	require.GreaterOrEqual(t, either[0], 86)
-	require.GreaterOrEqual(t, either[1], 82)
-	require.GreaterOrEqual(t, both, 148)
+	require.GreaterOrEqual(t, either[0], 87)
+	require.GreaterOrEqual(t, either[1], 83)
+	require.GreaterOrEqual(t, both, 150)
 	require.GreaterOrEqual(t, value, 165)
 	require.GreaterOrEqual(t, near, 198)
 }
