@@ -21,7 +21,7 @@ func newServe(l *line) *cobra.Command {
 		Long: `Serve answers at an address of this machine alone, which it writes: open it in a
 browser. The address holds a key, so that nobody else who uses this machine comes in.
 Photos stay on this machine, and no other host is asked for anything. Ctrl-C ends it.`,
-		Args: cobra.NoArgs,
+		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			at, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
 			if err != nil {
