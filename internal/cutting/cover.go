@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 )
 
 // defaultSizes are the cuts most savers of scraps keep; metricSizes those nearest
@@ -22,7 +23,7 @@ func centimetres(lengths ...float64) []float64 {
 }
 
 func (o Options) filled() Options {
-	o.Trim = cmp.Or(o.Trim, 0.5)
+	o.Trim = cmp.Or(o.Trim, shelf.DefaultTrim)
 	o.Trim = max(o.Trim, 0)
 	o.Keep = cmp.Or(o.Keep, 1.5)
 	o.Sure = cmp.Or(o.Sure, 0.5)

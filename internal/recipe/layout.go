@@ -177,12 +177,9 @@ func (l *Layout) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
 	corner := func(row, column int) geom.Point { // top left of a block
 		return origin.Add(first).Add(geom.Point{X: float64(column) * (r.WidthIn + s), Y: float64(row) * (r.HeightIn + s)})
 	}
-	for row := range rows {
-		for column := range columns {
-			at := corner(row, column)
-			l.layPlace(r, row, column, false, at.Add)
-		}
-	}
+	r.eachPlace(columns, rows, func(row, column int, between bool) {
+		l.layPlace(r, row, column, between, corner(row, column).Add)
+	})
 	if s == 0 {
 		return
 	}
@@ -243,22 +240,20 @@ func (l *Layout) layShifted(r *Recipe, columns, rows int, origin geom.Point) {
 func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
 	d := r.diagonal()
 	// A block turned by 45 degrees clockwise about its middle.
-	stood := func(cx, cy float64) func(geom.Point) geom.Point {
+	stood := func(row, column int, between bool) func(geom.Point) geom.Point {
+		off := 0.5
+		if between {
+			off = 1
+		}
+		cx, cy := (float64(column)+off)*d, (float64(row)+off)*d
 		return func(p geom.Point) geom.Point {
 			x, y := p.X-r.WidthIn/2, p.Y-r.WidthIn/2
 			return origin.Add(geom.Point{X: cx + (x-y)/math.Sqrt2, Y: cy + (x+y)/math.Sqrt2})
 		}
 	}
-	for row := range rows {
-		for column := range columns {
-			l.layPlace(r, row, column, false, stood((float64(column)+0.5)*d, (float64(row)+0.5)*d))
-		}
-	}
-	for row := range rows - 1 {
-		for column := range columns - 1 {
-			l.layPlace(r, row, column, true, stood(float64(column+1)*d, float64(row+1)*d))
-		}
-	}
+	r.eachPlace(columns, rows, func(row, column int, between bool) {
+		l.layPlace(r, row, column, between, stood(row, column, between))
+	})
 	triangle := func(a, b, c geom.Point) {
 		l.add(Triangle, r.Setting.Fill, geom.Polygon{origin.Add(a), origin.Add(b), origin.Add(c)})
 	}
@@ -285,7 +280,7 @@ func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
 	b := r.WidthIn
 	for row := range rows { // the sides of blocks between rows are sides of these
 		for column := range columns {
-			to := stood((float64(column)+0.5)*d, (float64(row)+0.5)*d)
+			to := stood(row, column, false)
 			for _, g := range []geom.Polygon{box(0, -s, b, 0), box(b, 0, b+s, b), box(0, b, b, b+s), box(-s, 0, 0, b)} {
 				l.add(InSashing, r.Sashing.Role, g.Map(to))
 			}
