@@ -239,7 +239,7 @@ func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string
 			a.GroundAt = i
 		}
 	}
-	b.places(r.Pieces(a.Top, recipe.Cutting{System: s.System, WOFIn: s.WOFIn - s.SquaringAcrossIn, OneByOne: true}))
+	b.places(r.Pieces(a.Top, recipe.Method{System: s.System, WOFIn: s.WOFIn - s.SquaringAcrossIn, OneByOne: true}))
 	return b
 }
 

@@ -39,8 +39,8 @@ type Lot struct {
 	Why               []Why    // one for each thing they are for
 }
 
-// Cutting is how a quilt's pieces are cut.
-type Cutting struct {
+// Method is how a quilt's pieces are cut.
+type Method struct {
 	System System
 	WOFIn  float64 // usable width of fabric, inches
 	// OneByOne cuts the patches of strip sets singly, as from scraps, and not from
@@ -55,7 +55,7 @@ type Stand struct{ Count, OnSide int }
 // Cuts are the pieces for r.Blocks, stood as given in their order, by role in the
 // order roles first appear, the biggest first. Units alike are counted over the
 // whole quilt before they are made by several at a time.
-func (r *Recipe) Cuts(blocks []Stand, c Cutting) []Lot {
+func (r *Recipe) Cuts(blocks []Stand, c Method) []Lot {
 	var p pile
 	for i, b := range r.Blocks {
 		if i >= len(blocks) || blocks[i].Count == 0 {

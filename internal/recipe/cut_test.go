@@ -16,7 +16,7 @@ import (
 func cutsOf(t *testing.T, r *Recipe, blocks int) []string {
 	t.Helper()
 	var out []string
-	for _, c := range r.Cuts([]Stand{{Count: blocks}}, Cutting{System: Inches(), WOFIn: 40, OneByOne: true}) {
+	for _, c := range r.Cuts([]Stand{{Count: blocks}}, Method{System: Inches(), WOFIn: 40, OneByOne: true}) {
 		size := cloth.FormatInches(c.WidthIn)
 		if c.LengthIn != c.WidthIn {
 			size += " x " + cloth.FormatInches(c.LengthIn)
@@ -128,7 +128,7 @@ func TestBlocksAreCutAsPublished(t *testing.T) {
 	// The alternate block of the double chain, 12½ inches, sewquilty.com 2001.
 	r := builtIn(t, "double-irish-chain")
 	var got []string
-	for _, c := range r.Cuts([]Stand{{}, {Count: 1}}, Cutting{System: Inches(), WOFIn: 40}) {
+	for _, c := range r.Cuts([]Stand{{}, {Count: 1}}, Method{System: Inches(), WOFIn: 40}) {
 		got = append(got, fmt.Sprintf("%s: %d of %v x %v", c.Role.Name, c.Count, c.WidthIn, c.LengthIn))
 	}
 	require.Equal(t, []string{"outer: 4 of 3 x 3", "background: 1 of 8 x 8", "background: 4 of 3 x 8"}, got)
@@ -174,7 +174,7 @@ func TestSewnBack(t *testing.T) {
 	// Watson, "Cutting the baby bricks", christaquilts.com 2012: bricks of 4½ × 8½,
 	// half a brick 4½ square.
 	bricks = sized(t, "bricks", 8)
-	cuts := bricks.TopCuts(3, 2, Cutting{System: Inches(), WOFIn: 40})
+	cuts := bricks.TopCuts(3, 2, Method{System: Inches(), WOFIn: 40})
 	require.Equal(t, []float64{4.5, 8.5, 5}, []float64{cuts[0].WidthIn, cuts[0].LengthIn, float64(cuts[0].Count)})
 	require.Equal(t, []float64{4.5, 4.5, 2}, []float64{cuts[1].WidthIn, cuts[1].LengthIn, float64(cuts[1].Count)})
 }
@@ -195,7 +195,7 @@ func TestStripSets(t *testing.T) {
 		wof          float64
 		blocks, sets int
 	}{{42.5, 80, 16}, {42, 80, 20}, {42, 64, 16}, {40, 64, 16}, {40, 65, 17}} {
-		cuts := r.Cuts([]Stand{{Count: c.blocks}}, Cutting{System: Inches(), WOFIn: c.wof})
+		cuts := r.Cuts([]Stand{{Count: c.blocks}}, Method{System: Inches(), WOFIn: c.wof})
 		require.Len(t, cuts, 4)
 		require.Equal(t, c.sets, cuts[0].Count)
 		require.Equal(t, []float64{2.5, 0}, []float64{cuts[0].WidthIn, cuts[0].LengthIn})
@@ -337,7 +337,7 @@ func TestRoundingIsNeverDown(t *testing.T) {
 func TestMoreBlocksNeverNeedLess(t *testing.T) {
 	for _, name := range Names() {
 		r := builtIn(t, name)
-		for _, c := range []Cutting{{System: Inches(), WOFIn: 40}, {System: Inches(), WOFIn: 42, OneByOne: true}} {
+		for _, c := range []Method{{System: Inches(), WOFIn: 40}, {System: Inches(), WOFIn: 42, OneByOne: true}} {
 			before := map[string]int{}
 			for n := 1; n <= 40; n++ {
 				now := map[string]int{}
@@ -370,7 +370,7 @@ func TestCutsCoverTheTop(t *testing.T) {
 			continue
 		}
 		a := 0.0
-		for _, c := range r.TopCuts(3, 5, Cutting{System: Inches(), WOFIn: 400, OneByOne: true}) {
+		for _, c := range r.TopCuts(3, 5, Method{System: Inches(), WOFIn: 400, OneByOne: true}) {
 			a += float64(c.Count) * (c.WidthIn - 0.5) * (c.LengthIn - 0.5)
 		}
 		w, h := r.TopSize(3, 5)
@@ -396,7 +396,7 @@ func TestCutsMakeThePatches(t *testing.T) {
 		const columns, rows = 3, 3 // on point: 8 side triangles, from 2 squares
 		made, laid := map[Role]int{}, map[Role]int{}
 		spare := map[Role]int{} // what several at a time give beyond the need
-		for _, c := range r.TopCuts(columns, rows, Cutting{System: Inches(), WOFIn: 400, OneByOne: true}) {
+		for _, c := range r.TopCuts(columns, rows, Method{System: Inches(), WOFIn: 400, OneByOne: true}) {
 			each := 1
 			if n, ok := yields[c.For[0]]; ok {
 				require.Len(t, c.For, 1)
@@ -422,7 +422,7 @@ func TestCutsMakeThePatches(t *testing.T) {
 func TestCutsSayWhyAndHowTheyLie(t *testing.T) {
 	for name, r := range quilts(t) {
 		across := 0
-		for _, c := range r.TopCuts(3, 3, Cutting{System: Inches(), WOFIn: 40}) {
+		for _, c := range r.TopCuts(3, 3, Method{System: Inches(), WOFIn: 40}) {
 			require.NotEmpty(t, c.Why, name)
 			require.NotEmpty(t, c.For, name)
 			for _, w := range c.Why {
@@ -443,7 +443,7 @@ func TestCutsSayWhyAndHowTheyLie(t *testing.T) {
 func TestLongSashingIsJoined(t *testing.T) {
 	r := builtIn(t, "pinwheel") // 6 inches; 9 across with 8 lines of 1 is 62 finished
 	r.Sashing = Sashing{WidthIn: 1, Role: Role{Name: "sashing"}}
-	cuts := r.TopCuts(9, 3, Cutting{System: Inches(), WOFIn: 40})
+	cuts := r.TopCuts(9, 3, Method{System: Inches(), WOFIn: 40})
 	last := cuts[len(cuts)-2:]
 	require.Equal(t, []string{"sashing between rows"}, last[0].For)
 	require.Equal(t, 4, last[0].Count) // 2 × 62½ = 125; 4 × 40 − 3 × ½ = 158½, 3 × 40 − 1 = 119

@@ -140,7 +140,7 @@ func TestOnPointSashed(t *testing.T) {
 		}
 		return n, cut
 	}
-	c := Cutting{System: Inches(), WOFIn: 40}
+	c := Method{System: Inches(), WOFIn: 40}
 	cuts := r.TopCuts(3, 4, c)
 	whole, halves, sashes := 0, 0, 0
 	for _, p := range r.QuiltLayout(3, 4).Patches {

@@ -13,11 +13,11 @@ type CutPiece struct {
 }
 
 // Pieces are the cut pieces of all patches of a layout but borders and sashing that
-// is longer than cloth is wide, as TopCuts counts them with Cutting.OneByOne set. What
+// is longer than cloth is wide, as TopCuts counts them with Method.OneByOne set. What
 // is made several at a time is parted so that one piece's patches lie far from one
 // another. Patches of leftover cloth, as of a square cut in four for two triangles,
 // are not there.
-func (r *Recipe) Pieces(l Layout, c Cutting) []CutPiece {
+func (r *Recipe) Pieces(l Layout, c Method) []CutPiece {
 	p := pieces{system: c.System}
 	type kind struct{ block, alike int }
 	units := map[kind][]unitAt{}

@@ -13,7 +13,7 @@ import (
 func TestPiecesAreTheCuts(t *testing.T) {
 	for name, r := range quilts(t) {
 		for _, size := range [][2]int{{1, 1}, {3, 4}, {4, 5}} {
-			c := Cutting{System: Inches(), WOFIn: 40, OneByOne: true}
+			c := Method{System: Inches(), WOFIn: 40, OneByOne: true}
 			want, got := map[string]int{}, map[string]int{}
 			for _, cut := range r.TopCuts(size[0], size[1], c) {
 				if cut.LengthIn > 0 {

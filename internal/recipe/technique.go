@@ -11,7 +11,7 @@ import (
 type batch struct {
 	Unit
 	pile      *pile
-	cutting   Cutting
+	cutting   Method
 	n, onSide int     // units, and how many of them lie on their side
 	w, h      float64 // finished, upright, inches
 	why       Why     // of n
@@ -19,7 +19,7 @@ type batch struct {
 
 // newBatch is the units alike of a block that stands so many times; cell is the
 // finished side of a cell.
-func newBatch(p *pile, a alike, cell float64, stand Stand, c Cutting) batch {
+func newBatch(p *pile, a alike, cell float64, stand Stand, c Method) batch {
 	n := a.count * stand.Count
 	return batch{
 		Unit: a.unit, pile: p, cutting: c, n: n,

@@ -68,7 +68,7 @@ func (r *Recipe) eachPlace(columns, rows int, visit func(row, column int, betwee
 
 // TopCuts are the pieces of a whole top without its borders: blocks, plain
 // squares, setting triangles and sashing.
-func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Lot {
+func (r *Recipe) TopCuts(columns, rows int, c Method) []Lot {
 	p := r.Places(columns, rows)
 	s := c.System
 	var more pile
@@ -122,7 +122,7 @@ func (r *Recipe) TopCuts(columns, rows int, c Cutting) []Lot {
 	return AddCuts(r.Cuts(p.Blocks, c), more.cuts)
 }
 
-func (r *Recipe) sashing(more *pile, piece func(Role, float64, float64, int, string, ...Why), columns, rows int, c Cutting) {
+func (r *Recipe) sashing(more *pile, piece func(Role, float64, float64, int, string, ...Why), columns, rows int, c Method) {
 	nx, ny := r.sashes(columns, rows)
 	width := r.Sashing.WidthIn
 	role := r.Sashing.Role

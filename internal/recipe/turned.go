@@ -25,7 +25,7 @@ const (
 )
 
 // Turned lists what a setting of columns × rows may turn, role by role in the order
-// they first appear. oneByOne is as in Cutting. The standing of blocks on point
+// they first appear. oneByOne is as in Method. The standing of blocks on point
 // counts for nothing here: all of a block then stands aslant.
 func (r *Recipe) Turned(columns, rows int, oneByOne bool) []Turned {
 	var out []Turned

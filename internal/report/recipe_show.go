@@ -181,7 +181,7 @@ func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Lot {
 	for i := range r.Blocks {
 		stands := make([]recipe.Stand, len(r.Blocks))
 		stands[i].Count = 1
-		out = append(out, r.Cuts(stands, recipe.Cutting{System: s, WOFIn: shownWOF, OneByOne: true}))
+		out = append(out, r.Cuts(stands, recipe.Method{System: s, WOFIn: shownWOF, OneByOne: true}))
 	}
 	if plainPaired(r) {
 		w, _ := s.Plain(r.WidthIn)
