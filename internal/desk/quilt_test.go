@@ -1,0 +1,169 @@
+package desk
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/arrange"
+	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// asks asks for so many blocks of a recipe to be laid out.
+func asks(t *testing.T, name string, width float64, columns, rows int, save string) ArrangeRequest {
+	t.Helper()
+	r, err := recipe.BuiltIn(name)
+	require.NoError(t, err)
+	r, err = r.Resize(width)
+	require.NoError(t, err)
+	return ArrangeRequest{
+		PlanRequest: PlanRequest{Order: plan.Order{Recipe: r, Columns: columns, Rows: rows}, Shop: plan.Defaults(recipe.Inches()), Save: save},
+		Seed:        1, Effort: 0.02,
+	}
+}
+
+func squareInches(t *testing.T, d *Desk) (area float64, pieces int) {
+	t.Helper()
+	p, err := d.Pieces(ctx, PiecesRequest{})
+	require.NoError(t, err)
+	for _, h := range p.Held {
+		area += float64(h.Count) * h.WidthIn * h.LengthIn
+		pieces += h.Count
+	}
+	return area, pieces
+}
+
+// Cloth that is arranged is no other quilt's; two quilts never take more than there is.
+func TestArrangedClothIsKept(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	for i, f := range []cloth.Family{cloth.Blue, cloth.Red, cloth.Green} {
+		h := squares(5, f, cloth.Dark)
+		h.Print = fmt.Sprint("print ", i)
+		add(t, d, h)
+	}
+	one, err := d.Arrange(ctx, asks(t, "plain-squares", 2, 3, 3, "one"))
+	require.NoError(t, err)
+	require.Zero(t, one.Empty)
+	require.Empty(t, one.Laid[0].Touches)
+	two, err := d.Arrange(ctx, asks(t, "plain-squares", 2, 3, 3, "two"))
+	require.NoError(t, err)
+	require.Equal(t, 3, two.Empty, "nine of fifteen are the other's")
+	require.Equal(t, []LeftTo{{Quilt: "one", Pieces: 9}}, two.Left)
+	all, err := d.Quilts(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []int{9, 6}, []int{all[0].Pulled, all[1].Pulled})
+	require.Equal(t, 3, all[1].Lacks)
+	// Laid out again it has its own cloth.
+	again, err := d.Arrange(ctx, asks(t, "plain-squares", 2, 3, 3, "one"))
+	require.NoError(t, err)
+	require.Zero(t, again.Empty)
+}
+
+// What is cut is taken out, and its pieces and remnants come in: no cloth comes from
+// nowhere, and what is lost is the trim of the ends and remnants under an inch and a half.
+func TestCutAndSewn(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	for _, f := range []cloth.Family{cloth.Yellow, cloth.Purple} {
+		add(t, d, cloth.Holding{Form: cloth.Strip, Count: 2, WidthIn: 3.5, LengthIn: 15, Family: f, Value: cloth.Medium, Print: string(f)})
+	}
+	a, err := d.Arrange(ctx, asks(t, "plain-squares", 3, 3, 2, "mat"))
+	require.NoError(t, err)
+	require.Zero(t, a.Empty)
+	before, _ := squareInches(t, d)
+	require.InDelta(t, 4*3.5*15, before, 1e-9)
+	m, err := d.MarkQuilt(ctx, MarkRequest{Quilt: "mat", Stage: plan.CutStage, Blocks: []string{"A"}})
+	require.NoError(t, err)
+	require.Equal(t, 3, m.Pieces)
+	require.Equal(t, 2, m.Cloth, "both cloths of the row, all their pieces with them")
+	after, _ := squareInches(t, d)
+	require.InDelta(t, before-2*3.5*0.5, after, 1e-6, "half an inch squared off the end of each")
+	_, err = d.MarkQuilt(ctx, MarkRequest{Quilt: "mat", Stage: plan.SewnStage, Blocks: []string{"a1", "B2"}})
+	require.NoError(t, err)
+	sewn, _ := squareInches(t, d)
+	require.InDelta(t, after-2*3.5*3.5, sewn, 1e-6)
+	q, err := d.Quilt(ctx, "mat")
+	require.NoError(t, err)
+	require.Empty(t, q.Gone, "what is sewn is remembered")
+	require.Zero(t, q.Empty)
+	last, err := d.MarkQuilt(ctx, MarkRequest{Quilt: "mat", Stage: plan.SewnStage})
+	require.NoError(t, err)
+	require.True(t, last.Done)
+	end, _ := squareInches(t, d)
+	require.InDelta(t, after-6*3.5*3.5, end, 1e-6)
+	all, err := d.Quilts(ctx)
+	require.NoError(t, err)
+	require.Zero(t, all[0].Pulled, "a quilt that is sewn holds no cloth")
+	for range 3 {
+		_, err = d.Undo(ctx, 1, nil)
+		require.NoError(t, err)
+	}
+	back, _ := squareInches(t, d)
+	require.InDelta(t, before, back, 1e-9)
+}
+
+// A swap holds sizes and roles, and is refused with the patch and why; a lock holds
+// through another seed.
+func TestEditQuilt(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(20, cloth.Blue, cloth.Dark))
+	add(t, d, squares(20, cloth.Yellow, cloth.Light))
+	ask := asks(t, "four-patch", 4, 2, 2, "runner")
+	a, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	var dark, light []string
+	for i, p := range a.Top.Patches {
+		switch p.Role.Value {
+		case recipe.DarkTone:
+			dark = append(dark, a.Names[i])
+		case recipe.LightTone:
+			light = append(light, a.Names[i])
+		}
+	}
+	_, err = d.EditQuilt(ctx, "runner", Edit{Swap: [2]string{dark[0], light[0]}})
+	require.ErrorIs(t, err, fault.ErrUsage)
+	require.ErrorContains(t, err, "does not suit it")
+	_, err = d.EditQuilt(ctx, "runner", Edit{Swap: [2]string{dark[0], "Z9"}})
+	require.Equal(t, "Z9", fault.Of(err).About)
+	q, err := d.EditQuilt(ctx, "runner", Edit{Turn: dark[1], By: -1, Lock: []string{dark[2]}})
+	require.NoError(t, err)
+	require.Equal(t, 3, q.Saved.Laid.Of(dark[1]).Turn)
+	require.True(t, q.Saved.Laid.Of(dark[2]).Locked)
+	w, err := q.Why(dark[2])
+	require.NoError(t, err)
+	require.True(t, w.Locked)
+	require.NotEmpty(t, w.Beside)
+	require.InDelta(t, lab(w.Holding).L, w.Lightness, 1e-9)
+	ask.Seed = 9
+	r, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, r.Problem.Places[r.placeNamed(dark[2])].Kept, 0)
+	require.Equal(t, arrange.Even, r.Problem.Look)
+}
+
+// Patches are named by row and place, also on point, where rows stand between rows, and
+// in rows that begin with a half.
+func TestPatchNames(t *testing.T) {
+	for name, want := range map[string][]string{
+		"plain-squares": {"A1", "A2", "B1", "B2", "C1", "C2"},
+		"bricks":        {"A1", "A2", "B1", "B2", "B3", "C1", "C2"},
+	} {
+		r, err := recipe.BuiltIn(name)
+		require.NoError(t, err)
+		assert.ElementsMatch(t, want, patchNames(r.QuiltLayout(2, 3)), name)
+	}
+	require.Equal(t, []string{"Z", "AA", "AZ", "BA"}, []string{rowLetters(25), rowLetters(26), rowLetters(51), rowLetters(52)})
+	for _, name := range recipe.Names() {
+		r, err := recipe.BuiltIn(name)
+		require.NoError(t, err)
+		seen := map[string]bool{}
+		for _, n := range patchNames(r.QuiltLayout(3, 3)) {
+			require.False(t, seen[n], "%s: two patches %s", name, n)
+			seen[n] = true
+		}
+	}
+}
