@@ -7,7 +7,7 @@ import (
 	"math"
 	"sync"
 
-	xdraw "golang.org/x/image/draw"
+	"github.com/disintegration/imaging"
 	"golang.org/x/image/vector"
 
 	"piecebag/internal/cloth"
@@ -43,18 +43,14 @@ type photo struct {
 
 // newPhoto copies m, shrunk to at most side pixels on its longer side.
 func newPhoto(m image.Image, s cloth.Sheet, side int) photo {
-	b := m.Bounds()
-	w, h := b.Dx(), b.Dy()
-	if long := max(w, h); long > side {
-		w, h = max(1, w*side/long), max(1, h*side/long)
-	}
-	p := photo{pix: image.NewRGBA(image.Rect(0, 0, w, h)), scale: float64(w) / float64(max(1, s.Width))}
-	if w == b.Dx() && h == b.Dy() {
-		draw.Draw(p.pix, p.pix.Bounds(), m, b.Min, draw.Src)
-	} else {
-		xdraw.CatmullRom.Scale(p.pix, p.pix.Bounds(), m, b, draw.Src, nil)
-	}
-	return p
+	pix := opaque(imaging.Fit(m, side, side, imaging.CatmullRom))
+	return photo{pix: pix, scale: float64(pix.Rect.Dx()) / float64(max(1, s.Width))}
+}
+
+// opaque is the same picture in the form that the standard library writes quickly;
+// nothing in it shines through.
+func opaque(m *image.NRGBA) *image.RGBA {
+	return &image.RGBA{Pix: m.Pix, Stride: m.Stride, Rect: m.Rect}
 }
 
 // grey is the photo by lightness alone: every pixel the grey of its own

@@ -87,10 +87,7 @@ var quiltPaper = color.RGBA{0xf7, 0xf4, 0xee, 0xff}
 
 // greyPicture is a picture by lightness alone.
 func greyPicture(m image.Image) image.Image {
-	b := m.Bounds()
-	p := photo{pix: image.NewRGBA(image.Rect(0, 0, b.Dx(), b.Dy()))}
-	draw.Draw(p.pix, p.pix.Rect, m, b.Min, draw.Src)
-	return p.grey()
+	return photo{pix: opaque(imaging.Clone(m))}.grey()
 }
 
 // fromAfar is a picture of the quilt as it is seen from across the room.
