@@ -25,6 +25,7 @@ type section struct {
 	said     bool // in text alone
 	paras    []string
 	facts    []fact
+	dense    bool      // the facts are many and short: in columns on the page
 	verbatim []string  // lines of letters, in text alone
 	drawings []drawing // side by side; text has none
 	caption  string    // of the drawings

@@ -49,7 +49,7 @@ type (
 		Paras    []string
 		Cards    []cardView
 		Facts    []factView
-		Many     bool // facts enough for columns
+		Many     bool // facts in columns
 		Drawings []svgDrawing
 		Scaled   bool
 		Caption  string
@@ -163,7 +163,7 @@ func partsOf(c chip) []partView {
 }
 
 func (s section) view(ids map[string]string) sectionView {
-	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Numbered: s.numbered, Careful: s.careful, Scaled: s.scaled}
+	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Numbered: s.numbered, Careful: s.careful, Many: s.dense, Scaled: s.scaled}
 	v.Items, v.More = folded(s.items, s.fold)
 	scale := s.scale()
 	for _, d := range s.drawings {
@@ -179,16 +179,12 @@ func (s section) view(ids map[string]string) sectionView {
 		}
 		v.Facts = append(v.Facts, factView{f.what, f.words})
 	}
-	v.Many = len(v.Facts) > manyFacts
 	for _, t := range s.tables {
 		v.Tables = append(v.Tables, t.view(ids))
 	}
 	flatWhys(s.whys, 0, func(depth int, words string) { v.Whys = append(v.Whys, whyView{words, depth}) })
 	return v
 }
-
-// manyFacts is from how many facts on they stand in columns.
-const manyFacts = 6
 
 // plainTile is the side of a tile that has no crop, pixels.
 const plainTile = 60

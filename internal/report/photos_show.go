@@ -112,7 +112,7 @@ func StashPhotosPage(photos []desk.PhotoPieces, byHand []cloth.Holding, pictures
 		d.sections = append(d.sections, sections...)
 	}
 	if byHand != nil {
-		s := section{heading: "From no photo"}
+		s := section{heading: "From no photo", dense: true}
 		for _, h := range byHand {
 			s.facts = append(s.facts, numbered(h))
 		}
@@ -124,7 +124,7 @@ func StashPhotosPage(photos []desk.PhotoPieces, byHand []cloth.Holding, pictures
 
 // numberedPhoto is a photo and the pieces on it.
 func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) ([]section, error) {
-	out, list := section{heading: base(p.Name)}, section{}
+	out, list := section{heading: base(p.Name)}, section{dense: true}
 	picture, err := pictures.at(i)
 	if err != nil {
 		return nil, err

@@ -85,6 +85,7 @@ type contact struct {
 	side, wide           int // of a tile, of the whole
 	columns              int
 	places, left         []place
+	runs                 []run
 	regular, bold, title font.Face
 }
 
@@ -96,6 +97,14 @@ type place struct {
 	label string
 	lines []string // after the label, the last softly
 	left  bool
+}
+
+// run is a row of tiles under one name.
+type run struct {
+	name  string
+	more  bool        // it goes on from the shelf before
+	at    image.Point // left end of its edge
+	tiles int
 }
 
 // newContact lays the sheet out and draws all but the pieces.
@@ -113,13 +122,6 @@ func newContact(l Look) (*contact, error) {
 			return nil, err
 		}
 	}
-	// A run of tiles under one name; its words and its edge are drawn when the height is known.
-	type run struct {
-		name  string
-		at    image.Point
-		tiles int
-	}
-	var runs []run
 	y := contactMargin + (3+len(l.Sheets))*contactLine
 	high := contactLine + contactGap + c.side + contactBar + 4 + 3*contactLine + contactGap // of a shelf
 	lay := func(i int, name string) image.Point {
@@ -128,10 +130,11 @@ func newContact(l Look) (*contact, error) {
 			y += high + contactGap
 		}
 		at := image.Pt(contactMargin+column*(c.side+contactGap), y)
-		if last := len(runs) - 1; column == 0 || runs[last].name != name {
-			runs = append(runs, run{name: name, at: at})
+		last := len(c.runs) - 1
+		if same := last >= 0 && c.runs[last].name == name; column == 0 || !same {
+			c.runs = append(c.runs, run{name: name, more: same, at: at})
 		}
-		runs[len(runs)-1].tiles++
+		c.runs[len(c.runs)-1].tiles++
 		return at.Add(image.Pt(0, contactLine+contactGap))
 	}
 	for i, k := range shelf.Sorted(l.Shelf.Items) {
@@ -144,11 +147,6 @@ func newContact(l Look) (*contact, error) {
 	}
 	if c.places != nil {
 		y += high + contactGap
-	}
-	for i := range runs {
-		if i > 0 && runs[i].name == runs[i-1].name {
-			runs[i].name += ", more"
-		}
 	}
 	more := 0
 	for i, s := range l.Sheets {
@@ -169,9 +167,9 @@ func newContact(l Look) (*contact, error) {
 		y += high + contactGap
 	}
 	if more > 0 {
-		runs[len(runs)-1].name += fmt.Sprintf(" (%d more)", more)
+		c.runs[len(c.runs)-1].name += fmt.Sprintf(" (%d more)", more)
 	}
-	if runs != nil {
+	if c.runs != nil {
 		y -= contactGap
 	}
 	c.out = image.NewRGBA(image.Rect(0, 0, c.wide, y+contactMargin))
@@ -184,8 +182,12 @@ func newContact(l Look) (*contact, error) {
 		}
 		c.words(c.regular, contactSoft, contactMargin, contactMargin+(i+3)*contactLine, c.fit(c.regular, n, c.wide-2*contactMargin))
 	}
-	for _, r := range runs {
-		c.words(c.bold, contactInk, r.at.X, r.at.Y+contactLine-8, r.name)
+	for _, r := range c.runs {
+		name := r.name
+		if r.more {
+			name += ", more"
+		}
+		c.words(c.bold, contactInk, r.at.X, r.at.Y+contactLine-8, name)
 		c.stitch(r.at.X, r.at.X+r.tiles*(c.side+contactGap)-contactGap, r.at.Y+contactLine)
 	}
 	return c, nil

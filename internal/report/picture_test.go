@@ -141,6 +141,20 @@ func TestPictureWordsFitTheirTiles(t *testing.T) {
 	}
 }
 
+// A family that fills several shelves is said to go on on each but the first.
+func TestPictureSaysWhatGoesOn(t *testing.T) {
+	var s cloth.Sheet
+	for i := range 25 {
+		s.Pieces = append(s.Pieces, measured(i+1, box(50, 50, 40, 40, 0), cloth.Red, hex(200, 30, 30)))
+	}
+	c, err := newContact(NewLook([]cloth.Sheet{s}, nil, shelf.Options{}))
+	require.NoError(t, err)
+	more := mapped(c.runs, func(r run) bool { return r.more })
+	require.Greater(t, len(more), 2)
+	require.False(t, more[0])
+	require.NotContains(t, more[1:], false)
+}
+
 // What was left out lies on a shelf of its own, the last, in dashed frames; what has no
 // room there is counted.
 func TestPictureShowsWhatWasLeftOut(t *testing.T) {
