@@ -49,14 +49,7 @@ const addRemedy = "write it as 'piecebag add 12 --cut 2½', 'piecebag add strip 
 
 // readHolding reads [COUNT] [FORM] [WIDTH [x LENGTH]] and the flags.
 func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
-	which, err := f.filter()
-	if err != nil {
-		return cloth.Holding{}, err
-	}
-	h := cloth.Holding{
-		Form: which.Form, WidthIn: which.Cut, Family: which.Family, Value: which.Value,
-		Bin: which.Bin, Print: which.Print, Basket: which.Basket,
-	}
+	h := cloth.Holding{Form: f.Form, WidthIn: f.Cut, Family: f.Family, Value: f.Value, Bin: f.Bin, Print: f.Print, Basket: f.Basket}
 	rest := args
 	if len(rest) > 0 {
 		// A lone number that no form follows is a count where the size is a flag.
@@ -87,7 +80,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	switch {
 	case err != nil || len(sides) > 2 || slices.Min(sides) < leastCut || slices.Max(sides) > farthest:
 		return h, fault.Usage(text, "this is not a size", "write it as 2½, 2½ x 18 or 6 x 45cm")
-	case which.Cut > 0:
+	case f.Cut > 0:
 		return h, fault.Usage("", "the size is given twice: --cut gives it too", "leave one of them off")
 	case len(sides) == 2:
 		h.LengthIn = sides[1]
@@ -124,4 +117,41 @@ func readWeight(s string) (float64, error) {
 		return 0, unread(err.Error(), "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
 	}
 	return grams, nil
+}
+
+func newUse(l *line) *cobra.Command {
+	var f whichFlags
+	var take stash.Take
+	number := oneNumber(&take.Count, mostPieces,
+		fault.Usage("", "say how many you used", "write their number, like 'piecebag use 8 --family blue --cut 2½'"),
+		fault.Usage("", "this is not a number of pieces", "write a whole number, and what they are by flags: 'piecebag use 8 --family blue --cut 2½'"))
+	cmd := &cobra.Command{
+		Use:   "use COUNT | --weight WEIGHT",
+		Short: "Take pieces out of the stash, or cloth by its weight",
+		Long: `Use takes a number of pieces out of the stash. The flags say which; the oldest go
+first. Cloth that was added by weight is taken out by weight. If the stash holds
+less than you name, nothing is taken. 'piecebag undo' puts back what was taken.`,
+		Example: `  piecebag use 8 --family blue --value dark --cut 2½
+  piecebag use 1 --id 12
+  piecebag use --weight 100g --family brown`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case take.Grams == 0:
+				return number(cmd, args)
+			case len(args) > 0:
+				return fault.Usage("", "a count and --weight cannot be given together", "say how many, or how much by weight")
+			}
+			return nil
+		},
+		RunE: l.changes(func(ctx context.Context, d *desk.Desk, _ []string) (c stash.Change, err error) {
+			if !f.given {
+				return c, fault.Usage("", "say which pieces you used", "name them by their colour, cut, basket or number, like --family blue --cut 2½")
+			}
+			take.Filter = f.Filter
+			return d.Use(ctx, take)
+		}),
+	}
+	f.define(cmd)
+	weightVar(cmd, &take.Grams, "weight", "the `WEIGHT` of cloth used, e.g. 100g, where it was added by weight")
+	return cmd
 }

@@ -56,7 +56,7 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 		if ask.Apart, err = keptApart(apart); err != nil {
 			return desk.Arrangement{}, err
 		}
-		sized := sizesGiven(cmd.Flags()) != nil
+		sized := len(sizesGiven(cmd.Flags())) > 0
 		if !sized { // a quilt by its name
 			order.ask.Order, order.ask.Shop, err = d.Order(ctx, args[0])
 			order.ask.Save = cmp.Or(order.ask.Save, args[0])

@@ -40,9 +40,7 @@ pieces is not counted.`,
   piecebag contrast pull.jpg --among linen.jpg --among muslin.jpg --html pull.html
   piecebag contrast --basket blues --recipe ohio-star --blocks 12`,
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
-			if ask.Which, err = which.filter(); err != nil {
-				return a, err
-			}
+			ask.Which = which.Filter
 			if recipe != "" {
 				if ask.Recipe, _, err = readRecipe(recipe); err != nil {
 					return a, err

@@ -59,11 +59,7 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 	notTogether(cmd, "say one of them at a time", "not-a-piece", "split", "merge")
 	newVar(cmd, &ask.New)
 	cmd.RunE = l.changes(func(ctx context.Context, d *desk.Desk, _ []string) (done stash.Change, err error) {
-		which, err := f.filter()
-		if err != nil {
-			return done, err
-		}
-		c.Family, c.Value, c.Form = which.Family, which.Value, which.Form
+		c.Family, c.Value, c.Form = f.Family, f.Value, f.Form
 		if err := readSides(cut, length, c); err != nil {
 			return done, err
 		}
@@ -80,7 +76,7 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 			to   **string
 			name string
 			none bool
-		}{{&c.Print, which.Print, noPrint}, {&c.Bin, which.Bin, noBin}, {&c.Basket, which.Basket, false}} {
+		}{{&c.Print, f.Print, noPrint}, {&c.Bin, f.Bin, noBin}, {&c.Basket, f.Basket, false}} {
 			if x.name != "" || x.none {
 				*x.to = &x.name
 			}

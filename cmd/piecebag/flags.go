@@ -116,25 +116,33 @@ func count(least, most int, reason, remedy string) func(string) (int, error) {
 	}
 }
 
-// notTogether refuses flags of a command of which each says what another says otherwise.
-func notTogether(cmd *cobra.Command, remedy string, names ...string) {
-	before := cmd.PreRunE
+// before has flags of a command checked together before it runs.
+func before(cmd *cobra.Command, check func(*pflag.FlagSet) error) {
+	others := cmd.PreRunE
 	cmd.PreRunE = func(cmd *cobra.Command, args []string) error {
-		given := 0
-		for _, name := range names {
-			if cmd.Flags().Changed(name) {
-				given++
+		if others != nil {
+			if err := others(cmd, args); err != nil {
+				return err
 			}
 		}
-		switch {
-		case given > 1:
-			last := len(names) - 1
-			return fault.Usage("", "--"+strings.Join(names[:last], ", --")+" and --"+names[last]+" cannot be given together", remedy)
-		case before != nil:
-			return before(cmd, args)
-		}
-		return nil
+		return check(cmd.Flags())
 	}
+}
+
+// notTogether refuses flags of a command of which each says what another says otherwise.
+func notTogether(cmd *cobra.Command, remedy string, names ...string) {
+	before(cmd, func(fl *pflag.FlagSet) error {
+		if len(given(fl, names...)) < 2 {
+			return nil
+		}
+		last := len(names) - 1
+		return fault.Usage("", "--"+strings.Join(names[:last], ", --")+" and --"+names[last]+" cannot be given together", remedy)
+	})
+}
+
+// given are those flags that are given.
+func given(fl *pflag.FlagSet, names ...string) []string {
+	return slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !fl.Changed(name) })
 }
 
 // newVar defines --new of a command that writes names of bins, baskets or prints.

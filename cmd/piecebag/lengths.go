@@ -21,7 +21,7 @@ const spaced = "spaced"
 // spacedFlags marks flags that take a length, several of them, a size or a weight.
 func spacedFlags(fl *pflag.FlagSet, names ...string) {
 	for _, name := range names {
-		_ = fl.SetAnnotation(name, spaced, []string{"true"}) // no error where it is defined
+		_ = fl.SetAnnotation(name, spaced, []string{"true"}) // an error where it is not defined
 	}
 }
 

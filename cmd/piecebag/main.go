@@ -70,7 +70,7 @@ func newRoot(s streams) *cobra.Command {
 sorts them by hue family, value and cut size, and says which colours are thin
 ('piecebag look'). It keeps count of the stash from photo to photo, in your own
 bins ('stow', 'shelf', 'teach', 'use', 'recount'), and plans quilts from it: what
-to pull, cut and buy ('recipe', 'plan', 'refill', 'contrast', 'buy').
+to pull, cut and buy ('recipe', 'plan', 'arrange', 'refill', 'contrast', 'buy').
 Everything runs on this machine; no photo leaves it.
 
 Results go to standard output, messages to standard error.`,
@@ -89,14 +89,25 @@ Results go to standard output, messages to standard error.`,
 	l := &line{streams: s}
 	root.PersistentFlags().StringVar(&l.stash, "stash", "", "the `FOLDER` of the stash (or set "+stashVariable+")")
 	root.PersistentFlags().BoolVar(&l.json, "json", false, "answer in JSON")
-	for _, verb := range []func(*line) *cobra.Command{
-		newLook, newName, newCard, newDemo,
-		newStow, newRecount, newAdd, newUse, newFix, newUndo, newRedo, newHistory, newShelf, newFloor,
-		newTeach, newSet, newExport, newImport, newBackup, newRestore, newCheck,
-		newContrast, newRecipe, newPlan, newArrange, newQuilt, newRefill, newLeftovers, newBuy, newServe, newVersion,
+	for _, g := range []struct {
+		title string
+		verbs []func(*line) *cobra.Command
+	}{
+		{"See what photos show:", []func(*line) *cobra.Command{newDemo, newLook, newName, newCard}},
+		{"Count the stash:", []func(*line) *cobra.Command{newStow, newRecount, newAdd, newUse, newFix, newTeach, newShelf, newFloor, newSet}},
+		{"Plan the next quilt:", []func(*line) *cobra.Command{newRecipe, newPlan, newArrange, newQuilt, newContrast, newRefill, newLeftovers, newBuy}},
+		{"Take back, take along, keep safe:", []func(*line) *cobra.Command{newUndo, newRedo, newHistory, newExport, newImport, newBackup, newRestore, newCheck}},
+		{"Piecebag itself:", []func(*line) *cobra.Command{newServe, newVersion}},
 	} {
-		root.AddCommand(verb(l))
+		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})
+		for _, verb := range g.verbs {
+			cmd := verb(l)
+			cmd.GroupID = g.title
+			root.AddCommand(cmd)
+		}
 	}
+	root.SetHelpCommandGroupID("Piecebag itself:")
+	cobra.EnableCommandSorting = false // the order above is that of use
 	giveOnce(root)
 	return root
 }

@@ -170,10 +170,9 @@ func bedNames() []string {
 // sizeGiven refuses a quilt whose size is not said, or more than once, and one whose
 // size does not shrink though it is to be washed.
 func sizeGiven(fl *pflag.FlagSet, shrinks float64) error {
-	given := sizesGiven(fl)
-	if len(given) != 1 {
+	if n := len(sizesGiven(fl)); n != 1 {
 		reason := "say how large the quilt is"
-		if len(given) > 1 {
+		if n > 1 {
 			reason = "the quilt's size is given more than once"
 		}
 		return fault.Usage("", reason, "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin")
@@ -185,14 +184,7 @@ func sizeGiven(fl *pflag.FlagSet, shrinks float64) error {
 }
 
 // sizesGiven are those flags of a quilt's size that are given.
-func sizesGiven(fl *pflag.FlagSet) (given []string) {
-	for _, name := range []string{"blocks", "layout", "size", "bed"} {
-		if fl.Changed(name) {
-			given = append(given, name)
-		}
-	}
-	return given
-}
+func sizesGiven(fl *pflag.FlagSet) []string { return given(fl, "blocks", "layout", "size", "bed") }
 
 // sizeTo reads the finished size of a order.
 func sizeTo(o *plan.Order) func(string, cloth.Unit) error {

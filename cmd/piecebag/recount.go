@@ -29,18 +29,14 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
   piecebag recount tin.jpg --cut 2½ --as squares`,
 		Args: atLeastOne("no photo is given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
 		RunE: func(cmd *cobra.Command, args []string) (err error) {
-			which, err := of.filter()
-			if err != nil {
-				return err
-			}
-			if which.Basket == "" && which.Cut == 0 {
+			if of.Basket == "" && of.Cut == 0 {
 				return fault.Usage("", "say what is to be recounted", "name the basket or the cut: --basket blues or --cut 2½")
 			}
 			ask.Files, ask.Refused = photo.Walk(args)
 			if ask.Look, err = f.options(ask.Files); err != nil {
 				return err
 			}
-			ask.Basket, ask.CutIn, ask.As = which.Basket, which.Cut, which.Form
+			ask.Basket, ask.CutIn, ask.As = of.Basket, of.Cut, of.Form
 			var done desk.Recounted
 			err = l.at("working", func(d *desk.Desk) (err error) {
 				done, err = d.Recount(cmd.Context(), ask)

@@ -102,22 +102,31 @@ func marked(mark string) func(*os.File) bool {
 	}
 }
 
+// headOf gives the first bytes of a file, which is then at its beginning again.
+func headOf(f *os.File) ([]byte, error) {
+	head := make([]byte, headLen)
+	n, err := io.ReadFull(f, head)
+	if err == nil || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) {
+		_, err = f.Seek(0, io.SeekStart)
+	}
+	return head[:n], err
+}
+
 // startsWith says of a file whether it begins with a text, blanks apart.
 func startsWith(text string) func(*os.File) bool {
+	solid := func(s string) string { return strings.Join(strings.Fields(s), "") }
 	return func(f *os.File) bool {
-		head := make([]byte, headLen)
-		n, _ := io.ReadFull(f, head)
-		return strings.HasPrefix(strings.Join(strings.Fields(string(head[:n])), ""), strings.Join(strings.Fields(text), ""))
+		head, err := headOf(f)
+		return err == nil && strings.HasPrefix(solid(string(head)), solid(text))
 	}
 }
 
 // firstRow says of a file whether its first row is this one.
 func firstRow(cells []string) func(*os.File) bool {
 	return func(f *os.File) bool {
-		head := make([]byte, headLen)
-		n, _ := io.ReadFull(f, head)
-		first, _, _ := strings.Cut(string(head[:n]), "\n")
-		return strings.TrimSuffix(first, "\r") == strings.Join(cells, ",")
+		head, err := headOf(f)
+		first, _, _ := strings.Cut(string(head), "\n")
+		return err == nil && strings.TrimSuffix(first, "\r") == strings.Join(cells, ",")
 	}
 }
 
@@ -163,16 +172,14 @@ func (t target) spare(place string) error {
 		return nil // whoever opens it says what is wrong
 	}
 	f, err := os.Open(place)
+	var head []byte
+	if err == nil {
+		defer f.Close()
+		head, err = headOf(f)
+	}
 	if err != nil {
 		return t.refused(fmt.Sprintf("it is there already and cannot be read: %v", bare(err)), another)
 	}
-	defer f.Close()
-	head := make([]byte, headLen)
-	n, err := io.ReadFull(f, head)
-	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
-		return t.refused(fmt.Sprintf("it is there already and cannot be read: %v", bare(err)), another)
-	}
-	head = head[:n]
 	const left = "; it was left as it is"
 	switch {
 	case !t.kind.is(head) && photo.IsPhoto(head):
@@ -181,9 +188,6 @@ func (t target) spare(place string) error {
 		return t.refused("it is there already, and is a ledger"+left, another)
 	case !t.kind.is(head):
 		return t.refused("it is there already, and is not "+t.kind.name+left, another)
-	}
-	if _, err := f.Seek(0, io.SeekStart); err != nil {
-		return t.refused(fmt.Sprintf("it is there already and cannot be read: %v", bare(err)), another)
 	}
 	if t.force != nil && *t.force || t.kind.ours(f) {
 		return nil

@@ -36,9 +36,7 @@ and 'piecebag use' take.`,
   piecebag shelf --pieces --basket blues --html numbers.html`,
 		Args: noArgs,
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, _ []string) (a shown, err error) {
-			if ask.Which, err = which.filter(); err != nil {
-				return a, err
-			}
+			ask.Which = which.Filter
 			if !ask.Since.IsZero() && which.given {
 				return a, fault.Usage("", "--since works on the whole stash, and another flag asks for a part of it", "leave one of them off")
 			}

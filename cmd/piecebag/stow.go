@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -13,9 +11,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/look"
 	"piecebag/internal/photo"
-	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
 
@@ -49,10 +45,6 @@ change that 'piecebag undo' takes back.`,
 			return atLeastOne("no photo is given", "name photos or folders, e.g. piecebag stow basket.jpg")(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) (err error) {
-			which, err := as.filter()
-			if err != nil {
-				return err
-			}
 			if ask.Yes && !ask.Again {
 				return fault.Usage("", "--yes goes with --again, and that is not given", "leave it off; without --again nothing is asked that it could answer")
 			}
@@ -67,7 +59,7 @@ change that 'piecebag undo' takes back.`,
 			if ask.Look, err = f.options(ask.Files); err != nil {
 				return err
 			}
-			ask.As, ask.CutIn, ask.Basket = which.Form, which.Cut, which.Basket
+			ask.As, ask.CutIn, ask.Basket = as.Form, as.Cut, as.Basket
 			if !l.json {
 				ask.Told = l.tellStowed
 			}
@@ -120,10 +112,8 @@ func againOfOne(fl *pflag.FlagSet, ask desk.StowRequest, all bool) error {
 	if all {
 		many = "all that the stash keeps"
 	}
-	for _, name := range ofOnePhoto {
-		if fl.Changed(name) {
-			return fault.Usage("", "--"+name+" is of one photo, and --again would look so at "+many, "name the one photo that it is of, or leave it off")
-		}
+	if names := given(fl, ofOnePhoto...); len(names) > 0 {
+		return fault.Usage("", "--"+names[0]+" is of one photo, and --again would look so at "+many, "name the one photo that it is of, or leave it off")
 	}
 	return nil
 }
@@ -131,15 +121,10 @@ func againOfOne(fl *pflag.FlagSet, ask desk.StowRequest, all bool) error {
 // noteUnapplied says that what the flags say of the pieces was not said of photos
 // that the stash knew before.
 func (s streams) noteUnapplied(all []desk.Stowed, fl *pflag.FlagSet) {
-	var flags []string
-	for _, name := range []string{"as", "cut", "basket"} {
-		if fl.Changed(name) {
-			flags = append(flags, "--"+name)
-		}
-	}
+	flags := given(fl, "as", "cut", "basket")
 	for _, p := range all {
-		if p.Known && flags != nil {
-			s.note(p.File + ": already known, so " + strings.Join(flags, " and ") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
+		if p.Known && len(flags) > 0 {
+			s.note(p.File + ": already known, so --" + strings.Join(flags, " and --") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
 		}
 	}
 }
@@ -159,146 +144,3 @@ func (s streams) noteLeft(files []string, left []stash.Left) {
 		s.note("what the camera wrote into " + cloth.Count(out, "photo") + ", such as place and time, is left out of the copies kept; the pictures are untouched, and your own files too")
 	}
 }
-
-// tellStowed says what became of a photo as soon as it is done: a folder takes
-// minutes.
-func (s streams) tellStowed(p desk.Stowed) error {
-	name := plain(p.File)
-	const again = "the photo was lost, and is kept again"
-	text := name + ": " + piecesIn(p)
-	switch {
-	case p.Again != nil:
-		text = name + ": " + rereadText(*p.Again)
-		if p.Kept {
-			text = name + ": " + again + "\n" + text
-		}
-	case p.Like != "":
-		text = name + ": left out, as a copy of " + plain(p.Like)
-	case p.Known:
-		text = name + ": already known"
-		if p.Kept {
-			text += "; " + again
-		}
-	}
-	if p.LeftOut > 0 {
-		text += "\n  " + cloth.Count(p.LeftOut, "thing") + " that may be cloth left out as too doubtful; 'piecebag look' says where"
-	}
-	if len(p.MayBe) > 0 {
-		text += "\n  prints that you may have: " + mayBeText(p.MayBe)
-	}
-	_, err := fmt.Fprint(s.out, text+"\n"+sortedText(p.Into, p.Unsure))
-	if why := look.WhyNone(p.Notes); why != "" {
-		s.note(name + ": " + why)
-	}
-	return answered(err)
-}
-
-// mayBeText says which prints may be ones that the stash knew.
-func mayBeText(all []stash.MayBe) string {
-	parts := make([]string, len(all))
-	for i, m := range all {
-		pieces := make([]string, len(m.Pieces))
-		for k, n := range m.Pieces {
-			pieces[k] = strconv.Itoa(n)
-		}
-		parts[i] = fmt.Sprintf("%s may be %s: %s", plain(m.Print), plain(m.Known), strings.Join(pieces, ", "))
-	}
-	return strings.Join(parts, "; ")
-}
-
-// stowed answers with the sum, or with all of it in JSON; photos that were
-// refused are named after the answer. Where not all was done there is no sum.
-func (l *line) stowed(done desk.Stowing, whole bool) error {
-	text := ""
-	if whole {
-		text = stowingText(done)
-	}
-	return l.refused(done.Refused, l.answer(report.StowingJSON(done), text))
-}
-
-// stowingText sums up what became of photos, with what to look at first.
-func stowingText(done desk.Stowing) string {
-	sum := done.Sum()
-	var words []string
-	if sum.Fresh > 0 || sum.Again == 0 {
-		words = append(words, strconv.Itoa(sum.Fresh)+" stowed")
-	}
-	if sum.Known > 0 {
-		words = append(words, strconv.Itoa(sum.Known)+" already known")
-	}
-	if sum.Again > 0 {
-		words = append(words, strconv.Itoa(sum.Again)+" looked at again")
-	}
-	if n := len(done.Refused); n > 0 {
-		words = append(words, strconv.Itoa(n)+" refused")
-	}
-	out := stowedFirst(done.Doubts()) + strings.Join(words, ", ") + "\n"
-	switch {
-	case done.Change != nil:
-		out += cloth.Count(sum.Other, "photo") + " changed; 'piecebag undo' takes it back\n"
-	case sum.Other > 0:
-		out += cloth.Count(sum.Other, "photo") + " would change; nothing is changed yet\n"
-	}
-	return out
-}
-
-func piecesIn(s desk.Stowed) string {
-	if s.Added == 0 {
-		return "no pieces found"
-	}
-	return cloth.Count(s.Added, "piece") + ": " + differenceWords(s.Sum)
-}
-
-func differenceWords(c stash.Change) string { return report.Difference(c.Difference) }
-
-// binNames names bins to choose between.
-func binNames(bins []string) []string {
-	out := make([]string, len(bins))
-	for i, b := range bins {
-		out[i] = b
-		if b == "" {
-			out[i] = "none of your bins"
-		}
-	}
-	return out
-}
-
-// sortedText says what went where and why, and asks about the rest.
-func sortedText(into []desk.Placed, asks []desk.Unsure) string {
-	var b strings.Builder
-	for _, p := range into {
-		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.ID, plain(p.Bin), plain(p.Reason))
-	}
-	return b.String() + asksText("  ", asks)
-}
-
-// asksText asks of pieces in which bin they belong, then writes the commands that say of
-// all of them that their likeliest bin is the right one, a command a bin, to be changed
-// where it is not, and the command for those that belong in none.
-func asksText(indent string, asks []desk.Unsure) string {
-	var b strings.Builder
-	var bins, all []string
-	ids := map[string][]string{}
-	for _, a := range asks {
-		fmt.Fprintf(&b, "%spiece %d: %s? (%s)\n", indent, a.ID, plain(strings.Join(binNames(a.Likely), " or ")), plain(a.Reason))
-		if len(a.Likely) == 0 {
-			continue
-		}
-		bin := a.Likely[0]
-		if ids[bin] == nil {
-			bins = append(bins, bin)
-		}
-		id := strconv.FormatInt(a.ID, 10)
-		all, ids[bin] = append(all, id), append(ids[bin], id)
-	}
-	for _, bin := range bins {
-		fmt.Fprintf(&b, "if so, say: piecebag fix %s --bin %s\n", strings.Join(ids[bin], ","), plain(quoted(bin)))
-	}
-	if all != nil {
-		fmt.Fprintf(&b, "if neither, say: piecebag fix %s --no-bin\n", strings.Join(all, ","))
-	}
-	return b.String()
-}
-
-// quoted is a word as a shell takes it whole.
-func quoted(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
@@ -16,7 +17,7 @@ import (
 
 // whichFlags say which cloth is meant.
 type whichFlags struct {
-	which         stash.Filter
+	stash.Filter
 	family, value string      // as written
 	shade         cloth.Value // that the family was written with
 	given         bool        // any of them
@@ -26,7 +27,7 @@ type whichFlags struct {
 func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 	fl := cmd.Flags()
 	fl.SortFlags = false
-	w := &f.which
+	w := &f.Filter
 	name := func(to *string) func(string) error {
 		return func(s string) error {
 			*to = strings.TrimSpace(s) // as the stash keeps it
@@ -57,15 +58,14 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 			}}, x.name, x.usage)
 		}
 	}
-	if fl.Lookup("cut") != nil {
-		spacedFlags(fl, "cut")
-	}
+	spacedFlags(fl, "cut") // where it is one of them
+	before(cmd, func(*pflag.FlagSet) error { return f.checkValue() })
 }
 
 // readFamily reads a hue family, which may be written with a value before it.
 func (f *whichFlags) readFamily(s string) error {
 	var ok bool
-	if f.which.Family, f.shade, ok = cloth.ReadFamily(s); !ok {
+	if f.Family, f.shade, ok = cloth.ReadFamily(s); !ok {
 		remedy := "write " + orList(cloth.Families)
 		if v, isValue := cloth.ReadValue(s); isValue {
 			remedy = "write --value " + string(v)
@@ -78,21 +78,21 @@ func (f *whichFlags) readFamily(s string) error {
 
 func (f *whichFlags) readValue(s string) error {
 	var ok bool
-	if f.which.Value, ok = cloth.ReadValue(s); !ok {
+	if f.Value, ok = cloth.ReadValue(s); !ok {
 		return unread("there is no such value", "write "+orList(cloth.Values))
 	}
 	f.value = s
 	return nil
 }
 
-// filter is the cloth that is meant.
-func (f *whichFlags) filter() (stash.Filter, error) {
-	out := f.which
-	if f.shade != "" && out.Value != "" && f.shade != out.Value {
-		return out, fault.Usage("", fmt.Sprintf("--family %s and --value %s say two values", f.family, f.value), "leave one of them off")
+// checkValue takes the value that the family was written with, and refuses another beside
+// it.
+func (f *whichFlags) checkValue() error {
+	if f.shade != "" && f.Value != "" && f.shade != f.Value {
+		return fault.Usage("", fmt.Sprintf("--family %s and --value %s say two values", f.family, f.value), "leave one of them off")
 	}
-	out.Value = cmp.Or(out.Value, f.shade)
-	return out, nil
+	f.Value = cmp.Or(f.Value, f.shade)
+	return nil
 }
 
 // forms are the forms as people call them, in the singular and the plural.
