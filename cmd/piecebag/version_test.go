@@ -55,7 +55,7 @@ Licence: MIT, as Piecebag.`},
 	{"samples", `Photos of the demo.
 Source: renders made for Piecebag; see samples/SOURCES.md.
 Licence: MIT, as Piecebag.`},
-	{"internal/report/template internal/stash cmd/piecebag/licences.txt", `Templates, the schema of the ledger, this list.
+	{"internal/report/template internal/page internal/stash cmd/piecebag/licences.txt", `Templates, the forms of the page, the schema of the ledger, this list.
 Source: written for Piecebag.
 Licence: MIT, as Piecebag; the licences of others are theirs.`},
 }
