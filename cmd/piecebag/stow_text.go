@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/look"
