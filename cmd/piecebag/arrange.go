@@ -93,7 +93,7 @@ func keptPatches(all []string) (out []desk.KeptPatch, err error) {
 		if !ok || err != nil {
 			return nil, wrong("keep", s, "this is not a patch and a piece", "write it like A5=12; 'piecebag shelf --pieces' lists the numbers")
 		}
-		out = append(out, desk.KeptPatch{Patch: strings.ToUpper(strings.TrimSpace(patch)), Holding: id})
+		out = append(out, desk.KeptPatch{Patch: strings.TrimSpace(patch), Holding: id})
 	}
 	return out, nil
 }

@@ -342,6 +342,16 @@ func exact(p Problem) int {
 	return solver.New(problem).Minimize()
 }
 
+// Where there is too little cloth the pieces lie apart, with empty places between.
+func TestTooLittleCloth(t *testing.T) {
+	p := grid(4, 4, true, []Piece{{Holding: 1, Count: 2, Family: cloth.Red}, {Holding: 2, Count: 2, Family: cloth.Blue}})
+	for p.Seed = 1; p.Seed < 9; p.Seed++ {
+		s := laid(t, p, 0.1)
+		assert.Zero(t, s.total)
+		assert.Zero(t, s.least(s.at).Touches)
+	}
+}
+
 // What is kept in a place stays there, and what never touches does not.
 func TestKeptAndApart(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 2))

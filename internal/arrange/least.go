@@ -40,7 +40,8 @@ func (b *board) least(at []int32) Least {
 		}
 		why = append(why, what)
 	}
-	if n, size := b.meeting(len(groups)); n > out.Touches {
+	// Only where every place is filled need those that meet all be of some kind.
+	if n, size := b.meeting(len(groups)); n > out.Touches && filled == len(b.Places) {
 		out.Touches = n
 		why = []string{fmt.Sprintf("%d patches touch one another in places, and there is cloth of %d kinds", size, len(groups))}
 	}

@@ -390,8 +390,12 @@ func (s *search) barter(i, j int32) bool {
 		(x < 0 || s.suits[s.Places[j].Class][x]) && (y < 0 || s.suits[s.Places[i].Class][y])
 }
 
-// tell is what the tabu list knows a piece by: its family, or its print.
+// tell is what the tabu list knows a piece by: its family, or its print; no piece as
+// the last of its marks.
 func (s *search) tell(x int32) int32 {
+	if x < 0 {
+		return marks - 1
+	}
 	if f := s.family[x]; f >= 0 {
 		return f % marks
 	}
@@ -451,7 +455,7 @@ func (s *search) swap(ctx context.Context, least int32, until int) (stopped bool
 	return stopped
 }
 
-// offers gives what a place may take at a step: the piece of another place, or one that
+// offers gives what a place may take at a step: what another place has, or a piece that
 // is left over, and by how much the touches fall; nothing that the tabu list forbids,
 // unless it would be the best so far.
 func (s *search) offers(i, step, best int32, offer func(j, y, gain int32)) {
@@ -467,7 +471,7 @@ func (s *search) offers(i, step, best int32, offer func(j, y, gain int32)) {
 	s.looked += count
 	for k := range count {
 		j := int32((from + k*stride) % n)
-		if y := s.at[j]; y >= 0 && s.barter(i, j) && !s.twins(x, y) {
+		if y := s.at[j]; s.barter(i, j) && (y < 0 || !s.twins(x, y)) {
 			if gain := s.gain(i, j); free(i, y, gain) && free(j, x, gain) {
 				offer(j, y, gain)
 			}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"piecebag/internal/arrange"
 	"piecebag/internal/cloth"
@@ -54,8 +55,9 @@ type Arrangement struct {
 	// CutFrom tells of pieces, as Problem numbers them, whether they are cut from their
 	// holding; others are that size.
 	CutFrom map[int]bool
-	Saved   *plan.Saved // as it is kept; nil where it is not
-	keys    []classKey  // of each class of places
+	Saved   *plan.Saved             // as it is kept; nil where it is not
+	keys    []classKey              // of each class of places
+	stays   map[int]*plan.LaidPiece // of places where work was begun: what lies there
 }
 
 // Laid is one layout.
@@ -182,32 +184,53 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 		b.cuts(pull)
 	}
 	a.Problem.Look, a.Problem.Seed, a.Problem.Apart, a.Problem.Effort = cmp.Or(r.Look, arrange.Even), r.Seed, r.Apart, r.Effort
-	locked, err := lockedIn(ctx, st, r.Save)
-	if err != nil {
+	if err := b.stay(ctx, st, r.Save); err != nil {
 		return a, err
 	}
-	return a, b.keep(append(locked, r.Keep...))
+	return a, b.keep(r.Keep)
 }
 
-// lockedIn are the patches that are locked in the plan kept under a name, if there is one.
-func lockedIn(ctx context.Context, st *stash.Stash, name string) (out []KeptPatch, err error) {
-	if name == "" {
-		return nil, nil
-	}
+// stay keeps the pieces where they lie that are locked, or of which work was begun, in
+// the plan kept under a name, if there is one.
+func (b *builder) stay(ctx context.Context, st *stash.Stash, name string) error {
 	quilts, err := plannedQuilts(ctx, st)
 	if err != nil {
-		return nil, err
+		return err
 	}
+	a, p := b.a, &b.a.Problem
+	a.stays = map[int]*plan.LaidPiece{}
 	for _, q := range quilts {
-		if q.quilt == name && q.Laid != nil {
-			for _, p := range q.Laid.Pieces {
-				if p.Locked && p.Holding > 0 {
-					out = append(out, KeptPatch{p.Patch, p.Holding})
+		if name == "" || q.quilt != name || q.Laid == nil {
+			continue
+		}
+		for i := range p.Places {
+			one := q.Laid.Of(a.firstName(i))
+			if one == nil || one.Holding == 0 || !one.Locked && one.Stage == "" {
+				continue
+			}
+			class := p.Places[i].Class
+			switch {
+			case one.Stage == plan.SewnStage && one.Was != nil: // of the stash no more
+				if _, there := b.at[one.Holding]; !there {
+					b.at[one.Holding] = len(a.Holdings)
+					a.Holdings = append(a.Holdings, one.Was.Holding(one.Holding))
+				}
+				p.Places[i].Kept = len(p.Pieces)
+				b.offer(one.Holding, 1, class)
+				a.stays[i] = one
+			case one.Cut: // the cloth it is cut from may be cut otherwise now
+			default:
+				p.Places[i].Kept = slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == one.Holding })
+				if k := p.Places[i].Kept; k >= 0 && !slices.Contains(p.Suits[class], k) {
+					p.Suits[class] = append(p.Suits[class], k) // it lies there already
+				}
+				if one.Stage != "" && p.Places[i].Kept >= 0 {
+					a.stays[i] = one
 				}
 			}
 		}
 	}
-	return out, nil
+	return nil
 }
 
 // classKey is what pieces of one class have in common.
@@ -389,7 +412,7 @@ func lab(h cloth.Holding) colour.Lab {
 func (b *builder) keep(kept []KeptPatch) error {
 	p := &b.a.Problem
 	for _, k := range kept {
-		patch := slices.Index(b.a.Names, k.Patch)
+		patch := slices.IndexFunc(b.a.Names, func(n string) bool { return strings.EqualFold(n, k.Patch) })
 		place := slices.IndexFunc(p.Places, func(at arrange.Place) bool { return slices.Contains(at.Patches, patch) })
 		if patch < 0 || place < 0 {
 			return noSuchPatch(k.Patch)

@@ -282,7 +282,7 @@ func noSuchPatch(name string) error {
 
 // placeNamed is the place of a patch; -1 for none.
 func (a *Arrangement) placeNamed(name string) int {
-	patch := slices.Index(a.Names, strings.ToUpper(name))
+	patch := slices.IndexFunc(a.Names, func(n string) bool { return strings.EqualFold(n, name) })
 	return slices.IndexFunc(a.Problem.Places, func(p arrange.Place) bool { return slices.Contains(p.Patches, patch) })
 }
 
@@ -308,6 +308,13 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 	empty := map[classKey]int{}
 	for i, place := range p.Places {
 		one := plan.LaidPiece{Patch: a.firstName(i), Locked: place.Kept >= 0}
+		if before := a.stays[i]; before != nil {
+			laid.Pieces = append(laid.Pieces, *before)
+			if before.Stage != plan.SewnStage {
+				whole[before.Holding]++
+			}
+			continue
+		}
 		if x := first.At[i]; x >= 0 {
 			one.Holding, one.Cut = p.Pieces[x].Holding, a.CutFrom[x]
 			if one.Cut {
@@ -416,12 +423,13 @@ func (a *Arrangement) named(names []string) ([]int, error) {
 		}
 	}
 	for _, name := range names {
-		upper, found := strings.ToUpper(name), false
+		found := false
 		for i, p := range a.Problem.Places {
 			for _, patch := range p.Patches {
 				n := a.Names[patch]
 				row := strings.TrimRight(strings.SplitN(n, ".", 2)[0], "0123456789")
-				if n == upper || row == upper || strings.HasPrefix(n, upper+".") {
+				block, _, _ := strings.Cut(n, ".")
+				if strings.EqualFold(n, name) || strings.EqualFold(row, name) || strings.EqualFold(block, name) {
 					found = true
 					if !slices.Contains(out, i) {
 						out = append(out, i)
@@ -456,7 +464,11 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 			cut[one.Holding] = true
 		}
 		one.Stage = stage
-		if k := slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == one.Holding }); stage == plan.SewnStage && k >= 0 {
+		k := slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == one.Holding })
+		if k < 0 {
+			return out, gone(one.Holding)
+		}
+		if stage == plan.SewnStage {
 			one.Was = plan.WasOf(a.Holdings[k])
 		}
 		if stage == plan.SewnStage && !one.Cut {
@@ -477,7 +489,11 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 	var made []cutFrom
 	for _, c := range cloths {
 		used[c.Holding]++
-		h := a.Holdings[slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == c.Holding })]
+		k := slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == c.Holding })
+		if k < 0 {
+			return out, gone(c.Holding)
+		}
+		h := a.Holdings[k]
 		for _, s := range c.Pieces {
 			made = append(made, cutFrom{c.Holding, len(work.Adds), s})
 			work.Adds = append(work.Adds, cutPiece(h, s))
@@ -495,6 +511,12 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 	work.Plan = func(ids []int64) (string, []byte, []stash.Take, error) {
 		takes := a.recut(q.Laid, made, ids, stage)
 		q.Pulled = q.Laid.Holds()
+		holdings := slices.Clone(a.Holdings)
+		for k, h := range work.Adds {
+			h.ID = ids[k]
+			holdings = append(holdings, h)
+		}
+		q.Takes = plan.TakesOf(q.Pulled, holdings)
 		text, err := json.Marshal(q.Saved)
 		return q.quilt, text, takes, err
 	}
@@ -503,6 +525,11 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 	out.Change, err = st.Rework(ctx, verb, fmt.Sprintf("%s: %s", q.quilt, cloth.Count(out.Pieces, "piece")), work)
 	out.Done = !slices.ContainsFunc(q.Laid.Pieces, func(p plan.LaidPiece) bool { return p.Stage != plan.SewnStage })
 	return out, err
+}
+
+// gone says that a quilt's cloth is not in the stash any more.
+func gone(holding int64) error {
+	return fault.New(numbered(holding), "the stash holds it no more, and this quilt was to have it", "lay the quilt out again, or undo what took it", ErrNoPiece)
 }
 
 // cutFrom is so many pieces of a size that were cut from a holding.

@@ -12,6 +12,7 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
+	"piecebag/internal/stash"
 )
 
 // asks asks for so many blocks of a recipe to be laid out.
@@ -166,4 +167,68 @@ func TestPatchNames(t *testing.T) {
 			seen[n] = true
 		}
 	}
+}
+
+// Cloth that was used up meanwhile is named, not cut.
+func TestClothThatIsGone(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	for _, f := range []cloth.Family{cloth.Blue, cloth.Red} {
+		add(t, d, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 20, Family: f, Value: cloth.Dark})
+	}
+	_, err := d.Arrange(ctx, asks(t, "plain-squares", 2, 2, 2, "q"))
+	require.NoError(t, err)
+	_, err = d.Use(ctx, stash.Take{Filter: stash.Filter{Family: cloth.Blue}, Count: 1})
+	require.NoError(t, err)
+	q, err := d.Quilt(ctx, "q")
+	require.NoError(t, err)
+	require.NotEmpty(t, q.Gone)
+	_, err = d.MarkQuilt(ctx, MarkRequest{Quilt: "q", Stage: plan.CutStage})
+	require.ErrorIs(t, err, ErrNoPiece)
+	area, _ := squareInches(t, d)
+	require.InDelta(t, 2.5*20, area, 1e-9, "nothing was cut")
+}
+
+// A quilt of which a row is sewn is laid out anew but for that row, and asks for no more
+// cloth than it still needs; what it still takes of the shelf is told as it is now.
+func TestWhatIsSewnStays(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(8, cloth.Blue, cloth.Dark))
+	add(t, d, squares(8, cloth.Yellow, cloth.Light))
+	ask := asks(t, "plain-squares", 2, 4, 4, "q")
+	a, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	_, err = d.MarkQuilt(ctx, MarkRequest{Quilt: "q", Stage: plan.SewnStage, Blocks: []string{"A"}})
+	require.NoError(t, err)
+	ask.Seed = 5
+	again, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	require.Zero(t, again.Empty)
+	for i := range 4 {
+		require.Equal(t, a.Holdings[a.Laid[0].Cloth[i]].ID, again.Holdings[again.Laid[0].Cloth[i]].ID, "row A")
+	}
+	q, err := d.Quilts(ctx)
+	require.NoError(t, err)
+	require.Equal(t, 4, q[0].Stages[plan.SewnStage])
+	require.Equal(t, 12, q[0].Pulled)
+	taken := 0
+	for _, x := range again.Saved.Takes {
+		taken += x.Count
+	}
+	require.Equal(t, 12, taken)
+}
+
+// Every patch can be named as the layout names it.
+func TestSashingIsNamed(t *testing.T) {
+	r, err := recipe.Read("gate", []byte("name = \"gate\"\nabout = \"squares with sashing\"\nwidth = 2\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\nrole = \"any\"\n[sashing]\nwidth = 2\nrole = \"dark\"\n"))
+	require.NoError(t, err)
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(9, cloth.Blue, cloth.Dark))
+	add(t, d, squares(9, cloth.Yellow, cloth.Light))
+	ask := asks(t, "plain-squares", 2, 2, 1, "q")
+	ask.Order.Recipe = r
+	_, err = d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	q, err := d.EditQuilt(ctx, "q", Edit{Lock: []string{"Sash 1"}})
+	require.NoError(t, err)
+	require.True(t, q.Saved.Laid.Of("sash 1").Locked)
 }

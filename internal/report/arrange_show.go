@@ -161,6 +161,9 @@ func (a Arrangement) verdict(l desk.Laid) string {
 	if a.Empty > 0 {
 		out = append(out, fmt.Sprintf("The stash has no cloth for %s: they are drawn hollow.", cloth.Count(a.Empty, "patch")))
 	}
+	if len(a.Gone) > 0 {
+		out = append(out, fmt.Sprintf("The stash holds the cloth of %s no more: lay the quilt out again.", cloth.Few(a.Gone)))
+	}
 	if l.Interrupted {
 		out = append(out, "The search was stopped: this is the best until then.")
 	}
