@@ -66,7 +66,7 @@ func voteAt(list []chart, m colour.Munsell) ballot {
 // winner is the family with the most votes. Neutrals must have more than half
 // together: if each only had to beat every other family, they would reach out into
 // colour wherever two families meet.
-func (votes *ballot) winner() int {
+func (votes ballot) winner() int {
 	const rounding = 1e-9
 	first, end := neutrals, len(votes)
 	if votes[white]+votes[grey]+votes[black] > 0.5+rounding {
@@ -82,7 +82,7 @@ func (votes *ballot) winner() int {
 }
 
 // largest is the first of the largest votes.
-func (votes *ballot) largest() int {
+func (votes ballot) largest() int {
 	best := 0
 	for i, n := range votes {
 		if n > votes[best] {
@@ -143,107 +143,81 @@ func chromaStep(chroma float64) (column int, part float64) {
 	return len(chartChromas) - 2, 1
 }
 
-// parseCharts reads charts.txt: blocks of charts side by side, each a from line, a
-// to line, and a line a value from 9 down to 1. The charts it returns are in order
-// of "to".
+// parseCharts reads charts.txt: blocks of charts side by side, a blank line between
+// them; a from line, a to line, and a line a value from 9 down to 1. The charts it
+// returns are in order of "to".
 func parseCharts(text string) ([]chart, error) {
-	var r chartReader
-	for n, line := range strings.Split(text, "\n") {
-		fields := strings.Fields(line)
-		if len(fields) == 0 || fields[0] == "#" {
+	var list []chart
+	first, last := "", "" // where the first chart starts and the last so far ends
+	for block := range strings.SplitSeq(text, "\n\n") {
+		var rows [][]string
+		for line := range strings.Lines(block) {
+			if cells := strings.Fields(line); len(cells) > 0 && cells[0] != "#" {
+				rows = append(rows, cells)
+			}
+		}
+		if len(rows) == 0 {
 			continue
 		}
-		if err := r.line(fields[0], fields[1:]); err != nil {
-			return nil, fmt.Errorf("line %d: %w", n+1, err)
+		if len(rows) != 2+chartValues || rows[0][0] != "from" || rows[1][0] != "to" || len(rows[0]) != len(rows[1]) {
+			return nil, fmt.Errorf("the charts that begin with %q are not whole", rows[0])
+		}
+		for i, from := range rows[0] {
+			if i == 0 {
+				continue
+			}
+			if first == "" {
+				first, last = from, from
+			}
+			if from != last {
+				return nil, fmt.Errorf("a chart starts from %s, the one before ends at %s", from, last)
+			}
+			last = rows[1][i]
+			m, err := colour.ParseMunsell(last + " 5/5")
+			if err != nil {
+				return nil, err
+			}
+			c := chart{to: m.Hue}
+			if err := c.read(rows[2:], i); err != nil {
+				return nil, fmt.Errorf("the chart from %s: %w", from, err)
+			}
+			list = append(list, c)
 		}
 	}
-	if r.row != 0 || len(r.list) == 0 {
-		return nil, fmt.Errorf("the last charts are not whole")
+	if len(list) == 0 || first != last {
+		return nil, fmt.Errorf("the first chart starts from %q, the last ends at %q", first, last)
 	}
-	if r.first != r.last {
-		return nil, fmt.Errorf("the first chart starts from %s, the last ends at %s", r.first, r.last)
-	}
-	end := len(r.list) - 1 // the chart across 10RP ends first
-	list := append([]chart{r.list[end]}, r.list[:end]...)
+	end := len(list) - 1 // the chart across 10RP ends first
+	list = append(list[end:], list[:end]...)
 	list[0].from = list[end].to - 100
 	for i := 1; i < len(list); i++ {
 		list[i].from = list[i-1].to
 	}
-	for i, c := range list {
+	for _, c := range list {
 		if c.to <= c.from {
-			return nil, fmt.Errorf("chart %d does not go on round the hue circle", i+1)
+			return nil, fmt.Errorf("the chart to hue %g does not go on round the circle", c.to)
 		}
 	}
 	return list, nil
 }
 
-// chartReader holds what parseCharts has read.
-type chartReader struct {
-	list        []chart
-	from        []string // of the block
-	block       []chart
-	row         int    // the value that comes next, 0 between blocks
-	first, last string // where the first chart starts and the last so far ends
-}
-
-func (r *chartReader) line(key string, cells []string) error {
-	switch key {
-	case "from":
-		if r.row != 0 {
-			return fmt.Errorf("value %d is missing", r.row)
+// read reads the letters of a chart, column i of its rows.
+func (c *chart) read(rows [][]string, i int) error {
+	for n, row := range rows {
+		value := chartValues - n
+		if row[0] != strconv.Itoa(value) {
+			return fmt.Errorf("value %s is out of order", row[0])
 		}
-		r.from = cells
-		return nil
-	case "to":
-		return r.hues(cells)
-	}
-	return r.values(key, cells)
-}
-
-func (r *chartReader) hues(to []string) error {
-	if r.row != 0 || len(to) == 0 || len(to) != len(r.from) {
-		return fmt.Errorf("%d hues to end at, %d to start from", len(to), len(r.from))
-	}
-	if len(r.list) == 0 {
-		r.first, r.last = r.from[0], r.from[0]
-	}
-	r.block = make([]chart, len(to))
-	for i, hue := range to {
-		if r.from[i] != r.last {
-			return fmt.Errorf("a chart starts from %s, the one before ends at %s", r.from[i], r.last)
+		if i >= len(row) || len(row[i]) != len(chartChromas)-1 {
+			return fmt.Errorf("value %d does not have %d chromas", value, len(chartChromas)-1)
 		}
-		m, err := colour.ParseMunsell(hue + " 5/5")
-		if err != nil {
-			return err
-		}
-		r.block[i].to, r.last = m.Hue, hue
-	}
-	r.row = chartValues
-	return nil
-}
-
-func (r *chartReader) values(value string, cells []string) error {
-	if r.row == 0 || value != strconv.Itoa(r.row) {
-		return fmt.Errorf("value %s is out of order", value)
-	}
-	if len(cells) != len(r.block) {
-		return fmt.Errorf("%d charts; want %d", len(cells), len(r.block))
-	}
-	for i, cell := range cells {
-		if len(cell) != len(chartChromas)-1 {
-			return fmt.Errorf("%s has %d chromas; want %d", cell, len(cell), len(chartChromas)-1)
-		}
-		cell = "." + cell
-		for k := range len(cell) {
-			f, err := letterIndex(cell[k], r.row)
+		for k, letter := range []byte("." + row[i]) {
+			f, err := letterIndex(letter, value)
 			if err != nil {
 				return err
 			}
-			r.block[i].letters[r.row-1][k] = f
+			c.letters[value-1][k] = f
 		}
-	}
-	if r.row--; r.row == 0 {
-		r.list = append(r.list, r.block...)
 	}
 	return nil
 }

@@ -68,7 +68,8 @@ func (g gain) apply(c colour.Linear) colour.Linear {
 	return inside(colour.Linear{c[0] * g.by[0], c[1] * g.by[1], c[2] * g.by[2]})
 }
 
-// OfPrint names a print as the function OfPrint does, and says how sure it is.
+// OfPrint names a print by its inks (shares are taken relative to their sum) and its mean
+// colour, and says how sure the name is. Without inks it names the mean.
 func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
 	r := read(inks, mean)
 	r.call(r.Family)

@@ -34,20 +34,20 @@ func TestWhatYouSayIsDrawnInAColourOfThatName(t *testing.T) {
 // surer than a toss-up, and the other is named.
 func TestTrustFollowsTheLightAndTheName(t *testing.T) {
 	teal := parse(t, "#1f7a7a")
-	sure := OfPrint(nil, teal)
+	sure := Doubt{}.OfPrint(nil, teal)
 	require.Equal(t, cloth.Teal, sure.Family)
 	require.Empty(t, sure.Or)
 	require.Greater(t, sure.Trust, 0.9)
 	mustard := parse(t, "#c9a24a") // brown or orange in other light
 	far := Doubt{Lightness: 6, Warmth: 0.1, Tint: 0.04}
-	require.Less(t, far.OfPrint(nil, mustard).Trust, OfPrint(nil, mustard).Trust)
+	require.Less(t, far.OfPrint(nil, mustard).Trust, Doubt{}.OfPrint(nil, mustard).Trust)
 	total := 0.0
 	for _, n := range far.OfPrint(nil, mustard).likely {
 		total += n
 	}
 	require.InDelta(t, 1, total, 1e-9)
 	colours, mean := dyed(t, "#c8507e", 50, "#3b62b0", 50)
-	both := OfPrint(colours, mean)
+	both := Doubt{}.OfPrint(colours, mean)
 	require.ElementsMatch(t, []cloth.Family{cloth.Pink, cloth.Blue}, []cloth.Family{both.Family, both.Or})
 	require.Empty(t, both.With, "what may be the name is no sure second")
 	require.Less(t, both.Trust, sure.Trust)

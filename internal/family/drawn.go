@@ -2,6 +2,7 @@ package family
 
 import (
 	"math"
+	"slices"
 	"sync"
 
 	"piecebag/internal/cloth"
@@ -12,12 +13,7 @@ import (
 // that go by it, or, where none does, the colour of that family nearest to its mean.
 // For cloth.Many, and a family that is none, it is the mean.
 func Drawn(inks []cloth.Swatch, mean colour.Linear, as cloth.Family) colour.Linear {
-	name := -1
-	for i, f := range letterFamilies {
-		if f == as {
-			name = i
-		}
-	}
+	name := slices.Index(letterFamilies[:], as)
 	if name < 0 {
 		return mean
 	}
@@ -65,8 +61,8 @@ var gamut = sync.OnceValue(func() (of [len(letterFamilies)][]colour.Linear) {
 		c := colour.SRGB{
 			float64(i%steps) / (steps - 1), float64(i/steps%steps) / (steps - 1), float64(i/steps/steps) / (steps - 1),
 		}.Linear()
-		votes := voteAt(charts(), colour.ToMunsell(c))
-		of[votes.winner()] = append(of[votes.winner()], c)
+		name := votesFor(c).winner()
+		of[name] = append(of[name], c)
 	}
 	return of
 })

@@ -29,6 +29,8 @@ func Of(c colour.Linear) cloth.Family { return OfMunsell(colour.ToMunsell(c)) }
 
 // OfMunsell is the family of a renotation; never cloth.Many.
 func OfMunsell(m colour.Munsell) cloth.Family {
-	votes := voteAt(charts(), m)
-	return letterFamilies[votes.winner()]
+	return letterFamilies[voteAt(charts(), m).winner()]
 }
+
+// votesFor are the votes for the families of a colour.
+func votesFor(c colour.Linear) ballot { return voteAt(charts(), colour.ToMunsell(c)) }

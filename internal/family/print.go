@@ -73,10 +73,6 @@ type Reading struct {
 	doubtful bool
 }
 
-// OfPrint names a print by its inks (shares are taken relative to their sum) and
-// its mean colour. Without inks it names the mean.
-func OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading { return Doubt{}.OfPrint(inks, mean) }
-
 // read hears what a print is called: its voices, how loud each family is, and its name.
 func read(inks []cloth.Swatch, mean colour.Linear) Reading {
 	r := Reading{voices: listen(inks, mean), mean: mean}
@@ -202,11 +198,11 @@ func listen(inks []cloth.Swatch, mean colour.Linear) []voice {
 			c.A += gain*c.A + driven*(c.A-middle.A)
 			c.B += gain*c.B + driven*(c.B-middle.B)
 		}
-		v.votes = voteAt(charts(), colour.ToMunsell(inside(c.Linear())))
+		v.votes = votesFor(inside(c.Linear()))
 		v.name = v.votes.winner()
 		c.A *= deeper
 		c.B *= deeper
-		v.deep = voteAt(charts(), colour.ToMunsell(inside(c.Linear())))
+		v.deep = votesFor(inside(c.Linear()))
 	}
 	return voices
 }
@@ -292,7 +288,7 @@ func count(voices []voice, covers ballot, mean colour.Linear) (tally ballot) {
 	for f := range tally {
 		tally[f] = math.Sqrt((plain[f]/all + unheard) * (deep[f]/all + unheard))
 	}
-	votes := voteAt(charts(), colour.ToMunsell(inside(mean)))
+	votes := votesFor(inside(mean))
 	blend := votes.winner()
 	total := 0.0
 	for f := range tally {

@@ -51,7 +51,7 @@ func TestOfPrint(t *testing.T) {
 		"three colours, even":         {[]any{"#47ced5", 34, "#eeeeee", 34, "#ec9483", 32}, cloth.Teal, cloth.White},
 	} {
 		colours, mean := dyed(t, r.parts...)
-		got := OfPrint(colours, mean)
+		got := Doubt{}.OfPrint(colours, mean)
 		require.Equal(t, r.want, got.Family, name)
 		require.Equal(t, r.with, got.With, name)
 	}
@@ -69,7 +69,7 @@ func TestGinghamsAreOfTheirThreads(t *testing.T) {
 			mean[k] = half[k]
 		}
 		colours := []cloth.Swatch{{Colour: half, Share: 0.51}, {Colour: white, Share: 0.26}, {Colour: thread, Share: 0.23}}
-		got := OfPrint(colours, mean)
+		got := Doubt{}.OfPrint(colours, mean)
 		require.Equal(t, Of(thread), got.Family, hex)
 		require.Equal(t, cloth.White, got.With, hex)
 	}
@@ -77,13 +77,13 @@ func TestGinghamsAreOfTheirThreads(t *testing.T) {
 
 func TestTonesOfOneGreyAreGrey(t *testing.T) {
 	colours, mean := dyed(t, "#b8b8b8", 50, "#eeeeee", 25, "#404040", 25)
-	require.Equal(t, cloth.Grey, OfPrint(colours, mean).Family)
+	require.Equal(t, cloth.Grey, Doubt{}.OfPrint(colours, mean).Family)
 }
 
 func TestOfPrintWithoutColoursIsItsMean(t *testing.T) {
 	mean := parse(t, "#c5202b")
 	for _, inks := range [][]cloth.Swatch{nil, {{Colour: parse(t, "#2a4aa8")}}} {
-		got := OfPrint(inks, mean)
+		got := Doubt{}.OfPrint(inks, mean)
 		require.Equal(t, cloth.Red, got.Family)
 		require.Equal(t, mean.Hex(), got.Colour.Hex())
 	}
@@ -111,7 +111,7 @@ func somePrint(t *rapid.T) (colours []cloth.Swatch, mean colour.Linear) {
 func TestWhatAPrintReadsAsGoesByItsName(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		colours, mean := somePrint(t)
-		got := OfPrint(colours, mean)
+		got := Doubt{}.OfPrint(colours, mean)
 		require.NotEqual(t, got.Family, got.With)
 		require.True(t, got.Colour.InGamut(1e-9))
 		if got.Family != cloth.Many {
@@ -125,7 +125,7 @@ func TestWhatAPrintReadsAsGoesByItsName(t *testing.T) {
 func TestStripesAreDrawnInTheirInk(t *testing.T) {
 	const navy = "#1f2a4d"
 	colours, mean := dyed(t, "#f2efe8", 52, navy, 48)
-	got := OfPrint(colours, mean)
+	got := Doubt{}.OfPrint(colours, mean)
 	require.Equal(t, cloth.Blue, got.Family)
 	require.Less(t, apart(got.Colour, parse(t, navy)), 0.01)
 }
@@ -134,8 +134,8 @@ func TestStripesAreDrawnInTheirInk(t *testing.T) {
 func TestInksInAnyOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		colours, mean := somePrint(t)
-		want := OfPrint(colours, mean)
-		got := OfPrint(rapid.Permutation(colours).Draw(t, "order"), mean)
+		want := Doubt{}.OfPrint(colours, mean)
+		got := Doubt{}.OfPrint(rapid.Permutation(colours).Draw(t, "order"), mean)
 		require.Equal(t, want.Family, got.Family)
 	})
 }
@@ -145,7 +145,7 @@ func TestInksInAnyOrder(t *testing.T) {
 func TestPiecesOfOnePrintAgree(t *testing.T) {
 	read := func(parts ...any) *Reading {
 		colours, mean := dyed(t, parts...)
-		r := OfPrint(colours, mean)
+		r := Doubt{}.OfPrint(colours, mean)
 		return &r
 	}
 	more := read("#c8507e", 39, "#3b62b0", 34, "#ece9e4", 27)
@@ -166,7 +166,7 @@ func TestPiecesOfOnePrintAgree(t *testing.T) {
 func TestManySmallPiecesOutvoteALargeOne(t *testing.T) {
 	read := func(parts ...any) *Reading {
 		colours, mean := dyed(t, parts...)
-		r := OfPrint(colours, mean)
+		r := Doubt{}.OfPrint(colours, mean)
 		return &r
 	}
 	pieces, areas := []*Reading{read("#c8507e", 36, "#3b62b0", 37, "#ece9e4", 27)}, []float64{16}
@@ -182,10 +182,10 @@ func TestManySmallPiecesOutvoteALargeOne(t *testing.T) {
 
 func TestManyIsSaidByMost(t *testing.T) {
 	flowers, mean := dyed(t, "#c5202b", 25, "#2b8f3a", 25, "#fde74c", 25, "#2a4aa8", 25)
-	many, other := OfPrint(flowers, mean), OfPrint(flowers, mean)
+	many, other := Doubt{}.OfPrint(flowers, mean), Doubt{}.OfPrint(flowers, mean)
 	some, someMean := dyed(t, "#c5202b", 36, "#2b8f3a", 24, "#fde74c", 20, "#2a4aa8", 20)
-	one := OfPrint(some, someMean)
-	red := OfPrint(nil, parse(t, "#c5202b"))
+	one := Doubt{}.OfPrint(some, someMean)
+	red := Doubt{}.OfPrint(nil, parse(t, "#c5202b"))
 	require.Equal(t, cloth.Red, one.Family)
 	Agree([]*Reading{&many, &other, &one, &red}, []float64{1, 1, 0.8, 0.1})
 	for _, r := range []Reading{many, other, one} {

@@ -80,7 +80,7 @@ func scrapOf(rng *rand.Rand) scrap {
 	for _, k := range inks {
 		swatches = append(swatches, cloth.Swatch(k))
 	}
-	s.family = family.OfPrint(swatches, mean).Family
+	s.family = family.Doubt{}.OfPrint(swatches, mean).Family
 
 	noise := [3]float64{noiseLab * rng.NormFloat64(), noiseLab * rng.NormFloat64(), noiseLab * rng.NormFloat64()}
 	see := func(c colour.Linear) colour.Linear {
@@ -94,7 +94,7 @@ func scrapOf(rng *rand.Rand) scrap {
 		f.Colours = append(f.Colours, teach.Ink{Colour: see(k.Colour), Share: k.Share})
 		swatches = append(swatches, cloth.Swatch{Colour: see(k.Colour), Share: k.Share})
 	}
-	reading := family.OfPrint(swatches, f.Mean)
+	reading := family.Doubt{}.OfPrint(swatches, f.Mean)
 	f.Family, f.ReadsAs = reading.Family, reading.Colour
 	f.Value = cloth.ValueOf(f.Mean.Lab().L)
 	f.Motif = s.motif * math.Exp2(0.2*rng.NormFloat64())
