@@ -24,13 +24,13 @@ var (
 		0.0259040424655478, 0.7827717124575296, -0.8086757549230774,
 	}
 
-	// Cones takes linear sRGB to cone responses, and Opponents their cube roots to
-	// OKLab.
+	// Cones takes linear sRGB to cone responses, FromCones back, and Opponents the cube
+	// roots of responses to OKLab.
 	Cones     = okCone.Mul(toXYZ)
+	FromCones = Cones.inverse()
 	Opponents = okLab
 
-	okToLinear = Cones.inverse()
-	okFromLab  = okLab.inverse()
+	okFromLab = okLab.inverse()
 )
 
 // OKLab converts to OKLab.
@@ -46,7 +46,7 @@ func (c XYZ) OKLab() OKLab { return c.Linear().OKLab() }
 // Linear converts to linear sRGB; the result may lie outside the gamut.
 func (c OKLab) Linear() Linear {
 	v := okFromLab.Apply([3]float64{c.L, c.A, c.B})
-	return Linear(okToLinear.Apply([3]float64{v[0] * v[0] * v[0], v[1] * v[1] * v[1], v[2] * v[2] * v[2]}))
+	return Linear(FromCones.Apply([3]float64{v[0] * v[0] * v[0], v[1] * v[1] * v[1], v[2] * v[2] * v[2]}))
 }
 
 // OKLCh converts to polar form.

@@ -153,29 +153,7 @@ func (a *patch) clipped(p *cloth.Picture) float64 {
 }
 
 // linearOf is the linear sRGB of cone responses.
-func linearOf(lms [3]float64) colour.Linear {
-	m := &fromCones
-	return colour.Linear{
-		m[0]*lms[0] + m[1]*lms[1] + m[2]*lms[2],
-		m[3]*lms[0] + m[4]*lms[1] + m[5]*lms[2],
-		m[6]*lms[0] + m[7]*lms[1] + m[8]*lms[2],
-	}
-}
-
-// fromCones is the inverse of cones.
-var fromCones = func() [9]float64 {
-	var m [9]float64
-	for i, v := range cones {
-		m[i] = float64(v)
-	}
-	a, b, c, d, e, f, g, h, i := m[0], m[1], m[2], m[3], m[4], m[5], m[6], m[7], m[8]
-	k := 1 / (a*(e*i-f*h) - b*(d*i-f*g) + c*(d*h-e*g))
-	return [9]float64{
-		(e*i - f*h) * k, (c*h - b*i) * k, (b*f - c*e) * k,
-		(f*g - d*i) * k, (a*i - c*g) * k, (c*d - a*f) * k,
-		(d*h - e*g) * k, (b*g - a*h) * k, (a*e - b*d) * k,
-	}
-}()
+func linearOf(lms [3]float64) colour.Linear { return colour.FromCones.Apply(lms) }
 
 // spreadL is the CIE L* of the 90th percentile of the pixels less that of the
 // 10th.

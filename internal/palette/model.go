@@ -93,24 +93,15 @@ func (m *model) weigh(e *evidence) float64 {
 const leastError = -14
 
 // candidate is a signature that is compared with many: what rarity goes by is measured
-// once, where it is asked for.
+// once.
 type candidate struct {
 	*Signature
-	measured     bool
 	busy, errors float64
 }
 
-func (s *Signature) candidate() candidate { return candidate{Signature: s} }
-
-func (c *candidate) measure() {
-	if !c.measured {
-		c.measured, c.busy, c.errors = true, c.Signature.busy(), c.Signature.errors()
-	}
-}
+func (s *Signature) candidate() candidate { return candidate{s, s.busy(), s.errors()} }
 
 func rarity(a, b *candidate) [rarityCount]float64 {
-	a.measure()
-	b.measure()
 	return [rarityCount]float64{
 		byBusyLess: min(a.busy, b.busy), byBusyMore: max(a.busy, b.busy),
 		bySize: math.Log(float64(min(a.area, b.area))), byError: max(leastError, a.errors+b.errors),

@@ -20,12 +20,12 @@ type Likely struct {
 	Trust float64 // probability, 0..1
 }
 
-// Recognise says of each print of one photo which of those seen in other photos it
+// recognise says of each print of one photo which of those seen in other photos it
 // may be, likeliest first. What it leaves of 1 is the probability that it is none
 // of them. The light of two photos differs alike for all that both show. prints is how
 // many are known, those that were not given too: the more, the likelier one looks alike
 // that is another.
-func Recognise(fresh []Signature, known []Sighting, prints int) [][]Likely {
+func recognise(fresh []Signature, known []Sighting, prints int) [][]Likely {
 	var photos []int64
 	of := map[int64][]candidate{}
 	times := map[int64]float64{} // that a print was seen
@@ -82,14 +82,14 @@ type Guess struct {
 
 // Known says which known print each print of one photo is, where that is likely. None
 // is named twice: the prints of one photo were told apart side by side. prints is how many
-// are known; see Recognise.
+// are known; see recognise.
 func Known(fresh []Signature, known []Sighting, prints int) []Guess {
 	type claim struct {
 		of int
 		Likely
 	}
 	var claims []claim
-	for i, all := range Recognise(fresh, known, prints) {
+	for i, all := range recognise(fresh, known, prints) {
 		for _, l := range all {
 			if l.Trust > possible {
 				claims = append(claims, claim{i, l})
@@ -210,12 +210,9 @@ type Light [lightCount]float64
 
 // LightOf is that of cloth of a mean colour.
 func LightOf(mean colour.Linear) (l Light) {
-	var lms [3]float64
-	for i := range lms {
-		for k, v := range mean {
-			lms[i] += float64(cones[3*i+k]) * v
-		}
-		lms[i] = math.Log(max(0, lms[i]) + lightFloor)
+	lms := colour.Cones.Apply(mean)
+	for i, v := range lms {
+		lms[i] = math.Log(max(0, v) + lightFloor)
 	}
 	return Light{lightLevel: (lms[0] + lms[1]) / 2, lightRed: lms[0] - lms[1], lightYellow: (lms[0]+lms[1])/2 - lms[2]}
 }

@@ -51,7 +51,7 @@ func TestAPrintIsRecognisedHoweverItLies(t *testing.T) {
 		for i := from; i < from+4; i++ {
 			fresh = append(fresh, pieceOf(t, known[i], side, 0.8*side, turn, light, r.Uint64()))
 		}
-		for i, all := range Recognise(fresh, seen, len(seen)) {
+		for i, all := range recognise(fresh, seen, len(seen)) {
 			if int(all[0].Print) == from+i+1 {
 				right++
 			}
@@ -96,7 +96,7 @@ func TestHowMuchAPrintIsSeenTells(t *testing.T) {
 	a, b := pieceOf(t, shop[4], 110, 110, 0, [3]float64{1, 1, 1}, 1), pieceOf(t, shop[4], 110, 110, 0.5, [3]float64{0.9, 0.9, 0.8}, 2)
 	once := []Sighting{{7, 1, a}}
 	odds := func(seen []Sighting, prints int) float64 {
-		trust := Recognise([]Signature{b}, seen, prints)[0][0].Trust
+		trust := recognise([]Signature{b}, seen, prints)[0][0].Trust
 		return trust / (1 - trust)
 	}
 	require.InEpsilon(t, odds(once, 28), odds(once, 1), 1e-6)
