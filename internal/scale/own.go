@@ -9,10 +9,12 @@ import (
 type owners struct {
 	w, h int
 	of   []int16 // region + 1, 0 for none
+	// ground is 255 where bare ground shows; nil: wherever no region lies.
+	ground []uint8
 }
 
-func ownersOf(w, h int, regions []cloth.Region) *owners {
-	o := &owners{w: w, h: h, of: make([]int16, w*h)}
+func ownersOf(w, h int, regions []cloth.Region, ground []uint8) *owners {
+	o := &owners{w: w, h: h, of: make([]int16, w*h), ground: ground}
 	for i, r := range regions {
 		r.Polygon.Fill(w, h, func(y, x0, x1 int) {
 			for x := x0; x < x1; x++ {
@@ -21,6 +23,12 @@ func ownersOf(w, h int, regions []cloth.Region) *owners {
 		})
 	}
 	return o
+}
+
+// bare reports whether bare ground shows at q.
+func (o *owners) bare(q geom.Point) bool {
+	x, y := int(q.X), int(q.Y)
+	return x >= 0 && y >= 0 && x < o.w && y < o.h && o.of[y*o.w+x] == 0 && (o.ground == nil || o.ground[y*o.w+x] == 255)
 }
 
 // at is the region at q, or -1.

@@ -60,7 +60,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	res := Result{Sizes: make([]Size, len(regions))}
 	light := newLit(p)
 	quads := quadsOf(regions)
-	owned := ownersOf(p.W, p.H, regions)
+	owned := ownersOf(p.W, p.H, regions, ground)
 	ownSides(quads, owned, o.Kind)
 	f := focal(p, o.Focal)
 	l := fitPlane(p.W, p.H, f, quads, nil, o.Card)
@@ -167,7 +167,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	shapes := rectified(quads, l, notRef)
 	res.table, res.ruler = l, fitter.ruler(widths(), s)
 	if o.Kind != cloth.Stack {
-		res.Sizes = res.sizes(regions, shapes, isRef, reading.Trust, o.Kind != cloth.Pile)
+		res.Sizes = res.sizes(regions, shapes, isRef, owned, reading.Trust, o.Kind != cloth.Pile)
 	}
 	if o.Kind == cloth.Spread {
 		res.units(regions, isRef, owned)

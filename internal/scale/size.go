@@ -40,7 +40,7 @@ const (
 // sizes measures regions in the plane of the table: between opposite sides
 // where they have four corners, else as patches of another form, or by the smallest
 // rectangle round them, where loose says that they lie whole and apart.
-func (r *Result) sizes(regions []cloth.Region, shapes []shape, skip []bool, trust float64, loose bool) []Size {
+func (r *Result) sizes(regions []cloth.Region, shapes []shape, skip []bool, o *owners, trust float64, loose bool) []Size {
 	out := make([]Size, len(regions))
 	rectangle := make([]bool, len(regions))
 	for _, s := range shapes {
@@ -50,13 +50,17 @@ func (r *Result) sizes(regions []cloth.Region, shapes []shape, skip []bool, trus
 			out[s.region].Trust *= trust
 		}
 	}
-	for i, g := range regions {
-		if !rectangle[i] && loose && !skip[i] && len(g.Polygon) > 2 {
-			var ok bool
-			if out[i], ok = r.patch(g); !ok {
+	if loose {
+		other := func(i int) bool { return !rectangle[i] && !skip[i] && len(regions[i].Polygon) > 2 }
+		for i, g := range regions {
+			if other(i) {
 				out[i] = r.box(g)
+				out[i].Trust *= trust * g.Trust
 			}
-			out[i].Trust *= trust * g.Trust
+		}
+		for _, p := range r.patches(regions, o, other) {
+			out[p.region] = p.say(r.ruler.marks())
+			out[p.region].Trust *= trust * regions[p.region].Trust
 		}
 	}
 	for i := range out {

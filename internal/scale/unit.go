@@ -60,7 +60,7 @@ var unitNames = []struct {
 	{"square", 4, true, "a four-patch"},
 	{"square", 9, true, "a nine-patch"},
 	{"half-square triangle", 2, true, "a half-square triangle unit"},
-	{"half-square triangle", 4, true, "a quarter-square triangle unit"},
+	{"quarter-square triangle", 4, true, "a quarter-square triangle unit"},
 	{"strip", 0, false, "a rail"},
 	{"rectangle", 0, false, "a rail"},
 }

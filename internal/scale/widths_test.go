@@ -136,7 +136,7 @@ func TestHiddenSides(t *testing.T) {
 	for i := range regions {
 		regions[i].Corners = regions[i].Polygon
 	}
-	o := ownersOf(400, 300, regions)
+	o := ownersOf(400, 300, regions, nil)
 	quads := quadsOf(regions)
 	ownSides(quads, o, cloth.Pile)
 	require.Equal(t, [4]float64{heapSide, heapSide, cutAtBoth, heapSide}, quads[0].own, "it lies under the second")
@@ -156,13 +156,13 @@ func TestWidthAcross(t *testing.T) {
 	l := newPlane(400, 300, 500, 0, 0, 0)
 	strip := geom.Polygon{{X: 100, Y: 100}, {X: 260, Y: 100}, {X: 230, Y: 150}, {X: 100, Y: 150}, {X: 120, Y: 130}}
 	regions := []cloth.Region{{Polygon: strip, Trust: 1}}
-	got := across(regions, l, ownersOf(400, 300, regions), cloth.Pile)
+	got := across(regions, l, ownersOf(400, 300, regions, nil), cloth.Pile)
 	require.Len(t, got, 1)
 	require.InDelta(t, 50.0/500, got[0].short, 1e-9)
 	require.InDelta(t, 50, got[0].shortPx, 1e-9)
 	require.Zero(t, got[0].long)
 	wedge := geom.Polygon{{X: 100, Y: 100}, {X: 260, Y: 100}, {X: 230, Y: 170}, {X: 100, Y: 150}}
-	require.Empty(t, across([]cloth.Region{{Polygon: wedge, Trust: 1}}, l, ownersOf(400, 300, nil), cloth.Pile))
+	require.Empty(t, across([]cloth.Region{{Polygon: wedge, Trust: 1}}, l, ownersOf(400, 300, nil, nil), cloth.Pile))
 }
 
 // Pieces cut in centimetres are known for such, and named so, where a scale is known.
