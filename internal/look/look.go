@@ -64,7 +64,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		leaveOut(printed, found, view.W)
 	}
 
-	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: found.Given, Focal: p.Focal35, Card: printed}
+	so := scale.Options{Kind: found.Kind, Cuts: o.Cuts, Given: found.Given, Focal: p.Focal35, Card: printed, Paper: found.Paper}
 	if o.PxPerInch > 0 {
 		so.PxPerInch = o.PxPerInch / p.Shrink
 	}
@@ -75,6 +75,11 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 		lo.White = &at
 	}
 	notes := cropped
+	if sizes.Faint != nil {
+		at := full([]geom.Point{*sizes.Faint}, p.Shrink, shift)[0]
+		notes = append(notes, fmt.Sprintf("a white thing at %.0f,%.0f may be a card or sheet, but its edges are too faint against the ground to tell the scale; "+
+			"lay it on something darker, or give --scale", at.X, at.Y))
+	}
 	if printed != nil {
 		if tone, note, ok := light.ToneOf(printed, light.UsualTone(view)); ok {
 			lo.Tone = &tone

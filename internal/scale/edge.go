@@ -222,7 +222,11 @@ type edges struct {
 }
 
 // clear reports whether all four edges are seen for what they are.
-func (e *edges) clear() bool { return e.contrast > 0.01 && e.share > 0.85 && e.rough < 0.5 }
+func (e *edges) clear() bool { return e.contrast > 0.01 && e.share > 0.85 && e.rough-e.noise() < 0.5 }
+
+// noise is how rough, in working pixels, an edge of little contrast is seen though it is
+// straight.
+func (e *edges) noise() float64 { return min(0.5, 0.005/max(e.contrast, 1e-3)) }
 
 // trace moves the sides of a clockwise quadrilateral to the straight edges
 // within reach of them.

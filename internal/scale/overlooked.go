@@ -27,9 +27,6 @@ const (
 // overlooked are white things on the ground that no region covers and that fill a
 // rectangle: small cards, which the finder may miss.
 func overlooked(v *luma, ground []uint8, o *owners) [][4]geom.Point {
-	if len(ground) != v.W*v.H {
-		return nil
-	}
 	level := groundLevel(v, ground)
 	over := make([]bool, v.W*v.H)
 	for y := range v.H {
@@ -89,22 +86,39 @@ func groundLevel(v *luma, ground []uint8) func(x, y int) float64 {
 	return func(x, y int) float64 { return level[y/blockSide*bw+x/blockSide] }
 }
 
-// sightOverlooked are the sightings among them.
-func sightOverlooked(p *lit, ground []uint8, o *owners, l *plane) []*sighting {
-	if p.W < smallest || p.H < smallest {
-		return nil
+// sightOverlooked are the sightings among them, and among the patches of paper that the
+// finder saw on the ground; faint is the middle of a rectangle among these that gives none.
+func sightOverlooked(p *lit, paper, ground []uint8, o *owners, l *plane) (out []*sighting, faint *geom.Point) {
+	if p.W < smallest || p.H < smallest || len(ground) != p.W*p.H {
+		return nil, nil
 	}
-	v := p.luma()
-	var out []*sighting
-	for _, c := range overlooked(v, ground, o) {
-		if !whitish(p.Picture, c, p.white()) {
+	add := func(v *luma, c [4]geom.Point, reach float64, card bool) bool {
+		e, ok := v.trace(c, reach)
+		if !ok || !e.clear() {
+			return false
+		}
+		s, ok := sight(p, candidate{region: -1, card: card, edges: e}, l)
+		if ok {
+			out = append(out, s)
+		}
+		return ok
+	}
+	for _, c := range overlooked(p.luma(), ground, o) {
+		if whitish(p.Picture, c, p.white()) {
+			add(p.luma(), c, traceReach, false)
+		}
+	}
+	patches := paperPatches(p.Picture, paper, o)
+	for k, t := range patches.Parts {
+		if t.Area < leastWhole {
 			continue
 		}
-		if e, ok := v.trace(c, traceReach); ok && e.clear() {
-			if s, ok := sight(p, candidate{region: -1, edges: e}, l); ok {
-				out = append(out, s)
-			}
+		c, ok := faintBox(p.Picture, &patches, int32(k), ground)
+		reach := tintReach * min(c[0].Dist(c[1]), c[1].Dist(c[2]))
+		if ok && whitish(p.Picture, c, p.white()) && !add(byTint(p.Picture, c, reach), c, reach, true) && faint == nil {
+			at := geom.Polygon(c[:]).Centroid()
+			faint = &at
 		}
 	}
-	return out
+	return out, faint
 }

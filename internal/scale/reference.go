@@ -89,8 +89,7 @@ func (c *candidate) paperOdds(brightest float64) float64 {
 		odds += cardOdds - sightingOdds
 	}
 	// On a ground nearly as white as itself an edge is found to within its noise only.
-	noise := min(0.5, 0.005/max(c.edges.contrast, 1e-3))
-	odds += ramp(c.edges.rough-noise, 0.22, 0.5, 2.5, -5) + ramp(c.edges.share, 0.95, 0.8, 1, -4)
+	odds += ramp(c.edges.rough-c.edges.noise(), 0.22, 0.5, 2.5, -5) + ramp(c.edges.share, 0.95, 0.8, 1, -4)
 	// Of what is overexposed the colour is not known.
 	warmth, tint := (c.look.r-c.look.b)/2, (c.look.r+c.look.b)/2
 	return odds + (1-c.look.clipped)*(ramp(math.Abs(warmth), 0.2, 0.4, 0, -6)+ramp(math.Abs(tint), 0.06, 0.15, 0, -6))
@@ -169,7 +168,8 @@ func sightings(p *lit, regions []cloth.Region, quads []quad, l *plane) []*sighti
 // sight weighs a candidate as each of the knowns; false where it is surely no paper.
 func sight(p *lit, c candidate, l *plane) (*sighting, bool) {
 	c.look = look(p.Picture, p.luma(), c.edges.c)
-	if c.odds = c.paperOdds(p.white()); c.odds < leastPaper {
+	c.odds = c.paperOdds(p.white())
+	if c.odds < leastPaper {
 		return nil, false
 	}
 	c.shape, c.turned = rectify(c.edges.c, l)

@@ -214,6 +214,51 @@ func TestOverlookedCard(t *testing.T) {
 	require.Equal(t, "3½ square", res.Sizes[0].Cut)
 }
 
+// A white card on white cloth, told by its tint alone, of which the finder sees a part:
+// it was not seen. Where its tint shows it, but not its edges, it is said where it lies.
+func TestFaintCard(t *testing.T) {
+	card := white(85.60/25.4, 53.98/25.4, 3.18/25.4)
+	pieces := squares([]float64{3.5, 3.5, 3.5, 3.5, 3.5, 3.5}, 6.5, 4)
+	for i := range pieces {
+		pieces[i].y -= 5
+	}
+	var middle geom.Point // of the card
+	at := func(tint float32, paper bool) Result {
+		s := shoot(800, 600, 0.1, 0, 21, func(_, _ float64) float64 { return card.grey }, append(pieces[:len(pieces):len(pieces)], card), 0.01, 5)
+		back := s.table().Inverse()
+		corners := card.corners()
+		on := geom.Polygon(corners[:]).Map(back.Apply)
+		middle = on.Centroid()
+		var o Options
+		o.Kind = cloth.Board
+		if paper {
+			o.Paper = make([]uint8, 800*600)
+		}
+		for i := range 800 * 600 {
+			switch q := (geom.Point{X: float64(i%800) + 0.5, Y: float64(i/800) + 0.5}); {
+			case !on.Contains(q):
+				s.pic.Pix[3*i+2] *= 1 - tint
+			case paper && on.About(0.5).Contains(q):
+				o.Paper[i] = 255
+			}
+		}
+		return Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), o)
+	}
+	res := at(0.06, true)
+	require.Len(t, res.References, 1)
+	require.Equal(t, cloth.IDCard, res.References[0].Kind)
+	require.Equal(t, FromCard, res.Reading.From)
+	require.InEpsilon(t, 21, res.Reading.PxPerInch, 0.02)
+	require.Nil(t, res.Faint)
+	res = at(0.02, true)
+	require.Zero(t, res.Reading)
+	require.NotNil(t, res.Faint)
+	require.Less(t, res.Faint.Dist(middle), 2.0)
+	res = at(0.06, false)
+	require.Zero(t, res.Reading, "none of it is seen")
+	require.Nil(t, res.Faint)
+}
+
 // Where two cards of known size explain a white thing alike, the scale that one of
 // them gives is not told with a trust of .98, as it was, nor by it alone: the pieces'
 // widths say which. What is told of the scale is weighed by Bayes' rule.

@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/card"
 	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
 )
 
 // Options are what is known beforehand. The zero value is nothing.
@@ -29,6 +30,8 @@ type Options struct {
 	Given int
 	// Card is the printed reference card where it is in view, or nil.
 	Card *card.Found
+	// Paper is 255 where white paper shows, of whatever shape (len W*H, or nil).
+	Paper []uint8
 	// Focal is the lens's 35 mm equivalent focal length, mm; 0: a phone's.
 	Focal float64
 }
@@ -49,6 +52,9 @@ type Result struct {
 	References []cloth.Reference  // cards and sheets in view
 	Sizes      []Size             // one a region
 	Notes      []string
+	// Faint is a place in a white thing that may be a card or sheet, but whose edges do
+	// not stand out from the ground, where the scale is not told: working pixels, or nil.
+	Faint *geom.Point
 
 	table *plane
 	ruler ruler
@@ -73,7 +79,9 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	}
 	seen := sightings(light, regions, slices.DeleteFunc(slices.Clone(quads), func(q quad) bool { return q.region < o.Given }), l)
 	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
-		seen = append(seen, sightOverlooked(light, ground, owned, l)...)
+		var more []*sighting
+		more, res.Faint = sightOverlooked(light, o.Paper, ground, owned, l)
+		seen = append(seen, more...)
 	}
 	var onMat *told
 	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
@@ -163,7 +171,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	if chance >= leastChance {
 		reading.Or = second * l.middle()
 	}
-	res.Reading = reading
+	res.Reading, res.Faint = reading, nil
 	shapes := rectified(quads, l, notRef)
 	res.table, res.ruler = l, fitter.ruler(widths(), s)
 	if o.Kind != cloth.Stack {
@@ -191,6 +199,7 @@ func (r *Result) sayUnread(p *lit, regions []cloth.Region, quads []quad, l *plan
 		return
 	}
 	if u, ok := unreadIn(p, regions, quads, l); ok {
+		r.Faint = nil // one such thing is enough
 		r.Sizes[u.region].Notes = append(r.Sizes[u.region].Notes, "perhaps a card or sheet, not cloth")
 		r.Notes = append(r.Notes, "a white thing in view may be a card or sheet, but gave no scale: "+u.why+
 			"; lay a bank card face down, or a plain Letter or A4 sheet, flat and whole in the photo with nothing over it, or give --scale")
