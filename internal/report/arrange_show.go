@@ -233,8 +233,21 @@ func (a Arrangement) prints() []bool {
 	return out
 }
 
-// SVG writes the drawing alone.
-func (a Arrangement) SVG(w io.Writer) error { return a.drawing(a.Laid[0]).writeSVG(w) }
+// SVG writes the drawing alone: the quilt in its cloth, and over it every patch as an
+// outline with its name.
+func (a Arrangement) SVG(w io.Writer) error {
+	d := a.drawing(a.Laid[0])
+	for i := range a.Top.Patches {
+		d.Shapes[i].Hollow, d.Shapes[i].Cloth = true, chip{}
+	}
+	v := d.svg(nil)
+	data, err := jpegOf(a.picture(a.Laid[0], viewSide), chipQuality)
+	if err != nil {
+		return err
+	}
+	v.Photo = svgPhoto{X: short(-marginWide), Wide: short(d.W + 2*marginWide), High: short(d.H + 2*marginWide), Data: jpegData(data)}
+	return fill(w, drawingFile, v)
+}
 
 // mark is a bar across where two patches meet.
 func mark(a, b geom.Polygon) shape {

@@ -126,7 +126,7 @@ func (d Document) Framed(w io.Writer, f Frame) error {
 	for i, c := range d.chips() {
 		x := clothView{ID: "c" + strconv.Itoa(i), Parts: partsOf(c)}
 		if c.crop != nil {
-			x.Data = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(c.crop.JPEG)) //nolint:gosec // our own bytes
+			x.Data = jpegData(c.crop.JPEG)
 			x.Wide, x.High = c.crop.W, c.crop.H
 		}
 		ids[c.key()] = x.ID
@@ -246,6 +246,11 @@ func (t table) cellViews(rows [][]cell, ids map[string]string) [][]cellView {
 		}
 	}
 	return out
+}
+
+// jpegData is a JPEG as an address that holds it.
+func jpegData(data []byte) template.URL {
+	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(data)) //nolint:gosec // our own bytes
 }
 
 // writeSVG writes a drawing as a file of its own, its longer side svgSide pixels

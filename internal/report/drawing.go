@@ -86,6 +86,13 @@ type svgDrawing struct {
 	Wide, High      string       // pixels at first sight
 	Share           template.CSS // how wide it is drawn; empty: as fits
 	Shapes          []svgShape
+	Photo           svgPhoto
+}
+
+// svgPhoto is a picture under the shapes, as far left of them as above.
+type svgPhoto struct {
+	X, Wide, High string
+	Data          template.URL // empty: none
 }
 
 type svgShape struct {

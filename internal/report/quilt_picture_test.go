@@ -148,6 +148,15 @@ func TestQuiltDocument(t *testing.T) {
 	}
 }
 
+// As SVG the quilt is drawn in its cloth too, each patch with its name over it.
+func TestQuiltSVG(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, laidOut(t).SVG(&b))
+	require.Equal(t, 1, bytes.Count(b.Bytes(), []byte(`href="data:image/jpeg;base64,`)))
+	require.Contains(t, b.String(), "<title>A1: red medium-dark, print a (piece 1)</title>")
+	require.Contains(t, b.String(), `viewBox="-`)
+}
+
 // A piece without a photo of its own is shown in the cloth of another of its print.
 func TestCropsAreLent(t *testing.T) {
 	c := Crops{1: {W: 8}}
