@@ -2,6 +2,10 @@ package colour
 
 import "math"
 
+// DeltaE76 is the distance of two CIELAB colours (CIE 1976), which is quick
+// and, far from grey, too large.
+func DeltaE76(a, b Lab) float64 { return math.Hypot(math.Hypot(a.L-b.L, a.A-b.A), a.B-b.B) }
+
 // DeltaE00 is the CIEDE2000 difference of two CIELAB colours (L 0..100, D65) with
 // kL = kC = kH = 1; about 1 can just be seen side by side. Equation numbers: G.
 // Sharma, W. Wu and E. N. Dalal, Color Res. Appl. 30 (2005), 21-30.

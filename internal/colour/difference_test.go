@@ -58,3 +58,7 @@ func BenchmarkDeltaE00(b *testing.B) {
 		x.L += 1e-9 * DeltaE00(x, y)
 	}
 }
+
+func TestDeltaE76IsTheDistance(t *testing.T) {
+	require.InDelta(t, 13, DeltaE76(Lab{50, 1, 2}, Lab{53, 5, -10}), 1e-12) // 3² + 4² + 12² = 13²
+}

@@ -119,7 +119,7 @@ func middleOf(f cloth.Family, sought []int) (colour.Munsell, bool) {
 	middle = colour.Lab{L: middle.L / total, A: middle.A / total, B: middle.B / total}
 	best, least := 0, math.Inf(1)
 	for i, c := range of {
-		d := math.Sqrt((c.lab.L-middle.L)*(c.lab.L-middle.L) + (c.lab.A-middle.A)*(c.lab.A-middle.A) + (c.lab.B-middle.B)*(c.lab.B-middle.B))
+		d := colour.DeltaE76(c.lab, middle)
 		if d < least-1e-9 {
 			best, least = i, d
 		}

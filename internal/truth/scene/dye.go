@@ -1,7 +1,6 @@
 package scene
 
 import (
-	"math"
 	"math/rand/v2"
 
 	"piecebag/internal/colour"
@@ -62,7 +61,7 @@ func dyeBetween(r *rand.Rand, lo, hi float64) colour.Linear {
 // dyeApart draws a colour at least gap in CIELAB distance from c.
 func dyeApart(r *rand.Rand, c colour.Linear, gap float64) colour.Linear {
 	for range 200 {
-		if d := someDye(r); labDistance(d.Lab(), c.Lab()) >= gap {
+		if d := someDye(r); colour.DeltaE76(d.Lab(), c.Lab()) >= gap {
 			return d
 		}
 	}
@@ -79,10 +78,6 @@ func tint(c colour.Linear, dl, chroma float64) colour.Linear {
 	p.A *= chroma
 	p.B *= chroma
 	return dyeable(p.Linear())
-}
-
-func labDistance(a, b colour.Lab) float64 {
-	return math.Sqrt((a.L-b.L)*(a.L-b.L) + (a.A-b.A)*(a.A-b.A) + (a.B-b.B)*(a.B-b.B))
 }
 
 func blend(a, b colour.Linear, t float64) colour.Linear {

@@ -107,7 +107,7 @@ func TestFabricsOfOneDesignDiffer(t *testing.T) {
 		}
 		for j := range i {
 			if f[i].name == f[j].name {
-				require.GreaterOrEqual(t, labDistance(m.Lab(), f[j].mean().Lab()), 12.0)
+				require.GreaterOrEqual(t, colour.DeltaE76(m.Lab(), f[j].mean().Lab()), 12.0)
 			}
 		}
 	}

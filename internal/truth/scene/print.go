@@ -168,7 +168,7 @@ func drawShelf(own *rand.Rand) []*fabric {
 	for len(means) < shelfPale {
 		f := paleFabric(own)
 		m := f.mean().Lab()
-		if !slices.ContainsFunc(means, func(other colour.Lab) bool { return labDistance(m, other) < paleApart }) {
+		if !slices.ContainsFunc(means, func(other colour.Lab) bool { return colour.DeltaE76(m, other) < paleApart }) {
 			shelf, means = append(shelf, f), append(means, m)
 		}
 	}
@@ -245,7 +245,7 @@ next:
 		f := drawFabric(r)
 		m := f.mean().Lab()
 		for i, g := range out {
-			if g.name == f.name && labDistance(means[i], m) < apart {
+			if g.name == f.name && colour.DeltaE76(means[i], m) < apart {
 				continue next
 			}
 		}

@@ -227,7 +227,7 @@ func TestPrintsOfTheSameInks(t *testing.T) {
 		require.False(t, grounds[ground], ground)
 		grounds[ground] = true
 		c, _ := f.colourAt(0.3, 0.4)
-		require.Less(t, min(labDistance(c.Lab(), f.inks[0].Lab()), labDistance(c.Lab(), f.inks[1].Lab())), 6.0, f.name)
+		require.Less(t, min(colour.DeltaE76(c.Lab(), f.inks[0].Lab()), colour.DeltaE76(c.Lab(), f.inks[1].Lab())), 6.0, f.name)
 	}
 	require.Len(t, inks, 2)
 	require.Greater(t, len(fabrics), 16)

@@ -103,7 +103,7 @@ func (s *Swatch) findInks() {
 	centres := []colour.Lab{some[0]}
 	for len(centres) < most {
 		for i, p := range some {
-			near[i] = min(near[i], labDistance(p, centres[len(centres)-1]))
+			near[i] = min(near[i], colour.DeltaE76(p, centres[len(centres)-1]))
 			order[i] = i
 		}
 		// Not the very farthest: single pixels stray.
@@ -116,7 +116,7 @@ func (s *Swatch) findInks() {
 	}
 	nearest := func(p colour.Lab) (best int) {
 		for k, c := range centres {
-			if labDistance(p, c) < labDistance(p, centres[best]) {
+			if colour.DeltaE76(p, c) < colour.DeltaE76(p, centres[best]) {
 				best = k
 			}
 		}

@@ -75,7 +75,7 @@ func TestRealPrintsKeepTheirColours(t *testing.T) {
 				for _, text := range inks {
 					ink, err := colour.ParseColour(text)
 					require.NoError(t, err)
-					near = min(near, labDistance(ink.Lab(), c.Colour.Lab()))
+					near = min(near, colour.DeltaE76(ink.Lab(), c.Colour.Lab()))
 				}
 				require.Less(t, near, 6.0, "%s piece %d", s.Name, p.ID)
 			}
@@ -105,7 +105,7 @@ func TestAnotherDye(t *testing.T) {
 	for seed := range uint64(60) {
 		c := anotherDye(rand.New(rand.NewPCG(seed, 2)))(colour.Linear{0.5, 0.1, 0.1}).Lab()
 		hues[int(math.Mod(math.Atan2(c.B, c.A)/math.Pi*3+6, 6))] = true
-		require.Greater(t, labDistance(c, red), 0.0)
+		require.Greater(t, colour.DeltaE76(c, red), 0.0)
 	}
 	require.Len(t, hues, 6, "hues all round")
 }

@@ -70,7 +70,7 @@ func (t *tally) swatches() []cloth.Swatch {
 	slices.SortStableFunc(inks, most)
 	var joined []samples
 	for _, k := range inks {
-		j := slices.IndexFunc(joined, func(o samples) bool { return labDistance(o.mean().Lab(), k.mean().Lab()) < alike })
+		j := slices.IndexFunc(joined, func(o samples) bool { return colour.DeltaE76(o.mean().Lab(), k.mean().Lab()) < alike })
 		if j < 0 {
 			joined = append(joined, k)
 			continue

@@ -99,7 +99,7 @@ func TestALabelIsNotCloth(t *testing.T) {
 		on += bool01(p)
 	}
 	require.Greater(t, on, 300)
-	require.Less(t, labDistance(navy.Lab(), s.Pieces[0].Mean.Lab()), 0.5)
+	require.Less(t, colour.DeltaE76(navy.Lab(), s.Pieces[0].Mean.Lab()), 0.5)
 }
 
 // A patch of a unit lies edge to edge with its neighbours: no ground shows.
