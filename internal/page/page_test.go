@@ -134,6 +134,12 @@ func TestTheWholeJob(t *testing.T) {
 
 	_, page, _ = v.get("/pieces")
 	require.Contains(t, page, "The pieces by number")
+	require.Contains(t, page, `<a href="/pieces/1"><polygon`, "a piece in the photo leads to it")
+	code, page, _ = v.get("/pieces/1")
+	require.Equal(t, 200, code)
+	require.Contains(t, page, `name="pieces" value="1"`)
+	code, _, _ = v.get("/pieces/999")
+	require.Equal(t, http.StatusBadRequest, code)
 	code, page, _ = v.post("/fix", "pieces", "1", "family", "teal", "value", "dark")
 	require.Equal(t, 200, code)
 	require.Regexp(t, `class="done"[^>]*>[^<]*teal`, page)

@@ -3,6 +3,7 @@ package page
 import (
 	"context"
 	"fmt"
+	"html/template"
 	"image"
 	"net/http"
 	"net/url"
@@ -24,7 +25,7 @@ func (s *Server) routes() []route {
 	return []route{
 		{"GET /{$}", home},
 		{"POST /look", send}, {"GET /look/{batch}", found}, {"POST /look/{batch}/again", again}, {"POST /look/{batch}/stow", stow},
-		{"GET /shelf", shelfPage}, {"GET /pieces", pieces}, {"POST /fix", fix},
+		{"GET /shelf", shelfPage}, {"GET /pieces", pieces}, {"GET /pieces/{piece}", piece}, {"POST /fix", fix},
 		{"GET /plan", planPage}, {"POST /plan", keepPlan},
 		{"GET /arrange", arrangePage}, {"POST /arrange", keepArranged},
 		{"GET /quilts", quilts}, {"GET /quilts/{name}", quilt},
@@ -75,8 +76,35 @@ func pieces(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	d, err := report.StashPhotosPage(p.Photos, p.ByHand, pictures(r.Context(), p.Photos))
-	return answer{document: d, Frame: report.Frame{Before: form("fix.html", map[string]any{"Families": words(cloth.Families), "Values": words(cloth.Values)})}}, err
+	d, err := report.StashPhotosPage(p.Photos, p.ByHand, pictures(r.Context(), p.Photos), func(id int64) string { return "/pieces/" + strconv.FormatInt(id, 10) })
+	return answer{document: d, Frame: report.Frame{Before: fixing("", cloth.Holding{})}}, err
+}
+
+// fixing is the form to correct pieces with.
+func fixing(numbers string, h cloth.Holding) template.HTML {
+	return form("fix.html", map[string]any{"Families": words(cloth.Families), "Values": words(cloth.Values), "Numbers": numbers, "Is": h})
+}
+
+// piece shows one piece, to correct it.
+func piece(s *Server, r *http.Request) (answer, error) {
+	n, err := desk.ReadNumbers(r.PathValue("piece"))
+	if err != nil {
+		return answer{}, err
+	}
+	p, err := s.desk.Pieces(r.Context(), desk.PiecesRequest{Which: stash.Filter{IDs: n.All}})
+	if err != nil {
+		return answer{}, err
+	}
+	if len(p.Held) != 1 {
+		return answer{}, fault.Usage("piece "+r.PathValue("piece"), "the stash does not hold it", "choose one on the page of pieces")
+	}
+	crops, err := s.crops(r.Context(), func(h cloth.Holding) string {
+		if h.ID == p.Held[0].ID {
+			return "it"
+		}
+		return ""
+	}, 2*report.ChipSide)
+	return answer{document: report.PieceDocument(p.Held[0], crops), Frame: report.Frame{After: fixing(r.PathValue("piece"), p.Held[0])}}, err
 }
 
 func fix(s *Server, r *http.Request) (answer, error) {
