@@ -58,6 +58,21 @@ func TestAnOutlineLiesInThePhoto(t *testing.T) {
 	correct(t, s, 1, Correction{Outline: geom.Polygon{{}, {X: 2400}, {X: 2400, Y: 2400}, {Y: 2400}}})
 }
 
+// A part of a piece you corrected, found beside the whole, does not take its place.
+func TestAPartIsNotTheCorrectedPiece(t *testing.T) {
+	s := open(t, t.TempDir())
+	hash := stow(t, s, photo("a.jpg", squares(3)...)).Hash
+	correct(t, s, 3, Correction{Family: cloth.Teal})
+	part := square(2)
+	part.Polygon = box(240, 0, 50, 50)
+	_, err := relook(s, hash, sheet(append(squares(3), part)...))
+	require.NoError(t, err)
+	require.Len(t, holdings(t, s, Filter{}), 3)
+	outlines, err := s.Outlines(ctx)
+	require.NoError(t, err)
+	require.Equal(t, square(2).Polygon, outlines[3])
+}
+
 // A piece you corrected and a later look finds otherwise is still one piece.
 func TestACorrectedPieceIsNotDoubled(t *testing.T) {
 	for name, c := range map[string]struct {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -145,11 +146,24 @@ func (t *tx) reconcile(old, rows []row) error {
 			}
 		}
 	}
+	// A new piece that is a part of one whose outline you gave is counted with that one.
+	var given []geom.Polygon
+	for _, h := range rows {
+		if h.corrected {
+			given = append(given, h.outline)
+		}
+	}
+	for j, h := range old {
+		if !found[j] && h.Count > 0 && h.corrected {
+			given = append(given, h.outline)
+		}
+	}
 	for i := range rows {
-		if to[i] < 0 && twice(rows, i, old, found) {
+		h := &rows[i]
+		if to[i] < 0 && !h.corrected && slices.ContainsFunc(given, func(g geom.Polygon) bool { return inside(h.outline, g) }) {
 			continue
 		}
-		if err := t.put(&rows[i]); err != nil {
+		if err := t.put(h); err != nil {
 			return err
 		}
 	}
@@ -159,14 +173,8 @@ func (t *tx) reconcile(old, rows []row) error {
 // matchCorrected pairs what you corrected and what was found again of another
 // size or a little elsewhere, so that it is not counted twice.
 func matchCorrected(to []int, rows, old []row) {
-	taken := make([]bool, len(old))
-	for _, j := range to {
-		if j >= 0 {
-			taken[j] = true
-		}
-	}
 	for j, h := range old {
-		if taken[j] || !h.corrected || h.Count == 0 {
+		if slices.Contains(to, j) || !h.corrected || h.Count == 0 {
 			continue
 		}
 		at, most := -1, 0.0
@@ -179,25 +187,6 @@ func matchCorrected(to []int, rows, old []row) {
 			to[at] = j
 		}
 	}
-}
-
-// twice says whether row i, which is new in the photo, is a part of a piece whose
-// outline you gave: one found again, or one that stays though it was not found.
-func twice(rows []row, i int, old []row, found []bool) bool {
-	if rows[i].corrected {
-		return false
-	}
-	for k, h := range rows {
-		if k != i && h.corrected && inside(rows[i].outline, h.outline) {
-			return true
-		}
-	}
-	for j, h := range old {
-		if !found[j] && h.Count > 0 && h.corrected && inside(rows[i].outline, h.outline) {
-			return true
-		}
-	}
-	return false
 }
 
 func outlines(rows []row) []geom.Polygon {
