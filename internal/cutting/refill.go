@@ -43,8 +43,9 @@ func RefillBins(bins []shelf.Box, stock []cloth.Holding, kept map[int64]int, o O
 		}
 	}
 	for k, s := range stock {
+		alike, cut := shelf.AlikeOf(s), shelf.CutOf(s)
 		for i, b := range bins {
-			if b.Sorting.Of(shelf.AlikeOf(s)) == b.Alike && shelf.CutOf(s) == b.Cut {
+			if b.Sorting.Of(alike) == b.Alike && cut == b.Cut {
 				of[k] = append(of[k], i)
 				out.Have[i] += s.Count
 			}
