@@ -139,6 +139,7 @@ func TestHTMLShowsEveryPiece(t *testing.T) {
 	inPatterns := len(l.Shelf.Items) + 2*len(l.Sheets)
 	require.Equal(t, 2*len(l.Shelf.Items)-len(l.Shelf.Unnamed)+1, strings.Count(page, "<use ")-inPatterns, "in its stack and on its card, and where it is doubted")
 	_, words := elements(t, page)
+	require.NotContains(t, words, "bag/", "a page does not tell where photos lie")
 	for _, want := range []string{
 		"9 pieces of cloth in 4 colours", "2½ square", "measured 1½ × 11½", "reads as #263460", "63% #263460", "6.2PB 2.2/6.1",
 		"white estimated, with no white thing in view (a guess, 35%)", "bins below the floor of 2: medium pink (1)",

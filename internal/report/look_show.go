@@ -173,7 +173,11 @@ func (l Look) index(it shelf.Item) int {
 // sheet is one photo: what was found, by which light and scale, and a row a piece.
 func (l Look) sheet(i int, ph *photo, drawn bool) ([]section, error) {
 	s := l.Sheets[i]
-	head := section{heading: s.File + ": " + foundWords(s)}
+	name := s.File
+	if drawn { // a page may be shown to others: it does not tell where the photo lies
+		name = base(name)
+	}
+	head := section{heading: name + ": " + foundWords(s)}
 	if len(l.Sheets) > 1 {
 		head.heading = letter(i) + "  " + head.heading
 	}
