@@ -9,7 +9,6 @@ const (
 	mostLabel   = 0.5  // share of the piece
 	labelChroma = 0.06 // OKLab; paper in light that is not well known
 	onPaper     = 0.9  // share of a label that is seen as paper, and more than of the rest
-	leastPaper  = 0.05 // share of the piece that must be seen as paper
 )
 
 // leaveOutLabel takes a paper label out of the loaded patch, as if the outline ran round
@@ -28,7 +27,7 @@ func (m *Meter) leaveOutLabel(w int, seed uint64) {
 			}
 		}
 	}
-	if float64(paper) < leastPaper*float64(all) {
+	if float64(paper) < leastShare*float64(all) {
 		return
 	}
 	m.colour.count(a, rim)

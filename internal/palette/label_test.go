@@ -18,13 +18,13 @@ func TestALabelIsNoPartOfTheCloth(t *testing.T) {
 	square := func(low, high int) func(x, y int) bool {
 		return func(x, y int) bool { return x >= low && x < high && y >= low && y < high }
 	}
-	measure := func(paper, seen func(x, y int) bool) (Palette, Palette) {
+	measure := func(ink colour.Linear, paper, seen func(x, y int) bool) (Palette, Palette) {
 		p := &cloth.Picture{W: side, H: side, Pix: make([]float32, 3*side*side)}
 		m := Meter{Labels: make([]uint8, side*side)}
 		for i := range side * side {
 			c := navy
 			if paper(i%side, i/side) {
-				c = white
+				c = ink
 			}
 			for k, v := range c {
 				p.Pix[3*i+k] = float32(v)
@@ -43,7 +43,7 @@ func TestALabelIsNoPartOfTheCloth(t *testing.T) {
 	}
 	near := square(30, 90) // the eye sees paper a little beyond it
 
-	got, plain := measure(square(35, 85), near)
+	got, plain := measure(white, square(35, 85), near)
 	require.Len(t, plain.Colours, 2)
 	require.Len(t, got.Colours, 1)
 	require.Less(t, colour.DeltaE00(got.Mean.Lab(), navy.Lab()), 1.0)
@@ -51,14 +51,17 @@ func TestALabelIsNoPartOfTheCloth(t *testing.T) {
 	require.Less(t, got.SpreadL, 1.0)
 
 	stripes := func(x, y int) bool { return x%20 < 8 }
-	for name, c := range map[string]struct{ paper, seen func(x, y int) bool }{
-		"most of the piece is the ground of its print": {square(20, 100), near},
-		"stripes lie beyond what is seen as paper":     {stripes, near},
-		"all of it is seen as paper":                   {stripes, square(0, side)},
-		"hardly any of it is":                          {square(35, 85), square(35, 45)},
-		"nothing white lies where paper seems to be":   {square(35, 85), square(88, 110)},
+	for name, c := range map[string]struct {
+		ink         colour.Linear
+		paper, seen func(x, y int) bool
+	}{
+		"most of the piece is the ground of its print": {white, square(20, 100), square(18, 102)},
+		"a yellow patch is no paper":                   {colour.Linear{0.8, 0.6, 0.1}, square(35, 85), near},
+		"stripes lie beyond what is seen as paper":     {white, stripes, near},
+		"all of it is seen as paper":                   {white, stripes, square(0, side)},
+		"nothing white lies where paper seems to be":   {white, square(35, 85), square(88, 110)},
 	} {
-		got, plain := measure(c.paper, c.seen)
+		got, plain := measure(c.ink, c.paper, c.seen)
 		require.Equal(t, plain, got, name)
 	}
 }
