@@ -133,7 +133,7 @@ func (p program) scored(ctx context.Context, dirs []string, only string) ([]trut
 	if err != nil {
 		return nil, err
 	}
-	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of}
+	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of, Dull: family.Dull}
 	scores := make([]truth.Result, len(cases))
 	for i := range cases {
 		scores[i] = judge.Score(cases[i], &sheets[i])

@@ -27,27 +27,29 @@ func (p program) newNames() *cobra.Command {
 	}, func(scores []truth.Result) any { return namesOf(scores) }, p.writeNames)
 }
 
-// namesOf is how true the trust in names is: in families, in values in light that was
-// found, and in values in light that was guessed.
+// namesOf is how true the trust in names is: in families, in those that are dull, in values
+// in light that was found, and in values in light that was guessed.
 func namesOf(scores []truth.Result) map[string]truth.Names {
 	var families, values []truth.NameClaim
 	for _, r := range scores {
 		families = append(families, r.Families...)
 		values = append(values, r.Values...)
 	}
+	bright, dull := truth.Parted(families)
+	found, guessed := truth.Parted(values)
 	return map[string]truth.Names{
-		"family": truth.NamesOf(families),
-		"value":  truth.NamesOf(truth.Guessed(values, false)), "guessed": truth.NamesOf(truth.Guessed(values, true)),
+		"family": truth.NamesOf(bright), "dull": truth.NamesOf(dull),
+		"value": truth.NamesOf(found), "guessed": truth.NamesOf(guessed),
 	}
 }
 
 func (p program) writeNames(scores []truth.Result) error {
 	of := namesOf(scores)
-	f, v, g := family.Lines()
+	f, d, v, g := family.Lines()
 	for _, n := range []struct {
 		name string
 		line family.Line
-	}{{"family", f}, {"value", v}, {"guessed", g}} {
+	}{{"family", f}, {"dull", d}, {"value", v}, {"guessed", g}} {
 		if err := truth.WriteNames(p.out, n.name, of[n.name]); err != nil {
 			return err
 		}

@@ -50,6 +50,9 @@ func TestTrustFollowsTheLightAndTheName(t *testing.T) {
 	both := Doubt{}.OfPrint(colours, mean)
 	require.ElementsMatch(t, []cloth.Family{cloth.Pink, cloth.Blue}, []cloth.Family{both.Family, both.Or})
 	require.Empty(t, both.With, "what may be the name is no sure second")
+	grey := Doubt{}.OfPrint(nil, parse(t, "#808080"))
+	require.Equal(t, cloth.Grey, grey.Family)
+	require.Less(t, grey.Trust, sure.Trust, "faded or badly lit colours look grey, white or brown")
 	require.Less(t, both.Trust, sure.Trust)
 }
 

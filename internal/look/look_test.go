@@ -53,7 +53,7 @@ func TestScenesAreSeenTruly(t *testing.T) {
 		{cloth.Stack, 0.7, 0.7, 0.6, 0, 9},
 		{cloth.Pile, 0.65, 0.7, 0.8, 4, 5},
 	}
-	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of}
+	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of, Dull: family.Dull}
 	for _, bar := range bars {
 		t.Run(string(bar.kind), func(t *testing.T) {
 			var results []truth.Result

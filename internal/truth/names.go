@@ -13,18 +13,21 @@ type NameClaim struct {
 	Claim
 	Or      bool // whether another was named
 	OrRight bool
-	// Guessed says that the light was estimated, with nothing white in view.
-	Guessed bool
+	// Apart says that it is fitted apart from the others: a family that is dull, a value in
+	// light that was estimated, with nothing white in view.
+	Apart bool
 }
 
-// Guessed are the claims made in estimated light, or the others.
-func Guessed(claims []NameClaim, guessed bool) (out []NameClaim) {
+// Parted are the claims that are fitted together, and those apart.
+func Parted(claims []NameClaim) (together, apart []NameClaim) {
 	for _, c := range claims {
-		if c.Guessed == guessed {
-			out = append(out, c)
+		if c.Apart {
+			apart = append(apart, c)
+		} else {
+			together = append(together, c)
 		}
 	}
-	return out
+	return together, apart
 }
 
 // Names is how true the trust in families or in values is.

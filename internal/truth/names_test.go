@@ -28,8 +28,9 @@ func TestNamesOf(t *testing.T) {
 	require.Contains(t, b.String(), "family: 5 said, right 0.400, Brier score")
 	require.Nil(t, NamesOf(nil).Right)
 	claims := []NameClaim{claim(0.5, true, false, false), claim(0.4, true, false, false)}
-	require.Equal(t, claims[1:], Guessed(claims, true))
-	require.Equal(t, claims[:1], Guessed(claims, false))
+	together, apart := Parted(claims)
+	require.Equal(t, claims[:1], together)
+	require.Equal(t, claims[1:], apart)
 	require.Equal(t, Line{0, 1}, NamesOf(nil).Line)
 }
 

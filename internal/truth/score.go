@@ -16,6 +16,7 @@ import (
 type Judge struct {
 	DeltaE func(a, b colour.Lab) float64 // CIEDE2000
 	Family func(c colour.Linear) cloth.Family
+	Dull   func(f cloth.Family) bool // see family.Dull
 }
 
 // Result is how one photo was answered: counts, and lists over its found
@@ -94,7 +95,7 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 			r.FamOK++
 		}
 		_, or := j.familyRight(q.FamilyOr, t)
-		r.Families = append(r.Families, NameClaim{Claim{q.FamilyTrust, seen}, q.FamilyOr != "", or, guessed})
+		r.Families = append(r.Families, NameClaim{Claim{q.FamilyTrust, seen}, q.FamilyOr != "", or, j.Dull(q.Family)})
 		r.Values = append(r.Values, NameClaim{Claim{q.ValueTrust, t.valueRight(q.Value)}, q.ValueOr != "", t.valueRight(q.ValueOr), guessed})
 		r.size(t, q)
 		r.corners(c, s, t, q)

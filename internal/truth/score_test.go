@@ -13,6 +13,7 @@ import (
 
 // plainJudge calls what is redder than blue red, the rest blue.
 var plainJudge = Judge{
+	Dull:   func(f cloth.Family) bool { return f == cloth.Grey },
 	DeltaE: colour.DeltaE00,
 	Family: func(c colour.Linear) cloth.Family {
 		if c[0] > c[2] {
