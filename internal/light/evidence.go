@@ -1,6 +1,7 @@
 package light
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -27,7 +28,6 @@ type evidence struct {
 // shown is the brightest plain colour of a piece.
 type shown struct {
 	c    tristimulus
-	vote float64 // 0..1, less where other pieces show the same
 	mean float64 // ln of the piece's mean luminance over that of c
 }
 
@@ -85,17 +85,8 @@ func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, ref
 			}
 		})
 	}
-	isRef := make([]bool, len(regions)) // or else no cloth
 	for i, r := range regions {
-		isRef[i] = r.Card
-	}
-	for _, r := range refs {
-		if r.Region >= 0 && r.Region < len(regions) {
-			isRef[r.Region] = true
-		}
-	}
-	for i, r := range regions {
-		if !isRef[i] {
+		if !r.Card && !slices.ContainsFunc(refs, func(c cloth.Reference) bool { return c.Region == i }) {
 			paint(r.Polygon, first+i)
 		}
 	}
@@ -114,8 +105,10 @@ func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, ref
 	for _, r := range refs {
 		e.sight(p, r, tone)
 	}
-	if o.White != nil {
-		e.see(p, square(*o.White, pickSide), tone, sighting{name: FromPick, albedo: whiteSpot, trust: sureOfPick})
+	if c := o.White; c != nil {
+		const r = 5.5 // half the side, in working pixels, of the square that is read
+		round := geom.Polygon{{X: c.X - r, Y: c.Y - r}, {X: c.X + r, Y: c.Y - r}, {X: c.X + r, Y: c.Y + r}, {X: c.X - r, Y: c.Y + r}}
+		e.see(p, round, tone, sighting{name: FromPick, albedo: whiteSpot, trust: sureOfPick})
 	}
 	if c := cells[paperLabel]; len(c) >= fewestPaper {
 		e.refs = append(e.refs, &sighting{FromSheet, e.shape.add(reference, c), either, sureOfPaper})
@@ -187,14 +180,6 @@ func called(name string) string {
 	return name
 }
 
-// pickSide is the side, in working pixels, of the square read round a pick.
-const pickSide = 11
-
-func square(c geom.Point, side float64) geom.Polygon {
-	r := side / 2
-	return geom.Polygon{{X: c.X - r, Y: c.Y - r}, {X: c.X + r, Y: c.Y - r}, {X: c.X + r, Y: c.Y + r}, {X: c.X - r, Y: c.Y + r}}
-}
-
 // fewestPaper is the least white paper, in cells, that is a reference.
 const fewestPaper = 3
 
@@ -228,11 +213,13 @@ func brightest(blocks [][]block, tone Tone, kind cloth.Kind) []shown {
 			continue
 		}
 		mean := meanY(bs)
-		bs = least(bs, (len(bs)+1)/2, func(b *block) float64 { return b.rough })
-		top := least(bs, max(2, len(bs)/10), func(b *block) float64 { return -b.y })
+		slices.SortStableFunc(bs, func(a, b block) int { return cmp.Compare(a.rough, b.rough) })
+		bs = bs[:(len(bs)+1)/2]
+		slices.SortStableFunc(bs, func(a, b block) int { return cmp.Compare(b.y, a.y) })
+		top := bs[:max(2, len(bs)/10)]
 		y := meanY(top)
-		if kind != cloth.Stack {
-			top = slices.DeleteFunc(bs, func(b block) bool { return b.y < oneColour*y })
+		for kind != cloth.Stack && len(top) < len(bs) && bs[len(top)].y >= oneColour*y {
+			top = bs[:len(top)+1]
 		}
 		var t tristimulus
 		for _, b := range top {
@@ -242,14 +229,6 @@ func brightest(blocks [][]block, tone Tone, kind cloth.Kind) []shown {
 			}
 		}
 		out = append(out, shown{c: t, mean: math.Log(mean / y)})
-	}
-	// Pieces of one print are one witness.
-	colours := make([]tristimulus, len(out))
-	for i := range out {
-		colours[i] = out[i].c
-	}
-	for i, v := range votes(colours, &law{sd: tristimulus{0.06, 0.02, 0.03}}) {
-		out[i].vote = v
 	}
 	return out
 }
@@ -270,22 +249,6 @@ func votes(c []tristimulus, alike *law) []float64 {
 			n += math.Exp(-alike.distance(c[i].sub(c[j])) / 2)
 		}
 		out[i] = 1 / n
-	}
-	return out
-}
-
-// least gives the n blocks of least key, in their order.
-func least(bs []block, n int, key func(*block) float64) []block {
-	keys := make([]float64, len(bs))
-	for i := range bs {
-		keys[i] = key(&bs[i])
-	}
-	limit := raster.Nth(keys, n-1)
-	out := make([]block, 0, n)
-	for i := range bs {
-		if key(&bs[i]) <= limit && len(out) < n {
-			out = append(out, bs[i])
-		}
 	}
 	return out
 }

@@ -49,13 +49,10 @@ func adaptation(white colour.Linear) colour.Matrix {
 func (f *Field) Correct(p *cloth.Picture) *cloth.Picture {
 	out := *p
 	out.Pix = make([]float32, len(p.Pix))
-	var un *undo
-	if f.Tone != NoTone {
-		un = newUndo(f.Tone)
-	}
+	undo := f.Tone.undoer()
 	raster.Rows(p.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			f.correctRow(out.Pix[3*y*p.W:3*(y+1)*p.W], p.Pix[3*y*p.W:3*(y+1)*p.W], y, un)
+			f.correctRow(out.Pix[3*y*p.W:3*(y+1)*p.W], p.Pix[3*y*p.W:3*(y+1)*p.W], y, undo)
 		}
 	})
 	return &out
@@ -63,7 +60,7 @@ func (f *Field) Correct(p *cloth.Picture) *cloth.Picture {
 
 // correctRow interpolates the transform's nine numbers along row y. They are
 // linear in the Bradford gains, so this is to interpolate the gains.
-func (f *Field) correctRow(dst, src []float32, y int, un *undo) {
+func (f *Field) correctRow(dst, src []float32, y int, undo func(r, g, b float32) (float32, float32, float32)) {
 	v := (float32(y) + 0.5) / fieldStep
 	j := min(int(v), f.rows-2)
 	v -= float32(j)
@@ -80,10 +77,7 @@ func (f *Field) correctRow(dst, src []float32, y int, un *undo) {
 		end := min(w, (i+1)*fieldStep)
 		for x := i * fieldStep; x < end; x++ {
 			s := src[3*x : 3*x+3 : 3*x+3]
-			r, g, b := s[0], s[1], s[2]
-			if un != nil {
-				r, g, b = un.pixel(r, g, b)
-			}
+			r, g, b := undo(s[0], s[1], s[2])
 			o := dst[3*x : 3*x+3 : 3*x+3]
 			o[0] = m[0]*r + m[1]*g + m[2]*b
 			o[1] = m[3]*r + m[4]*g + m[5]*b

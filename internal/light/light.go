@@ -43,13 +43,12 @@ func Estimate(p *cloth.Picture, regions []cloth.Region, ground, paper []uint8, r
 	if opts.Tone != nil {
 		tone, toneSD = *opts.Tone, readToneSD
 	}
-	e := gather(p, regions, ground, paper, refs, tone, opts)
-	post := newPosterior(e)
-	white, mass, sd := post.answer(tone, e.seeds())
-	post.refuse(white)
+	e := gather(p, regions, ground, paper, refs, tone, opts).ready()
+	white, mass, sd := e.answer(tone)
+	e.refuse(white)
 	e.bend(white)
 	from := e.from(white)
-	strength, assured := sd[0], assuranceOf(from)
+	strength, assured := sd[0], assuranceOf(from, opts.Kind)
 	if from == FromEstimate {
 		strength = math.Hypot(strength, guessSD)
 	}

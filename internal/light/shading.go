@@ -29,6 +29,8 @@ type plain struct {
 	known  *law        // its colour in the light of the middle, where that is known
 	offset tristimulus // its log colour in the light of the middle
 	sd     tristimulus // of offset: what is unknown of the light between it and the middle
+	seen   []law       // what its offset would be in even light of one, by what it may be
+	vote   float64     // 0..1, less where others show the same
 }
 
 // What a plain surface is: bare ground, or a piece of cloth, or a white
@@ -91,7 +93,6 @@ func cellsOf(p *cloth.Picture, labels []int32, n int, tone Tone) [][]cell {
 const (
 	// fewestCells is the least ground that says anything of the light.
 	fewestCells  = 24
-	mostGrounds  = 4
 	knotsLong    = 8 // intervals along the longer side of the picture
 	robustRounds = 4
 	leastNoise   = 0.003 // of a cell, in log light: quantisation
@@ -154,7 +155,7 @@ func parted(cells []cell, w, h int) [][]cell {
 		out = append(out, g)
 	}
 	slices.SortStableFunc(out, func(a, b []cell) int { return len(b) - len(a) })
-	return out[:min(len(out), mostGrounds)]
+	return out
 }
 
 // newShading is even light.

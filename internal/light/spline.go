@@ -31,18 +31,19 @@ func splineWeights(t float64, n int) (w [4]float64, first int) {
 	}, first
 }
 
-// basis is the weight of each coefficient at a place.
+// basis is a weighted sum of coefficients: at ascends, and w goes with it.
 type basis struct {
-	at [16]int // the coefficients that reach it
-	w  [16]float64
+	at []int
+	w  []float64
 }
 
+// basisAt is the surfaces' height at (s, t).
 func basisAt(s, t float64, nx, ny int) (b basis) {
 	wx, x0 := splineWeights(s, nx-3)
 	wy, y0 := splineWeights(t, ny-3)
 	for j, v := range wy {
 		for i, u := range wx {
-			b.at[4*j+i], b.w[4*j+i] = (y0+j)*nx+x0+i, u*v
+			b.at, b.w = append(b.at, (y0+j)*nx+x0+i), append(b.w, u*v)
 		}
 	}
 	return b
@@ -143,37 +144,26 @@ const tiny = 1e-7
 // penalise adds bend times the sum of squared second differences (along rows
 // and columns, and twice the twist) and slope times that of first differences.
 func (q *normal) penalise(bend, slope float64) {
-	n := q.nx * q.ny
-	term := func(w float64, idx []int, k []float64) {
-		for a, i := range idx {
-			for b, j := range idx {
-				if j >= i {
-					q.m.SetSym(i, j, q.m.At(i, j)+w*k[a]*k[b])
-				}
-			}
-		}
-	}
-	for i := range n {
-		q.m.SetSym(i, i, q.m.At(i, i)+tiny)
-	}
+	small := func(weight float64, w []float64, at ...int) { q.add(&basis{at, w}, tristimulus{}, weight, nil) }
+	first, second, twist := []float64{1, -1}, []float64{1, -2, 1}, []float64{1, -1, -1, 1}
 	for y := range q.ny {
 		for x := range q.nx {
-			i := y*q.nx + x
-			right, down := x+1 < q.nx, y+1 < q.ny
+			i, down := y*q.nx+x, q.nx
+			small(tiny, first[:1], i)
+			if x+1 < q.nx {
+				small(slope, first, i, i+1)
+			}
+			if y+1 < q.ny {
+				small(slope, first, i, i+down)
+			}
+			if x+1 < q.nx && y+1 < q.ny {
+				small(2*bend, twist, i, i+1, i+down, i+down+1)
+			}
 			if x+2 < q.nx {
-				term(bend, []int{i, i + 1, i + 2}, []float64{1, -2, 1})
+				small(bend, second, i, i+1, i+2)
 			}
 			if y+2 < q.ny {
-				term(bend, []int{i, i + q.nx, i + 2*q.nx}, []float64{1, -2, 1})
-			}
-			if right && down {
-				term(2*bend, []int{i, i + 1, i + q.nx, i + q.nx + 1}, []float64{1, -1, -1, 1})
-			}
-			if right {
-				term(slope, []int{i, i + 1}, []float64{1, -1})
-			}
-			if down {
-				term(slope, []int{i, i + q.nx}, []float64{1, -1})
+				small(bend, second, i, i+down, i+2*down)
 			}
 		}
 	}

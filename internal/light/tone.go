@@ -57,15 +57,6 @@ var encodeTable = func() (t [encodeSteps + 1]float32) {
 	return t
 }()
 
-// undo is the tone curve turned round, as a table.
-type undo struct {
-	tone Tone
-	// decode is linear light before the curve, by code value −1..2: undoing
-	// saturation stretches a colour past black or white.
-	decode [3*decodeSteps + 1]float32
-	invSat float32
-}
-
 // curve is what the camera makes of linear light x.
 func (t Tone) curve(x float64) float64 {
 	if x <= 0 || x >= 1 {
@@ -87,26 +78,27 @@ func (t Tone) inverse(v float64) float64 {
 	return math.Pow(v/(1+t.Shoulder-t.Shoulder*v), 1/t.Contrast)
 }
 
-func newUndo(t Tone) *undo {
-	u := &undo{tone: t, invSat: float32(1 / t.Saturation)}
-	for i := range u.decode {
-		u.decode[i] = float32(t.inverse(colour.DecodeSRGB(float64(i-decodeSteps) / decodeSteps)))
+// undoer is Undo by tables, for whole pictures.
+func (t Tone) undoer() func(r, g, b float32) (float32, float32, float32) {
+	if t == NoTone {
+		return func(r, g, b float32) (float32, float32, float32) { return r, g, b }
 	}
-	return u
-}
-
-// pixel takes a recorded linear colour to the linear light behind it.
-func (u *undo) pixel(r, g, b float32) (float32, float32, float32) {
-	if min(r, g, b) < 0 || max(r, g, b) > 1 {
-		c := u.tone.Undo(colour.Linear{float64(r), float64(g), float64(b)})
-		return float32(c[0]), float32(c[1]), float32(c[2])
+	// By code value −1..2: undoing saturation stretches a colour past black or white.
+	decode := make([]float32, 3*decodeSteps+1)
+	for i := range decode {
+		decode[i] = float32(t.inverse(colour.DecodeSRGB(float64(i-decodeSteps) / decodeSteps)))
 	}
-	r, g, b = encodeTable[int(r*encodeSteps+0.5)], encodeTable[int(g*encodeSteps+0.5)], encodeTable[int(b*encodeSteps+0.5)]
-	l := colour.Luma(r, g, b)
-	const zero = decodeSteps + 0.5
-	k := u.invSat * decodeSteps
-	o := l*decodeSteps + zero
-	return u.decode[int(o+(r-l)*k)], u.decode[int(o+(g-l)*k)], u.decode[int(o+(b-l)*k)]
+	k := float32(decodeSteps / t.Saturation)
+	return func(r, g, b float32) (float32, float32, float32) {
+		if min(r, g, b) < 0 || max(r, g, b) > 1 {
+			c := t.Undo(colour.Linear{float64(r), float64(g), float64(b)})
+			return float32(c[0]), float32(c[1]), float32(c[2])
+		}
+		r, g, b = encodeTable[int(r*encodeSteps+0.5)], encodeTable[int(g*encodeSteps+0.5)], encodeTable[int(b*encodeSteps+0.5)]
+		l := colour.Luma(r, g, b)
+		o := l*decodeSteps + decodeSteps + 0.5
+		return decode[int(o+(r-l)*k)], decode[int(o+(g-l)*k)], decode[int(o+(b-l)*k)]
+	}
 }
 
 // Apply takes linear light to the linear colour the camera records.

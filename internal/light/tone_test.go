@@ -44,7 +44,7 @@ func TestUndoTable(t *testing.T) {
 			c[k] = rapid.Float64Range(0, 1).Draw(t, "channel")
 		}
 		want := tone.Undo(c).SRGB()
-		r, g, b := newUndo(tone).pixel(float32(c[0]), float32(c[1]), float32(c[2]))
+		r, g, b := tone.undoer()(float32(c[0]), float32(c[1]), float32(c[2]))
 		got := colour.Linear{float64(r), float64(g), float64(b)}.SRGB()
 		for k := range want {
 			// Past white, where saturation is undone, the tables go on straight.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mathext"
+	"piecebag/internal/cloth"
 
 	"piecebag/internal/colour"
 	"piecebag/internal/raster"
@@ -39,21 +40,14 @@ var grounds = []thing{
 // white (their photo is in the public domain). Whites: the T-shirt above has Y 0.776,
 // cotton with brightener more than paper (common practice, no source), and those of
 // made photos 0.76 to 0.84.
-var (
-	whites = law{tristimulus{math.Log(0.83), 0.005, -0.02}, tristimulus{0.06, 0.02, 0.035}}
-	creams = law{tristimulus{math.Log(0.73), 0.05, -0.2}, tristimulus{0.1, 0.04, 0.09}}
-	greys  = law{tristimulus{math.Log(0.2), 0.01, -0.02}, tristimulus{0.9, 0.03, 0.05}}
-	others = law{tristimulus{math.Log(0.3), 0.15, -0.4}, tristimulus{0.9, 0.5, 0.5}}
-)
-
-// stashes are what the prints of one photo may be, all as likely: shares of
-// whites, creams, greys and others. Who buys creams buys many, so that ten
-// creams are hardly more of a witness than one.
-var stashes = [][4]float64{
-	{0.35, 0.06, 0.09, 0.5},
-	{0.15, 0.15, 0.07, 0.63},
-	{0.02, 0.35, 0.05, 0.58},
-	{0.02, 0.03, 0.05, 0.9},
+// The shares are common practice, no source: a stash that leans to creams or has no
+// white is as likely as one with many, and to weigh such stashes one by one, or prints
+// that look alike as one, told no more on 100 made photos.
+var prints = []thing{
+	{0.15, law{tristimulus{math.Log(0.83), 0.005, -0.02}, tristimulus{0.06, 0.02, 0.035}}, true},
+	{0.15, law{tristimulus{math.Log(0.73), 0.05, -0.2}, tristimulus{0.1, 0.04, 0.09}}, false},
+	{0.07, law{tristimulus{math.Log(0.2), 0.01, -0.02}, tristimulus{0.9, 0.03, 0.05}}, false},
+	{0.63, law{tristimulus{math.Log(0.3), 0.15, -0.4}, tristimulus{0.9, 0.5, 0.5}}, false},
 }
 
 const (
@@ -133,75 +127,78 @@ const (
 	usualFold, deepestFold = 0.85, 0.5
 )
 
-// posterior weighs whites by the evidence: colour by correlation (Finlayson,
-// Hordley & Hubel 2001, IEEE Trans. PAMI 23(11)), with exposure as a third
-// dimension. A white is what white cloth records in the light of the middle.
-type posterior struct {
-	*evidence
-	grounds [][]law // as seen, one row a ground of the picture
-	refs    []law
-	votes   []float64 // of the grounds, then of the references
-}
-
-func newPosterior(e *evidence) *posterior {
-	p := &posterior{evidence: e}
-	var seen []tristimulus
+// ready brings what grounds and references may be to how it is seen, and shares out
+// their votes.
+func (e *evidence) ready() *evidence {
+	seen := slices.Clone(e.grounds)
 	for _, g := range e.grounds {
-		row := make([]law, len(grounds))
-		for i := range grounds {
-			row[i] = grounds[i].law.wider(g.sd).wider(e.share.sd)
+		g.seen = nil
+		for _, t := range grounds {
+			g.seen = append(g.seen, t.law.wider(g.sd).wider(e.share.sd))
 		}
-		p.grounds = append(p.grounds, row)
-		seen = append(seen, g.offset)
 	}
 	for _, r := range e.refs {
-		p.refs = append(p.refs, r.albedo.wider(r.at.sd).wider(e.share.sd))
-		seen = append(seen, r.at.offset)
+		r.at.seen = []law{r.albedo.wider(r.at.sd).wider(e.share.sd)}
+		seen = append(seen, r.at)
 	}
-	p.votes = votes(seen, &law{sd: tristimulus{0.15, 0.05, 0.06}})
-	for i, r := range e.refs {
+	offsets := make([]tristimulus, len(seen))
+	for i, f := range seen {
+		offsets[i] = f.offset
+	}
+	for i, v := range votes(offsets, &law{sd: tristimulus{0.15, 0.05, 0.06}}) {
+		seen[i].vote = v
+	}
+	for _, r := range e.refs {
 		if r.trust > sureOfPaper { // it stands for itself
-			p.votes[len(e.grounds)+i] = 1
+			r.at.vote = 1
 		}
 	}
-	return p
+	return e
 }
 
 // logPrior is the log probability of a white before the photo is looked at.
-func (p *posterior) logPrior(w tristimulus) float64 {
-	l := w.sub(p.share.mean)
+func (e *evidence) logPrior(w tristimulus) float64 {
+	l := w.sub(e.share.mean)
 	warmth, tint := (l[1]-l[2])/2, (l[1]+l[2])/2
 	usual := math.Exp(-(sq((warmth-usualWarmth)/warmthSD)+sq((tint-usualTint)/tintSD))/2) / (2 * math.Pi * warmthSD * tintSD)
 	lamp := 0.0
 	if warmth > lampColdest && warmth < lampWarmest {
 		lamp = math.Exp(-sq((tint+lampSlope*warmth)/lampTint)/2) / (math.Sqrt(2*math.Pi) * lampTint * (lampWarmest - lampColdest))
 	}
-	return math.Log((1-lampShare)*usual+lampShare*lamp+improbable) - sq((l[0]-math.Log(usualWhite))/math.Hypot(whiteSD, p.share.sd[0]))/2
+	return math.Log((1-lampShare)*usual+lampShare*lamp+improbable) - sq((l[0]-math.Log(usualWhite))/math.Hypot(whiteSD, e.share.sd[0]))/2
 }
 
-// at is the log probability, up to a constant, of a white.
-func (p *posterior) at(w tristimulus) float64 {
-	sum := p.logPrior(w)
-	light := w.sub(p.share.mean)
-	for i, row := range p.grounds {
-		a, d := p.evidence.grounds[i].offset.sub(light), improbable
-		for k := range row {
-			d += grounds[k].share * row[k].density(a)
+// at is the log probability, up to a constant, of a white by the evidence: colour by
+// correlation (Finlayson, Hordley & Hubel 2001, IEEE Trans. PAMI 23(11)), with
+// exposure as a third dimension. A white is what white cloth records in the light of
+// the middle.
+func (e *evidence) at(w tristimulus) float64 {
+	sum := e.logPrior(w) + e.ofPrints(w)
+	light := w.sub(e.share.mean)
+	for _, g := range e.grounds {
+		a, d := g.offset.sub(light), improbable
+		for k := range g.seen {
+			d += grounds[k].share * g.seen[k].density(a)
 		}
-		sum += p.votes[i] * math.Log(d)
+		sum += g.vote * math.Log(d)
 	}
-	for i := range p.refs {
-		r := p.evidence.refs[i]
-		sum += p.votes[len(p.grounds)+i] * math.Log(r.trust*p.refs[i].density(r.at.offset.sub(light))+(1-r.trust)*anything)
+	for _, r := range e.refs {
+		white, none := r.odds(light)
+		sum += r.at.vote * math.Log(white+none)
 	}
-	sum += p.prints(w)
-	if w[0] < p.floor {
-		sum -= sq((p.floor-w[0])/floorSD) / 2
+	if w[0] < e.floor {
+		sum -= sq((e.floor-w[0])/floorSD) / 2
 	}
-	if over := (p.top - light[0] - math.Log(brightestAlbedo)) / brightestSD; over > 0 {
+	if over := (e.top - light[0] - math.Log(brightestAlbedo)) / brightestSD; over > 0 {
 		sum += math.Log(1 - topTrust + topTrust*math.Exp(-over*over/2))
 	}
 	return sum
+}
+
+// odds are the densities, in a light, of what a reference shows: where it is one, and
+// where it is none.
+func (s *sighting) odds(light tristimulus) (white, none float64) {
+	return s.trust * s.at.seen[0].density(s.at.offset.sub(light)), (1 - s.trust) * anything
 }
 
 // possible is how likely a piece looks so far brighter, in ln Y, than any cloth is.
@@ -209,35 +206,20 @@ func possible(beyond float64) float64 {
 	return tooBright + (1-tooBright)*math.Exp(-sq(beyond/brightestSD)/2)
 }
 
-// prints is the log probability of the pieces' brightest colours.
-func (p *posterior) prints(w tristimulus) float64 {
-	logs := make([]float64, len(stashes))
-	votes := 0.0
-	for _, b := range p.bright {
-		votes += printVote * b.vote
-	}
-	temper := printVote * min(1, mostVotes/(votes+tiny))
-	over := 0.0
-	for _, b := range p.bright {
+// ofPrints is the log probability of the pieces' brightest colours.
+func (e *evidence) ofPrints(w tristimulus) float64 {
+	sum, over := 0.0, 0.0
+	for _, b := range e.bright {
 		a := b.c.sub(w)
-		d := [4]float64{whites.density(a), creams.density(a), greys.density(a), others.density(a)}
 		beyond := max(0, a[0]-math.Log(brightestAlbedo))
 		over = max(over, beyond)
-		fits := possible(beyond)
-		for s, share := range stashes {
-			m := improbable
-			for k := range d {
-				m += share[k] * d[k] * fits
-			}
-			logs[s] += temper * b.vote * math.Log(m)
+		d := 0.0
+		for i := range prints {
+			d += prints[i].share * prints[i].law.density(a)
 		}
+		sum += math.Log(improbable + d*possible(beyond))
 	}
-	top := slices.Max(logs)
-	sum := 0.0
-	for _, l := range logs {
-		sum += math.Exp(l - top)
-	}
-	return top + math.Log(sum/float64(len(logs))) + math.Log(possible(over))
+	return min(printVote, mostVotes/float64(len(e.bright)+1))*sum + math.Log(possible(over))
 }
 
 // box is a part of the space of whites, by luminance, warmth and tint, and the
@@ -261,9 +243,8 @@ const (
 	faint     = 18 // log density below the best prior from which a box is let be
 )
 
-// boxes parts the whites into boxes that each hold little. Seeds are whites that
-// may stand on narrow peaks.
-func (p *posterior) boxes(seeds []tristimulus) []box {
+// boxes parts the whites into boxes that each hold little.
+func (e *evidence) boxes() []box {
 	first := tristimulus{0.12, 0.06, 0.04}
 	lo, hi := tristimulus{math.Log(usualWhite) - 1.5, lampColdest, -0.3}, tristimulus{math.Log(usualWhite) + 1, lampWarmest, 0.2}
 	var all []box
@@ -276,13 +257,13 @@ func (p *posterior) boxes(seeds []tristimulus) []box {
 	}
 	best := math.Inf(-1)
 	for i := range all {
-		all[i].log = p.logPrior(all[i].white())
+		all[i].log = e.logPrior(all[i].white())
 		best = max(best, all[i].log)
 	}
 	all = slices.DeleteFunc(all, func(b box) bool { return b.log < best-faint })
 	top := math.Inf(-1)
 	weigh := func(b *box) {
-		b.log = p.at(b.white())
+		b.log = e.at(b.white())
 		top = max(top, b.log)
 	}
 	for i := range all {
@@ -301,18 +282,6 @@ func (p *posterior) boxes(seeds []tristimulus) []box {
 				all[i] = c
 			} else {
 				all = append(all, c)
-			}
-		}
-	}
-	for _, s := range seeds {
-		at := boxed(s)
-		for range 3 {
-			for i := range all {
-				d := all[i].at.sub(at)
-				if math.Abs(d[0]) <= all[i].side[0]/2 && math.Abs(d[1]) <= all[i].side[1]/2 && math.Abs(d[2]) <= all[i].side[2]/2 {
-					split(i)
-					break
-				}
 			}
 		}
 	}
@@ -355,11 +324,13 @@ var (
 	byGuess     = assurance{0.65, 1}
 )
 
-func assuranceOf(from string) assurance {
-	switch from {
-	case FromGround:
+// assuranceOf holds a reference on a stack for no more than a guess: it lies in other
+// light than the folds.
+func assuranceOf(from string, kind cloth.Kind) assurance {
+	switch {
+	case from == FromGround:
 		return byGround
-	case FromEstimate:
+	case from == FromEstimate || kind == cloth.Stack:
 		return byGuess
 	}
 	return byReference
@@ -382,8 +353,8 @@ const near = 3
 
 // answer is the white that is most probably right, its probability by the laws,
 // and the posterior's standard deviations about it: in ln Y, warmth and tint.
-func (p *posterior) answer(tone Tone, seeds []tristimulus) (white tristimulus, mass float64, sd tristimulus) {
-	all := p.boxes(seeds)
+func (e *evidence) answer(tone Tone) (white tristimulus, mass float64, sd tristimulus) {
+	all := e.boxes()
 	asRecorded, asLit := make([]colour.Lab, len(all)), make([]colour.Lab, len(all))
 	for i := range all {
 		asRecorded[i], asLit[i] = recorded(tone, all[i].white()), all[i].white().linear().Lab()
@@ -433,34 +404,17 @@ func recorded(tone Tone, light tristimulus) colour.Lab {
 	return tone.Apply(c).Lab()
 }
 
-// seeds are whites at which the evidence may stand on a narrow peak.
-func (e *evidence) seeds() (out []tristimulus) {
-	for _, r := range e.refs {
-		out = append(out, r.at.offset.sub(r.albedo.mean).add(e.share.mean))
-	}
-	for _, g := range e.grounds {
-		for i := range grounds {
-			if grounds[i].white {
-				out = append(out, g.offset.sub(grounds[i].law.mean).add(e.share.mean))
-			}
-		}
-	}
-	return out
-}
-
 // refuse drops the references that the white found does not bear out, and says
 // so.
-func (p *posterior) refuse(white tristimulus) {
-	light := white.sub(p.share.mean)
-	kept := p.evidence.refs[:0]
-	for i, r := range p.evidence.refs {
-		if r.trust*p.refs[i].density(r.at.offset.sub(light)) < (1-r.trust)*anything {
-			p.notes = append(p.notes, "the "+called(r.name)+" is coloured, or lies in other light than the pieces, and was not used for white")
-			continue
+func (e *evidence) refuse(white tristimulus) {
+	light := white.sub(e.share.mean)
+	e.refs = slices.DeleteFunc(e.refs, func(r *sighting) bool {
+		white, none := r.odds(light)
+		if white < none {
+			e.notes = append(e.notes, "the "+called(r.name)+" is coloured, or lies in other light than the pieces, and was not used for white")
 		}
-		kept = append(kept, r)
-	}
-	p.evidence.refs = kept
+		return white < none
+	})
 }
 
 // from says where a white comes from.
@@ -469,21 +423,18 @@ func (e *evidence) from(white tristimulus) string {
 		return e.refs[0].name
 	}
 	for _, g := range e.grounds {
-		if whiteGround(g.offset.sub(white).add(e.share.mean)) {
+		albedo := g.offset.sub(white).add(e.share.mean)
+		isWhite := -improbable
+		for _, t := range grounds {
+			d := t.share * t.law.density(albedo)
+			if !t.white {
+				d = -d
+			}
+			isWhite += d
+		}
+		if isWhite > 0 {
 			return FromGround
 		}
 	}
 	return FromEstimate
-}
-
-func whiteGround(albedo tristimulus) bool {
-	white, all := 0.0, improbable
-	for i := range grounds {
-		d := grounds[i].share * grounds[i].law.density(albedo)
-		all += d
-		if grounds[i].white {
-			white += d
-		}
-	}
-	return white > all/2
 }
