@@ -75,7 +75,7 @@ func (w *stower) knowAll(ctx context.Context) error {
 	}
 	for _, p := range all {
 		if p.Path == "" {
-			w.door.note(NotKept{p.Name})
+			w.door.Note(NotKept{p.Name})
 			continue
 		}
 		w.lookAgain(Stowed{Seen: Seen{File: p.Name}, Stowed: stash.Stowed{Hash: p.Hash, Known: true}}, p.Path)
@@ -92,7 +92,7 @@ func (w *stower) agreed(ctx context.Context, found []stash.Reread) (bool, error)
 	if !slices.ContainsFunc(found, func(r stash.Reread) bool { return Compare(r).Any() }) {
 		return false, nil
 	}
-	yes, _, err := w.door.ask(ctx, Relook{})
+	yes, _, err := w.door.Ask(ctx, Relook{})
 	return yes, err
 }
 

@@ -88,7 +88,7 @@ func (w *stower) copied(ctx context.Context, file string, r Looked) (*stash.Like
 	if l == nil || err != nil {
 		return nil, err
 	}
-	yes, asked, err := w.door.ask(ctx, Copy{file, *l, len(r.Sheet.Pieces)})
+	yes, asked, err := w.door.Ask(ctx, Copy{file, *l, len(r.Sheet.Pieces)})
 	switch {
 	case err != nil:
 		return nil, err

@@ -23,11 +23,7 @@ func (d *Desk) Export(ctx context.Context, w io.Writer, asCSV bool) error {
 // Import adds what is in a file of this name, which Export wrote or a spreadsheet; data
 // are its bytes.
 func (d *Desk) Import(ctx context.Context, name string, data []byte) (archive.Imported, error) {
-	st, err := d.changing()
-	if err != nil {
-		return archive.Imported{}, err
-	}
-	return archive.Import(ctx, st, name, data)
+	return ask(d.changing, func(st *stash.Stash) (archive.Imported, error) { return archive.Import(ctx, st, name, data) })
 }
 
 // Backup copies the whole stash, photos included, into one file, an absolute path.
@@ -49,18 +45,10 @@ func (d *Desk) Restore(ctx context.Context, file string) (kept string, err error
 // Check reads the whole ledger and looks for each photo; repair mends what can be
 // mended, and loses nothing.
 func (d *Desk) Check(ctx context.Context, repair bool) (stash.Health, error) {
-	if !repair {
-		st, err := d.readingOne()
-		if err != nil {
-			return stash.Health{}, err
-		}
-		return st.Check(ctx)
+	if repair {
+		return ask(d.changingOne, func(st *stash.Stash) (stash.Health, error) { return st.Repair(ctx) })
 	}
-	st, err := d.changingOne()
-	if err != nil {
-		return stash.Health{}, err
-	}
-	return st.Repair(ctx)
+	return ask(d.readingOne, func(st *stash.Stash) (stash.Health, error) { return st.Check(ctx) })
 }
 
 // There is nil where there is a stash, for a door that begins a file before it asks for

@@ -85,13 +85,13 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 		return a, err
 	}
 	times := max(1, r.Again)
-	d.door.begin(LayingWork, 100*times)
-	defer d.door.end()
+	d.door.Begin(LayingWork, 100*times)
+	defer d.door.End()
 	told := 0
 	for k := range times {
 		out, err := a.lay(ctx, r.Seed+uint64(k), func(done float64) {
 			for ; told < 100*k+int(100*done); told++ {
-				d.door.step()
+				d.door.Step()
 			}
 		})
 		if err != nil {

@@ -50,13 +50,11 @@ type room struct {
 // New is a desk over the stash in a folder, which is touched by no one yet; a desk
 // that only looks at photos needs no folder.
 func New(dir string, o Options) *Desk {
-	return &Desk{room: &room{
-		dir: dir, o: o, budget: photo.NewBudget(photoMemory), eyes: make(chan struct{}, photosAtOnce()),
-	}}
+	return &Desk{&room{dir: dir, o: o, budget: photo.NewBudget(photoMemory), eyes: make(chan struct{}, photosAtOnce())}, Door{}.whole()}
 }
 
 // At is the same desk for another door.
-func (d *Desk) At(door Door) *Desk { return &Desk{d.room, door} }
+func (d *Desk) At(door Door) *Desk { return &Desk{d.room, door.whole()} }
 
 // Close ends the use of the stash.
 func (d *Desk) Close() error {
@@ -129,4 +127,13 @@ func (d *Desk) changingOne() (*stash.Stash, error) {
 		return nil, d.noStash()
 	}
 	return d.changing()
+}
+
+// ask asks the stash that open opens; where there is none yet the answer is zero.
+func ask[T any](open func() (*stash.Stash, error), what func(*stash.Stash) (T, error)) (answer T, err error) {
+	st, err := open()
+	if st == nil || err != nil {
+		return answer, err
+	}
+	return what(st)
 }

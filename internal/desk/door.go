@@ -30,35 +30,24 @@ const (
 	LayingWork  Work = "laying"  // a quilt out, in hundredths of each layout
 )
 
-func (d Door) begin(w Work, steps int) {
-	if d.Begin != nil {
-		d.Begin(w, steps)
+// whole is the door with what is nil for nobody.
+func (d Door) whole() Door {
+	if d.Begin == nil {
+		d.Begin = func(Work, int) {}
 	}
-}
-
-func (d Door) step() {
-	if d.Step != nil {
-		d.Step()
+	if d.Step == nil {
+		d.Step = func() {}
 	}
-}
-
-func (d Door) end() {
-	if d.End != nil {
-		d.End()
+	if d.End == nil {
+		d.End = func() {}
 	}
-}
-
-func (d Door) note(n Note) {
-	if d.Note != nil {
-		d.Note(n)
+	if d.Note == nil {
+		d.Note = func(Note) {}
 	}
-}
-
-func (d Door) ask(ctx context.Context, q Question) (yes, asked bool, err error) {
 	if d.Ask == nil {
-		return false, false, nil
+		d.Ask = func(context.Context, Question) (yes, asked bool, err error) { return false, false, nil }
 	}
-	return d.Ask(ctx, q)
+	return d
 }
 
 // Note is what you should know and did not ask: a NewName, an UnknownName or a

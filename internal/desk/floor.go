@@ -39,9 +39,5 @@ func (d *Desk) ClearFloor(ctx context.Context, f shelf.Floor) (stash.Change, err
 
 // Floors lists the floors; none where there is no stash yet.
 func (d *Desk) Floors(ctx context.Context) ([]shelf.Floor, error) {
-	st, err := d.reading()
-	if st == nil || err != nil {
-		return nil, err
-	}
-	return st.Floors(ctx)
+	return ask(d.reading, func(st *stash.Stash) ([]shelf.Floor, error) { return st.Floors(ctx) })
 }

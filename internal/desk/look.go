@@ -37,8 +37,8 @@ type Looked struct {
 // options' seed is the desk's. The error is that of ctx: photos in work are then left
 // to themselves, since nobody waits for them.
 func (d *Desk) Look(ctx context.Context, files []string, o look.Options) ([]Looked, error) {
-	d.door.begin(LookingWork, len(files))
-	defer d.door.end()
+	d.door.Begin(LookingWork, len(files))
+	defer d.door.End()
 	return d.lookAll(ctx, files, o)
 }
 
@@ -54,7 +54,7 @@ func (d *Desk) lookAll(ctx context.Context, files []string, o look.Options) ([]L
 				d.eyes <- struct{}{}
 				out[i] = d.lookAt(files[i], o)
 				<-d.eyes
-				d.door.step()
+				d.door.Step()
 			}
 		})
 	}

@@ -72,10 +72,10 @@ func (d *Desk) newName(ctx context.Context, kind NameKind, name string, known []
 		return nil
 	}
 	if near == "" || isNew {
-		d.door.note(NewName{kind, name})
+		d.door.Note(NewName{kind, name})
 		return nil
 	}
-	yes, asked, err := d.door.ask(ctx, NearName{kind, name, near})
+	yes, asked, err := d.door.Ask(ctx, NearName{kind, name, near})
 	switch {
 	case err != nil || yes:
 		return err
@@ -116,7 +116,7 @@ func (d *Desk) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Fil
 	}
 	u, err := unknown(ctx, st, which)
 	if u != nil {
-		d.door.note(*u)
+		d.door.Note(*u)
 	}
 	return err
 }

@@ -38,11 +38,7 @@ func (d *Desk) Set(ctx context.Context, r SetRequest) (stash.Change, error) {
 
 // Settings is what the stash counts with.
 func (d *Desk) Settings(ctx context.Context) (stash.Settings, error) {
-	st, err := d.readingOne()
-	if err != nil {
-		return stash.Settings{}, err
-	}
-	return st.Settings(ctx)
+	return ask(d.readingOne, func(st *stash.Stash) (stash.Settings, error) { return st.Settings(ctx) })
 }
 
 // What cloth that is sewn weighs, grams a square metre: from gauze to canvas

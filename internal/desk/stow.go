@@ -143,8 +143,8 @@ func (w *stower) stow(ctx context.Context) error {
 }
 
 func (w *stower) stowFiles(ctx context.Context) error {
-	w.door.begin(StowingWork, len(w.Files))
-	defer w.door.end()
+	w.door.Begin(StowingWork, len(w.Files))
+	defer w.door.End()
 	for files := w.Files; len(files) > 0; {
 		some := files[:min(photosAtOnce(), len(files))]
 		files = files[len(some):]
@@ -167,7 +167,7 @@ func (w *stower) stowFiles(ctx context.Context) error {
 			if err != nil {
 				return err
 			}
-			w.door.step()
+			w.door.Step()
 		}
 		results, err := w.lookAll(ctx, fresh, w.StowRequest.Look)
 		if err != nil {

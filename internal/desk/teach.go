@@ -170,9 +170,5 @@ func (d *Desk) TaughtBins(ctx context.Context) ([]TaughtBin, error) {
 
 // Unteach forgets what a bin was taught; the pieces in it stay there.
 func (d *Desk) Unteach(ctx context.Context, bin string) (stash.Change, error) {
-	st, err := d.changingOne()
-	if err != nil {
-		return stash.Change{}, err
-	}
-	return st.Unteach(ctx, bin)
+	return ask(d.changingOne, func(st *stash.Stash) (stash.Change, error) { return st.Unteach(ctx, bin) })
 }

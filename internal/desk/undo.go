@@ -67,9 +67,5 @@ func backwards(c stash.Change) stash.Change {
 
 // History lists the last changes, the last first; none where there is no stash yet.
 func (d *Desk) History(ctx context.Context, n int) ([]stash.Change, error) {
-	st, err := d.reading()
-	if st == nil || err != nil {
-		return nil, err
-	}
-	return st.History(ctx, n)
+	return ask(d.reading, func(st *stash.Stash) ([]stash.Change, error) { return st.History(ctx, n) })
 }
