@@ -105,6 +105,9 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	for i := range sheet.Pieces {
 		back(&sheet.Pieces[i], p.Shrink, shift)
 	}
+	if o.Pieces == nil {
+		doubtHalves(sheet.Pieces, found.Kind)
+	}
 	for _, r := range found.Left {
 		sheet.Left = append(sheet.Left, cloth.LeftOut{Polygon: full(r.Polygon, p.Shrink, shift), Trust: r.Trust})
 	}
