@@ -323,6 +323,7 @@ func TestGridByHandIsKeptOrRefused(t *testing.T) {
 		require.Len(t, r.Regions, 42)
 		for k, g := range r.Regions { // in reading order, each where its square is
 			require.Greater(t, geom.IoU(g.Polygon, all[k].Polygon), 0.8, "square %d", k)
+			require.Equal(t, leave(k%7, k/7), slices.Equal(g.Notes, []string{byGrid}), "its trust is only of cloth, which is said")
 		}
 	}
 	var refused *fault.Error

@@ -21,6 +21,9 @@ const (
 	// mostOff is how far, in squares, the corners of what the eye sees may lie
 	// from those of a grid given by hand, in the mean; by chance it is 0.38.
 	mostOff = 0.2
+	// byGrid is the note of a square that the eye did not part: how well its outline fits
+	// is not known.
+	byGrid = "laid where the grid says, as it was not seen by itself; its trust is only that cloth lies there"
 	// giveCorners is the remedy where the eye and the grid disagree.
 	giveCorners = "count rows and columns again, or give the board's four corners with --outline"
 )
@@ -43,7 +46,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 	for j := range o.Rows {
 		for i := range o.Cols {
 			place := placeOn(h, i, j)
-			square, sign := cloth.Region{Polygon: place, Corners: slices.Clone(place), Trust: min(1, v.clothIn(place))}, []float64(nil)
+			square, sign := cloth.Region{Polygon: place, Corners: slices.Clone(place), Trust: min(1, v.clothIn(place)), Notes: []string{byGrid}}, []float64(nil)
 			if k := r.onPlace(place); k >= 0 {
 				square, sign = r.Regions[k], r.Signs[k]
 				kept++
