@@ -41,6 +41,7 @@ func TestHalvesOfOnePrintAreDoubted(t *testing.T) {
 	require.Zero(t, doubted(board(52, 45, 2, "c"), cloth.Board), "of two prints")
 	require.Zero(t, doubted(board(52, 45, 40, "b"), cloth.Board), "apart")
 	require.Zero(t, doubted(board(100, 100, 5, "b"), cloth.Board), "two squares")
+	require.Zero(t, doubted(board(57, 57, 12, "b"), cloth.Board), "larger together than the others are")
 	require.Zero(t, doubted(board(52, 45, 2, "b"), cloth.Pile))
 	strips := board(52, 45, 2, "b")[6:]
 	require.Zero(t, doubted(append(strips, strips...), cloth.Board), "none is twice as large")
