@@ -17,7 +17,7 @@ const (
 	usualWithin, halvesWithin = 0.3, 0.15
 	// halvesFill is the least share of their common hull that two halves fill.
 	halvesFill = 0.9
-	// halvesTrust is the most that either of two halves is trusted. On 27 boards (7 of
+	// halvesTrust is the most that either of two halves is trusted. On 26 boards (5 of
 	// them real) one pair is found, and it is one square: by the rule of succession the
 	// next is two pieces once in three times.
 	halvesTrust = 1.0 / 3
