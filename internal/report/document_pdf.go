@@ -144,18 +144,21 @@ func (p *paper) stitches() {
 
 func (p *paper) section(s section) {
 	p.y += 0.2
-	high := 0.75 // a heading does not stand at the foot of a sheet
-	switch {
-	case len(s.drawings) > 0:
-		high += tall(p.rows(s)[0])
-	case len(s.tables) > 0:
-		high += 0.45 // its head and two rows
-	}
+	high := 0.75                           // a heading does not stand at the foot of a sheet
 	if len(s.drawings)+len(s.tables) > 0 { // it goes over with what it speaks of
 		p.font("", bodySize, inkInk)
 		for _, para := range s.paras {
-			high += float64(len(p.pdf.SplitText(printable(para), p.width()))) * bodyLine
+			high += float64(len(p.pdf.SplitText(printable(para), p.width())))*bodyLine + 0.04
 		}
+	}
+	var rows [][]placed
+	switch {
+	case len(s.drawings) > 0:
+		steps := float64(min(len(s.items), 10)) * 1.2 * bodyLine // to be read beside it
+		rows = p.rows(s, p.h-paperMargin-p.y-high-steps)
+		high += tall(rows[0])
+	case len(s.tables) > 0:
+		high += 0.45 // its head and two rows
 	}
 	p.need(min(high, p.h-2*paperMargin))
 	ink := inkInk
@@ -180,7 +183,7 @@ func (p *paper) section(s section) {
 		p.words(printable(f.words), "", bodySize, inkInk, indent)
 	}
 	if len(s.drawings) > 0 {
-		p.drawings(s)
+		p.drawings(rows, s.scaled)
 		if s.caption != "" {
 			p.words(printable(s.caption), "", smallSize, softInk, 0)
 		}
@@ -432,8 +435,9 @@ func (d placed) wide(named bool) float64 {
 const leastName = 1.5
 
 // rows puts the drawings of a section side by side: all of one scale as many as fit;
-// else two, or three where they are three, of one height.
-func (p *paper) rows(s section) [][]placed {
+// else two, or three where they are three, of one height. One alone may have much to
+// show; it is as high as the room on this sheet, where that is no small part of one.
+func (p *paper) rows(s section, room float64) [][]placed {
 	var out [][]placed
 	if s.scaled {
 		x := p.width() + 1
@@ -458,8 +462,11 @@ func (p *paper) rows(s section) [][]placed {
 			aspect += d.W / d.H
 		}
 		tallest := tallestInch
-		if len(all) == 1 { // it may have much to show
+		if len(all) == 1 {
 			tallest = p.h * 0.62
+			if room > p.h*0.28 {
+				tallest = min(tallest, room)
+			}
 		}
 		high := math.Min(tallest, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
 		out = append(out, mapped(all, func(d drawing) placed { return placed{d, high / d.H} }))
@@ -476,14 +483,14 @@ func tall(row []placed) float64 {
 	return high
 }
 
-func (p *paper) drawings(s section) {
-	for _, r := range p.rows(s) {
+func (p *paper) drawings(rows [][]placed, scaled bool) {
+	for _, r := range rows {
 		p.need(tall(r) + 0.12 + 2*nameLine)
 		x, lines := paperMargin, 0
 		for _, d := range r {
 			p.drawing(d.drawing, x, p.y, d.scale)
 			lines = max(lines, p.name(d.Name, x, p.y+d.H*d.scale, d.W*d.scale))
-			x += d.wide(s.scaled) + drawingsGap
+			x += d.wide(scaled) + drawingsGap
 		}
 		p.y += tall(r) + 0.12 + float64(lines)*nameLine
 	}

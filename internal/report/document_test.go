@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -97,6 +98,35 @@ func TestDocumentPDFTurnsTheSheet(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, d.PDF(&b, "a4"))
 	require.Greater(t, bytes.Count(b.Bytes(), []byte("/Type /Page\n")), 3)
+}
+
+// A drawing alone went over to the next sheet though half of this one was free, as after
+// the cautions of leftovers; a heading alone stood at the foot of a sheet.
+func TestDocumentPDFFillsItsSheets(t *testing.T) {
+	tall := drawing{W: 11, H: 42, Title: "t", Shapes: []shape{{Points: rect(0, 0, 11, 42), Hollow: true}}}
+	d := Document{title: "Leftovers", sections: []section{cautions(), {heading: "11 × 42", drawings: []drawing{tall}}}}
+	require.Equal(t, 1, sheets(t, d))
+	for n := range 48 {
+		d := Document{title: "t", sections: []section{{heading: "a", items: slices.Repeat([]string{"line"}, n)}, cautions()}}
+		p := &paper{}
+		p.pdf, p.w, p.h, _ = newPDF("letter", "t")
+		p.turn()
+		for _, s := range d.sections[:1] {
+			p.section(s)
+		}
+		at := p.pdf.PageNo()
+		if p.section(section{heading: "b", items: []string{strings.Repeat("word ", 40)}}); p.pdf.PageNo() > at {
+			require.Greater(t, p.y, paperMargin+0.26+2*bodyLine, "%d lines before: the heading went over, too", n)
+		}
+	}
+}
+
+// sheets is how many sheets a document takes.
+func sheets(t *testing.T, d Document) int {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, d.PDF(&b, "letter"))
+	return bytes.Count(b.Bytes(), []byte("/Type /Page\n"))
 }
 
 // keep writes what was made into $PIECEBAG_KEEP, to be looked at.
