@@ -743,6 +743,11 @@ func TestCrumbsJoinOrDissolve(t *testing.T) {
 	}
 	delete(kept, 0)
 	require.Equal(t, map[int32]int{j.lab[0]: 12*16 + 16}, kept)
+
+	// One that a crumb has made large enough is a crumb no more.
+	j = joinerOf(drawn(500, slices.Repeat([]string{"aaaaaaaaaaaabbbbbcc"}, 4)...), cloth.Spread)
+	require.NotEqual(t, j.lab[0], j.lab[12])
+	require.Equal(t, j.lab[12], j.lab[18])
 }
 
 // What is known of two fragments joined is what would be known of them as one.

@@ -118,7 +118,7 @@ func (g *fragments) crumbs() {
 	}
 	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(g.area[a], g.area[b]) })
 	for _, i := range order {
-		if g.area[i] >= crumb {
+		if g.area[i] >= leastFragment {
 			continue
 		}
 		best, most := int32(0), -1.0
