@@ -133,14 +133,9 @@ type Correction struct {
 	Merge     []int64 `json:"-"`               // these are parts of the same piece
 }
 
-// PhotoInfo is what the stash knows of a photo.
+// PhotoInfo is how a photo of the stash is found.
 type PhotoInfo struct {
-	Hash   string // SHA-256 of its bytes, hex
-	Name   string
-	Size   int64 // bytes
-	At     time.Time
-	Kind   cloth.Kind
-	Basket string
-	Path   string // of the file kept; empty where it is not kept
-	Pieces int    // still in the stash
+	Hash string // SHA-256 of its bytes, hex
+	Name string
+	Path string // of the file kept; empty where it is not kept
 }
