@@ -11,6 +11,7 @@ import (
 
 	"piecebag/internal/arrange"
 	"piecebag/internal/desk"
+	"piecebag/internal/fault"
 )
 
 // mostAgain is how many layouts are made at once.
@@ -63,6 +64,9 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 		}
 		if sized || errors.Is(err, desk.ErrNoPlan) {
 			err = order.read(args[0], cmd.Flags()) // which says what is missing
+			if _, _, kept := d.Order(ctx, args[0]); sized && err != nil && kept == nil {
+				err = fault.Usage(args[0], "you keep this quilt, and its size is known", "leave out how large it is, or name a recipe")
+			}
 		}
 		if err != nil {
 			return desk.Arrangement{}, err

@@ -181,13 +181,16 @@ func newQuiltMark(l *line, stage plan.Stage, short string) *cobra.Command {
 		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
 			m, err := d.MarkQuilt(ctx, desk.MarkRequest{Quilt: args[0], Stage: stage, Blocks: args[1:]})
 			words := fmt.Sprintf("%s %s", cloth.Count(m.Pieces, "piece"), stage)
+			if m.Others > 0 {
+				words += fmt.Sprintf(", and %d more of the same cloth cut", m.Others)
+			}
 			if m.Cloth > 0 {
 				words += fmt.Sprintf("; %s of cloth cut, %s back in the stash", cloth.Count(m.Cloth, "piece"), cloth.Count(m.Back, "remnant"))
 			}
 			if m.Done {
 				words += "; the quilt is sewn"
 			}
-			return map[string]any{"pieces": m.Pieces, "cloth_cut": m.Cloth, "remnants_back": m.Back, "done": m.Done}, words + "\n", err
+			return map[string]any{"pieces": m.Pieces, "cut_beside": m.Others, "cloth_cut": m.Cloth, "remnants_back": m.Back, "done": m.Done}, words + "\n", err
 		}),
 	}
 }

@@ -157,7 +157,6 @@ func (b *board) crowd(places []int32, must int) (touches, apart int) {
 		}
 		degree = max(degree, d)
 	}
-	apart = n
 	bound := func(scale, price int) int { // twice the bound, times scale
 		net := newNetwork(2*n + 2)
 		for k, i := range places {
@@ -172,7 +171,7 @@ func (b *board) crowd(places []int32, must int) (touches, apart int) {
 		return net.flow(2*n, 2*n+1) - 2*price*n
 	}
 	// At half a touch a place, what is taken lies apart.
-	apart = min(apart, -bound(2, 1)/2)
+	apart = min(n, -bound(2, 1)/2)
 	if must > apart {
 		for price := 1; price <= degree; price++ {
 			touches = max(touches, (bound(1, price)+2*price*must+1)/2)

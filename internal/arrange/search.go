@@ -31,6 +31,7 @@ const (
 	sampled    = 200        // places that a piece is offered to at a step, at most
 	weighed    = 6          // rough places that are weighed at a step, at most
 	marks      = 64         // what the tabu list tells apart
+	mostVain   = 5          // rounds that find nothing better before it ends
 )
 
 func newSearch(b *board) *search {
@@ -53,12 +54,11 @@ func (s *search) part(ctx context.Context) (stopped bool) {
 	least := int32(s.least(s.at).Touches)
 	best, fewest := slices.Clone(s.at), s.total
 	budget := int(s.Effort * mostLooked)
-	for round := 0; fewest > least && s.looked < budget; round++ {
+	for round, vain := 0, 0; fewest > least && s.looked < budget && vain < mostVain && !stopped; round++ {
 		switch {
 		case round%2 == 1:
 			s.peel()
 		case round > 0:
-			s.restore(best)
 			s.deal()
 		}
 		share := 8
@@ -68,11 +68,8 @@ func (s *search) part(ctx context.Context) (stopped bool) {
 		if s.swap(ctx, least, min(budget, s.looked+budget/share)) {
 			stopped = true
 		}
-		if s.total < fewest {
-			best, fewest = slices.Clone(s.at), s.total
-		}
-		if stopped || s.rough != nil && fewest == 0 {
-			break
+		if vain++; s.total < fewest {
+			best, fewest, vain = slices.Clone(s.at), s.total, 0
 		}
 	}
 	s.restore(best)

@@ -535,24 +535,32 @@ func newLost(s *search) *lost {
 	for x, p := range s.Pieces {
 		t.light[x] = p.Lightness
 	}
-	var all []int32
+	count := make([]float64, len(s.Pieces)) // of each piece how often it is placed
+	all, beside := 0.0, 0.0
 	for i, p := range s.Places {
 		t.ground = append(t.ground, p.Ground)
 		if s.at[i] >= 0 {
-			all = append(all, s.at[i])
+			count[s.at[i]]++
+			all++
 			t.sum += t.of(int32(i), s.at[i])
 		}
 	}
-	beside := 0.0
+	atRandom := map[float64]float64{} // of each ground, for a piece drawn at random
 	for i, g := range t.ground {
-		if g > 0 && s.at[i] >= 0 {
-			beside++
-			for _, x := range all {
-				t.atRandom += t.of(int32(i), x) / float64(len(all))
+		if g == 0 || s.at[i] < 0 {
+			continue
+		}
+		beside++
+		if _, ok := atRandom[g]; !ok {
+			for x, n := range count {
+				if n > 0 {
+					atRandom[g] += t.of(int32(i), int32(x)) * n / all
+				}
 			}
 		}
+		t.atRandom += atRandom[g]
 	}
-	if beside == 0 || beside == float64(len(all)) || t.atRandom < 1e-6 {
+	if beside == 0 || beside == all || t.atRandom < 1e-6 {
 		return nil
 	}
 	return t

@@ -183,6 +183,13 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 		a.Pull = &pull
 		b.cuts(pull)
 	}
+	for _, pair := range r.Apart {
+		for _, id := range pair {
+			if _, there := b.at[id]; !there {
+				return a, fault.Usage(numbered(id), "the stash holds no such piece to keep apart", "name pieces by their numbers")
+			}
+		}
+	}
 	a.Problem.Look, a.Problem.Seed, a.Problem.Apart, a.Problem.Effort = cmp.Or(r.Look, arrange.Even), r.Seed, r.Apart, r.Effort
 	if err := b.stay(ctx, st, r.Save); err != nil {
 		return a, err
@@ -411,11 +418,19 @@ func lab(h cloth.Holding) colour.Lab {
 // keep fixes what must lie where.
 func (b *builder) keep(kept []KeptPatch) error {
 	p := &b.a.Problem
+	seen := map[int]bool{}
 	for _, k := range kept {
 		patch := slices.IndexFunc(b.a.Names, func(n string) bool { return strings.EqualFold(n, k.Patch) })
 		place := slices.IndexFunc(p.Places, func(at arrange.Place) bool { return slices.Contains(at.Patches, patch) })
 		if patch < 0 || place < 0 {
 			return noSuchPatch(k.Patch)
+		}
+		if seen[place] {
+			return fault.Usage(k.Patch, "two pieces are kept in it", "keep one")
+		}
+		seen[place] = true
+		if p.Places[place].Kept >= 0 && p.Pieces[p.Places[place].Kept].Holding != k.Holding {
+			return fault.Usage(k.Patch, "another piece is locked in it, or sewn", "unlock it, or keep another patch")
 		}
 		piece := slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == k.Holding })
 		for i, x := range p.Pieces { // one that suits, where a holding is offered in several sizes

@@ -194,7 +194,7 @@ func (b *builder) classesOf(w cutting.Want, h cloth.Holding, own int) (out []int
 
 // Edit changes a kept layout.
 type Edit struct {
-	Swap   [2]string // the names of two patches whose pieces change places
+	Swap   [2]string // the names of two patches whose pieces change places; a lock goes along
 	Turn   string    // the patch whose cloth is turned
 	By     int       // quarter turns clockwise
 	Lock   []string  // patches whose pieces stay when the quilt is laid out again
@@ -250,7 +250,9 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 				return fault.Usage(to, fmt.Sprintf("piece %d does not suit it: its size, family or value is another", p.Pieces[move.piece].Holding), "swap two patches of one size and role")
 			}
 		}
-		one, other := laid.At(a.firstName(i)), laid.At(a.firstName(j))
+		laid.At(a.firstName(i))
+		laid.At(a.firstName(j)) // both stand there now, and stay where they are
+		one, other := laid.Of(a.firstName(i)), laid.Of(a.firstName(j))
 		if one.Stage == plan.SewnStage || other.Stage == plan.SewnStage {
 			return fault.Usage(e.Swap[0], "one of the two is sewn already", "swap what is not")
 		}
@@ -385,6 +387,7 @@ type MarkRequest struct {
 // Marked is what marking a quilt changed.
 type Marked struct {
 	Pieces int // that came to the stage
+	Others int // that were cut with them, of the same cloth
 	Cloth  int // pieces of cloth that were cut
 	Back   int // remnants that went back into the stash
 	Done   bool
@@ -509,7 +512,8 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 		}
 	}
 	work.Plan = func(ids []int64) (string, []byte, []stash.Take, error) {
-		takes := a.recut(q.Laid, made, ids, stage)
+		takes, others := a.recut(q.Laid, made, ids)
+		out.Others = others
 		q.Pulled = q.Laid.Holds()
 		holdings := slices.Clone(a.Holdings)
 		for k, h := range work.Adds {
@@ -540,8 +544,9 @@ type cutFrom struct {
 }
 
 // recut points the pieces that were to be cut to the holdings that they are now, and
-// gives those of them that are sewn, to be taken out again.
-func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64, stage plan.Stage) (takes []stash.Take) {
+// gives those of them that are sewn, to be taken out again, and how many were cut with
+// them that were not asked for.
+func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes []stash.Take, others int) {
 	left := make([]int, len(made))
 	sewn := make([]int, len(made))
 	for k, m := range made {
@@ -560,6 +565,9 @@ func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64, stage 
 				if one.Stage == plan.SewnStage {
 					sewn[k]++
 				} else {
+					if one.Stage != plan.CutStage {
+						others++
+					}
 					one.Stage = plan.CutStage
 				}
 				break
@@ -571,7 +579,7 @@ func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64, stage 
 			takes = append(takes, stash.Take{Filter: stash.Filter{IDs: []int64{ids[made[k].added]}}, Count: n})
 		}
 	}
-	return takes
+	return takes, others
 }
 
 // cutPiece is cloth cut to a size from a holding.

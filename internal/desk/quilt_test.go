@@ -81,6 +81,7 @@ func TestCutAndSewn(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 3, m.Pieces)
 	require.Equal(t, 2, m.Cloth, "both cloths of the row, all their pieces with them")
+	require.Equal(t, 3, m.Others)
 	after, _ := squareInches(t, d)
 	require.InDelta(t, before-2*3.5*0.5, after, 1e-6, "half an inch squared off the end of each")
 	_, err = d.MarkQuilt(ctx, MarkRequest{Quilt: "mat", Stage: plan.SewnStage, Blocks: []string{"a1", "B2"}})
@@ -167,6 +168,19 @@ func TestPatchNames(t *testing.T) {
 			seen[n] = true
 		}
 	}
+}
+
+// What is to be kept or kept apart and is not there is named.
+func TestKeptThatIsNotThere(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(9, cloth.Blue, cloth.Dark))
+	ask := asks(t, "plain-squares", 2, 2, 2, "")
+	ask.Apart = [][2]int64{{1, 999}}
+	_, err := d.Arrange(ctx, ask)
+	require.Equal(t, "piece 999", fault.Of(err).About)
+	ask.Apart, ask.Keep = nil, []KeptPatch{{"A1", 1}, {"a1", 1}}
+	_, err = d.Arrange(ctx, ask)
+	require.ErrorContains(t, err, "two pieces are kept in it")
 }
 
 // Cloth that was used up meanwhile is named, not cut.

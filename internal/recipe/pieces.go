@@ -1,6 +1,8 @@
 package recipe
 
 import (
+	"slices"
+
 	"piecebag/internal/geom"
 )
 
@@ -149,7 +151,7 @@ func (p *pieces) units(u Unit, at []unitAt, cell float64) {
 	case QuarterSquare:
 		square, _ := p.system.Quarter(w)
 		for i, role := range u.Roles {
-			if i > 0 && contains(u.Roles[:i], role) {
+			if i > 0 && slices.Contains(u.Roles[:i], role) {
 				continue
 			}
 			var all []int
@@ -241,13 +243,4 @@ func patchesOf(set []unitAt, which ...int) (out []int) {
 		}
 	}
 	return out
-}
-
-func contains(roles []Role, r Role) bool {
-	for _, known := range roles {
-		if known == r {
-			return true
-		}
-	}
-	return false
 }

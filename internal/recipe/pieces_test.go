@@ -2,16 +2,23 @@ package recipe
 
 import (
 	"fmt"
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // Every patch that a quilt's cuts give has its piece, and no other: counted by size
 // and role they are the cuts that the arithmetic of TopCuts, which is held to
 // published tables, asks for.
 func TestPiecesAreTheCuts(t *testing.T) {
-	for name, r := range quilts(t) {
+	all := quilts(t)
+	text, err := os.ReadFile("example.toml") // flying geese four at a time
+	require.NoError(t, err)
+	all["example"], err = Read("example.toml", text)
+	require.NoError(t, err)
+	for name, r := range all {
 		for _, size := range [][2]int{{1, 1}, {3, 4}, {4, 5}} {
 			c := Method{System: Inches(), WOFIn: 40, OneByOne: true}
 			want, got := map[string]int{}, map[string]int{}
@@ -39,4 +46,15 @@ func TestPiecesAreTheCuts(t *testing.T) {
 			assert.Equal(t, want, got, "%s, %d by %d", name, size[0], size[1])
 		}
 	}
+}
+
+// What is made several at a time lies far apart: half the quilt between two.
+func TestSetsAreSpread(t *testing.T) {
+	var at []unitAt
+	for i := range 9 {
+		at = append(at, unitAt{first: i})
+	}
+	require.Equal(t, [][]unitAt{{{first: 0}, {first: 5}}, {{first: 1}, {first: 6}}, {{first: 2}, {first: 7}}, {{first: 3}, {first: 8}}, {{first: 4}}}, sets(at, 2))
+	require.Len(t, sets(at, 8), 2)
+	require.Empty(t, sets(nil, 2))
 }

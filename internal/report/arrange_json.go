@@ -30,6 +30,7 @@ type (
 		Role      string       `json:"role"`
 		Polygon   [][2]float64 `json:"polygon"`
 		Holding   int64        `json:"holding,omitempty"`
+		Piece     int          `json:"piece,omitempty"` // from 1: patches of one number are cut from one piece of cloth
 		Family    cloth.Family `json:"family,omitempty"`
 		Value     cloth.Value  `json:"value,omitempty"`
 		Print     string       `json:"print,omitempty"`
@@ -65,7 +66,13 @@ func (a Arrangement) JSON(w io.Writer) error {
 		Version: contract, WidthIn: inchesJSON(a.Top.WidthIn), HeightIn: inchesJSON(a.Top.HeightIn), Seed: first.Seed, Look: a.Problem.Look,
 		Patches: []jsonLaid{}, Touches: a.touchesJSON(first.Touches),
 		Least:    jsonLeast{first.Least.Touches, first.Proved(), first.Least.Because},
-		Evenness: first.Evenness, Brightness: first.Brightness, Empty: a.Empty, Interrupted: first.Interrupted,
+		Evenness: evenJSON(first.Evenness), Brightness: evenJSON(first.Brightness), Empty: a.Empty, Interrupted: first.Interrupted,
+	}
+	piece := make([]int, len(a.Top.Patches))
+	for i, place := range a.Problem.Places {
+		for _, patch := range place.Patches {
+			piece[patch] = i + 1
+		}
 	}
 	for i, p := range a.Top.Patches {
 		patch := jsonLaid{ID: a.Names[i], Role: p.Role.Name, Polygon: finished(p.Polygon)}
@@ -74,6 +81,7 @@ func (a Arrangement) JSON(w io.Writer) error {
 		}
 		if k := first.Cloth[i]; k >= 0 {
 			h := a.Holdings[k]
+			patch.Piece = piece[i]
 			patch.Holding, patch.Family, patch.Value, patch.Print = h.ID, h.Family, h.Value, h.Print
 			l := a.lightness(first, i)
 			patch.Lightness = &l
@@ -81,7 +89,7 @@ func (a Arrangement) JSON(w io.Writer) error {
 		out.Patches = append(out.Patches, patch)
 	}
 	for _, l := range a.Laid[1:] {
-		other := jsonAnother{Seed: l.Seed, Touches: a.touchesJSON(l.Touches), Evenness: l.Evenness, Brightness: l.Brightness, Same: l.Same}
+		other := jsonAnother{Seed: l.Seed, Touches: a.touchesJSON(l.Touches), Evenness: evenJSON(l.Evenness), Brightness: evenJSON(l.Brightness), Same: l.Same}
 		for _, k := range l.Cloth {
 			id := int64(0)
 			if k >= 0 {
@@ -103,3 +111,6 @@ func (a Arrangement) touchesJSON(all []arrange.Touch) []jsonTouch {
 		return j
 	})
 }
+
+// evenJSON keeps a measure to a millionth.
+func evenJSON(v float64) float64 { return round(v, 1e6) }

@@ -88,7 +88,12 @@ func (a Arrangement) labels(l desk.Laid) (out []section) {
 			if l.Cloth[i] >= 0 {
 				a, b := x.Points.Bounds()
 				x.Label = strings.TrimPrefix(whole.Shapes[i].Name, row)
-				x.Size, x.Upward = fitLabel(x.Label, 0.8*(b.X-a.X), 0.5*(b.Y-a.Y), 0, d.H/8)
+				w, h := 0.8*(b.X-a.X), 0.5*(b.Y-a.Y)
+				if len(x.Points) == 3 {
+					_, room := labelSpot(x.Points)
+					w, h = 1.7*room, room
+				}
+				x.Size, x.Upward = fitLabel(x.Label, w, h, 0, d.H/8)
 			}
 			d.Shapes = append(d.Shapes, x)
 		}

@@ -46,7 +46,7 @@ func rect(x, y, w, h float64) geom.Polygon {
 
 // middle is where the label of a shape stands.
 func (s shape) middle() geom.Point {
-	if s.Marked {
+	if s.Marked || len(s.Points) == 3 { // the middle of a triangle's box may lie outside it
 		at, _ := labelSpot(s.Points)
 		return at
 	}
