@@ -18,7 +18,7 @@ func (b *board) least(at []int32) Least {
 	}
 	out := Least{Because: "no two that touch need be alike"}
 	var why []string
-	groups := b.groups()
+	groups := b.groups(func(x int) int { return min(1, b.Pieces[x].Count) })
 	for _, g := range groups {
 		places := b.placesFor(g)
 		must := filled - b.mostWithout(g)
@@ -52,12 +52,13 @@ func (b *board) least(at []int32) Least {
 }
 
 // groups are the pieces of which no two may touch: those of a family, or of a print
-// where the family does not matter.
-func (b *board) groups() [][]int32 {
+// where the family does not matter; each piece as often as counts has it.
+func (b *board) groups(counts func(piece int) int) [][]int32 {
 	number := map[int32]int{}
 	var out [][]int32
 	for x := range b.Pieces {
-		if b.Pieces[x].Count == 0 {
+		n := counts(x)
+		if n == 0 {
 			continue
 		}
 		key := b.family[x]
@@ -70,7 +71,7 @@ func (b *board) groups() [][]int32 {
 			number[key] = k
 			out = append(out, nil)
 		}
-		out[k] = append(out[k], int32(x))
+		out[k] = append(out[k], slices.Repeat([]int32{int32(x)}, n)...)
 	}
 	return out
 }

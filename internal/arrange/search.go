@@ -226,26 +226,7 @@ func (s *search) peel() {
 			s.at[i] = -1
 		}
 	}
-	var families [][]int32 // pieces in the pool, by family; what has none by print
-	number := map[int32]int{}
-	for x, n := range pool {
-		if n == 0 {
-			continue
-		}
-		key := s.family[x]
-		if key < 0 {
-			key = -1 - s.print[x]
-		}
-		k, ok := number[key]
-		if !ok {
-			k = len(families)
-			number[key] = k
-			families = append(families, nil)
-		}
-		for range n {
-			families[k] = append(families[k], int32(x))
-		}
-	}
+	families := s.groups(func(x int) int { return int(pool[x]) })
 	slices.SortStableFunc(families, func(a, b []int32) int { return cmp.Compare(len(b), len(a)) })
 	for _, pieces := range families {
 		s.rng.Shuffle(len(pieces), func(i, j int) { pieces[i], pieces[j] = pieces[j], pieces[i] })

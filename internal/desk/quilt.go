@@ -61,6 +61,16 @@ func (d *Desk) Quilts(ctx context.Context) ([]Quilt, error) {
 	return out, nil
 }
 
+// kept opens the stash, and finds a plan that is kept in it.
+func kept(ctx context.Context, open func() (*stash.Stash, error), name string) (*stash.Stash, planned, error) {
+	st, err := open()
+	if err != nil {
+		return nil, planned{}, err
+	}
+	q, err := keptQuilt(ctx, st, name)
+	return st, q, err
+}
+
 // keptQuilt finds a plan that is kept by its name.
 func keptQuilt(ctx context.Context, st *stash.Stash, name string) (planned, error) {
 	all, err := plannedQuilts(ctx, st)
@@ -83,11 +93,7 @@ func keptQuilt(ctx context.Context, st *stash.Stash, name string) (planned, erro
 
 // Order is what a plan that is kept asks for, to be planned or laid out again.
 func (d *Desk) Order(ctx context.Context, name string) (plan.Order, plan.Shop, error) {
-	st, err := d.readingOne()
-	if err != nil {
-		return plan.Order{}, plan.Shop{}, err
-	}
-	q, err := keptQuilt(ctx, st, name)
+	_, q, err := kept(ctx, d.readingOne, name)
 	if err != nil {
 		return plan.Order{}, plan.Shop{}, err
 	}
@@ -100,11 +106,7 @@ func (d *Desk) Order(ctx context.Context, name string) (plan.Order, plan.Shop, e
 
 // Quilt gives a quilt as it was laid out and kept.
 func (d *Desk) Quilt(ctx context.Context, name string) (Arrangement, error) {
-	st, err := d.readingOne()
-	if err != nil {
-		return Arrangement{}, err
-	}
-	q, err := keptQuilt(ctx, st, name)
+	st, q, err := kept(ctx, d.readingOne, name)
 	if err != nil {
 		return Arrangement{}, err
 	}
@@ -204,11 +206,7 @@ type Edit struct {
 // EditQuilt changes a kept layout, in one change of the stash. Errors name the patch and why
 // its piece cannot lie there.
 func (d *Desk) EditQuilt(ctx context.Context, name string, e Edit) (Arrangement, error) {
-	st, err := d.changingOne()
-	if err != nil {
-		return Arrangement{}, err
-	}
-	q, err := keptQuilt(ctx, st, name)
+	st, q, err := kept(ctx, d.changingOne, name)
 	if err != nil {
 		return Arrangement{}, err
 	}
@@ -398,11 +396,7 @@ type Marked struct {
 // stash. What is cut is taken out of it, and its pieces and remnants are put in, with
 // their sizes; what is sewn is taken out. A quilt that is all sewn holds no cloth any more.
 func (d *Desk) MarkQuilt(ctx context.Context, r MarkRequest) (Marked, error) {
-	st, err := d.changingOne()
-	if err != nil {
-		return Marked{}, err
-	}
-	q, err := keptQuilt(ctx, st, r.Quilt)
+	st, q, err := kept(ctx, d.changingOne, r.Quilt)
 	if err != nil {
 		return Marked{}, err
 	}
@@ -595,11 +589,7 @@ func cutPiece(h cloth.Holding, s plan.CutSize) cloth.Holding {
 
 // CopyQuilt keeps a plan under another name too, laid out with what is left of the stash.
 func (d *Desk) CopyQuilt(ctx context.Context, name, as string) (Arrangement, error) {
-	st, err := d.readingOne()
-	if err != nil {
-		return Arrangement{}, err
-	}
-	q, err := keptQuilt(ctx, st, name)
+	st, q, err := kept(ctx, d.readingOne, name)
 	if err != nil {
 		return Arrangement{}, err
 	}

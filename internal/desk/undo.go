@@ -11,36 +11,26 @@ import (
 // it back made more or less; told is told of each as soon as it is done, nil for nobody.
 // Where Undo gives an error too, those it gives were taken back before.
 func (d *Desk) Undo(ctx context.Context, n int, told func(stash.Change) error) ([]stash.Change, error) {
-	st, err := d.changingOne()
-	if err != nil {
-		return nil, err
-	}
-	var undone []stash.Change
-	for range n {
+	return d.step(n, told, func(st *stash.Stash) (stash.Change, error) {
 		c, err := st.Undo(ctx)
-		if err != nil {
-			return undone, err
-		}
-		c = backwards(c)
-		undone = append(undone, c)
-		if told != nil {
-			if err := told(c); err != nil {
-				return undone, err
-			}
-		}
-	}
-	return undone, nil
+		return backwards(c), err
+	})
 }
 
-// Redo does again what was taken back last, as many times, and gives each.
+// Redo does again what was taken back last, as Undo takes back.
 func (d *Desk) Redo(ctx context.Context, n int, told func(stash.Change) error) ([]stash.Change, error) {
+	return d.step(n, told, func(st *stash.Stash) (stash.Change, error) { return st.Redo(ctx) })
+}
+
+// step makes so many changes one after another.
+func (d *Desk) step(n int, told func(stash.Change) error, change func(*stash.Stash) (stash.Change, error)) ([]stash.Change, error) {
 	st, err := d.changingOne()
 	if err != nil {
 		return nil, err
 	}
 	var done []stash.Change
 	for range n {
-		c, err := st.Redo(ctx)
+		c, err := change(st)
 		if err != nil {
 			return done, err
 		}
