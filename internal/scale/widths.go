@@ -101,29 +101,22 @@ const (
 	// variety is how many pieces the usual shares of a list count for against
 	// those seen: a photo shows few different cuts.
 	variety = 5
-	// halves is the share of lengths that are a whole number of half inches
-	// beyond chance, and lengthVote how much a length says beside a width.
-	halves, lengthVote = 0.5, 0.5
 )
 
 // sample is one piece as it bears on the scale.
 type sample struct {
 	width, perPx float64 // plane units; and of a working pixel there
 	sd           float64 // of ln width
-	length       float64 // of a rectangle, plane units; 0 for a square, or unknown
-	lengthSD     float64
-	// The probabilities that it shows its whole width, and its whole length.
-	sound, lengthSound float64
+	sound        float64 // probability that it shows its whole width
 }
 
 // sampleOf is what a shape says.
 func sampleOf(q shape) sample {
 	es, el := q.errors()
-	k := sample{width: q.short, perPx: q.short / q.shortPx, sd: es, length: q.long, lengthSD: el,
-		sound: q.weight * q.weight * q.shortOwn, lengthSound: q.weight * q.weight * q.longOwn}
+	k := sample{width: q.short, perPx: q.short / q.shortPx, sd: es, sound: q.weight * q.weight * q.shortOwn}
 	if q.long > 0 && q.long < q.short*(1+3*math.Hypot(es, el)) {
 		k.sound *= q.longOwn
-		k.width, k.sd, k.length = math.Sqrt(q.short*q.long), q.meanError(), 0
+		k.width, k.sd = math.Sqrt(q.short*q.long), q.meanError()
 		k.perPx = k.width / math.Sqrt(q.shortPx*q.longPx)
 	}
 	return k
@@ -218,20 +211,6 @@ func (t *tally) add(w, sd, sound float64) float64 {
 	return all
 }
 
-// lengthDensity is the density, over ln l, of a length of l inches: of no
-// preferred size, or a whole number of half inches.
-func lengthDensity(l, e float64) float64 {
-	const free = 1 / strayRange
-	sd := math.Hypot(e*l, ruling)
-	if sd > 0.3 {
-		return free // half inches cannot be told apart
-	}
-	d := math.Abs(l - math.Round(2*l)/2)
-	law := func(d float64) float64 { return math.Exp(-sq(d/sd)/2) / (sd * math.Sqrt(2*math.Pi)) }
-	// The normal law wrapped round the half inch, against an even one.
-	return free * (1 - halves + halves*0.5*(law(d)+law(0.5-d)))
-}
-
 // seen takes the samples in anew, at s plane units an inch and outlines creep working
 // pixels too wide, and gives ln of their likelihood.
 func (t *tally) seen(samples []sample, s, creep float64) float64 {
@@ -244,10 +223,6 @@ func (t *tally) seen(samples []sample, s, creep float64) float64 {
 			w = 0.1
 		}
 		sum += math.Log(t.add(w, math.Hypot(k.sd*w, ruling), k.sound))
-		if k.length > 0 {
-			l := (k.length - creep*k.perPx) / s
-			sum += lengthVote * math.Log(k.lengthSound*lengthDensity(l, k.lengthSD)+(1-k.lengthSound)/strayRange)
-		}
 	}
 	return sum
 }
