@@ -6,7 +6,7 @@ import "math/rand/v2"
 // found where the eye sees paper and hardly elsewhere, as the rest of the piece is not. What
 // is most of a piece may be the white ground of its print, and stays. In a photo of 31
 // labelled squares .96 to 1 of the labels found was seen as paper, and .23 to .88 of the
-// rest; 32 renders and 20 composites of prints, without labels, have none.
+// rest; 32 renders and 40 composites of prints, without labels, have none.
 const (
 	mostLabel   = 0.5  // share of the piece
 	labelChroma = 0.06 // OKLab: paper, in light that is not well known
