@@ -7,7 +7,6 @@ package arrange
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -322,10 +321,4 @@ func (b *board) clash(x, y int32) bool {
 // middle is the middle of a place's first patch.
 func (p *Problem) middle(place int) geom.Point {
 	return p.Polygons[p.Places[place].Patches[0]].Centroid()
-}
-
-// hueApart is how far two hues lie apart, degrees, 0..180.
-func hueApart(a, b float64) float64 {
-	d := math.Mod(math.Abs(a-b), 360)
-	return min(d, 360-d)
 }
