@@ -120,7 +120,7 @@ func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
 				t.plain = quiltPaper
 			}
 			outline := p.Polygon.Map(func(q geom.Point) geom.Point { return q.Add(geom.Point{X: marginWide, Y: marginWide}).Mul(perInch) })
-			t.lay(out, outline, a.angle(p)+float64(a.turn(i))*math.Pi/2, perInch, uint64(i))
+			t.lay(out, outline, a.angle(p)+float64(a.turn(i))*math.Pi/2, perInch, partOf(i, p.Role))
 		}
 	})
 	for _, t := range l.Touches {
@@ -167,6 +167,15 @@ func (a Arrangement) angle(p recipe.Patch) float64 {
 		return math.Pi / 4
 	}
 	return 0
+}
+
+// partOf says which part of its cloth patch i shows, an odd one head over; the background
+// lies one way all over.
+func partOf(i int, r recipe.Role) uint64 {
+	if r.Background {
+		return 2 * uint64(i)
+	}
+	return uint64(i)
 }
 
 // turn is by how many quarters clockwise you turned the cloth of a patch.

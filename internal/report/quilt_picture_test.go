@@ -148,6 +148,16 @@ func TestQuiltDocument(t *testing.T) {
 	}
 }
 
+// Cloth lies either way up, the background one way all over.
+func TestBackgroundLiesOneWay(t *testing.T) {
+	turned := 0
+	for i := range 8 {
+		require.Zero(t, partOf(i, recipe.Role{Background: true})%2)
+		turned += int(partOf(i, recipe.Role{}) % 2)
+	}
+	require.Equal(t, 4, turned)
+}
+
 // As SVG the quilt is drawn in its cloth too, each patch with its name over it.
 func TestQuiltSVG(t *testing.T) {
 	var b bytes.Buffer
