@@ -416,3 +416,84 @@ func TestStopped(t *testing.T) {
 	assert.True(t, out.Interrupted)
 	assert.NotContains(t, out.At, -1)
 }
+
+// What a swap is said to gain is what it gains, also of two places that touch.
+func TestGainIsWhatChanges(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 3))
+	p := grid(5, 5, true, planted(r, 5, 5, 0.3, 4))
+	b, err := newBoard(&p)
+	require.NoError(t, err)
+	s := newSearch(b)
+	s.deal()
+	for range 400 {
+		i, j := int32(r.IntN(25)), int32(r.IntN(25))
+		if !s.barter(i, j) {
+			continue
+		}
+		was, gain, x, y := s.total, s.gain(i, j), s.at[i], s.at[j]
+		s.put(i, -1)
+		s.put(j, x)
+		s.put(i, y)
+		require.Equal(t, was-gain, s.total)
+		kept := append([]int32(nil), s.touching...)
+		s.count()
+		require.Equal(t, kept, s.touching)
+	}
+}
+
+// Of places with two sides as many lie apart as there can be; where three meet, a greedy
+// choice finds one of each three.
+func TestIndependent(t *testing.T) {
+	for _, size := range [][2]int{{5, 7}, {20, 20}, {3, 4}} {
+		p := grid(size[0], size[1], false, []Piece{{Holding: 1, Count: 1}})
+		b, err := newBoard(&p)
+		require.NoError(t, err)
+		open := make([]bool, len(p.Places))
+		for i := range open {
+			open[i] = i != 1
+		}
+		got := b.independent(open)
+		most := (size[0]*size[1] + 1) / 2
+		assert.GreaterOrEqual(t, len(got), most-1)
+		in := map[int32]bool{}
+		for _, i := range got {
+			in[i] = true
+			assert.True(t, open[i])
+		}
+		for _, l := range p.Links {
+			assert.False(t, in[int32(l.A)] && in[int32(l.B)])
+		}
+	}
+	p := grid(6, 9, true, []Piece{{Holding: 1, Count: 1}})
+	b, err := newBoard(&p)
+	require.NoError(t, err)
+	open := make([]bool, len(p.Places))
+	for i := range open {
+		open[i] = true
+	}
+	assert.Len(t, b.independent(open), 3*5)
+}
+
+// Two of one family must not touch, nor two of one print, nor two of one holding whose
+// print is not known; of many colours only those of one print.
+func TestAlike(t *testing.T) {
+	p := Problem{Apart: [][2]int64{{1, 6}}, Pieces: []Piece{
+		{Holding: 1, Family: cloth.Blue, Print: "a"}, {Holding: 2, Family: cloth.Blue, Print: "b"},
+		{Holding: 3, Family: cloth.Many, Print: "c"}, {Holding: 4, Family: cloth.Many, Print: "d"}, {Holding: 5, Family: cloth.Many, Print: "c"},
+		{Holding: 6}, {Holding: 7}, {Holding: 8, Family: cloth.Red, Print: "a"},
+	}}
+	for _, c := range []struct {
+		a, b int
+		why  Why
+	}{{0, 1, SameFamily}, {2, 3, ""}, {2, 4, SamePrint}, {5, 6, ""}, {5, 5, SamePrint}, {0, 7, SamePrint}, {0, 5, KeptApart}, {5, 0, KeptApart}, {1, 5, ""}} {
+		assert.Equal(t, c.why, p.alike(c.a, c.b), "%v", c)
+	}
+	p.Suits = [][]int{nil}
+	b, err := newBoard(&p)
+	require.NoError(t, err)
+	for i := range p.Pieces {
+		for j := range p.Pieces {
+			assert.Equal(t, p.alike(i, j) != "", b.clash(int32(i), int32(j)), "%d %d", i, j)
+		}
+	}
+}

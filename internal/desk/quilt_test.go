@@ -131,6 +131,18 @@ func TestEditQuilt(t *testing.T) {
 	require.ErrorContains(t, err, "does not suit it")
 	_, err = d.EditQuilt(ctx, "runner", Edit{Swap: [2]string{dark[0], "Z9"}})
 	require.Equal(t, "Z9", fault.Of(err).About)
+	at := func(a Arrangement, patch string) int64 {
+		return a.Saved.Laid.Of(patch).Holding
+	}
+	before, err := d.Quilt(ctx, "runner")
+	require.NoError(t, err)
+	add(t, d, squares(1, cloth.Green, cloth.Dark))
+	swapped, err := d.EditQuilt(ctx, "runner", Edit{Swap: [2]string{dark[0], dark[1]}})
+	require.NoError(t, err)
+	require.Len(t, swapped.Saved.Laid.Pieces, len(before.Saved.Laid.Pieces))
+	for _, p := range before.Saved.Laid.Pieces {
+		require.Equal(t, at(before, p.Patch), at(swapped, p.Patch), "two blues change places")
+	}
 	q, err := d.EditQuilt(ctx, "runner", Edit{Turn: dark[1], By: -1, Lock: []string{dark[2]}})
 	require.NoError(t, err)
 	require.Equal(t, 3, q.Saved.Laid.Of(dark[1]).Turn)
@@ -181,6 +193,51 @@ func TestKeptThatIsNotThere(t *testing.T) {
 	ask.Apart, ask.Keep = nil, []KeptPatch{{"A1", 1}, {"a1", 1}}
 	_, err = d.Arrange(ctx, ask)
 	require.ErrorContains(t, err, "two pieces are kept in it")
+}
+
+// What is sewn before it was said to be cut is cut and sewn at once.
+func TestSewnAtOnce(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 3.5, LengthIn: 15, Family: cloth.Yellow, Value: cloth.Medium})
+	_, err := d.Arrange(ctx, asks(t, "plain-squares", 3, 3, 1, "mat"))
+	require.NoError(t, err)
+	m, err := d.MarkQuilt(ctx, MarkRequest{Quilt: "mat", Stage: plan.SewnStage, Blocks: []string{"A2"}})
+	require.NoError(t, err)
+	require.Equal(t, []int{1, 2, 1}, []int{m.Pieces, m.Others, m.Cloth})
+	area, _ := squareInches(t, d)
+	require.InDelta(t, 3.5*(15-0.5-3.5), area, 1e-6)
+	all, err := d.Quilts(ctx)
+	require.NoError(t, err)
+	require.Equal(t, 2, all[0].Pulled)
+}
+
+// A piece of cloth that is cut is not laid whole as well.
+func TestClothIsCutOrWhole(t *testing.T) {
+	r, err := recipe.Read("steps", []byte("name = \"steps\"\nabout = \"a large square and two small\"\nwidth = 6\ngrid = [3, 2]\n[[patch]]\nat = [[1, 1]]\nwide = 2\nhigh = 2\nrole = \"any\"\n[[patch]]\nat = [[1, 3], [2, 3]]\nrole = \"any\"\n"))
+	require.NoError(t, err)
+	d := newDesk(t, t.TempDir())
+	for _, f := range []cloth.Family{cloth.Blue, cloth.Red, cloth.Green, cloth.Yellow} {
+		add(t, d, cloth.Holding{Form: cloth.Square, Count: 1, WidthIn: 4.5, LengthIn: 4.5, Family: f, Value: cloth.Medium, Print: string(f)})
+	}
+	for seed := range uint64(6) {
+		ask := asks(t, "plain-squares", 2, 2, 1, "")
+		ask.Order.Recipe, ask.Seed = r, seed
+		a, err := d.Arrange(ctx, ask)
+		require.NoError(t, err)
+		whole, cut := map[int64]bool{}, map[int64]bool{}
+		for _, x := range a.Laid[0].At {
+			if x >= 0 && a.CutFrom[x] {
+				cut[a.Problem.Pieces[x].Holding] = true
+			} else if x >= 0 {
+				require.False(t, whole[a.Problem.Pieces[x].Holding])
+				whole[a.Problem.Pieces[x].Holding] = true
+			}
+		}
+		require.NotEmpty(t, cut)
+		for id := range cut {
+			require.False(t, whole[id], "piece %d is cut and whole", id)
+		}
+	}
 }
 
 // Cloth that was used up meanwhile is named, not cut.
