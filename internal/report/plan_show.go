@@ -103,9 +103,16 @@ func (p Plan) inks() inks {
 		return nil
 	}
 	out := inks{}
+	type drawn struct {
+		role recipe.Role
+		key  string
+	}
+	seen := map[drawn]bool{}
 	add := func(id int64, want int) {
 		r := p.Pull.Roles[want]
-		if c := p.chipOf(id); c.some && !slices.ContainsFunc(out[r], func(d chip) bool { return d.key() == c.key() }) {
+		c := p.chipOf(id)
+		if as := (drawn{r, c.key()}); c.some && !seen[as] {
+			seen[as] = true
 			out[r] = append(out[r], c)
 		}
 	}
@@ -137,9 +144,10 @@ func (p Plan) pieces() section {
 // yardage is the cloth of each role were it one fabric.
 func (p Plan) yardage() section {
 	t := table{heads: []string{"role", "pieces", "before rounding", "buy"}, right: []bool{false, true, true, true}}
+	inks := p.inks()
 	for _, y := range p.Needs.Yardage {
 		r := row(y.Role.Name, strconv.Itoa(y.Pieces), p.up(y.AskedIn), y.Buy)
-		r[0].chip = p.inks().of(y.Role)[0]
+		r[0].chip = inks.of(y.Role)[0]
 		t.rows = append(t.rows, r)
 	}
 	return section{heading: "Cloth, if each role were one fabric", tables: []table{t},
@@ -217,9 +225,10 @@ func (p Plan) covered() section {
 		s.paras = append(s.paras, words+".")
 	}
 	t := table{heads: []string{"for", "size", "wanted", "covered", "prints", "short"}, right: []bool{false, true, true, true, true, true}}
+	inks := p.inks()
 	for i, w := range p.Pull.Wants {
 		r := row(w.Name, p.size(w.W, w.L), strconv.Itoa(w.Count), strconv.Itoa(c.Covered[i]), blankZero(c.Prints[i]), blankZero(c.Short[i]))
-		r[0].chip = p.inks().of(p.Pull.Roles[i])[0]
+		r[0].chip = inks.of(p.Pull.Roles[i])[0]
 		t.rows = append(t.rows, r)
 	}
 	if len(t.rows) > 0 {
