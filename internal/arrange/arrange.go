@@ -112,6 +112,10 @@ type Layout struct {
 // Proved reports whether no layout has fewer touches.
 func (l Layout) Proved() bool { return len(l.Touches) == l.Least.Touches }
 
+// lastMoment is the share of the search for the look that is made when it is broken off
+// before: some tenths of a second at most.
+const lastMoment = 0.3
+
 // Lay lays a quilt out. The same problem gives the same layout. When ctx ends it
 // answers with the best until then. Errors, of kind fault.ErrUsage, name what is kept
 // in a place that it does not suit.
@@ -125,9 +129,11 @@ func Lay(ctx context.Context, p Problem) (Layout, error) {
 	}
 	s := newSearch(b)
 	stopped := s.part(ctx)
-	if !stopped {
-		stopped = s.settle(ctx)
+	if stopped { // a moment more, so that what is shown is fit to look at
+		s.Effort *= lastMoment
+		ctx = context.WithoutCancel(ctx)
 	}
+	stopped = s.settle(ctx) || stopped
 	at := make([]int, len(s.at))
 	for i, x := range s.at {
 		at[i] = int(x)

@@ -414,6 +414,7 @@ func TestStopped(t *testing.T) {
 	out, err := Lay(ctx, p)
 	require.NoError(t, err)
 	assert.True(t, out.Interrupted)
+	assert.Greater(t, out.Evenness, 0.6, "it is fit to look at")
 	assert.NotContains(t, out.At, -1)
 }
 
