@@ -128,7 +128,7 @@ func Lay(ctx context.Context, p Problem) (Layout, error) {
 		return Layout{}, err
 	}
 	s := newSearch(b)
-	stopped := s.part(ctx)
+	stopped := s.part(ctx) || ctx.Err() != nil
 	if stopped { // a moment more, so that what is shown is fit to look at
 		s.Effort *= lastMoment
 		ctx = context.WithoutCancel(ctx)
