@@ -158,7 +158,13 @@ func (p *Problem) judged(b *board, at []int) Layout {
 	for i, x := range at {
 		s.at[i] = int32(x)
 	}
-	return Layout{At: at, Touches: p.TouchesOf(at), Least: b.least(s.at), Measures: s.measures()}
+	out := Layout{At: at, Touches: p.TouchesOf(at), Least: b.least(s.at), Measures: s.measures()}
+	if !out.Proved() {
+		if l, ok := b.weigh(s.at, len(out.Touches)); ok {
+			out.Least = l
+		}
+	}
+	return out
 }
 
 // Most is how many places can be filled at all.

@@ -293,6 +293,22 @@ func TestAgainstAnExactSolver(t *testing.T) {
 		if least.Touches == want {
 			proved++
 		}
+		// So small a quilt is weighed whole where the bound does not prove it.
+		at := make([]int, n)
+		for i, x := range s.at {
+			at[i] = int(x)
+		}
+		judged, err := p.Judge(at)
+		require.NoError(t, err)
+		assert.True(t, judged.Proved(), "seed %d: %+v", seed, judged.Least)
+		worse := append([]int(nil), at...)
+		worse[0], worse[n-1] = worse[n-1], worse[0]
+		judged, err = p.Judge(worse)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, judged.Least.Touches, want, "seed %d", seed)
+		if !judged.Proved() {
+			assert.Equal(t, want, judged.Least.Touches, "seed %d", seed)
+		}
 	}
 	assert.Greater(t, proved, 30)
 }
