@@ -218,10 +218,7 @@ func (b *builder) stay(ctx context.Context, st *stash.Stash, name string) error 
 			class := p.Places[i].Class
 			switch {
 			case one.Stage == plan.SewnStage && one.Was != nil: // of the stash no more
-				if _, there := b.at[one.Holding]; !there {
-					b.at[one.Holding] = len(a.Holdings)
-					a.Holdings = append(a.Holdings, one.Was.Holding(one.Holding))
-				}
+				b.remember(one)
 				p.Places[i].Kept = len(p.Pieces)
 				b.offer(one.Holding, 1, class)
 				a.stays[i] = one
@@ -564,6 +561,12 @@ func patchNames(l recipe.Layout) []string {
 		out[i] = key + strconv.Itoa(number[key])
 	}
 	return out
+}
+
+// RowOf is the row of a patch by its name: A of A5.2.
+func RowOf(name string) string {
+	block, _, _ := strings.Cut(name, ".")
+	return strings.TrimRight(block, "0123456789")
 }
 
 // rowLetters counts A, B … Z, AA, AB …

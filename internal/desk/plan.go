@@ -2,9 +2,7 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"slices"
-	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
@@ -147,20 +145,20 @@ func (d *Desk) savePlan(ctx context.Context, p *Plan, name string) error {
 		return err
 	}
 	p.Replaced = slices.ContainsFunc(quilts, func(q planned) bool { return q.quilt == name })
-	pull := p.Pull
-	if pull == nil { // there was no stash yet
-		none, err := plan.FromStash(p.Needs, nil, nil, "", cutting.Options{})
-		if err != nil {
-			return err
-		}
-		pull = &none
-	}
-	text, err := json.Marshal(pull.Saved(name))
+	pull, err := p.pulled("")
 	if err != nil {
 		return err
 	}
-	_, err = st.SavePlan(ctx, name, text)
-	return err
+	return saveQuilt(ctx, st, name, pull.Saved(name))
+}
+
+// pulled is the quilt held against the stash, or against none where it was not.
+func (p *Plan) pulled(background string) (*plan.Pull, error) {
+	if p.Pull != nil {
+		return p.Pull, nil
+	}
+	none, err := plan.FromStash(p.Needs, nil, nil, background, cutting.Options{})
+	return &none, err
 }
 
 // ForgetPlan takes a saved plan away, also one that cannot be read.
@@ -178,11 +176,7 @@ func (d *Desk) ForgetPlan(ctx context.Context, name string) (stash.Change, error
 		names = append(names, p.Name)
 	}
 	if !slices.Contains(names, name) {
-		remedy := "none is kept"
-		if names != nil {
-			remedy = "those kept are " + strings.Join(names, ", ")
-		}
-		return stash.Change{}, fault.New(name, "there is no plan of this name", remedy, ErrNoPlan)
+		return stash.Change{}, noSuchPlan(name, names)
 	}
 	return st.SavePlan(ctx, name, nil)
 }

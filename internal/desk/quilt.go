@@ -84,11 +84,16 @@ func keptQuilt(ctx context.Context, st *stash.Stash, name string) (planned, erro
 		}
 		names = append(names, q.quilt)
 	}
+	return planned{}, noSuchPlan(name, names)
+}
+
+// noSuchPlan says that no plan is kept under a name, and which are.
+func noSuchPlan(name string, kept []string) error {
 	remedy := "none is kept"
-	if names != nil {
-		remedy = "those kept are " + strings.Join(names, ", ")
+	if kept != nil {
+		remedy = "those kept are " + strings.Join(kept, ", ")
 	}
-	return planned{}, fault.New(name, "there is no plan of this name", remedy, ErrNoPlan)
+	return fault.New(name, "there is no plan of this name", remedy, ErrNoPlan)
 }
 
 // Order is what a plan that is kept asks for, to be planned or laid out again.
@@ -154,10 +159,7 @@ func (b *builder) again(laid *plan.Laid) error {
 		if one == nil || one.Holding == 0 {
 			continue
 		}
-		if _, there := b.at[one.Holding]; !there && one.Was != nil { // sewn
-			b.at[one.Holding] = len(a.Holdings)
-			a.Holdings = append(a.Holdings, one.Was.Holding(one.Holding))
-		}
+		b.remember(one)
 		if _, there := b.at[one.Holding]; !there {
 			a.Gone = append(a.Gone, a.Names[place.Patches[0]])
 			continue
@@ -180,6 +182,16 @@ func (b *builder) again(laid *plan.Laid) error {
 	a.Laid = []Laid{{Layout: judged, Seed: p.Seed, Cloth: a.clothOf(at)}}
 	a.countEmpty()
 	return nil
+}
+
+// remember adds the cloth of a piece that is sewn to the holdings, where the stash holds
+// it no more.
+func (b *builder) remember(one *plan.LaidPiece) {
+	if _, there := b.at[one.Holding]; there || one.Was == nil {
+		return
+	}
+	b.at[one.Holding] = len(b.a.Holdings)
+	b.a.Holdings = append(b.a.Holdings, one.Was.Holding(one.Holding))
 }
 
 // classesOf are the classes of places of a size that a holding suits, and the one where
@@ -293,13 +305,9 @@ func (a *Arrangement) firstName(place int) string {
 
 // keepLayout is the plan of a layout as it is kept under a name.
 func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
-	pull := a.Pull
-	if pull == nil {
-		none, err := plan.FromStash(a.Needs, nil, nil, r.Background, cutting.Options{})
-		if err != nil {
-			return plan.Saved{}, err
-		}
-		pull = &none
+	pull, err := a.pulled(r.Background)
+	if err != nil {
+		return plan.Saved{}, err
 	}
 	p, first := &a.Problem, a.Laid[0]
 	laid := &plan.Laid{Look: string(p.Look), Seed: first.Seed, Corners: r.Corners, Apart: p.Apart}
@@ -424,7 +432,7 @@ func (a *Arrangement) named(names []string) ([]int, error) {
 		for i, p := range a.Problem.Places {
 			for _, patch := range p.Patches {
 				n := a.Names[patch]
-				row := strings.TrimRight(strings.SplitN(n, ".", 2)[0], "0123456789")
+				row := RowOf(n)
 				block, _, _ := strings.Cut(n, ".")
 				if strings.EqualFold(n, name) || strings.EqualFold(row, name) || strings.EqualFold(block, name) {
 					found = true

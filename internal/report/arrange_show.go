@@ -67,7 +67,7 @@ func (a Arrangement) labels(l desk.Laid) (out []section) {
 		if p.Block < 0 {
 			continue
 		}
-		row := strings.TrimRight(strings.SplitN(a.Names[i], ".", 2)[0], "0123456789")
+		row := desk.RowOf(a.Names[i])
 		if rows[row] == nil {
 			order = append(order, row)
 		}
