@@ -514,3 +514,33 @@ func TestAlike(t *testing.T) {
 		}
 	}
 }
+
+// A small quilt is weighed whole only where groups of pieces say all there is to say.
+func TestWhatIsNotWeighed(t *testing.T) {
+	made := func(change func(p *Problem)) (Least, bool) {
+		p := grid(2, 2, true, []Piece{{Holding: 1, Count: 2, Family: cloth.Red}, {Holding: 2, Count: 2, Family: cloth.Blue}})
+		change(&p)
+		b, err := newBoard(&p)
+		require.NoError(t, err)
+		at := []int32{0, 0, 1, 1}
+		if p.Pieces[1].Count == 1 {
+			at[3] = -1
+		}
+		return b.weigh(at, 9)
+	}
+	l, ok := made(func(*Problem) {})
+	require.True(t, ok)
+	require.Equal(t, 2, l.Touches)
+	for what, change := range map[string]func(p *Problem){
+		"an empty place":             func(p *Problem) { p.Pieces[1].Count = 1 },
+		"a piece that is kept":       func(p *Problem) { p.Places[2].Kept = 1 },
+		"pieces that are kept apart": func(p *Problem) { p.Apart = [][2]int64{{1, 2}} },
+		"one print in two families":  func(p *Problem) { p.Pieces[0].Print, p.Pieces[1].Print = "a", "a" },
+		"pieces of a group that suit otherwise": func(p *Problem) {
+			p.Pieces = append(p.Pieces, Piece{Holding: 3, Count: 1, Family: cloth.Red})
+		},
+	} {
+		_, ok := made(change)
+		require.False(t, ok, what)
+	}
+}
