@@ -1,6 +1,6 @@
 // Package page serves the work of package desk as a local page: plain forms, the
-// documents of package report as answers. Nothing is loaded from anywhere else, and no
-// script runs.
+// documents of package report as answers. Scripts of its own make it pleasant, and
+// everything is done without them too. Nothing is loaded from anywhere else.
 //
 // Who may come in: whoever opened the address with the key, from this machine's own
 // name. A browser then holds the session in a cookie, so that other users of the machine,
@@ -14,8 +14,10 @@ import (
 	"crypto/subtle"
 	"embed"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"html/template"
+	"mime"
 	"net"
 	"net/http"
 	"os"
@@ -102,7 +104,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /enter", s.enter)
-	for _, r := range s.routes() {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, workRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	_, port, _ := net.SplitHostPort(at.String())
@@ -110,7 +112,7 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 	guarded := http.NewCrossOriginProtection().Handler(mux)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; img-src data:; style-src 'unsafe-inline'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
+		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; connect-src 'self'; img-src 'self' data: blob:; style-src 'self' 'unsafe-inline'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cache-Control", "no-store")
@@ -133,14 +135,30 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 }
 
+// errNoPage is that nothing is at an address.
+func errNoPage(r *http.Request) error {
+	return fault.Usage(r.URL.Path, "there is nothing here", "go on from one of the pages above")
+}
+
 func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
-// answer is what a request is answered with: a document in a frame, or another page to
-// go to.
+// answer is what a request is answered with: a document in a frame, another page to go
+// to, data for a script, or a file.
 type answer struct {
 	document report.Document
 	report.Frame
-	to string // where to go; empty: here is the document
+	to   string // where to go; empty: here is what was asked for
+	data any    // written as JSON; nil: none
+	file *file
+}
+
+// file is what is not a page: a picture, or something to keep.
+type file struct {
+	kind string // its media type
+	name string // to save it under; empty: it is shown
+	data []byte
+	// kept says that the address names the content, so that a browser need not ask again.
+	kept bool
 }
 
 // route answers requests of a pattern.
@@ -168,15 +186,21 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			s.wrong(w, r, err)
 			return
 		}
-		if a.to != "" {
+		switch {
+		case a.to != "" && wantsData(r):
+			writeData(w, http.StatusOK, map[string]string{"to": a.to})
+		case a.to != "":
 			http.Redirect(w, r, a.to, http.StatusSeeOther)
-			return
+		case a.data != nil:
+			writeData(w, http.StatusOK, a.data)
+		case a.file != nil:
+			a.file.write(w)
+		default:
+			if a.Done == "" {
+				a.Done = s.told(r)
+			}
+			write(w, r, http.StatusOK, a)
 		}
-		a.Ways = ways(r.URL.Path)
-		if a.Done == "" {
-			a.Done = s.told(r)
-		}
-		write(w, http.StatusOK, a)
 	})
 }
 
@@ -184,7 +208,6 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	code := http.StatusInternalServerError
 	a := answer{document: report.Titled("That did not work", "")}
-	a.Ways = ways(r.URL.Path)
 	var large *http.MaxBytesError
 	switch f := fault.Of(err); {
 	case errors.As(err, &large):
@@ -197,11 +220,39 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	default:
 		a.Wrong, a.Remedy = err.Error(), "this is a fault in piecebag; please report it"
 	}
-	write(w, code, a)
+	if wantsData(r) {
+		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
+		return
+	}
+	write(w, r, code, a)
+}
+
+// wantsData tells whether a script asks, and not a person.
+func wantsData(r *http.Request) bool { return r.Header.Get("Accept") == "application/json" }
+
+func writeData(w http.ResponseWriter, code int, data any) {
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(code)
+	_ = json.NewEncoder(w).Encode(data)
+}
+
+func (f *file) write(w http.ResponseWriter) {
+	h := w.Header()
+	h.Set("Content-Type", f.kind)
+	if f.kept {
+		h.Set("Cache-Control", "private, max-age=31536000, immutable")
+	}
+	if f.name != "" {
+		h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": f.name}))
+	}
+	_, _ = w.Write(f.data)
 }
 
 // write writes a page whole, or none.
-func write(w http.ResponseWriter, code int, a answer) {
+func write(w http.ResponseWriter, r *http.Request, code int, a answer) {
+	a.Ways = ways(r.URL.Path)
+	a.Sheet = staticAt("page.css")
+	a.Scripts = append([]string{staticAt("page.js")}, a.Scripts...)
 	var b bytes.Buffer
 	if err := a.document.Framed(&b, a.Frame); err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)

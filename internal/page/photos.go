@@ -22,6 +22,12 @@ import (
 	"piecebag/internal/shelf"
 )
 
+// photoRoutes take photos in.
+var photoRoutes = []route{
+	{"GET /{$}", home},
+	{"POST /look", send}, {"GET /look/{batch}", found}, {"POST /look/{batch}/again", again}, {"POST /look/{batch}/stow", stow},
+}
+
 // batch is photos that were sent together and looked at.
 type batch struct {
 	id     string

@@ -21,18 +21,15 @@ import (
 	"piecebag/internal/stash"
 )
 
-func (s *Server) routes() []route {
-	return []route{
-		{"GET /{$}", home},
-		{"POST /look", send}, {"GET /look/{batch}", found}, {"POST /look/{batch}/again", again}, {"POST /look/{batch}/stow", stow},
-		{"GET /shelf", shelfPage}, {"GET /pieces", pieces}, {"GET /pieces/{piece}", piece}, {"POST /fix", fix},
-		{"GET /plan", planPage}, {"POST /plan", keepPlan},
-		{"GET /arrange", arrangePage}, {"POST /arrange", keepArranged},
-		{"GET /quilts", quilts}, {"GET /quilts/{name}", quilt},
-		{"POST /quilts/{name}/edit", editQuilt}, {"POST /quilts/{name}/mark", markQuilt}, {"POST /quilts/{name}/forget", forgetQuilt},
-		{"GET /refill", refill}, {"GET /buy", buy}, {"GET /history", history},
-		{"POST /undo", undo}, {"POST /redo", redo},
-	}
+// workRoutes serve what is done with the stash.
+var workRoutes = []route{
+	{"GET /shelf", shelfPage}, {"GET /pieces", pieces}, {"GET /pieces/{piece}", piece}, {"POST /fix", fix},
+	{"GET /plan", planPage}, {"POST /plan", keepPlan},
+	{"GET /arrange", arrangePage}, {"POST /arrange", keepArranged},
+	{"GET /quilts", quilts}, {"GET /quilts/{name}", quilt},
+	{"POST /quilts/{name}/edit", editQuilt}, {"POST /quilts/{name}/mark", markQuilt}, {"POST /quilts/{name}/forget", forgetQuilt},
+	{"GET /refill", refill}, {"GET /buy", buy}, {"GET /history", history},
+	{"POST /undo", undo}, {"POST /redo", redo},
 }
 
 // told is what the page before says was done.

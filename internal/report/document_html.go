@@ -104,6 +104,8 @@ type Frame struct {
 	Done, Wrong   string // what was done; what went wrong
 	Remedy        string // of what went wrong
 	Before, After template.HTML
+	Sheet         string   // address of a style sheet beside that of every page; may be empty
+	Scripts       []string // addresses of modules that make it pleasant
 }
 
 // Way leads to another page.

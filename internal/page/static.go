@@ -1,0 +1,47 @@
+package page
+
+import (
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"io/fs"
+	"mime"
+	"net/http"
+	"path"
+)
+
+//go:embed static
+var staticFiles embed.FS
+
+// staticRoutes serve style sheets and scripts.
+var staticRoutes = []route{{"GET /static/{sum}/{name}", static}}
+
+// staticSum names the content of all that is served as it is, so that a browser may
+// keep it for good: another release has other addresses.
+var staticSum = func() string {
+	h := sha256.New()
+	files, err := fs.Glob(staticFiles, "static/*")
+	if err != nil {
+		panic(err) // the pattern is our own
+	}
+	for _, f := range files {
+		data, err := staticFiles.ReadFile(f)
+		if err != nil {
+			panic(err) // it is embedded
+		}
+		h.Write(data)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}()
+
+// staticAt is where one of the files in static is served.
+func staticAt(name string) string { return "/static/" + staticSum + "/" + name }
+
+func static(_ *Server, r *http.Request) (answer, error) {
+	name := r.PathValue("name")
+	data, err := staticFiles.ReadFile("static/" + name)
+	if err != nil || r.PathValue("sum") != staticSum {
+		return answer{}, errNoPage(r)
+	}
+	return answer{file: &file{kind: mime.TypeByExtension(path.Ext(name)), data: data, kept: true}}, nil
+}

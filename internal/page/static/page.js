@@ -1,0 +1,1 @@
+// What every page has beside its forms.
