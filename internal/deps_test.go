@@ -43,7 +43,7 @@ var owners = map[string][]string{
 	"github.com/spf13/cobra":                       {},
 	"github.com/spf13/pflag":                       {},
 	"os/exec":                                      {},
-	"flag":                                         {},
+	"flag":                                         {"testtable"},
 	"net/http":                                     {"page"},
 	"html/template":                                {"page", "report"},
 	"charm.land/lipgloss/v2":                       {"report"},

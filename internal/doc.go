@@ -1,7 +1,7 @@
 // Package internal is the map of Piecebag. Each package may import those above
 // it in this list and none below; deps_test.go holds the code to it.
 //
-//	testtable  tables of testdata, for tests alone
+//	testtable  tables of testdata and what is kept in files, for tests alone
 //	fault    the one error: what, why, remedy
 //	geom     plane geometry: points, polygons, homographies
 //	colour   colour mathematics: sRGB, CIELAB, OKLab, CIEDE2000, Munsell

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"flag"
 	"image"
 	"image/color"
 	"image/draw"
@@ -16,9 +15,8 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
+	"piecebag/internal/testtable"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 const goldenFolder = "../../testdata/report"
 
@@ -26,7 +24,7 @@ const goldenFolder = "../../testdata/report"
 func golden(t *testing.T, name string, got []byte) {
 	t.Helper()
 	file := filepath.Join(goldenFolder, name)
-	if *update {
+	if *testtable.Update {
 		require.NoError(t, os.MkdirAll(goldenFolder, 0o755))
 		require.NoError(t, os.WriteFile(file, got, 0o644))
 	}

@@ -18,6 +18,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/shelf"
+	"piecebag/internal/testtable"
 )
 
 func pictureOf(t *testing.T, l Look, p Pictures) (image.Image, []byte) {
@@ -35,7 +36,7 @@ func TestPictureGolden(t *testing.T) {
 	l := someLook()
 	got, raw := pictureOf(t, l, paint(l.Sheets))
 	file := filepath.Join(goldenFolder, "contact.png")
-	if *update {
+	if *testtable.Update {
 		require.NoError(t, os.WriteFile(file, raw, 0o644))
 	}
 	f, err := os.Open(file)
