@@ -18,11 +18,7 @@ func (s *Stash) Add(ctx context.Context, holdings ...cloth.Holding) (Change, err
 	}
 	return s.change(ctx, "add", func(t *tx) (string, error) {
 		rows, err := t.add(holdings)
-		what := make([]string, len(rows))
-		for i, h := range rows {
-			what[i] = describe(h.Holding)
-		}
-		return some(what), err
+		return some(eachAs(rows, func(h row) string { return describe(h.Holding) })), err
 	})
 }
 
@@ -59,18 +55,14 @@ func (s *Stash) Use(ctx context.Context, takes ...Take) (Change, error) {
 		return Change{}, refuse("use", "it does not say what is used", "say how many, and of what")
 	}
 	return s.change(ctx, "use", func(t *tx) (string, error) {
-		what := make([]string, len(takes))
-		for i, k := range takes {
-			what[i] = k.String()
-		}
-		return some(what), t.use(takes)
+		return some(eachAs(takes, Take.String)), t.use(takes)
 	})
 }
 
 // use takes out all that is asked for.
 func (t *tx) use(takes []Take) error {
 	for _, k := range takes {
-		take := t.take
+		take := t.takePieces
 		if k.Grams != 0 {
 			take = t.takeWeight
 		}
@@ -81,7 +73,7 @@ func (t *tx) use(takes []Take) error {
 	return nil
 }
 
-func (t *tx) take(k Take, what string) error {
+func (t *tx) takePieces(k Take, what string) error {
 	if k.Count < 1 {
 		return refuse(what, "it is not a number of pieces", "give a number of 1 or more")
 	}
@@ -94,27 +86,49 @@ func (t *tx) take(k Take, what string) error {
 	if err != nil {
 		return err
 	}
-	have := 0
-	for _, h := range rows {
-		have += h.Count
+	short, err := t.take(rows, float64(k.Count), false)
+	if short > 0 {
+		return fault.New(what, fmt.Sprintf("the stash holds %.0f, which is %.0f too few; nothing was taken out", float64(k.Count)-short, short), "take fewer, or count the basket again with recount", ErrShort)
 	}
-	if have < k.Count {
-		return fault.New(what, fmt.Sprintf("the stash holds %d, which is %d too few; nothing was taken out", have, k.Count-have), "take fewer, or count the basket again with recount", ErrShort)
+	return err
+}
+
+// leastLeft is an amount below which nothing is left: under any piece, and far under
+// any thread's weight in grams.
+const leastLeft = 1e-6
+
+// take takes pieces, or grams, out of rows, the first first; or it takes none and says
+// how many they lack.
+func (t *tx) take(rows []row, amount float64, weight bool) (short float64, err error) {
+	of := func(h row) float64 {
+		if weight {
+			return h.Grams
+		}
+		return float64(h.Count)
 	}
-	left := k.Count
+	short = amount
 	for _, h := range rows {
-		n := min(left, h.Count)
-		if left -= n; n == h.Count {
+		short -= of(h)
+	}
+	if short >= leastLeft {
+		return short, nil
+	}
+	for _, h := range rows {
+		took := min(amount, of(h))
+		if of(h)-took < leastLeft {
 			err = t.remove(h, goneUsed)
 		} else {
-			rest := float64(h.Count-n) / float64(h.Count)
-			err = t.exec(`UPDATE holding SET count = ?, area_in2 = ?, grams = ? WHERE id = ?`, h.Count-n, h.AreaIn2*rest, h.Grams*rest, h.ID)
+			rest := (of(h) - took) / of(h)
+			if !weight {
+				h.Count -= int(took)
+			}
+			err = t.exec(`UPDATE holding SET count = ?, area_in2 = ?, grams = ? WHERE id = ?`, h.Count, h.AreaIn2*rest, h.Grams*rest, h.ID)
 		}
-		if err != nil || left == 0 {
-			return err
+		if amount -= took; err != nil || amount < leastLeft {
+			return 0, err
 		}
 	}
-	return nil
+	return 0, nil
 }
 
 // String says what is taken.
@@ -126,9 +140,6 @@ func (k Take) String() string {
 	return fmt.Sprintf("%d %s", k.Count, k.Filter.of(k.Count))
 }
 
-// leastGrams is a weight below which nothing is left, far under any thread.
-const leastGrams = 1e-6
-
 func (t *tx) takeWeight(k Take, what string) error {
 	if k.Count != 0 || !(k.Grams > 0 && k.Grams <= maxArea) || k.Form != "" && k.Form != cloth.Weighed {
 		return refuse(what, "it is not a weight of cloth", "give a weight alone, such as 100g; only weighed cloth is taken by weight")
@@ -138,27 +149,11 @@ func (t *tx) takeWeight(k Take, what string) error {
 	if err != nil {
 		return err
 	}
-	have := 0.0
-	for _, h := range rows {
-		have += h.Grams
+	short, err := t.take(rows, k.Grams, true)
+	if short > 0 {
+		return fault.New(what, fmt.Sprintf("the stash holds %s, which is %s too little; nothing was taken out", grams(k.Grams-short), grams(short)), "take less, or weigh the cloth again", ErrShort)
 	}
-	if have < k.Grams-leastGrams {
-		return fault.New(what, fmt.Sprintf("the stash holds %s, which is %s too little; nothing was taken out", grams(have), grams(k.Grams-have)), "take less, or weigh the cloth again", ErrShort)
-	}
-	left := k.Grams
-	for _, h := range rows {
-		took := min(left, h.Grams)
-		if h.Grams-took < leastGrams {
-			err = t.remove(h, goneUsed)
-		} else {
-			rest := (h.Grams - took) / h.Grams
-			err = t.exec(`UPDATE holding SET area_in2 = ?, grams = ? WHERE id = ?`, h.AreaIn2*rest, h.Grams*rest, h.ID)
-		}
-		if left -= took; err != nil || left < leastGrams {
-			return err
-		}
-	}
-	return nil
+	return err
 }
 
 // Sort puts holdings into your own bins, in one change: bins gives the bin of

@@ -3,6 +3,7 @@ package stash
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"os"
 	"time"
 
@@ -48,43 +49,45 @@ func (s *Stash) change(ctx context.Context, verb string, f func(t *tx) (what str
 
 // changeAfter is change, keeping what was taken back before.
 func (s *Stash) changeAfter(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
-	c, err := s.tryChange(ctx, verb, f)
-	if err != nil {
+	var last []Change
+	if err := s.locked(ctx, func(t *tx) (err error) {
+		if t.id, err = t.insert(`INSERT INTO change (at, verb, what) VALUES (?, ?, '')`, t.at, verb); err != nil {
+			return err
+		}
+		what, err := f(t)
+		if err != nil {
+			return err
+		}
+		if err := t.exec(`UPDATE change SET what = ? WHERE id = ?`, what, t.id); err != nil {
+			return err
+		}
+		if err := t.trim(); err != nil {
+			return err
+		}
+		last, err = history(ctx, t, 1)
+		return err
+	}); err != nil {
 		return Change{}, explain(s.file, err)
 	}
-	return c, nil
+	return last[0], nil
 }
 
-func (s *Stash) tryChange(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
+// locked runs f in a transaction that holds the lock: all that it does, or nothing.
+func (s *Stash) locked(ctx context.Context, f func(t *tx) error) error {
 	raw, err := s.begin(ctx)
 	if err != nil {
-		return Change{}, err
+		return err
 	}
 	defer raw.Rollback()
-	t := &tx{Tx: raw, ctx: ctx, s: s, at: s.o.Now().UnixMilli()}
-	if t.id, err = t.insert(`INSERT INTO change (at, verb, what) VALUES (?, ?, '')`, t.at, verb); err != nil {
-		return Change{}, err
-	}
-	what, err := f(t)
-	if err != nil {
-		return Change{}, err
-	}
-	if err := t.exec(`UPDATE change SET what = ? WHERE id = ?`, what, t.id); err != nil {
-		return Change{}, err
-	}
-	if err := t.trim(); err != nil {
-		return Change{}, err
-	}
-	c := Change{ID: t.id, At: time.UnixMilli(t.at).UTC(), Verb: verb, What: what, Undoable: true}
-	if c.Difference, err = differences(ctx, t.Tx, `change = ?`, t.id); err != nil {
-		return Change{}, err
+	if err := f(&tx{Tx: raw, ctx: ctx, s: s, at: s.o.Now().UnixMilli()}); err != nil {
+		return err
 	}
 	s.o.step("commit")
-	if err := t.Commit(); err != nil {
-		return Change{}, err
+	if err := raw.Commit(); err != nil {
+		return err
 	}
 	s.o.step("answer")
-	return c, nil
+	return nil
 }
 
 // begin starts a transaction that may write, and holds the lock to do so.
@@ -147,6 +150,16 @@ func (t *tx) one(query string, args []any, to ...any) error {
 		return err
 	}
 	return st.QueryRowContext(t.ctx, args...).Scan(to...)
+}
+
+// has says whether a query gives any row.
+func (t *tx) has(query string, args ...any) (bool, error) {
+	var one any
+	err := t.one(query, args, &one)
+	if errors.Is(err, sql.ErrNoRows) {
+		return false, nil
+	}
+	return err == nil, err
 }
 
 // queryer is a *sql.DB, a *sql.Tx or a *tx.

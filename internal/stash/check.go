@@ -122,19 +122,18 @@ func (s *Stash) collect(ctx context.Context) {
 	if _, left, err := s.unnamed(ctx, s.r); err != nil || len(left) == 0 {
 		return
 	}
-	raw, err := s.begin(ctx)
-	if err != nil {
-		return
-	}
-	defer raw.Rollback()
-	if _, left, err := s.unnamed(ctx, raw); err == nil {
-		_, _ = s.clear(left)
-	}
+	_ = s.locked(ctx, func(t *tx) error {
+		_, left, err := s.unnamed(ctx, t)
+		if err == nil {
+			err = s.clear(left)
+		}
+		return err
+	})
 }
 
 // clear sets aside photos that are left over; it removes what is not whole, and
 // what is kept without the camera's words.
-func (s *Stash) clear(left []string) (aside string, err error) {
+func (s *Stash) clear(left []string) (err error) {
 	var whole []string
 	for _, name := range left {
 		if strings.HasPrefix(name, partPrefix) || s.keptStripped(name) {
@@ -143,13 +142,11 @@ func (s *Stash) clear(left []string) (aside string, err error) {
 			whole = append(whole, name)
 		}
 	}
-	if err != nil {
-		return "", err
+	if err != nil || whole == nil {
+		return err
 	}
-	if whole == nil {
-		return "", nil
-	}
-	return s.setAside(whole...)
+	_, err = s.setAside(whole...)
+	return err
 }
 
 func (s *Stash) keptStripped(name string) bool {
@@ -282,38 +279,40 @@ func countAgain(ctx context.Context, tx *sql.Tx) error {
 // of their own, "aside", not deleted; pieces stay; counts and indexes are made
 // anew from the pieces. The answer holds what was mended, how, and what faults
 // remain. The lock is held, so that no file is moved that another process is bringing in.
-func (s *Stash) Repair(ctx context.Context) (Health, error) {
-	h, err := s.repair(ctx)
-	return h, explain(s.file, err)
+func (s *Stash) Repair(ctx context.Context) (h Health, err error) {
+	var old []string
+	if err := s.locked(ctx, func(t *tx) (err error) {
+		h, old, err = t.repair()
+		return err
+	}); err != nil {
+		return Health{}, explain(s.file, err)
+	}
+	for _, file := range old {
+		s.o.step("drop the photo")
+		s.dropPhoto(ctx, file)
+	}
+	return h, nil
 }
 
-func (s *Stash) repair(ctx context.Context) (h Health, err error) {
-	raw, err := s.begin(ctx)
+// repair gives also the files that no row names any more.
+func (t *tx) repair() (h Health, old []string, err error) {
+	found, err := t.s.health(t.ctx, t)
 	if err != nil {
-		return h, err
+		return h, nil, err
 	}
-	defer raw.Rollback()
-	t := &tx{Tx: raw, ctx: ctx, s: s}
-	found, err := s.health(ctx, raw)
-	if err != nil {
-		return h, err
-	}
-	var repaired []string
+	var repaired, move []string
 	did := func(what string) { repaired = append(repaired, what) }
-	var before int64
-	if err := raw.QueryRowContext(ctx, `SELECT coalesce(max(seq), 0) FROM journal`).Scan(&before); err != nil {
-		return h, err
+	before, err := t.written()
+	if err != nil {
+		return h, nil, err
 	}
-	var move, old []string
 	for _, f := range found.Faults {
 		switch f.Kind {
 		case CountsFault:
-			err = countAgain(ctx, raw)
+			err = countAgain(t.ctx, t.Tx)
 			did("the pieces were counted again")
 		case ScriptFault:
-			if err = dropTriggers(ctx, raw); err == nil {
-				err = setTriggers(ctx, raw)
-			}
+			err = errors.Join(dropTriggers(t.ctx, t.Tx), setTriggers(t.ctx, t.Tx))
 			did("what the ledger does by itself was set again")
 		case LedgerFault:
 			if strings.Contains(f.Reason, "index") {
@@ -321,12 +320,12 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 				did("the indexes were made again")
 			}
 		case MissingPhoto:
-			if s.bringBack(f.Thing) {
+			if t.s.bringBack(f.Thing) {
 				did(f.Thing + ": brought back from " + asideFolder)
 				continue
 			}
-			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
 			did(f.Thing + ": noted as not kept")
+			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
 		case ChangedPhoto:
 			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
 			move = append(move, f.Thing)
@@ -334,26 +333,25 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 			move = append(move, f.Thing)
 		}
 		if err != nil {
-			return h, err
+			return h, nil, err
 		}
 	}
 	for _, file := range found.Telling {
 		if err := t.strip(file); err != nil {
-			return h, err
+			return h, nil, err
 		}
-		old = append(old, file)
 		did(file + ": what the camera wrote beside the picture was taken out")
 	}
 	if len(found.Leftover) > 0 {
-		if _, err := s.clear(found.Leftover); err != nil {
-			return h, err
+		if err := t.s.clear(found.Leftover); err != nil {
+			return h, nil, err
 		}
 		did(cloth.Count(len(found.Leftover), "file") + " of commands that were cut short: set aside")
 	}
 	if len(move) > 0 {
-		aside, err := s.setAside(move...)
+		aside, err := t.s.setAside(move...)
 		if err != nil {
-			return h, err
+			return h, nil, err
 		}
 		for _, name := range move {
 			did(name + ": moved to " + aside)
@@ -361,26 +359,14 @@ func (s *Stash) repair(ctx context.Context) (h Health, err error) {
 	}
 	// What was repaired is no change of yours: undo does not break it again.
 	if err := t.exec(`DELETE FROM journal WHERE seq > ?`, before); err != nil {
-		return h, err
+		return h, nil, err
 	}
-	if h, err = ledgerHealth(ctx, raw); err != nil { // the photos' faults are all mended
-		return h, err
+	if h, err = ledgerHealth(t.ctx, t); err != nil { // the photos' faults are all mended
+		return h, nil, err
 	}
 	h.Photos, h.Repaired = found.Photos, repaired
-	for _, f := range found.Faults {
-		if !slices.Contains(h.Faults, f) {
-			h.Mended = append(h.Mended, f)
-		}
-	}
-	s.o.step("commit")
-	if err := raw.Commit(); err != nil {
-		return h, err
-	}
-	for _, file := range old {
-		s.o.step("drop the photo")
-		s.dropPhoto(ctx, file)
-	}
-	return h, nil
+	h.Mended = slices.DeleteFunc(found.Faults, func(f Fault) bool { return slices.Contains(h.Faults, f) })
+	return h, found.Telling, nil
 }
 
 // bringBack puts a photo that was set aside back into its place, where there is one

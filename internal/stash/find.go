@@ -118,9 +118,5 @@ func (s *Stash) Outlines(ctx context.Context) (map[int64]geom.Polygon, error) {
 }
 
 func holdingsOf(rows []row) []cloth.Holding {
-	out := make([]cloth.Holding, len(rows))
-	for i, h := range rows {
-		out[i] = h.Holding
-	}
-	return out
+	return eachAs(rows, func(h row) cloth.Holding { return h.Holding })
 }

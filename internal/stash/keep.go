@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -266,12 +267,8 @@ func (s *Stash) TeachPieces(ctx context.Context, bin string, examples map[int64]
 func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 	bin = CleanName(bin)
 	return s.change(ctx, "teach", func(t *tx) (string, error) {
-		var n int
-		if err := t.QueryRowContext(ctx, `SELECT count(*) FROM taught WHERE bin = ?`, bin).Scan(&n); err != nil {
-			return "", err
-		}
-		if n == 0 {
-			return "", fault.New("bin "+bin, "it was never taught", "see 'piecebag teach list'", ErrUnknown)
+		if known, err := t.has(`SELECT 1 FROM taught WHERE bin = ?`, bin); err != nil || !known {
+			return "", cmp.Or(err, error(fault.New("bin "+bin, "it was never taught", "see 'piecebag teach list'", ErrUnknown)))
 		}
 		return bin + ": forgotten", t.exec(`DELETE FROM taught WHERE bin = ?`, bin)
 	})

@@ -30,13 +30,7 @@ func (s *Stash) Likenesses(ctx context.Context) ([]Likeness, error) {
 // KeepLook notes what a photo looks like. It follows from the photo's bytes, so it
 // is no change that could be undone.
 func (s *Stash) KeepLook(ctx context.Context, hash, look string) error {
-	raw, err := s.begin(ctx)
-	if err != nil {
-		return explain(s.file, err)
-	}
-	defer raw.Rollback()
-	if _, err := raw.ExecContext(ctx, `INSERT OR REPLACE INTO likeness (hash, look) VALUES (?, ?)`, hash, look); err != nil {
-		return explain(s.file, err)
-	}
-	return explain(s.file, raw.Commit())
+	return explain(s.file, s.locked(ctx, func(t *tx) error {
+		return t.exec(`INSERT OR REPLACE INTO likeness (hash, look) VALUES (?, ?)`, hash, look)
+	}))
 }

@@ -2,6 +2,7 @@ package stash
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -34,12 +35,8 @@ func (m Loaded) String() string {
 func (s *Stash) Load(ctx context.Context, name, hash string, in Content) (out Loaded, err error) {
 	name = CleanName(name)
 	sum, err := s.change(ctx, "import", func(t *tx) (string, error) {
-		var n int
-		if err := t.one(`SELECT count(*) FROM imported WHERE hash = ?`, []any{hash}, &n); err != nil {
-			return "", err
-		}
-		if n > 0 {
-			return "", errKnown
+		if known, err := t.has(`SELECT 1 FROM imported WHERE hash = ?`, hash); err != nil || known {
+			return "", cmp.Or(err, errKnown)
 		}
 		if err := t.exec(`INSERT INTO imported (hash, name, at) VALUES (?, ?, ?)`, hash, name, t.at); err != nil {
 			return "", err
@@ -181,9 +178,7 @@ func (t *tx) loadSettings(set map[string]float64) error {
 var numbered = regexp.MustCompile(`^print \d+$`)
 
 func (t *tx) printKnown(name string) (bool, error) {
-	var n int
-	err := t.one(`SELECT count(*) FROM print WHERE name = ?`, []any{name}, &n)
-	return n > 0, err
+	return t.has(`SELECT 1 FROM print WHERE name = ?`, name)
 }
 
 // checkGone is tidy for a row that may be gone.
@@ -215,8 +210,7 @@ func (t *tx) loadPhoto(name string, p PhotoRecord) (int64, error) {
 	if len(p.Hash) != 64 || strings.Trim(p.Hash, "0123456789abcdef") != "" {
 		return 0, refuse(name, fmt.Sprintf("%q is not the SHA-256 of a photo", p.Hash), "export it again; nothing was imported")
 	}
-	var n int
-	if err := t.QueryRowContext(t.ctx, `SELECT count(*) FROM photo WHERE hash = ?`, p.Hash).Scan(&n); err != nil || n > 0 {
+	if known, err := t.has(`SELECT 1 FROM photo WHERE hash = ?`, p.Hash); err != nil || known {
 		return 0, err
 	}
 	if err := shortNames(CleanName(p.Basket)); err != nil {

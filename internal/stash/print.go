@@ -281,11 +281,11 @@ func (t *tx) newPrint(mean colour.Lab) (name string, err error) {
 	}
 	for n := id; ; n++ {
 		name = fmt.Sprintf("print %d", n)
-		var taken int
-		if err := t.one(`SELECT count(*) FROM print WHERE name = ?`, []any{name}, &taken); err != nil {
+		taken, err := t.printKnown(name)
+		if err != nil {
 			return "", err
 		}
-		if taken == 0 {
+		if !taken {
 			return name, t.exec(`UPDATE print SET name = ? WHERE id = ?`, name, id)
 		}
 	}

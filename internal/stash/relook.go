@@ -190,9 +190,5 @@ func matchCorrected(to []int, rows, old []row) {
 }
 
 func outlines(rows []row) []geom.Polygon {
-	out := make([]geom.Polygon, len(rows))
-	for i, h := range rows {
-		out[i] = h.outline
-	}
-	return out
+	return eachAs(rows, func(h row) geom.Polygon { return h.outline })
 }

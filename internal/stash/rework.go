@@ -27,11 +27,7 @@ func (s *Stash) Rework(ctx context.Context, verb, what string, w Rework) (Change
 		if err != nil {
 			return "", err
 		}
-		ids := make([]int64, len(rows))
-		for i, h := range rows {
-			ids[i] = h.ID
-		}
-		name, data, more, err := w.Plan(ids)
+		name, data, more, err := w.Plan(eachAs(rows, func(h row) int64 { return h.ID }))
 		if err != nil {
 			return "", err
 		}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -147,11 +148,7 @@ func roundTo(v, step float64) float64 {
 }
 
 func writeSwatches(s []cloth.Swatch) string {
-	out := make([][4]float64, len(s))
-	for i, c := range s {
-		out[i] = [4]float64{c.Colour[0], c.Colour[1], c.Colour[2], c.Share}
-	}
-	return asJSON(out)
+	return asJSON(eachAs(s, func(c cloth.Swatch) [4]float64 { return [4]float64{c.Colour[0], c.Colour[1], c.Colour[2], c.Share} }))
 }
 
 func readSwatches(text string) ([]cloth.Swatch, error) {
@@ -162,19 +159,13 @@ func readSwatches(text string) ([]cloth.Swatch, error) {
 	if err := json.Unmarshal([]byte(text), &in); err != nil {
 		return nil, fmt.Errorf("its colours cannot be read: %.40q", text)
 	}
-	out := make([]cloth.Swatch, len(in))
-	for i, c := range in {
-		out[i] = cloth.Swatch{Colour: colour.Linear{c[0], c[1], c[2]}, Share: c[3]}
-	}
-	return out, nil
+	return eachAs(in, func(c [4]float64) cloth.Swatch {
+		return cloth.Swatch{Colour: colour.Linear(c[:3]), Share: c[3]}
+	}), nil
 }
 
 func writeOutline(g geom.Polygon) string {
-	out := make([][2]float64, len(g))
-	for i, p := range g {
-		out[i] = [2]float64{p.X, p.Y}
-	}
-	return asJSON(out)
+	return asJSON(eachAs(g, func(p geom.Point) [2]float64 { return [2]float64{p.X, p.Y} }))
 }
 
 func readOutline(text string) (geom.Polygon, error) {
@@ -185,11 +176,16 @@ func readOutline(text string) (geom.Polygon, error) {
 	if err := json.Unmarshal([]byte(text), &in); err != nil {
 		return nil, fmt.Errorf("its outline cannot be read: %.40q", text)
 	}
-	out := make(geom.Polygon, len(in))
-	for i, p := range in {
-		out[i] = geom.Point{X: p[0], Y: p[1]}
+	return eachAs(in, func(p [2]float64) geom.Point { return geom.Point{X: p[0], Y: p[1]} }), nil
+}
+
+// eachAs is a list with each of its parts in another form.
+func eachAs[A, B any](list []A, as func(A) B) []B {
+	out := make([]B, len(list))
+	for i, v := range list {
+		out[i] = as(v)
 	}
-	return out, nil
+	return out
 }
 
 // asJSON writes what holds only finite numbers, which tidy sees to.
@@ -231,12 +227,8 @@ func tidy(h *row) error {
 			return refuse(describe(h.Holding), "one of its figures is not a number", "give it again")
 		}
 	}
-	known := false
-	for _, f := range cloth.Forms {
-		known = known || f == h.Form
-	}
 	switch {
-	case !known:
+	case !slices.Contains(cloth.Forms, h.Form):
 		return refuse(fmt.Sprintf("form %q", h.Form), "there is no such form", "write square, rectangle, strip, irregular, band or weighed")
 	case h.Count < 1 || h.Count > maxCount:
 		return refuse(fmt.Sprintf("count %d", h.Count), "it is not a number of pieces", fmt.Sprintf("give a number from 1 to %d", maxCount))
@@ -270,17 +262,10 @@ const (
 )
 
 func checkColour(f cloth.Family, v cloth.Value) error {
-	okF, okV := f == "", v == ""
-	for _, known := range cloth.Families {
-		okF = okF || f == known
-	}
-	for _, known := range cloth.Values {
-		okV = okV || v == known
-	}
 	switch {
-	case !okF:
+	case f != "" && !slices.Contains(cloth.Families, f):
 		return refuse(fmt.Sprintf("family %q", f), "there is no such hue family", "write one of "+cloth.Words(cloth.Families))
-	case !okV:
+	case v != "" && !slices.Contains(cloth.Values, v):
 		return refuse(fmt.Sprintf("value %q", v), "there is no such value", "write one of "+cloth.Words(cloth.Values))
 	}
 	return nil

@@ -85,8 +85,12 @@ func (t *tx) trim() error {
 // Undo takes back the last change and says which it was; ErrUnknown where none
 // is left. Photos that came in with it leave the folder.
 func (s *Stash) Undo(ctx context.Context) (Change, error) {
-	c, files, err := s.tryUndo(ctx)
-	if err != nil {
+	var c Change
+	var files []string
+	if err := s.locked(ctx, func(t *tx) (err error) {
+		c, files, err = t.undo()
+		return err
+	}); err != nil {
 		return Change{}, explain(s.file, err)
 	}
 	for _, f := range files {
@@ -96,14 +100,8 @@ func (s *Stash) Undo(ctx context.Context) (Change, error) {
 	return c, nil
 }
 
-func (s *Stash) tryUndo(ctx context.Context) (c Change, files []string, err error) {
-	raw, err := s.begin(ctx)
-	if err != nil {
-		return Change{}, nil, err
-	}
-	defer raw.Rollback()
-	t := &tx{Tx: raw, ctx: ctx, s: s}
-	last, err := history(ctx, raw, 1)
+func (t *tx) undo() (c Change, files []string, err error) {
+	last, err := history(t.ctx, t, 1)
 	if err != nil {
 		return Change{}, nil, err
 	}
@@ -111,47 +109,35 @@ func (s *Stash) tryUndo(ctx context.Context) (c Change, files []string, err erro
 		return Change{}, nil, fault.New("undo", "there is no change left to take back", "see history; only the last 100 changes can be undone", ErrUnknown)
 	}
 	c = last[0]
-	entries, err := t.journal(c.ID)
+	entries, err := rowsOf(t.ctx, t, (*entry).columns, `SELECT tbl, row, was FROM journal WHERE change = ? ORDER BY seq DESC`, c.ID)
+	if err != nil {
+		return Change{}, nil, err
+	}
+	// Putting rows back writes into the journal too, how they were until now.
+	before, err := t.written()
 	if err != nil {
 		return Change{}, nil, err
 	}
 	if files, err = t.putBack(entries); err != nil {
 		return Change{}, nil, err
 	}
-	// Putting rows back wrote into the journal too, how they were until now.
-	both, err := t.journal(c.ID)
-	if err != nil {
+	if err := t.keepUndone(c, before, files); err != nil {
 		return Change{}, nil, err
 	}
-	if err := t.keepUndone(c, both[:len(both)-len(entries)], files); err != nil {
-		return Change{}, nil, err
-	}
-	if err := t.exec(`DELETE FROM change WHERE id = ?`, c.ID); err != nil {
-		return Change{}, nil, err
-	}
-	return c, files, t.Commit()
+	return c, files, t.exec(`DELETE FROM change WHERE id = ?`, c.ID)
 }
 
-// keepUndone keeps how the rows were before a change was taken back. A photo that it
-// brought in is gone, so that neither it nor what was taken back before can be done again.
-func (t *tx) keepUndone(c Change, rows []entry, files []string) error {
+// keepUndone keeps how the rows were before a change was taken back, which the journal
+// says after the entry before. A photo that it brought in is gone, so that neither it nor
+// what was taken back before can be done again.
+func (t *tx) keepUndone(c Change, before int64, files []string) error {
 	for _, f := range files {
-		var n int
-		if err := t.one(`SELECT count(*) FROM photo WHERE file = ?`, []any{f}, &n); err != nil {
-			return err
-		}
-		if n == 0 {
-			return t.forgetUndone()
+		if named, err := t.has(`SELECT 1 FROM photo WHERE file = ?`, f); err != nil || !named {
+			return errors.Join(err, t.forgetUndone())
 		}
 	}
-	out := make([][3]any, len(rows))
-	for i, e := range rows {
-		out[i] = [3]any{e.table, e.row, nil}
-		if e.was.Valid {
-			out[i][2] = json.RawMessage(e.was.String)
-		}
-	}
-	return t.exec(`INSERT INTO undone (verb, what, rows) VALUES (?, ?, ?)`, c.Verb, c.What, asJSON(out))
+	return t.exec(`INSERT INTO undone (verb, what, rows)
+		SELECT ?, ?, json_group_array(json_array(tbl, row, json(was)) ORDER BY seq DESC) FROM journal WHERE change = ? AND seq > ?`, c.Verb, c.What, c.ID, before)
 }
 
 func (t *tx) forgetUndone() error { return t.exec(`DELETE FROM undone`) }
@@ -159,42 +145,25 @@ func (t *tx) forgetUndone() error { return t.exec(`DELETE FROM undone`) }
 // Redo does again the last change that was taken back, as a change of its own;
 // ErrUnknown where none is left: another change came since, or it brought in a photo.
 func (s *Stash) Redo(ctx context.Context) (Change, error) {
-	var last struct {
-		id               int64
-		verb, what, rows string
-	}
-	err := again(ctx, func() error {
-		return s.r.QueryRowContext(ctx, `SELECT id, verb, what, rows FROM undone ORDER BY id DESC LIMIT 1`).Scan(&last.id, &last.verb, &last.what, &last.rows)
-	})
-	if errors.Is(err, sql.ErrNoRows) {
-		return Change{}, fault.New("redo", "nothing that was taken back can be done again", "only what undo took back last can be, before any other change, and no photo that it brought in: stow that again", ErrUnknown)
-	}
-	if err != nil {
-		return Change{}, explain(s.file, err)
-	}
-	var rows [][3]json.RawMessage
-	if err := json.Unmarshal([]byte(last.rows), &rows); err != nil {
-		return Change{}, explain(s.file, err)
-	}
-	return s.changeAfter(ctx, last.verb, func(t *tx) (string, error) {
-		entries := make([]entry, len(rows))
-		for i, r := range rows {
-			e := &entries[i]
-			if err := errors.Join(json.Unmarshal(r[0], &e.table), json.Unmarshal(r[1], &e.row)); err != nil {
-				return "", err
-			}
-			if string(r[2]) != "null" {
-				e.was = sql.NullString{String: string(r[2]), Valid: true}
-			}
+	return s.changeAfter(ctx, "", func(t *tx) (what string, err error) {
+		var id int64
+		var verb string
+		err = t.one(`SELECT id, verb, what FROM undone ORDER BY id DESC LIMIT 1`, nil, &id, &verb, &what)
+		if errors.Is(err, sql.ErrNoRows) {
+			return "", fault.New("redo", "nothing that was taken back can be done again", "only what undo took back last can be, before any other change, and no photo that it brought in: stow that again", ErrUnknown)
 		}
-		var n int
-		if err := t.one(`SELECT count(*) FROM undone WHERE id >= ?`, []any{last.id}, &n); err != nil || n != 1 {
-			return "", errors.Join(err, fault.New("redo", "the stash changed meanwhile", "try again"))
+		if err != nil {
+			return "", err
+		}
+		entries, err := rowsOf(ctx, t, (*entry).columns, `SELECT e.value ->> 0, e.value ->> 1, e.value ->> 2
+			FROM undone, json_each(undone.rows) e WHERE undone.id = ? ORDER BY e.key`, id)
+		if err != nil {
+			return "", err
 		}
 		if _, err := t.putBack(entries); err != nil {
 			return "", err
 		}
-		return last.what, t.exec(`DELETE FROM undone WHERE id = ?`, last.id)
+		return what, errors.Join(t.exec(`UPDATE change SET verb = ? WHERE id = ?`, verb, t.id), t.exec(`DELETE FROM undone WHERE id = ?`, id))
 	})
 }
 
@@ -207,9 +176,10 @@ type entry struct {
 
 func (e *entry) columns() []any { return []any{&e.table, &e.row, &e.was} }
 
-// journal is how the rows were that a change changed, the last first.
-func (t *tx) journal(change int64) ([]entry, error) {
-	return rowsOf(t.ctx, t, (*entry).columns, `SELECT tbl, row, was FROM journal WHERE change = ? ORDER BY seq DESC`, change)
+// written is the number of the last entry of the journal.
+func (t *tx) written() (seq int64, err error) {
+	err = t.one(`SELECT coalesce(max(seq), 0) FROM journal`, nil, &seq)
+	return seq, err
 }
 
 // putBack makes every row as entries say, in their order, and lists the
@@ -286,15 +256,13 @@ func unpack(was string) (columns []string, values []any, err error) {
 // lock is held, so that no other process can be bringing the photo in. Failing
 // leaves it over, and the next that changes the stash sets it aside.
 func (s *Stash) dropPhoto(ctx context.Context, file string) {
-	raw, err := s.begin(ctx)
-	if err != nil {
-		return
-	}
-	defer raw.Rollback()
-	var n int
-	if err := raw.QueryRowContext(ctx, `SELECT count(*) FROM photo WHERE file = ?`, file).Scan(&n); err == nil && n == 0 {
-		_ = os.Remove(s.photoPath(file))
-	}
+	_ = s.locked(ctx, func(t *tx) error {
+		named, err := t.has(`SELECT 1 FROM photo WHERE file = ?`, file)
+		if err != nil || named {
+			return err
+		}
+		return os.Remove(s.photoPath(file))
+	})
 }
 
 // History lists the last n changes that stand, last first; all where n is 0 or
