@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,7 +57,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 		}
 	}
 	if len(rest) > 0 {
-		if form, ok := forms[strings.ToLower(rest[0])]; ok {
+		if form, err := desk.ReadForm(rest[0]); err == nil {
 			if h.Form != "" && h.Form != form {
 				return h, fault.Usage(rest[0], "--as says another form", "leave one of them off")
 			}
@@ -78,7 +77,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 	text := strings.Join(rest, " ") // as many words as the shell made of it
 	sides, err := cloth.ParseSides(text, cloth.Inches)
 	switch {
-	case err != nil || len(sides) > 2 || slices.Min(sides) < leastCut || slices.Max(sides) > farthest:
+	case err != nil || len(sides) > 2 || slices.Min(sides) < desk.LeastCut || slices.Max(sides) > farthest:
 		return h, fault.Usage(text, "this is not a size", "write it as 2½, 2½ x 18 or 6 x 45cm")
 	case f.Cut > 0:
 		return h, fault.Usage("", "the size is given twice: --cut gives it too", "leave one of them off")
@@ -93,7 +92,7 @@ func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
 func startsSize(s string) bool {
 	first, _, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
 	in, err := cloth.ParseLength(first)
-	return err == nil && in >= leastCut
+	return err == nil && in >= desk.LeastCut
 }
 
 // sizeBegins says whether a word goes on with the size that the one before it
@@ -104,19 +103,8 @@ func sizeBegins(s string) bool {
 
 // weightVar defines a flag that takes a weight, in grams.
 func weightVar(cmd *cobra.Command, to *float64, name, usage string) {
-	readVar(cmd.Flags(), to, name, "", usage, readWeight)
+	readVar(cmd.Flags(), to, name, "", usage, desk.ReadWeight)
 	spacedFlags(cmd.Flags(), name)
-}
-
-func readWeight(s string) (float64, error) {
-	grams, err := cloth.ParseWeight(s)
-	switch {
-	case errors.Is(err, cloth.ErrThousands):
-		return 0, unread(err.Error(), "write the number without a comma")
-	case err != nil:
-		return 0, unread(err.Error(), "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
-	}
-	return grams, nil
 }
 
 func newUse(l *line) *cobra.Command {

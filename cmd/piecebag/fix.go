@@ -10,7 +10,6 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/geom"
 	"piecebag/internal/stash"
 )
 
@@ -47,7 +46,7 @@ correct a bin, the sorter learns from it: see 'piecebag teach --help'.`,
 	fl.StringVar(&cut, "cut", "", "the `WIDTH` it is cut to, e.g. 2½ or 6cm")
 	fl.StringVar(&length, "length", "", "its `LENGTH`, e.g. 18")
 	spacedFlags(fl, "cut", "length")
-	readVar(fl, &c.Outline, "outline", "", "its corners in the photo, `X,Y,X,Y,X,Y…`", readPolygon)
+	readVar(fl, &c.Outline, "outline", "", "its corners in the photo, `X,Y,X,Y,X,Y…`", desk.ReadCorners)
 	fl.BoolVar(&c.NotAPiece, "not-a-piece", false, "it is not a piece of cloth")
 	readVar(fl, &c.Split, "split", "", "make `COUNT` equal pieces of it, along its length",
 		count(2, mostParts, "a piece cannot be split into so many", fmt.Sprintf("write a whole number from 2 to %d", mostParts)))
@@ -108,7 +107,7 @@ func readSides(cut, length string, c *stash.Correction) error {
 		if s.text == "" {
 			continue
 		}
-		if _, err := readLength(s.text); err != nil {
+		if _, err := desk.ReadLength(s.text); err != nil {
 			return aboutFlag(s.flag, s.text, err)
 		}
 		given, texts = append(given, s), append(texts, s.text)
@@ -118,23 +117,10 @@ func readSides(cut, length string, c *stash.Correction) error {
 		return err
 	}
 	for i, s := range given {
-		if err := isCut(all[i]); err != nil {
+		if err := desk.IsCut(all[i]); err != nil {
 			return aboutFlag(s.flag, s.text, err)
 		}
 		*s.to = all[i]
 	}
 	return nil
-}
-
-// readPolygon reads corners with commas between.
-func readPolygon(s string) (geom.Polygon, error) {
-	v, _ := numbers(s)
-	if len(v) < 6 || len(v)%2 == 1 {
-		return nil, unread("this is not an outline", "write three corners or more in pixels of the photo: X,Y,X,Y,X,Y")
-	}
-	out := geom.Polygon(points(v))
-	if !(out.Area() > 0) {
-		return nil, unread("these corners enclose nothing", "write them in order round the piece: X,Y,X,Y,X,Y")
-	}
-	return out, nil
 }

@@ -92,16 +92,3 @@ func TestACountHasItsLimits(t *testing.T) {
 		require.EqualError(t, err, "this is no count", s)
 	}
 }
-
-// Nobody cuts less than half an inch, and no cloth is wider than 120.
-func TestACutHasItsLimits(t *testing.T) {
-	for s, want := range map[string]float64{"½": 0.5, "120": 120} {
-		in, err := readCut(s)
-		require.NoError(t, err)
-		require.Equal(t, want, in)
-	}
-	for _, s := range []string{"0.4", "120.1"} {
-		_, err := readCut(s)
-		require.EqualError(t, err, "cloth is not cut to this length", s)
-	}
-}

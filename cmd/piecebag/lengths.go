@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -11,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
@@ -167,92 +167,23 @@ func lengthOrNoneTo(to *float64) func(string, cloth.Unit) error {
 	}
 }
 
-// The lengths that anyone cuts, inches: a narrower one is all seam, and no
-// cloth is wider.
-const (
-	leastCut = 0.5
-	mostCut  = 120
-)
-
-// cutRange is what a length to cut must be.
-var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(leastCut), mostCut)
-
-func readLength(s string) (float64, error) {
-	in, err := cloth.ParseLength(s)
-	if err != nil {
-		return 0, unread("this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
-	}
-	return in, nil
-}
-
-func isCut(in float64) error {
-	if in < leastCut || in > mostCut {
-		return unread("cloth is not cut to this length", "write a length "+cutRange)
-	}
-	return nil
-}
-
-// readCut reads a length of cloth.
-func readCut(s string) (float64, error) {
-	in, err := readLength(s)
-	if err == nil {
-		err = isCut(in)
-	}
-	return in, err
-}
-
 // readCuts reads lengths to cut with commas between, which name all a unit or none.
-func readCuts(s string) (cuts []float64, err error) {
-	err = cutsTo(&cuts)(s, unitBeside(s))
-	return cuts, err
+func readCuts(s string) ([]float64, error) {
+	return desk.ReadCuts(s, unitBeside(s))
 }
 
 // cutsTo reads lengths to cut with commas between.
 func cutsTo(to *[]float64) func(string, cloth.Unit) error {
-	return func(s string, bare cloth.Unit) error {
-		for w := range strings.SplitSeq(s, ",") {
-			in, err := cloth.ParseLengths([]string{w}, bare)
-			if err != nil || in[0] < leastCut || in[0] > mostCut {
-				return fault.New("", fmt.Sprintf("cloth is not cut to %q", strings.TrimSpace(w)),
-					fmt.Sprintf("write lengths %s with commas between, like 1½,2.5,5 or 6cm,9cm", cutRange), err)
-			}
-			*to = append(*to, in[0])
-		}
-		return nil
+	return func(s string, bare cloth.Unit) (err error) {
+		*to, err = desk.ReadCuts(s, bare)
+		return err
 	}
-}
-
-// readTrim reads what is squared off a strip; 0 is nothing.
-func readTrim(s string) (*float64, error) {
-	if s == "0" {
-		return new(float64), nil
-	}
-	in, err := cloth.ParseLength(s)
-	if err != nil || in > mostCut {
-		return nil, unread("this is not a length", "write what you square off a strip, like ½ or 1cm, or 0")
-	}
-	return &in, nil
-}
-
-// readSystem reads a seam allowance and says in what lengths you work: in centimetres
-// unless all that is given may be in inches.
-func readSystem(seam string, unit cloth.Unit) (recipe.System, error) {
-	in, err := recipe.ParseSeam(seam, unit)
-	if err != nil {
-		return recipe.System{}, fault.New("", "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm", err)
-	}
-	s := recipe.Inches()
-	if unit != cloth.Inches {
-		s = recipe.Centimetres(in)
-	}
-	s.Seam, s.Scant = in, recipe.IsScant(seam)
-	return s, nil
 }
 
 // seamTo defines the flag for a seam allowance.
 func (m *measures) seamTo(fl *pflag.FlagSet, to *recipe.System) {
 	m.add(fl, "seam", "¼", "the `SEAM` allowance: ¼, scant, 6.5mm, 7.5mm", func(s string, unit cloth.Unit) (err error) {
-		*to, err = readSystem(s, unit)
+		*to, err = desk.ReadSystem(s, unit)
 		return err
 	})
 }

@@ -43,7 +43,7 @@ the bins do not need.`,
   piecebag refill --pdf refill.pdf`,
 		Args: noArgs,
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, _ []string) (a shown, err error) {
-			if ask.System, err = readSystem("¼", lengths.unit()); err != nil {
+			if ask.System, err = desk.ReadSystem("¼", lengths.unit()); err != nil {
 				return a, err
 			}
 			if r.Refill, err = d.Refill(ctx, ask); err == nil && f.pictured() {
@@ -83,7 +83,7 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
 			ask.Of = shelf.Alike{Own: of.Bin, Family: of.Family, Value: of.Value}
 			unit := lengths.unit(args...)
-			if ask.System, err = readSystem("¼", unit); err != nil {
+			if ask.System, err = desk.ReadSystem("¼", unit); err != nil {
 				return a, err
 			}
 			sizes, err := readLeftovers(strings.Join(args, " "), unit)

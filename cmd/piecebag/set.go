@@ -58,9 +58,9 @@ of a strip. --yard is what one yard of your cloth weighs, and
 		},
 	}
 	fl := cmd.Flags()
-	readVar(fl, &want.TrimIn, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none", readTrim)
+	readVar(fl, &want.TrimIn, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none", desk.ReadTrim)
 	fl.StringVar(&yard, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g")
-	readVar(fl, &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it", readCut)
+	readVar(fl, &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it", desk.ReadCut)
 	spacedFlags(fl, "trim", "yard", "width")
 	cmd.AddCommand(newSetBins(l))
 	return cmd
@@ -84,7 +84,7 @@ func newSetBins(l *line) *cobra.Command {
 // readYard is the weight of cloth in grams a square metre, from that of a yard of a
 // width in inches; 0: the usual.
 func readYard(yard string, width float64) (float64, error) {
-	grams, err := readWeight(yard)
+	grams, err := desk.ReadWeight(yard)
 	if err != nil {
 		return 0, wrong("yard", yard, "this is not a weight", "write it with its unit, like 140g or 5oz")
 	}

@@ -61,7 +61,7 @@ and 'piecebag use' take.`,
 	csvFlag(cmd, &f.csv, "answer in CSV, a row a bin and cut")
 	f.define(cmd)
 	readVar(fl, &ask.Since, "since", "", "say what changed since this `DAY`, e.g. 2026-01-31", readDay)
-	readVar(fl, &ask.Trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none", readTrim)
+	readVar(fl, &ask.Trim, "trim", "", "count strips with this `LENGTH` squared off, e.g. ½ or 1cm; 0 for none", desk.ReadTrim)
 	readVar(fl, &ask.Sizes, "sizes", "", "count strips in squares of these `SIZES`, e.g. 1½,2½", readCuts)
 	spacedFlags(fl, "trim", "sizes")
 	fl.BoolVar(&pieces, "pieces", false, "list piece by piece; with --html the photos too, each piece outlined and numbered")

@@ -41,8 +41,8 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 		{"family", "the hue `FAMILY`, e.g. blue, navy or 'dark blue'", f.readFamily},
 		{"value", "the `VALUE`: light, medium-light, medium, medium-dark or dark", f.readValue},
 		{"bin", "the `BIN` of your own", name(&w.Bin)},
-		{"cut", "the `WIDTH` it is cut to, e.g. 2½ or 6cm", func(s string) (err error) { w.Cut, err = readCut(s); return err }},
-		{"as", "the `FORM`: squares, rectangles, strips, odd pieces, bands", func(s string) (err error) { w.Form, err = readForm(s); return err }},
+		{"cut", "the `WIDTH` it is cut to, e.g. 2½ or 6cm", func(s string) (err error) { w.Cut, err = desk.ReadCut(s); return err }},
+		{"as", "the `FORM`: squares, rectangles, strips, odd pieces, bands", func(s string) (err error) { w.Form, err = desk.ReadForm(s); return err }},
 		{"basket", "the `BASKET` it is kept in", name(&w.Basket)},
 		{"print", "the `PRINT` it is cut from", name(&w.Print)},
 		{"id", "the `NUMBERS` of pieces as 'shelf --pieces' lists them, e.g. 12,15 or 13-60", func(s string) error {
@@ -93,23 +93,6 @@ func (f *whichFlags) checkValue() error {
 	}
 	f.Value = cmp.Or(f.Value, f.shade)
 	return nil
-}
-
-// forms are the forms as people call them, in the singular and the plural.
-var forms = map[string]cloth.Form{
-	"square": cloth.Square, "squares": cloth.Square, "rectangle": cloth.Rectangle, "rectangles": cloth.Rectangle,
-	"strip": cloth.Strip, "strips": cloth.Strip, "odd": cloth.Irregular, "odd piece": cloth.Irregular, "odd pieces": cloth.Irregular,
-	"irregular": cloth.Irregular, "band": cloth.Band, "bands": cloth.Band, "weighed": cloth.Weighed,
-}
-
-const formRemedy = "write squares, rectangles, strips, odd or bands"
-
-func readForm(s string) (cloth.Form, error) {
-	word, _ := lower(s)
-	if f, ok := forms[word]; ok {
-		return f, nil
-	}
-	return "", unread("there is no such form", formRemedy)
 }
 
 const numbersRemedy = "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15 or 13-60"

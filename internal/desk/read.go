@@ -1,0 +1,139 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
+	"piecebag/internal/geom"
+	"piecebag/internal/recipe"
+)
+
+// LeastCut and MostCut are the lengths that anyone cuts, inches: a narrower one is all
+// seam, and no cloth is wider.
+const LeastCut, MostCut = 0.5, 120
+
+// cutRange is what a length to cut must be.
+var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(LeastCut), int(MostCut))
+
+// unread is why a text was not read, and what to write instead.
+func unread(why, remedy string) error { return fault.Usage("", why, remedy) }
+
+// ReadLength reads a length in inches.
+func ReadLength(text string) (float64, error) {
+	in, err := cloth.ParseLength(text)
+	if err != nil {
+		return 0, unread("this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
+	}
+	return in, nil
+}
+
+// IsCut is nil for a length in inches that cloth is cut to.
+func IsCut(in float64) error {
+	if in < LeastCut || in > MostCut {
+		return unread("cloth is not cut to this length", "write a length "+cutRange)
+	}
+	return nil
+}
+
+// ReadCut reads a length of cloth, in inches.
+func ReadCut(text string) (float64, error) {
+	in, err := ReadLength(text)
+	if err == nil {
+		err = IsCut(in)
+	}
+	return in, err
+}
+
+// ReadCuts reads lengths of cloth with commas between, in inches; what names no unit is in
+// the unit bare.
+func ReadCuts(text string, bare cloth.Unit) (cuts []float64, err error) {
+	for w := range strings.SplitSeq(text, ",") {
+		in, err := cloth.ParseLengths([]string{w}, bare)
+		if err != nil || IsCut(in[0]) != nil {
+			return nil, fault.New("", fmt.Sprintf("cloth is not cut to %q", strings.TrimSpace(w)),
+				fmt.Sprintf("write lengths %s with commas between, like 1½,2.5,5 or 6cm,9cm", cutRange), err)
+		}
+		cuts = append(cuts, in[0])
+	}
+	return cuts, nil
+}
+
+// ReadTrim reads what is squared off a strip, in inches; 0 is nothing.
+func ReadTrim(text string) (*float64, error) {
+	if text == "0" {
+		return new(float64), nil
+	}
+	in, err := cloth.ParseLength(text)
+	if err != nil || in > MostCut {
+		return nil, unread("this is not a length", "write what you square off a strip, like ½ or 1cm, or 0")
+	}
+	return &in, nil
+}
+
+// ReadWeight reads a weight, in grams.
+func ReadWeight(text string) (float64, error) {
+	grams, err := cloth.ParseWeight(text)
+	switch {
+	case errors.Is(err, cloth.ErrThousands):
+		return 0, unread(err.Error(), "write the number without a comma")
+	case err != nil:
+		return 0, unread(err.Error(), "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
+	}
+	return grams, nil
+}
+
+// ReadSystem reads a seam allowance and says in what lengths you work: in centimetres
+// unless all that is given may be in inches.
+func ReadSystem(seam string, unit cloth.Unit) (recipe.System, error) {
+	in, err := recipe.ParseSeam(seam, unit)
+	if err != nil {
+		return recipe.System{}, fault.New("", "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm", err)
+	}
+	s := recipe.Inches()
+	if unit != cloth.Inches {
+		s = recipe.Centimetres(in)
+	}
+	s.Seam, s.Scant = in, recipe.IsScant(seam)
+	return s, nil
+}
+
+// forms are the forms as people call them, in the singular and the plural.
+var forms = map[string]cloth.Form{
+	"square": cloth.Square, "squares": cloth.Square, "rectangle": cloth.Rectangle, "rectangles": cloth.Rectangle,
+	"strip": cloth.Strip, "strips": cloth.Strip, "odd": cloth.Irregular, "odd piece": cloth.Irregular, "odd pieces": cloth.Irregular,
+	"irregular": cloth.Irregular, "band": cloth.Band, "bands": cloth.Band, "weighed": cloth.Weighed,
+}
+
+// ReadForm reads a form as people call it.
+func ReadForm(text string) (cloth.Form, error) {
+	if f, ok := forms[strings.ToLower(strings.TrimSpace(text))]; ok {
+		return f, nil
+	}
+	return "", unread("there is no such form", "write squares, rectangles, strips, odd or bands")
+}
+
+// ReadCorners reads the corners of a piece in its photo, full-size pixels: X,Y,X,Y,X,Y,
+// with commas or blanks between.
+func ReadCorners(text string) (geom.Polygon, error) {
+	words := strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' || r == '\n' || r == '\r' || r == '\t' })
+	var out geom.Polygon
+	ok := len(words) >= 6 && len(words)%2 == 0 && len(words) <= 2*mostPoints
+	for i := 0; ok && i < len(words); i += 2 {
+		x, err1 := strconv.ParseFloat(words[i], 64)
+		y, err2 := strconv.ParseFloat(words[i+1], 64)
+		ok = err1 == nil && err2 == nil && math.Abs(x) <= Farthest && math.Abs(y) <= Farthest
+		out = append(out, geom.Point{X: x, Y: y})
+	}
+	if !ok {
+		return nil, unread("this is not an outline", "write three corners or more in pixels of the photo: X,Y,X,Y,X,Y")
+	}
+	if !(out.Area() > 0) {
+		return nil, unread("these corners enclose nothing", "write them in order round the piece: X,Y,X,Y,X,Y")
+	}
+	return out, nil
+}
