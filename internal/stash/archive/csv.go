@@ -24,158 +24,133 @@ type row struct {
 	record, data string
 }
 
-// column is one column of the CSV: how its cell is written, and how it is read
-// where it is not empty.
+// column is one column of the CSV: its name, and where a row has what stands in it.
 type column struct {
-	name, what string
-	write      func(r *row) string
-	read       func(r *row, text string) error
+	name string
+	at   any
+}
+
+// lists are lists of n figures each, as JSON.
+type lists struct {
+	n  int
+	at *json.RawMessage
 }
 
 // columns are those of the CSV, in order. An empty cell is "not known". Text that a
-// spreadsheet could take for a formula has an apostrophe before it.
-var columns = []column{
-	text("form", "square, rectangle, strip, irregular, band or weighed", func(r *row) *cloth.Form { return &r.Form }),
-	whole("count", "pieces alike, 1 or more", func(r *row) *int { return &r.Count }),
-	number("width_in", "the shorter side, inches", func(r *row) *float64 { return &r.WidthIn }),
-	number("length_in", "the longer side, inches", func(r *row) *float64 { return &r.LengthIn }),
-	number("area_in2", "area of weighed cloth, square inches", func(r *row) *float64 { return &r.AreaIn2 }),
-	text("family", "hue family", func(r *row) *cloth.Family { return &r.Family }),
-	text("value", "light, medium-light, medium, medium-dark or dark", func(r *row) *cloth.Value { return &r.Value }),
-	name("bin", "your own bin", func(r *row) *string { return &r.Bin }),
-	name("print", "the print it is cut from", func(r *row) *string { return &r.Print }),
-	name("basket", "the basket it is in", func(r *row) *string { return &r.Basket }),
-	linear("mean", "mean colour: linear sRGB red green blue, 0..1, D65, the cloth's own", func(r *row) **colour.Linear { return &r.Mean }),
-	linear("reads_as", "the colour it reads as, in the same way", func(r *row) **colour.Linear { return &r.ReadsAs }),
-	lists("colours", "its colours: red green blue share; and so on, most area first", 4, func(r *row) *json.RawMessage { return &r.Colours }),
-	number("lightness", "CIE L* of the mean, 0..100", func(r *row) *float64 { return &r.Lightness }),
-	number("motif_in", "how wide the print's motifs are, inches", func(r *row) *float64 { return &r.MotifIn }),
-	text("photo", "SHA-256 of the photo's file", func(r *row) *string { return &r.Photo }),
-	name("photo_name", "the photo's name", func(r *row) *string { return &r.photoName }),
-	whole("piece", "its number in the photo, from 1", func(r *row) *int { return &r.Piece }),
-	number("trust", "how sure the look was, 0..1", func(r *row) *float64 { return &r.Trust }),
-	lists("outline", "its corners in the photo, full-size pixels: x y; and so on", 2, func(r *row) *json.RawMessage { return &r.Outline }),
-	truth("corrected", "1 where it was corrected by hand", func(r *row) *bool { return &r.Corrected }),
-	number("grams", "what weighed cloth weighs", func(r *row) *float64 { return &r.Grams }),
-	text("mark", "by which its print is known again in other photos", func(r *row) *string { return &r.Mark }),
-	text("record", "empty for what is held; else what the line is: photo, print, gone (a piece that is), correction, taught, plan, floor or setting", func(r *row) *string { return &r.record }),
-	text("data", "such a record in JSON, as the JSON export has it", func(r *row) *string { return &r.data }),
+// spreadsheet could take for a formula has an apostrophe before it. Lists are written
+// as figures with blanks between, and a semicolon between two lists.
+func (r *row) columns() []column {
+	return []column{
+		{"form", (*string)(&r.Form)},      // square, rectangle, strip, irregular, band or weighed
+		{"count", &r.Count},               // pieces alike, 1 or more
+		{"width_in", &r.WidthIn},          // the shorter side, inches
+		{"length_in", &r.LengthIn},        // the longer side, inches
+		{"area_in2", &r.AreaIn2},          // area of weighed cloth, square inches
+		{"family", (*string)(&r.Family)},  // hue family
+		{"value", (*string)(&r.Value)},    // light, medium-light, medium, medium-dark or dark
+		{"bin", &r.Bin},                   // your own bin
+		{"print", &r.Print},               // the print it is cut from
+		{"basket", &r.Basket},             // the basket it is in
+		{"mean", &r.Mean},                 // mean colour: linear sRGB red green blue, 0..1, D65, the cloth's own
+		{"reads_as", &r.ReadsAs},          // the colour it reads as, in the same way
+		{"colours", lists{4, &r.Colours}}, // its colours: red green blue share, most area first
+		{"lightness", &r.Lightness},       // CIE L* of the mean, 0..100
+		{"motif_in", &r.MotifIn},          // how wide the print's motifs are, inches
+		{"photo", &r.Photo},               // SHA-256 of the photo's file
+		{"photo_name", &r.photoName},      // the photo's name
+		{"piece", &r.Piece},               // its number in the photo, from 1
+		{"trust", &r.Trust},               // how sure the look was, 0..1
+		{"outline", lists{2, &r.Outline}}, // its corners in the photo, full-size pixels: x y
+		{"corrected", &r.Corrected},       // 1 where it was corrected by hand
+		{"grams", &r.Grams},               // what weighed cloth weighs
+		{"mark", &r.Mark},                 // by which its print is known again in other photos
+		{"record", &r.record},             // empty for what is held; else what the line is: photo, print, gone (a piece that is), correction, taught, plan, floor or setting
+		{"data", &r.data},                 // such a record in JSON, as the JSON export has it
+	}
 }
 
 // Header is the first row of the CSV: the names of its columns.
-func Header() []string {
-	header := make([]string, len(columns))
-	for i, c := range columns {
-		header[i] = c.name
+func Header() (names []string) {
+	for _, c := range new(row).columns() {
+		names = append(names, c.name)
 	}
-	return header
+	return names
 }
 
-func (c column) fault(text, reason string) error {
-	return fmt.Errorf("column %s: %q is %s", c.name, text, reason)
-}
-
-func text[T ~string](name, what string, at func(*row) *T) column {
-	return column{name, what, func(r *row) string { return string(*at(r)) },
-		func(r *row, text string) error { *at(r) = T(text); return nil }}
-}
-
-// name is a column of names that people give.
-func name(name, what string, at func(*row) *string) column {
-	return column{name, what, func(r *row) string { return cell(*at(r)) },
-		func(r *row, text string) error { *at(r) = uncell(text); return nil }}
-}
-
-// number is a column of figures, 0 being "not known".
-func number(name, what string, at func(*row) *float64) column {
-	c := column{name: name, what: what, write: func(r *row) string {
-		if *at(r) == 0 {
-			return ""
+// write is the cell of a column.
+func (c column) write() string {
+	switch v := c.at.(type) {
+	case *string:
+		return cell(*v)
+	case *bool:
+		if *v {
+			return "1"
 		}
-		return digits(*at(r))
-	}}
-	c.read = func(r *row, text string) (err error) {
-		if *at(r), err = strconv.ParseFloat(text, 64); err != nil {
-			return c.fault(text, "not a number")
+	case *int:
+		if *v != 0 {
+			return strconv.Itoa(*v)
 		}
-		return nil
+	case *float64:
+		if *v != 0 {
+			return digits(*v)
+		}
+	case **colour.Linear:
+		if *v != nil {
+			return written([][]float64{(**v)[:]})
+		}
+	case lists:
+		var in [][]float64
+		_ = json.Unmarshal(*v.at, &in) // the ledger has read it
+		return written(in)
 	}
-	return c
+	return ""
 }
 
 // mostWhole bounds the whole numbers, so that each is an int.
 const mostWhole = 1e9
 
-func whole(name, what string, at func(*row) *int) column {
-	c := column{name: name, what: what, write: func(r *row) string {
-		if *at(r) == 0 {
-			return ""
-		}
-		return strconv.Itoa(*at(r))
-	}}
-	c.read = func(r *row, text string) error {
-		v, err := strconv.ParseFloat(text, 64)
-		switch {
-		case err != nil:
-			return c.fault(text, "not a number")
-		case v != math.Trunc(v) || math.Abs(v) > mostWhole:
-			return c.fault(text, "no whole number")
-		}
-		*at(r) = int(v)
-		return nil
+// read reads a cell that is not empty.
+func (c column) read(text string) (err error) {
+	number, notNumber := strconv.ParseFloat(text, 64)
+	_, isCount := c.at.(*int)
+	_, isNumber := c.at.(*float64)
+	if (isCount || isNumber) && notNumber != nil {
+		return c.fault(text, "not a number")
 	}
-	return c
-}
-
-func truth(name, what string, at func(*row) *bool) column {
-	c := column{name: name, what: what, write: func(r *row) string {
-		if *at(r) {
-			return "1"
-		}
-		return ""
-	}}
-	c.read = func(r *row, text string) error {
+	switch v := c.at.(type) {
+	case *string:
+		*v = uncell(text)
+	case *bool:
 		if text != "0" && text != "1" {
 			return c.fault(text, "neither 1 nor nothing")
 		}
-		*at(r) = text == "1"
-		return nil
-	}
-	return c
-}
-
-// lists is a column of lists of n figures each.
-func lists(name, what string, n int, at func(*row) *json.RawMessage) column {
-	c := column{name: name, what: what, write: func(r *row) string {
-		var in [][]float64
-		_ = json.Unmarshal(*at(r), &in) // the ledger has read it
-		return written(in)
-	}}
-	c.read = func(r *row, text string) error {
-		list, err := c.readLists(text, n)
-		if err == nil && list != nil {
-			*at(r), err = json.Marshal(list)
+		*v = text == "1"
+	case *int:
+		if number != math.Trunc(number) || math.Abs(number) > mostWhole {
+			return c.fault(text, "no whole number")
 		}
-		return err
-	}
-	return c
-}
-
-func linear(name, what string, at func(*row) **colour.Linear) column {
-	c := column{name: name, what: what, write: func(r *row) string {
-		if *at(r) == nil {
-			return ""
-		}
-		return written([][]float64{(**at(r))[:]})
-	}}
-	c.read = func(r *row, text string) error {
+		*v = int(number)
+	case *float64:
+		*v = number
+	case **colour.Linear:
 		list, err := c.readLists(text, 3)
-		if len(list) == 1 {
-			*at(r) = (*colour.Linear)(list[0])
+		if len(list) != 1 {
+			return err
 		}
+		*v = (*colour.Linear)(list[0])
+	case lists:
+		list, err := c.readLists(text, v.n)
+		if err != nil || list == nil {
+			return err
+		}
+		*v.at, err = json.Marshal(list)
 		return err
 	}
-	return c
+	return nil
+}
+
+func (c column) fault(text, reason string) error {
+	return fmt.Errorf("column %s: %q is %s", c.name, text, reason)
 }
 
 func (c column) readLists(text string, n int) (out [][]float64, err error) {
@@ -300,9 +275,9 @@ func WriteCSV(ctx context.Context, s *stash.Stash, w io.Writer) error {
 	out := csv.NewWriter(w) // it keeps its first error
 	_ = out.Write(Header())
 	line := func(r row) {
-		cells := make([]string, len(columns))
-		for i, k := range columns {
-			cells[i] = k.write(&r)
+		var cells []string
+		for _, c := range r.columns() {
+			cells = append(cells, c.write())
 		}
 		_ = out.Write(cells)
 	}
@@ -345,9 +320,9 @@ func readCSV(file string, t table) (c stash.Content, notes []string, err error) 
 	var named []stash.PhotoRecord // photos that holdings name
 	for i, line := range t.Lines {
 		var r row
-		for _, k := range columns {
+		for _, k := range r.columns() {
 			if text := cellIn(line, places, k.name); text != "" && err == nil {
-				err = k.read(&r, text)
+				err = k.read(text)
 			}
 		}
 		switch {
