@@ -105,18 +105,14 @@ func (l luma) side(a, b geom.Point) (geom.Line, bool) {
 	if len(at) < leastCrossings {
 		return geom.Line{}, false
 	}
-	s, _ := geom.FitLine(at, nil)
-	near := at[:0]
+	s, _ := raster.FitLine(at)
+	near := 0
 	for _, q := range at {
 		if math.Abs(s.Off(q)) <= strayPixels+strayCells*length/markCells {
-			near = append(near, q)
+			near++
 		}
 	}
-	if len(near) < leastCrossings {
-		return geom.Line{}, false
-	}
-	s, _ = geom.FitLine(near, nil)
-	return s, true
+	return s, near >= leastCrossings
 }
 
 // crossing is how far along in from q the paper turns dark, within ±reach.

@@ -147,19 +147,21 @@ func TestRobust(t *testing.T) {
 	require.Zero(t, Biweight(2, 2))
 	require.Zero(t, Biweight(-7, 2))
 
-	var x, y []float64
+	// A line askew through noise, a fifth of it strays.
+	along := geom.Point{X: 0.6, Y: 0.8}
+	var pts []geom.Point
 	for i := range 60 {
-		u := float64(i)/60 - 0.5
-		x, y = append(x, u), append(y, 3+4*u+0.3*r.NormFloat64())
+		off := 0.3 * r.NormFloat64()
 		if i%5 == 0 {
-			y[i] += 20
+			off += 20
 		}
+		pts = append(pts, geom.Point{X: 7}.Add(along.Mul(float64(i))).Add(geom.Point{X: -along.Y, Y: along.X}.Mul(off)))
 	}
-	mid, tilt, sd := FitSlope(x, y)
-	require.InDelta(t, 3, mid, 0.15)
-	require.InDelta(t, 4, tilt, 0.5)
-	require.InDelta(t, 0.33, sd, 0.12)
-	_, _, sd = FitSlope([]float64{0, 1, 2, 3}, []float64{0, 2, 4, 6})
+	l, sd := FitLine(pts)
+	require.InDelta(t, 0, l.N.Dot(along), 0.005)
+	require.InDelta(t, 0, l.Off(geom.Point{X: 7}.Add(along.Mul(30))), 0.15)
+	require.InDelta(t, 0.3, sd, 0.12)
+	_, sd = FitLine([]geom.Point{{}, {X: 1, Y: 2}, {X: 2, Y: 4}, {X: 3, Y: 6}})
 	require.Equal(t, leastSD, sd)
 }
 

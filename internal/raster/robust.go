@@ -3,6 +3,8 @@ package raster
 import (
 	"math"
 	"slices"
+
+	"piecebag/internal/geom"
 )
 
 // Mean is the mean of v, one value or more.
@@ -86,34 +88,17 @@ const BiweightCut = 4.685
 // leastSD keeps a fit to points that lie in one line from trusting them alone.
 const leastSD = 0.05
 
-// FitSlope fits y = mid + tilt·x by Tukey's biweight, with errors in y alone, and
-// gives the robust standard deviation of what is left, leastSD at least.
-func FitSlope(x, y []float64) (mid, tilt, sd float64) {
-	weight, left := make([]float64, len(x)), make([]float64, len(x))
-	for i := range weight {
-		weight[i] = 1
-	}
+// FitLine fits a line to points, in pixels, by Tukey's biweight of their distances from
+// it, and gives the robust standard deviation of these, leastSD at least.
+func FitLine(pts []geom.Point) (l geom.Line, sd float64) {
+	l, _ = geom.FitLine(pts, nil)
+	off := make([]float64, len(pts))
 	for range 6 {
-		var s0, s1, s2, t0, t1 float64
-		for i, w := range weight {
-			s0 += w
-			s1 += w * x[i]
-			s2 += w * x[i] * x[i]
-			t0 += w * y[i]
-			t1 += w * x[i] * y[i]
+		for i, p := range pts {
+			off[i] = l.Off(p)
 		}
-		det := s0*s2 - s1*s1
-		if det < 1e-9 {
-			break
-		}
-		mid, tilt = (s2*t0-s1*t1)/det, (s0*t1-s1*t0)/det
-		for i := range x {
-			left[i] = y[i] - mid - tilt*x[i]
-		}
-		sd = max(leastSD, SDAboutZero(slices.Clone(left)))
-		for i, r := range left {
-			weight[i] = Biweight(r, BiweightCut*sd)
-		}
+		sd = max(leastSD, SDAboutZero(slices.Clone(off)))
+		l, _ = geom.FitLine(pts, func(i int) float64 { return Biweight(off[i], BiweightCut*sd) })
 	}
-	return mid, tilt, sd
+	return l, sd
 }

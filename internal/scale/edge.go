@@ -178,7 +178,7 @@ func (l *luma) findSide(a, b geom.Point, reach float64) (side, bool) {
 	}
 	sign := math.Copysign(1, best)
 	// Each sample's own edge near the line, to a fraction of a step.
-	var at, off []float64
+	var pts []geom.Point
 	for i := range n {
 		k0 := (mid+tilt*place[i])/profileStep + float64(m-1)/2
 		top, arg := 0.0, -1
@@ -195,21 +195,17 @@ func (l *luma) findSide(a, b geom.Point, reach float64) (side, bool) {
 		if c := y0 - 2*y1 + y2; c < 0 {
 			f = min(0.5, max(-0.5, 0.5*(y0-y2)/c))
 		}
-		at = append(at, place[i])
-		off = append(off, (float64(arg)+f-float64(m-1)/2)*profileStep)
+		pts = append(pts, a.Add(d.Mul(place[i]+0.5)).Add(in.Mul((float64(arg)+f-float64(m-1)/2)*profileStep)))
 	}
-	s := side{contrast: best}
-	if len(at) >= n/3 {
-		mid, tilt, s.rough = raster.FitSlope(at, off)
-		near := 0
-		for i := range at {
-			if math.Abs(off[i]-mid-tilt*at[i]) < max(1, 3*s.rough) {
-				near++
+	s := side{contrast: best, line: geom.LineThrough(a.Add(in.Mul(mid-tilt/2)), b.Add(in.Mul(mid+tilt/2)))}
+	if len(pts) >= n/3 {
+		s.line, s.rough = raster.FitLine(pts)
+		for _, p := range pts {
+			if math.Abs(s.line.Off(p)) < max(1, 3*s.rough) {
+				s.share += 1 / float64(n)
 			}
 		}
-		s.share = float64(near) / float64(n)
 	}
-	s.line = geom.LineThrough(a.Add(in.Mul(mid-tilt/2)), b.Add(in.Mul(mid+tilt/2)))
 	return s, true
 }
 
