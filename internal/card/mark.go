@@ -19,11 +19,12 @@ type mark struct {
 func (l luma) marks() []mark {
 	var out []mark
 	for _, hull := range l.blobs() {
-		c, ok := largestQuad(hull)
-		if !ok || math.Abs(geom.Polygon(c[:]).Area()/hull.Area()-1) > mostRound {
+		ring := geom.Reduce(hull, 4)
+		if len(ring) < 4 || math.Abs(ring.Area()/hull.Area()-1) > mostRound {
 			continue
 		}
-		if c, ok = l.refine(c); !ok {
+		c, ok := l.refine([4]geom.Point(ring))
+		if !ok {
 			continue
 		}
 		if id, turn, ok := l.decode(c); ok {
@@ -37,8 +38,8 @@ func (l luma) marks() []mark {
 	return out
 }
 
-// mostRound is how much of a mark's hull may lie outside the largest
-// quadrilateral in it: rounding by blur and pixels takes a tenth of a small one.
+// mostRound is how much of a mark's hull may lie outside the
+// quadrilateral of its main corners: rounding by blur and pixels takes a tenth of a small one.
 const mostRound = 0.18
 
 const (
@@ -60,7 +61,7 @@ const (
 // the paper.
 func (l luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 	for range refineRounds {
-		var sides [4]geom.Line
+		sides := make([]geom.Line, 4)
 		for i := range c {
 			s, ok := l.side(c[i], c[(i+1)%4])
 			if !ok {
@@ -68,13 +69,16 @@ func (l luma) refine(c [4]geom.Point) ([4]geom.Point, bool) {
 			}
 			sides[i] = s
 		}
-		next, ok := raster.Quad(&sides)
+		next, ok := raster.Meet(sides)
+		if !ok {
+			return c, false
+		}
 		for i, q := range next {
-			if !ok || q.Dist(c[i]) > mostMoved*c[i].Dist(c[(i+1)%4]) {
+			if q.Dist(c[i]) > mostMoved*c[i].Dist(c[(i+1)%4]) {
 				return c, false
 			}
 		}
-		c = next
+		c = [4]geom.Point(next)
 	}
 	for _, q := range c {
 		if !l.Holds(int(math.Floor(q.X)), int(math.Floor(q.Y))) {

@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Line is the set of points p with N·p = C, N of unit length.
 type Line struct {
@@ -117,4 +120,21 @@ func peucker(g Polygon, lo, hi int, eps float64, keep []bool) {
 		peucker(g, lo, k, eps, keep)
 		peucker(g, k, hi, eps, keep)
 	}
+}
+
+// Reduce takes corners off a ring until n are left or it has no more: first the one that
+// takes least area with it (Visvalingam & Whyatt 1993, Cartogr. J. 30(1)).
+func Reduce(g Polygon, n int) Polygon {
+	g = slices.Clone(g)
+	for len(g) > n {
+		least, at := math.Inf(1), 0
+		for i := range g {
+			p, q := g[(i+len(g)-1)%len(g)], g[(i+1)%len(g)]
+			if a := math.Abs(g[i].Sub(p).Cross(q.Sub(p))); a < least {
+				least, at = a, i
+			}
+		}
+		g = slices.Delete(g, at, at+1)
+	}
+	return g
 }

@@ -58,3 +58,12 @@ func TestOverlap(t *testing.T) {
 	require.InDelta(t, shared*2, first, 0.02*first)
 	require.InDelta(t, shared*3, together, 0.02*together)
 }
+
+// What takes the least area goes first: points along the sides, then a lopped corner's.
+func TestReduce(t *testing.T) {
+	g := Polygon{{0, 0}, {5, -0.1}, {9, 0}, {10, 1}, {10, 6}, {10.2, 10}, {0, 10}, {-0.1, 4}}
+	require.Equal(t, Polygon{{0, 0}, {9, 0}, {10, 1}, {10.2, 10}, {0, 10}}, Reduce(g, 5))
+	require.Len(t, Reduce(g, 4), 4)
+	require.Equal(t, Polygon{{1, 2}}, Reduce(Polygon{{1, 2}}, 4))
+	require.Len(t, g, 8, "the ring given stays as it is")
+}

@@ -7,34 +7,40 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Quad is the quadrilateral of four sides in order: corner i is where side i-1
-// meets side i. False where two neighbours are nearly parallel.
-func Quad(sides *[4]geom.Line) (c [4]geom.Point, ok bool) {
+// Meet is the polygon of sides in order: corner i is where side i-1 meets side i. False
+// where two neighbours are nearly parallel.
+func Meet(sides []geom.Line) (c geom.Polygon, ok bool) {
+	c = make(geom.Polygon, len(sides))
 	for i := range c {
-		if c[i], ok = sides[(i+3)%4].Meet(sides[i]); !ok {
-			return c, false
+		if c[i], ok = sides[(i+len(c)-1)%len(c)].Meet(sides[i]); !ok {
+			return nil, false
 		}
 	}
 	return c, true
 }
 
-// FitQuad fits four straight sides to a ring: it starts from the smallest
-// rectangle that holds the ring, gives each ring point to the nearest side, and
-// refits each side by total least squares with Tukey weights, so that frayed
-// or curled stretches count little. The corners come clockwise on screen; fit
-// is the intersection over union of ring and quadrilateral, 0 where no four
-// sides stand.
+// FitQuad fits four straight sides to a ring, from the smallest rectangle that holds it
+// on: see FitSides.
 func FitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 	if len(ring) < 4 {
 		return corners, 0
 	}
+	box := geom.MinAreaRect(ring)
+	c, fit := FitSides(ring, box[:])
+	return [4]geom.Point(c), fit
+}
+
+// FitSides moves the corners of a polygon so that its sides fit a ring, in pixels: it
+// gives each point of the ring to the nearest side, and refits each side by total least
+// squares with Tukey weights, so that frayed or curled stretches count little. Fit is the
+// intersection over union of ring and polygon, 0 where no such sides stand.
+func FitSides(ring, corners geom.Polygon) (c geom.Polygon, fit float64) {
 	pts := resample(ring, 1)
-	corners = geom.MinAreaRect(pts)
 	for round := range 6 {
-		var lines [4]geom.Line
+		lines := make([]geom.Line, len(corners))
 		side := nearestSides(pts, corners)
-		for s := range 4 {
-			a, b := corners[s], corners[(s+1)%4]
+		for s := range lines {
+			a, b := corners[s], corners[(s+1)%len(corners)]
 			l := a.Dist(b)
 			if l < 2 {
 				return corners, 0
@@ -46,14 +52,14 @@ func FitQuad(ring geom.Polygon) (corners [4]geom.Point, fit float64) {
 			}
 			lines[s] = ln
 		}
-		next, ok := Quad(&lines)
+		next, ok := Meet(lines)
 		if !ok {
 			return corners, 0
 		}
 		corners = next
 	}
 	corners = atCorners(pts, corners)
-	return corners, geom.IoU(ring, corners[:])
+	return corners, geom.IoU(ring, corners)
 }
 
 const (
@@ -66,22 +72,22 @@ const (
 	cornerMoved = 5
 )
 
-// atCorners moves each corner of a quadrilateral to where the nearer shares of its
-// two sides meet.
-func atCorners(pts geom.Polygon, c [4]geom.Point) [4]geom.Point {
-	side := nearestSides(pts, c)
-	out := c
+// atCorners moves each corner of a polygon to where the nearer shares of its two sides
+// meet.
+func atCorners(pts, c geom.Polygon) geom.Polygon {
+	side, n := nearestSides(pts, c), len(c)
+	out := slices.Clone(c)
 	for k := range c {
 		here := slices.Clone(side)
 		for i, s := range side {
-			if s >= 0 && pts[i].Dist(c[k]) > cornerShare*c[s].Dist(c[(s+1)%4]) {
+			if s >= 0 && pts[i].Dist(c[k]) > cornerShare*c[s].Dist(c[(int(s)+1)%n]) {
 				here[i] = -1
 			}
 		}
 		var lines [2]geom.Line
 		fitted := true
-		for j, s := range [2]int{(k + 3) % 4, k} {
-			a, b := c[s], c[(s+1)%4]
+		for j, s := range [2]int{(k + n - 1) % n, k} {
+			a, b := c[s], c[(s+1)%n]
 			ln, ok := fitLine(pts, here, s, a, b, max(1.5, a.Dist(b)*0.02))
 			lines[j], fitted = ln, fitted && ok
 		}
@@ -94,12 +100,12 @@ func atCorners(pts geom.Polygon, c [4]geom.Point) [4]geom.Point {
 
 // nearestSides gives each point the index of the side it lies nearest to; -1
 // near a corner, where two sides are as near.
-func nearestSides(pts geom.Polygon, c [4]geom.Point) []int8 {
+func nearestSides(pts, c geom.Polygon) []int8 {
 	out := make([]int8, len(pts))
 	for i, p := range pts {
 		best, second, k := math.Inf(1), math.Inf(1), 0
-		for s := range 4 {
-			d := geom.SegmentDistance(p, c[s], c[(s+1)%4])
+		for s := range c {
+			d := geom.SegmentDistance(p, c[s], c[(s+1)%len(c)])
 			if d < best {
 				second, best, k = best, d, s
 			} else if d < second {

@@ -188,8 +188,8 @@ func TestFitQuad(t *testing.T) {
 	require.Less(t, fit, 0.9)
 	_, fit = FitQuad(geom.Polygon{{}, {X: 1}, {X: 2}})
 	require.Zero(t, fit)
-	parallel := [4]geom.Line{{N: geom.Point{X: 1}}, {N: geom.Point{X: 1}, C: 3}, {N: geom.Point{Y: 1}}, {N: geom.Point{Y: 1}, C: 2}}
-	_, ok := Quad(&parallel)
+	parallel := []geom.Line{{N: geom.Point{X: 1}}, {N: geom.Point{X: 1}, C: 3}, {N: geom.Point{Y: 1}}, {N: geom.Point{Y: 1}, C: 2}}
+	_, ok := Meet(parallel)
 	require.False(t, ok)
 }
 
@@ -243,7 +243,7 @@ func TestSearch(t *testing.T) {
 
 // The last two places hold what lies beyond them; corner i is where side i-1 meets
 // side i.
-func TestBetweenAndQuad(t *testing.T) {
+func TestBetweenAndMeet(t *testing.T) {
 	for _, c := range []struct {
 		x float64
 		i int
@@ -254,11 +254,11 @@ func TestBetweenAndQuad(t *testing.T) {
 		require.Equal(t, c.t, u)
 	}
 	want := [4]geom.Point{{X: 1, Y: 2}, {X: 5, Y: 2}, {X: 5, Y: 9}, {X: 1, Y: 9}}
-	var sides [4]geom.Line
+	sides := make([]geom.Line, 4)
 	for i := range sides {
 		sides[i] = geom.LineThrough(want[i], want[(i+1)%4])
 	}
-	got, ok := Quad(&sides)
+	got, ok := Meet(sides)
 	require.True(t, ok)
 	for i := range got {
 		require.InDelta(t, 0, got[i].Dist(want[i]), 1e-9)

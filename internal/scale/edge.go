@@ -229,7 +229,7 @@ func (e *edges) noise() float64 { return min(0.5, 0.005/max(e.contrast, 1e-3)) }
 func (l *luma) trace(c [4]geom.Point, reach float64) (edges, bool) {
 	var o edges
 	o.contrast, o.share = math.Inf(1), 1
-	var lines [4]geom.Line
+	lines := make([]geom.Line, 4)
 	for i := range 4 {
 		s, ok := l.findSide(c[i], c[(i+1)%4], reach)
 		if !ok {
@@ -240,7 +240,9 @@ func (l *luma) trace(c [4]geom.Point, reach float64) (edges, bool) {
 		o.rough = max(o.rough, s.rough)
 		o.share = min(o.share, s.share)
 	}
-	var ok bool
-	o.c, ok = raster.Quad(&lines)
+	c4, ok := raster.Meet(lines)
+	if ok {
+		o.c = [4]geom.Point(c4)
+	}
 	return o, ok
 }

@@ -40,9 +40,6 @@ const (
 	// fillFrom and fillTo are what an outline may fill of its form: corners are round,
 	// and dog ears cut off.
 	fillFrom, fillTo = 0.9, 1.05
-	// sideFrom and sideTo are the part of a side that is straight, and sideOff how far
-	// off it an outline may lie there, as a share.
-	sideFrom, sideTo, sideOff = 0.15, 0.85, 0.06
 	// patchTrust is the probability that an outline of such a form is a patch of that
 	// form, whole.
 	patchTrust = 0.9
@@ -106,10 +103,11 @@ func (r *Result) patch(g cloth.Region) (patch, bool) {
 	pts := g.Polygon.Map(r.table.at)
 	px := g.Polygon.Perimeter() / max(1e-9, pts.Perimeter()) // working pixels a plane unit
 	for _, n := range [...]int{3, 4, 6} {
-		c, ok := cornersOf(pts, n)
+		ring, ok := cornersOf(g.Polygon, n)
 		if !ok {
 			continue
 		}
+		c := ring.Map(r.table.at)
 		for i := range forms {
 			f := &forms[i]
 			if len(f.angles) != n || !f.fits(c) {
@@ -117,7 +115,7 @@ func (r *Result) patch(g cloth.Region) (patch, bool) {
 			}
 			// The sides lie half the creep outside the cloth: a form shrinks towards the
 			// middle of its incircle.
-			in := 1 - r.ruler.creep/px/2*geom.Polygon(c).Perimeter()/(2*geom.Polygon(c).Area())
+			in := 1 - r.ruler.creep/px/2*c.Perimeter()/(2*c.Area())
 			by := f.lengths(sidesFrom(c))
 			m := raster.Mean(by)
 			off := 0.0
@@ -171,8 +169,8 @@ func (r *Result) grainOf(g cloth.Region, region int, o *owners) grain {
 	if !ok {
 		return noGrain
 	}
-	a := anglesOf(geom.Polygon(c).Map(r.table.at))
-	first, mid := slices.Index(a, slices.Max(a)), geom.Polygon(c).Centroid()
+	a := anglesOf(c.Map(r.table.at))
+	first, mid := slices.Index(a, slices.Max(a)), c.Centroid()
 	var sewn, bare [3]bool
 	for k := range sewn {
 		from, to := c[(first+k)%3], c[(first+k+1)%3]
@@ -201,7 +199,7 @@ func (r *Result) grainOf(g cloth.Region, region int, o *owners) grain {
 }
 
 // fits reports whether corners are those of the form.
-func (f *form) fits(c []geom.Point) bool {
+func (f *form) fits(c geom.Polygon) bool {
 	got := anglesOf(c)
 	slices.Sort(got)
 	for i, a := range f.angles {
@@ -255,7 +253,7 @@ func oneSize(patches []patch, f *form) {
 }
 
 // anglesOf are the angles at the corners of a convex ring, degrees.
-func anglesOf(c []geom.Point) []float64 {
+func anglesOf(c geom.Polygon) []float64 {
 	out := make([]float64, len(c))
 	for i := range c {
 		u, v := c[(i+len(c)-1)%len(c)].Sub(c[i]), c[(i+1)%len(c)].Sub(c[i])
@@ -265,7 +263,7 @@ func anglesOf(c []geom.Point) []float64 {
 }
 
 // sidesFrom are the lengths of the sides, that from the widest corner first.
-func sidesFrom(c []geom.Point) []float64 {
+func sidesFrom(c geom.Polygon) []float64 {
 	a := anglesOf(c)
 	first := 0
 	for i, v := range a {
@@ -282,54 +280,13 @@ func sidesFrom(c []geom.Point) []float64 {
 }
 
 // cornersOf are the n corners where the straight sides of an outline meet, were they
-// drawn on; false where it has no such n sides.
-func cornersOf(pts []geom.Point, n int) ([]geom.Point, bool) {
-	c := []geom.Point(geom.ConvexHull(pts))
-	for len(c) > n { // the corner that takes least with it goes first (Visvalingam & Whyatt 1993)
-		least, at := math.Inf(1), 0
-		for i := range c {
-			p, q := c[(i+len(c)-1)%len(c)], c[(i+1)%len(c)]
-			if a := math.Abs(c[i].Sub(p).Cross(q.Sub(p))); a < least {
-				least, at = a, i
-			}
-		}
-		c = slices.Delete(c, at, at+1)
-	}
+// drawn on, in working pixels; false where it has no such n sides.
+func cornersOf(g geom.Polygon, n int) (geom.Polygon, bool) {
+	c := geom.Reduce(geom.ConvexHull(g), n)
 	if len(c) < n {
 		return nil, false
 	}
-	const steps = 200 // points along the outline
-	var line []geom.Point
-	long := geom.Polygon(pts).Perimeter() / steps
-	for i, p := range pts {
-		q := pts[(i+1)%len(pts)]
-		for k := range max(1, int(p.Dist(q)/long)) {
-			line = append(line, p.Add(q.Sub(p).Mul(float64(k)/max(1, math.Floor(p.Dist(q)/long)))))
-		}
-	}
-	for range 3 {
-		sides := make([]geom.Line, n)
-		for i := range c {
-			a, b := c[i], c[(i+1)%n]
-			d := b.Sub(a)
-			var on []geom.Point
-			for _, p := range line {
-				if t := p.Sub(a).Dot(d) / d.Dot(d); t > sideFrom && t < sideTo && math.Abs(p.Sub(a).Cross(d)) < sideOff*d.Dot(d) {
-					on = append(on, p)
-				}
-			}
-			if len(on) < 4 {
-				return nil, false
-			}
-			sides[i], _ = geom.FitLine(on, nil)
-		}
-		for i := range c {
-			var ok bool
-			if c[i], ok = sides[(i+n-1)%n].Meet(sides[i]); !ok {
-				return nil, false
-			}
-		}
-	}
-	fill := geom.Polygon(pts).Area() / geom.Polygon(c).Area()
-	return c, fill > fillFrom && fill < fillTo
+	c, fit := raster.FitSides(g, c)
+	fill := g.Area() / c.Area()
+	return c, fit > 0 && fill > fillFrom && fill < fillTo
 }
