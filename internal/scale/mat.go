@@ -410,7 +410,7 @@ func findGrid(p *lit, quads []quad, ground []uint8, f float64) *grid {
 	if len(top) < fewestRidges {
 		return nil
 	}
-	l := fitPlane(p.W, p.H, f, quads, top, nil)
+	l := fitPlane(p.W, p.H, f, quads, top)
 	ways := make([]float64, len(top))
 	for i := range top {
 		ways[i] = wayOf(&top[i], l)
@@ -474,7 +474,7 @@ func (g *grid) tells() *told {
 		case g.every == 1:
 			as = rhythmMissed
 		}
-		t.parts = append(t.parts, tellsScale{s: g.pitch - math.Log(r.inches), sd: pitchSD, odds: math.Exp(g.odds()) * r.share * as})
+		t.parts = append(t.parts, tellsScale{from: FromMat, s: g.pitch - math.Log(r.inches), sd: pitchSD, odds: math.Exp(g.odds()) * r.share * as})
 	}
 	return t
 }

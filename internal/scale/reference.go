@@ -109,7 +109,7 @@ func (c *candidate) as(k *known) tellsScale {
 		odds += max(-4, 1-sq((c.look.bite-want)/biteSD)/2)
 	}
 	return tellsScale{
-		s:  math.Log(math.Sqrt(c.shape.long * c.shape.short / (k.long * k.short))),
+		from: k.from, s: math.Log(math.Sqrt(c.shape.long * c.shape.short / (k.long * k.short))),
 		sd: math.Hypot(math.Hypot(planeSD, side/2), c.shape.tilt), odds: math.Exp(odds),
 	}
 }

@@ -301,7 +301,7 @@ func TestTiltError(t *testing.T) {
 		s := &shot{things: squares(widths, 7, 3)}
 		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, 0.1, 0.1, 0)
 		s.perIn = 25 / s.plane.middle()
-		l := fitPlane(1000, 750, s.plane.f, quadsOf(s.regions(1, 1)), nil, nil)
+		l := fitPlane(1000, 750, s.plane.f, quadsOf(s.regions(1, 1)), nil)
 		return tiltOf([4]geom.Point{{X: 50, Y: 50}, {X: 150, Y: 50}, {X: 150, Y: 150}, {X: 50, Y: 150}}, l)
 	}
 	few, many := of([]float64{2.5, 2.5}), of([]float64{5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5})

@@ -69,7 +69,11 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	owned := ownersOf(p.W, p.H, regions, ground)
 	ownSides(quads, owned, o.Kind)
 	f := focal(p, o.Focal)
-	l := fitPlane(p.W, p.H, f, quads, nil, o.Card)
+	rectangles := quads
+	if o.Card != nil {
+		rectangles = append(rectangles[:len(quads):len(quads)], cardQuad(o.Card))
+	}
+	l := fitPlane(p.W, p.H, f, rectangles, nil)
 	fitter := newScaleFitter(o.Cuts, math.Hypot(float64(p.W), float64(p.H))/f)
 
 	noPiece := func(i int) bool { return regions[i].Card || o.Given > 0 && i >= o.Given }
@@ -106,16 +110,15 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 		}
 	}
 	var known []*told
-	var from []string
 	for _, s := range seen {
-		known, from = append(known, &s.told), append(from, "")
+		known = append(known, &s.told)
 	}
 	if o.Card != nil {
-		unit, _ := cardScale(o.Card, l)
-		known, from = append(known, tellsOf(o.Card, unit)), append(from, FromPrint)
+		known = append(known, tellsOf(o.Card, cardScale(o.Card, l)))
+		res.References = append(res.References, o.Card.Reference())
 	}
 	if onMat != nil {
-		known, from = append(known, onMat), append(from, FromMat)
+		known = append(known, onMat)
 	}
 	post := fitter.fit(widths())
 	odds := post.heed(known...)
@@ -123,34 +126,30 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 		if s, trust := post.mode(); trust >= leastTrust && len(known) > 0 && math.Abs(math.Log(o.PxPerInch/(s*l.middle()))) > agree {
 			res.Notes = append(res.Notes, fmt.Sprintf("the scale given is %.1f pixels an inch, but what lies in the photo tells %.1f; sizes are by what is given", o.PxPerInch*p.Shrink, s*l.middle()*p.Shrink))
 		} else {
-			known, from = append(known, tellsGiven(o.PxPerInch/l.middle())), append(from, FromGiven)
+			known = append(known, tellsGiven(o.PxPerInch/l.middle()))
 			post = fitter.fit(widths())
 			odds = post.heed(known...)
 		}
 	}
 	reading := cloth.ScaleReading{From: FromWidths}
-	if o.Card != nil {
-		res.References = append(res.References, o.Card.Reference())
+	most := 0.5
+	for i, v := range odds {
+		for k, p := range v {
+			if p > most {
+				most, reading.From = p, known[i].parts[k].from
+			}
+		}
 	}
 	for i, s := range seen {
 		s.settle(odds[i])
-		from[i] = s.as.from
-	}
-	slices.SortStableFunc(seen, func(a, b *sighting) int { return cmp.Compare(b.trust, a.trust) })
-	for _, s := range seen {
 		if s.region >= 0 {
 			isRef[s.region] = s.trust > leastCard || noPiece(s.region)
 		}
+	}
+	slices.SortStableFunc(seen, func(a, b *sighting) int { return cmp.Compare(b.trust, a.trust) })
+	for _, s := range seen {
 		if s.trust > leastCard {
 			res.References = append(res.References, s.reference())
-		}
-	}
-	most := 0.5
-	for i, v := range odds {
-		for _, p := range v {
-			if p > most {
-				most, reading.From = p, from[i]
-			}
 		}
 	}
 	s, trust := post.mode()
@@ -190,7 +189,7 @@ func byFinder(seen []*sighting) bool {
 
 // tellsGiven is what a scale given by hand, in plane units an inch, says.
 func tellsGiven(unit float64) *told {
-	return &told{parts: []tellsScale{{s: math.Log(unit), sd: planeSD, odds: 1e6}}}
+	return &told{parts: []tellsScale{{from: FromGiven, s: math.Log(unit), sd: planeSD, odds: 1e6}}}
 }
 
 // sayUnread says why a card or sheet in view gave no scale, and what to do.

@@ -22,7 +22,7 @@ func TestPlaneFromRectangles(t *testing.T) {
 		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, tilt.Draw(t, "p"), 0.7*tilt.Draw(t, "q"), 0)
 		s.perIn = 25 / s.plane.middle()
 		quads := quadsOf(s.regions(0, 1))
-		l := fitPlane(1000, 750, s.plane.f, quads, nil, nil)
+		l := fitPlane(1000, 750, s.plane.f, quads, nil)
 		require.InDelta(t, s.plane.p, l.p, 0.02)
 		require.InDelta(t, s.plane.q, l.q, 0.02)
 		for _, q := range quads {

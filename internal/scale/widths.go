@@ -418,8 +418,11 @@ type told struct {
 }
 
 // tellsScale is one scale that it may be: ln(plane units an inch), its sd, and the
-// odds of that against its telling nothing.
-type tellsScale struct{ s, sd, odds float64 }
+// odds of that against its telling nothing; from is what tells it.
+type tellsScale struct {
+	s, sd, odds float64
+	from        string
+}
 
 // at is how likely each part makes the scale at ln s, and all of them with nothing,
 // against nothing; span is the range of ln s that is searched.
