@@ -63,7 +63,7 @@ func (r *Recipe) Cuts(blocks []Stand, c Method) []Lot {
 		}
 		cell := r.WidthIn / float64(b.Columns)
 		for _, a := range b.alike() {
-			newBatch(&p, a, cell, blocks[i], c).cut()
+			p.cutUnits(a, cell, blocks[i], c)
 		}
 	}
 	return p.sorted()
@@ -73,24 +73,29 @@ func (r *Recipe) Cuts(blocks []Stand, c Method) []Lot {
 // they are turned.
 func (b Block) alike() []alike {
 	var out []alike
-next:
 	for _, u := range b.Units {
-		onSide := u.Turn % 2
-		u.Column, u.Row, u.Turn = 0, 0, 0
-		if u.Make == Plain && u.Wide > u.High {
-			u.Wide, u.High = u.High, u.Wide
-			onSide = 1 - onSide
+		u, onSide := u.anywhere()
+		i := slices.IndexFunc(out, func(a alike) bool { return a.unit.same(u) })
+		if i < 0 {
+			i = len(out)
+			out = append(out, alike{unit: u})
 		}
-		for i, a := range out {
-			if a.unit.same(u) {
-				out[i].count++
-				out[i].onSide += onSide
-				continue next
-			}
-		}
-		out = append(out, alike{u, 1, onSide})
+		out[i].count++
+		out[i].onSide += onSide
 	}
 	return out
+}
+
+// anywhere is a unit without its place and its turn, plain ones on end, and how often it
+// lies on its side: 0 or 1.
+func (u Unit) anywhere() (_ Unit, onSide int) {
+	onSide = u.Turn % 2
+	u.Column, u.Row, u.Turn = 0, 0, 0
+	if u.Make == Plain && u.Wide > u.High {
+		u.Wide, u.High = u.High, u.Wide
+		onSide = 1 - onSide
+	}
+	return u, onSide
 }
 
 // alike is so many units of one kind in a block, some of them on their side.
@@ -120,6 +125,13 @@ func AddCuts(lists ...[]Lot) []Lot {
 		}
 	}
 	return p.sorted()
+}
+
+// put adds cuts that are for one thing, with the steps to them.
+func (p *pile) put(s System, c Lot, what string, steps ...Why) {
+	c.For = []string{what}
+	c.Why = []Why{{Text: fmt.Sprintf("%s for %s", s.pieces(c.Count, c.WidthIn, c.LengthIn), what), Steps: steps}}
+	p.add(c)
 }
 
 func (p *pile) add(c Lot) {

@@ -22,34 +22,30 @@ type CutPiece struct {
 func (r *Recipe) Pieces(l Layout, c Method) []CutPiece {
 	p := pieces{system: c.System}
 	type kind struct{ block, alike int }
-	units := map[kind][]unitAt{}
+	units := map[kind][]int{} // the first patch of each
 	var order []kind
 	var alikes [][]alike
 	for _, b := range r.Blocks {
 		alikes = append(alikes, b.alike())
 	}
-	for i := 0; i < len(l.Patches); {
-		first := l.Patches[i]
-		j := i + 1
-		for j < len(l.Patches) && first.Of >= 0 && l.Patches[j].Block == first.Block && l.Patches[j].Unit == first.Unit {
-			j++
-		}
-		if first.Of < 0 {
+	for i, patch := range l.Patches {
+		if patch.Of < 0 {
 			p.single(r, l, i, c.WOFIn)
-			i = j
 			continue
 		}
-		u := r.Blocks[first.Of].Units[first.Unit]
-		k := kind{first.Of, whichAlike(alikes[first.Of], u)}
+		if i > 0 && patch.Block == l.Patches[i-1].Block && patch.Unit == l.Patches[i-1].Unit {
+			continue
+		}
+		u, _ := r.Blocks[patch.Of].Units[patch.Unit].anywhere()
+		k := kind{patch.Of, slices.IndexFunc(alikes[patch.Of], func(a alike) bool { return a.unit.same(u) })}
 		if units[k] == nil {
 			order = append(order, k)
 		}
-		units[k] = append(units[k], unitAt{first: i, count: j - i})
-		i = j
+		units[k] = append(units[k], i)
 	}
 	for _, k := range order {
-		b := r.Blocks[k.block]
-		p.units(alikes[k.block][k.alike].unit, units[k], r.WidthIn/float64(b.Columns))
+		cell := r.WidthIn / float64(r.Blocks[k.block].Columns)
+		p.units(alikes[k.block][k.alike].unit, units[k], cell)
 	}
 	side, _ := p.system.SideTriangle(r.WidthIn)
 	p.split(r.Setting.Fill, side, p.sides, 4)
@@ -58,19 +54,6 @@ func (r *Recipe) Pieces(l Layout, c Method) []CutPiece {
 	half, _ := p.system.SideTriangle(r.Sashing.WidthIn)
 	p.split(r.Sashing.Cornerstone, half, p.halfStones, 4)
 	return p.out
-}
-
-// unitAt is where the patches of a unit stand in a layout.
-type unitAt struct{ first, count int }
-
-func whichAlike(all []alike, u Unit) int {
-	for i, a := range all {
-		b := Block{Units: []Unit{a.unit, u}}
-		if len(b.alike()) == 1 {
-			return i
-		}
-	}
-	return -1
 }
 
 type pieces struct {
@@ -129,118 +112,52 @@ func (l Layout) onEdge(q geom.Point, r *Recipe) bool {
 	return q.X-in < touch || q.Y-in < touch || l.WidthIn-in-q.X < touch || l.HeightIn-in-q.Y < touch
 }
 
-// units adds the pieces of units alike; cell is the finished side of a cell.
-func (p *pieces) units(u Unit, at []unitAt, cell float64) {
-	w, h := cell*float64(u.Wide), cell*float64(u.High)
-	switch u.Make {
-	case HalfSquare:
-		square, _ := p.system.Half(w)
-		if u.AtATime == 8 {
-			square, _ = p.system.eightHalves(w)
-		}
-		for _, set := range sets(at, u.AtATime) {
-			p.add(u.Roles[0], square, square, patchesOf(set, 0)...)
-			p.add(u.Roles[1], square, square, patchesOf(set, 1)...)
-		}
-	case Hourglass:
-		square, _ := p.system.Quarter(w)
-		for _, set := range sets(at, 2) {
-			p.add(u.Roles[0], square, square, patchesOf(set, 0, 2)...)
-			p.add(u.Roles[1], square, square, patchesOf(set, 1, 3)...)
-		}
-	case QuarterSquare:
-		square, _ := p.system.Quarter(w)
-		for i, role := range u.Roles {
-			if i > 0 && slices.Contains(u.Roles[:i], role) {
+// units adds the pieces of units alike, whose first patches are given; cell is the
+// finished side of a cell.
+func (p *pieces) units(u Unit, first []int, cell float64) {
+	set, from := u.supplies(p.system, cell)
+	for _, units := range sets(first, set) {
+		for _, it := range from {
+			if it.loose > 0 {
 				continue
 			}
-			var all []int
-			for k, other := range u.Roles {
-				if other == role {
-					all = append(all, patchesOf(at, k)...)
+			for _, gives := range it.gives {
+				var patches []int
+				for _, g := range gives {
+					if g.unit < len(units) {
+						patches = append(patches, units[g.unit]+g.patch)
+					}
 				}
-			}
-			p.split(role, square, all, 4)
-		}
-	case FlyingGeese:
-		if u.AtATime == 4 {
-			p.geese(u, at, w, h)
-			return
-		}
-		for _, one := range at {
-			p.add(u.Roles[0], p.plain(w), p.plain(h), one.first)
-			p.add(u.Roles[1], p.plain(h), p.plain(h), one.first+1)
-			p.add(u.Roles[1], p.plain(h), p.plain(h), one.first+2)
-		}
-	case FlipCorners:
-		for _, one := range at {
-			p.add(u.Roles[0], p.plain(w), p.plain(h), one.first)
-			k := one.first
-			for _, c := range u.Corners {
-				if c.Side > 0 {
-					k++
-					side := p.plain(cell * float64(c.Side))
-					p.add(c.Role, side, side, k)
-				}
-			}
-		}
-	default: // every patch is cut by itself
-		for _, one := range at {
-			for k, s := range u.upright() {
-				lo, hi := s.polygon.Bounds()
-				p.add(s.role, p.plain(cell*(hi.X-lo.X)), p.plain(cell*(hi.Y-lo.Y)), one.first+k)
+				p.add(it.role, it.w, it.h, patches...)
 			}
 		}
 	}
-}
-
-// geese adds those of flying geese made four at a time: of the first two small squares
-// half goes to either half of the large one, of the others half to either goose of a half.
-func (p *pieces) geese(u Unit, at []unitAt, w, h float64) {
-	large, _ := p.system.Quarter(w)
-	small, _ := p.system.Half(h)
-	for _, set := range sets(at, 4) {
-		p.add(u.Roles[0], large, large, patchesOf(set, 0)...)
-		for _, two := range [4][2]struct{ goose, sky int }{
-			{{0, 1}, {2, 2}}, {{1, 2}, {3, 1}}, {{0, 2}, {1, 1}}, {{2, 1}, {3, 2}},
-		} {
-			var patches []int
-			for _, t := range two {
-				if t.goose < len(set) {
-					patches = append(patches, set[t.goose].first+t.sky)
+	for _, it := range from {
+		if it.loose > 0 {
+			var triangles []int
+			for _, gives := range it.gives {
+				for _, one := range first {
+					triangles = append(triangles, one+gives[0].patch)
 				}
 			}
-			p.add(u.Roles[1], small, small, patches...)
+			p.split(it.role, it.w, triangles, it.loose)
 		}
 	}
 }
 
 // split adds squares of which each gives so many triangles.
 func (p *pieces) split(role Role, square float64, triangles []int, each int) {
-	at := make([]unitAt, len(triangles))
-	for i, t := range triangles {
-		at[i] = unitAt{t, 1}
-	}
-	for _, set := range sets(at, each) {
-		p.add(role, square, square, patchesOf(set, 0)...)
+	for _, set := range sets(triangles, each) {
+		p.add(role, square, square, set...)
 	}
 }
 
-// sets parts units into as few sets of at most so many as there can be, each spread
-// over all.
-func sets(at []unitAt, each int) [][]unitAt {
-	out := make([][]unitAt, ceilDiv(len(at), each))
-	for i, u := range at {
+// sets parts a list into as few sets of at most so many as there can be, each spread
+// over all of it.
+func sets[T any](all []T, each int) [][]T {
+	out := make([][]T, ceilDiv(len(all), each))
+	for i, u := range all {
 		out[i%len(out)] = append(out[i%len(out)], u)
-	}
-	return out
-}
-
-func patchesOf(set []unitAt, which ...int) (out []int) {
-	for _, u := range set {
-		for _, k := range which {
-			out = append(out, u.first+k)
-		}
 	}
 	return out
 }

@@ -50,11 +50,8 @@ func TestPiecesAreTheCuts(t *testing.T) {
 
 // What is made several at a time lies far apart: half the quilt between two.
 func TestSetsAreSpread(t *testing.T) {
-	var at []unitAt
-	for i := range 9 {
-		at = append(at, unitAt{first: i})
-	}
-	require.Equal(t, [][]unitAt{{{first: 0}, {first: 5}}, {{first: 1}, {first: 6}}, {{first: 2}, {first: 7}}, {{first: 3}, {first: 8}}, {{first: 4}}}, sets(at, 2))
+	at := []int{0, 1, 2, 3, 4, 5, 6, 7, 8}
+	require.Equal(t, [][]int{{0, 5}, {1, 6}, {2, 7}, {3, 8}, {4}}, sets(at, 2))
 	require.Len(t, sets(at, 8), 2)
-	require.Empty(t, sets(nil, 2))
+	require.Empty(t, sets([]int(nil), 2))
 }

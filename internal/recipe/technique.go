@@ -7,206 +7,210 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// batch is all units of one kind in a quilt, to be cut.
-type batch struct {
-	Unit
-	pile      *pile
-	cutting   Method
-	n, onSide int     // units, and how many of them lie on their side
-	w, h      float64 // finished, upright, inches
-	why       Why     // of n
+// supply is cloth of one role and size that units alike are cut from.
+type supply struct {
+	role  Role
+	w, h  float64 // as cut, w across the unit before it is turned, inches
+	what  string  // it is for, as in Lot.For
+	steps []Why   // to the size
+	// gives says of each piece of a set which patches it gives.
+	gives [][]patchOf
+	each  string // what the pieces of a set are called, where their number is explained
+	// loose is how many triangles a square is cut into, each for any unit: then each of
+	// gives is such a triangle. 0: the pieces are of sets.
+	loose int
 }
 
-// newBatch is the units alike of a block that stands so many times; cell is the
-// finished side of a cell.
-func newBatch(p *pile, a alike, cell float64, stand Stand, c Method) batch {
-	n := a.count * stand.Count
-	return batch{
-		Unit: a.unit, pile: p, cutting: c, n: n,
-		onSide: a.onSide*(stand.Count-stand.OnSide) + (a.count-a.onSide)*stand.OnSide,
-		w:      cell * float64(a.unit.Wide), h: cell * float64(a.unit.High),
-		why: Why{Text: fmt.Sprintf("%s × %d a block = %d", cloth.Count(stand.Count, "block"), a.count, n)},
-	}
-}
+// patchOf is a patch of one of the units of a set.
+type patchOf struct{ unit, patch int }
 
-// cell is the finished side of a cell, inches.
-func (b batch) cell() float64 { return b.w / float64(b.Wide) }
-
-// cut adds the pieces to the pile.
-func (b batch) cut() {
-	switch b.Make {
-	case HalfSquare:
-		b.halfSquares()
-	case Hourglass:
-		square, why := b.cutting.System.Quarter(b.w)
-		b.shared(2, square, why, "hourglasses, two at a time")
-	case QuarterSquare:
-		b.quarterSquares()
-	case FlyingGeese:
-		b.geese()
-	case FlipCorners:
-		b.plain("patches with flipped corners")
-		b.corners()
-	case StripSet:
-		b.strips()
-	case LogCabin, CourthouseSteps:
-		b.logCabin()
-	default:
-		b.plain("patches")
-	}
-}
-
-// put adds k pieces for the batch; width is across the unit before it is turned.
-func (b batch) put(role Role, width, length float64, k int, split Split, what string, steps ...Why) {
-	across := 0
-	if k == b.n && !alikeIn(width, length) { // one a unit, so it lies as its unit does
-		across = b.onSide
-		if width > length {
-			across = b.n - b.onSide
+// ofEach are some patches of each of so many units.
+func ofEach(units int, patches ...int) (out []patchOf) {
+	for u := range units {
+		for _, k := range patches {
+			out = append(out, patchOf{u, k})
 		}
 	}
-	b.pile.add(Lot{
-		Role: role, WidthIn: width, LengthIn: length, Count: k, Across: across, Split: split, For: []string{what},
-		Why: []Why{{
-			Text:  fmt.Sprintf("%s for %s", b.cutting.System.pieces(k, width, length), what),
-			Steps: append([]Why{b.why}, steps...),
-		}},
-	})
+	return out
 }
 
-// sets is how many sets of pieces make the units, at so many a set.
-func (b batch) sets(each int) (int, Why) {
-	k := ceilDiv(b.n, each)
-	return k, Why{Text: fmt.Sprintf("%d at a time: %s", each, dividedUp(b.n, each)+" "+cloth.Plural(k, "set"))}
-}
-
-// shared adds a square of each role for every so many units.
-func (b batch) shared(each int, square float64, why Why, what string) {
-	k, whySets := b.sets(each)
-	for _, role := range b.Roles {
-		b.put(role, square, square, k, Whole, what, whySets, why)
+// singly is so many pieces of a unit, each for a patch of its own.
+func singly(patches ...int) (out [][]patchOf) {
+	for _, k := range patches {
+		out = append(out, ofEach(1, k))
 	}
-}
-
-// plain adds the patch of the first role, as large as the unit.
-func (b batch) plain(what string) {
-	w, whyW := b.cutting.System.Plain(b.w)
-	h, whyH := b.cutting.System.Plain(b.h)
-	steps := []Why{whyW}
-	if b.Wide != b.High {
-		steps = append(steps, whyH)
-	}
-	b.put(b.Roles[0], w, h, b.n, Whole, what, steps...)
-}
-
-func (b batch) halfSquares() {
-	if b.AtATime == 8 {
-		square, why := b.cutting.System.eightHalves(b.w)
-		b.shared(8, square, why, "half-square triangles, eight at a time")
-		return
-	}
-	square, why := b.cutting.System.Half(b.w)
-	b.shared(2, square, why, "half-square triangles, two at a time")
-}
-
-func (b batch) quarterSquares() {
-	square, why := b.cutting.System.Quarter(b.w)
-	for i, role := range b.Roles {
-		if slices.Index(b.Roles, role) != i {
-			continue
-		}
-		each := times(b.Roles, role)
-		k := ceilDiv(b.n*each, 4)
-		b.put(role, square, square, k, Twice, "quarter-square triangles",
-			Why{Text: fmt.Sprintf("%d × %s, 4 a square: %s", b.n, cloth.Count(each, "triangle"), dividedUp(b.n*each, 4))}, why)
-	}
-}
-
-// geese are made four at a time from a large square and four small, or one at a
-// time with flipped corners.
-func (b batch) geese() {
-	s := b.cutting.System
-	if b.AtATime == 4 {
-		const what = "flying geese, four at a time"
-		k, whySets := b.sets(4)
-		large, whyLarge := s.Quarter(b.w)
-		small, whySmall := s.Half(b.h)
-		b.put(b.Roles[0], large, large, k, Whole, what, whySets, whyLarge)
-		b.put(b.Roles[1], small, small, 4*k, Whole, what, whySets,
-			Why{Text: fmt.Sprintf("%d × 4 small squares = %d", k, 4*k)}, whySmall)
-		return
-	}
-	const what = "flying geese, one at a time"
-	b.plain(what)
-	corner, why := s.Plain(b.h)
-	b.put(b.Roles[1], corner, corner, 2*b.n, Whole, what, Why{Text: fmt.Sprintf("%d × 2 corners = %d", b.n, 2*b.n)}, why)
+	return out
 }
 
 // FlippedCorners is what squares of flipped corners are for, in Lot.For.
 const FlippedCorners = "flipped corners"
 
-func (b batch) corners() {
-	for i, c := range b.Corners {
-		if c.Side == 0 || slices.Index(b.Corners[:], c) != i {
-			continue
+// supplies are what a unit is cut from, in sets that make so many units; cell is the
+// finished side of a cell, inches.
+func (u Unit) supplies(s System, cell float64) (set int, out []supply) {
+	w, h := cell*float64(u.Wide), cell*float64(u.High)
+	squares := func(role Role, what, each string, side float64, why Why, gives ...[]patchOf) {
+		out = append(out, supply{role: role, w: side, h: side, what: what, each: each, steps: []Why{why}, gives: gives})
+	}
+	whole := func(what string) { // the patch of the first role, as large as the unit
+		cw, whyW := s.Plain(w)
+		ch, whyH := s.Plain(h)
+		steps := []Why{whyW}
+		if u.Wide != u.High {
+			steps = append(steps, whyH)
 		}
-		each := times(b.Corners[:], c)
-		square, why := b.cutting.System.Plain(b.cell() * float64(c.Side))
-		b.put(c.Role, square, square, b.n*each, Whole, FlippedCorners,
-			Why{Text: fmt.Sprintf("%d × %s = %d", b.n, cloth.Count(each, "corner"), b.n*each)}, why)
+		out = append(out, supply{role: u.Roles[0], w: cw, h: ch, what: what, steps: steps, gives: singly(0)})
+	}
+	set = 1
+	switch u.Make {
+	case HalfSquare:
+		set = u.AtATime
+		side, why := s.Half(w)
+		what := "half-square triangles, two at a time"
+		if set == 8 {
+			side, why = s.eightHalves(w)
+			what = "half-square triangles, eight at a time"
+		}
+		for k, role := range u.Roles {
+			squares(role, what, "", side, why, ofEach(set, k))
+		}
+	case Hourglass:
+		set = 2
+		side, why := s.Quarter(w)
+		for k, role := range u.Roles {
+			squares(role, "hourglasses, two at a time", "", side, why, ofEach(set, k, k+2))
+		}
+	case QuarterSquare:
+		side, why := s.Quarter(w)
+		for i, role := range u.Roles {
+			if slices.Index(u.Roles, role) == i {
+				squares(role, "quarter-square triangles", "triangle", side, why, singly(indices(u.Roles, role)...)...)
+				out[len(out)-1].loose = 4
+			}
+		}
+	case FlyingGeese:
+		if u.AtATime == 1 { // with flipped corners
+			const what = "flying geese, one at a time"
+			whole(what)
+			side, why := s.Plain(h)
+			squares(u.Roles[1], what, "corner", side, why, singly(1, 2)...)
+			break
+		}
+		set = 4
+		const what = "flying geese, four at a time"
+		large, whyLarge := s.Quarter(w)
+		small, whySmall := s.Half(h)
+		squares(u.Roles[0], what, "", large, whyLarge, ofEach(set, 0))
+		// Of the first two small squares half goes to either half of the large one, of
+		// the others half to either goose of a half.
+		squares(u.Roles[1], what, "small square", small, whySmall,
+			[]patchOf{{0, 1}, {2, 2}}, []patchOf{{1, 2}, {3, 1}}, []patchOf{{0, 2}, {1, 1}}, []patchOf{{2, 1}, {3, 2}})
+	case FlipCorners:
+		whole("patches with flipped corners")
+		var flipped []Corner
+		for _, c := range u.Corners {
+			if c.Side > 0 {
+				flipped = append(flipped, c)
+			}
+		}
+		for i, c := range flipped {
+			if slices.Index(flipped, c) == i {
+				at := indices(flipped, c)
+				for k := range at {
+					at[k]++ // the patch comes first
+				}
+				side, why := s.Plain(cell * float64(c.Side))
+				squares(c.Role, FlippedCorners, "corner", side, why, singly(at...)...)
+			}
+		}
+	case StripSet, LogCabin, CourthouseSteps: // every patch is cut by itself
+		for k, shape := range u.upright() {
+			lo, hi := shape.polygon.Bounds()
+			cw, whyW := s.Plain(cell * (hi.X - lo.X))
+			ch, whyH := s.Plain(cell * (hi.Y - lo.Y))
+			what, steps := "logs", []Why{whyW, whyH}
+			switch {
+			case u.Make == StripSet:
+				what, steps = "strips of a strip set, one by one", []Why{whyH, whyW}
+			case k == 0:
+				what, steps = "centres", steps[:1]
+			}
+			out = append(out, supply{role: shape.role, w: cw, h: ch, what: what, steps: steps, gives: singly(k)})
+		}
+	default:
+		whole("patches")
+	}
+	return set, out
+}
+
+// indices are the places of x in a list.
+func indices[T comparable](list []T, x T) (out []int) {
+	for i, y := range list {
+		if y == x {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// cutUnits adds what the units alike of a block that stands so many times are cut
+// from; cell is the finished side of a cell.
+func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
+	s, n := c.System, a.count*stand.Count
+	why := Why{Text: fmt.Sprintf("%s × %d a block = %d", cloth.Count(stand.Count, "block"), a.count, n)}
+	if a.unit.Make == StripSet && !c.OneByOne && p.cutStrips(a.unit, cell, n, why, c) {
+		return
+	}
+	onSide := a.onSide*(stand.Count-stand.OnSide) + (a.count-a.onSide)*stand.OnSide
+	set, from := a.unit.supplies(s, cell)
+	sets := ceilDiv(n, set)
+	for _, it := range from {
+		lot := Lot{Role: it.role, WidthIn: it.w, LengthIn: it.h, Count: sets * len(it.gives)}
+		steps := []Why{why}
+		if set > 1 {
+			steps = append(steps, Why{Text: fmt.Sprintf("%d at a time: %s %s", set, dividedUp(n, set), cloth.Plural(sets, "set"))})
+		}
+		number := cloth.Count(len(it.gives), it.each)
+		switch {
+		case it.loose > 0:
+			lot.Split, lot.Count = Twice, ceilDiv(lot.Count, it.loose)
+			steps = append(steps, Why{Text: fmt.Sprintf("%d × %s, %d a square: %s", n, number, it.loose, dividedUp(n*len(it.gives), it.loose))})
+		case it.each != "":
+			steps = append(steps, Why{Text: fmt.Sprintf("%d × %s = %d", sets, number, lot.Count)})
+		}
+		if lot.Count == n && !alikeIn(it.w, it.h) { // one a unit, so it lies as its unit does
+			lot.Across = onSide
+			if it.w > it.h {
+				lot.Across = n - onSide
+			}
+		}
+		p.put(s, lot, it.what, append(steps, it.steps...)...)
 	}
 }
 
-// strips are full strips sewn together and cut into segments, or patches one by
-// one.
-func (b batch) strips() {
-	s := b.cutting.System
-	high, whyHigh := s.Plain(b.h / float64(len(b.Roles)))
-	segment, whySegment := s.Plain(b.w)
-	per := int(b.cutting.WOFIn/segment + slack)
-	if per == 0 || b.cutting.OneByOne {
-		for _, role := range b.Roles {
-			b.put(role, segment, high, b.n, Whole, "strips of a strip set, one by one", whyHigh, whySegment)
-		}
-		return
+// cutStrips adds full strips that are sewn together and cut into segments for n units;
+// it does nothing and gives false where cloth is too narrow for one.
+func (p *pile) cutStrips(u Unit, cell float64, n int, why Why, c Method) bool {
+	s := c.System
+	high, whyHigh := s.Plain(cell * float64(u.High) / float64(len(u.Roles)))
+	segment, whySegment := s.Plain(cell * float64(u.Wide))
+	per := int(c.WOFIn/segment + slack)
+	if per == 0 {
+		return false
 	}
-	k := ceilDiv(b.n, per)
-	for _, role := range b.Roles {
-		b.pile.add(Lot{
+	k := ceilDiv(n, per)
+	for _, role := range u.Roles {
+		p.add(Lot{
 			Role: role, WidthIn: high, Count: k, For: []string{"strip sets"},
 			Why: []Why{{
 				Text: fmt.Sprintf("%s %s wide for strip sets", cloth.Count(k, "strip"), s.Format(high)),
 				Steps: []Why{
-					b.why, whyHigh, whySegment,
-					{Text: "segments a set: " + s.DividedDown(b.cutting.WOFIn, segment)},
-					{Text: "sets: " + dividedUp(b.n, per)},
+					why, whyHigh, whySegment,
+					{Text: "segments a set: " + s.DividedDown(c.WOFIn, segment)},
+					{Text: "sets: " + dividedUp(n, per)},
 				},
 			}},
 		})
 	}
-}
-
-// logCabin adds the centre and the logs, in sewing order.
-func (b batch) logCabin() {
-	for i, shape := range b.upright() {
-		lo, hi := shape.polygon.Bounds()
-		w, whyW := b.cutting.System.Plain(b.cell() * (hi.X - lo.X))
-		h, whyH := b.cutting.System.Plain(b.cell() * (hi.Y - lo.Y))
-		if i == 0 {
-			b.put(shape.role, w, h, b.n, Whole, "centres", whyW)
-			continue
-		}
-		b.put(shape.role, w, h, b.n, Whole, "logs", whyW, whyH)
-	}
-}
-
-// times counts how often x is in list.
-func times[T comparable](list []T, x T) int {
-	n := 0
-	for _, y := range list {
-		if y == x {
-			n++
-		}
-	}
-	return n
+	return true
 }

@@ -79,14 +79,11 @@ func (r *Recipe) TopCuts(columns, rows int, c Method) []Lot {
 		if w != h {
 			steps = append(steps, whyH)
 		}
-		across := 0
+		lot := Lot{Role: role, WidthIn: cw, LengthIn: ch, Count: n}
 		if w > h {
-			across = n
+			lot.Across = n
 		}
-		more.add(Lot{
-			Role: role, WidthIn: cw, LengthIn: ch, Count: n, Across: across, For: []string{what},
-			Why: []Why{{Text: fmt.Sprintf("%s for %s", s.pieces(n, cw, ch), what), Steps: steps}},
-		})
+		more.put(s, lot, what, steps...)
 	}
 	fill := r.Setting.Fill
 	piece(fill, r.WidthIn, r.HeightIn, p.PlainSquares, "plain blocks")
@@ -95,14 +92,8 @@ func (r *Recipe) TopCuts(columns, rows int, c Method) []Lot {
 	}
 	if p.Corners > 0 {
 		square := func(role Role, cut float64, why Why, n, each int, split Split, what string) {
-			k := ceilDiv(n, each)
-			more.add(Lot{
-				Role: role, WidthIn: cut, LengthIn: cut, Count: k, Split: split, For: []string{what},
-				Why: []Why{{
-					Text:  fmt.Sprintf("%s for %s", s.pieces(k, cut, cut), what),
-					Steps: []Why{{Text: fmt.Sprintf("triangles, %d a square: %s", each, dividedUp(n, each))}, why},
-				}},
-			})
+			more.put(s, Lot{Role: role, WidthIn: cut, LengthIn: cut, Count: ceilDiv(n, each), Split: split}, what,
+				Why{Text: fmt.Sprintf("triangles, %d a square: %s", each, dividedUp(n, each))}, why)
 		}
 		side, whySide := s.SideTriangle(r.WidthIn)
 		square(fill, side, whySide, p.Sides, 4, Twice, "side triangles")
