@@ -337,28 +337,6 @@ func compareNames(a, b string) int {
 	return slices.Compare(x[:], y[:])
 }
 
-// QuiltsJSON lists the quilts that are kept, for AnswerJSON.
-func QuiltsJSON(all []desk.Quilt) any {
-	type quilt struct {
-		Name     string  `json:"name"`
-		Recipe   string  `json:"recipe"`
-		WidthIn  float64 `json:"width_in"`
-		LengthIn float64 `json:"length_in"`
-		Pulled   int     `json:"pieces_from_stash"`
-		Lacks    int     `json:"pieces_lacking"`
-		Laid     int     `json:"laid_out"`
-		Done     int     `json:"sewn"`
-	}
-	out := struct {
-		Version int     `json:"version"`
-		Quilts  []quilt `json:"quilts"`
-	}{contract, []quilt{}}
-	for _, q := range all {
-		out.Quilts = append(out.Quilts, quilt{q.Name, q.Recipe, inchesJSON(q.WidthIn), inchesJSON(q.LengthIn), q.Pulled, q.Lacks, q.Laid, q.Stages[plan.SewnStage]})
-	}
-	return out
-}
-
 // QuiltsDocument lists the quilts that are kept.
 func QuiltsDocument(all []desk.Quilt) Document {
 	d := Document{title: "The quilts you keep"}

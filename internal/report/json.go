@@ -5,7 +5,10 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"reflect"
 	"slices"
+	"strconv"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
@@ -17,198 +20,128 @@ import (
 // is; one that goes, or comes to mean something else, raises it.
 const contract = 1
 
-// The structs below are the contract of look --json and name --json. A key
-// with no answer is absent, never zero.
-type (
-	jsonLook struct {
-		Version int `json:"version"` // of this contract
-		// Reader is what read the photos: two answers with one reader to one photo
-		// and the same flags are alike; where it differs, 'stow --again' may find
-		// something to change.
-		Reader string      `json:"reader,omitempty"`
-		Photos []jsonPhoto `json:"photos"`
-		// LookFirst are the pieces of which something may well be wrong, the likeliest
-		// wrong first.
-		LookFirst []jsonDoubted `json:"look_first,omitempty"`
-		Shelf     jsonShelf     `json:"shelf"`
-		Refused   []Refused     `json:"refused"`
+// object is a JSON object: its keys in order, each with its answer. A key that ends in ?
+// is absent where there is none, as with a zero or an empty list.
+type object []struct {
+	key    string
+	answer any
+}
+
+// MarshalJSON writes the object as it stands, names on pages as they are.
+func (o object) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	b.WriteByte('{')
+	for _, m := range o {
+		key, optional := strings.CutSuffix(m.key, "?")
+		if v := reflect.ValueOf(m.answer); optional && (!v.IsValid() || v.IsZero() || v.Kind() == reflect.Slice && v.Len() == 0) {
+			continue
+		}
+		if b.Len() > 1 {
+			b.WriteByte(',')
+		}
+		b.WriteString(strconv.Quote(key) + ":")
+		if err := e.Encode(m.answer); err != nil {
+			return nil, err
+		}
 	}
-	jsonPhoto struct {
-		File   string      `json:"file"`
-		Width  int         `json:"width"`
-		Height int         `json:"height"`
-		Kind   cloth.Kind  `json:"kind,omitempty"`
-		Light  *jsonLight  `json:"light,omitempty"`
-		Scale  *jsonScale  `json:"scale,omitempty"`
-		Pieces []jsonPiece `json:"pieces"`
-		// Left is what may be a piece and is too doubtful to be one, the likeliest first.
-		Left  []jsonLeft `json:"left_out,omitempty"`
-		Notes []string   `json:"notes"`
-	}
-	// jsonDoubted is a piece of photos[Photo], what of it may be wrong, the likeliest
-	// first, and the trust of that one.
-	jsonDoubted struct {
-		Photo   int          `json:"photo"`
-		ID      int          `json:"id"`
-		Doubted []desk.Doubt `json:"doubted"`
-		Trust   float64      `json:"trust"`
-	}
-	jsonLeft struct {
-		Polygon [][2]float64 `json:"polygon"`
-		Point   [2]float64   `json:"point"` // in it
-		Trust   float64      `json:"trust"`
-	}
-	jsonLight struct {
-		White string  `json:"white"`
-		From  string  `json:"from"`
-		Trust float64 `json:"trust"`
-		// LightnessSD is how far L* may be off in all pieces alike, one standard deviation.
-		LightnessSD float64 `json:"lightness_sd,omitempty"`
-	}
-	jsonScale struct {
-		PxPerInch float64 `json:"px_per_inch"`
-		From      string  `json:"from,omitempty"`
-		Trust     float64 `json:"trust"`
-		// Or is the next likeliest scale, where it is worth naming.
-		Or float64 `json:"px_per_inch_or,omitempty"`
-	}
-	jsonPiece struct {
-		ID      int          `json:"id"`
-		Polygon [][2]float64 `json:"polygon"`
-		Corners [][2]float64 `json:"corners,omitempty"`
-		Mean    string       `json:"mean"`
-		ReadsAs string       `json:"reads_as"`
-		Colours []jsonSwatch `json:"colours,omitempty"`
-		Munsell string       `json:"munsell,omitempty"`
-		Family  cloth.Family `json:"family,omitempty"`
-		// With is the family said second, as in "blue with white".
-		With cloth.Family `json:"with,omitempty"`
-		// FamilyTrust and ValueTrust are the probabilities that they are right, FamilyOr
-		// and ValueOr what is nearly as likely.
-		FamilyTrust float64      `json:"family_trust,omitempty"`
-		FamilyOr    cloth.Family `json:"family_or,omitempty"`
-		Value       cloth.Value  `json:"value,omitempty"`
-		ValueTrust  float64      `json:"value_trust,omitempty"`
-		ValueOr     cloth.Value  `json:"value_or,omitempty"`
-		Lightness   float64      `json:"lightness"`
-		WidthIn     float64      `json:"width_in,omitempty"`
-		LengthIn    float64      `json:"length_in,omitempty"`
-		Cut         string       `json:"cut,omitempty"`
-		SizeTrust   float64      `json:"size_trust,omitempty"`
-		Print       string       `json:"print,omitempty"`
-		Trust       float64      `json:"trust"`
-		Notes       []string     `json:"notes"`
-	}
-	jsonSwatch struct {
-		Hex   string  `json:"hex"`
-		Share float64 `json:"share"`
-	}
-	jsonShelf struct {
-		Bins []jsonBin  `json:"bins"`
-		Thin []jsonThin `json:"thin"`
-	}
-	// jsonBin is one box: the pieces of one hue family, value and cut.
-	jsonBin struct {
-		Family cloth.Family `json:"family"`
-		Value  cloth.Value  `json:"value"`
-		Cut    string       `json:"cut,omitempty"`
-		Count  int          `json:"count"`
-		Pieces []jsonRef    `json:"pieces"`
-	}
-	// jsonRef points to photos[Photo] and the piece of that id in it.
-	jsonRef struct {
-		Photo int `json:"photo"`
-		ID    int `json:"id"`
-	}
-	// jsonThin is a colour, a value, or both, of which there is too little;
-	// the reason is "below the floor", "less than half of the middle share"
-	// or "missing".
-	jsonThin struct {
-		Family cloth.Family `json:"family,omitempty"`
-		Value  cloth.Value  `json:"value,omitempty"`
-		Count  int          `json:"count"`
-		Reason shelf.Reason `json:"reason"`
-		Floor  float64      `json:"floor,omitempty"`
-		Middle float64      `json:"middle,omitempty"` // the median count
-	}
-	jsonNames struct {
-		Colours []jsonName      `json:"colours"`
-		Refused []RefusedColour `json:"refused,omitempty"`
-	}
-	jsonName struct {
-		Hex       string       `json:"hex"`
-		Munsell   string       `json:"munsell,omitempty"`
-		Family    cloth.Family `json:"family,omitempty"`
-		Value     cloth.Value  `json:"value,omitempty"`
-		Lightness float64      `json:"lightness"`
-	}
-)
+	b.WriteByte('}')
+	return b.Bytes(), nil
+}
 
 // JSONMark is what the JSON of a look begins with.
 const JSONMark = `{"version":1,"reader":"`
 
 // JSON writes l as one line of look --json. Coordinates are rounded to 0.1
 // full-size pixel, sizes to 0.01 inch, shares to 0.001, trust to 0.01 and L*
-// to 0.1; the same look gives the same bytes.
+// to 0.1; the same look gives the same bytes. A key with no answer is absent, never zero.
 func JSON(w io.Writer, l Look) error {
-	return encode(w, jsonLook{
-		Version: contract, Reader: l.Reader,
-		Photos: mapped(l.Sheets, photoJSON),
-		LookFirst: mapped(desk.DoubtedOf(l.Sheets), func(d desk.Doubted) jsonDoubted {
-			return jsonDoubted{d.Photo, d.Piece.ID, d.Of, round(d.Trust, 100)}
-		}),
-		Shelf: jsonShelf{
-			Bins: mapped(l.Shelf.Bins, func(b shelf.Bin) jsonBin {
-				return jsonBin{b.Family, b.Value, b.Cut, len(b.Items), mapped(b.Items, func(k int) jsonRef {
-					return jsonRef{l.Shelf.Items[k].Photo, l.Shelf.Items[k].Piece.ID}
-				})}
-			}),
-			Thin: mapped(slices.Concat(l.Shelf.Thin, l.Shelf.Missing), thinJSON),
-		},
-		Refused: mapped(l.Refused, func(r Refused) Refused { return r }),
+	ref := func(k int) object { // to photos[photo] and the piece of that id in it
+		return object{{"photo", l.Shelf.Items[k].Photo}, {"id", l.Shelf.Items[k].Piece.ID}}
+	}
+	return encode(w, object{
+		{"version", contract},
+		// Two answers with one reader to one photo and the same flags are alike; where it
+		// differs, 'stow --again' may find something to change.
+		{"reader?", l.Reader},
+		{"photos", mapped(l.Sheets, photoJSON)},
+		// The pieces of which something may well be wrong, the likeliest wrong first, and
+		// of each what may be, the likeliest first, with the trust of that one.
+		{"look_first?", mapped(desk.DoubtedOf(l.Sheets), func(d desk.Doubted) object {
+			return object{{"photo", d.Photo}, {"id", d.Piece.ID}, {"doubted", d.Of}, {"trust", round(d.Trust, 100)}}
+		})},
+		{"shelf", object{
+			{"bins", mapped(l.Shelf.Bins, func(b shelf.Bin) object { // of one hue family, value and cut
+				return object{{"family", b.Family}, {"value", b.Value}, {"cut?", b.Cut}, {"count", len(b.Items)}, {"pieces", mapped(b.Items, ref)}}
+			})},
+			{"thin", mapped(slices.Concat(l.Shelf.Thin, l.Shelf.Missing), thinJSON)},
+		}},
+		{"refused", some(l.Refused)},
 	})
 }
 
-func thinJSON(t shelf.Thin) jsonThin {
-	out := jsonThin{Family: t.Family, Value: t.Value, Count: t.Count, Reason: t.Reason}
+// thinJSON is a colour, a value, or both, of which there is too little, and the floor or
+// the median count that it was held against.
+func thinJSON(t shelf.Thin) object {
+	out := object{{"family?", t.Family}, {"value?", t.Value}, {"count", t.Count}, {"reason", t.Reason}}
 	switch t.Reason {
 	case shelf.BelowFloor:
-		out.Floor = t.Against
+		out = append(out, object{{"floor?", t.Against}}...)
 	case shelf.SmallShare:
-		out.Middle = t.Against
+		out = append(out, object{{"middle?", t.Against}}...)
 	}
 	return out
 }
 
-func photoJSON(s cloth.Sheet) jsonPhoto {
-	p := jsonPhoto{
-		File: s.File, Width: s.Width, Height: s.Height, Kind: s.Kind, Pieces: mapped(s.Pieces, pieceJSON), Notes: some(s.Notes),
-		Left: mapped(s.Left, func(g cloth.LeftOut) jsonLeft {
-			x, y := leftAt(g)
-			return jsonLeft{points(g.Polygon, 10), [2]float64{x, y}, round(g.Trust, 100)}
-		}),
-	}
+func photoJSON(s cloth.Sheet) object {
+	var light, scale object
 	if s.Light.From != "" {
-		p.Light = &jsonLight{White: s.Light.White.Hex(), From: s.Light.From, Trust: round(s.Light.Trust, 100), LightnessSD: round(s.Light.LightnessSD, 10)}
+		light = object{
+			{"white", s.Light.White.Hex()}, {"from", s.Light.From}, {"trust", round(s.Light.Trust, 100)},
+			{"lightness_sd?", round(s.Light.LightnessSD, 10)}, // how far L* may be off in all pieces alike
+		}
 	}
 	if s.Scale.PxPerInch > 0 {
-		p.Scale = &jsonScale{PxPerInch: round(s.Scale.PxPerInch, 100), From: s.Scale.From, Trust: round(s.Scale.Trust, 100), Or: round(s.Scale.Or, 100)}
+		scale = object{
+			{"px_per_inch", round(s.Scale.PxPerInch, 100)}, {"from?", s.Scale.From}, {"trust", round(s.Scale.Trust, 100)},
+			{"px_per_inch_or?", round(s.Scale.Or, 100)}, // the next likeliest, where it is worth naming
+		}
 	}
-	return p
+	return object{
+		{"file", s.File}, {"width", s.Width}, {"height", s.Height}, {"kind?", s.Kind}, {"light?", light}, {"scale?", scale},
+		{"pieces", mapped(s.Pieces, pieceJSON)},
+		// What may be a piece and is too doubtful to be one, the likeliest first, and a
+		// point in it.
+		{"left_out?", mapped(s.Left, func(g cloth.LeftOut) object {
+			x, y := leftAt(g)
+			return object{{"polygon", points(g.Polygon, 10)}, {"point", [2]float64{x, y}}, {"trust", round(g.Trust, 100)}}
+		})},
+		{"notes", some(s.Notes)},
+	}
 }
 
-func pieceJSON(q cloth.Piece) jsonPiece {
-	return jsonPiece{
-		ID: q.ID, Polygon: points(q.Polygon, 10), Corners: points(q.Corners, 10),
-		Mean: q.Mean.Hex(), ReadsAs: q.ReadsAs.Hex(), Munsell: q.Munsell,
-		Colours: mapped(q.Colours, func(c cloth.Swatch) jsonSwatch { return jsonSwatch{c.Colour.Hex(), round(c.Share, 1000)} }),
-		Family:  q.Family, With: q.With, FamilyTrust: round(q.FamilyTrust, 100), FamilyOr: q.FamilyOr,
-		Value: q.Value, ValueTrust: round(q.ValueTrust, 100), ValueOr: q.ValueOr, Lightness: round(q.Lightness, 10),
-		WidthIn: round(q.WidthIn, 100), LengthIn: round(q.LengthIn, 100),
-		Cut: q.Cut, SizeTrust: round(q.SizeTrust, 100), Print: q.Print, Trust: round(q.Trust, 100),
-		Notes: some(q.Notes),
+// pieceJSON is a piece. With is the family said second, as in "blue with white"; the
+// trusts are probabilities that the answer is right, and the keys in _or what is nearly as
+// likely.
+func pieceJSON(q cloth.Piece) object {
+	return object{
+		{"id", q.ID}, {"polygon", points(q.Polygon, 10)}, {"corners?", points(q.Corners, 10)},
+		{"mean", q.Mean.Hex()}, {"reads_as", q.ReadsAs.Hex()},
+		{"colours?", mapped(q.Colours, func(c cloth.Swatch) object {
+			return object{{"hex", c.Colour.Hex()}, {"share", round(c.Share, 1000)}}
+		})},
+		{"munsell?", q.Munsell}, {"family?", q.Family}, {"with?", q.With},
+		{"family_trust?", round(q.FamilyTrust, 100)}, {"family_or?", q.FamilyOr},
+		{"value?", q.Value}, {"value_trust?", round(q.ValueTrust, 100)}, {"value_or?", q.ValueOr},
+		{"lightness", round(q.Lightness, 10)}, {"width_in?", round(q.WidthIn, 100)}, {"length_in?", round(q.LengthIn, 100)},
+		{"cut?", q.Cut}, {"size_trust?", round(q.SizeTrust, 100)}, {"print?", q.Print}, {"trust", round(q.Trust, 100)},
+		{"notes", some(q.Notes)},
 	}
 }
+
+// some is a list that is there, though it may be empty.
+func some[T any](list []T) []T { return append([]T{}, list...) }
 
 // points keeps corners to 1/per.
 func points(p []geom.Point, per float64) [][2]float64 {
@@ -228,9 +161,9 @@ type RefusedColour struct {
 
 // NamesJSON is colours with their names, in order, and what was refused.
 func NamesJSON(names []desk.Named, refused []RefusedColour) any {
-	return jsonNames{Refused: refused, Colours: mapped(names, func(n desk.Named) jsonName {
-		return jsonName{Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: n.Family, Value: n.Value, Lightness: round(n.Lightness, 10)}
-	})}
+	return object{{"colours", mapped(names, func(n desk.Named) object {
+		return object{{"hex", n.Colour.Hex()}, {"munsell?", n.Munsell}, {"family?", n.Family}, {"value?", n.Value}, {"lightness", round(n.Lightness, 10)}}
+	})}, {"refused?", refused}}
 }
 
 // encode writes one line of JSON, fit for a terminal.

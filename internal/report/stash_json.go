@@ -2,171 +2,252 @@ package report
 
 import (
 	"io"
+	"slices"
+	"strings"
+	"time"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+	"piecebag/internal/look"
 	"piecebag/internal/shelf"
-)
-
-// The structs below are the contract of shelf --json. A key with no answer is
-// absent.
-type (
-	jsonStash struct {
-		Part      string       `json:"part,omitempty"`
-		Sized     int          `json:"sized"` // pieces of known size
-		Seen      int          `json:"seen"`  // pieces whose size is not known
-		WeighedIn float64      `json:"weighed_in2,omitempty"`
-		Prints    int          `json:"prints,omitempty"` // absent where they were not told apart
-		Unnamed   int          `json:"unnamed,omitempty"`
-		TrimIn    float64      `json:"trim_in"`
-		Bins      []jsonBox    `json:"bins"`
-		Yields    []jsonYield  `json:"yields"`
-		Thin      []jsonShort  `json:"thin"`
-		Missing   []jsonThin   `json:"missing"`
-		Families  []jsonPart   `json:"families"`
-		Values    []jsonPart   `json:"values"`
-		Since     string       `json:"since,omitempty"`
-		Changes   []JSONChange `json:"changes,omitempty"`
-	}
-	// jsonPlace is a box: your own bin, or a family and a value; and a cut.
-	jsonPlace struct {
-		Bin      string       `json:"bin,omitempty"`
-		Family   cloth.Family `json:"family,omitempty"`
-		Value    cloth.Value  `json:"value,omitempty"`
-		Cut      string       `json:"cut,omitempty"`
-		Form     cloth.Form   `json:"form,omitempty"`
-		WidthIn  float64      `json:"width_in,omitempty"`
-		LengthIn float64      `json:"length_in,omitempty"`
-	}
-	jsonBox struct {
-		jsonPlace
-		Count     int         `json:"count"`
-		Seen      int         `json:"seen,omitempty"`
-		WeighedIn float64     `json:"weighed_in2,omitempty"`
-		Prints    int         `json:"prints"`
-		Yields    []jsonYield `json:"yields,omitempty"`
-		Thin      bool        `json:"thin,omitempty"`
-	}
-	jsonYield struct {
-		SizeIn float64 `json:"size_in"`
-		Count  int     `json:"count"`
-	}
-	// jsonShort is thin: it holds Count, wants Want, and so lacks Missing.
-	jsonShort struct {
-		jsonPlace
-		Count      int          `json:"count"`
-		Want       int          `json:"want"`
-		Missing    int          `json:"missing"`
-		Reason     shelf.Reason `json:"reason"`
-		Why        string       `json:"why"`
-		FromStrips int          `json:"from_strips,omitempty"`
-	}
-	jsonPart struct {
-		Family cloth.Family `json:"family,omitempty"`
-		Value  cloth.Value  `json:"value,omitempty"`
-		Count  int          `json:"count"`
-		Share  float64      `json:"share"`
-		AreaIn float64      `json:"area_in2,omitempty"`
-	}
-	// JSONChange is how much more (or less, below zero) a box holds.
-	JSONChange struct {
-		jsonPlace
-		Count  int     `json:"count"`
-		AreaIn float64 `json:"area_in2,omitempty"`
-	}
+	"piecebag/internal/stash"
+	"piecebag/internal/stash/archive"
 )
 
 // StashJSON writes s as one line of shelf --json. Lengths are rounded to 0.001
-// inch, areas to 0.1 square inch, shares to 0.001.
+// inch, areas to 0.1 square inch, shares to 0.001. A key with no answer is absent; sized
+// are pieces of known size, seen those whose size is not known.
 func StashJSON(w io.Writer, s Stash) error {
 	k := s.Stock
-	return encode(w, jsonStash{
-		Sized: k.Totals.Sized, Seen: k.Totals.Seen, WeighedIn: round(k.Totals.Weighed, 10), Prints: k.Totals.Prints,
-		Unnamed: k.Totals.Unnamed, TrimIn: round(k.Trim, 1000), Since: s.Since, Part: s.Part,
-		Yields: yieldsJSON(k.Yields), Changes: ChangesJSON(s.Changes),
-		Bins: mapped(k.Boxes, func(b shelf.Box) jsonBox {
+	part := func(p shelf.Part) object {
+		return object{{"count", p.Count}, {"share", round(p.Share, 1000)}, {"area_in2?", round(p.Area, 10)}}
+	}
+	return encode(w, object{
+		{"part?", s.Part}, {"sized", k.Totals.Sized}, {"seen", k.Totals.Seen}, {"weighed_in2?", round(k.Totals.Weighed, 10)},
+		{"prints?", k.Totals.Prints}, {"unnamed?", k.Totals.Unnamed}, {"trim_in", round(k.Trim, 1000)},
+		{"bins", mapped(k.Boxes, func(b shelf.Box) object {
 			_, thin := shortOf(k.Short, b)
-			return jsonBox{
-				jsonPlace: placeJSON(b.Alike, b.Cut), Count: b.Count, Seen: b.Seen, WeighedIn: round(b.AreaIn, 10),
-				Prints: b.Prints, Yields: yieldsJSON(b.Yields), Thin: thin,
-			}
-		}),
-		Thin: mapped(k.Short, func(t shelf.Short) jsonShort {
-			return jsonShort{
-				jsonPlace: placeJSON(t.Alike, t.Cut), Count: t.Count, Want: t.Want, Missing: t.By(),
-				Reason: t.Reason, Why: t.Why(), FromStrips: t.FromStrips,
-			}
-		}),
-		Missing: mapped(k.Missing, thinJSON),
-		Families: mapped(k.Balance.Families, func(f shelf.FamilyPart) jsonPart {
-			return jsonPart{Family: f.Family, Count: f.Count, Share: round(f.Share, 1000), AreaIn: round(f.Area, 10)}
-		}),
-		Values: mapped(k.Balance.Values, func(v shelf.ValuePart) jsonPart {
-			return jsonPart{Value: v.Value, Count: v.Count, Share: round(v.Share, 1000), AreaIn: round(v.Area, 10)}
-		}),
+			return append(placeJSON(b.Alike, b.Cut), object{
+				{"count", b.Count}, {"seen?", b.Seen}, {"weighed_in2?", round(b.AreaIn, 10)}, {"prints", b.Prints}, {"yields?", yieldsJSON(b.Yields)}, {"thin?", thin},
+			}...)
+		})},
+		{"yields", yieldsJSON(k.Yields)},
+		{"thin", mapped(k.Short, func(t shelf.Short) object {
+			return append(placeJSON(t.Alike, t.Cut), object{
+				{"count", t.Count}, {"want", t.Want}, {"missing", t.By()}, {"reason", t.Reason}, {"why", t.Why()}, {"from_strips?", t.FromStrips},
+			}...)
+		})},
+		{"missing", mapped(k.Missing, thinJSON)},
+		{"families", mapped(k.Balance.Families, func(f shelf.FamilyPart) object { return append(object{{"family?", f.Family}}, part(f.Part)...) })},
+		{"values", mapped(k.Balance.Values, func(v shelf.ValuePart) object { return append(object{{"value?", v.Value}}, part(v.Part)...) })},
+		{"since?", s.Since}, {"changes?", changesJSON(s.Changes)},
 	})
 }
 
-func placeJSON(a shelf.Alike, c shelf.Cut) jsonPlace {
-	p := jsonPlace{Bin: a.Own, Family: a.Family, Value: a.Value, Form: c.Form, WidthIn: round(c.Width, 1000), LengthIn: round(c.Length, 1000)}
+// placeJSON is a box: your own bin, or a family and a value; and a cut.
+func placeJSON(a shelf.Alike, c shelf.Cut) object {
+	cut := ""
 	if c.Form != "" {
-		p.Cut = c.String()
+		cut = c.String()
 	}
-	return p
+	return object{
+		{"bin?", a.Own}, {"family?", a.Family}, {"value?", a.Value}, {"cut?", cut}, {"form?", c.Form},
+		{"width_in?", round(c.Width, 1000)}, {"length_in?", round(c.Length, 1000)},
+	}
 }
 
-func yieldsJSON(yields []shelf.Cutting) []jsonYield {
-	return mapped(yields, func(y shelf.Cutting) jsonYield { return jsonYield{round(y.Size, 1000), y.Count} })
+func yieldsJSON(yields []shelf.Cutting) []object {
+	return mapped(yields, func(y shelf.Cutting) object { return object{{"size_in", round(y.Size, 1000)}, {"count", y.Count}} })
 }
 
-// ChangesJSON is changes as the answers of commands hold them.
-func ChangesJSON(changes []shelf.Count) []JSONChange {
-	return mapped(changes, func(c shelf.Count) JSONChange {
-		return JSONChange{placeJSON(c.Alike, c.Cut), c.Count, round(c.AreaIn, 10)}
+// changesJSON is how much more (or less, below zero) boxes hold.
+func changesJSON(changes []shelf.Count) []object {
+	return mapped(changes, func(c shelf.Count) object {
+		return append(placeJSON(c.Alike, c.Cut), object{{"count", c.Count}, {"area_in2?", round(c.AreaIn, 10)}}...)
 	})
 }
 
-// JSONHolding is one entry of the stash in shelf --pieces --json and in stow
-// --again --json.
-type JSONHolding struct {
-	ID       int64        `json:"id,omitempty"`
-	Form     cloth.Form   `json:"form"`
-	Count    int          `json:"count"`
-	Bin      string       `json:"bin,omitempty"`
-	Family   cloth.Family `json:"family,omitempty"`
-	Value    cloth.Value  `json:"value,omitempty"`
-	Cut      string       `json:"cut"`
-	WidthIn  float64      `json:"width_in,omitempty"`
-	LengthIn float64      `json:"length_in,omitempty"`
-	AreaIn   float64      `json:"area_in2,omitempty"`
-	Print    string       `json:"print,omitempty"`
-	Basket   string       `json:"basket,omitempty"`
-	Mean     string       `json:"mean,omitempty"`
-	Photo    string       `json:"photo,omitempty"` // SHA-256, hex
-	File     string       `json:"file,omitempty"`  // the photo's name
-	Piece    int          `json:"piece,omitempty"`
-	Trust    float64      `json:"trust"`
+// holdingJSON is an entry of the stash; its photo is the SHA-256, in hex.
+func holdingJSON(h cloth.Holding) object {
+	mean := ""
+	if h.Measured {
+		mean = h.Mean.Hex()
+	}
+	return object{
+		{"id?", h.ID}, {"form", h.Form}, {"count", h.Count}, {"bin?", h.Bin}, {"family?", h.Family}, {"value?", h.Value}, {"cut", shelf.CutOf(h).String()},
+		{"width_in?", round(h.WidthIn, 1000)}, {"length_in?", round(h.LengthIn, 1000)}, {"area_in2?", round(h.AreaIn2, 10)},
+		{"print?", h.Print}, {"basket?", h.Basket}, {"mean?", mean}, {"photo?", h.Photo}, {"piece?", h.Piece}, {"trust", round(h.Trust, 100)},
+	}
 }
 
-// HoldingJSON is an entry of the stash without the name of its photo.
-func HoldingJSON(h cloth.Holding) JSONHolding {
-	out := JSONHolding{
-		ID: h.ID, Form: h.Form, Count: h.Count, Bin: h.Bin, Family: h.Family, Value: h.Value, Cut: shelf.CutOf(h).String(),
-		WidthIn: round(h.WidthIn, 1000), LengthIn: round(h.LengthIn, 1000), AreaIn: round(h.AreaIn2, 10),
-		Print: h.Print, Basket: h.Basket, Photo: h.Photo, Piece: h.Piece, Trust: round(h.Trust, 100),
+// HoldingsJSON writes entries of the stash one by one, as shelf --pieces --json does;
+// files names their photos by hash.
+func HoldingsJSON(w io.Writer, all []cloth.Holding, files map[string]string) error {
+	return encode(w, object{{"pieces", mapped(all, func(h cloth.Holding) object {
+		return append(holdingJSON(h), object{{"file?", files[h.Photo]}}...)
+	})}})
+}
+
+// AnswerJSON writes an answer as one line: what ChangeJSON and its neighbours give, or
+// an object of its own.
+func AnswerJSON(w io.Writer, answer any) error { return encode(w, answer) }
+
+// ChangeJSON is a change of the stash.
+func ChangeJSON(c stash.Change) any { return object{{"change", entryJSON(c)}} }
+
+// ChangesMadeJSON is changes of the stash by the name of what became of them.
+func ChangesMadeJSON(name string, all []stash.Change) any {
+	return object{{name, mapped(all, entryJSON)}}
+}
+
+// entryJSON is an entry of the stash's history; at is as in RFC 3339.
+func entryJSON(c stash.Change) object {
+	at := ""
+	if !c.At.IsZero() {
+		at = c.At.UTC().Format(time.RFC3339)
 	}
-	if h.Measured {
-		out.Mean = h.Mean.Hex()
+	return object{{"id", c.ID}, {"at?", at}, {"verb?", c.Verb}, {"what", c.What}, {"difference", changesJSON(c.Difference)}, {"undoable", c.Undoable}}
+}
+
+// StowingJSON is what became of photos; the change is that of photos looked at again,
+// where it was made.
+func StowingJSON(done desk.Stowing) any {
+	out := object{
+		{"reader", look.Reader()}, // as in look --json
+		{"photos", mapped(done.Photos, stowedJSON)}, {"look_first?", mapped(done.Doubts(), firstJSON)}, {"refused", RefusedOf(done.Refused)},
+	}
+	if done.Change != nil {
+		out = append(out, object{{"change", entryJSON(*done.Change)}}...)
 	}
 	return out
 }
 
-// HoldingsJSON writes entries of the stash one by one; files names their photos
-// by hash.
-func HoldingsJSON(w io.Writer, all []cloth.Holding, files map[string]string) error {
-	out := make([]JSONHolding, len(all))
-	for i, h := range all {
-		out[i] = HoldingJSON(h)
-		out[i].File = files[h.Photo]
+// stowedJSON is what became of one photo: the change is that of one that went in, again
+// what looking again changes, or would. Pieces that went into bins of yours are sorted,
+// and toss_ups lie between two names as in look --json. A print under may_be got a name of
+// its own, and is another with the probability trust.
+func stowedJSON(s desk.Stowed) object {
+	var change, again object
+	switch {
+	case s.Again != nil:
+		again = rereadJSON(*s.Again)
+	case !s.Known:
+		change = entryJSON(s.Sum)
 	}
-	return encode(w, map[string]any{"pieces": out})
+	var doubt []object
+	for _, p := range s.Found {
+		if p.FamilyOr != "" || p.ValueOr != "" {
+			doubt = append(doubt, object{{"piece", p.ID}, {"family", p.Family}, {"family_or?", p.FamilyOr}, {"value", p.Value}, {"value_or?", p.ValueOr}})
+		}
+	}
+	return object{
+		{"file", s.File}, {"hash", s.Hash}, {"known", s.Known},
+		{"kept_again?", s.Kept}, // its file, which was lost
+		{"added", s.Added},
+		{"camera_data?", s.Left}, // "out" of the copy kept, or "kept" in it
+		{"change?", change}, {"again?", again}, {"sorted?", s.Into}, {"ask?", s.Unsure}, {"toss_ups?", doubt},
+		{"may_be?", mapped(s.MayBe, func(m stash.MayBe) object {
+			return object{{"print", m.Print}, {"may_be", m.Known}, {"trust", round(m.Trust, 100)}, {"pieces", m.Pieces}}
+		})},
+		{"notes?", s.Notes}, // of the photo, where it was looked at
+	}
+}
+
+// rereadJSON is what a photo shows more, fewer and otherwise; those more get their ids
+// when they come in.
+func rereadJSON(r stash.Reread) object {
+	d := desk.Compare(r)
+	other := []object{}
+	for _, p := range d.Stay {
+		if p.Differs() {
+			other = append(other, object{{"was", holdingJSON(p.Was)}, {"now", holdingJSON(p.Is)}})
+		}
+	}
+	for i := range d.More {
+		d.More[i].ID = 0
+	}
+	return object{{"more", mapped(d.More, holdingJSON)}, {"fewer", mapped(d.Fewer, holdingJSON)}, {"other", other}}
+}
+
+// RefusedOf are photos that could not be read, as Look has them.
+func RefusedOf(errs []*fault.Error) []Refused {
+	return mapped(errs, func(e *fault.Error) Refused { return Refused{File: e.About, Error: e.Why + "; " + e.Remedy} })
+}
+
+// RecountedJSON is what a recount changed.
+func RecountedJSON(done desk.Recounted) any {
+	return object{
+		{"change", entryJSON(done.Change)}, {"look_first?", mapped(desk.Doubts(done.Seen), firstJSON)},
+		{"moved", done.Moved}, {"new_basket", done.NewBasket},
+	}
+}
+
+// firstJSON is a piece of which something may well be wrong, the trust of what is doubted
+// first, and the flags of 'piecebag fix ID' that mend it, one or the other.
+func firstJSON(d desk.DoubtedIn) object {
+	return object{{"file", d.File}, {"piece", d.Piece.ID}, {"id", d.ID}, {"doubted", d.Of}, {"trust", round(d.Trust, 100)}, {"fix", Fixes(d)}}
+}
+
+// Fixes are the flags of 'piecebag fix' that mend what is wrong of a piece, one or the
+// other: its names together, or the piece.
+func Fixes(d desk.DoubtedIn) (flags []string) {
+	var names []string
+	for _, of := range d.Of {
+		switch of {
+		case desk.FamilyDoubt:
+			names = append(names, "--family "+string(d.Piece.FamilyOr))
+		case desk.ValueDoubt:
+			names = append(names, "--value "+string(d.Piece.ValueOr))
+		case desk.SizeDoubt:
+			names = append(names, "--cut WIDTH --length LENGTH")
+		case desk.OutlineDoubt:
+			flags = []string{"--not-a-piece", "--outline X,Y,X,Y,X,Y"}
+		}
+	}
+	if names != nil {
+		flags = slices.Insert(flags, 0, strings.Join(names, " "))
+	}
+	return flags
+}
+
+// SortingJSON is what a sorting put into your bins, and what it asks about.
+func SortingJSON(done desk.Sorting) any {
+	return object{{"change", entryJSON(done.Change)}, {"sorted", done.Sorted}, {"unsure", done.Unsure}}
+}
+
+// ImportedJSON is what came in from a file.
+func ImportedJSON(got archive.Imported) any {
+	out := object{
+		{"added", got.Added}, {"known", got.Known}, {"notes", some(got.Notes)}, {"photos", got.Photos},
+		{"pieces", got.Pieces}, {"prints", got.Prints}, {"skipped", got.Skipped},
+	}
+	if !got.Known {
+		out = append(out, object{{"change", entryJSON(got.Sum)}}...)
+	}
+	return out
+}
+
+// HealthJSON is what was found of the stash, and what was mended.
+func HealthJSON(h stash.Health) any {
+	return object{
+		{"faults", mapped(h.Faults, func(f stash.Fault) object {
+			return object{{"thing", f.Thing}, {"reason", f.Reason}, {"remedy", f.Remedy}}
+		})},
+		{"left_over", some(h.Leftover)}, {"not_kept", some(h.NotKept)}, {"repaired", some(h.Repaired)}, {"with_camera_data", some(h.Telling)},
+	}
+}
+
+// FloorsJSON is the floors that are set, each as it is and in words.
+func FloorsJSON(all []shelf.Floor) any {
+	type jsonFloor struct {
+		shelf.Floor
+		Of string `json:"of"`
+	}
+	return object{{"floors", mapped(all, func(f shelf.Floor) jsonFloor { return jsonFloor{f, f.String()} })}}
+}
+
+// SettingsJSON is what the stash counts with.
+func SettingsJSON(s stash.Settings) any {
+	return object{{"bins", s.Bins.String()}, {"grams_per_square_metre", s.GSM}, {"trim_in", s.TrimIn}}
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"encoding/json"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -24,15 +25,22 @@ func TestStowingJSONSaysWhatIsInDoubt(t *testing.T) {
 			Seen:   desk.Seen{File: "a.jpg", Found: []cloth.Piece{sure, between, torn}, IDs: map[int]int64{1: 41, 2: 42, 3: 43}},
 		},
 	}}
-	j := StowingJSON(done).(jsonStowing)
-	require.Nil(t, j.Photos[0].Change, "nothing of it came in")
-	require.NotNil(t, j.Photos[1].Change)
-	require.Equal(t, []jsonTossUp{{2, cloth.Teal, cloth.Blue, cloth.Medium, cloth.MediumLight}}, j.Photos[1].Doubt)
-	require.Equal(t, []jsonMayBe{{"print 14", "print 3", 0.55, []int{2, 3}}}, j.Photos[1].MayBe)
-	require.Equal(t, []jsonFirst{
-		{"a.jpg", 3, 43, []desk.Doubt{desk.OutlineDoubt}, 0.51, []string{"--not-a-piece", "--outline X,Y,X,Y,X,Y"}},
-		{"a.jpg", 2, 42, []desk.Doubt{desk.ValueDoubt, desk.FamilyDoubt}, 0.55, []string{"--value medium-light --family blue"}},
-	}, j.LookFirst)
+	var b bytes.Buffer
+	require.NoError(t, AnswerJSON(&b, StowingJSON(done)))
+	var j struct {
+		Photos []map[string]json.RawMessage
+		First  json.RawMessage `json:"look_first"`
+	}
+	require.NoError(t, json.Unmarshal(b.Bytes(), &j))
+	require.NotContains(t, j.Photos[0], "change", "nothing of it came in")
+	require.NotContains(t, j.Photos[0], "toss_ups")
+	require.Contains(t, j.Photos[1], "change")
+	require.JSONEq(t, `[{"piece":2,"family":"teal","family_or":"blue","value":"medium","value_or":"medium-light"}]`, string(j.Photos[1]["toss_ups"]))
+	require.JSONEq(t, `[{"print":"print 14","may_be":"print 3","trust":0.55,"pieces":[2,3]}]`, string(j.Photos[1]["may_be"]))
+	require.JSONEq(t, `[
+		{"file":"a.jpg","piece":3,"id":43,"doubted":["outline"],"trust":0.51,"fix":["--not-a-piece","--outline X,Y,X,Y,X,Y"]},
+		{"file":"a.jpg","piece":2,"id":42,"doubted":["value","family"],"trust":0.55,"fix":["--value medium-light --family blue"]}
+	]`, string(j.First))
 }
 
 // A list with nothing in it is an answer, and is no null.
