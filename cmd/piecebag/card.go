@@ -28,15 +28,11 @@ long, and the part up to the mark within it is 100 mm.`,
 			if paper == "" {
 				return fault.Usage("", "no paper is given", cardPapers)
 			}
-			to := target{path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), kind: pdfFile, force: force}
+			to := target{path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), kind: pdfFile, force: force, fill: func(w io.Writer) error { return report.Card(w, paper) }}
 			if out != "" {
 				to.flag = "output"
 			}
-			f, err := create(to)
-			if err != nil {
-				return err
-			}
-			if err := f.write(func(w io.Writer) error { return report.Card(w, paper) }); err != nil {
+			if err := writeFiles(to); err != nil {
 				return err
 			}
 			return l.answer(map[string]any{"card": to.path}, plain(to.path)+"\n")

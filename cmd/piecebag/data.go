@@ -34,18 +34,14 @@ both back without loss. The photos themselves go into a backup, not here.`,
 				if len(args) == 0 {
 					return answered(fill(l.out))
 				}
-				to := target{path: args[0], kind: exportJSON, force: force}
+				to := target{path: args[0], kind: exportJSON, force: force, fill: fill}
 				if asCSV {
 					to.kind = exportCSV
 				}
 				if err := d.There(); err != nil { // no file is begun for nothing
 					return err
 				}
-				file, err := create(to)
-				if err != nil {
-					return err
-				}
-				return file.write(fill)
+				return writeFiles(to)
 			})
 		},
 	}

@@ -50,22 +50,23 @@ own; it touches nothing else. Running it again replaces the reports.`,
 
 // demoAnswers is what the demo found, holds and plans.
 type demoAnswers struct {
-	look  looked
-	stash report.Stash
-	plan  report.Plan
-	quilt report.Arrangement
+	sheets []cloth.Sheet
+	look   shown
+	stash  report.Stash
+	plan   report.Plan
+	quilt  report.Arrangement
 }
 
 // outputs are the files that the demo leaves beside its photos in dir.
-func (a *demoAnswers) outputs(dir string) []output {
-	at := func(name string, kind fileKind, write func(io.Writer) error) output {
-		return output{target{path: filepath.Join(dir, name), kind: kind}, write}
+func (a *demoAnswers) outputs(dir string) []target {
+	at := func(name string, kind fileKind, fill func(io.Writer) error) target {
+		return target{path: filepath.Join(dir, name), kind: kind, fill: fill}
 	}
-	return []output{
-		at("report.html", htmlFile, a.look.html),
-		at("pieces.png", pngFile, a.look.picture),
-		at("pieces.csv", lookCSV, func(w io.Writer) error { return report.CSV(w, a.look.Look) }),
-		at("pieces.json", lookJSON, func(w io.Writer) error { return report.JSON(w, a.look.Look) }),
+	return []target{
+		at("report.html", htmlFile, func(w io.Writer) error { return a.look.html(w) }),
+		at("pieces.png", pngFile, func(w io.Writer) error { return a.look.picture(w) }),
+		at("pieces.csv", lookCSV, func(w io.Writer) error { return a.look.csv(w) }),
+		at("pieces.json", lookJSON, func(w io.Writer) error { return a.look.json(w) }),
 		at("stash.html", htmlFile, func(w io.Writer) error { return a.stash.Document().HTML(w) }),
 		at("stash.pdf", pdfFile, func(w io.Writer) error { return a.stash.Document().PDF(w, report.Papers[0]) }),
 		at("plan.html", htmlFile, func(w io.Writer) error { return a.plan.Document().HTML(w) }),
@@ -81,17 +82,19 @@ const (
 	// demoRecipe and its blocks are the quilt for the reading corner.
 	demoRecipe            = "reading-corner"
 	demoColumns, demoRows = 3, 4
-	demoDrawn             = 2 // of the outputs show the photos
 )
 
-// demoSquares are what the boxes and the tin of the demo hold: squares of one size, which
+// demoStows says what the boxes and the tin of the demo hold: squares of one size, which
 // most of their photos cannot tell, having nothing of known size in them.
-var demoSquares = map[string]desk.StowRequest{
-	"tin-of-squares.jpg": {As: cloth.Square, CutIn: 3.5},
-	"box-1.jpg":          {As: cloth.Square, CutIn: 2.5},
-	"box-2.jpg":          {As: cloth.Square, CutIn: 2.5},
-	"box-3.jpg":          {As: cloth.Square, CutIn: 2.5},
-	"box-4.jpg":          {As: cloth.Square, CutIn: 2.5},
+func demoStows(basket string) desk.StowRequest {
+	r := desk.StowRequest{Alike: true, Basket: basket}
+	switch {
+	case basket == "tin of squares":
+		r.As, r.CutIn = cloth.Square, demoFloor.Width
+	case strings.HasPrefix(basket, "box "):
+		r.As, r.CutIn = cloth.Square, 2.5
+	}
+	return r
 }
 
 // demoFloor is the floor that the demo sets: of each bin of the squares in the
@@ -115,15 +118,13 @@ func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 	if err != nil {
 		return err
 	}
-	sheets := make([]cloth.Sheet, len(results))
-	for i, r := range results {
+	for _, r := range results {
 		if r.Err != nil {
 			return r.Err
 		}
-		sheets[i] = r.Sheet
+		a.sheets = append(a.sheets, r.Sheet)
 	}
-	a.look.Look = report.NewLook(sheets, nil, shelf.Options{})
-	a.look.Reader = look.Reader()
+	a.look = l.look(ctx, report.NewLook(a.sheets, nil, shelf.Options{}))
 	own := &line{streams: l.streams, stash: filepath.Join(dir, demoLedger)}
 	err = own.at("working", func(d *desk.Desk) error {
 		err := a.fill(ctx, d.At(desk.Door{}), results) // new baskets are no news
@@ -136,7 +137,7 @@ func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 	if err != nil {
 		return err
 	}
-	if err := l.draw(ctx, outputs, demoDrawn, &a.look); err != nil {
+	if err := outputs.write(); err != nil {
 		return err
 	}
 	place, err := filepath.Abs(dir)
@@ -147,17 +148,14 @@ func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 		return l.answer(nil, a.text(place))
 	}
 	l.note("the report is " + filepath.Join(place, "report.html"))
-	return l.show(a.look.Look, false)
+	return answered(a.look.json(l.out))
 }
 
 // fill stows the photos, as already looked at, each as a basket of its own, and plans
 // the library quilt from them. What an earlier demo stowed is known.
 func (a *demoAnswers) fill(ctx context.Context, d *desk.Desk, looked []desk.Looked) error {
 	for _, x := range looked {
-		name := filepath.Base(x.Sheet.File)
-		r := demoSquares[name]
-		r.Alike, r.Basket = true, strings.ReplaceAll(strings.TrimSuffix(name, filepath.Ext(name)), "-", " ")
-		if _, err := d.StowLooked(ctx, x.Sheet.File, x, r); err != nil {
+		if _, err := d.StowLooked(ctx, x.Sheet.File, x, demoStows(strings.ReplaceAll(stem(x.Sheet.File), "-", " "))); err != nil {
 			return err
 		}
 	}
@@ -183,9 +181,9 @@ func (a *demoAnswers) fill(ctx context.Context, d *desk.Desk, looked []desk.Look
 	return err
 }
 
-// unpack writes the photos into a folder of dir. A dir that holds anything that
-// no demo put there is refused: it may be somebody's own.
-func unpack(photos fs.FS, dir string, outputs []output) ([]string, error) {
+// unpack writes the photos into a folder of dir. A dir that holds anything that no demo
+// put there is refused: it may be somebody's own.
+func unpack(photos fs.FS, dir string, outputs []target) ([]string, error) {
 	names, err := fs.Glob(photos, "*.jpg")
 	if err != nil {
 		return nil, err
@@ -198,46 +196,30 @@ func unpack(photos fs.FS, dir string, outputs []output) ([]string, error) {
 	if err := cmp.Or(holdsOnly(dir, ours), holdsOnly(place, names)); err != nil {
 		return nil, err
 	}
-	for _, o := range outputs {
-		if err := o.spareOfDemo(); err != nil {
-			return nil, err
-		}
-	}
-	if err := os.MkdirAll(place, 0o755); err != nil {
-		return nil, fault.New(dir, fmt.Sprintf("the folder cannot be made: %v", bare(err)), "choose another with --dir", err)
-	}
 	files := make([]string, len(names))
+	var lacking []target
 	for i, n := range names {
 		files[i] = filepath.Join(place, n)
 		data, err := fs.ReadFile(photos, n)
 		if err != nil {
 			return nil, err
 		}
-		if have, err := readInput(files[i], int64(len(data)), ""); err == nil && bytes.Equal(have, data) {
-			continue
-		}
-		to := target{path: files[i], kind: photoFile}
-		if err := to.spareOfDemo(); err != nil {
-			return nil, err
-		}
-		f, err := create(to)
-		if err == nil {
-			err = f.write(func(w io.Writer) error { _, err := w.Write(data); return err })
-		}
-		if err != nil {
-			return nil, err
+		if have, err := readInput(files[i], int64(len(data)), ""); err != nil || !bytes.Equal(have, data) {
+			lacking = append(lacking, target{path: files[i], kind: photoFile, fill: func(w io.Writer) error {
+				_, err := w.Write(data)
+				return err
+			}})
 		}
 	}
-	return files, nil
-}
-
-// spareOfDemo refuses to write a file of the demo over one that no demo wrote.
-func (t target) spareOfDemo() error {
-	if err := t.spare(realPlace(t.path)); errors.Is(err, fault.ErrUsage) {
-		no := fault.Of(err)
-		return fault.New(no.About, no.Why, "choose a new folder with --dir")
+	for _, t := range slices.Concat(outputs, lacking) {
+		if no := fault.Of(t.spare(realPlace(t.path))); no != nil {
+			return nil, fault.New(no.About, no.Why, "choose a new folder with --dir")
+		}
 	}
-	return nil
+	if err := os.MkdirAll(place, 0o755); err != nil {
+		return nil, fault.New(dir, fmt.Sprintf("the folder cannot be made: %v", bare(err)), "choose another with --dir", err)
+	}
+	return files, writeFiles(lacking...)
 }
 
 // holdsOnly refuses a folder with other things in it than those named. One that
@@ -256,4 +238,98 @@ func holdsOnly(dir string, ours []string) error {
 		}
 	}
 	return nil
+}
+
+// stem is the name of a file without its ending.
+func stem(file string) string {
+	return strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
+}
+
+// demoWidth is how wide the demo's lines are, but for the paths in them.
+const demoWidth = 79
+
+// text is the demo's answer on one screen: what was found, what is thin, and what to
+// open in the folder place.
+func (a *demoAnswers) text(place string) string {
+	var b strings.Builder
+	var rows []string
+	pieces := 0
+	for _, lies := range []struct {
+		kind cloth.Kind
+		how  string
+	}{{cloth.Spread, "laid apart"}, {cloth.Board, "squares edge to edge"}, {cloth.Stack, "folded strips, seen on edge"}, {cloth.Pile, "a heap"}} {
+		var names []string
+		found := 0
+		for _, s := range a.sheets {
+			if s.Kind == lies.kind {
+				names = append(names, stem(s.File))
+				found += len(s.Pieces)
+			}
+		}
+		if pieces += found; names != nil {
+			rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", lies.how, cloth.Count(found, "piece"), someOf(names, demoWidth-45)))
+		}
+	}
+	b.WriteString("Found in the photos of the Saltmarsh sewing circle\n" + columns(rows...))
+	fmt.Fprintf(&b, "  In all %s of %s.\n", cloth.Count(pieces, "piece"), cloth.Count(a.stash.Stock.Totals.Prints, "print"))
+
+	tin := demoFloor.Cut
+	fmt.Fprintf(&b, "\nThin: fewer than %d squares of %s\n", demoFloor.Least, shelf.Length(demoFloor.Width))
+	for n := range demoFloor.Least {
+		var names []string
+		for _, s := range a.stash.Stock.Short {
+			if s.Cut == tin && s.Count == n {
+				names = append(names, s.Alike.String())
+			}
+		}
+		if names != nil {
+			head := fmt.Sprintf("  %d held: ", n)
+			b.WriteString(head + someOf(names, demoWidth-len(head)) + "\n")
+		}
+	}
+	wanted, covered, _ := a.plan.Pull.Totals()
+	fmt.Fprintf(&b, `
+The library quilt takes %d squares. The stash covers %d of them.
+%s
+
+Open these in %s
+  report.html  every piece found, with its colour and its size
+  stash.html   the shelf, with the thin bins marked
+  plan.html    the quilt: what to pull, to cut and to buy
+  quilt.html   the quilt laid out, patch by patch; quilt.png, in their cloth
+To print: stash.pdf, plan.pdf. For other programs: pieces.png, .csv, .json
+
+Go on with this stash: piecebag shelf --stash %s
+`, wanted, covered, laidOut(a.quilt), place, quotedWhereNeeded(filepath.Join(place, demoLedger)))
+	return string(cloth.PrintableLines([]byte(b.String())))
+}
+
+// laidOut says how the quilt's layout came out.
+func laidOut(a report.Arrangement) string {
+	first := a.Laid[0]
+	words := fmt.Sprintf("Laid out, %s of cloth alike, its lights and darks %.0f %% even.", cloth.Count(len(first.Touches), "touch"), 100*first.Evenness)
+	if len(first.Touches) == 0 {
+		words = fmt.Sprintf("Laid out, nothing alike touches, and its lights and darks are %.0f %% even.", 100*first.Evenness)
+	}
+	if a.Empty > 0 {
+		words += fmt.Sprintf(" %s are empty.", cloth.Count(a.Empty, "patch"))
+	}
+	return words
+}
+
+// someOf lists as many names as fit into a width, and says how many more there are.
+func someOf(names []string, width int) string {
+	all := strings.Join(names, ", ")
+	for n := len(names) - 1; len(all) > width && n > 0; n-- {
+		all = fmt.Sprintf("%s and %d more", strings.Join(names[:n], ", "), len(names)-n)
+	}
+	return all
+}
+
+// quotedWhereNeeded is a path as a shell takes it whole.
+func quotedWhereNeeded(path string) string {
+	if strings.ContainsAny(path, " '\"$&()*;<>?[]`{}|~!#") {
+		return quoted(path)
+	}
+	return path
 }

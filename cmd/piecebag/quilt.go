@@ -78,7 +78,7 @@ func (f *documentFlags) defineLayout(cmd *cobra.Command) {
 // layouts runs a verb that answers with a quilt's layout. One that is broken off gives
 // the best until then.
 func (l *line) layouts(f *documentFlags, get func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error)) runE {
-	show := l.shows(f, func(ctx context.Context, d *desk.Desk, args []string) (_ shown, err error) {
+	return l.shows(f, func(ctx context.Context, d *desk.Desk, args []string) (_ shown, err error) {
 		a := report.Arrangement{Drawn: f.pictured()}
 		if a.Arrangement, err = get(ctx, d, args); err == nil && f.pictured() {
 			side := report.ChipSide
@@ -90,12 +90,6 @@ func (l *line) layouts(f *documentFlags, get func(ctx context.Context, d *desk.D
 		}
 		return shown{document: a.Document, json: a.JSON, svg: a.SVG, picture: a.Picture}, err
 	})
-	return func(cmd *cobra.Command, args []string) error {
-		if err := show(cmd, args); err != nil {
-			return err
-		}
-		return cmd.Context().Err()
-	}
 }
 
 func newQuiltEdit(l *line, use, short, example string, least, most int, edit func(patches []string, quarters int) desk.Edit) *cobra.Command {

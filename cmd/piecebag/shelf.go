@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"image"
 	"io"
 	"time"
 
@@ -12,7 +11,6 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 )
@@ -85,9 +83,9 @@ func (l *line) pieces(ctx context.Context, p desk.Pieces) shown {
 	return shown{
 		json: func(w io.Writer) error { return report.HoldingsJSON(w, p.Held, p.Names) },
 		html: func(w io.Writer) error {
-			bar := l.progress("drawing", len(p.Photos))
-			defer bar.done()
-			return report.StashPhotosHTML(w, p.Photos, p.ByHand, stashPictures(ctx, p.Photos, bar.step))
+			pictures, done := l.drawing(ctx, "drawing", pathsOf(p.Photos), 0)
+			defer done()
+			return report.StashPhotosHTML(w, p.Photos, p.ByHand, pictures)
 		},
 		text: func(w io.Writer) error {
 			rows := []string{"number\tcount\tcolour\tcut\tsize\tprint\tbasket\tfrom"}
@@ -107,22 +105,12 @@ func (l *line) pieces(ctx context.Context, p desk.Pieces) shown {
 	}
 }
 
-// stashPictures gives photos of the stash at full size.
-func stashPictures(ctx context.Context, photos []desk.PhotoPieces, step func()) report.Pictures {
-	return func(i int) (image.Image, error) {
-		defer step()
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if photos[i].Path == "" {
-			return nil, nil
-		}
-		m, err := photo.Upright(photos[i].Path, 0)
-		if err != nil { // the nil of *image.NRGBA is no nil image.Image
-			return nil, err
-		}
-		return m, nil
+func pathsOf(photos []desk.PhotoPieces) []string {
+	out := make([]string, len(photos))
+	for i, p := range photos {
+		out[i] = p.Path
 	}
+	return out
 }
 
 // crops cuts pieces of the stash out of its photos, one for each name that as gives,
@@ -152,8 +140,8 @@ func (l *line) cropsOf(ctx context.Context, d *desk.Desk, as func(cloth.Holding)
 	if err != nil {
 		return nil, nil, err
 	}
-	bar := l.progress("cutting out", len(photos))
-	defer bar.done()
-	crops, err := report.CropsOf(photos, stashPictures(ctx, photos, bar.step), side)
+	pictures, done := l.drawing(ctx, "cutting out", pathsOf(photos), 0)
+	defer done()
+	crops, err := report.CropsOf(photos, pictures, side)
 	return crops, photos, err
 }
