@@ -81,12 +81,3 @@ func TestAddIsReadAsYouWriteIt(t *testing.T) {
 	require.Equal(t, cloth.Blue, h.Family)
 	require.InDelta(t, 6/2.54, h.WidthIn, 1e-12)
 }
-
-// Print cloth 45 inches wide, of 3½ yards to the pound (a cloth printer's page,
-// mark-sweeney-z3bb.squarespace.com/basic), weighs 3.66 oz a square yard, which
-// is 124 g a square metre.
-func TestTheWeighedYard(t *testing.T) {
-	got, err := readYard(fmt.Sprintf("%.3fg", 453.59237/3.5), 45)
-	require.NoError(t, err)
-	require.InDelta(t, 124, got, 0.5)
-}

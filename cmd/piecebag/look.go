@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -75,7 +76,6 @@ it: its outline is found there.`,
 		},
 	}
 	fl := cmd.Flags()
-	fl.SortFlags = false
 	csvFlag(cmd, &doc.csv, "answer in CSV, a row a piece")
 	fl.StringVar(&doc.html, "html", "", "write a report to look at and print to `FILE`")
 	fl.StringVar(&doc.picture, "picture", "", "write a contact sheet of the pieces to PNG `FILE`")
@@ -112,20 +112,16 @@ func (l *line) look(ctx context.Context, a report.Look) shown {
 }
 
 // photoFlags say how to look at photos.
-type photoFlags struct {
-	look look.Options
-	grid [2]int // rows and columns
-}
+type photoFlags struct{ look look.Options }
 
 // ofOnePhoto are those that say something of one photo; others are of how you cut.
 var ofOnePhoto = []string{"kind", "grid", "outline", "crop", "white", "scale", "pieces"}
 
 func (f *photoFlags) define(cmd *cobra.Command) {
 	fl := cmd.Flags()
-	fl.SortFlags = false
 	readVar(fl, &f.look.Kind, "kind", "", "the `KIND` of photo: spread, board, stack or pile",
 		oneOf([]cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}, "there is no such kind of photo"))
-	readVar(fl, &f.grid, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8", crossedCounts(find.MostCells,
+	readTo(fl, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8", crossedCounts(&f.look.Rows, &f.look.Cols, find.MostCells,
 		"this is not a number of rows and columns", fmt.Sprintf("write the rows, x and the columns, each from 1 to %d, like 6x8", find.MostCells)))
 	readVar(fl, &f.look.Outline, "outline", "", "a board's four corners, `X,Y,X,Y,X,Y,X,Y`", readBoard)
 	readVar(fl, &f.look.Crop, "crop", "", "look only inside the box `X,Y,WIDTH,HEIGHT`", readCrop)
@@ -133,13 +129,11 @@ func (f *photoFlags) define(cmd *cobra.Command) {
 	readVar(fl, &f.look.PxPerInch, "scale", "", "how many `PIXELS` an inch spans, e.g. 41.1", readScale)
 	readVar(fl, &f.look.Cuts, "cuts", "", "the `WIDTHS` you cut, e.g. 1½,2½,5 or 6cm,9cm", readCuts)
 	fl.StringVar(&f.look.PiecesFrom, "pieces", "", "take the outlines in JSON `FILE` instead of finding them")
-	spacedFlags(fl, "grid", "cuts")
 }
 
 // options are how to look at photos, outlines of the one given by hand among them.
 func (f *photoFlags) options(files []string) (look.Options, error) {
 	o := f.look
-	o.Rows, o.Cols = f.grid[0], f.grid[1]
 	flag := ""
 	switch {
 	case o.Rows > 0:
@@ -168,14 +162,14 @@ func (f *photoFlags) options(files []string) (look.Options, error) {
 }
 
 // crossedCounts reads two numbers from 1 to most with an x between.
-func crossedCounts(most int, reason, remedy string) func(string) ([2]int, error) {
+func crossedCounts(first, second *int, most int, reason, remedy string) func(string) error {
 	one := count(1, most, reason, remedy)
-	return func(s string) (both [2]int, err error) {
-		first, second, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
-		if both[0], err = one(strings.TrimSpace(first)); err == nil {
-			both[1], err = one(strings.TrimSpace(second))
+	return func(s string) (err error) {
+		a, b, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
+		if *first, err = one(strings.TrimSpace(a)); err == nil {
+			*second, err = one(strings.TrimSpace(b))
 		}
-		return both, err
+		return err
 	}
 }
 
@@ -250,3 +244,90 @@ func points(v []float64) (out []geom.Point) {
 	}
 	return out
 }
+
+func newName(l *line) *cobra.Command {
+	var words []string // so many a line as fit on a screen
+	for line := range slices.Chunk(cloth.ColourWords(), 8) {
+		words = append(words, strings.Join(line, ", "))
+	}
+	return &cobra.Command{
+		Use:   "name COLOUR…",
+		Short: "Say the Munsell notation, hue family and value of colours",
+		Long: `Name says, for each colour, its Munsell notation, hue family, value and CIE L*.
+A colour is written as hex (#7a9bb5), as in CSS (rgb(), lab(), lch(), oklab(),
+oklch()), in Munsell notation (5PB 6/4), or in words: a hue family, with a value
+before it or without ('dark blue'), or one of
+` + strings.Join(words, ",\n") + `,
+with its family after it or without ('olive green'). What is no colour is refused, and
+the others are answered.`,
+		Example: `  piecebag name '#7a9bb5' '5PB 6/4' navy 'dark green'
+  piecebag name 'oklch(70% 0.1 240)' --json`,
+		Args: atLeastOne("no colour is given", "write it as hex, e.g. piecebag name '#7a9bb5'"),
+		RunE: func(_ *cobra.Command, args []string) error { return l.name(args) },
+	}
+}
+
+// name answers every colour that it can read; a text that is none is refused, and where
+// none is a colour the command is wrong.
+func (l *line) name(texts []string) error {
+	var names []desk.Named
+	var refused []report.RefusedColour
+	var faults []*fault.Error
+	var rows []string
+	for _, text := range texts {
+		c, err := desk.ReadColour(text)
+		if f := fault.Of(err); f != nil {
+			faults = append(faults, f)
+			refused = append(refused, report.RefusedColour{Colour: text, Error: f.Why + "; " + worded(f).Remedy})
+			continue
+		}
+		n := desk.NameOf(c)
+		names, rows = append(names, n), append(rows, fmt.Sprintf("%s\t%s\t%s\t%s\tL* %.1f", n.Colour.Hex(), n.Munsell, n.Family, n.Value, n.Lightness))
+	}
+	if last := len(faults) - 1; len(names) == 0 {
+		l.faults(faults[:last])
+		return faults[last]
+	}
+	return l.refused(faults, l.answer(report.NamesJSON(names, refused), columns(rows...)))
+}
+
+func newCard(l *line) *cobra.Command {
+	var paper, out string
+	var force *bool
+	cmd := &cobra.Command{
+		Use:   "card",
+		Short: "Write the reference card to print",
+		Long: `Card writes the reference card as a PDF, to be printed at 100 % and cut out. Laid
+among the pieces it tells a photo's scale, its tilt and what is white in it.
+Measure its check line with a ruler before you use it: the whole line is 4 inches
+long, and the part up to the mark within it is 100 mm.`,
+		Example: `  piecebag card --paper letter
+  piecebag card --paper a4 -o card.pdf`,
+		Args: takes(0, 0, nil, fault.Usage("", "card takes no file", "to choose the file it writes, put -o before the name")),
+		RunE: func(*cobra.Command, []string) error {
+			if paper == "" {
+				return fault.Usage("", "no paper is given", cardPapers)
+			}
+			to := target{path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), kind: pdfFile, force: force, fill: func(w io.Writer) error { return report.Card(w, paper) }}
+			if out != "" {
+				to.flag = "output"
+			}
+			if err := writeFiles(to); err != nil {
+				return err
+			}
+			return l.answer(map[string]any{"card": to.path}, plain(to.path)+"\n")
+		},
+	}
+	readVar(cmd.Flags(), &paper, "paper", "", "the `PAPER` it is printed on: "+orList(report.Papers), func(s string) (string, error) {
+		paper, err := oneOf(report.Papers, "")(s)
+		if err != nil {
+			err = unread("the card is not made for this paper", cardPapers)
+		}
+		return paper, err
+	})
+	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write (default piecebag-card-PAPER.pdf)")
+	force = forceFlag(cmd.Flags())
+	return cmd
+}
+
+var cardPapers = "write --paper " + strings.Join(report.Papers, " or --paper ")

@@ -3,7 +3,9 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"math"
+	"os"
 	"strconv"
 	"strings"
 
@@ -22,23 +24,31 @@ import (
 
 // orderFlags say which quilt is meant, and how it is sewn and cut.
 type orderFlags struct {
-	shop   shopFlags
-	layout [2]int // columns and rows
-	block  float64
-	ask    desk.PlanRequest
+	lengths measures
+	block   float64
+	ask     desk.PlanRequest
 }
 
 // sizeVars defines the flags that say how large the quilt is.
 func (f *orderFlags) sizeVars(cmd *cobra.Command) {
-	fl, o, lengths := cmd.Flags(), &f.ask.Order, &f.shop.lengths
-	fl.SortFlags = false
+	fl, o := cmd.Flags(), &f.ask.Order
 	blocksVar(fl, &o.Blocks, "", "how many `BLOCKS`, laid out as near to square as they go")
-	readVar(fl, &f.layout, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5",
-		crossedCounts(math.MaxInt, "this is not a number of blocks across and down", "write it like 4x5"))
-	spacedFlags(fl, "layout")
-	lengths.add(fl, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm", sizeTo(o))
-	readVar(fl, &o.Bed, "bed", "", "for this `BED`: "+strings.Join(bedNames(), ", "), lower)
-	lengths.blockTo(fl, &f.block)
+	readTo(fl, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5",
+		crossedCounts(&o.Columns, &o.Rows, math.MaxInt, "this is not a number of blocks across and down", "write it like 4x5"))
+	f.lengths.add(fl, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm", func(s string, bare cloth.Unit) error {
+		sides, err := cloth.ParseSides(s, bare)
+		if err != nil || len(sides) != 2 {
+			return fault.New("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm", err)
+		}
+		o.WidthIn, o.LengthIn = sides[0], sides[1]
+		return nil
+	})
+	var beds []string
+	for _, b := range plan.Beds {
+		beds = append(beds, b.Name)
+	}
+	readVar(fl, &o.Bed, "bed", "", "for this `BED`: "+strings.Join(beds, ", "), lower)
+	f.lengths.blockTo(fl, &f.block)
 	readVar(fl, &o.Shrinks, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash", percentage(plan.MostWash))
 }
 
@@ -47,7 +57,7 @@ func (f *orderFlags) sizeVars(cmd *cobra.Command) {
 func (f *orderFlags) cutVars(cmd *cobra.Command, background string) {
 	cmd.Flags().StringVar(&f.ask.Background, "background", "", background)
 	preferVar(cmd, &f.ask.Prefer)
-	f.shop.define(cmd)
+	f.lengths.shopVars(cmd, &f.ask.Shop)
 }
 
 // oneOrder wants one recipe; example is a command with one.
@@ -63,16 +73,24 @@ func (f *orderFlags) read(name string, fl *pflag.FlagSet) (err error) {
 	if o.Recipe, _, err = readRecipe(name); err != nil {
 		return err
 	}
-	if f.ask.Shop, err = f.shop.read(); err != nil {
+	if err := f.lengths.read(f.lengths.unit()); err != nil {
 		return err
 	}
-	o.Columns, o.Rows = f.layout[0], f.layout[1]
-	if err := sizeGiven(fl, o.Shrinks); err != nil || f.block == 0 {
-		return err
+	// The size must be said once, and does not shrink where it is in blocks.
+	switch n := len(sizesGiven(fl)); {
+	case n > 1:
+		return fault.Usage("", "the quilt's size is given more than once", sizeRemedy)
+	case n == 0:
+		return fault.Usage("", "say how large the quilt is", sizeRemedy)
+	case o.Shrinks > 0 && !fl.Changed("size") && !fl.Changed("bed"):
+		return fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
+	case f.block > 0:
+		o.Recipe, err = o.Recipe.Resize(f.block)
 	}
-	o.Recipe, err = o.Recipe.Resize(f.block)
 	return err
 }
+
+const sizeRemedy = "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"
 
 func newPlan(l *line) *cobra.Command {
 	var f documentFlags
@@ -159,44 +177,8 @@ variety needs it.`,
 	return cmd
 }
 
-func bedNames() []string {
-	names := make([]string, len(plan.Beds))
-	for i, b := range plan.Beds {
-		names[i] = b.Name
-	}
-	return names
-}
-
-// sizeGiven refuses a quilt whose size is not said, or more than once, and one whose
-// size does not shrink though it is to be washed.
-func sizeGiven(fl *pflag.FlagSet, shrinks float64) error {
-	if n := len(sizesGiven(fl)); n != 1 {
-		reason := "say how large the quilt is"
-		if n > 1 {
-			reason = "the quilt's size is given more than once"
-		}
-		return fault.Usage("", reason, "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin")
-	}
-	if shrinks > 0 && !fl.Changed("size") && !fl.Changed("bed") {
-		return fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
-	}
-	return nil
-}
-
 // sizesGiven are those flags of a quilt's size that are given.
 func sizesGiven(fl *pflag.FlagSet) []string { return given(fl, "blocks", "layout", "size", "bed") }
-
-// sizeTo reads the finished size of a order.
-func sizeTo(o *plan.Order) func(string, cloth.Unit) error {
-	return func(s string, bare cloth.Unit) error {
-		sides, err := cloth.ParseSides(s, bare)
-		if err != nil || len(sides) != 2 {
-			return fault.New("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm", err)
-		}
-		o.WidthIn, o.LengthIn = sides[0], sides[1]
-		return nil
-	}
-}
 
 // blocksVar defines a flag for a number of blocks; how many are too many, package plan
 // says.
@@ -216,47 +198,28 @@ func whyVar(cmd *cobra.Command, to *bool) {
 	cmd.Flags().BoolVar(to, "why", false, "write the arithmetic out")
 }
 
-// shopFlags say how you sew, cut and buy.
-type shopFlags struct {
-	lengths measures
-	system  recipe.System
-	trim    float64
-	shop    plan.Shop // but for the system
-}
-
-func (f *shopFlags) define(cmd *cobra.Command) {
-	fl, m, s := cmd.Flags(), &f.lengths, &f.shop
+// shopVars defines the flags that say how you sew, cut and buy.
+func (m *measures) shopVars(cmd *cobra.Command, s *plan.Shop) {
+	*s = plan.Defaults(recipe.Inches())
+	fl := cmd.Flags()
 	width := func(to *float64) func(string, cloth.Unit) error {
 		return lengthTo(to, "this is not a width of fabric", "write its usable width, like 40 or 106cm")
 	}
-	*s = plan.Defaults(recipe.Inches())
-	m.seamTo(fl, &f.system)
+	m.seamTo(fl, &s.System)
 	m.metricFlag(fl)
 	m.add(fl, "wof", "40in", "the usable `WIDTH` of fabric, selvages off", width(&s.WOFIn))
 	m.add(fl, "back-wof", "", "the usable `WIDTH` of the backing, if it is another", width(&s.BackWOFIn))
 	m.add(fl, "squaring", "0", "the `LENGTH` lost from each cut of cloth when it is squared up", lengthOrNoneTo(&s.SquaringIn))
 	readVar(fl, &s.Shrink, "shrink", "0", "buy this `PERCENTAGE` more, for shrinkage, e.g. 6", percentage(plan.MostShrink))
-	m.add(fl, "trim", "0", "cut squares for triangles this `LENGTH` larger, to trim later, e.g. ⅛", lengthOrNoneTo(&f.trim))
-	readVar(fl, &s.OneWay, "one-way", "", "`ROLES` whose print has an up and must not be turned, with commas between", readRoles)
-}
-
-// read is how you sew, cut and buy.
-func (f *shopFlags) read() (plan.Shop, error) {
-	if err := f.lengths.read(f.lengths.unit()); err != nil {
-		return plan.Shop{}, err
-	}
-	f.system.Trim = f.trim
-	f.shop.System = f.system
-	return f.shop, nil
-}
-
-func readRoles(s string) (roles []string, err error) {
-	for role := range strings.SplitSeq(s, ",") {
-		if role = strings.TrimSpace(role); role != "" {
-			roles = append(roles, role)
+	m.add(fl, "trim", "0", "cut squares for triangles this `LENGTH` larger, to trim later, e.g. ⅛", lengthOrNoneTo(&s.System.Trim)) // after the seam
+	readTo(fl, "one-way", "", "`ROLES` whose print has an up and must not be turned, with commas between", func(text string) error {
+		for role := range strings.SplitSeq(text, ",") {
+			if role = strings.TrimSpace(role); role != "" {
+				s.OneWay = append(s.OneWay, role)
+			}
 		}
-	}
-	return roles, nil
+		return nil
+	})
 }
 
 // percentage reads a percentage, with its sign or without, as a share of at most
@@ -273,4 +236,150 @@ func percentage(most float64) func(string) (float64, error) {
 		}
 		return v / 100, nil
 	}
+}
+
+func newRecipe(l *line) *cobra.Command {
+	return group(&cobra.Command{
+		Use:   "recipe",
+		Short: "List, show and check quilt blocks written as text",
+		Long: `A recipe is a quilt block as a text file: its patches on a grid, the roles of their
+cloth, how each unit is made, and how blocks are set. Some are built in; 'recipe
+show NAME --text' writes the text of one, to start your own from. 'recipe format'
+says how one is written.`,
+	}, "write recipe list, recipe show NAME, recipe check FILE or recipe format", newRecipeList(l), newRecipeShow(l), newRecipeCheck(l), newRecipeFormat(l))
+}
+
+func newRecipeList(l *line) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "List the recipes that are built in",
+		Args:  noArgs,
+		RunE: func(*cobra.Command, []string) error {
+			type entry struct {
+				Name  string `json:"name"`
+				About string `json:"about"`
+			}
+			var all []entry
+			var rows []string
+			for _, name := range recipe.Names() {
+				r, err := recipe.BuiltIn(name)
+				if err != nil {
+					return err
+				}
+				all, rows = append(all, entry{name, r.About}), append(rows, name+"\t"+r.About)
+			}
+			return l.answer(map[string]any{"recipes": all}, columns(rows...))
+		},
+	}
+}
+
+func newRecipeShow(l *line) *cobra.Command {
+	var f documentFlags
+	var lengths measures
+	var text bool
+	var block float64
+	var r *recipe.Recipe
+	var system recipe.System
+	cmd := &cobra.Command{
+		Use:   "show NAME",
+		Short: "Draw a recipe and say how its block is made",
+		Long: `Show draws the block in letters, one a role, and lists its roles, its units and
+what one block is cut from. NAME is built in or a file.`,
+		Example: `  piecebag recipe show ohio-star
+  piecebag recipe show my-block.toml --svg my-block.svg
+  piecebag recipe show log-cabin --text > my-cabin.toml`,
+		Args: oneRecipe,
+		RunE: l.shows(&f, func(_ context.Context, _ *desk.Desk, args []string) (a shown, err error) {
+			var source []byte
+			if r, source, err = readRecipe(args[0]); err != nil {
+				return a, err
+			}
+			if err := lengths.read(lengths.unit()); err != nil {
+				return a, err
+			}
+			if block > 0 {
+				if r, err = r.Resize(block); err != nil {
+					return a, err
+				}
+			}
+			a = shown{
+				document: func() report.Document { return report.RecipeDocument(r, system) },
+				svg:      func(w io.Writer) error { return report.RecipeDrawing(w, r) },
+				text:     func(w io.Writer) error { return report.RecipeText(w, r, system, l.textOptions()) },
+				json:     func(w io.Writer) error { return report.RecipeJSON(w, r, system) },
+			}
+			if text {
+				a.text = func(w io.Writer) error {
+					_, err := w.Write(cloth.PrintableLines(source))
+					return err
+				}
+			}
+			return a, nil
+		}),
+	}
+	fl := cmd.Flags()
+	f.define(cmd)
+	fl.StringVar(&f.svg, "svg", "", "write the drawing of the block to SVG `FILE`")
+	lengths.seamTo(fl, &system)
+	lengths.blockTo(fl, &block)
+	fl.BoolVar(&text, "text", false, "write the text of the recipe itself")
+	return cmd
+}
+
+func newRecipeCheck(l *line) *cobra.Command {
+	return &cobra.Command{
+		Use:   "check FILE",
+		Short: "Say whether a recipe can be read and its patches tile the block",
+		Args:  oneRecipe,
+		RunE: func(_ *cobra.Command, args []string) error {
+			r, _, err := readRecipe(args[0])
+			if err != nil {
+				return err
+			}
+			return l.answer(map[string]any{"recipe": r.Name, "sound": true},
+				fmt.Sprintf("%s: %s is sound: its patches tile the block\n", plain(args[0]), plain(r.Name)))
+		},
+	}
+}
+
+func newRecipeFormat(l *line) *cobra.Command {
+	var example bool
+	cmd := &cobra.Command{
+		Use:   "format",
+		Short: "Say how a recipe is written, with an example",
+		Example: `  piecebag recipe format
+  piecebag recipe format --example > my-block.toml`,
+		Args: noArgs,
+		RunE: func(*cobra.Command, []string) error {
+			text := recipe.Format()
+			if example {
+				text = recipe.Example
+			}
+			return l.answer(map[string]any{"format": text, "example": recipe.Example}, text)
+		},
+	}
+	cmd.Flags().BoolVar(&example, "example", false, "write the example alone, to begin yours from")
+	return cmd
+}
+
+// oneRecipe asks for the one recipe that a command works on.
+func oneRecipe(cmd *cobra.Command, args []string) error {
+	return takes(1, 1, fault.Usage("", "no recipe is given", "name one or a file, e.g. "+cmd.CommandPath()+" ohio-star"),
+		fault.Usage("", "one recipe at a time", "run it again for the next"))(cmd, args)
+}
+
+// readRecipe reads a recipe that is built in or, where the name looks like a
+// file or is one, from there; with its text.
+func readRecipe(name string) (*recipe.Recipe, []byte, error) {
+	text, err := recipe.Text(name)
+	if err != nil {
+		if _, missing := os.Stat(name); missing != nil && !strings.ContainsAny(name, "./\\") {
+			return nil, nil, err
+		}
+		if text, err = readInput(name, mostRecipe, "name a file, or see 'piecebag recipe list'"); err != nil {
+			return nil, nil, err
+		}
+	}
+	r, err := recipe.Read(name, text)
+	return r, text, err
 }

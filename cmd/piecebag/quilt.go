@@ -1,11 +1,16 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"piecebag/internal/arrange"
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
@@ -27,22 +32,43 @@ is taken out. 'piecebag undo' takes back each of these.`,
   piecebag quilt swap "winter quilt" A5 C7
   piecebag quilt lock "winter quilt" A1 A2
   piecebag quilt sewn "winter quilt" A B`,
-	}, "see 'piecebag quilt --help'", newQuiltList(l), newQuiltShow(l), newQuiltCopy(l), newQuiltForget(l))
+	}, "see 'piecebag quilt --help'", newQuiltList(l), newQuiltShow(l))
+	quarters := 1
+	edit := func(of func(patches []string) desk.Edit) layingOut {
+		return func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error) {
+			return d.EditQuilt(ctx, args[0], of(args[1:]))
+		}
+	}
 	for _, e := range []struct {
-		use, short, example string
-		least, most         int // patches
-		edit                func(patches []string, quarters int) desk.Edit
+		use, short, example, names string
+		least, most                int // words
+		get                        layingOut
 	}{
-		{"swap QUILT PATCH PATCH", "Let two pieces change places", "swap \"winter quilt\" A5 C7", 2, 2,
-			func(p []string, _ int) desk.Edit { return desk.Edit{Swap: [2]string{p[0], p[1]}} }},
-		{"turn QUILT PATCH", "Turn the cloth of a patch", "turn \"winter quilt\" A5 --quarters 2", 1, 1,
-			func(p []string, q int) desk.Edit { return desk.Edit{Turn: p[0], By: q} }},
-		{"lock QUILT PATCH…", "Keep pieces where they lie when the quilt is laid out again", "lock \"winter quilt\" A1 A2", 1, mostPieces,
-			func(p []string, _ int) desk.Edit { return desk.Edit{Lock: p} }},
-		{"unlock QUILT PATCH…", "Let pieces go again", "unlock \"winter quilt\" A1 A2", 1, mostPieces,
-			func(p []string, _ int) desk.Edit { return desk.Edit{Unlock: p} }},
+		{"swap QUILT PATCH PATCH", "Let two pieces change places", `swap "winter quilt" A5 C7`, "patches", 3, 3,
+			edit(func(p []string) desk.Edit { return desk.Edit{Swap: [2]string(p)} })},
+		{"turn QUILT PATCH", "Turn the cloth of a patch", `turn "winter quilt" A5`, "patch", 2, 2,
+			edit(func(p []string) desk.Edit { return desk.Edit{Turn: p[0], By: quarters} })},
+		{"lock QUILT PATCH…", "Keep pieces where they lie when the quilt is laid out again", `lock "winter quilt" A1 A2`, "patches", 2, mostPieces,
+			edit(func(p []string) desk.Edit { return desk.Edit{Lock: p} })},
+		{"unlock QUILT PATCH…", "Let pieces go again", `unlock "winter quilt" A1 A2`, "patches", 2, mostPieces,
+			edit(func(p []string) desk.Edit { return desk.Edit{Unlock: p} })},
+		{"copy QUILT NAME", "Keep a quilt under another name too, from what is left of the stash", `copy "winter quilt" "winter quilt again"`, "copy", 2, 2,
+			func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error) {
+				return d.CopyQuilt(ctx, args[0], args[1])
+			}},
 	} {
-		cmd.AddCommand(newQuiltEdit(l, e.use, e.short, e.example, e.least, e.most, e.edit))
+		var f documentFlags
+		like := "piecebag quilt " + e.example
+		one := &cobra.Command{
+			Use: e.use, Short: e.short, Example: "  " + like,
+			Args: wants(e.least, e.most, "name the quilt, and its "+e.names, "write it like "+like),
+			RunE: l.layouts(&f, e.get),
+		}
+		if one.Name() == "turn" {
+			one.Flags().IntVar(&quarters, "quarters", quarters, "by so many `QUARTERS` clockwise")
+		}
+		f.defineLayout(one)
+		cmd.AddCommand(one)
 	}
 	for _, m := range []struct {
 		stage plan.Stage
@@ -54,6 +80,7 @@ is taken out. 'piecebag undo' takes back each of these.`,
 	} {
 		cmd.AddCommand(newQuiltMark(l, m.stage, m.short))
 	}
+	cmd.AddCommand(newQuiltForget(l))
 	cmd.RunE = l.answersQuilts()
 	return cmd
 }
@@ -69,15 +96,17 @@ const listsQuilts = "'piecebag quilt list' lists them"
 // defineLayout adds the flags of a command that answers with a quilt's layout.
 func (f *documentFlags) defineLayout(cmd *cobra.Command) {
 	fl := cmd.Flags()
-	fl.SortFlags = false
 	fl.StringVar(&f.picture, "picture", "", "write a picture of the quilt in your own cloth, in grey and from across the room, to `FILE` (PNG)")
 	fl.StringVar(&f.svg, "svg", "", "write the drawing alone to `FILE`")
 	f.define(cmd)
 }
 
+// layingOut is a verb that answers with a quilt's layout.
+type layingOut = func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error)
+
 // layouts runs a verb that answers with a quilt's layout. One that is broken off gives
 // the best until then.
-func (l *line) layouts(f *documentFlags, get func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error)) runE {
+func (l *line) layouts(f *documentFlags, get layingOut) runE {
 	return l.shows(f, func(ctx context.Context, d *desk.Desk, args []string) (_ shown, err error) {
 		a := report.Arrangement{Drawn: f.pictured()}
 		if a.Arrangement, err = get(ctx, d, args); err == nil && f.pictured() {
@@ -90,23 +119,6 @@ func (l *line) layouts(f *documentFlags, get func(ctx context.Context, d *desk.D
 		}
 		return shown{document: a.Document, json: a.JSON, svg: a.SVG, picture: a.Picture}, err
 	})
-}
-
-func newQuiltEdit(l *line, use, short, example string, least, most int, edit func(patches []string, quarters int) desk.Edit) *cobra.Command {
-	var f documentFlags
-	quarters := 1
-	cmd := &cobra.Command{
-		Use: use, Short: short, Example: "  piecebag quilt " + example,
-		Args: wants(1+least, 1+most, "name the quilt, and its patches", "write it like piecebag quilt "+example),
-		RunE: l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error) {
-			return d.EditQuilt(ctx, args[0], edit(args[1:], quarters))
-		}),
-	}
-	if cmd.Name() == "turn" {
-		cmd.Flags().IntVar(&quarters, "quarters", quarters, "by so many `QUARTERS` clockwise")
-	}
-	f.defineLayout(cmd)
-	return cmd
 }
 
 func newQuiltShow(l *line) *cobra.Command {
@@ -138,20 +150,6 @@ func newQuiltShow(l *line) *cobra.Command {
 		},
 	}
 	cmd.Flags().StringVar(&why, "why", "", "say why the piece of this `PATCH` lies there")
-	f.defineLayout(cmd)
-	return cmd
-}
-
-func newQuiltCopy(l *line) *cobra.Command {
-	var f documentFlags
-	cmd := &cobra.Command{
-		Use: "copy QUILT NAME", Short: "Keep a quilt under another name too, from what is left of the stash",
-		Example: `  piecebag quilt copy "winter quilt" "winter quilt again"`,
-		Args:    wants(2, 2, "name the quilt and its copy", `write it like piecebag quilt copy "winter quilt" "another"`),
-		RunE: l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (desk.Arrangement, error) {
-			return d.CopyQuilt(ctx, args[0], args[1])
-		}),
-	}
 	f.defineLayout(cmd)
 	return cmd
 }
@@ -212,4 +210,104 @@ func (l *line) answersQuilts() runE {
 		}
 		return report.QuiltsJSON(all), columns(rows...), err
 	})
+}
+
+// mostAgain is how many layouts are made at once.
+const mostAgain = 24
+
+func newArrange(l *line) *cobra.Command {
+	var f documentFlags
+	var order orderFlags
+	var keep, apart []string
+	ask := desk.ArrangeRequest{Look: arrange.Even, Again: 1}
+	cmd := &cobra.Command{
+		Use:   "arrange RECIPE|QUILT",
+		Short: "Lay a quilt out with your own prints, so that nothing alike touches",
+		Long: `Arrange gives every patch of a quilt that is a print a piece of the stash: what has
+the right size as it is, and where that is not enough what the plan of cuts gives. No
+two that touch are of one hue family or of one print, those of many colours only not
+of one print. Where that cannot be, it says how few touches there must be and why.
+
+Then it makes the layout look as you ask with --look:
+  even         darks, lights and brights all over the quilt, repeats far apart
+  wash-across  light to dark from left to right; wash-down, from the top;
+               wash-out, from the middle
+  hue-round    by hue, once round the quilt
+  random       as it falls, but for what touches
+
+--save NAME keeps the quilt with its layout, and its cloth for it: see 'piecebag help
+quilt'. A quilt that is kept is laid out anew by its name, but for what is locked.
+
+Rows have letters from the top and patches numbers from the left: A5. The same seed
+gives the same layout. Ctrl-C ends the search and gives the best so far.`,
+		Example: `  piecebag arrange plain-squares --block 2 --layout 20x20
+  piecebag arrange reading-corner --size 48x64 --html quilt.html
+  piecebag arrange nine-patch --layout 4x5 --again 4 --pdf layouts.pdf
+  piecebag arrange plain-squares --layout 8x10 --keep A5=12 --apart 12,30
+  piecebag arrange nine-patch --layout 4x5 --save "winter quilt" --picture quilt.png
+  piecebag arrange "winter quilt" --seed 7`,
+		Args: oneOrder("piecebag arrange ohio-star --layout 4x5"),
+	}
+	cmd.RunE = l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (_ desk.Arrangement, err error) {
+		if ask.Keep, err = keptPatches(keep); err != nil {
+			return desk.Arrangement{}, err
+		}
+		if ask.Apart, err = keptApart(apart); err != nil {
+			return desk.Arrangement{}, err
+		}
+		sized := len(sizesGiven(cmd.Flags())) > 0
+		if !sized { // a quilt by its name
+			order.ask.Order, order.ask.Shop, err = d.Order(ctx, args[0])
+			order.ask.Save = cmp.Or(order.ask.Save, args[0])
+		}
+		if sized || errors.Is(err, desk.ErrNoPlan) {
+			err = order.read(args[0], cmd.Flags()) // which says what is missing
+			if _, _, kept := d.Order(ctx, args[0]); sized && err != nil && kept == nil {
+				err = fault.Usage(args[0], "you keep this quilt, and its size is known", "leave out how large it is, or name a recipe")
+			}
+		}
+		if err != nil {
+			return desk.Arrangement{}, err
+		}
+		ask.PlanRequest = order.ask
+		return d.Arrange(ctx, ask)
+	})
+	order.sizeVars(cmd)
+	fl := cmd.Flags()
+	readVar(fl, &ask.Look, "look", string(ask.Look), "how it is to look: "+orList(arrange.Looks), oneOf(arrange.Looks, "there is no such look"))
+	fl.Uint64Var(&ask.Seed, "seed", 1, "the `NUMBER` that chance begins with")
+	fl.BoolVar(&ask.Corners, "corners", false, "patches that meet at a corner touch too")
+	fl.StringArrayVar(&keep, "keep", nil, "keep a piece of the stash in a patch, `PATCH=NUMBER`, e.g. A5=12")
+	fl.StringArrayVar(&apart, "apart", nil, "two pieces of the stash that never touch, `NUMBER,NUMBER`")
+	readVar(fl, &ask.Again, "again", "1", "make `N` layouts, clearly different",
+		count(1, mostAgain, "this is not a number of layouts", "write one from 1 to "+strconv.Itoa(mostAgain)))
+	order.cutVars(cmd, "the background is this `PRINT` of the stash")
+	fl.StringVar(&order.ask.Save, "save", "", "keep the quilt and its layout under this `NAME`")
+	f.defineLayout(cmd)
+	return cmd
+}
+
+// keptPatches reads what is to lie where, like A5=12.
+func keptPatches(all []string) (out []desk.KeptPatch, err error) {
+	for _, s := range all {
+		patch, piece, _ := strings.Cut(s, "=")
+		id, err := strconv.ParseInt(strings.TrimSpace(piece), 10, 64)
+		if err != nil {
+			return nil, wrong("keep", s, "this is not a patch and a piece", "write it like A5=12; 'piecebag shelf --pieces' lists the numbers")
+		}
+		out = append(out, desk.KeptPatch{Patch: strings.TrimSpace(patch), Holding: id})
+	}
+	return out, nil
+}
+
+// keptApart reads pairs of pieces, like 12,30.
+func keptApart(all []string) (out [][2]int64, err error) {
+	for _, s := range all {
+		pair, err := desk.ReadNumbers(s)
+		if err != nil || len(pair.All) != 2 {
+			return nil, wrong("apart", s, "these are not two pieces", "write their numbers like 12,30")
+		}
+		out = append(out, [2]int64(pair.All))
+	}
+	return out, nil
 }

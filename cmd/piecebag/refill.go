@@ -3,11 +3,14 @@ package main
 import (
 	"context"
 	"errors"
+	"os"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
@@ -52,7 +55,6 @@ the bins do not need.`,
 			return shown{document: r.Document, json: r.JSON}, err
 		}),
 	}
-	cmd.Flags().SortFlags = false
 	preferVar(cmd, &ask.Prefer)
 	cmd.Flags().BoolVar(&lengths.metric, "metric", false, "answer in centimetres")
 	whyVar(cmd, &r.Why)
@@ -86,8 +88,14 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 			if ask.System, err = desk.ReadSystem("¼", unit); err != nil {
 				return a, err
 			}
-			sizes, err := readLeftovers(strings.Join(args, " "), unit)
-			if err == nil {
+			text := strings.Join(args, " ")
+			sizes, err := cloth.ParseSizes(text, unit)
+			switch {
+			case errors.Is(err, cloth.ErrUnit):
+				err = fault.Usage(text, noUnit, unitRemedy)
+			case err != nil:
+				err = fault.Usage(text, "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm")
+			default:
 				err = lengths.read(unit)
 			}
 			if err != nil {
@@ -98,13 +106,12 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 				ask.Cloths = append(ask.Cloths, each)
 			}
 			if c.Leftovers, err = d.Leftovers(ctx, ask); errors.Is(err, desk.ErrTooLarge) {
-				err = fault.Of(err).Named(strings.Join(args, " "))
+				err = fault.Of(err).Named(text)
 			}
 			return shown{document: c.Document, json: c.JSON}, err
 		}),
 	}
 	fl := cmd.Flags()
-	fl.SortFlags = false
 	of.define(cmd, "family", "value", "bin")
 	lengths.add(fl, "cuts", "", "the `SIZES` of squares you keep, e.g. 1½,2½,5; else those the stash holds", cutsTo(&ask.Cuts))
 	lengths.add(fl, "strips", "", "the `WIDTHS` of strips to cut too, e.g. 2½", cutsTo(&ask.Strips))
@@ -116,21 +123,9 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 	return cmd
 }
 
-// readLeftovers reads the sizes of leftovers, all in one text.
-func readLeftovers(text string, bare cloth.Unit) ([][2]float64, error) {
-	sizes, err := cloth.ParseSizes(text, bare)
-	switch {
-	case errors.Is(err, cloth.ErrUnit):
-		return nil, fault.Usage(text, noUnit, unitRemedy)
-	case err != nil:
-		return nil, fault.Usage(text, "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm")
-	}
-	return sizes, nil
-}
-
 func newBuy(l *line) *cobra.Command {
 	var f documentFlags
-	var shop shopFlags
+	var lengths measures
 	var ask desk.BuyRequest
 	var b report.Buying
 	cmd := &cobra.Command{
@@ -146,7 +141,7 @@ says what not to buy. --html and --pdf write a card to take along.`,
   piecebag buy --html card.html --no-quarters`,
 		Args: noArgs,
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, _ []string) (a shown, err error) {
-			if ask.Shop, err = shop.read(); err != nil {
+			if err := lengths.read(lengths.unit()); err != nil {
 				return a, err
 			}
 			if b.Buying, err = d.Buy(ctx, ask); err == nil && f.pictured() {
@@ -156,12 +151,126 @@ says what not to buy. --html and --pdf write a card to take along.`,
 		}),
 	}
 	fl := cmd.Flags()
-	fl.SortFlags = false
-	shop.define(cmd)
+	lengths.shopVars(cmd, &ask.Shop)
 	readVar(fl, &ask.EachPrint, "each", "", "cut at most so many `PIECES` of a gap from one print; else what one strip gives",
 		count(1, mostPieces, "this is not a number of pieces", "write a whole number, like 12"))
 	fl.BoolVar(&ask.NoQuarters, "no-quarters", false, "buy by length alone, no quarters")
 	whyVar(cmd, &b.Why)
 	f.define(cmd)
 	return cmd
+}
+
+func newContrast(l *line) *cobra.Command {
+	var f documentFlags
+	var which whichFlags
+	var background, recipe string
+	var among []string
+	ask := desk.ContrastRequest{Blocks: 1}
+	var c report.Contrast
+	cmd := &cobra.Command{
+		Use:   "contrast [PHOTO or COLOUR…]",
+		Short: "See which prints stand clear of a background and which sink into it",
+		Long: `Contrast holds the prints that you pull for a quilt against a background. For each
+it gives the gap in lightness, in steps of the Munsell value scale, the difference
+in colour, and a ratio borrowed from signs on screens. The prints are those of the
+photos or the colours that you name. If you name none, they are those of the stash;
+flags such as --basket and --family take a part of it.
+
+A background is a colour ('#f2ede0', cream), a photo of the cloth (FILE:3 for its
+piece 3), or a print of the stash. Without --background the best one in the stash is
+found, or the best of those that --among names. With --recipe the lights, mediums and
+darks of the pull are compared with what the recipe needs; cloth too small for its
+pieces is not counted.`,
+		Example: `  piecebag contrast pull.jpg --background '#f2ede0'
+  piecebag contrast pull.jpg --among linen.jpg --among muslin.jpg --html pull.html
+  piecebag contrast --basket blues --recipe ohio-star --blocks 12`,
+		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
+			ask.Which = which.Filter
+			if recipe != "" {
+				if ask.Recipe, _, err = readRecipe(recipe); err != nil {
+					return a, err
+				}
+			}
+			if ask.Pull, err = samplesOf(args); err != nil {
+				return a, err
+			}
+			if background != "" {
+				b := ground(background)
+				ask.Background = &b
+			}
+			for _, a := range among {
+				ask.Among = append(ask.Among, ground(a))
+			}
+			if c.Contrast, err = d.Contrast(ctx, ask); err == nil && f.pictured() && len(args) == 0 {
+				c.Crops, err = l.printCrops(ctx, d)
+			}
+			if errors.Is(err, desk.ErrNotCloth) {
+				no := fault.Of(err)
+				err = wrong("background", no.About, no.Why, "write a colour like '#f2ede0' or cream, the name of a photo, or a print as 'piecebag shelf --pieces' lists it")
+			}
+			return shown{document: c.Document, json: c.JSON}, err
+		}),
+	}
+	fl := cmd.Flags()
+	fl.StringVar(&background, "background", "", "the `BACKGROUND`: a colour, a photo, or a print of the stash")
+	fl.StringArrayVar(&among, "among", nil, "choose the best of these `BACKGROUNDS`; one each time the flag is given")
+	notTogether(cmd, "name one background, or those to choose among", "background", "among")
+	fl.StringVar(&recipe, "recipe", "", "compare light and dark with what this `RECIPE` needs")
+	blocksVar(fl, &ask.Blocks, "1", "for so many `BLOCKS` of it")
+	whyVar(cmd, &c.Why)
+	which.define(cmd)
+	f.define(cmd)
+	return cmd
+}
+
+// samplesOf are photos and colours as they were named, each one or the other.
+func samplesOf(args []string) ([]desk.Sample, error) {
+	var out []desk.Sample
+	for _, a := range args {
+		c, err := fileOrColour(a)
+		switch {
+		case err == nil:
+			out = append(out, desk.Sample{Name: a, Colour: &c})
+		case errors.Is(err, errFile) || strings.ContainsAny(a, "./\\"):
+			out = append(out, desk.Sample{Name: a, Photo: a})
+		default:
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// ground is what a background may be by its name: a colour, or a photo with a number of
+// its pieces; a print of the stash it may be in any case.
+func ground(text string) desk.Sample {
+	out := desk.Sample{Name: text}
+	if c, err := fileOrColour(text); err == nil {
+		out.Colour = &c
+		return out
+	}
+	file, number := text, 0
+	if i := strings.LastIndex(text, ":"); i >= 0 {
+		if n, err := strconv.Atoi(text[i+1:]); err == nil && n > 0 {
+			file, number = text[:i], n
+		}
+	}
+	if _, err := os.Stat(file); err == nil {
+		out.Photo, out.Piece = file, number
+	}
+	return out
+}
+
+// errFile is that a text is the name of a file, not a colour.
+var errFile = errors.New("this is a file")
+
+// fileOrColour reads a colour where a file may be meant too: a file goes before a word.
+func fileOrColour(text string) (colour.Linear, error) {
+	c, err := colour.ParseColour(text)
+	if err == nil {
+		return c, nil
+	}
+	if _, missing := os.Stat(text); missing == nil {
+		return c, errFile
+	}
+	return desk.ReadColour(text)
 }

@@ -1,17 +1,23 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/look"
 	"piecebag/internal/photo"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -53,8 +59,12 @@ change that 'piecebag undo' takes back.`,
 			}
 			var refused []*fault.Error
 			ask.Files, refused = photo.Walk(args)
-			if err := againOfOne(cmd.Flags(), ask, len(args) == 0); err != nil {
-				return err
+			if one := given(cmd.Flags(), ofOnePhoto...); ask.Again && len(ask.Files) != 1 && len(one) > 0 {
+				many := "all that the stash keeps"
+				if len(args) > 0 {
+					many = cloth.Count(len(ask.Files), "photo")
+				}
+				return fault.Usage("", "--"+one[0]+" is of one photo, and --again would look so at "+many, "name the one photo that it is of, or leave it off")
 			}
 			if ask.Look, err = f.options(ask.Files); err != nil {
 				return err
@@ -75,11 +85,18 @@ change that 'piecebag undo' takes back.`,
 			if err != nil && len(done.Photos) == 0 {
 				return err
 			}
-			said := l.stowed(done, err == nil) // also what went in before it failed
-			l.noteUnapplied(done.Photos, cmd.Flags())
+			text := "" // where not all was done there is no sum
+			if err == nil {
+				text = stowingText(done)
+			}
+			said := l.refused(done.Refused, l.answer(report.StowingJSON(done), text)) // also what went in before it failed
+			flags := strings.Join(given(cmd.Flags(), "as", "cut", "basket"), " and --")
 			files, left := make([]string, len(done.Photos)), make([]stash.Left, len(done.Photos))
 			for i, p := range done.Photos {
 				files[i], left[i] = p.File, p.Left
+				if p.Known && flags != "" {
+					l.note(p.File + ": already known, so --" + flags + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
+				}
 			}
 			l.noteLeft(files, left)
 			if err != nil {
@@ -102,33 +119,6 @@ func alikeVar(cmd *cobra.Command, to *bool) {
 	cmd.Flags().BoolVar(to, "alike", false, "count photos too that look the same as one counted already")
 }
 
-// againOfOne refuses to look again at several photos as a flag says of one; all is that
-// none is named, which means all of the stash.
-func againOfOne(fl *pflag.FlagSet, ask desk.StowRequest, all bool) error {
-	if !ask.Again || len(ask.Files) == 1 {
-		return nil
-	}
-	many := cloth.Count(len(ask.Files), "photo")
-	if all {
-		many = "all that the stash keeps"
-	}
-	if names := given(fl, ofOnePhoto...); len(names) > 0 {
-		return fault.Usage("", "--"+names[0]+" is of one photo, and --again would look so at "+many, "name the one photo that it is of, or leave it off")
-	}
-	return nil
-}
-
-// noteUnapplied says that what the flags say of the pieces was not said of photos
-// that the stash knew before.
-func (s streams) noteUnapplied(all []desk.Stowed, fl *pflag.FlagSet) {
-	flags := given(fl, "as", "cut", "basket")
-	for _, p := range all {
-		if p.Known && len(flags) > 0 {
-			s.note(p.File + ": already known, so --" + strings.Join(flags, " and --") + " changed nothing; write 'piecebag recount' to count it anew, or 'piecebag fix' to correct its pieces")
-		}
-	}
-}
-
 // noteLeft says what became of what cameras wrote into the photos that were kept.
 func (s streams) noteLeft(files []string, left []stash.Left) {
 	out := 0
@@ -143,4 +133,249 @@ func (s streams) noteLeft(files []string, left []stash.Left) {
 	if out > 0 {
 		s.note("what the camera wrote into " + cloth.Count(out, "photo") + ", such as place and time, is left out of the copies kept; the pictures are untouched, and your own files too")
 	}
+}
+
+func newRecount(l *line) *cobra.Command {
+	var f photoFlags
+	var of whichFlags
+	var ask desk.RecountRequest
+	cmd := &cobra.Command{
+		Use:   "recount PHOTO… [FOLDER…]",
+		Short: "Replace what the stash holds of a basket or a cut by what photos show",
+		Long: `Recount looks at photos of all that is in a basket, or of all that is of one cut,
+and makes the stash hold just that. It says of what there is more now, and of what
+less. If a photo cannot be read, or is a copy of another that was saved again, turned
+or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
+		Example: `  piecebag recount basket.jpg --basket blues
+  piecebag recount tin.jpg --cut 2½ --as squares`,
+		Args: atLeastOne("no photo is given", "name photos, e.g. piecebag recount basket.jpg --basket blues"),
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			if of.Basket == "" && of.Cut == 0 {
+				return fault.Usage("", "say what is to be recounted", "name the basket or the cut: --basket blues or --cut 2½")
+			}
+			ask.Files, ask.Refused = photo.Walk(args)
+			if ask.Look, err = f.options(ask.Files); err != nil {
+				return err
+			}
+			ask.Basket, ask.CutIn, ask.As = of.Basket, of.Cut, of.Form
+			var done desk.Recounted
+			err = l.at("working", func(d *desk.Desk) (err error) {
+				done, err = d.Recount(cmd.Context(), ask)
+				return err
+			})
+			for _, p := range done.Seen {
+				l.noteNone(p)
+			}
+			if err != nil {
+				return err
+			}
+			if len(done.Refused) > 0 {
+				l.faults(done.Refused)
+				l.note("nothing was recounted: the photos must show all there is, and each piece once")
+				return errRefused
+			}
+			l.noteLeft(ask.Files, done.Left)
+			return l.answer(report.RecountedJSON(done), recountedText(done))
+		},
+	}
+	of.define(cmd, "basket", "cut", "as")
+	newVar(cmd, &ask.New)
+	alikeVar(cmd, &ask.Alike)
+	f.define(cmd)
+	return cmd
+}
+
+// recountedText says what a recount changed, and where pieces of known photos were.
+func recountedText(done desk.Recounted) string {
+	text := firstText("look at these first", desk.Doubts(done.Seen), fixLine)
+	for _, m := range done.Moved {
+		basket := "no basket"
+		if m.Basket != "" {
+			basket = "basket " + m.Basket
+		}
+		text += fmt.Sprintf("%s: %s from %s\n", plain(m.Photo), cloth.Count(m.Pieces, "piece"), plain(basket))
+	}
+	text += changeText(done.Change)
+	if len(done.Change.Difference) == 0 {
+		text += "no change\n"
+	}
+	for _, line := range report.Changes(done.Change.Difference) {
+		text += "  " + line + "\n"
+	}
+	return text
+}
+
+// tellStowed says what became of a photo as soon as it is done: a folder takes
+// minutes.
+func (s streams) tellStowed(p desk.Stowed) error {
+	const again = "the photo was lost, and is kept again"
+	name := plain(p.File)
+	text := "no pieces found"
+	switch {
+	case p.Again != nil:
+		text = rereadText(*p.Again)
+		if p.Kept {
+			text = again + "\n" + name + ": " + text
+		}
+	case p.Like != "":
+		text = "left out, as a copy of " + plain(p.Like)
+	case p.Known && p.Kept:
+		text = "already known; " + again
+	case p.Known:
+		text = "already known"
+	case p.Added > 0:
+		text = cloth.Count(p.Added, "piece") + ": " + report.Difference(p.Sum.Difference)
+	}
+	if p.LeftOut > 0 {
+		text += "\n  " + cloth.Count(p.LeftOut, "thing") + " that may be cloth left out as too doubtful; 'piecebag look' says where"
+	}
+	for i, m := range p.MayBe {
+		head := "; "
+		if i == 0 {
+			head = "\n  prints that you may have: "
+		}
+		text += fmt.Sprintf("%s%s may be %s: %s", head, plain(m.Print), plain(m.Known), joined(m.Pieces, ", "))
+	}
+	_, err := fmt.Fprint(s.out, name+": "+text+"\n"+sortedText(p.Into, p.Unsure))
+	s.noteNone(p.Seen)
+	return answered(err)
+}
+
+// noteNone says why a photo shows no pieces, where it shows none.
+func (s streams) noteNone(p desk.Seen) {
+	if why := look.WhyNone(p.Notes); why != "" {
+		s.note(plain(p.File) + ": " + why)
+	}
+}
+
+// joined writes numbers with something between.
+func joined[T int | int64](all []T, between string) string {
+	return strings.ReplaceAll(strings.Trim(fmt.Sprint(all), "[]"), " ", between)
+}
+
+// stowingText sums up what became of photos, with what to look at first.
+func stowingText(done desk.Stowing) string {
+	sum := done.Sum()
+	var words []string
+	if sum.Fresh > 0 || sum.Again == 0 {
+		words = append(words, strconv.Itoa(sum.Fresh)+" stowed")
+	}
+	if sum.Known > 0 {
+		words = append(words, strconv.Itoa(sum.Known)+" already known")
+	}
+	if sum.Again > 0 {
+		words = append(words, strconv.Itoa(sum.Again)+" looked at again")
+	}
+	if n := len(done.Refused); n > 0 {
+		words = append(words, strconv.Itoa(n)+" refused")
+	}
+	out := firstText("look at these first", done.Doubts(), fixLine) + strings.Join(words, ", ") + "\n"
+	switch {
+	case done.Change != nil:
+		out += cloth.Count(sum.Other, "photo") + " changed; 'piecebag undo' takes it back\n"
+	case sum.Other > 0:
+		out += cloth.Count(sum.Other, "photo") + " would change; nothing is changed yet\n"
+	}
+	return out
+}
+
+// sortedText says what went where and why, and asks about the rest.
+func sortedText(into []desk.Placed, asks []desk.Unsure) string {
+	var b strings.Builder
+	for _, p := range into {
+		fmt.Fprintf(&b, "  piece %d: %s (%s)\n", p.ID, plain(p.Bin), plain(p.Reason))
+	}
+	return b.String() + asksText("  ", asks)
+}
+
+// asksText asks of pieces in which bin they belong, then writes the commands that say of
+// all of them that their likeliest bin is the right one, a command a bin, to be changed
+// where it is not, and the command for those that belong in none.
+func asksText(indent string, asks []desk.Unsure) string {
+	var b strings.Builder
+	var bins []string
+	var all []int64
+	ids := map[string][]int64{}
+	for _, a := range asks {
+		likely := slices.Clone(a.Likely)
+		for i, bin := range likely {
+			likely[i] = cmp.Or(bin, "none of your bins")
+		}
+		fmt.Fprintf(&b, "%spiece %d: %s? (%s)\n", indent, a.ID, plain(strings.Join(likely, " or ")), plain(a.Reason))
+		if len(a.Likely) == 0 {
+			continue
+		}
+		bin := a.Likely[0]
+		if ids[bin] == nil {
+			bins = append(bins, bin)
+		}
+		all, ids[bin] = append(all, a.ID), append(ids[bin], a.ID)
+	}
+	for _, bin := range bins {
+		fmt.Fprintf(&b, "if so, say: piecebag fix %s --bin %s\n", joined(ids[bin], ","), plain(quoted(bin)))
+	}
+	if all != nil {
+		fmt.Fprintf(&b, "if neither, say: piecebag fix %s --no-bin\n", joined(all, ","))
+	}
+	return b.String()
+}
+
+// quoted is a word as a shell takes it whole.
+func quoted(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
+
+// firstText lists the first of what may be wrong below a head, a line a piece, and counts
+// the rest; nothing where nothing may be.
+func firstText(head string, all []desk.DoubtedIn, line func(desk.DoubtedIn) string) string {
+	if len(all) == 0 {
+		return ""
+	}
+	text := head + "\n"
+	for _, d := range all[:min(len(all), report.MostFirst)] {
+		text += "  " + line(d) + "\n"
+	}
+	if n := len(all) - report.MostFirst; n > 0 {
+		text += fmt.Sprintf("  and %s more, all of them listed by 'piecebag look PHOTO --json'\n", cloth.Count(n, "piece"))
+	}
+	return text
+}
+
+// fixLine says what may be wrong of a piece that went in, and what mends it.
+func fixLine(d desk.DoubtedIn) string {
+	return fmt.Sprintf("piece %d, %s: %s; if that is wrong: piecebag fix %d %s", d.ID, plain(d.File), report.Doubts(d.Doubted), d.ID, strings.Join(report.Fixes(d), ", or "))
+}
+
+// rereadText says what a later look changes, a line for each thing.
+func rereadText(r stash.Reread) string {
+	d := desk.Compare(r)
+	text := ""
+	line := func(head string, parts []string) {
+		if len(parts) > 0 {
+			text += "\n  " + head + ": " + cloth.Few(parts)
+		}
+	}
+	words := func(h cloth.Holding) string {
+		return plain(shelf.AlikeOf(h).String()) + " " + shelf.CutOf(h).String()
+	}
+	var more, fewer []string
+	for _, h := range d.More {
+		more = append(more, words(h))
+	}
+	for _, h := range d.Fewer {
+		fewer = append(fewer, fmt.Sprintf("piece %d, %s", h.ID, words(h)))
+	}
+	line(cloth.Count(len(more), "piece")+" more", more)
+	line(cloth.Count(len(fewer), "piece")+" fewer", fewer)
+	for _, a := range desk.Aspects {
+		var others []string
+		for _, p := range d.Stay {
+			if was, is := a.Of(p.Was), a.Of(p.Is); was != is {
+				others = append(others, fmt.Sprintf("piece %d is %s, was %s", p.Is.ID, plain(cmp.Or(is, "not known")), plain(cmp.Or(was, "not known"))))
+			}
+		}
+		line("other "+a.Name, others)
+	}
+	if text == "" {
+		return "nothing would change"
+	}
+	return "would change" + text
 }

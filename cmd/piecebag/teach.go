@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -36,15 +37,12 @@ families. Where the sorter is not sure of a piece, it asks you.`,
 func binAnd(what, like string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		few := fault.Usage("", "name the bin and "+what, "write it as "+like)
-		if err := takes(2, mostPieces, few, nil)(cmd, args); err != nil {
-			return err
-		}
-		return noBlank(args[0])
+		return cmp.Or(takes(2, mostPieces, few, nil)(cmd, args), noBlank(args))
 	}
 }
 
-func noBlank(bin string) error {
-	if strings.TrimSpace(bin) == "" {
+func noBlank(args []string) error {
+	if len(args) > 0 && strings.TrimSpace(args[0]) == "" {
 		return fault.Usage("", "a bin needs a name", "write one, like 'sea greens'")
 	}
 	return nil
@@ -81,6 +79,23 @@ func newTeachBasket(l *line) *cobra.Command {
 		return l.refused(refused, err)
 	}
 	return cmd
+}
+
+// taughtFirst is what to look at first of what a bin was learnt from: of it the
+// outlines matter, not the names.
+func taughtFirst(all []desk.DoubtedIn) string {
+	all = slices.DeleteFunc(all, func(d desk.DoubtedIn) bool { return !slices.Contains(d.Of, desk.OutlineDoubt) })
+	for i := range all {
+		all[i].Of = []desk.Doubt{desk.OutlineDoubt}
+	}
+	slices.SortStableFunc(all, func(a, b desk.DoubtedIn) int { return cmp.Compare(a.Piece.Trust, b.Piece.Trust) })
+	text := firstText("look at these first: the bin was learnt from them too", all, func(d desk.DoubtedIn) string {
+		return fmt.Sprintf("piece %d of %s: %s", d.Piece.ID, plain(d.File), report.Doubts(d.Doubted))
+	})
+	if text != "" {
+		text += "if one is wrong, write 'piecebag undo', and teach it again with --pieces or --crop\n"
+	}
+	return text
 }
 
 func newTeachPiece(l *line) *cobra.Command {
@@ -158,10 +173,7 @@ func newTeachForget(l *line) *cobra.Command {
 		Use:   "forget BIN",
 		Short: "Forget what a bin was taught; the pieces in it stay there",
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return fault.Usage("", "say which bin to forget", "write one name, as 'piecebag teach list' has it")
-			}
-			return noBlank(args[0])
+			return cmp.Or(wants(1, 1, "say which bin to forget", "write one name, as 'piecebag teach list' has it")(cmd, args), noBlank(args))
 		},
 		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (stash.Change, error) {
 			return d.Unteach(ctx, args[0])

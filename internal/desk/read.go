@@ -24,12 +24,14 @@ var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(LeastCut),
 func unread(why, remedy string) error { return fault.Usage("", why, remedy) }
 
 // ReadLength reads a length in inches.
-func ReadLength(text string) (float64, error) {
-	in, err := cloth.ParseLength(text)
+func ReadLength(text string) (float64, error) { return readLength(text, cloth.Inches) }
+
+func readLength(text string, bare cloth.Unit) (float64, error) {
+	in, err := cloth.ParseLengths([]string{text}, bare)
 	if err != nil {
 		return 0, unread("this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
 	}
-	return in, nil
+	return in[0], nil
 }
 
 // IsCut is nil for a length in inches that cloth is cut to.
@@ -41,8 +43,11 @@ func IsCut(in float64) error {
 }
 
 // ReadCut reads a length of cloth, in inches.
-func ReadCut(text string) (float64, error) {
-	in, err := ReadLength(text)
+func ReadCut(text string) (float64, error) { return ReadCutIn(text, cloth.Inches) }
+
+// ReadCutIn reads a length of cloth, in inches; one that names no unit is in the unit bare.
+func ReadCutIn(text string, bare cloth.Unit) (float64, error) {
+	in, err := readLength(text, bare)
 	if err == nil {
 		err = IsCut(in)
 	}

@@ -56,3 +56,12 @@ func TestShelfByCountsIsShelfByPieces(t *testing.T) {
 	require.NotEmpty(t, counts.Stock.Yields)
 	require.Equal(t, pieces.Stock, counts.Stock)
 }
+
+// Print cloth 45 inches wide, of 3½ yards to the pound (a cloth printer's page,
+// mark-sweeney-z3bb.squarespace.com/basic), weighs 3.66 oz a square yard, which
+// is 124 g a square metre.
+func TestTheWeighedYard(t *testing.T) {
+	got, ok := YardWeight(453.59237/3.5, 45)
+	require.True(t, ok)
+	require.InDelta(t, 124, got, 0.5)
+}
