@@ -53,6 +53,10 @@ func New(dir string, o Options) *Desk {
 	return &Desk{&room{dir: dir, o: o, budget: photo.NewBudget(photoMemory), eyes: make(chan struct{}, photosAtOnce())}, Door{}.whole()}
 }
 
+// Beside is a folder beside the stash's, for what belongs to it and is not in it. It
+// need not be there.
+func (d *Desk) Beside(name string) string { return d.dir + "." + name }
+
 // At is the same desk for another door.
 func (d *Desk) At(door Door) *Desk { return &Desk{d.room, door.whole()} }
 

@@ -71,6 +71,13 @@ func doubtedOf(p cloth.Piece) Doubted {
 	return d
 }
 
+// DoubtOf is what may be wrong of a piece that the stash holds, which keeps of a look's
+// trust that in the outline alone; ok is false where nothing may be.
+func DoubtOf(h cloth.Holding) (d Doubted, ok bool) {
+	d = doubtedOf(cloth.Piece{Trust: h.Trust})
+	return d, d.Of != nil
+}
+
 // FamilyInDoubt reports whether another family may be the right one. One that is said
 // already, as the second colour of a print, is none.
 func FamilyInDoubt(p cloth.Piece) bool { return p.FamilyOr != "" && p.FamilyOr != p.With }

@@ -11,6 +11,11 @@ import (
 	"piecebag/internal/stash"
 )
 
+// Names are the names that the stash knows; none where there is no stash yet.
+func (d *Desk) Names(ctx context.Context) (stash.Names, error) {
+	return ask(d.reading, func(st *stash.Stash) (stash.Names, error) { return st.Names(ctx) })
+}
+
 // written are the names that a change writes into the stash.
 type written struct {
 	bin, basket, print string

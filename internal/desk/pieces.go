@@ -1,11 +1,13 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -25,8 +27,7 @@ type Pieces struct {
 
 // PhotoPieces is a photo of the stash with the pieces in it that are still held.
 type PhotoPieces struct {
-	Name   string
-	Path   string // of the file kept; empty where it is not kept
+	stash.PhotoInfo
 	Pieces []OutlinedPiece
 }
 
@@ -34,6 +35,22 @@ type PhotoPieces struct {
 type OutlinedPiece struct {
 	cloth.Holding
 	Outline geom.Polygon // full-size pixels of the upright photo
+}
+
+// InOrder lists all pieces in the order of a well-kept shelf, by bin and cut, the oldest
+// first of those alike. Outlines were asked for.
+func (p Pieces) InOrder() []OutlinedPiece {
+	var out []OutlinedPiece
+	for _, x := range p.Photos {
+		out = append(out, x.Pieces...)
+	}
+	for _, h := range p.ByHand {
+		out = append(out, OutlinedPiece{Holding: h})
+	}
+	slices.SortFunc(out, func(a, b OutlinedPiece) int {
+		return cmp.Or(shelf.Compare(a.Holding, b.Holding), cmp.Compare(a.ID, b.ID))
+	})
+	return out
 }
 
 // Pieces lists what the stash holds piece by piece; nothing where there is none yet.
@@ -65,7 +82,7 @@ func (d *Desk) Pieces(ctx context.Context, r PiecesRequest) (Pieces, error) {
 		return p, err
 	}
 	for _, x := range photos {
-		shown := PhotoPieces{Name: x.Name, Path: x.Path}
+		shown := PhotoPieces{PhotoInfo: x}
 		for _, h := range p.Held {
 			if h.Photo == x.Hash {
 				shown.Pieces = append(shown.Pieces, OutlinedPiece{h, outlines[h.ID]})

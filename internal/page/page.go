@@ -55,6 +55,7 @@ type Server struct {
 	session string // what its cookie holds
 	folder  string // of photos that are not stowed yet
 
+	cloth   *cropStore
 	photos  chan struct{} // as many as may be worked on at once
 	mu      sync.Mutex
 	batches []*batch // the newest last
@@ -66,7 +67,11 @@ func New(d *desk.Desk) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{desk: d.At(desk.Door{}), key: secret(), session: secret(), folder: folder, photos: make(chan struct{}, mostAtOnce)}, nil
+	cloth := &cropStore{folder: d.Beside("crops")}
+	if err := cloth.prune(mostCrops, leastCrops); err != nil {
+		return nil, err
+	}
+	return &Server{desk: d.At(desk.Door{}), cloth: cloth, key: secret(), session: secret(), folder: folder, photos: make(chan struct{}, mostAtOnce)}, nil
 }
 
 // Close removes what was uploaded and not stowed.
@@ -104,7 +109,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /enter", s.enter)
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, workRoutes) {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, workRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	_, port, _ := net.SplitHostPort(at.String())

@@ -133,8 +133,7 @@ func TestTheWholeJob(t *testing.T) {
 	require.Empty(t, left, "what is stowed is kept in the stash alone")
 
 	_, page, _ = v.get("/pieces")
-	require.Contains(t, page, "The pieces by number")
-	require.Contains(t, page, `<a href="/pieces/1"><polygon`, "a piece in the photo leads to it")
+	require.Contains(t, page, `href="/pieces/1"`)
 	code, page, _ = v.get("/pieces/1")
 	require.Equal(t, 200, code)
 	require.Contains(t, page, `name="pieces" value="1"`)

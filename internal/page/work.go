@@ -3,8 +3,6 @@ package page
 import (
 	"context"
 	"fmt"
-	"html/template"
-	"image"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -14,7 +12,6 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/photo"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
@@ -23,7 +20,7 @@ import (
 
 // workRoutes serve what is done with the stash.
 var workRoutes = []route{
-	{"GET /shelf", shelfPage}, {"GET /pieces", pieces}, {"GET /pieces/{piece}", piece}, {"POST /fix", fix},
+	{"GET /shelf", shelfPage},
 	{"GET /plan", planPage}, {"POST /plan", keepPlan},
 	{"GET /arrange", arrangePage}, {"POST /arrange", keepArranged},
 	{"GET /quilts", quilts}, {"GET /quilts/{name}", quilt},
@@ -35,30 +32,7 @@ var workRoutes = []route{
 // told is what the page before says was done.
 func (s *Server) told(r *http.Request) string { return r.URL.Query().Get("done") }
 
-func after(to, done string) answer { return answer{to: to + "?" + url.Values{"done": {done}}.Encode()} }
-
-// pictures gives the photos of the stash at full size.
-func pictures(ctx context.Context, photos []desk.PhotoPieces) report.Pictures {
-	return func(i int) (image.Image, error) {
-		if err := ctx.Err(); err != nil || photos[i].Path == "" {
-			return nil, err
-		}
-		m, err := photo.Upright(photos[i].Path, 0)
-		if err != nil { // the nil of *image.NRGBA is no nil image.Image
-			return nil, err
-		}
-		return m, nil
-	}
-}
-
-// crops cuts pieces of the stash out of its photos, one for each name that as gives.
-func (s *Server) crops(ctx context.Context, as func(cloth.Holding) string, side int) (report.Crops, error) {
-	photos, err := s.desk.OneOfEach(ctx, as)
-	if err != nil {
-		return nil, err
-	}
-	return report.CropsOf(photos, pictures(ctx, photos), side)
-}
+func after(to, done string) answer { return answer{to: withQuery(to, url.Values{"done": {done}})} }
 
 func shelfPage(s *Server, r *http.Request) (answer, error) {
 	v, err := s.desk.Shelf(r.Context(), desk.ShelfRequest{Colours: true})
@@ -66,64 +40,6 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	return answer{document: report.Stash{Shelf: v}.Document(), Frame: report.Frame{After: form("shelf.html", nil)}}, nil
-}
-
-func pieces(s *Server, r *http.Request) (answer, error) {
-	p, err := s.desk.Pieces(r.Context(), desk.PiecesRequest{Outlines: true})
-	if err != nil {
-		return answer{}, err
-	}
-	d, err := report.StashPhotosPage(p.Photos, p.ByHand, pictures(r.Context(), p.Photos), func(id int64) string { return "/pieces/" + strconv.FormatInt(id, 10) })
-	return answer{document: d, Frame: report.Frame{Before: fixing("", cloth.Holding{})}}, err
-}
-
-// fixing is the form to correct pieces with.
-func fixing(numbers string, h cloth.Holding) template.HTML {
-	return form("fix.html", map[string]any{"Families": words(cloth.Families), "Values": words(cloth.Values), "Numbers": numbers, "Is": h})
-}
-
-// piece shows one piece, to correct it.
-func piece(s *Server, r *http.Request) (answer, error) {
-	n, err := desk.ReadNumbers(r.PathValue("piece"))
-	if err != nil {
-		return answer{}, err
-	}
-	p, err := s.desk.Pieces(r.Context(), desk.PiecesRequest{Which: stash.Filter{IDs: n.All}})
-	if err != nil {
-		return answer{}, err
-	}
-	if len(p.Held) != 1 {
-		return answer{}, fault.Usage("piece "+r.PathValue("piece"), "the stash does not hold it", "choose one on the page of pieces")
-	}
-	crops, err := s.crops(r.Context(), func(h cloth.Holding) string {
-		if h.ID == p.Held[0].ID {
-			return "it"
-		}
-		return ""
-	}, 2*report.ChipSide)
-	return answer{document: report.PieceDocument(p.Held[0], crops), Frame: report.Frame{After: fixing(r.PathValue("piece"), p.Held[0])}}, err
-}
-
-func fix(s *Server, r *http.Request) (answer, error) {
-	n, err := desk.ReadNumbers(r.FormValue("pieces"))
-	if err != nil {
-		return answer{}, err
-	}
-	c := stash.Correction{Family: cloth.Family(r.FormValue("family")), Value: cloth.Value(r.FormValue("value")), NotAPiece: r.FormValue("none") != ""}
-	if v := r.FormValue("cut"); v != "" {
-		in, err := cloth.ParseLengths([]string{v}, cloth.Inches)
-		if err != nil {
-			return answer{}, fault.Usage(v, "this is not a width", "write it like 2½ or 6cm")
-		}
-		c.WidthIn = in[0]
-	}
-	for name, to := range map[string]**string{"basket": &c.Basket, "print": &c.Print} {
-		if v := r.FormValue(name); v != "" {
-			*to = &v
-		}
-	}
-	change, err := s.desk.Fix(r.Context(), desk.FixRequest{Pieces: n, Correction: c, New: true})
-	return after("/pieces", change.What), err
 }
 
 // asked is the quilt that a form asks for, as written.

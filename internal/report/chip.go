@@ -114,6 +114,13 @@ func chipOf(h cloth.Holding, crops Crops) (c chip, ok bool) {
 	return c, c.some
 }
 
+// Fill is the colour that a piece of the stash is drawn in where there is no crop of it;
+// ok is false where nothing is known of its colour.
+func Fill(h cloth.Holding) (c colour.Linear, ok bool) {
+	x, ok := chipOf(h, nil)
+	return x.reads, ok
+}
+
 // inner are the corners of a square of nothing but cloth, as large as its outline
 // leaves room for and turned as the piece lies; nil where the outline encloses nothing.
 func inner(outline geom.Polygon) []geom.Point {

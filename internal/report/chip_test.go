@@ -23,8 +23,8 @@ import (
 func TestCropsAreOfClothAlone(t *testing.T) {
 	asked := 0
 	crops, err := CropsOf([]desk.PhotoPieces{
-		{Name: "none.jpg", Pieces: []desk.OutlinedPiece{{Holding: cloth.Holding{ID: 1}}}},
-		{Name: "a.jpg", Pieces: []desk.OutlinedPiece{{Holding: cloth.Holding{ID: 2}, Outline: geom.Polygon{{X: 50, Y: 50}, {X: 250, Y: 50}, {X: 50, Y: 250}}}}},
+		{Pieces: []desk.OutlinedPiece{{Holding: cloth.Holding{ID: 1}}}},
+		{Pieces: []desk.OutlinedPiece{{Holding: cloth.Holding{ID: 2}, Outline: geom.Polygon{{X: 50, Y: 50}, {X: 250, Y: 50}, {X: 50, Y: 250}}}}},
 	}, func(i int) (image.Image, error) {
 		asked++
 		require.Equal(t, 1, i)

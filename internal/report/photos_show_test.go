@@ -10,6 +10,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
+	"piecebag/internal/stash"
 )
 
 // The numbers on a photo are those of the stash, white on black over their outlines; a
@@ -19,8 +20,8 @@ func TestPiecesByNumber(t *testing.T) {
 	hand := square
 	hand.ID, hand.Count, hand.Basket = 43, 5, ""
 	photos := []desk.PhotoPieces{
-		{Name: "kept.jpg", Pieces: []desk.OutlinedPiece{{Holding: square, Outline: box(60, 50, 40, 40, 0)}}},
-		{Name: "gone.jpg", Pieces: []desk.OutlinedPiece{{Holding: square, Outline: box(60, 50, 40, 40, 0)}}},
+		{PhotoInfo: stash.PhotoInfo{Name: "kept.jpg"}, Pieces: []desk.OutlinedPiece{{Holding: square, Outline: box(60, 50, 40, 40, 0)}}},
+		{PhotoInfo: stash.PhotoInfo{Name: "gone.jpg"}, Pieces: []desk.OutlinedPiece{{Holding: square, Outline: box(60, 50, 40, 40, 0)}}},
 	}
 	var b bytes.Buffer
 	require.NoError(t, StashPhotosHTML(&b, photos, []cloth.Holding{hand}, func(i int) (image.Image, error) {

@@ -1,6 +1,10 @@
 package shelf
 
-import "cmp"
+import (
+	"cmp"
+
+	"piecebag/internal/cloth"
+)
 
 // place is where on the shelf pieces lie: what a box is known by.
 type place struct {
@@ -11,6 +15,11 @@ type place struct {
 // compare is the order of a shelf.
 func (p place) compare(q place) int {
 	return cmp.Or(p.Alike.compare(q.Alike), p.Cut.compare(q.Cut))
+}
+
+// Compare is the order in which holdings lie on the shelf.
+func Compare(a, b cloth.Holding) int {
+	return place{AlikeOf(a), CutOf(a)}.compare(place{AlikeOf(b), CutOf(b)})
 }
 
 // gathered are values by their keys, in the order in which the keys came.

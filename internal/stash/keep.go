@@ -292,7 +292,9 @@ func taught(ctx context.Context, q queryer, places map[int64]int) ([]Example, er
 
 // Photos lists the photos in the order they came in.
 func (s *Stash) Photos(ctx context.Context) ([]PhotoInfo, error) {
-	out, err := rowsOf(ctx, s.r, func(p *PhotoInfo) []any { return []any{&p.Hash, &p.Name, intoRead(&p.Path, s.pathOf)} },
-		`SELECT hash, name, file FROM photo ORDER BY id`)
+	out, err := rowsOf(ctx, s.r, func(p *PhotoInfo) []any {
+		return []any{&p.Hash, &p.Name, intoRead(&p.Path, s.pathOf), &p.Width, &p.Height}
+	},
+		`SELECT hash, name, file, width, height FROM photo ORDER BY id`)
 	return out, explain(s.file, err)
 }

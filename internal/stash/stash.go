@@ -138,4 +138,6 @@ type PhotoInfo struct {
 	Hash string // SHA-256 of its bytes, hex
 	Name string
 	Path string // of the file kept; empty where it is not kept
+
+	Width, Height int // upright, full-size pixels; 0 where it was stowed before they were noted
 }

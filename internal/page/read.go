@@ -1,0 +1,157 @@
+package page
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// fields reads what was written into a form. The first text that cannot be read is kept
+// as its error, and what was left empty is zero.
+type fields struct {
+	r   *http.Request
+	err error
+}
+
+func (f *fields) text(name string) string { return strings.TrimSpace(f.r.FormValue(name)) }
+
+func (f *fields) ticked(name string) bool { return f.r.FormValue(name) != "" }
+
+// read reads one field; what is wrong with it names what was written.
+func read[T any](f *fields, name string, as func(string) (T, error)) (v T) {
+	text := f.text(name)
+	if text == "" || f.err != nil {
+		return v
+	}
+	v, err := as(text)
+	if x := fault.Of(err); x != nil && x.About == "" {
+		err = x.Named(text)
+	}
+	f.err = err
+	return v
+}
+
+// number reads a whole number within bounds.
+func number(least, most int) func(string) (int, error) {
+	return func(s string) (int, error) {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < least || n > most {
+			return 0, fault.Usage("", "this is not a number that is meant here", "write a whole number from "+strconv.Itoa(least)+" to "+strconv.Itoa(most))
+		}
+		return n, nil
+	}
+}
+
+// mostPieces bounds a count of pieces: no stash holds more.
+const mostPieces = 1_000_000
+
+func readValue(s string) (cloth.Value, error) {
+	v, ok := cloth.ReadValue(s)
+	if !ok {
+		return v, fault.Usage("", "there is no such value", "write light, medium-light, medium, medium-dark or dark")
+	}
+	return v, nil
+}
+
+// colour reads a hue family, which may be written with a value before it, and a value.
+func (f *fields) colour() (family cloth.Family, value cloth.Value) {
+	var shade cloth.Value
+	family = read(f, "family", func(s string) (cloth.Family, error) {
+		fam, v, ok := cloth.ReadFamily(s)
+		if !ok {
+			return "", fault.Usage("", "there is no such hue family", "choose one of the list")
+		}
+		shade = v
+		return fam, nil
+	})
+	if value = read(f, "value", readValue); value == "" {
+		value = shade
+	}
+	return family, value
+}
+
+// sides reads a width and a length. A unit after one of them counts for the other too.
+func (f *fields) sides(width, length string) (w, l float64) {
+	texts := []string{f.text(width), f.text(length)}
+	unit := cloth.Inches
+	if cloth.IsMetric(strings.Join(texts, " ")) {
+		unit = cloth.Centimetres
+	}
+	as := func(s string) (float64, error) {
+		in, err := cloth.ParseLengths([]string{s}, unit)
+		if err != nil {
+			return desk.ReadLength(s) // which says what is wrong
+		}
+		return in[0], desk.IsCut(in[0])
+	}
+	return read(f, width, as), read(f, length, as)
+}
+
+// numbers reads numbers of pieces: those chosen, and those written.
+func (f *fields) numbers() desk.Numbers {
+	_ = f.r.ParseForm() // what cannot be parsed has no pieces
+	all := append(slices.Clone(f.r.Form["piece"]), f.text("pieces"))
+	n, err := desk.ReadNumbers(strings.Join(all, ","))
+	if err == nil && n.All == nil {
+		err = fault.Usage("", "no piece is chosen", "tick the pieces that you mean, or write their numbers")
+	}
+	if f.err == nil {
+		f.err = err
+	}
+	return n
+}
+
+// filter reads which part of the stash is meant.
+func (f *fields) filter() stash.Filter {
+	out := stash.Filter{Form: read(f, "form", desk.ReadForm), Bin: f.text("bin"), Basket: f.text("basket"), Print: f.text("print"), Photo: f.text("photo"), Cut: read(f, "cut", desk.ReadCut)}
+	out.Family, out.Value = f.colour()
+	return out
+}
+
+// asQuery is a filter as the fields of a form.
+func asQuery(which stash.Filter) url.Values {
+	out := url.Values{}
+	for name, v := range map[string]string{"family": string(which.Family), "value": string(which.Value), "form": string(which.Form), "bin": which.Bin, "basket": which.Basket, "print": which.Print, "photo": which.Photo} {
+		if v != "" {
+			out.Set(name, v)
+		}
+	}
+	if which.Cut > 0 {
+		out.Set("cut", shelf.Length(which.Cut))
+	}
+	return out
+}
+
+// back is where a form came from, for what is done to lead there again; nowhere else
+// than to the pages named.
+func (f *fields) back(otherwise string) string {
+	to := f.text("back")
+	for _, part := range []string{"/pieces", "/shelf", "/teach"} {
+		if to == part || strings.HasPrefix(to, part+"/") || strings.HasPrefix(to, part+"?") {
+			return to
+		}
+	}
+	return otherwise
+}
+
+// withQuery is an address with more in its query.
+func withQuery(to string, more url.Values) string {
+	u, err := url.Parse(to)
+	if err != nil { // it is none of ours
+		return "/"
+	}
+	q := u.Query()
+	for name, v := range more {
+		q[name] = v
+	}
+	u.RawQuery = q.Encode()
+	return u.String()
+}
