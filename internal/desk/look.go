@@ -14,6 +14,7 @@ import (
 	"piecebag/internal/find"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
+	"piecebag/internal/stash"
 )
 
 const (
@@ -29,7 +30,8 @@ const (
 // Looked is one photo's outcome: a sheet or a refusal.
 type Looked struct {
 	Sheet  cloth.Sheet
-	Hashes [4]string // how it looks from afar, as look.Hashes has it
+	Hashes [4]string    // how it looks from afar, as look.Hashes has it
+	Said   []stash.Said // what of the sheet is wrong, to be stowed with it
 	Err    *fault.Error
 }
 

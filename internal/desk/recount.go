@@ -44,11 +44,17 @@ type Moved struct {
 // Recount looks at photos of all that is in a basket, or of all that is of one cut, and
 // makes the stash hold just that, as one change.
 func (d *Desk) Recount(ctx context.Context, r RecountRequest) (Recounted, error) {
-	out := Recounted{Refused: r.Refused, Moved: []Moved{}}
 	results, err := d.Look(ctx, r.Files, r.Look)
 	if err != nil {
-		return out, err
+		return Recounted{}, err
 	}
+	return d.RecountLooked(ctx, r, results)
+}
+
+// RecountLooked is Recount of photos that were looked at before, in the order of the
+// request's files.
+func (d *Desk) RecountLooked(ctx context.Context, r RecountRequest, results []Looked) (Recounted, error) {
+	out := Recounted{Refused: r.Refused, Moved: []Moved{}}
 	for i, x := range results {
 		if x.Err != nil {
 			out.Refused = append(out.Refused, x.Err)
@@ -82,7 +88,7 @@ func (out *Recounted) recount(ctx context.Context, st *stash.Stash, r RecountReq
 		if photos[i], err = stashPhoto(r.Files[i], x.Sheet, r.As, r.Basket, r.CutIn); err != nil {
 			return err
 		}
-		photos[i].Bins = sortPieces(sorter, x.Sheet.Pieces).bins
+		photos[i].Bins, photos[i].Said = sortPieces(sorter, x.Sheet.Pieces).bins, x.Said
 	}
 	if !r.Alike {
 		which := stash.Filter{Basket: r.Basket, Cut: r.CutIn, Form: r.As}

@@ -221,7 +221,7 @@ func (w *stower) put(ctx context.Context, file string, r Looked) (Stowed, error)
 		}
 	}
 	sorted := sortPieces(w.sorter, sheet.Pieces)
-	p.Bins = sorted.bins
+	p.Bins, p.Said = sorted.bins, r.Said
 	if out.Stowed, err = w.st.Stow(ctx, p); err != nil {
 		return out, err
 	}

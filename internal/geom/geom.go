@@ -124,24 +124,50 @@ func (g Polygon) About(s float64) Polygon {
 // Clip is the part of g in an upright box (Sutherland & Hodgman 1974): parts that
 // the box parts stay joined along its sides. Empty where g lies outside.
 func (g Polygon) Clip(lo, hi Point) Polygon {
-	for _, in := range []func(p Point) float64{ // how far inside each side
-		func(p Point) float64 { return p.X - lo.X }, func(p Point) float64 { return hi.X - p.X },
-		func(p Point) float64 { return p.Y - lo.Y }, func(p Point) float64 { return hi.Y - p.Y },
-	} {
-		var out Polygon
-		for i, p := range g {
-			q := g[(i+1)%len(g)]
-			a, b := in(p), in(q)
-			if a >= 0 {
-				out = append(out, p)
-			}
-			if a >= 0 != (b >= 0) {
-				out = append(out, p.Add(q.Sub(p).Mul(a/(a-b))))
-			}
+	return g.
+		clip(func(p Point) float64 { return p.X - lo.X }).clip(func(p Point) float64 { return hi.X - p.X }).
+		clip(func(p Point) float64 { return p.Y - lo.Y }).clip(func(p Point) float64 { return hi.Y - p.Y })
+}
+
+// Side is the part of g on one side of a line: that of its normal, or the other where
+// side is below 0. Parts that the line parts stay joined along it.
+func (g Polygon) Side(l Line, side float64) Polygon {
+	return g.clip(func(p Point) float64 { return side * l.Off(p) })
+}
+
+// clip is the part of g that lies in by no less than 0.
+func (g Polygon) clip(in func(p Point) float64) Polygon {
+	var out Polygon
+	for i, p := range g {
+		q := g[(i+1)%len(g)]
+		a, b := in(p), in(q)
+		if a >= 0 {
+			out = append(out, p)
 		}
-		g = out
+		if a >= 0 != (b >= 0) {
+			out = append(out, p.Add(q.Sub(p).Mul(a/(a-b))))
+		}
 	}
-	return g
+	return out
+}
+
+// joined is how much of the hull of outlines they take up together at least where they
+// lie side by side, as parts of one thing do.
+const joined = 0.5
+
+// Join is the hull of outlines that are parts of one thing; not ok where they lie apart.
+func Join(parts []Polygon) (whole Polygon, ok bool) {
+	var pts []Point
+	covered := 0.0
+	for _, g := range parts {
+		pts = append(pts, g...)
+		covered += g.Area()
+	}
+	if len(pts) < 3 {
+		return nil, false
+	}
+	whole = ConvexHull(pts)
+	return whole, covered >= joined*whole.Area()
 }
 
 // Fill calls span for every run of pixels of a w × h raster whose centres lie

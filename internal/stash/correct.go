@@ -113,6 +113,28 @@ func (t *tx) correct(id int64, c Correction) error {
 	return nil
 }
 
+// Said is a correction of the piece of an outline, made before its photo came in.
+type Said struct {
+	Outline geom.Polygon `json:"of"` // full-size pixels of the upright photo
+	Correction
+}
+
+// Says tells whether anything is corrected.
+func (s Said) Says() bool { return s.words() != "" }
+
+// say keeps what was said of a photo before it came in.
+func (t *tx) say(photo int64, all []Said) error {
+	for _, s := range all {
+		if err := s.check(); err != nil {
+			return err
+		}
+		if err := t.exec(`INSERT INTO correction (photo, outline, what) VALUES (?, ?, ?)`, photo, writeOutline(s.Outline), asJSON(said{Correction: s.Correction})); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func (c Correction) check() error {
 	n := 0
 	for _, set := range []bool{c.NotAPiece, c.Split != 0, c.Merge != nil} {
@@ -160,24 +182,16 @@ func (t *tx) partsOf(h row, ids []int64) ([]row, error) {
 	return parts, nil
 }
 
-// apart is how little of the ground that its parts take up together a merged
-// piece may cover: parts of one piece lie side by side.
-const apart = 0.5
-
 // joined is the outline of a piece that was found in parts. What lies between
 // them must be the piece's own.
 func (t *tx) joined(h row, parts []row) (geom.Polygon, error) {
 	all := append(outlines(parts), h.outline)
-	whole := hull(all)
+	whole, sideBySide := geom.Join(all)
 	if whole == nil {
 		return nil, nil
 	}
-	covered := 0.0
-	for _, g := range all {
-		covered += math.Abs(g.Area())
-	}
 	thing := fmt.Sprintf("piece %d", h.ID)
-	if covered < apart*math.Abs(whole.Area()) {
+	if !sideBySide {
 		return nil, refuse(thing, "the pieces to merge lie apart in the photo; parts of one piece lie side by side",
 			"merge the parts alone, or give the outline of the whole piece; a photo of it in one piece is best")
 	}
@@ -300,21 +314,12 @@ func (k said) setSize(h *row) {
 	}
 }
 
-// hull is the convex hull of outlines, nil where none is known.
-func hull(outlines []geom.Polygon) geom.Polygon {
-	var pts []geom.Point
-	for _, g := range outlines {
-		pts = append(pts, g...)
-	}
-	if len(pts) < 3 {
-		return nil
-	}
-	return geom.ConvexHull(pts)
-}
-
 // reshape gives a piece another outline. Its lengths change as the sides of the
 // box round it do, so that the photo's perspective stays allowed for.
 func (h *row) reshape(outline geom.Polygon) {
+	if slices.Equal(h.outline, outline) {
+		return
+	}
 	if len(h.outline) >= 3 {
 		w0, l0 := boxOf(h.outline)
 		w1, l1 := boxOf(outline)

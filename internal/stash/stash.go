@@ -56,6 +56,7 @@ type Photo struct {
 	As     cloth.Form // what the pieces are; empty: as they were found
 	Basket string
 	Cut    float64 // the width all of them are cut to, inches; 0: as found
+	Said   []Said  // what of the sheet is wrong
 }
 
 // Stowed is what became of a photo.

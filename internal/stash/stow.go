@@ -138,6 +138,9 @@ func (t *tx) looked(id int64, p Photo) error {
 // bringIn adds the pieces of a photo, as you corrected them before where you
 // did.
 func (t *tx) bringIn(p Photo, photo int64) ([]row, []MayBe, error) {
+	if err := t.say(photo, p.Said); err != nil {
+		return nil, nil, err
+	}
 	rows, err := t.read(p, photo)
 	if err != nil {
 		return nil, nil, err

@@ -1,0 +1,275 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
+	"piecebag/internal/geom"
+	"piecebag/internal/look"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// Mend is what you say of one photo before it is stowed: of the photo, of where its
+// pieces lie, and of what they are. It is kept as JSON. The zero value says nothing.
+type Mend struct {
+	Kind       cloth.Kind   `json:"kind,omitempty"`
+	Rows, Cols int          `json:",omitempty"`
+	White      *geom.Point  `json:"white,omitempty"`       // a white place, full-size pixels
+	PxPerInch  float64      `json:"px_per_inch,omitempty"` // 0: it is found
+	Said       []SaidOfLook `json:"said,omitempty"`
+	// Drawn are the outlines of all pieces where you changed any, nil where they are as
+	// found; Found are those that were found before, and FoundKind what was said there.
+	Drawn     []geom.Polygon `json:"drawn,omitempty"`
+	Found     []geom.Polygon `json:"found,omitempty"`
+	FoundKind cloth.Kind     `json:"found_kind,omitempty"`
+}
+
+// SaidOfLook is what you say of the piece of an outline: a correction, or that it is right.
+type SaidOfLook struct {
+	stash.Said
+	Right bool `json:"right,omitempty"` // where nothing was wrong, or nothing more
+}
+
+// Options are how the photo is looked at.
+func (m Mend) Options() look.Options {
+	o := look.Options{Kind: m.Kind, Rows: m.Rows, Cols: m.Cols, White: m.White, PxPerInch: m.PxPerInch}
+	if m.Drawn != nil {
+		o.Pieces, o.PiecesFrom, o.Rows, o.Cols = m.Drawn, "what you drew", 0, 0
+		if o.Kind == "" {
+			o.Kind = m.FoundKind
+		}
+	}
+	return o
+}
+
+// sameOutline is how much of two outlines is common where what was said of one counts
+// for the other, 0..1.
+const sameOutline = 0.6
+
+// of is where what was said of an outline stands, -1 where nothing was.
+func (m Mend) of(g geom.Polygon) int {
+	at, most := -1, sameOutline
+	for i, s := range m.Said {
+		if v := geom.IoU(s.Outline, g); v >= most {
+			at, most = i, v
+		}
+	}
+	return at
+}
+
+// Apply gives a look as you mended it, and what of it you say is no cloth. Of a piece
+// that you said something of, what you said is sure.
+func (m Mend) Apply(s cloth.Sheet) (mended cloth.Sheet, none []cloth.Piece) {
+	mended = s
+	mended.Pieces = nil
+	for _, p := range s.Pieces {
+		i := m.of(p.Polygon)
+		if i >= 0 && m.Said[i].NotAPiece {
+			none = append(none, p)
+			continue
+		}
+		if i >= 0 {
+			m.Said[i].apply(&p)
+		}
+		mended.Pieces = append(mended.Pieces, p)
+	}
+	return mended, none
+}
+
+func (s SaidOfLook) apply(p *cloth.Piece) {
+	if s.Family != "" || s.Right {
+		p.FamilyOr, p.FamilyTrust = "", 1
+	}
+	if s.Family != "" && s.Family != p.Family {
+		p.Family, p.With = s.Family, ""
+	}
+	if s.Value != "" || s.Right {
+		p.ValueOr, p.ValueTrust = "", 1
+	}
+	if s.Value != "" {
+		p.Value = s.Value
+	}
+	if s.WidthIn > 0 {
+		if square := math.Abs(p.LengthIn-p.WidthIn) < 1./16; square || p.LengthIn == 0 {
+			p.LengthIn = s.WidthIn
+		}
+		p.WidthIn, p.Cut, p.SizeTrust = s.WidthIn, shelf.Length(s.WidthIn), 1
+	}
+	if s.Right && p.SizeTrust > 0 {
+		p.SizeTrust = 1
+	}
+	if s.Right {
+		p.Trust = 1
+	}
+	if s.Print != nil {
+		p.Print = *s.Print
+	}
+}
+
+// Stow are the corrections to be kept with a photo that is stowed as it was looked at,
+// so that a later look at it keeps them too.
+func (m Mend) Stow() []stash.Said {
+	var out []stash.Said
+	for _, g := range m.Drawn {
+		if !slices.ContainsFunc(m.Found, func(f geom.Polygon) bool { return slices.Equal(f, g) }) {
+			out = append(out, stash.Said{Outline: g, Correction: stash.Correction{Outline: g}})
+		}
+	}
+	for _, s := range m.Said {
+		if s.Said.Says() {
+			out = append(out, s.Said)
+		}
+	}
+	return out
+}
+
+// Say corrects pieces of a look as it is mended, by their outlines.
+func (m *Mend) Say(c stash.Correction, right bool, outlines ...geom.Polygon) {
+	for _, g := range outlines {
+		i := m.of(g)
+		if i < 0 {
+			m.Said = append(m.Said, SaidOfLook{Said: stash.Said{Outline: g}})
+			i = len(m.Said) - 1
+		}
+		s := &m.Said[i]
+		s.Outline = g
+		if c.NotAPiece {
+			s.Correction, s.Right = c, false
+			continue
+		}
+		s.NotAPiece = false
+		s.Right = s.Right || right
+		if c.Family != "" {
+			s.Family = c.Family
+		}
+		if c.Value != "" {
+			s.Value = c.Value
+		}
+		if c.WidthIn > 0 {
+			s.WidthIn = c.WidthIn
+		}
+		if c.Print != nil {
+			s.Print = c.Print
+		}
+	}
+}
+
+// TakeBack forgets what was said of the piece of an outline.
+func (m *Mend) TakeBack(g geom.Polygon) {
+	if i := m.of(g); i >= 0 {
+		m.Said = slices.Delete(m.Said, i, i+1)
+	}
+}
+
+// outlined begins to say where pieces lie, from a look as it is mended.
+func (m *Mend) outlined(s cloth.Sheet) {
+	if m.Drawn == nil {
+		m.FoundKind = s.Kind
+		for _, p := range s.Pieces {
+			m.Found = append(m.Found, p.Polygon)
+		}
+	}
+	m.Drawn = nil
+	for _, p := range s.Pieces {
+		m.Drawn = append(m.Drawn, p.Polygon)
+	}
+}
+
+// Draw adds a piece to a look as it is mended: of one point what lies there, of two
+// what lies in their box, of more the outline.
+func (m *Mend) Draw(s cloth.Sheet, g geom.Polygon) error {
+	if err := drawable(s, g, 1); err != nil {
+		return err
+	}
+	m.outlined(s)
+	m.Drawn = append(m.Drawn, g)
+	return nil
+}
+
+// Reshape gives piece i of a look as it is mended, from 0, another outline.
+func (m *Mend) Reshape(s cloth.Sheet, i int, g geom.Polygon) error {
+	if err := drawable(s, g, 3); err != nil {
+		return err
+	}
+	m.outlined(s)
+	if k := m.of(m.Drawn[i]); k >= 0 {
+		m.Said[k].Outline = g
+	}
+	m.Drawn[i] = g
+	return nil
+}
+
+// leastPart is the share of a piece that each part of it has when it is split, 0..1.
+const leastPart = 0.02
+
+// Split parts piece i of a look as it is mended, from 0, along the line through two
+// places. What was said of it counts for the larger part's look no more.
+func (m *Mend) Split(s cloth.Sheet, i int, a, b geom.Point) error {
+	g := s.Pieces[i].Polygon
+	if a == b {
+		return fault.Usage("the line", "its two places are one", "give two places, one on each side of the piece")
+	}
+	line := geom.LineThrough(a, b)
+	one, other := g.Side(line, 1), g.Side(line, -1)
+	if least := leastPart * g.Area(); one.Area() < least || other.Area() < least {
+		return fault.Usage("the line", fmt.Sprintf("it does not cross piece %d", s.Pieces[i].ID), "draw it across the piece, from one side to the other")
+	}
+	m.outlined(s)
+	m.TakeBack(g)
+	m.Drawn[i] = one
+	m.Drawn = slices.Insert(m.Drawn, i+1, other)
+	return nil
+}
+
+// Merge makes pieces of a look as it is mended, from 0, one.
+func (m *Mend) Merge(s cloth.Sheet, which []int) error {
+	if len(which) < 2 {
+		return fault.Usage("", "one piece cannot be merged", "choose two or more that are parts of one piece")
+	}
+	var parts []geom.Polygon
+	for _, i := range which {
+		parts = append(parts, s.Pieces[i].Polygon)
+	}
+	whole, ok := geom.Join(parts)
+	if !ok {
+		return fault.Usage("", "they lie apart in the photo; parts of one piece lie side by side", "choose the parts alone, or draw the whole piece")
+	}
+	m.outlined(s)
+	for _, g := range parts {
+		m.TakeBack(g)
+	}
+	m.Drawn[which[0]] = whole
+	for _, i := range slices.Backward(slices.Sorted(slices.Values(which[1:]))) {
+		m.Drawn = slices.Delete(m.Drawn, i, i+1)
+	}
+	return nil
+}
+
+// Settle takes the outlines that a look found where a point or a box was given.
+func (m *Mend) Settle(s cloth.Sheet) {
+	for i := range m.Drawn {
+		if len(m.Drawn[i]) < 3 && i < len(s.Pieces) {
+			m.Drawn[i] = s.Pieces[i].Polygon
+		}
+	}
+}
+
+// drawable refuses what is no outline in a photo.
+func drawable(s cloth.Sheet, g geom.Polygon, least int) error {
+	const remedy = "tap its corners in order, one round of it"
+	switch {
+	case len(g) < least || len(g) > mostPoints:
+		return fault.Usage("the outline", fmt.Sprintf("it has %s", cloth.Count(len(g), "corner")), remedy)
+	case slices.ContainsFunc(g, func(p geom.Point) bool {
+		return !(p.X >= 0 && p.Y >= 0 && p.X <= float64(s.Width) && p.Y <= float64(s.Height))
+	}):
+		return fault.Usage("the outline", fmt.Sprintf("a corner lies outside the photo of %d × %d pixels", s.Width, s.Height), remedy)
+	case len(g) > 2 && crosses(g):
+		return fault.Usage("the outline", "it crosses itself", remedy)
+	}
+	return nil
+}
