@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"net"
 	"strconv"
@@ -33,9 +32,9 @@ Photos stay on this machine, and no other host is asked for anything. Ctrl-C end
 					return err
 				}
 				if _, err := fmt.Fprintf(l.out, "open %s\n", s.Address(at.Addr())); err != nil {
-					return errors.Join(answered(err), s.Close())
+					return answered(err)
 				}
-				return errors.Join(s.Serve(cmd.Context(), at), s.Close())
+				return s.Serve(cmd.Context(), at)
 			})
 		},
 	}

@@ -273,3 +273,10 @@ func drawable(s cloth.Sheet, g geom.Polygon, least int) error {
 	}
 	return nil
 }
+
+// Clone is a copy to change.
+func (m Mend) Clone() *Mend {
+	m.Said = slices.Clone(m.Said)
+	m.Drawn, m.Found = slices.Clone(m.Drawn), slices.Clone(m.Found)
+	return &m
+}

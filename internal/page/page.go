@@ -20,10 +20,8 @@ import (
 	"mime"
 	"net"
 	"net/http"
-	"os"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"piecebag/internal/desk"
@@ -41,7 +39,7 @@ const (
 	mostUpload   = 512 << 20 // bytes of one request: ten photos of a good camera, twice over
 	mostForm     = 1 << 20   // bytes of a request without photos
 	mostAtOnce   = 2         // requests with photos that are worked on at once
-	mostBatches  = 20        // of photos looked at and not stowed; the oldest go
+	mostBatches  = 20        // of photos looked at and not stowed
 	readTimeout  = 10 * time.Second
 	idleTimeout  = 2 * time.Minute
 	secretBytes  = 32
@@ -53,17 +51,17 @@ type Server struct {
 	desk    *desk.Desk
 	key     string // opens a session
 	session string // what its cookie holds
-	folder  string // of photos that are not stowed yet
+	waiting *waiting
 
-	cloth   *cropStore
-	photos  chan struct{} // as many as may be worked on at once
-	mu      sync.Mutex
-	batches []*batch // the newest last
+	cloth *cropStore
+
+	photos chan struct{} // as many as may be worked on at once
 }
 
-// New is a server of a desk, whose folder of uploads it makes and Close removes.
+// New is a server of a desk. Photos that are sent and not stowed yet lie in a folder
+// beside the stash, and those that lie there are waiting still.
 func New(d *desk.Desk) (*Server, error) {
-	folder, err := os.MkdirTemp("", "piecebag-page")
+	w, err := openWaiting(d.Beside("waiting"))
 	if err != nil {
 		return nil, err
 	}
@@ -71,11 +69,8 @@ func New(d *desk.Desk) (*Server, error) {
 	if err := cloth.prune(mostCrops, leastCrops); err != nil {
 		return nil, err
 	}
-	return &Server{desk: d.At(desk.Door{}), cloth: cloth, key: secret(), session: secret(), folder: folder, photos: make(chan struct{}, mostAtOnce)}, nil
+	return &Server{desk: d.At(desk.Door{}), cloth: cloth, key: secret(), session: secret(), waiting: w, photos: make(chan struct{}, mostAtOnce)}, nil
 }
-
-// Close removes what was uploaded and not stowed.
-func (s *Server) Close() error { return os.RemoveAll(s.folder) }
 
 // Address is where a session is opened, of a server that listens at a place.
 func (s *Server) Address(at net.Addr) string { return "http://" + at.String() + "/enter?key=" + s.key }

@@ -1,269 +1,352 @@
 package page
 
 import (
+	"bytes"
 	"errors"
-	"fmt"
-	"image"
 	"io"
+	"mime/multipart"
 	"net/http"
 	"net/url"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"unicode/utf8"
+
+	"github.com/disintegration/imaging"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/geom"
-	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
-	"piecebag/internal/shelf"
 )
 
 // photoRoutes take photos in.
 var photoRoutes = []route{
 	{"GET /{$}", home},
-	{"POST /look", send}, {"GET /look/{batch}", found}, {"POST /look/{batch}/again", again}, {"POST /look/{batch}/stow", stow},
+	{"POST /look", send},
+	{"GET /look/{batch}", firstPhoto}, {"POST /look/{batch}/stow", stow}, {"POST /look/{batch}/drop", drop},
+	{"GET /look/{batch}/{photo}", mendPage}, {"GET /look/{batch}/{photo}/picture", picture}, {"POST /look/{batch}/{photo}/say", say},
 }
 
-// batch is photos that were sent together and looked at.
-type batch struct {
-	id     string
-	files  []string // where they lie
-	names  []string // as they were called
-	looked []desk.Looked
-	made   look.Options
-}
-
-const photoSide = 1600 // longer side of a photo as it is shown, pixels
+const (
+	photoSide    = 1600 // longer side of a photo as it is shown, pixels
+	shownAs      = 84   // JPEG quality, 1..100
+	mostNamed    = 100  // letters of a photo's name
+	mostTogether = 50   // photos of a batch
+)
 
 // home takes photos in and leads to those not stowed yet.
 func home(s *Server, r *http.Request) (answer, error) {
 	a := answer{document: report.Titled("What is in the bag?", "Photograph cut cloth lying on something plain, with a white card or sheet beside it.")}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	type waiting struct{ ID, Names string }
-	var w []waiting
-	for _, b := range s.batches {
-		w = append(w, waiting{b.id, strings.Join(b.names, ", ")})
+	type waiting struct {
+		At, Names, Photos string
 	}
-	a.Before = form("home.html", map[string]any{"Waiting": w})
+	var w []waiting
+	for _, b := range s.waiting.all() {
+		names := make([]string, len(b.photos))
+		for i, p := range b.photos {
+			names[i] = p.Name
+		}
+		w = append(w, waiting{b.at(), cloth.Few(names), cloth.Count(len(names), "photo")})
+	}
+	a.Before = form("home.html", w)
+	a.Scripts = []string{staticAt("send.js")}
 	return a, nil
 }
 
-// send takes photos, and looks at them.
+// send takes photos, and looks at them; into the batch of the query, else a new one.
 func send(s *Server, r *http.Request) (answer, error) {
 	parts, err := r.MultipartReader()
 	if err != nil {
 		return answer{}, fault.Usage("", "no photo was sent", "choose one or more")
 	}
-	s.photos <- struct{}{}
-	defer func() { <-s.photos }()
-	b := &batch{id: secret()[:16]}
+	b, err := s.waiting.open(r.URL.Query().Get("batch"))
+	if err != nil {
+		return answer{}, err
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	came, err := b.receive(parts)
+	if err == nil && came == 0 && len(b.photos) == 0 {
+		err = fault.Usage("", "no photo was sent", "choose one or more")
+	}
+	if err == nil {
+		err = b.keep()
+	}
+	if err != nil {
+		b.forget(came)
+		if len(b.photos) == 0 {
+			s.waiting.drop(b)
+		}
+		return answer{}, err
+	}
+	if err := s.lookAt(r, b); err != nil { // they are kept, and looked at when they are asked for
+		return answer{}, err
+	}
+	if wantsData(r) {
+		return answer{data: b.sentData(came)}, nil
+	}
+	return answer{to: b.at()}, nil
+}
+
+// sentData tells a script of the photos that came last.
+func (b *batch) sentData(came int) any {
+	type one struct {
+		Name   string `json:"name"`
+		At     string `json:"at"`
+		Pieces int    `json:"pieces"`
+		Wrong  string `json:"wrong,omitempty"`
+	}
+	var all []one
+	for i, p := range b.photos {
+		if i < len(b.photos)-came {
+			continue
+		}
+		x := one{Name: p.Name, At: b.photoAt(i), Pieces: len(p.looked.Sheet.Pieces)}
+		if f := p.looked.Err; f != nil {
+			x.Wrong = f.Why + "; " + f.Remedy
+		}
+		all = append(all, x)
+	}
+	return map[string]any{"batch": b.id, "at": b.at(), "photos": all}
+}
+
+// receive keeps the photos of a form, under names of ours: nothing that was sent is a
+// path.
+func (b *batch) receive(parts *multipart.Reader) (came int, err error) {
 	for {
 		p, err := parts.NextPart()
 		if errors.Is(err, io.EOF) {
-			break
+			return came, nil
 		}
 		if err != nil {
-			b.drop()
-			return answer{}, err
+			return came, err
 		}
 		if p.FormName() != "photo" || p.FileName() == "" {
 			continue
 		}
-		// The name on the disk is ours: nothing that was sent is a path.
-		file := filepath.Join(s.folder, b.id+"-"+strconv.Itoa(len(b.files)))
-		f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-		if err == nil {
-			b.files, b.names = append(b.files, file), append(b.names, calledBase(p.FileName()))
-			_, err = io.Copy(f, p)
-			err = errors.Join(err, f.Close())
+		if len(b.photos) == mostTogether {
+			return came, fault.Usage("", "at most "+cloth.Count(mostTogether, "photo")+" are looked at together", "stow these first, then send the others")
 		}
-		if err != nil {
-			b.drop()
-			return answer{}, err
+		if err := b.add(calledBase(p.FileName()), p); err != nil {
+			return came, err
 		}
+		came++
 	}
-	if len(b.files) == 0 {
-		return answer{}, fault.Usage("", "no photo was sent", "choose one or more")
-	}
-	if err := s.lookAt(r, b); err != nil {
-		b.drop()
-		return answer{}, err
-	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.batches = append(s.batches, b)
-	for len(s.batches) > mostBatches {
-		s.batches[0].drop()
-		s.batches = s.batches[1:]
-	}
-	return answer{to: "/look/" + b.id}, nil
 }
 
-// calledBase is what a photo is called, without folders and what no terminal shows.
+// calledBase is what a photo is called, without folders and what no terminal or file
+// system takes.
 func calledBase(name string) string {
-	name = string(cloth.PrintableLines([]byte(filepath.Base(strings.ReplaceAll(name, `\\`, "/")))))
-	if strings.Trim(name, "./ ") == "" {
+	name = filepath.Base(strings.ReplaceAll(name, `\`, "/"))
+	name = strings.Map(func(r rune) rune {
+		if strings.ContainsRune(`<>:"/|?*`, r) || r == utf8.RuneError {
+			return '_'
+		}
+		return r
+	}, string(cloth.PrintableLines([]byte(name))))
+	ext := filepath.Ext(name)
+	if letters := []rune(strings.TrimSuffix(name, ext)); len(letters)+len(ext) > mostNamed {
+		name = string(letters[:max(0, mostNamed-len(ext))]) + ext
+	}
+	if name = strings.Trim(name, " "); strings.Trim(name, "./ ") == "" || len([]rune(name)) > mostNamed {
 		return "photo"
 	}
 	return name
 }
 
-func (b *batch) drop() {
-	for _, f := range b.files {
-		os.Remove(f)
-		os.RemoveAll(f + ".d")
+// lookAt looks at the photos of a batch that were not looked at as they are mended now.
+func (s *Server) lookAt(r *http.Request, b *batch) error {
+	s.photos <- struct{}{}
+	defer func() { <-s.photos }()
+	for i := range b.photos {
+		if b.photos[i].seen {
+			continue
+		}
+		if err := s.lookOne(r, b, i); err != nil {
+			return err
+		}
 	}
+	return b.keep()
 }
 
-func (s *Server) lookAt(r *http.Request, b *batch) error {
-	looked, err := s.desk.Look(r.Context(), b.files, b.made)
+func (s *Server) lookOne(r *http.Request, b *batch, i int) error {
+	p := b.photos[i]
+	looked, err := s.desk.Look(r.Context(), []string{b.file(i)}, p.mend().Options())
 	if err != nil {
 		return err
 	}
-	for i := range looked {
-		looked[i].Sheet.File = b.names[i]
-		if f := looked[i].Err; f != nil {
-			looked[i].Err = f.Named(b.names[i])
-		}
+	p.looked, p.seen = looked[0], true
+	p.looked.Sheet.File = p.Name
+	if f := p.looked.Err; f != nil {
+		p.looked.Err = f.Named(p.Name)
 	}
-	b.looked = looked
+	p.mend().Settle(p.looked.Sheet)
 	return nil
 }
 
-// batchOf is the batch that a path names.
-func (s *Server) batchOf(r *http.Request) (*batch, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, b := range s.batches {
-		if b.id == r.PathValue("batch") {
-			return b, nil
-		}
+// batchOf is the batch that a path names, looked at and locked until done.
+func (s *Server) batchOf(r *http.Request) (b *batch, done func(), err error) {
+	b = s.waiting.find(r.PathValue("batch"))
+	if b == nil {
+		return nil, nil, fault.Usage("", "these photos are stowed, or were thrown away", "send them again")
 	}
-	return nil, fault.Usage("", "these photos are stowed, or too many came after them", "send them again")
+	b.mu.Lock()
+	if err := s.lookAt(r, b); err != nil {
+		b.mu.Unlock()
+		return nil, nil, err
+	}
+	return b, b.mu.Unlock, nil
 }
 
-// found shows what was found in photos, to stow it or to look again.
-func found(s *Server, r *http.Request) (answer, error) {
-	b, err := s.batchOf(r)
+// photoOf is the photo of a batch that a path names, from 0.
+func (b *batch) photoOf(r *http.Request) (int, error) {
+	n, err := strconv.Atoi(r.PathValue("photo"))
+	if err != nil || n < 1 || n > len(b.photos) {
+		return 0, errNoPage(r)
+	}
+	return n - 1, nil
+}
+
+func firstPhoto(s *Server, r *http.Request) (answer, error) {
+	b, done, err := s.batchOf(r)
 	if err != nil {
 		return answer{}, err
 	}
-	var sheets []cloth.Sheet
-	var shown []int
-	var refused []*fault.Error
-	for i, l := range b.looked {
-		if l.Err != nil {
-			refused = append(refused, l.Err)
-			continue
+	defer done()
+	for i, p := range b.photos {
+		if p.looked.Err == nil {
+			return answer{to: b.photoAt(i)}, nil
 		}
-		sheets, shown = append(sheets, l.Sheet), append(shown, i)
 	}
-	l := report.NewLook(sheets, report.RefusedOf(refused), shelf.Options{})
-	l.Reader = look.Reader()
-	d, err := l.Page(func(i int) (image.Image, error) { return photo.Upright(b.files[shown[i]], photoSide) })
+	return answer{to: b.photoAt(0)}, nil
+}
+
+// picture is a photo as it is shown, made once.
+func picture(s *Server, r *http.Request) (answer, error) {
+	b := s.waiting.find(r.PathValue("batch"))
+	if b == nil {
+		return answer{}, errNoPage(r)
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	i, err := b.photoOf(r)
 	if err != nil {
 		return answer{}, err
 	}
-	a := answer{document: d}
-	for _, f := range refused {
-		a.Wrong = strings.TrimPrefix(f.About+": "+f.Why, ": ")
-		a.Remedy = f.Remedy
-	}
-	kinds := []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
-	a.Before = form("found.html", map[string]any{"ID": b.id, "Forms": words(cloth.Forms), "Kinds": words(kinds), "Made": b.made, "Pieces": len(l.Shelf.Items)})
-	return a, nil
-}
-
-// again looks at photos once more, with what you said of them.
-func again(s *Server, r *http.Request) (answer, error) {
-	b, err := s.batchOf(r)
+	data, err := os.ReadFile(b.shown(i))
 	if err != nil {
-		return answer{}, err
-	}
-	o := look.Options{Kind: cloth.Kind(r.FormValue("kind"))}
-	if g := r.FormValue("grid"); g != "" {
-		if _, err := fmt.Sscanf(strings.ReplaceAll(strings.ToLower(g), "×", "x"), "%dx%d", &o.Rows, &o.Cols); err != nil || o.Rows < 1 || o.Cols < 1 {
-			return answer{}, fault.Usage(g, "this is not a grid", "write rows and columns, like 6x8")
+		s.photos <- struct{}{}
+		defer func() { <-s.photos }()
+		m, err := photo.Upright(b.file(i), photoSide)
+		if err != nil {
+			return answer{}, err
+		}
+		var w bytes.Buffer
+		if err := imaging.Encode(&w, m, imaging.JPEG, imaging.JPEGQuality(shownAs)); err != nil {
+			return answer{}, err
+		}
+		data = w.Bytes()
+		if err := os.WriteFile(b.shown(i), data, 0o600); err != nil {
+			return answer{}, err
 		}
 	}
-	if v := r.FormValue("white"); v != "" {
-		var x, y float64
-		if _, err := fmt.Sscanf(v, "%f,%f", &x, &y); err != nil {
-			return answer{}, fault.Usage(v, "this is not a place", "write pixels from the left and from the top, like 400,300")
-		}
-		o.White = &geom.Point{X: x, Y: y}
-	}
-	if v := r.FormValue("scale"); v != "" {
-		if o.PxPerInch, err = strconv.ParseFloat(v, 64); err != nil || !(o.PxPerInch > 0 && o.PxPerInch < desk.Farthest) {
-			return answer{}, fault.Usage(v, "this is not a scale", "write how many pixels an inch has, like 41.1")
-		}
-	}
-	s.photos <- struct{}{}
-	defer func() { <-s.photos }()
-	b.made = o
-	return answer{to: "/look/" + b.id}, s.lookAt(r, b)
+	return answer{file: &file{kind: "image/jpeg", data: data, kept: true}}, nil
 }
 
-// stow adds photos that were looked at to the stash.
+// stow adds the photos of a batch to the stash as they are mended, or counts a basket by
+// them anew.
 func stow(s *Server, r *http.Request) (answer, error) {
-	b, err := s.batchOf(r)
+	b, done, err := s.batchOf(r)
 	if err != nil {
 		return answer{}, err
 	}
-	ask := desk.StowRequest{As: cloth.Form(r.FormValue("as")), Basket: r.FormValue("basket"), New: true, Alike: r.FormValue("alike") != ""}
-	if v := r.FormValue("cut"); v != "" {
-		in, err := cloth.ParseLengths([]string{v}, cloth.Inches)
-		if err != nil {
-			return answer{}, fault.Usage(v, "this is not a width", "write it like 2½ or 6cm")
-		}
-		ask.CutIn = in[0]
+	defer done()
+	cut, err := width(r.FormValue("cut"))
+	if err != nil {
+		return answer{}, err
 	}
+	ask := desk.StowRequest{As: cloth.Form(r.FormValue("as")), Basket: r.FormValue("basket"), CutIn: cut, New: true, Alike: r.FormValue("alike") != ""}
+	said := ""
+	if r.FormValue("recount") != "" {
+		said, err = s.recount(r, b, ask)
+	} else {
+		said, err = s.stowAll(r, b, ask)
+	}
+	if err != nil {
+		return answer{}, err
+	}
+	s.waiting.drop(b)
+	return answer{to: "/shelf?" + url.Values{"done": {said}}.Encode()}, nil
+}
+
+func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
 	pieces, known := 0, 0
-	for i, l := range b.looked {
-		if l.Err != nil {
+	for i, p := range b.photos {
+		if p.looked.Err != nil {
 			continue
 		}
-		file, err := named(b.files[i], b.names[i])
+		looked := p.looked
+		looked.Said = p.mend().Stow()
+		out, err := s.desk.StowLooked(r.Context(), b.file(i), looked, ask)
 		if err != nil {
-			return answer{}, err
-		}
-		out, err := s.desk.StowLooked(r.Context(), file, l, ask)
-		if err != nil {
-			return answer{}, err
+			return "", err
 		}
 		if out.Known {
 			known++
 		} else {
-			pieces += len(out.Found)
+			pieces += len(out.IDs)
 		}
 	}
-	s.mu.Lock()
-	for i, other := range s.batches {
-		if other == b {
-			s.batches = append(s.batches[:i], s.batches[i+1:]...)
-			break
-		}
-	}
-	s.mu.Unlock()
-	b.drop()
-	done := cloth.Count(pieces, "piece") + " stowed"
+	said = cloth.Count(pieces, "piece") + " stowed"
 	if known > 0 {
-		done += "; " + cloth.Count(known, "photo") + " known already"
+		said += "; " + cloth.Count(known, "photo") + " known already"
 	}
-	return answer{to: "/shelf?" + url.Values{"done": {done}}.Encode()}, nil
+	return said, nil
 }
 
-// named is a file under the name that its photo has, in a folder of its own.
-func named(file, name string) (string, error) {
-	dir := file + ".d"
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
+	q := desk.RecountRequest{Basket: ask.Basket, CutIn: ask.CutIn, As: ask.As, New: true, Alike: ask.Alike}
+	if q.Basket == "" && q.CutIn == 0 {
+		return "", fault.Usage("", "it is not said what is counted anew", "name the basket, or the cut")
+	}
+	var looked []desk.Looked
+	for i, p := range b.photos {
+		l := p.looked
+		l.Said = p.mend().Stow()
+		q.Files, looked = append(q.Files, b.file(i)), append(looked, l)
+	}
+	out, err := s.desk.RecountLooked(r.Context(), q, looked)
+	if err != nil {
 		return "", err
 	}
-	to := filepath.Join(dir, name)
-	return to, os.Rename(file, to)
+	if len(out.Refused) > 0 {
+		return "", out.Refused[0]
+	}
+	return "counted anew: " + out.Change.What, nil
+}
+
+// drop throws photos away that are not stowed.
+func drop(s *Server, r *http.Request) (answer, error) {
+	b := s.waiting.find(r.PathValue("batch"))
+	if b != nil {
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		s.waiting.drop(b)
+	}
+	return after("/", "thrown away; the stash is as it was"), nil
+}
+
+// width reads a width that may be left out.
+func width(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	in, err := cloth.ParseLengths([]string{text}, cloth.Inches)
+	if err != nil {
+		return 0, fault.Usage(text, "this is not a width", "write it like 2½ or 6cm")
+	}
+	return in[0], nil
 }

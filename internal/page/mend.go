@@ -1,0 +1,421 @@
+package page
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+	"piecebag/internal/find"
+	"piecebag/internal/geom"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+type (
+	// mendView is what the page to mend a photo shows.
+	mendView struct {
+		At, Picture, Batch string
+		Photos             []sentView // of the batch, where there are several
+		Wide, High         int
+		Line               float64 // width of an outline, pixels of the photo
+		Pieces, None       []pieceView
+		Left               []leftView
+		Doubts             []doubtView
+		Made               *desk.Mend
+		Grid               string
+		Kind               cloth.Kind
+		Families           []choiceView // with their colours
+		Kinds              []string
+		Values, Forms      []string
+		Facts              []report.Fact
+		Total              int // pieces of all photos
+		Back               bool
+		Refused            bool
+	}
+	sentView struct {
+		N          int
+		Name, At   string
+		Pieces     int
+		Doubts     int
+		Here, Lost bool
+	}
+	pieceView struct {
+		N            int
+		Points       string
+		X, Y, Size   string // of its number
+		Box          string // of its picture
+		Words, Reads string
+		Doubted      bool
+		Said         bool
+	}
+	leftView struct {
+		Points, Box, At string
+		N               int
+	}
+	doubtView struct {
+		pieceView
+		Asks []askView
+	}
+	askView struct {
+		Says    string
+		Choices []choiceView
+	}
+	choiceView struct{ Name, Value, Words string }
+)
+
+// mendPage shows a photo with what was found in it, what is doubted first.
+func mendPage(s *Server, r *http.Request) (answer, error) {
+	b, done, err := s.batchOf(r)
+	if err != nil {
+		return answer{}, err
+	}
+	defer done()
+	i, err := b.photoOf(r)
+	if err != nil {
+		return answer{}, err
+	}
+	p := b.photos[i]
+	v := mendView{At: b.photoAt(i), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
+	for k, o := range b.photos {
+		shown, _ := o.mend().Apply(o.looked.Sheet)
+		x := sentView{N: k + 1, Name: o.Name, At: b.photoAt(k), Pieces: len(shown.Pieces), Here: k == i, Lost: o.looked.Err != nil}
+		x.Doubts = len(desk.DoubtedOf([]cloth.Sheet{shown}))
+		v.Total += x.Pieces
+		v.Photos = append(v.Photos, x)
+	}
+	a := answer{Frame: report.Frame{Scripts: []string{staticAt("mend.js")}, Done: s.told(r)}}
+	if f := p.looked.Err; f != nil {
+		v.Refused = true
+		a.document = report.Titled(p.Name, "")
+		a.Wrong, a.Remedy = p.Name+": "+f.Why, f.Remedy
+		a.Before = form("mend.html", v)
+		return a, nil
+	}
+	shown, none := p.mend().Apply(p.looked.Sheet)
+	v.show(shown, none)
+	a.document = report.Titled(p.Name, foundLead(shown, v.Doubts))
+	a.Before = form("mend.html", v)
+	return a, nil
+}
+
+func foundLead(s cloth.Sheet, doubts []doubtView) string {
+	if len(s.Pieces) == 0 {
+		return "No pieces found. Draw them, or say what kind of photo it is."
+	}
+	lead := cloth.Count(len(s.Pieces), "piece") + " found"
+	if s.Kind != "" {
+		lead += ", as a " + string(s.Kind)
+	}
+	if n := len(doubts); n > 0 {
+		return lead + "; " + strconv.Itoa(n) + " to look at first."
+	}
+	return lead + "; none is in doubt."
+}
+
+// show fills a view from a look as it is mended.
+func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
+	v.Picture, v.Wide, v.High, v.Kind = v.At+"/picture", s.Width, s.Height, s.Kind
+	v.Line = float64(max(s.Width, s.Height)) / 400
+	v.Kinds = words([]cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile})
+	v.Values, v.Forms = words(cloth.Values), words(cloth.Forms)
+	for _, f := range cloth.Families {
+		v.Families = append(v.Families, choiceView{Name: string(f), Value: report.StandIn(f)})
+	}
+	v.Facts = report.LookFacts(s)
+	if m := v.Made; m.Rows > 0 {
+		v.Grid = fmt.Sprintf("%dx%d", m.Rows, m.Cols)
+	}
+	doubted := map[int]desk.Doubted{}
+	all := desk.DoubtedOf([]cloth.Sheet{s})
+	for _, d := range all {
+		doubted[d.Piece.ID] = d
+	}
+	views := map[int]pieceView{}
+	for _, p := range s.Pieces {
+		x := v.piece(p)
+		_, x.Doubted = doubted[p.ID]
+		views[p.ID] = x
+		v.Pieces = append(v.Pieces, x)
+	}
+	for _, p := range none {
+		v.None = append(v.None, v.piece(p))
+	}
+	for i, g := range s.Left {
+		c := inside(g.Polygon)
+		v.Left = append(v.Left, leftView{points(g.Polygon), v.box(g.Polygon), fmt.Sprintf("%.0f,%.0f", c.X, c.Y), i + 1})
+	}
+	for _, d := range all {
+		v.Doubts = append(v.Doubts, doubtView{views[d.Piece.ID], asks(d)})
+	}
+}
+
+// asks are what is asked of a doubted piece, each with what may be answered.
+func asks(d desk.Doubted) []askView {
+	p := d.Piece
+	var out []askView
+	for _, of := range d.Of {
+		switch of {
+		case desk.OutlineDoubt:
+			out = append(out, askView{"Is this one piece, outlined rightly?", []choiceView{{"do", "right", "yes"}, {"do", "none", "no cloth"}}})
+		case desk.FamilyDoubt:
+			out = append(out, askView{"Which hue family?", []choiceView{{"family", string(p.Family), string(p.Family)}, {"family", string(p.FamilyOr), string(p.FamilyOr)}}})
+		case desk.ValueDoubt:
+			out = append(out, askView{"Which value?", []choiceView{{"value", string(p.Value), string(p.Value)}, {"value", string(p.ValueOr), string(p.ValueOr)}}})
+		case desk.SizeDoubt:
+			c := choiceView{"cut", strconv.FormatFloat(p.WidthIn, 'f', -1, 64), cmp.Or(p.Cut, shelf.Size(p.WidthIn, p.LengthIn))}
+			out = append(out, askView{"Is it cut to this size?", []choiceView{c}})
+		}
+	}
+	return out
+}
+
+func (v *mendView) piece(p cloth.Piece) pieceView {
+	c := inside(p.Polygon)
+	x := pieceView{N: p.ID, Points: points(p.Polygon), Box: v.box(p.Polygon), Words: report.PieceWords(p), Reads: p.ReadsAs.Hex()}
+	x.Said = slices.ContainsFunc(v.Made.Said, func(s desk.SaidOfLook) bool { return geom.IoU(s.Outline, p.Polygon) > 0.9 })
+	lo, hi := p.Polygon.Bounds()
+	long := float64(max(v.Wide, v.High))
+	size := min(long/36, max(long/70, 0.5*min(hi.X-lo.X, hi.Y-lo.Y)))
+	x.X, x.Y, x.Size = fmt.Sprintf("%.0f", c.X), fmt.Sprintf("%.0f", c.Y), fmt.Sprintf("%.0f", size)
+	return x
+}
+
+// inside is a place in an outline.
+func inside(g geom.Polygon) geom.Point {
+	c := g.Centroid()
+	if g.Contains(c) {
+		return c
+	}
+	for i, p := range g { // of an ear, halfway to the middle of its sides
+		q := p.Add(g[(i+1)%len(g)]).Add(g[(i+len(g)-1)%len(g)]).Mul(1. / 3)
+		if g.Contains(q) {
+			return q
+		}
+	}
+	return c
+}
+
+// box is the view of an outline with a little round it.
+func (v *mendView) box(g geom.Polygon) string {
+	lo, hi := g.Bounds()
+	side := 1.15 * max(hi.X-lo.X, hi.Y-lo.Y)
+	c := lo.Add(hi).Mul(0.5)
+	return fmt.Sprintf("%.0f %.0f %.0f %.0f", c.X-side/2, c.Y-side/2, side, side)
+}
+
+func points(g geom.Polygon) string {
+	out := make([]string, len(g))
+	for i, p := range g {
+		out[i] = fmt.Sprintf("%.1f,%.1f", p.X, p.Y)
+	}
+	return strings.Join(out, " ")
+}
+
+// readPoints reads places as points writes them.
+func readPoints(text string) (geom.Polygon, error) {
+	var out geom.Polygon
+	for _, f := range strings.Fields(text) {
+		x, y, ok := strings.Cut(f, ",")
+		px, err1 := strconv.ParseFloat(x, 64)
+		py, err2 := strconv.ParseFloat(y, 64)
+		if !ok || err1 != nil || err2 != nil || !(math.Abs(px) <= desk.Farthest && math.Abs(py) <= desk.Farthest) {
+			return nil, fault.Usage(f, "this is not a place", "write pixels from the left and from the top, like 400,300")
+		}
+		out = append(out, geom.Point{X: px, Y: py})
+	}
+	return out, nil
+}
+
+// say takes what you say of a photo, and looks at it again where that changes what is
+// seen.
+func say(s *Server, r *http.Request) (answer, error) {
+	b, done, err := s.batchOf(r)
+	if err != nil {
+		return answer{}, err
+	}
+	defer done()
+	i, err := b.photoOf(r)
+	if err != nil {
+		return answer{}, err
+	}
+	p := b.photos[i]
+	if r.FormValue("do") == "back" {
+		if len(p.Mends) > 1 {
+			p.Mends, p.seen = p.Mends[:len(p.Mends)-1], false
+		}
+		if err := s.lookAt(r, b); err != nil {
+			return answer{}, err
+		}
+		return answer{to: b.photoAt(i)}, nil
+	}
+	m := p.mend().Clone()
+	relook, err := sayOf(m, p, r)
+	if err != nil {
+		return answer{}, err
+	}
+	was := p.looked
+	p.Mends = append(p.Mends, m)
+	if relook {
+		p.seen = false
+		err := s.lookOne(r, b, i)
+		if err == nil && p.looked.Err != nil && was.Err == nil {
+			err = p.looked.Err
+		}
+		if err != nil { // what cannot be looked at so is not said
+			p.Mends, p.looked, p.seen = p.Mends[:len(p.Mends)-1], was, true
+			return answer{}, err
+		}
+	}
+	if len(p.Mends) > mostMends {
+		p.Mends = slices.Delete(p.Mends, 0, len(p.Mends)-mostMends)
+	}
+	return answer{to: b.photoAt(i)}, b.keep()
+}
+
+// sayOf changes what is said of a photo; relook is that it is to be looked at again.
+func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
+	shown, none := m.Apply(p.looked.Sheet)
+	at := func(list []cloth.Piece, name string) ([]int, error) {
+		var out []int
+		for _, f := range strings.FieldsFunc(strings.Join(r.Form[name], ","), func(c rune) bool { return c == ',' || c == ' ' }) {
+			n, err := strconv.Atoi(f)
+			k := slices.IndexFunc(list, func(p cloth.Piece) bool { return p.ID == n })
+			if err != nil || k < 0 {
+				return nil, fault.Usage("piece "+f, "there is none of this number in the photo", "choose one that is outlined")
+			}
+			out = append(out, k)
+		}
+		if out == nil {
+			return nil, fault.Usage("", "no piece is chosen", "choose one or more in the photo or in the list")
+		}
+		return out, nil
+	}
+	if err := r.ParseForm(); err != nil {
+		return false, err
+	}
+	drawn, err := readPoints(r.FormValue("points"))
+	if err != nil {
+		return false, err
+	}
+	switch r.FormValue("do") {
+	case "photo":
+		return true, sayOfPhoto(m, r)
+	case "white":
+		if len(drawn) != 1 {
+			return false, fault.Usage("", "no white place is given", "tap one place that is white")
+		}
+		m.White = &drawn[0]
+		return true, nil
+	case "length":
+		return true, sayLength(m, drawn, r.FormValue("apart"))
+	case "draw":
+		return true, m.Draw(shown, drawn)
+	case "take":
+		k, err := strconv.Atoi(r.FormValue("left"))
+		if err != nil || k < 1 || k > len(shown.Left) {
+			return false, fault.Usage("", "there is nothing left out of this number", "choose one that is dashed in the photo")
+		}
+		return true, m.Draw(shown, shown.Left[k-1].Polygon)
+	case "cloth":
+		which, err := at(none, "none")
+		if err != nil {
+			return false, err
+		}
+		for _, k := range which {
+			m.TakeBack(none[k].Polygon)
+		}
+		return false, nil
+	}
+	which, err := at(shown.Pieces, "pieces")
+	if err != nil {
+		return false, err
+	}
+	outlines := make([]geom.Polygon, len(which))
+	for i, k := range which {
+		outlines[i] = shown.Pieces[k].Polygon
+	}
+	switch r.FormValue("do") {
+	case "shape":
+		return true, m.Reshape(shown, which[0], drawn)
+	case "split":
+		if len(drawn) != 2 {
+			return false, fault.Usage("", "no line is given", "tap two places, one on each side of the piece")
+		}
+		return true, m.Split(shown, which[0], drawn[0], drawn[1])
+	case "merge":
+		return true, m.Merge(shown, which)
+	case "none":
+		m.Say(stash.Correction{NotAPiece: true}, false, outlines...)
+		return false, nil
+	case "right":
+		m.Say(stash.Correction{}, true, outlines...)
+		return false, nil
+	}
+	c := stash.Correction{Family: cloth.Family(r.FormValue("family")), Value: cloth.Value(r.FormValue("value"))}
+	if c.WidthIn, err = width(r.FormValue("cut")); err != nil {
+		return false, err
+	}
+	if v := r.FormValue("print"); v != "" {
+		c.Print = &v
+	}
+	if !(stash.Said{Correction: c}).Says() {
+		return false, fault.Usage("", "nothing is said of it", "choose a hue family, a value, a cut or a print")
+	}
+	if c.Family != "" && !slices.Contains(cloth.Families, c.Family) || c.Value != "" && !slices.Contains(cloth.Values, c.Value) {
+		return false, fault.Usage("", "there is no such colour or value", "choose one of the list")
+	}
+	m.Say(c, false, outlines...)
+	return false, nil
+}
+
+func sayOfPhoto(m *desk.Mend, r *http.Request) error {
+	m.Kind = cloth.Kind(r.FormValue("kind"))
+	m.Rows, m.Cols = 0, 0
+	if g := r.FormValue("grid"); g != "" {
+		if _, err := fmt.Sscanf(strings.ReplaceAll(strings.ToLower(g), "×", "x"), "%dx%d", &m.Rows, &m.Cols); err != nil || m.Rows < 1 || m.Cols < 1 || max(m.Rows, m.Cols) > find.MostCells {
+			return fault.Usage(g, "this is not a grid", "write rows and columns, like 6x8")
+		}
+	}
+	if r.FormValue("found") != "" {
+		m.Drawn, m.Found = nil, nil
+	}
+	m.White = nil
+	if v := r.FormValue("white"); v != "" {
+		g, err := readPoints(v)
+		if err != nil || len(g) != 1 {
+			return fault.Usage(v, "this is not a place", "write pixels from the left and from the top, like 400,300")
+		}
+		m.White = &g[0]
+	}
+	m.PxPerInch = 0
+	if v := r.FormValue("scale"); v != "" {
+		var err error
+		if m.PxPerInch, err = strconv.ParseFloat(v, 64); err != nil || !(m.PxPerInch > 0 && m.PxPerInch < desk.Farthest) {
+			return fault.Usage(v, "this is not a scale", "write how many pixels an inch has, like 41.1")
+		}
+	}
+	return nil
+}
+
+// sayLength takes the scale from two places a known length apart.
+func sayLength(m *desk.Mend, drawn geom.Polygon, apart string) error {
+	if len(drawn) != 2 || drawn[0] == drawn[1] {
+		return fault.Usage("", "no length is given", "tap two places, and say how far apart they are")
+	}
+	in, err := width(apart)
+	if err == nil && in == 0 {
+		err = fault.Usage("", "it is not said how far apart they are", "write it like 2½ or 6cm")
+	}
+	if err == nil {
+		m.PxPerInch = drawn[0].Dist(drawn[1]) / in
+	}
+	return err
+}

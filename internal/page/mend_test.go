@@ -1,0 +1,178 @@
+package page
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/geom"
+)
+
+var (
+	outlined = regexp.MustCompile(`data-piece="(\d+)" [^>]*aria-label="piece \d+: ([^"]*)"><polygon class="under" points="([^"]*)"`)
+)
+
+// shownPiece is a piece as the page outlines it.
+type shownPiece struct {
+	n, words string
+	outline  geom.Polygon
+}
+
+func shownOn(t *testing.T, page string) []shownPiece {
+	t.Helper()
+	var out []shownPiece
+	for _, m := range outlined.FindAllStringSubmatch(page, -1) {
+		g, err := readPoints(m[3])
+		require.NoError(t, err)
+		out = append(out, shownPiece{m[1], m[2], g})
+	}
+	return out
+}
+
+func (v *visitor) again() {
+	v.t.Helper()
+	fresh, err := New(v.desk)
+	require.NoError(v.t, err)
+	fresh.key, fresh.session = v.server.key, v.server.session
+	*v.server = *fresh
+}
+
+// What you say of a photo is seen at once, outlives the server, goes into the stash, and
+// stays when the photo is looked at again.
+func TestMendingAPhoto(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, at := v.send([]string{"table.jpg"}, table(t))
+	found := shownOn(t, page)
+	require.Greater(t, len(found), 4)
+	say := func(pairs ...string) []shownPiece {
+		t.Helper()
+		code, page, to := v.post(at+"/say", pairs...)
+		require.Equal(t, 200, code, page)
+		require.Equal(t, at, to)
+		return shownOn(t, page)
+	}
+	refused := func(words string, pairs ...string) {
+		t.Helper()
+		code, page, _ := v.post(at+"/say", pairs...)
+		require.GreaterOrEqual(t, code, 400)
+		require.Less(t, code, 500)
+		require.Contains(t, page, words)
+	}
+	one, two, three := found[0], found[1], found[2]
+
+	now := say("do", "fix", "pieces", one.n, "family", "teal", "value", "dark")
+	require.Regexp(t, "^teal, dark", now[0].words)
+	now = say("do", "none", "pieces", two.n)
+	require.Len(t, now, len(found)-1)
+	now = say("do", "cloth", "none", two.n)
+	require.Len(t, now, len(found), "it is cloth after all")
+	say("do", "none", "pieces", two.n)
+
+	c := three.outline.Centroid()
+	lo, hi := three.outline.Bounds()
+	line := fmt.Sprintf("%.0f,%.0f %.0f,%.0f", lo.X-9, c.Y, hi.X+9, c.Y+1)
+	now = say("do", "split", "pieces", three.n, "points", line)
+	require.Len(t, now, len(found), "one is no cloth, one is two")
+	halves := slices.DeleteFunc(slices.Clone(now), func(p shownPiece) bool { return geom.IoU(p.outline, three.outline) < 0.3 })
+	require.Len(t, halves, 2)
+	now = say("do", "merge", "pieces", halves[0].n+","+halves[1].n)
+	require.Len(t, now, len(found)-1)
+	now = say("do", "back")
+	require.Len(t, now, len(found), "the merger is taken back")
+	require.Regexp(t, "^teal, dark", now[0].words, "what was said before stays")
+
+	refused("does not cross", "do", "split", "pieces", now[0].n, "points", "1,1 2,1")
+	refused("no piece is chosen", "do", "right")
+	refused("none of this number", "do", "right", "pieces", "999")
+	refused("crosses itself", "do", "shape", "pieces", now[0].n, "points", "10,10 60,60 60,10 10,60")
+	refused("outside the photo", "do", "draw", "points", "-5,10 60,60 60,10")
+	refused("not a place", "do", "draw", "points", "here")
+	refused("lie apart", "do", "merge", "pieces", now[0].n+" "+now[len(now)-1].n)
+	refused("not a width", "do", "fix", "pieces", now[0].n, "cut", "wide")
+	refused("nothing is said", "do", "fix", "pieces", now[0].n)
+	refused("no such colour", "do", "fix", "pieces", now[0].n, "family", "octarine")
+	refused("not a grid", "do", "photo", "grid", "6")
+	refused("how far apart", "do", "length", "points", "10,10 60,10")
+	_, page, _ = v.get(at)
+	require.Len(t, shownOn(t, page), len(found), "what was refused changed nothing")
+
+	now = say("do", "length", "points", "10,10 60,10", "apart", "5")
+	require.Len(t, now, len(found), "what was drawn stays")
+	_, page, _ = v.get(at)
+	require.Contains(t, page, "10.0 pixels an inch")
+
+	v.again()
+	_, page, _ = v.get(at)
+	require.Contains(t, page, "10.0 pixels an inch", "it outlives the server")
+	require.Equal(t, now, shownOn(t, page))
+
+	code, page, _ := v.post(batchAt(at)+"/stow", "basket", "sea chest")
+	require.Equal(t, 200, code, page)
+	require.Contains(t, page, strconv.Itoa(len(found))+" pieces stowed")
+	check := func() {
+		t.Helper()
+		held, err := v.desk.Pieces(context.Background(), desk.PiecesRequest{Outlines: true})
+		require.NoError(t, err)
+		require.Len(t, held.Held, len(found))
+		teal, half := 0, 0
+		for _, p := range held.Photos[0].Pieces {
+			require.Less(t, geom.IoU(p.Outline, two.outline), 0.5, "what is no cloth is not counted")
+			if geom.IoU(p.Outline, one.outline) > 0.9 {
+				require.Equal(t, []string{"teal", "dark"}, []string{string(p.Family), string(p.Value)})
+				teal++
+			}
+			if geom.IoU(p.Outline, three.outline) > 0.3 {
+				half++
+			}
+		}
+		require.Equal(t, []int{1, 2}, []int{teal, half})
+	}
+	check()
+	out, err := v.desk.Stow(context.Background(), desk.StowRequest{Again: true, Yes: true})
+	require.NoError(t, err)
+	require.Empty(t, out.Refused)
+	check()
+}
+
+// What is doubted is asked first, and a tap answers it.
+func TestWhatIsDoubtedIsAsked(t *testing.T) {
+	doubted := cloth.Piece{
+		ID: 7, Trust: 0.4, Family: cloth.Blue, FamilyOr: cloth.Teal, FamilyTrust: 0.5, Value: cloth.Dark, ValueOr: cloth.MediumDark, ValueTrust: 0.6,
+		WidthIn: 2.5, LengthIn: 2.5, Cut: "2½ square", SizeTrust: 0.3,
+		Polygon: geom.Polygon{{X: 10, Y: 10}, {X: 60, Y: 10}, {X: 60, Y: 60}, {X: 10, Y: 60}},
+	}
+	sheet := cloth.Sheet{Width: 100, Height: 100, Pieces: []cloth.Piece{doubted}}
+	p := &sent{Mends: []*desk.Mend{{}}, seen: true}
+	p.looked.Sheet = sheet
+	for step, want := range []struct{ asked, name, value string }{
+		{"Is it cut to this size?", "cut", "2.5"},
+		{"Is this one piece", "do", "right"},
+	} {
+		shown, _ := p.mend().Apply(sheet)
+		all := desk.DoubtedOf([]cloth.Sheet{shown})
+		require.Len(t, all, 1, "step %d", step)
+		first := asks(all[0])[0]
+		require.Contains(t, first.Says, want.asked)
+		require.Equal(t, want.name, first.Choices[0].Name)
+		require.Equal(t, want.value, first.Choices[0].Value)
+		r, err := http.NewRequest("POST", "/say", strings.NewReader("pieces=7&"+want.name+"="+want.value))
+		require.NoError(t, err)
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		relook, err := sayOf(p.mend(), p, r)
+		require.NoError(t, err)
+		require.False(t, relook, "a name needs no other look")
+	}
+	shown, _ := p.mend().Apply(sheet)
+	require.Empty(t, desk.DoubtedOf([]cloth.Sheet{shown}), "right is right altogether")
+	require.Equal(t, cloth.Blue, shown.Pieces[0].Family)
+}

@@ -1,0 +1,206 @@
+// The photo under your fingers: taps choose pieces, draw, split, and move corners. Each
+// answer of the server takes the place of what is there.
+import {swap} from './swap.js';
+
+const NS = 'http://www.w3.org/2000/svg';
+const hints = {
+  choose: '',
+  draw: 'Tap the corners of the piece, one round of it. One tap alone lets the program find it there.',
+  corners: 'Choose a piece, then drag its corners, or move them with the arrow keys.',
+  split: 'Choose a piece, then tap two places, one on each side of it: the line between parts it.',
+  white: 'Tap a place that is white.',
+  length: 'Tap two places, and say how far apart they are.',
+};
+let tool = 'choose', chosen = new Set(), points = [], at = null, grabbed = -1, near = false;
+
+const get = sel => document.querySelector('#mend ' + sel);
+const svg = () => get('svg.sheet');
+
+function ready() {
+  if (!svg()) return;
+  get('.tools').hidden = false;
+  for (const n of [...chosen]) if (!get(`[data-piece="${n}"]`)) chosen.delete(n);
+  document.querySelectorAll('#mend .pick input').forEach(i => { i.checked = chosen.has(i.value); });
+  document.querySelectorAll('#mend svg.sheet a').forEach(a => a.setAttribute('role', 'button'));
+  get('.stage').classList.toggle('near', near);
+  use(tool);
+}
+
+function use(name) {
+  tool = name;
+  points = [];
+  at = null;
+  document.querySelectorAll('#mend button[data-tool]').forEach(b => b.setAttribute('aria-pressed', String(b.dataset.tool === tool)));
+  get('[data-nearer]').setAttribute('aria-pressed', String(near));
+  svg().dataset.mode = tool;
+  get('.stage').tabIndex = tool === 'choose' ? -1 : 0;
+  if (tool === 'corners') corners();
+  draw();
+}
+
+// corners takes those of the chosen piece to move.
+function corners() {
+  const n = [...chosen].at(-1);
+  points = [];
+  if (n) {
+    points = get(`[data-piece="${n}"] .edge`).getAttribute('points').trim().split(/\s+/).map(p => p.split(',').map(Number));
+  }
+}
+
+function choose(n, on = !chosen.has(n)) {
+  if (tool === 'corners' || tool === 'split') chosen.clear();
+  if (on) chosen.add(n); else chosen.delete(n);
+  document.querySelectorAll('#mend .pick input').forEach(i => { i.checked = chosen.has(i.value); });
+  if (tool === 'corners') corners();
+  draw();
+}
+
+function make(name, attrs) {
+  const e = document.createElementNS(NS, name);
+  for (const [k, v] of Object.entries(attrs)) e.setAttribute(k, v);
+  return e;
+}
+
+function draw() {
+  const g = get('.drawing'), line = Number(svg().dataset.line);
+  g.replaceChildren();
+  document.querySelectorAll('#mend svg.sheet a').forEach(a => {
+    const on = chosen.has(a.dataset.piece);
+    a.classList.toggle('picked', on);
+    a.setAttribute('aria-pressed', String(on));
+  });
+  document.getElementById('mend').classList.toggle('picked', chosen.size > 0 && tool === 'choose');
+  const told = get('[data-chosen]');
+  if (told) told.textContent = chosen.size ? '(' + [...chosen].join(', ') + ')' : '(none)';
+  const flat = points.map(p => p.join(',')).join(' ');
+  if (points.length > 1) {
+    const closed = tool === 'draw' || tool === 'corners';
+    g.append(make(closed ? 'polygon' : 'polyline', {points: flat, class: 'made', 'stroke-width': 1.5 * line}));
+  }
+  points.forEach((p, i) => {
+    const r = (tool === 'corners' ? 5 : 3) * line / (near ? 2 : 1);
+    const c = make('circle', {cx: p[0], cy: p[1], r, class: 'corner', 'stroke-width': line, 'data-corner': i});
+    if (tool === 'corners') {
+      c.setAttribute('tabindex', '0');
+      c.setAttribute('role', 'button');
+      c.setAttribute('aria-label', `corner ${i + 1} of ${points.length}; arrow keys move it`);
+    }
+    g.append(c);
+  });
+  if (at) g.append(make('path', {d: `M${at[0] - 12 * line} ${at[1]}h${24 * line}M${at[0]} ${at[1] - 12 * line}v${24 * line}`, class: 'made', 'stroke-width': line}));
+  const form = get('form.drawn');
+  const least = {draw: 1, split: 2, length: 2, corners: 3}[tool] ?? Infinity;
+  const can = points.length >= least && (tool !== 'draw' || points.length !== 2) && (tool !== 'split' || chosen.size > 0);
+  form.hidden = !(points.length && (can || tool === 'draw'));
+  form.querySelector('[name="do"]').hidden = !can;
+  form.querySelector('.apart').hidden = tool !== 'length' || !can;
+  const words = hints[tool];
+  get('.hint').textContent = words;
+  form.points.value = flat;
+  form.pieces.value = [...chosen].at(-1) ?? '';
+  form.querySelector('[name="do"]').value = {draw: 'draw', split: 'split', length: 'length', corners: 'shape'}[tool] ?? '';
+}
+
+// where is the place of an event in the photo.
+function where(e) {
+  const m = svg().getScreenCTM().inverse();
+  const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(m);
+  const box = svg().viewBox.baseVal;
+  return [Math.min(box.width, Math.max(0, p.x)), Math.min(box.height, Math.max(0, p.y))].map(v => Math.round(10 * v) / 10);
+}
+
+function put(p) {
+  if (tool === 'white') return sendPoints({do: 'white', points: p.join(',')});
+  if ((tool === 'split' || tool === 'length') && points.length === 2) points = [];
+  points.push(p);
+  draw();
+  if (tool === 'split' && points.length === 2 && chosen.size) {
+    sendPoints({do: 'split', pieces: [...chosen].at(-1), points: points.map(q => q.join(',')).join(' ')});
+  }
+}
+
+function sendPoints(fields) {
+  swap(document.getElementById('mend'), get('form.drawn'), new URLSearchParams(fields));
+}
+
+document.addEventListener('click', e => {
+  const part = e.target.closest?.('#mend');
+  if (!part) return;
+  const t = e.target.closest('button[data-tool]');
+  if (t) return use(t.dataset.tool);
+  if (e.target.closest('[data-nearer]')) {
+    near = !near;
+    get('.stage').classList.toggle('near', near);
+    return draw() ?? use(tool);
+  }
+  if (e.target.closest('[data-away]')) return use(tool);
+  if (e.target.closest('[data-none]')) {
+    chosen.clear();
+    document.querySelectorAll('#mend .pick input').forEach(i => { i.checked = false; });
+    return draw();
+  }
+  const a = e.target.closest('svg.sheet a');
+  if (a && (tool === 'choose' || tool === 'corners' || tool === 'split' && !chosen.size)) {
+    e.preventDefault();
+    return choose(a.dataset.piece);
+  }
+  if (e.target.closest('svg.sheet') && tool !== 'choose' && tool !== 'corners') {
+    e.preventDefault();
+    put(where(e));
+  }
+});
+
+document.addEventListener('change', e => {
+  if (e.target.closest('#mend .pick')) choose(e.target.value, e.target.checked);
+});
+
+// Corners are dragged.
+document.addEventListener('pointerdown', e => {
+  const c = e.target.closest?.('#mend [data-corner]');
+  if (!c || tool !== 'corners') return;
+  grabbed = Number(c.dataset.corner);
+  e.preventDefault();
+});
+document.addEventListener('pointermove', e => {
+  if (grabbed < 0) return;
+  points[grabbed] = where(e);
+  draw();
+});
+for (const end of ['pointerup', 'pointercancel']) document.addEventListener(end, () => { grabbed = -1; });
+
+// The same by keyboard: a cross walks over the photo, Enter taps there.
+document.addEventListener('keydown', e => {
+  const step = {ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1]}[e.key];
+  const c = e.target.closest?.('#mend [data-corner]');
+  const box = svg()?.viewBox.baseVal;
+  if (!box) return;
+  const far = (e.shiftKey ? 0.001 : 0.01) * Math.max(box.width, box.height);
+  const clamp = p => [Math.min(box.width, Math.max(0, p[0])), Math.min(box.height, Math.max(0, p[1]))].map(v => Math.round(10 * v) / 10);
+  if (c && step) {
+    const i = Number(c.dataset.corner);
+    points[i] = clamp([points[i][0] + step[0] * far, points[i][1] + step[1] * far]);
+    draw();
+    get(`[data-corner="${i}"]`).focus();
+    e.preventDefault();
+  } else if (e.target.closest?.('#mend .stage') === e.target && tool !== 'choose') {
+    if (step) {
+      at = at ? clamp([at[0] + step[0] * far, at[1] + step[1] * far]) : [box.width / 2, box.height / 2];
+      draw();
+      e.preventDefault();
+    } else if (e.key === 'Enter' && at) {
+      put(at);
+      e.preventDefault();
+    }
+  } else if ((e.key === 'Enter' || e.key === ' ') && e.target.matches?.('#mend svg.sheet a')) {
+    choose(e.target.dataset.piece);
+    e.preventDefault();
+  }
+  if (e.key === 'Escape' && e.target.closest?.('#mend')) use(tool);
+});
+
+document.addEventListener('swapped', e => {
+  if (e.target.id !== 'mend') return;
+  if (tool !== 'corners') chosen.clear();
+  ready();
+});
+ready();

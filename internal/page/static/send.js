@@ -1,0 +1,95 @@
+// Photos are sent one after another, each looked at while the next is on its way, and
+// told of as it is done.
+const form = document.querySelector('form[data-send]');
+const list = form.querySelector('.sending');
+const camera = form.querySelector('[data-camera]');
+const files = form.querySelector('input[name="photo"]');
+let waiting = [], busy = 0, batch = '', at = '', failed = 0;
+const atOnce = 2;
+
+files.removeAttribute('required');
+form.querySelector('button').hidden = true;
+files.addEventListener('change', () => { take(files.files); files.value = ''; });
+camera.addEventListener('change', () => { take(camera.files); camera.value = ''; });
+form.addEventListener('submit', e => e.preventDefault());
+
+// Anywhere on the page photos may be dropped.
+for (const kind of ['dragover', 'dragenter']) {
+  document.addEventListener(kind, e => { e.preventDefault(); form.classList.add('over'); });
+}
+document.addEventListener('dragleave', e => { if (!e.relatedTarget) form.classList.remove('over'); });
+document.addEventListener('drop', e => {
+  e.preventDefault();
+  form.classList.remove('over');
+  take(e.dataTransfer.files);
+});
+document.addEventListener('paste', e => { if (e.clipboardData?.files.length) take(e.clipboardData.files); });
+
+function take(all) {
+  list.hidden = false;
+  for (const file of all) {
+    const row = document.createElement('li');
+    const name = document.createElement('span'), state = document.createElement('span'), bar = document.createElement('progress');
+    name.textContent = file.name;
+    state.className = 'small';
+    state.textContent = 'waits';
+    bar.max = 1;
+    bar.value = 0;
+    bar.setAttribute('aria-label', file.name);
+    row.append(name, ' ', state, bar);
+    list.append(row);
+    waiting.push({file, state, bar, row});
+  }
+  next();
+}
+
+// The first photo makes the batch; the others go into it.
+function next() {
+  while (waiting.length && busy < (batch ? atOnce : 1)) {
+    busy++;
+    send(waiting.shift());
+  }
+  if (!waiting.length && !busy && at && !failed) location.assign(at);
+  if (!waiting.length && !busy && at && failed && !form.querySelector('a.go')) {
+    const go = document.createElement('a');
+    go.className = 'go';
+    go.href = at;
+    go.textContent = 'Go on with the others';
+    list.after(go);
+    go.focus();
+  }
+}
+
+function send(one) {
+  const data = new FormData();
+  data.append('photo', one.file, one.file.name);
+  const ask = new XMLHttpRequest();
+  ask.open('POST', '/look' + (batch ? '?batch=' + batch : ''));
+  ask.setRequestHeader('Accept', 'application/json');
+  ask.responseType = 'json';
+  ask.upload.addEventListener('progress', e => {
+    one.state.textContent = 'on its way';
+    if (e.lengthComputable) one.bar.value = 0.5 * e.loaded / e.total;
+  });
+  ask.upload.addEventListener('load', () => {
+    one.state.textContent = 'looked at';
+    one.bar.removeAttribute('value');
+  });
+  ask.addEventListener('loadend', () => {
+    busy--;
+    one.bar.remove();
+    const got = ask.response;
+    if (ask.status === 200 && got?.photos?.length) {
+      batch = got.batch;
+      at = got.at;
+      const p = got.photos[0];
+      one.state.textContent = p.wrong ?? (p.pieces === 1 ? '1 piece' : p.pieces + ' pieces');
+      if (p.wrong) failed++;
+    } else {
+      failed++;
+      one.state.textContent = got?.wrong ? got.wrong + '; ' + got.remedy : 'it was not sent: is the program still running?';
+    }
+    next();
+  });
+  ask.send(data);
+}

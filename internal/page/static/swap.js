@@ -1,0 +1,50 @@
+// swap sends a form and puts the answer's part of the same name in the place of a part
+// of this page; what was done or went wrong is said above. Focus and places stay.
+export async function swap(part, form, body) {
+  const name = part.dataset.swap;
+  const focus = document.activeElement?.id;
+  part.setAttribute('aria-busy', 'true');
+  let text, url;
+  try {
+    const got = form.method === 'get'
+      ? await fetch(form.action + '?' + body, {headers: {Accept: 'text/html'}})
+      : await fetch(form.action, {method: 'POST', body, headers: {Accept: 'text/html'}});
+    text = await got.text();
+    url = got.url;
+  } catch {
+    part.removeAttribute('aria-busy');
+    say('wrong', 'The program does not answer. Is it still running?');
+    return;
+  }
+  const page = new DOMParser().parseFromString(text, 'text/html');
+  const wrong = page.querySelector('main > .wrong');
+  const fresh = page.querySelector(`[data-swap="${name}"]`);
+  part.removeAttribute('aria-busy');
+  if (!fresh) {
+    if (wrong) say('wrong', wrong.textContent.trim());
+    else location.assign(url);
+    return;
+  }
+  part.replaceWith(fresh);
+  for (const sel of ['h1', '.lead', 'main > form[action$="/stow"] h2']) {
+    const now = page.querySelector(sel), was = document.querySelector(sel);
+    if (now && was) was.textContent = now.textContent;
+  }
+  const done = page.querySelector('main > .done');
+  say('done', done ? done.textContent.trim() : '');
+  if (form.method === 'get') history.replaceState(null, '', url);
+  fresh.dispatchEvent(new CustomEvent('swapped', {bubbles: true}));
+  if (focus) document.getElementById(focus)?.focus({preventScroll: true});
+}
+
+// say shows words above all: what was done, or what went wrong.
+export function say(kind, words) {
+  document.querySelectorAll('main > .said').forEach(e => e.remove());
+  document.querySelectorAll('main > .done, main > .wrong').forEach(e => e.remove());
+  if (!words) return;
+  const p = document.createElement(kind === 'wrong' ? 'div' : 'p');
+  p.className = kind + ' said';
+  p.setAttribute('role', kind === 'wrong' ? 'alert' : 'status');
+  p.textContent = words;
+  document.querySelector('main').prepend(p);
+}

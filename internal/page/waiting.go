@@ -1,0 +1,177 @@
+package page
+
+import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"sync"
+
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+)
+
+// waiting are the photos that were sent and not stowed yet. They lie in a folder beside
+// the stash, with what you said of them, so that they outlive the server.
+type waiting struct {
+	folder  string
+	mu      sync.Mutex
+	batches []*batch // the newest last
+}
+
+// batch is photos that were sent together.
+type batch struct {
+	id  string
+	dir string
+
+	mu     sync.Mutex // held by whoever looks at it or changes it
+	photos []*sent
+}
+
+// sent is a photo that was sent.
+type sent struct {
+	Name string `json:"name"`
+	// Mends are what you said of it, the last what counts, those before to go back to.
+	Mends []*desk.Mend `json:"mends,omitempty"`
+
+	looked desk.Looked
+	seen   bool // looked is of what counts
+}
+
+const (
+	mostMends = 50 // steps back
+	batchFile = "photos.json"
+)
+
+// mend is what you said last.
+func (p *sent) mend() *desk.Mend {
+	if len(p.Mends) == 0 {
+		p.Mends = []*desk.Mend{{}}
+	}
+	return p.Mends[len(p.Mends)-1]
+}
+
+// openWaiting reads what was left in a folder, which need not be there.
+func openWaiting(folder string) (*waiting, error) {
+	w := &waiting{folder: folder}
+	entries, err := os.ReadDir(folder)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return nil, fault.New(folder, "the photos not stowed yet cannot be read", "make the folder readable, or move it away", err)
+	}
+	type aged struct {
+		*batch
+		at int64
+	}
+	var all []aged
+	for _, e := range entries {
+		b := &batch{id: e.Name(), dir: filepath.Join(folder, e.Name())}
+		data, err := os.ReadFile(filepath.Join(b.dir, batchFile))
+		if err == nil {
+			err = json.Unmarshal(data, &b.photos)
+		}
+		info, infoErr := e.Info()
+		if err != nil || infoErr != nil || len(b.photos) == 0 {
+			_ = os.RemoveAll(b.dir) // an upload that was broken off: the photos are where they came from
+			continue
+		}
+		all = append(all, aged{b, info.ModTime().UnixNano()})
+	}
+	slices.SortFunc(all, func(a, b aged) int { return cmp.Compare(a.at, b.at) })
+	for _, a := range all {
+		w.batches = append(w.batches, a.batch)
+	}
+	return w, nil
+}
+
+func (w *waiting) all() []*batch {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return slices.Clone(w.batches)
+}
+
+func (w *waiting) find(id string) *batch {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if i := slices.IndexFunc(w.batches, func(b *batch) bool { return b.id == id }); i >= 0 {
+		return w.batches[i]
+	}
+	return nil
+}
+
+// open is the batch with an id, or a new one where that is empty.
+func (w *waiting) open(id string) (*batch, error) {
+	if b := w.find(id); b != nil {
+		return b, nil
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if len(w.batches) >= mostBatches {
+		return nil, fault.Usage("", "too many photos wait to be stowed", "stow some of them, or throw them away")
+	}
+	b := &batch{id: secret()[:16]}
+	b.dir = filepath.Join(w.folder, b.id)
+	if err := os.MkdirAll(b.dir, 0o700); err != nil {
+		return nil, fault.New(b.dir, "it cannot be made: "+err.Error(), "make room on the disk, or make the folder writable", err)
+	}
+	w.batches = append(w.batches, b)
+	return b, nil
+}
+
+// drop forgets a batch and its files; whoever calls it holds the batch.
+func (w *waiting) drop(b *batch) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.batches = slices.DeleteFunc(w.batches, func(o *batch) bool { return o == b })
+	_ = os.RemoveAll(b.dir)
+	_ = os.Remove(w.folder) // where it is empty
+}
+
+func (b *batch) at() string           { return "/look/" + b.id }
+func (b *batch) photoAt(i int) string { return b.at() + "/" + strconv.Itoa(i+1) }
+func (b *batch) folder(i int) string  { return filepath.Join(b.dir, strconv.Itoa(i+1)) }
+func (b *batch) file(i int) string    { return filepath.Join(b.folder(i), b.photos[i].Name) }
+func (b *batch) shown(i int) string   { return b.folder(i) + ".jpg" }
+
+// add keeps a photo under its name, in a folder of its own.
+func (b *batch) add(name string, from io.Reader) error {
+	i := len(b.photos)
+	if err := os.MkdirAll(b.folder(i), 0o700); err != nil {
+		return err
+	}
+	b.photos = append(b.photos, &sent{Name: name})
+	f, err := os.OpenFile(b.file(i), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err == nil {
+		_, err = io.Copy(f, from)
+		err = errors.Join(err, f.Close())
+	}
+	if err != nil {
+		b.forget(1)
+	}
+	return err
+}
+
+// forget drops the last n photos.
+func (b *batch) forget(n int) {
+	for range n {
+		i := len(b.photos) - 1
+		_ = os.RemoveAll(b.folder(i))
+		b.photos = b.photos[:i]
+	}
+}
+
+// keep writes what was said of the photos, whole or not at all.
+func (b *batch) keep() error {
+	data, err := json.Marshal(b.photos)
+	if err != nil {
+		return err
+	}
+	part := filepath.Join(b.dir, batchFile+".part")
+	if err := os.WriteFile(part, data, 0o600); err != nil {
+		return err
+	}
+	return os.Rename(part, filepath.Join(b.dir, batchFile))
+}
