@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	_ "embed" // a made photo
 	"image"
 	"image/color"
 	"image/draw"
@@ -12,10 +13,12 @@ import (
 	"sync"
 
 	"github.com/disintegration/imaging"
-
-	"piecebag/internal/cloth"
-	"piecebag/internal/truth/scene"
 )
+
+// board is a made photo of 3 rows of 5 squares and an index card.
+//
+//go:embed testdata/board.jpg
+var board []byte
 
 // cut is a piece drawn on a table: inches from the upper left corner, inches
 // wide and high.
@@ -94,7 +97,7 @@ var pictures = sync.OnceValue(func() map[string][]byte {
 		"bare.png":     asPNG(drawTable(tablePxPerInch, false)),
 		"noref.png":    asPNG(drawTable(tablePxPerInch, false, tableCuts...)),
 		"postcard.png": asPNG(drawTable(2*tablePxPerInch, false, append([]cut{{20, 6, 4, 6, color.RGBA{236, 236, 236, 255}}}, tableCuts...)...)),
-		"board.jpg":    scene.Make(cloth.Board, 1, 4, scene.Options{Long: 512}).JPEG, // 3 rows of 5 and an index card
+		"board.jpg":    board,
 		"speck.png":    asPNG(image.NewGray(image.Rect(0, 0, 1, 1))),
 		"thread.png":   asPNG(image.NewGray(image.Rect(0, 0, 3, 2000))),
 	}

@@ -108,61 +108,6 @@ func (b *builder) addSeen(f face) {
 	}
 }
 
-// cover lays the ground, and on it, sometimes, a mat.
-func (b *builder) cover(kinds []string, matOn bool) {
-	if b.options.Varied {
-		kinds, matOn = usualGrounds, b.r.IntN(4) == 0
-		if b.pale && b.r.IntN(2) == 0 {
-			kinds, matOn = []string{"felt", "felt", "greymat", "flannel", "wall"}, false
-		}
-	}
-	kind := pick(b.r, kinds...)
-	g := drawGround(b.r, kind)
-	b.ground = kind
-	b.addGround(g, nil, 0)
-	if b.options.Varied && b.options.Reference == ByChance && b.r.IntN(12) == 0 {
-		defer b.sheetUnder()
-	}
-	if !matOn {
-		return
-	}
-	mat := pick(b.r, "greymat", "greenmat", "flannel", "greenmat", "linen")
-	if b.options.Varied {
-		mat = pick(b.r, "mat", "mat", "felt", "cloth", "blocks")
-	}
-	for mat == kind {
-		mat = pick(b.r, "greymat", "greenmat", "flannel")
-	}
-	b.ground = mat + " on " + kind
-	// Its edges show: a little smaller than the field.
-	hw, hh := float64(b.w)/b.ppi/2, float64(b.h)/b.ppi/2
-	in := func(s float64) float64 { return s * mix(0.82, 0.99, b.r.Float64()) }
-	ring := []geom.Point{{X: -in(hw), Y: -in(hh)}, {X: in(hw), Y: -in(hh)}, {X: in(hw), Y: in(hh)}, {X: -in(hw), Y: in(hh)}}
-	x0, y0 := max(ring[0].X, ring[3].X), max(ring[0].Y, ring[1].Y)
-	x1, y1 := min(ring[1].X, ring[2].X), min(ring[2].Y, ring[3].Y)
-	var outline geom.Polygon
-	for _, p := range [4]geom.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}} {
-		outline = append(outline, p)
-	}
-	b.addGround(drawGround(b.r, mat), outline, 0.09)
-	b.drape.lay(outline, 0.09, 0.2)
-}
-
-// sheetUnder lays a white sheet somewhere, which cloth may lie on.
-func (b *builder) sheetUnder() {
-	r := b.r
-	ref := references[1+r.IntN(2)]
-	fw, fh := float64(b.w)/b.ppi, float64(b.h)/b.ppi
-	b.layReference(ref, rect{x: 0.6 * fw * (r.Float64() - 0.5), y: 0.6 * fh * (r.Float64() - 0.5), angle: 2 * math.Pi * r.Float64()}, 0.1)
-}
-
-func (b *builder) addGround(g *ground, outline geom.Polygon, z float64) {
-	f := lying(0, 0, z, 0)
-	f.outline, f.relief, f.coarse = outline, g.relief, !g.fine
-	f.colour = func(u, v float64) (colour.Linear, int) { return g.colour(u, v), 0 }
-	b.add(f)
-}
-
 // item is a piece of cloth to be laid on the ground.
 type item struct {
 	fabric      int

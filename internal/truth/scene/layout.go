@@ -199,7 +199,7 @@ func (b *builder) board() {
 	b.cover([]string{"flannel", "flannel", "flannel", "flannel", "wall", "greymat", "wood", "carpet", "linen", "greenmat"}, r.Float64() < 0.1)
 	b.fabrics = b.cloths(3 + b.rows*b.cols*8/10)
 	if b.level > 1 && b.options.Real < 1 { // whites, which flannel hides
-		white := &fabric{name: "solid", thread: 0.05, seed: r.Uint32(), ink: firstInk, same: true, inks: []colour.Linear{lch(94, 1, 95)}}
+		white := &fabric{name: "solid", thread: 0.05, seed: r.Uint32(), same: true, inks: []colour.Linear{lch(94, 1, 95)}}
 		b.fabrics[0] = white
 	}
 	room := func(have, need float64) float64 { return max(0, have-need) * 0.4 * (2*r.Float64() - 1) }

@@ -1,6 +1,9 @@
 package scene
 
-import "math"
+import (
+	"math"
+	"math/rand/v2"
+)
 
 // hash mixes two lattice coordinates and a seed into 32 well-spread bits.
 func hash(x, y int32, seed uint32) uint32 {
@@ -56,3 +59,13 @@ func wrap(x, m float64) float64 { return x - m*math.Floor(x/m) }
 
 // zigzag is the triangle wave of period 1 and range 0..1.
 func zigzag(x float64) float64 { return math.Abs(2*wrap(x, 1) - 1) }
+
+func bool01(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// pick draws one of its arguments.
+func pick[T any](r *rand.Rand, of ...T) T { return of[r.IntN(len(of))] }

@@ -117,11 +117,11 @@ func TestEveryDesignNamesItsInks(t *testing.T) {
 	for _, d := range designs {
 		for seed := range uint64(12) {
 			r := rand.New(rand.NewPCG(seed, 5))
-			f := &fabric{name: d.name, seed: r.Uint32()}
+			f := newFabric(r, d.name)
 			d.draw(r, f)
 			seen := make([]bool, len(f.inks))
 			for range 4000 {
-				k := f.ink(40*r.Float64(), 40*r.Float64())
+				_, k := f.colourAt(40*r.Float64(), 40*r.Float64())
 				require.True(t, k >= 0 && k < len(f.inks), d.name)
 				seen[k] = true
 			}

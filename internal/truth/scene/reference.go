@@ -64,8 +64,8 @@ func (b *builder) layClear(ref Reference, angle func() float64, apart float64, t
 }
 
 // onTop lays a reference on what stands in a container of half sides hp and hq
-// at the mouth, turned by turn.
-func (b *builder) onTop(hp, hq, turn float64) {
+// and high inches at the mouth, turned by turn.
+func (b *builder) onTop(hp, hq, high, turn float64) {
 	if b.options.Reference != Always && b.options.Reference != Withheld {
 		return
 	}
@@ -74,7 +74,7 @@ func (b *builder) onTop(hp, hq, turn float64) {
 		ref := pick(r, references[0], references[3], printed)
 		p := vec{1.4 * (r.Float64() - 0.5) * hp, 1.4 * (r.Float64() - 0.5) * hq, 0}.turn(turn)
 		q := rect{x: p.x, y: p.y, w: ref.WidthIn, h: ref.HeightIn, angle: turn + pick(r, 0, math.Pi/2) + 0.2*r.NormFloat64()}
-		if z := containerDeep + 0.1; b.inside(q, z, 14) {
+		if z := high + 0.1; b.inside(q, z, 14) {
 			b.layReference(ref, q, z)
 			return
 		}

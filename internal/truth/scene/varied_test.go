@@ -89,10 +89,10 @@ func TestBundlesHaveNoCracks(t *testing.T) {
 func TestALabelIsNotCloth(t *testing.T) {
 	b := &builder{r: rand.New(rand.NewPCG(5, 5)), kind: "spread", level: 1, w: 320, h: 256, options: Options{Varied: true}}
 	navy := lch(24, 25, 275)
-	b.fabrics = []*fabric{{name: "solid", ink: firstInk, inks: []colour.Linear{navy}, same: true}}
+	b.fabrics = []*fabric{{name: "solid", inks: []colour.Linear{navy}, same: true}}
 	b.aim(40, 0)
 	b.cover(nil, false)
-	b.packet(&slab{w: 5, d: 4, t: 0.5, layers: 3, label: true})
+	b.packet(&bundle{at: vec{z: 0.25}, w: 5, d: 4, t: 0.5, layers: 3, label: true})
 	s := b.photograph()
 	on := 0
 	for _, p := range s.Paper {
@@ -161,7 +161,7 @@ func TestFocus(t *testing.T) {
 func TestAClearRule(t *testing.T) {
 	photo := func(rule bool) *Scene {
 		b := &builder{r: rand.New(rand.NewPCG(6, 5)), kind: "spread", level: 1, w: 320, h: 256, options: Options{Varied: true}}
-		b.fabrics = []*fabric{{name: "solid", ink: firstInk, inks: []colour.Linear{lch(45, 60, 30)}, same: true}}
+		b.fabrics = []*fabric{{name: "solid", inks: []colour.Linear{lch(45, 60, 30)}, same: true}}
 		b.aim(20, 0)
 		b.cover(nil, false)
 		b.put(item{w: 8, h: 8, thick: 0.02, stiff: 0.5})
@@ -218,7 +218,7 @@ func TestNothingLiesBehindTheCamera(t *testing.T) {
 	far := vecLen(b.cam.eye)
 	for _, y := range []float64{0, far, 1.5 * far, 3 * far} {
 		b.put(item{w: 2, h: 2, y: y, thick: 0.02, stiff: 0.5})
-		b.packet(&slab{y: y, w: 2, d: 2, t: 0.5, layers: 2})
+		b.packet(&bundle{at: vec{y: y, z: 0.25}, w: 2, d: 2, t: 0.5, layers: 2})
 	}
 	require.Len(t, b.pieces, 4)
 	for _, f := range b.faces {
@@ -266,7 +266,7 @@ func TestPaleClothIsCommon(t *testing.T) {
 func TestAPlaceUnknownSpoilsNothing(t *testing.T) {
 	photo := func(u, v float64) *Scene {
 		b := &builder{r: rand.New(rand.NewPCG(6, 5)), kind: "spread", level: 1, w: 320, h: 256, options: Options{Varied: true}}
-		b.fabrics = []*fabric{{name: "solid", ink: firstInk, inks: []colour.Linear{lch(60, 60, 30)}, same: true}}
+		b.fabrics = []*fabric{{name: "solid", inks: []colour.Linear{lch(60, 60, 30)}, same: true}}
 		b.aim(20, 0)
 		b.cover(nil, false)
 		b.put(item{w: 8, h: 8, thick: 0.02, stiff: 0.5})
