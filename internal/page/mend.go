@@ -36,7 +36,7 @@ type (
 		Kinds              []string
 		Values, Forms      []string
 		Facts              []report.Fact
-		Total              int // pieces of all photos
+		Stow               string // what is to be stowed; empty: there is nothing
 		Back               bool
 		Refused            bool
 	}
@@ -46,6 +46,7 @@ type (
 		Pieces     int
 		Doubts     int
 		Here, Lost bool
+		Unseen     bool // not looked at since the program began
 	}
 	pieceView struct {
 		N            int
@@ -79,17 +80,31 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	}
 	defer done()
 	i, err := b.photoOf(r)
+	if err == nil {
+		err = s.lookAt(r, b, i)
+	}
 	if err != nil {
 		return answer{}, err
 	}
 	p := b.photos[i]
 	v := mendView{At: b.photoAt(i), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
+	total, unseen := 0, false
 	for k, o := range b.photos {
 		shown, _ := o.mend().Apply(o.looked.Sheet)
 		x := sentView{N: k + 1, Name: o.Name, At: b.photoAt(k), Pieces: len(shown.Pieces), Here: k == i, Lost: o.looked.Err != nil}
 		x.Doubts = len(desk.DoubtedOf([]cloth.Sheet{shown}))
-		v.Total += x.Pieces
+		x.Unseen = !o.seen
+		unseen = unseen || x.Unseen
+		total += x.Pieces
 		v.Photos = append(v.Photos, x)
+	}
+	switch {
+	case unseen:
+		v.Stow = "them all"
+	case total == 1:
+		v.Stow = "it"
+	case total > 0:
+		v.Stow = "all " + strconv.Itoa(total)
 	}
 	a := answer{Frame: report.Frame{Scripts: []string{staticAt("mend.js")}, Done: s.told(r)}}
 	if f := p.looked.Err; f != nil {
@@ -243,6 +258,9 @@ func say(s *Server, r *http.Request) (answer, error) {
 	}
 	defer done()
 	i, err := b.photoOf(r)
+	if err == nil {
+		err = s.lookAt(r, b, i)
+	}
 	if err != nil {
 		return answer{}, err
 	}
@@ -251,10 +269,7 @@ func say(s *Server, r *http.Request) (answer, error) {
 		if len(p.Mends) > 1 {
 			p.Mends, p.seen = p.Mends[:len(p.Mends)-1], false
 		}
-		if err := s.lookAt(r, b); err != nil {
-			return answer{}, err
-		}
-		return answer{to: b.photoAt(i)}, nil
+		return answer{to: b.photoAt(i)}, b.keep()
 	}
 	m := p.mend().Clone()
 	relook, err := sayOf(m, p, r)

@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/disintegration/imaging"
+	"golang.org/x/sync/errgroup"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
@@ -82,7 +83,7 @@ func send(s *Server, r *http.Request) (answer, error) {
 		}
 		return answer{}, err
 	}
-	if err := s.lookAt(r, b); err != nil { // they are kept, and looked at when they are asked for
+	if err := s.lookAt(r, b, b.every()...); err != nil { // they are kept, and looked at when they are asked for
 		return answer{}, err
 	}
 	if wantsData(r) {
@@ -157,17 +158,18 @@ func calledBase(name string) string {
 	return name
 }
 
-// lookAt looks at the photos of a batch that were not looked at as they are mended now.
-func (s *Server) lookAt(r *http.Request, b *batch) error {
+// lookAt looks at photos of a batch that were not looked at as they are mended now.
+func (s *Server) lookAt(r *http.Request, b *batch, which ...int) error {
 	s.photos <- struct{}{}
 	defer func() { <-s.photos }()
-	for i := range b.photos {
-		if b.photos[i].seen {
-			continue
+	var all errgroup.Group
+	for _, i := range which {
+		if !b.photos[i].seen {
+			all.Go(func() error { return s.lookOne(r, b, i) })
 		}
-		if err := s.lookOne(r, b, i); err != nil {
-			return err
-		}
+	}
+	if err := all.Wait(); err != nil {
+		return err
 	}
 	return b.keep()
 }
@@ -187,18 +189,23 @@ func (s *Server) lookOne(r *http.Request, b *batch, i int) error {
 	return nil
 }
 
-// batchOf is the batch that a path names, looked at and locked until done.
+// batchOf is the batch that a path names, locked until done.
 func (s *Server) batchOf(r *http.Request) (b *batch, done func(), err error) {
 	b = s.waiting.find(r.PathValue("batch"))
 	if b == nil {
 		return nil, nil, fault.Usage("", "these photos are stowed, or were thrown away", "send them again")
 	}
 	b.mu.Lock()
-	if err := s.lookAt(r, b); err != nil {
-		b.mu.Unlock()
-		return nil, nil, err
-	}
 	return b, b.mu.Unlock, nil
+}
+
+// every are all photos of the batch, from 0.
+func (b *batch) every() []int {
+	out := make([]int, len(b.photos))
+	for i := range out {
+		out[i] = i
+	}
+	return out
 }
 
 // photoOf is the photo of a batch that a path names, from 0.
@@ -216,6 +223,9 @@ func firstPhoto(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	defer done()
+	if err := s.lookAt(r, b, b.every()...); err != nil {
+		return answer{}, err
+	}
 	for i, p := range b.photos {
 		if p.looked.Err == nil {
 			return answer{to: b.photoAt(i)}, nil
@@ -226,12 +236,11 @@ func firstPhoto(s *Server, r *http.Request) (answer, error) {
 
 // picture is a photo as it is shown, made once.
 func picture(s *Server, r *http.Request) (answer, error) {
-	b := s.waiting.find(r.PathValue("batch"))
-	if b == nil {
-		return answer{}, errNoPage(r)
+	b, done, err := s.batchOf(r)
+	if err != nil {
+		return answer{}, err
 	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	defer done()
 	i, err := b.photoOf(r)
 	if err != nil {
 		return answer{}, err
@@ -265,6 +274,9 @@ func stow(s *Server, r *http.Request) (answer, error) {
 	}
 	defer done()
 	cut, err := width(r.FormValue("cut"))
+	if err == nil {
+		err = s.lookAt(r, b, b.every()...)
+	}
 	if err != nil {
 		return answer{}, err
 	}
@@ -330,12 +342,12 @@ func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said 
 
 // drop throws photos away that are not stowed.
 func drop(s *Server, r *http.Request) (answer, error) {
-	b := s.waiting.find(r.PathValue("batch"))
-	if b != nil {
-		b.mu.Lock()
-		defer b.mu.Unlock()
-		s.waiting.drop(b)
+	b, done, err := s.batchOf(r)
+	if err != nil {
+		return answer{}, err
 	}
+	defer done()
+	s.waiting.drop(b)
 	return after("/", "thrown away; the stash is as it was"), nil
 }
 
