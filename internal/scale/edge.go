@@ -36,62 +36,6 @@ func newLit(p *cloth.Picture) *lit {
 	return &lit{p, sync.OnceValue(func() *luma { return lumaOf(p) }), sync.OnceValue(func() float64 { return brightest(p) })}
 }
 
-// byTint is the picture around a quadrilateral, projected on the line from the mean
-// colour outside of it to that inside, reach working pixels from its sides, as cube
-// roots of linear RGB: white on white is told by its tint.
-func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
-	g := geom.Polygon(c[:])
-	lo, hi := g.Bounds()
-	x0, y0 := max(0, int(lo.X-2*reach)), max(0, int(lo.Y-2*reach))
-	x1, y1 := min(p.W, int(hi.X+2*reach)), min(p.H, int(hi.Y+2*reach))
-	colour := func(k int) (v [3]float64) {
-		for i := range v {
-			v[i] = float64(root(p.Pix[3*k+i]))
-		}
-		return v
-	}
-	mid := g.Centroid()
-	grown := func(by float64) geom.Polygon {
-		return g.Map(func(q geom.Point) geom.Point { d := q.Sub(mid); return q.Add(d.Mul(by / max(1, d.Len()))) })
-	}
-	mean := func(q geom.Polygon, not geom.Polygon) (m [3]float64) {
-		n := 0.0
-		q.Fill(p.W, p.H, func(y, a, b int) {
-			for x := a; x < b; x++ {
-				if not != nil && not.Contains(geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}) {
-					continue
-				}
-				for i, v := range colour(y*p.W + x) {
-					m[i] += v
-				}
-				n++
-			}
-		})
-		for i := range m {
-			m[i] /= max(1, n)
-		}
-		return m
-	}
-	in, out := mean(grown(-reach), nil), mean(grown(2*reach), grown(reach))
-	way, length := [3]float64{}, 0.0
-	for i := range way {
-		way[i] = in[i] - out[i]
-		length += sq(way[i])
-	}
-	length = math.Sqrt(length)
-	l := &luma{raster.New(p.W, p.H), true}
-	if length == 0 {
-		return l
-	}
-	for y := y0; y < y1; y++ {
-		for x := x0; x < x1; x++ {
-			v := colour(y*p.W + x)
-			l.V[y*p.W+x] = float32((v[0]*way[0] + v[1]*way[1] + v[2]*way[2]) / length)
-		}
-	}
-	return l
-}
-
 // root is the cube root of a number, clipped to 0..1.
 func root(y float32) float32 {
 	y = min(1, max(0, y)) * rootSteps

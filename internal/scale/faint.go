@@ -3,8 +3,7 @@ package scale
 import (
 	"image"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
@@ -12,57 +11,123 @@ import (
 )
 
 const (
+	// leastPatch is the least patch of paper on the ground, in working pixels, that may
+	// be of a card.
+	leastPatch = 160
+	// lighter is how far, in luma, a card lies over the mean about it, lightReach working
+	// pixels to all sides.
+	lighter, lightReach = 0.04, 150
+	// fillsBox is the share of the smallest rectangle round it that a card fills.
+	fillsBox = 0.8
 	// faintReach is how far beyond a patch of paper the card may reach of which it is
 	// seen, in sides of the patch: the finder may see a third of it.
 	faintReach = 1.5
+	// tintReach is how far, as a share of its shorter side, the edges of a white thing may
+	// lie off where the finder has them, and traceReach the same in working pixels where
+	// they stand out from the ground.
+	tintReach, traceReach = 0.12, 5
 	// faintBlur is half the side, working pixels, of the squares whose mean colours are
 	// told apart: the grain of a photo is finer.
 	faintBlur = 2
 )
 
-// paperPatches are the parts of what the finder takes for white paper where no region lies.
-func paperPatches(p *cloth.Picture, paper []uint8, o *owners) raster.Parting {
-	bare := make([]bool, p.W*p.H)
-	for i, v := range paper {
-		bare[i] = v == 255 && o.of[i] == 0
+// tints are the cube roots of the linear RGB of pixels.
+type tints [][3]float64
+
+// tint is that of pixel i.
+func tint(p *cloth.Picture, i int) (v [3]float64) {
+	for c := range v {
+		v[c] = float64(root(p.Pix[3*i+c]))
 	}
-	return raster.Components(bare, p.W, p.H, raster.Sides)
+	return v
+}
+
+func dot(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
+
+// from is the direction, of length 1, from the mean of other colours to that of t, and the
+// place on it half way between them.
+func (t tints) from(other tints) (way [3]float64, border float64) {
+	var mean [2][3]float64
+	for k, set := range [2]tints{t, other} {
+		for _, v := range set {
+			for c := range way {
+				mean[k][c] += v[c] / float64(len(set))
+			}
+		}
+	}
+	for c := range way {
+		way[c] = mean[0][c] - mean[1][c]
+	}
+	length := max(1e-9, math.Sqrt(dot(way, way)))
+	for c := range way {
+		way[c] /= length
+	}
+	return way, (dot(way, mean[0]) + dot(way, mean[1])) / 2
+}
+
+// byTint is the picture around a quadrilateral, projected on the line from the mean
+// colour outside of it to that inside, reach working pixels from its sides: white on
+// white is told by its tint.
+func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
+	g := geom.Polygon(c[:])
+	mid := g.Centroid()
+	grown := func(by float64) geom.Polygon {
+		return g.Map(func(q geom.Point) geom.Point { d := q.Sub(mid); return q.Add(d.Mul(by / max(1, d.Len()))) })
+	}
+	each := func(g geom.Polygon, visit func(i int)) {
+		g.Fill(p.W, p.H, func(y, x0, x1 int) {
+			for x := x0; x < x1; x++ {
+				visit(y*p.W + x)
+			}
+		})
+	}
+	var in, out tints
+	edge := grown(reach)
+	each(grown(-reach), func(i int) { in = append(in, tint(p, i)) })
+	each(grown(2*reach), func(i int) {
+		if !edge.Contains(geom.Point{X: float64(i%p.W) + 0.5, Y: float64(i/p.W) + 0.5}) {
+			out = append(out, tint(p, i))
+		}
+	})
+	way, _ := in.from(out)
+	l := &luma{raster.New(p.W, p.H), true}
+	each(grown(3*reach), func(i int) { l.V[i] = float32(dot(way, tint(p, i))) })
+	return l
 }
 
 // faintBox is the rectangle that fills what looks like part k of the picture, and not
-// like the ground about it, by Fisher's discriminant of their colours as cube roots of
-// linear RGB: a white card on ground nearly as white, of which the finder sees a part.
+// like the ground about it: a white card on ground nearly as white, of which the finder
+// sees a part.
 func faintBox(p *cloth.Picture, parts *raster.Parting, k int32, ground []uint8) (box [4]geom.Point, ok bool) {
 	seed := parts.Parts[k].Box
 	view := seed.Inset(-int(faintReach * float64(max(seed.Dx(), seed.Dy())))).Intersect(image.Rect(0, 0, p.W, p.H))
 	w, h := view.Dx(), view.Dy()
 	at := func(i int) int { return (view.Min.Y+i/w)*p.W + view.Min.X + i%w }
-	colours := make([]float64, 0, 3*w*h)
-	var planes [3]*raster.Plane
-	for c := range planes {
-		planes[c] = raster.New(w, h)
-		for i := range planes[c].V {
-			planes[c].V[i] = root(p.Pix[3*at(i)+c])
+	colours := make(tints, w*h)
+	for c := range 3 {
+		plane := raster.New(w, h)
+		for i := range plane.V {
+			plane.V[i] = root(p.Pix[3*at(i)+c])
 		}
-		planes[c] = planes[c].BoxMean(faintBlur)
+		for i, v := range plane.BoxMean(faintBlur).V {
+			colours[i][c] = float64(v)
+		}
 	}
-	var in, out []float64
-	for i := range w * h {
-		v := []float64{float64(planes[0].V[i]), float64(planes[1].V[i]), float64(planes[2].V[i])}
-		colours = append(colours, v...)
-		if parts.Of[at(i)] == k {
-			in = append(in, v...)
-		} else if ground[at(i)] == 255 {
-			out = append(out, v...)
+	var in, out tints
+	for i, v := range colours {
+		if j := at(i); parts.Of[j] == k {
+			in = append(in, v)
+		} else if ground[j] == 255 {
+			out = append(out, v)
 		}
 	}
 	if len(out) < len(in) {
 		return box, false
 	}
-	way, border := discriminant(in, out)
+	way, border := in.from(out)
 	like := make([]bool, w*h)
-	for i := range like {
-		like[i] = way[0]*colours[3*i]+way[1]*colours[3*i+1]+way[2]*colours[3*i+2] > border
+	for i, v := range colours {
+		like[i] = dot(way, v) > border
 	}
 	seen := raster.Components(like, w, h, raster.Sides)
 	held, best := make([]int, len(seen.Parts)), int32(-1) // pixels of part k in each
@@ -84,38 +149,51 @@ func faintBox(p *cloth.Picture, parts *raster.Parting, k int32, ground []uint8) 
 	return box, ok
 }
 
-// discriminant is the direction along which two sets of colours, three numbers each, are
-// told apart best, and the border on it, half way between them (Fisher 1936, Annals of
-// Eugenics 7(2)).
-func discriminant(in, out []float64) (way [3]float64, border float64) {
-	var mean [2][3]float64
-	spread := mat.NewSymDense(3, []float64{1e-6, 0, 0, 0, 1e-6, 0, 0, 0, 1e-6}) // one colour has none
-	for k, set := range [2][]float64{in, out} {
-		n := float64(len(set) / 3)
-		for i, v := range set {
-			mean[k][i%3] += v / n
+// sightFaint are the sightings that no region covers: among the patches of paper that the
+// finder saw on the ground, which are small ones and white ones on white, and among what
+// is lighter than what lies about it. Faint is the middle of a rectangle of paper that gives none.
+func sightFaint(p *lit, paper, ground []uint8, o *owners, l *plane) (out []*sighting, faint *geom.Point) {
+	if p.W < smallest || p.H < smallest || len(ground) != p.W*p.H {
+		return nil, nil
+	}
+	v := p.luma().V
+	around := p.luma().BoxMean(lightReach).V
+	for _, seen := range [2]func(i int) bool{
+		func(i int) bool { return len(paper) > 0 && paper[i] == 255 },
+		func(i int) bool { return v[i] > around[i]+lighter },
+	} {
+		bare := make([]bool, len(v))
+		for i := range bare {
+			bare[i] = o.of[i] == 0 && seen(i)
 		}
-		for a := range 3 {
-			for b := a; b < 3; b++ {
-				sum := -n * mean[k][a] * mean[k][b]
-				for i := 0; i < len(set); i += 3 {
-					sum += set[i+a] * set[i+b]
+		patches := raster.Components(bare, p.W, p.H, raster.Sides)
+		for k, t := range patches.Parts {
+			if t.Area < leastPatch {
+				continue
+			}
+			c, ok := faintBox(p.Picture, &patches, int32(k), ground)
+			middle := geom.Polygon(c[:]).Centroid()
+			if !ok || !whitish(p.Picture, c, p.white()) || slices.ContainsFunc(out, func(s *sighting) bool { return geom.Polygon(s.edges.c[:]).Contains(middle) }) {
+				continue
+			}
+			isPaper := len(paper) > 0 && paper[t.First] == 255
+			if e, ok := p.traceTint(c); ok {
+				if s, ok := sight(p, candidate{region: -1, card: isPaper, edges: e}, l); ok {
+					out = append(out, s)
+					continue
 				}
-				spread.SetSym(a, b, spread.At(a, b)+sum/n)
+			}
+			if isPaper && faint == nil {
+				faint = &middle
 			}
 		}
 	}
-	apart := mat.NewVecDense(3, nil)
-	for c := range way {
-		apart.SetVec(c, mean[0][c]-mean[1][c])
-	}
-	var w mat.VecDense
-	if w.SolveVec(spread, apart) != nil {
-		return way, math.Inf(1)
-	}
-	for c := range way {
-		way[c] = w.AtVec(c)
-		border += way[c] * (mean[0][c] + mean[1][c]) / 2
-	}
-	return way, border
+	return out, faint
+}
+
+// traceTint draws a white thing to its edges by its tint; false where they are not clear.
+func (p *lit) traceTint(c [4]geom.Point) (edges, bool) {
+	reach := tintReach * min(c[0].Dist(c[1]), c[1].Dist(c[2]))
+	e, ok := byTint(p.Picture, c, reach).trace(c, reach)
+	return e, ok && e.clear()
 }

@@ -39,11 +39,9 @@ type candidate struct {
 	card   bool // the finder took it for one
 	edges  edges
 	look   appearance
-	shape  shape // rectified
-	turned bool  // the first side is a short one
-	// aspectTilt is the error of ln(long/short) that the uncertain tilt leaves.
-	aspectTilt float64
-	odds       float64 // log odds that it is a card or sheet of some size, from how it looks
+	shape  shape   // rectified
+	turned bool    // the first side is a short one
+	odds   float64 // log odds that it is a card or sheet of some size, from how it looks
 }
 
 // sighting is a candidate that may be one of the knowns, and what that tells of
@@ -98,7 +96,7 @@ func (c *candidate) paperOdds(brightest float64) float64 {
 // as gives what the candidate tells of the scale if it is k.
 func (c *candidate) as(k *known) tellsScale {
 	side := c.sideError()
-	sd := math.Hypot(math.Hypot(aspectSD, side), c.aspectTilt)
+	sd := math.Hypot(aspectSD, side)
 	d := (math.Log(c.shape.long/c.shape.short) - k.aspect()) / sd
 	odds := c.odds + math.Log(k.share) + max(-12, math.Log(aspectRange/(sd*math.Sqrt(2*math.Pi)))-d*d/2)
 	if c.edges.contrast > 0.03 && cornerSquare*c.shape.longPx > 2 {
@@ -151,9 +149,7 @@ func sightings(p *lit, regions []cloth.Region, quads []quad, l *plane) []*sighti
 		}
 		e, ok := p.luma().trace(q.c, traceReach)
 		if regions[q.region].Card && !(ok && e.clear()) {
-			reach := tintReach * min(q.c[0].Dist(q.c[1]), q.c[1].Dist(q.c[2]))
-			e, ok = byTint(p.Picture, q.c, reach).trace(q.c, reach)
-			ok = ok && e.clear()
+			e, ok = p.traceTint(q.c)
 		}
 		if !ok {
 			continue
@@ -174,10 +170,6 @@ func sight(p *lit, c candidate, l *plane) (*sighting, bool) {
 	}
 	c.shape, c.turned = rectify(c.edges.c, l)
 	c.shape.tilt = tiltOf(c.edges.c, l)
-	for _, n := range l.near {
-		m, _ := rectify(c.edges.c, n)
-		c.aspectTilt = math.Hypot(c.aspectTilt, math.Log(m.long/m.short*c.shape.short/c.shape.long))
-	}
 	s := &sighting{candidate: c, told: told{other: math.Exp(c.odds) * oddPaper}}
 	for i := range knowns {
 		s.parts = append(s.parts, c.as(&knowns[i]))
@@ -230,11 +222,6 @@ const (
 	leastWhite = 0.45 // of the luminance of white in the photo
 	mostCast   = 2.5  // of the strongest channel over the weakest, under a lamp
 )
-
-// traceReach is how far, in working pixels, a finder's side may lie off the
-// edge, and tintReach the same of a white thing on white, as a share of its shorter
-// side.
-const traceReach, tintReach = 5, 0.12
 
 const brightStep = 61 // pixels from one looked at to the next
 

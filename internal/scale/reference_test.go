@@ -194,8 +194,8 @@ func TestWhiteOnWhite(t *testing.T) {
 	require.Equal(t, "3½ square", res.Sizes[0].Cut)
 }
 
-// A small card that the finder overlooked is found on the ground, and gives the scale
-// of a board whose squares are all of one size.
+// A small card that the finder saw as paper and took for none is found on the ground, and
+// gives the scale of a board whose squares are all of one size; a button is none.
 func TestOverlookedCard(t *testing.T) {
 	card := white(85.60/25.4, 53.98/25.4, 3.18/25.4)
 	button := white(0.8, 0.8, 0.4)
@@ -205,7 +205,13 @@ func TestOverlookedCard(t *testing.T) {
 		pieces[i].y -= 5
 	}
 	s := shoot(800, 600, 0, 0, 21, plainTable, append(pieces, card, button), 0.01, 5)
-	res := Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), Options{Kind: cloth.Board})
+	o := Options{Kind: cloth.Board, Paper: make([]uint8, 800*600)}
+	for i := range 800 * 600 {
+		if s.pic.Pix[3*i] > 0.7 {
+			o.Paper[i] = 255
+		}
+	}
+	res := Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), o)
 	require.Len(t, res.References, 1)
 	require.Equal(t, cloth.IDCard, res.References[0].Kind)
 	require.Equal(t, -1, res.References[0].Region)

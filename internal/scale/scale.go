@@ -84,7 +84,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	seen := sightings(light, regions, slices.DeleteFunc(slices.Clone(quads), func(q quad) bool { return q.region < o.Given }), l)
 	if !byFinder(seen) && o.Card == nil && o.Kind != cloth.Stack {
 		var more []*sighting
-		more, res.Faint = sightOverlooked(light, o.Paper, ground, owned, l)
+		more, res.Faint = sightFaint(light, o.Paper, ground, owned, l)
 		seen = append(seen, more...)
 	}
 	var onMat *told

@@ -34,18 +34,12 @@ func newCutList(share float64, often map[float64]float64) *cutList {
 	return l
 }
 
-// Any half inch up to mostHalf and any quarter up to mostQuarter may be met,
-// rarely; shares are against a usual cut's 4 to 20 (common practice, no source).
-const (
-	mostHalf, halfShare       = 14.5, 0.8
-	mostQuarter, quarterShare = 6, 0.2
-)
+// Any half inch up to mostHalf may be met, rarely; shares are against a usual cut's 4 to
+// 20 (common practice, no source).
+const mostHalf, halfShare = 14.5, 0.8
 
 var inches = func() *cutList {
 	often := map[float64]float64{}
-	for q := 3.0; q <= 4*mostQuarter; q++ {
-		often[q/4] = quarterShare
-	}
 	for h := 2.0; h <= 2*mostHalf; h++ {
 		often[h/2] = halfShare
 	}
@@ -93,8 +87,6 @@ const (
 	creepSD = 0.8
 	// batchSD is how far, inches, what a photo shows of one cut is off together.
 	batchSD = 0.02
-	// slack is the share of widths whose error is slackSD times the usual.
-	slack, slackSD = 0.12, 3
 	// stray is the share of widths of whole pieces that lie on no list, and
 	// strayRange the span of ln inches over which they and hidden ones spread.
 	stray, strayRange = 0.04, 4.0
@@ -157,9 +149,8 @@ func (t *tally) reset() {
 	clear(t.prec)
 }
 
-// reachSD is how many standard deviations from a cut a width is still weighed, and
-// sureSD how many as one with the usual error.
-const reachSD, sureSD = 6, 6
+// reachSD is how many standard deviations from a cut a width is still weighed.
+const reachSD = 6
 
 // span is the range of cuts that a width w of sd inches may be.
 func (t *tally) span(w, sd float64) (from, to int) {
@@ -180,11 +171,7 @@ func (t *tally) density(c int, w, sd float64) float64 {
 	prec := t.prec[c] + 1/(batchSD*batchSD)
 	v := sd*sd + 1/prec
 	d := sq(w-t.list.cuts[c]-t.off[c]/prec) / v
-	p := slack / slackSD * math.Exp(-d/(2*slackSD*slackSD))
-	if d < sureSD*sureSD {
-		p += (1 - slack) * math.Exp(-d/2)
-	}
-	return share * p / math.Sqrt(2*math.Pi*v)
+	return share * math.Exp(-d/2) / math.Sqrt(2*math.Pi*v)
 }
 
 // add takes in a width and gives its likelihood, a density over ln w.
