@@ -58,7 +58,7 @@ func takeStockOf(ctx context.Context, st *stash.Stash, r ShelfRequest) (Shelf, e
 			return Shelf{}, err
 		}
 	}
-	v, err := takeStock(ctx, st, held, r)
+	v, err := takeStock(ctx, st, held, nil, r)
 	if err != nil {
 		return v, err
 	}
@@ -89,31 +89,25 @@ func shortOf(ctx context.Context, st *stash.Stash, r ShelfRequest) ([]shelf.Shor
 // no piece, and so takes no longer for many.
 func takeStockByCounts(ctx context.Context, st *stash.Stash, r ShelfRequest) (Shelf, error) {
 	if st == nil {
-		return takeStock(ctx, nil, nil, r)
+		return takeStock(ctx, nil, nil, nil, r)
 	}
 	held, err := st.Stock(ctx)
 	if err != nil {
 		return Shelf{}, err
 	}
-	v, err := takeStock(ctx, st, held, r)
-	if err != nil {
-		return v, err
-	}
 	counts, err := st.Counts(ctx)
 	if err != nil {
-		return v, err
+		return Shelf{}, err
 	}
-	for _, c := range counts {
-		v.Stock.NotePrints(c)
-	}
-	return v, nil
+	return takeStock(ctx, st, held, counts, r)
 }
 
 // takeStock takes stock of holdings by the floors, planned quilts and settings of
-// the stash. A part of it says nothing of what is thin.
-func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, r ShelfRequest) (Shelf, error) {
+// the stash; counts hold the prints of holdings that come without. A part of it says
+// nothing of what is thin.
+func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, counts []shelf.Count, r ShelfRequest) (Shelf, error) {
 	var v Shelf
-	o := shelf.StockOptions{Trim: shelf.DefaultTrim, Sizes: r.Sizes}
+	o := shelf.StockOptions{Trim: shelf.DefaultTrim, Sizes: r.Sizes, Prints: counts}
 	if r.Trim != nil {
 		o.Trim = *r.Trim
 	}

@@ -162,7 +162,7 @@ func valueBars(b shelf.Balance, t tones) []bar {
 	edges := append(append([]float64{100}, cloth.ValueCuts[:]...), 0) // of L*
 	for v, p := range b.Values {
 		grey := greyOf((edges[v] + edges[v+1]) / 2)
-		x := bar{name: string(p.Value), Part: p.Part, grey: &grey}
+		x := bar{name: string(p.Value), Part: p, grey: &grey}
 		for f := range cloth.Families {
 			x.add(t, f, v)
 		}
@@ -179,7 +179,7 @@ func offBars(b shelf.Balance, t tones) []bar {
 		x := bar{name: string(family)}
 		for _, p := range b.Families {
 			if p.Family == family {
-				x.Part = p.Part
+				x.Part = p
 			}
 		}
 		if _, ring := ringHue(family); ring || family == cloth.Many && x.Count == 0 {

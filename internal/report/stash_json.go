@@ -21,7 +21,7 @@ import (
 func StashJSON(w io.Writer, s Stash) error {
 	k := s.Stock
 	part := func(p shelf.Part) object {
-		return object{{"count", p.Count}, {"share", round(p.Share, 1000)}, {"area_in2?", round(p.Area, 10)}}
+		return object{{"family?", p.Family}, {"value?", p.Value}, {"count", p.Count}, {"share", round(p.Share, 1000)}, {"area_in2?", round(p.Area, 10)}}
 	}
 	return encode(w, object{
 		{"part?", s.Part}, {"sized", k.Totals.Sized}, {"seen", k.Totals.Seen}, {"weighed_in2?", round(k.Totals.Weighed, 10)},
@@ -39,8 +39,8 @@ func StashJSON(w io.Writer, s Stash) error {
 			}...)
 		})},
 		{"missing", mapped(k.Missing, thinJSON)},
-		{"families", mapped(k.Balance.Families, func(f shelf.FamilyPart) object { return append(object{{"family?", f.Family}}, part(f.Part)...) })},
-		{"values", mapped(k.Balance.Values, func(v shelf.ValuePart) object { return append(object{{"value?", v.Value}}, part(v.Part)...) })},
+		{"families", mapped(k.Balance.Families, part)},
+		{"values", mapped(k.Balance.Values, part)},
 		{"since?", s.Since}, {"changes?", changesJSON(s.Changes)},
 	})
 }

@@ -43,8 +43,8 @@ func (s Stash) Document() Document {
 	}
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, section{heading: "Balance", said: true, facts: []fact{
-			{what: "colour", words: strings.Join(mapped(s.Stock.Balance.Families, func(f shelf.FamilyPart) string { return partWords(string(f.Family), f.Part) }), ", ")},
-			{what: "value", words: strings.Join(mapped(s.Stock.Balance.Values, func(v shelf.ValuePart) string { return partWords(string(v.Value), v.Part) }), ", ")},
+			{what: "colour", words: strings.Join(mapped(s.Stock.Balance.Families, partWords), ", ")},
+			{what: "value", words: strings.Join(mapped(s.Stock.Balance.Values, partWords), ", ")},
 		}})
 	}
 	if n := len(lines) - mostNamed; n > 0 {
@@ -72,7 +72,7 @@ func stashLead(s Stash) string {
 
 // coloursOf is how many hue families there are.
 func coloursOf(b shelf.Balance) int {
-	return len(slices.DeleteFunc(slices.Clone(b.Families), func(f shelf.FamilyPart) bool { return f.Family == cloth.Many }))
+	return len(slices.DeleteFunc(slices.Clone(b.Families), func(f shelf.Part) bool { return f.Family == cloth.Many }))
 }
 
 // theWhole draws all there is by hue and by value.
@@ -271,6 +271,6 @@ func blankZero(n int) string {
 }
 
 // partWords is "red 3 (12%)".
-func partWords(name string, p shelf.Part) string {
-	return fmt.Sprintf("%s %d (%s)", name, p.Count, percent(p.Share))
+func partWords(p shelf.Part) string {
+	return fmt.Sprintf("%s%s %d (%s)", p.Family, p.Value, p.Count, percent(p.Share))
 }

@@ -22,23 +22,17 @@ type Floor struct {
 // names counts what a floor names; one that names more is more particular. A
 // colour goes before a cut where both name as much.
 func (f Floor) names() (all, colours int) {
-	colours = 0
-	for _, named := range []bool{f.Own != "", f.Family != "", f.Value != ""} {
-		if named {
-			colours++
+	count := func(named ...bool) (n int) {
+		for _, yes := range named {
+			if yes {
+				n++
+			}
 		}
+		return n
 	}
-	if f.Own != "" {
-		colours++ // as much as a family and a value
-	}
-	all = colours
-	if f.Form != "" {
-		all++
-	}
-	if f.Width > 0 {
-		all++
-	}
-	return all, colours
+	own := f.Own != "" // as much as a family and a value
+	colours = count(own, own, f.Family != "", f.Value != "")
+	return colours + count(f.Form != "", f.Width > 0), colours
 }
 
 func (f Floor) speaksOf(a Alike, c Cut) bool {
@@ -357,17 +351,14 @@ func needOf(needs []Need, a Alike, c Cut) (count int, quilts []string) {
 // count, as thin does of photos, by what their thin boxes do not want already. A
 // colour or value with a floor of its own is held to that alone.
 func unbalanced(b Balance, boxes []Short, floors []Floor) []Short {
-	var families, values []Thin
-	for _, p := range b.Families {
-		families = append(families, Thin{Family: p.Family, Count: p.Count})
-	}
-	for _, p := range b.Values {
-		if p.Count > 0 {
-			values = append(values, Thin{Value: p.Value, Count: p.Count})
-		}
-	}
 	var out []Short
-	for _, group := range [][]Thin{families, values} {
+	for _, parts := range [][]Part{b.Families, b.Values} {
+		var group []Thin
+		for _, p := range parts {
+			if p.Count > 0 {
+				group = append(group, Thin{Family: p.Family, Value: p.Value, Count: p.Count})
+			}
+		}
 		middle := middleCount(group)
 		for _, t := range group {
 			s := Short{

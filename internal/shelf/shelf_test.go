@@ -115,14 +115,14 @@ func TestBalanceByCountAndArea(t *testing.T) {
 		sized(cloth.Red, cloth.Dark, 5, 10), sized(cloth.Red, cloth.Dark, 0, 0),
 	}, Options{}).Balance
 	require.Equal(t, Balance{
-		Families: []FamilyPart{
-			{cloth.Red, Part{Count: 3, Share: 0.75, Area: 75, AreaShare: 0.75}},
-			{cloth.Blue, Part{Count: 1, Share: 0.25, Area: 25, AreaShare: 0.25}},
+		Families: []Part{
+			{Family: cloth.Red, Count: 3, Share: 0.75, Area: 75},
+			{Family: cloth.Blue, Count: 1, Share: 0.25, Area: 25},
 		},
-		Values: []ValuePart{
-			{cloth.Light, Part{Count: 1, Share: 0.25, Area: 25, AreaShare: 0.25}},
-			{cloth.MediumLight, Part{}}, {cloth.Medium, Part{}}, {cloth.MediumDark, Part{}},
-			{cloth.Dark, Part{Count: 3, Share: 0.75, Area: 75, AreaShare: 0.75}},
+		Values: []Part{
+			{Value: cloth.Light, Count: 1, Share: 0.25, Area: 25},
+			{Value: cloth.MediumLight}, {Value: cloth.Medium}, {Value: cloth.MediumDark},
+			{Value: cloth.Dark, Count: 3, Share: 0.75, Area: 75},
 		},
 		Sized: 3, Area: 100,
 	}, b)

@@ -2,7 +2,6 @@ package shelf
 
 import (
 	"cmp"
-	"maps"
 	"math"
 	"slices"
 
@@ -18,6 +17,7 @@ type StockOptions struct {
 	Floors []Floor
 	Needs  []Need
 	Lacks  []Lack
+	Prints []Count // how many different prints boxes hold, where the holdings come without
 }
 
 // Alike is what a quilter looks for: a bin of your own, or a hue family and a
@@ -97,7 +97,9 @@ type Box struct {
 	Least  int     // pieces wanted in it at least, by its floor or planned quilts; 0: none
 	Yields []Cutting
 
-	spare []Cutting // of Yields, when Least strips are left alone, the longest
+	spare  []Cutting           // of Yields, when Least strips are left alone, the longest
+	strips []strip             // of known length, and
+	prints map[string]struct{} // different ones: nil once they are counted
 }
 
 func (b Box) place() place { return place{b.Alike, b.Cut} }
@@ -132,12 +134,6 @@ type Stock struct {
 	Trim    float64 // that the yields were counted with, inches
 }
 
-// stockCell gathers a box.
-type stockCell struct {
-	Box
-	strips []strip
-}
-
 // strip is so many strips of one length.
 type strip struct {
 	width, length float64
@@ -148,28 +144,19 @@ type strip struct {
 // TakeStock sorts holdings onto the shelf in one pass over them.
 func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 	s := Stock{Trim: o.Trim}
-	at := map[place]int{}
-	var cells []*stockCell
-	prints := map[string]int{}    // numbered
-	seen := map[[2]int]struct{}{} // which lie in which boxes
+	var boxes gathered[place, Box]
+	prints := map[string]struct{}{}
 	sum := newBalance()
 	for i := range all {
 		h := &all[i]
 		k := place{AlikeOf(*h), CutOf(*h)}
-		j, ok := at[k]
-		if !ok {
-			j = len(cells)
-			at[k] = j
-			cells = append(cells, &stockCell{Box: Box{Alike: k.Alike, Cut: k.Cut}})
-		}
-		cells[j].put(h)
+		b := boxes.of(k, Box{Alike: k.Alike, Cut: k.Cut})
+		b.put(h)
 		if h.Print != "" {
-			n, known := prints[h.Print]
-			if !known {
-				n = len(prints)
-				prints[h.Print] = n
+			if b.prints == nil {
+				b.prints = map[string]struct{}{}
 			}
-			seen[[2]int{j, n}] = struct{}{}
+			b.prints[h.Print], prints[h.Print] = struct{}{}, struct{}{}
 		}
 		switch SortOf(*h) {
 		case Sized:
@@ -190,49 +177,55 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 		sum.add(h.Family, h.Value, h.Count, float64(h.Count)*h.WidthIn*h.LengthIn)
 	}
 	s.Totals.Prints = len(prints)
-	for in := range seen {
-		cells[in[0]].Prints++
-	}
 	s.Balance = sum.balance()
-	slices.SortFunc(cells, func(a, b *stockCell) int { return a.place().compare(b.place()) })
-	for _, c := range cells {
-		c.Least, _, _ = o.at(ByBoth).want(c.Alike, c.Cut)
-		keepLongest(c.Least, c)
+	s.Boxes = boxes.all
+	slices.SortFunc(s.Boxes, func(a, b Box) int { return a.place().compare(b.place()) })
+	for i := range s.Boxes {
+		b := &s.Boxes[i]
+		b.Prints, b.prints = len(b.prints), nil
+		for _, c := range o.Prints {
+			if c.Alike == b.Alike && c.Cut == b.Cut {
+				b.Prints += c.Prints
+			}
+		}
+		b.Least, _, _ = o.at(ByBoth).want(b.Alike, b.Cut)
+		keepLongest(b.Least, *b)
 	}
-	groups := basketCells(cells, o)
-	s.yields(cells, o)
-	for _, c := range cells {
-		s.Boxes = append(s.Boxes, c.Box)
+	s.Baskets = s.baskets(o)
+	for _, b := range s.Baskets {
+		keepLongest(b.Least, b.In...)
 	}
-	for _, g := range groups {
-		s.Baskets = append(s.Baskets, g.basket())
+	s.yields(o)
+	for i := range s.Boxes {
+		s.Boxes[i].strips = nil
 	}
+	s.Baskets = s.baskets(o)
 	s.Lacks, s.Short = lacking(all, o)
 	s.Short = append(s.Short, short(s, o)...)
 	s.Missing = sum.missing()
 	return s
 }
 
-func (c *stockCell) put(h *cloth.Holding) {
+func (b *Box) put(h *cloth.Holding) {
 	if h.Form == cloth.Weighed {
-		c.AreaIn += h.AreaIn2
+		b.AreaIn += h.AreaIn2
 		return
 	}
-	c.Count += h.Count
+	b.Count += h.Count
 	if SortOf(*h) == Seen {
-		c.Seen += h.Count
+		b.Seen += h.Count
 	} else if h.Form == cloth.Strip {
-		c.strips = append(c.strips, strip{width: h.WidthIn, length: h.LengthIn, count: h.Count})
+		b.strips = append(b.strips, strip{width: h.WidthIn, length: h.LengthIn, count: h.Count})
 	}
 }
 
 // keepLongest marks the longest strips of some boxes as kept, until so many are.
-func keepLongest(least int, boxes ...*stockCell) {
+func keepLongest(least int, boxes ...Box) {
 	var all []*strip
-	for _, c := range boxes {
-		for i := range c.strips {
-			least -= c.strips[i].kept
-			all = append(all, &c.strips[i])
+	for _, b := range boxes {
+		for i := range b.strips {
+			least -= b.strips[i].kept
+			all = append(all, &b.strips[i])
 		}
 	}
 	slices.SortStableFunc(all, func(a, b *strip) int { return cmp.Or(cmp.Compare(b.length, a.length), cmp.Compare(b.width, a.width)) })
@@ -243,68 +236,53 @@ func keepLongest(least int, boxes ...*stockCell) {
 	}
 }
 
-// basketCell gathers the boxes of a basket.
-type basketCell struct {
-	Box
-	in []*stockCell
-}
-
-// basketCells sorts boxes into baskets, in shelf order, and keeps the strips that
-// are wanted in a basket as strips.
-func basketCells(cells []*stockCell, o StockOptions) []basketCell {
-	var g gathered[place, basketCell]
-	for _, c := range cells {
-		k := place{o.Bins.Of(c.Alike), c.Cut}
-		b := g.of(k, basketCell{Box: Box{Sorting: o.Bins, Alike: k.Alike, Cut: k.Cut}})
-		b.in = append(b.in, c)
-		b.Count, b.Seen, b.AreaIn = b.Count+c.Count, b.Seen+c.Seen, b.AreaIn+c.AreaIn
+// baskets sorts boxes into baskets, in shelf order.
+func (s *Stock) baskets(o StockOptions) []Basket {
+	var g gathered[place, Basket]
+	for _, in := range s.Boxes {
+		k := place{o.Bins.Of(in.Alike), in.Cut}
+		b := g.of(k, Basket{Box: Box{Sorting: o.Bins, Alike: k.Alike, Cut: k.Cut, Prints: in.Prints}})
+		b.In = append(b.In, in)
+		b.Count, b.Seen, b.AreaIn = b.Count+in.Count, b.Seen+in.Seen, b.AreaIn+in.AreaIn
+		for _, y := range in.Yields {
+			i, has := slices.BinarySearchFunc(b.Yields, y, func(a, b Cutting) int { return cmp.Compare(a.Size, b.Size) })
+			if has {
+				b.Yields[i].Count += y.Count
+			} else {
+				b.Yields = slices.Insert(b.Yields, i, y)
+			}
+		}
 	}
 	for i := range g.all {
 		b := &g.all[i]
 		b.Least, _, _ = o.at(o.Bins).want(b.Alike, b.Cut)
-		keepLongest(b.Least, b.in...)
+		if len(b.In) > 1 {
+			b.Prints = 0
+		}
 	}
-	slices.SortStableFunc(g.all, func(a, b basketCell) int { return a.place().compare(b.place()) })
+	slices.SortStableFunc(g.all, func(a, b Basket) int { return a.place().compare(b.place()) })
 	return g.all
 }
 
-func (b basketCell) basket() Basket {
-	out := Basket{Box: b.Box}
-	yields := map[float64]int{}
-	for _, c := range b.in {
-		out.In = append(out.In, c.Box)
-		for _, y := range c.Yields {
-			yields[y.Size] += y.Count
-		}
-	}
-	for _, size := range slices.Sorted(maps.Keys(yields)) {
-		out.Yields = append(out.Yields, Cutting{size, yields[size]})
-	}
-	if len(out.In) == 1 {
-		out.Prints = out.In[0].Prints
-	}
-	return out
-}
-
 // yields counts every box of strips in squares.
-func (s *Stock) yields(cells []*stockCell, o StockOptions) {
+func (s *Stock) yields(o StockOptions) {
 	sizes := o.Sizes
 	if sizes == nil {
-		sizes = squareSizes(cells, o)
+		sizes = s.squareSizes(o)
 	}
-	sizes = slices.Compact(slices.Sorted(slices.Values(sizes)))
-	for _, size := range sizes {
+	for _, size := range slices.Compact(slices.Sorted(slices.Values(sizes))) {
 		all := Cutting{Size: size}
-		for _, c := range cells {
+		for i := range s.Boxes {
+			b := &s.Boxes[i]
 			n, spare := 0, 0
-			for _, p := range c.strips {
+			for _, p := range b.strips {
 				each := Yield(p.width, p.length, size, o.Trim)
 				n += p.count * each
 				spare += (p.count - p.kept) * each
 			}
 			if n > 0 {
-				c.Yields = append(c.Yields, Cutting{size, n})
-				c.spare = append(c.spare, Cutting{size, spare})
+				b.Yields = append(b.Yields, Cutting{size, n})
+				b.spare = append(b.spare, Cutting{size, spare})
 				all.Count += n
 			}
 		}
@@ -317,16 +295,16 @@ func (s *Stock) yields(cells []*stockCell, o StockOptions) {
 // squareSizes are the sizes that are asked for and, of those that squares and
 // strips are held in, the usual ones: a size that only a measurement gave is none
 // to cut to. Where none held is usual all are taken.
-func squareSizes(cells []*stockCell, o StockOptions) []float64 {
+func (s *Stock) squareSizes(o StockOptions) []float64 {
 	var usual, held, asked []float64
 	sized := func(c Cut) bool { return (c.Form == cloth.Square || c.Form == cloth.Strip) && c.Width > 0 }
-	for _, c := range cells {
+	for _, b := range s.Boxes {
 		switch {
-		case !sized(c.Cut):
-		case usualCut(c.Width):
-			usual = append(usual, c.Width)
+		case !sized(b.Cut):
+		case usualCut(b.Width):
+			usual = append(usual, b.Width)
 		default:
-			held = append(held, c.Width)
+			held = append(held, b.Width)
 		}
 	}
 	for _, f := range o.Floors {
@@ -349,27 +327,6 @@ func squareSizes(cells []*stockCell, o StockOptions) []float64 {
 // that package scale looks for, or metric.
 func usualCut(in float64) bool {
 	return slices.Contains(scale.DefaultCuts, in) || in != math.Round(8*in)/8
-}
-
-// NotePrints says how many different prints a box holds, where the stock was
-// taken of holdings without their prints.
-func (s *Stock) NotePrints(c Count) {
-	for i := range s.Boxes {
-		if s.Boxes[i].Alike == c.Alike && s.Boxes[i].Cut == c.Cut {
-			s.Boxes[i].Prints += c.Prints
-		}
-	}
-	for i := range s.Baskets {
-		in := s.Baskets[i].In
-		for k := range in {
-			if in[k].Alike == c.Alike && in[k].Cut == c.Cut {
-				in[k].Prints += c.Prints
-				if len(in) == 1 { // counts do not tell prints of several boxes apart
-					s.Baskets[i].Prints += c.Prints
-				}
-			}
-		}
-	}
 }
 
 // Sorted is the sorting of the baskets.
