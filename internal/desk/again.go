@@ -44,7 +44,7 @@ func (w *stower) reread(ctx context.Context) error {
 		k.Notes = r.Sheet.Notes
 		seen, readings = append(seen, k), append(readings, stash.Reading{Hash: k.Hash, Sheet: r.Sheet})
 	}
-	found, err := w.st.TryRelook(ctx, readings...)
+	_, found, err := w.st.Relook(ctx, true, readings...)
 	if err != nil {
 		return err
 	}
@@ -57,7 +57,7 @@ func (w *stower) reread(ctx context.Context) error {
 	if yes, err := w.agreed(ctx, found); !yes || err != nil {
 		return err
 	}
-	c, _, err := w.st.Relook(ctx, readings...)
+	c, _, err := w.st.Relook(ctx, false, readings...)
 	if err == nil {
 		w.out.Change = &c
 	}

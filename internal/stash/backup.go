@@ -216,7 +216,7 @@ func (s *Stash) copyLedger(ctx context.Context, file string) error {
 
 // photoFiles lists the photos that a ledger says are kept.
 func photoFiles(ctx context.Context, ledger string) ([]photoRow, error) {
-	db, err := connectPlain(ledger)
+	db, err := dial(ledger, 1, asItIs)
 	if err != nil {
 		return nil, err
 	}

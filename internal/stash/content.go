@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -100,13 +101,12 @@ type SavedPlan struct {
 	Plan json.RawMessage `json:"plan"`
 }
 
-func (c *Content) read(ctx context.Context, q queryer) (err error) {
-	if c.Photos, err = rowsOf(ctx, q, func(p *PhotoRecord) []any {
+func (c *Content) read(ctx context.Context, q queryer) error {
+	var errs [8]error
+	c.Photos, errs[0] = rowsOf(ctx, q, func(p *PhotoRecord) []any {
 		return []any{&p.Hash, &p.Name, &p.Size, &p.At, &p.Kind, &p.Form, &p.Basket, &p.CutIn, &p.PxPerInch, &p.Width, &p.Height}
-	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`); err != nil {
-		return err
-	}
-	if c.Prints, err = rowsOf(ctx, q, func(p *PrintRecord) []any {
+	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`)
+	c.Prints, errs[1] = rowsOf(ctx, q, func(p *PrintRecord) []any {
 		p.Lab = new([3]float64)
 		return []any{&p.Name, &p.Lab[0], &p.Lab[1], &p.Lab[2], into(func(measured any) error {
 			if measured == int64(0) {
@@ -114,35 +114,21 @@ func (c *Content) read(ctx context.Context, q queryer) (err error) {
 			}
 			return nil
 		})}
-	}, `SELECT name, coalesce(l, 0), coalesce(a, 0), coalesce(b, 0), l IS NOT NULL FROM print ORDER BY id`); err != nil {
-		return err
-	}
+	}, `SELECT name, coalesce(l, 0), coalesce(a, 0), coalesce(b, 0), l IS NOT NULL FROM print ORDER BY id`)
 	rows, err := rowsOf(ctx, q, (*row).columns, selectRows+`ORDER BY h.id`)
-	if err != nil {
-		return err
-	}
-	c.Holdings = make([]HoldingRecord, len(rows))
+	errs[2], c.Holdings = err, eachAs(rows, row.json)
 	places := map[int64]int{} // of the holdings in the document
 	for i, h := range rows {
-		c.Holdings[i] = h.json()
 		places[h.ID] = i + 1
 	}
-	if c.Corrections, err = rowsOf(ctx, q, func(k *CorrectionRecord) []any {
+	c.Corrections, errs[3] = rowsOf(ctx, q, func(k *CorrectionRecord) []any {
 		return []any{&k.Photo, (*[]byte)(&k.Outline), (*[]byte)(&k.What)}
-	}, `SELECT p.hash, c.outline, c.what FROM correction c JOIN photo p ON p.id = c.photo ORDER BY c.id`); err != nil {
-		return err
-	}
-	if c.Taught, err = taught(ctx, q, places); err != nil {
-		return err
-	}
-	if c.Plans, err = plansOf(ctx, q, `id`); err != nil {
-		return err
-	}
-	if c.Floors, err = floorsOf(ctx, q); err != nil {
-		return err
-	}
-	c.Settings, err = keptSettings(ctx, q)
-	return err
+	}, `SELECT p.hash, c.outline, c.what FROM correction c JOIN photo p ON p.id = c.photo ORDER BY c.id`)
+	c.Taught, errs[4] = taught(ctx, q, places)
+	c.Plans, errs[5] = plansOf(ctx, q, `id`)
+	c.Floors, errs[6] = floorsOf(ctx, q)
+	c.Settings, errs[7] = keptSettings(ctx, q)
+	return cmp.Or(errs[:]...)
 }
 
 func (h row) json() HoldingRecord {

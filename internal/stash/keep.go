@@ -90,19 +90,22 @@ func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 		return Change{}, err
 	}
 	return s.change(ctx, "setting", func(t *tx) (string, error) {
-		fields := v.fields()
-		for _, name := range sortedKeys(fields) {
-			if err := t.exec(`INSERT INTO setting (name, value) VALUES (?, ?)
-				ON CONFLICT (name) DO UPDATE SET value = excluded.value WHERE value <> excluded.value`, name, *fields[name]); err != nil {
-				return "", err
-			}
+		set := map[string]float64{}
+		for name, f := range v.fields() {
+			set[name] = *f
 		}
-		return fmt.Sprintf("bins by %s; trim %s; cloth weighs %.4g g/m²", v.Bins, shelf.Length(v.TrimIn), v.GSM), t.reweigh()
+		return fmt.Sprintf("bins by %s; trim %s; cloth weighs %.4g g/m²", v.Bins, shelf.Length(v.TrimIn), v.GSM), t.set(set)
 	})
 }
 
-// reweigh gives all weighed cloth the area of its weight anew.
-func (t *tx) reweigh() error {
+// set keeps settings, and gives all weighed cloth the area of its weight anew.
+func (t *tx) set(settings map[string]float64) error {
+	for _, name := range sortedKeys(settings) {
+		if err := t.exec(`INSERT INTO setting (name, value) VALUES (?, ?)
+			ON CONFLICT (name) DO UPDATE SET value = excluded.value WHERE value <> excluded.value`, name, settings[name]); err != nil {
+			return err
+		}
+	}
 	rows, err := t.find(Filter{Form: cloth.Weighed})
 	for i := range rows {
 		was := rows[i].AreaIn2

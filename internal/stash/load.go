@@ -156,21 +156,16 @@ func (t *tx) loadRows(name string, in Content, photos map[string]int64) (rows []
 
 // loadSettings keeps what a Content sets; it leaves the rest as it is.
 func (t *tx) loadSettings(set map[string]float64) error {
-	v := DefaultSettings
-	fields := v.fields()
-	for _, k := range sortedKeys(set) {
-		if fields[k] == nil {
-			continue
-		}
-		*fields[k] = set[k]
-		if err := t.exec(`INSERT INTO setting (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value`, k, set[k]); err != nil {
-			return err
+	v, known := DefaultSettings, map[string]float64{}
+	for name, f := range v.fields() {
+		if x, ok := set[name]; ok {
+			*f, known[name] = x, x
 		}
 	}
 	if err := v.check(); err != nil {
 		return err
 	}
-	return t.reweigh()
+	return t.set(known)
 }
 
 // numbered are the names that newPrint gives. Two stashes may each have a print

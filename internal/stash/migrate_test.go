@@ -57,7 +57,7 @@ func TestAnOlderLedgerIsMigratedAfterACopy(t *testing.T) {
 	copies, err := filepath.Glob(filepath.Join(dir, "ledger-version-1-*.db"))
 	require.NoError(t, err)
 	require.Len(t, copies, 1)
-	db, err := connectPlain(copies[0])
+	db, err := dial(copies[0], 1, asItIs)
 	require.NoError(t, err)
 	defer db.Close()
 	var old, n int

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -63,24 +64,24 @@ var pragmas = []string{"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(
 const readers = 4
 
 func connect(file string, readOnly bool) (*sql.DB, error) {
-	q := url.Values{"_txlock": {"immediate"}, "_pragma": pragmas}
 	if readOnly {
-		q = url.Values{"_pragma": append([]string{"query_only(ON)"}, pragmas...)}
+		return dial(file, readers, nil, append([]string{"query_only(ON)"}, pragmas...)...)
 	}
-	db, err := sql.Open("sqlite", location(file, q))
-	if err != nil {
-		return nil, err
-	}
-	db.SetMaxOpenConns(1)
-	if readOnly {
-		db.SetMaxOpenConns(readers)
-	}
-	return db, nil
+	return dial(file, 1, url.Values{"_txlock": {"immediate"}}, pragmas...)
 }
 
-// connectPlain reads a ledger that nobody uses, and leaves it as it is.
-func connectPlain(file string) (*sql.DB, error) {
-	return sql.Open("sqlite", location(file, url.Values{"mode": {"ro"}, "immutable": {"1"}}))
+// asItIs reads a ledger that nobody uses, and leaves it as it is.
+var asItIs = url.Values{"mode": {"ro"}, "immutable": {"1"}}
+
+// dial opens a ledger by so many connections, with what else its URI says.
+func dial(file string, connections int, q url.Values, pragmas ...string) (*sql.DB, error) {
+	all := url.Values{"_pragma": pragmas}
+	maps.Copy(all, q)
+	db, err := sql.Open("sqlite", location(file, all))
+	if err == nil {
+		db.SetMaxOpenConns(connections)
+	}
+	return db, err
 }
 
 // location writes a file as SQLite's URI: https://www.sqlite.org/uri.html.

@@ -181,21 +181,15 @@ func (t *tx) known(groups []group) (names map[string]string, may map[string]MayB
 	if err != nil {
 		return nil, nil, err
 	}
-	nameOf := func(print int64) (name string, err error) {
-		err = t.one(`SELECT name FROM print WHERE id = ?`, []any{print}, &name)
-		return name, err
+	nameOf := func(id int64) string {
+		return prints[slices.IndexFunc(prints, func(p lit) bool { return p.print == id })].name
 	}
 	for i, g := range palette.Known(fresh, seen, len(prints)) {
 		switch {
 		case g.Print != 0:
-			names[of[i]], err = nameOf(g.Print)
+			names[of[i]] = nameOf(g.Print)
 		case g.MayBe.Print != 0:
-			m := MayBe{Trust: g.MayBe.Trust}
-			m.Known, err = nameOf(g.MayBe.Print)
-			may[of[i]] = m
-		}
-		if err != nil {
-			return nil, nil, err
+			may[of[i]] = MayBe{Known: nameOf(g.MayBe.Print), Trust: g.MayBe.Trust}
 		}
 	}
 	return names, may, nil
@@ -231,46 +225,36 @@ func (t *tx) sightings(prints []int64) ([]palette.Sighting, error) {
 	return out, nil
 }
 
-// lit is a print and its mean light.
+// lit is a print, its mean colour and light, and how far that is from another's.
 type lit struct {
 	print int64
+	name  string
+	mean  colour.Lab
 	light palette.Light
+	away  float64
 }
 
 // litPrints are the prints that were measured.
 func (t *tx) litPrints() ([]lit, error) {
-	type print struct {
-		id   int64
-		mean colour.Lab
+	prints, err := rowsOf(t.ctx, t, func(p *lit) []any { return []any{&p.print, &p.name, &p.mean.L, &p.mean.A, &p.mean.B} },
+		`SELECT id, name, l, a, b FROM print WHERE l IS NOT NULL ORDER BY id`)
+	for i := range prints {
+		prints[i].light = palette.LightOf(prints[i].mean.Linear())
 	}
-	prints, err := rowsOf(t.ctx, t, func(p *print) []any { return []any{&p.id, &p.mean.L, &p.mean.A, &p.mean.B} },
-		`SELECT id, l, a, b FROM print WHERE l IS NOT NULL ORDER BY id`)
-	out := make([]lit, len(prints))
-	for i, p := range prints {
-		out[i] = lit{p.id, palette.LightOf(p.mean.Linear())}
-	}
-	return out, err
+	return prints, err
 }
 
 // nearest lists the prints whose mean is nearest, at most mostPrints.
 func nearest(mean colour.Lab, prints []lit) []int64 {
-	type print struct {
-		id   int64
-		away float64
-	}
-	var near []print
+	var near []lit
 	light := palette.LightOf(mean.Linear())
 	for _, p := range prints {
-		if away := light.Apart(p.light); away <= palette.FarLight {
-			near = append(near, print{p.print, away})
+		if p.away = light.Apart(p.light); p.away <= palette.FarLight {
+			near = append(near, p)
 		}
 	}
-	slices.SortFunc(near, func(a, b print) int { return cmp.Or(cmp.Compare(a.away, b.away), cmp.Compare(a.id, b.id)) })
-	out := make([]int64, min(len(near), mostPrints))
-	for i := range out {
-		out[i] = near[i].id
-	}
-	return out
+	slices.SortStableFunc(near, func(a, b lit) int { return cmp.Compare(a.away, b.away) })
+	return eachAs(near[:min(len(near), mostPrints)], func(p lit) int64 { return p.print })
 }
 
 // newPrint notes a print under the next free number.

@@ -107,9 +107,9 @@ func TestTheNearestPrintsAreCompared(t *testing.T) {
 	mean := colour.Lab{L: 50, A: 20, B: 10}
 	var prints []lit
 	for i := range int64(3 * mostPrints) {
-		prints = append(prints, lit{i, palette.LightOf(colour.Lab{L: 50 - float64(i)/5, A: 20, B: 10}.Linear())})
+		prints = append(prints, lit{print: i, light: palette.LightOf(colour.Lab{L: 50 - float64(i)/5, A: 20, B: 10}.Linear())})
 	}
-	prints = append(prints, lit{1000, palette.LightOf(colour.Lab{L: 50, A: 20, B: 40}.Linear())}) // out of reach
+	prints = append(prints, lit{print: 1000, light: palette.LightOf(colour.Lab{L: 50, A: 20, B: 40}.Linear())}) // out of reach
 	near := nearest(mean, prints)
 	require.Len(t, near, mostPrints)
 	for i, print := range near {

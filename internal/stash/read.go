@@ -46,23 +46,14 @@ func (s *Stash) readBy(ctx context.Context, file string, q url.Values) (v int, e
 	if s.r != nil {
 		_ = s.r.Close()
 	}
-	if s.r, err = sql.Open("sqlite", location(file, with(q, readPragmas))); err != nil {
+	if s.r, err = dial(file, readers, q, readPragmas...); err != nil {
 		return 0, err
 	}
-	s.r.SetMaxOpenConns(readers)
 	err = again(ctx, func() error {
 		v, err = versionOf(ctx, s.r, s.file)
 		return err
 	})
 	return v, err
-}
-
-func with(q url.Values, pragmas []string) url.Values {
-	out := url.Values{"_pragma": pragmas}
-	for k, v := range q {
-		out[k] = v
-	}
-	return out
 }
 
 // unwritable says whether a ledger could not be read because nothing could be
@@ -82,7 +73,7 @@ func (s *Stash) unshared() (file string, q url.Values, err error) {
 	log := s.file + "-wal"
 	info, err := os.Stat(log)
 	if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
-		return s.file, url.Values{"mode": {"ro"}, "immutable": {"1"}}, nil
+		return s.file, asItIs, nil
 	}
 	if err != nil {
 		return "", nil, err
@@ -116,7 +107,7 @@ func (s *Stash) readMigrated(ctx context.Context, file string, q url.Values, v i
 	if err != nil {
 		return err
 	}
-	from, err := sql.Open("sqlite", location(file, with(q, []string{"busy_timeout(10000)"})))
+	from, err := dial(file, 1, q, "busy_timeout(10000)")
 	if err != nil {
 		return err
 	}

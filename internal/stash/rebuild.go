@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net/url"
 	"slices"
 	"strings"
 )
@@ -18,12 +17,11 @@ import (
 // are counted. The other ledger may be changed: an older one is brought up to date
 // first.
 func rebuild(ctx context.Context, from, to string) error {
-	db, err := sql.Open("sqlite", location(from, url.Values{"_pragma": {"trusted_schema(OFF)", "cell_size_check(ON)"}}))
+	db, err := dial(from, 1, nil, "trusted_schema(OFF)", "cell_size_check(ON)")
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	db.SetMaxOpenConns(1)
 	v, err := versionOf(ctx, db, ledgerName)
 	if err == nil && v == 0 {
 		err = errors.New("it is empty")

@@ -25,35 +25,27 @@ type Reread struct {
 	Before, After []cloth.Holding // by ID; where the look was only tried, new pieces have none that holds
 }
 
-// Relook takes what later looks found in photos of the stash, in one change. A
-// piece is known again by its outline; it keeps its number, bin, basket and print,
+// Relook takes what later looks found in photos of the stash, in one change, or only
+// tries what would become of them where try is set. A piece is known again by its outline; it keeps its number, bin, basket and print,
 // what you corrected of it, and whether it was used. Pieces found for the first
 // time come in; pieces not found again leave, unless you corrected them.
-func (s *Stash) Relook(ctx context.Context, all ...Reading) (c Change, out []Reread, err error) {
+func (s *Stash) Relook(ctx context.Context, try bool, all ...Reading) (c Change, out []Reread, err error) {
 	c, err = s.change(ctx, "relook", func(t *tx) (string, error) {
 		if out, err = t.relook(all); err != nil {
 			return "", err
+		}
+		if try {
+			return "", errOnlyTried
 		}
 		if len(out) == 1 {
 			return fmt.Sprintf("%s: %s", out[0].Name, pieces(len(out[0].After))), nil
 		}
 		return cloth.Count(len(out), "photo"), nil
 	})
-	return c, out, err
-}
-
-// TryRelook is Relook that changes nothing: what would become of the photos.
-func (s *Stash) TryRelook(ctx context.Context, all ...Reading) (out []Reread, err error) {
-	_, err = s.change(ctx, "relook", func(t *tx) (string, error) {
-		if out, err = t.relook(all); err != nil {
-			return "", err
-		}
-		return "", errOnlyTried
-	})
 	if errors.Is(err, errOnlyTried) {
 		err = nil
 	}
-	return out, err
+	return c, out, err
 }
 
 // errOnlyTried ends a change that was not to be kept.

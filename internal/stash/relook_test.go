@@ -30,7 +30,7 @@ func moved(pieces ...cloth.Piece) cloth.Sheet {
 }
 
 func relook(s *Stash, hash string, found cloth.Sheet) (Change, error) {
-	c, _, err := s.Relook(ctx, Reading{hash, found})
+	c, _, err := s.Relook(ctx, false, Reading{hash, found})
 	return c, err
 }
 
@@ -142,7 +142,7 @@ func TestALookIsTriedFirst(t *testing.T) {
 	correct(t, s, 2, Correction{Family: cloth.Teal})
 	before := dump(t, s)
 	readings := []Reading{{one, sheet(append(moved(squares(4)...).Pieces, square(30))...)}, {two, sheet(square(7), square(8))}}
-	tried, err := s.TryRelook(ctx, readings...)
+	_, tried, err := s.Relook(ctx, true, readings...)
 	require.NoError(t, err)
 	require.Equal(t, before, dump(t, s))
 
@@ -159,7 +159,7 @@ func TestALookIsTriedFirst(t *testing.T) {
 	require.NotContains(t, is, int64(5), "not found again")
 	require.Equal(t, tried[1].Before, tried[1].After)
 
-	c, done, err := s.Relook(ctx, readings...)
+	c, done, err := s.Relook(ctx, false, readings...)
 	require.NoError(t, err)
 	require.Equal(t, tried, done)
 	require.Equal(t, "2 photos", c.What)
@@ -167,7 +167,7 @@ func TestALookIsTriedFirst(t *testing.T) {
 	_, err = s.Undo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, before, dump(t, s))
-	_, err = s.TryRelook(ctx, Reading{Hash: Hash(nil)})
+	_, _, err = s.Relook(ctx, true, Reading{Hash: Hash(nil)})
 	require.ErrorIs(t, err, ErrUnknown)
 }
 
