@@ -30,19 +30,19 @@ func (a Arrangement) Document() Document {
 	if a.Quilt != a.Needs.Recipe.Name {
 		d.lead = a.Needs.Recipe.Name + ", " + d.lead
 	}
-	head := section{heading: "The layout", paras: []string{a.verdict(first)}, items: a.measures(first)}
+	head := section{Heading: "The layout", Paras: []string{a.verdict(first)}, Items: a.measures(first)}
 	for _, t := range first.Touches[:min(len(first.Touches), mostTouches)] {
-		head.items = append(head.items, fmt.Sprintf("%s touches %s: %s", a.Names[t.A], a.Names[t.B], touchWords[t.Why]))
+		head.Items = append(head.Items, fmt.Sprintf("%s touches %s: %s", a.Names[t.A], a.Names[t.B], touchWords[t.Why]))
 	}
 	if n := len(first.Touches) - mostTouches; n > 0 {
-		head.items = append(head.items, fmt.Sprintf("and %d touches more, marked in the drawing", n))
+		head.Items = append(head.Items, fmt.Sprintf("and %d touches more, marked in the drawing", n))
 	}
 	if a.Drawn {
 		views := a.views(first)
-		head.drawings = views[:1]
+		head.Drawings = views[:1]
 		d.sections = append(d.sections, head, section{
-			heading: "Lights and darks", drawings: views[1:],
-			caption: "In grey, which shows its lights and darks, and as it is seen from across the room.",
+			Heading: "Lights and darks", Drawings: views[1:],
+			Caption: "In grey, which shows its lights and darks, and as it is seen from across the room.",
 		})
 	} else {
 		d.sections = append(d.sections, head)
@@ -97,7 +97,7 @@ func (a Arrangement) labels(l desk.Laid) (out []section) {
 			}
 			d.Shapes = append(d.Shapes, x)
 		}
-		out = append(out, section{heading: "Row " + row, shown: true, drawings: []drawing{d}})
+		out = append(out, section{Heading: "Row " + row, Shown: true, Drawings: []drawing{d}})
 	}
 	return out
 }
@@ -118,17 +118,17 @@ func (a Arrangement) counts(l desk.Laid) section {
 		n[words]++
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return n[printWords(a.Holdings[y])] - n[printWords(a.Holdings[x])] })
-	t := table{heads: []string{"cloth", "pieces"}, right: []bool{false, true}, fold: 12}
+	t := table{Heads: []string{"cloth", "pieces"}, Right: []bool{false, true}, Fold: 12}
 	for _, k := range order {
 		h := a.Holdings[k]
 		r := row(printWords(h), fmt.Sprint(n[printWords(h)]))
-		r[0].chip, _ = chipOf(h, a.Crops)
-		t.rows = append(t.rows, r)
+		r[0].Chip, _ = chipOf(h, a.Crops)
+		t.Rows = append(t.Rows, r)
 	}
-	if n := len(t.rows) - t.fold; n > 0 {
-		t.more = fmt.Sprintf("and %s more", cloth.Count(n, "print"))
+	if n := len(t.Rows) - t.Fold; n > 0 {
+		t.More = fmt.Sprintf("and %s more", cloth.Count(n, "print"))
 	}
-	return section{heading: "Cloth", tables: []table{t}}
+	return section{Heading: "Cloth", Tables: []table{t}}
 }
 
 // printWords names the cloth of a holding, alike for all of its print.
@@ -275,28 +275,28 @@ func holdingWords(h cloth.Holding) string {
 
 // others are the layouts beside the first.
 func (a Arrangement) others() section {
-	s := section{heading: "Others", tables: []table{{heads: []string{"seed", "touches", "lights and darks", "brights", "as before"}, right: []bool{true, true, true, true, true}}}}
+	s := section{Heading: "Others", Tables: []table{{Heads: []string{"seed", "touches", "lights and darks", "brights", "as before"}, Right: []bool{true, true, true, true, true}}}}
 	for _, l := range a.Laid {
 		same := ""
 		if l.Same > 0 {
 			same = percentWords(l.Same)
 		}
-		s.tables[0].rows = append(s.tables[0].rows, row(fmt.Sprint(l.Seed), fmt.Sprint(len(l.Touches)), percentWords(l.Evenness), percentWords(l.Brightness), same))
+		s.Tables[0].Rows = append(s.Tables[0].Rows, row(fmt.Sprint(l.Seed), fmt.Sprint(len(l.Touches)), percentWords(l.Evenness), percentWords(l.Brightness), same))
 	}
 	for _, l := range a.Laid[1:] {
 		if a.Drawn {
 			d := a.view(a.picture(l, otherSide), fmt.Sprintf("the quilt laid out by seed %d", l.Seed))
 			d.Name = fmt.Sprintf("seed %d", l.Seed)
-			s.drawings = append(s.drawings, d)
+			s.Drawings = append(s.Drawings, d)
 		}
 	}
-	s.caption = "As before is the share of places that show the print that they show in a layout above."
+	s.Caption = "As before is the share of places that show the print that they show in a layout above."
 	return s
 }
 
 // rows lists the patches row by row, as they are sewn.
 func (a Arrangement) rows(l desk.Laid) section {
-	t := table{heads: []string{"place", "print", "piece"}, right: []bool{false, false, true}, fold: 12}
+	t := table{Heads: []string{"place", "print", "piece"}, Right: []bool{false, false, true}, Fold: 12}
 	order := make([]int, 0, len(a.Top.Patches))
 	for i := range a.Top.Patches {
 		if l.Cloth[i] >= 0 {
@@ -306,12 +306,12 @@ func (a Arrangement) rows(l desk.Laid) section {
 	slices.SortStableFunc(order, func(x, y int) int { return compareNames(a.Names[x], a.Names[y]) })
 	for _, i := range order {
 		h := a.Holdings[l.Cloth[i]]
-		t.rows = append(t.rows, row(a.Names[i], printWords(h), fmt.Sprint(h.ID)))
+		t.Rows = append(t.Rows, row(a.Names[i], printWords(h), fmt.Sprint(h.ID)))
 	}
-	if n := len(t.rows) - t.fold; n > 0 {
-		t.more = fmt.Sprintf("and %s more; --html and --pdf draw them all", cloth.Count(n, "place"))
+	if n := len(t.Rows) - t.Fold; n > 0 {
+		t.More = fmt.Sprintf("and %s more; --html and --pdf draw them all", cloth.Count(n, "place"))
 	}
-	return section{heading: "Row by row", said: true, tables: []table{t}, paras: []string{"Rows have letters from the top, patches numbers from the left."}}
+	return section{Heading: "Row by row", Said: true, Tables: []table{t}, Paras: []string{"Rows have letters from the top, patches numbers from the left."}}
 }
 
 // compareNames puts A2 before A10, and Z before AA.
@@ -344,23 +344,23 @@ func QuiltsDocument(all []desk.Quilt) Document {
 		d.lead = "None yet: plan or arrange one, and keep it under a name."
 		return d
 	}
-	t := table{heads: []string{"quilt", "recipe", "finished", "from the stash", "lacks", "laid out", "sewn"}, right: []bool{false, false, true, true, true, true, true}}
+	t := table{Heads: []string{"quilt", "recipe", "finished", "from the stash", "lacks", "laid out", "sewn"}, Right: []bool{false, false, true, true, true, true, true}}
 	for _, q := range all {
-		t.rows = append(t.rows, row(q.Name, q.Recipe, cloth.FormatInches(q.WidthIn)+" × "+cloth.FormatInches(q.LengthIn),
+		t.Rows = append(t.Rows, row(q.Name, q.Recipe, cloth.FormatInches(q.WidthIn)+" × "+cloth.FormatInches(q.LengthIn),
 			fmt.Sprint(q.Pulled), blankZero(q.Lacks), blankZero(q.Laid), blankZero(q.Stages[plan.SewnStage])))
 	}
-	d.sections = []section{{tables: []table{t}}}
+	d.sections = []section{{Tables: []table{t}}}
 	return d
 }
 
 // HistoryDocument lists changes of the stash, the last first.
 func HistoryDocument(all []stash.Change) Document {
 	d := Document{title: "What was done"}
-	t := table{heads: []string{"when", "what"}}
+	t := table{Heads: []string{"when", "what"}}
 	for _, c := range all {
-		t.rows = append(t.rows, row(c.At.Local().Format("2006-01-02 15:04"), c.Verb+" "+printable(c.What)))
+		t.Rows = append(t.Rows, row(c.At.Local().Format("2006-01-02 15:04"), c.Verb+" "+printable(c.What)))
 	}
-	d.sections = []section{{tables: []table{t}}}
+	d.sections = []section{{Tables: []table{t}}}
 	return d
 }
 
@@ -370,27 +370,27 @@ type WhyHere desk.WhyHere
 // Text says it in a few lines.
 func (h WhyHere) Text(w io.Writer, o TextOptions) error {
 	d := Document{title: h.Patch + ": " + holdingWords(h.Holding)}
-	s := section{heading: "Why it lies here"}
+	s := section{Heading: "Why it lies here"}
 	for _, n := range h.Beside {
 		words := n.Patch + ": " + holdingWords(n.Holding)
 		if n.Alike != "" {
 			words += ", " + touchWords[n.Alike] + ": too much alike"
 		}
-		s.items = append(s.items, "beside it "+words)
+		s.Items = append(s.Items, "beside it "+words)
 	}
-	s.items = append(s.items, fmt.Sprintf("it is L* %.0f; with those about it the mean is %.0f, that of the quilt %.0f", h.Lightness, h.About, h.All))
+	s.Items = append(s.Items, fmt.Sprintf("it is L* %.0f; with those about it the mean is %.0f, that of the quilt %.0f", h.Lightness, h.About, h.All))
 	if h.Nearest != "" {
-		s.items = append(s.items, fmt.Sprintf("the nearest of the same print is %s, %.1f inches away", h.Nearest, h.Away))
+		s.Items = append(s.Items, fmt.Sprintf("the nearest of the same print is %s, %.1f inches away", h.Nearest, h.Away))
 	} else if h.Holding.Print != "" {
-		s.items = append(s.items, "it is the only one of its print")
+		s.Items = append(s.Items, "it is the only one of its print")
 	}
 	if h.Better > 0 {
-		s.items = append(s.items, fmt.Sprintf("%s of %d places it could change with would make the quilt more even; another seed may", cloth.Count(h.Better, "place"), h.Others))
+		s.Items = append(s.Items, fmt.Sprintf("%s of %d places it could change with would make the quilt more even; another seed may", cloth.Count(h.Better, "place"), h.Others))
 	} else {
-		s.items = append(s.items, fmt.Sprintf("none of the %d places it could change with, without a touch more, makes the quilt more even", h.Others))
+		s.Items = append(s.Items, fmt.Sprintf("none of the %d places it could change with, without a touch more, makes the quilt more even", h.Others))
 	}
 	if h.Locked {
-		s.items = append(s.items, "it is locked here")
+		s.Items = append(s.Items, "it is locked here")
 	}
 	d.sections = []section{s}
 	return d.Text(w, o)

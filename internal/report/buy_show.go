@@ -25,23 +25,23 @@ func (b Buying) Document() Document {
 	if len(b.Buy) > 0 {
 		d.sections = append(append(d.sections, b.lists()...), b.swatches())
 	}
-	d.sections = slices.DeleteFunc(d.sections, func(s section) bool { return s.heading == "" })
+	d.sections = slices.DeleteFunc(d.sections, func(s section) bool { return s.Heading == "" })
 	if len(b.Missing) > 0 {
 		d.sections = append(d.sections, section{
-			heading: "Missing altogether", items: missingWords(b.Missing), paras: []string{"Buy a print or two of each where you see them."},
+			Heading: "Missing altogether", Items: missingWords(b.Missing), Paras: []string{"Buy a print or two of each where you see them."},
 		})
 	}
 	if len(b.Enough) > 0 {
-		s := section{heading: "Do not buy"}
+		s := section{Heading: "Do not buy"}
 		for _, e := range b.Enough {
-			s.items = append(s.items, fmt.Sprintf("%s: you have %d; %s", e.Name, e.Count, e.Reason))
+			s.Items = append(s.Items, fmt.Sprintf("%s: you have %d; %s", e.Name, e.Count, e.Reason))
 		}
 		d.sections = append(d.sections, s)
 	}
 	if b.Why {
-		s := section{heading: "Why"}
+		s := section{Heading: "Why"}
 		for _, p := range b.Buy {
-			s.whys = append(s.whys, p.Why)
+			s.Whys = append(s.Whys, p.Why)
 		}
 		d.sections = append(d.sections, s)
 	}
@@ -84,10 +84,10 @@ func (b Buying) lists() []section {
 	}
 	var out []section
 	if quilts > 0 {
-		out = append(out, section{heading: "Buy", tables: []table{b.list(0, quilts)}})
+		out = append(out, section{Heading: "Buy", Tables: []table{b.list(0, quilts)}})
 	}
 	if quilts < n {
-		out = append(out, section{heading: "Buy for thin bins", tables: []table{b.list(quilts, n)}})
+		out = append(out, section{Heading: "Buy for thin bins", Tables: []table{b.list(quilts, n)}})
 	}
 	if n < len(b.Buy) {
 		t := b.list(n, len(b.Buy))
@@ -95,23 +95,23 @@ func (b Buying) lists() []section {
 		for _, p := range b.Buy[n:] {
 			words = append(words, fmt.Sprintf("%s (%s of %s)", p.Sought, cloth.Count(p.Prints, "print"), p.Buy))
 		}
-		t.fold, t.more = -1, strings.Join(words, "; ")
-		out = append(out, section{heading: "And after that", tables: []table{t}})
+		t.Fold, t.More = -1, strings.Join(words, "; ")
+		out = append(out, section{Heading: "And after that", Tables: []table{t}})
 	}
 	return out
 }
 
 // list is the purchases from one to before another.
 func (b Buying) list(from, to int) table {
-	t := table{heads: []string{"", "what", "prints", "of each", "for"}, right: []bool{true, false, true}, lead: 2}
+	t := table{Heads: []string{"", "what", "prints", "of each", "for"}, Right: []bool{true, false, true}, Lead: 2}
 	for i, p := range b.Buy[from:to] {
 		r := row(strconv.Itoa(from+i+1), p.Sought.String(), strconv.Itoa(p.Prints), p.Buy, buyFor(p))
-		r[1].chip = b.chip(p)
-		if r[1].chip.some && p.HasSwatch {
-			r[1].words += ", " + p.Swatch.String()
-			r[1].chip.reads, r[1].exact = p.Swatch.Linear(), true
+		r[1].Chip = b.chip(p)
+		if r[1].Chip.Some && p.HasSwatch {
+			r[1].Words += ", " + p.Swatch.String()
+			r[1].Chip.Reads, r[1].Exact = p.Swatch.Linear(), true
 		}
-		t.rows = append(t.rows, r)
+		t.Rows = append(t.Rows, r)
 	}
 	return t
 }
@@ -184,5 +184,5 @@ func (b Buying) swatches() section {
 	columns := min(n, across)
 	d.W = float64(columns)*(wide+gap) - gap
 	d.H = float64((n+across-1)/across)*(high+gap) - gap
-	return section{heading: "Hold against the cloth", shown: true, drawings: []drawing{d}}
+	return section{Heading: "Hold against the cloth", Shown: true, Drawings: []drawing{d}}
 }

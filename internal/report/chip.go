@@ -17,11 +17,11 @@ import (
 // chip is what cloth is shown by: a crop of your own photo of it, else its inks in
 // their shares, else the one colour that it reads as. The zero chip shows nothing.
 type chip struct {
-	reads colour.Linear
-	inks  []cloth.Swatch
-	crop  *Crop
-	some  bool // there is something to show
-	any   bool // cloth of any colour: drawn as none
+	Reads colour.Linear
+	Inks  []cloth.Swatch
+	Crop  *Crop
+	Some  bool // there is something to show
+	Any   bool // cloth of any colour: drawn as none
 }
 
 // Crop is a straightened piece of cloth, cut out of your own photo.
@@ -49,21 +49,21 @@ func (c Crops) Lend(holdings []cloth.Holding) {
 	}
 }
 
-func plainChip(c colour.Linear) chip { return chip{reads: c, some: true} }
+func plainChip(c colour.Linear) chip { return chip{Reads: c, Some: true} }
 
 // anyChip is cloth of any colour.
-func anyChip() chip { return chip{any: true} }
+func anyChip() chip { return chip{Any: true} }
 
 // parts are the colours of a chip with no crop, in shares that add up to 1.
 func (c chip) parts() []cloth.Swatch {
 	total := 0.0
-	for _, s := range c.inks {
+	for _, s := range c.Inks {
 		total += s.Share
 	}
 	if !(total > 0) {
-		return []cloth.Swatch{{Colour: c.reads, Share: 1}}
+		return []cloth.Swatch{{Colour: c.Reads, Share: 1}}
 	}
-	out := slices.Clone(c.inks)
+	out := slices.Clone(c.Inks)
 	for i := range out {
 		out[i].Share /= total
 	}
@@ -71,29 +71,29 @@ func (c chip) parts() []cloth.Swatch {
 }
 
 // patterned tells whether the chip is more than one colour.
-func (c chip) patterned() bool { return c.crop != nil || len(c.inks) > 1 }
+func (c chip) patterned() bool { return c.Crop != nil || len(c.Inks) > 1 }
 
 // fill is a shape of the cloth.
-func (c chip) fill(g geom.Polygon) shape { return shape{Points: g, Fill: c.reads, Cloth: c} }
+func (c chip) fill(g geom.Polygon) shape { return shape{Points: g, Fill: c.Reads, Cloth: c} }
 
 // grey is the chip by lightness alone.
 func (c chip) grey() chip {
-	if c.crop != nil && c.crop.Grey != nil {
-		c.crop = &Crop{W: c.crop.W, H: c.crop.H, JPEG: c.crop.Grey}
+	if c.Crop != nil && c.Crop.Grey != nil {
+		c.Crop = &Crop{W: c.Crop.W, H: c.Crop.H, JPEG: c.Crop.Grey}
 	} else {
-		c.crop = nil
+		c.Crop = nil
 	}
-	c.reads, c.inks = greyOf(c.reads.Lab().L), slices.Clone(c.inks)
-	for i, s := range c.inks {
-		c.inks[i].Colour = greyOf(s.Colour.Lab().L)
+	c.Reads, c.Inks = greyOf(c.Reads.Lab().L), slices.Clone(c.Inks)
+	for i, s := range c.Inks {
+		c.Inks[i].Colour = greyOf(s.Colour.Lab().L)
 	}
 	return c
 }
 
 // key tells chips apart that are drawn differently.
 func (c chip) key() string {
-	if c.crop != nil {
-		return fmt.Sprintf("%08x-%d", crc32.ChecksumIEEE(c.crop.JPEG), len(c.crop.JPEG))
+	if c.Crop != nil {
+		return fmt.Sprintf("%08x-%d", crc32.ChecksumIEEE(c.Crop.JPEG), len(c.Crop.JPEG))
 	}
 	var b strings.Builder
 	for _, s := range c.parts() {
@@ -105,13 +105,13 @@ func (c chip) key() string {
 // chipOf shows a piece of the stash. What was entered by hand is drawn in a colour
 // that stands for its words.
 func chipOf(h cloth.Holding, crops Crops) (c chip, ok bool) {
-	c.crop = crops[h.ID]
+	c.Crop = crops[h.ID]
 	if h.Measured {
-		c.reads, c.inks, c.some = h.ReadsAs, h.Colours, true
+		c.Reads, c.Inks, c.Some = h.ReadsAs, h.Colours, true
 		return c, true
 	}
-	c.reads, c.some = standIn(h.Family, h.Value)
-	return c, c.some
+	c.Reads, c.Some = standIn(h.Family, h.Value)
+	return c, c.Some
 }
 
 // Fill is the colour that a piece of the stash is drawn in where there is no crop of it;

@@ -74,9 +74,9 @@ func TestChipsShowCloth(t *testing.T) {
 	require.NoError(t, s.Document().PDF(printed, "a4"))
 	require.Equal(t, bytes.Count(paper.Bytes(), []byte("/Subtype /Image"))+1, bytes.Count(printed.Bytes(), []byte("/Subtype /Image")))
 
-	two := chip{reads: hex(9, 9, 9), some: true, inks: []cloth.Swatch{{Colour: hex(255, 0, 0), Share: 0.6}, {Colour: hex(0, 0, 255), Share: 0.2}}}
-	d := Document{sections: []section{{heading: "x", tables: []table{{heads: []string{"a", "b"}, rows: [][]cell{{{chip: two}, {chip: anyChip()}}}}},
-		drawings: []drawing{{W: 1, H: 1, Title: "t", Shapes: []shape{two.fill(rect(0, 0, 1, 1))}}}}}}
+	two := chip{Reads: hex(9, 9, 9), Some: true, Inks: []cloth.Swatch{{Colour: hex(255, 0, 0), Share: 0.6}, {Colour: hex(0, 0, 255), Share: 0.2}}}
+	d := Document{sections: []section{{Heading: "x", Tables: []table{{Heads: []string{"a", "b"}, Rows: [][]cell{{{Chip: two}, {Chip: anyChip()}}}}},
+		Drawings: []drawing{{W: 1, H: 1, Title: "t", Shapes: []shape{two.fill(rect(0, 0, 1, 1))}}}}}}
 	out := unstyled(t, d)
 	require.Contains(t, out, `<rect y="0" width="100" height="75" fill="#ff0000"/><rect y="75" width="100" height="25" fill="#0000ff"/>`)
 	require.Contains(t, out, `fill="url(#pc0)"`)
@@ -86,15 +86,15 @@ func TestChipsShowCloth(t *testing.T) {
 // The quilt in grey showed prints as stripes of their inks, and sizes stood on prints
 // unread. A crop is shown in grey, and a label on it has a dark edge.
 func TestGreyDrawingsShowTheCloth(t *testing.T) {
-	c := chip{reads: hex(200, 30, 30), some: true, crop: &Crop{W: 8, H: 8, JPEG: []byte("colour"), Grey: []byte("grey")}}
+	c := chip{Reads: hex(200, 30, 30), Some: true, Crop: &Crop{W: 8, H: 8, JPEG: []byte("colour"), Grey: []byte("grey")}}
 	s := c.fill(rect(0, 0, 1, 1))
 	s.Label, s.Size = "2½", 0.2
 	d := drawing{W: 1, H: 1, Title: "t", Shapes: []shape{s}}
-	require.Equal(t, []byte("grey"), d.grey().Shapes[0].Cloth.crop.JPEG)
-	require.Contains(t, unstyled(t, Document{sections: []section{{drawings: []drawing{d}}}}), `fill="#ffffff" font-weight="700" stroke="#000000"`)
+	require.Equal(t, []byte("grey"), d.grey().Shapes[0].Cloth.Crop.JPEG)
+	require.Contains(t, unstyled(t, Document{sections: []section{{Drawings: []drawing{d}}}}), `fill="#ffffff" font-weight="700" stroke="#000000"`)
 	plain := plainChip(hex(255, 255, 0)).fill(rect(0, 0, 1, 1))
 	plain.Label, plain.Size = "2½", 0.2
-	require.NotContains(t, unstyled(t, Document{sections: []section{{drawings: []drawing{{W: 1, H: 1, Shapes: []shape{plain}}}}}}), `paint-order`)
+	require.NotContains(t, unstyled(t, Document{sections: []section{{Drawings: []drawing{{W: 1, H: 1, Shapes: []shape{plain}}}}}}), `paint-order`)
 }
 
 // The lines of what is thin, bin by bin, are folded behind the sentence that says it of

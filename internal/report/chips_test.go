@@ -39,14 +39,14 @@ func familyIn(words string) (only cloth.Family) {
 func holdChips(t *testing.T, name string, d Document) (held int) {
 	t.Helper()
 	for _, s := range d.sections {
-		for _, tb := range s.tables {
-			for _, row := range tb.rows {
+		for _, tb := range s.Tables {
+			for _, row := range tb.Rows {
 				var words []string
 				var chip *colour.Linear
 				for i := range row {
-					words = append(words, row[i].words)
-					if row[i].chip.some {
-						chip = &row[i].chip.reads
+					words = append(words, row[i].Words)
+					if row[i].Chip.Some {
+						chip = &row[i].Chip.Reads
 					}
 				}
 				f := familyIn(strings.Join(words, " "))

@@ -27,9 +27,9 @@ func (c Contrast) Document() Document {
 		title: "Prints against " + c.Background.Name,
 		lead:  c.lead(),
 		sections: []section{
-			{heading: "The verdict", facts: c.verdict()},
-			{heading: "On the background", drawings: []drawing{c.drawing(), c.drawing().grey()},
-				caption: "The pull on the background, and the same in grey, with only light and dark left."},
+			{Heading: "The verdict", Facts: c.verdict()},
+			{Heading: "On the background", Drawings: []drawing{c.drawing(), c.drawing().grey()},
+				Caption: "The pull on the background, and the same in grey, with only light and dark left."},
 			c.verdicts(),
 		},
 		fine: []string{
@@ -45,7 +45,7 @@ func (c Contrast) Document() Document {
 		d.fine = append(d.fine, "Counting in light, medium and dark is common practice, no source.")
 	}
 	if c.Why {
-		d.sections = append(d.sections, section{heading: "Why", whys: c.whys()})
+		d.sections = append(d.sections, section{Heading: "Why", Whys: c.whys()})
 	}
 	return d
 }
@@ -116,7 +116,7 @@ func (c Contrast) verdict() []fact {
 			}
 		}
 		if names != nil {
-			out = append(out, fact{what: string(b), words: someOf(names)})
+			out = append(out, fact{What: string(b), Words: someOf(names)})
 		}
 	}
 	return out
@@ -131,30 +131,30 @@ const mostMixed = 3
 
 // verdicts are a row a print, those that sink first.
 func (c Contrast) verdicts() section {
-	t := table{heads: []string{"print", "pieces", "L* gap", "steps", "ΔE00", "ratio", ""}, right: []bool{false, true, true, true, true, true}}
-	s := section{heading: "Print by print"}
+	t := table{Heads: []string{"print", "pieces", "L* gap", "steps", "ΔE00", "ratio", ""}, Right: []bool{false, true, true, true, true, true}}
+	s := section{Heading: "Print by print"}
 	for _, v := range c.judged() {
 		words := string(v.Counts)
 		if v.Verdict.Mixed {
 			words += "; mixed value, look again"
-			s.items = append(s.items, mixedWords(v))
+			s.Items = append(s.Items, mixedWords(v))
 		}
 		r := row(v.Name, fmt.Sprint(v.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
-		r[0].chip, r[0].exact = c.chip(v.Print), true
-		t.rows = append(t.rows, r)
+		r[0].Chip, r[0].Exact = c.chip(v.Print), true
+		t.Rows = append(t.Rows, r)
 	}
-	if n := len(s.items) - mostMixed; n > 0 {
-		s.fold, s.more = mostMixed, fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print"))
+	if n := len(s.Items) - mostMixed; n > 0 {
+		s.Fold, s.More = mostMixed, fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print"))
 	}
-	if len(t.rows) > manyPrints {
-		t.fold = manyPrints / 2
-		t.more = fmt.Sprintf("and %d more, which stand clearer: --html and --json have them all", len(t.rows)-t.fold)
+	if len(t.Rows) > manyPrints {
+		t.Fold = manyPrints / 2
+		t.More = fmt.Sprintf("and %d more, which stand clearer: --html and --json have them all", len(t.Rows)-t.Fold)
 	}
-	if len(t.rows) > 0 {
-		s.tables = []table{t}
-		s.paras = []string{fmt.Sprintf("The background, %s, has L* %s, Munsell value %s.", c.Background.Name, tenth(c.Background.Lightness()), strconv.FormatFloat(c.Background.MunsellValue(), 'f', 2, 64))}
+	if len(t.Rows) > 0 {
+		s.Tables = []table{t}
+		s.Paras = []string{fmt.Sprintf("The background, %s, has L* %s, Munsell value %s.", c.Background.Name, tenth(c.Background.Lightness()), strconv.FormatFloat(c.Background.MunsellValue(), 'f', 2, 64))}
 		if c.Background.Mixed() {
-			s.paras = append(s.paras, "It is of mixed value itself: no print stands the same on all of it.")
+			s.Paras = append(s.Paras, "It is of mixed value itself: no print stands the same on all of it.")
 		}
 	}
 	return s
@@ -162,7 +162,7 @@ func (c Contrast) verdicts() section {
 
 // chip shows a print.
 func (c Contrast) chip(p contrast.Print) chip {
-	return chip{reads: p.Reads, inks: p.Inks, crop: c.Crops[p.Name], some: true}
+	return chip{Reads: p.Reads, Inks: p.Inks, Crop: c.Crops[p.Name], Some: true}
 }
 
 func mixedWords(v judged) string {
@@ -224,7 +224,7 @@ func signedTo(v float64, decimals int) string {
 const mostChoices = 8
 
 func (c Contrast) choices() section {
-	t := table{heads: []string{"background", "clear", "soft", "sinking", "least gap"}, right: []bool{false, true, true, true, true}}
+	t := table{Heads: []string{"background", "clear", "soft", "sinking", "least gap"}, Right: []bool{false, true, true, true, true}}
 	for i, k := range c.Choices {
 		if i == mostChoices {
 			break
@@ -232,26 +232,26 @@ func (c Contrast) choices() section {
 		b := c.Backgrounds[k.Background]
 		r := row(b.Name, fmt.Sprint(k.Clear), fmt.Sprint(k.Soft), fmt.Sprint(k.Sinking), strconv.FormatFloat(k.Least, 'f', 2, 64)+" steps")
 		if b.Mixed() {
-			r[0].words += ", mixed"
+			r[0].Words += ", mixed"
 		}
 		if b.Small() {
-			r[0].words += ", small"
+			r[0].Words += ", small"
 		}
-		r[0].chip, r[0].exact = c.chip(b), true
-		t.rows = append(t.rows, r)
+		r[0].Chip, r[0].Exact = c.chip(b), true
+		t.Rows = append(t.Rows, r)
 	}
 	s := section{
-		heading: "Best backgrounds for this pull", tables: []table{t},
-		paras: []string{"Numbers are pieces of the pull. A print of mixed value that sinks in part counts one band lower. The background on which the fewest sink comes first, then the one with the fewest soft."},
+		Heading: "Best backgrounds for this pull", Tables: []table{t},
+		Paras: []string{"Numbers are pieces of the pull. A print of mixed value that sinks in part counts one band lower. The background on which the fewest sink comes first, then the one with the fewest soft."},
 	}
 	if c.Small {
-		s.paras = append(s.paras, "No cloth in the stash is large enough for a background. These are colours to look for.")
+		s.Paras = append(s.Paras, "No cloth in the stash is large enough for a background. These are colours to look for.")
 	}
 	return s
 }
 
 func (c Contrast) balance() section {
-	t := table{heads: []string{"value", "pulled", c.Recipe + " takes", ""}, right: []bool{false, true, true}}
+	t := table{Heads: []string{"value", "pulled", c.Recipe + " takes", ""}, Right: []bool{false, true, true}}
 	for _, r := range c.Balance.Rows {
 		words := ""
 		switch d := r.Held - r.Wanted; {
@@ -260,14 +260,14 @@ func (c Contrast) balance() section {
 		case d > 0:
 			words = fmt.Sprintf("%d over", d)
 		}
-		t.rows = append(t.rows, row(string(r.Tone), fmt.Sprint(r.Held), fmt.Sprint(r.Wanted), words))
+		t.Rows = append(t.Rows, row(string(r.Tone), fmt.Sprint(r.Held), fmt.Sprint(r.Wanted), words))
 	}
-	s := section{heading: "Balance of light and dark", tables: []table{t}}
+	s := section{Heading: "Balance of light and dark", Tables: []table{t}}
 	if c.Balance.Any > 0 {
-		s.paras = append(s.paras, fmt.Sprintf("Besides these %s takes %s of any value.", c.Recipe, cloth.Count(c.Balance.Any, "piece")))
+		s.Paras = append(s.Paras, fmt.Sprintf("Besides these %s takes %s of any value.", c.Recipe, cloth.Count(c.Balance.Any, "piece")))
 	}
-	s.paras = append(s.paras, "Numbers are pieces as cut. Cloth too small for any of them is not counted.")
-	s.items = c.swaps()
+	s.Paras = append(s.Paras, "Numbers are pieces as cut. Cloth too small for any of them is not counted.")
+	s.Items = c.swaps()
 	return s
 }
 

@@ -20,54 +20,54 @@ type Document struct {
 // section is a part under one heading. Its parts are written in the order of the
 // fields.
 type section struct {
-	heading  string
-	shown    bool // on the page and on paper alone: text says it otherwise
-	said     bool // in text alone
-	paras    []string
-	facts    []fact
-	dense    bool      // the facts are many and short: in columns on the page
-	verbatim []string  // lines of letters, in text alone
-	drawings []drawing // side by side; text has none
-	caption  string    // of the drawings
-	scaled   bool      // the drawings are of one scale
-	tables   []table
-	items    []string
+	Heading  string
+	Shown    bool // on the page and on paper alone: text says it otherwise
+	Said     bool // in text alone
+	Paras    []string
+	Facts    []fact
+	Dense    bool      // the facts are many and short: in columns on the page
+	Verbatim []string  // lines of letters, in text alone
+	Drawings []drawing // side by side; text has none
+	Caption  string    // of the drawings
+	Scaled   bool      // the drawings are of one scale
+	Tables   []table
+	Items    []string
 	// fold is after how many items the rest are folded behind the first; 0: none, below
 	// 0: all, which then stand open on paper. more says in text and on paper what the
 	// rest are.
-	fold     int
-	more     string
-	numbered bool // items are to be done in order
-	whys     []recipe.Why
-	careful  bool // a caution, to be seen
+	Fold     int
+	More     string
+	Numbered bool // items are to be done in order
+	Whys     []recipe.Why
+	Careful  bool // a caution, to be seen
 }
 
 // fact is a word and what is said of it, which on the page stands on a card where it
 // has one.
 type fact struct {
-	what, words string
-	card        *pieceCard
+	What, Words string
+	Card        *pieceCard
 }
 
 // pieceCard shows a piece by itself, or those of a stack side by side.
 type pieceCard struct {
-	title   string // of a stack, below its name
-	tiles   []tile
-	lines   []cardLine
-	reads   *colour.Linear // nil: colours are not shown
-	colours []cloth.Swatch
+	Title   string // of a stack, below its name
+	Tiles   []tile
+	Lines   []cardLine
+	Reads   *colour.Linear // nil: colours are not shown
+	Colours []cloth.Swatch
 }
 
 // tile is a piece as large as its crop.
 type tile struct {
-	chip   chip
-	words  string // below it
-	says   string // for those who cannot see it
-	marked bool
+	Chip   chip
+	Words  string // below it
+	Says   string // for those who cannot see it
+	Marked bool
 }
 
 // cardLine is a line of a card in a style of document.css; none is usual.
-type cardLine struct{ words, style string }
+type cardLine struct{ Words, Style string }
 
 // chips lists all that the document shows of cloth in pictures of its own, each once:
 // crops, photos, and in drawings prints of several inks.
@@ -81,26 +81,26 @@ func (d Document) chips() []chip {
 		}
 	}
 	for _, s := range d.sections {
-		for _, f := range s.facts {
-			if f.card == nil {
+		for _, f := range s.Facts {
+			if f.Card == nil {
 				continue
 			}
-			for _, x := range f.card.tiles {
-				if x.chip.crop != nil {
-					add(x.chip)
+			for _, x := range f.Card.Tiles {
+				if x.Chip.Crop != nil {
+					add(x.Chip)
 				}
 			}
 		}
-		for _, t := range s.tables {
-			for _, r := range t.rows {
+		for _, t := range s.Tables {
+			for _, r := range t.Rows {
 				for _, c := range r {
-					if c.chip.crop != nil {
-						add(c.chip)
+					if c.Chip.Crop != nil {
+						add(c.Chip)
 					}
 				}
 			}
 		}
-		for _, g := range s.drawings {
+		for _, g := range s.Drawings {
 			for _, x := range g.Shapes {
 				if x.Cloth.patterned() {
 					add(x.Cloth)
@@ -115,7 +115,7 @@ func (d Document) chips() []chip {
 // takes where all are of one scale, so that the widest fits and none is high.
 func (s section) scale() float64 {
 	widest := 0.0
-	for _, d := range s.drawings {
+	for _, d := range s.Drawings {
 		widest = max(widest, d.W, 2*d.H)
 	}
 	return 1 / max(widest, 1)
@@ -123,29 +123,29 @@ func (s section) scale() float64 {
 
 // table is rows of as many cells as it has columns.
 type table struct {
-	heads []string
-	right []bool // columns of figures; may be shorter than heads
-	carry bool   // an empty first cell means the one above: on a new sheet it is written again
-	rows  [][]cell
-	fold  int    // of rows, as of a section's items
-	more  string // what the rows folded away are
-	lead  int    // columns whose words need no head beside them; 0: one
+	Heads []string
+	Right []bool // columns of figures; may be shorter than heads
+	Carry bool   // an empty first cell means the one above: on a new sheet it is written again
+	Rows  [][]cell
+	Fold  int    // of rows, as of a section's items
+	More  string // what the rows folded away are
+	Lead  int    // columns whose words need no head beside them; 0: one
 	// give says of each column in which turns it gives way where text is narrow: it takes
 	// its next form, and after the last is left out. The lowest turn comes first.
-	give  [][]int
-	short []string // heads for the short forms; empty: the same
-	notes []string // of each column, what its short forms mean
+	Give  [][]int
+	Short []string // heads for the short forms; empty: the same
+	Notes []string // of each column, what its short forms mean
 }
 
 // cell is words, with cloth before them where it has a chip.
 type cell struct {
-	words  string
-	narrow string // the words where text is narrow; empty: the same
-	chip   chip
-	exact  bool // the colour is written where it cannot be drawn
-	bar    []stretch
-	codes  []cloth.Swatch // in text: colours, drawn or written as codes, fewer from form to form
-	form   int            // of the codes
+	Words  string
+	Narrow string // the words where text is narrow; empty: the same
+	Chip   chip
+	Exact  bool // the colour is written where it cannot be drawn
+	Bar    []stretch
+	Codes  []cloth.Swatch // in text: colours, drawn or written as codes, fewer from form to form
+	Form   int            // of the codes
 }
 
 // folded parts what stands open from what is folded behind it, by a fold as sections
@@ -159,7 +159,7 @@ func folded[T any](all []T, fold int) (open, behind []T) {
 }
 
 // pictured tells whether a cell has a picture before its words.
-func (c cell) pictured() bool { return c.chip.some || c.chip.any }
+func (c cell) pictured() bool { return c.Chip.Some || c.Chip.Any }
 
 // stretch is a part of a bar, its length a share of the whole width.
 type stretch struct {
@@ -171,7 +171,7 @@ type stretch struct {
 func row(words ...string) []cell {
 	out := make([]cell, len(words))
 	for i, w := range words {
-		out[i].words = w
+		out[i].Words = w
 	}
 	return out
 }
@@ -179,20 +179,20 @@ func row(words ...string) []cell {
 // answered is a table that may give way without the columns in which no row says
 // anything.
 func (t table) answered() table {
-	if t.give == nil {
+	if t.Give == nil {
 		return t
 	}
-	t.rows = slices.Clone(t.rows)
-	for c := len(t.heads) - 1; c >= 0; c-- {
-		if slices.ContainsFunc(t.rows, func(r []cell) bool {
-			return r[c].words != "" || r[c].chip.some || r[c].chip.any || r[c].bar != nil || r[c].codes != nil
+	t.Rows = slices.Clone(t.Rows)
+	for c := len(t.Heads) - 1; c >= 0; c-- {
+		if slices.ContainsFunc(t.Rows, func(r []cell) bool {
+			return r[c].Words != "" || r[c].Chip.Some || r[c].Chip.Any || r[c].Bar != nil || r[c].Codes != nil
 		}) {
 			continue
 		}
-		t.heads, t.right, t.give = without(t.heads, c), without(t.right, c), without(t.give, c)
-		t.short, t.notes = without(t.short, c), without(t.notes, c)
-		for i, r := range t.rows {
-			t.rows[i] = without(r, c)
+		t.Heads, t.Right, t.Give = without(t.Heads, c), without(t.Right, c), without(t.Give, c)
+		t.Short, t.Notes = without(t.Short, c), without(t.Notes, c)
+		for i, r := range t.Rows {
+			t.Rows[i] = without(r, c)
 		}
 	}
 	return t
@@ -206,7 +206,7 @@ func without[T any](all []T, i int) []T {
 	return slices.Delete(slices.Clone(all), i, i+1)
 }
 
-func (t table) figures(column int) bool { return column < len(t.right) && t.right[column] }
+func (t table) figures(column int) bool { return column < len(t.Right) && t.Right[column] }
 
 // flatWhys writes steps under steps as lines, each set in by its depth.
 func flatWhys(all []recipe.Why, depth int, line func(depth int, words string)) {

@@ -127,15 +127,15 @@ func (d Document) Framed(w io.Writer, f Frame) error {
 	ids := map[string]string{}
 	for i, c := range d.chips() {
 		x := clothView{ID: "c" + strconv.Itoa(i), Parts: partsOf(c)}
-		if c.crop != nil {
-			x.Data = jpegData(c.crop.JPEG)
-			x.Wide, x.High = c.crop.W, c.crop.H
+		if c.Crop != nil {
+			x.Data = jpegData(c.Crop.JPEG)
+			x.Wide, x.High = c.Crop.W, c.Crop.H
 		}
 		ids[c.key()] = x.ID
 		v.Cloths = append(v.Cloths, x)
 	}
 	for _, s := range d.sections {
-		if !s.said {
+		if !s.Said {
 			v.Sections = append(v.Sections, s.view(ids))
 		}
 	}
@@ -165,26 +165,26 @@ func partsOf(c chip) []partView {
 }
 
 func (s section) view(ids map[string]string) sectionView {
-	v := sectionView{Heading: s.heading, Paras: s.paras, Caption: s.caption, Numbered: s.numbered, Careful: s.careful, Many: s.dense, Scaled: s.scaled}
-	v.Items, v.More = folded(s.items, s.fold)
+	v := sectionView{Heading: s.Heading, Paras: s.Paras, Caption: s.Caption, Numbered: s.Numbered, Careful: s.Careful, Many: s.Dense, Scaled: s.Scaled}
+	v.Items, v.More = folded(s.Items, s.Fold)
 	scale := s.scale()
-	for _, d := range s.drawings {
+	for _, d := range s.Drawings {
 		v.Drawings = append(v.Drawings, d.svg(ids))
-		if s.scaled {
+		if s.Scaled {
 			v.Drawings[len(v.Drawings)-1].Share = template.CSS("calc(" + short(d.W*scale) + " * min(46rem, 92vw))") //nolint:gosec // a number of our own
 		}
 	}
-	for _, f := range s.facts {
-		if f.card != nil {
-			v.Cards = append(v.Cards, f.card.view(f.what, ids))
+	for _, f := range s.Facts {
+		if f.Card != nil {
+			v.Cards = append(v.Cards, f.Card.view(f.What, ids))
 			continue
 		}
-		v.Facts = append(v.Facts, factView{f.what, f.words})
+		v.Facts = append(v.Facts, factView{f.What, f.Words})
 	}
-	for _, t := range s.tables {
+	for _, t := range s.Tables {
 		v.Tables = append(v.Tables, t.view(ids))
 	}
-	flatWhys(s.whys, 0, func(depth int, words string) { v.Whys = append(v.Whys, whyView{words, depth}) })
+	flatWhys(s.Whys, 0, func(depth int, words string) { v.Whys = append(v.Whys, whyView{words, depth}) })
 	return v
 }
 
@@ -192,21 +192,21 @@ func (s section) view(ids map[string]string) sectionView {
 const plainTile = 60
 
 func (c pieceCard) view(name string, ids map[string]string) cardView {
-	v := cardView{Name: name, Title: c.title}
-	for _, t := range c.tiles {
-		x := tileView{Fill: t.chip.reads.Hex(), Words: t.words, Says: t.says, Wide: plainTile, High: plainTile, Marked: t.marked}
-		if t.chip.crop != nil {
-			x.ID, x.Wide, x.High = ids[t.chip.key()], t.chip.crop.W, t.chip.crop.H
+	v := cardView{Name: name, Title: c.Title}
+	for _, t := range c.Tiles {
+		x := tileView{Fill: t.Chip.Reads.Hex(), Words: t.Words, Says: t.Says, Wide: plainTile, High: plainTile, Marked: t.Marked}
+		if t.Chip.Crop != nil {
+			x.ID, x.Wide, x.High = ids[t.Chip.key()], t.Chip.Crop.W, t.Chip.Crop.H
 		}
 		v.Tiles = append(v.Tiles, x)
 	}
-	for _, l := range c.lines {
-		v.Lines = append(v.Lines, factView{l.style, l.words})
+	for _, l := range c.Lines {
+		v.Lines = append(v.Lines, factView{l.Style, l.Words})
 	}
-	if c.reads != nil {
-		v.Reads, v.Ink, v.Parts = c.reads.Hex(), inkOn(*c.reads).Hex(), partsOf(chip{inks: c.colours, reads: *c.reads})
+	if c.Reads != nil {
+		v.Reads, v.Ink, v.Parts = c.Reads.Hex(), inkOn(*c.Reads).Hex(), partsOf(chip{Inks: c.Colours, Reads: *c.Reads})
 	}
-	for _, s := range c.colours {
+	for _, s := range c.Colours {
 		v.Colours = append(v.Colours, factView{s.Colour.Hex(), percent(s.Share)})
 	}
 	return v
@@ -215,12 +215,12 @@ func (c pieceCard) view(name string, ids map[string]string) cardView {
 func (t table) view(ids map[string]string) tableView {
 	t = t.answered()
 	v := tableView{}
-	for i, h := range t.heads {
+	for i, h := range t.Heads {
 		v.Heads = append(v.Heads, headView{h, t.figures(i)})
 	}
-	open, behind := folded(t.rows, t.fold)
+	open, behind := folded(t.Rows, t.Fold)
 	v.Rows, v.More = t.cellViews(open, ids), t.cellViews(behind, ids)
-	v.Chipped = slices.ContainsFunc(t.rows, func(r []cell) bool { return slices.ContainsFunc(r, cell.pictured) })
+	v.Chipped = slices.ContainsFunc(t.Rows, func(r []cell) bool { return slices.ContainsFunc(r, cell.pictured) })
 	return v
 }
 
@@ -228,19 +228,19 @@ func (t table) cellViews(rows [][]cell, ids map[string]string) [][]cellView {
 	out := make([][]cellView, len(rows))
 	for i, r := range rows {
 		for k, c := range r {
-			v := cellView{Words: c.words, Figure: t.figures(k)}
-			if k >= max(1, t.lead) {
-				v.Head = t.heads[k]
+			v := cellView{Words: c.Words, Figure: t.figures(k)}
+			if k >= max(1, t.Lead) {
+				v.Head = t.Heads[k]
 			}
-			if id := ids[c.chip.key()]; c.chip.some && id != "" {
+			if id := ids[c.Chip.key()]; c.Chip.Some && id != "" {
 				v.Chip = &clothView{ID: id}
-			} else if c.chip.some {
-				v.Chip = &clothView{Parts: partsOf(c.chip)}
-			} else if c.chip.any {
+			} else if c.Chip.Some {
+				v.Chip = &clothView{Parts: partsOf(c.Chip)}
+			} else if c.Chip.Any {
 				v.Chip = &clothView{}
 			}
 			x := 0.0
-			for _, b := range c.bar {
+			for _, b := range c.Bar {
 				v.Bar = append(v.Bar, partView{short(100 * x), short(100 * b.long), b.fill.Hex()})
 				x += b.long
 			}

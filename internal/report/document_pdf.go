@@ -70,7 +70,7 @@ func (d Document) PDF(w io.Writer, sheet string) error {
 	}
 	p.stitches()
 	for _, s := range d.sections {
-		if !s.said {
+		if !s.Said {
 			p.section(s)
 		}
 	}
@@ -145,68 +145,68 @@ func (p *paper) stitches() {
 func (p *paper) section(s section) {
 	p.y += 0.2
 	high := 0.75                           // a heading does not stand at the foot of a sheet
-	if len(s.drawings)+len(s.tables) > 0 { // it goes over with what it speaks of
+	if len(s.Drawings)+len(s.Tables) > 0 { // it goes over with what it speaks of
 		p.font("", bodySize, inkInk)
-		for _, para := range s.paras {
+		for _, para := range s.Paras {
 			high += float64(len(p.pdf.SplitText(printable(para), p.width())))*bodyLine + 0.04
 		}
 	}
 	var rows [][]placed
 	switch {
-	case len(s.drawings) > 0:
-		steps := float64(min(len(s.items), 10)) * 1.2 * bodyLine // to be read beside it
+	case len(s.Drawings) > 0:
+		steps := float64(min(len(s.Items), 10)) * 1.2 * bodyLine // to be read beside it
 		rows = p.rows(s, p.h-paperMargin-p.y-high-steps)
 		high += tall(rows[0])
-	case len(s.tables) > 0:
+	case len(s.Tables) > 0:
 		high += 0.45 // its head and two rows
 	}
 	p.need(min(high, p.h-2*paperMargin))
 	ink := inkInk
-	if s.careful {
+	if s.Careful {
 		ink = threadInk
 	}
-	if s.heading != "" {
-		p.words(s.heading, "B", headingSize, ink, 0)
+	if s.Heading != "" {
+		p.words(s.Heading, "B", headingSize, ink, 0)
 	}
-	for _, para := range s.paras {
+	for _, para := range s.Paras {
 		p.words(printable(para), "", bodySize, inkInk, 0)
 	}
 	indent := factIndent
-	for _, f := range s.facts {
+	for _, f := range s.Facts {
 		p.font("B", bodySize, softInk)
-		indent = max(indent, min(p.width()/3, p.pdf.GetStringWidth(printable(f.what))+cellGap))
+		indent = max(indent, min(p.width()/3, p.pdf.GetStringWidth(printable(f.What))+cellGap))
 	}
-	for _, f := range s.facts {
+	for _, f := range s.Facts {
 		p.need(2 * bodyLine)
 		p.font("B", bodySize, softInk)
-		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, printable(f.what))
-		p.words(printable(f.words), "", bodySize, inkInk, indent)
+		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, printable(f.What))
+		p.words(printable(f.Words), "", bodySize, inkInk, indent)
 	}
-	if len(s.drawings) > 0 {
-		p.drawings(rows, s.scaled)
-		if s.caption != "" {
-			p.words(printable(s.caption), "", smallSize, softInk, 0)
+	if len(s.Drawings) > 0 {
+		p.drawings(rows, s.Scaled)
+		if s.Caption != "" {
+			p.words(printable(s.Caption), "", smallSize, softInk, 0)
 		}
 	}
-	for _, t := range s.tables {
+	for _, t := range s.Tables {
 		p.table(t)
 	}
-	items, behind := folded(s.items, max(0, s.fold))
+	items, behind := folded(s.Items, max(0, s.Fold))
 	if behind != nil {
-		items = append(slices.Clone(items), s.more)
+		items = append(slices.Clone(items), s.More)
 	}
 	for i, item := range items {
 		p.keep(i, items, bodySize)
 		p.need(2 * bodyLine)
 		mark := "–"
-		if s.numbered {
+		if s.Numbered {
 			mark = strconv.Itoa(i+1) + "."
 		}
 		p.font("", bodySize, threadInk)
 		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, mark)
 		p.words(printable(item), "", bodySize, inkInk, 0.3)
 	}
-	flatWhys(s.whys, 0, func(depth int, words string) {
+	flatWhys(s.Whys, 0, func(depth int, words string) {
 		style, ink := "", softInk
 		if depth == 0 {
 			style, ink = "B", inkInk
@@ -221,46 +221,46 @@ func (p *paper) section(s section) {
 // words is enough, and what that means is told below the table.
 func (p *paper) table(t table) {
 	t = t.answered()
-	open, behind := folded(t.rows, max(0, t.fold))
+	open, behind := folded(t.Rows, max(0, t.Fold))
 	var told []string
-	t.rows = mapped(open, func(r []cell) []cell {
+	t.Rows = mapped(open, func(r []cell) []cell {
 		r = slices.Clone(r)
 		for k, c := range r {
-			if c.bar == nil || c.narrow == "" {
+			if c.Bar == nil || c.Narrow == "" {
 				continue
 			}
-			r[k].words = strings.ReplaceAll(strings.ReplaceAll(c.narrow, " ", "\u00a0"), ",\u00a0", ", ")
-			if k < len(t.notes) && !slices.Contains(told, t.notes[k]) {
-				told = append(told, t.notes[k])
+			r[k].Words = strings.ReplaceAll(strings.ReplaceAll(c.Narrow, " ", "\u00a0"), ",\u00a0", ", ")
+			if k < len(t.Notes) && !slices.Contains(told, t.Notes[k]) {
+				told = append(told, t.Notes[k])
 			}
 		}
 		return r
 	})
 	widths := p.columns(t)
-	head := p.row(t, row(t.heads...), widths, "B", softInk)
+	head := p.row(t, row(t.Heads...), widths, "B", softInk)
 	p.need(3 * bodyLine)
 	head.write(p)
 	var first cell
-	for i, r := range t.rows {
-		if r[0].words != "" {
+	for i, r := range t.Rows {
+		if r[0].Words != "" {
 			first = r[0]
 		}
 		x := p.row(t, r, widths, "", inkInk)
 		room := x.high
-		if i == len(t.rows)-2 { // the last row does not go over alone
-			room += p.row(t, t.rows[i+1], widths, "", inkInk).high
+		if i == len(t.Rows)-2 { // the last row does not go over alone
+			room += p.row(t, t.Rows[i+1], widths, "", inkInk).high
 		}
 		if p.y+room > p.h-paperMargin {
 			p.turn()
 			head.write(p)
-			if t.carry && r[0].words == "" {
+			if t.Carry && r[0].Words == "" {
 				x = p.row(t, append([]cell{first}, r[1:]...), widths, "", inkInk)
 			}
 		}
 		x.write(p)
 	}
 	if behind != nil {
-		told = append([]string{t.more}, told...)
+		told = append([]string{t.More}, told...)
 	}
 	for _, words := range told {
 		p.words(printable(words), "", smallSize, softInk, 0)
@@ -283,10 +283,10 @@ func (p *paper) row(t table, cells []cell, widths []float64, style string, ink [
 	out := paperRow{table: t, cells: cells, widths: widths, style: style, ink: ink}
 	p.font(style, bodySize, ink)
 	for i, c := range cells {
-		out.lines = append(out.lines, p.pdf.SplitText(printable(c.words), widths[i]-chipWide(c)+0.02))
+		out.lines = append(out.lines, p.pdf.SplitText(printable(c.Words), widths[i]-chipWide(c)+0.02))
 		high := bodyLine * float64(len(out.lines[i]))
 		switch {
-		case c.bar != nil:
+		case c.Bar != nil:
 			high += barHigh
 		case c.pictured():
 			high = max(high, chipInch+0.04)
@@ -302,16 +302,16 @@ func (r paperRow) write(p *paper) {
 	x := paperMargin
 	for i, c := range r.cells {
 		if c.pictured() {
-			p.chip(c.chip, rect(x, p.y+0.02, chipInch, chipInch))
+			p.chip(c.Chip, rect(x, p.y+0.02, chipInch, chipInch))
 		}
 		at, top := x, p.y
-		for _, b := range c.bar {
+		for _, b := range c.Bar {
 			p.fill(b.fill)
 			p.pdf.Rect(at, p.y+0.03, b.long*barInch, barHigh-0.04, "F")
 			at += b.long * barInch
 		}
 		switch {
-		case c.bar != nil:
+		case c.Bar != nil:
 			top += barHigh
 		case pictured: // words stand in the middle of the row
 			top += max(0, (chipInch+0.04-float64(len(r.lines[i]))*bodyLine)/2)
@@ -344,13 +344,13 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 	lo, hi := g.Bounds()
 	p.pdf.ClipPolygon(points, false)
 	switch {
-	case c.any:
-	case c.crop != nil:
+	case c.Any:
+	case c.Crop != nil:
 		o := fpdf.ImageOptions{ImageType: "JPEG"}
-		p.pdf.RegisterImageOptionsReader(c.key(), o, bytes.NewReader(c.crop.JPEG))
+		p.pdf.RegisterImageOptionsReader(c.key(), o, bytes.NewReader(c.Crop.JPEG))
 		// The crop covers the box as cloth would: its shorter side fills it.
-		k := max((hi.X-lo.X)/float64(c.crop.W), (hi.Y-lo.Y)/float64(c.crop.H))
-		w, h := k*float64(c.crop.W), k*float64(c.crop.H)
+		k := max((hi.X-lo.X)/float64(c.Crop.W), (hi.Y-lo.Y)/float64(c.Crop.H))
+		w, h := k*float64(c.Crop.W), k*float64(c.Crop.H)
 		p.pdf.ImageOptions(c.key(), (lo.X+hi.X-w)/2, (lo.Y+hi.Y-h)/2, w, h, false, o, 0, "")
 	default:
 		y := lo.Y
@@ -362,7 +362,7 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 	}
 	p.pdf.ClipEnd()
 	p.pen(edgeInk, 0.4)
-	if c.any {
+	if c.Any {
 		p.pdf.SetDashPattern([]float64{0.03, 0.02}, 0)
 	}
 	p.pdf.Polygon(points, "D")
@@ -372,18 +372,18 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 // columns are the widths of a table's columns, in all no wider than the sheet unless a
 // word would have to be broken.
 func (p *paper) columns(t table) []float64 {
-	widths, least := make([]float64, len(t.heads)), make([]float64, len(t.heads))
+	widths, least := make([]float64, len(t.Heads)), make([]float64, len(t.Heads))
 	over := -cellGap - p.width()
-	for i, h := range t.heads {
+	for i, h := range t.Heads {
 		p.font("B", bodySize, inkInk)
 		widths[i] = p.pdf.GetStringWidth(h)
 		p.font("", bodySize, inkInk)
-		for _, r := range t.rows {
-			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].words))+chipWide(r[i]))
-			if r[i].bar != nil {
+		for _, r := range t.Rows {
+			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].Words))+chipWide(r[i]))
+			if r[i].Bar != nil {
 				widths[i] = max(widths[i], barInch)
 			}
-			for _, word := range strings.Split(printable(r[i].words), " ") {
+			for _, word := range strings.Split(printable(r[i].Words), " ") {
 				least[i] = max(least[i], p.pdf.GetStringWidth(word)+chipWide(r[i])+0.04)
 			}
 		}
@@ -439,9 +439,9 @@ const leastName = 1.5
 // show; it is as high as the room on this sheet, where that is no small part of one.
 func (p *paper) rows(s section, room float64) [][]placed {
 	var out [][]placed
-	if s.scaled {
+	if s.Scaled {
 		x := p.width() + 1
-		for _, d := range s.drawings {
+		for _, d := range s.Drawings {
 			at := placed{d, s.scale() * p.width()}
 			if x += at.wide(true); x > p.width()+1e-9 {
 				out = append(out, nil)
@@ -453,10 +453,10 @@ func (p *paper) rows(s section, room float64) [][]placed {
 		return out
 	}
 	n := 2
-	if len(s.drawings) == 3 {
+	if len(s.Drawings) == 3 {
 		n = 3
 	}
-	for all := range slices.Chunk(s.drawings, n) {
+	for all := range slices.Chunk(s.Drawings, n) {
 		aspect := 0.0
 		for _, d := range all {
 			aspect += d.W / d.H

@@ -21,18 +21,18 @@ func someDocument() Document {
 	return Document{
 		title: "A quilt of <nine> patches", lead: "Sixteen blocks.",
 		sections: []section{
-			{heading: "Drawn", caption: "As it is sewn.", drawings: []drawing{{W: 6, H: 6, Title: "a block", Shapes: []shape{
+			{Heading: "Drawn", Caption: "As it is sewn.", Drawings: []drawing{{W: 6, H: 6, Title: "a block", Shapes: []shape{
 				{Points: rect(0, 0, 6, 6), Fill: hex(255, 255, 255)},
 				{Points: rect(1, 1, 1, 4), Fill: hex(20, 20, 80), Label: "1 × 4", Size: 0.8, Upward: true},
 				{Points: rect(3, 1, 2, 2), Hollow: true, Dashed: true, Label: "2", Size: 1},
 				{Points: rect(3, 4, 2, 1), Fill: hex(200, 0, 0), Seamless: true},
 			}}}},
-			{heading: "Listed", paras: []string{"Before."}, tables: []table{{
-				heads: []string{"what", "how many"}, right: []bool{false, true},
-				rows: [][]cell{{{words: "2½ squares, and a good many words that go on until the line is full and more than full", chip: plainChip(hex(20, 20, 80)), exact: true}, {words: "80"}}, row("4½ squares", "8")},
-			}}, items: []string{"first", "then"}, numbered: true},
-			{heading: "With care", careful: true, items: []string{"close the blade"}},
-			{heading: "Why", whys: []recipe.Why{{Text: "5 strips", Steps: []recipe.Why{{Text: "40 ÷ 2½ = 16"}, {Text: "80 ÷ 16 = 5"}}}}},
+			{Heading: "Listed", Paras: []string{"Before."}, Tables: []table{{
+				Heads: []string{"what", "how many"}, Right: []bool{false, true},
+				Rows: [][]cell{{{Words: "2½ squares, and a good many words that go on until the line is full and more than full", Chip: plainChip(hex(20, 20, 80)), Exact: true}, {Words: "80"}}, row("4½ squares", "8")},
+			}}, Items: []string{"first", "then"}, Numbered: true},
+			{Heading: "With care", Careful: true, Items: []string{"close the blade"}},
+			{Heading: "Why", Whys: []recipe.Why{{Text: "5 strips", Steps: []recipe.Why{{Text: "40 ÷ 2½ = 16"}, {Text: "80 ÷ 16 = 5"}}}}},
 		},
 		fine: []string{"Small print."},
 	}
@@ -93,7 +93,7 @@ func TestDocumentPDF(t *testing.T) {
 func TestDocumentPDFTurnsTheSheet(t *testing.T) {
 	d := someDocument()
 	for range 200 {
-		d.sections[1].items = append(d.sections[1].items, "and on")
+		d.sections[1].Items = append(d.sections[1].Items, "and on")
 	}
 	var b bytes.Buffer
 	require.NoError(t, d.PDF(&b, "a4"))
@@ -104,10 +104,10 @@ func TestDocumentPDFTurnsTheSheet(t *testing.T) {
 // the cautions of leftovers; a heading alone stood at the foot of a sheet.
 func TestDocumentPDFFillsItsSheets(t *testing.T) {
 	tall := drawing{W: 11, H: 42, Title: "t", Shapes: []shape{{Points: rect(0, 0, 11, 42), Hollow: true}}}
-	d := Document{title: "Leftovers", sections: []section{cautions(), {heading: "11 × 42", drawings: []drawing{tall}}}}
+	d := Document{title: "Leftovers", sections: []section{cautions(), {Heading: "11 × 42", Drawings: []drawing{tall}}}}
 	require.Equal(t, 1, sheets(t, d))
 	for n := range 48 {
-		d := Document{title: "t", sections: []section{{heading: "a", items: slices.Repeat([]string{"line"}, n)}, cautions()}}
+		d := Document{title: "t", sections: []section{{Heading: "a", Items: slices.Repeat([]string{"line"}, n)}, cautions()}}
 		p := &paper{}
 		p.pdf, p.w, p.h, _ = newPDF("letter", "t")
 		p.turn()
@@ -115,7 +115,7 @@ func TestDocumentPDFFillsItsSheets(t *testing.T) {
 			p.section(s)
 		}
 		at := p.pdf.PageNo()
-		if p.section(section{heading: "b", items: []string{strings.Repeat("word ", 40)}}); p.pdf.PageNo() > at {
+		if p.section(section{Heading: "b", Items: []string{strings.Repeat("word ", 40)}}); p.pdf.PageNo() > at {
 			require.Greater(t, p.y, paperMargin+0.26+2*bodyLine, "%d lines before: the heading went over, too", n)
 		}
 	}

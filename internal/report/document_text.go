@@ -47,42 +47,42 @@ func (t *text) section(s section) {
 	if t.b.Len() > 0 {
 		t.line("")
 	}
-	if s.heading != "" {
-		t.heading(s.heading)
+	if s.Heading != "" {
+		t.heading(s.Heading)
 	}
-	for _, p := range s.paras {
+	for _, p := range s.Paras {
 		t.para("", printable(p), 2)
 	}
 	wide := factWide
-	for _, f := range s.facts {
-		wide = max(wide, 4+lipgloss.Width(f.what))
+	for _, f := range s.Facts {
+		wide = max(wide, 4+lipgloss.Width(f.What))
 	}
-	for _, f := range s.facts {
-		t.para("  "+printable(f.what), printable(f.words), wide)
+	for _, f := range s.Facts {
+		t.para("  "+printable(f.What), printable(f.Words), wide)
 	}
-	for _, l := range s.verbatim {
+	for _, l := range s.Verbatim {
 		t.line("  " + l)
 	}
-	for _, tab := range s.tables {
+	for _, tab := range s.Tables {
 		t.cells(tab)
 	}
-	items, behind := folded(s.items, s.fold)
+	items, behind := folded(s.Items, s.Fold)
 	for i, item := range items {
 		mark := "  - "
-		if s.numbered {
+		if s.Numbered {
 			mark = "  " + strconv.Itoa(i+1) + ". "
 		}
 		t.para(mark, printable(item), max(4, lipgloss.Width(mark)))
 	}
 	if behind != nil {
-		t.para("  - ", printable(s.more), 4)
+		t.para("  - ", printable(s.More), 4)
 	}
-	flatWhys(s.whys, 0, func(depth int, words string) { t.para("", printable(words), 2+2*depth) })
+	flatWhys(s.Whys, 0, func(depth int, words string) { t.para("", printable(words), 2+2*depth) })
 }
 
 // silent tells whether a section has nothing to say without its drawings.
 func (s section) silent() bool {
-	return s.shown || (s.heading == "" || s.drawings != nil) && len(s.paras)+len(s.facts)+len(s.verbatim)+len(s.tables)+len(s.items)+len(s.whys) == 0
+	return s.Shown || (s.Heading == "" || s.Drawings != nil) && len(s.Paras)+len(s.Facts)+len(s.Verbatim)+len(s.Tables)+len(s.Items)+len(s.Whys) == 0
 }
 
 // factWide is the least that the words of facts are set in by.
@@ -96,24 +96,24 @@ const wordsLeast = 16
 // the cells of the widest are broken over several lines.
 func (t *text) cells(tab table) {
 	tab = tab.answered()
-	open, behind := folded(tab.rows, tab.fold)
+	open, behind := folded(tab.Rows, tab.Fold)
 	if len(open) == 0 && behind != nil {
-		t.para("", printable(tab.more), 2)
+		t.para("", printable(tab.More), 2)
 		return
 	}
-	tab.rows = open
+	tab.Rows = open
 	tab, told := t.narrowed(tab)
 	widths := t.widths(tab)
 	if over := tab.indent() + spread(widths) - t.width; t.width > 0 && over > 0 {
 		widest := slices.Index(widths, slices.Max(widths))
 		widths[widest] = max(wordsLeast, widths[widest]-over)
 	}
-	t.cellLine(tab, row(tab.heads...), widths)
-	for _, r := range tab.rows {
+	t.cellLine(tab, row(tab.Heads...), widths)
+	for _, r := range tab.Rows {
 		t.cellLine(tab, r, widths)
 	}
 	if behind != nil {
-		t.para("", printable(tab.more), 2)
+		t.para("", printable(tab.More), 2)
 	}
 	t.once(told)
 }
@@ -129,10 +129,10 @@ func spread(widths []int) int {
 }
 
 func (t *text) widths(tab table) []int {
-	out := make([]int, len(tab.heads))
-	for i, h := range tab.heads {
+	out := make([]int, len(tab.Heads))
+	for i, h := range tab.Heads {
 		out[i] = lipgloss.Width(h)
-		for _, r := range tab.rows {
+		for _, r := range tab.Rows {
 			out[i] = max(out[i], lipgloss.Width(t.cellWords(r[i])))
 		}
 	}
@@ -142,17 +142,17 @@ func (t *text) widths(tab table) []int {
 // narrowed is the table with as many columns in their short form or left out as make
 // it fit, and what the short forms mean.
 func (t *text) narrowed(tab table) (table, []string) {
-	tab.rows, tab.heads = slices.Clone(tab.rows), slices.Clone(tab.heads)
-	for i, r := range tab.rows {
-		tab.rows[i] = slices.Clone(r)
+	tab.Rows, tab.Heads = slices.Clone(tab.Rows), slices.Clone(tab.Heads)
+	for i, r := range tab.Rows {
+		tab.Rows[i] = slices.Clone(r)
 	}
-	used := make([]int, len(tab.heads)) // how often a column gave way
+	used := make([]int, len(tab.Heads)) // how often a column gave way
 	last := 0
-	for _, turns := range tab.give {
+	for _, turns := range tab.Give {
 		last = max(last, slices.Max(append(turns, 0)))
 	}
 	for turn := 1; t.width > 0 && turn <= last && tab.indent()+spread(t.widths(tab.answered())) > t.width; turn++ {
-		for c, turns := range tab.give {
+		for c, turns := range tab.Give {
 			if slices.Contains(turns, turn) {
 				tab.giveWay(c)
 				used[c]++
@@ -161,8 +161,8 @@ func (t *text) narrowed(tab table) (table, []string) {
 	}
 	var told []string
 	for c, n := range used {
-		if n == 1 && c < len(tab.notes) {
-			told = append(told, tab.notes[c])
+		if n == 1 && c < len(tab.Notes) {
+			told = append(told, tab.Notes[c])
 		}
 	}
 	return tab.answered(), told
@@ -170,27 +170,27 @@ func (t *text) narrowed(tab table) (table, []string) {
 
 // giveWay turns a column to its next form, or leaves it out where there is none.
 func (t table) giveWay(c int) {
-	has := slices.ContainsFunc(t.rows, func(r []cell) bool {
-		return r[c].narrow != "" || r[c].codes != nil && r[c].form < len(hexCodes)-1
+	has := slices.ContainsFunc(t.Rows, func(r []cell) bool {
+		return r[c].Narrow != "" || r[c].Codes != nil && r[c].Form < len(hexCodes)-1
 	})
-	if has && c < len(t.short) && t.short[c] != "" {
-		t.heads[c] = t.short[c]
+	if has && c < len(t.Short) && t.Short[c] != "" {
+		t.Heads[c] = t.Short[c]
 	}
-	for _, r := range t.rows {
+	for _, r := range t.Rows {
 		switch {
 		case !has:
 			r[c] = cell{}
-		case r[c].codes != nil:
-			r[c].form++
-		case r[c].narrow != "":
-			r[c].words, r[c].narrow = r[c].narrow, ""
+		case r[c].Codes != nil:
+			r[c].Form++
+		case r[c].Narrow != "":
+			r[c].Words, r[c].Narrow = r[c].Narrow, ""
 		}
 	}
 }
 
 // indent is by how many spaces the table is set in.
 func (t table) indent() int {
-	if t.give != nil {
+	if t.Give != nil {
 		return 0
 	}
 	return 2
@@ -208,14 +208,14 @@ func (t *text) once(notes []string) {
 }
 
 func (t *text) cellWords(c cell) string {
-	s := printable(c.words)
+	s := printable(c.Words)
 	switch {
-	case c.codes != nil:
+	case c.Codes != nil:
 		s = t.codeWords(c)
-	case c.chip.some && t.swatches:
-		s = lipgloss.NewStyle().Background(lipgloss.Color(c.chip.reads.Hex())).Render("  ") + " " + s
-	case c.chip.some && c.exact:
-		s = c.chip.reads.Hex() + " " + s
+	case c.Chip.Some && t.swatches:
+		s = lipgloss.NewStyle().Background(lipgloss.Color(c.Chip.Reads.Hex())).Render("  ") + " " + s
+	case c.Chip.Some && c.Exact:
+		s = c.Chip.Reads.Hex() + " " + s
 	}
 	return strings.TrimRight(s, " ")
 }
@@ -230,14 +230,14 @@ var (
 func (t *text) codeWords(c cell) string {
 	var b strings.Builder
 	if !t.swatches {
-		for _, s := range c.codes[:min(hexCodes[c.form], len(c.codes))] {
+		for _, s := range c.Codes[:min(hexCodes[c.Form], len(c.Codes))] {
 			b.WriteString(s.Colour.Hex() + " ")
 		}
 		return b.String()
 	}
-	for i, n := range apportion(c.codes, swatchWide[c.form]) {
+	for i, n := range apportion(c.Codes, swatchWide[c.Form]) {
 		if n > 0 {
-			b.WriteString(lipgloss.NewStyle().Background(lipgloss.Color(c.codes[i].Colour.Hex())).Render(strings.Repeat(" ", n)))
+			b.WriteString(lipgloss.NewStyle().Background(lipgloss.Color(c.Codes[i].Colour.Hex())).Render(strings.Repeat(" ", n)))
 		}
 	}
 	return b.String()

@@ -132,7 +132,7 @@ func (d drawing) svg(ids map[string]string) svgDrawing {
 		}
 		if !s.Hollow {
 			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
-			if id := ids[s.Cloth.key()]; id != "" && s.Cloth.some {
+			if id := ids[s.Cloth.key()]; id != "" && s.Cloth.Some {
 				out.Fill = "url(#p" + id + ")"
 			}
 		}

@@ -90,9 +90,9 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 			return Document{}, fmt.Errorf("%s: %w", s.File, err)
 		}
 		photos = append(photos, sections...)
-		part := section{shown: true}
+		part := section{Shown: true}
 		if len(l.Sheets) > 1 {
-			part.heading = letter(i) + "  " + base(s.File)
+			part.Heading = letter(i) + "  " + base(s.File)
 		}
 		for _, p := range s.Pieces {
 			c, err := l.card(shelf.Item{Photo: i, Piece: p}, ph)
@@ -100,9 +100,9 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 				return Document{}, fmt.Errorf("%s: %w", s.File, err)
 			}
 			cards = append(cards, c)
-			part.facts = append(part.facts, fact{what: c.tiles[0].words, card: c})
+			part.Facts = append(part.Facts, fact{What: c.Tiles[0].Words, Card: c})
 		}
-		if part.facts != nil {
+		if part.Facts != nil {
 			every = append(every, part)
 		}
 	}
@@ -118,23 +118,23 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 	}
 	if len(l.Shelf.Bins) > 0 {
 		d.sections = append(d.sections,
-			section{heading: "Colours and values", said: true, tables: []table{l.binTable(false)}},
-			section{heading: "Colours and values", shown: true, tables: []table{l.binTable(true)}, paras: []string{"Pieces of each colour and value, all cuts together. The patch shows their middle colour."}})
-		for _, s := range []section{{heading: "Thin", paras: thinWords(l.Shelf.Thin)}, {heading: "Missing altogether", paras: missingWords(l.Shelf.Missing)}} {
-			if len(s.paras) > 0 {
+			section{Heading: "Colours and values", Said: true, Tables: []table{l.binTable(false)}},
+			section{Heading: "Colours and values", Shown: true, Tables: []table{l.binTable(true)}, Paras: []string{"Pieces of each colour and value, all cuts together. The patch shows their middle colour."}})
+		for _, s := range []section{{Heading: "Thin", Paras: thinWords(l.Shelf.Thin)}, {Heading: "Missing altogether", Paras: missingWords(l.Shelf.Missing)}} {
+			if len(s.Paras) > 0 {
 				d.sections = append(d.sections, s)
 			}
 		}
 		d.sections = append(d.sections, l.stacks(cards))
 	}
 	if every != nil {
-		d.sections = append(d.sections, section{heading: "Every piece", shown: true, paras: []string{"Pieces are shown as photographed. The colours beside them are the cloth's own, with the light of the room taken out."}})
+		d.sections = append(d.sections, section{Heading: "Every piece", Shown: true, Paras: []string{"Pieces are shown as photographed. The colours beside them are the cloth's own, with the light of the room taken out."}})
 		d.sections = append(d.sections, every...)
 	}
 	if len(l.Refused) > 0 {
-		s := section{heading: "Not read", shown: true}
+		s := section{Heading: "Not read", Shown: true}
 		for _, r := range l.Refused {
-			s.items = append(s.items, base(r.File)+": "+printable(r.Error))
+			s.Items = append(s.Items, base(r.File)+": "+printable(r.Error))
 		}
 		d.sections = append(d.sections, s)
 	}
@@ -147,16 +147,16 @@ func (l Look) first(cards []*pieceCard) []section {
 	if listed == nil {
 		return nil
 	}
-	s := section{heading: "Look at these first"}
+	s := section{Heading: "Look at these first"}
 	for _, x := range listed {
-		c := &pieceCard{tiles: cards[l.index(x.Item)].tiles, lines: []cardLine{{Doubts(x), "doubt"}}}
-		s.facts = append(s.facts, fact{l.label(x.Item), Doubts(x), c})
+		c := &pieceCard{Tiles: cards[l.index(x.Item)].Tiles, Lines: []cardLine{{Doubts(x), "doubt"}}}
+		s.Facts = append(s.Facts, fact{l.label(x.Item), Doubts(x), c})
 	}
 	if more > 0 {
-		s.facts = append(s.facts, fact{words: moreWords(more)})
+		s.Facts = append(s.Facts, fact{Words: moreWords(more)})
 	}
 	for i, r := range remedies {
-		s.facts = append(s.facts, fact{what: []string{"mend", ""}[min(i, 1)], words: r})
+		s.Facts = append(s.Facts, fact{What: []string{"mend", ""}[min(i, 1)], Words: r})
 	}
 	return []section{s}
 }
@@ -177,33 +177,33 @@ func (l Look) sheet(i int, ph *photo, drawn bool) ([]section, error) {
 	if drawn { // a page may be shown to others: it does not tell where the photo lies
 		name = base(name)
 	}
-	head := section{heading: name + ": " + foundWords(s)}
+	head := section{Heading: name + ": " + foundWords(s)}
 	if len(l.Sheets) > 1 {
-		head.heading = letter(i) + "  " + head.heading
+		head.Heading = letter(i) + "  " + head.Heading
 	}
 	if s.Kind != "" {
-		head.heading += ", " + string(s.Kind)
+		head.Heading += ", " + string(s.Kind)
 	}
 	if words := lightWords(s.Light); words != "" {
-		head.facts = append(head.facts, fact{what: "light", words: words})
+		head.Facts = append(head.Facts, fact{What: "light", Words: words})
 	}
 	if len(s.Pieces) > 0 {
-		head.facts = append(head.facts, fact{what: "scale", words: scaleWords(s.Scale)})
+		head.Facts = append(head.Facts, fact{What: "scale", Words: scaleWords(s.Scale)})
 	}
 	for _, n := range s.Notes {
-		head.facts = append(head.facts, fact{what: "note", words: n})
+		head.Facts = append(head.Facts, fact{What: "note", Words: n})
 	}
 	if s.Left != nil {
 		places, points := leftWords(s)
-		head.facts = append(head.facts, fact{words: places + "; " + leftRemedy + ":"}, fact{words: points})
+		head.Facts = append(head.Facts, fact{Words: places + "; " + leftRemedy + ":"}, fact{Words: points})
 	}
-	notes := section{said: true}
+	notes := section{Said: true}
 	var labels []string
 	for _, p := range s.Pieces {
 		label := l.label(shelf.Item{Photo: i, Piece: p})
 		labels = append(labels, label)
 		if len(p.Notes) > 0 {
-			notes.facts = append(notes.facts, fact{what: label + ":", words: strings.Join(p.Notes, "; ")})
+			notes.Facts = append(notes.Facts, fact{What: label + ":", Words: strings.Join(p.Notes, "; ")})
 		}
 	}
 	if drawn {
@@ -211,22 +211,22 @@ func (l Look) sheet(i int, ph *photo, drawn bool) ([]section, error) {
 			return nil, err
 		}
 	}
-	return []section{head, {said: true, tables: l.pieces(i)}, notes}, nil
+	return []section{head, {Said: true, Tables: l.pieces(i)}, notes}, nil
 }
 
 // pieces is a row a piece of a photo.
 func (l Look) pieces(photo int) []table {
 	t := table{
-		heads: []string{"no.", "colours", "colour", "value", "L*", "Munsell", "size", "cut", "print", "trust"},
-		right: []bool{0: true, 4: true, 6: true, 9: true}, short: []string{3: "val."}, notes: []string{3: valueLegend},
-		give: [][]int{nil, {3, 4, 11}, {5}, {2}, {7}, {1}, {6}, {10}, {8}, {9}},
+		Heads: []string{"no.", "colours", "colour", "value", "L*", "Munsell", "size", "cut", "print", "trust"},
+		Right: []bool{0: true, 4: true, 6: true, 9: true}, Short: []string{3: "val."}, Notes: []string{3: valueLegend},
+		Give: [][]int{nil, {3, 4, 11}, {5}, {2}, {7}, {1}, {6}, {10}, {8}, {9}},
 	}
 	for _, p := range l.Sheets[photo].Pieces {
 		r := row(l.label(shelf.Item{Photo: photo, Piece: p}), "", familyWords(p), valueWords(p), fmt.Sprintf("%.0f", p.Lightness), p.Munsell, size(p), p.Cut, p.Print, percent(p.Trust))
-		r[1].codes, r[2].narrow, r[3].narrow = p.Colours, string(p.Family), shortValueWords(p)
-		t.rows = append(t.rows, r)
+		r[1].Codes, r[2].Narrow, r[3].Narrow = p.Colours, string(p.Family), shortValueWords(p)
+		t.Rows = append(t.Rows, r)
 	}
-	if t.rows == nil {
+	if t.Rows == nil {
 		return nil
 	}
 	return []table{t}
@@ -239,12 +239,12 @@ func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
 	if p.Family != "" {
 		name = familyWords(p) + ", " + valueWords(p)
 	}
-	x := tile{words: l.label(it), says: "piece " + l.label(it) + ": " + name, chip: plainChip(p.ReadsAs)}
+	x := tile{Words: l.label(it), Says: "piece " + l.label(it) + ": " + name, Chip: plainChip(p.ReadsAs)}
 	cut := p.Cut
 	if cut == "" {
 		cut = size(p)
 	} else {
-		x.says += ", " + cut
+		x.Says += ", " + cut
 	}
 	if cut == "" {
 		cut = "size not known"
@@ -255,24 +255,24 @@ func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
 			if err != nil {
 				return nil, err
 			}
-			x.chip.crop = &Crop{W: m.Rect.Dx(), H: m.Rect.Dy(), JPEG: file}
+			x.Chip.Crop = &Crop{W: m.Rect.Dx(), H: m.Rect.Dy(), JPEG: file}
 		}
 	}
-	c := &pieceCard{tiles: []tile{x}, reads: &p.ReadsAs, colours: p.Colours, lines: []cardLine{{name, "strong"}, {cut, ""}}}
+	c := &pieceCard{Tiles: []tile{x}, Reads: &p.ReadsAs, Colours: p.Colours, Lines: []cardLine{{name, "strong"}, {cut, ""}}}
 	if p.Cut != "" && size(p) != "" {
-		c.lines = append(c.lines, cardLine{"measured " + size(p), "small"})
+		c.Lines = append(c.Lines, cardLine{"measured " + size(p), "small"})
 	}
 	if p.Print != "" {
-		c.lines = append(c.lines, cardLine{"print " + p.Print, "small"})
+		c.Lines = append(c.Lines, cardLine{"print " + p.Print, "small"})
 	}
-	c.lines = append(c.lines, cardLine{strings.TrimSpace(fmt.Sprintf("L* %.0f  %s", p.Lightness, p.Munsell)), "small"})
+	c.Lines = append(c.Lines, cardLine{strings.TrimSpace(fmt.Sprintf("L* %.0f  %s", p.Lightness, p.Munsell)), "small"})
 	trust := cardLine{sure(p.Trust) + ", " + percent(p.Trust), "small"}
 	if p.Trust < desk.Doubtful {
-		trust = cardLine{trust.words + ": look for yourself", "small doubt"}
+		trust = cardLine{trust.Words + ": look for yourself", "small doubt"}
 	}
-	c.lines = append(c.lines, trust)
+	c.Lines = append(c.Lines, trust)
 	if len(p.Notes) > 0 {
-		c.lines = append(c.lines, cardLine{printable(strings.Join(p.Notes, "; ")), "small"})
+		c.Lines = append(c.Lines, cardLine{printable(strings.Join(p.Notes, "; ")), "small"})
 	}
 	return c, nil
 }
@@ -281,25 +281,25 @@ func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
 // missing ones too, and a row of sums. On the page it shows the middle colours and
 // leaves empty what is not held.
 func (l Look) binTable(shown bool) table {
-	t := table{heads: []string{"colour"}, right: []bool{false}, short: []string{""}, notes: []string{""}, give: [][]int{nil}}
+	t := table{Heads: []string{"colour"}, Right: []bool{false}, Short: []string{""}, Notes: []string{""}, Give: [][]int{nil}}
 	for _, v := range cloth.Values {
-		t.heads, t.right, t.short = append(t.heads, string(v)), append(t.right, true), append(t.short, shortValues[v])
-		t.notes, t.give = append(t.notes, ""), append(t.give, []int{1, 2})
+		t.Heads, t.Right, t.Short = append(t.Heads, string(v)), append(t.Right, true), append(t.Short, shortValues[v])
+		t.Notes, t.Give = append(t.Notes, ""), append(t.Give, []int{1, 2})
 	}
-	t.notes[1] = valueLegend
-	t.heads, t.right, t.notes, t.give = append(t.heads, "all"), append(t.right, true), append(t.notes, "* thin"), append(t.give, []int{1})
+	t.Notes[1] = valueLegend
+	t.Heads, t.Right, t.Notes, t.Give = append(t.Heads, "all"), append(t.Right, true), append(t.Notes, "* thin"), append(t.Give, []int{1})
 	if shown {
-		t.give = nil
+		t.Give = nil
 	}
 	count := func(n int, thin bool) cell {
 		words := dashOrCount(n)
 		switch {
 		case thin:
-			return cell{words: words + " thin", narrow: words + "*"}
+			return cell{Words: words + " thin", Narrow: words + "*"}
 		case shown && n == 0:
 			return cell{}
 		}
-		return cell{words: words, narrow: words}
+		return cell{Words: words, Narrow: words}
 	}
 	sums := make([]int, len(cloth.Values)+1)
 	for _, f := range cloth.Families {
@@ -315,7 +315,7 @@ func (l Look) binTable(shown bool) table {
 			_, thin := thinCell(l.Shelf.Thin, f, v)
 			c := count(len(items), thin)
 			if shown {
-				c.chip = l.middle(items)
+				c.Chip = l.middle(items)
 			}
 			r = append(r, c)
 			sums[i] += len(items)
@@ -328,21 +328,21 @@ func (l Look) binTable(shown bool) table {
 			if f == cloth.Many {
 				continue
 			}
-			c = cell{words: strings.Replace(c.words, "–", "none", 1), narrow: strings.Replace(c.narrow, "–", "none", 1)}
-			if c.words == "" {
-				c.words = "none"
+			c = cell{Words: strings.Replace(c.Words, "–", "none", 1), Narrow: strings.Replace(c.Narrow, "–", "none", 1)}
+			if c.Words == "" {
+				c.Words = "none"
 			}
 		}
 		if shown {
-			r[0].chip = l.middle(all)
+			r[0].Chip = l.middle(all)
 		}
-		t.rows = append(t.rows, append(r, c))
+		t.Rows = append(t.Rows, append(r, c))
 	}
 	last := row("all")
 	for _, n := range sums {
 		last = append(last, count(n, false))
 	}
-	t.rows = append(t.rows, last)
+	t.Rows = append(t.Rows, last)
 	return t
 }
 
@@ -360,30 +360,30 @@ func (l Look) middle(items []int) chip {
 
 // stacks is how to make stacks by colour, those that stay before those to bring.
 func (l Look) stacks(cards []*pieceCard) section {
-	s := section{heading: "Make these stacks", paras: []string{stackWords(l.Shelf.Stacks)}}
+	s := section{Heading: "Make these stacks", Paras: []string{stackWords(l.Shelf.Stacks)}}
 	for i, x := range l.Shelf.Stacks {
 		words := strings.Join(l.labels(x.Stay), " ")
 		if bring := strings.Join(l.labels(x.Bring), " "); bring != "" {
 			words = strings.TrimPrefix(words+"; bring "+bring, "; ")
 		}
-		c := &pieceCard{title: cloth.Count(x.Len(), "piece")}
+		c := &pieceCard{Title: cloth.Count(x.Len(), "piece")}
 		if len(x.Stay) == 0 {
-			c.title += ", bring " + map[bool]string{true: "it", false: "all"}[x.Len() == 1]
+			c.Title += ", bring " + map[bool]string{true: "it", false: "all"}[x.Len() == 1]
 		}
 		for _, k := range x.Stay {
-			c.tiles = append(c.tiles, cards[k].tiles[0])
+			c.Tiles = append(c.Tiles, cards[k].Tiles[0])
 		}
 		for _, k := range x.Bring {
-			b := cards[k].tiles[0]
+			b := cards[k].Tiles[0]
 			if len(x.Stay) > 0 {
-				b.words, b.marked = "bring "+b.words, true
+				b.Words, b.Marked = "bring "+b.Words, true
 			}
-			c.tiles = append(c.tiles, b)
+			c.Tiles = append(c.Tiles, b)
 		}
-		s.facts = append(s.facts, fact{strconv.Itoa(i+1) + ". " + string(x.Family) + ", " + string(x.Value), words, c})
+		s.Facts = append(s.Facts, fact{strconv.Itoa(i+1) + ". " + string(x.Family) + ", " + string(x.Value), words, c})
 	}
 	if n := len(l.Shelf.Unnamed); n > 0 {
-		s.items = []string{"in no stack, since their colour is not known: " + strings.Join(l.labels(l.Shelf.Unnamed), " ")}
+		s.Items = []string{"in no stack, since their colour is not known: " + strings.Join(l.labels(l.Shelf.Unnamed), " ")}
 	}
 	return s
 }

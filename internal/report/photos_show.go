@@ -22,38 +22,38 @@ func (s *section) photo(x cloth.Sheet, labels []string, ph *photo, grey bool) er
 	w, h := float64(x.Width), float64(x.Height)
 	d := drawing{W: w, H: h, Title: fmt.Sprintf("%s with %s, outlined and numbered", base(x.File), foundWords(x))}
 	whole := shape{Points: rect(0, 0, w, h), Hollow: true}
-	s.caption = "The outlines, with the number of each piece."
+	s.Caption = "The outlines, with the number of each piece."
 	if ph != nil {
 		file, err := jpegOf(ph.pix, photoQuality)
 		if err != nil {
 			return err
 		}
-		whole = chip{some: true, crop: &Crop{W: ph.pix.Rect.Dx(), H: ph.pix.Rect.Dy(), JPEG: file}}.fill(whole.Points)
+		whole = chip{Some: true, Crop: &Crop{W: ph.pix.Rect.Dx(), H: ph.pix.Rect.Dy(), JPEG: file}}.fill(whole.Points)
 		whole.Seamless = true
-		s.caption = "As photographed, with the number of each piece"
+		s.Caption = "As photographed, with the number of each piece"
 		if grey {
 			g := newPhoto(ph.pix, x, greySide).grey()
 			if file, err = jpegOf(g, photoQuality); err != nil {
 				return err
 			}
-			in := chip{some: true, crop: &Crop{W: g.Rect.Dx(), H: g.Rect.Dy(), JPEG: file}}.fill(whole.Points)
+			in := chip{Some: true, Crop: &Crop{W: g.Rect.Dx(), H: g.Rect.Dy(), JPEG: file}}.fill(whole.Points)
 			in.Seamless = true
-			s.drawings = []drawing{{W: w, H: h, Title: base(x.File) + " in grey", Shapes: []shape{in}}}
-			s.caption += ", and in grey, with only light and dark left"
+			s.Drawings = []drawing{{W: w, H: h, Title: base(x.File) + " in grey", Shapes: []shape{in}}}
+			s.Caption += ", and in grey, with only light and dark left"
 		}
-		s.caption += "."
+		s.Caption += "."
 	}
 	if x.Left != nil {
-		s.caption += " Dashed: left out, as too doubtful."
+		s.Caption += " Dashed: left out, as too doubtful."
 	}
 	if len(x.Pieces) == 0 {
-		s.caption += " If there is cloth in this photo, tell the program what kind of photo it is, or show it where the pieces lie."
+		s.Caption += " If there is cloth in this photo, tell the program what kind of photo it is, or show it where the pieces lie."
 	}
 	d.Shapes = append(append(d.Shapes, whole), marksOf(x, labels)...)
 	for _, g := range x.Left {
 		d.Shapes = append(d.Shapes, shape{Points: g.Polygon, Hollow: true, Marked: true, Dashed: true})
 	}
-	s.drawings = append([]drawing{d}, s.drawings...)
+	s.Drawings = append([]drawing{d}, s.Drawings...)
 	return nil
 }
 
@@ -111,14 +111,14 @@ func StashPhotosPage(photos []desk.PhotoPieces, byHand []cloth.Holding, pictures
 			return d, fmt.Errorf("%s: %w", p.Name, err)
 		}
 		if to != nil {
-			link(sections[0].drawings, p.Pieces, to)
+			link(sections[0].Drawings, p.Pieces, to)
 		}
 		d.sections = append(d.sections, sections...)
 	}
 	if byHand != nil {
-		s := section{heading: "From no photo", dense: true}
+		s := section{Heading: "From no photo", Dense: true}
 		for _, h := range byHand {
-			s.facts = append(s.facts, numbered(h))
+			s.Facts = append(s.Facts, numbered(h))
 		}
 		d.sections = append(d.sections, s)
 	}
@@ -135,7 +135,7 @@ func link(drawings []drawing, pieces []desk.OutlinedPiece, to func(id int64) str
 	for _, d := range drawings {
 		for i := range d.Shapes {
 			if h, ok := of[d.Shapes[i].Label]; ok {
-				d.Shapes[i].Link, d.Shapes[i].Title = to(h.ID), "piece "+numbered(h).what+": "+numbered(h).words
+				d.Shapes[i].Link, d.Shapes[i].Title = to(h.ID), "piece "+numbered(h).What+": "+numbered(h).Words
 			}
 		}
 	}
@@ -143,16 +143,16 @@ func link(drawings []drawing, pieces []desk.OutlinedPiece, to func(id int64) str
 
 // PieceDocument shows a piece of the stash by itself.
 func PieceDocument(h cloth.Holding, crops Crops) Document {
-	d := Document{title: "Piece " + strconv.FormatInt(h.ID, 10), lead: capital(numbered(h).words) + "."}
+	d := Document{title: "Piece " + strconv.FormatInt(h.ID, 10), lead: capital(numbered(h).Words) + "."}
 	if c, ok := chipOf(h, crops); ok {
-		d.sections = []section{{drawings: []drawing{{W: 1, H: 1, Title: numbered(h).words, Shapes: []shape{c.fill(rect(0, 0, 1, 1))}}}}}
+		d.sections = []section{{Drawings: []drawing{{W: 1, H: 1, Title: numbered(h).Words, Shapes: []shape{c.fill(rect(0, 0, 1, 1))}}}}}
 	}
 	return d
 }
 
 // numberedPhoto is a photo and the pieces on it.
 func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) ([]section, error) {
-	out, list := section{heading: base(p.Name)}, section{dense: true}
+	out, list := section{Heading: base(p.Name)}, section{Dense: true}
 	picture, err := pictures.at(i)
 	if err != nil {
 		return nil, err
@@ -160,7 +160,7 @@ func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) ([]section, err
 	s := cloth.Sheet{File: p.Name}
 	var labels []string
 	for _, x := range p.Pieces {
-		list.facts = append(list.facts, numbered(x.Holding))
+		list.Facts = append(list.Facts, numbered(x.Holding))
 		if len(x.Outline) < 3 {
 			continue
 		}
@@ -180,7 +180,7 @@ func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) ([]section, err
 	}
 	err = out.photo(s, labels, ph, false)
 	if ph == nil {
-		out.caption = "The outlines; the photo is not kept."
+		out.Caption = "The outlines; the photo is not kept."
 	}
 	return []section{out, list}, err
 }
@@ -197,5 +197,5 @@ func numbered(h cloth.Holding) fact {
 	if h.Basket != "" {
 		words += ", in " + h.Basket
 	}
-	return fact{what: strconv.FormatInt(h.ID, 10), words: printable(words)}
+	return fact{What: strconv.FormatInt(h.ID, 10), Words: printable(words)}
 }

@@ -18,19 +18,19 @@ import (
 // is cut alike in one line.
 func (p Plan) cuttingList() section {
 	groups := p.groups()
-	s := section{heading: "Cut", numbered: true}
+	s := section{Heading: "Cut", Numbered: true}
 	if len(groups) == 0 {
-		s.paras = []string{"No cloth of the stash needs cutting."}
+		s.Paras = []string{"No cloth of the stash needs cutting."}
 		return s
 	}
 	for _, g := range groups {
-		s.items = append(s.items, p.line(g))
+		s.Items = append(s.Items, p.line(g))
 	}
-	s.paras = []string{"Cut the longest cloth first."}
-	s.drawings = []drawing{p.cutDrawing(groups)}
-	s.caption = "A drawing for each line below, by its number. Dashed parts go back to the stash."
+	s.Paras = []string{"Cut the longest cloth first."}
+	s.Drawings = []drawing{p.cutDrawing(groups)}
+	s.Caption = "A drawing for each line below, by its number. Dashed parts go back to the stash."
 	if len(groups) > mostDrawn {
-		s.caption = fmt.Sprintf("A drawing for each of the first %d lines below, by its number. Dashed parts go back to the stash.", mostDrawn)
+		s.Caption = fmt.Sprintf("A drawing for each of the first %d lines below, by its number. Dashed parts go back to the stash.", mostDrawn)
 	}
 	return s
 }
@@ -249,7 +249,7 @@ func (p Plan) cutDrawing(groups []group) drawing {
 			}
 		}
 		for _, piece := range c.Pieces {
-			if !ink.some {
+			if !ink.Some {
 				ink = k.of(p.Pull.Roles[piece.Want])[0]
 			}
 			s := ink.fill(rect(margin+c.Trim+piece.Y, y+piece.X, piece.H, piece.W))
@@ -263,13 +263,13 @@ func (p Plan) cutDrawing(groups []group) drawing {
 
 // layouts draws how each role lies on yardage.
 func (p Plan) layouts() section {
-	s := section{heading: "How the cloth is cut", scaled: true}
+	s := section{Heading: "How the cloth is cut", Scaled: true}
 	for _, y := range p.Needs.Yardage {
 		if len(y.Layout.Strips) > 0 {
-			s.drawings = append(s.drawings, p.layoutDrawing(y))
+			s.Drawings = append(s.Drawings, p.layoutDrawing(y))
 		}
 	}
-	s.caption = "Each role's cloth, its length running to the right: strips are cut across the width, then pieces from the strips. All are drawn to one scale."
+	s.Caption = "Each role's cloth, its length running to the right: strips are cut across the width, then pieces from the strips. All are drawn to one scale."
 	return s
 }
 

@@ -39,8 +39,8 @@ func (p Plan) Document() Document {
 	}
 	quilt := quiltDrawing("the quilt "+p.Quilt, r.QuiltLayout(n.Columns, n.Rows), inks)
 	d.sections = append(d.sections, section{
-		heading: "The quilt", drawings: append(blocks, quilt, quilt.grey()), caption: p.inksCaption(),
-		items: n.Notes,
+		Heading: "The quilt", Drawings: append(blocks, quilt, quilt.grey()), Caption: p.inksCaption(),
+		Items: n.Notes,
 	})
 	cuts := p.Pull != nil && len(p.Pull.Cover.Cuts) > 0
 	if p.Pull != nil {
@@ -55,7 +55,7 @@ func (p Plan) Document() Document {
 	}
 	d.sections = append(d.sections, p.pieces(), p.yardage())
 	d.sections = append(d.sections, p.surround())
-	if s := p.layouts(); len(s.drawings) > 0 {
+	if s := p.layouts(); len(s.Drawings) > 0 {
 		d.sections = append(d.sections, s)
 	}
 	if p.Why {
@@ -63,7 +63,7 @@ func (p Plan) Document() Document {
 		if p.Pull != nil {
 			whys = append(whys, p.cutWhys()...)
 		}
-		d.sections = append(d.sections, section{heading: "Why", whys: whys})
+		d.sections = append(d.sections, section{Heading: "Why", Whys: whys})
 	}
 	d.fine = []string{
 		fmt.Sprintf("Seams of %s. Cut sizes are rounded up to a mark of the ruler, never down.", p.System.SeamWords()),
@@ -111,7 +111,7 @@ func (p Plan) inks() inks {
 	add := func(id int64, want int) {
 		r := p.Pull.Roles[want]
 		c := p.chipOf(id)
-		if as := (drawn{r, c.key()}); c.some && !seen[as] {
+		if as := (drawn{r, c.key()}); c.Some && !seen[as] {
 			seen[as] = true
 			out[r] = append(out[r], c)
 		}
@@ -137,27 +137,27 @@ func (p Plan) inksCaption() string {
 
 // pieces lists the cuts of the top.
 func (p Plan) pieces() section {
-	return section{heading: "Pieces", tables: []table{cutTable(p.Needs.Cuts, p.System, p.inks(), lettersOf(p.Needs.Recipe))},
-		paras: []string{"Every piece of the top, as cut. The letters are those in the drawing of the block."}}
+	return section{Heading: "Pieces", Tables: []table{cutTable(p.Needs.Cuts, p.System, p.inks(), lettersOf(p.Needs.Recipe))},
+		Paras: []string{"Every piece of the top, as cut. The letters are those in the drawing of the block."}}
 }
 
 // yardage is the cloth of each role were it one fabric.
 func (p Plan) yardage() section {
-	t := table{heads: []string{"role", "pieces", "before rounding", "buy"}, right: []bool{false, true, true, true}}
+	t := table{Heads: []string{"role", "pieces", "before rounding", "buy"}, Right: []bool{false, true, true, true}}
 	inks := p.inks()
 	for _, y := range p.Needs.Yardage {
 		r := row(y.Role.Name, strconv.Itoa(y.Pieces), p.up(y.AskedIn), y.Buy)
-		r[0].chip = inks.of(y.Role)[0]
-		t.rows = append(t.rows, r)
+		r[0].Chip = inks.of(y.Role)[0]
+		t.Rows = append(t.Rows, r)
 	}
-	return section{heading: "Cloth, if each role were one fabric", tables: []table{t},
-		paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}}
+	return section{Heading: "Cloth, if each role were one fabric", Tables: []table{t},
+		Paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}}
 }
 
 // surround is borders, binding and backing.
 func (p Plan) surround() section {
 	n := p.Needs
-	s := section{heading: "Borders, binding, backing"}
+	s := section{Heading: "Borders, binding, backing"}
 	for i, b := range n.Borders {
 		mitred, aslant := "", ""
 		if b.Mitred {
@@ -166,10 +166,10 @@ func (p Plan) surround() section {
 		if b.Aslant > b.Strips {
 			aslant = fmt.Sprintf(" (on the diagonal it takes %d)", b.Aslant)
 		}
-		s.items = append(s.items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined straight%s; two sides of %s, top and bottom of %s%s",
+		s.Items = append(s.Items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined straight%s; two sides of %s, top and bottom of %s%s",
 			i+1, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), aslant, p.up(b.SideIn), p.up(b.TopIn), mitred))
 	}
-	s.items = append(s.items, fmt.Sprintf("binding%s: %s cut %s wide, joined on the diagonal: %s round and %s more for the corners and for joining the ends", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
+	s.Items = append(s.Items, fmt.Sprintf("binding%s: %s cut %s wide, joined on the diagonal: %s round and %s more for the corners and for joining the ends", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
 	for i, w := range n.Backing.Ways {
 		if i > 0 && w.Panels == 1 && n.Backing.Ways[0].Panels == 1 && w.LengthIn == n.Backing.Ways[0].LengthIn {
 			continue // the one panel turned
@@ -181,7 +181,7 @@ func (p Plan) surround() section {
 		if i == n.Backing.Best && n.Backing.Ways[0].LengthIn != n.Backing.Ways[1].LengthIn {
 			words += "; this way takes less"
 		}
-		s.items = append(s.items, words)
+		s.Items = append(s.Items, words)
 	}
 	return s
 }
@@ -196,7 +196,7 @@ func besides(what, role string) string {
 
 // cautions are what anyone who cuts and presses is told first.
 func cautions() section {
-	return section{heading: "Before you cut", careful: true, items: []string{
+	return section{Heading: "Before you cut", Careful: true, Items: []string{
 		"Close or lock the rotary cutter's blade after every cut. Cut away from yourself, fingers back from the edge of the ruler, shoes on, and not when you are tired.",
 		"Keep cutter, blades and iron out of children's reach; children cut with an adult beside them. Put used blades in a closed container.",
 		"An iron burns long after it is switched off: unplug it, let it cool out of reach, and let no cord hang down. Press up and down, with fingers clear of the steam.",
@@ -207,14 +207,14 @@ func cautions() section {
 // covered says what the stash comes to for this quilt.
 func (p Plan) covered() section {
 	wanted, covered, short := p.Pull.Totals()
-	s := section{heading: "From the stash", paras: []string{
+	s := section{Heading: "From the stash", Paras: []string{
 		fmt.Sprintf("The stash covers %d of %s that scraps can give.", covered, cloth.Count(wanted, "piece")),
 	}}
 	if short == 0 && wanted > 0 {
-		s.paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
+		s.Paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
 	}
 	for _, l := range p.Left {
-		s.paras = append(s.paras, fmt.Sprintf("Kept for %s, which you planned before: %s.", l.Quilt, cloth.Count(l.Pieces, "piece")))
+		s.Paras = append(s.Paras, fmt.Sprintf("Kept for %s, which you planned before: %s.", l.Quilt, cloth.Count(l.Pieces, "piece")))
 	}
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
@@ -222,21 +222,21 @@ func (p Plan) covered() section {
 		if c.Optimal {
 			words += ". No plan of cuts along and across the cloth does better by the aims of 'plan --help'; only the waste might be less"
 		}
-		s.paras = append(s.paras, words+".")
+		s.Paras = append(s.Paras, words+".")
 	}
-	t := table{heads: []string{"for", "size", "wanted", "covered", "prints", "short"}, right: []bool{false, true, true, true, true, true}}
+	t := table{Heads: []string{"for", "size", "wanted", "covered", "prints", "short"}, Right: []bool{false, true, true, true, true, true}}
 	inks := p.inks()
 	for i, w := range p.Pull.Wants {
 		r := row(w.Name, p.size(w.W, w.L), strconv.Itoa(w.Count), strconv.Itoa(c.Covered[i]), blankZero(c.Prints[i]), blankZero(c.Short[i]))
-		r[0].chip = inks.of(p.Pull.Roles[i])[0]
-		t.rows = append(t.rows, r)
+		r[0].Chip = inks.of(p.Pull.Roles[i])[0]
+		t.Rows = append(t.Rows, r)
 	}
-	if len(t.rows) > 0 {
-		s.tables = []table{t}
+	if len(t.Rows) > 0 {
+		s.Tables = []table{t}
 	}
-	s.items = p.sinking()
+	s.Items = p.sinking()
 	for _, k := range c.Measure {
-		s.items = append(s.items, fmt.Sprintf("measure first: the length of %s is not known, and it may help", p.stockWords(p.Pull.Stock[k])))
+		s.Items = append(s.Items, fmt.Sprintf("measure first: the length of %s is not known, and it may help", p.stockWords(p.Pull.Stock[k])))
 	}
 	return s
 }
@@ -317,9 +317,9 @@ func boxWords(s cloth.Holding) string {
 // pulls lists what to fetch, basket by basket; cloth alike but for its print is
 // one line.
 func (p Plan) pulls() section {
-	s := section{heading: "Pull"}
+	s := section{Heading: "Pull"}
 	for _, pull := range p.Pull.Cover.Pulls {
-		t := table{heads: []string{cmp.Or(pull.Basket, "in no basket"), "prints", "how many"}, right: []bool{false, false, true}}
+		t := table{Heads: []string{cmp.Or(pull.Basket, "in no basket"), "prints", "how many"}, Right: []bool{false, false, true}}
 		var kinds tally
 		lines := map[string][]cutting.PullLine{}
 		for _, l := range pull.Lines {
@@ -337,15 +337,15 @@ func (p Plan) pulls() section {
 				}
 			}
 			r := row(kind, strings.Join(prints.names, ", "), strconv.Itoa(n))
-			r[0].chip = p.chipOf(lines[kind][0].ID)
-			t.rows = append(t.rows, r)
+			r[0].Chip = p.chipOf(lines[kind][0].ID)
+			t.Rows = append(t.Rows, r)
 		}
-		s.tables = append(s.tables, t)
+		s.Tables = append(s.Tables, t)
 	}
-	if s.tables == nil {
-		s.paras = []string{"Nothing in the stash fits this quilt."}
+	if s.Tables == nil {
+		s.Paras = []string{"Nothing in the stash fits this quilt."}
 	}
-	s.paras = append(s.paras, p.shortPieces()...)
+	s.Paras = append(s.Paras, p.shortPieces()...)
 	return s
 }
 
@@ -391,19 +391,19 @@ func (p Plan) bought(in float64) string {
 
 // shortage lists what is still to be had.
 func (p Plan) shortage() section {
-	s := section{heading: "Still wanted"}
+	s := section{Heading: "Still wanted"}
 	for _, g := range p.Pull.Gaps(p.Quilt) {
 		if g.Pieces > 0 {
-			s.items = append(s.items, fmt.Sprintf("%s of %s: %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
+			s.Items = append(s.Items, fmt.Sprintf("%s of %s: %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
 			continue
 		}
-		s.items = append(s.items, fmt.Sprintf("%s: %s (%s long, full width)", g.Sought, p.bought(g.ClothIn), p.up(g.ClothIn)))
+		s.Items = append(s.Items, fmt.Sprintf("%s: %s (%s long, full width)", g.Sought, p.bought(g.ClothIn), p.up(g.ClothIn)))
 	}
 	if in, err := p.Pull.BackgroundIn(); err == nil && in > 0 {
-		s.items = append(s.items, fmt.Sprintf("to buy the background for its pieces takes %s (%s long, full width)", p.bought(in), p.up(in)))
+		s.Items = append(s.Items, fmt.Sprintf("to buy the background for its pieces takes %s (%s long, full width)", p.bought(in), p.up(in)))
 	}
-	if s.items == nil {
-		s.paras = []string{"Nothing."}
+	if s.Items == nil {
+		s.Paras = []string{"Nothing."}
 	}
 	return s
 }

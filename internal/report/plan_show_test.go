@@ -72,8 +72,8 @@ func TestCutsAlikeAreOneLine(t *testing.T) {
 	}
 	p := somePlan(t, "reading-corner", plan.Order{Columns: 1, Rows: 1}, holdings, recipe.Inches())
 	list := p.cuttingList()
-	require.Len(t, list.items, 1)
-	require.Contains(t, list.items[0], "3 squares of 5, each cut alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from each row")
+	require.Len(t, list.Items, 1)
+	require.Contains(t, list.Items[0], "3 squares of 5, each cut alike (2 from tin, 1 from table): slit lengthwise into rows of 2½ and 2½; cut 2 of 2½ from each row")
 }
 
 // A square that is only trimmed was once "cut off 2½; slit to 2½ wide; that is one
@@ -81,8 +81,8 @@ func TestCutsAlikeAreOneLine(t *testing.T) {
 func TestAPieceThatIsTrimmed(t *testing.T) {
 	holdings := []cloth.Holding{{ID: 1, Form: cloth.Square, Count: 2, WidthIn: 3.5, LengthIn: 3.5, Family: cloth.Red, Value: cloth.Dark, Basket: "tin"}}
 	list := somePlan(t, "four-patch", plan.Order{Columns: 1, Rows: 1}, holdings, recipe.Inches()).cuttingList()
-	require.Len(t, list.items, 1)
-	require.Equal(t, "dark red 3½ square (tin), 2 alike: trim to 2½", list.items[0])
+	require.Len(t, list.Items, 1)
+	require.Equal(t, "dark red 3½ square (tin), 2 alike: trim to 2½", list.Items[0])
 }
 
 // Pulled cloth that does not stand clear of the background is named.
@@ -136,7 +136,7 @@ func TestDrawingsHoldWhatTheyShow(t *testing.T) {
 	for _, name := range recipe.Names() {
 		p := somePlan(t, name, plan.Order{Columns: 3, Rows: 3}, someStock(), recipe.Inches())
 		for _, s := range p.Document().sections {
-			for _, d := range s.drawings {
+			for _, d := range s.Drawings {
 				require.Positive(t, d.W, name)
 				require.Positive(t, d.H, name)
 				for _, s := range d.Shapes {

@@ -32,14 +32,14 @@ func inksOf(r recipe.Role) []chip {
 	}
 	c := anyChip()
 	if m, ok := plan.SwatchOf(s); ok {
-		c.reads = greyOf(m.Linear().Lab().L)
+		c.Reads = greyOf(m.Linear().Lab().L)
 		return []chip{c}
 	}
 	n := 0 // roles of any value are told apart
 	for _, letter := range r.Name {
 		n += int(letter)
 	}
-	c.reads = greyOf(45 + 15*float64(n%3))
+	c.Reads = greyOf(45 + 15*float64(n%3))
 	return []chip{c}
 }
 

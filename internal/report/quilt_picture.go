@@ -72,7 +72,7 @@ func (a Arrangement) view(m image.Image, title string) drawing {
 	if err != nil { // a picture of the right size has none
 		panic(err)
 	}
-	c := chip{some: true, crop: &Crop{W: m.Bounds().Dx(), H: m.Bounds().Dy(), JPEG: data}}
+	c := chip{Some: true, Crop: &Crop{W: m.Bounds().Dx(), H: m.Bounds().Dy(), JPEG: data}}
 	return drawing{W: wide, H: high, Title: title, Shapes: []shape{{Points: rect(0, 0, wide, high), Cloth: c, Seamless: true}}}
 }
 
@@ -109,7 +109,7 @@ func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
 	raster.Rows(len(a.Top.Patches), func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			p := a.Top.Patches[i]
-			t := texture{plain: colourOf(inksOf(p.Role)[0].reads)}
+			t := texture{plain: colourOf(inksOf(p.Role)[0].Reads)}
 			k := l.Cloth[i]
 			if p.Role.Background {
 				k = a.GroundAt
@@ -154,10 +154,10 @@ func (a Arrangement) bindingColour(l desk.Laid) colour.Linear {
 	slices.SortStableFunc(all, func(x, y cloth.Holding) int {
 		cx, _ := chipOf(x, nil)
 		cy, _ := chipOf(y, nil)
-		return int(1000 * (cx.reads.Lab().L - cy.reads.Lab().L))
+		return int(1000 * (cx.Reads.Lab().L - cy.Reads.Lab().L))
 	})
 	c, _ := chipOf(all[len(all)/8], nil)
-	return c.reads
+	return c.Reads
 }
 
 // angle is how the cloth of a patch lies, radians clockwise: blocks on point stand on a
@@ -211,9 +211,9 @@ func (a Arrangement) textures(l desk.Laid, perInch float64) map[int]texture {
 		if !ok {
 			c = plainChip(greyOf(50))
 		}
-		t := texture{plain: colourOf(c.reads)}
-		if c.crop != nil {
-			t.pix = c.crop.texture(h, perInch)
+		t := texture{plain: colourOf(c.Reads)}
+		if c.Crop != nil {
+			t.pix = c.Crop.texture(h, perInch)
 		} else if len(h.Colours) > 1 {
 			t.pix = dotted(h, perInch)
 		}

@@ -31,17 +31,17 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 	columns, rows := sampleSetting(r)
 	quilt := quiltDrawing(fmt.Sprintf("%d × %d of %s", columns, rows, r.Name), r.QuiltLayout(columns, rows), nil)
 	d.sections = append(d.sections,
-		section{heading: "The block", paras: []string{sizeWords(r, s), settingWords(r, s)},
-			drawings: append(blocks, quilt), caption: "The block, and some of them as they are set. The colours stand in for prints."},
-		section{heading: "Roles", tables: []table{roleTable(names)}},
-		section{heading: "Units", tables: []table{unitTable(r, s)}},
+		section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)},
+			Drawings: append(blocks, quilt), Caption: "The block, and some of them as they are set. The colours stand in for prints."},
+		section{Heading: "Roles", Tables: []table{roleTable(names)}},
+		section{Heading: "Units", Tables: []table{unitTable(r, s)}},
 	)
 	for i, cuts := range blockCuts(r, s) {
 		heading := "Cut for one block"
 		if len(blocks) > 1 {
 			heading += ": " + blockName(r, i)
 		}
-		d.sections = append(d.sections, section{heading: heading, tables: []table{cutTable(cuts, s, nil, names)}})
+		d.sections = append(d.sections, section{Heading: heading, Tables: []table{cutTable(cuts, s, nil, names)}})
 	}
 	return d
 }
@@ -65,7 +65,7 @@ func blockName(r *recipe.Recipe, i int) string {
 func plainDrawing(r *recipe.Recipe, names letters) drawing {
 	fill := r.Setting.Fill
 	return drawing{W: r.WidthIn, H: r.HeightIn, Title: "the plain block", Shapes: []shape{{
-		Points: rect(0, 0, r.WidthIn, r.HeightIn), Fill: inksOf(fill)[0].reads, Label: names.of(fill), Size: max(r.WidthIn, r.HeightIn) / 14,
+		Points: rect(0, 0, r.WidthIn, r.HeightIn), Fill: inksOf(fill)[0].Reads, Label: names.of(fill), Size: max(r.WidthIn, r.HeightIn) / 14,
 	}}}
 }
 
@@ -110,11 +110,11 @@ func settingWords(r *recipe.Recipe, s recipe.System) string {
 }
 
 func roleTable(names letters) table {
-	t := table{heads: []string{"", "role", "cut from"}, lead: 2}
+	t := table{Heads: []string{"", "role", "cut from"}, Lead: 2}
 	for i, r := range names {
 		line := row(letter(i), r.Name, roleWords(r))
-		line[0].chip = inksOf(r)[0]
-		t.rows = append(t.rows, line)
+		line[0].Chip = inksOf(r)[0]
+		t.Rows = append(t.Rows, line)
 	}
 	return t
 }
@@ -128,7 +128,7 @@ var makeWords = map[recipe.Make]string{
 
 // unitTable counts the units of each block that are made and sized alike.
 func unitTable(r *recipe.Recipe, s recipe.System) table {
-	t := table{heads: []string{"unit", "finished", "roles", "how many"}, right: []bool{false, true, false, true}}
+	t := table{Heads: []string{"unit", "finished", "roles", "how many"}, Right: []bool{false, true, false, true}}
 	for _, b := range r.Blocks {
 		unit := r.WidthIn / float64(b.Columns)
 		var kinds tally
@@ -149,7 +149,7 @@ func unitTable(r *recipe.Recipe, s recipe.System) table {
 			}
 		}
 		for _, k := range kinds.names {
-			t.rows = append(t.rows, append(rows[k], cell{words: fmt.Sprint(kinds.counts[k])}))
+			t.Rows = append(t.Rows, append(rows[k], cell{Words: fmt.Sprint(kinds.counts[k])}))
 		}
 	}
 	return t
@@ -198,11 +198,11 @@ const shownWOF = 40
 // cutTable lists cuts: the letter of the role in drawings of the block, role,
 // count, size, what for.
 func cutTable(cuts []recipe.Lot, s recipe.System, k inks, names letters) table {
-	t := table{heads: []string{"", "role", "cut", "size", "for"}, right: []bool{false, false, true, true}, lead: 2}
+	t := table{Heads: []string{"", "role", "cut", "size", "for"}, Right: []bool{false, false, true, true}, Lead: 2}
 	for _, c := range cuts {
 		r := row(names.of(c.Role), c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
-		r[0].chip = k.of(c.Role)[0]
-		t.rows = append(t.rows, r)
+		r[0].Chip = k.of(c.Role)[0]
+		t.Rows = append(t.Rows, r)
 	}
 	return t
 }
@@ -237,7 +237,7 @@ func RecipeDrawing(w io.Writer, r *recipe.Recipe) error {
 func RecipeText(w io.Writer, r *recipe.Recipe, s recipe.System, o TextOptions) error {
 	names := lettersOf(r)
 	d := RecipeDocument(r, s)
-	lines := &d.sections[0].verbatim
+	lines := &d.sections[0].Verbatim
 	pair := len(r.Blocks) > 1 || plainPaired(r)
 	named := func(i int, block []string) {
 		if i > 0 {

@@ -68,8 +68,8 @@ func TestStandInsHaveTheValueOfTheirRole(t *testing.T) {
 	for _, tone := range []recipe.Tone{recipe.LightTone, recipe.MediumTone, recipe.DarkTone} {
 		r := recipe.Role{Value: tone}
 		for _, c := range inksOf(r) {
-			require.True(t, c.any, "cloth of any colour is drawn as none")
-			require.True(t, r.Suits("", cloth.ValueOf(c.reads.Lab().L)), "%s %s", tone, c.reads.Hex())
+			require.True(t, c.Any, "cloth of any colour is drawn as none")
+			require.True(t, r.Suits("", cloth.ValueOf(c.Reads.Lab().L)), "%s %s", tone, c.Reads.Hex())
 		}
 	}
 	require.Len(t, inksOf(recipe.Role{Background: true}), 1)

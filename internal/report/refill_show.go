@@ -39,23 +39,23 @@ func binName(b shelf.Box) string {
 // Document lists the thin bins, what to pull and what to cut.
 func (r Refilling) Document() Document {
 	p := r.asPlan()
-	t := table{heads: []string{"bin", "cut", "have", "wanted", "from strips", "still short"}, right: []bool{false, true, true, true, true, true}}
+	t := table{Heads: []string{"bin", "cut", "have", "wanted", "from strips", "still short"}, Right: []bool{false, true, true, true, true, true}}
 	gained, short := 0, 0
 	for k, i := range r.Thin {
 		b := r.Bins[i]
-		t.rows = append(t.rows, row(binName(b), p.size(r.Wants[k].W, r.Wants[k].L), strconv.Itoa(r.Have[i]), strconv.Itoa(b.Least), blankZero(r.Covered[k]), blankZero(r.Short[k])))
+		t.Rows = append(t.Rows, row(binName(b), p.size(r.Wants[k].W, r.Wants[k].L), strconv.Itoa(r.Have[i]), strconv.Itoa(b.Least), blankZero(r.Covered[k]), blankZero(r.Short[k])))
 		gained += r.Covered[k]
 		short += r.Short[k]
 	}
 	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor: what is left in it is its longest strips."}}
-	if len(t.rows) == 0 {
+	if len(t.Rows) == 0 {
 		d.lead = "No bin of cut pieces is thin."
 		return d
 	}
-	d.lead = fmt.Sprintf("%s. Cutting strips gives %s; %s still short.", verbs(len(t.rows), "bin", "is thin", "are thin"), cloth.Count(gained, "piece"), verbs(short, "piece", "is", "are"))
+	d.lead = fmt.Sprintf("%s. Cutting strips gives %s; %s still short.", verbs(len(t.Rows), "bin", "is thin", "are thin"), cloth.Count(gained, "piece"), verbs(short, "piece", "is", "are"))
 	// Bins that gain come first; those that no strip serves are folded where they are many.
-	gains := func(c []cell) bool { return c[4].words != "" }
-	slices.SortStableFunc(t.rows, func(a, b []cell) int {
+	gains := func(c []cell) bool { return c[4].Words != "" }
+	slices.SortStableFunc(t.Rows, func(a, b []cell) int {
 		switch {
 		case gains(a) == gains(b):
 			return 0
@@ -64,22 +64,22 @@ func (r Refilling) Document() Document {
 		}
 		return 1
 	})
-	if n := slices.IndexFunc(t.rows, func(c []cell) bool { return !gains(c) }); n >= 0 && len(t.rows)-n > mostNamed {
+	if n := slices.IndexFunc(t.Rows, func(c []cell) bool { return !gains(c) }); n >= 0 && len(t.Rows)-n > mostNamed {
 		var names []string
-		for _, c := range t.rows[n:] {
-			names = append(names, c[0].words+" "+c[1].words+" ("+c[5].words+" short)")
+		for _, c := range t.Rows[n:] {
+			names = append(names, c[0].Words+" "+c[1].Words+" ("+c[5].Words+" short)")
 		}
-		if t.fold = n; n == 0 {
-			t.fold = -1
+		if t.Fold = n; n == 0 {
+			t.Fold = -1
 		}
-		t.more = "No strip serves " + strings.Join(names, ", ") + "."
+		t.More = "No strip serves " + strings.Join(names, ", ") + "."
 	}
 	if len(r.Cuts) > 0 {
 		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())
 	}
-	d.sections = append(d.sections, section{heading: "Thin bins", tables: []table{t}})
+	d.sections = append(d.sections, section{Heading: "Thin bins", Tables: []table{t}})
 	if r.Why {
-		d.sections = append(d.sections, section{heading: "Why", whys: append(r.whys(p), p.cutWhys()...)})
+		d.sections = append(d.sections, section{Heading: "Why", Whys: append(r.whys(p), p.cutWhys()...)})
 	}
 	return d
 }
@@ -129,7 +129,7 @@ func (c CuttingUp) Document() Document {
 		d.sections = append(d.sections, cautions())
 	}
 	for i, u := range c.Cut {
-		s := section{heading: p.format(c.Cloths[i].W) + " × " + p.format(c.Cloths[i].L), numbered: true}
+		s := section{Heading: p.format(c.Cloths[i].W) + " × " + p.format(c.Cloths[i].L), Numbered: true}
 		for k, n := range u.Counts {
 			if n == 0 {
 				continue
@@ -138,23 +138,23 @@ func (c CuttingUp) Document() Document {
 			if why := c.reason(k); why != "" {
 				words += ": " + why
 			}
-			s.paras = append(s.paras, words+".")
+			s.Paras = append(s.Paras, words+".")
 		}
 		if u.ExactFit {
-			s.paras = append(s.paras, fmt.Sprintf("It fits with less than %s to spare: square up with care.", p.format(0.5)))
+			s.Paras = append(s.Paras, fmt.Sprintf("It fits with less than %s to spare: square up with care.", p.format(0.5)))
 		}
 		if len(u.Pieces) == 0 {
-			s.paras = []string{"Too small for any of your sizes."}
+			s.Paras = []string{"Too small for any of your sizes."}
 		} else {
-			s.drawings = []drawing{c.drawing(p, u)}
-			s.items = sliceLines(p, u.Slices)
+			s.Drawings = []drawing{c.drawing(p, u)}
+			s.Items = sliceLines(p, u.Slices)
 		}
 		d.sections = append(d.sections, s)
 	}
 	if c.Why {
-		s := section{heading: "Why"}
+		s := section{Heading: "Why"}
 		for i, u := range c.Cut {
-			s.whys = append(s.whys, c.why(p, c.Cloths[i], u))
+			s.Whys = append(s.Whys, c.why(p, c.Cloths[i], u))
 		}
 		d.sections = append(d.sections, s)
 	}

@@ -17,7 +17,7 @@ func (s Stash) Document() Document {
 	t := tonesOf(s.Holdings)
 	d := Document{title: s.title(), lead: stashLead(s), opening: s.title() + ": " + stashWords(s.Stock.Totals)}
 	if len(s.Stock.Boxes) == 0 {
-		d.sections = append(d.sections, section{heading: "Nothing yet", shown: true, paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
+		d.sections = append(d.sections, section{Heading: "Nothing yet", Shown: true, Paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
 	}
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, theWhole(s.Stock.Balance, t))
@@ -28,36 +28,36 @@ func (s Stash) Document() Document {
 		fold = -1
 	}
 	if len(lines) > 0 {
-		d.sections = append(d.sections, section{heading: "Thin", shown: true, paras: families, items: lines, fold: fold})
+		d.sections = append(d.sections, section{Heading: "Thin", Shown: true, Paras: families, Items: lines, Fold: fold})
 	}
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections,
-			section{said: true, tables: []table{s.baskets(t)}},
-			section{heading: "On the shelf", shown: true, tables: []table{s.baskets(t)}, paras: []string{s.sorted() + " Strips are counted in squares " + trimWords(s.Stock.Trim) + "."}})
+			section{Said: true, Tables: []table{s.baskets(t)}},
+			section{Heading: "On the shelf", Shown: true, Tables: []table{s.baskets(t)}, Paras: []string{s.sorted() + " Strips are counted in squares " + trimWords(s.Stock.Trim) + "."}})
 	}
 	if s.Stock.Totals.Bands > 0 {
-		d.sections = append(d.sections, section{said: true, paras: []string{bandWords}})
+		d.sections = append(d.sections, section{Said: true, Paras: []string{bandWords}})
 	}
 	if len(s.Stock.Yields) > 0 {
-		d.sections = append(d.sections, section{heading: "All strips together give", paras: []string{"squares " + trimWords(s.Stock.Trim) + ": " + yieldWords(s.Stock.Yields)}})
+		d.sections = append(d.sections, section{Heading: "All strips together give", Paras: []string{"squares " + trimWords(s.Stock.Trim) + ": " + yieldWords(s.Stock.Yields)}})
 	}
 	if len(s.Stock.Balance.Families) > 0 {
-		d.sections = append(d.sections, section{heading: "Balance", said: true, facts: []fact{
-			{what: "colour", words: strings.Join(mapped(s.Stock.Balance.Families, partWords), ", ")},
-			{what: "value", words: strings.Join(mapped(s.Stock.Balance.Values, partWords), ", ")},
+		d.sections = append(d.sections, section{Heading: "Balance", Said: true, Facts: []fact{
+			{What: "colour", Words: strings.Join(mapped(s.Stock.Balance.Families, partWords), ", ")},
+			{What: "value", Words: strings.Join(mapped(s.Stock.Balance.Values, partWords), ", ")},
 		}})
 	}
 	if n := len(lines) - mostNamed; n > 0 {
 		lines = append(slices.Clone(lines[:mostNamed]), fmt.Sprintf("and %s more: --html and --json have them all", cloth.Count(n, "line")))
 	}
 	if len(lines) > 0 {
-		d.sections = append(d.sections, section{heading: "Thin", said: true, paras: append(families, lines...)})
+		d.sections = append(d.sections, section{Heading: "Thin", Said: true, Paras: append(families, lines...)})
 	}
 	if missing := missingWords(s.Stock.Missing); missing != nil {
-		d.sections = append(d.sections, section{heading: "Missing altogether", paras: missing})
+		d.sections = append(d.sections, section{Heading: "Missing altogether", Paras: missing})
 	}
 	if s.Since != "" {
-		d.sections = append(d.sections, section{heading: "Changed since " + s.Since, paras: []string{Difference(s.Changes)}, items: Changes(s.Changes)})
+		d.sections = append(d.sections, section{Heading: "Changed since " + s.Since, Paras: []string{Difference(s.Changes)}, Items: Changes(s.Changes)})
 	}
 	return d
 }
@@ -78,10 +78,10 @@ func coloursOf(b shelf.Balance) int {
 // theWhole draws all there is by hue and by value.
 func theWhole(b shelf.Balance, t tones) section {
 	return section{
-		heading: "The whole of it", shown: true,
-		drawings: []drawing{wheelDrawing(b, t), barsDrawing("Value", valueBars(b, t)), barsDrawing("Off the wheel", offBars(b, t))},
-		caption:  "The more pieces in a wedge, the longer it is; the dark ones lie nearest the middle. Bars: the colours of each value above its grey, and the colours that have no place on the wheel.",
-		items:    drawnWords(b, t),
+		Heading: "The whole of it", Shown: true,
+		Drawings: []drawing{wheelDrawing(b, t), barsDrawing("Value", valueBars(b, t)), barsDrawing("Off the wheel", offBars(b, t))},
+		Caption:  "The more pieces in a wedge, the longer it is; the dark ones lie nearest the middle. Bars: the colours of each value above its grey, and the colours that have no place on the wheel.",
+		Items:    drawnWords(b, t),
 	}
 }
 
@@ -189,11 +189,11 @@ func (s Stash) fewest(f cloth.Family) cloth.Value {
 // baskets is the table of the shelf; a bin is named in its first row only.
 func (s Stash) baskets(t tones) table {
 	out := table{
-		carry: true, lead: 2, heads: []string{"bin", "cut", "pieces", "note", "values", "prints", "gives squares"}, right: []bool{false, false, true, false, false, true, false},
-		give: [][]int{nil, nil, {2}, {4}, {1, 6}, {3}, {5}}, notes: []string{2: "* thin", 4: valueLegend},
+		Carry: true, Lead: 2, Heads: []string{"bin", "cut", "pieces", "note", "values", "prints", "gives squares"}, Right: []bool{false, false, true, false, false, true, false},
+		Give: [][]int{nil, nil, {2}, {4}, {1, 6}, {3}, {5}}, Notes: []string{2: "* thin", 4: valueLegend},
 	}
 	if s.Stock.Sorted() == shelf.ByValue {
-		out.heads[4], out.notes = "colours", out.notes[:3]
+		out.Heads[4], out.Notes = "colours", out.Notes[:3]
 	}
 	most := 1
 	for _, b := range s.Stock.Baskets {
@@ -202,15 +202,15 @@ func (s Stash) baskets(t tones) table {
 	for i, b := range s.Stock.Baskets {
 		r := row("", b.Cut.String(), heldWords(b.Box), unsized(b.Box), "", blankZero(b.Prints), yieldWords(b.Yields))
 		if i == 0 || s.Stock.Baskets[i-1].Alike != b.Alike {
-			r[0] = cell{words: b.Alike.String(), chip: s.basketChip(t, b)}
+			r[0] = cell{Words: b.Alike.String(), Chip: s.basketChip(t, b)}
 		}
 		if _, thin := shortOf(s.Stock.Short, b.Box); thin {
-			r[2].words, r[2].narrow = r[2].words+" thin", r[2].words+"*"
+			r[2].Words, r[2].Narrow = r[2].Words+" thin", r[2].Words+"*"
 		}
 		if b.Sorting != shelf.ByBoth && b.Own == "" && b.Count > 0 {
 			r[4] = within(t, b, most)
 		}
-		out.rows = append(out.rows, r)
+		out.Rows = append(out.Rows, r)
 	}
 	return out
 }
@@ -232,10 +232,10 @@ func within(t tones, b shelf.Basket, most int) cell {
 		}
 		words, narrow = append(words, strconv.Itoa(x.Count)+" "+name), append(narrow, strconv.Itoa(x.Count)+" "+short)
 		if c, ok := t.colour(x.Alike); ok {
-			out.bar = append(out.bar, stretch{float64(x.Count) / float64(most), c})
+			out.Bar = append(out.Bar, stretch{float64(x.Count) / float64(most), c})
 		}
 	}
-	out.words, out.narrow = strings.Join(words, ", "), strings.Join(narrow, ", ")
+	out.Words, out.Narrow = strings.Join(words, ", "), strings.Join(narrow, ", ")
 	return out
 }
 
