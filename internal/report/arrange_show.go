@@ -118,12 +118,11 @@ func (a Arrangement) counts(l desk.Laid) section {
 		n[words]++
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return n[printWords(a.Holdings[y])] - n[printWords(a.Holdings[x])] })
-	t := table{Heads: []string{"cloth", "pieces"}, Right: []bool{false, true}, Fold: 12}
+	t := table{Columns: columns("cloth", ">pieces"), Fold: 12}
 	for _, k := range order {
 		h := a.Holdings[k]
-		r := row(printWords(h), fmt.Sprint(n[printWords(h)]))
-		r[0].Chip, _ = chipOf(h, a.Crops)
-		t.Rows = append(t.Rows, r)
+		c, _ := chipOf(h, a.Crops)
+		t.add(c.with(printWords(h)), n[printWords(h)])
 	}
 	if n := len(t.Rows) - t.Fold; n > 0 {
 		t.More = fmt.Sprintf("and %s more", cloth.Count(n, "print"))
@@ -275,14 +274,15 @@ func holdingWords(h cloth.Holding) string {
 
 // others are the layouts beside the first.
 func (a Arrangement) others() section {
-	s := section{Heading: "Others", Tables: []table{{Heads: []string{"seed", "touches", "lights and darks", "brights", "as before"}, Right: []bool{true, true, true, true, true}}}}
+	t := table{Columns: columns(">seed", ">touches", ">lights and darks", ">brights", ">as before")}
 	for _, l := range a.Laid {
 		same := ""
 		if l.Same > 0 {
 			same = percentWords(l.Same)
 		}
-		s.Tables[0].Rows = append(s.Tables[0].Rows, row(fmt.Sprint(l.Seed), fmt.Sprint(len(l.Touches)), percentWords(l.Evenness), percentWords(l.Brightness), same))
+		t.add(l.Seed, len(l.Touches), percentWords(l.Evenness), percentWords(l.Brightness), same)
 	}
+	s := section{Heading: "Others", Tables: []table{t}, Caption: "As before is the share of places that show the print that they show in a layout above."}
 	for _, l := range a.Laid[1:] {
 		if a.Drawn {
 			d := a.view(a.picture(l, otherSide), fmt.Sprintf("the quilt laid out by seed %d", l.Seed))
@@ -290,13 +290,12 @@ func (a Arrangement) others() section {
 			s.Drawings = append(s.Drawings, d)
 		}
 	}
-	s.Caption = "As before is the share of places that show the print that they show in a layout above."
 	return s
 }
 
 // rows lists the patches row by row, as they are sewn.
 func (a Arrangement) rows(l desk.Laid) section {
-	t := table{Heads: []string{"place", "print", "piece"}, Right: []bool{false, false, true}, Fold: 12}
+	t := table{Columns: columns("place", "print", ">piece"), Fold: 12}
 	order := make([]int, 0, len(a.Top.Patches))
 	for i := range a.Top.Patches {
 		if l.Cloth[i] >= 0 {
@@ -306,7 +305,7 @@ func (a Arrangement) rows(l desk.Laid) section {
 	slices.SortStableFunc(order, func(x, y int) int { return compareNames(a.Names[x], a.Names[y]) })
 	for _, i := range order {
 		h := a.Holdings[l.Cloth[i]]
-		t.Rows = append(t.Rows, row(a.Names[i], printWords(h), fmt.Sprint(h.ID)))
+		t.add(a.Names[i], printWords(h), h.ID)
 	}
 	if n := len(t.Rows) - t.Fold; n > 0 {
 		t.More = fmt.Sprintf("and %s more; --html and --pdf draw them all", cloth.Count(n, "place"))
@@ -344,10 +343,10 @@ func QuiltsDocument(all []desk.Quilt) Document {
 		d.lead = "None yet: plan or arrange one, and keep it under a name."
 		return d
 	}
-	t := table{Heads: []string{"quilt", "recipe", "finished", "from the stash", "lacks", "laid out", "sewn"}, Right: []bool{false, false, true, true, true, true, true}}
+	t := table{Columns: columns("quilt", "recipe", ">finished", ">from the stash", ">lacks", ">laid out", ">sewn")}
 	for _, q := range all {
-		t.Rows = append(t.Rows, row(q.Name, q.Recipe, cloth.FormatInches(q.WidthIn)+" × "+cloth.FormatInches(q.LengthIn),
-			fmt.Sprint(q.Pulled), blankZero(q.Lacks), blankZero(q.Laid), blankZero(q.Stages[plan.SewnStage])))
+		t.add(q.Name, q.Recipe, cloth.FormatInches(q.WidthIn)+" × "+cloth.FormatInches(q.LengthIn),
+			q.Pulled, blankZero(q.Lacks), blankZero(q.Laid), blankZero(q.Stages[plan.SewnStage]))
 	}
 	d.sections = []section{{Tables: []table{t}}}
 	return d
@@ -356,9 +355,9 @@ func QuiltsDocument(all []desk.Quilt) Document {
 // HistoryDocument lists changes of the stash, the last first.
 func HistoryDocument(all []stash.Change) Document {
 	d := Document{title: "What was done"}
-	t := table{Heads: []string{"when", "what"}}
+	t := table{Columns: columns("when", "what")}
 	for _, c := range all {
-		t.Rows = append(t.Rows, row(c.At.Local().Format("2006-01-02 15:04"), c.Verb+" "+printable(c.What)))
+		t.add(c.At.Local().Format("2006-01-02 15:04"), c.Verb+" "+printable(c.What))
 	}
 	d.sections = []section{{Tables: []table{t}}}
 	return d

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -103,15 +102,14 @@ func (b Buying) lists() []section {
 
 // list is the purchases from one to before another.
 func (b Buying) list(from, to int) table {
-	t := table{Heads: []string{"", "what", "prints", "of each", "for"}, Right: []bool{true, false, true}, Lead: 2}
+	t := table{Columns: columns(">", "what", ">prints", "of each", "for"), Lead: 2}
 	for i, p := range b.Buy[from:to] {
-		r := row(strconv.Itoa(from+i+1), p.Sought.String(), strconv.Itoa(p.Prints), p.Buy, buyFor(p))
-		r[1].Chip = b.chip(p)
-		if r[1].Chip.Some && p.HasSwatch {
-			r[1].Words += ", " + p.Swatch.String()
-			r[1].Chip.Reads, r[1].Exact = p.Swatch.Linear(), true
+		what := b.chip(p).with(p.Sought.String())
+		if what.Chip.Some && p.HasSwatch {
+			what.Words += ", " + p.Swatch.String()
+			what.Chip.Reads, what.Exact = p.Swatch.Linear(), true
 		}
-		t.Rows = append(t.Rows, r)
+		t.add(from+i+1, what, p.Prints, p.Buy, buyFor(p))
 	}
 	return t
 }

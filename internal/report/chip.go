@@ -49,13 +49,16 @@ func (c Crops) Lend(holdings []cloth.Holding) {
 	}
 }
 
+// with is a cell of the cloth and words.
+func (c chip) with(words string) cell { return cell{Words: words, Chip: c} }
+
 func plainChip(c colour.Linear) chip { return chip{Reads: c, Some: true} }
 
 // anyChip is cloth of any colour.
 func anyChip() chip { return chip{Any: true} }
 
-// parts are the colours of a chip with no crop, in shares that add up to 1.
-func (c chip) parts() []cloth.Swatch {
+// Parts are the colours of a chip with no crop, in shares that add up to 1.
+func (c chip) Parts() []cloth.Swatch {
 	total := 0.0
 	for _, s := range c.Inks {
 		total += s.Share
@@ -96,7 +99,7 @@ func (c chip) key() string {
 		return fmt.Sprintf("%08x-%d", crc32.ChecksumIEEE(c.Crop.JPEG), len(c.Crop.JPEG))
 	}
 	var b strings.Builder
-	for _, s := range c.parts() {
+	for _, s := range c.Parts() {
 		b.WriteString(s.Colour.Hex() + short(s.Share) + " ")
 	}
 	return b.String()
@@ -118,7 +121,7 @@ func chipOf(h cloth.Holding, crops Crops) (c chip, ok bool) {
 // ok is false where nothing is known of its colour.
 func Fill(h cloth.Holding) (c colour.Linear, ok bool) {
 	x, ok := chipOf(h, nil)
-	return x.reads, ok
+	return x.Reads, ok
 }
 
 // inner are the corners of a square of nothing but cloth, as large as its outline

@@ -75,7 +75,7 @@ func TestChipsShowCloth(t *testing.T) {
 	require.Equal(t, bytes.Count(paper.Bytes(), []byte("/Subtype /Image"))+1, bytes.Count(printed.Bytes(), []byte("/Subtype /Image")))
 
 	two := chip{Reads: hex(9, 9, 9), Some: true, Inks: []cloth.Swatch{{Colour: hex(255, 0, 0), Share: 0.6}, {Colour: hex(0, 0, 255), Share: 0.2}}}
-	d := Document{sections: []section{{Heading: "x", Tables: []table{{Heads: []string{"a", "b"}, Rows: [][]cell{{{Chip: two}, {Chip: anyChip()}}}}},
+	d := Document{sections: []section{{Heading: "x", Tables: []table{{Columns: columns("a", "b"), Rows: [][]cell{{{Chip: two}, {Chip: anyChip()}}}}},
 		Drawings: []drawing{{W: 1, H: 1, Title: "t", Shapes: []shape{two.fill(rect(0, 0, 1, 1))}}}}}}
 	out := unstyled(t, d)
 	require.Contains(t, out, `<rect y="0" width="100" height="75" fill="#ff0000"/><rect y="75" width="100" height="25" fill="#0000ff"/>`)

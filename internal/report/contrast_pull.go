@@ -131,7 +131,7 @@ const mostMixed = 3
 
 // verdicts are a row a print, those that sink first.
 func (c Contrast) verdicts() section {
-	t := table{Heads: []string{"print", "pieces", "L* gap", "steps", "ΔE00", "ratio", ""}, Right: []bool{false, true, true, true, true, true}}
+	t := table{Columns: columns("print", ">pieces", ">L* gap", ">steps", ">ΔE00", ">ratio", "")}
 	s := section{Heading: "Print by print"}
 	for _, v := range c.judged() {
 		words := string(v.Counts)
@@ -139,9 +139,7 @@ func (c Contrast) verdicts() section {
 			words += "; mixed value, look again"
 			s.Items = append(s.Items, mixedWords(v))
 		}
-		r := row(v.Name, fmt.Sprint(v.Pieces), signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
-		r[0].Chip, r[0].Exact = c.chip(v.Print), true
-		t.Rows = append(t.Rows, r)
+		t.add(c.cell(v.Print), v.Pieces, signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
 	}
 	if n := len(s.Items) - mostMixed; n > 0 {
 		s.Fold, s.More = mostMixed, fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print"))
@@ -163,6 +161,11 @@ func (c Contrast) verdicts() section {
 // chip shows a print.
 func (c Contrast) chip(p contrast.Print) chip {
 	return chip{Reads: p.Reads, Inks: p.Inks, Crop: c.Crops[p.Name], Some: true}
+}
+
+// cell names a print beside its colour.
+func (c Contrast) cell(p contrast.Print) cell {
+	return cell{Words: p.Name, Chip: c.chip(p), Exact: true}
 }
 
 func mixedWords(v judged) string {
@@ -224,21 +227,17 @@ func signedTo(v float64, decimals int) string {
 const mostChoices = 8
 
 func (c Contrast) choices() section {
-	t := table{Heads: []string{"background", "clear", "soft", "sinking", "least gap"}, Right: []bool{false, true, true, true, true}}
-	for i, k := range c.Choices {
-		if i == mostChoices {
-			break
-		}
+	t := table{Columns: columns("background", ">clear", ">soft", ">sinking", ">least gap")}
+	for _, k := range c.Choices[:min(len(c.Choices), mostChoices)] {
 		b := c.Backgrounds[k.Background]
-		r := row(b.Name, fmt.Sprint(k.Clear), fmt.Sprint(k.Soft), fmt.Sprint(k.Sinking), strconv.FormatFloat(k.Least, 'f', 2, 64)+" steps")
+		name := c.cell(b)
 		if b.Mixed() {
-			r[0].Words += ", mixed"
+			name.Words += ", mixed"
 		}
 		if b.Small() {
-			r[0].Words += ", small"
+			name.Words += ", small"
 		}
-		r[0].Chip, r[0].Exact = c.chip(b), true
-		t.Rows = append(t.Rows, r)
+		t.add(name, k.Clear, k.Soft, k.Sinking, fmt.Sprintf("%.2f steps", k.Least))
 	}
 	s := section{
 		Heading: "Best backgrounds for this pull", Tables: []table{t},
@@ -251,7 +250,7 @@ func (c Contrast) choices() section {
 }
 
 func (c Contrast) balance() section {
-	t := table{Heads: []string{"value", "pulled", c.Recipe + " takes", ""}, Right: []bool{false, true, true}}
+	t := table{Columns: columns("value", ">pulled", ">"+c.Recipe+" takes", "")}
 	for _, r := range c.Balance.Rows {
 		words := ""
 		switch d := r.Held - r.Wanted; {
@@ -260,7 +259,7 @@ func (c Contrast) balance() section {
 		case d > 0:
 			words = fmt.Sprintf("%d over", d)
 		}
-		t.Rows = append(t.Rows, row(string(r.Tone), fmt.Sprint(r.Held), fmt.Sprint(r.Wanted), words))
+		t.add(r.Tone, r.Held, r.Wanted, words)
 	}
 	s := section{Heading: "Balance of light and dark", Tables: []table{t}}
 	if c.Balance.Any > 0 {

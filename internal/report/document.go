@@ -1,7 +1,9 @@
 package report
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -69,48 +71,6 @@ type tile struct {
 // cardLine is a line of a card in a style of document.css; none is usual.
 type cardLine struct{ Words, Style string }
 
-// chips lists all that the document shows of cloth in pictures of its own, each once:
-// crops, photos, and in drawings prints of several inks.
-func (d Document) chips() []chip {
-	var out []chip
-	seen := map[string]bool{}
-	add := func(c chip) {
-		if k := c.key(); !seen[k] {
-			seen[k] = true
-			out = append(out, c)
-		}
-	}
-	for _, s := range d.sections {
-		for _, f := range s.Facts {
-			if f.Card == nil {
-				continue
-			}
-			for _, x := range f.Card.Tiles {
-				if x.Chip.Crop != nil {
-					add(x.Chip)
-				}
-			}
-		}
-		for _, t := range s.Tables {
-			for _, r := range t.Rows {
-				for _, c := range r {
-					if c.Chip.Crop != nil {
-						add(c.Chip)
-					}
-				}
-			}
-		}
-		for _, g := range s.Drawings {
-			for _, x := range g.Shapes {
-				if x.Cloth.patterned() {
-					add(x.Cloth)
-				}
-			}
-		}
-	}
-	return out
-}
-
 // scale is how much of the width of a page a unit of the section's drawings
 // takes where all are of one scale, so that the widest fits and none is high.
 func (s section) scale() float64 {
@@ -123,18 +83,31 @@ func (s section) scale() float64 {
 
 // table is rows of as many cells as it has columns.
 type table struct {
-	Heads []string
-	Right []bool // columns of figures; may be shorter than heads
-	Carry bool   // an empty first cell means the one above: on a new sheet it is written again
-	Rows  [][]cell
-	Fold  int    // of rows, as of a section's items
-	More  string // what the rows folded away are
-	Lead  int    // columns whose words need no head beside them; 0: one
-	// give says of each column in which turns it gives way where text is narrow: it takes
-	// its next form, and after the last is left out. The lowest turn comes first.
-	Give  [][]int
-	Short []string // heads for the short forms; empty: the same
-	Notes []string // of each column, what its short forms mean
+	Columns []column
+	Carry   bool // an empty first cell means the one above: on a new sheet it is written again
+	Rows    [][]cell
+	Fold    int    // of rows, as of a section's items
+	More    string // what the rows folded away are
+	Lead    int    // columns whose words need no head beside them; 0: one
+}
+
+// column is what a table says of all cells of a column.
+type column struct {
+	Head   string
+	Figure bool   // to the right, as figures are
+	short  string // the head of short forms; empty: the same
+	note   string // what the short forms mean
+	// give says in which turns the column gives way where text is narrow: it takes its next
+	// form, and after the last is left out. The lowest turn comes first.
+	give []int
+}
+
+// columns are those of some heads; one after > is of figures.
+func columns(heads ...string) []column {
+	return mapped(heads, func(h string) column {
+		head, figure := strings.CutPrefix(h, ">")
+		return column{Head: head, Figure: figure}
+	})
 }
 
 // cell is words, with cloth before them where it has a chip.
@@ -142,76 +115,90 @@ type cell struct {
 	Words  string
 	Narrow string // the words where text is narrow; empty: the same
 	Chip   chip
-	Exact  bool // the colour is written where it cannot be drawn
-	Bar    []stretch
+	Exact  bool           // the colour is written where it cannot be drawn
+	Bar    []cloth.Swatch // of the whole width
 	Codes  []cloth.Swatch // in text: colours, drawn or written as codes, fewer from form to form
 	Form   int            // of the codes
+	Head   string         // on the page: of its column, where the words need it
+	Figure bool           // on the page: as its column
 }
 
-// folded parts what stands open from what is folded behind it, by a fold as sections
-// and tables have it.
-func folded[T any](all []T, fold int) (open, behind []T) {
-	n := max(0, fold)
-	if fold == 0 || len(all) <= n {
-		return all, nil
+// open are the first of all, which a fold leaves to be seen at once.
+func open[T any](all []T, fold int) []T {
+	if fold == 0 {
+		return all
 	}
-	return all[:n], all[n:]
+	return all[:min(len(all), max(0, fold))]
 }
 
-// pictured tells whether a cell has a picture before its words.
-func (c cell) pictured() bool { return c.Chip.Some || c.Chip.Any }
+// behind are the rest, which a fold has behind those.
+func behind[T any](all []T, fold int) []T { return all[len(open(all, fold)):] }
 
-// stretch is a part of a bar, its length a share of the whole width.
-type stretch struct {
-	long float64
-	fill colour.Linear
+// Pictured tells whether a cell has a picture before its words.
+func (c cell) Pictured() bool { return c.Chip.Some || c.Chip.Any }
+
+// row makes cells of words and numbers; cells are taken as they are.
+func row(all ...any) []cell {
+	return mapped(all, func(a any) cell {
+		if c, ok := a.(cell); ok {
+			return c
+		}
+		return cell{Words: fmt.Sprint(a)}
+	})
 }
 
-// row makes cells of plain words.
-func row(words ...string) []cell {
-	out := make([]cell, len(words))
-	for i, w := range words {
-		out[i].Words = w
-	}
-	return out
+// head is the row of the columns' heads.
+func (t table) head() []cell {
+	return mapped(t.Columns, func(c column) cell { return cell{Words: c.Head} })
+}
+
+// add adds a row, as row makes it.
+func (t *table) add(all ...any) { t.Rows = append(t.Rows, row(all...)) }
+
+// gives tells whether columns give way where text is narrow.
+func (t table) gives() bool {
+	return slices.ContainsFunc(t.Columns, func(c column) bool { return c.give != nil })
 }
 
 // answered is a table that may give way without the columns in which no row says
 // anything.
 func (t table) answered() table {
-	if t.Give == nil {
+	if !t.gives() {
 		return t
 	}
-	t.Rows = slices.Clone(t.Rows)
-	for c := len(t.Heads) - 1; c >= 0; c-- {
-		if slices.ContainsFunc(t.Rows, func(r []cell) bool {
-			return r[c].Words != "" || r[c].Chip.Some || r[c].Chip.Any || r[c].Bar != nil || r[c].Codes != nil
-		}) {
-			continue
-		}
-		t.Heads, t.Right, t.Give = without(t.Heads, c), without(t.Right, c), without(t.Give, c)
-		t.Short, t.Notes = without(t.Short, c), without(t.Notes, c)
-		for i, r := range t.Rows {
-			t.Rows[i] = without(r, c)
+	said := make([]bool, len(t.Columns))
+	for _, r := range t.Rows {
+		for i, c := range r {
+			said[i] = said[i] || c.Words != "" || c.Pictured() || c.Bar != nil || c.Codes != nil
 		}
 	}
+	t.Columns = kept(t.Columns, said)
+	t.Rows = mapped(t.Rows, func(r []cell) []cell { return kept(r, said) })
 	return t
 }
 
-// without is a slice with one of its elements, where it has so many, left out.
-func without[T any](all []T, i int) []T {
-	if i >= len(all) {
-		return all
+// kept are those of a slice that are to be kept.
+func kept[T any](all []T, keep []bool) (out []T) {
+	for i, x := range all {
+		if keep[i] {
+			out = append(out, x)
+		}
 	}
-	return slices.Delete(slices.Clone(all), i, i+1)
+	return out
 }
 
-func (t table) figures(column int) bool { return column < len(t.Right) && t.Right[column] }
+// step is a line of arithmetic, set in by its depth.
+type step struct {
+	Words string
+	Depth int
+}
 
-// flatWhys writes steps under steps as lines, each set in by its depth.
-func flatWhys(all []recipe.Why, depth int, line func(depth int, words string)) {
+// Steps are the section's arithmetic, steps under steps.
+func (s section) Steps() []step { return stepsOf(s.Whys, 0) }
+
+func stepsOf(all []recipe.Why, depth int) (out []step) {
 	for _, w := range all {
-		line(depth, w.Text)
-		flatWhys(w.Steps, depth+1, line)
+		out = append(append(out, step{w.Text, depth}), stepsOf(w.Steps, depth+1)...)
 	}
+	return out
 }

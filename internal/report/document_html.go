@@ -5,6 +5,7 @@ import (
 	"embed"
 	"encoding/base64"
 	"html/template"
+	"image"
 	"io"
 	"slices"
 	"strconv"
@@ -20,7 +21,14 @@ var templates embed.FS
 //go:embed template/document.css
 var pageStyle template.CSS
 
-var documentPage = template.Must(template.ParseFS(templates, "template/document.html", "template/drawing.svg"))
+// forms are what templates make of answers. cloth, which tells by which name a chip is
+// embedded, and cloths are those of one page: see Framed.
+var forms = template.FuncMap{
+	"ink": inkOn, "percent": percent, "jpeg": jpegData, "stripes": stripes,
+	"cloth": func(chip) string { return "" }, "cloths": func() []clothView { return nil }, "drawn": func(drawing) svgDrawing { return svgDrawing{} },
+}
+
+var documentPage = template.Must(template.New("document.html").Funcs(forms).ParseFS(templates, "template/document.html", "template/drawing.svg"))
 
 // drawingFile is a drawing alone.
 var drawingFile = template.Must(template.ParseFS(templates, "template/drawing.svg"))
@@ -30,71 +38,17 @@ type (
 		Frame
 		Title, Lead string
 		Style       template.CSS
-		Sections    []sectionView
+		Sections    []section
 		Fine        []string
-		Cloths      []clothView
 	}
 	// clothView is a crop, or a print by its inks, embedded once and used wherever it is
 	// shown: as a symbol and as a pattern to fill shapes with.
 	clothView struct {
-		ID         string
-		Data       template.URL
-		Wide, High int // of its box
-		Parts      []partView
+		ID string
+		chip
 	}
-	// partView is a stretch of a bar, or an ink of a chip, from X to X + W.
-	partView    struct{ X, W, Fill string }
-	sectionView struct {
-		Heading  string
-		Paras    []string
-		Cards    []cardView
-		Facts    []factView
-		Many     bool // facts in columns
-		Drawings []svgDrawing
-		Scaled   bool
-		Caption  string
-		Tables   []tableView
-		Items    []string
-		More     []string // folded behind
-		Numbered bool
-		Whys     []whyView
-		Careful  bool
-	}
-	factView struct{ What, Words string }
-	cardView struct {
-		Name, Title string // of a stack
-		Tiles       []tileView
-		Lines       []factView // style and words
-		Reads, Ink  string
-		Parts       []partView
-		Colours     []factView // hex and share
-	}
-	tileView struct {
-		ID, Fill, Words, Says string
-		Wide, High            int
-		Marked                bool
-	}
-	tableView struct {
-		Heads   []headView
-		Rows    [][]cellView
-		More    [][]cellView // folded behind
-		Chipped bool
-	}
-	headView struct {
-		Words  string
-		Figure bool
-	}
-	cellView struct {
-		Words  string
-		Head   string // of its column, where the words need it
-		Figure bool
-		Chip   *clothView // no ID: drawn by its parts; no parts: cloth of any colour
-		Bar    []partView
-	}
-	whyView struct {
-		Words string
-		Depth int
-	}
+	// stripe is a part of a bar or a chip, from X to X + W in hundredths.
+	stripe struct{ X, W, Fill string }
 )
 
 // Frame is what stands round a document that is served: ways to other pages, words about
@@ -124,22 +78,27 @@ func Titled(title, lead string) Document { return Document{title: title, lead: l
 // Framed writes the document as HTML does, within a frame.
 func (d Document) Framed(w io.Writer, f Frame) error {
 	v := documentView{Frame: f, Title: d.title, Lead: d.lead, Fine: d.fine, Style: pageStyle}
-	ids := map[string]string{}
-	for i, c := range d.chips() {
-		x := clothView{ID: "c" + strconv.Itoa(i), Parts: partsOf(c)}
-		if c.Crop != nil {
-			x.Data = jpegData(c.Crop.JPEG)
-			x.Wide, x.High = c.Crop.W, c.Crop.H
+	var cloths []clothView
+	of := map[string]string{} // the names of cloths, by their keys
+	id := func(c chip) string {
+		k := c.key()
+		if of[k] == "" {
+			of[k] = "c" + strconv.Itoa(len(cloths))
+			cloths = append(cloths, clothView{of[k], c})
 		}
-		ids[c.key()] = x.ID
-		v.Cloths = append(v.Cloths, x)
+		return of[k]
 	}
 	for _, s := range d.sections {
 		if !s.Said {
-			v.Sections = append(v.Sections, s.view(ids))
+			s.Tables = mapped(s.Tables, table.onPage)
+			v.Sections = append(v.Sections, s)
 		}
 	}
-	return fill(w, documentPage, v)
+	page, err := documentPage.Clone()
+	if err != nil {
+		return err
+	}
+	return fill(w, page.Funcs(template.FuncMap{"cloth": id, "cloths": func() []clothView { return cloths }, "drawn": func(d drawing) svgDrawing { return d.svg(id) }}), v)
 }
 
 // fill writes a page or a drawing, whole or not at all, without anything in the
@@ -153,101 +112,71 @@ func fill(w io.Writer, t *template.Template, v any) error {
 	return err
 }
 
-// partsOf is a chip as stripes across a box of 100.
-func partsOf(c chip) []partView {
-	var out []partView
+// stripes lay colours one after another, each as long as its share.
+func stripes(all []cloth.Swatch) []stripe {
+	var out []stripe
 	x := 0.0
-	for _, s := range c.parts() {
-		out = append(out, partView{short(100 * x), short(100 * s.Share), s.Colour.Hex()})
+	for _, s := range all {
+		out = append(out, stripe{short(100 * x), short(100 * s.Share), s.Colour.Hex()})
 		x += s.Share
 	}
 	return out
 }
 
-func (s section) view(ids map[string]string) sectionView {
-	v := sectionView{Heading: s.Heading, Paras: s.Paras, Caption: s.Caption, Numbered: s.Numbered, Careful: s.Careful, Many: s.Dense, Scaled: s.Scaled}
-	v.Items, v.More = folded(s.Items, s.Fold)
-	scale := s.scale()
-	for _, d := range s.Drawings {
-		v.Drawings = append(v.Drawings, d.svg(ids))
-		if s.Scaled {
-			v.Drawings[len(v.Drawings)-1].Share = template.CSS("calc(" + short(d.W*scale) + " * min(46rem, 92vw))") //nolint:gosec // a number of our own
-		}
+// Share is how wide a drawing is where all of the section are of one scale; empty: as fits.
+func (s section) Share(d svgDrawing) template.CSS {
+	if !s.Scaled {
+		return ""
 	}
-	for _, f := range s.Facts {
-		if f.Card != nil {
-			v.Cards = append(v.Cards, f.Card.view(f.What, ids))
-			continue
-		}
-		v.Facts = append(v.Facts, factView{f.What, f.Words})
-	}
-	for _, t := range s.Tables {
-		v.Tables = append(v.Tables, t.view(ids))
-	}
-	flatWhys(s.Whys, 0, func(depth int, words string) { v.Whys = append(v.Whys, whyView{words, depth}) })
-	return v
+	return template.CSS("calc(" + short(d.Across*s.scale()) + " * min(46rem, 92vw))") //nolint:gosec // a number of our own
+}
+
+// Open and Behind are the items that stand open, and those folded behind them.
+func (s section) Open() []string   { return open(s.Items, s.Fold) }
+func (s section) Behind() []string { return behind(s.Items, s.Fold) }
+
+// Carded are the facts that have a card, or those that have none.
+func (s section) Carded(has bool) []fact {
+	return slices.DeleteFunc(slices.Clone(s.Facts), func(f fact) bool { return (f.Card != nil) != has })
 }
 
 // plainTile is the side of a tile that has no crop, pixels.
 const plainTile = 60
 
-func (c pieceCard) view(name string, ids map[string]string) cardView {
-	v := cardView{Name: name, Title: c.Title}
-	for _, t := range c.Tiles {
-		x := tileView{Fill: t.Chip.Reads.Hex(), Words: t.Words, Says: t.Says, Wide: plainTile, High: plainTile, Marked: t.Marked}
-		if t.Chip.Crop != nil {
-			x.ID, x.Wide, x.High = ids[t.Chip.key()], t.Chip.Crop.W, t.Chip.Crop.H
-		}
-		v.Tiles = append(v.Tiles, x)
+// Size is how large a chip is drawn as a tile, pixels.
+func (c chip) Size() image.Point {
+	if c.Crop == nil {
+		return image.Pt(plainTile, plainTile)
 	}
-	for _, l := range c.Lines {
-		v.Lines = append(v.Lines, factView{l.Style, l.Words})
-	}
-	if c.Reads != nil {
-		v.Reads, v.Ink, v.Parts = c.Reads.Hex(), inkOn(*c.Reads).Hex(), partsOf(chip{Inks: c.Colours, Reads: *c.Reads})
-	}
-	for _, s := range c.Colours {
-		v.Colours = append(v.Colours, factView{s.Colour.Hex(), percent(s.Share)})
-	}
-	return v
+	return image.Pt(c.Crop.W, c.Crop.H)
 }
 
-func (t table) view(ids map[string]string) tableView {
+// Parts are the colours of a card's cloth.
+func (c pieceCard) Parts() []cloth.Swatch { return chip{Inks: c.Colours, Reads: *c.Reads}.Parts() }
+
+// onPage is a table whose cells know of their columns.
+func (t table) onPage() table {
 	t = t.answered()
-	v := tableView{}
-	for i, h := range t.Heads {
-		v.Heads = append(v.Heads, headView{h, t.figures(i)})
-	}
-	open, behind := folded(t.Rows, t.Fold)
-	v.Rows, v.More = t.cellViews(open, ids), t.cellViews(behind, ids)
-	v.Chipped = slices.ContainsFunc(t.Rows, func(r []cell) bool { return slices.ContainsFunc(r, cell.pictured) })
-	return v
+	t.Rows = mapped(t.Rows, func(r []cell) []cell {
+		r = slices.Clone(r)
+		for k, c := range t.Columns {
+			r[k].Figure = c.Figure
+			if k >= max(1, t.Lead) {
+				r[k].Head = c.Head
+			}
+		}
+		return r
+	})
+	return t
 }
 
-func (t table) cellViews(rows [][]cell, ids map[string]string) [][]cellView {
-	out := make([][]cellView, len(rows))
-	for i, r := range rows {
-		for k, c := range r {
-			v := cellView{Words: c.Words, Figure: t.figures(k)}
-			if k >= max(1, t.Lead) {
-				v.Head = t.Heads[k]
-			}
-			if id := ids[c.Chip.key()]; c.Chip.Some && id != "" {
-				v.Chip = &clothView{ID: id}
-			} else if c.Chip.Some {
-				v.Chip = &clothView{Parts: partsOf(c.Chip)}
-			} else if c.Chip.Any {
-				v.Chip = &clothView{}
-			}
-			x := 0.0
-			for _, b := range c.Bar {
-				v.Bar = append(v.Bar, partView{short(100 * x), short(100 * b.long), b.fill.Hex()})
-				x += b.long
-			}
-			out[i] = append(out[i], v)
-		}
-	}
-	return out
+// Open and Behind are the rows that stand open, and those folded behind them.
+func (t table) Open() [][]cell   { return open(t.Rows, t.Fold) }
+func (t table) Behind() [][]cell { return behind(t.Rows, t.Fold) }
+
+// Chipped tells whether there are pictures in the table.
+func (t table) Chipped() bool {
+	return slices.ContainsFunc(t.Rows, func(r []cell) bool { return slices.ContainsFunc(r, cell.Pictured) })
 }
 
 // jpegData is a JPEG as an address that holds it.

@@ -191,8 +191,8 @@ func (p *paper) section(s section) {
 	for _, t := range s.Tables {
 		p.table(t)
 	}
-	items, behind := folded(s.Items, max(0, s.Fold))
-	if behind != nil {
+	items := open(s.Items, max(0, s.Fold))
+	if len(items) < len(s.Items) {
 		items = append(slices.Clone(items), s.More)
 	}
 	for i, item := range items {
@@ -206,14 +206,14 @@ func (p *paper) section(s section) {
 		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, mark)
 		p.words(printable(item), "", bodySize, inkInk, 0.3)
 	}
-	flatWhys(s.Whys, 0, func(depth int, words string) {
+	for _, w := range s.Steps() {
 		style, ink := "", softInk
-		if depth == 0 {
+		if w.Depth == 0 {
 			style, ink = "B", inkInk
 			p.y += 0.05
 		}
-		p.words(printable(words), style, smallSize, ink, 0.2*float64(min(depth, 5)))
-	})
+		p.words(printable(w.Words), style, smallSize, ink, 0.2*float64(min(w.Depth, 5)))
+	}
 }
 
 // table writes a table; columns too wide together are narrowed, the widest
@@ -221,23 +221,23 @@ func (p *paper) section(s section) {
 // words is enough, and what that means is told below the table.
 func (p *paper) table(t table) {
 	t = t.answered()
-	open, behind := folded(t.Rows, max(0, t.Fold))
+	folded := len(behind(t.Rows, max(0, t.Fold))) > 0
 	var told []string
-	t.Rows = mapped(open, func(r []cell) []cell {
+	t.Rows = mapped(open(t.Rows, max(0, t.Fold)), func(r []cell) []cell {
 		r = slices.Clone(r)
 		for k, c := range r {
 			if c.Bar == nil || c.Narrow == "" {
 				continue
 			}
 			r[k].Words = strings.ReplaceAll(strings.ReplaceAll(c.Narrow, " ", "\u00a0"), ",\u00a0", ", ")
-			if k < len(t.Notes) && !slices.Contains(told, t.Notes[k]) {
-				told = append(told, t.Notes[k])
+			if note := t.Columns[k].note; !slices.Contains(told, note) {
+				told = append(told, note)
 			}
 		}
 		return r
 	})
 	widths := p.columns(t)
-	head := p.row(t, row(t.Heads...), widths, "B", softInk)
+	head := p.row(t, t.head(), widths, "B", softInk)
 	p.need(3 * bodyLine)
 	head.write(p)
 	var first cell
@@ -259,7 +259,7 @@ func (p *paper) table(t table) {
 		}
 		x.write(p)
 	}
-	if behind != nil {
+	if folded {
 		told = append([]string{t.More}, told...)
 	}
 	for _, words := range told {
@@ -288,7 +288,7 @@ func (p *paper) row(t table, cells []cell, widths []float64, style string, ink [
 		switch {
 		case c.Bar != nil:
 			high += barHigh
-		case c.pictured():
+		case c.Pictured():
 			high = max(high, chipInch+0.04)
 		}
 		out.high = max(out.high, high+0.05)
@@ -298,17 +298,17 @@ func (p *paper) row(t table, cells []cell, widths []float64, style string, ink [
 
 func (r paperRow) write(p *paper) {
 	p.font(r.style, bodySize, r.ink)
-	pictured := slices.ContainsFunc(r.cells, cell.pictured)
+	pictured := slices.ContainsFunc(r.cells, cell.Pictured)
 	x := paperMargin
 	for i, c := range r.cells {
-		if c.pictured() {
+		if c.Pictured() {
 			p.chip(c.Chip, rect(x, p.y+0.02, chipInch, chipInch))
 		}
 		at, top := x, p.y
 		for _, b := range c.Bar {
-			p.fill(b.fill)
-			p.pdf.Rect(at, p.y+0.03, b.long*barInch, barHigh-0.04, "F")
-			at += b.long * barInch
+			p.fill(b.Colour)
+			p.pdf.Rect(at, p.y+0.03, b.Share*barInch, barHigh-0.04, "F")
+			at += b.Share * barInch
 		}
 		switch {
 		case c.Bar != nil:
@@ -318,7 +318,7 @@ func (r paperRow) write(p *paper) {
 		}
 		for k, words := range r.lines[i] {
 			at := x + chipWide(c)
-			if r.table.figures(i) {
+			if r.table.Columns[i].Figure {
 				at = x + r.widths[i] - p.pdf.GetStringWidth(words)
 			}
 			p.pdf.Text(at, top+(float64(k)+0.78)*bodyLine, words)
@@ -332,7 +332,7 @@ func (r paperRow) write(p *paper) {
 
 // chipWide is the width that a chip takes before the words of a cell.
 func chipWide(c cell) float64 {
-	if c.pictured() {
+	if c.Pictured() {
 		return chipInch + 0.08
 	}
 	return 0
@@ -354,7 +354,7 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 		p.pdf.ImageOptions(c.key(), (lo.X+hi.X-w)/2, (lo.Y+hi.Y-h)/2, w, h, false, o, 0, "")
 	default:
 		y := lo.Y
-		for _, s := range c.parts() {
+		for _, s := range c.Parts() {
 			p.fill(s.Colour)
 			p.pdf.Rect(lo.X, y, hi.X-lo.X, s.Share*(hi.Y-lo.Y), "F")
 			y += s.Share * (hi.Y - lo.Y)
@@ -372,11 +372,11 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 // columns are the widths of a table's columns, in all no wider than the sheet unless a
 // word would have to be broken.
 func (p *paper) columns(t table) []float64 {
-	widths, least := make([]float64, len(t.Heads)), make([]float64, len(t.Heads))
+	widths, least := make([]float64, len(t.Columns)), make([]float64, len(t.Columns))
 	over := -cellGap - p.width()
-	for i, h := range t.Heads {
+	for i, c := range t.Columns {
 		p.font("B", bodySize, inkInk)
-		widths[i] = p.pdf.GetStringWidth(h)
+		widths[i] = p.pdf.GetStringWidth(c.Head)
 		p.font("", bodySize, inkInk)
 		for _, r := range t.Rows {
 			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].Words))+chipWide(r[i]))

@@ -28,8 +28,8 @@ func someDocument() Document {
 				{Points: rect(3, 4, 2, 1), Fill: hex(200, 0, 0), Seamless: true},
 			}}}},
 			{Heading: "Listed", Paras: []string{"Before."}, Tables: []table{{
-				Heads: []string{"what", "how many"}, Right: []bool{false, true},
-				Rows: [][]cell{{{Words: "2½ squares, and a good many words that go on until the line is full and more than full", Chip: plainChip(hex(20, 20, 80)), Exact: true}, {Words: "80"}}, row("4½ squares", "8")},
+				Columns: columns("what", ">how many"),
+				Rows:    [][]cell{{{Words: "2½ squares, and a good many words that go on until the line is full and more than full", Chip: plainChip(hex(20, 20, 80)), Exact: true}, {Words: "80"}}, row("4½ squares", "8")},
 			}}, Items: []string{"first", "then"}, Numbered: true},
 			{Heading: "With care", Careful: true, Items: []string{"close the blade"}},
 			{Heading: "Why", Whys: []recipe.Why{{Text: "5 strips", Steps: []recipe.Why{{Text: "40 ÷ 2½ = 16"}, {Text: "80 ÷ 16 = 5"}}}}},

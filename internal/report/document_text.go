@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -66,18 +68,19 @@ func (t *text) section(s section) {
 	for _, tab := range s.Tables {
 		t.cells(tab)
 	}
-	items, behind := folded(s.Items, s.Fold)
-	for i, item := range items {
+	for i, item := range open(s.Items, s.Fold) {
 		mark := "  - "
 		if s.Numbered {
 			mark = "  " + strconv.Itoa(i+1) + ". "
 		}
 		t.para(mark, printable(item), max(4, lipgloss.Width(mark)))
 	}
-	if behind != nil {
+	if len(behind(s.Items, s.Fold)) > 0 {
 		t.para("  - ", printable(s.More), 4)
 	}
-	flatWhys(s.Whys, 0, func(depth int, words string) { t.para("", printable(words), 2+2*depth) })
+	for _, w := range s.Steps() {
+		t.para("", printable(w.Words), 2+2*w.Depth)
+	}
 }
 
 // silent tells whether a section has nothing to say without its drawings.
@@ -96,23 +99,23 @@ const wordsLeast = 16
 // the cells of the widest are broken over several lines.
 func (t *text) cells(tab table) {
 	tab = tab.answered()
-	open, behind := folded(tab.Rows, tab.Fold)
-	if len(open) == 0 && behind != nil {
+	folded := len(behind(tab.Rows, tab.Fold)) > 0
+	tab.Rows = open(tab.Rows, tab.Fold)
+	if len(tab.Rows) == 0 && folded {
 		t.para("", printable(tab.More), 2)
 		return
 	}
-	tab.Rows = open
 	tab, told := t.narrowed(tab)
 	widths := t.widths(tab)
 	if over := tab.indent() + spread(widths) - t.width; t.width > 0 && over > 0 {
 		widest := slices.Index(widths, slices.Max(widths))
 		widths[widest] = max(wordsLeast, widths[widest]-over)
 	}
-	t.cellLine(tab, row(tab.Heads...), widths)
+	t.cellLine(tab, tab.head(), widths)
 	for _, r := range tab.Rows {
 		t.cellLine(tab, r, widths)
 	}
-	if behind != nil {
+	if folded {
 		t.para("", printable(tab.More), 2)
 	}
 	t.once(told)
@@ -129,9 +132,9 @@ func spread(widths []int) int {
 }
 
 func (t *text) widths(tab table) []int {
-	out := make([]int, len(tab.Heads))
-	for i, h := range tab.Heads {
-		out[i] = lipgloss.Width(h)
+	out := make([]int, len(tab.Columns))
+	for i, c := range tab.Columns {
+		out[i] = lipgloss.Width(c.Head)
 		for _, r := range tab.Rows {
 			out[i] = max(out[i], lipgloss.Width(t.cellWords(r[i])))
 		}
@@ -142,27 +145,25 @@ func (t *text) widths(tab table) []int {
 // narrowed is the table with as many columns in their short form or left out as make
 // it fit, and what the short forms mean.
 func (t *text) narrowed(tab table) (table, []string) {
-	tab.Rows, tab.Heads = slices.Clone(tab.Rows), slices.Clone(tab.Heads)
-	for i, r := range tab.Rows {
-		tab.Rows[i] = slices.Clone(r)
-	}
-	used := make([]int, len(tab.Heads)) // how often a column gave way
+	tab.Columns = slices.Clone(tab.Columns)
+	tab.Rows = mapped(tab.Rows, slices.Clone[[]cell])
+	used := make([]int, len(tab.Columns)) // how often a column gave way
 	last := 0
-	for _, turns := range tab.Give {
-		last = max(last, slices.Max(append(turns, 0)))
+	for _, c := range tab.Columns {
+		last = max(last, slices.Max(append(c.give, 0)))
 	}
 	for turn := 1; t.width > 0 && turn <= last && tab.indent()+spread(t.widths(tab.answered())) > t.width; turn++ {
-		for c, turns := range tab.Give {
-			if slices.Contains(turns, turn) {
-				tab.giveWay(c)
-				used[c]++
+		for i, c := range tab.Columns {
+			if slices.Contains(c.give, turn) {
+				tab.giveWay(i)
+				used[i]++
 			}
 		}
 	}
 	var told []string
-	for c, n := range used {
-		if n == 1 && c < len(tab.Notes) {
-			told = append(told, tab.Notes[c])
+	for i, c := range tab.Columns {
+		if used[i] == 1 {
+			told = append(told, c.note)
 		}
 	}
 	return tab.answered(), told
@@ -173,8 +174,8 @@ func (t table) giveWay(c int) {
 	has := slices.ContainsFunc(t.Rows, func(r []cell) bool {
 		return r[c].Narrow != "" || r[c].Codes != nil && r[c].Form < len(hexCodes)-1
 	})
-	if has && c < len(t.Short) && t.Short[c] != "" {
-		t.Heads[c] = t.Short[c]
+	if has {
+		t.Columns[c].Head = cmp.Or(t.Columns[c].short, t.Columns[c].Head)
 	}
 	for _, r := range t.Rows {
 		switch {
@@ -190,7 +191,7 @@ func (t table) giveWay(c int) {
 
 // indent is by how many spaces the table is set in.
 func (t table) indent() int {
-	if t.Give != nil {
+	if t.gives() {
 		return 0
 	}
 	return 2
@@ -259,7 +260,7 @@ func (t *text) cellLine(tab table, cells []cell, widths []int) {
 				words = broken[i][l]
 			}
 			pad := strings.Repeat(" ", max(0, widths[i]-lipgloss.Width(words)))
-			if tab.figures(i) {
+			if tab.Columns[i].Figure {
 				words = pad + words
 			} else {
 				words += pad
@@ -273,34 +274,22 @@ func (t *text) cellLine(tab table, cells []cell, widths []int) {
 // columnGap is how many spaces stand between columns.
 const columnGap = 2
 
-// apportion divides seats over swatches by their shares, by largest remainder
-// (Hamilton's method), ties to the first.
-func apportion(swatches []cloth.Swatch, seats int) []int {
+// apportion divides columns of letters over swatches by their shares: each ends at the
+// column nearest to where its share of the whole does.
+func apportion(swatches []cloth.Swatch, columns int) []int {
 	out := make([]int, len(swatches))
-	rest := make([]float64, len(swatches))
 	total := 0.0
 	for _, s := range swatches {
 		total += s.Share
 	}
-	if total <= 0 {
+	if !(total > 0) {
 		return out
 	}
-	left := seats
+	end, x := 0, 0.0
 	for i, s := range swatches {
-		exact := s.Share / total * float64(seats)
-		out[i] = int(exact)
-		rest[i] = exact - float64(out[i])
-		left -= out[i]
-	}
-	for ; left > 0; left-- {
-		best := 0
-		for i := range rest {
-			if rest[i] > rest[best] {
-				best = i
-			}
-		}
-		out[best]++
-		rest[best] = -1
+		x += s.Share / total
+		out[i] = int(math.Round(x*float64(columns))) - end
+		end += out[i]
 	}
 	return out
 }

@@ -83,9 +83,9 @@ func (d drawing) beside(e drawing, gap float64) drawing {
 type svgDrawing struct {
 	Title, Name     string
 	Box, Line, Dash string
-	Under           string       // the width of the dark line below an outline that is marked
-	Wide, High      string       // pixels at first sight
-	Share           template.CSS // how wide it is drawn; empty: as fits
+	Under           string  // the width of the dark line below an outline that is marked
+	Wide, High      string  // pixels at first sight
+	Across          float64 // units
 	Shapes          []svgShape
 	Photo           svgPhoto
 }
@@ -117,10 +117,10 @@ const underShare = 2.4
 
 func (d drawing) line() float64 { return lineShare * max(d.W, d.H) }
 
-func (d drawing) svg(ids map[string]string) svgDrawing {
+func (d drawing) svg(id func(chip) string) svgDrawing {
 	edge := d.line() / 2
 	v := svgDrawing{
-		Title: d.Title, Name: d.Name,
+		Title: d.Title, Name: d.Name, Across: d.W,
 		Box:  fmt.Sprintf("%s %s %s %s", short(-edge), short(-edge), short(d.W+2*edge), short(d.H+2*edge)),
 		Wide: short(d.W * svgSide / max(d.W, d.H)), High: short(d.H * svgSide / max(d.W, d.H)),
 		Line: short(d.line()), Under: short(underShare * d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
@@ -132,8 +132,8 @@ func (d drawing) svg(ids map[string]string) svgDrawing {
 		}
 		if !s.Hollow {
 			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
-			if id := ids[s.Cloth.key()]; id != "" && s.Cloth.Some {
-				out.Fill = "url(#p" + id + ")"
+			if s.Cloth.patterned() {
+				out.Fill = "url(#p" + id(s.Cloth) + ")"
 			}
 		}
 		if s.haloed() {

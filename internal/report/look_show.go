@@ -216,15 +216,14 @@ func (l Look) sheet(i int, ph *photo, drawn bool) ([]section, error) {
 
 // pieces is a row a piece of a photo.
 func (l Look) pieces(photo int) []table {
-	t := table{
-		Heads: []string{"no.", "colours", "colour", "value", "L*", "Munsell", "size", "cut", "print", "trust"},
-		Right: []bool{0: true, 4: true, 6: true, 9: true}, Short: []string{3: "val."}, Notes: []string{3: valueLegend},
-		Give: [][]int{nil, {3, 4, 11}, {5}, {2}, {7}, {1}, {6}, {10}, {8}, {9}},
-	}
+	t := table{Columns: []column{
+		{Head: "no.", Figure: true}, {Head: "colours", give: []int{3, 4, 11}}, {Head: "colour", give: []int{5}},
+		{Head: "value", short: "val.", note: valueLegend, give: []int{2}}, {Head: "L*", Figure: true, give: []int{7}}, {Head: "Munsell", give: []int{1}},
+		{Head: "size", Figure: true, give: []int{6}}, {Head: "cut", give: []int{10}}, {Head: "print", give: []int{8}}, {Head: "trust", Figure: true, give: []int{9}},
+	}}
 	for _, p := range l.Sheets[photo].Pieces {
-		r := row(l.label(shelf.Item{Photo: photo, Piece: p}), "", familyWords(p), valueWords(p), fmt.Sprintf("%.0f", p.Lightness), p.Munsell, size(p), p.Cut, p.Print, percent(p.Trust))
-		r[1].Codes, r[2].Narrow, r[3].Narrow = p.Colours, string(p.Family), shortValueWords(p)
-		t.Rows = append(t.Rows, r)
+		family, value := cell{Words: familyWords(p), Narrow: string(p.Family)}, cell{Words: valueWords(p), Narrow: shortValueWords(p)}
+		t.add(l.label(shelf.Item{Photo: photo, Piece: p}), cell{Codes: p.Colours}, family, value, fmt.Sprintf("%.0f", p.Lightness), p.Munsell, size(p), p.Cut, p.Print, percent(p.Trust))
 	}
 	if t.Rows == nil {
 		return nil
@@ -281,15 +280,16 @@ func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
 // missing ones too, and a row of sums. On the page it shows the middle colours and
 // leaves empty what is not held.
 func (l Look) binTable(shown bool) table {
-	t := table{Heads: []string{"colour"}, Right: []bool{false}, Short: []string{""}, Notes: []string{""}, Give: [][]int{nil}}
+	t := table{Columns: columns("colour")}
 	for _, v := range cloth.Values {
-		t.Heads, t.Right, t.Short = append(t.Heads, string(v)), append(t.Right, true), append(t.Short, shortValues[v])
-		t.Notes, t.Give = append(t.Notes, ""), append(t.Give, []int{1, 2})
+		t.Columns = append(t.Columns, column{Head: string(v), Figure: true, short: shortValues[v], give: []int{1, 2}})
 	}
-	t.Notes[1] = valueLegend
-	t.Heads, t.Right, t.Notes, t.Give = append(t.Heads, "all"), append(t.Right, true), append(t.Notes, "* thin"), append(t.Give, []int{1})
+	t.Columns[1].note = valueLegend
+	t.Columns = append(t.Columns, column{Head: "all", Figure: true, note: "* thin", give: []int{1}})
 	if shown {
-		t.Give = nil
+		for i := range t.Columns {
+			t.Columns[i].give = nil
+		}
 	}
 	count := func(n int, thin bool) cell {
 		words := dashOrCount(n)

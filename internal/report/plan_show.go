@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -143,12 +142,10 @@ func (p Plan) pieces() section {
 
 // yardage is the cloth of each role were it one fabric.
 func (p Plan) yardage() section {
-	t := table{Heads: []string{"role", "pieces", "before rounding", "buy"}, Right: []bool{false, true, true, true}}
+	t := table{Columns: columns("role", ">pieces", ">before rounding", ">buy")}
 	inks := p.inks()
 	for _, y := range p.Needs.Yardage {
-		r := row(y.Role.Name, strconv.Itoa(y.Pieces), p.up(y.AskedIn), y.Buy)
-		r[0].Chip = inks.of(y.Role)[0]
-		t.Rows = append(t.Rows, r)
+		t.add(inks.of(y.Role)[0].with(y.Role.Name), y.Pieces, p.up(y.AskedIn), y.Buy)
 	}
 	return section{Heading: "Cloth, if each role were one fabric", Tables: []table{t},
 		Paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}}
@@ -224,12 +221,10 @@ func (p Plan) covered() section {
 		}
 		s.Paras = append(s.Paras, words+".")
 	}
-	t := table{Heads: []string{"for", "size", "wanted", "covered", "prints", "short"}, Right: []bool{false, true, true, true, true, true}}
+	t := table{Columns: columns("for", ">size", ">wanted", ">covered", ">prints", ">short")}
 	inks := p.inks()
 	for i, w := range p.Pull.Wants {
-		r := row(w.Name, p.size(w.W, w.L), strconv.Itoa(w.Count), strconv.Itoa(c.Covered[i]), blankZero(c.Prints[i]), blankZero(c.Short[i]))
-		r[0].Chip = inks.of(p.Pull.Roles[i])[0]
-		t.Rows = append(t.Rows, r)
+		t.add(inks.of(p.Pull.Roles[i])[0].with(w.Name), p.size(w.W, w.L), w.Count, c.Covered[i], blankZero(c.Prints[i]), blankZero(c.Short[i]))
 	}
 	if len(t.Rows) > 0 {
 		s.Tables = []table{t}
@@ -319,7 +314,8 @@ func boxWords(s cloth.Holding) string {
 func (p Plan) pulls() section {
 	s := section{Heading: "Pull"}
 	for _, pull := range p.Pull.Cover.Pulls {
-		t := table{Heads: []string{cmp.Or(pull.Basket, "in no basket"), "prints", "how many"}, Right: []bool{false, false, true}}
+		t := table{Columns: columns("", "prints", ">how many")}
+		t.Columns[0].Head = cmp.Or(pull.Basket, "in no basket")
 		var kinds tally
 		lines := map[string][]cutting.PullLine{}
 		for _, l := range pull.Lines {
@@ -336,9 +332,7 @@ func (p Plan) pulls() section {
 					prints.add(print)
 				}
 			}
-			r := row(kind, strings.Join(prints.names, ", "), strconv.Itoa(n))
-			r[0].Chip = p.chipOf(lines[kind][0].ID)
-			t.Rows = append(t.Rows, r)
+			t.add(p.chipOf(lines[kind][0].ID).with(kind), strings.Join(prints.names, ", "), n)
 		}
 		s.Tables = append(s.Tables, t)
 	}

@@ -110,11 +110,9 @@ func settingWords(r *recipe.Recipe, s recipe.System) string {
 }
 
 func roleTable(names letters) table {
-	t := table{Heads: []string{"", "role", "cut from"}, Lead: 2}
+	t := table{Columns: columns("", "role", "cut from"), Lead: 2}
 	for i, r := range names {
-		line := row(letter(i), r.Name, roleWords(r))
-		line[0].Chip = inksOf(r)[0]
-		t.Rows = append(t.Rows, line)
+		t.add(inksOf(r)[0].with(letter(i)), r.Name, roleWords(r))
 	}
 	return t
 }
@@ -128,7 +126,7 @@ var makeWords = map[recipe.Make]string{
 
 // unitTable counts the units of each block that are made and sized alike.
 func unitTable(r *recipe.Recipe, s recipe.System) table {
-	t := table{Heads: []string{"unit", "finished", "roles", "how many"}, Right: []bool{false, true, false, true}}
+	t := table{Columns: columns("unit", ">finished", "roles", ">how many")}
 	for _, b := range r.Blocks {
 		unit := r.WidthIn / float64(b.Columns)
 		var kinds tally
@@ -198,11 +196,9 @@ const shownWOF = 40
 // cutTable lists cuts: the letter of the role in drawings of the block, role,
 // count, size, what for.
 func cutTable(cuts []recipe.Lot, s recipe.System, k inks, names letters) table {
-	t := table{Heads: []string{"", "role", "cut", "size", "for"}, Right: []bool{false, false, true, true}, Lead: 2}
+	t := table{Columns: columns("", "role", ">cut", ">size", "for"), Lead: 2}
 	for _, c := range cuts {
-		r := row(names.of(c.Role), c.Role.Name, fmt.Sprint(c.Count), cutSize(c, s), strings.Join(c.For, ", "))
-		r[0].Chip = k.of(c.Role)[0]
-		t.Rows = append(t.Rows, r)
+		t.add(k.of(c.Role)[0].with(names.of(c.Role)), c.Role.Name, c.Count, cutSize(c, s), strings.Join(c.For, ", "))
 	}
 	return t
 }

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -39,11 +38,11 @@ func binName(b shelf.Box) string {
 // Document lists the thin bins, what to pull and what to cut.
 func (r Refilling) Document() Document {
 	p := r.asPlan()
-	t := table{Heads: []string{"bin", "cut", "have", "wanted", "from strips", "still short"}, Right: []bool{false, true, true, true, true, true}}
+	t := table{Columns: columns("bin", ">cut", ">have", ">wanted", ">from strips", ">still short")}
 	gained, short := 0, 0
 	for k, i := range r.Thin {
 		b := r.Bins[i]
-		t.Rows = append(t.Rows, row(binName(b), p.size(r.Wants[k].W, r.Wants[k].L), strconv.Itoa(r.Have[i]), strconv.Itoa(b.Least), blankZero(r.Covered[k]), blankZero(r.Short[k])))
+		t.add(binName(b), p.size(r.Wants[k].W, r.Wants[k].L), r.Have[i], b.Least, blankZero(r.Covered[k]), blankZero(r.Short[k]))
 		gained += r.Covered[k]
 		short += r.Short[k]
 	}

@@ -189,11 +189,13 @@ func (s Stash) fewest(f cloth.Family) cloth.Value {
 // baskets is the table of the shelf; a bin is named in its first row only.
 func (s Stash) baskets(t tones) table {
 	out := table{
-		Carry: true, Lead: 2, Heads: []string{"bin", "cut", "pieces", "note", "values", "prints", "gives squares"}, Right: []bool{false, false, true, false, false, true, false},
-		Give: [][]int{nil, nil, {2}, {4}, {1, 6}, {3}, {5}}, Notes: []string{2: "* thin", 4: valueLegend},
+		Carry: true, Lead: 2, Columns: []column{
+			{Head: "bin"}, {Head: "cut"}, {Head: "pieces", Figure: true, note: "* thin", give: []int{2}}, {Head: "note", give: []int{4}},
+			{Head: "values", note: valueLegend, give: []int{1, 6}}, {Head: "prints", Figure: true, give: []int{3}}, {Head: "gives squares", give: []int{5}},
+		},
 	}
 	if s.Stock.Sorted() == shelf.ByValue {
-		out.Heads[4], out.Notes = "colours", out.Notes[:3]
+		out.Columns[4].Head, out.Columns[4].note = "colours", ""
 	}
 	most := 1
 	for _, b := range s.Stock.Baskets {
@@ -232,7 +234,7 @@ func within(t tones, b shelf.Basket, most int) cell {
 		}
 		words, narrow = append(words, strconv.Itoa(x.Count)+" "+name), append(narrow, strconv.Itoa(x.Count)+" "+short)
 		if c, ok := t.colour(x.Alike); ok {
-			out.Bar = append(out.Bar, stretch{float64(x.Count) / float64(most), c})
+			out.Bar = append(out.Bar, cloth.Swatch{Colour: c, Share: float64(x.Count) / float64(most)})
 		}
 	}
 	out.Words, out.Narrow = strings.Join(words, ", "), strings.Join(narrow, ", ")

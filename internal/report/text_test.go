@@ -109,7 +109,7 @@ func TestApportionGivesAllSeats(t *testing.T) {
 		return s
 	}
 	require.Equal(t, []int{10}, apportion(swatches(1), 10))
-	require.Equal(t, []int{4, 3, 3}, apportion(swatches(1, 1, 1), 10))
+	require.Equal(t, []int{3, 4, 3}, apportion(swatches(1, 1, 1), 10))
 	require.Equal(t, []int{6, 4, 0}, apportion(swatches(0.6, 0.37, 0.03), 10))
 	require.Equal(t, []int{0, 0}, apportion(swatches(0, 0), 10))
 	require.Empty(t, apportion(nil, 10))
