@@ -249,6 +249,30 @@ func (m *Mend) Merge(s cloth.Sheet, which []int) error {
 	return nil
 }
 
+// MayJoin are the pieces of a look that may be parts of one with p, by their numbers:
+// of one print, side by side, and with nothing else between.
+func MayJoin(s cloth.Sheet, p cloth.Piece) []int {
+	var out []int
+	for _, o := range s.Pieces {
+		if o.ID == p.ID || o.Print != p.Print || p.Print == "" {
+			continue
+		}
+		whole, ok := geom.Join([]geom.Polygon{p.Polygon, o.Polygon})
+		if own := p.Polygon.Area() + o.Polygon.Area(); !ok || own < snug*whole.Area() {
+			continue
+		}
+		if !slices.ContainsFunc(s.Pieces, func(q cloth.Piece) bool {
+			return q.ID != p.ID && q.ID != o.ID && whole.Contains(q.Polygon.Centroid())
+		}) {
+			out = append(out, o.ID)
+		}
+	}
+	return out
+}
+
+// snug is how much of their hull two parts of one piece fill, 0..1.
+const snug = 0.85
+
 // Settle takes the outlines that a look found where a point or a box was given.
 func (m *Mend) Settle(s cloth.Sheet) {
 	for i := range m.Drawn {

@@ -28,7 +28,7 @@ type (
 		Line               float64 // width of an outline, pixels of the photo
 		Pieces, None       []pieceView
 		Left               []leftView
-		Doubts             []doubtView
+		Doubts, Later      []doubtView // the likeliest wrong first
 		Made               *desk.Mend
 		Grid               string
 		Kind               cloth.Kind
@@ -116,12 +116,12 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	}
 	shown, none := p.mend().Apply(p.looked.Sheet)
 	v.show(shown, none)
-	a.document = report.Titled(p.Name, foundLead(shown, v.Doubts))
+	a.document = report.Titled(p.Name, foundLead(shown, len(v.Doubts)+len(v.Later)))
 	a.Before = form("mend.html", v)
 	return a, nil
 }
 
-func foundLead(s cloth.Sheet, doubts []doubtView) string {
+func foundLead(s cloth.Sheet, doubts int) string {
 	if len(s.Pieces) == 0 {
 		return "No pieces found. Draw them, or say what kind of photo it is."
 	}
@@ -129,8 +129,8 @@ func foundLead(s cloth.Sheet, doubts []doubtView) string {
 	if s.Kind != "" {
 		lead += ", as a " + string(s.Kind)
 	}
-	if n := len(doubts); n > 0 {
-		return lead + "; " + strconv.Itoa(n) + " to look at first."
+	if doubts > 0 {
+		return lead + "; " + strconv.Itoa(doubts) + " to look at first."
 	}
 	return lead + "; none is in doubt."
 }
@@ -168,18 +168,28 @@ func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 		v.Left = append(v.Left, leftView{points(g.Polygon), v.box(g.Polygon), fmt.Sprintf("%.0f,%.0f", c.X, c.Y), i + 1})
 	}
 	for _, d := range all {
-		v.Doubts = append(v.Doubts, doubtView{views[d.Piece.ID], asks(d)})
+		v.Doubts = append(v.Doubts, doubtView{views[d.Piece.ID], asks(d, s)})
+	}
+	if len(v.Doubts) > mostAsked {
+		v.Doubts, v.Later = v.Doubts[:mostAsked], v.Doubts[mostAsked:]
 	}
 }
 
+// mostAsked are asked in view; the rest are folded behind.
+const mostAsked = 12
+
 // asks are what is asked of a doubted piece, each with what may be answered.
-func asks(d desk.Doubted) []askView {
+func asks(d desk.Doubted, s cloth.Sheet) []askView {
 	p := d.Piece
 	var out []askView
 	for _, of := range d.Of {
 		switch of {
 		case desk.OutlineDoubt:
-			out = append(out, askView{"Is this one piece, outlined rightly?", []choiceView{{"do", "right", "yes"}, {"do", "none", "no cloth"}}})
+			a := askView{"Is this one piece, outlined rightly?", []choiceView{{"do", "right", "yes"}, {"do", "none", "no cloth"}}}
+			for _, n := range desk.MayJoin(s, p) {
+				a.Choices = append(a.Choices, choiceView{"join", strconv.Itoa(n), "one piece with " + strconv.Itoa(n)})
+			}
+			out = append(out, a)
 		case desk.FamilyDoubt:
 			out = append(out, askView{"Which hue family?", []choiceView{{"family", string(p.Family), string(p.Family)}, {"family", string(p.FamilyOr), string(p.FamilyOr)}}})
 		case desk.ValueDoubt:
@@ -198,7 +208,8 @@ func (v *mendView) piece(p cloth.Piece) pieceView {
 	x.Said = slices.ContainsFunc(v.Made.Said, func(s desk.SaidOfLook) bool { return geom.IoU(s.Outline, p.Polygon) > 0.9 })
 	lo, hi := p.Polygon.Bounds()
 	long := float64(max(v.Wide, v.High))
-	size := min(long/36, max(long/70, 0.5*min(hi.X-lo.X, hi.Y-lo.Y)))
+	room := min((hi.X-lo.X)/float64(len(strconv.Itoa(p.ID))), hi.Y-lo.Y) // a digit is some .6 em wide
+	size := min(long/36, max(long/120, 0.75*room))
 	x.X, x.Y, x.Size = fmt.Sprintf("%.0f", c.X), fmt.Sprintf("%.0f", c.Y), fmt.Sprintf("%.0f", size)
 	return x
 }
@@ -319,6 +330,10 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 	drawn, err := readPoints(r.FormValue("points"))
 	if err != nil {
 		return false, err
+	}
+	if with := r.Form.Get("join"); with != "" {
+		r.Form.Set("do", "merge")
+		r.Form.Add("pieces", with)
 	}
 	switch r.FormValue("do") {
 	case "photo":

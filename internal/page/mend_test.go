@@ -161,7 +161,7 @@ func TestWhatIsDoubtedIsAsked(t *testing.T) {
 		shown, _ := p.mend().Apply(sheet)
 		all := desk.DoubtedOf([]cloth.Sheet{shown})
 		require.Len(t, all, 1, "step %d", step)
-		first := asks(all[0])[0]
+		first := asks(all[0], shown)[0]
 		require.Contains(t, first.Says, want.asked)
 		require.Equal(t, want.name, first.Choices[0].Name)
 		require.Equal(t, want.value, first.Choices[0].Value)

@@ -32,7 +32,9 @@ import (
 //go:embed forms/*.html
 var formFiles embed.FS
 
-var forms = template.Must(template.ParseFS(formFiles, "forms/*.html"))
+var forms = template.Must(template.New("").Funcs(template.FuncMap{"at": func(v mendView, d doubtView) map[string]any {
+	return map[string]any{"View": v, "Doubt": d}
+}}).ParseFS(formFiles, "forms/*.html"))
 
 const (
 	cookie       = "piecebag"

@@ -1,0 +1,73 @@
+package desk
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+	"piecebag/internal/stash"
+)
+
+func box(x, y, w, h float64) geom.Polygon {
+	return geom.Polygon{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
+}
+
+// Three squares in a row; the first two are halves of one print.
+func mendable() cloth.Sheet {
+	s := cloth.Sheet{Width: 400, Height: 200, Kind: cloth.Pile}
+	for i, g := range []geom.Polygon{box(10, 10, 50, 100), box(62, 10, 50, 100), box(200, 10, 100, 100)} {
+		print := []string{"a", "a", "b"}[i]
+		s.Pieces = append(s.Pieces, cloth.Piece{ID: i + 1, Polygon: g, Print: print, Family: cloth.Blue, With: cloth.White, Value: cloth.Dark, WidthIn: 2, LengthIn: 2, Trust: 0.5})
+	}
+	return s
+}
+
+func TestHalvesMayBeJoined(t *testing.T) {
+	s := mendable()
+	require.Equal(t, []int{2}, MayJoin(s, s.Pieces[0]))
+	require.Empty(t, MayJoin(s, s.Pieces[2]), "nothing beside it is of its print")
+	far := mendable()
+	far.Pieces[1].Polygon = box(160, 10, 50, 100)
+	require.Empty(t, MayJoin(far, far.Pieces[0]), "they lie apart")
+	between := mendable()
+	between.Pieces[2].Polygon = box(58, 40, 6, 20)
+	require.Empty(t, MayJoin(between, between.Pieces[0]), "another lies between")
+}
+
+func TestAMendedLook(t *testing.T) {
+	s := mendable()
+	var m Mend
+	require.Nil(t, m.Options().Pieces, "what is not drawn is found")
+	m.Say(stash.Correction{Family: cloth.Teal, WidthIn: 3}, false, s.Pieces[2].Polygon)
+	m.Say(stash.Correction{NotAPiece: true}, false, s.Pieces[1].Polygon)
+	shown, none := m.Apply(s)
+	require.Len(t, shown.Pieces, 2)
+	require.Len(t, none, 1)
+	last := shown.Pieces[1]
+	require.Equal(t, []any{cloth.Teal, cloth.Family(""), 3.0, 3.0, "3"}, []any{last.Family, last.With, last.WidthIn, last.LengthIn, last.Cut})
+	require.Len(t, m.Stow(), 2)
+
+	require.NoError(t, m.Split(shown, 1, geom.Point{X: 250, Y: 0}, geom.Point{X: 250, Y: 150}))
+	require.Equal(t, cloth.Pile, m.Options().Kind, "a photo that is drawn on stays what it was found to be")
+	require.Len(t, m.Drawn, 3)
+	for _, g := range m.Drawn[1:] {
+		require.InDelta(t, 5000, g.Area(), 1)
+	}
+	require.Len(t, m.Stow(), 3, "two halves of your own, and what is no cloth; the name went with the whole")
+
+	require.NoError(t, m.Reshape(shown, 0, box(5, 5, 60, 110)))
+	m.Say(stash.Correction{Value: cloth.Light}, false, m.Drawn[0])
+	require.NoError(t, m.Reshape(cloth.Sheet{Width: 400, Height: 200, Pieces: []cloth.Piece{{ID: 1, Polygon: m.Drawn[0]}}}, 0, box(5, 5, 20, 20)))
+	require.Equal(t, box(5, 5, 20, 20), m.Said[len(m.Said)-1].Outline, "what was said goes with the piece")
+
+	clone := m.Clone()
+	clone.Drawn[0], clone.Said[0].Family = nil, cloth.Red
+	require.NotNil(t, m.Drawn[0])
+	require.NotEqual(t, cloth.Red, m.Said[0].Family)
+
+	point := Mend{Drawn: []geom.Polygon{{{X: 20, Y: 20}}}}
+	point.Settle(s)
+	require.Equal(t, s.Pieces[0].Polygon, point.Drawn[0], "a place becomes what was found there")
+}
