@@ -182,7 +182,7 @@ func (l *labelled) region(s *piece) (cloth.Region, bool) {
 		}
 	}
 	for i := range rings {
-		rings[i] = straighten(soft(rings[i]), cell)
+		rings[i] = geom.Simplify(soft(rings[i]), bend*cell)
 	}
 	r.Polygon = oneRing(rings)
 	return r, len(r.Polygon) >= 3 && r.Polygon.Area() > 0

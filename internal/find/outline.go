@@ -117,14 +117,9 @@ func (l *labelled) rings(p *piece) []geom.Polygon {
 	return out
 }
 
-const (
-	// bend is how far, in cells, an outline may leave a straight side: a slanting
-	// side of cells steps by about half of one either way.
-	bend = 0.75
-	// straight is the least side, in cells, that is fitted anew; moved is how
-	// far, in cells, its corners may go by that.
-	straight, moved = 8, 2.5
-)
+// bend is how far, in cells, an outline may leave a straight side: a slanting side of
+// cells steps by about half of one either way.
+const bend = 0.75
 
 // soft takes the steps of the cells off a ring: every point goes half way to the
 // middle of its neighbours.
@@ -135,56 +130,6 @@ func soft(ring geom.Polygon) geom.Polygon {
 		out[i] = p.Add(ring[(i+1)%n].Add(ring[(i+n-1)%n]).Mul(0.5)).Mul(0.5)
 	}
 	return out
-}
-
-// straighten gives a ring straight sides where its points lie along them: split
-// by Douglas & Peucker 1973, every long side fitted to its points by least
-// squares, corners where neighbouring sides meet. Cell is a cell's side in
-// working pixels.
-func straighten(ring geom.Polygon, cell float64) geom.Polygon {
-	keep := geom.Simplify(ring, bend*cell)
-	n := len(keep)
-	if n < 3 {
-		return nil
-	}
-	lines := make([]geom.Line, n)
-	fitted := make([]bool, n)
-	for i, a := range keep {
-		b := keep[(i+1)%n]
-		p, q := ring[a], ring[b]
-		lines[i] = geom.LineThrough(p, q)
-		if p.Dist(q) >= straight*cell {
-			lines[i], fitted[i] = lineOf(ring, a, b)
-		}
-	}
-	out := make(geom.Polygon, 0, n)
-	for i, a := range keep {
-		before := (i + n - 1) % n
-		c := ring[a]
-		if fitted[i] && fitted[before] {
-			if m, ok := lines[before].Meet(lines[i]); ok && m.Dist(c) < moved*cell {
-				c = m
-			}
-		} else if fitted[i] {
-			c = lines[i].Nearest(c)
-		} else if fitted[before] {
-			c = lines[before].Nearest(c)
-		}
-		out = append(out, c)
-	}
-	return out
-}
-
-// lineOf fits a line to the points from a to b of a ring, less a tenth at each
-// end, where corners are round.
-func lineOf(ring geom.Polygon, a, b int) (geom.Line, bool) {
-	n := (b - a + len(ring)) % len(ring)
-	var pts geom.Polygon
-	for i := a + n/10; i <= a+n-n/10; i++ {
-		pts = append(pts, ring[i%len(ring)])
-	}
-	ln, weight := geom.FitLine(pts, nil)
-	return ln, weight > 4
 }
 
 // holeLeast is the least hole, as a share of its piece, that the outline goes

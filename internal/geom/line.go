@@ -66,8 +66,8 @@ func SegmentDistance(p, a, b Point) float64 {
 
 // Simplify is Douglas & Peucker 1973 on a closed ring, split at its two
 // farthest-apart points: no dropped point lies more than eps from the result. It
-// gives the indices of the points that are kept.
-func Simplify(g Polygon, eps float64) []int {
+// gives the points that are kept.
+func Simplify(g Polygon, eps float64) Polygon {
 	keep := make([]bool, len(g))
 	if len(g) < 4 {
 		for i := range keep {
@@ -81,10 +81,10 @@ func Simplify(g Polygon, eps float64) []int {
 		peucker(g, a, b, eps, keep)
 		peucker(g, b, a+len(g), eps, keep)
 	}
-	var out []int
+	var out Polygon
 	for i, k := range keep {
 		if k {
-			out = append(out, i)
+			out = append(out, g[i])
 		}
 	}
 	return out

@@ -32,9 +32,9 @@ func TestLines(t *testing.T) {
 
 func TestSimplifyKeepsWhatLiesFar(t *testing.T) {
 	ring := Polygon{{0, 0}, {5, 0.4}, {10, 0}, {10, 5}, {10, 10}, {5, 10}, {0, 10}, {-0.6, 5}}
-	require.Equal(t, []int{0, 2, 4, 6, 7}, Simplify(ring, 0.5))
-	require.Equal(t, []int{0, 1, 2, 4, 6, 7}, Simplify(ring, 0.3))
-	require.Equal(t, []int{0, 1, 2}, Simplify(ring[:3], 9))
+	require.Equal(t, Polygon{ring[0], ring[2], ring[4], ring[6], ring[7]}, Simplify(ring, 0.5))
+	require.Equal(t, Polygon{ring[0], ring[1], ring[2], ring[4], ring[6], ring[7]}, Simplify(ring, 0.3))
+	require.Equal(t, ring[:3], Simplify(ring[:3], 9))
 }
 
 func TestOverlap(t *testing.T) {
