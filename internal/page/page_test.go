@@ -31,26 +31,39 @@ type visitor struct {
 	server *Server
 	desk   *desk.Desk
 	stash  string
+	stop   func() // the server
 }
 
 func visit(t *testing.T) *visitor {
 	t.Helper()
-	v := &visitor{t: t, stash: filepath.Join(t.TempDir(), "stash")}
+	v := &visitor{t: t, stash: filepath.Join(t.TempDir(), "stash"), stop: func() {}}
+	t.Cleanup(func() { v.stop() })
+	v.restart()
+	return v
+}
+
+// restart ends the server, and starts one on the same stash.
+func (v *visitor) restart() {
+	v.t.Helper()
+	v.stop()
 	d := desk.New(v.stash, desk.Options{Now: time.Now})
-	t.Cleanup(func() { require.NoError(t, d.Close()) })
 	v.desk = d
 	var err error
 	v.server, err = New(d)
-	require.NoError(t, err)
+	require.NoError(v.t, err)
 	h := httptest.NewUnstartedServer(nil)
 	h.Config.Handler = v.server.Handler(h.Listener.Addr())
 	h.Start()
-	t.Cleanup(h.Close)
 	v.at = h.URL
+	v.stop = func() {
+		h.CloseClientConnections()
+		h.Close()
+		assert.NoError(v.t, v.server.Close())
+		assert.NoError(v.t, d.Close())
+	}
 	jar, err := cookiejar.New(nil)
-	require.NoError(t, err)
+	require.NoError(v.t, err)
 	v.client = &http.Client{Jar: jar}
-	return v
 }
 
 // enter opens the session, and gives where it led.

@@ -14,7 +14,7 @@ import (
 var staticFiles embed.FS
 
 // staticRoutes serve style sheets and scripts.
-var staticRoutes = []route{{"GET /static/{sum}/{name}", static}}
+var staticRoutes = []route{{"GET /static/{sum}/{name}", static}, {"GET /favicon.ico", icon}}
 
 // staticSum names the content of all that is served as it is, so that a browser may
 // keep it for good: another release has other addresses.
@@ -44,4 +44,10 @@ func static(_ *Server, r *http.Request) (answer, error) {
 		return answer{}, errNoPage(r)
 	}
 	return answer{file: &file{kind: mime.TypeByExtension(path.Ext(name)), data: data, kept: true}}, nil
+}
+
+// icon is the picture of the page in a browser's tab; browsers ask for it by this address.
+func icon(*Server, *http.Request) (answer, error) {
+	data, err := staticFiles.ReadFile("static/icon.svg")
+	return answer{file: &file{kind: "image/svg+xml", data: data}}, err
 }

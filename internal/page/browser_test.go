@@ -1,0 +1,446 @@
+package page
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+)
+
+// shared is the one browser of all tests, started when the first needs it.
+var shared = sync.OnceValues(func() (context.Context, func()) {
+	var path string
+	for _, name := range []string{"chromium", "chromium-browser"} {
+		if at, err := exec.LookPath(name); err == nil {
+			path = at
+			break
+		}
+	}
+	if path == "" {
+		return nil, func() {}
+	}
+	allocator, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WSURLReadTimeout(patience),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))...)
+	browser, end := chromedp.NewContext(allocator)
+	if err := chromedp.Do(browser); err != nil {
+		panic(err) // it is there and does not start: no test is to pass for that
+	}
+	return browser, func() { end(); stop() }
+})
+
+// patience is how long a browser may take for one thing; it shares the machine.
+const patience = time.Minute
+
+func TestMain(m *testing.M) {
+	if dir := os.Getenv(serveHere); dir != "" {
+		serveForTests(dir)
+	}
+	code := m.Run()
+	if started {
+		_, end := shared()
+		end()
+	}
+	os.Exit(code)
+}
+
+// serveHere is the variable of the environment that has this program serve a stash and
+// test nothing, to be killed.
+const serveHere = "PIECEBAG_TEST_SERVES"
+
+// serveForTests serves the stash in a folder, and writes where.
+func serveForTests(dir string) {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		panic(err)
+	}
+	s, err := New(desk.New(dir, desk.Options{Now: time.Now}))
+	if err != nil {
+		panic(err)
+	}
+	fmt.Println(s.Address(l.Addr()))
+	panic(s.Serve(context.Background(), l))
+}
+
+// started is that a test asked for the browser.
+var started bool
+
+// tab is a tab of the browser, in which a person works on a page by what they see: the
+// words on buttons and beside fields.
+type tab struct {
+	*visitor
+	ctx context.Context
+	mu  sync.Mutex
+	// wrong is what the browser complained of: scripts that fail, what the policy of the
+	// page forbids, requests to anywhere else.
+	wrong []string
+}
+
+// browse opens a tab on a visitor's page, in a window that shares nothing with others,
+// and enters.
+func browse(v *visitor) *tab {
+	v.t.Helper()
+	if testing.Short() {
+		v.t.Skip("drives a browser")
+	}
+	started = true
+	browser, _ := shared()
+	if browser == nil {
+		v.t.Skip("no chromium is on this machine, to look at the page with")
+	}
+	b := (&tab{visitor: v, ctx: browser}).beside(chromedp.WithNewBrowserContext())
+	b.visit("/enter?key=" + v.server.key)
+	return b
+}
+
+// beside opens another tab.
+func (b *tab) beside(o ...chromedp.ContextOption) *tab {
+	b.t.Helper()
+	out := &tab{visitor: b.visitor}
+	ctx, end := chromedp.NewContext(b.ctx, append(o, chromedp.WithListener(out.heard))...)
+	b.t.Cleanup(end)
+	require.NoError(b.t, chromedp.Do(ctx))
+	ctx, late := context.WithTimeout(ctx, 2*patience)
+	b.t.Cleanup(late)
+	out.ctx = ctx
+	b.t.Cleanup(func() {
+		out.mu.Lock()
+		defer out.mu.Unlock()
+		assert.Empty(b.t, out.wrong, "the browser complained")
+	})
+	out.run(chromedp.EmulateViewport(1280, 800))
+	return out
+}
+
+// heard notes what a browser complains of.
+func (b *tab) heard(event any) {
+	var said string
+	switch e := event.(type) {
+	case *runtime.EventExceptionThrown:
+		said = e.ExceptionDetails.Text
+		if x := e.ExceptionDetails.Exception; x != nil {
+			said += " " + x.Description
+		}
+	case *runtime.EventConsoleAPICalled:
+		if e.Type == runtime.ConsoleAPICalledTypeError || e.Type == runtime.ConsoleAPICalledTypeWarning {
+			for _, a := range e.Args {
+				said += string(a.Value) + a.Description
+			}
+		}
+	case *log.EventEntryAdded:
+		if e.Entry.Level == log.EntryLevelError {
+			said = e.Entry.Text + " " + e.Entry.URL
+		}
+	case *network.EventRequestWillBeSent:
+		if u, err := url.Parse(e.Request.URL); err == nil && u.Scheme != "data" && u.Scheme != "blob" && !strings.HasPrefix(e.Request.URL, b.at) {
+			said = "asked for " + e.Request.URL
+		}
+	}
+	if said != "" {
+		b.mu.Lock()
+		b.wrong = append(b.wrong, said)
+		b.mu.Unlock()
+	}
+}
+
+// run does things in the tab, one after the other.
+func (b *tab) run(do ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	b.works(chromedp.Do(b.ctx, do...))
+}
+
+// works fails with what the page says where something went wrong.
+func (b *tab) works(err error) {
+	b.t.Helper()
+	if err != nil {
+		at, _ := chromedp.Run(b.ctx, chromedp.Location())
+		text, _ := chromedp.Run(b.ctx, chromedp.Evaluate[string](`document.body.innerText`))
+		require.NoError(b.t, err, "at %s, where it says:\n%s", at, text)
+	}
+}
+
+func (b *tab) visit(path string) {
+	b.t.Helper()
+	b.run(chromedp.Navigate(b.at + path))
+}
+
+// quoted is a text for an XPath, which has no escapes.
+func quoted(s string) string {
+	if strings.Contains(s, "'") {
+		return `"` + s + `"`
+	}
+	return "'" + s + "'"
+}
+
+// named is the XPath of a button or link by its words.
+func called(words string) string {
+	w := quoted(words)
+	return fmt.Sprintf(`//*[self::button or self::a or self::summary][normalize-space()=%[1]s or @aria-label=%[1]s]`, w)
+}
+
+// field is the XPath of a field by the words of its label.
+func field(words string) string {
+	return fmt.Sprintf(`//label[starts-with(normalize-space(),%s)]//*[self::input or self::select or self::textarea]`, quoted(words))
+}
+
+// press presses a button or a link, which leads to another page.
+func (b *tab) press(words string) {
+	b.t.Helper()
+	b.leads(chromedp.Click(called(words)))
+}
+
+// leads does what leads to another page, and waits for it.
+func (b *tab) leads(do ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	ctx, end := context.WithTimeout(b.ctx, patience)
+	defer end()
+	_, err := chromedp.RunResponse(ctx, do...)
+	b.works(err)
+}
+
+// write writes into a field.
+func (b *tab) write(label, text string) {
+	b.t.Helper()
+	b.run(chromedp.SetValue(field(label), text))
+}
+
+// says waits until the page says something.
+func (b *tab) says(words string) {
+	b.t.Helper()
+	b.until(fmt.Sprintf(`document.body.innerText.includes(%q)`, words))
+}
+
+// until waits until an expression is true.
+func (b *tab) until(expression string) {
+	b.t.Helper()
+	ctx, end := context.WithTimeout(b.ctx, patience)
+	defer end()
+	for {
+		// While a page goes and another comes there is none to ask.
+		so, err := chromedp.Run(ctx, chromedp.Evaluate[bool](expression))
+		if so {
+			return
+		}
+		select {
+		case <-ctx.Done():
+			b.works(fmt.Errorf("it never came to %s: %w", expression, cmp.Or(err, ctx.Err())))
+			return
+		case <-time.After(50 * time.Millisecond):
+		}
+	}
+}
+
+// is gives what an expression is.
+func is[T any](b *tab, expression string) T {
+	b.t.Helper()
+	out, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	b.works(err)
+	return out
+}
+
+// photo writes a photo to send.
+func (b *tab) photo() string {
+	file := filepath.Join(b.t.TempDir(), "table.jpg")
+	require.NoError(b.t, os.WriteFile(file, table(b.t), 0o600))
+	return file
+}
+
+// theJob does all from an upload to a kept layout, by clicks.
+func (b *tab) theJob() {
+	b.t.Helper()
+	b.run(chromedp.SetUploadFiles(chromedp.CSS("input[type=file]"), []string{b.photo()}))
+	b.press("Look")
+	b.says("table.jpg")
+	b.write("Basket", "sea chest")
+	b.press("Stow")
+	b.says("stowed")
+	b.press("Pieces")
+	b.leads(chromedp.Evaluate[chromedp.Void](`document.querySelector("a[href='/pieces/1']").dispatchEvent(new MouseEvent("click", {bubbles: true, cancelable: true}))`))
+	b.write("Hue family", "teal")
+	b.press("Correct")
+	b.says("teal")
+	b.press("Arrange")
+	b.write("Recipe", "plain-squares")
+	b.write("Blocks across", "1x2")
+	b.write("Block width", "1")
+	b.press("Lay it out")
+	b.says("The layout")
+	b.write("Keep it as", "mat")
+	b.press("Keep it, with its cloth")
+	b.says("kept, with its cloth")
+}
+
+// The whole job, from a photo to a layout that is kept, by clicks alone; what was
+// corrected is still so when the server starts again.
+func TestBrowserTheWholeJob(t *testing.T) {
+	v := visit(t)
+	b := browse(v)
+	b.theJob()
+	v.restart()
+	again := browse(v)
+	again.visit("/pieces/1")
+	again.says("teal")
+	again.visit("/quilts/mat")
+	again.says("The layout")
+}
+
+// Where scripts are switched off, the plain forms do all of it.
+func TestBrowserWithoutScript(t *testing.T) {
+	b := browse(visit(t))
+	_, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	require.NoError(t, err)
+	b.theJob()
+}
+
+// screens are the pages that there are, each as it is with something on it.
+func (v *visitor) screens() []string {
+	v.t.Helper()
+	v.enter()
+	_, _, sent := v.send([]string{"table.jpg"}, table(v.t))
+	kept := arranged("save", "mat")
+	code, page, _ := v.post("/arrange", kept...)
+	require.Equal(v.t, http.StatusOK, code, page)
+	query := url.Values{}
+	for i := 0; i < len(kept)-2; i += 2 {
+		query.Set(kept[i], kept[i+1])
+	}
+	return []string{
+		"/", sent, "/shelf", "/pieces", "/pieces/1", "/pieces/999", "/plan", "/plan?" + query.Encode(),
+		"/arrange", "/arrange?" + query.Encode(), "/quilts", "/quilts/mat", "/refill", "/buy", "/history",
+	}
+}
+
+// arranged is a form of a small quilt that the stash of filled has the cloth for.
+func arranged(more ...string) []string {
+	return append([]string{"recipe", "plain-squares", "layout", "3x3", "block", "2", "look", "even", "seed", "1"}, more...)
+}
+
+// Everybody can use every screen: a checker of accessibility finds nothing, by day and
+// by night.
+func TestBrowserAccess(t *testing.T) {
+	file := os.Getenv("PIECEBAG_AXE")
+	if file == "" {
+		t.Skip("PIECEBAG_AXE does not name the script of axe-core, to check the pages with")
+	}
+	axe, err := os.ReadFile(file)
+	require.NoError(t, err)
+	v := filled(t)
+	screens := v.screens()
+	b := browse(v)
+	for _, path := range screens {
+		b.visit(path)
+		b.run(chromedp.Evaluate[chromedp.Void](string(axe)))
+		for _, light := range []string{"light", "dark"} {
+			_, err := chromedp.Call(b.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: light}}})
+			require.NoError(t, err)
+			found := is[[]string](b, `axe.run(document, {resultTypes: ["violations"], runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]})
+				.then(r => r.violations.flatMap(v => v.nodes.map(n => v.help + ": " + n.html.slice(0, 200) + " " + n.any.map(a => a.message).join(" "))))`)
+			assert.Empty(t, found, "%s by %s", path, light)
+		}
+	}
+	b.expect("/pieces/999")
+}
+
+// On a phone nothing is wider than the screen, and what is touched is large enough for a
+// thumb: 44 px, of WCAG 2.5.5.
+func TestBrowserPhone(t *testing.T) {
+	v := filled(t)
+	screens := v.screens()
+	b := browse(v)
+	b.run(chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	for _, path := range screens {
+		b.visit(path)
+		assert.LessOrEqual(t, is[int](b, `document.documentElement.scrollWidth`), 360, path)
+		assert.Empty(t, is[[]string](b, `[...document.querySelectorAll("button, select, input, summary, nav a")]
+			.map(e => e.type === "checkbox" || e.type === "radio" || e.type === "file" ? e.closest("label") : e)
+			.filter(e => e.checkVisibility() && e.type !== "hidden")
+			.filter(e => { const r = e.getBoundingClientRect(); return r.height < 43.5 || r.width < 43.5; })
+			.map(e => e.outerHTML.slice(0, 150))`), "%s: too small for a thumb", path)
+	}
+	b.expect("/pieces/999")
+}
+
+// expect takes it that the browser complained of an address.
+func (b *tab) expect(path string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.wrong = slices.DeleteFunc(b.wrong, func(s string) bool { return strings.HasSuffix(s, b.at+path) })
+}
+
+// A page elsewhere that is open in the same browser sends forms and asks for pages: it
+// is refused, and learns nothing.
+func TestBrowserHostilePage(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	_, before, _ := v.get("/history")
+	b := browse(v)
+	hostile := elsewhere(t, `<!DOCTYPE html><title>offers</title><iframe name="hole"></iframe>
+<form method="post" target="hole" action="`+v.at+`/undo"><button>win</button></form>`)
+	for _, from := range []string{hostile, strings.Replace(hostile, "127.0.0.1", "localhost", 1)} {
+		b.run(chromedp.Navigate(from))
+		got := is[[]string](b, `(async () => {
+			const out = [];
+			document.forms[0].submit();
+			for (const [path, o] of [["/undo", {method: "POST", mode: "no-cors", credentials: "include"}], ["/undo", {method: "POST", credentials: "include"}], ["/shelf", {credentials: "include"}], ["/shelf", {mode: "no-cors", credentials: "include"}]])
+				out.push(await fetch("`+v.at+`" + path, o).then(async r => r.type + " " + (await r.text()).length, e => "refused"));
+			const picture = new Image();
+			picture.src = "`+v.at+`/pieces/1";
+			out.push(await picture.decode().then(() => "seen", () => "refused"));
+			return out;
+		})()`)
+		for _, answer := range got {
+			assert.Contains(t, []string{"refused", "opaque 0"}, answer)
+		}
+		b.until(`document.querySelector("iframe").contentWindow.length === 0`)
+	}
+	b.mu.Lock()
+	b.wrong = nil // it asked for the hostile page, and its scripts were refused
+	b.mu.Unlock()
+	_, after, _ := v.get("/history")
+	require.Equal(t, before, after, "nothing was changed")
+}
+
+// filled is a visitor of a stash with cloth by hand, of every hue family.
+func filled(t *testing.T) *visitor {
+	t.Helper()
+	v := visit(t)
+	for i, f := range cloth.Families {
+		_, err := v.desk.Add(t.Context(), desk.AddRequest{Holding: cloth.Holding{
+			Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5, Family: f, Value: cloth.Values[i%len(cloth.Values)],
+		}})
+		require.NoError(t, err)
+	}
+	return v
+}
+
+// elsewhere is a page of another server.
+func elsewhere(t *testing.T, page string) string {
+	h := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", "text/html")
+		fmt.Fprint(w, page)
+	}))
+	t.Cleanup(h.Close)
+	return h.URL
+}
