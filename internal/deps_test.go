@@ -45,6 +45,7 @@ var owners = map[string][]string{
 	"os/exec":                                      {},
 	"flag":                                         {"testtable"},
 	"net/http":                                     {"page"},
+	"rsc.io/qr":                                    {"page"},
 	"html/template":                                {"page", "report"},
 	"charm.land/lipgloss/v2":                       {"report"},
 	"github.com/bep/imagemeta":                     {"photo"},

@@ -59,3 +59,9 @@ func backwards(c stash.Change) stash.Change {
 func (d *Desk) History(ctx context.Context, n int) ([]stash.Change, error) {
 	return ask(d.reading, func(st *stash.Stash) ([]stash.Change, error) { return st.History(ctx, n) })
 }
+
+// Latest is the number of the last change, also of one that another process made; 0
+// where there is no stash yet.
+func (d *Desk) Latest(ctx context.Context) (int64, error) {
+	return ask(d.reading, func(st *stash.Stash) (int64, error) { return st.Latest(ctx) })
+}

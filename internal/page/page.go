@@ -9,6 +9,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/rand"
 	"crypto/subtle"
@@ -21,7 +22,9 @@ import (
 	"net"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"piecebag/internal/desk"
@@ -52,12 +55,17 @@ const (
 type Server struct {
 	desk    *desk.Desk
 	key     string // opens a session
+	once    *once
 	session string // what its cookie holds
 	waiting *waiting
 
 	cloth *cropStore
 
-	photos chan struct{} // as many as may be worked on at once
+	photos    chan struct{} // as many as may be worked on at once
+	phones    *phones
+	enters    *tries        // with a key of no session
+	listeners chan struct{} // as many pages as are told of changes
+	ending    chan struct{} // closed when the server ends
 }
 
 // New is a server of a desk. Photos that are sent and not stowed yet lie in a folder
@@ -71,11 +79,45 @@ func New(d *desk.Desk) (*Server, error) {
 	if err := cloth.prune(mostCrops, leastCrops); err != nil {
 		return nil, err
 	}
-	return &Server{desk: d.At(desk.Door{}), cloth: cloth, key: secret(), session: secret(), waiting: w, photos: make(chan struct{}, mostAtOnce)}, nil
+	return &Server{
+		desk: d.At(desk.Door{}), cloth: cloth, key: secret(), session: secret(), waiting: w, photos: make(chan struct{}, mostAtOnce),
+		phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners), ending: make(chan struct{}),
+	}, nil
 }
 
 // Address is where a session is opened, of a server that listens at a place.
 func (s *Server) Address(at net.Addr) string { return "http://" + at.String() + "/enter?key=" + s.key }
+
+// OnceAddress opens a session too, but once and within a minute: other users of this
+// machine see what a program is started with, such as a browser with an address.
+func (s *Server) OnceAddress(at net.Addr) string {
+	return "http://" + at.String() + "/enter?key=" + s.once.renew()
+}
+
+// once is a key that holds a minute, for one time.
+type once struct {
+	mu    sync.Mutex
+	key   string
+	until time.Time
+}
+
+func (o *once) renew() string {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.key, o.until = secret(), time.Now().Add(time.Minute)
+	return o.key
+}
+
+// take tells whether a key is the one, and has it used.
+func (o *once) take(key string) bool {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.key == "" || !same(key, o.key) || time.Now().After(o.until) {
+		return false
+	}
+	o.key = ""
+	return true
+}
 
 func secret() string {
 	b := make([]byte, secretBytes)
@@ -83,34 +125,45 @@ func secret() string {
 	return hex.EncodeToString(b)
 }
 
-// Serve answers at a listener of this machine until ctx ends.
-func (s *Server) Serve(ctx context.Context, l net.Listener) error {
-	server := &http.Server{Handler: s.Handler(l.Addr()), ReadHeaderTimeout: readTimeout, IdleTimeout: idleTimeout}
-	done := make(chan error, 1)
-	go func() { done <- server.Serve(l) }()
+// Serve answers at listeners until ctx ends: the first is of this machine alone, others
+// are where phones come to.
+func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
+	done := make(chan error, len(at))
+	var servers []*http.Server
+	for _, l := range at {
+		server := &http.Server{Handler: s.Handler(l.Addr()), ReadHeaderTimeout: readTimeout, IdleTimeout: idleTimeout}
+		servers = append(servers, server)
+		go func() { done <- server.Serve(l) }()
+	}
+	var err error
 	select {
-	case err := <-done:
-		return err
+	case err = <-done:
 	case <-ctx.Done():
 	}
+	close(s.ending)
 	stop, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
 	defer cancel()
-	if err := server.Shutdown(stop); err != nil {
-		return err
+	for _, server := range servers {
+		err = errors.Join(err, server.Shutdown(stop))
 	}
-	return ctx.Err()
+	return cmp.Or(err, ctx.Err())
 }
 
 // Handler answers for a server that listens at a place, and refuses requests by any
 // other name, which is how a page elsewhere would reach it by a name of its own.
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /enter", s.enter)
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, workRoutes) {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, workRoutes, eventRoutes, phoneRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
-	_, port, _ := net.SplitHostPort(at.String())
-	hosts := []string{"127.0.0.1:" + port, "localhost:" + port, "[::1]:" + port}
+	host, port, _ := net.SplitHostPort(at.String())
+	hosts := []string{at.String()}
+	if host == ownHost {
+		hosts = append(hosts, "localhost:"+port, "[::1]:"+port)
+		mux.HandleFunc("GET /enter", s.enter)
+	} else {
+		mux.HandleFunc("/pair", s.pairing)
+	}
 	guarded := http.NewCrossOriginProtection().Handler(mux)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
@@ -119,22 +172,42 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cache-Control", "no-store")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		if !slices.Contains(hosts, r.Host) {
-			http.Error(w, "this page answers to 127.0.0.1 and localhost alone", http.StatusMisdirectedRequest)
-			return
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		switch {
+		case !slices.Contains(hosts, r.Host):
+			http.Error(w, "this page answers to "+strings.Join(hosts, " and ")+" alone", http.StatusMisdirectedRequest)
+		case fromElsewhere(r):
+			http.Error(w, "this page answers to its own pages alone", http.StatusForbidden)
+		default:
+			guarded.ServeHTTP(w, r)
 		}
-		guarded.ServeHTTP(w, r)
 	})
+}
+
+// ownHost is the address of this machine alone.
+const ownHost = "127.0.0.1"
+
+// fromElsewhere tells whether a page of another server asks, otherwise than by leading
+// here (https://www.w3.org/TR/fetch-metadata/).
+func fromElsewhere(r *http.Request) bool {
+	switch r.Header.Get("Sec-Fetch-Site") {
+	case "", "none", "same-origin":
+		return false
+	}
+	return r.Header.Get("Sec-Fetch-Mode") != "navigate" || r.Header.Get("Sec-Fetch-Dest") != "document"
 }
 
 // enter opens a session with the key, and leads to the page without it.
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
-	if !same(r.URL.Query().Get("key"), s.key) {
-		http.Error(w, "this is not the address that piecebag serve wrote; copy it whole", http.StatusForbidden)
+	if key := r.URL.Query().Get("key"); same(key, s.key) || s.once.take(key) {
+		s.opened(w, r, s.session)
 		return
 	}
-	http.SetCookie(w, &http.Cookie{Name: cookie, Value: s.session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
-	http.Redirect(w, r, "/", http.StatusSeeOther)
+	if s.enters.tooMany(time.Now(), wrongEnters) {
+		http.Error(w, "that was wrong too often; wait a minute", http.StatusTooManyRequests)
+		return
+	}
+	http.Error(w, "this is not the address that piecebag serve wrote; copy it whole", http.StatusForbidden)
 }
 
 // errNoPage is that nothing is at an address.
@@ -152,6 +225,8 @@ type answer struct {
 	to   string // where to go; empty: here is what was asked for
 	data any    // written as JSON; nil: none
 	file *file
+	// stream answers by itself, as long as it takes.
+	stream http.HandlerFunc
 }
 
 // file is what is not a page: a picture, or something to keep.
@@ -174,7 +249,11 @@ type route struct {
 func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		c, err := r.Cookie(cookie)
-		if err != nil || !same(c.Value, s.session) {
+		if err != nil || !same(c.Value, s.session) && !s.phones.knows(c.Value) {
+			if r.Method == http.MethodGet && slices.ContainsFunc(s.phones.at, func(at net.Addr) bool { return at.String() == r.Host }) {
+				http.Redirect(w, r, "/pair", http.StatusSeeOther)
+				return
+			}
 			http.Error(w, "open the address that piecebag serve wrote in the terminal", http.StatusForbidden)
 			return
 		}
@@ -197,11 +276,17 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			writeData(w, http.StatusOK, a.data)
 		case a.file != nil:
 			a.file.write(w)
+		case a.stream != nil:
+			a.stream(w, r)
 		default:
 			if a.Done == "" {
 				a.Done = s.told(r)
 			}
-			write(w, r, http.StatusOK, a)
+			if n, err := s.desk.Latest(r.Context()); err == nil {
+				a.Stash = strconv.FormatInt(n, 10)
+			}
+			a.Ways = s.ways(r.URL.Path)
+			write(w, http.StatusOK, a)
 		}
 	})
 }
@@ -226,7 +311,8 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
 		return
 	}
-	write(w, r, code, a)
+	a.Ways = s.ways(r.URL.Path)
+	write(w, code, a)
 }
 
 // wantsData tells whether a script asks, and not a person.
@@ -251,8 +337,7 @@ func (f *file) write(w http.ResponseWriter) {
 }
 
 // write writes a page whole, or none.
-func write(w http.ResponseWriter, r *http.Request, code int, a answer) {
-	a.Ways = ways(r.URL.Path)
+func write(w http.ResponseWriter, code int, a answer) {
 	a.Sheet = staticAt("page.css")
 	a.Scripts = append([]string{staticAt("page.js")}, a.Scripts...)
 	var b bytes.Buffer
@@ -266,17 +351,19 @@ func write(w http.ResponseWriter, r *http.Request, code int, a answer) {
 }
 
 // ways leads to every part; path is the one that is open.
-func ways(path string) []report.Way {
-	var out []report.Way
-	for _, w := range []report.Way{
+func (s *Server) ways(path string) []report.Way {
+	all := []report.Way{
 		{Words: "Photos", To: "/"}, {Words: "Shelf", To: "/shelf"}, {Words: "Pieces", To: "/pieces"},
 		{Words: "Plan", To: "/plan"}, {Words: "Arrange", To: "/arrange"}, {Words: "Quilts", To: "/quilts"},
 		{Words: "Refill", To: "/refill"}, {Words: "Buy", To: "/buy"}, {Words: "What was done", To: "/history"},
-	} {
-		w.Here = path == w.To || w.To != "/" && strings.HasPrefix(path, w.To+"/")
-		out = append(out, w)
 	}
-	return out
+	if len(s.phones.at) > 0 {
+		all = append(all, report.Way{Words: "Phone", To: "/phone"})
+	}
+	for i, w := range all {
+		all[i].Here = path == w.To || w.To != "/" && strings.HasPrefix(path, w.To+"/")
+	}
+	return all
 }
 
 // form fills one of the forms.

@@ -58,7 +58,6 @@ func (v *visitor) restart() {
 	v.stop = func() {
 		h.CloseClientConnections()
 		h.Close()
-		assert.NoError(v.t, v.server.Close())
 		assert.NoError(v.t, d.Close())
 	}
 	jar, err := cookiejar.New(nil)
@@ -191,6 +190,21 @@ func TestNobodyElseComesIn(t *testing.T) {
 		code, _, _ := v.get(path)
 		assert.Equal(t, http.StatusForbidden, code, path)
 	}
+	for _, path := range []string{"/enter?key=" + v.server.once.renew()} {
+		code, _, at := v.get(path)
+		assert.Equal(t, http.StatusOK, code)
+		assert.Equal(t, "/", at)
+		jar, err := cookiejar.New(nil)
+		require.NoError(t, err)
+		v.client.Jar = jar
+		code, _, _ = v.get(path)
+		assert.Equal(t, http.StatusForbidden, code, "it is for one time")
+	}
+	for range wrongEnters {
+		v.get("/enter?key=0")
+	}
+	code, _, _ := v.get("/enter?key=0")
+	assert.Equal(t, http.StatusTooManyRequests, code)
 	v.enter()
 	for header, value := range map[string]string{"Sec-Fetch-Site": "cross-site", "Origin": "http://elsewhere.example"} {
 		r, err := http.NewRequest("POST", v.at+"/undo", nil)
@@ -202,8 +216,25 @@ func TestNobodyElseComesIn(t *testing.T) {
 	r, err := http.NewRequest("GET", v.at+"/shelf", nil)
 	require.NoError(t, err)
 	r.Host = "elsewhere.example:" + r.URL.Port()
-	code, _, _ := v.do(r)
+	code, _, _ = v.do(r)
 	assert.Equal(t, http.StatusMisdirectedRequest, code)
+
+	// A page elsewhere may lead here, and no more: not show it in a frame, nor have it as a picture.
+	for _, x := range []struct {
+		site, mode, dest string
+		code             int
+	}{
+		{"cross-site", "navigate", "document", http.StatusOK}, {"same-origin", "cors", "empty", http.StatusOK}, {"none", "navigate", "document", http.StatusOK},
+		{"same-site", "navigate", "iframe", http.StatusForbidden}, {"same-site", "no-cors", "image", http.StatusForbidden}, {"cross-site", "cors", "empty", http.StatusForbidden},
+	} {
+		r, err := http.NewRequest("GET", v.at+"/shelf", nil)
+		require.NoError(t, err)
+		for header, value := range map[string]string{"Sec-Fetch-Site": x.site, "Sec-Fetch-Mode": x.mode, "Sec-Fetch-Dest": x.dest} {
+			r.Header.Set(header, value)
+		}
+		code, _, _ := v.do(r)
+		assert.Equal(t, x.code, code, x)
+	}
 
 	a, err := v.client.Get(v.at + "/shelf")
 	require.NoError(t, err)

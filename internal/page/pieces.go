@@ -252,7 +252,7 @@ func piecePage(s *Server, r *http.Request) (answer, error) {
 			v["Photo"] = view
 		}
 	}
-	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form("piece.html", v), Scripts: []string{staticAt("corners.js")}}}, nil
+	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form("piece.html", v)}}, nil
 }
 
 // said is something of a piece, which may lead to all that are so.

@@ -60,6 +60,9 @@ type Frame struct {
 	Before, After template.HTML
 	Sheet         string   // address of a style sheet beside that of every page; may be empty
 	Scripts       []string // addresses of modules that make it pleasant
+	// Stash is the number of the stash's last change when the page was made; empty: it is
+	// not told of later ones.
+	Stash string
 }
 
 // Way leads to another page.

@@ -289,3 +289,10 @@ func history(ctx context.Context, q queryer, n int) ([]Change, error) {
 	}
 	return changes, nil
 }
+
+// Latest is the number of the last change, also of one that another process made; 0
+// before the first. Where the stash is another than before, so is this.
+func (s *Stash) Latest(ctx context.Context) (id int64, err error) {
+	err = s.r.QueryRowContext(ctx, `SELECT coalesce(max(id), 0) FROM change`).Scan(&id)
+	return id, explain(s.file, err)
+}

@@ -1,5 +1,6 @@
 // What every page has beside its forms.
 import {swap} from './swap.js';
+import './tabs.js';
 
 // A form within [data-swap] is sent without leaving the page: what comes back takes the
 // place of what is there.

@@ -26,6 +26,7 @@ export async function swap(part, form, body) {
     return;
   }
   part.replaceWith(fresh);
+  if (page.documentElement.dataset.stash) document.documentElement.dataset.stash = page.documentElement.dataset.stash;
   for (const sel of ['h1', '.lead', 'main > form[action$="/stow"] h2']) {
     const now = page.querySelector(sel), was = document.querySelector(sel);
     if (now && was) was.textContent = now.textContent;
