@@ -34,16 +34,9 @@ type builder struct {
 	cutFrom  []int // by piece: its fabric
 	refs     []Reference
 	drape    *drape
-	threads  []thread
 	overlays []overlay
 	rows     int
 	cols     int
-}
-
-// thread is a loose end: a path in photo pixels.
-type thread struct {
-	path   []geom.Point
-	colour colour.Linear
 }
 
 // aim sets the camera and the light for a field seen at ppi in the middle, at
@@ -233,9 +226,6 @@ func (b *builder) put(it item) {
 		}
 		corners[i] = f.picture(b.cam, p)
 	}
-	if !it.sewn {
-		b.fray(f, fab)
-	}
 	b.register(Piece{
 		Shape: shapeName(it.w, it.h), WidthIn: min(it.w, it.h), HeightIn: max(it.w, it.h),
 		Irregular: it.irregular || it.ring != nil, Folded: it.fold, Corners: corners,
@@ -283,26 +273,4 @@ func shapeName(w, h float64) string {
 		return "strip"
 	}
 	return "rectangle"
-}
-
-// fray lets some threads hang from the edge of a face.
-func (b *builder) fray(f *face, fab *fabric) {
-	r := b.r
-	if r.Float64() > 0.25+0.15*float64(b.level) {
-		return
-	}
-	for range 1 + r.IntN(3) {
-		k := r.IntN(len(f.outline))
-		p := f.outline[k]
-		heading := 2 * math.Pi * r.Float64()
-		turn := 0.6 * r.NormFloat64()
-		var path []geom.Point
-		for range 6 + r.IntN(14) {
-			path = append(path, f.picture(b.cam, p))
-			s, c := math.Sincos(heading)
-			p = p.Add(geom.Point{X: 0.05 * c, Y: 0.05 * s})
-			heading += 0.3*turn + 0.25*r.NormFloat64()
-		}
-		b.threads = append(b.threads, thread{path: path, colour: fab.inks[r.IntN(len(fab.inks))]})
-	}
 }

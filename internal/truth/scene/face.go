@@ -20,7 +20,6 @@ type face struct {
 	colour func(u, v float64) (colour.Linear, int)
 	relief func(u, v float64) float64 // inches, may be nil
 	shade  func(u, v float64) float64 // light that gets there, 0..1, may be nil
-	coarse bool                       // one sample a pixel is enough
 	paper  bool                       // white paper: by itself or on the piece
 
 	toImage, toFace geom.Homography // plane to undistorted pixels and back

@@ -13,7 +13,6 @@ import (
 type ground struct {
 	colour func(x, y float64) colour.Linear
 	relief func(x, y float64) float64 // inches
-	coarse bool                       // has nothing that needs supersampling
 }
 
 // scaled is c times s.
@@ -76,7 +75,6 @@ func mottled(r *rand.Rand, kind string, seed uint32) *ground {
 	}
 	dark := mix(-0.35, 0.25, r.Float64())
 	return &ground{
-		coarse: m.fineAt > 20 || m.fine == 0 && weave == 0,
 		colour: func(x, y float64) colour.Linear {
 			t := 1 + m.broad*fractal(m.broadAt*x, m.broadAt*y, 3, 0.6, seed) + m.fine*noise(m.fineAt*x, m.fineAt*y, seed+9)
 			if weave > 0 {
@@ -99,7 +97,6 @@ func boards(c colour.Linear, r *rand.Rand, seed uint32) *ground {
 	contrast := mix(0.10, 0.26, r.Float64())
 	s, co := math.Sincos(pick(r, 0.0, 0, math.Pi/2) + 0.06*r.NormFloat64())
 	return &ground{
-		coarse: true,
 		colour: func(x, y float64) colour.Linear {
 			u, v := x*co+y*s, y*co-x*s
 			h := hash(int32(math.Floor(v/plank)), 7, seed)
@@ -205,7 +202,7 @@ func (b *builder) sheetUnder() {
 
 func (b *builder) addGround(g *ground, outline geom.Polygon, z float64) {
 	f := lying(0, 0, z, 0)
-	f.outline, f.relief, f.coarse = outline, g.relief, g.coarse
+	f.outline, f.relief = outline, g.relief
 	f.colour = func(u, v float64) (colour.Linear, int) { return g.colour(u, v), 0 }
 	b.add(f)
 }

@@ -172,7 +172,7 @@ func TestWhiteAtIsAWhiteSheet(t *testing.T) {
 			}
 			lay(b)
 			b.settings.EV = -0.8 // a photo of white alone would clip
-			b.faces, b.pieces, b.threads = nil, nil, nil
+			b.faces, b.pieces = nil, nil
 			f := lying(0, 0, b.plane, 0)
 			f.colour = func(u, v float64) (colour.Linear, int) { return colour.Linear{1, 1, 1}, 0 }
 			b.add(f)

@@ -12,11 +12,8 @@ func (b *builder) photograph() *Scene {
 	c := b.cam
 	raster := paint(c, b.faces)
 	light := illuminate(c, b.faces, raster, b.light)
-	cv, tallies := colourIn(c, b.faces, raster, len(b.pieces), b.options.Varied)
+	cv, tallies := colourIn(c, b.faces, raster, len(b.pieces))
 	b.judge(tallies, cv.mask)
-	for _, t := range b.threads {
-		cv.draw(b.w, b.h, t, 0.011*b.ppi)
-	}
 	for i := range b.overlays {
 		cv.cover(c, &b.overlays[i])
 	}
@@ -87,27 +84,6 @@ func (s *Scene) meanCodes() {
 		if m := n[i+1]; m > 0 {
 			for k := range 3 {
 				s.Pieces[i].PhotoMean[k] = sum[i+1][k] / m
-			}
-		}
-	}
-}
-
-// draw strokes a thread of the given width, pixels, over the albedo.
-func (cv *canvas) draw(w, h int, t thread, width float64) {
-	half := max(0.35, width/2)
-	strength := min(1, width/0.7)
-	for i := 0; i+1 < len(t.path); i++ {
-		p, q := t.path[i], t.path[i+1]
-		lo := geom.Point{X: min(p.X, q.X) - half - 1, Y: min(p.Y, q.Y) - half - 1}
-		hi := geom.Point{X: max(p.X, q.X) + half + 1, Y: max(p.Y, q.Y) + half + 1}
-		for y := max(0, int(lo.Y)); y <= min(h-1, int(hi.Y)); y++ {
-			for x := max(0, int(lo.X)); x <= min(w-1, int(hi.X)); x++ {
-				away := geom.SegmentDistance(geom.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}, p, q)
-				a := strength * clamp01(half+0.5-away)
-				for k := range 3 {
-					v := &cv.albedo[3*(y*w+x)+k]
-					*v += float32(a * (t.colour[k] - float64(*v)))
-				}
 			}
 		}
 	}

@@ -86,13 +86,12 @@ func (b *builder) onTop(hp, hq, high, turn float64) {
 func (b *builder) layReference(ref Reference, q rect, z float64) {
 	f := lying(q.x, q.y, z, q.angle)
 	w, h, radius, wavy := ref.WidthIn/2, ref.HeightIn/2, 0.0, 0.05
-	f.coarse, f.paper = true, true
+	f.paper = true
 	f.colour = func(u, v float64) (colour.Linear, int) { return ref.Albedo, 0 }
 	switch ref.Kind {
 	case "card":
 		radius, wavy = 3.18/25.4, 0 // ISO/IEC 7810 corner
 	case "index":
-		f.coarse = false
 		f.colour = func(u, v float64) (colour.Linear, int) {
 			if v > -0.55*h && wrap(v, 0.25) < 0.012 {
 				return blend(ref.Albedo, colour.Linear{0.3, 0.5, 0.7}, 0.6), 0
@@ -100,7 +99,7 @@ func (b *builder) layReference(ref Reference, q rect, z float64) {
 			return ref.Albedo, 0
 		}
 	case printed.Kind:
-		f.coarse, wavy = false, 0.03
+		wavy = 0.03
 		shapes := card.Shapes()
 		f.colour = func(u, v float64) (colour.Linear, int) {
 			x, y := u+w, v+h

@@ -1,9 +1,5 @@
 package scene
 
-import (
-	"piecebag/internal/colour"
-)
-
 // canvas is the scene before the camera: row-major at photo pixels.
 type canvas struct {
 	albedo []float32 // 3 a pixel, linear
@@ -17,8 +13,7 @@ type canvas struct {
 const band = 32
 
 // colourIn evaluates the albedo of every pixel and tallies the pieces by ID.
-// Quick takes two samples of a pixel that shows one face, in place of four.
-func colourIn(c *camera, faces []face, raster []uint16, pieces int, quick bool) (*canvas, []tally) {
+func colourIn(c *camera, faces []face, raster []uint16, pieces int) (*canvas, []tally) {
 	w, h := c.w, c.h
 	cv := &canvas{albedo: make([]float32, 3*w*h), mask: make([]uint16, w*h), paper: make([]bool, w*h), top: make([]uint16, w*h)}
 	parts := make([][]tally, (h+band-1)/band)
@@ -26,7 +21,7 @@ func colourIn(c *camera, faces []face, raster []uint16, pieces int, quick bool) 
 		t := make([]tally, pieces+1)
 		for y := k * band; y < min(h, (k+1)*band); y++ {
 			for x := range w {
-				colourPixel(c, faces, raster, cv, t, x, y, quick)
+				colourPixel(c, faces, raster, cv, t, x, y)
 			}
 		}
 		parts[k] = t
@@ -40,60 +35,47 @@ func colourIn(c *camera, faces []face, raster []uint16, pieces int, quick bool) 
 	return cv, all
 }
 
-func colourPixel(c *camera, faces []face, raster []uint16, cv *canvas, t []tally, x, y int, quick bool) {
+func colourPixel(c *camera, faces []face, raster []uint16, cv *canvas, t []tally, x, y int) {
 	const n = super * super
 	var id [n]uint16
-	same := true
+	var votes [n]int
 	for s := range n {
 		id[s] = raster[(super*y+s/super)*super*c.w+super*x+s%super]
-		same = same && id[s] == id[0]
 	}
-	i := y*c.w + x
-	// The face of most samples, the first of equals.
-	best, votes := id[0], 0
+	best := 0 // the face of most samples, the first of equals
 	for s := range n {
-		v := 0
 		for q := range n {
-			if faces[id[q]].piece == faces[id[s]].piece {
-				v++
-			}
+			votes[s] += bool01(faces[id[q]].piece == faces[id[s]].piece)
 		}
-		if v > votes {
-			best, votes = id[s], v
+		if votes[s] > votes[best] {
+			best = s
 		}
 	}
-	piece := faces[best].piece
-	cv.top[i], cv.mask[i], cv.paper[i] = best, uint16(piece), faces[best].paper
-	var sum colour.Linear
-	if f := &faces[best]; same && f.coarse {
-		u, v := f.at(c.sample(super*x+super/2, super*y+super/2))
+	top := id[best]
+	piece := faces[top].piece
+	i := y*c.w + x
+	cv.top[i], cv.mask[i], cv.paper[i] = top, uint16(piece), faces[top].paper
+	// Two samples that lie across are enough where a pixel shows one face.
+	stride := n - 1
+	for s := range n {
+		if id[s] != id[0] {
+			stride = 1
+		}
+	}
+	var seen samples
+	for s := 0; s < n; s += stride {
+		f := &faces[id[s]]
+		u, v := f.at(c.sample(super*x+s%super, super*y+s/super))
 		col, ink := f.colour(u, v)
-		sum = col
-		if piece > 0 && !f.paper {
+		seen.add(samples{1, col})
+		if piece > 0 && f.piece == piece && !f.paper {
 			t[piece].add(ink, samples{1, col})
-		}
-	} else {
-		stride := 1
-		if same && quick {
-			stride = n - 1 // two that lie across
-		}
-		taken := float64((n + stride - 1) / stride)
-		for s := 0; s < n; s += stride {
-			f := &faces[id[s]]
-			u, v := f.at(c.sample(super*x+s%super, super*y+s/super))
-			col, ink := f.colour(u, v)
-			for k := range sum {
-				sum[k] += col[k] / taken
-			}
-			if piece > 0 && f.piece == piece && !f.paper {
-				t[piece].add(ink, samples{1, col})
-			}
 		}
 	}
 	if piece > 0 {
 		t[piece].pixel(x, y)
 	}
-	for k := range 3 {
-		cv.albedo[3*i+k] = float32(sum[k])
+	for k, v := range seen.mean() {
+		cv.albedo[3*i+k] = float32(v)
 	}
 }

@@ -149,7 +149,7 @@ func (b *builder) box(hp, hq, deep, turn, rim float64, wicker bool, open int) fu
 	}
 	put := func(o, a, c2 vec, outline geom.Polygon, wall uint32, light func(v float64) float64) {
 		b.addSeen(face{
-			o: o.turn(turn), a: a.turn(turn), b: c2.turn(turn), outline: outline, coarse: true, relief: weave,
+			o: o.turn(turn), a: a.turn(turn), b: c2.turn(turn), outline: outline, relief: weave,
 			colour: func(u, v float64) (colour.Linear, int) {
 				if wicker {
 					h := unit(hash(int32(math.Floor(u/0.7)), int32(math.Floor(v/0.34)), seed+wall))

@@ -14,6 +14,7 @@ import (
 	"slices"
 
 	"piecebag/internal/colour"
+	"piecebag/internal/palette"
 )
 
 const (
@@ -82,66 +83,41 @@ func newSwatch(name string, img image.Image) *Swatch {
 }
 
 // findInks parts the swatch's colours into inks: k-means in CIELAB over some of
-// its pixels, begun from colours that lie far from one another (after Gonzalez
-// 1985).
+// its pixels, those joined that look alike.
 func (s *Swatch) findInks() {
 	const (
 		most   = 6
-		apart  = 8 // CIELAB distance under which a further ink is no other colour
-		rounds = 12
+		alike  = 8 // CIELAB distance
 		stride = 7 // of the pixels looked at; it divides no usual width
 	)
-	var some []colour.Lab
+	var some palette.Observations
 	for i := 0; i < s.w*s.h; i += stride {
-		some = append(some, s.at(i).Lab())
+		l := s.at(i).Lab()
+		some.Coords = append(some.Coords, float32(l.L), float32(l.A), float32(l.B))
+		some.Weights = append(some.Weights, 1)
 	}
-	near := make([]float64, len(some)) // distance to the nearest centre
-	for i := range near {
-		near[i] = math.Inf(1)
-	}
-	order := make([]int, len(some))
-	centres := []colour.Lab{some[0]}
-	for len(centres) < most {
-		for i, p := range some {
-			near[i] = min(near[i], colour.DeltaE76(p, centres[len(centres)-1]))
-			order[i] = i
-		}
-		// Not the very farthest: single pixels stray.
-		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(near[a], near[b]) })
-		far := order[len(order)-1-len(order)/100]
-		if near[far] < apart {
-			break
-		}
-		centres = append(centres, some[far])
-	}
-	nearest := func(p colour.Lab) (best int) {
-		for k, c := range centres {
-			if colour.DeltaE76(p, c) < colour.DeltaE76(p, centres[best]) {
-				best = k
+	parts := palette.Partition(some, most, rand.New(rand.NewPCG(1, 1)))
+	slices.SortFunc(parts, func(a, b palette.Cluster) int { return cmp.Compare(b.Weight, a.Weight) })
+	var centres []colour.Lab
+	near := func(c colour.Lab) (best int, away float64) {
+		away = math.Inf(1)
+		for k, o := range centres {
+			if d := colour.DeltaE76(o, c); d < away {
+				best, away = k, d
 			}
 		}
-		return best
+		return best, away
 	}
-	for range rounds {
-		var sum [most]colour.Lab
-		var count [most]float64
-		for _, p := range some {
-			k := nearest(p)
-			sum[k] = colour.Lab{L: sum[k].L + p.L, A: sum[k].A + p.A, B: sum[k].B + p.B}
-			count[k]++
-		}
-		for k, n := range count {
-			if n > 0 {
-				centres[k] = colour.Lab{L: sum[k].L / n, A: sum[k].A / n, B: sum[k].B / n}
-			}
+	for _, p := range parts {
+		c := colour.Lab{L: float64(p.Centre[0]), A: float64(p.Centre[1]), B: float64(p.Centre[2])}
+		if _, away := near(c); away > alike {
+			centres, s.inks = append(centres, c), append(s.inks, c.Linear())
 		}
 	}
 	s.ink = make([]uint8, s.w*s.h)
 	for i := range s.ink {
-		s.ink[i] = uint8(nearest(s.at(i).Lab()))
-	}
-	for _, c := range centres {
-		s.inks = append(s.inks, c.Linear())
+		k, _ := near(s.at(i).Lab())
+		s.ink[i] = uint8(k)
 	}
 }
 
