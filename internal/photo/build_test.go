@@ -24,7 +24,7 @@ import (
 // testdata reads a file of the project's testdata.
 // Decode is Open of a photo in memory.
 func Decode(name string, data []byte, o Options) (*cloth.Picture, Info, error) {
-	pic, info, err := work(bytes.NewReader(data), int64(len(data)), o)
+	pic, info, err := work(data, o)
 	if err != nil {
 		return nil, Info{}, refuse(name, err)
 	}

@@ -3,7 +3,6 @@ package photo
 import (
 	"errors"
 	"fmt"
-	"io"
 
 	"piecebag/internal/fault"
 )
@@ -36,18 +35,14 @@ const (
 )
 
 // readHeader reads the header of a file of any format that is read.
-func readHeader(r io.ReaderAt, size int64) (header, error) {
-	if size == 0 {
+func readHeader(data []byte) (header, error) {
+	if len(data) == 0 {
 		return header{}, ErrEmpty
 	}
-	c := newCursor(r, size)
-	head, err := c.next(int(min(size, sniffLen)))
-	if err != nil {
-		return header{}, err
-	}
-	c.pos = 0
-	format := sniff(head)
+	c := &cursor{b: data}
+	format := sniff(data[:min(len(data), sniffLen)])
 	var h header
+	var err error
 	coded := jfif
 	switch format {
 	case formatJPEG:
@@ -58,7 +53,7 @@ func readHeader(r io.ReaderAt, size int64) (header, error) {
 		h, err = webpHeader(c)
 		coded = webpCoding
 	case formatHEIC:
-		h, err = heifHeader(c)
+		h, err = heifHeader(data)
 		coded = h.coding
 	case "":
 		return header{}, ErrNotPicture

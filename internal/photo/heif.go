@@ -9,7 +9,7 @@ import (
 // base of ISO/IEC 14496-12): a picture is an item with properties, or is put
 // together from other items.
 type heif struct {
-	c       *cursor
+	b       []byte    // the file
 	boxes   []section // of the file, as far as they are whole
 	meta    section   // the one of them that lists the items
 	primary uint64
@@ -52,100 +52,76 @@ const unspecified = 2 // of ITU-T H.273
 
 // heifHeader reads what an HEIC file says of its primary picture. Its other
 // pictures, which are thumbnails, depth and opacity, are left alone.
-func heifHeader(c *cursor) (header, error) {
-	f, err := readHEIF(c)
+func heifHeader(data []byte) (header, error) {
+	f, err := readHEIF(data)
 	if err != nil {
 		return header{}, err
 	}
 	return f.header()
 }
 
-func readHEIF(c *cursor) (*heif, error) {
-	f := &heif{c: c, kinds: map[uint64]string{}, places: map[uint64][]extent{}, has: map[uint64][]uint64{}}
-	return f, f.read()
-}
-
-// read walks the boxes of the file.
-func (f *heif) read() error {
-	for len(f.boxes) < maxChunks {
-		box, err := f.box()
-		if err != nil {
-			return err
-		}
-		if box.name == "" || box.to > f.c.size {
-			break // what the items need of it is checked below
-		}
-		if box.name == "meta" && f.meta.to == 0 {
-			if box.n > maxMeta {
-				return because(ErrCorrupt, errors.New("a list of items that is too long"))
-			}
-			b, err := f.c.next(int(box.n))
-			if err != nil {
-				return err
-			}
-			f.meta = box
-			if err := f.readMeta(fields{b: b, at: box.from}); err != nil {
-				return err
-			}
+// readHEIF walks the boxes of a file.
+func readHEIF(data []byte) (*heif, error) {
+	f := &heif{b: data, kinds: map[uint64]string{}, places: map[uint64][]extent{}, has: map[uint64][]uint64{}}
+	var inner error
+	err := each(fields{b: data}, func(box section, body fields) error {
+		if len(f.boxes) == maxChunks {
+			return because(ErrCorrupt, errors.New("boxes without end"))
 		}
 		f.boxes = append(f.boxes, box)
-		f.c.pos = box.to
+		if box.name != "meta" || f.meta.to > 0 {
+			return nil
+		}
+		if f.meta = box; box.n > maxMeta {
+			return because(ErrCorrupt, errors.New("a list of items that is too long"))
+		}
+		inner = f.readMeta(body)
+		return inner
+	})
+	if inner != nil || err != nil && !errors.Is(err, errOver) { // what the items need of the last box is checked below
+		return f, err
 	}
 	if f.meta.to == 0 {
-		return ErrTruncated
+		return f, ErrTruncated
 	}
 	for _, parts := range f.places {
 		for _, e := range parts {
 			if e.at < 0 || e.n < 0 {
-				return because(ErrCorrupt, errors.New("an item before the file"))
+				return f, because(ErrCorrupt, errors.New("an item before the file"))
 			}
-			if !e.inIdat && e.n > f.c.size-e.at {
-				return ErrTruncated
+			if !e.inIdat && e.n > int64(len(data))-e.at {
+				return f, ErrTruncated
 			}
 		}
 	}
-	return nil
+	return f, nil
 }
 
-// box reads the head of a box; one without a name is none.
-func (f *heif) box() (section, error) {
-	at := f.c.pos
-	b, err := f.c.next(8)
-	if err != nil {
-		return section{}, nil
-	}
-	head := fields{b: b}
-	n, kind := int64(head.uint(4)), head.text()
-	switch n {
-	case 0: // to the end of the file
-		n = f.c.size - at
-	case 1:
-		if b, err = f.c.next(8); err != nil {
-			return section{}, err
-		}
-		large := fields{b: b}
-		n = int64(large.uint(8))
-	}
-	box := section{kind, at, f.c.pos, at + n - f.c.pos, at + n}
-	if box.n < 0 {
-		return box, because(ErrCorrupt, errors.New("a box shorter than its own head"))
-	}
-	return box, nil
-}
+var errOver = errors.New("a box that runs over its end")
 
-// each gives the boxes within a box.
-func each(body fields, use func(kind string, body fields)) error {
+// each gives the boxes within a box, or within the file; errOver where one runs over the
+// end.
+func each(body fields, use func(box section, body fields) error) error {
 	for len(body.b) > 0 {
-		n, kind := int(body.uint(4)), body.text()
-		if n == 0 {
-			n = 8 + len(body.b)
+		at := body.at
+		n, kind := int64(body.uint(4)), body.text()
+		switch n {
+		case 0: // to the end
+			n = body.at - at + int64(len(body.b))
+		case 1:
+			n = int64(body.uint(8))
 		}
 		inner := fields{at: body.at}
-		inner.b = body.bytes(n - 8)
-		if body.short {
-			return because(ErrCorrupt, errors.New("a box that runs over its end"))
+		if n -= body.at - at; n < 0 && !body.short {
+			return because(ErrCorrupt, errors.New("a box shorter than its own head"))
 		}
-		use(kind, inner)
+		inner.b = body.bytes(int(n))
+		if body.short {
+			return because(ErrCorrupt, errOver)
+		}
+		if err := use(section{kind, at, inner.at, n, inner.at + n}, inner); err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -155,33 +131,34 @@ func (f *heif) readMeta(body fields) error {
 	if body.skip(4); body.short {
 		return because(ErrCorrupt, errors.New("no list of items"))
 	}
-	var inner error
-	err := each(body, func(kind string, b fields) {
-		switch kind {
+	return each(body, func(box section, b fields) error {
+		switch box.name {
 		case "pitm":
 			f.primary = b.uint(idBytes(b.uint(4)>>24 > 0))
 		case "iinf":
-			inner = errors.Join(inner, f.items(b))
+			return f.items(b)
 		case "iloc":
 			f.locations(b)
 		case "iref":
-			inner = errors.Join(inner, f.references(b))
+			return f.references(b)
 		case "iprp":
-			inner = errors.Join(inner, each(b, func(kind string, b fields) {
-				switch kind {
+			return each(b, func(box section, b fields) error {
+				switch box.name {
 				case "ipco":
-					inner = errors.Join(inner, each(b, func(kind string, b fields) {
-						f.props = append(f.props, property{kind, b})
-					}))
+					return each(b, func(box section, b fields) error {
+						f.props = append(f.props, property{box.name, b})
+						return nil
+					})
 				case "ipma":
 					f.associations(b)
 				}
-			}))
+				return nil
+			})
 		case "idat":
 			f.idat = b.b
 		}
+		return nil
 	})
-	return errors.Join(err, inner)
 }
 
 // idBytes is how long the number of an item is.
@@ -195,11 +172,12 @@ func idBytes(long bool) int {
 // items reads iinf (8.11.6).
 func (f *heif) items(b fields) error {
 	b.skip(idBytes(b.uint(4)>>24 > 0))
-	return each(b, func(_ string, b fields) {
+	return each(b, func(_ section, b fields) error {
 		version := b.uint(4) >> 24
 		id := b.uint(idBytes(version > 2))
 		b.skip(2)
 		f.kinds[id] = b.text()
+		return nil
 	})
 }
 
@@ -232,15 +210,16 @@ func (f *heif) locations(b fields) {
 // references reads iref (8.11.12).
 func (f *heif) references(b fields) error {
 	n := idBytes(b.uint(4)>>24 > 0)
-	return each(b, func(kind string, b fields) {
-		r := reference{kind: kind, from: b.uint(n)}
+	return each(b, func(box section, b fields) error {
+		r := reference{kind: box.name, from: b.uint(n)}
 		for range b.uint(2) {
 			if b.short {
-				return
+				return nil
 			}
 			r.to = append(r.to, b.uint(n))
 		}
 		f.refs = append(f.refs, r)
+		return nil
 	})
 }
 
@@ -292,12 +271,7 @@ func (f *heif) data(id uint64) ([]byte, error) {
 			out = append(out, inner.bytes(int(e.n))...)
 			continue
 		}
-		f.c.pos = e.at
-		b, err := f.c.next(int(e.n))
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, b...)
+		out = append(out, f.b[e.at:e.at+e.n]...) // readHEIF saw to it that they are there
 	}
 	return out, nil
 }
@@ -404,7 +378,7 @@ func (f *heif) codes(coded []uint64, h *header) (first sps, err error) {
 			return first, because(ErrCorrupt, fmt.Errorf("%d coded pictures for %d × %d pixels", len(coded), h.w, h.h))
 		}
 	}
-	h.memory = heifBase + 2*f.c.size + max(saturate(h.w, h.h, heifPixel), saturate(most, 1, heifPixel))
+	h.memory = heifBase + 2*int64(len(f.b)) + max(saturate(h.w, h.h, heifPixel), saturate(most, 1, heifPixel))
 	return first, nil
 }
 

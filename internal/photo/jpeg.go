@@ -1,12 +1,10 @@
 package photo
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"io"
 
 	"piecebag/internal/fault"
 )
@@ -17,6 +15,7 @@ const (
 	markerDHT   = 0xc4
 	markerSOF15 = 0xcf
 	markerRST0  = 0xd0
+	markerRST7  = 0xd7
 	markerSOI   = 0xd8
 	markerEOI   = 0xd9
 	markerSOS   = 0xda
@@ -34,18 +33,29 @@ var (
 // minutes; encoders write some ten (common practice, no source).
 const mostScans = 64
 
-// jpegHeader walks the segments up to the first scan. EXIF and XMP share APP1
-// and come in either order, so each block is known by its own prefix.
+// jpegHeader walks the segments; what it wants stands before the first scan, and where
+// the file ends within one the decoder says so. EXIF and XMP share APP1 and come in
+// either order, so each block is known by its own prefix.
 func jpegHeader(c *cursor) (header, error) {
 	var h header
 	var icc iccParts
+	scans := 0
 	c.pos = 2 // SOI
-	for done := false; !done; {
+	for {
 		marker, b, err := nextSegment(c)
-		if err != nil {
+		if err != nil && scans == 0 {
 			return h, err
 		}
+		if err != nil || marker == markerEOI {
+			break
+		}
 		switch {
+		case marker == markerSOS:
+			if scans++; scans > mostScans {
+				return h, fault.New("", fmt.Sprintf("this JPEG is built up in more than %d passes, and would take too long to read", mostScans), exportIt, ErrTooLarge)
+			}
+			c.pos += int64(scanLength(c.b[c.pos:]))
+		case scans > 0:
 		case marker == markerAPP1 && h.exif == nil && bytes.HasPrefix(b, exifPrefix):
 			h.exif = b[len(exifPrefix):]
 		case marker == markerAPP2 && bytes.HasPrefix(b, iccPrefix):
@@ -54,13 +64,6 @@ func jpegHeader(c *cursor) (header, error) {
 			if err := h.frame(marker, b); err != nil {
 				return h, err
 			}
-		case marker == markerSOS:
-			if err := fewScans(bufio.NewReaderSize(io.NewSectionReader(c.r, c.pos, c.size-c.pos), 1<<16)); err != nil {
-				return h, err
-			}
-			done = true
-		case marker == markerEOI:
-			done = true
 		}
 	}
 	if h.w == 0 {
@@ -70,35 +73,19 @@ func jpegHeader(c *cursor) (header, error) {
 	return h, nil
 }
 
-// fewScans refuses a JPEG of more than mostScans scans. r is within the first; where the file ends too soon the decoder says so.
-func fewScans(r *bufio.Reader) error {
-	for n := 1; n <= mostScans; {
-		if _, err := r.ReadSlice(0xff); errors.Is(err, bufio.ErrBufferFull) {
-			continue
-		} else if err != nil {
-			return nil
+// scanLength is how far the coded data at the head of b reach: to the next marker
+// that is none of those within a scan (T.81, B.1.1.2 and B.1.1.5).
+func scanLength(b []byte) int {
+	for at := 0; ; {
+		i := bytes.IndexByte(b[at:], 0xff)
+		if i < 0 || at+i+1 >= len(b) {
+			return len(b)
 		}
-		marker, err := r.ReadByte()
-		for err == nil && marker == 0xff { // fill bytes
-			marker, err = r.ReadByte()
-		}
-		switch {
-		case err != nil || marker == markerEOI:
-			return nil
-		case marker == 0 || marker >= markerRST0 && marker < markerSOI: // within a scan
-			continue
-		case marker == markerSOS:
-			n++
-		}
-		var size [2]byte
-		if _, err := io.ReadFull(r, size[:]); err != nil {
-			return nil
-		}
-		if _, err := r.Discard(max(0, int(binary.BigEndian.Uint16(size[:]))-2)); err != nil {
-			return nil
+		at += i + 1
+		if next := b[at]; next != 0 && next != 0xff && (next < markerRST0 || next > markerRST7) {
+			return at - 1
 		}
 	}
-	return fault.New("", fmt.Sprintf("this JPEG is built up in more than %d passes, and would take too long to read", mostScans), exportIt, ErrTooLarge, errors.New("too many scans"))
 }
 
 // nextSegment gives the next marker of those that do not stand alone, and what its

@@ -9,13 +9,12 @@
 package photo
 
 import (
-	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"image"
 	"image/jpeg"
 	"image/png"
-	"io"
 	"os"
 	"strings"
 
@@ -43,42 +42,50 @@ type Info struct {
 
 // Open reads the photo at path; the error is a *fault.Error.
 func Open(path string, o Options) (*cloth.Picture, Info, error) {
-	var pic *cloth.Picture
-	var info Info
-	err := withFile(path, func(r io.ReaderAt, size int64) error {
-		var err error
-		pic, info, err = work(r, size, o)
-		return err
-	})
-	if err != nil {
-		return nil, Info{}, refuse(path, err)
+	data, err := readFile(path)
+	if err == nil {
+		var pic *cloth.Picture
+		var info Info
+		if pic, info, err = work(data, o); err == nil {
+			return pic, info, nil
+		}
 	}
-	return pic, info, nil
+	return nil, Info{}, refuse(path, err)
 }
 
-// withFile opens a file that is a file: a pipe or a device may never end.
-func withFile(path string, use func(r io.ReaderAt, size int64) error) error {
+// mostBytes bounds a file, which is read whole.
+const mostBytes = 512 << 20
+
+// Bytes reads the file of a photo as it is, of at most 512 MB. The error is a
+// *fault.Error.
+func Bytes(path string) ([]byte, error) {
+	data, err := readFile(path)
+	if err != nil {
+		return nil, refuse(path, err)
+	}
+	return data, nil
+}
+
+// readFile reads a file that is a file: a pipe or a device may never end.
+func readFile(path string) ([]byte, error) {
 	st, err := os.Stat(path)
 	switch {
 	case err != nil:
-		return err
+		return nil, err
 	case st.IsDir():
-		return fault.New("", "this is a folder", "give the photos in it", ErrUnreadable)
+		return nil, fault.New("", "this is a folder", "give the photos in it", ErrUnreadable)
 	case !st.Mode().IsRegular():
-		return fault.New("", "this is not a file", "save the photo to a file first", ErrUnreadable)
+		return nil, fault.New("", "this is not a file", "save the photo to a file first", ErrUnreadable)
+	case st.Size() > mostBytes:
+		return nil, ErrTooLarge
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	return use(f, st.Size())
+	return os.ReadFile(path)
 }
 
 // work takes a photo through the door: header, decoder, working picture.
-func work(r io.ReaderAt, size int64, o Options) (pic *cloth.Picture, info Info, err error) {
+func work(data []byte, o Options) (pic *cloth.Picture, info Info, err error) {
 	defer caught(&err)
-	h, err := readHeader(r, size)
+	h, err := readHeader(data)
 	if err != nil {
 		return nil, Info{}, err
 	}
@@ -86,7 +93,7 @@ func work(r io.ReaderAt, size int64, o Options) (pic *cloth.Picture, info Info, 
 		return nil, Info{}, err
 	}
 	defer o.Budget.take(h.memory)()
-	d, err := decode(r, size, h)
+	d, err := decode(data, h)
 	if err != nil {
 		return nil, Info{}, err
 	}
@@ -120,8 +127,8 @@ type decoded struct {
 }
 
 // decode runs the codec of a checked header.
-func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
-	img, err := decodeImage(bufio.NewReaderSize(io.NewSectionReader(r, 0, size), 1<<16), h.format)
+func decode(data []byte, h header) (decoded, error) {
+	img, err := decodeImage(data, h.format)
 	if err != nil {
 		return decoded{}, err
 	}
@@ -159,7 +166,8 @@ func decode(r io.ReaderAt, size int64, h header) (decoded, error) {
 // seeThrough is the note of a picture that is transparent somewhere.
 const seeThrough = "it is transparent in places, where white was taken to lie behind it; the cloth's colours are not to be trusted there"
 
-func decodeImage(r io.Reader, format string) (image.Image, error) {
+func decodeImage(data []byte, format string) (image.Image, error) {
+	r := bytes.NewReader(data)
 	switch format {
 	case formatJPEG:
 		img, err := jpeg.Decode(r)

@@ -33,7 +33,7 @@ func pngHeader(c *cursor) (header, error) {
 		return h, because(ErrCorrupt, errors.New("sides over 2³¹"))
 	}
 	h.w, h.h = int(w), int(tall)
-	h.memory = saturate(h.w, h.h, pngPixelBytes(b[16], b[17]))
+	h.memory = saturate(h.w, h.h, 8) // of 16 bits; most take half of it
 	for range maxChunks {
 		ch, err := pngChunk(c)
 		if err != nil {
@@ -76,7 +76,7 @@ func pngChunk(c *cursor) (section, error) {
 	const crc = 4
 	n := int64(binary.BigEndian.Uint32(b))
 	ch := section{string(b[4:]), c.pos - 8, c.pos, n, c.pos + n + crc}
-	if ch.to > c.size {
+	if ch.to > int64(len(c.b)) {
 		return ch, ErrTruncated
 	}
 	return ch, nil
@@ -89,20 +89,6 @@ func saturate(w, h int, n int64) int64 {
 		return top
 	}
 	return int64(w) * int64(h) * n
-}
-
-// pngPixelBytes is what the standard decoder holds a pixel: a grey, indexed or
-// full-colour picture, of bytes or of pairs; with a transparent colour a grey
-// one is held in full colour, so that is what is counted for it.
-func pngPixelBytes(depth, colourType byte) int64 {
-	n := int64(4)
-	if colourType == 3 {
-		n = 1
-	}
-	if depth == 16 {
-		n *= 2
-	}
-	return n
 }
 
 // unpackICC takes the profile out of an iCCP chunk: a name, a zero, the method

@@ -18,7 +18,7 @@ import (
 // stripped is stripped again to itself.
 func Strip(data []byte) (kept []byte, err error) {
 	defer caught(&err)
-	h, err := readHeader(bytes.NewReader(data), int64(len(data)))
+	h, err := readHeader(data)
 	switch {
 	case errors.Is(err, ErrNotPicture), errors.Is(err, ErrEmpty), errors.Is(err, ErrUnsupported):
 		return data, nil
@@ -44,7 +44,7 @@ func Strip(data []byte) (kept []byte, err error) {
 
 // samePicture holds the header of a stripped photo to what it was.
 func samePicture(was header, kept []byte) error {
-	h, err := readHeader(bytes.NewReader(kept), int64(len(kept)))
+	h, err := readHeader(kept)
 	if err != nil {
 		return err
 	}
@@ -107,14 +107,12 @@ const (
 	markerAPP14 = 0xee
 	markerAPP15 = 0xef
 	markerCOM   = 0xfe
-	markerRST7  = 0xd7
 )
 
 // stripJPEG keeps tables, frames and scans up to the end of the picture; JFIF
 // without its preview, Adobe's word for the colours, and the profile.
 func stripJPEG(data, exif []byte) ([]byte, error) {
-	c := newCursor(bytes.NewReader(data), int64(len(data)))
-	c.pos = 2 // SOI
+	c := &cursor{b: data, pos: 2} // after SOI
 	var jfif, rest []byte
 	segment := func(to []byte, marker byte, payload []byte) []byte {
 		to = append(to, 0xff, marker)
@@ -158,17 +156,6 @@ func stripJPEG(data, exif []byte) ([]byte, error) {
 	return append(out, rest...), nil
 }
 
-// scanLength is how far the coded data at the head of b reach: to the next marker
-// that is none of those within a scan (T.81, B.1.1.2 and B.1.1.5).
-func scanLength(b []byte) int {
-	for i := 0; i+1 < len(b); i++ {
-		if b[i] == 0xff && b[i+1] != 0 && b[i+1] != 0xff && (b[i+1] < markerRST0 || b[i+1] > markerRST7) {
-			return i
-		}
-	}
-	return len(b)
-}
-
 // pngKept are the chunks that say how the picture looks (PNG third edition, 11);
 // besides them every critical one is kept.
 var pngKept = []string{
@@ -178,8 +165,7 @@ var pngKept = []string{
 
 func stripPNG(data, exif []byte) ([]byte, error) {
 	out := bytes.Clone(data[:len(pngMagic)])
-	c := newCursor(bytes.NewReader(data), int64(len(data)))
-	c.pos = int64(len(pngMagic))
+	c := &cursor{b: data, pos: int64(len(pngMagic))}
 	for {
 		ch, err := pngChunk(c)
 		if err != nil {
@@ -211,15 +197,14 @@ func stripWebP(data, exif []byte) ([]byte, error) {
 		saysXMP  = 0x04
 	)
 	out := bytes.Clone(data[:12])
-	c := newCursor(bytes.NewReader(data), min(int64(len(data)), int64(binary.LittleEndian.Uint32(data[4:]))+8))
-	c.pos = 12
+	c := &cursor{b: data[:min(int64(len(data)), int64(binary.LittleEndian.Uint32(data[4:]))+8)], pos: 12}
 	extended := -1 // where the flags are
 	for {
 		ch, err := webpChunk(c)
 		if err != nil {
 			break // the end
 		}
-		if ch.from+ch.n > c.size {
+		if ch.from+ch.n > int64(len(c.b)) {
 			return nil, ErrTruncated
 		}
 		if slices.Contains(webpKept, ch.name) {

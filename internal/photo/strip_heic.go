@@ -9,7 +9,7 @@ import (
 // EXIF and XMP items, descriptions and dates among the properties, and boxes that
 // are no part of a picture, such as a film. What follows the last box is cut off.
 func stripHEIC(data, exif []byte) ([]byte, error) {
-	f, err := readHEIF(newCursor(bytes.NewReader(data), int64(len(data))))
+	f, err := readHEIF(data)
 	if err != nil {
 		return nil, err
 	}

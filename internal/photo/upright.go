@@ -2,7 +2,6 @@ package photo
 
 import (
 	"image"
-	"io"
 	"iter"
 	"math"
 
@@ -16,32 +15,35 @@ import (
 // and shrunk so that its longer side is at most maxSide pixels (0 for full size).
 // The error is a *fault.Error.
 func Upright(path string, maxSide int) (*image.NRGBA, error) {
-	var out *image.NRGBA
-	err := withFile(path, func(r io.ReaderAt, size int64) (err error) {
-		defer caught(&err)
-		h, err := readHeader(r, size)
-		if err != nil {
-			return err
+	data, err := readFile(path)
+	if err == nil {
+		var out *image.NRGBA
+		if out, err = upright(data, maxSide); err == nil {
+			return out, nil
 		}
-		if err := h.check(0); err != nil {
-			return err
-		}
-		d, err := decode(r, size, h)
-		if err != nil {
-			return err
-		}
-		out = d.rows.bytes()
-		if maxSide > 0 && max(d.rows.w, d.rows.h) > maxSide {
-			out = imaging.Fit(out, maxSide, maxSide, imaging.Lanczos)
-		}
-		d.profile.toSRGB(out)
-		out = d.turn.apply(out)
-		return nil
-	})
-	if err != nil {
-		return nil, refuse(path, err)
 	}
-	return out, nil
+	return nil, refuse(path, err)
+}
+
+func upright(data []byte, maxSide int) (out *image.NRGBA, err error) {
+	defer caught(&err)
+	h, err := readHeader(data)
+	if err != nil {
+		return nil, err
+	}
+	if err := h.check(0); err != nil {
+		return nil, err
+	}
+	d, err := decode(data, h)
+	if err != nil {
+		return nil, err
+	}
+	out = d.rows.bytes()
+	if maxSide > 0 && max(d.rows.w, d.rows.h) > maxSide {
+		out = imaging.Fit(out, maxSide, maxSide, imaging.Lanczos)
+	}
+	d.profile.toSRGB(out)
+	return d.turn.apply(out), nil
 }
 
 // bytes gives the whole picture in device codes of 8 bits.
@@ -95,23 +97,20 @@ func (p *profile) toSRGB(m *image.NRGBA) {
 	})
 }
 
-// apply turns a stored picture upright; imaging turns against the clock.
+// apply turns a stored picture upright.
 func (t turn) apply(m *image.NRGBA) *image.NRGBA {
-	switch t {
-	case 2:
-		return imaging.FlipH(m)
-	case 3:
-		return imaging.Rotate180(m)
-	case 4:
-		return imaging.FlipV(m)
-	case 5:
-		return imaging.Transpose(m)
-	case 6:
-		return imaging.Rotate270(m)
-	case 7:
-		return imaging.Transverse(m)
-	case 8:
-		return imaging.Rotate90(m)
+	if t <= 1 {
+		return m
 	}
-	return m
+	sw, sh := m.Rect.Dx(), m.Rect.Dy()
+	w, h := t.size(sw, sh)
+	out := image.NewNRGBA(image.Rect(0, 0, w, h))
+	base, dx, dy := t.place(sw, sh)
+	for y := range sh {
+		for x := range sw {
+			at := 4 * (base + x*dx + y*dy)
+			copy(out.Pix[at:at+4], m.Pix[m.PixOffset(x, y):])
+		}
+	}
+	return out
 }

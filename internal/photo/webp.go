@@ -14,10 +14,10 @@ func webpHeader(c *cursor) (header, error) {
 		return h, err
 	}
 	end := int64(binary.LittleEndian.Uint32(riff[4:])) + 8
-	if end > c.size {
+	if end > int64(len(c.b)) {
 		return h, ErrTruncated
 	}
-	c.size = end
+	c.b = c.b[:end]
 	for range maxChunks {
 		ch, err := webpChunk(c)
 		if err != nil {
