@@ -1,7 +1,6 @@
 package teach
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
@@ -31,10 +30,8 @@ const (
 	sharpness = 2.2
 	// blur is the distance that measurement alone makes.
 	blur = 0.08
-	// spanNeighbours is to how many of its nearest in the bin an example is
-	// joined, and spanCrowd the examples from which a bin needs no joining.
-	spanNeighbours = 4
-	spanCrowd      = 24
+	// spanCrowd is the examples from which a bin needs no joining.
+	spanCrowd = 24
 	// widestHue is the chord above which two hues are not joined.
 	widestHue = 1.3
 	// slip is the share of pieces that you are taken to sort carelessly.
@@ -65,38 +62,15 @@ func (w *view) join(pts []point, bins [][]int) {
 		if len(members) > spanCrowd {
 			continue
 		}
-		for _, i := range members {
-			for _, j := range w.closest(pts, members, i) {
-				if i < j && w.joins(&pts[i].place, &pts[j].place) {
+		for k, i := range members {
+			for _, j := range members[k+1:] {
+				if w.joins(&pts[i].place, &pts[j].place) {
 					w.spans = append(w.spans, w.fence(span{bin: bin, a: i, b: j}, pts))
 				}
 			}
 		}
 	}
 	w.spans = slices.DeleteFunc(w.spans, func(s span) bool { return s.blocked > 1 })
-}
-
-// closest are the members to which i may be joined.
-func (w *view) closest(pts []point, members []int, i int) []int {
-	if len(members) <= spanNeighbours+1 {
-		return members
-	}
-	type other struct {
-		far float64
-		at  int
-	}
-	others := make([]other, 0, len(members))
-	for _, j := range members {
-		if j != i {
-			others = append(others, other{w.distance(&pts[j].place, &pts[i].place, &pts[i].place), j})
-		}
-	}
-	slices.SortFunc(others, func(p, q other) int { return cmp.Or(cmp.Compare(p.far, q.far), cmp.Compare(p.at, q.at)) })
-	var near []int
-	for _, o := range others[:spanNeighbours] {
-		near = append(near, o.at)
-	}
-	return near
 }
 
 func (w *view) joins(a, b *place) bool {
