@@ -28,14 +28,8 @@ func (t *tx) add(holdings []cloth.Holding) ([]row, error) {
 	for i, h := range holdings {
 		h.ID, h.Photo, h.Piece = 0, "", 0
 		rows[i] = row{Holding: h}
-		if err := tidy(&rows[i]); err != nil {
-			return nil, err
-		}
-		if err := t.put(&rows[i]); err != nil {
-			return nil, err
-		}
 	}
-	return rows, nil
+	return rows, t.putAll(rows)
 }
 
 // some joins the first few of a list.
@@ -161,8 +155,8 @@ func (t *tx) takeWeight(k Take, what string) error {
 func (s *Stash) Sort(ctx context.Context, bins map[int64]string) (Change, error) {
 	return s.change(ctx, "sort", func(t *tx) (string, error) {
 		for _, id := range sortedKeys(bins) {
-			bin := CleanName(bins[id])
-			if err := shortNames(bin); err != nil {
+			bin, err := tidyName(bins[id])
+			if err != nil {
 				return "", err
 			}
 			h, err := t.holding(id)

@@ -60,7 +60,7 @@ func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 	if err := s.replaceable(ctx, file); err != nil {
 		return explain(file, err)
 	}
-	sweep(filepath.Dir(file), backupPrefix, backupSuffix, s.o.Now())
+	s.o.sweep(filepath.Dir(file), backupPrefix, backupSuffix)
 	return explain(file, s.o.beside(file, backupPrefix+"*"+backupSuffix, func(part *os.File) (err error) {
 		for range backupTries {
 			if err = s.backup(ctx, part); !errors.Is(err, errMoved) {

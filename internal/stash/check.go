@@ -105,7 +105,7 @@ func (s *Stash) unnamed(ctx context.Context, q queryer) (strange, left []string,
 	for _, e := range entries {
 		name := e.Name()
 		switch {
-		case named[name] || s.underWay(e) || isJunk(name):
+		case named[name] || isJunk(name) || strings.HasPrefix(name, partPrefix) && s.o.young(e):
 		case plainPhotoName(name) || strings.HasPrefix(name, partPrefix):
 			left = append(left, name)
 		default:
@@ -201,13 +201,10 @@ func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
 // killed process.
 const partAge = time.Hour
 
-// underWay says whether a file is a photo that another process may be writing.
-func (s *Stash) underWay(e fs.DirEntry) bool {
-	if !strings.HasPrefix(e.Name(), partPrefix) {
-		return false
-	}
+// young says whether another process may still be writing a file.
+func (o Options) young(e fs.DirEntry) bool {
 	info, err := e.Info()
-	return err != nil || s.o.Now().Sub(info.ModTime()) < partAge
+	return err != nil || o.Now().Sub(info.ModTime()) < partAge
 }
 
 // integrity is what SQLite finds wrong: https://www.sqlite.org/pragma.html,
@@ -224,27 +221,24 @@ func integrity(ctx context.Context, q queryer) ([]string, error) {
 	return append(found, dangling...), err
 }
 
-const (
-	tallied = `SELECT family, value, bin, form, cut_width_in, cut_length_in, width_in, length_in,
-		sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)) FROM holding WHERE count > 0 GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`
-	talliedPrints = `SELECT family, value, bin, form, cut_width_in, cut_length_in, print, sum(count)
-		FROM holding WHERE count > 0 AND print IS NOT NULL GROUP BY 1, 2, 3, 4, 5, 6, 7`
-	talliedCuts = `SELECT family, value, bin, form, cut_width_in, cut_length_in,
-		sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)), count(DISTINCT print) FROM holding WHERE count > 0 GROUP BY 1, 2, 3, 4, 5, 6`
-)
+// tallies are the tables that triggers keep, and what they hold where they are right.
+var tallies = []struct{ table, rows string }{
+	{"tally", `SELECT family, value, bin, form, cut_width_in, cut_length_in, width_in, length_in,
+		sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)) FROM holding WHERE count > 0 GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`},
+	{"tally_print", `SELECT family, value, bin, form, cut_width_in, cut_length_in, print, sum(count)
+		FROM holding WHERE count > 0 AND print IS NOT NULL GROUP BY 1, 2, 3, 4, 5, 6, 7`},
+	{"tally_cut", `SELECT family, value, bin, form, cut_width_in, cut_length_in,
+		sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)), count(DISTINCT print) FROM holding WHERE count > 0 GROUP BY 1, 2, 3, 4, 5, 6`},
+}
 
-func countsWrong(ctx context.Context, q queryer) (bool, error) {
-	for _, pair := range [][2]string{{`SELECT * FROM tally`, tallied}, {`SELECT * FROM tally_print`, talliedPrints}, {`SELECT * FROM tally_cut`, talliedCuts}} {
-		var n int
-		if err := q.QueryRowContext(ctx, fmt.Sprintf(`SELECT (SELECT count(*) FROM (SELECT * FROM (%[1]s) EXCEPT SELECT * FROM (%[2]s)))
-			+ (SELECT count(*) FROM (SELECT * FROM (%[2]s) EXCEPT SELECT * FROM (%[1]s)))`, pair[0], pair[1])).Scan(&n); err != nil {
-			return false, err
-		}
-		if n > 0 {
-			return true, nil
+func countsWrong(ctx context.Context, q queryer) (wrong bool, err error) {
+	for _, t := range tallies {
+		if !wrong && err == nil {
+			err = q.QueryRowContext(ctx, fmt.Sprintf(`SELECT EXISTS (SELECT * FROM %[1]s EXCEPT SELECT * FROM (%[2]s))
+				OR EXISTS (SELECT * FROM (%[2]s) EXCEPT SELECT * FROM %[1]s)`, t.table, t.rows)).Scan(&wrong)
 		}
 	}
-	return false, nil
+	return wrong, err
 }
 
 // scriptsWrong says whether a ledger has other triggers than setTriggers makes, or a
@@ -269,9 +263,11 @@ func scriptsWrong(ctx context.Context, q queryer) (bool, error) {
 }
 
 func countAgain(ctx context.Context, tx *sql.Tx) error {
-	_, err := tx.ExecContext(ctx, `DELETE FROM tally; INSERT INTO tally `+tallied+`;
-		DELETE FROM tally_print; INSERT INTO tally_print `+talliedPrints+`;
-		DELETE FROM tally_cut; INSERT INTO tally_cut `+talliedCuts)
+	script := ""
+	for _, t := range tallies { // tally_cut last, after what triggers make of it for the others
+		script += fmt.Sprintf(`DELETE FROM %[1]s; INSERT INTO %[1]s %[2]s; `, t.table, t.rows)
+	}
+	_, err := tx.ExecContext(ctx, script)
 	return err
 }
 

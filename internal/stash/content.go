@@ -45,6 +45,15 @@ type PhotoRecord struct {
 	Height    int        `json:"height,omitempty"`
 }
 
+// columns are those of a photo; another look changes them from its kind on.
+func (p *PhotoRecord) columns() []column {
+	return []column{
+		{"hash", &p.Hash}, {"name", &p.Name}, {"size", &p.Size}, {"at", &p.At},
+		{"kind", &p.Kind}, {"form", &p.Form}, {"basket", &p.Basket}, {"cut_in", &p.CutIn},
+		{"px_per_inch", &p.PxPerInch}, {"width", &p.Width}, {"height", &p.Height},
+	}
+}
+
 // PrintRecord is a print.
 type PrintRecord struct {
 	Name string      `json:"name"`
@@ -103,9 +112,8 @@ type SavedPlan struct {
 
 func (c *Content) read(ctx context.Context, q queryer) error {
 	var errs [8]error
-	c.Photos, errs[0] = rowsOf(ctx, q, func(p *PhotoRecord) []any {
-		return []any{&p.Hash, &p.Name, &p.Size, &p.At, &p.Kind, &p.Form, &p.Basket, &p.CutIn, &p.PxPerInch, &p.Width, &p.Height}
-	}, `SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`)
+	c.Photos, errs[0] = rowsOf(ctx, q, func(p *PhotoRecord) []any { return places(p.columns()) },
+		`SELECT hash, name, size, at, kind, form, basket, cut_in, px_per_inch, width, height FROM photo ORDER BY id`)
 	c.Prints, errs[1] = rowsOf(ctx, q, func(p *PrintRecord) []any {
 		p.Lab = new([3]float64)
 		return []any{&p.Name, &p.Lab[0], &p.Lab[1], &p.Lab[2], into(func(measured any) error {

@@ -102,15 +102,7 @@ func (t *tx) correct(id int64, c Correction) error {
 			return err
 		}
 	}
-	for i := range rows {
-		if err := tidy(&rows[i]); err != nil {
-			return err
-		}
-		if err := t.put(&rows[i]); err != nil {
-			return err
-		}
-	}
-	return nil
+	return t.putAll(rows)
 }
 
 // Said is a correction of the piece of an outline, made before its photo came in.

@@ -181,11 +181,11 @@ func floorsOf(ctx context.Context, q queryer) ([]shelf.Floor, error) {
 // SavePlan keeps a plan, any JSON, under its name in the place of an older one;
 // no bytes take it away.
 func (s *Stash) SavePlan(ctx context.Context, name string, data []byte) (Change, error) {
-	name = CleanName(name)
+	name, err := tidyName(name)
 	if name == "" || len(data) > 0 && !json.Valid(data) {
 		return Change{}, refuse("plan "+name, "it has no name, or is not JSON", "save it under a name")
 	}
-	if err := shortNames(name); err != nil && len(data) > 0 { // one of that name may be taken away
+	if err != nil && len(data) > 0 { // one of that name may be taken away
 		return Change{}, err
 	}
 	return s.change(ctx, "plan", func(t *tx) (string, error) {
@@ -218,8 +218,8 @@ func plansOf(ctx context.Context, q queryer, order string) ([]SavedPlan, error) 
 
 // Teach keeps examples of a bin, any JSON, after those it has.
 func (s *Stash) Teach(ctx context.Context, bin string, examples ...[]byte) (Change, error) {
-	bin = CleanName(bin)
-	if err := shortNames(bin); err != nil {
+	bin, err := tidyName(bin)
+	if err != nil {
 		return Change{}, err
 	}
 	for _, e := range examples {

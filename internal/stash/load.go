@@ -187,17 +187,17 @@ func (h *row) checkGone() error {
 
 // loadPrint notes a print; known says that the stash has one of that name.
 func (t *tx) loadPrint(name string, p PrintRecord) (known bool, err error) {
-	if err := shortNames(CleanName(p.Name)); err != nil {
+	if p.Name, err = tidyName(p.Name); err != nil {
 		return false, err
 	}
-	if known, err = t.printKnown(CleanName(p.Name)); known || err != nil {
+	if known, err = t.printKnown(p.Name); known || err != nil {
 		return known, err
 	}
 	var l, a, b any
 	if p.Lab != nil {
 		l, a, b = p.Lab[0], p.Lab[1], p.Lab[2]
 	}
-	return false, t.exec(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, CleanName(p.Name), l, a, b)
+	return false, t.exec(`INSERT INTO print (name, l, a, b) VALUES (?, ?, ?, ?)`, p.Name, l, a, b)
 }
 
 // loadPhoto notes a photo whose file is not kept; 0 where it is known.
@@ -217,6 +217,7 @@ func (t *tx) loadPhoto(name string, p PhotoRecord) (int64, error) {
 	if p.At == 0 {
 		p.At = t.at
 	}
+	p.Name, p.Basket = CleanName(p.Name), CleanName(p.Basket)
 	return t.newPhoto("", p)
 }
 
@@ -246,23 +247,25 @@ func (t *tx) loadRest(name string, in Content, photos map[string]int64, learntFr
 		if e.What == nil {
 			return refuse(name, "an example in it has nothing to show", "export it again; nothing was imported")
 		}
-		bin, what := CleanName(e.Bin), compact(e.What)
-		if err := shortNames(bin); err != nil {
+		bin, err := tidyName(e.Bin)
+		if err != nil {
 			return err
 		}
+		what := compact(e.What)
 		if err := t.exec(`INSERT INTO taught (bin, what, holding) SELECT ?, ?, ?
 			WHERE NOT EXISTS (SELECT * FROM taught WHERE bin = ? AND what = ? AND id <= ?)`, bin, what, learntFrom(e.Holding), bin, what, last); err != nil {
 			return err
 		}
 	}
 	for _, p := range in.Plans {
-		if CleanName(p.Name) == "" || p.Plan == nil {
+		plan, err := tidyName(p.Name)
+		if plan == "" || p.Plan == nil {
 			return refuse(name, "a plan in it has no name, or nothing to make", "export it again; nothing was imported")
 		}
-		if err := shortNames(CleanName(p.Name)); err != nil {
+		if err != nil {
 			return err
 		}
-		if err := t.savePlan(CleanName(p.Name), p.At, []byte(compact(p.Plan))); err != nil {
+		if err := t.savePlan(plan, p.At, []byte(compact(p.Plan))); err != nil {
 			return err
 		}
 	}

@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"piecebag/internal/fault"
 )
@@ -88,10 +87,7 @@ func keptAs(dir, stamp string) string { return dir + ".before-" + stamp }
 
 // workFolders are the folders that restores of a stash have made for a while.
 func workFolders(dir string) []string {
-	entries, err := os.ReadDir(filepath.Dir(dir))
-	if err != nil {
-		return nil
-	}
+	entries, _ := os.ReadDir(filepath.Dir(dir))
 	var out []string
 	for _, e := range entries {
 		if e.IsDir() && strings.HasPrefix(e.Name(), workName(dir)) {
@@ -141,14 +137,10 @@ func putInPlace(folder, dir string, o Options) error {
 
 // sweep clears away what commands that were killed left in a folder under names
 // that begin and end so; what is younger than partAge may be another's.
-func sweep(folder, prefix, suffix string, now time.Time) {
-	entries, err := os.ReadDir(folder)
-	if err != nil {
-		return
-	}
+func (o Options) sweep(folder, prefix, suffix string) {
+	entries, _ := os.ReadDir(folder)
 	for _, e := range entries {
-		info, err := e.Info()
-		if err == nil && strings.HasPrefix(e.Name(), prefix) && strings.HasSuffix(e.Name(), suffix) && now.Sub(info.ModTime()) >= partAge {
+		if strings.HasPrefix(e.Name(), prefix) && strings.HasSuffix(e.Name(), suffix) && !o.young(e) {
 			_ = os.RemoveAll(filepath.Join(folder, e.Name()))
 		}
 	}

@@ -41,7 +41,7 @@ func Restore(ctx context.Context, file, dir string, o Options) (kept string, err
 	if err := os.MkdirAll(parent, 0o700); err != nil {
 		return "", explain(parent, err)
 	}
-	sweep(parent, workName(dir), "", o.Now())
+	o.sweep(parent, workName(dir), "")
 	fresh := filepath.Join(parent, workName(dir)+stamp)
 	if err := os.Mkdir(fresh, 0o700); err != nil {
 		return "", explain(parent, err)

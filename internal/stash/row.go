@@ -35,11 +35,23 @@ const (
 	goneNotFound  = "not found"
 )
 
-// column is a column of the table of holdings, and where a row has what stands in it.
+// column is a column of a table, and where a row has what stands in it.
 type column struct {
 	name string
 	at   any
 }
+
+// write writes columns of a row: of a new one where its id is 0. It gives the row's id.
+func (t *tx) write(table string, id int64, columns []column) (int64, error) {
+	names := strings.Join(eachAs(columns, func(c column) string { return c.name }), ", ")
+	args, marks := places(columns), strings.Repeat(", ?", len(columns))[2:]
+	if id == 0 {
+		return t.insert(`INSERT INTO `+table+` (`+names+`) VALUES (`+marks+`)`, args...)
+	}
+	return id, t.exec(`UPDATE `+table+` SET (`+names+`) = (`+marks+`) WHERE id = ?`, append(args, id)...)
+}
+
+func places(columns []column) []any { return eachAs(columns, func(c column) any { return c.at }) }
 
 // kept are the columns that put writes as they are read.
 func (h *row) kept() []column {
@@ -55,20 +67,13 @@ func (h *row) kept() []column {
 
 // selectRows reads what columns names, of holding h, photo p and print f.
 var selectRows = func() string {
-	var names []string
-	for _, c := range new(row).kept() {
-		names = append(names, "h."+c.name)
-	}
+	names := eachAs(new(row).kept(), func(c column) string { return "h." + c.name })
 	return `SELECT ` + strings.Join(names, ", ") + `, h.id, h.colours, h.outline, coalesce(h.photo, 0), coalesce(p.hash, ''), coalesce(f.name, '')
 		FROM holding h LEFT JOIN photo p ON p.id = h.photo LEFT JOIN print f ON f.id = h.print `
 }()
 
 func (h *row) columns() []any {
-	var to []any
-	for _, c := range h.kept() {
-		to = append(to, c.at)
-	}
-	return append(to, &h.ID, intoRead(&h.Colours, readSwatches), intoRead(&h.outline, readOutline), &h.photo, &h.Photo, &h.Print)
+	return append(places(h.kept()), &h.ID, intoRead(&h.Colours, readSwatches), intoRead(&h.outline, readOutline), &h.photo, &h.Photo, &h.Print)
 }
 
 // put writes a row: a new one where its ID is 0, which it then gets.
@@ -88,20 +93,24 @@ func (t *tx) put(h *row) error {
 		photo = h.photo
 	}
 	cut := shelf.CutOf(h.Holding)
-	var names []string
-	var args []any
-	for _, c := range append(h.kept(), []column{
+	h.ID, err = t.write("holding", h.ID, append(h.kept(), []column{
 		{"colours", writeSwatches(h.Colours)}, {"outline", writeOutline(h.outline)}, {"photo", photo}, {"print", print},
 		{"cut_width_in", cut.Width}, {"cut_length_in", cut.Length},
-	}...) {
-		names, args = append(names, c.name), append(args, c.at)
+	}...))
+	return err
+}
+
+// putAll tidies and writes rows that are not gone.
+func (t *tx) putAll(rows []row) error {
+	for i := range rows {
+		if err := tidy(&rows[i]); err != nil {
+			return err
+		}
+		if err := t.put(&rows[i]); err != nil {
+			return err
+		}
 	}
-	columns, marks := strings.Join(names, ", "), strings.Repeat(", ?", len(args))[2:]
-	if h.ID == 0 {
-		h.ID, err = t.insert(`INSERT INTO holding (`+columns+`) VALUES (`+marks+`)`, args...)
-		return err
-	}
-	return t.exec(`UPDATE holding SET (`+columns+`) = (`+marks+`) WHERE id = ?`, append(args, h.ID)...)
+	return nil
 }
 
 // sameArea is by which part two areas may differ and still come from one weight.
@@ -274,6 +283,12 @@ func checkColour(f cloth.Family, v cloth.Value) error {
 // mostName bounds a name, in characters: a line of a table holds no more. A name of
 // a megabyte would have every page and every line of an answer as long.
 const mostName = 200
+
+// tidyName is CleanName; it refuses a name longer than any.
+func tidyName(name string) (string, error) {
+	name = CleanName(name)
+	return name, shortNames(name)
+}
 
 // shortNames refuses names longer than any.
 func shortNames(names ...string) error {

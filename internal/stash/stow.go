@@ -117,22 +117,28 @@ func (t *tx) photo(p Photo, k keepsake, row *photoRow) (_ *photoRow, kept bool, 
 		return row, true, t.exec(`UPDATE photo SET file = ?, size = ? WHERE id = ?`, k.file, len(p.Bytes), row.id)
 	}
 	row = &photoRow{hash: k.hash, file: k.file}
-	row.id, err = t.newPhoto(k.file, PhotoRecord{
-		Hash: k.hash, Name: p.Name, Size: int64(len(p.Bytes)), At: t.at, Kind: p.Sheet.Kind, Form: p.As, Basket: p.Basket, CutIn: p.Cut,
-		PxPerInch: p.Sheet.Scale.PxPerInch, Width: p.Sheet.Width, Height: p.Sheet.Height,
-	})
+	record := p.record()
+	record.Hash, record.At = k.hash, t.at
+	row.id, err = t.newPhoto(k.file, record)
 	return row, true, err
 }
 
+func (p Photo) record() PhotoRecord {
+	return PhotoRecord{
+		Name: CleanName(p.Name), Size: int64(len(p.Bytes)), Kind: p.Sheet.Kind, Form: p.As, Basket: CleanName(p.Basket), CutIn: p.Cut,
+		PxPerInch: p.Sheet.Scale.PxPerInch, Width: p.Sheet.Width, Height: p.Sheet.Height,
+	}
+}
+
 func (t *tx) newPhoto(file string, p PhotoRecord) (id int64, err error) {
-	return t.insert(`INSERT INTO photo (hash, name, file, size, at, kind, form, basket, cut_in, px_per_inch, width, height) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		p.Hash, CleanName(p.Name), file, p.Size, p.At, string(p.Kind), string(p.Form), CleanName(p.Basket), p.CutIn, p.PxPerInch, p.Width, p.Height)
+	return t.write("photo", 0, append(p.columns(), column{"file", file}))
 }
 
 // looked notes what a photo was found to be, and what you say of it.
 func (t *tx) looked(id int64, p Photo) error {
-	return t.exec(`UPDATE photo SET kind = ?, form = ?, basket = ?, cut_in = ?, px_per_inch = ?, width = ?, height = ? WHERE id = ?`,
-		string(p.Sheet.Kind), string(p.As), CleanName(p.Basket), p.Cut, p.Sheet.Scale.PxPerInch, p.Sheet.Width, p.Sheet.Height, id)
+	record := p.record()
+	_, err := t.write("photo", id, record.columns()[4:])
+	return err
 }
 
 // bringIn adds the pieces of a photo, as you corrected them before where you
@@ -149,12 +155,7 @@ func (t *tx) bringIn(p Photo, photo int64) ([]row, []MayBe, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	for i := range rows {
-		if err := t.put(&rows[i]); err != nil {
-			return nil, nil, err
-		}
-	}
-	return rows, may, nil
+	return rows, may, t.putAll(rows)
 }
 
 // read turns a sheet into rows not yet written, corrected as you corrected them
@@ -205,14 +206,13 @@ func formOf(c cloth.Piece, p Photo) cloth.Form {
 		return p.As
 	case p.Sheet.Kind == cloth.Stack:
 		return cloth.Band
-	case strings.HasSuffix(c.Cut, string(cloth.Square)):
-		return cloth.Square
-	case strings.HasSuffix(c.Cut, string(cloth.Strip)):
-		return cloth.Strip
-	case strings.HasSuffix(c.Cut, string(cloth.Rectangle)):
-		return cloth.Rectangle
 	case p.Sheet.Kind == cloth.Board && c.Cut == "":
 		return cloth.Square // what a board is made of, its size not known
+	}
+	for _, form := range []cloth.Form{cloth.Square, cloth.Strip, cloth.Rectangle} {
+		if strings.HasSuffix(c.Cut, string(form)) {
+			return form
+		}
 	}
 	return cloth.Irregular
 }
