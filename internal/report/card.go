@@ -18,15 +18,9 @@ import (
 // Papers are the sheets that the card can be printed on, as Card names them.
 var Papers = []string{"letter", "a4"}
 
-// paperSize is a sheet's size in inches: ANSI/ASME Y14.1 size A, ISO 216 A4.
-func paperSize(paper string) (w, h float64, ok bool) {
-	switch paper {
-	case "letter":
-		return 8.5, 11, true
-	case "a4":
-		return 210 / cloth.MMPerInch, 297 / cloth.MMPerInch, true
-	}
-	return 0, 0, false
+// paperSizes are sheets in inches: ANSI/ASME Y14.1 size A, ISO 216 A4.
+var paperSizes = map[string]fpdf.SizeType{
+	"letter": {Wd: 8.5, Ht: 11}, "a4": {Wd: 210 / cloth.MMPerInch, Ht: 297 / cloth.MMPerInch},
 }
 
 // printed is the date in the file: the same card is the same bytes.
@@ -35,11 +29,11 @@ var printed = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 // newPDF is a PDF without a sheet yet, its paper's sides in inches. The same sheets give
 // the same bytes.
 func newPDF(paper, title string) (pdf *fpdf.Fpdf, w, h float64, err error) {
-	w, h, ok := paperSize(paper)
+	size, ok := paperSizes[paper]
 	if !ok {
 		return nil, 0, 0, fmt.Errorf("no paper %q", paper)
 	}
-	pdf = fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: fpdf.SizeType{Wd: w, Ht: h}})
+	pdf = fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: size})
 	pdf.SetCreationDate(printed)
 	pdf.SetModificationDate(printed)
 	pdf.SetCatalogSort(true)
@@ -52,7 +46,7 @@ func newPDF(paper, title string) (pdf *fpdf.Fpdf, w, h float64, err error) {
 	pdf.SetLineJoinStyle("round")
 	pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
-	return pdf, w, h, nil
+	return pdf, size.Wd, size.Ht, nil
 }
 
 // outlineGrey is the code value of the line to cut along, light enough not to

@@ -10,18 +10,9 @@ import (
 	"piecebag/internal/colour"
 )
 
-// WCAG 2.1, definition of contrast ratio: (L1 + 0.05) / (L2 + 0.05), so black
-// on white is 21; #767676 is the lightest grey that reaches 4.5 on white and
-// #777777 does not (calculated by that formula: 4.54 and 4.48).
-func TestContrastRatio(t *testing.T) {
-	white := colour.Linear{1, 1, 1}
-	require.InDelta(t, 21, ratioOf(white, colour.Linear{}), 1e-9)
-	require.InDelta(t, 21, ratioOf(colour.Linear{}, white), 1e-9)
-	require.InDelta(t, 1, ratioOf(white, white), 1e-9)
-	require.InDelta(t, 4.54, ratioOf(hex(0x76, 0x76, 0x76), white), 0.005)
-	require.InDelta(t, 4.48, ratioOf(hex(0x77, 0x77, 0x77), white), 0.005)
-	require.InDelta(t, 5.25, ratioOf(hex(255, 0, 0), colour.Linear{}), 0.005)
-}
+// minContrast is the least contrast of text of any size (WCAG 2.1, success criterion
+// 1.4.3, level AA).
+const minContrast = 4.5
 
 // Words on a swatch are readable whatever its colour.
 func TestInkOnAnySwatch(t *testing.T) {
@@ -29,7 +20,7 @@ func TestInkOnAnySwatch(t *testing.T) {
 		for g := 0; g < 256; g += 15 {
 			for b := 0; b < 256; b += 15 {
 				c := hex(uint8(r), uint8(g), uint8(b))
-				require.GreaterOrEqual(t, ratioOf(c, inkOn(c)), minContrast, c.Hex())
+				require.GreaterOrEqual(t, colour.Contrast(c, inkOn(c)), minContrast, c.Hex())
 			}
 		}
 	}
@@ -67,7 +58,7 @@ func TestStyleSheetContrast(t *testing.T) {
 				for _, ground := range grounds {
 					require.Contains(t, tokens, ink)
 					require.Contains(t, tokens, ground)
-					require.GreaterOrEqual(t, ratioOf(tokens[ink], tokens[ground]), least, "%s on %s", ink, ground)
+					require.GreaterOrEqual(t, colour.Contrast(tokens[ink], tokens[ground]), least, "%s on %s", ink, ground)
 				}
 			}
 		}
@@ -92,7 +83,7 @@ func TestPictureColoursAreThePages(t *testing.T) {
 	style, err := templates.ReadFile("template/document.css")
 	require.NoError(t, err)
 	for token, c := range map[string]interface{ RGBA() (r, g, b, a uint32) }{
-		"paper": contactPaper, "ink": contactInk, "soft": contactSoft, "edge": contactEdge, "thread": contactRule, "card": cardPaper,
+		"paper": contactPaper, "ink": inkInk, "soft": softInk, "line": lineInk, "edge": edgeInk, "thread": threadInk, "card": cardPaper,
 	} {
 		r, g, b, _ := c.RGBA()
 		require.Contains(t, string(style), "--"+token+": "+hex(uint8(r>>8), uint8(g>>8), uint8(b>>8)).Hex()+";")

@@ -133,22 +133,26 @@ func (ph photo) crop(p cloth.Piece, side int, paper color.Color) *image.RGBA {
 	fromPhoto := toPhoto.Inverse()
 	cut := image.NewRGBA(out.Rect)
 	ph.sample(cut, toPhoto, int(math.Ceil(1/k)))
-	shape := vector.NewRasterizer(out.Rect.Dx(), out.Rect.Dy())
-	for i, q := range outline {
-		q = fromPhoto.Apply(q.Mul(ph.scale))
-		if i == 0 {
-			shape.MoveTo(float32(q.X), float32(q.Y))
-		} else {
-			shape.LineTo(float32(q.X), float32(q.Y))
-		}
-	}
-	shape.ClosePath()
-	// By way of a mask: drawing a picture through the rasteriser itself costs
-	// an interface call a pixel.
-	mask := image.NewAlpha(out.Rect)
-	shape.Draw(mask, mask.Rect, image.Opaque, image.Point{})
+	mask := covered(out.Rect, outline.Map(func(q geom.Point) geom.Point { return fromPhoto.Apply(q.Mul(ph.scale)) }))
 	draw.DrawMask(out, out.Rect, cut, image.Point{}, mask, image.Point{}, draw.Over)
 	return out
+}
+
+// covered is how much of each pixel of a box an outline covers.
+func covered(box image.Rectangle, outline geom.Polygon) *image.Alpha {
+	r := vector.NewRasterizer(box.Dx(), box.Dy())
+	for i, q := range outline {
+		x, y := float32(q.X-float64(box.Min.X)), float32(q.Y-float64(box.Min.Y))
+		if i == 0 {
+			r.MoveTo(x, y)
+		} else {
+			r.LineTo(x, y)
+		}
+	}
+	r.ClosePath()
+	mask := image.NewAlpha(box)
+	r.Draw(mask, box, image.Opaque, image.Point{})
+	return mask
 }
 
 // sample fills out from the photo through h: n × n bilinear samples a pixel,

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"image/color"
 	"io"
 	"math"
 	"slices"
@@ -34,13 +35,16 @@ const (
 	barHigh      = 0.13 // with the gap to the words below it
 )
 
-// The colours of the page: --ink, --soft, --line and --thread in document.css.
+// The colours of the page: --ink, --soft, --line, --edge, --thread, --card and --paper in
+// document.css.
 var (
-	inkInk    = [3]int{0x2a, 0x25, 0x20}
-	softInk   = [3]int{0x5b, 0x52, 0x47}
-	lineInk   = [3]int{0xd9, 0xcf, 0xbe}
-	edgeInk   = [3]int{0x85, 0x7a, 0x6a}
-	threadInk = [3]int{0x7c, 0x33, 0x29}
+	inkInk       = color.RGBA{0x2a, 0x25, 0x20, 0xff}
+	softInk      = color.RGBA{0x5b, 0x52, 0x47, 0xff}
+	lineInk      = color.RGBA{0xd9, 0xcf, 0xbe, 0xff}
+	edgeInk      = color.RGBA{0x85, 0x7a, 0x6a, 0xff}
+	threadInk    = color.RGBA{0x7c, 0x33, 0x29, 0xff}
+	cardPaper    = color.RGBA{0xff, 0xfd, 0xf8, 0xff} // round a piece that is no rectangle
+	contactPaper = color.RGBA{0xf5, 0xf0, 0xe6, 0xff}
 )
 
 // paper is a PDF being written from top to bottom.
@@ -111,13 +115,13 @@ func (p *paper) keep(i int, all []string, size float64) {
 	p.need(min(float64(lines)*size*leading/pointsPerIn+0.08, p.h/3))
 }
 
-func (p *paper) font(style string, size float64, ink [3]int) {
+func (p *paper) font(style string, size float64, ink color.RGBA) {
 	p.pdf.SetFont("go", style, size)
-	p.pdf.SetTextColor(ink[0], ink[1], ink[2])
+	p.pdf.SetTextColor(int(ink.R), int(ink.G), int(ink.B))
 }
 
 // words writes a paragraph set in by indent.
-func (p *paper) words(s, style string, size float64, ink [3]int, indent float64) {
+func (p *paper) words(s, style string, size float64, ink color.RGBA, indent float64) {
 	p.font(style, size, ink)
 	high := size * leading / pointsPerIn
 	lines := p.pdf.SplitText(s, p.width()-indent)
@@ -134,8 +138,7 @@ func (p *paper) words(s, style string, size float64, ink [3]int, indent float64)
 }
 
 func (p *paper) stitches() {
-	p.pdf.SetDrawColor(threadInk[0], threadInk[1], threadInk[2])
-	p.pdf.SetLineWidth(1.2 / pointsPerIn)
+	p.pen(threadInk, 1.2)
 	p.pdf.SetDashPattern([]float64{0.1, 0.055}, 0)
 	p.pdf.Line(paperMargin, p.y+0.06, p.w-paperMargin, p.y+0.06)
 	p.pdf.SetDashPattern(nil, 0)
@@ -274,12 +277,12 @@ type paperRow struct {
 	cells  []cell
 	widths []float64
 	style  string
-	ink    [3]int
+	ink    color.RGBA
 	lines  [][]string // of each cell
 	high   float64    // inches, with the rule below it
 }
 
-func (p *paper) row(t table, cells []cell, widths []float64, style string, ink [3]int) paperRow {
+func (p *paper) row(t table, cells []cell, widths []float64, style string, ink color.RGBA) paperRow {
 	out := paperRow{table: t, cells: cells, widths: widths, style: style, ink: ink}
 	p.font(style, bodySize, ink)
 	for i, c := range cells {
@@ -408,12 +411,12 @@ func (p *paper) columns(t table) []float64 {
 }
 
 func (p *paper) fill(c colour.Linear) {
-	b := c.Bytes()
-	p.pdf.SetFillColor(int(b[0]), int(b[1]), int(b[2]))
+	b := colourOf(c)
+	p.pdf.SetFillColor(int(b.R), int(b.G), int(b.B))
 }
 
-func (p *paper) pen(ink [3]int, points float64) {
-	p.pdf.SetDrawColor(ink[0], ink[1], ink[2])
+func (p *paper) pen(ink color.RGBA, points float64) {
+	p.pdf.SetDrawColor(int(ink.R), int(ink.G), int(ink.B))
 	p.pdf.SetLineWidth(points / pointsPerIn)
 }
 
@@ -518,7 +521,7 @@ func (p *paper) name(s string, x, y, wide float64) int {
 // drawing draws d with its corner at (x, y), scale inches a unit.
 func (p *paper) drawing(d drawing, x, y, scale float64) {
 	line := math.Max(0.3, d.line()*scale*pointsPerIn)
-	outline := func(s shape, ink [3]int, wide float64, how string) {
+	outline := func(s shape, ink color.RGBA, wide float64, how string) {
 		p.pen(ink, wide)
 		if s.Dashed {
 			p.pdf.SetDashPattern([]float64{0.04, 0.03}, 0)
@@ -543,7 +546,7 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 		case s.Marked:
 			dark := s
 			dark.Dashed = false
-			outline(dark, [3]int{}, underShare*line, "D")
+			outline(dark, color.RGBA{}, underShare*line, "D")
 			marked = append(marked, s)
 		case s.Hollow && s.Seamless: // a place for a label
 		case s.Cloth.patterned():
@@ -556,7 +559,7 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 		}
 	}
 	for _, s := range marked {
-		outline(s, [3]int{255, 255, 255}, line, "D")
+		outline(s, color.RGBA{255, 255, 255, 255}, line, "D")
 	}
 	for _, s := range labelled {
 		p.label(s)
@@ -573,13 +576,12 @@ func pointsOf(g geom.Polygon) []fpdf.PointType {
 
 // label writes the label of a shape that lies in inches on the sheet, its size in points.
 func (p *paper) label(s shape) {
-	ink := [3]int{}
+	ink := color.RGBA{}
 	switch {
 	case s.haloed():
-		ink = [3]int{255, 255, 255}
+		ink = color.RGBA{255, 255, 255, 255}
 	case !s.Hollow:
-		b := inkOn(s.Fill).Bytes()
-		ink = [3]int{int(b[0]), int(b[1]), int(b[2])}
+		ink = colourOf(inkOn(s.Fill))
 	}
 	p.font("", s.Size, ink)
 	at := s.middle()
@@ -589,7 +591,7 @@ func (p *paper) label(s shape) {
 		p.pdf.TransformRotate(90, at.X, at.Y)
 	}
 	if s.haloed() { // a dark edge below the letters
-		p.pen([3]int{}, 0.16*s.Size)
+		p.pen(color.RGBA{}, 0.16*s.Size)
 		p.pdf.SetTextRenderingMode(1)
 		p.pdf.Text(x, y, s.Label)
 		p.pdf.SetTextRenderingMode(0)

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"html/template"
+	"math"
 	"slices"
 	"strings"
 
@@ -186,4 +187,22 @@ func fitLabel(label string, w, h, least, most float64) (size float64, upward boo
 		return 0, false
 	}
 	return size, upward
+}
+
+// inkOn is black or white, whichever is read better on what is shown of c. At the
+// luminance where both are alike, √(0.05·1.05) − 0.05, each still has a contrast of
+// √21 = 4.58 (WCAG 2.1).
+func inkOn(c colour.Linear) colour.Linear {
+	for i, v := range c {
+		c[i] = min(1, max(0, v))
+	}
+	if c.Luminance() >= math.Sqrt(0.05*1.05)-0.05 {
+		return colour.Linear{}
+	}
+	return colour.Linear{1, 1, 1}
+}
+
+// greyOf is the grey of the same lightness, CIE L* 0..100.
+func greyOf(lightness float64) colour.Linear {
+	return colour.Lab{L: lightness}.Linear()
 }

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"image/color"
 	"io"
 	"strconv"
 	"strings"
@@ -19,10 +18,6 @@ const (
 	photoQuality = 80 // of JPEG, 1..100
 	cropQuality  = 84
 )
-
-// cardPaper is what shows round a piece that is no rectangle: the colour of
-// --card in document.css.
-var cardPaper = color.RGBA{0xff, 0xfd, 0xf8, 0xff}
 
 // Text writes l as tables to read. On a terminal with colours a piece's colours
 // are drawn; in a pipe, on a plain terminal, or where NO_COLOR holds anything

@@ -61,8 +61,7 @@ func abs(x int) int { return max(x, -x) }
 func TestPictureIsInShelfOrder(t *testing.T) {
 	l := someLook()
 	m, _ := pictureOf(t, l, paint(l.Sheets))
-	c, err := newContact(l)
-	require.NoError(t, err)
+	c := newContact(l)
 	require.Len(t, c.places, len(l.Shelf.Items))
 	for i, k := range shelf.Sorted(l.Shelf.Items) {
 		p := l.Shelf.Items[k].Piece
@@ -102,8 +101,7 @@ func inked(m image.Image) int {
 func TestPictureWithoutPhotosShowsColours(t *testing.T) {
 	l := someLook()
 	m, _ := pictureOf(t, l, nil)
-	c, err := newContact(l)
-	require.NoError(t, err)
+	c := newContact(l)
 	at := c.places[0].at.Add(image.Pt(c.side/4, 3*c.side/4))
 	want := c.places[0].ReadsAs.Bytes()
 	require.Equal(t, color.RGBA{want[0], want[1], want[2], 255}, color.RGBAModel.Convert(m.At(at.X, at.Y)))
@@ -126,18 +124,15 @@ func TestFontsHoldTheFractions(t *testing.T) {
 // Words never run into the next tile, however many pieces there are.
 func TestPictureWordsFitTheirTiles(t *testing.T) {
 	for _, n := range []int{1, 60, 61, 200, 201, 5000} {
-		c := &contact{side: tileSide(n)}
-		var err error
-		c.regular, err = newFace(goregular.TTF, contactText)
-		require.NoError(t, err)
+		side := tileSide(n)
 		for _, v := range cloth.Values {
-			require.LessOrEqual(t, font.MeasureString(c.regular, string(v)).Ceil(), c.side)
+			require.LessOrEqual(t, font.MeasureString(regularFace(), string(v)).Ceil(), side)
 		}
 		for _, f := range cloth.Families {
-			require.LessOrEqual(t, font.MeasureString(c.regular, "AA999 "+string(f)).Ceil(), c.side)
+			require.LessOrEqual(t, font.MeasureString(regularFace(), "AA999 "+string(f)).Ceil(), side)
 		}
-		long := c.fit(c.regular, "2½ × 11½ with a long tale to tell", c.side)
-		require.LessOrEqual(t, font.MeasureString(c.regular, long).Ceil(), c.side)
+		long := fit(regularFace, "2½ × 11½ with a long tale to tell", side)
+		require.LessOrEqual(t, font.MeasureString(regularFace(), long).Ceil(), side)
 		require.Contains(t, long, "…")
 	}
 }
@@ -148,31 +143,30 @@ func TestPictureSaysWhatGoesOn(t *testing.T) {
 	for i := range 25 {
 		s.Pieces = append(s.Pieces, measured(i+1, box(50, 50, 40, 40, 0), cloth.Red, hex(200, 30, 30)))
 	}
-	c, err := newContact(NewLook([]cloth.Sheet{s}, nil, shelf.Options{}))
-	require.NoError(t, err)
-	more := mapped(c.runs, func(r run) bool { return r.more })
-	require.Greater(t, len(more), 2)
-	require.False(t, more[0])
-	require.NotContains(t, more[1:], false)
+	c := newContact(NewLook([]cloth.Sheet{s}, nil, shelf.Options{}))
+	names := mapped(c.runs(c.places), func(r run) string { return r.name })
+	require.Greater(t, len(names), 2)
+	require.Equal(t, "red", names[0])
+	for _, n := range names[1:] {
+		require.Equal(t, "red, more", n)
+	}
 }
 
 // What was left out lies on a shelf of its own, the last, in dashed frames; what has no
 // room there is counted.
 func TestPictureShowsWhatWasLeftOut(t *testing.T) {
 	l := someLook()
-	c, err := newContact(l)
-	require.NoError(t, err)
+	c := newContact(l)
 	require.Len(t, c.left, 2)
 	for _, p := range c.places {
 		require.Greater(t, c.left[0].at.Y, p.at.Y+c.side)
 	}
 	m, _ := pictureOf(t, l, paint(l.Sheets))
-	require.Equal(t, contactRule, color.RGBAModel.Convert(m.At(c.left[1].at.X+1, c.left[1].at.Y+c.side/2-c.side/2%14)))
+	require.Equal(t, threadInk, color.RGBAModel.Convert(m.At(c.left[1].at.X+1, c.left[1].at.Y+c.side/2-c.side/2%14)))
 	for range 40 {
 		l.Sheets[0].Left = append(l.Sheets[0].Left, l.Sheets[0].Left[0])
 	}
-	c, err = newContact(l)
-	require.NoError(t, err)
+	c = newContact(l)
 	require.Len(t, c.left, c.columns)
-	require.LessOrEqual(t, c.left[c.columns-1].at.X+c.side, c.wide-contactMargin)
+	require.LessOrEqual(t, c.left[c.columns-1].at.X+c.side, c.out.Rect.Dx()-contactMargin)
 }

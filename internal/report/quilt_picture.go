@@ -12,7 +12,6 @@ import (
 	"slices"
 
 	"github.com/disintegration/imaging"
-	"golang.org/x/image/vector"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -301,27 +300,13 @@ func dotted(h cloth.Holding, perInch float64) *image.RGBA {
 // cloth that is goes on mirrored, so that no edge shows.
 func (t texture) lay(out *image.RGBA, outline geom.Polygon, angle, perInch float64, which uint64) {
 	lo, hi := outline.Bounds()
-	x0, y0 := max(0, int(lo.X)), max(0, int(lo.Y))
-	x1, y1 := min(out.Rect.Dx(), int(math.Ceil(hi.X))), min(out.Rect.Dy(), int(math.Ceil(hi.Y)))
-	if x1 <= x0 || y1 <= y0 {
-		return
-	}
-	shape := vector.NewRasterizer(x1-x0, y1-y0)
-	for i, q := range outline {
-		if i == 0 {
-			shape.MoveTo(float32(q.X)-float32(x0), float32(q.Y)-float32(y0))
-		} else {
-			shape.LineTo(float32(q.X)-float32(x0), float32(q.Y)-float32(y0))
-		}
-	}
-	shape.ClosePath()
-	mask := image.NewAlpha(image.Rect(0, 0, x1-x0, y1-y0))
-	shape.Draw(mask, mask.Rect, image.Opaque, image.Point{})
+	box := image.Rect(int(lo.X), int(lo.Y), int(math.Ceil(hi.X)), int(math.Ceil(hi.Y))).Intersect(out.Rect)
+	mask := covered(box, outline)
 	at := t.sampler(outline.Centroid(), lo, hi, angle, which)
 	dip := seamWide * perInch
-	for y := y0; y < y1; y++ {
-		for x := x0; x < x1; x++ {
-			alpha := uint32(mask.Pix[(y-y0)*mask.Stride+x-x0])
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			alpha := uint32(mask.AlphaAt(x, y).A)
 			if alpha == 0 {
 				continue
 			}
@@ -375,15 +360,6 @@ func (a Arrangement) marked(out *image.RGBA, i, j int, perInch float64) {
 		fill  color.RGBA
 	}{{1.5, color.RGBA{255, 255, 255, 255}}, {1, color.RGBA{160, 20, 20, 255}}} {
 		g := bar.About(rim.scale).Map(func(q geom.Point) geom.Point { return q.Add(geom.Point{X: marginWide, Y: marginWide}).Mul(perInch) })
-		shape := vector.NewRasterizer(out.Rect.Dx(), out.Rect.Dy())
-		for k, q := range g {
-			if k == 0 {
-				shape.MoveTo(float32(q.X), float32(q.Y))
-			} else {
-				shape.LineTo(float32(q.X), float32(q.Y))
-			}
-		}
-		shape.ClosePath()
-		shape.Draw(out, out.Rect, image.NewUniform(rim.fill), image.Point{})
+		draw.DrawMask(out, out.Rect, image.NewUniform(rim.fill), image.Point{}, covered(out.Rect, g), image.Point{}, draw.Over)
 	}
 }
