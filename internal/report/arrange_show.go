@@ -61,33 +61,28 @@ func (a Arrangement) Document() Document {
 // pieces out and to sew by.
 func (a Arrangement) labels(l desk.Laid) (out []section) {
 	whole := a.drawing(l)
-	var order []string
-	rows := map[string][]int{}
+	var sewn []int // patches of blocks
 	for i, p := range a.Top.Patches {
-		if p.Block < 0 {
-			continue
+		if p.Block >= 0 {
+			sewn = append(sewn, i)
 		}
-		row := desk.RowOf(a.Names[i])
-		if rows[row] == nil {
-			order = append(order, row)
-		}
-		rows[row] = append(rows[row], i)
 	}
-	slices.SortStableFunc(order, compareNames)
-	for _, row := range order {
+	rows := grouped(sewn, func(i int) string { return desk.RowOf(a.Names[i]) })
+	slices.SortStableFunc(rows, func(x, y group[string, int]) int { return compareNames(x.key, y.key) })
+	for _, row := range rows {
 		var all geom.Polygon
-		for _, i := range rows[row] {
+		for _, i := range row.all {
 			all = append(all, a.Top.Patches[i].Polygon...)
 		}
 		lo, hi := all.Bounds()
-		d := drawing{W: hi.X - lo.X, H: hi.Y - lo.Y, Title: "row " + row}
-		for _, i := range rows[row] {
+		d := drawing{W: hi.X - lo.X, H: hi.Y - lo.Y, Title: "row " + row.key}
+		for _, i := range row.all {
 			x := whole.Shapes[i]
 			x.Cloth = chip{}
 			x.Points = x.Points.Map(func(p geom.Point) geom.Point { return p.Sub(lo) })
 			if l.Cloth[i] >= 0 {
 				a, b := x.Points.Bounds()
-				x.Label = strings.TrimPrefix(whole.Shapes[i].Name, row)
+				x.Label = strings.TrimPrefix(whole.Shapes[i].Name, row.key)
 				w, h := 0.8*(b.X-a.X), 0.5*(b.Y-a.Y)
 				if len(x.Points) == 3 {
 					_, room := labelSpot(x.Points)
@@ -97,32 +92,25 @@ func (a Arrangement) labels(l desk.Laid) (out []section) {
 			}
 			d.Shapes = append(d.Shapes, x)
 		}
-		out = append(out, section{Heading: "Row " + row, Shown: true, Drawings: []drawing{d}})
+		out = append(out, section{Heading: "Row " + row.key, Shown: true, Drawings: []drawing{d}})
 	}
 	return out
 }
 
 // counts says how many pieces of each print are used, the most first.
 func (a Arrangement) counts(l desk.Laid) section {
-	n := map[string]int{}
-	var order []int
+	var used []cloth.Holding
 	for i, x := range l.At {
-		if x < 0 {
-			continue
+		if x >= 0 {
+			used = append(used, a.Holdings[l.Cloth[a.Problem.Places[i].Patches[0]]])
 		}
-		k := l.Cloth[a.Problem.Places[i].Patches[0]]
-		words := printWords(a.Holdings[k])
-		if n[words] == 0 {
-			order = append(order, k)
-		}
-		n[words]++
 	}
-	slices.SortStableFunc(order, func(x, y int) int { return n[printWords(a.Holdings[y])] - n[printWords(a.Holdings[x])] })
+	prints := grouped(used, printWords)
+	slices.SortStableFunc(prints, func(x, y group[string, cloth.Holding]) int { return len(y.all) - len(x.all) })
 	t := table{Columns: columns("cloth", ">pieces"), Fold: 12}
-	for _, k := range order {
-		h := a.Holdings[k]
-		c, _ := chipOf(h, a.Crops)
-		t.add(c.with(printWords(h)), n[printWords(h)])
+	for _, g := range prints {
+		c, _ := chipOf(g.all[0], a.Crops)
+		t.add(c.with(g.key), len(g.all))
 	}
 	if n := len(t.Rows) - t.Fold; n > 0 {
 		t.More = fmt.Sprintf("and %s more", cloth.Count(n, "print"))

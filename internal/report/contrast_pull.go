@@ -107,19 +107,9 @@ func (c Contrast) lead() string {
 
 // verdict names the prints of each band.
 func (c Contrast) verdict() []fact {
-	var out []fact
-	for _, b := range contrast.Bands {
-		var names []string
-		for _, v := range c.judged() {
-			if v.Counts == b {
-				names = append(names, v.Name)
-			}
-		}
-		if names != nil {
-			out = append(out, fact{What: string(b), Words: someOf(names)})
-		}
-	}
-	return out
+	return mapped(grouped(c.judged(), func(v judged) contrast.Band { return v.Counts }), func(g group[contrast.Band, judged]) fact {
+		return fact{What: string(g.key), Words: someOf(mapped(g.all, func(v judged) string { return v.Name }))}
+	})
 }
 
 // manyPrints is from how many on prints are folded behind those that matter most.

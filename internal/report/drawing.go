@@ -27,7 +27,6 @@ type shape struct {
 	Cloth  chip   // drawn in place of Fill where it has a crop or several inks
 	Name   string // what it is called; may be empty
 	Title  string // said of it where it is pointed at; may be empty
-	Link   string // where it leads on a page; may be empty
 	Hollow bool   // not filled
 	Dashed bool
 	// Marked shapes are outlines over a photo: white on black, the label where there is
@@ -99,7 +98,7 @@ type svgPhoto struct {
 
 type svgShape struct {
 	Points, Fill, Ink string
-	Title, Link       string
+	Title             string
 	Dashed, Seamless  bool
 	Marked            bool
 	Halo              bool // the label is drawn on a dark edge of its own
@@ -128,9 +127,6 @@ func (d drawing) svg(id func(chip) string) svgDrawing {
 	}
 	for _, s := range d.Shapes {
 		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Marked: s.Marked, Ink: "currentColor"}
-		if out.Link = s.Link; s.Link != "" {
-			out.Fill = "transparent" // all of it is touched, not its outline alone
-		}
 		if !s.Hollow {
 			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
 			if s.Cloth.patterned() {

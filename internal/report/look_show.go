@@ -36,18 +36,12 @@ func Text(w io.Writer, l Look, o TextOptions) error {
 // nothing from anywhere and runs no script. Photos are shrunk to photoSide and
 // embedded; with no pictures the outlines stand on plain paper.
 func HTML(w io.Writer, l Look, pictures Pictures) error {
-	d, err := l.Page(pictures)
+	d, err := l.document(pictures, true)
 	if err != nil {
 		return err
 	}
-	return d.HTML(w)
-}
-
-// Page is l as HTML writes it.
-func (l Look) Page(pictures Pictures) (Document, error) {
-	d, err := l.document(pictures, true)
 	d.title, d.lead, d.fine = "What is in the bag", lead(l), []string{"The photos went nowhere."}
-	return d, err
+	return d.HTML(w)
 }
 
 // lead is the first sentence of the page.

@@ -92,26 +92,13 @@ func jpegOf(m image.Image, quality int) ([]byte, error) {
 // photo shows. Pictures gives photo i at full size, or nil where it is not kept.
 // The photos are drawn anew, so nothing that a camera wrote into them goes along.
 func StashPhotosHTML(w io.Writer, photos []desk.PhotoPieces, byHand []cloth.Holding, pictures Pictures) error {
-	d, err := StashPhotosPage(photos, byHand, pictures, nil)
-	if err != nil {
-		return err
-	}
-	return d.HTML(w)
-}
-
-// StashPhotosPage is what StashPhotosHTML writes; each piece leads to where to says, nil
-// for nowhere.
-func StashPhotosPage(photos []desk.PhotoPieces, byHand []cloth.Holding, pictures Pictures, to func(id int64) string) (Document, error) {
 	d := Document{title: "The pieces by number", fine: []string{"The photos went nowhere."}}
 	n := len(byHand)
 	for i, p := range photos {
 		n += len(p.Pieces)
 		sections, err := numberedPhoto(i, p, pictures)
 		if err != nil {
-			return d, fmt.Errorf("%s: %w", p.Name, err)
-		}
-		if to != nil {
-			link(sections[0].Drawings, p.Pieces, to)
+			return fmt.Errorf("%s: %w", p.Name, err)
 		}
 		d.sections = append(d.sections, sections...)
 	}
@@ -123,31 +110,7 @@ func StashPhotosPage(photos []desk.PhotoPieces, byHand []cloth.Holding, pictures
 		d.sections = append(d.sections, s)
 	}
 	d.lead = capital(cloth.Count(n, "number")) + ". Give them to fix, use and teach."
-	return d, nil
-}
-
-// link has the outlines of pieces lead somewhere, and says what they are.
-func link(drawings []drawing, pieces []desk.OutlinedPiece, to func(id int64) string) {
-	of := map[string]cloth.Holding{}
-	for _, x := range pieces {
-		of[strconv.FormatInt(x.ID, 10)] = x.Holding
-	}
-	for _, d := range drawings {
-		for i := range d.Shapes {
-			if h, ok := of[d.Shapes[i].Label]; ok {
-				d.Shapes[i].Link, d.Shapes[i].Title = to(h.ID), "piece "+numbered(h).What+": "+numbered(h).Words
-			}
-		}
-	}
-}
-
-// PieceDocument shows a piece of the stash by itself.
-func PieceDocument(h cloth.Holding, crops Crops) Document {
-	d := Document{title: "Piece " + strconv.FormatInt(h.ID, 10), lead: capital(numbered(h).Words) + "."}
-	if c, ok := chipOf(h, crops); ok {
-		d.sections = []section{{Drawings: []drawing{{W: 1, H: 1, Title: numbered(h).Words, Shapes: []shape{c.fill(rect(0, 0, 1, 1))}}}}}
-	}
-	return d
+	return d.HTML(w)
 }
 
 // numberedPhoto is a photo and the pieces on it.

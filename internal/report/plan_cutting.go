@@ -35,22 +35,22 @@ func (p Plan) cuttingList() section {
 	return s
 }
 
-// group is cuts alike, one line of the list.
-type group struct {
-	cuts  []cutting.Diagram
-	first int // number in the list
+// alikeCuts are cuts made in one way, a line of the list, by its number there.
+type alikeCuts struct {
+	cuts   []cutting.Diagram
+	number int
 }
 
 // groups gathers cuts next to one another that are made in the same way on cloth
 // of one form and size, whatever its print.
-func (p Plan) groups() []group {
-	var out []group
+func (p Plan) groups() []alikeCuts {
+	var out []alikeCuts
 	for _, c := range p.Pull.Cover.Cuts {
 		if n := len(out) - 1; n >= 0 && p.alike(out[n].cuts[0], c) {
 			out[n].cuts = append(out[n].cuts, c)
 			continue
 		}
-		out = append(out, group{[]cutting.Diagram{c}, len(out) + 1})
+		out = append(out, alikeCuts{[]cutting.Diagram{c}, len(out) + 1})
 	}
 	return out
 }
@@ -62,7 +62,7 @@ func (p Plan) alike(a, b cutting.Diagram) bool {
 }
 
 // line is one line of the cutting list.
-func (p Plan) line(g group) string {
+func (p Plan) line(g alikeCuts) string {
 	c := g.cuts[0]
 	mixed := slices.ContainsFunc(g.cuts, func(d cutting.Diagram) bool { return d.Stock != c.Stock })
 	if !mixed {
@@ -82,14 +82,11 @@ func (p Plan) line(g group) string {
 
 // baskets says how many of some cuts are of cloth from each basket.
 func (p Plan) baskets(cuts []cutting.Diagram) string {
-	var of tally
-	for _, c := range cuts {
-		of.add(cmp.Or(p.Pull.Stock[c.Stock].Basket, "no basket"))
+	of := grouped(cuts, func(c cutting.Diagram) string { return cmp.Or(p.Pull.Stock[c.Stock].Basket, "no basket") })
+	if len(of) == 1 {
+		return "from " + of[0].key
 	}
-	if len(of.names) == 1 {
-		return "from " + of.names[0]
-	}
-	return strings.Join(of.words("%d from %s"), ", ")
+	return strings.Join(mapped(of, func(g group[string, cutting.Diagram]) string { return fmt.Sprintf("%d from %s", len(g.all), g.key) }), ", ")
 }
 
 // steps are the cuts of one piece of cloth in order, and where the rest goes: to
@@ -201,15 +198,13 @@ func (p Plan) cutWhys() []recipe.Why {
 	for _, g := range p.groups() {
 		c := g.cuts[0]
 		all := c.Width * (c.Trim + c.Length)
-		why := recipe.Why{Text: fmt.Sprintf("cut %d: %s × %s = %s", g.first, p.format(c.Width), p.format(c.Trim+c.Length), p.area(all))}
-		var sizes tally
+		why := recipe.Why{Text: fmt.Sprintf("cut %d: %s × %s = %s", g.number, p.format(c.Width), p.format(c.Trim+c.Length), p.area(all))}
 		pieces, kept := 0.0, 0.0
 		for _, q := range c.Pieces {
-			sizes.add(p.size(min(q.W, q.H), max(q.W, q.H)))
 			pieces += q.W * q.H
 		}
-		for _, words := range sizes.words("%d of %s") {
-			why.Steps = append(why.Steps, recipe.Why{Text: words})
+		for _, g := range grouped(c.Pieces, func(q cutting.Placement) string { return p.size(min(q.W, q.H), max(q.W, q.H)) }) {
+			why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%d of %s", len(g.all), g.key)})
 		}
 		for _, r := range c.Remains {
 			if r.Kept {
@@ -227,7 +222,7 @@ func (p Plan) cutWhys() []recipe.Why {
 const mostDrawn = 16
 
 // cutDrawing lays the pieces of cloth to cut one under another, lengthwise.
-func (p Plan) cutDrawing(groups []group) drawing {
+func (p Plan) cutDrawing(groups []alikeCuts) drawing {
 	const gap, margin = 1.0, 3.0
 	d := drawing{Title: "how the first pieces of the stash are cut"}
 	k := p.inks()
@@ -240,7 +235,7 @@ func (p Plan) cutDrawing(groups []group) drawing {
 		long := c.Trim + c.Length
 		d.W = max(d.W, margin+long)
 		d.Shapes = append(d.Shapes,
-			shape{Points: rect(0, y, margin, c.Width), Hollow: true, Seamless: true, Label: strconv.Itoa(g.first), Size: min(1.6, c.Width)},
+			shape{Points: rect(0, y, margin, c.Width), Hollow: true, Seamless: true, Label: strconv.Itoa(g.number), Size: min(1.6, c.Width)},
 			shape{Points: rect(margin, y, long, c.Width), Hollow: true})
 		ink := p.chipOf(c.ID)
 		for _, r := range c.Remains {

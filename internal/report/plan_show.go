@@ -316,23 +316,16 @@ func (p Plan) pulls() section {
 	for _, pull := range p.Pull.Cover.Pulls {
 		t := table{Columns: columns("", "prints", ">how many")}
 		t.Columns[0].Head = cmp.Or(pull.Basket, "in no basket")
-		var kinds tally
-		lines := map[string][]cutting.PullLine{}
-		for _, l := range pull.Lines {
-			kind := p.kindWords(p.Pull.Stock[l.Stock])
-			kinds.add(kind)
-			lines[kind] = append(lines[kind], l)
-		}
-		for _, kind := range kinds.names {
-			var prints tally
+		for _, g := range grouped(pull.Lines, func(l cutting.PullLine) string { return p.kindWords(p.Pull.Stock[l.Stock]) }) {
+			var prints []string
 			n := 0
-			for _, l := range lines[kind] {
+			for _, l := range g.all {
 				n += l.Count
-				if print := printName(p.Pull.Stock[l.Stock].Print); print != "" {
-					prints.add(print)
+				if print := printName(p.Pull.Stock[l.Stock].Print); print != "" && !slices.Contains(prints, print) {
+					prints = append(prints, print)
 				}
 			}
-			t.add(p.chipOf(lines[kind][0].ID).with(kind), strings.Join(prints.names, ", "), n)
+			t.add(p.chipOf(g.all[0].ID).with(g.key), strings.Join(prints, ", "), n)
 		}
 		s.Tables = append(s.Tables, t)
 	}

@@ -129,9 +129,7 @@ func unitTable(r *recipe.Recipe, s recipe.System) table {
 	t := table{Columns: columns("unit", ">finished", "roles", ">how many")}
 	for _, b := range r.Blocks {
 		unit := r.WidthIn / float64(b.Columns)
-		var kinds tally
-		rows := map[string][]cell{}
-		for _, u := range b.Units {
+		for _, g := range grouped(b.Units, func(u recipe.Unit) [3]string {
 			words := makeWords[u.Make]
 			if u.AtATime > 1 {
 				words += fmt.Sprintf(", %d at a time", u.AtATime)
@@ -141,13 +139,9 @@ func unitTable(r *recipe.Recipe, s recipe.System) table {
 			if w != h {
 				size += " × " + s.Format(h)
 			}
-			key := words + "|" + size + "|" + roleNames(u)
-			if kinds.add(key) {
-				rows[key] = row(words, size, roleNames(u))
-			}
-		}
-		for _, k := range kinds.names {
-			t.Rows = append(t.Rows, append(rows[k], cell{Words: fmt.Sprint(kinds.counts[k])}))
+			return [3]string{words, size, roleNames(u)}
+		}) {
+			t.add(g.key[0], g.key[1], g.key[2], len(g.all))
 		}
 	}
 	return t

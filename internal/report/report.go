@@ -4,7 +4,6 @@
 package report
 
 import (
-	"fmt"
 	"image"
 	"path/filepath"
 	"strconv"
@@ -80,28 +79,25 @@ func base(file string) string {
 // printable is a name fit for a terminal, paper or a picture.
 func printable(s string) string { return cloth.Printable(s) }
 
-// tally counts by name, in the order of the first of each.
-type tally struct {
-	names  []string
-	counts map[string]int
+// group is those of a list that share a key.
+type group[K comparable, T any] struct {
+	key K
+	all []T
 }
 
-// add counts one more, and tells whether it is the first of its name.
-func (t *tally) add(name string) bool {
-	if t.counts == nil {
-		t.counts = map[string]int{}
+// grouped parts a list by a key, in the order of the first of each.
+func grouped[K comparable, T any](all []T, key func(T) K) []group[K, T] {
+	var out []group[K, T]
+	at := map[K]int{}
+	for _, x := range all {
+		k := key(x)
+		if _, ok := at[k]; !ok {
+			at[k] = len(out)
+			out = append(out, group[K, T]{key: k})
+		}
+		out[at[k]].all = append(out[at[k]].all, x)
 	}
-	t.counts[name]++
-	if t.counts[name] > 1 {
-		return false
-	}
-	t.names = append(t.names, name)
-	return true
-}
-
-// words are the counts, each with its name, in a format for both.
-func (t *tally) words(format string) []string {
-	return mapped(t.names, func(name string) string { return fmt.Sprintf(format, t.counts[name], name) })
+	return out
 }
 
 // mapped is what a function makes of each element; never nil, so that JSON has a list.

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -87,11 +86,7 @@ const bandWords = "A band is one fold of a stack. Only its edge was seen, so its
 // yieldWords is "24 of 1½ or 14 of 2½": one or the other, never both. Empty
 // with none.
 func yieldWords(yields []shelf.Cutting) string {
-	words := make([]string, len(yields))
-	for i, y := range yields {
-		words[i] = fmt.Sprintf("%d of %s", y.Count, shelf.Length(y.Size))
-	}
-	return strings.Join(words, " or ")
+	return strings.Join(mapped(yields, func(y shelf.Cutting) string { return fmt.Sprintf("%d of %s", y.Count, shelf.Length(y.Size)) }), " or ")
 }
 
 // trimWords says what the yields were counted with.
@@ -117,41 +112,28 @@ func inches(in float64) string {
 // thinLines says what is thin, by how many and why: a line for all the boxes of
 // one cut that lack as many for one reason, in the order of the first of each.
 func thinLines(all []shelf.Short) []string {
-	type group struct {
-		cut    shelf.Cut
-		why    string
-		by     int
-		shorts []shelf.Short
+	type alike struct {
+		cut shelf.Cut
+		why string
+		by  int
 	}
-	var groups []group
-	for _, s := range all {
-		i := slices.IndexFunc(groups, func(g group) bool { return g.cut == s.Cut && g.why == s.Why() && g.by == s.By() })
-		if i < 0 {
-			i = len(groups)
-			groups = append(groups, group{cut: s.Cut, why: s.Why(), by: s.By()})
+	return mapped(grouped(all, func(s shelf.Short) alike { return alike{s.Cut, s.Why(), s.By()} }), func(g group[alike, shelf.Short]) string {
+		if len(g.all) == 1 {
+			return printable(shortWords(g.all[0]))
 		}
-		groups[i].shorts = append(groups[i].shorts, s)
-	}
-	out := make([]string, len(groups))
-	for i, g := range groups {
-		if len(g.shorts) == 1 {
-			out[i] = printable(shortWords(g.shorts[0]))
-			continue
-		}
-		names := make([]string, len(g.shorts))
-		for k, s := range g.shorts {
-			names[k] = strings.TrimSuffix(s.Name(), ", "+g.cut.String())
+		names := mapped(g.all, func(s shelf.Short) string {
+			name := strings.TrimSuffix(s.Name(), ", "+g.key.cut.String())
 			if s.FromStrips > 0 {
-				names[k] += fmt.Sprintf(" (its strips give %d)", s.FromStrips)
+				name += fmt.Sprintf(" (its strips give %d)", s.FromStrips)
 			}
+			return name
+		})
+		line := fmt.Sprintf("%d each, want %d more each (%s): %s", g.all[0].Count, g.key.by, g.key.why, strings.Join(names, ", "))
+		if g.key.cut.Form != "" {
+			line = g.key.cut.String() + ": " + line
 		}
-		line := fmt.Sprintf("%d each, want %d more each (%s): %s", g.shorts[0].Count, g.by, g.why, strings.Join(names, ", "))
-		if g.cut.Form != "" {
-			line = g.cut.String() + ": " + line
-		}
-		out[i] = printable(line)
-	}
-	return out
+		return printable(line)
+	})
 }
 
 // shortWords is one thin box: what, how many, how many more, and why.
@@ -200,24 +182,16 @@ func changeWords(c shelf.Count) string {
 // Difference says in one line how the colours changed: "+3 blue, −5 green", or
 // "no change".
 func Difference(changes []shelf.Count) string {
-	var words []string
-	for _, c := range shelf.ByColour(changes) {
-		words = append(words, changeWords(c))
+	switch colours := shelf.ByColour(changes); {
+	case len(colours) > 0:
+		return strings.Join(Changes(colours), ", ")
+	case len(changes) > 0:
+		return "no colour more or less, but other values or cuts"
 	}
-	if words == nil {
-		if len(changes) > 0 {
-			return "no colour more or less, but other values or cuts"
-		}
-		return "no change"
-	}
-	return strings.Join(words, ", ")
+	return "no change"
 }
 
 // Changes lists what each box holds more or less, a line a box.
 func Changes(changes []shelf.Count) []string {
-	out := make([]string, len(changes))
-	for i, c := range changes {
-		out[i] = changeWords(c)
-	}
-	return out
+	return mapped(changes, changeWords)
 }

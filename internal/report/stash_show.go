@@ -122,30 +122,23 @@ func (s Stash) sorted() string {
 // thinFamilies says in a sentence of each colour that something of it is thin, and
 // which of its values first, the thinnest colour first: "greens, first the darks".
 func (s Stash) thinFamilies() []string {
-	type lack struct {
-		family cloth.Family
-		by     int
-	}
-	var lacks []lack
-	for _, x := range s.Stock.Short {
-		if x.Family == "" || x.Reason == shelf.Lacking {
-			continue
+	colours := grouped(slices.DeleteFunc(slices.Clone(s.Stock.Short), func(x shelf.Short) bool {
+		return x.Family == "" || x.Reason == shelf.Lacking
+	}), func(x shelf.Short) cloth.Family { return x.Family })
+	by := func(g group[cloth.Family, shelf.Short]) (n int) {
+		for _, x := range g.all {
+			n += x.By()
 		}
-		i := slices.IndexFunc(lacks, func(l lack) bool { return l.family == x.Family })
-		if i < 0 {
-			i = len(lacks)
-			lacks = append(lacks, lack{family: x.Family})
-		}
-		lacks[i].by += x.By()
+		return n
 	}
-	slices.SortStableFunc(lacks, func(a, b lack) int { return b.by - a.by })
+	slices.SortStableFunc(colours, func(a, b group[cloth.Family, shelf.Short]) int { return by(b) - by(a) })
 	var words []string
-	for _, l := range lacks {
-		w := string(l.family) + "s"
-		if l.family == cloth.Many {
+	for _, l := range colours {
+		w := string(l.key) + "s"
+		if l.key == cloth.Many {
 			w = "prints of many colours"
 		}
-		if v := s.fewest(l.family); v != "" {
+		if v := s.fewest(l.key); v != "" {
 			w += ", first the " + string(v) + "s"
 		}
 		words = append(words, w)

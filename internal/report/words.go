@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -102,19 +103,15 @@ func size(p cloth.Piece) string {
 // light blue (2)". A bin is left out where its whole colour is listed for the same
 // reason, which says it already.
 func thinWords(all []shelf.Thin) []string {
-	var reasons tally
-	held := map[string][]string{}
-	for _, t := range all {
-		if t.Family != "" && t.Value != "" {
-			if whole, ok := thinCell(all, t.Family, ""); ok && whole.Reason == t.Reason {
-				continue
-			}
-		}
-		reason := thinReason(t)
-		reasons.add(reason)
-		held[reason] = append(held[reason], fmt.Sprintf("%s (%d)", strings.TrimSpace(string(t.Value)+" "+string(t.Family)), t.Count))
-	}
-	return mapped(reasons.names, func(reason string) string { return reason + ": " + strings.Join(held[reason], ", ") })
+	told := slices.DeleteFunc(slices.Clone(all), func(t shelf.Thin) bool {
+		whole, ok := thinCell(all, t.Family, "")
+		return t.Family != "" && t.Value != "" && ok && whole.Reason == t.Reason
+	})
+	return mapped(grouped(told, thinReason), func(g group[string, shelf.Thin]) string {
+		return g.key + ": " + strings.Join(mapped(g.all, func(t shelf.Thin) string {
+			return fmt.Sprintf("%s (%d)", strings.TrimSpace(string(t.Value)+" "+string(t.Family)), t.Count)
+		}), ", ")
+	})
 }
 
 // thinReason says why, with the figure that the count was held against.
@@ -142,9 +139,8 @@ func halves(x float64) string {
 
 // missingWords lists the colours, then the values, that no piece has: one
 // sentence each, or none.
-func missingWords(missing []shelf.Thin) []string {
+func missingWords(missing []shelf.Thin) (out []string) {
 	colours, values := missingNames(missing)
-	var out []string
 	if len(colours) > 0 {
 		out = append(out, "colours: "+strings.Join(colours, ", "))
 	}
