@@ -28,8 +28,8 @@
 //	desk     the work: one plain request, one plain answer, a verb each
 //	report   terminal, JSON, CSV, HTML, PDF, contact sheet
 //	page     all of it as a local page, for a browser
-//	truth/scene  photos made up for tests, with their truth
 //	truth    how true an answer is
+//	truth/scene  photos made up for tests, with their truth
 //	eye/train/renders  scenes as raw files, for training the eye
 //
 // The commands in cmd/piecebag stand below all of them. Codecs belong to photo

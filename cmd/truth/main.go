@@ -25,6 +25,7 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/family"
 	"piecebag/internal/fault"
+	"piecebag/internal/light"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/truth"
@@ -133,7 +134,7 @@ func (p program) scored(ctx context.Context, dirs []string, only string) ([]trut
 	if err != nil {
 		return nil, err
 	}
-	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of, Dull: family.Dull}
+	judge := truth.Judge{DeltaE: colour.DeltaE00, Family: family.Of, Dull: family.Dull, Estimate: light.FromEstimate}
 	scores := make([]truth.Result, len(cases))
 	for i := range cases {
 		scores[i] = judge.Score(cases[i], &sheets[i])

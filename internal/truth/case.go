@@ -18,74 +18,124 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Case is one photo and what is true of it. Coordinates are the photo's
-// pixels, upright, full size.
+// Case is one photo and what is true of it, as a truth file says (NAME.json beside its
+// photo and its mask). Coordinates are the photo's pixels, upright, full size.
 type Case struct {
-	Name         string // e.g. "board2-0007"
-	File         string // of the photo; empty where it is held in memory only
-	Kind         cloth.Kind
-	Level        int
-	W, H         int
-	Mask         []uint16 // row-major: the ID of the piece seen at a pixel, 0 for none
-	Pieces       []Piece
-	HasReference bool    // a thing of known size and colour lies in view
-	PxPerInch    float64 // in the middle of the photo
+	Name         string     `json:"id"`    // e.g. "board2-0007"
+	File         string     `json:"image"` // the photo; empty where it is held in memory only
+	MaskFile     string     `json:"mask"`  // grey, the ID of the piece seen at a pixel, 0 for none
+	Kind         cloth.Kind `json:"type"`
+	Level        int        `json:"level"` // 1..3, harder
+	W            int        `json:"width"`
+	H            int        `json:"height"`
+	HasReference bool       `json:"has_reference"` // a thing of known size and colour lies in view
+	Scale        `json:"scale"`
+	Pieces       []Piece  `json:"pieces"`
+	Mask         []uint16 `json:"-"` // row-major, as in MaskFile
+}
+
+// Scale of a photo, in its middle, where the cloth lies.
+type Scale struct {
+	PxPerInch float64 `json:"px_per_inch_center"`
 }
 
 // Piece is the truth of one piece of cloth.
 type Piece struct {
-	ID       int
-	Print    string
-	Cloth    string        // its print by a name that holds in other photos too; "" for none
-	Lab      colour.Lab    // mean albedo over the seen pixels
-	Mean     colour.Linear // the same, as 8-bit sRGB holds it
-	Colours  []cloth.Swatch
-	WidthIn  float64
-	HeightIn float64
+	ID    int    `json:"id"`
+	Print string `json:"print_id"` // pieces cut from one fabric share it
+	// Cloth names its print in other photos too; "" where nothing does.
+	Cloth    string  `json:"cloth_id"`
+	WidthIn  float64 `json:"cut_width_in"`
+	HeightIn float64 `json:"cut_height_in"`
 	// Measurable says that the photo shows both sides well enough to be asked
 	// for the size.
-	Measurable     bool
-	Corners        []geom.Point // four in ring order, or nil
-	CornersVisible []bool
-	Ignore         bool // a sliver: neither asked for nor held against anybody
+	Measurable     bool         `json:"size_measurable"`
+	Ignore         bool         `json:"ignore"` // a sliver: neither asked for nor held against anybody
+	CornersVisible []bool       `json:"corners_visible"`
+	Corners        []geom.Point `json:"-"` // four in ring order, or nil
+	// Mean is the mean albedo over the seen pixels, which a file holds in 8-bit sRGB, and
+	// Lab the same in full.
+	Mean    colour.Linear  `json:"-"`
+	Lab     colour.Lab     `json:"-"`
+	Colours []cloth.Swatch `json:"-"`
 	// Called are the families that people call it, and CalledValue the value, where they
 	// were asked: they go before what was measured.
-	Called      []cloth.Family
-	CalledValue cloth.Value
+	Called      []cloth.Family `json:"called,omitempty"`
+	CalledValue cloth.Value    `json:"called_value,omitempty"`
+
+	Made `json:"made,omitzero"`
 }
 
-// file is what a truth file says; other keys are not needed here.
-type file struct {
-	ID           string     `json:"id"`
-	Image        string     `json:"image"`
-	Mask         string     `json:"mask"`
-	Type         cloth.Kind `json:"type"`
-	Level        int        `json:"level"`
-	Width        int        `json:"width"`
-	Height       int        `json:"height"`
-	HasReference bool       `json:"has_reference"`
-	Scale        struct {
-		PxPerInch float64 `json:"px_per_inch_center"`
-	} `json:"scale"`
-	Pieces []struct {
-		ID             int            `json:"id"`
-		Print          string         `json:"print_id"`
-		Cloth          string         `json:"cloth_id"`
-		WidthIn        float64        `json:"cut_width_in"`
-		HeightIn       float64        `json:"cut_height_in"`
-		Measurable     bool           `json:"size_measurable"`
-		Ignore         bool           `json:"ignore"`
-		Lab            [3]float64     `json:"albedo_mean_lab"`
-		Hex            string         `json:"albedo_mean_hex"`
-		Corners        [][2]float64   `json:"corners_px"`
-		CornersVisible []bool         `json:"corners_visible"`
-		Called         []cloth.Family `json:"called"`
-		CalledValue    cloth.Value    `json:"called_value"`
-		Dominant       []struct {
-			Hex      string  `json:"hex"`
-			Fraction float64 `json:"fraction"`
-		} `json:"dominant"`
-	} `json:"pieces"`
+// Made is what is known besides of a piece in a made photo.
+type Made struct {
+	PrintName string          `json:"print_name"`
+	Shape     string          `json:"kind"`      // square, rectangle, strip, folded
+	Irregular bool            `json:"irregular"` // not a rectangle, though cut from one
+	Folded    bool            `json:"folded"`
+	Truncated bool            `json:"truncated"` // runs out of the picture
+	Occluded  bool            `json:"occluded"`
+	VisiblePx int             `json:"visible_px"`
+	Visible   float64         `json:"visible_fraction"` // share of the piece that can be seen; 1 where it has no corners
+	Back      float64         `json:"back_fraction"`    // share of the seen area that shows the wrong side
+	PhotoMean [3]float64      `json:"photo_mean_rgb"`   // mean code values 0..255 in the photo
+	Bounds    image.Rectangle `json:"-"`                // of the seen pixels
+}
+
+// inFile is how a file holds the colours and places of a piece.
+type inFile struct {
+	Lab      [3]float64   `json:"albedo_mean_lab"`
+	Hex      string       `json:"albedo_mean_hex"`
+	Corners  [][2]float64 `json:"corners_px"`
+	Dominant []inFileInk  `json:"dominant"`
+}
+
+type inFileInk struct {
+	Hex      string  `json:"hex"`
+	Fraction float64 `json:"fraction"`
+}
+
+// MarshalJSON writes a piece as truth files have it.
+func (p Piece) MarshalJSON() ([]byte, error) {
+	type plain Piece
+	f := inFile{Lab: [3]float64{p.Lab.L, p.Lab.A, p.Lab.B}, Hex: p.Mean.Hex()}
+	for _, q := range p.Corners {
+		f.Corners = append(f.Corners, [2]float64{q.X, q.Y})
+	}
+	for _, w := range p.Colours {
+		f.Dominant = append(f.Dominant, inFileInk{w.Colour.Hex(), w.Share})
+	}
+	return json.Marshal(struct {
+		plain
+		inFile
+	}{plain(p), f})
+}
+
+// UnmarshalJSON reads a piece of a truth file.
+func (p *Piece) UnmarshalJSON(b []byte) (err error) {
+	type plain Piece
+	var f struct {
+		plain
+		inFile
+	}
+	if err := json.Unmarshal(b, &f); err != nil {
+		return err
+	}
+	*p = Piece(f.plain)
+	p.Lab = colour.Lab{L: f.inFile.Lab[0], A: f.inFile.Lab[1], B: f.inFile.Lab[2]}
+	if p.Mean, err = colour.ParseColour(f.Hex); err != nil {
+		return err
+	}
+	for _, v := range f.inFile.Corners {
+		p.Corners = append(p.Corners, geom.Point{X: v[0], Y: v[1]})
+	}
+	for _, d := range f.Dominant {
+		c, err := colour.ParseColour(d.Hex)
+		if err != nil {
+			return err
+		}
+		p.Colours = append(p.Colours, cloth.Swatch{Colour: c, Share: d.Fraction})
+	}
+	return nil
 }
 
 // ErrNoTruth says that a folder holds no photo with truth.
@@ -123,41 +173,18 @@ func Read(name string) (*Case, error) {
 	if err != nil {
 		return nil, err
 	}
-	var f file
-	if err := json.Unmarshal(b, &f); err != nil || len(f.Pieces) == 0 || f.Mask == "" {
+	c := &Case{}
+	err = json.Unmarshal(b, c)
+	if len(c.Pieces) == 0 || c.MaskFile == "" {
 		return nil, fmt.Errorf("%s: %w", name, ErrNoTruth)
 	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
 	dir := filepath.Dir(name)
-	c := &Case{
-		Name: f.ID, File: filepath.Join(dir, f.Image), Kind: f.Type, Level: f.Level, W: f.Width, H: f.Height,
-		HasReference: f.HasReference, PxPerInch: f.Scale.PxPerInch,
-	}
-	if c.Mask, err = readMask(filepath.Join(dir, f.Mask), f.Width, f.Height); err != nil {
-		return nil, err
-	}
-	for _, p := range f.Pieces {
-		q := Piece{
-			ID: p.ID, Print: p.Print, Cloth: p.Cloth, Lab: colour.Lab{L: p.Lab[0], A: p.Lab[1], B: p.Lab[2]},
-			WidthIn: p.WidthIn, HeightIn: p.HeightIn, Measurable: p.Measurable,
-			CornersVisible: p.CornersVisible, Ignore: p.Ignore,
-			Called: p.Called, CalledValue: p.CalledValue,
-		}
-		if q.Mean, err = colour.ParseColour(p.Hex); err != nil {
-			return nil, fmt.Errorf("%s: piece %d: %w", name, p.ID, err)
-		}
-		for _, v := range p.Corners {
-			q.Corners = append(q.Corners, geom.Point{X: v[0], Y: v[1]})
-		}
-		for _, d := range p.Dominant {
-			h, err := colour.ParseColour(d.Hex)
-			if err != nil {
-				return nil, fmt.Errorf("%s: piece %d: %w", name, p.ID, err)
-			}
-			q.Colours = append(q.Colours, cloth.Swatch{Colour: h, Share: d.Fraction})
-		}
-		c.Pieces = append(c.Pieces, q)
-	}
-	return c, nil
+	c.File = filepath.Join(dir, c.File)
+	c.Mask, err = readMask(filepath.Join(dir, c.MaskFile), c.W, c.H)
+	return c, err
 }
 
 func readMask(name string, w, h int) ([]uint16, error) {

@@ -9,7 +9,6 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
-	"piecebag/internal/light"
 )
 
 // Judge holds the colour rules that scoring leans on.
@@ -17,6 +16,8 @@ type Judge struct {
 	DeltaE func(a, b colour.Lab) float64 // CIEDE2000
 	Family func(c colour.Linear) cloth.Family
 	Dull   func(f cloth.Family) bool // see family.Dull
+	// Estimate is what a sheet says of light that was found with nothing white in view.
+	Estimate string
 }
 
 // Result is how one photo was answered: counts, and lists over its found
@@ -75,7 +76,7 @@ func (j Judge) Score(c *Case, s *cloth.Sheet) Result {
 		off := s.Scale.PxPerInch * math.Sqrt(sx*sy) / c.PxPerInch
 		r.Scale = &Claim{s.Scale.Trust, math.Abs(math.Log(off)) < scaleRight}
 	}
-	guessed := s.Light.From == light.FromEstimate
+	guessed := j.Estimate != "" && s.Light.From == j.Estimate
 	for _, p := range pairs {
 		r.Hit50++
 		r.IoU = append(r.IoU, p.iou)

@@ -35,7 +35,7 @@ func box(x0, y0, x1, y1 float64) geom.Polygon {
 // table is a photo of 100 × 60 at 10 px an inch: a red and a blue square of 2½
 // cut from one print, a red strip 2½ × 8, and a sliver.
 func table() *Case {
-	c := &Case{Name: "t", Kind: cloth.Spread, Level: 1, W: 100, H: 60, Mask: make([]uint16, 6000), PxPerInch: 10}
+	c := &Case{Name: "t", Kind: cloth.Spread, Level: 1, W: 100, H: 60, Mask: make([]uint16, 6000), Scale: Scale{10}}
 	put := func(id int, g geom.Polygon, col colour.Linear, print string, w, h float64, ignore bool) {
 		g.Fill(c.W, c.H, func(y, x0, x1 int) {
 			for x := x0; x < x1; x++ {

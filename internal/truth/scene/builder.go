@@ -8,6 +8,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/truth"
 )
 
 // builder gathers a scene while it is laid out.
@@ -30,7 +31,7 @@ type builder struct {
 
 	faces    []face
 	fabrics  []*fabric
-	pieces   []Piece
+	pieces   []truth.Piece
 	cutFrom  []int // by piece: its fabric
 	refs     []Reference
 	drape    *drape
@@ -226,9 +227,9 @@ func (b *builder) put(it item) {
 		}
 		corners[i] = f.picture(b.cam, p)
 	}
-	b.register(Piece{
-		Shape: shapeName(it.w, it.h), WidthIn: min(it.w, it.h), HeightIn: max(it.w, it.h),
-		Irregular: it.irregular || it.ring != nil, Folded: it.fold, Corners: corners,
+	b.register(truth.Piece{
+		WidthIn: min(it.w, it.h), HeightIn: max(it.w, it.h), Corners: corners,
+		Made: truth.Made{Shape: shapeName(it.w, it.h), Irregular: it.irregular || it.ring != nil, Folded: it.fold},
 	}, it.fabric)
 }
 
@@ -257,7 +258,7 @@ func selvedge(r *rand.Rand, tex func(u, v float64) (colour.Linear, int), w, h fl
 	}
 }
 
-func (b *builder) register(p Piece, fabric int) {
+func (b *builder) register(p truth.Piece, fabric int) {
 	p.ID = len(b.pieces) + 1
 	p.Print = fmt.Sprintf("p%03d", fabric)
 	p.PrintName, p.Cloth = b.fabrics[fabric].name, b.fabrics[fabric].id

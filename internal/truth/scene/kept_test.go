@@ -3,6 +3,7 @@ package scene
 import (
 	"image"
 	"image/color"
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -63,7 +64,6 @@ func someSwatches() []*Swatch {
 // keptOf is a scene's truth, one row of numbers a piece, and its photo 24 pixels wide, a
 // row of red, green and blue of each pixel a line, 0..1.
 func keptOf(s *Scene) any {
-	f := s.file()
 	var names []string
 	var pieces [][]float64
 	for i := range s.Pieces {
@@ -71,28 +71,32 @@ func keptOf(s *Scene) any {
 		names = append(names, p.PrintName+" "+p.Shape)
 		row := []float64{
 			p.WidthIn, p.HeightIn, float64(bool01(p.Measurable)), float64(bool01(p.Truncated)), float64(bool01(p.Occluded)),
-			float64(p.VisiblePx), p.Visible, p.Back,
+			float64(p.VisiblePx), p.Visible, p.Back, p.Lab.L, p.Lab.A, p.Lab.B,
 		}
-		l := lab(p.Mean)
-		row = append(append(row, l[:]...), p.PhotoMean[:]...)
+		row = append(row, p.PhotoMean[:]...)
 		for _, q := range p.Corners {
 			row = append(row, q.X, q.Y)
 		}
 		for k, v := range row {
-			row[k] = round(v, 3)
+			row[k] = round(v)
 		}
 		pieces = append(pieces, row)
 	}
-	f["pieces"], f["names"], f["photo"] = pieces, names, thumbnail(s.Image)
-	return f
+	return map[string]any{
+		"size": []int{s.W, s.H}, "scale": round(s.PxPerInch), "white": []float64{round(s.White[0]), round(s.White[1]), round(s.White[2])},
+		"ground": s.Ground, "container": s.Container, "light": s.Light, "board": []int{s.Rows, s.Cols},
+		"references": s.References, "settings": s.Settings, "names": names, "pieces": pieces, "photo": thumbnail(s.Image),
+	}
 }
+
+func round(v float64) float64 { return math.Round(1000*v) / 1000 }
 
 func thumbnail(m *image.RGBA) [][]float64 {
 	small := imaging.Resize(m, 24, 0, imaging.Box)
 	out := make([][]float64, small.Rect.Dy())
 	for i, v := range small.Pix {
 		if y := i / small.Stride; i%4 < 3 {
-			out[y] = append(out[y], round(float64(v)/255, 3))
+			out[y] = append(out[y], round(float64(v)/255))
 		}
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/truth"
 )
 
 // photograph renders what was laid out.
@@ -49,8 +50,8 @@ func (b *builder) photograph() *Scene {
 		white[k] *= e.gain[k]
 	}
 	s := &Scene{
-		W: b.w, H: b.h, Image: img, JPEG: jpg, Mask: cv.mask, Paper: cv.paper,
-		Pieces: b.pieces, References: b.refs, Ground: b.ground, Container: b.container,
+		Case:  truth.Case{W: b.w, H: b.h, Mask: cv.mask, Pieces: b.pieces, HasReference: len(b.refs) > 0},
+		Image: img, JPEG: jpg, Paper: cv.paper, References: b.refs, Ground: b.ground, Container: b.container,
 		Light: b.light.kind, White: white, Rows: b.rows, Cols: b.cols, Settings: b.settings,
 	}
 	s.whiteAt = func(p geom.Point) colour.SRGB {

@@ -16,33 +16,29 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/truth"
 )
 
-// Scene is a photo and what is true of it. Coordinates are the photo's pixels.
+// Scene is a photo and what is true of it. Pieces have the IDs 1..n in order. Coordinates
+// are the photo's pixels.
 type Scene struct {
-	Name  string // e.g. "board2-0007"
-	Kind  cloth.Kind
-	Level int // 1..3, harder
-	Seed  uint64
+	truth.Case
+	Seed uint64 `json:"seed"`
 
-	W, H  int
-	Image *image.RGBA // as decoded from JPEG, sRGB
-	JPEG  []byte
-	Mask  []uint16 // row-major, the ID of the piece seen at a pixel, 0 for none
-	Paper []bool   // row-major: white paper or a white card is seen, on the piece where there is one
+	Image *image.RGBA `json:"-"` // as decoded from JPEG, sRGB
+	JPEG  []byte      `json:"-"`
+	Paper []bool      `json:"-"` // row-major: white paper or a white card is seen, on the piece where there is one
 
-	Pieces     []Piece // ID 1..n in order
-	References []Reference
-	Ground     string // e.g. "wood", "greymat", "flannel"
-	Container  string // "basket", "shelf", or ""
-	Light      string // overcast, sunny, tungsten, led, mixed
+	References []Reference `json:"reference"`
+	Ground     string      `json:"ground"`    // e.g. "wood", "greymat", "flannel"
+	Container  string      `json:"container"` // "basket", "shelf", or ""
+	Light      string      `json:"light"`     // overcast, sunny, tungsten, led, mixed
 	// White is what a perfect white lying in the middle would record, linear,
 	// before the camera clips.
-	White     colour.Linear
-	PxPerInch float64 // in the middle, on the plane where the cloth lies
-	Rows      int     // of a board
-	Cols      int
-	Settings  Settings
+	White    colour.Linear `json:"white"`
+	Rows     int           `json:"rows"` // of a board
+	Cols     int           `json:"cols"`
+	Settings Settings      `json:"settings"`
 
 	whiteAt func(p geom.Point) colour.SRGB
 }
@@ -51,35 +47,6 @@ type Scene struct {
 // it lies at p, in the plane of the cloth, with nothing beside it that is
 // higher: 0..1, over 1 where overexposed.
 func (s *Scene) WhiteAt(p geom.Point) colour.SRGB { return s.whiteAt(p) }
-
-// Piece is the truth of one piece of cloth.
-type Piece struct {
-	ID        int
-	Print     string // pieces cut from one fabric share it
-	PrintName string
-	// Cloth is the same in every scene that shows the fabric; "" where the scene
-	// drew it for itself.
-	Cloth     string
-	Shape     string // square, rectangle, strip, folded
-	WidthIn   float64
-	HeightIn  float64
-	Irregular bool // not a rectangle, though cut from one
-	Folded    bool
-	// Measurable says that both sides can be read off the photo.
-	Measurable     bool
-	Corners        []geom.Point // four, clockwise on screen as cut; nil for bands
-	CornersVisible []bool
-	VisiblePx      int
-	Visible        float64 // share of the piece that can be seen; 1 for bands
-	Truncated      bool    // runs out of the picture
-	Occluded       bool
-	Ignore         bool          // a sliver, not scored: under 400 px or 5 %
-	Back           float64       // share of the seen area that shows the wrong side
-	Mean           colour.Linear // albedo over the seen pixels
-	Colours        []cloth.Swatch
-	Bounds         image.Rectangle // of the seen pixels
-	PhotoMean      [3]float64      // mean code values 0..255 in the photo
-}
 
 // Reference is an object of known size.
 type Reference struct {

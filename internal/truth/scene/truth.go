@@ -101,6 +101,7 @@ func (b *builder) judge(tallies []tally, mask []uint16) {
 		p.Ignore = t.px < 400 || p.Visible < 0.05
 		if all := t.all(); all.n > 0 {
 			p.Mean = all.mean()
+			p.Lab = p.Mean.Lab()
 			p.Colours = t.swatches()
 			front := len(b.fabrics[b.cutFrom[i]].inks)
 			back := 0
