@@ -8,33 +8,9 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// defaultSizes are the cuts most savers of scraps keep; metricSizes those nearest
-// to them that metric rulers mark (common practice, no source).
-var (
-	defaultSizes = []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5, 10}
-	metricSizes  = centimetres(4, 5, 6, 6.5, 9, 11.5, 12.5, 16.5, 18, 22, 25)
-)
-
-func centimetres(lengths ...float64) []float64 {
-	for i := range lengths {
-		lengths[i] *= 10 / cloth.MMPerInch
-	}
-	return lengths
-}
-
 func (o Options) filled() Options {
-	o.Trim = cmp.Or(o.Trim, shelf.DefaultTrim)
-	o.Trim = max(o.Trim, 0)
-	o.Keep = cmp.Or(o.Keep, 1.5)
-	o.Sure = cmp.Or(o.Sure, 0.5)
+	o.Trim = max(cmp.Or(o.Trim, shelf.DefaultTrim), 0)
 	o.Prefer = cmp.Or(o.Prefer, Scraps)
-	switch {
-	case len(o.Sizes) > 0:
-	case o.Metric:
-		o.Sizes = metricSizes
-	default:
-		o.Sizes = defaultSizes
-	}
 	return o
 }
 
@@ -51,8 +27,8 @@ func (o Options) filled() Options {
 //     cloth;
 //  5. cuts into the fewest cloths;
 //  6. makes the fewest cuts of the knife;
-//  7. wastes the least cloth: trimmed ends and remnants with a side under
-//     Options.Keep, of the cloths that are cut.
+//  7. wastes the least cloth: trimmed ends and remnants with a side under 1½
+//     inches, of the cloths that are cut.
 //
 // With Options.Prefer the order of aims is another: for Variety 1, 3, 2, 4, 5, 6, 7;
 // for Waste 1, 2, 7, 5, 4, 6, 3.

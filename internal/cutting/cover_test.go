@@ -36,10 +36,7 @@ func requireSound(t require.TestingT, wants []Want, stock []cloth.Holding, o Opt
 		}
 		a, b := s.WidthIn, s.LengthIn
 		if s.Form == cloth.Irregular {
-			a, b = a*o.Sure, b*o.Sure
-		}
-		if b == 0 {
-			b = o.AssumeLength
+			a, b = a*sureShare, b*sureShare
 		}
 		require.InDelta(t, a*b, cut.Width*(cut.Trim+cut.Length), 0.01)
 		rects := rectsOf(cut.Pieces)
@@ -61,7 +58,7 @@ func requireSound(t require.TestingT, wants []Want, stock []cloth.Holding, o Opt
 		for _, r := range cut.Remains {
 			rects = append(rects, r.Rect)
 			laid += r.W * r.H
-			require.Equal(t, min(r.W, r.H) >= o.Keep-eps, r.Kept)
+			require.Equal(t, min(r.W, r.H) >= keepIn-eps, r.Kept)
 			if !r.Kept {
 				waste += r.W * r.H
 			}
@@ -151,7 +148,7 @@ func TestPlansAreSound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		wants := drawWants(4, 25).Draw(t, "wants")
 		stock := drawStock(20, 30).Draw(t, "stock")
-		o := Options{AssumeLength: rapid.SampledFrom([]float64{0, 12}).Draw(t, "assume")}
+		o := Options{}
 		c, err := FromStash(wants, stock, o)
 		require.NoError(t, err)
 		requireSound(t, wants, stock, o, c)
@@ -259,12 +256,6 @@ func TestWhatIsNotSureIsSaid(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, got.Cuts)
 	require.Equal(t, []int{0}, got.Measure)
-
-	got, err = FromStash(want, unknown, Options{AssumeLength: 20.5})
-	require.NoError(t, err)
-	require.Equal(t, 8, got.Covered[0])
-	require.True(t, got.Cuts[0].Unsure)
-	require.Empty(t, got.Measure)
 
 	// half of each side of the box: one square of 2½ by two
 	got, err = FromStash(want, []cloth.Holding{{Form: cloth.Irregular, Count: 1, WidthIn: 5, LengthIn: 10}}, Options{})

@@ -110,7 +110,7 @@ func (f *filler) fill(of line, left []int) []*node {
 				end := *w
 				if rest := of.room - w.used; rest > 0 {
 					end.parts++
-					end.waste += f.p.lost(rest, of.thick)
+					end.waste += lost(rest, of.thick)
 				}
 				f.keep(&ends, end)
 			}

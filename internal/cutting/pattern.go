@@ -92,7 +92,7 @@ func (p *problem) measure(src *source, pt pattern) tally {
 		t.parts++
 	}, func(_, _, across, along tick) {
 		t.parts++
-		t.waste += p.lost(across, along)
+		t.waste += lost(across, along)
 	})
 	return t
 }

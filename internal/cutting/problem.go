@@ -22,7 +22,6 @@ type problem struct {
 	demand  []int
 	roles   []int // of each want; −1: its prints do not matter
 	nRoles  int
-	keep    tick
 	prefer  Prefer
 	sources []source
 	sigs    []sig
@@ -71,7 +70,7 @@ const finest = ticksPerInch / 64
 // newProblem reads wants and stock; the list says of each stock whether it is of
 // unknown length and so left out.
 func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []bool, error) {
-	p := &problem{keep: ticks(o.Keep), prefer: o.Prefer}
+	p := &problem{prefer: o.Prefer}
 	roleAt := map[string]int{}
 	for i, w := range wants {
 		if err := w.check(sizeName); err != nil {
@@ -98,13 +97,9 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 		switch s.Form {
 		case cloth.Strip:
 			src.trim = ticks(o.Trim)
-			if src.length == 0 && src.width > 0 {
-				src.length = ticks(o.AssumeLength)
-				src.unsure = true
-				unknown[i] = src.length == 0
-			}
+			unknown[i] = src.length == 0 && src.width > 0
 		case cloth.Irregular:
-			src.width, src.length = ticks(s.WidthIn*o.Sure), ticks(s.LengthIn*o.Sure)
+			src.width, src.length = ticks(s.WidthIn*sureShare), ticks(s.LengthIn*sureShare)
 			src.unsure = true
 		case cloth.Square:
 			src.square = true
@@ -245,11 +240,11 @@ func (p *problem) sigOf(wants []Want, s cloth.Holding, at map[string]int) int {
 }
 
 // kept reports whether a remnant is worth putting back.
-func (p *problem) kept(a, b tick) bool { return a >= p.keep && b >= p.keep && a > 0 && b > 0 }
+func kept(a, b tick) bool { return min(a, b) >= keepIn*ticksPerInch }
 
 // lost is the area of a remnant that is too small to keep.
-func (p *problem) lost(a, b tick) area {
-	if p.kept(a, b) {
+func lost(a, b tick) area {
+	if kept(a, b) {
 		return 0
 	}
 	return area(a) * area(b)

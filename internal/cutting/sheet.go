@@ -25,7 +25,7 @@ func (p *problem) cut(j job, stock []cloth.Holding, o Options) Diagram {
 	j.walk(src, func(x, y tick, it part) {
 		c.Pieces = append(c.Pieces, Placement{Rect: place(x, y, it.across, it.along), Want: it.want, Turned: it.turned != j.turned})
 	}, func(x, y, w, h tick) {
-		r := Remnant{Rect: place(x, y, w, h), Kept: p.kept(w, h)}
+		r := Remnant{Rect: place(x, y, w, h), Kept: kept(w, h)}
 		if r.Kept {
 			r.Bin = from.Alike() + " " + o.cutName(min(r.W, r.H), max(r.W, r.H))
 		}
@@ -181,12 +181,30 @@ func rect(x, y, w, h tick) Rect { return Rect{x.inches(), y.inches(), w.inches()
 // practice, no source).
 const stripLength = 12
 
+// sizesKept are the cuts most savers of scraps keep, inches, and metricSizes those
+// nearest to them that metric rulers mark (common practice, no source).
+var (
+	sizesKept   = []float64{1.5, 2, 2.5, 3.5, 4.5, 5, 6.5, 7, 8.5, 10}
+	metricSizes = centimetres(4, 5, 6, 6.5, 9, 11.5, 12.5, 16.5, 18, 22, 25)
+)
+
+func centimetres(lengths ...float64) []float64 {
+	for i := range lengths {
+		lengths[i] *= 10 / cloth.MMPerInch
+	}
+	return lengths
+}
+
 // cutName is where cloth of two sides, the shorter first, is put away: by the
-// largest of your sizes that it holds, as a strip, a square or a rectangle, and
+// largest of the sizes kept that it holds, as a strip, a square or a rectangle, and
 // whether it is to be trimmed to that.
 func (o Options) cutName(short, long float64) string {
+	sizes := sizesKept
+	if o.Metric {
+		sizes = metricSizes
+	}
 	best, other := 0.0, 0.0
-	for _, s := range o.Sizes {
+	for _, s := range sizes {
 		if s <= short+1e-6 {
 			best = max(best, s)
 		}

@@ -48,29 +48,23 @@ const (
 	Variety Prefer = "variety"
 )
 
-// Options are the quilter's habits. The zero value of a field takes the default
-// beside it; a negative Trim is none.
+// Options are the quilter's habits.
 type Options struct {
 	// Trim is what squaring the end of a strip costs before the first piece is
-	// cut, inches: ½. Squares and rectangles are square already.
-	Trim float64
-	// Keep is the least side of a remnant that goes back to a bin, inches: 1½,
-	// below which savers of scraps throw away (two independent habits agree).
-	Keep float64
-	// Sizes are your cuts, inches, by which remnants are put away: 1½, 2, 2½, 3½,
-	// 4½, 5, 6½, 7, 8½, 10; with Metric 4, 5, 6, 6.5, 9, 11.5, 12.5, 16.5, 18, 22
-	// and 25 cm.
-	Sizes []float64
-	// Metric names remnants in centimetres.
-	Metric bool
-	// Sure is the share of each side of an irregular piece's box that is surely
-	// cloth: ½, what a right triangle that fills its box holds.
-	Sure   float64
+	// cut, inches; 0: ½, below 0: none. Squares and rectangles are square already.
+	Trim   float64
+	Metric bool // remnants are named in centimetres
 	Prefer Prefer
-	// AssumeLength is taken for strips of unknown length, inches; 0 leaves them
-	// uncut, to be measured first.
-	AssumeLength float64
 }
+
+const (
+	// keepIn is the least side of a remnant that goes back to a bin, inches: below it
+	// savers of scraps throw away (two independent habits agree).
+	keepIn = 1.5
+	// sureShare is the share of each side of an irregular piece's box that is surely
+	// cloth: what a right triangle that fills its box holds.
+	sureShare = 0.5
+)
 
 // Step is one kind of cut in the order it is made on one piece of cloth.
 type Step struct {
@@ -99,7 +93,7 @@ type Diagram struct {
 	Width   float64 // inches, lying as it is cut
 	Length  float64
 	Trim    float64 // taken off the end first
-	Unsure  bool    // irregular or of assumed length: measure before cutting
+	Unsure  bool    // irregular: measure before cutting
 	Steps   []Step
 	Pieces  []Placement
 	Remains []Remnant

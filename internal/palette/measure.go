@@ -3,7 +3,6 @@
 package palette
 
 import (
-	"cmp"
 	"errors"
 	"math/rand/v2"
 	"slices"
@@ -18,16 +17,12 @@ type Palette struct {
 	Mean colour.Linear // the mean of the piece's area in linear light
 	// Colours are the inks of the print, most area first; shares sum to 1.
 	Colours []cloth.Swatch
-	// SpreadL is how far light and dark lie apart within the print: the CIE L*
-	// of its 90th percentile less that of its 10th.
-	SpreadL float64
 	// Motif is about how wide the print's motifs are, in working pixels: 0 for
 	// plain cloth and where the piece is too small to tell.
 	Motif float64
 	// Clipped is the share of the piece that the camera recorded at its top
 	// value, 0..1; there the colour is only a bound.
 	Clipped   float64
-	Pixels    int // working pixels measured
 	Signature Signature
 }
 
@@ -68,8 +63,7 @@ func (m *Meter) measure(seed uint64) Palette {
 	a := &m.patch
 	rim := a.rim()
 	m.colour.count(a, rim)
-	bins := m.colour.bins
-	inks := findInks(bins, rand.New(rand.NewPCG(seed, uint64(a.area))))
+	inks := findInks(m.colour.bins, rand.New(rand.NewPCG(seed, uint64(a.area))))
 	inks = a.leaveOutSurroundings(inks, rim)
 
 	var out Palette
@@ -82,8 +76,6 @@ func (m *Meter) measure(seed uint64) Palette {
 		n += k.count
 	}
 	out.Mean = linearOf([3]float64{sum[0] / n, sum[1] / n, sum[2] / n})
-	out.Pixels = int(n)
-	out.SpreadL = spreadL(bins)
 	out.Signature = a.sign(rim, inks)
 	kept := 0.0
 	for i, k := range inks {
@@ -154,28 +146,3 @@ func (a *patch) clipped(p *cloth.Picture) float64 {
 
 // linearOf is the linear sRGB of cone responses.
 func linearOf(lms [3]float64) colour.Linear { return colour.FromCones.Apply(lms) }
-
-// spreadL is the CIE L* of the 90th percentile of the pixels less that of the
-// 10th.
-func spreadL(bins []bin) float64 {
-	type step struct{ l, n float64 }
-	steps := make([]step, len(bins))
-	total := 0.0
-	for i := range bins {
-		b := &bins[i]
-		v := [3]float64{b.lms[0] / b.count, b.lms[1] / b.count, b.lms[2] / b.count}
-		steps[i] = step{linearOf(v).Lab().L, b.count}
-		total += b.count
-	}
-	slices.SortFunc(steps, func(a, b step) int { return cmp.Compare(a.l, b.l) })
-	at := func(q float64) float64 {
-		left := q * total
-		for _, s := range steps {
-			if left -= s.n; left <= 0 {
-				return s.l
-			}
-		}
-		return steps[len(steps)-1].l
-	}
-	return at(0.9) - at(0.1)
-}

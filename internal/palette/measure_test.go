@@ -134,18 +134,6 @@ func TestGroundInsideAWideOutlineIsLeftOut(t *testing.T) {
 	}
 }
 
-func TestSpreadLOfAFineCheckIsThatOfItsInks(t *testing.T) {
-	tab := newTable(200, 200, "#808080", 2)
-	fine := tab.lay(checks("#313131", "#ececea", 2), 100, 100, 130, 130, 0.1)
-	require.InDelta(t, hex("#ececea").Lab().L-hex("#313131").Lab().L, measured(t, tab, fine).SpreadL, 12)
-}
-
-func TestSpreadLOfASolidIsSmall(t *testing.T) {
-	tab := newTable(200, 200, "#808080", 2)
-	g := tab.lay(solid("#8a8c8d"), 100, 100, 100, 100, 0)
-	require.Less(t, measured(t, tab, g).SpreadL, 0.5)
-}
-
 func TestMeasureOfNothing(t *testing.T) {
 	tab := newTable(50, 50, "#808080", 2)
 	at := func(x, y float64) geom.Point { return geom.Point{X: x, Y: y} }
@@ -178,7 +166,7 @@ func TestSmallAndCutOffPieces(t *testing.T) {
 			require.ErrorIs(t, err, ErrEmpty)
 			return
 		}
-		require.Positive(t, m.Pixels)
+		require.Positive(t, m.Signature.area)
 		require.Less(t, deltaE(m.Mean, want), 0.1)
 		require.Len(t, m.Colours, 1)
 	})
