@@ -99,7 +99,7 @@ func draw(pull []float64, total float64, rng *rand.Rand) int {
 const maxRounds = 100
 
 // lloyd moves centres and sets labels (-1 for a point without weight) until no
-// label changes. A cluster that empties takes over the point that costs most.
+// label changes. A centre that loses all its points stays where it is.
 func lloyd(obs Observations, centres [][3]float32, labels []int32) {
 	for i := range labels {
 		labels[i] = -1
@@ -122,10 +122,6 @@ func lloyd(obs Observations, centres [][3]float32, labels []int32) {
 		for j := range sums {
 			if s := sums[j]; s[3] > 0 {
 				centres[j] = [3]float32{float32(s[0] / s[3]), float32(s[1] / s[3]), float32(s[2] / s[3])}
-			} else if i := costliest(obs, centres, labels); i >= 0 {
-				centres[j] = obs.at(i)
-				labels[i] = int32(j)
-				moved = true
 			}
 		}
 		if !moved {
@@ -155,21 +151,6 @@ func assign(obs Observations, centres [][3]float32, labels []int32) bool {
 		}
 	}
 	return moved
-}
-
-// costliest is the point with the greatest weighted squared distance from its
-// own centre, the lowest of equals; -1 where every point sits on its centre.
-func costliest(obs Observations, centres [][3]float32, labels []int32) int {
-	best, at := 0.0, -1
-	for i, l := range labels {
-		if l < 0 {
-			continue
-		}
-		if d := float64(obs.Weights[i]) * float64(squaredDistance(obs.at(i), centres[l])); d > best {
-			best, at = d, i
-		}
-	}
-	return at
 }
 
 // collect lists the members of each cluster; a cluster without any is left out.

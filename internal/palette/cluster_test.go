@@ -74,14 +74,14 @@ func TestPartitionDegenerate(t *testing.T) {
 	require.Zero(t, distortion(many, twice))
 }
 
-// A cluster that empties is given the costliest point and lives on.
-func TestLloydRevivesAnEmptyCluster(t *testing.T) {
+// A centre that none is nearest to gives no cluster.
+func TestAnEmptyClusterIsNone(t *testing.T) {
 	obs := Observations{Coords: []float32{0, 0, 0, 1, 0, 0, 10, 0, 0}, Weights: []float32{1, 1, 1}}
 	centres := [][3]float32{{0.5, 0, 0}, {500, 0, 0}}
 	labels := make([]int32, 3)
 	lloyd(obs, centres, labels)
-	require.Equal(t, []int32{0, 0, 1}, labels)
-	require.Equal(t, [][3]float32{{0.5, 0, 0}, {10, 0, 0}}, centres)
+	require.Equal(t, []int32{0, 0, 0}, labels)
+	require.Len(t, collect(obs, centres, labels), 1)
 }
 
 func TestNearestTakesTheFirstOfEquals(t *testing.T) {

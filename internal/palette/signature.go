@@ -348,23 +348,10 @@ func (p *tally) look(a *patch, f *frame, x, y int, rim uint8, parity int) {
 	}
 }
 
-// sliceBin is the bin of a place along a slice, looked up.
+// sliceBin is the bin of a place along a slice.
 func sliceBin(z float32) uint8 {
-	return sliceBinOf[int(min(2*sliceReach*sliceFine-1, max(0, (z+sliceReach)*sliceFine)))]
+	return uint8(min(sliceBins-1, max(0, sliceMiddle+math.Round(math.Asinh(float64(z)/sliceUnit)/sliceStep))))
 }
-
-const (
-	sliceReach = 1.5 // beyond any place
-	sliceFine  = 4096
-)
-
-var sliceBinOf = func() (bin [2 * sliceReach * sliceFine]uint8) {
-	for i := range bin {
-		z := (float64(i)+0.5)/sliceFine - sliceReach
-		bin[i] = uint8(min(sliceBins-1, max(0, sliceMiddle+math.Round(math.Asinh(z/sliceUnit)/sliceStep))))
-	}
-	return bin
-}()
 
 // gradient is the colour gradient at pixel i, which has four neighbours: see
 // edges.add.
@@ -498,7 +485,7 @@ func (a *patch) evenOut(f *frame, rim uint8) {
 		c := (*[3]float32)(a.lab[3*i:])
 		l := max(0, c[0]*f.gain) + darkFloor
 		k := (1 + darkFloor) * f.gain / l
-		c[0], c[1], c[2] = logarithm(l), c[1]*k, c[2]*k
+		c[0], c[1], c[2] = float32(math.Log(float64(l))), c[1]*k, c[2]*k
 		if d > rim {
 			for j, v := range c {
 				sum[j] += float64(v)
@@ -510,23 +497,6 @@ func (a *patch) evenOut(f *frame, rim uint8) {
 		f.mean[j] = float32(v / n)
 	}
 }
-
-// logarithm is the natural logarithm of x > 0, within 0.0005: its mantissa is looked
-// up.
-func logarithm(x float32) float32 {
-	bits := math.Float32bits(x)
-	m := math.Float32frombits(bits&(1<<23-1) | 127<<23) // 1 ≤ m < 2
-	return (float32(int(bits>>23)-127) + log2Of[int((m-1)*log2Steps)]) * math.Ln2
-}
-
-const log2Steps = 1024
-
-var log2Of = func() (log [log2Steps]float32) {
-	for i := range log {
-		log[i] = float32(math.Log2(1 + (float64(i)+0.5)/log2Steps))
-	}
-	return log
-}()
 
 // axes are the places of pixel (x, y) along and across the piece.
 func (f *frame) axes(x, y int) (u, v float64) {
