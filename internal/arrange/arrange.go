@@ -158,7 +158,7 @@ func (p *Problem) judged(b *board, at []int) Layout {
 	for i, x := range at {
 		s.at[i] = int32(x)
 	}
-	out := Layout{At: at, Touches: p.TouchesOf(at), Least: b.least(s.at), Measures: s.measures()}
+	out := Layout{At: at, Touches: b.touchesOf(at), Least: b.least(s.at), Measures: s.measures()}
 	if !out.Proved() {
 		if l, ok := b.weigh(s.at, len(out.Touches)); ok {
 			out.Least = l
@@ -176,17 +176,16 @@ func (p *Problem) Most() int {
 	return b.mostWithout(nil)
 }
 
-// TouchesOf lists the touches of a layout in the order of Links. What one piece of
+// touchesOf lists the touches of a layout in the order of Links. What one piece of
 // cloth fills by itself, as the patches of units made together, is no touch.
-func (p *Problem) TouchesOf(at []int) []Touch {
-	place := p.placeOf()
-	var out []Touch
-	for _, l := range p.Links {
-		a, b := place[l.A], place[l.B]
-		if a < 0 || b < 0 || a == b || at[a] < 0 || at[b] < 0 {
+func (b *board) touchesOf(at []int) (out []Touch) {
+	place := b.placeOf()
+	for _, l := range b.Links {
+		i, j := place[l.A], place[l.B]
+		if i < 0 || j < 0 || i == j || at[i] < 0 || at[j] < 0 {
 			continue
 		}
-		if why := p.alike(at[a], at[b]); why != "" {
+		if why := b.alike(int32(at[i]), int32(at[j])); why != "" {
 			out = append(out, Touch{l.A, l.B, why, l.Corner})
 		}
 	}
@@ -194,18 +193,14 @@ func (p *Problem) TouchesOf(at []int) []Touch {
 }
 
 // alike says why two pieces must not touch; empty where they may.
-func (p *Problem) alike(a, b int) Why {
-	x, y := &p.Pieces[a], &p.Pieces[b]
+func (b *board) alike(x, y int32) Why {
 	switch {
-	case x.print() == y.print():
+	case b.print[x] == b.print[y]:
 		return SamePrint
-	case x.Family == y.Family && x.Family != "" && x.Family != cloth.Many:
+	case b.family[x] >= 0 && b.family[x] == b.family[y]:
 		return SameFamily
-	}
-	for _, pair := range p.Apart {
-		if pair == [2]int64{x.Holding, y.Holding} || pair == [2]int64{y.Holding, x.Holding} {
-			return KeptApart
-		}
+	case b.clash(x, y):
+		return KeptApart
 	}
 	return ""
 }

@@ -499,18 +499,18 @@ func TestAlike(t *testing.T) {
 		{Holding: 3, Family: cloth.Many, Print: "c"}, {Holding: 4, Family: cloth.Many, Print: "d"}, {Holding: 5, Family: cloth.Many, Print: "c"},
 		{Holding: 6}, {Holding: 7}, {Holding: 8, Family: cloth.Red, Print: "a"},
 	}}
+	p.Suits = [][]int{nil}
+	b, err := newBoard(&p)
+	require.NoError(t, err)
 	for _, c := range []struct {
 		a, b int
 		why  Why
 	}{{0, 1, SameFamily}, {2, 3, ""}, {2, 4, SamePrint}, {5, 6, ""}, {5, 5, SamePrint}, {0, 7, SamePrint}, {0, 5, KeptApart}, {5, 0, KeptApart}, {1, 5, ""}} {
-		assert.Equal(t, c.why, p.alike(c.a, c.b), "%v", c)
+		assert.Equal(t, c.why, b.alike(int32(c.a), int32(c.b)), "%v", c)
 	}
-	p.Suits = [][]int{nil}
-	b, err := newBoard(&p)
-	require.NoError(t, err)
 	for i := range p.Pieces {
 		for j := range p.Pieces {
-			assert.Equal(t, p.alike(i, j) != "", b.clash(int32(i), int32(j)), "%d %d", i, j)
+			assert.Equal(t, b.alike(int32(i), int32(j)) != "", b.clash(int32(i), int32(j)), "%d %d", i, j)
 		}
 	}
 }

@@ -2,134 +2,38 @@ package arrange
 
 import "slices"
 
-// independent finds open places of which no two touch: as many as there can be where
-// the open places can be parted into two sides with no touch within a side (König
-// 1931: all places but a least cover, which a largest matching gives), else as many as
-// a greedy choice of the place with the fewest open neighbours gives.
-func (b *board) independent(open []bool) []int32 {
-	side := b.sides(open)
-	if side == nil {
-		return b.greedy(open)
-	}
-	match := b.matching(open, side)
-	// From the unmatched places of the one side, along paths that alternate: what is
-	// reached of it, and not reached of the other, is independent.
-	reached := make([]bool, len(open))
-	var queue []int32
+// independent finds open places of which no two touch, many of them: of what hangs
+// together the larger of its two sides, where it can be parted so that no two of a side
+// touch, as a chequered board can; else what a greedy choice gives.
+func (b *board) independent(open []bool) (out []int32) {
+	side := make([]int8, len(open)) // 1 and -1; 0 is for none yet
 	for i := range open {
-		if open[i] && side[i] == 0 && match[i] < 0 {
-			reached[i] = true
-			queue = append(queue, int32(i))
+		if !open[i] || side[i] != 0 {
+			continue
 		}
-	}
-	for len(queue) > 0 {
-		i := queue[0]
-		queue = queue[1:]
-		for _, l := range b.links[i] {
-			j := l.to
-			if !open[j] || reached[j] {
-				continue
-			}
-			reached[j] = true
-			if m := match[j]; m >= 0 && !reached[m] {
-				reached[m] = true
-				queue = append(queue, m)
+		side[i] = 1
+		hang, sum := []int32{int32(i)}, 0
+		for k := 0; k < len(hang); k++ {
+			j := hang[k]
+			sum += int(side[j])
+			for _, l := range b.links[j] {
+				switch {
+				case !open[l.to]:
+				case side[l.to] == 0:
+					side[l.to] = -side[j]
+					hang = append(hang, l.to)
+				case side[l.to] == side[j]:
+					return b.greedy(open)
+				}
 			}
 		}
-	}
-	var out []int32
-	for i := range open {
-		if open[i] && reached[i] == (side[i] == 0) {
-			out = append(out, int32(i))
+		for _, j := range hang {
+			if (side[j] > 0) == (sum > 0) {
+				out = append(out, j)
+			}
 		}
 	}
 	return out
-}
-
-// sides parts open places into 0 and 1 so that no two of a side touch; nil where that
-// cannot be.
-func (b *board) sides(open []bool) []int8 {
-	side := make([]int8, len(open))
-	for i := range side {
-		side[i] = -1
-	}
-	var queue []int32
-	for i := range open {
-		if !open[i] || side[i] >= 0 {
-			continue
-		}
-		side[i] = 0
-		queue = append(queue[:0], int32(i))
-		for len(queue) > 0 {
-			j := queue[0]
-			queue = queue[1:]
-			for _, l := range b.links[j] {
-				if !open[l.to] {
-					continue
-				}
-				if side[l.to] == side[j] {
-					return nil
-				}
-				if side[l.to] < 0 {
-					side[l.to] = 1 - side[j]
-					queue = append(queue, l.to)
-				}
-			}
-		}
-	}
-	return side
-}
-
-// matching pairs open places of the two sides that touch, as many as can be (Hopcroft
-// & Karp 1973, SIAM Journal on Computing 2(4)): of each place its partner, or -1.
-func (b *board) matching(open []bool, side []int8) []int32 {
-	match := make([]int32, len(open))
-	for i := range match {
-		match[i] = -1
-	}
-	depth := make([]int32, len(open))
-	var seek func(i int32) bool
-	seek = func(i int32) bool {
-		for _, l := range b.links[i] {
-			j := l.to
-			if !open[j] {
-				continue
-			}
-			if m := match[j]; m < 0 || depth[m] == depth[i]+1 && seek(m) {
-				match[i], match[j] = j, i
-				return true
-			}
-		}
-		depth[i] = -1
-		return false
-	}
-	for {
-		var queue []int32
-		for i := range open {
-			depth[i] = -1
-			if open[i] && side[i] == 0 && match[i] < 0 {
-				depth[i] = 0
-				queue = append(queue, int32(i))
-			}
-		}
-		for k := 0; k < len(queue); k++ {
-			for _, l := range b.links[queue[k]] {
-				if m := match[l.to]; open[l.to] && m >= 0 && depth[m] < 0 {
-					depth[m] = depth[queue[k]] + 1
-					queue = append(queue, m)
-				}
-			}
-		}
-		found := false
-		for i := range open {
-			if depth[i] == 0 && match[i] < 0 && seek(int32(i)) {
-				found = true
-			}
-		}
-		if !found {
-			return match
-		}
-	}
 }
 
 // greedy takes the place with the fewest open neighbours, closes those, and goes on;

@@ -195,7 +195,8 @@ func (b *board) crowd(places []int32, must int) (touches, apart int) {
 	return max(touches, sum), apart
 }
 
-// shared is how few pairs lie in one group when so many are spread over groups.
+// shared is how few pairs lie in one group when so many are spread over groups of these
+// sizes.
 func shared(groups [][]int32, must int) (pairs int) {
 	for depth := 1; must > 0; depth++ { // the depth-th of a group makes depth-1 pairs
 		room := 0
@@ -204,10 +205,10 @@ func shared(groups [][]int32, must int) (pairs int) {
 				room++
 			}
 		}
-		if room == 0 {
+		n := min(room, must)
+		if n == 0 {
 			break
 		}
-		n := min(room, must)
 		pairs += n * (depth - 1)
 		must -= n
 	}
@@ -232,25 +233,11 @@ func (b *board) meeting(kinds int) (touches, size int) {
 		for _, g := range b.cliques(all, used) {
 			some = some || len(g) > 1
 			size = max(size, len(g))
-			if len(g) > kinds {
-				touches += sharedBy(len(g), kinds)
-			}
+			touches += shared(slices.Repeat([][]int32{g}, kinds), len(g))
 		}
 		if !some {
 			break
 		}
 	}
 	return touches, size
-}
-
-// sharedBy is how few pairs are alike among so many of so few kinds.
-func sharedBy(n, kinds int) (pairs int) {
-	for k := range kinds {
-		m := n / kinds
-		if k < n%kinds {
-			m++
-		}
-		pairs += m * (m - 1) / 2
-	}
-	return pairs
 }

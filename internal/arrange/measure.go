@@ -17,23 +17,19 @@ type Measures struct {
 
 // measures measures the layout of a search.
 func (s *search) measures() Measures {
-	windows := s.windows()
-	light, chroma := make([]float64, len(s.Pieces)), make([]float64, len(s.Pieces))
-	for x, piece := range s.Pieces {
-		light[x], chroma[x] = piece.Lightness, piece.Chroma
-	}
 	m := Measures{Evenness: 1, Brightness: 1}
-	if t := newSpread(s, windows, light); t != nil && len(windows) > 1 {
+	windows := s.windows()
+	if t := newSpread(s, windows, lightness); t.tells() && len(windows) > 1 {
 		m.Evenness = 1 - t.cost()
 	}
-	if t := newSpread(s, windows, chroma); t != nil && len(windows) > 1 {
+	if t := newSpread(s, windows, chroma); t.tells() && len(windows) > 1 {
 		m.Brightness = 1 - t.cost()
 	}
-	if t := newRepeats(s); t != nil {
+	if t := newRepeats(s); t.tells() {
 		m.Repeats = t.cost()
 	}
-	if s.Look != Even && s.Look != Random && s.Look != "" {
-		m.Wash = newWash(s).cost()
+	if t := newWash(s); t.tells() && s.Look != Even && s.Look != Random && s.Look != "" {
+		m.Wash = t.cost()
 	}
 	return m
 }

@@ -31,7 +31,6 @@ const (
 	sampled    = 200        // places that a piece is offered to at a step, at most
 	weighed    = 6          // rough places that are weighed at a step, at most
 	marks      = 64         // what the tabu list tells apart
-	mostVain   = 5          // rounds that find nothing better before it ends
 )
 
 func newSearch(b *board) *search {
@@ -54,7 +53,7 @@ func (s *search) part(ctx context.Context) (stopped bool) {
 	least := int32(s.least(s.at).Touches)
 	best, fewest := slices.Clone(s.at), s.total
 	budget := int(s.Effort * mostLooked)
-	for round, vain := 0, 0; fewest > least && s.looked < budget && vain < mostVain && !stopped; round++ {
+	for round := 0; fewest > least && s.looked < budget && !stopped; round++ {
 		switch {
 		case round%2 == 1:
 			s.peel()
@@ -68,35 +67,23 @@ func (s *search) part(ctx context.Context) (stopped bool) {
 		if s.swap(ctx, least, min(budget, s.looked+budget/share)) {
 			stopped = true
 		}
-		if vain++; s.total < fewest {
-			best, fewest, vain = slices.Clone(s.at), s.total, 0
+		if s.total < fewest {
+			best, fewest = slices.Clone(s.at), s.total
 		}
 	}
 	s.restore(best)
 	return stopped
 }
 
-// deal places pieces at random: the most of them that suit, no family more than its
-// share where there is more than is needed.
+// deal places pieces at random, the most of them that suit.
 func (s *search) deal() {
-	for i, p := range s.Pieces {
-		s.left[i] = int32(p.Count)
-	}
-	for i, x := range s.start {
-		if s.at[i] = x; x >= 0 {
-			s.left[x]--
-		}
-	}
-	bag := make([]int32, 0, 2*len(s.at))
+	s.restore(s.start)
+	var bag []int32
 	for x, n := range s.left {
-		for range n {
-			bag = append(bag, int32(x))
-		}
+		bag = append(bag, slices.Repeat([]int32{int32(x)}, int(n))...)
 	}
 	s.rng.Shuffle(len(bag), func(i, j int) { bag[i], bag[j] = bag[j], bag[i] })
-	quota := s.quotas()
-	used := make([]int, len(quota))
-	for _, class := range s.tightest() {
+	for class := range s.Suits {
 		var open []int32
 		for i := range s.at {
 			if s.Places[i].Class == class && s.at[i] < 0 {
@@ -104,82 +91,20 @@ func (s *search) deal() {
 			}
 		}
 		s.rng.Shuffle(len(open), func(i, j int) { open[i], open[j] = open[j], open[i] })
-		for _, strict := range []bool{true, false} {
-			for k := 0; k < len(bag) && len(open) > 0; k++ {
-				x := bag[k]
-				if x < 0 || !s.suits[class][x] {
-					continue
-				}
-				if f := s.family[x]; f >= 0 && strict {
-					if used[f] >= quota[f] {
-						continue
-					}
-					used[f]++
-				}
-				s.at[open[len(open)-1]] = x
-				s.left[x]--
-				open, bag[k] = open[:len(open)-1], -1
+		bag = slices.DeleteFunc(bag, func(x int32) bool {
+			if len(open) == 0 || !s.suits[class][x] {
+				return false
 			}
-		}
+			s.at[open[0]] = x
+			s.left[x]--
+			open = open[1:]
+			return true
+		})
 		for _, place := range open {
 			s.makeRoom(place)
 		}
 	}
 	s.count()
-}
-
-// quotas is how many of each family are dealt at most: an equal cap that is just
-// enough, but at least three in ten of the places.
-func (s *search) quotas() []int {
-	have := make([]int, len(s.Pieces))
-	free := 0
-	families := 0
-	for x, f := range s.family {
-		if f >= 0 {
-			have[f] += int(s.left[x])
-			families = max(families, int(f)+1)
-		} else {
-			free += int(s.left[x])
-		}
-	}
-	have = have[:families]
-	need := len(s.at) - free
-	limit := 0
-	for lo, hi := 0, len(s.at); lo <= hi; { // the least cap under which there is enough
-		limit = (lo + hi) / 2
-		sum := 0
-		for _, n := range have {
-			sum += min(n, limit)
-		}
-		if sum < need {
-			lo = limit + 1
-		} else {
-			hi = limit - 1
-		}
-		limit = lo
-	}
-	for f := range have {
-		have[f] = min(have[f], max(limit, len(s.at)*3/10))
-	}
-	return have
-}
-
-// tightest orders the classes by how little there is to choose from for each of
-// their places.
-func (s *search) tightest() []int {
-	need, have := make([]int, len(s.Suits)), make([]int, len(s.Suits))
-	for _, p := range s.Places {
-		need[p.Class]++
-	}
-	out := make([]int, len(s.Suits))
-	for c, list := range s.Suits {
-		out[c] = c
-		for _, x := range list {
-			have[c] += s.Pieces[x].Count
-		}
-	}
-	slices.SortStableFunc(out, func(a, b int) int { return cmp.Compare(have[a]*max(1, need[b]), have[b]*max(1, need[a])) })
-	return out
 }
 
 // makeRoom gives a place a piece that lies in a place of another class, which takes

@@ -22,7 +22,7 @@ const (
 // How long is searched, in exchanges tried, at an effort of 1.
 const (
 	triesAPlace           = 1000
-	leastTries, mostTries = 200_000, 1_300_000
+	leastTries, mostTries = 300_000, 1_300_000
 )
 
 // settle improves the look of a layout without a touch more, by annealing
@@ -35,7 +35,7 @@ func (s *search) settle(ctx context.Context) (stopped bool) {
 			loose = append(loose, int32(i))
 		}
 	}
-	if len(loose) < 2 || len(c.terms) == 0 {
+	if len(loose) < 2 || len(c) == 0 {
 		return false
 	}
 	tries := int(s.Effort * float64(min(mostTries, max(leastTries, triesAPlace*len(loose)))))
@@ -86,38 +86,45 @@ type term interface {
 	// put says that a place has got piece y where x lay. The layout itself may be
 	// behind.
 	put(place, x, y int32)
+	// cost is 1 for what layouts at random have in the mean, and 0 at best. It tells
+	// something only where layouts differ in it.
 	cost() float64
+	tells() bool
 }
 
-// cost is what a look asks for.
-type cost struct {
-	terms   []term
-	weights []float64
+// against is a sum held against what layouts at random have of it in the mean.
+type against struct{ sum, atRandom float64 }
+
+func (a *against) cost() float64 { return max(0, a.sum) / a.atRandom }
+func (a *against) tells() bool   { return a.atRandom > 1e-9 }
+
+// cost is what a look asks for: terms, each by its weight.
+type cost []struct {
+	term
+	weight float64
 }
 
-func (c *cost) put(place, x, y int32) {
-	for _, t := range c.terms {
+func (c cost) put(place, x, y int32) {
+	for _, t := range c {
 		t.put(place, x, y)
 	}
 }
 
-func (c *cost) sum() (sum float64) {
-	for i, t := range c.terms {
-		sum += c.weights[i] * t.cost()
+func (c cost) sum() (sum float64) {
+	for _, t := range c {
+		sum += t.weight * t.cost()
 	}
 	return sum
 }
 
-func (c *cost) add(weight float64, t term) {
-	c.terms, c.weights = append(c.terms, t), append(c.weights, weight)
-}
-
-func newCost(s *search) *cost {
-	c := &cost{}
-	n := len(s.Pieces)
-	light, chroma := make([]float64, n), make([]float64, n)
-	for x, p := range s.Pieces {
-		light[x], chroma[x] = p.Lightness, p.Chroma
+func newCost(s *search) (c cost) {
+	add := func(weight float64, t term) {
+		if t.tells() {
+			c = append(c, struct {
+				term
+				weight float64
+			}{t, weight})
+		}
 	}
 	repeats := repeatsWeight
 	switch s.Look {
@@ -125,26 +132,39 @@ func newCost(s *search) *cost {
 		repeats = 1
 	case Even, "":
 		w := s.windows()
-		if t := newSpread(s, w, light); t != nil {
-			c.add(1, t)
-		}
-		if t := newSpread(s, w, chroma); t != nil {
-			c.add(brightsWeight, t)
-		}
-		if t := newContrasts(s); t != nil {
-			c.add(blocksWeight, t)
-		}
-		if t := newLost(s); t != nil {
-			c.add(groundWeight, t)
-		}
+		add(1, newSpread(s, w, lightness))
+		add(brightsWeight, newSpread(s, w, chroma))
+		add(blocksWeight, newContrasts(s))
+		add(groundWeight, newLost(s))
 	default:
 		repeats = washRepeats
-		c.add(1, newWash(s))
+		add(1, newWash(s))
 	}
-	if t := newRepeats(s); t != nil {
-		c.add(repeats, t)
-	}
+	add(repeats, newRepeats(s))
 	return c
+}
+
+// each is a measure of every piece.
+func (p *Problem) each(of func(*Piece) float64) []float64 {
+	out := make([]float64, len(p.Pieces))
+	for x := range p.Pieces {
+		out[x] = of(&p.Pieces[x])
+	}
+	return out
+}
+
+func lightness(p *Piece) float64 { return p.Lightness }
+func chroma(p *Piece) float64    { return p.Chroma }
+
+// laid are the measures of the pieces that lie somewhere, in order.
+func (s *search) laid(measure []float64) (out []float64) {
+	for _, x := range s.at {
+		if x >= 0 {
+			out = append(out, measure[x])
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // share is a place's part of a window's mean.
@@ -156,14 +176,15 @@ type share struct {
 // spread is the variance of the means of a measure of the pieces over windows of
 // about three by three patches, over that of layouts at random.
 type spread struct {
-	of       [][]share // of each place
-	measure  []float64 // of each piece
-	mean     []float64 // of each window, of those that are laid
-	sum, sq  float64
-	atRandom float64
+	of      [][]share // of each place
+	measure []float64 // of each piece
+	mean    []float64 // of each window, of those that are laid
+	sq      float64   // the sum of their squares; that of themselves is sum
+	against
 }
 
-func newSpread(s *search, windows [][]int, measure []float64) *spread {
+func newSpread(s *search, windows [][]int, measured func(*Piece) float64) *spread {
+	measure := s.each(measured)
 	t := &spread{of: make([][]share, len(s.at)), measure: measure, mean: make([]float64, len(windows))}
 	place := s.placeOf()
 	for w, patches := range windows {
@@ -187,9 +208,7 @@ func newSpread(s *search, windows [][]int, measure []float64) *spread {
 		t.sum += m
 		t.sq += m * m
 	}
-	if t.atRandom = s.expected(t.of, len(windows), measure); t.atRandom < 1e-9 {
-		return nil
-	}
+	t.atRandom = s.expected(t.of, len(windows), measure)
 	return t
 }
 
@@ -204,11 +223,9 @@ func (t *spread) put(place, x, y int32) {
 	}
 }
 
-func (t *spread) cost() float64 { return t.variance() / t.atRandom }
-
-func (t *spread) variance() float64 {
+func (t *spread) cost() float64 {
 	n := float64(len(t.mean))
-	return max(0, t.sq/n-t.sum*t.sum/(n*n))
+	return max(0, t.sq/n-t.sum*t.sum/(n*n)) / t.atRandom
 }
 
 // expected is the mean of that variance over all layouts of the same pieces, each in
@@ -227,21 +244,17 @@ func (s *search) expected(of [][]share, windows int, measure []float64) float64 
 		}
 	}
 	for c := range n {
-		if n[c] > 1 {
-			mean[c] /= n[c]
-			sq[c] = max(0, sq[c]-n[c]*mean[c]*mean[c]) / (n[c] - 1)
-		} else {
-			sq[c] = 0
-		}
+		mean[c] /= max(1, n[c])
+		sq[c] = max(0, sq[c]-n[c]*mean[c]*mean[c]) / max(1, n[c]-1)
 	}
 	w := float64(windows)
 	// Of each window less the mean of all: Σ over windows of Σ c_i² and of (Σ c_i)²
 	// a class, worked out from the shares and the mean share of each place.
-	var total float64
+	total := 0.0
 	fixed := make([]float64, windows)           // the mean by class means alone
 	inClass := make([]float64, windows*classes) // Σ shares of a class in a window
 	averages := make([]float64, classes)        // Σ mean shares of a class
-	var squares, averageSquares = make([]float64, classes), make([]float64, classes)
+	squares, averageSquares := make([]float64, classes), make([]float64, classes)
 	for i := range of {
 		c := s.Places[i].Class
 		avg := 0.0
@@ -262,15 +275,12 @@ func (s *search) expected(of [][]share, windows int, measure []float64) float64 
 		total += (f - m) * (f - m) / w
 	}
 	for c := range n {
-		if n[c] < 2 {
-			continue
-		}
 		between := 0.0 // Σ over windows of (Σ c_i)²
 		for k := range windows {
 			d := inClass[k*classes+c] - averages[c]
 			between += d * d
 		}
-		total += sq[c] * (squares[c]/w - averageSquares[c] - between/(w*n[c]))
+		total += sq[c] * (squares[c]/w - averageSquares[c] - between/(w*max(1, n[c])))
 	}
 	return total
 }
@@ -302,11 +312,11 @@ func (p *Problem) windows() [][]int {
 		all = append(all, w)
 		sizes = append(sizes, len(w))
 	}
-	if len(sizes) == 0 {
-		return nil
-	}
 	slices.Sort(sizes)
-	least := min(9, sizes[len(sizes)*3/4])
+	least := 9
+	if len(sizes) > 0 {
+		least = min(9, sizes[len(sizes)*3/4])
+	}
 	return slices.DeleteFunc(all, func(w []int) bool { return len(w) < least })
 }
 
@@ -360,11 +370,10 @@ func (c cells) each(p geom.Point, reach float64, visit func(i int)) {
 // repeats weighs how near pieces of one print lie to one another: each pair by the
 // square of pitch over distance, up to three pitches.
 type repeats struct {
-	near     [][]near // of each place
-	print    []int32
-	at       []int32
-	sum      float64
-	atRandom float64
+	near  [][]near // of each place
+	print []int32
+	at    []int32
+	against
 }
 
 type near struct {
@@ -407,10 +416,7 @@ func newRepeats(s *search) *repeats {
 	}
 	n := float64(len(places))
 	for _, k := range count {
-		t.atRandom += k * (k - 1) / (n * (n - 1)) * all / 2
-	}
-	if !(t.atRandom > 1e-9) {
-		return nil
+		t.atRandom += k * (k - 1) / max(1, n*(n-1)) * all / 2
 	}
 	return t
 }
@@ -428,102 +434,78 @@ func (t *repeats) put(place, x, y int32) {
 	t.at[place] = y
 }
 
-func (t *repeats) cost() float64 { return max(0, t.sum) / t.atRandom }
-
-// contrasts counts the blocks without a dark patch or without a bright one.
+// contrasts counts the blocks without a dark patch and those without a bright one.
 type contrasts struct {
-	blocks        [][]int32 // of each place
-	dark, bright  []bool    // of each piece
-	darks, shines []int32   // of each block
-	lacking, all  int
+	block []int32    // of each place; -1 for none that has three patches or more
+	is    [2][]bool  // of each piece: whether it is dark, and bright
+	in    [2][]int32 // of each block: how many are
+	against
 }
 
 func newContrasts(s *search) *contrasts {
-	n := 0
-	for _, p := range s.Places {
-		n = max(n, p.Block+1)
-	}
-	t := &contrasts{blocks: make([][]int32, len(s.at)), dark: make([]bool, len(s.Pieces)), bright: make([]bool, len(s.Pieces)), darks: make([]int32, n), shines: make([]int32, n)}
-	size := make([]int, n)
-	var light, chroma []float64
+	t := &contrasts{block: make([]int32, len(s.at))}
+	size := map[int]int{} // of each block
+	most := 0
 	for i, p := range s.Places {
-		if s.at[i] < 0 {
-			continue
-		}
-		light, chroma = append(light, s.Pieces[s.at[i]].Lightness), append(chroma, s.Pieces[s.at[i]].Chroma)
-		if p.Block >= 0 {
+		t.block[i] = -1
+		if s.at[i] >= 0 && p.Block >= 0 {
 			size[p.Block]++
+			most = max(most, p.Block+1)
 		}
 	}
-	if len(light) == 0 {
-		return nil
+	light, bright := s.each(lightness), s.each(chroma)
+	dark, shines := s.laid(light), s.laid(bright)
+	for k := range t.is {
+		t.is[k], t.in[k] = make([]bool, len(s.Pieces)), make([]int32, most)
 	}
-	slices.Sort(light)
-	slices.Sort(chroma)
-	for x, p := range s.Pieces {
-		t.dark[x], t.bright[x] = p.Lightness <= light[len(light)/3], p.Chroma >= chroma[len(chroma)*2/3]
+	for x := range s.Pieces {
+		t.is[0][x] = len(dark) > 0 && light[x] <= dark[len(dark)/3]
+		t.is[1][x] = len(dark) > 0 && bright[x] >= shines[len(shines)*2/3]
 	}
+	for _, n := range size {
+		if n >= 3 {
+			t.atRandom += 2
+		}
+	}
+	t.sum = t.atRandom // every block lacks both, until its patches are laid
 	for i, p := range s.Places {
-		if p.Block >= 0 && size[p.Block] >= 3 && s.at[i] >= 0 {
-			t.blocks[i] = []int32{int32(p.Block)}
+		if s.at[i] >= 0 && size[p.Block] >= 3 {
+			t.block[i] = int32(p.Block)
 			t.count(int32(i), s.at[i], 1)
 		}
-	}
-	for b, k := range size {
-		if k >= 3 {
-			t.all += 2
-			if t.darks[b] == 0 {
-				t.lacking++
-			}
-			if t.shines[b] == 0 {
-				t.lacking++
-			}
-		}
-	}
-	if t.all == 0 {
-		return nil
 	}
 	return t
 }
 
+// count adds a piece to the block of a place, or takes it out.
 func (t *contrasts) count(place, x, by int32) {
-	for _, b := range t.blocks[place] {
-		if t.dark[x] {
-			t.darks[b] += by
+	b := t.block[place]
+	for k := range t.is {
+		if b < 0 || !t.is[k][x] {
+			continue
 		}
-		if t.bright[x] {
-			t.shines[b] += by
+		was := t.in[k][b]
+		t.in[k][b] += by
+		switch {
+		case was == 0:
+			t.sum--
+		case t.in[k][b] == 0:
+			t.sum++
 		}
 	}
 }
 
 func (t *contrasts) put(place, x, y int32) {
-	for _, b := range t.blocks[place] {
-		t.lacking -= lacks(t.darks[b]) + lacks(t.shines[b])
-	}
 	t.count(place, x, -1)
 	t.count(place, y, 1)
-	for _, b := range t.blocks[place] {
-		t.lacking += lacks(t.darks[b]) + lacks(t.shines[b])
-	}
 }
-
-func lacks(n int32) int {
-	if n == 0 {
-		return 1
-	}
-	return 0
-}
-
-func (t *contrasts) cost() float64 { return float64(t.lacking) / float64(t.all) }
 
 // lost is how much of the cloth beside the background is as light as it, so that its
 // patches are not seen from across the room.
 type lost struct {
-	ground   []float64 // of each place
-	light    []float64 // of each piece
-	sum      float64
-	atRandom float64
+	ground []float64 // of each place
+	light  []float64 // of each piece
+	against
 }
 
 // standsOut is the difference of L* from which cloth stands out against a background:
@@ -531,37 +513,34 @@ type lost struct {
 const standsOut = 25
 
 func newLost(s *search) *lost {
-	t := &lost{light: make([]float64, len(s.Pieces))}
-	for x, p := range s.Pieces {
-		t.light[x] = p.Lightness
-	}
+	t := &lost{light: s.each(lightness)}
 	count := make([]float64, len(s.Pieces)) // of each piece how often it is placed
 	all, beside := 0.0, 0.0
 	for i, p := range s.Places {
 		t.ground = append(t.ground, p.Ground)
-		if s.at[i] >= 0 {
-			count[s.at[i]]++
+		if x := s.at[i]; x >= 0 {
+			count[x]++
 			all++
-			t.sum += t.of(int32(i), s.at[i])
+			t.sum += t.of(int32(i), x)
+			if p.Ground > 0 {
+				beside++
+			}
 		}
+	}
+	if beside == all {
+		return t // wherever a piece lies it is beside the background
 	}
 	atRandom := map[float64]float64{} // of each ground, for a piece drawn at random
 	for i, g := range t.ground {
 		if g == 0 || s.at[i] < 0 {
 			continue
 		}
-		beside++
 		if _, ok := atRandom[g]; !ok {
 			for x, n := range count {
-				if n > 0 {
-					atRandom[g] += t.of(int32(i), int32(x)) * n / all
-				}
+				atRandom[g] += t.of(int32(i), int32(x)) * n / all
 			}
 		}
 		t.atRandom += atRandom[g]
-	}
-	if beside == 0 || beside == all || t.atRandom < 1e-6 {
-		return nil
 	}
 	return t
 }
@@ -576,15 +555,12 @@ func (t *lost) of(place, x int32) float64 {
 
 func (t *lost) put(place, x, y int32) { t.sum += t.of(place, y) - t.of(place, x) }
 
-func (t *lost) cost() float64 { return max(0, t.sum) / t.atRandom }
-
 // wash is how far the order of the pieces is from the order of their places.
 type wash struct {
-	place    []float64 // of each place where it stands in the order, 0..1
-	piece    []float64 // of each piece
-	round    bool      // 1 comes before 0
-	sum      float64
-	atRandom float64
+	place []float64 // of each place where it stands in the order, 0..1
+	piece []float64 // of each piece
+	round bool      // 1 comes before 0
+	against
 }
 
 func newWash(s *search) *wash {
@@ -604,19 +580,20 @@ func newWash(s *search) *wash {
 			where[i] = m.X
 		}
 	}
-	measure := make([]float64, len(s.Pieces))
-	for x, p := range s.Pieces {
-		if measure[x] = -p.Lightness; t.round {
-			measure[x] = p.Hue
+	measure := s.each(func(p *Piece) float64 {
+		if t.round {
+			return p.Hue
 		}
-	}
-	var places, pieces []float64
+		return -p.Lightness
+	})
+	var places []float64
 	for i, x := range s.at {
 		if x >= 0 {
-			places, pieces = append(places, where[i]), append(pieces, measure[x])
+			places = append(places, where[i])
 		}
 	}
-	t.place, t.piece = ranks(where, places), ranks(measure, pieces)
+	slices.Sort(places)
+	t.place, t.piece = ranks(where, places), ranks(measure, s.laid(measure))
 	n := 0.0
 	for i, x := range s.at {
 		if x >= 0 {
@@ -632,9 +609,8 @@ func newWash(s *search) *wash {
 	return t
 }
 
-// ranks are where values stand among others, 0..1: the middle of those alike.
+// ranks are where values stand among others in order, 0..1: the middle of those alike.
 func ranks(values, among []float64) []float64 {
-	slices.Sort(among)
 	out := make([]float64, len(values))
 	for i, v := range values {
 		lo, _ := slices.BinarySearch(among, v)
@@ -658,5 +634,3 @@ func (t *wash) off(place, x int32) float64 {
 }
 
 func (t *wash) put(place, x, y int32) { t.sum += t.off(place, y) - t.off(place, x) }
-
-func (t *wash) cost() float64 { return max(0, t.sum) / t.atRandom }
