@@ -28,6 +28,7 @@ type ArrangeRequest struct {
 	Keep    []KeptPatch // what must lie where
 	Apart   [][2]int64  // pieces of the stash that never touch, by their numbers
 	Again   int         // how many layouts, clearly different; 0 is 1
+	Try     bool        // lay it out as for the quilt that Save names, and keep nothing
 	// Effort multiplies how long is searched; 0 is 1.
 	Effort float64
 }
@@ -113,7 +114,7 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 		}
 	}
 	a.countEmpty()
-	if r.Save == "" {
+	if r.Save == "" || r.Try {
 		return a, nil
 	}
 	saved, err := a.keepLayout(r)

@@ -25,7 +25,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 )
 
@@ -133,6 +132,12 @@ func (b *tab) beside(o ...chromedp.ContextOption) *tab {
 	})
 	out.run(chromedp.EmulateViewport(1280, 800))
 	return out
+}
+
+// close closes the tab.
+func (b *tab) close() {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Cancel(b.ctx))
 }
 
 // heard notes what a browser complains of.
@@ -305,6 +310,7 @@ func TestBrowserTheWholeJob(t *testing.T) {
 	v := visit(t)
 	b := browse(v)
 	b.theJob()
+	b.close()
 	v.restart()
 	again := browse(v)
 	again.visit("/pieces/1")
@@ -328,22 +334,13 @@ func (v *visitor) screens() []string {
 	v.t.Helper()
 	v.enter()
 	_, _, sent := v.send([]string{"table.jpg"}, table(v.t))
-	kept := arranged("save", "mat")
-	code, page, _ := v.post("/arrange", kept...)
+	code, page, _ := v.post("/arrange", arranged("save", "mat")...)
 	require.Equal(v.t, http.StatusOK, code, page)
-	query := url.Values{}
-	for i := 0; i < len(kept)-2; i += 2 {
-		query.Set(kept[i], kept[i+1])
-	}
 	return []string{
-		"/", sent, "/shelf", "/pieces", "/pieces/1", "/pieces/999", "/plan", "/plan?" + query.Encode(),
-		"/arrange", "/arrange?" + query.Encode(), "/quilts", "/quilts/mat", "/refill", "/buy", "/history",
+		"/", sent, "/shelf", "/pieces", "/pieces/1", "/pieces/999", "/plan", "/plan" + query(arranged()...),
+		"/arrange", "/arrange" + query(arranged()...), "/quilts", "/quilts/mat", "/quilts/mat?patch=A1", "/quilts/mat/others", "/recipes", "/recipes/ohio-star",
+		"/refill", "/buy", "/history", "/phone",
 	}
-}
-
-// arranged is a form of a small quilt that the stash of filled has the cloth for.
-func arranged(more ...string) []string {
-	return append([]string{"recipe", "plain-squares", "layout", "3x3", "block", "2", "look", "even", "seed", "1"}, more...)
 }
 
 // Everybody can use every screen: a checker of accessibility finds nothing, by day and
@@ -381,7 +378,8 @@ func TestBrowserPhone(t *testing.T) {
 	b.run(chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 	for _, path := range screens {
 		b.visit(path)
-		assert.LessOrEqual(t, is[int](b, `document.documentElement.scrollWidth`), 360, path)
+		assert.Empty(t, is[[]string](b, `document.documentElement.scrollWidth <= 360 ? [] : [...document.body.querySelectorAll("*")]
+			.filter(e => e.getBoundingClientRect().right > 360 && !e.closest(".scroll, svg, pre")).map(e => e.outerHTML.slice(0, 150))`), "%s: wider than the screen", path)
 		assert.Empty(t, is[[]string](b, `[...document.querySelectorAll("button, select, input, summary, nav a")]
 			.map(e => e.type === "checkbox" || e.type === "radio" || e.type === "file" ? e.closest("label") : e)
 			.filter(e => e.checkVisibility() && e.type !== "hidden")
@@ -429,19 +427,6 @@ func TestBrowserHostilePage(t *testing.T) {
 	b.mu.Unlock()
 	_, after, _ := v.get("/history")
 	require.Equal(t, before, after, "nothing was changed")
-}
-
-// filled is a visitor of a stash with cloth by hand, of every hue family.
-func filled(t *testing.T) *visitor {
-	t.Helper()
-	v := visit(t)
-	for i, f := range cloth.Families {
-		_, err := v.desk.Add(t.Context(), desk.AddRequest{Holding: cloth.Holding{
-			Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5, Family: f, Value: cloth.Values[i%len(cloth.Values)],
-		}})
-		require.NoError(t, err)
-	}
-	return v
 }
 
 // elsewhere is a page of another server.

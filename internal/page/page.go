@@ -153,7 +153,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 // other name, which is how a page elsewhere would reach it by a name of its own.
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, workRoutes, eventRoutes, phoneRoutes) {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, workRoutes, orderRoutes, quiltRoutes, eventRoutes, phoneRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	host, port, _ := net.SplitHostPort(at.String())
@@ -222,6 +222,7 @@ func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byt
 type answer struct {
 	document report.Document
 	report.Frame
+	code int    // of the page; 0: all is well
 	to   string // where to go; empty: here is what was asked for
 	data any    // written as JSON; nil: none
 	file *file
@@ -286,7 +287,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 				a.Stash = strconv.FormatInt(n, 10)
 			}
 			a.Ways = s.ways(r.URL.Path)
-			write(w, http.StatusOK, a)
+			write(w, cmp.Or(a.code, http.StatusOK), a)
 		}
 	})
 }

@@ -167,7 +167,7 @@ func TestTheWholeJob(t *testing.T) {
 	require.Equal(t, 200, code, page)
 	require.Equal(t, "/quilts/mat / 1", at)
 	_, page, _ = v.post(quiltPath("mat / 1")+"/edit", "do", "swap", "a", "A1", "b", "B1")
-	require.Contains(t, page, "changed")
+	require.Contains(t, page, "A1 and B1 have changed places")
 	_, page, _ = v.post(quiltPath("mat / 1")+"/mark", "stage", "sewn", "which", "A")
 	require.Contains(t, page, "1 piece sewn")
 	_, page, _ = v.get("/quilts")

@@ -11,7 +11,6 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
-	"piecebag/internal/plan"
 	"piecebag/internal/stash"
 )
 
@@ -20,6 +19,9 @@ type Arrangement struct {
 	desk.Arrangement
 	Crops Crops // of Holdings, where photos of them are kept
 	Drawn bool  // the document is for a page or for paper: draw the quilt
+	// Apart is that the page has its picture and Said by itself: the document is what to
+	// sew by alone.
+	Apart bool
 }
 
 // Document says how the layout came out, draws it in your cloth, in grey and as it is
@@ -30,21 +32,20 @@ func (a Arrangement) Document() Document {
 	if a.Quilt != a.Needs.Recipe.Name {
 		d.lead = a.Needs.Recipe.Name + ", " + d.lead
 	}
-	head := section{Heading: "The layout", Paras: []string{a.verdict(first)}, Items: a.measures(first)}
-	for _, t := range first.Touches[:min(len(first.Touches), mostTouches)] {
-		head.Items = append(head.Items, fmt.Sprintf("%s touches %s: %s", a.Names[t.A], a.Names[t.B], touchWords[t.Why]))
-	}
-	if n := len(first.Touches) - mostTouches; n > 0 {
-		head.Items = append(head.Items, fmt.Sprintf("and %d touches more, marked in the drawing", n))
-	}
-	if a.Drawn {
+	head := section{Heading: "The layout"}
+	var verdict string
+	verdict, head.Items = a.Said(first)
+	head.Paras = []string{verdict}
+	switch {
+	case a.Apart:
+	case a.Drawn:
 		views := a.views(first)
 		head.Drawings = views[:1]
 		d.sections = append(d.sections, head, section{
 			Heading: "Lights and darks", Drawings: views[1:],
 			Caption: "In grey, which shows its lights and darks, and as it is seen from across the room.",
 		})
-	} else {
+	default:
 		d.sections = append(d.sections, head)
 	}
 	if len(a.Laid) > 1 {
@@ -55,6 +56,26 @@ func (a Arrangement) Document() Document {
 	}
 	d.sections = append(d.sections, a.rows(first), a.counts(first))
 	return d
+}
+
+// Said is what a layout came to, and its measures and touches, a line each.
+func (a Arrangement) Said(l desk.Laid) (verdict string, lines []string) {
+	lines = a.measures(l)
+	for _, t := range l.Touches[:min(len(l.Touches), mostTouches)] {
+		lines = append(lines, fmt.Sprintf("%s touches %s: %s", a.Names[t.A], a.Names[t.B], touchWords[t.Why]))
+	}
+	if n := len(l.Touches) - mostTouches; n > 0 {
+		lines = append(lines, fmt.Sprintf("and %d touches more, marked in the drawing", n))
+	}
+	return a.verdict(l), lines
+}
+
+// PatchWords says what lies in a patch of a layout.
+func (a Arrangement) PatchWords(l desk.Laid, patch int) string {
+	if k := l.Cloth[patch]; k >= 0 {
+		return holdingWords(a.Holdings[k])
+	}
+	return "no cloth is left for it"
 }
 
 // labels draws every row of blocks by itself, each patch with its name, to lay the
@@ -68,7 +89,7 @@ func (a Arrangement) labels(l desk.Laid) (out []section) {
 		}
 	}
 	rows := grouped(sewn, func(i int) string { return desk.RowOf(a.Names[i]) })
-	slices.SortStableFunc(rows, func(x, y group[string, int]) int { return compareNames(x.key, y.key) })
+	slices.SortStableFunc(rows, func(x, y group[string, int]) int { return CompareNames(x.key, y.key) })
 	for _, row := range rows {
 		var all geom.Polygon
 		for _, i := range row.all {
@@ -290,7 +311,7 @@ func (a Arrangement) rows(l desk.Laid) section {
 			order = append(order, i)
 		}
 	}
-	slices.SortStableFunc(order, func(x, y int) int { return compareNames(a.Names[x], a.Names[y]) })
+	slices.SortStableFunc(order, func(x, y int) int { return CompareNames(a.Names[x], a.Names[y]) })
 	for _, i := range order {
 		h := a.Holdings[l.Cloth[i]]
 		t.add(a.Names[i], printWords(h), h.ID)
@@ -301,8 +322,8 @@ func (a Arrangement) rows(l desk.Laid) section {
 	return section{Heading: "Row by row", Said: true, Tables: []table{t}, Paras: []string{"Rows have letters from the top, patches numbers from the left."}}
 }
 
-// compareNames puts A2 before A10, and Z before AA.
-func compareNames(a, b string) int {
+// CompareNames puts the names of patches in order: A2 before A10, and Z before AA.
+func CompareNames(a, b string) int {
 	letters := func(s string) (string, string) {
 		k := strings.IndexAny(s, "0123456789")
 		if k < 0 {
@@ -324,22 +345,6 @@ func compareNames(a, b string) int {
 	return slices.Compare(x[:], y[:])
 }
 
-// QuiltsDocument lists the quilts that are kept.
-func QuiltsDocument(all []desk.Quilt) Document {
-	d := Document{title: "The quilts you keep"}
-	if len(all) == 0 {
-		d.lead = "None yet: plan or arrange one, and keep it under a name."
-		return d
-	}
-	t := table{Columns: columns("quilt", "recipe", ">finished", ">from the stash", ">lacks", ">laid out", ">sewn")}
-	for _, q := range all {
-		t.add(q.Name, q.Recipe, cloth.FormatInches(q.WidthIn)+" × "+cloth.FormatInches(q.LengthIn),
-			q.Pulled, blankZero(q.Lacks), blankZero(q.Laid), blankZero(q.Stages[plan.SewnStage]))
-	}
-	d.sections = []section{{Tables: []table{t}}}
-	return d
-}
-
 // HistoryDocument lists changes of the stash, the last first.
 func HistoryDocument(all []stash.Change) Document {
 	d := Document{title: "What was done"}
@@ -354,31 +359,36 @@ func HistoryDocument(all []stash.Change) Document {
 // WhyHere shows why a piece lies in its place.
 type WhyHere desk.WhyHere
 
+// Title names the patch and its cloth.
+func (h WhyHere) Title() string { return h.Patch + ": " + holdingWords(h.Holding) }
+
 // Text says it in a few lines.
 func (h WhyHere) Text(w io.Writer, o TextOptions) error {
-	d := Document{title: h.Patch + ": " + holdingWords(h.Holding)}
-	s := section{Heading: "Why it lies here"}
+	return Document{title: h.Title(), sections: []section{{Heading: "Why it lies here", Items: h.Lines()}}}.Text(w, o)
+}
+
+// Lines are the reasons, one a line.
+func (h WhyHere) Lines() (out []string) {
 	for _, n := range h.Beside {
 		words := n.Patch + ": " + holdingWords(n.Holding)
 		if n.Alike != "" {
 			words += ", " + touchWords[n.Alike] + ": too much alike"
 		}
-		s.Items = append(s.Items, "beside it "+words)
+		out = append(out, "beside it "+words)
 	}
-	s.Items = append(s.Items, fmt.Sprintf("it is L* %.0f; with those about it the mean is %.0f, that of the quilt %.0f", h.Lightness, h.About, h.All))
+	out = append(out, fmt.Sprintf("it is L* %.0f; with those about it the mean is %.0f, that of the quilt %.0f", h.Lightness, h.About, h.All))
 	if h.Nearest != "" {
-		s.Items = append(s.Items, fmt.Sprintf("the nearest of the same print is %s, %.1f inches away", h.Nearest, h.Away))
+		out = append(out, fmt.Sprintf("the nearest of the same print is %s, %.1f inches away", h.Nearest, h.Away))
 	} else if h.Holding.Print != "" {
-		s.Items = append(s.Items, "it is the only one of its print")
+		out = append(out, "it is the only one of its print")
 	}
 	if h.Better > 0 {
-		s.Items = append(s.Items, fmt.Sprintf("%s of %d places it could change with would make the quilt more even; another seed may", cloth.Count(h.Better, "place"), h.Others))
+		out = append(out, fmt.Sprintf("%s of %d places it could change with would make the quilt more even; another seed may", cloth.Count(h.Better, "place"), h.Others))
 	} else {
-		s.Items = append(s.Items, fmt.Sprintf("none of the %d places it could change with, without a touch more, makes the quilt more even", h.Others))
+		out = append(out, fmt.Sprintf("none of the %d places it could change with, without a touch more, makes the quilt more even", h.Others))
 	}
 	if h.Locked {
-		s.Items = append(s.Items, "it is locked here")
+		out = append(out, "it is locked here")
 	}
-	d.sections = []section{s}
-	return d.Text(w, o)
+	return out
 }

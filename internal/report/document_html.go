@@ -63,6 +63,7 @@ type Frame struct {
 	// Stash is the number of the stash's last change when the page was made; empty: it is
 	// not told of later ones.
 	Stash string
+	Swap  string // what the main part is called where a script puts another in its place
 }
 
 // Way leads to another page.

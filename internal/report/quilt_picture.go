@@ -53,6 +53,44 @@ const (
 	otherSide = 500
 )
 
+// Seen is how a layout is looked at.
+type Seen string
+
+// The ways to look at a layout.
+const (
+	InColour Seen = "colour"
+	InGrey   Seen = "grey"
+	FromAfar Seen = "afar" // from across the room
+)
+
+// Margin is how much of what lies behind the quilt its pictures show on each side, inches.
+const Margin = marginWide
+
+// View writes a layout as JPEG, Margin about it, as it is seen in one of the ways.
+func (a Arrangement) View(w io.Writer, l desk.Laid, how Seen) error {
+	m := image.Image(a.picture(l, viewSide))
+	switch how {
+	case InGrey:
+		m = greyPicture(m)
+	case FromAfar:
+		m = a.fromAfar(m)
+	}
+	return writeJPEG(w, m)
+}
+
+// Small writes a layout as JPEG, to choose among several.
+func (a Arrangement) Small(w io.Writer, l desk.Laid) error {
+	return writeJPEG(w, a.picture(l, otherSide))
+}
+
+func writeJPEG(w io.Writer, m image.Image) error {
+	data, err := jpegOf(m, chipQuality)
+	if err == nil {
+		_, err = w.Write(data)
+	}
+	return err
+}
+
 // views are a layout in colour, in grey and from across the room, for a document.
 func (a Arrangement) views(l desk.Laid) []drawing {
 	quilt := a.picture(l, viewSide)

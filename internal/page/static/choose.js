@@ -28,7 +28,7 @@ if (form && form.querySelector("#correct")) {
     const all = document.createElement("button")
     all.type = "button"
     all.className = "quiet"
-    all.textContent = "tick all of these"
+    all.textContent = "tick all"
     all.setAttribute("aria-label", "tick all of " + family.querySelector("h2").firstChild.textContent.trim())
     all.addEventListener("click", () => {
       for (const t of family.querySelectorAll("input[name=piece]")) t.checked = true

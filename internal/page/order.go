@@ -1,0 +1,466 @@
+package page
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/arrange"
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/report"
+)
+
+// orderRoutes work quilts out and lay them out.
+var orderRoutes = []route{
+	{"GET /plan", planPage}, {"POST /plan", keepPlan},
+	{"GET /arrange", arrangePage}, {"POST /arrange", keepArranged},
+	{"GET /recipes", recipes}, {"GET /recipes/{name}", recipePage}, {"GET /recipe.svg", recipePicture},
+}
+
+const (
+	mostAgain  = 12 // layouts at once
+	mostBlocks = 10_000
+)
+
+// ownRoles are what sashing and borders may be cut from; empty: a print of their own.
+var ownRoles = slices.Concat([]string{"background", "any", "light", "medium", "dark"}, words(cloth.Families))
+
+// recipe reads which block is meant, built in or as written, with sashing and borders.
+func (f *fields) recipe() *recipe.Recipe {
+	name, text := f.text("recipe"), []byte(f.text("text"))
+	if f.err != nil {
+		return nil
+	}
+	var err error
+	if len(text) > 0 {
+		name = "your recipe"
+	} else if text, err = recipe.Text(name); err != nil {
+		f.err = err
+		return nil
+	}
+	var b bytes.Buffer
+	b.Write(text)
+	f.strip(&b, "[sashing]", "sashing")
+	if f.text("sashing") != "" {
+		if f.ticked("sashing-edge") {
+			b.WriteString("edge = true\n")
+		}
+		if role := read(f, "cornerstone", readOwnRole); role != "" {
+			fmt.Fprintf(&b, "cornerstone = %q\n", role)
+		}
+	}
+	for _, n := range []string{"border", "border-2"} {
+		f.strip(&b, "[[border]]", n)
+		if f.text(n) != "" && f.ticked("mitred") {
+			b.WriteString("mitred = true\n")
+		}
+	}
+	block := read(f, "block", readWidth)
+	if f.err != nil {
+		return nil
+	}
+	r, err := recipe.Read(name, b.Bytes())
+	if err == nil && block > 0 {
+		r, err = r.Resize(block)
+	}
+	f.err = err
+	return r
+}
+
+// strip writes sashing or a border into a recipe, where a width is given for it.
+func (f *fields) strip(b *bytes.Buffer, table, name string) {
+	wide := read(f, name, readWidth)
+	if wide == 0 {
+		return
+	}
+	fmt.Fprintf(b, "\n%s\nwidth = %g\n", table, wide)
+	if role := read(f, name+"-role", readOwnRole); role != "" {
+		fmt.Fprintf(b, "role = %q\n", role)
+	}
+}
+
+func readOwnRole(s string) (string, error) {
+	if !slices.Contains(ownRoles, s) {
+		return "", fault.Usage("", "there is no such cloth", "choose one of the list")
+	}
+	return s, nil
+}
+
+func readWidth(s string) (float64, error) {
+	in, err := desk.ReadLength(s)
+	if err == nil && in <= 0 {
+		err = fault.Usage("", "this is not a width", "write it like 2½ or 6cm")
+	}
+	return in, err
+}
+
+// readCrossed reads a number of blocks across and down.
+func readCrossed(s string) (out [2]int, err error) {
+	across, down, ok := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
+	for i, text := range []string{across, down} {
+		n, e := strconv.Atoi(strings.TrimSpace(text))
+		if !ok || e != nil || n < 1 || n > mostBlocks {
+			return out, fault.Usage("", "this is not a number of blocks across and down", "write it like 4x5")
+		}
+		out[i] = n
+	}
+	return out, nil
+}
+
+func readSize(s string) (out [2]float64, err error) {
+	sides, err := cloth.ParseSides(s, cloth.Inches)
+	if err != nil || len(sides) != 2 {
+		return out, fault.Usage("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
+	}
+	return [2]float64{sides[0], sides[1]}, nil
+}
+
+// order reads which quilt is meant, how it is cut and from what.
+func (f *fields) order() desk.PlanRequest {
+	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: f.text("save")}
+	o, s := &out.Order, &out.Shop
+	o.Recipe = f.recipe()
+	given := 0
+	for _, name := range []string{"layout", "blocks", "size", "bed"} {
+		if f.text(name) != "" {
+			given++
+		}
+	}
+	if given != 1 && f.err == nil {
+		f.err = fault.Usage("", "say once how large the quilt is", "fill in one of: blocks across and down, how many blocks, its size, or a bed")
+	}
+	crossed, sides := read(f, "layout", readCrossed), read(f, "size", readSize)
+	o.Columns, o.Rows, o.WidthIn, o.LengthIn = crossed[0], crossed[1], sides[0], sides[1]
+	o.Blocks, o.Bed = read(f, "blocks", number(1, mostBlocks)), f.text("bed")
+	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
+	*s = plan.Defaults(recipe.Inches())
+	unit := cloth.Inches
+	if f.ticked("metric") {
+		unit = cloth.Centimetres
+	}
+	if f.err == nil {
+		s.System, f.err = desk.ReadSystem(cmp.Or(f.text("seam"), "¼"), unit)
+	}
+	s.System.Trim = read(f, "trim", desk.ReadLength)
+	s.WOFIn = cmp.Or(read(f, "wof", readWidth), s.WOFIn)
+	s.BackWOFIn, s.SquaringIn = read(f, "back-wof", readWidth), read(f, "squaring", desk.ReadLength)
+	s.Shrink = float64(read(f, "shrink", number(0, int(100*plan.MostShrink)))) / 100
+	for role := range strings.SplitSeq(f.text("one-way"), ",") {
+		if role = strings.TrimSpace(role); role != "" {
+			s.OneWay = append(s.OneWay, role)
+		}
+	}
+	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
+	if out.NoStash && (out.Background != "" || out.Save != "") && f.err == nil {
+		f.err = fault.Usage("", "without the stash there is no print of it for the background, and nothing to keep", "leave the tick off, or those empty")
+	}
+	return out
+}
+
+var prefers = []cutting.Prefer{cutting.Scraps, cutting.Waste, cutting.Variety}
+
+func oneOf[T ~string](all []T) func(string) (T, error) {
+	return func(s string) (T, error) {
+		if !slices.Contains(all, T(s)) {
+			return "", fault.Usage("", "there is no such choice", "choose one of the list")
+		}
+		return T(s), nil
+	}
+}
+
+// arrangement reads how a quilt is to be laid out.
+func (f *fields) arrangement() desk.ArrangeRequest {
+	out := desk.ArrangeRequest{
+		PlanRequest: f.order(), Look: cmp.Or(read(f, "look", oneOf(arrange.Looks)), arrange.Even), Corners: f.ticked("corners"),
+		Seed: uint64(cmp.Or(read(f, "seed", number(1, 1_000_000_000)), 1)), Again: read(f, "again", number(1, mostAgain)), //nolint:gosec // at least 1
+	}
+	for _, s := range split(f.text("keep")) {
+		patch, piece, ok := strings.Cut(s, "=")
+		id, err := strconv.ParseInt(strings.TrimSpace(piece), 10, 64)
+		if (!ok || err != nil) && f.err == nil {
+			f.err = fault.Usage(s, "this is not a patch and a piece", "write it like A5=12")
+		}
+		out.Keep = append(out.Keep, desk.KeptPatch{Patch: strings.TrimSpace(patch), Holding: id})
+	}
+	for _, s := range split(f.text("apart")) {
+		a, b, ok := strings.Cut(s, "-")
+		x, e1 := strconv.ParseInt(strings.TrimSpace(a), 10, 64)
+		y, e2 := strconv.ParseInt(strings.TrimSpace(b), 10, 64)
+		if (!ok || e1 != nil || e2 != nil) && f.err == nil {
+			f.err = fault.Usage(s, "these are not two pieces", "write their numbers like 12-30")
+		}
+		out.Apart = append(out.Apart, [2]int64{x, y})
+	}
+	return out
+}
+
+// split parts what stands between commas.
+func split(s string) (out []string) {
+	for part := range strings.SplitSeq(s, ",") {
+		if part = strings.TrimSpace(part); part != "" {
+			out = append(out, part)
+		}
+	}
+	return out
+}
+
+// ordering is what the form of a quilt shows.
+type ordering struct {
+	Action, Heading, Button  string
+	Is                       url.Values // as written
+	Recipes                  []about
+	Looks, Beds, Roles       []string
+	Prefers, Prints          []string
+	Picture                  string // of the recipe
+	Shown, Arrange           bool
+	Given                    []pair // all that was written, to keep what was worked out
+	Files                    []report.Way
+	MoreOf, MoreSewn, MoreTo bool // parts of the form that stand open
+}
+
+type about struct{ Name, Words string }
+
+type pair struct{ Name, Value string }
+
+func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
+	_ = r.ParseForm() // what cannot be parsed is not there
+	o.Is, o.Looks, o.Roles, o.Prefers, o.Arrange = r.Form, words(arrange.Looks), ownRoles, words(prefers), o.Action == "/arrange"
+	for _, name := range recipe.Names() {
+		built, err := recipe.BuiltIn(name)
+		if err != nil {
+			return o, err
+		}
+		o.Recipes = append(o.Recipes, about{name, built.About})
+	}
+	for _, b := range plan.Beds {
+		o.Beds = append(o.Beds, b.Name)
+	}
+	names, err := s.desk.Names(r.Context())
+	if err != nil {
+		return o, err
+	}
+	o.Prints = names.Prints
+	o.Shown = o.Is.Get("recipe") != "" || o.Is.Get("text") != ""
+	of := url.Values{}
+	for _, name := range []string{"recipe", "text", "block", "sashing", "sashing-role", "sashing-edge", "cornerstone", "border", "border-role", "border-2", "border-2-role", "mitred"} {
+		if v := o.Is.Get(name); v != "" {
+			of.Set(name, v)
+		}
+	}
+	if of.Get("recipe") == "" {
+		of.Set("recipe", recipe.Names()[0])
+	}
+	o.Picture = "/recipe.svg?" + of.Encode()
+	any := func(names ...string) bool {
+		return slices.ContainsFunc(names, func(n string) bool { return o.Is.Get(n) != "" })
+	}
+	o.MoreOf = any("text", "sashing", "border", "border-2")
+	o.MoreSewn = any("metric", "wof", "back-wof", "squaring", "shrink", "trim", "one-way", "wash") || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
+	o.MoreTo = any("keep", "apart", "corners")
+	if o.Shown {
+		o.Given = given(o.Is)
+		for _, kind := range []string{"pdf", "html"} {
+			q := url.Values{"as": {kind}}
+			for _, p := range o.Given {
+				q.Set(p.Name, p.Value)
+			}
+			o.Files = append(o.Files, report.Way{Words: strings.ToUpper(kind), To: o.Action + "?" + q.Encode()})
+		}
+	}
+	return o, nil
+}
+
+// given is all that was written into a form, in the order of names.
+func given(is url.Values) (out []pair) {
+	for name, v := range is {
+		if name != "save" && name != "as" && name != "done" && v[0] != "" {
+			out = append(out, pair{name, v[0]})
+		}
+	}
+	slices.SortFunc(out, func(a, b pair) int { return strings.Compare(a.Name, b.Name) })
+	return out
+}
+
+// wrongForm shows a form again with what is wrong in it.
+func (o ordering) wrongForm(err error, d report.Document) (answer, error) {
+	f := fault.Of(err)
+	if f == nil {
+		return answer{}, err
+	}
+	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}, Wrong: strings.TrimPrefix(f.About+": "+f.Why, ": "), Remedy: f.Remedy}}, nil
+}
+
+func planPage(s *Server, r *http.Request) (answer, error) {
+	o, err := s.ordering(r, ordering{Action: "/plan", Heading: "A quilt from the stash", Button: "Work it out"})
+	if err != nil {
+		return answer{}, err
+	}
+	empty := report.Titled("Plan", "What a quilt is cut from, what the stash has of it, what is to be bought.")
+	if !o.Shown {
+		return answer{document: empty, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+	}
+	f := fields{r: r}
+	ask := f.order()
+	ask.Save = ""
+	if f.err != nil {
+		return o.wrongForm(f.err, empty)
+	}
+	p := report.Plan{Why: f.ticked("why")}
+	if p.Plan, err = s.desk.Plan(r.Context(), ask); err != nil {
+		return o.wrongForm(err, empty)
+	}
+	if p.Pull != nil {
+		if p.Crops, err = s.crops(r.Context(), desk.Pulled(p.Pull.Cover), report.ChipSide); err != nil {
+			return answer{}, err
+		}
+	}
+	return o.answered(r, p.Document(), "plan")
+}
+
+// answered is a document with its form before it, or as a file.
+func (o ordering) answered(r *http.Request, d report.Document, name string) (answer, error) {
+	if as := r.FormValue("as"); as != "" {
+		return asFile(d, name, as)
+	}
+	return answer{document: d, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+}
+
+// asFile is a document to keep.
+func asFile(d report.Document, name, as string) (answer, error) {
+	var b bytes.Buffer
+	var err error
+	kind := ""
+	switch as {
+	case "pdf":
+		kind, err = "application/pdf", d.PDF(&b, report.Papers[0])
+	case "pdf-a4":
+		as, kind, err = "pdf", "application/pdf", d.PDF(&b, "a4")
+	case "html":
+		kind, err = "text/html", d.HTML(&b)
+	default:
+		err = fault.Usage(as, "there is no such kind of file", "choose one of the page")
+	}
+	return answer{file: &file{kind: kind, name: fileName(name) + "." + as, data: b.Bytes()}}, err
+}
+
+// fileName is a name without what a file's name does not hold everywhere.
+func fileName(s string) string {
+	return strings.Trim(strings.Map(func(r rune) rune {
+		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
+			return '-'
+		}
+		return r
+	}, s), " .")
+}
+
+func keepPlan(s *Server, r *http.Request) (answer, error) {
+	f := fields{r: r}
+	ask := f.order()
+	if f.err == nil && ask.Save == "" {
+		f.err = errNoName
+	}
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	_, err := s.desk.Plan(r.Context(), ask)
+	return after("/quilts", "kept as "+ask.Save), err
+}
+
+var errNoName = fault.Usage("", "it has no name to keep it by", "write one")
+
+func arrangePage(s *Server, r *http.Request) (answer, error) {
+	o, err := s.ordering(r, ordering{Action: "/arrange", Heading: "A quilt laid out with your cloth", Button: "Lay it out"})
+	if err != nil {
+		return answer{}, err
+	}
+	empty := report.Titled("Arrange", "Nothing alike touches, and the darks are spread.")
+	if !o.Shown {
+		return answer{document: empty, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+	}
+	f := fields{r: r}
+	ask := f.arrangement()
+	ask.Save = ""
+	if f.err != nil {
+		return o.wrongForm(f.err, empty)
+	}
+	laid, err := s.desk.Arrange(r.Context(), ask)
+	if err != nil {
+		return o.wrongForm(err, empty)
+	}
+	a, err := s.clothed(r.Context(), laid)
+	if err != nil {
+		return answer{}, err
+	}
+	return o.answered(r, a.Document(), "layout")
+}
+
+func keepArranged(s *Server, r *http.Request) (answer, error) {
+	f := fields{r: r}
+	ask := f.arrangement()
+	if f.err == nil && ask.Save == "" {
+		f.err = errNoName
+	}
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	_, err := s.desk.Arrange(r.Context(), ask)
+	return after(quiltPath(ask.Save), "kept, with its cloth"), err
+}
+
+// recipePicture draws the block that a form means.
+func recipePicture(_ *Server, r *http.Request) (answer, error) {
+	f := fields{r: r}
+	is := f.recipe()
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	var b bytes.Buffer
+	err := report.RecipeDrawing(&b, is)
+	return answer{file: &file{kind: "image/svg+xml", data: b.Bytes()}}, err
+}
+
+// recipes shows the blocks that are built in.
+func recipes(*Server, *http.Request) (answer, error) {
+	var all []about
+	for _, name := range recipe.Names() {
+		r, err := recipe.BuiltIn(name)
+		if err != nil {
+			return answer{}, err
+		}
+		all = append(all, about{name, r.About})
+	}
+	return answer{document: report.Titled("Recipes", "Blocks that are built in. Take one as it is, or write your own from it."), Frame: report.Frame{Before: form("recipes.html", all)}}, nil
+}
+
+// recipePage shows a recipe, or one as you wrote it, with its text to go on from.
+func recipePage(_ *Server, r *http.Request) (answer, error) {
+	name := r.PathValue("name")
+	text := []byte(r.FormValue("text"))
+	if len(text) == 0 {
+		var err error
+		if text, err = recipe.Text(name); err != nil {
+			return answer{}, err
+		}
+	}
+	a := answer{document: report.Titled(name, "")}
+	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Format": recipe.Format()})
+	is, err := recipe.Read(name, text)
+	if f := fault.Of(err); f != nil {
+		a.Wrong, a.Remedy = strings.TrimPrefix(f.About+": "+f.Why, ": "), f.Remedy
+		return a, nil
+	}
+	if err == nil {
+		a.document = report.RecipeDocument(is, recipe.Inches())
+	}
+	return a, err
+}

@@ -1,0 +1,404 @@
+package page
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/arrange"
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+	"piecebag/internal/plan"
+	"piecebag/internal/report"
+)
+
+// quiltRoutes serve the quilts that are kept.
+var quiltRoutes = []route{
+	{"GET /quilts", quilts}, {"GET /quilts/{name}", quilt}, {"GET /quilts/{name}/view", quiltView}, {"GET /quilts/{name}/file", quiltFile},
+	{"GET /quilts/{name}/others", otherLayouts}, {"POST /quilts/{name}/again", layAgain},
+	{"POST /quilts/{name}/edit", editQuilt}, {"POST /quilts/{name}/mark", markQuilt},
+	{"POST /quilts/{name}/copy", copyQuilt}, {"POST /quilts/{name}/forget", forgetQuilt},
+}
+
+func quiltPath(name string) string { return "/quilts/" + url.PathEscape(name) }
+
+func quilts(s *Server, r *http.Request) (answer, error) {
+	all, err := s.desk.Quilts(r.Context())
+	if err != nil {
+		return answer{}, err
+	}
+	type kept struct {
+		Name, To, Recipe, Size, Far string
+		Lacks                       int
+		Laid                        bool
+	}
+	var v []kept
+	for _, q := range all {
+		k := kept{Name: q.Name, To: quiltPath(q.Name), Recipe: q.Recipe, Size: cloth.FormatInches(q.WidthIn) + " × " + cloth.FormatInches(q.LengthIn), Lacks: q.Lacks, Laid: q.Laid > 0}
+		if k.Laid {
+			k.Far = howFar(q.Laid, q.Stages)
+		}
+		v = append(v, k)
+	}
+	return answer{document: report.Titled("The quilts you keep", ""), Frame: report.Frame{Before: form("quilts.html", v)}}, nil
+}
+
+// howFar says how many pieces of a layout have come to which stage.
+func howFar(laid int, stages map[plan.Stage]int) string {
+	out := []string{cloth.Count(laid, "piece") + " laid out"}
+	for _, stage := range []plan.Stage{plan.PulledStage, plan.CutStage, plan.SewnStage} {
+		if n := stages[stage]; n > 0 {
+			out = append(out, fmt.Sprintf("%d %s", n, stage))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// clothed is a layout with the cloth that it is drawn in.
+func (s *Server) clothed(ctx context.Context, laid desk.Arrangement) (report.Arrangement, error) {
+	a := report.Arrangement{Arrangement: laid, Drawn: true}
+	var err error
+	if a.Crops, err = s.crops(ctx, a.Used(), report.ChipSide); err == nil {
+		a.Crops.Lend(a.Holdings)
+	}
+	return a, err
+}
+
+// patchView is a patch of a layout that may be picked.
+type patchView struct {
+	Name, Says, Points string
+	To                 string // what picking it leads to
+	Picked, Locked     bool
+	Stage              plan.Stage
+}
+
+// layoutView is a kept layout, to look at and to change.
+type layoutView struct {
+	At, View              string
+	Views                 []report.Way
+	Box, Left, Wide, High string
+	Picture, Alt          string
+	Patches               []patchView
+	Picked, With          *patchView
+	Row, Block            string // of the picked patch
+	Why                   []string
+	Rows                  []string
+	Verdict, Far          string
+	Said                  []string
+	Files                 []report.Way
+	Seed                  uint64
+	Looks                 []string
+	Look                  string
+	Line, Thick           string
+	Nothing               bool // nothing is laid out yet
+}
+
+// quilt shows a kept quilt: what is picked, and how it is seen, the address says.
+func quilt(s *Server, r *http.Request) (answer, error) {
+	name := r.PathValue("name")
+	laid, err := s.desk.Quilt(r.Context(), name)
+	if errors.Is(err, desk.ErrNotLaid) {
+		a := answer{document: report.Titled(name, "It is planned, and not laid out yet.")}
+		a.Before = form("layout.html", layoutView{At: quiltPath(name), Nothing: true})
+		return a, nil
+	}
+	if err != nil {
+		return answer{}, err
+	}
+	a, err := s.clothed(r.Context(), laid)
+	if err != nil {
+		return answer{}, err
+	}
+	a.Apart = true
+	v, err := layoutOf(a, name, fields{r: r})
+	return answer{document: a.Document(), Frame: report.Frame{Before: form("layout.html", v), Scripts: []string{staticAt("layout.js")}, Swap: "main"}}, err
+}
+
+// layoutOf is a layout as the page shows it.
+func layoutOf(a report.Arrangement, name string, f fields) (layoutView, error) {
+	first := a.Laid[0]
+	look := report.Seen(cmp.Or(f.text("view"), string(report.InColour)))
+	at := quiltPath(name)
+	here := func(pairs ...string) string {
+		q := url.Values{}
+		if look != report.InColour {
+			q.Set("view", string(look))
+		}
+		for i := 0; i < len(pairs); i += 2 {
+			q.Set(pairs[i], pairs[i+1])
+		}
+		return at + strings.TrimSuffix("?"+q.Encode(), "?")
+	}
+	short := func(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
+	wide, high := a.Top.WidthIn+2*report.Margin, a.Top.HeightIn+2*report.Margin
+	v := layoutView{
+		At: at, View: string(look), Left: short(-report.Margin), Wide: short(wide), High: short(high), Seed: first.Seed, Looks: words(arrange.Looks), Look: string(a.Problem.Look),
+		Box:  strings.Join([]string{short(-report.Margin), short(-report.Margin), short(wide), short(high)}, " "),
+		Line: short(0.003 * max(wide, high)), Thick: short(0.008 * max(wide, high)),
+	}
+	stages := map[plan.Stage]int{}
+	rows := map[string]bool{}
+	for _, place := range a.Problem.Places {
+		one := a.Saved.Laid.Of(a.Names[place.Patches[0]])
+		for _, i := range place.Patches {
+			p := patchView{Name: a.Names[i], Says: a.PatchWords(first, i), Points: points(a.Top.Patches[i].Polygon)}
+			if one != nil {
+				p.Locked, p.Stage = one.Locked, one.Stage
+			}
+			if row := desk.RowOf(p.Name); a.Top.Patches[i].Block >= 0 && !rows[row] {
+				rows[row] = true
+				v.Rows = append(v.Rows, row)
+			}
+			v.Patches = append(v.Patches, p)
+		}
+		if one != nil {
+			stages[one.Stage]++
+		}
+	}
+	slices.SortFunc(v.Rows, func(a, b string) int { return cmp.Or(len(a)-len(b), strings.Compare(a, b)) })
+	slices.SortStableFunc(v.Patches, func(p, q patchView) int { return report.CompareNames(p.Name, q.Name) })
+	for i := range v.Patches {
+		p := &v.Patches[i]
+		switch p.Name {
+		case f.text("patch"):
+			p.Picked, v.Picked = true, p
+		case f.text("with"):
+			p.Picked, v.With = true, p
+		}
+	}
+	for i := range v.Patches {
+		p := &v.Patches[i]
+		switch {
+		case v.Picked == nil:
+			p.To = here("patch", p.Name)
+		case p == v.Picked:
+			p.To = here()
+		default:
+			p.To = here("patch", v.Picked.Name, "with", p.Name)
+		}
+	}
+	if v.Picked != nil {
+		v.Row = desk.RowOf(v.Picked.Name)
+		if block, _, parted := strings.Cut(v.Picked.Name, "."); parted {
+			v.Block = block
+		}
+		if why, err := a.Why(v.Picked.Name); err == nil { // none where no cloth lies there
+			v.Why = report.WhyHere(why).Lines()
+		}
+	}
+	for _, w := range []struct {
+		how   report.Seen
+		words string
+	}{{report.InColour, "In colour"}, {report.InGrey, "In grey"}, {report.FromAfar, "From across the room"}} {
+		v.Views = append(v.Views, report.Way{Words: w.words, To: at + strings.TrimSuffix("?"+url.Values{"view": {string(w.how)}}.Encode(), "?view=colour"), Here: w.how == look})
+	}
+	sum := sumOf(a.Top.WidthIn, a.Top.HeightIn, a.Saved.Laid.Pieces, a.Saved.Top, first.Touches, clothOf(a, first))
+	v.Picture = at + "/view?" + url.Values{"how": {string(look)}, "sum": {sum}}.Encode()
+	v.Alt = "the quilt " + name + map[report.Seen]string{report.InColour: " in its cloth", report.InGrey: " in grey", report.FromAfar: " from across the room"}[look]
+	v.Verdict, v.Said = a.Said(first)
+	v.Far = howFar(len(a.Problem.Places)-a.Empty, stages)
+	for _, x := range []report.Way{{Words: "PDF to print, Letter", To: "pdf"}, {Words: "PDF to print, A4", To: "pdf-a4"}, {Words: "Page", To: "html"}, {Words: "Picture (PNG)", To: "png"}, {Words: "Drawing (SVG)", To: "svg"}} {
+		v.Files = append(v.Files, report.Way{Words: x.Words, To: at + "/file?as=" + x.To})
+	}
+	return v, nil
+}
+
+// clothOf is all of the cloth in a layout that its picture depends on.
+func clothOf(a report.Arrangement, l desk.Laid) (out []any) {
+	for _, k := range append([]int{a.GroundAt}, l.Cloth...) {
+		if k >= 0 {
+			h := a.Holdings[k]
+			out = append(out, h.ID, h.Photo, h.Piece, h.Mean, h.Colours)
+		}
+	}
+	return out
+}
+
+// quiltView is the picture of a layout. Its address names what it shows.
+func quiltView(s *Server, r *http.Request) (answer, error) {
+	laid, err := s.desk.Quilt(r.Context(), r.PathValue("name"))
+	if err != nil {
+		return answer{}, err
+	}
+	a, err := s.clothed(r.Context(), laid)
+	if err != nil {
+		return answer{}, err
+	}
+	var b bytes.Buffer
+	err = a.View(&b, a.Laid[0], report.Seen(r.FormValue("how")))
+	return answer{file: &file{kind: "image/jpeg", data: b.Bytes(), kept: true}}, err
+}
+
+// quiltFile is a layout to print or to keep.
+func quiltFile(s *Server, r *http.Request) (answer, error) {
+	name, as := r.PathValue("name"), r.FormValue("as")
+	laid, err := s.desk.Quilt(r.Context(), name)
+	if err != nil {
+		return answer{}, err
+	}
+	a := report.Arrangement{Arrangement: laid, Drawn: true}
+	side := report.ChipSide
+	if as == "png" {
+		side = a.CropSide()
+	}
+	if a.Crops, err = s.crops(r.Context(), a.Used(), side); err != nil {
+		return answer{}, err
+	}
+	a.Crops.Lend(a.Holdings)
+	var b bytes.Buffer
+	switch as {
+	case "png":
+		err = a.Picture(&b)
+		return answer{file: &file{kind: "image/png", name: fileName(name) + ".png", data: b.Bytes()}}, err
+	case "svg":
+		err = a.SVG(&b)
+		return answer{file: &file{kind: "image/svg+xml", name: fileName(name) + ".svg", data: b.Bytes()}}, err
+	}
+	return asFile(a.Document(), name, as)
+}
+
+// edits are what a form may do to a layout, with what is said of it.
+var edits = map[string]struct {
+	make func(a, b string) desk.Edit
+	said string
+	stay bool // the patch stays picked
+}{
+	"swap":   {func(a, b string) desk.Edit { return desk.Edit{Swap: [2]string{a, b}} }, "%s and %s have changed places", false},
+	"turn":   {func(a, _ string) desk.Edit { return desk.Edit{Turn: a, By: 1} }, "the cloth of %s is turned", true},
+	"lock":   {func(a, _ string) desk.Edit { return desk.Edit{Lock: []string{a}} }, "%s is locked", true},
+	"unlock": {func(a, _ string) desk.Edit { return desk.Edit{Unlock: []string{a}} }, "%s is free again", true},
+}
+
+func editQuilt(s *Server, r *http.Request) (answer, error) {
+	name, one, other := r.PathValue("name"), strings.TrimSpace(r.FormValue("a")), strings.TrimSpace(r.FormValue("b"))
+	e, ok := edits[r.FormValue("do")]
+	if !ok {
+		return answer{}, fault.Usage(r.FormValue("do"), "nothing like this can be done to a layout", "press one of its buttons")
+	}
+	if _, err := s.desk.EditQuilt(r.Context(), name, e.make(one, other)); err != nil {
+		return answer{}, err
+	}
+	said := fmt.Sprintf(e.said, []any{one, other}[:strings.Count(e.said, "%s")]...)
+	back := quiltPath(name)
+	if e.stay {
+		back = withQuery(back, url.Values{"patch": {one}})
+	}
+	if view := r.FormValue("view"); view != "" && view != string(report.InColour) {
+		back = withQuery(back, url.Values{"view": {view}})
+	}
+	return after(back, said), nil
+}
+
+func markQuilt(s *Server, r *http.Request) (answer, error) {
+	name, stage := r.PathValue("name"), r.FormValue("stage")
+	m, err := s.desk.MarkQuilt(r.Context(), desk.MarkRequest{Quilt: name, Stage: plan.Stage(stage), Blocks: strings.Fields(strings.ReplaceAll(r.FormValue("which"), ",", " "))})
+	said := cloth.Count(m.Pieces, "piece") + " " + stage
+	if m.Others > 0 {
+		said += fmt.Sprintf(", and %d more of the same cloth cut", m.Others)
+	}
+	if m.Cloth > 0 {
+		said += fmt.Sprintf("; %s of cloth cut, %s back in the stash", cloth.Count(m.Cloth, "piece"), cloth.Count(m.Back, "remnant"))
+	}
+	if m.Done {
+		said += "; the quilt is sewn"
+	}
+	return after(quiltPath(name), said), err
+}
+
+func copyQuilt(s *Server, r *http.Request) (answer, error) {
+	as := strings.TrimSpace(r.FormValue("as"))
+	if as == "" {
+		return answer{}, errNoName
+	}
+	_, err := s.desk.CopyQuilt(r.Context(), r.PathValue("name"), as)
+	return after(quiltPath(as), "kept too, from what is left of the stash"), err
+}
+
+func forgetQuilt(s *Server, r *http.Request) (answer, error) {
+	_, err := s.desk.ForgetPlan(r.Context(), r.PathValue("name"))
+	return after("/quilts", "kept no more; its cloth is free"), err
+}
+
+// anew asks for a kept quilt to be laid out again, but for what is locked or begun.
+func (s *Server) anew(r *http.Request) (desk.ArrangeRequest, error) {
+	f := fields{r: r}
+	out := desk.ArrangeRequest{
+		Look: cmp.Or(read(&f, "look", oneOf(arrange.Looks)), arrange.Even), Seed: uint64(cmp.Or(read(&f, "seed", number(1, 1_000_000_000)), 1)), //nolint:gosec // at least 1
+		Again: read(&f, "again", number(1, mostAgain)),
+	}
+	if f.err != nil {
+		return out, f.err
+	}
+	name := r.PathValue("name")
+	var err error
+	if out.Order, out.Shop, err = s.desk.Order(r.Context(), name); err != nil {
+		return out, err
+	}
+	out.Save = name
+	switch laid, err := s.desk.Quilt(r.Context(), name); {
+	case err == nil:
+		l := laid.Saved.Laid
+		out.Background, out.Corners, out.Apart = laid.Saved.Top.Background, l.Corners, l.Apart
+	case !errors.Is(err, desk.ErrNotLaid):
+		return out, err
+	}
+	return out, nil
+}
+
+// layAgain lays a kept quilt out again, and keeps that.
+func layAgain(s *Server, r *http.Request) (answer, error) {
+	ask, err := s.anew(r)
+	if err != nil {
+		return answer{}, err
+	}
+	ask.Again = 1
+	_, err = s.desk.Arrange(r.Context(), ask)
+	return after(quiltPath(ask.Save), "laid out again"), err
+}
+
+// otherLayouts shows other layouts of a kept quilt, to keep one of them.
+func otherLayouts(s *Server, r *http.Request) (answer, error) {
+	ask, err := s.anew(r)
+	if err != nil {
+		return answer{}, err
+	}
+	ask.Try, ask.Again = true, max(ask.Again, 2)
+	laid, err := s.desk.Arrange(r.Context(), ask)
+	if err != nil {
+		return answer{}, err
+	}
+	a, err := s.clothed(r.Context(), laid)
+	if err != nil {
+		return answer{}, err
+	}
+	type other struct {
+		Picture template.URL
+		Verdict string
+		Said    []string
+		Seed    uint64
+	}
+	v := struct {
+		At, Look string
+		Others   []other
+	}{quiltPath(ask.Save), string(ask.Look), nil}
+	for _, l := range laid.Laid {
+		var b bytes.Buffer
+		if err := a.Small(&b, l); err != nil {
+			return answer{}, err
+		}
+		o := other{Picture: template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b.Bytes())), Seed: l.Seed} //nolint:gosec // our own bytes
+		o.Verdict, o.Said = a.Said(l)
+		v.Others = append(v.Others, o)
+	}
+	return answer{document: report.Titled(ask.Save+": other layouts", "Nothing is changed yet. What is locked, cut or sewn stays where it is."), Frame: report.Frame{Before: form("others.html", v)}}, nil
+}

@@ -1,0 +1,252 @@
+package page
+
+import (
+	"net/http"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+)
+
+// filled is a visitor of a stash with cloth by hand, of every hue family.
+func filled(t *testing.T) *visitor {
+	t.Helper()
+	v := visit(t)
+	for i, f := range cloth.Families {
+		_, err := v.desk.Add(t.Context(), desk.AddRequest{Holding: cloth.Holding{
+			Form: cloth.Square, Count: 4, WidthIn: 2.5, LengthIn: 2.5, Family: f, Value: cloth.Values[i%len(cloth.Values)],
+		}})
+		require.NoError(t, err)
+	}
+	return v
+}
+
+// arranged is a form of a small quilt that the stash of filled has the cloth for.
+func arranged(more ...string) []string {
+	return append([]string{"recipe", "plain-squares", "layout", "3x3", "block", "2", "look", "even", "seed", "1"}, more...)
+}
+
+// query is pairs as the query of an address.
+func query(pairs ...string) string {
+	out := url.Values{}
+	for i := 0; i < len(pairs); i += 2 {
+		out.Set(pairs[i], pairs[i+1])
+	}
+	return "?" + out.Encode()
+}
+
+var patch = regexp.MustCompile(`<a href="([^"]*)"[^>]* data-patch="([^"]*)" aria-pressed="(true|false)" aria-label="([^"]*)"`)
+
+// patches are those of a layout that a page shows: by their names what lies there, where
+// picking them leads, and which are picked.
+func patches(page string) (says, to map[string]string, picked []string) {
+	says, to = map[string]string{}, map[string]string{}
+	for _, m := range patch.FindAllStringSubmatch(page, -1) {
+		says[m[2]], to[m[2]] = strings.TrimPrefix(m[4], m[2]+": "), strings.ReplaceAll(m[1], "&amp;", "&")
+		if m[3] == "true" {
+			picked = append(picked, m[2])
+		}
+	}
+	return says, to, picked
+}
+
+// By plain links and forms two patches are picked and swapped, cloth is turned and
+// locked; what is locked stays when the quilt is laid out again, and others are only
+// tried until one is kept.
+func TestALayoutIsChanged(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	code, page, at := v.post("/arrange", arranged("save", "mat / 1")...)
+	require.Equal(t, http.StatusOK, code, page)
+	require.Equal(t, "/quilts/mat / 1", at)
+	at = quiltPath("mat / 1")
+	says, to, picked := patches(page)
+	require.Len(t, says, 9)
+	require.Empty(t, picked)
+
+	_, page, _ = v.get(to["A1"])
+	_, to, picked = patches(page)
+	require.Equal(t, []string{"A1"}, picked)
+	require.Contains(t, page, "Why it lies here")
+	require.Contains(t, page, "this patch, A1")
+	require.Contains(t, page, "its row, A")
+	require.NotContains(t, page, "its block", "a block of one patch has no other name")
+	require.Equal(t, at, to["A1"], "it is let go")
+	_, page, _ = v.get(to["C3"])
+	_, _, picked = patches(page)
+	require.Equal(t, []string{"A1", "C3"}, picked)
+	require.Contains(t, page, "Let them change places")
+	_, page, _ = v.post(at+"/edit", "do", "swap", "a", "A1", "b", "C3", "view", "grey")
+	require.Contains(t, page, "A1 and C3 have changed places")
+	require.Regexp(t, `view=grey" aria-current="true"`, page, "it is seen as before")
+	now, _, _ := patches(page)
+	require.Equal(t, says["A1"], now["C3"])
+	require.Equal(t, says["C3"], now["A1"])
+	require.Equal(t, says["B2"], now["B2"])
+
+	_, page, _ = v.post(at+"/edit", "do", "lock", "a", "C3")
+	require.Contains(t, page, "C3 is locked")
+	locked, _, picked := patches(page)
+	require.Equal(t, now["C3"]+", locked", locked["C3"])
+	require.Equal(t, []string{"C3"}, picked)
+	_, before, _ := v.get(at)
+	_, page, _ = v.get(at + "/others" + query("look", "random", "seed", "5", "again", "2"))
+	require.Equal(t, 2, strings.Count(page, "<figure><img"))
+	require.Contains(t, page, `name="seed" value="5"`)
+	_, after, _ := v.get(at)
+	require.Equal(t, before, after, "others are tried alone")
+	_, page, _ = v.post(at+"/again", "look", "random", "seed", "5")
+	require.Contains(t, page, "laid out again")
+	again, _, _ := patches(page)
+	require.Equal(t, locked["C3"], again["C3"])
+	require.NotEqual(t, locked, again)
+	_, page, _ = v.post(at+"/edit", "do", "unlock", "a", "C3")
+	require.Contains(t, page, "C3 is free again")
+	_, turned, _ := v.post(at+"/edit", "do", "turn", "a", "C3")
+	require.Contains(t, turned, "the cloth of C3 is turned")
+	drawn := regexp.MustCompile(`href="([^"]*/view\?[^"]*)"`)
+	require.NotEqual(t, drawn.FindString(page), drawn.FindString(turned), "it is drawn anew")
+
+	code, page, _ = v.post(at+"/edit", "do", "swap", "a", "A1", "b", "Z9")
+	require.Equal(t, http.StatusBadRequest, code)
+	require.Contains(t, page, "Z9: no print of the stash lies in such a patch")
+	code, _, _ = v.post(at+"/edit", "do", "eat", "a", "A1")
+	require.Equal(t, http.StatusBadRequest, code)
+
+	_, page, _ = v.post(at+"/mark", "stage", "pulled", "which", "A, B1")
+	require.Contains(t, page, "4 pieces pulled")
+	require.Contains(t, page, "9 pieces laid out, 4 pulled")
+	_, page, _ = v.post(at+"/copy", "as", "mat / 2")
+	require.Contains(t, page, "kept too")
+	code, _, _ = v.post(at+"/copy", "as", " ")
+	require.Equal(t, http.StatusBadRequest, code)
+	_, page, _ = v.get("/quilts")
+	require.Contains(t, page, `href="/quilts/mat%20%2F%202"`)
+	_, page, _ = v.post(at + "/forget")
+	require.NotContains(t, page, "<b>mat / 1</b>")
+}
+
+// A layout is seen in three ways, and goes out as files whose names hold no path.
+func TestALayoutGoesOut(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	v.post("/arrange", arranged("save", "mat / 1")...)
+	at := quiltPath("mat / 1")
+	fetch := func(path string) (http.Header, string) {
+		a, err := v.client.Get(v.at + path)
+		require.NoError(t, err)
+		defer a.Body.Close()
+		require.Equal(t, http.StatusOK, a.StatusCode, path)
+		head := make([]byte, 8)
+		_, err = a.Body.Read(head)
+		require.NoError(t, err)
+		return a.Header, string(head)
+	}
+	seen := map[string]bool{}
+	for _, how := range []string{"colour", "grey", "afar"} {
+		_, page, _ := v.get(at + "?view=" + how)
+		link := regexp.MustCompile(`<image [^>]*href="([^"]*)"`).FindStringSubmatch(page)
+		require.NotNil(t, link)
+		header, head := fetch(strings.ReplaceAll(link[1], "&amp;", "&"))
+		require.Equal(t, "\xff\xd8\xff", head[:3])
+		require.Contains(t, header.Get("Cache-Control"), "immutable")
+		_, body, _ := v.get(strings.ReplaceAll(link[1], "&amp;", "&"))
+		seen[body] = true
+	}
+	require.Len(t, seen, 3)
+	for as, begins := range map[string]string{"pdf": "%PDF-", "pdf-a4": "%PDF-", "html": "<!DOCTYP", "png": "\x89PNG", "svg": "<svg"} {
+		header, head := fetch(at + "/file?as=" + as)
+		require.True(t, strings.HasPrefix(head, begins), as)
+		require.Equal(t, `attachment; filename="mat - 1.`+strings.TrimSuffix(as, "-a4")+`"`, header.Get("Content-Disposition"))
+	}
+	for _, path := range []string{"/plan", "/arrange"} {
+		_, head := fetch(path + query(arranged("as", "pdf")...))
+		require.Equal(t, "%PDF-", head[:5], path)
+	}
+	code, _, _ := v.get(at + "/file?as=exe")
+	require.Equal(t, http.StatusBadRequest, code)
+}
+
+// What a form asks for beyond the usual is worked out so, and kept so; what it cannot
+// read is said beside the form, with all that was written still in it.
+func TestAQuiltIsAskedFor(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	_, page, _ := v.get("/plan" + query(arranged()...))
+	require.Contains(t, page, "6 × 6")
+	_, page, _ = v.get("/plan" + query(arranged("sashing", "1", "sashing-role", "background", "sashing-edge", "1", "border", "3", "border-role", "dark", "border-2", "1")...))
+	require.Contains(t, page, "18 × 18", "three blocks of 2, four strips of 1, borders of 3 and of 1 on each side")
+	for words, pairs := range map[string][]string{
+		"cm":                       {"metric", "1", "layout", "3x3"},
+		"38 × 52":                  {"bed", "crib"},
+		"12 × 12":                  {"blocks", "36"},
+		"20 × 30":                  {"size", "20x30"},
+		"say once how large":       {"layout", "3x3", "bed", "crib"},
+		"is not a number of block": {"layout", "three"},
+		"is not a size":            {"size", "large"},
+		"there is no such cloth":   {"layout", "3x3", "border", "2", "border-role", "sky\"\n[x]"},
+		"there is no recipe":       {"layout", "3x3", "recipe", "../../secret"},
+		"not a seam allowance":     {"layout", "3x3", "seam", "wide"},
+		"without the stash there":  {"layout", "3x3", "without", "1", "background", "x"},
+	} {
+		_, page, _ := v.get("/plan" + query(append([]string{"recipe", "plain-squares", "block", "2"}, pairs...)...))
+		require.Contains(t, page, words)
+		if strings.Contains(page, `role="alert"`) {
+			require.Contains(t, page, `name="block" inputmode="decimal" placeholder="as it is" value="2"`)
+		}
+	}
+	for words, pairs := range map[string][]string{
+		"is not a patch and a piece": {"keep", "A5"},
+		"are not two pieces":         {"apart", "4"},
+		"there is no such choice":    {"look", "dizzy"},
+	} {
+		code, page, _ := v.get("/arrange" + query(arranged(pairs...)...))
+		require.Equal(t, http.StatusBadRequest, code)
+		require.Contains(t, page, words)
+	}
+	_, page, _ = v.get("/arrange" + query(arranged("again", "2", "corners", "1", "apart", "1-2")...))
+	require.Contains(t, page, "Others")
+	_, page, _ = v.post("/arrange", arranged("keep", "A1=8", "border", "3", "save", "framed")...)
+	says, _, _ := patches(page)
+	require.Contains(t, says["A1"], "(piece 8)")
+	require.Contains(t, page, "12 × 12 finished", "the border is kept with it")
+	code, _, _ := v.post("/arrange", arranged("save", " ")...)
+	require.Equal(t, http.StatusBadRequest, code)
+	_, page, _ = v.post("/plan", arranged("save", "only planned")...)
+	require.Contains(t, page, "planned, not laid out")
+	_, page, _ = v.get("/quilts/only%20planned")
+	require.Contains(t, page, "not laid out yet")
+	_, page, _ = v.post("/quilts/only%20planned/again")
+	require.Contains(t, page, "laid out again")
+}
+
+// Every recipe is drawn; one of your own is checked, drawn and used.
+func TestRecipesAreDrawn(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/recipes")
+	links := regexp.MustCompile(`<a href="(/recipes/[a-z-]+)">`).FindAllStringSubmatch(page, -1)
+	require.Greater(t, len(links), 10)
+	code, picture, _ := v.get("/recipe.svg?recipe=ohio-star")
+	require.Equal(t, http.StatusOK, code)
+	require.Contains(t, picture, "<svg")
+	_, framed, _ := v.get("/recipe.svg?recipe=ohio-star&border=wide")
+	require.NotContains(t, framed, "<svg xmlns")
+	_, page, _ = v.get("/recipes/ohio-star")
+	require.Contains(t, page, "Cut for one block")
+	text := "name = \"mine\"\nwidth = 4\ngrid = [2, 2]\n[[patch]]\nat = [[1, 1], [2, 2]]\nrole = \"dark\"\n[[patch]]\nat = [[1, 2], [2, 1]]\nrole = \"light\"\n"
+	_, page, _ = v.get("/recipes/ohio-star" + query("text", text))
+	require.Contains(t, page, "<h1>mine</h1>")
+	_, page, _ = v.get("/recipes/ohio-star" + query("text", "name = 3"))
+	require.Contains(t, page, `role="alert"`)
+	require.Contains(t, page, "name = 3", "what was written is still there")
+	_, page, _ = v.get("/plan" + query("text", text, "layout", "2x2", "without", "1"))
+	require.Contains(t, page, "8 × 8")
+	code, _, _ = v.get("/recipes/none")
+	require.GreaterOrEqual(t, code, 400)
+}
