@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -138,7 +139,7 @@ func (b *builder) put(it item) {
 	ring := s.corners[:]
 	if it.ring != nil {
 		ring = it.ring
-		s.bend, s.curl, s.pinked = 0, [4]float64{}, false
+		s.curl, s.pinked = [4]float64{}, false
 	}
 	if it.sewn {
 		s.seams()
@@ -149,28 +150,20 @@ func (b *builder) put(it item) {
 		ring = s.spoil(r)
 	}
 	if it.fold {
-		s.bend, s.crease = 0, 0
-		s.curl = [4]float64{}
+		s.crease, s.curl = 0, [4]float64{}
 	}
-	id := len(b.pieces) + 1
 	base := lying(it.x, it.y, 0, it.angle)
-	base.piece, base.bend = id, s.bend
+	base.piece = len(b.pieces) + 1
 	tex := b.texture(fab)
 	if b.options.Varied && !it.sewn && r.IntN(12) == 0 {
 		tex = selvedge(r, tex, it.w, it.h)
 	}
 	lay := func(f face, ring []geom.Point, mirror *crease, lift float64) face {
 		f.outline = s.edgeOf(ring)
-		world := make(geom.Polygon, len(f.outline))
-		for i, p := range f.outline {
-			q := f.o.add(f.a.mul(p.X)).add(f.b.mul(p.Y))
-			world[i] = geom.Point{X: q.x, Y: q.y}
-		}
-		under := b.drape.lay(world, it.thick, it.stiff)
-		o, a, c, bend := f.o, f.a, f.b, f.bend
+		under := b.drape.lay(moved(f.outline, it.x, it.y, it.angle), it.thick, it.stiff)
 		f.relief = func(u, v float64) float64 {
-			q := o.add(a.mul(u)).add(c.mul(v + bend*u*u))
-			h := under.at(q.x, q.y) + it.thick + s.relief(u, v) + lift
+			q := turned(geom.Point{X: u, Y: v}, it.angle)
+			h := under.at(it.x+q.X, it.y+q.Y) + it.thick + s.relief(u, v) + lift
 			if it.sewn {
 				h -= seam(ring, u, v)
 			}
@@ -190,11 +183,10 @@ func (b *builder) put(it item) {
 		}
 		return f
 	}
-	corners := append([]geom.Point(nil), s.corners[:]...)
+	corners := slices.Clone(s.corners[:])
 	if it.ring != nil {
-		corners = nil
-		if len(ring) == 4 {
-			corners = append(corners, ring...)
+		if corners = nil; len(ring) == 4 {
+			corners = slices.Clone(ring)
 		}
 	}
 	var parts []face
@@ -223,7 +215,7 @@ func (b *builder) put(it item) {
 	f := &b.faces[len(b.faces)-1]
 	for i, p := range corners {
 		if !it.fold {
-			p = s.bent(s.pulled(p))
+			p = s.pulled(p)
 		}
 		corners[i] = f.picture(b.cam, p)
 	}
@@ -234,25 +226,21 @@ func (b *builder) put(it item) {
 }
 
 // selvedge prints the woven edge of the bolt along one side of a piece: a pale
-// border with dots of its inks or writing.
+// border with dots of colour.
 func selvedge(r *rand.Rand, tex func(u, v float64) (colour.Linear, int), w, h float64) func(u, v float64) (colour.Linear, int) {
-	wide, pale := mix(0.25, 0.6, r.Float64()), paperWhite(r)
-	dot, seed := someDye(r), r.Uint32()
+	wide, pale, dot := mix(0.25, 0.6, r.Float64()), paperWhite(r), someDye(r)
 	across := r.IntN(2) == 0
 	return func(u, v float64) (colour.Linear, int) {
 		c, ink := tex(u, v)
-		d, along := u+w/2, v
+		d, along := u+w/2, wrap(v, 3)
 		if across {
-			d, along = v+h/2, u
+			d, along = v+h/2, wrap(u, 3)
 		}
-		if d > wide {
+		switch {
+		case d > wide:
 			return c, ink
-		}
-		if q := wrap(along, 3); q < 1.2 && math.Hypot(wrap(q, 0.3)-0.15, d-0.5*wide) < 0.09 {
+		case along < 1.2 && math.Hypot(wrap(along, 0.3)-0.15, d-0.5*wide) < 0.09:
 			return dot, ink
-		}
-		if q := wrap(along, 3); q > 1.4 && math.Abs(d-0.5*wide) < 0.08 && unit(hash(int32(math.Floor(q*18)), int32(math.Floor(d*25)), seed)) < 0.5 {
-			return colour.Linear{0.06, 0.06, 0.06}, ink
 		}
 		return pale, ink
 	}

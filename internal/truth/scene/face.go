@@ -12,11 +12,10 @@ import (
 // of unit length and n = a × b.
 type face struct {
 	piece   int          // id of the piece it belongs to; 0 for none
-	outline geom.Polygon // in u, v, bend applied; nil covers everything
+	outline geom.Polygon // in u, v; nil covers everything
 	o, a, b vec
 	n       vec
-	bend    float64 // a straight strip's middle line runs v = bend·u²
-	// colour is the albedo at u, v (bend undone) and the ink it counts for.
+	// colour is the albedo at u, v and the ink it counts for.
 	colour func(u, v float64) (colour.Linear, int)
 	relief func(u, v float64) float64 // inches, may be nil
 	shade  func(u, v float64) float64 // light that gets there, 0..1, may be nil
@@ -40,10 +39,10 @@ func lying(x, y, z, angle float64) face {
 	return face{o: vec{x, y, z}, a: vec{c, s, 0}, b: vec{-s, c, 0}}
 }
 
-// at is the place of an undistorted pixel on the face, bend undone.
+// at is the place of an undistorted pixel on the face.
 func (f *face) at(p geom.Point) (u, v float64) {
 	q := f.toFace.Apply(p)
-	return q.X, q.Y - f.bend*q.X*q.X
+	return q.X, q.Y
 }
 
 // world is the place in the world of u, v, and its height over the plane.
@@ -52,7 +51,7 @@ func (f *face) world(u, v float64) (vec, float64) {
 	if f.relief != nil {
 		h = f.relief(u, v)
 	}
-	return f.o.add(f.a.mul(u)).add(f.b.mul(v + f.bend*u*u)).add(f.n.mul(h)), h
+	return f.o.add(f.a.mul(u)).add(f.b.mul(v)).add(f.n.mul(h)), h
 }
 
 // normal is the unit normal at u, v; h is the relief there.
@@ -66,7 +65,7 @@ func (f *face) normal(u, v, h float64) vec {
 	return f.n.sub(f.a.mul(du)).sub(f.b.mul(dv)).unit()
 }
 
-// picture maps a place on the plane (bend applied) to the photo's pixels.
+// picture maps a place on the plane to the photo's pixels.
 func (f *face) picture(c *camera, p geom.Point) geom.Point {
 	return c.distort(f.toImage.Apply(p))
 }

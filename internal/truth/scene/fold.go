@@ -41,23 +41,8 @@ func (c *crease) split(ring []geom.Point) (stay, fold []geom.Point) {
 	return stay, fold
 }
 
-// foldLine draws where a piece is folded: across a strip, or over a corner.
+// foldLine draws where a piece is folded: across it, near a corner or far from it.
 func (s *shape) foldLine(r *rand.Rand) *crease {
-	if max(s.w, s.h) > 2*min(s.w, s.h) {
-		t := mix(0.12, 0.38, r.Float64()) * pick(r, -1.0, 1)
-		angle := 0.6 * r.NormFloat64()
-		at := geom.Point{X: t * s.w}
-		if s.h > s.w {
-			at = geom.Point{Y: t * s.h}
-			angle += math.Pi / 2
-		}
-		sin, cos := math.Sincos(angle)
-		dir := geom.Point{X: cos, Y: sin}
-		if dir.Dot(at) < 0 {
-			dir = dir.Mul(-1)
-		}
-		return &crease{at: at, dir: dir}
-	}
 	k := s.corners[r.IntN(4)]
 	at := k.Mul(mix(0.1, 0.6, r.Float64()))
 	sin, cos := math.Sincos(math.Atan2(k.Y, k.X) + 0.3*r.NormFloat64())

@@ -10,6 +10,7 @@ import (
 	"github.com/disintegration/imaging"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/testtable"
 )
 
@@ -51,6 +52,114 @@ func TestScenesAreKept(t *testing.T) {
 			testtable.Kept(t, name, keptOf(draw()), 0.01)
 		})
 	}
+}
+
+// What is drawn before anything is painted stays as it was, for many seeds: the choices
+// that are rare as well.
+func TestDrawsAreKept(t *testing.T) {
+	if testing.Short() {
+		t.Skip("lays out many scenes")
+	}
+	const seeds = 12
+	swatches := someSwatches()
+	for _, l := range []struct {
+		name   string
+		kind   cloth.Kind
+		layout func(*builder)
+		varied bool
+	}{
+		{"spread", cloth.Spread, (*builder).spread, false},
+		{"board", cloth.Board, (*builder).board, false},
+		{"stack", cloth.Stack, (*builder).stack, false},
+		{"pile", cloth.Pile, (*builder).pile, false},
+		{"bare", cloth.Spread, (*builder).bare, true},
+		{"loose", cloth.Spread, (*builder).loose, true},
+		{"packets", cloth.Spread, (*builder).packets, true},
+		{"top", cloth.Board, (*builder).top, true},
+		{"stash", cloth.Stack, (*builder).stash, true},
+		{"bands", cloth.Stack, (*builder).stack, true},
+		{"fan", cloth.Pile, (*builder).fan, true},
+		{"scraps", cloth.Pile, (*builder).scraps, true},
+	} {
+		t.Run(l.name, func(t *testing.T) {
+			t.Parallel()
+			var drawn [seeds][]float64
+			for i := range drawn {
+				o := Options{Long: 256, Varied: l.varied, Reference: ReferenceChoice(i % 4)}
+				if i%3 == 0 {
+					o.Swatches, o.Real, o.Dyed = swatches, 0.4, 0.5
+				}
+				b := &builder{r: rand.New(rand.NewPCG(50, uint64(i))), kind: l.kind, level: 1 + i%3, w: 256, h: 192, options: o}
+				l.layout(b)
+				drawn[i] = b.digest()
+			}
+			testtable.Kept(t, "drawn/"+l.name, drawn, 0.005)
+		})
+	}
+}
+
+// digest are means over what was drawn: the pieces, the faces with their colours and
+// heights at places of their own, the light, the camera.
+func (b *builder) digest() (out []float64) {
+	mean := func(n int, of func(i int) []float64) {
+		var sum []float64
+		for i := range n {
+			for k, v := range of(i) {
+				if k == len(sum) {
+					sum = append(sum, 0)
+				}
+				sum[k] += v / float64(n)
+			}
+		}
+		out = append(append(out, float64(n)), sum...)
+	}
+	mean(len(b.pieces), func(i int) []float64 {
+		p := &b.pieces[i]
+		return []float64{p.WidthIn, p.HeightIn, float64(bool01(p.Folded)), float64(bool01(p.Irregular)), float64(b.cutFrom[i])}
+	})
+	mean(len(b.faces), func(i int) []float64 {
+		f := &b.faces[i]
+		lo, hi := f.outline.Bounds()
+		var h, lit float64
+		var c colour.Linear
+		const n = 40
+		for k := range n {
+			t := float64(k) / n
+			u, v := mix(lo.X, hi.X, t), mix(lo.Y, hi.Y, wrap(7*t, 1))
+			if f.outline == nil {
+				u, v = 9*t-4, 9*wrap(7*t, 1)-4
+			}
+			_, z := f.world(u, v)
+			h += z / n
+			if f.shade != nil {
+				lit += f.shade(u, v) / n
+			}
+			col, ink := f.colour(u, v)
+			c[0], c[1], c[2] = c[0]+col[0]/n, c[1]+col[1]/n, c[2]+(col[2]+0.1*float64(ink))/n
+		}
+		return []float64{
+			float64(f.piece), float64(bool01(f.paper)), f.outline.Area(), f.outline.Centroid().X, f.outline.Centroid().Y,
+			f.o.x, f.o.y, f.o.z, f.a.x, f.b.y, 10 * c[0], 10 * c[1], 10 * c[2], 10 * h, 10 * lit,
+		}
+	})
+	mean(len(b.light.lamps), func(i int) []float64 {
+		l := &b.light.lamps[i]
+		return []float64{l.cct, l.power, l.dir.x, l.dir.y, l.away, l.fall, 10 * l.width}
+	})
+	mean(len(b.refs), func(i int) []float64 {
+		return []float64{b.refs[i].WidthIn, b.refs[i].Corners[0].X, b.refs[i].Corners[1].Y}
+	})
+	left := 0.0
+	for k := range 100 {
+		left += b.light.left(vec{float64(k%10) - 5, float64(k/10) - 5, 0})
+	}
+	s := &b.settings
+	out = append(out, b.ppi, b.cam.eye.x, b.cam.eye.y, b.cam.eye.z, left, b.light.ambient[0], b.light.ambient[2], float64(len(b.overlays)),
+		s.TiltDeg, s.RollDeg, 100*s.Barrel, 10*s.Vignette, s.EV, 10*s.Adapted, s.Noise, s.Blur, s.Sharpen, s.Contrast, s.Saturation, float64(s.Quality), s.Shake[0], s.Depth)
+	for k := range out {
+		out[k] = round(out[k])
+	}
+	return out
 }
 
 func someSwatches() []*Swatch {

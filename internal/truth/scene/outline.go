@@ -11,8 +11,7 @@ import (
 // own (u, v).
 type shape struct {
 	w, h    float64
-	bend    float64
-	corners [4]geom.Point // as cut, clockwise, bend not applied
+	corners [4]geom.Point // as cut, clockwise
 	curl    [4]float64    // lift of each corner, inches
 	fray    float64       // height of the frayed fringe, inches
 	sway    float64       // how far the edges stray, inches
@@ -44,19 +43,13 @@ func newShape(r *rand.Rand, w, h, wear float64) *shape {
 		}
 	}
 	s.pinked = r.IntN(14) == 0
-	if long := max(w, h); long > 7 {
-		if w > h {
-			s.bend = 0.0022 * (0.3 + wear) * r.NormFloat64()
-		}
-		if r.IntN(3) == 0 {
-			s.crease = mix(2.5, 5, r.Float64())
-		}
+	if max(w, h) > 7 && r.IntN(3) == 0 {
+		s.crease = mix(2.5, 5, r.Float64())
 	}
 	return s
 }
 
-// edgeOf roughens a ring of corners into a cloth edge, about 16 points an inch,
-// bend applied.
+// edgeOf roughens a ring of corners into a cloth edge, about 16 points an inch.
 func (s *shape) edgeOf(ring []geom.Point) geom.Polygon {
 	var out geom.Polygon
 	run := 0.0
@@ -74,7 +67,7 @@ func (s *shape) edgeOf(ring []geom.Point) geom.Polygon {
 				in += 0.07 * zigzag(x/0.19)
 			}
 			in += s.sway * noise(0.5*x, 0, s.seed+13) * math.Min(1, 4*t*(1-t)+0.2)
-			out = append(out, s.bent(s.pulled(p.Add(q.Sub(p).Mul(t)).Add(inward.Mul(in)))))
+			out = append(out, s.pulled(p.Add(q.Sub(p).Mul(t)).Add(inward.Mul(in))))
 		}
 		run += l
 	}
@@ -84,13 +77,8 @@ func (s *shape) edgeOf(ring []geom.Point) geom.Polygon {
 // pulled moves a place near a curled corner inwards, as its lift shortens it.
 func (s *shape) pulled(p geom.Point) geom.Point {
 	for k, c := range s.corners {
-		if s.curl[k] == 0 {
-			continue
-		}
-		if t := s.near(k, p.X, p.Y); t > 0 {
-			l := c.Len()
-			p = p.Sub(c.Mul(0.45 * s.curl[k] * t * t / l))
-		}
+		t := s.near(k, p.X, p.Y)
+		p = p.Sub(c.Mul(0.45 * s.curl[k] * t * t / c.Len()))
 	}
 	return p
 }
@@ -101,18 +89,13 @@ func (s *shape) near(k int, u, v float64) float64 {
 	return clamp01(1 - math.Hypot(u-s.corners[k].X, v-s.corners[k].Y)/reach)
 }
 
-func (s *shape) bent(p geom.Point) geom.Point {
-	return geom.Point{X: p.X, Y: p.Y + s.bend*p.X*p.X}
-}
-
 // relief is the height of the cloth over where it lies flat, inches.
 func (s *shape) relief(u, v float64) float64 {
 	h := s.wrinkle * (1 + fractal(0.45*u, 0.45*v, 3, 0.45, s.seed+21))
 	for k := range s.curl {
 		if s.curl[k] > 0 {
-			if t := s.near(k, u, v); t > 0 {
-				h += s.curl[k] * t * t
-			}
+			t := s.near(k, u, v)
+			h += s.curl[k] * t * t
 		}
 	}
 	if s.crease > 0 {
@@ -130,8 +113,7 @@ func (s *shape) relief(u, v float64) float64 {
 
 // seams makes the shape's edges those of a sewn patch: straight, without curl.
 func (s *shape) seams() {
-	s.fray, s.sway, s.bend, s.curl, s.pinked = 0, 0, 0, [4]float64{}, false
-	s.crease = 0
+	s.fray, s.sway, s.crease, s.curl, s.pinked = 0, 0, 0, [4]float64{}, false
 }
 
 // seam is how far cloth dips to the seams along a convex ring, inches.
