@@ -2,6 +2,7 @@ package cloth
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"unicode"
 )
@@ -44,8 +45,6 @@ func Words[T ~string](list []T) string {
 	return strings.Join(words, ", ")
 }
 
-const hex = "0123456789abcdef"
-
 // PrintableJSON is JSON with what is unprintable in its strings escaped, which
 // means the same. encoding/json does so for the controls of ASCII alone.
 func PrintableJSON(text []byte) []byte {
@@ -55,13 +54,10 @@ func PrintableJSON(text []byte) []byte {
 	var b bytes.Buffer
 	for _, r := range string(text) {
 		if escaped(r) { // all of them lie in the basic plane
-			b.WriteString(`\u`)
-			for shift := 12; shift >= 0; shift -= 4 {
-				b.WriteByte(hex[r>>shift&15])
-			}
-			continue
+			fmt.Fprintf(&b, `\u%04x`, r)
+		} else {
+			b.WriteRune(r)
 		}
-		b.WriteRune(r)
 	}
 	return b.Bytes()
 }

@@ -60,10 +60,8 @@ func Build(items []Item, o Options) Shelf {
 }
 
 // named says whether a piece can be sorted.
-func named(it Item) bool { return namedCell(it.Piece.Family, it.Piece.Value) }
-
-func namedCell(f cloth.Family, v cloth.Value) bool {
-	return familyRank(f) < len(cloth.Families) && valueRank(v) >= 0
+func named(it Item) bool {
+	return familyRank(it.Piece.Family) < len(cloth.Families) && valueRank(it.Piece.Value) >= 0
 }
 
 // Bin is one box on the shelf: the pieces of one hue family, value and cut.

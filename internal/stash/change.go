@@ -31,6 +31,8 @@ type tx struct {
 	s   *Stash
 	id  int64 // of the change
 	at  int64 // ms
+	// came are files of photos that were written, which go again where the change fails.
+	came []string
 	// prepared statements, which end with the transaction: a photo writes the
 	// same few for each of its pieces, and each brings its triggers along.
 	prepared map[string]*sql.Stmt
@@ -78,16 +80,20 @@ func (s *Stash) locked(ctx context.Context, f func(t *tx) error) error {
 	if err != nil {
 		return err
 	}
-	defer raw.Rollback()
-	if err := f(&tx{Tx: raw, ctx: ctx, s: s, at: s.o.Now().UnixMilli()}); err != nil {
-		return err
+	t := &tx{Tx: raw, ctx: ctx, s: s, at: s.o.Now().UnixMilli()}
+	if err = f(t); err == nil {
+		s.o.step("commit")
+		err = raw.Commit()
 	}
-	s.o.step("commit")
-	if err := raw.Commit(); err != nil {
-		return err
+	if err == nil {
+		s.o.step("answer")
+		return nil
 	}
-	s.o.step("answer")
-	return nil
+	_ = raw.Rollback()
+	for _, file := range t.came {
+		s.dropPhoto(context.WithoutCancel(ctx), file) // unless it is another's
+	}
+	return err
 }
 
 // begin starts a transaction that may write, and holds the lock to do so.

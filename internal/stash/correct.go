@@ -128,14 +128,9 @@ func (t *tx) say(photo int64, all []Said) error {
 }
 
 func (c Correction) check() error {
-	n := 0
-	for _, set := range []bool{c.NotAPiece, c.Split != 0, c.Merge != nil} {
-		if set {
-			n++
-		}
-	}
+	none, split, merge := c.NotAPiece, c.Split != 0, c.Merge != nil
 	switch {
-	case n > 1:
+	case none && split || none && merge || split && merge:
 		return refuse("correction", "not a piece, split and merge cannot be said together", "make them one after another")
 	case c.Split < 0 || c.Split == 1 || c.Split > 100:
 		return refuse("correction", "a piece cannot be split into so many", "give a number from 2 to 100")
@@ -187,16 +182,13 @@ func (t *tx) joined(h row, parts []row) (geom.Polygon, error) {
 		return nil, refuse(thing, "the pieces to merge lie apart in the photo; parts of one piece lie side by side",
 			"merge the parts alone, or give the outline of the whole piece; a photo of it in one piece is best")
 	}
-	named := map[int64]bool{h.ID: true}
-	for _, p := range parts {
-		named[p.ID] = true
-	}
 	rows, err := rowsOf(t.ctx, t, (*row).columns, selectRows+`WHERE h.photo = ? AND h.count > 0 ORDER BY h.id`, h.photo)
 	if err != nil {
 		return nil, err
 	}
 	for _, other := range rows {
-		if !named[other.ID] && inside(other.outline, whole) {
+		named := func(p row) bool { return p.ID == other.ID }
+		if !slices.ContainsFunc(append(parts, h), named) && inside(other.outline, whole) {
 			return nil, refuse(thing, fmt.Sprintf("piece %d lies between the pieces to merge", other.ID), "merge it too, or give the outline of the whole piece")
 		}
 	}

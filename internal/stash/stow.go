@@ -61,7 +61,6 @@ func (s *Stash) stow(ctx context.Context, p Photo, bring bool) (out Stowed, err 
 		return out, nil
 	}
 	if err != nil {
-		s.dropPhoto(context.WithoutCancel(ctx), k.file) // unless it is another's
 		return Stowed{}, err
 	}
 	return out, nil
@@ -110,6 +109,7 @@ func (t *tx) photo(p Photo, k keepsake, row *photoRow) (_ *photoRow, kept bool, 
 			return nil, false, err
 		}
 	}
+	t.came = append(t.came, k.file)
 	if err := t.s.writePhoto(k); err != nil {
 		return nil, false, err
 	}
@@ -229,7 +229,6 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 	if basket == "" && cut <= 0 {
 		return Change{}, nil, refuse("recount", "it does not say what is counted", "name the basket or the cut")
 	}
-	var came []string // files
 	left = make([]Left, len(photos))
 	c, err = s.change(ctx, "recount", func(t *tx) (string, error) {
 		old, err := t.find(Filter{Basket: basket, Cut: cut, Form: commonForm(photos)})
@@ -267,7 +266,6 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 				return "", err
 			}
 			if kept {
-				came = append(came, k.file)
 				left[i] = k.left
 			}
 			if known != nil {
@@ -293,11 +291,6 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 		}
 		return fmt.Sprintf("%s: %s", strings.Join(what, ", "), pieces(n)), nil
 	})
-	if err != nil {
-		for _, file := range came {
-			s.dropPhoto(context.WithoutCancel(ctx), file)
-		}
-	}
 	return c, left, err
 }
 

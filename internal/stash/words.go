@@ -102,49 +102,33 @@ func numberList(ids []int64) string {
 // words says what a correction says.
 func (c Correction) words() string {
 	var out []string
-	add := func(format string, v ...any) { out = append(out, fmt.Sprintf(format, v...)) }
-	if c.Family != "" {
-		add("%s", c.Family)
-	}
-	if c.Value != "" {
-		add("%s", c.Value)
-	}
-	if c.Form != "" {
-		article := "a"
-		if c.Form == cloth.Irregular {
-			article = "an"
+	add := func(said bool, format string, v ...any) {
+		if said {
+			out = append(out, fmt.Sprintf(format, v...))
 		}
-		add("%s %s", article, nounOf(c.Form))
 	}
-	if c.WidthIn != 0 {
-		add("%s wide", shelf.Length(c.WidthIn))
+	article := "a"
+	if c.Form == cloth.Irregular {
+		article = "an"
 	}
-	if c.LengthIn != 0 {
-		add("%s long", shelf.Length(c.LengthIn))
-	}
-	if c.Outline != nil {
-		add("its outline")
-	}
+	add(c.Family != "", "%s", c.Family)
+	add(c.Value != "", "%s", c.Value)
+	add(c.Form != "", "%s %s", article, nounOf(c.Form))
+	add(c.WidthIn != 0, "%s wide", shelf.Length(c.WidthIn))
+	add(c.LengthIn != 0, "%s long", shelf.Length(c.LengthIn))
+	add(c.Outline != nil, "its outline")
 	for _, p := range []struct {
 		name string
 		v    *string
 	}{{"print", c.Print}, {"bin", c.Bin}, {"basket", c.Basket}} {
-		switch {
-		case p.v == nil:
-		case CleanName(*p.v) == "":
-			add("no %s", p.name)
-		default:
-			add("%s %q", p.name, *p.v)
+		if p.v != nil {
+			add(CleanName(*p.v) == "", "no %s", p.name)
+			add(CleanName(*p.v) != "", "%s %q", p.name, *p.v)
 		}
 	}
-	switch {
-	case c.NotAPiece:
-		add("not a piece")
-	case c.Split != 0:
-		add("split into %d", c.Split)
-	case c.Merge != nil:
-		add("merged with %s", strings.Trim(fmt.Sprint(c.Merge), "[]"))
-	}
+	add(c.NotAPiece, "not a piece")
+	add(c.Split != 0, "split into %d", c.Split)
+	add(c.Merge != nil, "merged with %s", strings.Trim(fmt.Sprint(c.Merge), "[]"))
 	return strings.Join(out, ", ")
 }
 

@@ -99,8 +99,10 @@ func (c *cuts) part(pts []point, members [][]int, left int, bins []int) (worth f
 			break
 		}
 		below, above := hull(reach[:i+1]), hull(reach[i+1:])
-		if hi, lo := below.hi, above.lo; lo-hi > max(leastApart-(min(below.hi-below.lo, above.hi-above.lo)), -overlap) {
-			c.borders = append(c.borders, borderOf(hi, lo))
+		lo, hi := below.hi, above.lo
+		if hi-lo > max(leastApart-min(below.hi-below.lo, above.hi-above.lo), -overlap) {
+			short := max(0, leastGap-(hi-lo))
+			c.borders = append(c.borders, border{lo - short/2, hi + short/2})
 			parts = append(parts, part)
 			worth -= logFactorial(n)
 			part, n = nil, 0
@@ -119,14 +121,6 @@ func hull(reach []extent) extent {
 		out.lo, out.hi = min(out.lo, e.lo), max(out.hi, e.hi)
 	}
 	return out
-}
-
-func borderOf(lo, hi float64) border {
-	lo, hi = min(lo, hi), max(lo, hi)
-	if short := leastGap - (hi - lo); short > 0 {
-		lo, hi = lo-short/2, hi+short/2
-	}
-	return border{lo, hi}
 }
 
 // weigh adds to odds, for each bin, the probability that p lies in it, times
