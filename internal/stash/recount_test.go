@@ -22,3 +22,17 @@ func TestALaterLookGoesByTheRecount(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, counted, holdings(t, s, Filter{}))
 }
+
+// A piece that you merged, of which a recount finds a part in two, is one piece still.
+func TestARecountFindsAMergedPieceInSmallerParts(t *testing.T) {
+	s := open(t, t.TempDir())
+	p := photo("a.jpg", squares(3)...)
+	stow(t, s, p)
+	correct(t, s, 1, Correction{Merge: []int64{2}})
+	found := squares(4)
+	found[1].Polygon, found[3].Polygon = box(120, 0, 50, 100), box(170, 0, 50, 100)
+	p.Sheet = sheet(found...)
+	_, _, err := s.Recount(ctx, "tin", 0, p)
+	require.NoError(t, err)
+	require.Len(t, holdings(t, s, Filter{}), 2)
+}

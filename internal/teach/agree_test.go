@@ -88,4 +88,5 @@ func TestSortsAsSheDoes(t *testing.T) {
 	}
 	t.Logf("%-34s %v", "all", all)
 	require.GreaterOrEqual(t, all.agreement(), 0.93, "%v", all)
+	require.LessOrEqual(t, all.askedShare(), 0.38, "%v", all) // 0.41 without borders
 }
