@@ -225,12 +225,10 @@ func (s *sheaf) fold(step float64, line, of []float64) (share float64, c comb) {
 	clear(line)
 	clear(of)
 	at, by := 0.0, float64(n)/step
-	all := 0.0
 	for i := range s.line {
 		k := int(at)
 		line[k] += s.line[i]
 		of[k] += s.of[i]
-		all += s.of[i]
 		if at += by; at >= float64(n) {
 			at -= float64(n)
 		}
@@ -243,8 +241,7 @@ func (s *sheaf) fold(step float64, line, of []float64) (share float64, c comb) {
 			sum += line[j]
 			long += of[j] / (2*lineWidth + 1)
 		}
-		// A tooth where little is in view shows nothing.
-		if v := sum / (long + 0.2*all/float64(n)); v > share {
+		if v := sum / max(1, long); v > share {
 			share, c.first = v, (float64(k)+0.5)*step/float64(n)
 		}
 	}
@@ -421,7 +418,6 @@ func findGrid(p *lit, quads []quad, ground []uint8, f float64) *grid {
 		return nil
 	}
 	l = v.plane
-	l.near = []*plane{newPlane(p.W, p.H, f, l.p+gridTilt, l.q, l.barrel), newPlane(p.W, p.H, f, l.p, l.q+gridTilt, l.barrel)}
 	g.plane = l
 	g.pitch -= math.Log(l.middle())
 	return &g
@@ -429,8 +425,6 @@ func findGrid(p *lit, quads []quad, ground []uint8, f float64) *grid {
 
 const (
 	fewestRidges = 40 // that are taken for a grid
-	// gridTilt is the error of a tilt that a grid tells.
-	gridTilt = 0.01
 	// pitchSD is the error of the ln pitch of a grid.
 	pitchSD = 0.008
 )
@@ -443,20 +437,14 @@ func (g *grid) odds() float64 {
 
 // rulings are what the finest lines of a mat may be apart, inches, each how many of
 // them is bolder, and how often that is met among grids (common practice, no source).
-// Some are no mat's but a design wall's or of tiles.
 var rulings = []struct {
 	inches float64
 	every  int
 	share  float64
 }{
-	{1, 1, 0.5}, {1, 2, 0.01}, {1, 4, 0.01}, {1, 5, 0.01}, {1, 10, 0.01},
-	{0.5, 2, 0.12}, {0.5, 1, 0.02},
-	{0.25, 4, 0.06}, {0.25, 2, 0.01}, {0.25, 1, 0.01},
-	{0.125, 8, 0.06}, {0.125, 4, 0.01}, {0.125, 1, 0.003},
-	{1 / cmPerInch, 1, 0.15}, {1 / cmPerInch, 5, 0.03}, {1 / cmPerInch, 10, 0.03}, {1 / cmPerInch, 2, 0.003},
-	{0.5 / cmPerInch, 2, 0.02}, {0.5 / cmPerInch, 10, 0.005}, {0.5 / cmPerInch, 1, 0.005},
-	{1 / mmPerInch, 10, 0.01}, {1 / mmPerInch, 5, 0.005},
-	{2, 1, 0.01}, {5 / cmPerInch, 1, 0.005},
+	{1, 1, 0.5}, {0.5, 2, 0.12}, {0.25, 4, 0.06}, {0.125, 8, 0.06},
+	{1 / cmPerInch, 1, 0.15}, {1 / cmPerInch, 5, 0.03}, {1 / cmPerInch, 10, 0.03},
+	{0.5 / cmPerInch, 2, 0.02}, {1 / mmPerInch, 10, 0.01},
 }
 
 // How likely the rhythm of a ruling is seen as it is, and bolder lines are not seen as

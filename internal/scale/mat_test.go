@@ -99,19 +99,6 @@ func TestNoMat(t *testing.T) {
 	}
 }
 
-// Beside the horizon, which must stay out of the picture, the tilt's error is still a
-// number: it was none, and the photo could not be read at all.
-func TestHorizonNear(t *testing.T) {
-	for _, axis := range spread(func(p, q float64) float64 {
-		if p > 0.01 {
-			return math.Inf(1)
-		}
-		return p*p + q*q
-	}) {
-		require.False(t, math.IsNaN(axis[0]) || math.IsNaN(axis[1]))
-	}
-}
-
 // A clear mat overrules widths that fit another scale by chance, as those of sewn
 // pieces do: here all of them are cuts at 0.424 of the scale.
 func TestMatOverrulesWidths(t *testing.T) {

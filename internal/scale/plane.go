@@ -19,21 +19,6 @@ type plane struct {
 	p, q      float64         // 0, 0: seen from straight above
 	barrel    float64         // share by which the lens draws in the picture's corners
 	flat      geom.Homography // straightened working pixels to plane units
-	// near are two planes that are a standard deviation off, along the axes of the
-	// tilt's uncertainty; nil where it was not fitted.
-	near []*plane
-}
-
-// tiltError is the relative error of a length in inches that the uncertain tilt
-// leaves where the scale in the middle of the picture is known: measure gives the
-// length in the units of a plane.
-func (l *plane) tiltError(measure func(*plane) float64) float64 {
-	at := measure(l) * l.middle()
-	sum := 0.0
-	for _, n := range l.near {
-		sum += sq(math.Log(measure(n) * n.middle() / at))
-	}
-	return math.Sqrt(sum)
 }
 
 // usualFocal is the 35 mm equivalent focal length, mm, of a phone's main
@@ -103,11 +88,6 @@ const (
 	// tiltSD is the usual tangent of the angle between the camera's axis and
 	// the table's normal, each way.
 	tiltSD = 0.3
-	// leastTiltSD is its error at the best: the cloth is not quite flat.
-	leastTiltSD = 0.006
-	// tiltTrue is the error of the tilts found, against that which the robust
-	// squares make it (on made spreads and boards, where it was 0.4 and 0.53).
-	tiltTrue = 0.55
 	// mostQuads is how many of the largest quadrilaterals tell the tilt.
 	mostQuads = 40
 )
@@ -194,37 +174,11 @@ func fitPlane(w, h int, f float64, quads []quad, grid []ridge) *plane {
 	search(0.1, 0.03)
 	blur = 0
 	search(0.025, 5e-4)
-	bp, bq := at[0], at[1]
-	l := newPlane(w, h, f, bp, bq, usualBarrel)
-	for _, d := range spread(func(p, q float64) float64 { return cost(bp+p, bq+q) }) {
-		l.near = append(l.near, newPlane(w, h, f, bp+d[0], bq+d[1], usualBarrel))
-	}
-	return l
+	return newPlane(w, h, f, at[0], at[1], usualBarrel)
 }
 
 // farBlur is what is added to the errors of a grid's directions, radians, while the
 // tilt is still far off.
 const farBlur = 0.05
-
-// spread are the axes, a standard deviation long, of the normal law whose negative
-// logarithm has the curvature of cost at its least, (0, 0) (Laplace's method).
-func spread(cost func(p, q float64) float64) [2][2]float64 {
-	const step = 0.02
-	const steep = 1e6 // of the horizon's coming into the picture
-	c := cost(0, 0)
-	within := cost
-	cost = func(p, q float64) float64 { return min(within(p, q), c+steep) }
-	curve := func(p, q float64) float64 { return (cost(p, q) + cost(-p, -q) - 2*c) / (step * step) }
-	pp, qq := curve(step, 0), curve(0, step)
-	pq := (curve(step, step) - pp - qq) / 2
-	// The eigenvectors of a symmetric 2 × 2 matrix; no tilt is surer than the
-	// corners of one piece make it, nor less sure than before any was seen.
-	turn := math.Atan2(2*pq, pp-qq) / 2
-	s, co := math.Sincos(turn)
-	sd := func(v float64) float64 { return min(tiltSD, max(leastTiltSD, tiltTrue/math.Sqrt(max(1e-9, v)))) }
-	a := sd(pp*co*co + 2*pq*s*co + qq*s*s)
-	b := sd(pp*s*s - 2*pq*s*co + qq*co*co)
-	return [2][2]float64{{a * co, a * s}, {-b * s, b * co}}
-}
 
 func sq(v float64) float64 { return v * v }

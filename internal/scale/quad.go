@@ -65,13 +65,12 @@ const leastArea = 64
 // shape is a rectified piece.
 type shape struct {
 	region          int
-	short, long     float64 // plane units; long 0 where it is not seen
+	short, long     float64 // plane units
 	shortPx, longPx float64 // as seen in the picture, working pixels
 	whole, weight   float64 // as its quad's
 	// shortOwn and longOwn are the probabilities that the short and the long side
 	// are seen from end to end, with nothing over them.
 	shortOwn, longOwn float64
-	tilt              float64 // relative error of the lengths that the tilt leaves
 }
 
 // rectify measures four corners, in working pixels, in the plane; turned says
@@ -91,15 +90,6 @@ func rectify(c [4]geom.Point, l *plane) (s shape, turned bool) {
 	return s, false
 }
 
-// tiltOf is the relative error that the uncertain tilt leaves to the size of a
-// quadrilateral.
-func tiltOf(c [4]geom.Point, l *plane) float64 {
-	return l.tiltError(func(n *plane) float64 {
-		s, _ := rectify(c, n)
-		return math.Sqrt(s.short * s.long)
-	})
-}
-
 // sides are the mean lengths of the first and third, and of the second and
 // fourth side.
 func sides(c [4]geom.Point) (a, b float64) {
@@ -112,7 +102,6 @@ func rectified(quads []quad, l *plane, keep func(*quad) bool) []shape {
 		if q := &quads[i]; keep(q) {
 			s, turned := rectify(q.c, l)
 			s.region, s.whole, s.weight = q.region, q.whole, q.weight
-			s.tilt = tiltOf(q.c, l)
 			// The first side's length is the distance between the second and the fourth.
 			s.longOwn, s.shortOwn = q.own[1]*q.own[3], q.own[0]*q.own[2]
 			if turned {

@@ -108,7 +108,7 @@ func (c *candidate) as(k *known) tellsScale {
 	}
 	return tellsScale{
 		from: k.from, s: math.Log(math.Sqrt(c.shape.long * c.shape.short / (k.long * k.short))),
-		sd: math.Hypot(math.Hypot(planeSD, side/2), c.shape.tilt), odds: math.Exp(odds),
+		sd: math.Hypot(planeSD, side/2), odds: math.Exp(odds),
 	}
 }
 
@@ -169,7 +169,6 @@ func sight(p *lit, c candidate, l *plane) (*sighting, bool) {
 		return nil, false
 	}
 	c.shape, c.turned = rectify(c.edges.c, l)
-	c.shape.tilt = tiltOf(c.edges.c, l)
 	s := &sighting{candidate: c, told: told{other: math.Exp(c.odds) * oddPaper}}
 	for i := range knowns {
 		s.parts = append(s.parts, c.as(&knowns[i]))

@@ -300,22 +300,6 @@ func TestTwoCardsAlike(t *testing.T) {
 	require.InDelta(t, 1e-3, q.p[500], 1e-4)
 }
 
-// What tells the tilt tells how sure it is: a shape's error grows where few pieces
-// show it.
-func TestTiltError(t *testing.T) {
-	of := func(widths []float64) float64 {
-		s := &shot{things: squares(widths, 7, 3)}
-		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, 0.1, 0.1, 0)
-		s.perIn = 25 / s.plane.middle()
-		l := fitPlane(1000, 750, s.plane.f, quadsOf(s.regions(1, 1)), nil)
-		return tiltOf([4]geom.Point{{X: 50, Y: 50}, {X: 150, Y: 50}, {X: 150, Y: 150}, {X: 50, Y: 150}}, l)
-	}
-	few, many := of([]float64{2.5, 2.5}), of([]float64{5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5})
-	require.Greater(t, few, 0.01)
-	require.Less(t, many, few/2)
-	require.Zero(t, tiltOf([4]geom.Point{{}, {X: 1}, {X: 1, Y: 1}, {Y: 1}}, newPlane(1000, 750, 900, 0, 0, 0)), "of a tilt that is given")
-}
-
 // A scale given by hand is kept where a card tells another; that is said, and the card
 // is still a card.
 func TestAGivenScaleMayContradictACard(t *testing.T) {

@@ -94,13 +94,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 		}
 	}
 	notRef := func(q *quad) bool { return !isRef[q.region] && q.upright(l) }
-	widths := func() []shape { // what tells the scale by its width
-		out := rectified(quads, l, notRef)
-		if o.Kind == cloth.Pile {
-			out = append(out, across(regions, l, owned, o.Kind)...)
-		}
-		return out
-	}
+	widths := func() []shape { return rectified(quads, l, notRef) } // what tells the scale by its width
 
 	// The scale, by all that speaks for it. What may well be a card counts as no
 	// piece.

@@ -106,7 +106,7 @@ type sample struct {
 func sampleOf(q shape) sample {
 	es, el := q.errors()
 	k := sample{width: q.short, perPx: q.short / q.shortPx, sd: es, sound: q.weight * q.weight * q.shortOwn}
-	if q.long > 0 && q.long < q.short*(1+3*math.Hypot(es, el)) {
+	if q.long < q.short*(1+3*math.Hypot(es, el)) {
 		k.sound *= q.longOwn
 		k.width, k.sd = math.Sqrt(q.short*q.long), q.meanError()
 		k.perPx = k.width / math.Sqrt(q.shortPx*q.longPx)
@@ -120,11 +120,11 @@ func errorOf(px float64) float64 { return math.Hypot(widthSD, edgeSD/max(px, 1))
 // errors are the relative errors of the two lengths, and meanError that of their
 // geometric mean.
 func (q *shape) errors() (short, long float64) {
-	return math.Hypot(errorOf(q.shortPx), q.tilt), math.Hypot(errorOf(q.longPx), q.tilt)
+	return errorOf(q.shortPx), errorOf(q.longPx)
 }
 
 func (q *shape) meanError() float64 {
-	return math.Hypot(math.Hypot(errorOf(q.shortPx), errorOf(q.longPx))/2, q.tilt)
+	return math.Hypot(errorOf(q.shortPx), errorOf(q.longPx)) / 2
 }
 
 // tally is what has been seen of one list: how many pieces of each cut, and how

@@ -151,20 +151,6 @@ func TestHiddenSides(t *testing.T) {
 	require.Equal(t, heapSide*cutAtBoth, s.shortOwn)
 }
 
-// A strip whose ends are hidden, or that is cut askew, still tells its width.
-func TestWidthAcross(t *testing.T) {
-	l := newPlane(400, 300, 500, 0, 0, 0)
-	strip := geom.Polygon{{X: 100, Y: 100}, {X: 260, Y: 100}, {X: 230, Y: 150}, {X: 100, Y: 150}, {X: 120, Y: 130}}
-	regions := []cloth.Region{{Polygon: strip, Trust: 1}}
-	got := across(regions, l, ownersOf(400, 300, regions, nil), cloth.Pile)
-	require.Len(t, got, 1)
-	require.InDelta(t, 50.0/500, got[0].short, 1e-9)
-	require.InDelta(t, 50, got[0].shortPx, 1e-9)
-	require.Zero(t, got[0].long)
-	wedge := geom.Polygon{{X: 100, Y: 100}, {X: 260, Y: 100}, {X: 230, Y: 170}, {X: 100, Y: 150}}
-	require.Empty(t, across([]cloth.Region{{Polygon: wedge, Trust: 1}}, l, ownersOf(400, 300, nil, nil), cloth.Pile))
-}
-
 // Pieces cut in centimetres are known for such, and named so, where a scale is known.
 func TestCentimetres(t *testing.T) {
 	cm := 1 / cmPerInch
