@@ -61,7 +61,7 @@ func ReadCuts(text string, bare cloth.Unit) (cuts []float64, err error) {
 		in, err := cloth.ParseLengths([]string{w}, bare)
 		if err != nil || IsCut(in[0]) != nil {
 			return nil, fault.New("", fmt.Sprintf("cloth is not cut to %q", strings.TrimSpace(w)),
-				fmt.Sprintf("write lengths %s with commas between, like 1½,2.5,5 or 6cm,9cm", cutRange), err)
+				fmt.Sprintf("write lengths %s with commas between, like 1½,2.5,5 or 6cm,9cm", cutRange), fault.ErrUsage, err)
 		}
 		cuts = append(cuts, in[0])
 	}
@@ -97,7 +97,7 @@ func ReadWeight(text string) (float64, error) {
 func ReadSystem(seam string, unit cloth.Unit) (recipe.System, error) {
 	in, err := recipe.ParseSeam(seam, unit)
 	if err != nil {
-		return recipe.System{}, fault.New("", "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm", err)
+		return recipe.System{}, fault.New("", "this is not a seam allowance", "write ¼, scant, 6.5mm or 7.5mm", fault.ErrUsage, err)
 	}
 	s := recipe.Inches()
 	if unit != cloth.Inches {

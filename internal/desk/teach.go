@@ -101,11 +101,30 @@ type Sorting struct {
 // Sort puts the pieces that are in none of your bins where they belong, as one change.
 // Errors: ErrNothingTaught.
 func (d *Desk) Sort(ctx context.Context) (Sorting, error) {
-	out := Sorting{Sorted: []SortedPiece{}, Unsure: []Unsure{}}
 	st, err := d.changingOne()
 	if err != nil {
+		return Sorting{}, err
+	}
+	out, err := sortingOf(ctx, st)
+	if err != nil || len(out.Sorted) == 0 {
 		return out, err
 	}
+	bins := map[int64]string{}
+	for _, p := range out.Sorted {
+		bins[p.ID] = p.Bin
+	}
+	out.Change, err = st.Sort(ctx, bins)
+	return out, err
+}
+
+// TrySort is what Sort would do, and changes nothing.
+func (d *Desk) TrySort(ctx context.Context) (Sorting, error) {
+	return ask(d.readingOne, func(st *stash.Stash) (Sorting, error) { return sortingOf(ctx, st) })
+}
+
+// sortingOf sorts the pieces that are in none of your bins.
+func sortingOf(ctx context.Context, st *stash.Stash) (Sorting, error) {
+	out := Sorting{Sorted: []SortedPiece{}, Unsure: []Unsure{}}
 	s, err := taught(ctx, st)
 	if err != nil {
 		return out, err
@@ -117,7 +136,6 @@ func (d *Desk) Sort(ctx context.Context) (Sorting, error) {
 	if err != nil {
 		return out, err
 	}
-	bins := map[int64]string{}
 	for _, h := range held {
 		f, ok := teach.FeaturesOfHolding(h)
 		if h.Bin != "" || !ok {
@@ -128,14 +146,10 @@ func (d *Desk) Sort(ctx context.Context) (Sorting, error) {
 		case a.Ask:
 			out.Unsure = append(out.Unsure, Unsure{ID: h.ID, Likely: likely(a), Reason: a.Reason})
 		case a.Bin != "":
-			bins[h.ID] = a.Bin
 			out.Sorted = append(out.Sorted, SortedPiece{h.ID, a.Bin, a.Reason})
 		}
 	}
-	if len(bins) > 0 {
-		out.Change, err = st.Sort(ctx, bins)
-	}
-	return out, err
+	return out, nil
 }
 
 // TaughtBin is a bin of yours.

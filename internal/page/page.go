@@ -18,9 +18,12 @@ import (
 	"encoding/json"
 	"errors"
 	"html/template"
+	"io"
 	"mime"
 	"net"
 	"net/http"
+	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -153,7 +156,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 // other name, which is how a page elsewhere would reach it by a name of its own.
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, workRoutes, orderRoutes, quiltRoutes, eventRoutes, phoneRoutes) {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, workRoutes, orderRoutes, quiltRoutes, eventRoutes, phoneRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	host, port, _ := net.SplitHostPort(at.String())
@@ -235,6 +238,7 @@ type file struct {
 	kind string // its media type
 	name string // to save it under; empty: it is shown
 	data []byte
+	path string // of a file to send in place of data; its folder is removed then
 	// kept says that the address names the content, so that a browser need not ask again.
 	kept bool
 }
@@ -334,7 +338,15 @@ func (f *file) write(w http.ResponseWriter) {
 	if f.name != "" {
 		h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": f.name}))
 	}
-	_, _ = w.Write(f.data)
+	if f.path == "" {
+		_, _ = w.Write(f.data)
+		return
+	}
+	defer os.RemoveAll(filepath.Dir(f.path))
+	if in, err := os.Open(f.path); err == nil {
+		defer in.Close()
+		_, _ = io.Copy(w, in)
+	}
 }
 
 // write writes a page whole, or none.
@@ -356,7 +368,7 @@ func (s *Server) ways(path string) []report.Way {
 	all := []report.Way{
 		{Words: "Photos", To: "/"}, {Words: "Shelf", To: "/shelf"}, {Words: "Pieces", To: "/pieces"},
 		{Words: "Plan", To: "/plan"}, {Words: "Arrange", To: "/arrange"}, {Words: "Quilts", To: "/quilts"},
-		{Words: "Refill", To: "/refill"}, {Words: "Buy", To: "/buy"}, {Words: "What was done", To: "/history"},
+		{Words: "Contrast", To: "/contrast"}, {Words: "Refill", To: "/refill"}, {Words: "Buy", To: "/buy"}, {Words: "Teach", To: "/teach"}, {Words: "What was done", To: "/history"},
 	}
 	if len(s.phones.at) > 0 {
 		all = append(all, report.Way{Words: "Phone", To: "/phone"})

@@ -111,7 +111,7 @@ func (f *fields) numbers() desk.Numbers {
 
 // filter reads which part of the stash is meant.
 func (f *fields) filter() stash.Filter {
-	out := stash.Filter{Form: read(f, "form", desk.ReadForm), Bin: f.text("bin"), Basket: f.text("basket"), Print: f.text("print"), Photo: f.text("photo"), Cut: read(f, "cut", desk.ReadCut)}
+	out := stash.Filter{Form: read(f, "form", desk.ReadForm), Bin: f.text("bin"), Basket: f.text("basket"), Print: f.text("print"), Photo: f.text("photo"), Cut: read(f, "cut", desk.ReadCut), Length: read(f, "length", desk.ReadCut)}
 	out.Family, out.Value = f.colour()
 	return out
 }
@@ -124,8 +124,10 @@ func asQuery(which stash.Filter) url.Values {
 			out.Set(name, v)
 		}
 	}
-	if which.Cut > 0 {
-		out.Set("cut", shelf.Length(which.Cut))
+	for name, in := range map[string]float64{"cut": which.Cut, "length": which.Length} {
+		if in > 0 {
+			out.Set(name, shelf.Length(in))
+		}
 	}
 	return out
 }

@@ -4,17 +4,13 @@ import (
 	"net/http"
 	"net/url"
 
-	"piecebag/internal/desk"
-	"piecebag/internal/plan"
-	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
 
 // workRoutes serve what is done with the stash.
 var workRoutes = []route{
-	{"GET /shelf", shelfPage},
-	{"GET /refill", refill}, {"GET /buy", buy}, {"GET /history", history},
+	{"GET /history", history},
 	{"POST /undo", undo}, {"POST /redo", redo},
 }
 
@@ -22,30 +18,6 @@ var workRoutes = []route{
 func (s *Server) told(r *http.Request) string { return r.URL.Query().Get("done") }
 
 func after(to, done string) answer { return answer{to: withQuery(to, url.Values{"done": {done}})} }
-
-func shelfPage(s *Server, r *http.Request) (answer, error) {
-	v, err := s.desk.Shelf(r.Context(), desk.ShelfRequest{Colours: true})
-	if err != nil {
-		return answer{}, err
-	}
-	return answer{document: report.Stash{Shelf: v}.Document(), Frame: report.Frame{After: form("shelf.html", nil)}}, nil
-}
-
-func refill(s *Server, r *http.Request) (answer, error) {
-	v, err := s.desk.Refill(r.Context(), desk.RefillRequest{System: recipe.Inches()})
-	if err != nil {
-		return answer{}, err
-	}
-	return answer{document: report.Refilling{Refill: v}.Document()}, nil
-}
-
-func buy(s *Server, r *http.Request) (answer, error) {
-	v, err := s.desk.Buy(r.Context(), desk.BuyRequest{Habits: plan.Habits{Shop: plan.Defaults(recipe.Inches())}})
-	if err != nil {
-		return answer{}, err
-	}
-	return answer{document: report.Buying{Buying: v}.Document()}, nil
-}
 
 func history(s *Server, r *http.Request) (answer, error) {
 	all, err := s.desk.History(r.Context(), 100)

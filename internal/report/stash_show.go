@@ -11,13 +11,16 @@ import (
 	"piecebag/internal/shelf"
 )
 
+// The headings of what Around leaves out.
+const onTheShelf, nothingYet = "On the shelf", "Nothing yet"
+
 // Document shows the whole of the stash, its shelf basket by basket, what is thin and
 // what changed.
 func (s Stash) Document() Document {
 	t := tonesOf(s.Holdings)
 	d := Document{title: s.title(), lead: stashLead(s), opening: s.title() + ": " + stashWords(s.Stock.Totals)}
 	if len(s.Stock.Boxes) == 0 {
-		d.sections = append(d.sections, section{Heading: "Nothing yet", Shown: true, Paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
+		d.sections = append(d.sections, section{Heading: nothingYet, Shown: true, Paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
 	}
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, theWhole(s.Stock.Balance, t))
@@ -33,7 +36,7 @@ func (s Stash) Document() Document {
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections,
 			section{Said: true, Tables: []table{s.baskets(t)}},
-			section{Heading: "On the shelf", Shown: true, Tables: []table{s.baskets(t)}, Paras: []string{s.sorted() + " Strips are counted in squares " + trimWords(s.Stock.Trim) + "."}})
+			section{Heading: onTheShelf, Shown: true, Tables: []table{s.baskets(t)}, Paras: []string{s.sorted() + " Strips are counted in squares " + trimWords(s.Stock.Trim) + "."}})
 	}
 	if s.Stock.Totals.Bands > 0 {
 		d.sections = append(d.sections, section{Said: true, Paras: []string{bandWords}})
@@ -203,31 +206,43 @@ func (s Stash) baskets(t tones) table {
 			r[2].Words, r[2].Narrow = r[2].Words+" thin", r[2].Words+"*"
 		}
 		if b.Sorting != shelf.ByBoth && b.Own == "" && b.Count > 0 {
-			r[4] = within(t, b, most)
+			r[4] = withinCell(within(t, b), most)
 		}
 		out.Rows = append(out.Rows, r)
 	}
 	return out
 }
 
-// within says what lies in a basket, as a bar and in words.
-func within(t tones, b shelf.Basket, most int) cell {
-	var out cell
-	var words, narrow []string
+// within says what lies in a basket, by its values or its hue families.
+func within(t tones, b shelf.Basket) []Stretch {
+	var out []Stretch
 	for _, x := range b.In {
 		if x.Count == 0 {
 			continue
 		}
-		name, short := string(x.Value), shortValues[x.Value]
+		s := Stretch{Words: string(x.Value), short: shortValues[x.Value], Count: x.Count}
 		if b.Sorting == shelf.ByValue {
-			name, short = string(x.Family), string(x.Family)
+			s.Words, s.short = string(x.Family), string(x.Family)
 		}
-		if name == "" {
-			name, short = "not known", "?"
+		if s.Words == "" {
+			s.Words, s.short = "not known", "?"
 		}
-		words, narrow = append(words, strconv.Itoa(x.Count)+" "+name), append(narrow, strconv.Itoa(x.Count)+" "+short)
 		if c, ok := t.colour(x.Alike); ok {
-			out.Bar = append(out.Bar, cloth.Swatch{Colour: c, Share: float64(x.Count) / float64(most)})
+			s.Fill = &c
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// withinCell is what lies in a basket as a bar and in words; most pieces make a full bar.
+func withinCell(in []Stretch, most int) cell {
+	var out cell
+	var words, narrow []string
+	for _, x := range in {
+		words, narrow = append(words, strconv.Itoa(x.Count)+" "+x.Words), append(narrow, strconv.Itoa(x.Count)+" "+x.short)
+		if x.Fill != nil {
+			out.Bar = append(out.Bar, cloth.Swatch{Colour: *x.Fill, Share: float64(x.Count) / float64(most)})
 		}
 	}
 	out.Words, out.Narrow = strings.Join(words, ", "), strings.Join(narrow, ", ")

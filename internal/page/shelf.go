@@ -1,0 +1,320 @@
+package page
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"errors"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// shelfRoutes show the shelf, and change how it counts.
+var shelfRoutes = []route{
+	{"GET /shelf", shelfPage}, {"POST /floor", setFloor}, {"POST /set", set},
+	{"GET /add", addPage}, {"POST /add", add}, {"POST /use", use},
+}
+
+// mostSwatches is how many pieces of a bin are shown with it.
+const mostSwatches = 5
+
+// family is the bins of one hue family, or of one value, or a bin of your own.
+type family struct {
+	Name   string
+	Pieces int
+	Bins   []binView
+}
+
+type binView struct {
+	report.Bin
+	To       string // its pieces
+	Swatches []tile // a piece of each of its prints
+	Floor    *floorView
+}
+
+// floorView is a floor as a form that changes it.
+type floorView struct {
+	shelf.Floor
+	Of    string // what it speaks of, in words
+	Cut   string
+	Own   string
+	Least int // 0: none is set
+}
+
+func floorOf(f shelf.Floor) floorView {
+	v := floorView{Floor: f, Of: f.String(), Own: f.Own, Least: f.Least}
+	if f.Width > 0 {
+		v.Cut = shelf.Length(f.Width)
+	}
+	return v
+}
+
+// shelfPage is the shelf as it stands: each hue family by its cuts, the values within.
+func shelfPage(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	ask := desk.ShelfRequest{Which: f.filter(), Colours: true, Trim: read(f, "trim", desk.ReadTrim), Since: read(f, "since", readDay)}
+	ask.Sizes = read(f, "sizes", func(s string) ([]float64, error) { return desk.ReadCuts(s, unitOf(s)) })
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	filter, err := s.filtering(r.Context(), "/shelf", ask.Which)
+	if err != nil {
+		return answer{}, err
+	}
+	if filter.Part != "" && !ask.Since.IsZero() {
+		return answer{}, fault.Usage("", "what changed is told of the whole stash, and a part of it is asked for", "leave one of them off")
+	}
+	var v report.Stash
+	if v.Shelf, err = s.desk.Shelf(r.Context(), ask); err != nil {
+		return answer{}, err
+	}
+	if as := f.text("as"); as != "" {
+		if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide); err != nil {
+			return answer{}, err
+		}
+		if as == "csv" {
+			var b bytes.Buffer
+			err := report.StashCSV(&b, v)
+			return answer{file: &file{kind: "text/csv; charset=utf-8", name: "shelf.csv", data: b.Bytes()}}, err
+		}
+		return saved(f, "shelf", v.Document())
+	}
+	p, err := s.desk.Pieces(r.Context(), desk.PiecesRequest{Which: ask.Which, Outlines: true})
+	if err != nil {
+		return answer{}, err
+	}
+	floors, err := s.desk.Floors(r.Context())
+	if err != nil {
+		return answer{}, err
+	}
+	settings, err := s.settings(r.Context())
+	if err != nil {
+		return answer{}, err
+	}
+	return answer{document: v.Around(), Frame: report.Frame{
+		Before: form("onshelf.html", map[string]any{
+			"Filter": filter, "Families": familiesOf(v, p.InOrder(), floors), "Empty": len(v.Stock.Boxes) == 0,
+			"Sorted": sortedWords[v.Stock.Sorted()], "Back": withoutDone(r.URL),
+		}),
+		After: form("counting.html", map[string]any{
+			"Filter": filter, "Floors": floorViews(floors), "Set": settings, "Sortings": shelf.Sortings, "Trim": shelf.Length(settings.TrimIn), "Saving": saving(r, "csv"),
+		}),
+	}}, nil
+}
+
+var sortedWords = map[shelf.Sorting]string{
+	shelf.ByFamily: "Bins by hue family and cut, the values within each.",
+	shelf.ByValue:  "Bins by value and cut, the hue families within each.",
+	shelf.ByBoth:   "Bins by hue family, value and cut.",
+}
+
+// familiesOf gathers the bins of the shelf, with pieces of each to show.
+func familiesOf(v report.Stash, all []desk.OutlinedPiece, floors []shelf.Floor) []family {
+	by := v.Stock.Sorted()
+	type place struct {
+		shelf.Alike
+		shelf.Cut
+	}
+	swatches, prints := map[place][]tile{}, map[place]map[string]bool{}
+	for _, x := range all {
+		at := place{by.Of(shelf.AlikeOf(x.Holding)), shelf.CutOf(x.Holding)}
+		if prints[at] == nil {
+			prints[at] = map[string]bool{}
+		}
+		if len(swatches[at]) < mostSwatches && (x.Print == "" || !prints[at][x.Print]) && x.Form != cloth.Weighed {
+			prints[at][x.Print] = true
+			swatches[at] = append(swatches[at], tileOf(x))
+		}
+	}
+	var out []family
+	for _, b := range v.Bins() {
+		name := b.Alike.String()
+		if len(out) == 0 || out[len(out)-1].Name != name {
+			out = append(out, family{Name: name})
+		}
+		x := binView{Bin: b, To: withQuery("/pieces", binQuery(b.Box)), Swatches: swatches[place{b.Alike, b.Cut}]}
+		if b.Form == cloth.Square && b.Width > 0 {
+			floor := shelf.Floor{Alike: b.Alike, Cut: shelf.Square(b.Width)}
+			if i := slices.IndexFunc(floors, func(f shelf.Floor) bool { return f.Alike == floor.Alike && f.Cut == floor.Cut }); i >= 0 {
+				floor = floors[i]
+			}
+			view := floorOf(floor)
+			x.Floor = &view
+		}
+		last := &out[len(out)-1]
+		last.Bins, last.Pieces = append(last.Bins, x), last.Pieces+b.Count
+	}
+	return out
+}
+
+// binQuery asks for the pieces of a bin.
+func binQuery(b shelf.Box) url.Values {
+	return asQuery(stash.Filter{Family: b.Family, Value: b.Value, Bin: b.Own, Form: b.Form, Cut: b.Width, Length: b.Length})
+}
+
+func floorViews(all []shelf.Floor) []floorView {
+	out := make([]floorView, len(all))
+	for i, f := range all {
+		out[i] = floorOf(f)
+	}
+	return out
+}
+
+// readDay reads a day, which begins at midnight where you are.
+func readDay(s string) (time.Time, error) {
+	day, err := time.ParseInLocation(time.DateOnly, s, time.Local)
+	if err != nil {
+		return day, fault.Usage("", "this is not a day", "write it as year-month-day, like 2026-01-31")
+	}
+	return day, nil
+}
+
+// unitOf is what lengths are in that name no unit, beside others in one text.
+func unitOf(texts ...string) cloth.Unit {
+	if slices.ContainsFunc(texts, cloth.IsMetric) {
+		return cloth.Unsaid
+	}
+	return cloth.Inches
+}
+
+// setFloor sets a floor, or takes it away where it is 0.
+func setFloor(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	floor := shelf.Floor{Alike: shelf.Alike{Own: f.text("bin")}}
+	floor.Family, floor.Value = f.colour()
+	if cut := read(f, "cut", desk.ReadCut); cut > 0 {
+		floor.Cut = shelf.Square(cut)
+	}
+	if f.text("least") == "" {
+		f.err = fault.Usage("", "it is not said how many pieces are wanted", "write a whole number; 0 takes the floor away")
+	}
+	floor.Least = read(f, "least", number(0, mostPieces))
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	do := func() (stash.Change, error) { return s.desk.SetFloor(r.Context(), floor, true) }
+	if floor.Least == 0 {
+		do = func() (stash.Change, error) { return s.desk.ClearFloor(r.Context(), floor) }
+	}
+	change, err := do()
+	return after(f.back("/shelf"), change.What), err
+}
+
+// set changes what the shelf counts with.
+func set(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	ask := desk.SetRequest{TrimIn: read(f, "trim", desk.ReadTrim)}
+	if by := f.text("bins"); by != "" {
+		i := slices.Index(shelf.Sortings, by)
+		if i < 0 {
+			return answer{}, fault.Usage(by, "the shelf is not sorted so", "choose family, value or both")
+		}
+		sorting := shelf.Sorting(i)
+		ask.Bins = &sorting
+	}
+	grams, width := read(f, "yard", desk.ReadWeight), read(f, "width", desk.ReadCut)
+	if f.err == nil && grams > 0 {
+		var ok bool
+		if ask.GSM, ok = desk.YardWeight(grams, cmp.Or(width, plan.Defaults(recipe.Inches()).WOFIn)); !ok {
+			f.err = fault.Usage(f.text("yard"), "such cloth is too light or too heavy to sew with", "weigh one yard of one thickness, and say how wide it is")
+		}
+	}
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	if ask == (desk.SetRequest{}) {
+		return answer{}, fault.Usage("", "nothing was said", "fill in what is to change")
+	}
+	change, err := s.desk.Set(r.Context(), ask)
+	return after("/shelf", change.What), err
+}
+
+// addPage adds and takes out by hand.
+func addPage(s *Server, r *http.Request) (answer, error) {
+	filter, err := s.filtering(r.Context(), "", stash.Filter{})
+	return answer{document: report.Titled("Add and take out by hand", "What no photo shows, and what you have used."), Frame: report.Frame{Before: form("add.html", filter)}}, err
+}
+
+func add(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	ask := desk.AddRequest{Grams: read(f, "weight", desk.ReadWeight), New: true}
+	h := &ask.Holding
+	h.Count = read(f, "count", number(1, mostPieces))
+	h.Form = read(f, "form", desk.ReadForm)
+	h.WidthIn, h.LengthIn = f.sides("cut", "length")
+	h.Family, h.Value = f.colour()
+	h.Bin, h.Basket, h.Print = f.text("bin"), f.text("basket"), f.text("print")
+	if f.err == nil && ask.Grams > 0 && (h.WidthIn > 0 || h.LengthIn > 0 || h.Count > 0) {
+		f.err = fault.Usage("", "a weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
+	}
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	change, err := s.desk.Add(r.Context(), ask)
+	return after("/add", change.What), err
+}
+
+func use(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	take := stash.Take{Filter: f.filter(), Grams: read(f, "weight", desk.ReadWeight), Count: read(f, "count", number(1, mostPieces))}
+	if f.text("pieces") != "" {
+		take.IDs = f.numbers().All
+	}
+	said := strings.Join([]string{f.text("family"), f.text("value"), f.text("cut"), f.text("form"), f.text("bin"), f.text("basket"), f.text("print"), f.text("pieces")}, "")
+	switch {
+	case f.err != nil:
+	case said == "":
+		f.err = fault.Usage("", "it is not said which pieces you used", "name them by their colour, cut, basket or number")
+	case (take.Count > 0) == (take.Grams > 0):
+		f.err = fault.Usage("", "say how many pieces you used, or what the cloth weighed", "fill in one of the two")
+	}
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	change, err := s.desk.Use(r.Context(), take)
+	return after("/add", change.What), err
+}
+
+// saved is a document as a file to keep: a page that needs nothing else, or a PDF.
+func saved(f *fields, name string, d report.Document) (answer, error) {
+	var b bytes.Buffer
+	switch as := f.text("as"); as {
+	case "html":
+		err := d.HTML(&b)
+		return answer{file: &file{kind: "text/html; charset=utf-8", name: name + ".html", data: b.Bytes()}}, err
+	case "letter", "a4":
+		err := d.PDF(&b, as)
+		return answer{file: &file{kind: "application/pdf", name: name + ".pdf", data: b.Bytes()}}, err
+	default:
+		return answer{}, fault.Usage(as, "this is no kind of file that is written", "choose one of the list")
+	}
+}
+
+// saving is the form that saves an answer as a file: where it is, and what was asked.
+func saving(r *http.Request, more ...string) map[string]any {
+	q := r.URL.Query()
+	q.Del("as")
+	q.Del("done")
+	return map[string]any{"At": r.URL.Path, "Query": q, "More": more, "Papers": report.Papers}
+}
+
+// settings is what the stash counts with; the usual where there is none yet.
+func (s *Server) settings(ctx context.Context) (stash.Settings, error) {
+	set, err := s.desk.Settings(ctx)
+	if errors.Is(err, desk.ErrNoStash) {
+		return stash.DefaultSettings, nil
+	}
+	return set, err
+}

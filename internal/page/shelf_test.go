@@ -1,0 +1,210 @@
+package page
+
+import (
+	"bytes"
+	"encoding/json"
+	"mime/multipart"
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/shelf"
+)
+
+// handed is a visitor of a stash with squares and strips entered by hand.
+func handed(t *testing.T) *visitor {
+	t.Helper()
+	v := visit(t)
+	v.enter()
+	for _, form := range [][]string{
+		{"count", "12", "family", "blue", "value", "dark", "cut", "2½", "print", "anchors"},
+		{"count", "3", "family", "blue", "value", "light", "cut", "2½"},
+		{"count", "2", "family", "green", "value", "medium", "form", "strip", "cut", "2½", "length", "18"},
+	} {
+		code, page, _ := v.post("/add", form...)
+		require.Equal(t, 200, code, page)
+	}
+	return v
+}
+
+// sendForm posts a form with a file.
+func (v *visitor) sendForm(path, field, name string, data []byte, pairs ...string) (int, string, string) {
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	for i := 0; i < len(pairs); i += 2 {
+		require.NoError(v.t, m.WriteField(pairs[i], pairs[i+1]))
+	}
+	if name != "" {
+		w, err := m.CreateFormFile(field, name)
+		require.NoError(v.t, err)
+		_, err = w.Write(data)
+		require.NoError(v.t, err)
+	}
+	require.NoError(v.t, m.Close())
+	r, err := http.NewRequest("POST", v.at+path, &b)
+	require.NoError(v.t, err)
+	r.Header.Set("Content-Type", m.FormDataContentType())
+	return v.do(r)
+}
+
+// The shelf stands by hue family and cut, a thin bin says so in a word, and each bin
+// opens to its pieces.
+func TestTheShelf(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/shelf")
+	require.Contains(t, page, "The shelf is empty")
+	require.Contains(t, page, `action="/play"`)
+	v = handed(t)
+	_, page, _ = v.get("/shelf")
+	require.NotContains(t, page, `action="/play"`)
+	require.Regexp(t, `(?s)<h2>green <span class="small">2</span></h2>.*<h2>blue <span class="small">15</span></h2>`, page)
+	require.Contains(t, page, "12 dark")
+	require.Contains(t, page, "gives squares: 14 of 2½", "strips say what they give")
+	require.Contains(t, page, "Hue wheel")
+	require.NotContains(t, page, "<b>thin</b>")
+	to := regexp.MustCompile(`<h3><a href="(/pieces\?[^"]+)">2½ square`).FindStringSubmatch(page)
+	require.NotNil(t, to)
+	_, list, _ := v.get(strings.ReplaceAll(to[1], "&amp;", "&"))
+	require.Contains(t, list, "15 pieces: ")
+
+	code, page, at := v.post("/floor", "family", "blue", "cut", "2½", "least", "20")
+	require.Equal(t, []any{200, "/shelf"}, []any{code, at})
+	require.Regexp(t, `(?s)<li class="thin">.*<b>thin</b> wants 5 more \(`, page)
+	require.Contains(t, page, "floor 20")
+	_, page, _ = v.post("/floor", "family", "blue", "cut", "2½", "least", "0")
+	require.NotContains(t, page, "<b>thin</b>")
+	for _, bad := range [][]string{{"least", ""}, {"least", "-1"}, {"least", "x"}, {"least", "4", "cut", "wide"}, {"least", "4", "family", "plaid"}} {
+		code, _, _ = v.post("/floor", bad...)
+		assert.Equal(t, http.StatusBadRequest, code, bad)
+	}
+
+	_, page, _ = v.get("/shelf?family=green")
+	require.NotContains(t, page, "<h2>blue")
+	require.Contains(t, page, "A part of it: ")
+	_, page, _ = v.get("/shelf?since=" + time.Now().AddDate(0, 0, -1).Format(time.DateOnly))
+	require.Contains(t, page, "&#43;15 blue")
+	_, page, _ = v.get("/shelf?trim=9&sizes=2½")
+	require.Contains(t, page, "gives squares: 6 of 2½")
+	for _, bad := range []string{"since=yesterday", "since=2026-01-01&family=blue", "trim=x", "sizes=x", "family=plaid", "as=docx"} {
+		code, _, _ = v.get("/shelf?" + bad)
+		assert.Equal(t, http.StatusBadRequest, code, bad)
+	}
+}
+
+// The shelf can be kept: as a page that needs nothing else, on paper, and as a table.
+func TestTheShelfIsSaved(t *testing.T) {
+	v := handed(t)
+	for as, begins := range map[string]string{"html": "<!DOCTYPE html>", "letter": "%PDF-", "a4": "%PDF-", "csv": "bin,"} {
+		a, err := v.client.Get(v.at + "/shelf?family=blue&as=" + as)
+		require.NoError(t, err)
+		defer a.Body.Close()
+		var b bytes.Buffer
+		_, err = b.ReadFrom(a.Body)
+		require.NoError(t, err)
+		require.True(t, strings.HasPrefix(b.String(), begins), as)
+		require.Contains(t, a.Header.Get("Content-Disposition"), "attachment; filename=shelf.", as)
+		require.NotContains(t, b.String(), `href="/`, as)
+	}
+}
+
+// What the shelf counts with is set in place.
+func TestTheShelfCountsAsYouSay(t *testing.T) {
+	v := handed(t)
+	v.post("/set", "bins", "value", "trim", "1")
+	set, err := v.server.desk.Settings(t.Context())
+	require.NoError(t, err)
+	require.Equal(t, []any{shelf.ByValue, 1.0}, []any{set.Bins, set.TrimIn})
+	v.post("/set", "yard", "140g", "width", "42")
+	set, err = v.server.desk.Settings(t.Context())
+	require.NoError(t, err)
+	want, _ := desk.YardWeight(140, 42)
+	require.InDelta(t, want, set.GSM, 1e-9)
+	_, page, _ := v.get("/shelf")
+	require.Contains(t, page, "<h2>dark ")
+	for _, bad := range [][]string{{}, {"bins", "size"}, {"trim", "x"}, {"yard", "140"}, {"yard", "2kg"}, {"yard", "140g", "width", "x"}} {
+		code, _, _ := v.post("/set", bad...)
+		assert.Equal(t, http.StatusBadRequest, code, bad)
+	}
+}
+
+// What no photo shows goes in and out by hand.
+func TestAddAndUseByHand(t *testing.T) {
+	v := handed(t)
+	h := v.held("1,3")
+	require.Equal(t, []any{12, cloth.Blue, cloth.Dark, 2.5, "anchors"}, []any{h[0].Count, h[0].Family, h[0].Value, h[0].WidthIn, h[0].Print})
+	require.Equal(t, []any{cloth.Strip, 18.0}, []any{h[1].Form, h[1].LengthIn})
+	_, page, _ := v.post("/add", "weight", "350g", "family", "brown")
+	require.Contains(t, page, `class="done"`)
+	v.post("/use", "count", "4", "family", "dark blue")
+	require.Equal(t, 8, v.held("1")[0].Count)
+	v.post("/use", "count", "1", "pieces", "2")
+	require.Equal(t, 2, v.held("2")[0].Count)
+	code, _, _ := v.post("/use", "weight", "100g", "family", "brown")
+	require.Equal(t, 200, code)
+	code, _, _ = v.post("/use", "count", "400", "family", "blue")
+	require.Equal(t, http.StatusUnprocessableEntity, code)
+	for _, bad := range [][]string{{}, {"count", "2"}, {"family", "blue"}, {"count", "2", "weight", "1kg", "family", "blue"}, {"count", "x", "family", "blue"}, {"count", "1", "pieces", "x"}} {
+		code, _, _ = v.post("/use", bad...)
+		assert.Equal(t, http.StatusBadRequest, code, bad)
+	}
+	for _, bad := range [][]string{{}, {"count", "0", "cut", "2½"}, {"count", "1", "cut", "wide"}, {"weight", "350"}, {"weight", "1kg", "count", "2", "family", "blue"}, {"count", "1", "form", "rectangle", "cut", "2½"}} {
+		code, _, _ = v.post("/add", bad...)
+		assert.Equal(t, http.StatusBadRequest, code, bad)
+	}
+}
+
+// Your data go out as files and come back; a file that is no such thing is refused.
+func TestDataGoOutAndComeBack(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/data")
+	require.Contains(t, page, "There is no stash yet")
+	for _, name := range []string{"stash.json", "stash.csv", "stash.backup"} {
+		code, _, _ := v.get("/data/" + name)
+		require.Equal(t, http.StatusUnprocessableEntity, code, name)
+	}
+	v = handed(t)
+	files := map[string][]byte{}
+	for _, name := range []string{"stash.json", "stash.csv", "stash.backup"} {
+		code, data, _ := v.get("/data/" + name)
+		require.Equal(t, 200, code)
+		files[name] = []byte(data)
+	}
+	require.True(t, json.Valid(files["stash.json"]))
+	code, _, _ := v.get("/data/ledger")
+	require.Equal(t, http.StatusBadRequest, code)
+
+	other := visit(t)
+	other.enter()
+	code, page, at := other.sendForm("/data/import", "file", "stash.json", files["stash.json"])
+	require.Equal(t, []any{200, "/shelf"}, []any{code, at}, page)
+	require.Contains(t, page, "stash.json: 3 added (17 pieces")
+	_, page, _ = other.sendForm("/data/import", "file", "stash.json", files["stash.json"])
+	require.Contains(t, page, "already known")
+	_, page, _ = other.sendForm("/data/import", "file", "mine.csv", []byte("colour,size,count\nred,2.5,4\n"))
+	require.Contains(t, page, "mine.csv: 1 added")
+	for name, data := range map[string][]byte{"": nil, "no.csv": []byte("no table"), "no.json": []byte("{")} {
+		code, _, _ = other.sendForm("/data/import", "file", name, data)
+		assert.GreaterOrEqual(t, code, 400, name)
+	}
+
+	code, page, _ = other.sendForm("/data/restore", "file", "stash.backup", files["stash.backup"])
+	require.Equal(t, http.StatusBadRequest, code, "not without a word: "+page)
+	code, page, _ = other.sendForm("/data/restore", "file", "stash.backup", files["stash.backup"], "sure", "1")
+	require.Equal(t, 200, code, page)
+	require.Contains(t, page, "what was there before is kept in")
+	require.Empty(t, other.held("4"), "the red squares are in what was there before")
+	require.Len(t, other.held("1-9"), 3)
+	code, _, _ = other.sendForm("/data/restore", "file", "no.backup", []byte("no backup"), "sure", "1")
+	require.GreaterOrEqual(t, code, 400)
+	_, page, _ = other.post("/data/check")
+	require.Contains(t, page, "The stash is whole")
+}

@@ -1,0 +1,156 @@
+package page
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/desk"
+	"piecebag/internal/fault"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/report"
+	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
+)
+
+// shopRoutes say what to cut for thin bins, how to cut what is left, and what to buy.
+var shopRoutes = []route{{"GET /refill", refillPage}, {"GET /leftovers", leftoversPage}, {"GET /buy", buyPage}}
+
+// metric is the unit that lengths are in which name none.
+func (f *fields) metric() cloth.Unit {
+	if f.ticked("metric") {
+		return cloth.Centimetres
+	}
+	return cloth.Inches
+}
+
+// system reads the lengths you work in, by a seam allowance.
+func (f *fields) system() recipe.System {
+	seam := f.text("seam")
+	if seam == "" {
+		seam = "¼"
+	}
+	s, err := desk.ReadSystem(seam, f.metric())
+	if x := fault.Of(err); x != nil && f.err == nil {
+		f.err = x.Named(seam)
+	}
+	return s
+}
+
+// length reads a length that may be 0, in the unit of the form.
+func (f *fields) length(name string) float64 {
+	return read(f, name, func(s string) (float64, error) {
+		if s == "0" {
+			return 0, nil
+		}
+		in, err := cloth.ParseLengths([]string{s}, f.metric())
+		if err != nil {
+			return 0, fault.Usage("", "this is not a length", "write it like ½ or 1cm, or 0 for none")
+		}
+		return in[0], nil
+	})
+}
+
+// asked fills a form with what it was asked before.
+func (f *fields) asked(more map[string]any) map[string]any {
+	_ = f.r.ParseForm() // what cannot be parsed asks nothing
+	more["Is"] = f.r.Form
+	return more
+}
+
+// answered is a page with its form before and the form to save it after, or the answer
+// as a file where that is asked for.
+func (f *fields) answered(name string, d report.Document, formName string, data map[string]any, more ...string) (answer, error) {
+	if f.text("as") != "" {
+		return saved(f, name, d)
+	}
+	return answer{document: d, Frame: report.Frame{Before: form(formName, f.asked(data)), After: form("saving", saving(f.r, more...))}}, nil
+}
+
+func refillPage(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	ask := desk.RefillRequest{System: f.system(), Prefer: read(f, "prefer", oneOf(prefers))}
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	v := report.Refilling{Why: f.ticked("why")}
+	var err error
+	if v.Refill, err = s.desk.Refill(r.Context(), ask); err != nil {
+		return answer{}, err
+	}
+	if v.Crops, err = s.crops(r.Context(), desk.Pulled(v.Cover), report.ChipSide); err != nil {
+		return answer{}, err
+	}
+	return f.answered("refill", v.Document(), "refill.html", map[string]any{"Prefers": prefers})
+}
+
+func leftoversPage(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	filter, err := s.filtering(r.Context(), "", stash.Filter{})
+	if err != nil {
+		return answer{}, err
+	}
+	data := map[string]any{"Filter": filter}
+	if f.text("sizes") == "" {
+		return answer{document: report.Titled("Leftovers", "How to cut what a project leaves into the sizes you keep."), Frame: report.Frame{Before: form("leftovers.html", f.asked(data))}}, nil
+	}
+	unit := f.metric()
+	if unit == cloth.Inches {
+		unit = unitOf(f.text("sizes"), f.text("cuts"), f.text("strips"), f.text("squaring"))
+	}
+	each := cutting.Leftover{Loss: f.length("squaring"), OneWay: f.ticked("one-way")}
+	ask := desk.LeftoversRequest{System: f.system(), Of: shelf.Alike{Own: f.text("bin")}}
+	cuts := func(s string) ([]float64, error) { return desk.ReadCuts(s, unit) }
+	ask.Cuts, ask.Strips = read(f, "cuts", cuts), read(f, "strips", cuts)
+	ask.Of.Family, ask.Of.Value = f.colour()
+	for _, size := range read(f, "sizes", func(s string) ([][2]float64, error) {
+		all, err := cloth.ParseSizes(s, unit)
+		if err != nil {
+			return nil, fault.Usage("", "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm")
+		}
+		return all, nil
+	}) {
+		each.W, each.L = size[0], size[1]
+		ask.Cloths = append(ask.Cloths, each)
+	}
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	v := report.CuttingUp{Why: f.ticked("why")}
+	if v.Leftovers, err = s.desk.Leftovers(r.Context(), ask); err != nil {
+		return answer{}, err
+	}
+	return f.answered("leftovers", v.Document(), "leftovers.html", data)
+}
+
+func buyPage(s *Server, r *http.Request) (answer, error) {
+	f := &fields{r: r}
+	ask := desk.BuyRequest{Habits: plan.Habits{Shop: plan.Defaults(f.system()), NoQuarters: f.ticked("no-quarters")}}
+	ask.EachPrint = read(f, "each", number(1, mostPieces))
+	if w := f.length("wof"); w > 0 {
+		ask.Shop.WOFIn = w
+	}
+	ask.Shop.SquaringIn = f.length("squaring")
+	ask.Shop.Shrink = read(f, "shrink", func(s string) (float64, error) {
+		v, err := strconv.ParseFloat(strings.TrimSuffix(s, "%"), 64)
+		if err != nil || !(v >= 0 && v <= 100*plan.MostShrink) {
+			return 0, fault.Usage("", "cloth does not shrink by so much", "write a percentage from 0 to "+strconv.FormatFloat(100*plan.MostShrink, 'g', 3, 64)+", like 5")
+		}
+		return v / 100, nil
+	})
+	if f.err != nil {
+		return answer{}, f.err
+	}
+	v := report.Buying{Why: f.ticked("why")}
+	var err error
+	if v.Buying, err = s.desk.Buy(r.Context(), ask); err != nil {
+		return answer{}, err
+	}
+	if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide); err != nil {
+		return answer{}, err
+	}
+	return f.answered("shopping-list", v.Document(), "buy.html", map[string]any{})
+}

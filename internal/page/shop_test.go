@@ -1,0 +1,87 @@
+package page
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Refill, leftovers and buy answer as their commands do, with all that their forms say.
+func TestCuttingAndShopping(t *testing.T) {
+	v := handed(t)
+	v.post("/floor", "family", "green", "cut", "2½", "least", "9")
+	v.post("/floor", "family", "red", "cut", "2½", "least", "8")
+	_, page, _ := v.get("/refill?prefer=waste&why=1")
+	require.Contains(t, page, "Cut the longest cloth first")
+	require.Contains(t, page, "<h2>Why</h2>")
+	require.Contains(t, page, "<option selected>waste")
+	_, page, _ = v.get("/refill?metric=1")
+	require.Contains(t, page, "6.4")
+	_, page, _ = v.get("/leftovers?sizes=11x18&family=green&cuts=2½&why=1")
+	require.Contains(t, page, "11 × 18")
+	require.Contains(t, page, "is thin, 0 held of 9 wanted")
+	_, page, _ = v.get("/leftovers?sizes=30x50cm&cuts=6cm&strips=6cm&squaring=1cm&one-way=1&metric=1")
+	require.Contains(t, page, "30 cm × 50 cm")
+	_, page, _ = v.get("/leftovers")
+	require.NotContains(t, page, "Save this page", "nothing is answered yet")
+	_, page, _ = v.get("/buy?each=4&no-quarters=1&wof=42&shrink=5&squaring=½&why=1")
+	require.Contains(t, page, "red")
+	require.Contains(t, page, `name="no-quarters" value="1" checked`)
+	for _, as := range []string{"html", "a4"} {
+		code, file, _ := v.get("/buy?as=" + as)
+		require.Equal(t, 200, code)
+		require.NotContains(t, file, `src="/`)
+	}
+	for _, bad := range []string{
+		"/refill?prefer=speed", "/refill?as=docx", "/leftovers?sizes=wide", "/leftovers?sizes=11x18&cuts=x", "/leftovers?sizes=11x18&squaring=x", "/leftovers?sizes=999x999",
+		"/buy?each=x", "/buy?wof=x", "/buy?shrink=99", "/buy?seam=x",
+	} {
+		code, page, _ := v.get(bad)
+		assert.Equal(t, http.StatusBadRequest, code, bad)
+		assert.Contains(t, page, `role="alert"`, bad)
+	}
+}
+
+// Prints are held against a background: those of the stash, colours, or photos; and an
+// address says all that was asked, unless photos were sent.
+func TestContrast(t *testing.T) {
+	v := handed(t)
+	_, page, _ := v.get("/contrast")
+	require.NotContains(t, page, "The verdict")
+	_, page, at := v.sendForm("/contrast", "", "", nil, "colours", "navy\n#7a9bb5", "background", "cream", "why", "1")
+	require.Equal(t, "/contrast", at)
+	require.Contains(t, page, "Prints against cream")
+	require.Contains(t, page, "<h2>Why</h2>")
+	require.Contains(t, page, `href="/contrast"`)
+	code, page, _ := v.get("/contrast?colours=navy&background=cream&recipe=ohio-star&blocks=2")
+	require.Equal(t, 200, code)
+	require.Contains(t, page, "Balance of light and dark")
+	_, page, _ = v.get("/contrast?colours=navy&among=cream%0Agrey")
+	require.Contains(t, page, "Best backgrounds for this pull")
+	code, page, _ = v.sendForm("/contrast", "photo", "pull.jpg", table(t), "background", "cream")
+	require.Equal(t, 200, code)
+	require.Contains(t, page, "print ")
+	require.NotContains(t, page, "Save this page", "no address says which photos were sent")
+	code, page, _ = v.sendForm("/contrast", "ground", "ground.jpg", table(t), "colours", "navy")
+	require.Equal(t, 200, code)
+	require.Contains(t, page, "Prints against ground.jpg")
+	for _, bad := range []string{"colours=puce", "colours=navy&background=x", "colours=navy&background=cream&among=grey", "recipe=none&colours=navy", "blocks=0&colours=navy"} {
+		code, _, _ = v.get("/contrast?" + bad)
+		assert.GreaterOrEqual(t, code, 400, bad)
+	}
+	code, _, _ = v.get("/contrast?show=1")
+	require.Equal(t, http.StatusUnprocessableEntity, code, "what was entered by hand has no measured colour")
+}
+
+// A colour is named, and what is none says how one is written.
+func TestColoursAreNamed(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/name?colours=" + strings.ReplaceAll("navy;%23000;puce", ";", "%0A"))
+	require.Contains(t, page, "<b>dark blue</b> navy")
+	require.Contains(t, page, "<b>dark black</b> #000")
+	require.Regexp(t, `<b>puce</b>: [^<]+`, page)
+}

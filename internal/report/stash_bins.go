@@ -1,0 +1,49 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+
+	"piecebag/internal/colour"
+	"piecebag/internal/shelf"
+)
+
+// Bin is a bin of the shelf in words and colours, for a page that lays the shelf out by
+// itself.
+type Bin struct {
+	shelf.Basket
+	Held   string // how much lies in it
+	Note   string // of how much of it the size is not known; may be empty
+	Thin   string // how many it wants and why; empty where it is not thin
+	Within []Stretch
+	Yields string // the squares that its strips give; may be empty
+}
+
+// Stretch is so many pieces of a bin: of one value, or of one hue family where the shelf
+// is sorted by value.
+type Stretch struct {
+	Words string
+	Count int
+	Fill  *colour.Linear // their middle colour; nil where it is not known
+	short string         // Words where there is little room
+}
+
+// Bins are the bins of the shelf in its order.
+func (s Stash) Bins() []Bin {
+	t := tonesOf(s.Holdings)
+	out := make([]Bin, len(s.Stock.Baskets))
+	for i, b := range s.Stock.Baskets {
+		out[i] = Bin{Basket: b, Held: heldWords(b.Box), Note: unsized(b.Box), Yields: yieldWords(b.Yields), Within: within(t, b)}
+		if x, thin := shortOf(s.Stock.Short, b.Box); thin {
+			out[i].Thin = fmt.Sprintf("wants %d more (%s)", x.By(), printable(x.Why()))
+		}
+	}
+	return out
+}
+
+// Around is the document without the shelf itself, for a page that has it already.
+func (s Stash) Around() Document {
+	d := s.Document()
+	d.sections = slices.DeleteFunc(d.sections, func(x section) bool { return x.Heading == onTheShelf || x.Heading == nothingYet })
+	return d
+}
