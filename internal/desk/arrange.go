@@ -16,7 +16,6 @@ import (
 	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
-	"piecebag/internal/stash"
 )
 
 // ArrangeRequest asks for a quilt to be laid out with what the stash holds.
@@ -168,16 +167,16 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 	if err != nil {
 		return a, err
 	}
-	stock, own, o, err := d.free(ctx, st, &a.Plan, r.PlanRequest)
+	w, err := d.free(ctx, st, &a.Plan, r.PlanRequest)
 	if err != nil {
 		return a, err
 	}
 	b := newBuilder(&a, r.Order.Recipe, r.Shop, r.Background)
 	b.links(r.Corners)
 	b.grounds()
-	b.asTheyAre(stock)
+	b.asTheyAre(w.stock)
 	if a.Problem.Most() < len(a.Problem.Places) {
-		pull, err := plan.FromStash(a.Needs, stock, own, r.Background, o)
+		pull, err := plan.FromStash(a.Needs, w.stock, w.own, r.Background, w.cut)
 		if err != nil {
 			return a, err
 		}
@@ -192,50 +191,41 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 		}
 	}
 	a.Problem.Look, a.Problem.Seed, a.Problem.Apart, a.Problem.Effort = cmp.Or(r.Look, arrange.Even), r.Seed, r.Apart, r.Effort
-	if err := b.stay(ctx, st, r.Save); err != nil {
-		return a, err
-	}
+	b.stay(w.laid)
 	return a, b.keep(r.Keep)
 }
 
 // stay keeps the pieces where they lie that are locked, or of which work was begun, in
-// the plan kept under a name, if there is one.
-func (b *builder) stay(ctx context.Context, st *stash.Stash, name string) error {
-	quilts, err := plannedQuilts(ctx, st)
-	if err != nil {
-		return err
-	}
+// the layout that is kept, if there is one.
+func (b *builder) stay(laid *plan.Laid) {
 	a, p := b.a, &b.a.Problem
 	a.stays = map[int]*plan.LaidPiece{}
-	for _, q := range quilts {
-		if name == "" || q.quilt != name || q.Laid == nil {
+	if laid == nil {
+		return
+	}
+	for i := range p.Places {
+		one := laid.Of(a.firstName(i))
+		if one == nil || one.Holding == 0 || !one.Locked && one.Stage == "" {
 			continue
 		}
-		for i := range p.Places {
-			one := q.Laid.Of(a.firstName(i))
-			if one == nil || one.Holding == 0 || !one.Locked && one.Stage == "" {
-				continue
+		class := p.Places[i].Class
+		switch {
+		case one.Stage == plan.SewnStage && one.Was != nil: // of the stash no more
+			b.remember(one)
+			p.Places[i].Kept = len(p.Pieces)
+			b.offer(one.Holding, 1, class)
+			a.stays[i] = one
+		case one.Cut: // the cloth it is cut from may be cut otherwise now
+		default:
+			p.Places[i].Kept = slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == one.Holding })
+			if k := p.Places[i].Kept; k >= 0 && !slices.Contains(p.Suits[class], k) {
+				p.Suits[class] = append(p.Suits[class], k) // it lies there already
 			}
-			class := p.Places[i].Class
-			switch {
-			case one.Stage == plan.SewnStage && one.Was != nil: // of the stash no more
-				b.remember(one)
-				p.Places[i].Kept = len(p.Pieces)
-				b.offer(one.Holding, 1, class)
+			if one.Stage != "" && p.Places[i].Kept >= 0 {
 				a.stays[i] = one
-			case one.Cut: // the cloth it is cut from may be cut otherwise now
-			default:
-				p.Places[i].Kept = slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == one.Holding })
-				if k := p.Places[i].Kept; k >= 0 && !slices.Contains(p.Suits[class], k) {
-					p.Suits[class] = append(p.Suits[class], k) // it lies there already
-				}
-				if one.Stage != "" && p.Places[i].Kept >= 0 {
-					a.stays[i] = one
-				}
 			}
 		}
 	}
-	return nil
 }
 
 // classKey is what pieces of one class have in common.
@@ -418,9 +408,8 @@ func (b *builder) keep(kept []KeptPatch) error {
 	p := &b.a.Problem
 	seen := map[int]bool{}
 	for _, k := range kept {
-		patch := slices.IndexFunc(b.a.Names, func(n string) bool { return strings.EqualFold(n, k.Patch) })
-		place := slices.IndexFunc(p.Places, func(at arrange.Place) bool { return slices.Contains(at.Patches, patch) })
-		if patch < 0 || place < 0 {
+		place := b.a.placeNamed(k.Patch)
+		if place < 0 {
 			return noSuchPatch(k.Patch)
 		}
 		if seen[place] {
@@ -502,6 +491,7 @@ func (a *Arrangement) Used() func(cloth.Holding) string {
 func patchNames(l recipe.Layout) []string {
 	type block struct {
 		middle geom.Point
+		area   float64
 		count  int
 	}
 	blocks := map[int]*block{}
@@ -516,16 +506,11 @@ func patchNames(l recipe.Layout) []string {
 		}
 		b := blocks[p.Block]
 		b.middle = b.middle.Add(p.Polygon.Centroid().Mul(p.Polygon.Area()))
+		b.area += p.Polygon.Area()
 		b.count++
 	}
-	area := map[int]float64{}
-	for _, p := range l.Patches {
-		if p.Block >= 0 {
-			area[p.Block] += p.Polygon.Area()
-		}
-	}
-	for k, b := range blocks {
-		b.middle = b.middle.Mul(1 / area[k])
+	for _, b := range blocks {
+		b.middle = b.middle.Mul(1 / b.area)
 	}
 	const same = 0.01 // inches: of one row
 	slices.SortFunc(order, func(a, b int) int {

@@ -2,7 +2,9 @@ package desk
 
 import (
 	"context"
+	"encoding/json"
 	"slices"
+	"time"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
@@ -10,6 +12,7 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
+	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -80,11 +83,11 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 		}
 		return nil
 	}
-	stock, own, o, err := d.free(ctx, st, p, r)
+	w, err := d.free(ctx, st, p, r)
 	if err != nil {
 		return err
 	}
-	pull, err := plan.FromStash(p.Needs, stock, own, r.Background, o)
+	pull, err := plan.FromStash(p.Needs, w.stock, w.own, r.Background, w.cut)
 	if err != nil {
 		return err
 	}
@@ -92,46 +95,59 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 	return nil
 }
 
-// free is the cloth that a quilt may be cut from, what of it is its own already, and
-// how it is cut; what other quilts have pulled goes into p.Left.
-func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest) (stock []cloth.Holding, own []plan.Pulled, o cutting.Options, err error) {
+// freeCloth is what a quilt may be cut from.
+type freeCloth struct {
+	stock []cloth.Holding // but for what other quilts have pulled
+	own   []plan.Pulled   // of it: what is the quilt's already
+	cut   cutting.Options // how it is cut
+	laid  *plan.Laid      // as it was laid out and kept; nil where it was not
+}
+
+// free is the cloth that a quilt may be cut from; what other quilts have pulled goes
+// into p.Left, and whether the quilt is kept already into p.Replaced.
+func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest) (w freeCloth, err error) {
 	if p.Holdings, err = st.Holdings(ctx, stash.Filter{}); err != nil {
-		return nil, nil, o, err
+		return w, err
 	}
 	settings, err := st.Settings(ctx)
 	if err != nil {
-		return nil, nil, o, err
+		return w, err
 	}
-	if r.Background != "" {
-		for _, print := range heldPrints(p.Holdings) {
-			if print.Name == r.Background {
-				p.Ground = &print
-			}
-		}
-		if !held(p.Holdings, r.Background) {
-			return nil, nil, o, fault.New(r.Background, "the stash holds no such print", "name one that it holds", ErrNoPrint)
-		}
+	if r.Background != "" && !held(p.Holdings, r.Background) {
+		return w, fault.New(r.Background, "the stash holds no such print", "name one that it holds", ErrNoPrint)
 	}
+	p.Ground = groundOf(p.Holdings, r.Background)
 	quilts, err := plannedQuilts(ctx, st)
 	if err != nil {
-		return nil, nil, o, err
+		return w, err
 	}
-	stock, o = p.Holdings, cuttingOptions(settings, p.System.Metric, r.Prefer)
-	shares, err := plan.Shares(stock, savedPlans(quilts), o)
+	w.stock, w.cut = p.Holdings, cuttingOptions(settings, p.System.Metric, r.Prefer)
+	shares, err := plan.Shares(w.stock, savedPlans(quilts), w.cut)
 	if err != nil {
-		return nil, nil, o, err
+		return w, err
 	}
 	for i, q := range quilts {
 		if q.quilt == r.Save {
-			own = shares[i]
+			w.own, w.laid, p.Replaced = shares[i], q.Laid, true
 			continue
 		}
 		taken := 0
-		if stock, taken = plan.Leave(stock, shares[i]); taken > 0 {
+		if w.stock, taken = plan.Leave(w.stock, shares[i]); taken > 0 {
 			p.Left = append(p.Left, LeftTo{Quilt: q.quilt, Pieces: taken})
 		}
 	}
-	return stock, own, o, nil
+	return w, nil
+}
+
+// groundOf is a background's print among holdings; nil where none is named or it was
+// never measured.
+func groundOf(holdings []cloth.Holding, background string) *contrast.Print {
+	for _, p := range heldPrints(holdings) {
+		if p.Name == background {
+			return &p
+		}
+	}
+	return nil
 }
 
 // savePlan keeps what a plan takes and lacks.
@@ -140,11 +156,6 @@ func (d *Desk) savePlan(ctx context.Context, p *Plan, name string) error {
 	if err != nil {
 		return err
 	}
-	quilts, err := plannedQuilts(ctx, st)
-	if err != nil {
-		return err
-	}
-	p.Replaced = slices.ContainsFunc(quilts, func(q planned) bool { return q.quilt == name })
 	pull, err := p.pulled("")
 	if err != nil {
 		return err
@@ -163,20 +174,93 @@ func (p *Plan) pulled(background string) (*plan.Pull, error) {
 
 // ForgetPlan takes a saved plan away, also one that cannot be read.
 func (d *Desk) ForgetPlan(ctx context.Context, name string) (stash.Change, error) {
-	st, err := d.changing()
+	return ask(d.changing, func(st *stash.Stash) (stash.Change, error) {
+		kept, err := st.Plans(ctx)
+		if err != nil {
+			return stash.Change{}, err
+		}
+		var names []string
+		for _, p := range kept {
+			names = append(names, p.Name)
+		}
+		if !slices.Contains(names, name) {
+			return stash.Change{}, noSuchPlan(name, names)
+		}
+		return st.SavePlan(ctx, name, nil)
+	})
+}
+
+// planned is a plan that was saved.
+type planned struct {
+	quilt string
+	at    time.Time
+	plan.Saved
+}
+
+// plannedQuilts reads the saved plans, in the order the stash gives them.
+func plannedQuilts(ctx context.Context, st *stash.Stash) ([]planned, error) {
+	all, err := st.Plans(ctx)
 	if err != nil {
-		return stash.Change{}, err
+		return nil, err
 	}
-	kept, err := st.Plans(ctx)
-	if err != nil {
-		return stash.Change{}, err
+	var out []planned
+	for _, p := range all {
+		q := planned{quilt: p.Name, at: time.UnixMilli(p.At).UTC()}
+		if err := json.Unmarshal(p.Plan, &q.Saved); err != nil {
+			return nil, fault.New(p.Name, "the plan cannot be read", "take it away and plan it anew", ErrPlanUnread, err)
+		}
+		out = append(out, q)
 	}
-	var names []string
-	for _, p := range kept {
-		names = append(names, p.Name)
+	return out, nil
+}
+
+func savedPlans(quilts []planned) []plan.Saved {
+	out := make([]plan.Saved, len(quilts))
+	for i, q := range quilts {
+		out[i] = q.Saved
 	}
-	if !slices.Contains(names, name) {
-		return stash.Change{}, noSuchPlan(name, names)
+	return out
+}
+
+// shelfNeeds are what the planned quilts take of the bins. Strips count as
+// strips: how long they must be, their plan knows.
+func shelfNeeds(quilts []planned) []shelf.Need {
+	var out []shelf.Need
+	for _, q := range quilts {
+		for _, t := range q.Takes {
+			h := cloth.Holding{Form: t.Form, Family: t.Family, Value: t.Value, Bin: t.Bin, WidthIn: t.WidthIn, LengthIn: t.LengthIn}
+			out = append(out, shelf.Need{Quilt: q.quilt, Alike: shelf.AlikeOf(h), Cut: shelf.CutOf(h), Count: t.Count, Hue: t.Family, Shade: t.Value})
+		}
 	}
-	return st.SavePlan(ctx, name, nil)
+	return out
+}
+
+// shelfLacks are the pieces that the planned quilts found no box for.
+func shelfLacks(quilts []planned) []shelf.Lack {
+	var out []shelf.Lack
+	for _, q := range quilts {
+		for _, g := range q.Gaps {
+			if !g.InAnyPrint() {
+				continue
+			}
+			role := recipe.Role{Value: g.Tone}
+			lack := shelf.Lack{Quilt: q.quilt, Family: g.Family, Tone: string(g.Tone), Cut: shelf.CutOf(cutHolding(g.WidthIn, g.LengthIn)), Count: g.Pieces}
+			for _, v := range cloth.Values {
+				if role.Suits("", v) {
+					lack.Values = append(lack.Values, v)
+				}
+			}
+			out = append(out, lack)
+		}
+	}
+	return out
+}
+
+// cutHolding is a piece cut to a width and a length, inches.
+func cutHolding(width, length float64) cloth.Holding {
+	h := cloth.Holding{Form: cloth.Rectangle, WidthIn: min(width, length), LengthIn: max(width, length)}
+	if width == length {
+		h.Form = cloth.Square
+	}
+	return h
 }

@@ -135,6 +135,7 @@ func laidAgain(ctx context.Context, st *stash.Stash, q planned) (Arrangement, er
 	if a.Holdings, err = st.Holdings(ctx, stash.Filter{}); err != nil {
 		return a, err
 	}
+	a.Ground = groundOf(a.Holdings, q.Top.Background)
 	b := newBuilder(&a, order.Recipe, q.Top.Shop, q.Top.Background)
 	b.links(q.Laid.Corners)
 	b.grounds()
@@ -422,25 +423,24 @@ func (d *Desk) MarkQuilt(ctx context.Context, r MarkRequest) (Marked, error) {
 // named are the places of names: of patches, of blocks, or of rows by their letter.
 func (a *Arrangement) named(names []string) ([]int, error) {
 	var out []int
-	for i := range a.Problem.Places {
-		if len(names) == 0 {
+	if len(names) == 0 {
+		for i := range a.Problem.Places {
 			out = append(out, i)
 		}
 	}
 	for _, name := range names {
 		found := false
 		for i, p := range a.Problem.Places {
-			for _, patch := range p.Patches {
+			if !slices.ContainsFunc(p.Patches, func(patch int) bool {
 				n := a.Names[patch]
-				row := RowOf(n)
 				block, _, _ := strings.Cut(n, ".")
-				if strings.EqualFold(n, name) || strings.EqualFold(row, name) || strings.EqualFold(block, name) {
-					found = true
-					if !slices.Contains(out, i) {
-						out = append(out, i)
-					}
-					break
-				}
+				return strings.EqualFold(n, name) || strings.EqualFold(RowOf(n), name) || strings.EqualFold(block, name)
+			}) {
+				continue
+			}
+			found = true
+			if !slices.Contains(out, i) {
+				out = append(out, i)
 			}
 		}
 		if !found {
@@ -469,12 +469,12 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 			cut[one.Holding] = true
 		}
 		one.Stage = stage
-		k := slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == one.Holding })
-		if k < 0 {
-			return out, gone(one.Holding)
+		h, err := a.holding(one.Holding)
+		if err != nil {
+			return out, err
 		}
 		if stage == plan.SewnStage {
-			one.Was = plan.WasOf(a.Holdings[k])
+			one.Was = plan.WasOf(h)
 		}
 		if stage == plan.SewnStage && !one.Cut {
 			used[one.Holding]++
@@ -494,11 +494,10 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 	var made []cutFrom
 	for _, c := range cloths {
 		used[c.Holding]++
-		k := slices.IndexFunc(a.Holdings, func(h cloth.Holding) bool { return h.ID == c.Holding })
-		if k < 0 {
-			return out, gone(c.Holding)
+		h, err := a.holding(c.Holding)
+		if err != nil {
+			return out, err
 		}
-		h := a.Holdings[k]
 		for _, s := range c.Pieces {
 			made = append(made, cutFrom{c.Holding, len(work.Adds), s})
 			work.Adds = append(work.Adds, cutPiece(h, s))
@@ -526,16 +525,21 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 		text, err := json.Marshal(q.Saved)
 		return q.quilt, text, takes, err
 	}
-	verb := map[plan.Stage]string{plan.PulledStage: "pulled", plan.CutStage: "cut", plan.SewnStage: "sewn"}[stage]
 	var err error
-	out.Change, err = st.Rework(ctx, verb, fmt.Sprintf("%s: %s", q.quilt, cloth.Count(out.Pieces, "piece")), work)
+	out.Change, err = st.Rework(ctx, string(stage), fmt.Sprintf("%s: %s", q.quilt, cloth.Count(out.Pieces, "piece")), work)
 	out.Done = !slices.ContainsFunc(q.Laid.Pieces, func(p plan.LaidPiece) bool { return p.Stage != plan.SewnStage })
 	return out, err
 }
 
-// gone says that a quilt's cloth is not in the stash any more.
-func gone(holding int64) error {
-	return fault.New(numbered(holding), "the stash holds it no more, and this quilt was to have it", "lay the quilt out again, or undo what took it", ErrNoPiece)
+// holding is a quilt's cloth by its number. Errors: ErrNoPiece where the stash holds it no
+// more.
+func (a *Arrangement) holding(id int64) (cloth.Holding, error) {
+	for _, h := range a.Holdings {
+		if h.ID == id {
+			return h, nil
+		}
+	}
+	return cloth.Holding{}, fault.New(numbered(id), "the stash holds it no more, and this quilt was to have it", "lay the quilt out again, or undo what took it", ErrNoPiece)
 }
 
 // cutFrom is so many pieces of a size that were cut from a holding.
@@ -586,11 +590,8 @@ func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes
 
 // cutPiece is cloth cut to a size from a holding.
 func cutPiece(h cloth.Holding, s plan.CutSize) cloth.Holding {
-	h.ID, h.Count, h.WidthIn, h.LengthIn = 0, s.Count, s.WidthIn, s.LengthIn
-	h.Form = cloth.Rectangle
-	if s.WidthIn == s.LengthIn {
-		h.Form = cloth.Square
-	}
+	sized := cutHolding(s.WidthIn, s.LengthIn)
+	h.ID, h.Count, h.Form, h.WidthIn, h.LengthIn = 0, s.Count, sized.Form, sized.WidthIn, sized.LengthIn
 	h.AreaIn2, h.Grams, h.Photo, h.Piece = 0, 0, "", 0
 	return h
 }

@@ -9,6 +9,7 @@ import (
 
 	"piecebag/internal/arrange"
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -302,4 +303,36 @@ func TestSashingIsNamed(t *testing.T) {
 	q, err := d.EditQuilt(ctx, "q", Edit{Lock: []string{"Sash 1"}})
 	require.NoError(t, err)
 	require.True(t, q.Saved.Laid.Of("sash 1").Locked)
+}
+
+// What is beside a background of the stash is held against that print, in a layout that is
+// kept as in one that is made: a kept one was once held against the usual cream.
+func TestAKeptLayoutKnowsItsBackground(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	dark := colour.Linear{0.05, 0.05, 0.05}
+	add(t, d, cloth.Holding{Form: cloth.Strip, Count: 4, WidthIn: 20, LengthIn: 40, Family: cloth.Grey, Value: cloth.Dark, Print: "slate", Measured: true, Mean: dark, ReadsAs: dark, Trust: 1})
+	for _, f := range []cloth.Family{cloth.Blue, cloth.Red} {
+		for _, v := range []cloth.Value{cloth.Light, cloth.Dark} {
+			add(t, d, cloth.Holding{Form: cloth.Strip, Count: 4, WidthIn: 10, LengthIn: 20, Family: f, Value: v, Trust: 1})
+		}
+	}
+	ask := asks(t, "ohio-star", 6, 2, 2, "stars")
+	ask.Background = "slate"
+	made, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	require.False(t, made.Replaced)
+	kept, err := d.Quilt(ctx, "stars")
+	require.NoError(t, err)
+	beside := 0
+	for i, p := range kept.Problem.Places {
+		require.Equal(t, made.Problem.Places[i].Ground, p.Ground)
+		if p.Ground > 0 {
+			beside++
+			require.InDelta(t, dark.Lab().L, p.Ground, 1)
+		}
+	}
+	require.Positive(t, beside)
+	again, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	require.True(t, again.Replaced)
 }

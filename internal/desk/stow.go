@@ -203,7 +203,7 @@ func (w *stower) put(ctx context.Context, file string, r Looked) (Stowed, error)
 			return out, err
 		}
 	}
-	p, err := w.photo(file, sheet)
+	p, err := stashPhoto(file, sheet, w.As, w.Basket, w.CutIn)
 	if err != nil {
 		return out, err
 	}
@@ -244,11 +244,7 @@ func (w *stower) put(ctx context.Context, file string, r Looked) (Stowed, error)
 	return out, err
 }
 
-// photo reads the bytes of a photo that was looked at, and says of it what you say.
-func (w *stower) photo(file string, sheet cloth.Sheet) (stash.Photo, error) {
-	return stashPhoto(file, sheet, w.As, w.Basket, w.CutIn)
-}
-
+// stashPhoto reads the bytes of a photo that was looked at, and says of it what you say.
 func stashPhoto(file string, sheet cloth.Sheet, as cloth.Form, basket string, cutIn float64) (stash.Photo, error) {
 	data, err := photo.Bytes(file)
 	if err != nil {
@@ -274,7 +270,7 @@ func (w *stower) knows(ctx context.Context, file string) (hash string, known boo
 // keep keeps the file of a photo that the stash knows where it was lost.
 func (w *stower) keep(ctx context.Context, file, hash string) (Stowed, error) {
 	out := Stowed{Seen: Seen{File: file}, Stowed: stash.Stowed{Hash: hash, Known: true}}
-	p, err := w.photo(file, cloth.Sheet{})
+	p, err := stashPhoto(file, cloth.Sheet{}, w.As, w.Basket, w.CutIn)
 	if err != nil {
 		return out, err
 	}
