@@ -3,12 +3,15 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/family"
 	"piecebag/internal/geom"
+	"piecebag/internal/plan"
 	"piecebag/internal/shelf"
 )
 
@@ -144,38 +147,26 @@ func wheelDrawing(b shelf.Balance, t tones) drawing {
 type bar struct {
 	name string
 	shelf.Part
-	tones []tone
-	fills []colour.Linear
-	names []string
+	tones []shelf.Alike
 	grey  *colour.Linear
 }
 
-// add lays a tone of a family and a value on the end.
-func (b *bar) add(t tones, f, v int) {
-	b.tones, b.fills = append(b.tones, t.families[f][v]), append(b.fills, t.fill(f, v))
-	b.names = append(b.names, string(cloth.Values[v])+" "+string(cloth.Families[f]))
-}
-
 // valueBars is a bar a value, in the families in shelf order.
-func valueBars(b shelf.Balance, t tones) []bar {
+func valueBars(b shelf.Balance) []bar {
 	var out []bar
 	edges := append(append([]float64{100}, cloth.ValueCuts[:]...), 0) // of L*
 	for v, p := range b.Values {
 		grey := greyOf((edges[v] + edges[v+1]) / 2)
-		x := bar{name: string(p.Value), Part: p, grey: &grey}
-		for f := range cloth.Families {
-			x.add(t, f, v)
-		}
-		out = append(out, x)
+		out = append(out, bar{string(p.Value), p, mapped(cloth.Families, func(f cloth.Family) shelf.Alike { return shelf.Alike{Family: f, Value: p.Value} }), &grey})
 	}
 	return out
 }
 
 // offBars is a bar for each family that has no place round the wheel, in the values,
 // lightest first.
-func offBars(b shelf.Balance, t tones) []bar {
+func offBars(b shelf.Balance) []bar {
 	var out []bar
-	for f, family := range cloth.Families {
+	for _, family := range cloth.Families {
 		x := bar{name: string(family)}
 		for _, p := range b.Families {
 			if p.Family == family {
@@ -185,8 +176,8 @@ func offBars(b shelf.Balance, t tones) []bar {
 		if _, ring := ringHue(family); ring || family == cloth.Many && x.Count == 0 {
 			continue
 		}
-		for v := range cloth.Values {
-			x.add(t, f, v)
+		for _, v := range cloth.Values {
+			x.tones = append(x.tones, shelf.Alike{Family: family, Value: v})
 		}
 		out = append(out, x)
 	}
@@ -195,7 +186,7 @@ func offBars(b shelf.Balance, t tones) []bar {
 
 // barsDrawing draws a bar chart as wide as the wheel, a name above each bar, and below
 // it the grey of its value where it has one; most pieces make a full bar.
-func barsDrawing(title string, bars []bar) drawing {
+func barsDrawing(title string, bars []bar, t tones) drawing {
 	const high = wheelSide / 5
 	d := drawing{W: wheelSide, H: high * float64(len(bars)), Title: title + ", pieces"}
 	most := 1
@@ -210,10 +201,11 @@ func barsDrawing(title string, bars []bar) drawing {
 		}
 		d.Title += fmt.Sprintf(", %s %s", b.name, held)
 		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+4, wheelSide, 18), Hollow: true, Seamless: true, Label: b.name + ": " + held, Size: 17})
-		for k, t := range b.tones {
-			if t.count > 0 {
-				w := wheelSide * float64(t.count) / float64(most)
-				d.Shapes = append(d.Shapes, shape{Points: rect(x, y+26, w, 28), Fill: b.fills[k], Seamless: true, Title: b.names[k] + ": " + strconv.Itoa(t.count)})
+		for _, a := range b.tones {
+			if fill, ok := t.colour(a); ok {
+				n := t.alike[a].count
+				w := wheelSide * float64(n) / float64(most)
+				d.Shapes = append(d.Shapes, shape{Points: rect(x, y+26, w, 28), Fill: fill, Seamless: true, Title: fmt.Sprintf("%s %s: %d", a.Value, a.Family, n)})
 				x += w
 			}
 		}
@@ -223,4 +215,114 @@ func barsDrawing(title string, bars []bar) drawing {
 		d.Shapes = append(d.Shapes, shape{Points: rect(0, y+26, wheelSide, 42), Hollow: true})
 	}
 	return d
+}
+
+// tone is so many pieces and their middle colour.
+type tone struct {
+	count    int
+	measured int
+	sum      colour.OKLab // over the measured pieces
+}
+
+func (t *tone) add(n int, c colour.OKLab) {
+	k := float64(n)
+	t.measured += n
+	t.sum.L, t.sum.A, t.sum.B = t.sum.L+k*c.L, t.sum.A+k*c.A, t.sum.B+k*c.B
+}
+
+// fill is the mean of the measured colours, taken in OKLab so that it looks
+// like the middle of them; otherwise stands in where none was measured.
+func (t tone) fill(otherwise colour.Linear) colour.Linear {
+	if t.measured == 0 {
+		return otherwise
+	}
+	k := 1 / float64(t.measured)
+	return colour.OKLab{L: k * t.sum.L, A: k * t.sum.A, B: k * t.sum.B}.Linear()
+}
+
+// tones are the colours of a stash.
+type tones struct {
+	wedges [wedges][]tone // round the wheel, clockwise from red, and in each by value, lightest first
+	alike  map[shelf.Alike]*tone
+	byHand int // pieces whose colour was named and not measured
+	half   int // pieces of which only the family or only the value is known: not drawn
+}
+
+// tonesOf gathers the colours of all pieces, by family and value, and in bins of your own;
+// weighed cloth is not counted in pieces and left out. A piece whose colour was not
+// measured stands at the hue by which its family is labelled.
+func tonesOf(all []cloth.Holding) tones {
+	t := tones{alike: map[shelf.Alike]*tone{}}
+	for i := range t.wedges {
+		t.wedges[i] = make([]tone, len(cloth.Values))
+	}
+	for _, h := range all {
+		if h.Form == cloth.Weighed || h.Family == "" && h.Value == "" {
+			continue
+		}
+		if h.Family == "" || h.Value == "" {
+			t.half += h.Count
+			continue
+		}
+		var in []*tone
+		for _, a := range slices.Compact([]shelf.Alike{{Family: h.Family, Value: h.Value}, shelf.AlikeOf(h)}) {
+			if t.alike[a] == nil {
+				t.alike[a] = &tone{}
+			}
+			in = append(in, t.alike[a])
+		}
+		var lab colour.OKLab
+		hue, ring := ringHue(h.Family)
+		if h.Measured {
+			lab = h.ReadsAs.OKLab()
+			hue = math.Atan2(lab.B, lab.A) * 180 / math.Pi
+		} else {
+			t.byHand += h.Count
+		}
+		if ring {
+			in = append(in, &t.wedges[wedgeOf(hue)][slices.Index(cloth.Values, h.Value)])
+		}
+		for _, x := range in {
+			x.count += h.Count
+			if h.Measured {
+				x.add(h.Count, lab)
+			}
+		}
+	}
+	return t
+}
+
+// standIn is the colour of cloth of which only the words are known: the middle of its
+// colour and value, or of its value alone. Where there is none of that colour so light
+// or dark, it is the nearest there is.
+func standIn(f cloth.Family, v cloth.Value) (colour.Linear, bool) {
+	if m, ok := plan.SwatchOf(plan.Sought{Family: f, Value: v}); ok {
+		return m.Linear(), true
+	}
+	m, ok := plan.SwatchOf(plan.Sought{Value: v})
+	return family.Drawn(nil, m.Linear(), f), ok
+}
+
+// colour is the middle colour of what is alike, in a colour of its family: the mean of two
+// reds may be called by another name. ok is false where it is not known.
+func (t tones) colour(a shelf.Alike) (c colour.Linear, ok bool) {
+	x := t.alike[a]
+	switch {
+	case x == nil:
+		return c, false
+	case x.measured == 0:
+		return standIn(a.Family, a.Value)
+	}
+	if c = x.fill(c); a.Family != "" && family.Of(c) != a.Family {
+		c = family.Drawn(nil, c, a.Family)
+	}
+	return c, true
+}
+
+func sumOf(parts []tone) int {
+	n := 0
+	for _, p := range parts {
+		n += p.count
+	}
+	return n
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"slices"
 	"strings"
 	"testing"
 
@@ -83,8 +82,9 @@ func TestChipsGoByTheirWords(t *testing.T) {
 			}
 			c := m.Linear()
 			add(f, v, &c)
-			for _, tn := range []tones{tonesOf(nil), tonesOf(holdings)} {
-				got := tn.fill(slices.Index(cloth.Families, f), slices.Index(cloth.Values, v))
+			named, _ := standIn(f, v)
+			mean, _ := tonesOf(holdings).colour(shelf.Alike{Family: f, Value: v})
+			for _, got := range []colour.Linear{named, mean} {
 				require.Equal(t, f, family.Of(got), "%s %s is drawn %s", v, f, got.Hex())
 				drawn++
 			}

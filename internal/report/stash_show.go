@@ -82,7 +82,7 @@ func coloursOf(b shelf.Balance) int {
 func theWhole(b shelf.Balance, t tones) section {
 	return section{
 		Heading: "The whole of it", Shown: true,
-		Drawings: []drawing{wheelDrawing(b, t), barsDrawing("Value", valueBars(b, t)), barsDrawing("Off the wheel", offBars(b, t))},
+		Drawings: []drawing{wheelDrawing(b, t), barsDrawing("Value", valueBars(b), t), barsDrawing("Off the wheel", offBars(b), t)},
 		Caption:  "The more pieces in a wedge, the longer it is; the dark ones lie nearest the middle. Bars: the colours of each value above its grey, and the colours that have no place on the wheel.",
 		Items:    drawnWords(b, t),
 	}
