@@ -254,11 +254,7 @@ func (a Arrangement) SVG(w io.Writer) error {
 		d.Shapes[i].Hollow, d.Shapes[i].Cloth = true, chip{}
 	}
 	v := d.svg(nil)
-	data, err := jpegOf(a.picture(a.Laid[0], viewSide), chipQuality)
-	if err != nil {
-		return err
-	}
-	v.Photo = svgPhoto{X: short(-marginWide), Wide: short(d.W + 2*marginWide), High: short(d.H + 2*marginWide), Data: jpegData(data)}
+	v.Photo = svgPhoto{X: short(-marginWide), Wide: short(d.W + 2*marginWide), High: short(d.H + 2*marginWide), Data: jpegData(jpegOf(a.picture(a.Laid[0], viewSide), chipQuality))}
 	return fill(w, drawingFile, v)
 }
 

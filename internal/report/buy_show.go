@@ -8,6 +8,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
 )
 
 // Buying shows a shopping list.
@@ -21,28 +22,18 @@ type Buying struct {
 // against cloth, what to buy, and what not to.
 func (b Buying) Document() Document {
 	d := Document{title: "Shopping list", lead: b.lead()}
-	if len(b.Buy) > 0 {
-		d.sections = append(append(d.sections, b.lists()...), b.swatches())
-	}
-	d.sections = slices.DeleteFunc(d.sections, func(s section) bool { return s.Heading == "" })
+	d.add(b.lists()...)
+	d.add(b.swatches())
 	if len(b.Missing) > 0 {
-		d.sections = append(d.sections, section{
+		d.add(section{
 			Heading: "Missing altogether", Items: missingWords(b.Missing), Paras: []string{"Buy a print or two of each where you see them."},
 		})
 	}
-	if len(b.Enough) > 0 {
-		s := section{Heading: "Do not buy"}
-		for _, e := range b.Enough {
-			s.Items = append(s.Items, fmt.Sprintf("%s: you have %d; %s", e.Name, e.Count, e.Reason))
-		}
-		d.sections = append(d.sections, s)
-	}
+	d.add(section{Heading: "Do not buy", Items: mapped(b.Enough, func(e plan.Enough) string {
+		return fmt.Sprintf("%s: you have %d; %s", e.Name, e.Count, e.Reason)
+	})})
 	if b.Why {
-		s := section{Heading: "Why"}
-		for _, p := range b.Buy {
-			s.Whys = append(s.Whys, p.Why)
-		}
-		d.sections = append(d.sections, s)
+		d.add(section{Heading: "Why", Whys: mapped(b.Buy, func(p plan.Purchase) recipe.Why { return p.Why })})
 	}
 	d.fine = []string{
 		"Swatches on a screen or on paper come near the colour; the Munsell notation is exact. A quarter is about " + plan.QuarterOf(b.System.Metric).String() + "; lengths are across the width of the fabric.",
@@ -81,23 +72,15 @@ func (b Buying) lists() []section {
 	for quilts < n && len(b.Buy[quilts].Helps) > 0 {
 		quilts++
 	}
-	var out []section
-	if quilts > 0 {
-		out = append(out, section{Heading: "Buy", Tables: []table{b.list(0, quilts)}})
+	rest := b.list(n, len(b.Buy))
+	rest.Fold, rest.More = -1, strings.Join(mapped(b.Buy[n:], func(p plan.Purchase) string {
+		return fmt.Sprintf("%s (%s of %s)", p.Sought, cloth.Count(p.Prints, "print"), p.Buy)
+	}), "; ")
+	return []section{
+		{Heading: "Buy", Tables: []table{b.list(0, quilts)}},
+		{Heading: "Buy for thin bins", Tables: []table{b.list(quilts, n)}},
+		{Heading: "And after that", Tables: []table{rest}},
 	}
-	if quilts < n {
-		out = append(out, section{Heading: "Buy for thin bins", Tables: []table{b.list(quilts, n)}})
-	}
-	if n < len(b.Buy) {
-		t := b.list(n, len(b.Buy))
-		var words []string
-		for _, p := range b.Buy[n:] {
-			words = append(words, fmt.Sprintf("%s (%s of %s)", p.Sought, cloth.Count(p.Prints, "print"), p.Buy))
-		}
-		t.Fold, t.More = -1, strings.Join(words, "; ")
-		out = append(out, section{Heading: "And after that", Tables: []table{t}})
-	}
-	return out
 }
 
 // list is the purchases from one to before another.

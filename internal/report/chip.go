@@ -192,13 +192,8 @@ func CropsOf(photos []desk.PhotoPieces, pictures Pictures, side int) (Crops, err
 			if cut == nil {
 				continue
 			}
-			c := &Crop{W: cut.Rect.Dx(), H: cut.Rect.Dy(), PerInch: cropScale(x, quad, float64(cut.Rect.Dx()*cut.Rect.Dy()))}
-			if c.JPEG, err = jpegOf(cut, chipQuality); err != nil {
-				return nil, err
-			}
-			if c.Grey, err = jpegOf(photo{pix: cut}.grey(), chipQuality); err != nil {
-				return nil, err
-			}
+			c := cropOf(cut, chipQuality)
+			c.PerInch, c.Grey = cropScale(x, quad, float64(c.W*c.H)), jpegOf(photo{pix: cut}.grey(), chipQuality)
 			out[x.ID] = c
 		}
 	}

@@ -53,6 +53,9 @@ func opaque(m *image.NRGBA) *image.RGBA {
 	return &image.RGBA{Pix: m.Pix, Stride: m.Stride, Rect: m.Rect}
 }
 
+// blank is a picture of one colour.
+func blank(w, h int, c color.Color) *image.RGBA { return opaque(imaging.New(w, h, c)) }
+
 // grey is the photo by lightness alone: every pixel the grey of its own
 // luminance, which is how light it looks.
 func (p photo) grey() *image.Gray {
@@ -117,8 +120,7 @@ func (ph photo) crop(p cloth.Piece, side int, paper color.Color) *image.RGBA {
 	}
 	w, h = w*ph.scale, h*ph.scale
 	k := min(float64(side)/max(w, h), maxEnlarge)
-	out := image.NewRGBA(image.Rect(0, 0, max(1, int(math.Round(w*k))), max(1, int(math.Round(h*k)))))
-	draw.Draw(out, out.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
+	out := blank(max(1, int(math.Round(w*k))), max(1, int(math.Round(h*k))), paper)
 	ow, oh := float64(out.Rect.Dx()), float64(out.Rect.Dy())
 	toPhoto, err := geom.FitHomography(
 		[]geom.Point{{X: 0, Y: 0}, {X: ow, Y: 0}, {X: ow, Y: oh}, {X: 0, Y: oh}},

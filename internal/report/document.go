@@ -19,6 +19,16 @@ type Document struct {
 	fine        []string // small print at the end
 }
 
+// add adds sections, but for those that say nothing.
+func (d *Document) add(all ...section) {
+	for _, s := range all {
+		rows := slices.ContainsFunc(s.Tables, func(t table) bool { return len(t.Rows) > 0 })
+		if rows || len(s.Paras)+len(s.Facts)+len(s.Drawings)+len(s.Items)+len(s.Whys) > 0 {
+			d.sections = append(d.sections, s)
+		}
+	}
+}
+
 // section is a part under one heading. Its parts are written in the order of the
 // fields.
 type section struct {

@@ -25,6 +25,7 @@ const (
 	headingSize  = 14
 	titleSize    = 21
 	leading      = 1.35 // of the size of the type
+	paragraphGap = 0.04
 	cellGap      = 0.16
 	tallestInch  = 3.6 // of drawings side by side
 	drawingsGap  = 0.25
@@ -107,12 +108,17 @@ func (p *paper) keep(i int, all []string, size float64) {
 	if i != len(all)-2 {
 		return
 	}
+	p.need(min(p.tall(all[i:], size, 0.3), p.h/3))
+}
+
+// tall is how much of a sheet paragraphs set in by indent take.
+func (p *paper) tall(all []string, size, indent float64) float64 {
 	p.font("", size, inkInk)
-	lines := 0
-	for _, s := range all[i:] {
-		lines += len(p.pdf.SplitText(printable(s), p.width()-0.3))
+	high := 0.0
+	for _, s := range all {
+		high += float64(len(p.pdf.SplitText(printable(s), p.width()-indent)))*size*leading/pointsPerIn + paragraphGap
 	}
-	p.need(min(float64(lines)*size*leading/pointsPerIn+0.08, p.h/3))
+	return high
 }
 
 func (p *paper) font(style string, size float64, ink color.RGBA) {
@@ -134,7 +140,15 @@ func (p *paper) words(s, style string, size float64, ink color.RGBA, indent floa
 		p.pdf.Text(paperMargin+indent, p.y+0.78*high, l)
 		p.y += high
 	}
-	p.y += 0.04
+	p.y += paragraphGap
+}
+
+// marked writes a paragraph set in by indent, with a mark before it.
+func (p *paper) marked(mark, s, style string, ink color.RGBA, indent float64) {
+	p.need(2 * bodyLine)
+	p.font(style, bodySize, ink)
+	p.pdf.Text(paperMargin, p.y+0.78*bodyLine, printable(mark))
+	p.words(printable(s), "", bodySize, inkInk, indent)
 }
 
 func (p *paper) stitches() {
@@ -149,17 +163,14 @@ func (p *paper) section(s section) {
 	p.y += 0.2
 	high := 0.75                           // a heading does not stand at the foot of a sheet
 	if len(s.Drawings)+len(s.Tables) > 0 { // it goes over with what it speaks of
-		p.font("", bodySize, inkInk)
-		for _, para := range s.Paras {
-			high += float64(len(p.pdf.SplitText(printable(para), p.width())))*bodyLine + 0.04
-		}
+		high += p.tall(s.Paras, bodySize, 0)
 	}
 	var rows [][]placed
 	switch {
 	case len(s.Drawings) > 0:
 		steps := float64(min(len(s.Items), 10)) * 1.2 * bodyLine // to be read beside it
 		rows = p.rows(s, p.h-paperMargin-p.y-high-steps)
-		high += tall(rows[0])
+		high += tallest(rows[0])
 	case len(s.Tables) > 0:
 		high += 0.45 // its head and two rows
 	}
@@ -180,10 +191,7 @@ func (p *paper) section(s section) {
 		indent = max(indent, min(p.width()/3, p.pdf.GetStringWidth(printable(f.What))+cellGap))
 	}
 	for _, f := range s.Facts {
-		p.need(2 * bodyLine)
-		p.font("B", bodySize, softInk)
-		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, printable(f.What))
-		p.words(printable(f.Words), "", bodySize, inkInk, indent)
+		p.marked(f.What, f.Words, "B", softInk, indent)
 	}
 	if len(s.Drawings) > 0 {
 		p.drawings(rows, s.Scaled)
@@ -200,14 +208,11 @@ func (p *paper) section(s section) {
 	}
 	for i, item := range items {
 		p.keep(i, items, bodySize)
-		p.need(2 * bodyLine)
 		mark := "–"
 		if s.Numbered {
 			mark = strconv.Itoa(i+1) + "."
 		}
-		p.font("", bodySize, threadInk)
-		p.pdf.Text(paperMargin, p.y+0.78*bodyLine, mark)
-		p.words(printable(item), "", bodySize, inkInk, 0.3)
+		p.marked(mark, item, "", threadInk, 0.3)
 	}
 	for _, w := range s.Steps() {
 		style, ink := "", softInk
@@ -464,21 +469,21 @@ func (p *paper) rows(s section, room float64) [][]placed {
 		for _, d := range all {
 			aspect += d.W / d.H
 		}
-		tallest := tallestInch
+		most := tallestInch
 		if len(all) == 1 {
-			tallest = p.h * 0.62
+			most = p.h * 0.62
 			if room > p.h*0.28 {
-				tallest = min(tallest, room)
+				most = min(most, room)
 			}
 		}
-		high := math.Min(tallest, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
+		high := min(most, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
 		out = append(out, mapped(all, func(d drawing) placed { return placed{d, high / d.H} }))
 	}
 	return out
 }
 
-// tall is how much of a sheet a row of drawings takes, without their names.
-func tall(row []placed) float64 {
+// tallest is how much of a sheet a row of drawings takes, without their names.
+func tallest(row []placed) float64 {
 	high := 0.0
 	for _, d := range row {
 		high = max(high, d.H*d.scale)
@@ -488,14 +493,14 @@ func tall(row []placed) float64 {
 
 func (p *paper) drawings(rows [][]placed, scaled bool) {
 	for _, r := range rows {
-		p.need(tall(r) + 0.12 + 2*nameLine)
+		p.need(tallest(r) + 0.12 + 2*nameLine)
 		x, lines := paperMargin, 0
 		for _, d := range r {
 			p.drawing(d.drawing, x, p.y, d.scale)
 			lines = max(lines, p.name(d.Name, x, p.y+d.H*d.scale, d.W*d.scale))
 			x += d.wide(scaled) + drawingsGap
 		}
-		p.y += tall(r) + 0.12 + float64(lines)*nameLine
+		p.y += tallest(r) + 0.12 + float64(lines)*nameLine
 	}
 }
 
@@ -534,20 +539,17 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 		}
 		p.pdf.SetDashPattern(nil, 0)
 	}
-	var marked []shape
-	var labelled []shape
-	for _, s := range d.Shapes {
+	shapes := mapped(d.Shapes, func(s shape) shape {
 		s.Points = s.Points.Map(func(q geom.Point) geom.Point { return geom.Point{X: x + q.X*scale, Y: y + q.Y*scale} })
 		s.Size *= scale * pointsPerIn
-		if s.Label != "" && s.Size >= labelLeastPt {
-			labelled = append(labelled, s)
-		}
+		return s
+	})
+	for _, s := range shapes {
 		switch {
 		case s.Marked:
 			dark := s
 			dark.Dashed = false
 			outline(dark, color.RGBA{}, underShare*line, "D")
-			marked = append(marked, s)
 		case s.Hollow && s.Seamless: // a place for a label
 		case s.Cloth.patterned():
 			p.chip(s.Cloth, s.Points)
@@ -558,20 +560,20 @@ func (p *paper) drawing(d drawing, x, y, scale float64) {
 			outline(s, edgeInk, line, map[bool]string{true: "F", false: "FD"}[s.Seamless])
 		}
 	}
-	for _, s := range marked {
-		outline(s, color.RGBA{255, 255, 255, 255}, line, "D")
+	for _, s := range shapes {
+		if s.Marked {
+			outline(s, color.RGBA{255, 255, 255, 255}, line, "D")
+		}
 	}
-	for _, s := range labelled {
-		p.label(s)
+	for _, s := range shapes {
+		if s.Label != "" && s.Size >= labelLeastPt {
+			p.label(s)
+		}
 	}
 }
 
 func pointsOf(g geom.Polygon) []fpdf.PointType {
-	out := make([]fpdf.PointType, len(g))
-	for i, q := range g {
-		out[i] = fpdf.PointType{X: q.X, Y: q.Y}
-	}
-	return out
+	return mapped(g, func(q geom.Point) fpdf.PointType { return fpdf.PointType{X: q.X, Y: q.Y} })
 }
 
 // label writes the label of a shape that lies in inches on the sheet, its size in points.

@@ -74,20 +74,13 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 				ph = &full
 			}
 		}
-		sections, err := l.sheet(i, ph, drawn)
-		if err != nil {
-			return Document{}, fmt.Errorf("%s: %w", s.File, err)
-		}
-		photos = append(photos, sections...)
+		photos = append(photos, l.sheet(i, ph, drawn)...)
 		part := section{Shown: true}
 		if len(l.Sheets) > 1 {
 			part.Heading = letter(i) + "  " + base(s.File)
 		}
 		for _, p := range s.Pieces {
-			c, err := l.card(shelf.Item{Photo: i, Piece: p}, ph)
-			if err != nil {
-				return Document{}, fmt.Errorf("%s: %w", s.File, err)
-			}
+			c := l.card(shelf.Item{Photo: i, Piece: p}, ph)
 			cards = append(cards, c)
 			part.Facts = append(part.Facts, fact{What: c.Tiles[0].Words, Card: c})
 		}
@@ -109,24 +102,13 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 		d.sections = append(d.sections,
 			section{Heading: "Colours and values", Said: true, Tables: []table{l.binTable(false)}},
 			section{Heading: "Colours and values", Shown: true, Tables: []table{l.binTable(true)}, Paras: []string{"Pieces of each colour and value, all cuts together. The patch shows their middle colour."}})
-		for _, s := range []section{{Heading: "Thin", Paras: thinWords(l.Shelf.Thin)}, {Heading: "Missing altogether", Paras: missingWords(l.Shelf.Missing)}} {
-			if len(s.Paras) > 0 {
-				d.sections = append(d.sections, s)
-			}
-		}
-		d.sections = append(d.sections, l.stacks(cards))
+		d.add(section{Heading: "Thin", Paras: thinWords(l.Shelf.Thin)}, section{Heading: "Missing altogether", Paras: missingWords(l.Shelf.Missing)}, l.stacks(cards))
 	}
 	if every != nil {
 		d.sections = append(d.sections, section{Heading: "Every piece", Shown: true, Paras: []string{"Pieces are shown as photographed. The colours beside them are the cloth's own, with the light of the room taken out."}})
-		d.sections = append(d.sections, every...)
+		d.add(every...)
 	}
-	if len(l.Refused) > 0 {
-		s := section{Heading: "Not read", Shown: true}
-		for _, r := range l.Refused {
-			s.Items = append(s.Items, base(r.File)+": "+printable(r.Error))
-		}
-		d.sections = append(d.sections, s)
-	}
+	d.add(section{Heading: "Not read", Shown: true, Items: mapped(l.Refused, func(r Refused) string { return base(r.File) + ": " + printable(r.Error) })})
 	return d, nil
 }
 
@@ -160,7 +142,7 @@ func (l Look) index(it shelf.Item) int {
 }
 
 // sheet is one photo: what was found, by which light and scale, and a row a piece.
-func (l Look) sheet(i int, ph *photo, drawn bool) ([]section, error) {
+func (l Look) sheet(i int, ph *photo, drawn bool) []section {
 	s := l.Sheets[i]
 	name := s.File
 	if drawn { // a page may be shown to others: it does not tell where the photo lies
@@ -196,11 +178,9 @@ func (l Look) sheet(i int, ph *photo, drawn bool) ([]section, error) {
 		}
 	}
 	if drawn {
-		if err := head.photo(s, labels, ph, true); err != nil {
-			return nil, err
-		}
+		head.photo(s, labels, ph, true)
 	}
-	return []section{head, {Said: true, Tables: l.pieces(i)}, notes}, nil
+	return []section{head, {Said: true, Tables: l.pieces(i)}, notes}
 }
 
 // pieces is a row a piece of a photo.
@@ -221,7 +201,7 @@ func (l Look) pieces(photo int) []table {
 }
 
 // card shows a piece with all that is known of it.
-func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
+func (l Look) card(it shelf.Item, ph *photo) *pieceCard {
 	p := it.Piece
 	name := "no colour"
 	if p.Family != "" {
@@ -239,11 +219,7 @@ func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
 	}
 	if ph != nil {
 		if m := ph.crop(p, cropSide, cardPaper); m != nil {
-			file, err := jpegOf(m, cropQuality)
-			if err != nil {
-				return nil, err
-			}
-			x.Chip.Crop = &Crop{W: m.Rect.Dx(), H: m.Rect.Dy(), JPEG: file}
+			x.Chip.Crop = cropOf(m, cropQuality)
 		}
 	}
 	c := &pieceCard{Tiles: []tile{x}, Reads: &p.ReadsAs, Colours: p.Colours, Lines: []cardLine{{name, "strong"}, {cut, ""}}}
@@ -262,7 +238,7 @@ func (l Look) card(it shelf.Item, ph *photo) (*pieceCard, error) {
 	if len(p.Notes) > 0 {
 		c.Lines = append(c.Lines, cardLine{printable(strings.Join(p.Notes, "; ")), "small"})
 	}
-	return c, nil
+	return c
 }
 
 // binTable is the table of hue family × value, all cuts together: a row a family, the

@@ -18,26 +18,16 @@ import (
 // photo draws a photo into a section, its pieces outlined and labelled, and what was
 // left out dashed; the same in grey beside it where that is asked for. With no picture
 // the outlines stand on plain paper.
-func (s *section) photo(x cloth.Sheet, labels []string, ph *photo, grey bool) error {
+func (s *section) photo(x cloth.Sheet, labels []string, ph *photo, grey bool) {
 	w, h := float64(x.Width), float64(x.Height)
 	d := drawing{W: w, H: h, Title: fmt.Sprintf("%s with %s, outlined and numbered", base(x.File), foundWords(x))}
 	whole := shape{Points: rect(0, 0, w, h), Hollow: true}
 	s.Caption = "The outlines, with the number of each piece."
 	if ph != nil {
-		file, err := jpegOf(ph.pix, photoQuality)
-		if err != nil {
-			return err
-		}
-		whole = chip{Some: true, Crop: &Crop{W: ph.pix.Rect.Dx(), H: ph.pix.Rect.Dy(), JPEG: file}}.fill(whole.Points)
-		whole.Seamless = true
+		whole = pictureShape(ph.pix, photoQuality, w, h)
 		s.Caption = "As photographed, with the number of each piece"
 		if grey {
-			g := newPhoto(ph.pix, x, greySide).grey()
-			if file, err = jpegOf(g, photoQuality); err != nil {
-				return err
-			}
-			in := chip{Some: true, Crop: &Crop{W: g.Rect.Dx(), H: g.Rect.Dy(), JPEG: file}}.fill(whole.Points)
-			in.Seamless = true
+			in := pictureShape(newPhoto(ph.pix, x, greySide).grey(), photoQuality, w, h)
 			s.Drawings = []drawing{{W: w, H: h, Title: base(x.File) + " in grey", Shapes: []shape{in}}}
 			s.Caption += ", and in grey, with only light and dark left"
 		}
@@ -54,7 +44,6 @@ func (s *section) photo(x cloth.Sheet, labels []string, ph *photo, grey bool) er
 		d.Shapes = append(d.Shapes, shape{Points: g.Polygon, Hollow: true, Marked: true, Dashed: true})
 	}
 	s.Drawings = append([]drawing{d}, s.Drawings...)
-	return nil
 }
 
 // marksOf are the outlines of a sheet's pieces and their numbers. Numbers are
@@ -81,10 +70,23 @@ func marksOf(s cloth.Sheet, labels []string) []shape {
 	return out
 }
 
-func jpegOf(m image.Image, quality int) ([]byte, error) {
+// jpegOf is a picture as JPEG, which fails for sides of 65,536 pixels on alone.
+func jpegOf(m image.Image, quality int) []byte {
 	var b bytes.Buffer
-	err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality})
-	return b.Bytes(), err
+	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}); err != nil {
+		panic(err)
+	}
+	return b.Bytes()
+}
+
+// cropOf is a picture as a crop.
+func cropOf(m image.Image, quality int) *Crop {
+	return &Crop{W: m.Bounds().Dx(), H: m.Bounds().Dy(), JPEG: jpegOf(m, quality)}
+}
+
+// pictureShape is a picture in a drawing, w × h units large.
+func pictureShape(m image.Image, quality int, w, h float64) shape {
+	return shape{Points: rect(0, 0, w, h), Cloth: chip{Some: true, Crop: cropOf(m, quality)}, Seamless: true}
 }
 
 // StashPhotosHTML writes one self-contained page of the photos with each piece
@@ -100,7 +102,7 @@ func StashPhotosHTML(w io.Writer, photos []desk.PhotoPieces, byHand []cloth.Hold
 		if err != nil {
 			return fmt.Errorf("%s: %w", p.Name, err)
 		}
-		d.sections = append(d.sections, sections...)
+		d.add(sections...)
 	}
 	if byHand != nil {
 		s := section{Heading: "From no photo", Dense: true}
@@ -141,11 +143,11 @@ func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) ([]section, err
 		small := newPhoto(picture, s, photoSide)
 		ph = &small
 	}
-	err = out.photo(s, labels, ph, false)
+	out.photo(s, labels, ph, false)
 	if ph == nil {
 		out.Caption = "The outlines; the photo is not kept."
 	}
-	return []section{out, list}, err
+	return []section{out, list}, nil
 }
 
 // numbered is an entry in one line.

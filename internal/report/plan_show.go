@@ -54,9 +54,7 @@ func (p Plan) Document() Document {
 	}
 	d.sections = append(d.sections, p.pieces(), p.yardage())
 	d.sections = append(d.sections, p.surround())
-	if s := p.layouts(); len(s.Drawings) > 0 {
-		d.sections = append(d.sections, s)
-	}
+	d.add(p.layouts())
 	if p.Why {
 		whys := []recipe.Why{n.Why}
 		if p.Pull != nil {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"image"
 	"image/color"
 	"image/draw"
@@ -84,10 +85,7 @@ func (a Arrangement) Small(w io.Writer, l desk.Laid) error {
 }
 
 func writeJPEG(w io.Writer, m image.Image) error {
-	data, err := jpegOf(m, chipQuality)
-	if err == nil {
-		_, err = w.Write(data)
-	}
+	_, err := w.Write(jpegOf(m, chipQuality))
 	return err
 }
 
@@ -105,12 +103,7 @@ func (a Arrangement) views(l desk.Laid) []drawing {
 // view sets a picture into a document.
 func (a Arrangement) view(m image.Image, title string) drawing {
 	wide, high := a.Top.WidthIn+2*marginWide, a.Top.HeightIn+2*marginWide
-	data, err := jpegOf(m, chipQuality)
-	if err != nil { // a picture of the right size has none
-		panic(err)
-	}
-	c := chip{Some: true, Crop: &Crop{W: m.Bounds().Dx(), H: m.Bounds().Dy(), JPEG: data}}
-	return drawing{W: wide, H: high, Title: title, Shapes: []shape{{Points: rect(0, 0, wide, high), Cloth: c, Seamless: true}}}
+	return drawing{W: wide, H: high, Title: title, Shapes: []shape{pictureShape(m, chipQuality, wide, high)}}
 }
 
 // CropSide is the longest side, pixels, that crops of pieces need in the picture: as many
@@ -136,8 +129,7 @@ func (a Arrangement) fromAfar(m image.Image) image.Image {
 func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
 	wide, high := a.Top.WidthIn+2*marginWide, a.Top.HeightIn+2*marginWide
 	perInch := float64(side) / max(wide, high)
-	out := image.NewRGBA(image.Rect(0, 0, int(math.Round(wide*perInch)), int(math.Round(high*perInch))))
-	draw.Draw(out, out.Rect, image.NewUniform(quiltPaper), image.Point{}, draw.Src)
+	out := blank(int(math.Round(wide*perInch)), int(math.Round(high*perInch)), quiltPaper)
 	edge := pixelBox(marginWide-bindingWide, marginWide-bindingWide, a.Top.WidthIn+2*bindingWide, a.Top.HeightIn+2*bindingWide, perInch)
 	draw.Draw(out, edge, image.NewUniform(colourOf(a.bindingColour(l))), image.Point{}, draw.Src)
 	draw.Draw(out, pixelBox(marginWide, marginWide, a.Top.WidthIn, a.Top.HeightIn, perInch), image.Black, image.Point{}, draw.Src)
@@ -179,22 +171,18 @@ func colourOf(c colour.Linear) color.RGBA {
 // bindingColour is a dark of the quilt, as many bindings are (common practice, no
 // source).
 func (a Arrangement) bindingColour(l desk.Laid) colour.Linear {
-	var all []cloth.Holding
+	var all []colour.Linear
 	for _, k := range l.Cloth {
 		if k >= 0 {
-			all = append(all, a.Holdings[k])
+			c, _ := chipOf(a.Holdings[k], nil)
+			all = append(all, c.Reads)
 		}
 	}
 	if len(all) == 0 {
 		return backgroundInk.Linear()
 	}
-	slices.SortStableFunc(all, func(x, y cloth.Holding) int {
-		cx, _ := chipOf(x, nil)
-		cy, _ := chipOf(y, nil)
-		return int(1000 * (cx.Reads.Lab().L - cy.Reads.Lab().L))
-	})
-	c, _ := chipOf(all[len(all)/8], nil)
-	return c.Reads
+	slices.SortStableFunc(all, func(x, y colour.Linear) int { return cmp.Compare(x.Luminance(), y.Luminance()) })
+	return all[len(all)/8]
 }
 
 // angle is how the cloth of a patch lies, radians clockwise: blocks on point stand on a
@@ -274,9 +262,7 @@ func (c *Crop) texture(h cloth.Holding, perInch float64) *image.RGBA {
 	if w < leastTexture {
 		return nil
 	}
-	small := imaging.Resize(m, w, 0, imaging.Box)
-	out := image.NewRGBA(small.Rect)
-	draw.Draw(out, out.Rect, small, image.Point{}, draw.Src)
+	out := opaque(imaging.Resize(m, w, 0, imaging.Box))
 	if h.Measured {
 		relight(out, h.Mean)
 	}
@@ -314,8 +300,7 @@ func relight(m *image.RGBA, mean colour.Linear) {
 // the others in their shares.
 func dotted(h cloth.Holding, perInch float64) *image.RGBA {
 	side := max(leastTexture, int(4*perInch))
-	out := image.NewRGBA(image.Rect(0, 0, side, side))
-	draw.Draw(out, out.Rect, image.NewUniform(colourOf(h.Colours[0].Colour)), image.Point{}, draw.Src)
+	out := blank(side, side, colourOf(h.Colours[0].Colour))
 	r := rand.New(rand.NewPCG(uint64(h.ID), 0))
 	radius := max(1, min(0.4, max(0.12, h.Motif/2))*perInch)
 	for _, s := range h.Colours[1:] {

@@ -54,24 +54,13 @@ func (r Refilling) Document() Document {
 	d.lead = fmt.Sprintf("%s. Cutting strips gives %s; %s still short.", verbs(len(t.Rows), "bin", "is thin", "are thin"), cloth.Count(gained, "piece"), verbs(short, "piece", "is", "are"))
 	// Bins that gain come first; those that no strip serves are folded where they are many.
 	gains := func(c []cell) bool { return c[4].Words != "" }
-	slices.SortStableFunc(t.Rows, func(a, b []cell) int {
-		switch {
-		case gains(a) == gains(b):
-			return 0
-		case gains(a):
-			return -1
-		}
-		return 1
-	})
-	if n := slices.IndexFunc(t.Rows, func(c []cell) bool { return !gains(c) }); n >= 0 && len(t.Rows)-n > mostNamed {
-		var names []string
-		for _, c := range t.Rows[n:] {
-			names = append(names, c[0].Words+" "+c[1].Words+" ("+c[5].Words+" short)")
-		}
+	lacking := slices.DeleteFunc(slices.Clone(t.Rows), gains)
+	t.Rows = append(slices.DeleteFunc(t.Rows, func(c []cell) bool { return !gains(c) }), lacking...)
+	if n := len(t.Rows) - len(lacking); len(lacking) > mostNamed {
 		if t.Fold = n; n == 0 {
 			t.Fold = -1
 		}
-		t.More = "No strip serves " + strings.Join(names, ", ") + "."
+		t.More = "No strip serves " + strings.Join(mapped(lacking, func(c []cell) string { return c[0].Words + " " + c[1].Words + " (" + c[5].Words + " short)" }), ", ") + "."
 	}
 	if len(r.Cuts) > 0 {
 		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())
@@ -98,14 +87,6 @@ func (r Refilling) whys(p Plan) []recipe.Why {
 type CuttingUp struct {
 	desk.Leftovers
 	Why bool // write the arithmetic out
-}
-
-// colour is what the cloth is, in words; empty where nothing was said of it.
-func (c CuttingUp) colour() string {
-	if c.Of == (shelf.Alike{}) {
-		return ""
-	}
-	return c.Of.String()
 }
 
 // reason is why cloth of a size is worth more; empty where it is not.
@@ -198,22 +179,19 @@ func (c CuttingUp) lead(p Plan) string {
 			total[k] += n
 		}
 	}
-	words := ""
+	var words []string
 	for k, n := range total {
 		if n > 0 {
-			if words != "" {
-				words += ", "
-			}
-			words += c.count(p, n, k)
+			words = append(words, c.count(p, n, k))
 		}
 	}
-	if words == "" {
+	switch {
+	case words == nil:
 		return "Nothing can be cut from this."
+	case c.Of == (shelf.Alike{}): // nothing was said of the cloth
+		return "In all " + strings.Join(words, ", ") + "."
 	}
-	if colour := c.colour(); colour != "" {
-		return colour + ": " + words + "."
-	}
-	return "In all " + words + "."
+	return c.Of.String() + ": " + strings.Join(words, ", ") + "."
 }
 
 func (c CuttingUp) drawing(p Plan, u cutting.CutUp) drawing {

@@ -51,8 +51,9 @@ func TestWhyASizeIsWorthMore(t *testing.T) {
 	c := CuttingUp{Leftovers: desk.Leftovers{Thin: []shelf.Short{{Alike: shelf.Alike{Family: cloth.Blue, Value: cloth.Dark}, Count: 1, Want: 4}, {}}}}
 	require.Equal(t, "some bins of this size are thin; name the colour of the cloth to go by its own", c.reason(0))
 	require.Empty(t, c.reason(1))
-	require.Empty(t, c.colour())
 	c.Of.Family = cloth.Blue
 	require.Equal(t, "dark blue is thin, 1 held of 4 wanted", c.reason(0))
-	require.Equal(t, "blue", c.colour())
+
+	c.Sizes, c.Cut = []cutting.Size{{W: 2.5, L: 2.5}}, []cutting.CutUp{{Counts: []int{3}}}
+	require.Equal(t, "blue: 3 of 2½.", c.lead(Plan{Plan: desk.Plan{System: recipe.Inches()}}))
 }

@@ -30,9 +30,7 @@ func (s Stash) Document() Document {
 	if families != nil {
 		fold = -1
 	}
-	if len(lines) > 0 {
-		d.sections = append(d.sections, section{Heading: "Thin", Shown: true, Paras: families, Items: lines, Fold: fold})
-	}
+	d.add(section{Heading: "Thin", Shown: true, Paras: families, Items: lines, Fold: fold})
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections,
 			section{Said: true, Tables: []table{s.baskets(t)}},
@@ -53,12 +51,7 @@ func (s Stash) Document() Document {
 	if n := len(lines) - mostNamed; n > 0 {
 		lines = append(slices.Clone(lines[:mostNamed]), fmt.Sprintf("and %s more: --html and --json have them all", cloth.Count(n, "line")))
 	}
-	if len(lines) > 0 {
-		d.sections = append(d.sections, section{Heading: "Thin", Said: true, Paras: append(families, lines...)})
-	}
-	if missing := missingWords(s.Stock.Missing); missing != nil {
-		d.sections = append(d.sections, section{Heading: "Missing altogether", Paras: missing})
-	}
+	d.add(section{Heading: "Thin", Said: true, Paras: append(families, lines...)}, section{Heading: "Missing altogether", Paras: missingWords(s.Stock.Missing)})
 	if s.Since != "" {
 		d.sections = append(d.sections, section{Heading: "Changed since " + s.Since, Paras: []string{Difference(s.Changes)}, Items: Changes(s.Changes)})
 	}
