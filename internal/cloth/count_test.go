@@ -13,3 +13,9 @@ func TestCount(t *testing.T) {
 	require.Equal(t, "3 boxes", Count(3, "box"))
 	require.Equal(t, "photo", Plural(1, "photo"))
 }
+
+// A list is cut short where that leaves out two at the least.
+func TestFew(t *testing.T) {
+	require.Equal(t, "a; b; c; d; e", Few([]string{"a", "b", "c", "d", "e"}))
+	require.Equal(t, "a; b; c; d; and 2 more", Few([]string{"a", "b", "c", "d", "e", "f"}))
+}

@@ -10,26 +10,10 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// Sort says what is known of cloth, and so what it can be counted as.
-type Sort int
-
-// The sorts. They are never added up: a band that was seen is no square to sew
-// with, and weighed cloth has no pieces.
-const (
-	Sized  Sort = iota // both lengths known: it can be cut from
-	Seen               // a piece whose lengths are not all known
-	Weight             // an area, and no pieces
-)
-
-// SortOf tells what is known of a holding.
-func SortOf(h cloth.Holding) Sort {
-	switch {
-	case h.Form == cloth.Weighed:
-		return Weight
-	case h.Form == cloth.Band || h.WidthIn <= 0 || h.LengthIn <= 0:
-		return Seen
-	}
-	return Sized
+// seen says of pieces that their lengths are not all known: a band that was seen is no
+// square to sew with, and is never added to what can be cut from.
+func seen(h *cloth.Holding) bool {
+	return h.Form == cloth.Band || h.WidthIn <= 0 || h.LengthIn <= 0
 }
 
 // Cut is what a box holds by form and size, inches to the mark of a ruler. Zero

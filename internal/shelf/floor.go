@@ -365,7 +365,7 @@ func unbalanced(b Balance, boxes []Short, floors []Floor) []Short {
 				Alike: Alike{Family: t.Family, Value: t.Value}, Count: t.Count,
 				Want: int(math.Ceil(middle / 2)), Reason: SmallShare, Middle: middle,
 			}
-			if !t.smallShare(middle) || slices.ContainsFunc(floors, func(f Floor) bool { return f.Alike == s.Alike && f.Form == "" }) {
+			if t.Family == cloth.Many || slices.ContainsFunc(floors, func(f Floor) bool { return f.Alike == s.Alike && f.Form == "" }) {
 				continue
 			}
 			for _, x := range boxes {

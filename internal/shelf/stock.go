@@ -158,18 +158,18 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 			}
 			b.prints[h.Print], prints[h.Print] = struct{}{}, struct{}{}
 		}
-		switch SortOf(*h) {
-		case Sized:
+		switch {
+		case h.Form == cloth.Weighed:
+			s.Totals.Weighed += h.AreaIn2
+			sum.add(h.Family, h.Value, 0, 0)
+			continue
+		case !seen(h):
 			s.Totals.Sized += h.Count
-		case Seen:
+		default:
 			s.Totals.Seen += h.Count
 			if h.Form == cloth.Band {
 				s.Totals.Bands += h.Count
 			}
-		case Weight:
-			s.Totals.Weighed += h.AreaIn2
-			sum.add(h.Family, h.Value, 0, 0)
-			continue
 		}
 		if AlikeOf(*h) == (Alike{}) {
 			s.Totals.Unnamed += h.Count
@@ -212,7 +212,7 @@ func (b *Box) put(h *cloth.Holding) {
 		return
 	}
 	b.Count += h.Count
-	if SortOf(*h) == Seen {
+	if seen(h) {
 		b.Seen += h.Count
 	} else if h.Form == cloth.Strip {
 		b.strips = append(b.strips, strip{width: h.WidthIn, length: h.LengthIn, count: h.Count})

@@ -87,3 +87,25 @@ func TestMissing(t *testing.T) {
 func cellsOf(all []Thin) []Thin {
 	return slices.DeleteFunc(slices.Clone(all), func(t Thin) bool { return t.Family == "" || t.Value == "" })
 }
+
+// Even one piece that a thin bin wants is said to be wanted there.
+func TestWhySaysWhatThinBinsWantAlready(t *testing.T) {
+	s := Short{Alike: Alike{Family: cloth.Red}, Reason: SmallShare, Middle: 12.5}
+	require.Equal(t, "less than half as many as the middle colour, which has 12.5", s.Why())
+	s.InBins = 1
+	require.Equal(t, "less than half as many as the middle colour, which has 12.5, even when its thin bins are filled", s.Why())
+	s.Reason, s.Want, s.Rule = BelowFloor, 20, "red"
+	require.Equal(t, "floor 20 for red, even when the thin values in it are filled", s.Why())
+}
+
+// Many is no colour that you could shop for, however few of them there are.
+func TestManyIsNeverThin(t *testing.T) {
+	s := TakeStock([]cloth.Holding{
+		squares(10, cloth.Red, cloth.Dark, 2.5), squares(10, cloth.Blue, cloth.Dark, 2.5), squares(4, cloth.Green, cloth.Dark, 2.5), squares(1, cloth.Many, cloth.Dark, 2.5),
+	}, StockOptions{})
+	var thin []string
+	for _, x := range s.Short {
+		thin = append(thin, x.Name())
+	}
+	require.Equal(t, []string{"green"}, thin)
+}

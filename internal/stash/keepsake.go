@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -79,8 +80,10 @@ func findPhoto(ctx context.Context, q queryer, hashes ...string) (*photoRow, err
 
 // Known is the hash under which the stash has a photo whose bytes, or what is
 // kept of them, have a hash; "" where it has none, so that it is to be looked at.
-func (s *Stash) Known(ctx context.Context, hash string) (string, error) {
-	p, err := findPhoto(ctx, s.r, hash)
+func (s *Stash) Known(ctx context.Context, hash string) (string, error) { return s.known(ctx, hash) }
+
+func (s *Stash) known(ctx context.Context, hashes ...string) (string, error) {
+	p, err := findPhoto(ctx, s.r, hashes...)
 	if p == nil {
 		return "", explain(s.file, err)
 	}
@@ -90,9 +93,6 @@ func (s *Stash) Known(ctx context.Context, hash string) (string, error) {
 // HashOf is the hash under which the stash has a photo, or would have it.
 func (s *Stash) HashOf(ctx context.Context, data []byte) (string, error) {
 	k := keepsakeOf(Photo{Bytes: data})
-	p, err := findPhoto(ctx, s.r, k.hash, hashOf(k.file))
-	if p == nil {
-		return k.hash, explain(s.file, err)
-	}
-	return p.hash, explain(s.file, err)
+	known, err := s.known(ctx, k.hash, hashOf(k.file))
+	return cmp.Or(known, k.hash), err
 }

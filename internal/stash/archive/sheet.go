@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -56,10 +57,7 @@ func readSheet(name string, t table) (c stash.Content, notes []string, err error
 			notes = append(notes, passedOver(cell))
 		}
 	}
-	_, family := columns["family"]
-	_, size := columns["size"]
-	_, width := columns["width"]
-	if !family && !size && !width {
+	if !slices.ContainsFunc([]string{"family", "size", "width"}, func(c string) bool { _, has := columns[c]; return has }) {
 		return c, nil, refuse(name, "its first line names no column of colours or sizes", "name the columns in the first line, such as colour, value, size, count")
 	}
 	for i, line := range t.Lines {
@@ -104,14 +102,14 @@ func sheetLine(get func(what string) string) (stash.HoldingRecord, error) {
 		return h, err
 	}
 	sides = append(sides, more...)
-	if len(sides) > 2 {
-		return h, errors.New("it gives more than a width and a length")
-	}
-	if len(sides) > 0 {
+	switch len(sides) {
+	case 0:
+	case 1:
 		h.WidthIn = sides[0]
-	}
-	if len(sides) > 1 {
+	case 2:
 		h.WidthIn, h.LengthIn = min(sides[0], sides[1]), max(sides[0], sides[1])
+	default:
+		return h, errors.New("it gives more than a width and a length")
 	}
 	h.Form, err = formWord(word, h.WidthIn, h.LengthIn)
 	if h.Form == cloth.Square {
