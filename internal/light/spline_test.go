@@ -89,3 +89,18 @@ func TestSplineDeviation(t *testing.T) {
 	require.InDelta(t, 0.1, sd(&here), 1e-3)
 	require.Greater(t, sd(&there), 0.12)
 }
+
+// Coefficients x·y are twisted by 1 in every square of neighbours and bent nowhere, so
+// that the twist alone is penalised, twice.
+func TestSplineTwist(t *testing.T) {
+	const nx, ny = 7, 6
+	q := newNormal(nx, ny, 0)
+	q.penalise(3, 0)
+	sum := 0.0
+	for i := range nx * ny {
+		for j := range nx * ny {
+			sum += float64(i%nx*(i/nx)) * q.m.At(i, j) * float64(j%nx*(j/nx))
+		}
+	}
+	require.InDelta(t, 2*3*(nx-1)*(ny-1), sum, 1e-2)
+}

@@ -88,5 +88,5 @@ func TestPrintsAsKept(t *testing.T) {
 		}
 		likely = append(likely, of)
 	}
-	testtable.Kept(t, "recognised", likely, 0.01)
+	testtable.Kept(t, "recognised", likely, 0.0015)
 }

@@ -180,6 +180,17 @@ func TestWhatIsNotComparedSpeaksForNothing(t *testing.T) {
 	}
 	compareBands(e[:], a[:], b[:], &same, 0.1)
 	require.Zero(t, e[0], "each band by itself where it can be")
+	b[0].mean, b[1].mean = -4, -4
+	for o := 2; o < offsetCount; o++ {
+		a[o].known = false
+	}
+	compareBands(e[:], a[:], b[:], &same, 0.1)
+	require.InDelta(t, math.Log(surprise(&a[0], &b[0], 0.1)), e[2], 1e-9, "a band that is not known has the mean of what is")
+	for o := 2; o < offsetCount; o++ {
+		a[o].known = true
+	}
+	b[0].mean, b[1].mean = -6, -6
+	compareBands(e[:], a[:], b[:], &same, 0.1)
 	require.Greater(t, e[1], 1.0)
 }
 

@@ -362,3 +362,18 @@ func TestBlocksLookAsTheyAreNamed(t *testing.T) {
 	right, _ := rails.Patches[3].Polygon.Bounds()
 	require.InDelta(t, 10, right.X, 1e-9) // turned clockwise, the top rail stands at the right
 }
+
+// Patches that share a seam meet at its ends too, and are no corners.
+func TestCornersAreOfPatchesWithoutASeam(t *testing.T) {
+	r, err := BuiltIn("four-patch")
+	require.NoError(t, err)
+	l := r.BlockLayout(0)
+	corners := l.Corners()
+	require.NotEmpty(t, corners)
+	beside := l.Neighbours()
+	for _, c := range corners {
+		require.Less(t, c[0], c[1])
+		require.NotContains(t, beside[c[0]], c[1])
+	}
+	require.Len(t, corners, 2)
+}
