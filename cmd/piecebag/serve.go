@@ -14,6 +14,7 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/page"
+	"piecebag/samples"
 )
 
 // anyAddress is --phone without an address.
@@ -65,6 +66,9 @@ in a café or a hotel. Without --phone nothing but this machine is answered.`,
 				if err != nil {
 					return err
 				}
+				s.Lend(page.Loan{Whose: "the Saltmarsh sewing circle", Photos: samples.Photos, As: func(name string) desk.StowRequest {
+					return demoStows(strings.ReplaceAll(name, "-", " "))
+				}, Floor: demoFloor})
 				if _, err := fmt.Fprintf(l.out, "open %s\n", s.Address(at.Addr())); err != nil {
 					return answered(err)
 				}

@@ -57,6 +57,10 @@ func New(dir string, o Options) *Desk {
 // need not be there.
 func (d *Desk) Beside(name string) string { return d.dir + "." + name }
 
+// MayBegin has a stash that is not there yet be empty, though you named its folder: it is
+// made by what first changes it.
+func (d *Desk) MayBegin() { d.o.Named = false }
+
 // At is the same desk for another door.
 func (d *Desk) At(door Door) *Desk { return &Desk{d.room, door.whole()} }
 

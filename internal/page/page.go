@@ -63,6 +63,7 @@ type Server struct {
 	waiting *waiting
 
 	cloth *cropStore
+	play  *play // a stash to play in
 
 	photos    chan struct{} // as many as may be worked on at once
 	phones    *phones
@@ -74,6 +75,7 @@ type Server struct {
 // New is a server of a desk. Photos that are sent and not stowed yet lie in a folder
 // beside the stash, and those that lie there are waiting still.
 func New(d *desk.Desk) (*Server, error) {
+	d.MayBegin()
 	w, err := openWaiting(d.Beside("waiting"))
 	if err != nil {
 		return nil, err
@@ -83,7 +85,7 @@ func New(d *desk.Desk) (*Server, error) {
 		return nil, err
 	}
 	return &Server{
-		desk: d.At(desk.Door{}), cloth: cloth, key: secret(), session: secret(), waiting: w, photos: make(chan struct{}, mostAtOnce),
+		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), waiting: w, photos: make(chan struct{}, mostAtOnce),
 		phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners), ending: make(chan struct{}),
 	}, nil
 }
@@ -149,14 +151,14 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 	for _, server := range servers {
 		err = errors.Join(err, server.Shutdown(stop))
 	}
-	return cmp.Or(err, ctx.Err())
+	return cmp.Or(errors.Join(err, s.play.end()), ctx.Err())
 }
 
 // Handler answers for a server that listens at a place, and refuses requests by any
 // other name, which is how a page elsewhere would reach it by a name of its own.
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, workRoutes, orderRoutes, quiltRoutes, eventRoutes, phoneRoutes) {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, eventRoutes, phoneRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	host, port, _ := net.SplitHostPort(at.String())
@@ -267,6 +269,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			most = mostUpload
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
+		s := s.here()
 		a, err := do(s, r)
 		if err != nil {
 			s.wrong(w, r, err)
@@ -291,6 +294,9 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 				a.Stash = strconv.FormatInt(n, 10)
 			}
 			a.Ways = s.ways(r.URL.Path)
+			if words := s.playing(); words != "" {
+				a.Before = form("playing.html", words) + a.Before
+			}
 			write(w, cmp.Or(a.code, http.StatusOK), a)
 		}
 	})

@@ -105,7 +105,7 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	}
 	return answer{document: v.Around(), Frame: report.Frame{
 		Before: form("onshelf.html", map[string]any{
-			"Filter": filter, "Families": familiesOf(v, p.InOrder(), floors), "Empty": len(v.Stock.Boxes) == 0,
+			"Filter": filter, "Families": familiesOf(v, p.InOrder(), floors), "Empty": len(v.Stock.Boxes) == 0, "Lends": s.lends(),
 			"Sorted": sortedWords[v.Stock.Sorted()], "Back": withoutDone(r.URL),
 		}),
 		After: form("counting.html", map[string]any{

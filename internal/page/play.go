@@ -1,0 +1,166 @@
+package page
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+
+	"piecebag/internal/desk"
+	"piecebag/internal/shelf"
+)
+
+// playRoutes lead into a stash to play in, and out of it.
+var playRoutes = []route{{"POST /play", startPlay}, {"POST /play/leave", leavePlay}}
+
+// Loan is what a stash to play in is made of.
+type Loan struct {
+	Whose  string // as "the Saltmarsh sewing circle"
+	Photos fs.FS  // JPEG files
+	// As is what is said of a photo, by its name without an ending.
+	As    func(name string) desk.StowRequest
+	Floor shelf.Floor
+}
+
+// Lend lets you play with a stash of its own, in a folder of its own that goes when the
+// server ends: nothing of it is ever in yours.
+func (s *Server) Lend(l Loan) { s.play.loan = &l }
+
+// play is the stash to play in. All of it is shared by the servers of both stashes.
+type play struct {
+	loan *Loan
+
+	mu         sync.Mutex
+	in         *Server // that serves it; nil until somebody plays
+	on         bool    // it is what is served now
+	done, all  int     // photos
+	wrong      error
+	stop       context.CancelFunc
+	folder     string
+	workersEnd sync.WaitGroup
+}
+
+// here is the server of the stash that is open now.
+func (s *Server) here() *Server {
+	s.play.mu.Lock()
+	defer s.play.mu.Unlock()
+	if s.play.on {
+		return s.play.in
+	}
+	return s
+}
+
+// lends is whose stash may be played with; empty where there is none, or where it is
+// played with already.
+func (s *Server) lends() string {
+	if s.play.loan == nil || s.playing() != "" {
+		return ""
+	}
+	return s.play.loan.Whose
+}
+
+// playing says whose stash is played with, and how far it is there; empty for your own.
+func (s *Server) playing() string {
+	p := s.play
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	switch {
+	case !p.on:
+		return ""
+	case p.wrong != nil:
+		return fmt.Sprintf("You play with the stash of %s, but not all of it came: %v.", p.loan.Whose, p.wrong)
+	case p.done < p.all:
+		return fmt.Sprintf("You play with the stash of %s. %d of its %d photos are stowed, and the rest follow.", p.loan.Whose, p.done, p.all)
+	}
+	return "You play with the stash of " + p.loan.Whose + "; nothing of it is in yours."
+}
+
+func startPlay(s *Server, r *http.Request) (answer, error) {
+	p := s.play
+	if p.loan == nil {
+		return answer{}, errNoPage(r)
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.in == nil {
+		if err := p.begin(s); err != nil {
+			return answer{}, err
+		}
+	}
+	p.on = true
+	return answer{to: "/shelf"}, nil
+}
+
+func leavePlay(s *Server, _ *http.Request) (answer, error) {
+	s.play.mu.Lock()
+	defer s.play.mu.Unlock()
+	s.play.on = false
+	return answer{to: "/shelf"}, nil
+}
+
+// begin opens the stash, and has its photos stowed one after another meanwhile.
+func (p *play) begin(s *Server) error {
+	names, err := fs.Glob(p.loan.Photos, "*.jpg")
+	if err != nil {
+		return err
+	}
+	if p.folder, err = os.MkdirTemp("", "piecebag-play-"); err != nil {
+		return err
+	}
+	d := desk.New(filepath.Join(p.folder, "stash"), desk.Options{Now: time.Now})
+	own, err := New(d)
+	if err != nil {
+		return err
+	}
+	in := *s // the same session, phones and listeners, with another desk
+	in.desk, in.cloth, in.waiting = own.desk, own.cloth, own.waiting
+	ctx, stop := context.WithCancel(context.Background())
+	p.in, p.all, p.stop = &in, len(names), stop
+	p.workersEnd.Go(func() {
+		err := p.fill(ctx, d.At(desk.Door{}), names)
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		p.wrong = err
+	})
+	return nil
+}
+
+func (p *play) fill(ctx context.Context, d *desk.Desk, names []string) error {
+	for _, name := range names {
+		data, err := fs.ReadFile(p.loan.Photos, name)
+		if err != nil {
+			return err
+		}
+		file := filepath.Join(p.folder, name)
+		if err := os.WriteFile(file, data, 0o600); err != nil {
+			return err
+		}
+		ask := p.loan.As(strings.TrimSuffix(name, path.Ext(name)))
+		ask.Files = []string{file}
+		if _, err := d.Stow(ctx, ask); err != nil {
+			return err
+		}
+		p.mu.Lock()
+		p.done++
+		p.mu.Unlock()
+	}
+	_, err := d.SetFloor(ctx, p.loan.Floor, true)
+	return err
+}
+
+// end takes the stash away.
+func (p *play) end() error {
+	if p.in == nil {
+		return nil
+	}
+	p.stop()
+	p.workersEnd.Wait()
+	return errors.Join(p.in.desk.Close(), os.RemoveAll(p.folder))
+}

@@ -1,0 +1,67 @@
+package page
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/desk"
+	"piecebag/internal/shelf"
+)
+
+// The first run lends a stash to play in. What is done to it is never in yours, and it
+// goes with the server.
+func TestTheStashToPlayInNeverMixesWithYours(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/shelf")
+	require.NotContains(t, page, `action="/play"`, "nobody lends one")
+	code, _, _ := v.post("/play")
+	require.Equal(t, 400, code)
+	v.server.Lend(Loan{Whose: "our neighbours", Photos: fstest.MapFS{"tin-of-squares.jpg": {Data: table(t)}}, Floor: shelf.Floor{Least: 3},
+		As: func(name string) desk.StowRequest { return desk.StowRequest{Basket: "of " + name, New: true} }})
+	t.Cleanup(func() { require.NoError(t, v.server.play.end()) })
+	_, page, _ = v.get("/shelf")
+	require.Contains(t, page, `action="/play"`)
+	_, page, _ = v.post("/play")
+	require.Contains(t, page, "You play with the stash of our neighbours")
+	require.Eventually(t, func() bool {
+		_, page, _ = v.get("/pieces")
+		return strings.Contains(page, "nothing of it is in yours") && strings.Contains(page, `alt="piece 1: `)
+	}, time.Minute, 50*time.Millisecond)
+	require.Contains(t, page, `value="of tin-of-squares"`)
+	v.post("/fix", "pieces", "1", "bin", "borrowed")
+	v.post("/add", "count", "4", "family", "red", "cut", "2½")
+	_, err := os.Stat(v.stash)
+	require.ErrorIs(t, err, os.ErrNotExist, "yours is not even begun")
+
+	_, page, _ = v.post("/play/leave")
+	require.Contains(t, page, "The shelf is empty")
+	_, page, _ = v.post("/play")
+	require.Contains(t, page, "<h2>borrowed", "it is as you left it")
+	folder := v.server.play.folder
+	v.post("/play/leave")
+	require.NoError(t, v.server.play.end())
+	_, err = os.Stat(folder)
+	require.ErrorIs(t, err, os.ErrNotExist)
+	left, err := filepath.Glob(v.stash + ".*/*")
+	require.NoError(t, err)
+	require.Empty(t, left, "nothing of it lies beside yours")
+}
+
+// A stash that is named and not there yet is begun by what is first put in.
+func TestANamedStashMayBegin(t *testing.T) {
+	d := desk.New(filepath.Join(t.TempDir(), "new"), desk.Options{Now: time.Now, Named: true})
+	t.Cleanup(func() { require.NoError(t, d.Close()) })
+	_, err := d.Shelf(t.Context(), desk.ShelfRequest{})
+	require.ErrorIs(t, err, desk.ErrNoStash)
+	_, err = New(d)
+	require.NoError(t, err)
+	_, err = d.Shelf(t.Context(), desk.ShelfRequest{})
+	require.NoError(t, err)
+}
