@@ -1,0 +1,365 @@
+package plan
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+	"piecebag/internal/shelf"
+)
+
+// Idea is a quilt whose prints a stash covers: a recipe at a block width, in the largest
+// setting of a quilt's shape that was found for it. The background is bought.
+type Idea struct {
+	Needs *Needs
+	// Cloth are the pieces of cloth that it may be cut from, by the names of its roles: a
+	// holding as often as pieces of it are taken, each for one size alone.
+	Cloth map[string][]int64
+	Taken int // pieces of cloth
+	Full  int // of those, in overfull colours
+	// Next is the next larger bed, and Lacking the pieces that the stash may lack for it:
+	// cut as thriftily as can be it may lack fewer. Nil: there is none.
+	Next    *Bed
+	Lacking []Gap
+}
+
+// The shapes and sizes of quilts that are tried. Lengths are inches.
+const (
+	ideaLeast = 18  // of a side: a small wall quilt
+	ideaMost  = 110 // the largest bed
+	blockMost = 20
+)
+
+// cellWidths are the finished widths of a recipe's cells that are tried, inches: those
+// that usual cuts leave, with half an inch taken off for the seams, and halves of them.
+var cellWidths = []float64{1, 1.25, 1.5, 2, 2.5, 3, 4, 4.5, 6, 8, 9.5}
+
+// Ideas are the quilts of some recipes that a stash covers now, each in the block width
+// that gives the largest quilt, or nearly so and the least waste; those that use the most
+// of overfull colours first, then the largest.
+//
+// That the stash covers one is shown by a simple way to cut it, each piece of cloth into
+// one size; a thriftier way may cover a larger one.
+func Ideas(recipes []*recipe.Recipe, stock []cloth.Holding, s Shop, o cutting.Options) ([]Idea, error) {
+	s.OneByOne = true
+	lots := lotsOf(stock, o)
+	full := Overfull(stock)
+	var all []rough
+	for _, r := range recipes {
+		if best, ok := roughOf(r, lots, full, s); ok {
+			all = append(all, best)
+		}
+	}
+	slices.SortStableFunc(all, rough.compare)
+	out := make([]Idea, len(all))
+	for k, r := range all {
+		at := r.settings[r.at]
+		n, err := Need(Order{Recipe: r.Recipe, Columns: at[0], Rows: at[1]}, s)
+		if err != nil {
+			return nil, err
+		}
+		wants, _ := wantsOf(r.Recipe, at, s)
+		cut := cutFrom(lots, wants, full)
+		out[k] = Idea{Needs: n, Cloth: cut.cloth, Taken: cut.taken, Full: cut.full}
+		if err := out[k].next(lots); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// Overfull are the colours and values of which a stash holds more than twice the pieces
+// of the middle one that it holds: the counterpart of thin.
+func Overfull(stock []cloth.Holding) map[shelf.Alike]bool {
+	counts := map[shelf.Alike]int{}
+	for _, h := range stock {
+		if h.Form != cloth.Weighed && h.Family != "" && h.Value != "" {
+			counts[shelf.Alike{Family: h.Family, Value: h.Value}] += h.Count
+		}
+	}
+	var sorted []int
+	for _, n := range counts {
+		sorted = append(sorted, n)
+	}
+	slices.Sort(sorted)
+	out := map[shelf.Alike]bool{}
+	for a, n := range counts {
+		if n > 2*sorted[len(sorted)/2] {
+			out[a] = true
+		}
+	}
+	return out
+}
+
+// lot is cloth alike in all that a want asks for.
+type lot struct {
+	cloth.Holding         // the first
+	of            []int64 // holdings, each as often as it has pieces
+	loss          float64 // squared off its end, inches
+}
+
+// lotsOf gathers a stash, the smallest cloth first, without what has no size.
+func lotsOf(stock []cloth.Holding, o cutting.Options) []lot {
+	type key struct {
+		form         cloth.Form
+		alike        shelf.Alike
+		wide, length float64
+	}
+	at := map[key]int{}
+	var out []lot
+	for _, h := range stock {
+		if !(h.WidthIn > 0 && h.LengthIn > 0) || h.Form == cloth.Weighed {
+			continue
+		}
+		k := key{h.Form, shelf.Alike{Family: h.Family, Value: h.Value}, h.WidthIn, h.LengthIn}
+		i, ok := at[k]
+		if !ok {
+			i = len(out)
+			at[k] = i
+			x := lot{Holding: h}
+			switch h.Form {
+			case cloth.Strip:
+				x.loss = max(0, cmp.Or(o.Trim, shelf.DefaultTrim))
+			case cloth.Irregular:
+				sure := cmp.Or(o.Sure, 0.5)
+				x.WidthIn, x.LengthIn = sure*h.WidthIn, sure*h.LengthIn
+			}
+			out = append(out, x)
+		}
+		out[i].of = append(out[i].of, slices.Repeat([]int64{h.ID}, h.Count)...)
+	}
+	slices.SortStableFunc(out, func(a, b lot) int { return cmp.Compare(a.WidthIn*a.LengthIn, b.WidthIn*b.LengthIn) })
+	return out
+}
+
+// yield is how many pieces of a size one piece of the lot gives.
+func (l lot) yield(w, h float64) int {
+	return max(grid(l.WidthIn, l.LengthIn-l.loss, w, h), grid(l.WidthIn, l.LengthIn-l.loss, h, w))
+}
+
+func grid(wide, long, w, h float64) int {
+	const slack = 1e-6 // inches, of lengths converted from millimetres
+	return int(math.Floor((wide+slack)/w)) * int(math.Floor((long+slack)/h))
+}
+
+// rough is a quilt that a stash may cover, as it is reckoned.
+type rough struct {
+	*recipe.Recipe
+	settings [][2]int // columns and rows, from small to large
+	at       int      // the largest of them that may be covered
+	full     int
+	area     float64 // of the quilt, square inches
+	waste    float64 // share of the cloth taken that is not in its pieces, 0..1
+}
+
+func (r rough) compare(o rough) int {
+	return cmp.Or(cmp.Compare(o.full, r.full), cmp.Compare(o.area, r.area))
+}
+
+// better tells whether a block width serves a recipe better than another: by the quilt
+// it gives, where one is a good deal larger, then by what is left over.
+func (r rough) better(o rough) bool {
+	if k := r.area / o.area; k > clearlyLarger || k < 1/clearlyLarger {
+		return k > 1
+	}
+	return r.waste < o.waste
+}
+
+// clearlyLarger is how many times larger a quilt is that is worth more waste.
+const clearlyLarger = 1.2
+
+// roughOf reckons the best block width of a recipe.
+func roughOf(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (best rough, ok bool) {
+	widths := []float64{r.WidthIn}
+	for _, c := range cellWidths {
+		w := c * float64(r.Blocks[0].Columns)
+		if s.System.Metric {
+			w = math.Round(w*2.54) / 2.54
+		}
+		if w >= r.WidthIn/2 && w <= min(blockMost, 2*r.WidthIn) && !slices.Contains(widths, w) {
+			widths = append(widths, w)
+		}
+	}
+	for _, w := range widths {
+		sized, err := r.Resize(w)
+		if err != nil { // a block of this width cannot be cut
+			continue
+		}
+		if x, fits := largest(sized, lots, full, s); fits && (!ok || x.better(best)) {
+			best, ok = x, true
+		}
+	}
+	return best, ok
+}
+
+// largest reckons the largest setting of a recipe that lots cover.
+func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x rough, ok bool) {
+	x = rough{Recipe: r, settings: settingsOf(r)}
+	low, high := -1, len(x.settings) // covered, and not
+	for high-low > 1 {
+		mid := (low + high) / 2
+		wants, _ := wantsOf(r, x.settings[mid], s)
+		if cut := cutFrom(lots, wants, full); cut.taken > 0 && cut.short == nil {
+			low, x.full, x.waste = mid, cut.full, cut.waste()
+		} else {
+			high = mid
+		}
+	}
+	if low < 0 {
+		return x, false
+	}
+	x.at = low
+	wide, long := r.QuiltSize(x.settings[low][0], x.settings[low][1])
+	x.area = wide * long
+	return x, true
+}
+
+// settingsOf are those of a quilt's shape, square and 4 to 5, from small to large.
+func settingsOf(r *recipe.Recipe) [][2]int {
+	var out [][2]int
+	odd := func(n int) int { return n + (1-n%2)*btoi(r.Setting.Odd) }
+	for c := 1; ; c++ {
+		if odd(c) != c {
+			continue
+		}
+		for _, rows := range []int{c, int(math.Round(1.25 * float64(c)))} {
+			at := [2]int{c, odd(rows)}
+			w, l := r.QuiltSize(at[0], at[1])
+			if w > ideaMost || r.BlockCount(at[0], at[1]) > maxBlocks {
+				return out
+			}
+			if w >= ideaLeast && l <= ideaMost && (len(out) == 0 || out[len(out)-1] != at) {
+				out = append(out, at)
+			}
+		}
+	}
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// wantsOf are the pieces of prints of a setting, and their roles.
+func wantsOf(r *recipe.Recipe, at [2]int, s Shop) (wants []cutting.Want, roles []recipe.Role) {
+	for _, c := range r.TopCuts(at[0], at[1], recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}) {
+		if c.LengthIn > 0 && !c.Role.Background {
+			wants, roles = append(wants, wantOf(c, "", nil)), append(roles, c.Role)
+		}
+	}
+	return wants, roles
+}
+
+// cutSo is a simple way to cut wants.
+type cutSo struct {
+	cloth       map[string][]int64 // by role
+	taken, full int                // pieces of cloth; of those in overfull colours
+	short       map[int]int        // of wants, how many pieces are lacking; nil: none
+	area, cut   float64            // of the cloth, of the pieces, square inches
+}
+
+func (c cutSo) waste() float64 { return 1 - c.cut/c.area }
+
+// cutFrom cuts lots into wants, those that the lots could give the fewest times over
+// first, each from what is that size, then from the smallest cloth. A want that comes out
+// short is tried before the others.
+func cutFrom(lots []lot, wants []cutting.Want, full map[shelf.Alike]bool) cutSo {
+	could := make([]float64, len(wants))
+	order := make([]int, len(wants))
+	for i, w := range wants {
+		order[i] = i
+		for _, l := range lots {
+			if suits(w, l) {
+				could[i] += float64(len(l.of)*l.yield(w.W, w.L)) / float64(w.Count)
+			}
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(could[a], could[b]) })
+	first := cutInOrder(lots, wants, order, full)
+	for next, tried := first, map[int]bool{}; len(wants) > 0 && could[order[0]] >= 1; {
+		i := slices.IndexFunc(order, func(i int) bool { return next.short[i] > 0 && !tried[i] })
+		if i < 0 {
+			break
+		}
+		tried[order[i]] = true
+		order = slices.Insert(slices.Delete(slices.Clone(order), i, i+1), 0, order[i])
+		if next = cutInOrder(lots, wants, order, full); next.short == nil {
+			return next
+		}
+	}
+	return first
+}
+
+func cutInOrder(lots []lot, wants []cutting.Want, order []int, full map[shelf.Alike]bool) cutSo {
+	out := cutSo{cloth: map[string][]int64{}}
+	used := make([]int, len(lots))
+	for _, i := range order {
+		w := wants[i]
+		for _, asItIs := range []bool{true, false} {
+			for k, l := range lots {
+				if w.Count == 0 {
+					break
+				}
+				each := l.yield(w.W, w.L)
+				if used[k] == len(l.of) || each == 0 || !suits(w, l) || cutting.AsItIs(w, l.Holding) != asItIs {
+					continue
+				}
+				n := min(len(l.of)-used[k], (w.Count+each-1)/each)
+				out.cloth[w.Role] = append(out.cloth[w.Role], l.of[used[k]:used[k]+n]...)
+				used[k] += n
+				out.area += float64(n) * l.WidthIn * l.LengthIn
+				out.cut += float64(min(w.Count, n*each)) * w.W * w.L
+				w.Count = max(0, w.Count-n*each)
+				out.taken += n
+				if full[shelf.Alike{Family: l.Family, Value: l.Value}] {
+					out.full += n
+				}
+			}
+		}
+		if w.Count > 0 {
+			if out.short == nil {
+				out.short = map[int]int{}
+			}
+			out.short[i] = w.Count
+		}
+	}
+	return out
+}
+
+func suits(w cutting.Want, l lot) bool {
+	return (w.Families == nil || slices.Contains(w.Families, l.Family)) && (w.Values == nil || slices.Contains(w.Values, l.Value))
+}
+
+// next says what the stash may lack for the next larger bed.
+func (i *Idea) next(lots []lot) error {
+	n := i.Needs
+	for k := range Beds {
+		b := &Beds[k]
+		if b.Width*b.Length <= n.WidthIn*n.LengthIn {
+			continue
+		}
+		larger := Order{Recipe: n.Recipe, Bed: b.Name}
+		columns, rows, _, _, err := larger.fit()
+		if err != nil {
+			return err
+		}
+		wants, roles := wantsOf(n.Recipe, [2]int{columns, rows}, n.Shop)
+		cut := cutFrom(lots, wants, nil)
+		if cut.short == nil { // of another shape it is covered too
+			continue
+		}
+		i.Next = b
+		for k, w := range wants {
+			if cut.short[k] > 0 {
+				i.Lacking = append(i.Lacking, Gap{Sought: SoughtFor(roles[k], n.Recipe.Name), WidthIn: w.W, LengthIn: w.L, Pieces: cut.short[k]})
+			}
+		}
+		return nil
+	}
+	return nil
+}
