@@ -98,7 +98,7 @@ Results go to standard output, messages to standard error.`,
 	}{
 		{"See what photos show:", []func(*line) *cobra.Command{newDemo, newLook, newName, newCard}},
 		{"Count the stash:", []func(*line) *cobra.Command{newStow, newRecount, newAdd, newUse, newFix, newTeach, newShelf, newFloor, newSet}},
-		{"Plan the next quilt:", []func(*line) *cobra.Command{newRecipe, newPlan, newArrange, newQuilt, newContrast, newRefill, newLeftovers, newBuy}},
+		{"Plan the next quilt:", []func(*line) *cobra.Command{newRecipe, newIdeas, newPlan, newArrange, newQuilt, newContrast, newRefill, newLeftovers, newBuy}},
 		{"Take back, take along, keep safe:", []func(*line) *cobra.Command{newUndo, newRedo, newHistory, newExport, newImport, newBackup, newRestore, newCheck}},
 		{"Piecebag itself:", []func(*line) *cobra.Command{newServe, newVersion}},
 	} {

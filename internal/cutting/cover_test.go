@@ -36,7 +36,7 @@ func requireSound(t require.TestingT, wants []Want, stock []cloth.Holding, o Opt
 		}
 		a, b := s.WidthIn, s.LengthIn
 		if s.Form == cloth.Irregular {
-			a, b = a*sureShare, b*sureShare
+			a, b = a*SureShare, b*SureShare
 		}
 		require.InDelta(t, a*b, cut.Width*(cut.Trim+cut.Length), 0.01)
 		rects := rectsOf(cut.Pieces)

@@ -99,7 +99,7 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 			src.trim = ticks(o.Trim)
 			unknown[i] = src.length == 0 && src.width > 0
 		case cloth.Irregular:
-			src.width, src.length = ticks(s.WidthIn*sureShare), ticks(s.LengthIn*sureShare)
+			src.width, src.length = ticks(s.WidthIn*SureShare), ticks(s.LengthIn*SureShare)
 			src.unsure = true
 		case cloth.Square:
 			src.square = true

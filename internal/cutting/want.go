@@ -61,9 +61,9 @@ const (
 	// keepIn is the least side of a remnant that goes back to a bin, inches: below it
 	// savers of scraps throw away (two independent habits agree).
 	keepIn = 1.5
-	// sureShare is the share of each side of an irregular piece's box that is surely
+	// SureShare is the share of each side of an irregular piece's box that is surely
 	// cloth: what a right triangle that fills its box holds.
-	sureShare = 0.5
+	SureShare = 0.5
 )
 
 // Step is one kind of cut in the order it is made on one piece of cloth.

@@ -31,6 +31,7 @@ const (
 	ideaLeast = 18  // of a side: a small wall quilt
 	ideaMost  = 110 // the largest bed
 	blockMost = 20
+	scaled    = 3 // times wider or narrower than the recipe has it
 )
 
 // cellWidths are the finished widths of a recipe's cells that are tried, inches: those
@@ -124,8 +125,7 @@ func lotsOf(stock []cloth.Holding, o cutting.Options) []lot {
 			case cloth.Strip:
 				x.loss = max(0, cmp.Or(o.Trim, shelf.DefaultTrim))
 			case cloth.Irregular:
-				sure := cmp.Or(o.Sure, 0.5)
-				x.WidthIn, x.LengthIn = sure*h.WidthIn, sure*h.LengthIn
+				x.WidthIn, x.LengthIn = cutting.SureShare*h.WidthIn, cutting.SureShare*h.LengthIn
 			}
 			out = append(out, x)
 		}
@@ -179,7 +179,7 @@ func roughOf(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (b
 		if s.System.Metric {
 			w = math.Round(w*2.54) / 2.54
 		}
-		if w >= r.WidthIn/2 && w <= min(blockMost, 2*r.WidthIn) && !slices.Contains(widths, w) {
+		if w >= r.WidthIn/scaled && w <= min(blockMost, scaled*r.WidthIn) && !slices.Contains(widths, w) {
 			widths = append(widths, w)
 		}
 	}

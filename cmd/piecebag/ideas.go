@@ -1,0 +1,55 @@
+package main
+
+import (
+	"context"
+	"math"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"piecebag/internal/desk"
+	"piecebag/internal/report"
+)
+
+func newIdeas(l *line) *cobra.Command {
+	var f documentFlags
+	var lengths measures
+	var ask desk.IdeasRequest
+	var i report.Ideas
+	cmd := &cobra.Command{
+		Use:   "ideas [RECIPE.toml…]",
+		Short: "Say which quilts the stash covers now",
+		Long: `Ideas goes through every recipe that is built in, and files of your own, and says
+which quilts the stash covers now: at the largest size, in the width of block that
+wastes the least, what is to be bought beside it, and what is missing for the next
+larger bed. First come those that use up the colours you have most of. What planned
+quilts have pulled is left alone. --html and --pdf draw each in your own cloth.
+
+Each piece of cloth is cut into one size, so 'piecebag plan' may find a thriftier way.`,
+		Example: `  piecebag ideas
+  piecebag ideas my-block.toml --only --html ideas.html`,
+		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
+			for _, name := range args {
+				r, _, err := readRecipe(name)
+				if err != nil {
+					return a, err
+				}
+				ask.Recipes = append(ask.Recipes, r)
+			}
+			if err := lengths.read(lengths.unit()); err != nil {
+				return a, err
+			}
+			if i.Ideas, err = d.Ideas(ctx, ask); err == nil && f.pictured() {
+				i.Crops, err = l.crops(ctx, d, i.Used(), report.ChipSide)
+			}
+			return shown{document: i.Document, json: i.JSON}, err
+		}),
+	}
+	fl := cmd.Flags()
+	ask.Most = 8 // fit on a screen
+	fl.BoolVar(&ask.Only, "only", false, "only the recipes named, not those built in")
+	readVar(fl, &ask.Most, "most", strconv.Itoa(ask.Most), "tell at most so many `QUILTS`", count(1, math.MaxInt, "this is not a number of quilts", "write a whole number, like 8"))
+	lengths.shopVars(cmd, &ask.Shop)
+	f.define(cmd)
+	return cmd
+}

@@ -1,0 +1,82 @@
+package desk
+
+import (
+	"context"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// IdeasRequest asks which quilts the stash covers now.
+type IdeasRequest struct {
+	Recipes []*recipe.Recipe // of your own, beside those built in
+	Only    bool             // your own alone
+	Shop    plan.Shop
+	Most    int // how many are told; 0: all
+}
+
+// Ideas are quilts that the stash covers now, as plan.Ideas has them.
+type Ideas struct {
+	Ideas    []plan.Idea
+	More     int // that are not told
+	None     int // recipes of which nothing can be made yet
+	Holdings []cloth.Holding
+	System   recipe.System
+	Left     []LeftTo // what of the stash other quilts have pulled
+}
+
+// Ideas finds which quilts the stash covers now, but for what kept plans take. Errors:
+// ErrNoStash, ErrPlanUnread.
+func (d *Desk) Ideas(ctx context.Context, r IdeasRequest) (Ideas, error) {
+	out := Ideas{System: r.Shop.System}
+	recipes := r.Recipes
+	if !r.Only {
+		for _, name := range recipe.Names() {
+			b, err := recipe.BuiltIn(name)
+			if err != nil {
+				return out, err
+			}
+			recipes = append(recipes, b)
+		}
+	}
+	st, err := d.readingOne()
+	if err != nil {
+		return out, err
+	}
+	p := Plan{System: r.Shop.System}
+	free, err := d.free(ctx, st, &p, PlanRequest{})
+	if err != nil {
+		return out, err
+	}
+	out.Holdings, out.Left = p.Holdings, p.Left
+	if out.Ideas, err = plan.Ideas(recipes, free.stock, r.Shop, free.cut); err != nil {
+		return out, err
+	}
+	out.None = len(recipes) - len(out.Ideas)
+	if r.Most > 0 && len(out.Ideas) > r.Most {
+		out.More = len(out.Ideas) - r.Most
+		out.Ideas = out.Ideas[:r.Most]
+	}
+	return out, nil
+}
+
+// Used names the cloth of the quilts told, for OneOfEach: so many pieces of each role at
+// most, enough to draw them.
+func (i Ideas) Used() func(cloth.Holding) string {
+	const most = 24
+	used := map[int64]bool{}
+	for _, x := range i.Ideas {
+		for _, ids := range x.Cloth {
+			for k := range min(most, len(ids)) {
+				used[ids[k*len(ids)/min(most, len(ids))]] = true
+			}
+		}
+	}
+	return func(h cloth.Holding) string {
+		if !used[h.ID] {
+			return ""
+		}
+		return numbered(h.ID)
+	}
+}
