@@ -544,3 +544,109 @@ func TestWhatIsNotWeighed(t *testing.T) {
 		require.False(t, ok, what)
 	}
 }
+
+// spotted is a grid of 6 × 6 squares in blocks of three, of which every fourth touches a
+// background.
+func spotted(look Look) Problem {
+	r := rand.New(rand.NewPCG(9, 9))
+	p := grid(6, 6, false, planted(r, 6, 6, 0.3, 5))
+	p.Look = look
+	for i := range p.Places {
+		p.Places[i].Block = i / 3
+		if i%4 == 0 {
+			p.Places[i].Ground = 80
+		}
+	}
+	return p
+}
+
+// What a swap is said to cost is what a count anew says, of every look.
+func TestCostIsKeptAlong(t *testing.T) {
+	for _, look := range Looks {
+		p := spotted(look)
+		b, err := newBoard(&p)
+		require.NoError(t, err)
+		s := newSearch(b)
+		s.deal()
+		c := newCost(s)
+		if look == Even {
+			require.Len(t, c, 5)
+		}
+		for range 200 {
+			i, j := int32(s.rng.IntN(36)), int32(s.rng.IntN(36))
+			if !s.barter(i, j) {
+				continue
+			}
+			x, y := s.at[i], s.at[j]
+			c.put(i, x, y)
+			c.put(j, y, x)
+			s.at[i], s.at[j] = y, x
+			require.InDelta(t, newCost(s).sum(), c.sum(), 1e-9, look)
+		}
+	}
+}
+
+// row is a layout of pieces in one row of squares.
+func row(t *testing.T, pieces []Piece, change func(p *Problem)) *search {
+	for i := range pieces {
+		pieces[i].Holding, pieces[i].Count = int64(i+1), 1
+	}
+	p := grid(1, len(pieces), false, pieces)
+	change(&p)
+	b, err := newBoard(&p)
+	require.NoError(t, err)
+	s := newSearch(b)
+	for i := range s.at {
+		s.at[i] = int32(i)
+	}
+	return s
+}
+
+// A block wants a dark patch and a bright one: of two blocks the one has all of both,
+// then each has some.
+func TestBlocksWantADarkAndABright(t *testing.T) {
+	blocks := func(p *Problem) {
+		for i := range p.Places {
+			p.Places[i].Block = i / 3
+		}
+	}
+	s := row(t, []Piece{{Lightness: 10, Chroma: 50}, {Lightness: 20, Chroma: 60}, {Lightness: 30}, {Lightness: 70}, {Lightness: 80}, {Lightness: 90}}, blocks)
+	assert.InDelta(t, 2./4, newContrasts(s).cost(), 1e-12)
+	s.at[0], s.at[3] = 3, 0
+	assert.Zero(t, newContrasts(s).cost())
+	s = row(t, make([]Piece, 6), func(p *Problem) {
+		for i := range p.Places {
+			p.Places[i].Block = i / 2
+		}
+	})
+	assert.False(t, newContrasts(s).tells(), "blocks of two patches need not have both")
+}
+
+// Cloth beside the background that is as light as it is lost there; 25 of L* away it
+// stands out.
+func TestClothIsLostBesideItsLike(t *testing.T) {
+	beside := func(p *Problem) { p.Places[0].Ground = 90 }
+	pieces := func() []Piece { return []Piece{{Lightness: 85}, {Lightness: 60}, {Lightness: 40}} }
+	s := row(t, pieces(), beside)
+	l := newLost(s)
+	assert.InDelta(t, 0.64, l.sum, 1e-12, "a fifth of 25 away: 0.8 squared")
+	assert.InDelta(t, 0.64/3, l.atRandom, 1e-12, "a third of the time it lies there")
+	s.at[0], s.at[1] = 1, 0
+	assert.Zero(t, newLost(s).sum)
+	all := row(t, pieces(), func(p *Problem) {
+		for i := range p.Places {
+			p.Places[i].Ground = 90
+		}
+	})
+	assert.False(t, newLost(all).tells(), "where all lies beside it nothing can be gained")
+}
+
+// Repeats weigh by the square of how near they lie, up to three pitches.
+func TestRepeatsWeighByNearness(t *testing.T) {
+	for far, want := range map[int]float64{1: 1, 2: 1. / 4, 3: 1. / 9, 4: 0} {
+		pieces := make([]Piece, 6)
+		pieces[0].Print, pieces[far].Print = "a", "a"
+		s := row(t, pieces, func(*Problem) {})
+		assert.InDelta(t, want, newRepeats(s).sum, 1e-9, "%d away", far)
+	}
+}
