@@ -149,6 +149,14 @@ func (b *builder) digest() (out []float64) {
 	mean(len(b.refs), func(i int) []float64 {
 		return []float64{b.refs[i].WidthIn, b.refs[i].Corners[0].X, b.refs[i].Corners[1].Y}
 	})
+	mean(len(b.overlays), func(i int) (out []float64) {
+		lo, hi := b.overlays[i].face.outline.Bounds()
+		for j, n := 0, 400; j < n; j++ {
+			c, hides := b.overlays[i].colour(mix(lo.X, hi.X, float64(j)/float64(n)), mix(lo.Y, hi.Y, wrap(float64(j)*0.618, 1)))
+			out = append(out, 5*c[0]+c[2]+5*hides)
+		}
+		return out
+	})
 	left := 0.0
 	for k := range 100 {
 		left += b.light.left(vec{float64(k%10) - 5, float64(k/10) - 5, 0})
