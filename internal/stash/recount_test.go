@@ -36,3 +36,15 @@ func TestARecountFindsAMergedPieceInSmallerParts(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, holdings(t, s, Filter{}), 2)
 }
+
+// Bands are no pieces to use, but where you name one by its number.
+func TestABandIsTakenByItsNumber(t *testing.T) {
+	s := open(t, t.TempDir())
+	_, err := s.Add(ctx, cloth.Holding{Form: cloth.Band, Count: 3, Family: cloth.Red})
+	require.NoError(t, err)
+	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Red}, Count: 1})
+	require.ErrorIs(t, err, ErrShort)
+	_, err = s.Use(ctx, Take{Filter: Filter{IDs: []int64{1}}, Count: 2})
+	require.NoError(t, err)
+	require.Equal(t, 1, holdings(t, s, Filter{})[0].Count)
+}

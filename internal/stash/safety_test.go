@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -18,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 )
 
 // childDir and childSeed make the test binary a child that changes a stash
@@ -281,4 +283,10 @@ func TestAReplacedStashIsNotWrittenTo(t *testing.T) {
 	require.NoError(t, err)
 	_, err = s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
 	require.ErrorIs(t, err, ErrReplaced)
+}
+
+// What says why and how to mend it is not said again in other words.
+func TestAFaultIsNotExplainedAgain(t *testing.T) {
+	f := fault.New("a restore", "was cut short", "rename the folder", ErrReadOnly, fs.ErrNotExist)
+	require.Same(t, f, explain("the ledger", f))
 }
