@@ -241,3 +241,29 @@ func (r *Result) Inches(p geom.Point) (geom.Point, bool) {
 	}
 	return r.table.at(p).Mul(1 / r.ruler.unit), true
 }
+
+// However much the pieces look like trapezoids, the horizon stays out of the picture.
+func TestHorizonStaysOut(t *testing.T) {
+	const side, f = 500, 500
+	var quads []quad
+	for range 20 {
+		quads = append(quads, quad{c: [4]geom.Point{{X: 225, Y: 60}, {X: 275, Y: 60}, {X: 480, Y: 440}, {X: 20, Y: 440}}, square: 1})
+	}
+	l := fitPlane(side, side, f, quads, nil)
+	require.InDelta(t, 0.9, math.Hypot(l.p, l.q)*math.Hypot(side, side)/2/f, 0.05)
+}
+
+// A plain dark rectangle is weighed as no card, a white one as one.
+func TestDarkIsNoPaper(t *testing.T) {
+	for _, grey := range []float64{0.3, 0.84} {
+		dark, pale := white(5, 3, 0), white(3, 3, 0)
+		dark.x, dark.y, dark.turn, dark.grey = 0, 2, 0, grey
+		pale.x, pale.y = -6, -5
+		s := shoot(600, 450, 0, 0, 25, plainTable, []lying{dark, pale}, 0.004, 2)
+		p := newLit(s.pic)
+		e, ok := p.luma().trace([4]geom.Point(s.regions(0, 1)[0].Corners), traceReach)
+		require.True(t, ok)
+		_, ok = sight(p, candidate{edges: e}, s.plane)
+		require.Equal(t, grey > 0.5, ok)
+	}
+}
