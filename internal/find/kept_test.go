@@ -68,11 +68,20 @@ func TestKeptOfSmallPictures(t *testing.T) {
 }
 
 // Each sign of two fragments is kept, of all pairs of a drawn heap: stripes that go on
-// beyond a piece over them, a like colour in another light, and one of another hue.
+// beyond a piece over them, a band askew, a like colour in another light, and one of another hue.
 func TestKeptSignsOfFragments(t *testing.T) {
 	rows := big(12, "aaa.....", "aaabbcce", "aaabbcce", "dd.bb.ee", "dddbb.ee")
+	for y, row := range rows { // two ends of a band that lies askew
+		line := []byte(row)
+		for x := range line {
+			if off := x - 2*y; off > 0 && off < 26 && y < 40 && y/16 != 1 {
+				line[x] = byte('f' + y/32)
+			}
+		}
+		rows[y] = string(line)
+	}
 	v := drawn(700, rows...)
-	for letter, rgb := range map[byte][3]uint8{'a': {180, 60, 50}, 'b': {40, 60, 160}, 'c': {150, 48, 42}, 'd': {200, 120, 60}, 'e': {184, 66, 70}} {
+	for letter, rgb := range map[byte][3]uint8{'a': {180, 60, 50}, 'b': {40, 60, 160}, 'c': {150, 48, 42}, 'd': {200, 120, 60}, 'e': {184, 66, 70}, 'f': {90, 140, 80}, 'g': {90, 140, 80}} {
 		v.paint(rows, letter, rgb)
 	}
 	out := map[string][]float64{}
