@@ -65,3 +65,24 @@ func TestTheWeighedYard(t *testing.T) {
 	require.True(t, ok)
 	require.InDelta(t, 124, got, 0.5)
 }
+
+// Only the floor that is named is taken away.
+func TestOneFloorIsCleared(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	for _, f := range []shelf.Floor{{Least: 8}, {Cut: shelf.Square(2.5), Least: 20}} {
+		require.NoError(t, second(d.SetFloor(ctx, f, false)))
+	}
+	require.ErrorIs(t, second(d.ClearFloor(ctx, shelf.Floor{Cut: shelf.Square(5)})), ErrNoFloor)
+	require.NoError(t, second(d.ClearFloor(ctx, shelf.Floor{Cut: shelf.Square(2.5)})))
+	left, err := d.Floors(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []shelf.Floor{{Least: 8}}, left)
+}
+
+// Two letters may be a slip, three are another name.
+func TestASlipIsTwoLettersAtMost(t *testing.T) {
+	require.True(t, alikeNames("Saltmarsh greens", "Saltmarsh greans"))
+	require.True(t, alikeNames("saltmarsh greens", "salltmarsh grens"))
+	require.False(t, alikeNames("saltmarsh greens", "salltmarsh grenss x"))
+	require.False(t, alikeNames("saltmarshgreens", "saltmarshgrayxs"))
+}
