@@ -74,3 +74,12 @@ func TestStandInsHaveTheValueOfTheirRole(t *testing.T) {
 	}
 	require.Len(t, inksOf(recipe.Role{Background: true}), 1)
 }
+
+// A block and the one it alternates with are each drawn under their own name.
+func TestBlocksAreDrawnUnderTheirNames(t *testing.T) {
+	r := builtIn(t, "double-irish-chain")
+	require.Len(t, r.Blocks, 2)
+	require.Equal(t, "the block "+r.Name, blockDrawing(r, 0, nil, lettersOf(r)).Title)
+	require.Equal(t, "the block "+r.Blocks[1].Name, blockDrawing(r, 1, nil, lettersOf(r)).Title)
+	require.NotEqual(t, r.Name, r.Blocks[1].Name)
+}

@@ -277,3 +277,9 @@ func TestTonesAreWhatPiecesReadAs(t *testing.T) {
 	require.Equal(t, 3, tn.wedges[wedge][at].count)
 	require.Equal(t, teal.Hex(), tn.wedges[wedge][at].fill(mean).Hex())
 }
+
+func TestCapital(t *testing.T) {
+	for words, want := range map[string]string{"a print": "A print", "zigzags": "Zigzags", "12 pieces": "12 pieces", "½ yard": "½ yard", "": ""} {
+		require.Equal(t, want, capital(words))
+	}
+}
