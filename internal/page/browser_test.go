@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -22,10 +21,9 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"piecebag/internal/desk"
 )
 
 // shared is the one browser of all tests, started when the first needs it.
@@ -63,24 +61,6 @@ func TestMain(m *testing.M) {
 		end()
 	}
 	os.Exit(code)
-}
-
-// serveHere is the variable of the environment that has this program serve a stash and
-// test nothing, to be killed.
-const serveHere = "PIECEBAG_TEST_SERVES"
-
-// serveForTests serves the stash in a folder, and writes where.
-func serveForTests(dir string) {
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		panic(err)
-	}
-	s, err := New(desk.New(dir, desk.Options{Now: time.Now}))
-	if err != nil {
-		panic(err)
-	}
-	fmt.Println(s.Address(l.Addr()))
-	panic(s.Serve(context.Background(), l))
 }
 
 // started is that a test asked for the browser.
@@ -316,7 +296,7 @@ func TestBrowserTheWholeJob(t *testing.T) {
 	again.visit("/pieces/1")
 	again.says("teal, as it is")
 	again.visit("/quilts/mat")
-	again.says("The layout")
+	again.says("2 pieces laid out")
 }
 
 // Where scripts are switched off, the plain forms do all of it.
@@ -387,6 +367,108 @@ func TestBrowserPhone(t *testing.T) {
 			.map(e => e.outerHTML.slice(0, 150))`), "%s: too small for a thumb", path)
 	}
 	b.expect("/pieces/999")
+}
+
+// A layout is changed by picking two patches, by dragging one onto another, and by keys;
+// where the focus was it stays.
+func TestBrowserLayoutByHand(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	v.post("/arrange", arranged("save", "mat")...)
+	b := browse(v)
+	b.visit("/quilts/mat")
+	says := func(patch string) string {
+		return strings.TrimPrefix(is[string](b, fmt.Sprintf(`document.getElementById("patch-%s").getAttribute("aria-label")`, patch)), patch+": ")
+	}
+	was := map[string]string{}
+	for _, p := range []string{"A1", "C3", "A2", "B2", "B3"} {
+		was[p] = says(p)
+	}
+	b.run(chromedp.Click(chromedp.ID("patch-A1")))
+	b.until(`document.getElementById("patch-A1").getAttribute("aria-pressed") === "true" && !!document.querySelector("form.picked")`)
+	b.run(chromedp.Click(chromedp.ID("patch-C3")))
+	b.says("A1 and C3 have changed places")
+	require.Equal(t, was["A1"], says("C3"))
+
+	b.run(chromedp.Focus(chromedp.ID("patch-A1")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.Enter))
+	b.until(`document.getElementById("patch-A2").getAttribute("aria-pressed") === "true"`)
+	b.run(chromedp.KeyEvent(kb.ArrowDown), chromedp.KeyEvent(kb.Enter))
+	b.says("A2 and B2 have changed places")
+	require.Equal(t, was["A2"], says("B2"))
+	b.until(`document.activeElement.id === "patch-B2"`)
+
+	b.run(chromedp.DragAndDrop(chromedp.ID("patch-A1"), chromedp.ID("patch-B3")))
+	b.says("A1 and B3 have changed places")
+	require.Equal(t, was["C3"], says("B3"))
+	require.Equal(t, was["B3"], says("A1"))
+	b.until(`document.querySelectorAll("[aria-pressed=true]").length === 0`)
+}
+
+// By the keyboard alone a quilt is laid out, kept and changed, and it is always seen
+// where the focus is.
+func TestBrowserByKeyboard(t *testing.T) {
+	b := browse(filled(t))
+	to := func(what string) {
+		t.Helper()
+		for range 90 {
+			b.run(chromedp.KeyEvent(kb.Tab))
+			if is[bool](b, `document.activeElement.matches(`+quoted(what)+`)`) {
+				seen := is[bool](b, `(() => {
+					const e = document.activeElement, style = getComputedStyle(e), edge = e.querySelector("polygon:last-child");
+					return style.outlineStyle !== "none" || !!edge && getComputedStyle(edge).stroke !== "none";
+				})()`)
+				require.True(t, seen, "the focus is not seen at %s", what)
+				return
+			}
+		}
+		require.Fail(t, "the tab key does not come to "+what)
+	}
+	b.visit("/arrange")
+	to(".skip")
+	b.run(chromedp.KeyEvent(kb.Enter))
+	to("select[name=recipe]")
+	b.run(chromedp.KeyEvent("plain"))
+	to("input[name=layout]")
+	b.run(chromedp.KeyEvent("3x3"))
+	to("input[name=block]")
+	b.run(chromedp.KeyEvent("2"))
+	b.leads(chromedp.KeyEvent(kb.Enter))
+	b.says("The layout")
+	to("input[name=save]")
+	b.run(chromedp.KeyEvent("mat"))
+	b.leads(chromedp.KeyEvent(kb.Enter))
+	b.says("kept, with its cloth")
+	to("[data-patch]")
+	b.run(chromedp.KeyEvent(kb.Enter))
+	b.until(`!!document.querySelector("form.picked")`)
+	b.run(chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.Enter))
+	b.says("have changed places")
+}
+
+// A page on which nothing was typed shows what was changed elsewhere; another says that
+// there is something, and loses nothing that was typed.
+func TestBrowserTwoTabs(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	v.post("/arrange", arranged("save", "mat")...)
+	b := browse(v)
+	b.visit("/quilts/mat")
+	other := b.beside()
+	other.visit("/plan")
+	other.write("Size, at least", "20x30")
+	other.run(chromedp.SendKeys(field("Block width"), "2"))
+	v.post("/quilts/mat/edit", "do", "lock", "a", "A1") // as another program would
+	b.until(`document.getElementById("patch-A1").getAttribute("aria-label").endsWith(", locked")`)
+	other.says("The stash has changed.")
+	require.Equal(t, "20x30", is[string](other, `document.querySelector("[name=size]").value`))
+	other.press("Show it")
+	other.until(`!document.querySelector(".changed") && document.querySelector("[name=size]").value === ""`)
+	b.run(chromedp.Click(chromedp.ID("patch-B1")))
+	b.until(`!!document.querySelector("form.picked")`)
+	b.run(chromedp.Click(`//button[.="Lock it here"]`))
+	b.says("B1 is locked")
+	other.until(`document.documentElement.dataset.stash === "` + is[string](b, `document.documentElement.dataset.stash`) + `"`)
+	require.False(t, is[bool](b, `!!document.querySelector(".changed")`), "its own change is no news")
 }
 
 // expect takes it that the browser complained of an address.
