@@ -28,8 +28,9 @@ var orderRoutes = []route{
 }
 
 const (
-	mostAgain  = 12 // layouts at once
-	mostBlocks = 10_000
+	usualRecipe = "nine-patch"
+	mostAgain   = 12 // layouts at once
+	mostBlocks  = 10_000
 )
 
 // ownRoles are what sashing and borders may be cut from; empty: a print of their own.
@@ -258,7 +259,8 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 		}
 	}
 	if of.Get("recipe") == "" {
-		of.Set("recipe", recipe.Names()[0])
+		o.Is.Set("recipe", usualRecipe)
+		of.Set("recipe", usualRecipe)
 	}
 	o.Picture = "/recipe.svg?" + of.Encode()
 	any := func(names ...string) bool {
@@ -269,12 +271,13 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	o.MoreTo = any("keep", "apart", "corners")
 	if o.Shown {
 		o.Given = given(o.Is)
-		for _, kind := range []string{"pdf", "html"} {
-			q := url.Values{"as": {kind}}
-			for _, p := range o.Given {
-				q.Set(p.Name, p.Value)
-			}
-			o.Files = append(o.Files, report.Way{Words: strings.ToUpper(kind), To: o.Action + "?" + q.Encode()})
+		q := url.Values{}
+		for _, p := range o.Given {
+			q.Set(p.Name, p.Value)
+		}
+		for _, x := range documentFiles {
+			q.Set("as", x.To)
+			o.Files = append(o.Files, report.Way{Words: x.Words, To: o.Action + "?" + q.Encode()})
 		}
 	}
 	return o, nil
@@ -334,6 +337,9 @@ func (o ordering) answered(r *http.Request, d report.Document, name string) (ans
 	}
 	return answer{document: d, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
 }
+
+// documentFiles are the kinds of file that a document goes out as.
+var documentFiles = []report.Way{{Words: "PDF to print, Letter", To: "pdf"}, {Words: "PDF to print, A4", To: "pdf-a4"}, {Words: "Page", To: "html"}}
 
 // asFile is a document to keep.
 func asFile(d report.Document, name, as string) (answer, error) {
@@ -417,7 +423,8 @@ func keepArranged(s *Server, r *http.Request) (answer, error) {
 	return after(quiltPath(ask.Save), "kept, with its cloth"), err
 }
 
-// recipePicture draws the block that a form means.
+// recipePicture draws the block that a form means, and where it has sashing or borders
+// some blocks with them.
 func recipePicture(_ *Server, r *http.Request) (answer, error) {
 	f := fields{r: r}
 	is := f.recipe()
@@ -425,7 +432,11 @@ func recipePicture(_ *Server, r *http.Request) (answer, error) {
 		return answer{}, f.err
 	}
 	var b bytes.Buffer
-	err := report.RecipeDrawing(&b, is)
+	draw := report.RecipeDrawing
+	if is.Sashing.WidthIn > 0 || len(is.Borders) > 0 {
+		draw = report.SettingDrawing
+	}
+	err := draw(&b, is)
 	return answer{file: &file{kind: "image/svg+xml", data: b.Bytes()}}, err
 }
 

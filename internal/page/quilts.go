@@ -207,7 +207,7 @@ func layoutOf(a report.Arrangement, name string, f fields) (layoutView, error) {
 	v.Alt = "the quilt " + name + map[report.Seen]string{report.InColour: " in its cloth", report.InGrey: " in grey", report.FromAfar: " from across the room"}[look]
 	v.Verdict, v.Said = a.Said(first)
 	v.Far = howFar(len(a.Problem.Places)-a.Empty, stages)
-	for _, x := range []report.Way{{Words: "PDF to print, Letter", To: "pdf"}, {Words: "PDF to print, A4", To: "pdf-a4"}, {Words: "Page", To: "html"}, {Words: "Picture (PNG)", To: "png"}, {Words: "Drawing (SVG)", To: "svg"}} {
+	for _, x := range append(slices.Clone(documentFiles), report.Way{Words: "Picture (PNG)", To: "png"}, report.Way{Words: "Drawing (SVG)", To: "svg"}) {
 		v.Files = append(v.Files, report.Way{Words: x.Words, To: at + "/file?as=" + x.To})
 	}
 	return v, nil

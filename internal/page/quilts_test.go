@@ -235,8 +235,10 @@ func TestRecipesAreDrawn(t *testing.T) {
 	code, picture, _ := v.get("/recipe.svg?recipe=ohio-star")
 	require.Equal(t, http.StatusOK, code)
 	require.Contains(t, picture, "<svg")
-	_, framed, _ := v.get("/recipe.svg?recipe=ohio-star&border=wide")
-	require.NotContains(t, framed, "<svg xmlns")
+	_, framed, _ := v.get("/recipe.svg?recipe=ohio-star&border=2&border-role=red")
+	require.Greater(t, strings.Count(framed, "<polygon"), 3*strings.Count(picture, "<polygon"), "some blocks and their border")
+	code, _, _ = v.get("/recipe.svg?recipe=ohio-star&border=wide")
+	require.Equal(t, http.StatusBadRequest, code)
 	_, page, _ = v.get("/recipes/ohio-star")
 	require.Contains(t, page, "Cut for one block")
 	text := "name = \"mine\"\nwidth = 4\ngrid = [2, 2]\n[[patch]]\nat = [[1, 1], [2, 2]]\nrole = \"dark\"\n[[patch]]\nat = [[1, 2], [2, 1]]\nrole = \"light\"\n"

@@ -272,7 +272,7 @@ func mark(a, b geom.Polygon) shape {
 func holdingWords(h cloth.Holding) string {
 	words := h.Alike()
 	if h.Print != "" {
-		words += ", print " + h.Print
+		words += ", print " + printName(h.Print)
 	}
 	return fmt.Sprintf("%s (piece %d)", words, h.ID)
 }

@@ -28,8 +28,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 			blocks[i].Name = blocks[i].Title
 		}
 	}
-	columns, rows := sampleSetting(r)
-	quilt := quiltDrawing(fmt.Sprintf("%d × %d of %s", columns, rows, r.Name), r.QuiltLayout(columns, rows), nil)
+	quilt := settingDrawing(r)
 	d.sections = append(d.sections,
 		section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)},
 			Drawings: append(blocks, quilt), Caption: "The block, and some of them as they are set. The colours stand in for prints."},
@@ -221,6 +220,15 @@ func RecipeDrawing(w io.Writer, r *recipe.Recipe) error {
 		d = d.beside(blockDrawing(r, i, nil, names), r.WidthIn/8)
 	}
 	return d.writeSVG(w)
+}
+
+// SettingDrawing writes the drawing of some blocks as they are set, with their sashing
+// and borders, as an SVG file.
+func SettingDrawing(w io.Writer, r *recipe.Recipe) error { return settingDrawing(r).writeSVG(w) }
+
+func settingDrawing(r *recipe.Recipe) drawing {
+	columns, rows := sampleSetting(r)
+	return quiltDrawing(fmt.Sprintf("%d × %d of %s", columns, rows, r.Name), r.QuiltLayout(columns, rows), nil)
 }
 
 // RecipeText writes the recipe with its block drawn in letters, one a role.
