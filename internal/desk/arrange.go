@@ -234,6 +234,13 @@ type classKey struct {
 	width, length float64
 }
 
+// want is what a piece of the class is to be.
+func (k classKey) want() cutting.Want {
+	w := cutting.Want{Name: k.role.Name, W: k.width, L: k.length, Count: 1}
+	w.Families, w.Values = plan.Allowed(k.role.Family, k.role.Value)
+	return w
+}
+
 // builder puts a problem together.
 type builder struct {
 	a          *Arrangement
@@ -278,9 +285,7 @@ func (b *builder) places(pieces []recipe.CutPiece) {
 			class = len(b.wants)
 			b.classes[k] = class
 			b.a.keys = append(b.a.keys, k)
-			w := cutting.Want{Name: c.Role.Name, W: c.WidthIn, L: c.LengthIn, Count: 1}
-			w.Families, w.Values = plan.Allowed(c.Role.Family, c.Role.Value)
-			b.wants = append(b.wants, w)
+			b.wants = append(b.wants, k.want())
 			p.Suits = append(p.Suits, nil)
 		}
 		p.Places = append(p.Places, arrange.Place{Patches: c.Patches, Class: class, Block: b.a.Top.Patches[c.Patches[0]].Block, Kept: -1})

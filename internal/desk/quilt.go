@@ -214,12 +214,18 @@ type Edit struct {
 	By     int       // quarter turns clockwise
 	Lock   []string  // patches whose pieces stay when the quilt is laid out again
 	Unlock []string
+	Lay    KeptPatch // a piece of the stash that lies in a patch in place of its own
+	Try    bool      // give the quilt as it would be, and keep nothing
 }
 
 // EditQuilt changes a kept layout, in one change of the stash. Errors name the patch and why
 // its piece cannot lie there.
 func (d *Desk) EditQuilt(ctx context.Context, name string, e Edit) (Arrangement, error) {
-	st, q, err := kept(ctx, d.changingOne, name)
+	open := d.changingOne
+	if e.Try {
+		open = d.readingOne
+	}
+	st, q, err := kept(ctx, open, name)
 	if err != nil {
 		return Arrangement{}, err
 	}
@@ -227,8 +233,17 @@ func (d *Desk) EditQuilt(ctx context.Context, name string, e Edit) (Arrangement,
 	if err != nil {
 		return a, err
 	}
-	if err := a.edit(q.Laid, e); err != nil {
+	if e.Lay.Patch != "" {
+		err = d.lay(ctx, st, &a, &q, e.Lay)
+	}
+	if err == nil {
+		err = a.edit(q.Laid, e)
+	}
+	if err != nil {
 		return a, err
+	}
+	if e.Try {
+		return laidAgain(ctx, st, q)
 	}
 	if err := saveQuilt(ctx, st, name, q.Saved); err != nil {
 		return a, err

@@ -82,6 +82,13 @@ type patchView struct {
 	Stage              plan.Stage
 }
 
+// fitView is a piece of the stash that could lie in the picked patch.
+type fitView struct {
+	ID             int64
+	Says, To, Fill string
+	Here           bool
+}
+
 // layoutView is a kept layout, to look at and to change.
 type layoutView struct {
 	At, View              string
@@ -101,12 +108,15 @@ type layoutView struct {
 	Look                  string
 	Line, Thick           string
 	Nothing               bool // nothing is laid out yet
+	Fits                  []fitView
+	Tried                 int64 // the piece that is tried in the picked patch; 0: none
 }
 
 // quilt shows a kept quilt: what is picked, and how it is seen, the address says.
 func quilt(s *Server, r *http.Request) (answer, error) {
 	name := r.PathValue("name")
-	laid, err := s.desk.Quilt(r.Context(), name)
+	f := fields{r: r}
+	laid, tried, err := s.seen(&f, name)
 	if errors.Is(err, desk.ErrNotLaid) {
 		a := answer{document: report.Titled(name, "It is planned, and not laid out yet.")}
 		a.Before = form("layout.html", layoutView{At: quiltPath(name), Nothing: true})
@@ -120,12 +130,30 @@ func quilt(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	a.Apart = true
-	v, err := layoutOf(a, name, fields{r: r})
+	v, err := s.layoutOf(a, tried, name, f)
 	return answer{document: a.Document(), Frame: report.Frame{Before: form("layout.html", v), Scripts: []string{staticAt("layout.js")}, Swap: "main"}}, err
 }
 
+// mostFitting is how many pieces are offered for a patch.
+const mostFitting = 40
+
+// seen is a kept layout as the address has it seen: with a piece of the stash tried in
+// a patch, or as it is kept; tried is the number of that piece, else 0.
+func (s *Server) seen(f *fields, name string) (laid desk.Arrangement, tried int64, err error) {
+	tried = int64(read(f, "try", number(1, mostPieces)))
+	if f.err != nil {
+		return laid, 0, f.err
+	}
+	if tried == 0 {
+		laid, err = s.desk.Quilt(f.r.Context(), name)
+		return laid, 0, err
+	}
+	laid, err = s.desk.EditQuilt(f.r.Context(), name, desk.Edit{Lay: desk.KeptPatch{Patch: f.text("patch"), Holding: tried}, Try: true})
+	return laid, tried, err
+}
+
 // layoutOf is a layout as the page shows it.
-func layoutOf(a report.Arrangement, name string, f fields) (layoutView, error) {
+func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fields) (layoutView, error) {
 	first := a.Laid[0]
 	look := report.Seen(cmp.Or(f.text("view"), string(report.InColour)))
 	at := quiltPath(name)
@@ -195,6 +223,18 @@ func layoutOf(a report.Arrangement, name string, f fields) (layoutView, error) {
 		if why, err := a.Why(v.Picked.Name); err == nil { // none where no cloth lies there
 			v.Why = report.WhyHere(why).Lines()
 		}
+		fit, err := s.desk.Fitting(f.r.Context(), name, v.Picked.Name)
+		if err != nil {
+			return v, err
+		}
+		for _, h := range fit[:min(len(fit), mostFitting)] {
+			one := fitView{ID: h.ID, Says: report.HoldingWords(h), To: here("patch", v.Picked.Name, "try", strconv.FormatInt(h.ID, 10)), Here: h.ID == tried}
+			if h.Measured {
+				one.Fill = h.Mean.Hex()
+			}
+			v.Fits = append(v.Fits, one)
+		}
+		v.Tried = tried
 	}
 	for _, w := range []struct {
 		how   report.Seen
@@ -203,7 +243,12 @@ func layoutOf(a report.Arrangement, name string, f fields) (layoutView, error) {
 		v.Views = append(v.Views, report.Way{Words: w.words, To: at + strings.TrimSuffix("?"+url.Values{"view": {string(w.how)}}.Encode(), "?view=colour"), Here: w.how == look})
 	}
 	sum := sumOf(a.Top.WidthIn, a.Top.HeightIn, a.Saved.Laid.Pieces, a.Saved.Top, first.Touches, clothOf(a, first))
-	v.Picture = at + "/view?" + url.Values{"how": {string(look)}, "sum": {sum}}.Encode()
+	shown := url.Values{"how": {string(look)}, "sum": {sum}}
+	if tried != 0 {
+		shown.Set("patch", v.Picked.Name)
+		shown.Set("try", strconv.FormatInt(tried, 10))
+	}
+	v.Picture = at + "/view?" + shown.Encode()
 	v.Alt = "the quilt " + name + map[report.Seen]string{report.InColour: " in its cloth", report.InGrey: " in grey", report.FromAfar: " from across the room"}[look]
 	v.Verdict, v.Said = a.Said(first)
 	v.Far = howFar(len(a.Problem.Places)-a.Empty, stages)
@@ -226,7 +271,7 @@ func clothOf(a report.Arrangement, l desk.Laid) (out []any) {
 
 // quiltView is the picture of a layout. Its address names what it shows.
 func quiltView(s *Server, r *http.Request) (answer, error) {
-	laid, err := s.desk.Quilt(r.Context(), r.PathValue("name"))
+	laid, _, err := s.seen(&fields{r: r}, r.PathValue("name"))
 	if err != nil {
 		return answer{}, err
 	}
@@ -282,6 +327,14 @@ var edits = map[string]struct {
 func editQuilt(s *Server, r *http.Request) (answer, error) {
 	name, one, other := r.PathValue("name"), strings.TrimSpace(r.FormValue("a")), strings.TrimSpace(r.FormValue("b"))
 	e, ok := edits[r.FormValue("do")]
+	if r.FormValue("do") == "lay" {
+		id, err := strconv.ParseInt(other, 10, 64)
+		if err != nil {
+			return answer{}, fault.Usage(other, "this is no piece of the stash", "choose one of the list")
+		}
+		_, err = s.desk.EditQuilt(r.Context(), name, desk.Edit{Lay: desk.KeptPatch{Patch: one, Holding: id}})
+		return after(withQuery(quiltPath(name), url.Values{"patch": {one}}), fmt.Sprintf("piece %d lies in %s now", id, one)), err
+	}
 	if !ok {
 		return answer{}, fault.Usage(r.FormValue("do"), "nothing like this can be done to a layout", "press one of its buttons")
 	}

@@ -73,7 +73,7 @@ func (a Arrangement) Said(l desk.Laid) (verdict string, lines []string) {
 // PatchWords says what lies in a patch of a layout.
 func (a Arrangement) PatchWords(l desk.Laid, patch int) string {
 	if k := l.Cloth[patch]; k >= 0 {
-		return holdingWords(a.Holdings[k])
+		return HoldingWords(a.Holdings[k])
 	}
 	return "no cloth is left for it"
 }
@@ -221,7 +221,7 @@ func (a Arrangement) drawing(l desk.Laid) drawing {
 				c = plainChip(greyOf(a.lightness(l, i)))
 			}
 			s := c.fill(p.Polygon)
-			s.Name, s.Title = a.Names[i], a.Names[i]+": "+holdingWords(a.Holdings[k])
+			s.Name, s.Title = a.Names[i], a.Names[i]+": "+HoldingWords(a.Holdings[k])
 			d.Shapes = append(d.Shapes, s)
 		case prints[i]:
 			d.Shapes = append(d.Shapes, shape{Points: p.Polygon, Hollow: true, Dashed: true, Title: a.Names[i]})
@@ -269,7 +269,8 @@ func mark(a, b geom.Polygon) shape {
 	}}
 }
 
-func holdingWords(h cloth.Holding) string {
+// HoldingWords names the cloth of a holding, and its number.
+func HoldingWords(h cloth.Holding) string {
 	words := h.Alike()
 	if h.Print != "" {
 		words += ", print " + printName(h.Print)
@@ -356,7 +357,7 @@ func HistoryDocument(all []stash.Change) Document {
 type WhyHere desk.WhyHere
 
 // Title names the patch and its cloth.
-func (h WhyHere) Title() string { return h.Patch + ": " + holdingWords(h.Holding) }
+func (h WhyHere) Title() string { return h.Patch + ": " + HoldingWords(h.Holding) }
 
 // Text says it in a few lines.
 func (h WhyHere) Text(w io.Writer, o TextOptions) error {
@@ -366,7 +367,7 @@ func (h WhyHere) Text(w io.Writer, o TextOptions) error {
 // Lines are the reasons, one a line.
 func (h WhyHere) Lines() (out []string) {
 	for _, n := range h.Beside {
-		words := n.Patch + ": " + holdingWords(n.Holding)
+		words := n.Patch + ": " + HoldingWords(n.Holding)
 		if n.Alike != "" {
 			words += ", " + touchWords[n.Alike] + ": too much alike"
 		}

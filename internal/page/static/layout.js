@@ -57,7 +57,7 @@ document.addEventListener('keydown', e => {
 });
 
 document.addEventListener('click', e => {
-  const at = e.target.closest?.('.top a[data-patch], .looks a');
+  const at = e.target.closest?.('.top a[data-patch], .looks a, .fits a, .tried a');
   if (!at || e.ctrlKey || e.metaKey || e.shiftKey || e.button) return;
   e.preventDefault();
   if (at.dataset.patch) pick(at);

@@ -25,17 +25,24 @@ export async function swap(part, form, body) {
     else location.assign(url);
     return;
   }
+  const done = page.querySelector('main > .done')?.textContent.trim() ?? ''; // before the part is taken out of its page
   part.replaceWith(fresh);
   if (page.documentElement.dataset.stash) document.documentElement.dataset.stash = page.documentElement.dataset.stash;
   for (const sel of ['h1', '.lead', 'main > form[action$="/stow"] h2']) {
     const now = page.querySelector(sel), was = document.querySelector(sel);
     if (now && was) was.textContent = now.textContent;
   }
-  const done = page.querySelector('main > .done');
-  say('done', done ? done.textContent.trim() : '');
-  if (form.method === 'get') history.replaceState(null, '', url);
+  say('done', done);
+  if (name === 'main' || form.method === 'get') history.replaceState(null, '', withoutDone(url));
   fresh.dispatchEvent(new CustomEvent('swapped', {bubbles: true}));
   if (focus) document.getElementById(focus)?.focus({preventScroll: true});
+}
+
+// withoutDone is an address that does not say again what was done.
+function withoutDone(url) {
+  const u = new URL(url, location);
+  u.searchParams.delete('done');
+  return u.href;
 }
 
 // say shows words above all: what was done, or what went wrong.
