@@ -95,6 +95,7 @@ func (s *Server) contrasted(f *fields, ask desk.ContrastRequest) (answer, error)
 	if err != nil {
 		return answer{}, err
 	}
+	data["Answered"] = true
 	if f.r.Method == http.MethodPost { // no address says which photos were sent
 		return answer{document: v.Document(), Frame: report.Frame{Before: form("contrast.html", data)}}, nil
 	}

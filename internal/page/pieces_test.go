@@ -4,12 +4,15 @@ import (
 	"bytes"
 	"image"
 	_ "image/jpeg"
+	"net"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -195,4 +198,51 @@ func TestThePhotosLeadToTheirPieces(t *testing.T) {
 	require.Regexp(t, `aria-label="piece 1: [^"]+" aria-current="true"`, page)
 	code, _, _ = v.get("/photos/" + strings.Repeat("0", 64))
 	require.Equal(t, http.StatusBadRequest, code)
+}
+
+// BenchmarkShelf opens the shelf and the pieces of a stash, named by PIECEBAG_BENCH, such
+// as the demo's: cold, when no crop was cut out yet, and warm.
+func BenchmarkShelf(b *testing.B) {
+	dir := os.Getenv("PIECEBAG_BENCH")
+	if dir == "" {
+		b.Skip("PIECEBAG_BENCH names no stash")
+	}
+	d := desk.New(dir, desk.Options{Now: time.Now})
+	defer d.Close()
+	s, err := New(d)
+	require.NoError(b, err)
+	ask := func(b *testing.B, path string) string {
+		r := httptest.NewRequest("GET", "http://127.0.0.1:80"+path, nil)
+		r.AddCookie(&http.Cookie{Name: cookie, Value: s.session})
+		w := httptest.NewRecorder()
+		s.Handler(&net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 80}).ServeHTTP(w, r)
+		require.Equal(b, 200, w.Code, w.Body.String())
+		return w.Body.String()
+	}
+	for _, path := range []string{"/shelf", "/pieces"} {
+		crops := regexp.MustCompile(`/cloth/\d+/[0-9a-f]+`).FindAllString(ask(b, path), -1)
+		b.Run(path+" page", func(b *testing.B) {
+			for b.Loop() {
+				ask(b, path)
+			}
+		})
+		all := func(b *testing.B) {
+			for _, c := range crops {
+				ask(b, c)
+			}
+			b.ReportMetric(float64(len(crops)), "crops")
+		}
+		b.Run(path+" crops, cold", func(b *testing.B) {
+			for b.Loop() {
+				s.cloth.folder = b.TempDir()
+				all(b)
+			}
+		})
+		b.Run(path+" crops, warm", func(b *testing.B) {
+			all(b)
+			for b.Loop() {
+				all(b)
+			}
+		})
+	}
 }

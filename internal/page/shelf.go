@@ -27,6 +27,8 @@ var shelfRoutes = []route{
 	{"GET /add", addPage}, {"POST /add", add}, {"POST /use", use},
 }
 
+const leastBar = 4 // hundredths of the fullest bin's bar, which a finger's breadth of colour needs
+
 // mostSwatches is how many pieces of a bin are shown with it.
 const mostSwatches = 5
 
@@ -41,6 +43,7 @@ type binView struct {
 	report.Bin
 	To       string // its pieces
 	Swatches []tile // a piece of each of its prints
+	Wide     int    // of its bar, in hundredths: the fullest bin has the whole
 	Floor    *floorView
 }
 
@@ -138,13 +141,17 @@ func familiesOf(v report.Stash, all []desk.OutlinedPiece, floors []shelf.Floor) 
 			swatches[at] = append(swatches[at], tileOf(x))
 		}
 	}
+	most := 1
+	for _, b := range v.Stock.Baskets {
+		most = max(most, b.Count)
+	}
 	var out []family
 	for _, b := range v.Bins() {
 		name := b.Alike.String()
 		if len(out) == 0 || out[len(out)-1].Name != name {
 			out = append(out, family{Name: name})
 		}
-		x := binView{Bin: b, To: withQuery("/pieces", binQuery(b.Box)), Swatches: swatches[place{b.Alike, b.Cut}]}
+		x := binView{Bin: b, To: withQuery("/pieces", binQuery(b.Box)), Swatches: swatches[place{b.Alike, b.Cut}], Wide: max(leastBar, 100*b.Count/most)}
 		if b.Form == cloth.Square && b.Width > 0 {
 			floor := shelf.Floor{Alike: b.Alike, Cut: shelf.Square(b.Width)}
 			if i := slices.IndexFunc(floors, func(f shelf.Floor) bool { return f.Alike == floor.Alike && f.Cut == floor.Cut }); i >= 0 {

@@ -69,6 +69,8 @@ func TestTheShelf(t *testing.T) {
 	require.Contains(t, page, "12 dark")
 	require.Contains(t, page, "gives squares: 14 of 2½", "strips say what they give")
 	require.Contains(t, page, "Hue wheel")
+	require.Regexp(t, `(?s)style="width: 100%">.*?<p class="small">3 light, 12 dark</p>`, page)
+	require.Regexp(t, `(?s)style="width: 13%">.*?<p class="small">2 medium</p>`, page)
 	require.NotContains(t, page, "<b>thin</b>")
 	to := regexp.MustCompile(`<h3><a href="(/pieces\?[^"]+)">2½ square`).FindStringSubmatch(page)
 	require.NotNil(t, to)

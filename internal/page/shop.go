@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"net/http"
 	"strconv"
 	"strings"
@@ -152,5 +153,10 @@ func buyPage(s *Server, r *http.Request) (answer, error) {
 	if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide); err != nil {
 		return answer{}, err
 	}
-	return f.answered("shopping-list", v.Document(), "buy.html", map[string]any{})
+	if f.text("as") == "picture" {
+		var b bytes.Buffer
+		err := v.Picture(&b)
+		return answer{file: &file{kind: "image/png", name: "shopping-list.png", data: b.Bytes()}}, err
+	}
+	return f.answered("shopping-list", v.Document(), "buy.html", map[string]any{}, "picture")
 }

@@ -1,6 +1,8 @@
 package page
 
 import (
+	"image"
+	_ "image/png"
 	"net/http"
 	"strings"
 	"testing"
@@ -30,6 +32,11 @@ func TestCuttingAndShopping(t *testing.T) {
 	_, page, _ = v.get("/buy?each=4&no-quarters=1&wof=42&shrink=5&squaring=½&why=1")
 	require.Contains(t, page, "red")
 	require.Contains(t, page, `name="no-quarters" value="1" checked`)
+	code, card, _ := v.get("/buy?as=picture")
+	require.Equal(t, 200, code)
+	shown, kind, err := image.DecodeConfig(strings.NewReader(card))
+	require.NoError(t, err)
+	require.Equal(t, []any{"png", 1080}, []any{kind, shown.Width})
 	for _, as := range []string{"html", "a4"} {
 		code, file, _ := v.get("/buy?as=" + as)
 		require.Equal(t, 200, code)

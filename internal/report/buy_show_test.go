@@ -2,6 +2,9 @@ package report
 
 import (
 	"bytes"
+	"image"
+	"image/color"
+	"image/png"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -45,4 +48,37 @@ func TestBuyingGolden(t *testing.T) {
 
 func TestNothingToBuy(t *testing.T) {
 	require.Contains(t, textOfDocument(t, Buying{}.Document(), 0), "There is nothing to buy")
+}
+
+// The card for a phone has a row for each purchase, filled with its swatch, and no more
+// than fit on it.
+func TestTheShoppingCardAsAPicture(t *testing.T) {
+	b := someBuying(t)
+	picture := func() image.Image {
+		var w bytes.Buffer
+		require.NoError(t, b.Picture(&w))
+		m, err := png.Decode(&w)
+		require.NoError(t, err)
+		return m
+	}
+	m := picture()
+	row := func(i int) image.Point {
+		return image.Pt(buyMargin+buySide/2, buyMargin+3*buyLine+i*(buySide+buyGap)+buySide/2)
+	}
+	for i, p := range b.Buy {
+		at := m.At(row(i).X, row(i).Y)
+		if p.HasSwatch && p.Family != "" {
+			require.Equal(t, color.NRGBAModel.Convert(colourOf(p.Swatch.Linear())), color.NRGBAModel.Convert(at), p.Sought.String())
+		} else {
+			require.Equal(t, color.NRGBAModel.Convert(contactPaper), color.NRGBAModel.Convert(at), "any colour: nothing but an edge")
+		}
+	}
+	high := m.Bounds().Dy()
+	require.Greater(t, high, row(len(b.Buy)-1).Y)
+	for len(b.Buy) < 3*mostBought {
+		b.Buy = append(b.Buy, b.Buy[0])
+	}
+	require.Equal(t, high+(2*mostBought-4)*(buySide+buyGap), picture().Bounds().Dy())
+	b.Buy = nil
+	require.Equal(t, high-3*(buySide+buyGap), picture().Bounds().Dy())
 }

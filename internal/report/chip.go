@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"hash/crc32"
+	"iter"
 	"math"
 	"slices"
 	"strings"
@@ -186,15 +187,24 @@ func CropsOf(photos []desk.PhotoPieces, pictures Pictures, side int) (Crops, err
 			continue
 		}
 		ph := newPhoto(m, cloth.Sheet{Width: m.Bounds().Dx()}, 2*photoSide)
-		for _, x := range p.Pieces {
-			quad := whole(x)
-			cut := ph.crop(cloth.Piece{Corners: quad}, side, cardPaper)
-			if cut == nil {
-				continue
+		crops := make([]*Crop, len(p.Pieces))
+		raster.Each(len(crops), func(numbers iter.Seq[int]) {
+			for k := range numbers {
+				x := p.Pieces[k]
+				quad := whole(x)
+				cut := ph.crop(cloth.Piece{Corners: quad}, side, cardPaper)
+				if cut == nil {
+					continue
+				}
+				c := cropOf(cut, chipQuality)
+				c.PerInch, c.Grey = cropScale(x, quad, float64(c.W*c.H)), jpegOf(photo{pix: cut}.grey(), chipQuality)
+				crops[k] = c
 			}
-			c := cropOf(cut, chipQuality)
-			c.PerInch, c.Grey = cropScale(x, quad, float64(c.W*c.H)), jpegOf(photo{pix: cut}.grey(), chipQuality)
-			out[x.ID] = c
+		})
+		for k, x := range p.Pieces {
+			if crops[k] != nil {
+				out[x.ID] = crops[k]
+			}
 		}
 	}
 	return out, nil
