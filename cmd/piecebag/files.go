@@ -12,15 +12,16 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"unicode/utf8"
+
 	"piecebag/internal/fault"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 	"piecebag/internal/stash/archive"
-	"slices"
-	"strings"
-	"syscall"
-	"unicode/utf8"
 )
 
 // The most bytes that are read of a file of each kind. An export of 200,000

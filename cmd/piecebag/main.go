@@ -8,11 +8,12 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"piecebag/internal/look"
 	"runtime/debug"
 	"strings"
 	"syscall"
 	"time"
+
+	"piecebag/internal/look"
 
 	"github.com/spf13/cobra"
 

@@ -1,8 +1,9 @@
 package colour
 
 import (
-	"piecebag/internal/testtable"
 	"testing"
+
+	"piecebag/internal/testtable"
 
 	colorful "github.com/lucasb-eyer/go-colorful"
 	"github.com/stretchr/testify/require"

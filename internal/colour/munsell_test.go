@@ -2,9 +2,10 @@ package colour
 
 import (
 	"math"
-	"piecebag/internal/testtable"
 	"strings"
 	"testing"
+
+	"piecebag/internal/testtable"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mathext"
+
 	"piecebag/internal/cloth"
 
 	"piecebag/internal/colour"

@@ -158,7 +158,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 // other name, which is how a page elsewhere would reach it by a name of its own.
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, eventRoutes, phoneRoutes) {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, eventRoutes, phoneRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	host, port, _ := net.SplitHostPort(at.String())
@@ -373,7 +373,7 @@ func write(w http.ResponseWriter, code int, a answer) {
 func (s *Server) ways(path string) []report.Way {
 	all := []report.Way{
 		{Words: "Photos", To: "/"}, {Words: "Shelf", To: "/shelf"}, {Words: "Pieces", To: "/pieces"},
-		{Words: "Plan", To: "/plan"}, {Words: "Arrange", To: "/arrange"}, {Words: "Quilts", To: "/quilts"},
+		{Words: "Ideas", To: "/ideas"}, {Words: "Plan", To: "/plan"}, {Words: "Arrange", To: "/arrange"}, {Words: "Quilts", To: "/quilts"},
 		{Words: "Contrast", To: "/contrast"}, {Words: "Refill", To: "/refill"}, {Words: "Buy", To: "/buy"}, {Words: "Teach", To: "/teach"}, {Words: "What was done", To: "/history"},
 	}
 	if len(s.phones.at) > 0 {

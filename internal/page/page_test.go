@@ -176,7 +176,7 @@ func TestTheWholeJob(t *testing.T) {
 	require.Contains(t, page, "taken back: sewn")
 	_, page, _ = v.post("/redo")
 	require.Contains(t, page, "done again: sewn")
-	for _, path := range []string{"/refill", "/buy", "/history"} {
+	for _, path := range []string{"/refill", "/buy", "/history", "/ideas", "/ideas?all=1"} {
 		code, _, _ = v.get(path)
 		require.Equal(t, 200, code, path)
 	}

@@ -1,0 +1,29 @@
+package page
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+)
+
+// What can be cut now leads on to its plan and its layout; of an empty stash the page
+// says what to do.
+func TestIdeas(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/ideas")
+	require.Contains(t, page, "covers none yet")
+	require.Contains(t, page, "Photograph more")
+	_, err := v.desk.Add(context.Background(), desk.AddRequest{Holding: cloth.Holding{Form: cloth.Square, Count: 100, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue, Value: cloth.Dark}})
+	require.NoError(t, err)
+	_, page, _ = v.get("/ideas")
+	require.Contains(t, page, "plain squares, 20")
+	require.Contains(t, page, `href="/plan?block=2&amp;layout=10x10&amp;recipe=plain-squares"`)
+	code, page, _ := v.get("/plan?block=2&layout=10x10&recipe=plain-squares")
+	require.Equal(t, 200, code)
+	require.Contains(t, page, "covers all 100 pieces")
+}
