@@ -319,7 +319,7 @@ func (v *visitor) screens() []string {
 	return []string{
 		"/", sent, "/shelf", "/pieces", "/pieces/1", "/pieces/999", "/plan", "/plan" + query(arranged()...),
 		"/arrange", "/arrange" + query(arranged()...), "/quilts", "/quilts/mat", "/quilts/mat?patch=A1", "/quilts/mat/others", "/recipes", "/recipes/ohio-star",
-		"/refill", "/buy", "/history", "/phone", "/ideas",
+		"/refill", "/buy", "/contrast", "/leftovers", "/teach", "/teach/next", "/name", "/add", "/data", "/photos", "/history", "/phone", "/ideas",
 	}
 }
 
