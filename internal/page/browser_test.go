@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -316,10 +317,14 @@ func (v *visitor) screens() []string {
 	_, _, sent := v.send([]string{"table.jpg"}, table(v.t))
 	code, page, _ := v.post("/arrange", arranged("save", "mat")...)
 	require.Equal(v.t, http.StatusOK, code, page)
+	v.post("/teach/pieces", "pieces", "1", "to", "sea greens")
+	_, page, _ = v.get("/photos")
+	photo := regexp.MustCompile(`/photos/[0-9a-f]{64}`).FindString(page)
 	return []string{
 		"/", sent, "/shelf", "/pieces", "/pieces/1", "/pieces/999", "/plan", "/plan" + query(arranged()...),
 		"/arrange", "/arrange" + query(arranged()...), "/quilts", "/quilts/mat", "/quilts/mat?patch=A1", "/quilts/mat/others", "/recipes", "/recipes/ohio-star",
 		"/refill", "/buy", "/contrast", "/leftovers", "/teach", "/teach/next", "/name", "/add", "/data", "/photos", "/history", "/phone", "/ideas",
+		"/shelf?family=blue", photo, "/contrast?colours=navy&background=cream&why=1", "/leftovers?sizes=11x18", "/name?colours=navy%0Apuce",
 	}
 }
 
