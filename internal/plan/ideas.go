@@ -221,11 +221,15 @@ func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x
 func settingsOf(r *recipe.Recipe) [][2]int {
 	var out [][2]int
 	odd := func(n int) int { return n + (1-n%2)*btoi(r.Setting.Odd) }
+	_, first := r.QuiltSize(1, 1)
+	_, second := r.QuiltSize(1, 2)
 	for c := 1; ; c++ {
 		if odd(c) != c {
 			continue
 		}
-		for _, rows := range []int{c, int(math.Round(1.25 * float64(c)))} {
+		for _, shape := range []float64{1, 1.25} {
+			wide, _ := r.QuiltSize(c, 1)
+			rows := 1 + max(0, int(math.Round((shape*wide-first)/(second-first))))
 			at := [2]int{c, odd(rows)}
 			w, l := r.QuiltSize(at[0], at[1])
 			if w > ideaMost || r.BlockCount(at[0], at[1]) > maxBlocks {

@@ -44,9 +44,9 @@ func (i Ideas) Document() Document {
 		d.lead += "; first what uses up the colours that you have most of"
 	}
 	d.lead += "."
-	s := section{Tables: []table{t}}
+	s, typed := section{Tables: []table{t}}, section{Said: true}
 	if i.More > 0 {
-		s.Items = append(s.Items, "and "+cloth.Count(i.More, "quilt")+" more: --most says how many are told")
+		typed.Items = append(typed.Items, "and "+cloth.Count(i.More, "quilt")+" more: --most says how many are told")
 	}
 	if i.None > 0 {
 		s.Items = append(s.Items, "of "+cloth.Count(i.None, "recipe")+" nothing can be made yet")
@@ -55,10 +55,11 @@ func (i Ideas) Document() Document {
 		s.Items = append(s.Items, fmt.Sprintf("left alone: %s that %s has pulled", cloth.Count(l.Pieces, "piece"), printable(l.Quilt)))
 	}
 	n := i.Ideas.Ideas[0].Needs
-	s.Items = append(s.Items, fmt.Sprintf("to plan the first: piecebag plan %s --layout %dx%d --block %s", n.Recipe.File, n.Columns, n.Rows, strings.ReplaceAll(p.format(n.Recipe.WidthIn), " ", "")))
+	typed.Items = append(typed.Items, fmt.Sprintf("to plan the first: piecebag plan %s --layout %dx%d --block %s", n.Recipe.File, n.Columns, n.Rows, strings.ReplaceAll(p.format(n.Recipe.WidthIn), " ", "")))
 	d.sections = []section{
 		{Heading: "In your own cloth", Shown: true, Drawings: drawings, Caption: "A picture to choose by, not a layout."},
 		s,
+		typed,
 	}
 	return d
 }
