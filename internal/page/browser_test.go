@@ -343,7 +343,7 @@ func TestBrowserAccess(t *testing.T) {
 	for _, path := range screens {
 		b.visit(path)
 		b.run(chromedp.Evaluate[chromedp.Void](string(axe)))
-		for light, rules := range map[string]string{"light": `["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]`, "dark": `["cat.color"]`} {
+		for light, rules := range map[string]string{"light": `["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]`, "dark": `{type: "rule", values: ["color-contrast", "link-in-text-block"]}`} {
 			_, err := chromedp.Call(b.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: light}}})
 			require.NoError(t, err)
 			found := is[[]string](b, `axe.run(document, {resultTypes: ["violations"], runOnly: `+rules+`})
