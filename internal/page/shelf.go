@@ -106,15 +106,18 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	return answer{document: v.Around(), Frame: report.Frame{
+	a := answer{document: v.Around(), Frame: report.Frame{
 		Before: form("onshelf.html", map[string]any{
 			"Filter": filter, "Families": familiesOf(v, p.InOrder(), floors), "Empty": len(v.Stock.Boxes) == 0, "Lends": s.lends(),
 			"Sorted": sortedWords[v.Stock.Sorted()], "Back": withoutDone(r.URL),
 		}),
-		After: form("counting.html", map[string]any{
+	}}
+	if len(v.Stock.Boxes) > 0 || filter.Part != "" || len(floors) > 0 {
+		a.After = form("counting.html", map[string]any{
 			"Filter": filter, "Floors": floorViews(floors), "Set": settings, "Sortings": shelf.Sortings, "Trim": shelf.Length(settings.TrimIn), "Saving": saving(r, "csv"),
-		}),
-	}}, nil
+		})
+	}
+	return a, nil
 }
 
 var sortedWords = map[shelf.Sorting]string{

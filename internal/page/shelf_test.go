@@ -61,6 +61,7 @@ func TestTheShelf(t *testing.T) {
 	v.enter()
 	_, page, _ := v.get("/shelf")
 	require.Contains(t, page, "The shelf is empty")
+	require.NotContains(t, page, "How it counts", "there is nothing to count yet")
 	v = handed(t)
 	_, page, _ = v.get("/shelf")
 	require.Regexp(t, `(?s)<h2>green <span class="small">2</span></h2>.*<h2>blue <span class="small">15</span></h2>`, page)
