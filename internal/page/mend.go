@@ -72,6 +72,9 @@ type (
 	choiceView struct{ Name, Value, Words string }
 )
 
+// kinds are how cloth may lie.
+var kinds = []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
+
 // mendPage shows a photo with what was found in it, what is doubted first.
 func mendPage(s *Server, r *http.Request) (answer, error) {
 	b, done, err := s.batchOf(r)
@@ -91,7 +94,7 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	total, unseen := 0, false
 	for k, o := range b.photos {
 		shown, _ := o.mend().Apply(o.looked.Sheet)
-		x := sentView{N: k + 1, Name: o.Name, At: b.photoAt(k), Pieces: len(shown.Pieces), Here: k == i, Lost: o.looked.Err != nil}
+		x := sentView{N: o.Number, Name: o.Name, At: b.photoAt(k), Pieces: len(shown.Pieces), Here: k == i, Lost: o.looked.Err != nil}
 		x.Doubts = len(desk.DoubtedOf([]cloth.Sheet{shown}))
 		x.Unseen = !o.seen
 		unseen = unseen || x.Unseen
@@ -139,7 +142,7 @@ func foundLead(s cloth.Sheet, doubts int) string {
 func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 	v.Picture, v.Wide, v.High, v.Kind = v.At+"/picture", s.Width, s.Height, s.Kind
 	v.Line = float64(max(s.Width, s.Height)) / 400
-	v.Kinds = words([]cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile})
+	v.Kinds = words(kinds)
 	v.Values, v.Forms = words(cloth.Values), words(cloth.Forms)
 	for _, f := range cloth.Families {
 		v.Families = append(v.Families, choiceView{Name: string(f), Value: report.StandIn(f)})
@@ -407,7 +410,9 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 }
 
 func sayOfPhoto(m *desk.Mend, r *http.Request) error {
-	m.Kind = cloth.Kind(r.FormValue("kind"))
+	if m.Kind = cloth.Kind(r.FormValue("kind")); m.Kind != "" && !slices.Contains(kinds, m.Kind) {
+		return fault.Usage("", "there is no such kind of photo", "choose one of the list")
+	}
 	m.Rows, m.Cols = 0, 0
 	if g := r.FormValue("grid"); g != "" {
 		if _, err := fmt.Sscanf(strings.ReplaceAll(strings.ToLower(g), "×", "x"), "%dx%d", &m.Rows, &m.Cols); err != nil || m.Rows < 1 || m.Cols < 1 || max(m.Rows, m.Cols) > find.MostCells {

@@ -268,9 +268,28 @@ func TestWhatIsNoPhoto(t *testing.T) {
 	require.Contains(t, page, "torn.jpg: ")
 	code, _, _ = v.get(batchAt(at) + "/3")
 	require.Equal(t, http.StatusBadRequest, code)
+	code, page, to := v.post(batchAt(at) + "/stow")
+	require.Equal(t, 200, code)
+	require.Equal(t, batchAt(at)+"/1", to)
+	require.Contains(t, page, "1 photo waits still", "what could not be read is not thrown away with what was stowed")
+	code, page, _ = v.post(batchAt(at) + "/stow")
+	require.Equal(t, http.StatusBadRequest, code)
+	require.Contains(t, page, "nothing was found to stow")
 	_, page, _ = v.post(batchAt(at) + "/drop")
 	require.Contains(t, page, "thrown away")
 	require.NoDirExists(t, v.server.waiting.folder)
+	code, page, _ = v.post(batchAt(at) + "/stow")
+	require.Equal(t, http.StatusBadRequest, code, "a second tap finds nothing, which is no fault of the program")
+	require.Contains(t, page, "are stowed, or were thrown away")
+
+	code, page, at = v.send([]string{strings.Repeat("布", 95) + ".jpg"}, table(t))
+	require.Equal(t, 200, code, "a long name is cut short")
+	require.Contains(t, page, ".jpg</h1>")
+	for _, wrong := range [][]string{{"do", "photo", "kind", "banana"}, {"do", "fix", "pieces", "1", "cut", "0.0001"}, {"do", "fix", "pieces", "1", "cut", "1e308"}} {
+		code, _, _ = v.post(at+"/say", wrong...)
+		require.Equal(t, http.StatusBadRequest, code, wrong)
+	}
+	v.post(batchAt(at) + "/drop")
 
 	code, _, _ = v.send(nil)
 	require.Equal(t, http.StatusBadRequest, code)

@@ -6,9 +6,9 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
-	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -34,7 +34,7 @@ var photoRoutes = []route{
 const (
 	photoSide    = 1600 // longer side of a photo as it is shown, pixels
 	shownAs      = 84   // JPEG quality, 1..100
-	mostNamed    = 100  // letters of a photo's name
+	mostNamed    = 100  // bytes of a photo's name
 	mostTogether = 50   // photos of a batch
 )
 
@@ -77,7 +77,7 @@ func send(s *Server, r *http.Request) (answer, error) {
 		err = b.keep()
 	}
 	if err != nil {
-		b.forget(came)
+		b.forget(slices.Clone(b.photos[len(b.photos)-came:])...)
 		if len(b.photos) == 0 {
 			s.waiting.drop(b)
 		}
@@ -122,6 +122,9 @@ func (b *batch) receive(parts *multipart.Reader) (came int, err error) {
 		if errors.Is(err, io.EOF) {
 			return came, nil
 		}
+		if errors.Is(err, io.ErrUnexpectedEOF) {
+			err = fault.Usage("", "the photos did not come whole", "send them again")
+		}
 		if err != nil {
 			return came, err
 		}
@@ -149,10 +152,13 @@ func calledBase(name string) string {
 		return r
 	}, string(cloth.PrintableLines([]byte(name))))
 	ext := filepath.Ext(name)
-	if letters := []rune(strings.TrimSuffix(name, ext)); len(letters)+len(ext) > mostNamed {
-		name = string(letters[:max(0, mostNamed-len(ext))]) + ext
+	stem := strings.TrimSuffix(name, ext)
+	for len(stem)+len(ext) > mostNamed && stem != "" {
+		_, last := utf8.DecodeLastRuneInString(stem)
+		stem = stem[:len(stem)-last]
 	}
-	if name = strings.Trim(name, " "); strings.Trim(name, "./ ") == "" || len([]rune(name)) > mostNamed {
+	name = stem + ext
+	if name = strings.Trim(name, " "); strings.Trim(name, "./ ") == "" || len(name) > mostNamed {
 		return "photo"
 	}
 	return name
@@ -193,11 +199,17 @@ func (s *Server) lookOne(r *http.Request, b *batch, i int) error {
 func (s *Server) batchOf(r *http.Request) (b *batch, done func(), err error) {
 	b = s.waiting.find(r.PathValue("batch"))
 	if b == nil {
-		return nil, nil, fault.Usage("", "these photos are stowed, or were thrown away", "send them again")
+		return nil, nil, errStowed
 	}
 	b.mu.Lock()
+	if s.waiting.find(b.id) != b { // somebody was quicker
+		b.mu.Unlock()
+		return nil, nil, errStowed
+	}
 	return b, b.mu.Unlock, nil
 }
+
+var errStowed = fault.Usage("", "these photos are stowed, or were thrown away", "send them again")
 
 // every are all photos of the batch, from 0.
 func (b *batch) every() []int {
@@ -211,10 +223,11 @@ func (b *batch) every() []int {
 // photoOf is the photo of a batch that a path names, from 0.
 func (b *batch) photoOf(r *http.Request) (int, error) {
 	n, err := strconv.Atoi(r.PathValue("photo"))
-	if err != nil || n < 1 || n > len(b.photos) {
+	i := slices.IndexFunc(b.photos, func(p *sent) bool { return p.Number == n })
+	if err != nil || i < 0 {
 		return 0, errNoPage(r)
 	}
-	return n - 1, nil
+	return i, nil
 }
 
 func firstPhoto(s *Server, r *http.Request) (answer, error) {
@@ -281,36 +294,47 @@ func stow(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	ask := desk.StowRequest{As: cloth.Form(r.FormValue("as")), Basket: r.FormValue("basket"), CutIn: cut, New: true, Alike: r.FormValue("alike") != ""}
-	said := ""
 	if r.FormValue("recount") != "" {
-		said, err = s.recount(r, b, ask)
-	} else {
-		said, err = s.stowAll(r, b, ask)
+		said, err := s.recount(r, b, ask)
+		if err != nil {
+			return answer{}, err
+		}
+		s.waiting.drop(b)
+		return after("/shelf", said), nil
 	}
+	said, err := s.stowAll(r, b, ask)
 	if err != nil {
 		return answer{}, err
 	}
+	if len(b.photos) > 0 { // what could not be read, or shows no piece, may be mended still
+		return after(b.photoAt(0), said+"; "+cloth.Count(len(b.photos), "photo")+" waits still, with nothing found in it"), b.keep()
+	}
 	s.waiting.drop(b)
-	return answer{to: "/shelf?" + url.Values{"done": {said}}.Encode()}, nil
+	return after("/shelf", said), nil
 }
 
+// stowAll stows the photos in which pieces were found, and leaves the others waiting.
 func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
 	pieces, known := 0, 0
-	for i, p := range b.photos {
-		if p.looked.Err != nil {
+	for _, p := range slices.Clone(b.photos) {
+		if p.looked.Err != nil || len(p.looked.Sheet.Pieces) == 0 {
 			continue
 		}
 		looked := p.looked
 		looked.Said = p.mend().Stow()
-		out, err := s.desk.StowLooked(r.Context(), b.file(i), looked, ask)
+		out, err := s.desk.StowLooked(r.Context(), b.file(slices.Index(b.photos, p)), looked, ask)
 		if err != nil {
-			return "", err
+			return "", errors.Join(err, b.keep())
 		}
+		b.forget(p)
 		if out.Known {
 			known++
 		} else {
 			pieces += len(out.IDs)
 		}
+	}
+	if pieces+known == 0 {
+		return "", fault.Usage("", "nothing was found to stow", "draw the pieces, or say what kind of photo it is")
 	}
 	said = cloth.Count(pieces, "piece") + " stowed"
 	if known > 0 {
@@ -357,8 +381,11 @@ func width(text string) (float64, error) {
 		return 0, nil
 	}
 	in, err := cloth.ParseLengths([]string{text}, cloth.Inches)
-	if err != nil {
-		return 0, fault.Usage(text, "this is not a width", "write it like 2½ or 6cm")
+	if err != nil || in[0] < leastWidth || in[0] > mostWidth {
+		return 0, fault.Usage(text, "this is not a width of cut cloth", "write it like 2½ or 6cm")
 	}
 	return in[0], nil
 }
+
+// What cloth is cut to, inches: anything beyond is a slip.
+const leastWidth, mostWidth = 0.25, 120

@@ -19,6 +19,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
+	"piecebag/internal/report"
 )
 
 // stocked is a visitor of a stash with a photo in it, in the basket sea chest.
@@ -94,6 +95,19 @@ func TestAPieceIsShownAsItsCloth(t *testing.T) {
 }
 
 // The crops that were used longest ago go when there are too many.
+func TestNoCropIsReadElsewhere(t *testing.T) {
+	v := stocked(t)
+	store := v.server.cloth
+	require.NoError(t, store.write(sumOf("here"), report.Crop{W: 1, H: 1}))
+	_, ok := store.read(sumOf("here"))
+	require.True(t, ok)
+	require.NoError(t, os.Rename(filepath.Join(store.folder, sumOf("here")), filepath.Join(store.folder, "..", "elsewhere")))
+	_, ok = store.read("../elsewhere")
+	require.False(t, ok, "a key is no path")
+	code, _, _ := v.get("/cloth/1/..%2Felsewhere")
+	require.Equal(t, http.StatusBadRequest, code)
+}
+
 func TestCropsAreBounded(t *testing.T) {
 	v := stocked(t)
 	_, page, _ := v.get("/pieces")

@@ -34,7 +34,8 @@ type batch struct {
 
 // sent is a photo that was sent.
 type sent struct {
-	Name string `json:"name"`
+	Number int    `json:"number"` // in its batch, for good
+	Name   string `json:"name"`
 	// Mends are what you said of it, the last what counts, those before to go back to.
 	Mends []*desk.Mend `json:"mends,omitempty"`
 
@@ -131,35 +132,42 @@ func (w *waiting) drop(b *batch) {
 }
 
 func (b *batch) at() string           { return "/look/" + b.id }
-func (b *batch) photoAt(i int) string { return b.at() + "/" + strconv.Itoa(i+1) }
-func (b *batch) folder(i int) string  { return filepath.Join(b.dir, strconv.Itoa(i+1)) }
+func (b *batch) photoAt(i int) string { return b.at() + "/" + strconv.Itoa(b.photos[i].Number) }
+func (b *batch) folder(i int) string  { return filepath.Join(b.dir, strconv.Itoa(b.photos[i].Number)) }
 func (b *batch) file(i int) string    { return filepath.Join(b.folder(i), b.photos[i].Name) }
 func (b *batch) shown(i int) string   { return b.folder(i) + ".jpg" }
 
 // add keeps a photo under its name, in a folder of its own.
 func (b *batch) add(name string, from io.Reader) error {
-	i := len(b.photos)
-	if err := os.MkdirAll(b.folder(i), 0o700); err != nil {
+	p := &sent{Number: 1, Name: name}
+	if n := len(b.photos); n > 0 {
+		p.Number = b.photos[n-1].Number + 1
+	}
+	b.photos = append(b.photos, p)
+	i := len(b.photos) - 1
+	err := os.MkdirAll(b.folder(i), 0o700)
+	if err != nil {
+		b.forget(p)
 		return err
 	}
-	b.photos = append(b.photos, &sent{Name: name})
 	f, err := os.OpenFile(b.file(i), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
 	if err == nil {
 		_, err = io.Copy(f, from)
 		err = errors.Join(err, f.Close())
 	}
 	if err != nil {
-		b.forget(1)
+		b.forget(p)
 	}
 	return err
 }
 
-// forget drops the last n photos.
-func (b *batch) forget(n int) {
-	for range n {
-		i := len(b.photos) - 1
+// forget drops photos.
+func (b *batch) forget(all ...*sent) {
+	for _, p := range all {
+		i := slices.Index(b.photos, p)
 		_ = os.RemoveAll(b.folder(i))
-		b.photos = b.photos[:i]
+		_ = os.Remove(b.shown(i))
+		b.photos = slices.Delete(b.photos, i, i+1)
 	}
 }
 
