@@ -352,6 +352,7 @@ func TestBrowserAccess(t *testing.T) {
 		}
 	}
 	b.expect("/pieces/999")
+	b.expect("/teach/next") // where nothing is left to ask
 }
 
 // On a phone nothing is wider than the screen, and what is touched is large enough for a
@@ -372,6 +373,7 @@ func TestBrowserPhone(t *testing.T) {
 			.map(e => e.outerHTML.slice(0, 150))`), "%s: too small for a thumb", path)
 	}
 	b.expect("/pieces/999")
+	b.expect("/teach/next") // where nothing is left to ask
 }
 
 // A layout is changed by picking two patches, by dragging one onto another, and by keys;
