@@ -103,7 +103,7 @@ type layoutView struct {
 	Verdict, Far          string
 	Said                  []string
 	Files                 []report.Way
-	Seed                  uint64
+	Seed                  uint64 // that others begin with
 	Looks                 []string
 	Look                  string
 	Line, Thick           string
@@ -170,7 +170,7 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 	short := func(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
 	wide, high := a.Top.WidthIn+2*report.Margin, a.Top.HeightIn+2*report.Margin
 	v := layoutView{
-		At: at, View: string(look), Left: short(-report.Margin), Wide: short(wide), High: short(high), Seed: first.Seed, Looks: words(arrange.Looks), Look: string(a.Problem.Look),
+		At: at, View: string(look), Left: short(-report.Margin), Wide: short(wide), High: short(high), Seed: first.Seed + 1, Looks: words(arrange.Looks), Look: string(a.Problem.Look),
 		Box:  strings.Join([]string{short(-report.Margin), short(-report.Margin), short(wide), short(high)}, " "),
 		Line: short(0.003 * max(wide, high)), Thick: short(0.008 * max(wide, high)),
 	}

@@ -73,6 +73,7 @@ func TestALayoutIsChanged(t *testing.T) {
 	_, to, picked = patches(page)
 	require.Equal(t, []string{"A1"}, picked)
 	require.Contains(t, page, "Why it lies here")
+	require.Contains(t, page, `name="seed" min="1" value="2"`, "others begin with another seed")
 	require.Contains(t, page, "this patch, A1")
 	require.Contains(t, page, "its row, A")
 	require.NotContains(t, page, "its block", "a block of one patch has no other name")
