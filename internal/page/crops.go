@@ -213,7 +213,7 @@ func clothPicture(s *Server, r *http.Request) (answer, error) {
 		side = largeSide
 	}
 	n, err := desk.ReadNumbers(r.PathValue("piece"))
-	if err != nil || len(n.All) != 1 {
+	if err != nil || len(n.All) != 1 || !isKey(key) {
 		return answer{}, errNoPage(r)
 	}
 	shown := func(crop *report.Crop) (answer, error) {

@@ -88,7 +88,11 @@ func TestAPieceIsShownAsItsCloth(t *testing.T) {
 	require.NoError(t, os.Rename(photos[0]+".away", photos[0]))
 	require.GreaterOrEqual(t, cropped(large[1]).Width, first.Width)
 
-	for _, bad := range []string{"/cloth/1/0000", "/cloth/1/" + strings.Repeat("0", 32), "/cloth/x/" + strings.Repeat("0", 32), "/cloth/1/..%2f..%2fledger", "/photo/..%2f..%2fledger", "/photo/00"} {
+	_, shelf, _ := v.get("/shelf")
+	require.Contains(t, shelf, `src="/cloth/`)
+	require.NoError(t, v.server.cloth.write(strings.Repeat("0", 32), report.Crop{W: 1, H: 1, JPEG: []byte("not ours")}))
+	require.NoError(t, os.Rename(filepath.Join(v.server.cloth.folder, strings.Repeat("0", 32)), filepath.Join(filepath.Dir(v.stash), "elsewhere")))
+	for _, bad := range []string{"/cloth/1/..%2felsewhere", "/cloth/1/0000", "/cloth/1/" + strings.Repeat("0", 32), "/cloth/x/" + strings.Repeat("0", 32), "/cloth/1/..%2f..%2fledger", "/photo/..%2f..%2fledger", "/photo/00"} {
 		code, _, _ := v.get(bad)
 		assert.Equal(t, http.StatusBadRequest, code, bad)
 	}
@@ -123,6 +127,7 @@ func TestCropsAreBounded(t *testing.T) {
 	require.Equal(t, n, kept())
 	require.NoError(t, v.server.cloth.prune(1<<10, 1<<13))
 	require.Less(t, kept(), n)
+	require.Positive(t, kept(), "as many stay as there is room for")
 	require.NoError(t, (&cropStore{folder: filepath.Join(v.stash, "none")}).prune(1, 1), "nothing was kept yet")
 }
 

@@ -82,6 +82,8 @@ func TestTheShelf(t *testing.T) {
 	require.Contains(t, page, "floor 20")
 	_, page, _ = v.post("/floor", "family", "blue", "cut", "2½", "least", "0")
 	require.NotContains(t, page, "<b>thin</b>")
+	code, _, _ = v.post("/floor", "cut", "9", "least", "0")
+	require.Equal(t, http.StatusUnprocessableEntity, code, "no such floor is set")
 	for _, bad := range [][]string{{"least", ""}, {"least", "-1"}, {"least", "x"}, {"least", "4", "cut", "wide"}, {"least", "4", "family", "plaid"}} {
 		code, _, _ = v.post("/floor", bad...)
 		assert.Equal(t, http.StatusBadRequest, code, bad)
