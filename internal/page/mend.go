@@ -23,6 +23,7 @@ type (
 	// mendView is what the page to mend a photo shows.
 	mendView struct {
 		At, Picture, Batch string
+		Say                string     // where what is said of the photo goes
 		Photos             []sentView // of the batch, where there are several
 		Wide, High         int
 		Line               float64 // width of an outline, pixels of the photo
@@ -90,7 +91,7 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	p := b.photos[i]
-	v := mendView{At: b.photoAt(i), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
+	v := mendView{At: b.photoAt(i), Say: b.photoAt(i) + "/say?shape=" + strconv.Itoa(p.Shape), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
 	total, unseen := 0, false
 	for k, o := range b.photos {
 		shown, _ := o.mend().Apply(o.looked.Sheet)
@@ -279,11 +280,15 @@ func say(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	p := b.photos[i]
+	if seen := r.URL.Query().Get("shape"); seen != "" && seen != strconv.Itoa(p.Shape) {
+		return answer{}, fault.Usage(p.Name, "its pieces lie otherwise by now: it was mended in another place", "open it again, and say it of the pieces as they lie now")
+	}
 	if r.FormValue("do") == "back" {
 		if len(p.Mends) > 1 {
 			p.Mends, p.seen = p.Mends[:len(p.Mends)-1], false
+			p.Shape++
 		}
-		return answer{to: b.photoAt(i)}, b.keep()
+		return after(b.photoAt(i), "taken back"), b.keep()
 	}
 	m := p.mend().Clone()
 	relook, err := sayOf(m, p, r)
@@ -303,10 +308,32 @@ func say(s *Server, r *http.Request) (answer, error) {
 			return answer{}, err
 		}
 	}
+	if relook {
+		p.Shape++
+	}
 	if len(p.Mends) > mostMends {
 		p.Mends = slices.Delete(p.Mends, 0, len(p.Mends)-mostMends)
 	}
-	return answer{to: b.photoAt(i)}, b.keep()
+	return after(b.photoAt(i), noted(r)), b.keep()
+}
+
+// noted says what was taken down.
+func noted(r *http.Request) string {
+	switch do := r.FormValue("do"); do {
+	case "fix", "":
+		for _, name := range []string{"family", "value", "cut", "print"} {
+			if v := r.FormValue(name); v != "" {
+				return "noted: " + v
+			}
+		}
+	case "none":
+		return "noted: no cloth"
+	case "right":
+		return "noted: right"
+	case "photo", "white", "length":
+		return "looked at again"
+	}
+	return "done"
 }
 
 // sayOf changes what is said of a photo; relook is that it is to be looked at again.

@@ -91,6 +91,9 @@ func TestMendingAPhoto(t *testing.T) {
 	require.Len(t, now, len(found), "the merger is taken back")
 	require.Regexp(t, "^teal, dark", now[0].words, "what was said before stays")
 
+	code, page, _ := v.post(at+"/say?shape=0", "do", "right", "pieces", now[0].n)
+	require.Equal(t, http.StatusBadRequest, code, "a page that shows the pieces as they lay before")
+	require.Contains(t, page, "lie otherwise by now")
 	refused("does not cross", "do", "split", "pieces", now[0].n, "points", "1,1 2,1")
 	refused("no piece is chosen", "do", "right")
 	refused("none of this number", "do", "right", "pieces", "999")
@@ -116,7 +119,7 @@ func TestMendingAPhoto(t *testing.T) {
 	require.Contains(t, page, "10.0 pixels an inch", "it outlives the server")
 	require.Equal(t, now, shownOn(t, page))
 
-	code, page, _ := v.post(batchAt(at)+"/stow", "basket", "sea chest")
+	code, page, _ = v.post(batchAt(at)+"/stow", "basket", "sea chest")
 	require.Equal(t, 200, code, page)
 	require.Contains(t, page, strconv.Itoa(len(found))+" pieces stowed")
 	check := func() {

@@ -43,7 +43,6 @@ var forms = template.Must(template.New("").Funcs(template.FuncMap{"at": func(v m
 }}).ParseFS(formFiles, "forms/*.html"))
 
 const (
-	cookie       = "piecebag"
 	mostUpload   = 512 << 20 // bytes of one request: ten photos of a good camera, twice over
 	mostForm     = 1 << 20   // bytes of a request without photos
 	mostAtOnce   = 2         // requests with photos that are worked on at once
@@ -184,6 +183,12 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		case fromElsewhere(r):
 			http.Error(w, "this page answers to its own pages alone", http.StatusForbidden)
 		default:
+			if rest, ok := strings.CutPrefix(r.URL.Path, playPath); ok {
+				r = r.WithContext(context.WithValue(r.Context(), ofPlay{}, true))
+				to := *r.URL
+				to.Path, to.RawPath = rest, strings.TrimPrefix(to.RawPath, playPath)
+				r.URL = &to
+			}
 			guarded.ServeHTTP(w, r)
 		}
 	})
@@ -215,6 +220,12 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	http.Error(w, "this is not the address that piecebag serve wrote; copy it whole", http.StatusForbidden)
 }
 
+// cookieOf is the name of a session's cookie, a server's own: cookies know no ports.
+func cookieOf(host string) string {
+	_, port, _ := net.SplitHostPort(host)
+	return "piecebag-" + port
+}
+
 // errNoPage is that nothing is at an address.
 func errNoPage(r *http.Request) error {
 	return fault.Usage(r.URL.Path, "there is nothing here", "go on from one of the pages above")
@@ -233,6 +244,7 @@ type answer struct {
 	file *file
 	// stream answers by itself, as long as it takes.
 	stream http.HandlerFunc
+	play   bool // it is of the stash to play in
 }
 
 // file is what is not a page: a picture, or something to keep.
@@ -255,13 +267,15 @@ type route struct {
 // place that does.
 func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		c, err := r.Cookie(cookie)
+		c, err := r.Cookie(cookieOf(r.Host))
 		if err != nil || !same(c.Value, s.session) && !s.phones.knows(c.Value) {
 			if r.Method == http.MethodGet && slices.ContainsFunc(s.phones.at, func(at net.Addr) bool { return at.String() == r.Host }) {
 				http.Redirect(w, r, "/pair", http.StatusSeeOther)
 				return
 			}
-			http.Error(w, "open the address that piecebag serve wrote in the terminal", http.StatusForbidden)
+			a := answer{document: report.Titled("Not let in", "")}
+			a.Wrong, a.Remedy = "this browser is not let in", "open the address that piecebag serve wrote in the terminal; it is another one each time it starts"
+			write(w, http.StatusForbidden, a)
 			return
 		}
 		most := int64(mostForm)
@@ -269,7 +283,12 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			most = mostUpload
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
+		own := s
 		s := s.here()
+		if err := ofThisStash(r, s != own); err != nil {
+			s.wrong(w, r, err)
+			return
+		}
 		a, err := do(s, r)
 		if err != nil {
 			s.wrong(w, r, err)
@@ -296,6 +315,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			a.Ways = s.ways(r.URL.Path)
 			if words := s.playing(); words != "" {
 				a.Before = form("playing.html", words) + a.Before
+				a.play = true
 			}
 			write(w, cmp.Or(a.code, http.StatusOK), a)
 		}
@@ -357,16 +377,22 @@ func (f *file) write(w http.ResponseWriter) {
 
 // write writes a page whole, or none.
 func write(w http.ResponseWriter, code int, a answer) {
-	a.Sheet = staticAt("page.css")
-	a.Scripts = append([]string{staticAt("page.js")}, a.Scripts...)
+	if a.Ways != nil { // who is not let in is served no files
+		a.Sheet = staticAt("page.css")
+		a.Scripts = append([]string{staticAt("page.js")}, a.Scripts...)
+	}
 	var b bytes.Buffer
 	if err := a.document.Framed(&b, a.Frame); err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}
+	page := b.Bytes()
+	if a.play {
+		page = postsTo.ReplaceAll(page, []byte(`${1}`+playPath+`/`))
+	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(code)
-	_, _ = w.Write(b.Bytes())
+	_, _ = w.Write(page)
 }
 
 // ways leads to every part; path is the one that is open.

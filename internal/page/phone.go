@@ -227,7 +227,7 @@ var errNoPhones = fault.Usage("", "phones are not let in", "start it with pieceb
 
 // own tells whether a request is of the session of the computer itself.
 func (s *Server) own(r *http.Request) bool {
-	c, err := r.Cookie(cookie)
+	c, err := r.Cookie(cookieOf(r.Host))
 	return err == nil && same(c.Value, s.session)
 }
 
@@ -258,7 +258,7 @@ func (s *Server) pairing(w http.ResponseWriter, r *http.Request) {
 // page led here, a browser would not send the cookie along on the way: it is answered by
 // a page, which leads on by itself.
 func (s *Server) opened(w http.ResponseWriter, r *http.Request, session string) {
-	http.SetCookie(w, &http.Cookie{Name: cookie, Value: session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	http.SetCookie(w, &http.Cookie{Name: cookieOf(r.Host), Value: session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
 	if r.Header.Get("Sec-Fetch-Site") != "cross-site" {
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 		return

@@ -46,10 +46,7 @@ func home(s *Server, r *http.Request) (answer, error) {
 	}
 	var w []waiting
 	for _, b := range s.waiting.all() {
-		names := make([]string, len(b.photos))
-		for i, p := range b.photos {
-			names[i] = p.Name
-		}
+		names := *b.names.Load()
 		w = append(w, waiting{b.at(), cloth.Few(names), cloth.Count(len(names), "photo")})
 	}
 	a.Before = form("home.html", w)
@@ -63,24 +60,39 @@ func send(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, fault.Usage("", "no photo was sent", "choose one or more")
 	}
-	b, err := s.waiting.open(r.URL.Query().Get("batch"))
+	b := s.waiting.find(r.URL.Query().Get("batch"))
+	if b == nil && s.waiting.full() {
+		return answer{}, errFull
+	}
+	in, err := s.waiting.begin()
 	if err != nil {
 		return answer{}, err
 	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	came, err := b.receive(parts)
-	if err == nil && came == 0 && len(b.photos) == 0 {
+	came, err := in.receive(parts)
+	if err == nil && came == 0 {
 		err = fault.Usage("", "no photo was sent", "choose one or more")
+	}
+	if err != nil {
+		s.waiting.drop(in)
+		return answer{}, err
+	}
+	if b != nil { // while they came it may have been stowed
+		b.mu.Lock()
+		defer b.mu.Unlock()
+	}
+	if b != nil && s.waiting.find(b.id) == b && len(b.photos)+came <= mostTogether {
+		err = b.adopt(in)
+	} else {
+		b = in
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		b.name()
+		s.waiting.add(b)
 	}
 	if err == nil {
 		err = b.keep()
 	}
 	if err != nil {
-		b.forget(slices.Clone(b.photos[len(b.photos)-came:])...)
-		if len(b.photos) == 0 {
-			s.waiting.drop(b)
-		}
 		return answer{}, err
 	}
 	if err := s.lookAt(r, b, b.every()...); err != nil { // they are kept, and looked at when they are asked for

@@ -232,7 +232,7 @@ func BenchmarkShelf(b *testing.B) {
 	require.NoError(b, err)
 	ask := func(b *testing.B, path string) string {
 		r := httptest.NewRequest("GET", "http://127.0.0.1:80"+path, nil)
-		r.AddCookie(&http.Cookie{Name: cookie, Value: s.session})
+		r.AddCookie(&http.Cookie{Name: cookieOf(r.Host), Value: s.session})
 		w := httptest.NewRecorder()
 		s.Handler(&net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 80}).ServeHTTP(w, r)
 		require.Equal(b, 200, w.Code, w.Body.String())

@@ -9,11 +9,13 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"time"
 
 	"piecebag/internal/desk"
+	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 )
 
@@ -80,6 +82,28 @@ func (s *Server) playing() string {
 		return fmt.Sprintf("You play with the stash of %s. %d of its %d photos are stowed, and the rest follow.", p.loan.Whose, p.done, p.all)
 	}
 	return "You play with the stash of " + p.loan.Whose + "; nothing of it is in yours."
+}
+
+// playPath is where the forms of a page of the stash to play in are sent, so that a page
+// that was left open changes no other stash than the one it shows.
+const playPath = "/at-play"
+
+var postsTo = regexp.MustCompile(`(<form [^>]*method="post"[^>]*action="|formaction=")/`)
+
+// ofPlay marks a request of a page of the stash to play in.
+type ofPlay struct{}
+
+// ofThisStash refuses what a page of another stash than the open one sends.
+func ofThisStash(r *http.Request, playing bool) error {
+	marked := r.Context().Value(ofPlay{}) != nil
+	free := strings.HasPrefix(r.URL.Path, "/play") || strings.HasPrefix(r.URL.Path, "/phone")
+	if marked == playing || free || !marked && r.Method == http.MethodGet {
+		return nil
+	}
+	if playing {
+		return fault.Usage("", "that page was of your own stash, and the one to play in is open now", "go back to your own stash first")
+	}
+	return fault.Usage("", "that page was of the stash you played with, and your own is open now", "open the page again")
 }
 
 func startPlay(s *Server, r *http.Request) (answer, error) {

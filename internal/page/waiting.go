@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strconv"
 	"sync"
+	"sync/atomic"
+	"time"
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
@@ -30,6 +32,7 @@ type batch struct {
 
 	mu     sync.Mutex // held by whoever looks at it or changes it
 	photos []*sent
+	names  atomic.Pointer[[]string] // of its photos, for who does not wait for mu
 }
 
 // sent is a photo that was sent.
@@ -38,13 +41,17 @@ type sent struct {
 	Name   string `json:"name"`
 	// Mends are what you said of it, the last what counts, those before to go back to.
 	Mends []*desk.Mend `json:"mends,omitempty"`
+	// Shape is how often its pieces came to lie otherwise, so that a page that shows them
+	// as they lay before is told apart.
+	Shape int `json:"shape,omitempty"`
 
 	looked desk.Looked
 	seen   bool // looked is of what counts
 }
 
 const (
-	mostMends = 50 // steps back
+	mostMends = 50        // steps back
+	brokenOff = time.Hour // what was begun so long ago and never came whole is not coming
 	batchFile = "photos.json"
 )
 
@@ -76,9 +83,12 @@ func openWaiting(folder string) (*waiting, error) {
 		}
 		info, infoErr := e.Info()
 		if err != nil || infoErr != nil || len(b.photos) == 0 {
-			_ = os.RemoveAll(b.dir) // an upload that was broken off: the photos are where they came from
+			if infoErr == nil && time.Since(info.ModTime()) > brokenOff { // the photos are where they came from
+				_ = os.RemoveAll(b.dir)
+			}
 			continue
 		}
+		b.name()
 		all = append(all, aged{b, info.ModTime().UnixNano()})
 	}
 	slices.SortFunc(all, func(a, b aged) int { return cmp.Compare(a.at, b.at) })
@@ -103,23 +113,29 @@ func (w *waiting) find(id string) *batch {
 	return nil
 }
 
-// open is the batch with an id, or a new one where that is empty.
-func (w *waiting) open(id string) (*batch, error) {
-	if b := w.find(id); b != nil {
-		return b, nil
-	}
+var errFull = fault.Usage("", "too many photos wait to be stowed", "stow some of them, or throw them away")
+
+func (w *waiting) full() bool {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if len(w.batches) >= mostBatches {
-		return nil, fault.Usage("", "too many photos wait to be stowed", "stow some of them, or throw them away")
-	}
+	return len(w.batches) >= mostBatches
+}
+
+// begin makes a batch that nobody sees yet.
+func (w *waiting) begin() (*batch, error) {
 	b := &batch{id: secret()[:16]}
 	b.dir = filepath.Join(w.folder, b.id)
 	if err := os.MkdirAll(b.dir, 0o700); err != nil {
 		return nil, fault.New(b.dir, "it cannot be made: "+err.Error(), "make room on the disk, or make the folder writable", err)
 	}
-	w.batches = append(w.batches, b)
 	return b, nil
+}
+
+// add has a batch that was begun be seen.
+func (w *waiting) add(b *batch) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.batches = append(w.batches, b)
 }
 
 // drop forgets a batch and its files; whoever calls it holds the batch.
@@ -161,6 +177,31 @@ func (b *batch) add(name string, from io.Reader) error {
 	return err
 }
 
+// adopt takes the photos of another batch, which is then empty.
+func (b *batch) adopt(from *batch) error {
+	for i, p := range from.photos {
+		was := from.folder(i)
+		if n := len(b.photos); n > 0 {
+			p.Number = b.photos[n-1].Number + 1
+		}
+		b.photos = append(b.photos, p)
+		if err := os.Rename(was, b.folder(len(b.photos)-1)); err != nil {
+			b.photos = b.photos[:len(b.photos)-1]
+			return err
+		}
+	}
+	return os.RemoveAll(from.dir)
+}
+
+// name tells what its photos are called.
+func (b *batch) name() {
+	names := make([]string, len(b.photos))
+	for i, p := range b.photos {
+		names[i] = p.Name
+	}
+	b.names.Store(&names)
+}
+
 // forget drops photos.
 func (b *batch) forget(all ...*sent) {
 	for _, p := range all {
@@ -173,6 +214,7 @@ func (b *batch) forget(all ...*sent) {
 
 // keep writes what was said of the photos, whole or not at all.
 func (b *batch) keep() error {
+	b.name()
 	data, err := json.Marshal(b.photos)
 	if err != nil {
 		return err

@@ -8,6 +8,8 @@ let waiting = [], busy = 0, batch = '', at = '', failed = 0;
 const atOnce = 2;
 
 files.removeAttribute('required');
+// A phone that keeps HEIC sends JPEG where that is not asked for; a laptop sends what it has.
+if (matchMedia('(hover: hover)').matches) files.accept += ',image/heic,.heic';
 form.querySelector('button').hidden = true;
 files.addEventListener('change', () => { take(files.files); files.value = ''; });
 camera.addEventListener('change', () => { take(camera.files); camera.value = ''; });
@@ -64,7 +66,7 @@ function send(one) {
   const data = new FormData();
   data.append('photo', one.file, one.file.name);
   const ask = new XMLHttpRequest();
-  ask.open('POST', '/look' + (batch ? '?batch=' + batch : ''));
+  ask.open('POST', form.getAttribute('action') + (batch ? '?batch=' + batch : ''));
   ask.setRequestHeader('Accept', 'application/json');
   ask.responseType = 'json';
   ask.upload.addEventListener('progress', e => {

@@ -2,15 +2,16 @@
 // of this page; what was done or went wrong is said above. Focus and places stay.
 export async function swap(part, form, body) {
   const name = part.dataset.swap;
-  const focus = document.activeElement?.id;
+  const focus = document.activeElement?.id, asked = document.activeElement?.closest('.doubts');
   part.setAttribute('aria-busy', 'true');
-  let text, url;
+  let text, url, ok;
   try {
     const got = form.method === 'get'
       ? await fetch(form.action + '?' + body, {headers: {Accept: 'text/html'}})
       : await fetch(form.action, {method: 'POST', body, headers: {Accept: 'text/html'}});
     text = await got.text();
     url = got.url;
+    ok = got.ok;
   } catch {
     part.removeAttribute('aria-busy');
     say('wrong', 'The program does not answer. Is it still running?');
@@ -21,7 +22,7 @@ export async function swap(part, form, body) {
   const fresh = page.querySelector(`[data-swap="${name}"]`);
   part.removeAttribute('aria-busy');
   if (!fresh) {
-    if (wrong) say('wrong', wrong.textContent.trim());
+    if (wrong || !ok) say('wrong', wrong?.textContent.trim() || text.slice(0, 200));
     else location.assign(url);
     return;
   }
@@ -36,6 +37,7 @@ export async function swap(part, form, body) {
   if (name === 'main' || form.method === 'get') history.replaceState(null, '', withoutDone(url));
   fresh.dispatchEvent(new CustomEvent('swapped', {bubbles: true}));
   if (focus) document.getElementById(focus)?.focus({preventScroll: true});
+  else if (asked) fresh.querySelector('.doubts button')?.focus({preventScroll: true}); // the next question
 }
 
 // withoutDone is an address that does not say again what was done.
