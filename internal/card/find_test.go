@@ -54,6 +54,17 @@ func TestFindsTheCard(t *testing.T) {
 	}
 }
 
+// Where its marks are but five or six pixels wide, most are still found.
+func TestFindsSmallCards(t *testing.T) {
+	found := 0
+	for seed := range uint64(40) {
+		if _, ok := card.Find(random(seed, 240, 180, 52).take().pic); ok {
+			found++
+		}
+	}
+	require.GreaterOrEqual(t, found, 25)
+}
+
 // With one mark covered the other three tell as much.
 func TestThreeMarksAreEnough(t *testing.T) {
 	for hidden := 1; hidden <= 4; hidden++ {

@@ -2,6 +2,7 @@ package card
 
 import (
 	"image"
+	"math"
 
 	"piecebag/internal/geom"
 	"piecebag/internal/raster"
@@ -58,4 +59,38 @@ func (l luma) mayBeMark(p raster.Part) bool {
 	return min(w, h) >= leastMark && max(w, h) <= mostMark*float64(min(l.W, l.H)) &&
 		max(w, h) <= mostSlant*min(w, h) && float64(p.Area) >= leastFill*w*h &&
 		p.Box.In(image.Rect(1, 1, l.W-1, l.H-1))
+}
+
+// largestQuad is about the quadrilateral of largest area with corners on a
+// convex ring: from the ring's farthest pair, each corner in turn goes where it
+// lies farthest from the diagonal of its neighbours.
+func largestQuad(ring geom.Polygon) (c [4]geom.Point, ok bool) {
+	if len(ring) < 4 {
+		return c, false
+	}
+	far := func(a, b geom.Point, side float64) geom.Point {
+		best, at := math.Inf(-1), a
+		d := b.Sub(a)
+		for _, q := range ring {
+			if s := side * d.Cross(q.Sub(a)); s > best {
+				best, at = s, q
+			}
+		}
+		return at
+	}
+	longest := -1.0
+	for i, a := range ring {
+		for _, b := range ring[i+1:] {
+			if d := a.Dist(b); d > longest {
+				longest, c[0], c[2] = d, a, b
+			}
+		}
+	}
+	c[1], c[3] = far(c[0], c[2], -1), far(c[0], c[2], 1)
+	for range 3 {
+		for i := range c {
+			c[i] = far(c[(i+3)%4], c[(i+1)%4], -1)
+		}
+	}
+	return c, geom.Polygon(c[:]).SignedArea() > 0
 }

@@ -19,12 +19,11 @@ type mark struct {
 func (l luma) marks() []mark {
 	var out []mark
 	for _, hull := range l.blobs() {
-		ring := geom.Reduce(hull, 4)
-		if len(ring) < 4 || math.Abs(ring.Area()/hull.Area()-1) > mostRound {
+		c, ok := largestQuad(hull)
+		if !ok || math.Abs(geom.Polygon(c[:]).Area()/hull.Area()-1) > mostRound {
 			continue
 		}
-		c, ok := l.refine([4]geom.Point(ring))
-		if !ok {
+		if c, ok = l.refine(c); !ok {
 			continue
 		}
 		if id, turn, ok := l.decode(c); ok {
@@ -38,8 +37,8 @@ func (l luma) marks() []mark {
 	return out
 }
 
-// mostRound is how much of a mark's hull may lie outside the
-// quadrilateral of its main corners: rounding by blur and pixels takes a tenth of a small one.
+// mostRound is how much of a mark's hull may lie outside the largest
+// quadrilateral in it: rounding by blur and pixels takes a tenth of a small one.
 const mostRound = 0.18
 
 const (

@@ -3,6 +3,7 @@ package scale
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -65,6 +66,32 @@ func TestPrintedCard(t *testing.T) {
 		require.True(t, ok)
 		require.InEpsilon(t, math.Hypot(19, 13), a.Dist(b), 0.01, "%v", tilt)
 	}
+}
+
+// Squares of no usual cut fit other scales better than the true one: the printed card
+// outweighs them, though its marks fit ill.
+func TestPrintedCardOutweighsWidths(t *testing.T) {
+	for seed := range uint64(3) {
+		s := shoot(800, 600, 0, 0, 20, plainTable, squares(slices.Repeat([]float64{7.3}, 5), 9, seed), 0.01, seed)
+		f := onTable(s, -18, -12, 0.1, seed)
+		f.Trust = 0.96
+		res := Measure(s.pic, s.regions(0.3, seed), s.bare(), Options{Kind: cloth.Spread, Card: f})
+		require.Equal(t, FromPrint, res.Reading.From)
+		require.InEpsilon(t, 20, res.Reading.PxPerInch, 0.01)
+	}
+}
+
+// Pieces that are no true rectangles say less of the tilt than the card, whose form is
+// known.
+func TestPrintedCardTellsTheTilt(t *testing.T) {
+	off := 0.0
+	for seed := range uint64(8) {
+		s := shoot(800, 600, 0.3, -0.2, 15, plainTable, squares([]float64{5, 5, 5, 5, 5, 5, 5, 5, 5}, 8, seed), 0.01, seed)
+		f := onTable(s, 12, -8, 0.4, seed)
+		res := Measure(s.pic, s.regions(2, seed), s.bare(), Options{Kind: cloth.Spread, Card: f})
+		off += math.Abs(math.Log(res.Reading.PxPerInch/15)) / 8
+	}
+	require.Less(t, off, 0.0045)
 }
 
 // What the user says of the scale goes before the card.

@@ -407,7 +407,7 @@ func findGrid(p *lit, quads []quad, ground []uint8, f float64) *grid {
 	if len(top) < fewestRidges {
 		return nil
 	}
-	l := fitPlane(p.W, p.H, f, quads, top)
+	l := fitPlane(p.W, p.H, f, quads, top, nil)
 	ways := make([]float64, len(top))
 	for i := range top {
 		ways[i] = wayOf(&top[i], l)

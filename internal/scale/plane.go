@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"piecebag/internal/card"
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 	"piecebag/internal/raster"
@@ -125,9 +126,10 @@ func skew(c [4]geom.Point, px *[4]float64) float64 {
 // it.
 const usualBarrel = 0.008
 
-// fitPlane finds the tilt at which the quads are most nearly rectangles, and the
-// grid, if any, most nearly one of squares.
-func fitPlane(w, h int, f float64, quads []quad, grid []ridge) *plane {
+// fitPlane finds the tilt at which the quads are most nearly rectangles, the
+// grid, if any, most nearly one of squares, and the printed card, if any, most
+// nearly itself.
+func fitPlane(w, h int, f float64, quads []quad, grid []ridge, printed *card.Found) *plane {
 	quads = slices.Clone(quads)
 	slices.SortStableFunc(quads, func(a, b quad) int {
 		return cmp.Compare(b.square*geom.Polygon(b.c[:]).Area(), a.square*geom.Polygon(a.c[:]).Area())
@@ -151,6 +153,10 @@ func fitPlane(w, h int, f float64, quads []quad, grid []ridge) *plane {
 		}
 		l := newPlane(w, h, f, p, q, usualBarrel)
 		sum := (p*p+q*q)/(2*tiltSD*tiltSD) + gridSkew(grid, l, blur)
+		if printed != nil {
+			_, misfit := cardScale(printed, l)
+			sum += misfit
+		}
 		for i := range quads {
 			var c [4]geom.Point
 			for k := range c {

@@ -69,11 +69,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	owned := ownersOf(p.W, p.H, regions, ground)
 	ownSides(quads, owned, o.Kind)
 	f := focal(p, o.Focal)
-	rectangles := quads
-	if o.Card != nil {
-		rectangles = append(rectangles[:len(quads):len(quads)], cardQuad(o.Card))
-	}
-	l := fitPlane(p.W, p.H, f, rectangles, nil)
+	l := fitPlane(p.W, p.H, f, quads, nil, o.Card)
 	fitter := newScaleFitter(o.Cuts, math.Hypot(float64(p.W), float64(p.H))/f)
 
 	noPiece := func(i int) bool { return regions[i].Card || o.Given > 0 && i >= o.Given }
@@ -108,7 +104,8 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 		known = append(known, &s.told)
 	}
 	if o.Card != nil {
-		known = append(known, tellsOf(o.Card, cardScale(o.Card, l)))
+		unit, _ := cardScale(o.Card, l)
+		known = append(known, tellsOf(unit))
 		res.References = append(res.References, o.Card.Reference())
 	}
 	if onMat != nil {

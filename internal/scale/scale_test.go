@@ -22,7 +22,7 @@ func TestPlaneFromRectangles(t *testing.T) {
 		s.plane = newPlane(1000, 750, usualFocal/filmDiagonal*1250, tilt.Draw(t, "p"), 0.7*tilt.Draw(t, "q"), 0)
 		s.perIn = 25 / s.plane.middle()
 		quads := quadsOf(s.regions(0, 1))
-		l := fitPlane(1000, 750, s.plane.f, quads, nil)
+		l := fitPlane(1000, 750, s.plane.f, quads, nil, nil)
 		require.InDelta(t, s.plane.p, l.p, 0.02)
 		require.InDelta(t, s.plane.q, l.q, 0.02)
 		for _, q := range quads {
@@ -249,7 +249,7 @@ func TestHorizonStaysOut(t *testing.T) {
 	for range 20 {
 		quads = append(quads, quad{c: [4]geom.Point{{X: 225, Y: 60}, {X: 275, Y: 60}, {X: 480, Y: 440}, {X: 20, Y: 440}}, square: 1})
 	}
-	l := fitPlane(side, side, f, quads, nil)
+	l := fitPlane(side, side, f, quads, nil, nil)
 	require.InDelta(t, 0.9, math.Hypot(l.p, l.q)*math.Hypot(side, side)/2/f, 0.05)
 }
 
