@@ -23,6 +23,7 @@ type (
 	// mendView is what the page to mend a photo shows.
 	mendView struct {
 		At, Picture, Batch string
+		Number             int        // of the photo in its batch
 		Say                string     // where what is said of the photo goes
 		Photos             []sentView // of the batch, where there are several
 		Wide, High         int
@@ -91,7 +92,7 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	p := b.photos[i]
-	v := mendView{At: b.photoAt(i), Say: b.photoAt(i) + "/say?shape=" + strconv.Itoa(p.Shape), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
+	v := mendView{Number: p.Number, At: b.photoAt(i), Say: b.photoAt(i) + "/say?shape=" + strconv.Itoa(p.Shape), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
 	total, unseen := 0, false
 	for k, o := range b.photos {
 		shown, _ := o.mend().Apply(o.looked.Sheet)

@@ -160,6 +160,7 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, eventRoutes, phoneRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
+	mux.Handle("/", s.inside(nothingHere))
 	host, port, _ := net.SplitHostPort(at.String())
 	hosts := []string{at.String()}
 	if host == ownHost {
@@ -167,6 +168,7 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		mux.HandleFunc("GET /enter", s.enter)
 	} else {
 		mux.HandleFunc("/pair", s.pairing)
+		mux.HandleFunc("/enter", http.NotFound)
 	}
 	guarded := http.NewCrossOriginProtection().Handler(mux)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -229,6 +231,14 @@ func cookieOf(host string) string {
 // errNoPage is that nothing is at an address.
 func errNoPage(r *http.Request) error {
 	return fault.Usage(r.URL.Path, "there is nothing here", "go on from one of the pages above")
+}
+
+// nothingHere leads on from an address that is none.
+func nothingHere(_ *Server, r *http.Request) (answer, error) {
+	f := fault.Of(errNoPage(r))
+	a := answer{code: http.StatusNotFound, document: report.Titled("Nothing here", "")}
+	a.Wrong, a.Remedy = f.About+": "+f.Why, f.Remedy
+	return a, nil
 }
 
 func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }

@@ -271,7 +271,7 @@ func TestWhatIsNoPhoto(t *testing.T) {
 	code, page, to := v.post(batchAt(at) + "/stow")
 	require.Equal(t, 200, code)
 	require.Equal(t, batchAt(at)+"/1", to)
-	require.Contains(t, page, "1 photo waits still", "what could not be read is not thrown away with what was stowed")
+	require.Contains(t, page, "1 photo waiting still", "what could not be read is not thrown away with what was stowed")
 	code, page, _ = v.post(batchAt(at) + "/stow")
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "nothing was found to stow")
@@ -285,6 +285,9 @@ func TestWhatIsNoPhoto(t *testing.T) {
 	code, page, at = v.send([]string{strings.Repeat("布", 95) + ".jpg"}, table(t))
 	require.Equal(t, 200, code, "a long name is cut short")
 	require.Contains(t, page, ".jpg</h1>")
+	code, page, _ = v.get("/nowhere")
+	require.Equal(t, http.StatusNotFound, code)
+	require.Contains(t, page, "there is nothing here")
 	for _, wrong := range [][]string{{"do", "photo", "kind", "banana"}, {"do", "fix", "pieces", "1", "cut", "0.0001"}, {"do", "fix", "pieces", "1", "cut", "1e308"}} {
 		code, _, _ = v.post(at+"/say", wrong...)
 		require.Equal(t, http.StatusBadRequest, code, wrong)

@@ -178,7 +178,11 @@ func calledBase(name string) string {
 
 // lookAt looks at photos of a batch that were not looked at as they are mended now.
 func (s *Server) lookAt(r *http.Request, b *batch, which ...int) error {
-	s.photos <- struct{}{}
+	select {
+	case s.photos <- struct{}{}:
+	case <-r.Context().Done():
+		return r.Context().Err()
+	}
 	defer func() { <-s.photos }()
 	var all errgroup.Group
 	for _, i := range which {
@@ -253,10 +257,10 @@ func firstPhoto(s *Server, r *http.Request) (answer, error) {
 	}
 	for i, p := range b.photos {
 		if p.looked.Err == nil {
-			return answer{to: b.photoAt(i)}, nil
+			return after(b.photoAt(i), s.told(r)), nil
 		}
 	}
-	return answer{to: b.photoAt(0)}, nil
+	return after(b.photoAt(0), s.told(r)), nil
 }
 
 // picture is a photo as it is shown, made once.
@@ -319,7 +323,7 @@ func stow(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	if len(b.photos) > 0 { // what could not be read, or shows no piece, may be mended still
-		return after(b.photoAt(0), said+"; "+cloth.Count(len(b.photos), "photo")+" waits still, with nothing found in it"), b.keep()
+		return after(b.photoAt(0), said+"; "+cloth.Count(len(b.photos), "photo")+" waiting still"), b.keep()
 	}
 	s.waiting.drop(b)
 	return after("/shelf", said), nil
@@ -328,6 +332,7 @@ func stow(s *Server, r *http.Request) (answer, error) {
 // stowAll stows the photos in which pieces were found, and leaves the others waiting.
 func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
 	pieces, known := 0, 0
+	var alike []string
 	for _, p := range slices.Clone(b.photos) {
 		if p.looked.Err != nil || len(p.looked.Sheet.Pieces) == 0 {
 			continue
@@ -335,6 +340,10 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 		looked := p.looked
 		looked.Said = p.mend().Stow()
 		out, err := s.desk.StowLooked(r.Context(), b.file(slices.Index(b.photos, p)), looked, ask)
+		if f := fault.Of(err); f != nil && errors.Is(err, desk.ErrAlike) { // the others are not held up
+			alike = append(alike, p.Name+": "+f.Why)
+			continue
+		}
 		if err != nil {
 			return "", errors.Join(err, b.keep())
 		}
@@ -345,12 +354,18 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 			pieces += len(out.IDs)
 		}
 	}
+	if pieces+known == 0 && alike != nil {
+		return "", fault.Usage("", strings.Join(alike, "; "), "tick that it counts all the same, or throw it away")
+	}
 	if pieces+known == 0 {
 		return "", fault.Usage("", "nothing was found to stow", "draw the pieces, or say what kind of photo it is")
 	}
 	said = cloth.Count(pieces, "piece") + " stowed"
 	if known > 0 {
 		said += "; " + cloth.Count(known, "photo") + " known already"
+	}
+	if alike != nil {
+		said += "; not stowed: " + strings.Join(alike, "; ")
 	}
 	return said, nil
 }
@@ -383,6 +398,16 @@ func drop(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	defer done()
+	if n := r.FormValue("photo"); n != "" && len(b.photos) > 1 {
+		r.SetPathValue("photo", n)
+		i, err := b.photoOf(r)
+		if err != nil {
+			return answer{}, err
+		}
+		name := b.photos[i].Name
+		b.forget(b.photos[i])
+		return after(b.at(), name+" is thrown away"), b.keep()
+	}
 	s.waiting.drop(b)
 	return after("/", "thrown away; the stash is as it was"), nil
 }
