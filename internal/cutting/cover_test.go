@@ -12,8 +12,7 @@ import (
 )
 
 // requireSound checks everything that must hold of any plan.
-func requireSound(t require.TestingT, wants []Want, stock []cloth.Holding, o Options, c Cover) {
-	o = o.filled()
+func requireSound(t require.TestingT, wants []Want, stock []cloth.Holding, c Cover) {
 	covered, used := make([]int, len(wants)), make([]int, len(stock))
 	for _, r := range c.Ready {
 		s, w := stock[r.Stock], wants[r.Want]
@@ -151,7 +150,7 @@ func TestPlansAreSound(t *testing.T) {
 		o := Options{}
 		c, err := FromStash(wants, stock, o)
 		require.NoError(t, err)
-		requireSound(t, wants, stock, o, c)
+		requireSound(t, wants, stock, c)
 		again, err := FromStash(wants, stock, o)
 		require.NoError(t, err)
 		require.Equal(t, c, again, "two runs differ")
@@ -201,7 +200,7 @@ func TestYieldsOfStrips(t *testing.T) {
 		got, err := FromStash([]Want{c.want}, c.stock, c.o)
 		require.NoError(t, err)
 		require.Equal(t, c.yields, got.Covered[0], c.source)
-		requireSound(t, []Want{c.want}, c.stock, c.o, got)
+		requireSound(t, []Want{c.want}, c.stock, got)
 	}
 }
 
@@ -358,7 +357,7 @@ func TestNoSquareIsCutDownWhereAStripServes(t *testing.T) {
 		more := append(slices.Clone(stock), cloth.Holding{ID: 2, Form: cloth.Square, Count: n, WidthIn: 3.5, LengthIn: 3.5})
 		got, err := FromStash(want, more, Options{})
 		require.NoError(t, err)
-		requireSound(t, want, more, Options{}, got)
+		requireSound(t, want, more, got)
 		require.Len(t, got.Cuts, 1, "%d squares", n)
 		require.Equal(t, 5.0, got.Waste, "%d squares", n)
 		require.Equal(t, 25, got.CutCount, "%d squares", n) // the end, a piece of 15, three slits, five cuts in each of four rows
@@ -375,7 +374,7 @@ func TestNoMoreIsSlitThanIsUsed(t *testing.T) {
 	stock := stripsOf(10, 36)
 	got, err := FromStash(wants, stock, Options{})
 	require.NoError(t, err)
-	requireSound(t, wants, stock, Options{}, got)
+	requireSound(t, wants, stock, got)
 	require.Zero(t, sum(got.Short))
 	largest := 0.0
 	for _, r := range got.Cuts[0].Remains {
@@ -404,7 +403,7 @@ func TestMoreStockIsNoWorse(t *testing.T) {
 		require.NoError(t, err)
 		got, err := FromStash(wants, append(slices.Clone(stock), more...), Options{})
 		require.NoError(t, err)
-		requireSound(t, wants, append(slices.Clone(stock), more...), Options{}, got)
+		requireSound(t, wants, append(slices.Clone(stock), more...), got)
 		a, b := outcomeOf(wants, stock, less), outcomeOf(wants, append(slices.Clone(stock), more...), got)
 		require.GreaterOrEqual(t, a.compare(b, Scraps), 0, "%v with less, %v with more", a, b)
 	}
@@ -470,7 +469,7 @@ func TestClothIsSlitAlongFirst(t *testing.T) {
 	stock := []cloth.Holding{{Form: cloth.Rectangle, Count: 1, WidthIn: 7, LengthIn: 10}}
 	got, err := FromStash(wants, stock, Options{})
 	require.NoError(t, err)
-	requireSound(t, wants, stock, Options{}, got)
+	requireSound(t, wants, stock, got)
 	require.Zero(t, sum(got.Short))
 	require.Equal(t, []float64{3.5, 2, 1.5}, got.Cuts[0].Steps[0].Slit)
 	require.Equal(t, 10.0, got.Cuts[0].Steps[0].Length)

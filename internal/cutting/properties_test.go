@@ -128,7 +128,7 @@ func TestNothingIsCutForNothing(t *testing.T) {
 			o := Options{Prefer: prefer}
 			c, err := FromStash(wants, stock, o)
 			require.NoError(t, err)
-			requireSound(t, wants, stock, o, c)
+			requireSound(t, wants, stock, c)
 			requireShortFirst(t, wants, stock, c)
 			if prefer == Scraps {
 				requireReadyFirst(t, wants, stock, c)
@@ -169,7 +169,7 @@ func TestShortStripsGoFirst(t *testing.T) {
 	c, err := FromStash(wants, stock, Options{})
 	require.NoError(t, err)
 	require.Zero(t, sum(c.Short))
-	requireSound(t, wants, stock, Options{}, c)
+	requireSound(t, wants, stock, c)
 	requireShortFirst(t, wants, stock, c)
 	short, cut := 0, 0
 	for _, s := range stock {
