@@ -161,7 +161,7 @@ func TestNotedFocalLengthIsUsed(t *testing.T) {
 	if testing.Short() {
 		t.Skip("looks three times")
 	}
-	s := scene.Make(cloth.Spread, 2, 7002, scene.Options{Long: 1024})
+	s := scene.Make(cloth.Spread, 3, 7101, scene.Options{Long: 1024, Reference: scene.Always}) // the hardest level is the most aslant
 	lengths := func(focal float64) (out []float64) {
 		pic := opened(t, s.Image, 92)
 		pic.Focal35 = focal
