@@ -14,9 +14,9 @@ const (
 	// leastPatch is the least patch of paper on the ground, in working pixels, that may
 	// be of a card.
 	leastPatch = 160
-	// lighter is how far, in luma, a card lies over the mean about it, lightReach working
-	// pixels to all sides.
-	lighter, lightReach = 0.04, 150
+	// blockSide is the side, working pixels, of the blocks of ground whose lightness
+	// things are held against, and lighter how far, in luma, a card lies over it.
+	blockSide, lighter = 64, 0.04
 	// fillsBox is the share of the smallest rectangle round it that a card fills.
 	fillsBox = 0.8
 	// faintReach is how far beyond a patch of paper the card may reach of which it is
@@ -151,16 +151,16 @@ func faintBox(p *cloth.Picture, parts *raster.Parting, k int32, ground []uint8) 
 
 // sightFaint are the sightings that no region covers: among the patches of paper that the
 // finder saw on the ground, which are small ones and white ones on white, and among what
-// is lighter than what lies about it. Faint is the middle of a rectangle of paper that gives none.
+// is lighter than the ground near it. Faint is the middle of a rectangle of paper that gives none.
 func sightFaint(p *lit, paper, ground []uint8, o *owners, l *plane) (out []*sighting, faint *geom.Point) {
 	if p.W < smallest || p.H < smallest || len(ground) != p.W*p.H {
 		return nil, nil
 	}
 	v := p.luma().V
-	around := p.luma().BoxMean(lightReach).V
+	level := groundLevel(p.luma(), ground)
 	for _, seen := range [2]func(i int) bool{
 		func(i int) bool { return len(paper) > 0 && paper[i] == 255 },
-		func(i int) bool { return v[i] > around[i]+lighter },
+		func(i int) bool { return float64(v[i]) > level(i%p.W, i/p.W)+lighter },
 	} {
 		bare := make([]bool, len(v))
 		for i := range bare {
@@ -177,7 +177,7 @@ func sightFaint(p *lit, paper, ground []uint8, o *owners, l *plane) (out []*sigh
 				continue
 			}
 			isPaper := len(paper) > 0 && paper[t.First] == 255
-			if e, ok := p.traceTint(c); ok {
+			if e, ok := p.traceWhite(c); ok {
 				if s, ok := sight(p, candidate{region: -1, card: isPaper, edges: e}, l); ok {
 					out = append(out, s)
 					continue
@@ -191,8 +191,45 @@ func sightFaint(p *lit, paper, ground []uint8, o *owners, l *plane) (out []*sigh
 	return out, faint
 }
 
-// traceTint draws a white thing to its edges by its tint; false where they are not clear.
-func (p *lit) traceTint(c [4]geom.Point) (edges, bool) {
+// groundLevel is the luma of the ground near a pixel: the median of its block, or
+// of all ground where the block has too little.
+func groundLevel(v *luma, ground []uint8) func(x, y int) float64 {
+	bw, bh := (v.W+blockSide-1)/blockSide, (v.H+blockSide-1)/blockSide
+	of := make([][]float32, bw*bh)
+	var all []float32
+	for y := 0; y < v.H; y += 3 {
+		for x := 0; x < v.W; x += 3 {
+			if k := y*v.W + x; ground[k] == 255 {
+				b := y/blockSide*bw + x/blockSide
+				of[b] = append(of[b], v.V[k])
+				all = append(all, v.V[k])
+			}
+		}
+	}
+	mid := func(f []float32) float64 {
+		slices.Sort(f)
+		return float64(f[len(f)/2])
+	}
+	whole := 1.0
+	if len(all) > 0 {
+		whole = mid(all)
+	}
+	level := make([]float64, bw*bh)
+	for b := range level {
+		level[b] = whole
+		if len(of[b]) > blockSide {
+			level[b] = mid(of[b])
+		}
+	}
+	return func(x, y int) float64 { return level[y/blockSide*bw+x/blockSide] }
+}
+
+// traceWhite draws a white thing to its edges, by its tint where its lightness does not
+// show them; false where they are not clear.
+func (p *lit) traceWhite(c [4]geom.Point) (edges, bool) {
+	if e, ok := p.luma().trace(c, traceReach); ok && e.clear() {
+		return e, true
+	}
 	reach := tintReach * min(c[0].Dist(c[1]), c[1].Dist(c[2]))
 	e, ok := byTint(p.Picture, c, reach).trace(c, reach)
 	return e, ok && e.clear()

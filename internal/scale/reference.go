@@ -148,8 +148,8 @@ func sightings(p *lit, regions []cloth.Region, quads []quad, l *plane) []*sighti
 			continue
 		}
 		e, ok := p.luma().trace(q.c, traceReach)
-		if regions[q.region].Card && !(ok && e.clear()) {
-			e, ok = p.traceTint(q.c)
+		if regions[q.region].Card {
+			e, ok = p.traceWhite(q.c)
 		}
 		if !ok {
 			continue

@@ -3,6 +3,7 @@ package scale
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -194,8 +195,9 @@ func TestWhiteOnWhite(t *testing.T) {
 	require.Equal(t, "3½ square", res.Sizes[0].Cut)
 }
 
-// A small card that the finder saw as paper and took for none is found on the ground, and
-// gives the scale of a board whose squares are all of one size; a button is none.
+// A small card that the finder overlooked, or saw as paper and took for none, is found on
+// the ground, and gives the scale of a board whose squares are all of one size; a button
+// is none.
 func TestOverlookedCard(t *testing.T) {
 	card := white(85.60/25.4, 53.98/25.4, 3.18/25.4)
 	button := white(0.8, 0.8, 0.4)
@@ -205,19 +207,54 @@ func TestOverlookedCard(t *testing.T) {
 		pieces[i].y -= 5
 	}
 	s := shoot(800, 600, 0, 0, 21, plainTable, append(pieces, card, button), 0.01, 5)
-	o := Options{Kind: cloth.Board, Paper: make([]uint8, 800*600)}
-	for i := range 800 * 600 {
+	white := make([]uint8, 800*600)
+	for i := range white {
 		if s.pic.Pix[3*i] > 0.7 {
-			o.Paper[i] = 255
+			white[i] = 255
 		}
 	}
-	res := Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), o)
+	for _, paper := range [][]uint8{nil, white} {
+		res := Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), Options{Kind: cloth.Board, Paper: paper})
+		require.Len(t, res.References, 1, len(paper))
+		require.Equal(t, cloth.IDCard, res.References[0].Kind)
+		require.Equal(t, -1, res.References[0].Region)
+		require.Equal(t, FromCard, res.Reading.From)
+		require.InEpsilon(t, 21, res.Reading.PxPerInch, 0.02)
+		require.Equal(t, "3½ square", res.Sizes[0].Cut)
+	}
+}
+
+// Light cloth all about does not hide a card that is lighter than the ground it lies on.
+func TestOverlookedCardAmongLightCloth(t *testing.T) {
+	card := white(85.60/25.4, 53.98/25.4, 3.18/25.4)
+	card.x, card.y, card.turn = 0, 0, 0
+	pieces := squares(slices.Repeat([]float64{3.5}, 25), 4, 4)
+	pieces = slices.Delete(pieces, 12, 13) // the card lies there
+	for i := range pieces {
+		pieces[i].grey, pieces[i].print, pieces[i].turn = 0.8, 0, 0
+	}
+	s := shoot(800, 600, 0, 0, 25, func(_, _ float64) float64 { return 0.6 }, append(pieces, card), 0.005, 1)
+	res := Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), Options{Kind: cloth.Board})
 	require.Len(t, res.References, 1)
-	require.Equal(t, cloth.IDCard, res.References[0].Kind)
-	require.Equal(t, -1, res.References[0].Region)
 	require.Equal(t, FromCard, res.Reading.From)
-	require.InEpsilon(t, 21, res.Reading.PxPerInch, 0.02)
-	require.Equal(t, "3½ square", res.Sizes[0].Cut)
+	require.InEpsilon(t, 25, res.Reading.PxPerInch, 0.02)
+}
+
+// A camera that leans much makes a small card no rectangle: its edges are looked for
+// farther off than an eighth of its side.
+func TestOverlookedCardAtASlant(t *testing.T) {
+	for seed := range uint64(4) {
+		card := white(85.60/25.4, 53.98/25.4, 3.18/25.4)
+		card.turn = math.Pi / 5 * float64(seed)
+		pieces := squares(slices.Repeat([]float64{3.5}, 6), 6.5, 4)
+		for i := range pieces {
+			pieces[i].y -= 5
+		}
+		s := shoot(800, 600, 0.6, -0.6, 11, plainTable, append(pieces, card), 0.01, seed)
+		res := Measure(s.pic, s.regions(0.3, 2)[:len(pieces)], s.bare(), Options{Kind: cloth.Board})
+		require.Len(t, res.References, 1)
+		require.Equal(t, FromCard, res.Reading.From)
+	}
 }
 
 // A white card on white cloth, told by its tint alone, of which the finder sees a part:
