@@ -7,6 +7,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -161,6 +162,9 @@ func TestPictureShowsWhatWasLeftOut(t *testing.T) {
 	for _, p := range c.places {
 		require.Greater(t, c.left[0].at.Y, p.at.Y+c.side)
 	}
+	require.Regexp(t, `^[A-Z] at \d`, c.left[0].lines[0], "of several photos, which one")
+	one := slices.DeleteFunc(slices.Clone(l.Sheets), func(s cloth.Sheet) bool { return s.Left == nil })[:1]
+	require.Regexp(t, `^at \d`, newContact(NewLook(one, nil, shelf.Options{})).left[0].lines[0], "of one photo, none")
 	m, _ := pictureOf(t, l, paint(l.Sheets))
 	require.Equal(t, threadInk, color.RGBAModel.Convert(m.At(c.left[1].at.X+1, c.left[1].at.Y+c.side/2-c.side/2%14)))
 	for range 40 {
