@@ -135,7 +135,8 @@ func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
 	draw.Draw(out, pixelBox(marginWide, marginWide, a.Top.WidthIn, a.Top.HeightIn, perInch), image.Black, image.Point{}, draw.Src)
 	cloths := a.textures(l, perInch)
 	prints := a.prints()
-	raster.Rows(len(a.Top.Patches), func(lo, hi int) {
+	laid := make([]*image.RGBA, len(a.Top.Patches)) // patches share the pixels of their seams: they are added up afterwards
+	raster.Rows(len(laid), func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			p := a.Top.Patches[i]
 			t := texture{plain: colourOf(inksOf(p.Role)[0].Reads)}
@@ -149,9 +150,12 @@ func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
 				t.plain = quiltPaper
 			}
 			outline := p.Polygon.Map(func(q geom.Point) geom.Point { return q.Add(geom.Point{X: marginWide, Y: marginWide}).Mul(perInch) })
-			t.lay(out, outline, a.angle(p)+float64(a.turn(i))*math.Pi/2, perInch, partOf(i, p.Role))
+			laid[i] = t.lay(out.Rect, outline, a.angle(p)+float64(a.turn(i))*math.Pi/2, perInch, partOf(i, p.Role))
 		}
 	})
+	for _, m := range laid {
+		add(out, m)
+	}
 	for _, t := range l.Touches {
 		a.marked(out, t.A, t.B, perInch)
 	}
@@ -318,12 +322,24 @@ func dotted(h cloth.Holding, perInch float64) *image.RGBA {
 	return out
 }
 
-// lay fills an outline, in pixels of a picture that is black there, with cloth that
-// lies at an angle; which says which part of it. Where the outline is larger than the
+// add adds a picture, black where it shows nothing, to another.
+func add(out, m *image.RGBA) {
+	for y := m.Rect.Min.Y; y < m.Rect.Max.Y; y++ {
+		from := m.Pix[m.PixOffset(m.Rect.Min.X, y):]
+		to := out.Pix[out.PixOffset(m.Rect.Min.X, y):]
+		for k := range 4 * m.Rect.Dx() {
+			to[k] = uint8(min(255, int(to[k])+int(from[k])))
+		}
+	}
+}
+
+// lay is an outline, in pixels of a picture of some bounds, filled with cloth that lies
+// at an angle, on black; which says which part of it. Where the outline is larger than the
 // cloth that is goes on mirrored, so that no edge shows.
-func (t texture) lay(out *image.RGBA, outline geom.Polygon, angle, perInch float64, which uint64) {
+func (t texture) lay(bounds image.Rectangle, outline geom.Polygon, angle, perInch float64, which uint64) *image.RGBA {
 	lo, hi := outline.Bounds()
-	box := image.Rect(int(lo.X), int(lo.Y), int(math.Ceil(hi.X)), int(math.Ceil(hi.Y))).Intersect(out.Rect)
+	box := image.Rect(int(lo.X), int(lo.Y), int(math.Ceil(hi.X)), int(math.Ceil(hi.Y))).Intersect(bounds)
+	out := image.NewRGBA(box)
 	mask := covered(box, outline)
 	at := t.sampler(outline.Centroid(), lo, hi, angle, which)
 	dip := seamWide * perInch
@@ -340,10 +356,11 @@ func (t texture) lay(out *image.RGBA, outline geom.Polygon, angle, perInch float
 			}
 			o := out.PixOffset(x, y)
 			for j, v := range [3]uint8{c.R, c.G, c.B} {
-				out.Pix[o+j] = uint8(min(255, uint32(out.Pix[o+j])+uint32(v)*alpha/255))
+				out.Pix[o+j] = uint8(uint32(v) * alpha / 255)
 			}
 		}
 	}
+	return out
 }
 
 // sampler gives the colour of the cloth at places of a patch between lo and hi.
