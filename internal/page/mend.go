@@ -77,20 +77,28 @@ type (
 // kinds are how cloth may lie.
 var kinds = []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
 
+// lookedPhoto is the photo of a batch that a path names, looked at, the batch locked
+// until done.
+func (s *Server) lookedPhoto(r *http.Request) (b *batch, i int, done func(), err error) {
+	if b, done, err = s.batchOf(r); err != nil {
+		return nil, 0, nil, err
+	}
+	if i, err = b.photoOf(r); err == nil {
+		err = s.lookAt(r, b, i)
+	}
+	if err != nil {
+		done()
+	}
+	return b, i, done, err
+}
+
 // mendPage shows a photo with what was found in it, what is doubted first.
 func mendPage(s *Server, r *http.Request) (answer, error) {
-	b, done, err := s.batchOf(r)
+	b, i, done, err := s.lookedPhoto(r)
 	if err != nil {
 		return answer{}, err
 	}
 	defer done()
-	i, err := b.photoOf(r)
-	if err == nil {
-		err = s.lookAt(r, b, i)
-	}
-	if err != nil {
-		return answer{}, err
-	}
 	p := b.photos[i]
 	v := mendView{Number: p.Number, At: b.photoAt(i), Say: b.photoAt(i) + "/say?shape=" + strconv.Itoa(p.Shape), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
 	total, unseen := 0, false
@@ -268,18 +276,11 @@ func readPoints(text string) (geom.Polygon, error) {
 // say takes what you say of a photo, and looks at it again where that changes what is
 // seen.
 func say(s *Server, r *http.Request) (answer, error) {
-	b, done, err := s.batchOf(r)
+	b, i, done, err := s.lookedPhoto(r)
 	if err != nil {
 		return answer{}, err
 	}
 	defer done()
-	i, err := b.photoOf(r)
-	if err == nil {
-		err = s.lookAt(r, b, i)
-	}
-	if err != nil {
-		return answer{}, err
-	}
 	p := b.photos[i]
 	if seen := r.URL.Query().Get("shape"); seen != "" && seen != strconv.Itoa(p.Shape) {
 		return answer{}, fault.Usage(p.Name, "its pieces lie otherwise by now: it was mended in another place", "open it again, and say it of the pieces as they lie now")
