@@ -71,3 +71,24 @@ func TestAMendedLook(t *testing.T) {
 	point.Settle(s)
 	require.Equal(t, s.Pieces[0].Polygon, point.Drawn[0], "a place becomes what was found there")
 }
+
+// What cannot be drawn, split or joined is refused, and nothing of it is said.
+func TestWhatCannotBeMended(t *testing.T) {
+	s := mendable()
+	var m Mend
+	for _, line := range [][2]geom.Point{{{X: 1, Y: 1}, {X: 2, Y: 1}}, {{X: 9, Y: 0}, {X: 9, Y: 150}}, {{X: 60, Y: 0}, {X: 60, Y: 150}}, {{X: 5, Y: 5}, {X: 5, Y: 5}}} {
+		require.Error(t, m.Split(s, 0, line[0], line[1]), "%v leaves one side empty", line)
+	}
+	far := mendable()
+	far.Pieces[2].Polygon = box(340, 10, 50, 100)
+	require.ErrorContains(t, m.Merge(far, []int{0, 2}), "lie apart")
+	require.ErrorContains(t, m.Merge(s, []int{0}), "cannot be merged")
+	require.ErrorContains(t, m.Draw(s, geom.Polygon{{X: 401, Y: 1}}), "outside the photo")
+	require.ErrorContains(t, m.Reshape(s, 0, box(0, 0, 5, 5)[:2]), "2 corners")
+	require.ErrorContains(t, m.Draw(s, geom.Polygon{{X: 10, Y: 10}, {X: 90, Y: 90}, {X: 90, Y: 10}, {X: 10, Y: 90}}), "crosses itself")
+	require.Zero(t, m)
+
+	require.NoError(t, m.Merge(s, []int{0, 1}))
+	require.Len(t, m.Drawn, 2)
+	require.InDelta(t, 102*100, m.Drawn[0].Area(), 1)
+}

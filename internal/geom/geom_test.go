@@ -145,3 +145,22 @@ func TestAbout(t *testing.T) {
 	require.Equal(t, Polygon{{X: 1, Y: 0}, {X: 5, Y: 0}, {X: 5, Y: 4}, {X: 1, Y: 4}}, g.About(2))
 	require.Equal(t, Polygon{{X: 2, Y: 1}, {X: 4, Y: 1}, {X: 4, Y: 3}, {X: 2, Y: 3}}, g, "g stays")
 }
+
+func TestPartsOfOneThingAreJoined(t *testing.T) {
+	square := func(x float64) Polygon { return Polygon{{X: x}, {X: x + 10}, {X: x + 10, Y: 10}, {X: x, Y: 10}} }
+	whole, ok := Join([]Polygon{square(0), square(11)})
+	require.True(t, ok)
+	require.InDelta(t, 210, whole.Area(), 1e-9)
+	_, ok = Join([]Polygon{square(0), square(40)})
+	require.False(t, ok, "they lie apart")
+	_, ok = Join(nil)
+	require.False(t, ok)
+}
+
+func TestTheSidesOfALineMakeTheWhole(t *testing.T) {
+	square := Polygon{{}, {X: 10}, {X: 10, Y: 10}, {Y: 10}}
+	l := LineThrough(Point{X: 3, Y: -1}, Point{X: 3, Y: 11})
+	one, other := square.Side(l, 1), square.Side(l, -1)
+	require.InDelta(t, 100, one.Area()+other.Area(), 1e-9)
+	require.InDelta(t, 30, min(one.Area(), other.Area()), 1e-9)
+}

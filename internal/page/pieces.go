@@ -193,12 +193,8 @@ func viewOf(p desk.PhotoPieces, id int64) (v photoView, ok bool) {
 		if len(x.Outline) < 3 {
 			continue
 		}
-		var points []string
-		for _, q := range x.Outline {
-			points = append(points, fmt.Sprintf("%.1f,%.1f", q.X, q.Y))
-		}
 		at := x.Outline.Centroid()
-		v.Pieces = append(v.Pieces, onPhoto{tile: tileOf(x), Points: strings.Join(points, " "), Here: x.ID == id, X: at.X, Y: at.Y})
+		v.Pieces = append(v.Pieces, onPhoto{tile: tileOf(x), Points: points(x.Outline), Here: x.ID == id, X: at.X, Y: at.Y})
 		if x.ID == id {
 			box = around(x.Outline, box[1])
 		}

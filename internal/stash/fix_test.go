@@ -376,3 +376,27 @@ func TestWhatYouSayIsDrawnSo(t *testing.T) {
 		require.NoError(t, err)
 	}
 }
+
+// What is said of a photo before it comes in holds of its pieces, and when it is looked
+// at again.
+func TestSaidBeforeItCameIn(t *testing.T) {
+	s := open(t, t.TempDir())
+	p := photo("a.jpg", squares(3)...)
+	p.Said = []Said{
+		{Outline: p.Sheet.Pieces[0].Polygon, Correction: Correction{Family: cloth.Teal}},
+		{Outline: p.Sheet.Pieces[1].Polygon, Correction: Correction{NotAPiece: true}},
+	}
+	hash := stow(t, s, p).Hash
+	for range 2 {
+		held := holdings(t, s, Filter{})
+		require.Len(t, held, 2)
+		require.Equal(t, cloth.Teal, held[0].Family)
+		_, err := relook(s, hash, p.Sheet)
+		require.NoError(t, err)
+	}
+	bad := photo("b.jpg", squares(1)...)
+	bad.Said = []Said{{Outline: bad.Sheet.Pieces[0].Polygon, Correction: Correction{Split: 1}}}
+	_, err := s.Stow(ctx, bad)
+	require.ErrorIs(t, err, ErrRefused)
+	require.Len(t, holdings(t, s, Filter{}), 2, "what cannot be said brings nothing in")
+}
