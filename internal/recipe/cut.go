@@ -62,7 +62,7 @@ func (r *Recipe) Cuts(blocks []Stand, c Method) []Lot {
 			continue
 		}
 		cell := r.WidthIn / float64(b.Columns)
-		for _, a := range b.alike() {
+		for _, a := range together(b.alike()) {
 			p.cutUnits(a, cell, blocks[i], c)
 		}
 	}
@@ -102,12 +102,33 @@ func (u Unit) anywhere() (_ Unit, onSide int) {
 type alike struct {
 	unit          Unit
 	count, onSide int
+	apart         int // matching sets that they are in, as many in each; 0: none
+}
+
+// together puts units alike of several matching sets together, where as many are in
+// each.
+func together(all []alike) (out []alike) {
+	for _, a := range all {
+		if a.unit.Matched != nil {
+			a.apart = 1
+		}
+		i := slices.IndexFunc(out, func(o alike) bool {
+			o.unit.Matched = a.unit.Matched
+			return a.apart > 0 && o.apart > 0 && o.count == o.apart*a.count && o.unit.same(a.unit)
+		})
+		if i < 0 {
+			out = append(out, a)
+			continue
+		}
+		out[i].count, out[i].onSide, out[i].apart = out[i].count+a.count, out[i].onSide+a.onSide, out[i].apart+1
+	}
+	return out
 }
 
 func (u Unit) same(v Unit) bool {
 	return u.Make == v.Make && u.Wide == v.Wide && u.High == v.High && u.AtATime == v.AtATime &&
 		u.Corners == v.Corners && u.Centre == v.Centre && u.Log == v.Log && u.Rounds == v.Rounds &&
-		slices.Equal(u.Roles, v.Roles)
+		slices.Equal(u.Roles, v.Roles) && slices.Equal(u.Matched, v.Matched)
 }
 
 // pile gathers cuts, those alike together.

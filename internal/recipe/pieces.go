@@ -12,6 +12,7 @@ type CutPiece struct {
 	Role              Role
 	WidthIn, LengthIn float64 // as cut, WidthIn ≤ LengthIn, inches
 	Patches           []int   // of the layout
+	Set               int     // all of a set come from one print; numbered from 1, 0 for none
 }
 
 // Pieces are the cut pieces of all patches of a layout but borders and sashing that
@@ -21,7 +22,9 @@ type CutPiece struct {
 // are not there.
 func (r *Recipe) Pieces(l Layout, c Method) []CutPiece {
 	p := pieces{system: c.System}
-	type kind struct{ block, alike int }
+	type kind struct{ block, alike, stand int }
+	type matched struct{ stand, set int }
+	setAt := map[matched]int{}
 	units := map[kind][]int{} // the first patch of each
 	var order []kind
 	var alikes [][]alike
@@ -37,7 +40,10 @@ func (r *Recipe) Pieces(l Layout, c Method) []CutPiece {
 			continue
 		}
 		u, _ := r.Blocks[patch.Of].Units[patch.Unit].anywhere()
-		k := kind{patch.Of, slices.IndexFunc(alikes[patch.Of], func(a alike) bool { return a.unit.same(u) })}
+		k := kind{block: patch.Of, alike: slices.IndexFunc(alikes[patch.Of], func(a alike) bool { return a.unit.same(u) })}
+		if u.Matched != nil { // what matches is in one block
+			k.stand = patch.Block
+		}
 		if units[k] == nil {
 			order = append(order, k)
 		}
@@ -45,14 +51,22 @@ func (r *Recipe) Pieces(l Layout, c Method) []CutPiece {
 	}
 	for _, k := range order {
 		cell := r.WidthIn / float64(r.Blocks[k.block].Columns)
-		p.units(alikes[k.block][k.alike].unit, units[k], cell)
+		u := alikes[k.block][k.alike].unit.numbered(0)
+		for i := range u.Matched {
+			m := matched{k.stand, u.Matched[i].Set}
+			if setAt[m] == 0 {
+				setAt[m] = len(setAt) + 1
+			}
+			u.Matched[i].Set = setAt[m]
+		}
+		p.units(u, units[k], cell)
 	}
 	side, _ := p.system.SideTriangle(r.WidthIn)
-	p.split(r.Setting.Fill, side, p.sides, 4)
+	p.split(r.Setting.Fill, 0, side, p.sides, 4)
 	corner, _ := p.system.CornerTriangle(r.WidthIn)
-	p.split(r.Setting.Fill, corner, p.corners, 2)
+	p.split(r.Setting.Fill, 0, corner, p.corners, 2)
 	half, _ := p.system.SideTriangle(r.Sashing.WidthIn)
-	p.split(r.Sashing.Cornerstone, half, p.halfStones, 4)
+	p.split(r.Sashing.Cornerstone, 0, half, p.halfStones, 4)
 	return p.out
 }
 
@@ -62,8 +76,8 @@ type pieces struct {
 	sides, corners, halfStones []int
 }
 
-func (p *pieces) add(role Role, w, h float64, patches ...int) {
-	p.out = append(p.out, CutPiece{Role: role, WidthIn: min(w, h), LengthIn: max(w, h), Patches: patches})
+func (p *pieces) add(role Role, set int, w, h float64, patches ...int) {
+	p.out = append(p.out, CutPiece{Role: role, Set: set, WidthIn: min(w, h), LengthIn: max(w, h), Patches: patches})
 }
 
 // plain is a side as cut for a finished one.
@@ -93,12 +107,12 @@ func (p *pieces) single(r *Recipe, l Layout, i int, wof float64) {
 			p.halfStones = append(p.halfStones, i)
 			return
 		}
-		p.add(patch.Role, p.plain(r.Sashing.WidthIn), p.plain(r.Sashing.WidthIn), i)
+		p.add(patch.Role, 0, p.plain(r.Sashing.WidthIn), p.plain(r.Sashing.WidthIn), i)
 	case PlainSquare, InSashing:
 		a, b := patch.Polygon[0], patch.Polygon[1]
 		w, h := p.plain(a.Dist(b)), p.plain(b.Dist(patch.Polygon[2]))
 		if max(w, h) <= wof {
-			p.add(patch.Role, w, h, i)
+			p.add(patch.Role, 0, w, h, i)
 		}
 	}
 }
@@ -128,7 +142,7 @@ func (p *pieces) units(u Unit, first []int, cell float64) {
 						patches = append(patches, units[g.unit]+g.patch)
 					}
 				}
-				p.add(it.role, it.w, it.h, patches...)
+				p.add(it.role, u.setOf(it.role), it.w, it.h, patches...)
 			}
 		}
 	}
@@ -140,15 +154,15 @@ func (p *pieces) units(u Unit, first []int, cell float64) {
 					triangles = append(triangles, one+gives[0].patch)
 				}
 			}
-			p.split(it.role, it.w, triangles, it.loose)
+			p.split(it.role, u.setOf(it.role), it.w, triangles, it.loose)
 		}
 	}
 }
 
 // split adds squares of which each gives so many triangles.
-func (p *pieces) split(role Role, square float64, triangles []int, each int) {
+func (p *pieces) split(role Role, inSet int, square float64, triangles []int, each int) {
 	for _, set := range sets(triangles, each) {
-		p.add(role, square, square, set...)
+		p.add(role, inSet, square, square, set...)
 	}
 }
 

@@ -89,7 +89,18 @@ func build(f fileText) (*Recipe, error) {
 	if err := rd.setting(r, f.Setting); err != nil {
 		return nil, err
 	}
-	return r, rd.surrounds(r, f)
+	if err := rd.surrounds(r, f); err != nil {
+		return nil, err
+	}
+	var blocks []*Block
+	for i := range r.Blocks {
+		blocks = append(blocks, &r.Blocks[i])
+	}
+	if _, err := rd.matching("matching", f.Matching, blocks...); err != nil {
+		return nil, err
+	}
+	r.MayMatch, err = rd.matching("may_match", f.MayMatch)
+	return r, err
 }
 
 // shortTexts refuses names and a description longer than a page has room for.
@@ -225,15 +236,21 @@ func (rd reader) block(name string, grid []int, patches []patchText, inside []st
 			if err := cover.lay(where, at[1]-1, at[0]-1, w, h); err != nil {
 				return b, err
 			}
+			sets := lastSet(b.Units)
 			for _, u := range units {
-				b.Units = append(b.Units, u.turned(turn, wide, high).moved(at[1]-1, at[0]-1))
+				b.Units = append(b.Units, u.turned(turn, wide, high).moved(at[1]-1, at[0]-1).numbered(sets))
 			}
 			if len(b.Units) > maxPlaces {
 				return b, fault.New("", fmt.Sprintf("%s has more than %d patches", name, maxPlaces), "make it simpler")
 			}
 		}
 	}
-	return b, cover.whole()
+	if err := cover.whole(); err != nil || len(inside) == 0 {
+		return b, err
+	}
+	part := inside[len(inside)-1]
+	_, err := rd.matching(part+": matching", rd.parts[part].Matching, &b)
+	return b, err
 }
 
 // place reads row, column and turn; the turn is given in quarters.

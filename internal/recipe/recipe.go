@@ -26,6 +26,10 @@
 //	at_a_time = 4
 //	roles = ["background", "points"]
 //
+// matching = ["points"], above the tables or in a [part.NAME], says that all patches of
+// a role come from one print: those in one block, or in one part where it is placed.
+// may_match names roles of which they do where that is asked for (Match).
+//
 // make is one of the techniques below; without it a patch is plain. A [part.NAME]
 // has a grid and patches of its own and is placed by part = "NAME", turned or
 // not. [setting] takes kind (straight, on-point, shifted), alternate ("plain" or
@@ -58,6 +62,9 @@ type Recipe struct {
 	Borders []Border // innermost first
 	Binding Binding
 	Backing Backing
+	// MayMatch are the roles of which the patches in a block come from one print where
+	// that is asked for; those that always do are in Blocks.
+	MayMatch []Role
 }
 
 // Resize is the recipe with a block of another finished width, inches; sashing and
@@ -95,6 +102,8 @@ type Unit struct {
 	Corners [4]Corner
 	// Centre, Log and Rounds size a log cabin or courthouse steps, in cells.
 	Centre, Log, Rounds int
+	// Matched are the sets that its patches belong to, by role.
+	Matched []Matched
 }
 
 // Corner is a square sewn across a corner of a patch and flipped over it.

@@ -163,18 +163,25 @@ func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
 	}
 	onSide := a.onSide*(stand.Count-stand.OnSide) + (a.count-a.onSide)*stand.OnSide
 	set, from := a.unit.supplies(s, cell)
-	sets := ceilDiv(n, set)
+	sets, groups := ceilDiv(n, set), 1
+	if a.apart > 0 { // each matching set by itself
+		groups = a.apart * stand.Count
+		sets = groups * ceilDiv(n/groups, set)
+	}
 	for _, it := range from {
 		lot := Lot{Role: it.role, WidthIn: it.w, LengthIn: it.h, Count: sets * len(it.gives)}
 		steps := []Why{why}
-		if set > 1 {
+		switch {
+		case groups > 1 && set > 1:
+			steps = append(steps, Why{Text: fmt.Sprintf("%d sets that match, %d at a time in each: %s; %d × %d = %d", groups, set, dividedUp(n/groups, set), groups, sets/groups, sets)})
+		case set > 1:
 			steps = append(steps, Why{Text: fmt.Sprintf("%d at a time: %s %s", set, dividedUp(n, set), cloth.Plural(sets, "set"))})
 		}
 		number := cloth.Count(len(it.gives), it.each)
 		switch {
 		case it.loose > 0:
-			lot.Split, lot.Count = Twice, ceilDiv(lot.Count, it.loose)
-			steps = append(steps, Why{Text: fmt.Sprintf("%d × %s, %d a square: %s", n, number, it.loose, dividedUp(n*len(it.gives), it.loose))})
+			lot.Split, lot.Count = Twice, groups*ceilDiv(lot.Count/groups, it.loose)
+			steps = append(steps, Why{Text: fmt.Sprintf("%d × %s, %d a square: %s", n/groups, number, it.loose, dividedUp(n/groups*len(it.gives), it.loose))})
 		case it.each != "":
 			steps = append(steps, Why{Text: fmt.Sprintf("%d × %s = %d", sets, number, lot.Count)})
 		}

@@ -29,11 +29,16 @@ type fileText struct {
 	Border  []borderText        `toml:"border"`
 	Binding bindingText         `toml:"binding"`
 	Backing backingText         `toml:"backing"`
+	// The roles of which all patches in a block come from one print: always, or where
+	// that is asked for.
+	Matching []string `toml:"matching"`
+	MayMatch []string `toml:"may_match"`
 }
 
 type partText struct {
-	Grid  []int       `toml:"grid"`
-	Patch []patchText `toml:"patch"`
+	Grid     []int       `toml:"grid"`
+	Patch    []patchText `toml:"patch"`
+	Matching []string    `toml:"matching"`
 }
 
 type patchText struct {
