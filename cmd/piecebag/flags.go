@@ -289,7 +289,7 @@ var (
 	openEnd    = regexp.MustCompile(`[,x×*]$`)
 	numberWord = regexp.MustCompile(`^[\d.⅛¼⅜½⅝¾⅞]`)
 	fraction   = regexp.MustCompile(`^(?:\d{1,3}[/⁄]\d{1,3}|[⅛¼⅜½⅝¾⅞])(?:in|"|″|cm|mm)?(?:[x×*,].*)?$`)
-	unitWord   = regexp.MustCompile(`(?i)^(?:in|inch|inches|cm|mm|g|kg|oz|lb)(?:[x×*,].*)?$`)
+	unitWord   = regexp.MustCompile(`(?i)^(?:in|inch|inches|cm|mm|m|yds?|yards?|metres?|meters?|g|kg|oz|lb)(?:[x×*,].*)?$`)
 	crossWord  = regexp.MustCompile(`(?i)^[x×*][\d.,/⁄⅛¼⅜½⅝¾⅞]*(?:in|"|″|cm|mm)?$`)
 )
 

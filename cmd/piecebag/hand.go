@@ -26,19 +26,31 @@ func newAdd(l *line) *cobra.Command {
 		Long: `Add puts into the stash what no photo shows: a number of equal pieces, or cloth by
 weight. A FORM is square, rectangle, strip or odd. Without one, a piece with a length
 is a strip and any other a square. The weight gives an area: cloth counts as 150 g a
-square metre unless you set the weight of yours (see 'piecebag set --help').`,
+square metre unless you set the weight of yours (see 'piecebag set --help').
+
+The trade's words are read too: fat quarter, fat eighth, long quarter, half a yard,
+½ metre, charm square, precut 2½-inch strips, 2½ strip width of fabric. A length in
+yards or metres is cloth of the whole width. What a word is counted as is said; where
+your cloth is wider or narrower, write its size.`,
 		Example: `  piecebag add 12 --family blue --value dark --cut 2½
   piecebag add strip 2½ x 18 --family green
+  piecebag add 3 fat quarters --family teal
+  piecebag add 40 precut 2½-inch strips
+  piecebag add half a yard --family white
   piecebag add 3 rectangles 2½ x 4½ --bin 'sea greens'
   piecebag add --weight 350g --family brown`,
 		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (c stash.Change, err error) {
-			if ask.Holding, err = readHolding(args, &f); err != nil {
+			as := ""
+			if ask.Holding, as, err = readHolding(args, &f); err != nil {
 				return c, err
 			}
 			if ask.Grams > 0 && (ask.Holding.WidthIn > 0 || len(args) > 0) {
 				return c, fault.Usage("", "--weight is for cloth without pieces, and a number or a size is given too", "leave one of them off")
 			}
-			return d.Add(ctx, ask)
+			if c, err = d.Add(ctx, ask); err == nil && as != "" {
+				l.note(as)
+			}
+			return c, err
 		}),
 	}
 	f.define(cmd, "family", "value", "bin", "cut", "as", "basket", "print")
@@ -49,59 +61,32 @@ square metre unless you set the weight of yours (see 'piecebag set --help').`,
 
 const addRemedy = "write it as 'piecebag add 12 --cut 2½', 'piecebag add strip 2½ x 18' or 'piecebag add --weight 350g'"
 
-// readHolding reads [COUNT] [FORM] [WIDTH [x LENGTH]] and the flags.
-func readHolding(args []string, f *whichFlags) (cloth.Holding, error) {
-	h := cloth.Holding{Form: f.Form, WidthIn: f.Cut, Family: f.Family, Value: f.Value, Bin: f.Bin, Print: f.Print, Basket: f.Basket}
-	rest := args
-	if len(rest) > 0 {
-		// A lone number that no form follows is a count where the size is a flag.
-		if n, ok := readCount(rest[0], 1); ok && (len(rest) == 1 || !sizeBegins(rest[1])) {
-			h.Count, rest = n, rest[1:]
-		}
+// readHolding reads the words of add and its flags; as says how a word of the trade is
+// counted.
+func readHolding(args []string, f *whichFlags) (h cloth.Holding, as string, err error) {
+	h = cloth.Holding{Form: f.Form, WidthIn: f.Cut, Family: f.Family, Value: f.Value, Bin: f.Bin, Print: f.Print, Basket: f.Basket}
+	if len(args) == 0 {
+		return h, "", nil
 	}
-	if len(rest) > 0 {
-		if form, err := desk.ReadForm(rest[0]); err == nil {
-			if h.Form != "" && h.Form != form {
-				return h, fault.Usage(rest[0], "--as says another form", "leave one of them off")
-			}
-			h.Form, rest = form, rest[1:]
-		}
+	text := strings.Join(args, " ") // as many words as the shell made of it
+	said, err := desk.ReadSaid(text, cloth.Inches)
+	switch _, number := strconv.Atoi(text); {
+	case number == nil && said.Count == 0:
+		return h, "", fault.Usage("", text+": this is not a number of pieces", addRemedy)
+	case err != nil && len(args) == 1:
+		return h, "", fault.Usage("", text+": this is not a number of pieces, a form or a size", addRemedy)
+	case err != nil:
+		return h, "", err
+	case h.Form != "" && said.Form != "" && h.Form != said.Form:
+		return h, "", fault.Usage(text, "--as says another form", "leave one of them off")
+	case f.Cut > 0 && said.WidthIn > 0:
+		return h, "", fault.Usage("", "the size is given twice: --cut gives it too", "leave one of them off")
 	}
-	if len(rest) > 0 && len(rest) == len(args) && !startsSize(rest[0]) {
-		reason := rest[0] + ": this is not a number of pieces, a form or a size"
-		if _, err := strconv.Atoi(rest[0]); err == nil {
-			reason = rest[0] + ": this is not a number of pieces"
-		}
-		return h, fault.Usage("", reason, addRemedy)
+	h.Count, h.Form = said.Count, cmp.Or(h.Form, said.Form)
+	if said.WidthIn > 0 {
+		h.WidthIn, h.LengthIn = said.WidthIn, said.LengthIn
 	}
-	if len(rest) == 0 {
-		return h, nil
-	}
-	text := strings.Join(rest, " ") // as many words as the shell made of it
-	sides, err := cloth.ParseSides(text, cloth.Inches)
-	switch {
-	case err != nil || len(sides) > 2 || slices.Min(sides) < desk.LeastCut || slices.Max(sides) > farthest:
-		return h, fault.Usage(text, "this is not a size", "write it as 2½, 2½ x 18 or 6 x 45cm")
-	case f.Cut > 0:
-		return h, fault.Usage("", "the size is given twice: --cut gives it too", "leave one of them off")
-	case len(sides) == 2:
-		h.LengthIn = sides[1]
-	}
-	h.WidthIn = sides[0]
-	return h, nil
-}
-
-// startsSize says whether a size may begin with a word.
-func startsSize(s string) bool {
-	first, _, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
-	in, err := cloth.ParseLength(first)
-	return err == nil && in >= desk.LeastCut
-}
-
-// sizeBegins says whether a word goes on with the size that the one before it
-// began: the x between two lengths, or the fraction of 2 1/2.
-func sizeBegins(s string) bool {
-	return s == "x" || s == "×" || strings.Contains(s, "/")
+	return h, said.As, nil
 }
 
 func newUse(l *line) *cobra.Command {

@@ -77,8 +77,11 @@ width and length of each leftover; of an odd piece, those of the largest rectang
 in it. Cloth is worth what it measures when it is sewn, so of two ways that use it
 all the one with the larger pieces is better. Cloth of a size whose bin of that
 colour is thin is worth more, up to twice as much. Strips as long as the cloth, 12
-inches or more, are cut where --strips names their widths or their bin is thin.`,
+inches or more, are cut where --strips names their widths or their bin is thin. The
+trade's words are read too, and what they are counted as is said: 2 fat quarters,
+half a yard, 10-inch square.`,
 		Example: `  piecebag leftovers 18x22 --family blue --value dark
+  piecebag leftovers 2 fat quarters 7½x9
   piecebag leftovers 11x42 7½x9 --cuts 1½,2½,5
   piecebag leftovers 11x42 --strips 2½`,
 		Args: atLeastOne("no leftover is given", "write its width and length, e.g. piecebag leftovers 18x22"),
@@ -89,12 +92,12 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 				return a, err
 			}
 			text := strings.Join(args, " ")
-			sizes, err := cloth.ParseSizes(text, unit)
+			sizes, as, err := cloth.ParseSizes(text, unit)
 			switch {
 			case errors.Is(err, cloth.ErrUnit):
 				err = fault.Usage(text, noUnit, unitRemedy)
 			case err != nil:
-				err = fault.Usage(text, "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm")
+				err = fault.Usage(text, "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm, or a word such as fat quarter")
 			default:
 				err = lengths.read(unit)
 			}
@@ -105,6 +108,7 @@ inches or more, are cut where --strips names their widths or their bin is thin.`
 				each.W, each.L = s[0], s[1]
 				ask.Cloths = append(ask.Cloths, each)
 			}
+			ask.As = as
 			if c.Leftovers, err = d.Leftovers(ctx, ask); errors.Is(err, desk.ErrTooLarge) {
 				err = fault.Of(err).Named(text)
 			}

@@ -49,21 +49,32 @@ const lengthText = `(?:` +
 	`(?:(\d{1,4})(?:\s+|\s*-\s*))?(\d{1,3})\s*[/⁄]\s*(\d{1,3})` + // 1, 2, 3: n a/b
 	`|(\d{1,4})?\s*([⅛¼⅜½⅝¾⅞])` + // 4, 5: n½
 	`|(\d{0,4}[.,]\d{1,4}|\d{1,4})` + // 6: decimal
-	`)(?:\s*("|″|”|''|inches|inch|in\.|in|mm|cm))?` // 7
+	`)(?:[\s-]*("|″|”|''|inches|inch|in\.|in|mm|cm|` + longUnits + `|yds?|m))?` // 7
+
+// longUnits are those that may be written with a word for the number: half a yard.
+const longUnits = `yards?|metres?|meters?`
+
+// wordText is such a length.
+const wordText = `(?:(?:an?|one)\s+)?(?:(whole|half|quarter|eighth|three[\s-]quarters?)[\s-]+(?:of\s+)?(?:an?\s+)?)?(` + longUnits + `)`
 
 var (
 	lengthForm = regexp.MustCompile(`^` + lengthText + `$`)
-	sizeForm   = regexp.MustCompile(`^[\s,]*(` + lengthText + `)` + crossText + `(` + lengthText + `)(?:[\s,]+|$)`)
+	wordForm   = regexp.MustCompile(`^` + wordText + `$`)
+	widthForm  = regexp.MustCompile(`^` + widthText + `$`)
 	crossForm  = regexp.MustCompile(crossText)
-	metricForm = regexp.MustCompile(`(?i)[\d⅛¼⅜½⅝¾⅞]\s*(?:mm|cm)`)
+	metricForm = regexp.MustCompile(`(?i)[\d⅛¼⅜½⅝¾⅞][\s-]*(?:mm|cm|m\b)|\bmet(?:re|er)s?\b`)
 )
+
+// parts are the words for parts of a yard or a metre.
+var parts = map[string]float64{"": 1, "whole": 1, "half": 0.5, "quarter": 0.25, "eighth": 0.125, "three": 0.75}
 
 // crossText stands between the two sides of a size.
 const crossText = `\s*(?:[x×*]|by)\s*`
 
 // ParseLength reads a length as quilters write it and gives inches, above 0:
 // 2½, 2 1/2, 2-1/2, 2.5, 2,5, ½, with no unit or one of ", ″, in, inch,
-// inches, cm and mm. The error names the text and the forms that are read.
+// inches, cm, mm, yd, yard, m and metre; half a yard; width of fabric, which is
+// UsableWidth. The error names the text and the forms that are read.
 func ParseLength(s string) (float64, error) {
 	in, err := ParseLengths([]string{s}, Inches)
 	if err != nil {
@@ -112,9 +123,17 @@ func ParseLengths(texts []string, bare Unit) ([]float64, error) {
 }
 
 // parseNumber reads a length as it stands: a number above 0, and "in", "cm",
-// "mm" or, where it names none, "".
+// "mm" or, where it names none, "". Yards are given as inches, metres as centimetres.
 func parseNumber(s string) (float64, Unit, error) {
-	m := lengthForm.FindStringSubmatch(strings.ToLower(strings.TrimSpace(s)))
+	text := strings.ToLower(strings.TrimSpace(s))
+	if widthForm.MatchString(text) {
+		return UsableWidth, Inches, nil
+	}
+	if m := wordForm.FindStringSubmatch(text); m != nil {
+		word, _, _ := strings.Cut(strings.ReplaceAll(m[1], "-", " "), " ")
+		return long(parts[word], m[2])
+	}
+	m := lengthForm.FindStringSubmatch(text)
 	if m == nil {
 		return 0, "", lengthError(s)
 	}
@@ -143,40 +162,30 @@ func parseNumber(s string) (float64, Unit, error) {
 	if !(v > 0) {
 		return 0, "", lengthError(s)
 	}
-	switch m[7] {
-	case "", "mm", "cm":
-		return v, Unit(m[7]), nil
+	return long(v, m[7])
+}
+
+// long is a length in a unit as it was written.
+func long(v float64, unit string) (float64, Unit, error) {
+	switch {
+	case unit == "", unit == "mm", unit == "cm":
+		return v, Unit(unit), nil
+	case unit[0] == 'y':
+		return v * yardIn, Inches, nil
+	case unit[0] == 'm':
+		return v * 100, Centimetres, nil
 	}
 	return v, Inches, nil
 }
+
+// yardIn is a yard in inches.
+const yardIn = 36
 
 // ParseSides reads a size of one side or more, with x, ×, * or by between, as
 // ParseLengths does.
 func ParseSides(s string, bare Unit) ([]float64, error) {
 	return ParseLengths(crossForm.Split(strings.ToLower(strings.TrimSpace(s)), -1), bare)
 }
-
-// ParseSizes reads sizes of two sides, one after another: 11x42 7½ x 9. The error
-// names what is left when no further size begins.
-func ParseSizes(s string, bare Unit) ([][2]float64, error) {
-	var out [][2]float64
-	for rest := strings.ToLower(strings.TrimSpace(s)); rest != ""; {
-		m := sizeForm.FindStringSubmatch(rest)
-		if m == nil {
-			return nil, fmt.Errorf("%q is no width and length", rest)
-		}
-		sides, err := ParseLengths([]string{m[1], m[1+sizeGroups]}, bare)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, [2]float64{sides[0], sides[1]})
-		rest = rest[len(m[0]):]
-	}
-	return out, nil
-}
-
-// sizeGroups is how many groups of sizeForm a side takes.
-const sizeGroups = 8
 
 // IsMetric says whether a text of lengths names centimetres or millimetres.
 func IsMetric(s string) bool { return metricForm.MatchString(s) }

@@ -25,7 +25,8 @@ func TestParseLength(t *testing.T) {
 		require.NoError(t, err, s)
 		require.InDelta(t, 2.5, got, 1e-12, s)
 	}
-	for s, want := range map[string]float64{"½": 0.5, "⅞": 0.875, ".5": 0.5, "7/8": 0.875, "40": 40, "6cm": 6 / 2.54, "25.4mm": 1} {
+	for s, want := range map[string]float64{"½": 0.5, "⅞": 0.875, ".5": 0.5, "7/8": 0.875, "40": 40, "6cm": 6 / 2.54, "25.4mm": 1, "2½-inch": 2.5, "1 yd": 36, "⅜ yard": 13.5, "1 1/4 yds": 45, "0.75yd": 27, "half a yard": 18, "half yard": 18, "a yard": 36, "three-quarter yard": 27,
+		"eighth of a yard": 4.5, "½ metre": 50 / 2.54, "half a meter": 50 / 2.54, "2 m": 200 / 2.54, "1.5m": 150 / 2.54, "wof": 42, "width of fabric": 42} {
 		got, err := ParseLength(s)
 		require.NoError(t, err, s)
 		require.InDelta(t, want, got, 1e-12, s)
@@ -33,7 +34,7 @@ func TestParseLength(t *testing.T) {
 }
 
 func TestParseLengthRefuses(t *testing.T) {
-	for _, s := range []string{"", " ", "x", "0", "0cm", "-2", "2½½", "2 3", "31/2", "2 3/2", "8/8", "1/0", "0/8", "2.5.5", "1,000,0", "inf", "nan", "1e3", "99999", "2 yards", "½/2", "in", "2½ 1/2"} {
+	for _, s := range []string{"", " ", "x", "0", "0cm", "-2", "2½½", "2 3", "31/2", "2 3/2", "8/8", "1/0", "0/8", "2.5.5", "1,000,0", "inf", "nan", "1e3", "99999", "half", "2 half yards", "yards 2", "quarter", "½/2", "in", "2½ 1/2"} {
 		_, err := ParseLength(s)
 		require.Error(t, err, s)
 		require.ErrorContains(t, err, "2 1/2", s)
@@ -103,7 +104,7 @@ func TestSizesInARow(t *testing.T) {
 		"25.4cmx50.8":                   {{10, 20}},
 		"25.4x50.8cm 2 in x 3 6 x 10mm": {{10, 20}, {2, 3}, {6 / 25.4, 10 / 25.4}},
 	} {
-		got, err := ParseSizes(s, Inches)
+		got, _, err := ParseSizes(s, Inches)
 		require.NoError(t, err, s)
 		require.Len(t, got, len(want), s)
 		for i := range want {
@@ -111,13 +112,13 @@ func TestSizesInARow(t *testing.T) {
 		}
 	}
 	for _, s := range []string{"18", "18x", "11x42 9", "11x42x9", "a x b", "11x42cmm"} {
-		_, err := ParseSizes(s, Inches)
+		_, _, err := ParseSizes(s, Inches)
 		require.ErrorContains(t, err, "no width and length", s)
 	}
 }
 
 func TestIsMetric(t *testing.T) {
-	for s, want := range map[string]bool{"15cm": true, "7.5 MM": true, "150x200cm": true, "150cm x 200": true, "6,9cm": true, "½cm": true, "": false, "9": false, "9in": false, "scant": false} {
+	for s, want := range map[string]bool{"15cm": true, "7.5 MM": true, "150x200cm": true, "150cm x 200": true, "6,9cm": true, "½cm": true, "half a metre": true, "2 m": true, "1.5m x 2": true, "2 medium": false, "": false, "9": false, "9in": false, "scant": false} {
 		require.Equal(t, want, IsMetric(s), s)
 	}
 }

@@ -68,6 +68,27 @@ func ReadCuts(text string, bare cloth.Unit) (cuts []float64, err error) {
 	return cuts, nil
 }
 
+// ReadSaid reads pieces alike as they are said, such as 12, strip 2½ x 18 or 3 fat
+// quarters, with the sides that cloth has; see cloth.ParseSaid.
+func ReadSaid(text string, bare cloth.Unit) (cloth.Said, error) {
+	return isSaid(text, bare, cloth.ParseSaid)
+}
+
+// ReadSized is ReadSaid of one piece: a number alone is its size.
+func ReadSized(text string, bare cloth.Unit) (cloth.Said, error) {
+	return isSaid(text, bare, cloth.ParseSized)
+}
+
+func isSaid(text string, bare cloth.Unit, read func(string, cloth.Unit) (cloth.Said, error)) (cloth.Said, error) {
+	said, err := read(text, bare)
+	for _, side := range []float64{said.WidthIn, said.LengthIn} {
+		if err != nil || side != 0 && (side < LeastCut || side > Farthest) {
+			return said, fault.New(text, "this is not a size", "write it as 2½, 2½ x 18, 6 x 45cm or 3 fat quarters", fault.ErrUsage, err)
+		}
+	}
+	return said, nil
+}
+
 // ReadTrim reads what is squared off a strip, in inches; 0 is nothing.
 func ReadTrim(text string) (*float64, error) {
 	if text == "0" {
@@ -107,16 +128,9 @@ func ReadSystem(seam string, unit cloth.Unit) (recipe.System, error) {
 	return s, nil
 }
 
-// forms are the forms as people call them, in the singular and the plural.
-var forms = map[string]cloth.Form{
-	"square": cloth.Square, "squares": cloth.Square, "rectangle": cloth.Rectangle, "rectangles": cloth.Rectangle,
-	"strip": cloth.Strip, "strips": cloth.Strip, "odd": cloth.Irregular, "odd piece": cloth.Irregular, "odd pieces": cloth.Irregular,
-	"irregular": cloth.Irregular, "band": cloth.Band, "bands": cloth.Band, "weighed": cloth.Weighed,
-}
-
 // ReadForm reads a form as people call it.
 func ReadForm(text string) (cloth.Form, error) {
-	if f, ok := forms[strings.ToLower(strings.TrimSpace(text))]; ok {
+	if f, ok := cloth.ReadForm(text); ok {
 		return f, nil
 	}
 	return "", unread("there is no such form", "write squares, rectangles, strips, odd or bands")

@@ -133,6 +133,7 @@ func Pulled(c cutting.Cover) func(cloth.Holding) string {
 // LeftoversRequest asks how to cut what a project leaves.
 type LeftoversRequest struct {
 	Cloths []cutting.Leftover
+	As     []string    // how words of the trade were counted, to be said
 	Cuts   []float64   // of the squares that you keep, inches; nil: those that the stash holds
 	Strips []float64   // the widths of strips to cut too, inches
 	Of     shelf.Alike // the colour of the cloth, or the bin it belongs in; zero: not said
@@ -142,6 +143,7 @@ type LeftoversRequest struct {
 // Leftovers is how leftovers of a project are cut into your sizes.
 type Leftovers struct {
 	Cloths []cutting.Leftover
+	As     []string // as asked
 	Sizes  []cutting.Size
 	Thin   []shelf.Short // of each size: the thin bin that makes it worth more; zero where none does
 	Cut    []cutting.CutUp
@@ -157,7 +159,7 @@ const mostWide, mostLong = 120, 400
 // thin bins want are worth more. Errors: of kind fault.ErrUsage where it cannot be cut,
 // ErrTooLarge among them.
 func (d *Desk) Leftovers(ctx context.Context, r LeftoversRequest) (Leftovers, error) {
-	out := Leftovers{Cloths: r.Cloths, Of: r.Of, System: r.System}
+	out := Leftovers{Cloths: r.Cloths, As: r.As, Of: r.Of, System: r.System}
 	for _, c := range r.Cloths {
 		if min(c.W, c.L) > mostWide || max(c.W, c.L) > mostLong {
 			return out, fault.New("", fmt.Sprintf("a leftover is at most %s wide and %s long", cloth.FormatInches(mostWide), cloth.FormatInches(mostLong)), "cut it in two first", ErrTooLarge, fault.ErrUsage)

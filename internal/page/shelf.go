@@ -263,7 +263,12 @@ func add(s *Server, r *http.Request) (answer, error) {
 	h := &ask.Holding
 	h.Count = read(f, "count", number(1, mostPieces))
 	h.Form = read(f, "form", desk.ReadForm)
-	h.WidthIn, h.LengthIn = f.sides("cut", "length")
+	said := cloth.Said{}
+	if f.text("length") != "" {
+		h.WidthIn, h.LengthIn = f.sides("cut", "length")
+	} else if said = read(f, "cut", func(s string) (cloth.Said, error) { return desk.ReadSized(s, cloth.Inches) }); said.WidthIn > 0 {
+		h.WidthIn, h.LengthIn, h.Form = said.WidthIn, said.LengthIn, cmp.Or(h.Form, said.Form)
+	}
 	h.Family, h.Value = f.colour()
 	h.Bin, h.Basket, h.Print = f.text("bin"), f.text("basket"), f.text("print")
 	if f.err == nil && ask.Grams > 0 && (h.WidthIn > 0 || h.LengthIn > 0 || h.Count > 0) {
@@ -273,6 +278,9 @@ func add(s *Server, r *http.Request) (answer, error) {
 		return answer{}, f.err
 	}
 	change, err := s.desk.Add(r.Context(), ask)
+	if said.As != "" {
+		change.What += "; " + said.As
+	}
 	return after("/add", change.What), err
 }
 

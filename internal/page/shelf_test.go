@@ -144,7 +144,10 @@ func TestAddAndUseByHand(t *testing.T) {
 	h := v.held("1,3")
 	require.Equal(t, []any{12, cloth.Blue, cloth.Dark, 2.5, "anchors"}, []any{h[0].Count, h[0].Family, h[0].Value, h[0].WidthIn, h[0].Print})
 	require.Equal(t, []any{cloth.Strip, 18.0}, []any{h[1].Form, h[1].LengthIn})
-	_, page, _ := v.post("/add", "weight", "350g", "family", "brown")
+	// a word of the trade is a size, and what it is counted as is said
+	_, page, _ := v.post("/add", "count", "3", "cut", "fat quarter", "family", "teal")
+	require.Contains(t, page, "3 teal 18 × 21 rectangles; a fat quarter is counted as 18 × 21 inches")
+	_, page, _ = v.post("/add", "weight", "350g", "family", "brown")
 	require.Contains(t, page, `class="done"`)
 	v.post("/use", "count", "4", "family", "dark blue")
 	require.Equal(t, 8, v.held("1")[0].Count)

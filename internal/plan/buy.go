@@ -87,7 +87,7 @@ type Habits struct {
 	// number of prints that makes a quilt scrappy has been published: common
 	// practice, no source.
 	EachPrint int
-	// NoQuarters is set where cloth is sold by length alone.
+	// NoQuarters is set where cloth is sold by length alone, no fat quarters or eighths.
 	NoQuarters bool
 }
 
@@ -98,15 +98,24 @@ type Purchase struct {
 	HasSwatch  bool           // a bin of your own and a print of many colours have none
 	Gaps       []Gap          // that it fills, as given
 	Pieces     int
-	Prints     int     // different prints to buy
-	Quarters   int     // 18 × 22 inch quarters of each print; 0: buy by length
+	Prints     int          // different prints to buy
+	Fat        *cloth.Trade // what is bought of each print, fat quarters or fat eighths; nil: buy by length
+	FatCount   int
 	LengthIn   float64 // of each print, before shrinkage and rounding; where bought by length
 	BuyIn      float64 // of each print, rounded up
-	Buy        string  // of each print, as it is asked for: "⅜ yd", "1 quarter"
+	Buy        string  // of each print, as it is asked for: "⅜ yd", "1 fat quarter"
 	WeighedIn2 float64 // of its colour in the stash by weight alone, square inches: to look through first
 	Unlocks    []string
 	Helps      []string // planned quilts in which it fills a gap, Unlocks among them
 	Why        recipe.Why
+}
+
+// FatCountOf is how many fat quarters, or fat eighths, of each print are bought.
+func (p Purchase) FatCountOf(part string) int {
+	if p.Fat == nil || !strings.HasSuffix(p.Fat.Name, part) {
+		return 0
+	}
+	return p.FatCount
 }
 
 // Held is one box of the stash as buying sees it.
@@ -139,7 +148,7 @@ type Shopping struct {
 // quilts, what fills the largest share of a quilt's gaps by area, what evens out the
 // shelf most; ties as given. Every purchase is the least cloth that gives the
 // pieces, print by print: so many eighths of a yard (or 10 cm) across the width of
-// fabric, or quarters, whichever is less.
+// fabric, or fat quarters or eighths, whichever is less.
 func Buy(gaps []Gap, held []Held, h Habits) (Shopping, error) {
 	var s Shopping
 	for _, g := range gaps {
@@ -295,7 +304,7 @@ func (p *Purchase) measure(h Habits) error {
 		fixed += g.ClothIn
 	}
 	p.Why.Text = p.String()
-	inQuarters, byLength := 0, 0.0
+	byLength, fat, fatWorth, tooSmall := 0.0, cloth.Trade{}, 0.0, h.NoQuarters || fixed > 0
 	for _, l := range shares {
 		pieces := 0
 		for _, g := range l.gaps {
@@ -315,27 +324,28 @@ func (p *Purchase) measure(h Habits) error {
 		}
 		p.Prints += l.prints
 		p.LengthIn, byLength = max(p.LengthIn, lay.Inches), max(byLength, lay.BuyInches)
-		if h.NoQuarters || fixed > 0 || inQuarters < 0 {
+		if tooSmall {
 			continue
 		}
-		n, err := quarters(h, l.needs)
+		t, n, worth, err := fatsFor(h, l.needs)
 		if err != nil {
 			return err
 		}
-		if inQuarters = max(inQuarters, n); n == 0 { // they are too small
-			inQuarters = -1
+		if tooSmall = n == 0; worth > fatWorth {
+			fat, fatWorth, p.FatCount = t, worth, n
 		}
 	}
 	if len(shares) > 1 {
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "no print is shared, for each quilt keeps the cloth it is cut from: " + cloth.Count(p.Prints, "print") + ", each as long as the most that one of them takes"})
 	}
 	p.Prints = max(p.Prints, 1)
-	// A quarter of a yard by length is as much cloth as a quarter.
-	if inQuarters > 0 && float64(inQuarters)*QuarterOf(h.Shop.System.Metric).length < byLength {
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print is less cloth", cloth.Count(inQuarters, "quarter"), QuarterOf(h.Shop.System.Metric).words)})
-		p.Quarters, p.LengthIn, p.Buy = inQuarters, 0, cloth.Count(inQuarters, "quarter")
+	// A quarter of a yard by length is as much cloth as a fat quarter.
+	if !tooSmall && p.FatCount > 0 && fatWorth < byLength {
+		p.Fat, p.LengthIn, p.Buy = &fat, 0, cloth.Count(p.FatCount, strings.TrimPrefix(fat.Name, "metric "))
+		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print: less cloth", p.Buy, fat.Size())})
 		return nil
 	}
+	p.FatCount = 0
 	if fixed > 0 {
 		p.LengthIn += fixed
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "in one length: " + h.Shop.System.Format(fixed) + ", worked out with the quilt"})
@@ -356,34 +366,38 @@ func eachWords(needs []cutting.Want, y recipe.System) []string {
 	return out
 }
 
-// Quarter is cloth sold as a quarter of a yard, or of a metre, that is not cut
-// across the width. Lengths are inches.
-type Quarter struct {
-	wide, long float64
-	length     float64 // across the width of fabric, of as much cloth
-	words      string
-}
+// fats are the cuts of cloth that are sold beside lengths across the width of fabric,
+// by how many inches of it each is worth.
+var fats = []struct {
+	name       string
+	in, inches float64 // sold by the metre, by the yard
+}{{"fat eighth", 12.5 / (cloth.MMPerInch / 10), 4.5}, {"fat quarter", 25 / (cloth.MMPerInch / 10), 9}}
 
-// String is its size, "18 × 22 inches".
-func (q Quarter) String() string { return q.words }
-
-// QuarterOf is half a yard cut down the middle, of a width of 44 inches (charts of
-// two teachers give its yields), or half a metre, of a width of 110 cm (common
-// practice).
-func QuarterOf(metric bool) Quarter {
-	if metric {
-		const cm = 10 / cloth.MMPerInch
-		return Quarter{55 * cm, 50 * cm, 25 * cm, "55 × 50 cm"}
+// fatsFor is the fewest fat eighths, or fat quarters where they are less cloth, of one
+// print that give the needs, and their worth in inches across the width of fabric; none
+// where they are too small.
+func fatsFor(h Habits, needs []cutting.Want) (best cloth.Trade, count int, worth float64, err error) {
+	for _, f := range fats {
+		t, each := cloth.TradeOf(f.name, h.Shop.System.Metric), f.inches
+		if t.Metric {
+			each = f.in
+		}
+		n, err := cutsFor(t, h, needs)
+		if err != nil {
+			return best, 0, 0, err
+		}
+		if w := float64(n) * each; n > 0 && (count == 0 || w <= worth) { // of equal worth the larger
+			best, count, worth = t, n, w
+		}
 	}
-	return Quarter{22, 18, 9, "18 × 22 inches"}
+	return best, count, worth, nil
 }
 
-// quarters is how many quarters of one print give the needs, 0 where
-// none can.
-func quarters(h Habits, needs []cutting.Want) (int, error) {
-	left, q := slices.Clone(needs), QuarterOf(h.Shop.System.Metric)
+// cutsFor is how many of a cut of one print give the needs, 0 where none can.
+func cutsFor(t cloth.Trade, h Habits, needs []cutting.Want) (int, error) {
+	left := slices.Clone(needs)
 	for n := 1; ; n++ {
-		lay, err := cutting.Lay(cutting.Yardage{Width: q.wide, Length: q.long, LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
+		lay, err := cutting.Lay(cutting.Yardage{Width: max(t.Width, t.Long), Length: min(t.Width, t.Long), LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
 		if err != nil {
 			return 0, err
 		}

@@ -19,9 +19,9 @@ func shopping(t *testing.T, gaps []Gap, held []Held, each int) Shopping {
 
 func bin(f cloth.Family, v cloth.Value) Sought { return Sought{Family: f, Value: v} }
 
-// Pieces across 40 inches and down an 18 × 22 quarter: floor of the length over
+// Pieces across 40 inches and down an 18 × 21 quarter: floor of the length over
 // the size, as the charts of Hohn ("Math charts", quilterscache.com, 17 June 2002)
-// have it for 22 inches, and "40 / 2½ = 16" of McCloskey ("How to figure yardage
+// have it, 2½ giving 8 along 21 as along 22, and "40 / 2½ = 16" of McCloskey ("How to figure yardage
 // for a quilt").
 func TestBuyTheLeastCloth(t *testing.T) {
 	one := func(g Gap, each int) Purchase {
@@ -35,16 +35,21 @@ func TestBuyTheLeastCloth(t *testing.T) {
 	require.Equal(t, 1, p.Prints)
 	require.Equal(t, 12.5, p.LengthIn)
 	require.Equal(t, 13.5, p.BuyIn)
-	require.Zero(t, p.Quarters)
+	require.Nil(t, p.Fat)
 	// Eight 4½ squares take an eighth of a yard (common practice).
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 4.5, LengthIn: 4.5, Pieces: 8}, 8)
 	require.Equal(t, "⅛ yd", p.Buy)
 	// 56 of 2½ are four strips, 10 inches, to be bought as 13½; a quarter gives them too
 	// and is only 9 inches' worth.
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 56}, 56)
-	require.Equal(t, 1, p.Quarters)
+	require.Equal(t, 1, p.FatCountOf("quarter"))
 	require.Zero(t, p.BuyIn)
-	require.Equal(t, "1 quarter", p.Buy)
+	require.Equal(t, "1 fat quarter", p.Buy)
+	// Two of 8 are 9 inches' worth by length, and fit a fat eighth, which is half of that.
+	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 8, LengthIn: 8, Pieces: 2}, 2)
+	require.Equal(t, "1 fat eighth", p.Buy)
+	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 8, LengthIn: 8, Pieces: 4}, 4)
+	require.Equal(t, "¼ yd", p.Buy, "one strip holds five")
 	// 33 pieces from strips of 16: three prints of 11, from one strip each.
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 33}, 0)
 	require.Equal(t, 3, p.Prints)
@@ -156,7 +161,7 @@ func TestBuyFillsEveryGapOnce(t *testing.T) {
 		got, balanceOnly := 0, false
 		for _, p := range s.Buy {
 			got += p.Pieces
-			require.True(t, p.Quarters > 0 != (p.BuyIn > 0))
+			require.True(t, p.FatCount > 0 != (p.BuyIn > 0))
 			require.GreaterOrEqual(t, p.BuyIn, p.LengthIn)
 			require.Subset(t, p.Helps, p.Unlocks)
 			require.False(t, balanceOnly && len(p.Helps) > 0, "a quilt comes before balance")

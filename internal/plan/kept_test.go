@@ -143,8 +143,8 @@ func clothOf(list Shopping, from int64) (out []cloth.Holding) {
 		families, values := Allowed(p.Family, p.Tone)
 		for range p.Prints {
 			s := cloth.Holding{ID: from + int64(len(out)), Form: cloth.Rectangle, Count: 1, WidthIn: p.BuyIn, LengthIn: cutting.DefaultWidth, Family: cloth.Grey, Value: cloth.Medium}
-			if p.Quarters > 0 {
-				s.Count, s.WidthIn, s.LengthIn = p.Quarters, QuarterOf(false).long, QuarterOf(false).wide
+			if p.Fat != nil {
+				s.Count, s.WidthIn, s.LengthIn = p.FatCount, p.Fat.Width, p.Fat.Long
 			}
 			if s.WidthIn > s.LengthIn {
 				s.WidthIn, s.LengthIn = s.LengthIn, s.WidthIn

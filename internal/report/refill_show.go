@@ -105,6 +105,9 @@ func (c CuttingUp) reason(size int) string {
 func (c CuttingUp) Document() Document {
 	p := Plan{Plan: desk.Plan{System: c.System}}
 	d := Document{title: "Leftovers", lead: c.lead(p)}
+	for _, as := range c.As {
+		d.lead += " " + capital(as) + "."
+	}
 	if slices.ContainsFunc(c.Cut, func(u cutting.CutUp) bool { return len(u.Pieces) > 0 }) {
 		d.sections = append(d.sections, cautions())
 	}

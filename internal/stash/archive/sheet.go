@@ -3,7 +3,6 @@ package archive
 import (
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -155,22 +154,23 @@ func colourWords(colour, value string) (cloth.Family, cloth.Value, error) {
 	return f, v, nil
 }
 
-var sizeWord = regexp.MustCompile(`\b(squares?|strips?|rectangles?|charms?)\b`)
-
 // sizeWords reads a size as people write it: 2½, 2 1/2" square, 2½ x 4½,
-// 2½ strip x 18.
+// 2½ strip x 18, fat quarter.
 func sizeWords(text string) (sides []float64, form string, err error) {
-	text = strings.ToLower(strings.TrimSpace(text))
-	form = sizeWord.FindString(text)
-	text = strings.TrimSpace(sizeWord.ReplaceAllString(text, " "))
-	if text == "" {
-		return nil, form, nil
+	if text = strings.TrimSpace(text); text == "" {
+		return nil, "", nil
 	}
-	if sides, err = cloth.ParseSides(text, cloth.Inches); err != nil {
+	said, err := cloth.ParseSized(text, cloth.Inches)
+	if err != nil {
 		return nil, "", err
 	}
-	if len(sides) == 2 && sides[0] == sides[1] && form == "" {
-		form = "square"
+	for _, side := range []float64{said.WidthIn, said.LengthIn} {
+		if side > 0 {
+			sides = append(sides, side)
+		}
 	}
-	return sides, form, nil
+	if len(sides) == 2 && sides[0] == sides[1] {
+		return sides, "square", nil
+	}
+	return sides, string(said.Form), nil
 }
