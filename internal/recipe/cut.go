@@ -24,6 +24,10 @@ const (
 	Whole Split = ""                 // used as it is cut, or sewn before it is divided
 	Once  Split = "once diagonally"  // into 2 triangles
 	Twice Split = "twice diagonally" // into 4 triangles
+	// Of rectangles, right side up and their long side across: the triangles of one are
+	// the mirror image of the other's.
+	Rising  Split = "once diagonally, rising to the right"
+	Falling Split = "once diagonally, falling to the right"
 )
 
 // Lot is pieces to cut, all of one size and role.
@@ -127,6 +131,7 @@ func together(all []alike) (out []alike) {
 
 func (u Unit) same(v Unit) bool {
 	return u.Make == v.Make && u.Wide == v.Wide && u.High == v.High && u.AtATime == v.AtATime &&
+		u.LeansLeft == v.LeansLeft && slices.Equal(u.Strips, v.Strips) && slices.Equal(u.Segments, v.Segments) &&
 		u.Corners == v.Corners && u.Centre == v.Centre && u.Log == v.Log && u.Rounds == v.Rounds &&
 		slices.Equal(u.Roles, v.Roles) && slices.Equal(u.Matched, v.Matched)
 }

@@ -64,6 +64,74 @@ func TestTriangleSquares(t *testing.T) {
 	}
 }
 
+// A half-rectangle is held to geometry: the triangle that the cut rectangle's diagonal
+// gives holds the finished triangle with an allowance on every side, but for the tips
+// that stand out of the sewn unit; a rectangle a ruler's mark smaller does not. Its two
+// halves are one another turned by half, so that either serves for either patch.
+func TestHalfRectanglesHoldTheirSeams(t *testing.T) {
+	// inside is how far within the slanted side of a cut triangle, its right angle at the
+	// allowance's corner, all of what is needed lies.
+	inside := func(w, h, seam, cw, ch float64) float64 {
+		least := math.Inf(1)
+		// The unit as sewn in, on this side of the seam moved out: the seam is where
+		// x/w + y/h = 1.
+		far := 1 + seam*math.Hypot(1/w, 1/h)
+		for _, p := range [][2]float64{{w + seam, h * (far - (w+seam)/w)}, {w * (far - (h+seam)/h), h + seam}, {-seam, h + seam}, {w + seam, -seam}} {
+			least = min(least, 1-(p[0]+seam)/cw-(p[1]+seam)/ch)
+		}
+		return least
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		w, h := float64(rapid.IntRange(2, 160).Draw(t, "w"))/8, float64(rapid.IntRange(2, 160).Draw(t, "h"))/8
+		s := Inches()
+		s.Seam = rapid.Float64Range(0.1, 0.5).Draw(t, "seam")
+		s.Step = rapid.SampledFrom([]float64{0.125, 1 / 25.4, 1e-6}).Draw(t, "step")
+		cw, ch, why := s.halfRectangle(w, h)
+		require.GreaterOrEqual(t, inside(w, h, s.Seam, cw, ch), -1e-9)
+		require.Negative(t, inside(w, h, s.Seam, cw-1.01*s.Step, ch-1.01*s.Step))
+		require.Len(t, why, 2)
+		tw, th, _ := s.halfRectangle(h, w)
+		require.Equal(t, []float64{cw, ch}, []float64{th, tw})
+		s.Trim = 0.25
+		tw, th, _ = s.halfRectangle(w, h)
+		require.InDelta(t, 0.25, tw-cw, s.Step)
+		require.InDelta(t, 0.25, th-ch, s.Step)
+	})
+	s := System{Seam: 0.25, Step: 1e-9}
+	w, _, _ := s.halfRectangle(3, 3)
+	half, _ := s.Half(3)
+	require.InDelta(t, half, w, 1e-6, "a square's triangles")
+	// Clements, The Quilter's Bible 2011, an excerpt: + 1¼ and + ⅝ on a rectangle
+	// would be too small for triangles of one by two.
+	require.Negative(t, inside(4, 2, 0.25, 5.25, 2.625))
+	require.Positive(t, inside(4, 2, 0.25, 5.3125, 2.6875))
+}
+
+// Chequers are sewn as strips and cut across: of thirty nine-patches of 6 inches sixty
+// segments are dark, light, dark and thirty the other way; sixteen segments of 2½ come
+// from 40 inches (published squares chart of 40-inch cloth, jajalger2018.org). The
+// first and last of a four-patch come from one set, one of them turned.
+func TestSegmentsAreCutAcross(t *testing.T) {
+	list := func(r *Recipe, n int) (out []string) {
+		for _, c := range r.Cuts([]Stand{{Count: n}}, Method{System: Inches(), WOFIn: 40}) {
+			out = append(out, fmt.Sprintf("%s: %d of %v x %v", c.Role.Name, c.Count, c.WidthIn, c.LengthIn))
+		}
+		return out
+	}
+	nine := one(t, 6, 3, 3, "make=\"strip-set\"\nsegments=[[\"dark\",\"light\",\"dark\"],[\"light\",\"dark\",\"light\"],[\"dark\",\"light\",\"dark\"]]")
+	require.Equal(t, []string{
+		"dark: 7 of 2.5 x 0", "dark: 1 of 2.5 x 35.5", "dark: 2 of 2.5 x 30.5", // 3 × 2 + 1, 60 = 3 × 16 + 12, 30 = 16 + 14
+		"light: 5 of 2.5 x 0", "light: 2 of 2.5 x 35.5", "light: 1 of 2.5 x 30.5",
+	}, list(nine, 30))
+	four := one(t, 4, 2, 2, "make=\"strip-set\"\nsegments=[[\"dark\",\"light\"],[\"light\",\"dark\"]]")
+	require.Equal(t, []string{"dark: 2 of 2.5 x 0", "light: 2 of 2.5 x 0"}, list(four, 16))
+	// Strips of two widths do not turn into one another.
+	uneven := one(t, 6, 3, 3, "make=\"strip-set\"\nwidths=[1,2]\nsegments=[[\"dark\",\"light\"],[\"light\",\"dark\"]]")
+	require.Equal(t, []string{"dark: 1 of 4.5 x 0", "dark: 1 of 2.5 x 0", "light: 1 of 4.5 x 0", "light: 1 of 2.5 x 0"}, list(uneven, 11)) // 11 × 3½ = 38½, and 40 hold no more
+	wide := one(t, 90, 2, 1, "make=\"strip-set\"\nsegments=[[\"dark\"],[\"light\"]]")
+	require.Equal(t, []string{"dark: 1 of 45.5 x 45.5", "light: 1 of 45.5 x 45.5"}, list(wide, 1), "cloth too narrow for a segment")
+}
+
 // What a triangle adds, in seams: 2 + √2 and 2 + 2√2 (plane geometry; a Finnish
 // teacher rounds them to 3.5 and 5, tilkkutaiwas.blogspot.com 2012).
 func TestSeamMultiples(t *testing.T) {
@@ -121,6 +189,10 @@ func TestBlocksAreCutAsPublished(t *testing.T) {
 		{"Watson, Quilty math (geese 3 by 6)", one(t, 6, 2, 1, "make=\"flying-geese\"\nat_a_time=4\nroles=[\"light\",\"dark\"]"), 4, []string{"light: 1 of 7¼", "dark: 4 of 3⅞"}},
 		{"pumpkinpatchquilter.com 2009 (one goose, flipped)", one(t, 3, 2, 1, "make=\"flying-geese\"\nroles=[\"light\",\"dark\"]"), 1, []string{"light: 1 of 2 x 3½", "dark: 2 of 2"}},
 		{"American Patchwork & Quilting, eight triangle-squares", one(t, 1.5, 1, 1, "make=\"half-square\"\nat_a_time=8\nroles=[\"light\",\"dark\"]"), 8, []string{"light: 1 of 4¾", "dark: 1 of 4¾"}},
+		{"Common practice, no source: triangles of 2 by 4 add 1 5/16 and 11/16, here up to eighths", one(t, 4, 2, 1, "make=\"half-rectangle\"\nroles=[\"light\",\"dark\"]"), 2, []string{"light: 1 of 2¾ x 5⅜ once diagonally, rising to the right", "dark: 1 of 2¾ x 5⅜ once diagonally, rising to the right"}},
+		{"the same, its mirror image, and an odd one", one(t, 4, 2, 1, "make=\"half-rectangle\"\nlean=\"left\"\nroles=[\"light\",\"dark\"]"), 3, []string{"light: 2 of 2¾ x 5⅜ once diagonally, falling to the right", "dark: 2 of 2¾ x 5⅜ once diagonally, falling to the right"}},
+		{"the same, stood on end: what rises then falls as it lies", one(t, 2, 1, 2, "make=\"half-rectangle\"\nroles=[\"light\",\"dark\"]"), 2, []string{"light: 1 of 2¾ x 5⅜ once diagonally, falling to the right", "dark: 1 of 2¾ x 5⅜ once diagonally, falling to the right"}},
+		{"Double Irish chain, alternate block, sewquilty.com 2001: 3 and 8 of a strip set", one(t, 12.5, 5, 5, "make=\"strip-set\"\nwidths=[1,3,1]\nsegments=[[\"dark\",\"light\",\"dark\"],[\"light\",\"light\",\"light\"],[\"dark\",\"light\",\"dark\"]]\nsegment_widths=[1,3,1]"), 1, []string{"dark: 4 of 3", "light: 1 of 8", "light: 4 of 3 x 8"}},
 		{"quiltcg.com 2015: 5¼ squares cut twice give four triangles", one(t, 4, 1, 1, "make=\"quarter-square\"\nroles=[\"light\",\"dark\",\"light\",\"dark\"]"), 4, []string{"light: 2 of 5¼ twice diagonally", "dark: 2 of 5¼ twice diagonally"}},
 	} {
 		require.Equal(t, c.want, cutsOf(t, c.recipe, c.blocks), c.source)
@@ -194,11 +266,17 @@ func TestStripSets(t *testing.T) {
 	for _, c := range []struct {
 		wof          float64
 		blocks, sets int
-	}{{42.5, 80, 16}, {42, 80, 20}, {42, 64, 16}, {40, 64, 16}, {40, 65, 17}} {
+		rest         float64 // the length of the last set, where it is shorter
+	}{{42.5, 80, 16, 0}, {42, 80, 20, 0}, {42, 64, 16, 0}, {40, 64, 16, 0}, {40, 65, 16, 9}, {40, 67, 16, 26}, {26, 65, 21, 17.5}} {
 		cuts := r.Cuts([]Stand{{Count: c.blocks}}, Method{System: Inches(), WOFIn: c.wof})
-		require.Len(t, cuts, 4)
-		require.Equal(t, c.sets, cuts[0].Count)
+		require.Equal(t, c.sets, cuts[0].Count, "%+v", c)
 		require.Equal(t, []float64{2.5, 0}, []float64{cuts[0].WidthIn, cuts[0].LengthIn})
+		if c.rest == 0 {
+			require.Len(t, cuts, 4)
+			continue
+		}
+		require.Len(t, cuts, 8)
+		require.Equal(t, []float64{1, 2.5, c.rest}, []float64{float64(cuts[1].Count), cuts[1].WidthIn, cuts[1].LengthIn})
 	}
 }
 
@@ -333,7 +411,8 @@ func TestRoundingIsNeverDown(t *testing.T) {
 	})
 }
 
-// More blocks never need fewer pieces of a size, whatever the block.
+// More blocks never need fewer pieces of a size, whatever the block, and where they are
+// cut from strips sewn together never less cloth.
 func TestMoreBlocksNeverNeedLess(t *testing.T) {
 	for _, name := range Names() {
 		r := builtIn(t, name)
@@ -342,7 +421,14 @@ func TestMoreBlocksNeverNeedLess(t *testing.T) {
 			for n := 1; n <= 40; n++ {
 				now := map[string]int{}
 				for _, cut := range r.Cuts([]Stand{{Count: n}, {Count: n}}, c) {
-					now[fmt.Sprint(cut.Role, cut.WidthIn, cut.LengthIn, cut.Split)] = cut.Count
+					switch {
+					case c.OneByOne:
+						now[fmt.Sprint(cut.Role, cut.WidthIn, cut.LengthIn, cut.Split)] = cut.Count
+					case cut.LengthIn == 0:
+						now[cut.Role.Name] += int(64 * float64(cut.Count) * cut.WidthIn * c.WOFIn)
+					default:
+						now[cut.Role.Name] += int(64 * float64(cut.Count) * cut.WidthIn * cut.LengthIn)
+					}
 				}
 				for k, v := range before {
 					require.GreaterOrEqual(t, now[k], v, "%s, %d blocks", name, n)
@@ -381,13 +467,14 @@ func TestCutsCoverTheTop(t *testing.T) {
 // yields is how many patches of the top a cut piece becomes: a square sewn to
 // another and cut apart is shared out among the units it makes.
 var yields = map[string]int{
-	"half-square triangles, two at a time":   2,
-	"half-square triangles, eight at a time": 8,
-	"hourglasses, two at a time":             4,
-	"quarter-square triangles":               4,
-	"side triangles":                         4,
-	"corner triangles":                       2,
-	"half cornerstones, at the edges":        4,
+	"half-square triangles, two at a time":    2,
+	"half-square triangles, eight at a time":  8,
+	"half-rectangle triangles, two at a time": 2,
+	"hourglasses, two at a time":              4,
+	"quarter-square triangles":                4,
+	"side triangles":                          4,
+	"corner triangles":                        2,
+	"half cornerstones, at the edges":         4,
 }
 
 // Cut pieces and patches of the layout are counted apart and must agree.

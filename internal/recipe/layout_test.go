@@ -261,7 +261,14 @@ func writePatch(t *rapid.T, r rect) string {
 	if turn%2 == 1 {
 		w, h = h, w
 	}
-	kinds := []string{"role = \"any\"", "make = \"strip-set\"\nroles = [\"light\", \"dark\", \"red\"]"}
+	kinds := []string{
+		"role = \"any\"",
+		"make = \"strip-set\"\nroles = [\"light\", \"dark\", \"red\"]",
+		"make = \"strip-set\"\nwidths = [1, 3]\nroles = [\"light\", \"dark\"]",
+		"make = \"strip-set\"\nsegment_widths = [2, 1]\nsegments = [[\"light\", \"dark\", \"any\"], [\"dark\", \"light\", \"dark\"]]",
+		"make = \"half-rectangle\"\nroles = [\"light\", \"dark\"]",
+		"make = \"half-rectangle\"\nlean = \"left\"\nroles = [\"light\", \"dark\"]",
+	}
 	if w == h {
 		kinds = append(kinds,
 			"make = \"half-square\"\nat_a_time = 8\nroles = [\"light\", \"dark\"]",

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 )
 
@@ -18,6 +19,7 @@ var makes = []struct {
 }{
 	{Plain, 1, []int{1}},
 	{HalfSquare, 2, []int{2, 8}},
+	{HalfRectangle, 2, []int{2}},
 	{Hourglass, 2, []int{2}},
 	{QuarterSquare, 4, []int{1}},
 	{FlyingGeese, 2, []int{1, 4}},
@@ -49,12 +51,9 @@ func (rd reader) unit(where string, p patchText) (Unit, error) {
 	if p.Wide < 0 || p.High < 0 || p.Wide > maxCells || p.High > maxCells {
 		return u, fault.New("", fmt.Sprintf("%s is %d by %d", where, p.Wide, p.High), fmt.Sprintf("give wide and high as cells, 1 to %d", maxCells))
 	}
-	if p.Role != "" && len(p.Roles) > 0 {
-		return u, fault.New("", where+" has both role and roles", "keep one of them")
-	}
-	names := p.Roles
-	if len(names) == 0 {
-		names = []string{p.Role}
+	names, err := p.roleNames(where)
+	if err != nil {
+		return u, err
 	}
 	for _, n := range names {
 		r, err := rd.role(n, where)
@@ -79,6 +78,28 @@ func (rd reader) unit(where string, p patchText) (Unit, error) {
 	return u, u.shapeUp(where, p)
 }
 
+// roleNames are the roles of a patch as they are written: role, roles or segments.
+func (p patchText) roleNames(where string) ([]string, error) {
+	var given []string
+	for _, k := range []struct {
+		key   string
+		given bool
+	}{{"role", p.Role != ""}, {"roles", len(p.Roles) > 0}, {"segments", len(p.Segments) > 0}} {
+		if k.given {
+			given = append(given, k.key)
+		}
+	}
+	switch {
+	case len(given) > 1:
+		return nil, fault.New("", where+" has both "+strings.Join(given, " and "), "keep one of them")
+	case len(p.Segments) > 0:
+		return slices.Concat(p.Segments...), nil
+	case len(p.Roles) > 0:
+		return p.Roles, nil
+	}
+	return []string{p.Role}, nil
+}
+
 // foreign refuses keys that belong to another technique.
 func foreign(where string, p patchText, m Make) error {
 	logs := m == LogCabin || m == CourthouseSteps
@@ -87,6 +108,10 @@ func foreign(where string, p patchText, m Make) error {
 		given bool
 		fits  bool
 	}{
+		{"lean", p.Lean != "", m == HalfRectangle},
+		{"widths", len(p.Widths) > 0, m == StripSet},
+		{"segments", len(p.Segments) > 0, m == StripSet},
+		{"segment_widths", len(p.SegmentWidths) > 0, m == StripSet},
 		{"corners", len(p.Corners) > 0, m == FlipCorners},
 		{"corner", p.Corner != 0, m == FlipCorners},
 		{"centre", p.Centre != 0, logs},
@@ -108,6 +133,13 @@ func (u *Unit) shapeUp(where string, p patchText) error {
 		if u.Wide != u.High {
 			return wrong(fmt.Sprintf("%s is square, not %d by %d", u.Make, u.Wide, u.High), "make wide and high the same")
 		}
+	case HalfRectangle:
+		if !slices.Contains(leans, p.Lean) {
+			return wrong(fmt.Sprintf("nothing leans %q", p.Lean), meant(p.Lean, leans[1:])+`write lean = "right" for a seam from bottom left to top right, or "left"`)
+		}
+		u.LeansLeft = p.Lean == "left"
+	case StripSet:
+		return u.readStrips(where, p)
 	case FlyingGeese:
 		if u.Wide != 2*u.High {
 			return wrong(fmt.Sprintf("flying geese are twice as wide as high, not %d by %d", u.Wide, u.High), "give wide and high as before turning")
@@ -127,6 +159,36 @@ func (u *Unit) shapeUp(where string, p patchText) error {
 			return wrong(fmt.Sprintf("it is %d cells wide", side), fmt.Sprintf("keep to %d", maxCells))
 		}
 		u.Wide, u.High = side, side
+	}
+	return nil
+}
+
+// leans are the words for the seam of a half-rectangle, the first where none is said.
+var leans = []string{"", "right", "left"}
+
+// readStrips checks and completes the shares of strips and segments.
+func (u *Unit) readStrips(where string, p patchText) error {
+	segments := max(1, len(p.Segments))
+	strips := len(u.Roles) / segments
+	for i, s := range p.Segments {
+		if len(s) == 0 || len(s) != len(p.Segments[0]) {
+			return fault.New("", fmt.Sprintf("%s: segment %d has %d roles, and the first %d", where, i+1, len(s), len(p.Segments[0])), "give each segment one role a strip, from the top")
+		}
+	}
+	for _, x := range []struct {
+		to   *[]int
+		key  string
+		is   []int
+		what string
+		n    int
+	}{{&u.Strips, "widths", p.Widths, "strip", strips}, {&u.Segments, "segment_widths", p.SegmentWidths, "segment", segments}} {
+		if len(x.is) == 0 {
+			x.is = slices.Repeat([]int{1}, x.n)
+		}
+		if len(x.is) != x.n || slices.Min(x.is) < 1 || slices.Max(x.is) > maxCells {
+			return fault.New("", fmt.Sprintf("%s: %s holds %v for %s", where, x.key, x.is, cloth.Count(x.n, x.what)), fmt.Sprintf("give each %s a share of 1 to %d", x.what, maxCells))
+		}
+		*x.to = x.is
 	}
 	return nil
 }

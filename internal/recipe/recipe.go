@@ -30,7 +30,9 @@
 // a role come from one print: those in one block, or in one part where it is placed.
 // may_match names roles of which they do where that is asked for (Match).
 //
-// make is one of the techniques below; without it a patch is plain. A [part.NAME]
+// make is one of the techniques below; without it a patch is plain. A half-rectangle
+// takes lean ("right" or "left"); a strip-set widths, the share of each strip, and in
+// place of roles segments, lists of roles, with segment_widths. A [part.NAME]
 // has a grid and patches of its own and is placed by part = "NAME", turned or
 // not. [setting] takes kind (straight, on-point, shifted), alternate ("plain" or
 // a part), turns (degrees, by row and column, repeated), fill and odd; [sashing]
@@ -97,6 +99,11 @@ type Unit struct {
 	Roles []Role
 	// AtATime is how many units one set of cut pieces makes.
 	AtATime int
+	// LeansLeft has the seam of HalfRectangle run from top left to bottom right.
+	LeansLeft bool
+	// Strips and Segments are the shares that the strips of a StripSet have of its
+	// height, and its segments of its width, from the top left.
+	Strips, Segments []int
 	// Corners are the flipped corners of FlipCorners, north-west first and on
 	// clockwise, before the unit is turned; a zero Side is none.
 	Corners [4]Corner
@@ -123,6 +130,10 @@ const (
 	// HalfSquare is two triangles, the seam from bottom left to top right; two or
 	// eight at a time. Roles: upper left, lower right.
 	HalfSquare Make = "half-square"
+	// HalfRectangle is two triangles of a rectangle, two at a time from two rectangles
+	// cut along one diagonal. Roles: upper left, lower right, the seam from bottom left
+	// to top right; where it leans left, upper right, lower left.
+	HalfRectangle Make = "half-rectangle"
 	// Hourglass is four triangles from two squares, two at a time. Roles: top and
 	// bottom, left and right.
 	Hourglass Make = "hourglass"
@@ -135,8 +146,9 @@ const (
 	// FlipCorners is a patch with squares flipped over some of its corners. Roles:
 	// the patch; the corners carry their own.
 	FlipCorners Make = "flip-corners"
-	// StripSet is strips lying across, the first on top, all of one width, cut as
-	// segments from strips sewn together. Roles: one a strip.
+	// StripSet is strips lying across, the first on top, cut as segments from strips
+	// sewn together; or several such segments side by side. Roles: one a strip, segment
+	// by segment from the left.
 	StripSet Make = "strip-set"
 	// LogCabin is a centre with logs sewn round it in a spiral: left, top, right,
 	// bottom. Roles: centre, first two sides, last two sides.

@@ -57,7 +57,10 @@ func (u Unit) upright() []shape {
 	a, b, c, d := geom.Point{}, geom.Point{X: w}, geom.Point{X: w, Y: h}, geom.Point{Y: h}
 	mid := geom.Point{X: w / 2, Y: h / 2}
 	switch u.Make {
-	case HalfSquare:
+	case HalfSquare, HalfRectangle:
+		if u.LeansLeft {
+			return []shape{{geom.Polygon{a, b, c}, u.Roles[0]}, {geom.Polygon{a, c, d}, u.Roles[1]}}
+		}
 		return []shape{{geom.Polygon{a, b, d}, u.Roles[0]}, {geom.Polygon{b, c, d}, u.Roles[1]}}
 	case Hourglass, QuarterSquare:
 		n := len(u.Roles) // two are taken in turn
@@ -74,9 +77,12 @@ func (u Unit) upright() []shape {
 	case FlipCorners:
 		return u.flipped([4]geom.Point{a, b, c, d})
 	case StripSet:
-		out := make([]shape, len(u.Roles))
-		for i, r := range u.Roles {
-			out[i] = shape{box(0, h*float64(i)/float64(len(u.Roles)), w, h*float64(i+1)/float64(len(u.Roles))), r}
+		var out []shape
+		xs, ys := shares(w, u.Segments), shares(h, u.Strips)
+		for i := range u.Segments {
+			for k := range u.Strips {
+				out = append(out, shape{box(xs[i], ys[k], xs[i+1], ys[k+1]), u.Roles[len(out)]})
+			}
 		}
 		return out
 	case LogCabin:
@@ -86,6 +92,20 @@ func (u Unit) upright() []shape {
 	default:
 		return []shape{{geom.Polygon{a, b, c, d}, u.Roles[0]}}
 	}
+}
+
+// shares are the places where a length is divided by shares, its ends too.
+func shares(length float64, by []int) []float64 {
+	all, so := 0, 0
+	for _, x := range by {
+		all += x
+	}
+	out := []float64{0}
+	for _, x := range by {
+		so += x
+		out = append(out, length*float64(so)/float64(all))
+	}
+	return out
 }
 
 func box(x0, y0, x1, y1 float64) geom.Polygon {

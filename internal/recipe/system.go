@@ -159,6 +159,34 @@ func (s System) seamsOf(seams float64) float64 {
 	return s.Up(seams * s.Seam)
 }
 
+// halfRectangle is the rectangle for the two triangles of a finished one, inches: it is
+// cut once diagonally. The triangle with an allowance on every side has the shape of the
+// finished one; its side along w is longer by
+//
+//	seam × (1 + (w + √(w² + h²)) ÷ h)
+//
+// by plane geometry: the slanted side, moved out by a seam, meets the long allowances
+// that far beyond the finished corner. The cut rectangle's diagonal therefore does not
+// run through the corners of the sewn seam. Where w = h this is Half.
+func (s System) halfRectangle(w, h float64) (cw, ch float64, _ []Why) {
+	diagonal := math.Hypot(w, h)
+	side := func(a, b float64) (float64, Why) {
+		seams := 1 + (a+diagonal)/b
+		raw := a + seams*s.Seam + s.Trim
+		cut := s.Up(raw)
+		why := Why{Text: fmt.Sprintf("%s finished + %s seam × %.3f", s.Format(a), s.Format(s.Seam), seams)}
+		if s.Trim > 0 {
+			why.Text += fmt.Sprintf(" + %s to trim", s.Format(s.Trim))
+		}
+		why.Text += " = " + s.sum(raw, cut)
+		why.Steps = []Why{{Text: fmt.Sprintf("1 + (%s + %s) ÷ %s = %.3f seams; the diagonal is %s", s.Format(a), s.Format(diagonal), s.Format(b), seams, s.Format(diagonal))}}
+		return cut, why
+	}
+	cw, whyW := side(w, h)
+	ch, whyH := side(h, w)
+	return cw, ch, []Why{whyW, whyH}
+}
+
 // eightHalves is the square for eight half-square triangles: two triangles'
 // squares wide.
 func (s System) eightHalves(finished float64) (float64, Why) {

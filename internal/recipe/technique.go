@@ -12,7 +12,8 @@ type supply struct {
 	role  Role
 	w, h  float64 // as cut, w across the unit before it is turned, inches
 	what  string  // it is for, as in Lot.For
-	steps []Why   // to the size
+	split Split
+	steps []Why // to the size
 	// gives says of each piece of a set which patches it gives.
 	gives [][]patchOf
 	each  string // what the pieces of a set are called, where their number is explained
@@ -74,6 +75,16 @@ func (u Unit) supplies(s System, cell float64) (set int, out []supply) {
 		for k, role := range u.Roles {
 			squares(role, what, "", side, why, ofEach(set, k))
 		}
+	case HalfRectangle:
+		set = 2
+		split := Rising
+		if u.LeansLeft == (w > h) {
+			split = Falling
+		}
+		cw, ch, why := s.halfRectangle(w, h)
+		for k, role := range u.Roles {
+			out = append(out, supply{role: role, w: cw, h: ch, split: split, what: "half-rectangle triangles, two at a time", steps: why, gives: [][]patchOf{ofEach(set, k)}})
+		}
 	case Hourglass:
 		set = 2
 		side, why := s.Quarter(w)
@@ -130,6 +141,8 @@ func (u Unit) supplies(s System, cell float64) (set int, out []supply) {
 			ch, whyH := s.Plain(cell * (hi.Y - lo.Y))
 			what, steps := "logs", []Why{whyW, whyH}
 			switch {
+			case u.Make == StripSet && len(u.Segments) > 1:
+				what = "patches"
 			case u.Make == StripSet:
 				what, steps = "strips of a strip set, one by one", []Why{whyH, whyW}
 			case k == 0:
@@ -169,7 +182,7 @@ func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
 		sets = groups * ceilDiv(n/groups, set)
 	}
 	for _, it := range from {
-		lot := Lot{Role: it.role, WidthIn: it.w, LengthIn: it.h, Count: sets * len(it.gives)}
+		lot := Lot{Role: it.role, WidthIn: it.w, LengthIn: it.h, Count: sets * len(it.gives), Split: it.split}
 		steps := []Why{why}
 		switch {
 		case groups > 1 && set > 1:
@@ -195,29 +208,83 @@ func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
 	}
 }
 
-// cutStrips adds full strips that are sewn together and cut into segments for n units;
-// it does nothing and gives false where cloth is too narrow for one.
+// endIn is what is cut off the end of a strip set that is shorter than cloth is wide, to
+// square it, inches (common practice, no source).
+const endIn = 0.5
+
+// segment is a column of a strip set, and how many of it a unit has.
+type segment struct {
+	roles []Role
+	share int // of the width
+	count int
+}
+
+// segments are the columns of a strip set, those alike once. One that lies on its head
+// is alike where its strips are.
+func (u Unit) segments() (out []segment) {
+	reversed := func(list []Role) []Role {
+		list = slices.Clone(list)
+		slices.Reverse(list)
+		return list
+	}
+	heads := slices.Clone(u.Strips)
+	slices.Reverse(heads)
+	for i, share := range u.Segments {
+		roles := u.Roles[i*len(u.Strips) : (i+1)*len(u.Strips)]
+		k := slices.IndexFunc(out, func(s segment) bool {
+			return s.share == share && (slices.Equal(s.roles, roles) || slices.Equal(heads, u.Strips) && slices.Equal(s.roles, reversed(roles)))
+		})
+		if k < 0 {
+			k = len(out)
+			out = append(out, segment{roles: roles, share: share})
+		}
+		out[k].count++
+	}
+	return out
+}
+
+// cutStrips adds strips that are sewn together and cut across into segments for n units:
+// as long as cloth is wide, the last set of a kind as long as its segments are. It does
+// nothing and gives false where cloth is too narrow for a segment.
 func (p *pile) cutStrips(u Unit, cell float64, n int, why Why, c Method) bool {
 	s := c.System
-	high, whyHigh := s.Plain(cell * float64(u.High) / float64(len(u.Roles)))
-	segment, whySegment := s.Plain(cell * float64(u.Wide))
-	per := int(c.WOFIn/segment + slack)
-	if per == 0 {
-		return false
+	xs, ys := shares(cell*float64(u.Wide), u.Segments), shares(cell*float64(u.High), u.Strips)
+	for i := range u.Segments {
+		if cut, _ := s.Plain(xs[i+1] - xs[i]); cut > c.WOFIn {
+			return false
+		}
 	}
-	k := ceilDiv(n, per)
-	for _, role := range u.Roles {
-		p.add(Lot{
-			Role: role, WidthIn: high, Count: k, For: []string{"strip sets"},
-			Why: []Why{{
-				Text: fmt.Sprintf("%s %s wide for strip sets", cloth.Count(k, "strip"), s.Format(high)),
-				Steps: []Why{
-					why, whyHigh, whySegment,
-					{Text: "segments a set: " + s.DividedDown(c.WOFIn, segment)},
-					{Text: "sets: " + dividedUp(n, per)},
-				},
-			}},
-		})
+	for _, seg := range u.segments() {
+		i := slices.Index(u.Segments, seg.share)
+		across, whySegment := s.Plain(xs[i+1] - xs[i])
+		all, per := n*seg.count, int(c.WOFIn/across+slack)
+		full, rest := all/per, all%per
+		short := min(float64(rest)*across+endIn, c.WOFIn)
+		steps := []Why{why}
+		if len(u.Segments) > 1 {
+			steps = append(steps, Why{Text: fmt.Sprintf("%d × %s like this = %d", n, cloth.Count(seg.count, "segment"), all)})
+		}
+		steps = append(steps, whySegment, Why{Text: "segments a set: " + s.DividedDown(c.WOFIn, across)})
+		whySets := Why{Text: "sets: " + dividedUp(all, per)}
+		if rest > 0 {
+			whySets.Text = fmt.Sprintf("sets: %d ÷ %d = %s, so %d and one as long as it must be", all, per, decimals(float64(all)/float64(per)), full)
+		}
+		for k, role := range seg.roles {
+			high, whyHigh := s.Plain(ys[k+1] - ys[k])
+			strips := func(n int, length float64, words string, more Why) {
+				p.add(Lot{Role: role, WidthIn: high, LengthIn: length, Count: n, For: []string{"strip sets"}, Why: []Why{{
+					Text:  fmt.Sprintf("%s %s wide%s for strip sets", cloth.Count(n, "strip"), s.Format(high), words),
+					Steps: append([]Why{whyHigh}, append(steps, more)...),
+				}}})
+			}
+			if full > 0 {
+				strips(full, 0, "", whySets)
+			}
+			if rest > 0 {
+				long := s.Up(short)
+				strips(1, long, " and "+s.Format(long)+" long", Why{Text: fmt.Sprintf("%s left: %d × %s + %s to square its end = %s", cloth.Count(rest, "segment"), rest, s.Format(across), s.Format(endIn), s.sum(short, long))})
+			}
+		}
 	}
 	return true
 }

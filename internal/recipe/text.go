@@ -42,19 +42,23 @@ type partText struct {
 }
 
 type patchText struct {
-	At      [][]int  `toml:"at"` // row, column from 1; a third is the turn in degrees
-	Wide    int      `toml:"wide"`
-	High    int      `toml:"high"`
-	Make    string   `toml:"make"`
-	Part    string   `toml:"part"`
-	Role    string   `toml:"role"`
-	Roles   []string `toml:"roles"`
-	AtATime int      `toml:"at_a_time"`
-	Corners []string `toml:"corners"`
-	Corner  int      `toml:"corner"`
-	Centre  int      `toml:"centre"`
-	Log     int      `toml:"log"`
-	Rounds  int      `toml:"rounds"`
+	At            [][]int    `toml:"at"` // row, column from 1; a third is the turn in degrees
+	Wide          int        `toml:"wide"`
+	High          int        `toml:"high"`
+	Make          string     `toml:"make"`
+	Part          string     `toml:"part"`
+	Role          string     `toml:"role"`
+	Roles         []string   `toml:"roles"`
+	AtATime       int        `toml:"at_a_time"`
+	Corners       []string   `toml:"corners"`
+	Corner        int        `toml:"corner"`
+	Lean          string     `toml:"lean"`
+	Widths        []int      `toml:"widths"`
+	Segments      [][]string `toml:"segments"`
+	SegmentWidths []int      `toml:"segment_widths"`
+	Centre        int        `toml:"centre"`
+	Log           int        `toml:"log"`
+	Rounds        int        `toml:"rounds"`
 }
 
 type settingText struct {

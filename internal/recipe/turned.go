@@ -14,14 +14,15 @@ type Turned struct {
 // square in more than one direction; a square flipped over a corner is turned by a
 // quarter; blocks are made alike before they are turned.
 const (
-	byHalves   = "half-square triangles"
-	byQuarters = "quarter-square triangles"
-	byGeese    = "flying geese"
-	bySets     = "strip sets"
-	byBlocks   = "turned blocks"
-	bySetting  = "setting triangles"
-	byStones   = "half cornerstones"
-	byBorders  = "side borders"
+	byHalves     = "half-square triangles"
+	byRectangles = "half-rectangle triangles"
+	byQuarters   = "quarter-square triangles"
+	byGeese      = "flying geese"
+	bySets       = "strip sets"
+	byBlocks     = "turned blocks"
+	bySetting    = "setting triangles"
+	byStones     = "half cornerstones"
+	byBorders    = "side borders"
 )
 
 // Turned lists what a setting of columns × rows may turn, role by role in the order
@@ -78,6 +79,8 @@ func (u Unit) turns(k, turn int, oneByOne bool) string {
 	switch {
 	case u.Make == HalfSquare:
 		return byHalves
+	case u.Make == HalfRectangle:
+		return byRectangles
 	case u.Make == Hourglass || u.Make == QuarterSquare:
 		return byQuarters
 	case u.Make == FlyingGeese && u.AtATime > 1:

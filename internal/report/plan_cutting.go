@@ -283,16 +283,21 @@ func (p Plan) layoutDrawing(y plan.Yardage) drawing {
 	return d
 }
 
-// diagonals are the lines along which a square is cut into triangles.
+// diagonals are the lines along which a square or a rectangle is cut into triangles.
 func diagonals(r cutting.Rect, s recipe.Split) []shape {
 	x, y := r.Y, r.X // the cloth's length runs right
 	line := func(x0, y0, x1, y1 float64) shape {
 		return shape{Points: geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y1}}, Hollow: true}
 	}
 	down, up := line(x, y, x+r.H, y+r.W), line(x, y+r.W, x+r.H, y)
+	if r.W > r.H && s != recipe.Once { // it stands, and is spoken of as it lies
+		down, up = up, down
+	}
 	switch s {
-	case recipe.Once:
+	case recipe.Once, recipe.Rising:
 		return []shape{up}
+	case recipe.Falling:
+		return []shape{down}
 	case recipe.Twice:
 		return []shape{down, up}
 	}

@@ -118,7 +118,7 @@ func roleTable(names letters) table {
 
 // makeWords says how a unit is made.
 var makeWords = map[recipe.Make]string{
-	recipe.Plain: "plain patch", recipe.HalfSquare: "half-square triangles", recipe.Hourglass: "hourglass",
+	recipe.Plain: "plain patch", recipe.HalfSquare: "half-square triangles", recipe.HalfRectangle: "half-rectangle triangles", recipe.Hourglass: "hourglass",
 	recipe.QuarterSquare: "quarter-square triangles", recipe.FlyingGeese: "flying geese", recipe.FlipCorners: "stitch-and-flip corners",
 	recipe.StripSet: "strip set", recipe.LogCabin: "log cabin", recipe.CourthouseSteps: "courthouse steps",
 }
