@@ -27,6 +27,7 @@
 //	stash/archive  what a stash holds as JSON and CSV, out of it and into another
 //	desk     the work: one plain request, one plain answer, a verb each
 //	report   terminal, JSON, CSV, HTML, PDF, contact sheet
+//	files    files that you name, read and written
 //	page     all of it as a local page, for a browser
 //	truth    how true an answer is
 //	truth/scene  photos made up for tests, with their truth

@@ -14,6 +14,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/files"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
@@ -29,21 +30,21 @@ one: in JSON, or by --csv as a table for a spreadsheet. 'piecebag import' reads
 both back without loss. The photos themselves go into a backup, not here.`,
 		Example: `  piecebag export stash.json
   piecebag export --csv stash.csv`,
-		Args: files(0, ""),
+		Args: oneFile(0, ""),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return l.at("working", func(d *desk.Desk) error {
 				fill := func(w io.Writer) error { return d.Export(cmd.Context(), w, asCSV) }
 				if len(args) == 0 {
 					return answered(fill(l.out))
 				}
-				to := target{path: args[0], kind: exportJSON, force: force, fill: fill}
+				to := files.Target{Path: args[0], Kind: exportJSON, Force: force, Fill: fill}
 				if asCSV {
-					to.kind = exportCSV
+					to.Kind = exportCSV
 				}
 				if err := d.There(); err != nil { // no file is begun for nothing
 					return err
 				}
-				return writeFiles(to)
+				return files.Write(to)
 			})
 		},
 	}
@@ -52,8 +53,8 @@ both back without loss. The photos themselves go into a backup, not here.`,
 	return cmd
 }
 
-// files is the rule of a command that works on one file, or on none.
-func files(least int, like string) cobra.PositionalArgs {
+// oneFile is the rule of a command that works on one file, or on none.
+func oneFile(least int, like string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		return takes(least, 1, fault.Usage("", "no file is given", "name one, like '"+cmd.CommandPath()+" "+like+"'"),
 			fault.Usage("", cmd.Name()+" takes one file", "name one file"))(cmd, args)
@@ -68,9 +69,9 @@ func newImport(l *line) *cobra.Command {
 or CSV, or a spreadsheet of your own saved as CSV. The first row of a spreadsheet
 names its columns, such as colour, value, size and count. A file is not imported
 twice.`,
-		Args: files(1, "stash.csv"),
+		Args: oneFile(1, "stash.csv"),
 		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
-			data, err := readInput(args[0], mostImport, checkName)
+			data, err := files.Read(args[0], mostImport, checkName)
 			if err != nil {
 				return nil, "", err
 			}
@@ -98,11 +99,11 @@ func newBackup(l *line) *cobra.Command {
 		Short: "Copy the whole stash, photos included, into one file",
 		Long: `Backup copies the whole stash, photos included, into one file, which is safe also
 while the stash is in use. 'piecebag restore' puts it back.`,
-		Args: files(1, "stash.backup"),
+		Args: oneFile(1, "stash.backup"),
 		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
 			file, err := filepath.Abs(args[0])
 			if err == nil {
-				err = target{path: args[0], kind: backupFile}.spare(realPlace(file))
+				err = files.Target{Path: args[0], Kind: backupFile}.Spare(files.Place(file))
 			}
 			if err == nil {
 				err = d.Backup(ctx, file)
@@ -116,13 +117,13 @@ func newRestore(l *line) *cobra.Command {
 	return &cobra.Command{
 		Use:   "restore FILE",
 		Short: "Put a backup in the place of the stash; what was there is kept",
-		Args:  files(1, "stash.backup"),
+		Args:  oneFile(1, "stash.backup"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			file, err := filepath.Abs(args[0])
 			if err != nil {
 				return err
 			}
-			if f, err := openInput(args[0], checkName); err != nil {
+			if f, err := files.Open(args[0], checkName); err != nil {
 				return err
 			} else if err := f.Close(); err != nil {
 				return err

@@ -18,6 +18,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/files"
 	"piecebag/internal/look"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -58,11 +59,11 @@ type demoAnswers struct {
 }
 
 // outputs are the files that the demo leaves beside its photos in dir.
-func (a *demoAnswers) outputs(dir string) []target {
-	at := func(name string, kind fileKind, fill func(io.Writer) error) target {
-		return target{path: filepath.Join(dir, name), kind: kind, fill: fill}
+func (a *demoAnswers) outputs(dir string) []files.Target {
+	at := func(name string, kind files.Kind, fill func(io.Writer) error) files.Target {
+		return files.Target{Path: filepath.Join(dir, name), Kind: kind, Fill: fill}
 	}
-	return []target{
+	return []files.Target{
 		at("report.html", htmlFile, func(w io.Writer) error { return a.look.html(w) }),
 		at("pieces.png", pngFile, func(w io.Writer) error { return a.look.picture(w) }),
 		at("pieces.csv", lookCSV, func(w io.Writer) error { return a.look.csv(w) }),
@@ -105,16 +106,16 @@ var demoFloor = shelf.Floor{Cut: shelf.Square(3.5), Least: 3}
 func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 	var a demoAnswers
 	wanted := a.outputs(dir)
-	files, err := unpack(photos, dir, wanted)
+	paths, err := unpack(photos, dir, wanted)
 	if err != nil {
 		return err
 	}
-	outputs, err := openFiles(wanted...)
+	outputs, err := files.Prepare(wanted...)
 	if err != nil {
 		return err
 	}
-	defer outputs.drop()
-	results, err := l.desk().Look(ctx, files, look.Options{})
+	defer outputs.Drop()
+	results, err := l.desk().Look(ctx, paths, look.Options{})
 	if err != nil {
 		return err
 	}
@@ -137,7 +138,7 @@ func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 	if err != nil {
 		return err
 	}
-	if err := outputs.write(); err != nil {
+	if err := outputs.Write(); err != nil {
 		return err
 	}
 	place, err := filepath.Abs(dir)
@@ -183,7 +184,7 @@ func (a *demoAnswers) fill(ctx context.Context, d *desk.Desk, looked []desk.Look
 
 // unpack writes the photos into a folder of dir. A dir that holds anything that no demo
 // put there is refused: it may be somebody's own.
-func unpack(photos fs.FS, dir string, outputs []target) ([]string, error) {
+func unpack(photos fs.FS, dir string, outputs []files.Target) ([]string, error) {
 	names, err := fs.Glob(photos, "*.jpg")
 	if err != nil {
 		return nil, err
@@ -191,35 +192,35 @@ func unpack(photos fs.FS, dir string, outputs []target) ([]string, error) {
 	place := filepath.Join(dir, demoPhotos)
 	ours := []string{demoPhotos, demoLedger}
 	for _, o := range outputs {
-		ours = append(ours, filepath.Base(o.path))
+		ours = append(ours, filepath.Base(o.Path))
 	}
 	if err := cmp.Or(holdsOnly(dir, ours), holdsOnly(place, names)); err != nil {
 		return nil, err
 	}
-	files := make([]string, len(names))
-	var lacking []target
+	paths := make([]string, len(names))
+	var lacking []files.Target
 	for i, n := range names {
-		files[i] = filepath.Join(place, n)
+		paths[i] = filepath.Join(place, n)
 		data, err := fs.ReadFile(photos, n)
 		if err != nil {
 			return nil, err
 		}
-		if have, err := readInput(files[i], int64(len(data)), ""); err != nil || !bytes.Equal(have, data) {
-			lacking = append(lacking, target{path: files[i], kind: photoFile, fill: func(w io.Writer) error {
+		if have, err := files.Read(paths[i], int64(len(data)), ""); err != nil || !bytes.Equal(have, data) {
+			lacking = append(lacking, files.Target{Path: paths[i], Kind: photoFile, Fill: func(w io.Writer) error {
 				_, err := w.Write(data)
 				return err
 			}})
 		}
 	}
 	for _, t := range slices.Concat(outputs, lacking) {
-		if no := fault.Of(t.spare(realPlace(t.path))); no != nil {
+		if no := fault.Of(t.Spare(files.Place(t.Path))); no != nil {
 			return nil, fault.New(no.About, no.Why, "choose a new folder with --dir")
 		}
 	}
 	if err := os.MkdirAll(place, 0o755); err != nil {
-		return nil, fault.New(dir, fmt.Sprintf("the folder cannot be made: %v", bare(err)), "choose another with --dir", err)
+		return nil, fault.New(dir, fmt.Sprintf("the folder cannot be made: %v", files.Bare(err)), "choose another with --dir", err)
 	}
-	return files, writeFiles(lacking...)
+	return paths, files.Write(lacking...)
 }
 
 // holdsOnly refuses a folder with other things in it than those named. One that
@@ -230,7 +231,7 @@ func holdsOnly(dir string, ours []string) error {
 		return nil
 	}
 	if err != nil {
-		return fault.New(dir, fmt.Sprintf("the folder cannot be read: %v", bare(err)), "choose another with --dir", err)
+		return fault.New(dir, fmt.Sprintf("the folder cannot be read: %v", files.Bare(err)), "choose another with --dir", err)
 	}
 	for _, e := range entries {
 		if !slices.Contains(ours, e.Name()) && !strings.HasPrefix(e.Name(), ".") {

@@ -20,6 +20,7 @@ import (
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/files"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
@@ -159,10 +160,10 @@ type shown struct {
 func (l *line) shows(f *documentFlags, verb func(ctx context.Context, d *desk.Desk, args []string) (shown, error)) runE {
 	return func(cmd *cobra.Command, args []string) error {
 		var a shown
-		to := func(flag, path string, kind fileKind, fill func(w io.Writer) error) target {
-			return target{flag, path, kind, f.force, f.reads, fill}
+		to := func(flag, path string, kind files.Kind, fill func(w io.Writer) error) files.Target {
+			return files.Target{Flag: flag, Path: path, Kind: kind, Force: f.force, Reads: f.reads, Fill: fill}
 		}
-		files, err := openFiles(
+		outputs, err := files.Prepare(
 			to("html", f.html, htmlFile, func(w io.Writer) error { return a.html(w) }),
 			to("pdf", f.pdf, pdfFile, func(w io.Writer) error { return a.document().PDF(w, f.paper) }),
 			to("svg", f.svg, svgFile, func(w io.Writer) error { return a.svg(w) }),
@@ -170,7 +171,7 @@ func (l *line) shows(f *documentFlags, verb func(ctx context.Context, d *desk.De
 		if err != nil {
 			return err
 		}
-		defer files.drop()
+		defer outputs.Drop()
 		work := func(d *desk.Desk) (err error) {
 			a, err = verb(cmd.Context(), d, args)
 			return err
@@ -191,10 +192,10 @@ func (l *line) shows(f *documentFlags, verb func(ctx context.Context, d *desk.De
 		}
 		var wrote error
 		if a.nothing == "" {
-			wrote = files.write()
+			wrote = outputs.Write()
 		} else {
-			for _, f := range files {
-				l.note(f.path + " was not written: " + a.nothing)
+			for _, f := range outputs {
+				l.note(f.Path + " was not written: " + a.nothing)
 			}
 		}
 		if errors.Is(wrote, context.Canceled) {
@@ -239,7 +240,7 @@ func answered(err error) error {
 	if err == nil {
 		return nil
 	}
-	return fault.New("the answer cannot be written", fmt.Sprintf("%v", bare(err)), "make room, or send it elsewhere", err)
+	return fault.New("the answer cannot be written", fmt.Sprintf("%v", files.Bare(err)), "make room, or send it elsewhere", err)
 }
 
 // changeText is a line of what a change was, and one of its difference in

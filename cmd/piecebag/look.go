@@ -15,6 +15,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/files"
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
@@ -49,15 +50,15 @@ it: its outline is found there.`,
   piecebag look photos --json`,
 		Args: atLeastOne("no photo is given", "name photos or folders, e.g. piecebag look basket.jpg"),
 		RunE: func(cmd *cobra.Command, args []string) (err error) {
-			files, refused := photo.Walk(args)
-			doc.reads = files
-			o, err := f.options(files)
+			paths, refused := photo.Walk(args)
+			doc.reads = paths
+			o, err := f.options(paths)
 			if err != nil {
 				return err
 			}
 			looked := false
 			err = l.shows(&doc, func(ctx context.Context, d *desk.Desk, _ []string) (shown, error) {
-				results, err := d.Look(ctx, files, o)
+				results, err := d.Look(ctx, paths, o)
 				looked = err == nil
 				var sheets []cloth.Sheet
 				for _, r := range results {
@@ -90,11 +91,11 @@ func (l *line) look(ctx context.Context, a report.Look) shown {
 	a.Reader = look.Reader()
 	drawn := func(write func(io.Writer, report.Look, report.Pictures) error) func(io.Writer) error {
 		return func(w io.Writer) error {
-			files := make([]string, len(a.Sheets))
+			paths := make([]string, len(a.Sheets))
 			for i, s := range a.Sheets {
-				files[i] = s.File
+				paths[i] = s.File
 			}
-			pictures, done := l.drawing(ctx, "drawing", files, reportSide)
+			pictures, done := l.drawing(ctx, "drawing", paths, reportSide)
 			defer done()
 			return write(w, a, pictures)
 		}
@@ -132,7 +133,7 @@ func (f *photoFlags) define(cmd *cobra.Command) {
 }
 
 // options are how to look at photos, outlines of the one given by hand among them.
-func (f *photoFlags) options(files []string) (look.Options, error) {
+func (f *photoFlags) options(paths []string) (look.Options, error) {
 	o := f.look
 	flag := ""
 	switch {
@@ -147,17 +148,17 @@ func (f *photoFlags) options(files []string) (look.Options, error) {
 	if flag != "" {
 		o.Kind = cloth.Board // only boards have what the flag gives
 	}
-	if o.PiecesFrom == "" || len(files) == 0 {
+	if o.PiecesFrom == "" || len(paths) == 0 {
 		return o, nil
 	}
-	if len(files) > 1 {
-		return o, fault.Usage("", fmt.Sprintf("--pieces is of one photo, and %d were named", len(files)), "name the photo that the outlines belong to")
+	if len(paths) > 1 {
+		return o, fault.Usage("", fmt.Sprintf("--pieces is of one photo, and %d were named", len(paths)), "name the photo that the outlines belong to")
 	}
-	data, err := readInput(o.PiecesFrom, mostOutlines, checkName)
+	data, err := files.Read(o.PiecesFrom, mostOutlines, checkName)
 	if err != nil {
 		return o, err
 	}
-	o.Pieces, err = desk.Outlines(o.PiecesFrom, data, files[0])
+	o.Pieces, err = desk.Outlines(o.PiecesFrom, data, paths[0])
 	return o, err
 }
 
@@ -308,14 +309,14 @@ long, and the part up to the mark within it is 100 mm.`,
 			if paper == "" {
 				return fault.Usage("", "no paper is given", cardPapers)
 			}
-			to := target{path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), kind: pdfFile, force: force, fill: func(w io.Writer) error { return report.Card(w, paper) }}
+			to := files.Target{Path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), Kind: pdfFile, Force: force, Fill: func(w io.Writer) error { return report.Card(w, paper) }}
 			if out != "" {
-				to.flag = "output"
+				to.Flag = "output"
 			}
-			if err := writeFiles(to); err != nil {
+			if err := files.Write(to); err != nil {
 				return err
 			}
-			return l.answer(map[string]any{"card": to.path}, plain(to.path)+"\n")
+			return l.answer(map[string]any{"card": to.Path}, plain(to.Path)+"\n")
 		},
 	}
 	readVar(cmd.Flags(), &paper, "paper", "", "the `PAPER` it is printed on: "+orList(report.Papers), func(s string) (string, error) {

@@ -16,6 +16,7 @@ import (
 	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/files"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
@@ -376,7 +377,7 @@ func readRecipe(name string) (*recipe.Recipe, []byte, error) {
 		if _, missing := os.Stat(name); missing != nil && !strings.ContainsAny(name, "./\\") {
 			return nil, nil, err
 		}
-		if text, err = readInput(name, mostRecipe, "name a file, or see 'piecebag recipe list'"); err != nil {
+		if text, err = files.Read(name, mostRecipe, "name a file, or see 'piecebag recipe list'"); err != nil {
 			return nil, nil, err
 		}
 	}

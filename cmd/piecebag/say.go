@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"strings"
 	"syscall"
@@ -164,20 +163,6 @@ func like(f *pflag.Flag) string {
 		value = "alone"
 	}
 	return "write --" + f.Name + " " + value
-}
-
-// bare is the cause of a failure to read or write, without the name of the
-// file, which is said before it.
-func bare(err error) error {
-	var path *fs.PathError
-	var link *os.LinkError
-	switch {
-	case errors.As(err, &path):
-		return path.Err
-	case errors.As(err, &link):
-		return link.Err
-	}
-	return err
 }
 
 // door is how desk speaks on a terminal: a bar for what takes its time, notes, and

@@ -13,6 +13,7 @@ import (
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/files"
 	"piecebag/internal/page"
 	"piecebag/samples"
 )
@@ -95,7 +96,7 @@ in a café or a hotel. Without --phone nothing but this machine is answered.`,
 func listenAt(host string, port int) (net.Listener, error) {
 	at, err := net.Listen("tcp", net.JoinHostPort(host, strconv.Itoa(port)))
 	if err != nil {
-		return nil, fault.New("port "+strconv.Itoa(port), "it cannot be listened at: "+bare(err).Error(), "give another with --port, or none", err)
+		return nil, fault.New("port "+strconv.Itoa(port), "it cannot be listened at: "+files.Bare(err).Error(), "give another with --port, or none", err)
 	}
 	return at, nil
 }
@@ -118,7 +119,7 @@ func listenAtHome(phone string, port int) (out []net.Listener, err error) {
 		}
 		at, err := net.Listen("tcp", net.JoinHostPort(a, strconv.Itoa(port)))
 		if err != nil {
-			return out, fault.New(a, "it cannot be listened at: "+bare(err).Error(), "name an address that this machine has, or none", err)
+			return out, fault.New(a, "it cannot be listened at: "+files.Bare(err).Error(), "name an address that this machine has, or none", err)
 		}
 		out = append(out, at)
 	}
