@@ -131,7 +131,7 @@ func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 		err := a.fill(ctx, d.At(desk.Door{}), results) // new baskets are no news
 		if err == nil {
 			a.quilt.Drawn = true
-			a.quilt.Crops, err = own.crops(ctx, d, a.quilt.Used(), a.quilt.CropSide())
+			err = own.dress(ctx, d, &a.quilt, a.quilt.CropSide())
 		}
 		return err
 	})

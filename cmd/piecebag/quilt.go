@@ -114,11 +114,20 @@ func (l *line) layouts(f *documentFlags, get layingOut) runE {
 			if f.picture != "" {
 				side = a.CropSide()
 			}
-			a.Crops, err = l.crops(context.WithoutCancel(ctx), d, a.Used(), side)
-			a.Crops.Lend(a.Holdings)
+			err = l.dress(context.WithoutCancel(ctx), d, &a, side)
 		}
 		return shown{document: a.Document, json: a.JSON, svg: a.SVG, picture: a.Picture}, err
 	})
+}
+
+// dress gives a layout the crops of its cloth, so many pixels long.
+func (l *line) dress(ctx context.Context, d *desk.Desk, a *report.Arrangement, side int) error {
+	photos, by, err := d.ClothOf(ctx, &a.Arrangement)
+	if err == nil {
+		a.Crops, err = l.cut(ctx, photos, side)
+	}
+	a.Crops.Show(by)
+	return err
 }
 
 func newQuiltShow(l *line) *cobra.Command {

@@ -143,10 +143,15 @@ func (l *line) cropsOf(ctx context.Context, d *desk.Desk, as func(cloth.Holding)
 	if err != nil {
 		return nil, nil, err
 	}
+	crops, err := l.cut(ctx, photos, side)
+	return crops, photos, err
+}
+
+// cut cuts pieces out of their photos.
+func (l *line) cut(ctx context.Context, photos []desk.PhotoPieces, side int) (report.Crops, error) {
 	pictures, done := l.drawing(ctx, "cutting out", pathsOf(photos), 0)
 	defer done()
-	crops, err := report.CropsOf(photos, pictures, side)
-	return crops, photos, err
+	return report.CropsOf(photos, pictures, side)
 }
 
 // usualWidth is that of quilting cotton off the roll, inches: McCloskey, "How to

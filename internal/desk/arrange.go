@@ -16,6 +16,7 @@ import (
 	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
+	"piecebag/internal/stash"
 )
 
 // ArrangeRequest asks for a quilt to be laid out with what the stash holds.
@@ -58,6 +59,7 @@ type Arrangement struct {
 	Saved   *plan.Saved             // as it is kept; nil where it is not
 	keys    []classKey              // of each class of places
 	stays   map[int]*plan.LaidPiece // of places where work was begun: what lies there
+	cutOf   map[int64]int64         // of holdings that were cut for this quilt: what from
 }
 
 // Laid is one layout.
@@ -203,6 +205,7 @@ func (b *builder) stay(laid *plan.Laid) {
 	if laid == nil {
 		return
 	}
+	b.origins(laid)
 	for i := range p.Places {
 		one := laid.Of(a.firstName(i))
 		if one == nil || one.Holding == 0 || !one.Locked && one.Stage == "" {
@@ -459,34 +462,80 @@ func (a *Arrangement) clothOf(at []int) []int {
 	return out
 }
 
-// Used names the cloth of a layout's pieces, for OneOfEach: those with a photo by their own
-// numbers, others by their print.
-func (a *Arrangement) Used() func(cloth.Holding) string {
-	used, lent := map[int64]bool{}, map[string]bool{}
-	if a.GroundAt >= 0 {
-		used[a.Holdings[a.GroundAt].ID] = true
+// ClothOf gives the photos of the stash with the pieces that show the cloth of a layout,
+// also of what was cut or sewn since, and of each of its holdings the number of the piece
+// that shows it: its own, that of what it was cut from, or one of its print.
+func (d *Desk) ClothOf(ctx context.Context, a *Arrangement) (photos []PhotoPieces, by map[int64]int64, err error) {
+	st, err := d.readingOne()
+	if err != nil {
+		return nil, nil, err
 	}
+	var used []cloth.Holding
+	var ids []int64
+	var prints []string
+	added := map[int]bool{}
+	add := func(k int) {
+		if k < 0 || added[k] {
+			return
+		}
+		added[k] = true
+		h := a.Holdings[k]
+		used, ids = append(used, h), append(ids, h.ID, a.cutOf[h.ID])
+		if h.Print != "" {
+			prints = append(prints, h.Print)
+		}
+	}
+	add(a.GroundAt)
 	for _, l := range a.Laid {
 		for _, k := range l.Cloth {
-			if k < 0 {
+			add(k)
+		}
+	}
+	shown, err := st.Shown(ctx, ids, prints)
+	if err != nil {
+		return nil, nil, err
+	}
+	all, err := st.Photos(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	kept, at, ofPrint := map[string]int{}, map[int64]stash.Shown{}, map[string]int64{}
+	for i, p := range all {
+		if p.Path != "" {
+			kept[p.Hash] = i
+		}
+	}
+	for _, fold := range []bool{false, true} { // a fold of a stack comes last
+		for _, x := range shown {
+			if _, ok := kept[x.Photo]; !ok || len(x.Outline) < 3 || (x.Form == cloth.Band) != fold {
 				continue
 			}
-			h := a.Holdings[k]
-			used[h.ID] = true
-			if h.Photo == "" && h.Print != "" {
-				lent[h.Print] = true
+			at[x.ID] = x
+			if ofPrint[x.Print] == 0 && x.Print != "" {
+				ofPrint[x.Print] = x.ID
 			}
 		}
 	}
-	return func(h cloth.Holding) string {
-		switch {
-		case used[h.ID]:
-			return strconv.FormatInt(h.ID, 10)
-		case lent[h.Print]:
-			return "print " + h.Print
-		}
-		return ""
+	photos, by = make([]PhotoPieces, len(all)), map[int64]int64{}
+	for i, p := range all {
+		photos[i].PhotoInfo = p
 	}
+	cut := map[int64]bool{}
+	for _, h := range used {
+		for _, id := range []int64{h.ID, a.cutOf[h.ID], ofPrint[h.Print]} {
+			x, ok := at[id]
+			if !ok {
+				continue
+			}
+			by[h.ID] = id
+			if p := &photos[kept[x.Photo]]; !cut[id] {
+				cut[id] = true
+				p.Pieces = append(p.Pieces, OutlinedPiece{x.Holding, x.Outline})
+			}
+			break
+		}
+	}
+	return slices.DeleteFunc(photos, func(p PhotoPieces) bool { return p.Pieces == nil }), by, nil
 }
 
 // patchNames names the patches of a top: blocks by the letter of their row and their

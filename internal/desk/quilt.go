@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -137,6 +138,16 @@ func laidAgain(ctx context.Context, st *stash.Stash, q planned) (Arrangement, er
 	}
 	a.Ground = groundOf(a.Holdings, q.Top.Background)
 	b := newBuilder(&a, order.Recipe, q.Top.Shop, q.Top.Background)
+	if q.Top.Background != "" && a.GroundAt < 0 { // it is used up, and was shown in a photo
+		was, err := st.Shown(ctx, nil, []string{q.Top.Background})
+		if err != nil {
+			return a, err
+		}
+		if was != nil {
+			a.GroundAt = len(a.Holdings)
+			a.Holdings = append(a.Holdings, was[0].Holding)
+		}
+	}
 	b.links(q.Laid.Corners)
 	b.grounds()
 	a.Problem.Look, a.Problem.Seed, a.Problem.Apart = arrange.Look(q.Laid.Look), q.Laid.Seed, q.Laid.Apart
@@ -147,6 +158,7 @@ func laidAgain(ctx context.Context, st *stash.Stash, q planned) (Arrangement, er
 // again lays the pieces of a kept layout where they lay.
 func (b *builder) again(laid *plan.Laid) error {
 	a, p := b.a, &b.a.Problem
+	b.origins(laid)
 	type size struct {
 		holding       int64
 		width, length float64
@@ -193,6 +205,16 @@ func (b *builder) remember(one *plan.LaidPiece) {
 	}
 	b.at[one.Holding] = len(b.a.Holdings)
 	b.a.Holdings = append(b.a.Holdings, one.Was.Holding(one.Holding))
+}
+
+// origins notes what the holdings of a kept layout were cut from.
+func (b *builder) origins(laid *plan.Laid) {
+	b.a.cutOf = map[int64]int64{}
+	for _, one := range laid.Pieces {
+		if one.From != 0 {
+			b.a.cutOf[one.Holding] = one.From
+		}
+	}
 }
 
 // classesOf are the classes of places of a size that a holding suits, and the one where
@@ -582,7 +604,7 @@ func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes
 		for k, m := range made {
 			if left[k] > 0 && m.holding == one.Holding && m.WidthIn == key.width && m.LengthIn == key.length {
 				left[k]--
-				one.Holding, one.Cut = ids[m.added], false
+				one.Holding, one.Cut, one.From = ids[m.added], false, cmp.Or(a.cutOf[m.holding], m.holding)
 				if one.Stage == plan.SewnStage {
 					sewn[k]++
 				} else {

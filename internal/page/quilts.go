@@ -67,11 +67,17 @@ func howFar(laid int, stages map[plan.Stage]int) string {
 // clothed is a layout with the cloth that it is drawn in.
 func (s *Server) clothed(ctx context.Context, laid desk.Arrangement) (report.Arrangement, error) {
 	a := report.Arrangement{Arrangement: laid, Drawn: true}
-	var err error
-	if a.Crops, err = s.crops(ctx, a.Used(), report.ChipSide); err == nil {
-		a.Crops.Lend(a.Holdings)
+	return a, s.dress(ctx, &a, report.ChipSide)
+}
+
+// dress gives a layout the crops of its cloth.
+func (s *Server) dress(ctx context.Context, a *report.Arrangement, side int) error {
+	photos, by, err := s.desk.ClothOf(ctx, &a.Arrangement)
+	if err == nil {
+		a.Crops, err = s.cloth.of(ctx, photos, side)
 	}
-	return a, err
+	a.Crops.Show(by)
+	return err
 }
 
 // patchView is a patch of a layout that may be picked.
@@ -296,10 +302,9 @@ func quiltFile(s *Server, r *http.Request) (answer, error) {
 	if as == "png" {
 		side = a.CropSide()
 	}
-	if a.Crops, err = s.crops(r.Context(), a.Used(), side); err != nil {
+	if err = s.dress(r.Context(), &a, side); err != nil {
 		return answer{}, err
 	}
-	a.Crops.Lend(a.Holdings)
 	var b bytes.Buffer
 	switch as {
 	case "png":

@@ -3,7 +3,10 @@ package page
 import (
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,6 +14,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
+	"piecebag/internal/stash"
 )
 
 // filled is a visitor of a stash with cloth by hand, of every hue family.
@@ -271,4 +275,77 @@ func TestRecipesAreDrawn(t *testing.T) {
 	require.Contains(t, page, "8 × 8")
 	code, _, _ = v.get("/recipes/none")
 	require.GreaterOrEqual(t, code, 400)
+}
+
+// A quilt is drawn in its cloth for ever: as it is cut, sewn and used up, after undo and
+// redo, and in a stash that was put back from a backup.
+func TestAQuiltKeepsItsCloth(t *testing.T) {
+	v := stocked(t)
+	_, _, at := v.post("/arrange", "recipe", "plain-squares", "layout", "2x2", "block", "1", "look", "even", "seed", "3", "save", "mat")
+	require.Equal(t, "/quilts/mat", at)
+	drawn := func() string {
+		t.Helper()
+		code, picture, _ := v.get(at + "/view?how=colour")
+		require.Equal(t, 200, code)
+		return picture
+	}
+	laid := drawn()
+	sewn := func(stage, which string) {
+		t.Helper()
+		code, page, _ := v.post(at+"/mark", "stage", stage, "which", which)
+		require.Equal(t, 200, code, page)
+	}
+	plain, err := v.server.desk.Quilt(t.Context(), "mat")
+	require.NoError(t, err)
+	require.NotEmpty(t, plain.Saved.Laid.Cloth, "some of it is cut from larger pieces")
+	same := func(when string) {
+		t.Helper()
+		require.True(t, laid == drawn(), "it is drawn otherwise %s", when)
+	}
+	sewn("cut", "A")
+	same("once a row is cut")
+	sewn("sewn", "")
+	same("once it is sewn")
+	// Remnants are of no photo, and are shown by their print; so is the background.
+	held, err := v.server.desk.Pieces(t.Context(), desk.PiecesRequest{})
+	require.NoError(t, err)
+	remnant := held.Held[len(held.Held)-1]
+	require.Empty(t, remnant.Photo)
+	require.NotEmpty(t, remnant.Print)
+	_, page, at2 := v.post("/arrange", "recipe", "four-patch", "layout", "1x1", "block", "1", "background", remnant.Print, "save", "scrap")
+	require.Equal(t, "/quilts/scrap", at2, page)
+	shown := func(when string) {
+		t.Helper()
+		scrap, err := v.server.desk.Quilt(t.Context(), "scrap")
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, scrap.GroundAt, 0, when)
+		photos, by, err := v.server.desk.ClothOf(t.Context(), &scrap)
+		require.NoError(t, err)
+		require.Len(t, photos, 1)
+		ground := by[scrap.Holdings[scrap.GroundAt].ID]
+		require.True(t, slices.ContainsFunc(photos[0].Pieces, func(x desk.OutlinedPiece) bool { return x.ID == ground && x.Print == remnant.Print }), when)
+	}
+	shown("while there is some of it")
+	_, by, err := v.server.desk.ClothOf(t.Context(), &desk.Arrangement{Plan: desk.Plan{Holdings: []cloth.Holding{remnant}}})
+	require.NoError(t, err)
+	require.NotZero(t, by[remnant.ID])
+	for _, h := range held.Held {
+		_, err := v.server.desk.Use(t.Context(), stash.Take{Filter: stash.Filter{IDs: []int64{h.ID}}, Count: h.Count})
+		require.NoError(t, err)
+	}
+	same("when all other cloth is used up")
+	shown("when it is used up")
+	backup := filepath.Join(t.TempDir(), "all.backup")
+	require.NoError(t, v.server.desk.Backup(t.Context(), backup))
+	for range len(held.Held) + 2 {
+		v.post("/undo")
+	}
+	same("when it is not sewn any more")
+	v.post("/redo")
+	same("when it is sewn again")
+	require.NoError(t, v.server.desk.Close())
+	_, err = v.server.desk.Restore(t.Context(), backup)
+	require.NoError(t, err)
+	require.NoError(t, os.RemoveAll(v.server.cloth.folder))
+	same("in a stash from a backup")
 }

@@ -65,6 +65,9 @@ type LaidPiece struct {
 	Locked  bool   `json:"locked,omitempty"`
 	Stage   Stage  `json:"stage,omitempty"`
 	Was     *Was   `json:"was,omitempty"` // its cloth, once it is sewn
+	// From is the piece of the stash that it was cut from; 0 where it is that piece, or
+	// was not cut yet.
+	From int64 `json:"from,omitempty"`
 }
 
 // Was is what is remembered of cloth that is sewn.
@@ -75,13 +78,14 @@ type Was struct {
 	Lightness float64        `json:"lightness,omitempty"`
 	Mean      *colour.Linear `json:"mean,omitempty"` // absent where it was not measured
 	ReadsAs   *colour.Linear `json:"reads_as,omitempty"`
+	Colours   []cloth.Swatch `json:"colours,omitempty"`
 }
 
 // WasOf is what is remembered of a holding.
 func WasOf(h cloth.Holding) *Was {
 	w := &Was{Family: h.Family, Value: h.Value, Print: h.Print, Lightness: h.Lightness}
 	if h.Measured {
-		w.Mean, w.ReadsAs = &h.Mean, &h.ReadsAs
+		w.Mean, w.ReadsAs, w.Colours = &h.Mean, &h.ReadsAs, h.Colours
 	}
 	return w
 }
@@ -90,8 +94,10 @@ func WasOf(h cloth.Holding) *Was {
 func (w *Was) Holding(id int64) cloth.Holding {
 	h := cloth.Holding{ID: id, Family: w.Family, Value: w.Value, Print: w.Print, Lightness: w.Lightness, Trust: 1}
 	if w.Mean != nil && w.ReadsAs != nil {
-		h.Measured, h.Mean, h.ReadsAs = true, *w.Mean, *w.ReadsAs
-		h.Colours = []cloth.Swatch{{Colour: h.ReadsAs, Share: 1}}
+		h.Measured, h.Mean, h.ReadsAs, h.Colours = true, *w.Mean, *w.ReadsAs, w.Colours
+		if h.Colours == nil { // kept before all of its colours were
+			h.Colours = []cloth.Swatch{{Colour: h.ReadsAs, Share: 1}}
+		}
 	}
 	return h
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/cutting"
 	"piecebag/internal/recipe"
 )
@@ -181,4 +182,13 @@ func TestWhatBuySaysIsEnough(t *testing.T) {
 			require.Zero(t, short, "seed %d: quilt %d, %s", seed, i, quilts[i].Recipe.Name)
 		}
 	}
+}
+
+// What is sewn is drawn in all of its colours.
+func TestWhatIsSewnKeepsItsColours(t *testing.T) {
+	h := cloth.Holding{ID: 7, Family: cloth.Blue, Measured: true, Colours: []cloth.Swatch{{Share: 0.7}, {Colour: colour.Linear{1, 1, 1}, Share: 0.3}}}
+	was := WasOf(h)
+	require.Equal(t, h.Colours, was.Holding(7).Colours)
+	was.Colours = nil
+	require.Len(t, was.Holding(7).Colours, 1, "as it was kept before")
 }

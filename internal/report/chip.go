@@ -35,17 +35,11 @@ type Crop struct {
 // Crops are those of pieces of the stash, by their numbers.
 type Crops map[int64]*Crop
 
-// Lend shows holdings of which there is no photo in a crop of another of their print.
-func (c Crops) Lend(holdings []cloth.Holding) {
-	of := map[string]*Crop{}
-	for _, h := range holdings {
-		if crop := c[h.ID]; crop != nil && h.Print != "" && of[h.Print] == nil {
-			of[h.Print] = crop
-		}
-	}
-	for _, h := range holdings {
-		if c[h.ID] == nil && of[h.Print] != nil {
-			c[h.ID] = of[h.Print]
+// Show shows pieces in the crops of others; by are their numbers, by their own.
+func (c Crops) Show(by map[int64]int64) {
+	for id, other := range by {
+		if crop := c[other]; crop != nil {
+			c[id] = crop
 		}
 	}
 }

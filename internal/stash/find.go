@@ -117,6 +117,21 @@ func (s *Stash) Outlines(ctx context.Context) (map[int64]geom.Polygon, error) {
 	return out, explain(s.file, err)
 }
 
+// Shown is a piece with where it lies in its photo, full-size pixels.
+type Shown struct {
+	cloth.Holding // Count is 0 where it was used since
+	Outline       geom.Polygon
+}
+
+// Shown lists the pieces that photos show of these numbers and of these prints, in the
+// order they came in, those too that were used since.
+func (s *Stash) Shown(ctx context.Context, ids []int64, prints []string) ([]Shown, error) {
+	rows, err := rowsOf(ctx, s.r, (*row).columns, selectRows+`WHERE h.photo IS NOT NULL AND (h.count > 0 OR h.gone IN (?, ?))
+		AND (h.id IN (SELECT value FROM json_each(?)) OR f.name IN (SELECT value FROM json_each(?))) ORDER BY h.id`,
+		goneUsed, goneRecounted, asJSON(ids), asJSON(prints))
+	return eachAs(rows, func(h row) Shown { return Shown{h.Holding, h.outline} }), explain(s.file, err)
+}
+
 func holdingsOf(rows []row) []cloth.Holding {
 	return eachAs(rows, func(h row) cloth.Holding { return h.Holding })
 }
