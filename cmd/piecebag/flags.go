@@ -249,7 +249,7 @@ func orList[T ~string](names []T) string {
 func plain(s string) string { return cloth.Printable(s) }
 
 // measureWords stand in help for values that may be several words, such as 3 1/2.
-var measureWords = []string{"LENGTH", "WIDTH", "WIDTHS", "SIZES", "WEIGHT", "SEAM", "ROWSxCOLUMNS", "COLUMNSxROWS", "WIDTHxLENGTH"}
+var measureWords = []string{"LENGTH", "WIDTH", "WIDTHS", "SIZES", "WEIGHT", "SEAM", "ROWSxCOLUMNS", "COLUMNSxROWS", "WIDTHxLENGTH", "BED"}
 
 // joinMeasures joins what a shell made several words of: --cut 3 1/2 was once 3
 // inches and a photo called 1/2.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -44,11 +45,7 @@ func (f *orderFlags) sizeVars(cmd *cobra.Command) {
 		o.WidthIn, o.LengthIn = sides[0], sides[1]
 		return nil
 	})
-	var beds []string
-	for _, b := range plan.Beds {
-		beds = append(beds, b.Name)
-	}
-	readVar(fl, &o.Bed, "bed", "", "for this `BED`: "+strings.Join(beds, ", "), lower)
+	readVar(fl, &o.Bed, "bed", "", "for this `BED`, by its name in 'piecebag plan --help', or its mattress, e.g. 140x200cm", lower)
 	f.lengths.blockTo(fl, &f.block)
 	readVar(fl, &o.Shrinks, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash", percentage(plan.MostWash))
 }
@@ -124,7 +121,13 @@ Which pieces are taken and cut is chosen by aims, each before the next:
   7 waste the least
 This order is --prefer scraps. --prefer waste takes them in the order 1 2 7 5 4 6 3,
 and --prefer variety in the order 1 3 2 4 5 6 7. No cloth is cut unless cover or
-variety needs it.`,
+variety needs it.
+
+Beds for --bed, and the quilts that they take:
+` + bedTable() + `Mattresses in inches: Better Sleep Council. Quilts in inches: Watson, "Quilty math";
+"Common quilt and batting sizes", honeybegood.com; ciaspalette.com. Those in
+centimetres are as they are sold, from memory; their quilts hang 30 cm at both sides
+and the foot. Published sizes differ by some inches.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html order.html --pdf order.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
@@ -176,6 +179,19 @@ variety needs it.`,
 	whyVar(cmd, &p.Why)
 	f.define(cmd)
 	return cmd
+}
+
+// bedTable lists the beds for help.
+func bedTable() string {
+	rows := []string{"  bed\tmattress\tquilt"}
+	for _, b := range plan.Beds {
+		name := b.Name
+		if b.Also != "" {
+			name += " or " + b.Also
+		}
+		rows = append(rows, "  "+name+"\t"+cmp.Or(b.Mattress(), "–")+"\t"+b.Quilt())
+	}
+	return columns(rows...)
 }
 
 // sizesGiven are those flags of a quilt's size that are given.

@@ -132,7 +132,7 @@ func (f *fields) order() desk.PlanRequest {
 	o, s := &out.Order, &out.Shop
 	o.Recipe = f.recipe()
 	given := 0
-	for _, name := range []string{"layout", "blocks", "size", "bed"} {
+	for _, name := range []string{"layout", "blocks", "size", "bed", "mattress"} {
 		if f.text(name) != "" {
 			given++
 		}
@@ -142,7 +142,7 @@ func (f *fields) order() desk.PlanRequest {
 	}
 	crossed, sides := read(f, "layout", readCrossed), read(f, "size", readSize)
 	o.Columns, o.Rows, o.WidthIn, o.LengthIn = crossed[0], crossed[1], sides[0], sides[1]
-	o.Blocks, o.Bed = read(f, "blocks", number(1, mostBlocks)), f.text("bed")
+	o.Blocks, o.Bed = read(f, "blocks", number(1, mostBlocks)), cmp.Or(f.text("bed"), f.text("mattress"))
 	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
 	*s = plan.Defaults(recipe.Inches())
 	unit := cloth.Inches
@@ -220,7 +220,8 @@ type ordering struct {
 	Action, Heading, Button  string
 	Is                       url.Values // as written
 	Recipes                  []about
-	Looks, Beds, Roles       []string
+	Looks, Roles             []string
+	Beds                     []plan.Bed
 	Prefers, Prints          []string
 	Picture                  string // of the recipe
 	Shown, Arrange           bool
@@ -243,9 +244,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 		}
 		o.Recipes = append(o.Recipes, about{name, built.About})
 	}
-	for _, b := range plan.Beds {
-		o.Beds = append(o.Beds, b.Name)
-	}
+	o.Beds = plan.Beds
 	names, err := s.desk.Names(r.Context())
 	if err != nil {
 		return o, err

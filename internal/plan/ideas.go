@@ -344,7 +344,7 @@ func (i *Idea) next(lots []lot) error {
 	n := i.Needs
 	for k := range Beds {
 		b := &Beds[k]
-		if b.Width*b.Length <= n.WidthIn*n.LengthIn {
+		if b.Metric != n.Shop.System.Metric || b.Width*b.Length <= n.WidthIn*n.LengthIn {
 			continue
 		}
 		larger := Order{Recipe: n.Recipe, Bed: b.Name}

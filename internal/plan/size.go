@@ -3,41 +3,14 @@ package plan
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 
 	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
 
-// Bed is a mattress and a quilt for it, inches.
-type Bed struct {
-	Name                      string
-	MattressWidth, MattressIn float64
-	Width, Length             float64 // of the quilt
-}
-
-// Beds lists the beds, smallest first. Mattresses: Better Sleep Council,
-// "Mattress sizes". Quilts: Watson, "Quilty math" (crib, twin, queen, king);
-// "Common quilt and batting sizes", honeybegood.com (twin XL, full, California
-// king); ciaspalette.com (throw). Published sizes differ by some inches.
-var Beds = []Bed{
-	{"crib", 27, 52, 40, 55},
-	{"throw", 0, 0, 50, 65},
-	{"twin", 38, 75, 65, 88},
-	{"twin-xl", 39, 80, 65, 93},
-	{"full", 54, 75, 80, 88},
-	{"queen", 60, 80, 86, 95},
-	{"king", 76, 80, 105, 95},
-	{"california-king", 72, 84, 100, 97},
-}
-
 const (
 	maxBlocks = 10_000
 	maxSide   = 400 // inches, of a quilt
-	// bedShort is how far under a bed's size a quilt may fall: published sizes
-	// for one bed lie further apart.
-	bedShort = 3
 )
 
 // fit chooses columns and rows for an order, with the arithmetic.
@@ -106,26 +79,6 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 		why.Text = fmt.Sprintf("the fewest columns and rows within %s of %s by %s, or over: %d by %d", o.long(short), o.long(width), o.long(length), columns, rows)
 	}
 	return columns, rows, why, nil
-}
-
-func (o Order) byBed() (columns, rows int, why recipe.Why, notes []string, err error) {
-	name := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(o.Bed)), " ", "-")
-	i := slices.IndexFunc(Beds, func(b Bed) bool { return b.Name == name })
-	if i < 0 {
-		names := make([]string, len(Beds))
-		for i, b := range Beds {
-			names[i] = b.Name
-		}
-		return 0, 0, why, nil, fault.Usage("", fmt.Sprintf("there is no bed %q", o.Bed), fmt.Sprintf("name one of %s, or give --size", strings.Join(names, ", ")))
-	}
-	b := Beds[i]
-	columns, rows, why, err = o.bySize(b.Width, b.Length, bedShort)
-	bed := recipe.Why{Text: fmt.Sprintf("a %s quilt is about %s by %s", b.Name, o.long(b.Width), o.long(b.Length))}
-	if b.MattressWidth > 0 {
-		bed.Text += fmt.Sprintf("; the mattress is %s by %s, so it hangs %s at each side", o.long(b.MattressWidth), o.long(b.MattressIn), o.long((b.Width-b.MattressWidth)/2))
-	}
-	why.Steps = append(why.Steps, bed)
-	return columns, rows, why, nil, err
 }
 
 func inches(in float64) string { return recipe.Inches().Format(in) + " in" }

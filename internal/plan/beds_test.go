@@ -1,0 +1,35 @@
+package plan
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A mattress of 39 × 75 with a drop of 12 takes 63 × 87 (ciaspalette.com,
+// categories/mattresses); in centimetres the drop is 30.
+func TestBedsByNameAndByMattress(t *testing.T) {
+	of := func(bed string, metric bool) Bed {
+		b, err := Order{Bed: bed, metric: metric}.bedOf()
+		require.NoError(t, err, bed)
+		return b
+	}
+	require.Equal(t, of("full", false), of("Double", false))
+	require.Equal(t, of("twin", false), of("single", true))
+	require.Equal(t, "63 × 87 in", of("39x75", false).Quilt())
+	require.Equal(t, "200 cm × 230 cm", of("140x200cm", false).Quilt())
+	require.Equal(t, of("140x200cm", false).Quilt(), of("140 x 200", true).Quilt())
+	require.Equal(t, of("eu-double", false).Quilt(), of("140x200cm", false).Quilt())
+	require.Equal(t, "135 cm × 190 cm", of("UK double", false).Mattress())
+	for _, bed := range []string{"39", "39x75x8", "9000x75", "doubel"} {
+		_, err := Order{Bed: bed}.bedOf()
+		require.Error(t, err, bed)
+	}
+	for i, b := range Beds {
+		require.NotEmpty(t, b.From, b.Name)
+		require.GreaterOrEqual(t, b.Width*b.Length, b.MattressWidth*b.MattressLong, b.Name)
+		if i > 0 && Beds[i-1].Metric {
+			require.True(t, b.Metric, "those in inches stand first")
+		}
+	}
+}
