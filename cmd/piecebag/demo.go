@@ -53,7 +53,7 @@ own; it touches nothing else. Running it again replaces the reports.`,
 type demoAnswers struct {
 	sheets []cloth.Sheet
 	look   shown
-	stash  report.Stash
+	stash  report.Shelf
 	plan   report.Plan
 	quilt  report.Arrangement
 }

@@ -91,7 +91,7 @@ func readHolding(args []string, f *whichFlags) (h cloth.Holding, as string, err 
 
 func newUse(l *line) *cobra.Command {
 	var f whichFlags
-	var take stash.Take
+	var take stash.Removal
 	number := oneNumber(&take.Count, mostPieces,
 		fault.Usage("", "say how many you used", "write their number, like 'piecebag use 8 --family blue --cut 2½'"),
 		fault.Usage("", "this is not a number of pieces", "write a whole number, and what they are by flags: 'piecebag use 8 --family blue --cut 2½'"))

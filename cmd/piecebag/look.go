@@ -87,9 +87,9 @@ it: its outline is found there.`,
 }
 
 // look is the answer of a look.
-func (l *line) look(ctx context.Context, a report.Look) shown {
+func (l *line) look(ctx context.Context, a report.Looked) shown {
 	a.Reader = look.Reader()
-	drawn := func(write func(io.Writer, report.Look, report.Pictures) error) func(io.Writer) error {
+	drawn := func(write func(io.Writer, report.Looked, report.Pictures) error) func(io.Writer) error {
 		return func(w io.Writer) error {
 			paths := make([]string, len(a.Sheets))
 			for i, s := range a.Sheets {
@@ -195,12 +195,12 @@ func readBoard(s string) (geom.Polygon, error) {
 	return slices.Concat(hull[first:], hull[:first]), nil
 }
 
-func readCrop(s string) (*look.Rect, error) {
+func readCrop(s string) (*look.Crop, error) {
 	v, ok := numbers(s)
 	if !ok || len(v) != 4 || v[2] < 1 || v[3] < 1 {
 		return nil, unread("this is not a box", "write its left, top, width and height in pixels: X,Y,WIDTH,HEIGHT")
 	}
-	return &look.Rect{X: int(v[0]), Y: int(v[1]), W: int(v[2]), H: int(v[3])}, nil
+	return &look.Crop{X: int(v[0]), Y: int(v[1]), W: int(v[2]), H: int(v[3])}, nil
 }
 
 func readWhite(s string) (*geom.Point, error) {

@@ -22,7 +22,7 @@ func newRefill(l *line) *cobra.Command {
 	var f documentFlags
 	var lengths measures
 	var ask desk.RefillRequest
-	var r report.Refilling
+	var r report.Refill
 	cmd := &cobra.Command{
 		Use:   "refill",
 		Short: "Find which strips to cut up for the thin bins",

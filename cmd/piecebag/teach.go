@@ -133,7 +133,7 @@ sort those yourself with 'piecebag fix NUMBERS --bin BIN' or '--no-bin'.`,
 
 // sortText says bin by bin what went in and why, then asks about the rest, with
 // the command that answers for all of one likeliest bin.
-func sortText(done desk.Sorting) string {
+func sortText(done desk.Sorted) string {
 	var b strings.Builder
 	for _, bin := range done.Bins {
 		var lines []string

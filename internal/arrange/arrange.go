@@ -76,20 +76,20 @@ type Link struct {
 	Corner bool // at a corner alone
 }
 
-// Why says what makes two touching patches too much alike.
-type Why string
+// Cause says what makes two touching patches too much alike.
+type Cause string
 
 // The reasons.
 const (
-	SameFamily Why = "family"
-	SamePrint  Why = "print"
-	KeptApart  Why = "apart" // two that were never to touch
+	SameFamily Cause = "family"
+	SamePrint  Cause = "print"
+	KeptApart  Cause = "apart" // two that were never to touch
 )
 
 // Touch is two touching patches that are too much alike.
 type Touch struct {
 	A, B   int // patches
-	Why    Why
+	Why    Cause
 	Corner bool
 }
 
@@ -193,7 +193,7 @@ func (b *board) touchesOf(at []int) (out []Touch) {
 }
 
 // alike says why two pieces must not touch; empty where they may.
-func (b *board) alike(x, y int32) Why {
+func (b *board) alike(x, y int32) Cause {
 	switch {
 	case b.print[x] == b.print[y]:
 		return SamePrint

@@ -504,7 +504,7 @@ func TestAlike(t *testing.T) {
 	require.NoError(t, err)
 	for _, c := range []struct {
 		a, b int
-		why  Why
+		why  Cause
 	}{{0, 1, SameFamily}, {2, 3, ""}, {2, 4, SamePrint}, {5, 6, ""}, {5, 5, SamePrint}, {0, 7, SamePrint}, {0, 5, KeptApart}, {5, 0, KeptApart}, {1, 5, ""}} {
 		assert.Equal(t, c.why, b.alike(int32(c.a), int32(c.b)), "%v", c)
 	}

@@ -28,24 +28,15 @@ const (
 	Mark      = markCells * Cell
 )
 
-// Rect is an upright rectangle on the card, inches.
-type Rect struct{ X, Y, W, H float64 }
-
-// Corners run clockwise from the upper left.
-func (r Rect) Corners() [4]geom.Point {
-	return [4]geom.Point{{X: r.X, Y: r.Y}, {X: r.X + r.W, Y: r.Y}, {X: r.X + r.W, Y: r.Y + r.H}, {X: r.X, Y: r.Y + r.H}}
-}
-
-// inset is r less d on all sides.
-func (r Rect) inset(d float64) Rect { return Rect{r.X + d, r.Y + d, r.W - 2*d, r.H - 2*d} }
+func rect(x, y, w, h float64) geom.Rect { return geom.Rect{X: x, Y: y, W: w, H: h} }
 
 // Marks are the four coded marks: upper left, upper right, lower right, lower
 // left.
-var Marks = [4]Rect{
-	{Cell, Cell, Mark, Mark},
-	{Width - Cell - Mark, Cell, Mark, Mark},
-	{Width - Cell - Mark, Height - Cell - Mark, Mark, Mark},
-	{Cell, Height - Cell - Mark, Mark, Mark},
+var Marks = [4]geom.Rect{
+	rect(Cell, Cell, Mark, Mark),
+	rect(Width-Cell-Mark, Cell, Mark, Mark),
+	rect(Width-Cell-Mark, Height-Cell-Mark, Mark, Mark),
+	rect(Cell, Height-Cell-Mark, Mark, Mark),
 }
 
 // codes are the marks' 3 × 3 cells, row by row from the upper left, the highest
@@ -56,15 +47,15 @@ var Marks = [4]Rect{
 var codes = [4]uint16{0b000101111, 0b001010111, 0b001111010, 0b011100101}
 
 // Outline is the edge of the card.
-var Outline = Rect{0, 0, Width, Height}
+var Outline = rect(0, 0, Width, Height)
 
 // Blank is where nothing is printed: the paper's own white.
-var Blank = Rect{1.75, Cell, 1.5, Mark}
+var Blank = rect(1.75, Cell, 1.5, Mark)
 
 // Step is one grey of the wedge. Lightness is its nominal CIE L*, 0..100, with
 // the bare paper at 100: a printer without correction is off by several.
 type Step struct {
-	Rect
+	geom.Rect
 	Lightness float64
 }
 
@@ -81,16 +72,16 @@ const (
 func wedge(lightness []float64) []Step {
 	out := make([]Step, len(lightness))
 	for i, l := range lightness {
-		out[i] = Step{Rect{wedgeX + stepWidth*float64(i), wedgeY, stepWidth, stepHeight}, l}
+		out[i] = Step{rect(wedgeX+stepWidth*float64(i), wedgeY, stepWidth, stepHeight), l}
 	}
 	return out
 }
 
 // paper are the two places of bare paper beside a step.
-func (s Step) paper() [2]Rect {
-	return [2]Rect{
-		{s.X, s.Y - paperAbove - paperHeight, s.W, paperHeight},
-		{s.X, s.Y + s.H + paperAbove, s.W, paperHeight},
+func (s Step) paper() [2]geom.Rect {
+	return [2]geom.Rect{
+		rect(s.X, s.Y-paperAbove-paperHeight, s.W, paperHeight),
+		rect(s.X, s.Y+s.H+paperAbove, s.W, paperHeight),
 	}
 }
 
@@ -109,18 +100,18 @@ const (
 // CheckLine is the line that shows whether the card was printed at its size:
 // exactly 4 inches from the outside of its first stop to that of its last, and
 // 100 mm to the outer edge of the stop between.
-var CheckLine = Rect{ruleX, checkY, CheckInches, 0.03}
+var CheckLine = rect(ruleX, checkY, CheckInches, 0.03)
 
 // Shape is a filled rectangle; Lightness is its nominal CIE L*, 0..100.
 type Shape struct {
-	Rect
+	geom.Rect
 	Lightness float64
 }
 
 // Shapes is all that is printed but the words, in no overlapping order.
 func Shapes() []Shape {
 	var out []Shape
-	ink := func(x, y, w, h float64) { out = append(out, Shape{Rect{x, y, w, h}, 0}) }
+	ink := func(x, y, w, h float64) { out = append(out, Shape{rect(x, y, w, h), 0}) }
 	for i := range Marks {
 		out = append(out, markShapes(i)...)
 	}
@@ -159,14 +150,14 @@ func Shapes() []Shape {
 func markShapes(i int) []Shape {
 	m := Marks[i]
 	out := []Shape{
-		{Rect{m.X, m.Y, Mark, Cell}, 0},
-		{Rect{m.X, m.Y + Mark - Cell, Mark, Cell}, 0},
-		{Rect{m.X, m.Y + Cell, Cell, Mark - 2*Cell}, 0},
-		{Rect{m.X + Mark - Cell, m.Y + Cell, Cell, Mark - 2*Cell}, 0},
+		{rect(m.X, m.Y, Mark, Cell), 0},
+		{rect(m.X, m.Y+Mark-Cell, Mark, Cell), 0},
+		{rect(m.X, m.Y+Cell, Cell, Mark-2*Cell), 0},
+		{rect(m.X+Mark-Cell, m.Y+Cell, Cell, Mark-2*Cell), 0},
 	}
 	for k := range 9 {
 		if codes[i]>>(8-k)&1 == 1 {
-			out = append(out, Shape{Rect{m.X + Cell*float64(1+k%3), m.Y + Cell*float64(1+k/3), Cell, Cell}, 0})
+			out = append(out, Shape{rect(m.X+Cell*float64(1+k%3), m.Y+Cell*float64(1+k/3), Cell, Cell), 0})
 		}
 	}
 	return out

@@ -55,7 +55,7 @@ const leastPicture = 48
 // Corners are the card's own, clockwise from its upper left, working pixels.
 func (f *Found) Corners() [4]geom.Point { return f.place(Outline) }
 
-func (f *Found) place(r Rect) [4]geom.Point {
+func (f *Found) place(r geom.Rect) [4]geom.Point {
 	c := r.Corners()
 	return [4]geom.Point(geom.Polygon(c[:]).Map(f.ToPicture.Apply))
 }
@@ -63,7 +63,7 @@ func (f *Found) place(r Rect) [4]geom.Point {
 // Reference is the card as the rest of the pipeline knows it.
 func (f *Found) Reference() cloth.Reference {
 	c := f.Corners()
-	blank := f.place(Blank.inset(blankMargin))
+	blank := f.place(Blank.Inset(blankMargin))
 	return cloth.Reference{
 		Kind: cloth.PrintedCard, Corners: [4]geom.Point{c[1], c[2], c[3], c[0]},
 		Blank: blank[:], Region: -1, Trust: f.Trust,
@@ -110,10 +110,10 @@ func (f *Found) isSheet(corners []geom.Point) bool {
 
 // read samples the paper and the greys.
 func (f *Found) read(p *cloth.Picture) {
-	f.Paper, f.PaperClipped = f.sample(p, Blank.inset(blankMargin))
+	f.Paper, f.PaperClipped = f.sample(p, Blank.Inset(blankMargin))
 	for _, s := range Steps {
 		w := WedgeStep{Lightness: s.Lightness}
-		w.Grey, w.Clipped = f.sample(p, s.Rect.inset(stepMargin))
+		w.Grey, w.Clipped = f.sample(p, s.Rect.Inset(stepMargin))
 		for _, r := range s.paper() {
 			c, clipped := f.sample(p, r)
 			for k := range c {
@@ -131,7 +131,7 @@ const sampleSide = 12
 // sample is the mean linear colour of a rectangle of the card, and the share of
 // it that is overexposed. It is at least 2 working pixels each way, or the
 // samples interpolate their neighbours'.
-func (f *Found) sample(p *cloth.Picture, r Rect) (colour.Linear, float64) {
+func (f *Found) sample(p *cloth.Picture, r geom.Rect) (colour.Linear, float64) {
 	var sum colour.Linear
 	clipped := 0.0
 	for j := range sampleSide {

@@ -98,7 +98,7 @@ func TestIsNotTheCard(t *testing.T) {
 
 	half := *ph.pic
 	half.Pix = append([]float32(nil), ph.pic.Pix...)
-	upper := card.Rect{X: -1, Y: -1, W: card.Width + 2, H: card.Height/2 + 1}.Corners()
+	upper := geom.Rect{X: -1, Y: -1, W: card.Width + 2, H: card.Height/2 + 1}.Corners()
 	for i := range upper {
 		upper[i] = ph.toPicture.Apply(upper[i])
 	}
@@ -190,7 +190,7 @@ func TestCovers(t *testing.T) {
 	ph := random(11, 640, 480, 150).take()
 	f, ok := card.Find(ph.pic)
 	require.True(t, ok)
-	region := func(r card.Rect) cloth.Region {
+	region := func(r geom.Rect) cloth.Region {
 		c := r.Corners()
 		for i := range c {
 			c[i] = ph.toPicture.Apply(c[i])
@@ -199,9 +199,9 @@ func TestCovers(t *testing.T) {
 	}
 	require.True(t, f.Covers(region(card.Outline)))
 	require.True(t, f.Covers(region(card.Steps[2].Rect)))
-	require.True(t, f.Covers(region(card.Rect{X: -1.75, Y: -2, W: 8.5, H: 11})))
-	require.False(t, f.Covers(region(card.Rect{X: -2, Y: -2, W: 9, H: 12})))
-	require.False(t, f.Covers(region(card.Rect{X: -3, Y: 1, W: 3, H: 3})))
+	require.True(t, f.Covers(region(geom.Rect{X: -1.75, Y: -2, W: 8.5, H: 11})))
+	require.False(t, f.Covers(region(geom.Rect{X: -2, Y: -2, W: 9, H: 12})))
+	require.False(t, f.Covers(region(geom.Rect{X: -3, Y: 1, W: 3, H: 3})))
 }
 
 // The wedge is read as it was drawn, over the paper beside it, also where light

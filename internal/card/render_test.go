@@ -141,10 +141,10 @@ func (s setting) take() photo {
 	h := s.homography()
 	back := h.Inverse()
 	ground := table(r)
-	cloak := card.Rect{X: -1, Y: -1, W: -1, H: -1}
+	cloak := geom.Rect{X: -1, Y: -1, W: -1, H: -1}
 	if s.hidden > 0 {
 		m := card.Marks[s.hidden-1]
-		cloak = card.Rect{X: m.X + 0.5, Y: m.Y - 1, W: 1.5, H: 2}
+		cloak = geom.Rect{X: m.X + 0.5, Y: m.Y - 1, W: 1.5, H: 2}
 	}
 	pix := make([]float32, 3*s.w*s.h)
 	at := func(q geom.Point) colour.Linear {

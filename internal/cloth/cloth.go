@@ -113,11 +113,11 @@ func ValueOf(lightness float64) Value {
 	return Dark
 }
 
-// Swatch is one of a print's colours: albedo under D65, and the share of the
+// Ink is one of a print's colours: albedo under D65, and the share of the
 // piece's area it covers, 0..1.
-type Swatch struct {
-	Colour colour.Linear
-	Share  float64
+type Ink struct {
+	Colour colour.Linear `json:"colour"`
+	Share  float64       `json:"share"`
 }
 
 // Region is one piece of cloth as the finder gives it, in working pixels.
@@ -137,7 +137,7 @@ type Piece struct {
 	Corners []geom.Point
 	Mean    colour.Linear // albedo, D65
 	ReadsAs colour.Linear // the colour it reads as from across the room
-	Colours []Swatch      // most area first; shares sum to 1
+	Colours []Ink         // most area first; shares sum to 1
 	Munsell string        // of Mean, as the value and the lightness are
 	Family  Family
 	With    Family // the family said second ("blue with white"), or empty

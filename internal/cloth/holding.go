@@ -40,10 +40,10 @@ type Holding struct {
 	Measured  bool          // whether the colours below were measured in a photo
 	Mean      colour.Linear // albedo, D65
 	ReadsAs   colour.Linear
-	Colours   []Swatch // most area first; shares sum to 1
-	Lightness float64  // CIE L* of Mean, 0..100
-	Motif     float64  // inches, how wide the print's motifs are; 0 for plain cloth
-	Mark      string   // by which its print is known again: see palette.Signature
+	Colours   []Ink   // most area first; shares sum to 1
+	Lightness float64 // CIE L* of Mean, 0..100
+	Motif     float64 // inches, how wide the print's motifs are; 0 for plain cloth
+	Mark      string  // by which its print is known again: see palette.Signature
 
 	Photo string  // SHA-256 of the photo in hex; empty where entered by hand
 	Piece int     // its number in the photo, from 1; 0 by hand

@@ -25,7 +25,7 @@ func TestRankPrefersACalmBackgroundAndLeavesOutItself(t *testing.T) {
 	pull := []Print{plain(t, "N 2/"), plain(t, "N 9/")}
 	busy := plain(t, "N 9/")
 	busy.Name = "busy"
-	busy.Inks = []cloth.Swatch{{Colour: plain(t, "N 10/").Colour, Share: 0.7}, {Colour: plain(t, "N 6/").Colour, Share: 0.3}}
+	busy.Inks = []cloth.Ink{{Colour: plain(t, "N 10/").Colour, Share: 0.7}, {Colour: plain(t, "N 6/").Colour, Share: 0.3}}
 	got := Rank([]Print{busy, plain(t, "N 9/")}, pull)
 	require.Equal(t, 1, got[0].Background)
 	require.Equal(t, Choice{Background: 1, Clear: 1, Least: got[0].Least}, got[0])

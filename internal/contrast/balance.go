@@ -38,16 +38,16 @@ func (w Wanted) of(c recipe.Tone) int {
 	return w.Dark
 }
 
-// Balance is a pull held against what is wanted.
-type Balance struct {
-	Rows  []BalanceRow // one a tone, lightest first
+// Proportions are a pull held against what is wanted.
+type Proportions struct {
+	Rows  []Proportion // one a tone, lightest first
 	Total int          // pieces pulled
 	Any   int          // wanted of any tone
 	Swaps []Swap
 }
 
-// BalanceRow is one tone: Held less Wanted is what is over or, negative, short.
-type BalanceRow struct {
+// Proportion is one tone: Held less Wanted is what is over or, negative, short.
+type Proportion struct {
 	Tone         recipe.Tone
 	Held, Wanted int
 }
@@ -70,15 +70,15 @@ const standIn = sinksBelow / 2
 // swap: pieces of a tone that has more than is wanted, those nearest to the
 // tone that is short first. Pieces that patches of any value will take are not
 // swapped away.
-func Weigh(pull []Print, w Wanted) Balance {
+func Weigh(pull []Print, w Wanted) Proportions {
 	held := map[recipe.Tone]int{}
-	b := Balance{Any: w.Any}
+	b := Proportions{Any: w.Any}
 	for _, p := range pull {
 		held[toneOf(p)] += p.Pieces
 		b.Total += p.Pieces
 	}
 	for _, c := range Tones {
-		b.Rows = append(b.Rows, BalanceRow{c, held[c], w.of(c)})
+		b.Rows = append(b.Rows, Proportion{c, held[c], w.of(c)})
 	}
 	left := make([]int, len(pull)) // pieces not yet swapped
 	for i, p := range pull {

@@ -27,7 +27,7 @@ func TestToneOf(t *testing.T) {
 func TestWeighSaysWhatToSwap(t *testing.T) {
 	pull := []Print{pieces(t, "N 8/", 10), pieces(t, "N 6/", 3), pieces(t, "N 5/", 5), pieces(t, "N 3/", 2)}
 	b := Weigh(pull, Wanted{Light: 10, Medium: 4, Dark: 6})
-	require.Equal(t, []BalanceRow{{recipe.LightTone, 10, 10}, {recipe.MediumTone, 8, 4}, {recipe.DarkTone, 2, 6}}, b.Rows)
+	require.Equal(t, []Proportion{{recipe.LightTone, 10, 10}, {recipe.MediumTone, 8, 4}, {recipe.DarkTone, 2, 6}}, b.Rows)
 	require.Equal(t, 20, b.Total)
 	// The darkest mediums go first, and lie near enough to the darks to stand in.
 	require.Equal(t, []Swap{{Print: 2, Pieces: 4, From: recipe.MediumTone, To: recipe.DarkTone, StandIn: true}}, b.Swaps)

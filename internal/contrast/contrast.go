@@ -17,11 +17,11 @@ import (
 // Print is what is known of one print, or of one colour.
 type Print struct {
 	Name   string
-	Colour colour.Linear  // its mean, area by area: albedo, D65
-	Reads  colour.Linear  // what it reads as: the colour to draw beside its name
-	Inks   []cloth.Swatch // shares are taken relative to their sum; none for a plain colour
-	Pieces int            // how many of it are in the pull, 1 or more
-	Cloth  []Cloth        // what is known of their sizes
+	Colour colour.Linear // its mean, area by area: albedo, D65
+	Reads  colour.Linear // what it reads as: the colour to draw beside its name
+	Inks   []cloth.Ink   // shares are taken relative to their sum; none for a plain colour
+	Pieces int           // how many of it are in the pull, 1 or more
+	Cloth  []Cloth       // what is known of their sizes
 }
 
 // Cloth is pieces of one size, inches; 0 where a side is not known.

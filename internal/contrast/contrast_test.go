@@ -98,7 +98,7 @@ func TestMixedPrints(t *testing.T) {
 		for i := range mean {
 			mean[i] = share*p.Colour[i] + (1-share)*q.Colour[i]
 		}
-		return Print{Colour: mean, Inks: []cloth.Swatch{{Colour: p.Colour, Share: share}, {Colour: q.Colour, Share: 1 - share}}}
+		return Print{Colour: mean, Inks: []cloth.Ink{{Colour: p.Colour, Share: share}, {Colour: q.Colour, Share: 1 - share}}}
 	}
 	// Half N 8 and half N 6 spread by one step; that is the definition.
 	require.InDelta(t, 1, two("N 8/", "N 6/", 0.5).Spread(), 1e-3)

@@ -136,7 +136,7 @@ func merged(list []Ready) []Ready {
 
 // pulls lists what to fetch, baskets in the order of their names and cloth
 // without a basket last.
-func pulls(c Cover, stock []cloth.Holding) []Pull {
+func pulls(c Cover, stock []cloth.Holding) []PullList {
 	count := make([]int, len(stock))
 	for _, r := range c.Ready {
 		count[r.Stock] += r.Count
@@ -144,19 +144,19 @@ func pulls(c Cover, stock []cloth.Holding) []Pull {
 	for _, cut := range c.Cuts {
 		count[cut.Stock]++
 	}
-	var out []Pull
+	var out []PullList
 	for i, n := range count {
 		if n == 0 {
 			continue
 		}
-		k := slices.IndexFunc(out, func(p Pull) bool { return p.Basket == stock[i].Basket })
+		k := slices.IndexFunc(out, func(p PullList) bool { return p.Basket == stock[i].Basket })
 		if k < 0 {
 			k = len(out)
-			out = append(out, Pull{Basket: stock[i].Basket})
+			out = append(out, PullList{Basket: stock[i].Basket})
 		}
 		out[k].Lines = append(out[k].Lines, PullLine{Stock: i, ID: stock[i].ID, Count: n})
 	}
-	slices.SortStableFunc(out, func(a, b Pull) int {
+	slices.SortStableFunc(out, func(a, b PullList) int {
 		switch {
 		case a.Basket == "":
 			return 1

@@ -9,6 +9,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 )
 
 // requireSound checks everything that must hold of any plan.
@@ -217,8 +218,8 @@ func TestTheCuttingListSaysWhatToDo(t *testing.T) {
 		{Slit: []float64{2.5, 2.5}, Length: 12.5, Times: 1, Row: -1, Rows: 1, Want: -1},
 		{Length: 2.5, Times: 5, Row: 0, Rows: 2, Want: 1},
 	}, got.Cuts[0].Steps)
-	require.Equal(t, []Remnant{{Rect: Rect{0, 27.5, 5, 12}, Kept: true, Bin: "blue dark 5 strip"}}, got.Cuts[0].Remains)
-	require.Equal(t, []Pull{{Basket: "window sill", Lines: []PullLine{{Count: 1}}}}, got.Pulls)
+	require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 27.5, W: 5, H: 12}, Kept: true, Bin: "blue dark 5 strip"}}, got.Cuts[0].Remains)
+	require.Equal(t, []PullList{{Basket: "window sill", Lines: []PullLine{{Count: 1}}}}, got.Pulls)
 	require.InDelta(t, 2.5, got.Waste, eps, "the trimmed end")
 	require.Equal(t, 1+3+1+1+4+4, got.CutCount)
 }
@@ -361,7 +362,7 @@ func TestNoSquareIsCutDownWhereAStripServes(t *testing.T) {
 		require.Len(t, got.Cuts, 1, "%d squares", n)
 		require.Equal(t, 5.0, got.Waste, "%d squares", n)
 		require.Equal(t, 25, got.CutCount, "%d squares", n) // the end, a piece of 15, three slits, five cuts in each of four rows
-		require.Equal(t, []Remnant{{Rect: Rect{0, 15, 10, 20.5}, Kept: true, Bin: "blue dark 10 strip"}}, got.Cuts[0].Remains)
+		require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 15, W: 10, H: 20.5}, Kept: true, Bin: "blue dark 10 strip"}}, got.Cuts[0].Remains)
 	}
 }
 
@@ -427,7 +428,7 @@ func TestStepsCanBeFollowed(t *testing.T) {
 		{Slit: []float64{3.5}, Length: 10.5, Times: 1, Row: -1, Rows: 1, Want: -1},
 		{Length: 3.5, Times: 3, Row: 0, Rows: 1, Want: 0},
 	}, got.Cuts[0].Steps)
-	require.Equal(t, Rect{3.5, 0, 1.5, 10.5}, got.Cuts[0].Remains[0].Rect)
+	require.Equal(t, geom.Rect{X: 3.5, Y: 0, W: 1.5, H: 10.5}, got.Cuts[0].Remains[0].Rect)
 }
 
 func TestRemnantsAreCalledWhatTheyAre(t *testing.T) {

@@ -16,6 +16,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 )
 
 // tick is a length of 0.1 µm.
@@ -30,16 +31,11 @@ func (t tick) inches() float64 { return float64(t) / ticksPerInch }
 // in2 is the area of a rectangle in square inches.
 func in2(w, l tick) float64 { return w.inches() * l.inches() }
 
-// Rect is a rectangle on the cloth, in inches: X across the width from the left
-// edge, Y along the length from the first cut edge.
-type Rect struct {
-	X, Y, W, H float64
-}
-
-// Placement is one piece laid on the cloth. Turned says that the piece's W runs
+// Placement is one piece laid on the cloth, inches: X across the width from the left
+// edge, Y along the length from the first cut edge. Turned says that the piece's W runs
 // along the cloth.
 type Placement struct {
-	Rect
+	geom.Rect
 	Want   int // index into the list that was asked for
 	Turned bool
 }

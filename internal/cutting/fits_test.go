@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"piecebag/internal/geom"
 	"slices"
 
 	"github.com/stretchr/testify/require"
@@ -11,7 +12,7 @@ const eps = 1e-4
 
 // requireCuttable fails unless the rectangles lie inside w × h, apart from one
 // another, and can be parted by cuts from edge to edge.
-func requireCuttable(t require.TestingT, w, h float64, rects []Rect) {
+func requireCuttable(t require.TestingT, w, h float64, rects []geom.Rect) {
 	for i, a := range rects {
 		require.True(t, a.W > 0 && a.H > 0, "%v has no area", a)
 		require.True(t, a.X >= -eps && a.Y >= -eps && a.X+a.W <= w+eps && a.Y+a.H <= h+eps, "%v is outside %v × %v", a, w, h)
@@ -26,7 +27,7 @@ func requireCuttable(t require.TestingT, w, h float64, rects []Rect) {
 // parted reports whether cuts from edge to edge part the rectangles: all the cuts
 // that cross none are made one way, then the other way in each part. Making
 // every free cut at once loses nothing: it only makes later cuts shorter.
-func parted(rects []Rect) bool {
+func parted(rects []geom.Rect) bool {
 	if len(rects) < 2 {
 		return true
 	}
@@ -45,15 +46,15 @@ func parted(rects []Rect) bool {
 	return false
 }
 
-func split(rects []Rect, along bool) [][]Rect {
-	span := func(r Rect) (float64, float64) {
+func split(rects []geom.Rect, along bool) [][]geom.Rect {
+	span := func(r geom.Rect) (float64, float64) {
 		if along {
 			return r.Y, r.Y + r.H
 		}
 		return r.X, r.X + r.W
 	}
 	sorted := slices.Clone(rects)
-	slices.SortFunc(sorted, func(a, b Rect) int {
+	slices.SortFunc(sorted, func(a, b geom.Rect) int {
 		p, _ := span(a)
 		q, _ := span(b)
 		if p < q {
@@ -61,7 +62,7 @@ func split(rects []Rect, along bool) [][]Rect {
 		}
 		return 1
 	})
-	var out [][]Rect
+	var out [][]geom.Rect
 	end := 0.0
 	for _, r := range sorted {
 		from, to := span(r)
@@ -74,8 +75,8 @@ func split(rects []Rect, along bool) [][]Rect {
 	return out
 }
 
-func rectsOf(ps []Placement) []Rect {
-	var out []Rect
+func rectsOf(ps []Placement) []geom.Rect {
+	var out []geom.Rect
 	for _, p := range ps {
 		out = append(out, p.Rect)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 )
 
 const halfInch = ticksPerInch / 2
@@ -31,12 +32,12 @@ type lot struct {
 // listed as missing. With any length it is an error if a piece is wider than
 // the cloth whichever way it lies. It is also an error if a size is not a
 // length, a count is negative or there are more than 200,000 pieces.
-func Lay(y Yardage, wants []Want) (Layout, error) {
+func Lay(y Bolt, wants []Want) (LayPlan, error) {
 	if y.Width == 0 {
 		y.Width = DefaultWidth
 	}
 	if err := y.check(wants); err != nil {
-		return Layout{}, err
+		return LayPlan{}, err
 	}
 	var best *laid
 	for _, lots := range y.ways(wants) {
@@ -51,7 +52,7 @@ func Lay(y Yardage, wants []Want) (Layout, error) {
 	return y.layout(best, wants), nil
 }
 
-func (y Yardage) check(wants []Want) error {
+func (y Bolt) check(wants []Want) error {
 	if err := checkLength("cloth of a width", y.Width); err != nil {
 		return err
 	}
@@ -78,11 +79,11 @@ func (y Yardage) check(wants []Want) error {
 }
 
 // usable is the width that can be cut from.
-func (y Yardage) usable() tick { return ticks(y.Width) - ticks(y.LossAcross) }
+func (y Bolt) usable() tick { return ticks(y.Width) - ticks(y.LossAcross) }
 
 // room is the length that can be cut from; with any length, more than is ever
 // needed.
-func (y Yardage) room() tick {
+func (y Bolt) room() tick {
 	if y.Length == 0 {
 		return 1 << 60
 	}
@@ -90,7 +91,7 @@ func (y Yardage) room() tick {
 }
 
 // lies gives the ways in which a piece of n fits across the cloth.
-func (y Yardage) lies(n Want, want int) []lot {
+func (y Bolt) lies(n Want, want int) []lot {
 	straight := lot{want: want, w: ticks(n.W), h: ticks(n.L), fixed: n.Fixed, left: n.Count}
 	out := []lot{straight}
 	if !y.OneWay && !n.Fixed && n.W != n.L {
@@ -101,7 +102,7 @@ func (y Yardage) lies(n Want, want int) []lot {
 
 // ways lists the first arrangements to try: of one want, every division of its
 // strips between the two ways of lying; of several, each its own best way.
-func (y Yardage) ways(wants []Want) [][]lot {
+func (y Bolt) ways(wants []Want) [][]lot {
 	var mixed []lot
 	for i, n := range wants {
 		ways := y.lies(n, i)
@@ -120,7 +121,7 @@ func (y Yardage) ways(wants []Want) [][]lot {
 // way with strips of the other: that holding the most pieces, then the
 // shortest. The end of a strip is narrower than the piece either way, so the
 // strips are all there is to count.
-func (y Yardage) divide(ways []lot, count int) [][]lot {
+func (y Bolt) divide(ways []lot, count int) [][]lot {
 	all := [][]lot{}
 	for _, l := range ways {
 		all = append(all, []lot{l})
@@ -147,12 +148,12 @@ func (y Yardage) divide(ways []lot, count int) [][]lot {
 }
 
 // alone is the length that a lot takes by itself.
-func (y Yardage) alone(l lot) tick {
+func (y Bolt) alone(l lot) tick {
 	per := int(y.usable() / l.w)
 	return tick((l.left+per-1)/per) * l.h
 }
 
-func (y Yardage) turnEach(best *laid, wants []Want) *laid {
+func (y Bolt) turnEach(best *laid, wants []Want) *laid {
 	for again := true; again; {
 		again = false
 		for i := range best.lots {
@@ -186,7 +187,7 @@ func (l *laid) better(than *laid) bool {
 }
 
 // layLots cuts strips for the lots, tallest first.
-func (y Yardage) layLots(lots []lot, wants []Want) *laid {
+func (y Bolt) layLots(lots []lot, wants []Want) *laid {
 	l := &laid{lots: lots, missing: make([]int, len(wants)), per: map[int]int{}}
 	work := slices.Clone(lots)
 	slices.SortStableFunc(work, func(a, b lot) int { return cmp.Or(cmp.Compare(b.h, a.h), cmp.Compare(b.w, a.w)) })
@@ -235,7 +236,7 @@ type ends struct {
 func (f *ends) block(l *lot, x, y tick, n, rows int) {
 	for k := range n {
 		f.strip.Pieces = append(f.strip.Pieces, Placement{
-			Rect: Rect{
+			Rect: geom.Rect{
 				X: (x + tick(k/rows)*l.w).inches(), Y: (f.y + y + tick(k%rows)*l.h).inches(),
 				W: l.w.inches(), H: l.h.inches(),
 			},
@@ -294,12 +295,12 @@ func bought(asked tick, metric bool) (up tick, words string) {
 }
 
 // layout writes an arrangement out.
-func (y Yardage) layout(l *laid, wants []Want) Layout {
+func (y Bolt) layout(l *laid, wants []Want) LayPlan {
 	loss := ticks(y.LossAlong)
 	if l.used == 0 {
 		loss = 0
 	}
-	out := Layout{Width: y.usable().inches(), Strips: l.strips, Missing: l.missing, Inches: (l.used + loss).inches()}
+	out := LayPlan{Width: y.usable().inches(), Strips: l.strips, Missing: l.missing, Inches: (l.used + loss).inches()}
 	if len(wants) > 0 {
 		out.PerStrip = l.per[0]
 	}

@@ -12,7 +12,7 @@ import (
 // plenty is more pieces than any cloth of these tests holds.
 const plenty = 1000
 
-func most(t *testing.T, y Yardage, w, l float64) int {
+func most(t *testing.T, y Bolt, w, l float64) int {
 	t.Helper()
 	got, err := Lay(y, []Want{{W: w, L: l, Count: plenty}})
 	require.NoError(t, err)
@@ -24,28 +24,28 @@ func TestSquaresPerCloth(t *testing.T) {
 	chart := []float64{2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 6.5}
 	for _, c := range []struct {
 		source string
-		cloth  Yardage
+		cloth  Bolt
 		sizes  []float64
 		want   []int
 	}{
-		{"piecefulliving.blogspot.com 2011 and quilterscache.com math charts 2002, a fat quarter", Yardage{Width: 22, Length: 18}, chart, []int{99, 56, 42, 30, 20, 16, 12, 12, 9, 6}},
-		{"squares per yard at 40, jajalger2018.org", Yardage{Width: 40, Length: 36}, chart, []int{360, 224, 156, 110, 90, 64, 56, 42, 36, 30}},
-		{"the same at 42", Yardage{Width: 42, Length: 36}, chart, []int{378, 224, 168, 120, 90, 72, 56, 42, 42, 30}},
-		{"the same at 39", Yardage{Width: 39, Length: 36}, []float64{2.5, 3.5, 4.5}, []int{210, 110, 64}},
-		{"the same at 41", Yardage{Width: 41, Length: 36}, []float64{2.5, 3.5, 4.5}, []int{224, 110, 72}},
-		{"quilterscache.com math charts 2002, a yard of 44", Yardage{Width: 44, Length: 36}, chart, []int{396, 238, 168, 120, 99, 72, 56, 48, 42, 30}},
-		{"the same, its other sizes", Yardage{Width: 44, Length: 36}, []float64{1.5, 10}, []int{696, 12}},
+		{"piecefulliving.blogspot.com 2011 and quilterscache.com math charts 2002, a fat quarter", Bolt{Width: 22, Length: 18}, chart, []int{99, 56, 42, 30, 20, 16, 12, 12, 9, 6}},
+		{"squares per yard at 40, jajalger2018.org", Bolt{Width: 40, Length: 36}, chart, []int{360, 224, 156, 110, 90, 64, 56, 42, 36, 30}},
+		{"the same at 42", Bolt{Width: 42, Length: 36}, chart, []int{378, 224, 168, 120, 90, 72, 56, 42, 42, 30}},
+		{"the same at 39", Bolt{Width: 39, Length: 36}, []float64{2.5, 3.5, 4.5}, []int{210, 110, 64}},
+		{"the same at 41", Bolt{Width: 41, Length: 36}, []float64{2.5, 3.5, 4.5}, []int{224, 110, 72}},
+		{"quilterscache.com math charts 2002, a yard of 44", Bolt{Width: 44, Length: 36}, chart, []int{396, 238, 168, 120, 99, 72, 56, 48, 42, 30}},
+		{"the same, its other sizes", Bolt{Width: 44, Length: 36}, []float64{1.5, 10}, []int{696, 12}},
 		// that chart prints 35 squares of 7, which do not fit
-		{"the grid", Yardage{Width: 44, Length: 36}, []float64{7}, []int{30}},
-		{"sylviasquiltdepot.com, a yard of 44 washed: an inch lost each way", Yardage{Width: 44, Length: 36, LossAcross: 1, LossAlong: 1}, []float64{2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 6.5}, []int{238, 154, 120, 80, 63, 56, 42, 35, 30}},
+		{"the grid", Bolt{Width: 44, Length: 36}, []float64{7}, []int{30}},
+		{"sylviasquiltdepot.com, a yard of 44 washed: an inch lost each way", Bolt{Width: 44, Length: 36, LossAcross: 1, LossAlong: 1}, []float64{2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 6.5}, []int{238, 154, 120, 80, 63, 56, 42, 35, 30}},
 		// that chart prints 351 of 2 in and 9 of 12 in, which its own cloth does not give
-		{"the grid", Yardage{Width: 44, Length: 36, LossAcross: 1, LossAlong: 1}, []float64{2, 12}, []int{357, 6}},
-		{"sylviasquiltdepot.com, an eighth of a yard", Yardage{Width: 44, Length: 4.5, LossAcross: 1, LossAlong: 1}, []float64{2.5, 4.5}, []int{17, 0}},
-		{"the same, a quarter", Yardage{Width: 44, Length: 9, LossAcross: 1, LossAlong: 1}, []float64{2.5}, []int{51}},
-		{"the grid, an eighth with nothing lost", Yardage{Width: 44, Length: 4.5}, []float64{4.5}, []int{9}},
-		{"the grid, a fat quarter squared up by ½ each way", Yardage{Width: 22, Length: 18, LossAcross: .5, LossAlong: .5}, []float64{2, 2.5, 4.5}, []int{80, 56, 12}},
+		{"the grid", Bolt{Width: 44, Length: 36, LossAcross: 1, LossAlong: 1}, []float64{2, 12}, []int{357, 6}},
+		{"sylviasquiltdepot.com, an eighth of a yard", Bolt{Width: 44, Length: 4.5, LossAcross: 1, LossAlong: 1}, []float64{2.5, 4.5}, []int{17, 0}},
+		{"the same, a quarter", Bolt{Width: 44, Length: 9, LossAcross: 1, LossAlong: 1}, []float64{2.5}, []int{51}},
+		{"the grid, an eighth with nothing lost", Bolt{Width: 44, Length: 4.5}, []float64{4.5}, []int{9}},
+		{"the grid, a fat quarter squared up by ½ each way", Bolt{Width: 22, Length: 18, LossAcross: .5, LossAlong: .5}, []float64{2, 2.5, 4.5}, []int{80, 56, 12}},
 		// quiltersresources.com prints 55 of 2½ and 15 of 5 to a fat quarter
-		{"the grid", Yardage{Width: 22, Length: 18}, []float64{2.5, 5}, []int{56, 12}},
+		{"the grid", Bolt{Width: 22, Length: 18}, []float64{2.5, 5}, []int{56, 12}},
 	} {
 		for i, size := range c.sizes {
 			require.Equal(t, c.want[i], most(t, c.cloth, size, size), "%s: %v", c.source, size)
@@ -70,7 +70,7 @@ func TestPiecesPerStrip(t *testing.T) {
 		{"treadlestitches.blogspot.com's brick", 4.5, 2.5, 40, 8},
 		{"the same", 4.5, 2.5, 42, 9},
 	} {
-		got, err := Lay(Yardage{Width: c.width, OneWay: true}, []Want{{W: c.w, L: c.l, Count: c.perWant}})
+		got, err := Lay(Bolt{Width: c.width, OneWay: true}, []Want{{W: c.w, L: c.l, Count: c.perWant}})
 		require.NoError(t, err)
 		require.Equal(t, c.perWant, got.PerStrip, c.source)
 		require.Len(t, got.Strips, 1, c.source)
@@ -81,7 +81,7 @@ func TestPiecesPerStrip(t *testing.T) {
 // Published yardage: featheredstar.wordpress.com (80 squares, with its 6 % for
 // shrinkage), harriger.com (100 squares), quiltingboard.com 6228687 (63).
 func TestYardage(t *testing.T) {
-	got, err := Lay(Yardage{Width: 40, Shrink: 0.06}, []Want{{W: 2.5, L: 2.5, Count: 80}})
+	got, err := Lay(Bolt{Width: 40, Shrink: 0.06}, []Want{{W: 2.5, L: 2.5, Count: 80}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 5)
 	require.InDelta(t, 12.5, got.Inches, eps)
@@ -94,11 +94,11 @@ func TestYardage(t *testing.T) {
 		"up to the next ⅛ yard: ⅜ yd, 13½ in",
 	}, got.Steps)
 
-	got, err = Lay(Yardage{Width: 44}, []Want{{W: 3.5, L: 3.5, Count: 100}})
+	got, err = Lay(Bolt{Width: 44}, []Want{{W: 3.5, L: 3.5, Count: 100}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 9)
 
-	got, err = Lay(Yardage{Width: 42}, []Want{{W: 9.5, L: 9.5, Count: 63}})
+	got, err = Lay(Bolt{Width: 42}, []Want{{W: 9.5, L: 9.5, Count: 63}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 16)
 	require.InDelta(t, 152, got.Inches, eps)
@@ -109,12 +109,12 @@ func TestYardage(t *testing.T) {
 // Common practice, no source: eight 4½ squares take one width of fabric, so an
 // eighth of a yard, to the thread.
 func TestEightSquaresTakeAnEighth(t *testing.T) {
-	got, err := Lay(Yardage{}, []Want{{W: 4.5, L: 4.5, Count: 8}})
+	got, err := Lay(Bolt{}, []Want{{W: 4.5, L: 4.5, Count: 8}})
 	require.NoError(t, err)
 	require.Equal(t, "⅛ yd", got.Buy)
 	require.True(t, got.ExactFit)
 
-	got, err = Lay(Yardage{LossAlong: 0.5}, []Want{{W: 4.5, L: 4.5, Count: 8}})
+	got, err = Lay(Bolt{LossAlong: 0.5}, []Want{{W: 4.5, L: 4.5, Count: 8}})
 	require.NoError(t, err)
 	require.Equal(t, "¼ yd", got.Buy)
 	require.False(t, got.ExactFit)
@@ -123,13 +123,13 @@ func TestEightSquaresTakeAnEighth(t *testing.T) {
 // American Patchwork & Quilting, "Red, White, and Blue Bricks": 5 × 8½ bricks
 // from an 18 × 21 quarter, eight lying freely, six of a one-way print.
 func TestOneWayPrintsAreNotTurned(t *testing.T) {
-	require.Equal(t, 8, most(t, Yardage{Width: 18, Length: 21}, 5, 8.5))
-	require.Equal(t, 6, most(t, Yardage{Width: 18, Length: 21, OneWay: true}, 5, 8.5))
+	require.Equal(t, 8, most(t, Bolt{Width: 18, Length: 21}, 5, 8.5))
+	require.Equal(t, 6, most(t, Bolt{Width: 18, Length: 21, OneWay: true}, 5, 8.5))
 }
 
 func TestMetricCloth(t *testing.T) {
 	const cm = 1 / 2.54
-	got, err := Lay(Yardage{Width: 110 * cm, Metric: true}, []Want{{W: 11 * cm, L: 11 * cm, Count: 20}})
+	got, err := Lay(Bolt{Width: 110 * cm, Metric: true}, []Want{{W: 11 * cm, L: 11 * cm, Count: 20}})
 	require.NoError(t, err)
 	require.Equal(t, 10, got.PerStrip)
 	require.Equal(t, "30 cm", got.Buy)
@@ -139,7 +139,7 @@ func TestMetricCloth(t *testing.T) {
 // The end of the tall strip holds the small squares: 40 − 4 × 8½ = 6 wide, two
 // columns of three.
 func TestEndsOfStripsAreUsed(t *testing.T) {
-	got, err := Lay(Yardage{}, []Want{{W: 2.5, L: 2.5, Count: 6}, {W: 8.5, L: 8.5, Count: 4}})
+	got, err := Lay(Bolt{}, []Want{{W: 2.5, L: 2.5, Count: 6}, {W: 8.5, L: 8.5, Count: 4}})
 	require.NoError(t, err)
 	require.Len(t, got.Strips, 1)
 	require.InDelta(t, 8.5, got.Inches, eps)
@@ -149,28 +149,28 @@ func TestEndsOfStripsAreUsed(t *testing.T) {
 // Two pieces of 3 × 4 lie shortest by themselves with the 4 across, but with a square of
 // 4 all three fill one strip of 10: 4 + 3 + 3.
 func TestPiecesAreTurnedForOneAnother(t *testing.T) {
-	got, err := Lay(Yardage{Width: 10}, []Want{{W: 4, L: 4, Count: 1}, {W: 3, L: 4, Count: 2}})
+	got, err := Lay(Bolt{Width: 10}, []Want{{W: 4, L: 4, Count: 1}, {W: 3, L: 4, Count: 2}})
 	require.NoError(t, err)
 	require.Equal(t, 4.0, got.Inches)
 }
 
 func TestLayRefuses(t *testing.T) {
 	for _, c := range []struct {
-		cloth Yardage
+		cloth Bolt
 		need  Want
 		says  string
 	}{
-		{Yardage{}, Want{W: 50, L: 45, Count: 1}, "join widths"},
-		{Yardage{OneWay: true}, Want{W: 45, L: 2, Count: 1}, "join widths"},
-		{Yardage{}, Want{W: 0, L: 2, Count: 1}, "length above 0"},
-		{Yardage{}, Want{W: 2, L: 2, Count: -1}, "count from 0"},
-		{Yardage{Width: -3}, Want{W: 2, L: 2, Count: 1}, "length above 0"},
-		{Yardage{LossAcross: 40}, Want{W: 2, L: 2, Count: 1}, "squaring up takes all"},
+		{Bolt{}, Want{W: 50, L: 45, Count: 1}, "join widths"},
+		{Bolt{OneWay: true}, Want{W: 45, L: 2, Count: 1}, "join widths"},
+		{Bolt{}, Want{W: 0, L: 2, Count: 1}, "length above 0"},
+		{Bolt{}, Want{W: 2, L: 2, Count: -1}, "count from 0"},
+		{Bolt{Width: -3}, Want{W: 2, L: 2, Count: 1}, "length above 0"},
+		{Bolt{LossAcross: 40}, Want{W: 2, L: 2, Count: 1}, "squaring up takes all"},
 	} {
 		_, err := Lay(c.cloth, []Want{c.need})
 		require.Contains(t, fault.Of(err).Full(), c.says)
 	}
-	got, err := Lay(Yardage{}, nil)
+	got, err := Lay(Bolt{}, nil)
 	require.NoError(t, err)
 	require.Equal(t, "0 yd", got.Buy)
 }
@@ -181,7 +181,7 @@ func eighths(t *rapid.T, name string, lo, hi float64) float64 {
 
 func TestLayoutsCanBeCut(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		y := Yardage{Width: eighths(t, "width", 18, 44), OneWay: rapid.Bool().Draw(t, "one way")}
+		y := Bolt{Width: eighths(t, "width", 18, 44), OneWay: rapid.Bool().Draw(t, "one way")}
 		if rapid.Bool().Draw(t, "given length") {
 			y.Length = eighths(t, "length", 4, 40)
 		}
@@ -222,9 +222,9 @@ func TestLayoutsCanBeCut(t *testing.T) {
 // place of those of the first.
 func TestMoreLengthGivesNoFewerStrips(t *testing.T) {
 	need := []Want{{W: 3.625, L: 1.5, Count: 300}}
-	less, err := Lay(Yardage{Width: 33, Length: 37.75}, need)
+	less, err := Lay(Bolt{Width: 33, Length: 37.75}, need)
 	require.NoError(t, err)
-	more, err := Lay(Yardage{Width: 33, Length: 38.25}, need)
+	more, err := Lay(Bolt{Width: 33, Length: 38.25}, need)
 	require.NoError(t, err)
 	require.Equal(t, []int{71, 69}, []int{less.Missing[0], more.Missing[0]})
 }
@@ -233,7 +233,7 @@ func TestMoreClothNeverYieldsFewer(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w, l := eighths(t, "w", 1, 12), eighths(t, "l", 1, 12)
 		need := []Want{{W: w, L: l, Count: 300}}
-		y := Yardage{Width: eighths(t, "width", 12, 44), Length: eighths(t, "length", 1, 40)}
+		y := Bolt{Width: eighths(t, "width", 12, 44), Length: eighths(t, "length", 1, 40)}
 		less, err := Lay(y, need)
 		require.NoError(t, err)
 		y.Width += eighths(t, "wider", 0, 4)

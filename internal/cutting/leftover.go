@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 )
 
 // Leftover is cloth that a project leaves: yardage, or an odd piece by the
@@ -31,7 +32,7 @@ type Size struct {
 // that it runs along the length, At inches from the left edge of all the cloth;
 // else across, At inches from its first edge.
 type Slice struct {
-	Of    Rect
+	Of    geom.Rect
 	Along bool
 	At    float64
 }
@@ -43,7 +44,7 @@ type CutUp struct {
 	Pieces        []Placement // Want is the index of the size
 	Counts        []int       // by size
 	Slices        []Slice     // in the order they are made
-	Waste         []Rect
+	Waste         []geom.Rect
 	Worth         float64 // square inches as finished times weight, as far as Lack goes
 	// ExactFit says that less than ½ inch is to spare each way or one: squaring
 	// up once more would cost pieces.

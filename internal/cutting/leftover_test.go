@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 )
 
 func counts(t *testing.T, c Leftover, sizes ...Size) []int {
@@ -47,13 +48,13 @@ func TestLongRipsComeFirst(t *testing.T) {
 	got, err := CutUpLeftovers([]Leftover{{W: 3, L: 37.5}, {W: 5, L: 30}}, []Size{{W: 1.5, L: 1.5, Weight: 3, Lack: 50}, {W: 2.5, L: 2.5, Weight: 1}}, 0.25)
 	require.NoError(t, err)
 	require.Equal(t, []int{50, 0}, got[0].Counts)
-	require.Equal(t, Slice{Of: Rect{0, 0, 3, 37.5}, Along: true, At: 1.5}, got[0].Slices[0])
+	require.Equal(t, Slice{Of: geom.Rect{X: 0, Y: 0, W: 3, H: 37.5}, Along: true, At: 1.5}, got[0].Slices[0])
 	for _, s := range got[0].Slices[1:] {
 		require.False(t, s.Along)
 		require.Equal(t, 1.5, s.Of.W)
 	}
 	require.Equal(t, []int{0, 24}, got[1].Counts)
-	require.Equal(t, Slice{Of: Rect{0, 0, 5, 30}, Along: true, At: 2.5}, got[1].Slices[0])
+	require.Equal(t, Slice{Of: geom.Rect{X: 0, Y: 0, W: 5, H: 30}, Along: true, At: 2.5}, got[1].Slices[0])
 }
 
 // Equal cuts in pieces that lie side by side are one cut at the table: two rows

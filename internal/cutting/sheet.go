@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
 )
 
 // cut writes a job out: where the pieces lie, the cuts in order, what remains.
@@ -16,7 +17,7 @@ func (p *problem) cut(j job, stock []cloth.Holding, o Options) Diagram {
 		Stock: src.stock, ID: from.ID, Width: src.width.inches(), Length: src.length.inches(),
 		Trim: src.trim.inches(), Unsure: src.unsure,
 	}
-	place := func(x, y, w, h tick) Rect {
+	place := func(x, y, w, h tick) geom.Rect {
 		if j.turned {
 			return rect(y, x, h, w)
 		}
@@ -175,7 +176,9 @@ func (c *Diagram) cross(steps []Step) {
 	c.Steps = append(c.Steps, steps...)
 }
 
-func rect(x, y, w, h tick) Rect { return Rect{x.inches(), y.inches(), w.inches(), h.inches()} }
+func rect(x, y, w, h tick) geom.Rect {
+	return geom.Rect{X: x.inches(), Y: y.inches(), W: w.inches(), H: h.inches()}
+}
 
 // stripLength is from how long a piece is a strip and not a rectangle, inches (common
 // practice, no source).

@@ -10,7 +10,7 @@ import (
 
 // say writes a length with its unit: eighths of an inch where it is so many,
 // else two decimals; centimetres with metric cloth.
-func (y Yardage) say(in float64) string {
+func (y Bolt) say(in float64) string {
 	if y.Metric {
 		return strconv.FormatFloat(math.Round(in*cloth.MMPerInch)/10, 'f', -1, 64) + " cm"
 	}
@@ -20,7 +20,7 @@ func (y Yardage) say(in float64) string {
 	return strconv.FormatFloat(math.Round(in*100)/100, 'f', -1, 64) + " in"
 }
 
-func (y Yardage) saySize(w, l float64) string {
+func (y Bolt) saySize(w, l float64) string {
 	if w == l {
 		return y.say(w) + " square"
 	}
@@ -36,7 +36,7 @@ func quotient(exact float64, taken int) string {
 }
 
 // steps writes down the arithmetic of a layout as it is done on paper.
-func (y Yardage) steps(l *laid, out Layout, wants []Want) []string {
+func (y Bolt) steps(l *laid, out LayPlan, wants []Want) []string {
 	var lines []string
 	add := func(form string, a ...any) { lines = append(lines, fmt.Sprintf(form, a...)) }
 	if y.LossAcross > 0 {

@@ -5,6 +5,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 )
 
 // Want is a number of pieces alike that a quilt needs. Of the stash an empty list of
@@ -80,7 +81,7 @@ type Step struct {
 
 // Remnant is cloth that goes back, or is too small to.
 type Remnant struct {
-	Rect
+	geom.Rect
 	Kept bool
 	Bin  string // where it goes: "blue dark 2½ strip", "blue dark 2½ strip, once trimmed from 3"
 }
@@ -108,8 +109,8 @@ type Ready struct {
 	Short float64 // how much smaller than wanted a side is, inches, at most half a millimetre; 0 mostly
 }
 
-// Pull is what to fetch from one basket.
-type Pull struct {
+// PullList is what to fetch from one basket.
+type PullList struct {
 	Basket string // empty where none is known
 	Lines  []PullLine
 }
@@ -123,14 +124,14 @@ type PullLine struct {
 
 // Cover is which pieces of the stash answer the wants.
 type Cover struct {
-	Ready    []Ready   // in stock order
-	Cuts     []Diagram // working order: longest cloth first
-	Pulls    []Pull    // by basket
-	Covered  []int     // of each want
-	Short    []int     // of each want
-	Measure  []int     // stock of unknown length, wide enough for a want that is short
-	Prints   []int     // of each want: how many prints its pieces come from
-	Waste    float64   // square inches of the cloth cut that end neither in a piece nor in a kept remnant
-	Optimal  bool      // every plan of cuts of two stages was weighed: none is better in any aim but the waste
-	CutCount int       // cuts of the knife, trims included
+	Ready    []Ready    // in stock order
+	Cuts     []Diagram  // working order: longest cloth first
+	Pulls    []PullList // by basket
+	Covered  []int      // of each want
+	Short    []int      // of each want
+	Measure  []int      // stock of unknown length, wide enough for a want that is short
+	Prints   []int      // of each want: how many prints its pieces come from
+	Waste    float64    // square inches of the cloth cut that end neither in a piece nor in a kept remnant
+	Optimal  bool       // every plan of cuts of two stages was weighed: none is better in any aim but the waste
+	CutCount int        // cuts of the knife, trims included
 }

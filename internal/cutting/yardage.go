@@ -1,8 +1,8 @@
 package cutting
 
-// Yardage is cloth off a roll, or a given length of it. The zero value of a
+// Bolt is cloth off a roll, or a given length of it. The zero value of a
 // field takes the default beside it.
-type Yardage struct {
+type Bolt struct {
 	Width      float64 // usable width between the selvages, inches; 40, what most shopping rules take
 	Length     float64 // inches; 0: as much as is needed
 	LossAcross float64 // lost in squaring up, off the width, inches; 0
@@ -21,9 +21,9 @@ type Strip struct {
 	Pieces    []Placement
 }
 
-// Layout is how pieces lie on yardage. Places are measured from the squared-up
+// LayPlan is how pieces lie on yardage. Places are measured from the squared-up
 // corner: LossAcross and LossAlong lie outside.
-type Layout struct {
+type LayPlan struct {
 	Width     float64 // that can be cut from, LossAcross taken off
 	Strips    []Strip // in the order they are cut, tallest first
 	PerStrip  int     // of the first want, in a full strip; 0 where it does not fit

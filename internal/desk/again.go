@@ -34,7 +34,7 @@ func (w *stower) reread(ctx context.Context) error {
 		return err
 	}
 	var seen []known
-	var readings []stash.Reading
+	var readings []stash.LaterLook
 	for i, r := range results {
 		if r.Err != nil {
 			w.refuse(r.Err)
@@ -42,7 +42,7 @@ func (w *stower) reread(ctx context.Context) error {
 		}
 		k := w.known[i]
 		k.Notes = r.Sheet.Notes
-		seen, readings = append(seen, k), append(readings, stash.Reading{Hash: k.Hash, Sheet: r.Sheet})
+		seen, readings = append(seen, k), append(readings, stash.LaterLook{Hash: k.Hash, Sheet: r.Sheet})
 	}
 	_, found, err := w.st.Relook(ctx, true, readings...)
 	if err != nil {

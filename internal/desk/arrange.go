@@ -42,13 +42,13 @@ type KeptPatch struct {
 // Arrangement is a quilt laid out, once or several times.
 type Arrangement struct {
 	Plan
-	Top     recipe.Layout
+	Top     recipe.Top
 	Problem arrange.Problem
 	Names   []string // of each patch: its row's letter and its number, as A5
 	// GroundAt is where a piece of the background's print lies in Holdings; -1 where the
 	// background is to be bought.
 	GroundAt int
-	Laid     []Laid // one for each time; the first is the best known
+	Laid     []Variant // one for each time; the first is the best known
 	// Empty is how many places no piece was left for, Gone the patches whose piece the
 	// stash holds no more.
 	Empty int
@@ -62,8 +62,8 @@ type Arrangement struct {
 	cutOf   map[int64]int64         // of holdings that were cut for this quilt: what from
 }
 
-// Laid is one layout.
-type Laid struct {
+// Variant is one layout.
+type Variant struct {
 	arrange.Layout
 	Seed uint64
 	// Cloth is of each patch of the top where it lies in Holdings; -1 for what is no print of the
@@ -136,14 +136,14 @@ const (
 )
 
 // lay lays the quilt out once more.
-func (a *Arrangement) lay(ctx context.Context, seed uint64, progress func(done float64)) (Laid, error) {
+func (a *Arrangement) lay(ctx context.Context, seed uint64, progress func(done float64)) (Variant, error) {
 	p := a.Problem
 	p.Seed, p.Progress = seed, progress
 	laid, err := arrange.Lay(ctx, p)
 	if err != nil {
-		return Laid{}, err
+		return Variant{}, err
 	}
-	out := Laid{Layout: laid, Seed: seed, Cloth: a.clothOf(laid.At)}
+	out := Variant{Layout: laid, Seed: seed, Cloth: a.clothOf(laid.At)}
 	for _, before := range a.Laid {
 		out.Same = max(out.Same, p.Same(before.At, laid.At))
 	}
@@ -542,7 +542,7 @@ func (d *Desk) ClothOf(ctx context.Context, a *Arrangement) (photos []PhotoPiece
 // number in it, rows on point that stand between others counted too; the patches of a
 // block that has several by a number after a point; what is in no block by a letter of
 // its kind.
-func patchNames(l recipe.Layout) []string {
+func patchNames(l recipe.Top) []string {
 	type block struct {
 		middle geom.Point
 		area   float64
@@ -584,7 +584,7 @@ func patchNames(l recipe.Layout) []string {
 		column++
 		name[b] = rowLetters(row) + strconv.Itoa(column)
 	}
-	letters := map[recipe.Kind]string{recipe.InSashing: "sash ", recipe.Cornerstone: "stone ", recipe.Triangle: "edge ", recipe.InBorder: "border "}
+	letters := map[recipe.PatchKind]string{recipe.InSashing: "sash ", recipe.Cornerstone: "stone ", recipe.Triangle: "edge ", recipe.InBorder: "border "}
 	number := map[string]int{}
 	out := make([]string, len(l.Patches))
 	for i, p := range l.Patches {

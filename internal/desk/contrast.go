@@ -51,7 +51,7 @@ type Contrast struct {
 	Small       bool   // no cloth weighed is large enough for a background
 	Unmeasured  int    // pieces meant that have no measured colour
 	Recipe      string // that the balance is held against; empty: none
-	Balance     contrast.Balance
+	Balance     contrast.Proportions
 }
 
 // Contrast holds prints against a background. Errors: ErrUnmeasured, ErrEmptyBasket,
@@ -354,7 +354,7 @@ type printList []contrast.Print
 
 // add counts pieces of a print; its colours are the mean of all pieces, its inks and
 // what it reads as those of the first.
-func (g *printList) add(name string, mean, reads colour.Linear, inks []cloth.Swatch, of contrast.Cloth) {
+func (g *printList) add(name string, mean, reads colour.Linear, inks []cloth.Ink, of contrast.Cloth) {
 	n := of.Count
 	for i := range *g {
 		p := &(*g)[i]

@@ -45,7 +45,7 @@ func TestReadingMakesNoStash(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, v.Stock.Boxes)
 	for name, err := range map[string]error{
-		"refill": second(d.Refill(ctx, RefillRequest{})), "use": second(d.Use(ctx, stash.Take{Count: 1})),
+		"refill": second(d.Refill(ctx, RefillRequest{})), "use": second(d.Use(ctx, stash.Removal{Count: 1})),
 		"undo": second(d.Undo(ctx, 1, nil)), "stow again": second(d.Stow(ctx, StowRequest{Again: true})), "there": d.There(),
 	} {
 		require.ErrorIs(t, err, ErrNoStash, name)
@@ -118,7 +118,7 @@ func TestNamesThatMayBeSlips(t *testing.T) {
 	require.Len(t, questions, 3, "not asked where it is meant as written")
 	require.Equal(t, NewName{BasketName, "sewing rooms"}, notes[len(notes)-1])
 
-	_, err = d.Use(ctx, stash.Take{Count: 1, Filter: stash.Filter{Basket: "sewing rum"}})
+	_, err = d.Use(ctx, stash.Removal{Count: 1, Filter: stash.Filter{Basket: "sewing rum"}})
 	var unknown UnknownName
 	require.ErrorAs(t, err, &unknown)
 	require.Contains(t, []string{"sewing room", "sewing roon"}, unknown.Near)

@@ -82,7 +82,7 @@ func (d *Desk) Add(ctx context.Context, r AddRequest) (stash.Change, error) {
 
 // Use takes pieces out of the stash, the oldest first, or cloth by its weight; where it
 // holds less nothing is taken. Errors: an UnknownName as a cause, stash.ErrShort.
-func (d *Desk) Use(ctx context.Context, take stash.Take) (stash.Change, error) {
+func (d *Desk) Use(ctx context.Context, take stash.Removal) (stash.Change, error) {
 	return ask(d.changingOne, func(st *stash.Stash) (stash.Change, error) {
 		u, err := unknown(ctx, st, take.Filter)
 		switch {

@@ -192,7 +192,7 @@ func (b *builder) again(laid *plan.Laid) error {
 	if err != nil {
 		return err
 	}
-	a.Laid = []Laid{{Layout: judged, Seed: p.Seed, Cloth: a.clothOf(at)}}
+	a.Laid = []Variant{{Layout: judged, Seed: p.Seed, Cloth: a.clothOf(at)}}
 	a.countEmpty()
 	return nil
 }
@@ -546,10 +546,10 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 	}
 	for _, h := range a.Holdings {
 		if n := used[h.ID]; n > 0 {
-			work.Takes = append(work.Takes, stash.Take{Filter: stash.Filter{IDs: []int64{h.ID}}, Count: n})
+			work.Takes = append(work.Takes, stash.Removal{Filter: stash.Filter{IDs: []int64{h.ID}}, Count: n})
 		}
 	}
-	work.Plan = func(ids []int64) (string, []byte, []stash.Take, error) {
+	work.Plan = func(ids []int64) (string, []byte, []stash.Removal, error) {
 		takes, others := a.recut(q.Laid, made, ids)
 		out.Others = others
 		q.Pulled = q.Laid.Holds()
@@ -589,7 +589,7 @@ type cutFrom struct {
 // recut points the pieces that were to be cut to the holdings that they are now, and
 // gives those of them that are sewn, to be taken out again, and how many were cut with
 // them that were not asked for.
-func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes []stash.Take, others int) {
+func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes []stash.Removal, others int) {
 	left := make([]int, len(made))
 	sewn := make([]int, len(made))
 	for k, m := range made {
@@ -619,7 +619,7 @@ func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes
 	}
 	for k, n := range sewn {
 		if n > 0 {
-			takes = append(takes, stash.Take{Filter: stash.Filter{IDs: []int64{ids[made[k].added]}}, Count: n})
+			takes = append(takes, stash.Removal{Filter: stash.Filter{IDs: []int64{ids[made[k].added]}}, Count: n})
 		}
 	}
 	return takes, others

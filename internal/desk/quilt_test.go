@@ -249,7 +249,7 @@ func TestClothThatIsGone(t *testing.T) {
 	}
 	_, err := d.Arrange(ctx, asks(t, "plain-squares", 2, 2, 2, "q"))
 	require.NoError(t, err)
-	_, err = d.Use(ctx, stash.Take{Filter: stash.Filter{Family: cloth.Blue}, Count: 1})
+	_, err = d.Use(ctx, stash.Removal{Filter: stash.Filter{Family: cloth.Blue}, Count: 1})
 	require.NoError(t, err)
 	q, err := d.Quilt(ctx, "q")
 	require.NoError(t, err)

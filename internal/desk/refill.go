@@ -105,7 +105,7 @@ func binsOf(stock shelf.Stock) []shelf.Box {
 			add(s)
 		}
 	}
-	for _, b := range stock.Baskets {
+	for _, b := range stock.Bins {
 		for _, x := range append([]shelf.Box{b.Box}, b.In...) {
 			add(shelf.Short{Sorting: x.Sorting, Alike: x.Alike, Cut: x.Cut, Want: x.Least})
 		}

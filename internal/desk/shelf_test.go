@@ -47,8 +47,8 @@ func TestShelfByCountsIsShelfByPieces(t *testing.T) {
 	counts, err := takeStockByCounts(ctx, st, ShelfRequest{})
 	require.NoError(t, err)
 	pieces.Stock.Totals.Prints = 0 // counts do not tell prints of several boxes apart
-	for i := range pieces.Stock.Baskets {
-		if b := &pieces.Stock.Baskets[i]; len(b.In) > 1 {
+	for i := range pieces.Stock.Bins {
+		if b := &pieces.Stock.Bins[i]; len(b.In) > 1 {
 			b.Prints = 0
 		}
 	}

@@ -90,8 +90,8 @@ type SortedPiece struct {
 	Reason string `json:"reason"`
 }
 
-// Sorting is how the pieces that were in none of your bins were sorted.
-type Sorting struct {
+// Sorted is how the pieces that were in none of your bins were sorted.
+type Sorted struct {
 	Change stash.Change // zero where nothing was sorted in
 	Bins   []string     // yours, in order
 	Sorted []SortedPiece
@@ -100,10 +100,10 @@ type Sorting struct {
 
 // Sort puts the pieces that are in none of your bins where they belong, as one change.
 // Errors: ErrNothingTaught.
-func (d *Desk) Sort(ctx context.Context) (Sorting, error) {
+func (d *Desk) Sort(ctx context.Context) (Sorted, error) {
 	st, err := d.changingOne()
 	if err != nil {
-		return Sorting{}, err
+		return Sorted{}, err
 	}
 	out, err := sortingOf(ctx, st)
 	if err != nil || len(out.Sorted) == 0 {
@@ -118,13 +118,13 @@ func (d *Desk) Sort(ctx context.Context) (Sorting, error) {
 }
 
 // TrySort is what Sort would do, and changes nothing.
-func (d *Desk) TrySort(ctx context.Context) (Sorting, error) {
-	return ask(d.readingOne, func(st *stash.Stash) (Sorting, error) { return sortingOf(ctx, st) })
+func (d *Desk) TrySort(ctx context.Context) (Sorted, error) {
+	return ask(d.readingOne, func(st *stash.Stash) (Sorted, error) { return sortingOf(ctx, st) })
 }
 
 // sortingOf sorts the pieces that are in none of your bins.
-func sortingOf(ctx context.Context, st *stash.Stash) (Sorting, error) {
-	out := Sorting{Sorted: []SortedPiece{}, Unsure: []Unsure{}}
+func sortingOf(ctx context.Context, st *stash.Stash) (Sorted, error) {
+	out := Sorted{Sorted: []SortedPiece{}, Unsure: []Unsure{}}
 	s, err := taught(ctx, st)
 	if err != nil {
 		return out, err

@@ -27,7 +27,7 @@ type WhyHere struct {
 type Beside struct {
 	Patch   string
 	Holding cloth.Holding
-	Alike   arrange.Why // what of both is too much alike; empty: nothing
+	Alike   arrange.Cause // what of both is too much alike; empty: nothing
 }
 
 // Why says why a piece lies in a patch. The error says that no piece does.

@@ -47,7 +47,7 @@ func (r *Row) Card(x int) int16 {
 }
 
 // Pull is the logit of an affinity between cell x and the one at (p.DX, p.DY) from it.
-func (r *Row) Pull(x int, p Pull) int16 { return r.logits[x*r.heads+p.head] }
+func (r *Row) Pull(x int, p Affinity) int16 { return r.logits[x*r.heads+p.head] }
 
 // Prob is the probability of a logit.
 func Prob(logit int16) float64 { return 1 / (1 + math.Exp(-float64(logit)*logitScale)) }

@@ -42,14 +42,14 @@ type Header struct {
 	} `json:"layers"`
 }
 
-// Pull is an affinity: how likely a cell and the one at (DX, DY) from it are
+// Affinity is how likely a cell and the one at (DX, DY) from it are
 // cloth of one piece.
-type Pull struct{ DX, DY, head int }
+type Affinity struct{ DX, DY, head int }
 
 // Eye is a net with its weights. It is safe for use by many at once.
 type Eye struct {
 	Header Header
-	Pulls  []Pull
+	Pulls  []Affinity
 	Sum    string // CRC-32 of the file of weights, in hex
 
 	cloth, card int // heads; -1 where the weights have none
@@ -116,7 +116,7 @@ func Read(data []byte) (*Eye, error) {
 		case "card":
 			e.card = i
 		case "affinity":
-			e.Pulls = append(e.Pulls, Pull{DX: head.DX, DY: head.DY, head: i})
+			e.Pulls = append(e.Pulls, Affinity{DX: head.DX, DY: head.DY, head: i})
 		}
 	}
 	if e.cloth < 0 || len(e.Pulls) == 0 {

@@ -9,9 +9,9 @@ import (
 	"piecebag/internal/light"
 )
 
-// Doubt is how far all the colours of a photo may be off alike, because its light is
+// Uncertainty is how far all the colours of a photo may be off alike, because its light is
 // not known exactly: standard deviations. The zero value knows the light.
-type Doubt struct {
+type Uncertainty struct {
 	Lightness    float64 // CIE L*
 	Warmth, Tint float64 // as in cloth.LightReading
 	// Guessed says that nothing white was in view: how light all is, is a guess then.
@@ -20,9 +20,9 @@ type Doubt struct {
 	Doubtful bool
 }
 
-// DoubtOf takes a photo's light at its word.
-func DoubtOf(l cloth.LightReading) Doubt {
-	return Doubt{l.LightnessSD, l.WarmthSD, l.TintSD, l.From == light.FromEstimate, l.Trust < 0.5}
+// UncertaintyOf takes a photo's light at its word.
+func UncertaintyOf(l cloth.LightReading) Uncertainty {
+	return Uncertainty{l.LightnessSD, l.WarmthSD, l.TintSD, l.From == light.FromEstimate, l.Trust < 0.5}
 }
 
 // pieceStrength and pieceColour are how far a piece's own light may be off that of the
@@ -41,8 +41,8 @@ type gain struct {
 // Stenger's rule of fifth degree for a normal law in three dimensions (1967), that is all
 // that are none or √3 standard deviations off in strength, warmth and tint, but for those
 // that are off in all three. At L* 59, dL*/d ln Y is 25 (CIE 15:2018).
-func (d Doubt) lights() []gain {
-	if d == (Doubt{}) {
+func (d Uncertainty) lights() []gain {
+	if d == (Uncertainty{}) {
 		return []gain{{colour.Linear{1, 1, 1}, 1}}
 	}
 	weights := [...]float64{1. / 3, 1. / 18, 1. / 36}
@@ -70,14 +70,14 @@ func (g gain) apply(c colour.Linear) colour.Linear {
 
 // OfPrint names a print by its inks (shares are taken relative to their sum) and its mean
 // colour, and says how sure the name is. Without inks it names the mean.
-func (d Doubt) OfPrint(inks []cloth.Swatch, mean colour.Linear) Reading {
+func (d Uncertainty) OfPrint(inks []cloth.Ink, mean colour.Linear) Reading {
 	r := read(inks, mean)
 	r.call(r.Family)
 	r.doubtful = d.Doubtful
-	lit := make([]cloth.Swatch, len(inks))
+	lit := make([]cloth.Ink, len(inks))
 	for _, g := range d.lights() {
 		for i, k := range inks {
-			lit[i] = cloth.Swatch{Colour: g.apply(k.Colour), Share: k.Share}
+			lit[i] = cloth.Ink{Colour: g.apply(k.Colour), Share: k.Share}
 		}
 		other := read(lit, g.apply(mean))
 		for f, name := range letterFamilies {
@@ -161,7 +161,7 @@ var (
 
 // Value is the value of a lightness (CIE L*), how likely it is the true one, and the
 // neighbour it may be instead where it is a toss-up.
-func (d Doubt) Value(lightness float64) (v cloth.Value, trust float64, or cloth.Value) {
+func (d Uncertainty) Value(lightness float64) (v cloth.Value, trust float64, or cloth.Value) {
 	sd, line := math.Hypot(d.Lightness, lightnessSD), valueLine
 	if d.Guessed {
 		line = guessedLine

@@ -34,23 +34,23 @@ func TestWhatYouSayIsDrawnInAColourOfThatName(t *testing.T) {
 // surer than a toss-up, and the other is named.
 func TestTrustFollowsTheLightAndTheName(t *testing.T) {
 	teal := parse(t, "#1f7a7a")
-	sure := Doubt{}.OfPrint(nil, teal)
+	sure := Uncertainty{}.OfPrint(nil, teal)
 	require.Equal(t, cloth.Teal, sure.Family)
 	require.Empty(t, sure.Or)
 	require.Greater(t, sure.Trust, 0.9)
 	mustard := parse(t, "#c9a24a") // brown or orange in other light
-	far := Doubt{Lightness: 6, Warmth: 0.1, Tint: 0.04}
-	require.Less(t, far.OfPrint(nil, mustard).Trust, Doubt{}.OfPrint(nil, mustard).Trust)
+	far := Uncertainty{Lightness: 6, Warmth: 0.1, Tint: 0.04}
+	require.Less(t, far.OfPrint(nil, mustard).Trust, Uncertainty{}.OfPrint(nil, mustard).Trust)
 	total := 0.0
 	for _, n := range far.OfPrint(nil, mustard).likely {
 		total += n
 	}
 	require.InDelta(t, 1, total, 1e-9)
 	colours, mean := dyed(t, "#c8507e", 50, "#3b62b0", 50)
-	both := Doubt{}.OfPrint(colours, mean)
+	both := Uncertainty{}.OfPrint(colours, mean)
 	require.ElementsMatch(t, []cloth.Family{cloth.Pink, cloth.Blue}, []cloth.Family{both.Family, both.Or})
 	require.Empty(t, both.With, "what may be the name is no sure second")
-	grey := Doubt{}.OfPrint(nil, parse(t, "#808080"))
+	grey := Uncertainty{}.OfPrint(nil, parse(t, "#808080"))
 	require.Equal(t, cloth.Grey, grey.Family)
 	require.Less(t, grey.Trust, sure.Trust, "faded or badly lit colours look grey, white or brown")
 	require.Less(t, both.Trust, sure.Trust)
@@ -58,12 +58,12 @@ func TestTrustFollowsTheLightAndTheName(t *testing.T) {
 
 func TestDoubtOfLight(t *testing.T) {
 	l := cloth.LightReading{From: "card", Trust: 0.8, LightnessSD: 2, WarmthSD: 0.03, TintSD: 0.02}
-	d := DoubtOf(l)
-	require.Equal(t, Doubt{Lightness: 2, Warmth: 0.03, Tint: 0.02}, d)
+	d := UncertaintyOf(l)
+	require.Equal(t, Uncertainty{Lightness: 2, Warmth: 0.03, Tint: 0.02}, d)
 	l.From, l.Trust = "estimate", 0.4
-	require.True(t, DoubtOf(l).Guessed)
-	require.True(t, DoubtOf(l).Doubtful)
-	require.Equal(t, []gain{{colour.Linear{1, 1, 1}, 1}}, Doubt{}.lights())
+	require.True(t, UncertaintyOf(l).Guessed)
+	require.True(t, UncertaintyOf(l).Doubtful)
+	require.Equal(t, []gain{{colour.Linear{1, 1, 1}, 1}}, Uncertainty{}.lights())
 
 	// In ln Y, warmth and tint the lights have the mean and the deviations that are doubted.
 	var sum, squares [3]float64
@@ -87,17 +87,17 @@ func TestDoubtOfLight(t *testing.T) {
 // lights only yellow and blue ones were tried, and none towards green or magenta.
 func TestNoNameIsSureThatOtherLightChanges(t *testing.T) {
 	slate := parse(t, "#7b7f84")
-	holds := func(d Doubt) float64 {
+	holds := func(d Uncertainty) float64 {
 		d.Doubtful = true
 		r := d.OfPrint(nil, slate)
 		require.Less(t, r.Trust, 0.9, "%+v", d)
 		return r.named[slices.Index(letterFamilies[:], r.Family)]
 	}
-	little := holds(Doubt{Lightness: 1})
-	require.Less(t, holds(Doubt{Warmth: 0.1}), little)
-	require.Less(t, holds(Doubt{Tint: 0.1}), little)
-	require.Less(t, holds(Doubt{Lightness: 30}), little)
-	red := Doubt{Lightness: 4, Warmth: 0.08, Tint: 0.04, Doubtful: true}.OfPrint(nil, parse(t, "#b01c2a"))
+	little := holds(Uncertainty{Lightness: 1})
+	require.Less(t, holds(Uncertainty{Warmth: 0.1}), little)
+	require.Less(t, holds(Uncertainty{Tint: 0.1}), little)
+	require.Less(t, holds(Uncertainty{Lightness: 30}), little)
+	red := Uncertainty{Lightness: 4, Warmth: 0.08, Tint: 0.04, Doubtful: true}.OfPrint(nil, parse(t, "#b01c2a"))
 	require.Greater(t, red.Trust, 0.9, "what holds in any light is sure")
 }
 
@@ -106,7 +106,7 @@ func TestSureHoldsInEveryLight(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		colours, mean := somePrint(t)
 		sd := rapid.Float64Range(0, 0.15)
-		r := Doubt{Lightness: 25 * sd.Draw(t, "strength"), Warmth: sd.Draw(t, "warmth"), Tint: sd.Draw(t, "tint"), Doubtful: true}.OfPrint(colours, mean)
+		r := Uncertainty{Lightness: 25 * sd.Draw(t, "strength"), Warmth: sd.Draw(t, "warmth"), Tint: sd.Draw(t, "tint"), Doubtful: true}.OfPrint(colours, mean)
 		if r.Trust >= 0.9 {
 			require.InDelta(t, 1, r.named[slices.Index(letterFamilies[:], r.Family)], 1e-9)
 		}
@@ -116,7 +116,7 @@ func TestSureHoldsInEveryLight(t *testing.T) {
 // In the middle of a value there is no doubt; at a limit there is, and the neighbour
 // is named; the wider the error, the less sure.
 func TestTrustInAValue(t *testing.T) {
-	narrow, wide := Doubt{Lightness: 1}, Doubt{Lightness: 6}
+	narrow, wide := Uncertainty{Lightness: 1}, Uncertainty{Lightness: 6}
 	v, trust, or := narrow.Value(72)
 	require.Equal(t, cloth.MediumLight, v)
 	require.Empty(t, or)
@@ -134,7 +134,7 @@ func TestTrustInAValue(t *testing.T) {
 	require.Empty(t, or)
 	require.Greater(t, trust, 0.95)
 	for l := range 100 { // where nothing white was in view no value is sure
-		_, trust, _ = Doubt{Lightness: 1, Guessed: true}.Value(float64(l))
+		_, trust, _ = Uncertainty{Lightness: 1, Guessed: true}.Value(float64(l))
 		require.Less(t, trust, 0.9)
 	}
 }

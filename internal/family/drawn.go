@@ -12,7 +12,7 @@ import (
 // Drawn is the colour that stands for a print whose family you say: that of the inks
 // that go by it, or, where none does, the colour of that family nearest to its mean.
 // For cloth.Many, and a family that is none, it is the mean.
-func Drawn(inks []cloth.Swatch, mean colour.Linear, as cloth.Family) colour.Linear {
+func Drawn(inks []cloth.Ink, mean colour.Linear, as cloth.Family) colour.Linear {
 	name := slices.Index(letterFamilies[:], as)
 	if name < 0 {
 		return mean

@@ -17,12 +17,12 @@ func TestNamesAsKept(t *testing.T) {
 		Trust            float64
 		Colour           [3]float64
 	}
-	doubts := map[string]Doubt{
+	doubts := map[string]Uncertainty{
 		"known": {}, "card": {Lightness: 3, Warmth: 0.02, Tint: 0.02}, "guess": {Lightness: 6, Warmth: 0.08, Tint: 0.03, Guessed: true},
 		"hardly": {Lightness: 9, Warmth: 0.2, Tint: 0.08, Guessed: true, Doubtful: true},
 	}
 	lab := func(l, a, b float64) colour.Linear { return colour.Lab{L: l, A: a, B: b}.Linear() }
-	prints := map[string][]cloth.Swatch{
+	prints := map[string][]cloth.Ink{
 		"navy": {{Colour: lab(25, 3, -22), Share: 1}}, "cream": {{Colour: lab(88, 1, 14), Share: 1}}, "rust": {{Colour: lab(45, 35, 40), Share: 1}},
 		"slate": {{Colour: lab(50, -3, -10), Share: 1}}, "mauve": {{Colour: lab(60, 18, -12), Share: 1}}, "teal": {{Colour: lab(48, -28, -9), Share: 1}},
 		"red dots on white":   {{Colour: lab(93, 0, 2), Share: 0.7}, {Colour: lab(45, 60, 35), Share: 0.3}},

@@ -74,7 +74,7 @@ type Reading struct {
 }
 
 // read hears what a print is called: its voices, how loud each family is, and its name.
-func read(inks []cloth.Swatch, mean colour.Linear) Reading {
+func read(inks []cloth.Ink, mean colour.Linear) Reading {
 	r := Reading{voices: listen(inks, mean), mean: mean}
 	covers := covering(r.voices)
 	unweave(r.voices)
@@ -169,13 +169,13 @@ type voice struct {
 }
 
 // listen asks the inks of a print, or its mean where it has none.
-func listen(inks []cloth.Swatch, mean colour.Linear) []voice {
+func listen(inks []cloth.Ink, mean colour.Linear) []voice {
 	total := 0.0
 	for _, k := range inks {
 		total += max(0, k.Share)
 	}
 	if total == 0 {
-		inks, total = []cloth.Swatch{{Colour: mean, Share: 1}}, 1
+		inks, total = []cloth.Ink{{Colour: mean, Share: 1}}, 1
 	}
 	middle := beside(mean).OKLab()
 	spread := 0.0

@@ -11,12 +11,12 @@ import (
 )
 
 // dyed makes swatches of hex colours with percent shares, and their mean.
-func dyed(t testing.TB, parts ...any) (colours []cloth.Swatch, mean colour.Linear) {
+func dyed(t testing.TB, parts ...any) (colours []cloth.Ink, mean colour.Linear) {
 	t.Helper()
 	total := 0.0
 	for i := 0; i < len(parts); i += 2 {
 		c, share := parse(t, parts[i].(string)), float64(parts[i+1].(int))/100
-		colours = append(colours, cloth.Swatch{Colour: c, Share: share})
+		colours = append(colours, cloth.Ink{Colour: c, Share: share})
 		for k := range mean {
 			mean[k] += share * c[k]
 		}
@@ -51,7 +51,7 @@ func TestOfPrint(t *testing.T) {
 		"three colours, even":         {[]any{"#47ced5", 34, "#eeeeee", 34, "#ec9483", 32}, cloth.Teal, cloth.White},
 	} {
 		colours, mean := dyed(t, r.parts...)
-		got := Doubt{}.OfPrint(colours, mean)
+		got := Uncertainty{}.OfPrint(colours, mean)
 		require.Equal(t, r.want, got.Family, name)
 		require.Equal(t, r.with, got.With, name)
 	}
@@ -68,8 +68,8 @@ func TestGinghamsAreOfTheirThreads(t *testing.T) {
 			half[k] = (thread[k] + white[k]) / 2
 			mean[k] = half[k]
 		}
-		colours := []cloth.Swatch{{Colour: half, Share: 0.51}, {Colour: white, Share: 0.26}, {Colour: thread, Share: 0.23}}
-		got := Doubt{}.OfPrint(colours, mean)
+		colours := []cloth.Ink{{Colour: half, Share: 0.51}, {Colour: white, Share: 0.26}, {Colour: thread, Share: 0.23}}
+		got := Uncertainty{}.OfPrint(colours, mean)
 		require.Equal(t, Of(thread), got.Family, hex)
 		require.Equal(t, cloth.White, got.With, hex)
 	}
@@ -77,24 +77,24 @@ func TestGinghamsAreOfTheirThreads(t *testing.T) {
 
 func TestTonesOfOneGreyAreGrey(t *testing.T) {
 	colours, mean := dyed(t, "#b8b8b8", 50, "#eeeeee", 25, "#404040", 25)
-	require.Equal(t, cloth.Grey, Doubt{}.OfPrint(colours, mean).Family)
+	require.Equal(t, cloth.Grey, Uncertainty{}.OfPrint(colours, mean).Family)
 }
 
 func TestOfPrintWithoutColoursIsItsMean(t *testing.T) {
 	mean := parse(t, "#c5202b")
-	for _, inks := range [][]cloth.Swatch{nil, {{Colour: parse(t, "#2a4aa8")}}} {
-		got := Doubt{}.OfPrint(inks, mean)
+	for _, inks := range [][]cloth.Ink{nil, {{Colour: parse(t, "#2a4aa8")}}} {
+		got := Uncertainty{}.OfPrint(inks, mean)
 		require.Equal(t, cloth.Red, got.Family)
 		require.Equal(t, mean.Hex(), got.Colour.Hex())
 	}
 }
 
 // somePrint draws inks and their mean; none where the shares are all 0.
-func somePrint(t *rapid.T) (colours []cloth.Swatch, mean colour.Linear) {
+func somePrint(t *rapid.T) (colours []cloth.Ink, mean colour.Linear) {
 	total := 0.0
 	v := rapid.Float64Range(0, 1)
 	for range rapid.IntRange(1, 6).Draw(t, "colours") {
-		s := cloth.Swatch{Colour: colour.Linear{v.Draw(t, "r"), v.Draw(t, "g"), v.Draw(t, "b")}, Share: v.Draw(t, "share")}
+		s := cloth.Ink{Colour: colour.Linear{v.Draw(t, "r"), v.Draw(t, "g"), v.Draw(t, "b")}, Share: v.Draw(t, "share")}
 		colours = append(colours, s)
 		total += s.Share
 		for k := range mean {
@@ -111,7 +111,7 @@ func somePrint(t *rapid.T) (colours []cloth.Swatch, mean colour.Linear) {
 func TestWhatAPrintReadsAsGoesByItsName(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		colours, mean := somePrint(t)
-		got := Doubt{}.OfPrint(colours, mean)
+		got := Uncertainty{}.OfPrint(colours, mean)
 		require.NotEqual(t, got.Family, got.With)
 		require.True(t, got.Colour.InGamut(1e-9))
 		if got.Family != cloth.Many {
@@ -125,7 +125,7 @@ func TestWhatAPrintReadsAsGoesByItsName(t *testing.T) {
 func TestStripesAreDrawnInTheirInk(t *testing.T) {
 	const navy = "#1f2a4d"
 	colours, mean := dyed(t, "#f2efe8", 52, navy, 48)
-	got := Doubt{}.OfPrint(colours, mean)
+	got := Uncertainty{}.OfPrint(colours, mean)
 	require.Equal(t, cloth.Blue, got.Family)
 	require.Less(t, apart(got.Colour, parse(t, navy)), 0.01)
 }
@@ -134,8 +134,8 @@ func TestStripesAreDrawnInTheirInk(t *testing.T) {
 func TestInksInAnyOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		colours, mean := somePrint(t)
-		want := Doubt{}.OfPrint(colours, mean)
-		got := Doubt{}.OfPrint(rapid.Permutation(colours).Draw(t, "order"), mean)
+		want := Uncertainty{}.OfPrint(colours, mean)
+		got := Uncertainty{}.OfPrint(rapid.Permutation(colours).Draw(t, "order"), mean)
 		require.Equal(t, want.Family, got.Family)
 	})
 }
@@ -145,7 +145,7 @@ func TestInksInAnyOrder(t *testing.T) {
 func TestPiecesOfOnePrintAgree(t *testing.T) {
 	read := func(parts ...any) *Reading {
 		colours, mean := dyed(t, parts...)
-		r := Doubt{}.OfPrint(colours, mean)
+		r := Uncertainty{}.OfPrint(colours, mean)
 		return &r
 	}
 	more := read("#c8507e", 39, "#3b62b0", 34, "#ece9e4", 27)
@@ -166,7 +166,7 @@ func TestPiecesOfOnePrintAgree(t *testing.T) {
 func TestManySmallPiecesOutvoteALargeOne(t *testing.T) {
 	read := func(parts ...any) *Reading {
 		colours, mean := dyed(t, parts...)
-		r := Doubt{}.OfPrint(colours, mean)
+		r := Uncertainty{}.OfPrint(colours, mean)
 		return &r
 	}
 	pieces, areas := []*Reading{read("#c8507e", 36, "#3b62b0", 37, "#ece9e4", 27)}, []float64{16}
@@ -182,10 +182,10 @@ func TestManySmallPiecesOutvoteALargeOne(t *testing.T) {
 
 func TestManyIsSaidByMost(t *testing.T) {
 	flowers, mean := dyed(t, "#c5202b", 25, "#2b8f3a", 25, "#fde74c", 25, "#2a4aa8", 25)
-	many, other := Doubt{}.OfPrint(flowers, mean), Doubt{}.OfPrint(flowers, mean)
+	many, other := Uncertainty{}.OfPrint(flowers, mean), Uncertainty{}.OfPrint(flowers, mean)
 	some, someMean := dyed(t, "#c5202b", 36, "#2b8f3a", 24, "#fde74c", 20, "#2a4aa8", 20)
-	one := Doubt{}.OfPrint(some, someMean)
-	red := Doubt{}.OfPrint(nil, parse(t, "#c5202b"))
+	one := Uncertainty{}.OfPrint(some, someMean)
+	red := Uncertainty{}.OfPrint(nil, parse(t, "#c5202b"))
 	require.Equal(t, cloth.Red, one.Family)
 	Agree([]*Reading{&many, &other, &one, &red}, []float64{1, 1, 0.8, 0.1})
 	for _, r := range []Reading{many, other, one} {

@@ -129,7 +129,7 @@ var (
 // show shows a part of a picture to the eye, at w × h pixels; it gives the mean
 // of all glances, with these pulls, and what the eye takes the picture for at the
 // first.
-func show(e *eye.Eye, im *raster.Bytes, part image.Rectangle, w, h int, glances []glance, pulls []eye.Pull) (*view, []float64) {
+func show(e *eye.Eye, im *raster.Bytes, part image.Rectangle, w, h int, glances []glance, pulls []eye.Affinity) (*view, []float64) {
 	v := &view{field: newField(w/2, h/2, pulls), x0: float64(part.Min.X), y0: float64(part.Min.Y), rgb: im.Resize(part, w, h)}
 	v.sx, v.sy = float64(part.Dx())/float64(v.w), float64(part.Dy())/float64(v.h)
 	return v, v.see(e, v.rgb, glances)
@@ -177,7 +177,7 @@ func (g glance) y(y, h int) int {
 	return y
 }
 
-func newField(w, h int, pulls []eye.Pull) field {
+func newField(w, h int, pulls []eye.Affinity) field {
 	f := field{w: w, h: h, cloth: make([]int16, w*h), pulls: make([]pull, len(pulls))}
 	if pulls == nil {
 		f.card = make([]int16, w*h)
@@ -209,7 +209,7 @@ func (s *share) of(logit int16) int16 { return s[max(-topLogit, min(topLogit, in
 // it.
 func (f *field) adder(e *eye.Eye, g glance, s *share) func(r *eye.Row) {
 	type source struct {
-		p    eye.Pull
+		p    eye.Affinity
 		from bool // anchored at the other end
 	}
 	sources := make([]source, len(f.pulls))

@@ -61,7 +61,7 @@ const mostClipped = 0.05
 
 // gather reads the evidence. White is 255 where white paper shows (len W*H, or
 // nil).
-func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, refs []cloth.Reference, tone Tone, o Options) *evidence {
+func gather(p *cloth.Picture, regions []cloth.Region, ground, white []uint8, refs []cloth.Reference, tone Curve, o Options) *evidence {
 	e := &evidence{shape: newShading(p.W, p.H), share: flatShare}
 	if o.Kind == cloth.Stack {
 		e.share, ground = foldShare, nil
@@ -136,7 +136,7 @@ func inside(mask []uint8, w, h, i int) bool {
 }
 
 // sight takes in a card or sheet.
-func (e *evidence) sight(p *cloth.Picture, r cloth.Reference, tone Tone) {
+func (e *evidence) sight(p *cloth.Picture, r cloth.Reference, tone Curve) {
 	s := sighting{name: FromSheet, albedo: paper, trust: r.Trust}
 	switch r.Kind {
 	case cloth.PrintedCard:
@@ -153,7 +153,7 @@ func (e *evidence) sight(p *cloth.Picture, r cloth.Reference, tone Tone) {
 
 // see takes in what g holds as a white of one colour. What is overexposed is
 // refused, and only a floor.
-func (e *evidence) see(p *cloth.Picture, g geom.Polygon, tone Tone, s sighting) {
+func (e *evidence) see(p *cloth.Picture, g geom.Polygon, tone Curve, s sighting) {
 	name := called(s.name)
 	mean, clipped, n := p.MeanIn(g)
 	if n == 0 {
@@ -206,7 +206,7 @@ const fewestBlocks = 8
 // one colour with the brighter tenth: the tenth itself is what the cloth's waves turn
 // to the light, and so brighter than the colour is. Of a fold it is the tenth: its
 // ridge.
-func brightest(blocks [][]block, tone Tone, kind cloth.Kind) []shown {
+func brightest(blocks [][]block, tone Curve, kind cloth.Kind) []shown {
 	var out []shown
 	for _, bs := range blocks {
 		if len(bs) < fewestBlocks {
@@ -265,7 +265,7 @@ const manyDazzled = 0.1
 
 // dazzle is how bright white is at least by what is overexposed in all
 // channels: no cloth is whiter than brightestAlbedo.
-func (e *evidence) dazzle(blocks, dazzled [][]block, tone Tone) float64 {
+func (e *evidence) dazzle(blocks, dazzled [][]block, tone Curve) float64 {
 	least := math.Inf(-1)
 	for _, f := range e.floors {
 		least = max(least, f.at.z[0]-e.shape.surface.at(f.at.s, f.at.t)[0]-f.albedo+e.share.mean[0])
@@ -294,7 +294,7 @@ const fewBright = 6
 
 // brightestThing is how bright, ln Y in the light of the middle, the brightest
 // things of the whole picture are.
-func (e *evidence) brightestThing(p *cloth.Picture, tone Tone) float64 {
+func (e *evidence) brightestThing(p *cloth.Picture, tone Curve) float64 {
 	all := make([]int32, p.W*p.H)
 	var y []float64
 	for _, c := range cellsOf(p, all, 1, tone)[0] {

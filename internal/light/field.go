@@ -10,7 +10,7 @@ import (
 // cloth would record at every working pixel, before the camera's tone curve.
 type Field struct {
 	W, H int // working pixels
-	Tone Tone
+	Tone Curve
 
 	cols, rows int             // nodes, fieldStep pixels apart, the first at (0, 0)
 	white      []colour.Linear // at the nodes, len cols*rows
@@ -20,7 +20,7 @@ type Field struct {
 const fieldStep = 16
 
 // newField samples white, a function of a place in working pixels.
-func newField(w, h int, tone Tone, white func(x, y float64) colour.Linear) *Field {
+func newField(w, h int, tone Curve, white func(x, y float64) colour.Linear) *Field {
 	f := &Field{W: w, H: h, Tone: tone, cols: (w+fieldStep-1)/fieldStep + 1, rows: (h+fieldStep-1)/fieldStep + 1}
 	f.white = make([]colour.Linear, f.cols*f.rows)
 	f.adapt = make([][9]float32, f.cols*f.rows)

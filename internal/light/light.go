@@ -17,7 +17,7 @@ type Options struct {
 	// White is a place, in working pixels, that the user says is white; or nil.
 	White *geom.Point
 	// Tone is the camera's tone curve; nil means the picture's UsualTone.
-	Tone *Tone
+	Tone *Curve
 	// Kind is the kind of photo, or empty. In a stack the ground lies in other
 	// light than the folded edges, and tells nothing.
 	Kind cloth.Kind

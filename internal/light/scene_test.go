@@ -25,7 +25,7 @@ var lying = math.Exp(flatShare.mean[0])
 
 // lay paints the table: each pixel is albedo times light, channel by channel,
 // then the tone curve. Cloth sends back the usual share of the light.
-func lay(w, h int, tone Tone, ground colour.Linear, albedo []colour.Linear, light func(x, y float64) colour.Linear) *table {
+func lay(w, h int, tone Curve, ground colour.Linear, albedo []colour.Linear, light func(x, y float64) colour.Linear) *table {
 	t := &table{albedo: albedo, light: light}
 	t.pic = &cloth.Picture{W: w, H: h, Shrink: 1, FullW: w, FullH: h, Pix: make([]float32, 3*w*h), Clipped: make([]uint8, w*h)}
 	t.ground = make([]uint8, w*h)

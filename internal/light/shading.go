@@ -54,7 +54,7 @@ type cell struct {
 
 // cellsOf averages, tone undone, what carries each label over squares that it
 // fills to at least half. Labels run from 0; others are passed over.
-func cellsOf(p *cloth.Picture, labels []int32, n int, tone Tone) [][]cell {
+func cellsOf(p *cloth.Picture, labels []int32, n int, tone Curve) [][]cell {
 	cells := make([][]cell, n)
 	for y0 := 0; y0+cellSize <= p.H; y0 += cellSize {
 		for x0 := 0; x0+cellSize <= p.W; x0 += cellSize {

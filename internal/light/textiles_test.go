@@ -86,10 +86,10 @@ func TestBradfordBeatsGainsOnTextiles(t *testing.T) {
 // that white is 0.9 in its brightest channel, and records nothing below 0.
 type camera struct {
 	gain colour.Linear
-	tone Tone
+	tone Curve
 }
 
-func newCamera(white colour.XYZ, balance float64, tone Tone) camera {
+func newCamera(white colour.XYZ, balance float64, tone Curve) camera {
 	w := white.Linear()
 	c := camera{tone: tone}
 	top := 0.0

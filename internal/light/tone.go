@@ -7,7 +7,7 @@ import (
 	"piecebag/internal/colour"
 )
 
-// Tone is what a camera does to linear light, 0..1, after it has balanced
+// Curve is what a camera does to linear light, 0..1, after it has balanced
 // white: each channel by the sigmoid
 //
 //	(1 + Shoulder)·x^Contrast / (1 + Shoulder·x^Contrast)
@@ -15,28 +15,28 @@ import (
 // (Naka & Rushton 1966, J. Physiol. 185; Reinhard & Devlin 2005, IEEE Trans.
 // Vis. Comput. Graph. 11(1)), then, in sRGB code values, a stretch of each
 // pixel away from its Rec. 709 luma by Saturation.
-type Tone struct {
+type Curve struct {
 	Contrast   float64 // the slope in shadows, log over log; 1 is none
 	Shoulder   float64 // how far highlights are held back; 0 is none
 	Saturation float64 // 1 is none; at least 0.5
 }
 
 // NoTone leaves a picture as it is.
-var NoTone = Tone{Contrast: 1, Saturation: 1}
+var NoTone = Curve{Contrast: 1, Saturation: 1}
 
 // CameraTone is what phones and cameras do to a photo. Five photos of a chart of
 // 24 patches, from a phone and a camera, ask for a contrast of 0.9 to 1.3, a
 // shoulder of 0.5 to 2.5 and a saturation of 0.95 to 1.17; with these numbers
 // their lightness is right within 2 in the mean, and none comes out worse than
 // it was by more than ΔE00 1.
-var CameraTone = Tone{Contrast: 1.12, Shoulder: 0.8, Saturation: 1.05}
+var CameraTone = Curve{Contrast: 1.12, Shoulder: 0.8, Saturation: 1.05}
 
 // PlainTone is for pictures that do not say that they are a camera's own: drawn
 // ones have a faint curve or none, and what was sent or edited may have any.
-var PlainTone = Tone{Contrast: 1.06, Shoulder: 0.1, Saturation: 1.06}
+var PlainTone = Curve{Contrast: 1.06, Shoulder: 0.1, Saturation: 1.06}
 
 // UsualTone is the tone curve of a picture of which no more is known.
-func UsualTone(p *cloth.Picture) Tone {
+func UsualTone(p *cloth.Picture) Curve {
 	if p.Camera {
 		return CameraTone
 	}
@@ -58,7 +58,7 @@ var encodeTable = func() (t [encodeSteps + 1]float32) {
 }()
 
 // curve is what the camera makes of linear light x.
-func (t Tone) curve(x float64) float64 {
+func (t Curve) curve(x float64) float64 {
 	if x <= 0 || x >= 1 {
 		return min(1, max(0, x))
 	}
@@ -68,7 +68,7 @@ func (t Tone) curve(x float64) float64 {
 
 // inverse is the linear light that the curve takes to v. Past black it goes on
 // as it is, past white straight.
-func (t Tone) inverse(v float64) float64 {
+func (t Curve) inverse(v float64) float64 {
 	switch {
 	case v <= 0:
 		return v
@@ -79,7 +79,7 @@ func (t Tone) inverse(v float64) float64 {
 }
 
 // undoer is Undo by tables, for whole pictures.
-func (t Tone) undoer() func(r, g, b float32) (float32, float32, float32) {
+func (t Curve) undoer() func(r, g, b float32) (float32, float32, float32) {
 	if t == NoTone {
 		return func(r, g, b float32) (float32, float32, float32) { return r, g, b }
 	}
@@ -102,7 +102,7 @@ func (t Tone) undoer() func(r, g, b float32) (float32, float32, float32) {
 }
 
 // Apply takes linear light to the linear colour the camera records.
-func (t Tone) Apply(c colour.Linear) colour.Linear {
+func (t Curve) Apply(c colour.Linear) colour.Linear {
 	var v [3]float64
 	for i := range v {
 		v[i] = colour.EncodeSRGB(t.curve(c[i]))
@@ -115,7 +115,7 @@ func (t Tone) Apply(c colour.Linear) colour.Linear {
 }
 
 // Undo takes a recorded linear colour to the linear light behind it.
-func (t Tone) Undo(c colour.Linear) colour.Linear {
+func (t Curve) Undo(c colour.Linear) colour.Linear {
 	var v [3]float64
 	for i := range v {
 		v[i] = colour.EncodeSRGB(c[i])

@@ -10,8 +10,8 @@ import (
 	"piecebag/internal/colour"
 )
 
-func tones(t *rapid.T) Tone {
-	return Tone{
+func tones(t *rapid.T) Curve {
+	return Curve{
 		Contrast:   rapid.Float64Range(0.9, 1.3).Draw(t, "contrast"),
 		Shoulder:   rapid.Float64Range(0, 2).Draw(t, "shoulder"),
 		Saturation: rapid.Float64Range(0.8, 1.3).Draw(t, "saturation"),
@@ -71,7 +71,7 @@ func TestToneKeepsEndsAndGreys(t *testing.T) {
 // its highlights back; any other a faint one, until something in view tells more.
 func TestUsualTone(t *testing.T) {
 	s := lay(200, 150, NoTone, greyMat, cloths(5, 2), even(colour.Linear{0.7, 0.7, 0.7}))
-	toneOf := func(o Options) Tone {
+	toneOf := func(o Options) Curve {
 		f, _, _ := Estimate(s.pic, s.regions, s.ground, nil, nil, o)
 		return f.Tone
 	}
@@ -79,7 +79,7 @@ func TestUsualTone(t *testing.T) {
 	s.pic.Camera = true
 	require.Equal(t, CameraTone, toneOf(Options{}))
 	require.Equal(t, NoTone, toneOf(Options{Tone: &NoTone}))
-	grey := func(tone Tone) float64 { // of a middle grey beside white
+	grey := func(tone Curve) float64 { // of a middle grey beside white
 		y := tone.inverse(0.2) / tone.inverse(0.7)
 		return colour.Linear{y, y, y}.Lab().L
 	}

@@ -30,7 +30,7 @@ const (
 // greys, which is free within the usual. Usual is the curve expected without
 // it; greys tell nothing of saturation, which stays that one's. The note says
 // why the wedge was refused.
-func ToneOf(f *card.Found, usual Tone) (tone Tone, note string, ok bool) {
+func ToneOf(f *card.Found, usual Curve) (tone Curve, note string, ok bool) {
 	type step struct{ grey, paper, nominal float64 } // luminances
 	var steps []step
 	for _, w := range f.Wedge {
@@ -39,11 +39,11 @@ func ToneOf(f *card.Found, usual Tone) (tone Tone, note string, ok bool) {
 		}
 	}
 	if len(steps) < fewestSteps {
-		return Tone{}, "the greys of the printed card are overexposed and were not used for the camera's contrast", false
+		return Curve{}, "the greys of the printed card are overexposed and were not used for the camera's contrast", false
 	}
 	// misfit is the squared error of contrast, shoulder, ln gain and ink.
 	misfit := func(v []float64) (sum float64) {
-		t := Tone{Contrast: v[0], Shoulder: v[1], Saturation: 1}
+		t := Curve{Contrast: v[0], Shoulder: v[1], Saturation: 1}
 		for _, s := range steps {
 			want := t.curve(t.inverse(s.paper) * (v[3] + (1-v[3])*math.Pow(s.nominal, math.Exp(v[2]))))
 			sum += sq(colour.EncodeSRGB(want) - colour.EncodeSRGB(s.grey))
@@ -60,7 +60,7 @@ func ToneOf(f *card.Found, usual Tone) (tone Tone, note string, ok bool) {
 	})
 	rms := math.Sqrt(misfit(best) / float64(len(steps)))
 	if !(rms < mostWedgeError) {
-		return Tone{}, "the greys of the printed card do not follow one another as printed and were not used for the camera's contrast", false
+		return Curve{}, "the greys of the printed card do not follow one another as printed and were not used for the camera's contrast", false
 	}
-	return Tone{Contrast: best[0], Shoulder: best[1], Saturation: usual.Saturation}, "", true
+	return Curve{Contrast: best[0], Shoulder: best[1], Saturation: usual.Saturation}, "", true
 }

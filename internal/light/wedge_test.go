@@ -12,7 +12,7 @@ import (
 
 // wedgeBy is what a camera records of a wedge that a printer made with the
 // given gain and ink, in slanted light.
-func wedgeBy(tone Tone, gain, ink, white float64) *card.Found {
+func wedgeBy(tone Curve, gain, ink, white float64) *card.Found {
 	grey := func(y float64) colour.Linear { return tone.Apply(colour.Linear{y, y, y}) }
 	f := &card.Found{}
 	for i, s := range card.Steps {
@@ -35,11 +35,11 @@ func TestToneOfWedge(t *testing.T) {
 		for _, shoulder := range []float64{0, 0.5, 1.5} {
 			for _, gain := range []float64{0.9, 1, 1.1} {
 				for _, white := range []float64{0.5, 0.85} {
-					by := Tone{Contrast: contrast, Shoulder: shoulder, Saturation: PlainTone.Saturation}
+					by := Curve{Contrast: contrast, Shoulder: shoulder, Saturation: PlainTone.Saturation}
 					tone, note, ok := ToneOf(wedgeBy(by, gain, 0.04, white), PlainTone)
 					require.True(t, ok, note)
 					require.Equal(t, PlainTone.Saturation, tone.Saturation)
-					lightness := func(t Tone) float64 {
+					lightness := func(t Curve) float64 {
 						y := t.inverse(by.curve(0.18*white)) / t.inverse(by.curve(white))
 						return colour.Linear{y, y, y}.Lab().L
 					}

@@ -354,7 +354,7 @@ const near = 3
 
 // answer is the white that is most probably right, its probability by the laws,
 // and the posterior's standard deviations about it: in ln Y, warmth and tint.
-func (e *evidence) answer(tone Tone) (white tristimulus, mass float64, sd tristimulus) {
+func (e *evidence) answer(tone Curve) (white tristimulus, mass float64, sd tristimulus) {
 	all := e.boxes()
 	asRecorded, asLit := make([]colour.Lab, len(all)), make([]colour.Lab, len(all))
 	for i := range all {
@@ -397,7 +397,7 @@ func (e *evidence) answer(tone Tone) (white tristimulus, mass float64, sd tristi
 }
 
 // recorded is what a light's white records, as far as the camera goes.
-func recorded(tone Tone, light tristimulus) colour.Lab {
+func recorded(tone Curve, light tristimulus) colour.Lab {
 	c := light.linear()
 	for k := range c {
 		c[k] = min(1, c[k])

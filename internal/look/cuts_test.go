@@ -63,7 +63,7 @@ func TestOneClothHasOneNameHoweverItIsCut(t *testing.T) {
 			}
 			m, err := meter.Measure(wide, p, 1)
 			require.NoError(t, err)
-			got := family.Doubt{}.OfPrint(m.Colours, m.Mean)
+			got := family.Uncertainty{}.OfPrint(m.Colours, m.Mean)
 			read, areas = append(read, &got), append(areas, p.Area())
 		}
 		pieces += len(read)

@@ -27,7 +27,7 @@ type Options struct {
 	Kind       cloth.Kind     // empty: recognise it
 	Rows, Cols int            // of a board; 0: count them
 	Outline    geom.Polygon   // of the board, four corners; nil: find it
-	Crop       *Rect          // look only here; nil: everywhere
+	Crop       *Crop          // look only here; nil: everywhere
 	Pieces     []geom.Polygon // given by hand, as find.Options.Given; nil: find them
 	PiecesFrom string         // the file that they were read from, to name it
 	PxPerInch  float64        // 0: find it
@@ -36,8 +36,8 @@ type Options struct {
 	Seed       uint64         // of the clustering
 }
 
-// Rect is an upright box, full-size pixels.
-type Rect struct{ X, Y, W, H int }
+// Crop is an upright box, full-size pixels.
+type Crop struct{ X, Y, W, H int }
 
 // Photo looks at one working picture.
 func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
@@ -151,7 +151,7 @@ func leaveOut(printed *card.Found, found *find.Result, width int) {
 // light. What was recognised as a card or sheet is none. Lost is the last region, from
 // 1, that has no colour, or 0.
 func measure(p *cloth.Picture, found *find.Result, sizes scale.Result, lit cloth.LightReading, seed uint64) (out []cloth.Piece, lost int) {
-	doubt := family.DoubtOf(lit)
+	doubt := family.UncertaintyOf(lit)
 	reference := make([]bool, len(found.Regions))
 	for _, r := range sizes.References {
 		if r.Region >= 0 {
@@ -225,7 +225,7 @@ const scaleKnown = 0.5
 // only a bound.
 const dazzled = 0.05
 
-func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, doubt family.Doubt, seed uint64) (cloth.Piece, palette.Signature, family.Reading, bool) {
+func measureOne(meter *palette.Meter, p *cloth.Picture, r cloth.Region, size scale.Size, doubt family.Uncertainty, seed uint64) (cloth.Piece, palette.Signature, family.Reading, bool) {
 	m, err := meter.Measure(p, r.Polygon, seed)
 	if err != nil {
 		return cloth.Piece{}, palette.Signature{}, family.Reading{}, false
@@ -264,7 +264,7 @@ func full(g []geom.Point, shrink float64, shift geom.Point) []geom.Point {
 
 // crop cuts a working picture to a full-size box; shift is where its corner
 // was, in working pixels, and the notes say so where the box reaches beyond the photo.
-func crop(p *cloth.Picture, r *Rect) (part *cloth.Picture, shift geom.Point, notes []string, err error) {
+func crop(p *cloth.Picture, r *Crop) (part *cloth.Picture, shift geom.Point, notes []string, err error) {
 	if r == nil {
 		return p, geom.Point{}, nil, nil
 	}

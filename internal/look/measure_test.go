@@ -21,7 +21,7 @@ func TestNoClothIsLighterThanWhite(t *testing.T) {
 		p.Pix[i] = 1.5
 	}
 	r := cloth.Region{Polygon: geom.Polygon{{X: 5, Y: 5}, {X: 55, Y: 5}, {X: 55, Y: 55}, {X: 5, Y: 55}}, Trust: 1}
-	piece, _, _, ok := measureOne(new(palette.Meter), p, r, scale.Size{}, family.Doubt{}, 1)
+	piece, _, _, ok := measureOne(new(palette.Meter), p, r, scale.Size{}, family.Uncertainty{}, 1)
 	require.True(t, ok)
 	require.Equal(t, 100.0, piece.Lightness)
 }
@@ -40,7 +40,7 @@ func TestMunsellAndLightnessAreOfOneColour(t *testing.T) {
 		}
 	}
 	r := cloth.Region{Polygon: geom.Polygon{{X: 5, Y: 5}, {X: 55, Y: 5}, {X: 55, Y: 55}, {X: 5, Y: 55}}, Trust: 1}
-	piece, _, read, ok := measureOne(new(palette.Meter), p, r, scale.Size{}, family.Doubt{}, 1)
+	piece, _, read, ok := measureOne(new(palette.Meter), p, r, scale.Size{}, family.Uncertainty{}, 1)
 	require.True(t, ok)
 	pieces := []cloth.Piece{piece}
 	name(pieces, []*family.Reading{&read})

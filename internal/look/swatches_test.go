@@ -31,7 +31,7 @@ func TestSwatchesAreCalledAsPeopleCallThem(t *testing.T) {
 		w, h := float64(s.photo.W), float64(s.photo.H)
 		m, err := new(palette.Meter).Measure(s.photo, geom.Polygon{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}, 1)
 		require.NoError(t, err)
-		got := family.Doubt{}.OfPrint(m.Colours, m.Mean)
+		got := family.Uncertainty{}.OfPrint(m.Colours, m.Mean)
 		v := cloth.ValueOf(m.Mean.Lab().L)
 		one, two := got.Family == s.said[0].family, got.Family == s.said[1].family
 		if one || two {

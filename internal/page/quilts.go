@@ -265,7 +265,7 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 }
 
 // clothOf is all of the cloth in a layout that its picture depends on.
-func clothOf(a report.Arrangement, l desk.Laid) (out []any) {
+func clothOf(a report.Arrangement, l desk.Variant) (out []any) {
 	for _, k := range append([]int{a.GroundAt}, l.Cloth...) {
 		if k >= 0 {
 			h := a.Holdings[k]

@@ -330,7 +330,7 @@ func TestAQuiltKeepsItsCloth(t *testing.T) {
 	require.NoError(t, err)
 	require.NotZero(t, by[remnant.ID])
 	for _, h := range held.Held {
-		_, err := v.server.desk.Use(t.Context(), stash.Take{Filter: stash.Filter{IDs: []int64{h.ID}}, Count: h.Count})
+		_, err := v.server.desk.Use(t.Context(), stash.Removal{Filter: stash.Filter{IDs: []int64{h.ID}}, Count: h.Count})
 		require.NoError(t, err)
 	}
 	same("when all other cloth is used up")

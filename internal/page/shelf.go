@@ -79,7 +79,7 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	if filter.Part != "" && !ask.Since.IsZero() {
 		return answer{}, fault.Usage("", "what changed is told of the whole stash, and a part of it is asked for", "leave one of them off")
 	}
-	var v report.Stash
+	var v report.Shelf
 	if v.Shelf, err = s.desk.Shelf(r.Context(), ask); err != nil {
 		return answer{}, err
 	}
@@ -127,7 +127,7 @@ var sortedWords = map[shelf.Sorting]string{
 }
 
 // familiesOf gathers the bins of the shelf, with pieces of each to show.
-func familiesOf(v report.Stash, all []desk.OutlinedPiece, floors []shelf.Floor) []family {
+func familiesOf(v report.Shelf, all []desk.OutlinedPiece, floors []shelf.Floor) []family {
 	by := v.Stock.Sorted()
 	type place struct {
 		shelf.Alike
@@ -145,7 +145,7 @@ func familiesOf(v report.Stash, all []desk.OutlinedPiece, floors []shelf.Floor) 
 		}
 	}
 	most := 1
-	for _, b := range v.Stock.Baskets {
+	for _, b := range v.Stock.Bins {
 		most = max(most, b.Count)
 	}
 	var out []family
@@ -286,7 +286,7 @@ func add(s *Server, r *http.Request) (answer, error) {
 
 func use(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	take := stash.Take{Filter: f.filter(), Grams: read(f, "weight", desk.ReadWeight), Count: read(f, "count", number(1, mostPieces))}
+	take := stash.Removal{Filter: f.filter(), Grams: read(f, "weight", desk.ReadWeight), Count: read(f, "count", number(1, mostPieces))}
 	if f.text("pieces") != "" {
 		take.IDs = f.numbers().All
 	}

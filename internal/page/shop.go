@@ -77,7 +77,7 @@ func refillPage(s *Server, r *http.Request) (answer, error) {
 	if f.err != nil {
 		return answer{}, f.err
 	}
-	v := report.Refilling{Why: f.ticked("why")}
+	v := report.Refill{Why: f.ticked("why")}
 	var err error
 	if v.Refill, err = s.desk.Refill(r.Context(), ask); err != nil {
 		return answer{}, err

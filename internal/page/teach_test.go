@@ -58,7 +58,7 @@ func TestWhatIsNotSureIsAsked(t *testing.T) {
 		c := colour.OKLCh{L: 0.6, C: 0.1, H: 150 + 6*float64(i%8) + 2*float64(i/8)}.OKLab().Linear()
 		_, err := st.Add(t.Context(), cloth.Holding{
 			Form: cloth.Square, Count: 1, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Teal, Value: cloth.Medium, Trust: 1,
-			Measured: true, Mean: c, ReadsAs: c, Colours: []cloth.Swatch{{Colour: c, Share: 1}}, Lightness: c.Lab().L,
+			Measured: true, Mean: c, ReadsAs: c, Colours: []cloth.Ink{{Colour: c, Share: 1}}, Lightness: c.Lab().L,
 		})
 		require.NoError(t, err)
 	}

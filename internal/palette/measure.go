@@ -16,7 +16,7 @@ import (
 type Palette struct {
 	Mean colour.Linear // the mean of the piece's area in linear light
 	// Colours are the inks of the print, most area first; shares sum to 1.
-	Colours []cloth.Swatch
+	Colours []cloth.Ink
 	// Motif is about how wide the print's motifs are, in working pixels: 0 for
 	// plain cloth and where the piece is too small to tell.
 	Motif float64
@@ -81,7 +81,7 @@ func (m *Meter) measure(seed uint64) Palette {
 	for i, k := range inks {
 		if i == 0 || k.share >= leastShare {
 			kept += k.share
-			out.Colours = append(out.Colours, cloth.Swatch{Colour: linearOf(k.pure), Share: k.share})
+			out.Colours = append(out.Colours, cloth.Ink{Colour: linearOf(k.pure), Share: k.share})
 		}
 	}
 	for i := range out.Colours {

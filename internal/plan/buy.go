@@ -257,7 +257,7 @@ type share struct {
 }
 
 // shares parts the gaps of a purchase by quilt.
-func (p *Purchase) shares(h Habits, roll cutting.Yardage) ([]share, error) {
+func (p *Purchase) shares(h Habits, roll cutting.Bolt) ([]share, error) {
 	var out []share
 	for _, g := range p.Gaps {
 		if g.Pieces == 0 {
@@ -397,7 +397,7 @@ func fatsFor(h Habits, needs []cutting.Want) (best cloth.Trade, count int, worth
 func cutsFor(t cloth.Trade, h Habits, needs []cutting.Want) (int, error) {
 	left := slices.Clone(needs)
 	for n := 1; ; n++ {
-		lay, err := cutting.Lay(cutting.Yardage{Width: max(t.Width, t.Long), Length: min(t.Width, t.Long), LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
+		lay, err := cutting.Lay(cutting.Bolt{Width: max(t.Width, t.Long), Length: min(t.Width, t.Long), LossAlong: h.Shop.SquaringIn, LossAcross: h.Shop.SquaringAcrossIn}, left)
 		if err != nil {
 			return 0, err
 		}

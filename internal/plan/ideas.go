@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -81,14 +82,10 @@ func Overfull(stock []cloth.Holding) map[shelf.Alike]bool {
 			counts[shelf.Alike{Family: h.Family, Value: h.Value}] += h.Count
 		}
 	}
-	var sorted []int
-	for _, n := range counts {
-		sorted = append(sorted, n)
-	}
-	slices.Sort(sorted)
+	middle := shelf.Median(slices.Sorted(maps.Values(counts)))
 	out := map[shelf.Alike]bool{}
 	for a, n := range counts {
-		if n > 2*sorted[len(sorted)/2] {
+		if float64(n) > 2*middle {
 			out[a] = true
 		}
 	}
@@ -137,12 +134,7 @@ func lotsOf(stock []cloth.Holding, o cutting.Options) []lot {
 
 // yield is how many pieces of a size one piece of the lot gives.
 func (l lot) yield(w, h float64) int {
-	return max(grid(l.WidthIn, l.LengthIn-l.loss, w, h), grid(l.WidthIn, l.LengthIn-l.loss, h, w))
-}
-
-func grid(wide, long, w, h float64) int {
-	const slack = 1e-6 // inches, of lengths converted from millimetres
-	return int(math.Floor((wide+slack)/w)) * int(math.Floor((long+slack)/h))
+	return max(shelf.Yield(l.WidthIn, l.LengthIn, w, h, l.loss), shelf.Yield(l.WidthIn, l.LengthIn, h, w, l.loss))
 }
 
 // rough is a quilt that a stash may cover, as it is reckoned.

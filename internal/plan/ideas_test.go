@@ -107,6 +107,13 @@ func TestOverfullIsMoreThanTwiceTheMiddle(t *testing.T) {
 	}
 	stock = append(stock, cloth.Holding{Form: cloth.Weighed, Count: 99, Family: cloth.Grey, Value: cloth.Dark})
 	require.Equal(t, map[shelf.Alike]bool{{Family: cloth.Teal, Value: cloth.Dark}: true}, Overfull(stock))
+
+	// Of an even number the middle is the mean of two: 6 of 4 and 8.
+	stock = nil
+	for f, n := range map[cloth.Family]int{cloth.Red: 4, cloth.Blue: 4, cloth.Green: 8, cloth.Teal: 13} {
+		stock = append(stock, cloth.Holding{Form: cloth.Square, Count: n, Family: f, Value: cloth.Dark})
+	}
+	require.Equal(t, map[shelf.Alike]bool{{Family: cloth.Teal, Value: cloth.Dark}: true}, Overfull(stock))
 }
 
 func TestABlockWidthIsBetterByTheQuiltItGives(t *testing.T) {

@@ -12,7 +12,7 @@ type Saved struct {
 	Recipe   string   `json:"recipe"`
 	WidthIn  float64  `json:"width_in"`
 	LengthIn float64  `json:"length_in"`
-	Takes    []Take   `json:"takes"`
+	Takes    []Claim  `json:"takes"`
 	Pulled   []Pulled `json:"pulled"`
 	Gaps     []Gap    `json:"gaps"`
 	Top      *Top     `json:"top,omitempty"`  // absent of plans that were kept before layouts were
@@ -78,7 +78,7 @@ type Was struct {
 	Lightness float64        `json:"lightness,omitempty"`
 	Mean      *colour.Linear `json:"mean,omitempty"` // absent where it was not measured
 	ReadsAs   *colour.Linear `json:"reads_as,omitempty"`
-	Colours   []cloth.Swatch `json:"colours,omitempty"`
+	Colours   []cloth.Ink    `json:"colours,omitempty"`
 }
 
 // WasOf is what is remembered of a holding.
@@ -96,7 +96,7 @@ func (w *Was) Holding(id int64) cloth.Holding {
 	if w.Mean != nil && w.ReadsAs != nil {
 		h.Measured, h.Mean, h.ReadsAs, h.Colours = true, *w.Mean, *w.ReadsAs, w.Colours
 		if h.Colours == nil { // kept before all of its colours were
-			h.Colours = []cloth.Swatch{{Colour: h.ReadsAs, Share: 1}}
+			h.Colours = []cloth.Ink{{Colour: h.ReadsAs, Share: 1}}
 		}
 	}
 	return h

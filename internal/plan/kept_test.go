@@ -186,7 +186,7 @@ func TestWhatBuySaysIsEnough(t *testing.T) {
 
 // What is sewn is drawn in all of its colours.
 func TestWhatIsSewnKeepsItsColours(t *testing.T) {
-	h := cloth.Holding{ID: 7, Family: cloth.Blue, Measured: true, Colours: []cloth.Swatch{{Share: 0.7}, {Colour: colour.Linear{1, 1, 1}, Share: 0.3}}}
+	h := cloth.Holding{ID: 7, Family: cloth.Blue, Measured: true, Colours: []cloth.Ink{{Share: 0.7}, {Colour: colour.Linear{1, 1, 1}, Share: 0.3}}}
 	was := WasOf(h)
 	require.Equal(t, h.Colours, was.Holding(7).Colours)
 	was.Colours = nil

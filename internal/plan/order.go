@@ -42,8 +42,8 @@ type Shop struct {
 }
 
 // roll is cloth off the roll as it is bought.
-func (s Shop) roll() cutting.Yardage {
-	return cutting.Yardage{Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn, Shrink: s.Shrink, Metric: s.System.Metric}
+func (s Shop) roll() cutting.Bolt {
+	return cutting.Bolt{Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn, Shrink: s.Shrink, Metric: s.System.Metric}
 }
 
 // usableIn is how long a strip across the width of fabric is, squared up.
@@ -87,7 +87,7 @@ type Yardage struct {
 	BuyIn    float64 // rounded up to ⅛ yard or 10 cm
 	Buy      string  // BuyIn as it is asked for
 	Cuts     []recipe.Lot
-	Layout   cutting.Layout // its placements number Wants
+	Layout   cutting.LayPlan // its placements number Wants
 	Wants    []cutting.Want
 	Of       []int // of each of Wants, its index in Cuts
 	Why      recipe.Why

@@ -6,24 +6,24 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Kind says what a patch of a quilt is part of.
-type Kind string
+// PatchKind says what a patch of a quilt is part of.
+type PatchKind string
 
 // The kinds of patch.
 const (
-	InBlock     Kind = "block"
-	PlainSquare Kind = "plain square" // an alternate plain block, or half of one
-	Triangle    Kind = "setting triangle"
-	InSashing   Kind = "sashing"
-	Cornerstone Kind = "cornerstone"
-	InBorder    Kind = "border"
+	InBlock     PatchKind = "block"
+	PlainSquare PatchKind = "plain square" // an alternate plain block, or half of one
+	Triangle    PatchKind = "setting triangle"
+	InSashing   PatchKind = "sashing"
+	Cornerstone PatchKind = "cornerstone"
+	InBorder    PatchKind = "border"
 )
 
 // Patch is one patch as it lies in the sewn top.
 type Patch struct {
 	Polygon geom.Polygon // finished inches, x right and y down from the top left
 	Role    Role
-	Kind    Kind
+	Kind    PatchKind
 	// Block numbers the blocks, plain squares and half blocks of the setting, row
 	// by row, on point those between rows last; -1 for what is in none.
 	Block int
@@ -35,23 +35,23 @@ type Patch struct {
 	Of int
 }
 
-// Layout is where every patch lies.
-type Layout struct {
+// Top is where every patch lies.
+type Top struct {
 	WidthIn, HeightIn float64 // finished
 	Patches           []Patch
 	blocks            int // laid so far
 }
 
 // BlockLayout is where the patches of r.Blocks[i] lie in one block.
-func (r *Recipe) BlockLayout(i int) Layout {
-	l := Layout{WidthIn: r.WidthIn, HeightIn: r.HeightIn}
+func (r *Recipe) BlockLayout(i int) Top {
+	l := Top{WidthIn: r.WidthIn, HeightIn: r.HeightIn}
 	l.addBlock(r, i, 0, 0, 0, func(p geom.Point) geom.Point { return p })
 	return l
 }
 
 // addBlock lays block i, turned by quarters; to takes the block's own inches to
 // the quilt's.
-func (l *Layout) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Point) geom.Point) {
+func (l *Top) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Point) geom.Point) {
 	b := r.Blocks[i]
 	cell := r.WidthIn / float64(b.Columns)
 	for k, u := range b.Units {
@@ -64,13 +64,13 @@ func (l *Layout) addBlock(r *Recipe, i, row, column, turn int, to func(geom.Poin
 }
 
 // addSquare lays a block that is one patch.
-func (l *Layout) addSquare(role Role, row, column int, g geom.Polygon) {
+func (l *Top) addSquare(role Role, row, column int, g geom.Polygon) {
 	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: PlainSquare, Block: l.blocks, Row: row, Column: column, Of: -1})
 	l.blocks++
 }
 
 // add lays a patch that is in no block.
-func (l *Layout) add(k Kind, role Role, g geom.Polygon) {
+func (l *Top) add(k PatchKind, role Role, g geom.Polygon) {
 	l.Patches = append(l.Patches, Patch{Polygon: g, Role: role, Kind: k, Block: -1, Row: -1, Column: -1, Of: -1})
 }
 
@@ -139,8 +139,8 @@ func (r *Recipe) QuiltSize(columns, rows int) (width, height float64) {
 
 // QuiltLayout is where every patch of a whole top lies; columns and rows as for
 // TopSize.
-func (r *Recipe) QuiltLayout(columns, rows int) Layout {
-	var l Layout
+func (r *Recipe) QuiltLayout(columns, rows int) Top {
+	var l Top
 	l.WidthIn, l.HeightIn = r.QuiltSize(columns, rows)
 	edge := 0.0
 	for _, b := range r.Borders {
@@ -159,7 +159,7 @@ func (r *Recipe) QuiltLayout(columns, rows int) Layout {
 	return l
 }
 
-func (l *Layout) layPlace(r *Recipe, row, column int, between bool, to func(geom.Point) geom.Point) {
+func (l *Top) layPlace(r *Recipe, row, column int, between bool, to func(geom.Point) geom.Point) {
 	i := r.Setting.at(row, column, between)
 	if i >= 0 {
 		l.addBlock(r, i, row, column, r.Setting.turn(row, column), to)
@@ -168,7 +168,7 @@ func (l *Layout) layPlace(r *Recipe, row, column int, between bool, to func(geom
 	l.addSquare(r.Setting.Fill, row, column, box(0, 0, r.WidthIn, r.HeightIn).Map(to))
 }
 
-func (l *Layout) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
+func (l *Top) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
 	s := r.Sashing.WidthIn
 	first := geom.Point{}
 	if r.Sashing.Edge {
@@ -214,7 +214,7 @@ func (l *Layout) layStraight(r *Recipe, columns, rows int, origin geom.Point) {
 	}
 }
 
-func (l *Layout) layShifted(r *Recipe, columns, rows int, origin geom.Point) {
+func (l *Top) layShifted(r *Recipe, columns, rows int, origin geom.Point) {
 	role := r.Blocks[0].Units[0].Roles[0]
 	half := r.WidthIn / 2
 	for row := range rows {
@@ -237,7 +237,7 @@ func (l *Layout) layShifted(r *Recipe, columns, rows int, origin geom.Point) {
 // layOnPoint lays blocks on point. Where they are sashed the edges of the top run
 // through the middles of the outer cornerstones, so that the setting triangles are
 // those of the block alone.
-func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
+func (l *Top) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
 	d := r.diagonal()
 	// A block turned by 45 degrees clockwise about its middle.
 	stood := func(row, column int, between bool) func(geom.Point) geom.Point {
@@ -291,7 +291,7 @@ func (l *Layout) layOnPoint(r *Recipe, columns, rows int, origin geom.Point) {
 
 // layStones lays the cornerstones of sashing on point, those at the edges cut in
 // half by them.
-func (l *Layout) layStones(r *Recipe, columns, rows int, origin geom.Point) {
+func (l *Top) layStones(r *Recipe, columns, rows int, origin geom.Point) {
 	step := r.diagonal() / 2
 	out := r.Sashing.WidthIn / math.Sqrt2 // from the middle to a corner
 	for j := range 2*rows + 1 {
@@ -318,7 +318,7 @@ func (l *Layout) layStones(r *Recipe, columns, rows int, origin geom.Point) {
 }
 
 // layBorders lays the borders from the outside in.
-func (l *Layout) layBorders(r *Recipe) {
+func (l *Top) layBorders(r *Recipe) {
 	x0, y0, x1, y1 := 0.0, 0.0, l.WidthIn, l.HeightIn
 	for i := len(r.Borders) - 1; i >= 0; i-- {
 		b := r.Borders[i]

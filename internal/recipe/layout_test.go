@@ -13,7 +13,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-func area(l Layout) float64 {
+func area(l Top) float64 {
 	a := 0.0
 	for _, p := range l.Patches {
 		a += p.Polygon.Area()
@@ -23,7 +23,7 @@ func area(l Layout) float64 {
 
 // requireTiled checks that the patches cover a layout once: by area, and at
 // places all over it that lie on no seam.
-func requireTiled(t require.TestingT, l Layout) {
+func requireTiled(t require.TestingT, l Top) {
 	require.InDelta(t, 1, area(l)/(l.WidthIn*l.HeightIn), 1e-9)
 	const n = 17
 	for i := range n {

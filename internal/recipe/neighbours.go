@@ -14,7 +14,7 @@ const touch = 1e-4
 
 // Neighbours lists, for each patch, the patches that share a seam with it, in
 // order; patches that meet only at a corner are none.
-func (l Layout) Neighbours() [][]int {
+func (l Top) Neighbours() [][]int {
 	edges := l.edges()
 	pairs := make([][]int, len(l.Patches))
 	// Edges on one line are next to one another once sorted: by direction, by
@@ -46,7 +46,7 @@ func (l Layout) Neighbours() [][]int {
 
 // Corners lists the pairs of patches that meet at a corner of both and share no seam,
 // in order, the lower first.
-func (l Layout) Corners() [][2]int {
+func (l Top) Corners() [][2]int {
 	const cell = 64 * touch // of squares that corners are sorted into
 	square := func(p geom.Point, dx, dy int) [2]int {
 		return [2]int{int(math.Floor(p.X/cell)) + dx, int(math.Floor(p.Y/cell)) + dy}
@@ -92,7 +92,7 @@ type edge struct {
 	patch                   int
 }
 
-func (l Layout) edges() []edge {
+func (l Top) edges() []edge {
 	var out []edge
 	for i, p := range l.Patches {
 		for j, a := range p.Polygon {

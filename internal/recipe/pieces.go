@@ -20,7 +20,7 @@ type CutPiece struct {
 // is made several at a time is parted so that one piece's patches lie far from one
 // another. Patches of leftover cloth, as of a square cut in four for two triangles,
 // are not there.
-func (r *Recipe) Pieces(l Layout, c Method) []CutPiece {
+func (r *Recipe) Pieces(l Top, c Method) []CutPiece {
 	p := pieces{system: c.System}
 	type kind struct{ block, alike, stand int }
 	type matched struct{ stand, set int }
@@ -87,7 +87,7 @@ func (p *pieces) plain(finished float64) float64 {
 }
 
 // single adds a patch that is in none of the blocks.
-func (p *pieces) single(r *Recipe, l Layout, i int, wof float64) {
+func (p *pieces) single(r *Recipe, l Top, i int, wof float64) {
 	patch := l.Patches[i]
 	switch patch.Kind {
 	case Triangle: // at a corner one of its corners is the quilt's
@@ -118,7 +118,7 @@ func (p *pieces) single(r *Recipe, l Layout, i int, wof float64) {
 }
 
 // onEdge reports whether a point lies on the edge of the top within its borders.
-func (l Layout) onEdge(q geom.Point, r *Recipe) bool {
+func (l Top) onEdge(q geom.Point, r *Recipe) bool {
 	in := 0.0
 	for _, b := range r.Borders {
 		in += b.WidthIn

@@ -59,7 +59,7 @@ func (a Arrangement) Document() Document {
 }
 
 // Said is what a layout came to, and its measures and touches, a line each.
-func (a Arrangement) Said(l desk.Laid) (verdict string, lines []string) {
+func (a Arrangement) Said(l desk.Variant) (verdict string, lines []string) {
 	lines = a.measures(l)
 	for _, t := range l.Touches[:min(len(l.Touches), mostTouches)] {
 		lines = append(lines, fmt.Sprintf("%s touches %s: %s", a.Names[t.A], a.Names[t.B], touchWords[t.Why]))
@@ -71,7 +71,7 @@ func (a Arrangement) Said(l desk.Laid) (verdict string, lines []string) {
 }
 
 // PatchWords says what lies in a patch of a layout.
-func (a Arrangement) PatchWords(l desk.Laid, patch int) string {
+func (a Arrangement) PatchWords(l desk.Variant, patch int) string {
 	if k := l.Cloth[patch]; k >= 0 {
 		return HoldingWords(a.Holdings[k])
 	}
@@ -80,7 +80,7 @@ func (a Arrangement) PatchWords(l desk.Laid, patch int) string {
 
 // labels draws every row of blocks by itself, each patch with its name, to lay the
 // pieces out and to sew by.
-func (a Arrangement) labels(l desk.Laid) (out []section) {
+func (a Arrangement) labels(l desk.Variant) (out []section) {
 	whole := a.drawing(l)
 	var sewn []int // patches of blocks
 	for i, p := range a.Top.Patches {
@@ -119,7 +119,7 @@ func (a Arrangement) labels(l desk.Laid) (out []section) {
 }
 
 // counts says how many pieces of each print are used, the most first.
-func (a Arrangement) counts(l desk.Laid) section {
+func (a Arrangement) counts(l desk.Variant) section {
 	var used []cloth.Holding
 	for i, x := range l.At {
 		if x >= 0 {
@@ -151,7 +151,7 @@ func printWords(h cloth.Holding) string {
 // mostTouches is how many touches are written out.
 const mostTouches = 8
 
-var touchWords = map[arrange.Why]string{
+var touchWords = map[arrange.Cause]string{
 	arrange.SameFamily: "one hue family", arrange.SamePrint: "one print", arrange.KeptApart: "to be kept apart",
 }
 
@@ -159,7 +159,7 @@ var touchWords = map[arrange.Why]string{
 func (a Arrangement) format(in float64) string { return a.System.Format(a.System.Nearest(in)) }
 
 // verdict is what a layout came to.
-func (a Arrangement) verdict(l desk.Laid) string {
+func (a Arrangement) verdict(l desk.Variant) string {
 	var out []string
 	switch n := len(l.Touches); {
 	case n == 0:
@@ -183,7 +183,7 @@ func (a Arrangement) verdict(l desk.Laid) string {
 	return strings.Join(out, " ")
 }
 
-func (a Arrangement) measures(l desk.Laid) []string {
+func (a Arrangement) measures(l desk.Variant) []string {
 	out := []string{
 		fmt.Sprintf("lights and darks: %s even (0 is as chance has it, 100 %% without a patch of dark or light)", percentWords(l.Evenness)),
 		fmt.Sprintf("brights: %s even", percentWords(l.Brightness)),
@@ -197,7 +197,7 @@ func (a Arrangement) measures(l desk.Laid) []string {
 func percentWords(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 
 // lightness is the L* of what lies in a patch.
-func (a Arrangement) lightness(l desk.Laid, patch int) float64 {
+func (a Arrangement) lightness(l desk.Variant, patch int) float64 {
 	id := a.Holdings[l.Cloth[patch]].ID
 	for _, x := range a.Problem.Pieces {
 		if x.Holding == id {
@@ -209,7 +209,7 @@ func (a Arrangement) lightness(l desk.Laid, patch int) float64 {
 
 // drawing is a layout in your cloth; where two touch that should not, a line lies
 // across their seam.
-func (a Arrangement) drawing(l desk.Laid) drawing {
+func (a Arrangement) drawing(l desk.Variant) drawing {
 	d := drawing{W: a.Top.WidthIn, H: a.Top.HeightIn, Title: "the quilt " + a.Quilt}
 	prints := a.prints()
 	for i, p := range a.Top.Patches {
@@ -300,7 +300,7 @@ func (a Arrangement) others() section {
 }
 
 // rows lists the patches row by row, as they are sewn.
-func (a Arrangement) rows(l desk.Laid) section {
+func (a Arrangement) rows(l desk.Variant) section {
 	t := table{Columns: columns("place", "print", ">piece"), Fold: 12}
 	order := make([]int, 0, len(a.Top.Patches))
 	for i := range a.Top.Patches {

@@ -19,7 +19,7 @@ import (
 // their shares, else the one colour that it reads as. The zero chip shows nothing.
 type chip struct {
 	Reads colour.Linear
-	Inks  []cloth.Swatch
+	Inks  []cloth.Ink
 	Crop  *Crop
 	Some  bool // there is something to show
 	Any   bool // cloth of any colour: drawn as none
@@ -53,13 +53,13 @@ func plainChip(c colour.Linear) chip { return chip{Reads: c, Some: true} }
 func anyChip() chip { return chip{Any: true} }
 
 // Parts are the colours of a chip with no crop, in shares that add up to 1.
-func (c chip) Parts() []cloth.Swatch {
+func (c chip) Parts() []cloth.Ink {
 	total := 0.0
 	for _, s := range c.Inks {
 		total += s.Share
 	}
 	if !(total > 0) {
-		return []cloth.Swatch{{Colour: c.Reads, Share: 1}}
+		return []cloth.Ink{{Colour: c.Reads, Share: 1}}
 	}
 	out := slices.Clone(c.Inks)
 	for i := range out {

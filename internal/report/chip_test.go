@@ -74,7 +74,7 @@ func TestChipsShowCloth(t *testing.T) {
 	require.NoError(t, s.Document().PDF(printed, "a4"))
 	require.Equal(t, bytes.Count(paper.Bytes(), []byte("/Subtype /Image"))+1, bytes.Count(printed.Bytes(), []byte("/Subtype /Image")))
 
-	two := chip{Reads: hex(9, 9, 9), Some: true, Inks: []cloth.Swatch{{Colour: hex(255, 0, 0), Share: 0.6}, {Colour: hex(0, 0, 255), Share: 0.2}}}
+	two := chip{Reads: hex(9, 9, 9), Some: true, Inks: []cloth.Ink{{Colour: hex(255, 0, 0), Share: 0.6}, {Colour: hex(0, 0, 255), Share: 0.2}}}
 	d := Document{sections: []section{{Heading: "x", Tables: []table{{Columns: columns("a", "b"), Rows: [][]cell{{{Chip: two}, {Chip: anyChip()}}}}},
 		Drawings: []drawing{{W: 1, H: 1, Title: "t", Shapes: []shape{two.fill(rect(0, 0, 1, 1))}}}}}}
 	out := unstyled(t, d)
@@ -100,7 +100,7 @@ func TestGreyDrawingsShowTheCloth(t *testing.T) {
 // The lines of what is thin, bin by bin, are folded behind the sentence that says it of
 // colours; on a terminal there are no more than a few.
 func TestThinBinsAreFolded(t *testing.T) {
-	s := Stash{Shelf: desk.Shelf{Stock: shelf.Stock{}}}
+	s := Shelf{Shelf: desk.Shelf{Stock: shelf.Stock{}}}
 	for i, f := range cloth.Families[:9] {
 		s.Stock.Short = append(s.Stock.Short, shelf.Short{Alike: shelf.Alike{Family: f}, Cut: shelf.Square(2.5), Count: i, Want: 20, Reason: shelf.BelowFloor, Rule: "2½ square"})
 	}
@@ -138,7 +138,7 @@ func TestThinIsSaidOfAFamilyFirst(t *testing.T) {
 	for _, v := range cloth.Values[:4] {
 		all = append(all, square(1, cloth.Green, v))
 	}
-	s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Bins: shelf.ByFamily, Floors: []shelf.Floor{{Cut: shelf.Square(2.5), Least: 9}}})}}
+	s := Shelf{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Bins: shelf.ByFamily, Floors: []shelf.Floor{{Cut: shelf.Square(2.5), Least: 9}}})}}
 	require.Equal(t, []string{"Above all reds, first the darks; greens, first the darks."}, s.thinFamilies())
 	require.Contains(t, stashText(t, s, 0), "\nThin\n  Above all reds,")
 	require.NotContains(t, stashText(t, s, 0), "dark green, 2½ square: 0")

@@ -106,9 +106,9 @@ func TestChipsGoByTheirWords(t *testing.T) {
 		add(h.Family, h.Value, nil)
 	}
 	for name, all := range map[string][]cloth.Holding{"measured": holdings[:measured], "by hand": holdings[measured:]} {
-		s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Trim: shelf.DefaultTrim})}}
+		s := Shelf{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, shelf.StockOptions{Trim: shelf.DefaultTrim})}}
 		require.GreaterOrEqual(t, holdChips(t, "stash "+name, s.Document()), 11)
-		r := Refilling{Refill: desk.Refill{Holdings: all, System: recipe.Inches()}}
+		r := Refill{Refill: desk.Refill{Holdings: all, System: recipe.Inches()}}
 		for _, f := range cloth.Families {
 			r.Bins = append(r.Bins, shelf.Box{Alike: shelf.Alike{Family: f}, Cut: shelf.Square(2.5), Least: 2})
 		}

@@ -18,7 +18,7 @@ var CSVHead = []string{
 // CSV writes one row a piece (RFC 4180, UTF-8), in the order of the photos. A
 // photo in which nothing was found has a row that says so, and a refused one a
 // row with the reason. Cells with no answer are empty.
-func CSV(w io.Writer, l Look) error {
+func CSV(w io.Writer, l Looked) error {
 	rows := [][]string{CSVHead}
 	for i, s := range l.Sheets {
 		file, kind := plainCell(s.File), string(s.Kind)
@@ -86,7 +86,7 @@ var stashHead = []string{
 // StashCSV writes one row a box (RFC 4180, UTF-8) in shelf order, then one for
 // each thin box that is empty and for each thin colour or value, with no cut.
 // Yields are written as "24 of 1½ or 14 of 2½".
-func StashCSV(w io.Writer, s Stash) error {
+func StashCSV(w io.Writer, s Shelf) error {
 	rows := [][]string{stashHead}
 	told := make([]bool, len(s.Stock.Short))
 	for _, b := range s.Stock.Boxes {

@@ -67,7 +67,7 @@ type pieceCard struct {
 	Tiles   []tile
 	Lines   []cardLine
 	Reads   *colour.Linear // nil: colours are not shown
-	Colours []cloth.Swatch
+	Colours []cloth.Ink
 }
 
 // tile is a piece as large as its crop.
@@ -125,12 +125,12 @@ type cell struct {
 	Words  string
 	Narrow string // the words where text is narrow; empty: the same
 	Chip   chip
-	Exact  bool           // the colour is written where it cannot be drawn
-	Bar    []cloth.Swatch // of the whole width
-	Codes  []cloth.Swatch // in text: colours, drawn or written as codes, fewer from form to form
-	Form   int            // of the codes
-	Head   string         // on the page: of its column, where the words need it
-	Figure bool           // on the page: as its column
+	Exact  bool        // the colour is written where it cannot be drawn
+	Bar    []cloth.Ink // of the whole width
+	Codes  []cloth.Ink // in text: colours, drawn or written as codes, fewer from form to form
+	Form   int         // of the codes
+	Head   string      // on the page: of its column, where the words need it
+	Figure bool        // on the page: as its column
 }
 
 // open are the first of all, which a fold leaves to be seen at once.

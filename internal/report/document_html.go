@@ -117,7 +117,7 @@ func fill(w io.Writer, t *template.Template, v any) error {
 }
 
 // stripes lay colours one after another, each as long as its share.
-func stripes(all []cloth.Swatch) []stripe {
+func stripes(all []cloth.Ink) []stripe {
 	var out []stripe
 	x := 0.0
 	for _, s := range all {
@@ -156,7 +156,7 @@ func (c chip) Size() image.Point {
 }
 
 // Parts are the colours of a card's cloth.
-func (c pieceCard) Parts() []cloth.Swatch { return chip{Inks: c.Colours, Reads: *c.Reads}.Parts() }
+func (c pieceCard) Parts() []cloth.Ink { return chip{Inks: c.Colours, Reads: *c.Reads}.Parts() }
 
 // onPage is a table whose cells know of their columns.
 func (t table) onPage() table {

@@ -140,7 +140,7 @@ func someContrast() Contrast {
 	print := func(name string, pieces int, c [3]uint8, inks ...[3]uint8) contrast.Print {
 		p := contrast.Print{Name: name, Pieces: pieces, Colour: hex(c[0], c[1], c[2]), Reads: hex(c[0], c[1], c[2])}
 		for _, i := range inks {
-			p.Inks = append(p.Inks, cloth.Swatch{Colour: hex(i[0], i[1], i[2]), Share: 1 / float64(len(inks))})
+			p.Inks = append(p.Inks, cloth.Ink{Colour: hex(i[0], i[1], i[2]), Share: 1 / float64(len(inks))})
 		}
 		return p
 	}

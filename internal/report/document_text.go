@@ -276,7 +276,7 @@ const columnGap = 2
 
 // apportion divides columns of letters over swatches by their shares: each ends at the
 // column nearest to where its share of the whole does.
-func apportion(swatches []cloth.Swatch, columns int) []int {
+func apportion(swatches []cloth.Ink, columns int) []int {
 	out := make([]int, len(swatches))
 	total := 0.0
 	for _, s := range swatches {

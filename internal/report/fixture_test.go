@@ -51,11 +51,11 @@ func box(x, y, w, h, degrees float64) geom.Polygon {
 func measured(id int, g geom.Polygon, f cloth.Family, c ...colour.Linear) cloth.Piece {
 	p := cloth.Piece{
 		ID: id, Polygon: g, Corners: g, Mean: c[0], ReadsAs: c[0], Family: f,
-		Lightness: c[0].Lab().L, Trust: 0.95, Colours: []cloth.Swatch{{Colour: c[0], Share: 1}},
+		Lightness: c[0].Lab().L, Trust: 0.95, Colours: []cloth.Ink{{Colour: c[0], Share: 1}},
 	}
 	p.Value = cloth.ValueOf(p.Lightness)
 	if len(c) > 1 {
-		p.Colours = []cloth.Swatch{{Colour: c[0], Share: 0.6254}, {Colour: c[1], Share: 0.3746}}
+		p.Colours = []cloth.Ink{{Colour: c[0], Share: 0.6254}, {Colour: c[1], Share: 0.3746}}
 	}
 	return p
 }
@@ -66,7 +66,7 @@ func sized(p cloth.Piece, w, l float64, cut string) cloth.Piece {
 }
 
 // someLook is two photos with pieces, one without, and one refused.
-func someLook() Look {
+func someLook() Looked {
 	navy, cream, rose, lime := hex(38, 52, 96), hex(240, 232, 214), hex(201, 84, 110), hex(150, 190, 60)
 	gone := measured(7, geom.Polygon{{X: 60, Y: 420}, {X: 180, Y: 400}, {X: 120, Y: 540}}, cloth.Green, lime)
 	gone.Corners, gone.Trust, gone.Notes = nil, 0.5, []string{"no rectangle", "an edge is covered"}
@@ -125,6 +125,6 @@ func paint(sheets []cloth.Sheet) Pictures {
 }
 
 // bareLook is one photo in which nothing was found.
-func bareLook() Look {
+func bareLook() Looked {
 	return NewLook([]cloth.Sheet{{File: "bare.jpg", Width: 400, Height: 300, Kind: cloth.Spread}}, nil, shelf.Options{})
 }

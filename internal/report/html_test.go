@@ -16,7 +16,7 @@ import (
 	"piecebag/internal/shelf"
 )
 
-func htmlOf(t *testing.T, l Look, p Pictures) string {
+func htmlOf(t *testing.T, l Looked, p Pictures) string {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, HTML(&b, l, p))

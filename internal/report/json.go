@@ -56,7 +56,7 @@ const JSONMark = `{"version":1,"reader":"`
 // JSON writes l as one line of look --json. Coordinates are rounded to 0.1
 // full-size pixel, sizes to 0.01 inch, shares to 0.001, trust to 0.01 and L*
 // to 0.1; the same look gives the same bytes. A key with no answer is absent, never zero.
-func JSON(w io.Writer, l Look) error {
+func JSON(w io.Writer, l Looked) error {
 	ref := func(k int) object { // to photos[photo] and the piece of that id in it
 		return object{{"photo", l.Shelf.Items[k].Photo}, {"id", l.Shelf.Items[k].Piece.ID}}
 	}
@@ -72,7 +72,7 @@ func JSON(w io.Writer, l Look) error {
 			return object{{"photo", d.Photo}, {"id", d.Piece.ID}, {"doubted", d.Of}, {"trust", round(d.Trust, 100)}}
 		})},
 		{"shelf", object{
-			{"bins", mapped(l.Shelf.Bins, func(b shelf.Bin) object { // of one hue family, value and cut
+			{"bins", mapped(l.Shelf.Groups, func(b shelf.Group) object { // of one hue family, value and cut
 				return object{{"family", b.Family}, {"value", b.Value}, {"cut?", b.Cut}, {"count", len(b.Items)}, {"pieces", mapped(b.Items, ref)}}
 			})},
 			{"thin", mapped(slices.Concat(l.Shelf.Thin, l.Shelf.Missing), thinJSON)},
@@ -128,7 +128,7 @@ func pieceJSON(q cloth.Piece) object {
 	return object{
 		{"id", q.ID}, {"polygon", points(q.Polygon, 10)}, {"corners?", points(q.Corners, 10)},
 		{"mean", q.Mean.Hex()}, {"reads_as", q.ReadsAs.Hex()},
-		{"colours?", mapped(q.Colours, func(c cloth.Swatch) object {
+		{"colours?", mapped(q.Colours, func(c cloth.Ink) object {
 			return object{{"hex", c.Colour.Hex()}, {"share", round(c.Share, 1000)}}
 		})},
 		{"munsell?", q.Munsell}, {"family?", q.Family}, {"with?", q.With},

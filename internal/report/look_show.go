@@ -24,7 +24,7 @@ const (
 // (no-color.org), their hex codes stand instead and no colour code is written.
 // Where the width is short, words are shortened and then columns left out; a
 // row is never broken.
-func Text(w io.Writer, l Look, o TextOptions) error {
+func Text(w io.Writer, l Looked, o TextOptions) error {
 	d, err := l.document(nil, false)
 	if err != nil {
 		return err
@@ -35,7 +35,7 @@ func Text(w io.Writer, l Look, o TextOptions) error {
 // HTML writes l as one self-contained page to look at and print: it asks for
 // nothing from anywhere and runs no script. Photos are shrunk to photoSide and
 // embedded; with no pictures the outlines stand on plain paper.
-func HTML(w io.Writer, l Look, pictures Pictures) error {
+func HTML(w io.Writer, l Looked, pictures Pictures) error {
 	d, err := l.document(pictures, true)
 	if err != nil {
 		return err
@@ -45,7 +45,7 @@ func HTML(w io.Writer, l Look, pictures Pictures) error {
 }
 
 // lead is the first sentence of the page.
-func lead(l Look) string {
+func lead(l Looked) string {
 	s := "No pieces found"
 	if n := len(l.Shelf.Items); n > 0 {
 		s = fmt.Sprintf("%s of cloth in %s", cloth.Count(n, "piece"), cloth.Count(coloursOf(l.Shelf.Balance), "colour"))
@@ -59,7 +59,7 @@ func lead(l Look) string {
 // document is what was found: what may be wrong of it, photo by photo, and the stacks
 // to make of it. Pictures and cards, which text does not show, are made where drawn is
 // set.
-func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
+func (l Looked) document(pictures Pictures, drawn bool) (Document, error) {
 	var photos, every []section
 	var cards []*pieceCard // of the items
 	for i, s := range l.Sheets {
@@ -98,7 +98,7 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 		}
 		d.sections = append(d.sections, theWhole(l.Shelf.Balance, tonesOf(all)))
 	}
-	if len(l.Shelf.Bins) > 0 {
+	if len(l.Shelf.Groups) > 0 {
 		d.sections = append(d.sections,
 			section{Heading: "Colours and values", Said: true, Tables: []table{l.binTable(false)}},
 			section{Heading: "Colours and values", Shown: true, Tables: []table{l.binTable(true)}, Paras: []string{"Pieces of each colour and value, all cuts together. The patch shows their middle colour."}})
@@ -113,7 +113,7 @@ func (l Look) document(pictures Pictures, drawn bool) (Document, error) {
 }
 
 // first are the pieces of which something may well be wrong, with what mends it.
-func (l Look) first(cards []*pieceCard) []section {
+func (l Looked) first(cards []*pieceCard) []section {
 	listed, more, remedies := first(l.Sheets)
 	if listed == nil {
 		return nil
@@ -133,7 +133,7 @@ func (l Look) first(cards []*pieceCard) []section {
 }
 
 // index is where a piece stands among the items.
-func (l Look) index(it shelf.Item) int {
+func (l Looked) index(it shelf.Item) int {
 	n := it.Piece.ID - 1
 	for _, s := range l.Sheets[:it.Photo] {
 		n += len(s.Pieces)
@@ -142,7 +142,7 @@ func (l Look) index(it shelf.Item) int {
 }
 
 // sheet is one photo: what was found, by which light and scale, and a row a piece.
-func (l Look) sheet(i int, ph *photo, drawn bool) []section {
+func (l Looked) sheet(i int, ph *photo, drawn bool) []section {
 	s := l.Sheets[i]
 	name := s.File
 	if drawn { // a page may be shown to others: it does not tell where the photo lies
@@ -184,7 +184,7 @@ func (l Look) sheet(i int, ph *photo, drawn bool) []section {
 }
 
 // pieces is a row a piece of a photo.
-func (l Look) pieces(photo int) []table {
+func (l Looked) pieces(photo int) []table {
 	t := table{Columns: []column{
 		{Head: "no.", Figure: true}, {Head: "colours", give: []int{3, 4, 11}}, {Head: "colour", give: []int{5}},
 		{Head: "value", short: "val.", note: valueLegend, give: []int{2}}, {Head: "L*", Figure: true, give: []int{7}}, {Head: "Munsell", give: []int{1}},
@@ -201,7 +201,7 @@ func (l Look) pieces(photo int) []table {
 }
 
 // card shows a piece with all that is known of it.
-func (l Look) card(it shelf.Item, ph *photo) *pieceCard {
+func (l Looked) card(it shelf.Item, ph *photo) *pieceCard {
 	p := it.Piece
 	name := "no colour"
 	if p.Family != "" {
@@ -244,7 +244,7 @@ func (l Look) card(it shelf.Item, ph *photo) *pieceCard {
 // binTable is the table of hue family × value, all cuts together: a row a family, the
 // missing ones too, and a row of sums. On the page it shows the middle colours and
 // leaves empty what is not held.
-func (l Look) binTable(shown bool) table {
+func (l Looked) binTable(shown bool) table {
 	t := table{Columns: columns("colour")}
 	for _, v := range cloth.Values {
 		t.Columns = append(t.Columns, column{Head: string(v), Figure: true, short: shortValues[v], give: []int{1, 2}})
@@ -272,7 +272,7 @@ func (l Look) binTable(shown bool) table {
 		r := row(string(f))
 		for i, v := range cloth.Values {
 			var items []int
-			for _, b := range l.Shelf.Bins {
+			for _, b := range l.Shelf.Groups {
 				if b.Family == f && b.Value == v {
 					items = append(items, b.Items...)
 				}
@@ -312,7 +312,7 @@ func (l Look) binTable(shown bool) table {
 }
 
 // middle is the middle colour of some pieces; an empty chip where there are none.
-func (l Look) middle(items []int) chip {
+func (l Looked) middle(items []int) chip {
 	var t tone
 	for _, i := range items {
 		t.add(1, l.Shelf.Items[i].Piece.ReadsAs.OKLab())
@@ -324,7 +324,7 @@ func (l Look) middle(items []int) chip {
 }
 
 // stacks is how to make stacks by colour, those that stay before those to bring.
-func (l Look) stacks(cards []*pieceCard) section {
+func (l Looked) stacks(cards []*pieceCard) section {
 	s := section{Heading: "Make these stacks", Paras: []string{stackWords(l.Shelf.Stacks)}}
 	for i, x := range l.Shelf.Stacks {
 		words := strings.Join(l.labels(x.Stay), " ")

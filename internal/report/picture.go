@@ -47,7 +47,7 @@ func tileSide(pieces int) int {
 // Picture writes l as a PNG contact sheet: every piece cut out, straightened
 // and labelled, hue family after hue family along the shelves, each from light
 // to dark; then one shelf of what was left out.
-func Picture(w io.Writer, l Look, pictures Pictures) error {
+func Picture(w io.Writer, l Looked, pictures Pictures) error {
 	c := newContact(l)
 	for i, s := range l.Sheets {
 		picture, err := pictures.at(i)
@@ -86,7 +86,7 @@ type place struct {
 }
 
 // newContact lays the sheet out and draws all but the pieces.
-func newContact(l Look) *contact {
+func newContact(l Looked) *contact {
 	c := &contact{side: tileSide(len(l.Shelf.Items))}
 	c.columns = (contactWide - 2*contactMargin + contactGap) / (c.side + contactGap)
 	for _, k := range shelf.Sorted(l.Shelf.Items) {
@@ -187,7 +187,7 @@ func faceOf(ttf []byte, size float64) func() font.Face {
 	})
 }
 
-func titleOf(l Look) string {
+func titleOf(l Looked) string {
 	if len(l.Shelf.Items) == 0 {
 		return "No pieces found"
 	}

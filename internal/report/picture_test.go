@@ -22,7 +22,7 @@ import (
 	"piecebag/internal/testtable"
 )
 
-func pictureOf(t *testing.T, l Look, p Pictures) (image.Image, []byte) {
+func pictureOf(t *testing.T, l Looked, p Pictures) (image.Image, []byte) {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, Picture(&b, l, p))

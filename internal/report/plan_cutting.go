@@ -284,7 +284,7 @@ func (p Plan) layoutDrawing(y plan.Yardage) drawing {
 }
 
 // diagonals are the lines along which a square or a rectangle is cut into triangles.
-func diagonals(r cutting.Rect, s recipe.Split) []shape {
+func diagonals(r geom.Rect, s recipe.Split) []shape {
 	x, y := r.Y, r.X // the cloth's length runs right
 	line := func(x0, y0, x1, y1 float64) shape {
 		return shape{Points: geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y1}}, Hollow: true}

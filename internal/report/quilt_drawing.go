@@ -52,14 +52,14 @@ func (k inks) of(r recipe.Role) []chip {
 }
 
 // oneFabric says whether all of a kind of patch is cut from one fabric.
-func oneFabric(k recipe.Kind) bool {
+func oneFabric(k recipe.PatchKind) bool {
 	return k == recipe.InBorder || k == recipe.InSashing || k == recipe.Cornerstone
 }
 
 // quiltDrawing draws every patch of a layout. Patches of one role take its
 // colours in turn, each the one least used among those that no neighbour has
 // taken; borders and sashing are one fabric: a picture to plan by, not a layout of your prints.
-func quiltDrawing(title string, l recipe.Layout, k inks) drawing {
+func quiltDrawing(title string, l recipe.Top, k inks) drawing {
 	d := drawing{W: l.WidthIn, H: l.HeightIn, Title: title}
 	neighbours := l.Neighbours()
 	cloths := map[recipe.Role][]chip{}

@@ -83,7 +83,7 @@ func cutJSON(c recipe.Lot) object {
 }
 
 // patchesJSON are patches in finished inches from the top left.
-func patchesJSON(l recipe.Layout) []object {
+func patchesJSON(l recipe.Top) []object {
 	return mapped(l.Patches, func(p recipe.Patch) object {
 		return object{{"role", p.Role.Name}, {"kind", p.Kind}, {"polygon", finished(p.Polygon)}}
 	})
@@ -116,7 +116,7 @@ func (p Plan) coverJSON() object {
 func (p Plan) pulledJSON() object {
 	c := p.Pull.Cover
 	return object{
-		{"pull", mapped(c.Pulls, func(pull cutting.Pull) object {
+		{"pull", mapped(c.Pulls, func(pull cutting.PullList) object {
 			return object{{"basket?", pull.Basket}, {"pieces", mapped(pull.Lines, func(l cutting.PullLine) object {
 				s := p.Pull.Stock[l.Stock]
 				return object{
@@ -140,7 +140,7 @@ func (p Plan) pulledJSON() object {
 	}
 }
 
-func boxJSON(r cutting.Rect) object {
+func boxJSON(r geom.Rect) object {
 	return object{{"x", inchesJSON(r.X)}, {"y", inchesJSON(r.Y)}, {"w", inchesJSON(r.W)}, {"l", inchesJSON(r.H)}}
 }
 
@@ -155,7 +155,7 @@ func (a Arrangement) JSON(w io.Writer) error {
 		{"evenness", evenJSON(first.Evenness)},     // of L*: 1 is even, 0 chance
 		{"brightness", evenJSON(first.Brightness)}, // the same of chroma
 		{"empty?", a.Empty}, {"interrupted?", first.Interrupted},
-		{"again?", mapped(a.Laid[1:], func(l desk.Laid) object { // clearly different
+		{"again?", mapped(a.Laid[1:], func(l desk.Variant) object { // clearly different
 			return object{
 				{"seed", l.Seed},
 				{"holdings", mapped(l.Cloth, func(k int) int64 { // in the order of patches; 0 for none
@@ -173,7 +173,7 @@ func (a Arrangement) JSON(w io.Writer) error {
 
 // patchesJSON are the patches; those of one piece number, from 1, are cut from one piece
 // of cloth, and lightness is CIE L*.
-func (a Arrangement) patchesJSON(l desk.Laid) []object {
+func (a Arrangement) patchesJSON(l desk.Variant) []object {
 	piece := make([]int, len(a.Top.Patches))
 	for i, place := range a.Problem.Places {
 		for _, patch := range place.Patches {
@@ -239,7 +239,7 @@ func (c Contrast) JSON(w io.Writer) error {
 			}
 		})},
 		{"recipe?", c.Recipe},
-		{"balance?", mapped(c.Balance.Rows, func(r contrast.BalanceRow) object {
+		{"balance?", mapped(c.Balance.Rows, func(r contrast.Proportion) object {
 			return object{{"value", r.Tone}, {"pulled", r.Held}, {"wanted", r.Wanted}}
 		})},
 		{"swaps?", mapped(c.Balance.Swaps, func(s contrast.Swap) object {
@@ -253,7 +253,7 @@ func groundJSON(p contrast.Print) object {
 }
 
 // JSON writes the same; what is pulled for says by its index for which bin.
-func (r Refilling) JSON(w io.Writer) error {
+func (r Refill) JSON(w io.Writer) error {
 	bins := []object{}
 	for k, i := range r.Thin {
 		b := r.Bins[i]

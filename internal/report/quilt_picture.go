@@ -68,7 +68,7 @@ const (
 const Margin = marginWide
 
 // View writes a layout as JPEG, Margin about it, as it is seen in one of the ways.
-func (a Arrangement) View(w io.Writer, l desk.Laid, how Seen) error {
+func (a Arrangement) View(w io.Writer, l desk.Variant, how Seen) error {
 	m := image.Image(a.picture(l, viewSide))
 	switch how {
 	case InGrey:
@@ -80,7 +80,7 @@ func (a Arrangement) View(w io.Writer, l desk.Laid, how Seen) error {
 }
 
 // Small writes a layout as JPEG, to choose among several.
-func (a Arrangement) Small(w io.Writer, l desk.Laid) error {
+func (a Arrangement) Small(w io.Writer, l desk.Variant) error {
 	return writeJPEG(w, a.picture(l, otherSide))
 }
 
@@ -90,7 +90,7 @@ func writeJPEG(w io.Writer, m image.Image) error {
 }
 
 // views are a layout in colour, in grey and from across the room, for a document.
-func (a Arrangement) views(l desk.Laid) []drawing {
+func (a Arrangement) views(l desk.Variant) []drawing {
 	quilt := a.picture(l, viewSide)
 	half := imaging.Resize(quilt, quilt.Rect.Dx()/2, 0, imaging.Box)
 	return []drawing{
@@ -126,7 +126,7 @@ func (a Arrangement) fromAfar(m image.Image) image.Image {
 }
 
 // picture draws a layout.
-func (a Arrangement) picture(l desk.Laid, side int) *image.RGBA {
+func (a Arrangement) picture(l desk.Variant, side int) *image.RGBA {
 	wide, high := a.Top.WidthIn+2*marginWide, a.Top.HeightIn+2*marginWide
 	perInch := float64(side) / max(wide, high)
 	out := blank(int(math.Round(wide*perInch)), int(math.Round(high*perInch)), quiltPaper)
@@ -174,7 +174,7 @@ func colourOf(c colour.Linear) color.RGBA {
 
 // bindingColour is a dark of the quilt, as many bindings are (common practice, no
 // source).
-func (a Arrangement) bindingColour(l desk.Laid) colour.Linear {
+func (a Arrangement) bindingColour(l desk.Variant) colour.Linear {
 	var all []colour.Linear
 	for _, k := range l.Cloth {
 		if k >= 0 {
@@ -226,7 +226,7 @@ type texture struct {
 }
 
 // textures are those of the holdings that a layout uses.
-func (a Arrangement) textures(l desk.Laid, perInch float64) map[int]texture {
+func (a Arrangement) textures(l desk.Variant, perInch float64) map[int]texture {
 	out := map[int]texture{}
 	for _, k := range append([]int{a.GroundAt}, l.Cloth...) {
 		if k < 0 {

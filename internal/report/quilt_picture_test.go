@@ -38,7 +38,7 @@ func laidOut(t *testing.T) Arrangement {
 	a.Holdings = []cloth.Holding{
 		{ID: 1, Family: cloth.Red, Value: cloth.MediumDark, Measured: true, Mean: red, ReadsAs: red, Print: "a"},
 		{ID: 2, Family: cloth.Red, Value: cloth.Dark},
-		{ID: 3, Family: cloth.Blue, Value: cloth.MediumLight, Measured: true, Mean: blue, ReadsAs: blue, Colours: []cloth.Swatch{{Colour: blue, Share: 0.8}, {Colour: red, Share: 0.2}}},
+		{ID: 3, Family: cloth.Blue, Value: cloth.MediumLight, Measured: true, Mean: blue, ReadsAs: blue, Colours: []cloth.Ink{{Colour: blue, Share: 0.8}, {Colour: red, Share: 0.2}}},
 	}
 	for i := range 4 {
 		a.Problem.Places = append(a.Problem.Places, arrange.Place{Patches: []int{i}, Kept: -1})
@@ -46,7 +46,7 @@ func laidOut(t *testing.T) Arrangement {
 	for i, h := range a.Holdings {
 		a.Problem.Pieces = append(a.Problem.Pieces, arrange.Piece{Holding: h.ID, Count: 1, Family: h.Family, Lightness: 30 + float64(10*i)})
 	}
-	a.Laid = []desk.Laid{{Cloth: []int{0, 1, 2, -1}, Layout: arrange.Layout{At: []int{0, 1, 2, -1}, Touches: []arrange.Touch{{A: 0, B: 1, Why: arrange.SameFamily}}}}}
+	a.Laid = []desk.Variant{{Cloth: []int{0, 1, 2, -1}, Layout: arrange.Layout{At: []int{0, 1, 2, -1}, Touches: []arrange.Touch{{A: 0, B: 1, Why: arrange.SameFamily}}}}}
 	// A photo in yellow light, in which the print looks orange: stripes of two darks.
 	m := image.NewRGBA(image.Rect(0, 0, 100, 100))
 	for y := range 100 {

@@ -260,7 +260,7 @@ func RecipeText(w io.Writer, r *recipe.Recipe, s recipe.System, o TextOptions) e
 const sketchHigh = 16
 
 // sketch draws a block in letters, by what lies in the middle of each.
-func sketch(b recipe.Block, l recipe.Layout, names letters) []string {
+func sketch(b recipe.Block, l recipe.Top, names letters) []string {
 	each := max(2, min(4, sketchHigh/b.Rows)) // lines a cell; a letter is twice as high as wide
 	wide, high := 2*each*b.Columns, each*b.Rows
 	lines := make([]string, high)
@@ -276,7 +276,7 @@ func sketch(b recipe.Block, l recipe.Layout, names letters) []string {
 	return lines
 }
 
-func letterAt(l recipe.Layout, at geom.Point, names letters) string {
+func letterAt(l recipe.Top, at geom.Point, names letters) string {
 	for _, p := range l.Patches {
 		if p.Polygon.Contains(at) {
 			return names.of(p.Role)

@@ -13,8 +13,8 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// Refilling shows which strips to sub-cut for the thin bins.
-type Refilling struct {
+// Refill shows which strips to sub-cut for the thin bins.
+type Refill struct {
 	desk.Refill
 	Crops Crops // of Holdings, where photos of them are kept
 	Why   bool  // write the arithmetic out
@@ -22,7 +22,7 @@ type Refilling struct {
 
 // asPlan is the refill as a quilt that takes the thin bins' pieces, to be pulled
 // and cut in the same words.
-func (r Refilling) asPlan() Plan {
+func (r Refill) asPlan() Plan {
 	pull := &plan.Pull{Wants: r.Wants, Stock: r.Holdings, Cover: r.Cover}
 	for _, i := range r.Thin {
 		b := r.Bins[i]
@@ -36,7 +36,7 @@ func binName(b shelf.Box) string {
 }
 
 // Document lists the thin bins, what to pull and what to cut.
-func (r Refilling) Document() Document {
+func (r Refill) Document() Document {
 	p := r.asPlan()
 	t := table{Columns: columns("bin", ">cut", ">have", ">wanted", ">from strips", ">still short")}
 	gained, short := 0, 0
@@ -73,7 +73,7 @@ func (r Refilling) Document() Document {
 }
 
 // whys is how many each thin bin lacks.
-func (r Refilling) whys(p Plan) []recipe.Why {
+func (r Refill) whys(p Plan) []recipe.Why {
 	var out []recipe.Why
 	for k, i := range r.Thin {
 		b := r.Bins[i]

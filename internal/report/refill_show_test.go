@@ -15,7 +15,7 @@ import (
 
 func TestRefillGolden(t *testing.T) {
 	holdings := someStock()
-	r := Refilling{Why: true, Refill: desk.Refill{Holdings: holdings, System: recipe.Inches(), Bins: []shelf.Box{
+	r := Refill{Why: true, Refill: desk.Refill{Holdings: holdings, System: recipe.Inches(), Bins: []shelf.Box{
 		{Alike: shelf.Alike{Family: cloth.Green, Value: cloth.MediumDark}, Cut: shelf.Square(2.5), Least: 10},
 		{Alike: shelf.Alike{Family: cloth.Green, Value: cloth.MediumDark}, Cut: shelf.Cut{Form: cloth.Strip, Width: 2.5}, Least: 1},
 		{Alike: shelf.Alike{Family: cloth.Yellow, Value: cloth.Light}, Cut: shelf.Square(2.5), Least: 20},

@@ -12,17 +12,17 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// Look is all that is to be shown of one look at some photos.
-type Look struct {
+// Looked is all that is to be shown of one look at some photos.
+type Looked struct {
 	Sheets  []cloth.Sheet
-	Shelf   shelf.Shelf // built from shelf.Items(Sheets)
+	Shelf   shelf.Survey // built from shelf.Items(Sheets)
 	Refused []Refused
 	Reader  string // what read the photos, as look.Reader says
 }
 
 // NewLook builds the shelf of the sheets.
-func NewLook(sheets []cloth.Sheet, refused []Refused, o shelf.Options) Look {
-	return Look{Sheets: sheets, Shelf: shelf.Build(shelf.Items(sheets), o), Refused: refused}
+func NewLook(sheets []cloth.Sheet, refused []Refused, o shelf.Options) Looked {
+	return Looked{Sheets: sheets, Shelf: shelf.Build(shelf.Items(sheets), o), Refused: refused}
 }
 
 // Refused is a photo that could not be read, and why.
@@ -55,7 +55,7 @@ func letter(i int) string {
 
 // label is how a piece is called in lists: by its number, with the letter of
 // its photo before it where there are several.
-func (l Look) label(it shelf.Item) string {
+func (l Looked) label(it shelf.Item) string {
 	n := strconv.Itoa(it.Piece.ID)
 	if len(l.Sheets) < 2 {
 		return n
@@ -63,7 +63,7 @@ func (l Look) label(it shelf.Item) string {
 	return letter(it.Photo) + n
 }
 
-func (l Look) labels(items []int) []string {
+func (l Looked) labels(items []int) []string {
 	out := make([]string, len(items))
 	for i, k := range items {
 		out[i] = l.label(l.Shelf.Items[k])

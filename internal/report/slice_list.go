@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"piecebag/internal/cutting"
+	"piecebag/internal/geom"
 )
 
 // slicing is how a piece of cloth is cut up: by count cuts pieces of one step are
@@ -39,7 +40,7 @@ func stepOf(s cutting.Slice) float64 {
 }
 
 // parted gives the piece that a slice takes off and what it leaves.
-func parted(s cutting.Slice) (off, left cutting.Rect) {
+func parted(s cutting.Slice) (off, left geom.Rect) {
 	off, left = s.Of, s.Of
 	if s.Along {
 		off.W = stepOf(s)
@@ -51,14 +52,14 @@ func parted(s cutting.Slice) (off, left cutting.Rect) {
 	return off, left
 }
 
-func sameRect(a, b cutting.Rect) bool {
+func sameRect(a, b geom.Rect) bool {
 	return math.Abs(a.X-b.X) < near && math.Abs(a.Y-b.Y) < near && math.Abs(a.W-b.W) < near && math.Abs(a.H-b.H) < near
 }
 
 // slicingOf reads the cuts of one piece of cloth from the front of all, which
 // lists first the cuts of what is taken off and then those of what is left, and
 // gives the cuts that belong to other cloth.
-func slicingOf(of cutting.Rect, all []cutting.Slice) (*slicing, []cutting.Slice) {
+func slicingOf(of geom.Rect, all []cutting.Slice) (*slicing, []cutting.Slice) {
 	if len(all) == 0 || !sameRect(all[0].Of, of) {
 		return nil, all
 	}
@@ -127,4 +128,4 @@ func (s *slicing) lines(p Plan, pieces int, out []string) []string {
 }
 
 // box writes both sides, also of a square: a piece in hand is not a size kept.
-func (p Plan) box(r cutting.Rect) string { return p.format(r.W) + " × " + p.format(r.H) }
+func (p Plan) box(r geom.Rect) string { return p.format(r.W) + " × " + p.format(r.H) }

@@ -11,14 +11,14 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// Stash shows what the stash holds.
-type Stash struct {
+// Shelf shows what the stash holds.
+type Shelf struct {
 	desk.Shelf
 	Crops Crops // of Holdings, where photos of them are kept
 }
 
 // title is what a report of the stash is called.
-func (s Stash) title() string {
+func (s Shelf) title() string {
 	if s.Part != "" {
 		return "A part of the stash, " + printable(s.Part)
 	}
@@ -85,8 +85,8 @@ const bandWords = "A band is one fold of a stack. Only its edge was seen, so its
 
 // yieldWords is "24 of 1½ or 14 of 2½": one or the other, never both. Empty
 // with none.
-func yieldWords(yields []shelf.Cutting) string {
-	return strings.Join(mapped(yields, func(y shelf.Cutting) string { return fmt.Sprintf("%d of %s", y.Count, shelf.Length(y.Size)) }), " or ")
+func yieldWords(yields []shelf.Squares) string {
+	return strings.Join(mapped(yields, func(y shelf.Squares) string { return fmt.Sprintf("%d of %s", y.Count, shelf.Length(y.Size)) }), " or ")
 }
 
 // trimWords says what the yields were counted with.

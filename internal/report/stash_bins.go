@@ -11,7 +11,7 @@ import (
 // Bin is a bin of the shelf in words and colours, for a page that lays the shelf out by
 // itself.
 type Bin struct {
-	shelf.Basket
+	shelf.Bin
 	Held   string // how much lies in it
 	Note   string // of how much of it the size is not known; may be empty
 	Thin   string // how many it wants and why; empty where it is not thin
@@ -29,11 +29,11 @@ type Stretch struct {
 }
 
 // Bins are the bins of the shelf in its order.
-func (s Stash) Bins() []Bin {
+func (s Shelf) Bins() []Bin {
 	t := tonesOf(s.Holdings)
-	out := make([]Bin, len(s.Stock.Baskets))
-	for i, b := range s.Stock.Baskets {
-		out[i] = Bin{Basket: b, Held: heldWords(b.Box), Note: unsized(b.Box), Yields: yieldWords(b.Yields), Within: within(t, b)}
+	out := make([]Bin, len(s.Stock.Bins))
+	for i, b := range s.Stock.Bins {
+		out[i] = Bin{Bin: b, Held: heldWords(b.Box), Note: unsized(b.Box), Yields: yieldWords(b.Yields), Within: within(t, b)}
 		if x, thin := shortOf(s.Stock.Short, b.Box); thin {
 			out[i].Thin = fmt.Sprintf("wants %d more (%s)", x.By(), printable(x.Why()))
 		}
@@ -42,7 +42,7 @@ func (s Stash) Bins() []Bin {
 }
 
 // Around is the document without the shelf itself, for a page that has it already.
-func (s Stash) Around() Document {
+func (s Shelf) Around() Document {
 	d := s.Document()
 	d.sections = slices.DeleteFunc(d.sections, func(x section) bool { return x.Heading == onTheShelf || x.Heading == nothingYet })
 	return d

@@ -18,7 +18,7 @@ import (
 // StashJSON writes s as one line of shelf --json. Lengths are rounded to 0.001
 // inch, areas to 0.1 square inch, shares to 0.001. A key with no answer is absent; sized
 // are pieces of known size, seen those whose size is not known.
-func StashJSON(w io.Writer, s Stash) error {
+func StashJSON(w io.Writer, s Shelf) error {
 	k := s.Stock
 	part := func(p shelf.Part) object {
 		return object{{"family?", p.Family}, {"value?", p.Value}, {"count", p.Count}, {"share", round(p.Share, 1000)}, {"area_in2?", round(p.Area, 10)}}
@@ -57,8 +57,8 @@ func placeJSON(a shelf.Alike, c shelf.Cut) object {
 	}
 }
 
-func yieldsJSON(yields []shelf.Cutting) []object {
-	return mapped(yields, func(y shelf.Cutting) object { return object{{"size_in", round(y.Size, 1000)}, {"count", y.Count}} })
+func yieldsJSON(yields []shelf.Squares) []object {
+	return mapped(yields, func(y shelf.Squares) object { return object{{"size_in", round(y.Size, 1000)}, {"count", y.Count}} })
 }
 
 // changesJSON is how much more (or less, below zero) boxes hold.
@@ -212,7 +212,7 @@ func Fixes(d desk.DoubtedIn) (flags []string) {
 }
 
 // SortingJSON is what a sorting put into your bins, and what it asks about.
-func SortingJSON(done desk.Sorting) any {
+func SortingJSON(done desk.Sorted) any {
 	return object{{"change", entryJSON(done.Change)}, {"sorted", done.Sorted}, {"unsure", done.Unsure}}
 }
 

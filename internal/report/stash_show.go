@@ -16,7 +16,7 @@ const onTheShelf, nothingYet = "On the shelf", "Nothing yet"
 
 // Document shows the whole of the stash, its shelf basket by basket, what is thin and
 // what changed.
-func (s Stash) Document() Document {
+func (s Shelf) Document() Document {
 	t := tonesOf(s.Holdings)
 	d := Document{title: s.title(), lead: stashLead(s), opening: s.title() + ": " + stashWords(s.Stock.Totals)}
 	if len(s.Stock.Boxes) == 0 {
@@ -58,7 +58,7 @@ func (s Stash) Document() Document {
 	return d
 }
 
-func stashLead(s Stash) string {
+func stashLead(s Shelf) string {
 	words := stashWords(s.Stock.Totals)
 	if n := coloursOf(s.Stock.Balance); n > 0 {
 		words += ", in " + cloth.Count(n, "colour")
@@ -105,7 +105,7 @@ func drawnWords(b shelf.Balance, t tones) []string {
 }
 
 // sorted says by what the shelf is sorted.
-func (s Stash) sorted() string {
+func (s Shelf) sorted() string {
 	switch s.Stock.Sorted() {
 	case shelf.ByFamily:
 		return "Bins by hue family and cut; the bar shows the values in each."
@@ -117,7 +117,7 @@ func (s Stash) sorted() string {
 
 // thinFamilies says in a sentence of each colour that something of it is thin, and
 // which of its values first, the thinnest colour first: "greens, first the darks".
-func (s Stash) thinFamilies() []string {
+func (s Shelf) thinFamilies() []string {
 	colours := grouped(slices.DeleteFunc(slices.Clone(s.Stock.Short), func(x shelf.Short) bool {
 		return x.Family == "" || x.Reason == shelf.Lacking
 	}), func(x shelf.Short) cloth.Family { return x.Family })
@@ -154,7 +154,7 @@ const mostThin = 3
 
 // fewest is the value of which there is the least in a family, where that is less than
 // half of its fullest; the darkest of several alike.
-func (s Stash) fewest(f cloth.Family) cloth.Value {
+func (s Shelf) fewest(f cloth.Family) cloth.Value {
 	held := map[cloth.Value]int{}
 	most := 0
 	for _, b := range s.Stock.Boxes {
@@ -176,7 +176,7 @@ func (s Stash) fewest(f cloth.Family) cloth.Value {
 }
 
 // baskets is the table of the shelf; a bin is named in its first row only.
-func (s Stash) baskets(t tones) table {
+func (s Shelf) baskets(t tones) table {
 	out := table{
 		Carry: true, Lead: 2, Columns: []column{
 			{Head: "bin"}, {Head: "cut"}, {Head: "pieces", Figure: true, note: "* thin", give: []int{2}}, {Head: "note", give: []int{4}},
@@ -187,12 +187,12 @@ func (s Stash) baskets(t tones) table {
 		out.Columns[4].Head, out.Columns[4].note = "colours", ""
 	}
 	most := 1
-	for _, b := range s.Stock.Baskets {
+	for _, b := range s.Stock.Bins {
 		most = max(most, b.Count)
 	}
-	for i, b := range s.Stock.Baskets {
+	for i, b := range s.Stock.Bins {
 		r := row("", b.Cut.String(), heldWords(b.Box), unsized(b.Box), "", blankZero(b.Prints), yieldWords(b.Yields))
-		if i == 0 || s.Stock.Baskets[i-1].Alike != b.Alike {
+		if i == 0 || s.Stock.Bins[i-1].Alike != b.Alike {
 			r[0] = cell{Words: b.Alike.String(), Chip: s.basketChip(t, b)}
 		}
 		if _, thin := shortOf(s.Stock.Short, b.Box); thin {
@@ -207,7 +207,7 @@ func (s Stash) baskets(t tones) table {
 }
 
 // within says what lies in a basket, by its values or its hue families.
-func within(t tones, b shelf.Basket) []Stretch {
+func within(t tones, b shelf.Bin) []Stretch {
 	var out []Stretch
 	for _, x := range b.In {
 		if x.Count == 0 {
@@ -235,7 +235,7 @@ func withinCell(in []Stretch, most int) cell {
 	for _, x := range in {
 		words, narrow = append(words, strconv.Itoa(x.Count)+" "+x.Words), append(narrow, strconv.Itoa(x.Count)+" "+x.short)
 		if x.Fill != nil {
-			out.Bar = append(out.Bar, cloth.Swatch{Colour: *x.Fill, Share: float64(x.Count) / float64(most)})
+			out.Bar = append(out.Bar, cloth.Ink{Colour: *x.Fill, Share: float64(x.Count) / float64(most)})
 		}
 	}
 	out.Words, out.Narrow = strings.Join(words, ", "), strings.Join(narrow, ", ")
@@ -243,7 +243,7 @@ func withinCell(in []Stretch, most int) cell {
 }
 
 // basketChip shows a bin by your own photo of a piece in it, or by its middle colour.
-func (s Stash) basketChip(t tones, b shelf.Basket) chip {
+func (s Shelf) basketChip(t tones, b shelf.Bin) chip {
 	for _, h := range s.Holdings {
 		if s.Crops[h.ID] != nil && b.Sorting.Of(shelf.AlikeOf(h)) == b.Alike {
 			c, _ := chipOf(h, s.Crops)

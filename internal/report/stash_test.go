@@ -21,7 +21,7 @@ import (
 )
 
 // someStash has every form, your own bin, cloth entered by hand and a floor.
-func someStash() Stash {
+func someStash() Shelf {
 	seen := func(n int, f cloth.Form, family cloth.Family, c colour.Linear, w, l float64, print string) cloth.Holding {
 		lightness := c.Lab().L
 		return cloth.Holding{
@@ -47,7 +47,7 @@ func someStash() Stash {
 	o := shelf.StockOptions{Bins: shelf.ByFamily, Trim: shelf.DefaultTrim, Floors: []shelf.Floor{
 		{Alike: shelf.Alike{Family: cloth.Blue}, Cut: shelf.Square(2.5), Least: 20}, {Alike: shelf.Alike{Own: "sea greens"}, Least: 8},
 	}}
-	s := Stash{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}}
+	s := Shelf{Shelf: desk.Shelf{Holdings: all, Stock: shelf.TakeStock(all, o), Since: "2026-09-01"}}
 	for i, b := range s.Stock.Boxes {
 		if i%2 == 0 {
 			s.Changes = append(s.Changes, shelf.Count{Alike: b.Alike, Cut: b.Cut, Count: b.Count - 7*(i%3), AreaIn: b.AreaIn})
@@ -56,7 +56,7 @@ func someStash() Stash {
 	return s
 }
 
-func stashText(t *testing.T, s Stash, width int) string {
+func stashText(t *testing.T, s Shelf, width int) string {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, s.Document().Text(&b, TextOptions{Width: width}))
@@ -79,8 +79,8 @@ func TestStashTextTellsApart(t *testing.T) {
 	} {
 		require.Contains(t, got, want)
 	}
-	require.NotContains(t, stashText(t, Stash{}, 0), "Changed")
-	require.Contains(t, stashText(t, Stash{}, 0), "The stash: nothing yet\n")
+	require.NotContains(t, stashText(t, Shelf{}, 0), "Changed")
+	require.Contains(t, stashText(t, Shelf{}, 0), "The stash: nothing yet\n")
 }
 
 func TestStashTextKeepsTheWidth(t *testing.T) {
@@ -134,7 +134,7 @@ func TestStashCSVHasEveryBoxAndEveryGap(t *testing.T) {
 	require.Equal(t, len(s.Stock.Short), thin)
 }
 
-func stashHTML(t *testing.T, s Stash) string {
+func stashHTML(t *testing.T, s Shelf) string {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, s.Document().HTML(&b))
@@ -147,7 +147,7 @@ func TestStashHTMLGolden(t *testing.T) {
 }
 
 func TestStashHTMLIsSelfContainedAndWhole(t *testing.T) {
-	for _, s := range []Stash{someStash(), {}} {
+	for _, s := range []Shelf{someStash(), {}} {
 		page := stashHTML(t, s)
 		all, words := elements(t, page)
 		require.NotRegexp(t, `url\(|@import|https?://|<script|<link|<img`, page)
@@ -164,7 +164,7 @@ func TestStashHTMLIsSelfContainedAndWhole(t *testing.T) {
 			require.Contains(t, words, "Stow a photo")
 			continue
 		}
-		require.Equal(t, 7*len(s.Stock.Baskets), rows)
+		require.Equal(t, 7*len(s.Stock.Bins), rows)
 		require.Contains(t, words, "9 pieces entered by hand: their colours are drawn from the name alone.")
 	}
 }
@@ -249,8 +249,8 @@ func TestStashPDF(t *testing.T) {
 		require.Equal(t, a.Bytes(), b.Bytes())
 		require.True(t, bytes.HasPrefix(a.Bytes(), []byte("%PDF-")))
 	}
-	require.NoError(t, Stash{}.Document().PDF(&bytes.Buffer{}, "a4"))
-	require.Error(t, Stash{}.Document().PDF(&bytes.Buffer{}, "foolscap"))
+	require.NoError(t, Shelf{}.Document().PDF(&bytes.Buffer{}, "a4"))
+	require.Error(t, Shelf{}.Document().PDF(&bytes.Buffer{}, "foolscap"))
 }
 
 // The outline of a sector encloses what a sector does.

@@ -13,7 +13,7 @@ import (
 	"piecebag/internal/shelf"
 )
 
-func textOf(t *testing.T, l Look, width int, environ ...string) string {
+func textOf(t *testing.T, l Looked, width int, environ ...string) string {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, Text(&b, l, TextOptions{Width: width, Environ: environ}))
@@ -102,9 +102,9 @@ func TestTextNamesThinAndMissing(t *testing.T) {
 }
 
 func TestApportionGivesAllSeats(t *testing.T) {
-	swatches := func(shares ...float64) (s []cloth.Swatch) {
+	swatches := func(shares ...float64) (s []cloth.Ink) {
 		for _, x := range shares {
-			s = append(s, cloth.Swatch{Share: x})
+			s = append(s, cloth.Ink{Share: x})
 		}
 		return s
 	}

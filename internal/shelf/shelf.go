@@ -36,10 +36,10 @@ type Options struct {
 	Floor int
 }
 
-// Shelf is what a set of pieces comes to. Indices point into Items.
-type Shelf struct {
+// Survey is what a set of pieces comes to. Indices point into Items.
+type Survey struct {
 	Items   []Item
-	Bins    []Bin   // that hold something, in shelf order
+	Groups  []Group // that hold something, in shelf order
 	Thin    []Thin  // colours, then values, then bins, each in shelf order
 	Missing []Thin  // colours, then values, of which there is no piece
 	Stacks  []Stack // in shelf order
@@ -48,9 +48,9 @@ type Shelf struct {
 }
 
 // Build sorts items onto a shelf.
-func Build(items []Item, o Options) Shelf {
-	s := Shelf{Items: items, Bins: bins(items), Stacks: stacks(items), Balance: balance(items)}
-	s.Thin, s.Missing = thin(s.Bins, o.Floor), missing(s.Bins)
+func Build(items []Item, o Options) Survey {
+	s := Survey{Items: items, Groups: bins(items), Stacks: stacks(items), Balance: balance(items)}
+	s.Thin, s.Missing = thin(s.Groups, o.Floor), missing(s.Groups)
 	for i, it := range items {
 		if !named(it) {
 			s.Unnamed = append(s.Unnamed, i)
@@ -64,8 +64,8 @@ func named(it Item) bool {
 	return familyRank(it.Piece.Family) < len(cloth.Families) && valueRank(it.Piece.Value) >= 0
 }
 
-// Bin is one box on the shelf: the pieces of one hue family, value and cut.
-type Bin struct {
+// Group is the pieces of one hue family, value and cut.
+type Group struct {
 	Family cloth.Family
 	Value  cloth.Value
 	Cut    string // empty where unknown
@@ -74,21 +74,21 @@ type Bin struct {
 
 // bins groups items; shelf order is family, value from light to dark, then cut
 // from narrow to wide with unknown cuts last.
-func bins(items []Item) []Bin {
+func bins(items []Item) []Group {
 	type key struct {
 		family cloth.Family
 		value  cloth.Value
 		cut    string
 	}
-	var g gathered[key, Bin]
+	var g gathered[key, Group]
 	for i, it := range items {
 		if named(it) {
 			p := it.Piece
-			b := g.of(key{p.Family, p.Value, p.Cut}, Bin{Family: p.Family, Value: p.Value, Cut: p.Cut})
+			b := g.of(key{p.Family, p.Value, p.Cut}, Group{Family: p.Family, Value: p.Value, Cut: p.Cut})
 			b.Items = append(b.Items, i)
 		}
 	}
-	slices.SortStableFunc(g.all, func(a, b Bin) int {
+	slices.SortStableFunc(g.all, func(a, b Group) int {
 		if c := cmp.Or(compareCell(a.Family, a.Value, b.Family, b.Value), unknownLast(a.Cut, b.Cut)); c != 0 {
 			return c
 		}

@@ -37,14 +37,14 @@ func TestBinsFollowTheShelf(t *testing.T) {
 		sized("", 0), sized("10 square", 10), piece(cloth.Many, cloth.Medium), sized("2½ square", 2.5),
 		piece(cloth.Blue, cloth.Light), piece(cloth.Red, cloth.Dark), sized("2½ square", 2.5),
 	}
-	require.Equal(t, []Bin{
+	require.Equal(t, []Group{
 		{cloth.Red, cloth.Dark, "", []int{5}},
 		{cloth.Blue, cloth.Light, "", []int{4}},
 		{cloth.Blue, cloth.Dark, "2½ square", []int{3, 6}},
 		{cloth.Blue, cloth.Dark, "10 square", []int{1}},
 		{cloth.Blue, cloth.Dark, "", []int{0}},
 		{cloth.Many, cloth.Medium, "", []int{2}},
-	}, Build(items, Options{}).Bins)
+	}, Build(items, Options{}).Groups)
 }
 
 func TestSortedRunsLightToDarkInEachColour(t *testing.T) {
@@ -56,14 +56,14 @@ func TestSortedRunsLightToDarkInEachColour(t *testing.T) {
 func TestUnnamedPiecesAreInNoBin(t *testing.T) {
 	s := Build([]Item{piece("", cloth.Dark), piece(cloth.Red, cloth.Dark), piece(cloth.Red, "")}, Options{})
 	require.Equal(t, []int{0, 2}, s.Unnamed)
-	require.Equal(t, []Bin{{cloth.Red, cloth.Dark, "", []int{1}}}, s.Bins)
+	require.Equal(t, []Group{{cloth.Red, cloth.Dark, "", []int{1}}}, s.Groups)
 	require.Equal(t, []Stack{{cloth.Red, cloth.Dark, []int{1}, nil}}, s.Stacks)
 	require.Equal(t, 1.0, s.Balance.Families[0].Share)
 }
 
 func TestEmptyShelf(t *testing.T) {
 	s := Build(nil, Options{Floor: 3})
-	require.Empty(t, s.Bins)
+	require.Empty(t, s.Groups)
 	require.Empty(t, s.Thin)
 	require.Empty(t, s.Missing)
 	require.Empty(t, s.Stacks)
@@ -82,7 +82,7 @@ func TestNothingIsLostOrCountedTwice(t *testing.T) {
 		}
 		s := Build(items, Options{Floor: rapid.IntRange(0, 5).Draw(t, "floor")})
 		inBins, inStacks := slices.Clone(s.Unnamed), slices.Clone(s.Unnamed)
-		for _, b := range s.Bins {
+		for _, b := range s.Groups {
 			inBins = append(inBins, b.Items...)
 		}
 		for _, k := range s.Stacks {
@@ -100,7 +100,7 @@ func TestNothingIsLostOrCountedTwice(t *testing.T) {
 		for _, v := range s.Balance.Values {
 			shares += v.Share
 		}
-		if len(s.Bins) > 0 {
+		if len(s.Groups) > 0 {
 			require.InDelta(t, 1, shares, 1e-12)
 		}
 	})

@@ -95,18 +95,18 @@ type Box struct {
 	AreaIn float64 // of weighed cloth, square inches
 	Prints int     // different prints; pieces of no known print are not counted
 	Least  int     // pieces wanted in it at least, by its floor or planned quilts; 0: none
-	Yields []Cutting
+	Yields []Squares
 
-	spare  []Cutting           // of Yields, when Least strips are left alone, the longest
+	spare  []Squares           // of Yields, when Least strips are left alone, the longest
 	strips []strip             // of known length, and
 	prints map[string]struct{} // different ones: nil once they are counted
 }
 
 func (b Box) place() place { return place{b.Alike, b.Cut} }
 
-// Basket is a bin of one cut as StockOptions.Bins has it. Its Prints are not counted
+// Bin is a bin of one cut as StockOptions.Bins has it. Its Prints are not counted
 // where several boxes lie in it, for one print may lie in two of them.
-type Basket struct {
+type Bin struct {
 	Box
 	In []Box // by family and value, in shelf order
 }
@@ -122,11 +122,11 @@ type Totals struct {
 
 // Stock is what the whole stash comes to.
 type Stock struct {
-	Boxes   []Box    // by family and value, in shelf order
-	Baskets []Basket // as StockOptions.Bins sorts them, in shelf order
-	Totals  Totals
+	Boxes  []Box // by family and value, in shelf order
+	Bins   []Bin // as StockOptions.Bins sorts them, in shelf order
+	Totals Totals
 	// Yields is what all strips give, by size from small to large.
-	Yields  []Cutting
+	Yields  []Squares
 	Balance Balance // of all pieces by their hue and value, whatever bin they lie in
 	Lacks   []Lack  // of StockOptions.Lacks, what is lacking still
 	Short   []Short // what planned quilts lack, then boxes in shelf order, then colours, then values
@@ -191,15 +191,15 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 		b.Least, _, _ = o.at(ByBoth).want(b.Alike, b.Cut)
 		keepLongest(b.Least, *b)
 	}
-	s.Baskets = s.baskets(o)
-	for _, b := range s.Baskets {
+	s.Bins = s.bins(o)
+	for _, b := range s.Bins {
 		keepLongest(b.Least, b.In...)
 	}
 	s.yields(o)
 	for i := range s.Boxes {
 		s.Boxes[i].strips = nil
 	}
-	s.Baskets = s.baskets(o)
+	s.Bins = s.bins(o)
 	s.Lacks, s.Short = lacking(all, o)
 	s.Short = append(s.Short, short(s, o)...)
 	s.Missing = sum.missing()
@@ -236,16 +236,16 @@ func keepLongest(least int, boxes ...Box) {
 	}
 }
 
-// baskets sorts boxes into baskets, in shelf order.
-func (s *Stock) baskets(o StockOptions) []Basket {
-	var g gathered[place, Basket]
+// bins sorts boxes into bins, in shelf order.
+func (s *Stock) bins(o StockOptions) []Bin {
+	var g gathered[place, Bin]
 	for _, in := range s.Boxes {
 		k := place{o.Bins.Of(in.Alike), in.Cut}
-		b := g.of(k, Basket{Box: Box{Sorting: o.Bins, Alike: k.Alike, Cut: k.Cut, Prints: in.Prints}})
+		b := g.of(k, Bin{Box: Box{Sorting: o.Bins, Alike: k.Alike, Cut: k.Cut, Prints: in.Prints}})
 		b.In = append(b.In, in)
 		b.Count, b.Seen, b.AreaIn = b.Count+in.Count, b.Seen+in.Seen, b.AreaIn+in.AreaIn
 		for _, y := range in.Yields {
-			i, has := slices.BinarySearchFunc(b.Yields, y, func(a, b Cutting) int { return cmp.Compare(a.Size, b.Size) })
+			i, has := slices.BinarySearchFunc(b.Yields, y, func(a, b Squares) int { return cmp.Compare(a.Size, b.Size) })
 			if has {
 				b.Yields[i].Count += y.Count
 			} else {
@@ -260,7 +260,7 @@ func (s *Stock) baskets(o StockOptions) []Basket {
 			b.Prints = 0
 		}
 	}
-	slices.SortStableFunc(g.all, func(a, b Basket) int { return a.place().compare(b.place()) })
+	slices.SortStableFunc(g.all, func(a, b Bin) int { return a.place().compare(b.place()) })
 	return g.all
 }
 
@@ -271,18 +271,18 @@ func (s *Stock) yields(o StockOptions) {
 		sizes = s.squareSizes(o)
 	}
 	for _, size := range slices.Compact(slices.Sorted(slices.Values(sizes))) {
-		all := Cutting{Size: size}
+		all := Squares{Size: size}
 		for i := range s.Boxes {
 			b := &s.Boxes[i]
 			n, spare := 0, 0
 			for _, p := range b.strips {
-				each := Yield(p.width, p.length, size, o.Trim)
+				each := Yield(p.width, p.length, size, size, o.Trim)
 				n += p.count * each
 				spare += (p.count - p.kept) * each
 			}
 			if n > 0 {
-				b.Yields = append(b.Yields, Cutting{size, n})
-				b.spare = append(b.spare, Cutting{size, spare})
+				b.Yields = append(b.Yields, Squares{size, n})
+				b.spare = append(b.spare, Squares{size, spare})
 				all.Count += n
 			}
 		}
@@ -329,12 +329,12 @@ func usualCut(in float64) bool {
 	return slices.Contains(scale.DefaultCuts, in) || in != math.Round(8*in)/8
 }
 
-// Sorted is the sorting of the baskets.
+// Sorted is the sorting of the bins.
 func (s Stock) Sorted() Sorting {
-	if len(s.Baskets) == 0 {
+	if len(s.Bins) == 0 {
 		return ByBoth
 	}
-	return s.Baskets[0].Sorting
+	return s.Bins[0].Sorting
 }
 
 // FromStrips is how many squares of a size the strips of one colour give, but for

@@ -28,20 +28,21 @@ func strips(n int, family cloth.Family, value cloth.Value, width, length float64
 // 3½, 16 of 4½ and 12 of 5.
 func TestYieldAgreesWithPublishedCharts(t *testing.T) {
 	for size, want := range map[float64]int{1.5: 29, 2: 22, 2.5: 17, 3: 14, 3.5: 12, 4.5: 9, 5: 8, 6.5: 6, 10: 4} {
-		require.Equal(t, want, Yield(size, 44, size, 0), "%v", size)
+		require.Equal(t, want, Yield(size, 44, size, size, 0), "%v", size)
 	}
 	for size, want := range map[float64]int{2: 99, 2.5: 56, 3: 42, 3.5: 30, 4: 20, 4.5: 16, 5: 12, 6: 9, 6.5: 6} {
-		require.Equal(t, want, Yield(18, 22, size, 0), "%v", size)
+		require.Equal(t, want, Yield(18, 22, size, size, 0), "%v", size)
 	}
 }
 
 func TestYieldAtTheEdges(t *testing.T) {
-	require.Equal(t, 6, Yield(2.5, 15.5, 2.5, DefaultTrim), "an exact fit after the trim")
-	require.Equal(t, 5, Yield(2.5, 15.4, 2.5, DefaultTrim))
-	require.Equal(t, 12, Yield(5, 15.5, 2.5, DefaultTrim), "a 5-inch strip gives two rows of 2½")
-	require.Equal(t, 4, Yield(6/2.54, 24/2.54+DefaultTrim, 6/2.54, DefaultTrim), "metric")
+	require.Equal(t, 6, Yield(2.5, 15.5, 2.5, 2.5, DefaultTrim), "an exact fit after the trim")
+	require.Equal(t, 5, Yield(2.5, 15.4, 2.5, 2.5, DefaultTrim))
+	require.Equal(t, 15, Yield(5, 20.5, 1.5, 4, DefaultTrim), "three rows of five pieces, 1½ across and 4 along")
+	require.Equal(t, 12, Yield(5, 15.5, 2.5, 2.5, DefaultTrim), "a 5-inch strip gives two rows of 2½")
+	require.Equal(t, 4, Yield(6/2.54, 24/2.54+DefaultTrim, 6/2.54, 6/2.54, DefaultTrim), "metric")
 	for _, c := range [][4]float64{{2, 18, 2.5, 0.5}, {2.5, 0, 2.5, 0.5}, {0, 18, 2.5, 0.5}, {2.5, 0.4, 0.1, 0.5}, {2.5, 18, 0, 0.5}} {
-		require.Zero(t, Yield(c[0], c[1], c[2], c[3]), "%v", c)
+		require.Zero(t, Yield(c[0], c[1], c[2], c[2], c[3]), "%v", c)
 	}
 }
 
@@ -49,7 +50,7 @@ func TestYieldAtTheEdges(t *testing.T) {
 // would seem to give 8: the remnants were once added up.
 func TestYieldsAreNotTheTotalLength(t *testing.T) {
 	all := []cloth.Holding{strips(3, cloth.Blue, cloth.Dark, 2.5, 7)}
-	require.Equal(t, []Cutting{{2.5, 6}}, TakeStock(all, StockOptions{Trim: DefaultTrim}).Yields)
+	require.Equal(t, []Squares{{2.5, 6}}, TakeStock(all, StockOptions{Trim: DefaultTrim}).Yields)
 }
 
 // The squares that a yield promises fit onto the strip with the end trimmed,
@@ -60,7 +61,7 @@ func TestYieldFits(t *testing.T) {
 			return float64(rapid.IntRange(least, most).Draw(t, label)) / 8
 		}
 		width, length, size, trim := eighths("width", 1, 160), eighths("length", 1, 400), eighths("size", 4, 80), eighths("trim", 0, 8)
-		n := Yield(width, length, size, trim)
+		n := Yield(width, length, size, size, trim)
 		rows := int(width / size)
 		if rows == 0 || length <= trim {
 			require.Zero(t, n)
@@ -95,7 +96,7 @@ func TestStockTellsTheSortsApart(t *testing.T) {
 		"dark blue | band | 4, 4 seen, 0",
 		"dark blue | weighed | 0, 0 seen, 3600",
 	}, got)
-	require.Equal(t, []Cutting{{2.5, 14}}, s.Boxes[2].Yields, "a strip of unknown length yields nothing")
+	require.Equal(t, []Squares{{2.5, 14}}, s.Boxes[2].Yields, "a strip of unknown length yields nothing")
 	require.Equal(t, 14, s.FromStrips(Alike{Family: cloth.Blue, Value: cloth.Dark}, 2.5))
 }
 
@@ -407,10 +408,10 @@ func TestAFloorSpeaksOfTheBasketsOfTheShelf(t *testing.T) {
 	}
 	o := StockOptions{Bins: ByFamily, Trim: DefaultTrim, Floors: []Floor{{Least: 6, Cut: Square(2.5)}}}
 	s := TakeStock(all, o)
-	require.Len(t, s.Baskets, 3)
-	require.Equal(t, 7, s.Baskets[2].Count, "both greens")
-	require.Len(t, s.Baskets[2].In, 2)
-	require.Equal(t, 6, s.Baskets[2].Least)
+	require.Len(t, s.Bins, 3)
+	require.Equal(t, 7, s.Bins[2].Count, "both greens")
+	require.Len(t, s.Bins[2].In, 2)
+	require.Equal(t, 6, s.Bins[2].Least)
 	require.Len(t, s.Short, 1, "seven greens are enough")
 	red := s.Short[0]
 	require.Equal(t, "red, 2½ square", red.Name())

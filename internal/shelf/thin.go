@@ -34,7 +34,7 @@ type Thin struct {
 // sort that hold something; halving the median rather than the mean keeps one
 // huge bin from making all others look thin. That no published threshold for a
 // thin bin exists is why both rules are simple and said aloud.
-func thin(bins []Bin, floor int) []Thin {
+func thin(bins []Group, floor int) []Thin {
 	var families, values, cells gathered[Alike, Thin]
 	all := 0
 	for _, b := range bins {
@@ -93,7 +93,7 @@ func Median(sorted []int) float64 {
 }
 
 // missing lists the colours, then the values, of which no bin holds a piece.
-func missing(bins []Bin) []Thin {
+func missing(bins []Group) []Thin {
 	sum := newBalance()
 	for _, b := range bins {
 		sum.add(b.Family, b.Value, 0, 0)

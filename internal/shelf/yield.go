@@ -8,9 +8,9 @@ const DefaultTrim = 0.5
 // inches.
 const slack = 1e-6
 
-// Yield is how many squares of a size can be cut from one strip, all in
-// inches: floor(width / size) rows, each of floor((length − trim) / size)
-// squares. Zero where a length is not known or nothing fits.
+// Yield is how many pieces, wide across the strip and long along it, can be cut from
+// one strip, all in inches: floor(width / wide) rows, each of floor((length − trim) /
+// long) pieces. Zero where a length is not known or nothing fits.
 //
 // The yield of several strips is the sum of each strip's own: what remains of one
 // does not join what remains of the next, so that their total length over the
@@ -18,15 +18,15 @@ const slack = 1e-6
 //
 // With no trim this is the published pieces-per-strip chart: Hohn, "Math
 // charts", quilterscache.com, 17 June 2002, for cloth 44 inches wide.
-func Yield(width, length, size, trim float64) int {
-	if !(size > 0) || width <= 0 || length <= trim {
+func Yield(width, length, wide, long, trim float64) int {
+	if !(wide > 0 && long > 0) || width <= 0 || length <= trim {
 		return 0
 	}
-	return int((width+slack)/size) * int((length-trim+slack)/size)
+	return int((width+slack)/wide) * int((length-trim+slack)/long)
 }
 
-// Cutting is what strips give in squares of one size.
-type Cutting struct {
+// Squares are what strips give in squares of one size.
+type Squares struct {
 	Size  float64 // inches, as cut
 	Count int
 }

@@ -43,18 +43,18 @@ func some(list []string) string {
 
 // Use takes pieces out, those that came in first first, in one change: all that
 // is asked for, or an error that names what is short. Bands and weighed cloth
-// are no pieces: they are taken only where a Take names their form or numbers.
-func (s *Stash) Use(ctx context.Context, takes ...Take) (Change, error) {
+// are no pieces: they are taken only where a Removal names their form or numbers.
+func (s *Stash) Use(ctx context.Context, takes ...Removal) (Change, error) {
 	if len(takes) == 0 {
 		return Change{}, refuse("use", "it does not say what is used", "say how many, and of what")
 	}
 	return s.change(ctx, "use", func(t *tx) (string, error) {
-		return some(eachAs(takes, Take.String)), t.use(takes)
+		return some(eachAs(takes, Removal.String)), t.use(takes)
 	})
 }
 
 // use takes out all that is asked for.
-func (t *tx) use(takes []Take) error {
+func (t *tx) use(takes []Removal) error {
 	for _, k := range takes {
 		take := t.takePieces
 		if k.Grams != 0 {
@@ -67,7 +67,7 @@ func (t *tx) use(takes []Take) error {
 	return nil
 }
 
-func (t *tx) takePieces(k Take, what string) error {
+func (t *tx) takePieces(k Removal, what string) error {
 	if k.Count < 1 {
 		return refuse(what, "it is not a number of pieces", "give a number of 1 or more")
 	}
@@ -126,7 +126,7 @@ func (t *tx) take(rows []row, amount float64, weight bool) (short float64, err e
 }
 
 // String says what is taken.
-func (k Take) String() string {
+func (k Removal) String() string {
 	if k.Grams != 0 {
 		k.Form = cloth.Weighed
 		return grams(k.Grams) + " of " + k.Filter.of(1)
@@ -134,7 +134,7 @@ func (k Take) String() string {
 	return fmt.Sprintf("%d %s", k.Count, k.Filter.of(k.Count))
 }
 
-func (t *tx) takeWeight(k Take, what string) error {
+func (t *tx) takeWeight(k Removal, what string) error {
 	if k.Count != 0 || !(k.Grams > 0 && k.Grams <= maxArea) || k.Form != "" && k.Form != cloth.Weighed {
 		return refuse(what, "it is not a weight of cloth", "give a weight alone, such as 100g; only weighed cloth is taken by weight")
 	}

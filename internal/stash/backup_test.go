@@ -41,7 +41,7 @@ func full(t testing.TB, dir string) *Stash {
 	correctOne(1, Correction{Family: cloth.Teal})
 	correctOne(2, Correction{NotAPiece: true})
 	correctOne(3, Correction{Merge: []int64{4}})
-	_, err = s.Use(ctx, Take{Filter: Filter{IDs: []int64{5}}, Count: 1})
+	_, err = s.Use(ctx, Removal{Filter: Filter{IDs: []int64{5}}, Count: 1})
 	require.NoError(t, err)
 	_, err = s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}, Least: 7})
 	require.NoError(t, err)

@@ -26,7 +26,7 @@ const (
 type printLook struct {
 	name string
 	mean colour.Lab
-	inks []cloth.Swatch
+	inks []cloth.Ink
 	mark string
 }
 
@@ -39,7 +39,7 @@ var printLooks = sync.OnceValue(func() []printLook {
 		}
 		l := printLook{name: fmt.Sprint("print ", i), mean: lab()}
 		for k := range 4 {
-			l.inks = append(l.inks, cloth.Swatch{Colour: lab().Linear(), Share: [4]float64{.4, .3, .2, .1}[k]})
+			l.inks = append(l.inks, cloth.Ink{Colour: lab().Linear(), Share: [4]float64{.4, .3, .2, .1}[k]})
 		}
 		l.mark = of(&testing.B{}, "", lab(), lab(), 2+6*own.Float64(), day, uint64(i)).Mark
 		out[i] = l
@@ -187,7 +187,7 @@ func BenchmarkLarge(b *testing.B) {
 	b.Run("stow", func(b *testing.B) { benchStow(b, s, rng) })
 	b.Run("use", func(b *testing.B) {
 		for b.Loop() {
-			_, err := s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue, Form: cloth.Square, Cut: 2.5}, Count: 1})
+			_, err := s.Use(ctx, Removal{Filter: Filter{Family: cloth.Blue, Form: cloth.Square, Cut: 2.5}, Count: 1})
 			require.NoError(b, err)
 		}
 	})

@@ -20,8 +20,8 @@ type Content struct {
 	Prints      []PrintRecord      `json:"prints"`
 	Holdings    []HoldingRecord    `json:"holdings"`
 	Corrections []CorrectionRecord `json:"corrections"`
-	Taught      []Example          `json:"taught"`
-	Plans       []SavedPlan        `json:"plans"`
+	Taught      []ExampleRecord    `json:"taught"`
+	Plans       []PlanRecord       `json:"plans"`
 }
 
 // Content reads the stash at one moment.
@@ -95,16 +95,16 @@ type CorrectionRecord struct {
 	What    json.RawMessage `json:"what"`
 }
 
-// Example is an example of a bin of your own, as package teach writes it; of what is in
+// ExampleRecord is an example of a bin of your own, as package teach writes it; of what is in
 // none of them, where Bin is empty.
-type Example struct {
+type ExampleRecord struct {
 	Bin     string          `json:"bin"`
 	Holding int             `json:"holding,omitempty"` // of a Content: which of its holdings it was learnt from, from 1
 	What    json.RawMessage `json:"example"`
 }
 
-// SavedPlan is a plan that you saved; the stash only keeps its bytes.
-type SavedPlan struct {
+// PlanRecord is a plan that you saved; the stash only keeps its bytes.
+type PlanRecord struct {
 	Name string          `json:"name"`
 	At   int64           `json:"at"` // ms since 1970 UTC
 	Plan json.RawMessage `json:"plan"`

@@ -117,7 +117,7 @@ func TestOutlinesGoByNumber(t *testing.T) {
 	_, err := s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
 	require.NoError(t, err)
 	stow(t, s, photo("a.jpg", squares(3)...))
-	_, err = s.Use(ctx, Take{Filter: Filter{IDs: []int64{3}}, Count: 1})
+	_, err = s.Use(ctx, Removal{Filter: Filter{IDs: []int64{3}}, Count: 1})
 	require.NoError(t, err)
 	got, err := s.Outlines(ctx)
 	require.NoError(t, err)

@@ -134,22 +134,22 @@ func TestWeighedClothGoesByTheYardWeighedLast(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, before, dump(t, s))
 
-	c, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Brown}, Grams: 100})
+	c, err = s.Use(ctx, Removal{Filter: Filter{Family: cloth.Brown}, Grams: 100})
 	require.NoError(t, err)
 	require.Equal(t, "100 g of weighed brown cloth", c.What)
 	require.InDelta(t, 200, holdings(t, s, Filter{})[0].Grams, 1e-9)
 	require.InDelta(t, 4./3*squareMetre, areas()[0], 1e-6)
-	_, err = s.Use(ctx, Take{Grams: 351})
+	_, err = s.Use(ctx, Removal{Grams: 351})
 	require.ErrorIs(t, err, ErrShort)
 	require.EqualError(t, err, "351 g of weighed cloth: the stash holds 350 g, which is 1 g too little; nothing was taken out")
-	_, err = s.Use(ctx, Take{Grams: 250})
+	_, err = s.Use(ctx, Removal{Grams: 250})
 	require.NoError(t, err)
 	require.Len(t, holdings(t, s, Filter{}), 1)
-	_, err = s.Use(ctx, Take{Grams: 100})
+	_, err = s.Use(ctx, Removal{Grams: 100})
 	require.NoError(t, err)
 	require.Empty(t, holdings(t, s, Filter{}))
 	healthy(t, s)
-	for _, k := range []Take{{Grams: -1}, {Grams: 5, Count: 2}, {Grams: 5, Filter: Filter{Form: cloth.Square}}} {
+	for _, k := range []Removal{{Grams: -1}, {Grams: 5, Count: 2}, {Grams: 5, Filter: Filter{Form: cloth.Square}}} {
 		_, err := s.Use(ctx, k)
 		require.ErrorIs(t, err, ErrRefused)
 	}
@@ -333,7 +333,7 @@ func TestChangesAreSaidClearly(t *testing.T) {
 			return s.Add(ctx, cloth.Holding{Form: cloth.Weighed, Count: 1, AreaIn2: DefaultSettings.AreaIn2(150)})
 		}},
 		{"2 odd pieces", func() (Change, error) { return s.Add(ctx, cloth.Holding{Form: cloth.Irregular, Count: 2}) }},
-		{"1 blue piece", func() (Change, error) { return s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 1}) }},
+		{"1 blue piece", func() (Change, error) { return s.Use(ctx, Removal{Filter: Filter{Family: cloth.Blue}, Count: 1}) }},
 		{"at least 5 in every bin of nope pieces", func() (Change, error) { return s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Own: "nope"}, Least: 5}) }},
 		{"at least 9 in the bin of dark blue 2½ squares", func() (Change, error) {
 			return s.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue, Value: cloth.Dark}, Cut: shelf.Square(2.5), Least: 9})

@@ -206,13 +206,13 @@ func (t *tx) savePlan(name string, at int64, data []byte) error {
 }
 
 // Plans lists the saved plans by name.
-func (s *Stash) Plans(ctx context.Context) ([]SavedPlan, error) {
+func (s *Stash) Plans(ctx context.Context) ([]PlanRecord, error) {
 	out, err := plansOf(ctx, s.r, `name`)
 	return out, explain(s.file, err)
 }
 
-func plansOf(ctx context.Context, q queryer, order string) ([]SavedPlan, error) {
-	return rowsOf(ctx, q, func(p *SavedPlan) []any { return []any{&p.Name, &p.At, (*[]byte)(&p.Plan)} },
+func plansOf(ctx context.Context, q queryer, order string) ([]PlanRecord, error) {
+	return rowsOf(ctx, q, func(p *PlanRecord) []any { return []any{&p.Name, &p.At, (*[]byte)(&p.Plan)} },
 		`SELECT name, at, what FROM plan ORDER BY `+order)
 }
 
@@ -278,14 +278,14 @@ func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 }
 
 // Taught lists all examples in the order they were taught.
-func (s *Stash) Taught(ctx context.Context) ([]Example, error) {
+func (s *Stash) Taught(ctx context.Context) ([]ExampleRecord, error) {
 	out, err := taught(ctx, s.r, nil)
 	return out, explain(s.file, err)
 }
 
 // taught gives examples the places that holdings have by their ids.
-func taught(ctx context.Context, q queryer, places map[int64]int) ([]Example, error) {
-	out, err := rowsOf(ctx, q, func(e *Example) []any { return []any{&e.Bin, (*[]byte)(&e.What), &e.Holding} },
+func taught(ctx context.Context, q queryer, places map[int64]int) ([]ExampleRecord, error) {
+	out, err := rowsOf(ctx, q, func(e *ExampleRecord) []any { return []any{&e.Bin, (*[]byte)(&e.What), &e.Holding} },
 		`SELECT bin, what, holding FROM taught ORDER BY id`)
 	for i := range out {
 		out[i].Holding = places[int64(out[i].Holding)]

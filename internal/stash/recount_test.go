@@ -42,9 +42,9 @@ func TestABandIsTakenByItsNumber(t *testing.T) {
 	s := open(t, t.TempDir())
 	_, err := s.Add(ctx, cloth.Holding{Form: cloth.Band, Count: 3, Family: cloth.Red})
 	require.NoError(t, err)
-	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Red}, Count: 1})
+	_, err = s.Use(ctx, Removal{Filter: Filter{Family: cloth.Red}, Count: 1})
 	require.ErrorIs(t, err, ErrShort)
-	_, err = s.Use(ctx, Take{Filter: Filter{IDs: []int64{1}}, Count: 2})
+	_, err = s.Use(ctx, Removal{Filter: Filter{IDs: []int64{1}}, Count: 2})
 	require.NoError(t, err)
 	require.Equal(t, 1, holdings(t, s, Filter{})[0].Count)
 }

@@ -13,8 +13,8 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Reading is what a later look found in a photo of the stash.
-type Reading struct {
+// LaterLook is what a later look found in a photo of the stash.
+type LaterLook struct {
 	Hash  string // of the photo
 	Sheet cloth.Sheet
 }
@@ -29,7 +29,7 @@ type Reread struct {
 // tries what would become of them where try is set. A piece is known again by its outline; it keeps its number, bin, basket and print,
 // what you corrected of it, and whether it was used. Pieces found for the first
 // time come in; pieces not found again leave, unless you corrected them.
-func (s *Stash) Relook(ctx context.Context, try bool, all ...Reading) (c Change, out []Reread, err error) {
+func (s *Stash) Relook(ctx context.Context, try bool, all ...LaterLook) (c Change, out []Reread, err error) {
 	c, err = s.change(ctx, "relook", func(t *tx) (string, error) {
 		if out, err = t.relook(all); err != nil {
 			return "", err
@@ -51,7 +51,7 @@ func (s *Stash) Relook(ctx context.Context, try bool, all ...Reading) (c Change,
 // errOnlyTried ends a change that was not to be kept.
 var errOnlyTried = errors.New("only tried")
 
-func (t *tx) relook(all []Reading) ([]Reread, error) {
+func (t *tx) relook(all []LaterLook) ([]Reread, error) {
 	out := make([]Reread, len(all))
 	for i, r := range all {
 		p := Photo{Sheet: r.Sheet}

@@ -30,7 +30,7 @@ func moved(pieces ...cloth.Piece) cloth.Sheet {
 }
 
 func relook(s *Stash, hash string, found cloth.Sheet) (Change, error) {
-	c, _, err := s.Relook(ctx, false, Reading{hash, found})
+	c, _, err := s.Relook(ctx, false, LaterLook{hash, found})
 	return c, err
 }
 
@@ -63,7 +63,7 @@ func TestCorrectionsStay(t *testing.T) {
 	correct(t, s, id(5), Correction{NotAPiece: true})
 	correct(t, s, id(6), Correction{Split: 2, Family: cloth.Pink})
 	correct(t, s, id(7), Correction{Merge: []int64{id(8)}})
-	_, err := s.Use(ctx, Take{Filter: Filter{IDs: []int64{id(1)}}, Count: 1})
+	_, err := s.Use(ctx, Removal{Filter: Filter{IDs: []int64{id(1)}}, Count: 1})
 	require.NoError(t, err)
 
 	check := func() {
@@ -141,7 +141,7 @@ func TestALookIsTriedFirst(t *testing.T) {
 	two := stow(t, s, photo("b.jpg", square(7), square(8))).Hash
 	correct(t, s, 2, Correction{Family: cloth.Teal})
 	before := dump(t, s)
-	readings := []Reading{{one, sheet(append(moved(squares(4)...).Pieces, square(30))...)}, {two, sheet(square(7), square(8))}}
+	readings := []LaterLook{{one, sheet(append(moved(squares(4)...).Pieces, square(30))...)}, {two, sheet(square(7), square(8))}}
 	_, tried, err := s.Relook(ctx, true, readings...)
 	require.NoError(t, err)
 	require.Equal(t, before, dump(t, s))
@@ -167,7 +167,7 @@ func TestALookIsTriedFirst(t *testing.T) {
 	_, err = s.Undo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, before, dump(t, s))
-	_, _, err = s.Relook(ctx, true, Reading{Hash: Hash(nil)})
+	_, _, err = s.Relook(ctx, true, LaterLook{Hash: Hash(nil)})
 	require.ErrorIs(t, err, ErrUnknown)
 }
 

@@ -9,11 +9,11 @@ import (
 
 // Rework is cloth that becomes other cloth for a plan that is kept.
 type Rework struct {
-	Takes []Take
+	Takes []Removal
 	Adds  []cloth.Holding // their photos and numbers are left out
 	// Plan gives the plan's name and what is kept of it, and what else is taken, when the
 	// numbers of Adds are known, in their order.
-	Plan func(ids []int64) (name string, data []byte, takes []Take, err error)
+	Plan func(ids []int64) (name string, data []byte, takes []Removal, err error)
 }
 
 // Rework takes cloth out, adds what it became and keeps the plan it was done for, in

@@ -156,11 +156,11 @@ func roundTo(v, step float64) float64 {
 	return math.Round(v*n) / n
 }
 
-func writeSwatches(s []cloth.Swatch) string {
-	return asJSON(eachAs(s, func(c cloth.Swatch) [4]float64 { return [4]float64{c.Colour[0], c.Colour[1], c.Colour[2], c.Share} }))
+func writeSwatches(s []cloth.Ink) string {
+	return asJSON(eachAs(s, func(c cloth.Ink) [4]float64 { return [4]float64{c.Colour[0], c.Colour[1], c.Colour[2], c.Share} }))
 }
 
-func readSwatches(text string) ([]cloth.Swatch, error) {
+func readSwatches(text string) ([]cloth.Ink, error) {
 	if text == "[]" {
 		return nil, nil
 	}
@@ -168,8 +168,8 @@ func readSwatches(text string) ([]cloth.Swatch, error) {
 	if err := json.Unmarshal([]byte(text), &in); err != nil {
 		return nil, fmt.Errorf("its colours cannot be read: %.40q", text)
 	}
-	return eachAs(in, func(c [4]float64) cloth.Swatch {
-		return cloth.Swatch{Colour: colour.Linear(c[:3]), Share: c[3]}
+	return eachAs(in, func(c [4]float64) cloth.Ink {
+		return cloth.Ink{Colour: colour.Linear(c[:3]), Share: c[3]}
 	}), nil
 }
 
@@ -211,7 +211,7 @@ func tidy(h *row) error {
 	numbers := []float64{h.WidthIn, h.LengthIn, h.AreaIn2, h.Grams, h.Lightness, h.Motif, h.Trust}
 	numbers = append(numbers, h.Mean[:]...)
 	numbers = append(numbers, h.ReadsAs[:]...)
-	colours := make([]cloth.Swatch, len(h.Colours))
+	colours := make([]cloth.Ink, len(h.Colours))
 	for i, s := range h.Colours {
 		for k := range s.Colour {
 			colours[i].Colour[k] = roundTo(s.Colour[k], colourStep)

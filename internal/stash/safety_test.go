@@ -83,7 +83,7 @@ func child(dir, seed, most string, report io.Writer) error {
 			}
 			fmt.Fprintln(report, "add", tag)
 			if i%4 == 2 {
-				if _, err := s.Use(ctx, Take{Filter: Filter{Basket: tag}, Count: 3}); err != nil {
+				if _, err := s.Use(ctx, Removal{Filter: Filter{Basket: tag}, Count: 3}); err != nil {
 					return err
 				}
 				fmt.Fprintln(report, "use", tag)

@@ -103,9 +103,9 @@ type Filter struct {
 	Sized  bool    // only what can be cut from: both lengths known, and no band
 }
 
-// Take is a number of pieces to take out of those that Filter means, or a weight
+// Removal is a number of pieces to take out of those that Filter means, or a weight
 // of the weighed cloth among them.
-type Take struct {
+type Removal struct {
 	Filter
 	Count int
 	Grams float64 // of weighed cloth, in the place of Count

@@ -73,7 +73,7 @@ func square(i int) cloth.Piece {
 	mean := colour.Lab{L: 30 + float64(i%7)*9, A: float64(i%11)*9 - 45, B: float64(i%13)*8 - 48}.Linear()
 	return cloth.Piece{
 		ID: i + 1, Polygon: geom.Polygon{{X: x, Y: y}, {X: x + 100, Y: y}, {X: x + 100, Y: y + 100}, {X: x, Y: y + 100}},
-		Mean: mean, ReadsAs: mean, Colours: []cloth.Swatch{{Colour: mean, Share: 1}},
+		Mean: mean, ReadsAs: mean, Colours: []cloth.Ink{{Colour: mean, Share: 1}},
 		Family: cloth.Families[i%12], Value: cloth.Values[i%5], Lightness: mean.Lab().L,
 		WidthIn: 2.5, LengthIn: 2.5, Cut: "2½ square", Print: fmt.Sprint("p", i), Trust: 0.9,
 	}
@@ -217,16 +217,16 @@ func TestWhatWasOnlySeenIsToldApart(t *testing.T) {
 	band := cloth.Holding{Form: cloth.Band, Count: 5, Family: cloth.Blue}
 	_, err = s.Add(ctx, weighed, band, byHand(3, cloth.Blue, cloth.Dark, 2.5))
 	require.NoError(t, err)
-	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 4})
+	_, err = s.Use(ctx, Removal{Filter: Filter{Family: cloth.Blue}, Count: 4})
 	require.ErrorIs(t, err, ErrShort)
 	require.ErrorContains(t, err, "4 blue pieces: the stash holds 3, which is 1 too few")
 	require.Len(t, holdings(t, s, Filter{Sized: true}), 1)
 	counts, err := s.Counts(ctx)
 	require.NoError(t, err)
 	require.Len(t, counts, 3)
-	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue, Form: cloth.Band}, Count: 2})
+	_, err = s.Use(ctx, Removal{Filter: Filter{Family: cloth.Blue, Form: cloth.Band}, Count: 2})
 	require.NoError(t, err)
-	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 3})
+	_, err = s.Use(ctx, Removal{Filter: Filter{Family: cloth.Blue}, Count: 3})
 	require.NoError(t, err)
 }
 
@@ -247,10 +247,10 @@ func TestUseTakesAllOrNothing(t *testing.T) {
 	_, err := s.Add(ctx, byHand(12, cloth.Blue, cloth.Dark, 2.5), byHand(2, cloth.Red, cloth.Dark, 2.5))
 	require.NoError(t, err)
 	dark := func(f cloth.Family) Filter { return Filter{Family: f, Value: cloth.Dark, Cut: 2.5} }
-	_, err = s.Use(ctx, Take{Filter: dark(cloth.Blue), Count: 5}, Take{Filter: dark(cloth.Red), Count: 3})
+	_, err = s.Use(ctx, Removal{Filter: dark(cloth.Blue), Count: 5}, Removal{Filter: dark(cloth.Red), Count: 3})
 	require.ErrorIs(t, err, ErrShort)
 	require.EqualError(t, err, "3 dark red 2½ pieces: the stash holds 2, which is 1 too few; nothing was taken out")
-	c, err := s.Use(ctx, Take{Filter: dark(cloth.Blue), Count: 5}, Take{Filter: dark(cloth.Red), Count: 2})
+	c, err := s.Use(ctx, Removal{Filter: dark(cloth.Blue), Count: 5}, Removal{Filter: dark(cloth.Red), Count: 2})
 	require.NoError(t, err)
 	require.Equal(t, []familyDifference{{cloth.Red, -2}, {cloth.Blue, -5}}, byFamily(c.Difference))
 	require.Equal(t, 7, holdings(t, s, Filter{})[0].Count)
@@ -348,7 +348,7 @@ func TestFloorsSettingsPlansAndBins(t *testing.T) {
 	require.ErrorIs(t, err, ErrRefused)
 	taught, err := s.Taught(ctx)
 	require.NoError(t, err)
-	require.Equal(t, []Example{{Bin: "sea greens", What: []byte(`{"l":1}`)}, {Bin: "sea greens", What: []byte(`{"l":2}`)}}, taught)
+	require.Equal(t, []ExampleRecord{{Bin: "sea greens", What: []byte(`{"l":1}`)}, {Bin: "sea greens", What: []byte(`{"l":2}`)}}, taught)
 	_, err = s.Unteach(ctx, "sea greens")
 	require.NoError(t, err)
 	_, err = s.Unteach(ctx, "sea greens")
@@ -406,7 +406,7 @@ func TestWhatChangedSince(t *testing.T) {
 	require.NoError(t, err)
 	add, err := s.Add(ctx, byHand(3, cloth.Red, cloth.Dark, 2.5))
 	require.NoError(t, err)
-	_, err = s.Use(ctx, Take{Filter: Filter{Family: cloth.Blue}, Count: 5})
+	_, err = s.Use(ctx, Removal{Filter: Filter{Family: cloth.Blue}, Count: 5})
 	require.NoError(t, err)
 	d, err := s.ChangedSince(ctx, add.At)
 	require.NoError(t, err)

@@ -80,7 +80,7 @@ func step(t *rapid.T, s *Stash, i int) error {
 		weighed := cloth.Holding{Form: cloth.Weighed, Count: count, AreaIn2: rapid.Float64Range(0.1, 1e6).Draw(t, "area")}
 		_, err = s.Add(ctx, h, weighed)
 	case 5:
-		_, err = s.Use(ctx, Take{Filter: Filter{}, Count: count})
+		_, err = s.Use(ctx, Removal{Filter: Filter{}, Count: count})
 	case 6:
 		if k := ids(1); k != nil {
 			bin := name()

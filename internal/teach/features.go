@@ -11,33 +11,19 @@ import (
 type Features struct {
 	Mean    colour.Linear `json:"mean"`              // albedo, D65
 	ReadsAs colour.Linear `json:"reads_as"`          // from across the room
-	Colours []Ink         `json:"colours,omitempty"` // most area first; shares sum to 1
+	Colours []cloth.Ink   `json:"colours,omitempty"` // most area first; shares sum to 1
 	Family  cloth.Family  `json:"family,omitempty"`
 	Value   cloth.Value   `json:"value,omitempty"`
 	Motif   float64       `json:"motif,omitempty"` // inches; 0 for plain cloth
 }
 
-// Ink is a cloth.Swatch whose names in JSON do not change.
-type Ink struct {
-	Colour colour.Linear `json:"colour"`
-	Share  float64       `json:"share"`
-}
-
 // FeaturesOf are the features of a piece in a photo.
 func FeaturesOf(p cloth.Piece) Features {
-	return Features{p.Mean, p.ReadsAs, inksOf(p.Colours), p.Family, p.Value, p.Motif}
+	return Features{p.Mean, p.ReadsAs, p.Colours, p.Family, p.Value, p.Motif}
 }
 
 // FeaturesOfHolding are the features of an entry of the stash; ok is false where
 // its colours were never measured, so that nothing can be learnt from it.
 func FeaturesOfHolding(h cloth.Holding) (f Features, ok bool) {
-	return Features{h.Mean, h.ReadsAs, inksOf(h.Colours), h.Family, h.Value, h.Motif}, h.Measured
-}
-
-func inksOf(swatches []cloth.Swatch) []Ink {
-	var inks []Ink
-	for _, s := range swatches {
-		inks = append(inks, Ink(s))
-	}
-	return inks
+	return Features{h.Mean, h.ReadsAs, h.Colours, h.Family, h.Value, h.Motif}, h.Measured
 }

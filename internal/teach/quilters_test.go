@@ -35,7 +35,7 @@ const noiseLab = 1.3
 func scrapOf(rng *rand.Rand) scrap {
 	var s scrap
 	base := draw(rng)
-	inks := []teach.Ink{{Colour: base, Share: 1}}
+	inks := []cloth.Ink{{Colour: base, Share: 1}}
 	if rng.Float64() > 0.25 {
 		n := 1 + rng.IntN(4)
 		rest := 0.15 + 0.4*rng.Float64()
@@ -53,7 +53,7 @@ func scrapOf(rng *rand.Rand) scrap {
 					c = clip(colour.OKLab{L: 0.95 - 0.05*rng.Float64(), B: 0.02}.Linear())
 				}
 			}
-			inks = append(inks, teach.Ink{Colour: c, Share: share})
+			inks = append(inks, cloth.Ink{Colour: c, Share: share})
 		}
 		s.motif = math.Exp2(-3 + 4.5*rng.Float64())
 	}
@@ -76,11 +76,7 @@ func scrapOf(rng *rand.Rand) scrap {
 	if s.grey {
 		s.warm = -1 // greys go with the cools
 	}
-	var swatches []cloth.Swatch
-	for _, k := range inks {
-		swatches = append(swatches, cloth.Swatch(k))
-	}
-	s.family = family.Doubt{}.OfPrint(swatches, mean).Family
+	s.family = family.Uncertainty{}.OfPrint(inks, mean).Family
 
 	noise := [3]float64{noiseLab * rng.NormFloat64(), noiseLab * rng.NormFloat64(), noiseLab * rng.NormFloat64()}
 	see := func(c colour.Linear) colour.Linear {
@@ -89,12 +85,10 @@ func scrapOf(rng *rand.Rand) scrap {
 	}
 	f := &s.Features
 	f.Mean = see(mean)
-	swatches = nil
 	for _, k := range inks {
-		f.Colours = append(f.Colours, teach.Ink{Colour: see(k.Colour), Share: k.Share})
-		swatches = append(swatches, cloth.Swatch{Colour: see(k.Colour), Share: k.Share})
+		f.Colours = append(f.Colours, cloth.Ink{Colour: see(k.Colour), Share: k.Share})
 	}
-	reading := family.Doubt{}.OfPrint(swatches, f.Mean)
+	reading := family.Uncertainty{}.OfPrint(f.Colours, f.Mean)
 	f.Family, f.ReadsAs = reading.Family, reading.Colour
 	f.Value = cloth.ValueOf(f.Mean.Lab().L)
 	f.Motif = s.motif * math.Exp2(0.2*rng.NormFloat64())

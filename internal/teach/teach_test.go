@@ -16,7 +16,7 @@ import (
 // solid is a plain piece of one colour.
 func solid(l, c, h float64) teach.Features {
 	lin := colour.OKLCh{L: l, C: c, H: h}.OKLab().Linear()
-	return teach.Features{Mean: lin, ReadsAs: lin, Colours: []teach.Ink{{Colour: lin, Share: 1}}, Value: cloth.ValueOf(lin.Lab().L)}
+	return teach.Features{Mean: lin, ReadsAs: lin, Colours: []cloth.Ink{{Colour: lin, Share: 1}}, Value: cloth.ValueOf(lin.Lab().L)}
 }
 
 // greensAndReds are a few sea greens and brick reds.
@@ -108,7 +108,7 @@ func TestGreysAreSortedByValue(t *testing.T) {
 func TestExamplesKeepTheirFormInJSON(t *testing.T) {
 	e := teach.Example{Bin: "sea greens", Features: teach.Features{
 		Mean: colour.Linear{0.1, 0.2, 0.3}, ReadsAs: colour.Linear{0.1, 0.25, 0.3},
-		Colours: []teach.Ink{{Colour: colour.Linear{0.1, 0.2, 0.3}, Share: 1}}, Family: cloth.Teal, Value: cloth.Medium, Motif: 0.5}}
+		Colours: []cloth.Ink{{Colour: colour.Linear{0.1, 0.2, 0.3}, Share: 1}}, Family: cloth.Teal, Value: cloth.Medium, Motif: 0.5}}
 	b, err := json.Marshal(e)
 	require.NoError(t, err)
 	require.Equal(t, `{"bin":"sea greens","mean":[0.1,0.2,0.3],"reads_as":[0.1,0.25,0.3],"colours":[{"colour":[0.1,0.2,0.3],"share":1}],"family":"teal","value":"medium","motif":0.5}`, string(b))

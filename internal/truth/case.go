@@ -55,9 +55,9 @@ type Piece struct {
 	Corners        []geom.Point `json:"-"` // four in ring order, or nil
 	// Mean is the mean albedo over the seen pixels, which a file holds in 8-bit sRGB, and
 	// Lab the same in full.
-	Mean    colour.Linear  `json:"-"`
-	Lab     colour.Lab     `json:"-"`
-	Colours []cloth.Swatch `json:"-"`
+	Mean    colour.Linear `json:"-"`
+	Lab     colour.Lab    `json:"-"`
+	Colours []cloth.Ink   `json:"-"`
 	// Called are the families that people call it, and CalledValue the value, where they
 	// were asked: they go before what was measured.
 	Called      []cloth.Family `json:"called,omitempty"`
@@ -133,7 +133,7 @@ func (p *Piece) UnmarshalJSON(b []byte) (err error) {
 		if err != nil {
 			return err
 		}
-		p.Colours = append(p.Colours, cloth.Swatch{Colour: c, Share: d.Fraction})
+		p.Colours = append(p.Colours, cloth.Ink{Colour: c, Share: d.Fraction})
 	}
 	return nil
 }

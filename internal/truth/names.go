@@ -44,11 +44,11 @@ type Names struct {
 	FirstRight  *float64 `json:"first_right"`
 	EitherRight *float64 `json:"either_right"`
 	// Line is what to do to the log-odds of trust to make it true.
-	Line Line `json:"line"`
+	Line Correction `json:"line"`
 }
 
-// Line is at + slope × log-odds.
-type Line struct {
+// Correction is at + slope × log-odds.
+type Correction struct {
 	At    float64 `json:"at"`
 	Slope float64 `json:"slope"`
 }
@@ -74,7 +74,7 @@ func NamesOf(claims []NameClaim) Names {
 
 // fitLine is the logistic regression of right on the log-odds of trust, by Newton's
 // method, held lightly to the line it starts from so that few claims move it little.
-func fitLine(claims []Claim) Line {
+func fitLine(claims []Claim) Correction {
 	const held = 1 // as much as four claims at even odds
 	at, slope := 0.0, 1.0
 	for range 50 {
@@ -82,7 +82,7 @@ func fitLine(claims []Claim) Line {
 		haa, has, hss := float64(held), 0.0, float64(held)
 		for _, c := range claims {
 			x := odds(c.Trust)
-			p := Line{at, slope}.of(c.Trust)
+			p := Correction{at, slope}.of(c.Trust)
 			d := -p
 			if c.Right {
 				d = 1 - p
@@ -102,7 +102,7 @@ func fitLine(claims []Claim) Line {
 			break
 		}
 	}
-	return Line{at, slope}
+	return Correction{at, slope}
 }
 
 // odds is the log-odds of a trust, held to what can be counted.
@@ -112,10 +112,12 @@ func odds(trust float64) float64 {
 }
 
 // of is what the line makes of a trust.
-func (l Line) of(trust float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*odds(trust))) }
+func (l Correction) of(trust float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*odds(trust))) }
 
 // After is the line that first takes m and then l.
-func (l Line) After(m Line) Line { return Line{l.At + l.Slope*m.At, l.Slope * m.Slope} }
+func (l Correction) After(m Correction) Correction {
+	return Correction{l.At + l.Slope*m.At, l.Slope * m.Slope}
+}
 
 // WriteNames prints it as text.
 func WriteNames(w io.Writer, name string, n Names) error {

@@ -43,7 +43,7 @@ func table() *Case {
 			}
 		})
 		c.Pieces = append(c.Pieces, Piece{
-			ID: id, Print: print, Lab: col.Lab(), Mean: col, Colours: []cloth.Swatch{{Colour: col, Share: 1}},
+			ID: id, Print: print, Lab: col.Lab(), Mean: col, Colours: []cloth.Ink{{Colour: col, Share: 1}},
 			WidthIn: w, HeightIn: h, Measurable: !ignore, Ignore: ignore,
 			Corners: g, CornersVisible: []bool{true, true, true, true},
 		})
@@ -177,14 +177,14 @@ func TestValueRight(t *testing.T) {
 
 func TestFamilyRight(t *testing.T) {
 	mixed := func(reds, blues float64, mean colour.Linear) *Piece {
-		return &Piece{Mean: mean, Colours: []cloth.Swatch{{Colour: red, Share: reds}, {Colour: blue, Share: blues}}}
+		return &Piece{Mean: mean, Colours: []cloth.Ink{{Colour: red, Share: reds}, {Colour: blue, Share: blues}}}
 	}
 	even := mixed(0.55, 0.45, red)
 	most := mixed(0.7, 0.3, blue)
 	none := mixed(0.35, 0.35, red)
 	pale := colour.Linear{0.70, 0.70, 0.72}
 	gingham := func(reds float64) *Piece {
-		return &Piece{Mean: pale, Colours: []cloth.Swatch{{Colour: pale, Share: 1 - reds}, {Colour: red, Share: reds}}}
+		return &Piece{Mean: pale, Colours: []cloth.Ink{{Colour: pale, Share: 1 - reds}, {Colour: red, Share: reds}}}
 	}
 	for _, c := range []struct {
 		name         string

@@ -220,8 +220,8 @@ var records = []record{
 	recordOf("photo", func(c *stash.Content) *[]stash.PhotoRecord { return &c.Photos }),
 	recordOf("print", func(c *stash.Content) *[]stash.PrintRecord { return &c.Prints }),
 	recordOf("correction", func(c *stash.Content) *[]stash.CorrectionRecord { return &c.Corrections }),
-	recordOf("taught", func(c *stash.Content) *[]stash.Example { return &c.Taught }),
-	recordOf("plan", func(c *stash.Content) *[]stash.SavedPlan { return &c.Plans }),
+	recordOf("taught", func(c *stash.Content) *[]stash.ExampleRecord { return &c.Taught }),
+	recordOf("plan", func(c *stash.Content) *[]stash.PlanRecord { return &c.Plans }),
 	recordOf("floor", func(c *stash.Content) *[]shelf.Floor { return &c.Floors }),
 	{"setting", func(c *stash.Content) (all []any) {
 		for _, name := range sortedKeys(c.Settings) {

@@ -63,7 +63,7 @@ func (t *tally) join(o *tally) {
 
 // swatches are the colours seen, most first: inks that look alike are one,
 // and those under 1 % are left out.
-func (t *tally) swatches() []cloth.Swatch {
+func (t *tally) swatches() []cloth.Ink {
 	const alike = 5 // CIELAB distance
 	most := func(a, b samples) int { return cmp.Compare(b.n, a.n) }
 	inks := slices.DeleteFunc(slices.Clone(t.inks), func(k samples) bool { return k.n == 0 })
@@ -78,10 +78,10 @@ func (t *tally) swatches() []cloth.Swatch {
 		joined[j].add(k)
 	}
 	slices.SortStableFunc(joined, most)
-	var out []cloth.Swatch
+	var out []cloth.Ink
 	for _, k := range joined {
 		if share := float64(k.n) / float64(t.all().n); share >= 0.01 {
-			out = append(out, cloth.Swatch{Colour: k.mean(), Share: share})
+			out = append(out, cloth.Ink{Colour: k.mean(), Share: share})
 		}
 	}
 	return out
