@@ -36,15 +36,20 @@ func Names() []string {
 }
 
 // Text is the text of a built-in recipe, to read or to start one's own from.
-// Spaces and case of the name do not matter. The error is a *fault.Error that names
+// Spaces, apostrophes and case of the name do not matter. The error is a *fault.Error that names
 // the nearest.
 func Text(name string) ([]byte, error) {
-	file := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(name)), " ", "-")
+	file := fileName(name)
 	text, err := files.ReadFile(path.Join("recipes", path.Base(file)+".toml"))
 	if err != nil || strings.Contains(file, "/") {
 		return nil, fault.New(name, "there is no recipe of this name", meant(path.Base(file), Names())+"all are "+strings.Join(Names(), ", ")+"; or give a file")
 	}
 	return text, nil
+}
+
+// fileName is a name as files are called by it.
+func fileName(name string) string {
+	return strings.NewReplacer(" ", "-", "'", "", "’", "").Replace(strings.ToLower(strings.TrimSpace(name)))
 }
 
 // BuiltIn reads a built-in recipe.

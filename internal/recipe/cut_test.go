@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
 )
 
 // cutsOf is what one block is cut from, as lines of text, strips patch by patch.
@@ -200,7 +201,7 @@ func TestBlocksAreCutAsPublished(t *testing.T) {
 	// The alternate block of the double chain, 12½ inches, sewquilty.com 2001.
 	r := builtIn(t, "double-irish-chain")
 	var got []string
-	for _, c := range r.Cuts([]Stand{{}, {Count: 1}}, Method{System: Inches(), WOFIn: 40}) {
+	for _, c := range r.Cuts([]Stand{{}, {Count: 1}}, Method{System: Inches(), WOFIn: 40, OneByOne: true}) {
 		got = append(got, fmt.Sprintf("%s: %d of %v x %v", c.Role.Name, c.Count, c.WidthIn, c.LengthIn))
 	}
 	require.Equal(t, []string{"outer: 4 of 3 x 3", "background: 1 of 8 x 8", "background: 4 of 3 x 8"}, got)
@@ -477,6 +478,17 @@ var yields = map[string]int{
 	"half cornerstones, at the edges":         4,
 }
 
+func isGoose(r *Recipe, role Role) bool {
+	for _, b := range r.Blocks {
+		for _, u := range b.Units {
+			if u.Make == FlyingGeese && u.Roles[0] == role {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // Cut pieces and patches of the layout are counted apart and must agree.
 func TestCutsMakeThePatches(t *testing.T) {
 	for name, r := range quilts(t) {
@@ -485,7 +497,14 @@ func TestCutsMakeThePatches(t *testing.T) {
 		spare := map[Role]int{} // what several at a time give beyond the need
 		for _, c := range r.TopCuts(columns, rows, Method{System: Inches(), WOFIn: 400, OneByOne: true}) {
 			each := 1
-			if n, ok := yields[c.For[0]]; ok {
+			n, ok := yields[c.For[0]]
+			if ok = ok || c.For[0] == "flying geese, four at a time"; ok {
+				if n == 0 { // a large square gives four geese, a small one half of the sky of two
+					n = 2
+					if isGoose(r, c.Role) {
+						n = 4
+					}
+				}
 				require.Len(t, c.For, 1)
 				each = n
 				spare[c.Role] += n - 1
@@ -501,6 +520,75 @@ func TestCutsMakeThePatches(t *testing.T) {
 		for role, n := range laid {
 			require.GreaterOrEqual(t, made[role], n, "%s %s", name, role.Name)
 			require.LessOrEqual(t, made[role], n+spare[role], "%s %s", name, role.Name)
+		}
+	}
+}
+
+// movedOut is the area of a patch with a seam allowance beyond each of its sides: each
+// side is moved out, and those that follow one another meet anew.
+func movedOut(g geom.Polygon, seam float64) float64 {
+	var out geom.Polygon
+	for i, p := range g {
+		before, after := g[(i+len(g)-1)%len(g)], g[(i+1)%len(g)]
+		a, b := p.Sub(before).Mul(1/p.Dist(before)), after.Sub(p).Mul(1/after.Dist(p))
+		// The allowances of two sides are a rhombus at their corner.
+		out = append(out, p.Add(a.Sub(b).Mul(seam/a.Cross(b))))
+	}
+	return out.Area()
+}
+
+// boxed is the area of the rectangle round a patch with a seam allowance beyond it.
+func boxed(g geom.Polygon, seam float64) float64 {
+	lo, hi := g.Bounds()
+	return (hi.X - lo.X + 2*seam) * (hi.Y - lo.Y + 2*seam)
+}
+
+// The cloth that every built-in block is cut from, computed another way, from the
+// drawing alone: each patch with a seam allowance round it, and where squares are
+// flipped over corners those squares and what they lie on. Cut for eight blocks so that
+// what is made several at a time comes out even, on a ruler without marks.
+func TestCutsHaveTheAreaOfThePatches(t *testing.T) {
+	const blocks = 8
+	s := System{Seam: 0.25, Step: 1e-9}
+	for _, name := range Names() {
+		r := builtIn(t, name)
+		for i, b := range r.Blocks {
+			stands := make([]Stand, len(r.Blocks))
+			stands[i].Count = blocks
+			cut, marks := 0.0, 0.0
+			for _, c := range r.Cuts(stands, Method{System: s, WOFIn: 400, OneByOne: true}) {
+				cut += c.WidthIn * c.LengthIn * float64(c.Count)
+			}
+			for _, c := range r.Cuts(stands, Method{System: Inches(), WOFIn: 400, OneByOne: true}) {
+				marks += c.WidthIn * c.LengthIn * float64(c.Count)
+			}
+			drawn := 0.0
+			units := map[int][]geom.Polygon{}
+			for _, p := range r.BlockLayout(i).Patches {
+				units[p.Unit] = append(units[p.Unit], p.Polygon)
+			}
+			for k, patches := range units {
+				u := b.Units[k]
+				over := u.Make == FlipCorners || u.Make == FlyingGeese && u.AtATime == 1
+				if over {
+					var all geom.Polygon
+					for _, g := range patches {
+						all = append(all, g...)
+					}
+					drawn += boxed(all, s.Seam)
+				}
+				for n, g := range patches {
+					switch {
+					case over && n > 0:
+						drawn += boxed(g, s.Seam)
+					case !over:
+						drawn += movedOut(g, s.Seam)
+					}
+				}
+			}
+			require.InDelta(t, blocks*drawn, cut, 1e-5, "%s: %s", name, b.Name)
+			require.GreaterOrEqual(t, marks, cut-1e-6, "%s: %s, up to a mark", name, b.Name)
+			require.Less(t, marks, 1.25*cut, "%s: %s, up to a mark", name, b.Name)
 		}
 	}
 }
