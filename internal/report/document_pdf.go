@@ -2,6 +2,8 @@ package report
 
 import (
 	"bytes"
+	"encoding/gob"
+	"errors"
 	"image/color"
 	"io"
 	"math"
@@ -53,6 +55,8 @@ type paper struct {
 	pdf  *fpdf.Fpdf
 	w, h float64 // of a sheet
 	y    float64 // where the next line goes
+
+	pictures int // embedded so far
 }
 
 // PDF writes the document on sheets of the given paper, one of Papers. The same
@@ -355,7 +359,7 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 	case c.Any:
 	case c.Crop != nil:
 		o := fpdf.ImageOptions{ImageType: "JPEG"}
-		p.pdf.RegisterImageOptionsReader(c.key(), o, bytes.NewReader(c.Crop.JPEG))
+		p.embed(c.key(), o, c.Crop.JPEG)
 		// The crop covers the box as cloth would: its shorter side fills it.
 		k := max((hi.X-lo.X)/float64(c.Crop.W), (hi.Y-lo.Y)/float64(c.Crop.H))
 		w, h := k*float64(c.Crop.W), k*float64(c.Crop.H)
@@ -375,6 +379,39 @@ func (p *paper) chip(c chip, g geom.Polygon) {
 	}
 	p.pdf.Polygon(points, "D")
 	p.pdf.SetDashPattern(nil, 0)
+}
+
+// embed has a picture ready under a name. The library writes pictures by their widths,
+// and those of one width in an order that changes from run to run; so each is made a
+// little wider than the one before, by less than the whole pixels that are written.
+func (p *paper) embed(name string, o fpdf.ImageOptions, picture []byte) {
+	if p.pdf.GetImageInfo(name) != nil {
+		return
+	}
+	info := p.pdf.RegisterImageOptionsReader(name, o, bytes.NewReader(picture))
+	was, err := info.GobEncode() // its fields one after another, the only way to them
+	if err != nil {
+		p.pdf.SetError(err)
+		return
+	}
+	var (
+		data, mask, palette    []byte
+		number, bits           int
+		wide, high, scale, dpi float64
+		space, filter, decode  string
+		transparent            []int
+	)
+	p.pictures++
+	var now bytes.Buffer
+	in, out := gob.NewDecoder(bytes.NewReader(was)), gob.NewEncoder(&now)
+	for _, field := range []any{&data, &mask, &number, &wide, &high, &space, &palette, &bits, &filter, &decode, &transparent, &scale, &dpi} {
+		err = errors.Join(err, in.Decode(field))
+		if field == any(&wide) {
+			wide += 1e-6 * float64(p.pictures)
+		}
+		err = errors.Join(err, out.Encode(field))
+	}
+	p.pdf.SetError(errors.Join(err, info.GobDecode(now.Bytes())))
 }
 
 // columns are the widths of a table's columns, in all no wider than the sheet unless a

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"image/color"
 	"os"
 	"path/filepath"
 	"slices"
@@ -87,6 +88,21 @@ func TestDocumentPDF(t *testing.T) {
 		keep(t, "document-"+sheet+".pdf", a.Bytes())
 	}
 	require.ErrorContains(t, someDocument().PDF(&bytes.Buffer{}, "foolscap"), "foolscap")
+}
+
+// Pictures of one width were written in another order from run to run.
+func TestDocumentPDFOfPicturesIsTheSameBytes(t *testing.T) {
+	drawn := drawing{W: 20, H: 1, Title: "t"}
+	for i := range 20 {
+		m := blank(16, 16, color.Gray{uint8(10 * i)})
+		drawn.Shapes = append(drawn.Shapes, chip{Crop: cropOf(m, chipQuality)}.fill(rect(float64(i), 0, 1, 1)))
+	}
+	d := Document{title: "t", sections: []section{{Drawings: []drawing{drawn, drawn}}}}
+	var a, b bytes.Buffer
+	require.NoError(t, d.PDF(&a, "a4"))
+	require.NoError(t, d.PDF(&b, "a4"))
+	require.Equal(t, 20, bytes.Count(a.Bytes(), []byte("/Subtype /Image\n/Width 16\n/Height 16\n")), "each once")
+	require.True(t, bytes.Equal(a.Bytes(), b.Bytes()))
 }
 
 // A long document takes as many sheets as it needs.
