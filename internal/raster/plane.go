@@ -35,10 +35,22 @@ func Between(x float64, n int) (i int, t float64) {
 func (p *Plane) At(x, y float64) float64 {
 	i, u := Between(x-0.5, p.W)
 	j, v := Between(y-0.5, p.H)
-	k := j*p.W + i
+	return p.between(j*p.W+i, u, v)
+}
+
+// between interpolates between pixel k, those to its right and those below.
+func (p *Plane) between(k int, u, v float64) float64 {
 	a := (1-u)*float64(p.V[k]) + u*float64(p.V[k+1])
 	b := (1-u)*float64(p.V[k+p.W]) + u*float64(p.V[k+p.W+1])
 	return (1-v)*a + v*b
+}
+
+// At3 is At of three planes of one size, such as the channels of a colour.
+func At3(p *[3]*Plane, x, y float64) [3]float64 {
+	i, u := Between(x-0.5, p[0].W)
+	j, v := Between(y-0.5, p[0].H)
+	k := j*p[0].W + i
+	return [3]float64{p[0].between(k, u, v), p[1].between(k, u, v), p[2].between(k, u, v)}
 }
 
 // Holds reports whether pixel (x, y) lies in the plane.

@@ -58,6 +58,8 @@ func TestAtIsBilinear(t *testing.T) {
 		{0.5, 0.5, 0}, {1, 1, 6}, {3.25, 2, 20.5}, {4.5, 3.5, 38}, {-3, 1.5, 10}, {9, 9, 38}, {2.5, -1, 4},
 	} {
 		require.InDelta(t, c.want, p.At(c.x, c.y), 1e-6, "%v", c)
+		got := At3(&[3]*Plane{New(5, 4), p, New(5, 4)}, c.x, c.y)
+		require.InDeltaSlice(t, []float64{0, c.want, 0}, got[:], 1e-6, "%v", c)
 	}
 	require.True(t, p.Holds(4, 3))
 	for _, q := range [][2]int{{5, 3}, {4, 4}, {-1, 0}, {0, -1}} {

@@ -68,6 +68,17 @@ func (c chip) Parts() []cloth.Ink {
 	return out
 }
 
+// bands are the colours of a chip with no crop, one below another in a box.
+func (c chip) bands(lo, hi geom.Point) (out []shape) {
+	y := lo.Y
+	for _, s := range c.Parts() {
+		high := s.Share * (hi.Y - lo.Y)
+		out = append(out, shape{Points: rect(lo.X, y, hi.X-lo.X, high), Fill: s.Colour})
+		y += high
+	}
+	return out
+}
+
 // patterned tells whether the chip is more than one colour.
 func (c chip) patterned() bool { return c.Crop != nil || len(c.Inks) > 1 }
 

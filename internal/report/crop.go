@@ -13,6 +13,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/raster"
 )
 
 // linearOf holds the linear light of each 8-bit sRGB code.
@@ -112,7 +113,7 @@ const maxEnlarge = 2
 
 // crop cuts piece p out of the photo, straightened by the homography of its
 // corners, at most side pixels long, on the given paper; nil where its outline
-// encloses nothing.
+// encloses nothing or lies outside the photo.
 func (ph photo) crop(p cloth.Piece, side int, paper color.Color) *image.RGBA {
 	quad, w, h, ok := frame(p)
 	if !ok {
@@ -134,7 +135,9 @@ func (ph photo) crop(p cloth.Piece, side int, paper color.Color) *image.RGBA {
 	}
 	fromPhoto := toPhoto.Inverse()
 	cut := image.NewRGBA(out.Rect)
-	ph.sample(cut, toPhoto, int(math.Ceil(1/k)))
+	if !ph.sample(cut, toPhoto, int(math.Ceil(1/k))) {
+		return nil
+	}
 	mask := covered(out.Rect, outline.Map(func(q geom.Point) geom.Point { return fromPhoto.Apply(q.Mul(ph.scale)) }))
 	draw.DrawMask(out, out.Rect, cut, image.Point{}, mask, image.Point{}, draw.Over)
 	return out
@@ -158,21 +161,27 @@ func covered(box image.Rectangle, outline geom.Polygon) *image.Alpha {
 }
 
 // sample fills out from the photo through h: n × n bilinear samples a pixel,
-// averaged in linear light. Outside the photo its edge goes on.
-func (ph photo) sample(out *image.RGBA, h geom.Homography, n int) {
+// averaged in linear light. Outside the photo its edge goes on; false where all of it lies
+// outside.
+func (ph photo) sample(out *image.RGBA, h geom.Homography, n int) bool {
 	n = min(4, max(1, n))
-	codes, k := codeOf(), float32(1<<14)/float32(n*n)
+	lo, hi := rect(0, 0, float64(out.Rect.Dx()), float64(out.Rect.Dy())).Map(h.Apply).Bounds()
+	part := image.Rect(int(lo.X)-1, int(lo.Y)-1, int(hi.X)+2, int(hi.Y)+2).Intersect(ph.pix.Rect)
+	if part.Dx() < 2 || part.Dy() < 2 {
+		return false
+	}
+	codes, k := codeOf(), float64(1<<14)/float64(n*n)
+	light, left, top := ph.light(part), float64(part.Min.X), float64(part.Min.Y)
 	for y := range out.Rect.Dy() {
 		for x := range out.Rect.Dx() {
-			var sum [3]float32
+			var sum [3]float64
 			for i := range n * n {
 				at := h.Apply(geom.Point{
 					X: float64(x) + (float64(i%n)+0.5)/float64(n),
 					Y: float64(y) + (float64(i/n)+0.5)/float64(n),
 				})
-				c := ph.bilinear(at.X-0.5, at.Y-0.5)
-				for j := range sum {
-					sum[j] += c[j]
+				for j, v := range raster.At3(&light, at.X-left, at.Y-top) {
+					sum[j] += v
 				}
 			}
 			o := out.PixOffset(x, y)
@@ -182,24 +191,23 @@ func (ph photo) sample(out *image.RGBA, h geom.Homography, n int) {
 			out.Pix[o+3] = 255
 		}
 	}
+	return true
 }
 
-func (ph photo) bilinear(x, y float64) (c [3]float32) {
-	w, h := ph.pix.Rect.Dx(), ph.pix.Rect.Dy()
-	x, y = min(max(x, 0), float64(w-1)), min(max(y, 0), float64(h-1))
-	x0, y0 := int(x), int(y)
-	fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
-	x1, y1 := min(x0+1, w-1), min(y0+1, h-1)
-	for _, t := range [4]struct {
-		x, y int
-		k    float32
-	}{{x0, y0, (1 - fx) * (1 - fy)}, {x1, y0, fx * (1 - fy)}, {x0, y1, (1 - fx) * fy}, {x1, y1, fx * fy}} {
-		o := ph.pix.PixOffset(t.x, t.y)
-		for j := range c {
-			c[j] += t.k * linearOf[ph.pix.Pix[o+j]]
+// light is part of the photo in linear light: a plane of red, of green and of blue.
+func (ph photo) light(part image.Rectangle) (out [3]*raster.Plane) {
+	for j := range out {
+		out[j] = raster.New(part.Dx(), part.Dy())
+		row := out[j].V
+		for y := part.Min.Y; y < part.Max.Y; y++ {
+			from := ph.pix.Pix[ph.pix.PixOffset(part.Min.X, y)+j:]
+			for x := range part.Dx() {
+				row[x] = linearOf[from[4*x]]
+			}
+			row = row[part.Dx():]
 		}
 	}
-	return c
+	return out
 }
 
 // labelSpot is the place inside g that is farthest from its outline, found on

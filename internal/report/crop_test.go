@@ -102,6 +102,8 @@ func TestCropOfNothing(t *testing.T) {
 	} {
 		require.Nil(t, ph.crop(p, 160, tPaper))
 	}
+	beyond := box(900, 150, 120, 120, 0)
+	require.Nil(t, ph.crop(cloth.Piece{Polygon: beyond, Corners: beyond}, 160, tPaper), "outside the photo")
 }
 
 // Shrinking averages light, not codes: black and white lines of one pixel turn

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"image/color"
 	"io"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -45,6 +44,8 @@ var (
 	softInk      = color.RGBA{0x5b, 0x52, 0x47, 0xff}
 	lineInk      = color.RGBA{0xd9, 0xcf, 0xbe, 0xff}
 	edgeInk      = color.RGBA{0x85, 0x7a, 0x6a, 0xff}
+	whiteInk     = color.RGBA{0xff, 0xff, 0xff, 0xff}
+	blackInk     = color.RGBA{0, 0, 0, 0xff}
 	threadInk    = color.RGBA{0x7c, 0x33, 0x29, 0xff}
 	cardPaper    = color.RGBA{0xff, 0xfd, 0xf8, 0xff} // round a piece that is no rectangle
 	contactPaper = color.RGBA{0xf5, 0xf0, 0xe6, 0xff}
@@ -350,35 +351,30 @@ func chipWide(c cell) float64 {
 	return 0
 }
 
-// chip draws cloth within an outline, in inches on the sheet.
+// chip draws cloth of any kind within an outline.
 func (p *paper) chip(c chip, g geom.Polygon) {
-	points := pointsOf(g)
+	if !c.Any {
+		p.show(g, c)
+	}
+	p.paint(g, nil, &pen{edgeInk, 0.4 / pointsPerIn, c.Any})
+}
+
+func (p *paper) show(g geom.Polygon, c chip) {
 	lo, hi := g.Bounds()
-	p.pdf.ClipPolygon(points, false)
-	switch {
-	case c.Any:
-	case c.Crop != nil:
+	p.pdf.ClipPolygon(pointsOf(g), false)
+	if c.Crop != nil {
 		o := fpdf.ImageOptions{ImageType: "JPEG"}
 		p.embed(c.key(), o, c.Crop.JPEG)
 		// The crop covers the box as cloth would: its shorter side fills it.
 		k := max((hi.X-lo.X)/float64(c.Crop.W), (hi.Y-lo.Y)/float64(c.Crop.H))
 		w, h := k*float64(c.Crop.W), k*float64(c.Crop.H)
 		p.pdf.ImageOptions(c.key(), (lo.X+hi.X-w)/2, (lo.Y+hi.Y-h)/2, w, h, false, o, 0, "")
-	default:
-		y := lo.Y
-		for _, s := range c.Parts() {
-			p.fill(s.Colour)
-			p.pdf.Rect(lo.X, y, hi.X-lo.X, s.Share*(hi.Y-lo.Y), "F")
-			y += s.Share * (hi.Y - lo.Y)
+	} else {
+		for _, b := range c.bands(lo, hi) {
+			p.paint(b.Points, &b.Fill, nil)
 		}
 	}
 	p.pdf.ClipEnd()
-	p.pen(edgeInk, 0.4)
-	if c.Any {
-		p.pdf.SetDashPattern([]float64{0.03, 0.02}, 0)
-	}
-	p.pdf.Polygon(points, "D")
-	p.pdf.SetDashPattern(nil, 0)
 }
 
 // embed has a picture ready under a name. The library writes pictures by their widths,
@@ -533,7 +529,7 @@ func (p *paper) drawings(rows [][]placed, scaled bool) {
 		p.need(tallest(r) + 0.12 + 2*nameLine)
 		x, lines := paperMargin, 0
 		for _, d := range r {
-			p.drawing(d.drawing, x, p.y, d.scale)
+			d.on(p, geom.Point{X: x, Y: p.y}, d.scale)
 			lines = max(lines, p.name(d.Name, x, p.y+d.H*d.scale, d.W*d.scale))
 			x += d.wide(scaled) + drawingsGap
 		}
@@ -560,77 +556,52 @@ func (p *paper) name(s string, x, y, wide float64) int {
 	return len(lines)
 }
 
-// drawing draws d with its corner at (x, y), scale inches a unit.
-func (p *paper) drawing(d drawing, x, y, scale float64) {
-	line := math.Max(0.3, d.line()*scale*pointsPerIn)
-	outline := func(s shape, ink color.RGBA, wide float64, how string) {
-		p.pen(ink, wide)
-		if s.Dashed {
+// paint, show and label make a sheet a canvas in inches.
+func (p *paper) paint(g geom.Polygon, fill *colour.Linear, edge *pen) {
+	how := ""
+	if fill != nil {
+		p.fill(*fill)
+		how = "F"
+	}
+	if edge != nil {
+		p.pen(edge.ink, max(0.3, edge.wide*pointsPerIn))
+		if edge.dashed {
 			p.pdf.SetDashPattern([]float64{0.04, 0.03}, 0)
 		}
-		points := pointsOf(s.Points)
-		if len(points) == 2 {
-			p.pdf.Line(points[0].X, points[0].Y, points[1].X, points[1].Y)
-		} else {
-			p.pdf.Polygon(points, how)
-		}
-		p.pdf.SetDashPattern(nil, 0)
+		how += "D"
 	}
-	shapes := mapped(d.Shapes, func(s shape) shape {
-		s.Points = s.Points.Map(func(q geom.Point) geom.Point { return geom.Point{X: x + q.X*scale, Y: y + q.Y*scale} })
-		s.Size *= scale * pointsPerIn
-		return s
-	})
-	for _, s := range shapes {
-		switch {
-		case s.Marked:
-			dark := s
-			dark.Dashed = false
-			outline(dark, color.RGBA{}, underShare*line, "D")
-		case s.Hollow && s.Seamless: // a place for a label
-		case s.Cloth.patterned():
-			p.chip(s.Cloth, s.Points)
-		case s.Hollow:
-			outline(s, edgeInk, line, "D")
-		default:
-			p.fill(s.Fill)
-			outline(s, edgeInk, line, map[bool]string{true: "F", false: "FD"}[s.Seamless])
-		}
+	if points := pointsOf(g); len(points) == 2 {
+		p.pdf.Line(points[0].X, points[0].Y, points[1].X, points[1].Y)
+	} else if how != "" {
+		p.pdf.Polygon(points, how)
 	}
-	for _, s := range shapes {
-		if s.Marked {
-			outline(s, color.RGBA{255, 255, 255, 255}, line, "D")
-		}
-	}
-	for _, s := range shapes {
-		if s.Label != "" && s.Size >= labelLeastPt {
-			p.label(s)
-		}
-	}
+	p.pdf.SetDashPattern(nil, 0)
 }
 
 func pointsOf(g geom.Polygon) []fpdf.PointType {
 	return mapped(g, func(q geom.Point) fpdf.PointType { return fpdf.PointType{X: q.X, Y: q.Y} })
 }
 
-// label writes the label of a shape that lies in inches on the sheet, its size in points.
 func (p *paper) label(s shape) {
-	ink := color.RGBA{}
-	switch {
-	case s.haloed():
-		ink = color.RGBA{255, 255, 255, 255}
-	case !s.Hollow:
-		ink = colourOf(inkOn(s.Fill))
+	size, style := s.Size*pointsPerIn, ""
+	if size < labelLeastPt {
+		return
 	}
-	p.font("", s.Size, ink)
+	if s.Bold {
+		style = "B"
+	}
+	p.font(style, size, s.ink())
 	at := s.middle()
-	x, y := at.X-p.pdf.GetStringWidth(s.Label)/2, at.Y+0.35*s.Size/pointsPerIn
+	x, y := at.X, at.Y+baseline*s.Size
+	if !s.Left {
+		x -= p.pdf.GetStringWidth(s.Label) / 2
+	}
 	p.pdf.TransformBegin()
 	if s.Upward {
 		p.pdf.TransformRotate(90, at.X, at.Y)
 	}
 	if s.haloed() { // a dark edge below the letters
-		p.pen(color.RGBA{}, 0.16*s.Size)
+		p.pen(blackInk, 0.16*size)
 		p.pdf.SetTextRenderingMode(1)
 		p.pdf.Text(x, y, s.Label)
 		p.pdf.SetTextRenderingMode(0)

@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
+	"image/color"
 	"math"
 	"slices"
 	"strings"
@@ -15,8 +17,9 @@ import (
 // are in any one unit; x runs right and y down.
 type drawing struct {
 	W, H   float64
-	Title  string // what it shows, for those who cannot see it
-	Name   string // written below it; may be empty
+	Title  string  // what it shows, for those who cannot see it
+	Name   string  // written below it; may be empty
+	Line   float64 // how wide lines are; 0: lineShare of the longer side
 	Shapes []shape
 }
 
@@ -29,6 +32,7 @@ type shape struct {
 	Title  string // said of it where it is pointed at; may be empty
 	Hollow bool   // not filled
 	Dashed bool
+	Thread bool // the outline is a thread's, to be seen
 	// Marked shapes are outlines over a photo: white on black, the label where there is
 	// most room in them.
 	Marked bool
@@ -37,6 +41,9 @@ type shape struct {
 	Label    string // drawn in the middle of its box
 	Size     float64
 	Upward   bool // the label reads from bottom to top
+	Left     bool // the label begins at the left of its box
+	Bold     bool // the label is
+	Soft     bool // the label is
 }
 
 // rect is a rectangle as a polygon.
@@ -44,14 +51,102 @@ func rect(x, y, w, h float64) geom.Polygon {
 	return geom.Polygon{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
 }
 
-// middle is where the label of a shape stands.
+// baseline is how far below the middle of a label its letters stand, of their size.
+const baseline = 0.35
+
+// write adds words that stand from (x, y) on.
+func (d *drawing) write(x, y float64, t typeface, soft bool, s string) {
+	high := 2 * baseline * t.size
+	d.Shapes = append(d.Shapes, shape{Points: rect(x, y-high, 0, high), Hollow: true, Seamless: true, Label: s, Size: t.size, Left: true, Bold: t.bold, Soft: soft})
+}
+
+// stitch adds an outline, or a line of two points, in thread.
+func (d *drawing) stitch(points ...geom.Point) {
+	d.Shapes = append(d.Shapes, shape{Points: points, Hollow: true, Dashed: true, Thread: true})
+}
+
+// middle is where the middle of a shape's label stands; of one to the left, its beginning.
 func (s shape) middle() geom.Point {
 	if s.Marked || len(s.Points) == 3 { // the middle of a triangle's box may lie outside it
 		at, _ := labelSpot(s.Points)
 		return at
 	}
 	lo, hi := s.Points.Bounds()
+	if s.Left {
+		hi.X = lo.X
+	}
 	return lo.Add(hi).Mul(0.5)
+}
+
+// ink is what the label is written in.
+func (s shape) ink() color.RGBA {
+	switch {
+	case s.haloed():
+		return whiteInk
+	case s.Soft:
+		return softInk
+	case s.Hollow:
+		return inkInk
+	}
+	return colourOf(inkOn(s.Fill))
+}
+
+// pen draws lines: solid, or dashed.
+type pen struct {
+	ink    color.RGBA
+	wide   float64 // in units of the canvas
+	dashed bool
+}
+
+// canvas is what a drawing is painted on: a sheet of paper or a picture.
+type canvas interface {
+	// paint fills an outline with a colour, where there is one, and draws it with a pen,
+	// where there is one. Two points are a line.
+	paint(g geom.Polygon, fill *colour.Linear, p *pen)
+	// show fills an outline with cloth of several colours.
+	show(g geom.Polygon, c chip)
+	// label writes the label of a shape.
+	label(s shape)
+}
+
+// on paints the drawing with its corner at a place, in a scale: shapes, those that are
+// marked a second time above all others, labels.
+func (d drawing) on(c canvas, corner geom.Point, scale float64) {
+	shapes := mapped(d.Shapes, func(s shape) shape {
+		s.Points, s.Size = s.Points.Map(func(q geom.Point) geom.Point { return q.Mul(scale).Add(corner) }), s.Size*scale
+		return s
+	})
+	line := d.line() * scale
+	for _, s := range shapes {
+		edge := &pen{edgeInk, line, s.Dashed}
+		if s.Thread {
+			edge.ink = threadInk
+		}
+		if s.Seamless {
+			edge = nil
+		}
+		switch {
+		case s.Marked:
+			c.paint(s.Points, nil, &pen{blackInk, underShare * line, false})
+		case s.Cloth.patterned():
+			c.show(s.Points, s.Cloth)
+			c.paint(s.Points, nil, edge)
+		case s.Hollow:
+			c.paint(s.Points, nil, edge)
+		default:
+			c.paint(s.Points, &s.Fill, edge)
+		}
+	}
+	for _, s := range shapes {
+		if s.Marked {
+			c.paint(s.Points, nil, &pen{whiteInk, line, s.Dashed})
+		}
+	}
+	for _, s := range shapes {
+		if s.Label != "" && s.Size > 0 {
+			c.label(s)
+		}
+	}
 }
 
 // haloed tells whether a label is white letters on a dark edge, to be read on a print.
@@ -100,7 +195,8 @@ type svgShape struct {
 	Points, Fill, Ink string
 	Title             string
 	Dashed, Seamless  bool
-	Marked            bool
+	Thread, Marked    bool
+	Left, Bold        bool // of the label
 	Halo              bool // the label is drawn on a dark edge of its own
 	Label, Size       string
 	X, Y, Turn        string
@@ -115,7 +211,7 @@ const lineShare = 0.0022
 // underShare is how much wider the dark line below an outline that is marked is.
 const underShare = 2.4
 
-func (d drawing) line() float64 { return lineShare * max(d.W, d.H) }
+func (d drawing) line() float64 { return cmp.Or(d.Line, lineShare*max(d.W, d.H)) }
 
 func (d drawing) svg(id func(chip) string) svgDrawing {
 	edge := d.line() / 2
@@ -126,15 +222,17 @@ func (d drawing) svg(id func(chip) string) svgDrawing {
 		Line: short(d.line()), Under: short(underShare * d.line()), Dash: short(4*d.line()) + " " + short(3*d.line()),
 	}
 	for _, s := range d.Shapes {
-		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Marked: s.Marked, Ink: "currentColor"}
+		out := svgShape{Title: s.Title, Points: shortPoints(s.Points), Fill: "none", Dashed: s.Dashed, Seamless: s.Seamless, Thread: s.Thread, Marked: s.Marked, Left: s.Left, Bold: s.Bold, Ink: "currentColor"}
 		if !s.Hollow {
-			out.Fill, out.Ink = s.Fill.Hex(), inkOn(s.Fill).Hex()
+			out.Fill = s.Fill.Hex()
 			if s.Cloth.patterned() {
 				out.Fill = "url(#p" + id(s.Cloth) + ")"
 			}
 		}
-		if s.haloed() {
-			out.Halo, out.Ink = true, "#ffffff"
+		out.Halo = s.haloed()
+		if !s.Hollow || s.Soft || out.Halo {
+			ink := s.ink()
+			out.Ink = fmt.Sprintf("#%02x%02x%02x", ink.R, ink.G, ink.B)
 		}
 		if s.Label != "" && s.Size > 0 {
 			at := s.middle()

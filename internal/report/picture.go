@@ -3,38 +3,29 @@ package report
 import (
 	"cmp"
 	"fmt"
-	"image"
-	"image/color"
-	"image/draw"
 	"io"
-	"math"
 	"slices"
-	"sync"
-
-	"github.com/disintegration/imaging"
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
-	"golang.org/x/image/math/fixed"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
 
 // The contact sheet's measures, in pixels.
 const (
-	contactWide   = 1600 // at most
-	contactMargin = 48
-	contactText   = 15 // type size; a line is contactLine high
-	contactLine   = 20
-	contactBar    = 9 // the strip of a piece's colours
-	contactGap    = 12
+	contactWide    = 1600 // at most
+	contactMargin  = 48
+	contactText    = 15 // type size; a line is contactLine high
+	contactLine    = 20
+	contactBar     = 9 // the strip of a piece's colours
+	contactGap     = 12
+	contactThread  = 2
+	contactQuality = 92 // of JPEG, 1..100
 )
 
 // tileSide is how wide a piece's place is: the more pieces, the narrower, but
 // never too narrow for its words.
-func tileSide(pieces int) int {
+func tileSide(pieces int) float64 {
 	switch {
 	case pieces <= 60:
 		return 168
@@ -65,20 +56,21 @@ func Picture(w io.Writer, l Looked, pictures Pictures) error {
 			}
 		}
 	}
-	return writePNG(w, c.out)
+	return c.writePNG(w)
 }
 
 // contact is a contact sheet in the making.
 type contact struct {
-	out           *image.NRGBA
-	side, columns int // of a tile, of the sheet
-	places, left  []place
+	drawing
+	side         float64 // of a tile
+	columns      int     // of tiles
+	places, left []place
 }
 
 // place is where a piece, or something left out, goes and what is said of it.
 type place struct {
-	at    image.Point // the top left of its tile
-	name  string      // of the shelf, which those beside it may share
+	at    geom.Point // the top left of its tile
+	name  string     // of the shelf, which those beside it may share
 	photo int
 	cloth.Piece
 	label string
@@ -88,7 +80,8 @@ type place struct {
 // newContact lays the sheet out and draws all but the pieces.
 func newContact(l Looked) *contact {
 	c := &contact{side: tileSide(len(l.Shelf.Items))}
-	c.columns = (contactWide - 2*contactMargin + contactGap) / (c.side + contactGap)
+	c.Line = contactThread
+	c.columns = int((contactWide - 2*contactMargin + contactGap) / (c.side + contactGap))
 	for _, k := range shelf.Sorted(l.Shelf.Items) {
 		it := l.Shelf.Items[k]
 		c.places = append(c.places, place{
@@ -114,33 +107,33 @@ func newContact(l Looked) *contact {
 	for i := range c.left {
 		c.left[i].name = name
 	}
-	wide := 2*contactMargin + c.columns*(c.side+contactGap) - contactGap
-	top := contactMargin + (3+len(l.Sheets))*contactLine
-	bottom := c.lay(c.left, c.lay(c.places, top))
-	c.out = imaging.New(wide, max(top, bottom-contactGap)+contactMargin, contactPaper)
-	c.words(titleFace, inkInk, contactMargin, contactMargin+contactLine, titleOf(l))
+	c.W = 2*contactMargin + float64(c.columns)*(c.side+contactGap) - contactGap
+	top := contactMargin + float64(3+len(l.Sheets))*contactLine
+	c.H = max(top, c.lay(c.left, c.lay(c.places, top))-contactGap) + contactMargin
+	c.write(contactMargin, contactMargin+contactLine, typeface{true, 2 * contactText}, false, titleOf(l))
 	for i, s := range l.Sheets { // which letter is which photo, and in which nothing was found
 		n := base(s.File) + ": " + foundWords(s)
 		if len(l.Sheets) > 1 {
 			n = letter(i) + "  " + n
 		}
-		c.words(regularFace, softInk, contactMargin, contactMargin+(i+3)*contactLine, fit(regularFace, n, wide-2*contactMargin))
+		c.write(contactMargin, contactMargin+float64(i+3)*contactLine, usualType, true, usualType.fit(n, c.W-2*contactMargin))
 	}
 	for _, r := range slices.Concat(c.runs(c.places), c.runs(c.left)) {
-		at := r.first.at.Sub(image.Pt(0, contactGap))
-		c.words(boldFace, inkInk, at.X, at.Y-8, r.name)
-		c.stitch(image.Rect(at.X, at.Y, at.X+r.tiles*(c.side+contactGap)-contactGap, at.Y+2))
+		at := r.first.at.Sub(geom.Point{Y: contactGap})
+		c.write(at.X, at.Y-8, boldType, false, r.name)
+		c.stitch(at, at.Add(geom.Point{X: float64(r.tiles)*(c.side+contactGap) - contactGap}))
 	}
 	return c
 }
 
 // lay puts tiles on shelves from y on, and says where the next would stand.
-func (c *contact) lay(places []place, y int) int {
+func (c *contact) lay(places []place, y float64) float64 {
 	high := contactLine + contactGap + c.side + contactBar + 4 + 3*contactLine + 2*contactGap // of a shelf
 	for i := range places {
-		places[i].at = image.Pt(contactMargin+i%c.columns*(c.side+contactGap), y+i/c.columns*high+contactLine+contactGap)
+		across, down := float64(i%c.columns), float64(i/c.columns)
+		places[i].at = geom.Point{X: contactMargin + across*(c.side+contactGap), Y: y + down*high + contactLine + contactGap}
 	}
-	return y + (len(places)+c.columns-1)/c.columns*high
+	return y + float64((len(places)+c.columns-1)/c.columns)*high
 }
 
 // run is tiles side by side under one name.
@@ -166,26 +159,8 @@ func (c *contact) runs(places []place) (out []run) {
 	return out
 }
 
-var (
-	regularFace = faceOf(goregular.TTF, contactText)
-	boldFace    = faceOf(gobold.TTF, contactText)
-	titleFace   = faceOf(gobold.TTF, 2*contactText)
-)
-
-// faceOf reads a font, when it is first written with.
-func faceOf(ttf []byte, size float64) func() font.Face {
-	return sync.OnceValue(func() font.Face {
-		f, err := opentype.Parse(ttf)
-		if err != nil { // it came with the library
-			panic(err)
-		}
-		face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingFull})
-		if err != nil {
-			panic(err)
-		}
-		return face
-	})
-}
+// The type of the contact sheet.
+var usualType, boldType = typeface{false, contactText}, typeface{true, contactText}
 
 func titleOf(l Looked) string {
 	if len(l.Shelf.Items) == 0 {
@@ -198,88 +173,39 @@ func titleOf(l Looked) string {
 // has none, stands in a dashed frame.
 func (c *contact) tile(ph *photo, t place) {
 	left := t.label == ""
-	inset := 0
+	inset := 0.0
 	if left {
 		inset = 4
 	}
-	var m image.Image
-	if ph != nil {
-		if cut := ph.crop(t.Piece, c.side-2*inset, contactPaper); cut != nil {
-			m = cut
+	foot := t.at.Y + c.side
+	if ph == nil {
+		if !left {
+			c.Shapes = append(c.Shapes, plainChip(t.ReadsAs).fill(rect(t.at.X, foot-c.side/2, c.side/2, c.side/2)))
 		}
+	} else if cut := ph.crop(t.Piece, int(c.side-2*inset), contactPaper); cut != nil {
+		crop := cropOf(cut, contactQuality)
+		s := chip{Crop: crop}.fill(rect(t.at.X+inset, foot-inset-float64(crop.H), float64(crop.W), float64(crop.H)))
+		s.Seamless = true
+		c.Shapes = append(c.Shapes, s)
 	}
-	if m == nil && !left {
-		plain := imaging.New(c.side/2, c.side/2, contactPaper)
-		block(plain, plain.Rect, colourOf(t.ReadsAs))
-		m = plain
-	}
-	if m != nil {
-		draw.Draw(c.out, m.Bounds().Add(t.at.Add(image.Pt(inset, c.side-inset-m.Bounds().Dy()))), m, image.Point{}, draw.Src)
-	}
-	y := t.at.Y + c.side
+	y, after := foot, 0.0
 	if left {
-		for _, far := range [2]int{0, c.side - 2} {
-			c.stitch(image.Rect(0, far, c.side, far+2).Add(t.at))
-			c.stitch(image.Rect(far, 0, far+2, c.side).Add(t.at))
-		}
+		c.stitch(rect(t.at.X+1, t.at.Y+1, c.side-2, c.side-2)...)
 	} else {
-		x := 0.0
+		x := t.at.X
 		for _, s := range t.Colours {
-			next := x + s.Share
-			block(c.out, image.Rect(t.at.X+int(math.Round(x*float64(c.side))), y+4, t.at.X+int(math.Round(next*float64(c.side))), y+4+contactBar), colourOf(s.Colour))
-			x = next
+			c.Shapes = append(c.Shapes, shape{Points: rect(x, y+4, s.Share*c.side, contactBar), Fill: s.Colour, Seamless: true})
+			x += s.Share * c.side
+		}
+		if x > t.at.X {
+			c.Shapes = append(c.Shapes, shape{Points: rect(t.at.X+1, y+5, c.side-2, contactBar-2), Hollow: true})
 		}
 		y += 2 + contactBar
-	}
-	after := 0
-	if !left {
-		c.words(boldFace, inkInk, t.at.X, y+contactLine, t.label)
-		after = font.MeasureString(boldFace(), t.label+" ").Ceil()
+		c.write(t.at.X, y+contactLine, boldType, false, t.label)
+		after = boldType.wide(t.label + " ")
 	}
 	for i, words := range t.lines {
-		ink := inkInk
-		if i == len(t.lines)-1 {
-			ink = softInk
-		}
-		c.words(regularFace, ink, t.at.X+after, y+(i+1)*contactLine, fit(regularFace, words, c.side-after))
+		c.write(t.at.X+after, y+float64(i+1)*contactLine, usualType, i == len(t.lines)-1, usualType.fit(words, c.side-after))
 		after = 0
-	}
-}
-
-// words writes s with its baseline at y.
-func (c *contact) words(face func() font.Face, ink color.Color, x, y int, s string) {
-	d := font.Drawer{Dst: c.out, Src: image.NewUniform(ink), Face: face(), Dot: fixed.P(x, y)}
-	d.DrawString(s)
-}
-
-// fit shortens s until it is at most wide pixels.
-func fit(face func() font.Face, s string, wide int) string {
-	if font.MeasureString(face(), s).Ceil() <= wide {
-		return s
-	}
-	r := []rune(s)
-	for len(r) > 0 && font.MeasureString(face(), string(r)+"…").Ceil() > wide {
-		r = r[:len(r)-1]
-	}
-	return string(r) + "…"
-}
-
-// block fills r within a thin edge, so that white shows on the paper.
-func block(dst draw.Image, r image.Rectangle, fill color.RGBA) {
-	draw.Draw(dst, r, image.NewUniform(edgeInk), image.Point{}, draw.Src)
-	if in := r.Inset(1); !in.Empty() {
-		draw.Draw(dst, in, image.NewUniform(fill), image.Point{}, draw.Src)
-	}
-}
-
-// stitch draws a running stitch along a narrow box.
-func (c *contact) stitch(r image.Rectangle) {
-	const stitch, step = 9, 14
-	along := image.Pt(step, 0)
-	if r.Dy() > r.Dx() {
-		along = image.Pt(0, step)
-	}
-	for at := (image.Rectangle{r.Min, r.Min.Add(image.Pt(stitch, stitch))}); at.Overlaps(r); at = at.Add(along) {
-		draw.Draw(c.out, at.Intersect(r), image.NewUniform(threadInk), image.Point{}, draw.Src)
 	}
 }

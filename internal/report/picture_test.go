@@ -11,13 +11,13 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/font/sfnt"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 	"piecebag/internal/testtable"
 )
@@ -71,9 +71,9 @@ func TestPictureIsInShelfOrder(t *testing.T) {
 			continue // a triangle's middle may be paper
 		}
 		_, w, h, _ := frame(p)
-		at := c.places[i].at.Add(image.Pt(c.side/2, c.side-max(3, int(float64(c.side)*h/max(w, h)/2))))
+		at := c.places[i].at.Add(geom.Point{X: c.side / 2, Y: c.side - max(3, c.side*h/max(w, h)/2)})
 		want := p.Mean.Bytes()
-		got := color.RGBAModel.Convert(m.At(at.X, at.Y)).(color.RGBA)
+		got := color.RGBAModel.Convert(m.At(int(at.X), int(at.Y))).(color.RGBA)
 		require.InDelta(t, want[0], got.R, 2, "piece %s", l.label(l.Shelf.Items[k]))
 		require.InDelta(t, want[1], got.G, 2)
 		require.InDelta(t, want[2], got.B, 2)
@@ -103,9 +103,9 @@ func TestPictureWithoutPhotosShowsColours(t *testing.T) {
 	l := someLook()
 	m, _ := pictureOf(t, l, nil)
 	c := newContact(l)
-	at := c.places[0].at.Add(image.Pt(c.side/4, 3*c.side/4))
+	at := c.places[0].at.Add(geom.Point{X: c.side / 4, Y: 3 * c.side / 4})
 	want := c.places[0].ReadsAs.Bytes()
-	require.Equal(t, color.RGBA{want[0], want[1], want[2], 255}, color.RGBAModel.Convert(m.At(at.X, at.Y)))
+	require.Equal(t, color.RGBA{want[0], want[1], want[2], 255}, color.RGBAModel.Convert(m.At(int(at.X), int(at.Y))))
 }
 
 // the letters that some fonts lack: a picture must not show boxes for 2½
@@ -127,14 +127,16 @@ func TestPictureWordsFitTheirTiles(t *testing.T) {
 	for _, n := range []int{1, 60, 61, 200, 201, 5000} {
 		side := tileSide(n)
 		for _, v := range cloth.Values {
-			require.LessOrEqual(t, font.MeasureString(regularFace(), string(v)).Ceil(), side)
+			require.LessOrEqual(t, usualType.wide(string(v)), side)
 		}
 		for _, f := range cloth.Families {
-			require.LessOrEqual(t, font.MeasureString(regularFace(), "AA999 "+string(f)).Ceil(), side)
+			require.LessOrEqual(t, usualType.wide("AA999 "+string(f)), side)
 		}
-		long := fit(regularFace, "2½ × 11½ with a long tale to tell", side)
-		require.LessOrEqual(t, font.MeasureString(regularFace(), long).Ceil(), side)
+		long := usualType.fit("2½ × 11½ with a long tale to tell", side)
+		require.LessOrEqual(t, usualType.wide(long), side)
 		require.Contains(t, long, "…")
+		require.Greater(t, usualType.wide(long), side-20, "no more than is needed")
+		require.Equal(t, "short", usualType.fit("short", side))
 	}
 }
 
@@ -166,11 +168,11 @@ func TestPictureShowsWhatWasLeftOut(t *testing.T) {
 	one := slices.DeleteFunc(slices.Clone(l.Sheets), func(s cloth.Sheet) bool { return s.Left == nil })[:1]
 	require.Regexp(t, `^at \d`, newContact(NewLook(one, nil, shelf.Options{})).left[0].lines[0], "of one photo, none")
 	m, _ := pictureOf(t, l, paint(l.Sheets))
-	require.Equal(t, threadInk, color.RGBAModel.Convert(m.At(c.left[1].at.X+1, c.left[1].at.Y+c.side/2-c.side/2%14)))
+	require.Equal(t, threadInk, color.RGBAModel.Convert(m.At(int(c.left[1].at.X)+3, int(c.left[1].at.Y)+1)))
 	for range 40 {
 		l.Sheets[0].Left = append(l.Sheets[0].Left, l.Sheets[0].Left[0])
 	}
 	c = newContact(l)
 	require.Len(t, c.left, c.columns)
-	require.LessOrEqual(t, c.left[c.columns-1].at.X+c.side, c.out.Rect.Dx()-contactMargin)
+	require.LessOrEqual(t, c.left[c.columns-1].at.X+c.side, c.W-contactMargin)
 }

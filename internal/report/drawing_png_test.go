@@ -1,0 +1,145 @@
+package report
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/png"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/geom"
+)
+
+// painted is a drawing of some shapes as PNG.
+func painted(t *testing.T, line float64, all ...shape) *image.NRGBA {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, drawing{W: 100, H: 60, Line: line, Shapes: all}.writePNG(&b))
+	m, err := png.Decode(&b)
+	require.NoError(t, err)
+	require.Equal(t, image.Rect(0, 0, 100, 60), m.Bounds())
+	out := image.NewNRGBA(m.Bounds())
+	for y := range 60 {
+		for x := range 100 {
+			out.Set(x, y, m.At(x, y))
+		}
+	}
+	return out
+}
+
+func at(m *image.NRGBA, x, y int) color.RGBA { c := m.NRGBAAt(x, y); return color.RGBA(c) }
+
+// inkOf is the box of the pixels of a colour.
+func inkOf(m *image.NRGBA, ink color.RGBA) (out image.Rectangle) {
+	for y := range m.Rect.Dy() {
+		for x := range m.Rect.Dx() {
+			if at(m, x, y) == ink {
+				out = out.Union(image.Rect(x, y, x+1, y+1))
+			}
+		}
+	}
+	return out
+}
+
+// drawn is the box of what is no paper.
+func drawn(m *image.NRGBA) (out image.Rectangle) {
+	for y := range m.Rect.Dy() {
+		for x := range m.Rect.Dx() {
+			if at(m, x, y) != contactPaper {
+				out = out.Union(image.Rect(x, y, x+1, y+1))
+			}
+		}
+	}
+	return out
+}
+
+// What a drawing's shapes say of fill, cloth and outline is what is painted.
+func TestDrawingPNGShapes(t *testing.T) {
+	red, blue := color.RGBA{200, 30, 30, 255}, color.RGBA{30, 60, 200, 255}
+	place := rect(20, 10, 40, 30)
+	m := painted(t, 2, shape{Points: place, Fill: hex(200, 30, 30)})
+	require.Equal(t, red, at(m, 40, 25))
+	require.Equal(t, image.Rect(19, 9, 61, 41), inkOf(m, edgeInk), "the edge lies half outside")
+	require.Equal(t, contactPaper, at(m, 18, 25))
+
+	m = painted(t, 2, shape{Points: place, Fill: hex(200, 30, 30), Seamless: true})
+	require.Equal(t, image.Rect(20, 10, 60, 40), inkOf(m, red))
+	require.Empty(t, inkOf(m, edgeInk))
+
+	m = painted(t, 2, shape{Points: place, Hollow: true, Dashed: true, Thread: true})
+	require.Equal(t, contactPaper, at(m, 40, 25))
+	require.Equal(t, threadInk, at(m, 24, 10), "a dash is four times as long as wide")
+	require.Equal(t, contactPaper, at(m, 30, 10), "and a gap three times")
+	require.Equal(t, threadInk, at(m, 36, 10))
+
+	m = painted(t, 4, shape{Points: geom.Polygon{{X: 10, Y: 30}, {X: 90, Y: 30}}, Hollow: true, Marked: true})
+	require.Equal(t, color.RGBA{255, 255, 255, 255}, at(m, 50, 29), "white over a wider black")
+	require.Equal(t, blackInk, at(m, 50, 26))
+	require.Equal(t, contactPaper, at(m, 50, 20))
+
+	inks := chip{Some: true, Inks: []cloth.Swatch{{Colour: hex(200, 30, 30), Share: 3}, {Colour: hex(30, 60, 200), Share: 1}}}
+	s := inks.fill(place)
+	s.Seamless = true
+	m = painted(t, 2, s)
+	require.Equal(t, red, at(m, 40, 31), "in their shares")
+	require.Equal(t, blue, at(m, 40, 34))
+
+	wide := blank(80, 20, red) // a crop's shorter side fills the place
+	for y := range 20 {
+		for x := range 20 {
+			wide.SetRGBA(x, y, blue)
+		}
+	}
+	s = chip{Some: true, Crop: cropOf(wide, 100)}.fill(geom.Polygon{{X: 20, Y: 10}, {X: 50, Y: 10}, {X: 20, Y: 40}})
+	s.Seamless = true
+	m = painted(t, 2, s)
+	require.InDelta(t, red.R, at(m, 22, 12).R, 4)
+	require.Equal(t, contactPaper, at(m, 48, 38), "within its outline alone")
+	broken := chip{Some: true, Crop: &Crop{W: 8, H: 8, JPEG: []byte("no picture")}}
+	require.Error(t, drawing{W: 9, H: 9, Shapes: []shape{broken.fill(rect(0, 0, 9, 9))}}.writePNG(&bytes.Buffer{}))
+}
+
+// Labels stand in the middle or begin at the left; upward they are as high as they were wide.
+func TestDrawingPNGLabels(t *testing.T) {
+	label := shape{Points: rect(20, 10, 60, 40), Hollow: true, Seamless: true, Label: "HHH", Size: 16}
+	usual := drawn(painted(t, 2, label))
+	require.NotEmpty(t, inkOf(painted(t, 2, label), inkInk))
+	require.InDelta(t, 50, (usual.Min.X+usual.Max.X)/2, 1)
+	require.InDelta(t, 30, (usual.Min.Y+usual.Max.Y)/2, 1)
+
+	left := label
+	left.Left = true
+	require.InDelta(t, 21, drawn(painted(t, 2, left)).Min.X, 1)
+	up := label
+	up.Upward = true
+	require.InDelta(t, usual.Dx(), drawn(painted(t, 2, up)).Dy(), 1)
+	soft := label
+	soft.Soft = true
+	require.Equal(t, usual, drawn(painted(t, 2, soft)))
+	require.NotEmpty(t, inkOf(painted(t, 2, soft), softInk))
+	bold := label
+	bold.Bold = true
+	require.NotEqual(t, painted(t, 2, label), painted(t, 2, bold))
+
+	filled := shape{Points: label.Points, Fill: hex(20, 20, 60), Label: "HHH", Size: 16, Seamless: true}
+	require.NotEmpty(t, inkOf(painted(t, 2, filled), whiteInk), "white on a dark")
+	marked := label
+	marked.Marked = true
+	m := painted(t, 0.1, marked)
+	require.Greater(t, inkOf(m, blackInk).Dx(), inkOf(m, whiteInk).Dx(), "with a dark edge round it")
+}
+
+// A drawing says the same in a file of its own.
+func TestDrawingSVGLabels(t *testing.T) {
+	d := drawing{W: 10, H: 10, Line: 0.5}
+	d.write(1, 5, typeface{true, 2}, true, "words")
+	d.stitch(geom.Point{X: 1, Y: 6}, geom.Point{X: 9, Y: 6})
+	var b bytes.Buffer
+	require.NoError(t, d.writeSVG(&b))
+	require.Contains(t, b.String(), `stroke-width="0.5"`)
+	require.Contains(t, b.String(), `<text x="1" y="4.3" font-size="2" fill="#5b5247" text-anchor="start" font-weight="700">words</text>`)
+	require.Contains(t, b.String(), `points="1,6 9,6" fill="none" stroke="#7c3329" stroke-dasharray="2 1.5"/>`)
+}
