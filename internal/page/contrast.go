@@ -99,7 +99,7 @@ func (s *Server) contrasted(f *fields, ask desk.ContrastRequest) (answer, error)
 	if f.r.Method == http.MethodPost { // no address says which photos were sent
 		return answer{document: v.Document(), Frame: report.Frame{Before: form("contrast.html", data)}}, nil
 	}
-	return f.answered("contrast", v.Document(), "contrast.html", data)
+	return f.answered("contrast", v.Document, "contrast.html", data)
 }
 
 // contrastPhotos takes photos of the prints, of the background, or both. Without any it

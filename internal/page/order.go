@@ -326,46 +326,15 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 			return answer{}, err
 		}
 	}
-	return o.answered(r, p.Document(), "plan")
+	return o.answered(r, p.Document, "plan")
 }
 
 // answered is a document with its form before it, or as a file.
-func (o ordering) answered(r *http.Request, d report.Document, name string) (answer, error) {
+func (o ordering) answered(r *http.Request, document func() report.Document, name string) (answer, error) {
 	if as := r.FormValue("as"); as != "" {
-		return asFile(d, name, as)
+		return asFile(name, as, document)
 	}
-	return answer{document: d, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
-}
-
-// documentFiles are the kinds of file that a document goes out as.
-var documentFiles = []report.Way{{Words: "PDF to print, Letter", To: "pdf"}, {Words: "PDF to print, A4", To: "pdf-a4"}, {Words: "Page", To: "html"}}
-
-// asFile is a document to keep.
-func asFile(d report.Document, name, as string) (answer, error) {
-	var b bytes.Buffer
-	var err error
-	kind := ""
-	switch as {
-	case "pdf":
-		kind, err = "application/pdf", d.PDF(&b, report.Papers[0])
-	case "pdf-a4":
-		as, kind, err = "pdf", "application/pdf", d.PDF(&b, "a4")
-	case "html":
-		kind, err = "text/html", d.HTML(&b)
-	default:
-		err = fault.Usage(as, "there is no such kind of file", "choose one of the page")
-	}
-	return answer{file: &file{kind: kind, name: fileName(name) + "." + as, data: b.Bytes()}}, err
-}
-
-// fileName is a name without what a file's name does not hold everywhere.
-func fileName(s string) string {
-	return strings.Trim(strings.Map(func(r rune) rune {
-		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
-			return '-'
-		}
-		return r
-	}, s), " .")
+	return answer{document: document(), Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
 }
 
 func keepPlan(s *Server, r *http.Request) (answer, error) {
@@ -406,7 +375,7 @@ func arrangePage(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	return o.answered(r, a.Document(), "layout")
+	return o.answered(r, a.Document, "layout")
 }
 
 func keepArranged(s *Server, r *http.Request) (answer, error) {

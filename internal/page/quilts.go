@@ -258,7 +258,7 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 	v.Alt = "the quilt " + name + map[report.Seen]string{report.InColour: " in its cloth", report.InGrey: " in grey", report.FromAfar: " from across the room"}[look]
 	v.Verdict, v.Said = a.Said(first)
 	v.Far = howFar(len(a.Problem.Places)-a.Empty, stages)
-	for _, x := range append(slices.Clone(documentFiles), report.Way{Words: "Picture (PNG)", To: "png"}, report.Way{Words: "Drawing (SVG)", To: "svg"}) {
+	for _, x := range slices.Concat(documentFiles, []report.Way{asPicture, asDrawing}) {
 		v.Files = append(v.Files, report.Way{Words: x.Words, To: at + "/file?as=" + x.To})
 	}
 	return v, nil
@@ -299,22 +299,13 @@ func quiltFile(s *Server, r *http.Request) (answer, error) {
 	}
 	a := report.Arrangement{Arrangement: laid, Drawn: true}
 	side := report.ChipSide
-	if as == "png" {
+	if as == asPicture.To {
 		side = a.CropSide()
 	}
 	if err = s.dress(r.Context(), &a, side); err != nil {
 		return answer{}, err
 	}
-	var b bytes.Buffer
-	switch as {
-	case "png":
-		err = a.Picture(&b)
-		return answer{file: &file{kind: "image/png", name: fileName(name) + ".png", data: b.Bytes()}}, err
-	case "svg":
-		err = a.SVG(&b)
-		return answer{file: &file{kind: "image/svg+xml", name: fileName(name) + ".svg", data: b.Bytes()}}, err
-	}
-	return asFile(a.Document(), name, as)
+	return asFile(name, as, a.Document, written{asPicture, a.Picture}, written{asDrawing, a.SVG})
 }
 
 // edits are what a form may do to a layout, with what is said of it.

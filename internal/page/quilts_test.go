@@ -183,13 +183,13 @@ func TestALayoutGoesOut(t *testing.T) {
 		seen[body] = true
 	}
 	require.Len(t, seen, 3)
-	for as, begins := range map[string]string{"pdf": "%PDF-", "pdf-a4": "%PDF-", "html": "<!DOCTYP", "png": "\x89PNG", "svg": "<svg"} {
+	for as, begins := range map[string]string{"letter": "%PDF-", "a4": "%PDF-", "html": "<!DOCTYP", "png": "\x89PNG", "svg": "<svg"} {
 		header, head := fetch(at + "/file?as=" + as)
 		require.True(t, strings.HasPrefix(head, begins), as)
 		require.Equal(t, `attachment; filename="mat - 1.`+strings.TrimSuffix(as, "-a4")+`"`, header.Get("Content-Disposition"))
 	}
 	for _, path := range []string{"/plan", "/arrange"} {
-		_, head := fetch(path + query(arranged("as", "pdf")...))
+		_, head := fetch(path + query(arranged("as", "letter")...))
 		require.Equal(t, "%PDF-", head[:5], path)
 	}
 	code, _, _ := v.get(at + "/file?as=exe")

@@ -1,10 +1,10 @@
 package page
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"errors"
+	"io"
 	"net/http"
 	"net/url"
 	"slices"
@@ -87,12 +87,7 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 		if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide); err != nil {
 			return answer{}, err
 		}
-		if as == "csv" {
-			var b bytes.Buffer
-			err := report.StashCSV(&b, v)
-			return answer{file: &file{kind: "text/csv; charset=utf-8", name: "shelf.csv", data: b.Bytes()}}, err
-		}
-		return saved(f, "shelf", v.Document())
+		return asFile("shelf", as, v.Document, written{asTable, func(w io.Writer) error { return report.StashCSV(w, v) }})
 	}
 	p, err := s.desk.Pieces(r.Context(), desk.PiecesRequest{Which: ask.Which, Outlines: true})
 	if err != nil {
@@ -114,7 +109,7 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	}}
 	if len(v.Stock.Boxes) > 0 || filter.Part != "" || len(floors) > 0 {
 		a.After = form("counting.html", map[string]any{
-			"Filter": filter, "Floors": floorViews(floors), "Set": settings, "Sortings": shelf.Sortings, "Trim": shelf.Length(settings.TrimIn), "Saving": saving(r, "csv"),
+			"Filter": filter, "Floors": floorViews(floors), "Set": settings, "Sortings": shelf.Sortings, "Trim": shelf.Length(settings.TrimIn), "Saving": saving(r, asTable),
 		})
 	}
 	return a, nil
@@ -303,29 +298,6 @@ func use(s *Server, r *http.Request) (answer, error) {
 	}
 	change, err := s.desk.Use(r.Context(), take)
 	return after("/add", change.What), err
-}
-
-// saved is a document as a file to keep: a page that needs nothing else, or a PDF.
-func saved(f *fields, name string, d report.Document) (answer, error) {
-	var b bytes.Buffer
-	switch as := f.text("as"); as {
-	case "html":
-		err := d.HTML(&b)
-		return answer{file: &file{kind: "text/html; charset=utf-8", name: name + ".html", data: b.Bytes()}}, err
-	case "letter", "a4":
-		err := d.PDF(&b, as)
-		return answer{file: &file{kind: "application/pdf", name: name + ".pdf", data: b.Bytes()}}, err
-	default:
-		return answer{}, fault.Usage(as, "this is no kind of file that is written", "choose one of the list")
-	}
-}
-
-// saving is the form that saves an answer as a file: where it is, and what was asked.
-func saving(r *http.Request, more ...string) map[string]any {
-	q := r.URL.Query()
-	q.Del("as")
-	q.Del("done")
-	return map[string]any{"At": r.URL.Path, "Query": q, "More": more, "Papers": report.Papers}
 }
 
 // settings is what the stash counts with; the usual where there is none yet.

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"bytes"
 	"net/http"
 	"strconv"
 	"strings"
@@ -64,11 +63,15 @@ func (f *fields) asked(more map[string]any) map[string]any {
 
 // answered is a page with its form before and the form to save it after, or the answer
 // as a file where that is asked for.
-func (f *fields) answered(name string, d report.Document, formName string, data map[string]any, more ...string) (answer, error) {
-	if f.text("as") != "" {
-		return saved(f, name, d)
+func (f *fields) answered(name string, document func() report.Document, formName string, data map[string]any, besides ...written) (answer, error) {
+	if as := f.text("as"); as != "" {
+		return asFile(name, as, document, besides...)
 	}
-	return answer{document: d, Frame: report.Frame{Before: form(formName, f.asked(data)), After: form("saving", saving(f.r, more...))}}, nil
+	var ways []report.Way
+	for _, b := range besides {
+		ways = append(ways, b.Way)
+	}
+	return answer{document: document(), Frame: report.Frame{Before: form(formName, f.asked(data)), After: form("saving", saving(f.r, ways...))}}, nil
 }
 
 func refillPage(s *Server, r *http.Request) (answer, error) {
@@ -85,7 +88,7 @@ func refillPage(s *Server, r *http.Request) (answer, error) {
 	if v.Crops, err = s.crops(r.Context(), desk.Pulled(v.Cover), report.ChipSide); err != nil {
 		return answer{}, err
 	}
-	return f.answered("refill", v.Document(), "refill.html", map[string]any{"Prefers": prefers})
+	return f.answered("refill", v.Document, "refill.html", map[string]any{"Prefers": prefers})
 }
 
 func leftoversPage(s *Server, r *http.Request) (answer, error) {
@@ -125,7 +128,7 @@ func leftoversPage(s *Server, r *http.Request) (answer, error) {
 	if v.Leftovers, err = s.desk.Leftovers(r.Context(), ask); err != nil {
 		return answer{}, err
 	}
-	return f.answered("leftovers", v.Document(), "leftovers.html", data)
+	return f.answered("leftovers", v.Document, "leftovers.html", data)
 }
 
 func buyPage(s *Server, r *http.Request) (answer, error) {
@@ -154,10 +157,5 @@ func buyPage(s *Server, r *http.Request) (answer, error) {
 	if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide); err != nil {
 		return answer{}, err
 	}
-	if f.text("as") == "picture" {
-		var b bytes.Buffer
-		err := v.Picture(&b)
-		return answer{file: &file{kind: "image/png", name: "shopping-list.png", data: b.Bytes()}}, err
-	}
-	return f.answered("shopping-list", v.Document(), "buy.html", map[string]any{}, "picture")
+	return f.answered("shopping-list", v.Document, "buy.html", map[string]any{}, written{asPicture, v.Picture})
 }

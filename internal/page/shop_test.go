@@ -32,7 +32,7 @@ func TestCuttingAndShopping(t *testing.T) {
 	_, page, _ = v.get("/buy?each=4&no-quarters=1&wof=42&shrink=5&squaring=½&why=1")
 	require.Contains(t, page, "red")
 	require.Contains(t, page, `name="no-quarters" value="1" checked`)
-	code, card, _ := v.get("/buy?as=picture")
+	code, card, _ := v.get("/buy?as=png")
 	require.Equal(t, 200, code)
 	shown, kind, err := image.DecodeConfig(strings.NewReader(card))
 	require.NoError(t, err)
