@@ -183,10 +183,10 @@ func TestALayoutGoesOut(t *testing.T) {
 		seen[body] = true
 	}
 	require.Len(t, seen, 3)
-	for as, begins := range map[string]string{"letter": "%PDF-", "a4": "%PDF-", "html": "<!DOCTYP", "png": "\x89PNG", "svg": "<svg"} {
+	for as, is := range map[string][2]string{"letter": {"pdf", "%PDF-"}, "a4": {"pdf", "%PDF-"}, "html": {"html", "<!DOCTYP"}, "png": {"png", "\x89PNG"}, "svg": {"svg", "<svg"}} {
 		header, head := fetch(at + "/file?as=" + as)
-		require.True(t, strings.HasPrefix(head, begins), as)
-		require.Equal(t, `attachment; filename="mat - 1.`+strings.TrimSuffix(as, "-a4")+`"`, header.Get("Content-Disposition"))
+		require.True(t, strings.HasPrefix(head, is[1]), as)
+		require.Equal(t, `attachment; filename="mat - 1.`+is[0]+`"`, header.Get("Content-Disposition"))
 	}
 	for _, path := range []string{"/plan", "/arrange"} {
 		_, head := fetch(path + query(arranged("as", "letter")...))
