@@ -80,7 +80,7 @@ func TestDrawingPNGShapes(t *testing.T) {
 	require.Equal(t, blackInk, at(m, 50, 26))
 	require.Equal(t, contactPaper, at(m, 50, 20))
 
-	inks := chip{Some: true, Inks: []cloth.Swatch{{Colour: hex(200, 30, 30), Share: 3}, {Colour: hex(30, 60, 200), Share: 1}}}
+	inks := chip{Some: true, Inks: []cloth.Ink{{Colour: hex(200, 30, 30), Share: 3}, {Colour: hex(30, 60, 200), Share: 1}}}
 	s := inks.fill(place)
 	s.Seamless = true
 	m = painted(t, 2, s)
