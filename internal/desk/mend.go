@@ -61,12 +61,15 @@ func (m Mend) of(g geom.Polygon) int {
 	return at
 }
 
-// Apply gives a look as you mended it, and what of it you say is no cloth. Of a piece
-// that you said something of, what you said is sure.
+// Apply gives a look as you mended it, and what you say is no cloth, also where the look
+// no longer shows it: such has its outline alone, and a number after all others. Of a
+// piece that you said something of, what you said is sure.
 func (m Mend) Apply(s cloth.Sheet) (mended cloth.Sheet, none []cloth.Piece) {
 	mended = s
 	mended.Pieces = nil
+	last := 0
 	for _, p := range s.Pieces {
+		last = max(last, p.ID)
 		i := m.of(p.Polygon)
 		if i >= 0 && m.Said[i].NotAPiece {
 			none = append(none, p)
@@ -77,7 +80,33 @@ func (m Mend) Apply(s cloth.Sheet) (mended cloth.Sheet, none []cloth.Piece) {
 		}
 		mended.Pieces = append(mended.Pieces, p)
 	}
+	for _, said := range m.Said {
+		if said.NotAPiece && !shows(s, said.Outline) {
+			last++
+			none = append(none, cloth.Piece{ID: last, Polygon: said.Outline})
+		}
+	}
 	return mended, none
+}
+
+// shows tells whether a look has a piece of an outline.
+func shows(s cloth.Sheet, g geom.Polygon) bool {
+	return slices.ContainsFunc(s.Pieces, func(p cloth.Piece) bool { return geom.IoU(p.Polygon, g) >= sameOutline })
+}
+
+// Restore takes back that something is no cloth. What the look s no longer shows is drawn
+// again, which tells that the photo is to be looked at again.
+func (m *Mend) Restore(s cloth.Sheet, g geom.Polygon) (drawn bool) {
+	m.TakeBack(g)
+	if shows(s, g) {
+		return false
+	}
+	if m.Drawn == nil {
+		shown, _ := m.Apply(s)
+		m.outlined(shown)
+	}
+	m.Drawn = append(m.Drawn, g)
+	return true
 }
 
 func (s SaidOfLook) apply(p *cloth.Piece) {
@@ -187,6 +216,7 @@ func (m *Mend) Draw(s cloth.Sheet, g geom.Polygon) error {
 	}
 	m.outlined(s)
 	m.Drawn = append(m.Drawn, g)
+	m.isCloth(g)
 	return nil
 }
 
@@ -278,7 +308,15 @@ func (m *Mend) Settle(s cloth.Sheet) {
 	for i := range m.Drawn {
 		if len(m.Drawn[i]) < 3 && i < len(s.Pieces) {
 			m.Drawn[i] = s.Pieces[i].Polygon
+			m.isCloth(m.Drawn[i])
 		}
+	}
+}
+
+// isCloth forgets that what lies at an outline is no cloth.
+func (m *Mend) isCloth(g geom.Polygon) {
+	if i := m.of(g); i >= 0 && m.Said[i].NotAPiece {
+		m.TakeBack(g)
 	}
 }
 

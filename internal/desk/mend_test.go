@@ -92,3 +92,48 @@ func TestWhatCannotBeMended(t *testing.T) {
 	require.Len(t, m.Drawn, 2)
 	require.InDelta(t, 102*100, m.Drawn[0].Area(), 1)
 }
+
+// What is said to be no cloth can be had back, also after something else was drawn; and
+// what is drawn where no cloth was is cloth.
+func TestNoCloth(t *testing.T) {
+	s := mendable()
+	none := func(m Mend, s cloth.Sheet) (out []geom.Polygon) {
+		_, all := m.Apply(s)
+		for _, p := range all {
+			out = append(out, p.Polygon)
+		}
+		return out
+	}
+	var m Mend
+	card, hand := s.Pieces[1].Polygon, s.Pieces[2].Polygon
+	m.Say(stash.Correction{NotAPiece: true}, false, card, hand)
+	shown, _ := m.Apply(s)
+	require.NoError(t, m.Draw(shown, box(310, 10, 50, 50)))
+	drawn := cloth.Sheet{Width: 400, Height: 200, Pieces: []cloth.Piece{{ID: 1, Polygon: m.Drawn[0]}, {ID: 2, Polygon: m.Drawn[1]}}}
+	require.Equal(t, []geom.Polygon{card, hand}, none(m, drawn))
+	_, all := m.Apply(drawn)
+	require.Equal(t, []int{3, 4}, []int{all[0].ID, all[1].ID}, "a number of its own")
+	require.Len(t, m.Options().Pieces, 2, "no cloth is not looked at")
+
+	require.True(t, m.Restore(drawn, card))
+	require.True(t, m.Restore(drawn, hand))
+	require.Equal(t, []geom.Polygon{s.Pieces[0].Polygon, box(310, 10, 50, 50), card, hand}, m.Options().Pieces)
+	require.Empty(t, m.Said)
+
+	found := Mend{}
+	found.Say(stash.Correction{NotAPiece: true}, false, card)
+	require.False(t, found.Restore(s, card), "what is found needs no other look")
+	require.Zero(t, found.Options())
+	found.Say(stash.Correction{NotAPiece: true}, false, box(330, 150, 50, 40))
+	require.True(t, found.Restore(s, box(330, 150, 50, 40)), "what another look no longer finds")
+	require.Len(t, found.Options().Pieces, 4)
+
+	for _, g := range []geom.Polygon{box(200, 10, 100, 95), {{X: 250, Y: 50}}} {
+		again := Mend{}
+		again.Say(stash.Correction{NotAPiece: true}, false, hand)
+		shown, _ := again.Apply(s)
+		require.NoError(t, again.Draw(shown, g))
+		again.Settle(s)
+		require.Empty(t, again.Said, "drawn where no cloth was")
+	}
+}

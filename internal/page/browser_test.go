@@ -409,6 +409,10 @@ func TestBrowserLayoutByHand(t *testing.T) {
 	require.Equal(t, was["C3"], says("B3"))
 	require.Equal(t, was["B3"], says("A1"))
 	b.until(`document.querySelectorAll("[aria-pressed=true]").length === 0`)
+
+	b.run(chromedp.Click(called("Lay it out again"))) // a button that leads elsewhere than its form
+	b.says("laid out")
+	require.Equal(t, "/quilts/mat", is[string](b, `location.pathname`))
 }
 
 // By the keyboard alone a quilt is laid out, kept and changed, and it is always seen
@@ -466,7 +470,7 @@ func TestBrowserTwoTabs(t *testing.T) {
 	other.run(chromedp.SendKeys(field("Block width"), "2"))
 	v.post("/quilts/mat/edit", "do", "lock", "a", "A1") // as another program would
 	b.until(`document.getElementById("patch-A1").getAttribute("aria-label").endsWith(", locked")`)
-	other.says("The stash has changed.")
+	other.says("This was changed elsewhere.")
 	require.Equal(t, "20x30", is[string](other, `document.querySelector("[name=size]").value`))
 	other.press("Show it")
 	other.until(`!document.querySelector(".changed") && document.querySelector("[name=size]").value === ""`)
@@ -474,8 +478,65 @@ func TestBrowserTwoTabs(t *testing.T) {
 	b.until(`!!document.querySelector("form.picked")`)
 	b.run(chromedp.Click(`//button[.="Lock it here"]`))
 	b.says("B1 is locked")
-	other.until(`document.documentElement.dataset.stash === "` + is[string](b, `document.documentElement.dataset.stash`) + `"`)
+	other.until(`document.documentElement.dataset.version === "` + is[string](b, `document.documentElement.dataset.version`) + `"`)
 	require.False(t, is[bool](b, `!!document.querySelector(".changed")`), "its own change is no news")
+}
+
+// Two tabs of one photo that is mended show each other's changes, as do two lists of what
+// waits. Where something is chosen or typed, it is not lost.
+func TestBrowserTwoTabsOfWhatWaits(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	b := browse(v)
+	b.visit(at)
+	other, home := b.beside(), b.beside()
+	home.visit("/")
+	home.says("table.jpg")
+	other.visit(at)
+	words := func(n string) string {
+		return `document.querySelector("[data-piece='` + n + `']").getAttribute("aria-label")`
+	}
+	b.run(chromedp.Click(chromedp.CSS("#piece-1")), chromedp.Click(chromedp.CSS(".answers [value=teal]")))
+	b.until(words("1") + `.startsWith("piece 1: teal")`)
+	other.until(words("1") + `.startsWith("piece 1: teal")`)
+	other.says("changed elsewhere")
+	require.Equal(t, is[string](b, `document.documentElement.dataset.version`), is[string](other, `document.documentElement.dataset.version`))
+
+	other.run(chromedp.Click(chromedp.CSS("#piece-3")))
+	b.run(chromedp.Click(chromedp.CSS("#piece-2")), chromedp.Click(chromedp.CSS(".answers [value=pink]")))
+	other.until(`!!document.querySelector(".changed")`)
+	require.True(t, is[bool](other, `document.querySelector("#piece-3 input").checked`), "what was chosen stays chosen")
+	other.run(chromedp.Click(called("Show it")))
+	other.until(words("2") + `.startsWith("piece 2: pink")`)
+
+	b.visit("/shelf")
+	other.visit("/shelf")
+	v.post(batchAt(at) + "/drop")
+	home.until(`!document.body.innerText.includes("table.jpg")`)
+}
+
+// What is pressed while an answer is on its way is done after it, and once.
+func TestBrowserManyTaps(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	b := browse(v)
+	b.visit(at)
+	is[bool](b, `(() => {
+		const press = words => [...document.querySelectorAll(".answers button")].find(b => b.textContent.trim() === words).click();
+		const choose = n => document.querySelector("#piece-" + n).click();
+		choose(1); press("teal"); press("teal"); choose(1); choose(2); press("pink"); choose(2); choose(3);
+		return true;
+	})()`)
+	b.until(`document.querySelector("#piece-2").innerText.includes("pink") && !document.querySelector("[aria-busy]")`)
+	require.Contains(t, is[string](b, `document.querySelector("#piece-1").innerText`), "teal")
+	require.Equal(t, []string{"3"}, is[[]string](b, `[...document.querySelectorAll(".pick :checked")].map(i => i.value)`), "what was chosen meanwhile stays")
+	b.run(chromedp.Click(called("Take back what was said last")))
+	b.until(`!document.querySelector("#piece-2").innerText.includes("pink")`)
+	b.run(chromedp.Click(called("Take back what was said last")))
+	b.until(`!document.querySelector("#piece-1").innerText.includes("teal")`)
+	require.False(t, is[bool](b, `document.body.innerText.includes("Take back")`), "nothing else was said")
 }
 
 // expect takes it that the browser complained of an address.

@@ -1,12 +1,15 @@
 package page
 
 import (
+	"context"
 	"fmt"
 	"net/http"
+	"strconv"
+	"strings"
 	"time"
 )
 
-// eventRoutes tell open pages that the stash has changed.
+// eventRoutes tell open pages that what they show has changed.
 var eventRoutes = []route{{"GET /events", func(s *Server, _ *http.Request) (answer, error) { return answer{stream: s.tell}, nil }}}
 
 const (
@@ -15,8 +18,27 @@ const (
 	wakesEvery    = 20 * time.Second // what is between, so that the way stays open
 )
 
-// tell sends the number of the last change of the stash, now and whenever it is another,
-// whoever made it.
+// version names what a page shows as it is now: photos that wait, or the stash. Empty: it
+// cannot be told now.
+func (s *Server) version(ctx context.Context, path string) string {
+	if path == "/" {
+		return s.waiting.version()
+	}
+	if rest, ok := strings.CutPrefix(path, "/look/"); ok {
+		id, _, _ := strings.Cut(rest, "/")
+		if b := s.waiting.find(id); b != nil {
+			return b.now.Load().version
+		}
+		return "gone"
+	}
+	n, err := s.desk.Latest(ctx)
+	if err != nil { // a command may be at work on it: the next look tells
+		return ""
+	}
+	return strconv.FormatInt(n, 10)
+}
+
+// tell sends the version of a page, now and whenever it is another, whoever made it so.
 func (s *Server) tell(w http.ResponseWriter, r *http.Request) {
 	select {
 	case s.listeners <- struct{}{}:
@@ -29,14 +51,13 @@ func (s *Server) tell(w http.ResponseWriter, r *http.Request) {
 	out := http.NewResponseController(w)
 	clock := time.NewTicker(looksEvery)
 	defer clock.Stop()
-	last, said := int64(-1), time.Now()
+	last, said := "", time.Now()
 	for {
-		n, err := s.desk.Latest(r.Context())
-		switch {
-		case err != nil: // a command may be at work on it: the next look tells
-		case n != last:
-			last, said = n, time.Now()
-			_, err = fmt.Fprintf(w, "data: %d\n\n", n)
+		var err error
+		switch now := s.version(r.Context(), r.URL.Query().Get("of")); {
+		case now != "" && now != last:
+			last, said = now, time.Now()
+			_, err = fmt.Fprintf(w, "data: %s\n\n", now)
 		case time.Since(said) > wakesEvery:
 			said = time.Now()
 			_, err = fmt.Fprint(w, ": still here\n\n")

@@ -23,7 +23,7 @@ func TestPagesAreToldOfChanges(t *testing.T) {
 	code, _, _ := v.get("/events")
 	require.Equal(t, http.StatusForbidden, code)
 	v.enter()
-	a, err := v.client.Get(v.at + "/events")
+	a, err := v.client.Get(v.at + "/events?of=/shelf")
 	require.NoError(t, err)
 	defer a.Body.Close()
 	lines := bufio.NewScanner(a.Body)
@@ -43,7 +43,7 @@ func TestPagesAreToldOfChanges(t *testing.T) {
 	first := next()
 	require.NotEqual(t, "0", first)
 	_, page, _ := v.get("/shelf")
-	require.Contains(t, page, `data-stash="`+first+`"`)
+	require.Contains(t, page, `data-version="`+first+`"`)
 	_, err = other.Undo(t.Context(), 1, nil)
 	require.NoError(t, err)
 	require.NotEqual(t, first, next())
@@ -60,4 +60,30 @@ func TestWhatPagesNameIsThere(t *testing.T) {
 			require.FileExists(t, filepath.Join("static", m[1]), source)
 		}
 	}
+}
+
+// A page of photos that wait is told of what is said of them, and of nothing else.
+func TestPagesAreToldOfWhatWaits(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, at := v.send([]string{"table.jpg"}, table(t))
+	now := func(path string) string { return v.server.version(t.Context(), path) }
+	photo, list, stash := now(at), now("/"), now("/shelf")
+	require.Contains(t, page, `data-version="`+photo+`"`)
+	v.post(at+"/say", "do", "right", "pieces", "1")
+	require.NotEqual(t, photo, now(at))
+	photo = now(at)
+	v.again()
+	require.Equal(t, photo, now(at), "another start of the server is no change")
+	require.Equal(t, []string{list, stash}, []string{now("/"), now("/shelf")})
+	_, _, other := v.send([]string{"table.jpg"}, table(t))
+	require.NotEqual(t, list, now("/"))
+	require.Equal(t, photo, now(at))
+	v.post(batchAt(other) + "/drop")
+	require.Equal(t, list, now("/"))
+	v.post(batchAt(at) + "/stow")
+	require.NotEqual(t, photo, now(at))
+	require.NotEqual(t, stash, now("/shelf"))
+	_, page, _ = v.post("/data/check")
+	require.NotContains(t, page, "data-version", "what was sent by a form is not asked for again")
 }

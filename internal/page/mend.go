@@ -392,9 +392,9 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 			return false, err
 		}
 		for _, k := range which {
-			m.TakeBack(none[k].Polygon)
+			relook = m.Restore(p.looked.Sheet, none[k].Polygon) || relook
 		}
-		return false, nil
+		return relook, nil
 	}
 	which, err := at(shown.Pieces, "pieces")
 	if err != nil {

@@ -25,7 +25,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -299,6 +298,10 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			s.wrong(w, r, err)
 			return
 		}
+		version := "" // of an answer that is no page to come back to: none
+		if r.Method == http.MethodGet {
+			version = s.version(r.Context(), r.URL.Path) // before, so that no change in between goes unseen
+		}
 		a, err := do(s, r)
 		if err != nil {
 			s.wrong(w, r, err)
@@ -319,9 +322,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			if a.Done == "" {
 				a.Done = s.told(r)
 			}
-			if n, err := s.desk.Latest(r.Context()); err == nil {
-				a.Stash = strconv.FormatInt(n, 10)
-			}
+			a.Version = version
 			a.Ways = s.ways(r.URL.Path)
 			if words := s.playing(); words != "" {
 				a.Before = form("playing.html", words) + a.Before

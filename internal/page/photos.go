@@ -46,7 +46,7 @@ func home(s *Server, r *http.Request) (answer, error) {
 	}
 	var w []waiting
 	for _, b := range s.waiting.all() {
-		names := *b.names.Load()
+		names := b.now.Load().names
 		w = append(w, waiting{b.at(), cloth.Few(names), cloth.Count(len(names), "photo")})
 	}
 	a.Before = form("home.html", w)
@@ -86,14 +86,16 @@ func send(s *Server, r *http.Request) (answer, error) {
 		b = in
 		b.mu.Lock()
 		defer b.mu.Unlock()
-		b.name()
-		s.waiting.add(b)
 	}
 	if err == nil {
 		err = b.keep()
 	}
 	if err != nil {
+		s.waiting.drop(in)
 		return answer{}, err
+	}
+	if b == in {
+		s.waiting.add(b)
 	}
 	if err := s.lookAt(r, b, b.every()...); err != nil { // they are kept, and looked at when they are asked for
 		return answer{}, err
@@ -225,7 +227,7 @@ func (s *Server) batchOf(r *http.Request) (b *batch, done func(), err error) {
 	return b, b.mu.Unlock, nil
 }
 
-var errStowed = fault.Usage("", "these photos are stowed, or were thrown away", "send them again")
+var errStowed = fault.Usage("", "these photos are stowed, or were thrown away", "look for them on the shelf, or send them again")
 
 // every are all photos of the batch, from 0.
 func (b *batch) every() []int {

@@ -2,13 +2,17 @@ package page
 
 import (
 	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -32,7 +36,13 @@ type batch struct {
 
 	mu     sync.Mutex // held by whoever looks at it or changes it
 	photos []*sent
-	names  atomic.Pointer[[]string] // of its photos, for who does not wait for mu
+	now    atomic.Pointer[batchNow] // for who does not wait for mu
+}
+
+// batchNow is a batch as it was kept last.
+type batchNow struct {
+	names   []string // of its photos
+	version string   // another whenever its photos or what is said of them change
 }
 
 // sent is a photo that was sent.
@@ -88,7 +98,7 @@ func openWaiting(folder string) (*waiting, error) {
 			}
 			continue
 		}
-		b.name()
+		b.is(data)
 		all = append(all, aged{b, info.ModTime().UnixNano()})
 	}
 	slices.SortFunc(all, func(a, b aged) int { return cmp.Compare(a.at, b.at) })
@@ -102,6 +112,16 @@ func (w *waiting) all() []*batch {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return slices.Clone(w.batches)
+}
+
+// version is another whenever other photos wait.
+func (w *waiting) version() string {
+	var b strings.Builder
+	for _, o := range w.all() {
+		fmt.Fprintf(&b, "%s %q\n", o.id, o.now.Load().names)
+	}
+	sum := sha256.Sum256([]byte(b.String()))
+	return hex.EncodeToString(sum[:8])
 }
 
 func (w *waiting) find(id string) *batch {
@@ -193,13 +213,14 @@ func (b *batch) adopt(from *batch) error {
 	return os.RemoveAll(from.dir)
 }
 
-// name tells what its photos are called.
-func (b *batch) name() {
+// is tells what it is now, by what is kept of it.
+func (b *batch) is(kept []byte) {
 	names := make([]string, len(b.photos))
 	for i, p := range b.photos {
 		names[i] = p.Name
 	}
-	b.names.Store(&names)
+	sum := sha256.Sum256(kept)
+	b.now.Store(&batchNow{names, hex.EncodeToString(sum[:8])})
 }
 
 // forget drops photos.
@@ -214,11 +235,11 @@ func (b *batch) forget(all ...*sent) {
 
 // keep writes what was said of the photos, whole or not at all.
 func (b *batch) keep() error {
-	b.name()
 	data, err := json.Marshal(b.photos)
 	if err != nil {
 		return err
 	}
+	b.is(data)
 	part := filepath.Join(b.dir, batchFile+".part")
 	if err := os.WriteFile(part, data, 0o600); err != nil {
 		return err

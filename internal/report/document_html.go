@@ -60,10 +60,10 @@ type Frame struct {
 	Before, After template.HTML
 	Sheet         string   // address of a style sheet beside that of every page; may be empty
 	Scripts       []string // addresses of modules that make it pleasant
-	// Stash is the number of the stash's last change when the page was made; empty: it is
-	// not told of later ones.
-	Stash string
-	Swap  string // what the main part is called where a script puts another in its place
+	// Version names what the page shows as it was when the page was made; empty: it is not
+	// told of later changes.
+	Version string
+	Swap    string // what the main part is called where a script puts another in its place
 }
 
 // Way leads to another page.

@@ -15,6 +15,7 @@ let tool = 'choose', chosen = new Set(), points = [], at = null, grabbed = -1, n
 
 const get = sel => document.querySelector('#mend ' + sel);
 const svg = () => get('svg.sheet');
+let sent = [], shape = get('form.drawn')?.action;
 
 function ready() {
   if (!svg()) return;
@@ -198,9 +199,16 @@ document.addEventListener('keydown', e => {
   if (e.key === 'Escape' && e.target.closest?.('#mend')) use(tool);
 });
 
+// What was said of pieces is done with them, and others that were chosen meanwhile stay;
+// where the pieces lie otherwise now, their numbers are other ones too.
+document.addEventListener('submit', e => { if (e.target.matches('#mend form.say')) sent = [...chosen]; });
 document.addEventListener('swapped', e => {
   if (e.target.id !== 'mend') return;
-  if (tool !== 'corners') chosen.clear();
+  const was = shape;
+  shape = get('form.drawn').action;
+  if (shape === was) sent.forEach(n => chosen.delete(n));
+  else if (tool !== 'corners') chosen.clear();
+  sent = [];
   ready();
 });
 ready();

@@ -3,11 +3,11 @@ import {swap} from './swap.js';
 import './tabs.js';
 
 // A form within [data-swap] is sent without leaving the page: what comes back takes the
-// place of what is there.
+// place of what is there. The button that is pressed may lead elsewhere than its form.
 document.addEventListener('submit', e => {
-  const part = e.target.closest('[data-swap]');
-  if (!part || e.defaultPrevented || e.target.enctype === 'multipart/form-data') return;
+  const form = e.target, button = e.submitter, part = form.closest('[data-swap]');
+  const of = name => button?.hasAttribute('form' + name) ? button['form' + name[0].toUpperCase() + name.slice(1)] : form[name];
+  if (!part || e.defaultPrevented || of('enctype') === 'multipart/form-data') return;
   e.preventDefault();
-  const body = new URLSearchParams(new FormData(e.target, e.submitter));
-  swap(part, e.target, body);
+  swap(part, {method: of('method'), action: of('action')}, new URLSearchParams(new FormData(form, button)));
 });

@@ -1,13 +1,26 @@
 // swap sends a form and puts the answer's part of the same name in the place of a part
-// of this page; what was done or went wrong is said above. Focus and places stay.
-export async function swap(part, form, body) {
+// of this page; what was done or went wrong is said above. Focus and places stay. What is
+// asked while an answer is on its way waits for it; the same once more is a slip.
+let before = Promise.resolve();
+const under = new Set();
+
+export function swap(part, form, body) {
+  const name = part.dataset.swap, what = `${name} ${form.method} ${form.action} ${body}`;
+  if (under.has(what)) return before;
+  under.add(what);
+  part.setAttribute('aria-busy', 'true');
+  before = before.then(() => ask(document.querySelector(`[data-swap="${name}"]`), form, body)).finally(() => under.delete(what));
+  return before;
+}
+
+async function ask(part, form, body) {
   const name = part.dataset.swap;
   const focus = document.activeElement?.id, asked = document.activeElement?.closest('.doubts');
   part.setAttribute('aria-busy', 'true');
   let text, url, ok;
   try {
     const got = form.method === 'get'
-      ? await fetch(form.action + '?' + body, {headers: {Accept: 'text/html'}})
+      ? await fetch(form.action.split('?')[0] + (body.size ? '?' + body : ''), {headers: {Accept: 'text/html'}})
       : await fetch(form.action, {method: 'POST', body, headers: {Accept: 'text/html'}});
     text = await got.text();
     url = got.url;
@@ -28,7 +41,7 @@ export async function swap(part, form, body) {
   }
   const done = page.querySelector('main > .done')?.textContent.trim() ?? ''; // before the part is taken out of its page
   part.replaceWith(fresh);
-  if (page.documentElement.dataset.stash) document.documentElement.dataset.stash = page.documentElement.dataset.stash;
+  if (page.documentElement.dataset.version) document.documentElement.dataset.version = page.documentElement.dataset.version;
   for (const sel of ['h1', '.lead', 'main > form[action$="/stow"] h2']) {
     const now = page.querySelector(sel), was = document.querySelector(sel);
     if (now && was) was.textContent = now.textContent;
@@ -41,7 +54,7 @@ export async function swap(part, form, body) {
 }
 
 // withoutDone is an address that does not say again what was done.
-function withoutDone(url) {
+export function withoutDone(url) {
   const u = new URL(url, location);
   u.searchParams.delete('done');
   return u.href;
@@ -57,4 +70,6 @@ export function say(kind, words) {
   p.setAttribute('role', kind === 'wrong' ? 'alert' : 'status');
   p.textContent = words;
   document.querySelector('main').prepend(p);
+  p.addEventListener('click', () => p.remove());
+  if (kind === 'done') setTimeout(() => p.remove(), 8000); // what is there shows it too
 }

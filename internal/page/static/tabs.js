@@ -1,26 +1,36 @@
-// Changes of the stash that were made elsewhere: in another tab, on a phone, by a command.
-// A page on which nothing was typed or moved shows them by itself, others say that there
-// are some. Only the tab that is seen listens: a browser has few ways to one server.
-const shown = document.documentElement.dataset;
-let touched = false, source = null, latest = null;
+// Changes that were made elsewhere to what this page shows: in another tab, on a phone, by
+// a command. A page on which nothing was typed, chosen or moved shows them by itself,
+// others say that there are some. Only the tab that is seen listens: a browser has few
+// ways to one server.
+import {swap, say, withoutDone} from './swap.js';
 
-for (const kind of ['input', 'pointerdown', 'dragstart', 'swapped']) {
-  document.addEventListener(kind, e => { if (e.target.closest?.('main')) touched = true; }, true);
+const shown = document.documentElement.dataset;
+let touched = false, leaving = false, source = null, latest = null;
+
+for (const kind of ['input', 'pointerdown', 'dragstart', 'keydown']) {
+  document.addEventListener(kind, e => {
+    leaving = false; // it led to a file, which leaves the page here
+    if (e.target.closest?.('main')) touched = true;
+  }, true);
 }
+document.addEventListener('swapped', () => { touched = false; }, true);
+addEventListener('beforeunload', () => { leaving = true; });
+addEventListener('pageshow', () => { leaving = false; });
 
 function listen() {
   if (document.hidden) {
     source?.close();
     source = null;
-  } else if (!source && shown.stash) {
-    source = new EventSource('/events');
+  } else if (!source && shown.version) {
+    source = new EventSource('/events?of=' + encodeURIComponent(location.pathname));
     source.addEventListener('message', e => { latest = e.data; setTimeout(compare, 300); });
   }
 }
 
 // compare waits for what this page itself has under way.
 function compare() {
-  if (latest === shown.stash) {
+  if (leaving) return;
+  if (latest === shown.version) {
     document.querySelector('.changed')?.remove();
   } else if (document.querySelector('[aria-busy="true"]')) {
     setTimeout(compare, 300);
@@ -31,10 +41,12 @@ function compare() {
   }
 }
 
-function show() {
-  const here = new URL(location);
-  here.searchParams.delete('done'); // it was said once
-  location.replace(here.pathname + here.search);
+async function show() {
+  const here = new URL(withoutDone(location)), part = document.querySelector('[data-swap]');
+  document.querySelector('.changed')?.remove();
+  if (!part) return location.replace(here.pathname + here.search); // what was done was said once
+  await swap(part, {method: 'get', action: here.pathname}, here.searchParams);
+  if (!document.querySelector('main > .wrong')) say('done', 'It was changed elsewhere, and is shown as it is now.');
 }
 
 function tell() {
@@ -42,7 +54,7 @@ function tell() {
   const bar = document.createElement('p'), words = document.createElement('span'), button = document.createElement('button');
   bar.className = 'changed';
   words.setAttribute('role', 'status');
-  words.textContent = 'The stash has changed. ';
+  words.textContent = 'This was changed elsewhere. ';
   button.type = 'button';
   button.className = 'quiet';
   button.textContent = 'Show it';
