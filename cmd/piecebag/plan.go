@@ -28,6 +28,7 @@ import (
 type orderFlags struct {
 	lengths measures
 	block   float64
+	made    map[recipe.Make]int
 	ask     desk.PlanRequest
 }
 
@@ -47,6 +48,7 @@ func (f *orderFlags) sizeVars(cmd *cobra.Command) {
 	})
 	readVar(fl, &o.Bed, "bed", "", "for this `BED`, by its name in 'piecebag plan --help', or its mattress, e.g. 140x200cm", lower)
 	f.lengths.blockTo(fl, &f.block)
+	readVar(fl, &f.made, "at-a-time", "", "how many units are made at once, by `TECHNIQUE`, e.g. half-square=8,flying-geese=4", recipe.ReadAtATime)
 	readVar(fl, &o.Shrinks, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash", percentage(plan.MostWash))
 }
 
@@ -83,8 +85,12 @@ func (f *orderFlags) read(name string, fl *pflag.FlagSet) (err error) {
 	case o.Shrinks > 0 && !fl.Changed("size") && !fl.Changed("bed"):
 		return fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
 	case f.block > 0:
-		o.Recipe, err = o.Recipe.Resize(f.block)
+		f.ask.Fixed = true
+		if o.Recipe, err = o.Recipe.Resize(f.block); err != nil {
+			return err
+		}
 	}
+	o.Recipe, err = o.Recipe.Made(f.made)
 	return err
 }
 
@@ -123,6 +129,13 @@ This order is --prefer scraps. --prefer waste takes them in the order 1 2 7 5 4 
 and --prefer variety in the order 1 3 2 4 5 6 7. No cloth is cut unless cover or
 variety needs it.
 
+With --choose the block takes the width, and its triangles and geese are made the way,
+that cover most of the quilt from your stash, and of those the ones that waste least:
+a square that a block can take whole is not trimmed. Widths are those the ruler has,
+from a third of the recipe's to three times; with --blocks or --layout, within a
+quarter of it; with --block only the way is chosen. All are reckoned by a simple way to
+cut, and the best eight (four, of a large stash) are cut out as the plan is.
+
 Beds for --bed, and the quilts that they take:
 ` + bedTable() + `Mattresses in inches: Better Sleep Council. Quilts in inches: Watson, "Quilty math";
 "Common quilt and batting sizes", honeybegood.com; ciaspalette.com. Those in
@@ -131,6 +144,7 @@ and the foot. Published sizes differ by some inches.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html order.html --pdf order.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
+  piecebag plan pinwheel --size 48x60 --choose
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if forget == "" {
@@ -143,8 +157,8 @@ and the foot. Published sizes differ by some inches.`,
 		},
 	}
 	work := l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
-		if ask.NoStash && (ask.Save != "" || ask.Background != "") {
-			return a, fault.Usage("", "with --no-stash there is no stash to save to or to take a background from", "leave it off")
+		if ask.NoStash && (ask.Save != "" || ask.Background != "" || ask.Choose) {
+			return a, fault.Usage("", "with --no-stash there is no stash to save to, to choose by or to take a background from", "leave it off")
 		}
 		if err := order.read(args[0], cmd.Flags()); err != nil {
 			return a, err
@@ -173,6 +187,7 @@ and the foot. Published sizes differ by some inches.`,
 	order.sizeVars(cmd)
 	order.cutVars(cmd, "cut the background from this `PRINT` of the stash")
 	fl := cmd.Flags()
+	fl.BoolVar(&ask.Choose, "choose", false, "choose the block width and how units are made so that your cloth is used best")
 	fl.BoolVar(&ask.NoStash, "no-stash", false, "do not look into the stash")
 	fl.StringVar(&ask.Save, "save", "", "keep the plan under this `NAME`")
 	fl.StringVar(&forget, "forget", "", "take away the plan kept under this `NAME`")

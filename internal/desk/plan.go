@@ -24,7 +24,10 @@ type PlanRequest struct {
 	NoStash    bool      // do not look into the stash; nothing is saved then
 	Background string    // the print of the stash that the background is cut from; empty: it is bought
 	Prefer     cutting.Prefer
-	Save       string // the name to keep the plan under; empty: it is not kept
+	// Choose has the block width, unless Fixed is set, and the methods chosen that use the
+	// cloth of the stash best: see plan.Choose.
+	Choose, Fixed bool
+	Save          string // the name to keep the plan under; empty: it is not kept
 }
 
 // Plan is a quilt's needs, held against a stash or not.
@@ -33,6 +36,7 @@ type Plan struct {
 	Needs    *plan.Needs
 	System   recipe.System
 	Pull     *plan.Pull      // nil: held against no stash
+	Choice   *plan.Choice    // nil: the recipe is as it stands
 	Holdings []cloth.Holding // that Pull.Stock was taken of, for their colours
 	Ground   *contrast.Print // the background's print, where it was measured
 	Left     []LeftTo        // what of the stash other quilts have pulled
@@ -78,6 +82,9 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 		return err
 	}
 	if st == nil {
+		if r.Choose {
+			return fault.New("", "there is no stash yet to choose by", "stow it first, or plan the recipe as it stands", ErrNoStash, fault.ErrUsage)
+		}
 		if r.Background != "" {
 			return fault.New(r.Background, "there is no stash yet to take this background from", "stow it first, or plan without it", ErrNoGround)
 		}
@@ -86,6 +93,14 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 	w, err := d.free(ctx, st, p, r)
 	if err != nil {
 		return err
+	}
+	if r.Choose {
+		choice, err := plan.Choose(r.Order, r.Shop, r.Fixed, w.stock, w.own, r.Background, w.cut)
+		if err != nil {
+			return err
+		}
+		p.Choice, p.Needs, p.Pull = &choice, choice.Needs, &choice.Pull
+		return nil
 	}
 	pull, err := plan.FromStash(p.Needs, w.stock, w.own, r.Background, w.cut)
 	if err != nil {

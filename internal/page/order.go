@@ -128,7 +128,7 @@ func readSize(s string) (out [2]float64, err error) {
 
 // order reads which quilt is meant, how it is cut and from what.
 func (f *fields) order() desk.PlanRequest {
-	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: f.text("save")}
+	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: f.text("save"), Choose: f.ticked("choose"), Fixed: f.text("block") != ""}
 	o, s := &out.Order, &out.Shop
 	o.Recipe = f.recipe()
 	given := 0
@@ -162,8 +162,11 @@ func (f *fields) order() desk.PlanRequest {
 		}
 	}
 	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
-	if out.NoStash && (out.Background != "" || out.Save != "") && f.err == nil {
-		f.err = fault.Usage("", "without the stash there is no print of it for the background, and nothing to keep", "leave the tick off, or those empty")
+	if made := read(f, "at-a-time", recipe.ReadAtATime); made != nil && f.err == nil {
+		o.Recipe, f.err = o.Recipe.Made(made)
+	}
+	if out.NoStash && (out.Background != "" || out.Save != "" || out.Choose) && f.err == nil {
+		f.err = fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by and nothing to keep", "leave the tick off, or those empty")
 	}
 	return out
 }
@@ -266,7 +269,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 		return slices.ContainsFunc(names, func(n string) bool { return o.Is.Get(n) != "" })
 	}
 	o.MoreOf = any("text", "sashing", "border", "border-2")
-	o.MoreSewn = any("metric", "wof", "back-wof", "squaring", "shrink", "trim", "one-way", "wash") || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
+	o.MoreSewn = any("at-a-time", "metric", "wof", "back-wof", "squaring", "shrink", "trim", "one-way", "wash") || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
 	o.MoreTo = any("keep", "apart", "corners")
 	if o.Shown {
 		o.Given = given(o.Is)

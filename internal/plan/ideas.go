@@ -137,6 +137,25 @@ func (l lot) yield(w, h float64) int {
 	return max(shelf.Yield(l.WidthIn, l.LengthIn, w, h, l.loss), shelf.Yield(l.WidthIn, l.LengthIn, h, w, l.loss))
 }
 
+// usedUp is how much of one piece of the lot is gone once it is cut into pieces of a
+// size, square inches: all but what is large enough to go back.
+func (l lot) usedUp(w, h float64) float64 {
+	if shelf.Yield(l.WidthIn, l.LengthIn, h, w, l.loss) > shelf.Yield(l.WidthIn, l.LengthIn, w, h, l.loss) {
+		w, h = h, w
+	}
+	const slack = 1e-6 // inches, of lengths converted from millimetres
+	long := l.LengthIn - l.loss
+	across, along := math.Floor((l.WidthIn+slack)/w)*w, math.Floor((long+slack)/h)*h
+	used := l.WidthIn * l.LengthIn
+	if cutting.GoesBack(l.WidthIn-across, long) {
+		used -= (l.WidthIn - across) * long
+	}
+	if cutting.GoesBack(long-along, across) {
+		used -= (long - along) * across
+	}
+	return used
+}
+
 // rough is a quilt that a stash may cover, as it is reckoned.
 type rough struct {
 	*recipe.Recipe
@@ -308,7 +327,7 @@ func cutInOrder(lots []lot, wants []cutting.Want, order []int, full map[shelf.Al
 				n := min(len(l.of)-used[k], (w.Count+each-1)/each)
 				out.cloth[w.Role] = append(out.cloth[w.Role], l.of[used[k]:used[k]+n]...)
 				used[k] += n
-				out.area += float64(n) * l.WidthIn * l.LengthIn
+				out.area += float64(n) * l.usedUp(w.W, w.L)
 				out.cut += float64(min(w.Count, n*each)) * w.W * w.L
 				w.Count = max(0, w.Count-n*each)
 				out.taken += n

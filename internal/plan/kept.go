@@ -24,17 +24,18 @@ func (p Pull) Saved(quilt string) Saved {
 	n := p.Needs
 	return Saved{
 		Recipe: n.Recipe.Name, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt),
-		Top: &Top{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop},
+		Top: &Top{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, AtATime: n.Recipe.AtATime, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop},
 	}
 }
 
 // Top is which quilt it is.
 type Top struct {
-	Text          string  `json:"recipe"` // as a recipe is written
-	BlockIn       float64 `json:"block_in"`
-	Columns, Rows int     // as recipe.TopSize takes them
-	Shop          Shop    `json:"shop"`
-	Background    string  `json:"background,omitempty"` // the print of the stash that it is
+	Text          string              `json:"recipe"` // as a recipe is written
+	BlockIn       float64             `json:"block_in"`
+	AtATime       map[recipe.Make]int `json:"at_a_time,omitempty"` // see recipe.Made
+	Columns, Rows int                 // as recipe.TopSize takes them
+	Shop          Shop                `json:"shop"`
+	Background    string              `json:"background,omitempty"` // the print of the stash that it is
 }
 
 // Order is the quilt that is asked for again.
@@ -42,6 +43,9 @@ func (t Top) Order(name string) (Order, error) {
 	r, err := recipe.Read(name, []byte(t.Text))
 	if err == nil {
 		r, err = r.Resize(t.BlockIn)
+	}
+	if err == nil {
+		r, err = r.Made(t.AtATime)
 	}
 	return Order{Recipe: r, Columns: t.Columns, Rows: t.Rows}, err
 }

@@ -58,7 +58,10 @@ type Recipe struct {
 	WidthIn, HeightIn float64
 	// Blocks holds the block, and after it the alternate block where the setting
 	// names one. All are of one size.
-	Blocks  []Block
+	Blocks []Block
+	// AtATime is how many units of a technique are made at a time where that is not as
+	// the text says it: see Made.
+	AtATime map[Make]int
 	Setting Setting
 	Sashing Sashing  // WidthIn 0: none
 	Borders []Border // innermost first

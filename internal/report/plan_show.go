@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -10,6 +11,7 @@ import (
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
+	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
 
@@ -41,6 +43,9 @@ func (p Plan) Document() Document {
 		Heading: "The quilt", Drawings: append(blocks, quilt, quilt.grey()), Caption: p.inksCaption(),
 		Items: n.Notes,
 	})
+	if p.Choice != nil {
+		d.add(p.chosen()...)
+	}
 	cuts := p.Pull != nil && len(p.Pull.Cover.Cuts) > 0
 	if p.Pull != nil {
 		d.sections = append(d.sections, p.covered(), p.pulls())
@@ -57,6 +62,9 @@ func (p Plan) Document() Document {
 	d.add(p.layouts())
 	if p.Why {
 		whys := []recipe.Why{n.Why}
+		if p.Choice != nil {
+			whys = append(whys, p.choiceWhy())
+		}
 		if p.Pull != nil {
 			whys = append(whys, p.cutWhys()...)
 		}
@@ -78,6 +86,87 @@ func (p Plan) Document() Document {
 		d.fine = append(d.fine, "A print with an up may come out on its side or on its head in "+strings.Join(ways, ", ")+". Name its role with --one-way to be told how many.")
 	}
 	return d
+}
+
+// chosen says what was chosen for the stash, and what it saves.
+func (p Plan) chosen() []section {
+	c := p.Choice
+	best, typed := c.Best[0], section{Said: true}
+	s := section{Heading: "Chosen for your stash", Paras: []string{p.chosenWords(c)}}
+	t := table{Columns: columns("block and way", ">quilt", ">covered", ">taken as they are", ">cloth used up", ">seen in the quilt")}
+	row := func(u plan.Use, mark string) {
+		t.add(strings.TrimPrefix(u.Words(p.System), "blocks of ")+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d", u.Covered, u.Wanted), blankZero(u.AsTheyAre), p.area(u.ClothIn2), percentWords(u.Yield()))
+	}
+	told := false
+	for k, u := range c.Best {
+		mark := ""
+		if k == 0 {
+			mark = " (chosen)"
+		}
+		if u.Recipe == c.AsIs.Recipe {
+			mark, told = mark+" (as the recipe has it)", true
+		}
+		row(u, mark)
+	}
+	if !told {
+		row(c.AsIs, " (as the recipe has it)")
+	}
+	s.Tables = []table{t}
+	s.Items = []string{fmt.Sprintf("%d widths and ways were reckoned, and %d cut out beside the recipe as it stands; cloth that is not seen in the quilt is in its seams or cut off", c.Reckoned, c.Weighed)}
+	if best.Recipe != c.AsIs.Recipe {
+		again := fmt.Sprintf("piecebag arrange %s --layout %dx%d --block %s", c.Needs.Recipe.File, c.Needs.Columns, c.Needs.Rows, strings.ReplaceAll(p.format(best.Recipe.WidthIn), " ", ""))
+		if made := recipe.AtATimeText(best.Recipe.AtATime); made != "" {
+			again += " --at-a-time " + made
+		}
+		typed.Items = []string{"to lay it out: " + again}
+	}
+	return []section{s, typed}
+}
+
+// choiceWhy is the arithmetic of what is seen of the cloth.
+func (p Plan) choiceWhy() recipe.Why {
+	c := p.Choice
+	why := recipe.Why{Text: p.chosenWords(c)}
+	for _, u := range append(slices.Clone(c.Best), c.AsIs) {
+		if u.ClothIn2 == 0 {
+			continue
+		}
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s: %s pulled, less what goes back; %s of patches as they lie in the sewn top ÷ %s = %s",
+			u.Words(p.System), p.area(u.ClothIn2), p.area(u.In2), p.area(u.ClothIn2), percentWords(u.Yield()))})
+	}
+	if c.SavedIn2() > 0 {
+		best := c.Best[0]
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("as the recipe stands as much quilt would take %s ÷ %s = %s: %s more",
+			p.area(best.In2), percentWords(c.AsIs.Yield()), p.area(best.In2/c.AsIs.Yield()), p.area(c.SavedIn2()))})
+	}
+	return why
+}
+
+// chosenWords says the choice in a sentence or two.
+func (p Plan) chosenWords(c *plan.Choice) string {
+	best := c.Best[0]
+	if best.Recipe == c.AsIs.Recipe {
+		return fmt.Sprintf("The recipe as it stands, %s, serves your stash best: %s of the cloth used up is seen in the quilt.", best.Words(p.System), percentWords(best.Yield()))
+	}
+	words := fmt.Sprintf("%s in place of %s: ", capital(best.Words(p.System)), strings.TrimPrefix(c.AsIs.Words(p.System), "blocks of "))
+	if a, b := share(c.AsIs), share(best); a != b {
+		words += fmt.Sprintf("the stash covers %s of the pieces in place of %s. ", b, a)
+	} else {
+		words += "the stash covers as much. "
+	}
+	words += fmt.Sprintf("Of the cloth used up %s is seen in the quilt, in place of %s", percentWords(best.Yield()), percentWords(c.AsIs.Yield()))
+	if saved := c.SavedIn2(); saved >= 1 {
+		words += fmt.Sprintf(": %s less cloth for as much quilt", p.area(math.Round(saved)))
+	}
+	return words + "."
+}
+
+// share is how much of a quilt a stash covers.
+func share(u plan.Use) string {
+	if u.Covered == u.Wanted {
+		return "all"
+	}
+	return percentWords(math.Min(0.99, float64(u.Covered)/float64(max(1, u.Wanted))))
 }
 
 // format writes a length, to the nearest mark where it lies on none.

@@ -65,7 +65,7 @@ func (p Plan) JSON(w io.Writer) error {
 			}
 		})},
 		{"binding", object{{"role", n.Binding.Role.Name}, {"cut_in", inchesJSON(n.Binding.CutIn)}, {"round_in", inchesJSON(n.Binding.RoundIn)}, {"strips", n.Binding.Strips}}},
-		{"backing", ways}, {"stash?", cover}, {"notes", some(n.Notes)},
+		{"backing", ways}, {"stash?", cover}, {"choice?", p.choiceJSON()}, {"notes", some(n.Notes)},
 		// Patches that may come out on their side or on their head; has_an_up is as was said
 		// with --one-way.
 		{"may_be_turned?", mapped(n.Turned, func(t recipe.Turned) object {
@@ -73,6 +73,21 @@ func (p Plan) JSON(w io.Writer) error {
 		})},
 		{"why?", why}, {"patches", patchesJSON(n.Recipe.QuiltLayout(n.Columns, n.Rows))},
 	})
+}
+
+// choiceJSON is what was chosen for the stash; of as_is as the recipe stands.
+func (p Plan) choiceJSON() object {
+	c := p.Choice
+	if c == nil {
+		return nil
+	}
+	use := func(u plan.Use) object {
+		return object{
+			{"block_in", inchesJSON(u.Recipe.WidthIn)}, {"at_a_time?", recipe.AtATimeText(u.Recipe.AtATime)}, {"width_in", inchesJSON(u.WidthIn)}, {"length_in", inchesJSON(u.LengthIn)},
+			{"wanted", u.Wanted}, {"covered", u.Covered}, {"as_they_are?", u.AsTheyAre}, {"cloth_in2", inchesJSON(u.ClothIn2)}, {"seen_in2", inchesJSON(u.In2)},
+		}
+	}
+	return append(use(c.Best[0]), object{{"saved_in2", inchesJSON(c.SavedIn2())}, {"as_is", use(c.AsIs)}, {"others?", mapped(c.Best[1:], use)}, {"reckoned", c.Reckoned}, {"weighed", c.Weighed}}...)
 }
 
 // cutJSON is pieces to cut; with no length they are strips as long as the cloth is wide.

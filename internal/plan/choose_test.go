@@ -1,0 +1,115 @@
+package plan
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+)
+
+func heapOf(id int64, count int, side float64, v cloth.Value) cloth.Holding {
+	return cloth.Holding{ID: id, Form: cloth.Square, Count: count, WidthIn: side, LengthIn: side, Family: cloth.Blue, Value: v, Print: "a"}
+}
+
+func choose(t require.TestingT, o Order, fixed bool, stock ...cloth.Holding) Choice {
+	s := inInches()
+	s.OneByOne = true
+	c, err := Choose(o, s, fixed, stock, nil, "", cutting.Options{})
+	require.NoError(t, err)
+	return c
+}
+
+// A pinwheel of 6 takes squares of 3⅞ (grannymaudsgirl.wordpress.com, 2018). Of two
+// squares of 5 it shows 2 × 3 × 3 = 18 of 50 square inches. A half-square triangle takes a
+// square of its finished side and ⅞, so one of 5 finishes 4⅛: 34.03 of 50, the block 8¼.
+// Half of it is the background.
+func TestASquareIsNotTrimmedWhereABlockTakesItWhole(t *testing.T) {
+	pinwheel := builtIn(t, "pinwheel")
+	stock := []cloth.Holding{heapOf(1, 60, 5, cloth.Light), heapOf(2, 60, 5, cloth.Dark)}
+	c := choose(t, Order{Recipe: pinwheel, WidthIn: 36, LengthIn: 40}, false, stock...)
+	best := c.Best[0]
+	require.Equal(t, 8.25, best.Recipe.WidthIn)
+	require.Equal(t, []int{5, 5}, []int{c.Needs.Columns, c.Needs.Rows})
+	require.Equal(t, []int{50, 50, 50}, []int{best.Wanted, best.Covered, best.AsTheyAre})
+	require.InDelta(t, 50*25, best.ClothIn2, 1e-9)
+	require.InDelta(t, 41.25*41.25/2/(50*25), best.Yield(), 1e-9)
+	require.InDelta(t, 18.0/50, c.AsIs.Yield(), 1e-9)
+	require.InDelta(t, 41.25*41.25/2*50/18-50*25, c.SavedIn2(), 1e-6)
+	require.Equal(t, "blocks of 8¼", best.Words(recipe.Inches()))
+	// The number of blocks is kept, and the block near its width: squares of 3½ leave strips
+	// of 1½, which go back.
+	c = choose(t, Order{Recipe: pinwheel, Columns: 5, Rows: 5}, false, stock...)
+	require.Equal(t, 5.25, c.Best[0].Recipe.WidthIn)
+	require.Equal(t, 25, c.Needs.Places.Count())
+	require.LessOrEqual(t, c.Weighed, mostWeigh)
+}
+
+// A goose of 2 × 4 with flipped corners takes 2½ × 4½ and two squares of 2½
+// (pumpkinpatchquilter.com, 2 Mar 2009), 23.75 square inches; four at a time take a square of 5¼
+// and four of 2⅞ (alinequilts.blogspot.com, Mar 2011), 15.16 each. Eight half-square
+// triangles at a time take as much cloth as two at a time: (2c + 1¾)² for eight is
+// (c + ⅞)² for two.
+func TestGeeseFourAtATimeTakeLessCloth(t *testing.T) {
+	star, err := builtIn(t, "sawtooth-star").Resize(8)
+	require.NoError(t, err)
+	require.Equal(t, []recipe.Ways{{Make: recipe.FlyingGeese, AtATime: []int{1, 4}}}, star.Ways())
+	flip, err := star.Made(map[recipe.Make]int{recipe.FlyingGeese: 1})
+	require.NoError(t, err)
+	cloths := cloth.Holding{ID: 1, Form: cloth.Rectangle, Count: 20, WidthIn: 18, LengthIn: 21, Family: cloth.Blue, Value: cloth.Dark}
+	other := cloths
+	other.ID, other.Value = 2, cloth.Medium
+	c := choose(t, Order{Recipe: flip, Columns: 3, Rows: 4}, true, cloths, other)
+	require.Equal(t, "flying-geese=4", recipe.AtATimeText(c.Best[0].Recipe.AtATime))
+	require.Equal(t, c.Best[0].Wanted, c.Best[0].Covered)
+	require.Greater(t, c.SavedIn2(), 0.0)
+	kept := c.Pull.Saved("stars")
+	again, err := kept.Top.Order("stars")
+	require.NoError(t, err)
+	require.Equal(t, c.Needs.Recipe.Blocks, again.Recipe.Blocks, "it is kept as it was chosen")
+}
+
+// Cloth that goes back is not used up, what is squared off is.
+func TestClothUsedUp(t *testing.T) {
+	strip := cloth.Holding{ID: 1, Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 20, Family: cloth.Blue, Value: cloth.Dark}
+	light := heapOf(2, 9, 2.5, cloth.Light)
+	four := builtIn(t, "four-patch")
+	c := choose(t, Order{Recipe: four, Columns: 1, Rows: 2}, true, strip, light)
+	require.Equal(t, 8, c.Best[0].Covered)
+	require.InDelta(t, 4*6.25+2.5*(0.5+4*2.5), c.Best[0].ClothIn2, 1e-9)
+	require.InDelta(t, 8*4, c.Best[0].In2, 1e-9)
+	c = choose(t, Order{Recipe: four, Columns: 1, Rows: 2}, true)
+	require.Zero(t, c.Best[0].Yield())
+	require.Zero(t, c.SavedIn2())
+}
+
+// More cloth never covers less of the quilt, and no choice is worse than the recipe as it
+// stands.
+func TestMoreClothNeverChoosesLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(id int64) cloth.Holding {
+			h := heapOf(id, rapid.IntRange(1, 12).Draw(t, "count"), rapid.SampledFrom([]float64{2, 2.5, 3.5, 5, 7}).Draw(t, "side"), rapid.SampledFrom([]cloth.Value{cloth.Light, cloth.Dark}).Draw(t, "value"))
+			if rapid.Bool().Draw(t, "strip") {
+				h.Form, h.Count, h.LengthIn = cloth.Strip, 1, h.WidthIn*rapid.Float64Range(3, 8).Draw(t, "long")
+			}
+			return h
+		}
+		var stock []cloth.Holding
+		for i := range rapid.IntRange(1, 4).Draw(t, "holdings") {
+			stock = append(stock, draw(int64(i+1)))
+		}
+		r, err := recipe.BuiltIn(rapid.SampledFrom([]string{"four-patch", "pinwheel"}).Draw(t, "recipe"))
+		require.NoError(t, err)
+		o := Order{Recipe: r, WidthIn: 12, LengthIn: 12}
+		less := choose(t, o, false, stock...)
+		more := choose(t, o, false, append(stock, draw(9))...)
+		require.GreaterOrEqual(t, more.Best[0].cover, less.Best[0].cover-1e-9)
+		require.False(t, less.AsIs.better(less.Best[0]))
+		for k := 1; k < len(less.Best); k++ {
+			require.False(t, less.Best[k].better(less.Best[k-1]))
+		}
+	})
+}
