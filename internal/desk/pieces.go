@@ -100,6 +100,11 @@ func (d *Desk) Pieces(ctx context.Context, r PiecesRequest) (Pieces, error) {
 	return p, nil
 }
 
+// Photos lists the photos of the stash; none where there is none yet.
+func (d *Desk) Photos(ctx context.Context) ([]stash.PhotoInfo, error) {
+	return ask(d.reading, func(st *stash.Stash) ([]stash.PhotoInfo, error) { return st.Photos(ctx) })
+}
+
 // OneOfEach gives the photos of the stash with one piece for each name that as gives; an
 // empty name is for none. Of pieces of one name a fold of a stack comes last.
 func (d *Desk) OneOfEach(ctx context.Context, as func(cloth.Holding) string) ([]PhotoPieces, error) {

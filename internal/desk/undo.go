@@ -60,6 +60,17 @@ func (d *Desk) History(ctx context.Context, n int) ([]stash.Change, error) {
 	return ask(d.reading, func(st *stash.Stash) ([]stash.Change, error) { return st.History(ctx, n) })
 }
 
+// Undone is the change that Redo would do again; nil where there is none.
+func (d *Desk) Undone(ctx context.Context) (*stash.Change, error) {
+	return ask(d.reading, func(st *stash.Stash) (*stash.Change, error) {
+		c, ok, err := st.Undone(ctx)
+		if !ok {
+			return nil, err
+		}
+		return &c, err
+	})
+}
+
 // Latest is the number of the last change, also of one that another process made; 0
 // where there is no stash yet.
 func (d *Desk) Latest(ctx context.Context) (int64, error) {

@@ -121,10 +121,13 @@ func (v *visitor) send(names []string, data ...[]byte) (int, string, string) {
 	return v.do(r)
 }
 
-func table(t *testing.T) []byte {
+func table(t *testing.T) []byte { return spread(t, 5) }
+
+// spread is a photo of pieces apart, as a seed makes it.
+func spread(t *testing.T, seed uint64) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, imaging.Encode(&b, scene.Make(cloth.Spread, 1, 5, scene.Options{Long: 512}).Image, imaging.JPEG))
+	require.NoError(t, imaging.Encode(&b, scene.Make(cloth.Spread, 1, seed, scene.Options{Long: 512}).Image, imaging.JPEG))
 	return b.Bytes()
 }
 

@@ -41,17 +41,20 @@ const (
 // home takes photos in and leads to those not stowed yet.
 func home(s *Server, r *http.Request) (answer, error) {
 	a := answer{document: report.Titled("What is in the bag?", "Photograph cut cloth lying on something plain, with a white card or sheet beside it.")}
-	type waiting struct {
-		At, Names, Photos string
-	}
-	var w []waiting
-	for _, b := range s.waiting.all() {
-		names := b.now.Load().names
-		w = append(w, waiting{b.at(), cloth.Few(names), cloth.Count(len(names), "photo")})
-	}
-	a.Before = form("home.html", w)
+	a.Before = form("home.html", s.waitingViews())
 	a.Scripts = []string{staticAt("send.js")}
 	return a, nil
+}
+
+// waitingView is a batch that is not stowed yet.
+type waitingView struct{ At, Names, Photos string }
+
+func (s *Server) waitingViews() (out []waitingView) {
+	for _, b := range s.waiting.all() {
+		names := b.now.Load().names
+		out = append(out, waitingView{b.at(), cloth.Few(names), cloth.Count(len(names), "photo")})
+	}
+	return out
 }
 
 // send takes photos, and looks at them; into the batch of the query, else a new one.
@@ -76,26 +79,15 @@ func send(s *Server, r *http.Request) (answer, error) {
 		s.waiting.drop(in)
 		return answer{}, err
 	}
-	if b != nil { // while they came it may have been stowed
-		b.mu.Lock()
-		defer b.mu.Unlock()
+	for i, p := range in.photos { // sent again, a photo is mended as it was when it was stowed
+		if m := s.waiting.stowed.mended(in.hash(i)); m != nil {
+			p.Mends = []*desk.Mend{{}, m}
+		}
 	}
-	if b != nil && s.waiting.find(b.id) == b && len(b.photos)+came <= mostTogether {
-		err = b.adopt(in)
-	} else {
-		b = in
-		b.mu.Lock()
-		defer b.mu.Unlock()
-	}
-	if err == nil {
-		err = b.keep()
-	}
+	b, err = s.waiting.join(in, b)
+	defer b.mu.Unlock()
 	if err != nil {
-		s.waiting.drop(in)
 		return answer{}, err
-	}
-	if b == in {
-		s.waiting.add(b)
 	}
 	if err := s.lookAt(r, b, b.every()...); err != nil { // they are kept, and looked at when they are asked for
 		return answer{}, err
@@ -335,6 +327,8 @@ func stow(s *Server, r *http.Request) (answer, error) {
 func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
 	pieces, known := 0, 0
 	var alike []string
+	var done []wasStowed
+	defer func() { err = errors.Join(err, s.waiting.stowed.add(done...)) }()
 	for _, p := range slices.Clone(b.photos) {
 		if p.looked.Err != nil || len(p.looked.Sheet.Pieces) == 0 {
 			continue
@@ -352,9 +346,10 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 		b.forget(p)
 		if out.Known {
 			known++
-		} else {
-			pieces += len(out.IDs)
+			continue
 		}
+		pieces += len(out.IDs)
+		done = append(done, wasStowed{out.Sum.ID, out.Hash, b.id, p.Name, p.mend()})
 	}
 	if pieces+known == 0 && alike != nil {
 		return "", fault.Usage("", strings.Join(alike, "; "), "tick that it counts all the same, or throw it away")
@@ -390,7 +385,11 @@ func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said 
 	if len(out.Refused) > 0 {
 		return "", out.Refused[0]
 	}
-	return "counted anew: " + out.Change.What, nil
+	var done []wasStowed
+	for i, p := range b.photos {
+		done = append(done, wasStowed{out.Change.ID, b.hash(i), b.id, p.Name, p.mend()})
+	}
+	return "counted anew: " + out.Change.What, s.waiting.stowed.add(done...)
 }
 
 // drop throws photos away that are not stowed.

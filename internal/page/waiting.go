@@ -19,20 +19,23 @@ import (
 
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/stash"
 )
 
 // waiting are the photos that were sent and not stowed yet. They lie in a folder beside
 // the stash, with what you said of them, so that they outlive the server.
 type waiting struct {
 	folder  string
+	stowed  *stowed // last
 	mu      sync.Mutex
 	batches []*batch // the newest last
 }
 
 // batch is photos that were sent together.
 type batch struct {
-	id  string
-	dir string
+	id     string
+	dir    string
+	sentIn string // the batch that its photos were sent in and stowed from, where they come back
 
 	mu     sync.Mutex // held by whoever looks at it or changes it
 	photos []*sent
@@ -73,9 +76,10 @@ func (p *sent) mend() *desk.Mend {
 	return p.Mends[len(p.Mends)-1]
 }
 
-// openWaiting reads what was left in a folder, which need not be there.
-func openWaiting(folder string) (*waiting, error) {
-	w := &waiting{folder: folder}
+// openWaiting reads what was left in a folder, which need not be there; what was stowed
+// from it is remembered in a file.
+func openWaiting(folder, stowed string) (*waiting, error) {
+	w := &waiting{folder: folder, stowed: openStowed(stowed)}
 	entries, err := os.ReadDir(folder)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return nil, fault.New(folder, "the photos not stowed yet cannot be read", "make the folder readable, or move it away", err)
@@ -158,6 +162,33 @@ func (w *waiting) add(b *batch) {
 	w.batches = append(w.batches, b)
 }
 
+// join has the photos of a batch that was begun be seen, among those of another where
+// that is waiting still and has room. It gives the batch where they are, locked; where it
+// fails they are dropped.
+func (w *waiting) join(in, b *batch) (*batch, error) {
+	if b != nil {
+		b.mu.Lock()
+		if w.find(b.id) != b || len(b.photos)+len(in.photos) > mostTogether {
+			b.mu.Unlock()
+			b = nil
+		}
+	}
+	var err error
+	if b != nil {
+		err = errors.Join(b.adopt(in), b.keep())
+	} else {
+		b = in
+		b.mu.Lock()
+		if err = b.keep(); err == nil {
+			w.add(b)
+		}
+	}
+	if err != nil {
+		w.drop(in)
+	}
+	return b, err
+}
+
 // drop forgets a batch and its files; whoever calls it holds the batch.
 func (w *waiting) drop(b *batch) {
 	w.mu.Lock()
@@ -171,7 +202,14 @@ func (b *batch) at() string           { return "/look/" + b.id }
 func (b *batch) photoAt(i int) string { return b.at() + "/" + strconv.Itoa(b.photos[i].Number) }
 func (b *batch) folder(i int) string  { return filepath.Join(b.dir, strconv.Itoa(b.photos[i].Number)) }
 func (b *batch) file(i int) string    { return filepath.Join(b.folder(i), b.photos[i].Name) }
-func (b *batch) shown(i int) string   { return b.folder(i) + ".jpg" }
+func (b *batch) hash(i int) string {
+	data, err := os.ReadFile(b.file(i))
+	if err != nil { // it is as one that nobody knows
+		return ""
+	}
+	return stash.Hash(data)
+}
+func (b *batch) shown(i int) string { return b.folder(i) + ".jpg" }
 
 // add keeps a photo under its name, in a folder of its own.
 func (b *batch) add(name string, from io.Reader) error {
@@ -240,9 +278,5 @@ func (b *batch) keep() error {
 		return err
 	}
 	b.is(data)
-	part := filepath.Join(b.dir, batchFile+".part")
-	if err := os.WriteFile(part, data, 0o600); err != nil {
-		return err
-	}
-	return os.Rename(part, filepath.Join(b.dir, batchFile))
+	return writeWhole(filepath.Join(b.dir, batchFile), data)
 }

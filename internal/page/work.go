@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
@@ -20,13 +21,31 @@ func (s *Server) told(r *http.Request) string { return r.URL.Query().Get("done")
 func after(to, done string) answer { return answer{to: withQuery(to, url.Values{"done": {done}})} }
 
 func history(s *Server, r *http.Request) (answer, error) {
-	all, err := s.desk.History(r.Context(), 100)
-	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: form("shelf.html", nil)}}, err
+	all, err := s.desk.History(r.Context(), stash.Undoable)
+	if err != nil {
+		return answer{}, err
+	}
+	undone, err := s.desk.Undone(r.Context())
+	if err != nil {
+		return answer{}, err
+	}
+	v := map[string]any{"Waiting": s.waitingViews()}
+	if len(all) > 0 && all[0].Undoable {
+		v["Undo"] = all[0].Verb + " " + all[0].What
+	}
+	if undone != nil {
+		v["Redo"] = undone.Verb + " " + undone.What
+	}
+	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: form("history.html", v)}}, nil
 }
 
 func undo(s *Server, r *http.Request) (answer, error) {
-	all, err := s.desk.Undo(r.Context(), 1, nil)
-	return after("/history", taken("taken back", all)), err
+	all, back, err := s.takeBack(r.Context())
+	said := taken("taken back", all)
+	if back != nil {
+		said += "; " + cloth.Few(back.now.Load().names) + " waits again, mended as it was"
+	}
+	return after("/history", said), err
 }
 
 func redo(s *Server, r *http.Request) (answer, error) {

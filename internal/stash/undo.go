@@ -167,6 +167,15 @@ func (s *Stash) Redo(ctx context.Context) (Change, error) {
 	})
 }
 
+// Undone is the change that Redo would do again; false where there is none.
+func (s *Stash) Undone(ctx context.Context) (c Change, ok bool, err error) {
+	all, err := rowsOf(ctx, s.r, func(c *Change) []any { return []any{&c.Verb, &c.What} }, `SELECT verb, what FROM undone ORDER BY id DESC LIMIT 1`)
+	if err != nil || len(all) == 0 {
+		return c, false, explain(s.file, err)
+	}
+	return all[0], true, nil
+}
+
 // entry is how a row was before a change; was is NULL where it was not there.
 type entry struct {
 	table string

@@ -1,0 +1,180 @@
+package page
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"os"
+	"slices"
+	"sync"
+
+	"piecebag/internal/desk"
+	"piecebag/internal/stash"
+)
+
+// stowed remembers what you said of the photos that were stowed last, in a file beside
+// the stash: where that is taken back they wait again, mended as they were. The photos
+// themselves are kept by the stash alone.
+type stowed struct {
+	file string
+	mu   sync.Mutex
+	all  []wasStowed // the last stowed last
+}
+
+// wasStowed is a photo that was stowed.
+type wasStowed struct {
+	Change int64      `json:"change"` // that stowed it
+	Hash   string     `json:"hash"`   // of the photo in the stash
+	Batch  string     `json:"batch"`  // it was sent in
+	Name   string     `json:"name"`
+	Mend   *desk.Mend `json:"mend"`
+}
+
+// openStowed reads what is remembered. A file that cannot be read is as none: it only
+// spares you work.
+func openStowed(file string) *stowed {
+	s := &stowed{file: file}
+	if data, err := os.ReadFile(file); err != nil || json.Unmarshal(data, &s.all) != nil {
+		s.all = nil
+	}
+	return s
+}
+
+// add remembers photos, and forgets those that can be taken back no more.
+func (s *stowed) add(more ...wasStowed) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if more == nil {
+		return nil
+	}
+	s.all = append(s.all, more...)
+	last := s.all[len(s.all)-1].Change
+	s.all = slices.DeleteFunc(s.all, func(w wasStowed) bool { return w.Change <= last-stash.Undoable })
+	return s.keep()
+}
+
+// keep writes what is remembered; whoever calls it holds mu.
+func (s *stowed) keep() error {
+	data, err := json.Marshal(s.all)
+	if err != nil {
+		return err
+	}
+	return writeWhole(s.file, data)
+}
+
+// by are the photos that a change stowed.
+func (s *stowed) by(change int64) (out []wasStowed) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, w := range s.all {
+		if w.Change == change {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// follow has other photos of a batch come back into another.
+func (s *stowed) follow(from, to string) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for i := range s.all {
+		if s.all[i].Batch == from {
+			s.all[i].Batch = to
+		}
+	}
+	return s.keep()
+}
+
+// mended is what you said of a photo when it was stowed; nil where nothing is remembered.
+func (s *stowed) mended(hash string) *desk.Mend {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, w := range slices.Backward(s.all) {
+		if w.Hash == hash {
+			return w.Mend
+		}
+	}
+	return nil
+}
+
+// writeWhole writes a file whole or not at all.
+func writeWhole(file string, data []byte) error {
+	part := file + ".part"
+	if err := os.WriteFile(part, data, 0o600); err != nil {
+		return err
+	}
+	return os.Rename(part, file)
+}
+
+// takeBack takes back the last change. Photos that it stowed from the page wait again,
+// mended as they were; back is their batch, nil where there are none.
+func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back *batch, err error) {
+	in, hashes, of, err := s.comingBack(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	if in != nil {
+		defer func() {
+			if back == nil {
+				s.waiting.drop(in)
+			}
+		}()
+	}
+	done, err = s.desk.Undo(ctx, 1, nil)
+	if err != nil || in == nil || done[0].ID != of {
+		return done, nil, err
+	}
+	all, err := s.desk.Photos(ctx)
+	if err != nil {
+		return done, nil, err
+	}
+	for i, p := range slices.Clone(in.photos) { // one that was known before is in the stash still
+		if slices.ContainsFunc(all, func(x stash.PhotoInfo) bool { return x.Hash == hashes[i] }) {
+			in.forget(p)
+		}
+	}
+	if len(in.photos) == 0 {
+		return done, nil, nil
+	}
+	back, err = s.waiting.join(in, s.waiting.find(in.sentIn))
+	back.mu.Unlock()
+	return done, back, errors.Join(err, s.waiting.stowed.follow(in.sentIn, back.id))
+}
+
+// comingBack is a batch that nobody sees yet, of the photos that the last change stowed
+// from the page, with their hashes and the change; nil where there are none.
+func (s *Server) comingBack(ctx context.Context) (in *batch, hashes []string, of int64, err error) {
+	last, err := s.desk.History(ctx, 1)
+	if err != nil || len(last) == 0 {
+		return nil, nil, 0, err
+	}
+	were := s.waiting.stowed.by(last[0].ID)
+	if were == nil {
+		return nil, nil, 0, nil
+	}
+	all, err := s.desk.Photos(ctx)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	if in, err = s.waiting.begin(); err != nil {
+		return nil, nil, 0, err
+	}
+	for _, w := range were {
+		k := slices.IndexFunc(all, func(p stash.PhotoInfo) bool { return p.Hash == w.Hash && p.Path != "" })
+		if k < 0 { // the stash is another one since
+			continue
+		}
+		f, err := os.Open(all[k].Path)
+		if err == nil {
+			err = errors.Join(in.add(w.Name, f), f.Close())
+		}
+		if err != nil {
+			s.waiting.drop(in)
+			return nil, nil, 0, err
+		}
+		in.photos[len(in.photos)-1].Mends = []*desk.Mend{{}, w.Mend}
+		in.sentIn, hashes = w.Batch, append(hashes, w.Hash)
+	}
+	return in, hashes, last[0].ID, nil
+}

@@ -1,0 +1,114 @@
+package page
+
+import (
+	"net/http"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+)
+
+// lookAgain is where photos wait, by the page of what was done.
+var lookAgain = regexp.MustCompile(`<a class="way" href="(/look/[0-9a-f]+)">([^<]*)</a>`)
+
+// A stow that is taken back loses neither the photo nor what was said of it; photos of
+// one press come back together, also after the server was started anew.
+func TestWhatIsTakenBackWaitsAgain(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	code, page, at := v.send([]string{"one.jpg", "two.jpg"}, table(t), spread(t, 9))
+	require.Equal(t, 200, code, page)
+	found := shownOn(t, page)
+	_, page, _ = v.post(at+"/say", "do", "fix", "pieces", found[0].n, "family", "teal", "value", "dark")
+	_, page, _ = v.post(at+"/say", "do", "none", "pieces", found[1].n)
+	mended := shownOn(t, page)
+	require.Len(t, mended, len(found)-1)
+	code, page, _ = v.post(batchAt(at) + "/stow")
+	require.Equal(t, 200, code, page)
+	require.NoDirExists(t, v.server.waiting.folder)
+
+	_, page, _ = v.get("/history")
+	require.Contains(t, page, "Take back: stow two.jpg")
+	require.NotContains(t, page, "Do again")
+	require.NotRegexp(t, lookAgain, page)
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "two.jpg waits again")
+	v.again()
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "one.jpg waits again")
+	require.Contains(t, page, "There is nothing to take back")
+	waits := lookAgain.FindAllStringSubmatch(page, -1)
+	require.Len(t, waits, 1, "both are in one batch")
+	require.Equal(t, "two.jpg; one.jpg", waits[0][2])
+
+	_, page, _ = v.get(waits[0][1] + "/2")
+	now := shownOn(t, page)
+	require.Equal(t, mended[0].words, now[0].words)
+	require.Len(t, now, len(mended))
+	code, page, _ = v.post(waits[0][1] + "/stow")
+	require.Equal(t, 200, code, page)
+	p, err := v.desk.Pieces(t.Context(), desk.PiecesRequest{})
+	require.NoError(t, err)
+	require.True(t, slices.ContainsFunc(p.Held, func(h cloth.Holding) bool { return h.Family == cloth.Teal && h.Value == cloth.Dark }))
+
+	// What cannot be taken back keeps nothing waiting; what was taken back elsewhere and is
+	// sent again is mended as it was.
+	_, err = v.desk.Undo(t.Context(), 2, nil)
+	require.NoError(t, err)
+	_, page, _ = v.send([]string{"one.jpg"}, table(t))
+	require.Len(t, shownOn(t, page), len(mended))
+	code, page, _ = v.post("/undo")
+	require.Equal(t, http.StatusUnprocessableEntity, code)
+	require.Contains(t, page, "there is no change left to take back")
+	all, err := os.ReadDir(v.server.waiting.folder)
+	require.NoError(t, err)
+	require.Len(t, all, 1)
+}
+
+// A recount that is taken back has its photos wait again too, but for one that was of the
+// stash before.
+func TestARecountTakenBack(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"one.jpg"}, table(t))
+	v.post(batchAt(at)+"/stow", "basket", "chest")
+	_, _, at = v.send([]string{"two.jpg"}, spread(t, 9))
+	code, page, _ := v.post(batchAt(at)+"/stow", "basket", "chest", "recount", "1")
+	require.Equal(t, 200, code, page)
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "two.jpg waits again")
+	waits := lookAgain.FindStringSubmatch(page)
+	require.Equal(t, "two.jpg", waits[2])
+	v.post(waits[1] + "/drop")
+
+	_, _, at = v.send([]string{"one.jpg"}, table(t))
+	code, page, _ = v.post(batchAt(at)+"/stow", "basket", "chest", "recount", "1")
+	require.Equal(t, 200, code, page)
+	_, page, _ = v.post("/undo")
+	require.NotContains(t, page, "waits again")
+	require.NoDirExists(t, v.server.waiting.folder)
+	_, err := os.Stat(filepath.Join(v.stash + ".stowed"))
+	require.NoError(t, err)
+}
+
+// With nothing done, nothing is offered to be taken back or done again.
+func TestNothingToTakeBack(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/history")
+	require.Contains(t, page, "There is nothing to take back")
+	require.NotContains(t, page, "<button")
+	v.post("/add", "count", "2", "cut", "2½", "family", "blue")
+	_, page, _ = v.get("/history")
+	require.Contains(t, page, "Take back: add")
+	require.NotContains(t, page, "Do again")
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "Do again: add")
+	require.NotContains(t, page, "Take back:")
+}
