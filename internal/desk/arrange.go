@@ -539,9 +539,9 @@ func (d *Desk) ClothOf(ctx context.Context, a *Arrangement) (photos []PhotoPiece
 }
 
 // patchNames names the patches of a top: blocks by the letter of their row and their
-// number in it, rows on point that stand between others counted too; the patches of a
-// block that has several by a number after a point; what is in no block by a letter of
-// its kind.
+// number in it, rows on point that stand between others counted too, blocks of borders
+// by BorderRow and a number; the patches of a block that has several by a number after a
+// point; what is in no block by a word for its kind and a number.
 func patchNames(l recipe.Top) []string {
 	type block struct {
 		middle geom.Point
@@ -550,13 +550,18 @@ func patchNames(l recipe.Top) []string {
 	}
 	blocks := map[int]*block{}
 	var order []int
+	name := map[int]string{}
 	for _, p := range l.Patches {
 		if p.Block < 0 {
 			continue
 		}
 		if blocks[p.Block] == nil {
 			blocks[p.Block] = &block{}
-			order = append(order, p.Block)
+			if p.Row < 0 {
+				name[p.Block] = BorderRow + " " + strconv.Itoa(len(name)+1)
+			} else {
+				order = append(order, p.Block)
+			}
 		}
 		b := blocks[p.Block]
 		b.middle = b.middle.Add(p.Polygon.Centroid().Mul(p.Polygon.Area()))
@@ -574,7 +579,6 @@ func patchNames(l recipe.Top) []string {
 		}
 		return cmp.Compare(p.X, q.X)
 	})
-	name := map[int]string{}
 	row, column := -1, 0
 	last := 0.0
 	for k, b := range order {
@@ -584,7 +588,7 @@ func patchNames(l recipe.Top) []string {
 		column++
 		name[b] = rowLetters(row) + strconv.Itoa(column)
 	}
-	letters := map[recipe.PatchKind]string{recipe.InSashing: "sash ", recipe.Cornerstone: "stone ", recipe.Triangle: "edge ", recipe.InBorder: "border "}
+	letters := map[recipe.PatchKind]string{recipe.InSashing: "sash ", recipe.Cornerstone: "stone ", recipe.Triangle: "edge ", recipe.InBorder: "border ", recipe.InKeys: "key ", recipe.Spacer: "spacer "}
 	number := map[string]int{}
 	out := make([]string, len(l.Patches))
 	for i, p := range l.Patches {
@@ -603,10 +607,14 @@ func patchNames(l recipe.Top) []string {
 	return out
 }
 
-// RowOf is the row of a patch by its name: A of A5.2.
+// BorderRow is what the blocks of pieced borders are named by.
+const BorderRow = "round"
+
+// RowOf is the row of a patch by its name: A of A5.2; of what is in no row the word for
+// its kind.
 func RowOf(name string) string {
 	block, _, _ := strings.Cut(name, ".")
-	return strings.TrimRight(block, "0123456789")
+	return strings.TrimSpace(strings.TrimRight(block, "0123456789"))
 }
 
 // rowLetters counts A, B … Z, AA, AB …

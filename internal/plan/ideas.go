@@ -230,6 +230,9 @@ func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x
 
 // settingsOf are those of a quilt's shape, square and 4 to 5, from small to large.
 func settingsOf(r *recipe.Recipe) [][2]int {
+	if s := r.Setting; s.Columns > 0 {
+		return [][2]int{{s.Columns, s.Rows}}
+	}
 	var out [][2]int
 	odd := func(n int) int { return n + (1-n%2)*btoi(r.Setting.Odd) }
 	_, first := r.QuiltSize(1, 1)

@@ -27,8 +27,6 @@ func Need(o Order, s Shop) (*Needs, error) {
 		return nil, err
 	}
 	r, y := o.Recipe, s.System
-	topW, topL := r.TopSize(n.Columns, n.Rows)
-	topW, topL = y.Up(topW), y.Up(topL)
 	n.WidthIn, n.LengthIn = r.QuiltSize(n.Columns, n.Rows)
 	if max(n.WidthIn, n.LengthIn) > 2*maxSide {
 		return nil, fault.Usage("", fmt.Sprintf("the quilt would measure %s by %s", inches(n.WidthIn), inches(n.LengthIn)), "ask for fewer blocks")
@@ -38,7 +36,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		return nil, fault.Usage("", fmt.Sprintf("a binding cut %s wide cannot be joined from cloth %s wide", y.Format(r.Binding.CutIn), y.Format(s.usableIn())), "give wider cloth, or the recipe a narrower binding")
 	}
 	n.Cuts = r.TopCuts(n.Columns, n.Rows, recipe.Method{System: y, WOFIn: s.usableIn(), OneByOne: s.OneByOne})
-	n.Borders = borders(r, topW, topL, s)
+	n.Borders = borders(r.Rounds(n.Columns, n.Rows), s)
 	n.Binding = binding(r.Binding, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
 	n.Backing = backing(r.Backing, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
 	if n.Yardage, err = yardages(n, s); err != nil {
@@ -52,6 +50,11 @@ func Need(o Order, s Shop) (*Needs, error) {
 	whySize.Steps = append(whySize.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s by %s finished, %s%s: %s",
 		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Set(), with, size)})
 	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s finished", r.Name, size), Steps: []recipe.Why{s.taken(), whySize}}
+	for _, x := range r.Rounds(n.Columns, n.Rows) {
+		if why := x.Why(y); why.Text != "" {
+			n.Why.Steps = append(n.Why.Steps, why)
+		}
+	}
 	var tight []string
 	for _, name := range s.OneWay {
 		if !slices.ContainsFunc(n.Yardage, func(y Yardage) bool { return y.Role.Name == name }) {
@@ -68,6 +71,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		n.Notes = append(n.Notes, "the cloth for "+strings.Join(tight, ", ")+" leaves less than "+length(y, 0.5)+" to spare: buy a little more if it needs squaring up")
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
+	n.Notes = append(n.Notes, r.Fitted(y)...)
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
 	n.Turned = r.Turned(n.Columns, n.Rows, s.OneByOne)
 	n.Notes = append(n.Notes, upNotes(n.Turned, s.OneWay)...)

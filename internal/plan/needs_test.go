@@ -29,8 +29,8 @@ func inInches() Shop { return Defaults(recipe.Inches()) }
 
 // squares is a quilt of plain squares of a cut size.
 func squares(t require.TestingT, cut float64) *recipe.Recipe {
-	r := builtIn(t, "plain-squares")
-	r.WidthIn, r.HeightIn = cut-0.5, cut-0.5
+	r, err := builtIn(t, "plain-squares").Resize(cut - 0.5)
+	require.NoError(t, err)
 	return r
 }
 
@@ -191,14 +191,14 @@ func TestBorders(t *testing.T) {
 	r.Borders = []recipe.Border{{WidthIn: 4.5}}
 	// How to calculate quilt borders, generations-quilt-patterns.com: 56 × 61 with
 	// strips cut 5 needs 254 inches, so 7 strips of 42.
-	b := borders(r, 56, 61, s)[0]
+	b := borders(r.RoundsAbout(56, 61), s)[0]
 	require.Equal(t, 5.0, b.CutIn)
 	require.Equal(t, 254.0, 2*b.SideIn+2*b.TopIn)
 	require.Equal(t, 7, b.Strips)
 	// Determining border lengths, anniesattic.com: a top of 40 × 50 and a border
 	// of 4, worked here.
 	r.Borders = []recipe.Border{{WidthIn: 4}, {WidthIn: 2, Mitred: true}}
-	all := borders(r, 40, 50, s)
+	all := borders(r.RoundsAbout(40, 50), s)
 	require.Equal(t, []float64{4.5, 50.5, 48.5}, []float64{all[0].CutIn, all[0].SideIn, all[0].TopIn})
 	// The second goes round 48 × 58; mitred, it reaches its outer corners, twice
 	// its width further (the same source).
@@ -467,8 +467,9 @@ func TestMoreNeverNeedsLess(t *testing.T) {
 		r := builtIn(t, rapid.SampledFrom(recipe.Names()).Draw(t, "recipe"))
 		wide := float64(rapid.IntRange(8, 96).Draw(t, "width in eighths of a cell")) / 8 * float64(r.Blocks[0].Columns)
 		if wide < 20 {
-			r.HeightIn *= wide / r.WidthIn
-			r.WidthIn = wide
+			var err error
+			r, err = r.Resize(wide)
+			require.NoError(t, err)
 		}
 		if rapid.Bool().Draw(t, "border") {
 			r.Borders = []recipe.Border{{WidthIn: 3, Role: r.Blocks[0].Units[0].Roles[0]}}

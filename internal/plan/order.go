@@ -13,7 +13,7 @@ const (
 )
 
 // Order is the quilt that is asked for: a recipe and one of a number of blocks,
-// columns and rows, a size or a bed.
+// columns and rows, a size or a bed; none of them where the recipe has only one layout.
 type Order struct {
 	Recipe            *recipe.Recipe
 	Blocks            int // all blocks of the setting, alternate ones too
@@ -64,7 +64,8 @@ type Needs struct {
 	Places            recipe.Places
 	WidthIn, LengthIn float64 // finished
 	// Cuts are the pieces of the top by role and size, the biggest first in each
-	// role; borders, binding and backing are in their own fields.
+	// role, those of pieced borders too; plain borders, binding and backing are in their
+	// own fields.
 	Cuts    []recipe.Lot
 	Borders []BorderNeed
 	Binding BindingNeed
@@ -93,11 +94,13 @@ type Yardage struct {
 	Why      recipe.Why
 }
 
-// BorderNeed is one border: two sides, then top and bottom.
+// BorderNeed is the plain strips of a border, or of the spacer before a pieced one: two
+// sides, then top and bottom.
 type BorderNeed struct {
+	What          string // "border 1"
 	Role          recipe.Role
 	CutIn         float64 // width as cut
-	SideIn, TopIn float64 // lengths as cut
+	SideIn, TopIn float64 // lengths as cut; 0: it has none there
 	Strips        int     // across the width of fabric, joined by straight seams
 	Aslant        int     // the same, joined on the diagonal; 0: too wide for it
 	Mitred        bool

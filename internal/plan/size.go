@@ -22,6 +22,8 @@ func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err err
 		}
 	}
 	switch {
+	case o.Recipe.Setting.Columns > 0:
+		return o.onlyLayout(given)
 	case given != 1:
 		err = fault.Usage("", "say once how large the quilt is", "give --blocks, --size or --bed")
 	case o.Blocks != 0:
@@ -71,6 +73,14 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	}
 	columns = fewest(width, func(n int) float64 { w, _ := r.QuiltSize(n, 1); return w })
 	rows = fewest(length, func(n int) float64 { _, h := r.QuiltSize(1, n); return h })
+	// A border that must come out even may be another round another top.
+	for w, l := r.QuiltSize(columns, rows); (w < width-short-1e-6 || l < length-short-1e-6) && columns*rows <= maxBlocks; w, l = r.QuiltSize(columns, rows) {
+		if w < width-short-1e-6 {
+			columns = o.odd(columns + 1)
+		} else {
+			rows = o.odd(rows + 1)
+		}
+	}
 	if columns*rows > maxBlocks {
 		return 0, 0, why, fault.Usage("", fmt.Sprintf("a quilt of %s by %s would take %d blocks", o.long(width), o.long(length), columns*rows), "use a larger block")
 	}
@@ -109,7 +119,7 @@ func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, er
 		}
 		r := 1
 		w, l := o.Recipe.QuiltSize(c, r)
-		for o.Recipe.BlockCount(c, r) < o.Blocks || r != o.odd(r) || l < w/2 {
+		for l <= 2*w && (o.Recipe.BlockCount(c, r) < o.Blocks || r != o.odd(r) || l < w/2) {
 			r++
 			w, l = o.Recipe.QuiltSize(c, r)
 		}

@@ -3,6 +3,8 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
@@ -12,41 +14,77 @@ import (
 // borders are cut to the middle of the top they go round: sides first, then top
 // and bottom, which span the sides; mitred ones reach the outer corner at all
 // four (the rules are those of "Determining border lengths", anniesattic.com).
-func borders(r *recipe.Recipe, width, length float64, s Shop) []BorderNeed {
+// With squares at the corners all four are as long as what they go round. A spacer whose
+// strips differ in width at the sides and at top and bottom is two needs.
+func borders(rounds []recipe.Round, s Shop) []BorderNeed {
 	y := s.System
 	var out []BorderNeed
-	for i, b := range r.Borders {
-		n := BorderNeed{Role: b.Role, Mitred: b.Mitred}
-		var whyCut, whySide, whyTop recipe.Why
-		n.CutIn, whyCut = y.Plain(b.WidthIn)
-		side, top := length, width+2*b.WidthIn
-		if b.Mitred {
-			side = length + 2*b.WidthIn
+	for i, x := range rounds {
+		if !x.Strips() {
+			continue
 		}
-		n.SideIn, whySide = y.Plain(side)
-		n.TopIn, whyTop = y.Plain(top)
-		whySide.Text = "sides: " + whySide.Text
-		whyTop.Text = "top and bottom: " + whyTop.Text
-		total := 2*n.SideIn + 2*n.TopIn
-		var whyStrips recipe.Why
-		n.Strips, whyStrips = y.Joined(total, s.usableIn())
-		if 2*n.CutIn < s.usableIn() {
-			n.Aslant, _ = y.JoinedAslant(total, n.CutIn, s.usableIn())
+		what := fmt.Sprintf("border %d", x.Number+1)
+		why := []recipe.Why{{Text: fmt.Sprintf("the quilt so far: %s by %s finished", y.Format(y.Up(x.WidthIn)), y.Format(y.Up(x.HeightIn)))}}
+		if x.Spaces {
+			what = "spacer of " + what
+			why = append(why, x.WhySpacer(y, rounds[i+1])...)
 		}
-		n.Why = recipe.Why{
-			Text: fmt.Sprintf("border %d: %s cut %s wide; two sides of %s, top and bottom of %s", i+1, cloth.Count(n.Strips, "strip"), y.Format(n.CutIn), y.Format(n.SideIn), y.Format(n.TopIn)),
-			Steps: []recipe.Why{
-				{Text: fmt.Sprintf("the quilt so far: %s by %s finished", y.Format(width), y.Format(length))},
-				whyCut, whySide, whyTop,
-				{Text: fmt.Sprintf("2 × %s + 2 × %s = %s", y.Format(n.SideIn), y.Format(n.TopIn), y.Format(total))},
-				whyStrips,
-			},
+		side, top := y.Up(x.HeightIn), y.Up(x.WidthIn)
+		switch {
+		case x.Mitred:
+			side, top = side+2*x.TopIn, top+2*x.SideIn
+		case !x.Cornered:
+			top += 2 * x.SideIn
 		}
-		out = append(out, n)
-		width += 2 * b.WidthIn
-		length += 2 * b.WidthIn
+		n := BorderNeed{Role: x.Role, Mitred: x.Mitred, What: what}
+		if x.SideIn == x.TopIn {
+			out = append(out, n.cut(x.SideIn, side, top, s, why))
+			continue
+		}
+		if x.SideIn > 0 {
+			out = append(out, n.cut(x.SideIn, side, 0, s, why))
+		}
+		if x.TopIn > 0 {
+			out = append(out, n.cut(x.TopIn, 0, top, s, why))
+		}
 	}
 	return out
+}
+
+// cut says what the strips of a border of a finished width are cut from; side and top are
+// their finished lengths, 0 for none.
+func (n BorderNeed) cut(width, side, top float64, s Shop, why []recipe.Why) BorderNeed {
+	y := s.System
+	var whyCut, whyStrips recipe.Why
+	n.CutIn, whyCut = y.Plain(width)
+	why = append(slices.Clip(why), whyCut)
+	var words, sum []string
+	total := 0.0
+	for _, x := range []struct {
+		finished     float64
+		cut          *float64
+		where, short string
+	}{{side, &n.SideIn, "sides", "two sides of"}, {top, &n.TopIn, "top and bottom", "top and bottom of"}} {
+		if x.finished == 0 {
+			continue
+		}
+		long, w := y.Plain(x.finished)
+		*x.cut = long
+		total += 2 * long
+		w.Text = x.where + ": " + w.Text
+		why = append(why, w)
+		words = append(words, x.short+" "+y.Format(long))
+		sum = append(sum, "2 × "+y.Format(long))
+	}
+	n.Strips, whyStrips = y.Joined(total, s.usableIn())
+	if 2*n.CutIn < s.usableIn() {
+		n.Aslant, _ = y.JoinedAslant(total, n.CutIn, s.usableIn())
+	}
+	n.Why = recipe.Why{
+		Text:  fmt.Sprintf("%s: %s cut %s wide; %s", n.What, cloth.Count(n.Strips, "strip"), y.Format(n.CutIn), strings.Join(words, ", ")),
+		Steps: append(why, recipe.Why{Text: strings.Join(sum, " + ") + " = " + y.Format(total)}, whyStrips),
+	}
+	return n
 }
 
 // binding is the way round and some more, in strips across the width of fabric

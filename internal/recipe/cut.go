@@ -65,9 +65,8 @@ func (r *Recipe) Cuts(blocks []Stand, c Method) []Lot {
 		if i >= len(blocks) || blocks[i].Count == 0 {
 			continue
 		}
-		cell := r.WidthIn / float64(b.Columns)
 		for _, a := range together(b.alike()) {
-			p.cutUnits(a, cell, blocks[i], c)
+			p.cutUnits(a, b.cell(), blocks[i], c)
 		}
 	}
 	return p.sorted()

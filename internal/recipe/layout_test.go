@@ -67,6 +67,14 @@ func quilts(t *testing.T) map[string]*Recipe {
 	change("sashed", "pinwheel", "[sashing]\nwidth = 1")
 	change("sashed all round", "pinwheel", "[sashing]\nwidth = 1.5\nedge = true\ncornerstone = \"dark\"")
 	change("sashed with cornerstones", "log-cabin", "[sashing]\nwidth = 1.5\ncornerstone = \"red\"\n[[border]]\nwidth = 2\n[[border]]\nwidth = 4\nmitred = true")
+	change("on point, sashed without stones", "pinwheel", "[setting]\nkind = \"on-point\"\n[sashing]\nwidth = 1.5\n[[border]]\nwidth = 2\ncorner = \"dark\"")
+	change("three in turn", "pinwheel", "[setting]\nalternate = [\"ohio-star\", \"plain\"]\n[sashing]\nwidth = 1")
+	change("three in turn on point", "pinwheel", "[setting]\nkind = \"on-point\"\nalternate = [\"ohio-star\", \"plain\"]")
+	change("by a plan", "pinwheel", "[setting]\nplan = [[\"pinwheel\", \"plain\", \"nine-patch\"], [\"ohio-star\"]]")
+	change("border of blocks", "ohio-star", "[[border]]\nwidth = 2\nblock = \"pinwheel\"\n[[border]]\nwidth = 3\nblock = \"rail\"\nspacer = \"dark\"\n[part.rail]\ngrid = [2, 1]\n[[part.rail.patch]]\nat = [[1, 1], [1, 2]]\nrole = \"light\"")
+	change("border of keys", "pinwheel", "[[border]]\nwidth = 1\n[[border]]\nwidth = 4\nkeys = 2.3\nroles = [\"light\", \"dark\"]\n[[border]]\nwidth = 3\nkeys = [1, 1.5, 2.25]\ncorner = \"red\"\n[[border]]\nwidth = 1.3\n[[border]]\nwidth = 3\nkeys = 7\n")
+	out["sampler"] = read(t, "name = \"s\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[block]]\nrecipe = \"nine-patch\"\nwidth = 9\nframe = \"dark\"\n[[block]]\nrecipe = \"bricks\"\n[[block]]\nrecipe = \"log-cabin\"\n[sashing]\nwidth = 2\ncornerstone = \"dark\"")
+	out["rows"] = read(t, "name = \"r\"\nwidth = 7\n[[row]]\nblocks = [\"ohio-star\", \"bricks\"]\nheight = 6\nturns = [180, 0]\n[[row]]\nheight = 1.5\nrole = \"dark\"\n[[row]]\nblock = \"pinwheel\"\nheight = 4\n[[border]]\nwidth = 2\nblock = \"pinwheel\"")
 	change("turned", "log-cabin", "[setting]\nturns = [[0, 90, 180], [270, 0, 90]]")
 	return out
 }
@@ -82,17 +90,22 @@ func TestQuiltsAreTiled(t *testing.T) {
 					in++
 				}
 			}
+			inBorders := 0
 			p := r.Places(size[0], size[1])
 			require.Equal(t, p.PlainSquares+p.Halves, in, name)
 			require.Equal(t, r.BlockCount(size[0], size[1]), p.Count(), name)
 			blocks := map[int]bool{}
 			for _, q := range l.Patches {
-				require.Equal(t, q.Block < 0, q.Row < 0 && q.Column < 0)
+				inBorder := q.Of >= 0 && r.Blocks[q.Of].InBorder
+				require.Equal(t, q.Block < 0 || inBorder, q.Row < 0 && q.Column < 0, name)
 				if q.Block >= 0 {
 					blocks[q.Block] = true
 				}
 			}
-			require.Len(t, blocks, p.Count()+p.Halves, name)
+			for _, b := range p.InBorders {
+				inBorders += b.Count
+			}
+			require.Len(t, blocks, p.Count()+p.Halves+inBorders, name)
 		}
 	}
 }
@@ -221,7 +234,7 @@ func shareSeam(a, b geom.Polygon) bool {
 		q := a[(i+1)%len(a)]
 		out := geom.Point{X: q.Y - p.Y, Y: p.X - q.X}.Mul(1e-6 / p.Dist(q)) // the rings run clockwise
 		for k := range n {
-			at := p.Add(q.Sub(p).Mul((float64(k) + 0.5) / n)).Add(out)
+			at := p.Add(q.Sub(p).Mul((float64(k) + math.Sqrt2/3) / n)).Add(out) // at no corner of a patch
 			if b.Contains(at) {
 				return true
 			}

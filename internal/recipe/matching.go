@@ -184,16 +184,16 @@ func (r *Recipe) Matching() (out []string) {
 func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 	places := r.Places(columns, rows)
 	for i, b := range r.Blocks {
-		if places.Blocks[i].Count == 0 {
+		stand := places.Blocks[i].Count + places.InBorders[i].Count
+		if stand == 0 {
 			continue
 		}
-		cell := r.WidthIn / float64(b.Columns)
 		sets := make([]Set, lastSet(b.Units))
 		for _, a := range b.alike() {
 			if a.unit.Matched == nil || a.unit.Make == StripSet && !c.OneByOne {
 				continue
 			}
-			each, from := a.unit.supplies(c.System, cell)
+			each, from := a.unit.supplies(c.System, b.cell())
 			for _, it := range from {
 				if k := a.unit.setOf(it.role); k > 0 {
 					n := ceilDiv(a.count, each) * len(it.gives)
@@ -209,7 +209,7 @@ func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 			if s.Pieces == nil {
 				continue
 			}
-			s.Count = places.Blocks[i].Count
+			s.Count = stand
 			same := slices.IndexFunc(out, func(o Set) bool { return o.Role == s.Role && slices.Equal(o.Pieces, s.Pieces) })
 			if same >= 0 {
 				out[same].Count += s.Count

@@ -129,7 +129,8 @@ func countSets(r *Recipe, size [2]int) (n int) {
 				of[m.Role] = true
 			}
 		}
-		n += len(of) * r.Places(size[0], size[1]).Blocks[i].Count
+		p := r.Places(size[0], size[1])
+		n += len(of) * (p.Blocks[i].Count + p.InBorders[i].Count)
 	}
 	return n
 }

@@ -1,10 +1,6 @@
 package recipe
 
-import (
-	"slices"
-
-	"piecebag/internal/geom"
-)
+import "slices"
 
 // CutPiece is one piece of cloth as cut, and the patches of the sewn top that it gives:
 // one, or several where units are made at a time from shared squares.
@@ -15,7 +11,7 @@ type CutPiece struct {
 	Set               int     // all of a set come from one print; numbered from 1, 0 for none
 }
 
-// Pieces are the cut pieces of all patches of a layout but borders and sashing that
+// Pieces are the cut pieces of all patches of a layout but plain borders and sashing that
 // is longer than cloth is wide, as TopCuts counts them with Method.OneByOne set. What
 // is made several at a time is parted so that one piece's patches lie far from one
 // another. Patches of leftover cloth, as of a square cut in four for two triangles,
@@ -32,11 +28,7 @@ func (r *Recipe) Pieces(l Top, c Method) []CutPiece {
 		alikes = append(alikes, b.alike())
 	}
 	for i, patch := range l.Patches {
-		if patch.Of < 0 {
-			p.single(r, l, i, c.WOFIn)
-			continue
-		}
-		if i > 0 && patch.Block == l.Patches[i-1].Block && patch.Unit == l.Patches[i-1].Unit {
+		if patch.Of < 0 || i > 0 && patch.Block == l.Patches[i-1].Block && patch.Unit == l.Patches[i-1].Unit {
 			continue
 		}
 		u, _ := r.Blocks[patch.Of].Units[patch.Unit].anywhere()
@@ -49,8 +41,10 @@ func (r *Recipe) Pieces(l Top, c Method) []CutPiece {
 		}
 		units[k] = append(units[k], i)
 	}
+	for _, g := range l.loose {
+		p.loose(g, c.WOFIn)
+	}
 	for _, k := range order {
-		cell := r.WidthIn / float64(r.Blocks[k.block].Columns)
 		u := alikes[k.block][k.alike].unit.numbered(0)
 		for i := range u.Matched {
 			m := matched{k.stand, u.Matched[i].Set}
@@ -59,71 +53,30 @@ func (r *Recipe) Pieces(l Top, c Method) []CutPiece {
 			}
 			u.Matched[i].Set = setAt[m]
 		}
-		p.units(u, units[k], cell)
+		p.units(u, units[k], r.Blocks[k.block].cell())
 	}
-	side, _ := p.system.SideTriangle(r.WidthIn)
-	p.split(r.Setting.Fill, 0, side, p.sides, 4)
-	corner, _ := p.system.CornerTriangle(r.WidthIn)
-	p.split(r.Setting.Fill, 0, corner, p.corners, 2)
-	half, _ := p.system.SideTriangle(r.Sashing.WidthIn)
-	p.split(r.Sashing.Cornerstone, 0, half, p.halfStones, 4)
 	return p.out
 }
 
 type pieces struct {
-	system                     System
-	out                        []CutPiece
-	sides, corners, halfStones []int
+	system System
+	out    []CutPiece
 }
 
 func (p *pieces) add(role Role, set int, w, h float64, patches ...int) {
 	p.out = append(p.out, CutPiece{Role: role, Set: set, WidthIn: min(w, h), LengthIn: max(w, h), Patches: patches})
 }
 
-// plain is a side as cut for a finished one.
-func (p *pieces) plain(finished float64) float64 {
-	cut, _ := p.system.Plain(finished)
-	return cut
-}
-
-// single adds a patch that is in none of the blocks.
-func (p *pieces) single(r *Recipe, l Top, i int, wof float64) {
-	patch := l.Patches[i]
-	switch patch.Kind {
-	case Triangle: // at a corner one of its corners is the quilt's
-		edges := 0
-		for _, q := range patch.Polygon {
-			if l.onEdge(q, r) {
-				edges++
-			}
-		}
-		if edges == 3 {
-			p.corners = append(p.corners, i)
-		} else {
-			p.sides = append(p.sides, i)
-		}
-	case Cornerstone:
-		if len(patch.Polygon) == 3 {
-			p.halfStones = append(p.halfStones, i)
-			return
-		}
-		p.add(patch.Role, 0, p.plain(r.Sashing.WidthIn), p.plain(r.Sashing.WidthIn), i)
-	case PlainSquare, InSashing:
-		a, b := patch.Polygon[0], patch.Polygon[1]
-		w, h := p.plain(a.Dist(b)), p.plain(b.Dist(patch.Polygon[2]))
-		if max(w, h) <= wof {
-			p.add(patch.Role, 0, w, h, i)
-		}
+// loose adds pieces that are in no block.
+func (p *pieces) loose(g laid, wof float64) {
+	w, h, _ := g.size(p.system)
+	if g.cut == asStrips || g.joined && max(w, h) > wof {
+		return
 	}
-}
-
-// onEdge reports whether a point lies on the edge of the top within its borders.
-func (l Top) onEdge(q geom.Point, r *Recipe) bool {
-	in := 0.0
-	for _, b := range r.Borders {
-		in += b.WidthIn
+	each, _ := g.each()
+	for _, set := range sets(g.patches, each) {
+		p.add(g.role, 0, w, h, set...)
 	}
-	return q.X-in < touch || q.Y-in < touch || l.WidthIn-in-q.X < touch || l.HeightIn-in-q.Y < touch
 }
 
 // units adds the pieces of units alike, whose first patches are given; cell is the

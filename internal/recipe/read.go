@@ -31,7 +31,7 @@ func Read(file string, text []byte) (*Recipe, error) {
 	f, err := decode(text)
 	var r *Recipe
 	if err == nil {
-		r, err = build(f)
+		r, err = build(f, nil, f.File)
 	}
 	if err != nil {
 		if f := fault.Of(err); f != nil {
@@ -45,13 +45,19 @@ func Read(file string, text []byte) (*Recipe, error) {
 
 // reader turns the text of one recipe into a Recipe.
 type reader struct {
-	roles map[string]string
-	parts map[string]partText
-	names []string // of parts, sorted
+	recipe *Recipe // as far as it is read
+	roles  map[string]string
+	parts  map[string]partText
+	names  []string // of parts, sorted
+	others map[string]otherText
+	inside []string // recipes that take a block from this one, outermost first
 }
 
-func build(f fileText) (*Recipe, error) {
-	rd := reader{roles: f.Roles, parts: f.Part, names: slices.Sorted(maps.Keys(f.Part))}
+// build makes a recipe of its text; inside lists the recipes that take a block from it,
+// others holds the texts of those that are not built in.
+func build(f fileText, inside []string, others map[string]otherText) (*Recipe, error) {
+	r := &Recipe{Name: f.Name, About: f.About}
+	rd := reader{recipe: r, roles: f.Roles, parts: f.Part, names: slices.Sorted(maps.Keys(f.Part)), others: others, inside: inside}
 	if strings.TrimSpace(f.Name) == "" {
 		return nil, fault.New("", "it has no name", `begin it with name = "…"`)
 	}
@@ -63,22 +69,25 @@ func build(f fileText) (*Recipe, error) {
 			return nil, err
 		}
 	}
-	r := &Recipe{Name: f.Name, About: f.About}
 	var err error
 	if r.WidthIn, err = length(f.Width, "width"); err != nil {
 		return nil, err
 	}
-	if r.WidthIn == 0 {
-		return nil, fault.New("", "the width of the finished block is missing", "write width = 12, in inches, or width = \"30 cm\"")
-	}
-	main, err := rd.block(r.Name, f.Grid, f.Patch, nil)
-	if err != nil {
-		return nil, err
-	}
-	r.Blocks = []Block{main}
-	r.HeightIn = r.WidthIn * float64(main.Rows) / float64(main.Columns)
-	if r.HeightIn > maxInches {
-		return nil, fault.New("", fmt.Sprintf("the block would be %s inches high", cloth.FormatInches(r.HeightIn)), "give it a smaller width")
+	if len(f.Grid) > 0 || len(f.Block)+len(f.Row) == 0 {
+		if r.WidthIn == 0 {
+			return nil, fault.New("", "the width of the finished block is missing", "write width = 12, in inches, or width = \"30 cm\"")
+		}
+		main, err := rd.block(r.Name, f.Grid, f.Patch, nil)
+		if err != nil {
+			return nil, err
+		}
+		r.Blocks = []Block{main.resized(r.WidthIn)}
+		r.HeightIn = r.Blocks[0].HeightIn
+		if r.HeightIn > maxInches {
+			return nil, fault.New("", fmt.Sprintf("the block would be %s inches high", cloth.FormatInches(r.HeightIn)), "give it a smaller width")
+		}
+	} else if len(f.Patch) > 0 {
+		return nil, fault.New("", "it has patches and no grid", "write grid = [columns, rows], or take the patches out")
 	}
 	for _, name := range rd.names { // a part is checked even where nothing uses it
 		p := f.Part[name]
@@ -86,11 +95,10 @@ func build(f fileText) (*Recipe, error) {
 			return nil, err
 		}
 	}
-	if err := rd.setting(r, f.Setting); err != nil {
-		return nil, err
-	}
-	if err := rd.surrounds(r, f); err != nil {
-		return nil, err
+	for _, read := range []func(fileText) error{rd.blocks, rd.rows, rd.setting, rd.surrounds} {
+		if err := read(f); err != nil {
+			return nil, err
+		}
 	}
 	var blocks []*Block
 	for i := range r.Blocks {
@@ -100,6 +108,7 @@ func build(f fileText) (*Recipe, error) {
 		return nil, err
 	}
 	r.MayMatch, err = rd.matching("may_match", f.MayMatch)
+	rd.tellApart()
 	return r, err
 }
 

@@ -143,7 +143,6 @@ func TestReadRefuses(t *testing.T) {
 		{"name = \"x\"\nwidth = 6\ngrid = [2,1]\n[[patch]]\nat=[[1,1]]\nwide=2\n[setting]\nkind=\"on-point\"", "only square blocks", "straight"},
 		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[setting]\nkind=\"on point\"", `no kind "on point"`, `"on-point"`},
 		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[setting]\nkind=\"shifted\"", "only a block of one plain patch", "straight"},
-		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[setting]\nkind=\"on-point\"\n[sashing]\nwidth=1", "on point it needs cornerstones", "cornerstone ="},
 		{head + "[[patch]]\nat=[[1,1],[1,2],[2,1],[2,2]]\n[[border]]\nrole=\"dark\"", "border 1 has no width", "width ="},
 	} {
 		_, err := Read("mine.toml", []byte(c.text))

@@ -34,15 +34,19 @@
 // takes lean ("right" or "left"); a strip-set widths, the share of each strip, and in
 // place of roles segments, lists of roles, with segment_widths. A [part.NAME]
 // has a grid and patches of its own and is placed by part = "NAME", turned or
-// not. [setting] takes kind (straight, on-point, shifted), alternate ("plain" or
-// a part), turns (degrees, by row and column, repeated), fill and odd; [sashing]
-// takes width, role, cornerstone (which sashing on point needs) and edge; each
-// [[border]] width, role and mitred; [binding] cut and role; [backing] over and
-// role.
+// not. [[block]] takes a block from elsewhere: recipe (by the name of one built in or
+// a file) or part, width and frame; such blocks stand in turn. [[row]] is a row of its
+// own height: height, block or blocks, turns, role. [setting] takes kind (straight,
+// on-point, shifted), alternate ("plain" or other blocks by name), plan (names by row
+// and column), layout (the only one), turns (degrees, by row and column, repeated),
+// fill and odd; [sashing] takes width, role, cornerstone and edge; each [[border]]
+// width, role, mitred, corner, and where it is pieced block and corner_block, or keys
+// and roles, and spacer; [binding] cut and role; [backing] over and role.
 package recipe
 
 import (
 	"fmt"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -56,13 +60,15 @@ type Recipe struct {
 	About string
 	// WidthIn and HeightIn are the finished size of a block, inches.
 	WidthIn, HeightIn float64
-	// Blocks holds the block, and after it the alternate block where the setting
-	// names one. All are of one size.
+	// Blocks holds the block, and after it all others that the quilt has. Those of a
+	// setting are of one size, but for row quilts; those of borders have sizes of
+	// their own.
 	Blocks []Block
 	// AtATime is how many units of a technique are made at a time where that is not as
 	// the text says it: see Made.
 	AtATime map[Make]int
 	Setting Setting
+	Rows    []Row    // of a row quilt, in turn
 	Sashing Sashing  // WidthIn 0: none
 	Borders []Border // innermost first
 	Binding Binding
@@ -80,16 +86,37 @@ func (r *Recipe) Resize(width float64) (*Recipe, error) {
 		return nil, fault.New(r.File, fmt.Sprintf("a block of %v by %v inches is not between 0 and %d", width, height, maxInches), "give the width of the finished block in inches")
 	}
 	out := *r
+	times := width / r.WidthIn
 	out.WidthIn, out.HeightIn = width, height
+	out.Blocks, out.Rows = slices.Clone(r.Blocks), slices.Clone(r.Rows)
+	for i := range out.Blocks {
+		if b := &out.Blocks[i]; !b.InBorder {
+			b.WidthIn, b.HeightIn, b.FramedIn, b.FramedHighIn = times*b.WidthIn, times*b.HeightIn, times*b.FramedIn, times*b.FramedHighIn
+		}
+	}
+	for i := range out.Rows {
+		out.Rows[i].HeightIn *= times
+	}
 	return &out, nil
 }
 
 // Block is a grid of cells, tiled by units without gap or overlap.
 type Block struct {
-	Name          string
-	Columns, Rows int
-	Units         []Unit
+	Name              string
+	WidthIn, HeightIn float64 // finished, inches
+	Columns, Rows     int
+	Units             []Unit
+	// InBorder says that it is of a pieced border: it stays as large as it is when the
+	// recipe is resized.
+	InBorder bool
+	// From names the recipe that it is taken from, OwnIn is its width there; FramedIn and
+	// FramedHighIn are its sides within the strips that frame it here; 0: it is not framed.
+	From                          string
+	OwnIn, FramedIn, FramedHighIn float64
 }
+
+// cell is the finished side of a cell, inches.
+func (b Block) cell() float64 { return b.WidthIn / float64(b.Columns) }
 
 // Unit is one sewn piece of a block: a plain patch, or a few patches made by one
 // technique. It covers a rectangle of cells.
@@ -201,9 +228,12 @@ func (r Role) Suits(f cloth.Family, v cloth.Value) bool {
 // Setting says how blocks are joined.
 type Setting struct {
 	Kind SettingKind
-	// Alternate says what every second block is: empty for none, "plain" for a
-	// plain square of the Fill role, else the name of the second block.
-	Alternate string
+	// Order is the blocks that stand in turn, row by row, as Recipe.Blocks numbers them;
+	// -1 is a plain square of the Fill role. Nil: the first block alone.
+	Order []int
+	// Plan is the same, by row, on point those between counted too, and column, repeated
+	// over the quilt; nil: Order holds.
+	Plan [][]int
 	// Turns are quarter turns clockwise of the blocks, by row and column,
 	// repeated over the quilt; empty: none is turned.
 	Turns [][]int
@@ -211,6 +241,13 @@ type Setting struct {
 	Fill Role
 	// Odd asks for odd numbers of columns and rows, so that all sides end alike.
 	Odd bool
+	// Columns and Rows are the one layout that the quilt has; 0: it has any.
+	Columns, Rows int
+}
+
+// Plain tells whether some blocks are plain squares.
+func (s Setting) Plain() bool {
+	return slices.Contains(s.Order, -1) || slices.ContainsFunc(s.Plan, func(row []int) bool { return slices.Contains(row, -1) })
 }
 
 // SettingKind is one of the ways to join blocks.
@@ -223,7 +260,17 @@ const (
 	// Shifted sets every second row half a block over, as bricks lie, with half
 	// blocks at its ends; only for a block of one plain patch.
 	Shifted SettingKind = "shifted"
+	// InRows sets rows of their own heights under each other, as Recipe.Rows has them.
+	InRows SettingKind = "rows"
 )
+
+// Row is a row of a row quilt: blocks in turn, or a plain strip.
+type Row struct {
+	HeightIn float64 // finished, inches
+	Blocks   []int   // of Recipe.Blocks; nil: a strip
+	Turns    []int   // quarter turns clockwise of its blocks, in turn
+	Role     Role    // of the strip, or of the spacers at its ends
+}
 
 // Sashing is strips between blocks; Edge adds them round the outside.
 type Sashing struct {
@@ -234,11 +281,26 @@ type Sashing struct {
 	Edge         bool
 }
 
-// Border is a strip round the quilt.
+// Border goes round the quilt: plain strips, or pieces that come out even.
 type Border struct {
 	WidthIn float64 // finished, inches
 	Role    Role
 	Mitred  bool
+	// Cornered has squares of the role Corner at its corners; CornerBlock has blocks
+	// there, as Recipe.Blocks numbers them; 0: none.
+	Cornered    bool
+	Corner      Role
+	CornerBlock int
+	// Block is repeated round the quilt, its top outwards, as Recipe.Blocks numbers it;
+	// 0: none.
+	Block int
+	// Keys are the finished widths of piano keys, inches: one, which is changed a little
+	// where that makes them come out even; or several, which follow one another as
+	// they fall. Roles are theirs, in turn.
+	Keys  []float64
+	Roles []Role
+	// Spacer is the role of the plain border that makes a pieced one come out even.
+	Spacer Role
 }
 
 // Binding is the strip sewn round the edge.

@@ -33,6 +33,16 @@ func (u Unit) moved(columns, rows int) Unit {
 	return u
 }
 
+// finer is a unit on a grid that is so many times finer.
+func (u Unit) finer(times int) Unit {
+	u.Column, u.Row, u.Wide, u.High = u.Column*times, u.Row*times, u.Wide*times, u.High*times
+	u.Centre, u.Log = u.Centre*times, u.Log*times
+	for i := range u.Corners {
+		u.Corners[i].Side *= times
+	}
+	return u
+}
+
 // shapes are the patches of a unit where they lie in its block, in cells.
 func (u Unit) shapes() []shape {
 	out := u.upright()

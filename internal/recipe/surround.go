@@ -1,10 +1,13 @@
 package recipe
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 )
 
@@ -17,14 +20,22 @@ const (
 
 var settingKinds = []string{string(Straight), string(OnPoint), string(Shifted)}
 
-// setting reads how blocks are joined; the block is read before.
-func (rd reader) setting(r *Recipe, t settingText) error {
-	s := Setting{Kind: SettingKind(t.Kind), Alternate: t.Alternate, Odd: t.Odd}
-	if s.Kind == "" {
+// setting reads how blocks are joined; the blocks and rows are read before.
+func (rd reader) setting(f fileText) error {
+	r, t := rd.recipe, f.Setting
+	s := r.Setting
+	s.Odd = t.Odd
+	switch {
+	case s.Kind == InRows && t.Kind != "":
+		return fault.New("", "setting: a quilt of rows is set by them", "take out kind, or the rows")
+	case s.Kind == InRows:
+	case t.Kind == "":
 		s.Kind = Straight
-	}
-	if !slices.Contains(settingKinds, string(s.Kind)) {
-		return fault.New("", fmt.Sprintf("setting: there is no kind %q", t.Kind), meant(t.Kind, settingKinds)+"all are "+strings.Join(settingKinds, ", "))
+	default:
+		s.Kind = SettingKind(t.Kind)
+		if !slices.Contains(settingKinds, t.Kind) {
+			return fault.New("", fmt.Sprintf("setting: there is no kind %q", t.Kind), meant(t.Kind, settingKinds)+"all are "+strings.Join(settingKinds, ", "))
+		}
 	}
 	if t.Fill == "" {
 		t.Fill = backgroundWord
@@ -33,21 +44,10 @@ func (rd reader) setting(r *Recipe, t settingText) error {
 	if s.Fill, err = rd.role(t.Fill, "setting: fill"); err != nil {
 		return err
 	}
-	main := r.Blocks[0]
-	if s.Alternate != "" && s.Alternate != plainName {
-		part, ok := rd.parts[s.Alternate]
-		if !ok {
-			return fault.New("", fmt.Sprintf("setting: there is no part %q to alternate with", s.Alternate), meant(s.Alternate, append([]string{plainName}, rd.names...))+fmt.Sprintf("write %q, or the name of a part", plainName))
-		}
-		b, err := rd.block(s.Alternate, part.Grid, part.Patch, []string{s.Alternate})
-		if err != nil {
-			return err
-		}
-		if b.Columns*main.Rows != b.Rows*main.Columns {
-			return fault.New("", fmt.Sprintf("setting: %s is %d by %d cells and the block %d by %d: they are not of one shape", b.Name, b.Columns, b.Rows, main.Columns, main.Rows), "give both the same shape")
-		}
-		r.Blocks = append(r.Blocks, b)
+	if err := rd.inTurn(&s, t); err != nil {
+		return err
 	}
+	main := r.Blocks[0]
 	for i, row := range t.Turns {
 		var turns []int
 		for _, d := range row {
@@ -65,18 +65,92 @@ func (rd reader) setting(r *Recipe, t settingText) error {
 		}
 		s.Turns = append(s.Turns, turns)
 	}
+	if len(t.Layout) > 0 {
+		if len(t.Layout) != 2 || min(t.Layout[0], t.Layout[1]) < 1 || max(t.Layout[0], t.Layout[1]) > maxCells {
+			return fault.New("", fmt.Sprintf("setting: its layout is %v", t.Layout), fmt.Sprintf("write layout = [columns, rows], each 1 to %d", maxCells))
+		}
+		s.Columns, s.Rows = t.Layout[0], t.Layout[1]
+	}
 	switch {
-	case s.Kind == OnPoint && main.Columns != main.Rows:
+	case s.Kind == InRows && (s.Order != nil || s.Plan != nil || len(s.Turns) > 0):
+		return fault.New("", "setting: a quilt of rows says in each which blocks it has", "write blocks = [...] and turns under each [[row]]")
+	case s.Kind == OnPoint && math.Abs(r.WidthIn-r.HeightIn) > touch:
 		return fault.New("", "setting: only square blocks stand on point", "use the straight setting")
-	case s.Kind == Shifted && (len(main.Units) != 1 || main.Units[0].Make != Plain || s.Alternate != "" || len(s.Turns) > 0):
+	case s.Kind == Shifted && (len(main.Units) != 1 || main.Units[0].Make != Plain || s.Order != nil || s.Plan != nil || len(s.Turns) > 0):
 		return fault.New("", "setting: only a block of one plain patch can be shifted, as its rows end in halves", "use the straight setting")
 	}
 	r.Setting = s
 	return nil
 }
 
+// inTurn reads which blocks stand where.
+func (rd reader) inTurn(s *Setting, t settingText) error {
+	names, err := oneOrMore(t.Alternate, "setting: alternate", func(v any) (string, error) {
+		name, ok := v.(string)
+		if !ok {
+			return "", fault.New("", "setting: alternate is not a name", `write alternate = "plain", or several names in brackets`)
+		}
+		return name, nil
+	})
+	if err != nil {
+		return err
+	}
+	if len(names) > 0 && len(t.Plan) > 0 {
+		return fault.New("", "setting: it has both alternate and plan", "keep one of them")
+	}
+	if len(names) > 0 && len(s.Order) == 0 {
+		s.Order = []int{0}
+	}
+	for _, name := range names {
+		i, err := rd.place("setting: alternate", name)
+		if err != nil {
+			return err
+		}
+		s.Order = append(s.Order, i)
+	}
+	for k, line := range t.Plan {
+		var row []int
+		for _, name := range line {
+			i, err := rd.place(fmt.Sprintf("setting: plan: row %d", k+1), name)
+			if err != nil {
+				return err
+			}
+			row = append(row, i)
+		}
+		if len(row) == 0 {
+			return fault.New("", fmt.Sprintf("setting: plan: row %d is empty", k+1), "name a block in each row")
+		}
+		s.Plan = append(s.Plan, row)
+	}
+	return nil
+}
+
+// oneOrMore reads a value, or several in brackets.
+func oneOrMore[T any](v any, where string, read func(any) (T, error)) ([]T, error) {
+	list, several := v.([]any)
+	if !several {
+		if v == nil {
+			return nil, nil
+		}
+		list = []any{v}
+	}
+	if len(list) == 0 {
+		return nil, fault.New("", where+" is empty", "write at least one, or leave it out")
+	}
+	var out []T
+	for _, x := range list {
+		one, err := read(x)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, one)
+	}
+	return out, nil
+}
+
 // surrounds reads sashing, borders, binding and backing.
-func (rd reader) surrounds(r *Recipe, f fileText) error {
+func (rd reader) surrounds(f fileText) error {
+	r := rd.recipe
 	var err error
 	if r.Sashing.WidthIn, err = length(f.Sashing.Width, "sashing: width"); err != nil {
 		return err
@@ -86,8 +160,8 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 		return fault.New("", "sashing: it has no width", "write width = 1, in inches")
 	case r.Sashing.WidthIn > 0 && r.Setting.Kind == Shifted:
 		return fault.New("", "sashing: it does not go with shifted rows", "take out the sashing, or set the blocks straight or on point")
-	case r.Sashing.WidthIn > 0 && r.Setting.Kind == OnPoint && f.Sashing.Cornerstone == "":
-		return fault.New("", "sashing: on point it needs cornerstones", "name a role for them, like cornerstone = \"dark\"")
+	case r.Sashing.WidthIn > 0 && r.Setting.Kind == InRows:
+		return fault.New("", "sashing: it does not go with a quilt of rows", "write a [[row]] with a height and a role for a strip between two rows")
 	case f.Sashing.Edge && r.Setting.Kind == OnPoint:
 		return fault.New("", "sashing: on point the setting triangles are the edge", "take out edge")
 	}
@@ -107,20 +181,13 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 		}
 	}
 	for i, t := range f.Border {
-		where := fmt.Sprintf("border %d", i+1)
-		b := Border{Mitred: t.Mitred}
 		own := "border"
 		if len(f.Border) > 1 {
-			own = where
+			own = fmt.Sprintf("border %d", i+1)
 		}
-		if b.Role, err = rd.ownRole(t.Role, own); err != nil {
+		b, err := rd.border(t, fmt.Sprintf("border %d", i+1), own)
+		if err != nil {
 			return err
-		}
-		if b.WidthIn, err = length(t.Width, where+": width"); err != nil {
-			return err
-		}
-		if b.WidthIn == 0 {
-			return fault.New("", where+" has no width", "write width = 4, in inches")
 		}
 		r.Borders = append(r.Borders, b)
 	}
@@ -137,6 +204,82 @@ func (rd reader) surrounds(r *Recipe, f fileText) error {
 		r.Backing.OverIn = backOver
 	}
 	return nil
+}
+
+// border reads one border; own names its print where it has no role.
+func (rd reader) border(t borderText, where, own string) (b Border, err error) {
+	b.Mitred = t.Mitred
+	if b.WidthIn, err = length(t.Width, where+": width"); err != nil {
+		return b, err
+	}
+	if b.WidthIn == 0 {
+		return b, fault.New("", where+" has no width", "write width = 4, in inches")
+	}
+	if b.Role, err = rd.ownRole(t.Role, own); err != nil {
+		return b, err
+	}
+	if b.Keys, err = oneOrMore(t.Keys, where+": keys", func(v any) (float64, error) { return length(v, where+": keys") }); err != nil {
+		return b, err
+	}
+	cornered := t.Corner != "" || t.CornerBlock != ""
+	switch {
+	case t.Mitred && (cornered || t.Block != "" || t.Keys != nil):
+		return b, fault.New("", where+" is mitred and has corners or pieces", "take out mitred, or the others")
+	case t.Corner != "" && t.CornerBlock != "":
+		return b, fault.New("", where+" has both corner and corner_block", "keep one of them")
+	case t.Block != "" && t.Keys != nil:
+		return b, fault.New("", where+" has both block and keys", "keep one of them")
+	case t.Block != "" && t.Role != "":
+		return b, fault.New("", where+" is a block and a role besides", "take out role: a block has roles of its own")
+	case t.Spacer != "" && t.Block == "" && t.Keys == nil:
+		return b, fault.New("", where+" has a spacer and nothing that must come out even", "take out spacer, or name a block or keys")
+	case len(t.Roles) > 0 && t.Keys == nil:
+		return b, fault.New("", where+" has roles and no keys", "write role, or keys = 2")
+	case len(t.Roles) > 0 && t.Role != "":
+		return b, fault.New("", where+" has both role and roles", "keep one of them")
+	case t.CornerBlock != "" && t.Block == "" && t.Keys == nil:
+		return b, fault.New("", where+" has a block at its corners and is plain", "write corner = and a role for plain squares")
+	}
+	if b.Spacer, err = rd.role(cmp.Or(t.Spacer, backgroundWord), where+": spacer"); err != nil {
+		return b, err
+	}
+	if b.Cornered = t.Corner != ""; b.Cornered {
+		if b.Corner, err = rd.role(t.Corner, where+": corner"); err != nil {
+			return b, err
+		}
+	}
+	if len(b.Keys) > 0 {
+		if len(t.Roles) == 0 {
+			t.Roles = []string{t.Role}
+		}
+		for _, name := range t.Roles {
+			role, err := rd.role(name, where)
+			if err != nil {
+				return b, err
+			}
+			b.Roles = append(b.Roles, role)
+		}
+		if slices.Min(b.Keys) < leastSpacer {
+			return b, fault.New("", fmt.Sprintf("%s: keys of %s are too narrow to sew", where, cloth.FormatInches(slices.Min(b.Keys))), "make them at least ½ inch wide, finished")
+		}
+	}
+	if b.Block, err = rd.borderBlock(where, t.Block, b.WidthIn); err != nil || !b.Pieced() {
+		return b, err
+	}
+	if b.CornerBlock, err = rd.borderBlock(where+": corner_block", t.CornerBlock, b.WidthIn); err != nil {
+		return b, err
+	}
+	square := func(i int) bool { return rd.recipe.Blocks[i].Columns == rd.recipe.Blocks[i].Rows }
+	switch {
+	case b.CornerBlock > 0 && !square(b.CornerBlock):
+		return b, fault.New("", where+": the block at its corners is not square", "name a square one, or a role with corner =")
+	case b.Block == 0 || cornered:
+	case square(b.Block):
+		b.CornerBlock = b.Block
+	default:
+		b.Cornered, b.Corner = true, b.Spacer
+	}
+	return b, nil
 }
 
 // ownRole is a role, or where none is named one print of its own.

@@ -17,22 +17,44 @@ import (
 // The keys of a recipe, as they are written. Lengths are `any`: a number of
 // inches, or text as cloth.ParseLength reads it.
 type fileText struct {
-	Name    string              `toml:"name"`
-	About   string              `toml:"about"`
-	Width   any                 `toml:"width"`
-	Grid    []int               `toml:"grid"`
-	Roles   map[string]string   `toml:"roles"`
-	Patch   []patchText         `toml:"patch"`
-	Part    map[string]partText `toml:"part"`
-	Setting settingText         `toml:"setting"`
-	Sashing sashingText         `toml:"sashing"`
-	Border  []borderText        `toml:"border"`
-	Binding bindingText         `toml:"binding"`
-	Backing backingText         `toml:"backing"`
+	Name    string               `toml:"name"`
+	About   string               `toml:"about"`
+	Width   any                  `toml:"width"`
+	Grid    []int                `toml:"grid"`
+	Roles   map[string]string    `toml:"roles"`
+	Patch   []patchText          `toml:"patch"`
+	Part    map[string]partText  `toml:"part"`
+	Block   []blockText          `toml:"block"`
+	Row     []rowText            `toml:"row"`
+	Setting settingText          `toml:"setting"`
+	Sashing sashingText          `toml:"sashing"`
+	Border  []borderText         `toml:"border"`
+	Binding bindingText          `toml:"binding"`
+	Backing backingText          `toml:"backing"`
+	File    map[string]otherText `toml:"file"` // other recipes, as Bundle writes them
 	// The roles of which all patches in a block come from one print: always, or where
 	// that is asked for.
 	Matching []string `toml:"matching"`
 	MayMatch []string `toml:"may_match"`
+}
+
+type blockText struct {
+	Recipe string `toml:"recipe"`
+	Part   string `toml:"part"`
+	Width  any    `toml:"width"`
+	Frame  string `toml:"frame"`
+}
+
+type rowText struct {
+	Height any      `toml:"height"`
+	Block  string   `toml:"block"`
+	Blocks []string `toml:"blocks"`
+	Turns  []int    `toml:"turns"` // degrees
+	Role   string   `toml:"role"`
+}
+
+type otherText struct {
+	Text string `toml:"text"`
 }
 
 type partText struct {
@@ -62,11 +84,13 @@ type patchText struct {
 }
 
 type settingText struct {
-	Kind      string  `toml:"kind"`
-	Alternate string  `toml:"alternate"`
-	Turns     [][]int `toml:"turns"` // degrees
-	Fill      string  `toml:"fill"`
-	Odd       bool    `toml:"odd"`
+	Kind      string     `toml:"kind"`
+	Alternate any        `toml:"alternate"` // a name or several
+	Plan      [][]string `toml:"plan"`
+	Layout    []int      `toml:"layout"` // columns, rows
+	Turns     [][]int    `toml:"turns"`  // degrees
+	Fill      string     `toml:"fill"`
+	Odd       bool       `toml:"odd"`
 }
 
 type sashingText struct {
@@ -77,9 +101,15 @@ type sashingText struct {
 }
 
 type borderText struct {
-	Width  any    `toml:"width"`
-	Role   string `toml:"role"`
-	Mitred bool   `toml:"mitred"`
+	Width       any      `toml:"width"`
+	Role        string   `toml:"role"`
+	Mitred      bool     `toml:"mitred"`
+	Corner      string   `toml:"corner"`
+	CornerBlock string   `toml:"corner_block"`
+	Block       string   `toml:"block"`
+	Keys        any      `toml:"keys"` // a length or several
+	Roles       []string `toml:"roles"`
+	Spacer      string   `toml:"spacer"`
 }
 
 type bindingText struct {

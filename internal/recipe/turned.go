@@ -41,27 +41,32 @@ func (r *Recipe) Turned(columns, rows int, oneByOne bool) []Turned {
 		}
 		out[i].Patches += n
 	}
-	r.eachPlace(columns, rows, func(row, column int, between bool) {
-		i := r.Setting.at(row, column, between)
-		if i < 0 {
+	block := func(s stand) {
+		if s.of < 0 {
 			return
 		}
-		turn := r.Setting.turn(row, column)
-		for _, u := range r.Blocks[i].Units {
-			for k, s := range u.upright() {
-				if what := u.turns(k, turn, oneByOne); what != "" {
-					add(s.role, what, 1)
+		for _, u := range r.Blocks[s.of].Units {
+			for k, x := range u.upright() {
+				if what := u.turns(k, s.turn, oneByOne); what != "" {
+					add(x.role, what, 1)
 				}
 			}
 		}
-	})
-	p := r.Places(columns, rows)
-	add(r.Setting.Fill, bySetting, p.Sides+p.Corners)
-	if r.Setting.Kind == OnPoint && r.Sashing.WidthIn > 0 {
-		add(r.Sashing.Cornerstone, byStones, 2*(columns+rows))
 	}
-	for _, b := range r.Borders { // strips across the cloth lie right at top and bottom
-		add(b.Role, byBorders, 2)
+	r.field(columns, rows, block)
+	for _, g := range r.between(columns, rows) {
+		switch {
+		case g.kind == Triangle:
+			add(g.role, bySetting, len(g.at))
+		case g.cut == asSideTriangles:
+			add(g.role, byStones, len(g.at))
+		}
+	}
+	for _, x := range r.Rounds(columns, rows) {
+		x.blocks(r, block)
+		if x.Strips() { // strips across the cloth lie right at top and bottom
+			add(x.Role, byBorders, 2)
+		}
 	}
 	var roles []Role
 	for _, t := range out {

@@ -113,7 +113,11 @@ func (a Arrangement) labels(l desk.Variant) (out []section) {
 			}
 			d.Shapes = append(d.Shapes, x)
 		}
-		out = append(out, section{Heading: "Row " + row.key, Shown: true, Drawings: []drawing{d}})
+		heading := "Row " + row.key
+		if row.key == desk.BorderRow {
+			heading = "The blocks of the borders"
+		}
+		out = append(out, section{Heading: heading, Shown: true, Drawings: []drawing{d}})
 	}
 	return out
 }

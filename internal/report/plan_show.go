@@ -242,7 +242,14 @@ func (p Plan) yardage() section {
 func (p Plan) surround() section {
 	n := p.Needs
 	s := section{Heading: "Borders, binding, backing"}
-	for i, b := range n.Borders {
+	for _, b := range n.Borders {
+		var lengths []string
+		if b.SideIn > 0 {
+			lengths = append(lengths, "two sides of "+p.up(b.SideIn))
+		}
+		if b.TopIn > 0 {
+			lengths = append(lengths, "top and bottom of "+p.up(b.TopIn))
+		}
 		mitred, aslant := "", ""
 		if b.Mitred {
 			mitred = ", mitred"
@@ -250,8 +257,8 @@ func (p Plan) surround() section {
 		if b.Aslant > b.Strips {
 			aslant = fmt.Sprintf(" (on the diagonal it takes %d)", b.Aslant)
 		}
-		s.Items = append(s.Items, fmt.Sprintf("border %d, %s: %s cut %s wide, joined straight%s; two sides of %s, top and bottom of %s%s",
-			i+1, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), aslant, p.up(b.SideIn), p.up(b.TopIn), mitred))
+		s.Items = append(s.Items, fmt.Sprintf("%s, %s: %s cut %s wide, joined straight%s; %s%s",
+			b.What, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), aslant, strings.Join(lengths, ", "), mitred))
 	}
 	s.Items = append(s.Items, fmt.Sprintf("binding%s: %s cut %s wide, joined on the diagonal: %s round and %s more for the corners and for joining the ends", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
 	for i, w := range n.Backing.Ways {

@@ -105,11 +105,7 @@ func quiltDrawing(title string, l recipe.Top, k inks) drawing {
 func blockDrawing(r *recipe.Recipe, of int, k inks, names letters) drawing {
 	b := r.Blocks[of]
 	l := r.BlockLayout(of)
-	title := r.Name
-	if of > 0 {
-		title = b.Name
-	}
-	d := quiltDrawing(fmt.Sprintf("the block %s", title), l, k)
+	d := quiltDrawing(fmt.Sprintf("the block %s", b.Name), l, k)
 	for i, p := range l.Patches {
 		if len(p.Polygon) == 3 { // its middle is not that of its box
 			continue

@@ -58,7 +58,7 @@ func (p Plan) JSON(w io.Writer) error {
 		})},
 		{"borders?", mapped(n.Borders, func(b plan.BorderNeed) object {
 			return object{
-				{"role", b.Role.Name}, {"cut_in", inchesJSON(b.CutIn)}, {"side_in", inchesJSON(b.SideIn)}, {"top_in", inchesJSON(b.TopIn)},
+				{"for", b.What}, {"role", b.Role.Name}, {"cut_in", inchesJSON(b.CutIn)}, {"side_in", inchesJSON(b.SideIn)}, {"top_in", inchesJSON(b.TopIn)},
 				{"strips", b.Strips},           // joined by straight seams
 				{"strips_diagonal?", b.Aslant}, // joined on the diagonal
 				{"mitred", b.Mitred},

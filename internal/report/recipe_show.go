@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -30,7 +31,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 	}
 	quilt := settingDrawing(r)
 	d.sections = append(d.sections,
-		section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)},
+		section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)}, Items: r.Fitted(s),
 			Drawings: append(blocks, quilt), Caption: "The block, and some of them as they are set. The colours stand in for prints."},
 		section{Heading: "Roles", Tables: []table{roleTable(names)}},
 		section{Heading: "Units", Tables: []table{unitTable(r, s)}},
@@ -45,20 +46,15 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 	return d
 }
 
-// plainPaired says whether every second block of a setting is a plain square.
-func plainPaired(r *recipe.Recipe) bool {
-	return r.Setting.Alternate != "" && len(r.Blocks) == 1
-}
+// plainPaired says whether some blocks of a setting are plain squares.
+func plainPaired(r *recipe.Recipe) bool { return r.Setting.Plain() }
 
 // blockName is what block i is called, the plain square after all others.
 func blockName(r *recipe.Recipe, i int) string {
-	switch {
-	case i == 0:
-		return r.Name
-	case i < len(r.Blocks):
-		return r.Blocks[i].Name
+	if i < 0 || i >= len(r.Blocks) {
+		return "the plain block"
 	}
-	return "the plain block"
+	return r.Blocks[i].Name
 }
 
 func plainDrawing(r *recipe.Recipe, names letters) drawing {
@@ -68,14 +64,30 @@ func plainDrawing(r *recipe.Recipe, names letters) drawing {
 	}}}
 }
 
+// sampleIn is about how wide a quilt of rows is shown, inches.
+const sampleIn = 48
+
 // sampleSetting is enough of a quilt to see how blocks meet.
 func sampleSetting(r *recipe.Recipe) (columns, rows int) {
+	set := r.Setting
+	switch {
+	case set.Columns > 0:
+		return set.Columns, set.Rows
+	case set.Kind == recipe.InRows:
+		return max(1, int(math.Round(sampleIn/r.WidthIn))), len(r.Rows)
+	}
 	n := 3
-	if r.Setting.Alternate == "" && r.Setting.Kind == recipe.Straight {
+	if set.Kind == recipe.Straight {
 		n = 2
+		for n*n < len(set.Order) || set.Order != nil && n < 3 {
+			n++
+		}
 	}
 	if r.WidthIn <= 4 {
 		n *= 3
+	}
+	for _, line := range set.Plan {
+		n = max(n, len(line), len(set.Plan))
 	}
 	for _, line := range r.Setting.Turns {
 		n = max(n, len(line), len(r.Setting.Turns))
@@ -86,24 +98,44 @@ func sampleSetting(r *recipe.Recipe) (columns, rows int) {
 func sizeWords(r *recipe.Recipe, s recipe.System) string {
 	b := r.Blocks[0]
 	return fmt.Sprintf("%s × %s finished, %s × %s before it is sewn in, on a grid of %d × %d.",
-		s.Format(r.WidthIn), s.Format(r.HeightIn), s.Format(r.WidthIn+2*s.Seam), s.Format(r.HeightIn+2*s.Seam), b.Columns, b.Rows)
+		s.Format(b.WidthIn), s.Format(b.HeightIn), s.Format(b.WidthIn+2*s.Seam), s.Format(b.HeightIn+2*s.Seam), b.Columns, b.Rows)
 }
 
 func settingWords(r *recipe.Recipe, s recipe.System) string {
 	words := map[recipe.SettingKind]string{
-		recipe.Straight: "Set straight", recipe.OnPoint: "Set on point, with setting triangles", recipe.Shifted: "Set with every second row half a block over",
+		recipe.Straight: "Set straight", recipe.OnPoint: "Set on point, with setting triangles",
+		recipe.Shifted: "Set with every second row half a block over", recipe.InRows: "Set in rows of their own heights",
 	}[r.Setting.Kind]
+	var others []string
+	for _, i := range r.Setting.Order[min(1, len(r.Setting.Order)):] {
+		others = append(others, blockName(r, i))
+	}
 	switch {
-	case r.Setting.Alternate == "plain":
+	case len(others) == 1 && r.Setting.Plain():
 		words += ", every second block plain"
-	case r.Setting.Alternate != "":
-		words += ", alternating with " + r.Setting.Alternate
+	case len(others) > 0:
+		words += ", alternating with " + strings.Join(others, ", ")
+	case len(r.Setting.Plan) > 0:
+		words += ", by the plan of the recipe"
+	}
+	if r.Setting.Columns > 0 {
+		words += fmt.Sprintf(", %d by %d and no other", r.Setting.Columns, r.Setting.Rows)
 	}
 	if r.Sashing.WidthIn > 0 {
 		words += ", with sashing " + s.Format(r.Sashing.WidthIn) + " wide"
 	}
 	if n := len(r.Borders); n > 0 {
 		words += ", in " + cloth.Count(n, "border")
+	}
+	for i, b := range r.Borders {
+		switch {
+		case b.Block > 0:
+			words += fmt.Sprintf("; border %d is pieced of %s", i+1, r.Blocks[b.Block].Name)
+		case len(b.Keys) > 0:
+			words += fmt.Sprintf("; border %d is of piano keys", i+1)
+		case b.Cornered:
+			words += fmt.Sprintf("; border %d has squares at its corners", i+1)
+		}
 	}
 	return words + "."
 }
@@ -127,7 +159,7 @@ var makeWords = map[recipe.Make]string{
 func unitTable(r *recipe.Recipe, s recipe.System) table {
 	t := table{Columns: columns("unit", ">finished", "roles", ">how many")}
 	for _, b := range r.Blocks {
-		unit := r.WidthIn / float64(b.Columns)
+		unit := b.WidthIn / float64(b.Columns)
 		for _, g := range grouped(b.Units, func(u recipe.Unit) [3]string {
 			words := makeWords[u.Make]
 			if u.AtATime > 1 {
@@ -217,7 +249,7 @@ func RecipeDrawing(w io.Writer, r *recipe.Recipe) error {
 	names := lettersOf(r)
 	d := blockDrawing(r, 0, nil, names)
 	for i := 1; i < len(r.Blocks); i++ {
-		d = d.beside(blockDrawing(r, i, nil, names), r.WidthIn/8)
+		d = d.beside(blockDrawing(r, i, nil, names), r.Blocks[0].WidthIn/8)
 	}
 	return d.writeSVG(w)
 }
@@ -263,6 +295,9 @@ const sketchHigh = 16
 func sketch(b recipe.Block, l recipe.Top, names letters) []string {
 	each := max(2, min(4, sketchHigh/b.Rows)) // lines a cell; a letter is twice as high as wide
 	wide, high := 2*each*b.Columns, each*b.Rows
+	if high > 2*sketchHigh && b.FramedIn > 0 { // its grid is finer than what is on it
+		wide, high = 2*2*sketchHigh*b.Columns/b.Rows, 2*sketchHigh
+	}
 	lines := make([]string, high)
 	for y := range lines {
 		var s strings.Builder

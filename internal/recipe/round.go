@@ -1,0 +1,300 @@
+package recipe
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"piecebag/internal/geom"
+)
+
+// Round is a border as it comes out round what it encloses, or the plain strips of a
+// spacer that make a pieced border come out even. Lengths are inches, finished.
+type Round struct {
+	Border
+	Number              int     // of the border in Recipe.Borders
+	WidthIn, HeightIn   float64 // of what it encloses
+	SideIn, TopIn       float64 // how wide it is at the sides, at top and bottom; 0: it has none there
+	Spaces              bool    // it is the spacer of the border
+	outWidth, outHeight float64
+	top, side           []float64 // of a pieced border: the widths of its pieces along the top, along a side
+}
+
+// Strips tells whether it is plain strips, which are cut to their lengths.
+func (x Round) Strips() bool { return x.Spaces || !x.Pieced() }
+
+// Pieced tells whether a border is pieced.
+func (b Border) Pieced() bool { return b.Block > 0 || len(b.Keys) > 0 }
+
+// Rounds are the borders of a setting as they come out, innermost first.
+func (r *Recipe) Rounds(columns, rows int) []Round {
+	return r.RoundsAbout(r.TopSize(columns, rows))
+}
+
+// RoundsAbout are the borders as they come out about a top of a finished size, inches.
+func (r *Recipe) RoundsAbout(width, height float64) []Round {
+	var out []Round
+	add := func(x Round) {
+		x.WidthIn, x.HeightIn = width, height
+		width, height = width+2*x.SideIn, height+2*x.TopIn
+		x.outWidth, x.outHeight = width, height
+		out = append(out, x)
+	}
+	for i, b := range r.Borders {
+		x := Round{Border: b, Number: i, SideIn: b.WidthIn, TopIn: b.WidthIn}
+		if !b.Pieced() {
+			add(x)
+			continue
+		}
+		unit, sideIn, topIn := r.even(b, width, height)
+		if sideIn+topIn > 0 {
+			add(Round{Border: Border{Role: b.Spacer}, Number: i, SideIn: sideIn, TopIn: topIn, Spaces: true})
+		}
+		x.top, x.side = b.fill(width+b.over(), unit, i, 0), b.fill(height, unit, i, 1)
+		add(x)
+	}
+	return out
+}
+
+// over is how much longer than what it encloses a pieced border is along the top.
+func (b Border) over() float64 {
+	if b.Cornered || b.CornerBlock > 0 {
+		return 0
+	}
+	return 2 * b.WidthIn
+}
+
+// even is how wide the pieces of a pieced border are, and how wide the spacer before it
+// is at the sides and at top and bottom: such that they come out even round width ×
+// height.
+func (r *Recipe) even(b Border, width, height float64) (unit, sideIn, topIn float64) {
+	units := []float64{0}
+	switch {
+	case b.Block > 0:
+		units[0] = r.Blocks[b.Block].WidthIn
+	case len(b.Keys) > 1: // as they fall
+		return 0, 0, 0
+	default:
+		units = nearKeys(b.Keys[0])
+	}
+	long := width + b.over()
+	for _, u := range units {
+		if divides(u, long) && divides(u, height) {
+			return u, 0, 0
+		}
+	}
+	u := units[0]
+	return u, short(u, long), short(u, height)
+}
+
+// nearKeys are the widths of a key that may be taken for a wanted one: on eighths of an
+// inch, or on millimetres, at most a quarter wider or narrower, the nearest first.
+func nearKeys(wanted float64) []float64 {
+	out := []float64{wanted}
+	for _, mark := range []float64{1. / 8, 1 / 25.4} {
+		for k := math.Ceil(0.75 * wanted / mark); k*mark <= 1.25*wanted; k++ {
+			out = append(out, k*mark)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b float64) int {
+		x, y := math.Abs(a-wanted), math.Abs(b-wanted)
+		switch {
+		case x < y-touch:
+			return -1
+		case x > y+touch:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+func divides(unit, length float64) bool {
+	n := math.Round(length / unit)
+	return n >= 1 && math.Abs(n*unit-length) < touch
+}
+
+// short is how wide spacers at both ends of a length must be for a unit to divide it:
+// none, or no narrower than can be sewn.
+func short(unit, length float64) float64 {
+	if divides(unit, length) {
+		return 0
+	}
+	n := math.Ceil(length/unit - slack)
+	for (n*unit-length)/2 < leastSpacer-touch {
+		n++
+	}
+	return (n*unit - length) / 2
+}
+
+// fill divides a side of a pieced border into its pieces: such as are a unit wide, else
+// keys as they fall, the last of what is left.
+func (b Border) fill(length, unit float64, number, side int) []float64 {
+	var out []float64
+	if unit > 0 {
+		return slices.Repeat([]float64{unit}, int(math.Round(length/unit)))
+	}
+	chance := rand.New(rand.NewPCG(uint64(number), uint64(side)))
+	widest := slices.Max(b.Keys)
+	for left := length; left > touch; {
+		k := b.Keys[chance.IntN(len(b.Keys))]
+		switch {
+		case left <= widest+touch:
+			k = left
+		case left < k+widest && left-k < slices.Min(b.Keys): // no sliver
+			k = left / 2
+		}
+		out = append(out, k)
+		left -= k
+	}
+	return out
+}
+
+// Why is how a border comes out even; no text where that is no question.
+func (x Round) Why(s System) Why {
+	if x.Spaces || len(x.top) == 0 {
+		return Why{}
+	}
+	what := "border " + fmt.Sprint(x.Number+1)
+	if len(x.Keys) > 1 {
+		return Why{Text: fmt.Sprintf("%s: %d and %d keys as they fall, the last cut to what is left", what, len(x.top), len(x.side))}
+	}
+	unit := x.top[0]
+	line := func(side string, length float64, n int) Why {
+		return Why{Text: fmt.Sprintf("%s: %s ÷ %s = %d", side, s.Format(length), s.Format(unit), n)}
+	}
+	w := Why{Text: fmt.Sprintf("%s comes out even: %d pieces of %s along the top, %d along a side", what, len(x.top), s.Format(unit), len(x.side)),
+		Steps: []Why{line("top", x.WidthIn+x.over(), len(x.top)), line("side", x.HeightIn, len(x.side))}}
+	if len(x.Keys) == 1 && math.Abs(unit-x.Keys[0]) > touch {
+		w.Steps = append(w.Steps, Why{Text: fmt.Sprintf("%s is the width next to %s that divides both", s.Format(unit), s.Format(x.Keys[0]))})
+	}
+	return w
+}
+
+// WhySpacer is how wide the strips of a spacer are, at the sides and at top and bottom;
+// pieced is the border that it makes come out even.
+func (x Round) WhySpacer(s System, pieced Round) []Why {
+	unit := pieced.top[0]
+	line := func(where string, length, over, spacer float64, n int) Why {
+		if spacer == 0 {
+			return Why{Text: fmt.Sprintf("%s: none, %s ÷ %s = %d", where, s.Format(length+over), s.Format(unit), n)}
+		}
+		return Why{Text: fmt.Sprintf("%s: %d × %s = %s, less %s, half of it at each end: %s", where, n, s.Format(unit), s.Format(float64(n)*unit), s.Format(length+over), s.Format(spacer))}
+	}
+	return []Why{line("at the sides", x.WidthIn, pieced.over(), x.SideIn, len(pieced.top)), line("at top and bottom", x.HeightIn, 0, x.TopIn, len(pieced.side))}
+}
+
+// origin is where a round begins in a top that has these.
+func (x Round) origin(all []Round) geom.Point {
+	out := all[len(all)-1]
+	return geom.Point{X: (out.outWidth - x.outWidth) / 2, Y: (out.outHeight - x.outHeight) / 2}
+}
+
+// blocks visits the blocks of a pieced border, the top first and on clockwise, each with
+// its own top outwards.
+func (x Round) blocks(r *Recipe, visit func(stand)) {
+	if x.Block == 0 || x.Spaces {
+		return
+	}
+	w, h := x.outWidth, x.outHeight
+	put := func(of, turn int, px, py float64) {
+		visit(stand{of: of, turn: turn, row: -1, column: -1, x: px, y: py})
+	}
+	for i, unit := range x.top {
+		put(x.Block, 0, x.SideIn+float64(i)*unit, 0)
+	}
+	for i, unit := range x.side {
+		put(x.Block, 1, w-x.SideIn, x.TopIn+float64(i)*unit)
+	}
+	for i, unit := range x.top {
+		put(x.Block, 2, x.SideIn+float64(i)*unit, h-x.TopIn)
+	}
+	for i, unit := range x.side {
+		put(x.Block, 3, 0, x.TopIn+float64(i)*unit)
+	}
+	if x.CornerBlock > 0 {
+		put(x.CornerBlock, 0, 0, 0)
+		put(x.CornerBlock, 1, w-x.SideIn, 0)
+		put(x.CornerBlock, 2, w-x.SideIn, h-x.TopIn)
+		put(x.CornerBlock, 3, 0, h-x.TopIn)
+	}
+}
+
+// loose are the pieces of a round that are in no block.
+func (x Round) loose() []loose {
+	w, h, a, b := x.outWidth, x.outHeight, x.SideIn, x.TopIn
+	var out []loose
+	switch {
+	case x.Strips():
+		out = append(out, loose{kind: InBorder, role: x.Role, cut: asStrips, at: x.strips()})
+	case len(x.Keys) > 0:
+		out = x.keys()
+	}
+	if x.Cornered {
+		out = append(out, loose{kind: Cornerstone, role: x.Corner, what: "squares at the corners of borders", w: a, h: b,
+			at: []geom.Polygon{box(0, 0, a, b), box(w-a, 0, w, b), box(w-a, h-b, w, h), box(0, h-b, a, h)}})
+	}
+	return out
+}
+
+// strips are those of a plain border or spacer: top, bottom, left, right.
+func (x Round) strips() []geom.Polygon {
+	w, h, a, b := x.outWidth, x.outHeight, x.SideIn, x.TopIn
+	if x.Mitred {
+		return []geom.Polygon{
+			{{}, {X: w}, {X: w - a, Y: b}, {X: a, Y: b}},
+			{{X: w}, {X: w, Y: h}, {X: w - a, Y: h - b}, {X: w - a, Y: b}},
+			{{X: w, Y: h}, {Y: h}, {X: a, Y: h - b}, {X: w - a, Y: h - b}},
+			{{Y: h}, {}, {X: a, Y: b}, {X: a, Y: h - b}},
+		}
+	}
+	in := 0.0
+	if x.Cornered {
+		in = a
+	}
+	var out []geom.Polygon
+	if b > 0 {
+		out = append(out, box(in, 0, w-in, b), box(in, h-b, w-in, h))
+	}
+	if a > 0 {
+		out = append(out, box(0, b, a, h-b), box(w-a, b, w, h-b))
+	}
+	return out
+}
+
+// keys are the strips of a border of piano keys, those of one width and role together.
+func (x Round) keys() []loose {
+	var out []loose
+	n := 0
+	put := func(w, h float64, at geom.Polygon) {
+		role := x.Roles[n%len(x.Roles)]
+		n++
+		k := slices.IndexFunc(out, func(g loose) bool { return g.role == role && math.Abs(g.w-w) < touch && math.Abs(g.h-h) < touch })
+		if k < 0 {
+			k = len(out)
+			out = append(out, loose{kind: InKeys, role: role, what: "border keys", w: w, h: h})
+		}
+		out[k].at = append(out[k].at, at)
+	}
+	w, h, a, b := x.outWidth, x.outHeight, x.SideIn, x.TopIn
+	in := a
+	if x.over() > 0 {
+		in = 0
+	}
+	for _, y := range []float64{0, h - b} {
+		at := in
+		for _, k := range x.top {
+			put(k, b, box(at, y, at+k, y+b))
+			at += k
+		}
+	}
+	for _, left := range []float64{0, w - a} {
+		at := b
+		for _, k := range x.side {
+			put(a, k, box(left, at, left+a, at+k))
+			at += k
+		}
+	}
+	return out
+}
