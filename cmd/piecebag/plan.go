@@ -163,6 +163,7 @@ and the foot. Published sizes differ by some inches.`,
 		if err := order.read(args[0], cmd.Flags()); err != nil {
 			return a, err
 		}
+		ask.Picture = f.pictured()
 		if p.Plan, err = d.Plan(ctx, *ask); err == nil && p.Pull != nil && f.pictured() {
 			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover), report.ChipSide)
 		}

@@ -381,6 +381,17 @@ func (b *builder) cuts(pull plan.Pull) {
 	}
 }
 
+// pulled offers what a plan pulls, as it is and cut, and nothing else.
+func (b *builder) pulled(pull plan.Pull) {
+	b.cuts(pull)
+	for _, r := range pull.Cover.Ready {
+		w := pull.Wants[r.Want]
+		if class, ok := b.classes[classKey{pull.Roles[r.Want], min(w.W, w.L), max(w.W, w.L)}]; ok {
+			b.offer(r.ID, r.Count, class)
+		}
+	}
+}
+
 // offer adds pieces of a holding, to lie where classes ask for them.
 func (b *builder) offer(id int64, count int, classes ...int) {
 	p, h := &b.a.Problem, b.a.Holdings[b.at[id]]

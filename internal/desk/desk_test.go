@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -279,4 +280,49 @@ func TestStowTellsOfEachPhoto(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, done.Photos[0].Known)
 	require.Empty(t, done.Doubts())
+}
+
+// A plan's picture shows every piece that is pulled, each once, in a patch that it is cut
+// for, and no other; two of a print lie apart where they can.
+func TestAPlanIsDrawnInWhatItPulls(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	for i, f := range []cloth.Family{cloth.Blue, cloth.Red, cloth.Green} {
+		h := squares(3, f, cloth.Dark)
+		h.Print = fmt.Sprint("print ", i)
+		add(t, d, h)
+	}
+	strip := cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 13, Family: cloth.Yellow, Value: cloth.Light, Trust: 1}
+	add(t, d, strip)
+	r, err := recipe.BuiltIn("nine-patch")
+	require.NoError(t, err)
+	ask := PlanRequest{Order: plan.Order{Recipe: r, Columns: 2, Rows: 1}, Shop: plan.Defaults(recipe.Inches()), Picture: true}
+	p, err := d.Plan(ctx, ask)
+	require.NoError(t, err)
+	_, covered, short := p.Pull.Totals()
+	require.Equal(t, []int{14, 4}, []int{covered, short}, "9 dark of 10, 5 light of 8 from the strip")
+	used := map[string]int{}
+	filled := 0
+	laid := p.Drawn.Laid[0]
+	for i, k := range laid.Cloth {
+		if k < 0 {
+			continue
+		}
+		filled++
+		h := p.Drawn.Holdings[k]
+		used[string(h.Family)]++
+		require.True(t, p.Drawn.Top.Patches[i].Role.Suits(h.Family, h.Value))
+	}
+	require.Equal(t, covered, filled)
+	require.Equal(t, map[string]int{"blue": 3, "red": 3, "green": 3, "yellow": 5}, used)
+	judged, err := p.Drawn.Problem.Judge(laid.At)
+	require.NoError(t, err)
+	require.Empty(t, judged.Touches)
+	ask.Picture = false
+	p, err = d.Plan(ctx, ask)
+	require.NoError(t, err)
+	require.Nil(t, p.Drawn)
+	ask.Picture, ask.Order.Recipe = true, asks(t, "plain-squares", 9, 1, 1, "").Order.Recipe
+	p, err = d.Plan(ctx, ask)
+	require.NoError(t, err)
+	require.Nil(t, p.Drawn, "nothing is pulled")
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"piecebag/internal/arrange"
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
@@ -27,6 +28,7 @@ type PlanRequest struct {
 	// Choose has the block width, unless Fixed is set, and the methods chosen that use the
 	// cloth of the stash best: see plan.Choose.
 	Choose, Fixed bool
+	Picture       bool   // lay what is pulled out for a picture
 	Save          string // the name to keep the plan under; empty: it is not kept
 }
 
@@ -39,8 +41,11 @@ type Plan struct {
 	Choice   *plan.Choice    // nil: the recipe is as it stands
 	Holdings []cloth.Holding // that Pull.Stock was taken of, for their colours
 	Ground   *contrast.Print // the background's print, where it was measured
-	Left     []LeftTo        // what of the stash other quilts have pulled
-	Replaced bool            // a plan was kept under its name before
+	// Drawn is what is pulled, laid out quickly, for a picture to plan by; nil where none
+	// was asked for or nothing is pulled.
+	Drawn    *Arrangement
+	Left     []LeftTo // what of the stash other quilts have pulled
+	Replaced bool     // a plan was kept under its name before
 }
 
 // LeftTo is cloth that another quilt has pulled.
@@ -68,8 +73,16 @@ func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 	if r.NoStash {
 		return p, nil
 	}
-	if err := d.holdAgainst(ctx, &p, r); err != nil || r.Save == "" {
+	if err := d.holdAgainst(ctx, &p, r); err != nil {
 		return p, err
+	}
+	if r.Picture && p.Pull != nil {
+		if err := p.draw(ctx, r); err != nil {
+			return p, err
+		}
+	}
+	if r.Save == "" {
+		return p, nil
 	}
 	return p, d.savePlan(ctx, &p, r.Save)
 }
@@ -152,6 +165,31 @@ func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest
 		}
 	}
 	return w, nil
+}
+
+// pictureEffort is how long a layout is searched that is only looked at: no two alike
+// touch where that is easy.
+const pictureEffort = 0.02
+
+// draw lays out what a plan pulls: every piece of cloth in a patch that it is cut for.
+func (p *Plan) draw(ctx context.Context, r PlanRequest) error {
+	a := Arrangement{Plan: *p}
+	b := newBuilder(&a, p.Needs.Recipe, r.Shop, r.Background)
+	b.links(false)
+	b.grounds()
+	b.pulled(*p.Pull)
+	if len(a.Problem.Pieces) == 0 {
+		return nil
+	}
+	a.Problem.Look, a.Problem.Effort = arrange.Even, pictureEffort
+	laid, err := a.lay(ctx, 1, nil)
+	if err != nil {
+		return err
+	}
+	laid.Touches = nil // nobody asked for them
+	a.Laid = []Variant{laid}
+	p.Drawn = &a
+	return nil
 }
 
 // groundOf is a background's print among holdings; nil where none is named or it was

@@ -321,6 +321,7 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 		return o.wrongForm(f.err, empty)
 	}
 	p := report.Plan{Why: f.ticked("why")}
+	ask.Picture = true
 	if p.Plan, err = s.desk.Plan(r.Context(), ask); err != nil {
 		return o.wrongForm(err, empty)
 	}

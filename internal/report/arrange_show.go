@@ -239,6 +239,40 @@ func (a Arrangement) drawing(l desk.Variant) drawing {
 	return d
 }
 
+// clothe fills the drawing of a recipe's block with the cloth of the one in the layout that
+// lacks the least.
+func (a Arrangement) clothe(d *drawing, of int) {
+	patches := map[int][]int{} // of each block
+	best := -1
+	has := func(block int) (n int) {
+		for _, i := range patches[block] {
+			if a.Laid[0].Cloth[i] >= 0 {
+				n++
+			}
+		}
+		return n
+	}
+	var order []int
+	for i, p := range a.Top.Patches {
+		if p.Of == of {
+			if patches[p.Block] == nil {
+				order = append(order, p.Block)
+			}
+			patches[p.Block] = append(patches[p.Block], i)
+		}
+	}
+	for _, b := range order {
+		if best < 0 || has(b) > has(best) {
+			best = b
+		}
+	}
+	whole := a.drawing(a.Laid[0])
+	for k, i := range patches[best] {
+		d.Shapes[k].Fill, d.Shapes[k].Cloth = whole.Shapes[i].Fill, whole.Shapes[i].Cloth
+		d.Shapes[k].Hollow, d.Shapes[k].Dashed = whole.Shapes[i].Hollow, whole.Shapes[i].Dashed
+	}
+}
+
 // prints tells of each patch whether a print of the stash is to lie there.
 func (a Arrangement) prints() []bool {
 	out := make([]bool, len(a.Top.Patches))

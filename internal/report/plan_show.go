@@ -38,9 +38,19 @@ func (p Plan) Document() Document {
 	for i := range r.Blocks {
 		blocks = append(blocks, blockDrawing(r, i, inks, lettersOf(r)))
 	}
-	quilt := quiltDrawing("the quilt "+p.Quilt, r.QuiltLayout(n.Columns, n.Rows), inks)
+	var quilts []drawing
+	if p.Drawn != nil {
+		a := Arrangement{Arrangement: *p.Drawn, Crops: p.Crops}
+		quilts = a.views(a.Laid[0])[:2]
+		for i := range blocks {
+			a.clothe(&blocks[i], i)
+		}
+	} else {
+		quilt := quiltDrawing("the quilt "+p.Quilt, r.QuiltLayout(n.Columns, n.Rows), inks)
+		quilts = []drawing{quilt, quilt.grey()}
+	}
 	d.sections = append(d.sections, section{
-		Heading: "The quilt", Drawings: append(blocks, quilt, quilt.grey()), Caption: p.inksCaption(),
+		Heading: "The quilt", Drawings: append(blocks, quilts...), Caption: p.inksCaption(),
 		Items: n.Notes,
 	})
 	if p.Choice != nil {
@@ -215,6 +225,9 @@ func (p Plan) inks() inks {
 
 func (p Plan) inksCaption() string {
 	s := "The block, the quilt, and the quilt in grey. "
+	if p.Drawn != nil {
+		return s + "Each patch shows a piece of cloth that is pulled for it; what is still to be had is hollow, and the background plain where it is to be bought. It is a picture to plan by: arrange looks longer for a layout."
+	}
 	if len(p.inks()) > 0 {
 		return s + "The colours are those of the cloth pulled, in no particular order. Cloth entered by hand is drawn in a colour that stands for its words, and what may be of any colour in grey."
 	}

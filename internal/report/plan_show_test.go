@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"piecebag/internal/arrange"
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
 	"piecebag/internal/contrast"
@@ -175,4 +176,28 @@ func TestWhatIsDrawnIsTheCloth(t *testing.T) {
 		require.Equal(t, blue.Linear().Hex(), d.Shapes[i].Fill.Hex())
 	}
 	require.Len(t, borders, 1)
+}
+
+// The block is drawn in the cloth that lies in one block of the quilt, what is still to be
+// had hollow.
+func TestAPlanIsDrawnInItsCloth(t *testing.T) {
+	stock := someStock()
+	p := somePlan(t, "nine-patch", plan.Order{Columns: 1, Rows: 2}, stock, recipe.Inches())
+	a := desk.Arrangement{Plan: p.Plan, Top: p.Needs.Recipe.QuiltLayout(1, 2), Names: make([]string, 18), GroundAt: -1}
+	cloths := make([]int, 18)
+	for i := range cloths {
+		cloths[i] = -1
+	}
+	cloths[3], cloths[9], cloths[10] = 0, 1, 3 // the second block lacks less
+	for i := range cloths {
+		a.Problem.Places = append(a.Problem.Places, arrange.Place{Patches: []int{i}})
+	}
+	a.Laid = []desk.Variant{{Cloth: cloths}}
+	p.Drawn = &a
+	drawn := p.Document().sections[0].Drawings
+	require.Len(t, drawn, 3, "block, quilt, grey")
+	block := drawn[0].Shapes
+	require.Equal(t, []bool{false, false, true}, []bool{block[0].Hollow, block[1].Hollow, block[2].Hollow})
+	require.Equal(t, []colour.Linear{stock[1].Mean, stock[3].Mean}, []colour.Linear{block[0].Fill, block[1].Fill})
+	require.Contains(t, p.Document().sections[0].Caption, "pulled for it")
 }
