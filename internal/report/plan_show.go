@@ -42,6 +42,7 @@ func (p Plan) Document() Document {
 	if p.Drawn != nil {
 		a := Arrangement{Arrangement: *p.Drawn, Crops: p.Crops}
 		quilts = a.views(a.Laid[0])[:2]
+		quilts[0].Title, quilts[1].Title = "the quilt "+p.Quilt, "the quilt "+p.Quilt+", in grey"
 		for i := range blocks {
 			a.clothe(&blocks[i], i)
 		}
