@@ -35,7 +35,7 @@ func dataFile(s *Server, r *http.Request) (answer, error) {
 		err := s.desk.Export(r.Context(), &b, true)
 		return answer{file: &file{kind: "text/csv; charset=utf-8", name: name, data: b.Bytes()}}, err
 	case "stash.backup":
-		dir, err := os.MkdirTemp("", "piecebag-backup-")
+		dir, err := passing("backup")
 		if err != nil {
 			return answer{}, err
 		}

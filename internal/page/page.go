@@ -74,6 +74,7 @@ type Server struct {
 // beside the stash, and those that lie there are waiting still.
 func New(d *desk.Desk) (*Server, error) {
 	d.MayBegin()
+	clearPassing()
 	w, err := openWaiting(d.Beside("waiting"), d.Beside("stowed"))
 	if err != nil {
 		return nil, err

@@ -135,13 +135,13 @@ func (p *play) begin(s *Server) error {
 	if err != nil {
 		return err
 	}
-	if p.folder, err = os.MkdirTemp("", "piecebag-play-"); err != nil {
+	if p.folder, err = passing("play"); err != nil {
 		return err
 	}
 	d := desk.New(filepath.Join(p.folder, "stash"), desk.Options{Now: time.Now})
 	own, err := New(d)
 	if err != nil {
-		return err
+		return errors.Join(err, os.RemoveAll(p.folder))
 	}
 	in := *s // the same session, phones and listeners, with another desk
 	in.desk, in.cloth, in.waiting = own.desk, own.cloth, own.waiting

@@ -24,7 +24,7 @@ func uploads(r *http.Request, field string) (files []string, drop func(), err er
 	case err != nil:
 		return nil, nothing, err
 	}
-	dir, err := os.MkdirTemp("", "piecebag-sent-")
+	dir, err := passing("sent")
 	if err != nil {
 		return nil, nothing, err
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
@@ -87,7 +88,7 @@ func (s *Stash) unshared() (file string, q url.Values, err error) {
 // passingFile is a place for a file that goes when the stash is closed.
 func (s *Stash) passingFile(name string) (path string, err error) {
 	if s.passing == "" {
-		s.passing, err = os.MkdirTemp("", "piecebag-")
+		s.passing, err = os.MkdirTemp("", fmt.Sprintf("piecebag-ledger-%d-", os.Getpid())) // the page clears those of killed processes
 	}
 	return filepath.Join(s.passing, name), err
 }
