@@ -170,7 +170,7 @@ func (b *tab) works(err error) {
 
 func (b *tab) visit(path string) {
 	b.t.Helper()
-	b.run(chromedp.Navigate(b.at + path))
+	b.run(chromedp.Navigate(b.to(path)))
 }
 
 // quoted is a text for an XPath, which has no escapes.
@@ -269,7 +269,7 @@ func (b *tab) theJob() {
 	b.press("Stow")
 	b.says("stowed")
 	b.press("Pieces")
-	b.leads(chromedp.Click(chromedp.CSS("a[href^='/pieces/1']")))
+	b.leads(chromedp.Click(chromedp.CSS("a[href*='/pieces/1']")))
 	b.write("Hue family", "teal")
 	b.press("Correct it")
 	b.visit("/pieces/1")
@@ -314,6 +314,8 @@ func TestBrowserWithoutScript(t *testing.T) {
 func (v *visitor) screens() []string {
 	v.t.Helper()
 	v.enter()
+	_, _, at := v.send([]string{"basket.jpg"}, spread(v.t, 9))
+	v.post(batchAt(at) + "/stow")
 	_, _, sent := v.send([]string{"table.jpg"}, table(v.t))
 	code, page, _ := v.post("/arrange", arranged("save", "mat")...)
 	require.Equal(v.t, http.StatusOK, code, page)
@@ -412,7 +414,7 @@ func TestBrowserLayoutByHand(t *testing.T) {
 
 	b.run(chromedp.Click(called("Lay it out again"))) // a button that leads elsewhere than its form
 	b.says("laid out")
-	require.Equal(t, "/quilts/mat", is[string](b, `location.pathname`))
+	require.Equal(t, v.server.root+"/quilts/mat", is[string](b, `location.pathname`))
 }
 
 // By the keyboard alone a quilt is laid out, kept and changed, and it is always seen
@@ -543,7 +545,7 @@ func TestBrowserManyTaps(t *testing.T) {
 func (b *tab) expect(path string) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.wrong = slices.DeleteFunc(b.wrong, func(s string) bool { return strings.HasSuffix(s, b.at+path) })
+	b.wrong = slices.DeleteFunc(b.wrong, func(s string) bool { return strings.HasSuffix(s, b.to(path)) })
 }
 
 // A page elsewhere that is open in the same browser sends forms and asks for pages: it
@@ -554,16 +556,16 @@ func TestBrowserHostilePage(t *testing.T) {
 	_, before, _ := v.get("/history")
 	b := browse(v)
 	hostile := elsewhere(t, `<!DOCTYPE html><title>offers</title><iframe name="hole"></iframe>
-<form method="post" target="hole" action="`+v.at+`/undo"><button>win</button></form>`)
+<form method="post" target="hole" action="`+v.to("/undo")+`"><button>win</button></form>`)
 	for _, from := range []string{hostile, strings.Replace(hostile, "127.0.0.1", "localhost", 1)} {
 		b.run(chromedp.Navigate(from))
 		got := is[[]string](b, `(async () => {
 			const out = [];
 			document.forms[0].submit();
 			for (const [path, o] of [["/undo", {method: "POST", mode: "no-cors", credentials: "include"}], ["/undo", {method: "POST", credentials: "include"}], ["/shelf", {credentials: "include"}], ["/shelf", {mode: "no-cors", credentials: "include"}]])
-				out.push(await fetch("`+v.at+`" + path, o).then(async r => r.type + " " + (await r.text()).length, e => "refused"));
+				out.push(await fetch("`+v.to("")+`" + path, o).then(async r => r.type + " " + (await r.text()).length, e => "refused"));
 			const picture = new Image();
-			picture.src = "`+v.at+`/pieces/1";
+			picture.src = "`+v.to("/pieces/1")+`";
 			out.push(await picture.decode().then(() => "seen", () => "refused"));
 			return out;
 		})()`)
@@ -581,7 +583,8 @@ func TestBrowserHostilePage(t *testing.T) {
 
 // elsewhere is a page of another server.
 func elsewhere(t *testing.T, page string) string {
-	h := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+	h := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		assert.Empty(t, r.Header.Get("Cookie"), "a session is sent to another server of this machine")
 		w.Header().Set("Content-Type", "text/html")
 		fmt.Fprint(w, page)
 	}))

@@ -4,7 +4,11 @@
 //
 // Who may come in: whoever opened the address with the key, from this machine's own
 // name. A browser then holds the session in a cookie, so that other users of the machine,
-// and pages in other tabs, are not let in.
+// and pages in other tabs, are not let in. Cookies know no ports: a browser would send it
+// to any server of this machine that it is led to, another user's too. So all addresses of
+// the page begin with a root that nobody can guess, and the cookie is for that root alone
+// (RFC 6265, section 5.4): a server that does not know it is never sent the cookie. The
+// root by itself lets nobody in.
 package page
 
 import (
@@ -24,6 +28,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -49,6 +54,7 @@ const (
 	readTimeout  = 10 * time.Second
 	idleTimeout  = 2 * time.Minute
 	secretBytes  = 32
+	rootLetters  = 32 // of the root, in hex: 128 bits
 	shutdownTime = 5 * time.Second
 )
 
@@ -58,6 +64,7 @@ type Server struct {
 	key     string // opens a session
 	once    *once
 	session string // what its cookie holds
+	root    string // what all addresses begin with, and the cookie is for
 	waiting *waiting
 
 	cloth *cropStore
@@ -84,7 +91,7 @@ func New(d *desk.Desk) (*Server, error) {
 		return nil, err
 	}
 	return &Server{
-		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), waiting: w, photos: make(chan struct{}, mostAtOnce),
+		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, photos: make(chan struct{}, mostAtOnce),
 		phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners), ending: make(chan struct{}),
 	}, nil
 }
@@ -161,6 +168,7 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	mux.Handle("/", s.inside(nothingHere))
+	mux.HandleFunc("GET /favicon.ico", icon)
 	host, port, _ := net.SplitHostPort(at.String())
 	hosts := []string{at.String()}
 	if host == ownHost {
@@ -185,15 +193,26 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		case fromElsewhere(r):
 			http.Error(w, "this page answers to its own pages alone", http.StatusForbidden)
 		default:
-			if rest, ok := strings.CutPrefix(r.URL.Path, playPath); ok {
-				r = r.WithContext(context.WithValue(r.Context(), ofPlay{}, true))
-				to := *r.URL
-				to.Path, to.RawPath = rest, strings.TrimPrefix(to.RawPath, playPath)
-				r.URL = &to
-			}
-			guarded.ServeHTTP(w, r)
+			guarded.ServeHTTP(w, below(below(r, s.root, inRoot{}), playPath, ofPlay{}))
 		}
 	})
+}
+
+// inRoot marks a request whose address begins with the root.
+type inRoot struct{}
+
+// below takes what an address begins with off it, and marks the request by a key. One
+// that begins otherwise is left as it is.
+func below(r *http.Request, with string, key any) *http.Request {
+	rest, ok := strings.CutPrefix(r.URL.Path, with+"/")
+	if !ok {
+		return r
+	}
+	r = r.WithContext(context.WithValue(r.Context(), key, true))
+	to := *r.URL
+	to.Path, to.RawPath = "/"+rest, strings.TrimPrefix(to.RawPath, with)
+	r.URL = &to
+	return r
 }
 
 // ownHost is the address of this machine alone.
@@ -228,6 +247,15 @@ func cookieOf(host string) string {
 	return "piecebag-" + port
 }
 
+// sessionOf is the session that a request is of; empty: none.
+func sessionOf(r *http.Request) string {
+	c, err := r.Cookie(cookieOf(r.Host))
+	if err != nil || r.Context().Value(inRoot{}) == nil {
+		return ""
+	}
+	return c.Value
+}
+
 // errNoPage is that nothing is at an address.
 func errNoPage(r *http.Request) error {
 	return fault.Usage(r.URL.Path, "there is nothing here", "go on from one of the pages above")
@@ -254,7 +282,8 @@ type answer struct {
 	file *file
 	// stream answers by itself, as long as it takes.
 	stream http.HandlerFunc
-	play   bool // it is of the stash to play in
+	play   bool   // it is of the stash to play in
+	root   string // what its addresses begin with
 }
 
 // file is what is not a page: a picture, or something to keep.
@@ -277,8 +306,7 @@ type route struct {
 // place that does.
 func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		c, err := r.Cookie(cookieOf(r.Host))
-		if err != nil || !same(c.Value, s.session) && !s.phones.knows(c.Value) {
+		if session := sessionOf(r); !same(session, s.session) && !s.phones.knows(session) {
 			if r.Method == http.MethodGet && slices.ContainsFunc(s.phones.at, func(at net.Addr) bool { return at.String() == r.Host }) {
 				http.Redirect(w, r, "/pair", http.StatusSeeOther)
 				return
@@ -310,9 +338,9 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 		}
 		switch {
 		case a.to != "" && wantsData(r):
-			writeData(w, http.StatusOK, map[string]string{"to": a.to})
+			writeData(w, http.StatusOK, map[string]string{"to": s.root + a.to})
 		case a.to != "":
-			http.Redirect(w, r, a.to, http.StatusSeeOther)
+			http.Redirect(w, r, s.root+a.to, http.StatusSeeOther)
 		case a.data != nil:
 			writeData(w, http.StatusOK, a.data)
 		case a.file != nil:
@@ -324,7 +352,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 				a.Done = s.told(r)
 			}
 			a.Version = version
-			a.Ways = s.ways(r.URL.Path)
+			a.Ways, a.root = s.ways(r.URL.Path), s.root
 			if words := s.playing(); words != "" {
 				a.Before = form("playing.html", words) + a.Before
 				a.play = true
@@ -354,7 +382,7 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
 		return
 	}
-	a.Ways = s.ways(r.URL.Path)
+	a.Ways, a.root = s.ways(r.URL.Path), s.root
 	write(w, code, a)
 }
 
@@ -387,6 +415,9 @@ func (f *file) write(w http.ResponseWriter) {
 	}
 }
 
+// leadsTo is what an address of the page stands in.
+var leadsTo = regexp.MustCompile(`( (?:href|src|action|formaction)=")/`)
+
 // write writes a page whole, or none.
 func write(w http.ResponseWriter, code int, a answer) {
 	if a.Ways != nil { // who is not let in is served no files
@@ -401,6 +432,9 @@ func write(w http.ResponseWriter, code int, a answer) {
 	page := b.Bytes()
 	if a.play {
 		page = postsTo.ReplaceAll(page, []byte(`${1}`+playPath+`/`))
+	}
+	if a.root != "" {
+		page = leadsTo.ReplaceAll(page, []byte(`${1}`+a.root+`/`))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(code)

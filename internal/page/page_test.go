@@ -71,7 +71,7 @@ func (v *visitor) enter() string {
 	require.NoError(v.t, err)
 	defer r.Body.Close()
 	require.Equal(v.t, http.StatusOK, r.StatusCode)
-	return r.Request.URL.String()
+	return strings.TrimPrefix(r.Request.URL.String(), v.at+v.server.root)
 }
 
 func (v *visitor) do(r *http.Request) (int, string, string) {
@@ -81,14 +81,23 @@ func (v *visitor) do(r *http.Request) (int, string, string) {
 	defer a.Body.Close()
 	body, err := io.ReadAll(a.Body)
 	require.NoError(v.t, err)
-	return a.StatusCode, styled.ReplaceAllString(string(body), ""), a.Request.URL.Path
+	page := styled.ReplaceAllString(string(body), "")
+	return a.StatusCode, strings.ReplaceAll(page, v.server.root+"/", "/"), strings.TrimPrefix(a.Request.URL.Path, v.server.root)
+}
+
+// to is the address of a path, in the root of the server but for what lets you in.
+func (v *visitor) to(path string) string {
+	if strings.HasPrefix(path, "/enter") || strings.HasPrefix(path, "/pair") {
+		return v.at + path
+	}
+	return v.at + v.server.root + path
 }
 
 // styled is a page's style sheet, which no test asks for and every failure would print.
 var styled = regexp.MustCompile(`(?s)<style>.*</style>`)
 
 func (v *visitor) get(path string) (int, string, string) {
-	r, err := http.NewRequest("GET", v.at+path, nil)
+	r, err := http.NewRequest("GET", v.to(path), nil)
 	require.NoError(v.t, err)
 	return v.do(r)
 }
@@ -98,7 +107,7 @@ func (v *visitor) post(path string, pairs ...string) (int, string, string) {
 	for i := 0; i < len(pairs); i += 2 {
 		form.Set(pairs[i], pairs[i+1])
 	}
-	r, err := http.NewRequest("POST", v.at+path, strings.NewReader(form.Encode()))
+	r, err := http.NewRequest("POST", v.to(path), strings.NewReader(form.Encode()))
 	require.NoError(v.t, err)
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	return v.do(r)
@@ -115,7 +124,7 @@ func (v *visitor) send(names []string, data ...[]byte) (int, string, string) {
 		require.NoError(v.t, err)
 	}
 	require.NoError(v.t, m.Close())
-	r, err := http.NewRequest("POST", v.at+"/look", &b)
+	r, err := http.NewRequest("POST", v.to("/look"), &b)
 	require.NoError(v.t, err)
 	r.Header.Set("Content-Type", m.FormDataContentType())
 	return v.do(r)
@@ -134,7 +143,7 @@ func spread(t *testing.T, seed uint64) []byte {
 // From an upload to a quilt that is partly sewn, by plain forms alone.
 func TestTheWholeJob(t *testing.T) {
 	v := visit(t)
-	require.Equal(t, v.at+"/", v.enter(), "the key stays in no address")
+	require.Equal(t, "/", v.enter(), "the key stays in no address")
 	code, page, at := v.send([]string{`../../etc/passwd`}, table(t))
 	require.Equal(t, 200, code, page)
 	require.Regexp(t, `^/look/[0-9a-f]+/1$`, at)
@@ -185,6 +194,34 @@ func TestTheWholeJob(t *testing.T) {
 	}
 }
 
+// Cookies know no ports: another server of this machine, of another user perhaps, is sent
+// the session by no address that it can know; and who has the session comes in by the
+// root alone.
+func TestNoOtherServerIsSentTheSession(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	other := elsewhere(t, "no cookie")
+	for _, path := range []string{"/", "/shelf", "/enter", "/" + strings.Repeat("0", rootLetters) + "/shelf"} {
+		a, err := v.client.Get(other + path) // which fails where it is sent one
+		require.NoError(t, err)
+		require.NoError(t, a.Body.Close())
+	}
+	at, err := url.Parse(v.to("/shelf"))
+	require.NoError(t, err)
+	cookies := v.client.Jar.Cookies(at)
+	require.Len(t, cookies, 1)
+	code, _, _ := v.get("/shelf")
+	require.Equal(t, http.StatusOK, code)
+	r, err := http.NewRequest("GET", v.at+"/shelf", nil)
+	require.NoError(t, err)
+	r.AddCookie(cookies[0])
+	code, _, _ = v.do(r)
+	require.Equal(t, http.StatusForbidden, code)
+	v.client.Jar = nil
+	code, _, _ = v.get("/shelf")
+	require.Equal(t, http.StatusForbidden, code, "the root by itself lets nobody in")
+}
+
 // Nobody comes in without the key; nor by another name of the machine, nor from a page
 // elsewhere; and no page runs a script but our own or asks anyone else for anything.
 func TestNobodyElseComesIn(t *testing.T) {
@@ -210,13 +247,13 @@ func TestNobodyElseComesIn(t *testing.T) {
 	assert.Equal(t, http.StatusTooManyRequests, code)
 	v.enter()
 	for header, value := range map[string]string{"Sec-Fetch-Site": "cross-site", "Origin": "http://elsewhere.example"} {
-		r, err := http.NewRequest("POST", v.at+"/undo", nil)
+		r, err := http.NewRequest("POST", v.to("/undo"), nil)
 		require.NoError(t, err)
 		r.Header.Set(header, value)
 		code, _, _ := v.do(r)
 		assert.Equal(t, http.StatusForbidden, code, header)
 	}
-	r, err := http.NewRequest("GET", v.at+"/shelf", nil)
+	r, err := http.NewRequest("GET", v.to("/shelf"), nil)
 	require.NoError(t, err)
 	r.Host = "elsewhere.example:" + r.URL.Port()
 	code, _, _ = v.do(r)
@@ -230,7 +267,7 @@ func TestNobodyElseComesIn(t *testing.T) {
 		{"cross-site", "navigate", "document", http.StatusOK}, {"same-origin", "cors", "empty", http.StatusOK}, {"none", "navigate", "document", http.StatusOK},
 		{"same-site", "navigate", "iframe", http.StatusForbidden}, {"same-site", "no-cors", "image", http.StatusForbidden}, {"cross-site", "cors", "empty", http.StatusForbidden},
 	} {
-		r, err := http.NewRequest("GET", v.at+"/shelf", nil)
+		r, err := http.NewRequest("GET", v.to("/shelf"), nil)
 		require.NoError(t, err)
 		for header, value := range map[string]string{"Sec-Fetch-Site": x.site, "Sec-Fetch-Mode": x.mode, "Sec-Fetch-Dest": x.dest} {
 			r.Header.Set(header, value)
@@ -239,7 +276,7 @@ func TestNobodyElseComesIn(t *testing.T) {
 		assert.Equal(t, x.code, code, x)
 	}
 
-	a, err := v.client.Get(v.at + "/shelf")
+	a, err := v.client.Get(v.to("/shelf"))
 	require.NoError(t, err)
 	defer a.Body.Close()
 	body, err := io.ReadAll(a.Body)
@@ -310,7 +347,7 @@ func TestWhatIsNoPhoto(t *testing.T) {
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "stow some of them")
 	require.Len(t, v.server.waiting.all(), mostBatches, "none is thrown away unasked")
-	r, err := http.NewRequest("POST", v.at+"/fix", strings.NewReader(strings.Repeat("x", mostForm+1)))
+	r, err := http.NewRequest("POST", v.to("/fix"), strings.NewReader(strings.Repeat("x", mostForm+1)))
 	require.NoError(t, err)
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	code, _, _ = v.do(r)

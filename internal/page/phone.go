@@ -227,8 +227,7 @@ var errNoPhones = fault.Usage("", "phones are not let in", "start it with pieceb
 
 // own tells whether a request is of the session of the computer itself.
 func (s *Server) own(r *http.Request) bool {
-	c, err := r.Cookie(cookieOf(r.Host))
-	return err == nil && same(c.Value, s.session)
+	return same(sessionOf(r), s.session)
 }
 
 // pairing is what a phone is asked before it comes in: outside of every session.
@@ -258,13 +257,13 @@ func (s *Server) pairing(w http.ResponseWriter, r *http.Request) {
 // page led here, a browser would not send the cookie along on the way: it is answered by
 // a page, which leads on by itself.
 func (s *Server) opened(w http.ResponseWriter, r *http.Request, session string) {
-	http.SetCookie(w, &http.Cookie{Name: cookieOf(r.Host), Value: session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	http.SetCookie(w, &http.Cookie{Name: cookieOf(r.Host), Value: session, Path: s.root + "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
 	if r.Header.Get("Sec-Fetch-Site") != "cross-site" {
-		http.Redirect(w, r, "/", http.StatusSeeOther)
+		http.Redirect(w, r, s.root+"/", http.StatusSeeOther)
 		return
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	_, _ = w.Write([]byte(`<!DOCTYPE html><html lang="en-GB"><meta http-equiv="refresh" content="0;url=/"><title>Piecebag</title><p><a href="/">Go on</a></p></html>`))
+	_, _ = fmt.Fprintf(w, `<!DOCTYPE html><html lang="en-GB"><meta http-equiv="refresh" content="0;url=%[1]s/"><title>Piecebag</title><p><a href="%[1]s/">Go on</a></p></html>`, s.root)
 }
 
 // tries counts what was wrong lately.

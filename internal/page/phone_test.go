@@ -38,7 +38,7 @@ func TestAPhoneComesIn(t *testing.T) {
 	code, _, _ := v.post("/phone")
 	require.Equal(t, http.StatusBadRequest, code)
 	code, _, _ = v.get("/pair")
-	require.Equal(t, http.StatusNotFound, code, "who sits at the computer is not asked")
+	require.Equal(t, http.StatusForbidden, code, "who sits at the computer is not asked")
 
 	phone := v.caller("127.0.0.2")
 	_, page, _ = v.get("/phone")

@@ -93,13 +93,13 @@ func send(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	if wantsData(r) {
-		return answer{data: b.sentData(came)}, nil
+		return answer{data: b.sentData(s.root, came)}, nil
 	}
 	return answer{to: b.at()}, nil
 }
 
-// sentData tells a script of the photos that came last.
-func (b *batch) sentData(came int) any {
+// sentData tells a script of the photos that came last; root is what addresses begin with.
+func (b *batch) sentData(root string, came int) any {
 	type one struct {
 		Name   string `json:"name"`
 		At     string `json:"at"`
@@ -111,13 +111,13 @@ func (b *batch) sentData(came int) any {
 		if i < len(b.photos)-came {
 			continue
 		}
-		x := one{Name: p.Name, At: b.photoAt(i), Pieces: len(p.looked.Sheet.Pieces)}
+		x := one{Name: p.Name, At: root + b.photoAt(i), Pieces: len(p.looked.Sheet.Pieces)}
 		if f := p.looked.Err; f != nil {
 			x.Wrong = f.Why + "; " + f.Remedy
 		}
 		all = append(all, x)
 	}
-	return map[string]any{"batch": b.id, "at": b.at(), "photos": all}
+	return map[string]any{"batch": b.id, "at": root + b.at(), "photos": all}
 }
 
 // receive keeps the photos of a form, under names of ours: nothing that was sent is a

@@ -60,7 +60,7 @@ func TestAPieceIsShownAsItsCloth(t *testing.T) {
 	at := regexp.MustCompile(`src="(/cloth/(\d+)/[0-9a-f]+)" alt="piece (\d+): [^"]+"`).FindAllStringSubmatch(page, -1)
 	require.Greater(t, len(at), 2)
 	cropped := func(path string) image.Config {
-		a, err := v.client.Get(v.at + path)
+		a, err := v.client.Get(v.to(path))
 		require.NoError(t, err)
 		defer a.Body.Close()
 		require.Equal(t, 200, a.StatusCode)

@@ -162,7 +162,7 @@ func TestALayoutGoesOut(t *testing.T) {
 	v.post("/arrange", arranged("save", "mat / 1")...)
 	at := quiltPath("mat / 1")
 	fetch := func(path string) (http.Header, string) {
-		a, err := v.client.Get(v.at + path)
+		a, err := v.client.Get(v.to(path))
 		require.NoError(t, err)
 		defer a.Body.Close()
 		require.Equal(t, http.StatusOK, a.StatusCode, path)

@@ -48,7 +48,7 @@ func (v *visitor) sendForm(path, field, name string, data []byte, pairs ...strin
 		require.NoError(v.t, err)
 	}
 	require.NoError(v.t, m.Close())
-	r, err := http.NewRequest("POST", v.at+path, &b)
+	r, err := http.NewRequest("POST", v.to(path), &b)
 	require.NoError(v.t, err)
 	r.Header.Set("Content-Type", m.FormDataContentType())
 	return v.do(r)
@@ -106,7 +106,7 @@ func TestTheShelf(t *testing.T) {
 func TestTheShelfIsSaved(t *testing.T) {
 	v := handed(t)
 	for as, begins := range map[string]string{"html": "<!DOCTYPE html>", "letter": "%PDF-", "a4": "%PDF-", "csv": "bin,"} {
-		a, err := v.client.Get(v.at + "/shelf?family=blue&as=" + as)
+		a, err := v.client.Get(v.to("/shelf?family=blue&as=" + as))
 		require.NoError(t, err)
 		defer a.Body.Close()
 		var b bytes.Buffer

@@ -14,7 +14,7 @@ import (
 var staticFiles embed.FS
 
 // staticRoutes serve style sheets and scripts.
-var staticRoutes = []route{{"GET /static/{sum}/{name}", static}, {"GET /favicon.ico", icon}}
+var staticRoutes = []route{{"GET /static/{sum}/{name}", static}}
 
 // staticSum names the content of all that is served as it is, so that a browser may
 // keep it for good: another release has other addresses.
@@ -46,8 +46,8 @@ func static(_ *Server, r *http.Request) (answer, error) {
 	return answer{file: &file{kind: mime.TypeByExtension(path.Ext(name)), data: data, kept: true}}, nil
 }
 
-// icon is the picture of the page in a browser's tab; browsers ask for it by this address.
-func icon(*Server, *http.Request) (answer, error) {
-	data, err := staticFiles.ReadFile("static/icon.svg")
-	return answer{file: &file{kind: "image/svg+xml", data: data}}, err
+// icon is the picture of the page in a browser's tab. Browsers ask for it by this address,
+// outside of the root.
+func icon(w http.ResponseWriter, r *http.Request) {
+	http.ServeFileFS(w, r, staticFiles, "static/icon.svg")
 }

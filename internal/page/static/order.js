@@ -6,7 +6,7 @@ form.addEventListener('change', e => {
   if (!drawn.includes(e.target.name)) return;
   const q = new URLSearchParams();
   for (const [name, value] of new FormData(form)) if (drawn.includes(name) && value) q.set(name, value);
-  picture.src = '/recipe.svg?' + q;
+  picture.src = picture.src.split('?')[0] + '?' + q;
   const chosen = form.elements.recipe.selectedOptions[0];
   about.firstChild.textContent = chosen.dataset.about + ' ';
 });

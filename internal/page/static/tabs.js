@@ -22,7 +22,7 @@ function listen() {
     source?.close();
     source = null;
   } else if (!source && shown.version) {
-    source = new EventSource('/events?of=' + encodeURIComponent(location.pathname));
+    source = new EventSource(new URL('../../events', import.meta.url) + '?of=' + encodeURIComponent(location.pathname));
     source.addEventListener('message', e => { latest = e.data; setTimeout(compare, 300); });
   }
 }
