@@ -174,6 +174,9 @@ func bruteForce(wants []Want, stock []cloth.Holding, prefer Prefer) outcome {
 	var rec func(k int, left []int)
 	rec = func(k int, left []int) {
 		if k == len(copies) {
+			if !matched(wants, copies, took) {
+				return
+			}
 			o := now
 			o.spared = slices.Clone(o.spared)
 			slices.SortFunc(o.spared, func(a, b cutInto) int { return cmp.Or(b.square-a.square, b.area-a.area) })
@@ -239,6 +242,40 @@ func mixed(wants []Want, stock []cloth.Holding, counts [][]int) int {
 		}
 	}
 	return len(seen)
+}
+
+// matched reports whether every print has whole sets alone, and cloth of no known print
+// whole sets from each piece.
+func matched(wants []Want, stock []cloth.Holding, counts [][]int) bool {
+	of := map[string][]int{}
+	for k, s := range stock {
+		print := s.Print
+		if print == "" {
+			print = fmt.Sprint("piece ", k)
+		}
+		if of[print] == nil {
+			of[print] = make([]int, len(wants))
+		}
+		for i := range counts[k] {
+			of[print][i] += counts[k][i]
+		}
+	}
+	for _, n := range of {
+		times := map[int]int{}
+		for i, w := range wants {
+			if w.Set == 0 {
+				continue
+			}
+			if n[i]%w.Each != 0 {
+				return false
+			}
+			if known, ok := times[w.Set]; ok && known != n[i]/w.Each {
+				return false
+			}
+			times[w.Set] = n[i] / w.Each
+		}
+	}
+	return true
 }
 
 // drawSmall draws a few wants and a few pieces of cloth.

@@ -17,7 +17,8 @@ func (o Options) filled() Options {
 // FromStash finds which pieces of the stash answer the wants, and how to cut
 // them. Of two plans it takes the one that, each aim before the next,
 //
-//  1. covers the greatest area of wanted pieces, by size and role;
+//  1. covers the greatest area of wanted pieces, by size and role, sets whole or not at
+//     all;
 //  2. takes the most pieces that are the right size as they are;
 //  3. has the most prints, summed over the roles;
 //  4. cuts into the smallest cloth: its largest cloth is the smaller, or where
@@ -47,7 +48,11 @@ func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 		return Cover{}, err
 	}
 	w, optimal := p.exact()
-	if !optimal {
+	switch {
+	case optimal:
+	case p.sets != nil:
+		w = p.packed()
+	default:
 		w = p.search()
 	}
 	w.even()
@@ -68,6 +73,7 @@ func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 		waste += j.waste
 	}
 	out.Waste = waste.in2()
+	out.Sets = p.matchedSets(jobs, stock)
 	out.Ready = merged(out.Ready)
 	slices.SortStableFunc(out.Cuts, func(a, b Diagram) int {
 		return cmp.Or(cmp.Compare(b.Trim+b.Length, a.Trim+a.Length), cmp.Compare(b.Width, a.Width), a.Stock-b.Stock)

@@ -48,6 +48,15 @@ func (p *problem) exact() (plan *work, ok bool) {
 	if len(p.sources) == 0 {
 		return p.newWork(), true
 	}
+	f, ok := p.folded()
+	if !ok {
+		return nil, false
+	}
+	return f.plan(), true
+}
+
+// folded holds the best way to every state that all of the cloth can cover.
+func (p *problem) folded() (f *folding, ok bool) {
 	spared, ok := p.sparing()
 	if !ok || p.nRoles > 8 {
 		return nil, false
@@ -76,17 +85,20 @@ func (p *problem) exact() (plan *work, ok bool) {
 			return nil, false
 		}
 	}
-	f := folding{p: p, best: make([]score, size), at: make([]bool, size), aims: orders[p.prefer]}
+	f = &folding{p: p, best: make([]score, size), at: make([]bool, size), aims: orders[p.prefer]}
 	f.at[0] = true
 	for n, k := range order {
 		for range p.sources[k].copies {
 			f.fold(all[k])
+			if !p.sources[k].known {
+				f.wholeSets()
+			}
 		}
 		if n+1 == len(order) || p.sources[order[n+1]].print != p.sources[k].print {
 			f.nextPrint()
 		}
 	}
-	return f.plan(), true
+	return f, true
 }
 
 // option is something that can be done with a cloth.
@@ -186,8 +198,31 @@ func (f *folding) fold(options []option) {
 	f.steps = append(f.steps, stage{options, picks})
 }
 
+// wholeSets drops the states in which a set is begun: what comes next is of another print.
+func (f *folding) wholeSets() {
+	if f.p.sets == nil {
+		return
+	}
+	counts := make([]int, len(f.p.demand))
+	for s := range f.at {
+		if !f.at[s] {
+			continue
+		}
+		rest := s >> f.p.nRoles
+		for i, n := range f.p.demand {
+			counts[i], rest = rest%(n+1), rest/(n+1)
+		}
+		for _, m := range f.p.sets {
+			if _, whole := m.times(counts); !whole {
+				f.at[s] = false
+			}
+		}
+	}
+}
+
 // nextPrint forgets which roles the print in hand has pieces in.
 func (f *folding) nextPrint() {
+	f.wholeSets()
 	sets := 1 << f.p.nRoles
 	picks := make([]pick, len(f.best))
 	for s := 0; s < len(f.best); s += sets {
@@ -210,6 +245,11 @@ func (f *folding) plan() *work {
 			state = s
 		}
 	}
+	return f.back(state)
+}
+
+// back reads the best plan to a state back.
+func (f *folding) back(state int) *work {
 	out := f.p.newWork()
 	for k := len(f.steps) - 1; k >= 0; k-- {
 		at := f.steps[k].picks[state]

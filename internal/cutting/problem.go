@@ -25,6 +25,8 @@ type problem struct {
 	prefer  Prefer
 	sources []source
 	sigs    []sig
+	sets    []matching
+	inSet   []int // of each want, its place in sets; −1: none
 }
 
 // part is a wanted piece lying one way.
@@ -47,6 +49,7 @@ type source struct {
 	square bool // cut to a size that you keep
 	sig    int
 	print  int    // 0 and up
+	known  bool   // whether print is the name of one, or only a colour
 	ready  []int  // wants that it is already the size of
 	holds  []bool // by want: whether it can be cut from this, or is this
 }
@@ -87,6 +90,7 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 		p.wants = append(p.wants, part{want: i, across: ticks(w.W), along: ticks(w.L)})
 	}
 	p.nRoles = len(roleAt)
+	p.readSets(wants)
 	unknown := make([]bool, len(stock))
 	sigAt, printAt := map[string]int{}, map[string]int{}
 	for i, s := range stock {
@@ -118,10 +122,11 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 		if _, ok := printAt[printOf(s)]; !ok {
 			printAt[printOf(s)] = len(printAt)
 		}
-		src.print = printAt[printOf(s)]
+		src.print, src.known = printAt[printOf(s)], s.Print != ""
 		p.sources = append(p.sources, src)
 	}
 	p.askNoMore()
+	p.wholeSets()
 	return p, unknown, nil
 }
 

@@ -61,7 +61,7 @@ func (w *work) augment(want int) bool {
 // want has fewer of.
 func (w *work) even() {
 	for n, j := range w.jobs {
-		if j.want < 0 {
+		if j.want < 0 || w.p.inSet[j.want] >= 0 {
 			continue
 		}
 		k := w.freeReady(j.want)

@@ -290,7 +290,7 @@ func (s *search) more(w *work, k int) {
 		return
 	}
 	w.count(j, -1)
-	if to, ok := s.best(j.source, w.left, j.area); ok && s.p.rolesOf(j.counts)&^s.p.rolesOf(to.counts) == 0 {
+	if to, ok := s.best(j.source, w.left, j.area); ok && s.p.rolesOf(j.counts)&^s.p.rolesOf(to.counts) == 0 && s.p.sameSets(j.counts, to.counts) {
 		w.jobs[k], j = to, to
 	}
 	w.count(j, 1)

@@ -21,6 +21,10 @@ type Want struct {
 	Values   []cloth.Value
 	Bins     []string // your own bins
 	Prints   []string // a background is a want of one print
+	// Set joins wants of one number, where it is not 0: Each pieces of every one of them
+	// are a set, and all of a set come from one print. Sets are covered whole or not at
+	// all. Cloth whose print is not known matches nothing but itself.
+	Set, Each int
 }
 
 // maxPieces is the most pieces laid out at once; more is a slip of the key.
@@ -124,14 +128,15 @@ type PullLine struct {
 
 // Cover is which pieces of the stash answer the wants.
 type Cover struct {
-	Ready    []Ready    // in stock order
-	Cuts     []Diagram  // working order: longest cloth first
-	Pulls    []PullList // by basket
-	Covered  []int      // of each want
-	Short    []int      // of each want
-	Measure  []int      // stock of unknown length, wide enough for a want that is short
-	Prints   []int      // of each want: how many prints its pieces come from
-	Waste    float64    // square inches of the cloth cut that end neither in a piece nor in a kept remnant
-	Optimal  bool       // every plan of cuts of two stages was weighed: none is better in any aim but the waste
-	CutCount int        // cuts of the knife, trims included
+	Ready    []Ready      // in stock order
+	Cuts     []Diagram    // working order: longest cloth first
+	Pulls    []PullList   // by basket
+	Covered  []int        // of each want
+	Short    []int        // of each want
+	Measure  []int        // stock of unknown length, wide enough for a want that is short
+	Prints   []int        // of each want: how many prints its pieces come from
+	Sets     []MatchedSet // those that are covered
+	Waste    float64      // square inches of the cloth cut that end neither in a piece nor in a kept remnant
+	Optimal  bool         // every plan of cuts of two stages was weighed: none is better in any aim but the waste
+	CutCount int          // cuts of the knife, trims included
 }

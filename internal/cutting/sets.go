@@ -1,0 +1,152 @@
+package cutting
+
+import (
+	"slices"
+
+	"piecebag/internal/cloth"
+)
+
+// MatchedSet is a set whose pieces all come from one print.
+type MatchedSet struct {
+	Set    int // as its wants have it
+	Pieces []SetPiece
+}
+
+// SetPiece is a piece of a set.
+type SetPiece struct {
+	Want  int
+	Stock int
+	ID    int64
+	Cut   bool // from that holding; false: it is that size
+}
+
+// matching is a set that is wanted so many times: all of its pieces from one print.
+type matching struct {
+	set   int   // as its wants have it
+	wants []int // indices
+	each  []int // pieces of each of them
+}
+
+// readSets finds the sets among wants. Those of which some want asks for fewer count no
+// more often than that.
+func (p *problem) readSets(wants []Want) {
+	at := map[int]int{}
+	p.inSet = make([]int, len(wants))
+	for i, w := range wants {
+		p.inSet[i] = -1
+		if w.Set == 0 || w.Each == 0 {
+			continue
+		}
+		k, ok := at[w.Set]
+		if !ok {
+			k = len(p.sets)
+			at[w.Set] = k
+			p.sets = append(p.sets, matching{set: w.Set})
+		}
+		p.inSet[i] = k
+		p.sets[k].wants, p.sets[k].each = append(p.sets[k].wants, i), append(p.sets[k].each, w.Each)
+	}
+}
+
+// times is how many whole sets counts of the wants come to, and whether they come to
+// nothing more of them.
+func (m matching) times(counts []int) (n int, whole bool) {
+	n = counts[m.wants[0]] / m.each[0]
+	for j, i := range m.wants {
+		n = min(n, counts[i]/m.each[j])
+	}
+	for j, i := range m.wants {
+		if counts[i] != n*m.each[j] {
+			return n, false
+		}
+	}
+	return n, true
+}
+
+// area is of the pieces of one set.
+func (p *problem) areaOfSet(m matching) (a area) {
+	for j, i := range m.wants {
+		a += area(m.each[j]) * p.wants[i].area()
+	}
+	return a
+}
+
+// wholeSets asks for no part of a set.
+func (p *problem) wholeSets() {
+	for _, m := range p.sets {
+		n, _ := m.times(p.demand)
+		for j, i := range m.wants {
+			p.demand[i] = n * m.each[j]
+		}
+	}
+}
+
+// bolt is the cloth of one print: of sources, so many copies each. Cloth of which no print
+// is known is a bolt piece by piece, for two may be of two prints.
+type bolt struct {
+	sources []int
+	copies  []int
+}
+
+func (p *problem) bolts() (out []bolt) {
+	at := map[int]int{}
+	for k, s := range p.sources {
+		if !s.known {
+			for range s.copies {
+				out = append(out, bolt{[]int{k}, []int{1}})
+			}
+			continue
+		}
+		i, ok := at[s.print]
+		if !ok {
+			i = len(out)
+			at[s.print] = i
+			out = append(out, bolt{})
+		}
+		out[i].sources, out[i].copies = append(out[i].sources, k), append(out[i].copies, s.copies)
+	}
+	return out
+}
+
+// matchedSets deals the pieces of a plan out to its sets, print by print.
+func (p *problem) matchedSets(jobs []job, stock []cloth.Holding) (out []MatchedSet) {
+	if p.sets == nil {
+		return nil
+	}
+	var groups [][]job
+	at := map[int]int{}
+	for _, j := range jobs {
+		s := p.sources[j.source]
+		i, ok := at[s.print]
+		if !s.known || !ok {
+			i = len(groups)
+			groups = append(groups, nil)
+			if s.known {
+				at[s.print] = i
+			}
+		}
+		groups[i] = append(groups[i], j)
+	}
+	for _, group := range groups {
+		pieces := make([][]SetPiece, len(p.wants))
+		counts := make([]int, len(p.wants))
+		for _, j := range group {
+			for i, n := range j.counts {
+				s := p.sources[j.source].stock
+				counts[i] += n
+				pieces[i] = append(pieces[i], slices.Repeat([]SetPiece{{Want: i, Stock: s, ID: stock[s].ID, Cut: j.want < 0}}, n)...)
+			}
+		}
+		for _, m := range p.sets {
+			n, _ := m.times(counts)
+			for k := range n {
+				one := MatchedSet{Set: m.set}
+				for j, i := range m.wants {
+					one.Pieces = append(one.Pieces, pieces[i][k*m.each[j]:(k+1)*m.each[j]]...)
+				}
+				out = append(out, one)
+			}
+		}
+	}
+	return out
+}
