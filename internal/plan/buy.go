@@ -72,7 +72,11 @@ type Gap struct {
 	WidthIn  float64 `json:"width_in,omitempty"` // of a piece as cut, inches
 	LengthIn float64 `json:"length_in,omitempty"`
 	Pieces   int     `json:"pieces,omitempty"`
-	ClothIn  float64 `json:"cloth_in,omitempty"` // across the width of fabric, before rounding; for gaps without pieces
+	// Set joins gaps of a quilt, where it is not 0: Each pieces of every one of them come
+	// from one print.
+	Set     int     `json:"set,omitempty"`
+	Each    int     `json:"each,omitempty"`
+	ClothIn float64 `json:"cloth_in,omitempty"` // across the width of fabric, before rounding; for gaps without pieces
 }
 
 // InAnyPrint reports whether a gap is of pieces in any print that suits, not of one
@@ -278,13 +282,20 @@ func (p *Purchase) shares(h Habits, roll cutting.Bolt) ([]share, error) {
 			}
 			each = max(1, one.PerStrip)
 		}
+		if g.Set > 0 { // whole sets from every print
+			each = max(g.Each, each/g.Each*g.Each)
+		}
 		if p.One == "" {
 			l.prints = max(l.prints, (g.Pieces+each-1)/each)
 		}
 	}
 	for i, l := range out {
 		for _, g := range l.gaps {
-			out[i].needs = append(out[i].needs, cutting.Want{W: g.WidthIn, L: g.LengthIn, Count: (g.Pieces + l.prints - 1) / l.prints})
+			n := (g.Pieces + l.prints - 1) / l.prints
+			if g.Set > 0 {
+				n = (n + g.Each - 1) / g.Each * g.Each
+			}
+			out[i].needs = append(out[i].needs, cutting.Want{W: g.WidthIn, L: g.LengthIn, Count: n})
 		}
 	}
 	return out, nil

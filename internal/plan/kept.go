@@ -24,7 +24,7 @@ func (p Pull) Saved(quilt string) Saved {
 	n := p.Needs
 	return Saved{
 		Recipe: n.Recipe.Name, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt),
-		Top: &Top{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, AtATime: n.Recipe.AtATime, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop},
+		Top: &Top{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, AtATime: n.Recipe.AtATime, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop, Matching: n.Recipe.MatchedBy},
 	}
 }
 
@@ -36,6 +36,7 @@ type Top struct {
 	Columns, Rows int                 // as recipe.TopSize takes them
 	Shop          Shop                `json:"shop"`
 	Background    string              `json:"background,omitempty"` // the print of the stash that it is
+	Matching      string              `json:"matching,omitempty"`   // as Recipe.Match takes it
 }
 
 // Order is the quilt that is asked for again.
@@ -46,6 +47,9 @@ func (t Top) Order(name string) (Order, error) {
 	}
 	if err == nil {
 		r, err = r.Made(t.AtATime)
+	}
+	if err == nil {
+		r, err = r.Match(t.Matching)
 	}
 	return Order{Recipe: r, Columns: t.Columns, Rows: t.Rows}, err
 }

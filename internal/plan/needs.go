@@ -35,7 +35,8 @@ func Need(o Order, s Shop) (*Needs, error) {
 	if 2*y.Up(r.Binding.CutIn) >= s.usableIn() {
 		return nil, fault.Usage("", fmt.Sprintf("a binding cut %s wide cannot be joined from cloth %s wide", y.Format(r.Binding.CutIn), y.Format(s.usableIn())), "give wider cloth, or the recipe a narrower binding")
 	}
-	n.Cuts = r.TopCuts(n.Columns, n.Rows, recipe.Method{System: y, WOFIn: s.usableIn(), OneByOne: s.OneByOne})
+	how := recipe.Method{System: y, WOFIn: s.usableIn(), OneByOne: s.OneByOne}
+	n.Cuts, n.Sets = r.TopCuts(n.Columns, n.Rows, how), r.Sets(n.Columns, n.Rows, how)
 	n.Borders = borders(r.Rounds(n.Columns, n.Rows), s)
 	n.Binding = binding(r.Binding, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
 	n.Backing = backing(r.Backing, y.Up(n.WidthIn), y.Up(n.LengthIn), s)

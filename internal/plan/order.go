@@ -67,6 +67,7 @@ type Needs struct {
 	// role, those of pieced borders too; plain borders, binding and backing are in their
 	// own fields.
 	Cuts    []recipe.Lot
+	Sets    []recipe.Set // of them, those that come from one print
 	Borders []BorderNeed
 	Binding BindingNeed
 	Backing BackingNeed

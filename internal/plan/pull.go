@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -33,8 +34,10 @@ func FromStash(n *Needs, stock []cloth.Holding, own []Pulled, background string,
 		if c.LengthIn == 0 || c.Role.Background && background == "" {
 			continue
 		}
-		p.Wants = append(p.Wants, wantOf(c, background, others))
-		p.Roles = append(p.Roles, c.Role)
+		for _, w := range wantsFor(c, n.Sets, background, others) {
+			p.Wants = append(p.Wants, w)
+			p.Roles = append(p.Roles, c.Role)
+		}
 	}
 	var err error
 	if p.Stock, err = ownFirst(p.Wants, stock, own, o); err != nil {
@@ -121,6 +124,25 @@ func wantOf(c recipe.Lot, background string, others []string) cutting.Want {
 	return w
 }
 
+// wantsFor is what is wanted of a lot: what matches nothing, then what each kind of set
+// takes of it.
+func wantsFor(c recipe.Lot, sets []recipe.Set, background string, others []string) (out []cutting.Want) {
+	loose := wantOf(c, background, others)
+	for k, s := range sets {
+		if n := s.Of(c); n > 0 {
+			w := wantOf(c, background, others)
+			w.Set, w.Each, w.Count = k+1, n, n*s.Count
+			w.Name += fmt.Sprintf("; %d of one print", n)
+			loose.Count -= w.Count
+			out = append(out, w)
+		}
+	}
+	if loose.Count > 0 {
+		out = append([]cutting.Want{loose}, out...)
+	}
+	return out
+}
+
 // Allowed are the families and values that suit a role; nil allows any.
 func Allowed(f cloth.Family, t recipe.Tone) (families []cloth.Family, values []cloth.Value) {
 	if f != "" {
@@ -145,13 +167,33 @@ func (p Pull) Totals() (wanted, covered, short int) {
 	return wanted, covered, short
 }
 
+// MatchedSets are how many sets of one kind are wanted and how many the stash covers.
+type MatchedSets struct {
+	recipe.Set
+	Covered int
+}
+
+// Sets are the sets that match, in the order of Needs.Sets.
+func (p Pull) Sets() []MatchedSets {
+	out := make([]MatchedSets, len(p.Needs.Sets))
+	for k, s := range p.Needs.Sets {
+		out[k].Set = s
+		for _, c := range p.Cover.Sets {
+			if c.Set == k+1 {
+				out[k].Covered++
+			}
+		}
+	}
+	return out
+}
+
 // Gaps are what is to be bought before the quilt can be cut: the pieces that the
 // stash lacks, and what is cut from yardage. quilt names it.
 func (p Pull) Gaps(quilt string) []Gap {
 	var out []Gap
 	for i, w := range p.Wants {
 		if p.Cover.Short[i] > 0 {
-			out = append(out, Gap{Sought: SoughtFor(p.Roles[i], quilt), Quilt: quilt, WidthIn: w.W, LengthIn: w.L, Pieces: p.Cover.Short[i]})
+			out = append(out, Gap{Sought: SoughtFor(p.Roles[i], quilt), Quilt: quilt, WidthIn: w.W, LengthIn: w.L, Pieces: p.Cover.Short[i], Set: w.Set, Each: w.Each})
 		}
 	}
 	one := func(what string, lengthIn float64) {
@@ -296,6 +338,9 @@ func (p *parting) fill() error {
 				return err
 			}
 			for _, w := range lacks {
+				if w.Set > 0 { // no set is of two plans
+					w.Set += i * mostSets
+				}
 				wants, owner = append(wants, w), append(owner, i)
 			}
 			left, _ = Leave(left, p.gains[i])
@@ -341,6 +386,9 @@ func (p *parting) fill() error {
 		}
 	}
 }
+
+// mostSets is more kinds of sets than a quilt has.
+const mostSets = 1 << 20
 
 // mostExchanges ends the search where plans would hand a piece of cloth to and fro.
 const mostExchanges = 50
@@ -412,7 +460,7 @@ func pieces(wants []cutting.Want) (n int) {
 func (p *parting) wants(plan int) (wants []cutting.Want) {
 	for _, g := range p.kept[plan].Gaps {
 		if g.InAnyPrint() {
-			w := cutting.Want{Name: g.Quilt, W: g.WidthIn, L: g.LengthIn, Count: g.Pieces}
+			w := cutting.Want{Name: g.Quilt, W: g.WidthIn, L: g.LengthIn, Count: g.Pieces, Set: g.Set, Each: g.Each}
 			w.Families, w.Values = Allowed(g.Family, g.Tone)
 			wants = append(wants, w)
 		}

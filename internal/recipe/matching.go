@@ -27,6 +27,7 @@ type Set struct {
 type SetPiece struct {
 	WidthIn, LengthIn float64
 	Count             int
+	Split             Split
 }
 
 // setOf is the set that a role belongs to in a unit; 0 for none.
@@ -116,7 +117,7 @@ func (r *Recipe) Match(how string) (*Recipe, error) {
 		return r, nil
 	}
 	out := *r
-	out.Blocks = slices.Clone(r.Blocks)
+	out.Blocks, out.MatchedBy = slices.Clone(r.Blocks), how
 	roles := r.MayMatch
 	if how != UsualMatching {
 		roles = nil
@@ -196,12 +197,12 @@ func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 			each, from := a.unit.supplies(c.System, b.cell())
 			for _, it := range from {
 				if k := a.unit.setOf(it.role); k > 0 {
-					n := ceilDiv(a.count, each) * len(it.gives)
+					n, split := ceilDiv(a.count, each)*len(it.gives), it.split
 					if it.loose > 0 {
-						n = ceilDiv(n, it.loose)
+						n, split = ceilDiv(n, it.loose), Twice
 					}
 					sets[k-1].Role = it.role
-					sets[k-1].add(min(it.w, it.h), max(it.w, it.h), n)
+					sets[k-1].add(SetPiece{min(it.w, it.h), max(it.w, it.h), n, split})
 				}
 			}
 		}
@@ -221,14 +222,24 @@ func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 	return out
 }
 
-func (s *Set) add(w, l float64, n int) {
+// Of is how many pieces of a lot are in one set.
+func (s Set) Of(l Lot) int {
+	for _, p := range s.Pieces {
+		if s.Role == l.Role && p.Split == l.Split && alikeIn(p.WidthIn, l.WidthIn) && alikeIn(p.LengthIn, l.LengthIn) {
+			return p.Count
+		}
+	}
+	return 0
+}
+
+func (s *Set) add(more SetPiece) {
 	for i := range s.Pieces {
-		if p := &s.Pieces[i]; alikeIn(p.WidthIn, w) && alikeIn(p.LengthIn, l) {
-			p.Count += n
+		if p := &s.Pieces[i]; p.Split == more.Split && alikeIn(p.WidthIn, more.WidthIn) && alikeIn(p.LengthIn, more.LengthIn) {
+			p.Count += more.Count
 			return
 		}
 	}
-	s.Pieces = append(s.Pieces, SetPiece{w, l, n})
+	s.Pieces = append(s.Pieces, more)
 	slices.SortFunc(s.Pieces, func(a, b SetPiece) int {
 		return cmp.Or(cmp.Compare(b.LengthIn, a.LengthIn), cmp.Compare(b.WidthIn, a.WidthIn))
 	})

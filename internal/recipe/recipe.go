@@ -76,6 +76,8 @@ type Recipe struct {
 	// MayMatch are the roles of which the patches in a block come from one print where
 	// that is asked for; those that always do are in Blocks.
 	MayMatch []Role
+	// MatchedBy is what Match was asked for; empty: the recipe matches as it is written.
+	MatchedBy string
 }
 
 // Resize is the recipe with a block of another finished width, inches; sashing and
