@@ -29,6 +29,7 @@ type orderFlags struct {
 	lengths measures
 	block   float64
 	made    map[recipe.Make]int
+	matches string
 	ask     desk.PlanRequest
 }
 
@@ -57,6 +58,7 @@ func (f *orderFlags) sizeVars(cmd *cobra.Command) {
 func (f *orderFlags) cutVars(cmd *cobra.Command, background string) {
 	cmd.Flags().StringVar(&f.ask.Background, "background", "", background)
 	preferVar(cmd, &f.ask.Prefer)
+	cmd.Flags().StringVar(&f.matches, "matching", "", "`ROLES` of which all patches in a block come from one print, with commas between; usual: those that often do; none: even where the recipe asks for it")
 	f.lengths.shopVars(cmd, &f.ask.Shop)
 }
 
@@ -90,7 +92,9 @@ func (f *orderFlags) read(name string, fl *pflag.FlagSet) (err error) {
 			return err
 		}
 	}
-	o.Recipe, err = o.Recipe.Made(f.made)
+	if o.Recipe, err = o.Recipe.Made(f.made); err == nil {
+		o.Recipe, err = o.Recipe.Match(f.matches)
+	}
 	return err
 }
 
@@ -127,7 +131,8 @@ Which pieces are taken and cut is chosen by aims, each before the next:
   7 waste the least
 This order is --prefer scraps. --prefer waste takes them in the order 1 2 7 5 4 6 3,
 and --prefer variety in the order 1 3 2 4 5 6 7. No cloth is cut unless cover or
-variety needs it.
+variety needs it. Patches that match, as the recipe or --matching says, are covered in
+whole sets, each from one print: cloth whose print is not known matches itself alone.
 
 With --choose the block takes the width, and its triangles and geese are made the way,
 that cover most of the quilt from your stash, and of those the ones that waste least:

@@ -49,17 +49,21 @@ type Arrangement struct {
 	// background is to be bought.
 	GroundAt int
 	Laid     []Variant // one for each time; the first is the best known
-	// Empty is how many places no piece was left for, Gone the patches whose piece the
-	// stash holds no more.
+	// Parts are the cut pieces of each place: one, or those of a set that is to come from
+	// one print.
+	Parts [][]Part
+	// Empty is how many cut pieces are wanting, Gone the patches whose piece the stash
+	// holds no more.
 	Empty int
 	Gone  []string
 	// CutFrom tells of pieces, as Problem numbers them, whether they are cut from their
 	// holding; others are that size.
 	CutFrom map[int]bool
-	Saved   *plan.Saved             // as it is kept; nil where it is not
-	keys    []classKey              // of each class of places
-	stays   map[int]*plan.LaidPiece // of places where work was begun: what lies there
-	cutOf   map[int64]int64         // of holdings that were cut for this quilt: what from
+	Saved   *plan.Saved                // as it is kept; nil where it is not
+	stays   map[string]*plan.LaidPiece // by the names of places where work was begun: what lies there
+	sets    map[int][]setPiece         // of pieces that are sets: the cloth of each part
+	before  *plan.Laid                 // that it is laid out anew from
+	cutOf   map[int64]int64            // of holdings that were cut for this quilt: what from
 }
 
 // Variant is one layout.
@@ -151,9 +155,11 @@ func (a *Arrangement) lay(ctx context.Context, seed uint64, progress func(done f
 }
 
 func (a *Arrangement) countEmpty() {
-	for _, x := range a.Laid[0].At {
-		if x < 0 {
-			a.Empty++
+	for i, x := range a.Laid[0].At {
+		for k := range a.Parts[i] {
+			if id, _ := a.lies(x, k); id == 0 {
+				a.Empty++
+			}
 		}
 	}
 }
@@ -176,6 +182,8 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 	b := newBuilder(&a, r.Order.Recipe, r.Shop, r.Background)
 	b.links(r.Corners)
 	b.grounds()
+	b.staySets(w.laid)
+	w.stock, _ = plan.Leave(w.stock, b.staying)
 	b.asTheyAre(w.stock)
 	if a.Problem.Most() < len(a.Problem.Places) {
 		pull, err := plan.FromStash(a.Needs, w.stock, w.own, r.Background, w.cut)
@@ -184,6 +192,7 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 		}
 		a.Pull = &pull
 		b.cuts(pull)
+		b.matched(pull)
 	}
 	for _, pair := range r.Apart {
 		for _, id := range pair {
@@ -201,12 +210,14 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 // the layout that is kept, if there is one.
 func (b *builder) stay(laid *plan.Laid) {
 	a, p := b.a, &b.a.Problem
-	a.stays = map[int]*plan.LaidPiece{}
 	if laid == nil {
 		return
 	}
 	b.origins(laid)
 	for i := range p.Places {
+		if len(a.Parts[i]) > 1 {
+			continue
+		}
 		one := laid.Of(a.firstName(i))
 		if one == nil || one.Holding == 0 || !one.Locked && one.Stage == "" {
 			continue
@@ -217,7 +228,7 @@ func (b *builder) stay(laid *plan.Laid) {
 			b.remember(one)
 			p.Places[i].Kept = len(p.Pieces)
 			b.offer(one.Holding, 1, class)
-			a.stays[i] = one
+			a.stays[one.Patch] = one
 		case one.Cut: // the cloth it is cut from may be cut otherwise now
 		default:
 			p.Places[i].Kept = slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == one.Holding })
@@ -225,7 +236,7 @@ func (b *builder) stay(laid *plan.Laid) {
 				p.Suits[class] = append(p.Suits[class], k) // it lies there already
 			}
 			if one.Stage != "" && p.Places[i].Kept >= 0 {
-				a.stays[i] = one
+				a.stays[one.Patch] = one
 			}
 		}
 	}
@@ -252,11 +263,14 @@ type builder struct {
 	wants      []cutting.Want // of each class
 	at         map[int64]int  // of each holding where it lies in Holdings
 	beside     [][]int        // of each patch those that share a seam with it
+	setClasses map[string]int // by the parts of a set
+	staying    []plan.Pulled  // what the sets hold that stay where they lie
 }
 
 // newBuilder begins with the quilt's places; the holdings of a are known.
 func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string) *builder {
-	b := &builder{a: a, background: background, classes: map[classKey]int{}, at: map[int64]int{}}
+	b := &builder{a: a, background: background, classes: map[classKey]int{}, at: map[int64]int{}, setClasses: map[string]int{}}
+	a.stays, a.sets = map[string]*plan.LaidPiece{}, map[int][]setPiece{}
 	for i, h := range a.Holdings {
 		b.at[h.ID] = i
 	}
@@ -278,20 +292,25 @@ func (b *builder) places(pieces []recipe.CutPiece) {
 	for _, patch := range b.a.Top.Patches {
 		p.Polygons = append(p.Polygons, patch.Polygon)
 	}
+	of := map[int]int{} // of sets, their places
 	for _, c := range pieces {
 		if c.Role.Background {
 			continue
 		}
 		k := classKey{c.Role, c.WidthIn, c.LengthIn}
-		class, ok := b.classes[k]
-		if !ok {
-			class = len(b.wants)
-			b.classes[k] = class
-			b.a.keys = append(b.a.keys, k)
-			b.wants = append(b.wants, k.want())
-			p.Suits = append(p.Suits, nil)
+		if i, begun := of[c.Set]; begun {
+			p.Places[i].Patches = append(p.Places[i].Patches, c.Patches...)
+			b.a.Parts[i] = append(b.a.Parts[i], Part{c.Patches, k, true})
+			continue
 		}
-		p.Places = append(p.Places, arrange.Place{Patches: c.Patches, Class: class, Block: b.a.Top.Patches[c.Patches[0]].Block, Kept: -1})
+		if c.Set > 0 {
+			of[c.Set] = len(p.Places)
+		}
+		b.a.Parts = append(b.a.Parts, []Part{{c.Patches, k, c.Set > 0}})
+		p.Places = append(p.Places, arrange.Place{Patches: slices.Clone(c.Patches), Block: b.a.Top.Patches[c.Patches[0]].Block, Kept: -1})
+	}
+	for i := range p.Places {
+		p.Places[i].Class = b.classOf(b.a.Parts[i])
 	}
 }
 
@@ -365,6 +384,9 @@ func (b *builder) cuts(pull plan.Pull) {
 		}
 		for _, piece := range c.Pieces {
 			w := pull.Wants[piece.Want]
+			if w.Set > 0 {
+				continue
+			}
 			class, ok := b.classes[classKey{pull.Roles[piece.Want], min(w.W, w.L), max(w.W, w.L)}]
 			if !ok {
 				continue
@@ -439,8 +461,8 @@ func (b *builder) keep(kept []KeptPatch) error {
 			return fault.Usage(k.Patch, "another piece is locked in it, or sewn", "unlock it, or keep another patch")
 		}
 		piece := slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == k.Holding })
-		for i, x := range p.Pieces { // one that suits, where a holding is offered in several sizes
-			if x.Holding == k.Holding && slices.Contains(p.Suits[p.Places[place].Class], i) {
+		for i := range p.Pieces { // one that suits, where a holding is offered in several sizes
+			if b.a.of(i, k.Holding) && slices.Contains(p.Suits[p.Places[place].Class], i) {
 				piece = i
 			}
 		}
@@ -466,8 +488,12 @@ func (a *Arrangement) clothOf(at []int) []int {
 		if x < 0 {
 			continue
 		}
-		for _, patch := range a.Problem.Places[i].Patches {
-			out[patch] = where[a.Problem.Pieces[x].Holding]
+		for k, part := range a.Parts[i] {
+			if id, _ := a.lies(x, k); id != 0 {
+				for _, patch := range part.Patches {
+					out[patch] = where[id]
+				}
+			}
 		}
 	}
 	return out

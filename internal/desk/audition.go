@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"piecebag/internal/cloth"
@@ -23,10 +24,24 @@ func (d *Desk) Fitting(ctx context.Context, name, patch string) ([]cloth.Holding
 	if err != nil {
 		return nil, err
 	}
-	return d.fitting(ctx, st, &a, q, patch)
+	fit, err := d.fitting(ctx, st, &a, q, patch)
+	var out []cloth.Holding
+	for _, f := range fit {
+		out = append(out, f.Holding)
+	}
+	return out, err
 }
 
-func (d *Desk) fitting(ctx context.Context, st *stash.Stash, a *Arrangement, q planned, patch string) ([]cloth.Holding, error) {
+// fitting is a piece that could lie in a patch, and what would lie with it in the other
+// parts of its set.
+type fitting struct {
+	cloth.Holding
+	parts []int64 // of each part of the place
+}
+
+// fitting lists what could lie in a patch: of a patch that matches others the prints of
+// which as many pieces are free as its set has.
+func (d *Desk) fitting(ctx context.Context, st *stash.Stash, a *Arrangement, q planned, patch string) ([]fitting, error) {
 	i := a.placeNamed(patch)
 	if i < 0 {
 		return nil, noSuchPatch(patch)
@@ -39,11 +54,40 @@ func (d *Desk) fitting(ctx context.Context, st *stash.Stash, a *Arrangement, q p
 	for _, p := range q.Laid.Holds() {
 		used[p.ID] += p.Count
 	}
-	own, want := q.Laid.At(a.firstName(i)).Holding, a.keys[a.Problem.Places[i].Class].want()
-	var out []cloth.Holding
+	parts, lead := a.Parts[i], a.partNamed(patch)
+	own := q.Laid.At(a.nameOf(*lead)).Holding
+	ownPrint := ""
+	if h, err := a.holding(own); err == nil && len(parts) > 1 {
+		ownPrint = h.Print
+	}
+	var out []fitting
 	for _, h := range free.stock {
-		if h.ID != own && h.Count > used[h.ID] && (q.Top.Background == "" || h.Print != q.Top.Background) && cutting.AsItIs(want, h) {
-			out = append(out, h)
+		if h.ID == own || h.Print != "" && (h.Print == q.Top.Background || h.Print == ownPrint) || len(parts) > 1 && h.Print == "" {
+			continue
+		}
+		f := fitting{Holding: h}
+		taken := map[int64]int{}
+		fits := func(part Part, x cloth.Holding) bool {
+			return x.Count > used[x.ID]+taken[x.ID] && (x.ID == h.ID || x.Print == h.Print) && cutting.AsItIs(part.key.want(), x)
+		}
+		if !fits(*lead, h) {
+			continue
+		}
+		taken[h.ID]++
+		for k := range parts {
+			if &parts[k] == lead {
+				f.parts = append(f.parts, h.ID)
+				continue
+			}
+			at := slices.IndexFunc(free.stock, func(x cloth.Holding) bool { return fits(parts[k], x) })
+			if at < 0 {
+				break
+			}
+			taken[free.stock[at].ID]++
+			f.parts = append(f.parts, free.stock[at].ID)
+		}
+		if len(f.parts) == len(parts) {
+			out = append(out, f)
 		}
 	}
 	return out, nil
@@ -56,27 +100,39 @@ func (d *Desk) lay(ctx context.Context, st *stash.Stash, a *Arrangement, q *plan
 	if err != nil {
 		return err
 	}
-	if !slices.ContainsFunc(fit, func(h cloth.Holding) bool { return h.ID == to.Holding }) {
-		return fault.Usage(to.Patch, numbered(to.Holding)+" does not suit it, or is not free: its size, family or value is another, or a quilt has it", "choose a piece that does")
+	parts := a.Parts[a.placeNamed(to.Patch)]
+	at := slices.IndexFunc(fit, func(f fitting) bool { return f.ID == to.Holding })
+	if at < 0 {
+		why := " does not suit it, or is not free: its size, family or value is another, or a quilt has it"
+		if n := len(parts); n > 1 {
+			why = fmt.Sprintf("%s; or of its print there are no %d pieces free, as many as match here", why, n)
+		}
+		return fault.Usage(to.Patch, numbered(to.Holding)+why, "choose a piece that does")
 	}
-	place := a.placeNamed(to.Patch)
-	one := q.Laid.At(a.firstName(place))
-	if one.Stage == plan.CutStage || one.Stage == plan.SewnStage {
-		return fault.Usage(to.Patch, "it is "+string(one.Stage)+" already", "choose a patch that is not")
-	}
-	if one.Holding == 0 { // one less is to be bought
-		k := a.keys[a.Problem.Places[place].Class]
-		for g := range q.Gaps {
-			gap := &q.Gaps[g]
-			if gap.Sought == plan.SoughtFor(k.role, q.quilt) && gap.WidthIn == k.want().W && gap.LengthIn == k.want().L {
-				if gap.Pieces--; gap.Pieces == 0 {
-					q.Gaps = slices.Delete(q.Gaps, g, g+1)
-				}
-				break
-			}
+	for _, part := range parts {
+		if one := q.Laid.At(a.nameOf(part)); one.Stage == plan.CutStage || one.Stage == plan.SewnStage {
+			return fault.Usage(one.Patch, "it is "+string(one.Stage)+" already", "choose a patch that is not")
 		}
 	}
-	*one = plan.LaidPiece{Patch: one.Patch, Holding: to.Holding, Locked: one.Locked}
+	for k, part := range parts {
+		one := q.Laid.At(a.nameOf(part))
+		if one.Holding == 0 { // one less is to be bought
+			for g := range q.Gaps {
+				gap := &q.Gaps[g]
+				kind := ""
+				if gap.Set > 0 {
+					kind = kindOf(partsOf(a.Needs.Sets[gap.Set-1]))
+				}
+				if gap.Sought == plan.SoughtFor(part.key.role, q.quilt) && gap.WidthIn == part.key.width && gap.LengthIn == part.key.length && kind == kindOf(parts) {
+					if gap.Pieces--; gap.Pieces == 0 {
+						q.Gaps = slices.Delete(q.Gaps, g, g+1)
+					}
+					break
+				}
+			}
+		}
+		*one = plan.LaidPiece{Patch: one.Patch, Holding: fit[at].parts[k], Locked: one.Locked}
+	}
 	q.Pulled = q.Laid.Holds()
 	q.Takes = plan.TakesOf(q.Pulled, a.Holdings)
 	return nil

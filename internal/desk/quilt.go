@@ -168,6 +168,10 @@ func (b *builder) again(laid *plan.Laid) error {
 	at := make([]int, len(p.Places))
 	for i, place := range p.Places {
 		at[i] = -1
+		if len(a.Parts[i]) > 1 {
+			at[i] = b.laidSet(laid, i)
+			continue
+		}
 		one := laid.Of(a.Names[place.Patches[0]])
 		if one == nil || one.Holding == 0 {
 			continue
@@ -291,27 +295,37 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			}
 		}
 		p := &a.Problem
+		if i == j && len(a.Parts[i]) > 1 {
+			return fault.Usage(e.Swap[0], "both patches are of one set, cut from one print", "swap one with a patch of another block")
+		}
 		x, y := a.Laid[0].At[i], a.Laid[0].At[j]
 		for _, move := range []struct{ piece, to int }{{x, j}, {y, i}} {
 			if move.piece >= 0 && !slices.Contains(p.Suits[p.Places[move.to].Class], move.piece) {
 				to := a.Names[p.Places[move.to].Patches[0]]
+				if n := max(len(a.Parts[i]), len(a.Parts[j])); n > 1 {
+					return fault.Usage(to, fmt.Sprintf("one of the two belongs to %d pieces that match, cut from one print: they move together", n), "swap it with a patch of another set as large, of the same role")
+				}
 				return fault.Usage(to, fmt.Sprintf("piece %d does not suit it: its size, family or value is another", p.Pieces[move.piece].Holding), "swap two patches of one size and role")
 			}
 		}
-		laid.At(a.firstName(i))
-		laid.At(a.firstName(j)) // both stand there now, and stay where they are
-		one, other := laid.Of(a.firstName(i)), laid.Of(a.firstName(j))
-		if one.Stage == plan.SewnStage || other.Stage == plan.SewnStage {
-			return fault.Usage(e.Swap[0], "one of the two is sewn already", "swap what is not")
+		for _, at := range []int{i, j} {
+			for _, part := range a.Parts[at] {
+				if laid.At(a.nameOf(part)).Stage == plan.SewnStage { // and it stands there now, and stays where it is
+					return fault.Usage(e.Swap[0], "one of the two is sewn already", "swap what is not")
+				}
+			}
 		}
-		one.Patch, other.Patch = other.Patch, one.Patch
+		for k := range a.Parts[i] {
+			one, other := laid.Of(a.nameOf(a.Parts[i][k])), laid.Of(a.nameOf(a.Parts[j][k]))
+			one.Patch, other.Patch = other.Patch, one.Patch
+		}
 	}
 	if e.Turn != "" {
-		i := a.placeNamed(e.Turn)
-		if i < 0 {
+		part := a.partNamed(e.Turn)
+		if part == nil {
 			return noSuchPatch(e.Turn)
 		}
-		one := laid.At(a.firstName(i))
+		one := laid.At(a.nameOf(*part))
 		one.Turn = ((one.Turn+e.By)%4 + 4) % 4
 	}
 	for k, names := range [][]string{e.Lock, e.Unlock} {
@@ -320,7 +334,9 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			if i < 0 {
 				return noSuchPatch(name)
 			}
-			laid.At(a.firstName(i)).Locked = k == 0
+			for _, part := range a.Parts[i] {
+				laid.At(a.nameOf(part)).Locked = k == 0
+			}
 		}
 	}
 	return nil
@@ -351,38 +367,55 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 	laid := &plan.Laid{Look: string(p.Look), Seed: first.Seed, Corners: r.Corners, Apart: p.Apart}
 	whole := map[int64]int{}
 	cut := map[int64]bool{}
-	empty := map[classKey]int{}
+	type wanting struct {
+		key  classKey
+		kind string
+	}
+	empty := map[wanting]int{}
 	for i, place := range p.Places {
-		one := plan.LaidPiece{Patch: a.firstName(i), Locked: place.Kept >= 0}
-		if before := a.stays[i]; before != nil {
-			laid.Pieces = append(laid.Pieces, *before)
-			if before.Stage != plan.SewnStage {
-				whole[before.Holding]++
-			}
-			continue
-		}
-		if x := first.At[i]; x >= 0 {
-			one.Holding, one.Cut = p.Pieces[x].Holding, a.CutFrom[x]
-			if one.Cut {
-				cut[one.Holding] = true
+		for k, part := range a.Parts[i] {
+			one := plan.LaidPiece{Patch: a.nameOf(part), Locked: place.Kept >= 0}
+			if before := a.stays[one.Patch]; before != nil {
+				one = *before
 			} else {
+				one.Holding, one.Cut = a.lies(first.At[i], k)
+			}
+			switch {
+			case one.Holding == 0:
+				empty[wanting{part.key, kindOf(a.Parts[i])}]++
+			case one.Stage == plan.SewnStage:
+			case one.Cut:
+				cut[one.Holding] = true
+			default:
 				whole[one.Holding]++
 			}
-		} else {
-			empty[a.keys[place.Class]]++
+			laid.Pieces = append(laid.Pieces, one)
 		}
-		laid.Pieces = append(laid.Pieces, one)
+	}
+	keep := func(c plan.CutCloth) {
+		if cut[c.Holding] {
+			laid.Cloth = append(laid.Cloth, c)
+			whole[c.Holding]++
+		}
 	}
 	for _, c := range pull.Cover.Cuts {
-		if cut[c.ID] {
-			laid.Cloth = append(laid.Cloth, cutCloth(c, *pull))
-			whole[c.ID]++
+		keep(cutCloth(c, *pull))
+	}
+	if a.before != nil { // what stays as it was to be cut
+		for _, c := range a.before.Cloth {
+			if !slices.ContainsFunc(laid.Cloth, func(k plan.CutCloth) bool { return k.Holding == c.Holding }) {
+				keep(c)
+			}
 		}
 	}
 	covered := *pull
 	covered.Cover.Short = make([]int, len(pull.Wants))
 	for i, w := range pull.Wants {
-		covered.Cover.Short[i] = empty[classKey{pull.Roles[i], min(w.W, w.L), max(w.W, w.L)}]
+		key := wanting{key: classKey{pull.Roles[i], min(w.W, w.L), max(w.W, w.L)}}
+		if w.Set > 0 {
+			key.kind = kindOf(partsOf(a.Needs.Sets[w.Set-1]))
+		}
+		covered.Cover.Short[i] = empty[key]
 	}
 	saved := covered.Saved(r.Save)
 	saved.Pulled = nil
@@ -457,17 +490,17 @@ func (d *Desk) MarkQuilt(ctx context.Context, r MarkRequest) (Marked, error) {
 	return a.mark(ctx, st, q, which, r.Stage)
 }
 
-// named are the places of names: of patches, of blocks, or of rows by their letter.
-func (a *Arrangement) named(names []string) ([]int, error) {
-	var out []int
+// named are the cut pieces of names: of patches, of blocks, or of rows by their letter.
+func (a *Arrangement) named(names []string) ([]Part, error) {
+	all := slices.Concat(a.Parts...)
 	if len(names) == 0 {
-		for i := range a.Problem.Places {
-			out = append(out, i)
-		}
+		return all, nil
 	}
+	var out []Part
+	taken := make([]bool, len(all))
 	for _, name := range names {
 		found := false
-		for i, p := range a.Problem.Places {
+		for i, p := range all {
 			if !slices.ContainsFunc(p.Patches, func(patch int) bool {
 				n := a.Names[patch]
 				block, _, _ := strings.Cut(n, ".")
@@ -476,8 +509,9 @@ func (a *Arrangement) named(names []string) ([]int, error) {
 				continue
 			}
 			found = true
-			if !slices.Contains(out, i) {
-				out = append(out, i)
+			if !taken[i] {
+				taken[i] = true
+				out = append(out, p)
 			}
 		}
 		if !found {
@@ -489,15 +523,15 @@ func (a *Arrangement) named(names []string) ([]int, error) {
 
 var stageOrder = []plan.Stage{"", plan.PulledStage, plan.CutStage, plan.SewnStage}
 
-// mark brings places to a stage.
-func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, which []int, stage plan.Stage) (Marked, error) {
+// mark brings cut pieces to a stage.
+func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, which []Part, stage plan.Stage) (Marked, error) {
 	var out Marked
 	var work stash.Rework
 	reach := slices.Index(stageOrder, stage)
 	cut := map[int64]bool{}
 	used := map[int64]int{}
-	for _, i := range which {
-		one := q.Laid.At(a.firstName(i))
+	for _, part := range which {
+		one := q.Laid.At(a.nameOf(part))
 		if one.Holding == 0 || slices.Index(stageOrder, one.Stage) >= reach {
 			continue
 		}
@@ -595,9 +629,9 @@ func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes
 	for k, m := range made {
 		left[k] = m.Count
 	}
-	for i, place := range a.Problem.Places {
-		one := laid.At(a.firstName(i))
-		key := a.keys[place.Class]
+	for _, part := range slices.Concat(a.Parts...) {
+		one := laid.At(a.nameOf(part))
+		key := part.key
 		if !one.Cut {
 			continue
 		}

@@ -21,6 +21,7 @@ type WhyHere struct {
 	// many of those would make the quilt more even.
 	Others, Better int
 	Locked         bool
+	Matches        []string // other patches that are of the same print, as they must be
 }
 
 // Beside is what lies beside a patch.
@@ -37,7 +38,8 @@ func (a *Arrangement) Why(name string) (WhyHere, error) {
 		return WhyHere{}, noSuchPatch(name)
 	}
 	p, first := &a.Problem, a.Laid[0]
-	patch := p.Places[i].Patches[0]
+	part := a.partNamed(name)
+	patch := part.Patches[0]
 	x := p.Pieces[first.At[i]]
 	out := WhyHere{Patch: a.Names[patch], Holding: a.Holdings[first.Cloth[patch]], Lightness: x.Lightness, About: x.Lightness}
 	near := 1.0
@@ -84,7 +86,12 @@ func (a *Arrangement) Why(name string) (WhyHere, error) {
 	out.All /= placed
 	out.Others, out.Better = p.Changes(first.At, i)
 	if a.Saved != nil && a.Saved.Laid != nil {
-		out.Locked = a.Saved.Laid.At(a.firstName(i)).Locked
+		out.Locked = a.Saved.Laid.At(a.nameOf(*part)).Locked
+	}
+	for _, other := range a.Parts[i] {
+		if other.Patches[0] != patch {
+			out.Matches = append(out.Matches, a.nameOf(other))
+		}
 	}
 	return out, nil
 }

@@ -182,9 +182,9 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 	}
 	stages := map[plan.Stage]int{}
 	rows := map[string]bool{}
-	for _, place := range a.Problem.Places {
-		one := a.Saved.Laid.Of(a.Names[place.Patches[0]])
-		for _, i := range place.Patches {
+	for _, part := range slices.Concat(a.Parts...) {
+		one := a.Saved.Laid.Of(a.Names[part.Patches[0]])
+		for _, i := range part.Patches {
 			p := patchView{Name: a.Names[i], Says: a.PatchWords(first, i), Points: points(a.Top.Patches[i].Polygon)}
 			if one != nil {
 				p.Locked, p.Stage = one.Locked, one.Stage
@@ -257,7 +257,7 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 	v.Picture = at + "/view?" + shown.Encode()
 	v.Alt = "the quilt " + name + map[report.Seen]string{report.InColour: " in its cloth", report.InGrey: " in grey", report.FromAfar: " from across the room"}[look]
 	v.Verdict, v.Said = a.Said(first)
-	v.Far = howFar(len(a.Problem.Places)-a.Empty, stages)
+	v.Far = howFar(a.Pieces()-a.Empty, stages)
 	for _, x := range slices.Concat(documentFiles, []report.Way{asPicture, asDrawing}) {
 		v.Files = append(v.Files, report.Way{Words: x.Words, To: at + "/file?as=" + x.To})
 	}

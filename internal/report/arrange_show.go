@@ -28,7 +28,7 @@ type Arrangement struct {
 // sewn row by row, and lists what to take.
 func (a Arrangement) Document() Document {
 	first := a.Laid[0]
-	d := Document{title: a.Quilt, lead: fmt.Sprintf("%s × %s finished, %s of prints laid out.", a.format(a.Top.WidthIn), a.format(a.Top.HeightIn), cloth.Count(len(a.Problem.Places)-a.Empty, "piece"))}
+	d := Document{title: a.Quilt, lead: fmt.Sprintf("%s × %s finished, %s of prints laid out.", a.format(a.Top.WidthIn), a.format(a.Top.HeightIn), cloth.Count(a.Pieces()-a.Empty, "piece"))}
 	if a.Quilt != a.Needs.Recipe.Name {
 		d.lead = a.Needs.Recipe.Name + ", " + d.lead
 	}
@@ -125,9 +125,9 @@ func (a Arrangement) labels(l desk.Variant) (out []section) {
 // counts says how many pieces of each print are used, the most first.
 func (a Arrangement) counts(l desk.Variant) section {
 	var used []cloth.Holding
-	for i, x := range l.At {
-		if x >= 0 {
-			used = append(used, a.Holdings[l.Cloth[a.Problem.Places[i].Patches[0]]])
+	for _, part := range slices.Concat(a.Parts...) {
+		if k := l.Cloth[part.Patches[0]]; k >= 0 {
+			used = append(used, a.Holdings[k])
 		}
 	}
 	prints := grouped(used, printWords)
@@ -421,6 +421,9 @@ func (h WhyHere) Lines() (out []string) {
 		out = append(out, fmt.Sprintf("%s of %d places it could change with would make the quilt more even; another seed may", cloth.Count(h.Better, "place"), h.Others))
 	} else {
 		out = append(out, fmt.Sprintf("none of the %d places it could change with, without a touch more, makes the quilt more even", h.Others))
+	}
+	if len(h.Matches) > 0 {
+		out = append(out, "of one print with it, as the recipe has it: "+strings.Join(h.Matches, ", ")+"; they move together")
 	}
 	if h.Locked {
 		out = append(out, "it is locked here")

@@ -218,6 +218,42 @@ func (p Plan) cutWhys() []recipe.Why {
 	return out
 }
 
+// setWhys say from which print each set comes that matches.
+func (p Plan) setWhys() []recipe.Why {
+	var out []recipe.Why
+	for k, m := range p.Pull.Sets() {
+		why := recipe.Why{Text: fmt.Sprintf("%s of %s: %s from one print for each, %d covered", cloth.Count(m.Count, "set"), m.Role.Name, p.setWords(m.Set), m.Covered)}
+		n := 0
+		for _, s := range p.Pull.Cover.Sets {
+			if s.Set != k+1 {
+				continue
+			}
+			n++
+			one := recipe.Why{Text: fmt.Sprintf("set %d: %s", n, p.printWords(p.Pull.Stock[s.Pieces[0].Stock]))}
+			for _, g := range grouped(s.Pieces, func(q cutting.SetPiece) string {
+				from := " cut from the " + p.kindWords(p.Pull.Stock[q.Stock])
+				if !q.Cut {
+					from = " as it is"
+				}
+				return p.wantSize(q.Want) + from
+			}) {
+				one.Steps = append(one.Steps, recipe.Why{Text: fmt.Sprintf("%d of %s", len(g.all), g.key)})
+			}
+			why.Steps = append(why.Steps, one)
+		}
+		out = append(out, why)
+	}
+	return out
+}
+
+// printWords is the print of some cloth, or that it is not known.
+func (p Plan) printWords(s cloth.Holding) string {
+	if s.Print == "" {
+		return fmt.Sprintf("one piece of %s, whose print is not known", p.kindWords(s))
+	}
+	return "print " + printName(s.Print)
+}
+
 // mostDrawn is how many pieces of cloth a drawing of cuts shows.
 const mostDrawn = 16
 

@@ -77,7 +77,7 @@ func (p Plan) Document() Document {
 			whys = append(whys, p.choiceWhy())
 		}
 		if p.Pull != nil {
-			whys = append(whys, p.cutWhys()...)
+			whys = append(append(whys, p.setWhys()...), p.cutWhys()...)
 		}
 		d.sections = append(d.sections, section{Heading: "Why", Whys: whys})
 	}
@@ -318,6 +318,9 @@ func (p Plan) covered() section {
 	if short == 0 && wanted > 0 {
 		s.Paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
 	}
+	for _, m := range p.Pull.Sets() {
+		s.Paras = append(s.Paras, fmt.Sprintf("Matching: %d of %s of %s, each from one print (%s).", m.Covered, cloth.Count(m.Count, "set"), m.Role.Name, p.setWords(m.Set)))
+	}
 	for _, l := range p.Left {
 		s.Paras = append(s.Paras, fmt.Sprintf("Kept for %s, which you planned before: %s.", l.Quilt, cloth.Count(l.Pieces, "piece")))
 	}
@@ -342,6 +345,11 @@ func (p Plan) covered() section {
 		s.Items = append(s.Items, fmt.Sprintf("measure first: the length of %s is not known, and it may help", p.stockWords(p.Pull.Stock[k])))
 	}
 	return s
+}
+
+// setWords says what a set is cut from: "2 of 5¼ and 1 of 4½".
+func (p Plan) setWords(s recipe.Set) string {
+	return strings.Join(mapped(s.Pieces, func(c recipe.SetPiece) string { return fmt.Sprintf("%d of %s", c.Count, p.size(c.WidthIn, c.LengthIn)) }), " and ")
 }
 
 // sinking warns of pulled cloth that does not stand clear of the background.
@@ -487,7 +495,14 @@ func (p Plan) bought(in float64) string {
 // shortage lists what is still to be had.
 func (p Plan) shortage() section {
 	s := section{Heading: "Still wanted"}
-	for _, g := range p.Pull.Gaps(p.Quilt) {
+	gaps := p.Pull.Gaps(p.Quilt)
+	for i, g := range gaps {
+		if g.Set > 0 {
+			if slices.IndexFunc(gaps, func(o plan.Gap) bool { return o.Set == g.Set }) == i {
+				s.Items = append(s.Items, fmt.Sprintf("%s, each from one print (%s): %s", cloth.Count(g.Pieces/g.Each, "set"), p.setWords(p.Needs.Sets[g.Set-1]), g.Sought))
+			}
+			continue
+		}
 		if g.Pieces > 0 {
 			s.Items = append(s.Items, fmt.Sprintf("%s of %s: %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
 			continue

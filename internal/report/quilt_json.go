@@ -120,7 +120,12 @@ func (p Plan) coverJSON() object {
 			{"covered", c.Covered[i]}, {"short", c.Short[i]}, {"prints", c.Prints[i]},
 		})
 	}
-	return append(append(object{{"wants", wants}}, p.pulledJSON()...), object{
+	sets := mapped(p.Pull.Sets(), func(m plan.MatchedSets) object {
+		return object{{"role", m.Role.Name}, {"wanted", m.Count}, {"covered", m.Covered}, {"pieces", mapped(m.Pieces, func(c recipe.SetPiece) object {
+			return object{{"width_in", inchesJSON(c.WidthIn)}, {"length_in", inchesJSON(c.LengthIn)}, {"count", c.Count}}
+		})}}
+	})
+	return append(append(object{{"wants", wants}, {"sets?", sets}}, p.pulledJSON()...), object{
 		{"still_wanted", some(p.Pull.Gaps(p.Quilt))}, {"waste_in2", round(c.Waste, 100)}, {"optimal", c.Optimal}, {"cuts", c.CutCount}, {"left_to?", p.Left},
 	}...)
 }
@@ -190,8 +195,8 @@ func (a Arrangement) JSON(w io.Writer) error {
 // of cloth, and lightness is CIE L*.
 func (a Arrangement) patchesJSON(l desk.Variant) []object {
 	piece := make([]int, len(a.Top.Patches))
-	for i, place := range a.Problem.Places {
-		for _, patch := range place.Patches {
+	for i, part := range slices.Concat(a.Parts...) {
+		for _, patch := range part.Patches {
 			piece[patch] = i + 1
 		}
 	}

@@ -42,6 +42,7 @@ func laidOut(t *testing.T) Arrangement {
 	}
 	for i := range 4 {
 		a.Problem.Places = append(a.Problem.Places, arrange.Place{Patches: []int{i}, Kept: -1})
+		a.Parts = append(a.Parts, []desk.Part{{Patches: []int{i}}})
 	}
 	for i, h := range a.Holdings {
 		a.Problem.Pieces = append(a.Problem.Pieces, arrange.Piece{Holding: h.ID, Count: 1, Family: h.Family, Lightness: 30 + float64(10*i)})
