@@ -426,6 +426,10 @@ func (b *builder) offer(id int64, count int, classes ...int) {
 	p.Pieces = append(p.Pieces, x)
 }
 
+// LightnessOf is the CIE L* of a holding, 0..100: as it was measured, or one that stands for
+// its family and value.
+func LightnessOf(h cloth.Holding) float64 { return lab(h).L }
+
 // lab is the colour of a holding: as it was measured, or one that stands for its
 // family and value.
 func lab(h cloth.Holding) colour.Lab {

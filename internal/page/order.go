@@ -74,6 +74,9 @@ func (f *fields) recipe() *recipe.Recipe {
 	if err == nil && block > 0 {
 		r, err = r.Resize(block)
 	}
+	if err == nil {
+		r, err = r.Match(f.text("matching"))
+	}
 	f.err = err
 	return r
 }

@@ -202,13 +202,7 @@ func percentWords(share float64) string { return fmt.Sprintf("%.0f %%", 100*shar
 
 // lightness is the L* of what lies in a patch.
 func (a Arrangement) lightness(l desk.Variant, patch int) float64 {
-	id := a.Holdings[l.Cloth[patch]].ID
-	for _, x := range a.Problem.Pieces {
-		if x.Holding == id {
-			return round(x.Lightness, 100)
-		}
-	}
-	return 0
+	return round(desk.LightnessOf(a.Holdings[l.Cloth[patch]]), 100)
 }
 
 // drawing is a layout in your cloth; where two touch that should not, a line lies
