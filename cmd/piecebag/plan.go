@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -82,7 +83,7 @@ func (f *orderFlags) read(name string, fl *pflag.FlagSet) (err error) {
 	switch n := len(sizesGiven(fl)); {
 	case n > 1:
 		return fault.Usage("", "the quilt's size is given more than once", sizeRemedy)
-	case n == 0:
+	case n == 0 && o.Recipe.Setting.Columns == 0:
 		return fault.Usage("", "say how large the quilt is", sizeRemedy)
 	case o.Shrinks > 0 && !fl.Changed("size") && !fl.Changed("bed"):
 		return fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
@@ -111,10 +112,11 @@ func newPlan(l *line) *cobra.Command {
 		Short: "Work out a quilt: patches, cuts, cloth, and what the stash covers of it",
 		Long: `Plan works out what a quilt is cut from, looks for it in the stash, and says what to
 pull, what to cut and in which order, and what is still wanted. RECIPE is built in
-('piecebag recipe list') or a file. Say how large the quilt is by one of --blocks,
---layout, --size and --bed. A plan you saved before keeps what it pulled from the
-stash, and cloth that has come since and fills its gaps. Save a plan again under its
-name, and it keeps its own pieces first.
+('piecebag recipe list') or a file, or several with commas between, whose blocks stand
+in turn. Say how large the quilt is by one of --blocks, --layout, --size and --bed; a
+recipe with a layout of its own needs none. A plan you saved before keeps what it
+pulled from the stash, and cloth that has come since and fills its gaps. Save a plan
+again under its name, and it keeps its own pieces first.
 
 The background is one fabric. Name its print with --background to cut it from the
 stash; otherwise it is on the list of what to buy. --save NAME keeps the plan: the
@@ -150,6 +152,7 @@ and the foot. Published sizes differ by some inches.`,
   piecebag plan reading-corner --size 48x64 --html order.html --pdf order.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
   piecebag plan pinwheel --size 48x60 --choose
+  piecebag plan ohio-star,pinwheel,my-star.toml --layout 3x4
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if forget == "" {
@@ -407,16 +410,39 @@ func oneRecipe(cmd *cobra.Command, args []string) error {
 }
 
 // readRecipe reads a recipe that is built in or, where the name looks like a
-// file or is one, from there; with its text.
+// file or is one, from there; or several by their names with commas between, to stand in
+// turn. It gives the text too, with those of files that blocks are taken from.
 func readRecipe(name string) (*recipe.Recipe, []byte, error) {
+	_, missing := os.Stat(name)
 	text, err := recipe.Text(name)
-	if err != nil {
-		if _, missing := os.Stat(name); missing != nil && !strings.ContainsAny(name, "./\\") {
-			return nil, nil, err
+	folder := "."
+	switch several := strings.Split(name, ","); {
+	case err == nil:
+	case missing != nil && len(several) > 1:
+		for i := range several {
+			several[i] = strings.TrimSpace(several[i])
 		}
+		text = recipe.Several(several)
+	case missing != nil && !strings.ContainsAny(name, "./\\"):
+		return nil, nil, err
+	default:
+		folder = filepath.Dir(name)
 		if text, err = files.Read(name, mostRecipe, "name a file, or see 'piecebag recipe list'"); err != nil {
 			return nil, nil, err
 		}
+	}
+	text, err = recipe.Bundle(text, func(other string) ([]byte, error) {
+		path := other
+		if !filepath.IsAbs(path) {
+			path = filepath.Join(folder, other)
+		}
+		if _, missing := os.Stat(path); missing != nil {
+			return nil, nil
+		}
+		return files.Read(path, mostRecipe, "name a file, or see 'piecebag recipe list'")
+	})
+	if err != nil {
+		return nil, nil, err
 	}
 	r, err := recipe.Read(name, text)
 	return r, text, err

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 
 	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
@@ -12,42 +13,47 @@ import (
 func (o Order) onlyLayout(given int) (columns, rows int, why recipe.Why, notes []string, err error) {
 	r := o.Recipe
 	columns, rows = r.Setting.Columns, r.Setting.Rows
-	w, l := r.QuiltSize(columns, rows)
 	only := fmt.Sprintf("%s is %d by %d, and no other", r.Name, columns, rows)
 	why.Text = only
-	width, length, short := o.WidthIn, o.LengthIn, 0.0
 	switch {
 	case given > 1:
 		err = fault.Usage("", "say once how large the quilt is", "give --size or --bed, or neither: this quilt has one layout")
-	case o.Columns != 0 && (o.Columns != columns || o.Rows != rows), o.Blocks != 0 && o.Blocks != r.BlockCount(columns, rows):
+	case o.Columns+o.Rows != 0 && (o.Columns != columns || o.Rows != rows), o.Blocks != 0 && o.Blocks != r.BlockCount(columns, rows):
 		err = fault.Usage("", only, "leave out --layout and --blocks, or take layout out of the recipe")
-	case o.Bed != "":
-		var b Bed
-		if b, err = o.bedOf(); err == nil {
-			width, length, short = b.Width, b.Length, bedShort
-		}
+	case !o.reached(r):
+		w, l := r.QuiltSize(columns, rows)
+		err = fault.Usage("", fmt.Sprintf("%s: it measures %s by %s", only, o.long(w), o.long(l)), "give a larger --block")
 	}
-	if width == 0 || err != nil {
-		return columns, rows, why, nil, err
-	}
-	width, length = width/(1-o.Shrinks)-short, length/(1-o.Shrinks)-short
-	if w >= width-1e-6 && l >= length-1e-6 {
-		return columns, rows, why, nil, nil
-	}
-	remedy := "choose a recipe that has any layout"
-	for block := r.WidthIn + step; block <= maxSide; block += step { // so large a block that it reaches
-		larger, e := r.Resize(block)
-		if e != nil {
-			break
-		}
-		if w, l := larger.QuiltSize(columns, rows); w >= width-1e-6 && l >= length-1e-6 {
-			remedy = fmt.Sprintf("give --block %s, which makes it %s by %s", recipe.Inches().Format(block), o.long(w), o.long(l))
-			break
-		}
-	}
-	return columns, rows, why, nil, fault.Usage("", fmt.Sprintf("%s: it measures %s by %s", only, o.long(w), o.long(l)), remedy)
+	return columns, rows, why, nil, err
 }
 
-// step is by how much a block is made larger in looking for one that is large enough,
-// inches.
-const step = 0.5
+// reached tells whether the only layout of a recipe is as large as an order wants it.
+func (o Order) reached(r *recipe.Recipe) bool {
+	width, length, short := o.WidthIn, o.LengthIn, 0.0
+	if b, err := o.bedOf(); o.Bed != "" && err == nil {
+		width, length, short = b.Width, b.Length, bedShort
+	}
+	w, l := r.QuiltSize(r.Setting.Columns, r.Setting.Rows)
+	return w >= width/(1-o.Shrinks)-short-1e-6 && l >= length/(1-o.Shrinks)-short-1e-6
+}
+
+// grown is an order of a recipe that has only one layout with so large a block that it
+// reaches the size that is wanted, and what is to be said of that.
+func (o Order) grown() (_ Order, notes []string) {
+	const step = 0.5 // inches
+	if o.Recipe.Setting.Columns == 0 || o.reached(o.Recipe) {
+		return o, nil
+	}
+	for wide := math.Floor(o.Recipe.WidthIn/step+1) * step; wide <= maxSide; wide += step {
+		larger, err := o.Recipe.Resize(wide)
+		if err != nil {
+			break
+		}
+		if o.reached(larger) {
+			notes = []string{fmt.Sprintf("the block is %s wide instead of %s, so that the quilt is as large as asked", o.long(wide), o.long(o.Recipe.WidthIn))}
+			o.Recipe = larger
+			break
+		}
+	}
+	return o, notes
+}

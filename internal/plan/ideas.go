@@ -235,15 +235,20 @@ func settingsOf(r *recipe.Recipe) [][2]int {
 	}
 	var out [][2]int
 	odd := func(n int) int { return n + (1-n%2)*btoi(r.Setting.Odd) }
-	_, first := r.QuiltSize(1, 1)
-	_, second := r.QuiltSize(1, 2)
 	for c := 1; ; c++ {
 		if odd(c) != c {
 			continue
 		}
 		for _, shape := range []float64{1, 1.25} {
 			wide, _ := r.QuiltSize(c, 1)
-			rows := 1 + max(0, int(math.Round((shape*wide-first)/(second-first))))
+			rows := 1
+			for _, l := r.QuiltSize(c, rows); l < shape*wide; rows++ { // the nearest to that shape
+				_, next := r.QuiltSize(c, rows+1)
+				if next-shape*wide > shape*wide-l {
+					break
+				}
+				l = next
+			}
 			at := [2]int{c, odd(rows)}
 			w, l := r.QuiltSize(at[0], at[1])
 			if w > ideaMost || r.BlockCount(at[0], at[1]) > maxBlocks {
@@ -361,12 +366,12 @@ func (i *Idea) next(lots []lot) error {
 		if b.Metric != n.Shop.System.Metric || b.Width*b.Length <= n.WidthIn*n.LengthIn {
 			continue
 		}
-		larger := Order{Recipe: n.Recipe, Bed: b.Name}
+		larger, _ := Order{Recipe: n.Recipe, Bed: b.Name}.grown()
 		columns, rows, _, _, err := larger.fit()
 		if err != nil {
 			return err
 		}
-		wants, roles := wantsOf(n.Recipe, [2]int{columns, rows}, n.Shop)
+		wants, roles := wantsOf(larger.Recipe, [2]int{columns, rows}, n.Shop)
 		cut := cutFrom(lots, wants, nil)
 		if cut.short == nil { // of another shape it is covered too
 			continue

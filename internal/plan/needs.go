@@ -20,12 +20,14 @@ func Need(o Order, s Shop) (*Needs, error) {
 		return nil, fault.Usage("", "no recipe is given", "name one, or a file")
 	}
 	o.metric = s.System.Metric
+	o, grown := o.grown()
 	n := &Needs{Recipe: o.Recipe, Shop: s}
 	var whySize recipe.Why
 	var err error
 	if n.Columns, n.Rows, whySize, n.Notes, err = o.fit(); err != nil {
 		return nil, err
 	}
+	n.Notes = append(n.Notes, grown...)
 	r, y := o.Recipe, s.System
 	n.WidthIn, n.LengthIn = r.QuiltSize(n.Columns, n.Rows)
 	if max(n.WidthIn, n.LengthIn) > 2*maxSide {

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -338,7 +339,9 @@ func TestEveryBed(t *testing.T) {
 			n := need(t, Order{Recipe: r, Bed: bed.Name}, s)
 			for _, side := range [][3]float64{{n.WidthIn, bed.Width, r.WidthIn}, {n.LengthIn, bed.Length, r.HeightIn}} {
 				require.GreaterOrEqual(t, side[0], side[1]-bedShort, "%s %s", name, bed.Name)
-				require.Less(t, side[0], side[1]+2*side[2], "%s %s", name, bed.Name)
+				if r.Setting.Columns == 0 { // what has one layout has one shape
+					require.Less(t, side[0], side[1]+2*side[2], "%s %s", name, bed.Name)
+				}
 			}
 			require.NotEmpty(t, n.Yardage)
 		}
@@ -396,7 +399,11 @@ func TestYardageHoldsEveryPiece(t *testing.T) {
 	for _, name := range recipe.Names() {
 		r := builtIn(t, name)
 		r.Borders = []recipe.Border{{WidthIn: 2, Role: recipe.Role{Name: "background", Background: true}}}
-		n := need(t, Order{Recipe: r, Blocks: 15}, inInches())
+		order := Order{Recipe: r, Blocks: 15}
+		if r.Setting.Columns > 0 {
+			order.Blocks = 0
+		}
+		n := need(t, order, inInches())
 		cut := 0
 		for _, y := range n.Yardage {
 			laid := make([]int, len(y.Wants))
@@ -478,6 +485,9 @@ func TestMoreNeverNeedsLess(t *testing.T) {
 		s.WOFIn = float64(rapid.IntRange(36, 60).Draw(t, "wof"))
 		s.OneByOne = rapid.Bool().Draw(t, "one by one")
 		columns, rows := rapid.IntRange(1, 5).Draw(t, "columns"), rapid.IntRange(1, 6).Draw(t, "rows")
+		if r.Setting.Columns > 0 || slices.ContainsFunc(r.Borders, recipe.Border.Pieced) {
+			t.Skip("its spacers may be narrower round a larger top")
+		}
 		a := need(t, Order{Recipe: r, Columns: columns, Rows: rows}, s)
 		b := need(t, Order{Recipe: r, Columns: columns, Rows: rows + 1}, s)
 		require.GreaterOrEqual(t, b.Binding.Strips, a.Binding.Strips)

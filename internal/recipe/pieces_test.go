@@ -20,32 +20,41 @@ func TestPiecesAreTheCuts(t *testing.T) {
 	require.NoError(t, err)
 	for name, r := range all {
 		for _, size := range [][2]int{{1, 1}, {3, 4}, {4, 5}} {
-			c := Method{System: Inches(), WOFIn: 40, OneByOne: true}
-			want, got := map[string]int{}, map[string]int{}
-			for _, cut := range r.TopCuts(size[0], size[1], c) {
-				if cut.LengthIn > 0 {
-					want[fmt.Sprintf("%s %.3f × %.3f", cut.Role.Name, cut.WidthIn, cut.LengthIn)] += cut.Count
-				}
-			}
-			l := r.QuiltLayout(size[0], size[1])
-			seen := make([]bool, len(l.Patches))
-			for _, p := range r.Pieces(l, c) {
-				got[fmt.Sprintf("%s %.3f × %.3f", p.Role.Name, p.WidthIn, p.LengthIn)]++
-				assert.NotEmpty(t, p.Patches)
-				for _, i := range p.Patches {
-					assert.False(t, seen[i], "%s: patch %d has two pieces", name, i)
-					seen[i] = true
-					assert.Equal(t, l.Patches[i].Role, p.Role, name)
-				}
-			}
-			for i, p := range l.Patches {
-				if p.Kind == InBlock || p.Kind == PlainSquare || p.Kind == Triangle {
-					assert.True(t, seen[i], "%s: patch %d has no piece", name, i)
-				}
-			}
-			assert.Equal(t, want, got, "%s, %d by %d", name, size[0], size[1])
+			requirePiecesAreTheCuts(t, name, r, size)
 		}
 	}
+}
+
+// requirePiecesAreTheCuts checks that the pieces of a top are its cuts, that each patch
+// has one and fits what it is cut to.
+func requirePiecesAreTheCuts(t require.TestingT, name string, r *Recipe, size [2]int) {
+	c := Method{System: Inches(), WOFIn: 40, OneByOne: true}
+	want, got := map[string]int{}, map[string]int{}
+	for _, cut := range r.TopCuts(size[0], size[1], c) {
+		if cut.LengthIn > 0 {
+			want[fmt.Sprintf("%s %.3f × %.3f", cut.Role.Name, cut.WidthIn, cut.LengthIn)] += cut.Count
+		}
+	}
+	l := r.QuiltLayout(size[0], size[1])
+	seen := make([]bool, len(l.Patches))
+	for _, p := range r.Pieces(l, c) {
+		got[fmt.Sprintf("%s %.3f × %.3f", p.Role.Name, p.WidthIn, p.LengthIn)]++
+		assert.NotEmpty(t, p.Patches)
+		area := 0.0
+		for _, i := range p.Patches {
+			assert.False(t, seen[i], "%s: patch %d has two pieces", name, i)
+			seen[i] = true
+			assert.Equal(t, l.Patches[i].Role, p.Role, name)
+			area += l.Patches[i].Polygon.Area()
+		}
+		assert.Less(t, area, p.WidthIn*p.LengthIn, "%s: patches %v are larger than what they are cut from", name, p.Patches)
+	}
+	for i, p := range l.Patches {
+		if p.Kind != InBorder && p.Kind != InSashing && p.Kind != Spacer {
+			assert.True(t, seen[i], "%s: patch %d has no piece", name, i)
+		}
+	}
+	assert.Equal(t, want, got, "%s, %v", name, size)
 }
 
 // What is made several at a time lies far apart: half the quilt between two.

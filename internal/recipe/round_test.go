@@ -1,0 +1,241 @@
+package recipe
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// Whatever is set how, with whatever round it, the patches cover the top once, the pieces
+// are the cuts, and the sizes are told alike.
+func TestRandomQuiltsAreTiled(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text, size := randomQuilt(t)
+		r, err := Read("random", []byte(text))
+		require.NoError(t, err, text)
+		if rapid.Bool().Draw(t, "resized") {
+			r, err = r.Resize(r.WidthIn * float64(rapid.IntRange(5, 14).Draw(t, "times")) / 8)
+			require.NoError(t, err)
+		}
+		l := r.QuiltLayout(size[0], size[1])
+		requireTiled(t, l)
+		requirePiecesAreTheCuts(t, text, r, size)
+		w, h := r.QuiltSize(size[0], size[1])
+		lo, hi := l.Patches[0].Polygon.Bounds()
+		for _, p := range l.Patches {
+			require.Positive(t, p.Polygon.SignedArea(), "patches run clockwise")
+			a, b := p.Polygon.Bounds()
+			lo.X, lo.Y, hi.X, hi.Y = min(lo.X, a.X), min(lo.Y, a.Y), max(hi.X, b.X), max(hi.Y, b.Y)
+		}
+		require.InDeltaSlice(t, []float64{0, 0, w, h}, []float64{lo.X, lo.Y, hi.X, hi.Y}, 1e-6)
+		require.Equal(t, r.Places(size[0], size[1]).Count(), r.BlockCount(size[0], size[1]))
+		for _, x := range r.Rounds(size[0], size[1]) {
+			for _, side := range [][]float64{x.top, x.side} {
+				for _, k := range side {
+					require.GreaterOrEqual(t, k, leastSpacer-touch, "no sliver of a key")
+				}
+			}
+			if x.Spaces {
+				for _, s := range []float64{x.SideIn, x.TopIn} {
+					require.True(t, s == 0 || s >= leastSpacer-touch, "a spacer of %v", s)
+				}
+			}
+		}
+	})
+}
+
+// randomQuilt writes a recipe, and gives a layout for it.
+func randomQuilt(t *rapid.T) (text string, size [2]int) {
+	eighths := func(what string, low, high int) float64 {
+		return float64(rapid.IntRange(8*low, 8*high).Draw(t, what)) / 8
+	}
+	name := func(what string) string {
+		return rapid.SampledFrom([]string{"pinwheel", "ohio-star", "bricks", "nine-patch", "log-cabin", "snowball", "flying-geese"}).Draw(t, what)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "name = \"random\"\nwidth = %v\n", eighths("width", 4, 12))
+	size = [2]int{rapid.IntRange(1, 4).Draw(t, "columns"), rapid.IntRange(1, 4).Draw(t, "rows")}
+	kind := rapid.SampledFrom([]string{"straight", "on-point", "rows"}).Draw(t, "kind")
+	if kind == "rows" {
+		size[0] += 2
+		for range rapid.IntRange(1, 3).Draw(t, "rows that differ") {
+			fmt.Fprintf(&b, "[[row]]\nblocks = [%q, %q]\nheight = %v\n", name("first"), name("second"), eighths("height", 2, 9))
+			if rapid.Bool().Draw(t, "strip") {
+				fmt.Fprintf(&b, "[[row]]\nheight = %v\nrole = \"red\"\n", eighths("strip height", 1, 3))
+			}
+		}
+	} else {
+		b.WriteString("[[block]]\nrecipe = \"pinwheel\"\n")
+		for range rapid.IntRange(0, 3).Draw(t, "others") {
+			fmt.Fprintf(&b, "[[block]]\nrecipe = %q\nframe = \"red\"\n", name("other"))
+			if rapid.Bool().Draw(t, "own width") {
+				b.WriteString("width = 2\n")
+			}
+		}
+		fmt.Fprintf(&b, "[setting]\nkind = %q\nturns = [[0, 90, 180]]\n", kind)
+		if rapid.Bool().Draw(t, "sashed") {
+			fmt.Fprintf(&b, "[sashing]\nwidth = %v\n", eighths("sashing", 1, 3))
+			if rapid.Bool().Draw(t, "stones") {
+				b.WriteString("cornerstone = \"dark\"\n")
+			}
+			if kind == "straight" && rapid.Bool().Draw(t, "edge") {
+				b.WriteString("edge = true\n")
+			}
+		}
+	}
+	for range rapid.IntRange(0, 3).Draw(t, "borders") {
+		fmt.Fprintf(&b, "[[border]]\nwidth = %v\n", eighths("border", 1, 5))
+		corner := rapid.Bool().Draw(t, "corner")
+		switch rapid.IntRange(0, 4).Draw(t, "border kind") {
+		case 0:
+			b.WriteString("mitred = true\n")
+			corner = false
+		case 1:
+			fmt.Fprintf(&b, "block = %q\n", name("border block"))
+		case 2:
+			fmt.Fprintf(&b, "keys = %v\nroles = [\"light\", \"dark\"]\n", eighths("key", 1, 4))
+		case 3:
+			fmt.Fprintf(&b, "keys = [%v, %v, %v]\n", eighths("key", 1, 2), eighths("key", 1, 3), eighths("key", 1, 4))
+		}
+		if corner {
+			b.WriteString("corner = \"red\"\n")
+		}
+	}
+	return b.String(), size
+}
+
+// Geometry: without stones every second line of sashing on point runs from edge to edge,
+// at 45 degrees to both. About one block of 12 with sashing of 2 there are two such lines.
+func TestLongSashesOnPoint(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[setting]\nkind = \"on-point\"\n[sashing]\nwidth = 2\nrole = \"red\"")
+	w, h := r.TopSize(1, 1)
+	require.InDelta(t, 14*math.Sqrt2, w, 1e-9)
+	require.InDelta(t, w, h, 1e-9)
+	var red []Lot
+	for _, l := range r.TopCuts(1, 1, Method{System: Inches(), WOFIn: 40}) {
+		if l.Role.Name == "red" {
+			red = append(red, l)
+		}
+	}
+	require.Len(t, red, 2)
+	// The outer edge of a line is 1 in from the middle of an outer stone on both sides:
+	// it is as long as a block and two sashes, 12 + 2 × 2 = 16 finished. Its ends are cut
+	// at 45 degrees, so that the seams add 1¼ as at a quarter-square triangle.
+	require.Equal(t, []float64{2.5, 17.25, 2}, []float64{red[0].WidthIn, red[0].LengthIn, float64(red[0].Count)})
+	require.Equal(t, []float64{2.5, 12.5, 2}, []float64{red[1].WidthIn, red[1].LengthIn, float64(red[1].Count)})
+}
+
+// How pieced borders come out even, by arithmetic: round 36 × 48 units of 3 need no
+// spacer; round 37 × 48 the top needs 39, so one inch at each side, and a side none; and a
+// spacer under half an inch is made wider by half a unit.
+func TestPiecedBordersComeOutEven(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\nblock = \"pinwheel\"")
+	spacers := func(w, h float64) (out [2]float64) {
+		rounds := r.RoundsAbout(w, h)
+		if len(rounds) > 1 {
+			require.True(t, rounds[0].Spaces)
+			out = [2]float64{rounds[0].SideIn, rounds[0].TopIn}
+		}
+		last := rounds[len(rounds)-1]
+		require.InDelta(t, last.WidthIn, 3*float64(len(last.top)), 1e-9)
+		require.InDelta(t, last.HeightIn, 3*float64(len(last.side)), 1e-9)
+		return out
+	}
+	require.Equal(t, [2]float64{}, spacers(36, 48))
+	require.Equal(t, [2]float64{1, 0}, spacers(37, 48))
+	require.Equal(t, [2]float64{1.75, 0.5}, spacers(38.5, 50))
+	require.Equal(t, [2]float64{0, 1.875}, spacers(3, 50.25))
+
+	// Keys of 2 about 45 × 60: 1⅞ divides both, 24 and 32 of them, and is next to 2.
+	r = read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 4\nkeys = 2\ncorner = \"dark\"")
+	keys := r.RoundsAbout(45, 60)
+	require.Len(t, keys, 1)
+	require.Equal(t, []int{24, 32}, []int{len(keys[0].top), len(keys[0].side)})
+	require.InDelta(t, 1.875, keys[0].top[0], 1e-9)
+	require.Equal(t, "border 1 comes out even: 24 pieces of 1⅞ along the top, 32 along a side", keys[0].Why(Inches()).Text)
+	require.Equal(t, "1⅞ is the width next to 2 that divides both", keys[0].Why(Inches()).Steps[2].Text)
+}
+
+// Blocks in turn come round; where a row holds them a whole number of times, each row
+// begins one further on, so that none stands under itself.
+func TestBlocksInTurn(t *testing.T) {
+	in := func(kind SettingKind, n, columns, rows int) (out [][]int) {
+		r := &Recipe{WidthIn: 6, HeightIn: 6, Blocks: make([]Block, n), Setting: Setting{Kind: kind}}
+		for i := range n {
+			r.Setting.Order = append(r.Setting.Order, i)
+		}
+		lines := map[float64]int{}
+		r.field(columns, rows, func(s stand) {
+			k, ok := lines[s.y]
+			if !ok {
+				k = len(out)
+				lines[s.y], out = k, append(out, nil)
+			}
+			out[k] = append(out[k], s.of)
+		})
+		return out
+	}
+	require.Equal(t, [][]int{{0, 1, 0}, {1, 0, 1}}, in(Straight, 2, 3, 2))
+	require.Equal(t, [][]int{{0, 1, 0, 1}, {1, 0, 1, 0}}, in(Straight, 2, 4, 2))
+	require.Equal(t, [][]int{{0, 1, 2}, {1, 2, 0}, {2, 0, 1}}, in(Straight, 3, 3, 3))
+	require.Equal(t, [][]int{{0, 1, 2, 3}, {4, 5, 6, 0}}, in(Straight, 7, 4, 2))
+	require.Equal(t, [][]int{{0, 0}, {0, 0}, {1}}, in(OnPoint, 2, 2, 2))
+	require.Equal(t, [][]int{{0, 1}, {3, 4}, {2}}, in(OnPoint, 5, 2, 2))
+}
+
+// A block that keeps its width is framed by strips that are half of what it lacks: 12 less
+// 9 is 1½ at each side; they are cut ½ wider, sides first.
+func TestFramedBlock(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[block]]\nrecipe = \"nine-patch\"\nwidth = 9\nframe = \"red\"\n[[block]]\nrecipe = \"bricks\"")
+	require.Equal(t, []string{"nine-patch: 9 wide instead of 6, framed by strips of 1½", "bricks: 12 wide instead of 4, framed by strips of 3 at top and bottom"}, r.Fitted(Inches()))
+	var red []string
+	for _, l := range r.Cuts([]Stand{{}, {Count: 1}, {}}, Method{System: Inches(), WOFIn: 40}) {
+		if l.Role.Name == "red" {
+			red = append(red, fmt.Sprint(l.Count, " ", l.WidthIn, " ", l.LengthIn))
+		}
+	}
+	require.Equal(t, []string{"2 2 12.5", "2 2 9.5"}, red)
+	larger, err := r.Resize(16)
+	require.NoError(t, err)
+	require.Equal(t, "nine-patch: 12 wide instead of 6, framed by strips of 2", larger.Fitted(Inches())[1])
+}
+
+// The rows of a quilt are as wide as one another: of 36, three blocks of 10 leave 6, half
+// of it at each end, and four of 9 leave none.
+func TestRowsComeOutEven(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 9\n[[row]]\nblock = \"ohio-star\"\nheight = 10\n[[row]]\nblock = \"ohio-star\"\nheight = 9")
+	w, h := r.TopSize(4, 2)
+	require.Equal(t, []float64{36, 19}, []float64{w, h})
+	require.Equal(t, 7, r.BlockCount(4, 2))
+	strips := r.between(4, 2)
+	require.Len(t, strips, 1)
+	require.Equal(t, []float64{3, 10}, []float64{strips[0].w, strips[0].h})
+	require.Equal(t, "row 1: 36 wide less 3 blocks = 6, half of it at each end", strips[0].why(Inches())[0].Text)
+}
+
+// A recipe that takes a block from a file is written with it, and reads the same alone.
+func TestBundleReadsAlone(t *testing.T) {
+	own := "name = \"own star\"\nwidth = 8\ngrid = [2, 2]\n[roles]\nstar = \"red\"\n[[patch]]\nat = [[1, 1], [1, 2], [2, 1], [2, 2]]\nrole = \"star\"\n"
+	text := []byte("name = \"x\"\n[[block]]\nrecipe = \"ohio-star\"\n[[block]]\nrecipe = \"own.toml\"\n")
+	_, err := Read("x", text)
+	require.ErrorContains(t, err, `block 2: there is no block "own.toml"`)
+	asked := []string{}
+	whole, err := Bundle(text, func(name string) ([]byte, error) {
+		asked = append(asked, name)
+		return []byte(own), nil
+	})
+	require.NoError(t, err)
+	require.Equal(t, []string{"own.toml"}, asked)
+	r := read(t, string(whole))
+	require.Equal(t, []string{"Ohio star", "own star"}, []string{r.Blocks[0].Name, r.Blocks[1].Name})
+	require.Equal(t, 12.0, r.Blocks[1].WidthIn)
+	// Both call a cloth "star", and it is not the same.
+	require.Equal(t, []string{"star", "star of own star"}, []string{r.Blocks[0].Units[0].Roles[0].Name, r.Blocks[1].Units[0].Roles[0].Name})
+	again, err := Bundle(whole, func(string) ([]byte, error) { panic("all is there") })
+	require.NoError(t, err)
+	require.Equal(t, whole, again)
+}
