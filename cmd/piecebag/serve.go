@@ -67,6 +67,7 @@ in a café or a hotel. Without --phone nothing but this machine is answered.`,
 				if err != nil {
 					return err
 				}
+				s.LogTo(l.err)
 				s.Lend(page.Loan{Whose: "the Saltmarsh sewing circle", Photos: samples.Photos, As: func(name string) desk.StowRequest {
 					return demoStows(strings.ReplaceAll(name, "-", " "))
 				}, Floor: demoFloor})

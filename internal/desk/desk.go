@@ -53,6 +53,9 @@ func New(dir string, o Options) *Desk {
 	return &Desk{&room{dir: dir, o: o, budget: photo.NewBudget(photoMemory), eyes: make(chan struct{}, photosAtOnce())}, Door{}.whole()}
 }
 
+// Dir is the folder of the stash.
+func (d *Desk) Dir() string { return d.dir }
+
 // Beside is a folder beside the stash's, for what belongs to it and is not in it. It
 // need not be there.
 func (d *Desk) Beside(name string) string { return d.dir + "." + name }

@@ -88,7 +88,7 @@ func restore(s *Server, r *http.Request) (answer, error) {
 	kept, err := s.desk.Restore(r.Context(), sent)
 	done := "the stash is that of " + filepath.Base(sent)
 	if kept != "" {
-		done += "; what was there before is kept in " + kept
+		done += "; what was there before is kept beside it, in the folder " + filepath.Base(kept)
 	}
 	return after("/shelf", done), err
 }
@@ -98,6 +98,13 @@ func check(s *Server, r *http.Request) (answer, error) {
 	h, err := s.desk.Check(r.Context(), r.FormValue("repair") != "")
 	if err != nil {
 		return answer{}, err
+	}
+	for i := range h.Faults {
+		f := &h.Faults[i]
+		f.Thing, f.Reason, f.Remedy = s.placeless(f.Thing), s.placeless(f.Reason), s.placeless(f.Remedy)
+	}
+	for i, done := range h.Repaired {
+		h.Repaired[i] = s.placeless(done)
 	}
 	title := "The stash is whole"
 	if len(h.Faults) > 0 {

@@ -305,7 +305,7 @@ func (o ordering) wrongForm(err error, d report.Document) (answer, error) {
 	if f == nil {
 		return answer{}, err
 	}
-	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}, Wrong: strings.TrimPrefix(f.About+": "+f.Why, ": "), Remedy: f.Remedy}}, nil
+	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
 }
 
 func planPage(s *Server, r *http.Request) (answer, error) {
@@ -442,7 +442,7 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Format": recipe.Format()})
 	is, err := recipe.Read(name, text)
 	if f := fault.Of(err); f != nil {
-		a.Wrong, a.Remedy = strings.TrimPrefix(f.About+": "+f.Why, ": "), f.Remedy
+		a.Wrong, a.Remedy = f.Error(), f.Remedy
 		return a, nil
 	}
 	if err == nil {

@@ -23,6 +23,7 @@ import (
 	"errors"
 	"html/template"
 	"io"
+	"log"
 	"mime"
 	"net"
 	"net/http"
@@ -72,6 +73,7 @@ type Server struct {
 
 	photos    chan struct{} // as many as may be worked on at once
 	phones    *phones
+	log       *log.Logger   // of what only who mends the program wants to know
 	enters    *tries        // with a key of no session
 	listeners chan struct{} // as many pages as are told of changes
 	ending    chan struct{} // closed when the server ends
@@ -92,7 +94,7 @@ func New(d *desk.Desk) (*Server, error) {
 	}
 	return &Server{
 		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, photos: make(chan struct{}, mostAtOnce),
-		phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners), ending: make(chan struct{}),
+		log: log.New(io.Discard, "", 0), phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners), ending: make(chan struct{}),
 	}, nil
 }
 
@@ -265,7 +267,7 @@ func errNoPage(r *http.Request) error {
 func nothingHere(_ *Server, r *http.Request) (answer, error) {
 	f := fault.Of(errNoPage(r))
 	a := answer{code: http.StatusNotFound, document: report.Titled("Nothing here", "")}
-	a.Wrong, a.Remedy = f.About+": "+f.Why, f.Remedy
+	a.Wrong, a.Remedy = f.Error(), f.Remedy
 	return a, nil
 }
 
@@ -351,6 +353,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			if a.Done == "" {
 				a.Done = s.told(r)
 			}
+			a.Wrong, a.Remedy = s.placeless(a.Wrong), s.placeless(a.Remedy)
 			a.Version = version
 			a.Ways, a.root = s.ways(r.URL.Path), s.root
 			if words := s.playing(); words != "" {
@@ -360,30 +363,6 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			write(w, cmp.Or(a.code, http.StatusOK), a)
 		}
 	})
-}
-
-// wrong says what went wrong: file, reason and remedy.
-func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
-	code := http.StatusInternalServerError
-	a := answer{document: report.Titled("That did not work", "")}
-	var large *http.MaxBytesError
-	switch f := fault.Of(err); {
-	case errors.As(err, &large):
-		code, a.Wrong, a.Remedy = http.StatusRequestEntityTooLarge, "that is more than can be sent at once", "send fewer photos"
-	case f != nil:
-		code, a.Wrong, a.Remedy = http.StatusUnprocessableEntity, strings.TrimPrefix(f.About+": "+f.Why, ": "), f.Remedy
-		if errors.Is(err, fault.ErrUsage) {
-			code = http.StatusBadRequest
-		}
-	default:
-		a.Wrong, a.Remedy = err.Error(), "this is a fault in piecebag; please report it"
-	}
-	if wantsData(r) {
-		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
-		return
-	}
-	a.Ways, a.root = s.ways(r.URL.Path), s.root
-	write(w, code, a)
 }
 
 // wantsData tells whether a script asks, and not a person.
@@ -426,8 +405,7 @@ func write(w http.ResponseWriter, code int, a answer) {
 	}
 	var b bytes.Buffer
 	if err := a.document.Framed(&b, a.Frame); err != nil {
-		http.Error(w, err.Error(), http.StatusInternalServerError)
-		return
+		panic(err) // the template is our own
 	}
 	page := b.Bytes()
 	if a.play {

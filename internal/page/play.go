@@ -77,7 +77,11 @@ func (s *Server) playing() string {
 	case !p.on:
 		return ""
 	case p.wrong != nil:
-		return fmt.Sprintf("You play with the stash of %s, but not all of it came: %v.", p.loan.Whose, p.wrong)
+		why := "what piecebag serve wrote in its terminal says why"
+		if f := fault.Of(p.wrong); f != nil {
+			why = p.in.placeless(f.Error())
+		}
+		return fmt.Sprintf("You play with the stash of %s, but not all of it came: %s.", p.loan.Whose, why)
 	case p.done < p.all:
 		return fmt.Sprintf("You play with the stash of %s. %d of its %d photos are stowed, and the rest follow.", p.loan.Whose, p.done, p.all)
 	}
@@ -149,6 +153,9 @@ func (p *play) begin(s *Server) error {
 	p.in, p.all, p.stop = &in, len(names), stop
 	p.workersEnd.Go(func() {
 		err := p.fill(ctx, d.At(desk.Door{}), names)
+		if err != nil {
+			in.log.Printf("the stash to play in: %v", err)
+		}
 		p.mu.Lock()
 		defer p.mu.Unlock()
 		p.wrong = err

@@ -110,7 +110,7 @@ func teachPhotos(s *Server, r *http.Request) (answer, error) {
 	}
 	done := bin + ": learnt from " + cloth.Count(out.Learnt, "piece")
 	for _, x := range out.Refused {
-		done += "; " + x.Error()
+		done += "; " + s.placeless(x.Error())
 	}
 	return after("/teach", done), nil
 }

@@ -150,7 +150,7 @@ func (w *waiting) begin() (*batch, error) {
 	b := &batch{id: secret()[:16]}
 	b.dir = filepath.Join(w.folder, b.id)
 	if err := os.MkdirAll(b.dir, 0o700); err != nil {
-		return nil, fault.New(b.dir, "it cannot be made: "+err.Error(), "make room on the disk, or make the folder writable", err)
+		return nil, fault.New("the folder of photos not stowed yet", "it cannot be written", "make room on the disk, or make the folder writable", err)
 	}
 	return b, nil
 }

@@ -1,0 +1,82 @@
+package page
+
+import (
+	"context"
+	"errors"
+	"io"
+	"io/fs"
+	"log"
+	"net/http"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"syscall"
+
+	"piecebag/internal/fault"
+	"piecebag/internal/report"
+)
+
+// LogTo has what is no fault of whoever uses the page be written down, with what a page
+// does not show: files and places of this machine.
+func (s *Server) LogTo(w io.Writer) { s.log = log.New(w, "piecebag: page: ", 0) }
+
+// wrong says what went wrong: file, reason and remedy.
+func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
+	if errors.Is(err, context.Canceled) && r.Context().Err() != nil {
+		return // nobody waits for the answer any more
+	}
+	code := http.StatusUnprocessableEntity
+	f := fault.Of(err)
+	if f == nil {
+		code, f = s.unforeseen(r, err)
+	} else if errors.Is(err, fault.ErrUsage) {
+		code = http.StatusBadRequest
+	}
+	a := answer{document: report.Titled("That did not work", "")}
+	a.Wrong, a.Remedy = s.said(f)
+	if wantsData(r) {
+		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
+		return
+	}
+	a.Ways, a.root = s.ways(r.URL.Path), s.root
+	write(w, code, a)
+}
+
+// unforeseen says in plain words what nothing else did, and logs what it was.
+func (s *Server) unforeseen(r *http.Request, err error) (code int, f *fault.Error) {
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		return http.StatusRequestEntityTooLarge, fault.New("", "that is more than can be sent at once", "send fewer photos")
+	}
+	if errors.Is(err, io.ErrUnexpectedEOF) {
+		return http.StatusBadRequest, fault.New("", "what you sent did not come whole", "send it again")
+	}
+	s.log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
+	code = http.StatusInternalServerError
+	switch {
+	case errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT):
+		return code, fault.New("", "the disk is full", "make room on it, and do it again")
+	case errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS):
+		return code, fault.New("", "piecebag may not write where the stash is", "make that folder writable, and do it again")
+	}
+	return code, fault.New("", "something failed that should not have; what the stash holds is whole", "do it again; if it fails again, report what piecebag serve wrote in its terminal")
+}
+
+// said is a fault in words, without places of this machine.
+func (s *Server) said(f *fault.Error) (wrong, remedy string) {
+	return s.placeless(f.Error()), s.placeless(f.Remedy)
+}
+
+// placeless is a text without places of this machine: what was sent goes by its name
+// alone, the stash as what it is.
+func (s *Server) placeless(text string) string {
+	stash := s.desk.Dir()
+	if !strings.Contains(text, "/") || !filepath.IsAbs(stash) {
+		return text
+	}
+	sent := regexp.QuoteMeta(s.waiting.folder) + `/[0-9a-f]+/(?:\d+/)?`
+	passing := regexp.QuoteMeta(filepath.Clean(os.TempDir())) + `/piecebag-[a-z]+-\d+-\d+/(?:\d+/)?`
+	text = regexp.MustCompile(sent+"|"+passing).ReplaceAllString(text, "")
+	return regexp.MustCompile(regexp.QuoteMeta(stash)+`(?:\.[a-z]+)?(?:/[\w.-]+)*`).ReplaceAllString(text, "the stash")
+}

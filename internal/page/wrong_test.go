@@ -1,0 +1,105 @@
+package page
+
+import (
+	"bytes"
+	"fmt"
+	"mime/multipart"
+	"net/http"
+	"os"
+	"path/filepath"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/fault"
+)
+
+// sendTo sends a file in a field of a form, with other fields.
+func (v *visitor) sendTo(path, field, name string, data []byte, pairs ...string) (int, string, string) {
+	v.t.Helper()
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	for i := 0; i < len(pairs); i += 2 {
+		require.NoError(v.t, m.WriteField(pairs[i], pairs[i+1]))
+	}
+	w, err := m.CreateFormFile(field, name)
+	require.NoError(v.t, err)
+	_, err = w.Write(data)
+	require.NoError(v.t, err)
+	require.NoError(v.t, m.Close())
+	r, err := http.NewRequest("POST", v.to(path), &b)
+	require.NoError(v.t, err)
+	r.Header.Set("Content-Type", m.FormDataContentType())
+	return v.do(r)
+}
+
+// Whatever goes wrong is said in plain words; no page names a place of this machine's
+// disk, and what only who mends the program can use is in the log.
+func TestNoPageNamesAPlace(t *testing.T) {
+	v := stocked(t)
+	var log bytes.Buffer
+	v.server.LogTo(&log)
+	place := filepath.Dir(v.stash)
+	torn := table(t)[:900]
+	says := func(code int, page, words string) {
+		t.Helper()
+		require.Contains(t, page, words)
+		require.NotContains(t, page, place)
+		require.NotContains(t, page, os.TempDir()+"/")
+	}
+	code, page, _ := v.sendTo("/teach/photos", "photo", "my torn photo.jpg", torn, "to", "sea greens")
+	says(code, page, "my torn photo.jpg")
+	code, page, _ = v.sendTo("/contrast", "photo", "my torn photo.jpg", torn)
+	says(code, page, "my torn photo.jpg")
+	code, page, at := v.send([]string{"my torn photo.jpg", "table.jpg"}, torn, table(t))
+	says(code, page, "my torn photo.jpg")
+	code, page, _ = v.post(batchAt(at) + "/stow")
+	says(code, page, "known already")
+	for _, path := range []string{"/data/import", "/data/restore"} {
+		code, page, _ = v.sendTo(path, "file", "quilts.backup", torn, "sure", "1")
+		says(code, page, "quilts.backup")
+	}
+
+	require.NoError(t, os.WriteFile(filepath.Join(v.stash, "photos", "stray.jpg"), torn, 0o600))
+	photos, err := filepath.Glob(filepath.Join(v.stash, "photos", "*.jpg"))
+	require.NoError(t, err)
+	for _, p := range photos {
+		require.NoError(t, os.WriteFile(p, torn, 0o600))
+	}
+	code, page, _ = v.post("/data/check")
+	says(code, page, "stray.jpg")
+	code, page, _ = v.post("/data/check", "repair", "1")
+	says(code, page, "moved to")
+
+	require.Empty(t, log.String(), "until now all was said")
+	require.NoError(t, os.RemoveAll(v.server.cloth.folder))
+	require.NoError(t, os.WriteFile(v.server.cloth.folder, nil, 0o600))
+	_, page, at = v.send([]string{"b.jpg"}, spread(t, 9))
+	v.post(batchAt(at) + "/stow")
+	code, page, _ = v.get("/shelf?as=html")
+	require.Equal(t, http.StatusInternalServerError, code)
+	says(code, page, "something failed that should not have")
+	require.Contains(t, log.String(), "GET /shelf: mkdir "+v.server.cloth.folder)
+
+	require.NoError(t, os.RemoveAll(v.server.waiting.folder))
+	require.NoError(t, os.WriteFile(v.server.waiting.folder, nil, 0o600))
+	code, page, _ = v.send([]string{"c.jpg"}, table(t))
+	says(code, page, "the folder of photos not stowed yet")
+}
+
+// What a machine lacks is said so that you can see to it.
+func TestTheUnforeseenInPlainWords(t *testing.T) {
+	v := visit(t)
+	r, err := http.NewRequest("POST", "/stow", nil)
+	require.NoError(t, err)
+	for err, words := range map[error]string{
+		syscall.ENOSPC: "the disk is full", syscall.EROFS: "may not write", os.ErrPermission: "may not write", os.ErrClosed: "should not have",
+	} {
+		_, f := v.server.unforeseen(r, fmt.Errorf("write %s: %w", v.stash, err))
+		require.Contains(t, f.Error(), words)
+		require.NotContains(t, f.Full(), v.stash)
+	}
+	wrong, _ := v.server.said(fault.New(v.stash+"/photos/x.jpg", "it is not in "+v.stash+".crops/aa, nor in "+v.stash+"x", ""))
+	require.Equal(t, "the stash: it is not in the stash, nor in the stashx", wrong)
+}
