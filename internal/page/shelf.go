@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"net/http"
 	"net/url"
@@ -29,14 +30,24 @@ var shelfRoutes = []route{
 
 const leastBar = 4 // hundredths of the fullest bin's bar, which a finger's breadth of colour needs
 
-// mostSwatches is how many pieces of a bin are shown with it.
+// mostSwatches is how many pieces of a bin, and of a family, are shown with it.
 const mostSwatches = 5
 
-// family is the bins of one hue family, or of one value, or a bin of your own.
+// fewBins are so few that all of them stand open.
+const fewBins = 6
+
+// family is the bins of one hue family, or of one value, or a bin of your own: a row that
+// opens to them.
 type family struct {
-	Name   string
-	Pieces int
-	Bins   []binView
+	Name     string
+	Pieces   int
+	Bins     []binView
+	Swatches []tile // of its bins
+	Within   []report.Stretch
+	Thin     []string // the cuts of which it is thin, and by how many pieces
+	Wide     int      // of its bar, in hundredths: the fullest family has the whole
+	Open     bool
+	Back     string // where a form in it leads back to
 }
 
 type binView struct {
@@ -101,10 +112,18 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
+	families, open := familiesOf(v, p.InOrder(), floors), f.text("open")
+	for i := range families {
+		x := &families[i]
+		x.Open = filter.Part != "" || len(v.Stock.Bins) <= fewBins || open == allFamilies || open == x.Name
+		x.Back = withQuery(withoutDone(r.URL), url.Values{"open": {cmp.Or(open, x.Name)}})
+	}
+	colours, bins := v.Thin()
 	a := answer{document: v.Around(), Frame: report.Frame{
 		Before: form("onshelf.html", map[string]any{
-			"Filter": filter, "Families": familiesOf(v, p.InOrder(), floors), "Empty": len(v.Stock.Boxes) == 0, "Lends": s.lends(),
-			"Sorted": sortedWords[v.Stock.Sorted()], "Back": withoutDone(r.URL),
+			"Filter": filter, "Families": families, "Empty": len(v.Stock.Boxes) == 0, "Lends": s.lends(), "Thin": colours, "ThinBins": bins,
+			"Sorted": sortedWords[v.Stock.Sorted()], "OpenAll": withQuery(withoutDone(r.URL), url.Values{"open": {allFamilies}}),
+			"Closed": slices.ContainsFunc(families, func(x family) bool { return !x.Open }),
 		}),
 	}}
 	if len(v.Stock.Boxes) > 0 || filter.Part != "" || len(floors) > 0 {
@@ -114,6 +133,9 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	}
 	return a, nil
 }
+
+// allFamilies asks that all of them stand open.
+const allFamilies = "all"
 
 var sortedWords = map[shelf.Sorting]string{
 	shelf.ByFamily: "Bins by hue family and cut, the values within each.",
@@ -148,6 +170,11 @@ func familiesOf(v report.Shelf, all []desk.OutlinedPiece, floors []shelf.Floor) 
 		name := b.Alike.String()
 		if len(out) == 0 || out[len(out)-1].Name != name {
 			out = append(out, family{Name: name})
+			for _, x := range v.Stock.Short {
+				if x.Alike == b.Alike {
+					out[len(out)-1].Thin = append(out[len(out)-1].Thin, fmt.Sprintf("%s (%d more)", cmp.Or(x.Cut.String(), "any cut"), x.By()))
+				}
+			}
 		}
 		x := binView{Bin: b, To: withQuery("/pieces", binQuery(b.Box)), Swatches: swatches[place{b.Alike, b.Cut}], Wide: max(leastBar, 100*b.Count/most)}
 		if b.Form == cloth.Square && b.Width > 0 {
@@ -160,6 +187,20 @@ func familiesOf(v report.Shelf, all []desk.OutlinedPiece, floors []shelf.Floor) 
 		}
 		last := &out[len(out)-1]
 		last.Bins, last.Pieces = append(last.Bins, x), last.Pieces+b.Count
+		last.Swatches = append(last.Swatches, x.Swatches...)
+	}
+	most = 1
+	for _, x := range out {
+		most = max(most, x.Pieces)
+	}
+	for i := range out {
+		x := &out[i]
+		x.Swatches, x.Wide = x.Swatches[:min(len(x.Swatches), mostSwatches)], max(leastBar, 100*x.Pieces/most)
+		bins := make([]report.Bin, len(x.Bins))
+		for k, b := range x.Bins {
+			bins[k] = b.Bin
+		}
+		x.Within = report.Together(bins)
 	}
 	return out
 }

@@ -64,14 +64,14 @@ func TestTheShelf(t *testing.T) {
 	require.NotContains(t, page, "How it counts", "there is nothing to count yet")
 	v = handed(t)
 	_, page, _ = v.get("/shelf")
-	require.Regexp(t, `(?s)<h2>green <span class="small">2</span></h2>.*<h2>blue <span class="small">15</span></h2>`, page)
+	require.Regexp(t, `(?s)<details class="bins" open><summary><h3>green <span class="small">2</span></h3>.*<h3>blue <span class="small">15</span></h3>`, page)
 	require.Contains(t, page, "12 dark")
 	require.Contains(t, page, "gives squares: 14 of 2½", "strips say what they give")
 	require.Contains(t, page, "Hue wheel")
 	require.Regexp(t, `(?s)style="width: 100%">.*?<p class="small">3 light, 12 dark</p>`, page)
 	require.Regexp(t, `(?s)style="width: 13%">.*?<p class="small">2 medium</p>`, page)
-	require.NotContains(t, page, "<b>thin</b>")
-	to := regexp.MustCompile(`<h3><a href="(/pieces\?[^"]+)">2½ square`).FindStringSubmatch(page)
+	require.NotContains(t, page, `<li class="thin">`)
+	to := regexp.MustCompile(`<h4><a href="(/pieces\?[^"]+)">2½ square`).FindStringSubmatch(page)
 	require.NotNil(t, to)
 	_, list, _ := v.get(strings.ReplaceAll(to[1], "&amp;", "&"))
 	require.Contains(t, list, "15 pieces: ")
@@ -80,8 +80,9 @@ func TestTheShelf(t *testing.T) {
 	require.Equal(t, []any{200, "/shelf"}, []any{code, at})
 	require.Regexp(t, `(?s)<li class="thin">.*<b>thin</b> wants 5 more \(`, page)
 	require.Contains(t, page, "floor 20")
+	require.Regexp(t, `(?s)<h2>Thin</h2>.*<h3>blue .*?<b>thin</b> 2½ square \(5 more\)</span></summary>`, page)
 	_, page, _ = v.post("/floor", "family", "blue", "cut", "2½", "least", "0")
-	require.NotContains(t, page, "<b>thin</b>")
+	require.NotContains(t, page, `<li class="thin">`)
 	code, _, _ = v.post("/floor", "cut", "9", "least", "0")
 	require.Equal(t, http.StatusUnprocessableEntity, code, "no such floor is set")
 	for _, bad := range [][]string{{"least", ""}, {"least", "-1"}, {"least", "x"}, {"least", "4", "cut", "wide"}, {"least", "4", "family", "plaid"}} {
@@ -90,7 +91,7 @@ func TestTheShelf(t *testing.T) {
 	}
 
 	_, page, _ = v.get("/shelf?family=green")
-	require.NotContains(t, page, "<h2>blue")
+	require.NotContains(t, page, "<h3>blue")
 	require.Contains(t, page, "A part of it: ")
 	_, page, _ = v.get("/shelf?since=" + time.Now().AddDate(0, 0, -1).Format(time.DateOnly))
 	require.Contains(t, page, "&#43;15 blue")
@@ -100,6 +101,35 @@ func TestTheShelf(t *testing.T) {
 		code, _, _ = v.get("/shelf?" + bad)
 		assert.Equal(t, http.StatusBadRequest, code, bad)
 	}
+}
+
+// A shelf of many bins is a row a family, which opens to its bins: the shelf of a full
+// stash was twenty screens of a phone long.
+func TestTheShelfFolds(t *testing.T) {
+	v := handed(t)
+	for _, cut := range []string{"3½", "4½", "5", "6½"} {
+		v.post("/add", "count", "2", "family", "red", "value", "medium", "cut", cut)
+	}
+	opened := func(page string) (out []string) {
+		for _, m := range regexp.MustCompile(`<details class="bins" open><summary><h3>(\w+)`).FindAllStringSubmatch(page, -1) {
+			out = append(out, m[1])
+		}
+		return out
+	}
+	_, page, _ := v.get("/shelf")
+	require.Len(t, opened(page), 3, "few bins all stand open")
+	require.NotContains(t, page, "Open all")
+	v.post("/add", "count", "40", "family", "red", "value", "dark", "cut", "7")
+	_, page, _ = v.get("/shelf")
+	require.Empty(t, opened(page))
+	require.Regexp(t, `(?s)<h3>red <span class="small">48</span></h3>.*?style="width: 100%"><span style="flex-grow: 8;[^>]*></span><span style="flex-grow: 40;`, page, "its bins taken together, the lightest first")
+	require.Contains(t, page, `name="back" value="/shelf?open=blue"`, "a floor set in it leads back to it open")
+	_, page, _ = v.get("/shelf?open=blue")
+	require.Equal(t, []string{"blue"}, opened(page))
+	_, page, _ = v.get("/shelf?open=all")
+	require.Len(t, opened(page), 3)
+	_, page, _ = v.get("/shelf?family=red")
+	require.Equal(t, []string{"red"}, opened(page), "a part is shown whole")
 }
 
 // The shelf can be kept: as a page that needs nothing else, on paper, and as a table.
@@ -131,7 +161,7 @@ func TestTheShelfCountsAsYouSay(t *testing.T) {
 	want, _ := desk.YardWeight(140, 42)
 	require.InDelta(t, want, set.GSM, 1e-9)
 	_, page, _ := v.get("/shelf")
-	require.Contains(t, page, "<h2>dark ")
+	require.Contains(t, page, "<h3>dark ")
 	for _, bad := range [][]string{{}, {"bins", "size"}, {"trim", "x"}, {"yard", "140"}, {"yard", "2kg"}, {"yard", "140g", "width", "x"}} {
 		code, _, _ := v.post("/set", bad...)
 		assert.Equal(t, http.StatusBadRequest, code, bad)

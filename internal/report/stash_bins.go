@@ -26,6 +26,7 @@ type Stretch struct {
 	Count int
 	Fill  *colour.Linear // their middle colour; nil where it is not known
 	short string         // Words where there is little room
+	at    int            // its place in the order of all
 }
 
 // Bins are the bins of the shelf in its order.
@@ -41,9 +42,25 @@ func (s Shelf) Bins() []Bin {
 	return out
 }
 
-// Around is the document without the shelf itself, for a page that has it already.
+// Together is what lies in bins that are alike in all but their cut, stretch by stretch.
+func Together(bins []Bin) (out []Stretch) {
+	for _, b := range bins {
+		for _, x := range b.Within {
+			if i := slices.IndexFunc(out, func(o Stretch) bool { return o.Words == x.Words }); i >= 0 {
+				out[i].Count += x.Count
+			} else {
+				out = append(out, x)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Stretch) int { return a.at - b.at })
+	return out
+}
+
+// Around is the document without the shelf itself and what is thin, for a page that has
+// them already.
 func (s Shelf) Around() Document {
 	d := s.Document()
-	d.sections = slices.DeleteFunc(d.sections, func(x section) bool { return x.Heading == onTheShelf || x.Heading == nothingYet })
+	d.sections = slices.DeleteFunc(d.sections, func(x section) bool { return slices.Contains([]string{onTheShelf, nothingYet, onlyThin}, x.Heading) })
 	return d
 }

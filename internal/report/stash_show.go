@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,7 +13,7 @@ import (
 )
 
 // The headings of what Around leaves out.
-const onTheShelf, nothingYet = "On the shelf", "Nothing yet"
+const onTheShelf, nothingYet, onlyThin = "On the shelf", "Nothing yet", "Thin"
 
 // Document shows the whole of the stash, its shelf basket by basket, what is thin and
 // what changed.
@@ -25,12 +26,12 @@ func (s Shelf) Document() Document {
 	if len(s.Stock.Balance.Families) > 0 {
 		d.sections = append(d.sections, theWhole(s.Stock.Balance, t))
 	}
-	families, lines := s.thinFamilies(), thinLines(s.Stock.Short)
+	families, lines := s.Thin()
 	fold := 0 // what is thin bin by bin is folded behind the sentence that says it of colours
 	if families != nil {
 		fold = -1
 	}
-	d.add(section{Heading: "Thin", Shown: true, Paras: families, Items: lines, Fold: fold})
+	d.add(section{Heading: onlyThin, Shown: true, Paras: families, Items: lines, Fold: fold})
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections,
 			section{Said: true, Tables: []table{s.baskets(t)}},
@@ -51,7 +52,7 @@ func (s Shelf) Document() Document {
 	if n := len(lines) - mostNamed; n > 0 {
 		lines = append(slices.Clone(lines[:mostNamed]), fmt.Sprintf("and %s more: --html and --json have them all", cloth.Count(n, "line")))
 	}
-	d.add(section{Heading: "Thin", Said: true, Paras: append(families, lines...)}, section{Heading: "Missing altogether", Paras: missingWords(s.Stock.Missing)})
+	d.add(section{Heading: onlyThin, Said: true, Paras: append(families, lines...)}, section{Heading: "Missing altogether", Paras: missingWords(s.Stock.Missing)})
 	if s.Since != "" {
 		d.sections = append(d.sections, section{Heading: "Changed since " + s.Since, Paras: []string{Difference(s.Changes)}, Items: Changes(s.Changes)})
 	}
@@ -113,6 +114,11 @@ func (s Shelf) sorted() string {
 		return "Bins by value and cut; the bar shows the hue families in each."
 	}
 	return "Bins by hue family, value and cut."
+}
+
+// Thin says what is thin: in a sentence of colours, where any is, and bin by bin.
+func (s Shelf) Thin() (colours, bins []string) {
+	return s.thinFamilies(), thinLines(s.Stock.Short)
 }
 
 // thinFamilies says in a sentence of each colour that something of it is thin, and
@@ -213,12 +219,12 @@ func within(t tones, b shelf.Bin) []Stretch {
 		if x.Count == 0 {
 			continue
 		}
-		s := Stretch{Words: string(x.Value), short: shortValues[x.Value], Count: x.Count}
+		s := Stretch{Words: string(x.Value), short: shortValues[x.Value], Count: x.Count, at: slices.Index(cloth.Values, x.Value)}
 		if b.Sorting == shelf.ByValue {
-			s.Words, s.short = string(x.Family), string(x.Family)
+			s.Words, s.short, s.at = string(x.Family), string(x.Family), slices.Index(cloth.Families, x.Family)
 		}
 		if s.Words == "" {
-			s.Words, s.short = "not known", "?"
+			s.Words, s.short, s.at = "not known", "?", math.MaxInt
 		}
 		if c, ok := t.colour(x.Alike); ok {
 			s.Fill = &c
