@@ -236,7 +236,7 @@ func TestDataGoOutAndComeBack(t *testing.T) {
 	require.Equal(t, http.StatusBadRequest, code, "not without a word: "+page)
 	code, page, _ = other.sendForm("/data/restore", "file", "stash.backup", files["stash.backup"], "sure", "1")
 	require.Equal(t, 200, code, page)
-	require.Contains(t, page, "what was there before is kept in")
+	require.Contains(t, page, "what was there before is kept beside it")
 	require.Empty(t, other.held("4"), "the red squares are in what was there before")
 	require.Len(t, other.held("1-9"), 3)
 	code, _, _ = other.sendForm("/data/restore", "file", "no.backup", []byte("no backup"), "sure", "1")

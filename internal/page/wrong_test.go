@@ -3,7 +3,6 @@ package page
 import (
 	"bytes"
 	"fmt"
-	"mime/multipart"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -14,25 +13,6 @@ import (
 
 	"piecebag/internal/fault"
 )
-
-// sendTo sends a file in a field of a form, with other fields.
-func (v *visitor) sendTo(path, field, name string, data []byte, pairs ...string) (int, string, string) {
-	v.t.Helper()
-	var b bytes.Buffer
-	m := multipart.NewWriter(&b)
-	for i := 0; i < len(pairs); i += 2 {
-		require.NoError(v.t, m.WriteField(pairs[i], pairs[i+1]))
-	}
-	w, err := m.CreateFormFile(field, name)
-	require.NoError(v.t, err)
-	_, err = w.Write(data)
-	require.NoError(v.t, err)
-	require.NoError(v.t, m.Close())
-	r, err := http.NewRequest("POST", v.to(path), &b)
-	require.NoError(v.t, err)
-	r.Header.Set("Content-Type", m.FormDataContentType())
-	return v.do(r)
-}
 
 // Whatever goes wrong is said in plain words; no page names a place of this machine's
 // disk, and what only who mends the program can use is in the log.
@@ -48,16 +28,16 @@ func TestNoPageNamesAPlace(t *testing.T) {
 		require.NotContains(t, page, place)
 		require.NotContains(t, page, os.TempDir()+"/")
 	}
-	code, page, _ := v.sendTo("/teach/photos", "photo", "my torn photo.jpg", torn, "to", "sea greens")
+	code, page, _ := v.sendForm("/teach/photos", "photo", "my torn photo.jpg", torn, "to", "sea greens")
 	says(code, page, "my torn photo.jpg")
-	code, page, _ = v.sendTo("/contrast", "photo", "my torn photo.jpg", torn)
+	code, page, _ = v.sendForm("/contrast", "photo", "my torn photo.jpg", torn)
 	says(code, page, "my torn photo.jpg")
 	code, page, at := v.send([]string{"my torn photo.jpg", "table.jpg"}, torn, table(t))
 	says(code, page, "my torn photo.jpg")
 	code, page, _ = v.post(batchAt(at) + "/stow")
 	says(code, page, "known already")
 	for _, path := range []string{"/data/import", "/data/restore"} {
-		code, page, _ = v.sendTo(path, "file", "quilts.backup", torn, "sure", "1")
+		code, page, _ = v.sendForm(path, "file", "quilts.backup", torn, "sure", "1")
 		says(code, page, "quilts.backup")
 	}
 
