@@ -268,9 +268,17 @@ func btoi(b bool) int {
 	return 0
 }
 
+// ideaScrap is the string or crumb by which cloth of any width is reckoned in ideas,
+// inches (common practice, no source).
+var ideaScrap = [2]float64{1.5, 6}
+
 // wantsOf are the pieces of prints of a setting, and their roles.
 func wantsOf(r *recipe.Recipe, at [2]int, s Shop) (wants []cutting.Want, roles []recipe.Role) {
 	for _, c := range r.TopCuts(at[0], at[1], recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}) {
+		if c.AnyIn2 > 0 {
+			c.WidthIn, c.LengthIn = ideaScrap[0], ideaScrap[1]
+			c.Count = int(math.Ceil(c.AnyIn2 / (c.WidthIn * c.LengthIn)))
+		}
 		if c.LengthIn > 0 && !c.Role.Background {
 			wants, roles = append(wants, wantOf(c, "", nil)), append(roles, c.Role)
 		}

@@ -76,6 +76,9 @@ func Need(o Order, s Shop) (*Needs, error) {
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
 	n.Notes = append(n.Notes, r.Fitted(y)...)
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
+	for _, f := range r.Foundations(n.Columns, n.Rows, y) {
+		n.Notes = append(n.Notes, fmt.Sprintf("sew onto foundations of paper or thin cloth, which are not counted with the cloth: %d of %s × %s; or a little larger, and trim the blocks to that", f.Count, y.Format(f.WidthIn), y.Format(f.LengthIn)))
+	}
 	n.Turned = r.Turned(n.Columns, n.Rows, s.OneByOne)
 	n.Notes = append(n.Notes, upNotes(n.Turned, s.OneWay)...)
 	if r.Setting.Kind == recipe.OnPoint && len(s.OneWay) > 0 {

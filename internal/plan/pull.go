@@ -18,6 +18,8 @@ type Pull struct {
 	Roles []recipe.Role   // of each of Wants
 	Stock []cloth.Holding // as given
 	Cover cutting.Cover   // its indices point into Wants and Stock
+	// Scraps are strings and crumbs, taken as they come from what the rest leaves.
+	Scraps []Scraps
 }
 
 // FromStash finds which pieces of a stash cover a quilt. Every role is asked of
@@ -46,6 +48,9 @@ func FromStash(n *Needs, stock []cloth.Holding, own []Pulled, background string,
 	p.Cover, err = cutting.FromStash(p.Wants, p.Stock, o)
 	if len(own) > 0 { // the best of its own pieces need not be the best of all
 		p.Cover.Optimal = false
+	}
+	if err == nil {
+		p.scraps(stock, own)
 	}
 	return p, err
 }
@@ -187,6 +192,16 @@ func (p Pull) Sets() []MatchedSets {
 	return out
 }
 
+// lacks is the share of a lot of strips that is to be bought.
+func (p Pull) lacks(c recipe.Lot) float64 {
+	for _, s := range p.Scraps {
+		if c.AnyIn2 > 0 && s.Role == c.Role {
+			return s.ShortIn2() / s.WantedIn2
+		}
+	}
+	return 1
+}
+
 // Gaps are what is to be bought before the quilt can be cut: the pieces that the
 // stash lacks, and what is cut from yardage. quilt names it.
 func (p Pull) Gaps(quilt string) []Gap {
@@ -208,7 +223,7 @@ func (p Pull) Gaps(quilt string) []Gap {
 		}
 		for _, c := range y.Cuts {
 			if c.LengthIn == 0 {
-				one(strings.Join(c.For, " and "), float64(c.Count)*c.WidthIn)
+				one(strings.Join(c.For, " and "), float64(c.Count)*c.WidthIn*p.lacks(c))
 			}
 		}
 	}
@@ -269,6 +284,9 @@ func (p Pull) Pulled() []Pulled {
 		for _, l := range pull.Lines {
 			out = append(out, Pulled{l.ID, l.Count})
 		}
+	}
+	for _, s := range p.Scraps {
+		out = append(out, s.Pulled...)
 	}
 	return out
 }

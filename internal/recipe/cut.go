@@ -37,10 +37,14 @@ type Lot struct {
 	// means a strip as long as the cloth is wide, and Count counts strips.
 	WidthIn, LengthIn float64
 	Count             int
-	Across            int // of Count, how many lie in the top with their long side across
-	Split             Split
-	For               []string // what they are for, each once
-	Why               []Why    // one for each thing they are for
+	// AnyIn2 above 0 is cloth that is used as it comes, in pieces LeastString wide and
+	// up, square inches in all: the strips that Count counts are what it takes where it
+	// is bought.
+	AnyIn2 float64
+	Across int // of Count, how many lie in the top with their long side across
+	Split  Split
+	For    []string // what they are for, each once
+	Why    []Why    // one for each thing they are for
 }
 
 // Method is how a quilt's pieces are cut.
@@ -170,9 +174,10 @@ func (p *pile) add(c Lot) {
 		p.roles = append(p.roles, c.Role)
 	}
 	for i := range p.cuts {
-		if d := &p.cuts[i]; d.Role == c.Role && alikeIn(d.WidthIn, c.WidthIn) && alikeIn(d.LengthIn, c.LengthIn) && d.Split == c.Split {
+		if d := &p.cuts[i]; d.Role == c.Role && alikeIn(d.WidthIn, c.WidthIn) && alikeIn(d.LengthIn, c.LengthIn) && d.Split == c.Split && (d.AnyIn2 > 0) == (c.AnyIn2 > 0) {
 			d.Count += c.Count
 			d.Across += c.Across
+			d.AnyIn2 += c.AnyIn2
 			for _, f := range c.For {
 				if !slices.Contains(d.For, f) {
 					d.For = append(slices.Clip(d.For), f)

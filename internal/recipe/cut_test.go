@@ -501,6 +501,9 @@ func TestCutsMakeThePatches(t *testing.T) {
 		made, laid := map[Role]int{}, map[Role]int{}
 		spare := map[Role]int{} // what several at a time give beyond the need
 		for _, c := range r.TopCuts(columns, rows, Method{System: Inches(), WOFIn: 400, OneByOne: true}) {
+			if c.AnyIn2 > 0 {
+				continue
+			}
 			each := 1
 			n, ok := yields[c.For[0]]
 			if ok = ok || c.For[0] == "flying geese, four at a time"; ok {
@@ -516,8 +519,9 @@ func TestCutsMakeThePatches(t *testing.T) {
 			}
 			made[c.Role] += each * c.Count
 		}
-		for _, p := range r.QuiltLayout(columns, rows).Patches {
-			if p.Kind != InBorder {
+		l := r.QuiltLayout(columns, rows)
+		for i, p := range l.Patches {
+			if p.Kind != InBorder && !l.ofScraps(r, i) {
 				laid[p.Role]++
 			}
 		}
@@ -562,10 +566,10 @@ func TestCutsHaveTheAreaOfThePatches(t *testing.T) {
 			stands[i].Count = blocks
 			cut, marks := 0.0, 0.0
 			for _, c := range r.Cuts(stands, Method{System: s, WOFIn: 400, OneByOne: true}) {
-				cut += c.WidthIn * c.LengthIn * float64(c.Count)
+				cut += c.WidthIn*c.LengthIn*float64(c.Count) + c.AnyIn2
 			}
 			for _, c := range r.Cuts(stands, Method{System: Inches(), WOFIn: 400, OneByOne: true}) {
-				marks += c.WidthIn * c.LengthIn * float64(c.Count)
+				marks += c.WidthIn*c.LengthIn*float64(c.Count) + c.AnyIn2
 			}
 			drawn := 0.0
 			units := map[int][]geom.Polygon{}
@@ -574,6 +578,20 @@ func TestCutsHaveTheAreaOfThePatches(t *testing.T) {
 			}
 			for k, patches := range units {
 				u := b.Units[k]
+				if u.Make == Strings { // by the lines they lie between
+					w, h := r.WidthIn*float64(u.Wide)/float64(b.Columns), r.HeightIn*float64(u.High)/float64(b.Rows)
+					long := math.Hypot(w, h)
+					for n, at := range stringEnds {
+						before, both := 0.0, 2.0
+						if n == 0 {
+							before, both = -at, 1
+						} else {
+							before = stringEnds[n-1]
+						}
+						drawn += both * ((at-before)*w*h/long + 2*s.Seam) * (long*(1-max(0, before)) + 2*s.Seam)
+					}
+					continue
+				}
 				over := u.Make == FlipCorners || u.Make == FlyingGeese && u.AtATime == 1
 				if over {
 					var all geom.Polygon
@@ -586,6 +604,8 @@ func TestCutsHaveTheAreaOfThePatches(t *testing.T) {
 					switch {
 					case over && n > 0:
 						drawn += boxed(g, s.Seam)
+					case u.Make == Crumbs:
+						drawn += (1 + trimmed) * boxed(g, s.Seam)
 					case !over:
 						drawn += movedOut(g, s.Seam)
 					}

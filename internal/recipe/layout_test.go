@@ -279,6 +279,8 @@ func writePatch(t *rapid.T, r rect) string {
 		"make = \"strip-set\"\nroles = [\"light\", \"dark\", \"red\"]",
 		"make = \"strip-set\"\nwidths = [1, 3]\nroles = [\"light\", \"dark\"]",
 		"make = \"strip-set\"\nsegment_widths = [2, 1]\nsegments = [[\"light\", \"dark\", \"any\"], [\"dark\", \"light\", \"dark\"]]",
+		"make = \"strings\"\nroles = [\"light\", \"dark\"]",
+		"make = \"crumbs\"\nrole = \"any\"",
 		"make = \"half-rectangle\"\nroles = [\"light\", \"dark\"]",
 		"make = \"half-rectangle\"\nlean = \"left\"\nroles = [\"light\", \"dark\"]",
 	}

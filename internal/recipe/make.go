@@ -27,6 +27,8 @@ var makes = []struct {
 	{StripSet, 0, []int{1}},
 	{LogCabin, 3, []int{1}},
 	{CourthouseSteps, 3, []int{1}},
+	{Strings, 0, []int{1}},
+	{Crumbs, 0, []int{1}},
 }
 
 var cornerNames = []string{"top-left", "top-right", "bottom-right", "bottom-left"}

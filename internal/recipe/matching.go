@@ -191,7 +191,7 @@ func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 		}
 		sets := make([]Set, lastSet(b.Units))
 		for _, a := range b.alike() {
-			if a.unit.Matched == nil || a.unit.Make == StripSet && !c.OneByOne {
+			if a.unit.Matched == nil || a.unit.ofScraps() || a.unit.Make == StripSet && !c.OneByOne {
 				continue
 			}
 			each, from := a.unit.supplies(c.System, b.cell())

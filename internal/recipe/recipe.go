@@ -185,6 +185,12 @@ const (
 	// LogCabin is a centre with logs sewn round it in a spiral: left, top, right,
 	// bottom. Roles: centre, first two sides, last two sides.
 	LogCabin Make = "log-cabin"
+	// Strings is strips as they come, sewn onto a foundation along its diagonal from
+	// bottom left to top right. Roles: one or more; the middle strip, then those on
+	// either side in turn.
+	Strings Make = "strings"
+	// Crumbs is scraps of any shape, sewn onto a foundation. Roles: one or more, in turn.
+	Crumbs Make = "crumbs"
 	// CourthouseSteps is a centre with logs sewn on in opposite pairs: left and
 	// right, then top and bottom. Roles: centre, left and right, top and bottom.
 	CourthouseSteps Make = "courthouse-steps"

@@ -99,6 +99,10 @@ func (u Unit) upright() []shape {
 		return u.logs([]int{3, 0, 1, 2})
 	case CourthouseSteps:
 		return u.logs([]int{3, 1, 0, 2})
+	case Strings:
+		return u.strings(geom.Polygon{a, b, c, d})
+	case Crumbs:
+		return u.crumbs(geom.Polygon{a, b, c, d})
 	default:
 		return []shape{{geom.Polygon{a, b, c, d}, u.Roles[0]}}
 	}

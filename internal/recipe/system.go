@@ -103,6 +103,14 @@ func (s System) Format(in float64) string {
 	return trimZeros(strconv.FormatFloat(in, 'f', 3, 64))
 }
 
+// Area writes square inches, or square centimetres.
+func (s System) Area(in2 float64) string {
+	if s.Metric {
+		return trimZeros(strconv.FormatFloat(in2*cloth.MMPerInch*cloth.MMPerInch/100, 'f', 1, 64)) + " sq cm"
+	}
+	return decimals(in2) + " sq in"
+}
+
 // trimZeros takes the noughts from the end of a decimal.
 func trimZeros(s string) string {
 	if !strings.Contains(s, ".") {

@@ -150,6 +150,8 @@ func (u Unit) supplies(s System, cell float64) (set int, out []supply) {
 			}
 			out = append(out, supply{role: shape.role, w: cw, h: ch, what: what, steps: steps, gives: singly(k)})
 		}
+	case Strings, Crumbs:
+		out = u.scrapSupplies(s, cell)
 	default:
 		whole("patches")
 	}
@@ -172,6 +174,10 @@ func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
 	s, n := c.System, a.count*stand.Count
 	why := Why{Text: fmt.Sprintf("%s × %d a block = %d", cloth.Count(stand.Count, "block"), a.count, n)}
 	if a.unit.Make == StripSet && !c.OneByOne && p.cutStrips(a.unit, cell, n, why, c) {
+		return
+	}
+	if a.unit.ofScraps() {
+		p.cutScraps(a.unit, cell, n, why, c)
 		return
 	}
 	onSide := a.onSide*(stand.Count-stand.OnSide) + (a.count-a.onSide)*stand.OnSide

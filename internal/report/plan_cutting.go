@@ -198,7 +198,7 @@ func (p Plan) cutWhys() []recipe.Why {
 	for _, g := range p.groups() {
 		c := g.cuts[0]
 		all := c.Width * (c.Trim + c.Length)
-		why := recipe.Why{Text: fmt.Sprintf("cut %d: %s × %s = %s", g.number, p.format(c.Width), p.format(c.Trim+c.Length), p.area(all))}
+		why := recipe.Why{Text: fmt.Sprintf("cut %d: %s × %s = %s", g.number, p.format(c.Width), p.format(c.Trim+c.Length), p.System.Area(all))}
 		pieces, kept := 0.0, 0.0
 		for _, q := range c.Pieces {
 			pieces += q.W * q.H
@@ -212,7 +212,7 @@ func (p Plan) cutWhys() []recipe.Why {
 			}
 		}
 		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("pieces %s + squared off the end %s + back to the bins %s + too small to keep %s = %s",
-			p.area(pieces), p.area(c.Width*c.Trim), p.area(kept), p.area(all-pieces-kept-c.Width*c.Trim), p.area(all))})
+			p.System.Area(pieces), p.System.Area(c.Width*c.Trim), p.System.Area(kept), p.System.Area(all-pieces-kept-c.Width*c.Trim), p.System.Area(all))})
 		out = append(out, why)
 	}
 	return out

@@ -106,7 +106,7 @@ func (p Plan) chosen() []section {
 	s := section{Heading: "Chosen for your stash", Paras: []string{p.chosenWords(c)}}
 	t := table{Columns: columns("block and way", ">quilt", ">covered", ">taken as they are", ">cloth used up", ">seen in the quilt")}
 	row := func(u plan.Use, mark string) {
-		t.add(strings.TrimPrefix(u.Words(p.System), "blocks of ")+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d", u.Covered, u.Wanted), blankZero(u.AsTheyAre), p.area(u.ClothIn2), percentWords(u.Yield()))
+		t.add(strings.TrimPrefix(u.Words(p.System), "blocks of ")+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d", u.Covered, u.Wanted), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), percentWords(u.Yield()))
 	}
 	told := false
 	for k, u := range c.Best {
@@ -143,12 +143,12 @@ func (p Plan) choiceWhy() recipe.Why {
 			continue
 		}
 		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s: %s pulled, less what goes back; %s of patches as they lie in the sewn top ÷ %s = %s",
-			u.Words(p.System), p.area(u.ClothIn2), p.area(u.In2), p.area(u.ClothIn2), percentWords(u.Yield()))})
+			u.Words(p.System), p.System.Area(u.ClothIn2), p.System.Area(u.In2), p.System.Area(u.ClothIn2), percentWords(u.Yield()))})
 	}
 	if c.SavedIn2() > 0 {
 		best := c.Best[0]
 		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("as the recipe stands as much quilt would take %s ÷ %s = %s: %s more",
-			p.area(best.In2), percentWords(c.AsIs.Yield()), p.area(best.In2/c.AsIs.Yield()), p.area(c.SavedIn2()))})
+			p.System.Area(best.In2), percentWords(c.AsIs.Yield()), p.System.Area(best.In2/c.AsIs.Yield()), p.System.Area(c.SavedIn2()))})
 	}
 	return why
 }
@@ -167,7 +167,7 @@ func (p Plan) chosenWords(c *plan.Choice) string {
 	}
 	words += fmt.Sprintf("Of the cloth used up %s is seen in the quilt, in place of %s", percentWords(best.Yield()), percentWords(c.AsIs.Yield()))
 	if saved := c.SavedIn2(); saved >= 1 {
-		words += fmt.Sprintf(": %s less cloth for as much quilt", p.area(math.Round(saved)))
+		words += fmt.Sprintf(": %s less cloth for as much quilt", p.System.Area(math.Round(saved)))
 	}
 	return words + "."
 }
@@ -205,8 +205,7 @@ func (p Plan) inks() inks {
 		key  string
 	}
 	seen := map[drawn]bool{}
-	add := func(id int64, want int) {
-		r := p.Pull.Roles[want]
+	add := func(id int64, r recipe.Role) {
 		c := p.chipOf(id)
 		if as := (drawn{r, c.key()}); c.Some && !seen[as] {
 			seen[as] = true
@@ -214,11 +213,16 @@ func (p Plan) inks() inks {
 		}
 	}
 	for _, r := range p.Pull.Cover.Ready {
-		add(r.ID, r.Want)
+		add(r.ID, p.Pull.Roles[r.Want])
 	}
 	for _, c := range p.Pull.Cover.Cuts {
 		for _, piece := range c.Pieces {
-			add(c.ID, piece.Want)
+			add(c.ID, p.Pull.Roles[piece.Want])
+		}
+	}
+	for _, s := range p.Pull.Scraps {
+		for _, l := range s.Pulled {
+			add(l.ID, s.Role)
 		}
 	}
 	return out
@@ -315,6 +319,15 @@ func (p Plan) covered() section {
 	s := section{Heading: "From the stash", Paras: []string{
 		fmt.Sprintf("The stash covers %d of %s that scraps can give.", covered, cloth.Count(wanted, "piece")),
 	}}
+	if wanted == 0 && len(p.Pull.Scraps) > 0 {
+		s.Paras = nil
+	}
+	for _, x := range p.Pull.Scraps {
+		words := fmt.Sprintf("%s, %s: %s wanted, some %s, of any width from %s; the stash gives %s in %s.",
+			x.Role.Name, x.For, p.System.Area(math.Ceil(x.WantedIn2)), cloth.Count(recipe.Handfuls(x.WantedIn2), "handful"), p.format(recipe.LeastString),
+			p.System.Area(math.Floor(x.GivenIn2)), cloth.Count(plan.CountOf(x.Pulled), "piece"))
+		s.Paras = append(s.Paras, words)
+	}
 	if short == 0 && wanted > 0 {
 		s.Paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
 	}
@@ -326,7 +339,7 @@ func (p Plan) covered() section {
 	}
 	c := p.Pull.Cover
 	if c.CutCount > 0 {
-		words := fmt.Sprintf("%s; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.area(c.Waste))
+		words := fmt.Sprintf("%s; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.System.Area(c.Waste))
 		if c.Optimal {
 			words += ". No plan of cuts along and across the cloth does better by the aims of 'plan --help'; only the waste might be less"
 		}
@@ -387,14 +400,6 @@ func (p Plan) sinking() []string {
 	return lines
 }
 
-// area writes square inches, as square centimetres where you work in them.
-func (p Plan) area(in2 float64) string {
-	if p.System.Metric {
-		return number(in2*cloth.MMPerInch*cloth.MMPerInch/100, 10) + " sq cm"
-	}
-	return number(in2, 100) + " sq in"
-}
-
 // stockWords is "dark blue 2½ × 18 strip, print a".
 func (p Plan) stockWords(s cloth.Holding) string {
 	if s.Print == "" {
@@ -444,6 +449,21 @@ func (p Plan) pulls() section {
 			t.add(p.chipOf(g.all[0].ID).with(g.key), strings.Join(prints, ", "), n)
 		}
 		s.Tables = append(s.Tables, t)
+	}
+	for _, x := range p.Pull.Scraps {
+		t := table{Columns: columns("for "+x.For, "prints", ">how many")}
+		for _, g := range grouped(x.Pulled, func(l plan.Pulled) string { return p.kindWords(*p.holding(l.ID)) }) {
+			var prints []string
+			for _, l := range g.all {
+				if print := printName(p.holding(l.ID).Print); print != "" && !slices.Contains(prints, print) {
+					prints = append(prints, print)
+				}
+			}
+			t.add(p.chipOf(g.all[0].ID).with(g.key), strings.Join(prints, ", "), plan.CountOf(g.all))
+		}
+		if len(t.Rows) > 0 {
+			s.Tables = append(s.Tables, t)
+		}
 	}
 	if s.Tables == nil {
 		s.Paras = []string{"Nothing in the stash fits this quilt."}

@@ -93,7 +93,7 @@ func (p Plan) choiceJSON() object {
 // cutJSON is pieces to cut; with no length they are strips as long as the cloth is wide.
 func cutJSON(c recipe.Lot) object {
 	return object{
-		{"role", c.Role.Name}, {"count", c.Count}, {"width_in", inchesJSON(c.WidthIn)}, {"length_in?", inchesJSON(c.LengthIn)}, {"split?", c.Split}, {"for", c.For},
+		{"role", c.Role.Name}, {"count", c.Count}, {"width_in", inchesJSON(c.WidthIn)}, {"length_in?", inchesJSON(c.LengthIn)}, {"split?", c.Split}, {"any_width_in2?", round(c.AnyIn2, 100)}, {"for", c.For},
 	}
 }
 
@@ -126,6 +126,10 @@ func (p Plan) coverJSON() object {
 		})}}
 	})
 	return append(append(object{{"wants", wants}, {"sets?", sets}}, p.pulledJSON()...), object{
+		// Strings and crumbs, as they come.
+		{"any_width?", mapped(p.Pull.Scraps, func(x plan.Scraps) object {
+			return object{{"role", x.Role.Name}, {"for", x.For}, {"wanted_in2", round(x.WantedIn2, 100)}, {"given_in2", round(x.GivenIn2, 100)}, {"pull", some(x.Pulled)}}
+		})},
 		{"still_wanted", some(p.Pull.Gaps(p.Quilt))}, {"waste_in2", round(c.Waste, 100)}, {"optimal", c.Optimal}, {"cuts", c.CutCount}, {"left_to?", p.Left},
 	}...)
 }

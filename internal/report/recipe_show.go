@@ -153,6 +153,7 @@ var makeWords = map[recipe.Make]string{
 	recipe.Plain: "plain patch", recipe.HalfSquare: "half-square triangles", recipe.HalfRectangle: "half-rectangle triangles", recipe.Hourglass: "hourglass",
 	recipe.QuarterSquare: "quarter-square triangles", recipe.FlyingGeese: "flying geese", recipe.FlipCorners: "stitch-and-flip corners",
 	recipe.StripSet: "strip set", recipe.LogCabin: "log cabin", recipe.CourthouseSteps: "courthouse steps",
+	recipe.Strings: "strings on a foundation", recipe.Crumbs: "crumbs on a foundation",
 }
 
 // unitTable counts the units of each block that are made and sized alike.
@@ -236,6 +237,9 @@ func cutSize(c recipe.Lot, s recipe.System) string {
 		words += " strip"
 	case c.LengthIn != c.WidthIn:
 		words += " × " + s.Format(c.LengthIn)
+	}
+	if c.AnyIn2 > 0 {
+		words += fmt.Sprintf(", or any width from %s: %s, some %s", s.Format(recipe.LeastString), s.Area(c.AnyIn2), cloth.Count(recipe.Handfuls(c.AnyIn2), "handful"))
 	}
 	if c.Split != recipe.Whole {
 		words += ", " + string(c.Split)

@@ -146,7 +146,7 @@ func (c CuttingUp) Document() Document {
 
 // why says where all of a leftover goes, and what each size is worth.
 func (c CuttingUp) why(p Plan, l cutting.Leftover, u cutting.CutUp) recipe.Why {
-	why := recipe.Why{Text: fmt.Sprintf("%s less %s squared off each way: %s", p.size(l.W, l.L), p.format(l.Loss), p.area(u.Width*u.Length))}
+	why := recipe.Why{Text: fmt.Sprintf("%s less %s squared off each way: %s", p.size(l.W, l.L), p.format(l.Loss), p.System.Area(u.Width*u.Length))}
 	used := 0.0
 	for k, n := range u.Counts {
 		if n == 0 {
@@ -160,9 +160,9 @@ func (c CuttingUp) why(p Plan, l cutting.Leftover, u cutting.CutUp) recipe.Why {
 			}
 		}
 		used += area
-		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s = %s, sewn %s, worth %s times that", c.count(p, n, k), p.area(area), p.area(sewn), number(c.Sizes[k].Weight, 100))})
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s = %s, sewn %s, worth %s times that", c.count(p, n, k), p.System.Area(area), p.System.Area(sewn), number(c.Sizes[k].Weight, 100))})
 	}
-	why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s − %s = %s is left", p.area(u.Width*u.Length), p.area(used), p.area(u.Width*u.Length-used))})
+	why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s − %s = %s is left", p.System.Area(u.Width*u.Length), p.System.Area(used), p.System.Area(u.Width*u.Length-used))})
 	return why
 }
 

@@ -1,0 +1,125 @@
+package plan
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
+	"piecebag/internal/recipe"
+)
+
+func scrapNeeds(t require.TestingT, text string, columns, rows int, oneByOne bool) *Needs {
+	r, err := recipe.Read("mine", []byte(text))
+	require.NoError(t, err)
+	shop := Defaults(recipe.Inches())
+	shop.OneByOne = oneByOne
+	n, err := Need(Order{Recipe: r, Columns: columns, Rows: rows}, shop)
+	require.NoError(t, err)
+	return n
+}
+
+const (
+	stringsText = "name = \"strings\"\nwidth = 6\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\nmake = \"strings\"\nroles = [\"background\", \"dark\"]\n"
+	crumbsText  = "name = \"crumbs\"\nwidth = 6\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\nmake = \"crumbs\"\n"
+)
+
+// Strings are taken as they come, the narrowest first, from 1 inch up: neither what is
+// narrower, nor squares, nor what another role wants; and what the stash gives is not
+// bought.
+func TestStringsAreTakenAsTheyCome(t *testing.T) {
+	n := scrapNeeds(t, stringsText, 2, 2, true)
+	stock := []cloth.Holding{
+		{ID: 1, Form: cloth.Strip, Count: 9, WidthIn: 0.75, LengthIn: 40, Family: cloth.Blue, Value: cloth.Dark},
+		{ID: 2, Form: cloth.Strip, Count: 9, WidthIn: 2.5, LengthIn: 20, Family: cloth.Blue, Value: cloth.Dark},
+		{ID: 3, Form: cloth.Strip, Count: 2, WidthIn: 1, LengthIn: 40, Family: cloth.Red, Value: cloth.Dark},
+		{ID: 4, Form: cloth.Square, Count: 50, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Red, Value: cloth.Dark},
+		{ID: 5, Form: cloth.Strip, Count: 9, WidthIn: 1.5, LengthIn: 40, Family: cloth.Red, Value: cloth.Light},
+		{ID: 6, Form: cloth.Strip, Count: 9, WidthIn: 1.5, Family: cloth.Red, Value: cloth.Dark},
+		{ID: 7, Form: cloth.Rectangle, Count: 1, WidthIn: 3.5, LengthIn: 40, Family: cloth.Red, Value: cloth.Dark},
+		{ID: 8, Form: cloth.Rectangle, Count: 1, WidthIn: 2, LengthIn: 4, Family: cloth.Red, Value: cloth.Dark},
+	}
+	p, err := FromStash(n, stock, nil, "", cutting.Options{})
+	require.NoError(t, err)
+	require.Len(t, p.Scraps, 1, "the background is bought")
+	s := p.Scraps[0]
+	// Of each of four blocks, ten strings beside the middle one: by hand, each as wide
+	// and as long as the lines that it lies between are apart and long, and ½ more.
+	want := 0.0
+	for _, x := range [][2]float64{{0.19, 0.91}, {0.16, 0.72}, {0.19, 0.56}, {0.16, 0.37}, {0.21, 0.21}} {
+		up := recipe.Inches().Up
+		want += 4 * 2 * up(x[0]*3*1.41421356+0.5) * up(x[1]*6*1.41421356+0.5)
+	}
+	require.InDelta(t, want, s.WantedIn2, 1e-9)
+	require.Equal(t, []Pulled{{3, 2}, {8, 1}, {2, 4}}, s.Pulled)
+	require.InDelta(t, 80+8+4*50, s.GivenIn2, 1e-9)
+	require.Greater(t, s.GivenIn2, s.WantedIn2)
+	require.Less(t, s.GivenIn2-50, s.WantedIn2)
+	require.Equal(t, s.Pulled, p.Pulled())
+	require.Equal(t, 7, CountOf(p.Pulled()))
+	for _, g := range p.Gaps("q") {
+		require.NotContains(t, g.String(), "strings")
+	}
+	require.Contains(t, n.Notes[0], "4 of 6½ × 6½")
+
+	// Half of it is lacking, and half of the strips are bought.
+	p, err = FromStash(n, stock[2:3], nil, "", cutting.Options{})
+	require.NoError(t, err)
+	require.InDelta(t, want-80, p.Scraps[0].ShortIn2(), 1e-9)
+	bought := 0.0
+	for _, g := range p.Gaps("q") {
+		if g.String() == "strings of q" {
+			bought += g.ClothIn
+		}
+	}
+	strips := 0
+	for _, c := range n.Cuts {
+		if c.AnyIn2 > 0 && !c.Role.Background {
+			strips += c.Count
+			require.GreaterOrEqual(t, float64(c.Count)*c.WidthIn*40, c.AnyIn2)
+			require.Less(t, float64(c.Count-1)*c.WidthIn*40, c.AnyIn2)
+		}
+	}
+	require.InDelta(t, float64(2*strips)*(want-80)/want, bought, 1e-9)
+
+	// What it pulled before it keeps, though narrower cloth has come since.
+	p, err = FromStash(n, stock, []Pulled{{2, 8}}, "", cutting.Options{})
+	require.NoError(t, err)
+	require.Equal(t, []Pulled{{2, 6}}, p.Scraps[0].Pulled[:1])
+}
+
+// Crumbs take squares too; no piece is taken twice, none that is not there; and more
+// cloth never gives less.
+func TestMoreScrapsNeverGiveLess(t *testing.T) {
+	n := scrapNeeds(t, crumbsText, 3, 3, true)
+	rapid.Check(t, func(t *rapid.T) {
+		var stock []cloth.Holding
+		for i := range rapid.IntRange(0, 12).Draw(t, "holdings") {
+			form := rapid.SampledFrom([]cloth.Form{cloth.Strip, cloth.Square, cloth.Irregular}).Draw(t, "form")
+			w := float64(rapid.IntRange(1, 10).Draw(t, "w")) / 2
+			stock = append(stock, cloth.Holding{ID: int64(i + 1), Form: form, Count: rapid.IntRange(1, 9).Draw(t, "count"), WidthIn: w, LengthIn: w * float64(rapid.IntRange(1, 12).Draw(t, "l")), Family: cloth.Red, Value: cloth.Dark})
+		}
+		given := func(stock []cloth.Holding) float64 {
+			p, err := FromStash(n, stock, nil, "", cutting.Options{})
+			require.NoError(t, err)
+			left, taken := Leave(stock, p.Pulled())
+			require.Equal(t, CountOf(p.Pulled()), taken)
+			require.LessOrEqual(t, len(left), len(stock))
+			require.Equal(t, CountOf(p.Pulled()), func() (n int) {
+				for _, c := range p.Takes() {
+					n += c.Count
+				}
+				return n
+			}())
+			return min(p.Scraps[0].WantedIn2, p.Scraps[0].GivenIn2)
+		}
+		last := given(nil)
+		for i := range stock {
+			now := given(stock[:i+1])
+			require.GreaterOrEqual(t, now, last-1e-9)
+			last = now
+		}
+	})
+}
