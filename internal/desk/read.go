@@ -23,8 +23,18 @@ var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(LeastCut),
 // unread is why a text was not read, and what to write instead.
 func unread(why, remedy string) error { return fault.Usage("", why, remedy) }
 
-// ReadLength reads a length in inches.
-func ReadLength(text string) (float64, error) { return readLength(text, cloth.Inches) }
+// ReadLengthIn reads a length that may be 0, as of what is lost or finished, in inches; one
+// that names no unit is in the unit bare.
+func ReadLengthIn(text string, bare cloth.Unit) (float64, error) {
+	if text == "0" {
+		return 0, nil
+	}
+	in, err := readLength(text, bare)
+	if err != nil || in > MostCut {
+		err = unread("this is not a length", fmt.Sprintf("write it as 2½, 2 1/2, 2.5 or 6cm, at most %d inches, or 0 for none", int(MostCut)))
+	}
+	return in, err
+}
 
 func readLength(text string, bare cloth.Unit) (float64, error) {
 	in, err := cloth.ParseLengths([]string{text}, bare)

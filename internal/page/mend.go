@@ -377,7 +377,7 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 		m.White = &drawn[0]
 		return true, nil
 	case "length":
-		return true, sayLength(m, drawn, r.FormValue("apart"))
+		return true, sayLength(m, drawn, &fields{r: r})
 	case "draw":
 		return true, m.Draw(shown, drawn)
 	case "take":
@@ -422,8 +422,9 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 		return false, nil
 	}
 	c := stash.Correction{Family: cloth.Family(r.FormValue("family")), Value: cloth.Value(r.FormValue("value"))}
-	if c.WidthIn, err = width(r.FormValue("cut")); err != nil {
-		return false, err
+	f := &fields{r: r}
+	if c.WidthIn = f.cut("cut"); f.err != nil {
+		return false, f.err
 	}
 	if v := r.FormValue("print"); v != "" {
 		c.Print = &v
@@ -470,16 +471,16 @@ func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 }
 
 // sayLength takes the scale from two places a known length apart.
-func sayLength(m *desk.Mend, drawn geom.Polygon, apart string) error {
+func sayLength(m *desk.Mend, drawn geom.Polygon, f *fields) error {
 	if len(drawn) != 2 || drawn[0] == drawn[1] {
 		return fault.Usage("", "no length is given", "tap two places, and say how far apart they are")
 	}
-	in, err := width(apart)
-	if err == nil && in == 0 {
-		err = fault.Usage("", "it is not said how far apart they are", "write it like 2½ or 6cm")
+	in := f.length("apart")
+	if f.err == nil && in == 0 {
+		f.err = fault.Usage("", "it is not said how far apart they are", "write it like 2½ or 6cm")
 	}
-	if err == nil {
+	if f.err == nil {
 		m.PxPerInch = drawn[0].Dist(drawn[1]) / in
 	}
-	return err
+	return f.err
 }

@@ -66,7 +66,7 @@ func (f *fields) recipe() *recipe.Recipe {
 			b.WriteString("mitred = true\n")
 		}
 	}
-	block := read(f, "block", readWidth)
+	block := f.length("block")
 	if f.err != nil {
 		return nil
 	}
@@ -83,7 +83,7 @@ func (f *fields) recipe() *recipe.Recipe {
 
 // strip writes sashing or a border into a recipe, where a width is given for it.
 func (f *fields) strip(b *bytes.Buffer, table, name string) {
-	wide := read(f, name, readWidth)
+	wide := f.length(name)
 	if wide == 0 {
 		return
 	}
@@ -100,14 +100,6 @@ func readOwnRole(s string) (string, error) {
 	return s, nil
 }
 
-func readWidth(s string) (float64, error) {
-	in, err := desk.ReadLength(s)
-	if err == nil && in <= 0 {
-		err = fault.Usage("", "this is not a width", "write it like 2½ or 6cm")
-	}
-	return in, err
-}
-
 // readCrossed reads a number of blocks across and down.
 func readCrossed(s string) (out [2]int, err error) {
 	across, down, ok := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
@@ -121,8 +113,8 @@ func readCrossed(s string) (out [2]int, err error) {
 	return out, nil
 }
 
-func readSize(s string) (out [2]float64, err error) {
-	sides, err := cloth.ParseSides(s, cloth.Inches)
+func readSize(s string, bare cloth.Unit) (out [2]float64, err error) {
+	sides, err := cloth.ParseSides(s, bare)
 	if err != nil || len(sides) != 2 {
 		return out, fault.Usage("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
 	}
@@ -143,21 +135,15 @@ func (f *fields) order() desk.PlanRequest {
 	if given != 1 && f.err == nil {
 		f.err = fault.Usage("", "say once how large the quilt is", "fill in one of: blocks across and down, how many blocks, its size, or a bed")
 	}
-	crossed, sides := read(f, "layout", readCrossed), read(f, "size", readSize)
+	crossed, sides := read(f, "layout", readCrossed), read(f, "size", func(s string) ([2]float64, error) { return readSize(s, f.metric()) })
 	o.Columns, o.Rows, o.WidthIn, o.LengthIn = crossed[0], crossed[1], sides[0], sides[1]
 	o.Blocks, o.Bed = read(f, "blocks", number(1, mostBlocks)), cmp.Or(f.text("bed"), f.text("mattress"))
 	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
 	*s = plan.Defaults(recipe.Inches())
-	unit := cloth.Inches
-	if f.ticked("metric") {
-		unit = cloth.Centimetres
-	}
-	if f.err == nil {
-		s.System, f.err = desk.ReadSystem(cmp.Or(f.text("seam"), "¼"), unit)
-	}
-	s.System.Trim = read(f, "trim", desk.ReadLength)
-	s.WOFIn = cmp.Or(read(f, "wof", readWidth), s.WOFIn)
-	s.BackWOFIn, s.SquaringIn = read(f, "back-wof", readWidth), read(f, "squaring", desk.ReadLength)
+	s.System = f.system()
+	s.System.Trim = f.length("trim")
+	s.WOFIn = cmp.Or(f.length("wof"), s.WOFIn)
+	s.BackWOFIn, s.SquaringIn = f.length("back-wof"), f.length("squaring")
 	s.Shrink = float64(read(f, "shrink", number(0, int(100*plan.MostShrink)))) / 100
 	for role := range strings.SplitSeq(f.text("one-way"), ",") {
 		if role = strings.TrimSpace(role); role != "" {

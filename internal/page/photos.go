@@ -296,8 +296,9 @@ func stow(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	defer done()
-	cut, err := width(r.FormValue("cut"))
-	if err == nil {
+	f := &fields{r: r}
+	cut := f.cut("cut")
+	if err = f.err; err == nil {
 		err = s.lookAt(r, b, b.every()...)
 	}
 	if err != nil {
@@ -412,18 +413,3 @@ func drop(s *Server, r *http.Request) (answer, error) {
 	s.waiting.drop(b)
 	return after("/", "thrown away; the stash is as it was"), nil
 }
-
-// width reads a width that may be left out.
-func width(text string) (float64, error) {
-	if text == "" {
-		return 0, nil
-	}
-	in, err := cloth.ParseLengths([]string{text}, cloth.Inches)
-	if err != nil || in[0] < leastWidth || in[0] > mostWidth {
-		return 0, fault.Usage(text, "this is not a width of cut cloth", "write it like 2½ or 6cm")
-	}
-	return in[0], nil
-}
-
-// What cloth is cut to, inches: anything beyond is a slip.
-const leastWidth, mostWidth = 0.25, 120

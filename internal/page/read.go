@@ -78,21 +78,33 @@ func (f *fields) colour() (family cloth.Family, value cloth.Value) {
 	return family, value
 }
 
+// metric is the unit that lengths are in which name none.
+func (f *fields) metric() cloth.Unit {
+	if f.ticked("metric") {
+		return cloth.Centimetres
+	}
+	return cloth.Inches
+}
+
+// length reads a length that may be 0, in the unit of the form.
+func (f *fields) length(name string) float64 {
+	return read(f, name, func(s string) (float64, error) { return desk.ReadLengthIn(s, f.metric()) })
+}
+
+// cut reads a length that cloth is cut to, in the unit of the form.
+func (f *fields) cut(name string) float64 { return f.cutIn(name, f.metric()) }
+
+func (f *fields) cutIn(name string, bare cloth.Unit) float64 {
+	return read(f, name, func(s string) (float64, error) { return desk.ReadCutIn(s, bare) })
+}
+
 // sides reads a width and a length. A unit after one of them counts for the other too.
 func (f *fields) sides(width, length string) (w, l float64) {
-	texts := []string{f.text(width), f.text(length)}
-	unit := cloth.Inches
-	if cloth.IsMetric(strings.Join(texts, " ")) {
+	unit := f.metric()
+	if cloth.IsMetric(f.text(width) + " " + f.text(length)) {
 		unit = cloth.Centimetres
 	}
-	as := func(s string) (float64, error) {
-		in, err := cloth.ParseLengths([]string{s}, unit)
-		if err != nil {
-			return desk.ReadLength(s) // which says what is wrong
-		}
-		return in[0], desk.IsCut(in[0])
-	}
-	return read(f, width, as), read(f, length, as)
+	return f.cutIn(width, unit), f.cutIn(length, unit)
 }
 
 // numbers reads numbers of pieces: those chosen, and those written.
@@ -111,7 +123,7 @@ func (f *fields) numbers() desk.Numbers {
 
 // filter reads which part of the stash is meant.
 func (f *fields) filter() stash.Filter {
-	out := stash.Filter{Form: read(f, "form", desk.ReadForm), Bin: f.text("bin"), Basket: f.text("basket"), Print: f.text("print"), Photo: f.text("photo"), Cut: read(f, "cut", desk.ReadCut), Length: read(f, "length", desk.ReadCut)}
+	out := stash.Filter{Form: read(f, "form", desk.ReadForm), Bin: f.text("bin"), Basket: f.text("basket"), Print: f.text("print"), Photo: f.text("photo"), Cut: f.cut("cut"), Length: f.cut("length")}
 	out.Family, out.Value = f.colour()
 	return out
 }

@@ -240,7 +240,7 @@ func setFloor(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
 	floor := shelf.Floor{Alike: shelf.Alike{Own: f.text("bin")}}
 	floor.Family, floor.Value = f.colour()
-	if cut := read(f, "cut", desk.ReadCut); cut > 0 {
+	if cut := f.cut("cut"); cut > 0 {
 		floor.Cut = shelf.Square(cut)
 	}
 	if f.text("least") == "" {
@@ -270,7 +270,7 @@ func set(s *Server, r *http.Request) (answer, error) {
 		sorting := shelf.Sorting(i)
 		ask.Bins = &sorting
 	}
-	grams, width := read(f, "yard", desk.ReadWeight), read(f, "width", desk.ReadCut)
+	grams, width := read(f, "yard", desk.ReadWeight), f.cut("width")
 	if f.err == nil && grams > 0 {
 		var ok bool
 		if ask.GSM, ok = desk.YardWeight(grams, cmp.Or(width, plan.Defaults(recipe.Inches()).WOFIn)); !ok {

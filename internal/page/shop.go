@@ -19,14 +19,6 @@ import (
 // shopRoutes say what to cut for thin bins, how to cut what is left, and what to buy.
 var shopRoutes = []route{{"GET /refill", refillPage}, {"GET /leftovers", leftoversPage}, {"GET /buy", buyPage}}
 
-// metric is the unit that lengths are in which name none.
-func (f *fields) metric() cloth.Unit {
-	if f.ticked("metric") {
-		return cloth.Centimetres
-	}
-	return cloth.Inches
-}
-
 // system reads the lengths you work in, by a seam allowance.
 func (f *fields) system() recipe.System {
 	seam := f.text("seam")
@@ -38,20 +30,6 @@ func (f *fields) system() recipe.System {
 		f.err = x.Named(seam)
 	}
 	return s
-}
-
-// length reads a length that may be 0, in the unit of the form.
-func (f *fields) length(name string) float64 {
-	return read(f, name, func(s string) (float64, error) {
-		if s == "0" {
-			return 0, nil
-		}
-		in, err := cloth.ParseLengths([]string{s}, f.metric())
-		if err != nil {
-			return 0, fault.Usage("", "this is not a length", "write it like ½ or 1cm, or 0 for none")
-		}
-		return in[0], nil
-	})
 }
 
 // asked fills a form with what it was asked before.
