@@ -5,7 +5,6 @@ import (
 
 	"piecebag/internal/files"
 	"piecebag/internal/report"
-	"piecebag/internal/stash"
 	"piecebag/internal/stash/archive"
 )
 
@@ -31,5 +30,5 @@ var (
 	lookJSON   = files.Kind{Name: "a JSON file", Ending: ".json", Is: files.JSON, Ours: files.StartsWith(report.JSONMark)}
 	lookCSV    = files.Kind{Name: "a CSV table", Ending: ".csv", Is: files.CSV, Ours: files.FirstRow(report.CSVHead)}
 	photoFile  = files.Kind{Name: "a photo", Ending: ".jpg", Is: func([]byte) bool { return false }, Ours: nil}
-	backupFile = files.Kind{Name: "a backup of a stash", Ending: ".backup", Is: files.Begins("PK\x03\x04"), Ours: func(f *os.File) bool { return stash.IsBackup(f.Name()) }}
+	backupFile = files.Kind{Name: "a backup of a stash", Ending: ".backup", Is: files.Begins("PK\x03\x04"), Ours: func(f *os.File) bool { return archive.IsBackup(f.Name()) }}
 )

@@ -32,14 +32,14 @@ func (d *Desk) Backup(ctx context.Context, file string) error {
 	if err != nil {
 		return err
 	}
-	return st.Backup(ctx, file)
+	return archive.Backup(ctx, st, file)
 }
 
 // Restore puts a backup, an absolute path, in the place of the stash, which the desk
 // must not have opened yet; kept is the folder of what was there before, empty where
 // there was none.
 func (d *Desk) Restore(ctx context.Context, file string) (kept string, err error) {
-	return stash.Restore(ctx, file, d.dir, stash.Options{Now: d.o.Now, Progress: d.o.Progress})
+	return archive.Restore(ctx, file, d.dir, stash.Options{Now: d.o.Now, Progress: d.o.Progress})
 }
 
 // Check reads the whole ledger and looks for each photo; repair mends what can be

@@ -112,7 +112,7 @@ func size(b *testing.B, s *Stash) int64 {
 	b.Helper()
 	_, err := s.w.ExecContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`)
 	require.NoError(b, err)
-	info, err := os.Stat(filepath.Join(s.dir, ledgerName))
+	info, err := os.Stat(filepath.Join(s.dir, LedgerName))
 	require.NoError(b, err)
 	return info.Size()
 }

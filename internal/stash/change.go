@@ -69,7 +69,7 @@ func (s *Stash) changeAfter(ctx context.Context, verb string, f func(t *tx) (wha
 		last, err = history(ctx, t, 1)
 		return err
 	}); err != nil {
-		return Change{}, explain(s.file, err)
+		return Change{}, Explain(s.file, err)
 	}
 	return last[0], nil
 }
@@ -82,11 +82,11 @@ func (s *Stash) locked(ctx context.Context, f func(t *tx) error) error {
 	}
 	t := &tx{Tx: raw, ctx: ctx, s: s, at: s.o.Now().UnixMilli()}
 	if err = f(t); err == nil {
-		s.o.step("commit")
+		s.o.Step("commit")
 		err = raw.Commit()
 	}
 	if err == nil {
-		s.o.step("answer")
+		s.o.Step("answer")
 		return nil
 	}
 	_ = raw.Rollback()

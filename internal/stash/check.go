@@ -10,9 +10,9 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/stash/disk"
 )
 
 // Fault is one thing wrong with a stash.
@@ -51,7 +51,7 @@ type Health struct {
 // nothing.
 func (s *Stash) Check(ctx context.Context) (Health, error) {
 	h, err := s.health(ctx, s.r)
-	return h, explain(s.file, err)
+	return h, Explain(s.file, err)
 }
 
 func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
@@ -66,16 +66,16 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 		if err := ctx.Err(); err != nil {
 			return h, err
 		}
-		s.o.told(i+1, len(files))
+		s.o.Told(i+1, len(files))
 		h.Photos++
-		data, err := os.ReadFile(s.photoPath(p.file))
+		data, err := os.ReadFile(s.PhotoPath(p))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			h.Faults = append(h.Faults, Fault{MissingPhoto, p.file, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay"})
-		case err != nil || Hash(data) != hashOf(p.file):
-			h.Faults = append(h.Faults, Fault{ChangedPhoto, p.file, "the photo's file has changed", "run check with --repair to move it aside, then stow the photo again; its pieces stay"})
-		case keepsakeOf(Photo{Name: p.file, Bytes: data}).left == LeftOut:
-			h.Telling = append(h.Telling, p.file)
+			h.Faults = append(h.Faults, Fault{MissingPhoto, p, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay"})
+		case err != nil || Hash(data) != hashOf(p):
+			h.Faults = append(h.Faults, Fault{ChangedPhoto, p, "the photo's file has changed", "run check with --repair to move it aside, then stow the photo again; its pieces stay"})
+		case keepsakeOf(Photo{Name: p, Bytes: data}).left == LeftOut:
+			h.Telling = append(h.Telling, p)
 		}
 	}
 	strange, left, err := s.unnamed(ctx, q)
@@ -90,7 +90,7 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 // are not piecebag's, and those of commands that were cut short. Of neither are
 // what another process may be writing, and what systems leave in any folder.
 func (s *Stash) unnamed(ctx context.Context, q queryer) (strange, left []string, err error) {
-	entries, err := os.ReadDir(filepath.Join(s.dir, photoFolder))
+	entries, err := os.ReadDir(filepath.Join(s.dir, PhotoFolder))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, err
 	}
@@ -100,13 +100,13 @@ func (s *Stash) unnamed(ctx context.Context, q queryer) (strange, left []string,
 	}
 	named := map[string]bool{}
 	for _, p := range files {
-		named[p.file] = true
+		named[p] = true
 	}
 	for _, e := range entries {
 		name := e.Name()
 		switch {
-		case named[name] || isJunk(name) || strings.HasPrefix(name, partPrefix) && s.o.young(e):
-		case plainPhotoName(name) || strings.HasPrefix(name, partPrefix):
+		case named[name] || isJunk(name) || strings.HasPrefix(name, partPrefix) && disk.Young(e, s.o.Now()):
+		case IsPhotoFile(name) || strings.HasPrefix(name, partPrefix):
 			left = append(left, name)
 		default:
 			strange = append(strange, name)
@@ -137,7 +137,7 @@ func (s *Stash) clear(left []string) (err error) {
 	var whole []string
 	for _, name := range left {
 		if strings.HasPrefix(name, partPrefix) || s.keptStripped(name) {
-			err = errors.Join(err, os.Remove(s.photoPath(name)))
+			err = errors.Join(err, os.Remove(s.PhotoPath(name)))
 		} else {
 			whole = append(whole, name)
 		}
@@ -150,12 +150,12 @@ func (s *Stash) clear(left []string) (err error) {
 }
 
 func (s *Stash) keptStripped(name string) bool {
-	data, err := os.ReadFile(s.photoPath(name))
+	data, err := os.ReadFile(s.PhotoPath(name))
 	if err != nil {
 		return false
 	}
 	k := keepsakeOf(Photo{Name: name, Bytes: data})
-	whole, err := s.whole(k.file)
+	whole, err := s.Whole(k.file)
 	return k.left == LeftOut && whole && err == nil
 }
 
@@ -172,18 +172,18 @@ func sound(ctx context.Context, q queryer) (faults []Fault, err error) {
 		found = []string{"what it holds cannot be read: " + err.Error()}
 	}
 	for _, f := range found {
-		faults = append(faults, Fault{LedgerFault, ledgerName, f, takeBackup})
+		faults = append(faults, Fault{LedgerFault, LedgerName, f, takeBackup})
 	}
 	strange, err := scriptsWrong(ctx, q)
 	if err != nil {
 		return nil, err
 	}
 	if strange {
-		faults = append(faults, Fault{ScriptFault, ledgerName, "what it does by itself when it is changed is not what piecebag set", "run check with --repair: it is set again"})
+		faults = append(faults, Fault{ScriptFault, LedgerName, "what it does by itself when it is changed is not what piecebag set", "run check with --repair: it is set again"})
 	}
 	wrong, err := countsWrong(ctx, q)
 	if wrong {
-		faults = append(faults, Fault{CountsFault, ledgerName, "the counts do not agree with the pieces", "run check with --repair: they are counted again"})
+		faults = append(faults, Fault{CountsFault, LedgerName, "the counts do not agree with the pieces", "run check with --repair: they are counted again"})
 	}
 	return faults, err
 }
@@ -195,16 +195,6 @@ func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
 	}
 	h.NotKept, err = rowsOf(ctx, q, itself[string], `SELECT name FROM photo WHERE file = '' ORDER BY id`)
 	return h, err
-}
-
-// partAge is how old a file that is not whole must be to be left over from a
-// killed process.
-const partAge = time.Hour
-
-// young says whether another process may still be writing a file.
-func (o Options) young(e fs.DirEntry) bool {
-	info, err := e.Info()
-	return err != nil || o.Now().Sub(info.ModTime()) < partAge
 }
 
 // integrity is what SQLite finds wrong: https://www.sqlite.org/pragma.html,
@@ -281,10 +271,10 @@ func (s *Stash) Repair(ctx context.Context) (h Health, err error) {
 		h, old, err = t.repair()
 		return err
 	}); err != nil {
-		return Health{}, explain(s.file, err)
+		return Health{}, Explain(s.file, err)
 	}
 	for _, file := range old {
-		s.o.step("drop the photo")
+		s.o.Step("drop the photo")
 		s.dropPhoto(ctx, file)
 	}
 	return h, nil
@@ -371,8 +361,8 @@ func (s *Stash) bringBack(file string) bool {
 	stamps, _ := os.ReadDir(filepath.Join(s.dir, asideFolder))
 	for _, e := range stamps {
 		from := filepath.Join(s.dir, asideFolder, e.Name(), filepath.Base(file))
-		if sum, err := hashFile(from); err == nil && sum == hashOf(file) {
-			return os.Rename(from, s.photoPath(file)) == nil
+		if sum, err := disk.Hash(from); err == nil && sum == hashOf(file) {
+			return os.Rename(from, s.PhotoPath(file)) == nil
 		}
 	}
 	return false
@@ -381,7 +371,7 @@ func (s *Stash) bringBack(file string) bool {
 // strip keeps a photo without what its camera wrote beside the picture; the file
 // it was kept in stays until the change is safe.
 func (t *tx) strip(file string) error {
-	data, err := os.ReadFile(t.s.photoPath(file))
+	data, err := os.ReadFile(t.s.PhotoPath(file))
 	if err != nil {
 		return err
 	}

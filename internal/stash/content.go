@@ -196,8 +196,8 @@ func (j HoldingRecord) Check() error {
 func (s *Stash) reading(ctx context.Context, f func(q queryer) error) error {
 	tx, err := s.r.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {
-		return explain(s.file, err)
+		return Explain(s.file, err)
 	}
 	defer tx.Rollback()
-	return explain(s.file, f(tx))
+	return Explain(s.file, f(tx))
 }

@@ -27,7 +27,7 @@ func countsOf(ctx context.Context, q queryer, query string, args ...any) ([]shel
 // the pieces.
 func (s *Stash) Counts(ctx context.Context) ([]shelf.Count, error) {
 	out, err := countsOf(ctx, s.r, `SELECT family, value, bin, form, cut_width_in, cut_length_in, n, area / 1000.0, prints FROM tally_cut`)
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 // Stock is what the stash holds, pieces alike to the length counted together:
@@ -40,14 +40,14 @@ func (s *Stash) Stock(ctx context.Context) ([]cloth.Holding, error) {
 		return []any{&h.Family, &h.Value, &h.Bin, &h.Form, &h.WidthIn, &h.LengthIn, &h.Count, &h.AreaIn2}
 	}, `SELECT family, value, bin, form, width_in, length_in, n, area / 1000.0 FROM tally
 		ORDER BY family, value, bin, form, width_in, length_in`)
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 // ChangedSince is by how much the counts changed from t on, over all changes
 // that stand, in shelf order. A change that was undone never was.
 func (s *Stash) ChangedSince(ctx context.Context, t time.Time) ([]shelf.Count, error) {
 	out, err := differences(ctx, s.r, `change IN (SELECT id FROM change WHERE at >= ?)`, t.UnixMilli())
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 func differences(ctx context.Context, q queryer, cond string, args ...any) ([]shelf.Count, error) {

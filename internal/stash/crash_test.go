@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/stash/disk"
 )
 
 // childDo makes the test binary a child that does one thing to the stash in
@@ -24,7 +25,7 @@ const (
 )
 
 // later is a clock by which what a killed command left behind is old.
-func later() time.Time { return time.Now().Add(2 * partAge) }
+func later() time.Time { return time.Now().Add(2 * disk.PartAge) }
 
 func doomed(do, dir, file, kill string) error {
 	at, err := strconv.Atoi(kill)
@@ -32,7 +33,7 @@ func doomed(do, dir, file, kill string) error {
 		return err
 	}
 	n := 0
-	o := Options{Now: time.Now, before: func(string) {
+	o := Options{Now: time.Now, Before: func(string) {
 		if n == at {
 			p, err := os.FindProcess(os.Getpid())
 			if err == nil {
@@ -43,8 +44,8 @@ func doomed(do, dir, file, kill string) error {
 		}
 		n++
 	}}
-	if do == "restore" {
-		_, err := Restore(ctx, file, dir, o)
+	if do == "replace" {
+		_, err := Replace(ctx, dir, o, copyOf(file, o))
 		return err
 	}
 	s, err := Open(dir, o)
@@ -58,8 +59,6 @@ func doomed(do, dir, file, kill string) error {
 		_, _, err = s.Recount(ctx, "new", 0, photo("new.jpg", squares(3)...), photo("newer.jpg", squares(4)...))
 	case "undo":
 		_, err = s.Undo(ctx)
-	case "backup":
-		err = s.Backup(ctx, file)
 	case "repair":
 		_, err = s.Repair(ctx)
 	}
@@ -85,11 +84,8 @@ func killedAt(t *testing.T, n int, do, dir, file string) (done bool) {
 // by whatever command comes next; and the next restore leaves nothing behind.
 func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
 	top := t.TempDir()
-	file := filepath.Join(top, "stash.zip")
-	s := full(t, filepath.Join(top, "from"))
-	restored := dump(t, s)
-	require.NoError(t, s.Backup(ctx, file))
-	require.NoError(t, s.Close())
+	from := filepath.Join(top, "from")
+	restored := closed(t, from)
 	next := map[string]func(dir string) *Stash{
 		"a reader": func(dir string) *Stash {
 			there, err := Exists(dir)
@@ -112,7 +108,7 @@ func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
 			require.NoError(t, err)
 			before := dump(t, s)
 			require.NoError(t, s.Close())
-			done := killedAt(t, n, "restore", dir, file)
+			done := killedAt(t, n, "replace", dir, from)
 
 			s = next[who](dir)
 			got := dump(t, s)
@@ -128,11 +124,11 @@ func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
 				require.Equal(t, before, got, "step %d", n)
 			}
 			if done {
-				require.Greater(t, n, 6)
+				require.Greater(t, n, 4)
 				require.GreaterOrEqual(t, finished, 3, "killed after the first rename, after the second, and not")
 				break
 			}
-			_, err = Restore(ctx, file, dir, Options{Now: later})
+			_, err = Replace(ctx, dir, Options{Now: later}, copyOf(from, Options{}))
 			require.NoError(t, err)
 			require.Equal(t, restored, dump(t, open(t, dir)))
 			require.Empty(t, workFolders(dir), "step %d", n)
@@ -143,52 +139,25 @@ func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
 // The same where no stash was there, or only an empty folder.
 func TestARestoreToANewPlaceKilledBetweenAnyTwoSteps(t *testing.T) {
 	top := t.TempDir()
-	file := filepath.Join(top, "stash.zip")
-	s := full(t, filepath.Join(top, "from"))
-	restored := dump(t, s)
-	require.NoError(t, s.Backup(ctx, file))
-	require.NoError(t, s.Close())
+	from := filepath.Join(top, "from")
+	restored := closed(t, from)
 	for n, done := 0, false; !done; n++ {
 		dir := filepath.Join(top, fmt.Sprint("new ", n), "stash")
 		if n%2 == 0 {
 			require.NoError(t, os.MkdirAll(dir, 0o700))
 		}
-		done = killedAt(t, n, "restore", dir, file)
+		done = killedAt(t, n, "replace", dir, from)
 		if s, err := Open(dir, Options{Now: clock(), ReadOnly: true}); err == nil {
 			require.Equal(t, restored, dump(t, s))
 			require.NoError(t, s.Close())
 		} else {
 			require.False(t, done)
-			_, err := Restore(ctx, file, dir, Options{Now: later})
+			_, err := Replace(ctx, dir, Options{Now: later}, copyOf(from, Options{}))
 			require.NoError(t, err)
 			require.Equal(t, restored, dump(t, open(t, dir)))
 		}
 		require.Empty(t, workFolders(dir))
 	}
-}
-
-// A backup killed between any two of its steps leaves the one before it, and the
-// next clears away what it left.
-func TestABackupKilledBetweenAnyTwoSteps(t *testing.T) {
-	top := t.TempDir()
-	dir, file := filepath.Join(top, "stash"), filepath.Join(top, "stash.zip")
-	s := full(t, dir)
-	require.NoError(t, s.Backup(ctx, file))
-	require.NoError(t, s.Close())
-	for n, done := 0, false; !done; n++ {
-		done = killedAt(t, n, "backup", dir, file)
-		to := filepath.Join(top, fmt.Sprint("back ", n))
-		_, err := Restore(ctx, file, to, Options{Now: clock()})
-		require.NoError(t, err)
-		healthy(t, open(t, to))
-	}
-	s, err := Open(dir, Options{Now: later})
-	require.NoError(t, err)
-	require.NoError(t, s.Backup(ctx, file))
-	require.NoError(t, s.Close())
-	left, err := filepath.Glob(filepath.Join(top, backupPrefix+"*"))
-	require.NoError(t, err)
-	require.Empty(t, left)
 }
 
 // Killed between any two of its steps, a command that brings photos in or takes

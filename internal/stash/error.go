@@ -50,9 +50,9 @@ func busy(err error) bool {
 	return c == sqlite3.SQLITE_BUSY || c == sqlite3.SQLITE_LOCKED
 }
 
-// explain words what SQLite and the file system say of the file or folder
+// Explain words what SQLite and the file system say of the file or folder
 // thing.
-func explain(thing string, err error) error {
+func Explain(thing string, err error) error {
 	if err == nil || fault.Of(err) != nil {
 		return err
 	}

@@ -66,7 +66,7 @@ func (s *Stash) Names(ctx context.Context) (Names, error) {
 	} {
 		names, err := rowsOf(ctx, s.r, itself[string], x.query+` ORDER BY 1`)
 		if err != nil {
-			return out, explain(s.file, err)
+			return out, Explain(s.file, err)
 		}
 		*x.to = slices.DeleteFunc(names, func(n string) bool { return n == "" })
 	}
@@ -96,7 +96,7 @@ func (t *tx) holding(id int64) (row, error) {
 func (s *Stash) Holdings(ctx context.Context, f Filter) ([]cloth.Holding, error) {
 	rows, err := find(ctx, s.r, f)
 	if err != nil {
-		return nil, explain(s.file, err)
+		return nil, Explain(s.file, err)
 	}
 	return holdingsOf(rows), nil
 }
@@ -114,7 +114,7 @@ func (s *Stash) Outlines(ctx context.Context) (map[int64]geom.Polygon, error) {
 	for _, o := range all {
 		out[o.id] = o.outline
 	}
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 // Shown is a piece with where it lies in its photo, full-size pixels.
@@ -129,7 +129,7 @@ func (s *Stash) Shown(ctx context.Context, ids []int64, prints []string) ([]Show
 	rows, err := rowsOf(ctx, s.r, (*row).columns, selectRows+`WHERE h.photo IS NOT NULL AND (h.count > 0 OR h.gone IN (?, ?))
 		AND (h.id IN (SELECT value FROM json_each(?)) OR f.name IN (SELECT value FROM json_each(?))) ORDER BY h.id`,
 		goneUsed, goneRecounted, asJSON(ids), asJSON(prints))
-	return eachAs(rows, func(h row) Shown { return Shown{h.Holding, h.outline} }), explain(s.file, err)
+	return eachAs(rows, func(h row) Shown { return Shown{h.Holding, h.outline} }), Explain(s.file, err)
 }
 
 func holdingsOf(rows []row) []cloth.Holding {

@@ -266,32 +266,8 @@ func TestOnlyWhatIsMendedIsCalledSo(t *testing.T) {
 	require.Equal(t, []string{"the pieces were counted again"}, h.Repaired)
 }
 
-func TestABackupReplacesNothingButABackup(t *testing.T) {
-	s := open(t, t.TempDir())
-	stow(t, s, photo("a.jpg", square(0)))
-	dir := t.TempDir()
-	file := filepath.Join(dir, "stash.backup")
-	require.NoError(t, s.Backup(ctx, file))
-	require.NoError(t, s.Backup(ctx, file))
-	theirs := filepath.Join(dir, "over.csv")
-	require.NoError(t, os.WriteFile(theirs, []byte("colour,size\n"), 0o600))
-	err := s.Backup(ctx, theirs)
-	require.ErrorIs(t, err, ErrRefused)
-	data, err := os.ReadFile(theirs)
-	require.NoError(t, err)
-	require.Equal(t, "colour,size\n", string(data))
-	left, err := os.ReadDir(dir)
-	require.NoError(t, err)
-	require.Len(t, left, 2)
-
-	t.Chdir(dir) // a name alone is a file of the folder you are in
-	require.NoError(t, s.Backup(ctx, "again.backup"))
-	require.FileExists(t, filepath.Join(dir, "again.backup"))
-}
-
 // A path that cannot be is your slip, not a fault of the program.
 func TestPathsThatCannotBe(t *testing.T) {
-	s := open(t, t.TempDir())
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.csv")
 	require.NoError(t, os.WriteFile(file, nil, 0o600))
@@ -302,19 +278,14 @@ func TestPathsThatCannotBe(t *testing.T) {
 		require.NotEmpty(t, e.Why)
 		require.NotEmpty(t, e.Remedy)
 	}
-	for _, to := range []string{filepath.Join(dir, "nope", "x"), dir, filepath.Join(file, "x"), filepath.Join(dir, strings.Repeat("x", 300))} {
-		said(s.Backup(ctx, to))
-	}
 	for _, at := range []string{file, filepath.Join(file, "z"), filepath.Join(dir, strings.Repeat("x", 300))} {
 		for _, readOnly := range []bool{false, true} {
 			_, err := Open(at, Options{Now: clock(), ReadOnly: readOnly})
 			said(err)
 		}
-		_, err := Restore(ctx, file, at, Options{Now: clock()})
+		_, err := putBack(at, dir)
 		said(err)
 	}
-	_, err := Restore(ctx, dir, filepath.Join(dir, "stash"), Options{Now: clock()})
-	said(err)
 }
 
 func TestChangesAreSaidClearly(t *testing.T) {

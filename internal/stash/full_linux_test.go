@@ -93,15 +93,15 @@ func TestReadingWritesNothing(t *testing.T) {
 			require.NoError(t, s.Close())
 		}
 		// Of a killed process the log is left, and the index of it is not.
-		require.NoError(t, os.MkdirAll(filepath.Join(dir, photoFolder), 0o700))
-		require.NoError(t, copyFile(filepath.Join(elsewhere, ledgerName), filepath.Join(dir, ledgerName)))
+		require.NoError(t, os.MkdirAll(filepath.Join(dir, PhotoFolder), 0o700))
+		require.NoError(t, copyFile(filepath.Join(elsewhere, LedgerName), filepath.Join(dir, LedgerName)))
 		if killed {
-			require.NoError(t, copyFile(filepath.Join(elsewhere, ledgerName+"-wal"), filepath.Join(dir, ledgerName+"-wal")))
+			require.NoError(t, copyFile(filepath.Join(elsewhere, LedgerName+"-wal"), filepath.Join(dir, LedgerName+"-wal")))
 		}
-		photos, err := filepath.Glob(filepath.Join(elsewhere, photoFolder, "*"))
+		photos, err := filepath.Glob(filepath.Join(elsewhere, PhotoFolder, "*"))
 		require.NoError(t, err)
 		for _, p := range photos {
-			require.NoError(t, copyFile(p, filepath.Join(dir, photoFolder, filepath.Base(p))))
+			require.NoError(t, copyFile(p, filepath.Join(dir, PhotoFolder, filepath.Base(p))))
 		}
 		ballast := filepath.Join(disk, "ballast")
 		f, err := os.Create(ballast)

@@ -44,7 +44,7 @@ func (v *Settings) fields() map[string]*float64 {
 // Settings reads what you have set.
 func (s *Stash) Settings(ctx context.Context) (Settings, error) {
 	v, err := settings(ctx, s.r)
-	return v, explain(s.file, err)
+	return v, Explain(s.file, err)
 }
 
 func settings(ctx context.Context, q queryer) (Settings, error) {
@@ -170,7 +170,7 @@ func (t *tx) setFloor(f shelf.Floor) error {
 // Floors lists the floors, the oldest first.
 func (s *Stash) Floors(ctx context.Context) ([]shelf.Floor, error) {
 	out, err := floorsOf(ctx, s.r)
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 func floorsOf(ctx context.Context, q queryer) ([]shelf.Floor, error) {
@@ -208,7 +208,7 @@ func (t *tx) savePlan(name string, at int64, data []byte) error {
 // Plans lists the saved plans by name.
 func (s *Stash) Plans(ctx context.Context) ([]PlanRecord, error) {
 	out, err := plansOf(ctx, s.r, `name`)
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 func plansOf(ctx context.Context, q queryer, order string) ([]PlanRecord, error) {
@@ -280,7 +280,7 @@ func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 // Taught lists all examples in the order they were taught.
 func (s *Stash) Taught(ctx context.Context) ([]ExampleRecord, error) {
 	out, err := taught(ctx, s.r, nil)
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 // taught gives examples the places that holdings have by their ids.
@@ -299,5 +299,5 @@ func (s *Stash) Photos(ctx context.Context) ([]PhotoInfo, error) {
 		return []any{&p.Hash, &p.Name, intoRead(&p.Path, s.pathOf), &p.Width, &p.Height}
 	},
 		`SELECT hash, name, file, width, height FROM photo ORDER BY id`)
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }

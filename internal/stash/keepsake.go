@@ -85,9 +85,9 @@ func (s *Stash) Known(ctx context.Context, hash string) (string, error) { return
 func (s *Stash) known(ctx context.Context, hashes ...string) (string, error) {
 	p, err := findPhoto(ctx, s.r, hashes...)
 	if p == nil {
-		return "", explain(s.file, err)
+		return "", Explain(s.file, err)
 	}
-	return p.hash, explain(s.file, err)
+	return p.hash, Explain(s.file, err)
 }
 
 // HashOf is the hash under which the stash has a photo, or would have it.

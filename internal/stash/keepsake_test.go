@@ -37,8 +37,8 @@ func telling(t testing.TB, s *Stash, name string) []byte {
 	stow(t, s, p)
 	file := fileName(Hash(p.Bytes), name)
 	k := keepsakeOf(p)
-	require.NoError(t, os.Rename(s.photoPath(k.file), s.photoPath(file)))
-	require.NoError(t, os.WriteFile(s.photoPath(file), p.Bytes, 0o600))
+	require.NoError(t, os.Rename(s.PhotoPath(k.file), s.PhotoPath(file)))
+	require.NoError(t, os.WriteFile(s.PhotoPath(file), p.Bytes, 0o600))
 	_, err := s.w.ExecContext(ctx, `UPDATE photo SET file = ? WHERE file = ?`, file, k.file)
 	require.NoError(t, err)
 	_, err = s.w.ExecContext(ctx, `DELETE FROM journal WHERE tbl = 'photo' AND was ->> 'file' = ?`, k.file)
@@ -49,7 +49,7 @@ func telling(t testing.TB, s *Stash, name string) []byte {
 func keptPhotos(t testing.TB, s *Stash) string {
 	t.Helper()
 	var all []byte
-	files, err := filepath.Glob(filepath.Join(s.dir, photoFolder, "*"))
+	files, err := filepath.Glob(filepath.Join(s.dir, PhotoFolder, "*"))
 	require.NoError(t, err)
 	for _, f := range files {
 		data, err := os.ReadFile(f)
@@ -178,7 +178,7 @@ func TestJunkIsNoDamage(t *testing.T) {
 	s := open(t, t.TempDir())
 	stow(t, s, photo("a.jpg", square(0)))
 	for _, name := range []string{".DS_Store", "Thumbs.db", "desktop.ini", "._a.jpg", ".localized"} {
-		require.NoError(t, os.WriteFile(s.photoPath(name), []byte("x"), 0o600))
+		require.NoError(t, os.WriteFile(s.PhotoPath(name), []byte("x"), 0o600))
 	}
 	h, err := s.Check(ctx)
 	require.NoError(t, err)
@@ -187,7 +187,7 @@ func TestJunkIsNoDamage(t *testing.T) {
 	h, err = s.Repair(ctx)
 	require.NoError(t, err)
 	require.Empty(t, h.Repaired)
-	require.FileExists(t, s.photoPath(".DS_Store"))
+	require.FileExists(t, s.PhotoPath(".DS_Store"))
 }
 
 // A photo that was set aside comes back where the stash misses it.

@@ -1,7 +1,6 @@
 package stash
 
 import (
-	"archive/zip"
 	"bytes"
 	"encoding/binary"
 	"io"
@@ -20,12 +19,12 @@ const idAt = 68
 // IsFolder says whether a folder is that of a stash: it holds a ledger of
 // Piecebag, or what may be one that is damaged, with its photos beside it.
 func IsFolder(dir string) bool {
-	path := filepath.Join(dir, ledgerName)
+	path := filepath.Join(dir, LedgerName)
 	st, err := os.Stat(path)
 	if err != nil || !st.Mode().IsRegular() {
 		return false
 	}
-	if photos, err := os.Stat(filepath.Join(dir, photoFolder)); err == nil && photos.IsDir() {
+	if photos, err := os.Stat(filepath.Join(dir, PhotoFolder)); err == nil && photos.IsDir() {
 		return true
 	}
 	f, err := os.Open(path)
@@ -52,25 +51,4 @@ func Around(place string) string {
 			return ""
 		}
 	}
-}
-
-// IsBackup says whether a file is one that Backup wrote.
-func IsBackup(file string) bool {
-	_, ok := backupManifest(file)
-	return ok
-}
-
-// backupManifest says what a backup holds; ok says that the file is one. A pipe is
-// none, and is not opened: that would wait for whoever writes to it.
-func backupManifest(file string) (m manifest, ok bool) {
-	if st, err := os.Stat(file); err != nil || !st.Mode().IsRegular() {
-		return m, false
-	}
-	z, err := zip.OpenReader(file)
-	if err != nil {
-		return m, false
-	}
-	defer z.Close()
-	m, err = readManifest(&z.Reader)
-	return m, err == nil && m.Format == backupFormat
 }

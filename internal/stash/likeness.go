@@ -24,13 +24,13 @@ func (s *Stash) Likenesses(ctx context.Context) ([]Likeness, error) {
 			CASE WHEN l.look IS NULL THEN (SELECT count(*) FROM holding h WHERE h.photo = p.id) ELSE 0 END
 		FROM photo p LEFT JOIN likeness l ON l.hash = p.hash
 		WHERE p.file <> '' ORDER BY p.id`)
-	return out, explain(s.file, err)
+	return out, Explain(s.file, err)
 }
 
 // KeepLook notes what a photo looks like. It follows from the photo's bytes, so it
 // is no change that could be undone.
 func (s *Stash) KeepLook(ctx context.Context, hash, look string) error {
-	return explain(s.file, s.locked(ctx, func(t *tx) error {
+	return Explain(s.file, s.locked(ctx, func(t *tx) error {
 		return t.exec(`INSERT OR REPLACE INTO likeness (hash, look) VALUES (?, ?)`, hash, look)
 	}))
 }

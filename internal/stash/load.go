@@ -149,7 +149,7 @@ func (t *tx) loadRows(name string, in Content, photos map[string]int64) (rows []
 		if err := t.put(&rows[i]); err != nil {
 			return nil, nil, err
 		}
-		t.s.o.told(i+1, len(rows))
+		t.s.o.Told(i+1, len(rows))
 	}
 	return rows, place, nil
 }

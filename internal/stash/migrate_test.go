@@ -18,7 +18,7 @@ func version1(t *testing.T) (dir string) {
 	dir = t.TempDir()
 	script, err := os.ReadFile("testdata/version1.sql")
 	require.NoError(t, err)
-	db, err := connect(filepath.Join(dir, ledgerName), false)
+	db, err := connect(filepath.Join(dir, LedgerName), false)
 	require.NoError(t, err)
 	_, err = db.ExecContext(ctx, string(script))
 	require.NoError(t, err)
@@ -69,7 +69,7 @@ func TestAnOlderLedgerIsMigratedAfterACopy(t *testing.T) {
 // An older ledger was once refused by commands that only look.
 func TestAnOlderLedgerIsReadAndNotChanged(t *testing.T) {
 	dir := version1(t)
-	before, err := os.ReadFile(filepath.Join(dir, ledgerName))
+	before, err := os.ReadFile(filepath.Join(dir, LedgerName))
 	require.NoError(t, err)
 	for range 2 { // two copies at once are two
 		s, err := Open(dir, Options{Now: clock(), ReadOnly: true})
@@ -87,7 +87,7 @@ func TestAnOlderLedgerIsReadAndNotChanged(t *testing.T) {
 		_, err = s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
 		require.ErrorIs(t, err, ErrReadOnly)
 	}
-	after, err := os.ReadFile(filepath.Join(dir, ledgerName))
+	after, err := os.ReadFile(filepath.Join(dir, LedgerName))
 	require.NoError(t, err)
 	require.Equal(t, before, after)
 	copies, err := filepath.Glob(filepath.Join(dir, "ledger-version-1-*.db"))
@@ -98,14 +98,14 @@ func TestAnOlderLedgerIsReadAndNotChanged(t *testing.T) {
 // A migration that fails half way leaves the old ledger.
 func TestAMigrationThatFailsChangesNothing(t *testing.T) {
 	dir := version1(t)
-	db, err := connect(filepath.Join(dir, ledgerName), false)
+	db, err := connect(filepath.Join(dir, LedgerName), false)
 	require.NoError(t, err)
 	_, err = db.ExecContext(ctx, `CREATE TABLE plan (in_the_way)`)
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
 	_, err = Open(dir, Options{Now: clock()})
 	require.ErrorContains(t, err, "table plan already exists")
-	db, err = connect(filepath.Join(dir, ledgerName), false)
+	db, err = connect(filepath.Join(dir, LedgerName), false)
 	require.NoError(t, err)
 	defer db.Close()
 	var v, tally int
@@ -135,7 +135,7 @@ func TestMigratedIsMade(t *testing.T) {
 // your cloth weighed then.
 func TestWeighedClothOfAnOlderLedgerHasItsWeight(t *testing.T) {
 	dir := version1(t)
-	db, err := connect(filepath.Join(dir, ledgerName), false)
+	db, err := connect(filepath.Join(dir, LedgerName), false)
 	require.NoError(t, err)
 	_, err = db.ExecContext(ctx, `INSERT INTO holding (form, count, width_in, length_in, cut_width_in, cut_length_in, area_in2, family, value, bin, basket, measured,
 		mean_r, mean_g, mean_b, reads_r, reads_g, reads_b, colours, lightness, motif_in, piece, outline, trust)

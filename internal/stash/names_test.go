@@ -62,7 +62,7 @@ func TestNamesAreNotLong(t *testing.T) {
 		require.ErrorIs(t, err, ErrRefused, what)
 		require.ErrorContains(t, err, fmt.Sprintf("this name is %d characters long", mostName+1), what)
 	}
-	left, err := os.ReadDir(filepath.Join(dir, photoFolder))
+	left, err := os.ReadDir(filepath.Join(dir, PhotoFolder))
 	require.NoError(t, err)
 	require.Empty(t, left)
 	_, err = s.Add(ctx, with(fits, fits, fits))

@@ -16,18 +16,20 @@ import (
 	"time"
 
 	"piecebag/internal/fault"
+	"piecebag/internal/stash/disk"
 )
 
-// version is that of schema.sql, kept in PRAGMA user_version.
-const version = 5
+// Version is that of schema.sql, kept in PRAGMA user_version.
+const Version = 5
 
 // applicationID marks the file as a ledger of piecebag, "PBag" in ASCII; see
 // https://www.sqlite.org/pragma.html#pragma_application_id.
 const applicationID = 0x50426167
 
+// What the folder of a stash holds.
 const (
-	ledgerName  = "ledger.db"
-	photoFolder = "photos"
+	LedgerName  = "ledger.db"
+	PhotoFolder = "photos"
 	asideFolder = "aside"
 	olderPrefix = "ledger-version-" // of copies made before a change of version
 )
@@ -107,7 +109,7 @@ func Open(dir string, o Options) (*Stash, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Stash{dir: dir, file: filepath.Join(dir, ledgerName), o: o}
+	s := &Stash{dir: dir, file: filepath.Join(dir, LedgerName), o: o}
 	info, err := os.Stat(s.file)
 	if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
 		if err := noAfresh(dir); err != nil {
@@ -118,16 +120,16 @@ func Open(dir string, o Options) (*Stash, error) {
 		return nil, fault.New(dir, "there is no stash in this folder", "stow a photo first, or name the right folder with --stash", ErrNone, err)
 	}
 	if !o.ReadOnly {
-		if err := os.MkdirAll(filepath.Join(dir, photoFolder), 0o700); err != nil {
-			return nil, explain(dir, err)
+		if err := os.MkdirAll(filepath.Join(dir, PhotoFolder), 0o700); err != nil {
+			return nil, Explain(dir, err)
 		}
 		if err := own(s.file); err != nil {
-			return nil, explain(s.file, err)
+			return nil, Explain(s.file, err)
 		}
 	}
 	if err := s.open(); err != nil {
 		_ = s.Close()
-		return nil, explain(s.file, err)
+		return nil, Explain(s.file, err)
 	}
 	if !o.ReadOnly {
 		s.collect(context.Background())
@@ -164,8 +166,11 @@ func (s *Stash) Close() error {
 	if s.passing != "" {
 		errs = append(errs, os.RemoveAll(s.passing))
 	}
-	return explain(s.file, errors.Join(errs...))
+	return Explain(s.file, errors.Join(errs...))
 }
+
+// Options are those that the stash was opened with.
+func (s *Stash) Options() Options { return s.o }
 
 // Dir is the folder the stash is in.
 func (s *Stash) Dir() string { return s.dir }
@@ -183,8 +188,8 @@ func versionOf(ctx context.Context, q queryer, file string) (int, error) {
 		return 0, nil
 	case id != applicationID || v == 0:
 		return 0, refuse(file, "this is not a ledger of piecebag", "name another folder with --stash")
-	case v > version:
-		return 0, fault.New(file, fmt.Sprintf("the stash was written by a newer piecebag (version %d; this one knows %d)", v, version), "use the newer piecebag; nothing was changed", ErrNewer)
+	case v > Version:
+		return 0, fault.New(file, fmt.Sprintf("the stash was written by a newer piecebag (version %d; this one knows %d)", v, Version), "use the newer piecebag; nothing was changed", ErrNewer)
 	}
 	return v, nil
 }
@@ -193,11 +198,11 @@ func versionOf(ctx context.Context, q queryer, file string) (int, error) {
 // while this one keeps all others from writing.
 func (s *Stash) upToDate(ctx context.Context) error {
 	v, err := versionOf(ctx, s.w, s.file)
-	if err != nil || v == version {
+	if err != nil || v == Version {
 		return err
 	}
 	return inOne(ctx, s.w, func(tx *sql.Tx) error {
-		if v, err = versionOf(ctx, tx, s.file); err != nil || v == version {
+		if v, err = versionOf(ctx, tx, s.file); err != nil || v == Version {
 			return err
 		}
 		if v > 0 {
@@ -221,7 +226,7 @@ func bringUp(ctx context.Context, tx *sql.Tx, v int) error {
 	if v > 0 {
 		script = ""
 	}
-	for next := v + 1; v > 0 && next <= version; next++ {
+	for next := v + 1; v > 0 && next <= Version; next++ {
 		step, err := migrations.ReadFile(fmt.Sprintf("migrations/%d.sql", next))
 		if err != nil {
 			return err
@@ -229,7 +234,7 @@ func bringUp(ctx context.Context, tx *sql.Tx, v int) error {
 		script += string(step)
 	}
 	if _, err := tx.ExecContext(ctx, script); err != nil {
-		return fmt.Errorf("to version %d: %w", version, err)
+		return fmt.Errorf("to version %d: %w", Version, err)
 	}
 	if err := setTriggers(ctx, tx); err != nil {
 		return err
@@ -239,7 +244,7 @@ func bringUp(ctx context.Context, tx *sql.Tx, v int) error {
 
 // seal marks a ledger as one of this version.
 func seal(ctx context.Context, tx *sql.Tx) error {
-	_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID))
+	_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", Version, applicationID))
 	return err
 }
 
@@ -252,7 +257,7 @@ func snapshot(ctx context.Context, ledger, file string) error {
 		return err
 	}
 	defer db.Close()
-	return Options{}.beside(file, partPrefix, func(part *os.File) error {
+	return disk.Beside(file, partPrefix, Options{}.Step, func(part *os.File) error {
 		_, err := db.ExecContext(ctx, "VACUUM INTO ?", part.Name())
 		return err
 	})

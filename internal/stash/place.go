@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"piecebag/internal/fault"
+	"piecebag/internal/stash/disk"
 )
 
 // workPrefix begins the names of the folders that restores make beside a stash for
@@ -30,13 +31,13 @@ func place(dir string) (real string, there bool, err error) {
 		return "", false, err
 	}
 	if real, err = follow(named); err != nil {
-		return "", false, explain(dir, err)
+		return "", false, Explain(dir, err)
 	}
 	if strings.HasPrefix(filepath.Base(real), workPrefix) {
 		return "", false, refuse(dir, "a name that begins with "+workPrefix+" is for folders that piecebag makes for a while", "name another folder with --stash")
 	}
 	if err := finishRestore(real); err != nil {
-		return "", false, explain(dir, err)
+		return "", false, Explain(dir, err)
 	}
 	if around := Around(real); around != "" && !IsFolder(real) {
 		return "", false, refuse(dir, "it lies inside the stash in "+around, "name a folder elsewhere with --stash: what lies in a stash is the stash's own")
@@ -49,7 +50,7 @@ func place(dir string) (real string, there bool, err error) {
 		}
 		return real, false, nil
 	case err != nil:
-		return "", false, explain(dir, err)
+		return "", false, Explain(dir, err)
 	case !info.IsDir():
 		return "", false, refuse(dir, "it is a file, not a folder", "name the stash's folder with --stash")
 	}
@@ -121,7 +122,7 @@ func finishRestore(dir string) error {
 // putInPlace moves a restored stash into its place, or finds that another process
 // did.
 func putInPlace(folder, dir string, o Options) error {
-	o.step("put in place")
+	o.Step("put in place")
 	err := os.Rename(folder, dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		if _, there := os.Lstat(dir); there == nil {
@@ -131,19 +132,8 @@ func putInPlace(folder, dir string, o Options) error {
 	if err != nil {
 		return err
 	}
-	o.step("make it last")
-	return syncFolder(filepath.Dir(dir))
-}
-
-// sweep clears away what commands that were killed left in a folder under names
-// that begin and end so; what is younger than partAge may be another's.
-func (o Options) sweep(folder, prefix, suffix string) {
-	entries, _ := os.ReadDir(folder)
-	for _, e := range entries {
-		if strings.HasPrefix(e.Name(), prefix) && strings.HasSuffix(e.Name(), suffix) && !o.young(e) {
-			_ = os.RemoveAll(filepath.Join(folder, e.Name()))
-		}
-	}
+	o.Step("make it last")
+	return disk.Sync(filepath.Dir(dir))
 }
 
 // junk are files that systems leave in any folder they show, by their names in
@@ -158,15 +148,15 @@ func isJunk(name string) bool {
 // while something there speaks of one.
 func noAfresh(dir string) error {
 	reason := "the ledger is empty"
-	_, err := os.Stat(filepath.Join(dir, ledgerName))
+	_, err := os.Stat(filepath.Join(dir, LedgerName))
 	gone := errors.Is(err, fs.ErrNotExist)
 	if gone {
 		reason = "the ledger is gone"
 	}
-	entries, _ := os.ReadDir(filepath.Join(dir, photoFolder))
+	entries, _ := os.ReadDir(filepath.Join(dir, PhotoFolder))
 	left := ""
 	for _, e := range entries {
-		if plainPhotoName(e.Name()) {
+		if IsPhotoFile(e.Name()) {
 			left = "photos of a stash are there"
 		}
 	}
@@ -175,7 +165,7 @@ func noAfresh(dir string) error {
 		switch {
 		case strings.HasPrefix(e.Name(), olderPrefix):
 			left = "an older copy of it is there"
-		case gone && e.Name() == ledgerName+"-wal":
+		case gone && e.Name() == LedgerName+"-wal":
 			left = "its last changes are there"
 		}
 	}

@@ -2,7 +2,6 @@ package stash
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -36,15 +35,6 @@ func TestLongWorkIsTold(t *testing.T) {
 	_, err = s.Check(ctx)
 	require.NoError(t, err)
 	toldAll("check", 2)
-	file := filepath.Join(t.TempDir(), "a.backup")
-	require.NoError(t, s.Backup(ctx, file))
-	require.Equal(t, [2]int{3, 3}, told[len(told)-1], "the ledger and two photos")
-	told = nil
-	_, err = Restore(ctx, file, filepath.Join(t.TempDir(), "b"), tell)
-	require.NoError(t, err)
-	require.Contains(t, told, [2]int{1, 3})
-	require.Contains(t, told, [2]int{3, 3})
-	told = nil
 	_, err = s.Undo(ctx)
 	require.NoError(t, err)
 	require.NotEmpty(t, told)

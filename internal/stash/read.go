@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"piecebag/internal/fault"
+	"piecebag/internal/stash/disk"
 )
 
 // A stash that is only read has to open also where nothing can be written: on a
@@ -36,7 +37,7 @@ func (s *Stash) openToRead(ctx context.Context) error {
 		return err
 	case v == 0:
 		return fault.New(s.file, "the ledger is empty", "stow a photo first", ErrNone)
-	case v < version:
+	case v < Version:
 		return s.readMigrated(ctx, file, q, v)
 	}
 	return nil
@@ -63,7 +64,7 @@ func unwritable(err error) bool {
 	if fault.Of(err) != nil {
 		return false
 	}
-	kind := explain("", err)
+	kind := Explain("", err)
 	return errors.Is(kind, ErrFull) || errors.Is(kind, ErrReadOnly)
 }
 
@@ -79,7 +80,7 @@ func (s *Stash) unshared() (file string, q url.Values, err error) {
 	if err != nil {
 		return "", nil, err
 	}
-	if file, err = s.passingFile(ledgerName); err != nil {
+	if file, err = s.passingFile(LedgerName); err != nil {
 		return "", nil, err
 	}
 	return file, nil, errors.Join(copyFile(s.file, file), copyFile(log, file+"-wal"))
@@ -99,12 +100,12 @@ func copyFile(from, to string) error {
 		return err
 	}
 	defer in.Close()
-	return writeNew(to, in)
+	return disk.WriteNew(to, in)
 }
 
 // readMigrated has s.r read a copy of an older ledger, brought up to date.
 func (s *Stash) readMigrated(ctx context.Context, file string, q url.Values, v int) error {
-	copied, err := s.passingFile("copy-" + ledgerName)
+	copied, err := s.passingFile("copy-" + LedgerName)
 	if err != nil {
 		return err
 	}

@@ -11,22 +11,22 @@ import (
 	"strings"
 )
 
-// rebuild makes a ledger of this version in a new file from the rows of one that
+// Rebuild makes a ledger of this version in a new file from the rows of one that
 // was written elsewhere, of any version up to this one, and checks it. Nothing but
 // rows is taken over: tables, indexes and triggers are made here, and the counts
 // are counted. The other ledger may be changed: an older one is brought up to date
 // first.
-func rebuild(ctx context.Context, from, to string) error {
+func Rebuild(ctx context.Context, from, to string) error {
 	db, err := dial(from, 1, nil, "trusted_schema(OFF)", "cell_size_check(ON)")
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	v, err := versionOf(ctx, db, ledgerName)
+	v, err := versionOf(ctx, db, LedgerName)
 	if err == nil && v == 0 {
 		err = errors.New("it is empty")
 	}
-	if err == nil && v < version {
+	if err == nil && v < Version {
 		err = inOne(ctx, db, func(tx *sql.Tx) error { return bringUp(ctx, tx, v) })
 	}
 	if err != nil {
@@ -145,8 +145,8 @@ func readable(ctx context.Context, q queryer) error {
 		return err
 	}
 	for _, p := range files {
-		if !plainPhotoName(p.file) {
-			return fmt.Errorf("it names a photo file %q, which no stash has", p.file)
+		if !IsPhotoFile(p) {
+			return fmt.Errorf("it names a photo file %q, which no stash has", p)
 		}
 	}
 	if _, err := history(ctx, q, 0); err != nil {
@@ -168,7 +168,7 @@ func readable(ctx context.Context, q queryer) error {
 			return err
 		}
 		if k := slices.Index(columns, "file"); e.table == "photo" && k >= 0 {
-			if name, ok := values[k].(string); !ok || name != "" && !plainPhotoName(name) {
+			if name, ok := values[k].(string); !ok || name != "" && !IsPhotoFile(name) {
 				return fmt.Errorf("the journal names a photo file %q, which no stash has", values[k])
 			}
 		}

@@ -277,9 +277,9 @@ func TestAReplacedStashIsNotWrittenTo(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "stash")
 	s := open(t, dir)
 	stow(t, s, photo("a.jpg", square(0)))
-	file := filepath.Join(t.TempDir(), "b.zip")
-	require.NoError(t, s.Backup(ctx, file))
-	_, err := Restore(ctx, file, dir, Options{Now: clock()})
+	from := filepath.Join(t.TempDir(), "from")
+	closed(t, from)
+	_, err := putBack(dir, from)
 	require.NoError(t, err)
 	_, err = s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
 	require.ErrorIs(t, err, ErrReplaced)
@@ -288,5 +288,5 @@ func TestAReplacedStashIsNotWrittenTo(t *testing.T) {
 // What says why and how to mend it is not said again in other words.
 func TestAFaultIsNotExplainedAgain(t *testing.T) {
 	f := fault.New("a restore", "was cut short", "rename the folder", ErrReadOnly, fs.ErrNotExist)
-	require.Same(t, f, explain("the ledger", f))
+	require.Same(t, f, Explain("the ledger", f))
 }

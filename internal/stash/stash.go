@@ -30,16 +30,18 @@ type Options struct {
 	Progress func(done, all int)
 	// before is told of each step between which a process might be killed, so that
 	// tests can kill it there; nil for nobody.
-	before func(step string)
+	Before func(step string)
 }
 
-func (o Options) step(what string) {
-	if o.before != nil {
-		o.before(what)
+// Step tells Before of the next step.
+func (o Options) Step(what string) {
+	if o.Before != nil {
+		o.Before(what)
 	}
 }
 
-func (o Options) told(done, all int) {
+// Told tells Progress how far the work is.
+func (o Options) Told(done, all int) {
 	if o.Progress != nil {
 		o.Progress(done, all)
 	}

@@ -146,7 +146,7 @@ func TestFoldersOfAnyNameHoldAStash(t *testing.T) {
 		dir := filepath.Join(t.TempDir(), name)
 		s := open(t, dir)
 		stow(t, s, photo("a.jpg", square(0)))
-		require.FileExists(t, filepath.Join(dir, ledgerName), name)
+		require.FileExists(t, filepath.Join(dir, LedgerName), name)
 		require.NoError(t, s.Close())
 		require.Len(t, holdings(t, open(t, dir), Filter{}), 1, name)
 	}
@@ -449,7 +449,7 @@ func TestOnlyTheLastHundredAreUndone(t *testing.T) {
 func TestUndoTakesThePhotoBackToo(t *testing.T) {
 	s := open(t, t.TempDir())
 	got := stow(t, s, photo("a.jpg", squares(3)...))
-	path := s.photoPath(got.Hash + ".jpg")
+	path := s.PhotoPath(got.Hash + ".jpg")
 	require.FileExists(t, path)
 	c, err := s.Undo(ctx)
 	require.NoError(t, err)
@@ -462,15 +462,15 @@ func TestUndoTakesThePhotoBackToo(t *testing.T) {
 func TestANewerOrForeignLedgerIsRefused(t *testing.T) {
 	dir := t.TempDir()
 	s := open(t, dir)
-	_, err := s.w.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", version+1))
+	_, err := s.w.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", Version+1))
 	require.NoError(t, err)
 	require.NoError(t, s.Close())
 	_, err = Open(dir, Options{Now: clock()})
 	require.ErrorIs(t, err, ErrNewer)
-	require.ErrorContains(t, err, fmt.Sprintf("written by a newer piecebag (version %d; this one knows %d)", version+1, version))
+	require.ErrorContains(t, err, fmt.Sprintf("written by a newer piecebag (version %d; this one knows %d)", Version+1, Version))
 
 	dir = t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, ledgerName), []byte(strings.Repeat("no ledger ", 1000)), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, LedgerName), []byte(strings.Repeat("no ledger ", 1000)), 0o600))
 	_, err = Open(dir, Options{Now: clock()})
 	require.ErrorIs(t, err, ErrDamaged)
 }

@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/shelf"
+	"piecebag/internal/stash/disk"
 )
 
 // Stow adds the pieces of a photo, in one change, and keeps the photo without what
@@ -68,9 +69,9 @@ func (s *Stash) stow(ctx context.Context, p Photo, bring bool) (out Stowed, err 
 
 func keptAgain(name string) string { return CleanName(name) + ": the photo is kept again" }
 
-// whole says whether the file of a photo is there and is what it was.
-func (s *Stash) whole(file string) (bool, error) {
-	sum, err := hashFile(s.photoPath(file))
+// Whole reports whether the file of a photo is there and is what it was.
+func (s *Stash) Whole(file string) (bool, error) {
+	sum, err := disk.Hash(s.PhotoPath(file))
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}
@@ -85,8 +86,8 @@ func (s *Stash) setAside(files ...string) (aside string, err error) {
 		return "", err
 	}
 	for _, file := range files {
-		s.o.step("move aside")
-		if err := os.Rename(s.photoPath(file), filepath.Join(aside, filepath.Base(file))); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		s.o.Step("move aside")
+		if err := os.Rename(s.PhotoPath(file), filepath.Join(aside, filepath.Base(file))); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return "", err
 		}
 	}
@@ -101,7 +102,7 @@ func (t *tx) photo(p Photo, k keepsake, row *photoRow) (_ *photoRow, kept bool, 
 		return nil, false, err
 	}
 	if row != nil && row.file != "" {
-		whole, err := t.s.whole(row.file)
+		whole, err := t.s.Whole(row.file)
 		if err != nil || whole {
 			return row, false, err
 		}

@@ -91,10 +91,10 @@ func (s *Stash) Undo(ctx context.Context) (Change, error) {
 		c, files, err = t.undo()
 		return err
 	}); err != nil {
-		return Change{}, explain(s.file, err)
+		return Change{}, Explain(s.file, err)
 	}
 	for _, f := range files {
-		s.o.step("drop the photo")
+		s.o.Step("drop the photo")
 		s.dropPhoto(ctx, f)
 	}
 	return c, nil
@@ -171,7 +171,7 @@ func (s *Stash) Redo(ctx context.Context) (Change, error) {
 func (s *Stash) Undone(ctx context.Context) (c Change, ok bool, err error) {
 	all, err := rowsOf(ctx, s.r, func(c *Change) []any { return []any{&c.Verb, &c.What} }, `SELECT verb, what FROM undone ORDER BY id DESC LIMIT 1`)
 	if err != nil || len(all) == 0 {
-		return c, false, explain(s.file, err)
+		return c, false, Explain(s.file, err)
 	}
 	return all[0], true, nil
 }
@@ -199,7 +199,7 @@ func (t *tx) putBack(entries []entry) (files []string, err error) {
 		return nil, err
 	}
 	for i, e := range entries {
-		t.s.o.told(i+1, len(entries))
+		t.s.o.Told(i+1, len(entries))
 		if !slices.Contains(journalled, e.table) {
 			return nil, fmt.Errorf("stash: the journal names a table %q", e.table)
 		}
@@ -270,7 +270,7 @@ func (s *Stash) dropPhoto(ctx context.Context, file string) {
 		if err != nil || named {
 			return err
 		}
-		return os.Remove(s.photoPath(file))
+		return os.Remove(s.PhotoPath(file))
 	})
 }
 
@@ -278,7 +278,7 @@ func (s *Stash) dropPhoto(ctx context.Context, file string) {
 // less.
 func (s *Stash) History(ctx context.Context, n int) ([]Change, error) {
 	c, err := history(ctx, s.r, n)
-	return c, explain(s.file, err)
+	return c, Explain(s.file, err)
 }
 
 func history(ctx context.Context, q queryer, n int) ([]Change, error) {
@@ -303,5 +303,5 @@ func history(ctx context.Context, q queryer, n int) ([]Change, error) {
 // before the first. Where the stash is another than before, so is this.
 func (s *Stash) Latest(ctx context.Context) (id int64, err error) {
 	err = s.r.QueryRowContext(ctx, `SELECT coalesce(max(id), 0) FROM change`).Scan(&id)
-	return id, explain(s.file, err)
+	return id, Explain(s.file, err)
 }

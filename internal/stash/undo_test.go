@@ -31,7 +31,7 @@ func dump(t require.TestingT, s *Stash) map[string][]string {
 	}
 	// A difference that came to nothing may be there or not.
 	out["delta"] = slices.DeleteFunc(out["delta"], func(r string) bool { return strings.HasSuffix(r, "|0|0") })
-	files, err := os.ReadDir(filepath.Join(s.dir, photoFolder))
+	files, err := os.ReadDir(filepath.Join(s.dir, PhotoFolder))
 	require.NoError(t, err)
 	for _, f := range files {
 		out["files"] = append(out["files"], f.Name())

@@ -1,5 +1,5 @@
-// Package archive takes what a stash holds out of it and brings it into another, as
-// JSON, as CSV, and from a spreadsheet of your own.
+// Package archive takes what a stash holds out of it and brings it into another: as one
+// file with its photos, as JSON, as CSV, and from a spreadsheet of your own.
 package archive
 
 import (

@@ -1,4 +1,4 @@
-package stash
+package archive
 
 import (
 	"archive/zip"
@@ -14,7 +14,8 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/fault"
+	"piecebag/internal/stash"
+	"piecebag/internal/stash/disk"
 )
 
 // manifest is the first entry of a backup.
@@ -53,17 +54,17 @@ var errMoved = errors.New("a photo left the stash meanwhile")
 //
 // A file that is there already is replaced only where it is a backup itself, and
 // holds no photo that the stash has lost.
-func (s *Stash) Backup(ctx context.Context, file string) (err error) {
+func Backup(ctx context.Context, s *stash.Stash, file string) (err error) {
 	if file, err = filepath.Abs(file); err != nil {
 		return err
 	}
-	if err := s.replaceable(ctx, file); err != nil {
-		return explain(file, err)
+	if err := replaceable(ctx, s, file); err != nil {
+		return stash.Explain(file, err)
 	}
-	s.o.sweep(filepath.Dir(file), backupPrefix, backupSuffix)
-	return explain(file, s.o.beside(file, backupPrefix+"*"+backupSuffix, func(part *os.File) (err error) {
+	disk.Sweep(filepath.Dir(file), backupPrefix, backupSuffix, s.Options().Now())
+	return stash.Explain(file, disk.Beside(file, backupPrefix+"*"+backupSuffix, s.Options().Step, func(part *os.File) (err error) {
 		for range backupTries {
-			if err = s.backup(ctx, part); !errors.Is(err, errMoved) {
+			if err = backup(ctx, s, part); !errors.Is(err, errMoved) {
 				break
 			}
 		}
@@ -73,7 +74,7 @@ func (s *Stash) Backup(ctx context.Context, file string) (err error) {
 
 // replaceable refuses a file that is there and is no backup, or is one that holds a
 // photo which the stash knows and has lost.
-func (s *Stash) replaceable(ctx context.Context, file string) error {
+func replaceable(ctx context.Context, s *stash.Stash, file string) error {
 	info, err := os.Stat(file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -87,16 +88,17 @@ func (s *Stash) replaceable(ctx context.Context, file string) error {
 	if !ok {
 		return refuse(file, "it is there already, and is no backup of a stash; it was left as it is", "name another file")
 	}
-	photos, err := filesOf(ctx, s.r)
+	photos, err := s.PhotoFiles(ctx)
 	if err != nil {
-		return explain(s.file, err)
+		return err
 	}
 	lost := 0
-	for _, p := range photos {
-		if !slices.Contains(old.Files, fileProof{photoFolder + "/" + p.file, hashOf(p.file)}) {
+	for _, name := range photos {
+		hash, _, _ := strings.Cut(name, ".")
+		if !slices.Contains(old.Files, fileProof{stash.PhotoFolder + "/" + name, hash}) {
 			continue
 		}
-		whole, err := s.whole(p.file)
+		whole, err := s.Whole(name)
 		if err != nil {
 			return err
 		}
@@ -111,7 +113,9 @@ func (s *Stash) replaceable(ctx context.Context, file string) error {
 	return nil
 }
 
-func (s *Stash) backup(ctx context.Context, f *os.File) error {
+// backup fills f, from its beginning.
+func backup(ctx context.Context, s *stash.Stash, f *os.File) error {
+	o := s.Options()
 	if _, err := f.Seek(0, io.SeekStart); err != nil {
 		return err
 	}
@@ -123,35 +127,32 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	s.o.step("copy the ledger")
-	ledger := filepath.Join(dir, ledgerName)
-	if err := s.copyLedger(ctx, ledger); err != nil {
-		return err
-	}
-	proof, err := hashFile(ledger)
+	o.Step("copy the ledger")
+	ledger := filepath.Join(dir, stash.LedgerName)
+	photos, err := s.CopyLedger(ctx, ledger)
 	if err != nil {
 		return err
 	}
-	now := s.o.Now().UTC()
-	m := manifest{Format: backupFormat, Version: version, Made: now.Format("2006-01-02T15:04:05Z"), Files: []fileProof{{ledgerName, proof}}}
-	photos, err := photoFiles(ctx, ledger)
+	proof, err := disk.Hash(ledger)
 	if err != nil {
 		return err
 	}
-	for _, p := range photos {
-		sum, err := hashFile(s.photoPath(p.file))
+	now := o.Now().UTC()
+	m := manifest{Format: backupFormat, Version: stash.Version, Made: now.Format("2006-01-02T15:04:05Z"), Files: []fileProof{{stash.LedgerName, proof}}}
+	for _, name := range photos {
+		sum, err := disk.Hash(s.PhotoPath(name))
 		if err == nil {
-			m.Files = append(m.Files, fileProof{photoFolder + "/" + p.file, sum})
+			m.Files = append(m.Files, fileProof{stash.PhotoFolder + "/" + name, sum})
 			continue
 		}
 		if !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
-		if now, err := findPhoto(ctx, s.r, p.hash); err != nil || now == nil || now.file == "" {
+		if now, err := s.PhotoFiles(ctx); err != nil || !slices.Contains(now, name) {
 			return cmp.Or(err, errMoved)
 		}
 	}
-	s.o.step("fill the backup")
+	o.Step("fill the backup")
 	z := zip.NewWriter(f)
 	head, err := json.MarshalIndent(m, "", " ")
 	if err != nil {
@@ -169,12 +170,12 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 		return err
 	}
 	for i, p := range m.Files {
-		s.o.told(i+1, len(m.Files))
+		o.Told(i+1, len(m.Files))
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		path, method := filepath.Join(s.dir, filepath.FromSlash(p.Name)), zip.Store // photos are packed already
-		if p.Name == ledgerName {
+		path, method := filepath.Join(s.Dir(), filepath.FromSlash(p.Name)), zip.Store // photos are packed already
+		if p.Name == stash.LedgerName {
 			path, method = ledger, zip.Deflate
 		}
 		in, err := os.Open(path)
@@ -193,38 +194,23 @@ func (s *Stash) backup(ctx context.Context, f *os.File) error {
 	return z.Close()
 }
 
-// copyLedger writes the ledger as it is now into a new file, in the way in which
-// Restore would read it: what cannot be restored is no backup.
-func (s *Stash) copyLedger(ctx context.Context, file string) error {
-	faults, err := integrity(ctx, s.r)
-	if err == nil && len(faults) > 0 {
-		err = errors.New(faults[0])
-	}
-	now := file + ".now"
-	if err == nil {
-		err = snapshot(ctx, s.file, now)
-	}
-	if err == nil {
-		err = rebuild(ctx, now, file)
-	}
-	kind := explain(s.file, err)
-	if err == nil || errors.Is(kind, ErrFull) || errors.Is(kind, ErrBusy) || errors.Is(kind, ErrReadOnly) || ctx.Err() != nil {
-		return kind
-	}
-	return fault.New(s.file, "no backup was made, for the ledger is damaged: "+err.Error(), "keep the backups you have; 'piecebag check' says what can be mended", ErrDamaged, err)
+// IsBackup reports whether a file is one that Backup wrote.
+func IsBackup(file string) bool {
+	_, ok := backupManifest(file)
+	return ok
 }
 
-// photoFiles lists the photos that a ledger says are kept.
-func photoFiles(ctx context.Context, ledger string) ([]photoRow, error) {
-	db, err := dial(ledger, 1, asItIs)
+// backupManifest says what a backup holds; ok says that the file is one. A pipe is
+// none, and is not opened: that would wait for whoever writes to it.
+func backupManifest(file string) (m manifest, ok bool) {
+	if st, err := os.Stat(file); err != nil || !st.Mode().IsRegular() {
+		return m, false
+	}
+	z, err := zip.OpenReader(file)
 	if err != nil {
-		return nil, err
+		return m, false
 	}
-	defer db.Close()
-	return filesOf(ctx, db)
-}
-
-func filesOf(ctx context.Context, q queryer) ([]photoRow, error) {
-	return rowsOf(ctx, q, func(p *photoRow) []any { return []any{&p.id, &p.hash, &p.file} },
-		`SELECT id, hash, file FROM photo WHERE file <> '' ORDER BY id`)
+	defer z.Close()
+	m, err = readManifest(&z.Reader)
+	return m, err == nil && m.Format == backupFormat
 }
