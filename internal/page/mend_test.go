@@ -101,7 +101,7 @@ func TestMendingAPhoto(t *testing.T) {
 	refused("outside the photo", "do", "draw", "points", "-5,10 60,60 60,10")
 	refused("not a place", "do", "draw", "points", "here")
 	refused("lie apart", "do", "merge", "pieces", now[0].n+" "+now[len(now)-1].n)
-	refused("not a width", "do", "fix", "pieces", now[0].n, "cut", "wide")
+	refused("not a length", "do", "fix", "pieces", now[0].n, "cut", "wide")
 	refused("nothing is said", "do", "fix", "pieces", now[0].n)
 	refused("no such colour", "do", "fix", "pieces", now[0].n, "family", "octarine")
 	refused("not a grid", "do", "photo", "grid", "6")
