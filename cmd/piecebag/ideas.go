@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/desk"
+	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 )
 
@@ -49,6 +50,8 @@ Each piece of cloth is cut into one size, so 'piecebag plan' may find a thriftie
 	ask.Most = 8 // fit on a screen
 	fl.BoolVar(&ask.Only, "only", false, "only the recipes named, not those built in")
 	readVar(fl, &ask.Most, "most", strconv.Itoa(ask.Most), "tell at most so many `QUILTS`", count(1, math.MaxInt, "this is not a number of quilts", "write a whole number, like 8"))
+	readVar(fl, &ask.Matching, "matching", "", "`WHICH` patches in a block come from one print: usual, those that often do; none, even where a recipe asks for it",
+		oneOf([]string{recipe.UsualMatching, recipe.NoMatching}, "there is no such matching"))
 	lengths.shopVars(cmd, &ask.Shop)
 	f.define(cmd)
 	return cmd

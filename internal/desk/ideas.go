@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/plan"
@@ -12,8 +13,11 @@ import (
 type IdeasRequest struct {
 	Recipes []*recipe.Recipe // of your own, beside those built in
 	Only    bool             // your own alone
-	Shop    plan.Shop
-	Most    int // how many are told; 0: all
+	// Matching is which patches match, recipe.UsualMatching or NoMatching; empty: as the
+	// recipes have it.
+	Matching string
+	Shop     plan.Shop
+	Most     int // how many are told; 0: all
 }
 
 // Ideas are quilts that the stash covers now, as plan.Ideas has them.
@@ -38,6 +42,13 @@ func (d *Desk) Ideas(ctx context.Context, r IdeasRequest) (Ideas, error) {
 				return out, err
 			}
 			recipes = append(recipes, b)
+		}
+	}
+	recipes = slices.Clone(recipes)
+	for i, of := range recipes {
+		var err error
+		if recipes[i], err = of.Match(r.Matching); err != nil {
+			return out, err
 		}
 	}
 	st, err := d.readingOne()

@@ -94,9 +94,10 @@ func Overfull(stock []cloth.Holding) map[shelf.Alike]bool {
 
 // lot is cloth alike in all that a want asks for.
 type lot struct {
-	cloth.Holding         // the first
-	of            []int64 // holdings, each as often as it has pieces
-	loss          float64 // squared off its end, inches
+	cloth.Holding          // the first
+	of            []int64  // holdings, each as often as it has pieces
+	prints        []string // of each of them
+	loss          float64  // squared off its end, inches
 }
 
 // lotsOf gathers a stash, the smallest cloth first, without what has no size.
@@ -127,6 +128,7 @@ func lotsOf(stock []cloth.Holding, o cutting.Options) []lot {
 			out = append(out, x)
 		}
 		out[i].of = append(out[i].of, slices.Repeat([]int64{h.ID}, h.Count)...)
+		out[i].prints = append(out[i].prints, slices.Repeat([]string{h.Print}, h.Count)...)
 	}
 	slices.SortStableFunc(out, func(a, b lot) int { return cmp.Compare(a.WidthIn*a.LengthIn, b.WidthIn*b.LengthIn) })
 	return out
@@ -274,13 +276,18 @@ var ideaScrap = [2]float64{1.5, 6}
 
 // wantsOf are the pieces of prints of a setting, and their roles.
 func wantsOf(r *recipe.Recipe, at [2]int, s Shop) (wants []cutting.Want, roles []recipe.Role) {
-	for _, c := range r.TopCuts(at[0], at[1], recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}) {
+	how := recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}
+	sets := r.Sets(at[0], at[1], how)
+	for _, c := range r.TopCuts(at[0], at[1], how) {
 		if c.AnyIn2 > 0 {
 			c.WidthIn, c.LengthIn = ideaScrap[0], ideaScrap[1]
 			c.Count = int(math.Ceil(c.AnyIn2 / (c.WidthIn * c.LengthIn)))
 		}
-		if c.LengthIn > 0 && !c.Role.Background {
-			wants, roles = append(wants, wantOf(c, "", nil)), append(roles, c.Role)
+		if c.LengthIn == 0 || c.Role.Background {
+			continue
+		}
+		for _, w := range wantsFor(c, sets, "", nil) {
+			wants, roles = append(wants, w), append(roles, c.Role)
 		}
 	}
 	return wants, roles
@@ -296,14 +303,145 @@ type cutSo struct {
 
 func (c cutSo) waste() float64 { return 1 - c.cut/c.area }
 
-// cutFrom cuts lots into wants, those that the lots could give the fewest times over
-// first, each from what is that size, then from the smallest cloth. A want that comes out
-// short is tried before the others.
+// cutFrom cuts lots into wants: sets first, each from one print, then the rest.
 func cutFrom(lots []lot, wants []cutting.Want, full map[shelf.Alike]bool) cutSo {
-	could := make([]float64, len(wants))
-	order := make([]int, len(wants))
+	var kinds []int
+	var loose []int
 	for i, w := range wants {
-		order[i] = i
+		switch {
+		case w.Set == 0:
+			loose = append(loose, i)
+		case !slices.Contains(kinds, w.Set):
+			kinds = append(kinds, w.Set)
+		}
+	}
+	out := cutSo{cloth: map[string][]int64{}}
+	for _, kind := range kinds {
+		lots = out.cutSets(lots, wants, kind, full)
+	}
+	out.add(cutLoose(lots, wants, loose, full))
+	return out
+}
+
+// cutSets cuts lots into the sets of a kind, as many of each print as it gives, and gives
+// the lots that are left.
+func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[shelf.Alike]bool) []lot {
+	var of []int
+	area := 0.0 // of the pieces of a set
+	left := 0   // sets
+	for i, w := range wants {
+		if w.Set == kind {
+			of, left = append(of, i), w.Count/w.Each
+			area += float64(w.Each) * w.W * w.L
+		}
+	}
+	times := func(n int) []cutting.Want {
+		some := slices.Clone(wants)
+		for _, i := range of {
+			some[i].Count = n * some[i].Each
+		}
+		return some
+	}
+	taken := map[int64]int{}
+	for _, bolt := range bolts(lots) {
+		room := 0.0
+		for _, l := range bolt {
+			if slices.ContainsFunc(of, func(i int) bool { return suits(wants[i], l) }) {
+				room += float64(len(l.of)) * l.WidthIn * l.LengthIn
+			}
+		}
+		var best cutSo
+		n := 0
+		for n < left && float64(n+1)*area <= room {
+			more := cutLoose(bolt, times(n+1), of, full)
+			if more.short != nil {
+				break
+			}
+			best = more
+			n++
+		}
+		if n == 0 {
+			continue
+		}
+		left -= n
+		c.add(best)
+		for _, ids := range best.cloth {
+			for _, id := range ids {
+				taken[id]++
+			}
+		}
+	}
+	if left > 0 {
+		if c.short == nil {
+			c.short = map[int]int{}
+		}
+		for _, i := range of {
+			c.short[i] = left * wants[i].Each
+		}
+	}
+	rest := slices.Clone(lots)
+	for k, l := range rest {
+		rest[k].of, rest[k].prints = nil, nil
+		for n, id := range l.of {
+			if taken[id] > 0 {
+				taken[id]--
+				continue
+			}
+			rest[k].of, rest[k].prints = append(rest[k].of, id), append(rest[k].prints, l.prints[n])
+		}
+	}
+	return rest
+}
+
+// bolts part lots by print; cloth of which none is known is parted piece by piece.
+func bolts(lots []lot) (out [][]lot) {
+	at := map[string]int{}
+	for _, l := range lots {
+		for n, id := range l.of {
+			print := l.prints[n]
+			i, ok := at[print]
+			if print == "" || !ok {
+				i = len(out)
+				at[print] = i
+				out = append(out, nil)
+			}
+			if k := len(out[i]) - 1; k >= 0 && out[i][k].alike(l) {
+				out[i][k].of = append(out[i][k].of, id)
+				continue
+			}
+			one := l
+			one.of, one.prints = []int64{id}, nil
+			out[i] = append(out[i], one)
+		}
+	}
+	return out
+}
+
+// alike reports whether two lots are of one form, colour and size.
+func (l lot) alike(o lot) bool {
+	return l.Form == o.Form && l.Family == o.Family && l.Value == o.Value && l.WidthIn == o.WidthIn && l.LengthIn == o.LengthIn
+}
+
+func (c *cutSo) add(o cutSo) {
+	for role, ids := range o.cloth {
+		c.cloth[role] = append(c.cloth[role], ids...)
+	}
+	c.taken, c.full, c.area, c.cut = c.taken+o.taken, c.full+o.full, c.area+o.area, c.cut+o.cut
+	if c.short == nil {
+		c.short = o.short
+	} else {
+		maps.Copy(c.short, o.short)
+	}
+}
+
+// cutLoose cuts lots into some wants that match nothing, those that the lots could give the
+// fewest times over first, each from what is that size, then from the smallest cloth. A
+// want that comes out short is tried before the others.
+func cutLoose(lots []lot, wants []cutting.Want, order []int, full map[shelf.Alike]bool) cutSo {
+	could := make([]float64, len(wants))
+	order = slices.Clone(order)
+	for _, i := range order {
+		w := wants[i]
 		for _, l := range lots {
 			if suits(w, l) {
 				could[i] += float64(len(l.of)*l.yield(w.W, w.L)) / float64(w.Count)
@@ -312,7 +450,7 @@ func cutFrom(lots []lot, wants []cutting.Want, full map[shelf.Alike]bool) cutSo 
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(could[a], could[b]) })
 	first := cutInOrder(lots, wants, order, full)
-	for next, tried := first, map[int]bool{}; len(wants) > 0 && could[order[0]] >= 1; {
+	for next, tried := first, map[int]bool{}; len(order) > 0 && could[order[0]] >= 1; {
 		i := slices.IndexFunc(order, func(i int) bool { return next.short[i] > 0 && !tried[i] })
 		if i < 0 {
 			break
@@ -387,7 +525,7 @@ func (i *Idea) next(lots []lot) error {
 		i.Next = b
 		for k, w := range wants {
 			if cut.short[k] > 0 {
-				i.Lacking = append(i.Lacking, Gap{Sought: SoughtFor(roles[k], n.Recipe.Name), WidthIn: w.W, LengthIn: w.L, Pieces: cut.short[k]})
+				i.Lacking = append(i.Lacking, Gap{Sought: SoughtFor(roles[k], n.Recipe.Name), WidthIn: w.W, LengthIn: w.L, Pieces: cut.short[k], Set: w.Set, Each: w.Each})
 			}
 		}
 		return nil

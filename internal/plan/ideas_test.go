@@ -44,9 +44,16 @@ func scraps(n int, seed uint64) []cloth.Holding {
 // Every idea can be cut: the thorough search for cuts covers it too, and each piece of
 // cloth is there as often as it is taken.
 func TestIdeasAreCovered(t *testing.T) {
+	recipes, matching := builtIns(t), 0
+	for _, r := range builtIns(t) {
+		if m, err := r.Match(recipe.UsualMatching); len(r.MayMatch) > 0 {
+			require.NoError(t, err)
+			recipes = append(recipes, m)
+		}
+	}
 	for seed := range uint64(4) {
 		stock := scraps(20+15*int(seed), seed)
-		ideas, err := Ideas(builtIns(t), stock, Defaults(recipe.Inches()), cutting.Options{})
+		ideas, err := Ideas(recipes, stock, Defaults(recipe.Inches()), cutting.Options{})
 		require.NoError(t, err)
 		if seed > 1 {
 			require.NotEmpty(t, ideas)
@@ -60,6 +67,7 @@ func TestIdeasAreCovered(t *testing.T) {
 			require.NoError(t, err)
 			_, _, short := p.Totals()
 			require.Zero(t, short, "%s of %d scraps", i.Needs.Recipe.Name, len(stock))
+			matching += len(i.Needs.Sets)
 			of, n := map[int64]int{}, 0
 			for _, ids := range i.Cloth {
 				for _, id := range ids {
@@ -75,9 +83,13 @@ func TestIdeasAreCovered(t *testing.T) {
 			if i.Next != nil {
 				require.Greater(t, i.Next.Width*i.Next.Length, i.Needs.WidthIn*i.Needs.LengthIn)
 				require.NotEmpty(t, i.Lacking)
+				for _, g := range i.Lacking {
+					require.Zero(t, g.Pieces%max(1, g.Each), "sets are lacking whole")
+				}
 			}
 		}
 	}
+	require.Positive(t, matching)
 }
 
 // More cloth never makes a smaller quilt of a recipe in a block of one width.

@@ -105,7 +105,11 @@ func (p Plan) nextBed(x plan.Idea) string {
 			more += g.Pieces
 			continue
 		}
-		lacks = append(lacks, fmt.Sprintf("%s %s, %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
+		words := fmt.Sprintf("%s %s, %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought)
+		if g.Set > 0 {
+			words += fmt.Sprintf(", %s of %d of one print", cloth.Count(g.Pieces/g.Each, "set"), g.Each)
+		}
+		lacks = append(lacks, words)
 	}
 	if more > 0 {
 		lacks = append(lacks, fmt.Sprintf("%d other pieces", more))
@@ -120,6 +124,7 @@ func (i Ideas) JSON(w io.Writer) error {
 		WidthIn  float64 `json:"width_in"`
 		LengthIn float64 `json:"length_in"`
 		Pieces   int     `json:"pieces"`
+		Each     int     `json:"each_print,omitempty"`
 	}
 	type idea struct {
 		Recipe   string    `json:"recipe"`
@@ -147,7 +152,7 @@ func (i Ideas) JSON(w io.Writer) error {
 			v.Next = x.Next.Name
 		}
 		for _, g := range x.Lacking {
-			v.Lacking = append(v.Lacking, lacking{g.Sought.String(), g.WidthIn, g.LengthIn, g.Pieces})
+			v.Lacking = append(v.Lacking, lacking{g.Sought.String(), g.WidthIn, g.LengthIn, g.Pieces, g.Each})
 		}
 		all = append(all, v)
 	}
