@@ -33,6 +33,19 @@ const (
 	mostBlocks  = 10_000
 )
 
+// borders are the names of the fields of borders, the innermost first; a border is plain,
+// of keys, or of a block by its name.
+var borders = []string{"border", "border-2"}
+
+const (
+	pianoKeys = "keys"
+	usualKeys = 2 // inches wide, finished
+)
+
+// drawn are the fields that change how a recipe is drawn.
+var drawn = append([]string{"recipe", "with", "text", "block", "sashing", "sashing-role", "sashing-edge", "cornerstone", "mitred"},
+	"border", "border-role", "border-of", "border-keys", "border-corner", "border-2", "border-2-role", "border-2-of", "border-2-keys", "border-2-corner")
+
 // ownRoles are what sashing and borders may be cut from; empty: a print of their own.
 var ownRoles = slices.Concat([]string{"background", "any", "light", "medium", "dark"}, words(cloth.Families))
 
@@ -51,6 +64,9 @@ func (f *fields) recipe() *recipe.Recipe {
 	}
 	var b bytes.Buffer
 	b.Write(text)
+	for _, other := range split(f.text("with")) {
+		fmt.Fprintf(&b, "\n[[block]]\nrecipe = %q\n", other)
+	}
 	f.strip(&b, "[sashing]", "sashing")
 	if f.text("sashing") != "" {
 		if f.ticked("sashing-edge") {
@@ -60,10 +76,23 @@ func (f *fields) recipe() *recipe.Recipe {
 			fmt.Fprintf(&b, "cornerstone = %q\n", role)
 		}
 	}
-	for _, n := range []string{"border", "border-2"} {
-		f.strip(&b, "[[border]]", n)
-		if f.text(n) != "" && f.ticked("mitred") {
-			b.WriteString("mitred = true\n")
+	for _, n := range borders {
+		if f.strip(&b, "[[border]]", n); f.text(n) == "" {
+			continue
+		}
+		of := f.text(n + "-of")
+		switch of {
+		case "":
+			if f.ticked("mitred") {
+				b.WriteString("mitred = true\n")
+			}
+		case pianoKeys:
+			fmt.Fprintf(&b, "keys = %g\n", cmp.Or(read(f, n+"-keys", readWidth), usualKeys))
+		default:
+			fmt.Fprintf(&b, "block = %q\n", of)
+		}
+		if role := read(f, n+"-corner", readOwnRole); role != "" {
+			fmt.Fprintf(&b, "corner = %q\n", role)
 		}
 	}
 	block := f.length("block")
@@ -132,7 +161,7 @@ func (f *fields) order() desk.PlanRequest {
 			given++
 		}
 	}
-	if given != 1 && f.err == nil {
+	if given != 1 && f.err == nil && (given > 1 || o.Recipe.Setting.Columns == 0) { // what has one layout needs none said
 		f.err = fault.Usage("", "say once how large the quilt is", "fill in one of: blocks across and down, how many blocks, its size, or a bed")
 	}
 	crossed, sides := read(f, "layout", readCrossed), read(f, "size", func(s string) ([2]float64, error) { return readSize(s, f.metric()) })
@@ -216,10 +245,18 @@ type ordering struct {
 	Beds                     []plan.Bed
 	Prefers, Prints          []string
 	Picture                  string // of the recipe
+	Drawn                    string // the fields that change it
+	Borders                  []borderAsk
 	Shown, Arrange           bool
 	Given                    []pair // all that was written, to keep what was worked out
 	Files                    []report.Way
 	MoreOf, MoreSewn, MoreTo bool // parts of the form that stand open
+}
+
+// borderAsk is what the form asks of one border.
+type borderAsk struct {
+	Name, Words string
+	Is          url.Values
 }
 
 type about struct{ Name, Words string }
@@ -244,7 +281,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	o.Prints = names.Prints
 	o.Shown = o.Is.Get("recipe") != "" || o.Is.Get("text") != ""
 	of := url.Values{}
-	for _, name := range []string{"recipe", "text", "block", "sashing", "sashing-role", "sashing-edge", "cornerstone", "border", "border-role", "border-2", "border-2-role", "mitred"} {
+	for _, name := range drawn {
 		if v := o.Is.Get(name); v != "" {
 			of.Set(name, v)
 		}
@@ -257,7 +294,11 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	any := func(names ...string) bool {
 		return slices.ContainsFunc(names, func(n string) bool { return o.Is.Get(n) != "" })
 	}
-	o.MoreOf = any("text", "sashing", "border", "border-2")
+	o.MoreOf = any("with", "text", "sashing", "border", "border-2")
+	o.Drawn = strings.Join(drawn, " ")
+	for _, n := range borders {
+		o.Borders = append(o.Borders, borderAsk{n, map[string]string{"border": "Border", "border-2": "Second border"}[n], o.Is})
+	}
 	o.MoreSewn = any("at-a-time", "metric", "wof", "back-wof", "squaring", "shrink", "trim", "one-way", "wash") || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
 	o.MoreTo = any("keep", "apart", "corners")
 	if o.Shown {
@@ -425,8 +466,8 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 		}
 	}
 	a := answer{document: report.Titled(name, "")}
-	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Format": recipe.Format()})
 	is, err := recipe.Read(name, text)
+	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
 	if f := fault.Of(err); f != nil {
 		a.Wrong, a.Remedy = f.Error(), f.Remedy
 		return a, nil

@@ -205,7 +205,15 @@ func TestAQuiltIsAskedFor(t *testing.T) {
 	require.Contains(t, page, "6 × 6")
 	_, page, _ = v.get("/plan" + query(arranged("sashing", "1", "sashing-role", "background", "sashing-edge", "1", "border", "3", "border-role", "dark", "border-2", "1")...))
 	require.Contains(t, page, "18 × 18", "three blocks of 2, four strips of 1, borders of 3 and of 1 on each side")
+	_, page, _ = v.get("/plan" + query(arranged("with", "pinwheel, ohio-star", "border", "3", "border-of", "keys", "border-keys", "1.5", "border-corner", "dark", "border-2", "2", "border-2-of", "pinwheel")...))
+	require.Contains(t, page, "pinwheel: 2 wide instead of 6")
+	require.Contains(t, page, "border keys")
+	require.Contains(t, page, "16 × 16", "three blocks of 2, keys of 3 and pinwheels of 2 on each side, of which 6 go along 12")
+	require.Regexp(t, `<option value="keys" selected>piano keys`, page)
+	_, page, _ = v.get("/plan?recipe=medallion")
+	require.Contains(t, page, "58 × 58", "a recipe with one layout needs no size")
 	for words, pairs := range map[string][]string{
+		"there is no block":        {"layout", "3x3", "with", "pinwhel"},
 		"cm":                       {"metric", "1", "layout", "3x3"},
 		"38 × 52":                  {"bed", "crib"},
 		"12 × 12":                  {"blocks", "36"},

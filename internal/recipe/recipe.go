@@ -253,6 +253,13 @@ type Setting struct {
 	Columns, Rows int
 }
 
+// Several tells whether a recipe is a quilt of several blocks, rows or rounds more than a
+// block that is repeated.
+func (r *Recipe) Several() bool {
+	s := r.Setting
+	return s.Kind == InRows || len(s.Order) > 2 || len(s.Plan) > 0 || s.Columns > 0 || slices.ContainsFunc(r.Borders, Border.Pieced)
+}
+
 // Plain tells whether some blocks are plain squares.
 func (s Setting) Plain() bool {
 	return slices.Contains(s.Order, -1) || slices.ContainsFunc(s.Plan, func(row []int) bool { return slices.Contains(row, -1) })

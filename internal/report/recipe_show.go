@@ -248,8 +248,11 @@ func cutSize(c recipe.Lot, s recipe.System) string {
 }
 
 // RecipeDrawing writes the drawing of the block as an SVG file, its alternate
-// block beside it.
+// block beside it; of a quilt of several the quilt.
 func RecipeDrawing(w io.Writer, r *recipe.Recipe) error {
+	if r.Several() {
+		return SettingDrawing(w, r)
+	}
 	names := lettersOf(r)
 	d := blockDrawing(r, 0, nil, names)
 	for i := 1; i < len(r.Blocks); i++ {

@@ -1,7 +1,7 @@
 // The block is drawn as it is chosen.
 const form = document.querySelector('form[data-order]');
 const picture = form.querySelector('[data-picture]'), about = form.querySelector('[data-words]');
-const drawn = ['recipe', 'text', 'block', 'sashing', 'sashing-role', 'sashing-edge', 'cornerstone', 'border', 'border-role', 'border-2', 'border-2-role', 'mitred'];
+const drawn = form.dataset.order.split(' ');
 form.addEventListener('change', e => {
   if (!drawn.includes(e.target.name)) return;
   const q = new URLSearchParams();
