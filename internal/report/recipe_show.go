@@ -30,9 +30,13 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 		}
 	}
 	quilt := settingDrawing(r)
-	d.sections = append(d.sections,
-		section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)}, Items: r.Fitted(s),
-			Drawings: append(blocks, quilt), Caption: "The block, and some of them as they are set. The colours stand in for prints."},
+	head := section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)}, Items: r.Fitted(s),
+		Drawings: append(blocks, quilt), Caption: "The block, and some of them as they are set. The colours stand in for prints."}
+	if r.Several() {
+		head.Heading, head.Drawings, head.Caption = "The quilt", append([]drawing{quilt}, blocks...), "The quilt, and its blocks. The colours stand in for prints."
+		head.Paras[0] = fmt.Sprintf("As it is drawn %s × %s finished.", s.Format(s.Nearest(quilt.W)), s.Format(s.Nearest(quilt.H)))
+	}
+	d.sections = append(d.sections, head,
 		section{Heading: "Roles", Tables: []table{roleTable(names)}},
 		section{Heading: "Units", Tables: []table{unitTable(r, s)}},
 	)
