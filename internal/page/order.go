@@ -87,7 +87,7 @@ func (f *fields) recipe() *recipe.Recipe {
 				b.WriteString("mitred = true\n")
 			}
 		case pianoKeys:
-			fmt.Fprintf(&b, "keys = %g\n", cmp.Or(read(f, n+"-keys", readWidth), usualKeys))
+			fmt.Fprintf(&b, "keys = %g\n", cmp.Or(f.length(n+"-keys"), usualKeys))
 		default:
 			fmt.Fprintf(&b, "block = %q\n", of)
 		}
