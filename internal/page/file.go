@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"io"
 	"net/http"
 	"slices"
@@ -57,12 +58,13 @@ func asFile(name, as string, document func() report.Document, besides ...written
 
 // fileName is a name without what a file's name does not hold everywhere.
 func fileName(s string) string {
-	return strings.Trim(strings.Map(func(r rune) rune {
+	s = strings.Trim(strings.Map(func(r rune) rune {
 		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
 			return '-'
 		}
 		return r
 	}, s), " .")
+	return cmp.Or(s, "quilt")
 }
 
 // saving is the form that keeps an answer as a file: where it is, and what was asked.

@@ -18,6 +18,7 @@ import (
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
+	"piecebag/internal/stash"
 )
 
 // orderRoutes work quilts out and lay them out.
@@ -152,7 +153,7 @@ func readSize(s string, bare cloth.Unit) (out [2]float64, err error) {
 
 // order reads which quilt is meant, how it is cut and from what.
 func (f *fields) order() desk.PlanRequest {
-	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: f.text("save"), Choose: f.ticked("choose"), Fixed: f.text("block") != ""}
+	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: stash.CleanName(f.text("save")), Choose: f.ticked("choose"), Fixed: f.text("block") != ""}
 	o, s := &out.Order, &out.Shop
 	o.Recipe = f.recipe()
 	given := 0

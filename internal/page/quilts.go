@@ -20,6 +20,7 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/report"
+	"piecebag/internal/stash"
 )
 
 // quiltRoutes serve the quilts that are kept.
@@ -30,7 +31,19 @@ var quiltRoutes = []route{
 	{"POST /quilts/{name}/copy", copyQuilt}, {"POST /quilts/{name}/forget", forgetQuilt},
 }
 
-func quiltPath(name string) string { return "/quilts/" + url.PathEscape(name) }
+// quiltPath is where a quilt is kept. A name that an address cannot end with has a mark
+// before it: browsers take dots for folders, and a slash is none of its own.
+func quiltPath(name string) string {
+	if strings.Trim(name, "./") == "" || strings.HasPrefix(name, nameMark) {
+		name = nameMark + name
+	}
+	return "/quilts/" + url.PathEscape(name)
+}
+
+const nameMark = "="
+
+// quiltOf is the name of the quilt that an address leads to.
+func quiltOf(r *http.Request) string { return strings.TrimPrefix(r.PathValue("name"), nameMark) }
 
 func quilts(s *Server, r *http.Request) (answer, error) {
 	all, err := s.desk.Quilts(r.Context())
@@ -120,7 +133,7 @@ type layoutView struct {
 
 // quilt shows a kept quilt: what is picked, and how it is seen, the address says.
 func quilt(s *Server, r *http.Request) (answer, error) {
-	name := r.PathValue("name")
+	name := quiltOf(r)
 	f := fields{r: r}
 	laid, tried, err := s.seen(&f, name)
 	if errors.Is(err, desk.ErrNotLaid) {
@@ -277,7 +290,7 @@ func clothOf(a report.Arrangement, l desk.Variant) (out []any) {
 
 // quiltView is the picture of a layout. Its address names what it shows.
 func quiltView(s *Server, r *http.Request) (answer, error) {
-	laid, _, err := s.seen(&fields{r: r}, r.PathValue("name"))
+	laid, _, err := s.seen(&fields{r: r}, quiltOf(r))
 	if err != nil {
 		return answer{}, err
 	}
@@ -292,7 +305,7 @@ func quiltView(s *Server, r *http.Request) (answer, error) {
 
 // quiltFile is a layout to print or to keep.
 func quiltFile(s *Server, r *http.Request) (answer, error) {
-	name, as := r.PathValue("name"), r.FormValue("as")
+	name, as := quiltOf(r), r.FormValue("as")
 	laid, err := s.desk.Quilt(r.Context(), name)
 	if err != nil {
 		return answer{}, err
@@ -321,7 +334,7 @@ var edits = map[string]struct {
 }
 
 func editQuilt(s *Server, r *http.Request) (answer, error) {
-	name, one, other := r.PathValue("name"), strings.TrimSpace(r.FormValue("a")), strings.TrimSpace(r.FormValue("b"))
+	name, one, other := quiltOf(r), strings.TrimSpace(r.FormValue("a")), strings.TrimSpace(r.FormValue("b"))
 	e, ok := edits[r.FormValue("do")]
 	if r.FormValue("do") == "lay" {
 		id, err := strconv.ParseInt(other, 10, 64)
@@ -349,7 +362,7 @@ func editQuilt(s *Server, r *http.Request) (answer, error) {
 }
 
 func markQuilt(s *Server, r *http.Request) (answer, error) {
-	name, stage := r.PathValue("name"), r.FormValue("stage")
+	name, stage := quiltOf(r), r.FormValue("stage")
 	m, err := s.desk.MarkQuilt(r.Context(), desk.MarkRequest{Quilt: name, Stage: plan.Stage(stage), Blocks: strings.Fields(strings.ReplaceAll(r.FormValue("which"), ",", " "))})
 	said := cloth.Count(m.Pieces, "piece") + " " + stage
 	if m.Others > 0 {
@@ -365,16 +378,16 @@ func markQuilt(s *Server, r *http.Request) (answer, error) {
 }
 
 func copyQuilt(s *Server, r *http.Request) (answer, error) {
-	as := strings.TrimSpace(r.FormValue("as"))
+	as := stash.CleanName(r.FormValue("as"))
 	if as == "" {
 		return answer{}, errNoName
 	}
-	_, err := s.desk.CopyQuilt(r.Context(), r.PathValue("name"), as)
+	_, err := s.desk.CopyQuilt(r.Context(), quiltOf(r), as)
 	return after(quiltPath(as), "kept too, from what is left of the stash"), err
 }
 
 func forgetQuilt(s *Server, r *http.Request) (answer, error) {
-	_, err := s.desk.ForgetPlan(r.Context(), r.PathValue("name"))
+	_, err := s.desk.ForgetPlan(r.Context(), quiltOf(r))
 	return after("/quilts", "kept no more; its cloth is free"), err
 }
 
@@ -388,7 +401,7 @@ func (s *Server) anew(r *http.Request) (desk.ArrangeRequest, error) {
 	if f.err != nil {
 		return out, f.err
 	}
-	name := r.PathValue("name")
+	name := quiltOf(r)
 	var err error
 	if out.Order, out.Shop, err = s.desk.Order(r.Context(), name); err != nil {
 		return out, err

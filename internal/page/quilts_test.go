@@ -1,12 +1,14 @@
 package page
 
 import (
+	"html"
 	"net/http"
 	"net/url"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -356,4 +358,51 @@ func TestAQuiltKeepsItsCloth(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, os.RemoveAll(v.server.cloth.folder))
 	same("in a stash from a backup")
+}
+
+// Any name that a quilt can have leads to it on the page, and so do those of bins, baskets
+// and prints.
+func TestAnyNameCanBeOpened(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	names := []string{"..", ".", "/", "a/b", "//", "a//b/../c", "%2e", "%2e%2e", "..%2f", "?", "#1", "=", "=mat", "🧵 für \"uns\" & <b>", strings.Repeat("½", 100)}
+	for i, name := range names {
+		code, page, at := v.post("/arrange", "recipe", "plain-squares", "layout", "1x1", "block", "2", "save", name)
+		require.Equal(t, http.StatusOK, code, name)
+		require.Contains(t, page, "kept, with its cloth", name)
+		_, page, _ = v.get("/quilts")
+		link := regexp.MustCompile(`<a href="(/quilts/[^"]*)">`).FindAllStringSubmatch(page, -1)
+		require.Len(t, link, 1, name)
+		to := html.UnescapeString(link[0][1])
+		// A browser resolves an address as the standard of URLs says.
+		require.Equal(t, to, (&url.URL{Path: "/"}).ResolveReference(must(url.Parse(to))).EscapedPath(), name)
+		_, page, _ = v.get(to)
+		require.Contains(t, page, html.EscapeString("the quilt "+name), name)
+		_, page, _ = v.post(to+"/edit", "do", "lock", "a", "A1")
+		require.Contains(t, page, "A1 is locked", at)
+		code, file, _ := v.get(to + "/file?as=svg")
+		require.Equal(t, http.StatusOK, code, name)
+		require.Contains(t, file, "<svg")
+		_, page, _ = v.post(to + "/forget")
+		require.Contains(t, page, "kept no more", name)
+
+		code, page, _ = v.post("/add", "count", strconv.Itoa(i+1), "cut", "3", "family", "blue", "bin", name, "basket", name, "print", name)
+		require.Equal(t, http.StatusOK, code, name)
+		for _, of := range []string{"bin", "basket", "print"} {
+			_, page, _ = v.get("/pieces" + query(of, name))
+			require.Contains(t, page, cloth.Count(i+1, "piece")+": ", name)
+		}
+	}
+	_, page, at := v.post("/arrange", "recipe", "plain-squares", "layout", "1x1", "block", "2", "save", " winter\u202equilt ")
+	require.Equal(t, "/quilts/winter quilt", at)
+	require.Contains(t, page, "kept, with its cloth", "a name is kept without what no terminal takes, and opened so")
+	_, _, at = v.post(quiltPath("winter quilt")+"/copy", "as", "spring\u202equilt")
+	require.Equal(t, "/quilts/spring quilt", at)
+}
+
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
 }
