@@ -41,7 +41,14 @@ func Need(o Order, s Shop) (*Needs, error) {
 	n.Cuts, n.Sets = r.TopCuts(n.Columns, n.Rows, how), r.Sets(n.Columns, n.Rows, how)
 	n.Borders = borders(r.Rounds(n.Columns, n.Rows), s)
 	n.Binding = binding(r.Binding, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
-	n.Backing = backing(r.Backing, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
+	if r.Backing.AsYouGo {
+		n.Backing, err = asYouGo(n, s)
+	} else {
+		n.Backing = backing(r.Backing, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
+	}
+	if err != nil {
+		return nil, err
+	}
 	if n.Yardage, err = yardages(n, s); err != nil {
 		return nil, err
 	}
@@ -76,6 +83,9 @@ func Need(o Order, s Shop) (*Needs, error) {
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
 	n.Notes = append(n.Notes, r.Fitted(y)...)
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
+	if gap := r.Sashing.WidthIn - 2*y.Seam; r.Backing.AsYouGo && gap > 1e-6 {
+		n.Notes = append(n.Notes, fmt.Sprintf("the batting of two blocks ends %s apart under the joining strips: lay strips of batting of that width between, or finish the sashing at %s", length(y, gap), length(y, 2*y.Seam)))
+	}
 	for _, f := range r.Foundations(n.Columns, n.Rows, y) {
 		n.Notes = append(n.Notes, fmt.Sprintf("sew onto foundations of paper or thin cloth, which are not counted with the cloth: %d of %s × %s; or a little larger, and trim the blocks to that", f.Count, y.Format(f.WidthIn), y.Format(f.LengthIn)))
 	}

@@ -124,6 +124,7 @@ type BackingNeed struct {
 	WidthIn, LengthIn float64       // of the whole back, as cut
 	Ways              [2]BackingWay // seams down the quilt, seams across it
 	Best              int           // of Ways; the first of equals
+	AsYouGo           *AsYouGo      // of blocks that are quilted one by one: both Ways are that; else nil
 	Why               recipe.Why
 }
 

@@ -50,7 +50,7 @@ func FromStash(n *Needs, stock []cloth.Holding, own []Pulled, background string,
 		p.Cover.Optimal = false
 	}
 	if err == nil {
-		p.scraps(stock, own)
+		p.scraps(stock, own, background)
 	}
 	return p, err
 }

@@ -37,8 +37,8 @@ const widestScrap = 3.0
 
 // scraps takes what strings and crumbs are sewn from out of the cloth that the quilt
 // leaves: its own first, then the narrowest, which is of least use otherwise. Only whole
-// pieces are taken. Background is one fabric and is bought.
-func (p *Pull) scraps(stock []cloth.Holding, own []Pulled) {
+// pieces are taken. Background is one fabric, which is bought; its print is kept for it.
+func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 	before := counts(own)
 	for _, c := range p.Needs.Cuts {
 		if c.AnyIn2 == 0 || c.Role.Background {
@@ -51,7 +51,7 @@ func (p *Pull) scraps(stock []cloth.Holding, own []Pulled) {
 		suits := func(h cloth.Holding) bool {
 			narrow, long := min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn)
 			usual := h.Form == cloth.Strip || narrow <= widestScrap && (!strung || long >= 2*narrow)
-			return narrow >= recipe.LeastString && h.Form != cloth.Weighed && usual &&
+			return narrow >= recipe.LeastString && (background == "" || h.Print != background) && h.Form != cloth.Weighed && usual &&
 				(families == nil || slices.Contains(families, h.Family)) && (values == nil || slices.Contains(values, h.Value))
 		}
 		left = slices.DeleteFunc(left, func(h cloth.Holding) bool { return !suits(h) })

@@ -84,6 +84,12 @@ func TestStringsAreTakenAsTheyCome(t *testing.T) {
 	}
 	require.InDelta(t, float64(2*strips)*(want-80)/want, bought, 1e-9)
 
+	// The print of the background is kept for it.
+	stock[1].Print = "linen"
+	p, err = FromStash(n, stock, nil, "linen", cutting.Options{})
+	require.NoError(t, err)
+	require.Equal(t, []Pulled{{3, 2}, {8, 1}}, p.Scraps[0].Pulled)
+
 	// What it pulled before it keeps, though narrower cloth has come since.
 	p, err = FromStash(n, stock, []Pulled{{2, 8}}, "", cutting.Options{})
 	require.NoError(t, err)

@@ -41,7 +41,8 @@
 // and column), layout (the only one), turns (degrees, by row and column, repeated),
 // fill and odd; [sashing] takes width, role, cornerstone and edge; each [[border]]
 // width, role, mitred, corner, and where it is pieced block and corner_block, or keys
-// and roles, and spacer; [binding] cut and role; [backing] over and role.
+// and roles, and spacer; [binding] cut and role; [backing] over, role
+// and as_you_go.
 package recipe
 
 import (
@@ -326,6 +327,9 @@ type Binding struct {
 
 // Backing is the cloth of the back.
 type Backing struct {
-	OverIn float64 // wanted beyond the top on each side, inches
-	Role   Role
+	OverIn float64 // wanted beyond the top on each side, inches; of AsYouGo beyond each block as cut
+	// AsYouGo has each block quilted with a back of its own, and joined by the sashing in
+	// front and folded strips behind.
+	AsYouGo bool
+	Role    Role
 }

@@ -16,6 +16,9 @@ import (
 const (
 	bindingCut = 2.5
 	backOver   = 4
+	// Of blocks that are quilted one by one, before they are trimmed (common practice, no
+	// source).
+	blockOver = 1
 )
 
 var settingKinds = []string{string(Straight), string(OnPoint), string(Shifted)}
@@ -202,6 +205,29 @@ func (rd reader) surrounds(f fileText) error {
 	}
 	if r.Backing.OverIn == 0 {
 		r.Backing.OverIn = backOver
+		if f.Backing.AsYouGo {
+			r.Backing.OverIn = blockOver
+		}
+	}
+	r.Backing.AsYouGo = f.Backing.AsYouGo
+	return r.goable()
+}
+
+// goable refuses what cannot be quilted block by block.
+func (r *Recipe) goable() error {
+	if !r.Backing.AsYouGo {
+		return nil
+	}
+	wrong := func(reason, remedy string) error { return fault.New("", "backing: as_you_go "+reason, remedy) }
+	switch s := r.Sashing; {
+	case s.WidthIn == 0:
+		return wrong("joins blocks by sashing, and there is none", "write [sashing] with width = 0.5, the joining strips in front as they finish")
+	case s.Cornerstones || s.Edge:
+		return wrong("takes sashing without cornerstones and without an edge", "take them out")
+	case r.Setting.Kind != Straight:
+		return wrong("takes blocks that are set straight", `take out the kind of setting, or as_you_go`)
+	case len(r.Borders) > 0:
+		return wrong("takes no border, which would be quilted afterwards", "take it out; more blocks make the quilt larger")
 	}
 	return nil
 }

@@ -275,12 +275,29 @@ func (p *pile) cutStrips(u Unit, cell float64, n int, why Why, c Method) bool {
 		if rest > 0 {
 			whySets.Text = fmt.Sprintf("sets: %d ÷ %d = %s, so %d and one as long as it must be", all, per, decimals(float64(all)/float64(per)), full)
 		}
+		type strip struct {
+			role  Role
+			share int // of the height
+		}
+		var kinds []strip
+		each := map[strip]int{}
 		for k, role := range seg.roles {
+			x := strip{role, u.Strips[k]}
+			if each[x]++; each[x] == 1 {
+				kinds = append(kinds, x)
+			}
+		}
+		for _, x := range kinds {
+			k := slices.Index(u.Strips, x.share)
 			high, whyHigh := s.Plain(ys[k+1] - ys[k])
-			strips := func(n int, length float64, words string, more Why) {
-				p.add(Lot{Role: role, WidthIn: high, LengthIn: length, Count: n, For: []string{"strip sets"}, Why: []Why{{
-					Text:  fmt.Sprintf("%s %s wide%s for strip sets", cloth.Count(n, "strip"), s.Format(high), words),
-					Steps: append([]Why{whyHigh}, append(steps, more)...),
+			strips := func(sets int, length float64, words string, more Why) {
+				n := sets * each[x]
+				steps := append([]Why{whyHigh}, append(slices.Clip(steps), more)...)
+				if each[x] > 1 {
+					steps = append(steps, Why{Text: fmt.Sprintf("%s × %d a set = %d", cloth.Count(sets, "set"), each[x], n)})
+				}
+				p.add(Lot{Role: x.role, WidthIn: high, LengthIn: length, Count: n, For: []string{"strip sets"}, Why: []Why{{
+					Text: fmt.Sprintf("%s %s wide%s for strip sets", cloth.Count(n, "strip"), s.Format(high), words), Steps: steps,
 				}}})
 			}
 			if full > 0 {

@@ -118,8 +118,9 @@ type bindingText struct {
 }
 
 type backingText struct {
-	Over any    `toml:"over"`
-	Role string `toml:"role"`
+	Over    any    `toml:"over"`
+	AsYouGo bool   `toml:"as_you_go"`
+	Role    string `toml:"role"`
 }
 
 // decode reads the text; keys it does not know are refused, naming the nearest

@@ -279,6 +279,10 @@ func (p Plan) surround() section {
 			b.What, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), aslant, strings.Join(lengths, ", "), mitred))
 	}
 	s.Items = append(s.Items, fmt.Sprintf("binding%s: %s cut %s wide, joined on the diagonal: %s round and %s more for the corners and for joining the ends", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
+	if g := n.Backing.AsYouGo; g != nil {
+		s.Items = append(s.Items, p.asYouGo(g)...)
+		return s
+	}
 	for i, w := range n.Backing.Ways {
 		if i > 0 && w.Panels == 1 && n.Backing.Ways[0].Panels == 1 && w.LengthIn == n.Backing.Ways[0].LengthIn {
 			continue // the one panel turned
@@ -293,6 +297,25 @@ func (p Plan) surround() section {
 		s.Items = append(s.Items, words)
 	}
 	return s
+}
+
+// asYouGo is the back of blocks that are quilted one by one.
+func (p Plan) asYouGo(g *plan.AsYouGo) []string {
+	out := []string{fmt.Sprintf("backs of blocks: %d of %s, and as many of batting; trim each block to %s when it is quilted",
+		g.Blocks, p.size(g.BackWidthIn, g.BackIn), p.size(g.TrimWidthIn, g.TrimIn))}
+	var strips []string
+	for _, x := range []struct {
+		n      int
+		length float64
+	}{{g.Short, g.ShortIn}, {g.Long, g.LongIn}} {
+		if x.n > 0 {
+			strips = append(strips, fmt.Sprintf("%d of %s", x.n, p.up(x.length)))
+		}
+	}
+	if strips != nil {
+		out = append(out, fmt.Sprintf("joining strips behind, cut %s wide and folded along the middle: %s; those in front are the sashing", p.format(g.StripIn), strings.Join(strips, " and ")))
+	}
+	return append(out, fmt.Sprintf("for the back in all: %s before rounding, buy %s", p.up(g.Cloth.AskedIn), g.Cloth.Buy))
 }
 
 // besides names a role where it is not called as what it is for.

@@ -65,7 +65,7 @@ func (p Plan) JSON(w io.Writer) error {
 			}
 		})},
 		{"binding", object{{"role", n.Binding.Role.Name}, {"cut_in", inchesJSON(n.Binding.CutIn)}, {"round_in", inchesJSON(n.Binding.RoundIn)}, {"strips", n.Binding.Strips}}},
-		{"backing", ways}, {"stash?", cover}, {"choice?", p.choiceJSON()}, {"notes", some(n.Notes)},
+		{"backing", ways}, {"block_backs?", mapped(backCuts(n), cutJSON)}, {"stash?", cover}, {"choice?", p.choiceJSON()}, {"notes", some(n.Notes)},
 		// Patches that may come out on their side or on their head; has_an_up is as was said
 		// with --one-way.
 		{"may_be_turned?", mapped(n.Turned, func(t recipe.Turned) object {
@@ -88,6 +88,14 @@ func (p Plan) choiceJSON() object {
 		}
 	}
 	return append(use(c.Best[0]), object{{"saved_in2", inchesJSON(c.SavedIn2())}, {"as_is", use(c.AsIs)}, {"others?", mapped(c.Best[1:], use)}, {"reckoned", c.Reckoned}, {"weighed", c.Weighed}}...)
+}
+
+// backCuts are the backs of blocks that are quilted one by one, and what joins them.
+func backCuts(n *plan.Needs) []recipe.Lot {
+	if n.Backing.AsYouGo == nil {
+		return nil
+	}
+	return n.Backing.AsYouGo.Cloth.Cuts
 }
 
 // cutJSON is pieces to cut; with no length they are strips as long as the cloth is wide.
