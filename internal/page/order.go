@@ -468,7 +468,7 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	}
 	a := answer{document: report.Titled(name, "")}
 	is, err := recipe.Read(name, text)
-	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
+	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Format": format(), "Only": err == nil && is.Setting.Columns > 0})
 	if f := fault.Of(err); f != nil {
 		a.Wrong, a.Remedy = f.Error(), f.Remedy
 		return a, nil

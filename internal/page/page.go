@@ -407,7 +407,7 @@ func write(w http.ResponseWriter, code int, a answer) {
 	if err := a.document.Framed(&b, a.Frame); err != nil {
 		panic(err) // the template is our own
 	}
-	page := b.Bytes()
+	page := []byte(inHTML.Replace(b.String()))
 	if a.play {
 		page = postsTo.ReplaceAll(page, []byte(`${1}`+playPath+`/`))
 	}

@@ -36,7 +36,7 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	a := answer{document: report.Titled("That did not work", "")}
 	a.Wrong, a.Remedy = s.said(f)
 	if wantsData(r) {
-		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
+		writeData(w, code, map[string]string{"wrong": onPage.Replace(a.Wrong), "remedy": onPage.Replace(a.Remedy)})
 		return
 	}
 	a.Ways, a.root = s.ways(r.URL.Path), s.root
