@@ -174,25 +174,12 @@ func crossedCounts(first, second *int, most int, reason, remedy string) func(str
 	}
 }
 
-// readBoard reads the corners of a board, the upper left one first: rows run along the
-// first side.
 func readBoard(s string) (geom.Polygon, error) {
-	const remedy = "write the four corners of the board: X,Y,X,Y,X,Y,X,Y"
 	v, ok := numbers(s)
 	if !ok || len(v) != 8 {
-		return nil, unread("this is not a list of four corners", remedy)
+		return nil, unread("this is not a list of four corners", "write the four corners of the board: X,Y,X,Y,X,Y,X,Y")
 	}
-	hull := geom.ConvexHull(points(v))
-	if len(hull) != 4 {
-		return nil, unread("these corners do not enclose a board", remedy)
-	}
-	first := 0
-	for i, p := range hull {
-		if p.X+p.Y < hull[first].X+hull[first].Y {
-			first = i
-		}
-	}
-	return slices.Concat(hull[first:], hull[:first]), nil
+	return desk.Board(points(v))
 }
 
 func readCrop(s string) (*look.Crop, error) {

@@ -20,6 +20,9 @@ type Mend struct {
 	Rows, Cols int          `json:",omitempty"`
 	White      *geom.Point  `json:"white,omitempty"`       // a white place, full-size pixels
 	PxPerInch  float64      `json:"px_per_inch,omitempty"` // 0: it is found
+	Cuts       []float64    `json:"cuts,omitempty"`        // the widths you cut, inches; nil: the usual ones
+	Crop       *look.Crop   `json:"crop,omitempty"`        // what is looked at; nil: all of it
+	Board      geom.Polygon `json:"board,omitempty"`       // its four corners, the upper left one first; nil: they are found
 	Said       []SaidOfLook `json:"said,omitempty"`
 	// Drawn are the outlines of all pieces where you changed any, nil where they are as
 	// found; Found are those that were found before, and FoundKind what was said there.
@@ -36,9 +39,9 @@ type SaidOfLook struct {
 
 // Options are how the photo is looked at.
 func (m Mend) Options() look.Options {
-	o := look.Options{Kind: m.Kind, Rows: m.Rows, Cols: m.Cols, White: m.White, PxPerInch: m.PxPerInch}
+	o := look.Options{Kind: m.Kind, Rows: m.Rows, Cols: m.Cols, White: m.White, PxPerInch: m.PxPerInch, Cuts: m.Cuts, Crop: m.Crop, Outline: m.Board}
 	if m.Drawn != nil {
-		o.Pieces, o.PiecesFrom, o.Rows, o.Cols = m.Drawn, "what you drew", 0, 0
+		o.Pieces, o.PiecesFrom, o.Rows, o.Cols, o.Crop, o.Outline = m.Drawn, "what you drew", 0, 0, nil, nil
 		if o.Kind == "" {
 			o.Kind = m.FoundKind
 		}

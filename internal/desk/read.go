@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -144,6 +145,22 @@ func ReadForm(text string) (cloth.Form, error) {
 		return f, nil
 	}
 	return "", unread("there is no such form", "write squares, rectangles, strips, odd or bands")
+}
+
+// Board is the outline of a board by its four corners in any order, the upper left one
+// first: rows run along the first side.
+func Board(corners geom.Polygon) (geom.Polygon, error) {
+	hull := geom.ConvexHull(corners)
+	if len(corners) != 4 || len(hull) != 4 {
+		return nil, unread("these corners do not enclose a board", "give the four corners of the board: X,Y,X,Y,X,Y,X,Y")
+	}
+	first := 0
+	for i, p := range hull {
+		if p.X+p.Y < hull[first].X+hull[first].Y {
+			first = i
+		}
+	}
+	return slices.Concat(hull[first:], hull[:first]), nil
 }
 
 // ReadCorners reads the corners of a piece in its photo, full-size pixels: X,Y,X,Y,X,Y,

@@ -42,6 +42,7 @@ func ground(text string) desk.Sample {
 func (f *fields) contrast() desk.ContrastRequest {
 	ask := desk.ContrastRequest{Which: f.filter(), Blocks: max(1, read(f, "blocks", number(1, mostPieces)))}
 	ask.Recipe = read(f, "recipe", recipe.BuiltIn)
+	ask.Which.IDs = read(f, "pieces", desk.ReadNumbers).All
 	for _, text := range lines(f.text("colours")) {
 		c, err := desk.ReadColour(text)
 		if x := fault.Of(err); x != nil && f.err == nil {

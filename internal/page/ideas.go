@@ -7,8 +7,6 @@ import (
 	"strconv"
 
 	"piecebag/internal/desk"
-	"piecebag/internal/plan"
-	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 )
 
@@ -19,7 +17,11 @@ var ideaRoutes = []route{{"GET /ideas", ideasPage}}
 const mostIdeas = 8
 
 func ideasPage(s *Server, r *http.Request) (answer, error) {
-	ask := desk.IdeasRequest{Shop: plan.Defaults(recipe.Inches()), Most: mostIdeas}
+	f := &fields{r: r}
+	ask := desk.IdeasRequest{Shop: f.shop(), Most: mostIdeas}
+	if f.err != nil {
+		return answer{}, f.err
+	}
 	if r.URL.Query().Get("all") != "" {
 		ask.Most = 0
 	}
@@ -37,12 +39,26 @@ func ideasPage(s *Server, r *http.Request) (answer, error) {
 	type way struct{ Name, Plan, Arrange string }
 	v := struct {
 		Ways []way
-		More int
-	}{More: found.More}
+		All  string // where all are told; empty: here
+	}{}
+	sewn, inches := url.Values{}, ""
+	if f.ticked("metric") {
+		inches = "in"
+	}
+	for _, name := range sewnBy {
+		if s := f.text(name); s != "" {
+			sewn.Set(name, s)
+		}
+	}
+	if found.More > 0 {
+		v.All = withQuery("/ideas?all=1", sewn)
+	}
 	for _, x := range found.Ideas {
 		n := x.Needs
-		q := url.Values{"recipe": {n.Recipe.File}, "layout": {strconv.Itoa(n.Columns) + "x" + strconv.Itoa(n.Rows)}, "block": {strconv.FormatFloat(n.Recipe.WidthIn, 'g', -1, 64)}}.Encode()
-		v.Ways = append(v.Ways, way{n.Recipe.Name, "/plan?" + q, "/arrange?" + q})
+		sewn.Set("recipe", n.Recipe.File)
+		sewn.Set("layout", strconv.Itoa(n.Columns)+"x"+strconv.Itoa(n.Rows))
+		sewn.Set("block", strconv.FormatFloat(n.Recipe.WidthIn, 'g', -1, 64)+inches)
+		v.Ways = append(v.Ways, way{n.Recipe.Name, "/plan?" + sewn.Encode(), "/arrange?" + sewn.Encode()})
 	}
-	return answer{document: i.Document(), Frame: report.Frame{After: form("ideas.html", v)}}, nil
+	return answer{document: i.Document(), Frame: report.Frame{Before: form("sewn", f.asked(map[string]any{})), After: form("ideas.html", v)}}, nil
 }

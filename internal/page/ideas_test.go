@@ -23,7 +23,12 @@ func TestIdeas(t *testing.T) {
 	_, page, _ = v.get("/ideas")
 	require.Contains(t, page, "plain squares, 20")
 	require.Contains(t, page, `href="/plan?block=2&amp;layout=10x10&amp;recipe=plain-squares"`)
-	code, page, _ := v.get("/plan?block=2&layout=10x10&recipe=plain-squares")
+	_, page, _ = v.get("/ideas?wof=108")
+	require.Contains(t, page, `href="/plan?block=2&amp;layout=10x10&amp;recipe=plain-squares&amp;wof=108"`, "how you sew goes along")
+	require.Contains(t, page, `name="wof" placeholder="40in" value="108"`)
+	code, _, _ := v.get("/ideas?wof=wide")
+	require.Equal(t, 400, code)
+	code, page, _ = v.get("/plan?block=2&layout=10x10&recipe=plain-squares")
 	require.Equal(t, 200, code)
 	require.Contains(t, page, "covers all 100 pieces")
 }

@@ -14,6 +14,7 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
+	"piecebag/internal/look"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -32,7 +33,7 @@ type (
 		Left               []leftView
 		Doubts, Later      []doubtView // the likeliest wrong first
 		Made               *desk.Mend
-		Grid               string
+		Grid, Cuts         string
 		Kind               cloth.Kind
 		Families           []choiceView // with their colours
 		Kinds              []string
@@ -161,6 +162,7 @@ func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 	if m := v.Made; m.Rows > 0 {
 		v.Grid = fmt.Sprintf("%dx%d", m.Rows, m.Cols)
 	}
+	v.Cuts = cutsWords(v.Made.Cuts)
 	doubted := map[int]desk.Doubted{}
 	all := desk.DoubtedOf([]cloth.Sheet{s})
 	for _, d := range all {
@@ -186,6 +188,15 @@ func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 	if len(v.Doubts) > mostAsked {
 		v.Doubts, v.Later = v.Doubts[:mostAsked], v.Doubts[mostAsked:]
 	}
+}
+
+// cutsWords writes lengths as they are read.
+func cutsWords(all []float64) string {
+	out := make([]string, len(all))
+	for i, in := range all {
+		out[i] = shelf.Length(in)
+	}
+	return strings.Join(out, ", ")
 }
 
 // mostAsked are asked in view; the rest are folded behind.
@@ -332,7 +343,7 @@ func noted(r *http.Request) string {
 		return "noted: no cloth"
 	case "right":
 		return "noted: right"
-	case "photo", "white", "length":
+	case "photo", "white", "length", "part":
 		return "looked at again"
 	}
 	return "done"
@@ -378,6 +389,8 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 		return true, nil
 	case "length":
 		return true, sayLength(m, drawn, &fields{r: r})
+	case "part":
+		return true, sayPart(m, drawn)
 	case "draw":
 		return true, m.Draw(shown, drawn)
 	case "take":
@@ -452,6 +465,14 @@ func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 	if r.FormValue("found") != "" {
 		m.Drawn, m.Found = nil, nil
 	}
+	if r.FormValue("whole") != "" {
+		m.Crop, m.Board = nil, nil
+	}
+	f := &fields{r: r}
+	m.Cuts = read(f, "cuts", func(s string) ([]float64, error) { return desk.ReadCuts(s, unitOf(s)) })
+	if f.err != nil {
+		return f.err
+	}
 	m.White = nil
 	if v := r.FormValue("white"); v != "" {
 		g, err := readPoints(v)
@@ -468,6 +489,26 @@ func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 		}
 	}
 	return nil
+}
+
+// sayPart has a part of a photo looked at: a box by two of its corners, or a board by its
+// four. What was drawn is found anew there.
+func sayPart(m *desk.Mend, drawn geom.Polygon) (err error) {
+	switch len(drawn) {
+	case 2:
+		lo, hi := drawn.Bounds()
+		m.Board, m.Crop = nil, &look.Crop{X: int(lo.X), Y: int(lo.Y), W: int(hi.X - lo.X), H: int(hi.Y - lo.Y)}
+		if m.Crop.W < 1 || m.Crop.H < 1 {
+			err = fault.Usage("the part", "it has no width or no height", "tap two corners that lie across from one another")
+		}
+	case 4:
+		m.Crop = nil
+		m.Board, err = desk.Board(drawn)
+	default:
+		err = fault.Usage("the part", "it has "+cloth.Count(len(drawn), "corner"), "tap two corners that lie across from one another, or the four corners of a board")
+	}
+	m.Drawn, m.Found = nil, nil
+	return err
 }
 
 // sayLength takes the scale from two places a known length apart.

@@ -147,6 +147,50 @@ func TestMendingAPhoto(t *testing.T) {
 	check()
 }
 
+// A part of a photo alone is looked at, or a board by its corners, with the widths that
+// you cut; and all of it again.
+func TestAPartOfAPhoto(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, at := v.send([]string{"table.jpg"}, table(t))
+	found := shownOn(t, page)
+	say := func(pairs ...string) (int, string) {
+		t.Helper()
+		code, page, _ := v.post(at+"/say", pairs...)
+		return code, page
+	}
+	code, page := say("do", "part", "points", "500,1 1,180")
+	require.Equal(t, 200, code, page)
+	part := shownOn(t, page)
+	require.NotEmpty(t, part)
+	require.Less(t, len(part), len(found))
+	for _, p := range part {
+		_, hi := p.outline.Bounds()
+		require.LessOrEqual(t, hi.Y, 181.)
+	}
+	require.Contains(t, page, "look at all of the photo")
+	_, page = say("do", "photo", "whole", "1", "cuts", "1½,2.5")
+	require.Len(t, shownOn(t, page), len(found))
+	require.Contains(t, page, `name="cuts" placeholder="1½, 2½, 5" value="1½, 2½"`)
+	for points, words := range map[string]string{
+		"1,1": "1 corner", "5,5 5,90": "no width", "1,1 9,9 20,20 40,40": "do not enclose a board",
+	} {
+		code, page := say("do", "part", "points", points)
+		require.Equal(t, http.StatusBadRequest, code)
+		require.Contains(t, page, words)
+	}
+	code, page = say("do", "photo", "cuts", "wide")
+	require.Equal(t, http.StatusBadRequest, code)
+	require.Contains(t, page, "not cut to")
+
+	m := &desk.Mend{Drawn: []geom.Polygon{found[0].outline}}
+	require.NoError(t, sayPart(m, geom.Polygon{{X: 90, Y: 5}, {X: 90, Y: 80}, {X: 4, Y: 3}, {X: 5, Y: 70}}))
+	require.Equal(t, geom.Polygon{{X: 4, Y: 3}, {X: 90, Y: 5}, {X: 90, Y: 80}, {X: 5, Y: 70}}, m.Options().Outline, "the upper left corner first")
+	require.Nil(t, m.Drawn, "pieces are found there anew")
+	m.Drawn = []geom.Polygon{found[0].outline}
+	require.Nil(t, m.Options().Outline, "what is drawn needs no board")
+}
+
 // What is doubted is asked first, and a tap answers it.
 func TestWhatIsDoubtedIsAsked(t *testing.T) {
 	doubted := cloth.Piece{

@@ -169,17 +169,7 @@ func (f *fields) order() desk.PlanRequest {
 	o.Columns, o.Rows, o.WidthIn, o.LengthIn = crossed[0], crossed[1], sides[0], sides[1]
 	o.Blocks, o.Bed = read(f, "blocks", number(1, mostBlocks)), cmp.Or(f.text("bed"), f.text("mattress"))
 	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
-	*s = plan.Defaults(recipe.Inches())
-	s.System = f.system()
-	s.System.Trim = f.length("trim")
-	s.WOFIn = cmp.Or(f.length("wof"), s.WOFIn)
-	s.BackWOFIn, s.SquaringIn = f.length("back-wof"), f.length("squaring")
-	s.Shrink = float64(read(f, "shrink", number(0, int(100*plan.MostShrink)))) / 100
-	for role := range strings.SplitSeq(f.text("one-way"), ",") {
-		if role = strings.TrimSpace(role); role != "" {
-			s.OneWay = append(s.OneWay, role)
-		}
-	}
+	*s = f.shop()
 	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
 	if made := read(f, "at-a-time", recipe.ReadAtATime); made != nil && f.err == nil {
 		o.Recipe, f.err = o.Recipe.Made(made)
@@ -300,7 +290,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	for _, n := range borders {
 		o.Borders = append(o.Borders, borderAsk{n, map[string]string{"border": "Border", "border-2": "Second border"}[n], o.Is})
 	}
-	o.MoreSewn = any("at-a-time", "metric", "wof", "back-wof", "squaring", "shrink", "trim", "one-way", "wash") || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
+	o.MoreSewn = any("at-a-time", "wash") || any(sewnBy[1:]...) || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
 	o.MoreTo = any("keep", "apart", "corners")
 	if o.Shown {
 		o.Given = given(o.Is)

@@ -32,6 +32,28 @@ func (f *fields) system() recipe.System {
 	return s
 }
 
+// sewnBy are the fields that shop reads, the seam first.
+var sewnBy = []string{"seam", "metric", "wof", "back-wof", "squaring", "trim", "shrink", "one-way"}
+
+// shop reads how you sew and buy.
+func (f *fields) shop() plan.Shop {
+	s := plan.Defaults(f.system())
+	s.System.Trim = f.length("trim")
+	if w := f.length("wof"); w > 0 {
+		s.WOFIn = w
+	}
+	s.BackWOFIn, s.SquaringIn = f.length("back-wof"), f.length("squaring")
+	s.Shrink = read(f, "shrink", func(s string) (float64, error) {
+		v, err := strconv.ParseFloat(strings.TrimSuffix(s, "%"), 64)
+		if err != nil || !(v >= 0 && v <= 100*plan.MostShrink) {
+			return 0, fault.Usage("", "cloth does not shrink by so much", "write a percentage from 0 to "+strconv.FormatFloat(100*plan.MostShrink, 'g', 3, 64)+", like 5")
+		}
+		return v / 100, nil
+	})
+	s.OneWay = split(f.text("one-way"))
+	return s
+}
+
 // asked fills a form with what it was asked before.
 func (f *fields) asked(more map[string]any) map[string]any {
 	_ = f.r.ParseForm() // what cannot be parsed asks nothing
@@ -111,19 +133,7 @@ func leftoversPage(s *Server, r *http.Request) (answer, error) {
 
 func buyPage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	ask := desk.BuyRequest{Habits: plan.Habits{Shop: plan.Defaults(f.system()), NoQuarters: f.ticked("no-quarters")}}
-	ask.EachPrint = read(f, "each", number(1, mostPieces))
-	if w := f.length("wof"); w > 0 {
-		ask.Shop.WOFIn = w
-	}
-	ask.Shop.SquaringIn = f.length("squaring")
-	ask.Shop.Shrink = read(f, "shrink", func(s string) (float64, error) {
-		v, err := strconv.ParseFloat(strings.TrimSuffix(s, "%"), 64)
-		if err != nil || !(v >= 0 && v <= 100*plan.MostShrink) {
-			return 0, fault.Usage("", "cloth does not shrink by so much", "write a percentage from 0 to "+strconv.FormatFloat(100*plan.MostShrink, 'g', 3, 64)+", like 5")
-		}
-		return v / 100, nil
-	})
+	ask := desk.BuyRequest{Habits: plan.Habits{Shop: f.shop(), NoQuarters: f.ticked("no-quarters"), EachPrint: read(f, "each", number(1, mostPieces))}}
 	if f.err != nil {
 		return answer{}, f.err
 	}

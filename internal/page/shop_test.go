@@ -9,6 +9,12 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+	"piecebag/internal/stash"
 )
 
 // Refill, leftovers and buy answer as their commands do, with all that their forms say.
@@ -52,10 +58,45 @@ func TestCuttingAndShopping(t *testing.T) {
 	}
 }
 
+// What you say of how you sew and buy is read, lengths in the unit that is ticked.
+func TestHowYouSewAndBuy(t *testing.T) {
+	asked := func(q string) *fields {
+		r, err := http.NewRequest("GET", "/buy?"+q, nil)
+		require.NoError(t, err)
+		return &fields{r: r}
+	}
+	f := asked("")
+	require.Equal(t, plan.Defaults(recipe.Inches()), f.shop())
+	f = asked("seam=scant&wof=42&back-wof=108&squaring=½&trim=⅛&shrink=2.5&one-way=star,+goose")
+	want := plan.Defaults(recipe.Inches())
+	var err error
+	want.System, err = desk.ReadSystem("scant", cloth.Inches)
+	require.NoError(t, err)
+	want.System.Trim, want.WOFIn, want.BackWOFIn, want.SquaringIn, want.Shrink, want.OneWay = 0.125, 42, 108, 0.5, 0.025, []string{"star", "goose"}
+	require.Equal(t, want, f.shop())
+	require.NoError(t, f.err)
+	f = asked("metric=1&wof=110&back-wof=2.7m&block=15&sashing=5&size=150x200&recipe=nine-patch")
+	got := f.order()
+	require.NoError(t, f.err)
+	require.InDeltaSlice(t, []float64{110 / 2.54, 270 / 2.54, 15 / 2.54, 5 / 2.54, 150 / 2.54, 200 / 2.54},
+		[]float64{got.Shop.WOFIn, got.Shop.BackWOFIn, got.Order.Recipe.WidthIn, got.Order.Recipe.Sashing.WidthIn, got.Order.WidthIn, got.Order.LengthIn}, 1e-9)
+	for _, bad := range []string{"wof=x", "back-wof=-1", "squaring=x", "trim=x", "shrink=99", "seam=wide"} {
+		f := asked(bad)
+		f.shop()
+		require.Error(t, f.err, bad)
+	}
+}
+
 // Prints are held against a background: those of the stash, colours, or photos; and an
 // address says all that was asked, unless photos were sent.
 func TestContrast(t *testing.T) {
 	v := handed(t)
+	r, err := http.NewRequest("GET", "/contrast?form=strip&pieces=12,14-15", nil)
+	require.NoError(t, err)
+	which := (&fields{r: r}).contrast().Which
+	require.Equal(t, stash.Filter{Form: cloth.Strip, IDs: []int64{12, 14, 15}}, which)
+	code, _, _ := v.get("/contrast?pieces=one&background=cream")
+	require.Equal(t, http.StatusBadRequest, code)
 	_, page, _ := v.get("/contrast")
 	require.NotContains(t, page, "The verdict")
 	_, page, at := v.sendForm("/contrast", "", "", nil, "colours", "navy\n#7a9bb5", "background", "cream", "why", "1")
@@ -63,7 +104,7 @@ func TestContrast(t *testing.T) {
 	require.Contains(t, page, "Prints against cream")
 	require.Contains(t, page, "<h2>Why</h2>")
 	require.Contains(t, page, `href="/contrast"`)
-	code, page, _ := v.get("/contrast?colours=navy&background=cream&recipe=ohio-star&blocks=2")
+	code, page, _ = v.get("/contrast?colours=navy&background=cream&recipe=ohio-star&blocks=2")
 	require.Equal(t, 200, code)
 	require.Contains(t, page, "Balance of light and dark")
 	_, page, _ = v.get("/contrast?colours=navy&among=cream%0Agrey")

@@ -36,6 +36,11 @@ var commandWords = [][2]string{
 	{"see 'piecebag teach list'", "see the page of teaching for those that were"},
 	{"stow a photo first, or name the right folder with --stash", "stow a photo first"},
 	{"wait for the other command, or end it, and try again", "wait a little, and try again"},
+	{"'piecebag recipe list' lists those built in", "“Recipes” shows those built in"},
+	// Single flags, by what their fields are called; of two that begin alike the longer first.
+	{"--at-a-time", "how units are made"}, {"--back-wof", "the width of the backing"}, {"--background", "the background"}, {"--bed", "the bed"},
+	{"--blocks", "how many blocks"}, {"--block", "the block width"}, {"--choose", "the tick to choose for the stash"}, {"--layout", "blocks across and down"},
+	{"--matching", "matching prints"}, {"--one-way", "the roles whose print has an up"}, {"--seam", "the seam allowance"}, {"--size", "the size"}, {"--wof", "the width of fabric"},
 }
 
 var onPage, inHTML = func() (words, inHTML *strings.Replacer) {

@@ -10,6 +10,7 @@ const hints = {
   split: 'Choose a piece, then tap two places, one on each side of it: the line between parts it.',
   white: 'Tap a place that is white.',
   length: 'Tap two places, and say how far apart they are.',
+  part: 'Tap two corners of the part that is looked at, across from one another; or the four corners of a board.',
 };
 let tool = 'choose', chosen = new Set(), points = [], at = null, grabbed = -1, near = false;
 
@@ -74,9 +75,10 @@ function draw() {
   const told = get('[data-chosen]');
   if (told) told.textContent = chosen.size ? '(' + [...chosen].join(', ') + ')' : '(none)';
   const flat = points.map(p => p.join(',')).join(' ');
+  const shown = tool === 'part' && points.length === 2 ? [points[0], [points[1][0], points[0][1]], points[1], [points[0][0], points[1][1]]] : points;
   if (points.length > 1) {
-    const closed = tool === 'draw' || tool === 'corners';
-    g.append(make(closed ? 'polygon' : 'polyline', {points: flat, class: 'made', 'stroke-width': 1.5 * line}));
+    const open = tool === 'split' || tool === 'length';
+    g.append(make(open ? 'polyline' : 'polygon', {points: shown.map(p => p.join(',')).join(' '), class: 'made', 'stroke-width': 1.5 * line}));
   }
   points.forEach((p, i) => {
     const r = (tool === 'corners' ? 5 : 3) * line / (near ? 2 : 1);
@@ -90,16 +92,18 @@ function draw() {
   });
   if (at) g.append(make('path', {d: `M${at[0] - 12 * line} ${at[1]}h${24 * line}M${at[0]} ${at[1] - 12 * line}v${24 * line}`, class: 'made', 'stroke-width': line}));
   const form = get('form.drawn');
-  const least = {draw: 1, split: 2, length: 2, corners: 3}[tool] ?? Infinity;
-  const can = points.length >= least && (tool !== 'draw' || points.length !== 2) && (tool !== 'split' || chosen.size > 0);
-  form.hidden = !(points.length && (can || tool === 'draw'));
-  form.querySelector('[name="do"]').hidden = !can;
+  const n = points.length;
+  const can = {draw: n > 0 && n !== 2, split: n === 2 && chosen.size > 0, length: n === 2, corners: n > 2, part: n === 2 || n === 4}[tool] ?? false;
+  form.hidden = !(n && (can || tool === 'draw' || tool === 'part'));
+  const done = form.querySelector('[name="do"]');
+  done.hidden = !can;
+  done.textContent = tool === 'part' ? 'Look only there' : 'Done';
   form.querySelector('.apart').hidden = tool !== 'length' || !can;
   const words = hints[tool];
   get('.hint').textContent = words;
   form.points.value = flat;
   form.pieces.value = [...chosen].at(-1) ?? '';
-  form.querySelector('[name="do"]').value = {draw: 'draw', split: 'split', length: 'length', corners: 'shape'}[tool] ?? '';
+  done.value = tool === 'corners' ? 'shape' : tool;
 }
 
 // where is the place of an event in the photo.
@@ -112,7 +116,7 @@ function where(e) {
 
 function put(p) {
   if (tool === 'white') return sendPoints({do: 'white', points: p.join(',')});
-  if ((tool === 'split' || tool === 'length') && points.length === 2) points = [];
+  if (points.length === ({split: 2, length: 2, part: 4}[tool] ?? Infinity)) points = [];
   points.push(p);
   draw();
   if (tool === 'split' && points.length === 2 && chosen.size) {
