@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
 	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
@@ -81,7 +82,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		n.Notes = append(n.Notes, "the cloth for "+strings.Join(tight, ", ")+" leaves less than "+length(y, 0.5)+" to spare: buy a little more if it needs squaring up")
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
-	n.Notes = append(n.Notes, r.Fitted(y)...)
+	n.Notes = append(append(n.Notes, r.Fitted(y)...), r.TooNarrow(n.Columns, n.Rows, y)...)
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
 	if gap := r.Sashing.WidthIn - 2*y.Seam; r.Backing.AsYouGo && gap > 1e-6 {
 		n.Notes = append(n.Notes, fmt.Sprintf("the batting of two blocks ends %s apart under the joining strips: lay strips of batting of that width between, or finish the sashing at %s", length(y, gap), length(y, 2*y.Seam)))
@@ -99,6 +100,9 @@ func Need(o Order, s Shop) (*Needs, error) {
 
 // Set says how the blocks are laid out: "3 by 4 with 6 set between".
 func (n *Needs) Set() string {
+	if n.Recipe.Setting.Kind == recipe.InRows {
+		return "in " + cloth.Count(n.Rows, "row")
+	}
 	s := fmt.Sprintf("%d by %d", n.Columns, n.Rows)
 	if between := (n.Columns - 1) * (n.Rows - 1); n.Recipe.Setting.Kind == recipe.OnPoint && between > 0 {
 		s += fmt.Sprintf(" with %d set between", between)

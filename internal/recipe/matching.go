@@ -185,7 +185,7 @@ func (r *Recipe) Matching() (out []string) {
 func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 	places := r.Places(columns, rows)
 	for i, b := range r.Blocks {
-		stand := places.Blocks[i].Count + places.InBorders[i].Count
+		stand := places.Stands(i)
 		if stand == 0 {
 			continue
 		}

@@ -54,7 +54,7 @@ func randomQuilt(t *rapid.T) (text string, size [2]int) {
 		return float64(rapid.IntRange(8*low, 8*high).Draw(t, what)) / 8
 	}
 	name := func(what string) string {
-		return rapid.SampledFrom([]string{"pinwheel", "ohio-star", "bricks", "nine-patch", "log-cabin", "snowball", "flying-geese"}).Draw(t, what)
+		return rapid.SampledFrom([]string{"pinwheel", "ohio-star", "bricks", "nine-patch", "log-cabin", "snowball", "flying-geese", "strings", "bow-tie", "uneven-rails"}).Draw(t, what)
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "name = \"random\"\nwidth = %v\n", eighths("width", 4, 12))
@@ -211,6 +211,8 @@ func TestRowsComeOutEven(t *testing.T) {
 	w, h := r.TopSize(4, 2)
 	require.Equal(t, []float64{36, 19}, []float64{w, h})
 	require.Equal(t, 7, r.BlockCount(4, 2))
+	require.Equal(t, []string{"row 1 is a plain strip: Ohio star is 10 wide and the quilt 9; ask for a wider one"}, r.TooNarrow(1, 2, Inches()))
+	require.Empty(t, r.TooNarrow(4, 2, Inches()))
 	strips := r.between(4, 2)
 	require.Len(t, strips, 1)
 	require.Equal(t, []float64{3, 10}, []float64{strips[0].w, strips[0].h})

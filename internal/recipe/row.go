@@ -31,6 +31,20 @@ func (r *Recipe) rowFill(row Row, width float64) (count int, end float64) {
 	return count, end
 }
 
+// TooNarrow says which rows of a row quilt have no block, as it is narrower than theirs.
+func (r *Recipe) TooNarrow(columns, rows int, s System) []string {
+	width, _ := r.TopSize(columns, rows)
+	var out []string
+	for i := range min(rows, len(r.Rows)) {
+		row := r.Rows[i]
+		if count, _ := r.rowFill(row, width); count == 0 && len(row.Blocks) > 0 {
+			b := r.Blocks[row.Blocks[0]]
+			out = append(out, fmt.Sprintf("row %d is a plain strip: %s is %s wide and the quilt %s; ask for a wider one", i+1, b.Name, s.Format(b.WidthIn), s.Format(width)))
+		}
+	}
+	return out
+}
+
 // rowBlocks visits the blocks of the rows of a row quilt.
 func (r *Recipe) rowBlocks(columns, rows int, visit func(stand)) {
 	width, _ := r.TopSize(columns, rows)

@@ -154,7 +154,7 @@ func (r *Recipe) Foundations(columns, rows int, s System) (out []SetPiece) {
 	for i, b := range r.Blocks {
 		cell := b.cell()
 		for _, a := range b.alike() {
-			if n := a.count * places.Blocks[i].Count; n > 0 && a.unit.ofScraps() {
+			if n := a.count * places.Stands(i); n > 0 && a.unit.ofScraps() {
 				w, _ := s.Plain(cell * float64(a.unit.Wide))
 				h, _ := s.Plain(cell * float64(a.unit.High))
 				all.add(SetPiece{WidthIn: min(w, h), LengthIn: max(w, h), Count: n})

@@ -26,6 +26,9 @@ func (p Places) Count() int {
 	return n
 }
 
+// Stands is how often a block stands in a top, borders counted in.
+func (p Places) Stands(i int) int { return p.Blocks[i].Count + p.InBorders[i].Count }
+
 // Places counts what a setting holds; columns and rows as for TopSize.
 func (r *Recipe) Places(columns, rows int) Places {
 	p := Places{Blocks: make([]Stand, len(r.Blocks)), InBorders: make([]Stand, len(r.Blocks))}
