@@ -37,9 +37,9 @@ both back without loss. The photos themselves go into a backup, not here.`,
 				if len(args) == 0 {
 					return answered(fill(l.out))
 				}
-				to := files.Target{Path: args[0], Kind: exportJSON, Force: force, Fill: fill}
+				to := files.Target{Path: args[0], Format: exportJSON, Force: force, Fill: fill}
 				if asCSV {
-					to.Kind = exportCSV
+					to.Format = exportCSV
 				}
 				if err := d.There(); err != nil { // no file is begun for nothing
 					return err
@@ -103,7 +103,7 @@ while the stash is in use. 'piecebag restore' puts it back.`,
 		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
 			file, err := filepath.Abs(args[0])
 			if err == nil {
-				err = files.Target{Path: args[0], Kind: backupFile}.Spare(files.Place(file))
+				err = files.Target{Path: args[0], Format: backupFile}.Spare(files.Place(file))
 			}
 			if err == nil {
 				err = d.Backup(ctx, file)

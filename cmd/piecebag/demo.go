@@ -60,8 +60,8 @@ type demoAnswers struct {
 
 // outputs are the files that the demo leaves beside its photos in dir.
 func (a *demoAnswers) outputs(dir string) []files.Target {
-	at := func(name string, kind files.Kind, fill func(io.Writer) error) files.Target {
-		return files.Target{Path: filepath.Join(dir, name), Kind: kind, Fill: fill}
+	at := func(name string, format files.Format, fill func(io.Writer) error) files.Target {
+		return files.Target{Path: filepath.Join(dir, name), Format: format, Fill: fill}
 	}
 	return []files.Target{
 		at("report.html", htmlFile, func(w io.Writer) error { return a.look.html(w) }),
@@ -206,7 +206,7 @@ func unpack(photos fs.FS, dir string, outputs []files.Target) ([]string, error) 
 			return nil, err
 		}
 		if have, err := files.Read(paths[i], int64(len(data)), ""); err != nil || !bytes.Equal(have, data) {
-			lacking = append(lacking, files.Target{Path: paths[i], Kind: photoFile, Fill: func(w io.Writer) error {
+			lacking = append(lacking, files.Target{Path: paths[i], Format: photoFile, Fill: func(w io.Writer) error {
 				_, err := w.Write(data)
 				return err
 			}})

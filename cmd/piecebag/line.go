@@ -160,8 +160,8 @@ type shown struct {
 func (l *line) shows(f *documentFlags, verb func(ctx context.Context, d *desk.Desk, args []string) (shown, error)) runE {
 	return func(cmd *cobra.Command, args []string) error {
 		var a shown
-		to := func(flag, path string, kind files.Kind, fill func(w io.Writer) error) files.Target {
-			return files.Target{Flag: flag, Path: path, Kind: kind, Force: f.force, Reads: f.reads, Fill: fill}
+		to := func(flag, path string, format files.Format, fill func(w io.Writer) error) files.Target {
+			return files.Target{Flag: flag, Path: path, Format: format, Force: f.force, Reads: f.reads, Fill: fill}
 		}
 		outputs, err := files.Prepare(
 			to("html", f.html, htmlFile, func(w io.Writer) error { return a.html(w) }),

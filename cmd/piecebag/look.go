@@ -296,7 +296,7 @@ long, and the part up to the mark within it is 100 mm.`,
 			if paper == "" {
 				return fault.Usage("", "no paper is given", cardPapers)
 			}
-			to := files.Target{Path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), Kind: pdfFile, Force: force, Fill: func(w io.Writer) error { return report.Card(w, paper) }}
+			to := files.Target{Path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), Format: pdfFile, Force: force, Fill: func(w io.Writer) error { return report.Card(w, paper) }}
 			if out != "" {
 				to.Flag = "output"
 			}

@@ -23,11 +23,11 @@ import (
 
 const mark = `<svg xmlns="http://www.w3.org/2000/svg"><desc>made here</desc>`
 
-var drawing = files.Kind{Name: "an SVG drawing", Ending: ".svg", Is: files.SVG, Ours: files.Marked("made here")}
+var drawing = files.Format{Name: "an SVG drawing", Ending: ".svg", Is: files.SVG, Ours: files.Marked("made here")}
 
 // to is a target that writes text.
 func to(path, text string) files.Target {
-	return files.Target{Path: path, Kind: drawing, Fill: func(w io.Writer) error {
+	return files.Target{Path: path, Format: drawing, Fill: func(w io.Writer) error {
 		_, err := io.WriteString(w, text)
 		return err
 	}}

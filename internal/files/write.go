@@ -21,12 +21,12 @@ import (
 
 // Target is a file that is asked for.
 type Target struct {
-	Flag  string // that names it; empty where it is an argument
-	Path  string // as named by the user; empty where it is not wanted
-	Kind  Kind
-	Force *bool    // whether one that Piecebag did not write is replaced; nil where that cannot be said
-	Reads []string // photos that are looked at, which it must not be
-	Fill  func(io.Writer) error
+	Flag   string // that names it; empty where it is an argument
+	Path   string // as named by the user; empty where it is not wanted
+	Format Format
+	Force  *bool    // whether one that Piecebag did not write is replaced; nil where that cannot be said
+	Reads  []string // photos that are looked at, which it must not be
+	Fill   func(io.Writer) error
 }
 
 // output is a file to be written. It grows under a hidden name beside its place and is
@@ -198,10 +198,10 @@ func (t Target) refused(reason, remedy string) error {
 // nothing to lose.
 func (t Target) Spare(place string) error {
 	another := "name a new file"
-	if t.Kind.Ending != "" {
-		another += " that ends in " + t.Kind.Ending
+	if t.Format.Ending != "" {
+		another += " that ends in " + t.Format.Ending
 	}
-	if named := strings.ToLower(filepath.Ext(t.Path)); named != t.Kind.Ending && slices.Contains(pictureNames, named) {
+	if named := strings.ToLower(filepath.Ext(t.Path)); named != t.Format.Ending && slices.Contains(pictureNames, named) {
 		return t.refused("this is the name of a photo", another) // where the FILE of a flag was forgotten
 	}
 	if same(t.Path, t.Reads) {
@@ -225,15 +225,15 @@ func (t Target) Spare(place string) error {
 	}
 	const left = "; it was left as it is"
 	switch {
-	case t.Kind.Is(head):
+	case t.Format.Is(head):
 	case photo.IsPhoto(head):
 		return t.refused("it is there already, and is a photo"+left, another)
 	case stash.IsLedger(head):
 		return t.refused("it is there already, and is a ledger"+left, another)
 	default:
-		return t.refused("it is there already, and is not "+t.Kind.Name+left, another)
+		return t.refused("it is there already, and is not "+t.Format.Name+left, another)
 	}
-	if t.Force != nil && *t.Force || t.Kind.Ours(f) {
+	if t.Force != nil && *t.Force || t.Format.Ours(f) {
 		return nil
 	}
 	if t.Force != nil {

@@ -9,8 +9,8 @@ import (
 	"unicode/utf8"
 )
 
-// Kind is a kind of file that is written, told by its bytes.
-type Kind struct {
+// Format is what a file that is written holds, told by its bytes.
+type Format struct {
 	Name   string // as messages call it, with its article
 	Ending string // of its names
 	Is     func(head []byte) bool
@@ -20,7 +20,7 @@ type Kind struct {
 // headLen is how many first bytes a kind is told by.
 const headLen = 4096
 
-// Begins tells a kind by its first bytes.
+// Begins tells a format by its first bytes.
 func Begins(magic string) func([]byte) bool {
 	return func(head []byte) bool { return bytes.HasPrefix(head, []byte(magic)) }
 }
