@@ -105,6 +105,7 @@ func newPlan(l *line) *cobra.Command {
 	var f documentFlags
 	var order orderFlags
 	var forget string
+	var sewing bool
 	var p report.Plan
 	ask := &order.ask
 	cmd := &cobra.Command{
@@ -152,6 +153,7 @@ and the foot. Published sizes differ by some inches.`,
   piecebag plan reading-corner --size 48x64 --html order.html --pdf order.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
   piecebag plan pinwheel --size 48x60 --choose
+  piecebag plan sawtooth-star --layout 4x5 --sewing --pdf to-sew.pdf
   piecebag plan ohio-star,pinwheel,my-star.toml --layout 3x4
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -171,7 +173,7 @@ and the foot. Published sizes differ by some inches.`,
 		if err := order.read(args[0], cmd.Flags()); err != nil {
 			return a, err
 		}
-		ask.Picture = f.pictured()
+		ask.Picture = f.pictured() && !sewing
 		if p.Plan, err = d.Plan(ctx, *ask); err == nil && p.Pull != nil && f.pictured() {
 			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover), report.ChipSide)
 		}
@@ -181,6 +183,10 @@ and the foot. Published sizes differ by some inches.`,
 				words += ", in place of the one kept under this name"
 			}
 			l.note(words)
+		}
+		if sewing && err == nil {
+			sheet := p.Sewing()
+			return shown{document: sheet.Document, json: sheet.JSON}, nil
 		}
 		return shown{document: p.Document, json: p.JSON}, err
 	})
@@ -201,6 +207,7 @@ and the foot. Published sizes differ by some inches.`,
 	fl.StringVar(&ask.Save, "save", "", "keep the plan under this `NAME`")
 	fl.StringVar(&forget, "forget", "", "take away the plan kept under this `NAME`")
 	whyVar(cmd, &p.Why)
+	fl.BoolVar(&sewing, "sewing", false, "say in which order it is sewn instead, with how many of each unit to make: a sheet to print")
 	f.define(cmd)
 	return cmd
 }
@@ -317,7 +324,7 @@ func newRecipeList(l *line) *cobra.Command {
 func newRecipeShow(l *line) *cobra.Command {
 	var f documentFlags
 	var lengths measures
-	var text bool
+	var text, sewing bool
 	var block float64
 	var r *recipe.Recipe
 	var system recipe.System
@@ -325,8 +332,11 @@ func newRecipeShow(l *line) *cobra.Command {
 		Use:   "show NAME",
 		Short: "Draw a recipe and say how its block is made",
 		Long: `Show draws the block in letters, one a role, and lists its roles, its units and
-what one block is cut from. NAME is built in or a file.`,
+what one block is cut from. NAME is built in or a file. With --sewing it says instead in
+which order the block is sewn: which units to make first and how, then rows or pieces,
+to which side every seam is pressed, then the top.`,
 		Example: `  piecebag recipe show ohio-star
+  piecebag recipe show ohio-star --sewing --pdf to-sew.pdf
   piecebag recipe show my-block.toml --svg my-block.svg
   piecebag recipe show log-cabin --text > my-cabin.toml`,
 		Args: oneRecipe,
@@ -349,6 +359,10 @@ what one block is cut from. NAME is built in or a file.`,
 				text:     func(w io.Writer) error { return report.RecipeText(w, r, system, l.textOptions()) },
 				json:     func(w io.Writer) error { return report.RecipeJSON(w, r, system) },
 			}
+			if sewing {
+				sheet := report.Sewing{Recipe: r, System: system}
+				return shown{document: sheet.Document, json: sheet.JSON, svg: a.svg}, nil
+			}
 			if text {
 				a.text = func(w io.Writer) error {
 					_, err := w.Write(cloth.PrintableLines(source))
@@ -363,7 +377,9 @@ what one block is cut from. NAME is built in or a file.`,
 	fl.StringVar(&f.svg, "svg", "", "write the drawing of the block to SVG `FILE`")
 	lengths.seamTo(fl, &system)
 	lengths.blockTo(fl, &block)
+	fl.BoolVar(&sewing, "sewing", false, "say in which order it is sewn and how seams are pressed, a sheet to print")
 	fl.BoolVar(&text, "text", false, "write the text of the recipe itself")
+	notTogether(cmd, "ask for one of them", "sewing", "text")
 	return cmd
 }
 

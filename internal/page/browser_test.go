@@ -324,7 +324,7 @@ func (v *visitor) screens() []string {
 	photo := regexp.MustCompile(`/photos/[0-9a-f]{64}`).FindString(page)
 	return []string{
 		"/", sent, "/shelf", "/pieces", "/pieces/1", "/pieces/999", "/plan", "/plan" + query(arranged()...),
-		"/arrange", "/arrange" + query(arranged()...), "/quilts", "/quilts/mat", "/quilts/mat?patch=A1", "/quilts/mat/others", "/recipes", "/recipes/ohio-star",
+		"/arrange", "/arrange" + query(arranged()...), "/quilts", "/quilts/mat", "/quilts/mat?patch=A1", "/quilts/mat/others", "/recipes", "/recipes/ohio-star", "/recipes/ohio-star?sewing=1",
 		"/refill", "/buy", "/contrast", "/leftovers", "/teach", "/teach/next", "/name", "/add", "/data", "/photos", "/history", "/phone", "/ideas",
 		"/shelf?family=blue", photo, "/contrast?colours=navy&background=cream&why=1", "/leftovers?sizes=11x18", "/name?colours=navy%0Apuce",
 	}

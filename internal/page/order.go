@@ -342,7 +342,8 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 		return o.wrongForm(f.err, empty)
 	}
 	p := report.Plan{Why: f.ticked("why")}
-	ask.Picture = true
+	sewing := f.ticked("sewing")
+	ask.Picture = !sewing
 	if p.Plan, err = s.desk.Plan(r.Context(), ask); err != nil {
 		return o.wrongForm(err, empty)
 	}
@@ -350,6 +351,9 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 		if p.Crops, err = s.crops(r.Context(), desk.Pulled(p.Pull.Cover), report.ChipSide); err != nil {
 			return answer{}, err
 		}
+	}
+	if sewing {
+		return o.answered(r, p.Sewing().Document, "to-sew")
 	}
 	return o.answered(r, p.Document, "plan")
 }
@@ -458,13 +462,16 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	}
 	a := answer{document: report.Titled(name, "")}
 	is, err := recipe.Read(name, text)
-	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Format": format(), "Only": err == nil && is.Setting.Columns > 0})
+	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": format(), "Only": err == nil && is.Setting.Columns > 0})
 	if f := fault.Of(err); f != nil {
 		a.Wrong, a.Remedy = f.Error(), f.Remedy
 		return a, nil
 	}
 	if err == nil {
 		a.document = report.RecipeDocument(is, recipe.Inches())
+		if r.FormValue("sewing") != "" {
+			a.document = report.Sewing{Recipe: is, System: recipe.Inches()}.Document()
+		}
 	}
 	return a, err
 }

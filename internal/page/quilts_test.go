@@ -278,6 +278,13 @@ func TestRecipesAreDrawn(t *testing.T) {
 	text := "name = \"mine\"\nwidth = 4\ngrid = [2, 2]\n[[patch]]\nat = [[1, 1], [2, 2]]\nrole = \"dark\"\n[[patch]]\nat = [[1, 2], [2, 1]]\nrole = \"light\"\n"
 	_, page, _ = v.get("/recipes/ohio-star" + query("text", text))
 	require.Contains(t, page, "<h1>mine</h1>")
+	_, page, _ = v.get("/recipes/ohio-star" + query("sewing", "1"))
+	require.Contains(t, page, "Sew the block")
+	require.Contains(t, page, "its pieces apart as they are sewn together")
+	_, page, _ = v.get("/plan" + query("recipe", "ohio-star", "layout", "2x3", "sewing", "1"))
+	require.Contains(t, page, "for 6")
+	require.Contains(t, page, "Units to make first")
+	require.Contains(t, page, `name="sewing" value="1" checked`)
 	_, page, _ = v.get("/recipes/ohio-star" + query("text", "name = 3"))
 	require.Contains(t, page, `role="alert"`)
 	require.Contains(t, page, "name = 3", "what was written is still there")

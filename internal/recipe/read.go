@@ -245,6 +245,9 @@ func (rd reader) block(name string, grid []int, patches []patchText, inside []st
 			if err := cover.lay(where, at[1]-1, at[0]-1, w, h); err != nil {
 				return b, err
 			}
+			if p.Part != "" {
+				b.Parts = append(b.Parts, Box{at[1] - 1, at[0] - 1, w, h})
+			}
 			sets := lastSet(b.Units)
 			for _, u := range units {
 				b.Units = append(b.Units, u.turned(turn, wide, high).moved(at[1]-1, at[0]-1).numbered(sets))

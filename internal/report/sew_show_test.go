@@ -1,0 +1,106 @@
+package report
+
+import (
+	"bytes"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
+)
+
+// The sheet begins with the cautions; it has every unit with what it is cut from, and an
+// order in which each row is named before it is used.
+func TestSewingGolden(t *testing.T) {
+	p := somePlan(t, "sawtooth-star", plan.Order{Columns: 2, Rows: 3}, someStock(), recipe.Inches())
+	s := p.Sewing()
+	d := s.Document()
+	require.True(t, d.sections[0].Careful)
+	golden(t, "sewing.txt", []byte(textOfDocument(t, d, 100)))
+	golden(t, "sewing.html", []byte(unstyled(t, d)))
+	var b bytes.Buffer
+	require.NoError(t, s.JSON(&b))
+	golden(t, "sewing.json", b.Bytes())
+}
+
+// Every recipe has a sheet in which each numbered piece is made before it is sewn on, once,
+// and in which every unit that is not plain is explained; in centimetres too.
+func TestEveryRecipeHasASheet(t *testing.T) {
+	for _, name := range recipe.Names() {
+		r := builtIn(t, name)
+		for _, system := range []recipe.System{recipe.Inches(), recipe.Centimetres(0.65 / 2.54)} {
+			s := Sewing{Recipe: r, System: system}
+			for _, x := range s.blocks() {
+				require.True(t, x.ok, name)
+				made := map[string]bool{}
+				for _, step := range x.steps {
+					called, how, _ := strings.Cut(step, ": sew ")
+					called, _, _ = strings.Cut(strings.ToLower(called), " (make")
+					require.False(t, made[called], "%s: %s is made twice", name, called)
+					for _, part := range pieceForm.FindAllString(how, -1) {
+						require.True(t, made[part], "%s: %s is sewn of %s before that is made", name, called, part)
+					}
+					made[called] = true
+				}
+				w := sewer{system, lettersOf(r)}
+				for _, m := range x.batches {
+					steps := w.steps(m, r.Blocks[x.index].CellIn())
+					require.Equal(t, m.Unit.Make != recipe.Plain, steps != nil, "%s: %s", name, m.Unit.Make)
+				}
+				d := s.apart(x)
+				require.Len(t, d.Shapes, len(s.Recipe.BlockLayout(x.index).Patches)+len(r.Blocks[x.index].Units)+seams(x.sewn), name)
+				for _, shape := range d.Shapes {
+					lo, hi := shape.Points.Bounds()
+					require.True(t, lo.X > -1e-6 && lo.Y > -1e-6 && hi.X < d.W+1e-6 && hi.Y < d.H+1e-6, name)
+				}
+			}
+			var b bytes.Buffer
+			require.NoError(t, s.Document().PDF(&b, "a4"), name)
+		}
+	}
+}
+
+var pieceForm = regexp.MustCompile(`(?:row|column|piece) \d+`)
+
+func seams(s recipe.Sewn) (n int) {
+	for _, p := range s.Of {
+		n += seams(p)
+	}
+	return n + len(s.Press)
+}
+
+// Brunswick Quilters guild: a centre of 3 and logs of 1¾ in three rounds: 3, 4¼, 4¼, 5½ and
+// so on to 10½. American Patchwork & Quilting: eight triangle-squares of 1½ from squares of 4¾.
+func TestHowUnitsAreMade(t *testing.T) {
+	text := func(name string, change ...func(*recipe.Recipe) (*recipe.Recipe, error)) string {
+		r := builtIn(t, name)
+		for _, c := range change {
+			var err error
+			r, err = c(r)
+			require.NoError(t, err)
+		}
+		return textOfDocument(t, Sewing{Recipe: r, System: recipe.Inches()}.Document(), 400)
+	}
+	cabin := text("log-cabin")
+	require.Contains(t, cabin, "1. Begin with the centre, hearth (A) 3.")
+	require.Contains(t, cabin, "left light (B) 1¾ × 3; top light (B) 1¾ × 4¼; right dark (C) 1¾ × 4¼; bottom dark (C) 1¾ × 5½.")
+	require.Contains(t, cabin, "bottom dark (C) 1¾ × 10½.")
+	steps := text("courthouse-steps")
+	require.Regexp(t, `Round 1, .*: left .* 1¾ × 3; right .* 1¾ × 3; top .* 1¾ × 5½; bottom .* 1¾ × 5½\.`, steps)
+	eight := text("pinwheel", func(r *recipe.Recipe) (*recipe.Recipe, error) { return r.Resize(3) }, func(r *recipe.Recipe) (*recipe.Recipe, error) {
+		return r.Made(map[recipe.Make]int{recipe.HalfSquare: 8})
+	})
+	require.Contains(t, eight, "Cut for 8 units: 1 square of 4¾, background (A); 1 square of 4¾, dark (B).")
+	require.Contains(t, eight, "Trim each to 2,")
+	four := text("sawtooth-star", func(r *recipe.Recipe) (*recipe.Recipe, error) {
+		return r.Made(map[recipe.Make]int{recipe.FlyingGeese: 4})
+	})
+	require.Contains(t, four, "Cut for 4 units: 1 square of 7¼, background (B); 4 squares of 3⅞, points (C).")
+	nine := text("nine-patch")
+	require.Contains(t, nine, "Segment 3 is as segment 1.")
+	require.Contains(t, nine, "The block is unit 1 by itself.")
+	require.Contains(t, text("pinwheel"), "The block: sew one below another, from the top: row 1, row 1 (turned). Press the seam open")
+}

@@ -1,0 +1,371 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"piecebag/internal/cloth"
+	"piecebag/internal/recipe"
+)
+
+// sewer says how the units of a block are made.
+type sewer struct {
+	recipe.System
+	names letters
+}
+
+// of names a role with its letter in the drawings.
+func (w sewer) of(r recipe.Role) string {
+	if l := w.names.of(r); l != "" {
+		return r.Name + " (" + l + ")"
+	}
+	return r.Name
+}
+
+func (w sewer) size(a, b float64) string {
+	if w.Format(a) == w.Format(b) {
+		return w.Format(a)
+	}
+	return w.Format(min(a, b)) + " × " + w.Format(max(a, b))
+}
+
+// unfinished is a unit's size before it is sewn in.
+func (w sewer) unfinished(u recipe.Unit, cell float64) string {
+	a, _ := w.Plain(cell * float64(u.Wide))
+	b, _ := w.Plain(cell * float64(u.High))
+	return w.size(a, b)
+}
+
+// toward says to which of two cloths a seam is pressed.
+func (w sewer) toward(a, b recipe.Role) string {
+	switch d := recipe.Darker(a, b); {
+	case d < 0:
+		return "Press toward " + w.of(a) + ", the darker."
+	case d > 0:
+		return "Press toward " + w.of(b) + ", the darker."
+	}
+	return "Press toward the darker of the two, or open."
+}
+
+// cut lists the pieces of a set: "2 squares of 3⅞, light (A) and dark (B)".
+func (w sewer) cut(m recipe.Batch) string {
+	var out []string
+	for _, l := range m.Cut {
+		what := "piece"
+		if w.Format(l.WidthIn) == w.Format(l.LengthIn) {
+			what = "square"
+		}
+		words := fmt.Sprintf("%s of %s, %s", cloth.Count(l.Count, what), w.size(l.WidthIn, l.LengthIn), w.of(l.Role))
+		if l.Split != recipe.Whole {
+			words += ", cut " + string(l.Split)
+		}
+		out = append(out, words)
+	}
+	return strings.Join(out, "; ")
+}
+
+// steps say how a batch of units is made, in order. The techniques are as they are commonly
+// taught; their sizes are those of the cutting list, whose sources package recipe names.
+func (w sewer) steps(m recipe.Batch, cell float64) []string {
+	u := m.Unit
+	seam, size := w.SeamWords(), w.unfinished(u, cell)
+	role := func(i int) string { return w.of(u.Roles[i]) }
+	begin := "Cut for " + cloth.Count(m.Set, "unit") + ": " + w.cut(m) + "."
+	switch u.Make {
+	case recipe.HalfSquare:
+		lay := fmt.Sprintf("Lay a square of each, %s and %s, right sides together, edges even.", role(0), role(1))
+		if m.Set == 8 {
+			return []string{begin, lay + " Draw both lines from corner to corner on the lighter.",
+				"Sew " + seam + " from each line, on both sides of it.",
+				"Cut across the middle both ways, then on the lines: eight units.",
+				w.toward(u.Roles[0], u.Roles[1]) + " Trim each to " + size + ", its seam from corner to corner."}
+		}
+		return []string{begin, lay + " Draw a line from corner to corner on the lighter.",
+			"Sew " + seam + " from the line, on both sides of it. Cut on the line: two units.",
+			w.toward(u.Roles[0], u.Roles[1]) + " Trim each to " + size + ", its seam from corner to corner."}
+	case recipe.HalfRectangle:
+		return []string{begin, "Lay a triangle of each with their long sides together, right sides in, the points past each other by the same at both ends. Sew the long side: two units.",
+			w.toward(u.Roles[0], u.Roles[1]) + " Trim each to " + size + ", the seam " + seam + " inside two opposite corners."}
+	case recipe.Hourglass:
+		return []string{begin, fmt.Sprintf("Lay a square of %s and one of %s right sides together; draw a line from corner to corner; sew %s from it on both sides; cut on the line; press.", role(0), role(1), seam),
+			"Lay the two halves together, each cloth on the other, so that the seams nest. Draw a line from corner to corner across the seam; sew on both sides of it; cut on the line: two units.",
+			"Press the last seam open: it is bulky in the middle. Trim to " + size + ", the middle where the seams cross."}
+	case recipe.QuarterSquare:
+		return []string{begin, fmt.Sprintf("Lay out four triangles: %s above, %s right, %s below, %s left.", role(0), role(1), role(2), role(3)),
+			"Sew the upper to the right one, and the lower to the left one, each along a short side. Press both the same way round, so that they nest.",
+			"Sew the two halves along the long side. Press open: it is bulky in the middle. Trim to " + size + "."}
+	case recipe.FlyingGeese:
+		if m.Set == 4 {
+			return []string{begin, fmt.Sprintf("Lay two small squares of %s on opposite corners of the large one of %s, right sides together; they overlap a little in the middle. Draw a line through both from corner to corner.", role(1), role(0)),
+				"Sew " + seam + " from the line, on both sides of it. Cut on the line. Press toward the small triangles.",
+				"On the free corner of each half lay a small square; draw a line from that corner to between the two triangles; sew on both sides of it; cut on the line; press: four units.",
+				"Trim each to " + size + ", the point " + seam + " inside the long edge."}
+		}
+		return []string{begin, fmt.Sprintf("Lay a square of %s on one end of the piece of %s, right sides together, edges even. Sew from corner to corner of the square, toward the middle of the upper edge.", role(1), role(0)),
+			"Trim " + seam + " outside the seam. Press toward the corner.",
+			"Do the same at the other end, the seam the other way. The seams cross " + seam + " inside the upper edge."}
+	case recipe.FlipCorners:
+		var corners []string
+		for k, c := range u.Corners {
+			if c.Side > 0 {
+				side, _ := w.Plain(cell * float64(c.Side))
+				corners = append(corners, fmt.Sprintf("%s, a square of %s of %s", []string{"top left", "top right", "bottom right", "bottom left"}[k], w.Format(side), w.of(c.Role)))
+			}
+		}
+		return []string{begin, fmt.Sprintf("On the corners of %s lay, right sides together, edges even: %s.", role(0), strings.Join(corners, "; ")),
+			"Sew each across, from corner to corner of the square. Trim " + seam + " outside the seam. Press toward the corner."}
+	case recipe.StripSet:
+		return w.strips(m, cell)
+	case recipe.LogCabin, recipe.CourthouseSteps:
+		return w.logs(m, cell)
+	}
+	return nil
+}
+
+// sized lists patches of a unit with their sizes as cut: "light (A) 2½ × 4½".
+func (w sewer) sized(u recipe.Unit, cell float64) []string {
+	var out []string
+	for _, p := range u.Shown(cell).Patches {
+		lo, hi := p.Polygon.Bounds()
+		a, _ := w.Plain(hi.X - lo.X)
+		b, _ := w.Plain(hi.Y - lo.Y)
+		out = append(out, w.of(p.Role)+" "+w.size(a, b))
+	}
+	return out
+}
+
+// strips says how a strip set is sewn, or several that are cut across.
+func (w sewer) strips(m recipe.Batch, cell float64) []string {
+	u, patches := m.Unit, m.Unit.Shown(cell).Patches
+	segments := max(1, len(u.Segments))
+	each := len(patches) / segments
+	high := func(k int) string {
+		lo, hi := patches[k].Polygon.Bounds()
+		in, _ := w.Plain(hi.Y - lo.Y)
+		return w.Format(in)
+	}
+	wide := func(k int) string {
+		lo, hi := patches[k].Polygon.Bounds()
+		in, _ := w.Plain(hi.X - lo.X)
+		return w.Format(in)
+	}
+	var out []string
+	for s := range segments {
+		var of []string
+		for k := s * each; k < (s+1)*each; k++ {
+			of = append(of, w.of(patches[k].Role)+" "+high(k)+" wide")
+		}
+		words := "Sew strips together along their long sides, from the top: " + strings.Join(of, ", ") + ". Cut the set across every " + wide(s*each) + "."
+		if segments > 1 {
+			words = fmt.Sprintf("For segment %d, from the left: ", s+1) + strings.ToLower(words[:1]) + words[1:]
+		}
+		if before := slices.IndexFunc(out, func(o string) bool { return after(o, ": ") == after(words, ": ") }); before >= 0 {
+			words = fmt.Sprintf("Segment %d is as segment %d.", s+1, before+1)
+		}
+		out = append(out, words)
+	}
+	out = append(out, "From scraps sew the patches one by one in the same order.")
+	if segments == 1 {
+		return append(out, "Press the seams all one way, toward the darker where you can.")
+	}
+	return append(out, "Press the seams of odd segments upwards and of even ones downwards, so that they nest.",
+		"Sew the segments side by side, the seams nested. Press these seams all one way.")
+}
+
+func after(s, mark string) string {
+	_, rest, _ := strings.Cut(s, mark)
+	return rest
+}
+
+// logs says in which order the logs of a log cabin or of courthouse steps are sewn on.
+func (w sewer) logs(m recipe.Batch, cell float64) []string {
+	sized := w.sized(m.Unit, cell)
+	sides := []string{"left", "top", "right", "bottom"}
+	out := []string{"Begin with the centre, " + sized[0] + "."}
+	if m.Unit.Make == recipe.CourthouseSteps {
+		sides = []string{"left", "right", "top", "bottom"}
+	}
+	for round := range m.Unit.Rounds {
+		var logs []string
+		for k, side := range sides {
+			logs = append(logs, side+" "+sized[1+4*round+k])
+		}
+		out = append(out, fmt.Sprintf("Round %d, each log as long as the side it goes to: %s.", round+1, strings.Join(logs, "; ")))
+	}
+	if m.Unit.Make == recipe.CourthouseSteps {
+		return append(out, "Press every seam away from the centre before the next pair is sewn on.")
+	}
+	return append(out, "Press every seam away from the centre before the next log is sewn on.")
+}
+
+// joined says how the pieces of a block are sewn together, from the smallest on.
+type joined struct {
+	sewer
+	b      recipe.Block
+	unit   []int // of each of its units: the number of its batch
+	pieces int   // named so far
+	steps  []string
+	called map[string]string
+	count  map[string]int
+}
+
+// key is the same of pieces that lie alike.
+func (j *joined) key(s recipe.Sewn) string {
+	if s.Unit >= 0 {
+		return fmt.Sprint("unit ", j.unit[s.Unit])
+	}
+	if s.Like > 0 {
+		return fmt.Sprint("like ", s.Like)
+	}
+	return fmt.Sprint("at ", s.Column, s.Row, s.Wide, s.High)
+}
+
+// tally counts the pieces that are sewn of others.
+func (j *joined) tally(s recipe.Sewn) {
+	for _, p := range s.Of {
+		j.tally(p)
+	}
+	if s.Unit < 0 {
+		j.count[j.key(s)]++
+	}
+}
+
+// named is what a piece is called, once it is made.
+func (j *joined) named(s recipe.Sewn) string {
+	if s.Unit >= 0 {
+		if u := j.b.Units[s.Unit]; u.Make == recipe.Plain {
+			return "plain " + j.of(u.Roles[0])
+		}
+		return fmt.Sprintf("unit %d", j.unit[s.Unit]+1)
+	}
+	if s.Turned > 0 {
+		return j.called[j.key(s)] + " (turned)"
+	}
+	return j.called[j.key(s)]
+}
+
+// make writes the steps to a piece, those to its parts first; called is its name.
+func (j *joined) make(s recipe.Sewn, called string) {
+	if s.Unit >= 0 || j.called[j.key(s)] != "" {
+		return
+	}
+	rows := called == wholeBlock && !s.Partial && !slices.ContainsFunc(s.Of, func(p recipe.Sewn) bool { return p.Unit < 0 && p.Down == s.Down })
+	for i, p := range s.Of {
+		name := ""
+		switch {
+		case rows && s.Down:
+			name = fmt.Sprintf("row %d", i+1)
+		case rows:
+			name = fmt.Sprintf("column %d", i+1)
+		case p.Unit < 0 && j.called[j.key(p)] == "":
+			j.make(p, "")
+			continue
+		}
+		j.make(p, name)
+	}
+	if called == "" { // its parts have their numbers before it
+		j.pieces++
+		called = fmt.Sprintf("piece %d", j.pieces)
+	}
+	j.called[j.key(s)] = called
+	var of []string
+	for _, p := range s.Of {
+		of = append(of, j.named(p))
+	}
+	head := capital(called)
+	if n := j.count[j.key(s)]; n > 1 {
+		head += fmt.Sprintf(" (make %d)", n)
+	}
+	if s.Partial {
+		j.steps = append(j.steps, fmt.Sprintf("%s: sew %s to %s (top, then right, bottom and left) round the middle, %s, each to the side before it. Of the first seam sew only the half beside the middle; finish it last, when the fourth piece is on. Press away from the middle.",
+			head, strings.Join(of[1:4], ", "), of[0], of[4]))
+		return
+	}
+	way := "side by side, from the left"
+	if s.Down {
+		way = "one below another, from the top"
+	}
+	j.steps = append(j.steps, fmt.Sprintf("%s: sew %s: %s. %s", head, way, strings.Join(of, ", "), pressWords(s))+sameWords(s))
+}
+
+// sameWords says what to do where seams do not nest.
+func sameWords(s recipe.Sewn) string {
+	if s.Same {
+		return " Where two seams that meet lie the same way, press one of them over first, so that they nest."
+	}
+	return ""
+}
+
+const wholeBlock = "the block"
+
+// pressWords says to which side the seams between pieces are pressed.
+func pressWords(s recipe.Sewn) string {
+	words := map[recipe.Press]string{recipe.Before: "to the left", recipe.After: "to the right", recipe.Open: "open, as many patches meet there"}
+	if s.Down {
+		words[recipe.Before], words[recipe.After] = "upwards", "downwards"
+	}
+	same := !slices.ContainsFunc(s.Press, func(p recipe.Press) bool { return p != s.Press[0] })
+	switch n := len(s.Press); {
+	case n == 1:
+		return "Press the seam " + words[s.Press[0]] + "."
+	case same:
+		return "Press the seams " + words[s.Press[0]] + "."
+	case n == 2 && s.Press[0] == recipe.Before && s.Press[1] == recipe.After:
+		return "Press both seams outwards."
+	case n == 2 && s.Press[0] == recipe.After && s.Press[1] == recipe.Before:
+		return "Press both seams inwards."
+	}
+	var each []string
+	for _, p := range s.Press {
+		each = append(each, words[p])
+	}
+	return "Press the seams, in this order: " + strings.Join(each, ", ") + "."
+}
+
+// topSteps say how blocks are sewn into a top.
+func (w sewer) topSteps(r *recipe.Recipe) []string {
+	var out []string
+	sash := ""
+	if r.Sashing.WidthIn > 0 {
+		sash = ", with a strip of sashing between two; press toward the sashing"
+	}
+	switch r.Setting.Kind {
+	case recipe.OnPoint:
+		out = append(out, "Lay the blocks out on point, with the side triangles and the corners. The rows run aslant.",
+			"Sew each slanting row, a side triangle at both ends, its long side outwards"+sash+".")
+	case recipe.Shifted:
+		out = append(out, "Lay the blocks out, every second row half a block over, with half blocks at its ends. Sew each row.")
+	case recipe.InRows:
+		out = append(out, "Lay the rows out. Sew each row by itself, from the left.")
+	default:
+		out = append(out, "Lay the blocks out, and look at them from across the room. Sew each row"+sash+".")
+	}
+	if sash == "" {
+		out = append(out, "Press the seams of odd rows to the right and of even rows to the left, so that they nest. Where the seams of two blocks meet and lie the same way, press those of one the other way first.")
+	}
+	switch {
+	case r.Sashing.WidthIn > 0 && r.Sashing.Cornerstones:
+		out = append(out, "Sew rows of sashing and cornerstones, pressed toward the sashing. Sew them between the rows of blocks, the seams nested.")
+	case r.Sashing.WidthIn > 0:
+		out = append(out, "Sew a long strip of sashing between two rows, pressed toward it. Mark where blocks stand, so that they stay above each other.")
+	}
+	out = append(out, "Pin where seams meet. Sew the rows together, two and two, then those pairs. Press these seams all one way.")
+	if r.Setting.Kind == recipe.OnPoint {
+		out = append(out, "Sew the corners on last. Square up the top "+w.SeamWords()+" outside the points of the blocks.")
+	}
+	for i, b := range r.Borders {
+		words := "Sew the sides of the border on first, then its top and bottom"
+		if len(r.Borders) > 1 {
+			words = fmt.Sprintf("Border %d: sew its sides on first, then its top and bottom", i+1)
+		}
+		switch {
+		case b.Mitred:
+			words = "Sew the strips of the border on from " + w.SeamWords() + " inside a corner to as far inside the next; then sew the mitred corners, from the inside out"
+		case b.Cornered || b.CornerBlock > 0:
+			words += ", these with their corners sewn on"
+		}
+		out = append(out, words+". Measure through the middle of the top, not along its edge. Press toward the border.")
+	}
+	return out
+}
