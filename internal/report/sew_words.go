@@ -117,6 +117,8 @@ func (w sewer) steps(m recipe.Batch, cell float64) []string {
 			"Sew each across, from corner to corner of the square. Trim " + seam + " outside the seam. Press toward the corner."}
 	case recipe.StripSet:
 		return w.strips(m, cell)
+	case recipe.Strings, recipe.Crumbs:
+		return w.founded(m, size)
 	case recipe.LogCabin, recipe.CourthouseSteps:
 		return w.logs(m, cell)
 	}
@@ -176,6 +178,23 @@ func (w sewer) strips(m recipe.Batch, cell float64) []string {
 func after(s, mark string) string {
 	_, rest, _ := strings.Cut(s, mark)
 	return rest
+}
+
+// founded says how strings or crumbs are sewn onto a foundation.
+func (w sewer) founded(m recipe.Batch, size string) []string {
+	var of []string
+	for _, r := range m.Unit.Roles {
+		of = append(of, w.of(r))
+	}
+	out := []string{"Cut a foundation of thin cloth or paper a finger's breadth larger than " + size + " each way."}
+	if m.Unit.Make == recipe.Strings {
+		out = append(out, "Lay the first strip along the middle, from the bottom left to the top right corner, right side up, and the next on it, right sides together, edges even; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open and press.",
+			"Go on to both corners, each strip longer than what it covers: "+strings.Join(of, ", ")+", in turn.")
+	} else {
+		out = append(out, "Lay a scrap in the middle, right side up, and the next on an edge of it, right sides together; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open, press, and trim to a straight edge.",
+			"Go on round until the foundation is covered: "+strings.Join(of, ", ")+", in turn.")
+	}
+	return append(out, "Trim to "+size+" from the back. Take paper out once the block is sewn in.")
 }
 
 // logs says in which order the logs of a log cabin or of courthouse steps are sewn on.
