@@ -10,6 +10,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 )
 
@@ -180,7 +181,11 @@ func (rd reader) borderBlock(where, name string, width float64) (int, error) {
 		return 0, err
 	}
 	b.OwnIn, b.InBorder = b.WidthIn, true
-	return rd.put(b.resized(width * float64(b.Columns) / float64(b.Rows))), nil
+	b = b.resized(width * float64(b.Columns) / float64(b.Rows))
+	if min(b.WidthIn, b.HeightIn) < leastSpacer {
+		return 0, fault.New("", fmt.Sprintf("%s: %s would be %s by %s", where, b.Name, decimals(b.WidthIn), decimals(b.HeightIn)), "make the border wider: ½ inch is the least that can be sewn")
+	}
+	return rd.put(b), nil
 }
 
 // blocks reads the blocks that are taken from elsewhere, which stand in turn.
@@ -248,6 +253,9 @@ func (rd reader) rows(f fileText) error {
 		}
 		if row.Role, err = rd.role(cmp.Or(t.Role, backgroundWord), where); err != nil {
 			return err
+		}
+		if row.HeightIn > 0 && row.HeightIn < leastSpacer {
+			return fault.New("", fmt.Sprintf("%s: %s is too narrow to sew", where, cloth.FormatInches(row.HeightIn)), "make it at least ½ inch high, finished")
 		}
 		if t.Block != "" {
 			t.Blocks = append([]string{t.Block}, t.Blocks...)

@@ -227,7 +227,9 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		r, err := Read("x", []byte(text))
 		if err == nil {
-			require.InDelta(t, r.WidthIn*r.HeightIn, area(r.BlockLayout(0)), 1e-6*r.WidthIn*r.HeightIn)
+			for i, b := range r.Blocks {
+				require.InDelta(t, b.WidthIn*b.HeightIn, area(r.BlockLayout(i)), 1e-6*b.WidthIn*b.HeightIn)
+			}
 		}
 	})
 }

@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"piecebag/internal/fault"
 )
 
 // Whatever is set how, with whatever round it, the patches cover the top once, the pieces
@@ -240,4 +242,52 @@ func TestBundleReadsAlone(t *testing.T) {
 	again, err := Bundle(whole, func(string) ([]byte, error) { panic("all is there") })
 	require.NoError(t, err)
 	require.Equal(t, whole, again)
+}
+
+// Each wrong use is refused, with what to write.
+func TestSeveralBlocksRefuse(t *testing.T) {
+	const star = "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n"
+	const border = star + "[[border]]\nwidth = 4\n"
+	const row = "name = \"x\"\n[[row]]\nblock = \"ohio-star\"\n"
+	for _, c := range []struct{ text, reason, remedy string }{
+		{star + "[[block]]\nwidth = 9", "block 2 says not which it is", "recipe ="},
+		{star + "[[block]]\nrecipe = \"pinwheel\"\npart = \"four\"", "block 2 says not which it is, or twice", "recipe ="},
+		{star + "[[block]]\npart = \"four\"", `block 2: there is no part "four"`, "[part.four]"},
+		{star + "[[block]]\nrecipe = \"pinwhel\"", `block 2: there is no block "pinwhel"`, `"pinwheel"`},
+		{star + "[[block]]\nrecipe = \"pinwheel\"\nwidth = 13", "pinwheel is 13 by 13 inches, and its place is 12 by 12", "smaller"},
+		{star + "[[block]]\nrecipe = \"pinwheel\"\nwidth = 9.03", "cannot be framed evenly", "eighths"},
+		{star + "[[block]]\nrecipe = \"row-quilt\"", "no block of its own", "one of its blocks"},
+		{star + "[[patch]]\nat = [[1, 1]]", "patches and no grid", "grid ="},
+		{star + row[len("name = \"x\"\n"):], "both blocks in turn and rows", "in the rows"},
+		{row + "[[row]]\nrole = \"dark\"", "row 2 has no block and no height", "height"},
+		{row + "height = 0.1", "too narrow to sew", "½ inch"},
+		{star + "[[border]]\nwidth = 0.1\nblock = \"pinwheel\"", "pinwheel would be 0.1 by 0.1", "wider"},
+		{row + "turns = [45]", "turned by 45", "90"},
+		{row + "[[row]]\nblock = \"bricks\"\nturns = [90]", "turned on its side", "0 or 180"},
+		{"name = \"x\"\n[[row]]\nheight = 3", "none of its rows has a block", "name one"},
+		{row + "[setting]\nkind = \"straight\"", "a quilt of rows is set by them", "take out kind"},
+		{row + "[setting]\nturns = [[90]]", "says in each which blocks", "[[row]]"},
+		{row + "[sashing]\nwidth = 1", "does not go with a quilt of rows", "[[row]]"},
+		{star + "[setting]\nalternate = 3", "alternate is not a name", "alternate ="},
+		{star + "[setting]\nalternate = []", "alternate is empty", "leave it out"},
+		{star + "[setting]\nalternate = \"plain\"\nplan = [[\"plain\"]]", "both alternate and plan", "keep one"},
+		{star + "[setting]\nplan = [[]]", "plan: row 1 is empty", "each row"},
+		{star + "[setting]\nlayout = [3]", "its layout is [3]", "columns, rows"},
+		{border + "keys = 0.4", "too narrow to sew", "½ inch"},
+		{border + "keys = []", "keys is empty", "leave it out"},
+		{border + "keys = 2\nmitred = true", "is mitred and has corners or pieces", "take out mitred"},
+		{border + "corner = \"dark\"\nmitred = true", "is mitred and has corners or pieces", "take out mitred"},
+		{border + "keys = 2\nblock = \"pinwheel\"", "both block and keys", "keep one"},
+		{border + "block = \"pinwheel\"\nrole = \"dark\"", "a block and a role besides", "take out role"},
+		{border + "spacer = \"dark\"", "nothing that must come out even", "take out spacer"},
+		{border + "roles = [\"dark\"]", "roles and no keys", "keys = 2"},
+		{border + "keys = 2\nrole = \"dark\"\nroles = [\"dark\"]", "both role and roles", "keep one"},
+		{border + "corner = \"dark\"\ncorner_block = \"pinwheel\"", "both corner and corner_block", "keep one"},
+		{border + "corner_block = \"pinwheel\"", "a block at its corners and is plain", "corner ="},
+		{border + "block = \"pinwheel\"\ncorner_block = \"bricks\"", "not square", "corner ="},
+	} {
+		_, err := Read("mine.toml", []byte(c.text))
+		require.ErrorContains(t, err, c.reason, c.text)
+		require.Contains(t, fault.Of(err).Remedy, c.remedy, c.text)
+	}
 }

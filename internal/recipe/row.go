@@ -17,7 +17,7 @@ func (r *Recipe) row(i int) Row { return r.Rows[i%len(r.Rows)] }
 // is left at each end is.
 func (r *Recipe) rowFill(row Row, width float64) (count int, end float64) {
 	used := 0.0
-	for len(row.Blocks) > 0 {
+	for len(row.Blocks) > 0 && count < maxPlaces {
 		w := r.Blocks[row.Blocks[count%len(row.Blocks)]].WidthIn
 		if left := width - used - w; left < -touch || left > touch && left < 2*leastSpacer-touch {
 			break // it does not fit, or leaves too little for spacers
