@@ -160,6 +160,7 @@ func TestPiecedBordersComeOutEven(t *testing.T) {
 	require.InDelta(t, 1.875, keys[0].top[0], 1e-9)
 	require.Equal(t, "border 1 comes out even: 24 pieces of 1⅞ along the top, 32 along a side", keys[0].Why(Inches()).Text)
 	require.Equal(t, "1⅞ is the width next to 2 that divides both", keys[0].Why(Inches()).Steps[2].Text)
+	require.Len(t, r.RoundsAbout(44, 60)[0].Why(Inches()).Steps, 2, "2 divides both")
 }
 
 // Blocks in turn come round; where a row holds them a whole number of times, each row
