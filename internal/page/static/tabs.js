@@ -4,6 +4,7 @@
 // ways to one server.
 import {swap, say, withoutDone} from './swap.js';
 
+const root = new URL('../../', import.meta.url).pathname; // what all addresses begin with
 const shown = document.documentElement.dataset;
 let touched = false, leaving = false, source = null, latest = null;
 
@@ -22,7 +23,7 @@ function listen() {
     source?.close();
     source = null;
   } else if (!source && shown.version) {
-    source = new EventSource(new URL('../../events', import.meta.url) + '?of=' + encodeURIComponent(location.pathname));
+    source = new EventSource(root + 'events?of=/' + encodeURIComponent(location.pathname.slice(root.length)));
     source.addEventListener('message', e => { latest = e.data; setTimeout(compare, 300); });
   }
 }
