@@ -138,8 +138,9 @@ variety needs it. Patches that match, as the recipe or --matching says, are cove
 whole sets, each from one print: cloth whose print is not known matches itself alone.
 
 With --choose the block takes the width, and its triangles and geese are made the way,
-that cover most of the quilt from your stash, and of those the ones that waste least:
-a square that a block can take whole is not trimmed. Widths are those the ruler has,
+that cover most of the quilt from your stash, and of those the ones of which the least
+cloth is cut off: a square that a block can take whole is not trimmed. A block near to
+the recipe's width goes before one far from it. Widths are those the ruler has,
 from a third of the recipe's to three times; with --blocks or --layout, within a
 quarter of it; with --block only the way is chosen. All are reckoned by a simple way to
 cut, and the best eight (four, of a large stash) are cut out as the plan is.

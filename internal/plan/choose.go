@@ -9,6 +9,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
+	"piecebag/internal/geom"
 	"piecebag/internal/recipe"
 )
 
@@ -19,27 +20,39 @@ type Use struct {
 	Wanted, Covered   int            // pieces that scraps can give
 	AsTheyAre         int            // of those covered, taken without a cut
 	// ClothIn2 is the cloth that is used up: what is pulled, less what goes back. In2 is
-	// how much of it is seen in the quilt; the rest is in seams and cut off.
+	// how much of it is in the patches, with their seam allowances; the rest is cut off.
 	ClothIn2, In2 float64
 	cover         float64 // share of what is wanted, by area
+	off           float64 // how far its block is from the recipe's width, as a logarithm
 }
 
-// Yield is the share of the cloth used up that is seen in the quilt, 0..1.
+// Yield is the share of the cloth used up that is in the patches with their seams, 0..1.
 func (u Use) Yield() float64 {
 	if u.ClothIn2 == 0 {
 		return 0
 	}
-	return u.In2 / u.ClothIn2
+	return min(1, u.In2/u.ClothIn2)
 }
 
-// better tells whether a use serves a stash better: by what is covered, then by what of
-// the cloth is seen.
-func (u Use) better(o Use) bool {
+// farther is how much more of the cloth must be used for a block to be twice as wide as its
+// recipe has it, or half as wide, less for nearer ones: a share (common practice, no source).
+const farther = 0.15
+
+// worth is the yield, less for a block far from its recipe's width.
+func (u Use) worth() float64 { return u.Yield() - farther*u.off/math.Ln2 }
+
+// compare puts the use first that serves a stash better: by what is covered, then by how
+// much of the cloth is used, a block near to its recipe's width before one far from it;
+// then the recipe's own way.
+func (u Use) compare(o Use) int {
 	const same = 1e-9
 	if math.Abs(u.cover-o.cover) > same {
-		return u.cover > o.cover
+		return cmp.Compare(o.cover, u.cover)
 	}
-	return u.Yield() > o.Yield()+same
+	if math.Abs(u.worth()-o.worth()) > same {
+		return cmp.Compare(o.worth(), u.worth())
+	}
+	return cmp.Compare(len(u.Recipe.AtATime), len(o.Recipe.AtATime))
 }
 
 // Choice is a quilt in the block width and by the methods that use the cloth of a stash
@@ -53,8 +66,8 @@ type Choice struct {
 	Weighed  int   // of those, cut out as a plan cuts
 }
 
-// SavedIn2 is how much less cloth the choice takes for its quilt than the recipe as it
-// stands would for as much, square inches; 0 where either takes none.
+// SavedIn2 is how much less cloth is cut off than of the recipe as it stands, for as much
+// in the patches, square inches; 0 where either takes none.
 func (c Choice) SavedIn2() float64 {
 	if c.AsIs.Yield() == 0 || c.Best[0].Yield() == 0 {
 		return 0
@@ -74,10 +87,11 @@ const (
 )
 
 // Choose is FromStash of an order in the block width and by the methods that cover most
-// of it, and of those that use the cloth best. With fixed the block keeps its width.
+// of it, and of those that use the cloth best, near to the recipe's width rather than far
+// from it. With fixed the block keeps its width.
 //
 // All widths that the ruler has are reckoned by the simple way to cut that Ideas takes;
-// the best of them are cut out. A square that is taken whole wastes only its seams, so a
+// the best of them are cut out. A square that is taken whole wastes nothing, so a
 // block that takes it whole goes before one for which it is trimmed. Errors: those of Need
 // and FromStash.
 func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, background string, c cutting.Options) (Choice, error) {
@@ -94,7 +108,6 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 		order Order
 	}
 	var tries []try
-	seen := prints(o.Recipe)
 	for _, w := range blockWidths(o, s, fixed) {
 		for _, made := range methods(o.Recipe) {
 			sized, err := o.Recipe.Resize(w)
@@ -112,22 +125,13 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 			}
 			wide, long := sized.TopSize(columns, rows)
 			u := rawUse(lots, sized, [2]int{columns, rows}, s)
-			u.In2 = seen * wide * long * u.cover
-			u.Recipe = sized
+			u.In2 = inPatches(sized, s) * wide * long * u.cover
+			u.Recipe, u.off = sized, math.Abs(math.Log(w/o.Recipe.WidthIn))
 			tries = append(tries, try{u, next})
 			out.Reckoned++
 		}
 	}
-	slices.SortStableFunc(tries, func(a, b try) int {
-		switch {
-		case a.better(b.Use):
-			return -1
-		case b.better(a.Use):
-			return 1
-		}
-		near := func(u Use) float64 { return math.Abs(math.Log(u.Recipe.WidthIn / o.Recipe.WidthIn)) }
-		return cmp.Compare(near(a.Use), near(b.Use))
-	})
+	slices.SortStableFunc(tries, func(a, b try) int { return a.compare(b.Use) })
 	pieces := 0
 	for _, l := range lots {
 		pieces += len(l.of)
@@ -148,11 +152,12 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 			return out, err
 		}
 		out.Weighed++
-		if u.better(out.Best[0]) {
+		u.off = t.off
+		if u.compare(out.Best[0]) < 0 {
 			out.Needs, out.Pull = needs, pull
 		}
 		out.Best = append(out.Best, u)
-		slices.SortStableFunc(out.Best, func(a, b Use) int { return btoi(b.better(a)) - btoi(a.better(b)) })
+		slices.SortStableFunc(out.Best, Use.compare)
 	}
 	out.Best = out.Best[:min(mostBest, len(out.Best))]
 	return out, nil
@@ -189,27 +194,50 @@ func use(o Order, s Shop, stock []cloth.Holding, own []Pulled, background string
 	}
 	if wanted > 0 {
 		u.cover = covered / wanted
-		u.In2 = u.cover * patchArea(o.Recipe.QuiltLayout(n.Columns, n.Rows), background != "")
+		u.In2 = u.cover * withSeams(o.Recipe, n.Columns, n.Rows, s, background != "")
 	}
 	return u, n, p, nil
 }
 
-// patchArea is how much of a layout, without its borders, is of prints, and of the
-// background too where that is cut from the stash; square inches.
-func patchArea(l recipe.Top, background bool) (in2 float64) {
-	for _, p := range l.Patches {
-		if p.Kind != recipe.InBorder && (background || !p.Role.Background) {
-			in2 += p.Polygon.Area()
+// withSeams is how much cloth is in the patches of prints that are cut piece by piece, of
+// the background too where that is cut from the stash, each with its seam allowance;
+// square inches.
+func withSeams(r *recipe.Recipe, columns, rows int, s Shop, background bool) (in2 float64) {
+	top := r.QuiltLayout(columns, rows)
+	for _, c := range r.Pieces(top, recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}) {
+		if c.Role.Background && !background {
+			continue
+		}
+		for _, i := range c.Patches {
+			in2 += grown(top.Patches[i].Polygon, s.System.Seam)
 		}
 	}
 	return in2
 }
 
-// prints is the share of a recipe's tops, nearly the same at any size, that is of prints.
-func prints(r *recipe.Recipe) float64 {
+// grown is the area of a patch with a seam allowance all round, its corners left sharp: each
+// adds the square of the seam times the cotangent of half its angle.
+func grown(g geom.Polygon, seam float64) float64 {
+	out := g.Area()
+	for i, p := range g {
+		before, after := g[(i+len(g)-1)%len(g)].Sub(p), g[(i+1)%len(g)].Sub(p)
+		cross := math.Abs(before.X*after.Y - before.Y*after.X)
+		angle := math.Atan2(cross, before.X*after.X+before.Y*after.Y)
+		out += seam*math.Hypot(after.X, after.Y) + seam*seam/math.Tan(angle/2)
+	}
+	return out
+}
+
+// inPatches is the share of a recipe's tops, nearly the same at any size, that is in the
+// patches of prints with their seams.
+func inPatches(r *recipe.Recipe, s Shop) float64 {
 	const some = 3
-	wide, long := r.TopSize(some, some)
-	return patchArea(r.QuiltLayout(some, some), false) / (wide * long)
+	columns, rows := some, some
+	if r.Setting.Columns > 0 {
+		columns, rows = r.Setting.Columns, r.Setting.Rows
+	}
+	wide, long := r.TopSize(columns, rows)
+	return withSeams(r, columns, rows, s, false) / (wide * long)
 }
 
 // rawUse reckons how well lots serve a setting, by a simple way to cut.

@@ -104,7 +104,7 @@ func (p Plan) chosen() []section {
 	c := p.Choice
 	best, typed := c.Best[0], section{Said: true}
 	s := section{Heading: "Chosen for your stash", Paras: []string{p.chosenWords(c)}}
-	t := table{Columns: columns("block and way", ">quilt", ">covered", ">taken as they are", ">cloth used up", ">seen in the quilt")}
+	t := table{Columns: columns("block and way", ">quilt", ">covered", ">taken as they are", ">cloth used up", ">in its patches")}
 	row := func(u plan.Use, mark string) {
 		t.add(strings.TrimPrefix(u.Words(p.System), "blocks of ")+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d", u.Covered, u.Wanted), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), percentWords(u.Yield()))
 	}
@@ -123,7 +123,7 @@ func (p Plan) chosen() []section {
 		row(c.AsIs, " (as the recipe has it)")
 	}
 	s.Tables = []table{t}
-	s.Items = []string{fmt.Sprintf("%d widths and ways were reckoned, and %d cut out beside the recipe as it stands; cloth that is not seen in the quilt is in its seams or cut off", c.Reckoned, c.Weighed)}
+	s.Items = []string{fmt.Sprintf("%d widths and ways were reckoned, and %d cut out beside the recipe as it stands; what is not in the patches, with their seams, is cut off; a block twice as wide as the recipe has it, or half, must use 15 %% more of the cloth to be chosen, others less", c.Reckoned, c.Weighed)}
 	if best.Recipe != c.AsIs.Recipe {
 		again := fmt.Sprintf("piecebag arrange %s --layout %dx%d --block %s", c.Needs.Recipe.File, c.Needs.Columns, c.Needs.Rows, strings.ReplaceAll(p.format(best.Recipe.WidthIn), " ", ""))
 		if made := recipe.AtATimeText(best.Recipe.AtATime); made != "" {
@@ -142,12 +142,12 @@ func (p Plan) choiceWhy() recipe.Why {
 		if u.ClothIn2 == 0 {
 			continue
 		}
-		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s: %s pulled, less what goes back; %s of patches as they lie in the sewn top ÷ %s = %s",
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s: %s pulled, less what goes back; %s in patches with their seams ÷ %s = %s",
 			u.Words(p.System), p.System.Area(u.ClothIn2), p.System.Area(u.In2), p.System.Area(u.ClothIn2), percentWords(u.Yield()))})
 	}
 	if c.SavedIn2() > 0 {
 		best := c.Best[0]
-		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("as the recipe stands as much quilt would take %s ÷ %s = %s: %s more",
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("as the recipe stands as much in patches would take %s ÷ %s = %s: %s more",
 			p.System.Area(best.In2), percentWords(c.AsIs.Yield()), p.System.Area(best.In2/c.AsIs.Yield()), p.System.Area(c.SavedIn2()))})
 	}
 	return why
@@ -156,8 +156,11 @@ func (p Plan) choiceWhy() recipe.Why {
 // chosenWords says the choice in a sentence or two.
 func (p Plan) chosenWords(c *plan.Choice) string {
 	best := c.Best[0]
+	if best.Covered == 0 {
+		return "The recipe stands: no width or way has a piece of it that is cut from your stash by size."
+	}
 	if best.Recipe == c.AsIs.Recipe {
-		return fmt.Sprintf("The recipe as it stands, %s, serves your stash best: %s of the cloth used up is seen in the quilt.", best.Words(p.System), percentWords(best.Yield()))
+		return fmt.Sprintf("The recipe as it stands, %s, serves your stash best: %s of the cloth used up is in its patches, with their seams; no other width or way uses clearly more.", best.Words(p.System), percentWords(best.Yield()))
 	}
 	words := fmt.Sprintf("%s in place of %s: ", capital(best.Words(p.System)), strings.TrimPrefix(c.AsIs.Words(p.System), "blocks of "))
 	if a, b := share(c.AsIs), share(best); a != b {
@@ -165,9 +168,9 @@ func (p Plan) chosenWords(c *plan.Choice) string {
 	} else {
 		words += "the stash covers as much. "
 	}
-	words += fmt.Sprintf("Of the cloth used up %s is seen in the quilt, in place of %s", percentWords(best.Yield()), percentWords(c.AsIs.Yield()))
+	words += fmt.Sprintf("Of the cloth used up %s is in the patches, with their seams, in place of %s", percentWords(best.Yield()), percentWords(c.AsIs.Yield()))
 	if saved := c.SavedIn2(); saved >= 1 {
-		words += fmt.Sprintf(": %s less cloth for as much quilt", p.System.Area(math.Round(saved)))
+		words += fmt.Sprintf(": %s less is cut off for as much in patches", p.System.Area(math.Round(saved)))
 	}
 	return words + "."
 }

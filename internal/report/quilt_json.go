@@ -84,7 +84,7 @@ func (p Plan) choiceJSON() object {
 	use := func(u plan.Use) object {
 		return object{
 			{"block_in", inchesJSON(u.Recipe.WidthIn)}, {"at_a_time?", recipe.AtATimeText(u.Recipe.AtATime)}, {"width_in", inchesJSON(u.WidthIn)}, {"length_in", inchesJSON(u.LengthIn)},
-			{"wanted", u.Wanted}, {"covered", u.Covered}, {"as_they_are?", u.AsTheyAre}, {"cloth_in2", inchesJSON(u.ClothIn2)}, {"seen_in2", inchesJSON(u.In2)},
+			{"wanted", u.Wanted}, {"covered", u.Covered}, {"as_they_are?", u.AsTheyAre}, {"cloth_in2", inchesJSON(u.ClothIn2)}, {"in_patches_in2", inchesJSON(u.In2)},
 		}
 	}
 	return append(use(c.Best[0]), object{{"saved_in2", inchesJSON(c.SavedIn2())}, {"as_is", use(c.AsIs)}, {"others?", mapped(c.Best[1:], use)}, {"reckoned", c.Reckoned}, {"weighed", c.Weighed}}...)
