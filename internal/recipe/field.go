@@ -86,17 +86,19 @@ func (s Setting) at(row, column, columns int, between bool) int {
 	if len(s.Order) == 0 {
 		return 0
 	}
-	n := row*columns + column
+	kinds, n := len(s.Order), row*columns+column
 	switch {
-	case s.Kind == OnPoint && len(s.Order) == 2: // one within rows, one between
+	case s.Kind != OnPoint:
+		if columns%kinds == 0 { // else each would stand under itself
+			n += row
+		}
+	case columns%kinds == 0 || (columns-1)%kinds == 0: // else each would lie beside itself
 		n = line
-	case s.Kind == OnPoint:
+	default:
 		n = row*(2*columns-1) + column
 		if between {
 			n += columns
 		}
-	case columns%len(s.Order) == 0: // else each would stand under itself
-		n += row
 	}
 	return s.Order[n%len(s.Order)]
 }

@@ -194,24 +194,26 @@ func (x Round) origin(all []Round) geom.Point {
 // blocks visits the blocks of a pieced border, the top first and on clockwise, each with
 // its own top outwards.
 func (x Round) blocks(r *Recipe, visit func(stand)) {
-	if x.Block == 0 || x.Spaces {
+	if x.Spaces {
 		return
 	}
 	w, h := x.outWidth, x.outHeight
 	put := func(of, turn int, px, py float64) {
 		visit(stand{of: of, turn: turn, row: -1, column: -1, x: px, y: py})
 	}
-	for i, unit := range x.top {
-		put(x.Block, 0, x.SideIn+float64(i)*unit, 0)
-	}
-	for i, unit := range x.side {
-		put(x.Block, 1, w-x.SideIn, x.TopIn+float64(i)*unit)
-	}
-	for i, unit := range x.top {
-		put(x.Block, 2, x.SideIn+float64(i)*unit, h-x.TopIn)
-	}
-	for i, unit := range x.side {
-		put(x.Block, 3, 0, x.TopIn+float64(i)*unit)
+	if x.Block > 0 {
+		for i, unit := range x.top {
+			put(x.Block, 0, x.SideIn+float64(i)*unit, 0)
+		}
+		for i, unit := range x.side {
+			put(x.Block, 1, w-x.SideIn, x.TopIn+float64(i)*unit)
+		}
+		for i, unit := range x.top {
+			put(x.Block, 2, x.SideIn+float64(i)*unit, h-x.TopIn)
+		}
+		for i, unit := range x.side {
+			put(x.Block, 3, 0, x.TopIn+float64(i)*unit)
+		}
 	}
 	if x.CornerBlock > 0 {
 		put(x.CornerBlock, 0, 0, 0)

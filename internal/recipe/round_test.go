@@ -103,7 +103,9 @@ func randomQuilt(t *rapid.T) (text string, size [2]int) {
 		case 3:
 			fmt.Fprintf(&b, "keys = [%v, %v, %v]\n", eighths("key", 1, 2), eighths("key", 1, 3), eighths("key", 1, 4))
 		}
-		if corner {
+		if corner && rapid.Bool().Draw(t, "corner block") && strings.HasSuffix(strings.TrimSpace(b.String()), "]") {
+			b.WriteString("corner_block = \"nine-patch\"\n")
+		} else if corner {
 			b.WriteString("corner = \"red\"\n")
 		}
 	}
@@ -188,6 +190,7 @@ func TestBlocksInTurn(t *testing.T) {
 	require.Equal(t, [][]int{{0, 1, 2, 3}, {4, 5, 6, 0}}, in(Straight, 7, 4, 2))
 	require.Equal(t, [][]int{{0, 0}, {0, 0}, {1}}, in(OnPoint, 2, 2, 2))
 	require.Equal(t, [][]int{{0, 1}, {3, 4}, {2}}, in(OnPoint, 5, 2, 2))
+	require.Equal(t, [][]int{{0, 0, 0}, {2, 2, 2}, {1, 1}}, in(OnPoint, 3, 3, 2), "three in a row of three would lie beside themselves")
 }
 
 // A block that keeps its width is framed by strips that are half of what it lacks: 12 less
