@@ -151,6 +151,11 @@ func TestPiecedBordersComeOutEven(t *testing.T) {
 	}
 	require.Equal(t, [2]float64{}, spacers(36, 48))
 	require.Equal(t, [2]float64{1, 0}, spacers(37, 48))
+	rounds := r.RoundsAbout(37, 48)
+	require.Equal(t, []Why{
+		{Text: "at the sides: 13 × 3 = 39, less 37, half of it at each end: 1"},
+		{Text: "at top and bottom: none, 48 ÷ 3 = 16"},
+	}, rounds[0].WhySpacer(Inches(), rounds[1]))
 	require.Equal(t, [2]float64{1.75, 0.5}, spacers(38.5, 50))
 	require.Equal(t, [2]float64{0, 1.875}, spacers(3, 50.25))
 
