@@ -27,7 +27,10 @@ const (
 	leastShare = 0.012
 )
 
-// ink is one colour of a print.
+// ink is one colour of a print, by its flat pixels: by all of them the inks come nearer
+// to those that k-means finds in a picture (family by those .87 rather than .82 of 937
+// pieces), but 164 rather than 171 of 200 swatches go by the name that people gave, and of
+// 690 pieces .81 rather than .85.
 type ink struct {
 	lab   [3]float32 // OKLab of pure
 	pure  [3]float64 // mean cone responses of its flat pixels
