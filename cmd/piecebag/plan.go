@@ -61,6 +61,12 @@ func (f *orderFlags) cutVars(cmd *cobra.Command, background string) {
 	preferVar(cmd, &f.ask.Prefer)
 	cmd.Flags().StringVar(&f.matches, "matching", "", "`ROLES` of which all patches in a block come from one print, with commas between; usual: those that often do; none: even where the recipe asks for it")
 	f.lengths.shopVars(cmd, &f.ask.Shop)
+	for _, x := range []struct {
+		flag, what string
+		to         *plan.Source
+	}{{"binding", "the binding comes", &f.ask.Shop.BindingFrom}, {"border", "plain borders come", &f.ask.Shop.BorderFrom}} {
+		readVar(cmd.Flags(), x.to, x.flag, "", "`WHERE` "+x.what+" from: stash, joined from its strips, or buy; empty: as the recipe has it", oneOf(plan.Sources, "there is no such source"))
+	}
 }
 
 // oneOrder wants one recipe; example is a command with one.

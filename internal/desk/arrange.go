@@ -185,7 +185,7 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 	b.staySets(w.laid)
 	w.stock, _ = plan.Leave(w.stock, b.staying)
 	b.asTheyAre(w.stock)
-	if a.Problem.Most() < len(a.Problem.Places) {
+	if a.Problem.Most() < len(a.Problem.Places) || a.Needs.Besides() {
 		pull, err := plan.FromStash(a.Needs, w.stock, w.own, r.Background, w.cut)
 		if err != nil {
 			return a, err

@@ -408,6 +408,10 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 			}
 		}
 	}
+	laid.Besides = pull.Besides()
+	for _, b := range laid.Besides {
+		whole[b.ID] += b.Count
+	}
 	covered := *pull
 	covered.Cover.Short = make([]int, len(pull.Wants))
 	for i, w := range pull.Wants {
@@ -578,6 +582,13 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 			work.Adds = append(work.Adds, cutPiece(h, s))
 		}
 	}
+	out.Done = !slices.ContainsFunc(q.Laid.Pieces, func(p plan.LaidPiece) bool { return p.Stage != plan.SewnStage })
+	if out.Done {
+		for _, b := range q.Laid.Besides {
+			used[b.ID] += b.Count
+		}
+		q.Laid.Besides = nil
+	}
 	for _, h := range a.Holdings {
 		if n := used[h.ID]; n > 0 {
 			work.Takes = append(work.Takes, stash.Removal{Filter: stash.Filter{IDs: []int64{h.ID}}, Count: n})
@@ -598,7 +609,6 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 	}
 	var err error
 	out.Change, err = st.Rework(ctx, string(stage), fmt.Sprintf("%s: %s", q.quilt, cloth.Count(out.Pieces, "piece")), work)
-	out.Done = !slices.ContainsFunc(q.Laid.Pieces, func(p plan.LaidPiece) bool { return p.Stage != plan.SewnStage })
 	return out, err
 }
 

@@ -170,6 +170,7 @@ func (f *fields) order() desk.PlanRequest {
 	o.Blocks, o.Bed = read(f, "blocks", number(1, mostBlocks)), cmp.Or(f.text("bed"), f.text("mattress"))
 	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
 	*s = f.shop()
+	s.BindingFrom, s.BorderFrom = read(f, "binding-from", oneOf(plan.Sources)), read(f, "border-from", oneOf(plan.Sources))
 	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
 	if made := read(f, "at-a-time", recipe.ReadAtATime); made != nil && f.err == nil {
 		o.Recipe, f.err = o.Recipe.Made(made)
@@ -285,7 +286,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	any := func(names ...string) bool {
 		return slices.ContainsFunc(names, func(n string) bool { return o.Is.Get(n) != "" })
 	}
-	o.MoreOf = any("with", "text", "sashing", "border", "border-2")
+	o.MoreOf = any("with", "text", "sashing", "border", "border-2", "border-from", "binding-from")
 	o.Drawn = strings.Join(drawn, " ")
 	for _, n := range borders {
 		o.Borders = append(o.Borders, borderAsk{n, map[string]string{"border": "Border", "border-2": "Second border"}[n], o.Is})

@@ -21,6 +21,8 @@ type Idea struct {
 	Cloth map[string][]int64
 	Taken int // pieces of cloth
 	Full  int // of those, in overfull colours
+	// Bound tells whether strips that are left are enough to join its binding from.
+	Bound bool
 	// Next is the next larger bed, and Lacking the pieces that the stash may lack for it:
 	// cut as thriftily as can be it may lack fewer. Nil: there is none.
 	Next    *Bed
@@ -66,6 +68,7 @@ func Ideas(recipes []*recipe.Recipe, stock []cloth.Holding, s Shop, o cutting.Op
 		wants, _ := wantsOf(r.Recipe, at, s)
 		cut := cutFrom(lots, wants, full)
 		out[k] = Idea{Needs: n, Cloth: cut.cloth, Taken: cut.taken, Full: cut.full}
+		out[k].Bound = out[k].bindable(stock, o)
 		if err := out[k].next(lots); err != nil {
 			return nil, err
 		}

@@ -44,7 +44,7 @@ func scraps(n int, seed uint64) []cloth.Holding {
 // Every idea can be cut: the thorough search for cuts covers it too, and each piece of
 // cloth is there as often as it is taken.
 func TestIdeasAreCovered(t *testing.T) {
-	recipes, matching := builtIns(t), 0
+	recipes, matching, bindings := builtIns(t), 0, 0
 	for _, r := range builtIns(t) {
 		if m, err := r.Match(recipe.UsualMatching); len(r.MayMatch) > 0 {
 			require.NoError(t, err)
@@ -80,6 +80,20 @@ func TestIdeasAreCovered(t *testing.T) {
 				require.LessOrEqual(t, n, held[id])
 			}
 			require.LessOrEqual(t, i.Needs.WidthIn, float64(ideaMost))
+			if bound := *i.Needs; i.Bound { // from what its cloth leaves
+				var taken []Pulled
+				for _, ids := range i.Cloth {
+					for _, id := range ids {
+						taken = append(taken, Pulled{id, 1})
+					}
+				}
+				left, _ := Leave(stock, taken)
+				bound.Cuts, bound.Borders, bound.Binding.FromStash = nil, nil, true
+				p, err := FromStash(&bound, left, nil, "", cutting.Options{})
+				require.NoError(t, err)
+				require.Zero(t, p.Strips[0].ShortIn())
+				bindings++
+			}
 			if i.Next != nil {
 				require.Greater(t, i.Next.Width*i.Next.Length, i.Needs.WidthIn*i.Needs.LengthIn)
 				require.NotEmpty(t, i.Lacking)
@@ -90,6 +104,7 @@ func TestIdeasAreCovered(t *testing.T) {
 		}
 	}
 	require.Positive(t, matching)
+	require.Positive(t, bindings)
 }
 
 // More cloth never makes a smaller quilt of a recipe in a block of one width.

@@ -62,6 +62,9 @@ type Laid struct {
 	Apart   [][2]int64  `json:"apart,omitempty"`
 	Pieces  []LaidPiece `json:"pieces"`
 	Cloth   []CutCloth  `json:"cut,omitempty"` // what is cut into, one entry a piece of cloth
+	// Besides is what is for no patch of its own: strips to join, strings and crumbs. They
+	// leave the stash with the last patch that is sewn.
+	Besides []Pulled `json:"besides,omitempty"`
 }
 
 // LaidPiece is a cut piece of cloth in its place, known by the name of its first patch.
@@ -157,22 +160,25 @@ func (l *Laid) At(patch string) *LaidPiece {
 // cloth that others are cut from.
 func (l *Laid) Holds() []Pulled {
 	var out []Pulled
-	add := func(id int64) {
+	add := func(id int64, count int) {
 		for i := range out {
 			if out[i].ID == id {
-				out[i].Count++
+				out[i].Count += count
 				return
 			}
 		}
-		out = append(out, Pulled{id, 1})
+		out = append(out, Pulled{id, count})
 	}
 	for _, p := range l.Pieces {
 		if p.Holding > 0 && !p.Cut && p.Stage != SewnStage {
-			add(p.Holding)
+			add(p.Holding, 1)
 		}
 	}
 	for _, c := range l.Cloth {
-		add(c.Holding)
+		add(c.Holding, 1)
+	}
+	for _, b := range l.Besides {
+		add(b.ID, b.Count)
 	}
 	return out
 }

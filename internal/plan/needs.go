@@ -50,6 +50,11 @@ func Need(o Order, s Shop) (*Needs, error) {
 	if err != nil {
 		return nil, err
 	}
+	n.Binding.FromStash = s.BindingFrom.stash(r.Binding.FromStrips) && !n.Binding.Role.Background
+	for i := range n.Borders {
+		b := &n.Borders[i]
+		b.FromStash = s.BorderFrom.stash(r.Borders[b.number].FromStrips) && !b.Role.Background
+	}
 	if n.Yardage, err = yardages(n, s); err != nil {
 		return nil, err
 	}

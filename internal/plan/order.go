@@ -39,7 +39,25 @@ type Shop struct {
 	// BindingExtraIn is how much longer than the way round the quilt the joined
 	// binding is at least, for its corners and for joining its ends.
 	BindingExtraIn float64
+	// BindingFrom and BorderFrom say where the binding and plain borders come from, not of
+	// the background: empty, as the recipe has it.
+	BindingFrom, BorderFrom Source
 }
+
+// Source is where strips come from.
+type Source string
+
+// The sources.
+const (
+	Stash  Source = "stash" // joined from strips that the stash holds
+	Bought Source = "buy"   // cut from new cloth
+)
+
+// Sources lists them.
+var Sources = []Source{Stash, Bought}
+
+// stash reports whether strips come from the stash; own is what the recipe says.
+func (s Source) stash(own bool) bool { return s == Stash || s == "" && own }
 
 // roll is cloth off the roll as it is bought.
 func (s Shop) roll() cutting.Bolt {
@@ -105,7 +123,9 @@ type BorderNeed struct {
 	Strips        int     // across the width of fabric, joined by straight seams
 	Aslant        int     // the same, joined on the diagonal; 0: too wide for it
 	Mitred        bool
+	FromStash     bool // joined from strips of the stash
 	Why           recipe.Why
+	number        int // of its border, from 0
 }
 
 // BindingNeed is the binding, joined from strips on the diagonal.
@@ -115,7 +135,9 @@ type BindingNeed struct {
 	AroundIn float64 // the way round the quilt
 	RoundIn  float64 // needed, extra counted in
 	Strips   int
-	Why      recipe.Why
+	// FromStash has it joined from strips of the stash.
+	FromStash bool
+	Why       recipe.Why
 }
 
 // BackingNeed is the backing, with the thriftier of two ways to run its seams.

@@ -20,6 +20,8 @@ type Pull struct {
 	Cover cutting.Cover   // its indices point into Wants and Stock
 	// Scraps are strings and crumbs, taken as they come from what the rest leaves.
 	Scraps []Scraps
+	// Strips are the binding and borders that are joined from strips of the stash.
+	Strips []Strips
 }
 
 // FromStash finds which pieces of a stash cover a quilt. Every role is asked of
@@ -41,18 +43,63 @@ func FromStash(n *Needs, stock []cloth.Holding, own []Pulled, background string,
 			p.Roles = append(p.Roles, c.Role)
 		}
 	}
-	var err error
-	if p.Stock, err = ownFirst(p.Wants, stock, own, o); err != nil {
+	first := p // joined before all else is cut
+	if err := p.cover(stock, own, o); err != nil {
 		return p, err
+	}
+	p.stripsOf(stock, own, background, o)
+	if p.shortStrips() > 0 {
+		first.stripsOf(stock, own, background, o)
+		if first.shortStrips() < p.shortStrips() {
+			if err := p.coverAfter(first.Strips, stock, own, o); err != nil {
+				return p, err
+			}
+		}
+	}
+	p.scraps(stock, own, background)
+	return p, nil
+}
+
+// cover finds which pieces of a stash cover what is wanted.
+func (p *Pull) cover(stock []cloth.Holding, own []Pulled, o cutting.Options) (err error) {
+	if p.Stock, err = ownFirst(p.Wants, stock, own, o); err != nil {
+		return err
 	}
 	p.Cover, err = cutting.FromStash(p.Wants, p.Stock, o)
 	if len(own) > 0 { // the best of its own pieces need not be the best of all
 		p.Cover.Optimal = false
 	}
-	if err == nil {
-		p.scraps(stock, own, background)
+	return err
+}
+
+// coverAfter covers from what strips that are joined first leave, where that covers as
+// much.
+func (p *Pull) coverAfter(joined []Strips, stock []cloth.Holding, own []Pulled, o cutting.Options) error {
+	other := Pull{Needs: p.Needs, Wants: p.Wants, Roles: p.Roles}
+	left, _ := Leave(stock, Pull{Strips: joined}.Pulled())
+	if err := other.cover(left, own, o); err != nil {
+		return err
 	}
-	return p, err
+	if other.shortIn2() > p.shortIn2()+onMark {
+		return nil
+	}
+	other.Cover.Optimal = false
+	for _, s := range joined {
+		for _, f := range s.From {
+			other.hold(stock[slices.IndexFunc(stock, func(h cloth.Holding) bool { return h.ID == f.ID })], f.Count)
+		}
+		other.Strips = append(other.Strips, s)
+	}
+	*p = other
+	return nil
+}
+
+// shortIn2 is the area of the pieces that the stash lacks, square inches.
+func (p Pull) shortIn2() (in2 float64) {
+	for i, w := range p.Wants {
+		in2 += float64(p.Cover.Short[i]) * w.W * w.L
+	}
+	return in2
 }
 
 // ownFirst is the part of a stash that a quilt is cut from: its own pieces, and of
@@ -202,6 +249,16 @@ func (p Pull) lacks(c recipe.Lot) float64 {
 	return 1
 }
 
+// joined is how many strips of a lot are not bought, for the stash has strips to join.
+func (p Pull) joined(c recipe.Lot) (n int) {
+	for _, s := range p.Strips {
+		if s.Role == c.Role && s.CutIn == c.WidthIn && slices.Contains(c.For, s.lot) {
+			n += s.strips
+		}
+	}
+	return n
+}
+
 // Gaps are what is to be bought before the quilt can be cut: the pieces that the
 // stash lacks, and what is cut from yardage. quilt names it.
 func (p Pull) Gaps(quilt string) []Gap {
@@ -223,9 +280,12 @@ func (p Pull) Gaps(quilt string) []Gap {
 		}
 		for _, c := range y.Cuts {
 			if c.LengthIn == 0 {
-				one(strings.Join(c.For, " and "), float64(c.Count)*c.WidthIn*p.lacks(c))
+				one(strings.Join(c.For, " and "), float64(c.Count-p.joined(c))*c.WidthIn*p.lacks(c))
 			}
 		}
+	}
+	for _, s := range p.Strips {
+		one(s.What, s.BuyIn())
 	}
 	one("backing", p.Needs.Backing.Ways[p.Needs.Backing.Best].LengthIn)
 	return out
@@ -283,6 +343,16 @@ func (p Pull) Pulled() []Pulled {
 	for _, pull := range p.Cover.Pulls {
 		for _, l := range pull.Lines {
 			out = append(out, Pulled{l.ID, l.Count})
+		}
+	}
+	return append(out, p.Besides()...)
+}
+
+// Besides lists what is pulled for no patch of its own: strips to join, strings and crumbs.
+func (p Pull) Besides() (out []Pulled) {
+	for _, s := range p.Strips {
+		for _, f := range s.From {
+			out = append(out, f.Pulled)
 		}
 	}
 	for _, s := range p.Scraps {

@@ -36,7 +36,7 @@ func borders(rounds []recipe.Round, s Shop) []BorderNeed {
 		case !x.Cornered:
 			top += 2 * x.SideIn
 		}
-		n := BorderNeed{Role: x.Role, Mitred: x.Mitred, What: what}
+		n := BorderNeed{Role: x.Role, Mitred: x.Mitred, What: what, number: x.Number}
 		if x.SideIn == x.TopIn {
 			out = append(out, n.cut(x.SideIn, side, top, s, why))
 			continue

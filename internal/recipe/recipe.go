@@ -41,7 +41,7 @@
 // and column), layout (the only one), turns (degrees, by row and column, repeated),
 // fill and odd; [sashing] takes width, role, cornerstone and edge; each [[border]]
 // width, role, mitred, corner, and where it is pieced block and corner_block, or keys
-// and roles, and spacer; [binding] cut and role; [backing] over, role
+// and roles, and spacer; [binding] cut, role and from; [backing] over, role
 // and as_you_go.
 package recipe
 
@@ -318,12 +318,15 @@ type Border struct {
 	Roles []Role
 	// Spacer is the role of the plain border that makes a pieced one come out even.
 	Spacer Role
+	// FromStrips has a plain border joined from strips of the stash.
+	FromStrips bool
 }
 
 // Binding is the strip sewn round the edge.
 type Binding struct {
-	CutIn float64 // width as cut, inches
-	Role  Role
+	CutIn      float64 // width as cut, inches
+	Role       Role
+	FromStrips bool // joined from strips of the stash
 }
 
 // Backing is the cloth of the back.

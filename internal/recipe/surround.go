@@ -197,6 +197,9 @@ func (rd reader) surrounds(f fileText) error {
 	if r.Binding.CutIn, err = length(f.Binding.Cut, "binding: cut"); err != nil {
 		return err
 	}
+	if r.Binding.FromStrips, err = fromStrips(f.Binding.From, "binding", r.Binding.Role); err != nil {
+		return err
+	}
 	if r.Binding.CutIn == 0 {
 		r.Binding.CutIn = bindingCut
 	}
@@ -232,6 +235,19 @@ func (r *Recipe) goable() error {
 	return nil
 }
 
+// fromStrips reads where a binding or a border comes from.
+func fromStrips(from, where string, role Role) (bool, error) {
+	switch {
+	case from == "":
+		return false, nil
+	case from != "strips":
+		return false, fault.New("", fmt.Sprintf("%s: it cannot come from %q", where, from), `write from = "strips", or leave it out: it is then cut from new cloth`)
+	case role.Background:
+		return false, fault.New("", where+": it is of the background, which is one fabric, and from strips", "take out from, or give it the role of a print")
+	}
+	return true, nil
+}
+
 // border reads one border; own names its print where it has no role.
 func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 	b.Mitred = t.Mitred
@@ -242,6 +258,9 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 		return b, fault.New("", where+" has no width", "write width = 4, in inches")
 	}
 	if b.Role, err = rd.ownRole(t.Role, own); err != nil {
+		return b, err
+	}
+	if b.FromStrips, err = fromStrips(t.From, where, b.Role); err != nil {
 		return b, err
 	}
 	if b.Keys, err = oneOrMore(t.Keys, where+": keys", func(v any) (float64, error) { return length(v, where+": keys") }); err != nil {
@@ -255,6 +274,8 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 		return b, fault.New("", where+" has both corner and corner_block", "keep one of them")
 	case t.Block != "" && t.Keys != nil:
 		return b, fault.New("", where+" has both block and keys", "keep one of them")
+	case t.From != "" && (t.Block != "" || t.Keys != nil):
+		return b, fault.New("", where+" is pieced and from strips besides", "take out from: its pieces are looked for in the stash as those of blocks are")
 	case t.Block != "" && t.Role != "":
 		return b, fault.New("", where+" is a block and a role besides", "take out role: a block has roles of its own")
 	case t.Spacer != "" && t.Block == "" && t.Keys == nil:

@@ -110,11 +110,13 @@ type borderText struct {
 	Keys        any      `toml:"keys"` // a length or several
 	Roles       []string `toml:"roles"`
 	Spacer      string   `toml:"spacer"`
+	From        string   `toml:"from"`
 }
 
 type bindingText struct {
 	Cut  any    `toml:"cut"`
 	Role string `toml:"role"`
+	From string `toml:"from"`
 }
 
 type backingText struct {

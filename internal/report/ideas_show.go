@@ -51,6 +51,10 @@ func (i Ideas) Document() Document {
 	if i.None > 0 {
 		s.Items = append(s.Items, "of "+cloth.Count(i.None, "recipe")+" nothing can be made yet")
 	}
+	if bound := i.bound(); bound != nil {
+		s.Items = append(s.Items, "strips that are left bind "+strings.Join(bound, ", "))
+		typed.Items = append(typed.Items, "to bind from them: piecebag plan … --binding stash")
+	}
 	for _, l := range i.Left {
 		s.Items = append(s.Items, fmt.Sprintf("left alone: %s that %s has pulled", cloth.Count(l.Pieces, "piece"), printable(l.Quilt)))
 	}
@@ -77,6 +81,16 @@ func (i Ideas) inks(p Plan, x plan.Idea) inks {
 				seen[c.key()] = true
 				out[b.Role] = append(out[b.Role], c)
 			}
+		}
+	}
+	return out
+}
+
+// bound names the quilts that strips which are left bind.
+func (i Ideas) bound() (out []string) {
+	for _, x := range i.Ideas.Ideas {
+		if x.Bound {
+			out = append(out, x.Needs.Recipe.Name)
 		}
 	}
 	return out
@@ -136,13 +150,14 @@ func (i Ideas) JSON(w io.Writer) error {
 		Cloth    int       `json:"cloth"`
 		Overfull int       `json:"overfull,omitempty"`
 		BuyIn    float64   `json:"background_in,omitempty"`
+		Bound    bool      `json:"bound_from_strips,omitempty"`
 		Next     string    `json:"next_bed,omitempty"`
 		Lacking  []lacking `json:"lacking,omitempty"`
 	}
 	all := []idea{}
 	for _, x := range i.Ideas.Ideas {
 		n := x.Needs
-		v := idea{Recipe: n.Recipe.Name, BlockIn: n.Recipe.WidthIn, Columns: n.Columns, Rows: n.Rows, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Cloth: x.Taken, Overfull: x.Full}
+		v := idea{Recipe: n.Recipe.Name, BlockIn: n.Recipe.WidthIn, Columns: n.Columns, Rows: n.Rows, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Cloth: x.Taken, Overfull: x.Full, Bound: x.Bound}
 		for _, y := range n.Yardage {
 			if y.Role.Background {
 				v.BuyIn = y.BuyIn

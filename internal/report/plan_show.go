@@ -63,7 +63,11 @@ func (p Plan) Document() Document {
 		if cuts {
 			d.sections = append(d.sections, cautions())
 		}
-		d.sections = append(d.sections, p.cuttingList(), p.shortage())
+		d.sections = append(d.sections, p.cuttingList())
+		if len(p.Pull.Strips) > 0 {
+			d.sections = append(d.sections, p.joinedStrips())
+		}
+		d.sections = append(d.sections, p.shortage())
 	}
 	if !cuts { // all that is cut is cut from new cloth
 		d.sections = append(d.sections, cautions())
@@ -77,7 +81,7 @@ func (p Plan) Document() Document {
 			whys = append(whys, p.choiceWhy())
 		}
 		if p.Pull != nil {
-			whys = append(append(whys, p.setWhys()...), p.cutWhys()...)
+			whys = slices.Concat(whys, p.setWhys(), p.cutWhys(), p.stripWhys())
 		}
 		d.sections = append(d.sections, section{Heading: "Why", Whys: whys})
 	}
@@ -476,9 +480,20 @@ func (p Plan) pulls() section {
 		}
 		s.Tables = append(s.Tables, t)
 	}
+	type beside struct {
+		what   string
+		pulled []plan.Pulled
+	}
+	var besides []beside
+	for _, x := range p.Pull.Strips {
+		besides = append(besides, beside{x.What, mapped(x.From, func(f plan.Strip) plan.Pulled { return f.Pulled })})
+	}
 	for _, x := range p.Pull.Scraps {
-		t := table{Columns: columns("for "+x.For, "prints", ">how many")}
-		for _, g := range grouped(x.Pulled, func(l plan.Pulled) string { return p.kindWords(*p.holding(l.ID)) }) {
+		besides = append(besides, beside{x.For, x.Pulled})
+	}
+	for _, x := range besides {
+		t := table{Columns: columns("for "+x.what, "prints", ">how many")}
+		for _, g := range grouped(x.pulled, func(l plan.Pulled) string { return p.kindWords(*p.holding(l.ID)) }) {
 			var prints []string
 			for _, l := range g.all {
 				if print := printName(p.holding(l.ID).Print); print != "" && !slices.Contains(prints, print) {
