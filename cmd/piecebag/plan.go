@@ -143,6 +143,10 @@ and --prefer variety in the order 1 3 2 4 5 6 7. No cloth is cut unless cover or
 variety needs it. Patches that match, as the recipe or --matching says, are covered in
 whole sets, each from one print: cloth whose print is not known matches itself alone.
 
+With --between 2½ it says how many pairs of squares, a light and a dark one, the rest
+of your cloth gives for a plain second quilt of four-patches: sew a pair at the end of
+each chain, between the seams of this one, in place of a scrap.
+
 With --choose the block takes the width, and its triangles and geese are made the way,
 that cover most of the quilt from your stash, and of those the ones of which the least
 cloth is cut off: a square that a block can take whole is not trimmed. A block near to
@@ -174,8 +178,8 @@ and the foot. Published sizes differ by some inches.`,
 		},
 	}
 	work := l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
-		if ask.NoStash && (ask.Save != "" || ask.Background != "" || ask.Choose) {
-			return a, fault.Usage("", "with --no-stash there is no stash to save to, to choose by or to take a background from", "leave it off")
+		if ask.NoStash && (ask.Save != "" || ask.Background != "" || ask.Choose || cmd.Flags().Changed("between")) {
+			return a, fault.Usage("", "with --no-stash there is no stash to save to, to choose by or to take a background or pairs from", "leave it off")
 		}
 		if err := order.read(args[0], cmd.Flags()); err != nil {
 			return a, err
@@ -210,6 +214,7 @@ and the foot. Published sizes differ by some inches.`,
 	order.cutVars(cmd, "cut the background from this `PRINT` of the stash")
 	fl := cmd.Flags()
 	fl.BoolVar(&ask.Choose, "choose", false, "choose the block width and how units are made so that your cloth is used best")
+	order.lengths.add(fl, "between", "", "how many pairs of squares of this `SIZE`, as cut, the rest of your cloth gives, to sew between other seams, e.g. 2½", cutTo(&ask.BetweenIn))
 	fl.BoolVar(&ask.NoStash, "no-stash", false, "do not look into the stash")
 	fl.StringVar(&ask.Save, "save", "", "keep the plan under this `NAME`")
 	fl.StringVar(&forget, "forget", "", "take away the plan kept under this `NAME`")

@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"time"
 
@@ -28,8 +29,11 @@ type PlanRequest struct {
 	// Choose has the block width, unless Fixed is set, and the methods chosen that use the
 	// cloth of the stash best: see plan.Choose.
 	Choose, Fixed bool
-	Picture       bool   // lay what is pulled out for a picture
-	Save          string // the name to keep the plan under; empty: it is not kept
+	// BetweenIn asks for pairs of squares of a size, as cut, to sew between other seams;
+	// 0: none. Errors: of kind fault.ErrUsage where no one sews squares of it.
+	BetweenIn float64
+	Picture   bool   // lay what is pulled out for a picture
+	Save      string // the name to keep the plan under; empty: it is not kept
 }
 
 // Plan is a quilt's needs, held against a stash or not.
@@ -44,8 +48,9 @@ type Plan struct {
 	// Drawn is what is pulled, laid out quickly, for a picture to plan by; nil where none
 	// was asked for or nothing is pulled.
 	Drawn    *Arrangement
-	Left     []LeftTo // what of the stash other quilts have pulled
-	Replaced bool     // a plan was kept under its name before
+	Between  *plan.Between // nil: not asked for
+	Left     []LeftTo      // what of the stash other quilts have pulled
+	Replaced bool          // a plan was kept under its name before
 }
 
 // LeftTo is cloth that another quilt has pulled.
@@ -59,6 +64,10 @@ type LeftTo struct {
 // keep it by. Errors: of kind fault.ErrUsage where the wish cannot be met; ErrNoPrint,
 // ErrPlanUnread.
 func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
+	if b := r.BetweenIn; b != 0 && !(b >= plan.BetweenLeast && b <= plan.BetweenMost) {
+		f := r.Shop.System.Format
+		return Plan{}, fault.Usage("", fmt.Sprintf("pairs of squares of %s are not sewn between other seams", f(b)), fmt.Sprintf("give %s to %s", f(plan.BetweenLeast), f(plan.BetweenMost)))
+	}
 	r.Shop.OneByOne = !r.NoStash
 	needs, err := plan.Need(r.Order, r.Shop)
 	if err != nil {
@@ -113,13 +122,17 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 			return err
 		}
 		p.Choice, p.Needs, p.Pull = &choice, choice.Needs, &choice.Pull
-		return nil
+	} else {
+		pull, err := plan.FromStash(p.Needs, w.stock, w.own, r.Background, w.cut)
+		if err != nil {
+			return err
+		}
+		p.Pull = &pull
 	}
-	pull, err := plan.FromStash(p.Needs, w.stock, w.own, r.Background, w.cut)
-	if err != nil {
-		return err
+	if r.BetweenIn > 0 {
+		between := p.Pull.PairsBetween(r.BetweenIn, w.stock, r.Background, w.cut)
+		p.Between = &between
 	}
-	p.Pull = &pull
 	return nil
 }
 

@@ -171,12 +171,13 @@ func (f *fields) order() desk.PlanRequest {
 	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
 	*s = f.shop()
 	s.BindingFrom, s.BorderFrom = read(f, "binding-from", oneOf(plan.Sources)), read(f, "border-from", oneOf(plan.Sources))
+	out.BetweenIn = f.length("between")
 	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
 	if made := read(f, "at-a-time", recipe.ReadAtATime); made != nil && f.err == nil {
 		o.Recipe, f.err = o.Recipe.Made(made)
 	}
-	if out.NoStash && (out.Background != "" || out.Save != "" || out.Choose) && f.err == nil {
-		f.err = fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by and nothing to keep", "leave the tick off, or those empty")
+	if out.NoStash && (out.Background != "" || out.Save != "" || out.Choose || out.BetweenIn > 0) && f.err == nil {
+		f.err = fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by or to sew between, and nothing to keep", "leave the tick off, or those empty")
 	}
 	return out
 }

@@ -68,6 +68,9 @@ func (p Plan) Document() Document {
 			d.sections = append(d.sections, p.joinedStrips())
 		}
 		d.sections = append(d.sections, p.shortage())
+		if p.Between != nil {
+			d.sections = append(d.sections, p.between())
+		}
 	}
 	if !cuts { // all that is cut is cut from new cloth
 		d.sections = append(d.sections, cautions())
@@ -82,6 +85,9 @@ func (p Plan) Document() Document {
 		}
 		if p.Pull != nil {
 			whys = slices.Concat(whys, p.setWhys(), p.cutWhys(), p.stripWhys())
+			if p.Between != nil {
+				whys = append(whys, p.Between.Why)
+			}
 		}
 		d.sections = append(d.sections, section{Heading: "Why", Whys: whys})
 	}
@@ -302,6 +308,20 @@ func (p Plan) surround() section {
 			words += "; this way takes less"
 		}
 		s.Items = append(s.Items, words)
+	}
+	return s
+}
+
+// between is a second quilt that is sewn in pairs between the seams of this one.
+func (p Plan) between() section {
+	b := p.Between
+	s := section{Heading: "Between other seams", Paras: []string{
+		fmt.Sprintf("What this quilt leaves of the stash gives %s of %s squares: a light and a dark one, or a medium one and another (%d light, %d medium, %d dark). What is left of pieces that are cut for this quilt is not counted.",
+			cloth.Count(b.Pairs, "pair"), p.format(b.SideIn), b.Light, b.Medium, b.Dark),
+	}}
+	if b.Blocks > 0 {
+		s.Paras = append(s.Paras, fmt.Sprintf("Sew one at the end of each chain in place of a scrap. Two pairs make a four-patch: %s, %d by %d of them %s finished.",
+			cloth.Count(b.Blocks, "four-patch"), b.Columns, b.Rows, p.size(b.WidthIn, b.LengthIn)))
 	}
 	return s
 }

@@ -90,6 +90,17 @@ func (p Plan) choiceJSON() object {
 	return append(use(c.Best[0]), object{{"saved_in2", inchesJSON(c.SavedIn2())}, {"as_is", use(c.AsIs)}, {"others?", mapped(c.Best[1:], use)}, {"reckoned", c.Reckoned}, {"weighed", c.Weighed}}...)
 }
 
+// betweenJSON are pairs to sew between other seams, where they were asked for.
+func betweenJSON(b *plan.Between) object {
+	if b == nil {
+		return nil
+	}
+	return object{
+		{"side_in", inchesJSON(b.SideIn)}, {"light", b.Light}, {"medium", b.Medium}, {"dark", b.Dark}, {"pairs", b.Pairs}, {"four_patches", b.Blocks},
+		{"columns", b.Columns}, {"rows", b.Rows}, {"width_in", inchesJSON(b.WidthIn)}, {"length_in", inchesJSON(b.LengthIn)},
+	}
+}
+
 // backCuts are the backs of blocks that are quilted one by one, and what joins them.
 func backCuts(n *plan.Needs) []recipe.Lot {
 	if n.Backing.AsYouGo == nil {
@@ -139,6 +150,7 @@ func (p Plan) coverJSON() object {
 		{"any_width?", mapped(p.Pull.Scraps, func(x plan.Scraps) object {
 			return object{{"role", x.Role.Name}, {"for", x.For}, {"wanted_in2", round(x.WantedIn2, 100)}, {"given_in2", round(x.GivenIn2, 100)}, {"pull", some(x.Pulled)}}
 		})},
+		{"between?", betweenJSON(p.Between)},
 		{"still_wanted", some(p.Pull.Gaps(p.Quilt))}, {"waste_in2", round(c.Waste, 100)}, {"optimal", c.Optimal}, {"cuts", c.CutCount}, {"left_to?", p.Left},
 	}...)
 }
