@@ -101,16 +101,18 @@ func (s *search) deal() {
 			return true
 		})
 		for _, place := range open {
-			s.makeRoom(place)
+			if !s.makeRoom(place) { // nor for the others of its class
+				break
+			}
 		}
 	}
 	s.count()
 }
 
 // makeRoom gives a place a piece that lies in a place of another class, which takes
-// one that is left over, by way of as many classes as it needs; the place stays empty
-// where no such exchange is.
-func (s *search) makeRoom(place int32) {
+// one that is left over, by way of as many classes as it needs. The place stays empty
+// where no such exchange is, which hangs on its class alone.
+func (s *search) makeRoom(place int32) bool {
 	type step struct {
 		place int32 // that gives up its piece
 		for_  int   // the step it is given up for; -1: the place itself
@@ -130,7 +132,7 @@ func (s *search) makeRoom(place int32) {
 				p := steps[at].place
 				s.at[p], piece = piece, s.at[p]
 			}
-			return
+			return true
 		}
 		for i := range s.at {
 			if c := s.Places[i].Class; s.at[i] >= 0 && s.start[i] < 0 && !seen[c] && s.suits[class][s.at[i]] {
@@ -139,6 +141,7 @@ func (s *search) makeRoom(place int32) {
 			}
 		}
 	}
+	return false
 }
 
 // peel places the same pieces anew: the commonest family first, in places of which no
@@ -178,9 +181,12 @@ func (s *search) peel() {
 	for x, n := range pool {
 		s.left[x] += n
 	}
+	full := make([]bool, len(s.Suits)) // classes that there is no more for
 	for i := range s.at {
-		if s.at[i] < 0 {
-			s.makeRoom(int32(i))
+		if class := s.Places[i].Class; s.at[i] < 0 && !full[class] {
+			if full[class] = !s.makeRoom(int32(i)); !full[class] {
+				clear(full) // pieces lie otherwise now
+			}
 		}
 	}
 	s.count()
