@@ -28,6 +28,7 @@ type ArrangeRequest struct {
 	Keep    []KeptPatch // what must lie where
 	Apart   [][2]int64  // pieces of the stash that never touch, by their numbers
 	Again   int         // how many layouts, clearly different; 0 is 1
+	Whole   bool        // one that is broken off is an error, and not the best until then
 	Try     bool        // lay it out as for the quilt that Save names, and keep nothing
 	// Effort multiplies how long is searched; 0 is 1.
 	Effort float64
@@ -114,6 +115,9 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 			}
 		}
 		a.Laid = append(a.Laid, out)
+		if out.Interrupted && r.Whole {
+			return a, ctx.Err()
+		}
 		if out.Interrupted {
 			break
 		}

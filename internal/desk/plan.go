@@ -90,8 +90,8 @@ func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 			return p, err
 		}
 	}
-	if r.Save == "" {
-		return p, nil
+	if r.Save == "" || ctx.Err() != nil {
+		return p, ctx.Err()
 	}
 	return p, d.savePlan(ctx, &p, r.Save)
 }

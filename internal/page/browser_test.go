@@ -591,3 +591,23 @@ func elsewhere(t *testing.T, page string) string {
 	t.Cleanup(h.Close)
 	return h.URL
 }
+
+// A page that says how far the work is leads on to the answer by itself, with scripts and
+// without.
+func TestBrowserSlowWork(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	b := browse(v)
+	v.server.slow.soon = 0
+	b.visit("/arrange" + query(arranged()...))
+	b.says("The layout")
+	_, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	require.NoError(t, err)
+	b.visit("/plan" + query(arranged()...))
+	b.says("Before you cut")
+	b.write("Keep it as", "..")
+	b.press("Keep it, with its cloth")
+	b.says("kept as ..")
+	b.leads(chromedp.Click(chromedp.CSS("main a[href*='/quilts/=..']")))
+	b.says("It is planned, and not laid out yet")
+}

@@ -11,7 +11,7 @@ import (
 )
 
 // ideaRoutes say which quilts the stash covers now.
-var ideaRoutes = []route{{"GET /ideas", ideasPage}}
+var ideaRoutes = []route{{"GET /ideas", slowly(func(*http.Request) string { return "/shelf" }, ideasPage)}}
 
 // mostIdeas are told at once: they fit on a screen.
 const mostIdeas = 8

@@ -42,6 +42,7 @@ func (v *visitor) again() {
 	v.t.Helper()
 	fresh, err := New(v.desk)
 	require.NoError(v.t, err)
+	fresh.slow = v.server.slow
 	fresh.key, fresh.session, fresh.root = v.server.key, v.server.session, v.server.root
 	*v.server = *fresh
 }

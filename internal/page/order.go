@@ -23,8 +23,8 @@ import (
 
 // orderRoutes work quilts out and lay them out.
 var orderRoutes = []route{
-	{"GET /plan", planPage}, {"POST /plan", keepPlan},
-	{"GET /arrange", arrangePage}, {"POST /arrange", keepArranged},
+	{"GET /plan", slowly(theForm, planPage)}, {"POST /plan", slowly(theForm, keepPlan)},
+	{"GET /arrange", slowly(theForm, arrangePage)}, {"POST /arrange", slowly(theForm, keepArranged)},
 	{"GET /recipes", recipes}, {"GET /recipes/{name}", recipePage}, {"GET /recipe.svg", recipePicture},
 }
 
@@ -196,7 +196,7 @@ func oneOf[T ~string](all []T) func(string) (T, error) {
 // arrangement reads how a quilt is to be laid out.
 func (f *fields) arrangement() desk.ArrangeRequest {
 	out := desk.ArrangeRequest{
-		PlanRequest: f.order(), Look: cmp.Or(read(f, "look", oneOf(arrange.Looks)), arrange.Even), Corners: f.ticked("corners"),
+		Whole: true, PlanRequest: f.order(), Look: cmp.Or(read(f, "look", oneOf(arrange.Looks)), arrange.Even), Corners: f.ticked("corners"),
 		Seed: uint64(cmp.Or(read(f, "seed", number(1, 1_000_000_000)), 1)), Again: read(f, "again", number(1, mostAgain)), //nolint:gosec // at least 1
 	}
 	for _, s := range split(f.text("keep")) {
@@ -272,7 +272,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 		return o, err
 	}
 	o.Prints = names.Prints
-	o.Shown = o.Is.Get("recipe") != "" || o.Is.Get("text") != ""
+	o.Shown = (o.Is.Get("recipe") != "" || o.Is.Get("text") != "") && o.Is.Get("stop") == ""
 	of := url.Values{}
 	for _, name := range drawn {
 		if v := o.Is.Get(name); v != "" {
@@ -311,7 +311,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 // given is all that was written into a form, in the order of names.
 func given(is url.Values) (out []pair) {
 	for name, v := range is {
-		if name != "save" && name != "as" && name != "done" && v[0] != "" {
+		if !slices.Contains([]string{"save", "as", "done", "stop", "made"}, name) && v[0] != "" {
 			out = append(out, pair{name, v[0]})
 		}
 	}
@@ -340,6 +340,9 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 	f := fields{r: r}
 	ask := f.order()
 	ask.Save = ""
+	if f.err == nil {
+		f.err = drawable(ask)
+	}
 	if f.err != nil {
 		return o.wrongForm(f.err, empty)
 	}
@@ -374,6 +377,9 @@ func keepPlan(s *Server, r *http.Request) (answer, error) {
 	if f.err == nil && ask.Save == "" {
 		f.err = errNoName
 	}
+	if f.err == nil {
+		f.err = drawable(ask)
+	}
 	if f.err != nil {
 		return answer{}, f.err
 	}
@@ -395,6 +401,9 @@ func arrangePage(s *Server, r *http.Request) (answer, error) {
 	f := fields{r: r}
 	ask := f.arrangement()
 	ask.Save = ""
+	if f.err == nil {
+		f.err = drawable(ask.PlanRequest)
+	}
 	if f.err != nil {
 		return o.wrongForm(f.err, empty)
 	}
@@ -414,6 +423,9 @@ func keepArranged(s *Server, r *http.Request) (answer, error) {
 	ask := f.arrangement()
 	if f.err == nil && ask.Save == "" {
 		f.err = errNoName
+	}
+	if f.err == nil {
+		f.err = drawable(ask.PlanRequest)
 	}
 	if f.err != nil {
 		return answer{}, f.err

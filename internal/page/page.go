@@ -71,6 +71,7 @@ type Server struct {
 	cloth *cropStore
 	play  *play // a stash to play in
 
+	slow      *slow
 	photos    chan struct{} // as many as may be worked on at once
 	phones    *phones
 	log       *log.Logger   // of what only who mends the program wants to know
@@ -93,7 +94,7 @@ func New(d *desk.Desk) (*Server, error) {
 		return nil, err
 	}
 	return &Server{
-		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, photos: make(chan struct{}, mostAtOnce),
+		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, slow: newSlow(), photos: make(chan struct{}, mostAtOnce),
 		log: log.New(io.Discard, "", 0), phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners), ending: make(chan struct{}),
 	}, nil
 }
@@ -166,7 +167,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 // other name, which is how a page elsewhere would reach it by a name of its own.
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, eventRoutes, phoneRoutes) {
+	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, madeRoutes, eventRoutes, phoneRoutes) {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	mux.Handle("/", s.inside(nothingHere))
@@ -397,8 +398,16 @@ func (f *file) write(w http.ResponseWriter) {
 // leadsTo is what an address of the page stands in.
 var leadsTo = regexp.MustCompile(`( (?:href|src|action|formaction)=")/`)
 
-// write writes a page whole, or none.
+// write writes a page.
 func write(w http.ResponseWriter, code int, a answer) {
+	page := a.page()
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(code)
+	_, _ = w.Write(page)
+}
+
+// page is the answer as a page.
+func (a answer) page() []byte {
 	if a.Ways != nil { // who is not let in is served no files
 		a.Sheet = staticAt("page.css")
 		a.Scripts = append([]string{staticAt("page.js")}, a.Scripts...)
@@ -414,9 +423,7 @@ func write(w http.ResponseWriter, code int, a answer) {
 	if a.root != "" {
 		page = leadsTo.ReplaceAll(page, []byte(`${1}`+a.root+`/`))
 	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.WriteHeader(code)
-	_, _ = w.Write(page)
+	return page
 }
 
 // ways leads to every part; path is the one that is open.

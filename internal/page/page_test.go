@@ -51,6 +51,7 @@ func (v *visitor) restart() {
 	var err error
 	v.server, err = New(d)
 	require.NoError(v.t, err)
+	v.server.slow.soon = time.Hour // so that what is answered hangs on no clock
 	h := httptest.NewUnstartedServer(nil)
 	h.Config.Handler = v.server.Handler(h.Listener.Addr())
 	h.Start()

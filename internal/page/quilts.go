@@ -26,7 +26,7 @@ import (
 // quiltRoutes serve the quilts that are kept.
 var quiltRoutes = []route{
 	{"GET /quilts", quilts}, {"GET /quilts/{name}", quilt}, {"GET /quilts/{name}/view", quiltView}, {"GET /quilts/{name}/file", quiltFile},
-	{"GET /quilts/{name}/others", otherLayouts}, {"POST /quilts/{name}/again", layAgain},
+	{"GET /quilts/{name}/others", slowly(quiltAt, otherLayouts)}, {"POST /quilts/{name}/again", slowly(quiltAt, layAgain)},
 	{"POST /quilts/{name}/edit", editQuilt}, {"POST /quilts/{name}/mark", markQuilt},
 	{"POST /quilts/{name}/copy", copyQuilt}, {"POST /quilts/{name}/forget", forgetQuilt},
 }
@@ -41,6 +41,8 @@ func quiltPath(name string) string {
 }
 
 const nameMark = "="
+
+func quiltAt(r *http.Request) string { return quiltPath(quiltOf(r)) }
 
 // quiltOf is the name of the quilt that an address leads to.
 func quiltOf(r *http.Request) string { return strings.TrimPrefix(r.PathValue("name"), nameMark) }
@@ -395,7 +397,8 @@ func forgetQuilt(s *Server, r *http.Request) (answer, error) {
 func (s *Server) anew(r *http.Request) (desk.ArrangeRequest, error) {
 	f := fields{r: r}
 	out := desk.ArrangeRequest{
-		Look: cmp.Or(read(&f, "look", oneOf(arrange.Looks)), arrange.Even), Seed: uint64(cmp.Or(read(&f, "seed", number(1, 1_000_000_000)), 1)), //nolint:gosec // at least 1
+		Whole: true,
+		Look:  cmp.Or(read(&f, "look", oneOf(arrange.Looks)), arrange.Even), Seed: uint64(cmp.Or(read(&f, "seed", number(1, 1_000_000_000)), 1)), //nolint:gosec // at least 1
 		Again: read(&f, "again", number(1, mostAgain)),
 	}
 	if f.err != nil {
