@@ -241,6 +241,7 @@ type ordering struct {
 	Drawn                    string // the fields that change it
 	Borders                  []borderAsk
 	Shown, Arrange           bool
+	Answered                 bool   // what was asked for stands below, and the form is folded
 	Given                    []pair // all that was written, to keep what was worked out
 	Files                    []report.Way
 	MoreOf, MoreSewn, MoreTo bool // parts of the form that stand open
@@ -368,7 +369,8 @@ func (o ordering) answered(r *http.Request, document func() report.Document, nam
 	if as := r.FormValue("as"); as != "" {
 		return asFile(name, as, document)
 	}
-	return answer{document: document(), Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+	o.Answered = true
+	return answer{document: document(), Frame: report.Frame{Before: form("order.html", o), After: form("keep", o), Scripts: []string{staticAt("order.js")}}}, nil
 }
 
 func keepPlan(s *Server, r *http.Request) (answer, error) {

@@ -29,9 +29,9 @@ func (b Buying) Document() Document {
 			Heading: "Missing altogether", Items: missingWords(b.Missing), Paras: []string{"Buy a print or two of each where you see them."},
 		})
 	}
-	d.add(section{Heading: "Do not buy", Items: mapped(b.Enough, func(e plan.Enough) string {
+	d.add(section{Heading: "Do not buy", Fold: mostEnough, Items: mapped(b.Enough, func(e plan.Enough) string {
 		return fmt.Sprintf("%s: you have %d; %s", e.Name, e.Count, e.Reason)
-	})})
+	}), More: fmt.Sprintf("and %s more, of which you have fewer", cloth.Count(len(b.Enough)-mostEnough, "bin"))})
 	if b.Why {
 		d.add(section{Heading: "Why", Whys: mapped(b.Buy, func(p plan.Purchase) recipe.Why { return p.Why })})
 	}
@@ -63,6 +63,9 @@ func (b Buying) lead() string {
 // mostBought is how many purchases stand first: with what is said of them they fit on
 // the screen of a phone.
 const mostBought = 8
+
+// mostEnough is how many bins that are full are named before the rest is folded away.
+const mostEnough = 5
 
 // lists are a row a purchase: the first few, those that planned quilts want apart from
 // those that thin bins alone do, then the rest, folded.
