@@ -203,8 +203,11 @@ func TestALayoutGoesOut(t *testing.T) {
 func TestAQuiltIsAskedFor(t *testing.T) {
 	v := filled(t)
 	v.enter()
-	_, page, _ := v.get("/plan" + query(arranged()...))
+	_, page, _ := v.get("/plan")
+	require.NotContains(t, page, "Ask otherwise")
+	_, page, _ = v.get("/plan" + query(arranged()...))
 	require.Contains(t, page, "6 × 6")
+	require.Regexp(t, `(?s)<details><summary>Ask otherwise</summary><form.*</details>.*<h2>The quilt</h2>.*Keep it, with its cloth`, page, "the answer first, what asked for it folded")
 	_, page, _ = v.get("/plan" + query(arranged("sashing", "1", "sashing-role", "background", "sashing-edge", "1", "border", "3", "border-role", "dark", "border-2", "1")...))
 	require.Contains(t, page, "18 × 18", "three blocks of 2, four strips of 1, borders of 3 and of 1 on each side")
 	_, page, _ = v.get("/plan" + query(arranged("with", "pinwheel, ohio-star", "border", "3", "border-of", "keys", "border-keys", "1.5", "border-corner", "dark", "border-2", "2", "border-2-of", "pinwheel")...))

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
@@ -44,6 +45,20 @@ func TestBuyingGolden(t *testing.T) {
 	w.Reset()
 	require.NoError(t, b.Document().HTML(&w))
 	keep(t, "buy.html", w.Bytes())
+}
+
+// Of bins that are full enough the fullest are named, and the rest is folded away.
+func TestBuyingFoldsWhatIsEnough(t *testing.T) {
+	b := someBuying(t)
+	b.Enough = nil
+	for i := range 9 {
+		b.Enough = append(b.Enough, plan.Enough{Name: fmt.Sprintf("bin %d", i), Count: 90 - i, Reason: "enough"})
+	}
+	text := textOfDocument(t, b.Document(), 100)
+	require.Contains(t, text, "bin 4: you have 86")
+	require.NotContains(t, text, "bin 5")
+	require.Contains(t, text, "and 4 bins more, of which you have fewer")
+	require.Contains(t, unstyled(t, b.Document()), "<summary>and 4 more</summary>")
 }
 
 func TestNothingToBuy(t *testing.T) {

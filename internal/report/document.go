@@ -119,6 +119,8 @@ type table struct {
 	Fold    int    // of rows, as of a section's items
 	More    string // what the rows folded away are
 	Lead    int    // columns whose words need no head beside them; 0: one
+	Title   string // of the table on the page, where it opens and closes by it; may be empty
+	Closed  bool   // by its title, at first
 }
 
 // column is what a table says of all cells of a column.

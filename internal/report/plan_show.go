@@ -480,6 +480,9 @@ func boxWords(s cloth.Holding) string {
 	return strings.TrimSpace(string(s.Value) + " " + string(s.Family))
 }
 
+// mostPulled is how many lines of what to fetch stand open on the page.
+const mostPulled = 12
+
 // pulls lists what to fetch, basket by basket; cloth alike but for its print is
 // one line.
 func (p Plan) pulls() section {
@@ -525,6 +528,14 @@ func (p Plan) pulls() section {
 		if len(t.Rows) > 0 {
 			s.Tables = append(s.Tables, t)
 		}
+	}
+	lines := 0
+	for _, t := range s.Tables {
+		lines += len(t.Rows)
+	}
+	for i := range s.Tables { // many are opened one by one
+		t := &s.Tables[i]
+		t.Title, t.Closed = fmt.Sprintf("%s: %s", printable(t.Columns[0].Head), cloth.Count(len(t.Rows), "kind")), lines > mostPulled
 	}
 	if s.Tables == nil {
 		s.Paras = []string{"Nothing in the stash fits this quilt."}

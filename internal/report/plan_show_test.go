@@ -48,6 +48,17 @@ func somePlan(t *testing.T, name string, order plan.Order, holdings []cloth.Hold
 	return p
 }
 
+// What is to be fetched from many baskets opens one by one: it was ten screens of a phone.
+func TestAPlanOfManyLinesOpensByBasket(t *testing.T) {
+	p := somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())
+	require.NotContains(t, unstyled(t, p.Document()), "<details><summary>blues")
+	pulls := p.Pull.Cover.Pulls
+	for len(p.Pull.Cover.Pulls) <= mostPulled {
+		p.Pull.Cover.Pulls = append(p.Pull.Cover.Pulls, pulls...)
+	}
+	require.Contains(t, unstyled(t, p.Document()), "<details><summary>blues: 2 kinds</summary>")
+}
+
 func TestPlanGolden(t *testing.T) {
 	p := somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())
 	golden(t, "plan.txt", []byte(textOfDocument(t, p.Document(), 100)))
