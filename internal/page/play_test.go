@@ -50,7 +50,7 @@ func TestTheStashToPlayInNeverMixesWithYours(t *testing.T) {
 	require.Equal(t, 400, code, "a page of the other stash that was left open")
 	require.Contains(t, page, "the stash you played with")
 	_, page, _ = v.post("/play")
-	require.Contains(t, page, "<h2>borrowed", "it is as you left it")
+	require.Contains(t, page, "<h3>borrowed", "it is as you left it")
 	folder := v.server.play.folder
 	v.post("/play/leave")
 	require.NoError(t, v.server.play.end())
