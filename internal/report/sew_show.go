@@ -23,8 +23,13 @@ type Sewing struct {
 // Sewing is the sheet to sew a planned quilt by.
 func (p Plan) Sewing() Sewing {
 	s := Sewing{Recipe: p.Needs.Recipe, System: p.System, Quilt: p.Quilt, inks: p.inks()}
-	for _, b := range p.Needs.Places.Blocks {
-		s.Blocks = append(s.Blocks, b.Count)
+	s.Blocks = make([]int, len(s.Recipe.Blocks))
+	seen := map[int]bool{}
+	for _, patch := range s.Recipe.QuiltLayout(p.Needs.Columns, p.Needs.Rows).Patches { // those of pieced borders too
+		if patch.Of >= 0 && !seen[patch.Block] {
+			seen[patch.Block] = true
+			s.Blocks[patch.Of]++
+		}
 	}
 	return s
 }

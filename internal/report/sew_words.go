@@ -344,6 +344,12 @@ func pressWords(s recipe.Sewn) string {
 
 // topSteps say how blocks are sewn into a top.
 func (w sewer) topSteps(r *recipe.Recipe) []string {
+	if r.Backing.AsYouGo {
+		return []string{"Lay each block on its batting and its back. Quilt it, and trim all three to the block's size before it is sewn in.",
+			"To join two blocks, lay a strip of sashing on the front of the first and a folded strip on its back, edges even. Sew both on at once.",
+			"Sew the other edge of the front strip to the second block. Fold the back strip over the seam and sew it down by hand or machine.",
+			"Join the blocks of each row so, then the rows by long strips."}
+	}
 	var out []string
 	sash := ""
 	if r.Sashing.WidthIn > 0 {
@@ -374,6 +380,15 @@ func (w sewer) topSteps(r *recipe.Recipe) []string {
 		out = append(out, "Sew the corners on last. Square up the top "+w.SeamWords()+" outside the points of the blocks.")
 	}
 	for i, b := range r.Borders {
+		if b.Spacer != (recipe.Role{}) {
+			out = append(out, fmt.Sprintf("Sew a plain border of %s on first: it makes the pieced one come out even.", w.of(b.Spacer)))
+		}
+		switch {
+		case len(b.Keys) > 0:
+			out = append(out, "Sew the keys of the border side by side into four strips, two and two, then those pairs. Press their seams all one way.")
+		case b.Block > 0:
+			out = append(out, "Sew the blocks of the border side by side into four strips, their tops outwards. Press their seams open.")
+		}
 		words := "Sew the sides of the border on first, then its top and bottom"
 		if len(r.Borders) > 1 {
 			words = fmt.Sprintf("Border %d: sew its sides on first, then its top and bottom", i+1)
