@@ -231,7 +231,7 @@ func grown(g geom.Polygon, seam float64) float64 {
 // inPatches is the share of a recipe's tops, nearly the same at any size, that is in the
 // patches of prints with their seams.
 func inPatches(r *recipe.Recipe, s Shop) float64 {
-	const some = 3
+	const some = 2
 	columns, rows := some, some
 	if r.Setting.Columns > 0 {
 		columns, rows = r.Setting.Columns, r.Setting.Rows

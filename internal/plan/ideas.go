@@ -168,11 +168,18 @@ type rough struct {
 	at       int      // the largest of them that may be covered
 	full     int
 	area     float64 // of the quilt, square inches
-	waste    float64 // share of the cloth taken that is not in its pieces, 0..1
+	used     float64 // cloth that is used up, square inches
+	shop     Shop
 }
 
 func (r rough) compare(o rough) int {
 	return cmp.Or(cmp.Compare(o.full, r.full), cmp.Compare(o.area, r.area))
+}
+
+// yield is the share of the cloth used up that is in its patches, with their seams.
+func (r rough) yield() float64 {
+	wide, long := r.TopSize(r.settings[r.at][0], r.settings[r.at][1])
+	return Use{ClothIn2: r.used, In2: inPatches(r.Recipe, r.shop) * wide * long}.Yield()
 }
 
 // better tells whether a block width serves a recipe better than another: by the quilt
@@ -181,7 +188,7 @@ func (r rough) better(o rough) bool {
 	if k := r.area / o.area; k > clearlyLarger || k < 1/clearlyLarger {
 		return k > 1
 	}
-	return r.waste < o.waste
+	return r.yield() > o.yield()
 }
 
 // clearlyLarger is how many times larger a quilt is that is worth more waste.
@@ -219,7 +226,7 @@ func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x
 		mid := (low + high) / 2
 		wants, _ := wantsOf(r, x.settings[mid], s)
 		if cut := cutFrom(lots, wants, full); cut.taken > 0 && cut.short == nil {
-			low, x.full, x.waste = mid, cut.full, cut.waste()
+			low, x.full, x.used = mid, cut.full, cut.area
 		} else {
 			high = mid
 		}
@@ -230,6 +237,7 @@ func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x
 	x.at = low
 	wide, long := r.QuiltSize(x.settings[low][0], x.settings[low][1])
 	x.area = wide * long
+	x.shop = s
 	return x, true
 }
 
@@ -301,10 +309,8 @@ type cutSo struct {
 	cloth       map[string][]int64 // by role
 	taken, full int                // pieces of cloth; of those in overfull colours
 	short       map[int]int        // of wants, how many pieces are lacking; nil: none
-	area, cut   float64            // of the cloth, of the pieces, square inches
+	area        float64            // of the cloth that is used up, square inches
 }
-
-func (c cutSo) waste() float64 { return 1 - c.cut/c.area }
 
 // cutFrom cuts lots into wants: sets first, each from one print, then the rest.
 func cutFrom(lots []lot, wants []cutting.Want, full map[shelf.Alike]bool) cutSo {
@@ -429,7 +435,7 @@ func (c *cutSo) add(o cutSo) {
 	for role, ids := range o.cloth {
 		c.cloth[role] = append(c.cloth[role], ids...)
 	}
-	c.taken, c.full, c.area, c.cut = c.taken+o.taken, c.full+o.full, c.area+o.area, c.cut+o.cut
+	c.taken, c.full, c.area = c.taken+o.taken, c.full+o.full, c.area+o.area
 	if c.short == nil {
 		c.short = o.short
 	} else {
@@ -485,7 +491,6 @@ func cutInOrder(lots []lot, wants []cutting.Want, order []int, full map[shelf.Al
 				out.cloth[w.Role] = append(out.cloth[w.Role], l.of[used[k]:used[k]+n]...)
 				used[k] += n
 				out.area += float64(n) * l.usedUp(w.W, w.L)
-				out.cut += float64(min(w.Count, n*each)) * w.W * w.L
 				w.Count = max(0, w.Count-n*each)
 				out.taken += n
 				if full[shelf.Alike{Family: l.Family, Value: l.Value}] {

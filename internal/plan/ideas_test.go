@@ -144,10 +144,13 @@ func TestOverfullIsMoreThanTwiceTheMiddle(t *testing.T) {
 }
 
 func TestABlockWidthIsBetterByTheQuiltItGives(t *testing.T) {
-	small, large := rough{area: 100, waste: 0.1}, rough{area: 130, waste: 0.4}
+	of := func(area, used float64) rough {
+		return rough{Recipe: builtIn(t, "plain-squares"), settings: [][2]int{{3, 3}}, area: area, used: used, shop: inInches()}
+	}
+	small, large := of(100, 500), of(130, 900)
 	require.True(t, large.better(small), "a good deal larger")
 	require.False(t, small.better(large))
-	near := rough{area: 110, waste: 0.05}
+	near := of(110, 400)
 	require.True(t, near.better(small), "nearly the same, and less is left over")
 	require.False(t, small.better(near))
 }
