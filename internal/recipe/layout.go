@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -99,14 +100,27 @@ func (l *Top) addStand(r *Recipe, s stand, origin geom.Point) {
 	l.blocks++
 }
 
-// addLoose lays pieces that are in no block.
-func (l *Top) addLoose(g loose, origin geom.Point) {
-	out := laid{loose: g}
-	for _, at := range g.at {
-		out.patches = append(out.patches, len(l.Patches))
-		l.Patches = append(l.Patches, Patch{Polygon: at.Map(origin.Add), Role: g.role, Kind: g.kind, Block: -1, Row: -1, Column: -1, Of: -1})
+// addLoose lays pieces that are in no block, group by group, or as their places are ranked.
+func (l *Top) addLoose(groups []loose, origin geom.Point) {
+	type place struct{ group, k, rank int }
+	var places []place
+	first := len(l.loose)
+	for i, g := range groups {
+		l.loose = append(l.loose, laid{g, make([]int, len(g.at))})
+		for k := range g.at {
+			rank := 0
+			if g.ranks != nil {
+				rank = g.ranks[k]
+			}
+			places = append(places, place{i, k, rank})
+		}
 	}
-	l.loose = append(l.loose, out)
+	slices.SortStableFunc(places, func(a, b place) int { return cmp.Compare(a.rank, b.rank) })
+	for _, p := range places {
+		g := groups[p.group]
+		l.loose[first+p.group].patches[p.k] = len(l.Patches)
+		l.Patches = append(l.Patches, Patch{Polygon: g.at[p.k].Map(origin.Add), Role: g.role, Kind: g.kind, Block: -1, Row: -1, Column: -1, Of: -1})
+	}
 }
 
 // QuiltLayout is where every patch of a whole top lies; columns and rows as for
@@ -120,16 +134,12 @@ func (r *Recipe) QuiltLayout(columns, rows int) Top {
 	}
 	l.WidthIn, l.HeightIn = r.QuiltSize(columns, rows)
 	r.field(columns, rows, func(s stand) { l.addStand(r, s, origin) })
-	for _, g := range r.between(columns, rows) {
-		l.addLoose(g, origin)
-	}
+	l.addLoose(r.between(columns, rows), origin)
 	for _, x := range rounds {
 		x.blocks(r, func(s stand) { l.addStand(r, s, x.origin(rounds)) })
 	}
 	for _, x := range slices.Backward(rounds) { // borders are numbered from the outside in
-		for _, g := range x.loose() {
-			l.addLoose(g, x.origin(rounds))
-		}
+		l.addLoose(x.loose(), x.origin(rounds))
 	}
 	return l
 }

@@ -181,6 +181,25 @@ func TestOnPointSashed(t *testing.T) {
 	}
 }
 
+// Quilts that are kept call stones by their number: they are counted row by row, whole and
+// half ones alike.
+func TestStonesAreCountedRowByRow(t *testing.T) {
+	r := quilts(t)["on point, sashed"]
+	step := r.diagonal() / 2
+	var rows []int
+	var xs []float64
+	for _, p := range r.QuiltLayout(2, 3).Patches {
+		if p.Kind == Cornerstone {
+			at := p.Polygon.Centroid()
+			rows, xs = append(rows, int(math.Round((at.Y-2)/step))), append(xs, at.X)
+		}
+	}
+	require.Len(t, rows, 2*2+1*3+2*(2+3))
+	for i := 1; i < len(rows); i++ {
+		require.True(t, rows[i] > rows[i-1] || rows[i] == rows[i-1] && xs[i] > xs[i-1], "stone %d", i+1)
+	}
+}
+
 func TestTurnedQuarters(t *testing.T) {
 	l := builtIn(t, "reading-corner").BlockLayout(0)
 	require.Len(t, l.Patches, 4*(2*4+2*3))

@@ -20,6 +20,7 @@ type loose struct {
 	joined bool               // joined from several strips where cloth is too narrow
 	why    func(System) []Why // of their number; nil: none is told
 	at     []geom.Polygon
+	ranks  []int // of at: the order in which they are laid among the groups; nil: first
 }
 
 // cutAs is how loose pieces are cut.
@@ -271,11 +272,11 @@ func (r *Recipe) stones(columns, rows int) []loose {
 					g = append(g, at.Add(p.from))
 				}
 			}
+			of := &whole
 			if len(g) == 3 {
-				halves.at = append(halves.at, g)
-			} else {
-				whole.at = append(whole.at, g)
+				of = &halves
 			}
+			of.at, of.ranks = append(of.at, g), append(of.ranks, 1+len(whole.at)+len(halves.at))
 		}
 	}
 	return []loose{whole, halves}
