@@ -541,6 +541,53 @@ func TestBrowserManyTaps(t *testing.T) {
 	require.False(t, is[bool](b, `document.body.innerText.includes("Take back")`), "nothing else was said")
 }
 
+// A photo is mended by keys alone: pieces are chosen, a cross walks over the photo to draw
+// one, and Escape leaves what was begun, then what is chosen, then the tool. What may be
+// said stands beside the photo while pieces are chosen.
+func TestBrowserMendingByKeyboard(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	b := browse(v)
+	b.visit(at)
+	key := func(focus string, keys ...string) {
+		t.Helper()
+		if focus != "" {
+			b.run(chromedp.Focus(chromedp.CSS(focus)))
+		}
+		for _, k := range keys {
+			b.run(chromedp.KeyEvent(k))
+		}
+	}
+	chosen := func() []string {
+		return is[[]string](b, `[...document.querySelectorAll(".pick :checked")].map(i => i.value)`)
+	}
+	tool := func() string {
+		return is[string](b, `document.querySelector("[data-tool][aria-pressed=true]").dataset.tool`)
+	}
+	key(`[data-piece="1"]`, kb.Enter)
+	key(`[data-piece="2"]`, " ")
+	require.Equal(t, []string{"1", "2"}, chosen())
+	require.True(t, is[bool](b, `(() => {
+		const photo = document.querySelector(".stage").getBoundingClientRect(), answers = document.querySelector(".answers").getBoundingClientRect();
+		return answers.left >= photo.right && answers.bottom <= innerHeight && answers.top >= 0;
+	})()`), "what may be said stands beside the photo")
+	key("", kb.Escape)
+	require.Empty(t, chosen())
+	key("[data-tool=draw]", kb.Enter)
+	require.Equal(t, "draw", tool())
+	key(".stage", kb.ArrowRight, kb.Enter, kb.ArrowRight, kb.ArrowRight, kb.Enter, kb.ArrowDown, kb.Enter)
+	require.Equal(t, 3, is[int](b, `document.querySelectorAll(".drawing .corner").length`))
+	key("", kb.Escape)
+	require.Equal(t, 0, is[int](b, `document.querySelectorAll(".drawing .corner").length`))
+	require.Equal(t, "draw", tool())
+	key("", kb.Escape)
+	require.Equal(t, "choose", tool())
+	key("[data-tool=part]", kb.Enter)
+	key(".stage", kb.ArrowLeft, kb.Enter, kb.ArrowLeft, kb.ArrowDown, kb.Enter)
+	require.True(t, is[bool](b, `document.querySelector("form.drawn [name=do]").checkVisibility() && document.querySelector("form.drawn [name=do]").value === "part"`))
+}
+
 // expect takes it that the browser complained of an address.
 func (b *tab) expect(path string) {
 	b.mu.Lock()

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -298,8 +299,12 @@ func say(s *Server, r *http.Request) (answer, error) {
 	}
 	if r.FormValue("do") == "back" {
 		if len(p.Mends) > 1 {
-			p.Mends, p.seen = p.Mends[:len(p.Mends)-1], false
-			p.Shape++
+			was := p.mend().Options()
+			p.Mends = p.Mends[:len(p.Mends)-1]
+			if !reflect.DeepEqual(was, p.mend().Options()) {
+				p.seen = false
+				p.Shape++
+			}
 		}
 		return after(b.photoAt(i), "taken back"), b.keep()
 	}
@@ -343,10 +348,18 @@ func noted(r *http.Request) string {
 		return "noted: no cloth"
 	case "right":
 		return "noted: right"
-	case "photo", "white", "length", "part":
-		return "looked at again"
+	case "draw", "take":
+		return "a piece is drawn"
+	case "shape":
+		return "its corners lie otherwise"
+	case "split":
+		return "two pieces now"
+	case "merge":
+		return "one piece now"
+	case "cloth":
+		return "it is cloth after all"
 	}
-	return "done"
+	return "looked at again"
 }
 
 // sayOf changes what is said of a photo; relook is that it is to be looked at again.

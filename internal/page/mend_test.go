@@ -73,6 +73,15 @@ func TestMendingAPhoto(t *testing.T) {
 
 	now := say("do", "fix", "pieces", one.n, "family", "teal", "value", "dark")
 	require.Regexp(t, "^teal, dark", now[0].words)
+	shape := func() string {
+		_, page, _ := v.get(at)
+		return regexp.MustCompile(`shape=\d+`).FindString(page)
+	}
+	before := shape()
+	say("do", "fix", "pieces", one.n, "value", "light")
+	now = say("do", "back")
+	require.Regexp(t, "^teal, dark", now[0].words)
+	require.Equal(t, before, shape(), "a name that is taken back moves no piece")
 	now = say("do", "none", "pieces", two.n)
 	require.Len(t, now, len(found)-1)
 	now = say("do", "cloth", "none", two.n)
@@ -90,6 +99,7 @@ func TestMendingAPhoto(t *testing.T) {
 	require.Len(t, now, len(found)-1)
 	now = say("do", "back")
 	require.Len(t, now, len(found), "the merger is taken back")
+	require.NotEqual(t, before, shape())
 	require.Regexp(t, "^teal, dark", now[0].words, "what was said before stays")
 
 	code, page, _ := v.post(at+"/say?shape=0", "do", "right", "pieces", now[0].n)

@@ -57,6 +57,13 @@ function choose(n, on = !chosen.has(n)) {
   draw();
 }
 
+function none() {
+  chosen.clear();
+  document.querySelectorAll('#mend .pick input').forEach(i => { i.checked = false; });
+  if (tool === 'corners') corners();
+  draw();
+}
+
 function make(name, attrs) {
   const e = document.createElementNS(NS, name);
   for (const [k, v] of Object.entries(attrs)) e.setAttribute(k, v);
@@ -139,11 +146,7 @@ document.addEventListener('click', e => {
     return draw() ?? use(tool);
   }
   if (e.target.closest('[data-away]')) return use(tool);
-  if (e.target.closest('[data-none]')) {
-    chosen.clear();
-    document.querySelectorAll('#mend .pick input').forEach(i => { i.checked = false; });
-    return draw();
-  }
+  if (e.target.closest('[data-none]')) return none();
   const a = e.target.closest('svg.sheet a');
   if (a && (tool === 'choose' || tool === 'corners' || tool === 'split' && !chosen.size)) {
     e.preventDefault();
@@ -200,7 +203,11 @@ document.addEventListener('keydown', e => {
     choose(e.target.dataset.piece);
     e.preventDefault();
   }
-  if (e.key === 'Escape' && e.target.closest?.('#mend')) use(tool);
+  if (e.key === 'Escape') { // first what was begun is left, then what is chosen, then the tool
+    if (tool !== 'corners' && (points.length || at)) use(tool);
+    else if (chosen.size) none();
+    else use('choose');
+  }
 });
 
 // What was said of pieces is done with them, and others that were chosen meanwhile stay;
