@@ -104,6 +104,16 @@ func TestNothingOfThePhotosBytesIsExported(t *testing.T) {
 
 // Weighed cloth from another stash is of the weight, not of the area it had
 // there.
+func TestAPlanHasANameAndSomethingToMake(t *testing.T) {
+	s := open(t, t.TempDir())
+	for _, p := range []PlanRecord{{Name: "library"}, {Plan: []byte(`{"blocks":24}`)}, {}} {
+		_, err := s.Load(ctx, "a.json", p.Name, Content{Plans: []PlanRecord{p}})
+		require.ErrorIs(t, err, ErrRefused)
+	}
+	_, err := s.Load(ctx, "a.json", "both", Content{Plans: []PlanRecord{{Name: "library", Plan: []byte(`{"blocks":24}`)}}})
+	require.NoError(t, err)
+}
+
 func TestWeightsAreImported(t *testing.T) {
 	s := open(t, t.TempDir())
 	_, err := loaded(s, `{"holdings":[{"form":"weighed","count":1,"grams":150,"area_in2":10}]}`)

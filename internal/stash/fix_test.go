@@ -45,6 +45,34 @@ func TestAMergeTakesNoNeighbour(t *testing.T) {
 	require.ErrorIs(t, err, ErrRefused)
 }
 
+// What only brushes the whole is no part of it, and what is gone lies nowhere.
+func TestWhatDoesNotLieBetweenIsLeft(t *testing.T) {
+	s := open(t, t.TempDir())
+	found := squares(4)
+	found[3].Polygon = box(330, 0, 100, 100) // a tenth of it over the third
+	stow(t, s, photo("a.jpg", found...))
+	correct(t, s, 2, Correction{NotAPiece: true})
+	correct(t, s, 1, Correction{Merge: []int64{3}})
+	require.Len(t, holdings(t, s, Filter{}), 2)
+}
+
+// A size that you name in part leaves the rest; what is square stays so where it can.
+func TestASizeIsCorrectedInPart(t *testing.T) {
+	s := open(t, t.TempDir())
+	strip := cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 18, Family: cloth.Red, Trust: 1}
+	_, err := s.Add(ctx, strip, byHand(1, cloth.Red, cloth.Dark, 2.5), byHand(1, cloth.Blue, cloth.Dark, 2.5))
+	require.NoError(t, err)
+	correct(t, s, 1, Correction{WidthIn: 3})
+	correct(t, s, 2, Correction{WidthIn: 3})
+	correct(t, s, 3, Correction{LengthIn: 4})
+	for i, want := range []cloth.Holding{
+		{Form: cloth.Strip, WidthIn: 3, LengthIn: 18}, {Form: cloth.Square, WidthIn: 3, LengthIn: 3}, {Form: cloth.Rectangle, WidthIn: 2.5, LengthIn: 4},
+	} {
+		h := holdings(t, s, Filter{IDs: []int64{int64(i + 1)}})[0]
+		require.Equal(t, want, cloth.Holding{Form: h.Form, WidthIn: h.WidthIn, LengthIn: h.LengthIn})
+	}
+}
+
 func TestAnOutlineLiesInThePhoto(t *testing.T) {
 	s := open(t, t.TempDir())
 	stow(t, s, photo("a.jpg", squares(3)...)) // 2400 × 2400

@@ -202,8 +202,10 @@ func TestRepairBringsBackWhatWasSetAside(t *testing.T) {
 	h, err := s.Check(ctx)
 	require.NoError(t, err)
 	require.Equal(t, MissingPhoto, h.Faults[0].Kind)
-	_, err = s.Repair(ctx)
+	h, err = s.Repair(ctx)
 	require.NoError(t, err)
+	require.Equal(t, []string{filepath.Base(photos[0].Path) + ": brought back from aside"}, h.Repaired)
+	require.Empty(t, h.NotKept)
 	healthy(t, s)
 	require.FileExists(t, photos[0].Path)
 }
