@@ -149,12 +149,17 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 		servers = append(servers, server)
 		go func() { done <- server.Serve(l) }()
 	}
+	ahead, rest := context.WithCancel(ctx)
+	var working sync.WaitGroup
+	working.Go(func() { s.workAhead(ahead) })
 	var err error
 	select {
 	case err = <-done:
 	case <-ctx.Done():
 	}
 	close(s.ending)
+	rest()
+	working.Wait()
 	stop, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
 	defer cancel()
 	for _, server := range servers {

@@ -152,7 +152,7 @@ func (p *play) begin(s *Server) error {
 	ctx, stop := context.WithCancel(context.Background())
 	p.in, p.all, p.stop = &in, len(names), stop
 	p.workersEnd.Go(func() {
-		err := p.fill(ctx, d.At(desk.Door{}), names)
+		err := p.fill(ctx, &in, names)
 		if err != nil {
 			in.log.Printf("the stash to play in: %v", err)
 		}
@@ -163,7 +163,7 @@ func (p *play) begin(s *Server) error {
 	return nil
 }
 
-func (p *play) fill(ctx context.Context, d *desk.Desk, names []string) error {
+func (p *play) fill(ctx context.Context, in *Server, names []string) error {
 	for _, name := range names {
 		data, err := fs.ReadFile(p.loan.Photos, name)
 		if err != nil {
@@ -175,14 +175,17 @@ func (p *play) fill(ctx context.Context, d *desk.Desk, names []string) error {
 		}
 		ask := p.loan.As(strings.TrimSuffix(name, path.Ext(name)))
 		ask.Files = []string{file}
-		if _, err := d.Stow(ctx, ask); err != nil {
+		if _, err := in.desk.Stow(ctx, ask); err != nil {
+			return err
+		}
+		if err := in.cutAhead(ctx); err != nil {
 			return err
 		}
 		p.mu.Lock()
 		p.done++
 		p.mu.Unlock()
 	}
-	_, err := d.SetFloor(ctx, p.loan.Floor, true)
+	_, err := in.desk.SetFloor(ctx, p.loan.Floor, true)
 	return err
 }
 

@@ -1,0 +1,53 @@
+package page
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"piecebag/internal/desk"
+	"piecebag/internal/report"
+)
+
+const (
+	aheadEvery = 2 * time.Second // the stash is looked at for photos that came in
+	mostAhead  = 60              // photos that crops are cut out of ahead, those that came last
+)
+
+// workAhead cuts the crops of what comes into the stash, by the page or a command, so
+// that the shelf need not wait for them, until ctx ends. While photos are looked at it
+// leaves the machine to them.
+func (s *Server) workAhead(ctx context.Context) {
+	last := int64(-1)
+	clock := time.NewTicker(aheadEvery)
+	defer clock.Stop()
+	for {
+		if n, err := s.desk.Latest(ctx); err == nil && n != last && len(s.photos) == 0 {
+			last = n
+			if err := s.cutAhead(ctx); err != nil && ctx.Err() == nil {
+				s.log.Printf("cutting out ahead: %v", err)
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-clock.C:
+		}
+	}
+}
+
+// cutAhead cuts out the crops of the photos that came last and have none yet, one photo
+// at a time.
+func (s *Server) cutAhead(ctx context.Context) error {
+	p, err := s.desk.Pieces(ctx, desk.PiecesRequest{Outlines: true})
+	if err != nil {
+		return err
+	}
+	photos := p.Photos[max(0, len(p.Photos)-mostAhead):]
+	for _, one := range slices.Backward(photos) {
+		if _, err := s.cloth.of(ctx, []desk.PhotoPieces{one}, report.ChipSide); err != nil {
+			return err
+		}
+	}
+	return nil
+}
