@@ -214,6 +214,9 @@ func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
 	}
 }
 
+// StripSets is what strips that are sewn together and cut across are for, in Lot.For.
+const StripSets = "strip sets"
+
 // endIn is what is cut off the end of a strip set that is shorter than cloth is wide, to
 // square it, inches (common practice, no source).
 const endIn = 0.5
@@ -296,7 +299,7 @@ func (p *pile) cutStrips(u Unit, cell float64, n int, why Why, c Method) bool {
 				if each[x] > 1 {
 					steps = append(steps, Why{Text: fmt.Sprintf("%s × %d a set = %d", cloth.Count(sets, "set"), each[x], n)})
 				}
-				p.add(Lot{Role: x.role, WidthIn: high, LengthIn: length, Count: n, For: []string{"strip sets"}, Why: []Why{{
+				p.add(Lot{Role: x.role, WidthIn: high, LengthIn: length, Count: n, For: []string{StripSets}, Why: []Why{{
 					Text: fmt.Sprintf("%s %s wide%s for strip sets", cloth.Count(n, "strip"), s.Format(high), words), Steps: steps,
 				}}})
 			}

@@ -18,7 +18,6 @@ const (
 	byRectangles = "half-rectangle triangles"
 	byQuarters   = "quarter-square triangles"
 	byGeese      = "flying geese"
-	bySets       = "strip sets"
 	byBlocks     = "turned blocks"
 	bySetting    = "setting triangles"
 	byStones     = "half cornerstones"
@@ -93,7 +92,7 @@ func (u Unit) turns(k, turn int, oneByOne bool) string {
 	case (u.Make == FlyingGeese || u.Make == FlipCorners) && k > 0:
 		return FlippedCorners
 	case u.Make == StripSet && !oneByOne && (u.Turn+turn)%4 != 0:
-		return bySets
+		return StripSets
 	case turn != 0:
 		return byBlocks
 	}

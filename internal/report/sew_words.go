@@ -188,7 +188,11 @@ func (w sewer) founded(m recipe.Batch, size string) []string {
 	}
 	out := []string{"Cut a foundation of thin cloth or paper a finger's breadth larger than " + size + " each way."}
 	if m.Unit.Make == recipe.Strings {
-		out = append(out, "Lay the first strip along the middle, from the bottom left to the top right corner, right side up, and the next on it, right sides together, edges even; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open and press.",
+		middle := of[0]
+		if len(of) > 1 {
+			of = of[1:]
+		}
+		out = append(out, "Lay the first strip, "+middle+", along the middle, from the bottom left to the top right corner, right side up, and the next on it, right sides together, edges even; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open and press.",
 			"Go on to both corners, each strip longer than what it covers: "+strings.Join(of, ", ")+", in turn.")
 	} else {
 		out = append(out, "Lay a scrap in the middle, right side up, and the next on an edge of it, right sides together; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open, press, and trim to a straight edge.",
