@@ -182,12 +182,12 @@ func readBoard(s string) (geom.Polygon, error) {
 	return desk.Board(points(v))
 }
 
-func readCrop(s string) (*look.Crop, error) {
+func readCrop(s string) (*look.Window, error) {
 	v, ok := numbers(s)
 	if !ok || len(v) != 4 || v[2] < 1 || v[3] < 1 {
 		return nil, unread("this is not a box", "write its left, top, width and height in pixels: X,Y,WIDTH,HEIGHT")
 	}
-	return &look.Crop{X: int(v[0]), Y: int(v[1]), W: int(v[2]), H: int(v[3])}, nil
+	return &look.Window{X: int(v[0]), Y: int(v[1]), W: int(v[2]), H: int(v[3])}, nil
 }
 
 func readWhite(s string) (*geom.Point, error) {

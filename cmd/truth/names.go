@@ -53,7 +53,7 @@ func (p program) writeNames(scores []truth.Result) error {
 		if err := truth.WriteNames(p.out, n.name, of[n.name]); err != nil {
 			return err
 		}
-		fit := of[n.name].Line.After(truth.Correction(n.line))
+		fit := of[n.name].Line.After(truth.Refit(n.line))
 		if _, err := fmt.Fprintf(p.out, "  fitted: %sLine = Line{At: %.2f, Slope: %.2f}\n", n.name, fit.At, fit.Slope); err != nil {
 			return err
 		}

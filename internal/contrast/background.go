@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// Choice is one background weighed for a pull.
-type Choice struct {
+// Weighed is one background weighed for a pull.
+type Weighed struct {
 	Background int // index into the list
 	// Pieces of the pull by what they count as, see Verdict.Counts.
 	Sinking, Soft, Clear int
@@ -20,10 +20,10 @@ type Choice struct {
 // after one that is not), then the widest least gap, then as listed. A print of
 // the pull that has the background's own name is left out: it would not be used
 // on itself.
-func Rank(backgrounds, pull []Print) []Choice {
-	choices := make([]Choice, len(backgrounds))
+func Rank(backgrounds, pull []Print) []Weighed {
+	choices := make([]Weighed, len(backgrounds))
 	for i, b := range backgrounds {
-		c := Choice{Background: i, Least: math.Inf(1), Spread: b.Spread()}
+		c := Weighed{Background: i, Least: math.Inf(1), Spread: b.Spread()}
 		for _, p := range Without(pull, b.Name) {
 			v := Against(b, p)
 			switch v.Counts {
@@ -41,7 +41,7 @@ func Rank(backgrounds, pull []Print) []Choice {
 		}
 		choices[i] = c
 	}
-	slices.SortStableFunc(choices, func(a, b Choice) int {
+	slices.SortStableFunc(choices, func(a, b Weighed) int {
 		return cmp.Or(
 			cmp.Compare(a.Sinking, b.Sinking),
 			cmp.Compare(a.Soft, b.Soft),

@@ -28,10 +28,10 @@ func TestRankPrefersACalmBackgroundAndLeavesOutItself(t *testing.T) {
 	busy.Inks = []cloth.Ink{{Colour: plain(t, "N 10/").Colour, Share: 0.7}, {Colour: plain(t, "N 6/").Colour, Share: 0.3}}
 	got := Rank([]Print{busy, plain(t, "N 9/")}, pull)
 	require.Equal(t, 1, got[0].Background)
-	require.Equal(t, Choice{Background: 1, Clear: 1, Least: got[0].Least}, got[0])
+	require.Equal(t, Weighed{Background: 1, Clear: 1, Least: got[0].Least}, got[0])
 	require.InDelta(t, 7, got[0].Least, 0.01)
 	require.Empty(t, Rank(nil, pull))
-	require.Equal(t, []Choice{{}}, Rank([]Print{plain(t, "N 5/")}, nil))
+	require.Equal(t, []Weighed{{}}, Rank([]Print{plain(t, "N 5/")}, nil))
 }
 
 func TestRankCountsEveryPieceOnce(t *testing.T) {

@@ -62,7 +62,7 @@ func TestShelfRefillAndBuyWantTheSame(t *testing.T) {
 		for _, name := range []string{"a", "b"}[:rapid.IntRange(0, 2).Draw(t, "quilts")] {
 			q := planned{quilt: name}
 			if a := of(); a != (shelf.Alike{}) {
-				q.Takes = []plan.Claim{{Bin: a.Own, Family: a.Family, Value: a.Value, Form: cloth.Square, WidthIn: 2.5, LengthIn: 2.5, Count: rapid.IntRange(1, 20).Draw(t, "takes")}}
+				q.Takes = []plan.Taking{{Bin: a.Own, Family: a.Family, Value: a.Value, Form: cloth.Square, WidthIn: 2.5, LengthIn: 2.5, Count: rapid.IntRange(1, 20).Draw(t, "takes")}}
 			}
 			q.Gaps = []plan.Gap{
 				{Sought: plan.Sought{Tone: recipe.DarkTone}, Quilt: name, WidthIn: 2.5, LengthIn: 2.5, Pieces: rapid.IntRange(1, 60).Draw(t, "lacks")},

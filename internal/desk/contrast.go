@@ -47,7 +47,7 @@ type Contrast struct {
 	Background  contrast.Print
 	Pull        []contrast.Print
 	Backgrounds []contrast.Print // weighed; nil where one was given
-	Choices     []contrast.Choice
+	Choices     []contrast.Weighed
 	Small       bool   // no cloth weighed is large enough for a background
 	Unmeasured  int    // pieces meant that have no measured colour
 	Recipe      string // that the balance is held against; empty: none

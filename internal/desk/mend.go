@@ -21,7 +21,7 @@ type Mend struct {
 	White      *geom.Point  `json:"white,omitempty"`       // a white place, full-size pixels
 	PxPerInch  float64      `json:"px_per_inch,omitempty"` // 0: it is found
 	Cuts       []float64    `json:"cuts,omitempty"`        // the widths you cut, inches; nil: the usual ones
-	Crop       *look.Crop   `json:"crop,omitempty"`        // what is looked at; nil: all of it
+	Crop       *look.Window `json:"crop,omitempty"`        // what is looked at; nil: all of it
 	Board      geom.Polygon `json:"board,omitempty"`       // its four corners, the upper left one first; nil: they are found
 	Said       []SaidOfLook `json:"said,omitempty"`
 	// Drawn are the outlines of all pieces where you changed any, nil where they are as

@@ -27,7 +27,7 @@ type Options struct {
 	Kind       cloth.Kind     // empty: recognise it
 	Rows, Cols int            // of a board; 0: count them
 	Outline    geom.Polygon   // of the board, four corners; nil: find it
-	Crop       *Crop          // look only here; nil: everywhere
+	Crop       *Window        // look only here; nil: everywhere
 	Pieces     []geom.Polygon // given by hand, as find.Options.Given; nil: find them
 	PiecesFrom string         // the file that they were read from, to name it
 	PxPerInch  float64        // 0: find it
@@ -36,8 +36,8 @@ type Options struct {
 	Seed       uint64         // of the clustering
 }
 
-// Crop is an upright box, full-size pixels.
-type Crop struct{ X, Y, W, H int }
+// Window is an upright box, full-size pixels.
+type Window struct{ X, Y, W, H int }
 
 // Photo looks at one working picture.
 func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
@@ -264,7 +264,7 @@ func full(g []geom.Point, shrink float64, shift geom.Point) []geom.Point {
 
 // crop cuts a working picture to a full-size box; shift is where its corner
 // was, in working pixels, and the notes say so where the box reaches beyond the photo.
-func crop(p *cloth.Picture, r *Crop) (part *cloth.Picture, shift geom.Point, notes []string, err error) {
+func crop(p *cloth.Picture, r *Window) (part *cloth.Picture, shift geom.Point, notes []string, err error) {
 	if r == nil {
 		return p, geom.Point{}, nil, nil
 	}

@@ -120,7 +120,7 @@ func TestCropKeepsFullSizeCoordinates(t *testing.T) {
 	all := looked(t, s, Options{Seed: 1})
 	require.NotEmpty(t, all.Pieces)
 	lo, hi := all.Pieces[0].Polygon.Bounds()
-	box := Crop{X: max(0, int(lo.X)-60), Y: max(0, int(lo.Y)-60)}
+	box := Window{X: max(0, int(lo.X)-60), Y: max(0, int(lo.Y)-60)}
 	box.W, box.H = int(hi.X)+60-box.X, int(hi.Y)+60-box.Y
 	part := looked(t, s, Options{Seed: 1, Crop: &box})
 	require.Equal(t, all.Width, part.Width)
@@ -135,7 +135,7 @@ func TestCropKeepsFullSizeCoordinates(t *testing.T) {
 
 func TestCropOutsideIsRefused(t *testing.T) {
 	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 2, FullW: 200, FullH: 160}
-	for _, r := range []Crop{{X: 500, Y: 10, W: 50, H: 50}, {W: 10, H: 10}, {X: -100, Y: -100, W: 90, H: 90}} {
+	for _, r := range []Window{{X: 500, Y: 10, W: 50, H: 50}, {W: 10, H: 10}, {X: -100, Y: -100, W: 90, H: 90}} {
 		_, err := Photo(p, Options{Crop: &r})
 		require.ErrorContains(t, err, "leaves too little")
 	}
@@ -181,7 +181,7 @@ func TestNotedFocalLengthIsUsed(t *testing.T) {
 // Part of a camera's photo is a camera's photo.
 func TestCropKeepsCamera(t *testing.T) {
 	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 1, FullW: 100, FullH: 80, Camera: true}
-	part, _, notes, err := crop(p, &Crop{W: 60, H: 50})
+	part, _, notes, err := crop(p, &Window{W: 60, H: 50})
 	require.NoError(t, err)
 	require.True(t, part.Camera)
 	require.Empty(t, notes)

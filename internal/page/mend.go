@@ -510,7 +510,7 @@ func sayPart(m *desk.Mend, drawn geom.Polygon) (err error) {
 	switch len(drawn) {
 	case 2:
 		lo, hi := drawn.Bounds()
-		m.Board, m.Crop = nil, &look.Crop{X: int(lo.X), Y: int(lo.Y), W: int(hi.X - lo.X), H: int(hi.Y - lo.Y)}
+		m.Board, m.Crop = nil, &look.Window{X: int(lo.X), Y: int(lo.Y), W: int(hi.X - lo.X), H: int(hi.Y - lo.Y)}
 		if m.Crop.W < 1 || m.Crop.H < 1 {
 			err = fault.Usage("the part", "it has no width or no height", "tap two corners that lie across from one another")
 		}

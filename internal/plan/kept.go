@@ -12,7 +12,7 @@ type Saved struct {
 	Recipe   string   `json:"recipe"`
 	WidthIn  float64  `json:"width_in"`
 	LengthIn float64  `json:"length_in"`
-	Takes    []Claim  `json:"takes"`
+	Takes    []Taking `json:"takes"`
 	Pulled   []Pulled `json:"pulled"`
 	Gaps     []Gap    `json:"gaps"`
 	Top      *Top     `json:"top,omitempty"`  // absent of plans that were kept before layouts were

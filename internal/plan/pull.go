@@ -291,8 +291,8 @@ func (p Pull) Gaps(quilt string) []Gap {
 	return out
 }
 
-// Claim is what a quilt takes of one box of the stash.
-type Claim struct {
+// Taking is what a quilt takes of one box of the stash.
+type Taking struct {
 	Bin      string       `json:"bin,omitempty"`
 	Family   cloth.Family `json:"family,omitempty"`
 	Value    cloth.Value  `json:"value,omitempty"`
@@ -303,13 +303,13 @@ type Claim struct {
 }
 
 // Takes lists what the quilt takes of each box, in stock order.
-func (p Pull) Takes() []Claim { return TakesOf(p.Pulled(), p.Stock) }
+func (p Pull) Takes() []Taking { return TakesOf(p.Pulled(), p.Stock) }
 
 // TakesOf lists what is taken of each box where so much is pulled of the stash.
-func TakesOf(pulled []Pulled, stock []cloth.Holding) []Claim {
-	var out []Claim
+func TakesOf(pulled []Pulled, stock []cloth.Holding) []Taking {
+	var out []Taking
 	add := func(s cloth.Holding, n int) {
-		t := Claim{Bin: s.Bin, Family: s.Family, Value: s.Value, Form: s.Form, WidthIn: s.WidthIn, LengthIn: s.LengthIn}
+		t := Taking{Bin: s.Bin, Family: s.Family, Value: s.Value, Form: s.Form, WidthIn: s.WidthIn, LengthIn: s.LengthIn}
 		if t.Form == cloth.Strip || t.Form == cloth.Irregular {
 			t.LengthIn = 0
 		}

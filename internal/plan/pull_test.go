@@ -34,7 +34,7 @@ func TestFromStashAsksForWhatTheRolesAllow(t *testing.T) {
 	// each (quiltcg.com, "April block of the month: Ohio star", 3 Apr 2015).
 	wanted, covered, short := p.Totals()
 	require.Equal(t, []int{12, 4, 8}, []int{wanted, covered, short})
-	require.Equal(t, []Claim{{Family: cloth.Red, Value: cloth.Dark, Form: cloth.Square, WidthIn: 4.5, LengthIn: 4.5, Count: 4}}, p.Takes())
+	require.Equal(t, []Taking{{Family: cloth.Red, Value: cloth.Dark, Form: cloth.Square, WidthIn: 4.5, LengthIn: 4.5, Count: 4}}, p.Takes())
 	gaps := p.Gaps("star")
 	require.Equal(t, Gap{Sought: Sought{Tone: recipe.DarkTone}, Quilt: "star", WidthIn: 5.25, LengthIn: 5.25, Pieces: 8}, gaps[0])
 	require.Equal(t, "background of star", gaps[1].String())

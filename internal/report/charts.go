@@ -146,7 +146,7 @@ func wheelDrawing(b shelf.Balance, t tones) drawing {
 // it, and the grey below it, if any. A few pieces may be of no colour to draw.
 type bar struct {
 	name string
-	shelf.Part
+	shelf.Portion
 	tones []shelf.Alike
 	grey  *colour.Linear
 }
@@ -170,7 +170,7 @@ func offBars(b shelf.Balance) []bar {
 		x := bar{name: string(family)}
 		for _, p := range b.Families {
 			if p.Family == family {
-				x.Part = p
+				x.Portion = p
 			}
 		}
 		if _, ring := ringHue(family); ring || family == cloth.Many && x.Count == 0 {

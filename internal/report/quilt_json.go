@@ -277,7 +277,7 @@ func (c Contrast) JSON(w io.Writer) error {
 				{"spread_steps", round(v.Spread, 100)}, {"share_within_a_step", round(v.Sunk, 1000)},
 			}...)
 		})},
-		{"best_backgrounds?", mapped(c.Choices, func(k contrast.Choice) object {
+		{"best_backgrounds?", mapped(c.Choices, func(k contrast.Weighed) object {
 			b := c.Backgrounds[k.Background]
 			return object{
 				{"name", b.Name}, {"hex", b.Colour.Hex()}, {"clear", k.Clear}, {"soft", k.Soft}, {"sinking", k.Sinking}, {"least_gap_steps", round(k.Least, 100)},

@@ -20,7 +20,7 @@ import (
 // are pieces of known size, seen those whose size is not known.
 func StashJSON(w io.Writer, s Shelf) error {
 	k := s.Stock
-	part := func(p shelf.Part) object {
+	part := func(p shelf.Portion) object {
 		return object{{"family?", p.Family}, {"value?", p.Value}, {"count", p.Count}, {"share", round(p.Share, 1000)}, {"area_in2?", round(p.Area, 10)}}
 	}
 	return encode(w, object{

@@ -69,7 +69,7 @@ func stashLead(s Shelf) string {
 
 // coloursOf is how many hue families there are.
 func coloursOf(b shelf.Balance) int {
-	return len(slices.DeleteFunc(slices.Clone(b.Families), func(f shelf.Part) bool { return f.Family == cloth.Many }))
+	return len(slices.DeleteFunc(slices.Clone(b.Families), func(f shelf.Portion) bool { return f.Family == cloth.Many }))
 }
 
 // theWhole draws all there is by hue and by value.
@@ -280,6 +280,6 @@ func blankZero(n int) string {
 }
 
 // partWords is "red 3 (12%)".
-func partWords(p shelf.Part) string {
+func partWords(p shelf.Portion) string {
 	return fmt.Sprintf("%s%s %d (%s)", p.Family, p.Value, p.Count, percent(p.Share))
 }

@@ -9,14 +9,14 @@ import (
 // Balance is how the pieces divide over hue and over value. A piece of which only
 // one of the two is known counts there.
 type Balance struct {
-	Families []Part  // that hold something, in shelf order
-	Values   []Part  // all five, lightest first
-	Sized    int     // pieces of known size and of a known family or value
-	Area     float64 // of those, square inches
+	Families []Portion // that hold something, in shelf order
+	Values   []Portion // all five, lightest first
+	Sized    int       // pieces of known size and of a known family or value
+	Area     float64   // of those, square inches
 }
 
-// Part is what one hue family or one value holds.
-type Part struct {
+// Portion is what one hue family or one value holds.
+type Portion struct {
 	Family cloth.Family // of Families
 	Value  cloth.Value  // of Values
 	Count  int
@@ -43,10 +43,10 @@ type balanceSum struct {
 func newBalance() balanceSum {
 	b := balanceSum{heldFamilies: map[cloth.Family]bool{}, heldValues: map[cloth.Value]bool{}}
 	for _, f := range cloth.Families {
-		b.Families = append(b.Families, Part{Family: f})
+		b.Families = append(b.Families, Portion{Family: f})
 	}
 	for _, v := range cloth.Values {
-		b.Values = append(b.Values, Part{Value: v})
+		b.Values = append(b.Values, Portion{Value: v})
 	}
 	return b
 }
@@ -89,7 +89,7 @@ func (b *balanceSum) add(f cloth.Family, v cloth.Value, n int, area float64) {
 }
 
 func (b balanceSum) balance() Balance {
-	for _, parts := range [][]Part{b.Families, b.Values} {
+	for _, parts := range [][]Portion{b.Families, b.Values} {
 		all := 0
 		for _, p := range parts {
 			all += p.Count
@@ -98,6 +98,6 @@ func (b balanceSum) balance() Balance {
 			parts[i].Share = float64(parts[i].Count) / float64(max(1, all))
 		}
 	}
-	b.Families = slices.DeleteFunc(b.Families, func(p Part) bool { return p.Count == 0 })
+	b.Families = slices.DeleteFunc(b.Families, func(p Portion) bool { return p.Count == 0 })
 	return b.Balance
 }

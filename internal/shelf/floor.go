@@ -352,7 +352,7 @@ func needOf(needs []Need, a Alike, c Cut) (count int, quilts []string) {
 // colour or value with a floor of its own is held to that alone.
 func unbalanced(b Balance, boxes []Short, floors []Floor) []Short {
 	var out []Short
-	for _, parts := range [][]Part{b.Families, b.Values} {
+	for _, parts := range [][]Portion{b.Families, b.Values} {
 		var group []Thin
 		for _, p := range parts {
 			if p.Count > 0 {

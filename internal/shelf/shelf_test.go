@@ -115,11 +115,11 @@ func TestBalanceByCountAndArea(t *testing.T) {
 		sized(cloth.Red, cloth.Dark, 5, 10), sized(cloth.Red, cloth.Dark, 0, 0),
 	}, Options{}).Balance
 	require.Equal(t, Balance{
-		Families: []Part{
+		Families: []Portion{
 			{Family: cloth.Red, Count: 3, Share: 0.75, Area: 75},
 			{Family: cloth.Blue, Count: 1, Share: 0.25, Area: 25},
 		},
-		Values: []Part{
+		Values: []Portion{
 			{Value: cloth.Light, Count: 1, Share: 0.25, Area: 25},
 			{Value: cloth.MediumLight}, {Value: cloth.Medium}, {Value: cloth.MediumDark},
 			{Value: cloth.Dark, Count: 3, Share: 0.75, Area: 75},

@@ -44,11 +44,11 @@ type Names struct {
 	FirstRight  *float64 `json:"first_right"`
 	EitherRight *float64 `json:"either_right"`
 	// Line is what to do to the log-odds of trust to make it true.
-	Line Correction `json:"line"`
+	Line Refit `json:"line"`
 }
 
-// Correction is at + slope × log-odds.
-type Correction struct {
+// Refit is at + slope × log-odds.
+type Refit struct {
 	At    float64 `json:"at"`
 	Slope float64 `json:"slope"`
 }
@@ -74,7 +74,7 @@ func NamesOf(claims []NameClaim) Names {
 
 // fitLine is the logistic regression of right on the log-odds of trust, by Newton's
 // method, held lightly to the line it starts from so that few claims move it little.
-func fitLine(claims []Claim) Correction {
+func fitLine(claims []Claim) Refit {
 	const held = 1 // as much as four claims at even odds
 	at, slope := 0.0, 1.0
 	for range 50 {
@@ -82,7 +82,7 @@ func fitLine(claims []Claim) Correction {
 		haa, has, hss := float64(held), 0.0, float64(held)
 		for _, c := range claims {
 			x := odds(c.Trust)
-			p := Correction{at, slope}.of(c.Trust)
+			p := Refit{at, slope}.of(c.Trust)
 			d := -p
 			if c.Right {
 				d = 1 - p
@@ -102,7 +102,7 @@ func fitLine(claims []Claim) Correction {
 			break
 		}
 	}
-	return Correction{at, slope}
+	return Refit{at, slope}
 }
 
 // odds is the log-odds of a trust, held to what can be counted.
@@ -112,11 +112,11 @@ func odds(trust float64) float64 {
 }
 
 // of is what the line makes of a trust.
-func (l Correction) of(trust float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*odds(trust))) }
+func (l Refit) of(trust float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*odds(trust))) }
 
 // After is the line that first takes m and then l.
-func (l Correction) After(m Correction) Correction {
-	return Correction{l.At + l.Slope*m.At, l.Slope * m.Slope}
+func (l Refit) After(m Refit) Refit {
+	return Refit{l.At + l.Slope*m.At, l.Slope * m.Slope}
 }
 
 // WriteNames prints it as text.

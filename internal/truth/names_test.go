@@ -31,7 +31,7 @@ func TestNamesOf(t *testing.T) {
 	together, apart := Parted(claims)
 	require.Equal(t, claims[:1], together)
 	require.Equal(t, claims[1:], apart)
-	require.Equal(t, Correction{0, 1}, NamesOf(nil).Line)
+	require.Equal(t, Refit{0, 1}, NamesOf(nil).Line)
 }
 
 // Trust that says its odds too small by a factor and too flat is set right by the line
@@ -41,12 +41,12 @@ func TestFitLine(t *testing.T) {
 	var claims []Claim
 	for range 20000 {
 		c := Claim{Trust: 0.1 + 0.8*r.Float64()}
-		c.Right = r.Float64() < Correction{0.5, 2}.of(c.Trust)
+		c.Right = r.Float64() < Refit{0.5, 2}.of(c.Trust)
 		claims = append(claims, c)
 	}
 	got := fitLine(claims)
 	require.InDelta(t, 0.5, got.At, 0.06)
 	require.InDelta(t, 2, got.Slope, 0.08)
-	once, twice := Correction{0.3, 1.5}, Correction{-1, 0.7}
+	once, twice := Refit{0.3, 1.5}, Refit{-1, 0.7}
 	require.InDelta(t, twice.of(once.of(0.8)), twice.After(once).of(0.8), 1e-9)
 }
