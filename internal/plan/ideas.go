@@ -336,14 +336,21 @@ func cutFrom(lots []lot, wants []cutting.Want, full map[shelf.Alike]bool) cutSo 
 // the lots that are left.
 func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[shelf.Alike]bool) []lot {
 	var of []int
-	area := 0.0 // of the pieces of a set
-	left := 0   // sets
+	left := 0 // sets
 	for i, w := range wants {
 		if w.Set == kind {
 			of, left = append(of, i), w.Count/w.Each
-			area += float64(w.Each) * w.W * w.L
 		}
 	}
+	gives := func(l lot, i int) int { // pieces that one of a lot gives
+		if !suits(wants[i], l) {
+			return 0
+		}
+		return l.yield(wants[i].W, wants[i].L)
+	}
+	fit := slices.DeleteFunc(slices.Clone(lots), func(l lot) bool {
+		return !slices.ContainsFunc(of, func(i int) bool { return gives(l, i) > 0 })
+	})
 	times := func(n int) []cutting.Want {
 		some := slices.Clone(wants)
 		for _, i := range of {
@@ -352,16 +359,21 @@ func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[she
 		return some
 	}
 	taken := map[int64]int{}
-	for _, bolt := range bolts(lots) {
-		room := 0.0
-		for _, l := range bolt {
-			if slices.ContainsFunc(of, func(i int) bool { return suits(wants[i], l) }) {
-				room += float64(len(l.of)) * l.WidthIn * l.LengthIn
+	for _, bolt := range bolts(fit) {
+		most := left
+		for _, i := range of {
+			n := 0
+			for _, l := range bolt {
+				n += len(l.of) * gives(l, i)
 			}
+			most = min(most, n/wants[i].Each)
 		}
 		var best cutSo
 		n := 0
-		for n < left && float64(n+1)*area <= room {
+		if most > 0 && len(of) == 1 { // nothing else takes of it
+			best, n = cutLoose(bolt, times(most), of, full), most
+		}
+		for n < most {
 			more := cutLoose(bolt, times(n+1), of, full)
 			if more.short != nil {
 				break
