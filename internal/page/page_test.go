@@ -354,3 +354,16 @@ func TestWhatIsNoPhoto(t *testing.T) {
 	code, _, _ = v.do(r)
 	require.GreaterOrEqual(t, code, 400)
 }
+
+// The card to measure by is printed from the page.
+func TestTheCard(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, _ := v.get("/")
+	require.Contains(t, page, "/card?paper=letter")
+	code, file, _ := v.get("/card?paper=a4")
+	require.Equal(t, http.StatusOK, code)
+	require.True(t, strings.HasPrefix(file, "%PDF-"))
+	code, _, _ = v.get("/card?paper=napkin")
+	require.Equal(t, http.StatusBadRequest, code)
+}

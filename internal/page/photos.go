@@ -25,7 +25,7 @@ import (
 
 // photoRoutes take photos in.
 var photoRoutes = []route{
-	{"GET /{$}", home},
+	{"GET /{$}", home}, {"GET /card", cardFile},
 	{"POST /look", send},
 	{"GET /look/{batch}", firstPhoto}, {"POST /look/{batch}/stow", stow}, {"POST /look/{batch}/drop", drop},
 	{"GET /look/{batch}/{photo}", mendPage}, {"GET /look/{batch}/{photo}/picture", picture}, {"POST /look/{batch}/{photo}/say", say},
@@ -55,6 +55,17 @@ func (s *Server) waitingViews() (out []waitingView) {
 		out = append(out, waitingView{b.at(), cloth.Few(names), cloth.Count(len(names), "photo")})
 	}
 	return out
+}
+
+// cardFile is the reference card to print.
+func cardFile(_ *Server, r *http.Request) (answer, error) {
+	paper := r.FormValue("paper")
+	if !slices.Contains(report.Papers, paper) {
+		return answer{}, fault.Usage(paper, "this is no paper that the card is made for", "choose one of the page")
+	}
+	var b bytes.Buffer
+	err := report.Card(&b, paper)
+	return answer{file: &file{kind: mediaTypes["pdf"], name: "piecebag-card-" + paper + ".pdf", data: b.Bytes()}}, err
 }
 
 // send takes photos, and looks at them; into the batch of the query, else a new one.
