@@ -541,6 +541,31 @@ func TestBrowserManyTaps(t *testing.T) {
 	require.False(t, is[bool](b, `document.body.innerText.includes("Take back")`), "nothing else was said")
 }
 
+// A photo that is lost on its way is named, and sent again: when that is said, and by
+// itself when the network is back.
+func TestBrowserLostOnItsWay(t *testing.T) {
+	b := browse(visit(t))
+	offline := func(is bool) {
+		t.Helper()
+		_, err := chromedp.Call(b.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{Offline: is, DownloadThroughput: -1, UploadThroughput: -1}}})
+		require.NoError(t, err)
+		_, err = chromedp.Call(b.ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: is, DownloadThroughput: -1, UploadThroughput: -1})
+		require.NoError(t, err)
+	}
+	b.visit("/")
+	offline(true)
+	b.run(chromedp.SetUploadFiles(chromedp.CSS("input[name=photo]"), []string{b.photo()}))
+	b.says("it was not sent whole")
+	b.run(chromedp.Click(called("Send it again")))
+	b.until(`!document.querySelector(".sending progress") && document.body.innerText.includes("it was not sent whole")`)
+	offline(false)
+	b.until(`location.pathname.includes("/look/")`)
+	b.says("table.jpg")
+	b.mu.Lock()
+	b.wrong = nil // that the network was away
+	b.mu.Unlock()
+}
+
 // A photo is mended by keys alone: pieces are chosen, a cross walks over the photo to draw
 // one, and Escape leaves what was begun, then what is chosen, then the tool. What may be
 // said stands beside the photo while pieces are chosen.

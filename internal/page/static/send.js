@@ -62,6 +62,30 @@ function next() {
   }
 }
 
+// broken is a photo that was lost on its way: it is sent again when you say so, and by
+// itself when the network is back.
+function broken(one) {
+  one.state.textContent = 'it was not sent whole: is the program running, and the network there? ';
+  const button = document.createElement('button');
+  button.type = 'button';
+  button.className = 'quiet';
+  button.textContent = 'Send it again';
+  const again = () => {
+    removeEventListener('online', again);
+    button.remove();
+    form.parentElement.querySelectorAll('a.go').forEach(a => a.remove());
+    failed--;
+    one.state.textContent = 'waits';
+    one.bar.value = 0;
+    one.row.append(one.bar);
+    waiting.push(one);
+    next();
+  };
+  button.addEventListener('click', again);
+  addEventListener('online', again);
+  one.row.append(button);
+}
+
 function send(one) {
   const data = new FormData();
   data.append('photo', one.file, one.file.name);
@@ -87,9 +111,12 @@ function send(one) {
       const p = got.photos[0];
       one.state.textContent = p.wrong ?? (p.pieces === 1 ? '1 piece' : p.pieces + ' pieces');
       if (p.wrong) failed++;
+    } else if (got?.wrong) {
+      failed++;
+      one.state.textContent = got.wrong + '; ' + got.remedy;
     } else {
       failed++;
-      one.state.textContent = got?.wrong ? got.wrong + '; ' + got.remedy : 'it was not sent: is the program still running?';
+      broken(one);
     }
     next();
   });
