@@ -1,16 +1,12 @@
 package recipe
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
-
-	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 )
 
@@ -41,7 +37,7 @@ func (b Block) framed(width, height float64, role Role) (Block, error) {
 		out.FramedIn, out.FramedHighIn = b.WidthIn, b.HeightIn
 		out.WidthIn, out.HeightIn = width, height
 		out.Columns, out.Rows = k*b.Columns+2*x, k*b.Rows+2*y
-		out.Units = nil
+		out.Units, out.Parts = nil, []Box{{x, y, k * b.Columns, k * b.Rows}}
 		for _, u := range b.Units {
 			out.Units = append(out.Units, u.finer(k).moved(x, y))
 		}
@@ -234,73 +230,6 @@ func (rd reader) blocks(f fileText) error {
 	return nil
 }
 
-// rows reads the rows of a row quilt.
-func (rd reader) rows(f fileText) error {
-	r := rd.recipe
-	if len(f.Row) == 0 {
-		return nil
-	}
-	if len(f.Block) > 0 {
-		return fault.New("", "it has both blocks in turn and rows", "name the blocks in the rows, as blocks = [...]")
-	}
-	r.Setting.Kind = InRows
-	for i, t := range f.Row {
-		where := fmt.Sprintf("row %d", i+1)
-		var row Row
-		var err error
-		if row.HeightIn, err = length(t.Height, where+": height"); err != nil {
-			return err
-		}
-		if row.Role, err = rd.role(cmp.Or(t.Role, backgroundWord), where); err != nil {
-			return err
-		}
-		if row.HeightIn > 0 && row.HeightIn < leastSpacer {
-			return fault.New("", fmt.Sprintf("%s: %s is too narrow to sew", where, cloth.FormatInches(row.HeightIn)), "make it at least ½ inch high, finished")
-		}
-		if t.Block != "" {
-			t.Blocks = append([]string{t.Block}, t.Blocks...)
-		}
-		if len(t.Blocks) == 0 && row.HeightIn == 0 {
-			return fault.New("", where+" has no block and no height", "name a block, or give the height of a strip")
-		}
-		for _, name := range t.Blocks {
-			b, err := rd.fetch(where, name)
-			if err != nil {
-				return err
-			}
-			if row.HeightIn == 0 { // the first says how high the row is
-				row.HeightIn = b.HeightIn
-			}
-			b.OwnIn = b.WidthIn
-			b = b.resized(row.HeightIn * float64(b.Columns) / float64(b.Rows))
-			if r.WidthIn == 0 {
-				r.WidthIn = b.WidthIn
-			}
-			row.Blocks = append(row.Blocks, rd.put(b))
-		}
-		for _, d := range t.Turns {
-			q, err := quarters(where+": turns", d)
-			if err != nil {
-				return err
-			}
-			for _, k := range row.Blocks {
-				if b := r.Blocks[k]; q%2 == 1 && b.Columns != b.Rows {
-					return fault.New("", where+": a block that is not square is turned on its side", "turn it by 0 or 180")
-				}
-			}
-			row.Turns = append(row.Turns, q)
-		}
-		r.Rows = append(r.Rows, row)
-	}
-	if len(r.Blocks) == 0 {
-		return fault.New("", "none of its rows has a block", "name one")
-	}
-	if r.HeightIn == 0 {
-		r.HeightIn = r.WidthIn
-	}
-	return nil
-}
-
 // tellApart renames roles of blocks taken from elsewhere that are called like another
 // cloth.
 func (rd reader) tellApart() {
@@ -368,92 +297,6 @@ func (r *Recipe) Fitted(s System) []string {
 		}
 		if words != nil {
 			out = append(out, fmt.Sprintf("%s: %s", b.Name, strings.Join(words, ", ")))
-		}
-	}
-	return out
-}
-
-// Several is the text of a recipe of several blocks in turn, by their names.
-func Several(names []string) []byte {
-	f := struct {
-		Name  string              `toml:"name"`
-		About string              `toml:"about"`
-		Block []map[string]string `toml:"block"`
-	}{Name: strings.Join(names, ", "), About: "These blocks in turn, each as large as the first."}
-	for _, name := range names {
-		f.Block = append(f.Block, map[string]string{"recipe": name})
-	}
-	text, err := toml.Marshal(f)
-	if err != nil {
-		panic(err) // it is all strings
-	}
-	return text
-}
-
-// Bundle is the text of a recipe that can be read alone: recipes of your own that it
-// takes blocks from are written at its end. open reads one by the name that it is called
-// by; it gives nil where there is none.
-func Bundle(text []byte, open func(name string) ([]byte, error)) ([]byte, error) {
-	f, err := decode(text)
-	if err != nil {
-		return text, nil // Read says what is wrong
-	}
-	found := map[string]map[string]string{}
-	for todo := f.named(); len(todo) > 0; {
-		name := todo[0]
-		todo = todo[1:]
-		if _, err := Text(name); err == nil || found[name] != nil || f.File[name].Text != "" || f.Part[name].Grid != nil || strings.EqualFold(name, f.Name) {
-			continue
-		}
-		other, err := open(name)
-		if err != nil {
-			return text, err
-		}
-		if other == nil {
-			continue
-		}
-		found[name] = map[string]string{"text": string(other)}
-		if g, err := decode(other); err == nil {
-			todo = append(todo, g.named()...)
-		}
-	}
-	if len(found) == 0 {
-		return text, nil
-	}
-	more, err := toml.Marshal(map[string]any{"file": found})
-	return slices.Concat(bytes.TrimRight(text, "\n"), []byte("\n\n"), more), err
-}
-
-// named lists what a recipe may call other recipes by.
-func (f fileText) named() (out []string) {
-	add := func(names ...string) {
-		for _, name := range names {
-			if name != "" && name != plainName {
-				out = append(out, name)
-			}
-		}
-	}
-	for _, b := range f.Block {
-		add(b.Recipe)
-	}
-	for _, r := range f.Row {
-		add(r.Block)
-		add(r.Blocks...)
-	}
-	for _, b := range f.Border {
-		add(b.Block, b.CornerBlock)
-	}
-	for _, line := range f.Setting.Plan {
-		add(line...)
-	}
-	switch v := f.Setting.Alternate.(type) {
-	case string:
-		add(v)
-	case []any:
-		for _, x := range v {
-			if name, ok := x.(string); ok {
-				add(name)
-			}
 		}
 	}
 	return out

@@ -210,9 +210,24 @@ func TestFramedBlock(t *testing.T) {
 		}
 	}
 	require.Equal(t, []string{"2 2 12.5", "2 2 9.5"}, red)
+	sewn, ok := r.Blocks[1].Sewing()
+	require.True(t, ok)
+	require.Len(t, sewn.Of, 3, "top, what is between, bottom")
+	require.Len(t, sewn.Of[1].Of, 3, "a strip, the block, a strip")
+	require.Equal(t, []int{1, 1, 6, 6}, []int{sewn.Of[1].Of[1].Column, sewn.Of[1].Of[1].Row, sewn.Of[1].Of[1].Wide, sewn.Of[1].Of[1].High})
 	larger, err := r.Resize(16)
 	require.NoError(t, err)
 	require.Equal(t, "nine-patch: 12 wide instead of 6, framed by strips of 2", larger.Fitted(Inches())[1])
+}
+
+// A plan names the blocks that are there already, as they are fitted, and fetches others.
+func TestAPlanNamesBlocks(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\nwidth = 9\n[[block]]\nrecipe = \"nine-patch\"\n[setting]\nplan = [[\"ohio-star\", \"Nine-patch\", \"plain\"], [\"pinwheel\"]]")
+	require.Equal(t, [][]int{{0, 1, -1}, {2}}, r.Setting.Plan)
+	require.Len(t, r.Blocks, 3)
+	require.Equal(t, 9.0, r.Blocks[0].FramedIn)
+	at := func(row, column int) int { return r.Setting.at(row, column, 4, false) }
+	require.Equal(t, []int{0, 1, -1, 0, 2, 2, 1}, []int{at(0, 0), at(0, 1), at(0, 2), at(0, 3), at(1, 0), at(1, 3), at(2, 1)})
 }
 
 // The rows of a quilt are as wide as one another: of 36, three blocks of 10 leave 6, half
@@ -289,6 +304,7 @@ func TestSeveralBlocksRefuse(t *testing.T) {
 		{border + "keys = 2\nblock = \"pinwheel\"", "both block and keys", "keep one"},
 		{border + "block = \"pinwheel\"\nrole = \"dark\"", "a block and a role besides", "take out role"},
 		{border + "spacer = \"dark\"", "nothing that must come out even", "take out spacer"},
+		{border + "spacer = \"dark\"\nkeys = [1, 2]", "nothing that must come out even", "take out spacer"},
 		{border + "roles = [\"dark\"]", "roles and no keys", "keys = 2"},
 		{border + "keys = 2\nrole = \"dark\"\nroles = [\"dark\"]", "both role and roles", "keep one"},
 		{border + "corner = \"dark\"\ncorner_block = \"pinwheel\"", "both corner and corner_block", "keep one"},

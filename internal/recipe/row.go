@@ -1,14 +1,84 @@
 package recipe
 
 import (
+	"cmp"
 	"fmt"
 
+	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 )
 
 // leastSpacer is how narrow, finished, a strip may be that makes others come out even,
 // inches (common practice, no source).
 const leastSpacer = 0.5
+
+// rows reads the rows of a row quilt.
+func (rd reader) rows(f fileText) error {
+	r := rd.recipe
+	if len(f.Row) == 0 {
+		return nil
+	}
+	if len(f.Block) > 0 {
+		return fault.New("", "it has both blocks in turn and rows", "name the blocks in the rows, as blocks = [...]")
+	}
+	r.Setting.Kind = InRows
+	for i, t := range f.Row {
+		where := fmt.Sprintf("row %d", i+1)
+		var row Row
+		var err error
+		if row.HeightIn, err = length(t.Height, where+": height"); err != nil {
+			return err
+		}
+		if row.Role, err = rd.role(cmp.Or(t.Role, backgroundWord), where); err != nil {
+			return err
+		}
+		if row.HeightIn > 0 && row.HeightIn < leastSpacer {
+			return fault.New("", fmt.Sprintf("%s: %s is too narrow to sew", where, cloth.FormatInches(row.HeightIn)), "make it at least ½ inch high, finished")
+		}
+		if t.Block != "" {
+			t.Blocks = append([]string{t.Block}, t.Blocks...)
+		}
+		if len(t.Blocks) == 0 && row.HeightIn == 0 {
+			return fault.New("", where+" has no block and no height", "name a block, or give the height of a strip")
+		}
+		for _, name := range t.Blocks {
+			b, err := rd.fetch(where, name)
+			if err != nil {
+				return err
+			}
+			if row.HeightIn == 0 { // the first says how high the row is
+				row.HeightIn = b.HeightIn
+			}
+			b.OwnIn = b.WidthIn
+			b = b.resized(row.HeightIn * float64(b.Columns) / float64(b.Rows))
+			if r.WidthIn == 0 {
+				r.WidthIn = b.WidthIn
+			}
+			row.Blocks = append(row.Blocks, rd.put(b))
+		}
+		for _, d := range t.Turns {
+			q, err := quarters(where+": turns", d)
+			if err != nil {
+				return err
+			}
+			for _, k := range row.Blocks {
+				if b := r.Blocks[k]; q%2 == 1 && b.Columns != b.Rows {
+					return fault.New("", where+": a block that is not square is turned on its side", "turn it by 0 or 180")
+				}
+			}
+			row.Turns = append(row.Turns, q)
+		}
+		r.Rows = append(r.Rows, row)
+	}
+	if len(r.Blocks) == 0 {
+		return fault.New("", "none of its rows has a block", "name one")
+	}
+	if r.HeightIn == 0 {
+		r.HeightIn = r.WidthIn
+	}
+	return nil
+}
 
 // row is what lies in a row of a row quilt.
 func (r *Recipe) row(i int) Row { return r.Rows[i%len(r.Rows)] }

@@ -278,7 +278,7 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 		return b, fault.New("", where+" is pieced and from strips besides", "take out from: its pieces are looked for in the stash as those of blocks are")
 	case t.Block != "" && t.Role != "":
 		return b, fault.New("", where+" is a block and a role besides", "take out role: a block has roles of its own")
-	case t.Spacer != "" && t.Block == "" && t.Keys == nil:
+	case t.Spacer != "" && t.Block == "" && len(b.Keys) != 1:
 		return b, fault.New("", where+" has a spacer and nothing that must come out even", "take out spacer, or name a block or keys")
 	case len(t.Roles) > 0 && t.Keys == nil:
 		return b, fault.New("", where+" has roles and no keys", "write role, or keys = 2")
@@ -287,8 +287,12 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 	case t.CornerBlock != "" && t.Block == "" && t.Keys == nil:
 		return b, fault.New("", where+" has a block at its corners and is plain", "write corner = and a role for plain squares")
 	}
-	if b.Spacer, err = rd.role(cmp.Or(t.Spacer, backgroundWord), where+": spacer"); err != nil {
+	spacer, err := rd.role(cmp.Or(t.Spacer, backgroundWord), where+": spacer")
+	if err != nil {
 		return b, err
+	}
+	if t.Block != "" || len(b.Keys) == 1 { // keys as they fall come out even by themselves
+		b.Spacer = spacer
 	}
 	if b.Cornered = t.Corner != ""; b.Cornered {
 		if b.Corner, err = rd.role(t.Corner, where+": corner"); err != nil {

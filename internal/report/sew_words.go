@@ -385,7 +385,7 @@ func (w sewer) topSteps(r *recipe.Recipe) []string {
 	}
 	for i, b := range r.Borders {
 		if b.Spacer != (recipe.Role{}) {
-			out = append(out, fmt.Sprintf("Sew a plain border of %s on first: it makes the pieced one come out even.", w.of(b.Spacer)))
+			out = append(out, fmt.Sprintf("Where the plan has a spacer of %s for border %d, sew it on first: it makes the pieced one come out even.", w.of(b.Spacer), i+1))
 		}
 		switch {
 		case len(b.Keys) > 0:
