@@ -64,7 +64,14 @@ type wall struct {
 	Heading string
 	Pieces  int
 	Tiles   []tile
+	Closed  bool // it opens by its heading
 }
+
+// First are the pieces shown beside the heading.
+func (w wall) First() []tile { return w.Tiles[:min(len(w.Tiles), mostSwatches)] }
+
+// openTiles is how many pieces stand open at once: more are opened family by family.
+const openTiles = 60
 
 // wallsOf parts pieces in shelf order by a bin of the shelf.
 func wallsOf(all []desk.OutlinedPiece, by shelf.Sorting) []wall {
@@ -141,7 +148,14 @@ func piecesPage(s *Server, r *http.Request) (answer, error) {
 		v["After"] = withQuery("/pieces", q)
 		all = all[:from+mostTiles]
 	}
-	v["Walls"] = wallsOf(all[from:], shelf.ByFamily)
+	walls := wallsOf(all[from:], shelf.ByFamily)
+	if len(all[from:]) > openTiles && len(walls) > 1 && f.text("open") != allFamilies {
+		for i := range walls {
+			walls[i].Closed = true
+		}
+		v["OpenAll"] = withQuery(withoutDone(r.URL), url.Values{"open": {allFamilies}})
+	}
+	v["Walls"] = walls
 	return answer{document: report.Titled("Pieces", lead), Frame: report.Frame{Before: form("pieces.html", v), Scripts: []string{staticAt("choose.js")}}}, nil
 }
 

@@ -265,3 +265,32 @@ func BenchmarkShelf(b *testing.B) {
 		})
 	}
 }
+
+// Many pieces open family by family; those of a part, and few, stand open.
+func TestManyPiecesFold(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	add := func(n int) {
+		for i := range n {
+			v.post("/add", "count", "1", "family", []string{"red", "blue"}[i%2], "value", "dark", "cut", "2½")
+		}
+	}
+	count := func(path string) (all, open int) {
+		_, page, _ := v.get(path)
+		return strings.Count(page, `<details class="bins family"`), strings.Count(page, `<details class="bins family" open>`)
+	}
+	add(openTiles)
+	all, open := count("/pieces")
+	require.Equal(t, []int{2, 2}, []int{all, open})
+	add(2)
+	all, open = count("/pieces")
+	require.Equal(t, []int{2, 0}, []int{all, open})
+	_, page, _ := v.get("/pieces")
+	require.Equal(t, 2*mostSwatches, strings.Count(page, `<span class="cloth">`), "what is in it is seen before it is opened")
+	to := regexp.MustCompile(`href="([^"]*)">Open all`).FindStringSubmatch(page)
+	require.NotNil(t, to)
+	all, open = count("/pieces?open=all")
+	require.Equal(t, []int{2, 2}, []int{all, open})
+	all, open = count("/pieces?family=red")
+	require.Equal(t, []int{1, 1}, []int{all, open})
+}

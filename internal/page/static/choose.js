@@ -34,7 +34,7 @@ if (form && form.querySelector("#correct")) {
       for (const t of family.querySelectorAll("input[name=piece]")) t.checked = true
       show()
     })
-    family.querySelector("h2").after(all)
+    family.querySelector("summary").after(all)
   }
   show()
 }
