@@ -2,6 +2,10 @@ package desk
 
 import (
 	"context"
+	"errors"
+	"image"
+	"image/png"
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -12,7 +16,10 @@ import (
 
 // A photo in work is not waited for: it may take seconds.
 func TestLookEndsWithItsContext(t *testing.T) {
-	photo := filepath.Join("..", "..", "samples", "tin-of-squares.jpg")
+	photo := filepath.Join(t.TempDir(), "small.png")
+	f, err := os.Create(photo)
+	require.NoError(t, err)
+	require.NoError(t, errors.Join(png.Encode(f, image.NewGray(image.Rect(0, 0, 96, 64))), f.Close()))
 	ctx, cancel := context.WithCancel(context.Background())
 	release := make(chan struct{})
 	defer close(release)
@@ -24,7 +31,7 @@ func TestLookEndsWithItsContext(t *testing.T) {
 		},
 		End: func() { ended = true },
 	})
-	_, err := d.Look(ctx, []string{photo, photo, photo}, look.Options{})
+	_, err = d.Look(ctx, []string{photo, photo, photo}, look.Options{})
 	require.ErrorIs(t, err, context.Canceled)
 	require.True(t, ended)
 }

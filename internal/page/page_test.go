@@ -133,12 +133,18 @@ func (v *visitor) send(names []string, data ...[]byte) (int, string, string) {
 
 func table(t *testing.T) []byte { return spread(t, 5) }
 
+// spreads are those that were made, by their seeds.
+var spreads = map[uint64][]byte{}
+
 // spread is a photo of pieces apart, as a seed makes it.
 func spread(t *testing.T, seed uint64) []byte {
 	t.Helper()
-	var b bytes.Buffer
-	require.NoError(t, imaging.Encode(&b, scene.Make(cloth.Spread, 1, seed, scene.Options{Long: 512}).Image, imaging.JPEG))
-	return b.Bytes()
+	if spreads[seed] == nil {
+		var b bytes.Buffer
+		require.NoError(t, imaging.Encode(&b, scene.Make(cloth.Spread, 1, seed, scene.Options{Long: 512}).Image, imaging.JPEG))
+		spreads[seed] = b.Bytes()
+	}
+	return bytes.Clone(spreads[seed])
 }
 
 // From an upload to a quilt that is partly sewn, by plain forms alone.
