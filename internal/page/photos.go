@@ -41,7 +41,14 @@ const (
 // home takes photos in and leads to those not stowed yet.
 func home(s *Server, r *http.Request) (answer, error) {
 	a := answer{document: report.Titled("What is in the bag?", "Photograph cut cloth lying on something plain, with a white card or sheet beside it.")}
-	a.Before = form("home.html", s.waitingViews())
+	v := struct {
+		Waiting []waitingView
+		Lends   string // whose stash a newcomer may play with
+	}{Waiting: s.waitingViews()}
+	if n, err := s.desk.Latest(r.Context()); err == nil && n == 0 && len(v.Waiting) == 0 {
+		v.Lends = s.lends()
+	}
+	a.Before = form("home.html", v)
 	a.Scripts = []string{staticAt("send.js")}
 	return a, nil
 }

@@ -26,8 +26,12 @@ func TestTheStashToPlayInNeverMixesWithYours(t *testing.T) {
 	v.server.Lend(Loan{Whose: "our neighbours", Photos: fstest.MapFS{"tin-of-squares.jpg": {Data: table(t)}}, Floor: shelf.Floor{Least: 3},
 		As: func(name string) desk.StowRequest { return desk.StowRequest{Basket: "of " + name, New: true} }})
 	t.Cleanup(func() { require.NoError(t, v.server.play.end()) })
-	_, page, _ = v.get("/shelf")
-	require.Contains(t, page, `action="/play"`)
+	for _, path := range []string{"/", "/shelf", "/buy", "/refill"} { // wherever a newcomer comes first
+		code, page, _ = v.get(path)
+		require.Equal(t, 200, code)
+		require.Contains(t, page, `action="/play"`, path)
+		require.NotContains(t, page, "did not work", path)
+	}
 	_, page, _ = v.post("/play")
 	require.Contains(t, page, "You play with the stash of our neighbours")
 	require.Eventually(t, func() bool {

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"syscall"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
 )
@@ -38,6 +39,10 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	if wantsData(r) {
 		writeData(w, code, map[string]string{"wrong": onPage.Replace(a.Wrong), "remedy": onPage.Replace(a.Remedy)})
 		return
+	}
+	if errors.Is(err, desk.ErrNoStash) && r.Method == http.MethodGet { // nothing is wrong yet
+		code, a.document, a.Wrong, a.Remedy = http.StatusOK, report.Titled("Nothing yet", ""), "", ""
+		a.Before = form("empty.html", s.lends())
 	}
 	a.Ways, a.root = s.ways(r.URL.Path), s.root
 	write(w, code, a)
