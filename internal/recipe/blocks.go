@@ -279,7 +279,7 @@ func (r *Recipe) Fitted(s System) []string {
 	for _, b := range r.Blocks {
 		own, in := b.OwnIn, cmp.Or(b.FramedIn, b.WidthIn)
 		var words []string
-		if own > 0 && !alikeIn(own, in) {
+		if b.From != "" && !alikeIn(own, in) { // a part has no size of its own
 			words = append(words, fmt.Sprintf("%s wide instead of %s", s.Format(in), s.Format(own)))
 		}
 		if b.FramedIn > 0 {

@@ -203,6 +203,8 @@ func TestBlocksInTurn(t *testing.T) {
 func TestFramedBlock(t *testing.T) {
 	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[block]]\nrecipe = \"nine-patch\"\nwidth = 9\nframe = \"red\"\n[[block]]\nrecipe = \"bricks\"")
 	require.Equal(t, []string{"nine-patch: 9 wide instead of 6, framed by strips of 1½", "bricks: 12 wide instead of 4, framed by strips of 3 at top and bottom"}, r.Fitted(Inches()))
+	part := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\nblock = \"q\"\n[part.q]\ngrid = [1, 1]\n[[part.q.patch]]\nat = [[1, 1]]")
+	require.Empty(t, part.Fitted(Inches()))
 	var red []string
 	for _, l := range r.Cuts([]Stand{{}, {Count: 1}, {}}, Method{System: Inches(), WOFIn: 40}) {
 		if l.Role.Name == "red" {
