@@ -65,7 +65,7 @@ func TestSizesInARowByWordsOfTheTrade(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, [][2]float64{{18, 21}, {18, 21}, {11, 42}, {18, 42}, {7.5, 9}, {7.5, 9}, {7.5, 9}, {5, 5}}, got)
 	require.Len(t, as, 2)
-	for _, text := range []string{"9 11x42", "2 fat", "12 2½"} { // a forgotten x is no count
+	for _, text := range []string{"9 11x42", "1 11x42", "2 fat", "12 2½"} { // a forgotten x is no count
 		_, _, err := ParseSizes(text, Inches)
 		require.ErrorContains(t, err, "no width and length", text)
 	}

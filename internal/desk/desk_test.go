@@ -321,6 +321,12 @@ func TestAPlanIsDrawnInWhatItPulls(t *testing.T) {
 	p, err = d.Plan(ctx, ask)
 	require.NoError(t, err)
 	require.Nil(t, p.Drawn)
+	one := newDesk(t, t.TempDir())
+	add(t, one, squares(10, cloth.Blue, cloth.Dark))
+	ask.Picture = true
+	p, err = one.Plan(ctx, ask)
+	require.NoError(t, err)
+	require.Empty(t, p.Drawn.Laid[0].Touches, "all are alike, and nobody asked")
 	ask.Picture, ask.Order.Recipe = true, asks(t, "plain-squares", 9, 1, 1, "").Order.Recipe
 	p, err = d.Plan(ctx, ask)
 	require.NoError(t, err)

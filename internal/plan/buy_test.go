@@ -48,6 +48,10 @@ func TestBuyTheLeastCloth(t *testing.T) {
 	// Two of 8 are 9 inches' worth by length, and fit a fat eighth, which is half of that.
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 8, LengthIn: 8, Pieces: 2}, 2)
 	require.Equal(t, "1 fat eighth", p.Buy)
+	// Four of 9 × 10¼ are two fat eighths or a fat quarter, which is handier; three lie in a
+	// strip, so they are 18 inches by length.
+	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 9, LengthIn: 10.25, Pieces: 4}, 4)
+	require.Equal(t, "1 fat quarter", p.Buy)
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 8, LengthIn: 8, Pieces: 4}, 4)
 	require.Equal(t, "¼ yd", p.Buy, "one strip holds five")
 	// 33 pieces from strips of 16: three prints of 11, from one strip each.

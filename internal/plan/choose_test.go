@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -47,6 +48,16 @@ func TestASquareIsNotTrimmedWhereABlockTakesItWhole(t *testing.T) {
 	require.Equal(t, 5.25, c.Best[0].Recipe.WidthIn)
 	require.Equal(t, 25, c.Needs.Places.Count())
 	require.LessOrEqual(t, c.Weighed, mostWeigh)
+	for _, x := range []struct {
+		order       Order
+		least, most float64
+	}{{Order{Recipe: pinwheel, Columns: 5, Rows: 5}, 5, 7.5}, {Order{Recipe: pinwheel, Blocks: 9}, 5, 7.5}, {Order{Recipe: pinwheel, Bed: "twin"}, 2, 18}} {
+		widths := blockWidths(x.order, inInches(), false)
+		require.Equal(t, []float64{6, x.least, x.most}, []float64{widths[0], slices.Min(widths), slices.Max(widths)})
+	}
+	metric := blockWidths(Order{Recipe: pinwheel, Bed: "twin"}, Defaults(recipe.Centimetres(0.65/2.54)), false)
+	require.InDelta(t, 6*2.54, 2.54*metric[0], 1e-9)
+	require.InDelta(t, 6, 2.54*metric[1], 1e-9, "whole centimetres")
 }
 
 // A goose of 2 × 4 with flipped corners takes 2½ × 4½ and two squares of 2½
@@ -85,6 +96,18 @@ func TestClothUsedUp(t *testing.T) {
 	c = choose(t, Order{Recipe: four, Columns: 1, Rows: 2}, true)
 	require.Zero(t, c.Best[0].Yield())
 	require.Zero(t, c.SavedIn2())
+}
+
+// Of 18 × 21 cut into squares of 5¼ a strip of 2¼ goes back, whole; of 10 × 13 into 4 one of
+// 2 along its length, and the inch across the rest is lost; a strip loses its end too.
+func TestClothUsedUpByTheSimpleWay(t *testing.T) {
+	of := func(w, l, loss float64) lot {
+		return lot{Holding: cloth.Holding{WidthIn: w, LengthIn: l}, loss: loss}
+	}
+	require.InDelta(t, 18*21-2.25*21, of(18, 21, 0).usedUp(5.25, 5.25), 1e-9)
+	require.InDelta(t, 10*13-2*13, of(10, 13, 0).usedUp(4, 4), 1e-9)
+	require.InDelta(t, 2.5*20-2.5*4.5, of(2.5, 20, 0.5).usedUp(2.5, 5), 1e-9)
+	require.InDelta(t, 2.5*20-2.5*4.5, of(2.5, 20, 0.5).usedUp(5, 2.5), 1e-9)
 }
 
 // More cloth never covers less of the quilt, and no choice is worse than the recipe as it

@@ -116,8 +116,30 @@ func TestRowsAsPeopleSewThem(t *testing.T) {
 	_, s := sewn(t, "pinwheel")
 	require.Equal(t, "[(..)(..)]", shapeOf(s))
 	require.Equal(t, []Press{Open}, s.Press, "eight patches meet in the middle")
+	require.NotEqual(t, Open, s.Of[0].Press[0], "they meet at its end")
 	_, s = sewn(t, "log-cabin")
 	require.Equal(t, ".", shapeOf(s))
+}
+
+// A seam between two pieces is pressed toward the one with fewer seams at it.
+func TestTowardFewerSeams(t *testing.T) {
+	s, ok := tiled(Unit{Wide: 1, High: 3}, Unit{Row: 3, Wide: 1, High: 3}, Unit{Column: 1, Wide: 1, High: 2}, Unit{Column: 1, Row: 2, Wide: 1, High: 2}, Unit{Column: 1, Row: 4, Wide: 1, High: 2}).Sewing()
+	require.True(t, ok)
+	require.Equal(t, "([..][...])", shapeOf(s))
+	require.Equal(t, []Press{Before}, s.Press)
+	s, ok = tiled(Unit{Column: 1, Wide: 1, High: 3}, Unit{Column: 1, Row: 3, Wide: 1, High: 3}, Unit{Wide: 1, High: 2}, Unit{Row: 2, Wide: 1, High: 2}, Unit{Row: 4, Wide: 1, High: 2}).Sewing()
+	require.True(t, ok)
+	require.Equal(t, []Press{After}, s.Press)
+}
+
+// Quarter-square triangles are cut by fours from one square (grannymaudsgirl.wordpress.com, 2018).
+func TestABatchSaysWhatASetIsCutFrom(t *testing.T) {
+	light, dark := Role{Name: "light"}, Role{Name: "dark"}
+	b := Block{WidthIn: 4, Columns: 1, Rows: 1, Units: []Unit{{Make: QuarterSquare, Wide: 1, High: 1, Roles: []Role{light, dark, light, dark}}}}
+	all := b.Batches(Inches())
+	require.Len(t, all, 1)
+	require.True(t, all[0].Loose)
+	require.Equal(t, []Lot{{Role: light, WidthIn: 5.25, LengthIn: 5.25, Count: 1, Split: Twice}, {Role: dark, WidthIn: 5.25, LengthIn: 5.25, Count: 1, Split: Twice}}, all[0].Cut)
 }
 
 func tiled(units ...Unit) Block {
@@ -158,6 +180,9 @@ func TestWhatRepeatsIsMadeFirst(t *testing.T) {
 	s, ok := tiled(four...).Sewing()
 	require.True(t, ok)
 	require.Equal(t, "[([(..)(..)][(..)(..)])([(..)(..)][(..)(..)])]", shapeOf(s))
+	patch := s.Of[0].Of[0]
+	require.Equal(t, []int{patch.Of[0].Like, 2}, []int{patch.Of[1].Like, patch.Of[1].Turned}, "the second row is the first on its head, so that they nest")
+	require.Equal(t, patch.Of[0].Press[0], -patch.Of[1].Press[0])
 	for r := range 3 {
 		for c := range 3 {
 			if (r+c)%2 == 1 {

@@ -216,3 +216,7 @@ func TestAPlanIsDrawnInItsCloth(t *testing.T) {
 	require.Equal(t, []colour.Linear{stock[1].Mean, stock[3].Mean}, []colour.Linear{block[0].Fill, block[1].Fill})
 	require.Contains(t, p.Document().sections[0].Caption, "pulled for it")
 }
+
+func TestAShareIsNeverAllButWhereItIs(t *testing.T) {
+	require.Equal(t, []string{"all", "99 %", "90 %", "0 %"}, []string{share(plan.Use{Wanted: 1000, Covered: 1000}), share(plan.Use{Wanted: 1000, Covered: 999}), share(plan.Use{Wanted: 100, Covered: 90}), share(plan.Use{Wanted: 100})})
+}

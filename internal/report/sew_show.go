@@ -191,7 +191,7 @@ func (s Sewing) place(b recipe.Block, u recipe.Unit) geom.Polygon {
 // numberOf writes the number of a unit in its middle.
 func numberOf(n int, at geom.Polygon) shape {
 	lo, hi := at.Bounds()
-	side := 0.42 * min(hi.X-lo.X, hi.Y-lo.Y)
+	side := 0.32 * min(hi.X-lo.X, hi.Y-lo.Y)
 	middle := lo.Add(hi).Mul(0.5)
 	return shape{Points: rect(middle.X-side/2, middle.Y-side/2, side, side), Fill: colour.Linear{1, 1, 1}, Seamless: true, Label: strconv.Itoa(n), Size: 0.8 * side, Bold: true}
 }
