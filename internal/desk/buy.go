@@ -55,7 +55,7 @@ func gapsOf(w wants) []plan.Gap {
 	for _, q := range w.quilts {
 		for _, l := range w.Stock.Lacks {
 			if l.Quilt == q.quilt {
-				g := plan.Gap{Sought: plan.Sought{Family: l.Family, Tone: recipe.Tone(l.Tone)}, Quilt: l.Quilt, Pieces: l.Count}
+				g := plan.Gap{Sought: plan.Sought{Family: l.Family, Tone: recipe.Tone(l.Tone)}, Quilt: l.Quilt, Pieces: l.Count, Set: l.Set, Each: l.Each}
 				g.WidthIn, g.LengthIn = sidesOf(l.Cut)
 				out = append(out, g)
 			}

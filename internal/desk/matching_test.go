@@ -183,3 +183,33 @@ func TestSetsStayAndAreSewn(t *testing.T) {
 	_, pieces := squareInches(t, d)
 	require.Equal(t, 4, pieces-1, "four browns and what the strip left")
 }
+
+// What is bought for sets gives whole ones of each print, also where single pieces have come
+// since.
+func TestSetsAreBoughtWhole(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	addStars(t, d)
+	_, err := d.Arrange(ctx, stars(t, 2, 3, "stars"))
+	require.NoError(t, err)
+	gaps := func() (each, pieces []int) {
+		b, err := d.Buy(ctx, BuyRequest{plan.Habits{Shop: plan.Defaults(recipe.Inches())}})
+		require.NoError(t, err)
+		for _, p := range b.Buy {
+			for _, g := range p.Gaps {
+				if g.Set > 0 {
+					each, pieces = append(each, g.Each), append(pieces, g.Pieces)
+				}
+			}
+		}
+		return each, pieces
+	}
+	each, pieces := gaps()
+	require.Equal(t, []int{2, 1}, each, "centres too, though four browns lie there: they match nothing")
+	require.Equal(t, []int{4, 2}, pieces)
+	add(t, d, cloth.Holding{Form: cloth.Square, Count: 1, WidthIn: 3.25, LengthIn: 3.25, Family: cloth.Grey, Value: cloth.Dark, Print: "g"})
+	_, pieces = gaps()
+	require.Equal(t, []int{4, 2}, pieces, "one alone is no set")
+	add(t, d, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 3.25, LengthIn: 8, Family: cloth.Grey, Value: cloth.Dark, Print: "g"})
+	_, pieces = gaps()
+	require.Equal(t, []int{2, 1}, pieces, "with a strip of its print it is")
+}

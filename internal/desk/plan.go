@@ -304,6 +304,26 @@ func shelfNeeds(quilts []planned) []shelf.Need {
 	return out
 }
 
+// withSetsLeft are planned quilts with what they lack of sets still.
+func withSetsLeft(ctx context.Context, st *stash.Stash, quilts []planned, set stash.Settings) ([]planned, error) {
+	if !slices.ContainsFunc(quilts, func(q planned) bool { return slices.ContainsFunc(q.Gaps, func(g plan.Gap) bool { return g.Set > 0 }) }) {
+		return quilts, nil
+	}
+	held, err := st.Holdings(ctx, stash.Filter{})
+	if err != nil {
+		return nil, err
+	}
+	gaps, err := plan.SetsLeft(held, savedPlans(quilts), cuttingOptions(set, false, ""))
+	if err != nil {
+		return nil, err
+	}
+	quilts = slices.Clone(quilts)
+	for i := range quilts {
+		quilts[i].Gaps = gaps[i]
+	}
+	return quilts, nil
+}
+
 // shelfLacks are the pieces that the planned quilts found no box for.
 func shelfLacks(quilts []planned) []shelf.Lack {
 	var out []shelf.Lack
@@ -313,7 +333,7 @@ func shelfLacks(quilts []planned) []shelf.Lack {
 				continue
 			}
 			role := recipe.Role{Value: g.Tone}
-			lack := shelf.Lack{Quilt: q.quilt, Family: g.Family, Tone: string(g.Tone), Cut: shelf.CutOf(cutHolding(g.WidthIn, g.LengthIn)), Count: g.Pieces}
+			lack := shelf.Lack{Quilt: q.quilt, Family: g.Family, Tone: string(g.Tone), Cut: shelf.CutOf(cutHolding(g.WidthIn, g.LengthIn)), Count: g.Pieces, Set: g.Set, Each: g.Each}
 			for _, v := range cloth.Values {
 				if role.Suits("", v) {
 					lack.Values = append(lack.Values, v)

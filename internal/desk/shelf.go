@@ -134,6 +134,9 @@ func takeStock(ctx context.Context, st *stash.Stash, held []cloth.Holding, count
 		if err != nil {
 			return v, err
 		}
+		if quilts, err = withSetsLeft(ctx, st, quilts, set); err != nil {
+			return v, err
+		}
 		o.Needs, o.Lacks = shelfNeeds(quilts), shelfLacks(quilts)
 	}
 	v.Stock = shelf.TakeStock(held, o)

@@ -389,11 +389,8 @@ func Kept(kept []Saved) map[int64]int {
 // of what none has pulled, such as cloth bought since, what fills its gaps. No piece of
 // cloth is of two plans.
 func Shares(stock []cloth.Holding, kept []Saved, o cutting.Options) ([][]Pulled, error) {
-	for _, k := range kept {
-		stock, _ = Leave(stock, k.Pulled)
-	}
-	p := parting{all: stock, kept: kept, o: o, gains: make([][]Pulled, len(kept))}
-	if err := p.fill(); err != nil {
+	p, err := parted(stock, kept, o)
+	if err != nil {
 		return nil, err
 	}
 	out := make([][]Pulled, len(kept))
@@ -401,6 +398,55 @@ func Shares(stock []cloth.Holding, kept []Saved, o cutting.Options) ([][]Pulled,
 		out[i] = append(slices.Clone(k.Pulled), p.gains[i]...)
 	}
 	return out, nil
+}
+
+// SetsLeft are the gaps of the plans that are kept, those in sets less the sets that their
+// shares of the stash fill.
+func SetsLeft(stock []cloth.Holding, kept []Saved, o cutting.Options) ([][]Gap, error) {
+	out := make([][]Gap, len(kept))
+	for i, k := range kept {
+		out[i] = k.Gaps
+	}
+	inSets := func(g Gap) bool { return g.Set > 0 }
+	if !slices.ContainsFunc(out, func(gaps []Gap) bool { return slices.ContainsFunc(gaps, inSets) }) {
+		return out, nil
+	}
+	p, err := parted(stock, kept, o)
+	if err != nil {
+		return nil, err
+	}
+	for i, gaps := range out {
+		if !slices.ContainsFunc(gaps, inSets) {
+			continue
+		}
+		lacks, err := p.lacks(i, p.gains[i])
+		if err != nil {
+			return nil, err
+		}
+		out[i] = slices.Clone(gaps)
+		for k := range gaps {
+			g := &out[i][k]
+			if g.Set == 0 {
+				continue
+			}
+			g.Pieces = 0
+			for _, w := range lacks {
+				if w.Set == g.Set && w.W == g.WidthIn && w.L == g.LengthIn {
+					g.Pieces = w.Count
+				}
+			}
+		}
+		out[i] = slices.DeleteFunc(out[i], func(g Gap) bool { return g.Set > 0 && g.Pieces == 0 })
+	}
+	return out, nil
+}
+
+func parted(stock []cloth.Holding, kept []Saved, o cutting.Options) (*parting, error) {
+	for _, k := range kept {
+		stock, _ = Leave(stock, k.Pulled)
+	}
+	p := &parting{all: stock, kept: kept, o: o, gains: make([][]Pulled, len(kept))}
+	return p, p.fill()
 }
 
 // parting parts a stash between plans.

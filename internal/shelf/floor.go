@@ -77,6 +77,9 @@ type Lack struct {
 	Values []cloth.Value // that suit Tone; nil: all
 	Cut
 	Count int
+	// Set joins lacks of a quilt, where it is not 0: Each pieces of every one of them come
+	// from one print. What is in the stash fills none.
+	Set, Each int
 }
 
 func (l Lack) suits(f cloth.Family, v cloth.Value, c Cut) bool {
@@ -296,6 +299,9 @@ func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short
 	slices.SortStableFunc(order, func(i, j int) int { return o.Lacks[i].particular(o.Lacks[j]) })
 	left = slices.Clone(o.Lacks)
 	for _, i := range order {
+		if left[i].Set > 0 { // pieces of several prints fill no set
+			continue
+		}
 		for _, c := range cells {
 			if n := min(free[c], left[i].Count); n > 0 && left[i].suits(c.Family, c.Value, c.Cut) {
 				free[c] -= n
