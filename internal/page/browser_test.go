@@ -541,6 +541,22 @@ func TestBrowserManyTaps(t *testing.T) {
 	require.False(t, is[bool](b, `document.body.innerText.includes("Take back")`), "nothing else was said")
 }
 
+// On paper a photo that is mended is whole, and nothing is left to press.
+func TestBrowserOnPaper(t *testing.T) {
+	v := handed(t)
+	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	b := browse(v)
+	_, err := chromedp.Call(b.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+	require.NoError(t, err)
+	for _, path := range []string{at, "/shelf", "/buy", "/plan" + query(arranged()...)} {
+		b.visit(path)
+		assert.Empty(t, is[[]string](b, `[...document.querySelectorAll("button, input, select, textarea")].filter(e => e.checkVisibility()).map(e => e.outerHTML.slice(0, 150))`), path)
+		assert.Empty(t, is[[]string](b, `[...document.querySelectorAll("details:not([open]) > summary")].filter(e => e.checkVisibility() && e.parentElement.querySelector("form")).map(e => e.outerHTML.slice(0, 150))`), "%s: what cannot be opened", path)
+	}
+	b.visit(at)
+	b.until(`document.querySelector(".stage").scrollHeight <= document.querySelector(".stage").clientHeight`)
+}
+
 // A photo that is lost on its way is named, and sent again: when that is said, and by
 // itself when the network is back.
 func TestBrowserLostOnItsWay(t *testing.T) {
