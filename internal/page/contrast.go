@@ -46,7 +46,7 @@ func (f *fields) contrast() desk.ContrastRequest {
 	for _, text := range lines(f.text("colours")) {
 		c, err := desk.ReadColour(text)
 		if x := fault.Of(err); x != nil && f.err == nil {
-			f.err = x.Named(text)
+			f.err = inField{"colours", x.Named(text)}
 		}
 		ask.Pull = append(ask.Pull, desk.Sample{Name: text, Colour: &c})
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
+	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
@@ -163,7 +164,7 @@ func (f *fields) order() desk.PlanRequest {
 		}
 	}
 	if given != 1 && f.err == nil && (given > 1 || o.Recipe.Setting.Columns == 0) { // what has one layout needs none said
-		f.err = fault.Usage("", "say once how large the quilt is", "fill in one of: blocks across and down, how many blocks, its size, or a bed")
+		f.err = inField{"layout", fault.Usage("", "say once how large the quilt is", "fill in one of: blocks across and down, how many blocks, its size, or a bed")}
 	}
 	crossed, sides := read(f, "layout", readCrossed), read(f, "size", func(s string) ([2]float64, error) { return readSize(s, f.metric()) })
 	o.Columns, o.Rows, o.WidthIn, o.LengthIn = crossed[0], crossed[1], sides[0], sides[1]
@@ -203,7 +204,7 @@ func (f *fields) arrangement() desk.ArrangeRequest {
 		patch, piece, ok := strings.Cut(s, "=")
 		id, err := strconv.ParseInt(strings.TrimSpace(piece), 10, 64)
 		if (!ok || err != nil) && f.err == nil {
-			f.err = fault.Usage(s, "this is not a patch and a piece", "write it like A5=12")
+			f.err = inField{"keep", fault.Usage(s, "this is not a patch and a piece", "write it like A5=12")}
 		}
 		out.Keep = append(out.Keep, desk.KeptPatch{Patch: strings.TrimSpace(patch), Holding: id})
 	}
@@ -212,7 +213,7 @@ func (f *fields) arrangement() desk.ArrangeRequest {
 		x, e1 := strconv.ParseInt(strings.TrimSpace(a), 10, 64)
 		y, e2 := strconv.ParseInt(strings.TrimSpace(b), 10, 64)
 		if (!ok || e1 != nil || e2 != nil) && f.err == nil {
-			f.err = fault.Usage(s, "these are not two pieces", "write their numbers like 12-30")
+			f.err = inField{"apart", fault.Usage(s, "these are not two pieces", "write their numbers like 12-30")}
 		}
 		out.Apart = append(out.Apart, [2]int64{x, y})
 	}
@@ -326,7 +327,9 @@ func (o ordering) wrongForm(err error, d report.Document) (answer, error) {
 	if f == nil {
 		return answer{}, err
 	}
-	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
+	before, _ := refill(string(form("order.html", o)), http.MethodGet, o.Action, o.Is, faultyField(err, o.Is), f.Full())
+	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: template.HTML(before), //nolint:gosec // our own form
+		Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
 }
 
 func planPage(s *Server, r *http.Request) (answer, error) {
@@ -377,7 +380,7 @@ func keepPlan(s *Server, r *http.Request) (answer, error) {
 	f := fields{r: r}
 	ask := f.order()
 	if f.err == nil && ask.Save == "" {
-		f.err = errNoName
+		f.err = inField{"save", errNoName}
 	}
 	if f.err == nil {
 		f.err = drawable(ask)
@@ -424,7 +427,7 @@ func keepArranged(s *Server, r *http.Request) (answer, error) {
 	f := fields{r: r}
 	ask := f.arrangement()
 	if f.err == nil && ask.Save == "" {
-		f.err = errNoName
+		f.err = inField{"save", errNoName}
 	}
 	if f.err == nil {
 		f.err = drawable(ask.PlanRequest)

@@ -172,7 +172,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 // other name, which is how a page elsewhere would reach it by a name of its own.
 func (s *Server) Handler(at net.Addr) http.Handler {
 	mux := http.NewServeMux()
-	for _, r := range slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, madeRoutes, eventRoutes, phoneRoutes) {
+	for _, r := range routes() {
 		mux.Handle(r.pattern, s.inside(r.answer))
 	}
 	mux.Handle("/", s.inside(nothingHere))
@@ -308,6 +308,10 @@ type file struct {
 type route struct {
 	pattern string
 	answer  func(s *Server, r *http.Request) (answer, error)
+}
+
+func routes() []route {
+	return slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, madeRoutes, eventRoutes, phoneRoutes)
 }
 
 // inside lets in who has the session, and turns answers into pages. It is the only

@@ -35,7 +35,9 @@ func read[T any](f *fields, name string, as func(string) (T, error)) (v T) {
 	if x := fault.Of(err); x != nil && x.About == "" {
 		err = x.Named(text)
 	}
-	f.err = err
+	if err != nil {
+		f.err = inField{name, err}
+	}
 	return v
 }
 
@@ -115,8 +117,8 @@ func (f *fields) numbers() desk.Numbers {
 	if err == nil && n.All == nil {
 		err = fault.Usage("", "no piece is chosen", "tick the pieces that you mean, or write their numbers")
 	}
-	if f.err == nil {
-		f.err = err
+	if f.err == nil && err != nil {
+		f.err = inField{"pieces", err}
 	}
 	return n
 }

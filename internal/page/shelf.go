@@ -244,7 +244,7 @@ func setFloor(s *Server, r *http.Request) (answer, error) {
 		floor.Cut = shelf.Square(cut)
 	}
 	if f.text("least") == "" {
-		f.err = fault.Usage("", "it is not said how many pieces are wanted", "write a whole number; 0 takes the floor away")
+		f.err = inField{"least", fault.Usage("", "it is not said how many pieces are wanted", "write a whole number; 0 takes the floor away")}
 	}
 	floor.Least = read(f, "least", number(0, mostPieces))
 	if f.err != nil {

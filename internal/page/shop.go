@@ -27,7 +27,7 @@ func (f *fields) system() recipe.System {
 	}
 	s, err := desk.ReadSystem(seam, f.metric())
 	if x := fault.Of(err); x != nil && f.err == nil {
-		f.err = x.Named(seam)
+		f.err = inField{"seam", x.Named(seam)}
 	}
 	return s
 }

@@ -122,7 +122,7 @@ func teachPieces(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
 	n, bin := f.numbers(), f.text("to")
 	if f.err == nil && bin == "" {
-		f.err = errNoBin
+		f.err = inField{"to", errNoBin}
 	}
 	if f.err != nil {
 		return answer{}, f.err

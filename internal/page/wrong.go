@@ -43,8 +43,11 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	if errors.Is(err, desk.ErrNoStash) && r.Method == http.MethodGet { // nothing is wrong yet
 		code, a.document, a.Wrong, a.Remedy = http.StatusOK, report.Titled("Nothing yet", ""), "", ""
 		a.Before = form("empty.html", s.lends())
+	} else if form, ok := s.refused(r, err, a.Wrong, a.Remedy); ok {
+		form.Wrong, form.Remedy = a.Wrong, a.Remedy
+		a = form
 	}
-	a.Ways, a.root = s.ways(r.URL.Path), s.root
+	a.Ways, a.root, a.play = s.ways(r.URL.Path), s.root, s.playing() != ""
 	write(w, code, a)
 }
 

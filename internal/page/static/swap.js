@@ -34,7 +34,7 @@ async function ask(part, form, body) {
   const wrong = page.querySelector('main > .wrong');
   const fresh = page.querySelector(`[data-swap="${name}"]`);
   part.removeAttribute('aria-busy');
-  if (!fresh) {
+  if (!fresh || wrong && !ok) { // what was written stays
     if (wrong || !ok) say('wrong', wrong?.textContent.trim() || text.slice(0, 200));
     else location.assign(url);
     return;
