@@ -111,7 +111,7 @@ func (s *Server) refused(r *http.Request, err error, wrong, remedy string) (a an
 		return a, false
 	}
 	name := faultyField(err, r.Form)
-	words := strings.TrimSuffix(wrong, ".") + "; " + remedy
+	words := onPage.Replace(wrong + "; " + remedy)
 	before, inBefore := refill(string(a.Before), r.Method, r.URL.Path, r.Form, name, words)
 	after, inAfter := "", false
 	if !inBefore {
