@@ -70,11 +70,12 @@ func readHolding(args []string, f *whichFlags) (h cloth.Holding, as string, err 
 	}
 	text := strings.Join(args, " ") // as many words as the shell made of it
 	said, err := desk.ReadSaid(text, cloth.Inches)
+	_, first := desk.ReadSaid(args[0], cloth.Inches)
 	switch _, number := strconv.Atoi(text); {
 	case number == nil && said.Count == 0:
 		return h, "", fault.Usage("", text+": this is not a number of pieces", addRemedy)
-	case err != nil && len(args) == 1:
-		return h, "", fault.Usage("", text+": this is not a number of pieces, a form or a size", addRemedy)
+	case err != nil && first != nil:
+		return h, "", fault.Usage("", args[0]+": this is not a number of pieces, a form or a size", addRemedy)
 	case err != nil:
 		return h, "", err
 	case h.Form != "" && said.Form != "" && h.Form != said.Form:

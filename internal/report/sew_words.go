@@ -186,6 +186,10 @@ func (w sewer) founded(m recipe.Batch, size string) []string {
 	for _, r := range m.Unit.Roles {
 		of = append(of, w.of(r))
 	}
+	all := strings.Join(of, ", ")
+	if len(of) > 1 {
+		all += ", in turn"
+	}
 	out := []string{"Cut a foundation of thin cloth or paper a finger's breadth larger than " + size + " each way."}
 	if m.Unit.Make == recipe.Strings {
 		middle := of[0]
@@ -193,10 +197,10 @@ func (w sewer) founded(m recipe.Batch, size string) []string {
 			of = of[1:]
 		}
 		out = append(out, "Lay the first strip, "+middle+", along the middle, from the bottom left to the top right corner, right side up, and the next on it, right sides together, edges even; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open and press.",
-			"Go on to both corners, each strip longer than what it covers: "+strings.Join(of, ", ")+", in turn.")
+			"Go on to both corners, each strip longer than what it covers: "+all+".")
 	} else {
 		out = append(out, "Lay a scrap in the middle, right side up, and the next on an edge of it, right sides together; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open, press, and trim to a straight edge.",
-			"Go on round until the foundation is covered: "+strings.Join(of, ", ")+", in turn.")
+			"Go on round until the foundation is covered: "+all+".")
 	}
 	return append(out, "Trim to "+size+" from the back. Take paper out once the block is sewn in.")
 }
@@ -258,7 +262,7 @@ func (j *joined) tally(s recipe.Sewn) {
 func (j *joined) named(s recipe.Sewn) string {
 	if s.Unit >= 0 {
 		if u := j.b.Units[s.Unit]; u.Make == recipe.Plain {
-			return "plain " + j.of(u.Roles[0])
+			return fmt.Sprintf("unit %d (%s)", j.unit[s.Unit]+1, u.Roles[0].Name)
 		}
 		return fmt.Sprintf("unit %d", j.unit[s.Unit]+1)
 	}
