@@ -24,7 +24,7 @@ func (s *Server) workAhead(ctx context.Context) {
 	for {
 		if n, err := s.desk.Latest(ctx); err == nil && n != last && len(s.photos) == 0 {
 			last = n
-			if err := s.cutAhead(ctx); err != nil && ctx.Err() == nil {
+			if err := s.cutAhead(ctx, mostAhead); err != nil && ctx.Err() == nil {
 				s.log.Printf("cutting out ahead: %v", err)
 			}
 		}
@@ -36,14 +36,14 @@ func (s *Server) workAhead(ctx context.Context) {
 	}
 }
 
-// cutAhead cuts out the crops of the photos that came last and have none yet, one photo
-// at a time.
-func (s *Server) cutAhead(ctx context.Context) error {
+// cutAhead cuts out the crops of the photos that came last, so many at most, which have
+// none yet, one photo at a time.
+func (s *Server) cutAhead(ctx context.Context, most int) error {
 	p, err := s.desk.Pieces(ctx, desk.PiecesRequest{Outlines: true})
 	if err != nil {
 		return err
 	}
-	photos := p.Photos[max(0, len(p.Photos)-mostAhead):]
+	photos := p.Photos[max(0, len(p.Photos)-most):]
 	for _, one := range slices.Backward(photos) {
 		if _, err := s.cloth.of(ctx, []desk.PhotoPieces{one}, report.ChipSide); err != nil {
 			return err

@@ -5,6 +5,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -14,17 +15,18 @@ import (
 	"piecebag/internal/report"
 )
 
-// ready tells whether every piece of a photo has its crop.
-func (v *visitor) ready() bool {
+// ready tells whether every piece of the photos has its crop.
+func (v *visitor) ready() bool { return !slices.Contains(v.cutOut(), false) }
+
+// cutOut tells of each photo whether every piece of it has its crop.
+func (v *visitor) cutOut() (out []bool) {
 	p, err := v.server.desk.Pieces(v.t.Context(), desk.PiecesRequest{Outlines: true})
 	require.NoError(v.t, err)
 	require.NotEmpty(v.t, p.Photos)
 	for _, photo := range p.Photos {
-		if v.server.cloth.known(photo, report.ChipSide, report.Crops{}).Pieces != nil {
-			return false
-		}
+		out = append(out, v.server.cloth.known(photo, report.ChipSide, report.Crops{}).Pieces == nil)
 	}
-	return true
+	return out
 }
 
 // What was stowed is cut out before anybody asks for it, also what a command stowed
@@ -34,7 +36,7 @@ func TestCropsAreCutAhead(t *testing.T) {
 	require.False(t, v.ready())
 	gone, stop := context.WithCancel(t.Context())
 	stop()
-	require.ErrorIs(t, v.server.cutAhead(gone), context.Canceled)
+	require.ErrorIs(t, v.server.cutAhead(gone, mostAhead), context.Canceled)
 	require.False(t, v.ready(), "nothing is begun once the server ends")
 
 	l, err := net.Listen("tcp", ownHost+":0")
@@ -50,4 +52,8 @@ func TestCropsAreCutAhead(t *testing.T) {
 	require.Eventually(t, v.ready, time.Minute, 5*time.Millisecond)
 	end()
 	require.ErrorIs(t, <-ended, context.Canceled)
+
+	require.NoError(t, os.RemoveAll(v.server.cloth.folder))
+	require.NoError(t, v.server.cutAhead(t.Context(), 1))
+	require.Equal(t, []bool{false, true}, v.cutOut(), "those that came last, and no more")
 }

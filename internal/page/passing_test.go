@@ -27,11 +27,14 @@ func TestWhatKilledProcessesLeftGoes(t *testing.T) {
 	sent := folder(fmt.Sprintf("piecebag-sent-%d-123", ended.Process.Pid))
 	parent := folder(fmt.Sprintf("piecebag-play-%d-123", os.Getppid()))
 	other := folder(fmt.Sprintf("quilts-%d-123", ended.Process.Pid))
+	file := filepath.Join(tmp, fmt.Sprintf("piecebag-sent-%d-456", ended.Process.Pid))
+	require.NoError(t, os.WriteFile(file, nil, 0o600))
 	own, err := passing("play")
 	require.NoError(t, err)
 	visit(t)
 	require.NoDirExists(t, left)
 	require.NoDirExists(t, sent)
+	require.FileExists(t, file)
 	for _, dir := range []string{parent, other, own} {
 		require.DirExists(t, dir)
 	}

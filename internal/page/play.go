@@ -178,7 +178,7 @@ func (p *play) fill(ctx context.Context, in *Server, names []string) error {
 		if _, err := in.desk.Stow(ctx, ask); err != nil {
 			return err
 		}
-		if err := in.cutAhead(ctx); err != nil {
+		if err := in.cutAhead(ctx, 1); err != nil {
 			return err
 		}
 		p.mu.Lock()

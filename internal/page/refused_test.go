@@ -47,6 +47,7 @@ func TestARefusedFormComesBack(t *testing.T) {
 		{"/fix", []string{"pieces", "1", "cut", "9999", "basket", "tin", "no-bin", "1", "back", "/pieces/1"}, "cut", "9999: ", []string{`value="tin"`, `name="no-bin" value="1" checked`, "<h1>Piece 1</h1>"}},
 		{"/teach/pieces", []string{"to", "sea greens", "pieces", "all of it"}, "pieces", "all: ", []string{`value="sea greens"`}},
 		{"/quilts/mat/mark", []string{"stage", "sewn", "which", "Z9"}, "which", "Z9: ", []string{"<h1>mat"}},
+		{"/quilts/mat/edit", []string{"do", "swap", "a", "A1", "b", "Z9"}, "b", "Z9: ", []string{`data-patch="A1" aria-pressed="true"`}},
 		{at + "/say", []string{"do", "fix", "pieces", "1", "cut", "wide", "family", "teal"}, "cut", "wide: ", []string{`value="wide"`}},
 		{batchAt(at) + "/stow", []string{"cut", "wide", "basket", "sea chest"}, "cut", "wide: ", []string{`value="sea chest"`}},
 		{"/data/restore", nil, "form", "no file was sent", nil},

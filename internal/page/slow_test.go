@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/desk"
+	"piecebag/internal/look"
 	"piecebag/internal/report"
 )
 
@@ -63,6 +64,13 @@ func TestSlowWorkTellsHowFar(t *testing.T) {
 	code, page, _ = v.get(leads(t, page))
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "no name to keep it by")
+	v.server.slow.soon = time.Hour
+	v.post("/arrange", arranged("save", "mat")...)
+	v.server.slow.soon = 0
+	_, page, _ = v.post("/quilts/mat/again", "seed", "none")
+	code, page, _ = v.get(leads(t, page))
+	require.Equal(t, http.StatusBadRequest, code, "also of what no address asks for")
+	require.Contains(t, page, "none: this is not a number")
 	code, file, _ := v.get("/plan" + query(arranged("as", "html")...))
 	require.Equal(t, http.StatusOK, code)
 	require.NotContains(t, file, "At work", "a file is whole")
@@ -76,6 +84,9 @@ func TestSlowWorkIsStopped(t *testing.T) {
 	v.server.slow.soon = time.Millisecond
 	stopped := make(chan struct{}, mostSlow)
 	slowest := v.server.inside(slowly(theForm, func(s *Server, r *http.Request) (answer, error) {
+		if _, err := s.desk.Look(r.Context(), []string{"none.jpg"}, look.Options{}); err != nil {
+			return answer{}, err
+		}
 		<-r.Context().Done()
 		stopped <- struct{}{}
 		return answer{document: report.Titled("Late", "")}, r.Context().Err()
@@ -92,7 +103,7 @@ func TestSlowWorkIsStopped(t *testing.T) {
 		t.Cleanup(func() { a.Body.Close() })
 		for lines := bufio.NewScanner(a.Body); ; {
 			require.True(t, lines.Scan(), "it says how far it is while it is at work")
-			if strings.Contains(lines.Text(), `class="far"`) {
+			if strings.Contains(lines.Text(), `value="1" aria-label="how far it is"></progress> 100 %`) { // one photo of one
 				return leave
 			}
 		}
@@ -114,6 +125,23 @@ func TestSlowWorkIsStopped(t *testing.T) {
 	assert.Equal(t, http.StatusOK, code)
 	for _, l := range leave[1:] {
 		l()
+	}
+}
+
+// Few answers wait to be fetched, and each is given once.
+func TestAnswersThatWait(t *testing.T) {
+	s := newSlow()
+	var ids []string
+	for range mostMade + 1 {
+		ids = append(ids, s.keep(answer{}, nil))
+	}
+	_, ok := s.fetch(ids[0])
+	require.False(t, ok)
+	for _, id := range ids[1:] {
+		_, ok = s.fetch(id)
+		require.True(t, ok)
+		_, ok = s.fetch(id)
+		require.False(t, ok)
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
+	"piecebag/internal/stash"
 )
 
 // lookAgain is where photos wait, by the page of what was done.
@@ -71,6 +72,17 @@ func TestWhatIsTakenBackWaitsAgain(t *testing.T) {
 	require.Len(t, all, 1)
 }
 
+// What can be taken back no more is forgotten.
+func TestWhatIsForgottenOfStows(t *testing.T) {
+	s := openStowed(filepath.Join(t.TempDir(), "stowed"))
+	require.NoError(t, s.add(wasStowed{Change: 1, Hash: "a"}))
+	require.NoError(t, s.add(wasStowed{Change: stash.Undoable, Hash: "b"}))
+	require.Len(t, s.by(1), 1)
+	require.NoError(t, s.add(wasStowed{Change: stash.Undoable + 1, Hash: "c"}))
+	require.Empty(t, s.by(1))
+	require.Len(t, openStowed(s.file).by(stash.Undoable), 1)
+}
+
 // A recount that is taken back has its photos wait again too, but for one that was of the
 // stash before.
 func TestARecountTakenBack(t *testing.T) {
@@ -111,4 +123,13 @@ func TestNothingToTakeBack(t *testing.T) {
 	_, page, _ = v.post("/undo")
 	require.Contains(t, page, "Do again: add")
 	require.NotContains(t, page, "Take back:")
+	for range stash.Undoable + 1 { // the first can be taken back no more
+		_, err := v.desk.Add(t.Context(), desk.AddRequest{Holding: cloth.Holding{Form: cloth.Square, Count: 1, WidthIn: 2.5, LengthIn: 2.5, Family: cloth.Blue}})
+		require.NoError(t, err)
+	}
+	_, err := v.desk.Undo(t.Context(), stash.Undoable, nil)
+	require.NoError(t, err)
+	_, page, _ = v.get("/history")
+	require.Contains(t, page, "add")
+	require.Contains(t, page, "There is nothing to take back")
 }
