@@ -223,6 +223,8 @@ func TestAQuiltIsAskedFor(t *testing.T) {
 		"38 × 52":                  {"bed", "crib"},
 		"12 × 12":                  {"blocks", "36"},
 		"20 × 30":                  {"size", "20x30"},
+		"What this quilt leaves":   {"layout", "3x3", "between", "2½"},
+		"not sewn between other":   {"layout", "3x3", "between", "20"},
 		"say once how large":       {"layout", "3x3", "bed", "crib"},
 		"is not a number of block": {"layout", "three"},
 		"is not a size":            {"size", "large"},
