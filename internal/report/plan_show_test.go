@@ -13,6 +13,7 @@ import (
 	"piecebag/internal/contrast"
 	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
+	"piecebag/internal/geom"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -219,4 +220,19 @@ func TestAPlanIsDrawnInItsCloth(t *testing.T) {
 
 func TestAShareIsNeverAllButWhereItIs(t *testing.T) {
 	require.Equal(t, []string{"all", "99 %", "90 %", "0 %"}, []string{share(plan.Use{Wanted: 1000, Covered: 1000}), share(plan.Use{Wanted: 1000, Covered: 999}), share(plan.Use{Wanted: 100, Covered: 90}), share(plan.Use{Wanted: 100})})
+}
+
+// What rises to the right as a rectangle lies falls where it stands: the cloth's length
+// runs to the right, so that a piece longer along the cloth lies.
+func TestRectanglesAreCutAlongTheirDiagonal(t *testing.T) {
+	rises := func(r geom.Rect, s recipe.Split) bool {
+		lines := diagonals(r, s)
+		require.Len(t, lines, 1)
+		a, b := lines[0].Points[0], lines[0].Points[1]
+		return (b.Y-a.Y)*(b.X-a.X) < 0 // y runs down
+	}
+	lies, stands := geom.Rect{X: 1, Y: 2, W: 2.75, H: 5.375}, geom.Rect{X: 1, Y: 2, W: 5.375, H: 2.75}
+	require.Equal(t, []bool{true, false, false, true}, []bool{rises(lies, recipe.Rising), rises(lies, recipe.Falling), rises(stands, recipe.Rising), rises(stands, recipe.Falling)})
+	require.Len(t, diagonals(lies, recipe.Twice), 2)
+	require.Empty(t, diagonals(lies, recipe.Whole))
 }
