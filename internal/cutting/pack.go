@@ -295,14 +295,6 @@ func (p *problem) costOf(j job, source int) (s score) {
 		s[unready] = -1
 		return s
 	}
-	// Cloth that loose pieces could be cut from is dearer.
-	a := int64(p.sources[source].area() >> 16)
-	for i, k := range p.inSet {
-		if k < 0 && p.demand[i] > 0 && p.sources[source].holds[i] {
-			a *= 2
-			break
-		}
-	}
-	s[unspared], s[cloths], s[cuts], s[wasted] = a, 1, int64(j.cuts()), int64(j.waste)
+	s[unspared], s[cloths], s[cuts], s[wasted] = int64(p.sources[source].area()>>16), 1, int64(j.cuts()), int64(j.waste)
 	return s
 }
