@@ -213,3 +213,35 @@ func TestSetsAreBoughtWhole(t *testing.T) {
 	_, pieces = gaps()
 	require.Equal(t, []int{2, 1}, pieces, "with a strip of its print it is")
 }
+
+// What a set takes is offered to no other patch, and strips that are joined are the
+// quilt's until it is sewn.
+func TestClothOfSetsAndStripsIsUsedOnce(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	h := squares(3, cloth.Red, cloth.Dark)
+	h.Print = "a"
+	add(t, d, h)
+	add(t, d, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 40, Family: cloth.Green, Value: cloth.Medium, Print: "moss"})
+	r, err := recipe.Read("bow", []byte("name = \"bow\"\nwidth = 4\ngrid = [2, 2]\nmatching = [\"tie\"]\n[roles]\ntie = \"red\"\n[[patch]]\nat = [[1, 1], [2, 2]]\nrole = \"tie\"\n[[patch]]\nat = [[1, 2], [2, 1]]\nrole = \"red\""))
+	require.NoError(t, err)
+	ask := asks(t, "four-patch", 4, 1, 1, "bow")
+	ask.Order.Recipe, ask.Shop.BindingFrom = r, plan.Stash
+	a, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	require.Equal(t, 1, a.Empty, "of three squares a set takes two")
+	all, err := d.Quilts(ctx)
+	require.NoError(t, err)
+	require.Equal(t, 4, all[0].Pulled, "three squares and the strip")
+
+	add(t, d, h)
+	_, err = d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	m, err := d.MarkQuilt(ctx, MarkRequest{Quilt: "bow", Stage: plan.SewnStage})
+	require.NoError(t, err)
+	require.True(t, m.Done)
+	all, err = d.Quilts(ctx)
+	require.NoError(t, err)
+	require.Zero(t, all[0].Pulled)
+	_, pieces := squareInches(t, d)
+	require.Equal(t, 2, pieces, "the strip is gone with the quilt")
+}
