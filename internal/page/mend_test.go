@@ -15,6 +15,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
+	"piecebag/internal/look"
 )
 
 var (
@@ -194,10 +195,12 @@ func TestAPartOfAPhoto(t *testing.T) {
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "not cut to")
 
-	m := &desk.Mend{Drawn: []geom.Polygon{found[0].outline}}
+	m := &desk.Mend{Drawn: []geom.Polygon{found[0].outline}, Crop: &look.Window{W: 9, H: 9}}
+	require.Nil(t, m.Options().Crop, "what is drawn needs no part")
 	require.NoError(t, sayPart(m, geom.Polygon{{X: 90, Y: 5}, {X: 90, Y: 80}, {X: 4, Y: 3}, {X: 5, Y: 70}}))
 	require.Equal(t, geom.Polygon{{X: 4, Y: 3}, {X: 90, Y: 5}, {X: 90, Y: 80}, {X: 5, Y: 70}}, m.Options().Outline, "the upper left corner first")
 	require.Nil(t, m.Drawn, "pieces are found there anew")
+	require.Nil(t, m.Crop, "a board goes before a part")
 	m.Drawn = []geom.Polygon{found[0].outline}
 	require.Nil(t, m.Options().Outline, "what is drawn needs no board")
 }
