@@ -19,25 +19,31 @@ import (
 func filled(t *testing.T, pdf []byte) (out [][4]float64) {
 	t.Helper()
 	rect := regexp.MustCompile(`(-?[\d.]+) (-?[\d.]+) (-?[\d.]+) (-?[\d.]+) re f`)
+	for _, m := range rect.FindAllStringSubmatch(unpacked(pdf), -1) {
+		var r [4]float64
+		for i := range r {
+			var err error
+			r[i], err = strconv.ParseFloat(m[i+1], 64)
+			require.NoError(t, err)
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// unpacked is what a PDF draws, all that it holds unpacked.
+func unpacked(pdf []byte) string {
+	var out []byte
 	for _, part := range bytes.Split(pdf, []byte("stream\n")) {
 		z, err := zlib.NewReader(bytes.NewReader(part))
 		if err != nil {
 			continue
 		}
-		page, err := io.ReadAll(z)
-		if err != nil {
-			continue
-		}
-		for _, m := range rect.FindAllSubmatch(page, -1) {
-			var r [4]float64
-			for i := range r {
-				r[i], err = strconv.ParseFloat(string(m[i+1]), 64)
-				require.NoError(t, err)
-			}
-			out = append(out, r)
+		if page, err := io.ReadAll(z); err == nil {
+			out = append(out, page...)
 		}
 	}
-	return out
+	return string(out)
 }
 
 // The card is printed at its size: pages of 8½ × 11 in (ANSI Y14.1) and of

@@ -92,6 +92,20 @@ func TestCropAtTheEdgeOfThePhoto(t *testing.T) {
 	require.Equal(t, tBlue, quartersOf(m)[2])
 }
 
+// A crop of the whole photo shows its very edge.
+func TestCropShowsTheEdge(t *testing.T) {
+	m := image.NewRGBA(image.Rect(0, 0, 100, 100))
+	for i := range 100 * 100 {
+		m.SetRGBA(i%100, i/100, tBlue)
+		if i%100 < 4 || i/100 > 95 {
+			m.SetRGBA(i%100, i/100, tRed)
+		}
+	}
+	c := box(50, 50, 100, 100, 0)
+	got := newPhoto(m, cloth.Sheet{Width: 100, Height: 100}, 100).crop(cloth.Piece{Polygon: c, Corners: c}, 100, tPaper)
+	require.Equal(t, []color.RGBA{tRed, tRed, tBlue}, []color.RGBA{got.RGBAAt(1, 50), got.RGBAAt(50, 98), got.RGBAAt(50, 50)})
+}
+
 func TestCropOfNothing(t *testing.T) {
 	ph := quarters(t, 300, 300, box(150, 150, 120, 120, 0))
 	for _, p := range []cloth.Piece{

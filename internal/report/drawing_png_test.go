@@ -5,6 +5,8 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -130,6 +132,27 @@ func TestDrawingPNGLabels(t *testing.T) {
 	marked.Marked = true
 	m := painted(t, 0.1, marked)
 	require.Greater(t, inkOf(m, blackInk).Dx(), inkOf(m, whiteInk).Dx(), "with a dark edge round it")
+}
+
+// On paper shapes are filled (f), filled and outlined (B) or outlined (S), and words are
+// written where there is room (ISO 32000-1, 8.5.3).
+func TestDrawingOnPaper(t *testing.T) {
+	corner := geom.Polygon{{X: 1, Y: 1}, {X: 9, Y: 1}, {X: 1, Y: 9}}
+	drawn := func(s shape) string {
+		var b bytes.Buffer
+		d := Document{title: "t", sections: []section{{Drawings: []drawing{{W: 10, H: 10, Shapes: []shape{s}}}}}}
+		require.NoError(t, d.PDF(&b, "a4"))
+		return regexp.MustCompile(`(?s)^.*0\.486 0\.200 0\.161 RG`).ReplaceAllString(unpacked(b.Bytes()), "")
+	}
+	filled, plain := drawn(shape{Points: corner, Fill: hex(200, 30, 30), Seamless: true}), drawn(shape{Points: corner, Hollow: true})
+	require.Regexp(t, `l\s+f\n`, filled)
+	require.Regexp(t, `l\s+B\n`, drawn(shape{Points: corner, Fill: hex(200, 30, 30)}))
+	require.Regexp(t, `l\s+s\n|l\s+S\n`, plain)
+	require.NotRegexp(t, `l\s+[fB]\n`, plain)
+	label := shape{Points: corner, Hollow: true, Seamless: true, Label: "words", Size: 1}
+	require.Greater(t, strings.Count(drawn(label), "Tj"), strings.Count(filled, "Tj"))
+	label.Size = 0.05
+	require.Equal(t, strings.Count(filled, "Tj"), strings.Count(drawn(label), "Tj"), "too small to be read")
 }
 
 // A drawing says the same in a file of its own.
