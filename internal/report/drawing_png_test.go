@@ -149,7 +149,7 @@ func TestDrawingOnPaper(t *testing.T) {
 	require.Regexp(t, `l\s+B\n`, drawn(shape{Points: corner, Fill: hex(200, 30, 30)}))
 	require.Regexp(t, `l\s+s\n|l\s+S\n`, plain)
 	require.NotRegexp(t, `l\s+[fB]\n`, plain)
-	label := shape{Points: corner, Hollow: true, Seamless: true, Label: "words", Size: 1}
+	label := shape{Points: corner, Hollow: true, Seamless: true, Label: "words", Size: 0.2}
 	require.Greater(t, strings.Count(drawn(label), "Tj"), strings.Count(filled, "Tj"))
 	label.Size = 0.05
 	require.Equal(t, strings.Count(filled, "Tj"), strings.Count(drawn(label), "Tj"), "too small to be read")

@@ -283,3 +283,9 @@ func TestCapital(t *testing.T) {
 		require.Equal(t, want, capital(words))
 	}
 }
+
+// What lies in several bins is told together, the lightest first, what is not known last.
+func TestBinsTakenTogether(t *testing.T) {
+	bins := []Bin{{Within: []Stretch{{Words: "dark", Count: 3, at: 4}, {Words: "not known", Count: 1, at: 99}}}, {Within: []Stretch{{Words: "light", Count: 2, at: 0}, {Words: "dark", Count: 5, at: 4}}}}
+	require.Equal(t, []Stretch{{Words: "light", Count: 2, at: 0}, {Words: "dark", Count: 8, at: 4}, {Words: "not known", Count: 1, at: 99}}, Together(bins))
+}
