@@ -59,7 +59,7 @@ func TestAddIsReadAsYouWriteIt(t *testing.T) {
 		"4 bands":                  "4 band 0 × 0",
 		"square 5 x 5":             "0 square 5 × 5",
 		"strip 40 x 2":             "0 strip 40 × 2",
-		"hexagon 3":                "hexagon 3: this is not a size",
+		"hexagon 3":                "hexagon: this is not a number of pieces, a form or a size",
 		"12 13 14":                 "12 13 14: this is not a size",
 		"square 2½ x 5":            "0 square 2.5 × 5",
 		"rectangle 4":              "0 rectangle 4 × 0",
