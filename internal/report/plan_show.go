@@ -33,6 +33,7 @@ func (p Plan) Document() Document {
 	if p.Quilt != r.Name {
 		d.lead = r.Name + ", " + d.lead
 	}
+	d.lead += p.verdict()
 	inks := p.inks()
 	var blocks []drawing
 	for i := range r.Blocks {
@@ -363,23 +364,30 @@ func cautions() section {
 	}}
 }
 
+// verdict says how much of the quilt the stash covers; empty where it is cut from
+// strings and crumbs alone, which are told by area.
+func (p Plan) verdict() string {
+	if p.Pull == nil {
+		return ""
+	}
+	wanted, covered, short := p.Pull.Totals()
+	switch {
+	case wanted == 0 && len(p.Pull.Scraps) > 0:
+		return ""
+	case short == 0 && wanted > 0:
+		return fmt.Sprintf(" The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
+	}
+	return fmt.Sprintf(" The stash covers %d of %s that scraps can give.", covered, cloth.Count(wanted, "piece"))
+}
+
 // covered says what the stash comes to for this quilt.
 func (p Plan) covered() section {
-	wanted, covered, short := p.Pull.Totals()
-	s := section{Heading: "From the stash", Paras: []string{
-		fmt.Sprintf("The stash covers %d of %s that scraps can give.", covered, cloth.Count(wanted, "piece")),
-	}}
-	if wanted == 0 && len(p.Pull.Scraps) > 0 {
-		s.Paras = nil
-	}
+	s := section{Heading: "From the stash"}
 	for _, x := range p.Pull.Scraps {
 		words := fmt.Sprintf("%s, %s: %s wanted, some %s, of any width from %s; the stash gives %s in %s.",
 			x.Role.Name, x.For, p.System.Area(math.Ceil(x.WantedIn2)), cloth.Count(recipe.Handfuls(x.WantedIn2), "handful"), p.format(recipe.LeastString),
 			p.System.Area(math.Floor(x.GivenIn2)), cloth.Count(plan.CountOf(x.Pulled), "piece"))
 		s.Paras = append(s.Paras, words)
-	}
-	if short == 0 && wanted > 0 {
-		s.Paras[0] = fmt.Sprintf("The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
 	}
 	for _, m := range p.Pull.Sets() {
 		s.Paras = append(s.Paras, fmt.Sprintf("Matching: %d of %s of %s, each from one print (%s).", m.Covered, cloth.Count(m.Count, "set"), m.Role.Name, p.setWords(m.Set)))

@@ -23,9 +23,6 @@ func (s Shelf) Document() Document {
 	if len(s.Stock.Boxes) == 0 {
 		d.sections = append(d.sections, section{Heading: nothingYet, Shown: true, Paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
 	}
-	if len(s.Stock.Balance.Families) > 0 {
-		d.sections = append(d.sections, theWhole(s.Stock.Balance, t))
-	}
 	families, lines := s.Thin()
 	fold := 0 // what is thin bin by bin is folded behind the sentence that says it of colours
 	if families != nil {
@@ -44,7 +41,7 @@ func (s Shelf) Document() Document {
 		d.sections = append(d.sections, section{Heading: "All strips together give", Paras: []string{"squares " + trimWords(s.Stock.Trim) + ": " + yieldWords(s.Stock.Yields)}})
 	}
 	if len(s.Stock.Balance.Families) > 0 {
-		d.sections = append(d.sections, section{Heading: "Balance", Said: true, Facts: []fact{
+		d.sections = append(d.sections, theWhole(s.Stock.Balance, t), section{Heading: "Balance", Said: true, Facts: []fact{
 			{What: "colour", Words: strings.Join(mapped(s.Stock.Balance.Families, partWords), ", ")},
 			{What: "value", Words: strings.Join(mapped(s.Stock.Balance.Values, partWords), ", ")},
 		}})
