@@ -72,6 +72,41 @@ func TestWhatIsTakenBackWaitsAgain(t *testing.T) {
 	require.Len(t, all, 1)
 }
 
+// A number is given to one photo of a batch alone: a browser keeps the picture that it had
+// under it, and a page of the photo that is gone says its words to no other.
+func TestANumberIsOfOnePhoto(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"torn.jpg", "one.jpg", "two.jpg"}, []byte("no photo"), table(t), spread(t, 9))
+	at = batchAt(at)
+	_, one, _ := v.get(at + "/2/picture")
+	code, page, _ := v.post(at + "/stow")
+	require.Equal(t, 200, code, page)
+	v.restart()
+	v.enter()
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "two.jpg waits again")
+	code, page, _ = v.get(at + "/2")
+	require.Equal(t, http.StatusBadRequest, code, page)
+	code, two, _ := v.get(at + "/4/picture")
+	require.Equal(t, 200, code)
+	require.NotEqual(t, one, two)
+
+	v.post(at+"/drop", "photo", "4")
+	v.post("/undo")
+	code, page, _ = v.get(at + "/4")
+	require.Equal(t, http.StatusBadRequest, code, page)
+	code, _, _ = v.get(at + "/5")
+	require.Equal(t, 200, code, "one.jpg came after what was thrown away")
+
+	// What was kept before numbers were counted is kept still.
+	b := &batch{}
+	require.NoError(t, b.read([]byte(`[{"number":7,"name":"old.jpg"}]`)))
+	require.Equal(t, "old.jpg", b.photos[0].Name)
+	require.Equal(t, 8, b.number())
+	require.Error(t, b.read([]byte(`{"photos":`)))
+}
+
 // What can be taken back no more is forgotten.
 func TestWhatIsForgottenOfStows(t *testing.T) {
 	s := openStowed(filepath.Join(t.TempDir(), "stowed"))

@@ -39,6 +39,7 @@ type batch struct {
 
 	mu     sync.Mutex // held by whoever looks at it or changes it
 	photos []*sent
+	given  int                      // the number given to a photo last
 	now    atomic.Pointer[batchNow] // for who does not wait for mu
 }
 
@@ -50,7 +51,7 @@ type batchNow struct {
 
 // sent is a photo that was sent.
 type sent struct {
-	Number int    `json:"number"` // in its batch, for good
+	Number int    `json:"number"` // in its batch, for good: no other has it, also when this one is gone
 	Name   string `json:"name"`
 	// Mends are what you said of it, the last what counts, those before to go back to.
 	Mends []*desk.Mend `json:"mends,omitempty"`
@@ -93,7 +94,7 @@ func openWaiting(folder, stowed string) (*waiting, error) {
 		b := &batch{id: e.Name(), dir: filepath.Join(folder, e.Name())}
 		data, err := os.ReadFile(filepath.Join(b.dir, batchFile))
 		if err == nil {
-			err = json.Unmarshal(data, &b.photos)
+			err = b.read(data)
 		}
 		info, infoErr := e.Info()
 		if err != nil || infoErr != nil || len(b.photos) == 0 {
@@ -211,12 +212,16 @@ func (b *batch) hash(i int) string {
 }
 func (b *batch) shown(i int) string { return b.folder(i) + ".jpg" }
 
+// number gives a number to a photo. A page or a picture of one that is gone may be open
+// still, or be kept by a browser, so that it is given once.
+func (b *batch) number() int {
+	b.given++
+	return b.given
+}
+
 // add keeps a photo under its name, in a folder of its own.
 func (b *batch) add(name string, from io.Reader) error {
-	p := &sent{Number: 1, Name: name}
-	if n := len(b.photos); n > 0 {
-		p.Number = b.photos[n-1].Number + 1
-	}
+	p := &sent{Number: b.number(), Name: name}
 	b.photos = append(b.photos, p)
 	i := len(b.photos) - 1
 	err := os.MkdirAll(b.folder(i), 0o700)
@@ -239,9 +244,7 @@ func (b *batch) add(name string, from io.Reader) error {
 func (b *batch) adopt(from *batch) error {
 	for i, p := range from.photos {
 		was := from.folder(i)
-		if n := len(b.photos); n > 0 {
-			p.Number = b.photos[n-1].Number + 1
-		}
+		p.Number = b.number()
 		b.photos = append(b.photos, p)
 		if err := os.Rename(was, b.folder(len(b.photos)-1)); err != nil {
 			b.photos = b.photos[:len(b.photos)-1]
@@ -271,9 +274,28 @@ func (b *batch) forget(all ...*sent) {
 	}
 }
 
+// batchKept is a batch as it is kept.
+type batchKept struct {
+	Given  int     `json:"given"`
+	Photos []*sent `json:"photos"`
+}
+
+// read takes what was kept.
+func (b *batch) read(data []byte) error {
+	var k batchKept
+	if err := json.Unmarshal(data, &k); err != nil && json.Unmarshal(data, &k.Photos) != nil { // photos alone are how it was kept first
+		return err
+	}
+	b.photos, b.given = k.Photos, k.Given
+	for _, p := range b.photos {
+		b.given = max(b.given, p.Number)
+	}
+	return nil
+}
+
 // keep writes what was said of the photos, whole or not at all.
 func (b *batch) keep() error {
-	data, err := json.Marshal(b.photos)
+	data, err := json.Marshal(batchKept{b.given, b.photos})
 	if err != nil {
 		return err
 	}
