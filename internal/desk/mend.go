@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -240,7 +241,8 @@ func (m *Mend) Reshape(s cloth.Sheet, i int, g geom.Polygon) error {
 const leastPart = 0.02
 
 // Split parts piece i of a look as it is mended, from 0, along the line through two
-// places. What was said of it counts for the larger part's look no more.
+// places. The hue family, the value and the print that you said of it are those of its parts;
+// the cut that you said is of neither.
 func (m *Mend) Split(s cloth.Sheet, i int, a, b geom.Point) error {
 	g := s.Pieces[i].Polygon
 	if a == b {
@@ -252,13 +254,55 @@ func (m *Mend) Split(s cloth.Sheet, i int, a, b geom.Point) error {
 		return fault.Usage("the line", fmt.Sprintf("it does not cross piece %d", s.Pieces[i].ID), "draw it across the piece, from one side to the other")
 	}
 	m.outlined(s)
-	m.TakeBack(g)
+	m.handOn([]geom.Polygon{g}, one, other)
 	m.Drawn[i] = one
 	m.Drawn = slices.Insert(m.Drawn, i+1, other)
 	return nil
 }
 
-// Merge makes pieces of a look as it is mended, from 0, one.
+// handOn has the hue family, the value and the print said of pieces be those of others that
+// are of their cloth: where more was said of one kind, what is said of the first.
+func (m *Mend) handOn(from []geom.Polygon, to ...geom.Polygon) {
+	var c stash.Correction
+	for _, g := range from {
+		if i := m.of(g); i >= 0 {
+			c.Family = cmp.Or(c.Family, m.Said[i].Family)
+			c.Value = cmp.Or(c.Value, m.Said[i].Value)
+			c.Print = cmp.Or(c.Print, m.Said[i].Print)
+			m.TakeBack(g)
+		}
+	}
+	if (stash.Said{Correction: c}).Says() {
+		for _, g := range to {
+			m.Said = append(m.Said, SaidOfLook{Said: stash.Said{Outline: g, Correction: c}})
+		}
+	}
+}
+
+// Forgot are the words of an earlier mend that are gone with an outline, and said of none that
+// came in its place.
+func (m Mend) Forgot(was Mend) []string {
+	words := func(of, in []SaidOfLook) (out []string) { // said of outlines that only the one has
+		for _, s := range of {
+			if slices.ContainsFunc(in, func(o SaidOfLook) bool { return slices.Equal(o.Outline, s.Outline) }) {
+				continue
+			}
+			out = append(out, string(s.Family), string(s.Value))
+			if s.Print != nil {
+				out = append(out, *s.Print)
+			}
+			if s.WidthIn > 0 {
+				out = append(out, "cut "+shelf.Length(s.WidthIn))
+			}
+		}
+		return out
+	}
+	stay := words(m.Said, was.Said)
+	return slices.DeleteFunc(words(was.Said, m.Said), func(w string) bool { return w == "" || slices.Contains(stay, w) })
+}
+
+// Merge makes pieces of a look as it is mended, from 0, one. What you said of the cloth of
+// any counts for the whole, and where they differ that of the one named first.
 func (m *Mend) Merge(s cloth.Sheet, which []int) error {
 	if len(which) < 2 {
 		return fault.Usage("", "one piece cannot be merged", "choose two or more that are parts of one piece")
@@ -272,9 +316,7 @@ func (m *Mend) Merge(s cloth.Sheet, which []int) error {
 		return fault.Usage("", "they lie apart in the photo; parts of one piece lie side by side", "choose the parts alone, or draw the whole piece")
 	}
 	m.outlined(s)
-	for _, g := range parts {
-		m.TakeBack(g)
-	}
+	m.handOn(parts, whole)
 	m.Drawn[which[0]] = whole
 	for _, i := range slices.Backward(slices.Sorted(slices.Values(which[1:]))) {
 		m.Drawn = slices.Delete(m.Drawn, i, i+1)
@@ -323,6 +365,19 @@ func (m *Mend) isCloth(g geom.Polygon) {
 	}
 }
 
+// leastDrawn is the least that a drawn piece covers, pixels of the photo: a colour is read
+// from many pixels. Our choice.
+const leastDrawn = 10 * 10
+
+// covers is what an outline encloses, or the box of two corners, pixels.
+func covers(g geom.Polygon) float64 {
+	if len(g) == 2 {
+		lo, hi := g.Bounds()
+		return (hi.X - lo.X) * (hi.Y - lo.Y)
+	}
+	return g.Area()
+}
+
 // drawable refuses what is no outline in a photo.
 func drawable(s cloth.Sheet, g geom.Polygon, least int) error {
 	const remedy = "tap its corners in order, one round of it"
@@ -335,6 +390,8 @@ func drawable(s cloth.Sheet, g geom.Polygon, least int) error {
 		return fault.Usage("the outline", fmt.Sprintf("a corner lies outside the photo of %d × %d pixels", s.Width, s.Height), remedy)
 	case len(g) > 2 && crosses(g):
 		return fault.Usage("the outline", "it crosses itself", remedy)
+	case len(g) > 1 && covers(g) < leastDrawn:
+		return fault.Usage("the outline", fmt.Sprintf("it encloses next to nothing, %.0f pixels of the photo; a piece has %d or more", covers(g), leastDrawn), "tap its corners where the edge of the piece is, or come nearer with the camera")
 	}
 	return nil
 }

@@ -55,7 +55,12 @@ func TestAMendedLook(t *testing.T) {
 	for _, g := range m.Drawn[1:] {
 		require.InDelta(t, 5000, g.Area(), 1)
 	}
-	require.Len(t, m.Stow(), 3, "two halves of your own, and what is no cloth; the name went with the whole")
+	require.Len(t, m.Stow(), 5, "two halves of your own, the name of each, and what is no cloth")
+	for _, g := range m.Drawn[1:] {
+		said := m.Said[m.of(g)]
+		require.Equal(t, stash.Correction{Family: cloth.Teal}, said.Correction, "a half is of the cloth, and not of the cut of the whole")
+		require.Equal(t, g, said.Outline)
+	}
 
 	require.NoError(t, m.Reshape(shown, 0, box(5, 5, 60, 110)))
 	m.Say(stash.Correction{Value: cloth.Light}, false, m.Drawn[0])
@@ -72,6 +77,24 @@ func TestAMendedLook(t *testing.T) {
 	require.Equal(t, s.Pieces[0].Polygon, point.Drawn[0], "a place becomes what was found there")
 }
 
+// What was said of the cloth of parts is said of the piece that they are joined to.
+func TestWhatWasSaidOfPartsIsSaidOfTheWhole(t *testing.T) {
+	s := mendable()
+	var m Mend
+	mine := "stripes"
+	one, two := s.Pieces[0].Polygon, s.Pieces[1].Polygon
+	m.Say(stash.Correction{Value: cloth.Light, WidthIn: 3}, true, one)
+	m.Say(stash.Correction{Family: cloth.Purple, Value: cloth.Medium, Print: &mine}, false, two)
+	was := m.Clone()
+	require.NoError(t, m.Merge(s, []int{1, 0}))
+	require.Equal(t, []string{"light", "cut 3"}, m.Forgot(*was))
+	require.Equal(t, []SaidOfLook{{Said: stash.Said{Outline: m.Drawn[0], Correction: stash.Correction{Family: cloth.Purple, Value: cloth.Medium, Print: &mine}}}}, m.Said)
+
+	var silent Mend
+	require.NoError(t, silent.Merge(s, []int{0, 1}))
+	require.Empty(t, silent.Said)
+}
+
 // What cannot be drawn, split or joined is refused, and nothing of it is said.
 func TestWhatCannotBeMended(t *testing.T) {
 	s := mendable()
@@ -86,7 +109,12 @@ func TestWhatCannotBeMended(t *testing.T) {
 	require.ErrorContains(t, m.Draw(s, geom.Polygon{{X: 401, Y: 1}}), "outside the photo")
 	require.ErrorContains(t, m.Reshape(s, 0, box(0, 0, 5, 5)[:2]), "2 corners")
 	require.ErrorContains(t, m.Draw(s, geom.Polygon{{X: 10, Y: 10}, {X: 90, Y: 90}, {X: 90, Y: 10}, {X: 10, Y: 90}}), "crosses itself")
+	for _, g := range []geom.Polygon{{{X: 1, Y: 1}, {X: 2, Y: 1}, {X: 2, Y: 2}}, box(5, 5, 9.9, 10), {{X: 5, Y: 5}, {X: 300, Y: 5}}} {
+		require.ErrorContains(t, m.Draw(s, g), "encloses next to nothing")
+	}
+	require.ErrorContains(t, m.Reshape(s, 0, box(5, 5, 9, 10)), "encloses next to nothing")
 	require.Zero(t, m)
+	require.NoError(t, (&Mend{}).Draw(s, box(5, 5, 10, 10)))
 
 	require.NoError(t, m.Merge(s, []int{0, 1}))
 	require.Len(t, m.Drawn, 2)

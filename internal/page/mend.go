@@ -308,7 +308,8 @@ func say(s *Server, r *http.Request) (answer, error) {
 		}
 		return after(b.photoAt(i), "taken back"), b.keep()
 	}
-	m := p.mend().Clone()
+	before := p.mend()
+	m := before.Clone()
 	relook, err := sayOf(m, p, r)
 	if err != nil {
 		return answer{}, err
@@ -332,7 +333,13 @@ func say(s *Server, r *http.Request) (answer, error) {
 	if len(p.Mends) > mostMends {
 		p.Mends = slices.Delete(p.Mends, 0, len(p.Mends)-mostMends)
 	}
-	return after(b.photoAt(i), noted(r)), b.keep()
+	said := noted(r)
+	if do := r.FormValue("do"); do == "split" || do == "merge" {
+		if lost := m.Forgot(*before); len(lost) > 0 {
+			said += "; no more said of it: " + strings.Join(lost, ", ")
+		}
+	}
+	return after(b.photoAt(i), said), b.keep()
 }
 
 // noted says what was taken down.

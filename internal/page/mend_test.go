@@ -89,13 +89,19 @@ func TestMendingAPhoto(t *testing.T) {
 	require.Len(t, now, len(found), "it is cloth after all")
 	say("do", "none", "pieces", two.n)
 
+	say("do", "fix", "pieces", three.n, "family", "purple", "cut", "3")
 	c := three.outline.Centroid()
 	lo, hi := three.outline.Bounds()
 	line := fmt.Sprintf("%.0f,%.0f %.0f,%.0f", lo.X-9, c.Y, hi.X+9, c.Y+1)
-	now = say("do", "split", "pieces", three.n, "points", line)
+	_, page, _ = v.post(at+"/say", "do", "split", "pieces", three.n, "points", line)
+	require.Contains(t, page, "two pieces now; no more said of it: cut 3")
+	now = shownOn(t, page)
 	require.Len(t, now, len(found), "one is no cloth, one is two")
 	halves := slices.DeleteFunc(slices.Clone(now), func(p shownPiece) bool { return geom.IoU(p.outline, three.outline) < 0.3 })
 	require.Len(t, halves, 2)
+	for _, p := range halves {
+		require.Regexp(t, "^purple", p.words, "what was said of the whole")
+	}
 	now = say("do", "merge", "pieces", halves[0].n+","+halves[1].n)
 	require.Len(t, now, len(found)-1)
 	now = say("do", "back")
