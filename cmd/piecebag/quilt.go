@@ -215,7 +215,7 @@ func (l *line) answersQuilts() runE {
 		}
 		rows := []string{"quilt\trecipe\tfinished\tfrom the stash\tlacks\tlaid out\tsewn"}
 		for _, q := range all {
-			rows = append(rows, fmt.Sprintf("%s\t%s\t%s × %s\t%d\t%d\t%s\t%s", plain(q.Name), plain(q.Recipe), cloth.FormatInches(q.WidthIn), cloth.FormatInches(q.LengthIn), q.Pulled, q.Lacks, none(q.Laid), none(q.Stages[plan.SewnStage])))
+			rows = append(rows, fmt.Sprintf("%s\t%s\t%s × %s\t%d\t%s\t%s\t%s", plain(q.Name), plain(q.Recipe), cloth.FormatInches(q.WidthIn), cloth.FormatInches(q.LengthIn), q.Pulled, cmp.Or(q.Lacking(), "0"), none(q.Laid), none(q.Stages[plan.SewnStage])))
 		}
 		return report.QuiltsJSON(all), columns(rows...), err
 	})

@@ -197,6 +197,8 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 		a.Pull = &pull
 		b.cuts(pull)
 		b.matched(pull)
+		b.besides(pull)
+		b.scraps(pull, w.laid)
 	}
 	for _, pair := range r.Apart {
 		for _, id := range pair {
@@ -227,13 +229,22 @@ func (b *builder) stay(laid *plan.Laid) {
 			continue
 		}
 		class := p.Places[i].Class
+		dealt := -1 // of strings and crumbs
+		if one.Scrap {
+			dealt = slices.IndexFunc(p.Suits[class], func(x int) bool { return p.Pieces[x].Holding == one.Holding })
+		}
 		switch {
+		case dealt >= 0:
+			p.Places[i].Kept = p.Suits[class][dealt]
+			if one.Stage != "" {
+				a.stays[one.Patch] = one
+			}
 		case one.Stage == plan.SewnStage && one.Was != nil: // of the stash no more
 			b.remember(one)
 			p.Places[i].Kept = len(p.Pieces)
 			b.offer(one.Holding, 1, class)
 			a.stays[one.Patch] = one
-		case one.Cut: // the cloth it is cut from may be cut otherwise now
+		case one.Cut, one.Scrap: // the cloth it is cut from may be cut otherwise now
 		default:
 			p.Places[i].Kept = slices.IndexFunc(p.Pieces, func(x arrange.Piece) bool { return x.Holding == one.Holding })
 			if k := p.Places[i].Kept; k >= 0 && !slices.Contains(p.Suits[class], k) {
@@ -250,6 +261,7 @@ func (b *builder) stay(laid *plan.Laid) {
 type classKey struct {
 	role          recipe.Role
 	width, length float64
+	scraps        recipe.Make // as recipe.CutPiece has it
 }
 
 // want is what a piece of the class is to be.
@@ -267,13 +279,14 @@ type builder struct {
 	wants      []cutting.Want // of each class
 	at         map[int64]int  // of each holding where it lies in Holdings
 	beside     [][]int        // of each patch those that share a seam with it
+	ofScraps   map[int]bool   // of classes: strings or crumbs, of any width
 	setClasses map[string]int // by the parts of a set
 	staying    []plan.Pulled  // what the sets hold that stay where they lie
 }
 
 // newBuilder begins with the quilt's places; the holdings of a are known.
 func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string) *builder {
-	b := &builder{a: a, background: background, classes: map[classKey]int{}, at: map[int64]int{}, setClasses: map[string]int{}}
+	b := &builder{a: a, background: background, classes: map[classKey]int{}, at: map[int64]int{}, ofScraps: map[int]bool{}, setClasses: map[string]int{}}
 	a.stays, a.sets = map[string]*plan.LaidPiece{}, map[int][]setPiece{}
 	for i, h := range a.Holdings {
 		b.at[h.ID] = i
@@ -301,7 +314,7 @@ func (b *builder) places(pieces []recipe.CutPiece) {
 		if c.Role.Background {
 			continue
 		}
-		k := classKey{c.Role, c.WidthIn, c.LengthIn}
+		k := classKey{c.Role, c.WidthIn, c.LengthIn, c.Scraps}
 		if i, begun := of[c.Set]; begun {
 			p.Places[i].Patches = append(p.Places[i].Patches, c.Patches...)
 			b.a.Parts[i] = append(b.a.Parts[i], Part{c.Patches, k, true})
@@ -361,7 +374,7 @@ func (b *builder) asTheyAre(stock []cloth.Holding) {
 	for _, s := range stock {
 		var classes []int
 		for c, w := range b.wants {
-			if cutting.AsItIs(w, s) && (b.background == "" || s.Print != b.background) {
+			if !b.ofScraps[c] && cutting.AsItIs(w, s) && (b.background == "" || s.Print != b.background) {
 				classes = append(classes, c)
 			}
 		}
@@ -391,7 +404,7 @@ func (b *builder) cuts(pull plan.Pull) {
 			if w.Set > 0 {
 				continue
 			}
-			class, ok := b.classes[classKey{pull.Roles[piece.Want], min(w.W, w.L), max(w.W, w.L)}]
+			class, ok := b.classes[classKey{pull.Roles[piece.Want], min(w.W, w.L), max(w.W, w.L), ""}]
 			if !ok {
 				continue
 			}
@@ -412,10 +425,11 @@ func (b *builder) pulled(pull plan.Pull) {
 	b.cuts(pull)
 	for _, r := range pull.Cover.Ready {
 		w := pull.Wants[r.Want]
-		if class, ok := b.classes[classKey{pull.Roles[r.Want], min(w.W, w.L), max(w.W, w.L)}]; ok {
+		if class, ok := b.classes[classKey{pull.Roles[r.Want], min(w.W, w.L), max(w.W, w.L), ""}]; ok {
 			b.offer(r.ID, r.Count, class)
 		}
 	}
+	b.scraps(pull, nil)
 }
 
 // offer adds pieces of a holding, to lie where classes ask for them.

@@ -36,7 +36,7 @@ func kindOf(parts []Part) string {
 // partsOf are the parts of a set that is wanted.
 func partsOf(s recipe.Set) (out []Part) {
 	for _, p := range s.Pieces {
-		out = append(out, slices.Repeat([]Part{{key: classKey{s.Role, p.WidthIn, p.LengthIn}, inSet: true}}, p.Count)...)
+		out = append(out, slices.Repeat([]Part{{key: classKey{s.Role, p.WidthIn, p.LengthIn, ""}, inSet: true}}, p.Count)...)
 	}
 	return out
 }
@@ -94,6 +94,7 @@ func (b *builder) classOf(parts []Part) int {
 		k := parts[0].key
 		if _, ok := b.classes[k]; !ok {
 			b.classes[k] = b.newClass(k.want())
+			b.ofScraps[b.classes[k]] = k.scraps != ""
 		}
 		return b.classes[k]
 	}
@@ -127,7 +128,7 @@ func (b *builder) matched(pull plan.Pull) {
 		var all []piece
 		for _, q := range s.Pieces {
 			w := pull.Wants[q.Want]
-			all = append(all, piece{setPiece{q.ID, q.Cut}, classKey{pull.Roles[q.Want], min(w.W, w.L), max(w.W, w.L)}})
+			all = append(all, piece{setPiece{q.ID, q.Cut}, classKey{pull.Roles[q.Want], min(w.W, w.L), max(w.W, w.L), ""}})
 			for i := range p.Pieces {
 				if !q.Cut && p.Pieces[i].Holding == q.ID && p.Pieces[i].Count > 0 && b.a.sets[i] == nil && !b.a.CutFrom[i] {
 					p.Pieces[i].Count--

@@ -23,11 +23,25 @@ type Quilt struct {
 	At                time.Time
 	Recipe            string
 	WidthIn, LengthIn float64
-	Pulled            int // pieces of the stash
-	Lacks             int // pieces that the stash had none for
+	Pulled            int             // pieces of the stash
+	Lacks             int             // pieces that the stash had none for
+	LacksAny          []plan.AnyShort // what strings and crumbs lack beside those
 	// Laid counts the pieces that have their place, Stages those of each stage.
 	Laid   int
 	Stages map[plan.Stage]int
+}
+
+// Lacking says what the stash had none for: "3", "3 and 1 handful of strings"; empty where
+// nothing lacks.
+func (q Quilt) Lacking() string {
+	var out []string
+	if q.Lacks > 0 {
+		out = append(out, fmt.Sprint(q.Lacks))
+	}
+	for _, s := range q.LacksAny {
+		out = append(out, s.String())
+	}
+	return strings.Join(out, " and ")
 }
 
 // Quilts lists the plans that are kept, by name.
@@ -42,7 +56,7 @@ func (d *Desk) Quilts(ctx context.Context) ([]Quilt, error) {
 	}
 	var out []Quilt
 	for _, k := range kept {
-		q := Quilt{Name: k.quilt, At: k.at, Recipe: k.Recipe, WidthIn: k.WidthIn, LengthIn: k.LengthIn, Stages: map[plan.Stage]int{}}
+		q := Quilt{Name: k.quilt, At: k.at, Recipe: k.Recipe, WidthIn: k.WidthIn, LengthIn: k.LengthIn, Stages: map[plan.Stage]int{}, LacksAny: k.AnyShort}
 		for _, p := range k.Pulled {
 			q.Pulled += p.Count
 		}
@@ -162,7 +176,7 @@ func (b *builder) again(laid *plan.Laid) error {
 	type size struct {
 		holding       int64
 		width, length float64
-		cut           bool
+		cut, scrap    bool
 	}
 	pieces := map[size]int{}
 	at := make([]int, len(p.Places))
@@ -182,7 +196,7 @@ func (b *builder) again(laid *plan.Laid) error {
 			continue
 		}
 		w := b.wants[place.Class]
-		k := size{one.Holding, w.W, w.L, one.Cut}
+		k := size{one.Holding, w.W, w.L, one.Cut, one.Scrap}
 		n, ok := pieces[k]
 		if !ok {
 			n = len(p.Pieces)
@@ -226,7 +240,7 @@ func (b *builder) origins(laid *plan.Laid) {
 func (b *builder) classesOf(w cutting.Want, h cloth.Holding, own int) (out []int) {
 	h.Form, h.Count, h.WidthIn, h.LengthIn = cloth.Rectangle, 1, w.W, w.L
 	for c, other := range b.wants {
-		if c == own || cutting.AsItIs(other, h) {
+		if c == own || b.ofScraps[c] == b.ofScraps[own] && cutting.AsItIs(other, h) {
 			out = append(out, c)
 		}
 	}
@@ -379,11 +393,12 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 				one = *before
 			} else {
 				one.Holding, one.Cut = a.lies(first.At[i], k)
+				one.Scrap = one.Holding != 0 && part.key.scraps != ""
 			}
 			switch {
 			case one.Holding == 0:
 				empty[wanting{part.key, kindOf(a.Parts[i])}]++
-			case one.Stage == plan.SewnStage:
+			case one.Stage == plan.SewnStage, one.Scrap:
 			case one.Cut:
 				cut[one.Holding] = true
 			default:
@@ -415,7 +430,7 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 	covered := *pull
 	covered.Cover.Short = make([]int, len(pull.Wants))
 	for i, w := range pull.Wants {
-		key := wanting{key: classKey{pull.Roles[i], min(w.W, w.L), max(w.W, w.L)}}
+		key := wanting{key: classKey{pull.Roles[i], min(w.W, w.L), max(w.W, w.L), ""}}
 		if w.Set > 0 {
 			key.kind = kindOf(partsOf(a.Needs.Sets[w.Set-1]))
 		}
@@ -551,7 +566,7 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 		if stage == plan.SewnStage {
 			one.Was = plan.WasOf(h)
 		}
-		if stage == plan.SewnStage && !one.Cut {
+		if stage == plan.SewnStage && !one.Cut && !one.Scrap {
 			used[one.Holding]++
 		}
 	}

@@ -53,13 +53,12 @@ func quilts(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	type kept struct {
-		Name, To, Recipe, Size, Far string
-		Lacks                       int
-		Laid                        bool
+		Name, To, Recipe, Size, Far, Lacks string
+		Laid                               bool
 	}
 	var v []kept
 	for _, q := range all {
-		k := kept{Name: q.Name, To: quiltPath(q.Name), Recipe: q.Recipe, Size: cloth.FormatInches(q.WidthIn) + " × " + cloth.FormatInches(q.LengthIn), Lacks: q.Lacks, Laid: q.Laid > 0}
+		k := kept{Name: q.Name, To: quiltPath(q.Name), Recipe: q.Recipe, Size: cloth.FormatInches(q.WidthIn) + " × " + cloth.FormatInches(q.LengthIn), Lacks: q.Lacking(), Laid: q.Laid > 0}
 		if k.Laid {
 			k.Far = howFar(q.Laid, q.Stages)
 		}

@@ -15,15 +15,19 @@ type Saved struct {
 	Takes    []Taking `json:"takes"`
 	Pulled   []Pulled `json:"pulled"`
 	Gaps     []Gap    `json:"gaps"`
-	Top      *Top     `json:"top,omitempty"`  // absent of plans that were kept before layouts were
-	Laid     *Laid    `json:"laid,omitempty"` // absent: it was not laid out
+	// AnyShort is what lacks of strings and crumbs. Their cloth is among Gaps too, as it
+	// is bought.
+	AnyShort []AnyShort `json:"any_short,omitempty"`
+	Top      *Top       `json:"top,omitempty"`  // absent of plans that were kept before layouts were
+	Laid     *Laid      `json:"laid,omitempty"` // absent: it was not laid out
 }
 
 // Saved is the plan as it is kept; quilt names it.
 func (p Pull) Saved(quilt string) Saved {
 	n := p.Needs
 	return Saved{
-		Recipe: n.Recipe.Name, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt),
+		AnyShort: p.anyShort(),
+		Recipe:   n.Recipe.Name, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt),
 		Top: &Top{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, AtATime: n.Recipe.AtATime, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop, Matching: n.Recipe.MatchedBy},
 	}
 }
@@ -62,7 +66,7 @@ type Laid struct {
 	Apart   [][2]int64  `json:"apart,omitempty"`
 	Pieces  []LaidPiece `json:"pieces"`
 	Cloth   []CutCloth  `json:"cut,omitempty"` // what is cut into, one entry a piece of cloth
-	// Besides is what is for no patch of its own: strips to join, strings and crumbs. They
+	// Besides is what is used whole: strips to join, strings and crumbs. They
 	// leave the stash with the last patch that is sewn.
 	Besides []Pulled `json:"besides,omitempty"`
 }
@@ -72,6 +76,7 @@ type LaidPiece struct {
 	Patch   string `json:"patch"`
 	Holding int64  `json:"holding,omitempty"` // 0: none yet
 	Cut     bool   `json:"cut,omitempty"`     // to be cut from that holding; false: it is that size
+	Scrap   bool   `json:"scrap,omitempty"`   // sewn from that holding as it comes, which is among Besides
 	Turn    int    `json:"turn,omitempty"`    // quarter turns clockwise of its cloth
 	Locked  bool   `json:"locked,omitempty"`
 	Stage   Stage  `json:"stage,omitempty"`
@@ -170,7 +175,7 @@ func (l *Laid) Holds() []Pulled {
 		out = append(out, Pulled{id, count})
 	}
 	for _, p := range l.Pieces {
-		if p.Holding > 0 && !p.Cut && p.Stage != SewnStage {
+		if p.Holding > 0 && !p.Cut && !p.Scrap && p.Stage != SewnStage {
 			add(p.Holding, 1)
 		}
 	}

@@ -22,6 +22,32 @@ type Scraps struct {
 // ShortIn2 is what the stash does not give, square inches.
 func (s Scraps) ShortIn2() float64 { return max(0, s.WantedIn2-s.GivenIn2) }
 
+// AnyShort is an area of strings or crumbs that the stash does not give.
+type AnyShort struct {
+	For string  `json:"for"` // "strings"
+	In2 float64 `json:"in2"`
+}
+
+// String is "2 handfuls of strings".
+func (s AnyShort) String() string {
+	return cloth.Count(recipe.Handfuls(s.In2), "handful") + " of " + s.For
+}
+
+// anyShort is what lacks of strings and crumbs, of all roles together.
+func (p Pull) anyShort() (out []AnyShort) {
+	for _, s := range p.Scraps {
+		if s.ShortIn2() <= 0 {
+			continue
+		}
+		i := slices.IndexFunc(out, func(x AnyShort) bool { return x.For == s.For })
+		if i < 0 {
+			i, out = len(out), append(out, AnyShort{For: s.For})
+		}
+		out[i].In2 += s.ShortIn2()
+	}
+	return out
+}
+
 // CountOf is how many pieces are pulled in all.
 func CountOf(pulled []Pulled) (n int) {
 	for _, p := range pulled {

@@ -9,6 +9,9 @@ type CutPiece struct {
 	WidthIn, LengthIn float64 // as cut, WidthIn ≤ LengthIn, inches
 	Patches           []int   // of the layout
 	Set               int     // all of a set come from one print; numbered from 1, 0 for none
+	// Scraps is Strings or Crumbs where the patch is sewn from cloth of any width, and
+	// WidthIn and LengthIn are what is drawn; empty for all else.
+	Scraps Make
 }
 
 // Pieces are the cut pieces of all patches of a layout but plain borders and sashing that
@@ -94,6 +97,11 @@ func (p *pieces) units(u Unit, first []int, cell float64) {
 					if g.unit < len(units) {
 						patches = append(patches, units[g.unit]+g.patch)
 					}
+				}
+				if u.ofScraps() {
+					p.add(it.role, 0, it.w, it.h, patches...)
+					p.out[len(p.out)-1].Scraps = u.Make
+					continue
 				}
 				p.add(it.role, u.setOf(it.role), it.w, it.h, patches...)
 			}

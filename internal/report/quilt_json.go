@@ -260,7 +260,9 @@ func QuiltsJSON(all []desk.Quilt) any {
 	return object{{"version", contract}, {"quilts", mapped(all, func(q desk.Quilt) object {
 		return object{
 			{"name", q.Name}, {"recipe", q.Recipe}, {"width_in", inchesJSON(q.WidthIn)}, {"length_in", inchesJSON(q.LengthIn)},
-			{"pieces_from_stash", q.Pulled}, {"pieces_lacking", q.Lacks}, {"laid_out", q.Laid}, {"sewn", q.Stages[plan.SewnStage]},
+			{"pieces_from_stash", q.Pulled}, {"pieces_lacking", q.Lacks},
+			{"any_width_lacking?", mapped(q.LacksAny, func(s plan.AnyShort) object { return object{{"for", s.For}, {"in2", round(s.In2, 100)}} })},
+			{"laid_out", q.Laid}, {"sewn", q.Stages[plan.SewnStage]},
 		}
 	})}}
 }
