@@ -2,6 +2,7 @@ package desk
 
 import (
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
@@ -394,6 +395,16 @@ func drawable(s cloth.Sheet, g geom.Polygon, least int) error {
 		return fault.Usage("the outline", fmt.Sprintf("it encloses next to nothing, %.0f pixels of the photo; a piece has %d or more", covers(g), leastDrawn), "tap its corners where the edge of the piece is, or come nearer with the camera")
 	}
 	return nil
+}
+
+// Differs reports whether anything is said that is not said in a mend before; nil is none.
+func (m Mend) Differs(before *Mend) bool {
+	written := func(m Mend) string {
+		data, _ := json.Marshal(m) // of numbers, words and places: it does not fail
+		return string(data)
+	}
+	now := written(m)
+	return now != written(Mend{}) && (before == nil || now != written(*before))
 }
 
 // Clone is a copy to change.

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"io"
 	"mime/multipart"
@@ -345,7 +346,8 @@ func stow(s *Server, r *http.Request) (answer, error) {
 // stowAll stows the photos in which pieces were found, and leaves the others waiting.
 func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
 	pieces, known := 0, 0
-	var alike []string
+	var held []string // that stay waiting, and why
+	remedy := ""
 	var done []wasStowed
 	defer func() { err = errors.Join(err, s.waiting.stowed.add(done...)) }()
 	for _, p := range slices.Clone(b.photos) {
@@ -356,11 +358,16 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 		looked.Said = p.mend().Stow()
 		out, err := s.desk.StowLooked(r.Context(), b.file(slices.Index(b.photos, p)), looked, ask)
 		if f := fault.Of(err); f != nil && errors.Is(err, desk.ErrAlike) { // the others are not held up
-			alike = append(alike, p.Name+": "+f.Why)
+			held, remedy = append(held, p.Name+": "+f.Why), "tick that it counts all the same, or throw it away"
 			continue
 		}
 		if err != nil {
 			return "", errors.Join(err, b.keep())
+		}
+		if out.Known && p.mend().Differs(s.waiting.stowed.mended(out.Hash)) {
+			held = append(held, p.Name+": the stash has this photo already, and what you said of it here is not known there")
+			remedy = cmp.Or(remedy, "say it of its pieces on the shelf, then throw it away here")
+			continue
 		}
 		b.forget(p)
 		if out.Known {
@@ -370,8 +377,8 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 		pieces += len(out.IDs)
 		done = append(done, wasStowed{out.Sum.ID, out.Hash, b.id, p.Name, p.mend()})
 	}
-	if pieces+known == 0 && alike != nil {
-		return "", fault.Usage("", strings.Join(alike, "; "), "tick that it counts all the same, or throw it away")
+	if pieces+known == 0 && held != nil {
+		return "", fault.Usage("", strings.Join(held, "; "), remedy)
 	}
 	if pieces+known == 0 {
 		return "", fault.Usage("", "nothing was found to stow", "draw the pieces, or say what kind of photo it is")
@@ -380,8 +387,8 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 	if known > 0 {
 		said += "; " + cloth.Count(known, "photo") + " known already"
 	}
-	if alike != nil {
-		said += "; not stowed: " + strings.Join(alike, "; ")
+	if held != nil {
+		said += "; not stowed: " + strings.Join(held, "; ")
 	}
 	return said, nil
 }

@@ -107,6 +107,27 @@ func TestANumberIsOfOnePhoto(t *testing.T) {
 	require.Error(t, b.read([]byte(`{"photos":`)))
 }
 
+// What you say of a photo that the stash has already is not thrown away with the photo.
+func TestWhatIsSaidOfAKnownPhotoIsKept(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"one.jpg"}, table(t))
+	v.post(at+"/say", "do", "fix", "pieces", "1", "family", "teal")
+	v.post(batchAt(at) + "/stow")
+	_, _, at = v.send([]string{"one.jpg"}, table(t))
+	code, page, _ := v.post(batchAt(at) + "/stow")
+	require.Equal(t, 200, code, page)
+	require.Contains(t, page, "1 photo known already", "what was stowed with it is said again, and known")
+
+	_, _, at = v.send([]string{"one.jpg"}, table(t))
+	v.post(at+"/say", "do", "fix", "pieces", "1", "print", "stripes")
+	code, page, _ = v.post(batchAt(at) + "/stow")
+	require.Equal(t, http.StatusBadRequest, code, page)
+	require.Contains(t, page, "the stash has this photo already")
+	_, page, _ = v.get(at)
+	require.Contains(t, page, "stripes")
+}
+
 // What can be taken back no more is forgotten.
 func TestWhatIsForgottenOfStows(t *testing.T) {
 	s := openStowed(filepath.Join(t.TempDir(), "stowed"))
