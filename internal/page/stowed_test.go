@@ -26,7 +26,7 @@ func TestWhatIsTakenBackWaitsAgain(t *testing.T) {
 	code, page, at := v.send([]string{"one.jpg", "two.jpg"}, table(t), spread(t, 9))
 	require.Equal(t, 200, code, page)
 	found := shownOn(t, page)
-	_, page, _ = v.post(at+"/say", "do", "fix", "pieces", found[0].n, "family", "teal", "value", "dark")
+	v.post(at+"/say", "do", "fix", "pieces", found[0].n, "family", "teal", "value", "dark")
 	_, page, _ = v.post(at+"/say", "do", "none", "pieces", found[1].n)
 	mended := shownOn(t, page)
 	require.Len(t, mended, len(found)-1)

@@ -55,7 +55,7 @@ func TestNoPageNamesAPlace(t *testing.T) {
 	require.Empty(t, log.String(), "until now all was said")
 	require.NoError(t, os.RemoveAll(v.server.cloth.folder))
 	require.NoError(t, os.WriteFile(v.server.cloth.folder, nil, 0o600))
-	_, page, at = v.send([]string{"b.jpg"}, spread(t, 9))
+	_, _, at = v.send([]string{"b.jpg"}, spread(t, 9))
 	v.post(batchAt(at) + "/stow")
 	code, page, _ = v.get("/shelf?as=html")
 	require.Equal(t, http.StatusInternalServerError, code)

@@ -104,3 +104,12 @@ func TestHowUnitsAreMade(t *testing.T) {
 	require.Contains(t, nine, "The block is unit 1 by itself.")
 	require.Contains(t, text("pinwheel"), "The block: sew one below another, from the top: row 1, row 1 (turned). Press the seam open")
 }
+
+// The others of a block of strings were once said to be of the middle one's cloth too.
+func TestStringsBesideTheMiddleOne(t *testing.T) {
+	r, err := recipe.BuiltIn("strings")
+	require.NoError(t, err)
+	said := strings.Join(strings.Fields(textOfDocument(t, Sewing{Recipe: r, System: recipe.Inches()}.Document(), 100)), " ")
+	require.Regexp(t, `the first strip, background \(\w\)`, said)
+	require.Regexp(t, `longer than what it covers: any \(\w\)\.`, said)
+}

@@ -186,21 +186,23 @@ func (w sewer) founded(m recipe.Batch, size string) []string {
 	for _, r := range m.Unit.Roles {
 		of = append(of, w.of(r))
 	}
-	all := strings.Join(of, ", ")
-	if len(of) > 1 {
-		all += ", in turn"
+	inTurn := func(of []string) string {
+		if len(of) == 1 {
+			return of[0]
+		}
+		return strings.Join(of, ", ") + ", in turn"
 	}
 	out := []string{"Cut a foundation of thin cloth or paper a finger's breadth larger than " + size + " each way."}
 	if m.Unit.Make == recipe.Strings {
-		middle := of[0]
+		rest := of
 		if len(of) > 1 {
-			of = of[1:]
+			rest = of[1:]
 		}
-		out = append(out, "Lay the first strip, "+middle+", along the middle, from the bottom left to the top right corner, right side up, and the next on it, right sides together, edges even; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open and press.",
-			"Go on to both corners, each strip longer than what it covers: "+all+".")
+		out = append(out, "Lay the first strip, "+of[0]+", along the middle, from the bottom left to the top right corner, right side up, and the next on it, right sides together, edges even; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open and press.",
+			"Go on to both corners, each strip longer than what it covers: "+inTurn(rest)+".")
 	} else {
 		out = append(out, "Lay a scrap in the middle, right side up, and the next on an edge of it, right sides together; sew "+w.SeamWords()+" from the edge through both and the foundation. Flip it open, press, and trim to a straight edge.",
-			"Go on round until the foundation is covered: "+all+".")
+			"Go on round until the foundation is covered: "+inTurn(of)+".")
 	}
 	return append(out, "Trim to "+size+" from the back. Take paper out once the block is sewn in.")
 }
