@@ -398,7 +398,7 @@ func TestAnyNameCanBeOpened(t *testing.T) {
 		_, page, _ = v.post(to + "/forget")
 		require.Contains(t, page, "kept no more", name)
 
-		code, page, _ = v.post("/add", "count", strconv.Itoa(i+1), "cut", "3", "family", "blue", "bin", name, "basket", name, "print", name)
+		code, _, _ = v.post("/add", "count", strconv.Itoa(i+1), "cut", "3", "family", "blue", "bin", name, "basket", name, "print", name)
 		require.Equal(t, http.StatusOK, code, name)
 		for _, of := range []string{"bin", "basket", "print"} {
 			_, page, _ = v.get("/pieces" + query(of, name))
