@@ -189,7 +189,7 @@ and the foot. Published sizes differ by some inches.`,
 			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover), report.ChipSide)
 		}
 		if err == nil && ask.Save != "" {
-			words := fmt.Sprintf("the plan is kept as %q", ask.Save)
+			words := fmt.Sprintf("the plan is kept as %q", p.Kept)
 			if p.Replaced {
 				words += ", in place of the one kept under this name"
 			}

@@ -87,6 +87,9 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 		return Arrangement{}, fault.Usage(string(r.Look), "there is no such look", fmt.Sprintf("all looks are %v", arrange.Looks))
 	}
 	r.Shop.OneByOne = true
+	if err := r.cleanName(); err != nil {
+		return Arrangement{}, err
+	}
 	a, err := d.table(ctx, r)
 	if err != nil {
 		return a, err
@@ -134,7 +137,7 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 	if err != nil {
 		return a, err
 	}
-	a.Saved = &saved
+	a.Saved, a.Kept = &saved, r.Save
 	return a, saveQuilt(context.WithoutCancel(ctx), st, r.Save, saved)
 }
 

@@ -195,6 +195,40 @@ func TestPlansLeaveEachOtherTheirPieces(t *testing.T) {
 	require.ErrorIs(t, second(d.Plan(ctx, ask)), ErrNoPrint)
 }
 
+// However a name is written, by either door, it is one name: spaces round it kept a plan
+// that its own name did not find.
+func TestPlansAreNamedOneWay(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(18, cloth.Blue, cloth.Dark))
+	ask := asks(t, "plain-squares", 2, 2, 2, "  winter\tquilt ").PlanRequest
+	p, err := d.Plan(ctx, ask)
+	require.NoError(t, err)
+	require.Equal(t, "winter quilt", p.Kept)
+	p, err = d.Plan(ctx, ask)
+	require.NoError(t, err)
+	require.True(t, p.Replaced)
+	require.Empty(t, p.Left, "it left its own pieces to itself")
+	a, err := d.Arrange(ctx, asks(t, "plain-squares", 2, 2, 2, " winter quilt"))
+	require.NoError(t, err)
+	require.Equal(t, "winter quilt", a.Kept)
+	require.Empty(t, a.Left)
+	a, err = d.Quilt(ctx, "winter quilt ")
+	require.NoError(t, err)
+	require.Equal(t, "winter quilt", a.Quilt)
+	a, err = d.CopyQuilt(ctx, " winter quilt", " spring ")
+	require.NoError(t, err)
+	require.Equal(t, "spring", a.Kept)
+	require.ErrorContains(t, second(d.CopyQuilt(ctx, "winter quilt", "spring ")), "kept already")
+	require.NoError(t, second(d.ForgetPlan(ctx, "winter quilt\n")))
+	all, err := d.Quilts(ctx)
+	require.NoError(t, err)
+	require.Len(t, all, 1)
+	require.Equal(t, "spring", all[0].Name)
+	ask.Save = "  "
+	require.ErrorIs(t, second(d.Plan(ctx, ask)), fault.ErrUsage)
+	require.ErrorIs(t, second(d.Arrange(ctx, asks(t, "plain-squares", 2, 2, 2, "\t"))), fault.ErrUsage)
+}
+
 // Numbers written one by one must be there; of a range what there is of it.
 func TestFixTakesTheNumbersThereAre(t *testing.T) {
 	d := newDesk(t, t.TempDir())

@@ -39,6 +39,7 @@ type PlanRequest struct {
 // Plan is a quilt's needs, held against a stash or not.
 type Plan struct {
 	Quilt    string // what the quilt is called
+	Kept     string // the name it is kept by, cleaned; empty: it is not kept
 	Needs    *plan.Needs
 	System   recipe.System
 	Pull     *plan.Pull      // nil: held against no stash
@@ -69,11 +70,14 @@ func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 		return Plan{}, fault.Usage("", fmt.Sprintf("pairs of squares of %s are not sewn between other seams", f(b)), fmt.Sprintf("give %s to %s", f(plan.BetweenLeast), f(plan.BetweenMost)))
 	}
 	r.Shop.OneByOne = !r.NoStash
+	if err := r.cleanName(); err != nil {
+		return Plan{}, err
+	}
 	needs, err := plan.Need(r.Order, r.Shop)
 	if err != nil {
 		return Plan{}, err
 	}
-	p := Plan{Quilt: r.Name, Needs: needs, System: r.Shop.System}
+	p := Plan{Quilt: r.Name, Kept: r.Save, Needs: needs, System: r.Shop.System}
 	for _, name := range []string{r.Save, r.Order.Recipe.Name} {
 		if p.Quilt == "" {
 			p.Quilt = name
@@ -94,6 +98,15 @@ func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 		return p, ctx.Err()
 	}
 	return p, d.savePlan(ctx, &p, r.Save)
+}
+
+// cleanName makes the name to keep the quilt by as the stash keeps names.
+func (r *PlanRequest) cleanName() error {
+	given := r.Save
+	if r.Save = stash.CleanName(given); r.Save == "" && given != "" {
+		return fault.Usage("", "a name of spaces alone keeps no quilt", "write one, like \"winter quilt\"")
+	}
+	return nil
 }
 
 // holdAgainst looks for a quilt's pieces in the stash; where there is none yet the plan
@@ -252,6 +265,7 @@ func (d *Desk) ForgetPlan(ctx context.Context, name string) (stash.Change, error
 		for _, p := range kept {
 			names = append(names, p.Name)
 		}
+		name = stash.CleanName(name)
 		if !slices.Contains(names, name) {
 			return stash.Change{}, noSuchPlan(name, names)
 		}

@@ -86,12 +86,13 @@ func kept(ctx context.Context, open func() (*stash.Stash, error), name string) (
 	return st, q, err
 }
 
-// keptQuilt finds a plan that is kept by its name.
+// keptQuilt finds a plan that is kept by its name, as one writes it.
 func keptQuilt(ctx context.Context, st *stash.Stash, name string) (planned, error) {
 	all, err := plannedQuilts(ctx, st)
 	if err != nil {
 		return planned{}, err
 	}
+	name = stash.CleanName(name)
 	var names []string
 	for _, q := range all {
 		if q.quilt == name {
@@ -120,7 +121,7 @@ func (d *Desk) Order(ctx context.Context, name string) (plan.Order, plan.Shop, e
 	if q.Top == nil {
 		return plan.Order{}, plan.Shop{}, fault.New(name, "this plan was kept before layouts were", "plan it anew under the same name")
 	}
-	o, err := q.Top.Order(name)
+	o, err := q.Top.Order(q.quilt)
 	return o, q.Top.Shop, err
 }
 
@@ -285,7 +286,7 @@ func (d *Desk) EditQuilt(ctx context.Context, name string, e Edit) (Arrangement,
 	if e.Try {
 		return laidAgain(ctx, st, q)
 	}
-	if err := saveQuilt(ctx, st, name, q.Saved); err != nil {
+	if err := saveQuilt(ctx, st, q.quilt, q.Saved); err != nil {
 		return a, err
 	}
 	return laidAgain(ctx, st, q)

@@ -19,7 +19,6 @@ import (
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 	"piecebag/internal/report"
-	"piecebag/internal/stash"
 )
 
 // orderRoutes work quilts out and lay them out.
@@ -154,7 +153,7 @@ func readSize(s string, bare cloth.Unit) (out [2]float64, err error) {
 
 // order reads which quilt is meant, how it is cut and from what.
 func (f *fields) order() desk.PlanRequest {
-	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: stash.CleanName(f.text("save")), Choose: f.ticked("choose"), Fixed: f.text("block") != ""}
+	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: f.text("save"), Choose: f.ticked("choose"), Fixed: f.text("block") != ""}
 	o, s := &out.Order, &out.Shop
 	o.Recipe = f.recipe()
 	given := 0
@@ -388,8 +387,8 @@ func keepPlan(s *Server, r *http.Request) (answer, error) {
 	if f.err != nil {
 		return answer{}, f.err
 	}
-	_, err := s.desk.Plan(r.Context(), ask)
-	return after("/quilts", "kept as "+ask.Save), err
+	p, err := s.desk.Plan(r.Context(), ask)
+	return after("/quilts", "kept as "+p.Kept), err
 }
 
 var errNoName = fault.Usage("", "it has no name to keep it by", "write one")
@@ -435,8 +434,8 @@ func keepArranged(s *Server, r *http.Request) (answer, error) {
 	if f.err != nil {
 		return answer{}, f.err
 	}
-	_, err := s.desk.Arrange(r.Context(), ask)
-	return after(quiltPath(ask.Save), "kept, with its cloth"), err
+	a, err := s.desk.Arrange(r.Context(), ask)
+	return after(quiltPath(a.Kept), "kept, with its cloth"), err
 }
 
 // recipePicture draws the block that a form means, and where it has sashing or borders

@@ -20,7 +20,6 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/report"
-	"piecebag/internal/stash"
 )
 
 // quiltRoutes serve the quilts that are kept.
@@ -379,12 +378,12 @@ func markQuilt(s *Server, r *http.Request) (answer, error) {
 }
 
 func copyQuilt(s *Server, r *http.Request) (answer, error) {
-	as := stash.CleanName(r.FormValue("as"))
+	as := (&fields{r: r}).text("as")
 	if as == "" {
 		return answer{}, errNoName
 	}
-	_, err := s.desk.CopyQuilt(r.Context(), quiltOf(r), as)
-	return after(quiltPath(as), "kept too, from what is left of the stash"), err
+	a, err := s.desk.CopyQuilt(r.Context(), quiltOf(r), as)
+	return after(quiltPath(a.Kept), "kept too, from what is left of the stash"), err
 }
 
 func forgetQuilt(s *Server, r *http.Request) (answer, error) {
