@@ -171,7 +171,7 @@ func TestReadTakesWhatPeopleWrite(t *testing.T) {
 	require.Equal(t, []Role{light, light, light, sea}, got)
 }
 
-func TestLengthsAsSheWritesThem(t *testing.T) {
+func TestLengthsAsYouWriteThem(t *testing.T) {
 	for text, want := range map[string]float64{"12": 12, "12.5": 12.5, `"12½"`: 12.5, `"30 cm"`: 30 / 2.54} {
 		r := read(t, "name = \"x\"\ngrid = [1, 1]\nwidth = "+text+"\n[[patch]]\nat = [[1, 1]]")
 		require.InDelta(t, want, r.WidthIn, 1e-12)

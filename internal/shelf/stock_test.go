@@ -100,7 +100,7 @@ func TestStockTellsTheSortsApart(t *testing.T) {
 	require.Equal(t, 14, s.FromStrips(Alike{Family: cloth.Blue, Value: cloth.Dark}, 2.5))
 }
 
-func TestHerBinsBeatTheFamilies(t *testing.T) {
+func TestYourBinsBeatTheFamilies(t *testing.T) {
 	sea := squares(5, cloth.Teal, cloth.Medium, 2.5)
 	sea.Bin = "sea greens"
 	s := TakeStock([]cloth.Holding{squares(2, cloth.Teal, cloth.Medium, 2.5), sea}, StockOptions{})

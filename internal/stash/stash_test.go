@@ -193,7 +193,7 @@ func TestWhatWasStowedComesBackAsItWas(t *testing.T) {
 	}, got)
 }
 
-func TestPiecesAreWhatSheSaysTheyAre(t *testing.T) {
+func TestPiecesAreWhatYouSayTheyAre(t *testing.T) {
 	s := open(t, t.TempDir())
 	p := photo("a.jpg", cloth.Piece{WidthIn: 2.4, LengthIn: 12})
 	p.As, p.Cut = cloth.Strip, 2.5

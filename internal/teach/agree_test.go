@@ -70,7 +70,7 @@ func (t *tally) add(a teach.Answer, want string) {
 // With five examples a bin, about 95 in 100 of what is answered and not asked about
 // agrees with the quilter. The limits leave room for so few courses: one quilter's share
 // differs by some hundredths from course to course.
-func TestSortsAsSheDoes(t *testing.T) {
+func TestSortsAsYouDo(t *testing.T) {
 	var all tally
 	for _, q := range quilters {
 		var c tally

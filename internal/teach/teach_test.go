@@ -75,7 +75,7 @@ func TestALaterCorrectionWins(t *testing.T) {
 	require.Equal(t, teach.Learn(examples).Sort(moved), teach.Learn(append(examples, examples[0], examples[0])).Sort(moved), "said twice is said once")
 }
 
-func TestNoneOfHersCanBeTaught(t *testing.T) {
+func TestNoneOfYoursCanBeTaught(t *testing.T) {
 	var examples []teach.Example
 	for _, e := range greensAndReds() {
 		if e.Bin == "brick reds" {
