@@ -156,10 +156,8 @@ quarter of it; with --block only the way is chosen. All are reckoned by a simple
 cut, and the best eight (four, of a large stash) are cut out as the plan is.
 
 Beds for --bed, and the quilts that they take:
-` + bedTable() + `Mattresses in inches: Better Sleep Council. Quilts in inches: Watson, "Quilty math";
-"Common quilt and batting sizes", honeybegood.com; ciaspalette.com. Those in
-centimetres are as they are sold, from memory; their quilts hang 30 cm at both sides
-and the foot. Published sizes differ by some inches.`,
+` + bedTable() + `Published sizes differ by some inches. Those in centimetres are as they are sold, from
+memory; their quilts hang 30 cm at both sides and the foot.`,
 		Example: `  piecebag plan ohio-star --layout 4x5
   piecebag plan reading-corner --size 48x64 --html order.html --pdf order.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
@@ -267,7 +265,7 @@ func (m *measures) shopVars(cmd *cobra.Command, s *plan.Shop) {
 	}
 	m.seamTo(fl, &s.System)
 	m.metricFlag(fl)
-	m.add(fl, "wof", "40in", "the usable `WIDTH` of fabric, selvages off", width(&s.WOFIn))
+	m.add(fl, "wof", strconv.Itoa(cutting.DefaultWidth)+"in", "the usable `WIDTH` of fabric, selvages off", width(&s.WOFIn))
 	m.add(fl, "back-wof", "", "the usable `WIDTH` of the backing, if it is another", width(&s.BackWOFIn))
 	m.add(fl, "squaring", "0", "the `LENGTH` lost from each cut of cloth when it is squared up", lengthOrNoneTo(&s.SquaringIn))
 	readVar(fl, &s.Shrink, "shrink", "0", "buy this `PERCENTAGE` more, for shrinkage, e.g. 6", percentage(plan.MostShrink))

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
@@ -154,10 +155,6 @@ func (l *line) cut(ctx context.Context, photos []desk.PhotoPieces, side int) (re
 	return report.CropsOf(photos, pictures, side)
 }
 
-// usualWidth is that of quilting cotton off the roll, inches: McCloskey, "How to
-// figure yardage for a quilt" (featheredstar.wordpress.com) counts 40 usable.
-const usualWidth = 40
-
 func newSet(l *line) *cobra.Command {
 	var want desk.SetRequest
 	var grams, width float64
@@ -185,7 +182,7 @@ of a strip. --yard is what one yard of your cloth weighs, and
 				return fault.Usage("", "--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42")
 			case grams > 0:
 				var ok bool
-				if want.GSM, ok = desk.YardWeight(grams, cmp.Or(width, usualWidth)); !ok {
+				if want.GSM, ok = desk.YardWeight(grams, cmp.Or(width, cutting.DefaultWidth)); !ok {
 					return wrong("yard", cmd.Flag("yard").Value.String(), fmt.Sprintf("cloth of %.0f g a square metre is too light or too heavy to sew with", want.GSM), "weigh one yard of one thickness, and say its width by --width")
 				}
 			case want == (desk.SetRequest{}):
@@ -197,7 +194,7 @@ of a strip. --yard is what one yard of your cloth weighs, and
 	fl := cmd.Flags()
 	readVar(fl, &want.TrimIn, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none", desk.ReadTrim)
 	readVar(fl, &grams, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g", desk.ReadWeight)
-	readVar(fl, &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(usualWidth)+" without it", desk.ReadCut)
+	readVar(fl, &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(cutting.DefaultWidth)+" without it", desk.ReadCut)
 	cmd.AddCommand(newSetBins(l))
 	return cmd
 }

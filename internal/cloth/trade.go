@@ -10,9 +10,8 @@ import (
 )
 
 // UsableWidth is how wide cloth in hand counts where only a word of the trade says so,
-// inches: bolts of 44 inches have 40 to 42 without their selvages ("More quilt fabric
-// talk", snugglesquilts.com), and 42 is what a pattern cuts from (American Patchwork &
-// Quilting, "Red, White, and Blue Bricks"). Measured cloth is entered by its size.
+// inches: bolts of 44 inches have 40 to 42 without their selvages, and 42 is what patterns cut
+// from. Measured cloth is entered by its size.
 const UsableWidth = 42
 
 // usableCm is the same of cloth that is sold by the metre, 110 cm wide.
@@ -30,10 +29,10 @@ type Trade struct {
 const cmIn = 10 / MMPerInch
 
 // trades are the words that name a size. A fat quarter is half a yard cut down the
-// middle: 18 × 21 of cloth with 42 usable inches, as the pattern above cuts it; charts
+// middle: 18 × 21 of cloth with 42 usable inches, as patterns cut it; charts
 // that give 18 × 22 count the whole 44. The smaller is taken, so that what is counted
 // can be cut. Fat eighths halve it the short way (common practice, no source). Precut
-// squares of 5 inches measured 4¾ to 5⅛ (delawarequilts.blogspot.com, 4 Aug 2013).
+// squares of 5 inches measured 4¾ to 5⅛.
 var trades = []Trade{
 	{"fat quarter", Rectangle, 18, UsableWidth / 2, false, "half a yard, cut down the middle of 42 usable inches"},
 	{"fat eighth", Rectangle, 9, UsableWidth / 2, false, "half a fat quarter: a quarter of a yard, cut down the middle of 42 usable inches"},

@@ -8,7 +8,9 @@ import (
 )
 
 // American Patchwork & Quilting, "Red, White, and Blue Bricks", cuts from fat quarters of
-// 18 × 21; half a yard is 18 inches ("lesson two", quilterscache.com).
+// 18 × 21; half a yard is 18 inches ("lesson two", quilterscache.com). Bolts of 44 inches
+// have 40 to 42 without their selvages ("More quilt fabric talk", snugglesquilts.com);
+// precut squares of 5 measured 4¾ to 5⅛ (delawarequilts.blogspot.com, 4 Aug 2013).
 func TestClothAsItIsSaid(t *testing.T) {
 	const cm = 1 / 2.54
 	for text, want := range map[string]Said{

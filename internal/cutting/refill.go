@@ -23,9 +23,8 @@ type Refill struct {
 // RefillBins finds which strips and larger pieces to sub-cut so that each box
 // of cut pieces that holds less than its Least is brought up to it, as FromStash does.
 // No box that was given is taken below its own Least: of its cloth the
-// longest is left alone, for long strips are the harder to come by (the refill
-// habit of wyomingbreezes.blogspot.com, Apr 2021: short strips are sub-cut, long
-// ones kept). Cloth that is kept for planned quilts, so many pieces of a holding by its
+// longest is left alone, for long strips are the harder to come by: short strips
+// are sub-cut, long ones kept. Cloth that is kept for planned quilts, so many pieces of a holding by its
 // ID, is not cut, and counts towards what its box holds. Thin boxes of
 // strips are not filled: strips are cut from yardage. A box is a role, to be of
 // many prints, with Options.Prefer Variety alone: else few strips are cut up whole.

@@ -13,10 +13,9 @@ import (
 	"time"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/plan"
-	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -273,7 +272,7 @@ func set(s *Server, r *http.Request) (answer, error) {
 	grams, width := read(f, "yard", desk.ReadWeight), f.cut("width")
 	if f.err == nil && grams > 0 {
 		var ok bool
-		if ask.GSM, ok = desk.YardWeight(grams, cmp.Or(width, plan.Defaults(recipe.Inches()).WOFIn)); !ok {
+		if ask.GSM, ok = desk.YardWeight(grams, cmp.Or(width, cutting.DefaultWidth)); !ok {
 			f.err = fault.Usage(f.text("yard"), "such cloth is too light or too heavy to sew with", "weigh one yard of one thickness, and say how wide it is")
 		}
 	}

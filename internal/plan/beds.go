@@ -25,29 +25,28 @@ const (
 	// for one bed lie further apart.
 	bedShort = 3
 	// drop is how far a quilt hangs at each side and at the foot where no size of one
-	// was published: a mattress of 39 × 75 takes 63 × 87 (ciaspalette.com).
+	// was published: a mattress of 39 × 75 takes 63 × 87.
 	drop, dropCm = 12, 30
 )
 
 const (
-	fromUS      = "mattress: Better Sleep Council; quilt: Watson, “Quilty math”"
-	fromChart   = "mattress: Better Sleep Council; quilt: “Common quilt and batting sizes”, honeybegood.com"
-	fromUK      = "UK sizes as beds are sold, from memory; quilt: hangs 30 cm (ciaspalette.com)"
-	fromEU      = "continental sizes as beds are sold, from memory; quilt: hangs 30 cm (ciaspalette.com)"
+	published   = "published sizes, which differ by some inches"
+	fromUK      = "UK sizes as beds are sold, from memory; quilt: hangs 30 cm"
+	fromEU      = "continental sizes as beds are sold, from memory; quilt: hangs 30 cm"
 	fromNursery = "common practice, from memory"
 )
 
 // Beds lists the beds, those sold in inches first, each the smallest first. Published
 // sizes of quilts differ by some inches.
 var Beds = append([]Bed{
-	{"crib", "", 27, 52, 40, 55, false, fromUS},
-	{"throw", "lap", 0, 0, 50, 65, false, "ciaspalette.com"},
-	{"twin", "single", 38, 75, 65, 88, false, fromUS},
-	{"twin-xl", "", 39, 80, 65, 93, false, fromChart},
-	{"full", "double", 54, 75, 80, 88, false, fromChart},
-	{"queen", "", 60, 80, 86, 95, false, fromUS},
-	{"king", "", 76, 80, 105, 95, false, fromUS},
-	{"california-king", "", 72, 84, 100, 97, false, fromChart},
+	{"crib", "", 27, 52, 40, 55, false, published},
+	{"throw", "lap", 0, 0, 50, 65, false, published},
+	{"twin", "single", 38, 75, 65, 88, false, published},
+	{"twin-xl", "", 39, 80, 65, 93, false, published},
+	{"full", "double", 54, 75, 80, 88, false, published},
+	{"queen", "", 60, 80, 86, 95, false, published},
+	{"king", "", 76, 80, 105, 95, false, published},
+	{"california-king", "", 72, 84, 100, 97, false, published},
 	centimetres("pram", "", 0, 0, 60, 75, fromNursery),
 	centimetres("cot", "", 60, 120, 90, 120, fromNursery),
 	centimetres("cot-bed", "", 70, 140, 120, 150, fromNursery),

@@ -72,6 +72,7 @@ func TestSquaringUpLoss(t *testing.T) {
 	require.Equal(t, []string{"⅛ yd", "¼ yd", "¼ yd", "⅜ yd"}, []string{buy(17), buy(18), buy(51), buy(52)})
 }
 
+// Ten inches longer than the way round: Watson, "Quilty math".
 func TestBinding(t *testing.T) {
 	for _, c := range []struct {
 		source               string
@@ -185,6 +186,7 @@ func TestBacking(t *testing.T) {
 	require.Equal(t, 1, b.Ways[0].Panels)
 }
 
+// The lengths of borders: "Determining border lengths", anniesattic.com.
 func TestBorders(t *testing.T) {
 	s := inInches()
 	s.WOFIn = 42

@@ -68,7 +68,7 @@ func (s Shop) roll() cutting.Bolt {
 func (s Shop) usableIn() float64 { return s.WOFIn - s.SquaringAcrossIn }
 
 // Defaults is shopping in a system: 40 inches of width, as most shopping rules
-// take; binding 10 inches longer than the way round (Watson, "Quilty math");
+// take; binding 10 inches longer than the way round;
 // nothing for squaring up or shrinkage, which are yours to set.
 func Defaults(s recipe.System) Shop {
 	return Shop{System: s, WOFIn: cutting.DefaultWidth, BindingExtraIn: 10}

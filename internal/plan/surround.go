@@ -13,7 +13,7 @@ import (
 
 // borders are cut to the middle of the top they go round: sides first, then top
 // and bottom, which span the sides; mitred ones reach the outer corner at all
-// four (the rules are those of "Determining border lengths", anniesattic.com).
+// four.
 // With squares at the corners all four are as long as what they go round. A spacer whose
 // strips differ in width at the sides and at top and bottom is two needs.
 func borders(rounds []recipe.Round, s Shop) []BorderNeed {

@@ -8,8 +8,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-// LeastString is the narrowest cut string or crumb that is worth sewing: ½ of it is seam
-// (sources keep strings from ¾ or 1 inch up: seaminglykate.com, quiltingboard.com).
+// LeastString is the narrowest cut string or crumb that is worth sewing: ½ of it is seam.
 const LeastString = 1.0
 
 // boughtString is how wide strings are cut where they are bought, inches (common

@@ -19,6 +19,7 @@ func TestHandfuls(t *testing.T) {
 
 // The middle string has the first role, those on either side the others in turn; a block
 // of two units of them takes two foundations for each that stands.
+// Strings are kept from ¾ or 1 inch up: seaminglykate.com, quiltingboard.com.
 func TestStringsAndCrumbsOnFoundations(t *testing.T) {
 	r := read(t, `name = "x"
 width = 12

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/geom"
 	"piecebag/internal/recipe"
 )
@@ -209,7 +210,7 @@ func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Lot {
 	for i := range r.Blocks {
 		stands := make([]recipe.Stand, len(r.Blocks))
 		stands[i].Count = 1
-		out = append(out, r.Cuts(stands, recipe.Method{System: s, WOFIn: shownWOF, OneByOne: true}))
+		out = append(out, r.Cuts(stands, recipe.Method{System: s, WOFIn: cutting.DefaultWidth, OneByOne: true}))
 	}
 	if plainPaired(r) {
 		w, _ := s.Plain(r.WidthIn)
@@ -218,10 +219,6 @@ func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Lot {
 	}
 	return out
 }
-
-// shownWOF is the width of fabric that a recipe is shown for, inches; its patches
-// are cut singly, so that nothing depends on it.
-const shownWOF = 40
 
 // cutTable lists cuts: the letter of the role in drawings of the block, role,
 // count, size, what for.

@@ -16,8 +16,8 @@ const slack = 1e-6
 // does not join what remains of the next, so that their total length over the
 // size would promise squares that cannot be cut.
 //
-// With no trim this is the published pieces-per-strip chart: Hohn, "Math
-// charts", quilterscache.com, 17 June 2002, for cloth 44 inches wide.
+// With no trim this is the published pieces-per-strip chart, for cloth 44
+// inches wide.
 func Yield(width, length, wide, long, trim float64) int {
 	if !(wide > 0 && long > 0) || width <= 0 || length <= trim {
 		return 0
