@@ -2,10 +2,12 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -100,21 +102,35 @@ func (b Buying) list(from, to int) table {
 	return t
 }
 
-// chip shows what to buy by your own cloth that is like it, or by its swatch.
+// mostUnlike is how far your own cloth may be from a swatch to stand for it, ΔE00: an
+// assumption, no source.
+const mostUnlike = 10
+
+// chip shows what to buy by your own cloth that is most like its swatch, or by the
+// swatch where none is near. Of many colours there is no swatch: any cloth of them.
 func (b Buying) chip(p plan.Purchase) chip {
 	if p.Family == "" {
 		return anyChip()
 	}
+	var out chip
+	if p.HasSwatch {
+		out = plainChip(p.Swatch.Linear())
+	}
+	nearest := math.Inf(1)
 	for _, h := range b.Holdings {
-		if b.Crops[h.ID] != nil && h.Family == p.Family && (p.Value == "" || h.Value == p.Value) {
-			c, _ := chipOf(h, b.Crops)
-			return c
+		if b.Crops[h.ID] == nil || h.Family != p.Family || p.Value != "" && h.Value != p.Value {
+			continue
+		}
+		c, ok := chipOf(h, b.Crops)
+		apart := 0.0
+		if p.HasSwatch {
+			apart = colour.DeltaE00(c.Reads.Lab(), p.Swatch.Linear().Lab())
+		}
+		if ok && apart <= mostUnlike && apart < nearest {
+			out, nearest = c, apart
 		}
 	}
-	if !p.HasSwatch {
-		return chip{}
-	}
-	return plainChip(p.Swatch.Linear())
+	return out
 }
 
 // buyFor says what a purchase is for: quilts, then thin bins.

@@ -47,6 +47,48 @@ func TestBuyingGolden(t *testing.T) {
 	keep(t, "buy.html", w.Bytes())
 }
 
+// The chip is of the cloth that is most like the swatch, not of the first of the family:
+// a bottle green once stood for sage. Where none is near it is the swatch itself.
+func TestBuyIsShownByTheNearestCloth(t *testing.T) {
+	p := plan.Purchase{Sought: plan.Sought{Family: cloth.Green}}
+	p.Swatch, p.HasSwatch = plan.SwatchOf(p.Sought)
+	require.True(t, p.HasSwatch)
+	sought := p.Swatch.Linear().Lab()
+	held := func(id int64, lighter float64) cloth.Holding {
+		lab := sought
+		lab.L += lighter
+		return cloth.Holding{ID: id, Count: 1, Family: cloth.Green, Measured: true, ReadsAs: lab.Linear()}
+	}
+	far, near, nearest := held(1, -35), held(2, 6), held(3, 2)
+	b := Buying{Crops: Crops{}}
+	for id := range int64(4) {
+		b.Crops[id] = &Crop{}
+	}
+	b.Holdings = []cloth.Holding{far, near, nearest, near}
+	require.Same(t, b.Crops[3], b.chip(p).Crop)
+	b.Holdings = []cloth.Holding{far}
+	require.Nil(t, b.chip(p).Crop)
+	require.Equal(t, p.Swatch.Linear(), b.chip(p).Reads)
+	p.Sought, p.HasSwatch = plan.Sought{Family: cloth.Many}, false
+	b.Holdings[0].Family = cloth.Many
+	require.Same(t, b.Crops[1], b.chip(p).Crop, "many colours have no swatch")
+}
+
+// Any colour has no figures: a dark print was once given those of black.
+func TestAnyColourHasNoFigures(t *testing.T) {
+	p := plan.Purchase{Sought: plan.Sought{Tone: recipe.DarkTone}}
+	p.Swatch, p.HasSwatch = plan.SwatchOf(p.Sought)
+	text := func() string {
+		var w bytes.Buffer
+		require.NoError(t, encode(&w, Buying{}.purchaseJSON(p)))
+		return w.String()
+	}
+	require.NotContains(t, text(), "munsell")
+	require.NotContains(t, text(), "hex")
+	p.Family = cloth.Black
+	require.Contains(t, text(), `"munsell"`)
+}
+
 // Of bins that are full enough the fullest are named, and the rest is folded away.
 func TestBuyingFoldsWhatIsEnough(t *testing.T) {
 	b := someBuying(t)

@@ -344,7 +344,7 @@ func (b Buying) JSON(w io.Writer) error {
 
 func (b Buying) purchaseJSON(p plan.Purchase) object {
 	munsell, hex := "", ""
-	if p.HasSwatch {
+	if p.HasSwatch && p.Family != "" { // any colour has none
 		munsell, hex = p.Swatch.String(), p.Swatch.Linear().Hex()
 	}
 	out := object{
