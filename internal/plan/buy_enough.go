@@ -25,7 +25,7 @@ func enough(held []Held, buy []Purchase) []Enough {
 		}
 	}
 	slices.Sort(counts)
-	middle := shelf.Median(counts)
+	middle := shelf.MiddleCount(counts)
 	var out []Enough
 	for _, b := range held {
 		if b.Wanted || slices.ContainsFunc(buy, func(p Purchase) bool { return p.Sought == b.Sought }) {

@@ -85,7 +85,7 @@ func Overfull(stock []cloth.Holding) map[shelf.Alike]bool {
 			counts[shelf.Alike{Family: h.Family, Value: h.Value}] += h.Count
 		}
 	}
-	middle := shelf.Median(slices.Sorted(maps.Values(counts)))
+	middle := shelf.MiddleCount(slices.Sorted(maps.Values(counts)))
 	out := map[shelf.Alike]bool{}
 	for a, n := range counts {
 		if float64(n) > 2*middle {

@@ -79,12 +79,12 @@ func middleCount(group []Thin) float64 {
 		}
 	}
 	slices.Sort(counts)
-	return Median(counts)
+	return MiddleCount(counts)
 }
 
-// Median is the middle of counts in order; of an even number the mean of both
+// MiddleCount is the middle of counts in order; of an even number the mean of both
 // in the middle, and 0 of none.
-func Median(sorted []int) float64 {
+func MiddleCount(sorted []int) float64 {
 	n := len(sorted)
 	if n == 0 {
 		return 0
