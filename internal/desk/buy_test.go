@@ -146,3 +146,15 @@ func TestStripsAreCutUpOnce(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []plan.Gap{{Sought: plan.Sought{Family: cloth.Red}, WidthIn: 2.5, LengthIn: 2.5, Pieces: 14 - (7 - 4)}}, gapsOf(w))
 }
+
+// A colour or a value that is missing altogether is brought by what is bought of it, of
+// any value or colour, and by nothing else.
+func TestWhatIsMissingIsBrought(t *testing.T) {
+	darkRed := plan.Purchase{Sought: plan.Sought{Family: cloth.Red, Value: cloth.Dark}}
+	missing := func(f cloth.Family, v cloth.Value) shelf.Thin { return shelf.Thin{Family: f, Value: v} }
+	require.True(t, brings(darkRed, missing(cloth.Red, "")))
+	require.True(t, brings(darkRed, missing("", cloth.Dark)))
+	require.False(t, brings(darkRed, missing(cloth.Blue, "")))
+	require.False(t, brings(darkRed, missing("", cloth.Light)))
+	require.False(t, brings(plan.Purchase{}, missing(cloth.Red, "")))
+}

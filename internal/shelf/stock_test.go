@@ -437,3 +437,28 @@ func TestAFloorSpeaksOfTheBasketsOfTheShelf(t *testing.T) {
 	o.Bins = ByBoth
 	require.Len(t, TakeStock(all, o).Short, 3)
 }
+
+// A colour out of balance is filled by any value of it, a value by any colour.
+func TestWhatFillsAColourSmallShare(t *testing.T) {
+	yellow := Short{Alike: Alike{Family: cloth.Yellow}, Reason: SmallShare}
+	require.True(t, yellow.FilledBy(squares(1, cloth.Yellow, cloth.Light, 2.5)))
+	require.True(t, yellow.FilledBy(squares(1, cloth.Yellow, cloth.Dark, 5)))
+	require.False(t, yellow.FilledBy(squares(1, cloth.Blue, cloth.Light, 2.5)))
+	dark := Short{Alike: Alike{Value: cloth.Dark}, Reason: SmallShare}
+	require.True(t, dark.FilledBy(squares(1, cloth.Blue, cloth.Dark, 2.5)))
+	require.False(t, dark.FilledBy(squares(1, cloth.Blue, cloth.Light, 2.5)))
+}
+
+// A floor is of pieces that have a cut and a colour: cloth by weight has no pieces to
+// count.
+func TestWeighedClothHasNoFloor(t *testing.T) {
+	weighed := held(1, cloth.Weighed, cloth.Red, cloth.Dark, 0, 0)
+	weighed.AreaIn2, weighed.Grams = 500, 50
+	colourless := squares(1, "", "", 5)
+	s := TakeStock([]cloth.Holding{weighed, colourless, squares(1, cloth.Red, cloth.Dark, 2.5)}, StockOptions{Floors: []Floor{{Least: 4}}})
+	var thin []string
+	for _, x := range s.Short {
+		thin = append(thin, x.Name())
+	}
+	require.Equal(t, []string{"dark red, 2½ square"}, thin)
+}
