@@ -250,7 +250,7 @@ func (b *builder) classesOf(w cutting.Want, h cloth.Holding, own int) (out []int
 
 // Edit changes a kept layout.
 type Edit struct {
-	Swap   [2]string // the names of two patches whose pieces change places; a lock goes along
+	Swap   [2]string // the names of two patches whose pieces change places; a lock forbids it
 	Turn   string    // the patch whose cloth is turned
 	By     int       // quarter turns clockwise
 	Lock   []string  // patches whose pieces stay when the quilt is laid out again
@@ -310,8 +310,13 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			}
 		}
 		p := &a.Problem
-		if i == j && len(a.Parts[i]) > 1 {
+		switch {
+		case i == j && len(a.Parts[i]) > 1:
 			return fault.Usage(e.Swap[0], "both patches are of one set, cut from one print", "swap one with a patch of another block")
+		case i == j:
+			return fault.Usage(e.Swap[0], "it cannot change places with itself", "name two patches")
+		case a.bare(laid, i) && a.bare(laid, j):
+			return fault.Usage(e.Swap[0], "neither of the two has cloth yet", "swap patches that have cloth")
 		}
 		x, y := a.Laid[0].At[i], a.Laid[0].At[j]
 		for _, move := range []struct{ piece, to int }{{x, j}, {y, i}} {
@@ -330,6 +335,13 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 				}
 			}
 		}
+		for k, at := range []int{i, j} {
+			for _, part := range a.Parts[at] {
+				if laid.At(a.nameOf(part)).Locked {
+					return fault.Usage(e.Swap[k], "its piece is locked there", "unlock it first")
+				}
+			}
+		}
 		for k := range a.Parts[i] {
 			one, other := laid.Of(a.nameOf(a.Parts[i][k])), laid.Of(a.nameOf(a.Parts[j][k]))
 			one.Patch, other.Patch = other.Patch, one.Patch
@@ -341,6 +353,12 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			return noSuchPatch(e.Turn)
 		}
 		one := laid.At(a.nameOf(*part))
+		switch {
+		case one.Stage == plan.SewnStage:
+			return fault.Usage(e.Turn, "it is sewn already", "turn what is not")
+		case one.Holding == 0:
+			return noClothYet(e.Turn)
+		}
 		one.Turn = ((one.Turn+e.By)%4 + 4) % 4
 	}
 	for k, names := range [][]string{e.Lock, e.Unlock} {
@@ -348,6 +366,9 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			i := a.placeNamed(name)
 			if i < 0 {
 				return noSuchPatch(name)
+			}
+			if k == 0 && a.bare(laid, i) {
+				return noClothYet(name)
 			}
 			for _, part := range a.Parts[i] {
 				laid.At(a.nameOf(part)).Locked = k == 0
@@ -359,6 +380,18 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 
 func noSuchPatch(name string) error {
 	return fault.Usage(name, "no print of the stash lies in such a patch", "patches are called as the layout names them, like A5")
+}
+
+func noClothYet(name string) error {
+	return fault.Usage(name, "it has no cloth yet", "choose a patch that has cloth")
+}
+
+// bare tells whether a place has no cloth yet.
+func (a *Arrangement) bare(laid *plan.Laid, place int) bool {
+	return !slices.ContainsFunc(a.Parts[place], func(part Part) bool {
+		one := laid.Of(a.nameOf(part))
+		return one != nil && (one.Holding > 0 || one.Stage == plan.SewnStage)
+	})
 }
 
 // placeNamed is the place of a patch; -1 for none.

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -158,6 +159,60 @@ func TestEditQuilt(t *testing.T) {
 	require.NoError(t, err)
 	require.GreaterOrEqual(t, r.Problem.Places[r.placeNamed(dark[2])].Kept, 0)
 	require.Equal(t, arrange.Even, r.Problem.Look)
+}
+
+// What an edit cannot do is refused, and nothing changes: a layout once said that a patch
+// had changed places with itself, that cloth it lacks was turned or locked, that what is
+// sewn was turned; and a lock went along with a swap.
+func TestEditsThatCannotBe(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	for _, f := range []cloth.Family{cloth.Blue, cloth.Red} {
+		add(t, d, squares(2, f, cloth.Dark))
+	}
+	a, err := d.Arrange(ctx, asks(t, "plain-squares", 2, 3, 2, "mat"))
+	require.NoError(t, err)
+	require.Equal(t, 2, a.Empty)
+	before, err := d.Quilt(ctx, "mat")
+	require.NoError(t, err)
+	var full, empty []string
+	for _, p := range before.Saved.Laid.Pieces {
+		if p.Holding > 0 {
+			full = append(full, p.Patch)
+		} else {
+			empty = append(empty, p.Patch)
+		}
+	}
+	_, err = d.MarkQuilt(ctx, MarkRequest{Quilt: "mat", Stage: plan.SewnStage, Blocks: full[:1]})
+	require.NoError(t, err)
+	before, err = d.EditQuilt(ctx, "mat", Edit{Lock: full[1:2]})
+	require.NoError(t, err)
+	for _, e := range []struct {
+		edit       Edit
+		about, why string
+	}{
+		{Edit{Swap: [2]string{full[2], strings.ToLower(full[2])}}, full[2], "cannot change places with itself"},
+		{Edit{Swap: [2]string{empty[0], empty[1]}}, empty[0], "neither of the two has cloth yet"},
+		{Edit{Swap: [2]string{full[2], full[1]}}, full[1], "its piece is locked there"},
+		{Edit{Swap: [2]string{full[1], empty[0]}}, full[1], "its piece is locked there"},
+		{Edit{Turn: full[0], By: 1}, full[0], "it is sewn already"},
+		{Edit{Turn: empty[0], By: 1}, empty[0], "it has no cloth yet"},
+		{Edit{Lock: []string{full[2], empty[0]}}, empty[0], "it has no cloth yet"},
+	} {
+		_, err := d.EditQuilt(ctx, "mat", e.edit)
+		require.ErrorIs(t, err, fault.ErrUsage, e.why)
+		require.ErrorContains(t, err, e.why)
+		require.Equal(t, e.about, fault.Of(err).About)
+		after, err := d.Quilt(ctx, "mat")
+		require.NoError(t, err)
+		require.Equal(t, before.Saved.Laid, after.Saved.Laid, e.why)
+	}
+	// Cloth may move to a patch that lacks it, and a lock can be taken off.
+	_, err = d.EditQuilt(ctx, "mat", Edit{Unlock: full[1:2]})
+	require.NoError(t, err)
+	q, err := d.EditQuilt(ctx, "mat", Edit{Swap: [2]string{full[1], empty[0]}})
+	require.NoError(t, err)
+	require.Positive(t, q.Saved.Laid.Of(empty[0]).Holding)
+	require.Zero(t, q.Saved.Laid.Of(full[1]).Holding)
 }
 
 // Patches are named by row and place, also on point, where rows stand between rows, and
