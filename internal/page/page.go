@@ -33,6 +33,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"piecebag/internal/desk"
@@ -52,6 +53,7 @@ const (
 	mostForm     = 1 << 20   // bytes of a request without photos
 	mostAtOnce   = 2         // requests with photos that are worked on at once
 	mostBatches  = 20        // of photos looked at and not stowed
+	mostOpen     = 256       // connections at one listener; each page that is open has a few
 	readTimeout  = 10 * time.Second
 	idleTimeout  = 2 * time.Minute
 	secretBytes  = 32
@@ -145,7 +147,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 	done := make(chan error, len(at))
 	var servers []*http.Server
 	for _, l := range at {
-		server := &http.Server{Handler: s.Handler(l.Addr()), ReadHeaderTimeout: readTimeout, IdleTimeout: idleTimeout}
+		server := &http.Server{Handler: s.Handler(l.Addr()), ReadHeaderTimeout: readTimeout, IdleTimeout: idleTimeout, ConnState: bounded(mostOpen)}
 		servers = append(servers, server)
 		go func() { done <- server.Serve(l) }()
 	}
@@ -166,6 +168,21 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 		err = errors.Join(err, server.Shutdown(stop))
 	}
 	return cmp.Or(errors.Join(err, s.play.end()), ctx.Err())
+}
+
+// bounded closes connections at once that come while most are open.
+func bounded(most int64) func(net.Conn, http.ConnState) {
+	var open atomic.Int64
+	return func(c net.Conn, is http.ConnState) {
+		switch is {
+		case http.StateNew:
+			if open.Add(1) > most {
+				c.Close() // the server finds it closed, and tells of that
+			}
+		case http.StateClosed:
+			open.Add(-1)
+		}
+	}
 }
 
 // Handler answers for a server that listens at a place, and refuses requests by any
@@ -195,13 +212,17 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		h.Set("Cache-Control", "no-store")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		to := below(below(r, s.root, inRoot{}), playPath, ofPlay{})
+		if !s.letsIn(to) { // photos of who is let in may take long on their way
+			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(readTimeout)) // no connection: no need
+		}
 		switch {
 		case !slices.Contains(hosts, r.Host):
 			http.Error(w, "this page answers to "+strings.Join(hosts, " and ")+" alone", http.StatusMisdirectedRequest)
 		case fromElsewhere(r):
 			http.Error(w, "this page answers to its own pages alone", http.StatusForbidden)
 		default:
-			guarded.ServeHTTP(w, below(below(r, s.root, inRoot{}), playPath, ofPlay{}))
+			guarded.ServeHTTP(w, to)
 		}
 	})
 }
@@ -314,11 +335,16 @@ func routes() []route {
 	return slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, madeRoutes, eventRoutes, phoneRoutes)
 }
 
+// letsIn tells whether a request is of the computer's own session or of a phone's.
+func (s *Server) letsIn(r *http.Request) bool {
+	return s.own(r) || s.phones.knows(sessionOf(r))
+}
+
 // inside lets in who has the session, and turns answers into pages. It is the only
 // place that does.
 func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if session := sessionOf(r); !same(session, s.session) && !s.phones.knows(session) {
+		if !s.letsIn(r) {
 			if r.Method == http.MethodGet && slices.ContainsFunc(s.phones.at, func(at net.Addr) bool { return at.String() == r.Host }) {
 				http.Redirect(w, r, "/pair", http.StatusSeeOther)
 				return

@@ -1,9 +1,12 @@
 package page
 
 import (
+	"context"
+	"io"
 	"net"
 	"net/http"
 	"net/http/cookiejar"
+	"net/http/httptest"
 	"regexp"
 	"strings"
 	"testing"
@@ -118,4 +121,65 @@ func TestTheQRCodeIsDrawn(t *testing.T) {
 	require.Equal(t, (width+1)/2, len(lines))
 	require.Contains(t, lines[2], "\x1b[30;107m    █▀▀▀▀▀█ ")
 	require.True(t, strings.HasSuffix(lines[2], " █▀▀▀▀▀█    \x1b[0m"))
+}
+
+// dated is an answer whose connection is read from until a time.
+type dated struct {
+	*httptest.ResponseRecorder
+	until time.Time
+}
+
+func (d *dated) SetReadDeadline(t time.Time) error {
+	d.until = t
+	return nil
+}
+
+// Who is not let in has to send what is sent within seconds; photos may take long. A
+// stranger once held a connection for good with a form that never came whole.
+func TestStrangersAreNotWaitedFor(t *testing.T) {
+	v := visit(t)
+	at := &net.TCPAddr{IP: net.IPv4(127, 0, 0, 2), Port: 80}
+	until := func(path, session string) time.Time {
+		r := httptest.NewRequest("POST", path, strings.NewReader("code=1"))
+		r.Host = at.String()
+		if session != "" {
+			r.AddCookie(&http.Cookie{Name: cookieOf(r.Host), Value: session})
+		}
+		w := &dated{ResponseRecorder: httptest.NewRecorder()}
+		v.server.Handler(at).ServeHTTP(w, r)
+		return w.until
+	}
+	require.NotZero(t, until("/pair", ""))
+	require.NotZero(t, until("/look", ""))
+	require.NotZero(t, until(v.server.root+"/look", "a guess"))
+	require.Zero(t, until(v.server.root+"/look", v.server.session))
+}
+
+// Connections beyond the bound are closed at once, and those before are answered.
+func TestConnectionsAreBounded(t *testing.T) {
+	v := visit(t)
+	l, err := net.Listen("tcp", ownHost+":0")
+	require.NoError(t, err)
+	ctx, end := context.WithCancel(t.Context())
+	ended := make(chan error)
+	go func() { ended <- v.server.Serve(ctx, l) }()
+	var all []net.Conn
+	for range mostOpen + 1 {
+		c, err := net.Dial("tcp", l.Addr().String())
+		require.NoError(t, err)
+		defer c.Close()
+		all = append(all, c)
+	}
+	answer := func(c net.Conn) string {
+		_, _ = io.WriteString(c, "GET / HTTP/1.1\r\nHost: "+l.Addr().String()+"\r\nConnection: close\r\n\r\n")
+		said, _ := io.ReadAll(c) // one that is closed says nothing
+		return string(said)
+	}
+	require.Empty(t, answer(all[mostOpen]))
+	require.Contains(t, answer(all[0]), "HTTP/1.1 403")
+	for _, c := range all {
+		c.Close()
+	}
+	end()
+	require.ErrorIs(t, <-ended, context.Canceled)
 }
