@@ -337,7 +337,7 @@ func stow(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	if len(b.photos) > 0 { // what could not be read, or shows no piece, may be mended still
-		return after(b.photoAt(0), said+"; "+cloth.Count(len(b.photos), "photo")+" waiting still"), b.keep()
+		return after(b.photoAt(0), said+"; "+cloth.Count(len(b.photos), "photo")+" waiting still"), nil
 	}
 	s.waiting.drop(b)
 	return after("/shelf", said), nil
@@ -348,8 +348,6 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 	pieces, known := 0, 0
 	var held []string // that stay waiting, and why
 	remedy := ""
-	var done []wasStowed
-	defer func() { err = errors.Join(err, s.waiting.stowed.add(done...)) }()
 	for _, p := range slices.Clone(b.photos) {
 		if p.looked.Err != nil || len(p.looked.Sheet.Pieces) == 0 {
 			continue
@@ -361,21 +359,28 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 			held, remedy = append(held, p.Name+": "+f.Why), "tick that it counts all the same, or throw it away"
 			continue
 		}
+		if err != nil && pieces > 0 {
+			return "", fault.In(cloth.Count(pieces, "piece")+" of the photos before it are in the stash", err)
+		}
 		if err != nil {
-			return "", errors.Join(err, b.keep())
+			return "", err
 		}
 		if out.Known && p.mend().Differs(s.waiting.stowed.mended(out.Hash)) {
 			held = append(held, p.Name+": the stash has this photo already, and what you said of it here is not known there")
 			remedy = cmp.Or(remedy, "say it of its pieces on the shelf, then throw it away here")
 			continue
 		}
-		b.forget(p)
 		if out.Known {
 			known++
-			continue
+		} else {
+			pieces += len(out.IDs)
+			if err := s.waiting.stowed.add(wasStowed{out.Sum.ID, out.Hash, b.id, p.Name, p.mend()}); err != nil {
+				return "", err
+			}
 		}
-		pieces += len(out.IDs)
-		done = append(done, wasStowed{out.Sum.ID, out.Hash, b.id, p.Name, p.mend()})
+		if err := b.release(p); err != nil {
+			return "", err
+		}
 	}
 	if pieces+known == 0 && held != nil {
 		return "", fault.Usage("", strings.Join(held, "; "), remedy)
@@ -432,8 +437,7 @@ func drop(s *Server, r *http.Request) (answer, error) {
 			return answer{}, err
 		}
 		name := b.photos[i].Name
-		b.forget(b.photos[i])
-		return after(b.at(), name+" is thrown away"), b.keep()
+		return after(b.at(), name+" is thrown away"), b.release(b.photos[i])
 	}
 	s.waiting.drop(b)
 	return after("/", "thrown away; the stash is as it was"), nil

@@ -108,8 +108,8 @@ func writeWhole(file string, data []byte) error {
 }
 
 // takeBack takes back the last change. Photos that it stowed from the page wait again,
-// mended as they were; back is their batch, nil where there are none.
-func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back *batch, err error) {
+// mended as they were; back are their names.
+func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back []string, err error) {
 	in, hashes, of, err := s.comingBack(ctx)
 	if err != nil {
 		return nil, nil, err
@@ -137,9 +137,12 @@ func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back *batch
 	if len(in.photos) == 0 {
 		return done, nil, nil
 	}
-	back, err = s.waiting.join(in, s.waiting.find(in.sentIn))
-	back.mu.Unlock()
-	return done, back, errors.Join(err, s.waiting.stowed.follow(in.sentIn, back.id))
+	for _, p := range in.photos {
+		back = append(back, p.Name)
+	}
+	to, err := s.waiting.join(in, s.waiting.find(in.sentIn))
+	to.mu.Unlock()
+	return done, back, errors.Join(err, s.waiting.stowed.follow(in.sentIn, to.id))
 }
 
 // comingBack is a batch that nobody sees yet, of the photos that the last change stowed

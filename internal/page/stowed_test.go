@@ -42,7 +42,7 @@ func TestWhatIsTakenBackWaitsAgain(t *testing.T) {
 	require.Contains(t, page, "two.jpg waits again")
 	v.again()
 	_, page, _ = v.post("/undo")
-	require.Contains(t, page, "one.jpg waits again")
+	require.Contains(t, page, "8 pieces; one.jpg waits again", "the other came back before")
 	require.Contains(t, page, "There is nothing to take back")
 	waits := lookAgain.FindAllStringSubmatch(page, -1)
 	require.Len(t, waits, 1, "both are in one batch")
@@ -137,6 +137,24 @@ func TestWhatIsForgottenOfStows(t *testing.T) {
 	require.NoError(t, s.add(wasStowed{Change: stash.Undoable + 1, Hash: "c"}))
 	require.Empty(t, s.by(1))
 	require.Len(t, openStowed(s.file).by(stash.Undoable), 1)
+}
+
+// What was stowed before a press failed is told, waits no more, also after a kill, and
+// can be taken back mended.
+func TestAStowThatFailsHalfway(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	code, page, at := v.send([]string{"one.jpg", "two.jpg"}, table(t), spread(t, 9))
+	require.Equal(t, 200, code, page)
+	_, page, _ = v.post(at+"/say", "do", "fix", "pieces", shownOn(t, page)[0].n, "family", "teal")
+	require.NoError(t, os.Remove(v.server.waiting.batches[0].file(1)))
+	_, page, _ = v.post(batchAt(at) + "/stow")
+	require.Regexp(t, `\d+ pieces of the photos before it are in the stash`, page)
+	v.again()
+	require.Len(t, v.server.waiting.batches, 1)
+	require.Equal(t, []string{"two.jpg"}, v.server.waiting.batches[0].now.Load().names)
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "one.jpg waits again, mended as it was")
 }
 
 // A recount that is taken back has its photos wait again too, but for one that was of the

@@ -264,13 +264,35 @@ func (b *batch) is(kept []byte) {
 	b.now.Store(&batchNow{names, hex.EncodeToString(sum[:8])})
 }
 
-// forget drops photos.
+// forget drops photos of a batch that is not kept yet.
 func (b *batch) forget(all ...*sent) {
 	for _, p := range all {
-		i := slices.Index(b.photos, p)
-		_ = os.RemoveAll(b.folder(i))
-		_ = os.Remove(b.shown(i))
-		b.photos = slices.Delete(b.photos, i, i+1)
+		removeAll(b.without(p))
+	}
+}
+
+// release drops a photo, from what is kept before its files, so that none waits whose
+// files are gone.
+func (b *batch) release(p *sent) error {
+	files := b.without(p)
+	if err := b.keep(); err != nil {
+		return err
+	}
+	removeAll(files)
+	return nil
+}
+
+// without takes a photo out of the batch, and gives what of it is on the disk.
+func (b *batch) without(p *sent) []string {
+	i := slices.Index(b.photos, p)
+	files := []string{b.folder(i), b.shown(i)}
+	b.photos = slices.Delete(b.photos, i, i+1)
+	return files
+}
+
+func removeAll(files []string) {
+	for _, f := range files {
+		_ = os.RemoveAll(f) // what stays is nobody's, and goes with the batch
 	}
 }
 

@@ -43,7 +43,7 @@ func undo(s *Server, r *http.Request) (answer, error) {
 	all, back, err := s.takeBack(r.Context())
 	said := taken("taken back", all)
 	if back != nil {
-		said += "; " + cloth.Few(back.now.Load().names) + " waits again, mended as it was"
+		said += "; " + cloth.Few(back) + " waits again, mended as it was"
 	}
 	return after("/history", said), err
 }
