@@ -93,7 +93,9 @@ func (rd reader) fetch(where, name string) (Block, error) {
 		return Block{}, err
 	}
 	b := other.Blocks[0]
-	b.From = other.Name
+	if b.From = name; rd.others[name].Text == "" {
+		b.From = fileName(name) // it is built in, and may be called in several ways
+	}
 	return b, nil
 }
 
@@ -128,7 +130,7 @@ func (rd reader) other(where, name string) (*Recipe, error) {
 func (rd reader) put(b Block) int {
 	r := rd.recipe
 	i := slices.IndexFunc(r.Blocks, func(o Block) bool {
-		return o.Name == b.Name && o.InBorder == b.InBorder && alikeIn(o.WidthIn, b.WidthIn) && alikeIn(o.HeightIn, b.HeightIn) && alikeIn(o.FramedIn, b.FramedIn)
+		return o.Name == b.Name && o.From == b.From && o.InBorder == b.InBorder && alikeIn(o.WidthIn, b.WidthIn) && alikeIn(o.HeightIn, b.HeightIn) && alikeIn(o.FramedIn, b.FramedIn)
 	})
 	if i < 0 {
 		i = len(r.Blocks)
@@ -144,7 +146,7 @@ func (rd reader) place(where, name string) (int, error) {
 	}
 	r := rd.recipe
 	if i := slices.IndexFunc(r.Blocks, func(b Block) bool { // one that is there, as it is fitted
-		return strings.EqualFold(b.Name, name) || b.From != "" && strings.EqualFold(strings.ReplaceAll(b.From, " ", "-"), name)
+		return strings.EqualFold(b.Name, name) || b.From != "" && (b.From == name || b.From == fileName(name))
 	}); i >= 0 {
 		return i, nil
 	}
@@ -236,24 +238,22 @@ func (rd reader) tellApart() {
 	r := rd.recipe
 	known := map[string]Role{}
 	seen := func(role Role, of string) Role {
-		if first, ok := known[role.Name]; ok && first != role {
+		first, ok := known[role.Name]
+		for ; ok && first != role; first, ok = known[role.Name] {
 			role.Name += " of " + of
 		}
-		if _, ok := known[role.Name]; !ok {
-			known[role.Name] = role
-		}
+		known[role.Name] = role
 		return role
 	}
 	for i := range r.Blocks {
 		b := &r.Blocks[i]
-		of := cmp.Or(b.From, b.Name)
 		b.Units = slices.Clone(b.Units)
 		for k := range b.Units {
 			u := &b.Units[k]
 			u.Roles, u.Matched = slices.Clone(u.Roles), slices.Clone(u.Matched)
 			rename := func(role *Role) {
 				name := role.Name
-				*role = seen(*role, of)
+				*role = seen(*role, b.Name)
 				for j := range u.Matched {
 					if u.Matched[j].Role == name {
 						u.Matched[j].Role = role.Name

@@ -113,7 +113,8 @@ type Block struct {
 	// InBorder says that it is of a pieced border: it stays as large as it is when the
 	// recipe is resized.
 	InBorder bool
-	// From names the recipe that it is taken from, OwnIn is its width there; FramedIn and
+	// From is what the recipe that it is taken from is called by: the name of one built in,
+	// as files are called, or of a file; OwnIn is its width there; FramedIn and
 	// FramedHighIn are its sides within the strips that frame it here; 0: it is not framed.
 	From                          string
 	OwnIn, FramedIn, FramedHighIn float64

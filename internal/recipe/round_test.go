@@ -232,6 +232,25 @@ func TestAPlanNamesBlocks(t *testing.T) {
 	require.Equal(t, []int{0, 1, -1, 0, 2, 2, 1}, []int{at(0, 0), at(0, 1), at(0, 2), at(0, 3), at(1, 0), at(1, 3), at(2, 1)})
 }
 
+// A plan means the block that is there, framed, whatever it is called by; two files whose
+// recipes have one name are two blocks.
+func TestBlocksByTheNamesTheyAreCalledBy(t *testing.T) {
+	own := func(role string) string {
+		return "name = \"own star\"\nwidth = 8\ngrid = [1, 1]\n[roles]\nstar = \"" + role + "\"\n[[patch]]\nat = [[1, 1]]\nrole = \"star\"\n"
+	}
+	files := fmt.Sprintf("[file.\"one.toml\"]\ntext = %q\n[file.\"two.toml\"]\ntext = %q\n[file.\"three.toml\"]\ntext = %q\n", own("red"), own("dark"), own("light"))
+	for _, c := range [][2]string{{"bears-paw", "bears-paw"}, {"Bear's paw", "bears-paw"}, {"bears-paw", "bear’s-paw"}, {"one.toml", "one.toml"}, {"one.toml", "own star"}} {
+		r := read(t, fmt.Sprintf("name = \"x\"\nwidth = 12\n[[block]]\nrecipe = %q\nwidth = 9\n[setting]\nplan = [[%q]]\n", c[0], c[1])+files)
+		require.Len(t, r.Blocks, 1, "%v", c)
+		require.Equal(t, [][]int{{0}}, r.Setting.Plan, "%v", c)
+	}
+	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"one.toml\"\n[[block]]\nrecipe = \"two.toml\"\n[[block]]\nrecipe = \"three.toml\"\n[[block]]\nrecipe = \"pinwheel\"\n[[block]]\nrecipe = \"Pinwheel\"\n"+files)
+	require.Equal(t, []int{0, 1, 2, 3, 3}, r.Setting.Order)
+	for i, want := range []string{"star", "star of own star", "star of own star of own star"} {
+		require.Equal(t, want, r.Blocks[i].Units[0].Roles[0].Name, "each is another cloth")
+	}
+}
+
 // The rows of a quilt are as wide as one another: of 36, three blocks of 10 leave 6, half
 // of it at each end, and four of 9 leave none.
 func TestRowsComeOutEven(t *testing.T) {
