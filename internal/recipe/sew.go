@@ -340,40 +340,58 @@ func (c *sewer) patterns(a atom) (out [4]string) {
 	return out
 }
 
-// round finds four pieces round a middle, each beside the end of the next.
+// round finds four pieces round a middle, each beside the end of the next. A grid may be
+// much finer than what lies on it: only where atoms begin can one of these end.
 func (c *sewer) round(a atom, atoms []atom) (Sewn, bool) {
 	out := Sewn{Column: a.Column, Row: a.Row, Wide: a.Wide, High: a.High, Unit: -1, Partial: true}
 	x0, x3, y0, y3 := a.Column, a.Column+a.Wide, a.Row, a.Row+a.High
 	box := func(x, y, x2, y2 int) atom { return atom{x, y, x2 - x, y2 - y, -1} }
-	for x1 := x0 + 1; x1 < x3; x1++ {
-		for x2 := x1 + 1; x2 < x3; x2++ {
-			for y1 := y0 + 1; y1 < y3; y1++ {
-				for y2 := y1 + 1; y2 < y3; y2++ {
-					for _, arms := range [][]atom{
-						{box(x0, y0, x2, y1), box(x2, y0, x3, y2), box(x1, y2, x3, y3), box(x0, y1, x1, y3), box(x1, y1, x2, y2)},
-						{box(x1, y0, x3, y1), box(x2, y1, x3, y3), box(x0, y2, x2, y3), box(x0, y0, x1, y2), box(x1, y1, x2, y2)},
-					} {
-						out.Of = nil
-						for _, arm := range arms {
-							within, fits := in(arm, atoms)
-							if !fits {
-								break
-							}
-							s, ok := c.sew(arm, within)
-							if !ok {
-								break
-							}
-							out.Of = append(out.Of, s)
-						}
-						if len(out.Of) == len(arms) {
-							return out, true
-						}
+	sewn := func(arms ...atom) (of []Sewn, ok bool) {
+		for _, arm := range arms {
+			within, ok := in(arm, atoms)
+			if !ok {
+				return nil, false
+			}
+			s, ok := c.sew(arm, within)
+			if !ok {
+				return nil, false
+			}
+			of = append(of, s)
+		}
+		return of, true
+	}
+	fits := func(a atom) bool { _, ok := in(a, atoms); return ok }
+	xs, ys := starts(atoms, false)[1:], starts(atoms, true)[1:]
+	for i, x1 := range xs {
+		for _, x2 := range xs[i+1:] {
+			for k, y1 := range ys {
+				if !fits(box(x0, y0, x2, y1)) && !fits(box(x1, y0, x3, y1)) { // the piece at the top
+					continue
+				}
+				for _, y2 := range ys[k+1:] {
+					of, ok := sewn(box(x0, y0, x2, y1), box(x2, y0, x3, y2), box(x1, y2, x3, y3), box(x0, y1, x1, y3), box(x1, y1, x2, y2))
+					if !ok {
+						of, ok = sewn(box(x1, y0, x3, y1), box(x2, y1, x3, y3), box(x0, y2, x2, y3), box(x0, y0, x1, y2), box(x1, y1, x2, y2))
+					}
+					if ok {
+						out.Of = of
+						return out, true
 					}
 				}
 			}
 		}
 	}
 	return out, false
+}
+
+// starts are the lines on which atoms begin, down or across, the first of all included.
+func starts(atoms []atom, down bool) (out []int) {
+	for _, a := range atoms {
+		from, _ := a.span(down)
+		out = append(out, from)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // seam is one that is to be pressed.

@@ -170,6 +170,19 @@ func TestPartialSeams(t *testing.T) {
 	}
 }
 
+// A block on a grid so fine that its frame comes out even is sewn as without its frame: to
+// look at every line of that grid for a partial seam would take hours.
+func TestAFineGridIsSewnAsACoarseOne(t *testing.T) {
+	spiral := tiled(Unit{Wide: 8, High: 4}, Unit{Column: 8, Wide: 4, High: 8}, Unit{Column: 4, Row: 8, Wide: 8, High: 4}, Unit{Row: 4, Wide: 4, High: 8}, Unit{Column: 4, Row: 4, Wide: 4, High: 4})
+	spiral = spiral.resized(12 * 366. / 367) // strips of a cell of a grid 61 times finer
+	framed, err := spiral.framed(12, 12, Role{Name: "red"})
+	require.NoError(t, err)
+	require.Greater(t, framed.Columns, 500)
+	s, ok := framed.Sewing()
+	require.True(t, ok)
+	require.Equal(t, "[.(.<.....>.).]", shapeOf(s))
+}
+
 // What repeats is made first: four-patches in a block of four, nine-patches beside plain
 // squares, parts by their name.
 func TestWhatRepeatsIsMadeFirst(t *testing.T) {
