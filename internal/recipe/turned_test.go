@@ -37,6 +37,22 @@ width = 2
 role = "medium"`))
 	require.NoError(t, err)
 	require.Equal(t, []string{"medium: 2 in side borders"}, turned(r, 3, 3, true), "a plain patch is laid as it should lie")
+	// Round 12 × 13 blocks of 3 need a spacer at top and bottom alone: 13 ÷ 3 is no whole number.
+	r, err = Read("mine", []byte(`name = "x"
+width = 12
+grid = [12, 13]
+[[patch]]
+at = [[1, 1]]
+wide = 12
+high = 13
+[[border]]
+width = 3
+block = "pinwheel"
+spacer = "red"`))
+	require.NoError(t, err)
+	for _, x := range r.Turned(1, 1, true) {
+		require.NotEqual(t, "red", x.Role.Name, "%s: no strip of the spacer lies at a side", x.What)
+	}
 	r, err = Read("mine", []byte(`name = "x"
 width = 6
 grid = [2, 2]
