@@ -27,7 +27,7 @@ func (b Block) framed(width, height float64, role Role) (Block, error) {
 		return int(n), math.Abs(v-n) < touch
 	}
 	for k := 1; k <= maxFine; k++ {
-		cell := b.cell() / float64(k)
+		cell := b.CellIn() / float64(k)
 		x, evenX := whole((width - b.WidthIn) / 2 / cell)
 		y, evenY := whole((height - b.HeightIn) / 2 / cell)
 		if !evenX || !evenY {
@@ -84,7 +84,7 @@ func (rd reader) fetch(where, name string) (Block, error) {
 		b, err := rd.block(name, part.Grid, part.Patch, []string{name})
 		cell := 1.0 // where nothing tells how large it is
 		if len(r.Blocks) > 0 {
-			cell = r.Blocks[0].cell()
+			cell = r.Blocks[0].CellIn()
 		}
 		return b.resized(cell * float64(b.Columns)), err
 	}

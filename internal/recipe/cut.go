@@ -70,7 +70,7 @@ func (r *Recipe) Cuts(blocks []Stand, c Method) []Lot {
 			continue
 		}
 		for _, a := range together(b.alike()) {
-			p.cutUnits(a, b.cell(), blocks[i], c)
+			p.cutUnits(a, b.CellIn(), blocks[i], c)
 		}
 	}
 	return p.sorted()

@@ -93,7 +93,7 @@ func (l *Top) addStand(r *Recipe, s stand, origin geom.Point) {
 		b := r.Blocks[s.of]
 		for k, u := range b.Units {
 			for _, sh := range u.turned(s.turn, b.Columns, b.Rows).shapes() {
-				add(sh.role, InBlock, k, sh.polygon.Scale(b.cell()))
+				add(sh.role, InBlock, k, sh.polygon.Scale(b.CellIn()))
 			}
 		}
 	}

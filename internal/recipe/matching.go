@@ -194,7 +194,7 @@ func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 			if a.unit.Matched == nil || a.unit.ofScraps() || a.unit.Make == StripSet && !c.OneByOne {
 				continue
 			}
-			each, from := a.unit.supplies(c.System, b.cell())
+			each, from := a.unit.supplies(c.System, b.CellIn())
 			for _, it := range from {
 				if k := a.unit.setOf(it.role); k > 0 {
 					n, split := ceilDiv(a.count, each)*len(it.gives), it.split

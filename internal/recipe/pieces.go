@@ -56,7 +56,7 @@ func (r *Recipe) Pieces(l Top, c Method) []CutPiece {
 			}
 			u.Matched[i].Set = setAt[m]
 		}
-		p.units(u, units[k], r.Blocks[k.block].cell())
+		p.units(u, units[k], r.Blocks[k.block].CellIn())
 	}
 	return p.out
 }

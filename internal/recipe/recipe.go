@@ -120,8 +120,8 @@ type Block struct {
 	OwnIn, FramedIn, FramedHighIn float64
 }
 
-// cell is the finished side of a cell, inches.
-func (b Block) cell() float64 { return b.WidthIn / float64(b.Columns) }
+// CellIn is the finished side of a cell, inches.
+func (b Block) CellIn() float64 { return b.WidthIn / float64(b.Columns) }
 
 // Unit is one sewn piece of a block: a plain patch, or a few patches made by one
 // technique. It covers a rectangle of cells.

@@ -151,7 +151,7 @@ func (r *Recipe) Foundations(columns, rows int, s System) (out []SetPiece) {
 	places := r.Places(columns, rows)
 	var all Set
 	for i, b := range r.Blocks {
-		cell := b.cell()
+		cell := b.CellIn()
 		for _, a := range b.alike() {
 			if n := a.count * places.Stands(i); n > 0 && a.unit.ofScraps() {
 				w, _ := s.Plain(cell * float64(a.unit.Wide))

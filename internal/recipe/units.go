@@ -26,7 +26,7 @@ func (b Block) Batches(s System) []Batch {
 	}
 	for k := range out {
 		m := &out[k]
-		set, from := m.Unit.supplies(s, b.cell())
+		set, from := m.Unit.supplies(s, b.CellIn())
 		m.Set = set
 		for _, it := range from {
 			lot := Lot{Role: it.role, WidthIn: it.w, LengthIn: it.h, Count: len(it.gives), Split: it.split}
@@ -56,6 +56,3 @@ func (u Unit) Shown(cell float64) Top {
 	}
 	return t
 }
-
-// CellIn is the finished side of a cell, inches.
-func (b Block) CellIn() float64 { return b.cell() }
