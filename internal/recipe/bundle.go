@@ -81,15 +81,7 @@ func (f fileText) named() (out []string) {
 	for _, line := range f.Setting.Plan {
 		add(line...)
 	}
-	switch v := f.Setting.Alternate.(type) {
-	case string:
-		add(v)
-	case []any:
-		for _, x := range v {
-			if name, ok := x.(string); ok {
-				add(name)
-			}
-		}
-	}
+	alternates, _ := f.Setting.alternates() // Read says what is wrong with them
+	add(alternates...)
 	return out
 }

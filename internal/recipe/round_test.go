@@ -289,6 +289,28 @@ func TestBundleReadsAlone(t *testing.T) {
 	require.Equal(t, whole, again)
 }
 
+// Wherever a recipe names a block, the file of that name is written with it.
+func TestABundleHoldsAllThatIsNamed(t *testing.T) {
+	for text, want := range map[string][]string{
+		"[[block]]\nrecipe = \"a\"\n[[block]]\npart = \"no\"":            {"a"},
+		"[[row]]\nblock = \"a\"\n[[row]]\nblocks = [\"b\", \"c\"]":       {"a", "b", "c"},
+		"[[border]]\nblock = \"a\"\ncorner_block = \"b\"":                {"a", "b"},
+		"[setting]\nplan = [[\"a\", \"plain\"], [\"pinwheel\", \"b\"]]":  {"a", "b"},
+		"[setting]\nalternate = \"a\"":                                   {"a"},
+		"[setting]\nalternate = [\"plain\", \"a\", \"b\"]":               {"a", "b"},
+		"[setting]\nalternate = \"four\"\n[part.four]\ngrid = [1, 1]":    nil,
+		"[setting]\nalternate = \"x\"\n[[block]]\nrecipe = \"pinwheel\"": nil,
+	} {
+		var asked []string
+		_, err := Bundle([]byte("name = \"x\"\n"+text), func(name string) ([]byte, error) {
+			asked = append(asked, name)
+			return []byte("name = \"own\""), nil
+		})
+		require.NoError(t, err)
+		require.Equal(t, want, asked, text)
+	}
+}
+
 // Each wrong use is refused, with what to write.
 func TestSeveralBlocksRefuse(t *testing.T) {
 	const star = "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n"

@@ -88,13 +88,7 @@ func (rd reader) setting(f fileText) error {
 
 // inTurn reads which blocks stand where.
 func (rd reader) inTurn(s *Setting, t settingText) error {
-	names, err := oneOrMore(t.Alternate, "setting: alternate", func(v any) (string, error) {
-		name, ok := v.(string)
-		if !ok {
-			return "", fault.New("", "setting: alternate is not a name", `write alternate = "plain", or several names in brackets`)
-		}
-		return name, nil
-	})
+	names, err := t.alternates()
 	if err != nil {
 		return err
 	}
@@ -126,6 +120,17 @@ func (rd reader) inTurn(s *Setting, t settingText) error {
 		s.Plan = append(s.Plan, row)
 	}
 	return nil
+}
+
+// alternates are the names of the blocks that stand in turn with the first.
+func (t settingText) alternates() ([]string, error) {
+	return oneOrMore(t.Alternate, "setting: alternate", func(v any) (string, error) {
+		name, ok := v.(string)
+		if !ok {
+			return "", fault.New("", "setting: alternate is not a name", `write alternate = "plain", or several names in brackets`)
+		}
+		return name, nil
+	})
 }
 
 // oneOrMore reads a value, or several in brackets.
