@@ -38,8 +38,8 @@ var trades = []Trade{
 	{"fat eighth", Rectangle, 9, UsableWidth / 2, false, "half a fat quarter: a quarter of a yard, cut down the middle of 42 usable inches"},
 	{"long quarter", Rectangle, 9, UsableWidth, false, "a quarter of a yard across 42 usable inches"},
 	{"long eighth", Rectangle, 4.5, UsableWidth, false, "an eighth of a yard across 42 usable inches"},
-	{"metric fat quarter", Rectangle, 50 * cmIn, usableCm / 2 * cmIn, true, "half a metre, cut down the middle of 106 usable centimetres"},
-	{"metric fat eighth", Rectangle, 25 * cmIn, usableCm / 2 * cmIn, true, "a quarter of a metre, cut down the middle of 106 usable centimetres"},
+	{"fat quarter", Rectangle, 50 * cmIn, usableCm / 2 * cmIn, true, "half a metre, cut down the middle of 106 usable centimetres"},
+	{"fat eighth", Rectangle, 25 * cmIn, usableCm / 2 * cmIn, true, "a quarter of a metre, cut down the middle of 106 usable centimetres"},
 	{"charm square", Square, 5, 5, false, ""},
 }
 
@@ -49,10 +49,8 @@ var alsoCalled = map[string]string{"fq": "fat quarter", "fat 8th": "fat eighth",
 // TradeOf is cloth by its word in the singular, sold by the metre or not; it must be one
 // that there is.
 func TradeOf(name string, metric bool) Trade {
-	for _, full := range []string{"metric " + name, name} {
-		if i := slices.IndexFunc(trades, func(t Trade) bool { return t.Name == full && t.Metric == metric }); i >= 0 {
-			return trades[i]
-		}
+	if i := slices.IndexFunc(trades, func(t Trade) bool { return t.Name == name && t.Metric == metric }); i >= 0 {
+		return trades[i]
 	}
 	return Trade{}
 }
@@ -97,7 +95,7 @@ func ParseSaid(text string, bare Unit) (Said, error) {
 	var out Said
 	if m := countForm.FindStringSubmatch(rest); m != nil {
 		n, err := strconv.Atoi(m[1])
-		if isWord := err != nil; isWord {
+		if err != nil { // a word
 			n = 1
 		}
 		if m[2] != "" || err == nil && !sideGoesOn.MatchString(m[3]) || err != nil && !wordForm.MatchString(rest) {
@@ -110,7 +108,7 @@ func ParseSaid(text string, bare Unit) (Said, error) {
 	if t, ok := tradeNamed(rest, bare); ok {
 		out.Form, out.WidthIn, out.LengthIn, out.counted = t.Form, t.Width, t.Long, true
 		if t.Why != "" {
-			out.As = "a " + strings.TrimPrefix(t.Name, "metric ") + " is counted as " + t.Size() + ": " + t.Why
+			out.As = "a " + t.Name + " is counted as " + t.Size() + ": " + t.Why
 		}
 		return out, nil
 	}
@@ -178,8 +176,9 @@ func tradeNamed(words string, bare Unit) (Trade, bool) {
 		name = full
 	}
 	name = strings.TrimSuffix(strings.TrimSuffix(name, " of a metre"), " metre")
-	metric := bare == Centimetres || strings.HasPrefix(name, "metric ") || strings.Contains(words, "metre")
-	for _, t := range []Trade{TradeOf(strings.TrimPrefix(name, "metric "), metric), TradeOf(name, false)} {
+	cut, said := strings.CutPrefix(name, "metric ")
+	metric := said || bare == Centimetres || strings.Contains(words, "metre")
+	for _, t := range []Trade{TradeOf(cut, metric), TradeOf(name, false)} { // a charm square is sold in inches alone
 		if t.Name != "" {
 			return t, true
 		}

@@ -32,6 +32,7 @@ func TestClothAsItIsSaid(t *testing.T) {
 		"2 FQs":                       {Count: 2, Form: Rectangle, WidthIn: 18, LengthIn: 21},
 		"fat eighth":                  {Form: Rectangle, WidthIn: 9, LengthIn: 21},
 		"fat quarter of a metre":      {Form: Rectangle, WidthIn: 50 * cm, LengthIn: 53 * cm},
+		"metric fat eighth":           {Form: Rectangle, WidthIn: 25 * cm, LengthIn: 53 * cm},
 		"20 charm squares":            {Count: 20, Form: Square, WidthIn: 5, LengthIn: 5},
 		"half a yard":                 {Form: Rectangle, WidthIn: 18, LengthIn: 42},
 		"2 half yards":                {Count: 2, Form: Rectangle, WidthIn: 18, LengthIn: 42},
@@ -53,7 +54,10 @@ func TestClothAsItIsSaid(t *testing.T) {
 	metric, err := ParseSaid("fat quarter", Centimetres)
 	require.NoError(t, err)
 	require.Equal(t, "a fat quarter is counted as 50 × 53 cm: half a metre, cut down the middle of 106 usable centimetres", metric.As)
-	for _, text := range []string{"", "0", "hexagon 3", "fat", "quarter", "12 13 14", "2½ x 3 x 4", "half", "fat quarter 3"} {
+	charm, err := ParseSaid("charm square", Centimetres)
+	require.NoError(t, err)
+	require.Equal(t, 5.0, charm.WidthIn, "it is sold in inches everywhere")
+	for _, text := range []string{"", "0", "hexagon 3", "fat", "quarter", "12 13 14", "2½ x 3 x 4", "half", "fat quarter 3", "metric charm square"} {
 		_, err := ParseSaid(text, Inches)
 		require.Error(t, err, text)
 	}

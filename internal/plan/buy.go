@@ -352,7 +352,7 @@ func (p *Purchase) measure(h Habits) error {
 	p.Prints = max(p.Prints, 1)
 	// A quarter of a yard by length is as much cloth as a fat quarter.
 	if !tooSmall && p.FatCount > 0 && fatWorth < byLength {
-		p.Fat, p.LengthIn, p.Buy = &fat, 0, cloth.Count(p.FatCount, strings.TrimPrefix(fat.Name, "metric "))
+		p.Fat, p.LengthIn, p.Buy = &fat, 0, cloth.Count(p.FatCount, fat.Name)
 		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print: less cloth", p.Buy, fat.Size())})
 		return nil
 	}
