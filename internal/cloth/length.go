@@ -49,7 +49,13 @@ const lengthText = `(?:` +
 	`(?:(\d{1,4})(?:\s+|\s*-\s*))?(\d{1,3})\s*[/⁄]\s*(\d{1,3})` + // 1, 2, 3: n a/b
 	`|(\d{1,4})?\s*([⅛¼⅜½⅝¾⅞])` + // 4, 5: n½
 	`|(\d{0,4}[.,]\d{1,4}|\d{1,4})` + // 6: decimal
-	`)(?:[\s-]*("|″|”|''|inches|inch|in\.|in|mm|cm|` + longUnits + `|yds?|m))?` // 7
+	`)(?:[\s-]*(` + unitMarks + `|` + unitWords + `))?` // 7
+
+// The units of a length: marks, which may stand against what follows, and words.
+const (
+	unitMarks = `"|″|”|''`
+	unitWords = `inches|inch|in\.|in|mm|cm|` + longUnits + `|yds?|m`
+)
 
 // longUnits are those that may be written with a word for the number: half a yard.
 const longUnits = `yards?|metres?|meters?`

@@ -78,7 +78,7 @@ const widthText = `(?:wof|width[\s-]of[\s-]fabric|full[\s-]width)`
 
 var (
 	countForm  = regexp.MustCompile(`^(\d{1,7}|an?|one)\s+(of\s+)?(.*)$`)
-	sideGoesOn = regexp.MustCompile(`^(?:[x×*]|by\b|\d{1,3}\s*[/⁄]|[⅛¼⅜½⅝¾⅞]|"|″|”|''|(?:inches|inch|in\.|in|mm|cm|` + longUnits + `|yds?|m)(?:$|[\s,x×*]))`)
+	sideGoesOn = regexp.MustCompile(`^(?:[x×*]|by\b|\d{1,3}\s*[/⁄]|[⅛¼⅜½⅝¾⅞]|` + unitMarks + `|(?:` + unitWords + `)(?:$|[\s,x×*]))`)
 	precutForm = regexp.MustCompile(`\bpre-?cuts?\b`)
 	acrossForm = regexp.MustCompile(`\b` + widthText + `\b`)
 	formForm   = regexp.MustCompile(`\b(?:squares?|strips?|rectangles?|charms?|odd(?: pieces?)?|irregular|bands?|weighed)\b`)
