@@ -33,6 +33,7 @@ func order(t *testing.T) []string {
 var owners = map[string][]string{
 	"image/jpeg":                                   {"photo", "report", "page", "truth/scene", "truth"},
 	"piecebag/internal/testtable":                  {},
+	"piecebag/internal/stash/stashtest":            {},
 	"image/png":                                    {"photo", "report", "truth/scene", "truth"},
 	"golang.org/x/image/webp":                      {"photo"},
 	"github.com/gen2brain/heic":                    {"photo"},
@@ -42,7 +43,7 @@ var owners = map[string][]string{
 	"github.com/kovidgoyal/imaging/prism/meta/icc": {"photo"},
 	"github.com/spf13/cobra":                       {},
 	"github.com/spf13/pflag":                       {},
-	"os/exec":                                      {},
+	"os/exec":                                      {"stash/stashtest"},
 	"flag":                                         {"testtable"},
 	"net/http":                                     {"page"},
 	"rsc.io/qr":                                    {"page"},

@@ -24,6 +24,7 @@
 //	arrange  pieces to their places in a quilt, so that nothing alike touches
 //	plan     a quilt's needs against the stash: what to cut, what to buy
 //	stash/disk  files that are whole or not there
+//	stash/stashtest  children that are killed, a clock and errors, for tests alone
 //	stash    the ledger, in SQLite
 //	stash/archive  what a stash holds as JSON and CSV and as a backup, out of it and into another
 //	desk     the work: one plain request, one plain answer, a verb each

@@ -4,46 +4,19 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"strconv"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/stash/disk"
+	"piecebag/internal/stash/stashtest"
 )
 
-// childDo makes the test binary a child that does one thing to the stash in
-// childDir and kills itself before the step numbered childKill, from 0.
-const (
-	childDo   = "PIECEBAG_TEST_CHILD_DO"
-	childFile = "PIECEBAG_TEST_CHILD_FILE"
-	childKill = "PIECEBAG_TEST_CHILD_KILL"
-)
-
-// later is a clock by which what a killed command left behind is old.
-func later() time.Time { return time.Now().Add(2 * disk.PartAge) }
-
-func doomed(do, dir, file, kill string) error {
-	at, err := strconv.Atoi(kill)
-	if err != nil {
-		return err
-	}
-	n := 0
-	o := Options{Now: time.Now, Before: func(string) {
-		if n == at {
-			p, err := os.FindProcess(os.Getpid())
-			if err == nil {
-				err = p.Kill()
-			}
-			fmt.Fprintln(os.Stderr, err)
-			select {}
-		}
-		n++
-	}}
+// doomed does one thing to the stash in a folder.
+func doomed(do, dir, file string, before func(string)) error {
+	o := Options{Now: time.Now, Before: before}
 	if do == "replace" {
 		_, err := Replace(ctx, dir, o, copyOf(file, o))
 		return err
@@ -65,21 +38,6 @@ func doomed(do, dir, file, kill string) error {
 	return errors.Join(err, s.Close())
 }
 
-// killedAt runs a child that is killed before step n; done says that it came to
-// its end before.
-func killedAt(t *testing.T, n int, do, dir, file string) (done bool) {
-	t.Helper()
-	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), childDo+"="+do, childDir+"="+dir, childFile+"="+file, childKill+"="+strconv.Itoa(n))
-	out, err := cmd.CombinedOutput()
-	var died *exec.ExitError
-	if errors.As(err, &died) && !died.Exited() {
-		return false
-	}
-	require.NoError(t, err, "%s", out)
-	return true
-}
-
 // Killed between any two of its steps, a restore has not happened, or is finished
 // by whatever command comes next; and the next restore leaves nothing behind.
 func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
@@ -91,7 +49,7 @@ func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
 			there, err := Exists(dir)
 			require.NoError(t, err)
 			require.True(t, there)
-			s, err := Open(dir, Options{Now: clock(), ReadOnly: true})
+			s, err := Open(dir, Options{Now: stashtest.Clock(), ReadOnly: true})
 			require.NoError(t, err)
 			t.Cleanup(func() { _ = s.Close() })
 			return s
@@ -108,7 +66,7 @@ func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
 			require.NoError(t, err)
 			before := dump(t, s)
 			require.NoError(t, s.Close())
-			done := killedAt(t, n, "replace", dir, from)
+			done := stashtest.KilledAt(t, n, "replace", dir, from)
 
 			s = next[who](dir)
 			got := dump(t, s)
@@ -128,7 +86,7 @@ func TestARestoreKilledBetweenAnyTwoSteps(t *testing.T) {
 				require.GreaterOrEqual(t, finished, 3, "killed after the first rename, after the second, and not")
 				break
 			}
-			_, err = Replace(ctx, dir, Options{Now: later}, copyOf(from, Options{}))
+			_, err = Replace(ctx, dir, Options{Now: stashtest.Later}, copyOf(from, Options{}))
 			require.NoError(t, err)
 			require.Equal(t, restored, dump(t, open(t, dir)))
 			require.Empty(t, workFolders(dir), "step %d", n)
@@ -146,13 +104,13 @@ func TestARestoreToANewPlaceKilledBetweenAnyTwoSteps(t *testing.T) {
 		if n%2 == 0 {
 			require.NoError(t, os.MkdirAll(dir, 0o700))
 		}
-		done = killedAt(t, n, "replace", dir, from)
-		if s, err := Open(dir, Options{Now: clock(), ReadOnly: true}); err == nil {
+		done = stashtest.KilledAt(t, n, "replace", dir, from)
+		if s, err := Open(dir, Options{Now: stashtest.Clock(), ReadOnly: true}); err == nil {
 			require.Equal(t, restored, dump(t, s))
 			require.NoError(t, s.Close())
 		} else {
 			require.False(t, done)
-			_, err := Replace(ctx, dir, Options{Now: later}, copyOf(from, Options{}))
+			_, err := Replace(ctx, dir, Options{Now: stashtest.Later}, copyOf(from, Options{}))
 			require.NoError(t, err)
 			require.Equal(t, restored, dump(t, open(t, dir)))
 		}
@@ -176,16 +134,16 @@ func TestPhotosKilledBetweenAnyTwoSteps(t *testing.T) {
 				telling(t, s, "old.jpg")
 			}
 			require.NoError(t, s.Close())
-			done = killedAt(t, n, do, dir, "")
+			done = stashtest.KilledAt(t, n, do, dir, "")
 
-			s, err := Open(dir, Options{Now: later, ReadOnly: true})
+			s, err := Open(dir, Options{Now: stashtest.Later, ReadOnly: true})
 			require.NoError(t, err)
 			h, err := s.Check(ctx)
 			require.NoError(t, err)
 			require.Empty(t, h.Faults, "%s, step %d", do, n)
 			require.NoError(t, s.Close())
 
-			s, err = Open(dir, Options{Now: later})
+			s, err = Open(dir, Options{Now: stashtest.Later})
 			require.NoError(t, err)
 			h, err = s.Check(ctx)
 			require.NoError(t, err)

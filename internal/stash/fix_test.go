@@ -10,9 +10,9 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/family"
-	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
+	"piecebag/internal/stash/stashtest"
 )
 
 // What lay between merged pieces was once gone at the next look.
@@ -299,20 +299,13 @@ func TestPathsThatCannotBe(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.csv")
 	require.NoError(t, os.WriteFile(file, nil, 0o600))
-	said := func(err error) {
-		t.Helper()
-		var e *fault.Error
-		require.ErrorAs(t, err, &e)
-		require.NotEmpty(t, e.Why)
-		require.NotEmpty(t, e.Remedy)
-	}
 	for _, at := range []string{file, filepath.Join(file, "z"), filepath.Join(dir, strings.Repeat("x", 300))} {
 		for _, readOnly := range []bool{false, true} {
-			_, err := Open(at, Options{Now: clock(), ReadOnly: readOnly})
-			said(err)
+			_, err := Open(at, Options{Now: stashtest.Clock(), ReadOnly: readOnly})
+			stashtest.Said(t, err)
 		}
 		_, err := putBack(at, dir)
-		said(err)
+		stashtest.Said(t, err)
 	}
 }
 

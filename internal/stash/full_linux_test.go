@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/stash/stashtest"
 )
 
 // A disk of 2 MB that fills up while you work: root alone can make one.
@@ -19,7 +20,7 @@ func TestAFullDiskKeepsTheOldState(t *testing.T) {
 		t.Skip("no small disk can be made here: ", err)
 	}
 	defer func() { require.NoError(t, syscall.Unmount(dir, 0)) }()
-	s, err := Open(filepath.Join(dir, "stash"), Options{Now: clock()})
+	s, err := Open(filepath.Join(dir, "stash"), Options{Now: stashtest.Clock()})
 	require.NoError(t, err)
 	defer s.Close()
 	stow(t, s, photo("a.jpg", squares(5)...))
@@ -63,7 +64,7 @@ func TestAFullDiskKeepsTheOldState(t *testing.T) {
 // readAll reads a stash in every way.
 func readAll(t *testing.T, dir string, want int) {
 	t.Helper()
-	s, err := Open(dir, Options{Now: clock(), ReadOnly: true})
+	s, err := Open(dir, Options{Now: stashtest.Clock(), ReadOnly: true})
 	require.NoError(t, err)
 	defer s.Close()
 	require.Len(t, holdings(t, s, Filter{}), want)
@@ -112,14 +113,14 @@ func TestReadingWritesNothing(t *testing.T) {
 		require.NoError(t, f.Close())
 		readAll(t, dir, 5)
 		if !killed { // there is no room for the log
-			_, err = Open(dir, Options{Now: clock()})
+			_, err = Open(dir, Options{Now: stashtest.Clock()})
 			require.ErrorIs(t, err, ErrFull)
 			require.ErrorContains(t, err, "the disk is full")
 		}
 		require.NoError(t, os.Remove(ballast))
 		require.NoError(t, syscall.Mount("", disk, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, ""))
 		readAll(t, dir, 5)
-		w, err := Open(dir, Options{Now: clock()})
+		w, err := Open(dir, Options{Now: stashtest.Clock()})
 		if err == nil {
 			_, err = w.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
 			require.NoError(t, w.Close())

@@ -11,6 +11,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/shelf"
+	"piecebag/internal/stash/stashtest"
 )
 
 func version1(t *testing.T) (dir string) {
@@ -72,7 +73,7 @@ func TestAnOlderLedgerIsReadAndNotChanged(t *testing.T) {
 	before, err := os.ReadFile(filepath.Join(dir, LedgerName))
 	require.NoError(t, err)
 	for range 2 { // two copies at once are two
-		s, err := Open(dir, Options{Now: clock(), ReadOnly: true})
+		s, err := Open(dir, Options{Now: stashtest.Clock(), ReadOnly: true})
 		require.NoError(t, err)
 		defer s.Close()
 		counts, err := s.Counts(ctx)
@@ -103,7 +104,7 @@ func TestAMigrationThatFailsChangesNothing(t *testing.T) {
 	_, err = db.ExecContext(ctx, `CREATE TABLE plan (in_the_way)`)
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
-	_, err = Open(dir, Options{Now: clock()})
+	_, err = Open(dir, Options{Now: stashtest.Clock()})
 	require.ErrorContains(t, err, "table plan already exists")
 	db, err = connect(filepath.Join(dir, LedgerName), false)
 	require.NoError(t, err)

@@ -6,12 +6,14 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/stash/stashtest"
 )
 
 // Long work tells how far it is, from the first step to the last.
 func TestLongWorkIsTold(t *testing.T) {
 	var told [][2]int
-	tell := Options{Now: clock(), Progress: func(done, all int) { told = append(told, [2]int{done, all}) }}
+	tell := Options{Now: stashtest.Clock(), Progress: func(done, all int) { told = append(told, [2]int{done, all}) }}
 	toldAll := func(what string, n int) {
 		t.Helper()
 		var want [][2]int

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/stash/stashtest"
 )
 
 // copyOf makes a stash like the one in a folder, which nobody has open: it is what
@@ -31,7 +32,7 @@ func copyOf(from string, o Options) func(fresh string) error {
 
 // putBack puts a copy of a stash in the place of another.
 func putBack(dir, from string) (kept string, err error) {
-	o := Options{Now: clock()}
+	o := Options{Now: stashtest.Clock()}
 	return Replace(ctx, dir, o, copyOf(from, o))
 }
 
@@ -62,7 +63,7 @@ func TestRestoreDeletesNothing(t *testing.T) {
 	for _, name := range []string{"notes.txt", "dangling", "to a file", "circle", "letters", workPrefix + "x"} {
 		_, err := restore(at(name))
 		require.ErrorIs(t, err, ErrRefused, name)
-		_, err = Open(at(name), Options{Now: clock()})
+		_, err = Open(at(name), Options{Now: stashtest.Clock()})
 		if name != "letters" {
 			require.ErrorIs(t, err, ErrRefused, name)
 		}
@@ -131,7 +132,7 @@ func TestALostLedgerIsNotBegunAfresh(t *testing.T) {
 		before := closed(t, from)
 		require.NoError(t, lose(filepath.Join(dir, LedgerName)))
 		for _, readOnly := range []bool{true, false} {
-			_, err := Open(dir, Options{Now: clock(), ReadOnly: readOnly})
+			_, err := Open(dir, Options{Now: stashtest.Clock(), ReadOnly: readOnly})
 			require.ErrorIs(t, err, ErrDamaged, what)
 			require.ErrorContains(t, err, "the ledger is "+what+", but photos of a stash are there")
 		}

@@ -20,33 +20,22 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
-)
-
-// childDir and childSeed make the test binary a child that changes a stash
-// until it is killed, and says each change once it is done.
-const (
-	childDir  = "PIECEBAG_TEST_CHILD_DIR"
-	childSeed = "PIECEBAG_TEST_CHILD_SEED"
-	childMost = "PIECEBAG_TEST_CHILD_MOST" // changes; 0: until killed
+	"piecebag/internal/stash/stashtest"
 )
 
 func TestMain(m *testing.M) {
-	if do := os.Getenv(childDo); do != "" {
-		if err := doomed(do, os.Getenv(childDir), os.Getenv(childFile), os.Getenv(childKill)); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
+	stashtest.Main(m, func(before func(string), words []string) error {
+		do, dir := words[0], words[1]
+		if do == keepsChanging {
+			return child(dir, words[2], words[3], os.Stdout)
 		}
-		os.Exit(0)
-	}
-	if dir := os.Getenv(childDir); dir != "" {
-		if err := child(dir, os.Getenv(childSeed), os.Getenv(childMost), os.Stdout); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
-		}
-		os.Exit(0)
-	}
-	os.Exit(m.Run())
+		return doomed(do, dir, words[2], before)
+	})
 }
+
+// keepsChanging has a child change a stash until it is killed, or for so many changes, and
+// say each once it is done.
+const keepsChanging = "keep changing"
 
 // perPhoto is how many pieces each of the child's photos holds.
 const perPhoto = 7
@@ -101,8 +90,7 @@ func child(dir, seed, most string, report io.Writer) error {
 
 func startChild(t *testing.T, dir, seed string, most int) (*exec.Cmd, *bufio.Reader) {
 	t.Helper()
-	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), childDir+"="+dir, childSeed+"="+seed, childMost+"="+strconv.Itoa(most))
+	cmd := stashtest.Command(stashtest.Never, keepsChanging, dir, seed, strconv.Itoa(most))
 	out, err := cmd.StdoutPipe()
 	require.NoError(t, err)
 	cmd.Stderr = os.Stderr
@@ -142,7 +130,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 				last[tag] = verb
 			}
 		}
-		s, err := Open(dir, Options{Now: clock()})
+		s, err := Open(dir, Options{Now: stashtest.Clock()})
 		require.NoError(t, err)
 		under += checkReports(t, s, fmt.Sprint(k), last)
 		require.NoError(t, s.Close())

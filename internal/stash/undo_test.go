@@ -15,6 +15,7 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
+	"piecebag/internal/stash/stashtest"
 )
 
 // dump writes every row of every table but the journal and what was taken back, to the last bit, and the
@@ -117,7 +118,7 @@ func TestUndoPutsBackEveryBit(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		dir, err := os.MkdirTemp(t.TempDir(), "")
 		require.NoError(rt, err)
-		s, err := Open(dir, Options{Now: clock()})
+		s, err := Open(dir, Options{Now: stashtest.Clock()})
 		require.NoError(rt, err)
 		defer s.Close()
 		// Nobody pulls the plug here.

@@ -14,31 +14,18 @@ import (
 	"strings"
 	"sync"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/stash"
+	"piecebag/internal/stash/stashtest"
 )
-
-// clock gives a second later each time it is read.
-func clock() func() time.Time {
-	at := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
-	var one sync.Mutex
-	return func() time.Time {
-		one.Lock()
-		defer one.Unlock()
-		at = at.Add(time.Second)
-		return at
-	}
-}
 
 func openIn(t testing.TB, dir string) *stash.Stash {
 	t.Helper()
-	s, err := stash.Open(dir, stash.Options{Now: clock()})
+	s, err := stash.Open(dir, stash.Options{Now: stashtest.Clock()})
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = s.Close() })
 	return s
@@ -139,7 +126,7 @@ func TestBackupAndRestore(t *testing.T) {
 	later := dump(t, s.Dir())
 	require.NoError(t, s.Close())
 
-	kept, err := Restore(ctx, file, dir, stash.Options{Now: clock()})
+	kept, err := Restore(ctx, file, dir, stash.Options{Now: stashtest.Clock()})
 	require.NoError(t, err)
 	back := openIn(t, dir)
 	require.Equal(t, before, dump(t, back.Dir()))
@@ -150,7 +137,7 @@ func TestBackupAndRestore(t *testing.T) {
 	require.Equal(t, later, dump(t, kept))
 
 	elsewhere := filepath.Join(t.TempDir(), "new")
-	kept, err = Restore(ctx, file, elsewhere, stash.Options{Now: clock()})
+	kept, err = Restore(ctx, file, elsewhere, stash.Options{Now: stashtest.Clock()})
 	require.NoError(t, err)
 	require.Empty(t, kept)
 	require.Equal(t, before, dump(t, elsewhere))
@@ -165,7 +152,7 @@ func TestAChangedPhotoSpoilsNoBackup(t *testing.T) {
 	require.NoError(t, os.WriteFile(photos[len(photos)-1].Path, []byte("something else"), 0o600))
 	require.NoError(t, Backup(ctx, s, file))
 	elsewhere := filepath.Join(t.TempDir(), "new")
-	_, err = Restore(ctx, file, elsewhere, stash.Options{Now: clock()})
+	_, err = Restore(ctx, file, elsewhere, stash.Options{Now: stashtest.Clock()})
 	require.NoError(t, err)
 	back := openIn(t, elsewhere)
 	require.Equal(t, dump(t, s.Dir()), dump(t, back.Dir()))
@@ -194,7 +181,7 @@ func TestABackupWhileInUse(t *testing.T) {
 	for i := range 6 {
 		require.NoError(t, Backup(ctx, s, file))
 		dir := filepath.Join(t.TempDir(), "back")
-		_, err := Restore(ctx, file, dir, stash.Options{Now: clock()})
+		_, err := Restore(ctx, file, dir, stash.Options{Now: stashtest.Clock()})
 		require.NoError(t, err)
 		back := openIn(t, dir)
 		healthy(t, back)
@@ -267,11 +254,9 @@ func TestADamagedBackupChangesNothing(t *testing.T) {
 			return strings.TrimSuffix(name, ".png"), data
 		}), stash.ErrDamaged},
 	} {
-		_, err := Restore(ctx, c.file, dir, stash.Options{Now: clock()})
+		_, err := Restore(ctx, c.file, dir, stash.Options{Now: stashtest.Clock()})
 		require.ErrorIs(t, err, c.want, what)
-		var e *fault.Error
-		require.ErrorAs(t, err, &e, what)
-		require.NotEmpty(t, e.Remedy)
+		stashtest.Said(t, err)
 		require.Empty(t, workFolders(t, dir))
 		require.Equal(t, before, dump(t, s.Dir()))
 	}
@@ -314,7 +299,7 @@ func TestABackupUnpacksToNoMoreThanOneOfItsSize(t *testing.T) {
 	}
 	for what, bomb := range map[string]string{"ledger": grown(stash.LedgerName), "photos": grown(stash.PhotoFolder)} {
 		dir, unpacked := filepath.Join(top, "other"), false
-		_, err := Restore(ctx, bomb, dir, stash.Options{Now: clock(), Before: func(step string) { unpacked = unpacked || step == "unpack" }})
+		_, err := Restore(ctx, bomb, dir, stash.Options{Now: stashtest.Clock(), Before: func(step string) { unpacked = unpacked || step == "unpack" }})
 		require.ErrorIs(t, err, stash.ErrDamaged, what)
 		require.ErrorContains(t, err, "it would unpack to more than", what)
 		require.False(t, unpacked, what)
@@ -327,7 +312,7 @@ func TestABackupUnpacksToNoMoreThanOneOfItsSize(t *testing.T) {
 		}
 		return name, data
 	})
-	_, err := Restore(ctx, long, filepath.Join(top, "other"), stash.Options{Now: clock()})
+	_, err := Restore(ctx, long, filepath.Join(top, "other"), stash.Options{Now: stashtest.Clock()})
 	require.ErrorIs(t, err, stash.ErrDamaged)
 }
 
@@ -389,7 +374,7 @@ func TestAStrangeBackupBringsOnlyRows(t *testing.T) {
 		"a row of none":             `PRAGMA foreign_keys = OFF; UPDATE holding SET photo = 99 WHERE id = 1`,
 	} {
 		dir := filepath.Join(top, name)
-		_, err := Restore(ctx, strangeLedger(t, file, script), dir, stash.Options{Now: clock()})
+		_, err := Restore(ctx, strangeLedger(t, file, script), dir, stash.Options{Now: stashtest.Clock()})
 		require.ErrorIs(t, err, stash.ErrDamaged, name)
 		require.NoDirExists(t, dir)
 		require.Empty(t, workFolders(t, dir))
@@ -402,7 +387,7 @@ func TestAStrangeBackupBringsOnlyRows(t *testing.T) {
 		CREATE TABLE more (x);
 		DROP TRIGGER journal_holding_insert;
 		DROP INDEX holding_bin;
-		UPDATE tally SET n = n + 5;`), dir, stash.Options{Now: clock()})
+		UPDATE tally SET n = n + 5;`), dir, stash.Options{Now: stashtest.Clock()})
 	require.NoError(t, err)
 	back := openIn(t, dir)
 	require.Equal(t, before, dump(t, back.Dir()))
@@ -440,7 +425,7 @@ func TestABackupIsNotReplacedByOneThatCannotBeUsed(t *testing.T) {
 		}
 		require.NoError(t, os.WriteFile(filepath.Join(dir, stash.LedgerName), bad, 0o600))
 		require.NoError(t, os.WriteFile(file, good, 0o600))
-		s, err := stash.Open(dir, stash.Options{Now: clock(), ReadOnly: true})
+		s, err := stash.Open(dir, stash.Options{Now: stashtest.Clock(), ReadOnly: true})
 		if err != nil {
 			continue
 		}
@@ -455,7 +440,7 @@ func TestABackupIsNotReplacedByOneThatCannotBeUsed(t *testing.T) {
 			continue
 		}
 		back := filepath.Join(top, fmt.Sprint("back ", i))
-		_, err = Restore(ctx, file, back, stash.Options{Now: clock()})
+		_, err = Restore(ctx, file, back, stash.Options{Now: stashtest.Clock()})
 		require.NoError(t, err, "%d", i)
 	}
 	require.Positive(t, refused)
@@ -514,26 +499,19 @@ func TestPathsThatCannotHoldABackup(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.csv")
 	require.NoError(t, os.WriteFile(file, nil, 0o600))
-	said := func(err error) {
-		t.Helper()
-		var e *fault.Error
-		require.ErrorAs(t, err, &e)
-		require.NotEmpty(t, e.Why)
-		require.NotEmpty(t, e.Remedy)
-	}
 	for _, to := range []string{filepath.Join(dir, "nope", "x"), dir, filepath.Join(file, "x"), filepath.Join(dir, strings.Repeat("x", 300))} {
-		said(Backup(ctx, s, to))
+		stashtest.Said(t, Backup(ctx, s, to))
 	}
 	for _, at := range []string{file, dir} {
-		_, err := Restore(ctx, at, filepath.Join(dir, "stash"), stash.Options{Now: clock()})
-		said(err)
+		_, err := Restore(ctx, at, filepath.Join(dir, "stash"), stash.Options{Now: stashtest.Clock()})
+		stashtest.Said(t, err)
 	}
 }
 
 // Long work tells how far it is, from the first file to the last.
 func TestABackupIsTold(t *testing.T) {
 	var told [][2]int
-	tell := stash.Options{Now: clock(), Progress: func(done, all int) { told = append(told, [2]int{done, all}) }}
+	tell := stash.Options{Now: stashtest.Clock(), Progress: func(done, all int) { told = append(told, [2]int{done, all}) }}
 	s, err := stash.Open(t.TempDir(), tell)
 	require.NoError(t, err)
 	defer s.Close()
