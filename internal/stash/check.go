@@ -72,7 +72,7 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			h.Faults = append(h.Faults, Fault{MissingPhoto, p, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay"})
-		case err != nil || Hash(data) != hashOf(p):
+		case err != nil || Hash(data) != FileHash(p):
 			h.Faults = append(h.Faults, Fault{ChangedPhoto, p, "the photo's file has changed", "run check with --repair to move it aside, then stow the photo again; its pieces stay"})
 		case keepsakeOf(Photo{Name: p, Bytes: data}).left == LeftOut:
 			h.Telling = append(h.Telling, p)
@@ -361,7 +361,7 @@ func (s *Stash) bringBack(file string) bool {
 	stamps, _ := os.ReadDir(filepath.Join(s.dir, asideFolder))
 	for _, e := range stamps {
 		from := filepath.Join(s.dir, asideFolder, e.Name(), filepath.Base(file))
-		if sum, err := disk.Hash(from); err == nil && sum == hashOf(file) {
+		if sum, err := disk.Hash(from); err == nil && sum == FileHash(file) {
 			return os.Rename(from, s.PhotoPath(file)) == nil
 		}
 	}

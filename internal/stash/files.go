@@ -29,6 +29,21 @@ func fileName(hash, name string) string {
 	return hash
 }
 
+// IsPhotoFile reports whether a name is one that a kept photo has.
+func IsPhotoFile(name string) bool {
+	hash, ext, _ := strings.Cut(name, ".")
+	if len(hash) != 64 || strings.Trim(hash, "0123456789abcdef") != "" {
+		return false
+	}
+	return name == fileName(hash, "x."+ext) || name == hash
+}
+
+// FileHash is the hash that a photo file's name says its bytes have.
+func FileHash(name string) string {
+	hash, _, _ := strings.Cut(name, ".")
+	return hash
+}
+
 // PhotoPath is where a file of the folder of photos lies. A name that leads
 // elsewhere, which no ledger of piecebag holds, stands for no file.
 func (s *Stash) PhotoPath(file string) string {

@@ -47,12 +47,6 @@ func keepsakeOf(p Photo) keepsake {
 	return k
 }
 
-// hashOf is the hash that a file's name says its bytes have.
-func hashOf(file string) string {
-	hash, _, _ := strings.Cut(file, ".")
-	return hash
-}
-
 // photoRow is a photo that the ledger knows.
 type photoRow struct {
 	id         int64
@@ -93,6 +87,6 @@ func (s *Stash) known(ctx context.Context, hashes ...string) (string, error) {
 // HashOf is the hash under which the stash has a photo, or would have it.
 func (s *Stash) HashOf(ctx context.Context, data []byte) (string, error) {
 	k := keepsakeOf(Photo{Bytes: data})
-	known, err := s.known(ctx, k.hash, hashOf(k.file))
+	known, err := s.known(ctx, k.hash, FileHash(k.file))
 	return cmp.Or(known, k.hash), err
 }

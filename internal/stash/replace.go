@@ -5,7 +5,6 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"piecebag/internal/stash/disk"
 )
@@ -113,13 +112,4 @@ func holdLock(ctx context.Context, dir string, o Options) (release func(), err e
 		return nil, err
 	}
 	return func() { _ = tx.Rollback(); _ = s.Close() }, nil
-}
-
-// IsPhotoFile reports whether a name is one that a kept photo has.
-func IsPhotoFile(name string) bool {
-	hash, ext, _ := strings.Cut(name, ".")
-	if len(hash) != 64 || strings.Trim(hash, "0123456789abcdef") != "" {
-		return false
-	}
-	return name == fileName(hash, "x."+ext) || name == hash
 }

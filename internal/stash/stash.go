@@ -28,7 +28,7 @@ type Options struct {
 	ReadOnly bool
 	// Progress is told how far long work is, in steps of all; nil for nobody.
 	Progress func(done, all int)
-	// before is told of each step between which a process might be killed, so that
+	// Before is told of each step between which a process might be killed, so that
 	// tests can kill it there; nil for nobody.
 	Before func(step string)
 }

@@ -35,7 +35,7 @@ func (s *Stash) Keep(ctx context.Context, name string, data []byte) (c Change, k
 func (s *Stash) stow(ctx context.Context, p Photo, bring bool) (out Stowed, err error) {
 	k := keepsakeOf(p)
 	out.Sum, err = s.change(ctx, "stow", func(t *tx) (string, error) {
-		row, err := findPhoto(t.ctx, t, k.hash, hashOf(k.file))
+		row, err := findPhoto(t.ctx, t, k.hash, FileHash(k.file))
 		if out.Known = row != nil; out.Known {
 			out.Hash = row.hash
 		}
@@ -75,7 +75,7 @@ func (s *Stash) Whole(file string) (bool, error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}
-	return sum == hashOf(file), err
+	return sum == FileHash(file), err
 }
 
 // setAside moves files out of the folder of photos into a folder of their own,
@@ -248,17 +248,17 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 		n := 0
 		for i, p := range photos {
 			k := keepsakeOf(p)
-			if seen[hashOf(k.file)] {
+			if seen[FileHash(k.file)] {
 				continue
 			}
-			seen[hashOf(k.file)] = true
+			seen[FileHash(k.file)] = true
 			if p.Basket == "" {
 				p.Basket = basket
 			}
 			if p.Cut == 0 {
 				p.Cut = cut
 			}
-			known, err := findPhoto(t.ctx, t, k.hash, hashOf(k.file))
+			known, err := findPhoto(t.ctx, t, k.hash, FileHash(k.file))
 			if err != nil {
 				return "", err
 			}

@@ -94,8 +94,7 @@ func replaceable(ctx context.Context, s *stash.Stash, file string) error {
 	}
 	lost := 0
 	for _, name := range photos {
-		hash, _, _ := strings.Cut(name, ".")
-		if !slices.Contains(old.Files, fileProof{stash.PhotoFolder + "/" + name, hash}) {
+		if !slices.Contains(old.Files, fileProof{stash.PhotoFolder + "/" + name, stash.FileHash(name)}) {
 			continue
 		}
 		whole, err := s.Whole(name)
