@@ -39,7 +39,7 @@ func (a Arrangement) Document() Document {
 	switch {
 	case a.Apart:
 	case a.Drawn:
-		views := a.views(first)
+		views := a.views(first, InColour, InGrey, FromAfar)
 		head.Drawings = views[:1]
 		d.sections = append(d.sections, head, section{
 			Heading: "Lights and darks", Drawings: views[1:],
@@ -233,35 +233,29 @@ func (a Arrangement) drawing(l desk.Variant) drawing {
 	return d
 }
 
-// clothe fills the drawing of a recipe's block with the cloth of the one in the layout that
-// lacks the least.
-func (a Arrangement) clothe(d *drawing, of int) {
-	patches := map[int][]int{} // of each block
-	best := -1
-	has := func(block int) (n int) {
-		for _, i := range patches[block] {
-			if a.Laid[0].Cloth[i] >= 0 {
-				n++
-			}
-		}
-		return n
-	}
-	var order []int
+// clothe fills the drawing of a recipe's block with the cloth of the one in the layout, drawn
+// whole, that lacks the least.
+func (a Arrangement) clothe(d *drawing, of int, whole drawing) {
+	var patches []int
 	for i, p := range a.Top.Patches {
 		if p.Of == of {
-			if patches[p.Block] == nil {
-				order = append(order, p.Block)
+			patches = append(patches, i)
+		}
+	}
+	var best []int // patches of one block
+	most := -1
+	for _, block := range grouped(patches, func(i int) int { return a.Top.Patches[i].Block }) {
+		has := 0
+		for _, i := range block.all {
+			if a.Laid[0].Cloth[i] >= 0 {
+				has++
 			}
-			patches[p.Block] = append(patches[p.Block], i)
+		}
+		if has > most {
+			best, most = block.all, has
 		}
 	}
-	for _, b := range order {
-		if best < 0 || has(b) > has(best) {
-			best = b
-		}
-	}
-	whole := a.drawing(a.Laid[0])
-	for k, i := range patches[best] {
+	for k, i := range best {
 		d.Shapes[k].Fill, d.Shapes[k].Cloth = whole.Shapes[i].Fill, whole.Shapes[i].Cloth
 		d.Shapes[k].Hollow, d.Shapes[k].Dashed = whole.Shapes[i].Hollow, whole.Shapes[i].Dashed
 	}

@@ -42,10 +42,11 @@ func (p Plan) Document() Document {
 	var quilts []drawing
 	if p.Drawn != nil {
 		a := Arrangement{Arrangement: *p.Drawn, Crops: p.Crops}
-		quilts = a.views(a.Laid[0])[:2]
+		quilts = a.views(a.Laid[0], InColour, InGrey)
 		quilts[0].Title, quilts[1].Title = "the quilt "+p.Quilt, "the quilt "+p.Quilt+", in grey"
+		whole := a.drawing(a.Laid[0])
 		for i := range blocks {
-			a.clothe(&blocks[i], i)
+			a.clothe(&blocks[i], i, whole)
 		}
 	} else {
 		quilt := quiltDrawing("the quilt "+p.Quilt, r.QuiltLayout(n.Columns, n.Rows), inks)
@@ -191,7 +192,7 @@ func share(u plan.Use) string {
 	if u.Covered == u.Wanted {
 		return "all"
 	}
-	return percentWords(math.Min(0.99, float64(u.Covered)/float64(max(1, u.Wanted))))
+	return percentWords(min(0.99, float64(u.Covered)/float64(max(1, u.Wanted))))
 }
 
 // format writes a length, to the nearest mark where it lies on none.

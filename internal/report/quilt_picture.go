@@ -69,14 +69,18 @@ const Margin = marginWide
 
 // View writes a layout as JPEG, Margin about it, as it is seen in one of the ways.
 func (a Arrangement) View(w io.Writer, l desk.Variant, how Seen) error {
-	m := image.Image(a.picture(l, viewSide))
+	return writeJPEG(w, a.seen(a.picture(l, viewSide), how))
+}
+
+// seen is a picture of a layout as it is seen in one of the ways.
+func (a Arrangement) seen(m image.Image, how Seen) image.Image {
 	switch how {
 	case InGrey:
-		m = greyPicture(m)
+		return greyPicture(m)
 	case FromAfar:
-		m = a.fromAfar(m)
+		return a.fromAfar(m)
 	}
-	return writeJPEG(w, m)
+	return m
 }
 
 // Small writes a layout as JPEG, to choose among several.
@@ -89,15 +93,18 @@ func writeJPEG(w io.Writer, m image.Image) error {
 	return err
 }
 
-// views are a layout in colour, in grey and from across the room, for a document.
-func (a Arrangement) views(l desk.Variant) []drawing {
+// views are a layout as it is seen in some ways, for a document; smaller where it is not in
+// colour.
+func (a Arrangement) views(l desk.Variant, ways ...Seen) []drawing {
 	quilt := a.picture(l, viewSide)
 	half := imaging.Resize(quilt, quilt.Rect.Dx()/2, 0, imaging.Box)
-	return []drawing{
-		a.view(quilt, "the quilt "+a.Quilt+" in its cloth"),
-		a.view(greyPicture(half), "the quilt in grey"),
-		a.view(a.fromAfar(half), "the quilt from across the room"),
-	}
+	titles := map[Seen]string{InColour: "the quilt " + a.Quilt + " in its cloth", InGrey: "the quilt in grey", FromAfar: "the quilt from across the room"}
+	return mapped(ways, func(how Seen) drawing {
+		if how == InColour {
+			return a.view(quilt, titles[how])
+		}
+		return a.view(a.seen(half, how), titles[how])
+	})
 }
 
 // view sets a picture into a document.
