@@ -37,15 +37,15 @@ type painting struct {
 	err error // the first
 }
 
-// within are the pixels that an outline touches.
-func (c *painting) within(g geom.Polygon) image.Rectangle {
+// touched is the box of the pixels that an outline touches.
+func touched(g geom.Polygon) image.Rectangle {
 	lo, hi := g.Bounds()
 	return image.Rect(int(math.Floor(lo.X)), int(math.Floor(lo.Y)), int(math.Ceil(hi.X)), int(math.Ceil(hi.Y)))
 }
 
 // cover draws a picture, which begins at a place, where an outline covers it.
 func (c *painting) cover(g geom.Polygon, m image.Image, begins image.Point) {
-	if box := c.within(g).Intersect(c.out.Rect); !box.Empty() {
+	if box := touched(g).Intersect(c.out.Rect); !box.Empty() {
 		draw.DrawMask(c.out, box, m, box.Min.Sub(begins), covered(box, g), box.Min, draw.Over)
 	}
 }
@@ -87,7 +87,7 @@ func (c *painting) line(a, b geom.Point, p pen) {
 
 func (c *painting) show(g geom.Polygon, of chip) {
 	lo, hi := g.Bounds()
-	box := c.within(g)
+	box := touched(g)
 	cloth := blank(box.Dx(), box.Dy(), contactPaper)
 	if of.Crop != nil {
 		m, err := jpeg.Decode(bytes.NewReader(of.Crop.JPEG))

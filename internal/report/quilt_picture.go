@@ -345,7 +345,7 @@ func add(out, m *image.RGBA) {
 // cloth that is goes on mirrored, so that no edge shows.
 func (t texture) lay(bounds image.Rectangle, outline geom.Polygon, angle, perInch float64, which uint64) *image.RGBA {
 	lo, hi := outline.Bounds()
-	box := image.Rect(int(lo.X), int(lo.Y), int(math.Ceil(hi.X)), int(math.Ceil(hi.Y))).Intersect(bounds)
+	box := touched(outline).Intersect(bounds)
 	out := image.NewRGBA(box)
 	mask := covered(box, outline)
 	at := t.sampler(outline.Centroid(), lo, hi, angle, which)
