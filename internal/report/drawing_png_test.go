@@ -165,4 +165,9 @@ func TestDrawingSVGLabels(t *testing.T) {
 	require.Contains(t, b.String(), `stroke-width="0.5"`)
 	require.Contains(t, b.String(), `<text x="1" y="4.3" font-size="2" fill="#5b5247" text-anchor="start" font-weight="700">words</text>`)
 	require.Contains(t, b.String(), `points="1,6 9,6" fill="none" stroke="#7c3329" stroke-dasharray="2 1.5"/>`)
+
+	// A bold label on a print once had its weight twice, which no XML may.
+	b.Reset()
+	require.NoError(t, drawing{W: 10, H: 10, Shapes: []shape{{Points: rect(1, 1, 8, 8), Hollow: true, Marked: true, Bold: true, Label: "words", Size: 2}}}.writeSVG(&b))
+	require.Equal(t, 1, strings.Count(b.String(), "font-weight"))
 }
