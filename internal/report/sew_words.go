@@ -125,14 +125,19 @@ func (w sewer) steps(m recipe.Batch, cell float64) []string {
 	return nil
 }
 
+// sides are how wide and how high a patch is cut.
+func (w sewer) sides(p recipe.Patch) (wide, high float64) {
+	lo, hi := p.Polygon.Bounds()
+	wide, _ = w.Plain(hi.X - lo.X)
+	high, _ = w.Plain(hi.Y - lo.Y)
+	return wide, high
+}
+
 // sized lists patches of a unit with their sizes as cut: "light (A) 2½ × 4½".
 func (w sewer) sized(u recipe.Unit, cell float64) []string {
 	var out []string
 	for _, p := range u.Shown(cell).Patches {
-		lo, hi := p.Polygon.Bounds()
-		a, _ := w.Plain(hi.X - lo.X)
-		b, _ := w.Plain(hi.Y - lo.Y)
-		out = append(out, w.of(p.Role)+" "+w.size(a, b))
+		out = append(out, w.of(p.Role)+" "+w.size(w.sides(p)))
 	}
 	return out
 }
@@ -142,30 +147,24 @@ func (w sewer) strips(m recipe.Batch, cell float64) []string {
 	u, patches := m.Unit, m.Unit.Shown(cell).Patches
 	segments := max(1, len(u.Segments))
 	each := len(patches) / segments
-	high := func(k int) string {
-		lo, hi := patches[k].Polygon.Bounds()
-		in, _ := w.Plain(hi.Y - lo.Y)
-		return w.Format(in)
-	}
-	wide := func(k int) string {
-		lo, hi := patches[k].Polygon.Bounds()
-		in, _ := w.Plain(hi.X - lo.X)
-		return w.Format(in)
-	}
-	var out []string
+	var out, hows []string // hows: of each segment, without its number
 	for s := range segments {
 		var of []string
 		for k := s * each; k < (s+1)*each; k++ {
-			of = append(of, w.of(patches[k].Role)+" "+high(k)+" wide")
+			_, high := w.sides(patches[k])
+			of = append(of, w.of(patches[k].Role)+" "+w.Format(high)+" wide")
 		}
-		words := "Sew strips together along their long sides, from the top: " + strings.Join(of, ", ") + ". Cut the set across every " + wide(s*each) + "."
-		if segments > 1 {
-			words = fmt.Sprintf("For segment %d, from the left: ", s+1) + strings.ToLower(words[:1]) + words[1:]
+		across, _ := w.sides(patches[s*each])
+		how := "sew strips together along their long sides, from the top: " + strings.Join(of, ", ") + ". Cut the set across every " + w.Format(across) + "."
+		switch before := slices.Index(hows, how); {
+		case segments == 1:
+			out = append(out, capital(how))
+		case before >= 0:
+			out = append(out, fmt.Sprintf("Segment %d is as segment %d.", s+1, before+1))
+		default:
+			out = append(out, fmt.Sprintf("For segment %d, from the left: ", s+1)+how)
 		}
-		if before := slices.IndexFunc(out, func(o string) bool { return after(o, ": ") == after(words, ": ") }); before >= 0 {
-			words = fmt.Sprintf("Segment %d is as segment %d.", s+1, before+1)
-		}
-		out = append(out, words)
+		hows = append(hows, how)
 	}
 	out = append(out, "From scraps sew the patches one by one in the same order.")
 	if segments == 1 {
@@ -173,11 +172,6 @@ func (w sewer) strips(m recipe.Batch, cell float64) []string {
 	}
 	return append(out, "Press the seams of odd segments upwards and of even ones downwards, so that they nest.",
 		"Sew the segments side by side, the seams nested. Press these seams all one way.")
-}
-
-func after(s, mark string) string {
-	_, rest, _ := strings.Cut(s, mark)
-	return rest
 }
 
 // founded says how strings or crumbs are sewn onto a foundation.
@@ -210,10 +204,10 @@ func (w sewer) founded(m recipe.Batch, size string) []string {
 // logs says in which order the logs of a log cabin or of courthouse steps are sewn on.
 func (w sewer) logs(m recipe.Batch, cell float64) []string {
 	sized := w.sized(m.Unit, cell)
-	sides := []string{"left", "top", "right", "bottom"}
+	sides, next := []string{"left", "top", "right", "bottom"}, "log"
 	out := []string{"Begin with the centre, " + sized[0] + "."}
 	if m.Unit.Make == recipe.CourthouseSteps {
-		sides = []string{"left", "right", "top", "bottom"}
+		sides, next = []string{"left", "right", "top", "bottom"}, "pair"
 	}
 	for round := range m.Unit.Rounds {
 		var logs []string
@@ -222,10 +216,7 @@ func (w sewer) logs(m recipe.Batch, cell float64) []string {
 		}
 		out = append(out, fmt.Sprintf("Round %d, each log as long as the side it goes to: %s.", round+1, strings.Join(logs, "; ")))
 	}
-	if m.Unit.Make == recipe.CourthouseSteps {
-		return append(out, "Press every seam away from the centre before the next pair is sewn on.")
-	}
-	return append(out, "Press every seam away from the centre before the next log is sewn on.")
+	return append(out, "Press every seam away from the centre before the next "+next+" is sewn on.")
 }
 
 // joined says how the pieces of a block are sewn together, from the smallest on.
