@@ -128,7 +128,7 @@ func lettersOf(r *recipe.Recipe) letters {
 			out = out.with(p.Role)
 		}
 	}
-	if plainPaired(r) {
+	if r.Setting.Plain() {
 		out = out.with(r.Setting.Fill)
 	}
 	return out

@@ -22,7 +22,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 	for i := range r.Blocks {
 		blocks = append(blocks, blockDrawing(r, i, nil, names))
 	}
-	if plainPaired(r) {
+	if r.Setting.Plain() {
 		blocks = append(blocks, plainDrawing(r, names))
 	}
 	if len(blocks) > 1 {
@@ -38,7 +38,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 		head.Paras[0] = fmt.Sprintf("As it is drawn %s × %s finished.", s.Format(s.Nearest(quilt.W)), s.Format(s.Nearest(quilt.H)))
 	}
 	d.sections = append(d.sections, head,
-		section{Heading: "Roles", Tables: []table{roleTable(names)}},
+		section{Heading: "Roles", Tables: []table{roleTable(names, nil)}},
 		section{Heading: "Units", Tables: []table{unitTable(r, s)}},
 	)
 	for i, cuts := range blockCuts(r, s) {
@@ -50,9 +50,6 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 	}
 	return d
 }
-
-// plainPaired says whether some blocks of a setting are plain squares.
-func plainPaired(r *recipe.Recipe) bool { return r.Setting.Plain() }
 
 // blockName is what block i is called, the plain square after all others.
 func blockName(r *recipe.Recipe, i int) string {
@@ -145,10 +142,10 @@ func settingWords(r *recipe.Recipe, s recipe.System) string {
 	return words + "."
 }
 
-func roleTable(names letters) table {
+func roleTable(names letters, k inks) table {
 	t := table{Columns: columns("", "role", "cut from"), Lead: 2}
 	for i, r := range names {
-		t.add(inksOf(r)[0].with(letter(i)), r.Name, roleWords(r))
+		t.add(k.of(r)[0].with(letter(i)), r.Name, roleWords(r))
 	}
 	return t
 }
@@ -212,7 +209,7 @@ func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Lot {
 		stands[i].Count = 1
 		out = append(out, r.Cuts(stands, recipe.Method{System: s, WOFIn: cutting.DefaultWidth, OneByOne: true}))
 	}
-	if plainPaired(r) {
+	if r.Setting.Plain() {
 		w, _ := s.Plain(r.WidthIn)
 		h, _ := s.Plain(r.HeightIn)
 		out = append(out, []recipe.Lot{{Role: r.Setting.Fill, WidthIn: min(w, h), LengthIn: max(w, h), Count: 1, For: []string{"plain blocks"}}})
@@ -276,7 +273,7 @@ func RecipeText(w io.Writer, r *recipe.Recipe, s recipe.System, o TextOptions) e
 	names := lettersOf(r)
 	d := RecipeDocument(r, s)
 	lines := &d.sections[0].Verbatim
-	pair := len(r.Blocks) > 1 || plainPaired(r)
+	pair := len(r.Blocks) > 1 || r.Setting.Plain()
 	named := func(i int, block []string) {
 		if i > 0 {
 			*lines = append(*lines, "")
@@ -289,7 +286,7 @@ func RecipeText(w io.Writer, r *recipe.Recipe, s recipe.System, o TextOptions) e
 	for i, b := range r.Blocks {
 		named(i, sketch(b, r.BlockLayout(i), names))
 	}
-	if plainPaired(r) {
+	if r.Setting.Plain() {
 		n := sketchHigh / 4
 		named(1, slices.Repeat([]string{strings.Repeat(names.of(r.Setting.Fill), 2*n)}, n))
 	}

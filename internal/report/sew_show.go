@@ -42,6 +42,9 @@ func (s Sewing) of(block int) int {
 	return 0
 }
 
+// sewer says how the units of its blocks are made.
+func (s Sewing) sewer() sewer { return sewer{s.System, lettersOf(s.Recipe)} }
+
 // sewnBlock is one block and how it is sewn.
 type sewnBlock struct {
 	index   int
@@ -53,7 +56,7 @@ type sewnBlock struct {
 }
 
 func (s Sewing) blocks() (out []sewnBlock) {
-	w := sewer{s.System, lettersOf(s.Recipe)}
+	w := s.sewer()
 	for i, b := range s.Recipe.Blocks {
 		if s.Blocks != nil && s.of(i) == 0 {
 			continue
@@ -78,14 +81,13 @@ func (s Sewing) blocks() (out []sewnBlock) {
 // Document is the sheet: cautions, the units to make first and how, then the block in rows
 // or pieces with the way its seams are pressed, then the top.
 func (s Sewing) Document() Document {
-	r, names := s.Recipe, lettersOf(s.Recipe)
-	w := sewer{s.System, names}
+	r, w := s.Recipe, s.sewer()
 	d := Document{title: "To sew " + r.Name, lead: "Units first, then rows or pieces, then the block, then the top."}
 	if s.Quilt != "" && s.Quilt != r.Name {
 		d.title = "To sew " + s.Quilt
 		d.lead = r.Name + ". " + d.lead
 	}
-	d.sections = append(d.sections, cautions(), section{Heading: "Roles", Tables: []table{s.roles(names)}})
+	d.sections = append(d.sections, cautions(), section{Heading: "Roles", Tables: []table{roleTable(w.names, s.inks)}})
 	blocks := s.blocks()
 	for _, x := range blocks {
 		b, name := r.Blocks[x.index], ""
@@ -102,7 +104,7 @@ func (s Sewing) Document() Document {
 				continue
 			}
 			d.sections = append(d.sections, section{
-				Heading: fmt.Sprintf("Unit %d: %s%s", k+1, makeWords[m.Unit.Make], name), Drawings: []drawing{s.unit(m, b.CellIn(), names)}, Items: steps, Numbered: true,
+				Heading: fmt.Sprintf("Unit %d: %s%s", k+1, makeWords[m.Unit.Make], name), Drawings: []drawing{s.unit(m, b.CellIn(), w.names)}, Items: steps, Numbered: true,
 			})
 		}
 		block := section{Heading: "Sew the block" + name, Items: x.steps, Numbered: true}
@@ -125,14 +127,6 @@ func (s Sewing) Document() Document {
 		"The ways to make units are as they are commonly taught. Seams that meet are pressed to opposite sides, so that they nest; then to a patch without seams, then to the darker. Where your teacher has you do it otherwise, do that.",
 	}
 	return d
-}
-
-func (s Sewing) roles(names letters) table {
-	t := table{Columns: columns("", "role", "cut from"), Lead: 2}
-	for i, r := range names {
-		t.add(s.inks.of(r)[0].with(letter(i)), r.Name, roleWords(r))
-	}
-	return t
 }
 
 // units lists the units of a block.
@@ -320,7 +314,7 @@ func pressTitle(p recipe.Press, down bool) string {
 
 // JSON writes the order as one line.
 func (s Sewing) JSON(w io.Writer) error {
-	words := sewer{s.System, lettersOf(s.Recipe)}
+	words := s.sewer()
 	var blocks []object
 	for _, x := range s.blocks() {
 		b := s.Recipe.Blocks[x.index]
