@@ -51,7 +51,7 @@ func (b Block) Sewing() (s Sewn, ok bool) {
 	whole := atom{Column: 0, Row: 0, Wide: b.Columns, High: b.Rows, unit: -1}
 	var units, parts []atom
 	for i, u := range b.Units {
-		w, h := u.covers()
+		w, h := u.Covers()
 		units = append(units, atom{u.Column, u.Row, w, h, i})
 	}
 	for _, p := range b.Parts {
@@ -172,7 +172,7 @@ func (c *sewer) turned(s Sewn, a atom, quarters, like int) Sewn {
 		box := Unit{Column: p.Column - s.Column, Row: p.Row - s.Row, Wide: p.Wide, High: p.High}.turned(quarters, s.Wide, s.High)
 		out := p
 		out.Column, out.Row, out.Turned = box.Column+a.Column, box.Row+a.Row, (p.Turned+quarters)%4
-		out.Wide, out.High = box.covers()
+		out.Wide, out.High = box.Covers()
 		if p.Unit >= 0 {
 			out.Unit = slices.IndexFunc(c.Units, func(u Unit) bool { return u.Column == out.Column && u.Row == out.Row })
 			out.Turned = 0
@@ -324,12 +324,12 @@ func (c *sewer) patterns(a atom) (out [4]string) {
 			lines[0] = fmt.Sprint(a.High, a.Wide)
 		}
 		for _, u := range c.Units {
-			w, h := u.covers()
+			w, h := u.Covers()
 			if !a.holds(atom{u.Column, u.Row, w, h, 0}) {
 				continue
 			}
 			u = u.moved(-a.Column, -a.Row).turned(q, a.Wide, a.High)
-			if w, h = u.covers(); u.Make == Plain { // it looks the same turned
+			if w, h = u.Covers(); u.Make == Plain { // it looks the same turned
 				u.Wide, u.High, u.Turn = w, h, 0
 			}
 			lines = append(lines, fmt.Sprint(u.Make, u.Column, u.Row, u.Wide, u.High, u.Turn, u.Roles, u.Corners, u.LeansLeft, u.Strips, u.Segments))

@@ -15,7 +15,7 @@ func checkSewn(t require.TestingT, b Block, s Sewn, used []int) {
 	if s.Unit >= 0 {
 		used[s.Unit]++
 		u := b.Units[s.Unit]
-		w, h := u.covers()
+		w, h := u.Covers()
 		require.Equal(t, [4]int{u.Column, u.Row, w, h}, [4]int{s.Column, s.Row, s.Wide, s.High}, at)
 		require.Empty(t, s.Of, at)
 		return

@@ -8,8 +8,8 @@ type shape struct {
 	role    Role
 }
 
-// covers is the width and height of a unit as it lies, in cells.
-func (u Unit) covers() (wide, high int) {
+// Covers is the width and height of a unit as it lies, in cells.
+func (u Unit) Covers() (wide, high int) {
 	if u.Turn%2 == 1 {
 		return u.High, u.Wide
 	}
@@ -19,7 +19,7 @@ func (u Unit) covers() (wide, high int) {
 // turned turns a unit with a part of wide × high cells, by quarters clockwise.
 func (u Unit) turned(quarters, wide, high int) Unit {
 	for range quarters {
-		_, h := u.covers()
+		_, h := u.Covers()
 		u.Column, u.Row = high-u.Row-h, u.Column
 		u.Turn = (u.Turn + 1) % 4
 		wide, high = high, wide

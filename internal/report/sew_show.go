@@ -175,10 +175,7 @@ func (s Sewing) numbered(x sewnBlock) drawing {
 // place is where a unit lies in its block, inches.
 func (s Sewing) place(b recipe.Block, u recipe.Unit) geom.Polygon {
 	cell := b.CellIn()
-	wide, high := u.Wide, u.High
-	if u.Turn%2 == 1 {
-		wide, high = high, wide
-	}
+	wide, high := u.Covers()
 	return rect(cell*float64(u.Column), cell*float64(u.Row), cell*float64(wide), cell*float64(high))
 }
 
