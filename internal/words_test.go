@@ -16,12 +16,10 @@ import (
 func TestTheReaderIsYou(t *testing.T) {
 	other := regexp.MustCompile(`(?i:\b(she|her|hers|herself)\b)|(She|Hers?|Herself)([A-Z]|\b)`)
 	read := 0
-	err := filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
+	look := func(path string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
 			return err
-		case d.IsDir() && len(d.Name()) > 2 && strings.HasPrefix(d.Name(), "."):
-			return filepath.SkipDir
 		case !slices.Contains([]string{".go", ".md", ".html", ".css", ".js", ".sql", ".txt", ".toml", ".txtar"}, filepath.Ext(path)):
 			return nil
 		case d.Name() == "version1.sql" || d.Name() == "words_test.go": // as it was written then; these words themselves
@@ -36,7 +34,9 @@ func TestTheReaderIsYou(t *testing.T) {
 			require.NotRegexp(t, other, line, "%s, line %d", path, i+1)
 		}
 		return nil
-	})
-	require.NoError(t, err)
+	}
+	for _, top := range []string{"cmd", "internal", "samples", "testdata", "README.md", "DEVELOPERS.md"} { // not what a demo leaves beside them
+		require.NoError(t, filepath.WalkDir(filepath.Join("..", top), look))
+	}
 	require.Greater(t, read, 300)
 }
