@@ -113,3 +113,27 @@ func TestStringsBesideTheMiddleOne(t *testing.T) {
 	require.Regexp(t, `the first strip, background \(\w\)`, said)
 	require.Regexp(t, `longer than what it covers: any \(\w\)\.`, said)
 }
+
+func TestSeamsArePressedTowardTheDarker(t *testing.T) {
+	light, dark, other := recipe.Role{Name: "sky", Value: recipe.LightTone}, recipe.Role{Name: "sea", Value: recipe.DarkTone}, recipe.Role{Name: "sand", Value: recipe.LightTone}
+	w := sewer{System: recipe.Inches()}
+	require.Equal(t, "Press toward sea, the darker.", w.toward(light, dark))
+	require.Equal(t, "Press toward sea, the darker.", w.toward(dark, light))
+	require.Equal(t, "Press toward the darker of the two, or open.", w.toward(light, other))
+}
+
+// Four pieces round a middle: the first seam is sewn half way, and no arrow says how to press.
+func TestABlockWithAPartialSeam(t *testing.T) {
+	cloth := []recipe.Role{{Name: "any"}}
+	b := recipe.Block{Name: "round", WidthIn: 9, HeightIn: 9, Columns: 3, Rows: 3}
+	for _, at := range [][4]int{{0, 0, 2, 1}, {2, 0, 1, 2}, {1, 2, 2, 1}, {0, 1, 1, 2}, {1, 1, 1, 1}} {
+		b.Units = append(b.Units, recipe.Unit{Make: recipe.Plain, Roles: cloth, Column: at[0], Row: at[1], Wide: at[2], High: at[3]})
+	}
+	s := Sewing{Recipe: &recipe.Recipe{Name: "round", WidthIn: 9, HeightIn: 9, Blocks: []recipe.Block{b}}, System: recipe.Inches()}
+	x := s.blocks()[0]
+	require.True(t, x.sewn.Partial)
+	require.Equal(t, []string{"The block: sew unit 1 (any), unit 1 (any), unit 1 (any) to unit 1 (any) (top, then right, bottom and left) round the middle, unit 2 (any), each to the side before it. Of the first seam sew only the half beside the middle; finish it last, when the fourth piece is on. Press away from the middle."}, x.steps)
+	d := s.apart(x)
+	require.Len(t, d.Shapes, 2*len(b.Units), "cloth and numbers")
+	require.InDelta(t, 2*9+4*3*gapLeast, d.W+d.H, 1e-9, "a gap on every side of the middle")
+}
