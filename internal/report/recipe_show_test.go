@@ -83,3 +83,14 @@ func TestBlocksAreDrawnUnderTheirNames(t *testing.T) {
 	require.Equal(t, "the block "+r.Blocks[1].Name, blockDrawing(r, 1, nil, lettersOf(r)).Title)
 	require.NotEqual(t, r.Name, r.Blocks[1].Name)
 }
+
+// A sample shows each of its blocks, and how they follow one another.
+func TestASampleShowsEveryBlock(t *testing.T) {
+	for want, s := range map[int]recipe.Setting{
+		2: {Kind: recipe.Straight}, 3: {Kind: recipe.Straight, Order: []int{0, 1}}, 4: {Kind: recipe.Straight, Order: make([]int, 10)},
+		5: {Kind: recipe.Straight, Plan: make([][]int, 5)}, 7: {Kind: recipe.Straight, Columns: 7, Rows: 7},
+	} {
+		columns, rows := sampleSetting(&recipe.Recipe{WidthIn: 12, HeightIn: 12, Setting: s})
+		require.Equal(t, []int{want, want}, []int{columns, rows})
+	}
+}
