@@ -236,3 +236,32 @@ func TestRectanglesAreCutAlongTheirDiagonal(t *testing.T) {
 	require.Len(t, diagonals(lies, recipe.Twice), 2)
 	require.Empty(t, diagonals(lies, recipe.Whole))
 }
+
+// What was chosen for the stash is said with what it saves, and reckoned where why is asked;
+// what takes no cloth has no share.
+func TestWhatWasChosenIsSaid(t *testing.T) {
+	nine, six := &recipe.Recipe{WidthIn: 9}, &recipe.Recipe{WidthIn: 6}
+	best := plan.Use{Recipe: six, WidthIn: 60, LengthIn: 72, Wanted: 100, Covered: 100, ClothIn2: 800, In2: 640}
+	asIs := plan.Use{Recipe: nine, WidthIn: 63, LengthIn: 72, Wanted: 100, Covered: 90, ClothIn2: 1000, In2: 600}
+	p := Plan{Plan: desk.Plan{System: recipe.Inches(), Choice: &plan.Choice{Needs: &plan.Needs{Recipe: six, Columns: 10, Rows: 12}, Best: []plan.Use{best}, AsIs: asIs}}}
+	said := "Blocks of 6 in place of 9: the stash covers all of the pieces in place of 90 %. Of the cloth used up 80 % is in the patches, with their seams, in place of 60 %: 267 sq in less is cut off for as much in patches."
+	require.Equal(t, said, p.chosenWords(p.Choice))
+	of := func(why recipe.Why) []string { return mapped(why.Steps, func(s recipe.Why) string { return s.Text }) }
+	require.Equal(t, []string{
+		"blocks of 6: 800 sq in pulled, less what goes back; 640 sq in in patches with their seams ÷ 800 sq in = 80 %",
+		"blocks of 9: 1000 sq in pulled, less what goes back; 600 sq in in patches with their seams ÷ 1000 sq in = 60 %",
+		"as the recipe stands as much in patches would take 640 sq in ÷ 60 % = 1066.67 sq in: 266.67 sq in more",
+	}, of(p.choiceWhy()))
+	text := textOfDocument(t, Document{sections: p.chosen()}, 200)
+	require.Regexp(t, `6 \(chosen\) +60 × 72 +100 of 100`, text)
+	require.Regexp(t, `9 \(as the recipe has it\) +63 × 72 +90 of 100`, text)
+	require.Contains(t, text, "--layout 10x12 --block 6")
+
+	p.Choice.AsIs = plan.Use{Recipe: nine, Wanted: 100}
+	require.Len(t, p.choiceWhy().Steps, 1, "the recipe as it stands takes no cloth")
+	p.Choice.Best[0] = plan.Use{Recipe: nine, Wanted: 100, Covered: 40, ClothIn2: 100, In2: 75}
+	require.Contains(t, p.chosenWords(p.Choice), "The recipe as it stands, blocks of 9, serves your stash best: 75 %")
+	require.NotContains(t, textOfDocument(t, Document{sections: p.chosen()}, 200), "--block")
+	p.Choice.Best[0].Covered = 0
+	require.Contains(t, p.chosenWords(p.Choice), "The recipe stands: no width or way")
+}
