@@ -139,8 +139,25 @@ func TestWhatIsForgottenOfStows(t *testing.T) {
 	require.Len(t, openStowed(s.file).by(stash.Undoable), 1)
 }
 
-// What was stowed before a press failed is told, waits no more, also after a kill, and
-// can be taken back mended.
+// A server that is killed between two photos of a stow once came back with photos that
+// waited, and whose files were gone.
+func TestWhatIsReleasedWaitsNoMore(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	code, page, _ := v.send([]string{"one.jpg", "two.jpg"}, table(t), spread(t, 9))
+	require.Equal(t, 200, code, page)
+	b := v.server.waiting.batches[0]
+	one := b.file(0)
+	require.NoError(t, b.release(b.photos[0]))
+	require.NoFileExists(t, one)
+	v.again()
+	b = v.server.waiting.batches[0]
+	require.Equal(t, []string{"two.jpg"}, b.now.Load().names)
+	require.FileExists(t, b.file(0))
+}
+
+// What was stowed before a press failed is told, waits no more, and can be taken back
+// mended.
 func TestAStowThatFailsHalfway(t *testing.T) {
 	v := visit(t)
 	v.enter()
