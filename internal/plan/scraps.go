@@ -73,12 +73,10 @@ func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 		need := Scraps{Role: c.Role, For: strings.Join(c.For, " and "), WantedIn2: c.AnyIn2}
 		left, _ := Leave(stock, p.Pulled())
 		strung := slices.Equal(c.For, []string{string(recipe.Strings)})
-		families, values := Allowed(c.Role.Family, c.Role.Value)
 		suits := func(h cloth.Holding) bool {
 			narrow, long := min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn)
 			usual := h.Form == cloth.Strip || narrow <= widestScrap && (!strung || long >= 2*narrow)
-			return narrow >= recipe.LeastString && (background == "" || h.Print != background) && h.Form != cloth.Weighed && usual &&
-				(families == nil || slices.Contains(families, h.Family)) && (values == nil || slices.Contains(values, h.Value))
+			return narrow >= recipe.LeastString && (background == "" || h.Print != background) && h.Form != cloth.Weighed && usual && c.Role.Suits(h.Family, h.Value)
 		}
 		left = slices.DeleteFunc(left, func(h cloth.Holding) bool { return !suits(h) })
 		slices.SortStableFunc(left, func(a, b cloth.Holding) int {

@@ -33,11 +33,9 @@ func SetsFromStrips(n *Needs, stock []cloth.Holding) string {
 			if length == 0 {
 				length = long
 			}
-			families, values := Allowed(c.Role.Family, c.Role.Value)
 			for i := range left {
 				h := &left[i]
-				if h.Form != cloth.Strip || h.LengthIn < length || h.WidthIn < c.WidthIn-1e-6 || h.WidthIn > c.WidthIn+atWidth ||
-					families != nil && !slices.Contains(families, h.Family) || values != nil && !slices.Contains(values, h.Value) {
+				if h.Form != cloth.Strip || h.LengthIn < length || h.WidthIn < c.WidthIn-1e-6 || h.WidthIn > c.WidthIn+atWidth || !c.Role.Suits(h.Family, h.Value) {
 					continue
 				}
 				take := min(want, h.Count)

@@ -113,14 +113,13 @@ type stripLength struct {
 func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background string, o cutting.Options) {
 	const mark = 0.02 // inches: half a millimetre, as cuts are out by
 	before := counts(own)
-	families, values := Allowed(s.Role.Family, s.Role.Value)
 	trim := max(0, cmp.Or(o.Trim, shelf.DefaultTrim))
 	left, _ := Leave(stock, p.Pulled())
 	var all []stripLength
 	for _, h := range left {
 		usable := h.LengthIn - trim
 		if h.Form != cloth.Strip || h.WidthIn < s.CutIn-mark || usable < leastStrip*s.CutIn || background != "" && h.Print == background ||
-			families != nil && !slices.Contains(families, h.Family) || values != nil && !slices.Contains(values, h.Value) {
+			!s.Role.Suits(h.Family, h.Value) {
 			continue
 		}
 		for copy := range h.Count {
