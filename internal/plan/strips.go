@@ -107,7 +107,6 @@ type stripLength struct {
 	copy   int // of the holding
 	exact  bool
 	usable float64
-	trim   float64
 }
 
 func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background string, o cutting.Options) {
@@ -124,7 +123,7 @@ func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background st
 		}
 		for copy := range h.Count {
 			for range int((h.WidthIn + mark) / s.CutIn) {
-				all = append(all, stripLength{h, copy, h.WidthIn < s.CutIn+mark, usable, trim})
+				all = append(all, stripLength{h, copy, h.WidthIn < s.CutIn+mark, usable})
 			}
 		}
 	}
@@ -160,7 +159,7 @@ func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background st
 		i := slices.IndexFunc(s.From, func(f Strip) bool { return f.ID == x.ID })
 		if i < 0 {
 			i = len(s.From)
-			s.From = append(s.From, Strip{Pulled: Pulled{ID: x.ID}, WidthIn: x.WidthIn, LengthIn: x.usable, TrimIn: x.trim})
+			s.From = append(s.From, Strip{Pulled: Pulled{ID: x.ID}, WidthIn: x.WidthIn, LengthIn: x.usable, TrimIn: trim})
 		}
 		s.From[i].Lengths++
 		if k := (key{x.ID, x.copy}); !cloths[k] {
