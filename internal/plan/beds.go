@@ -27,6 +27,7 @@ const (
 	// drop is how far a quilt hangs at each side and at the foot where no size of one
 	// was published: a mattress of 39 × 75 takes 63 × 87.
 	drop, dropCm = 12, 30
+	cmIn         = 10 / cloth.MMPerInch // a centimetre in inches
 )
 
 const (
@@ -67,8 +68,7 @@ func hanging(country, from string, all []mattress) (out []Bed) {
 }
 
 func centimetres(name, also string, mattressWide, mattressLong, wide, long float64, from string) Bed {
-	const cm = 10 / cloth.MMPerInch
-	return Bed{name, also, mattressWide * cm, mattressLong * cm, wide * cm, long * cm, true, from}
+	return Bed{name, also, mattressWide * cmIn, mattressLong * cmIn, wide * cmIn, long * cmIn, true, from}
 }
 
 // Mattress is its size with its unit, in which the bed is sold; empty where none is said.
@@ -99,11 +99,11 @@ func (o Order) bedOf() (Bed, error) {
 		bare = cloth.Centimetres
 	}
 	if sides, err := cloth.ParseSides(o.Bed, bare); err == nil && len(sides) == 2 && max(sides[0], sides[1]) < maxSide {
-		b := Bed{Name: "bed", MattressWidth: sides[0], MattressLong: sides[1], Width: sides[0] + 2*drop, Length: sides[1] + drop, Metric: o.metric || cloth.IsMetric(o.Bed)}
-		if b.Metric {
-			b = centimetres(b.Name, "", 2.54*sides[0], 2.54*sides[1], 2.54*sides[0]+2*dropCm, 2.54*sides[1]+dropCm, "")
+		metric, hangs := o.metric || cloth.IsMetric(o.Bed), float64(drop)
+		if metric {
+			hangs = dropCm * cmIn
 		}
-		return b, nil
+		return Bed{Name: "bed", MattressWidth: sides[0], MattressLong: sides[1], Width: sides[0] + 2*hangs, Length: sides[1] + hangs, Metric: metric}, nil
 	}
 	names := make([]string, len(Beds))
 	for i, b := range Beds {

@@ -382,7 +382,7 @@ func eachWords(needs []cutting.Want, y recipe.System) []string {
 var fats = []struct {
 	name       string
 	in, inches float64 // sold by the metre, by the yard
-}{{"fat eighth", 12.5 / (cloth.MMPerInch / 10), 4.5}, {"fat quarter", 25 / (cloth.MMPerInch / 10), 9}}
+}{{"fat eighth", 12.5 * cmIn, 4.5}, {"fat quarter", 25 * cmIn, 9}}
 
 // fatsFor is the fewest fat eighths, or fat quarters where they are less cloth, of one
 // print that give the needs, and their worth in inches across the width of fabric; none

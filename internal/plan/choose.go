@@ -272,7 +272,7 @@ func blockWidths(o Order, s Shop, fixed bool) []float64 {
 	least, most := max(width/far, cellLeast*min(cells, width/cellLeast)), max(width, min(blockMost, far*width))
 	step := cellStep * cells
 	if s.System.Metric {
-		step = 10 / cloth.MMPerInch
+		step = cmIn
 	}
 	for ways := len(methods(o.Recipe)); (most-least)/step*float64(ways) > mostTries; {
 		step *= 2
