@@ -2,6 +2,7 @@ package cutting
 
 import (
 	"cmp"
+	"math/bits"
 	"slices"
 )
 
@@ -220,19 +221,15 @@ func (p *problem) waysOf(b bolt, kinds []int, w *work) []yields {
 	add := func(jobs []job) {
 		y := yields{sets: make([]int, len(p.sets))}
 		counts := make([]int, len(p.wants))
-		roles := map[int]bool{}
 		for _, j := range jobs {
 			for i, n := range j.counts {
 				counts[i] += n
-				if n > 0 && p.roles[i] >= 0 {
-					roles[p.roles[i]] = true
-				}
 			}
 			y.cost = y.cost.plus(p.costOf(j, from[j.source]))
 			j.source, j.vain = from[j.source], new([]int)
 			y.jobs = append(y.jobs, j)
 		}
-		y.cost[unmixed] = -int64(len(roles))
+		y.cost[unmixed] = -int64(bits.OnesCount(p.rolesOf(counts)))
 		for _, k := range kinds {
 			y.sets[k], _ = p.sets[k].times(counts)
 			y.cost[uncovered] -= int64(y.sets[k]) * int64(p.areaOfSet(p.sets[k]))
