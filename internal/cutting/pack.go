@@ -141,7 +141,7 @@ func (p *problem) pack(w *work, kinds []int) {
 		picks []pick
 	}
 	var steps []step
-	for _, b := range p.bolts() {
+	for _, b := range p.byPrint() {
 		for n, k := range b.sources {
 			b.copies[n] = min(b.copies[n], w.free[k])
 		}
@@ -190,7 +190,7 @@ func (p *problem) pack(w *work, kinds []int) {
 }
 
 // waysOf lists how sets of some kinds can be cut from the cloth of one print.
-func (p *problem) waysOf(b bolt, kinds []int, w *work) []yields {
+func (p *problem) waysOf(b ofPrint, kinds []int, w *work) []yields {
 	sub := *p
 	sub.sources, sub.roles, sub.nRoles = nil, slices.Repeat([]int{-1}, len(p.roles)), 0
 	sub.demand = make([]int, len(p.demand))

@@ -63,7 +63,7 @@ func (m matching) times(counts []int) (n int, whole bool) {
 	return n, true
 }
 
-// area is of the pieces of one set.
+// areaOfSet is of the pieces of one set.
 func (p *problem) areaOfSet(m matching) (a area) {
 	for j, i := range m.wants {
 		a += area(m.each[j]) * p.wants[i].area()
@@ -81,19 +81,20 @@ func (p *problem) wholeSets() {
 	}
 }
 
-// bolt is the cloth of one print: of sources, so many copies each. Cloth of which no print
-// is known is a bolt piece by piece, for two may be of two prints.
-type bolt struct {
+// ofPrint is the cloth of one print: of sources, so many copies each.
+type ofPrint struct {
 	sources []int
 	copies  []int
 }
 
-func (p *problem) bolts() (out []bolt) {
+// byPrint parts the cloth by print. Where none is known each piece is by itself, for two may
+// be of two prints.
+func (p *problem) byPrint() (out []ofPrint) {
 	at := map[int]int{}
 	for k, s := range p.sources {
 		if !s.known {
 			for range s.copies {
-				out = append(out, bolt{[]int{k}, []int{1}})
+				out = append(out, ofPrint{[]int{k}, []int{1}})
 			}
 			continue
 		}
@@ -101,7 +102,7 @@ func (p *problem) bolts() (out []bolt) {
 		if !ok {
 			i = len(out)
 			at[s.print] = i
-			out = append(out, bolt{})
+			out = append(out, ofPrint{})
 		}
 		out[i].sources, out[i].copies = append(out[i].sources, k), append(out[i].copies, s.copies)
 	}

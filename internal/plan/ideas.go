@@ -359,11 +359,11 @@ func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[she
 		return some
 	}
 	taken := map[int64]int{}
-	for _, bolt := range bolts(fit) {
+	for _, one := range byPrint(fit) {
 		most := left
 		for _, i := range of {
 			n := 0
-			for _, l := range bolt {
+			for _, l := range one {
 				n += len(l.of) * gives(l, i)
 			}
 			most = min(most, n/wants[i].Each)
@@ -371,10 +371,10 @@ func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[she
 		var best cutSo
 		n := 0
 		if most > 0 && len(of) == 1 { // nothing else takes of it
-			best, n = cutLoose(bolt, times(most), of, full), most
+			best, n = cutLoose(one, times(most), of, full), most
 		}
 		for n < most {
-			more := cutLoose(bolt, times(n+1), of, full)
+			more := cutLoose(one, times(n+1), of, full)
 			if more.short != nil {
 				break
 			}
@@ -414,8 +414,8 @@ func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[she
 	return rest
 }
 
-// bolts part lots by print; cloth of which none is known is parted piece by piece.
-func bolts(lots []lot) (out [][]lot) {
+// byPrint parts lots by print; cloth of which none is known is parted piece by piece.
+func byPrint(lots []lot) (out [][]lot) {
 	at := map[string]int{}
 	for _, l := range lots {
 		for n, id := range l.of {
