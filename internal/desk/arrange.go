@@ -267,6 +267,12 @@ type classKey struct {
 	scraps        recipe.Make // as recipe.CutPiece has it
 }
 
+// keyOf is the class of the pieces of a want of a plan.
+func keyOf(pull plan.Pull, want int) classKey {
+	w := pull.Wants[want]
+	return classKey{role: pull.Roles[want], width: min(w.W, w.L), length: max(w.W, w.L)}
+}
+
 // want is what a piece of the class is to be.
 func (k classKey) want() cutting.Want {
 	w := cutting.Want{Name: k.role.Name, W: k.width, L: k.length, Count: 1}
@@ -403,11 +409,10 @@ func (b *builder) cuts(pull plan.Pull) {
 			}
 		}
 		for _, piece := range c.Pieces {
-			w := pull.Wants[piece.Want]
-			if w.Set > 0 {
+			if pull.Wants[piece.Want].Set > 0 {
 				continue
 			}
-			class, ok := b.classes[classKey{pull.Roles[piece.Want], min(w.W, w.L), max(w.W, w.L), ""}]
+			class, ok := b.classes[keyOf(pull, piece.Want)]
 			if !ok {
 				continue
 			}
@@ -427,8 +432,7 @@ func (b *builder) cuts(pull plan.Pull) {
 func (b *builder) pulled(pull plan.Pull) {
 	b.cuts(pull)
 	for _, r := range pull.Cover.Ready {
-		w := pull.Wants[r.Want]
-		if class, ok := b.classes[classKey{pull.Roles[r.Want], min(w.W, w.L), max(w.W, w.L), ""}]; ok {
+		if class, ok := b.classes[keyOf(pull, r.Want)]; ok {
 			b.offer(r.ID, r.Count, class)
 		}
 	}

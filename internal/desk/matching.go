@@ -127,8 +127,7 @@ func (b *builder) matched(pull plan.Pull) {
 		}
 		var all []piece
 		for _, q := range s.Pieces {
-			w := pull.Wants[q.Want]
-			all = append(all, piece{setPiece{q.ID, q.Cut}, classKey{pull.Roles[q.Want], min(w.W, w.L), max(w.W, w.L), ""}})
+			all = append(all, piece{setPiece{q.ID, q.Cut}, keyOf(pull, q.Want)})
 			for i := range p.Pieces {
 				if !q.Cut && p.Pieces[i].Holding == q.ID && p.Pieces[i].Count > 0 && b.a.sets[i] == nil && !b.a.CutFrom[i] {
 					p.Pieces[i].Count--

@@ -464,7 +464,7 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 	covered := *pull
 	covered.Cover.Short = make([]int, len(pull.Wants))
 	for i, w := range pull.Wants {
-		key := wanting{key: classKey{pull.Roles[i], min(w.W, w.L), max(w.W, w.L), ""}}
+		key := wanting{key: keyOf(*pull, i)}
 		if w.Set > 0 {
 			key.kind = kindOf(partsOf(a.Needs.Sets[w.Set-1]))
 		}
