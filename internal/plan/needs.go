@@ -40,7 +40,8 @@ func Need(o Order, s Shop) (*Needs, error) {
 	}
 	how := recipe.Method{System: y, WOFIn: s.usableIn(), OneByOne: s.OneByOne}
 	n.Cuts, n.Sets = r.TopCuts(n.Columns, n.Rows, how), r.Sets(n.Columns, n.Rows, how)
-	n.Borders = borders(r.Rounds(n.Columns, n.Rows), s)
+	rounds := r.Rounds(n.Columns, n.Rows)
+	n.Borders = borders(rounds, s)
 	n.Binding = binding(r.Binding, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
 	if r.Backing.AsYouGo {
 		n.Backing, err = asYouGo(n, s)
@@ -66,7 +67,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 	whySize.Steps = append(whySize.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s by %s finished, %s%s: %s",
 		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Set(), with, size)})
 	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s finished", r.Name, size), Steps: []recipe.Why{s.taken(), whySize}}
-	for _, x := range r.Rounds(n.Columns, n.Rows) {
+	for _, x := range rounds {
 		if why := x.Why(y); why.Text != "" {
 			n.Why.Steps = append(n.Why.Steps, why)
 		}
