@@ -435,6 +435,8 @@ func oneRecipe(cmd *cobra.Command, args []string) error {
 		fault.Usage("", "one recipe at a time", "run it again for the next"))(cmd, args)
 }
 
+const whichRecipe = "name a file, or see 'piecebag recipe list'"
+
 // readRecipe reads a recipe that is built in or, where the name looks like a
 // file or is one, from there; or several by their names with commas between, to stand in
 // turn. It gives the text too, with those of files that blocks are taken from.
@@ -453,7 +455,7 @@ func readRecipe(name string) (*recipe.Recipe, []byte, error) {
 		return nil, nil, err
 	default:
 		folder = filepath.Dir(name)
-		if text, err = files.Read(name, mostRecipe, "name a file, or see 'piecebag recipe list'"); err != nil {
+		if text, err = files.Read(name, mostRecipe, whichRecipe); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -465,7 +467,7 @@ func readRecipe(name string) (*recipe.Recipe, []byte, error) {
 		if _, missing := os.Stat(path); missing != nil {
 			return nil, nil
 		}
-		return files.Read(path, mostRecipe, "name a file, or see 'piecebag recipe list'")
+		return files.Read(path, mostRecipe, whichRecipe)
 	})
 	if err != nil {
 		return nil, nil, err
