@@ -408,9 +408,6 @@ func SetsLeft(stock []cloth.Holding, kept []Saved, o cutting.Options) ([][]Gap, 
 		out[i] = k.Gaps
 	}
 	inSets := func(g Gap) bool { return g.Set > 0 }
-	if !slices.ContainsFunc(out, func(gaps []Gap) bool { return slices.ContainsFunc(gaps, inSets) }) {
-		return out, nil
-	}
 	p, err := parted(stock, kept, o)
 	if err != nil {
 		return nil, err
