@@ -1,10 +1,11 @@
 package cutting
 
 import (
-	"piecebag/internal/geom"
 	"slices"
 
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/geom"
 )
 
 // eps is a tenth of a thousandth of an inch, far below a tick's rounding.

@@ -208,6 +208,18 @@ func TestClothOfNoKnownPrintMatchesItselfAlone(t *testing.T) {
 	require.Equal(t, []int{2}, c.Covered, "of three strips one gives two squares")
 }
 
+// What a set leaves of its strip gives pieces that match nothing, though another piece of a
+// set, which nothing completes, would fill it better.
+func TestWhatASetLeavesIsCutIntoTheRest(t *testing.T) {
+	two := square(2.5, 4)
+	two.Set, two.Each = 1, 2
+	stock := append(stripsOf(2.5, 8), cloth.Holding{Form: cloth.Square, Count: 1, WidthIn: 2.5, LengthIn: 2.5})
+	stock[0].Print, stock[1].Print = "a", "b"
+	p, _, err := newProblem([]Want{two, {W: 2.5, L: 2, Count: 1, Prints: []string{"a"}}}, stock, Options{}.filled())
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 0}, p.packed().left, "one set of two, and the other piece")
+}
+
 // A set takes pieces of one print from several pieces of cloth, as they are and cut, and no
 // part of a set is covered.
 func TestASetFromSeveralPieces(t *testing.T) {

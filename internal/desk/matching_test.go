@@ -111,10 +111,12 @@ func TestSetsMoveTogether(t *testing.T) {
 	require.Len(t, why.Matches, 2)
 
 	// One of another print takes the place of the whole set, where it gives all of it.
-	z := []cloth.Holding{squares(1, cloth.Teal, cloth.Dark), {Form: cloth.Square, Count: 2, WidthIn: 3.25, LengthIn: 3.25, Family: cloth.Teal, Value: cloth.Dark, Print: "z"}}
-	z[0].Print = "z"
-	for _, h := range z {
-		add(t, d, h)
+	// One that has a single square for two parts of the set does not.
+	for i, print := range []string{"y", "z"} {
+		centre := squares(1, cloth.Teal, cloth.Dark)
+		centre.Print = print
+		add(t, d, centre)
+		add(t, d, cloth.Holding{Form: cloth.Square, Count: 1 + i, WidthIn: 3.25, LengthIn: 3.25, Family: cloth.Teal, Value: cloth.Dark, Print: print})
 	}
 	fit, err := d.Fitting(ctx, "stars", patchOf(a, "A2", true))
 	require.NoError(t, err)

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -82,6 +83,20 @@ func TestGeeseFourAtATimeTakeLessCloth(t *testing.T) {
 	again, err := kept.Top.Order("stars")
 	require.NoError(t, err)
 	require.Equal(t, c.Needs.Recipe.Blocks, again.Recipe.Blocks, "it is kept as it was chosen")
+}
+
+// A block twice as wide as its recipe's, or half as wide, goes first where 15 hundredths
+// more of the cloth are used, and what covers more goes before all else.
+func TestABlockNearItsWidthGoesFirst(t *testing.T) {
+	of := func(cover, yield, times float64) Use {
+		return Use{cover: cover, ClothIn2: 100, In2: 100 * yield, off: math.Abs(math.Log(times))}
+	}
+	near := of(1, 0.8, 1)
+	for _, times := range []float64{0.5, 2} {
+		require.Positive(t, of(1, 0.94, times).compare(near))
+		require.Negative(t, of(1, 0.96, times).compare(near))
+	}
+	require.Negative(t, of(1, 0.5, 3).compare(of(0.9, 1, 1)))
 }
 
 // Cloth that goes back is not used up, what is squared off is.

@@ -171,7 +171,7 @@ func TestStripsAreUsedOnce(t *testing.T) {
 // Patches that could be cut from other cloth leave the strips to the binding, which has
 // nothing else.
 func TestPatchesLeaveStripsToTheBinding(t *testing.T) {
-	n := joined(t, 2, 2, func(_ *recipe.Recipe, s *Shop) {})
+	n := joined(t, 2, 2, nil)
 	for i := range n.Cuts { // patches that a strip of the binding's width gives
 		n.Cuts[i].WidthIn, n.Cuts[i].LengthIn = 2.5, 2.5
 	}
