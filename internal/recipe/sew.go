@@ -11,10 +11,10 @@ import (
 // Sewn is a piece of a block as it is sewn: a unit, or pieces sewn together. Its place
 // and size are in cells of the block.
 type Sewn struct {
-	Column, Row, Wide, High int
-	Unit                    int    // of Block.Units; -1: it is sewn of Of
-	Of                      []Sewn // in the order they lie; the middle last where Partial is set
-	Down                    bool   // they lie one below another, not side by side
+	Box
+	Unit int    // of Block.Units; -1: it is sewn of Of
+	Of   []Sewn // in the order they lie; the middle last where Partial is set
+	Down bool   // they lie one below another, not side by side
 	// Press says of each seam between two of Of to which side it is pressed.
 	Press []Press
 	// Partial says that Of are four pieces round a middle, each beside the end of the next:
@@ -48,17 +48,16 @@ const bulky = 8
 // four pieces may be sewn round a middle by a partial seam. Without either it is not ok:
 // the block has seams that must be set in.
 func (b Block) Sewing() (s Sewn, ok bool) {
-	whole := atom{Column: 0, Row: 0, Wide: b.Columns, High: b.Rows, unit: -1}
+	whole := atom{Box{0, 0, b.Columns, b.Rows}, -1}
 	var units, parts []atom
 	for i, u := range b.Units {
-		w, h := u.Covers()
-		units = append(units, atom{u.Column, u.Row, w, h, i})
+		units = append(units, atom{u.place(), i})
 	}
 	for _, p := range b.Parts {
-		parts = append(parts, atom{p.Column, p.Row, p.Wide, p.High, -1})
+		parts = append(parts, atom{p, -1})
 	}
 	for _, u := range units {
-		if !slices.ContainsFunc(parts, func(p atom) bool { return p.unit < 0 && p.holds(u) }) {
+		if !slices.ContainsFunc(parts, func(p atom) bool { return p.unit < 0 && p.holds(u.Box) }) {
 			parts = append(parts, u)
 		}
 	}
@@ -73,25 +72,31 @@ func (b Block) Sewing() (s Sewn, ok bool) {
 	return s, ok
 }
 
-// Box is where a part lies in a block, in cells.
+// Box is where something lies in a block, in cells.
 type Box struct{ Column, Row, Wide, High int }
+
+// place is where a unit lies, turned as it is.
+func (u Unit) place() Box {
+	w, h := u.Covers()
+	return Box{u.Column, u.Row, w, h}
+}
 
 // atom is a rectangle of cells that is sewn before it is joined: a unit, or a part.
 type atom struct {
-	Column, Row, Wide, High int
-	unit                    int // -1: a part, or pieces of several
+	Box
+	unit int // -1: a part, or pieces of several
 }
 
-func (a atom) holds(o atom) bool {
+func (a Box) holds(o Box) bool {
 	return o.Column >= a.Column && o.Row >= a.Row && o.Column+o.Wide <= a.Column+a.Wide && o.Row+o.High <= a.Row+a.High
 }
 
-func (a atom) meets(o atom) bool {
+func (a Box) meets(o Box) bool {
 	return o.Column < a.Column+a.Wide && a.Column < o.Column+o.Wide && o.Row < a.Row+a.High && a.Row < o.Row+o.High
 }
 
-// span is the extent of an atom down or across.
-func (a atom) span(down bool) (from, to int) {
+// span is the extent of a box down or across.
+func (a Box) span(down bool) (from, to int) {
 	if down {
 		return a.Row, a.Row + a.High
 	}
@@ -126,9 +131,9 @@ type known struct {
 func in(a atom, all []atom) (out []atom, ok bool) {
 	for _, o := range all {
 		switch {
-		case a.holds(o):
+		case a.holds(o.Box):
 			out = append(out, o)
-		case a.meets(o):
+		case a.meets(o.Box):
 			return nil, false
 		}
 	}
@@ -140,7 +145,7 @@ func in(a atom, all []atom) (out []atom, ok bool) {
 func (c *sewer) sew(a atom, atoms []atom) (Sewn, bool) {
 	if len(atoms) == 1 {
 		if atoms[0].unit >= 0 {
-			return Sewn{Column: a.Column, Row: a.Row, Wide: a.Wide, High: a.High, Unit: atoms[0].unit}, true
+			return Sewn{Box: a.Box, Unit: atoms[0].unit}, true
 		}
 		within, _ := in(a, c.units)
 		return c.sew(a, within)
@@ -169,10 +174,9 @@ func (c *sewer) sew(a atom, atoms []atom) (Sewn, bool) {
 func (c *sewer) turned(s Sewn, a atom, quarters, like int) Sewn {
 	var turn func(p Sewn) Sewn
 	turn = func(p Sewn) Sewn {
-		box := Unit{Column: p.Column - s.Column, Row: p.Row - s.Row, Wide: p.Wide, High: p.High}.turned(quarters, s.Wide, s.High)
 		out := p
-		out.Column, out.Row, out.Turned = box.Column+a.Column, box.Row+a.Row, (p.Turned+quarters)%4
-		out.Wide, out.High = box.Covers()
+		out.Box = Unit{Column: p.Column, Row: p.Row, Wide: p.Wide, High: p.High}.moved(-s.Column, -s.Row).turned(quarters, s.Wide, s.High).moved(a.Column, a.Row).place()
+		out.Turned = (p.Turned + quarters) % 4
 		if p.Unit >= 0 {
 			out.Unit = slices.IndexFunc(c.Units, func(u Unit) bool { return u.Column == out.Column && u.Row == out.Row })
 			out.Turned = 0
@@ -206,7 +210,7 @@ func reversed(down bool, quarters int) bool {
 
 // anew finds how the atoms that tile a rectangle are sewn.
 func (c *sewer) anew(a atom, atoms []atom) (Sewn, bool) {
-	out := Sewn{Column: a.Column, Row: a.Row, Wide: a.Wide, High: a.High, Unit: -1}
+	out := Sewn{Box: a.Box, Unit: -1}
 	if rows, ok := c.repeats(a, atoms); ok {
 		out.Down, out.Of = true, rows
 		return out, true
@@ -284,7 +288,7 @@ func (c *sewer) repeats(a atom, atoms []atom) (rows []Sewn, ok bool) {
 		seen := map[string]int{}
 		alike, fits := false, true
 		for k := 0; k < n*n && fits; k++ {
-			q := atom{a.Column + k%n*w, a.Row + k/n*h, w, h, -1}
+			q := atom{Box{a.Column + k%n*w, a.Row + k/n*h, w, h}, -1}
 			var within []atom
 			if within, fits = in(q, atoms); len(within) >= 4 {
 				all := c.patterns(q)
@@ -297,9 +301,9 @@ func (c *sewer) repeats(a atom, atoms []atom) (rows []Sewn, ok bool) {
 			continue
 		}
 		for r := range n {
-			row := Sewn{Column: a.Column, Row: a.Row + r*h, Wide: a.Wide, High: h, Unit: -1}
+			row := Sewn{Box: Box{a.Column, a.Row + r*h, a.Wide, h}, Unit: -1}
 			for k := range n {
-				q := atom{a.Column + k*w, a.Row + r*h, w, h, -1}
+				q := atom{Box{a.Column + k*w, a.Row + r*h, w, h}, -1}
 				within, _ := in(q, atoms)
 				s, ok := c.sew(q, within)
 				if !ok {
@@ -324,13 +328,13 @@ func (c *sewer) patterns(a atom) (out [4]string) {
 			lines[0] = fmt.Sprint(a.High, a.Wide)
 		}
 		for _, u := range c.Units {
-			w, h := u.Covers()
-			if !a.holds(atom{u.Column, u.Row, w, h, 0}) {
+			if !a.holds(u.place()) {
 				continue
 			}
 			u = u.moved(-a.Column, -a.Row).turned(q, a.Wide, a.High)
-			if w, h = u.Covers(); u.Make == Plain { // it looks the same turned
-				u.Wide, u.High, u.Turn = w, h, 0
+			if u.Make == Plain { // it looks the same turned
+				u.Wide, u.High = u.Covers()
+				u.Turn = 0
 			}
 			lines = append(lines, fmt.Sprint(u.Make, u.Column, u.Row, u.Wide, u.High, u.Turn, u.Roles, u.Corners, u.LeansLeft, u.Strips, u.Segments))
 		}
@@ -343,9 +347,9 @@ func (c *sewer) patterns(a atom) (out [4]string) {
 // round finds four pieces round a middle, each beside the end of the next. A grid may be
 // much finer than what lies on it: only where atoms begin can one of these end.
 func (c *sewer) round(a atom, atoms []atom) (Sewn, bool) {
-	out := Sewn{Column: a.Column, Row: a.Row, Wide: a.Wide, High: a.High, Unit: -1, Partial: true}
+	out := Sewn{Box: a.Box, Unit: -1, Partial: true}
 	x0, x3, y0, y3 := a.Column, a.Column+a.Wide, a.Row, a.Row+a.High
-	box := func(x, y, x2, y2 int) atom { return atom{x, y, x2 - x, y2 - y, -1} }
+	box := func(x, y, x2, y2 int) atom { return atom{Box{x, y, x2 - x, y2 - y}, -1} }
 	sewn := func(arms ...atom) (of []Sewn, ok bool) {
 		for _, arm := range arms {
 			within, ok := in(arm, atoms)
@@ -467,17 +471,16 @@ func (p *presser) same(a, b int) bool {
 
 // follow presses the seams of a piece as those of one that it is like.
 func follow(s, like *Sewn) {
-	back := s.Unit < 0 && !s.Partial && reversed(like.Down, (s.Turned-like.Turned+4)%4)
+	turned := (s.Turned - like.Turned + 4) % 4
+	back := s.Unit < 0 && !s.Partial && reversed(like.Down, turned)
+	last := len(s.Of) - 1
 	for i := range s.Of {
 		k := i
-		if back {
-			k = len(s.Of) - 1 - i
-		}
-		if s.Partial {
-			k = i
-			if n := len(s.Of) - 1; i < n {
-				k = (i - (s.Turned-like.Turned+4)%4 + n) % n
-			}
+		switch {
+		case back:
+			k = last - i
+		case s.Partial && i < last: // the middle stays
+			k = (i - turned + last) % last
 		}
 		follow(&s.Of[i], &like.Of[k])
 	}
@@ -537,7 +540,7 @@ func (p *presser) gather(s *Sewn) (out edges) {
 			}
 		}
 		p.seams = append(p.seams, x)
-		at, _ := atom{s.Of[i+1].Column, s.Of[i+1].Row, 0, 0, 0}.span(s.Down)
+		at, _ := s.Of[i+1].span(s.Down)
 		for _, side := range along {
 			out[side] = append(out[side], end{at, n})
 		}
