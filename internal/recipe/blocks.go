@@ -24,7 +24,7 @@ func (b Block) resized(width float64) Block {
 func (b Block) framed(width, height float64, role Role) (Block, error) {
 	whole := func(v float64) (int, bool) {
 		n := math.Round(v)
-		return int(n), math.Abs(v-n) < touch
+		return int(n), alikeIn(v, n)
 	}
 	for k := 1; k <= maxFine; k++ {
 		cell := b.CellIn() / float64(k)

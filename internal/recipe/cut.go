@@ -190,8 +190,8 @@ func (p *pile) add(c Lot) {
 	p.cuts = append(p.cuts, c)
 }
 
-// alikeIn reports whether two cut lengths, both on marks of a ruler, are the same.
-func alikeIn(a, b float64) bool { return math.Abs(a-b) < 1e-4 }
+// alikeIn reports whether two lengths, as cut or finished, are the same.
+func alikeIn(a, b float64) bool { return math.Abs(a-b) < touch }
 
 func (p *pile) sorted() []Lot {
 	out := slices.Clone(p.cuts)

@@ -3,6 +3,7 @@ package recipe
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
@@ -234,9 +235,7 @@ func (r *Recipe) longSashes(columns, rows int) []loose {
 		near, far := ((float64(i)+0.5)*step-s/2)*math.Sqrt2, ((float64(i)+0.5)*step+s/2)*math.Sqrt2
 		g := geom.Polygon{enters(near), enters(far), leaves(far), leaves(near)}
 		long := max(along(g[2]), along(g[3])) - min(along(g[0]), along(g[1]))
-		k := len(out) - 1
-		for ; k >= 0 && math.Abs(out[k].h-long) > touch; k-- {
-		}
+		k := slices.IndexFunc(out, func(g loose) bool { return alikeIn(g.h, long) })
 		if k < 0 {
 			k = len(out)
 			out = append(out, loose{kind: InSashing, role: r.Sashing.Role, what: "long sashing, its ends cut at 45 degrees", cut: asAslant, w: s, h: long, joined: true})

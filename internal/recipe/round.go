@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -98,12 +99,8 @@ func nearKeys(wanted float64) []float64 {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b float64) int {
-		x, y := math.Abs(a-wanted), math.Abs(b-wanted)
-		switch {
-		case x < y-touch:
-			return -1
-		case x > y+touch:
-			return 1
+		if x, y := math.Abs(a-wanted), math.Abs(b-wanted); !alikeIn(x, y) {
+			return cmp.Compare(x, y)
 		}
 		return 0
 	})
@@ -112,7 +109,7 @@ func nearKeys(wanted float64) []float64 {
 
 func divides(unit, length float64) bool {
 	n := math.Round(length / unit)
-	return n >= 1 && math.Abs(n*unit-length) < touch
+	return n >= 1 && alikeIn(n*unit, length)
 }
 
 // short is how wide spacers at both ends of a length must be for a unit to divide it:
@@ -166,7 +163,7 @@ func (x Round) Why(s System) Why {
 	}
 	w := Why{Text: fmt.Sprintf("%s comes out even: %d pieces of %s along the top, %d along a side", what, len(x.top), s.Format(unit), len(x.side)),
 		Steps: []Why{line("top", x.WidthIn+x.over(), len(x.top)), line("side", x.HeightIn, len(x.side))}}
-	if len(x.Keys) == 1 && math.Abs(unit-x.Keys[0]) > touch {
+	if len(x.Keys) == 1 && !alikeIn(unit, x.Keys[0]) {
 		w.Steps = append(w.Steps, Why{Text: fmt.Sprintf("%s is the width next to %s that divides both", s.Format(unit), s.Format(x.Keys[0]))})
 	}
 	return w
@@ -272,7 +269,7 @@ func (x Round) keys() []loose {
 	put := func(w, h float64, at geom.Polygon) {
 		role := x.Roles[n%len(x.Roles)]
 		n++
-		k := slices.IndexFunc(out, func(g loose) bool { return g.role == role && math.Abs(g.w-w) < touch && math.Abs(g.h-h) < touch })
+		k := slices.IndexFunc(out, func(g loose) bool { return g.role == role && alikeIn(g.w, w) && alikeIn(g.h, h) })
 		if k < 0 {
 			k = len(out)
 			out = append(out, loose{kind: InKeys, role: role, what: "border keys", w: w, h: h})

@@ -3,7 +3,6 @@ package recipe
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -77,7 +76,7 @@ func (rd reader) setting(f fileText) error {
 	switch {
 	case s.Kind == InRows && (s.Order != nil || s.Plan != nil || len(s.Turns) > 0):
 		return fault.New("", "setting: a quilt of rows says in each which blocks it has", "write blocks = [...] and turns under each [[row]]")
-	case s.Kind == OnPoint && math.Abs(r.WidthIn-r.HeightIn) > touch:
+	case s.Kind == OnPoint && !alikeIn(r.WidthIn, r.HeightIn):
 		return fault.New("", "setting: only square blocks stand on point", "use the straight setting")
 	case s.Kind == Shifted && (len(main.Units) != 1 || main.Units[0].Make != Plain || s.Order != nil || s.Plan != nil || len(s.Turns) > 0):
 		return fault.New("", "setting: only a block of one plain patch can be shifted, as its rows end in halves", "use the straight setting")
