@@ -264,6 +264,12 @@ func TestRowsComeOutEven(t *testing.T) {
 	require.Len(t, strips, 1)
 	require.Equal(t, []float64{3, 10}, []float64{strips[0].w, strips[0].h})
 	require.Equal(t, "row 1: 36 wide less 3 blocks = 6, half of it at each end", strips[0].why(Inches())[0].Text)
+	// Of 36¾ four blocks of 9 leave ⅜ at each end, too little to sew: three are taken. Of 37
+	// they leave ½.
+	for width, want := range map[float64][2]float64{36.75: {3, 4.875}, 37: {4, 0.5}} {
+		n, end := r.rowFill(r.Rows[1], width)
+		require.Equal(t, want, [2]float64{float64(n), end}, "%v", width)
+	}
 }
 
 // A recipe that takes a block from a file is written with it, and reads the same alone.
