@@ -20,6 +20,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -482,6 +483,34 @@ func TestBrowserTwoTabs(t *testing.T) {
 	b.says("B1 is locked")
 	other.until(`document.documentElement.dataset.version === "` + is[string](b, `document.documentElement.dataset.version`) + `"`)
 	require.False(t, is[bool](b, `!!document.querySelector(".changed")`), "its own change is no news")
+}
+
+// News of what a page did itself may come when it has done more: it is no change made
+// elsewhere, and does not hide one.
+func TestBrowserLateNews(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	v.post("/arrange", arranged("save", "mat")...)
+	b := browse(v)
+	_, err := chromedp.Call(b.ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: `
+		window.sources = [];
+		window.EventSource = class extends EventSource {
+			constructor(at) { super(at); this.heard = []; this.addEventListener("message", e => this.heard.push(e.data)); window.sources.push(this); }
+		};`})
+	require.NoError(t, err)
+	b.visit("/quilts/mat")
+	b.until(`sources[0].heard.length === 1`)
+	before := is[string](b, `sources[0].heard[0]`)
+	b.run(chromedp.Click(chromedp.ID("patch-A1")))
+	b.until(`!!document.querySelector("form.picked")`)
+	b.run(chromedp.Click(chromedp.ID("patch-C3")))
+	b.says("A1 and C3 have changed places")
+	b.until(`sources[0].heard.length === 2`)
+	is[bool](b, `sources[0].dispatchEvent(new MessageEvent("message", {data: "`+before+`"}))`)
+	b.until(`sources.at(-1).heard.at(-1) === document.documentElement.dataset.version || document.body.innerText.includes("changed elsewhere")`)
+	require.False(t, is[bool](b, `document.body.innerText.includes("changed elsewhere")`))
+	v.post("/quilts/mat/edit", "do", "lock", "a", "A1") // as another program would
+	b.says("It was changed elsewhere")
 }
 
 // Two tabs of one photo that is mended show each other's changes, as do two lists of what

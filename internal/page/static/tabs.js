@@ -7,6 +7,7 @@ import {swap, say, withoutDone} from './swap.js';
 const root = new URL('../../', import.meta.url).pathname; // what all addresses begin with
 const shown = document.documentElement.dataset;
 let touched = false, leaving = false, source = null, latest = null;
+let since = ''; // what was shown when it was last asked what there is
 
 for (const kind of ['input', 'pointerdown', 'dragstart', 'keydown']) {
   document.addEventListener(kind, e => {
@@ -20,21 +21,30 @@ addEventListener('pageshow', () => { leaving = false; });
 
 function listen() {
   if (document.hidden) {
-    source?.close();
-    source = null;
+    unlisten();
   } else if (!source && shown.version) {
+    since = latest = shown.version; // what was told before is no news any more
     source = new EventSource(root + 'events?of=/' + encodeURIComponent(location.pathname.slice(root.length)));
     source.addEventListener('message', e => { latest = e.data; setTimeout(compare, 300); });
   }
 }
 
-// compare waits for what this page itself has under way.
+function unlisten() {
+  source?.close();
+  source = null;
+}
+
+// compare waits for what this page itself has under way. What it did since it asked may be
+// newer than what it is told: then it asks anew.
 function compare() {
   if (leaving) return;
   if (latest === shown.version) {
     document.querySelector('.changed')?.remove();
   } else if (document.querySelector('[aria-busy="true"]')) {
     setTimeout(compare, 300);
+  } else if (since !== shown.version) {
+    unlisten();
+    listen();
   } else if (touched) {
     tell();
   } else {
