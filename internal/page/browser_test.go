@@ -513,6 +513,20 @@ func TestBrowserLateNews(t *testing.T) {
 	b.says("It was changed elsewhere")
 }
 
+// The page of a piece comes with its picture, however late that is, and then lies still:
+// what you are about to press does not move away.
+func TestBrowserPieceLiesStill(t *testing.T) {
+	v := stocked(t)
+	b := browse(v)
+	v.server.cloth.cutting.Lock()
+	time.AfterFunc(time.Second, v.server.cloth.cutting.Unlock)
+	b.visit("/pieces/1")
+	const place = `document.querySelector("form[action$='/fix'] button").getBoundingClientRect().top`
+	was := is[float64](b, place)
+	b.until(`document.querySelector(".cloth.large img").naturalWidth > 0`)
+	require.Equal(t, was, is[float64](b, place))
+}
+
 // Two tabs of one photo that is mended show each other's changes, as do two lists of what
 // waits. Where something is chosen or typed, it is not lost.
 func TestBrowserTwoTabsOfWhatWaits(t *testing.T) {

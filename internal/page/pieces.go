@@ -31,6 +31,7 @@ const mostTiles = 500
 type tile struct {
 	ID        int64
 	At        string // of its crop; empty where there is none
+	Large     bool   // it is looked at by itself, and its crop comes with the page, which then lies still
 	Fill      string // the colour that it is drawn in without one
 	Name, Cut string // its colour and its cut in words
 	Count     int
@@ -251,7 +252,7 @@ func piecePage(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	t := tileOf(x)
-	t.At = clothAt(x, largeSide)
+	t.At, t.Large = clothAt(x, largeSide), true
 	v := map[string]any{"Tile": t, "Facts": factsOf(x), "Fix": s.fixing(f, &x.Holding), "Names": f.Names, "Back": withoutDone(r.URL), "Corners": cornersOf(x.Outline)}
 	if len(p.Photos) == 1 {
 		whole, err := s.desk.Pieces(r.Context(), desk.PiecesRequest{Which: stash.Filter{Photo: x.Photo}, Outlines: true})

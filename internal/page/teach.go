@@ -172,7 +172,7 @@ func nextPage(s *Server, r *http.Request) (answer, error) {
 	}
 	x := p.InOrder()[0]
 	t := tileOf(x)
-	t.At = clothAt(x, largeSide)
+	t.At, t.Large = clothAt(x, largeSide), true
 	v := map[string]any{"Tile": t, "Reason": u.Reason, "Left": len(left), "Passed": passed, "Pass": withQuery("/teach/next", url.Values{"pass": append(passed, strconv.FormatInt(u.ID, 10))})}
 	var likely []exampled
 	for _, bin := range u.Likely {
