@@ -71,8 +71,6 @@ func (s *Server) tell(w http.ResponseWriter, r *http.Request) {
 		select {
 		case <-r.Context().Done():
 			return
-		case <-s.ending:
-			return
 		case <-clock.C:
 		}
 	}

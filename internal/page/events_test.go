@@ -2,6 +2,8 @@ package page
 
 import (
 	"bufio"
+	"context"
+	"net"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -91,4 +93,24 @@ func TestPagesAreToldOfWhatWaits(t *testing.T) {
 	require.NotEqual(t, stash, now("/shelf"))
 	_, page, _ = v.post("/data/check")
 	require.NotContains(t, page, "data-version", "what was sent by a form is not asked for again")
+}
+
+// A page that listens does not keep the server from ending.
+func TestStreamsEndWithTheServer(t *testing.T) {
+	v := filled(t)
+	l, err := net.Listen("tcp", ownHost+":0")
+	require.NoError(t, err)
+	ctx, end := context.WithCancel(t.Context())
+	ended := make(chan error)
+	go func() { ended <- v.server.Serve(ctx, l) }()
+	at := "http://" + l.Addr().String()
+	r, err := http.NewRequest(http.MethodGet, at+v.server.root+"/events?of=/shelf", nil)
+	require.NoError(t, err)
+	r.AddCookie(&http.Cookie{Name: cookieOf(r.URL.Host), Value: v.server.session})
+	a, err := http.DefaultClient.Do(r)
+	require.NoError(t, err)
+	defer a.Body.Close()
+	require.Equal(t, http.StatusOK, a.StatusCode)
+	end()
+	require.ErrorIs(t, <-ended, context.Canceled)
 }

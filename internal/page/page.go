@@ -76,10 +76,11 @@ type Server struct {
 	slow      *slow
 	photos    chan struct{} // as many as may be worked on at once
 	phones    *phones
-	log       *log.Logger   // of what only who mends the program wants to know
-	enters    *tries        // with a key of no session
-	listeners chan struct{} // as many pages as are told of changes
-	ending    chan struct{} // closed when the server ends
+	log       *log.Logger     // of what only who mends the program wants to know
+	enters    *tries          // with a key of no session
+	listeners chan struct{}   // as many pages as are told of changes
+	serving   context.Context // ends when the server does
+	end       context.CancelFunc
 }
 
 // New is a server of a desk. Photos that are sent and not stowed yet lie in a folder
@@ -95,9 +96,11 @@ func New(d *desk.Desk) (*Server, error) {
 	if err := cloth.prune(mostCrops, leastCrops); err != nil {
 		return nil, err
 	}
+	serving, end := context.WithCancel(context.Background())
 	return &Server{
+		serving: serving, end: end,
 		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, slow: newSlow(), photos: make(chan struct{}, mostAtOnce),
-		log: log.New(io.Discard, "", 0), phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners), ending: make(chan struct{}),
+		log: log.New(io.Discard, "", 0), phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners),
 	}, nil
 }
 
@@ -159,7 +162,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 	case err = <-done:
 	case <-ctx.Done():
 	}
-	close(s.ending)
+	s.end()
 	rest()
 	working.Wait()
 	stop, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
@@ -309,7 +312,7 @@ type answer struct {
 	to   string // where to go; empty: here is what was asked for
 	data any    // written as JSON; nil: none
 	file *file
-	// stream answers by itself, as long as it takes.
+	// stream answers by itself, as long as it takes or until the server ends.
 	stream http.HandlerFunc
 	play   bool   // it is of the stash to play in
 	root   string // what its addresses begin with
@@ -384,7 +387,10 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 		case a.file != nil:
 			a.file.write(w)
 		case a.stream != nil:
-			a.stream(w, r)
+			ctx, stop := context.WithCancel(r.Context()) // no stream keeps the server from ending
+			defer stop()
+			defer context.AfterFunc(s.serving, stop)()
+			a.stream(w, r.WithContext(ctx))
 		default:
 			if a.Done == "" {
 				a.Done = s.told(r)

@@ -156,8 +156,6 @@ func (s *Server) atWork(w http.ResponseWriter, r *http.Request, back string, of 
 		select {
 		case <-r.Context().Done():
 			return
-		case <-s.ending:
-			return
 		case m := <-done:
 			to := html.EscapeString(s.leadsOn(r, m))
 			_, _ = fmt.Fprintf(w, `<p role="status">It is done: <a class="way" href="%[1]s">show it</a></p><meta http-equiv="refresh" content="0;url=%[1]s"/>`, to)
