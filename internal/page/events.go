@@ -54,7 +54,7 @@ func (s *Server) tell(w http.ResponseWriter, r *http.Request) {
 	last, said := "", time.Now()
 	for {
 		var err error
-		switch now := s.version(r.Context(), strings.TrimPrefix(r.URL.Query().Get("of"), s.root)); {
+		switch now := s.version(r.Context(), r.URL.Query().Get("of")); {
 		case now != "" && now != last:
 			last, said = now, time.Now()
 			_, err = fmt.Fprintf(w, "data: %s\n\n", now)

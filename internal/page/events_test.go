@@ -25,7 +25,7 @@ func TestPagesAreToldOfChanges(t *testing.T) {
 	code, _, _ := v.get("/events")
 	require.Equal(t, http.StatusForbidden, code)
 	v.enter()
-	a, err := v.client.Get(v.to("/events?of=" + v.server.root + "/shelf"))
+	a, err := v.client.Get(v.to("/events?of=/shelf"))
 	require.NoError(t, err)
 	defer a.Body.Close()
 	lines := bufio.NewScanner(a.Body)
