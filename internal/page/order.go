@@ -241,8 +241,8 @@ type ordering struct {
 	Drawn                    string // the fields that change it
 	Borders                  []borderAsk
 	Shown, Arrange           bool
-	Answered                 bool   // what was asked for stands below, and the form is folded
-	Given                    []pair // all that was written, to keep what was worked out
+	Answered                 bool       // what was asked for stands below, and the form is folded
+	Given                    url.Values // all that was written, to keep what was worked out
 	Files                    []report.Way
 	MoreOf, MoreSewn, MoreTo bool // parts of the form that stand open
 }
@@ -254,8 +254,6 @@ type borderAsk struct {
 }
 
 type about struct{ Name, Words string }
-
-type pair struct{ Name, Value string }
 
 func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	_ = r.ParseForm() // what cannot be parsed is not there
@@ -297,10 +295,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	o.MoreTo = any("keep", "apart", "corners")
 	if o.Shown {
 		o.Given = given(o.Is)
-		q := url.Values{}
-		for _, p := range o.Given {
-			q.Set(p.Name, p.Value)
-		}
+		q := given(o.Is)
 		for _, x := range documentFiles {
 			q.Set("as", x.To)
 			o.Files = append(o.Files, report.Way{Words: x.Words, To: o.Action + "?" + q.Encode()})
@@ -309,14 +304,14 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	return o, nil
 }
 
-// given is all that was written into a form, in the order of names.
-func given(is url.Values) (out []pair) {
+// given is all that was written into a form.
+func given(is url.Values) url.Values {
+	out := url.Values{}
 	for name, v := range is {
 		if !slices.Contains([]string{"save", "as", "done", "stop", "made"}, name) && v[0] != "" {
-			out = append(out, pair{name, v[0]})
+			out.Set(name, v[0])
 		}
 	}
-	slices.SortFunc(out, func(a, b pair) int { return strings.Compare(a.Name, b.Name) })
 	return out
 }
 

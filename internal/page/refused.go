@@ -50,9 +50,7 @@ func formPage(r *http.Request) string {
 	q := url.Values{}
 	switch {
 	case r.URL.Path == "/plan" || r.URL.Path == "/arrange": // the form to keep it stands below the answer
-		for _, p := range given(r.Form) {
-			q.Set(p.Name, p.Value)
-		}
+		q = given(r.Form)
 	case strings.HasSuffix(r.URL.Path, "/edit"):
 		q.Set("patch", r.FormValue("a"))
 	}

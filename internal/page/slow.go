@@ -180,11 +180,9 @@ func (s *Server) leadsOn(r *http.Request, m made) string {
 
 // theForm is the form that something was asked for by, with all that was written in it.
 func theForm(r *http.Request) string {
-	q := url.Values{"stop": {"1"}}
 	_ = r.ParseForm() // what cannot be parsed asks nothing
-	for _, p := range given(r.Form) {
-		q.Set(p.Name, p.Value)
-	}
+	q := given(r.Form)
+	q.Set("stop", "1")
 	return r.URL.Path + "?" + q.Encode()
 }
 
