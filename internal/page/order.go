@@ -151,7 +151,7 @@ func readSize(s string, bare cloth.Unit) (out [2]float64, err error) {
 	return [2]float64{sides[0], sides[1]}, nil
 }
 
-// order reads which quilt is meant, how it is cut and from what.
+// order reads which quilt is meant, how it is cut and from what: one that a page can show.
 func (f *fields) order() desk.PlanRequest {
 	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: f.text("save"), Choose: f.ticked("choose"), Fixed: f.text("block") != ""}
 	o, s := &out.Order, &out.Shop
@@ -178,6 +178,9 @@ func (f *fields) order() desk.PlanRequest {
 	}
 	if out.NoStash && (out.Background != "" || out.Save != "" || out.Choose || out.BetweenIn > 0) && f.err == nil {
 		f.err = fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by or to sew between, and nothing to keep", "leave the tick off, or those empty")
+	}
+	if f.err == nil {
+		f.err = drawable(out)
 	}
 	return out
 }
@@ -338,9 +341,6 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 	f := fields{r: r}
 	ask := f.order()
 	ask.Save = ""
-	if f.err == nil {
-		f.err = drawable(ask)
-	}
 	if f.err != nil {
 		return o.wrongForm(f.err, empty)
 	}
@@ -376,9 +376,6 @@ func keepPlan(s *Server, r *http.Request) (answer, error) {
 	if f.err == nil && ask.Save == "" {
 		f.err = inField{"save", errNoName}
 	}
-	if f.err == nil {
-		f.err = drawable(ask)
-	}
 	if f.err != nil {
 		return answer{}, f.err
 	}
@@ -400,9 +397,6 @@ func arrangePage(s *Server, r *http.Request) (answer, error) {
 	f := fields{r: r}
 	ask := f.arrangement()
 	ask.Save = ""
-	if f.err == nil {
-		f.err = drawable(ask.PlanRequest)
-	}
 	if f.err != nil {
 		return o.wrongForm(f.err, empty)
 	}
@@ -422,9 +416,6 @@ func keepArranged(s *Server, r *http.Request) (answer, error) {
 	ask := f.arrangement()
 	if f.err == nil && ask.Save == "" {
 		f.err = inField{"save", errNoName}
-	}
-	if f.err == nil {
-		f.err = drawable(ask.PlanRequest)
 	}
 	if f.err != nil {
 		return answer{}, f.err
