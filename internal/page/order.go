@@ -34,9 +34,9 @@ const (
 	mostBlocks  = 10_000
 )
 
-// borders are the names of the fields of borders, the innermost first; a border is plain,
-// of keys, or of a block by its name.
-var borders = []string{"border", "border-2"}
+// borders are the fields of borders, the innermost first; a border is plain, of keys, or of
+// a block by its name.
+var borders = []about{{"border", "Border"}, {"border-2", "Second border"}}
 
 const (
 	pianoKeys = "keys"
@@ -44,8 +44,10 @@ const (
 )
 
 // drawn are the fields that change how a recipe is drawn.
-var drawn = append([]string{"recipe", "with", "text", "block", "sashing", "sashing-role", "sashing-edge", "cornerstone", "mitred"},
-	"border", "border-role", "border-of", "border-keys", "border-corner", "border-2", "border-2-role", "border-2-of", "border-2-keys", "border-2-corner")
+var drawn = []string{
+	"recipe", "with", "text", "block", "sashing", "sashing-role", "sashing-edge", "cornerstone", "mitred",
+	"border", "border-role", "border-of", "border-keys", "border-corner", "border-2", "border-2-role", "border-2-of", "border-2-keys", "border-2-corner",
+}
 
 // ownRoles are what sashing and borders may be cut from; empty: a print of their own.
 var ownRoles = slices.Concat([]string{"background", "any", "light", "medium", "dark"}, words(cloth.Families))
@@ -77,7 +79,8 @@ func (f *fields) recipe() *recipe.Recipe {
 			fmt.Fprintf(&b, "cornerstone = %q\n", role)
 		}
 	}
-	for _, n := range borders {
+	for _, border := range borders {
+		n := border.Name
 		if f.strip(&b, "[[border]]", n); f.text(n) == "" {
 			continue
 		}
@@ -252,8 +255,8 @@ type ordering struct {
 
 // borderAsk is what the form asks of one border.
 type borderAsk struct {
-	Name, Words string
-	Is          url.Values
+	about
+	Is url.Values
 }
 
 type about struct{ Name, Words string }
@@ -291,8 +294,8 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	}
 	o.MoreOf = any("with", "text", "sashing", "border", "border-2", "border-from", "binding-from")
 	o.Drawn = strings.Join(drawn, " ")
-	for _, n := range borders {
-		o.Borders = append(o.Borders, borderAsk{n, map[string]string{"border": "Border", "border-2": "Second border"}[n], o.Is})
+	for _, b := range borders {
+		o.Borders = append(o.Borders, borderAsk{b, o.Is})
 	}
 	o.MoreSewn = any("at-a-time", "wash") || any(sewnBy[1:]...) || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
 	o.MoreTo = any("keep", "apart", "corners")
