@@ -39,6 +39,7 @@ func TestClothAsItIsSaid(t *testing.T) {
 		"2 yards":                     {Form: Rectangle, WidthIn: 72, LengthIn: 42},
 		"1 1/4 yd":                    {Form: Rectangle, WidthIn: 45, LengthIn: 42},
 		"3 of ¼ yard":                 {Count: 3, Form: Rectangle, WidthIn: 9, LengthIn: 42},
+		"¼ yard width of fabric":      {Form: Strip, WidthIn: 9, LengthIn: 42},
 		"a yard":                      {Form: Rectangle, WidthIn: 36, LengthIn: 42},
 		"half metre":                  {Form: Rectangle, WidthIn: 50 * cm, LengthIn: 106 * cm},
 		"1.5m":                        {Form: Rectangle, WidthIn: 150 * cm, LengthIn: 106 * cm},
@@ -64,6 +65,9 @@ func TestClothAsItIsSaid(t *testing.T) {
 	said, err := ParseSized("5", Inches)
 	require.NoError(t, err)
 	require.Equal(t, Said{WidthIn: 5}, said, "of one piece a number is its size")
+	said, err = ParseSized("½ yard", Inches)
+	require.NoError(t, err)
+	require.Equal(t, []float64{18, 42}, []float64{said.WidthIn, said.LengthIn}, "yards are across the width of fabric")
 }
 
 func TestSizesInARowByWordsOfTheTrade(t *testing.T) {
@@ -77,6 +81,9 @@ func TestSizesInARowByWordsOfTheTrade(t *testing.T) {
 	}
 	_, _, err = ParseSizes("30 x 50", Unsaid)
 	require.ErrorIs(t, err, ErrUnit)
-	_, _, err = ParseSizes("999 fat quarters", Inches)
+	_, _, err = ParseSizes("201 fat quarters", Inches)
 	require.ErrorContains(t, err, "more than 200 alike")
+	got, _, err = ParseSizes("200 fat quarters", Inches)
+	require.NoError(t, err)
+	require.Len(t, got, 200)
 }

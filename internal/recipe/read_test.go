@@ -139,6 +139,8 @@ func TestReadRefuses(t *testing.T) {
 		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[sashing]\nwidth=1\ncornerstone=\"dark\"\n[backing]\nas_you_go=true", "without cornerstones", "take them out"},
 		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[setting]\nkind=\"on-point\"\n[sashing]\nwidth=1\n[backing]\nas_you_go=true", "set straight", "kind"},
 		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[sashing]\nwidth=1\n[[border]]\nwidth=2\n[backing]\nas_you_go=true", "takes no border", "more blocks"},
+		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[binding]\nrole=\"background\"\nfrom=\"strips\"", "binding: it is of the background", "role of a print"},
+		{head + "[[patch]]\nat=[[1,1]]\nwide=2\nhigh=2\n[binding]\nfrom=\"scraps\"", "binding: it cannot come from \"scraps\"", "from = \"strips\""},
 		{"name = \"x\"\nwidth = 6", "grid is []", "columns, rows"},
 		{"name = \"x\"\ngrid = [1,1]", "width of the finished block is missing", "width = 12"},
 		{"name = \"x\"\nwidth = \"6 miles\"\ngrid = [1,1]", "not a length", "in quotes"},
@@ -169,6 +171,13 @@ func TestReadTakesWhatPeopleWrite(t *testing.T) {
 		got = append(got, u.Roles...)
 	}
 	require.Equal(t, []Role{light, light, light, sea}, got)
+}
+
+// A block that is quilted by itself is trimmed: its back need not reach so far beyond it as
+// that of a quilt.
+func TestBackingBeyondTheTop(t *testing.T) {
+	require.Equal(t, 1.0, builtIn(t, "quilt-as-you-go").Backing.OverIn)
+	require.Equal(t, 4.0, builtIn(t, "pinwheel").Backing.OverIn)
 }
 
 func TestLengthsAsYouWriteThem(t *testing.T) {

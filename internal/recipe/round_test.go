@@ -170,6 +170,20 @@ func TestPiecedBordersComeOutEven(t *testing.T) {
 	require.Len(t, r.RoundsAbout(44, 60)[0].Why(Inches()).Steps, 2, "2 divides both")
 }
 
+// A border of blocks has the block at its corners where that is square, else squares of its
+// spacer.
+func TestCornersOfPiecedBorders(t *testing.T) {
+	border := func(block string) Border {
+		return read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\nspacer = \"red\"\nblock = \""+block+"\"").Borders[0]
+	}
+	b := border("pinwheel")
+	require.False(t, b.Cornered)
+	require.Equal(t, b.Block, b.CornerBlock)
+	b = border("bricks")
+	require.True(t, b.Cornered)
+	require.Equal(t, "red", b.Corner.Name)
+}
+
 // Blocks in turn come round; where a row holds them a whole number of times, each row
 // begins one further on, so that none stands under itself.
 func TestBlocksInTurn(t *testing.T) {
@@ -195,6 +209,7 @@ func TestBlocksInTurn(t *testing.T) {
 	require.Equal(t, [][]int{{0, 1, 2, 3}, {4, 5, 6, 0}}, in(Straight, 7, 4, 2))
 	require.Equal(t, [][]int{{0, 0}, {0, 0}, {1}}, in(OnPoint, 2, 2, 2))
 	require.Equal(t, [][]int{{0, 1}, {3, 4}, {2}}, in(OnPoint, 5, 2, 2))
+	require.Equal(t, [][]int{{0, 0, 0}, {0, 0, 0}, {1, 1}}, in(OnPoint, 2, 3, 2), "two between three would lie beside themselves")
 	require.Equal(t, [][]int{{0, 0, 0}, {2, 2, 2}, {1, 1}}, in(OnPoint, 3, 3, 2), "three in a row of three would lie beside themselves")
 }
 

@@ -2,6 +2,7 @@ package recipe
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -142,6 +143,18 @@ func TestABatchSaysWhatASetIsCutFrom(t *testing.T) {
 	require.Equal(t, []Lot{{Role: light, WidthIn: 5.25, LengthIn: 5.25, Count: 1, Split: Twice}, {Role: dark, WidthIn: 5.25, LengthIn: 5.25, Count: 1, Split: Twice}}, all[0].Cut)
 }
 
+// Units alike are one batch, of whatever set they are.
+func TestABatchIsOfAllSets(t *testing.T) {
+	var plain [][]int
+	for _, m := range matchedQuilts(t)["parts"].Blocks[0].Batches(Inches()) {
+		if m.Unit.Make == Plain {
+			plain = append(plain, m.At)
+		}
+	}
+	require.Len(t, plain, 1)
+	require.Len(t, plain[0], 5, "two of each part, and one besides")
+}
+
 func tiled(units ...Unit) Block {
 	b := Block{Name: "tiles", WidthIn: 12}
 	for _, u := range units {
@@ -168,6 +181,27 @@ func TestPartialSeams(t *testing.T) {
 	if s, ok = knot.Sewing(); ok {
 		checkSewn(t, knot, s, make([]int, len(knot.Units)))
 	}
+}
+
+// Four pieces round a middle are pressed as others that they are like, turned with them.
+func TestAPartialSeamIsPressedAsItsLike(t *testing.T) {
+	one := []Unit{{Wide: 4, High: 2}, {Column: 4, Wide: 2, High: 4}, {Column: 2, Row: 4, Wide: 4, High: 2}, {Row: 2, Wide: 1, High: 4}, {Column: 1, Row: 2, Wide: 1, High: 4}, {Column: 2, Row: 2, Wide: 2, High: 2}}
+	all := slices.Clone(one)
+	for _, u := range one {
+		u = u.turned(1, 6, 6).moved(6, 0)
+		u.Wide, u.High, u.Turn = u.High, u.Wide, 0
+		all = append(all, u)
+	}
+	b := tiled(all...)
+	for _, i := range []int{4, 10} { // the right half of the left arm, which comes to lie at the top
+		b.Units[i].Roles = []Role{{Name: "dark", Value: DarkTone}}
+	}
+	s, ok := b.Sewing()
+	require.True(t, ok)
+	require.Equal(t, "(<...(..).><[..]....>)", shapeOf(s))
+	require.Equal(t, 1, s.Of[1].Turned)
+	require.Equal(t, []Press{After}, s.Of[0].Of[3].Press, "to the right, to the dark one")
+	require.Equal(t, []Press{After}, s.Of[1].Of[0].Press, "down, where that lies")
 }
 
 // A block on a grid so fine that its frame comes out even is sewn as without its frame: to

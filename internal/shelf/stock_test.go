@@ -462,3 +462,15 @@ func TestWeighedClothHasNoFloor(t *testing.T) {
 	}
 	require.Equal(t, []string{"dark red, 2½ square"}, thin)
 }
+
+// Pieces that must come of one print are lacking still, whatever of their colour lies in
+// the stash: it may be of several prints.
+func TestWhatIsInTheStashFillsNoSet(t *testing.T) {
+	lack := Lack{Quilt: "star", Family: cloth.Blue, Tone: "dark", Values: []cloth.Value{cloth.Dark}, Cut: Square(2.5), Count: 8}
+	set := lack
+	set.Set, set.Each = 1, 4
+	all := []cloth.Holding{squares(8, cloth.Blue, cloth.Dark, 2.5)}
+	require.Empty(t, TakeStock(all, StockOptions{Lacks: []Lack{lack}}).Lacks)
+	require.Equal(t, []Lack{set}, TakeStock(all, StockOptions{Lacks: []Lack{set}}).Lacks)
+	require.Equal(t, []Lack{set}, TakeStock(all, StockOptions{Lacks: []Lack{set, lack}}).Lacks, "others have what it leaves")
+}
