@@ -8,10 +8,11 @@ import (
 	"strconv"
 	"strings"
 
-	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/colorprofile"
+	"github.com/charmbracelet/x/ansi"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/colour"
 )
 
 // Text writes the document as words and tables, without its drawings; colours
@@ -57,7 +58,7 @@ func (t *text) section(s section) {
 	}
 	wide := factWide
 	for _, f := range s.Facts {
-		wide = max(wide, 4+lipgloss.Width(f.What))
+		wide = max(wide, 4+ansi.StringWidth(f.What))
 	}
 	for _, f := range s.Facts {
 		t.para("  "+printable(f.What), printable(f.Words), wide)
@@ -73,7 +74,7 @@ func (t *text) section(s section) {
 		if s.Numbered {
 			mark = "  " + strconv.Itoa(i+1) + ". "
 		}
-		t.para(mark, printable(item), max(4, lipgloss.Width(mark)))
+		t.para(mark, printable(item), max(4, ansi.StringWidth(mark)))
 	}
 	if len(behind(s.Items, s.Fold)) > 0 {
 		t.para("  - ", printable(s.More), 4)
@@ -134,9 +135,9 @@ func spread(widths []int) int {
 func (t *text) widths(tab table) []int {
 	out := make([]int, len(tab.Columns))
 	for i, c := range tab.Columns {
-		out[i] = lipgloss.Width(c.Head)
+		out[i] = ansi.StringWidth(c.Head)
 		for _, r := range tab.Rows {
-			out[i] = max(out[i], lipgloss.Width(t.cellWords(r[i])))
+			out[i] = max(out[i], ansi.StringWidth(t.cellWords(r[i])))
 		}
 	}
 	return out
@@ -214,11 +215,16 @@ func (t *text) cellWords(c cell) string {
 	case c.Codes != nil:
 		s = t.codeWords(c)
 	case c.Chip.Some && t.swatches:
-		s = lipgloss.NewStyle().Background(lipgloss.Color(c.Chip.Reads.Hex())).Render("  ") + " " + s
+		s = onColour(c.Chip.Reads, 2) + " " + s
 	case c.Chip.Some && c.Exact:
 		s = c.Chip.Reads.Hex() + " " + s
 	}
 	return strings.TrimRight(s, " ")
+}
+
+// onColour returns a run of blank terminal columns whose background is c.
+func onColour(c colour.Linear, columns int) string {
+	return ansi.NewStyle().BackgroundColor(ansi.HexColor(c.Hex())).Styled(strings.Repeat(" ", columns))
 }
 
 // Colours are drawn over swatchWide columns, as wide as their shares, or written as
@@ -238,7 +244,7 @@ func (t *text) codeWords(c cell) string {
 	}
 	for i, n := range apportion(c.Codes, swatchWide[c.Form]) {
 		if n > 0 {
-			b.WriteString(lipgloss.NewStyle().Background(lipgloss.Color(c.Codes[i].Colour.Hex())).Render(strings.Repeat(" ", n)))
+			b.WriteString(onColour(c.Codes[i].Colour, n))
 		}
 	}
 	return b.String()
@@ -259,7 +265,7 @@ func (t *text) cellLine(tab table, cells []cell, widths []int) {
 			if l < len(broken[i]) {
 				words = broken[i][l]
 			}
-			pad := strings.Repeat(" ", max(0, widths[i]-lipgloss.Width(words)))
+			pad := strings.Repeat(" ", max(0, widths[i]-ansi.StringWidth(words)))
 			if tab.Columns[i].Figure {
 				words = pad + words
 			} else {
@@ -323,8 +329,6 @@ type text struct {
 	explained map[string]bool
 }
 
-var bold = lipgloss.NewStyle().Bold(true)
-
 func (t *text) line(s string) {
 	t.b.WriteString(strings.TrimRight(s, " "))
 	t.b.WriteByte('\n')
@@ -332,7 +336,7 @@ func (t *text) line(s string) {
 
 func (t *text) heading(s string) {
 	for _, l := range wrap(printable(s), t.width) {
-		t.line(bold.Render(l))
+		t.line(ansi.NewStyle().Bold().Styled(l))
 	}
 }
 
@@ -347,8 +351,8 @@ func (t *text) para(first, s string, indent int) {
 		room = max(1, t.width-indent)
 	}
 	for i, l := range wrap(s, room) {
-		if i == 0 && lipgloss.Width(first) <= indent {
-			t.line(first + strings.Repeat(" ", indent-lipgloss.Width(first)) + l)
+		if i == 0 && ansi.StringWidth(first) <= indent {
+			t.line(first + strings.Repeat(" ", indent-ansi.StringWidth(first)) + l)
 			continue
 		}
 		if i == 0 && first != "" {
@@ -364,7 +368,7 @@ func (t *text) para(first, s string, indent int) {
 // than that stands alone and whole. Width 0 sets no limit. What fits is left as
 // it is: a file name may hold two spaces.
 func wrap(s string, width int) []string {
-	if width <= 0 || lipgloss.Width(s) <= width {
+	if width <= 0 || ansi.StringWidth(s) <= width {
 		return []string{s}
 	}
 	var lines []string
@@ -373,7 +377,7 @@ func wrap(s string, width int) []string {
 		switch {
 		case line == "":
 			line = word
-		case lipgloss.Width(line)+1+lipgloss.Width(word) > width:
+		case ansi.StringWidth(line)+1+ansi.StringWidth(word) > width:
 			lines = append(lines, line)
 			line = word
 		default:

@@ -6,7 +6,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
-	"charm.land/lipgloss/v2"
+	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
@@ -35,6 +35,21 @@ func TestTextDrawsColoursOnATerminal(t *testing.T) {
 	got := textOf(t, someLook(), 100, colourful...)
 	require.Contains(t, got, "\x1b[48;2;38;52;96m", "the navy of piece 1 as a background in true colour")
 	require.NotContains(t, got, "#263460", "its hex code is for where colours cannot be drawn")
+}
+
+// A terminal of 256 colours, as many still are, is given the nearest of its own.
+func TestTextOn256Colours(t *testing.T) {
+	got := textOf(t, someLook(), 100, "TERM=xterm-256color", "CLICOLOR_FORCE=1")
+	require.Contains(t, got, "\x1b[48;5;")
+	require.NotContains(t, got, "\x1b[48;2;")
+}
+
+// A letter of Chinese takes two columns of a terminal, an accent none, a code none.
+func TestTextBreaksByColumns(t *testing.T) {
+	for _, word := range []string{"布布", "e\u0301e\u0301ee", ansi.NewStyle().Bold().Styled("four")} {
+		require.Len(t, wrap(word+" "+word, 9), 1, "%q", word)
+		require.Len(t, wrap(word+" "+word, 8), 2, "%q", word)
+	}
 }
 
 // Colour codes never reach a pipe, nor a terminal whose owner set NO_COLOR to
@@ -75,7 +90,7 @@ func TestTextFitsNarrowPlaces(t *testing.T) {
 		for width := 20; width <= 130; width++ {
 			for _, line := range strings.Split(textOf(t, someLook(), width, environ...), "\n") {
 				if len(strings.Fields(line)) > 1 {
-					require.LessOrEqual(t, lipgloss.Width(line), width, "%d: %q", width, line)
+					require.LessOrEqual(t, ansi.StringWidth(line), width, "%d: %q", width, line)
 				}
 				require.True(t, utf8.ValidString(line))
 			}
