@@ -63,6 +63,7 @@ func TestReadRefusesInWordsOfTheFile(t *testing.T) {
 		{head + "[part]\nx = 3", "line 5: part.x cannot hold this", "write it in the form [part.x], its keys on the lines below"},
 		{head + "[setting]\nodd = 3", "line 5: setting.odd cannot hold this", "write it in the form odd = true"},
 		{head + "sashing = []", "line 4: sashing cannot hold this", "write it in the form [sashing], its keys on the lines below"},
+		{head + "[[patch]]\nwide = 99999999999999999999", "line 5: 99999999999999999999 cannot be read", number},
 		{"[name]", "line 1: name cannot hold this", `write it in the form name = "…"`},
 		{"name = \"" + strings.Repeat("½", 201) + "\"", "its name is 201 characters long", "make it at most 200"},
 		{head + "about = \"" + strings.Repeat("½", 2001) + "\"", "what it says about itself is 2001 characters long", "make it at most 2000"},

@@ -139,7 +139,7 @@ func decode(text []byte) (fileText, error) {
 	case errors.As(err, &strict) && len(strict.Errors) > 0:
 		first := strict.Errors[0]
 		return f, unknownKey(first.Key(), line(&first))
-	case errors.As(err, &wrong) && strings.HasPrefix(wrong.Error(), "toml: cannot "): // decode or store: the rest names our types
+	case errors.As(err, &wrong) && len(wrong.Key()) > 0 && toml.Unmarshal(text, &map[string]any{}) == nil: // it is TOML
 		return f, wrongKind(wrong.Key(), line(wrong))
 	case errors.As(err, &wrong):
 		return f, unreadable(text, wrong)
