@@ -218,7 +218,7 @@ func TestTheCuttingListSaysWhatToDo(t *testing.T) {
 		{Slit: []float64{2.5, 2.5}, Length: 12.5, Times: 1, Row: -1, Rows: 1, Want: -1},
 		{Length: 2.5, Times: 5, Row: 0, Rows: 2, Want: 1},
 	}, got.Cuts[0].Steps)
-	require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 27.5, W: 5, H: 12}, Kept: true, Bin: "blue dark 5 strip"}}, got.Cuts[0].Remains)
+	require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 27.5, W: 5, H: 12}, Kept: true, Cut: "5 strip"}}, got.Cuts[0].Remains)
 	require.Equal(t, []PullList{{Basket: "window sill", Lines: []PullLine{{Count: 1}}}}, got.Pulls)
 	require.InDelta(t, 2.5, got.Waste, eps, "the trimmed end")
 	require.Equal(t, 1+3+1+1+4+4, got.CutCount)
@@ -362,7 +362,7 @@ func TestNoSquareIsCutDownWhereAStripServes(t *testing.T) {
 		require.Len(t, got.Cuts, 1, "%d squares", n)
 		require.Equal(t, 5.0, got.Waste, "%d squares", n)
 		require.Equal(t, 25, got.CutCount, "%d squares", n) // the end, a piece of 15, three slits, five cuts in each of four rows
-		require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 15, W: 10, H: 20.5}, Kept: true, Bin: "blue dark 10 strip"}}, got.Cuts[0].Remains)
+		require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 15, W: 10, H: 20.5}, Kept: true, Cut: "10 strip"}}, got.Cuts[0].Remains)
 	}
 }
 

@@ -28,7 +28,7 @@ func (p *problem) cut(j job, stock []cloth.Holding, o Options) Diagram {
 	}, func(x, y, w, h tick) {
 		r := Remnant{Rect: place(x, y, w, h), Kept: kept(w, h)}
 		if r.Kept {
-			r.Bin = from.Alike() + " " + o.cutName(min(r.W, r.H), max(r.W, r.H))
+			r.Cut = o.cutName(min(r.W, r.H), max(r.W, r.H))
 		}
 		c.Remains = append(c.Remains, r)
 	})

@@ -87,7 +87,7 @@ type Step struct {
 type Remnant struct {
 	geom.Rect
 	Kept bool
-	Bin  string // where it goes: "blue dark 2½ strip", "blue dark 2½ strip, once trimmed from 3"
+	Cut  string // of what is kept, as the shelf calls it: "2½ strip", "2½ strip, once trimmed from 3"
 }
 
 // Diagram is what is cut from one piece of the stash, and how. Places are on the cloth lying

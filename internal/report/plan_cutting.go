@@ -182,13 +182,10 @@ func (p Plan) rest(c cutting.Diagram, several bool) []string {
 // bin names the box of a remnant as the shelf does, value before family; for
 // several colours it names the cut alone.
 func (p Plan) bin(c cutting.Diagram, r cutting.Remnant, several bool) string {
-	s := p.Pull.Stock[c.Stock]
-	alike := cloth.Holding{Bin: s.Bin, Family: s.Family, Value: s.Value}.Alike()
-	cut := strings.TrimSpace(strings.TrimPrefix(r.Bin, alike))
 	if several {
-		return "the bin of its colour, " + cut
+		return "the bin of its colour, " + r.Cut
 	}
-	return boxWords(s) + " " + cut
+	return boxWords(p.Pull.Stock[c.Stock]) + " " + r.Cut
 }
 
 // cutWhys is the arithmetic of each line of the cutting list: where all of the

@@ -178,7 +178,11 @@ func (p Plan) pulledJSON() object {
 				{"id", d.ID}, {"width_in", inchesJSON(d.Width)}, {"length_in", inchesJSON(d.Length)}, {"trim_in", inchesJSON(d.Trim)}, {"steps", p.steps(d, false)},
 				{"pieces", mapped(d.Pieces, func(q cutting.Placement) object { return append(object{{"want", q.Want}}, boxJSON(q.Rect)...) })},
 				{"remains?", mapped(d.Remains, func(r cutting.Remnant) object {
-					return object{{"width_in", inchesJSON(r.W)}, {"length_in", inchesJSON(r.H)}, {"kept", r.Kept}, {"bin?", r.Bin}}
+					bin := ""
+					if r.Kept {
+						bin = p.Pull.Stock[d.Stock].Alike() + " " + r.Cut
+					}
+					return object{{"width_in", inchesJSON(r.W)}, {"length_in", inchesJSON(r.H)}, {"kept", r.Kept}, {"bin?", bin}}
 				})},
 			}
 		})},
