@@ -167,9 +167,7 @@ exit code is 1.`,
 				case l.json:
 					l.error(fmt.Sprintf("the stash has %d faults", len(h.Faults)), "the answer names them and says what to do")
 				default:
-					for _, f := range h.Faults {
-						l.error(f.Thing+": "+f.Reason, f.Remedy)
-					}
+					l.faults(h.Faults)
 				}
 				return errFaults
 			})

@@ -259,14 +259,13 @@ the others are answered.`,
 // none is a colour the command is wrong.
 func (l *line) name(texts []string) error {
 	var names []desk.Named
-	var refused []report.RefusedColour
-	var faults []*fault.Error
+	var faults, refused []*fault.Error
 	var rows []string
 	for _, text := range texts {
 		c, err := desk.ReadColour(text)
 		if f := fault.Of(err); f != nil {
 			faults = append(faults, f)
-			refused = append(refused, report.RefusedColour{Colour: text, Error: f.Why + "; " + worded(f).Remedy})
+			refused = append(refused, worded(f).Named(text))
 			continue
 		}
 		n := desk.NameOf(c)

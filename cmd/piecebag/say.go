@@ -80,9 +80,9 @@ func (s streams) fault(f *fault.Error) {
 	s.error(f.Error(), f.Remedy)
 }
 
-// faults names photos that were refused.
-func (s streams) faults(refused []*fault.Error) {
-	for _, f := range refused {
+// faults says of each what failed and what mends it.
+func (s streams) faults(all []*fault.Error) {
+	for _, f := range all {
 		s.fault(f)
 	}
 }

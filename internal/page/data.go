@@ -99,9 +99,8 @@ func check(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	for i := range h.Faults {
-		f := &h.Faults[i]
-		f.Thing, f.Reason, f.Remedy = s.placeless(f.Thing), s.placeless(f.Reason), s.placeless(f.Remedy)
+	for _, f := range h.Faults {
+		f.About, f.Why, f.Remedy = s.placeless(f.About), s.placeless(f.Why), s.placeless(f.Remedy)
 	}
 	for i, done := range h.Repaired {
 		h.Repaired[i] = s.placeless(done)

@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
@@ -153,17 +154,14 @@ func round(x, per float64) float64 {
 	return math.Round(x*per)/per + 0
 }
 
-// RefusedColour is what was asked for as a colour and is none, and why.
-type RefusedColour struct {
-	Colour string `json:"colour"`
-	Error  string `json:"error"`
-}
-
-// NamesJSON is colours with their names, in order, and what was refused.
-func NamesJSON(names []desk.Named, refused []RefusedColour) any {
+// NamesJSON is colours with their names, in order, and what was refused: each about a
+// text that is no colour, and worded for its reader.
+func NamesJSON(names []desk.Named, refused []*fault.Error) any {
 	return object{{"colours", mapped(names, func(n desk.Named) object {
 		return object{{"hex", n.Colour.Hex()}, {"munsell?", n.Munsell}, {"family?", n.Family}, {"value?", n.Value}, {"lightness", round(n.Lightness, 10)}}
-	})}, {"refused?", refused}}
+	})}, {"refused?", mapped(refused, func(f *fault.Error) object {
+		return object{{"colour", f.About}, {"error", f.Why + "; " + f.Remedy}}
+	})}}
 }
 
 // encode writes one line of JSON, fit for a terminal.

@@ -12,6 +12,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
+	"piecebag/internal/fault"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 )
@@ -112,6 +113,6 @@ func TestNameJSON(t *testing.T) {
 	require.Equal(t, `{"colours":[{"hex":"#7a9bb5","munsell":"1.9PB 6.2/4.6","family":"blue","value":"medium","lightness":62.3},`+
 		`{"hex":"#000000","family":"black","value":"dark","lightness":0}]}`+"\n", b.String())
 	b.Reset()
-	require.NoError(t, AnswerJSON(&b, NamesJSON(nil, []RefusedColour{{"puce", "it is not known"}})))
-	require.Equal(t, `{"colours":[],"refused":[{"colour":"puce","error":"it is not known"}]}`+"\n", b.String())
+	require.NoError(t, AnswerJSON(&b, NamesJSON(nil, []*fault.Error{fault.New("puce", "it is not known", "write it as hex")})))
+	require.Equal(t, `{"colours":[],"refused":[{"colour":"puce","error":"it is not known; write it as hex"}]}`+"\n", b.String())
 }

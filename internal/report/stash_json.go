@@ -231,8 +231,8 @@ func ImportedJSON(got archive.Imported) any {
 // HealthJSON is what was found of the stash, and what was mended.
 func HealthJSON(h stash.Health) any {
 	return object{
-		{"faults", mapped(h.Faults, func(f stash.Fault) object {
-			return object{{"thing", f.Thing}, {"reason", f.Reason}, {"remedy", f.Remedy}}
+		{"faults", mapped(h.Faults, func(f *fault.Error) object {
+			return object{{"thing", f.About}, {"reason", f.Why}, {"remedy", f.Remedy}}
 		})},
 		{"left_over", some(h.Leftover)}, {"not_kept", some(h.NotKept)}, {"repaired", some(h.Repaired)}, {"with_camera_data", some(h.Telling)},
 	}

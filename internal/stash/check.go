@@ -12,39 +12,30 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/stash/disk"
 )
 
-// Fault is one thing wrong with a stash.
-type Fault struct {
-	Kind   FaultKind
-	Thing  string // the photo, file or table
-	Reason string
-	Remedy string
-}
-
-// FaultKind tells faults apart.
-type FaultKind string
-
-// The kinds of fault.
-const (
-	LedgerFault  FaultKind = "ledger"        // SQLite's own integrity check, or a row that names none
-	CountsFault  FaultKind = "counts"        // the counts do not agree with the pieces
-	ScriptFault  FaultKind = "scripts"       // its triggers are not those of piecebag, or it has views
-	MissingPhoto FaultKind = "missing photo" // a row whose file is not in the folder
-	ChangedPhoto FaultKind = "changed photo" // a file that is not what it was
-	OrphanPhoto  FaultKind = "orphan"        // a file that no row names
+// The kinds of what may be wrong with a stash; each fault is about a photo, a file or the
+// ledger.
+var (
+	ErrLedger       = errors.New("SQLite's own check of the ledger, or a row that names none")
+	ErrCounts       = errors.New("counts that do not agree with the pieces")
+	ErrScripts      = errors.New("triggers that are not those of piecebag, or views")
+	ErrMissingPhoto = errors.New("a row whose photo is not in the folder")
+	ErrChangedPhoto = errors.New("a photo that is not what it was")
+	ErrOrphan       = errors.New("a file that no row names")
 )
 
 // Health is how a stash was found, and what Repair did about it.
 type Health struct {
-	Photos   int      // looked at
-	NotKept  []string // names of the photos whose files are not kept; stowing one again brings it back
-	Telling  []string // names of photos kept with what the camera wrote beside the picture, as once all were; Repair takes it out
-	Leftover []string // files of commands that were cut short; the next that changes the stash sets them aside
-	Faults   []Fault  // that the stash has; after Repair, those that remain
-	Mended   []Fault  // that it had before Repair
-	Repaired []string // what Repair did, a line each
+	Photos   int            // looked at
+	NotKept  []string       // names of the photos whose files are not kept; stowing one again brings it back
+	Telling  []string       // names of photos kept with what the camera wrote beside the picture, as once all were; Repair takes it out
+	Leftover []string       // files of commands that were cut short; the next that changes the stash sets them aside
+	Faults   []*fault.Error // that the stash has; after Repair, those that remain
+	Mended   []*fault.Error // that it had before Repair
+	Repaired []string       // what Repair did, a line each
 }
 
 // Check looks the whole stash over, every photo's bytes included; it changes
@@ -71,16 +62,16 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 		data, err := os.ReadFile(s.PhotoPath(p))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			h.Faults = append(h.Faults, Fault{MissingPhoto, p, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay"})
+			h.Faults = append(h.Faults, fault.New(p, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay", ErrMissingPhoto))
 		case err != nil || Hash(data) != FileHash(p):
-			h.Faults = append(h.Faults, Fault{ChangedPhoto, p, "the photo's file has changed", "run check with --repair to move it aside, then stow the photo again; its pieces stay"})
+			h.Faults = append(h.Faults, fault.New(p, "the photo's file has changed", "run check with --repair to move it aside, then stow the photo again; its pieces stay", ErrChangedPhoto))
 		case keepsakeOf(Photo{Name: p, Bytes: data}).left == LeftOut:
 			h.Telling = append(h.Telling, p)
 		}
 	}
 	strange, left, err := s.unnamed(ctx, q)
 	for _, name := range strange {
-		h.Faults = append(h.Faults, Fault{OrphanPhoto, name, "this file is not a photo of the stash", "run check with --repair to move it aside"})
+		h.Faults = append(h.Faults, fault.New(name, "this file is not a photo of the stash", "run check with --repair to move it aside", ErrOrphan))
 	}
 	h.Leftover = left
 	return h, err
@@ -160,7 +151,7 @@ func (s *Stash) keptStripped(name string) bool {
 }
 
 // sound is what is wrong with a ledger by itself.
-func sound(ctx context.Context, q queryer) (faults []Fault, err error) {
+func sound(ctx context.Context, q queryer) (faults []*fault.Error, err error) {
 	found, err := integrity(ctx, q)
 	if err != nil {
 		return nil, err
@@ -172,18 +163,18 @@ func sound(ctx context.Context, q queryer) (faults []Fault, err error) {
 		found = []string{"what it holds cannot be read: " + err.Error()}
 	}
 	for _, f := range found {
-		faults = append(faults, Fault{LedgerFault, LedgerName, f, takeBackup})
+		faults = append(faults, fault.New(LedgerName, f, takeBackup, ErrLedger))
 	}
 	strange, err := scriptsWrong(ctx, q)
 	if err != nil {
 		return nil, err
 	}
 	if strange {
-		faults = append(faults, Fault{ScriptFault, LedgerName, "what it does by itself when it is changed is not what piecebag set", "run check with --repair: it is set again"})
+		faults = append(faults, fault.New(LedgerName, "what it does by itself when it is changed is not what piecebag set", "run check with --repair: it is set again", ErrScripts))
 	}
 	wrong, err := countsWrong(ctx, q)
 	if wrong {
-		faults = append(faults, Fault{CountsFault, LedgerName, "the counts do not agree with the pieces", "run check with --repair: they are counted again"})
+		faults = append(faults, fault.New(LedgerName, "the counts do not agree with the pieces", "run check with --repair: they are counted again", ErrCounts))
 	}
 	return faults, err
 }
@@ -293,30 +284,30 @@ func (t *tx) repair() (h Health, old []string, err error) {
 		return h, nil, err
 	}
 	for _, f := range found.Faults {
-		switch f.Kind {
-		case CountsFault:
+		switch {
+		case errors.Is(f, ErrCounts):
 			err = countAgain(t.ctx, t.Tx)
 			did("the pieces were counted again")
-		case ScriptFault:
+		case errors.Is(f, ErrScripts):
 			err = errors.Join(dropTriggers(t.ctx, t.Tx), setTriggers(t.ctx, t.Tx))
 			did("what the ledger does by itself was set again")
-		case LedgerFault:
-			if strings.Contains(f.Reason, "index") {
+		case errors.Is(f, ErrLedger):
+			if strings.Contains(f.Why, "index") {
 				err = t.exec(`REINDEX`)
 				did("the indexes were made again")
 			}
-		case MissingPhoto:
-			if t.s.bringBack(f.Thing) {
-				did(f.Thing + ": brought back from " + asideFolder)
+		case errors.Is(f, ErrMissingPhoto):
+			if t.s.bringBack(f.About) {
+				did(f.About + ": brought back from " + asideFolder)
 				continue
 			}
-			did(f.Thing + ": noted as not kept")
-			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
-		case ChangedPhoto:
-			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.Thing)
-			move = append(move, f.Thing)
-		case OrphanPhoto:
-			move = append(move, f.Thing)
+			did(f.About + ": noted as not kept")
+			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.About)
+		case errors.Is(f, ErrChangedPhoto):
+			err = t.exec(`UPDATE photo SET file = '' WHERE file = ?`, f.About)
+			move = append(move, f.About)
+		case errors.Is(f, ErrOrphan):
+			move = append(move, f.About)
 		}
 		if err != nil {
 			return h, nil, err
@@ -351,7 +342,9 @@ func (t *tx) repair() (h Health, old []string, err error) {
 		return h, nil, err
 	}
 	h.Photos, h.Repaired = found.Photos, repaired
-	h.Mended = slices.DeleteFunc(found.Faults, func(f Fault) bool { return slices.Contains(h.Faults, f) })
+	h.Mended = slices.DeleteFunc(found.Faults, func(f *fault.Error) bool {
+		return slices.ContainsFunc(h.Faults, func(left *fault.Error) bool { return left.Error() == f.Error() })
+	})
 	return h, found.Telling, nil
 }
 

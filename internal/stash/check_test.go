@@ -62,14 +62,14 @@ func TestCheckFindsAndRepairLosesNothing(t *testing.T) {
 
 	h, err := s.Check(ctx)
 	require.NoError(t, err)
-	var kinds []FaultKind
-	for _, f := range h.Faults {
-		kinds = append(kinds, f.Kind)
-		require.NotEmpty(t, f.Remedy)
-	}
 	// The clock of the tests stands before the half photo was written: it may be
 	// under way.
-	require.Equal(t, []FaultKind{CountsFault, MissingPhoto, ChangedPhoto, OrphanPhoto}, kinds)
+	kinds := []error{ErrCounts, ErrMissingPhoto, ErrChangedPhoto, ErrOrphan}
+	require.Len(t, h.Faults, len(kinds))
+	for i, f := range h.Faults {
+		require.ErrorIs(t, f, kinds[i])
+		require.NotEmpty(t, f.Remedy)
+	}
 
 	h, err = s.Repair(ctx)
 	require.NoError(t, err)
@@ -102,8 +102,8 @@ func TestADamagedLedgerIsSaid(t *testing.T) {
 	require.NoError(t, err)
 	h, err := s.Check(ctx)
 	require.NoError(t, err)
-	require.Equal(t, LedgerFault, h.Faults[0].Kind)
-	require.Equal(t, "a row of holding names a photo that is not there", h.Faults[0].Reason)
+	require.ErrorIs(t, h.Faults[0], ErrLedger)
+	require.Equal(t, "a row of holding names a photo that is not there", h.Faults[0].Why)
 }
 
 // What a ledger of the stash itself names outside its folder is not touched.
@@ -117,7 +117,7 @@ func TestNoPhotoLiesOutsideTheFolder(t *testing.T) {
 	require.NoError(t, err)
 	h, err := s.Check(ctx)
 	require.NoError(t, err)
-	require.Equal(t, LedgerFault, h.Faults[0].Kind)
+	require.ErrorIs(t, h.Faults[0], ErrLedger)
 	_, err = s.Repair(ctx)
 	require.NoError(t, err)
 	_, err = s.Undo(ctx)
@@ -140,7 +140,7 @@ func TestStrangeTriggersAreSaidAndMended(t *testing.T) {
 		h, err := s.Check(ctx)
 		require.NoError(t, err)
 		require.Len(t, h.Faults, 1, script)
-		require.Equal(t, ScriptFault, h.Faults[0].Kind)
+		require.ErrorIs(t, h.Faults[0], ErrScripts)
 		h, err = s.Repair(ctx)
 		require.NoError(t, err)
 		require.Empty(t, h.Faults)
@@ -174,7 +174,7 @@ func TestCheckReadsWhatExportReads(t *testing.T) {
 		h, err := s.Check(ctx)
 		require.NoError(t, err)
 		require.NotEmpty(t, h.Faults, script)
-		require.Equal(t, LedgerFault, h.Faults[0].Kind)
+		require.ErrorIs(t, h.Faults[0], ErrLedger)
 		_, err = s.CopyLedger(ctx, filepath.Join(t.TempDir(), "b.db"))
 		require.ErrorIs(t, err, ErrDamaged)
 	}

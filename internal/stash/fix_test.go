@@ -252,7 +252,7 @@ func TestALostPhotoComesBack(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, h.Faults)
 	require.Len(t, h.Mended, 1)
-	require.Equal(t, ChangedPhoto, h.Mended[0].Kind)
+	require.ErrorIs(t, h.Mended[0], ErrChangedPhoto)
 	require.Equal(t, []string{"a.jpg"}, h.NotKept)
 	require.NoError(t, os.Remove(photos[1].Path))                             // lost without a repair
 	require.NoError(t, os.WriteFile(photos[2].Path, []byte("spoilt"), 0o600)) // and damaged
@@ -288,9 +288,9 @@ func TestOnlyWhatIsMendedIsCalledSo(t *testing.T) {
 	h, err := s.Repair(ctx)
 	require.NoError(t, err)
 	require.Len(t, h.Mended, 1)
-	require.Equal(t, CountsFault, h.Mended[0].Kind)
+	require.ErrorIs(t, h.Mended[0], ErrCounts)
 	require.Len(t, h.Faults, 1)
-	require.Equal(t, LedgerFault, h.Faults[0].Kind)
+	require.ErrorIs(t, h.Faults[0], ErrLedger)
 	require.Equal(t, []string{"the pieces were counted again"}, h.Repaired)
 }
 

@@ -201,7 +201,7 @@ func TestRepairBringsBackWhatWasSetAside(t *testing.T) {
 	require.NoError(t, err)
 	h, err := s.Check(ctx)
 	require.NoError(t, err)
-	require.Equal(t, MissingPhoto, h.Faults[0].Kind)
+	require.ErrorIs(t, h.Faults[0], ErrMissingPhoto)
 	h, err = s.Repair(ctx)
 	require.NoError(t, err)
 	require.Equal(t, []string{filepath.Base(photos[0].Path) + ": brought back from aside"}, h.Repaired)

@@ -59,7 +59,7 @@ func Rebuild(ctx context.Context, from, to string) error {
 	}
 	faults, err := sound(ctx, db)
 	if err == nil && len(faults) > 0 {
-		err = errors.New(faults[0].Reason)
+		err = errors.New(faults[0].Why)
 	}
 	return errors.Join(err, db.Close())
 }

@@ -159,7 +159,7 @@ func TestAChangedPhotoSpoilsNoBackup(t *testing.T) {
 	h, err := back.Check(ctx)
 	require.NoError(t, err)
 	require.Len(t, h.Faults, 1)
-	require.Equal(t, stash.ChangedPhoto, h.Faults[0].Kind)
+	require.ErrorIs(t, h.Faults[0], stash.ErrChangedPhoto)
 }
 
 func TestABackupWhileInUse(t *testing.T) {
