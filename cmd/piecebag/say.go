@@ -14,8 +14,12 @@ import (
 	"golang.org/x/term"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/find"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
 )
 
 // Exit codes. That of an interrupted command is the shells' own: 128 and the
@@ -232,13 +236,20 @@ func (s streams) ask(ctx context.Context, question string) (yes, asked bool, err
 	}
 }
 
-// remedies are the commands and flags that mend what desk refuses, since it knows
-// neither: each in the place of desk's own remedy.
-// %q and %s in it stand for what the fault is about; what begins with a ; goes after it.
-var remedies = []struct {
-	kind   error
-	remedy string
-}{
+// remedies are the commands and flags that mend what the other packages refuse, since
+// none knows of either.
+var remedies = fault.Remedies{
+	{cutting.ErrManySizes, "name fewer by --cuts, or cut it in two first"},
+	{find.ErrSmall, "leave --pieces off, or give a larger picture"},
+	{find.ErrGrid, " with --outline"},
+	{plan.ErrBed, ", or give --size"},
+	{plan.ErrExtents, "give --blocks, --size or --bed"},
+	{plan.ErrExtentsFixed, "give --size or --bed, or neither: this quilt has one layout"},
+	{plan.ErrLayoutFixed, "leave out --layout and --blocks, or take layout out of the recipe"},
+	{plan.ErrBlockSmall, "give a larger --block"},
+	{plan.ErrBlockCount, "give --size"},
+	{recipe.ErrForm, "; 'piecebag recipe format' shows how"},
+	{recipe.ErrNoBlock, "; 'piecebag recipe list' lists those built in"},
 	{desk.ErrNoStash, "stow a photo or add pieces first, or name the folder with --stash"},
 	{desk.ErrNothingToAdd, addRemedy},
 	{desk.ErrNoWeight, "write --weight 350g"},
@@ -263,18 +274,7 @@ var remedies = []struct {
 
 // worded is a failure with the command or the flag that mends it.
 func worded(f *fault.Error) *fault.Error {
-	out := *f
-	for _, r := range remedies {
-		if !errors.Is(f, r.kind) {
-			continue
-		}
-		if out.Remedy = r.remedy; r.remedy[0] == ';' {
-			out.Remedy = f.Remedy + r.remedy
-		} else if strings.Contains(r.remedy, "%") {
-			out.Remedy = fmt.Sprintf(r.remedy, f.About)
-		}
-		return &out
-	}
+	out := *remedies.Worded(f)
 	var near desk.NearName
 	var unknown desk.UnknownName
 	switch {

@@ -2,6 +2,7 @@ package cutting
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -16,6 +17,9 @@ type Leftover struct {
 	Loss   float64 // lost in squaring up, off each side, inches
 	OneWay bool    // a directional print: no piece may be turned
 }
+
+// ErrManySizes is the kind of the fault of a leftover too large for the sizes to cut.
+var ErrManySizes = errors.New("too many sizes for a leftover of this size")
 
 // Size is one of the sizes you keep; an L of 0 is a strip as long as the cloth, 12
 // inches at least. Weight says how much a square inch of it as finished is worth to
@@ -132,7 +136,7 @@ func cutUp(c Leftover, sizes []Size, seam float64) (CutUp, error) {
 	}
 	g.x, g.y = places(across, w), places(along, l)
 	if len(g.x) > mostPlaces || len(g.y) > mostPlaces {
-		return out, fault.Usage("", fmt.Sprintf("a leftover of %s: too large for so many different sizes", sizeName(c.W, c.L)), "name fewer by --cuts, or cut it in two first")
+		return out, fault.Usage("", fmt.Sprintf("a leftover of %s: too large for so many different sizes", sizeName(c.W, c.L)), "name fewer sizes, or cut it in two first", ErrManySizes)
 	}
 	g.nextX, g.nextY = table(g.x), table(g.y)
 	g.write(g.best(), 0, 0, w, l)

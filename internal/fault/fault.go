@@ -4,6 +4,7 @@ package fault
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
 // ErrUsage is the kind of an Error that says that the command was wrong.
@@ -31,8 +32,10 @@ func New(about, why, remedy string, causes ...error) *Error {
 	return e
 }
 
-// Usage makes an Error of the kind ErrUsage.
-func Usage(about, why, remedy string) *Error { return New(about, why, remedy, ErrUsage) }
+// Usage makes an Error of the kind ErrUsage, and of what other kinds it is.
+func Usage(about, why, remedy string, causes ...error) *Error {
+	return New(about, why, remedy, append(causes, ErrUsage)...)
+}
 
 // Of is the Error in err; nil where there is none.
 func Of(err error) *Error {
@@ -58,6 +61,32 @@ func In(whole string, err error) error {
 		whole += ": " + e.About
 	}
 	return e.Named(whole)
+}
+
+// Remedies are the words of one door for what mends the faults that come to it, by their
+// kinds: its commands and flags, or the fields of its forms, of which no fault knows.
+type Remedies []struct {
+	Kind error
+	// Words stand in the place of a fault's own remedy. Those that begin with a mark or a
+	// space go after it; a %q or %s in them stands for what the fault is about.
+	Words string
+}
+
+// Worded is e with the words for the first kind in r that it is of; e where there are none.
+func (r Remedies) Worded(e *Error) *Error {
+	for _, x := range r {
+		if !errors.Is(e, x.Kind) {
+			continue
+		}
+		out := *e
+		if out.Remedy = x.Words; strings.ContainsRune(";, ", rune(x.Words[0])) {
+			out.Remedy = e.Remedy + x.Words
+		} else if strings.Contains(x.Words, "%") {
+			out.Remedy = fmt.Sprintf(x.Words, e.About)
+		}
+		return &out
+	}
+	return e
 }
 
 // Error gives what it is about and why, without the remedy.

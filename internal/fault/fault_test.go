@@ -51,3 +51,18 @@ func TestInSaysWhatItIsAPartOf(t *testing.T) {
 	require.EqualError(t, In("the quilt", plain), "the quilt: torn")
 	require.ErrorIs(t, In("the quilt", plain), plain)
 }
+
+// Each door words a remedy by the kind of the fault; what is of no kind keeps its own.
+func TestEachDoorWordsRemedies(t *testing.T) {
+	gone, small, named := errors.New("gone"), errors.New("small"), errors.New("named")
+	r := Remedies{{gone, "see the list"}, {small, "; or write --size"}, {named, "forget %q"}}
+	is := New("print 3", "it is gone", "look for it", gone)
+	require.Equal(t, "see the list", r.Worded(is).Remedy)
+	require.Equal(t, "look for it", is.Remedy, "the fault itself stays")
+	require.Equal(t, "print 3: it is gone", r.Worded(is).Error())
+	require.Equal(t, "look for it; or write --size", r.Worded(New("", "", "look for it", small)).Remedy)
+	require.Equal(t, `forget "print 3"`, r.Worded(New("print 3", "", "look for it", named)).Remedy)
+	other := Usage("", "", "look for it", errors.New("other"))
+	require.Same(t, other, r.Worded(other))
+	require.ErrorIs(t, other, ErrUsage)
+}

@@ -5,6 +5,7 @@ package find
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -59,11 +60,17 @@ const leastSide = 48
 // TooSmall is the note of a picture that is too small to look at.
 const TooSmall = "the picture is too small to find pieces in; give the photo as the camera made it"
 
+// Kinds of faults that each door has its own remedy for.
+var (
+	ErrSmall = errors.New("a picture too small to find the pieces in that were given")
+	ErrGrid  = errors.New("squares that do not lie in the rows and columns given") // its remedy ends in the board's corners
+)
+
 // Find finds the pieces in a working picture. The error is a *fault.Error.
 func Find(p *cloth.Picture, o Options) (*Result, error) {
 	if p.W < leastSide || p.H < leastSide {
 		if o.Given != nil {
-			return nil, fault.New("", TooSmall, "leave --pieces off, or give a larger picture")
+			return nil, fault.New("", TooSmall, "let the pieces be found, or give a larger picture", ErrSmall)
 		}
 		return &Result{Kind: cmp.Or(o.Kind, cloth.Spread), Ground: make([]uint8, p.W*p.H), Paper: make([]uint8, p.W*p.H), Labels: make([]uint8, p.W*p.H), Notes: []string{TooSmall}}, nil
 	}

@@ -25,7 +25,7 @@ const (
 	// is not known.
 	byGrid = "laid where the grid says, as it was not seen by itself; its trust is only that cloth lies there"
 	// giveCorners is the remedy where the eye and the grid disagree.
-	giveCorners = "count rows and columns again, or give the board's four corners with --outline"
+	giveCorners = "count rows and columns again, or give the board's four corners"
 )
 
 // onGrid makes the result exactly rows × columns squares, or says why it cannot.
@@ -34,7 +34,7 @@ const (
 func (r *Result) onGrid(v *view, o Options) error {
 	want := fmt.Sprintf("%d rows of %d squares", o.Rows, o.Cols)
 	if v == nil {
-		return fault.New("", "no board stands out, so there are no "+want, giveCorners)
+		return fault.New("", "no board stands out, so there are no "+want, giveCorners, ErrGrid)
 	}
 	h, refused := r.gridOf(v, o, want)
 	if refused != nil {
@@ -51,7 +51,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 				square, sign = r.Regions[k], r.Signs[k]
 				kept++
 			} else if square.Trust < 0.5 && o.Outline == nil {
-				return fault.New("", fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i+1, j+1, want), giveCorners)
+				return fault.New("", fmt.Sprintf("square %d of row %d would lie where no cloth shows, so there are no %s", i+1, j+1, want), giveCorners, ErrGrid)
 			}
 			regions, signs = append(regions, square), append(signs, sign)
 		}
@@ -96,7 +96,7 @@ func placeOn(h geom.Homography, i, j int) geom.Polygon {
 // squares that lie beside one another, or by the outline of all that shows. It
 // gives the way from the grid to working pixels.
 func (r *Result) gridOf(v *view, o Options, want string) (geom.Homography, error) {
-	otherwise := fault.New("", "what shows does not lie in "+want, giveCorners)
+	otherwise := fault.New("", "what shows does not lie in "+want, giveCorners, ErrGrid)
 	corners := o.Outline
 	if corners == nil {
 		if at := lattice(r.Regions); 2*len(at) >= o.Rows*o.Cols {
@@ -109,7 +109,7 @@ func (r *Result) gridOf(v *view, o Options, want string) (geom.Homography, error
 		corners = outlineOf(r.Regions)
 	}
 	if corners == nil {
-		return geom.Homography{}, fault.New("", "no board stands out, so there are no "+want, giveCorners)
+		return geom.Homography{}, fault.New("", "no board stands out, so there are no "+want, giveCorners, ErrGrid)
 	}
 	x, y := float64(o.Cols), float64(o.Rows)
 	h, err := geom.FitHomography([]geom.Point{{X: 0, Y: 0}, {X: x, Y: 0}, {X: x, Y: y}, {X: 0, Y: y}}, corners)

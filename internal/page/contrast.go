@@ -177,7 +177,7 @@ func namePage(_ *Server, r *http.Request) (answer, error) {
 	for _, text := range lines(f.text("colours")) {
 		c, err := desk.ReadColour(text)
 		if x := fault.Of(err); x != nil {
-			all = append(all, named{Text: text, Wrong: x.Why + "; " + x.Remedy})
+			all = append(all, named{Text: text, Wrong: x.Why + "; " + remedies.Worded(x).Remedy})
 			continue
 		}
 		n := desk.NameOf(c)

@@ -125,7 +125,7 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	if f := p.looked.Err; f != nil {
 		v.Refused = true
 		a.document = report.Titled(p.Name, "")
-		a.Wrong, a.Remedy = p.Name+": "+f.Why, f.Remedy
+		a.Wrong, a.Remedy = p.Name+": "+f.Why, remedies.Worded(f).Remedy
 		a.Before = form("mend.html", v)
 		return a, nil
 	}

@@ -327,6 +327,7 @@ func (o ordering) wrongForm(err error, d report.Document) (answer, error) {
 	if f == nil {
 		return answer{}, err
 	}
+	f = remedies.Worded(f)
 	before, _ := refill(string(form("order.html", o)), http.MethodGet, o.Action, o.Is, faultyField(err, o.Is), f.Full())
 	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: template.HTML(before), //nolint:gosec // our own form
 		Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
@@ -471,7 +472,7 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	is, err := recipe.Read(name, text)
 	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": format(), "Only": err == nil && is.Setting.Columns > 0})
 	if f := fault.Of(err); f != nil {
-		a.Wrong, a.Remedy = f.Error(), f.Remedy
+		a.Wrong, a.Remedy = f.Error(), remedies.Worded(f).Remedy
 		return a, nil
 	}
 	if err == nil {

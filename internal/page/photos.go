@@ -132,7 +132,7 @@ func (b *batch) sentData(root string, came int) any {
 		}
 		x := one{Name: p.Name, At: root + b.photoAt(i), Pieces: len(p.looked.Sheet.Pieces)}
 		if f := p.looked.Err; f != nil {
-			x.Wrong = onPage.Replace(f.Why + "; " + f.Remedy)
+			x.Wrong = f.Why + "; " + remedies.Worded(f).Remedy
 		}
 		all = append(all, x)
 	}

@@ -10,16 +10,8 @@ import (
 // commandWords are words of the other packages that speak to who types commands, and what
 // the page says in their place.
 var commandWords = [][2]string{
-	{"name fewer by --cuts, or cut it in two first", "write fewer squares that you keep, or cut it in two first"},
-	{"leave --pieces off, or give a larger picture", "take what was drawn back, or send a larger picture"},
-	{"or give the board's four corners with --outline", "or write the board's four corners under “The photo as a whole”"},
 	{"or give --scale", "or tap two places a known length apart"},
 	{"or say with --kind what it shows, or give outlines with --pieces", "or say under “The photo as a whole” how it lies, or draw the pieces"},
-	{"or its mattress, like 140x200cm, or give --size", "or write the size of the quilt"},
-	{"give --blocks, --size or --bed", "fill in how many blocks, the size or the bed"},
-	{"give --size", "write the size"},
-	{"'piecebag recipe format' shows how; ", "“How a recipe is written” shows how; "},
-	{"'piecebag recipe format' shows how a recipe is written", "“How a recipe is written”, on the page of each recipe, shows how"},
 	{"; --html and --pdf draw them all", ""},
 	{"plan the quilt again with --save and the same name", "plan the quilt again, and keep it by the same name"},
 	{", which stand clearer: --html and --json have them all", ", which stand clearer"},
@@ -36,7 +28,6 @@ var commandWords = [][2]string{
 	{"see 'piecebag teach list'", "see the page of teaching for those that were"},
 	{"stow a photo first, or name the right folder with --stash", "stow a photo first"},
 	{"wait for the other command, or end it, and try again", "wait a little, and try again"},
-	{"'piecebag recipe list' lists those built in", "“Recipes” shows those built in"},
 	// Single flags, by what their fields are called; of two that begin alike the longer first.
 	{"--at-a-time", "how units are made"}, {"--back-wof", "the width of the backing"}, {"--background", "the background"}, {"--bed", "the bed"},
 	{"--blocks", "how many blocks"}, {"--block", "the block width"}, {"--choose", "the tick to choose for the stash"}, {"--layout", "blocks across and down"},

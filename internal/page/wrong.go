@@ -13,14 +13,34 @@ import (
 	"strings"
 	"syscall"
 
+	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/find"
+	"piecebag/internal/plan"
+	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 )
 
 // LogTo has what is no fault of whoever uses the page be written down, with what a page
 // does not show: files and places of this machine.
 func (s *Server) LogTo(w io.Writer) { s.log = log.New(w, "piecebag: page: ", 0) }
+
+// remedies are the fields and pages that mend what other packages refuse, since none
+// knows of either.
+var remedies = fault.Remedies{
+	{cutting.ErrManySizes, "write fewer squares that you keep, or cut it in two first"},
+	{find.ErrSmall, "take what was drawn back, or send a larger picture"},
+	{find.ErrGrid, ", under “The photo as a whole”"},
+	{plan.ErrBed, ", or write the size of the quilt"},
+	{plan.ErrExtents, "fill in how many blocks, the size or the bed"},
+	{plan.ErrExtentsFixed, "fill in the size or the bed, or neither: this quilt has one layout"},
+	{plan.ErrLayoutFixed, "leave out how many blocks there are, or take layout out of the recipe"},
+	{plan.ErrBlockSmall, "write a larger block"},
+	{plan.ErrBlockCount, "write the size instead"},
+	{recipe.ErrForm, "; “How a recipe is written”, on the page of each recipe, shows how"},
+	{recipe.ErrNoBlock, "; “Recipes” shows those built in"},
+}
 
 // wrong says what went wrong: file, reason and remedy.
 func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
@@ -73,6 +93,7 @@ func (s *Server) unforeseen(r *http.Request, err error) (code int, f *fault.Erro
 
 // said is a fault in words, without places of this machine.
 func (s *Server) said(f *fault.Error) (wrong, remedy string) {
+	f = remedies.Worded(f)
 	return s.placeless(f.Error()), s.placeless(f.Remedy)
 }
 

@@ -109,7 +109,7 @@ func (o Order) bedOf() (Bed, error) {
 	for i, b := range Beds {
 		names[i] = b.Name
 	}
-	return Bed{}, fault.Usage("", fmt.Sprintf("there is no bed %q", o.Bed), fmt.Sprintf("name one of %s, or its mattress, like 140x200cm, or give --size", strings.Join(names, ", ")))
+	return Bed{}, fault.Usage("", fmt.Sprintf("there is no bed %q", o.Bed), fmt.Sprintf("name one of %s, or its mattress, like 140x200cm", strings.Join(names, ", ")), ErrBed)
 }
 
 func (o Order) byBed() (columns, rows int, why recipe.Why, notes []string, err error) {

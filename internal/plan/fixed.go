@@ -17,12 +17,12 @@ func (o Order) onlyLayout(given int) (columns, rows int, why recipe.Why, notes [
 	why.Text = only
 	switch {
 	case given > 1:
-		err = fault.Usage("", "say once how large the quilt is", "give --size or --bed, or neither: this quilt has one layout")
+		err = fault.Usage("", "say once how large the quilt is", "say its size or its bed, or neither: this quilt has one layout", ErrExtentsFixed)
 	case o.Columns+o.Rows != 0 && (o.Columns != columns || o.Rows != rows), o.Blocks != 0 && o.Blocks != r.BlockCount(columns, rows):
-		err = fault.Usage("", only, "leave out --layout and --blocks, or take layout out of the recipe")
+		err = fault.Usage("", only, "leave out how many blocks there are, or take layout out of the recipe", ErrLayoutFixed)
 	case !o.reached(r):
 		w, l := r.QuiltSize(columns, rows)
-		err = fault.Usage("", fmt.Sprintf("%s: it measures %s by %s", only, o.long(w), o.long(l)), "give a larger --block")
+		err = fault.Usage("", fmt.Sprintf("%s: it measures %s by %s", only, o.long(w), o.long(l)), "make the block larger", ErrBlockSmall)
 	}
 	return columns, rows, why, nil, err
 }

@@ -251,7 +251,7 @@ func TestHowLarge(t *testing.T) {
 		says  string
 	}{
 		{Order{}, "no recipe"},
-		{Order{Recipe: block}, "--blocks, --size or --bed"},
+		{Order{Recipe: block}, "the number of blocks, the size or the bed"},
 		{Order{Recipe: block, Blocks: 3, Bed: "twin"}, "say once"},
 		{Order{Recipe: block, Blocks: -1}, "1 to 10000"},
 		{Order{Recipe: block, WidthIn: 60}, "each side"},

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -11,6 +12,16 @@ import (
 const (
 	maxBlocks = 10_000
 	maxSide   = 400 // inches, of a quilt
+)
+
+// Kinds of faults of how large a quilt is to be, for which each door has its own remedy.
+var (
+	ErrExtents      = errors.New("no size of the quilt, or several")
+	ErrExtentsFixed = errors.New("several sizes of a quilt of one layout")
+	ErrLayoutFixed  = errors.New("another layout than the recipe's only one")
+	ErrBlockSmall   = errors.New("blocks too small for the recipe's only layout")
+	ErrBlockCount   = errors.New("a number of blocks that makes no quilt's shape")
+	ErrBed          = errors.New("no such bed") // its remedy ends in naming a size
 )
 
 // fit chooses columns and rows for an order, with the arithmetic.
@@ -25,7 +36,7 @@ func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err err
 	case o.Recipe.Setting.Columns > 0:
 		return o.onlyLayout(given)
 	case given != 1:
-		err = fault.Usage("", "say once how large the quilt is", "give --blocks, --size or --bed")
+		err = fault.Usage("", "say once how large the quilt is", "say the number of blocks, the size or the bed", ErrExtents)
 	case o.Blocks != 0:
 		return o.byBlocks()
 	case o.Bed != "":
@@ -133,7 +144,7 @@ func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, er
 		}
 	}
 	if most == 0 {
-		return 0, 0, why, nil, fault.Usage("", fmt.Sprintf("%d blocks make no quilt whose sides are within 1 to 2", o.Blocks), "give --size")
+		return 0, 0, why, nil, fault.Usage("", fmt.Sprintf("%d blocks make no quilt whose sides are within 1 to 2", o.Blocks), "say its size", ErrBlockCount)
 	}
 	why.Text = fmt.Sprintf("%d blocks: %d by %d", most, columns, rows)
 	if most != o.Blocks {

@@ -106,7 +106,7 @@ func (rd reader) other(where, name string) (*Recipe, error) {
 		var err error
 		if text, err = Text(name); err != nil {
 			all := append(append([]string{plainName}, rd.names...), Names()...)
-			return nil, fault.New("", fmt.Sprintf("%s: there is no block %q", where, name), meant(name, all)+"name a part of this recipe, one that is built in, or a file beside it; 'piecebag recipe list' lists those built in")
+			return nil, fault.New("", fmt.Sprintf("%s: there is no block %q", where, name), meant(name, all)+"name a part of this recipe, one that is built in, or a file beside it", ErrNoBlock)
 		}
 	}
 	if slices.Contains(rd.inside, name) || len(rd.inside) >= maxDepth {

@@ -48,7 +48,7 @@ func (rd reader) unit(where string, p patchText) (Unit, error) {
 		}
 	}
 	if kind < 0 {
-		return u, fault.New("", fmt.Sprintf("%s: there is no technique %q", where, p.Make), shapeOr(p.Make, words)+"all techniques are "+strings.Join(words, ", "))
+		return u, fault.New("", fmt.Sprintf("%s: there is no technique %q", where, p.Make), shapeOr(p.Make, words)+"all techniques are "+strings.Join(words, ", "), ErrForm)
 	}
 	if p.Wide < 0 || p.High < 0 || p.Wide > maxCells || p.High > maxCells {
 		return u, fault.New("", fmt.Sprintf("%s is %d by %d", where, p.Wide, p.High), fmt.Sprintf("give wide and high as cells, 1 to %d", maxCells))

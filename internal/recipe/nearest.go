@@ -9,7 +9,7 @@ import (
 )
 
 // onlyShapes is the remedy for a patch of another shape.
-const onlyShapes = "patches are only squares, rectangles and right triangles: build the block of those, or choose another; 'piecebag recipe format' shows how; "
+const onlyShapes = "patches are only squares, rectangles and right triangles: build the block of those, or choose another; "
 
 // namesShape reports whether a word speaks of a shape that no patch has.
 func namesShape(word string) bool {

@@ -23,6 +23,12 @@ const (
 	maxAbout  = 2000 // characters
 )
 
+// Kinds of faults that each door has its own remedy for.
+var (
+	ErrForm    = errors.New("a recipe that is not written as recipes are") // its remedy ends in where that is told
+	ErrNoBlock = errors.New("no such block to take")                       // likewise, where the built-in recipes are told
+)
+
 // plainName is the alternate block that is one square of cloth.
 const plainName = "plain"
 
@@ -37,7 +43,7 @@ func Read(file string, text []byte) (*Recipe, error) {
 		if f := fault.Of(err); f != nil {
 			return nil, f.Named(file)
 		}
-		return nil, fault.New(file, err.Error(), seeFormat)
+		return nil, fault.New(file, err.Error(), asWritten, ErrForm)
 	}
 	r.File, r.Text = file, text
 	return r, nil

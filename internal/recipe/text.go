@@ -144,13 +144,13 @@ func decode(text []byte) (fileText, error) {
 	case errors.As(err, &wrong):
 		return f, unreadable(text, wrong)
 	case err != nil:
-		return f, fault.New("", "it cannot be read: "+bareTOML(err), seeFormat)
+		return f, fault.New("", "it cannot be read: "+bareTOML(err), asWritten, ErrForm)
 	}
 	return f, nil
 }
 
-// seeFormat is the remedy where no better one is known.
-const seeFormat = "'piecebag recipe format' shows how a recipe is written"
+// asWritten is the remedy where no better one is known.
+const asWritten = "write it as recipes are written"
 
 func bareTOML(err error) string { return strings.TrimPrefix(err.Error(), "toml: ") }
 
@@ -169,9 +169,9 @@ func unreadable(text []byte, e *toml.DecodeError) error {
 	case assigned && unicode.IsLetter(first) && !strings.ContainsAny(value, `"=`):
 		return fault.New("", fmt.Sprintf("line %d: a word stands without quotes", n), fmt.Sprintf("write %s = %q", key, value))
 	case assigned && unicode.IsNumber(first) && !strings.Contains(value, "="):
-		return fault.New("", fmt.Sprintf("line %d: %s cannot be read", n, value), `write a number in plain figures, like 7.5, or a length in quotes, like "7½" or "20 cm"; `+seeFormat)
+		return fault.New("", fmt.Sprintf("line %d: %s cannot be read", n, value), `write a number in plain figures, like 7.5, or a length in quotes, like "7½" or "20 cm"`, ErrForm)
 	}
-	return fault.New("", fmt.Sprintf("line %d cannot be read: %s", n, bareTOML(e)), seeFormat)
+	return fault.New("", fmt.Sprintf("line %d cannot be read: %s", n, bareTOML(e)), asWritten, ErrForm)
 }
 
 func line(e *toml.DecodeError) int {
@@ -196,11 +196,11 @@ func unknownKey(key toml.Key, line int) error {
 			if at == reflect.TypeFor[patchText]() || namesShape(k) {
 				near = shapeOr
 			}
-			return fault.New("", reason, near(k, words)+"the keys here are "+strings.Join(words, ", "))
+			return fault.New("", reason, near(k, words)+"the keys here are "+strings.Join(words, ", "), ErrForm)
 		}
 		at = next
 	}
-	return fault.New("", fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), seeFormat)
+	return fault.New("", fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), asWritten, ErrForm)
 }
 
 // wrongKind says of a key that holds another kind of value than is wanted, what
