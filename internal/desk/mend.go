@@ -57,13 +57,7 @@ const sameOutline = 0.6
 
 // of is where what was said of an outline stands, -1 where nothing was.
 func (m Mend) of(g geom.Polygon) int {
-	at, most := -1, sameOutline
-	for i, s := range m.Said {
-		if v := geom.IoU(s.Outline, g); v >= most {
-			at, most = i, v
-		}
-	}
-	return at
+	return likest(m.Said, func(s SaidOfLook) geom.Polygon { return s.Outline }, g)
 }
 
 // Apply gives a look as you mended it, and what you say is no cloth, also where the look
@@ -96,7 +90,7 @@ func (m Mend) Apply(s cloth.Sheet) (mended cloth.Sheet, none []cloth.Piece) {
 
 // shows tells whether a look has a piece of an outline.
 func shows(s cloth.Sheet, g geom.Polygon) bool {
-	return slices.ContainsFunc(s.Pieces, func(p cloth.Piece) bool { return geom.IoU(p.Polygon, g) >= sameOutline })
+	return likest(s.Pieces, outlineOf, g) >= 0
 }
 
 // Restore takes back that something is no cloth. What the look s no longer shows is drawn
@@ -288,18 +282,12 @@ func (m Mend) Forgot(was Mend) []string {
 			if slices.ContainsFunc(in, func(o SaidOfLook) bool { return slices.Equal(o.Outline, s.Outline) }) {
 				continue
 			}
-			out = append(out, string(s.Family), string(s.Value))
-			if s.Print != nil {
-				out = append(out, *s.Print)
-			}
-			if s.WidthIn > 0 {
-				out = append(out, "cut "+shelf.Length(s.WidthIn))
-			}
+			out = append(out, correctionWords(s.Correction)...)
 		}
 		return out
 	}
 	stay := words(m.Said, was.Said)
-	return slices.DeleteFunc(words(was.Said, m.Said), func(w string) bool { return w == "" || slices.Contains(stay, w) })
+	return slices.DeleteFunc(words(was.Said, m.Said), func(w string) bool { return slices.Contains(stay, w) })
 }
 
 // Merge makes pieces of a look as it is mended, from 0, one. What you said of the cloth of

@@ -43,6 +43,8 @@ type (
 		Stow               string // what is to be stowed; empty: there is nothing
 		Back               bool
 		Refused            bool
+		Known              bool // the stash has the photo
+		NoneKnown          bool // it has none of the batch
 	}
 	sentView struct {
 		N          int
@@ -103,8 +105,14 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	defer done()
 	p := b.photos[i]
 	v := mendView{Number: p.Number, At: b.photoAt(i), Say: b.photoAt(i) + "/say?shape=" + strconv.Itoa(p.Shape), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
+	v.NoneKnown = true
 	total, unseen := 0, false
 	for k, o := range b.photos {
+		hash, err := s.desk.Knows(r.Context(), b.hash(k))
+		if err != nil {
+			return answer{}, err
+		}
+		v.Known, v.NoneKnown = v.Known || k == i && hash != "", v.NoneKnown && hash == ""
 		shown, _ := o.mend().Apply(o.looked.Sheet)
 		x := sentView{N: o.Number, Name: o.Name, At: b.photoAt(k), Pieces: len(shown.Pieces), Here: k == i, Lost: o.looked.Err != nil}
 		x.Doubts = len(desk.DoubtedOf([]cloth.Sheet{shown}))

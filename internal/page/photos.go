@@ -2,8 +2,9 @@ package page
 
 import (
 	"bytes"
-	"cmp"
+	"context"
 	"errors"
+	"fmt"
 	"io"
 	"mime/multipart"
 	"net/http"
@@ -343,59 +344,135 @@ func stow(s *Server, r *http.Request) (answer, error) {
 	return after("/shelf", said), nil
 }
 
-// stowAll stows the photos in which pieces were found, and leaves the others waiting.
+// stowing is what one press stows.
+type stowing struct {
+	*Server
+	b             *batch
+	press         string
+	pieces, known int
+	said          []string // beside how many
+	held          []string // that stay waiting, and why
+	remedy        string
+}
+
+// stowAll stows the photos in which pieces were found, and leaves the others waiting. What
+// was said of one that the stash has is put onto its pieces there.
 func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
-	pieces, known := 0, 0
-	var held []string // that stay waiting, and why
-	remedy := ""
+	w := &stowing{Server: s, b: b, press: secret()[:16]}
 	for _, p := range slices.Clone(b.photos) {
 		if p.looked.Err != nil || len(p.looked.Sheet.Pieces) == 0 {
 			continue
 		}
-		looked := p.looked
-		looked.Said = p.mend().Stow()
-		out, err := s.desk.StowLooked(r.Context(), b.file(slices.Index(b.photos, p)), looked, ask)
-		if f := fault.Of(err); f != nil && errors.Is(err, desk.ErrAlike) { // the others are not held up
-			held, remedy = append(held, p.Name+": "+f.Why), "tick that it counts all the same, or throw it away"
-			continue
-		}
-		if err != nil && pieces > 0 {
-			return "", fault.In(cloth.Count(pieces, "piece")+" of the photos before it are in the stash", err)
-		}
-		if err != nil {
+		if err := w.stow(r.Context(), p, ask); err != nil {
+			if done := w.done(); done != "" {
+				err = fault.In(done+" of the photos before it", err)
+			}
 			return "", err
 		}
-		if out.Known && p.mend().Differs(s.waiting.stowed.mended(out.Hash)) {
-			held = append(held, p.Name+": the stash has this photo already, and what you said of it here is not known there")
-			remedy = cmp.Or(remedy, "say it of its pieces on the shelf, then throw it away here")
-			continue
+	}
+	switch {
+	case w.done() == "" && w.held != nil:
+		return "", fault.Usage("", strings.Join(w.held, "; "), w.remedy)
+	case w.done() == "":
+		return "", fault.Usage("", "nothing was found to stow", "draw the pieces, or say what kind of photo it is")
+	case w.held != nil:
+		w.said = append(w.said, "not stowed: "+strings.Join(w.held, "; "))
+	}
+	return strings.Join(append([]string{w.done()}, w.said...), "; "), nil
+}
+
+// done is what a press did until now.
+func (w *stowing) done() string {
+	switch {
+	case w.known == 0 && w.pieces == 0:
+		return ""
+	case w.known == 0:
+		return cloth.Count(w.pieces, "piece") + " stowed"
+	}
+	return cloth.Count(w.pieces, "piece") + " stowed; " + cloth.Count(w.known, "photo") + " known already"
+}
+
+// stow stows one photo.
+func (w *stowing) stow(ctx context.Context, p *sent, ask desk.StowRequest) error {
+	looked, m := p.looked, p.mend()
+	looked.Said = m.Stow()
+	out, err := w.desk.StowLooked(ctx, w.b.file(slices.Index(w.b.photos, p)), looked, ask)
+	if f := fault.Of(err); f != nil && errors.Is(err, desk.ErrAlike) { // the others are not held up
+		w.held, w.remedy = append(w.held, p.Name+": "+f.Why), "tick that it counts all the same, or throw it away"
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	was := wasStowed{Change: out.Sum.ID, Hash: out.Hash, Batch: w.b.id, Name: p.Name, Mend: m, Press: w.press, Known: out.Known}
+	if !out.Known {
+		w.pieces += len(out.IDs)
+	} else if before := w.waiting.stowed.mended(out.Hash); m.Differs(before) {
+		told, err := w.desk.Retell(ctx, desk.RetellRequest{Hash: out.Hash, Looked: looked, Mend: *m, Before: before})
+		if err != nil {
+			return fault.In(p.Name, err)
 		}
-		if out.Known {
-			known++
-		} else {
-			pieces += len(out.IDs)
-			if err := s.waiting.stowed.add(wasStowed{out.Sum.ID, out.Hash, b.id, p.Name, p.mend()}); err != nil {
-				return "", err
+		was.Change = told.Change.ID
+		w.said = append(w.said, p.Name+": "+retold(told))
+	}
+	if out.Known {
+		w.known++
+	}
+	if was.Change != 0 {
+		w.remember(was)
+	}
+	return w.b.release(p)
+}
+
+// remember has photos wait again where they are taken back. What cannot be remembered is
+// stowed all the same.
+func (w *stowing) remember(all ...wasStowed) {
+	if err := w.waiting.stowed.add(all...); err != nil {
+		w.log.Printf("what was said of stowed photos: %v", err)
+		w.said = append(w.said, "what you said of "+all[0].Name+" could not be remembered: taken back it does not wait again")
+	}
+}
+
+// retold says what became of what was said of a photo that the stash had.
+func retold(t desk.Retold) string {
+	var out []string
+	for _, list := range []struct {
+		all []desk.Told
+		how string
+	}{{t.Put, "put onto its pieces in the stash: "}, {t.Not, "not put, since the stash counts such a piece no more: "}} {
+		var words []string
+		for _, x := range list.all {
+			switch {
+			case x.ID != 0:
+				words = append(words, fmt.Sprintf("%s of piece %d", x.Words, x.ID))
+			case x.Piece != 0:
+				words = append(words, fmt.Sprintf("%s of piece %d of the photo", x.Words, x.Piece))
+			default:
+				words = append(words, x.Words)
 			}
 		}
-		if err := b.release(p); err != nil {
-			return "", err
+		if words != nil {
+			out = append(out, list.how+strings.Join(words, ", "))
 		}
 	}
-	if pieces+known == 0 && held != nil {
-		return "", fault.Usage("", strings.Join(held, "; "), remedy)
+	others := 0
+	for _, p := range t.Stay {
+		if p.Differs() && !slices.ContainsFunc(t.Put, func(x desk.Told) bool { return x.ID == p.Is.ID }) {
+			others++
+		}
 	}
-	if pieces+known == 0 {
-		return "", fault.Usage("", "nothing was found to stow", "draw the pieces, or say what kind of photo it is")
+	for _, n := range []struct {
+		n    int
+		what string
+	}{{len(t.More), "more"}, {len(t.Fewer), "fewer"}, {others, "otherwise by this look"}} {
+		if n.n > 0 {
+			out = append(out, cloth.Count(n.n, "piece")+" "+n.what)
+		}
 	}
-	said = cloth.Count(pieces, "piece") + " stowed"
-	if known > 0 {
-		said += "; " + cloth.Count(known, "photo") + " known already"
+	if out == nil {
+		return "the stash said so already"
 	}
-	if held != nil {
-		said += "; not stowed: " + strings.Join(held, "; ")
-	}
-	return said, nil
+	return strings.Join(out, "; ")
 }
 
 func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
@@ -416,11 +493,13 @@ func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said 
 	if len(out.Refused) > 0 {
 		return "", out.Refused[0]
 	}
+	w := &stowing{Server: s, b: b, press: secret()[:16]}
 	var done []wasStowed
 	for i, p := range b.photos {
-		done = append(done, wasStowed{out.Change.ID, b.hash(i), b.id, p.Name, p.mend()})
+		done = append(done, wasStowed{Change: out.Change.ID, Hash: b.hash(i), Batch: b.id, Name: p.Name, Mend: p.mend(), Press: w.press})
 	}
-	return "counted anew: " + out.Change.What, s.waiting.stowed.add(done...)
+	w.remember(done...)
+	return strings.Join(append([]string{"counted anew: " + out.Change.What}, w.said...), "; "), nil
 }
 
 // drop throws photos away that are not stowed.

@@ -28,6 +28,10 @@ type wasStowed struct {
 	Batch  string     `json:"batch"`  // it was sent in
 	Name   string     `json:"name"`
 	Mend   *desk.Mend `json:"mend"`
+	Press  string     `json:"press"` // that made the change, and others with it
+	// Known is that the stash had the photo before, and what was said of it was put onto its
+	// pieces.
+	Known bool `json:"known,omitempty"`
 }
 
 // openStowed reads what is remembered. A file that cannot be read is as none: it only
@@ -74,6 +78,19 @@ func (s *stowed) by(change int64) (out []wasStowed) {
 	return out
 }
 
+// press is how many of the last changes one press made, those last made first.
+func (s *stowed) press(last []stash.Change) (n int) {
+	by := ""
+	for _, c := range last {
+		were := s.by(c.ID)
+		if were == nil || n > 0 && (by == "" || were[0].Press != by) {
+			return n
+		}
+		n, by = n+1, were[0].Press
+	}
+	return n
+}
+
 // follow has other photos of a batch come back into another.
 func (s *stowed) follow(from, to string) error {
 	s.mu.Lock()
@@ -107,10 +124,10 @@ func writeWhole(file string, data []byte) error {
 	return os.Rename(part, file)
 }
 
-// takeBack takes back the last change. Photos that it stowed from the page wait again,
-// mended as they were; back are their names.
+// takeBack takes back the last change, and with it those that were made by one press. Photos
+// that they stowed from the page wait again, mended as they were; back are their names.
 func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back []string, err error) {
-	in, hashes, of, err := s.comingBack(ctx)
+	in, of, last, err := s.comingBack(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -121,63 +138,76 @@ func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back []stri
 			}
 		}()
 	}
-	done, err = s.desk.Undo(ctx, 1, nil)
-	if err != nil || in == nil || done[0].ID != of {
+	for i := range max(1, len(last)) {
+		var one []stash.Change
+		if one, err = s.desk.Undo(ctx, 1, nil); err != nil {
+			break
+		}
+		done = append(done, one[0])
+		if i < len(last) && one[0].ID != last[i].ID { // somebody was quicker
+			break
+		}
+	}
+	if in == nil || done == nil {
 		return done, nil, err
 	}
-	all, err := s.desk.Photos(ctx)
-	if err != nil {
+	all, wrong := s.desk.Photos(ctx)
+	if err = errors.Join(err, wrong); wrong != nil {
 		return done, nil, err
 	}
-	for i, p := range slices.Clone(in.photos) { // one that was known before is in the stash still
-		if slices.ContainsFunc(all, func(x stash.PhotoInfo) bool { return x.Hash == hashes[i] }) {
+	for i, p := range slices.Clone(in.photos) {
+		taken := slices.ContainsFunc(done, func(c stash.Change) bool { return c.ID == of[i].Change })
+		there := slices.ContainsFunc(all, func(x stash.PhotoInfo) bool { return x.Hash == of[i].Hash })
+		if !taken || there && !of[i].Known { // one that a recount counted anew is in the stash still
 			in.forget(p)
 		}
 	}
 	if len(in.photos) == 0 {
-		return done, nil, nil
+		return done, nil, err
 	}
 	for _, p := range in.photos {
 		back = append(back, p.Name)
 	}
-	to, err := s.waiting.join(in, s.waiting.find(in.sentIn))
+	to, wrong := s.waiting.join(in, s.waiting.find(in.sentIn))
 	to.mu.Unlock()
-	return done, back, errors.Join(err, s.waiting.stowed.follow(in.sentIn, to.id))
+	return done, back, errors.Join(err, wrong, s.waiting.stowed.follow(in.sentIn, to.id))
 }
 
-// comingBack is a batch that nobody sees yet, of the photos that the last change stowed
-// from the page, with their hashes and the change; nil where there are none.
-func (s *Server) comingBack(ctx context.Context) (in *batch, hashes []string, of int64, err error) {
-	last, err := s.desk.History(ctx, 1)
-	if err != nil || len(last) == 0 {
-		return nil, nil, 0, err
+// comingBack is a batch that nobody sees yet, of the photos that the last changes stowed
+// from the page by one press, with what is remembered of each and the changes, the last
+// first; nil where there are none.
+func (s *Server) comingBack(ctx context.Context) (in *batch, of []wasStowed, last []stash.Change, err error) {
+	if last, err = s.desk.History(ctx, stash.Undoable); err != nil {
+		return nil, nil, nil, err
 	}
-	were := s.waiting.stowed.by(last[0].ID)
-	if were == nil {
-		return nil, nil, 0, nil
+	last = last[:s.waiting.stowed.press(last)]
+	if len(last) == 0 {
+		return nil, nil, nil, nil
 	}
 	all, err := s.desk.Photos(ctx)
 	if err != nil {
-		return nil, nil, 0, err
+		return nil, nil, nil, err
 	}
 	if in, err = s.waiting.begin(); err != nil {
-		return nil, nil, 0, err
+		return nil, nil, nil, err
 	}
-	for _, w := range were {
-		k := slices.IndexFunc(all, func(p stash.PhotoInfo) bool { return p.Hash == w.Hash && p.Path != "" })
-		if k < 0 { // the stash is another one since
-			continue
+	for _, c := range slices.Backward(last) {
+		for _, w := range s.waiting.stowed.by(c.ID) {
+			k := slices.IndexFunc(all, func(p stash.PhotoInfo) bool { return p.Hash == w.Hash && p.Path != "" })
+			if k < 0 { // the stash is another one since
+				continue
+			}
+			f, err := os.Open(all[k].Path)
+			if err == nil {
+				err = errors.Join(in.add(w.Name, f), f.Close())
+			}
+			if err != nil {
+				s.waiting.drop(in)
+				return nil, nil, nil, err
+			}
+			in.photos[len(in.photos)-1].Mends = []*desk.Mend{{}, w.Mend}
+			in.sentIn, of = w.Batch, append(of, w)
 		}
-		f, err := os.Open(all[k].Path)
-		if err == nil {
-			err = errors.Join(in.add(w.Name, f), f.Close())
-		}
-		if err != nil {
-			s.waiting.drop(in)
-			return nil, nil, 0, err
-		}
-		in.photos[len(in.photos)-1].Mends = []*desk.Mend{{}, w.Mend}
-		in.sentIn, hashes = w.Batch, append(hashes, w.Hash)
 	}
-	return in, hashes, last[0].ID, nil
+	return in, of, last, nil
 }

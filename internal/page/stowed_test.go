@@ -35,20 +35,18 @@ func TestWhatIsTakenBackWaitsAgain(t *testing.T) {
 	require.NoDirExists(t, v.server.waiting.folder)
 
 	_, page, _ = v.get("/history")
-	require.Contains(t, page, "Take back: stow two.jpg")
+	require.Regexp(t, `Take back: stow one.jpg: \d+ pieces; stow two.jpg: \d+ pieces<`, page)
 	require.NotContains(t, page, "Do again")
 	require.NotRegexp(t, lookAgain, page)
-	_, page, _ = v.post("/undo")
-	require.Contains(t, page, "two.jpg waits again")
 	v.again()
 	_, page, _ = v.post("/undo")
-	require.Contains(t, page, "8 pieces; one.jpg waits again", "the other came back before")
+	require.Regexp(t, `taken back: stow one.jpg: \d+ pieces; stow two.jpg: \d+ pieces; one.jpg; two.jpg wait again, mended as they were`, page)
 	require.Contains(t, page, "There is nothing to take back")
 	waits := lookAgain.FindAllStringSubmatch(page, -1)
 	require.Len(t, waits, 1, "both are in one batch")
-	require.Equal(t, "two.jpg; one.jpg", waits[0][2])
+	require.Equal(t, "one.jpg; two.jpg", waits[0][2])
 
-	_, page, _ = v.get(waits[0][1] + "/2")
+	_, page, _ = v.get(waits[0][1] + "/1")
 	now := shownOn(t, page)
 	require.Equal(t, mended[0].words, now[0].words)
 	require.Len(t, now, len(mended))
@@ -85,19 +83,18 @@ func TestANumberIsOfOnePhoto(t *testing.T) {
 	v.restart()
 	v.enter()
 	_, page, _ = v.post("/undo")
-	require.Contains(t, page, "two.jpg waits again")
+	require.Contains(t, page, "one.jpg; two.jpg wait again")
 	code, page, _ = v.get(at + "/2")
 	require.Equal(t, http.StatusBadRequest, code, page)
-	code, two, _ := v.get(at + "/4/picture")
-	require.Equal(t, 200, code)
-	require.NotEqual(t, one, two)
+	for number, same := range map[string]bool{"4": true, "5": false} {
+		code, picture, _ := v.get(at + "/" + number + "/picture")
+		require.Equal(t, 200, code)
+		require.Equal(t, same, picture == one, number)
+	}
 
-	v.post(at+"/drop", "photo", "4")
-	v.post("/undo")
-	code, page, _ = v.get(at + "/4")
+	v.post(at+"/drop", "photo", "5")
+	code, page, _ = v.get(at + "/5")
 	require.Equal(t, http.StatusBadRequest, code, page)
-	code, _, _ = v.get(at + "/5")
-	require.Equal(t, 200, code, "one.jpg came after what was thrown away")
 
 	// What was kept before numbers were counted is kept still.
 	b := &batch{}
@@ -119,13 +116,64 @@ func TestWhatIsSaidOfAKnownPhotoIsKept(t *testing.T) {
 	require.Equal(t, 200, code, page)
 	require.Contains(t, page, "1 photo known already", "what was stowed with it is said again, and known")
 
-	_, _, at = v.send([]string{"one.jpg"}, table(t))
+	_, page, at = v.send([]string{"one.jpg"}, table(t))
+	require.Contains(t, page, "The stash has this photo already")
+	require.NotContains(t, page, "is in the stash yet")
+	_, err := v.desk.Use(t.Context(), stash.Removal{Filter: stash.Filter{IDs: []int64{2}}, Count: 1})
+	require.NoError(t, err)
 	v.post(at+"/say", "do", "fix", "pieces", "1", "print", "stripes")
+	v.post(at+"/say", "do", "fix", "pieces", "2", "value", "dark")
+	_, page, _ = v.post(at+"/say", "do", "none", "pieces", "3")
+	mended := shownOn(t, page)
 	code, page, _ = v.post(batchAt(at) + "/stow")
-	require.Equal(t, http.StatusBadRequest, code, page)
-	require.Contains(t, page, "the stash has this photo already")
-	_, page, _ = v.get(at)
-	require.Contains(t, page, "stripes")
+	require.Equal(t, 200, code, page)
+	require.Contains(t, page, "one.jpg: put onto its pieces in the stash: teal, print stripes of piece 1, no cloth of piece 3 of the photo; not put, since the stash counts such a piece no more: dark of piece 2 of the photo; 1 piece fewer<")
+	one, err := v.desk.Pieces(t.Context(), desk.PiecesRequest{})
+	require.NoError(t, err)
+	require.Equal(t, []any{cloth.Teal, "stripes"}, []any{one.Held[0].Family, one.Held[0].Print})
+
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "one.jpg waits again, mended as it was")
+	_, page, _ = v.get(lookAgain.FindStringSubmatch(page)[1])
+	require.Equal(t, mended, shownOn(t, page))
+	one, err = v.desk.Pieces(t.Context(), desk.PiecesRequest{})
+	require.NoError(t, err)
+	require.NotEqual(t, "stripes", one.Held[0].Print)
+}
+
+// Only what one press made, and nothing since, is taken back at once; what cannot be
+// remembered is stowed all the same, and said.
+func TestAPressIsTakenBack(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"one.jpg"}, table(t))
+	v.post(batchAt(at) + "/stow")
+	_, _, at = v.send([]string{"two.jpg"}, spread(t, 9))
+	v.post(batchAt(at) + "/stow")
+	_, page, _ := v.post("/undo")
+	require.Contains(t, page, "two.jpg waits again")
+	require.Contains(t, page, "Take back: stow one.jpg")
+	v.post("/add", "count", "2", "cut", "2½", "family", "blue")
+	_, page, _ = v.post("/undo")
+	require.NotContains(t, page, "again, mended")
+	require.Contains(t, page, "Take back: stow one.jpg")
+
+	require.NoError(t, os.Remove(v.server.waiting.stowed.file))
+	require.NoError(t, os.Mkdir(v.server.waiting.stowed.file, 0o700))
+	for _, more := range [][]string{nil, {"basket", "chest", "recount", "1"}} {
+		_, _, at = v.send([]string{"three.jpg"}, spread(t, uint64(11+len(more))))
+		code, page, _ := v.post(batchAt(at)+"/stow", more...)
+		require.Equal(t, 200, code, page)
+		require.Contains(t, page, "what you said of three.jpg could not be remembered: taken back it does not wait again")
+		_, page, _ = v.post("/undo")
+		require.NotContains(t, page, "waits again")
+	}
+
+	// What was remembered before presses were is taken back one by one.
+	s := openStowed(filepath.Join(t.TempDir(), "stowed"))
+	require.NoError(t, s.add(wasStowed{Change: 1}, wasStowed{Change: 2}))
+	require.Equal(t, 1, s.press([]stash.Change{{ID: 2}, {ID: 1}}))
+	require.Zero(t, s.press([]stash.Change{{ID: 3}, {ID: 2}}))
 }
 
 // What can be taken back no more is forgotten.
@@ -166,7 +214,7 @@ func TestAStowThatFailsHalfway(t *testing.T) {
 	v.post(at+"/say", "do", "fix", "pieces", shownOn(t, page)[0].n, "family", "teal")
 	require.NoError(t, os.Remove(v.server.waiting.batches[0].file(1)))
 	_, page, _ = v.post(batchAt(at) + "/stow")
-	require.Regexp(t, `\d+ pieces of the photos before it are in the stash`, page)
+	require.Regexp(t, `\d+ pieces stowed of the photos before it`, page)
 	v.again()
 	require.Len(t, v.server.waiting.batches, 1)
 	require.Equal(t, []string{"two.jpg"}, v.server.waiting.batches[0].now.Load().names)

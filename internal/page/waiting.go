@@ -60,7 +60,8 @@ type sent struct {
 	Shape int `json:"shape,omitempty"`
 
 	looked desk.Looked
-	seen   bool // looked is of what counts
+	seen   bool   // looked is of what counts
+	hash   string // of its bytes; empty: it was not asked for yet
 }
 
 const (
@@ -204,11 +205,12 @@ func (b *batch) photoAt(i int) string { return b.at() + "/" + strconv.Itoa(b.pho
 func (b *batch) folder(i int) string  { return filepath.Join(b.dir, strconv.Itoa(b.photos[i].Number)) }
 func (b *batch) file(i int) string    { return filepath.Join(b.folder(i), b.photos[i].Name) }
 func (b *batch) hash(i int) string {
-	data, err := os.ReadFile(b.file(i))
-	if err != nil { // it is as one that nobody knows
-		return ""
+	if p := b.photos[i]; p.hash == "" {
+		if data, err := os.ReadFile(b.file(i)); err == nil { // else it is as one that nobody knows
+			p.hash = stash.Hash(data)
+		}
 	}
-	return stash.Hash(data)
+	return b.photos[i].hash
 }
 func (b *batch) shown(i int) string { return b.folder(i) + ".jpg" }
 

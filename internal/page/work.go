@@ -3,8 +3,10 @@ package page
 import (
 	"net/http"
 	"net/url"
+	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
@@ -31,10 +33,10 @@ func history(s *Server, r *http.Request) (answer, error) {
 	}
 	v := map[string]any{"Waiting": s.waitingViews()}
 	if len(all) > 0 && all[0].Undoable {
-		v["Undo"] = all[0].Verb + " " + all[0].What
+		v["Undo"] = changeWords(all[:max(1, s.waiting.stowed.press(all))])
 	}
 	if undone != nil {
-		v["Redo"] = undone.Verb + " " + undone.What
+		v["Redo"] = changeWords([]stash.Change{*undone})
 	}
 	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: form("history.html", v)}}, nil
 }
@@ -43,7 +45,14 @@ func undo(s *Server, r *http.Request) (answer, error) {
 	all, back, err := s.takeBack(r.Context())
 	said := taken("taken back", all)
 	if back != nil {
-		said += "; " + cloth.Few(back) + " waits again, mended as it was"
+		if len(back) == 1 {
+			said += "; " + back[0] + " waits again, mended as it was"
+		} else {
+			said += "; " + cloth.Few(back) + " wait again, mended as they were"
+		}
+	}
+	if err != nil && said != "" {
+		err = fault.In(said, err)
 	}
 	return after("/history", said), err
 }
@@ -57,5 +66,14 @@ func taken(how string, all []stash.Change) string {
 	if len(all) == 0 {
 		return ""
 	}
-	return how + ": " + all[0].Verb + " " + all[0].What
+	return how + ": " + changeWords(all)
+}
+
+// changeWords are changes in words, those last made first, in the order they were made.
+func changeWords(all []stash.Change) string {
+	var out []string
+	for _, c := range slices.Backward(all) {
+		out = append(out, c.Verb+" "+c.What)
+	}
+	return cloth.Few(out)
 }

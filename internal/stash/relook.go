@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -17,6 +18,7 @@ import (
 type LaterLook struct {
 	Hash  string // of the photo
 	Sheet cloth.Sheet
+	Said  []Said // what you say of its pieces now, as that of Photo
 }
 
 // Reread is what the stash counted of a photo before a later look, and after it.
@@ -54,7 +56,7 @@ var errOnlyTried = errors.New("only tried")
 func (t *tx) relook(all []LaterLook) ([]Reread, error) {
 	out := make([]Reread, len(all))
 	for i, r := range all {
-		p := Photo{Sheet: r.Sheet}
+		p := Photo{Sheet: r.Sheet, Said: r.Said}
 		var id int64
 		err := t.QueryRowContext(t.ctx, `SELECT id, name, form, basket, cut_in FROM photo WHERE hash = ?`, r.Hash).
 			Scan(&id, &p.Name, &p.As, &p.Basket, &p.Cut)
@@ -71,6 +73,9 @@ func (t *tx) relook(all []LaterLook) ([]Reread, error) {
 		if err := t.looked(id, p); err != nil {
 			return nil, err
 		}
+		if err := t.say(id, r.Said); err != nil {
+			return nil, err
+		}
 		rows, err := t.read(p, id)
 		if err != nil {
 			return nil, err
@@ -79,7 +84,7 @@ func (t *tx) relook(all []LaterLook) ([]Reread, error) {
 		if err != nil {
 			return nil, err
 		}
-		if err := t.reconcile(old, rows); err != nil {
+		if err := t.reconcile(old, rows, r.Said); err != nil {
 			return nil, err
 		}
 		if out[i].After, err = t.counted(r.Hash); err != nil {
@@ -95,8 +100,8 @@ func (t *tx) counted(hash string) ([]cloth.Holding, error) {
 	return holdingsOf(rows), err
 }
 
-// reconcile makes the rows of a photo what a later look found.
-func (t *tx) reconcile(old, rows []row) error {
+// reconcile makes the rows of a photo what a later look found, and what you say with it.
+func (t *tx) reconcile(old, rows []row, now []Said) error {
 	to := match(outlines(rows), outlines(old))
 	matchCorrected(to, rows, old)
 	// A label stands for the print that its pieces had before.
@@ -110,6 +115,7 @@ func (t *tx) reconcile(old, rows []row) error {
 	maps.DeleteFunc(names, func(label, _ string) bool { return label == "" || label[:1] != labelMark })
 	for i, j := range to {
 		h := &rows[i]
+		named := h.Print != "" && !strings.HasPrefix(h.Print, labelMark) // by you
 		if name, ok := names[h.Print]; ok {
 			h.Print = name
 		}
@@ -123,7 +129,7 @@ func (t *tx) reconcile(old, rows []row) error {
 			h.Count, h.gone = 0, was.gone
 		}
 		h.Bin, h.Basket = was.Bin, was.Basket
-		if was.Print != "" {
+		if was.Print != "" && !named {
 			h.Print = was.Print
 		}
 		h.corrected = h.corrected || was.corrected
@@ -132,10 +138,18 @@ func (t *tx) reconcile(old, rows []row) error {
 		return err
 	}
 	for j, h := range old {
-		if !found[j] && h.Count > 0 && !h.corrected {
+		switch {
+		case found[j] || h.Count == 0:
+		case denied(h, now):
+			if err := errors.Join(t.learn(Correction{NotAPiece: true}, h, nil), t.remove(h, goneNotPiece)); err != nil {
+				return err
+			}
+			old[j].Count = 0
+		case !h.corrected || redrawn(h, now):
 			if err := t.remove(h, goneNotFound); err != nil {
 				return err
 			}
+			old[j].Count = 0
 		}
 	}
 	// A new piece that is a part of one whose outline you gave is counted with that one.
@@ -146,7 +160,7 @@ func (t *tx) reconcile(old, rows []row) error {
 		}
 	}
 	for j, h := range old {
-		if !found[j] && h.Count > 0 && h.corrected {
+		if !found[j] && h.Count > 0 {
 			given = append(given, h.outline)
 		}
 	}
@@ -160,6 +174,16 @@ func (t *tx) reconcile(old, rows []row) error {
 		}
 	}
 	return nil
+}
+
+// denied tells whether you say that a piece is none.
+func denied(h row, now []Said) bool {
+	return slices.ContainsFunc(now, func(s Said) bool { return s.NotAPiece && geom.IoU(s.Outline, h.outline) >= samePiece })
+}
+
+// redrawn tells whether a piece is a part of one that you draw.
+func redrawn(h row, now []Said) bool {
+	return slices.ContainsFunc(now, func(s Said) bool { return s.Correction.Outline != nil && inside(h.outline, s.Correction.Outline) })
 }
 
 // matchCorrected pairs what you corrected and what was found again of another

@@ -30,7 +30,7 @@ func moved(pieces ...cloth.Piece) cloth.Sheet {
 }
 
 func relook(s *Stash, hash string, found cloth.Sheet) (Change, error) {
-	c, _, err := s.Relook(ctx, false, LaterLook{hash, found})
+	c, _, err := s.Relook(ctx, false, LaterLook{Hash: hash, Sheet: found})
 	return c, err
 }
 
@@ -141,7 +141,7 @@ func TestALookIsTriedFirst(t *testing.T) {
 	two := stow(t, s, photo("b.jpg", square(7), square(8))).Hash
 	correct(t, s, 2, Correction{Family: cloth.Teal})
 	before := dump(t, s)
-	readings := []LaterLook{{one, sheet(append(moved(squares(4)...).Pieces, square(30))...)}, {two, sheet(square(7), square(8))}}
+	readings := []LaterLook{{Hash: one, Sheet: sheet(append(moved(squares(4)...).Pieces, square(30))...)}, {Hash: two, Sheet: sheet(square(7), square(8))}}
 	_, tried, err := s.Relook(ctx, true, readings...)
 	require.NoError(t, err)
 	require.Equal(t, before, dump(t, s))
@@ -184,4 +184,50 @@ func TestCorrectionsThatSayNothingOrTooMuch(t *testing.T) {
 	}
 	_, err := s.Correct(ctx, 99, Correction{NotAPiece: true})
 	require.ErrorIs(t, err, ErrUnknown)
+}
+
+// What is said with a later look goes before what the stash has, also where that was said
+// once; what was used stays used, and all of it is taken back at once.
+func TestSaidWithALaterLook(t *testing.T) {
+	s := open(t, t.TempDir())
+	all := squares(7)
+	hash := stow(t, s, photo("a.jpg", all...)).Hash
+	before := holdings(t, s, Filter{})
+	for i, h := range before[:6] { // so that a look alone takes none of them away
+		correct(t, s, h.ID, Correction{Print: word(string(rune('a' + i)))})
+	}
+	_, err := s.TeachPieces(ctx, "tin", map[int64][]byte{before[0].ID: []byte(`{}`)})
+	require.NoError(t, err)
+	_, err = s.Use(ctx, Removal{Filter: Filter{IDs: []int64{before[6].ID}}, Count: 1})
+	require.NoError(t, err)
+	was := holdings(t, s, Filter{})
+
+	whole, left, right := box(240, 0, 220, 100), box(480, 0, 50, 100), box(530, 0, 50, 100)
+	draw := func(g geom.Polygon) Said { return Said{Outline: g, Correction: Correction{Outline: g}} }
+	said := []Said{
+		{Outline: all[0].Polygon, Correction: Correction{NotAPiece: true}},
+		{Outline: all[1].Polygon, Correction: Correction{Print: word("poppies"), Family: cloth.Teal}},
+		draw(whole), draw(left), draw(right),
+		{Outline: all[6].Polygon, Correction: Correction{Family: cloth.Pink}},
+	}
+	later := sheet(all[1], all[2], all[4], all[4], all[5], all[6])
+	for i, g := range map[int]geom.Polygon{1: whole, 2: left, 3: right} {
+		later.Pieces[i].Polygon = g
+	}
+	_, _, err = s.Relook(ctx, false, LaterLook{Hash: hash, Sheet: later, Said: said})
+	require.NoError(t, err)
+	now := holdings(t, s, Filter{})
+	require.Len(t, now, 5, "one named anew, one of two, two of one, one as it was")
+	require.Equal(t, []any{before[1].ID, "poppies", cloth.Teal}, []any{now[0].ID, now[0].Print, now[0].Family})
+	outlines, err := s.Outlines(ctx)
+	require.NoError(t, err)
+	for i, g := range []geom.Polygon{all[1].Polygon, whole, left, all[5].Polygon, right} {
+		require.Equal(t, g, outlines[now[i].ID], i)
+	}
+	taught, err := s.Taught(ctx)
+	require.NoError(t, err)
+	require.Empty(t, taught)
+	_, err = s.Undo(ctx)
+	require.NoError(t, err)
+	require.Equal(t, was, holdings(t, s, Filter{}))
 }
