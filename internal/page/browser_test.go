@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
@@ -582,6 +583,85 @@ func TestBrowserManyTaps(t *testing.T) {
 	b.run(chromedp.Click(called("Take back what was said last")))
 	b.until(`!document.querySelector("#piece-1").innerText.includes("teal")`)
 	require.False(t, is[bool](b, `document.body.innerText.includes("Take back")`), "nothing else was said")
+}
+
+// What is pressed while an answer comes is not taken from under the finger: the answer
+// waits until it is let go, and what was pressed is done.
+func TestBrowserPressUnderWay(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	b := browse(v)
+	b.visit(at)
+	b.run(chromedp.Click(chromedp.CSS("#piece-2")), chromedp.ScrollIntoView(chromedp.CSS(".answers [value=pink]")))
+	on := is[[]float64](b, `(() => { const r = document.querySelector(".answers [value=pink]").getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`)
+	b.run(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, on[0], on[1], chromedp.Button("left"), chromedp.ClickCount(1)))
+	is[bool](b, `document.querySelector("#doubts button").click() ?? true`)
+	b.until(`performance.getEntriesByType("resource").some(e => e.name.includes("/say") && e.responseEnd > 0)`)
+	is[bool](b, `new Promise(done => setTimeout(done, 100, true))`)
+	require.True(t, is[bool](b, `!!document.querySelector("#mend[aria-busy]")`), "the answer waits")
+	b.run(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, on[0], on[1], chromedp.Button("left"), chromedp.ClickCount(1)))
+	b.until(`document.querySelector("#piece-2").innerText.includes("pink")`)
+}
+
+// The keyboard stays where it was, whatever an answer takes out of the page: at the next
+// question, at what is to be said after the last, at the patch that was worked on.
+func TestBrowserFocusStays(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	code, page, _ := v.post("/arrange", arranged("save", "mat")...)
+	require.Equal(t, http.StatusOK, code, page)
+	b := browse(v)
+	b.visit(at)
+	press := func(script string) {
+		t.Helper()
+		is[bool](b, script+`.focus() ?? true`)
+		was := is[string](b, `document.documentElement.dataset.version`)
+		b.run(chromedp.KeyEvent(kb.Enter))
+		b.until(`!document.querySelector("[aria-busy]") && (document.documentElement.dataset.version !== "` + was + `" || !!document.querySelector("main > .wrong"))`)
+		b.until(`document.activeElement !== document.body`)
+	}
+	for n := is[int](b, `document.querySelectorAll("#doubts li").length`); n > 0; n = is[int](b, `document.querySelectorAll("#doubts li").length`) {
+		press(`document.querySelector("#doubts button")`)
+		require.True(t, n == 1 || is[bool](b, `!!document.activeElement.closest("#doubts")`), "the next question")
+	}
+	require.Equal(t, "Say what they are", is[string](b, `document.activeElement.textContent`))
+	for is[bool](b, `document.body.innerText.includes("Take back what was said last")`) {
+		press(`[...document.querySelectorAll("#photo button")].at(-1)`)
+	}
+	require.Equal(t, "Choose", is[string](b, `document.activeElement.textContent`))
+
+	for _, path := range []string{"/quilts/mat?patch=A1", "/quilts/mat"} {
+		for _, words := range is[[]string](b, `fetch("`+v.to(path)+`").then(r => r.text()).then(text => [...new DOMParser().parseFromString(text, "text/html").querySelectorAll("[data-swap] .beside form[method=post] button")].map(e => e.textContent))`) {
+			if words == "Swap" || strings.HasSuffix(words, "the first") {
+				continue // these want a patch named
+			}
+			b.visit(path)
+			press(`[...document.querySelectorAll(".beside button")].find(e => e.textContent === ` + quoted(words) + `)`)
+		}
+	}
+	b.expect("/quilts/mat/mark") // what is sewn is not sewn twice
+}
+
+// What a page sends itself was not changed elsewhere: what was refused of it stays in
+// view, and what waits is listed.
+func TestBrowserOwnSending(t *testing.T) {
+	v := visit(t)
+	b := browse(v)
+	bad := filepath.Join(t.TempDir(), "torn.jpg")
+	require.NoError(t, os.WriteFile(bad, []byte("no photo"), 0o600))
+	b.visit("/")
+	b.run(chromedp.SetUploadFiles(chromedp.CSS("input[name=photo]"), []string{bad, b.photo()}))
+	b.says("Go on with the others")
+	b.until(`!!document.querySelector(".waiting") && document.documentElement.dataset.version === "` + v.server.waiting.version() + `"`)
+	require.False(t, is[bool](b, `document.body.innerText.includes("changed elsewhere")`))
+	batch := v.server.waiting.all()[0]
+	v.enter()
+	v.post(batch.at() + "/drop")
+	b.until(`!document.querySelector(".waiting")`)
+	require.False(t, is[bool](b, `!!document.querySelector(".changed")`))
+	require.Contains(t, is[string](b, `document.querySelector(".sending").innerText`), "torn.jpg")
 }
 
 // On paper a photo that is mended is whole, and nothing is left to press.

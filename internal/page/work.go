@@ -20,7 +20,13 @@ var workRoutes = []route{
 // told is what the page before says was done.
 func (s *Server) told(r *http.Request) string { return r.URL.Query().Get("done") }
 
-func after(to, done string) answer { return answer{to: withQuery(to, url.Values{"done": {done}})} }
+// after leads on to a page that says what was done; empty: nothing.
+func after(to, done string) answer {
+	if done == "" {
+		return answer{to: to}
+	}
+	return answer{to: withQuery(to, url.Values{"done": {done}})}
+}
 
 func history(s *Server, r *http.Request) (answer, error) {
 	all, err := s.desk.History(r.Context(), stash.Undoable)

@@ -22,7 +22,7 @@ if (form && form.querySelector("#correct")) {
     bar.hidden = n === 0
     words.textContent = n === 1 ? "1 piece ticked" : `${n} pieces ticked`
   }
-  none.addEventListener("click", () => { for (const t of ticks()) t.checked = false; show() })
+  none.addEventListener("click", () => { for (const t of ticks()) t.checked = false; show(); form.querySelector("summary").focus() })
   form.addEventListener("change", show)
   for (const family of form.querySelectorAll(".family")) {
     const all = document.createElement("button")

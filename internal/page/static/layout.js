@@ -9,7 +9,10 @@ const picked = () => patches().filter(p => p.getAttribute('aria-pressed') === 't
 
 // One patch is on the way of the tab key; the arrow keys lead to the others.
 function rove(to) {
-  for (const p of patches()) p.setAttribute('tabindex', p === to ? '0' : '-1');
+  for (const p of patches()) {
+    p.setAttribute('tabindex', p === to ? '0' : '-1');
+    p.toggleAttribute('data-rest', p === to);
+  }
 }
 
 function begin() {

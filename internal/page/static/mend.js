@@ -145,8 +145,14 @@ document.addEventListener('click', e => {
     get('.stage').classList.toggle('near', near);
     return draw() ?? use(tool);
   }
-  if (e.target.closest('[data-away]')) return use(tool);
-  if (e.target.closest('[data-none]')) return none();
+  if (e.target.closest('[data-away]')) {
+    use(tool);
+    return get('.stage').focus({preventScroll: true}); // the button is gone
+  }
+  if (e.target.closest('[data-none]')) {
+    none();
+    return get('.pick input').focus({preventScroll: true});
+  }
   const a = e.target.closest('svg.sheet a');
   if (a && (tool === 'choose' || tool === 'corners' || tool === 'split' && !chosen.size)) {
     e.preventDefault();

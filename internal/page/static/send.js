@@ -1,5 +1,7 @@
 // Photos are sent one after another, each looked at while the next is on its way, and
 // told of as it is done.
+import {swap} from './swap.js';
+
 const form = document.querySelector('form[data-send]');
 const list = form.querySelector('.sending');
 const camera = form.querySelector('[data-camera]');
@@ -28,6 +30,7 @@ document.addEventListener('drop', e => {
 document.addEventListener('paste', e => { if (e.clipboardData?.files.length) take(e.clipboardData.files); });
 
 function take(all) {
+  form.setAttribute('aria-busy', 'true'); // what is sent here was not changed elsewhere
   list.hidden = false;
   for (const file of all) {
     const row = document.createElement('li');
@@ -51,8 +54,11 @@ function next() {
     busy++;
     send(waiting.shift());
   }
-  if (!waiting.length && !busy && at && !failed) location.assign(at);
-  if (!waiting.length && !busy && at && failed && !form.querySelector('a.go')) {
+  if (waiting.length || busy) return;
+  if (at && !failed) return location.assign(at);
+  if (at) swap(document.querySelector('#waiting'), {method: 'get', action: form.baseURI}, new URLSearchParams());
+  form.removeAttribute('aria-busy');
+  if (at && !form.querySelector('a.go')) {
     const go = document.createElement('a');
     go.className = 'go';
     go.href = at;
@@ -72,6 +78,7 @@ function broken(one) {
   button.textContent = 'Send it again';
   const again = () => {
     removeEventListener('online', again);
+    if (document.activeElement === button) files.focus();
     button.remove();
     form.parentElement.querySelectorAll('a.go').forEach(a => a.remove());
     failed--;

@@ -1,6 +1,8 @@
 // swap sends a form and puts the answer's part of the same name in the place of a part
 // of this page; what was done or went wrong is said above. Focus and places stay. What is
 // asked while an answer is on its way waits for it; the same once more is a slip.
+import {placeOf, restore, untouched} from './focus.js';
+
 let before = Promise.resolve();
 const under = new Set();
 
@@ -13,9 +15,11 @@ export function swap(part, form, body) {
   return before;
 }
 
+// isOf tells what opens from its neighbours, whatever it counts.
+const isOf = details => details.querySelector('summary').textContent.replace(/\d+/g, '').trim();
+
 async function ask(part, form, body) {
   const name = part.dataset.swap;
-  const focus = document.activeElement?.id, asked = document.activeElement?.closest('.doubts');
   part.setAttribute('aria-busy', 'true');
   let text, url, ok;
   try {
@@ -30,16 +34,19 @@ async function ask(part, form, body) {
     say('wrong', 'The program does not answer. Is it still running?');
     return;
   }
+  await untouched();
   const page = new DOMParser().parseFromString(text, 'text/html');
   const wrong = page.querySelector('main > .wrong');
   const fresh = page.querySelector(`[data-swap="${name}"]`);
   part.removeAttribute('aria-busy');
   if (!fresh || wrong && !ok) { // what was written stays
-    if (wrong || !ok) say('wrong', wrong?.textContent.trim() || text.slice(0, 200));
+    if (wrong || !ok) say('wrong', [...wrong?.children ?? []].map(e => e.textContent.trim()).join('; ') || text.slice(0, 200));
     else location.assign(url);
     return;
   }
   const done = page.querySelector('main > .done')?.textContent.trim() ?? ''; // before the part is taken out of its page
+  const place = placeOf(part), opened = [...part.querySelectorAll('details[open]')].map(isOf);
+  fresh.querySelectorAll('details').forEach(d => { d.open ||= opened.includes(isOf(d)); });
   part.replaceWith(fresh);
   if (page.documentElement.dataset.version) document.documentElement.dataset.version = page.documentElement.dataset.version;
   for (const sel of ['h1', '.lead', 'main > form[action$="/stow"] h2']) {
@@ -49,8 +56,7 @@ async function ask(part, form, body) {
   say('done', done);
   if (name === 'main' || form.method === 'get') history.replaceState(null, '', withoutDone(url));
   fresh.dispatchEvent(new CustomEvent('swapped', {bubbles: true}));
-  if (focus) document.getElementById(focus)?.focus({preventScroll: true});
-  else if (asked) fresh.querySelector('.doubts button')?.focus({preventScroll: true}); // the next question
+  restore(place, fresh);
 }
 
 // withoutDone is an address that does not say again what was done.

@@ -2,6 +2,7 @@
 // a command. A page on which nothing was typed, chosen or moved shows them by itself,
 // others say that there are some. Only the tab that is seen listens: a browser has few
 // ways to one server.
+import {go, untouched} from './focus.js';
 import {swap, say, withoutDone} from './swap.js';
 
 const root = new URL('../../', import.meta.url).pathname; // what all addresses begin with
@@ -9,10 +10,12 @@ const shown = document.documentElement.dataset;
 let touched = false, leaving = false, source = null, latest = null;
 let since = ''; // what was shown when it was last asked what there is
 
+const part = () => document.querySelector('[data-swap]'); // that is shown anew; null: the page
+
 for (const kind of ['input', 'pointerdown', 'dragstart', 'keydown']) {
   document.addEventListener(kind, e => {
     leaving = false; // it led to a file, which leaves the page here
-    if (e.target.closest?.('main')) touched = true;
+    if (e.target.closest?.('[data-swap]') || !part() && e.target.closest?.('main')) touched = true;
   }, true);
 }
 document.addEventListener('swapped', () => { touched = false; }, true);
@@ -53,10 +56,14 @@ function compare() {
 }
 
 async function show() {
-  const here = new URL(withoutDone(location)), part = document.querySelector('[data-swap]');
+  const here = new URL(withoutDone(location));
+  const asked = document.querySelector('.changed')?.contains(document.activeElement);
   document.querySelector('.changed')?.remove();
-  if (!part) return location.replace(here.pathname + here.search); // what was done was said once
-  await swap(part, {method: 'get', action: here.pathname}, here.searchParams);
+  await untouched();
+  if (leaving) return;
+  if (!part()) return location.replace(here.pathname + here.search); // what was done was said once
+  await swap(part(), {method: 'get', action: here.pathname}, here.searchParams);
+  if (asked) go(document.querySelector('h1'));
   if (!document.querySelector('main > .wrong')) say('done', 'It was changed elsewhere, and is shown as it is now.');
 }
 
