@@ -22,6 +22,11 @@ type Print struct {
 	Inks   []cloth.Ink   // shares are taken relative to their sum; none for a plain colour
 	Pieces int           // how many of it are in the pull, 1 or more
 	Cloth  []Cloth       // what is known of their sizes
+	// What its first piece is called by its colour, and where pieces lie; empty where that
+	// is not known, as of a colour that was named.
+	Family  cloth.Family
+	Value   cloth.Value
+	Baskets []string
 }
 
 // Cloth is pieces of one size, inches; 0 where a side is not known.

@@ -48,6 +48,7 @@ type Contrast struct {
 	Pull        []contrast.Print
 	Backgrounds []contrast.Print // weighed; nil where one was given
 	Choices     []contrast.Weighed
+	Among       bool   // the backgrounds weighed were named
 	Small       bool   // no cloth weighed is large enough for a background
 	Unmeasured  int    // pieces meant that have no measured colour
 	Recipe      string // that the balance is held against; empty: none
@@ -147,7 +148,7 @@ func (d *Desk) choose(ctx context.Context, r ContrastRequest, c *Contrast, stock
 		c.Backgrounds, c.Small = stock.prints, true
 	}
 	if len(r.Among) > 0 {
-		c.Backgrounds, c.Small = nil, false
+		c.Backgrounds, c.Small, c.Among = nil, false, true
 		for _, a := range r.Among {
 			b, err := d.background(ctx, a, stock)
 			if err != nil {
@@ -170,7 +171,7 @@ func (d *Desk) printsOf(ctx context.Context, samples []Sample) ([]contrast.Print
 	var photos []string
 	for _, s := range samples {
 		if s.Colour != nil {
-			g.add(s.Name, *s.Colour, *s.Colour, nil, contrast.Cloth{Count: 1})
+			g.add(contrast.Print{Name: s.Name, Colour: *s.Colour, Reads: *s.Colour}, contrast.Cloth{Count: 1})
 			continue
 		}
 		photos = append(photos, s.Photo)
@@ -181,7 +182,7 @@ func (d *Desk) printsOf(ctx context.Context, samples []Sample) ([]contrast.Print
 	sheets, err := d.lookAtPrints(ctx, photos)
 	for i, sheet := range sheets {
 		for _, p := range sheet.Pieces {
-			g.add(pieceName(sheet.File, i, len(sheets), p), p.Mean, p.ReadsAs, p.Colours, contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
+			g.add(printOnPhoto(p, pieceName(sheet.File, i, len(sheets), p)), contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
 		}
 	}
 	return g, err
@@ -241,7 +242,14 @@ func (d *Desk) background(ctx context.Context, s Sample, stock stockPrints) (con
 		return contrast.Print{}, err
 	}
 	piece, err := pieceOf(sheets, s)
-	return contrast.Print{Name: filepath.Base(s.Name), Colour: piece.Mean, Reads: piece.ReadsAs, Inks: piece.Colours, Pieces: 1}, err
+	b := printOnPhoto(piece, filepath.Base(s.Name))
+	b.Pieces = 1
+	return b, err
+}
+
+// printOnPhoto is a piece of a photo as a print.
+func printOnPhoto(p cloth.Piece, name string) contrast.Print {
+	return contrast.Print{Name: name, Colour: p.Mean, Reads: p.ReadsAs, Inks: p.Colours, Family: p.Family, Value: p.Value}
 }
 
 // pieceOf is the piece of a photo that a sample means.
@@ -343,7 +351,11 @@ func heldPrints(holdings []cloth.Holding) []contrast.Print {
 	var g printList
 	for _, h := range holdings {
 		if h.Measured {
-			g.add(printOf(h), h.Mean, h.ReadsAs, h.Colours, contrast.Cloth{WidthIn: h.WidthIn, LengthIn: h.LengthIn, Count: h.Count})
+			p := contrast.Print{Name: printOf(h), Colour: h.Mean, Reads: h.ReadsAs, Inks: h.Colours, Family: h.Family, Value: h.Value}
+			if h.Basket != "" {
+				p.Baskets = []string{h.Basket}
+			}
+			g.add(p, contrast.Cloth{WidthIn: h.WidthIn, LengthIn: h.LengthIn, Count: h.Count})
 		}
 	}
 	return g
@@ -352,22 +364,28 @@ func heldPrints(holdings []cloth.Holding) []contrast.Print {
 // printList is prints in the order they were first met.
 type printList []contrast.Print
 
-// add counts pieces of a print; its colours are the mean of all pieces, its inks and
-// what it reads as those of the first.
-func (g *printList) add(name string, mean, reads colour.Linear, inks []cloth.Ink, of contrast.Cloth) {
+// add counts pieces of a print; its colour is the mean of all pieces, its inks and
+// what it is called those of the first.
+func (g *printList) add(more contrast.Print, of contrast.Cloth) {
 	n := of.Count
 	for i := range *g {
 		p := &(*g)[i]
-		if p.Name != name {
+		if p.Name != more.Name {
 			continue
 		}
 		share := float64(n) / float64(n+p.Pieces)
 		for k := range p.Colour {
-			p.Colour[k] += share * (mean[k] - p.Colour[k])
+			p.Colour[k] += share * (more.Colour[k] - p.Colour[k])
 		}
 		p.Pieces += n
 		p.Cloth = append(p.Cloth, of)
+		for _, b := range more.Baskets {
+			if !slices.Contains(p.Baskets, b) {
+				p.Baskets = append(p.Baskets, b)
+			}
+		}
 		return
 	}
-	*g = append(*g, contrast.Print{Name: name, Colour: mean, Reads: reads, Inks: inks, Pieces: n, Cloth: []contrast.Cloth{of}})
+	more.Pieces, more.Cloth = n, []contrast.Cloth{of}
+	*g = append(*g, more)
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -24,12 +25,12 @@ type Contrast struct {
 // the best backgrounds and the balance of values.
 func (c Contrast) Document() Document {
 	d := Document{
-		title: "Prints against " + c.Background.Name,
+		title: "Prints against " + c.ground(),
 		lead:  c.lead(),
 		sections: []section{
-			{Heading: "The verdict", Facts: c.verdict()},
-			{Heading: "On the background", Drawings: []drawing{c.drawing(), c.drawing().grey()},
-				Caption: "The pull on the background, and the same in grey, with only light and dark left."},
+			{Heading: "The verdict", Paras: c.best(), Tables: []table{c.verdict()}},
+			{Heading: "On the background", Drawings: c.plates(), Wide: true,
+				Caption: "Below each print it lies in grey, on the background in grey: only light and dark are left."},
 			c.verdicts(),
 		},
 		fine: []string{
@@ -56,13 +57,18 @@ type judged struct {
 	contrast.Verdict
 }
 
-// judged gives the prints, those that sink first.
+// judged gives the prints, those that sink first, and of one band those of most pieces.
 func (c Contrast) judged() []judged {
 	all := mapped(c.Pull, func(p contrast.Print) judged { return judged{p, contrast.Against(c.Background, p)} })
 	slices.SortStableFunc(all, func(a, b judged) int {
-		return slices.Index(contrast.Bands[:], a.Counts) - slices.Index(contrast.Bands[:], b.Counts)
+		return cmp.Or(cmp.Compare(slices.Index(contrast.Bands, a.Counts), slices.Index(contrast.Bands, b.Counts)), cmp.Compare(b.Pieces, a.Pieces))
 	})
 	return all
+}
+
+// bands are the prints band by band.
+func (c Contrast) bands() []group[contrast.Band, judged] {
+	return grouped(c.judged(), func(v judged) contrast.Band { return v.Counts })
 }
 
 // whys is the arithmetic of every verdict. Luminance is that of white = 1.
@@ -85,18 +91,20 @@ func (c Contrast) whys() []recipe.Why {
 	return out
 }
 
+// lead counts pieces, as all of the document does.
 func (c Contrast) lead() string {
 	held := map[contrast.Band]int{}
 	mixed := 0
 	for _, v := range c.judged() {
-		held[v.Counts]++
+		held[v.Counts] += v.Pieces
 		if v.Verdict.Mixed {
 			mixed++
 		}
 	}
-	s := fmt.Sprintf("%s: %d clear, %d soft, %d sinking", cloth.Count(len(c.Pull), "print"), held[contrast.Clear], held[contrast.Soft], held[contrast.Sinks])
+	s := fmt.Sprintf("%s of %s: %s, %s, %s", cloth.Count(piecesOf(c.Pull), "piece"), cloth.Count(len(c.Pull), "print"),
+		stand(held[contrast.Clear], "stands clear", "stand clear"), stand(held[contrast.Soft], "is soft", "are soft"), stand(held[contrast.Sinks], "sinks", "sink"))
 	if mixed > 0 {
-		s += fmt.Sprintf("; %d of mixed value", mixed)
+		s += "; " + verbs(mixed, "print", "is", "are") + " of mixed value"
 	}
 	s += "."
 	if c.Unmeasured > 0 {
@@ -105,11 +113,84 @@ func (c Contrast) lead() string {
 	return s
 }
 
-// verdict names the prints of each band.
-func (c Contrast) verdict() []fact {
-	return mapped(grouped(c.judged(), func(v judged) contrast.Band { return v.Counts }), func(g group[contrast.Band, judged]) fact {
-		return fact{What: string(g.key), Words: someOf(mapped(g.all, func(v judged) string { return v.Name }))}
-	})
+// stand is a number with its verb.
+func stand(n int, one, more string) string {
+	if n == 1 {
+		more = one
+	}
+	return strconv.Itoa(n) + " " + more
+}
+
+func piecesOf(all []contrast.Print) (n int) {
+	for _, p := range all {
+		n += p.Pieces
+	}
+	return n
+}
+
+// called is what a print is by its colour and its name: "dark blue, print 74".
+func called(p contrast.Print) string {
+	words := binWords("", p.Family, p.Value)
+	switch {
+	case words == "":
+		return p.Name
+	case p.Name == "" || strings.HasPrefix(p.Name, words):
+		return cmp.Or(p.Name, words)
+	}
+	return words + ", " + p.Name
+}
+
+// ground is what the background is called: where no cloth is large enough for one, its
+// colour alone.
+func (c Contrast) ground() string {
+	if c.Small {
+		return cmp.Or(binWords("", c.Background.Family, c.Background.Value), c.Background.Name)
+	}
+	return c.Background.Name
+}
+
+// best says how the background was come by where it was not named.
+func (c Contrast) best() []string {
+	switch {
+	case len(c.Choices) == 0:
+		return nil
+	case c.Among:
+		return []string{fmt.Sprintf("Best background: %s, of the %d named.", called(c.Background), len(c.Backgrounds))}
+	case c.Small:
+		return []string{fmt.Sprintf("Best background: %s, as %s. None was named, and no cloth of your stash is large enough for one: it is a colour to look for.", c.ground(), withPlace(c.Background))}
+	}
+	return []string{fmt.Sprintf("Best background: %s. None was named; of the prints of your stash that are large enough it lets the fewest pieces sink.", called(c.Background)+in(c.Background))}
+}
+
+// withPlace names a print and where it lies.
+func withPlace(p contrast.Print) string { return p.Name + in(p) }
+
+// in says in which baskets a print lies; empty where that is not known.
+func in(p contrast.Print) string {
+	if p.Baskets == nil {
+		return ""
+	}
+	return " in " + someOf(p.Baskets, mostBaskets)
+}
+
+// mostJudged is how many prints of a band are shown beside its verdict.
+var mostJudged = map[contrast.Band]int{contrast.Sinks: 6, contrast.Soft: 3, contrast.Clear: 3}
+
+// verdict shows the background and, band by band, the prints of most pieces.
+func (c Contrast) verdict() table {
+	t := table{Carry: true, Lead: 2, Columns: columns("", "print", "basket", ">pieces")}
+	t.Columns[2].mayGo = true
+	t.add("background", c.cell(c.Background), someOf(c.Background.Baskets, mostBaskets), "")
+	for _, g := range c.bands() {
+		rest := g.all[min(len(g.all), mostJudged[g.key]):]
+		for i, v := range g.all[:len(g.all)-len(rest)] {
+			t.add(map[bool]string{true: string(g.key)}[i == 0], c.cell(v.Print), someOf(v.Baskets, mostBaskets), v.Pieces)
+		}
+		if len(rest) > 0 {
+			t.add("", "and "+cloth.Count(len(rest), "print")+" more", "", piecesOf(mapped(rest, func(v judged) contrast.Print { return v.Print })))
+		}
+	}
+	return t
 }
 
 // manyPrints is from how many on prints are folded behind those that matter most.
@@ -122,25 +203,27 @@ const mostMixed = 3
 // verdicts are a row a print, those that sink first.
 func (c Contrast) verdicts() section {
 	t := table{Columns: columns("print", ">pieces", ">L* gap", ">steps", ">ΔE00", ">ratio", "")}
+	t.Columns[0].give, t.Columns[5].give, t.Columns[6].give = []int{1}, []int{2}, []int{3}
 	s := section{Heading: "Print by print"}
 	for _, v := range c.judged() {
-		words := string(v.Counts)
+		print, words := c.cell(v.Print), cell{Words: string(v.Counts)}
+		print.Narrow = v.Name
 		if v.Verdict.Mixed {
-			words += "; mixed value, look again"
+			words.Words, words.Narrow = words.Words+"; mixed value, look again", words.Words+"; mixed"
 			s.Items = append(s.Items, mixedWords(v))
 		}
-		t.add(c.cell(v.Print), v.Pieces, signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), ratioWords(v.Ratio), words)
+		t.add(print, v.Pieces, signedTo(v.Gap, 1), signedTo(v.Steps, 2), tenth(v.DeltaE), cell{Words: ratioWords(v.Ratio), Narrow: ratioFigure(v.Ratio) + ":1"}, words)
 	}
 	if n := len(s.Items) - mostMixed; n > 0 {
 		s.Fold, s.More = mostMixed, fmt.Sprintf("and %s more of mixed value: each has lights and darks of its own, so look at it on the background", cloth.Count(n, "print"))
 	}
 	if len(t.Rows) > manyPrints {
 		t.Fold = manyPrints / 2
-		t.More = fmt.Sprintf("and %d more, which stand clearer: --html and --json have them all", len(t.Rows)-t.Fold)
+		t.More = fmt.Sprintf("and %s more, of fewer pieces or clearer", cloth.Count(len(t.Rows)-t.Fold, "print"))
 	}
 	if len(t.Rows) > 0 {
 		s.Tables = []table{t}
-		s.Paras = []string{fmt.Sprintf("The background, %s, has L* %s, Munsell value %s.", c.Background.Name, tenth(c.Background.Lightness()), strconv.FormatFloat(c.Background.MunsellValue(), 'f', 2, 64))}
+		s.Paras = []string{fmt.Sprintf("The background, %s, has L* %s, Munsell value %s.", c.ground(), tenth(c.Background.Lightness()), strconv.FormatFloat(c.Background.MunsellValue(), 'f', 2, 64))}
 		if c.Background.Mixed() {
 			s.Paras = append(s.Paras, "It is of mixed value itself: no print stands the same on all of it.")
 		}
@@ -155,7 +238,7 @@ func (c Contrast) chip(p contrast.Print) chip {
 
 // cell names a print beside its colour.
 func (c Contrast) cell(p contrast.Print) cell {
-	return cell{Words: p.Name, Chip: c.chip(p), Exact: true}
+	return cell{Words: called(p), Chip: c.chip(p), Exact: true}
 }
 
 func mixedWords(v judged) string {
@@ -218,23 +301,35 @@ const mostChoices = 8
 
 func (c Contrast) choices() section {
 	t := table{Columns: columns("background", ">clear", ">soft", ">sinking", ">least gap")}
-	for _, k := range c.Choices[:min(len(c.Choices), mostChoices)] {
+	var told []string
+	for _, k := range c.Choices {
 		b := c.Backgrounds[k.Background]
 		name := c.cell(b)
+		if c.Small { // a colour is told once
+			words := binWords("", b.Family, b.Value)
+			if slices.Contains(told, words) {
+				continue
+			}
+			told = append(told, words)
+			name.Words = words + ", as " + withPlace(b)
+		} else if b.Small() {
+			name.Words += ", small"
+		}
 		if b.Mixed() {
 			name.Words += ", mixed"
 		}
-		if b.Small() {
-			name.Words += ", small"
-		}
 		t.add(name, k.Clear, k.Soft, k.Sinking, fmt.Sprintf("%.2f steps", k.Least))
+		if len(t.Rows) == mostChoices {
+			break
+		}
 	}
 	s := section{
 		Heading: "Best backgrounds for this pull", Tables: []table{t},
-		Paras: []string{"Numbers are pieces of the pull. A print of mixed value that sinks in part counts one band lower. The background on which the fewest sink comes first, then the one with the fewest soft."},
+		Paras: []string{"Counts are pieces of the pull. A print of mixed value that sinks in part counts one band lower. The background into which the fewest sink comes first, then the one on which the fewest are soft."},
 	}
 	if c.Small {
-		s.Paras = append(s.Paras, "No cloth in the stash is large enough for a background. These are colours to look for.")
+		s.Heading = "Best colours for a background"
+		s.Paras = append(s.Paras, "No cloth of your stash is large enough for a background, so these are colours to look for, each with the print of yours that comes nearest.")
 	}
 	return s
 }
@@ -281,7 +376,7 @@ func (c Contrast) swaps() []string {
 			line = fmt.Sprintf("no more %s pieces need be found", r.Tone)
 		}
 		if names != nil {
-			line += "; these may stand in: " + someOf(names)
+			line += "; these may stand in: " + someOf(names, mostNamed)
 		}
 		lines = append(lines, line)
 	}
@@ -297,38 +392,65 @@ func (c Contrast) swaps() []string {
 				}
 			}
 			if names != nil {
-				lines = append(lines, fmt.Sprintf("take fewer %s pieces: %s", r.Tone, someOf(names)))
+				lines = append(lines, fmt.Sprintf("take fewer %s pieces: %s", r.Tone, someOf(names, mostNamed)))
 			}
 		}
 	}
 	return lines
 }
 
-// mostNamed is how many prints a line names.
-const mostNamed = 6
+// mostNamed is how many prints a line names, mostBaskets how many baskets of one.
+const mostNamed, mostBaskets = 6, 2
 
-func someOf(names []string) string {
-	if len(names) <= mostNamed {
+func someOf(names []string, most int) string {
+	if len(names) <= most {
 		return strings.Join(names, ", ")
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNamed], ", "), len(names)-mostNamed)
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }
 
-// drawing lays the prints on the background in rows, those that sink first.
-func (c Contrast) drawing() drawing {
-	const side, gap, across = 10.0, 3.0, 8
-	n := len(c.Pull)
-	columns := max(1, min(across, n))
-	rows := max(1, (n+columns-1)/columns)
-	d := drawing{
-		W: gap + float64(columns)*(side+gap), H: gap + float64(rows)*(side+gap),
-		Title: fmt.Sprintf("%s on %s", cloth.Count(n, "print"), c.Background.Name),
-	}
-	d.Shapes = append(d.Shapes, shape{Points: rect(0, 0, d.W, d.H), Fill: c.Background.Colour})
-	for i, v := range c.judged() {
-		s := c.chip(v.Print).fill(rect(gap+float64(i%columns)*(side+gap), gap+float64(i/columns)*(side+gap), side, side))
-		s.Seamless, s.Title = true, v.Name
-		d.Shapes = append(d.Shapes, s)
-	}
-	return d
+// The plates are in units of an eighth of a chip or so, six chips wide, so that on a phone
+// and on paper a chip is large enough to hold against cloth.
+const (
+	plateAcross                     = 6
+	plateChip, plateHigh, plateGrey = 10.0, 7.5, 4.0
+	plateGap, plateWords            = 1.2, 2.4
+)
+
+// mostOnPlate is how many prints of a band are drawn.
+var mostOnPlate = map[contrast.Band]int{contrast.Sinks: 2 * plateAcross, contrast.Soft: plateAcross, contrast.Clear: plateAcross}
+
+// plates lay the prints of most pieces of each band on the background, in rows, and
+// below each row the same in grey.
+func (c Contrast) plates() []drawing {
+	grey := plainChip(c.Background.Colour).grey()
+	return mapped(c.bands(), func(g group[contrast.Band, judged]) drawing {
+		all := g.all[:min(len(g.all), mostOnPlate[g.key])]
+		pieces := piecesOf(mapped(g.all, func(v judged) contrast.Print { return v.Print }))
+		d := drawing{
+			W: plateGap + plateAcross*(plateChip+plateGap), Title: fmt.Sprintf("%s on the background: %s", cloth.Count(len(all), "print"), g.key),
+			Name: fmt.Sprintf("%s: %s of %s", g.key, cloth.Count(pieces, "piece"), cloth.Count(len(g.all), "print")),
+		}
+		if n := len(g.all) - len(all); n > 0 {
+			d.Name += fmt.Sprintf("; drawn are the %d of most pieces", len(all))
+		}
+		for i, v := range all {
+			if i%plateAcross == 0 {
+				d.Shapes = append(d.Shapes,
+					shape{Points: rect(0, d.H, d.W, plateGap+plateHigh+plateWords), Fill: c.Background.Colour, Seamless: true},
+					shape{Points: rect(0, d.H+plateGap+plateHigh+plateWords, d.W, plateGrey+2*plateGap), Fill: grey.Reads, Seamless: true})
+				d.H += plateHigh + plateGrey + plateWords + 3*plateGap
+			}
+			x, y := plateGap+float64(i%plateAcross)*(plateChip+plateGap), d.H-plateHigh-plateGrey-plateWords-2*plateGap
+			s := c.chip(v.Print).fill(rect(x, y, plateChip, plateHigh))
+			s.Seamless, s.Title = true, called(v.Print)
+			below := s
+			below.Points, below.Cloth = rect(x, y+plateHigh+plateWords+plateGap, plateChip, plateGrey), s.Cloth.grey()
+			below.Fill = below.Cloth.Reads
+			words := shape{Points: rect(x, y+plateHigh, plateChip, plateWords), Fill: c.Background.Colour, Seamless: true, Label: v.Name}
+			words.Size, _ = fitLabel(v.Name, plateChip, plateWords, 0, 1.6)
+			d.Shapes = append(d.Shapes, s, below, words)
+		}
+		return d
+	})
 }

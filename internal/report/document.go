@@ -62,6 +62,7 @@ type section struct {
 	Drawings []drawing // side by side; text has none
 	Caption  string    // of the drawings
 	Scaled   bool      // the drawings are of one scale
+	Wide     bool      // each drawing is as wide as the page
 	Tables   []table
 	Items    []string
 	// fold is after how many items the rest are folded behind the first; 0: none, below
@@ -129,6 +130,7 @@ type column struct {
 	Figure bool   // to the right, as figures are
 	short  string // the head of short forms; empty: the same
 	note   string // what the short forms mean
+	mayGo  bool   // left out where no row says anything
 	// give says in which turns the column gives way where text is narrow: it takes its next
 	// form, and after the last is left out. The lowest turn comes first.
 	give []int
@@ -192,13 +194,11 @@ func (t table) gives() bool {
 	return slices.ContainsFunc(t.Columns, func(c column) bool { return c.give != nil })
 }
 
-// answered is a table that may give way without the columns in which no row says
-// anything.
+// answered is a table without the columns that may go and in which no row says anything:
+// all of a table that may give way.
 func (t table) answered() table {
-	if !t.gives() {
-		return t
-	}
-	said := make([]bool, len(t.Columns))
+	gives := t.gives()
+	said := mapped(t.Columns, func(c column) bool { return !gives && !c.mayGo })
 	for _, r := range t.Rows {
 		for i, c := range r {
 			said[i] = said[i] || c.Words != "" || c.Pictured() || c.Bar != nil || c.Codes != nil

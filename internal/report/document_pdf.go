@@ -493,6 +493,9 @@ func (p *paper) rows(s section, room float64) [][]placed {
 		}
 		return out
 	}
+	if s.Wide {
+		return mapped(s.Drawings, func(d drawing) []placed { return []placed{{d, p.width() / d.W}} })
+	}
 	n := 2
 	if len(s.Drawings) == 3 {
 		n = 3

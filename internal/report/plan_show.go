@@ -482,12 +482,19 @@ func (p Plan) kindWords(s cloth.Holding) string {
 // printName is a print's name where the word "print" stands before it already.
 func printName(s string) string { return strings.TrimPrefix(s, "print ") }
 
-func boxWords(s cloth.Holding) string {
-	if s.Bin != "" {
-		return s.Bin
+// binWords name a bin: your own by its name, else "dark blue", "medium multicoloured".
+func binWords(own string, f cloth.Family, v cloth.Value) string {
+	if own != "" {
+		return own
 	}
-	return strings.TrimSpace(string(s.Value) + " " + string(s.Family))
+	family := string(f)
+	if f == cloth.Many {
+		family = "multicoloured"
+	}
+	return strings.TrimSpace(string(v) + " " + family)
 }
+
+func boxWords(s cloth.Holding) string { return binWords(s.Bin, s.Family, s.Value) }
 
 // mostPulled is how many lines of what to fetch stand open on the page.
 const mostPulled = 12

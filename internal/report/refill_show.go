@@ -31,9 +31,7 @@ func (r Refill) asPlan() Plan {
 	return Plan{Plan: desk.Plan{Pull: pull, Holdings: r.Holdings, System: r.System}, Crops: r.Crops}
 }
 
-func binName(b shelf.Box) string {
-	return boxWords(cloth.Holding{Bin: b.Own, Family: b.Family, Value: b.Value})
-}
+func binName(b shelf.Box) string { return binWords(b.Own, b.Family, b.Value) }
 
 // Document lists the thin bins, what to pull and what to cut.
 func (r Refill) Document() Document {
