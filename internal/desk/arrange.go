@@ -242,8 +242,7 @@ func (b *builder) stay(laid *plan.Laid) {
 			if one.Stage != "" {
 				a.stays[one.Patch] = one
 			}
-		case one.Stage == plan.SewnStage && one.Was != nil: // of the stash no more
-			b.remember(one)
+		case one.Stage == plan.SewnStage && one.Was != nil && b.there(one): // of the stash no more
 			p.Places[i].Kept = len(p.Pieces)
 			b.offer(one.Holding, 1, class)
 			a.stays[one.Patch] = one
@@ -287,6 +286,7 @@ type builder struct {
 	classes    map[classKey]int
 	wants      []cutting.Want // of each class
 	at         map[int64]int  // of each holding where it lies in Holdings
+	held       int            // as many of Holdings as the stash holds, the first
 	beside     [][]int        // of each patch those that share a seam with it
 	ofScraps   map[int]bool   // of classes: strings or crumbs, of any width
 	setClasses map[string]int // by the parts of a set
@@ -297,6 +297,7 @@ type builder struct {
 func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string) *builder {
 	b := &builder{a: a, background: background, classes: map[classKey]int{}, at: map[int64]int{}, ofScraps: map[int]bool{}, setClasses: map[string]int{}}
 	a.stays, a.sets = map[string]*plan.LaidPiece{}, map[int][]setPiece{}
+	b.held = len(a.Holdings)
 	for i, h := range a.Holdings {
 		b.at[h.ID] = i
 	}

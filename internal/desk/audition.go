@@ -101,6 +101,20 @@ func (d *Desk) lay(ctx context.Context, st *stash.Stash, a *Arrangement, q *plan
 		return err
 	}
 	parts := a.Parts[a.placeNamed(to.Patch)]
+	for _, part := range parts {
+		one := q.Laid.At(a.nameOf(part))
+		switch {
+		case one.Stage == plan.CutStage || one.Stage == plan.SewnStage:
+			return fault.Usage(one.Patch, "it is "+string(one.Stage)+" already", "choose a patch that is not")
+		case one.Locked:
+			return fault.Usage(one.Patch, "its piece is locked there", "unlock it first")
+		case one.Holding == to.Holding:
+			return fault.Usage(one.Patch, numbered(to.Holding)+" lies there already", "choose another piece")
+		}
+	}
+	if _, err := a.holding(to.Holding); err != nil {
+		return fault.Usage(to.Patch, numbered(to.Holding)+" is not in the stash", "choose a piece that is")
+	}
 	at := slices.IndexFunc(fit, func(f fitting) bool { return f.ID == to.Holding })
 	if at < 0 {
 		why := " does not suit it, or is not free: its size, family or value is another, or a quilt has it"
@@ -108,11 +122,6 @@ func (d *Desk) lay(ctx context.Context, st *stash.Stash, a *Arrangement, q *plan
 			why = fmt.Sprintf("%s; or of its print there are no %d pieces free, as many as match here", why, n)
 		}
 		return fault.Usage(to.Patch, numbered(to.Holding)+why, "choose a piece that does")
-	}
-	for _, part := range parts {
-		if one := q.Laid.At(a.nameOf(part)); one.Stage == plan.CutStage || one.Stage == plan.SewnStage {
-			return fault.Usage(one.Patch, "it is "+string(one.Stage)+" already", "choose a patch that is not")
-		}
 	}
 	for k, part := range parts {
 		one := q.Laid.At(a.nameOf(part))
@@ -131,7 +140,7 @@ func (d *Desk) lay(ctx context.Context, st *stash.Stash, a *Arrangement, q *plan
 				}
 			}
 		}
-		*one = plan.LaidPiece{Patch: one.Patch, Holding: fit[at].parts[k], Locked: one.Locked}
+		*one = plan.LaidPiece{Patch: one.Patch, Holding: fit[at].parts[k]}
 	}
 	q.Pulled = q.Laid.Holds()
 	q.Takes = plan.TakesOf(q.Pulled, a.Holdings)

@@ -168,8 +168,7 @@ func (b *builder) laidSet(laid *plan.Laid, place int) int {
 		if one == nil || one.Holding == 0 {
 			continue
 		}
-		b.remember(one)
-		if _, there := b.at[one.Holding]; !there {
+		if !b.there(one) {
 			a.Gone = append(a.Gone, a.nameOf(part))
 			continue
 		}

@@ -191,8 +191,7 @@ func (b *builder) again(laid *plan.Laid) error {
 		if one == nil || one.Holding == 0 {
 			continue
 		}
-		b.remember(one)
-		if _, there := b.at[one.Holding]; !there {
+		if !b.there(one) {
 			a.Gone = append(a.Gone, a.Names[place.Patches[0]])
 			continue
 		}
@@ -216,14 +215,18 @@ func (b *builder) again(laid *plan.Laid) error {
 	return nil
 }
 
-// remember adds the cloth of a piece that is sewn to the holdings, where the stash holds
-// it no more.
-func (b *builder) remember(one *plan.LaidPiece) {
-	if _, there := b.at[one.Holding]; there || one.Was == nil {
-		return
+// there tells whether the cloth of a piece is there: in the stash, or sewn, and then it is
+// added to the holdings where the stash holds it no more.
+func (b *builder) there(one *plan.LaidPiece) bool {
+	at, known := b.at[one.Holding]
+	if known && at < b.held || one.Was == nil {
+		return known && at < b.held
 	}
-	b.at[one.Holding] = len(b.a.Holdings)
-	b.a.Holdings = append(b.a.Holdings, one.Was.Holding(one.Holding))
+	if !known {
+		b.at[one.Holding] = len(b.a.Holdings)
+		b.a.Holdings = append(b.a.Holdings, one.Was.Holding(one.Holding))
+	}
+	return true
 }
 
 // origins notes what the holdings of a kept layout were cut from.
@@ -302,6 +305,9 @@ func saveQuilt(ctx context.Context, st *stash.Stash, name string, s plan.Saved) 
 
 // edit makes the edits in what is kept.
 func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
+	if e.Swap == [2]string{} && e.Turn == "" && e.Lock == nil && e.Unlock == nil && e.Lay.Patch == "" {
+		return fault.Usage("", "no patch is named", "patches are called as the layout names them, like A5")
+	}
 	if e.Swap != [2]string{} {
 		i, j := a.placeNamed(e.Swap[0]), a.placeNamed(e.Swap[1])
 		for k, at := range []int{i, j} {
@@ -328,18 +334,9 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 				return fault.Usage(to, fmt.Sprintf("piece %d does not suit it: its size, family or value is another", p.Pieces[move.piece].Holding), "swap two patches of one size and role")
 			}
 		}
-		for _, at := range []int{i, j} {
-			for _, part := range a.Parts[at] {
-				if laid.At(a.nameOf(part)).Stage == plan.SewnStage { // and it stands there now, and stays where it is
-					return fault.Usage(e.Swap[0], "one of the two is sewn already", "swap what is not")
-				}
-			}
-		}
 		for k, at := range []int{i, j} {
-			for _, part := range a.Parts[at] {
-				if laid.At(a.nameOf(part)).Locked {
-					return fault.Usage(e.Swap[k], "its piece is locked there", "unlock it first")
-				}
+			if err := a.mayMove(laid, a.Parts[at], e.Swap[k]); err != nil {
+				return err
 			}
 		}
 		for k := range a.Parts[i] {
@@ -353,11 +350,14 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			return noSuchPatch(e.Turn)
 		}
 		one := laid.At(a.nameOf(*part))
+		if err := a.mayMove(laid, []Part{*part}, e.Turn); err != nil {
+			return err
+		}
 		switch {
-		case one.Stage == plan.SewnStage:
-			return fault.Usage(e.Turn, "it is sewn already", "turn what is not")
 		case one.Holding == 0:
 			return noClothYet(e.Turn)
+		case e.By%4 == 0:
+			return fault.Usage(e.Turn, "by "+cloth.Count(e.By, "quarter")+" its cloth lies as it did", "turn it by 1, 2 or 3")
 		}
 		one.Turn = ((one.Turn+e.By)%4 + 4) % 4
 	}
@@ -367,12 +367,42 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			if i < 0 {
 				return noSuchPatch(name)
 			}
-			if k == 0 && a.bare(laid, i) {
+			if a.bare(laid, i) {
 				return noClothYet(name)
+			}
+			if err := a.stands(laid, a.Parts[i], name); err != nil {
+				return err
 			}
 			for _, part := range a.Parts[i] {
 				laid.At(a.nameOf(part)).Locked = k == 0
 			}
+		}
+	}
+	return nil
+}
+
+// stands refuses what is said of cloth that is sewn, or that the stash holds no more.
+func (a *Arrangement) stands(laid *plan.Laid, parts []Part, name string) error {
+	for _, part := range parts {
+		patch := a.nameOf(part)
+		switch {
+		case laid.At(patch).Stage == plan.SewnStage:
+			return fault.Usage(name, "it is sewn already, and stays as it is", "choose a patch that is not")
+		case slices.Contains(a.Gone, patch):
+			return fault.Usage(name, "the stash holds its cloth no more", "lay another piece there, or lay the quilt out again")
+		}
+	}
+	return nil
+}
+
+// mayMove refuses to move what stands, or is locked.
+func (a *Arrangement) mayMove(laid *plan.Laid, parts []Part, name string) error {
+	if err := a.stands(laid, parts, name); err != nil {
+		return err
+	}
+	for _, part := range parts {
+		if laid.At(a.nameOf(part)).Locked {
+			return fault.Usage(name, "its piece is locked there", "unlock it first")
 		}
 	}
 	return nil

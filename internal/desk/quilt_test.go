@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -186,6 +187,11 @@ func TestEditsThatCannotBe(t *testing.T) {
 	require.NoError(t, err)
 	before, err = d.EditQuilt(ctx, "mat", Edit{Lock: full[1:2]})
 	require.NoError(t, err)
+	add(t, d, squares(1, cloth.Pink, cloth.Dark))
+	fit, err := d.Fitting(ctx, "mat", full[2])
+	require.NoError(t, err)
+	require.Len(t, fit, 1)
+	free := fit[0].ID
 	for _, e := range []struct {
 		edit       Edit
 		about, why string
@@ -197,6 +203,18 @@ func TestEditsThatCannotBe(t *testing.T) {
 		{Edit{Turn: full[0], By: 1}, full[0], "it is sewn already"},
 		{Edit{Turn: empty[0], By: 1}, empty[0], "it has no cloth yet"},
 		{Edit{Lock: []string{full[2], empty[0]}}, empty[0], "it has no cloth yet"},
+		{Edit{Unlock: empty[:1]}, empty[0], "it has no cloth yet"},
+		{Edit{Lock: full[:1]}, full[0], "it is sewn already"},
+		{Edit{Unlock: full[:1]}, full[0], "it is sewn already"},
+		{Edit{Swap: [2]string{full[2], full[0]}}, full[0], "it is sewn already"},
+		{Edit{Turn: full[1], By: 1}, full[1], "its piece is locked there"},
+		{Edit{Turn: full[2], By: 4}, full[2], "by 4 quarters its cloth lies as it did"},
+		{Edit{Lay: KeptPatch{full[1], free}}, full[1], "its piece is locked there"},
+		{Edit{Lay: KeptPatch{full[0], free}}, full[0], "it is sewn already"},
+		{Edit{Lay: KeptPatch{full[2], before.Saved.Laid.Of(full[2]).Holding}}, full[2], "lies there already"},
+		{Edit{Lay: KeptPatch{full[2], 999}}, full[2], "piece 999 is not in the stash"},
+		{Edit{}, "", "no patch is named"},
+		{Edit{Turn: "Z9", By: 1}, "Z9", "no print of the stash lies in such a patch"},
 	} {
 		_, err := d.EditQuilt(ctx, "mat", e.edit)
 		require.ErrorIs(t, err, fault.ErrUsage, e.why)
@@ -213,6 +231,22 @@ func TestEditsThatCannotBe(t *testing.T) {
 	require.NoError(t, err)
 	require.Positive(t, q.Saved.Laid.Of(empty[0]).Holding)
 	require.Zero(t, q.Saved.Laid.Of(full[1]).Holding)
+
+	// What the stash holds no more is neither moved nor turned nor locked; other cloth may
+	// take its place.
+	gone := q.Saved.Laid.Of(full[2]).Holding
+	held, err := d.Pieces(ctx, PiecesRequest{})
+	require.NoError(t, err)
+	at := slices.IndexFunc(held.Held, func(h cloth.Holding) bool { return h.ID == gone })
+	_, err = d.Use(ctx, stash.Removal{Filter: stash.Filter{IDs: []int64{gone}}, Count: held.Held[at].Count})
+	require.NoError(t, err)
+	for _, e := range []Edit{{Turn: full[2], By: 1}, {Lock: full[2:3]}, {Swap: [2]string{full[2], empty[1]}}} {
+		_, err = d.EditQuilt(ctx, "mat", e)
+		require.ErrorContains(t, err, "the stash holds its cloth no more")
+	}
+	q, err = d.EditQuilt(ctx, "mat", Edit{Lay: KeptPatch{full[2], free}})
+	require.NoError(t, err)
+	require.Equal(t, free, q.Saved.Laid.Of(full[2]).Holding)
 }
 
 // Patches are named by row and place, also on point, where rows stand between rows, and
