@@ -31,7 +31,8 @@ func newServe(l *line) *cobra.Command {
 		Long: `Serve answers at an address of this machine alone, which it writes, and opens it in
 your browser where there is a desktop. The address holds a key, so that nobody else who
 uses this machine comes in. Photos stay on this machine, and no other host is asked for
-anything. Ctrl-C ends it.
+anything. Ctrl-C ends it. One stash is served by one piecebag at a time; a second says where
+the first answers.
 
 --phone lets your phone in too, over your home network: open the address that it writes,
 or point the camera at the picture, and type the code. A code has six digits and holds
@@ -71,7 +72,12 @@ in a café or a hotel. Without --phone nothing but this machine is answered.`,
 				s.Lend(page.Loan{Whose: "the Saltmarsh sewing circle", Photos: samples.Photos, As: func(name string) desk.StowRequest {
 					return demoStows(strings.ReplaceAll(name, "-", " "))
 				}, Floor: demoFloor})
-				if _, err := fmt.Fprintf(l.out, "open %s\n", s.Address(at.Addr())); err != nil {
+				defer s.Close() // where it does not come to serving
+				address, err := s.Announce(at.Addr())
+				if err != nil {
+					return err
+				}
+				if _, err := fmt.Fprintf(l.out, "open %s\n", address); err != nil {
 					return answered(err)
 				}
 				for _, home := range listeners[1:] {

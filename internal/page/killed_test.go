@@ -35,7 +35,11 @@ func serveForTests(dir string) {
 	if err != nil {
 		panic(err)
 	}
-	fmt.Println(s.Address(l.Addr()))
+	address, err := s.Announce(l.Addr())
+	if err != nil {
+		panic(err)
+	}
+	fmt.Println(address)
 	panic(s.Serve(context.Background(), l))
 }
 
@@ -55,6 +59,8 @@ func TestKilledInMidUpload(t *testing.T) {
 	lines := bufio.NewScanner(out)
 	require.True(t, lines.Scan())
 	address := lines.Text()
+	_, err = New(desk.New(v.stash, desk.Options{Now: time.Now}))
+	require.ErrorContains(t, err, "another piecebag serves this stash, at "+address)
 
 	jar, err := cookiejar.New(nil)
 	require.NoError(t, err)

@@ -41,6 +41,7 @@ func shownOn(t *testing.T, page string) []shownPiece {
 
 func (v *visitor) again() {
 	v.t.Helper()
+	require.NoError(v.t, v.server.Close())
 	fresh, err := New(v.desk)
 	require.NoError(v.t, err)
 	fresh.slow = v.server.slow

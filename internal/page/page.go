@@ -69,6 +69,7 @@ type Server struct {
 	session string // what its cookie holds
 	root    string // what all addresses begin with, and the cookie is for
 	waiting *waiting
+	alone   alone
 
 	cloth *cropStore
 	play  *play // a stash to play in
@@ -83,11 +84,21 @@ type Server struct {
 	end       context.CancelFunc
 }
 
-// New is a server of a desk. Photos that are sent and not stowed yet lie in a folder
-// beside the stash, and those that lie there are waiting still.
-func New(d *desk.Desk) (*Server, error) {
+// New is a server of a desk, the only one of its stash until it is closed, as Serve does
+// at its end. Photos that are sent and not stowed yet lie in a folder beside the stash, and
+// those that lie there are waiting still.
+func New(d *desk.Desk) (_ *Server, err error) {
 	d.MayBegin()
 	clearPassing()
+	alone, err := holdAlone(d.Beside("serving"), d.Dir())
+	if err != nil {
+		return nil, err
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, alone.end())
+		}
+	}()
 	w, err := openWaiting(d.Beside("waiting"), d.Beside("stowed"))
 	if err != nil {
 		return nil, err
@@ -99,15 +110,12 @@ func New(d *desk.Desk) (*Server, error) {
 	serving, end := context.WithCancel(context.Background())
 	return &Server{
 		serving: serving, end: end,
-		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, slow: newSlow(), photos: make(chan struct{}, mostAtOnce),
+		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, alone: alone, slow: newSlow(), photos: make(chan struct{}, mostAtOnce),
 		log: log.New(io.Discard, "", 0), phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners),
 	}, nil
 }
 
-// Address is where a session is opened, of a server that listens at a place.
-func (s *Server) Address(at net.Addr) string { return "http://" + at.String() + "/enter?key=" + s.key }
-
-// OnceAddress opens a session too, but once and within a minute: other users of this
+// OnceAddress opens a session, as what Announce gives does, but once and within a minute: other users of this
 // machine see what a program is started with, such as a browser with an address.
 func (s *Server) OnceAddress(at net.Addr) string {
 	return "http://" + at.String() + "/enter?key=" + s.once.renew()
@@ -170,7 +178,7 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 	for _, server := range servers {
 		err = errors.Join(err, server.Shutdown(stop))
 	}
-	return cmp.Or(errors.Join(err, s.play.end()), ctx.Err())
+	return cmp.Or(errors.Join(err, s.Close()), ctx.Err())
 }
 
 // bounded closes connections at once that come while most are open.

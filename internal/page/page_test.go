@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"mime/multipart"
 	"net/http"
@@ -59,7 +60,7 @@ func (v *visitor) restart() {
 	v.stop = func() {
 		h.CloseClientConnections()
 		h.Close()
-		assert.NoError(v.t, d.Close())
+		assert.NoError(v.t, errors.Join(v.server.Close(), d.Close()))
 	}
 	jar, err := cookiejar.New(nil)
 	require.NoError(v.t, err)

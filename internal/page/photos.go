@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"mime/multipart"
 	"net/http"
 	"os"
@@ -232,6 +233,9 @@ func (s *Server) batchOf(r *http.Request) (b *batch, done func(), err error) {
 		return nil, nil, errStowed
 	}
 	b.mu.Lock()
+	if _, err := os.Stat(filepath.Join(b.dir, batchFile)); errors.Is(err, fs.ErrNotExist) { // taken away outside of the page
+		s.waiting.lose(b)
+	}
 	if s.waiting.find(b.id) != b { // somebody was quicker
 		b.mu.Unlock()
 		return nil, nil, errStowed

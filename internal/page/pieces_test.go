@@ -230,6 +230,7 @@ func BenchmarkShelf(b *testing.B) {
 	defer d.Close()
 	s, err := New(d)
 	require.NoError(b, err)
+	defer s.Close()
 	ask := func(b *testing.B, path string) string {
 		r := httptest.NewRequest("GET", "http://127.0.0.1:80"+path, nil)
 		r.AddCookie(&http.Cookie{Name: cookieOf(r.Host), Value: s.session})

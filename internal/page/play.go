@@ -148,7 +148,7 @@ func (p *play) begin(s *Server) error {
 		return errors.Join(err, os.RemoveAll(p.folder))
 	}
 	in := *s // the same session, phones and listeners, with another desk
-	in.desk, in.cloth, in.waiting = own.desk, own.cloth, own.waiting
+	in.desk, in.cloth, in.waiting, in.alone = own.desk, own.cloth, own.waiting, own.alone
 	ctx, stop := context.WithCancel(context.Background())
 	p.in, p.all, p.stop = &in, len(names), stop
 	p.workersEnd.Go(func() {
@@ -196,5 +196,9 @@ func (p *play) end() error {
 	}
 	p.stop()
 	p.workersEnd.Wait()
-	return errors.Join(p.in.desk.Close(), os.RemoveAll(p.folder))
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	in := p.in
+	p.in, p.on = nil, false
+	return errors.Join(in.alone.end(), in.desk.Close(), os.RemoveAll(p.folder))
 }

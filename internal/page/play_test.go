@@ -71,8 +71,9 @@ func TestANamedStashMayBegin(t *testing.T) {
 	t.Cleanup(func() { require.NoError(t, d.Close()) })
 	_, err := d.Shelf(t.Context(), desk.ShelfRequest{})
 	require.ErrorIs(t, err, desk.ErrNoStash)
-	_, err = New(d)
+	s, err := New(d)
 	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	_, err = d.Shelf(t.Context(), desk.ShelfRequest{})
 	require.NoError(t, err)
 }

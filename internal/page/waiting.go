@@ -191,11 +191,16 @@ func (w *waiting) join(in, b *batch) (*batch, error) {
 	return b, err
 }
 
-// drop forgets a batch and its files; whoever calls it holds the batch.
-func (w *waiting) drop(b *batch) {
+// lose has a batch be seen no more.
+func (w *waiting) lose(b *batch) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.batches = slices.DeleteFunc(w.batches, func(o *batch) bool { return o == b })
+}
+
+// drop forgets a batch and its files; whoever calls it holds the batch.
+func (w *waiting) drop(b *batch) {
+	w.lose(b)
 	_ = os.RemoveAll(b.dir)
 	_ = os.Remove(w.folder) // where it is empty
 }
