@@ -147,6 +147,13 @@ With --between 2½ it says how many pairs of squares, a light and a dark one, th
 of your cloth gives for a plain second quilt of four-patches: sew a pair at the end of
 each chain, between the seams of this one, in place of a scrap.
 
+With --strip-sets rails, chequers, four- and nine-patches and chains are sewn from strips
+that you have, of the width needed or slit from wider cloth, sewn together and cut across
+in segments; it says how many sets of which length, and what each gives. What they do not
+give is sewn patch by patch, and so is all that strip sets would leave more to buy for.
+Fewer prints come of it, and two patches of a segment stay side by side: 'arrange' lays
+every patch by itself.
+
 With --choose the block takes the width, and its triangles and geese are made the way,
 that cover most of the quilt from your stash, and of those the ones of which the least
 cloth is cut off: a square that a block can take whole is not trimmed. A block near to
@@ -162,6 +169,7 @@ memory; their quilts hang 30 cm at both sides and the foot.`,
   piecebag plan reading-corner --size 48x64 --html order.html --pdf order.pdf
   piecebag plan nine-patch --bed twin --seam 7.5mm --block 15cm --why
   piecebag plan pinwheel --size 48x60 --choose
+  piecebag plan four-patch --blocks 24 --strip-sets
   piecebag plan sawtooth-star --layout 4x5 --sewing --pdf to-sew.pdf
   piecebag plan ohio-star,pinwheel,my-star.toml --layout 3x4
   piecebag plan log-cabin --blocks 24 --save "winter quilt"`,
@@ -176,8 +184,8 @@ memory; their quilts hang 30 cm at both sides and the foot.`,
 		},
 	}
 	work := l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
-		if ask.NoStash && (ask.Save != "" || ask.Background != "" || ask.Choose || cmd.Flags().Changed("between")) {
-			return a, fault.Usage("", "with --no-stash there is no stash to save to, to choose by or to take a background or pairs from", "leave it off")
+		if ask.NoStash && (ask.Save != "" || ask.Background != "" || ask.Choose || ask.Shop.StripSets || cmd.Flags().Changed("between")) {
+			return a, fault.Usage("", "with --no-stash there is no stash to save to, to choose by or to take strips, a background or pairs from", "leave it off")
 		}
 		if err := order.read(args[0], cmd.Flags()); err != nil {
 			return a, err
@@ -213,6 +221,7 @@ memory; their quilts hang 30 cm at both sides and the foot.`,
 	fl := cmd.Flags()
 	fl.BoolVar(&ask.Choose, "choose", false, "choose the block width and how units are made so that your cloth is used best")
 	order.lengths.add(fl, "between", "", "how many pairs of squares of this `SIZE`, as cut, the rest of your cloth gives, to sew between other seams, e.g. 2½", cutTo(&ask.BetweenIn))
+	fl.BoolVar(&ask.Shop.StripSets, "strip-sets", false, "sew strips of the stash together and cut them across, where the blocks allow it")
 	fl.BoolVar(&ask.NoStash, "no-stash", false, "do not look into the stash")
 	fl.StringVar(&ask.Save, "save", "", "keep the plan under this `NAME`")
 	fl.StringVar(&forget, "forget", "", "take away the plan kept under this `NAME`")

@@ -42,8 +42,16 @@ func (o Options) filled() Options {
 // anything. The same input
 // always gives the same plan. An error names a size or a count that cannot be.
 func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
+	return FromStashAfter(nil, wants, stock, o)
+}
+
+// FromStashAfter is FromStash where some cuts are settled: the rest of the stash is asked
+// for what they do not give. Of such a plan nothing is claimed, and CutCount leaves settled
+// cuts out.
+func FromStashAfter(settled []Settled, wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 	o = o.filled()
-	p, unknown, err := newProblem(wants, stock, o)
+	rest, left := unsettled(settled, wants, stock)
+	p, unknown, err := newProblem(rest, left, o)
 	if err != nil {
 		return Cover{}, err
 	}
@@ -56,10 +64,11 @@ func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 		w = p.search()
 	}
 	w.even()
-	jobs := w.jobs
-	out := Cover{Covered: make([]int, len(wants)), Short: make([]int, len(wants)), Prints: p.printsOf(jobs), Optimal: optimal && o.Prefer != Waste}
+	before := p.settle(settled, stock, o)
+	jobs := slices.Concat(before, w.jobs)
+	out := Cover{Covered: make([]int, len(wants)), Short: make([]int, len(wants)), Prints: p.printsOf(jobs), Optimal: optimal && o.Prefer != Waste && settled == nil}
 	waste := area(0)
-	for _, j := range jobs {
+	for k, j := range jobs {
 		for i, n := range j.counts {
 			out.Covered[i] += n
 		}
@@ -69,11 +78,15 @@ func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 			continue
 		}
 		out.Cuts = append(out.Cuts, p.cut(j, stock, o))
-		out.CutCount += j.cuts()
+		if k < len(before) {
+			out.Cuts[len(out.Cuts)-1].Settled = k + 1
+		} else {
+			out.CutCount += j.cuts()
+		}
 		waste += j.waste
 	}
 	out.Waste = waste.in2()
-	out.Sets = p.matchedSets(jobs, stock)
+	out.Sets = p.matchedSets(w.jobs, stock)
 	out.Ready = merged(out.Ready)
 	slices.SortStableFunc(out.Cuts, func(a, b Diagram) int {
 		return cmp.Or(cmp.Compare(b.Trim+b.Length, a.Trim+a.Length), cmp.Compare(b.Width, a.Width), a.Stock-b.Stock)

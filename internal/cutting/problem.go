@@ -27,6 +27,7 @@ type problem struct {
 	sigs    []sig
 	sets    []matching
 	inSet   []int // of each want, its place in sets; −1: none
+	prints  map[string]int
 }
 
 // part is a wanted piece lying one way.
@@ -73,7 +74,7 @@ const finest = ticksPerInch / 64
 // newProblem reads wants and stock; the list says of each stock whether it is of
 // unknown length and so left out.
 func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []bool, error) {
-	p := &problem{prefer: o.Prefer}
+	p := &problem{prefer: o.Prefer, prints: map[string]int{}}
 	roleAt := map[string]int{}
 	for i, w := range wants {
 		if err := w.check(sizeName); err != nil {
@@ -92,7 +93,7 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 	p.nRoles = len(roleAt)
 	p.readSets(wants)
 	unknown := make([]bool, len(stock))
-	sigAt, printAt := map[string]int{}, map[string]int{}
+	sigAt := map[string]int{}
 	for i, s := range stock {
 		if s.WidthIn > maxLength || s.LengthIn > maxLength || s.WidthIn < 0 || s.LengthIn < 0 || s.Count < 0 {
 			return nil, nil, fault.Usage("", fmt.Sprintf("stash entry %d: %d of %v × %v inches cannot be", s.ID, s.Count, s.WidthIn, s.LengthIn), "correct its size and count")
@@ -119,10 +120,7 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 		if src.copies == 0 {
 			continue
 		}
-		if _, ok := printAt[printOf(s)]; !ok {
-			printAt[printOf(s)] = len(printAt)
-		}
-		src.print, src.known = printAt[printOf(s)], s.Print != ""
+		src.print, src.known = p.printAt(s), s.Print != ""
 		p.sources = append(p.sources, src)
 	}
 	p.askNoMore()
@@ -145,6 +143,15 @@ func (p *problem) askNoMore() {
 		}
 		p.demand[i] = min(p.demand[i], most)
 	}
+}
+
+// printAt numbers the print of some cloth.
+func (p *problem) printAt(s cloth.Holding) int {
+	name := printOf(s)
+	if _, ok := p.prints[name]; !ok {
+		p.prints[name] = len(p.prints)
+	}
+	return p.prints[name]
 }
 
 // printOf names the print of some cloth. Cloth of which none is known counts as one

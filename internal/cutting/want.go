@@ -99,6 +99,7 @@ type Diagram struct {
 	Length  float64
 	Trim    float64 // taken off the end first
 	Unsure  bool    // irregular: measure before cutting
+	Settled int     // which of the cuts settled before it is, from 1; 0: none
 	Steps   []Step
 	Pieces  []Placement
 	Remains []Remnant

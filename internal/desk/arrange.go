@@ -175,6 +175,7 @@ func (a *Arrangement) countEmpty() {
 func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error) {
 	a := Arrangement{Plan: Plan{Quilt: cmp.Or(r.Name, r.Save, r.Order.Recipe.Name), System: r.Shop.System}}
 	var err error
+	r.Shop.StripSets = false // every patch has a place of its own
 	if a.Needs, err = plan.Need(r.Order, r.Shop); err != nil {
 		return a, err
 	}

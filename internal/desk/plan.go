@@ -142,8 +142,11 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 		}
 		p.Pull = &pull
 	}
-	if note := plan.SetsFromStrips(p.Needs, w.stock); note != "" {
-		p.Needs.Notes = append(p.Needs.Notes, note)
+	p.Needs = p.Pull.Needs
+	for _, note := range []string{p.Pull.CouldSew(w.stock, w.own, r.Background, w.cut), p.Pull.Unsewn} {
+		if note != "" {
+			p.Needs.Notes = append(p.Needs.Notes, note)
+		}
 	}
 	if r.BetweenIn > 0 {
 		between := p.Pull.PairsBetween(r.BetweenIn, w.stock, r.Background, w.cut)

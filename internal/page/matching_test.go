@@ -26,4 +26,13 @@ func TestMatchingAndStripsOnThePage(t *testing.T) {
 	require.Contains(t, page, `<option value="stash" selected>strips of the stash`)
 	_, page, _ = v.get("/plan?recipe=four-patch&layout=2x2&border=2&border-from=stash")
 	require.Contains(t, page, "border 1, 2½ wide")
+	for _, strip := range [][2]string{{"red", "dark"}, {"white", "light"}} {
+		code, page, _ = v.post("/add", "count", "2", "cut", "2½ x 21", "family", strip[0], "value", strip[1])
+		require.Equal(t, 200, code, page)
+	}
+	_, page, _ = v.get("/plan?recipe=four-patch&layout=2x2&strip-sets=1")
+	require.Contains(t, page, "Sew strip sets")
+	require.Contains(t, page, `name="strip-sets" value="1" checked`)
+	_, page, _ = v.get("/plan?recipe=four-patch&layout=2x2")
+	require.NotContains(t, page, "Sew strip sets")
 }

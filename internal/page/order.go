@@ -174,13 +174,14 @@ func (f *fields) order() desk.PlanRequest {
 	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
 	*s = f.shop()
 	s.BindingFrom, s.BorderFrom = read(f, "binding-from", oneOf(plan.Sources)), read(f, "border-from", oneOf(plan.Sources))
+	s.StripSets = f.ticked("strip-sets")
 	out.BetweenIn = f.length("between")
 	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
 	if made := read(f, "at-a-time", recipe.ReadAtATime); made != nil && f.err == nil {
 		o.Recipe, f.err = o.Recipe.Made(made)
 	}
-	if out.NoStash && (out.Background != "" || out.Save != "" || out.Choose || out.BetweenIn > 0) && f.err == nil {
-		f.err = fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by or to sew between, and nothing to keep", "leave the tick off, or those empty")
+	if out.NoStash && (out.Background != "" || out.Save != "" || out.Choose || s.StripSets || out.BetweenIn > 0) && f.err == nil {
+		f.err = fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by, to sew together or between, and nothing to keep", "leave the tick off, or those empty")
 	}
 	if f.err == nil {
 		f.err = drawable(out)
@@ -297,7 +298,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	for _, b := range borders {
 		o.Borders = append(o.Borders, borderAsk{b, o.Is})
 	}
-	o.MoreSewn = any("at-a-time", "wash") || any(sewnBy[1:]...) || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
+	o.MoreSewn = any("at-a-time", "wash", "strip-sets") || any(sewnBy[1:]...) || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
 	o.MoreTo = any("keep", "apart", "corners")
 	if o.Shown {
 		o.Given = given(o.Is)

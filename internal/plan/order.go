@@ -42,6 +42,9 @@ type Shop struct {
 	// BindingFrom and BorderFrom say where the binding and plain borders come from, not of
 	// the background: empty, as the recipe has it.
 	BindingFrom, BorderFrom Source
+	// StripSets sews strips of the stash together and cuts them across, where blocks have
+	// strip sets.
+	StripSets bool
 }
 
 // Source is where strips come from.

@@ -22,6 +22,12 @@ type Pull struct {
 	Scraps []Scraps
 	// Strips are the binding and borders that are joined from strips of the stash.
 	Strips []Strips
+	// Segments are what can be cut across strip sets, and StripSets those that are sewn of
+	// strips of the stash, where that is asked for. Unsewn says why there are fewer of them
+	// than strips suffice for; empty: there are not.
+	Segments  []recipe.Segment
+	StripSets []StripSet
+	Unsewn    string
 }
 
 // FromStash finds which pieces of a stash cover a quilt. Every role is asked of
@@ -32,7 +38,7 @@ type Pull struct {
 // own is what the quilt pulled when it was planned before. It keeps that: the rest
 // of the stash gives only what its own pieces do not.
 func FromStash(n *Needs, stock []cloth.Holding, own []Pulled, background string, o cutting.Options) (Pull, error) {
-	p := Pull{Needs: n, Stock: stock}
+	p := Pull{Needs: n, Stock: stock, Segments: n.Recipe.Segments(n.Columns, n.Rows, n.Shop.System)}
 	others := otherPrints(stock, background)
 	for _, c := range n.Cuts {
 		if c.LengthIn == 0 || c.Role.Background && background == "" {
@@ -57,6 +63,9 @@ func FromStash(n *Needs, stock []cloth.Holding, own []Pulled, background string,
 		}
 	}
 	p.scraps(stock, own, background)
+	if n.Shop.StripSets {
+		return p, p.sewn(stock, own, background, o)
+	}
 	return p, nil
 }
 
@@ -75,7 +84,7 @@ func (p *Pull) cover(stock []cloth.Holding, own []Pulled, o cutting.Options) (er
 // coverAfter covers from what strips that are joined first leave, where that covers as
 // much.
 func (p *Pull) coverAfter(joined []Strips, stock []cloth.Holding, own []Pulled, o cutting.Options) error {
-	other := Pull{Needs: p.Needs, Wants: p.Wants, Roles: p.Roles}
+	other := Pull{Needs: p.Needs, Wants: p.Wants, Roles: p.Roles, Segments: p.Segments}
 	left, _ := Leave(stock, Pull{Strips: joined}.Pulled())
 	if err := other.cover(left, own, o); err != nil {
 		return err

@@ -172,7 +172,7 @@ func indices[T comparable](list []T, x T) (out []int) {
 // from; cell is the finished side of a cell.
 func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
 	s, n := c.System, a.count*stand.Count
-	why := Why{Text: fmt.Sprintf("%s × %d a block = %d", cloth.Count(stand.Count, "block"), a.count, n)}
+	why := blocksWhy(stand.Count, a.count)
 	if a.unit.Make == StripSet && !c.OneByOne && p.cutStrips(a.unit, cell, n, why, c) {
 		return
 	}
@@ -212,105 +212,4 @@ func (p *pile) cutUnits(a alike, cell float64, stand Stand, c Method) {
 		}
 		p.put(s, lot, it.what, append(steps, it.steps...)...)
 	}
-}
-
-// StripSets is what strips that are sewn together and cut across are for, in Lot.For.
-const StripSets = "strip sets"
-
-// endIn is what is cut off the end of a strip set that is shorter than cloth is wide, to
-// square it, inches (common practice, no source).
-const endIn = 0.5
-
-// segment is a column of a strip set, and how many of it a unit has.
-type segment struct {
-	roles []Role
-	share int // of the width
-	count int
-}
-
-// segments are the columns of a strip set, those alike once. One that lies on its head
-// is alike where its strips are.
-func (u Unit) segments() (out []segment) {
-	reversed := func(list []Role) []Role {
-		list = slices.Clone(list)
-		slices.Reverse(list)
-		return list
-	}
-	heads := slices.Clone(u.Strips)
-	slices.Reverse(heads)
-	for i, share := range u.Segments {
-		roles := u.Roles[i*len(u.Strips) : (i+1)*len(u.Strips)]
-		k := slices.IndexFunc(out, func(s segment) bool {
-			return s.share == share && (slices.Equal(s.roles, roles) || slices.Equal(heads, u.Strips) && slices.Equal(s.roles, reversed(roles)))
-		})
-		if k < 0 {
-			k = len(out)
-			out = append(out, segment{roles: roles, share: share})
-		}
-		out[k].count++
-	}
-	return out
-}
-
-// cutStrips adds strips that are sewn together and cut across into segments for n units:
-// as long as cloth is wide, the last set of a kind as long as its segments are. It does
-// nothing and gives false where cloth is too narrow for a segment.
-func (p *pile) cutStrips(u Unit, cell float64, n int, why Why, c Method) bool {
-	s := c.System
-	xs, ys := shares(cell*float64(u.Wide), u.Segments), shares(cell*float64(u.High), u.Strips)
-	for i := range u.Segments {
-		if cut, _ := s.Plain(xs[i+1] - xs[i]); cut > c.WOFIn {
-			return false
-		}
-	}
-	for _, seg := range u.segments() {
-		i := slices.Index(u.Segments, seg.share)
-		across, whySegment := s.Plain(xs[i+1] - xs[i])
-		all, per := n*seg.count, int(c.WOFIn/across+slack)
-		full, rest := all/per, all%per
-		short := min(float64(rest)*across+endIn, c.WOFIn)
-		steps := []Why{why}
-		if len(u.Segments) > 1 {
-			steps = append(steps, Why{Text: fmt.Sprintf("%d × %s like this = %d", n, cloth.Count(seg.count, "segment"), all)})
-		}
-		steps = append(steps, whySegment, Why{Text: "segments a set: " + s.DividedDown(c.WOFIn, across)})
-		whySets := Why{Text: "sets: " + dividedUp(all, per)}
-		if rest > 0 {
-			whySets.Text = fmt.Sprintf("sets: %d ÷ %d = %s, so %d and one as long as it must be", all, per, decimals(float64(all)/float64(per)), full)
-		}
-		type strip struct {
-			role  Role
-			share int // of the height
-		}
-		var kinds []strip
-		each := map[strip]int{}
-		for k, role := range seg.roles {
-			x := strip{role, u.Strips[k]}
-			if each[x]++; each[x] == 1 {
-				kinds = append(kinds, x)
-			}
-		}
-		for _, x := range kinds {
-			k := slices.Index(u.Strips, x.share)
-			high, whyHigh := s.Plain(ys[k+1] - ys[k])
-			strips := func(sets int, length float64, words string, more Why) {
-				n := sets * each[x]
-				steps := append([]Why{whyHigh}, append(slices.Clip(steps), more)...)
-				if each[x] > 1 {
-					steps = append(steps, Why{Text: fmt.Sprintf("%s × %d a set = %d", cloth.Count(sets, "set"), each[x], n)})
-				}
-				p.add(Lot{Role: x.role, WidthIn: high, LengthIn: length, Count: n, For: []string{StripSets}, Why: []Why{{
-					Text: fmt.Sprintf("%s %s wide%s for strip sets", cloth.Count(n, "strip"), s.Format(high), words), Steps: steps,
-				}}})
-			}
-			if full > 0 {
-				strips(full, 0, "", whySets)
-			}
-			if rest > 0 {
-				long := s.Up(short)
-				strips(1, long, " and "+s.Format(long)+" long", Why{Text: fmt.Sprintf("%s left: %d × %s + %s to square its end = %s", cloth.Count(rest, "segment"), rest, s.Format(across), s.Format(endIn), s.sum(short, long))})
-			}
-		}
-	}
-	return true
 }

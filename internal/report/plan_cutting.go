@@ -96,8 +96,11 @@ func (p Plan) steps(c cutting.Diagram, several bool) []string {
 	if c.Unsure {
 		out = append(out, "measure it first")
 	}
-	if c.Trim > 0 {
+	if c.Trim > 0 && c.Settled == 0 {
 		out = append(out, "square off the end, "+p.format(c.Trim))
+	}
+	if c.Settled > 0 {
+		return append(p.setSteps(c), p.rest(c, several)...)
 	}
 	if p.trims(c) {
 		return append(out, "trim to "+p.wantSize(c.Pieces[0].Want))

@@ -66,6 +66,9 @@ func (p Plan) Document() Document {
 			d.sections = append(d.sections, cautions())
 		}
 		d.sections = append(d.sections, p.cuttingList())
+		if len(p.Pull.StripSets) > 0 {
+			d.sections = append(d.sections, p.stripSets())
+		}
 		if len(p.Pull.Strips) > 0 {
 			d.sections = append(d.sections, p.joinedStrips())
 		}
@@ -86,7 +89,7 @@ func (p Plan) Document() Document {
 			whys = append(whys, p.choiceWhy())
 		}
 		if p.Pull != nil {
-			whys = slices.Concat(whys, p.setWhys(), p.cutWhys(), p.stripWhys())
+			whys = slices.Concat(whys, p.setWhys(), p.cutWhys(), p.setsWhys(), p.stripWhys())
 			if p.Between != nil {
 				whys = append(whys, p.Between.Why)
 			}

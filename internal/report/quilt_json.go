@@ -145,7 +145,7 @@ func (p Plan) coverJSON() object {
 		})}}
 	})
 	return append(append(object{{"wants", wants}, {"sets?", sets}}, p.pulledJSON()...), object{
-		{"joined?", p.stripsJSON()},
+		{"strip_sets?", p.stripSetsJSON()}, {"joined?", p.stripsJSON()},
 		// Strings and crumbs, as they come.
 		{"any_width?", mapped(p.Pull.Scraps, func(x plan.Scraps) object {
 			return object{{"role", x.Role.Name}, {"for", x.For}, {"wanted_in2", round(x.WantedIn2, 100)}, {"given_in2", round(x.GivenIn2, 100)}, {"pull", some(x.Pulled)}}
