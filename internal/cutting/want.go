@@ -83,10 +83,11 @@ type Step struct {
 	Rest   bool      // the cuts run lengthwise, in what the step before took off
 }
 
-// Remnant is cloth that goes back, or is too small to.
+// Remnant is cloth that goes back, or is too small to, or is joined into something else.
 type Remnant struct {
 	geom.Rect
 	Kept bool
+	For  string // what it is joined into, which then does not go back: "binding"
 	Cut  string // of what is kept, as the shelf calls it: "2½ strip", "2½ strip, once trimmed from 3"
 }
 

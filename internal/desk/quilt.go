@@ -488,6 +488,13 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 		}
 	}
 	laid.Besides = pull.Besides()
+	for _, s := range pull.Strips {
+		for _, f := range s.From { // what was to be left of cloth that the layout does without
+			if f.Cut > 0 && !cut[f.ID] {
+				laid.Besides = append(laid.Besides, plan.Pulled{ID: f.ID, Count: 1})
+			}
+		}
+	}
 	for _, b := range laid.Besides {
 		whole[b.ID] += b.Count
 	}

@@ -361,7 +361,9 @@ func (p Pull) Pulled() []Pulled {
 func (p Pull) Besides() (out []Pulled) {
 	for _, s := range p.Strips {
 		for _, f := range s.From {
-			out = append(out, f.Pulled)
+			if f.Count > 0 {
+				out = append(out, f.Pulled)
+			}
 		}
 	}
 	for _, s := range p.Scraps {

@@ -27,9 +27,10 @@ type Strips struct {
 	buyIn    float64 // cloth to buy, across the width of fabric
 }
 
-// Strip is strips alike of one holding.
+// Strip is strips alike of one holding, or what cuts leave of a strip.
 type Strip struct {
 	Pulled
+	Cut      int     // what Pull.Cover.Cuts leaves of a strip, from 1, of which then none is pulled more; 0: of whole strips
 	Lengths  int     // that are taken, slit side by side from a wide one
 	WidthIn  float64 // of the cloth
 	LengthIn float64 // of each length, its end squared off
@@ -74,7 +75,7 @@ func (s Strips) BuyIn() float64 { return s.buyIn }
 const leastStrip = 4
 
 // stripsOf joins strips of some stock for borders and binding, with which the rest is
-// pulled already: those of the width first, of them the longest, for the fewest joins; the
+// pulled already, and from what is left of the strips that are cut for it: those of the width first, of them the longest, for the fewest joins; the
 // last is the shortest that is enough. Wider strips are slit. own goes before all others.
 func (p *Pull) stripsOf(stock []cloth.Holding, own []Pulled, background string, o cutting.Options) {
 	n, y := p.Needs, p.Needs.Shop.System
@@ -107,6 +108,8 @@ type stripLength struct {
 	copy   int // of the holding
 	exact  bool
 	usable float64
+	cut    int // of which it is left, from 1; 0: a whole strip
+	rest   int // which of its remnants
 }
 
 func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background string, o cutting.Options) {
@@ -123,7 +126,20 @@ func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background st
 		}
 		for copy := range h.Count {
 			for range int((h.WidthIn + mark) / s.CutIn) {
-				all = append(all, stripLength{h, copy, h.WidthIn < s.CutIn+mark, usable})
+				all = append(all, stripLength{h, copy, h.WidthIn < s.CutIn+mark, usable, 0, 0})
+			}
+		}
+	}
+	for k, c := range p.Cover.Cuts {
+		h := p.Stock[c.Stock]
+		for i, r := range c.Remains {
+			wide, long := min(r.W, r.H), max(r.W, r.H)
+			if h.Form != cloth.Strip || r.For != "" || wide < s.CutIn-mark || long < leastStrip*s.CutIn || background != "" && h.Print == background || !s.Role.Suits(h.Family, h.Value) {
+				continue
+			}
+			h.WidthIn, h.LengthIn = wide, long
+			for range int((wide + mark) / s.CutIn) {
+				all = append(all, stripLength{h, 0, wide < s.CutIn+mark, long, k + 1, i})
 			}
 		}
 	}
@@ -151,23 +167,35 @@ func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background st
 		}
 	}
 	type key struct {
-		id   int64
-		copy int
+		id        int64
+		copy      int
+		cut, rest int
 	}
 	cloths := map[key]bool{}
 	for _, x := range chosen {
-		i := slices.IndexFunc(s.From, func(f Strip) bool { return f.ID == x.ID })
+		i := slices.IndexFunc(s.From, func(f Strip) bool { return f.ID == x.ID && f.Cut == x.cut && f.LengthIn == x.usable })
 		if i < 0 {
 			i = len(s.From)
-			s.From = append(s.From, Strip{Pulled: Pulled{ID: x.ID}, WidthIn: x.WidthIn, LengthIn: x.usable, TrimIn: trim})
+			s.From = append(s.From, Strip{Pulled: Pulled{ID: x.ID}, Cut: x.cut, WidthIn: x.WidthIn, LengthIn: x.usable, TrimIn: x.LengthIn - x.usable})
 		}
 		s.From[i].Lengths++
-		if k := (key{x.ID, x.copy}); !cloths[k] {
+		if k := (key{x.ID, x.copy, x.cut, x.rest}); !cloths[k] {
 			cloths[k] = true
-			s.From[i].Count++
+			if x.cut == 0 {
+				s.From[i].Count++
+				continue
+			}
+			r := &p.Cover.Cuts[x.cut-1].Remains[x.rest]
+			if !r.Kept {
+				p.Cover.Waste -= r.W * r.H
+			}
+			r.Kept, r.For = false, s.What
 		}
 	}
 	for _, f := range s.From {
+		if f.Count == 0 {
+			continue
+		}
 		at := slices.IndexFunc(left, func(h cloth.Holding) bool { return h.ID == f.ID })
 		p.hold(left[at], f.Count)
 	}

@@ -116,7 +116,7 @@ func TestWhichStripsAreJoined(t *testing.T) {
 	p, err = FromStash(n, wide, nil, "", cutting.Options{})
 	require.NoError(t, err)
 	require.Equal(t, []Strip{
-		{Pulled{2, 1}, 1, 2.5, 20, 0.5}, {Pulled{1, 1}, 2, 5, 21.5, 0.5},
+		{Pulled{2, 1}, 0, 1, 2.5, 20, 0.5}, {Pulled{1, 1}, 0, 2, 5, 21.5, 0.5},
 	}, p.Strips[0].From, "the wide one is slit in two")
 	require.InDelta(t, 20+2*21.5-5, p.Strips[0].HaveIn(), 1e-9)
 
@@ -182,6 +182,36 @@ func TestPatchesLeaveStripsToTheBinding(t *testing.T) {
 	require.Equal(t, 4, covered)
 	require.Zero(t, p.shortStrips(), "%v", p.Strips)
 	require.Equal(t, map[int64]int{1: 1, 2: 1, 9: 1}, counts(p.Pulled()))
+}
+
+// What cuts leave of strips is joined too, longest first as whole strips are, and does not
+// go back; what is narrower, shorter than four widths or of other cloth than strips is not.
+func TestRemnantsOfStripsAreJoined(t *testing.T) {
+	n := joined(t, 2, 2, nil) // 42 round, four patches of 4½
+	stock := []cloth.Holding{
+		{ID: 1, Form: cloth.Strip, Count: 1, WidthIn: 4.5, LengthIn: 48, Family: cloth.Green, Value: cloth.Medium},
+		{ID: 2, Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 20.5, Family: cloth.Green, Value: cloth.Medium},
+	}
+	p, err := FromStash(n, stock, nil, "", cutting.Options{})
+	require.NoError(t, err)
+	require.Equal(t, []Strip{{Pulled: Pulled{1, 0}, Cut: 1, Lengths: 1, WidthIn: 4.5, LengthIn: 29.5}, {Pulled: Pulled{2, 1}, Lengths: 1, WidthIn: 2.5, LengthIn: 20, TrimIn: 0.5}},
+		[]Strip{p.Strips[0].From[1], p.Strips[0].From[0]}, "48 less ½ and four of 4½ is 29½")
+	require.InDelta(t, 29.5+20-2.5, p.Strips[0].HaveIn(), 1e-9)
+	require.Zero(t, p.Strips[0].ShortIn())
+	require.Equal(t, []Pulled{{1, 1}, {2, 1}}, p.Pulled(), "each once")
+	rest := p.Cover.Cuts[0].Remains[0]
+	require.Equal(t, []any{"binding", false}, []any{rest.For, rest.Kept})
+
+	for _, other := range []cloth.Holding{
+		{ID: 1, Form: cloth.Rectangle, Count: 1, WidthIn: 4.5, LengthIn: 48},
+		{ID: 1, Form: cloth.Strip, Count: 1, WidthIn: 4.5, LengthIn: 28, Family: cloth.Green, Value: cloth.Medium},
+	} {
+		p, err := FromStash(n, []cloth.Holding{other}, nil, "", cutting.Options{})
+		require.NoError(t, err)
+		require.Empty(t, p.Strips[0].From)
+		require.Len(t, p.Cover.Cuts, 1)
+		require.Empty(t, p.Cover.Cuts[0].Remains[0].For)
+	}
 }
 
 func TestWhereStripsComeFrom(t *testing.T) {

@@ -130,7 +130,7 @@ func (p Plan) steps(c cutting.Diagram, several bool) []string {
 // trims says whether a cut does no more than trim cloth to one piece.
 func (p Plan) trims(c cutting.Diagram) bool {
 	kept := slices.ContainsFunc(c.Remains, func(r cutting.Remnant) bool { return r.Kept })
-	return len(c.Pieces) == 1 && !kept
+	return len(c.Pieces) == 1 && !kept && !slices.ContainsFunc(c.Remains, func(r cutting.Remnant) bool { return r.For != "" })
 }
 
 // wantSize is the size of a piece that is wanted, by its number.
@@ -172,6 +172,9 @@ func rowWords(s cutting.Step, rows int, size string) string {
 func (p Plan) rest(c cutting.Diagram, several bool) []string {
 	var out []string
 	for _, r := range c.Remains {
+		if r.For != "" {
+			out = append(out, fmt.Sprintf("%s × %s is left for the %s", p.format(min(r.W, r.H)), p.format(max(r.W, r.H)), r.For))
+		}
 		if r.Kept {
 			out = append(out, fmt.Sprintf("%s × %s is left for %s", p.format(min(r.W, r.H)), p.format(max(r.W, r.H)), p.bin(c, r, several)))
 		}
@@ -206,13 +209,18 @@ func (p Plan) cutWhys() []recipe.Why {
 		for _, g := range grouped(c.Pieces, func(q cutting.Placement) string { return p.size(min(q.W, q.H), max(q.W, q.H)) }) {
 			why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%d of %s", len(g.all), g.key)})
 		}
+		joined, words := 0.0, ""
 		for _, r := range c.Remains {
-			if r.Kept {
+			switch {
+			case r.Kept:
 				kept += r.W * r.H
+			case r.For != "":
+				joined += r.W * r.H
+				words += fmt.Sprintf(" + for the %s %s", r.For, p.System.Area(r.W*r.H))
 			}
 		}
-		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("pieces %s + squared off the end %s + back to the bins %s + too small to keep %s = %s",
-			p.System.Area(pieces), p.System.Area(c.Width*c.Trim), p.System.Area(kept), p.System.Area(all-pieces-kept-c.Width*c.Trim), p.System.Area(all))})
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("pieces %s + squared off the end %s%s + back to the bins %s + too small to keep %s = %s",
+			p.System.Area(pieces), p.System.Area(c.Width*c.Trim), words, p.System.Area(kept), p.System.Area(all-pieces-kept-joined-c.Width*c.Trim), p.System.Area(all))})
 		out = append(out, why)
 	}
 	return out
@@ -275,8 +283,10 @@ func (p Plan) cutDrawing(groups []alikeCuts) drawing {
 			shape{Points: rect(margin, y, long, c.Width), Hollow: true})
 		ink := p.chipOf(c.ID)
 		for _, r := range c.Remains {
-			if r.Kept {
-				d.Shapes = append(d.Shapes, shape{Points: rect(margin+c.Trim+r.Y, y+r.X, r.H, r.W), Hollow: true, Dashed: true})
+			if at := rect(margin+c.Trim+r.Y, y+r.X, r.H, r.W); r.Kept {
+				d.Shapes = append(d.Shapes, shape{Points: at, Hollow: true, Dashed: true})
+			} else if r.For != "" {
+				d.Shapes = append(d.Shapes, shape{Points: at, Hollow: true}.labelled(r.For, 0.3, 1.2))
 			}
 		}
 		for _, piece := range c.Pieces {

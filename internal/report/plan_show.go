@@ -528,7 +528,13 @@ func (p Plan) pulls() section {
 	}
 	var besides []beside
 	for _, x := range p.Pull.Strips {
-		besides = append(besides, beside{x.What, mapped(x.From, func(f plan.Strip) plan.Pulled { return f.Pulled })})
+		var whole []plan.Pulled
+		for _, f := range x.From {
+			if f.Count > 0 {
+				whole = append(whole, f.Pulled)
+			}
+		}
+		besides = append(besides, beside{x.What, whole})
 	}
 	for _, x := range p.Pull.Scraps {
 		besides = append(besides, beside{x.For, x.Pulled})

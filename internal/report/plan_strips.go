@@ -56,6 +56,9 @@ func (p Plan) stripWords(x plan.Strips, f plan.Strip) string {
 			words += " (" + h.Basket + ")"
 		}
 	}
+	if f.Cut > 0 {
+		words = "what is left of " + words + " once its pieces are cut"
+	}
 	if f.Count > 1 {
 		words += fmt.Sprintf(", %d alike", f.Count)
 	}
@@ -63,7 +66,8 @@ func (p Plan) stripWords(x plan.Strips, f plan.Strip) string {
 	if f.TrimIn > 0 {
 		steps = append(steps, "square off the end, "+p.format(f.TrimIn))
 	}
-	if rest := f.WidthIn - float64((f.Lengths+f.Count-1)/f.Count)*x.CutIn; rest > 0.02 || f.Lengths > f.Count {
+	strips := max(1, f.Count)
+	if rest := f.WidthIn - float64((f.Lengths+strips-1)/strips)*x.CutIn; rest > 0.02 || f.Lengths > strips {
 		steps = append(steps, fmt.Sprintf("slit %s of %s", cloth.Count(f.Lengths, "length"), p.format(x.CutIn)))
 	}
 	steps = append(steps, fmt.Sprintf("%s of %s for the %s", cloth.Count(f.Lengths, "length"), p.format(f.LengthIn), x.What))
@@ -84,7 +88,7 @@ func (p Plan) stripsJSON() []object {
 			{"what", x.What}, {"role", x.Role.Name}, {"cut_in", inchesJSON(x.CutIn)}, {"wanted_in", inchesJSON(x.NeedIn)}, {"joined_in", inchesJSON(max(0, x.HaveIn()))},
 			{"joins", x.Joins()}, {"join_in", inchesJSON(x.JoinIn)}, {"short_in", inchesJSON(x.ShortIn())}, {"buy_in", inchesJSON(x.BuyIn())},
 			{"pull", mapped(x.From, func(f plan.Strip) object {
-				return object{{"id", f.ID}, {"count", f.Count}, {"lengths", f.Lengths}, {"length_in", inchesJSON(f.LengthIn)}}
+				return object{{"id", f.ID}, {"count", f.Count}, {"cut?", f.Cut}, {"lengths", f.Lengths}, {"length_in", inchesJSON(f.LengthIn)}}
 			})},
 		}
 	})

@@ -182,7 +182,7 @@ func (p Plan) pulledJSON() object {
 					if r.Kept {
 						bin = p.Pull.Stock[d.Stock].Alike() + " " + r.Cut
 					}
-					return object{{"width_in", inchesJSON(r.W)}, {"length_in", inchesJSON(r.H)}, {"kept", r.Kept}, {"bin?", bin}}
+					return object{{"width_in", inchesJSON(r.W)}, {"length_in", inchesJSON(r.H)}, {"kept", r.Kept}, {"bin?", bin}, {"for?", r.For}}
 				})},
 			}
 		})},
