@@ -14,9 +14,9 @@ const (
 	mostAhead  = 60              // photos that crops are cut out of ahead, those that came last
 )
 
-// workAhead cuts the crops of what comes into the stash, by the page or a command, so
-// that the shelf need not wait for them, until ctx ends. While photos are looked at it
-// leaves the machine to them.
+// workAhead makes the crops of pieces that come into the stash, through the page or a
+// command, so that the shelf need not wait for them. It ends when ctx does, and pauses
+// while photos are looked at.
 func (s *Server) workAhead(ctx context.Context) {
 	last := int64(-1)
 	clock := time.NewTicker(aheadEvery)
@@ -36,8 +36,8 @@ func (s *Server) workAhead(ctx context.Context) {
 	}
 }
 
-// cutAhead cuts out the crops of the photos that came last, so many at most, which have
-// none yet, one photo at a time.
+// cutAhead makes the missing crops of the photos that came last, at most so many photos,
+// one at a time.
 func (s *Server) cutAhead(ctx context.Context, most int) error {
 	p, err := s.desk.Pieces(ctx, desk.PiecesRequest{Outlines: true})
 	if err != nil {

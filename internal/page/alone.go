@@ -12,8 +12,9 @@ import (
 	"piecebag/internal/stash/disk"
 )
 
-// alone holds a stash for one server: what waits to be stowed lies beside it, and what two
-// servers say of that would overwrite each other. A server that was killed holds nothing.
+// alone is the lock by which one server has a stash to itself: two would overwrite each
+// other's notes on the photos that wait beside it. The lock of a server that was killed is
+// free.
 type alone struct{ file *os.File } // nil: the place takes no lock
 
 // holdAlone holds the stash that a file lies beside. Where another server has it, the error
@@ -38,7 +39,8 @@ func holdAlone(path, stash string) (alone, error) {
 	return alone{}, fault.New(stash, "another piecebag serves this stash, at "+open, "open that address, or end that piecebag with Ctrl-C where it was started", nil)
 }
 
-// says has a server that comes later say where this one answers.
+// says writes the address of this server into the lock's file, for a server that starts
+// later to name.
 func (a alone) says(address string) error {
 	if a.file == nil {
 		return nil
@@ -58,12 +60,12 @@ func (a alone) end() error {
 	return errors.Join(err, a.file.Close())
 }
 
-// Announce is where a session is opened, of a server that listens at a place. Who starts
-// another on the same stash is told.
+// Announce returns the address that opens a session of a server that listens at at. A
+// second server started on the same stash names this address.
 func (s *Server) Announce(at net.Addr) (address string, err error) {
 	address = "http://" + at.String() + "/enter?key=" + s.key
 	return address, s.alone.says(address)
 }
 
-// Close lets another server have the stash.
+// Close frees the stash for another server.
 func (s *Server) Close() error { return errors.Join(s.play.end(), s.alone.end()) }

@@ -18,7 +18,7 @@ import (
 // contrastRoutes hold prints against a background, and name colours.
 var contrastRoutes = []route{{"GET /contrast", contrastPage}, {"POST /contrast", contrastPhotos}, {"GET /name", namePage}}
 
-// lines are the lines of a text; a semicolon ends one too.
+// lines splits a text into its lines; a semicolon ends a line too.
 func lines(text string) []string {
 	var out []string
 	for _, s := range strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' || r == ';' }) {
@@ -29,7 +29,7 @@ func lines(text string) []string {
 	return out
 }
 
-// ground is what a background may be by its name: a colour, or a print of the stash.
+// ground returns the background that a text names: a colour, or a print of the stash.
 func ground(text string) desk.Sample {
 	out := desk.Sample{Name: text}
 	if c, err := desk.ReadColour(text); err == nil {
@@ -38,7 +38,7 @@ func ground(text string) desk.Sample {
 	return out
 }
 
-// contrast reads what is asked, but for photos.
+// contrast reads the form, all but its photos.
 func (f *fields) contrast() desk.ContrastRequest {
 	ask := desk.ContrastRequest{Which: f.filter(), Blocks: max(1, read(f, "blocks", number(1, mostPieces)))}
 	ask.Recipe = read(f, "recipe", recipe.BuiltIn)
@@ -147,7 +147,7 @@ func contrastPhotos(s *Server, r *http.Request) (answer, error) {
 	return s.contrasted(f, ask)
 }
 
-// printCrops are a piece of each print of the stash, by the print's name.
+// printCrops returns a crop of each print of the stash, by the print's name.
 func (s *Server) printCrops(ctx context.Context) (map[string]*report.Crop, error) {
 	photos, err := s.desk.OneOfEach(ctx, desk.MeasuredPrint)
 	if err != nil {

@@ -39,9 +39,9 @@ const (
 	leastCrops   = mostCrops / 4 * 3   // what is left when some go
 )
 
-// cropStore keeps crops of pieces, and photos made smaller, as files. The name of each
-// is made of all that it depends on, so that what is there is right for good; a photo is
-// decoded again only for what was never cut out of it. Nothing is held in memory.
+// cropStore keeps crops of pieces, and photos made smaller, as files. The name of each is a
+// hash of all that it depends on, so that a file never becomes stale; a photo is decoded
+// again only for crops that were never made. Nothing is held in memory.
 type cropStore struct {
 	folder  string
 	cutting sync.Mutex // one photo is decoded at a time
@@ -57,9 +57,9 @@ func sumOf(parts ...any) string {
 	return hex.EncodeToString(sum[:16])
 }
 
-// read gives what is kept under a key, and marks it as used.
+// read returns the crop that is kept under a key, and marks it as just used.
 func (c *cropStore) read(key string) (*report.Crop, bool) {
-	if !isKey(key) { // nothing from outside is a path
+	if !isKey(key) { // a key from outside must not be used as a path
 		return nil, false
 	}
 	name := filepath.Join(c.folder, key)
@@ -96,7 +96,8 @@ func (c *cropStore) write(key string, crop report.Crop) error {
 	return err
 }
 
-// prune lets go of what was used longest ago, where there is too much.
+// prune removes the crops that were used longest ago: where there are more than most bytes,
+// until left bytes remain.
 func (c *cropStore) prune(most, left int64) error {
 	entries, err := os.ReadDir(c.folder)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -123,7 +124,7 @@ func (c *cropStore) prune(most, left int64) error {
 	return err
 }
 
-// of gives the crops of pieces, and cuts out those that are not kept yet. What cannot be
+// of returns the crops of pieces, and cuts out those that are not kept yet. What cannot be
 // cut out, since its photo is lost, is left out.
 func (c *cropStore) of(ctx context.Context, photos []desk.PhotoPieces, side int) (report.Crops, error) {
 	out := report.Crops{}
@@ -140,7 +141,8 @@ func (c *cropStore) of(ctx context.Context, photos []desk.PhotoPieces, side int)
 	return out, nil
 }
 
-// known fills in the crops of a photo that are kept, and gives it with the others.
+// known adds those crops of a photo that are kept to out, and returns the photo with the
+// pieces that have none.
 func (c *cropStore) known(p desk.PhotoPieces, side int, out report.Crops) desk.PhotoPieces {
 	missing := desk.PhotoPieces{PhotoInfo: p.PhotoInfo}
 	for _, x := range p.Pieces {
@@ -193,7 +195,7 @@ func (s *Server) crops(ctx context.Context, as func(cloth.Holding) string, side 
 	return s.cloth.of(ctx, photos, side)
 }
 
-// clothAt is where the crop of a piece is served; empty where there is none.
+// clothAt returns the address of a piece's crop, empty where it has none.
 func clothAt(x desk.OutlinedPiece, side int) string {
 	if len(x.Outline) < 3 {
 		return ""
@@ -243,7 +245,8 @@ func clothPicture(s *Server, r *http.Request) (answer, error) {
 	return answer{}, errNoPage(r)
 }
 
-// isKey tells whether a text may be a name that sumOf made, and is no path.
+// isKey reports whether a text has the form of a name that sumOf makes; such a text holds
+// no path.
 func isKey(s string) bool {
 	b, err := hex.DecodeString(s)
 	return err == nil && len(b) == 16
@@ -277,7 +280,7 @@ func photoPicture(s *Server, r *http.Request) (answer, error) {
 	return answer{file: &file{kind: "image/jpeg", data: b.Bytes(), kept: true}}, err
 }
 
-// pictures gives the photos of the stash at full size.
+// pictures returns the photos of the stash at full size.
 func pictures(ctx context.Context, photos []desk.PhotoPieces) report.Pictures {
 	return func(i int) (image.Image, error) {
 		if err := ctx.Err(); err != nil || photos[i].Path == "" {

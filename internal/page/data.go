@@ -23,7 +23,7 @@ func dataPage(s *Server, _ *http.Request) (answer, error) {
 	return answer{document: report.Titled("Your data", "All of it is yours: take it elsewhere, bring it back, keep a copy."), Frame: report.Frame{Before: form("data.html", map[string]any{"There": s.desk.There() == nil})}}, nil
 }
 
-// dataFile is all that the stash holds as a file to keep.
+// dataFile answers with all that the stash holds, as a file to keep.
 func dataFile(s *Server, r *http.Request) (answer, error) {
 	name := r.PathValue("file")
 	var b bytes.Buffer
@@ -93,7 +93,7 @@ func restore(s *Server, r *http.Request) (answer, error) {
 	return after("/shelf", done), err
 }
 
-// check looks whether the stash is whole, and mends it where that is asked.
+// check reports what is damaged in the stash, and mends it where the form asks for that.
 func check(s *Server, r *http.Request) (answer, error) {
 	h, err := s.desk.Check(r.Context(), r.FormValue("repair") != "")
 	if err != nil {

@@ -15,11 +15,11 @@ var eventRoutes = []route{{"GET /events", func(s *Server, _ *http.Request) (answ
 const (
 	mostListeners = 64
 	looksEvery    = time.Second      // at the stash, for changes
-	wakesEvery    = 20 * time.Second // what is between, so that the way stays open
+	wakesEvery    = 20 * time.Second // a comment is sent, so that the connection is kept open
 )
 
-// version names what a page shows as it is now: photos that wait, or the stash. Empty: it
-// cannot be told now.
+// version returns a text that changes whenever what the page at a path shows does: the
+// photos that wait, or the stash. Empty: it cannot be told now.
 func (s *Server) version(ctx context.Context, path string) string {
 	if path == "/" {
 		return s.waiting.version()
@@ -38,7 +38,7 @@ func (s *Server) version(ctx context.Context, path string) string {
 	return strconv.FormatInt(n, 10)
 }
 
-// tell sends the version of a page, now and whenever it is another, whoever made it so.
+// tell sends the version of a page, at once and after every change, whoever made it.
 func (s *Server) tell(w http.ResponseWriter, r *http.Request) {
 	select {
 	case s.listeners <- struct{}{}:

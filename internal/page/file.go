@@ -34,7 +34,7 @@ type written struct {
 	write func(io.Writer) error
 }
 
-// asFile is an answer as a file to keep, of the kind that a form asks for.
+// asFile returns an answer as a file to keep, of the kind that the form asks for.
 func asFile(name, as string, document func() report.Document, besides ...written) (answer, error) {
 	end := as
 	var write func(io.Writer) error
@@ -57,7 +57,7 @@ func asFile(name, as string, document func() report.Document, besides ...written
 	return answer{file: &file{kind: mediaTypes[end], name: fileName(name) + "." + end, data: b.Bytes()}}, nil
 }
 
-// fileName is a name without what a file's name does not hold everywhere.
+// fileName returns a name without the letters that some file system refuses.
 func fileName(s string) string {
 	s = strings.Trim(strings.Map(func(r rune) rune {
 		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {

@@ -78,7 +78,7 @@ type (
 	choiceView struct{ Name, Value, Words string }
 )
 
-// kinds are how cloth may lie.
+// kinds are the kinds of photo, by how the cloth lies.
 var kinds = []cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}
 
 // lookedPhoto is the photo of a batch that a path names, looked at, the batch locked
@@ -211,7 +211,7 @@ func cutsWords(all []float64) string {
 // mostAsked are asked in view; the rest are folded behind.
 const mostAsked = 12
 
-// asks are what is asked of a doubted piece, each with what may be answered.
+// asks returns the questions about a doubted piece, each with its possible answers.
 func asks(d desk.Doubted, s cloth.Sheet) []askView {
 	p := d.Piece
 	var out []askView
@@ -247,13 +247,13 @@ func (v *mendView) piece(p cloth.Piece) pieceView {
 	return x
 }
 
-// inside is a place in an outline.
+// inside returns a point inside an outline.
 func inside(g geom.Polygon) geom.Point {
 	c := g.Centroid()
 	if g.Contains(c) {
 		return c
 	}
-	for i, p := range g { // of an ear, halfway to the middle of its sides
+	for i, p := range g { // the middle of three corners in a row
 		q := p.Add(g[(i+1)%len(g)]).Add(g[(i+len(g)-1)%len(g)]).Mul(1. / 3)
 		if g.Contains(q) {
 			return q
@@ -262,7 +262,7 @@ func inside(g geom.Polygon) geom.Point {
 	return c
 }
 
-// box is the view of an outline with a little round it.
+// box returns the view box, for SVG, of an outline and a margin round it.
 func (v *mendView) box(g geom.Polygon) string {
 	lo, hi := g.Bounds()
 	side := 1.15 * max(hi.X-lo.X, hi.Y-lo.Y)
@@ -330,7 +330,7 @@ func say(s *Server, r *http.Request) (answer, error) {
 		if err == nil && p.looked.Err != nil && was.Err == nil {
 			err = p.looked.Err
 		}
-		if err != nil { // what cannot be looked at so is not said
+		if err != nil { // what the photo cannot be looked at with is not kept
 			p.Mends, p.looked, p.seen = p.Mends[:len(p.Mends)-1], was, true
 			return answer{}, err
 		}
@@ -350,7 +350,7 @@ func say(s *Server, r *http.Request) (answer, error) {
 	return after(b.photoAt(i), said), b.keep()
 }
 
-// noted says what was taken down.
+// noted returns a sentence that says what was noted.
 func noted(r *http.Request) string {
 	switch do := r.FormValue("do"); do {
 	case "fix", "":
@@ -377,7 +377,8 @@ func noted(r *http.Request) string {
 	return "looked at again"
 }
 
-// sayOf changes what is said of a photo; relook is that it is to be looked at again.
+// sayOf notes what the form says of a photo. Where relook is true the photo has to be
+// looked at again.
 func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 	shown, none := m.Apply(p.looked.Sheet)
 	at := func(list []cloth.Piece, name string) ([]int, error) {

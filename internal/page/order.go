@@ -52,7 +52,8 @@ var drawn = []string{
 // ownRoles are what sashing and borders may be cut from; empty: a print of their own.
 var ownRoles = slices.Concat([]string{"background", "any", "light", "medium", "dark"}, words(cloth.Families))
 
-// recipe reads which block is meant, built in or as written, with sashing and borders.
+// recipe reads the block from the form, built in or as written, with its sashing and
+// borders.
 func (f *fields) recipe() *recipe.Recipe {
 	name, text := f.text("recipe"), []byte(f.text("text"))
 	if f.err != nil {
@@ -133,7 +134,7 @@ func readOwnRole(s string) (string, error) {
 	return s, nil
 }
 
-// readCrossed reads a number of blocks across and down.
+// readCrossed reads a number of blocks across and down, such as 4x5.
 func readCrossed(s string) (out [2]int, err error) {
 	across, down, ok := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
 	for i, text := range []string{across, down} {
@@ -165,7 +166,7 @@ func (f *fields) order() desk.PlanRequest {
 			given++
 		}
 	}
-	if given != 1 && f.err == nil && (given > 1 || o.Recipe.Setting.Columns == 0) { // what has one layout needs none said
+	if given != 1 && f.err == nil && (given > 1 || o.Recipe.Setting.Columns == 0) { // a recipe with one layout needs none named
 		f.err = inField{"layout", fault.Usage("", "say once how large the quilt is", "fill in one of: blocks across and down, how many blocks, its size, or a bed")}
 	}
 	crossed, sides := read(f, "layout", readCrossed), read(f, "size", func(s string) ([2]float64, error) { return readSize(s, f.metric()) })
@@ -226,7 +227,7 @@ func (f *fields) arrangement() desk.ArrangeRequest {
 	return out
 }
 
-// split parts what stands between commas.
+// split returns what stands between the commas of a text.
 func split(s string) (out []string) {
 	for part := range strings.SplitSeq(s, ",") {
 		if part = strings.TrimSpace(part); part != "" {
@@ -311,7 +312,7 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	return o, nil
 }
 
-// given is all that was written into a form.
+// given returns the fields that describe a quilt and were not left empty.
 func given(is url.Values) url.Values {
 	out := url.Values{}
 	for name, v := range is {

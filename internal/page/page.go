@@ -75,11 +75,11 @@ type Server struct {
 	play  *play // a stash to play in
 
 	slow      *slow
-	photos    chan struct{} // as many as may be worked on at once
+	photos    chan struct{} // one place for each request with photos that is worked on
 	phones    *phones
-	log       *log.Logger     // of what only who mends the program wants to know
-	enters    *tries          // with a key of no session
-	listeners chan struct{}   // as many pages as are told of changes
+	log       *log.Logger     // what only those who mend the program want to know
+	enters    *tries          // attempts with a wrong key
+	listeners chan struct{}   // one place for each page that is told of changes
 	serving   context.Context // ends when the server does
 	end       context.CancelFunc
 }
@@ -115,13 +115,14 @@ func New(d *desk.Desk) (_ *Server, err error) {
 	}, nil
 }
 
-// OnceAddress opens a session, as what Announce gives does, but once and within a minute: other users of this
-// machine see what a program is started with, such as a browser with an address.
+// OnceAddress returns an address that opens a session, as that of Announce does, but works
+// one time and within a minute: other users of this machine can see what a program is
+// started with, such as a browser with an address.
 func (s *Server) OnceAddress(at net.Addr) string {
 	return "http://" + at.String() + "/enter?key=" + s.once.renew()
 }
 
-// once is a key that holds a minute, for one time.
+// once is a key that works one time, within a minute.
 type once struct {
 	mu    sync.Mutex
 	key   string
@@ -135,7 +136,7 @@ func (o *once) renew() string {
 	return o.key
 }
 
-// take tells whether a key is the one, and has it used.
+// take reports whether key is the right one, and if so uses it up.
 func (o *once) take(key string) bool {
 	o.mu.Lock()
 	defer o.mu.Unlock()
@@ -181,7 +182,8 @@ func (s *Server) Serve(ctx context.Context, at ...net.Listener) error {
 	return cmp.Or(errors.Join(err, s.Close()), ctx.Err())
 }
 
-// bounded closes connections at once that come while most are open.
+// bounded limits how many connections are open: one that comes while most are open is
+// closed at once.
 func bounded(most int64) func(net.Conn, http.ConnState) {
 	var open atomic.Int64
 	return func(c net.Conn, is http.ConnState) {
@@ -241,8 +243,8 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 // inRoot marks a request whose address begins with the root.
 type inRoot struct{}
 
-// below takes what an address begins with off it, and marks the request by a key. One
-// that begins otherwise is left as it is.
+// below removes the prefix with from a request's address and marks the request by a key. A
+// request whose address begins otherwise is returned as it is.
 func below(r *http.Request, with string, key any) *http.Request {
 	rest, ok := strings.CutPrefix(r.URL.Path, with+"/")
 	if !ok {
@@ -258,8 +260,8 @@ func below(r *http.Request, with string, key any) *http.Request {
 // ownHost is the address of this machine alone.
 const ownHost = "127.0.0.1"
 
-// fromElsewhere tells whether a page of another server asks, otherwise than by leading
-// here (https://www.w3.org/TR/fetch-metadata/).
+// fromElsewhere reports whether the request was sent by a page of another server, other
+// than by a link that leads here (https://www.w3.org/TR/fetch-metadata/).
 func fromElsewhere(r *http.Request) bool {
 	switch r.Header.Get("Sec-Fetch-Site") {
 	case "", "none", "same-origin":
@@ -281,13 +283,14 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	http.Error(w, "this is not the address that piecebag serve wrote; copy it whole", http.StatusForbidden)
 }
 
-// cookieOf is the name of a session's cookie, a server's own: cookies know no ports.
+// cookieOf returns the name of the session's cookie. Each server has a name of its own,
+// because browsers send a cookie to every port of a host.
 func cookieOf(host string) string {
 	_, port, _ := net.SplitHostPort(host)
 	return "piecebag-" + port
 }
 
-// sessionOf is the session that a request is of; empty: none.
+// sessionOf returns the session in a request's cookie, empty where it has none.
 func sessionOf(r *http.Request) string {
 	c, err := r.Cookie(cookieOf(r.Host))
 	if err != nil || r.Context().Value(inRoot{}) == nil {
@@ -296,12 +299,12 @@ func sessionOf(r *http.Request) string {
 	return c.Value
 }
 
-// errNoPage is that nothing is at an address.
+// errNoPage is the error for an address at which there is no page.
 func errNoPage(r *http.Request) error {
 	return fault.Usage(r.URL.Path, "there is nothing here", "go on from one of the pages above")
 }
 
-// nothingHere leads on from an address that is none.
+// nothingHere answers a request for an address at which there is no page.
 func nothingHere(_ *Server, r *http.Request) (answer, error) {
 	f := fault.Of(errNoPage(r))
 	a := answer{code: http.StatusNotFound, document: report.Titled("Nothing here", "")}
@@ -320,7 +323,7 @@ type answer struct {
 	to   string // where to go; empty: here is what was asked for
 	data any    // written as JSON; nil: none
 	file *file
-	// stream answers by itself, as long as it takes or until the server ends.
+	// stream writes the answer itself, until it is done or the server ends.
 	stream http.HandlerFunc
 	play   bool   // it is of the stash to play in
 	root   string // what its addresses begin with
@@ -332,11 +335,12 @@ type file struct {
 	name string // to save it under; empty: it is shown
 	data []byte
 	path string // of a file to send in place of data; its folder is removed then
-	// kept says that the address names the content, so that a browser need not ask again.
+	// kept reports that the address names the content, so that a browser need not ask
+	// again.
 	kept bool
 }
 
-// route answers requests of a pattern.
+// route is a pattern of http.ServeMux and what answers its requests.
 type route struct {
 	pattern string
 	answer  func(s *Server, r *http.Request) (answer, error)
@@ -346,13 +350,13 @@ func routes() []route {
 	return slices.Concat(staticRoutes, photoRoutes, cropRoutes, pieceRoutes, shelfRoutes, teachRoutes, dataRoutes, shopRoutes, contrastRoutes, playRoutes, workRoutes, orderRoutes, quiltRoutes, ideaRoutes, madeRoutes, eventRoutes, phoneRoutes)
 }
 
-// letsIn tells whether a request is of the computer's own session or of a phone's.
+// letsIn reports whether a request is of the computer's own session or of a phone's.
 func (s *Server) letsIn(r *http.Request) bool {
 	return s.own(r) || s.phones.knows(sessionOf(r))
 }
 
-// inside lets in who has the session, and turns answers into pages. It is the only
-// place that does.
+// inside lets in requests that carry the session, and turns answers into pages. No other
+// place does either.
 func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !s.letsIn(r) {
@@ -378,7 +382,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 		}
 		version := "" // of an answer that is no page to come back to: none
 		if r.Method == http.MethodGet {
-			version = s.version(r.Context(), r.URL.Path) // before, so that no change in between goes unseen
+			version = s.version(r.Context(), r.URL.Path) // read before the answer is made, so that no change in between is missed
 		}
 		a, err := do(s, r)
 		if err != nil {
@@ -415,7 +419,8 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 	})
 }
 
-// wantsData tells whether a script asks, and not a person.
+// wantsData reports whether the request comes from one of our scripts, which takes JSON,
+// and not from a form or a link.
 func wantsData(r *http.Request) bool { return r.Header.Get("Accept") == "application/json" }
 
 func writeData(w http.ResponseWriter, code int, data any) {
@@ -444,7 +449,7 @@ func (f *file) write(w http.ResponseWriter) {
 	}
 }
 
-// leadsTo is what an address of the page stands in.
+// leadsTo matches the attributes of HTML that hold an address of the page.
 var leadsTo = regexp.MustCompile(`( (?:href|src|action|formaction)=")/`)
 
 // write writes a page.
@@ -457,7 +462,7 @@ func write(w http.ResponseWriter, code int, a answer) {
 
 // page is the answer as a page.
 func (a answer) page() []byte {
-	if a.Ways != nil { // who is not let in is served no files
+	if a.Ways != nil { // whoever is not let in is served no files
 		a.Sheet = staticAt("page.css")
 		a.Scripts = append([]string{staticAt("page.js")}, a.Scripts...)
 	}
@@ -491,7 +496,7 @@ func (s *Server) ways(path string) []report.Way {
 	return all
 }
 
-// form fills one of the forms.
+// form executes the template of one of the forms.
 func form(name string, data any) template.HTML {
 	var b bytes.Buffer
 	if err := forms.ExecuteTemplate(&b, name, data); err != nil {
@@ -500,7 +505,7 @@ func form(name string, data any) template.HTML {
 	return template.HTML(b.String()) //nolint:gosec // filled by html/template
 }
 
-// words are options of a list.
+// words returns a list's members as strings, for the options of a select.
 func words[T ~string](list []T) []string {
 	out := make([]string, len(list))
 	for i, v := range list {

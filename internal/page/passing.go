@@ -10,15 +10,16 @@ import (
 	"syscall"
 )
 
-// passing makes a folder for what is not kept. Its name says which process it is of.
+// passing makes a temporary folder. Its name holds the process, so that clearPassing can
+// tell whether it is still in use.
 func passing(of string) (string, error) {
 	return os.MkdirTemp("", fmt.Sprintf("piecebag-%s-%d-", of, os.Getpid()))
 }
 
 var passingName = regexp.MustCompile(`^piecebag-[a-z]+-(\d+)-\d+$`)
 
-// clearPassing removes the folders of processes that were killed. What it cannot remove
-// is another user's.
+// clearPassing removes the temporary folders of processes that were killed. It leaves those
+// that it may not remove, which are another user's.
 func clearPassing() {
 	all, err := os.ReadDir(os.TempDir())
 	if err != nil { // there is none to clear
@@ -35,7 +36,7 @@ func clearPassing() {
 	}
 }
 
-// runs tells whether a process runs, whosever it is.
+// runs reports whether a process runs, of any user.
 func runs(pid int) bool {
 	p, err := os.FindProcess(pid)
 	if err != nil {

@@ -52,7 +52,7 @@ func (p *phones) renew() string {
 	return p.code
 }
 
-// valid is the code that holds now; empty: none does.
+// valid returns the code that a phone may use now, empty where there is none.
 func (p *phones) valid() string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -90,7 +90,7 @@ func (p *phones) pair(code string) (session string, err error) {
 	return session, nil
 }
 
-// knows tells whether a session is a phone's.
+// knows reports whether a session is a phone's.
 func (p *phones) knows(session string) bool {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -119,8 +119,8 @@ func HomeAddresses() ([]string, error) {
 	return out, nil
 }
 
-// LetPhonesIn has the server answer phones that come to a place, once they are paired,
-// and gives the address that they open and the code. It is to be called before Serve.
+// LetPhonesIn lets the server answer phones, once they are paired, at a place where it
+// listens, and returns the address that they open and the code. Call it before Serve.
 func (s *Server) LetPhonesIn(at net.Addr) (address, code string) {
 	s.phones.at = append(s.phones.at, at)
 	return phoneAddress(at), s.phones.renew()
@@ -157,8 +157,8 @@ func QR(text string) (string, error) {
 	return b.String(), nil
 }
 
-// qrPath is the black of a QR code as a path of an SVG, and how many modules it has a
-// side, white ones round it included.
+// qrPath returns the black modules of a QR code as an SVG path, and the length of a side in
+// modules, the white border included.
 func qrPath(text string) (path string, side int, err error) {
 	c, err := qr.Encode(text, qr.M)
 	if err != nil {
@@ -225,12 +225,12 @@ func phoneAsks(s *Server, r *http.Request) (answer, error) {
 
 var errNoPhones = fault.Usage("", "phones are not let in", "start it with piecebag serve --phone")
 
-// own tells whether a request is of the session of the computer itself.
+// own reports whether a request is of the session of the computer itself.
 func (s *Server) own(r *http.Request) bool {
 	return same(sessionOf(r), s.session)
 }
 
-// pairing is what a phone is asked before it comes in: outside of every session.
+// pairing answers a phone that has no session yet: it asks for the code.
 func (s *Server) pairing(w http.ResponseWriter, r *http.Request) {
 	a := answer{document: report.Titled("Let this phone in", ""), Frame: report.Frame{Ways: []report.Way{{Words: "Let this phone in", To: "/pair", Here: true}}}}
 	code := http.StatusOK
@@ -266,14 +266,14 @@ func (s *Server) opened(w http.ResponseWriter, r *http.Request, session string) 
 	_, _ = fmt.Fprintf(w, `<!DOCTYPE html><html lang="en-GB"><meta http-equiv="refresh" content="0;url=%[1]s/"><title>Piecebag</title><p><a href="%[1]s/">Go on</a></p></html>`, s.root)
 }
 
-// tries counts what was wrong lately.
+// tries counts wrong attempts of the last minute.
 type tries struct {
 	mu  sync.Mutex
 	ats []time.Time
 }
 
-// tooMany notes one more at a time, and tells whether there were more than most in the
-// minute before.
+// tooMany notes another attempt at a time, and reports whether there were more than most in
+// the minute before.
 func (t *tries) tooMany(now time.Time, most int) bool {
 	t.mu.Lock()
 	defer t.mu.Unlock()

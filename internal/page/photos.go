@@ -67,7 +67,7 @@ func (s *Server) waitingViews() (out []waitingView) {
 	return out
 }
 
-// cardFile is the reference card to print.
+// cardFile answers with the reference card to print.
 func cardFile(_ *Server, r *http.Request) (answer, error) {
 	paper := r.FormValue("paper")
 	if !slices.Contains(report.Papers, paper) {
@@ -78,7 +78,8 @@ func cardFile(_ *Server, r *http.Request) (answer, error) {
 	return answer{file: &file{kind: mediaTypes["pdf"], name: "piecebag-card-" + paper + ".pdf", data: b.Bytes()}}, err
 }
 
-// send takes photos, and looks at them; into the batch of the query, else a new one.
+// send takes photos into the batch that the query names, or into a new one, and looks at
+// them.
 func send(s *Server, r *http.Request) (answer, error) {
 	parts, err := r.MultipartReader()
 	if err != nil {
@@ -168,8 +169,8 @@ func (b *batch) receive(parts *multipart.Reader) (came int, err error) {
 	}
 }
 
-// calledBase is what a photo is called, without folders and what no terminal or file
-// system takes.
+// calledBase returns a photo's name without its folders and without letters that a terminal
+// or a file system refuses, at most mostNamed bytes long.
 func calledBase(name string) string {
 	name = filepath.Base(strings.ReplaceAll(name, `\`, "/"))
 	name = strings.Map(func(r rune) rune {
@@ -191,7 +192,8 @@ func calledBase(name string) string {
 	return name
 }
 
-// lookAt looks at photos of a batch that were not looked at as they are mended now.
+// lookAt looks at those photos of a batch that were not looked at since what you say of
+// them last changed.
 func (s *Server) lookAt(r *http.Request, b *batch, which ...int) error {
 	select {
 	case s.photos <- struct{}{}:
@@ -226,7 +228,7 @@ func (s *Server) lookOne(r *http.Request, b *batch, i int) error {
 	return nil
 }
 
-// batchOf is the batch that a path names, locked until done.
+// batchOf returns the batch that a path names, locked until done is called.
 func (s *Server) batchOf(r *http.Request) (b *batch, done func(), err error) {
 	b = s.waiting.find(r.PathValue("batch"))
 	if b == nil {
@@ -245,7 +247,7 @@ func (s *Server) batchOf(r *http.Request) (b *batch, done func(), err error) {
 
 var errStowed = fault.Usage("", "these photos are stowed, or were thrown away", "look for them on the shelf, or send them again")
 
-// every are all photos of the batch, from 0.
+// every returns the indices of all photos of the batch.
 func (b *batch) every() []int {
 	out := make([]int, len(b.photos))
 	for i := range out {
@@ -254,7 +256,7 @@ func (b *batch) every() []int {
 	return out
 }
 
-// photoOf is the photo of a batch that a path names, from 0.
+// photoOf returns the index of the photo that a path names by its number.
 func (b *batch) photoOf(r *http.Request) (int, error) {
 	n, err := strconv.Atoi(r.PathValue("photo"))
 	i := slices.IndexFunc(b.photos, func(p *sent) bool { return p.Number == n })
@@ -348,7 +350,7 @@ func stow(s *Server, r *http.Request) (answer, error) {
 	return after("/shelf", said), nil
 }
 
-// stowing is what one press stows.
+// stowing is the work of one press of the button Stow.
 type stowing struct {
 	*Server
 	b             *batch
@@ -385,7 +387,7 @@ func (s *Server) stowAll(r *http.Request, b *batch, ask desk.StowRequest) (said 
 	return strings.Join(append([]string{w.done()}, w.said...), "; "), nil
 }
 
-// done is what a press did until now.
+// done says what was stowed so far.
 func (w *stowing) done() string {
 	switch {
 	case w.known == 0 && w.pieces == 0:
@@ -428,8 +430,8 @@ func (w *stowing) stow(ctx context.Context, p *sent, ask desk.StowRequest) error
 	return w.b.release(p)
 }
 
-// remember has photos wait again where they are taken back. What cannot be remembered is
-// stowed all the same.
+// remember notes stowed photos, so that they wait again where the stow is taken back. Where
+// that fails they stay stowed.
 func (w *stowing) remember(all ...wasStowed) {
 	if err := w.waiting.stowed.add(all...); err != nil {
 		w.log.Printf("what was said of stowed photos: %v", err)
@@ -437,7 +439,7 @@ func (w *stowing) remember(all ...wasStowed) {
 	}
 }
 
-// retold says what became of what was said of a photo that the stash had.
+// retold says what became of your corrections of a photo that the stash had already.
 func retold(t desk.Retold) string {
 	var out []string
 	for _, list := range []struct {
@@ -506,7 +508,7 @@ func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said 
 	return strings.Join(append([]string{"counted anew: " + out.Change.What}, w.said...), "; "), nil
 }
 
-// drop throws photos away that are not stowed.
+// drop throws away photos that are not stowed yet.
 func drop(s *Server, r *http.Request) (answer, error) {
 	b, done, err := s.batchOf(r)
 	if err != nil {

@@ -60,7 +60,7 @@ func tileOf(x desk.OutlinedPiece) tile {
 	return t
 }
 
-// wall is pieces under the heading of what they are alike in.
+// wall is a group of pieces that are alike, under a heading.
 type wall struct {
 	Heading string
 	Pieces  int
@@ -160,7 +160,7 @@ func piecesPage(s *Server, r *http.Request) (answer, error) {
 	return answer{document: report.Titled("Pieces", lead), Frame: report.Frame{Before: form("pieces.html", v), Scripts: []string{staticAt("choose.js")}}}, nil
 }
 
-// withoutDone is where a page is, without what was said of the one before.
+// withoutDone returns the address of a page without the words on what was done before.
 func withoutDone(u *url.URL) string {
 	q := u.Query()
 	q.Del("done")
@@ -221,8 +221,8 @@ func viewOf(p desk.PhotoPieces, id int64) (v photoView, ok bool) {
 	return v, true
 }
 
-// around is a box round an outline, with as much again of its photo on every side as it
-// is wide.
+// around returns a box round an outline, with a margin on every side as wide as the outline
+// itself.
 func around(g geom.Polygon, most geom.Point) geom.Polygon {
 	lo, hi := g.Bounds()
 	room := max(hi.X-lo.X, hi.Y-lo.Y)
@@ -266,7 +266,7 @@ func piecePage(s *Server, r *http.Request) (answer, error) {
 	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form("piece.html", v)}}, nil
 }
 
-// said is something of a piece, which may lead to all that are so.
+// said is a fact about a piece; it may lead to all pieces of which it is true.
 type said struct{ What, Words, To string }
 
 // factsOf is what the stash knows of a piece.

@@ -26,7 +26,7 @@ var playRoutes = []route{{"POST /play", startPlay}, {"POST /play/leave", leavePl
 type Loan struct {
 	Whose  string // as "the Saltmarsh sewing circle"
 	Photos fs.FS  // JPEG files
-	// As is what is said of a photo, by its name without an ending.
+	// As returns the request that stows a photo, by its name without extension.
 	As    func(name string) desk.StowRequest
 	Floor shelf.Floor
 }
@@ -49,7 +49,7 @@ type play struct {
 	workersEnd sync.WaitGroup
 }
 
-// here is the server of the stash that is open now.
+// here returns the server of the stash that is open now.
 func (s *Server) here() *Server {
 	s.play.mu.Lock()
 	defer s.play.mu.Unlock()
@@ -59,8 +59,8 @@ func (s *Server) here() *Server {
 	return s
 }
 
-// lends is whose stash may be played with; empty where there is none, or where it is
-// played with already.
+// lends returns whose stash may be played with, empty where there is none or it is open
+// already.
 func (s *Server) lends() string {
 	if s.play.loan == nil || s.playing() != "" {
 		return ""
@@ -97,7 +97,7 @@ var postsTo = regexp.MustCompile(`(<form [^>]*method="post"[^>]*action="|formact
 // ofPlay marks a request of a page of the stash to play in.
 type ofPlay struct{}
 
-// ofThisStash refuses what a page of another stash than the open one sends.
+// ofThisStash refuses a request that a page of another stash sends than the one now open.
 func ofThisStash(r *http.Request, playing bool) error {
 	marked := r.Context().Value(ofPlay{}) != nil
 	free := strings.HasPrefix(r.URL.Path, "/play") || strings.HasPrefix(r.URL.Path, "/phone")

@@ -30,8 +30,8 @@ var quiltRoutes = []route{
 	{"POST /quilts/{name}/copy", copyQuilt}, {"POST /quilts/{name}/forget", forgetQuilt},
 }
 
-// quiltPath is where a quilt is kept. A name that an address cannot end with has a mark
-// before it: browsers take dots for folders, and a slash is none of its own.
+// quiltPath returns the address of a kept quilt. A mark is put before a name with which an
+// address cannot end: browsers take dots for folders, and a slash at the end is lost.
 func quiltPath(name string) string {
 	if strings.Trim(name, "./") == "" || strings.HasPrefix(name, nameMark) {
 		name = nameMark + name
@@ -43,7 +43,7 @@ const nameMark = "="
 
 func quiltAt(r *http.Request) string { return quiltPath(quiltOf(r)) }
 
-// quiltOf is the name of the quilt that an address leads to.
+// quiltOf returns the name of the quilt that an address leads to.
 func quiltOf(r *http.Request) string { return strings.TrimPrefix(r.PathValue("name"), nameMark) }
 
 func quilts(s *Server, r *http.Request) (answer, error) {
@@ -77,7 +77,7 @@ func howFar(laid int, stages map[plan.Stage]int) string {
 	return strings.Join(out, ", ")
 }
 
-// clothed is a layout with the cloth that it is drawn in.
+// clothed returns a layout with the crops that it is drawn with.
 func (s *Server) clothed(ctx context.Context, laid desk.Arrangement) (report.Arrangement, error) {
 	a := report.Arrangement{Arrangement: laid, Drawn: true}
 	return a, s.dress(ctx, &a, report.ChipSide)
@@ -156,8 +156,8 @@ func quilt(s *Server, r *http.Request) (answer, error) {
 // mostFitting is how many pieces are offered for a patch.
 const mostFitting = 40
 
-// seen is a kept layout as the address has it seen: with a piece of the stash tried in
-// a patch, or as it is kept; tried is the number of that piece, else 0.
+// seen returns a kept layout as the address asks to see it: as it is kept, or with a piece
+// of the stash tried in a patch; tried is the number of that piece, else 0.
 func (s *Server) seen(f *fields, name string) (laid desk.Arrangement, tried int64, err error) {
 	tried = int64(read(f, "try", number(1, mostPieces)))
 	if f.err != nil {
@@ -277,7 +277,7 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 	return v, nil
 }
 
-// clothOf is all of the cloth in a layout that its picture depends on.
+// clothOf returns all about the cloth of a layout that its picture depends on.
 func clothOf(a report.Arrangement, l desk.Variant) (out []any) {
 	for _, k := range append([]int{a.GroundAt}, l.Cloth...) {
 		if k >= 0 {
@@ -321,7 +321,8 @@ func quiltFile(s *Server, r *http.Request) (answer, error) {
 	return asFile(name, as, a.Document, written{asPicture, a.Picture}, written{asDrawing, a.SVG})
 }
 
-// edits are what a form may do to a layout, with what is said of it.
+// edits are the changes that a form may make to a layout, each with the words that tell of
+// it.
 var edits = map[string]struct {
 	make func(a, b string) desk.Edit
 	said string
@@ -391,7 +392,8 @@ func forgetQuilt(s *Server, r *http.Request) (answer, error) {
 	return after("/quilts", "kept no more; its cloth is free"), err
 }
 
-// anew asks for a kept quilt to be laid out again, but for what is locked or begun.
+// anew returns the request to lay a kept quilt out again, apart from patches that are
+// locked or begun.
 func (s *Server) anew(r *http.Request) (desk.ArrangeRequest, error) {
 	f := fields{r: r}
 	out := desk.ArrangeRequest{

@@ -80,7 +80,7 @@ func (f *fields) colour() (family cloth.Family, value cloth.Value) {
 	return family, value
 }
 
-// metric is the unit that lengths are in which name none.
+// metric returns the unit of lengths that name none.
 func (f *fields) metric() cloth.Unit {
 	if f.ticked("metric") {
 		return cloth.Centimetres
@@ -146,8 +146,8 @@ func asQuery(which stash.Filter) url.Values {
 	return out
 }
 
-// back is where a form came from, for what is done to lead there again; nowhere else
-// than to the pages named.
+// back returns the page that a form came from, to lead back to. Only the pages listed here
+// are taken.
 func (f *fields) back(otherwise string) string {
 	to := f.text("back")
 	for _, part := range []string{"/pieces", "/shelf", "/teach"} {
@@ -158,10 +158,10 @@ func (f *fields) back(otherwise string) string {
 	return otherwise
 }
 
-// withQuery is an address with more in its query.
+// withQuery returns an address with more in its query.
 func withQuery(to string, more url.Values) string {
 	u, err := url.Parse(to)
-	if err != nil { // it is none of ours
+	if err != nil { // it is no address of the page
 		return "/"
 	}
 	q := u.Query()

@@ -31,8 +31,8 @@ var formsOf = map[string]string{
 	"/teach/answer": "/teach/next", "/plan": "/plan", "/arrange": "/arrange", "/contrast": "/contrast", "/phone": "/phone", "/add": "/add",
 }
 
-// formPage is the page that a form was sent from; empty: it is not known, or was asked
-// for by no form.
+// formPage returns the page that a form was sent from, empty where that is not known or no
+// form was sent.
 func formPage(r *http.Request) string {
 	if r.Method == http.MethodGet {
 		if len(r.URL.Query()) == 0 {
@@ -60,7 +60,8 @@ func formPage(r *http.Request) string {
 	return to + "?" + q.Encode()
 }
 
-// asked is what a page inside of the server is answered with.
+// pageAsked is the context key of a request by which the server asks itself for a page, to
+// fill its form again; the value takes the answer.
 type pageAsked struct{}
 
 type pageAnswer struct {
@@ -125,7 +126,7 @@ func (s *Server) refused(r *http.Request, err error, wrong, remedy string) (a an
 	return a, inBefore || inAfter
 }
 
-// nothing is written to by nobody.
+// nothing is a ResponseWriter that must not be written to.
 type nothing struct{}
 
 func (nothing) Header() http.Header         { return http.Header{} }
@@ -166,7 +167,7 @@ var (
 	aValue   = regexp.MustCompile(` value="[^"]*"`)
 )
 
-// attribute is what an attribute of the first tag of a text is.
+// attribute returns the value of an attribute of the first tag in a text.
 func attribute(tag, name string) string {
 	first, _, _ := strings.Cut(tag, ">")
 	_, rest, ok := strings.Cut(first, " "+name+`="`)
@@ -242,8 +243,8 @@ func refill(page, method, path string, is url.Values, name, wrong string) (_ str
 	return unfolded(page[:at[0]], out, placed) + page[at[1]:], true
 }
 
-// fits tells how well a form may be the one that was sent to a path; less than 0: it
-// is another.
+// fits returns how well a form agrees with what was sent to a path, the number of fields
+// they share; less than 0: it is another form.
 func fits(form, method, path string, is url.Values) int {
 	action, _, _ := strings.Cut(attribute(form, "action"), "?")
 	if there, err := url.PathUnescape(action); err != nil || there != path || !strings.EqualFold(attribute(form, "method"), method) {
@@ -266,7 +267,7 @@ func fits(form, method, path string, is url.Values) int {
 	return n
 }
 
-// rewritten is a control with what was written into it.
+// rewritten returns a control of a form with what was written into it.
 func rewritten(control, kind string, all []string, given string) string {
 	switch {
 	case kind == "hidden" || kind == "file" || all == nil && kind != "checkbox":

@@ -226,7 +226,8 @@ func readDay(s string) (time.Time, error) {
 	return day, nil
 }
 
-// unitOf is what lengths are in that name no unit, beside others in one text.
+// unitOf returns the unit of lengths that name none: inches, or Unsaid where one of the
+// texts is metric.
 func unitOf(texts ...string) cloth.Unit {
 	if slices.ContainsFunc(texts, cloth.IsMetric) {
 		return cloth.Unsaid

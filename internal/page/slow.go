@@ -25,7 +25,7 @@ const (
 	mostSlow    = 4               // that are at work at once
 	mostMade    = 4               // answers that wait to be fetched
 	mostPatches = 20_000          // of a quilt on a page: one of a king's bed has ten thousand of an inch
-	madeLasts   = 5 * time.Minute // for who comes back to the page late
+	madeLasts   = 5 * time.Minute // for those who come back to the page late
 )
 
 // work is what is at work for a page, and how far it is.
@@ -42,7 +42,7 @@ type made struct {
 	err    error
 }
 
-// slow holds what takes its time.
+// slow holds the work that takes long, and its answers.
 type slow struct {
 	at    chan struct{} // a place for each that is at work
 	soon  time.Duration
@@ -52,7 +52,7 @@ type slow struct {
 
 func newSlow() *slow { return &slow{at: make(chan struct{}, mostSlow), soon: soon} }
 
-// keep has an answer wait to be fetched, and gives what it is fetched by.
+// keep keeps an answer to be fetched, and returns the id to fetch it by.
 func (s *slow) keep(a answer, err error) string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -64,7 +64,7 @@ func (s *slow) keep(a answer, err error) string {
 	return m.id
 }
 
-// fetch gives an answer away.
+// fetch returns a kept answer, and forgets it.
 func (s *slow) fetch(id string) (m made, ok bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -82,9 +82,9 @@ var errBusy = fault.New("", fmt.Sprintf("%d quilts are worked out already", most
 // madeRoutes give what was asked for by a form that no address says.
 var madeRoutes = []route{{"GET /made", slowly(theForm, func(_ *Server, r *http.Request) (answer, error) { return answer{}, errNoPage(r) })}}
 
-// slowly answers as do does. Where that takes longer, a page says that it is at work and
-// how far, and leads on to the answer; who leaves that page, for back perhaps, stops the
-// work. It needs no script: what is said comes piece by piece.
+// slowly answers as do does. Where that takes longer than soon, a page says how far the
+// work is and then leads on to the answer; leaving that page stops the work, and back is
+// where its link leads. This needs no script: the page is sent piece by piece.
 func slowly(back func(*http.Request) string, do func(*Server, *http.Request) (answer, error)) func(*Server, *http.Request) (answer, error) {
 	return func(s *Server, r *http.Request) (answer, error) {
 		if m, ok := s.slow.fetch(r.URL.Query().Get("made")); ok {
@@ -166,7 +166,7 @@ func (s *Server) atWork(w http.ResponseWriter, r *http.Request, back string, of 
 	}
 }
 
-// leadsOn is where an answer is shown.
+// leadsOn returns the address where an answer is shown.
 func (s *Server) leadsOn(r *http.Request, m made) string {
 	if m.err == nil && m.answer.to != "" {
 		return s.root + m.answer.to
@@ -178,7 +178,8 @@ func (s *Server) leadsOn(r *http.Request, m made) string {
 	return s.root + withQuery(r.URL.RequestURI(), id) + "#answer"
 }
 
-// theForm is the form that something was asked for by, with all that was written in it.
+// theForm returns the address of the form that sent a request, with all that was written
+// into it.
 func theForm(r *http.Request) string {
 	_ = r.ParseForm() // what cannot be parsed asks nothing
 	q := given(r.Form)
@@ -206,7 +207,7 @@ func (o *work) words(since time.Duration) string {
 	return fmt.Sprintf(`<p class="far" role="status"><progress max="%[1]d" value="%[2]d" aria-label="how far it is"></progress> %[3]d %%</p>`+"\n", steps, min(done, steps), 100*min(done, steps)/steps)
 }
 
-// drawable refuses a quilt that no page could show.
+// drawable refuses a quilt with more patches or blocks than a page can show.
 func drawable(ask desk.PlanRequest) error {
 	n, err := plan.Need(ask.Order, ask.Shop)
 	if err != nil {

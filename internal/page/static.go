@@ -16,8 +16,8 @@ var staticFiles embed.FS
 // staticRoutes serve style sheets and scripts.
 var staticRoutes = []route{{"GET /static/{sum}/{name}", static}}
 
-// staticSum names the content of all that is served as it is, so that a browser may
-// keep it for good: another release has other addresses.
+// staticSum is a hash of all static files, which is part of their addresses: a browser may
+// keep them for good, for another release has other addresses.
 var staticSum = func() string {
 	h := sha256.New()
 	files, err := fs.Glob(staticFiles, "static/*")
@@ -34,7 +34,7 @@ var staticSum = func() string {
 	return hex.EncodeToString(h.Sum(nil)[:8])
 }()
 
-// staticAt is where one of the files in static is served.
+// staticAt returns the address of one of the files in static.
 func staticAt(name string) string { return "/static/" + staticSum + "/" + name }
 
 func static(_ *Server, r *http.Request) (answer, error) {

@@ -34,8 +34,8 @@ type wasStowed struct {
 	Known bool `json:"known,omitempty"`
 }
 
-// openStowed reads what is remembered. A file that cannot be read is as none: it only
-// spares you work.
+// openStowed reads what is remembered. A file that cannot be read counts as empty: what it
+// remembers only saves you work.
 func openStowed(file string) *stowed {
 	s := &stowed{file: file}
 	if data, err := os.ReadFile(file); err != nil || json.Unmarshal(data, &s.all) != nil {
@@ -66,7 +66,7 @@ func (s *stowed) keep() error {
 	return writeWhole(s.file, data)
 }
 
-// by are the photos that a change stowed.
+// by returns the photos that a change stowed.
 func (s *stowed) by(change int64) (out []wasStowed) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -78,7 +78,7 @@ func (s *stowed) by(change int64) (out []wasStowed) {
 	return out
 }
 
-// press is how many of the last changes one press made, those last made first.
+// press returns how many of the last changes, newest first, one press of a button made.
 func (s *stowed) press(last []stash.Change) (n int) {
 	by := ""
 	for _, c := range last {
@@ -91,7 +91,7 @@ func (s *stowed) press(last []stash.Change) (n int) {
 	return n
 }
 
-// follow has other photos of a batch come back into another.
+// follow notes that the other photos of a batch are to come back into the batch to.
 func (s *stowed) follow(from, to string) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -103,7 +103,8 @@ func (s *stowed) follow(from, to string) error {
 	return s.keep()
 }
 
-// mended is what you said of a photo when it was stowed; nil where nothing is remembered.
+// mended returns what you said of a photo when it was stowed, nil where nothing is
+// remembered.
 func (s *stowed) mended(hash string) *desk.Mend {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -124,8 +125,9 @@ func writeWhole(file string, data []byte) error {
 	return os.Rename(part, file)
 }
 
-// takeBack takes back the last change, and with it those that were made by one press. Photos
-// that they stowed from the page wait again, mended as they were; back are their names.
+// takeBack takes back the last change, and with it the others that the same press made.
+// Photos that they stowed from the page wait again, mended as they were; back holds their
+// names.
 func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back []string, err error) {
 	in, of, last, err := s.comingBack(ctx)
 	if err != nil {
@@ -173,8 +175,8 @@ func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back []stri
 	return done, back, errors.Join(err, wrong, s.waiting.stowed.follow(in.sentIn, to.id))
 }
 
-// comingBack is a batch that nobody sees yet, of the photos that the last changes stowed
-// from the page by one press, with what is remembered of each and the changes, the last
+// comingBack returns a batch, not yet shown on any page, of the photos that the last press
+// stowed, with what is remembered of each, and the changes that the press made, newest
 // first; nil where there are none.
 func (s *Server) comingBack(ctx context.Context) (in *batch, of []wasStowed, last []stash.Change, err error) {
 	if last, err = s.desk.History(ctx, stash.Undoable); err != nil {
@@ -194,7 +196,7 @@ func (s *Server) comingBack(ctx context.Context) (in *batch, of []wasStowed, las
 	for _, c := range slices.Backward(last) {
 		for _, w := range s.waiting.stowed.by(c.ID) {
 			k := slices.IndexFunc(all, func(p stash.PhotoInfo) bool { return p.Hash == w.Hash && p.Path != "" })
-			if k < 0 { // the stash is another one since
+			if k < 0 { // the stash was replaced since
 				continue
 			}
 			f, err := os.Open(all[k].Path)

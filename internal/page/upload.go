@@ -14,7 +14,7 @@ import (
 
 const formMemory = 1 << 20 // bytes of a form with files that are held in memory
 
-// uploads gives the files that were sent in a field of a form, each in a folder of its
+// uploads returns the files that were sent in a field of a form, each in a folder of its
 // own under the name it had, which drop removes. Without any it gives none.
 func uploads(r *http.Request, field string) (files []string, drop func(), err error) {
 	nothing := func() {}
@@ -64,7 +64,7 @@ func receive(h *multipart.FileHeader, file string) error {
 	return errors.Join(err, out.Close())
 }
 
-// upload is the one file that was sent in a field.
+// upload returns the one file that was sent in a field.
 func upload(r *http.Request, field, remedy string) (string, func(), error) {
 	files, drop, err := uploads(r, field)
 	if err == nil && len(files) != 1 {

@@ -40,23 +40,23 @@ type batch struct {
 	mu     sync.Mutex // held by whoever looks at it or changes it
 	photos []*sent
 	given  int                      // the number given to a photo last
-	now    atomic.Pointer[batchNow] // for who does not wait for mu
+	now    atomic.Pointer[batchNow] // for those who do not wait for mu
 }
 
 // batchNow is a batch as it was kept last.
 type batchNow struct {
 	names   []string // of its photos
-	version string   // another whenever its photos or what is said of them change
+	version string   // changes whenever its photos or what is said of them do
 }
 
 // sent is a photo that was sent.
 type sent struct {
-	Number int    `json:"number"` // in its batch, for good: no other has it, also when this one is gone
+	Number int    `json:"number"` // in its batch; no other photo ever gets it, even when this one is gone
 	Name   string `json:"name"`
 	// Mends are what you said of it, the last what counts, those before to go back to.
 	Mends []*desk.Mend `json:"mends,omitempty"`
-	// Shape is how often its pieces came to lie otherwise, so that a page that shows them
-	// as they lay before is told apart.
+	// Shape counts how often its pieces were found anew, so that a page that still shows
+	// the former pieces can be told apart.
 	Shape int `json:"shape,omitempty"`
 
 	looked desk.Looked
@@ -66,11 +66,11 @@ type sent struct {
 
 const (
 	mostMends = 50        // steps back
-	brokenOff = time.Hour // what was begun so long ago and never came whole is not coming
+	brokenOff = time.Hour // an upload that was begun so long ago is not coming any more
 	batchFile = "photos.json"
 )
 
-// mend is what you said last.
+// mend returns what you said of the photo last.
 func (p *sent) mend() *desk.Mend {
 	if len(p.Mends) == 0 {
 		p.Mends = []*desk.Mend{{}}
@@ -120,7 +120,7 @@ func (w *waiting) all() []*batch {
 	return slices.Clone(w.batches)
 }
 
-// version is another whenever other photos wait.
+// version returns a text that changes whenever other photos wait.
 func (w *waiting) version() string {
 	var b strings.Builder
 	for _, o := range w.all() {
@@ -147,7 +147,7 @@ func (w *waiting) full() bool {
 	return len(w.batches) >= mostBatches
 }
 
-// begin makes a batch that nobody sees yet.
+// begin makes a batch that is not shown on any page yet.
 func (w *waiting) begin() (*batch, error) {
 	b := &batch{id: secret()[:16]}
 	b.dir = filepath.Join(w.folder, b.id)
@@ -157,16 +157,16 @@ func (w *waiting) begin() (*batch, error) {
 	return b, nil
 }
 
-// add has a batch that was begun be seen.
+// add makes a batch that was begun visible.
 func (w *waiting) add(b *batch) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.batches = append(w.batches, b)
 }
 
-// join has the photos of a batch that was begun be seen, among those of another where
-// that is waiting still and has room. It gives the batch where they are, locked; where it
-// fails they are dropped.
+// join makes the photos of a batch that was begun visible: in the batch b, where that still
+// waits and has room, else by themselves. It returns the batch that holds them, locked;
+// where it fails they are dropped.
 func (w *waiting) join(in, b *batch) (*batch, error) {
 	if b != nil {
 		b.mu.Lock()
@@ -191,14 +191,14 @@ func (w *waiting) join(in, b *batch) (*batch, error) {
 	return b, err
 }
 
-// lose has a batch be seen no more.
+// lose removes a batch from those that are shown.
 func (w *waiting) lose(b *batch) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.batches = slices.DeleteFunc(w.batches, func(o *batch) bool { return o == b })
 }
 
-// drop forgets a batch and its files; whoever calls it holds the batch.
+// drop forgets a batch and removes its files; the caller holds the batch's lock.
 func (w *waiting) drop(b *batch) {
 	w.lose(b)
 	_ = os.RemoveAll(b.dir)
@@ -211,7 +211,7 @@ func (b *batch) folder(i int) string  { return filepath.Join(b.dir, strconv.Itoa
 func (b *batch) file(i int) string    { return filepath.Join(b.folder(i), b.photos[i].Name) }
 func (b *batch) hash(i int) string {
 	if p := b.photos[i]; p.hash == "" {
-		if data, err := os.ReadFile(b.file(i)); err == nil { // else it is as one that nobody knows
+		if data, err := os.ReadFile(b.file(i)); err == nil { // else it counts as a new photo
 			p.hash = stash.Hash(data)
 		}
 	}
@@ -219,8 +219,8 @@ func (b *batch) hash(i int) string {
 }
 func (b *batch) shown(i int) string { return b.folder(i) + ".jpg" }
 
-// number gives a number to a photo. A page or a picture of one that is gone may be open
-// still, or be kept by a browser, so that it is given once.
+// number returns the number of the next photo. No number is used twice: a page or a picture
+// of a photo that is gone may still be open or kept by a browser.
 func (b *batch) number() int {
 	b.given++
 	return b.given
@@ -261,7 +261,7 @@ func (b *batch) adopt(from *batch) error {
 	return os.RemoveAll(from.dir)
 }
 
-// is tells what it is now, by what is kept of it.
+// is publishes the names of the batch's photos and its version, a hash of what is kept.
 func (b *batch) is(kept []byte) {
 	names := make([]string, len(b.photos))
 	for i, p := range b.photos {
@@ -278,8 +278,8 @@ func (b *batch) forget(all ...*sent) {
 	}
 }
 
-// release drops a photo, from what is kept before its files, so that none waits whose
-// files are gone.
+// release drops a photo: first from what is kept, then its files, so that no photo waits
+// whose files are gone.
 func (b *batch) release(p *sent) error {
 	files := b.without(p)
 	if err := b.keep(); err != nil {
@@ -289,7 +289,7 @@ func (b *batch) release(p *sent) error {
 	return nil
 }
 
-// without takes a photo out of the batch, and gives what of it is on the disk.
+// without removes a photo from the batch, and returns its files on the disk.
 func (b *batch) without(p *sent) []string {
 	i := slices.Index(b.photos, p)
 	files := []string{b.folder(i), b.shown(i)}
@@ -299,7 +299,7 @@ func (b *batch) without(p *sent) []string {
 
 func removeAll(files []string) {
 	for _, f := range files {
-		_ = os.RemoveAll(f) // what stays is nobody's, and goes with the batch
+		_ = os.RemoveAll(f) // what cannot be removed now goes with the batch
 	}
 }
 
@@ -322,7 +322,7 @@ func (b *batch) read(data []byte) error {
 	return nil
 }
 
-// keep writes what was said of the photos, whole or not at all.
+// keep writes what was said of the photos to the disk, whole or not at all.
 func (b *batch) keep() error {
 	data, err := json.Marshal(batchKept{b.given, b.photos})
 	if err != nil {

@@ -17,7 +17,7 @@ var workRoutes = []route{
 	{"POST /undo", undo}, {"POST /redo", redo},
 }
 
-// told is what the page before says was done.
+// told returns the words, handed on by the page before, on what was done.
 func (s *Server) told(r *http.Request) string { return r.URL.Query().Get("done") }
 
 // after leads on to a page that says what was done; empty: nothing.
@@ -75,7 +75,8 @@ func taken(how string, all []stash.Change) string {
 	return how + ": " + changeWords(all)
 }
 
-// changeWords are changes in words, those last made first, in the order they were made.
+// changeWords returns changes, which come newest first, in words and in the order they were
+// made.
 func changeWords(all []stash.Change) string {
 	var out []string
 	for _, c := range slices.Backward(all) {

@@ -22,12 +22,12 @@ import (
 	"piecebag/internal/report"
 )
 
-// LogTo has what is no fault of whoever uses the page be written down, with what a page
-// does not show: files and places of this machine.
+// LogTo sets where faults of the program itself are logged, with what a page does not show:
+// files and folders of this machine.
 func (s *Server) LogTo(w io.Writer) { s.log = log.New(w, "piecebag: page: ", 0) }
 
-// remedies are the fields and pages that mend what other packages refuse, since none
-// knows of either.
+// remedies name the fields and pages that mend what other packages refuse; those packages
+// know of neither.
 var remedies = fault.Remedies{
 	{cutting.ErrManySizes, "write fewer squares that you keep, or cut it in two first"},
 	{find.ErrSmall, "take what was drawn back, or send a larger picture"},
@@ -71,7 +71,7 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	write(w, code, a)
 }
 
-// unforeseen says in plain words what nothing else did, and logs what it was.
+// unforeseen returns plain words for an error that nothing else has words for, and logs it.
 func (s *Server) unforeseen(r *http.Request, err error) (code int, f *fault.Error) {
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
@@ -91,14 +91,14 @@ func (s *Server) unforeseen(r *http.Request, err error) (code int, f *fault.Erro
 	return code, fault.New("", "something failed that should not have; what the stash holds is whole", "do it again; if it fails again, report what piecebag serve wrote in its terminal")
 }
 
-// said is a fault in words, without places of this machine.
+// said returns a fault in words, without folders of this machine.
 func (s *Server) said(f *fault.Error) (wrong, remedy string) {
 	f = remedies.Worded(f)
 	return s.placeless(f.Error()), s.placeless(f.Remedy)
 }
 
-// placeless is a text without places of this machine: what was sent goes by its name
-// alone, the stash as what it is.
+// placeless returns a text without folders of this machine: a file that was sent is named
+// without its folder, and the stash is called "the stash".
 func (s *Server) placeless(text string) string {
 	stash := s.desk.Dir()
 	if !strings.Contains(text, "/") || !filepath.IsAbs(stash) {
