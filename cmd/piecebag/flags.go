@@ -49,7 +49,7 @@ func (o *once) Set(s string) error {
 func giveOnce(cmd *cobra.Command) {
 	wrap := func(f *pflag.Flag) {
 		_, done := f.Value.(*once)
-		if _, many := f.Value.(pflag.SliceValue); !done && !many { // a list takes all that it is given
+		if _, many := f.Value.(*gathered); !done && !many {
 			f.Value = &once{Value: f.Value}
 		}
 	}
@@ -92,6 +92,18 @@ func readTo(fl *pflag.FlagSet, name, value, usage string, read func(string) erro
 // readVar is readTo for what is read into one variable.
 func readVar[T any](fl *pflag.FlagSet, to *T, name, value, usage string, read func(string) (T, error)) {
 	readTo(fl, name, value, usage, into(to, read))
+}
+
+// gathered is the value of a flag that may be given more than once.
+type gathered struct{ parsed }
+
+// manyVar is readVar for a flag that gathers all that it is given.
+func manyVar[T any](fl *pflag.FlagSet, to *[]T, name, usage string, read func(string) ([]T, error)) {
+	fl.Var(&gathered{parsed{read: func(s string) error {
+		more, err := read(s)
+		*to = append(*to, more...)
+		return err
+	}}}, name, usage)
 }
 
 func into[T any](to *T, read func(string) (T, error)) func(string) error {
@@ -362,7 +374,7 @@ func aboutFlag(name, value string, err error) error {
 	case errors.Is(err, cloth.ErrUnit):
 		return wrong(name, value, noUnit, unitRemedy)
 	case f != nil && f.About == "":
-		return wrong(name, value, f.Why, f.Remedy)
+		return fault.Usage(fmt.Sprintf("--%s %s", name, value), f.Why, f.Remedy, f.Causes...)
 	}
 	return err
 }

@@ -31,7 +31,7 @@ Each piece of cloth is cut into one size, so 'piecebag plan' may find a thriftie
   piecebag ideas my-block.toml --only --html ideas.html`,
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
 			for _, name := range args {
-				r, _, err := readRecipe(name)
+				r, err := readRecipe(name)
 				if err != nil {
 					return a, err
 				}

@@ -16,7 +16,6 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/files"
-	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
@@ -122,8 +121,11 @@ func (f *photoFlags) define(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	readVar(fl, &f.look.Kind, "kind", "", "the `KIND` of photo: spread, board, stack or pile",
 		oneOf([]cloth.Kind{cloth.Spread, cloth.Board, cloth.Stack, cloth.Pile}, "there is no such kind of photo"))
-	readTo(fl, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8", crossedCounts(&f.look.Rows, &f.look.Cols, find.MostCells,
-		"this is not a number of rows and columns", fmt.Sprintf("write the rows, x and the columns, each from 1 to %d, like 6x8", find.MostCells)))
+	readTo(fl, "grid", "", "a board's `ROWSxCOLUMNS`, e.g. 6x8", func(s string) error {
+		grid, err := desk.ReadGrid(s)
+		f.look.Rows, f.look.Cols = grid[0], grid[1]
+		return err
+	})
 	readVar(fl, &f.look.Outline, "outline", "", "a board's four corners, `X,Y,X,Y,X,Y,X,Y`", readBoard)
 	readVar(fl, &f.look.Crop, "crop", "", "look only inside the box `X,Y,WIDTH,HEIGHT`", readCrop)
 	readVar(fl, &f.look.White, "white", "", "a place `X,Y` that is white", readWhite)
@@ -160,18 +162,6 @@ func (f *photoFlags) options(paths []string) (look.Options, error) {
 	}
 	o.Pieces, err = desk.Outlines(o.PiecesFrom, data, paths[0])
 	return o, err
-}
-
-// crossedCounts reads two numbers from 1 to most with an x between.
-func crossedCounts(first, second *int, most int, reason, remedy string) func(string) error {
-	one := count(1, most, reason, remedy)
-	return func(s string) (err error) {
-		a, b, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
-		if *first, err = one(strings.TrimSpace(a)); err == nil {
-			*second, err = one(strings.TrimSpace(b))
-		}
-		return err
-	}
 }
 
 func readBoard(s string) (geom.Polygon, error) {

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -28,9 +27,7 @@ import (
 // orderFlags say which quilt is meant, and how it is sewn and cut.
 type orderFlags struct {
 	lengths measures
-	block   float64
-	made    map[recipe.Make]int
-	matches string
+	recipe  desk.RecipeRequest // but for its name
 	ask     desk.PlanRequest
 }
 
@@ -38,20 +35,20 @@ type orderFlags struct {
 func (f *orderFlags) sizeVars(cmd *cobra.Command) {
 	fl, o := cmd.Flags(), &f.ask.Order
 	blocksVar(fl, &o.Blocks, "", "how many `BLOCKS`, laid out as near to square as they go")
-	readTo(fl, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5",
-		crossedCounts(&o.Columns, &o.Rows, math.MaxInt, "this is not a number of blocks across and down", "write it like 4x5"))
+	readTo(fl, "layout", "", "so many blocks across and down, `COLUMNSxROWS`, e.g. 4x5", func(s string) error {
+		layout, err := desk.ReadLayout(s)
+		o.Columns, o.Rows = layout[0], layout[1]
+		return err
+	})
 	f.lengths.add(fl, "size", "", "at least this large when finished: `WIDTHxLENGTH`, e.g. 60x72 or 150x200cm", func(s string, bare cloth.Unit) error {
-		sides, err := cloth.ParseSides(s, bare)
-		if err != nil || len(sides) != 2 {
-			return fault.New("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm", err)
-		}
-		o.WidthIn, o.LengthIn = sides[0], sides[1]
-		return nil
+		size, err := desk.ReadSize(s, bare)
+		o.WidthIn, o.LengthIn = size[0], size[1]
+		return err
 	})
 	readVar(fl, &o.Bed, "bed", "", "for this `BED`, by its name in 'piecebag plan --help', or its mattress, e.g. 140x200cm", lower)
-	f.lengths.blockTo(fl, &f.block)
-	readVar(fl, &f.made, "at-a-time", "", "how many units are made at once, by `TECHNIQUE`, e.g. half-square=8,flying-geese=4", recipe.ReadAtATime)
-	readVar(fl, &o.Shrinks, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash", percentage(plan.MostWash))
+	f.lengths.blockTo(fl, &f.recipe.BlockIn)
+	readVar(fl, &f.recipe.AtATime, "at-a-time", "", "how many units are made at once, by `TECHNIQUE`, e.g. half-square=8,flying-geese=4", recipe.ReadAtATime)
+	readVar(fl, &o.Shrinks, "wash", "0", "make it larger, by the `PERCENTAGE` that it will shrink in the wash", shrinkage(plan.MostWash))
 }
 
 // cutVars defines the flags that say how it is sewn and cut, and from what; background
@@ -59,7 +56,7 @@ func (f *orderFlags) sizeVars(cmd *cobra.Command) {
 func (f *orderFlags) cutVars(cmd *cobra.Command, background string) {
 	cmd.Flags().StringVar(&f.ask.Background, "background", "", background)
 	preferVar(cmd, &f.ask.Prefer)
-	cmd.Flags().StringVar(&f.matches, "matching", "", "`ROLES` of which all patches in a block come from one print, with commas between; usual: those that often do; none: even where the recipe asks for it")
+	cmd.Flags().StringVar(&f.recipe.Matching, "matching", "", "`ROLES` of which all patches in a block come from one print, with commas between; usual: those that often do; none: even where the recipe asks for it")
 	f.lengths.shopVars(cmd, &f.ask.Shop)
 	for _, x := range []struct {
 		flag, what string
@@ -76,36 +73,14 @@ func oneOrder(example string) cobra.PositionalArgs {
 		fault.Usage("", "one recipe at a time", "plan the next quilt by itself"))
 }
 
-// read reads the recipe, and the flags where they belong together.
-func (f *orderFlags) read(name string, fl *pflag.FlagSet) (err error) {
-	o := &f.ask.Order
-	if o.Recipe, _, err = readRecipe(name); err != nil {
-		return err
-	}
-	if err := f.lengths.read(f.lengths.unit()); err != nil {
-		return err
-	}
-	// The size must be said once, and does not shrink where it is in blocks.
-	switch n := len(sizesGiven(fl)); {
-	case n > 1:
-		return fault.Usage("", "the quilt's size is given more than once", sizeRemedy)
-	case n == 0 && o.Recipe.Setting.Columns == 0:
-		return fault.Usage("", "say how large the quilt is", sizeRemedy)
-	case o.Shrinks > 0 && !fl.Changed("size") && !fl.Changed("bed"):
-		return fault.Usage("", "--wash makes a size or a bed larger, and neither is given", "leave it off, or write --size 60x72")
-	case f.block > 0:
-		f.ask.Fixed = true
-		if o.Recipe, err = o.Recipe.Resize(f.block); err != nil {
-			return err
-		}
-	}
-	if o.Recipe, err = o.Recipe.Made(f.made); err == nil {
-		o.Recipe, err = o.Recipe.Match(f.matches)
-	}
+// read reads the lengths among the flags, and says which recipe is named.
+func (f *orderFlags) read(name string) error {
+	at := recipeAt(name)
+	f.recipe.Name, f.recipe.Open = at.Name, at.Open
+	err := f.lengths.read(f.lengths.unit())
+	f.ask.Fixed = f.recipe.BlockIn > 0
 	return err
 }
-
-const sizeRemedy = "give one of --blocks 24, --layout 4x6, --size 60x72 or --bed twin"
 
 func newPlan(l *line) *cobra.Command {
 	var f documentFlags
@@ -184,10 +159,10 @@ memory; their quilts hang 30 cm at both sides and the foot.`,
 		},
 	}
 	work := l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
-		if ask.NoStash && (ask.Save != "" || ask.Background != "" || ask.Choose || ask.Shop.StripSets || cmd.Flags().Changed("between")) {
-			return a, fault.Usage("", "with --no-stash there is no stash to save to, to choose by or to take strips, a background or pairs from", "leave it off")
+		if err := order.read(args[0]); err != nil {
+			return a, err
 		}
-		if err := order.read(args[0], cmd.Flags()); err != nil {
+		if ask.Order.Recipe, err = order.recipe.Read(); err != nil {
 			return a, err
 		}
 		ask.Picture = f.pictured() && !sewing
@@ -244,13 +219,9 @@ func bedTable() string {
 	return columns(rows...)
 }
 
-// sizesGiven are those flags of a quilt's size that are given.
-func sizesGiven(fl *pflag.FlagSet) []string { return given(fl, "blocks", "layout", "size", "bed") }
-
-// blocksVar defines a flag for a number of blocks; how many are too many, package plan
-// says.
+// blocksVar defines a flag for a number of blocks.
 func blocksVar(fl *pflag.FlagSet, to *int, value, usage string) {
-	readVar(fl, to, "blocks", value, usage, count(1, math.MaxInt, "this is not a number of blocks", "write a whole number, like 24"))
+	readVar(fl, to, "blocks", value, usage, desk.ReadBlocks)
 }
 
 // preferVar defines the flag that says which of two cutting plans is better.
@@ -277,7 +248,7 @@ func (m *measures) shopVars(cmd *cobra.Command, s *plan.Shop) {
 	m.add(fl, "wof", strconv.Itoa(cutting.DefaultWidth)+"in", "the usable `WIDTH` of fabric, selvages off", width(&s.WOFIn))
 	m.add(fl, "back-wof", "", "the usable `WIDTH` of the backing, if it is another", width(&s.BackWOFIn))
 	m.add(fl, "squaring", "0", "the `LENGTH` lost from each cut of cloth when it is squared up", lengthOrNoneTo(&s.SquaringIn))
-	readVar(fl, &s.Shrink, "shrink", "0", "buy this `PERCENTAGE` more, for shrinkage, e.g. 6", percentage(plan.MostShrink))
+	readVar(fl, &s.Shrink, "shrink", "0", "buy this `PERCENTAGE` more, for shrinkage, e.g. 6", shrinkage(plan.MostShrink))
 	m.add(fl, "trim", "0", "cut squares for triangles this `LENGTH` larger, to trim later, e.g. ⅛", lengthOrNoneTo(&s.System.Trim)) // after the seam
 	readTo(fl, "one-way", "", "`ROLES` whose print has an up and must not be turned, with commas between", func(text string) error {
 		for role := range strings.SplitSeq(text, ",") {
@@ -289,20 +260,9 @@ func (m *measures) shopVars(cmd *cobra.Command, s *plan.Shop) {
 	})
 }
 
-// percentage reads a percentage, with its sign or without, as a share of at most
-// so much.
-func percentage(most float64) func(string) (float64, error) {
-	return func(s string) (float64, error) {
-		v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(s), "%"), 64)
-		if err != nil || !(v >= 0 && v <= 100*most) {
-			reason := "this is not a percentage"
-			if v > 0 {
-				reason = "cloth does not shrink by so much"
-			}
-			return 0, unread(reason, fmt.Sprintf("write a percentage from 0 to %g, like 5", 100*most))
-		}
-		return v / 100, nil
-	}
+// shrinkage reads a percentage, with its sign or without, as a share of at most so much.
+func shrinkage(most float64) func(string) (float64, error) {
+	return func(s string) (float64, error) { return desk.ReadShrinkage(s, most) }
 }
 
 func newRecipe(l *line) *cobra.Command {
@@ -360,17 +320,13 @@ to which side every seam is pressed, then the top.`,
   piecebag recipe show log-cabin --text > my-cabin.toml`,
 		Args: oneRecipe,
 		RunE: l.shows(&f, func(_ context.Context, _ *desk.Desk, args []string) (a shown, err error) {
-			var source []byte
-			if r, source, err = readRecipe(args[0]); err != nil {
-				return a, err
-			}
 			if err := lengths.read(lengths.unit()); err != nil {
 				return a, err
 			}
-			if block > 0 {
-				if r, err = r.Resize(block); err != nil {
-					return a, err
-				}
+			of := recipeAt(args[0])
+			of.BlockIn = block
+			if r, err = of.Read(); err != nil {
+				return a, err
 			}
 			a = shown{
 				document: func() report.Document { return report.RecipeDocument(r, system) },
@@ -384,7 +340,7 @@ to which side every seam is pressed, then the top.`,
 			}
 			if text {
 				a.text = func(w io.Writer) error {
-					_, err := w.Write(cloth.PrintableLines(source))
+					_, err := w.Write(cloth.PrintableLines(r.Text))
 					return err
 				}
 			}
@@ -408,7 +364,7 @@ func newRecipeCheck(l *line) *cobra.Command {
 		Short: "Say whether a recipe can be read and its patches tile the block",
 		Args:  oneRecipe,
 		RunE: func(_ *cobra.Command, args []string) error {
-			r, _, err := readRecipe(args[0])
+			r, err := readRecipe(args[0])
 			if err != nil {
 				return err
 			}
@@ -446,41 +402,23 @@ func oneRecipe(cmd *cobra.Command, args []string) error {
 
 const whichRecipe = "name a file, or see 'piecebag recipe list'"
 
-// readRecipe reads a recipe that is built in or, where the name looks like a
-// file or is one, from there; or several by their names with commas between, to stand in
-// turn. It gives the text too, with those of files that blocks are taken from.
-func readRecipe(name string) (*recipe.Recipe, []byte, error) {
-	_, missing := os.Stat(name)
-	text, err := recipe.Text(name)
+// readRecipe reads a recipe by its name, or from a file.
+func readRecipe(name string) (*recipe.Recipe, error) { return recipeAt(name).Read() }
+
+// recipeAt asks for a recipe by its name, or of a file. Files that it takes blocks from
+// are found from where it lies.
+func recipeAt(name string) desk.RecipeRequest {
 	folder := "."
-	switch several := strings.Split(name, ","); {
-	case err == nil:
-	case missing != nil && len(several) > 1:
-		for i := range several {
-			several[i] = strings.TrimSpace(several[i])
-		}
-		text = recipe.Several(several)
-	case missing != nil && !strings.ContainsAny(name, "./\\"):
-		return nil, nil, err
-	default:
-		folder = filepath.Dir(name)
-		if text, err = files.Read(name, mostRecipe, whichRecipe); err != nil {
-			return nil, nil, err
-		}
-	}
-	text, err = recipe.Bundle(text, func(other string) ([]byte, error) {
+	return desk.RecipeRequest{Name: name, Open: func(other string) ([]byte, error) {
 		path := other
-		if !filepath.IsAbs(path) {
-			path = filepath.Join(folder, other)
+		if other == name {
+			folder = filepath.Dir(name)
+		} else if !filepath.IsAbs(path) {
+			path = filepath.Join(folder, path)
 		}
-		if _, missing := os.Stat(path); missing != nil {
-			return nil, nil
+		if _, missing := os.Stat(path); missing != nil && (other != name || strings.Contains(name, ",") || !strings.ContainsAny(name, "./\\")) {
+			return nil, nil // it is no file
 		}
 		return files.Read(path, mostRecipe, whichRecipe)
-	})
-	if err != nil {
-		return nil, nil, err
-	}
-	r, err := recipe.Read(name, text)
-	return r, text, err
+	}}
 }

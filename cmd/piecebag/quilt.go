@@ -3,10 +3,8 @@ package main
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -227,7 +225,6 @@ const mostAgain = 24
 func newArrange(l *line) *cobra.Command {
 	var f documentFlags
 	var order orderFlags
-	var keep, apart []string
 	ask := desk.ArrangeRequest{Look: arrange.Even, Again: 1}
 	cmd := &cobra.Command{
 		Use:   "arrange RECIPE|QUILT",
@@ -258,27 +255,13 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 		Args: oneOrder("piecebag arrange ohio-star --layout 4x5"),
 	}
 	cmd.RunE = l.layouts(&f, func(ctx context.Context, d *desk.Desk, args []string) (_ desk.Arrangement, err error) {
-		if ask.Keep, err = keptPatches(keep); err != nil {
-			return desk.Arrangement{}, err
-		}
-		if ask.Apart, err = keptApart(apart); err != nil {
-			return desk.Arrangement{}, err
-		}
-		sized := len(sizesGiven(cmd.Flags())) > 0
-		if !sized { // a quilt by its name
-			order.ask.Order, order.ask.Shop, err = d.Order(ctx, args[0])
-			order.ask.Save = cmp.Or(order.ask.Save, args[0])
-		}
-		if sized || errors.Is(err, desk.ErrNoPlan) {
-			err = order.read(args[0], cmd.Flags()) // which says what is missing
-			if _, _, kept := d.Order(ctx, args[0]); sized && err != nil && kept == nil {
-				err = fault.Usage(args[0], "you keep this quilt, and its size is known", "leave out how large it is, or name a recipe")
-			}
-		}
-		if err != nil {
+		if err := order.read(args[0]); err != nil {
 			return desk.Arrangement{}, err
 		}
 		ask.PlanRequest = order.ask
+		if ask, err = d.Asked(ctx, order.recipe, ask); err != nil {
+			return desk.Arrangement{}, err
+		}
 		return d.Arrange(ctx, ask)
 	})
 	order.sizeVars(cmd)
@@ -286,37 +269,12 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 	readVar(fl, &ask.Look, "look", string(ask.Look), "how it is to look: "+orList(arrange.Looks), oneOf(arrange.Looks, "there is no such look"))
 	fl.Uint64Var(&ask.Seed, "seed", 1, "the `NUMBER` that chance begins with")
 	fl.BoolVar(&ask.Corners, "corners", false, "patches that meet at a corner touch too")
-	fl.StringArrayVar(&keep, "keep", nil, "keep a piece of the stash in a patch, `PATCH=NUMBER`, e.g. A5=12")
-	fl.StringArrayVar(&apart, "apart", nil, "two pieces of the stash that never touch, `NUMBER,NUMBER`")
+	manyVar(fl, &ask.Keep, "keep", "keep a piece of the stash in a patch, `PATCH=NUMBER`, e.g. A5=12", desk.ReadKept)
+	manyVar(fl, &ask.Apart, "apart", "two pieces of the stash that never touch, `NUMBER,NUMBER`", desk.ReadApart)
 	readVar(fl, &ask.Again, "again", "1", "make `N` layouts, clearly different",
 		count(1, mostAgain, "this is not a number of layouts", "write one from 1 to "+strconv.Itoa(mostAgain)))
 	order.cutVars(cmd, "the background is this `PRINT` of the stash")
 	fl.StringVar(&order.ask.Save, "save", "", "keep the quilt and its layout under this `NAME`")
 	f.defineLayout(cmd)
 	return cmd
-}
-
-// keptPatches reads what is to lie where, like A5=12.
-func keptPatches(all []string) (out []desk.KeptPatch, err error) {
-	for _, s := range all {
-		patch, piece, _ := strings.Cut(s, "=")
-		id, err := strconv.ParseInt(strings.TrimSpace(piece), 10, 64)
-		if err != nil {
-			return nil, wrong("keep", s, "this is not a patch and a piece", "write it like A5=12; 'piecebag shelf --pieces' lists the numbers")
-		}
-		out = append(out, desk.KeptPatch{Patch: strings.TrimSpace(patch), Holding: id})
-	}
-	return out, nil
-}
-
-// keptApart reads pairs of pieces, like 12,30.
-func keptApart(all []string) (out [][2]int64, err error) {
-	for _, s := range all {
-		pair, err := desk.ReadNumbers(s)
-		if err != nil || len(pair.All) != 2 {
-			return nil, wrong("apart", s, "these are not two pieces", "write their numbers like 12,30")
-		}
-		out = append(out, [2]int64(pair.All))
-	}
-	return out, nil
 }

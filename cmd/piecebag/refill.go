@@ -168,7 +168,6 @@ func newContrast(l *line) *cobra.Command {
 	var f documentFlags
 	var which whichFlags
 	var background, recipe string
-	var among []string
 	ask := desk.ContrastRequest{Blocks: 1}
 	var c report.Contrast
 	cmd := &cobra.Command{
@@ -191,7 +190,7 @@ pieces is not counted.`,
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {
 			ask.Which = which.Filter
 			if recipe != "" {
-				if ask.Recipe, _, err = readRecipe(recipe); err != nil {
+				if ask.Recipe, err = readRecipe(recipe); err != nil {
 					return a, err
 				}
 			}
@@ -201,9 +200,6 @@ pieces is not counted.`,
 			if background != "" {
 				b := ground(background)
 				ask.Background = &b
-			}
-			for _, a := range among {
-				ask.Among = append(ask.Among, ground(a))
 			}
 			if c.Contrast, err = d.Contrast(ctx, ask); err == nil && f.pictured() && len(args) == 0 {
 				c.Crops, err = l.printCrops(ctx, d)
@@ -217,7 +213,9 @@ pieces is not counted.`,
 	}
 	fl := cmd.Flags()
 	fl.StringVar(&background, "background", "", "the `BACKGROUND`: a colour, a photo, or a print of the stash")
-	fl.StringArrayVar(&among, "among", nil, "choose the best of these `BACKGROUNDS`; one each time the flag is given")
+	manyVar(fl, &ask.Among, "among", "choose the best of these `BACKGROUNDS`; one each time the flag is given", func(s string) ([]desk.Sample, error) {
+		return []desk.Sample{ground(s)}, nil
+	})
 	notTogether(cmd, "name one background, or those to choose among", "background", "among")
 	fl.StringVar(&recipe, "recipe", "", "compare light and dark with what this `RECIPE` needs")
 	blocksVar(fl, &ask.Blocks, "1", "for so many `BLOCKS` of it")

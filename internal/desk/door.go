@@ -129,6 +129,9 @@ var (
 	ErrTooLarge      = errors.New("a leftover larger than is searched")
 	ErrNoPiece       = errors.New("no such piece in the stash")
 	ErrNoFloor       = errors.New("no such floor")
+	ErrWithout       = errors.New("something of the stash asked for, which is not to be looked into")
+	ErrBetween       = errors.New("pairs of squares that no one sews between other seams")
+	ErrNoPatch       = errors.New("no patch with the piece that is to lie in it")
 	ErrNoPlan        = errors.New("no such plan")
 	ErrNotLaid       = errors.New("a plan that was not laid out")
 	ErrPlanUnread    = errors.New("a plan that cannot be read")     // About: its name

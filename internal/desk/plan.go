@@ -65,9 +65,8 @@ type LeftTo struct {
 // keep it by. Errors: of kind fault.ErrUsage where the wish cannot be met; ErrNoPrint,
 // ErrPlanUnread.
 func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
-	if b := r.BetweenIn; b != 0 && !(b >= plan.BetweenLeast && b <= plan.BetweenMost) {
-		f := r.Shop.System.Format
-		return Plan{}, fault.Usage("", fmt.Sprintf("pairs of squares of %s are not sewn between other seams", f(b)), fmt.Sprintf("give %s to %s", f(plan.BetweenLeast), f(plan.BetweenMost)))
+	if err := r.Check(); err != nil {
+		return Plan{}, err
 	}
 	r.Shop.OneByOne = !r.NoStash
 	if err := r.cleanName(); err != nil {
@@ -98,6 +97,18 @@ func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 		return p, ctx.Err()
 	}
 	return p, d.savePlan(ctx, &p, r.Save)
+}
+
+// Check refuses what cannot be asked for together, and pairs that no one sews.
+func (r PlanRequest) Check() error {
+	if r.NoStash && (r.Save != "" || r.Background != "" || r.Choose || r.Shop.StripSets || r.BetweenIn > 0) {
+		return fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by, to sew together or between, and nothing to keep", "look into the stash, or leave those off", ErrWithout)
+	}
+	if b := r.BetweenIn; b != 0 && !(b >= plan.BetweenLeast && b <= plan.BetweenMost) {
+		f := r.Shop.System.Format
+		return fault.Usage("", fmt.Sprintf("pairs of squares of %s are not sewn between other seams", f(b)), fmt.Sprintf("give %s to %s", f(plan.BetweenLeast), f(plan.BetweenMost)), ErrBetween)
+	}
+	return nil
 }
 
 // cleanName makes the name to keep the quilt by as the stash keeps names.

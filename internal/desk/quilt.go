@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -112,17 +113,42 @@ func noSuchPlan(name string, kept []string) error {
 	return fault.New(name, "there is no plan of this name", remedy, ErrNoPlan)
 }
 
-// Order is what a plan that is kept asks for, to be planned or laid out again.
-func (d *Desk) Order(ctx context.Context, name string) (plan.Order, plan.Shop, error) {
+// LayAgain is r, asked of a quilt that is kept: that quilt, by the rules that it was laid out
+// by, and kept under its name where r names no other. Its look and seed are those it was
+// laid out with where r has none. Errors: ErrNoPlan.
+func (d *Desk) LayAgain(ctx context.Context, name string, r ArrangeRequest) (ArrangeRequest, error) {
 	_, q, err := kept(ctx, d.readingOne, name)
 	if err != nil {
-		return plan.Order{}, plan.Shop{}, err
+		return r, err
 	}
 	if q.Top == nil {
-		return plan.Order{}, plan.Shop{}, fault.New(name, "this plan was kept before layouts were", "plan it anew under the same name")
+		return r, fault.New(name, "this plan was kept before layouts were", "plan it anew under the same name")
 	}
-	o, err := q.Top.Order(q.quilt)
-	return o, q.Top.Shop, err
+	if r.Order, err = q.Top.Order(q.quilt); err != nil {
+		return r, err
+	}
+	r.Shop, r.Save, r.Background = q.Top.Shop, cmp.Or(r.Save, q.quilt), cmp.Or(r.Background, q.Top.Background)
+	if l := q.Laid; l != nil {
+		r.Look, r.Seed = cmp.Or(r.Look, arrange.Look(l.Look)), cmp.Or(r.Seed, l.Seed)
+		r.Corners, r.Apart = r.Corners || l.Corners, slices.Concat(l.Apart, r.Apart)
+	}
+	r.Seed = cmp.Or(r.Seed, 1)
+	return r, nil
+}
+
+// Asked is r, asked of what a name means: a quilt that is kept where r does not say how
+// large it is, else a recipe. Errors: those of LayAgain and of reading the recipe; of kind
+// fault.ErrUsage where a quilt that is kept is given a size.
+func (d *Desk) Asked(ctx context.Context, of RecipeRequest, r ArrangeRequest) (ArrangeRequest, error) {
+	again, err := d.LayAgain(ctx, of.Name, r)
+	sized, isKept := r.Order.Sized(), err == nil
+	if !sized && !errors.Is(err, ErrNoPlan) {
+		return again, err
+	}
+	if r.Order.Recipe, err = of.Read(); err != nil && isKept {
+		err = fault.Usage(of.Name, "you keep this quilt, and its size is known", "leave out how large it is, or name a recipe")
+	}
+	return r, err
 }
 
 // Quilt gives a quilt as it was laid out and kept.
@@ -765,20 +791,12 @@ func cutPiece(h cloth.Holding, s plan.CutSize) cloth.Holding {
 
 // CopyQuilt keeps a plan under another name too, laid out with what is left of the stash.
 func (d *Desk) CopyQuilt(ctx context.Context, name, as string) (Arrangement, error) {
-	st, q, err := kept(ctx, d.readingOne, name)
+	r, err := d.LayAgain(ctx, name, ArrangeRequest{PlanRequest: PlanRequest{Save: as}})
 	if err != nil {
 		return Arrangement{}, err
 	}
-	if _, err := keptQuilt(ctx, st, as); err == nil {
+	if _, _, err := kept(ctx, d.readingOne, as); err == nil {
 		return Arrangement{}, fault.Usage(as, "a plan of this name is kept already", "choose another name")
-	}
-	order, shop, err := d.Order(ctx, name)
-	if err != nil {
-		return Arrangement{}, err
-	}
-	r := ArrangeRequest{PlanRequest: PlanRequest{Order: order, Shop: shop, Background: q.Top.Background, Save: as}, Seed: 1}
-	if q.Laid != nil {
-		r.Look, r.Seed, r.Corners, r.Apart = arrange.Look(q.Laid.Look), q.Laid.Seed, q.Laid.Corners, q.Laid.Apart
 	}
 	return d.Arrange(ctx, r)
 }

@@ -425,3 +425,60 @@ func TestAKeptLayoutKnowsItsBackground(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, again.Replaced)
 }
+
+// A quilt that is kept is laid out anew under its name from its own background and by its
+// own rules; a command once forgot both.
+func TestAQuiltIsLaidAgainAsItWas(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(12, cloth.Blue, cloth.Dark))
+	linen := squares(1, cloth.White, cloth.Light)
+	linen.Form, linen.WidthIn, linen.LengthIn, linen.Print = cloth.Rectangle, 20, 36, "linen"
+	add(t, d, linen)
+	ask := asks(t, "nine-patch", 6, 1, 2, "mat")
+	ask.Background, ask.Corners, ask.Apart, ask.Look, ask.Seed = "linen", true, [][2]int64{{1, 2}}, arrange.WashDown, 7
+	_, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+
+	r, err := d.LayAgain(ctx, " mat", ArrangeRequest{Seed: 9, Apart: [][2]int64{{2, 1}}})
+	require.NoError(t, err)
+	require.Equal(t, []any{"mat", "linen", true, arrange.WashDown, uint64(9)}, []any{r.Save, r.Background, r.Corners, r.Look, r.Seed})
+	require.Equal(t, [][2]int64{{1, 2}, {2, 1}}, r.Apart)
+	require.Equal(t, []int{1, 2}, []int{r.Order.Columns, r.Order.Rows})
+	r, err = d.LayAgain(ctx, "mat", ArrangeRequest{PlanRequest: PlanRequest{Save: "other", Background: "muslin"}, Look: arrange.Even})
+	require.NoError(t, err)
+	require.Equal(t, []any{"other", "muslin", arrange.Even, uint64(7)}, []any{r.Save, r.Background, r.Look, r.Seed})
+	require.ErrorIs(t, second(d.LayAgain(ctx, "rug", ArrangeRequest{})), ErrNoPlan)
+
+	// By its name a quilt is meant, where nothing is said of how large it is; else a recipe.
+	r, err = d.Asked(ctx, RecipeRequest{Name: "mat"}, ArrangeRequest{})
+	require.NoError(t, err)
+	require.Equal(t, "mat", r.Save)
+	r, err = d.Asked(ctx, RecipeRequest{Name: "ohio-star"}, ArrangeRequest{})
+	require.NoError(t, err)
+	require.Empty(t, r.Save)
+	sized := ArrangeRequest{PlanRequest: PlanRequest{Order: plan.Order{Blocks: 2}}}
+	r, err = d.Asked(ctx, RecipeRequest{Name: "ohio-star", BlockIn: 6}, sized)
+	require.NoError(t, err)
+	require.Equal(t, 6.0, r.Order.Recipe.WidthIn)
+	require.ErrorContains(t, second(d.Asked(ctx, RecipeRequest{Name: "mat"}, sized)), "you keep this quilt, and its size is known")
+	require.ErrorContains(t, second(d.Asked(ctx, RecipeRequest{Name: "rug"}, sized)), "no recipe of this name")
+	require.ErrorIs(t, second(newDesk(t, t.TempDir()+"/none").Asked(ctx, RecipeRequest{Name: "mat"}, ArrangeRequest{})), ErrNoStash)
+}
+
+// What only a stash can give is not asked for without one; either door is told so.
+func TestNothingOfTheStashIsAskedForWithoutIt(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	plain := asks(t, "plain-squares", 2, 2, 2, "").PlanRequest
+	plain.NoStash = true
+	require.NoError(t, second(d.Plan(ctx, plain)))
+	for name, change := range map[string]func(*PlanRequest){
+		"save": func(r *PlanRequest) { r.Save = "mat" }, "background": func(r *PlanRequest) { r.Background = "linen" },
+		"choose": func(r *PlanRequest) { r.Choose = true }, "between": func(r *PlanRequest) { r.BetweenIn = 2.5 }, "strip sets": func(r *PlanRequest) { r.Shop.StripSets = true },
+	} {
+		ask := plain
+		change(&ask)
+		require.ErrorIs(t, second(d.Plan(ctx, ask)), ErrWithout, name)
+	}
+	plain.NoStash, plain.BetweenIn = false, 0.5
+	require.ErrorIs(t, second(d.Plan(ctx, plain)), ErrBetween)
+}

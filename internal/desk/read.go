@@ -4,12 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
+	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/recipe"
 )
@@ -182,4 +184,93 @@ func ReadCorners(text string) (geom.Polygon, error) {
 		return nil, unread("these corners enclose nothing", "write them in order round the piece: X,Y,X,Y,X,Y")
 	}
 	return out, nil
+}
+
+// ReadBlocks reads a number of blocks; how many are too many, package plan says.
+func ReadBlocks(text string) (int, error) {
+	n, err := strconv.Atoi(strings.TrimSpace(text))
+	if err != nil || n < 1 {
+		return 0, unread("this is not a number of blocks", "write a whole number, like 24")
+	}
+	return n, nil
+}
+
+// ReadLayout reads so many blocks across and down: 4x5.
+func ReadLayout(text string) (layout [2]int, err error) {
+	return readCrossed(text, math.MaxInt, "this is not a number of blocks across and down", "write it like 4x5")
+}
+
+// ReadGrid reads the rows and the columns of a board: 6x8.
+func ReadGrid(text string) (grid [2]int, err error) {
+	return readCrossed(text, find.MostCells, "this is not a number of rows and columns",
+		fmt.Sprintf("write the rows, x and the columns, each from 1 to %d, like 6x8", find.MostCells))
+}
+
+func readCrossed(text string, most int, why, remedy string) (out [2]int, err error) {
+	first, second, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
+	for i, side := range []string{first, second} {
+		if out[i], err = strconv.Atoi(strings.TrimSpace(side)); err != nil || out[i] < 1 || out[i] > most {
+			return out, unread(why, remedy)
+		}
+	}
+	return out, nil
+}
+
+// ReadSize reads the width and the length of a quilt, in inches; what names no unit is in
+// the unit bare.
+func ReadSize(text string, bare cloth.Unit) (size [2]float64, err error) {
+	sides, err := cloth.ParseSides(text, bare)
+	if err != nil || len(sides) != 2 {
+		return size, fault.Usage("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm", err)
+	}
+	return [2]float64(sides), nil
+}
+
+// ReadShrinkage reads a percentage that cloth or a quilt shrinks by, as a share of at
+// most so much.
+func ReadShrinkage(text string, most float64) (float64, error) {
+	v, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%")), 64)
+	if err != nil || !(v >= 0 && v <= 100*most) {
+		reason := "this is not a percentage"
+		if v > 0 {
+			reason = "cloth does not shrink by so much"
+		}
+		return 0, unread(reason, fmt.Sprintf("write a percentage from 0 to %g, like 5", 100*most))
+	}
+	return v / 100, nil
+}
+
+// ReadKept reads which piece of the stash is to lie in which patch: A5=12, several with
+// commas between. Errors: of kind ErrNoPatch.
+func ReadKept(text string) (kept []KeptPatch, err error) {
+	for one := range strings.SplitSeq(text, ",") {
+		patch, piece, _ := strings.Cut(one, "=")
+		patch = strings.TrimSpace(patch)
+		id, err := strconv.ParseInt(strings.TrimSpace(piece), 10, 64)
+		if err != nil || id < 1 || patch == "" {
+			return nil, fault.Usage("", "this is not a patch and a piece", "write it like A5=12", ErrNoPatch)
+		}
+		kept = append(kept, KeptPatch{Patch: patch, Holding: id})
+	}
+	return kept, nil
+}
+
+// apart is pairs of numbers with commas between; of a pair a comma or a dash may stand
+// between, as people write either.
+var apart = regexp.MustCompile(`^(?:` + onePair.String() + `)+$`)
+
+var onePair = regexp.MustCompile(`\s*(\d{1,18})\s*[-–,\s]\s*(\d{1,18})\s*(?:,|$)`)
+
+// ReadApart reads pairs of pieces of the stash that are never to touch, by their numbers:
+// 12,30 or 12-30, several with commas between.
+func ReadApart(text string) (pairs [][2]int64, err error) {
+	if !apart.MatchString(text) {
+		return nil, unread("these are not two pieces", "write their numbers like 12,30")
+	}
+	for _, m := range onePair.FindAllStringSubmatch(text, -1) {
+		first, _ := strconv.ParseInt(m[1], 10, 64) // so few digits
+		second, _ := strconv.ParseInt(m[2], 10, 64)
+		pairs = append(pairs, [2]int64{first, second})
+	}
+	return pairs, nil
 }

@@ -13,7 +13,6 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
 	"piecebag/internal/report"
@@ -487,9 +486,11 @@ func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 	}
 	m.Rows, m.Cols = 0, 0
 	if g := r.FormValue("grid"); g != "" {
-		if _, err := fmt.Sscanf(strings.ReplaceAll(strings.ToLower(g), "×", "x"), "%dx%d", &m.Rows, &m.Cols); err != nil || m.Rows < 1 || m.Cols < 1 || max(m.Rows, m.Cols) > find.MostCells {
-			return fault.Usage(g, "this is not a grid", "write rows and columns, like 6x8")
+		grid, err := desk.ReadGrid(g)
+		if err != nil {
+			return fault.Of(err).Named(g)
 		}
+		m.Rows, m.Cols = grid[0], grid[1]
 	}
 	if r.FormValue("found") != "" {
 		m.Drawn, m.Found = nil, nil

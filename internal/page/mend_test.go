@@ -123,7 +123,7 @@ func TestMendingAPhoto(t *testing.T) {
 	refused("not a length", "do", "fix", "pieces", now[0].n, "cut", "wide")
 	refused("nothing is said", "do", "fix", "pieces", now[0].n)
 	refused("no such colour", "do", "fix", "pieces", now[0].n, "family", "octarine")
-	refused("not a grid", "do", "photo", "grid", "6")
+	refused("not a number of rows and columns", "do", "photo", "grid", "6")
 	refused("how far apart", "do", "length", "points", "10,10 60,10")
 	_, page, _ = v.get(at)
 	require.Len(t, shownOn(t, page), len(found), "what was refused changed nothing")

@@ -3,12 +3,12 @@ package page
 import (
 	"bytes"
 	"cmp"
+	"errors"
 	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"strings"
 
 	"piecebag/internal/arrange"
@@ -31,7 +31,6 @@ var orderRoutes = []route{
 const (
 	usualRecipe = "nine-patch"
 	mostAgain   = 12 // layouts at once
-	mostBlocks  = 10_000
 )
 
 // borders are the fields of borders, the innermost first; a border is plain, of keys, or of
@@ -55,19 +54,16 @@ var ownRoles = slices.Concat([]string{"background", "any", "light", "medium", "d
 // recipe reads the block from the form, built in or as written, with its sashing and
 // borders.
 func (f *fields) recipe() *recipe.Recipe {
-	name, text := f.text("recipe"), []byte(f.text("text"))
-	if f.err != nil {
-		return nil
+	of := desk.RecipeRequest{Name: f.text("recipe"), BlockIn: f.length("block"), AtATime: read(f, "at-a-time", recipe.ReadAtATime), Matching: f.text("matching")}
+	if own := f.text("text"); own != "" {
+		of.Name, of.Open = ownRecipe, func(name string) ([]byte, error) {
+			if name != ownRecipe {
+				return nil, nil
+			}
+			return []byte(own), nil
+		}
 	}
-	var err error
-	if len(text) > 0 {
-		name = "your recipe"
-	} else if text, err = recipe.Text(name); err != nil {
-		f.err = err
-		return nil
-	}
-	var b bytes.Buffer
-	b.Write(text)
+	var b strings.Builder
 	for _, other := range split(f.text("with")) {
 		fmt.Fprintf(&b, "\n[[block]]\nrecipe = %q\n", other)
 	}
@@ -100,23 +96,20 @@ func (f *fields) recipe() *recipe.Recipe {
 			fmt.Fprintf(&b, "corner = %q\n", role)
 		}
 	}
-	block := f.length("block")
 	if f.err != nil {
 		return nil
 	}
-	r, err := recipe.Read(name, b.Bytes())
-	if err == nil && block > 0 {
-		r, err = r.Resize(block)
-	}
-	if err == nil {
-		r, err = r.Match(f.text("matching"))
-	}
+	of.More = b.String()
+	r, err := of.Read()
 	f.err = err
 	return r
 }
 
+// ownRecipe is what a recipe is called that you wrote into a form.
+const ownRecipe = "your recipe"
+
 // strip writes sashing or a border into a recipe, where a width is given for it.
-func (f *fields) strip(b *bytes.Buffer, table, name string) {
+func (f *fields) strip(b *strings.Builder, table, name string) {
 	wide := f.length(name)
 	if wide == 0 {
 		return
@@ -134,60 +127,45 @@ func readOwnRole(s string) (string, error) {
 	return s, nil
 }
 
-// readCrossed reads a number of blocks across and down, such as 4x5.
-func readCrossed(s string) (out [2]int, err error) {
-	across, down, ok := strings.Cut(strings.ReplaceAll(strings.ToLower(s), "×", "x"), "x")
-	for i, text := range []string{across, down} {
-		n, e := strconv.Atoi(strings.TrimSpace(text))
-		if !ok || e != nil || n < 1 || n > mostBlocks {
-			return out, fault.Usage("", "this is not a number of blocks across and down", "write it like 4x5")
-		}
-		out[i] = n
-	}
-	return out, nil
-}
-
-func readSize(s string, bare cloth.Unit) (out [2]float64, err error) {
-	sides, err := cloth.ParseSides(s, bare)
-	if err != nil || len(sides) != 2 {
-		return out, fault.Usage("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
-	}
-	return [2]float64{sides[0], sides[1]}, nil
-}
-
 // order reads which quilt is meant, how it is cut and from what: one that a page can show.
 func (f *fields) order() desk.PlanRequest {
 	out := desk.PlanRequest{NoStash: f.ticked("without"), Background: f.text("background"), Save: f.text("save"), Choose: f.ticked("choose"), Fixed: f.text("block") != ""}
 	o, s := &out.Order, &out.Shop
 	o.Recipe = f.recipe()
-	given := 0
-	for _, name := range []string{"layout", "blocks", "size", "bed", "mattress"} {
-		if f.text(name) != "" {
-			given++
-		}
-	}
-	if given != 1 && f.err == nil && (given > 1 || o.Recipe.Setting.Columns == 0) { // a recipe with one layout needs none named
-		f.err = inField{"layout", fault.Usage("", "say once how large the quilt is", "fill in one of: blocks across and down, how many blocks, its size, or a bed")}
-	}
-	crossed, sides := read(f, "layout", readCrossed), read(f, "size", func(s string) ([2]float64, error) { return readSize(s, f.metric()) })
-	o.Columns, o.Rows, o.WidthIn, o.LengthIn = crossed[0], crossed[1], sides[0], sides[1]
-	o.Blocks, o.Bed = read(f, "blocks", number(1, mostBlocks)), cmp.Or(f.text("bed"), f.text("mattress"))
-	o.Shrinks = float64(read(f, "wash", number(0, int(100*plan.MostWash)))) / 100
+	layout, size := read(f, "layout", desk.ReadLayout), read(f, "size", func(s string) ([2]float64, error) { return desk.ReadSize(s, f.metric()) })
+	o.Columns, o.Rows, o.WidthIn, o.LengthIn = layout[0], layout[1], size[0], size[1]
+	o.Blocks, o.Bed = read(f, "blocks", desk.ReadBlocks), strings.TrimSpace(f.text("bed")+" "+f.text("mattress")) // of both there is no bed
+	o.Shrinks = f.shrinkage("wash", plan.MostWash)
 	*s = f.shop()
 	s.BindingFrom, s.BorderFrom = read(f, "binding-from", oneOf(plan.Sources)), read(f, "border-from", oneOf(plan.Sources))
 	s.StripSets = f.ticked("strip-sets")
 	out.BetweenIn = f.length("between")
 	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
-	if made := read(f, "at-a-time", recipe.ReadAtATime); made != nil && f.err == nil {
-		o.Recipe, f.err = o.Recipe.Made(made)
-	}
-	if out.NoStash && (out.Background != "" || out.Save != "" || out.Choose || s.StripSets || out.BetweenIn > 0) && f.err == nil {
-		f.err = fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by, to sew together or between, and nothing to keep", "leave the tick off, or those empty")
+	if f.err == nil {
+		f.err = atField(out.Check())
 	}
 	if f.err == nil {
-		f.err = drawable(out)
+		f.err = atField(drawable(out))
 	}
 	return out
+}
+
+// orderFields are the fields of an order that faults of these kinds are about.
+var orderFields = []struct {
+	kind error
+	name string
+}{
+	{plan.ErrExtents, "layout"}, {plan.ErrExtentsFixed, "layout"}, {plan.ErrLayoutFixed, "layout"}, {plan.ErrBlockCount, "blocks"}, {plan.ErrBed, "bed"},
+	{plan.ErrBlockSmall, "block"}, {plan.ErrShrinks, "wash"}, {desk.ErrWithout, "without"}, {desk.ErrBetween, "between"},
+}
+
+func atField(err error) error {
+	for _, f := range orderFields {
+		if errors.Is(err, f.kind) {
+			return inField{f.name, err}
+		}
+	}
+	return err
 }
 
 var prefers = []cutting.Prefer{cutting.Scraps, cutting.Waste, cutting.Variety}
@@ -207,23 +185,7 @@ func (f *fields) arrangement() desk.ArrangeRequest {
 		Whole: true, PlanRequest: f.order(), Look: cmp.Or(read(f, "look", oneOf(arrange.Looks)), arrange.Even), Corners: f.ticked("corners"),
 		Seed: uint64(cmp.Or(read(f, "seed", number(1, 1_000_000_000)), 1)), Again: read(f, "again", number(1, mostAgain)), //nolint:gosec // at least 1
 	}
-	for _, s := range split(f.text("keep")) {
-		patch, piece, ok := strings.Cut(s, "=")
-		id, err := strconv.ParseInt(strings.TrimSpace(piece), 10, 64)
-		if (!ok || err != nil) && f.err == nil {
-			f.err = inField{"keep", fault.Usage(s, "this is not a patch and a piece", "write it like A5=12")}
-		}
-		out.Keep = append(out.Keep, desk.KeptPatch{Patch: strings.TrimSpace(patch), Holding: id})
-	}
-	for _, s := range split(f.text("apart")) {
-		a, b, ok := strings.Cut(s, "-")
-		x, e1 := strconv.ParseInt(strings.TrimSpace(a), 10, 64)
-		y, e2 := strconv.ParseInt(strings.TrimSpace(b), 10, 64)
-		if (!ok || e1 != nil || e2 != nil) && f.err == nil {
-			f.err = inField{"apart", fault.Usage(s, "these are not two pieces", "write their numbers like 12-30")}
-		}
-		out.Apart = append(out.Apart, [2]int64{x, y})
-	}
+	out.Keep, out.Apart = read(f, "keep", desk.ReadKept), read(f, "apart", desk.ReadApart)
 	return out
 }
 

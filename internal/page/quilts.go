@@ -404,20 +404,7 @@ func (s *Server) anew(r *http.Request) (desk.ArrangeRequest, error) {
 	if f.err != nil {
 		return out, f.err
 	}
-	name := quiltOf(r)
-	var err error
-	if out.Order, out.Shop, err = s.desk.Order(r.Context(), name); err != nil {
-		return out, err
-	}
-	out.Save = name
-	switch laid, err := s.desk.Quilt(r.Context(), name); {
-	case err == nil:
-		l := laid.Saved.Laid
-		out.Background, out.Corners, out.Apart = laid.Saved.Top.Background, l.Corners, l.Apart
-	case !errors.Is(err, desk.ErrNotLaid):
-		return out, err
-	}
-	return out, nil
+	return s.desk.LayAgain(r.Context(), quiltOf(r), out)
 }
 
 // layAgain lays a kept quilt out again, and keeps that.

@@ -225,12 +225,14 @@ func TestAQuiltIsAskedFor(t *testing.T) {
 		"20 × 30":                  {"size", "20x30"},
 		"What this quilt leaves":   {"layout", "3x3", "between", "2½"},
 		"not sewn between other":   {"layout", "3x3", "between", "20"},
-		"say once how large":       {"layout", "3x3", "bed", "crib"},
+		"given more than once":     {"layout", "3x3", "bed", "crib"},
 		"is not a number of block": {"layout", "three"},
 		"is not a size":            {"size", "large"},
 		"there is no such cloth":   {"layout", "3x3", "border", "2", "border-role", "sky\"\n[x]"},
 		"there is no recipe":       {"layout", "3x3", "recipe", "../../secret"},
 		"not a seam allowance":     {"layout", "3x3", "seam", "wide"},
+		"makes a size or a bed":    {"layout", "3x3", "wash", "5"},
+		"there is no bed":          {"bed", "crib", "mattress", "140x200cm"},
 		"without the stash there":  {"layout", "3x3", "without", "1", "background", "x"},
 	} {
 		_, page, _ := v.get("/plan" + query(append([]string{"recipe", "plain-squares", "block", "2"}, pairs...)...))
@@ -248,7 +250,9 @@ func TestAQuiltIsAskedFor(t *testing.T) {
 		require.Equal(t, http.StatusBadRequest, code)
 		require.Contains(t, page, words)
 	}
-	_, page, _ = v.get("/arrange" + query(arranged("again", "2", "corners", "1", "apart", "1-2")...))
+	_, page, _ = v.get("/plan" + query("recipe", "plain-squares", "layout", "3x3", "wash", "5"))
+	require.Regexp(t, `name="wash"[^>]* aria-invalid="true"`, page, "the field that it is about is marked")
+	_, page, _ = v.get("/arrange" + query(arranged("again", "2", "corners", "1", "apart", "1,2")...))
 	require.Contains(t, page, "Others")
 	_, page, _ = v.post("/arrange", arranged("keep", "A1=8", "border", "3", "save", "framed")...)
 	says, _, _ := patches(page)

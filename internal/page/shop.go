@@ -2,8 +2,6 @@ package page
 
 import (
 	"net/http"
-	"strconv"
-	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/cutting"
@@ -35,6 +33,10 @@ func (f *fields) system() recipe.System {
 // sewnBy are the fields that shop reads, the seam first.
 var sewnBy = []string{"seam", "metric", "wof", "back-wof", "squaring", "trim", "shrink", "one-way"}
 
+func (f *fields) shrinkage(name string, most float64) float64 {
+	return read(f, name, func(s string) (float64, error) { return desk.ReadShrinkage(s, most) })
+}
+
 // shop reads how you sew and buy.
 func (f *fields) shop() plan.Shop {
 	s := plan.Defaults(f.system())
@@ -43,13 +45,7 @@ func (f *fields) shop() plan.Shop {
 		s.WOFIn = w
 	}
 	s.BackWOFIn, s.SquaringIn = f.length("back-wof"), f.length("squaring")
-	s.Shrink = read(f, "shrink", func(s string) (float64, error) {
-		v, err := strconv.ParseFloat(strings.TrimSuffix(s, "%"), 64)
-		if err != nil || !(v >= 0 && v <= 100*plan.MostShrink) {
-			return 0, fault.Usage("", "cloth does not shrink by so much", "write a percentage from 0 to "+strconv.FormatFloat(100*plan.MostShrink, 'g', 3, 64)+", like 5")
-		}
-		return v / 100, nil
-	})
+	s.Shrink = f.shrinkage("shrink", plan.MostShrink)
 	s.OneWay = split(f.text("one-way"))
 	return s
 }

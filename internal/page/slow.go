@@ -213,16 +213,8 @@ func drawable(ask desk.PlanRequest) error {
 	if err != nil {
 		return err
 	}
-	blocks := 0
-	for _, stand := range n.Places.Blocks {
-		blocks += stand.Count
-	}
-	const remedy = "ask for fewer or larger blocks; the command plans it as it is"
-	if blocks > mostBlocks {
-		return fault.Usage("", fmt.Sprintf("this quilt has %d blocks, and a page shows %d at most", blocks, mostBlocks), remedy)
-	}
 	if patches := len(n.Recipe.QuiltLayout(n.Columns, n.Rows).Patches); patches > mostPatches {
-		return fault.Usage("", fmt.Sprintf("this quilt has %d patches, and a page shows %d at most", patches, mostPatches), remedy)
+		return fault.Usage("", fmt.Sprintf("this quilt has %d patches, and a page shows %d at most", patches, mostPatches), "ask for fewer or larger blocks; the command plans it as it is")
 	}
 	return nil
 }

@@ -8,16 +8,13 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// onlyLayout is the layout of a recipe that has only one, where it meets an order; given
-// is how many of its ways to say a size that uses.
-func (o Order) onlyLayout(given int) (columns, rows int, why recipe.Why, notes []string, err error) {
+// onlyLayout is the layout of a recipe that has only one, where it meets an order.
+func (o Order) onlyLayout() (columns, rows int, why recipe.Why, notes []string, err error) {
 	r := o.Recipe
 	columns, rows = r.Setting.Columns, r.Setting.Rows
 	only := fmt.Sprintf("%s is %d by %d, and no other", r.Name, columns, rows)
 	why.Text = only
 	switch {
-	case given > 1:
-		err = fault.Usage("", "say once how large the quilt is", "say its size or its bed, or neither: this quilt has one layout", ErrExtentsFixed)
 	case o.Columns+o.Rows != 0 && (o.Columns != columns || o.Rows != rows), o.Blocks != 0 && o.Blocks != r.BlockCount(columns, rows):
 		err = fault.Usage("", only, "leave out how many blocks there are, or take layout out of the recipe", ErrLayoutFixed)
 	case !o.reached(r):

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -67,7 +68,7 @@ func TestOnlyOneLayout(t *testing.T) {
 		require.Contains(t, fault.Of(err).Remedy, "layout")
 	}
 	_, err := Need(Order{Recipe: r, Blocks: 6, Bed: "crib"}, inInches())
-	require.ErrorContains(t, err, "say once how large")
+	require.ErrorContains(t, err, "given more than once")
 	n = need(t, Order{Recipe: r, WidthIn: 24, LengthIn: 34}, inInches())
 	require.Equal(t, 10.0, n.Recipe.WidthIn)
 	n = need(t, Order{Recipe: r, WidthIn: 27, LengthIn: 34}, inInches())
@@ -78,4 +79,28 @@ func TestOnlyOneLayout(t *testing.T) {
 	require.Equal(t, 13.0, n.Recipe.WidthIn, "27 ÷ 0.9 = 30")
 	n = need(t, Order{Recipe: r, Bed: "crib"}, inInches())
 	require.Equal(t, []float64{16.5, 37, 53.5}, []float64{n.Recipe.WidthIn, n.WidthIn, n.LengthIn})
+}
+
+// How large a quilt is must be said once; what is counted in blocks does not grow for the
+// wash. Of the latter the command alone once told.
+func TestAnOrderSaysItsSizeOnce(t *testing.T) {
+	r, fixed := readRecipe(t, "name = \"x\"\nwidth = 10\n[[block]]\nrecipe = \"ohio-star\"\n"),
+		readRecipe(t, "name = \"x\"\nwidth = 10\n[[block]]\nrecipe = \"ohio-star\"\n[setting]\nlayout = [2, 3]\n")
+	for _, c := range []struct {
+		o    Order
+		kind error
+	}{
+		{Order{Recipe: r}, ErrExtents}, {Order{Recipe: r, Blocks: 6, Columns: 2, Rows: 3}, ErrExtents}, {Order{Recipe: r, WidthIn: 30, LengthIn: 40, Bed: "crib"}, ErrExtents},
+		{Order{Recipe: fixed}, nil}, {Order{Recipe: fixed, Blocks: 6, Bed: "crib"}, ErrExtentsFixed},
+		{Order{Recipe: r, Blocks: 6, Shrinks: 0.1}, ErrShrinks}, {Order{Recipe: r, Columns: 2, Rows: 3, Shrinks: 0.1}, ErrShrinks}, {Order{Recipe: fixed, Shrinks: 0.1}, ErrShrinks},
+		{Order{Recipe: r, WidthIn: 30, LengthIn: 40, Shrinks: 0.1}, nil}, {Order{Recipe: r, Bed: "crib", Shrinks: 0.1}, nil}, {Order{Recipe: r, Blocks: 6}, nil},
+	} {
+		_, err := Need(c.o, inInches())
+		require.ErrorIs(t, err, c.kind)
+		require.Equal(t, c.kind != nil, errors.Is(err, fault.ErrUsage))
+	}
+	require.False(t, Order{}.Sized())
+	for _, o := range []Order{{Blocks: 1}, {Columns: 1}, {Rows: 1}, {WidthIn: 1}, {LengthIn: 1}, {Bed: "crib"}} {
+		require.True(t, o.Sized())
+	}
 }

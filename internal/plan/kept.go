@@ -47,13 +47,7 @@ type Top struct {
 func (t Top) Order(name string) (Order, error) {
 	r, err := recipe.Read(name, []byte(t.Text))
 	if err == nil {
-		r, err = r.Resize(t.BlockIn)
-	}
-	if err == nil {
-		r, err = r.Made(t.AtATime)
-	}
-	if err == nil {
-		r, err = r.Match(t.Matching)
+		r, err = r.As(t.BlockIn, t.AtATime, t.Matching)
 	}
 	return Order{Recipe: r, Columns: t.Columns, Rows: t.Rows}, err
 }

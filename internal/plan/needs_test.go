@@ -252,7 +252,7 @@ func TestHowLarge(t *testing.T) {
 	}{
 		{Order{}, "no recipe"},
 		{Order{Recipe: block}, "the number of blocks, the size or the bed"},
-		{Order{Recipe: block, Blocks: 3, Bed: "twin"}, "say once"},
+		{Order{Recipe: block, Blocks: 3, Bed: "twin"}, "given more than once"},
 		{Order{Recipe: block, Blocks: -1}, "1 to 10000"},
 		{Order{Recipe: block, WidthIn: 60}, "each side"},
 		{Order{Recipe: block, WidthIn: 6000, LengthIn: 60}, "up to 400"},

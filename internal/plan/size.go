@@ -22,21 +22,47 @@ var (
 	ErrBlockSmall   = errors.New("blocks too small for the recipe's only layout")
 	ErrBlockCount   = errors.New("a number of blocks that makes no quilt's shape")
 	ErrBed          = errors.New("no such bed") // its remedy ends in naming a size
+	ErrShrinks      = errors.New("a quilt that shrinks, of blocks that are counted")
 )
+
+// sizes is in how many ways an order says how large the quilt is.
+func (o Order) sizes() (n int) {
+	for _, is := range []bool{o.Blocks != 0, o.Columns != 0 || o.Rows != 0, o.WidthIn != 0 || o.LengthIn != 0, o.Bed != ""} {
+		if is {
+			n++
+		}
+	}
+	return n
+}
+
+// Sized reports whether an order says how large the quilt is.
+func (o Order) Sized() bool { return o.sizes() > 0 }
+
+// check refuses an order that does not say once how large the quilt is, or that is made
+// larger for the wash where its blocks are counted.
+func (o Order) check() error {
+	fixed := o.Recipe.Setting.Columns > 0 // by its recipe
+	switch n := o.sizes(); {
+	case n > 1 && fixed:
+		return fault.Usage("", "the quilt's size is given more than once", "say its size or its bed, or neither: this quilt has one layout", ErrExtentsFixed)
+	case n > 1:
+		return fault.Usage("", "the quilt's size is given more than once", "say the number of blocks, the size or the bed", ErrExtents)
+	case n == 0 && !fixed:
+		return fault.Usage("", "say how large the quilt is", "say the number of blocks, the size or the bed", ErrExtents)
+	case o.Shrinks > 0 && o.WidthIn == 0 && o.LengthIn == 0 && o.Bed == "":
+		return fault.Usage("", "what a quilt shrinks in the wash makes a size or a bed larger, and neither is given", "leave it off, or say its size", ErrShrinks)
+	}
+	return nil
+}
 
 // fit chooses columns and rows for an order, with the arithmetic.
 func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err error) {
-	given := 0
-	for _, is := range []bool{o.Blocks != 0, o.Columns != 0 || o.Rows != 0, o.WidthIn != 0 || o.LengthIn != 0, o.Bed != ""} {
-		if is {
-			given++
-		}
+	if err := o.check(); err != nil {
+		return 0, 0, why, nil, err
 	}
 	switch {
 	case o.Recipe.Setting.Columns > 0:
-		return o.onlyLayout(given)
-	case given != 1:
-		err = fault.Usage("", "say once how large the quilt is", "say the number of blocks, the size or the bed", ErrExtents)
+		return o.onlyLayout()
 	case o.Blocks != 0:
 		return o.byBlocks()
 	case o.Bed != "":

@@ -29,6 +29,21 @@ type Ways struct {
 	AtATime []int
 }
 
+// As is the recipe with its block of another finished width, 0 for the one it has, its
+// units made as Made takes it and its prints as Match does.
+func (r *Recipe) As(widthIn float64, atATime map[Make]int, matching string) (*Recipe, error) {
+	var err error
+	if widthIn > 0 {
+		if r, err = r.Resize(widthIn); err != nil {
+			return nil, err
+		}
+	}
+	if r, err = r.Made(atATime); err != nil {
+		return nil, err
+	}
+	return r.Match(matching)
+}
+
 // Made is the recipe with all units of some techniques made so many at a time; others
 // stay as they are. Errors: of kind fault.ErrUsage, where the recipe has no such technique
 // or it makes no such number.
