@@ -99,14 +99,14 @@ func (w *stower) agreed(ctx context.Context, found []stash.Reread) (bool, error)
 // Pair is a piece as it was counted, and as it is.
 type Pair struct{ Was, Is cloth.Holding }
 
-// Difference is how a later look at a photo has its pieces otherwise.
+// Difference is what a later look at a photo finds different about its pieces.
 type Difference struct {
 	More, Fewer []cloth.Holding // that come in, and that leave
 	Stay        []Pair
 }
 
-// Compare parts the pieces of a photo into those that come in, those that leave,
-// and those that stay.
+// Compare divides the pieces of a photo into those that come in, those that leave, and
+// those that stay.
 func Compare(r stash.Reread) Difference {
 	var d Difference
 	after := map[int64]cloth.Holding{}
@@ -129,8 +129,8 @@ func Compare(r stash.Reread) Difference {
 	return d
 }
 
-// Aspects are what a later look may say otherwise of a piece: what each is called, and
-// how it reads.
+// Aspects are the properties of a piece that a later look may find different: the name of
+// each, and its value in words.
 var Aspects = []struct {
 	Name string
 	Of   func(h cloth.Holding) string
@@ -146,7 +146,7 @@ var Aspects = []struct {
 	{"print", func(h cloth.Holding) string { return h.Print }},
 }
 
-// Differs reports whether any aspect of a piece is another.
+// Differs reports whether any aspect of a piece has changed.
 func (p Pair) Differs() bool {
 	for _, a := range Aspects {
 		if a.Of(p.Was) != a.Of(p.Is) {

@@ -11,9 +11,9 @@ import (
 	"piecebag/internal/stash"
 )
 
-// A photo that was saved again, turned or made smaller has other bytes than the one that
-// the stash knows, and its pieces would count twice. It is known by its look: first
-// from afar, by a perceptual hash, then at the place of each piece.
+// A photo that was saved again, turned or made smaller has other bytes than the one in the
+// stash, and its pieces would count twice. It is recognised by how it looks: first as a
+// whole, by a perceptual hash, then at the place of each piece.
 
 // looksLike refuses a photo that would count twice.
 func looksLike(kind error, file, other, remedy string) *fault.Error {
@@ -64,8 +64,8 @@ func twin(ctx context.Context, st *stash.Stash, file string, r Looked) (*stash.L
 	return nil, nil
 }
 
-// near reports whether a photo of a pieces may be a copy of one of b: in a smaller one
-// some are missed, and corrections part some and join others.
+// near reports whether a photo with a pieces may be a copy of one with b: a smaller copy
+// may miss some, and corrections split some and join others.
 func near(a, b int) bool { return max(a, b)-min(a, b) <= 2+max(a, b)/3 }
 
 // knownBytes reports whether the stash has a photo, by its bytes or what is kept of them.
@@ -77,9 +77,8 @@ func knownBytes(ctx context.Context, st *stash.Stash, data []byte) (bool, error)
 	return hash != "", err
 }
 
-// copied finds out whether a photo that the stash does not know is a copy of one
-// that it does. It asks what to do; where the photo must not go in, the answer is the one
-// that it is a copy of.
+// copied finds out whether a new photo is a copy of one in the stash, and then asks what to
+// do. Where the new photo must not go in it returns the one that it is a copy of, else nil.
 func (w *stower) copied(ctx context.Context, file string, r Looked) (*stash.Likeness, error) {
 	if w.Alike {
 		return nil, nil
@@ -100,13 +99,13 @@ func (w *stower) copied(ctx context.Context, file string, r Looked) (*stash.Like
 	return l, nil
 }
 
-// StowedOn is a photo of the stash by its name and the day it came in.
+// StowedOn returns the name of a photo of the stash and the day it came in.
 func StowedOn(l stash.Likeness) string {
 	return fmt.Sprintf("%s, stowed on %s", l.Name, l.At.Local().Format("2 January 2006"))
 }
 
-// copies refuses those of some photos that are copies of another of them; what is
-// kept as the same bytes is counted once in any case.
+// copies refuses each photo that is a copy of an earlier one in the list. Photos that are
+// kept as the same bytes are not refused: they count once in any case.
 func copies(files []string, results []Looked) (refused []*fault.Error, err error) {
 	for j, b := range results {
 		for i, a := range results[:j] {
@@ -126,8 +125,8 @@ func copies(files []string, results []Looked) (refused []*fault.Error, err error
 	return refused, nil
 }
 
-// copiesKept refuses those of some photos that are copies of a photo of the stash, of
-// whose pieces a recount would leave some where they are.
+// copiesKept refuses each photo that is a copy of a photo of the stash from which the
+// recount would leave some pieces where they are.
 func copiesKept(ctx context.Context, st *stash.Stash, files []string, results []Looked, photos []stash.Photo, which stash.Filter) (refused []*fault.Error, err error) {
 	for i, r := range results {
 		known, err := knownBytes(ctx, st, photos[i].Bytes)

@@ -51,8 +51,8 @@ func (d *Desk) Check(ctx context.Context, repair bool) (stash.Health, error) {
 	return ask(d.readingOne, func(st *stash.Stash) (stash.Health, error) { return st.Check(ctx) })
 }
 
-// There is nil where there is a stash, for a door that begins a file before it asks for
-// what goes into it. Errors: ErrNoStash.
+// There returns ErrNoStash where there is no stash yet, for a caller that begins a file
+// before it asks for what goes into it.
 func (d *Desk) There() error {
 	_, err := d.readingOne()
 	return err

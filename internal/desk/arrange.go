@@ -27,10 +27,10 @@ type ArrangeRequest struct {
 	Corners bool        // patches that meet at a corner touch too
 	Keep    []KeptPatch // what must lie where
 	Apart   [][2]int64  // pieces of the stash that never touch, by their numbers
-	Again   int         // how many layouts, clearly different; 0 is 1
-	Whole   bool        // one that is broken off is an error, and not the best until then
+	Again   int         // how many clearly different layouts; 0 is 1
+	Whole   bool        // a search that is interrupted returns an error, not the best layout so far
 	Try     bool        // lay it out as for the quilt that Save names, and keep nothing
-	// Effort multiplies how long is searched; 0 is 1.
+	// Effort multiplies the time of the search; 0 is 1.
 	Effort float64
 }
 
@@ -46,19 +46,19 @@ type Arrangement struct {
 	Top     recipe.Top
 	Problem arrange.Problem
 	Names   []string // of each patch: its row's letter and its number, as A5
-	// GroundAt is where a piece of the background's print lies in Holdings; -1 where the
+	// GroundAt is the index in Holdings of a piece of the background's print; -1 where the
 	// background is to be bought.
 	GroundAt int
 	Laid     []Variant // one for each time; the first is the best known
 	// Parts are the cut pieces of each place: one, or those of a set that is to come from
 	// one print.
 	Parts [][]Part
-	// Empty is how many cut pieces are wanting, Gone the patches whose piece the stash
-	// holds no more.
+	// Empty is how many cut pieces are missing, Gone the patches whose piece the stash no
+	// longer holds.
 	Empty int
 	Gone  []string
-	// CutFrom tells of pieces, as Problem numbers them, whether they are cut from their
-	// holding; others are that size.
+	// CutFrom holds, by their index in Problem, the pieces that are cut from their holding;
+	// the others have the size already.
 	CutFrom map[int]bool
 	Saved   *plan.Saved                // as it is kept; nil where it is not
 	stays   map[string]*plan.LaidPiece // by the names of places where work was begun: what lies there
@@ -71,11 +71,11 @@ type Arrangement struct {
 type Variant struct {
 	arrange.Layout
 	Seed uint64
-	// Cloth is of each patch of the top where it lies in Holdings; -1 for what is no print of the
-	// stash.
+	// Cloth is, for each patch of the top, the index of its cloth in Holdings; -1 for what
+	// is no print of the stash.
 	Cloth []int
-	// Same is the share of places that show the print that they show in a layout
-	// before it, at most, 0..1.
+	// Same is the largest share, 0..1, of places that show the same print as in one of the
+	// layouts before it.
 	Same float64
 }
 
@@ -107,7 +107,7 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 		if err != nil {
 			return a, err
 		}
-		// What looks much like a layout before it is tried again from elsewhere.
+		// A layout much like an earlier one is searched for again from another seed.
 		for again := 1; again <= mostAlikeTries && out.Same > tooAlike && !out.Interrupted; again++ {
 			other, err := a.lay(ctx, r.Seed+uint64(k+times*again), nil)
 			if err != nil {
@@ -216,8 +216,8 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 	return a, b.keep(r.Keep)
 }
 
-// stay keeps the pieces where they lie that are locked, or of which work was begun, in
-// the layout that is kept, if there is one.
+// stay leaves in place, in the kept layout if there is one, the pieces that are locked or
+// whose work was begun.
 func (b *builder) stay(laid *plan.Laid) {
 	a, p := b.a, &b.a.Problem
 	if laid == nil {
@@ -260,20 +260,20 @@ func (b *builder) stay(laid *plan.Laid) {
 	}
 }
 
-// classKey is what pieces of one class have in common.
+// classKey is what all pieces of one class have in common.
 type classKey struct {
 	role          recipe.Role
 	width, length float64
 	scraps        recipe.Make // as recipe.CutPiece has it
 }
 
-// keyOf is the class of the pieces of a want of a plan.
+// keyOf returns the class of the pieces that a want of a plan asks for.
 func keyOf(pull plan.Pull, want int) classKey {
 	w := pull.Wants[want]
 	return classKey{role: pull.Roles[want], width: min(w.W, w.L), length: max(w.W, w.L)}
 }
 
-// want is what a piece of the class is to be.
+// want returns the size and the colour that a piece of the class is to have.
 func (k classKey) want() cutting.Want {
 	w := cutting.Want{Name: k.role.Name, W: k.width, L: k.length, Count: 1}
 	w.Families, w.Values = plan.Allowed(k.role.Family, k.role.Value)
@@ -286,9 +286,9 @@ type builder struct {
 	background string
 	classes    map[classKey]int
 	wants      []cutting.Want // of each class
-	at         map[int64]int  // of each holding where it lies in Holdings
-	held       int            // as many of Holdings as the stash holds, the first
-	beside     [][]int        // of each patch those that share a seam with it
+	at         map[int64]int  // the index in Holdings of each holding, by its number
+	held       int            // how many of Holdings, from the first, the stash holds
+	beside     [][]int        // for each patch, those that share a seam with it
 	ofScraps   map[int]bool   // of classes: strings or crumbs, of any width
 	setClasses map[string]int // by the parts of a set
 	staying    []plan.Pulled  // what the sets hold that stay where they lie
@@ -313,7 +313,7 @@ func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string
 	return b
 }
 
-// places gives every cut piece of a print its place.
+// places returns every cut piece of a print its place.
 func (b *builder) places(pieces []recipe.CutPiece) {
 	p := &b.a.Problem
 	p.WidthIn, p.HeightIn = b.a.Top.WidthIn, b.a.Top.HeightIn
@@ -359,7 +359,7 @@ func (b *builder) links(corners bool) {
 	}
 }
 
-// grounds tells the places that touch the background how light it is.
+// grounds gives the places that touch the background its lightness.
 func (b *builder) grounds() {
 	light := usualGround
 	if g := b.a.Ground; g != nil {
@@ -395,7 +395,8 @@ func (b *builder) asTheyAre(stock []cloth.Holding) {
 	}
 }
 
-// cuts offers what a plan of cuts gives. What is cut into is offered whole no more.
+// cuts offers the pieces that a plan of cuts gives. Cloth that it cuts into is no longer
+// offered whole.
 func (b *builder) cuts(pull plan.Pull) {
 	type cut struct {
 		id    int64
@@ -430,7 +431,7 @@ func (b *builder) cuts(pull plan.Pull) {
 	}
 }
 
-// pulled offers what a plan pulls, as it is and cut, and nothing else.
+// pulled offers only what a plan pulls, whole and cut.
 func (b *builder) pulled(pull plan.Pull) {
 	b.cuts(pull)
 	for _, r := range pull.Cover.Ready {
@@ -453,12 +454,12 @@ func (b *builder) offer(id int64, count int, classes ...int) {
 	p.Pieces = append(p.Pieces, x)
 }
 
-// LightnessOf is the CIE L* of a holding, 0..100: as it was measured, or one that stands for
-// its family and value.
+// LightnessOf returns the CIE L* of a holding, 0..100: as measured, or where it was not,
+// that which stands for its family and value.
 func LightnessOf(h cloth.Holding) float64 { return lab(h).L }
 
-// lab is the colour of a holding: as it was measured, or one that stands for its
-// family and value.
+// lab returns the colour of a holding: as measured, or where it was not, that which stands
+// for its family and value.
 func lab(h cloth.Holding) colour.Lab {
 	if h.Measured {
 		return h.Mean.Lab()
@@ -505,7 +506,7 @@ func (b *builder) keep(kept []KeptPatch) error {
 	return nil
 }
 
-// clothOf is of each patch the holding that lies there.
+// clothOf returns, for each patch, the holding that lies there.
 func (a *Arrangement) clothOf(at []int) []int {
 	where := map[int64]int{}
 	for i, h := range a.Holdings {
@@ -530,9 +531,9 @@ func (a *Arrangement) clothOf(at []int) []int {
 	return out
 }
 
-// ClothOf gives the photos of the stash with the pieces that show the cloth of a layout,
-// also of what was cut or sewn since, and of each of its holdings the number of the piece
-// that shows it: its own, that of what it was cut from, or one of its print.
+// ClothOf returns the photos of the stash with the pieces that show the cloth of a layout,
+// also of cloth that was cut or sewn since; and for each of its holdings the number of the
+// piece that shows it: its own, the one it was cut from, or one of its print.
 func (d *Desk) ClothOf(ctx context.Context, a *Arrangement) (photos []PhotoPieces, by map[int64]int64, err error) {
 	st, err := d.readingOne()
 	if err != nil {
@@ -675,17 +676,17 @@ func patchNames(l recipe.Top) []string {
 	return out
 }
 
-// BorderRow is what the blocks of pieced borders are named by.
+// BorderRow is the word that the names of the blocks of pieced borders begin with.
 const BorderRow = "round"
 
-// RowOf is the row of a patch by its name: A of A5.2; of what is in no row the word for
-// its kind.
+// RowOf returns the row of a patch from its name: A of A5.2; for what is in no row, the
+// word for its kind.
 func RowOf(name string) string {
 	block, _, _ := strings.Cut(name, ".")
 	return strings.TrimSpace(strings.TrimRight(block, "0123456789"))
 }
 
-// rowLetters counts A, B … Z, AA, AB …
+// rowLetters returns the letters of row i: A, B … Z, AA, AB …
 func rowLetters(i int) string {
 	s := ""
 	for ; ; i = i/26 - 1 {

@@ -39,8 +39,8 @@ type fitting struct {
 	parts []int64 // of each part of the place
 }
 
-// fitting lists what could lie in a patch: of a patch that matches others the prints of
-// which as many pieces are free as its set has.
+// fitting lists what could lie in a patch. For a patch that must match others these are
+// prints of which as many pieces are free as its set has parts.
 func (d *Desk) fitting(ctx context.Context, st *stash.Stash, a *Arrangement, q planned, patch string) ([]fitting, error) {
 	i := a.placeNamed(patch)
 	if i < 0 {
@@ -93,8 +93,8 @@ func (d *Desk) fitting(ctx context.Context, st *stash.Stash, a *Arrangement, q p
 	return out, nil
 }
 
-// lay lets another piece of the stash lie in a patch. What was to be cut for it is cut
-// all the same, and is spare.
+// lay puts another piece of the stash into a patch. A piece that was to be cut for it is
+// cut all the same, and is spare.
 func (d *Desk) lay(ctx context.Context, st *stash.Stash, a *Arrangement, q *planned, to KeptPatch) error {
 	fit, err := d.fitting(ctx, st, a, *q, to.Patch)
 	if err != nil {

@@ -43,13 +43,14 @@ func (d *Desk) Buy(ctx context.Context, r BuyRequest) (Buying, error) {
 	return b, nil
 }
 
-// brings reports whether a purchase brings of a colour or a value that is missing.
+// brings reports whether a purchase is of a colour or a value of which the stash has
+// nothing.
 func brings(p plan.Purchase, m shelf.Thin) bool {
 	return m.Family != "" && p.Family == m.Family || m.Value != "" && p.Value == m.Value
 }
 
-// gapsOf lists what the planned quilts lack, then what is thin though all is cut up
-// that refill cuts.
+// gapsOf lists what the planned quilts lack, then what stays thin after all that refill
+// would cut.
 func gapsOf(w wants) []plan.Gap {
 	var out []plan.Gap
 	for _, q := range w.quilts {
@@ -84,7 +85,7 @@ func gapsOf(w wants) []plan.Gap {
 	return out
 }
 
-// sidesOf are the sides of a piece of a cut as it is bought, inches.
+// sidesOf returns the sides of a piece of a cut as it is bought, inches.
 func sidesOf(c shelf.Cut) (width, length float64) {
 	switch c.Form {
 	case cloth.Strip:
@@ -95,8 +96,8 @@ func sidesOf(c shelf.Cut) (width, length float64) {
 	return c.Width, c.Length
 }
 
-// stripsOf is how many squares of a size the strips of a colour, or of a value,
-// give, beside what thin bins take of them.
+// stripsOf returns how many squares of a size the strips of a colour, or of a value, give,
+// apart from what thin bins take of them.
 func stripsOf(w wants, a shelf.Alike, size float64) int {
 	of := func(family cloth.Family, value cloth.Value) bool {
 		return (a.Family == "" || a.Family == family) && (a.Value == "" || a.Value == value)
@@ -123,7 +124,7 @@ const stripLength = 20
 // commonest of kept sizes: common practice, no source.
 const defaultCut = 2.5
 
-// usualCut is the square that the stash holds most of, inches.
+// usualCut returns the side of the square that the stash holds most of, inches.
 func usualCut(stock shelf.Stock) float64 {
 	best, most := defaultCut, 0
 	counts := map[float64]int{}

@@ -51,7 +51,7 @@ func ReadColour(text string) (colour.Linear, error) {
 	return m.Linear(), nil
 }
 
-// noColour is a wrong use by what is no colour in a notation.
+// noColour returns the error for a text in a notation of colours that is no colour.
 func noColour(err error) error {
 	f := fault.Of(err)
 	if f == nil {

@@ -20,7 +20,7 @@ import (
 	"piecebag/internal/stash"
 )
 
-// Sample is cloth held up at the desk: a colour, or what a photo shows.
+// Sample is cloth to be compared: a colour, or what a photo shows.
 type Sample struct {
 	Name   string         // as you call it
 	Colour *colour.Linear // nil: none is meant
@@ -90,7 +90,7 @@ func (d *Desk) Contrast(ctx context.Context, r ContrastRequest) (Contrast, error
 	return c, nil
 }
 
-// needs is what the recipe's quilt is cut from; nil where none is named.
+// needs returns what the recipe's quilt is cut from, nil where no recipe is named.
 func (r ContrastRequest) needs() (*plan.Needs, error) {
 	if r.Recipe == nil {
 		return nil, nil
@@ -101,7 +101,7 @@ func (r ContrastRequest) needs() (*plan.Needs, error) {
 	return needs, err
 }
 
-// nothingPulled says why a pull is empty.
+// nothingPulled returns the error that says why a pull is empty.
 func nothingPulled(unmeasured int, which stash.Filter) error {
 	if unmeasured > 0 {
 		return fault.New("", "these pieces were entered by hand, so their colour was never measured", measureRemedy, ErrUnmeasured)
@@ -114,7 +114,7 @@ func nothingPulled(unmeasured int, which stash.Filter) error {
 
 const measureRemedy = "photograph it, or write its colour"
 
-// serving is a pull by the pieces that its cloth gives a quilt.
+// serving returns a pull whose prints are counted by the pieces that they give the quilt.
 func serving(pull []contrast.Print, needs *plan.Needs) []contrast.Print {
 	out := slices.Clone(pull)
 	for i, p := range out {
@@ -129,8 +129,8 @@ func serving(pull []contrast.Print, needs *plan.Needs) []contrast.Print {
 	return out
 }
 
-// choose takes the background named, or the best of those offered. Of the stash,
-// cloth too small for the purpose is offered only where there is no other.
+// choose takes the named background, or the best of those offered. Cloth of the stash that
+// is too small for a background is offered only where there is no other.
 func (d *Desk) choose(ctx context.Context, r ContrastRequest, c *Contrast, stock stockPrints, needs *plan.Needs) error {
 	if r.Background != nil {
 		b, err := d.background(ctx, *r.Background, stock)
@@ -165,7 +165,7 @@ func (d *Desk) choose(ctx context.Context, r ContrastRequest, c *Contrast, stock
 	return nil
 }
 
-// printsOf are the prints of samples: the colours, then what the photos show.
+// printsOf returns the prints of samples: the colours, then what the photos show.
 func (d *Desk) printsOf(ctx context.Context, samples []Sample) ([]contrast.Print, error) {
 	var g printList
 	var photos []string
@@ -209,7 +209,7 @@ func (d *Desk) lookAtPrints(ctx context.Context, names []string) ([]cloth.Sheet,
 	return sheets, nil
 }
 
-// pieceName calls a piece by its print, with its photo where there are several.
+// pieceName returns the name of a piece: its print, and its photo where there are several.
 func pieceName(file string, i, photos int, p cloth.Piece) string {
 	name := "print " + p.Print
 	if p.Print == "" {
@@ -221,8 +221,8 @@ func pieceName(file string, i, photos int, p cloth.Piece) string {
 	return name
 }
 
-// background is what a sample means as a background: a print of the stash, a colour, or
-// a piece of a photo.
+// background returns what a sample means as a background: a print of the stash, a colour,
+// or a piece of a photo.
 func (d *Desk) background(ctx context.Context, s Sample, stock stockPrints) (contrast.Print, error) {
 	for _, p := range stock.prints {
 		if p.Name == s.Name {
@@ -247,12 +247,12 @@ func (d *Desk) background(ctx context.Context, s Sample, stock stockPrints) (con
 	return b, err
 }
 
-// printOnPhoto is a piece of a photo as a print.
+// printOnPhoto returns a piece of a photo as a print.
 func printOnPhoto(p cloth.Piece, name string) contrast.Print {
 	return contrast.Print{Name: name, Colour: p.Mean, Reads: p.ReadsAs, Inks: p.Colours, Family: p.Family, Value: p.Value}
 }
 
-// pieceOf is the piece of a photo that a sample means.
+// pieceOf returns the piece of a photo that a sample means.
 func pieceOf(sheets []cloth.Sheet, s Sample) (cloth.Piece, error) {
 	if len(sheets) != 1 || len(sheets[0].Pieces) == 0 {
 		return cloth.Piece{}, fault.New(s.Photo, "no cloth was found in it", "photograph the background by itself, or write its colour")
@@ -285,7 +285,7 @@ func stockOf(holdings []cloth.Holding) stockPrints {
 	return out
 }
 
-// grounds are the prints that the background of a quilt can be cut from.
+// grounds returns the prints that the background of a quilt can be cut from.
 func (p stockPrints) grounds(needs *plan.Needs) ([]contrast.Print, error) {
 	var out []contrast.Print
 	for _, c := range p.prints {
@@ -306,8 +306,8 @@ func (p stockPrints) grounds(needs *plan.Needs) ([]contrast.Print, error) {
 	return out, nil
 }
 
-// prints are the measured prints of the stash, all and those of a filter; none where
-// there is no stash.
+// prints returns the measured prints of the stash, all and those that a filter means; none
+// where there is no stash.
 func (d *Desk) prints(ctx context.Context, which stash.Filter) (all, meant stockPrints, err error) {
 	st, err := d.reading()
 	if st == nil || err != nil {
@@ -324,7 +324,8 @@ func (d *Desk) prints(ctx context.Context, which stash.Filter) (all, meant stock
 	return stockOf(holdings), stockOf(some), d.noteUnknown(ctx, st, which)
 }
 
-// printOf is a holding's print; what has none stands alone.
+// printOf returns the key of a holding's print; a holding without a print has a key of its
+// own.
 func printOf(h cloth.Holding) string {
 	if h.Print != "" {
 		return h.Print

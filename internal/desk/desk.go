@@ -20,11 +20,11 @@ import (
 // Options say how a desk works.
 type Options struct {
 	Now func() time.Time // the clock; required for whatever reads or changes the stash
-	// Named is that you named the folder of the stash: where there is none it is an
-	// error to read from it, and no empty stash.
+	// Named says that you named the folder of the stash: where there is none, reading is an
+	// error. Otherwise it reads as an empty stash.
 	Named bool
-	// Progress is told how far long work of the stash itself is, in steps of all; nil
-	// for nobody.
+	// Progress, unless nil, is called with how many steps of all are done of long work on
+	// the stash itself.
 	Progress func(done, all int)
 }
 
@@ -36,38 +36,38 @@ type Desk struct {
 	door Door
 }
 
-// room is what desks of different doors share.
+// room is what the desks of several doors share.
 type room struct {
 	dir    string
 	o      Options
 	budget *photo.Budget // of all photos being decoded
-	eyes   chan struct{} // as many as photos may be looked at, by whomever
+	eyes   chan struct{} // one place for each photo that may be looked at at once, by all doors together
 
 	mu              sync.Mutex
 	reader, changer *stash.Stash // nil until needed
 }
 
-// New is a desk over the stash in a folder, which is touched by no one yet; a desk
-// that only looks at photos needs no folder.
+// New returns a desk over the stash in a folder, which it does not touch yet. A desk that
+// only looks at photos needs no folder.
 func New(dir string, o Options) *Desk {
 	return &Desk{&room{dir: dir, o: o, budget: photo.NewBudget(photoMemory), eyes: make(chan struct{}, photosAtOnce())}, Door{}.whole()}
 }
 
-// Dir is the folder of the stash.
+// Dir returns the folder of the stash.
 func (d *Desk) Dir() string { return d.dir }
 
-// Beside is a folder beside the stash's, for what belongs to it and is not in it. It
-// need not be there.
+// Beside returns the name of a folder next to the stash's, for what belongs to the stash
+// and is not part of it. The folder need not exist.
 func (d *Desk) Beside(name string) string { return d.dir + "." + name }
 
-// MayBegin has a stash that is not there yet be empty, though you named its folder: it is
-// made by what first changes it.
+// MayBegin makes a named stash that is not there yet read as empty; the first change makes
+// it.
 func (d *Desk) MayBegin() { d.o.Named = false }
 
-// At is the same desk for another door.
+// At returns the same desk for another door.
 func (d *Desk) At(door Door) *Desk { return &Desk{d.room, door.whole()} }
 
-// Close ends the use of the stash.
+// Close closes the stash.
 func (d *Desk) Close() error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -81,7 +81,7 @@ func (d *Desk) Close() error {
 	return errors.Join(errs...)
 }
 
-// reading is the stash to look into; nil where there is none yet.
+// reading returns the stash, opened to be read; nil where there is none yet.
 func (d *Desk) reading() (*stash.Stash, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -105,7 +105,8 @@ func (d *Desk) reading() (*stash.Stash, error) {
 	return d.reader, err
 }
 
-// readingOne is reading for what makes no sense without a stash.
+// readingOne is reading for verbs that make no sense without a stash: where there is none
+// it returns ErrNoStash.
 func (d *Desk) readingOne() (*stash.Stash, error) {
 	st, err := d.reading()
 	if err == nil && st == nil {
@@ -114,7 +115,7 @@ func (d *Desk) readingOne() (*stash.Stash, error) {
 	return st, err
 }
 
-// changing is the stash to change; it is made where there is none.
+// changing returns the stash, opened to be changed; it makes one where there is none.
 func (d *Desk) changing() (*stash.Stash, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -128,7 +129,8 @@ func (d *Desk) changing() (*stash.Stash, error) {
 	return st, err
 }
 
-// changingOne is changing where there has to be a stash already.
+// changingOne is changing for verbs that need a stash: where there is none it returns
+// ErrNoStash.
 func (d *Desk) changingOne() (*stash.Stash, error) {
 	there, err := stash.Exists(d.dir)
 	if err != nil {
@@ -140,7 +142,7 @@ func (d *Desk) changingOne() (*stash.Stash, error) {
 	return d.changing()
 }
 
-// ask asks the stash that open opens; where there is none yet the answer is zero.
+// ask returns what the stash that open opens answers, or zero where there is no stash yet.
 func ask[T any](open func() (*stash.Stash, error), what func(*stash.Stash) (T, error)) (answer T, err error) {
 	st, err := open()
 	if st == nil || err != nil {

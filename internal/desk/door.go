@@ -8,31 +8,31 @@ import (
 	"piecebag/internal/stash"
 )
 
-// Door is how a verb speaks, while it works, to whoever asked for it. What is nil is
-// for nobody.
+// Door is how a verb, while it works, speaks to whoever asked for it. Functions that are
+// nil are not called.
 type Door struct {
-	// Begin is told that work of so many steps begins, Step of each, and End that
+	// Begin is called when work of so many steps begins, Step after each, and End when
 	// there are no more; several goroutines may call Step.
 	Begin func(work Work, steps int)
 	Step  func()
 	End   func()
-	// Note is told what you should know and did not ask.
+	// Note is called with what you should know and did not ask.
 	Note func(Note)
-	// Ask asks you; asked is false where nobody can answer.
+	// Ask puts a question to you; asked is false where nobody can answer.
 	Ask func(ctx context.Context, q Question) (yes, asked bool, err error)
 }
 
-// Work is what takes its time.
+// Work is a kind of work that takes long.
 type Work string
 
-// What takes its time.
+// The kinds of work that take long.
 const (
 	LookingWork Work = "looking" // at photos, a step each
 	StowingWork Work = "stowing" // photos, a step each
 	LayingWork  Work = "laying"  // a quilt out, in hundredths of each layout
 )
 
-// whole is the door with what is nil for nobody.
+// whole returns the door with functions that do nothing in place of those that are nil.
 func (d Door) whole() Door {
 	if d.Begin == nil {
 		d.Begin = func(Work, int) {}
@@ -56,10 +56,10 @@ func (d Door) whole() Door {
 // NotKept.
 type Note interface{ isNote() }
 
-// NameKind is what a name is of.
+// NameKind is the kind of thing that a name stands for.
 type NameKind string
 
-// What names are of.
+// The kinds of things that have names.
 const (
 	BinName    NameKind = "bin"
 	BasketName NameKind = "basket"
@@ -82,7 +82,7 @@ type UnknownName struct {
 // NotKept is a photo that cannot be looked at again, since the stash did not keep it.
 type NotKept struct{ Name string }
 
-// Error makes it a cause: of what cannot be done with an unknown name.
+// Error lets it be the cause of an error about what cannot be done with an unknown name.
 func (UnknownName) Error() string { return "a name that the stash does not know" }
 
 func (NewName) isNote()     {}
@@ -107,10 +107,11 @@ type Copy struct {
 	Pieces int // found in it
 }
 
-// Relook asks whether the stash is to be changed as a later look at its photos has it.
+// Relook asks whether the stash is to be changed to what a later look at its photos found.
 type Relook struct{}
 
-// Error makes it a cause: of what was not done, since nobody could answer.
+// Error lets it be the cause of an error about what was not done, since nobody could
+// answer.
 func (NearName) Error() string { return "a new name that is nearly a known one" }
 
 func (NearName) isQuestion() {}

@@ -71,15 +71,15 @@ func doubtedOf(p cloth.Piece) Doubted {
 	return d
 }
 
-// DoubtOf is what may be wrong of a piece that the stash holds, which keeps of a look's
-// trust that in the outline alone; ok is false where nothing may be.
+// DoubtOf returns what may be wrong about a piece of the stash, which keeps only the trust
+// in its outline; ok is false where nothing may be.
 func DoubtOf(h cloth.Holding) (d Doubted, ok bool) {
 	d = doubtedOf(cloth.Piece{Trust: h.Trust})
 	return d, d.Of != nil
 }
 
-// FamilyInDoubt reports whether another family may be the right one. One that is said
-// already, as the second colour of a print, is none.
+// FamilyInDoubt reports whether another family may be the right one. The second colour of a
+// print, which is told anyway, does not count.
 func FamilyInDoubt(p cloth.Piece) bool { return p.FamilyOr != "" && p.FamilyOr != p.With }
 
 // Seen is what was found in a photo, and the numbers that the stash gave its pieces.
@@ -112,7 +112,8 @@ func Doubts(photos []Seen) []DoubtedIn {
 	return out
 }
 
-// idsOf are the numbers of a photo's pieces in the stash, by those in the photo.
+// idsOf returns the numbers in the stash of a photo's pieces, by their numbers in the
+// photo.
 func idsOf(ctx context.Context, st *stash.Stash, hash string) (map[int]int64, error) {
 	held, err := st.Holdings(ctx, stash.Filter{Photo: hash})
 	ids := make(map[int]int64, len(held))

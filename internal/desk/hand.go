@@ -23,8 +23,8 @@ type AddRequest struct {
 	New     bool    // names are meant as written, though they are nearly known ones
 }
 
-// pieces are those of the request as the stash keeps them, the longer side last. Where
-// no form is said, pieces with a length are strips and others squares; where no count
+// pieces returns the pieces of the request as the stash keeps them, the longer side last.
+// Where no form is said, pieces with a length are strips and others squares; where no count
 // is, they are one. Errors: of kind fault.ErrUsage, among them ErrNothingToAdd and
 // ErrNoWeight.
 func (r AddRequest) pieces() (cloth.Holding, error) {
@@ -230,7 +230,7 @@ func (d *Desk) Set(ctx context.Context, r SetRequest) (stash.Change, error) {
 	})
 }
 
-// Settings is what the stash counts with.
+// Settings returns what the stash counts with.
 func (d *Desk) Settings(ctx context.Context) (stash.Settings, error) {
 	return ask(d.readingOne, func(st *stash.Stash) (stash.Settings, error) { return st.Settings(ctx) })
 }
@@ -239,8 +239,8 @@ func (d *Desk) Settings(ctx context.Context) (stash.Settings, error) {
 // (common practice, no source).
 const leastGSM, mostGSM = 30, 800
 
-// YardWeight is what cloth weighs of which a yard so many inches wide weighs so many
-// grams, in grams a square metre; not ok where nobody sews with such cloth.
+// YardWeight returns the weight of cloth in grams a square metre, from the grams of a yard
+// of a width in inches; ok is false for a weight that nobody sews with.
 func YardWeight(grams, widthIn float64) (gsm float64, ok bool) {
 	gsm = stash.GSMOfYard(grams, widthIn)
 	return gsm, gsm >= leastGSM && gsm <= mostGSM

@@ -72,8 +72,8 @@ func (d *Desk) Ideas(ctx context.Context, r IdeasRequest) (Ideas, error) {
 	return out, nil
 }
 
-// Used names the cloth of the quilts told, for OneOfEach: so many pieces of each role at
-// most, enough to draw them.
+// Used returns a function for OneOfEach that names the cloth of the quilts told, of each
+// role only as many pieces as are drawn.
 func (i Ideas) Used() func(cloth.Holding) string {
 	const most = 24
 	used := map[int64]bool{}

@@ -23,7 +23,7 @@ const (
 	// atOnce bounds the photos being looked at; each takes some 200 MB, and
 	// more than one processor.
 	atOnce = 4
-	// seed is that of every clustering: one photo has one answer.
+	// seed of every clustering, fixed so that one photo always gives one answer
 	seed = 1
 )
 
@@ -44,7 +44,7 @@ func (d *Desk) Look(ctx context.Context, files []string, o look.Options) ([]Look
 	return d.lookAll(ctx, files, o)
 }
 
-// lookAll is Look as a part of other work.
+// lookAll is Look without its progress, as a part of other work.
 func (d *Desk) lookAll(ctx context.Context, files []string, o look.Options) ([]Looked, error) {
 	o.Seed = seed
 	out := make([]Looked, len(files))

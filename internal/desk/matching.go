@@ -18,8 +18,8 @@ type Part struct {
 	inSet   bool
 }
 
-// kindOf tells the sets of one kind from others, by the parts of each; empty for a piece
-// that is in none.
+// kindOf returns a key that is the same for sets with the same parts; empty for a piece
+// that is in no set.
 func kindOf(parts []Part) string {
 	if !parts[0].inSet {
 		return ""
@@ -33,7 +33,7 @@ func kindOf(parts []Part) string {
 	return fmt.Sprint(keys)
 }
 
-// partsOf are the parts of a set that is wanted.
+// partsOf returns the parts of a set that is wanted.
 func partsOf(s recipe.Set) (out []Part) {
 	for _, p := range s.Pieces {
 		out = append(out, slices.Repeat([]Part{{key: classKey{s.Role, p.WidthIn, p.LengthIn, ""}, inSet: true}}, p.Count)...)
@@ -47,8 +47,8 @@ type setPiece struct {
 	cut     bool // from it; false: it is that size
 }
 
-// lies is the holding in a part of a place where a piece lies, and whether it is cut from
-// it; 0 for none.
+// lies returns the holding that fills a part of the place where a piece lies, 0 for none,
+// and whether the part is cut from it.
 func (a *Arrangement) lies(piece, part int) (holding int64, cut bool) {
 	if piece < 0 {
 		return 0, false
@@ -59,15 +59,15 @@ func (a *Arrangement) lies(piece, part int) (holding int64, cut bool) {
 	return a.Problem.Pieces[piece].Holding, a.CutFrom[piece]
 }
 
-// of reports whether a piece is a holding, or a set that has it.
+// of reports whether a piece is of a holding, or is a set with a part of it.
 func (a *Arrangement) of(piece int, holding int64) bool {
 	return a.Problem.Pieces[piece].Holding == holding || slices.ContainsFunc(a.sets[piece], func(s setPiece) bool { return s.holding == holding })
 }
 
-// nameOf is the name that a part is known by: that of its first patch.
+// nameOf returns the name of a part, which is that of its first patch.
 func (a *Arrangement) nameOf(p Part) string { return a.Names[p.Patches[0]] }
 
-// partNamed is the part of a patch; nil for none.
+// partNamed returns the part to which the patch of a name belongs, nil for none.
 func (a *Arrangement) partNamed(name string) *Part {
 	i := a.placeNamed(name)
 	if i < 0 {
@@ -87,8 +87,8 @@ func (a *Arrangement) Pieces() (n int) {
 	return n
 }
 
-// classOf is the class of a place of parts, which it puts in order: of a set it is that of
-// all sets with parts alike.
+// classOf returns the class of a place with these parts, which it sorts: all sets with the
+// same parts have one class.
 func (b *builder) classOf(parts []Part) int {
 	if len(parts) == 1 {
 		k := parts[0].key
@@ -116,8 +116,8 @@ func (b *builder) newClass(w cutting.Want) int {
 	return len(b.wants) - 1
 }
 
-// matched offers the sets that a plan gives, each whole, and takes what they are of off
-// what is offered as it is.
+// matched offers the sets that a plan gives, each as a whole, and no longer offers their
+// pieces one by one.
 func (b *builder) matched(pull plan.Pull) {
 	p := &b.a.Problem
 	for _, s := range pull.Cover.Sets {
@@ -143,8 +143,8 @@ func (b *builder) matched(pull plan.Pull) {
 	}
 }
 
-// offerSet adds a set, to lie in places of a class; its looks are those of the first of its
-// holdings. It gives its number.
+// offerSet adds a set, to lie in places of a class, and returns its index; it looks like
+// the first of its holdings.
 func (b *builder) offerSet(set []setPiece, class int) int {
 	i := slices.IndexFunc(set, func(s setPiece) bool { return s.holding != 0 })
 	n := len(b.a.Problem.Pieces)
@@ -157,7 +157,7 @@ func (b *builder) offerSet(set []setPiece, class int) int {
 	return n
 }
 
-// laidSet offers the set that lies in a place of a kept layout, and gives its number; -1
+// laidSet offers the set that lies in a place of a kept layout, and returns its index, -1
 // for none.
 func (b *builder) laidSet(laid *plan.Laid, place int) int {
 	a := b.a
@@ -180,7 +180,7 @@ func (b *builder) laidSet(laid *plan.Laid, place int) int {
 	return b.offerSet(set, a.Problem.Places[place].Class)
 }
 
-// staySets keeps the sets where they lie of which a piece is locked, or work was begun.
+// staySets leaves in place the sets of which a piece is locked or its work was begun.
 func (b *builder) staySets(laid *plan.Laid) {
 	a := b.a
 	if laid == nil {

@@ -39,7 +39,7 @@ type SaidOfLook struct {
 	Right bool `json:"right,omitempty"` // where nothing was wrong, or nothing more
 }
 
-// Options are how the photo is looked at.
+// Options returns how the photo is to be looked at.
 func (m Mend) Options() look.Options {
 	o := look.Options{Kind: m.Kind, Rows: m.Rows, Cols: m.Cols, White: m.White, PxPerInch: m.PxPerInch, Cuts: m.Cuts, Crop: m.Crop, Outline: m.Board}
 	if m.Drawn != nil {
@@ -51,18 +51,18 @@ func (m Mend) Options() look.Options {
 	return o
 }
 
-// sameOutline is how much of two outlines is common where what was said of one counts
-// for the other, 0..1.
+// sameOutline is the overlap of two outlines, 0..1, from which what was said of one counts
+// for the other.
 const sameOutline = 0.6
 
-// of is where what was said of an outline stands, -1 where nothing was.
+// of returns the index of what was said of an outline, -1 where nothing was.
 func (m Mend) of(g geom.Polygon) int {
 	return likest(m.Said, func(s SaidOfLook) geom.Polygon { return s.Outline }, g)
 }
 
-// Apply gives a look as you mended it, and what you say is no cloth, also where the look
-// no longer shows it: such has its outline alone, and a number after all others. Of a
-// piece that you said something of, what you said is sure.
+// Apply returns a look as you mended it, and the pieces that you say are no cloth. One of
+// these that the look no longer shows has its outline alone, and a number after all others.
+// What you said of a piece has full trust.
 func (m Mend) Apply(s cloth.Sheet) (mended cloth.Sheet, none []cloth.Piece) {
 	mended = s
 	mended.Pieces = nil
@@ -88,13 +88,13 @@ func (m Mend) Apply(s cloth.Sheet) (mended cloth.Sheet, none []cloth.Piece) {
 	return mended, none
 }
 
-// shows tells whether a look has a piece of an outline.
+// shows reports whether a look has a piece of an outline.
 func shows(s cloth.Sheet, g geom.Polygon) bool {
 	return likest(s.Pieces, outlineOf, g) >= 0
 }
 
-// Restore takes back that something is no cloth. What the look s no longer shows is drawn
-// again, which tells that the photo is to be looked at again.
+// Restore takes back that something is no cloth. Where the look s no longer shows it, it is
+// drawn again; drawn then says that the photo has to be looked at again.
 func (m *Mend) Restore(s cloth.Sheet, g geom.Polygon) (drawn bool) {
 	m.TakeBack(g)
 	if shows(s, g) {
@@ -138,8 +138,8 @@ func (s SaidOfLook) apply(p *cloth.Piece) {
 	}
 }
 
-// Stow are the corrections to be kept with a photo that is stowed as it was looked at,
-// so that a later look at it keeps them too.
+// Stow returns the corrections to be kept with a photo that is stowed, so that a later look
+// at it keeps them too.
 func (m Mend) Stow() []stash.Said {
 	var out []stash.Said
 	for _, g := range m.Drawn {
@@ -219,7 +219,7 @@ func (m *Mend) Draw(s cloth.Sheet, g geom.Polygon) error {
 	return nil
 }
 
-// Reshape gives piece i of a look as it is mended, from 0, another outline.
+// Reshape returns piece i of a look as it is mended, from 0, another outline.
 func (m *Mend) Reshape(s cloth.Sheet, i int, g geom.Polygon) error {
 	if err := drawable(s, g, 3); err != nil {
 		return err
@@ -255,8 +255,8 @@ func (m *Mend) Split(s cloth.Sheet, i int, a, b geom.Point) error {
 	return nil
 }
 
-// handOn has the hue family, the value and the print said of pieces be those of others that
-// are of their cloth: where more was said of one kind, what is said of the first.
+// handOn gives the hue family, the value and the print that were said of some pieces to
+// others of the same cloth; where they differ, those of the first.
 func (m *Mend) handOn(from []geom.Polygon, to ...geom.Polygon) {
 	var c stash.Correction
 	for _, g := range from {
@@ -274,8 +274,8 @@ func (m *Mend) handOn(from []geom.Polygon, to ...geom.Polygon) {
 	}
 }
 
-// Forgot are the words of an earlier mend that are gone with an outline, and said of none that
-// came in its place.
+// Forgot returns, in words, what an earlier mend said of an outline that is gone and is
+// said of none that took its place.
 func (m Mend) Forgot(was Mend) []string {
 	words := func(of, in []SaidOfLook) (out []string) { // said of outlines that only the one has
 		for _, s := range of {
@@ -313,8 +313,8 @@ func (m *Mend) Merge(s cloth.Sheet, which []int) error {
 	return nil
 }
 
-// MayJoin are the pieces of a look that may be parts of one with p, by their numbers:
-// of one print, side by side, and with nothing else between.
+// MayJoin returns the numbers of the pieces of a look that may be parts of one piece with
+// p: of one print, side by side, with nothing else between.
 func MayJoin(s cloth.Sheet, p cloth.Piece) []int {
 	var out []int
 	for _, o := range s.Pieces {
@@ -337,7 +337,8 @@ func MayJoin(s cloth.Sheet, p cloth.Piece) []int {
 // snug is how much of their hull two parts of one piece fill, 0..1.
 const snug = 0.85
 
-// Settle takes the outlines that a look found where a point or a box was given.
+// Settle puts the outlines that a look found in place of the points and boxes that were
+// given.
 func (m *Mend) Settle(s cloth.Sheet) {
 	for i := range m.Drawn {
 		if len(m.Drawn[i]) < 3 && i < len(s.Pieces) {
@@ -358,7 +359,8 @@ func (m *Mend) isCloth(g geom.Polygon) {
 // from many pixels. Our choice.
 const leastDrawn = 10 * 10
 
-// covers is what an outline encloses, or the box of two corners, pixels.
+// covers returns the area inside an outline, or inside the box of two corners, in square
+// pixels.
 func covers(g geom.Polygon) float64 {
 	if len(g) == 2 {
 		lo, hi := g.Bounds()
@@ -367,7 +369,7 @@ func covers(g geom.Polygon) float64 {
 	return g.Area()
 }
 
-// drawable refuses what is no outline in a photo.
+// drawable refuses an outline that is not one, or does not lie in the photo.
 func drawable(s cloth.Sheet, g geom.Polygon, least int) error {
 	const remedy = "tap its corners in order, one round of it"
 	switch {
@@ -385,7 +387,8 @@ func drawable(s cloth.Sheet, g geom.Polygon, least int) error {
 	return nil
 }
 
-// Differs reports whether anything is said that is not said in a mend before; nil is none.
+// Differs reports whether anything is said that an earlier mend does not say; nil says
+// nothing.
 func (m Mend) Differs(before *Mend) bool {
 	written := func(m Mend) string {
 		data, _ := json.Marshal(m) // of numbers, words and places: it does not fail
@@ -395,7 +398,7 @@ func (m Mend) Differs(before *Mend) bool {
 	return now != written(Mend{}) && (before == nil || now != written(*before))
 }
 
-// Clone is a copy to change.
+// Clone returns a copy to change.
 func (m Mend) Clone() *Mend {
 	m.Said = slices.Clone(m.Said)
 	m.Drawn, m.Found = slices.Clone(m.Drawn), slices.Clone(m.Found)

@@ -11,7 +11,7 @@ import (
 	"piecebag/internal/stash"
 )
 
-// Names are the names that the stash knows; none where there is no stash yet.
+// Names returns the names that the stash knows, none where there is no stash yet.
 func (d *Desk) Names(ctx context.Context) (stash.Names, error) {
 	return ask(d.reading, func(st *stash.Stash) (stash.Names, error) { return st.Names(ctx) })
 }
@@ -22,8 +22,8 @@ type written struct {
 	isNew              bool // they are meant as written, though they are nearly known ones
 }
 
-// naming opens the stash for a change that writes names into it, and sees to the new
-// ones.
+// naming opens the stash for a change that writes names into it, after newNames has seen to
+// the new ones.
 func (d *Desk) naming(ctx context.Context, open func() (*stash.Stash, error), w written) (*stash.Stash, error) {
 	st, err := open()
 	if err != nil {
@@ -90,8 +90,8 @@ func (d *Desk) newName(ctx context.Context, kind NameKind, name string, known []
 	return fault.New("", fmt.Sprintf("there is no %s %q yet, but there is %q", kind, name, near), "write "+near, NearName{kind, name, near}, fault.ErrUsage)
 }
 
-// unknown is the first of the names that a filter looks for which the stash does not
-// know; nil where it knows all.
+// unknown returns the first name that a filter looks for and the stash does not know, nil
+// where it knows all.
 func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*UnknownName, error) {
 	known, err := st.Names(ctx)
 	if err != nil {
@@ -114,7 +114,7 @@ func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*Unknown
 	return nil, nil
 }
 
-// noteUnknown notes names that the stash does not know, where nothing comes of them.
+// noteUnknown notes a name that the stash does not know, where that is no error.
 func (d *Desk) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Filter) error {
 	if st == nil {
 		return nil
@@ -126,7 +126,7 @@ func (d *Desk) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Fil
 	return err
 }
 
-// Fault is the name as an error, where something was to come of it.
+// Fault returns the error for a verb that needs the name to be known.
 func (u UnknownName) Fault() *fault.Error {
 	remedy := "name one that there is"
 	if u.Near != "" {

@@ -24,11 +24,11 @@ const (
 	mostCover    = 4 // times the photo's own area, which they cover together
 )
 
-// Farthest bounds every place in a photo, in pixels: none is so wide.
+// Farthest bounds the coordinates of a place in a photo, pixels: no photo is so wide.
 const Farthest = 1e6
 
-// overlapping says how many times over outlines cover a photo, in pixels: each as
-// its hull, since what crosses itself has no area of its own.
+// overlapping returns how many times outlines cover a photo of a size in pixels. Each
+// counts as its convex hull, since an outline that crosses itself has no plain area.
 func overlapping(outlines []geom.Polygon, width, height int) float64 {
 	sum := 0.0
 	for _, g := range outlines {
@@ -73,7 +73,8 @@ func inPhoto(o look.Options, width, height int) (given []geom.Polygon, note stri
 	return given, note, nil
 }
 
-// entryOf names what is given by hand: its file, which it is, from 1, and its place.
+// entryOf returns the words that name an outline given by hand: its file, its number from
+// 1, and its place.
 func entryOf(o look.Options, entry int) string {
 	g := o.Pieces[entry-1]
 	lo, _ := g.Bounds()
@@ -109,8 +110,8 @@ type outlined struct {
 	Box     []float64   `json:"box"`
 }
 
-// points are the points of an outline, one or two standing for a point or a box;
-// or what is wrong with it.
+// points returns the points of an outline, where one or two stand for a point or a box; or
+// what is wrong with it.
 func (p outlined) points() (ring [][]float64, wrong string) {
 	switch {
 	case p.Polygon != nil && len(p.Polygon) < 3:

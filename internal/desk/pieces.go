@@ -105,8 +105,9 @@ func (d *Desk) Photos(ctx context.Context) ([]stash.PhotoInfo, error) {
 	return ask(d.reading, func(st *stash.Stash) ([]stash.PhotoInfo, error) { return st.Photos(ctx) })
 }
 
-// OneOfEach gives the photos of the stash with one piece for each name that as gives; an
-// empty name is for none. Of pieces of one name a fold of a stack comes last.
+// OneOfEach returns the photos of the stash with one piece for each name that as gives to
+// holdings; those with an empty name are left out. Of pieces with one name a fold of a
+// stack is taken last.
 func (d *Desk) OneOfEach(ctx context.Context, as func(cloth.Holding) string) ([]PhotoPieces, error) {
 	p, err := d.Pieces(ctx, PiecesRequest{Outlines: true})
 	if err != nil {

@@ -60,10 +60,9 @@ type LeftTo struct {
 	Pieces int    `json:"pieces"`
 }
 
-// Plan works out what a quilt is cut from and looks for it in the stash, but for what
-// the plans kept under other names take; it keeps the plan where a name is given to
-// keep it by. Errors: of kind fault.ErrUsage where the wish cannot be met; ErrNoPrint,
-// ErrPlanUnread.
+// Plan works out what a quilt is cut from and looks for it in the stash, apart from what
+// plans kept under other names take. It keeps the plan where a name is given. Errors: of
+// kind fault.ErrUsage where the request cannot be met; ErrNoPrint, ErrPlanUnread.
 func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 	if err := r.Check(); err != nil {
 		return Plan{}, err
@@ -166,16 +165,16 @@ func (d *Desk) holdAgainst(ctx context.Context, p *Plan, r PlanRequest) error {
 	return nil
 }
 
-// freeCloth is what a quilt may be cut from.
+// freeCloth is the cloth that a quilt may be cut from.
 type freeCloth struct {
-	stock []cloth.Holding // but for what other quilts have pulled
+	stock []cloth.Holding // without what other quilts have pulled
 	own   []plan.Pulled   // of it: what is the quilt's already
 	cut   cutting.Options // how it is cut
 	laid  *plan.Laid      // as it was laid out and kept; nil where it was not
 }
 
-// free is the cloth that a quilt may be cut from; what other quilts have pulled goes
-// into p.Left, and whether the quilt is kept already into p.Replaced.
+// free returns the cloth that a quilt may be cut from. It sets p.Left to what other quilts
+// have pulled, and p.Replaced to whether the quilt is kept already.
 func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest) (w freeCloth, err error) {
 	if p.Holdings, err = st.Holdings(ctx, stash.Filter{}); err != nil {
 		return w, err
@@ -210,8 +209,8 @@ func (d *Desk) free(ctx context.Context, st *stash.Stash, p *Plan, r PlanRequest
 	return w, nil
 }
 
-// pictureEffort is how long a layout is searched that is only looked at: no two alike
-// touch where that is easy.
+// pictureEffort is the effort of the search for a layout that is only looked at: enough
+// that no two alike touch where that is easy.
 const pictureEffort = 0.02
 
 // draw lays out what a plan pulls: every piece of cloth in a patch that it is cut for.
@@ -235,7 +234,7 @@ func (p *Plan) draw(ctx context.Context, r PlanRequest) error {
 	return nil
 }
 
-// groundOf is a background's print among holdings; nil where none is named or it was
+// groundOf returns the background's print among holdings, nil where none is named or it was
 // never measured.
 func groundOf(holdings []cloth.Holding, background string) *contrast.Print {
 	for _, p := range heldPrints(holdings) {
@@ -259,7 +258,8 @@ func (d *Desk) savePlan(ctx context.Context, p *Plan, name string) error {
 	return saveQuilt(ctx, st, name, pull.Saved(name))
 }
 
-// pulled is the quilt held against the stash, or against none where it was not.
+// pulled returns the quilt as held against the stash, or against an empty one where it was
+// not held against any.
 func (p *Plan) pulled(background string) (*plan.Pull, error) {
 	if p.Pull != nil {
 		return p.Pull, nil
@@ -319,8 +319,8 @@ func savedPlans(quilts []planned) []plan.Saved {
 	return out
 }
 
-// shelfNeeds are what the planned quilts take of the bins. Strips count as
-// strips: how long they must be, their plan knows.
+// shelfNeeds returns what the planned quilts take from the bins. Strips count as strips;
+// only their plan knows how long they must be.
 func shelfNeeds(quilts []planned) []shelf.Need {
 	var out []shelf.Need
 	for _, q := range quilts {
@@ -332,7 +332,7 @@ func shelfNeeds(quilts []planned) []shelf.Need {
 	return out
 }
 
-// withSetsLeft are planned quilts with what they lack of sets still.
+// withSetsLeft returns planned quilts with the sets that they still lack.
 func withSetsLeft(ctx context.Context, st *stash.Stash, quilts []planned, set stash.Settings) ([]planned, error) {
 	if !slices.ContainsFunc(quilts, func(q planned) bool { return slices.ContainsFunc(q.Gaps, func(g plan.Gap) bool { return g.Set > 0 }) }) {
 		return quilts, nil
@@ -352,7 +352,7 @@ func withSetsLeft(ctx context.Context, st *stash.Stash, quilts []planned, set st
 	return quilts, nil
 }
 
-// shelfLacks are the pieces that the planned quilts found no box for.
+// shelfLacks returns the pieces that the planned quilts found no cloth for.
 func shelfLacks(quilts []planned) []shelf.Lack {
 	var out []shelf.Lack
 	for _, q := range quilts {
@@ -373,7 +373,7 @@ func shelfLacks(quilts []planned) []shelf.Lack {
 	return out
 }
 
-// cutHolding is a piece cut to a width and a length, inches.
+// cutHolding returns a holding of a piece cut to a width and a length, inches.
 func cutHolding(width, length float64) cloth.Holding {
 	h := cloth.Holding{Form: cloth.Rectangle, WidthIn: min(width, length), LengthIn: max(width, length)}
 	if width == length {

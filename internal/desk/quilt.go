@@ -32,8 +32,8 @@ type Quilt struct {
 	Stages map[plan.Stage]int
 }
 
-// Lacking says what the stash had none for: "3", "3 and 1 handful of strings"; empty where
-// nothing lacks.
+// Lacking returns in words what the stash had no cloth for: "3", "3 and 1 handful of
+// strings"; empty where nothing is missing.
 func (q Quilt) Lacking() string {
 	var out []string
 	if q.Lacks > 0 {
@@ -151,7 +151,7 @@ func (d *Desk) Asked(ctx context.Context, of RecipeRequest, r ArrangeRequest) (A
 	return r, err
 }
 
-// Quilt gives a quilt as it was laid out and kept.
+// Quilt returns a quilt as it was laid out and kept.
 func (d *Desk) Quilt(ctx context.Context, name string) (Arrangement, error) {
 	st, q, err := kept(ctx, d.readingOne, name)
 	if err != nil {
@@ -241,8 +241,8 @@ func (b *builder) again(laid *plan.Laid) error {
 	return nil
 }
 
-// there tells whether the cloth of a piece is there: in the stash, or sewn, and then it is
-// added to the holdings where the stash holds it no more.
+// there reports whether the cloth of a piece still exists: in the stash, or sewn. Cloth
+// that is sewn and no longer in the stash is added to the holdings.
 func (b *builder) there(one *plan.LaidPiece) bool {
 	at, known := b.at[one.Holding]
 	if known && at < b.held || one.Was == nil {
@@ -265,8 +265,8 @@ func (b *builder) origins(laid *plan.Laid) {
 	}
 }
 
-// classesOf are the classes of places of a size that a holding suits, and the one where
-// it lies.
+// classesOf returns the classes of places of a size that a holding suits, and the class of
+// the place where it lies.
 func (b *builder) classesOf(w cutting.Want, h cloth.Holding, own int) (out []int) {
 	h.Form, h.Count, h.WidthIn, h.LengthIn = cloth.Rectangle, 1, w.W, w.L
 	for c, other := range b.wants {
@@ -407,7 +407,7 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 	return nil
 }
 
-// stands refuses what is said of cloth that is sewn, or that the stash holds no more.
+// stands refuses a change to cloth that is sewn, or that the stash no longer holds.
 func (a *Arrangement) stands(laid *plan.Laid, parts []Part, name string) error {
 	for _, part := range parts {
 		patch := a.nameOf(part)
@@ -421,7 +421,7 @@ func (a *Arrangement) stands(laid *plan.Laid, parts []Part, name string) error {
 	return nil
 }
 
-// mayMove refuses to move what stands, or is locked.
+// mayMove refuses to move cloth that stands refuses, or that is locked.
 func (a *Arrangement) mayMove(laid *plan.Laid, parts []Part, name string) error {
 	if err := a.stands(laid, parts, name); err != nil {
 		return err
@@ -442,7 +442,7 @@ func noClothYet(name string) error {
 	return fault.Usage(name, "it has no cloth yet", "choose a patch that has cloth")
 }
 
-// bare tells whether a place has no cloth yet.
+// bare reports whether a place has no cloth yet.
 func (a *Arrangement) bare(laid *plan.Laid, place int) bool {
 	return !slices.ContainsFunc(a.Parts[place], func(part Part) bool {
 		one := laid.Of(a.nameOf(part))
@@ -450,18 +450,18 @@ func (a *Arrangement) bare(laid *plan.Laid, place int) bool {
 	})
 }
 
-// placeNamed is the place of a patch; -1 for none.
+// placeNamed returns the place of a patch, -1 for none.
 func (a *Arrangement) placeNamed(name string) int {
 	patch := slices.IndexFunc(a.Names, func(n string) bool { return strings.EqualFold(n, name) })
 	return slices.IndexFunc(a.Problem.Places, func(p arrange.Place) bool { return slices.Contains(p.Patches, patch) })
 }
 
-// firstName is the name that a place is known by: that of its first patch.
+// firstName returns the name of a place, which is that of its first patch.
 func (a *Arrangement) firstName(place int) string {
 	return a.Names[a.Problem.Places[place].Patches[0]]
 }
 
-// keepLayout is the plan of a layout as it is kept under a name.
+// keepLayout returns the plan of a layout as it is kept under a name.
 func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 	pull, err := a.pulled(r.Background)
 	if err != nil {
@@ -546,7 +546,7 @@ func (a *Arrangement) keepLayout(r ArrangeRequest) (plan.Saved, error) {
 	return saved, nil
 }
 
-// cutCloth is what is kept of how a piece of cloth is cut.
+// cutCloth returns what is kept of how a piece of cloth is cut.
 func cutCloth(c cutting.Diagram, pull plan.Pull) plan.CutCloth {
 	out := plan.CutCloth{Holding: c.ID}
 	add := func(to *[]plan.CutSize, w, l float64) {
@@ -606,7 +606,7 @@ func (d *Desk) MarkQuilt(ctx context.Context, r MarkRequest) (Marked, error) {
 	return a.mark(ctx, st, q, which, r.Stage)
 }
 
-// named are the cut pieces of names: of patches, of blocks, or of rows by their letter.
+// named returns the cut pieces of names: of patches, of blocks, or of rows by their letter.
 func (a *Arrangement) named(names []string) ([]Part, error) {
 	all := slices.Concat(a.Parts...)
 	if len(names) == 0 {
@@ -724,8 +724,8 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 	return out, err
 }
 
-// holding is a quilt's cloth by its number. Errors: ErrNoPiece where the stash holds it no
-// more.
+// holding returns a quilt's cloth by its number. Errors: ErrNoPiece where the stash no
+// longer holds it.
 func (a *Arrangement) holding(id int64) (cloth.Holding, error) {
 	for _, h := range a.Holdings {
 		if h.ID == id {
@@ -742,9 +742,9 @@ type cutFrom struct {
 	plan.CutSize
 }
 
-// recut points the pieces that were to be cut to the holdings that they are now, and
-// gives those of them that are sewn, to be taken out again, and how many were cut with
-// them that were not asked for.
+// recut points the pieces that were to be cut to their new holdings. It returns those of
+// them that are sewn already, to be taken out again, and how many pieces were cut along
+// with them.
 func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes []stash.Removal, others int) {
 	left := make([]int, len(made))
 	sewn := make([]int, len(made))
@@ -781,7 +781,7 @@ func (a *Arrangement) recut(laid *plan.Laid, made []cutFrom, ids []int64) (takes
 	return takes, others
 }
 
-// cutPiece is cloth cut to a size from a holding.
+// cutPiece returns a holding of cloth cut to a size from another.
 func cutPiece(h cloth.Holding, s plan.CutSize) cloth.Holding {
 	sized := cutHolding(s.WidthIn, s.LengthIn)
 	h.ID, h.Count, h.Form, h.WidthIn, h.LengthIn = 0, s.Count, sized.Form, sized.WidthIn, sized.LengthIn

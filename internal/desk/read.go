@@ -23,11 +23,11 @@ const LeastCut, MostCut = 0.5, 120
 // cutRange is what a length to cut must be.
 var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(LeastCut), int(MostCut))
 
-// unread is why a text was not read, and what to write instead.
+// unread returns the error of a text that was not read: why, and what to write instead.
 func unread(why, remedy string) error { return fault.Usage("", why, remedy) }
 
-// ReadLengthIn reads a length that may be 0, as of what is lost or finished, in inches; one
-// that names no unit is in the unit bare.
+// ReadLengthIn reads a length that may be 0, such as a loss or a finished border, and
+// returns inches; bare is the unit of a number that names none.
 func ReadLengthIn(text string, bare cloth.Unit) (float64, error) {
 	if text == "0" {
 		return 0, nil
@@ -47,7 +47,7 @@ func readLength(text string, bare cloth.Unit) (float64, error) {
 	return in[0], nil
 }
 
-// IsCut is nil for a length in inches that cloth is cut to.
+// IsCut returns nil for a length, in inches, that cloth is cut to, else the error.
 func IsCut(in float64) error {
 	if in < LeastCut || in > MostCut {
 		return unread("cloth is not cut to this length", "write a length "+cutRange)
@@ -58,7 +58,8 @@ func IsCut(in float64) error {
 // ReadCut reads a length of cloth, in inches.
 func ReadCut(text string) (float64, error) { return ReadCutIn(text, cloth.Inches) }
 
-// ReadCutIn reads a length of cloth, in inches; one that names no unit is in the unit bare.
+// ReadCutIn reads a length of cloth and returns inches; bare is the unit of a number that
+// names none.
 func ReadCutIn(text string, bare cloth.Unit) (float64, error) {
 	in, err := readLength(text, bare)
 	if err == nil {
@@ -67,8 +68,8 @@ func ReadCutIn(text string, bare cloth.Unit) (float64, error) {
 	return in, err
 }
 
-// ReadCuts reads lengths of cloth with commas between, in inches; what names no unit is in
-// the unit bare.
+// ReadCuts reads lengths of cloth with commas between and returns inches; bare is the unit
+// of a number that names none.
 func ReadCuts(text string, bare cloth.Unit) (cuts []float64, err error) {
 	for w := range strings.SplitSeq(text, ",") {
 		in, err := cloth.ParseLengths([]string{w}, bare)
@@ -149,8 +150,8 @@ func ReadForm(text string) (cloth.Form, error) {
 	return "", unread("there is no such form", "write squares, rectangles, strips, odd or bands")
 }
 
-// Board is the outline of a board by its four corners in any order, the upper left one
-// first: rows run along the first side.
+// Board puts the four corners of a board, given in any order, into an outline that begins
+// at the upper left one: rows run along the first side.
 func Board(corners geom.Polygon) (geom.Polygon, error) {
 	hull := geom.ConvexHull(corners)
 	if len(corners) != 4 || len(hull) != 4 {

@@ -11,7 +11,7 @@ import (
 	"piecebag/internal/stash"
 )
 
-// RecountRequest asks that the stash hold of a basket, or of a cut, just what photos
+// RecountRequest asks that the stash hold, of a basket or of a cut, exactly what photos
 // show.
 type RecountRequest struct {
 	Files   []string       // of photos
@@ -114,8 +114,8 @@ func (out *Recounted) recount(ctx context.Context, st *stash.Stash, r RecountReq
 	return nil
 }
 
-// before finds, before anything is changed, whether a basket is new, which a slip of
-// the pen makes it too, and where the pieces of photos that the stash knows were.
+// before finds out, before anything is changed, whether a basket is new, as after a slip of
+// the pen, and where the pieces of photos that the stash knows were.
 func (out *Recounted) before(ctx context.Context, st *stash.Stash, basket string, photos []stash.Photo) error {
 	if basket == "" {
 		return nil

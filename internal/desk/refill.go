@@ -68,7 +68,7 @@ func (d *Desk) wants(ctx context.Context, metric bool, prefer cutting.Prefer) (w
 	return subCut(v, quilts, cuttingOptions(settings, metric, prefer))
 }
 
-// cuttingOptions are your settings as cutting takes them.
+// cuttingOptions returns the stash's settings as package cutting takes them.
 func cuttingOptions(s stash.Settings, metric bool, prefer cutting.Prefer) cutting.Options {
 	return cutting.Options{Trim: s.TrimIn, Metric: metric, Prefer: prefer}
 }
@@ -80,7 +80,7 @@ func subCut(v Shelf, quilts []planned, o cutting.Options) (wants, error) {
 	return w, err
 }
 
-// bought is how many of what is short are wanted when the sub-cutting is done.
+// bought returns how many of what is short are still wanted after the sub-cutting.
 func (w wants) bought(s shelf.Short) int {
 	for k, i := range w.refill.Thin {
 		if s.Of(w.bins[i]) {
@@ -90,8 +90,8 @@ func (w wants) bought(s shelf.Short) int {
 	return s.By()
 }
 
-// binsOf lists the thin boxes, empty ones too, and those that hold something, each
-// with the fewest pieces wanted in it; what has no size or no colour is none.
+// binsOf lists the thin boxes, also empty ones, and those that hold something, each with
+// the fewest pieces wanted in it. Cloth without size or colour is in no box.
 func binsOf(stock shelf.Stock) []shelf.Box {
 	var out []shelf.Box
 	add := func(s shelf.Short) {
@@ -113,8 +113,8 @@ func binsOf(stock shelf.Stock) []shelf.Box {
 	return out
 }
 
-// Pulled names the pieces that are taken as they are or cut, each by its number, for
-// OneOfEach.
+// Pulled returns a function for OneOfEach that names each piece that is taken, whole or to
+// be cut, by its number.
 func Pulled(c cutting.Cover) func(cloth.Holding) string {
 	in := map[int64]bool{}
 	for _, p := range c.Pulls {
@@ -227,7 +227,8 @@ func sizesFor(stock shelf.Stock, cuts, strips []float64, a shelf.Alike) ([]cutti
 	return sizes, thin
 }
 
-// speaksOf reports whether a bin is of a colour, as far as that is named.
+// speaksOf reports whether a bin is of a colour, of which family, value or both may be left
+// open.
 func speaksOf(a, bin shelf.Alike) bool {
 	return (a.Own == "" || a.Own == bin.Own) && (a.Family == "" || a.Family == bin.Family) && (a.Value == "" || a.Value == bin.Value)
 }

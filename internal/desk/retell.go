@@ -82,7 +82,7 @@ func (d *Desk) Retell(ctx context.Context, r RetellRequest) (Retold, error) {
 	return out, nil
 }
 
-// since is what is said to be kept with a photo, and was not in a mend before.
+// since returns what this mend says to be kept with a photo and an earlier one did not.
 func (m Mend) since(before *Mend) (out []stash.Said) {
 	var was []stash.Said
 	if before != nil {
@@ -98,7 +98,8 @@ func (m Mend) since(before *Mend) (out []stash.Said) {
 
 func outlineOf(p cloth.Piece) geom.Polygon { return p.Polygon }
 
-// likest is which of all has an outline that is one piece with another, -1 for none.
+// likest returns the index of the member of all whose outline is the same piece as g, -1
+// for none.
 func likest[T any](all []T, of func(T) geom.Polygon, g geom.Polygon) int {
 	at, most := -1, sameOutline
 	for i, o := range all {
@@ -109,8 +110,8 @@ func likest[T any](all []T, of func(T) geom.Polygon, g geom.Polygon) int {
 	return at
 }
 
-// isSo tells whether a piece of the stash is what a correction of family, value, width,
-// print or outline says.
+// isSo reports whether a piece of the stash is already what a correction of family, value,
+// width, print or outline says.
 func isSo(c stash.Correction, h stash.Shown) bool {
 	return !c.NotAPiece &&
 		(c.Family == "" || c.Family == h.Family) && (c.Value == "" || c.Value == h.Value) &&
@@ -118,7 +119,7 @@ func isSo(c stash.Correction, h stash.Shown) bool {
 		(c.Print == nil || stash.CleanName(*c.Print) == h.Print)
 }
 
-// correctionWords are what a correction says of a piece of a photo.
+// correctionWords returns in words what a correction says of a piece of a photo.
 func correctionWords(c stash.Correction) (out []string) {
 	if c.NotAPiece {
 		out = append(out, "no cloth")
@@ -141,8 +142,8 @@ func correctionWords(c stash.Correction) (out []string) {
 	return out
 }
 
-// Knows is the hash under which the stash has the photo whose bytes, or what is kept of them,
-// have a hash; empty where it has none.
+// Knows returns the hash under which the stash has a photo, found by the hash of the
+// photo's bytes or of what is kept of them; empty where it has none.
 func (d *Desk) Knows(ctx context.Context, hash string) (string, error) {
 	return ask(d.reading, func(st *stash.Stash) (string, error) { return st.Known(ctx, hash) })
 }

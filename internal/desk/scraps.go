@@ -8,7 +8,8 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// besides takes what a plan pulls for no patch of its own off what is offered as it is.
+// besides takes from what is offered whole the pieces that a plan pulls for no patch of its
+// own; see plan.Pull.Besides.
 func (b *builder) besides(pull plan.Pull) {
 	p := &b.a.Problem
 	for _, x := range pull.Besides() {
@@ -95,5 +96,5 @@ func (b *builder) scraps(pull plan.Pull, laid *plan.Laid) {
 	}
 }
 
-// nothing is an area that is none, square inches.
+// nothing is an area that counts as none, square inches.
 const nothing = 1e-6

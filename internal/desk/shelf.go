@@ -45,11 +45,11 @@ func (d *Desk) Shelf(ctx context.Context, r ShelfRequest) (Shelf, error) {
 	return takeStockByCounts(ctx, st, r)
 }
 
-// all reports whether a filter asks nothing.
+// all reports whether a filter leaves everything in.
 func all(which stash.Filter) bool { return reflect.ValueOf(which).IsZero() }
 
-// takeStockOf takes stock of what the request means, with its colours; of nothing where
-// there is no stash.
+// takeStockOf takes stock of the holdings that the request means, with their colours; of
+// none where there is no stash.
 func takeStockOf(ctx context.Context, st *stash.Stash, r ShelfRequest) (Shelf, error) {
 	var held []cloth.Holding
 	if st != nil {
@@ -70,8 +70,8 @@ func takeStockOf(ctx context.Context, st *stash.Stash, r ShelfRequest) (Shelf, e
 	return v, err
 }
 
-// shortOf finds what of the filter's colours and cuts is thin. It is held against
-// the whole stash; of what else a filter asks, such as a basket, nothing is thin.
+// shortOf finds which of the filter's colours and cuts are thin, counted over the whole
+// stash. Where a filter asks for anything else, such as a basket, nothing is called thin.
 func shortOf(ctx context.Context, st *stash.Stash, r ShelfRequest) ([]shelf.Short, error) {
 	which := r.Which
 	of := stash.Filter{Family: which.Family, Value: which.Value, Bin: which.Bin, Form: which.Form, Cut: which.Cut}
@@ -85,8 +85,8 @@ func shortOf(ctx context.Context, st *stash.Stash, r ShelfRequest) ([]shelf.Shor
 	}), err
 }
 
-// takeStockByCounts is takeStockOf for the whole stash without its colours: it reads
-// no piece, and so takes no longer for many.
+// takeStockByCounts is takeStockOf for the whole stash without its colours. It reads no
+// piece, so that a large stash takes no longer.
 func takeStockByCounts(ctx context.Context, st *stash.Stash, r ShelfRequest) (Shelf, error) {
 	if st == nil {
 		return takeStock(ctx, nil, nil, nil, r)

@@ -26,7 +26,7 @@ func taught(ctx context.Context, st *stash.Stash) (*teach.Sorter, error) {
 	return teach.Learn(examples), nil
 }
 
-// exampleOf is an example as the stash keeps it.
+// exampleOf returns an example in the form that the stash keeps.
 func exampleOf(f teach.Features) ([]byte, error) { return json.Marshal(f) }
 
 // Placed is a piece that was put in a bin of yours, and why.

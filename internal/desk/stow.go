@@ -17,7 +17,7 @@ import (
 type StowRequest struct {
 	Files []string // of photos
 	Look  look.Options
-	// What you say the pieces are: empty and 0 as they are found.
+	// What you say the pieces are; empty or 0: as they are found.
 	As     cloth.Form
 	CutIn  float64 // the width all are cut to, inches
 	Basket string
@@ -27,8 +27,8 @@ type StowRequest struct {
 	// file is named, and tells what would change; it is changed where Yes says so, or the
 	// door when asked.
 	Again, Yes bool
-	// Told is told of each photo as soon as it is done, since a folder takes minutes;
-	// nil for nobody.
+	// Told, unless nil, is called with each photo as soon as it is done, since a folder
+	// takes minutes.
 	Told func(Stowed) error
 }
 
@@ -103,7 +103,7 @@ func (d *Desk) Stow(ctx context.Context, r StowRequest) (Stowing, error) {
 	return w.out, err
 }
 
-// done notes what became of a photo.
+// done notes what became of a photo and tells of it.
 func (w *stower) done(one Stowed) error {
 	w.out.Photos = append(w.out.Photos, one)
 	if w.Told == nil {
@@ -253,8 +253,8 @@ func stashPhoto(file string, sheet cloth.Sheet, as cloth.Form, basket string, cu
 	return stash.Photo{Name: filepath.Base(file), Bytes: data, Sheet: sheet, As: as, Basket: basket, Cut: cutIn}, nil
 }
 
-// knows tells whether the stash has a photo, by its bytes; one that cannot be
-// read is left to those who look at it.
+// knows reports whether the stash has a photo, by its bytes. A file that cannot be read
+// counts as unknown: looking at it gives the error.
 func (w *stower) knows(ctx context.Context, file string) (hash string, known bool, err error) {
 	if w.st == nil {
 		return "", false, nil

@@ -117,7 +117,7 @@ func (d *Desk) Sort(ctx context.Context) (Sorted, error) {
 	return out, err
 }
 
-// TrySort is what Sort would do, and changes nothing.
+// TrySort returns what Sort would do, and changes nothing.
 func (d *Desk) TrySort(ctx context.Context) (Sorted, error) {
 	return ask(d.readingOne, func(st *stash.Stash) (Sorted, error) { return sortingOf(ctx, st) })
 }

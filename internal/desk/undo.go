@@ -7,9 +7,9 @@ import (
 	"piecebag/internal/stash"
 )
 
-// Undo takes back the last changes, the latest first, and gives each with what taking
-// it back made more or less; told is told of each as soon as it is done, nil for nobody.
-// Where Undo gives an error too, those it gives were taken back before.
+// Undo takes back the last n changes, the latest first, and returns each with what taking
+// it back added and removed; told, unless nil, is called with each as soon as it is done.
+// Where Undo returns an error as well, the changes that it returns were taken back before.
 func (d *Desk) Undo(ctx context.Context, n int, told func(stash.Change) error) ([]stash.Change, error) {
 	return d.step(n, told, func(st *stash.Stash) (stash.Change, error) {
 		c, err := st.Undo(ctx)
@@ -44,7 +44,7 @@ func (d *Desk) step(n int, told func(stash.Change) error, change func(*stash.Sta
 	return done, nil
 }
 
-// backwards is a change that was taken back, with what that made more or less.
+// backwards returns a change that was taken back, with what that added and removed.
 func backwards(c stash.Change) stash.Change {
 	c.Difference = slices.Clone(c.Difference)
 	for i := range c.Difference {
@@ -60,7 +60,7 @@ func (d *Desk) History(ctx context.Context, n int) ([]stash.Change, error) {
 	return ask(d.reading, func(st *stash.Stash) ([]stash.Change, error) { return st.History(ctx, n) })
 }
 
-// Undone is the change that Redo would do again; nil where there is none.
+// Undone returns the change that Redo would do again, nil where there is none.
 func (d *Desk) Undone(ctx context.Context) (*stash.Change, error) {
 	return ask(d.reading, func(st *stash.Stash) (*stash.Change, error) {
 		c, ok, err := st.Undone(ctx)
@@ -71,8 +71,8 @@ func (d *Desk) Undone(ctx context.Context) (*stash.Change, error) {
 	})
 }
 
-// Latest is the number of the last change, also of one that another process made; 0
-// where there is no stash yet.
+// Latest returns the number of the last change, also one that another process made; 0 where
+// there is no stash yet.
 func (d *Desk) Latest(ctx context.Context) (int64, error) {
 	return ask(d.reading, func(st *stash.Stash) (int64, error) { return st.Latest(ctx) })
 }

@@ -17,8 +17,8 @@ type WhyHere struct {
 	Lightness, About, All float64
 	Nearest               string  // the nearest patch of its print; empty: none
 	Away                  float64 // how far that is, inches
-	// Others is how many places it could change with without a touch more, Better how
-	// many of those would make the quilt more even.
+	// Others is with how many places it could change without one more touch of alike
+	// prints, Better how many of those changes would make the quilt more even.
 	Others, Better int
 	Locked         bool
 	Matches        []string // other patches that are of the same print, as they must be
