@@ -47,7 +47,7 @@ const (
 	WashDown   Look = "wash-down"   // light to dark from top to bottom
 	WashOut    Look = "wash-out"    // light in the middle, dark at the edges
 	HueRound   Look = "hue-round"   // by hue, once round the quilt
-	Random     Look = "random"      // as it falls, but for what touches and repeats
+	Random     Look = "random"      // at random, apart from touches and repeats
 )
 
 // Looks lists the looks in the order they are offered.
@@ -64,9 +64,9 @@ type Problem struct {
 	Apart             [][2]int64 // holdings that never touch, by their numbers
 	Look              Look
 	Seed              uint64
-	// Effort multiplies how long is searched; 0 is 1.
+	// Effort multiplies the length of the search; 0 is 1.
 	Effort float64
-	// Progress, where it is set, is told how far the search is, 0..1.
+	// Progress, unless nil, is called with how far the search is, 0..1.
 	Progress func(done float64)
 }
 
@@ -104,7 +104,7 @@ type Layout struct {
 	At      []int // of each place: the piece there; -1: none was left for it
 	Touches []Touch
 	Least   Least
-	// Interrupted says that the search was broken off: it is the best until then.
+	// Interrupted says that the search was stopped early, with the best layout so far.
 	Interrupted bool
 	Measures
 }
@@ -112,8 +112,8 @@ type Layout struct {
 // Proved reports whether no layout has fewer touches.
 func (l Layout) Proved() bool { return len(l.Touches) == l.Least.Touches }
 
-// lastMoment is the share of the search for the look that is made when it is broken off
-// before: some tenths of a second at most.
+// lastMoment is the share of the search for the look that is still made after the search
+// was stopped early: some tenths of a second at most.
 const lastMoment = 0.3
 
 // Lay lays a quilt out. The same problem gives the same layout. When ctx ends it
@@ -129,7 +129,7 @@ func Lay(ctx context.Context, p Problem) (Layout, error) {
 	}
 	s := newSearch(b)
 	stopped := s.part(ctx) || ctx.Err() != nil
-	if stopped { // a moment more, so that what is shown is fit to look at
+	if stopped { // a moment more, so that the layout shown is not a poor one
 		s.Effort *= lastMoment
 		ctx = context.WithoutCancel(ctx)
 	}
@@ -143,8 +143,8 @@ func Lay(ctx context.Context, p Problem) (Layout, error) {
 	return out, nil
 }
 
-// Judge says of a layout that is given what Lay says of those it finds. at is of each
-// place the piece there, or -1.
+// Judge measures a given layout as Lay does those it finds. at holds, for each place, the
+// piece there, or -1.
 func (p *Problem) Judge(at []int) (Layout, error) {
 	b, err := newBoard(p)
 	if err != nil {
@@ -167,7 +167,7 @@ func (p *Problem) judged(b *board, at []int) Layout {
 	return out
 }
 
-// Most is how many places can be filled at all.
+// Most returns how many places can be filled at all.
 func (p *Problem) Most() int {
 	b, err := newBoard(p)
 	if err != nil {
@@ -176,8 +176,8 @@ func (p *Problem) Most() int {
 	return b.mostWithout(nil)
 }
 
-// touchesOf lists the touches of a layout in the order of Links. What one piece of
-// cloth fills by itself, as the patches of units made together, is no touch.
+// touchesOf lists the touches of a layout in the order of Links. Patches that one piece of
+// cloth fills, such as those of units made together, do not count as touching.
 func (b *board) touchesOf(at []int) (out []Touch) {
 	place := b.placeOf()
 	for _, l := range b.Links {
@@ -192,7 +192,7 @@ func (b *board) touchesOf(at []int) (out []Touch) {
 	return out
 }
 
-// alike says why two pieces must not touch; empty where they may.
+// alike returns why two pieces must not touch, empty where they may.
 func (b *board) alike(x, y int32) Cause {
 	switch {
 	case b.print[x] == b.print[y]:
@@ -213,7 +213,7 @@ func (x *Piece) print() string {
 	return fmt.Sprintf("\x00%d", x.Holding)
 }
 
-// placeOf is the place of each patch; -1 where no print lies.
+// placeOf returns, for each patch, its place; -1 where no print lies.
 func (p *Problem) placeOf() []int {
 	out := make([]int, len(p.Polygons))
 	for i := range out {
@@ -232,7 +232,7 @@ func (p *Problem) placeOf() []int {
 type board struct {
 	*Problem
 	links  [][]link // of each place
-	family []int32  // of each piece: whom it must not touch; negative: nobody
+	family []int32  // of each piece, the number of the family that it must not touch; negative: none
 	print  []int32
 	apart  map[[2]int32]bool // pieces, both ways round
 	suits  [][]bool          // class × piece
@@ -325,7 +325,7 @@ func (b *board) clash(x, y int32) bool {
 		len(b.apart) > 0 && b.apart[[2]int32{x, y}]
 }
 
-// middle is the middle of a place's first patch.
+// middle returns the middle of a place's first patch.
 func (p *Problem) middle(place int) geom.Point {
 	return p.Polygons[p.Places[place].Patches[0]].Centroid()
 }

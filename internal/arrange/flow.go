@@ -19,7 +19,7 @@ func (n *network) add(from, to, capacity int) {
 	n.arcs[to] = append(n.arcs[to], arc{int32(from), int32(len(n.arcs[from]) - 1), 0})
 }
 
-// flow is the largest flow between two nodes, which is what the least cut holds.
+// flow returns the largest flow between two nodes, which is what the least cut holds.
 func (n *network) flow(from, to int) (total int) {
 	level := make([]int32, len(n.arcs))
 	next := make([]int, len(n.arcs))

@@ -2,9 +2,9 @@ package arrange
 
 import "slices"
 
-// independent finds open places of which no two touch, many of them: of what hangs
-// together the larger of its two sides, where it can be parted so that no two of a side
-// touch, as a chequered board can; else what a greedy choice gives.
+// independent finds many open places of which no two touch. Of each connected part it takes
+// the larger of its two colours, where the part can be coloured like a chequered board;
+// else what a greedy choice gives.
 func (b *board) independent(open []bool) (out []int32) {
 	side := make([]int8, len(open)) // 1 and -1; 0 is for none yet
 	for i := range open {
@@ -36,8 +36,9 @@ func (b *board) independent(open []bool) (out []int32) {
 	return out
 }
 
-// greedy takes the place with the fewest open neighbours, closes those, and goes on;
-// of equals the one whose neighbours closed last, so that what is taken grows together.
+// greedy takes the place with the fewest open neighbours, closes those, and goes on. Among
+// equals it takes the one whose neighbours were closed last, so that the places taken grow
+// from one spot.
 func (b *board) greedy(open []bool) []int32 {
 	degree := make([]int, len(open))
 	free := slices.Clone(open)
@@ -87,8 +88,9 @@ func (b *board) greedy(open []bool) []int32 {
 	return out
 }
 
-// cliques parts places into groups of which all touch one another, large ones first
-// as greed finds them, by touches that are not used yet; it uses those it takes.
+// cliques divides places into groups of which all touch one another, found greedily, large
+// ones first. It uses only touches that are not in used, and adds those of its groups to
+// it.
 func (b *board) cliques(places []int32, used map[[2]int32]bool) [][]int32 {
 	in := make([]bool, len(b.Places))
 	for _, i := range places {

@@ -6,9 +6,9 @@ import (
 	"strings"
 )
 
-// least is how few touches any layout that fills as many places as at has at least:
-// what must be of one family, or of one print, cannot all lie apart where there are
-// more of it than places of which no two touch.
+// least returns how few touches any layout that fills as many places as at has at least:
+// pieces of one family, or of one print, cannot all lie apart where there are more of them
+// than places of which no two touch.
 func (b *board) least(at []int32) Least {
 	filled := 0
 	for _, x := range at {
@@ -26,7 +26,7 @@ func (b *board) least(at []int32) Least {
 		for _, i := range places {
 			degree = max(degree, len(b.links[i]))
 		}
-		if must*(degree+1) <= len(places) { // as many lie apart however they touch
+		if must*(degree+1) <= len(places) { // so many can lie apart, whichever places touch
 			continue
 		}
 		n, apart := b.crowd(places, must)
@@ -51,7 +51,7 @@ func (b *board) least(at []int32) Least {
 	return out
 }
 
-// groups are the pieces of which no two may touch: those of a family, or of a print
+// groups returns the pieces of which no two may touch: those of a family, or of a print
 // where the family does not matter; each piece as often as counts has it.
 func (b *board) groups(counts func(piece int) int) [][]int32 {
 	number := map[int32]int{}
@@ -87,7 +87,7 @@ func (b *board) nameOf(group []int32) string {
 	return fmt.Sprintf("of piece %d", x.Holding)
 }
 
-// placesFor are the places that some piece of a group suits.
+// placesFor returns the places that some piece of a group suits.
 func (b *board) placesFor(group []int32) (out []int32) {
 	for i, p := range b.Places {
 		fits := slices.ContainsFunc(group, func(x int32) bool { return b.suits[p.Class][x] })
@@ -101,7 +101,7 @@ func (b *board) placesFor(group []int32) (out []int32) {
 	return out
 }
 
-// mostWithout is how many places can be filled by all other pieces: by the classes of
+// mostWithout returns how many places can be filled by all other pieces: by the classes of
 // places and what suits them.
 func (b *board) mostWithout(group []int32) int {
 	need := make([]int, len(b.Suits))
@@ -136,8 +136,8 @@ func (b *board) mostWithout(group []int32) int {
 	return kept + n.flow(from, from+1)
 }
 
-// crowd bounds from below the touches among so many of some places, and from above
-// how many of them lie apart.
+// crowd returns a lower bound on the touches among must of these places, and an upper bound
+// on how many of the places can lie apart.
 func (b *board) crowd(places []int32, must int) (touches, apart int) {
 	at := make([]int, len(b.Places)) // where in places; 0 for none
 	for k, i := range places {
@@ -195,8 +195,8 @@ func (b *board) crowd(places []int32, must int) (touches, apart int) {
 	return max(touches, sum), apart
 }
 
-// shared is how few pairs lie in one group when so many are spread over groups of these
-// sizes.
+// shared returns the least number of pairs within one group when must places are spread
+// over groups of these sizes.
 func shared(groups [][]int32, must int) (pairs int) {
 	for depth := 1; must > 0; depth++ { // the depth-th of a group makes depth-1 pairs
 		room := 0

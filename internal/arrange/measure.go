@@ -4,14 +4,14 @@ import "math"
 
 // Measures say how a layout looks.
 type Measures struct {
-	// Evenness is 1 less the variance of the mean L* of all windows of three by three
-	// patches over what layouts of the same pieces at random have in the mean: 1 is
-	// even, 0 chance. Brightness is the same of CIELAB chroma.
+	// Evenness is 1 minus a ratio: the variance of the mean L* of all windows of three by
+	// three patches, over the mean of that variance in random layouts of the same pieces. 1
+	// is even, 0 is what chance gives. Brightness is the same for CIELAB chroma.
 	Evenness, Brightness float64
-	// Repeats is how near pieces of one print lie, over layouts at random.
+	// Repeats is how near pieces of one print lie, relative to random layouts.
 	Repeats float64
-	// Wash is how far the pieces stand from the order that the look asks for, over
-	// layouts at random; 0 of looks that ask for none.
+	// Wash is how far the pieces are from the order that the look asks for, relative to
+	// random layouts; 0 for looks that ask for none.
 	Wash float64
 }
 
@@ -34,7 +34,7 @@ func (s *search) measures() Measures {
 	return m
 }
 
-// Same is the share of places in which two layouts show the same print, 0..1.
+// Same returns the share of places in which two layouts show the same print, 0..1.
 func (p *Problem) Same(a, b []int) float64 {
 	same, n := 0, 0
 	for i := range a {
@@ -49,8 +49,8 @@ func (p *Problem) Same(a, b []int) float64 {
 	return float64(same) / math.Max(1, float64(n))
 }
 
-// Changes counts the places that a place could change pieces with without a touch
-// more, and how many of those changes would cost less by the look that is asked for.
+// Changes counts with how many places a place could exchange its piece without one more
+// touch, and how many of those exchanges would suit the look better.
 func (p *Problem) Changes(at []int, place int) (all, better int) {
 	b, err := newBoard(p)
 	if err != nil {

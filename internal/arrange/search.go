@@ -42,9 +42,9 @@ func newSearch(b *board) *search {
 	}
 }
 
-// part looks for a layout with no touches, or with as few as there must be: from
-// layouts drawn at random, and from layouts that give the commonest families places
-// of which no two touch. It reports whether ctx ended first.
+// part looks for a layout with no touches, or with as few as possible. It starts from
+// random layouts, and from layouts that give the commonest families places of which no two
+// touch. It reports whether ctx ended first.
 func (s *search) part(ctx context.Context) (stopped bool) {
 	if len(s.at) == 0 {
 		return false
@@ -75,7 +75,7 @@ func (s *search) part(ctx context.Context) (stopped bool) {
 	return stopped
 }
 
-// deal places pieces at random, the most of them that suit.
+// deal places pieces at random, and fills as many places as can be filled.
 func (s *search) deal() {
 	s.restore(s.start)
 	var bag []int32
@@ -101,7 +101,7 @@ func (s *search) deal() {
 			return true
 		})
 		for _, place := range open {
-			if !s.makeRoom(place) { // nor for the others of its class
+			if !s.makeRoom(place) { // no other place of its class can be filled either
 				break
 			}
 		}
@@ -109,9 +109,9 @@ func (s *search) deal() {
 	s.count()
 }
 
-// makeRoom gives a place a piece that lies in a place of another class, which takes
-// one that is left over, by way of as many classes as it needs. The place stays empty
-// where no such exchange is, which hangs on its class alone.
+// makeRoom fills an empty place with a piece from a place of another class, which in turn
+// takes a piece that is left over, through as many classes as needed. The place stays empty
+// where there is no such chain, which depends on its class alone.
 func (s *search) makeRoom(place int32) bool {
 	type step struct {
 		place int32 // that gives up its piece
@@ -192,7 +192,7 @@ func (s *search) peel() {
 	s.count()
 }
 
-// restore takes up a layout again.
+// restore goes back to an earlier layout.
 func (s *search) restore(at []int32) {
 	for i, p := range s.Pieces {
 		s.left[i] = int32(p.Count)
@@ -206,7 +206,7 @@ func (s *search) restore(at []int32) {
 	s.count()
 }
 
-// count counts the touches anew.
+// count counts all touches from the beginning.
 func (s *search) count() {
 	s.rough, s.total = s.rough[:0], 0
 	for i := range s.at {
@@ -220,7 +220,8 @@ func (s *search) count() {
 	s.total /= 2
 }
 
-// mark keeps the list of rough places.
+// mark adds place i to the list of rough places or removes it, by whether it touches
+// anything.
 func (s *search) mark(i int32) {
 	switch k := s.roughAt[i]; {
 	case s.touching[i] > 0 && k < 0 && s.start[i] < 0:
@@ -233,7 +234,8 @@ func (s *search) mark(i int32) {
 	}
 }
 
-// touches counts what a piece would touch in a place; one neighbour is left out.
+// touches counts how many touches a piece would have in a place; the neighbour but is left
+// out.
 func (s *search) touches(place, x, but int32) (n int32) {
 	for _, l := range s.links[place] {
 		if y := s.at[l.to]; l.to != but && y >= 0 && s.clash(x, y) {
@@ -267,7 +269,7 @@ func (s *search) put(place, x int32) {
 	s.mark(place)
 }
 
-// linked is in how many patches two places touch.
+// linked returns in how many patches two places touch.
 func (s *search) linked(i, j int32) int32 {
 	for _, l := range s.links[i] {
 		if l.to == j {
@@ -277,7 +279,7 @@ func (s *search) linked(i, j int32) int32 {
 	return 0
 }
 
-// gain is by how much the touches fall when two places change their pieces.
+// gain returns by how many the touches fall when two places exchange their pieces.
 func (s *search) gain(i, j int32) int32 {
 	x, y := s.at[i], s.at[j]
 	between := int32(0)
@@ -292,15 +294,15 @@ func (s *search) gain(i, j int32) int32 {
 	return was - will
 }
 
-// barter reports whether two places may change their pieces.
+// barter reports whether two places may exchange their pieces.
 func (s *search) barter(i, j int32) bool {
 	x, y := s.at[i], s.at[j]
 	return i != j && x != y && s.start[j] < 0 && s.start[i] < 0 &&
 		(x < 0 || s.suits[s.Places[j].Class][x]) && (y < 0 || s.suits[s.Places[i].Class][y])
 }
 
-// tell is what the tabu list knows a piece by: its family, or its print; no piece as
-// the last of its marks.
+// tell returns the number that stands for a piece in the tabu list, 0 to marks − 1: its
+// family's, or its print's; the last one stands for no piece.
 func (s *search) tell(x int32) int32 {
 	if x < 0 {
 		return marks - 1
@@ -311,8 +313,8 @@ func (s *search) tell(x int32) int32 {
 	return s.print[x] % marks
 }
 
-// swap changes pieces until no more than least touches are left, or so many places
-// were weighed. It reports whether ctx ended first.
+// swap exchanges pieces until no more than least touches are left, or until places were
+// weighed. It reports whether ctx ended first.
 func (s *search) swap(ctx context.Context, least int32, until int) (stopped bool) {
 	clear(s.until)
 	best, bestAt := s.total, slices.Clone(s.at)
@@ -364,9 +366,9 @@ func (s *search) swap(ctx context.Context, least int32, until int) (stopped bool
 	return stopped
 }
 
-// offers gives what a place may take at a step: what another place has, or a piece that
-// is left over, and by how much the touches fall; nothing that the tabu list forbids,
-// unless it would be the best so far.
+// offers calls offer with each piece that a place may take at a step, from another place or
+// from those left over, and by how many the touches would fall. It leaves out what the tabu
+// list forbids, unless that would be the best so far.
 func (s *search) offers(i, step, best int32, offer func(j, y, gain int32)) {
 	x := s.at[i]
 	free := func(place, piece, gain int32) bool {
@@ -396,7 +398,8 @@ func (s *search) offers(i, step, best int32, offer func(j, y, gain int32)) {
 	}
 }
 
-// twins reports whether two pieces touch the same others.
+// twins reports whether two pieces must not touch the same others, so that exchanging them
+// changes nothing.
 func (s *search) twins(x, y int32) bool {
 	return len(s.apart) == 0 && (s.family[x] >= 0 && s.family[x] == s.family[y] || s.print[x] == s.print[y])
 }

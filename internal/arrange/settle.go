@@ -9,8 +9,8 @@ import (
 	"piecebag/internal/geom"
 )
 
-// What the parts of a layout's cost weigh against one another. Each is 1 for what
-// layouts at random have in the mean, and 0 at best.
+// The weights of the parts of a layout's cost. Each part is 1 for the mean of random
+// layouts, and 0 at best.
 const (
 	brightsWeight = 0.5
 	repeatsWeight = 0.6
@@ -19,14 +19,14 @@ const (
 	washRepeats   = 0.1
 )
 
-// How long is searched, in exchanges tried, at an effort of 1.
+// The length of the search, in exchanges tried, at an effort of 1.
 const (
 	triesAPlace           = 1000
 	leastTries, mostTries = 300_000, 1_300_000
 )
 
-// settle improves the look of a layout without a touch more, by annealing
-// (Kirkpatrick, Gelatt & Vecchi 1983, Science 220). It reports whether ctx ended first.
+// settle improves the look of a layout without one more touch, by annealing (Kirkpatrick,
+// Gelatt & Vecchi 1983, Science 220). It reports whether ctx ended first.
 func (s *search) settle(ctx context.Context) (stopped bool) {
 	c := newCost(s)
 	var loose []int32
@@ -83,16 +83,16 @@ func (s *search) settle(ctx context.Context) (stopped bool) {
 
 // term is a part of a layout's cost that follows from which piece lies where.
 type term interface {
-	// put says that a place has got piece y where x lay. The layout itself may be
-	// behind.
+	// put notes that piece y has taken the place of x. The layout itself may not be changed
+	// yet.
 	put(place, x, y int32)
-	// cost is 1 for what layouts at random have in the mean, and 0 at best. It tells
-	// something only where layouts differ in it.
+	// cost returns 1 for the mean of random layouts, and 0 at best. It means something only
+	// where layouts differ in it.
 	cost() float64
 	tells() bool
 }
 
-// against is a sum held against what layouts at random have of it in the mean.
+// against is a sum relative to its mean over random layouts.
 type against struct{ sum, atRandom float64 }
 
 func (a *against) cost() float64 { return max(0, a.sum) / a.atRandom }
@@ -144,7 +144,7 @@ func newCost(s *search) (c cost) {
 	return c
 }
 
-// each is a measure of every piece.
+// each returns a measure of every piece.
 func (p *Problem) each(of func(*Piece) float64) []float64 {
 	out := make([]float64, len(p.Pieces))
 	for x := range p.Pieces {
@@ -156,7 +156,7 @@ func (p *Problem) each(of func(*Piece) float64) []float64 {
 func lightness(p *Piece) float64 { return p.Lightness }
 func chroma(p *Piece) float64    { return p.Chroma }
 
-// laid are the measures of the pieces that lie somewhere, in order.
+// laid returns the measures of the pieces that lie somewhere, in order.
 func (s *search) laid(measure []float64) (out []float64) {
 	for _, x := range s.at {
 		if x >= 0 {
@@ -228,7 +228,7 @@ func (t *spread) cost() float64 {
 	return max(0, t.sq/n-t.sum*t.sum/(n*n)) / t.atRandom
 }
 
-// expected is the mean of that variance over all layouts of the same pieces, each in
+// expected returns the mean of that variance over all layouts of the same pieces, each in
 // a place of its own class. A mean of the pieces of a class drawn without return, of
 // which place i weighs c_i, has the variance s²·(Σ c_i² − (Σ c_i)²/n), s² the
 // variance of the n pieces over n − 1 (Cochran, Sampling Techniques, 3rd ed. 1977,
@@ -285,7 +285,7 @@ func (s *search) expected(of [][]share, windows int, measure []float64) float64 
 	return total
 }
 
-// windows are sets of patches that lie together, each round one that has as many
+// windows returns sets of patches that lie together, each round one that has as many
 // about it as any or nine: on a grid all windows of three by three.
 func (p *Problem) windows() [][]int {
 	var patches []int
@@ -320,7 +320,8 @@ func (p *Problem) windows() [][]int {
 	return slices.DeleteFunc(all, func(w []int) bool { return len(w) < least })
 }
 
-// pitch is how far apart the middles of patches lie, in the median, inches.
+// pitch returns about how far apart patches lie: the median of the square roots of their
+// areas, inches.
 func (p *Problem) pitch() float64 {
 	var side []float64
 	for _, at := range p.Places {
@@ -477,7 +478,7 @@ func newContrasts(s *search) *contrasts {
 	return t
 }
 
-// count adds a piece to the block of a place, or takes it out.
+// count adds by, 1 or -1, to what the block of a place has of a piece's kind.
 func (t *contrasts) count(place, x, by int32) {
 	b := t.block[place]
 	for k := range t.is {
@@ -555,7 +556,7 @@ func (t *lost) of(place, x int32) float64 {
 
 func (t *lost) put(place, x, y int32) { t.sum += t.of(place, y) - t.of(place, x) }
 
-// wash is how far the order of the pieces is from the order of their places.
+// wash measures how far the order of the pieces is from the order of their places.
 type wash struct {
 	place []float64 // of each place where it stands in the order, 0..1
 	piece []float64 // of each piece
@@ -609,7 +610,8 @@ func newWash(s *search) *wash {
 	return t
 }
 
-// ranks are where values stand among others in order, 0..1: the middle of those alike.
+// ranks returns the rank of each value among others, 0..1; equal values have their mean
+// rank.
 func ranks(values, among []float64) []float64 {
 	out := make([]float64, len(values))
 	for i, v := range values {

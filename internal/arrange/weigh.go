@@ -12,7 +12,7 @@ const (
 	mostSteps   = 1_000_000
 )
 
-// weigh is the fewest touches of a small quilt, by weighing all layouts but those that
+// weigh returns the fewest touches of a small quilt, by weighing all layouts but those that
 // touch more already than the best known, which has so many; ok tells that it came to the end. It looks at
 // groups of pieces alone, so it says nothing where pieces of two groups may clash, where
 // pieces of one suit other places than the rest of it, or where places are empty or kept.

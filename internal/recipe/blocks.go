@@ -10,17 +10,17 @@ import (
 	"piecebag/internal/fault"
 )
 
-// maxFine bounds how many times finer the grid of a framed block may be than its own.
+// maxFine bounds how many times finer than its own grid that of a framed block may be.
 const maxFine = 64
 
-// resized is a block of another finished width.
+// resized returns a block of another finished width.
 func (b Block) resized(width float64) Block {
 	b.WidthIn, b.HeightIn = width, width*float64(b.Rows)/float64(b.Columns)
 	return b
 }
 
-// framed is a block in the middle of strips of a role, so that it comes out width × height;
-// on a grid so fine that its strips are whole cells.
+// framed returns a block in the middle of strips of a role, so that it comes out width ×
+// height; on a grid so fine that its strips are whole cells.
 func (b Block) framed(width, height float64, role Role) (Block, error) {
 	whole := func(v float64) (int, bool) {
 		n := math.Round(v)
@@ -55,7 +55,7 @@ func (b Block) framed(width, height float64, role Role) (Block, error) {
 	return b, fault.New("", fmt.Sprintf("%s, %s wide, cannot be framed evenly to %s by %s inches", b.Name, decimals(b.WidthIn), decimals(width), decimals(height)), "give it a width in eighths of an inch")
 }
 
-// fitted is a block brought to width × height: resized, and framed where it is of
+// fitted returns a block brought to width × height: resized, and framed where it is of
 // another shape, or where it is to keep a width of its own.
 func (b Block) fitted(width, height, own float64, frame Role) (Block, error) {
 	b.OwnIn = b.WidthIn
@@ -73,7 +73,7 @@ func (b Block) fitted(width, height, own float64, frame Role) (Block, error) {
 	return b.framed(width, height, frame)
 }
 
-// fetch is the block that a name stands for, as wide as it is where it comes from: the
+// fetch returns the block that a name stands for, with the width it has at its source: the
 // recipe's own, a part, or the block of another recipe.
 func (rd reader) fetch(where, name string) (Block, error) {
 	r := rd.recipe
@@ -126,7 +126,7 @@ func (rd reader) other(where, name string) (*Recipe, error) {
 	return out, nil
 }
 
-// put adds a block, or finds it where it is there already.
+// put adds a block, or finds it among those there, and returns its index.
 func (rd reader) put(b Block) int {
 	r := rd.recipe
 	i := slices.IndexFunc(r.Blocks, func(o Block) bool {
@@ -139,7 +139,7 @@ func (rd reader) put(b Block) int {
 	return i
 }
 
-// place is the number of a block of the setting by its name; -1 for a plain square.
+// place returns the number of a block of the setting by its name; -1 for a plain square.
 func (rd reader) place(where, name string) (int, error) {
 	if name == plainName {
 		return -1, nil
@@ -168,7 +168,7 @@ func (rd reader) place(where, name string) (int, error) {
 	return rd.put(b), nil
 }
 
-// borderBlock is the number of the block of a border, as high as that is wide; 0 where
+// borderBlock returns the number of the block of a border, as high as that is wide; 0 where
 // none is named.
 func (rd reader) borderBlock(where, name string, width float64) (int, error) {
 	if name == "" {
@@ -232,8 +232,8 @@ func (rd reader) blocks(f fileText) error {
 	return nil
 }
 
-// tellApart renames roles of blocks taken from elsewhere that are called like another
-// cloth.
+// tellApart renames roles of blocks taken from other recipes that share their name with a
+// different cloth.
 func (rd reader) tellApart() {
 	r := rd.recipe
 	known := map[string]Role{}
@@ -272,8 +272,8 @@ func (rd reader) tellApart() {
 	}
 }
 
-// Fitted says which blocks taken from elsewhere are of another size here, and which are
-// framed.
+// Fitted says in words which blocks taken from other recipes have another size here, and
+// which are framed.
 func (r *Recipe) Fitted(s System) []string {
 	var out []string
 	for _, b := range r.Blocks {

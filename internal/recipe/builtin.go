@@ -35,7 +35,7 @@ func Names() []string {
 	return names
 }
 
-// Text is the text of a built-in recipe, to read or to start one's own from.
+// Text returns the text of a built-in recipe, to read or to start one's own from.
 // Spaces, apostrophes and case of the name do not matter. The error is a *fault.Error that names
 // the nearest.
 func Text(name string) ([]byte, error) {
@@ -47,7 +47,7 @@ func Text(name string) ([]byte, error) {
 	return text, nil
 }
 
-// fileName is a name as files are called by it.
+// fileName returns the name that a recipe's file has, for a name as people write it.
 func fileName(name string) string {
 	return strings.NewReplacer(" ", "-", "'", "", "’", "").Replace(strings.ToLower(strings.TrimSpace(name)))
 }

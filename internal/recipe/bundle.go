@@ -8,7 +8,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// Several is the text of a recipe of several blocks in turn, by their names.
+// Several returns the text of a recipe of several blocks in turn, by their names.
 func Several(names []string) []byte {
 	f := struct {
 		Name  string              `toml:"name"`
@@ -25,9 +25,9 @@ func Several(names []string) []byte {
 	return text
 }
 
-// Bundle is the text of a recipe that can be read alone: recipes of your own that it
-// takes blocks from are written at its end. open reads one by the name that it is called
-// by; it gives nil where there is none.
+// Bundle returns the text of a recipe that can be read alone: recipes of your own that it
+// takes blocks from are written at its end. open reads a recipe by its name, nil where
+// there is none.
 func Bundle(text []byte, open func(name string) ([]byte, error)) ([]byte, error) {
 	f, err := decode(text)
 	if err != nil {

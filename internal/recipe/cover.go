@@ -33,7 +33,7 @@ func (c *cover) lay(what string, column, row, wide, high int) error {
 	return nil
 }
 
-// whole refuses a block with bare cells, naming the first.
+// whole refuses a block with cells that no patch covers, naming the first.
 func (c *cover) whole() error {
 	bare, first := 0, 0
 	for i, by := range c.by {

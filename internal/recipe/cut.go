@@ -60,9 +60,9 @@ type Method struct {
 // their side.
 type Stand struct{ Count, OnSide int }
 
-// Cuts are the pieces for r.Blocks, stood as given in their order, by role in the
-// order roles first appear, the biggest first. Units alike are counted over the
-// whole quilt before they are made by several at a time.
+// Cuts returns the pieces for r.Blocks, of which blocks[i] says how often block i stands:
+// by role, in the order that roles first appear, and the biggest first. Like units are
+// counted over the whole quilt before they are made several at a time.
 func (r *Recipe) Cuts(blocks []Stand, c Method) []Lot {
 	var p pile
 	for i, b := range r.Blocks {
@@ -93,8 +93,8 @@ func (b Block) alike() []alike {
 	return out
 }
 
-// anywhere is a unit without its place and its turn, plain ones on end, and how often it
-// lies on its side: 0 or 1.
+// anywhere returns a unit without its place and its turn, a plain one on its short side,
+// and 1 where the unit lies on its side compared with that, else 0.
 func (u Unit) anywhere() (_ Unit, onSide int) {
 	onSide = u.Turn % 2
 	u.Column, u.Row, u.Turn = 0, 0, 0
@@ -220,7 +220,7 @@ func (s System) pieces(n int, width, length float64) string {
 
 func ceilDiv(n, by int) int { return (n + by - 1) / by }
 
-// dividedUp writes a division and the whole number that is not under it.
+// dividedUp writes a division and its result rounded up.
 func dividedUp(n, by int) string {
 	if n%by == 0 {
 		return fmt.Sprintf("%d ÷ %d = %d", n, by, n/by)
@@ -228,7 +228,8 @@ func dividedUp(n, by int) string {
 	return fmt.Sprintf("%d ÷ %d = %s, so %d", n, by, decimals(float64(n)/float64(by)), ceilDiv(n, by))
 }
 
-// DividedDown writes how many whole parts a length holds.
+// DividedDown writes a division and its result rounded down: how many whole parts a length
+// holds.
 func (s System) DividedDown(whole, part float64) string {
 	n := int(whole/part + slack)
 	exact := decimals(whole / part)

@@ -59,7 +59,7 @@ func (r *Recipe) field(columns, rows int, visit func(stand)) {
 	}
 }
 
-// onPoint is where a block on point stands; between marks those between rows.
+// onPoint returns where a block on point stands; between marks the blocks between two rows.
 func (r *Recipe) onPoint(row, column int, between bool) stand {
 	d, off := r.diagonal(), 0.5
 	if between {
@@ -111,7 +111,7 @@ func (s Setting) turn(row, column int) int {
 	return line[column%len(line)]
 }
 
-// between are the pieces of a top that are in no block: setting triangles, sashing,
+// between returns the pieces of a top that are in no block: setting triangles, sashing,
 // cornerstones, and what fills rows up.
 func (r *Recipe) between(columns, rows int) []loose {
 	switch r.Setting.Kind {

@@ -54,7 +54,7 @@ type laid struct {
 	patches []int
 }
 
-// BlockLayout is where the patches of r.Blocks[i] lie in one block.
+// BlockLayout returns where the patches of r.Blocks[i] lie in one block.
 func (r *Recipe) BlockLayout(i int) Top {
 	l := Top{WidthIn: r.Blocks[i].WidthIn, HeightIn: r.Blocks[i].HeightIn}
 	l.addStand(r, stand{of: i}, geom.Point{})
@@ -123,7 +123,7 @@ func (l *Top) addLoose(groups []loose, origin geom.Point) {
 	}
 }
 
-// QuiltLayout is where every patch of a whole top lies; columns and rows as for
+// QuiltLayout returns where every patch of a whole top lies; columns and rows as for
 // TopSize.
 func (r *Recipe) QuiltLayout(columns, rows int) Top {
 	var l Top
@@ -144,7 +144,7 @@ func (r *Recipe) QuiltLayout(columns, rows int) Top {
 	return l
 }
 
-// TopSize is the finished size of the blocks and sashing of a setting, without
+// TopSize returns the finished size of the blocks and sashing of a setting, without
 // borders, inches. columns and rows are 1 or more; on point they count the blocks
 // whose corners meet the edges; of a row quilt columns count widths of its block, as
 // Recipe.WidthIn has it.
@@ -168,7 +168,7 @@ func (r *Recipe) TopSize(columns, rows int) (width, height float64) {
 	return width, height
 }
 
-// diagonal is how far apart, on point, the blocks of a row stand: the diagonal of
+// diagonal returns how far apart, on point, the blocks of a row stand: the diagonal of
 // a block with half of the sashing on each side.
 func (r *Recipe) diagonal() float64 { return (r.WidthIn + r.Sashing.WidthIn) * math.Sqrt2 }
 

@@ -35,7 +35,7 @@ const (
 	asStrips                // strips of cloth that are reckoned as borders
 )
 
-// size is how a piece is cut, with the steps to it; of triangles their square.
+// size returns how a piece is cut, with the steps to it; of triangles their square.
 func (g loose) size(s System) (w, h float64, steps []Why) {
 	var why, more Why
 	switch g.cut {
@@ -58,7 +58,7 @@ func (g loose) size(s System) (w, h float64, steps []Why) {
 	return w, h, steps
 }
 
-// each is how many pieces a cut one gives, and how it is divided.
+// each returns how many pieces one cut square or strip gives, and how it is divided.
 func (g loose) each() (int, Split) {
 	switch g.cut {
 	case asSideTriangles:
@@ -114,12 +114,12 @@ func (p *pile) putJoined(g loose, count int, c Method) {
 	})
 }
 
-// counted is a line of arithmetic about a number, in no unit.
+// counted returns a line of arithmetic about plain numbers, which have no unit.
 func counted(format string, numbers ...any) func(System) []Why {
 	return func(System) []Why { return []Why{{Text: fmt.Sprintf(format, numbers...)}} }
 }
 
-// sashing is the sashing of blocks set straight.
+// sashing returns the sashing of blocks set straight.
 func (r *Recipe) sashing(columns, rows int) []loose {
 	s := r.Sashing.WidthIn
 	if s == 0 {
@@ -164,7 +164,7 @@ func (r *Recipe) sashing(columns, rows int) []loose {
 	return []loose{upright, lying, stones}
 }
 
-// triangles are the setting triangles of blocks on point. Where those are sashed the
+// triangles returns the setting triangles of blocks on point. Where those are sashed the
 // edges of the top run through the middles of the outer cornerstones, so that the
 // triangles are those of the block alone.
 func (r *Recipe) triangles(columns, rows int) []loose {
@@ -192,7 +192,7 @@ func (r *Recipe) triangles(columns, rows int) []loose {
 	return []loose{sides, corners}
 }
 
-// sashingOnPoint is the sashing of blocks on point, on all sides of each block. With
+// sashingOnPoint returns the sashing of blocks on point, on all sides of each block. With
 // cornerstones every side has its strip; without, every second line runs through from
 // edge to edge.
 func (r *Recipe) sashingOnPoint(columns, rows int) []loose {
@@ -221,8 +221,8 @@ func (r *Recipe) sashingOnPoint(columns, rows int) []loose {
 	return append([]loose{short}, r.longSashes(columns, rows)...)
 }
 
-// longSashes run aslant through a top on point, from edge to edge, those of one length
-// together.
+// longSashes returns the strips that run at 45 degrees through a top on point, from edge to
+// edge, those of one length together.
 func (r *Recipe) longSashes(columns, rows int) []loose {
 	step, s := r.WidthIn+r.Sashing.WidthIn, r.Sashing.WidthIn
 	w, h := r.TopSize(columns, rows)
@@ -245,7 +245,7 @@ func (r *Recipe) longSashes(columns, rows int) []loose {
 	return out
 }
 
-// stones are the cornerstones of sashing on point; those at the edges are cut in half by
+// stones returns the cornerstones of sashing on point; those at the edges are cut in half by
 // them.
 func (r *Recipe) stones(columns, rows int) []loose {
 	step := r.diagonal() / 2

@@ -80,7 +80,7 @@ func (rd reader) unit(where string, p patchText) (Unit, error) {
 	return u, u.shapeUp(where, p)
 }
 
-// roleNames are the roles of a patch as they are written: role, roles or segments.
+// roleNames returns the roles of a patch as they are written: role, roles or segments.
 func (p patchText) roleNames(where string) ([]string, error) {
 	var given []string
 	for _, k := range []struct {

@@ -30,7 +30,7 @@ type SetPiece struct {
 	Split             Split
 }
 
-// setOf is the set that a role belongs to in a unit; 0 for none.
+// setOf returns the set that a role belongs to in a unit; 0 for none.
 func (u Unit) setOf(role Role) int {
 	for _, m := range u.Matched {
 		if m.Role == role.Name {
@@ -40,7 +40,7 @@ func (u Unit) setOf(role Role) int {
 	return 0
 }
 
-// lastSet is the highest number of a set among units.
+// lastSet returns the highest number of a set among units.
 func lastSet(units []Unit) (last int) {
 	for _, u := range units {
 		for _, m := range u.Matched {
@@ -50,7 +50,7 @@ func lastSet(units []Unit) (last int) {
 	return last
 }
 
-// numbered counts the sets of a unit on from so many.
+// numbered returns a unit whose sets are numbered on from the given number.
 func (u Unit) numbered(from int) Unit {
 	u.Matched = slices.Clone(u.Matched)
 	for i := range u.Matched {
@@ -108,7 +108,7 @@ const (
 	UsualMatching = "usual"
 )
 
-// Match is the recipe with other matching sets: how is NoMatching, UsualMatching for
+// Match returns the recipe with other matching sets: how is NoMatching, UsualMatching for
 // those that it may match beside its own, or names of roles with commas between, which
 // match in each block. An empty one leaves it as it is.
 func (r *Recipe) Match(how string) (*Recipe, error) {
@@ -152,7 +152,7 @@ func (r *Recipe) Match(how string) (*Recipe, error) {
 	return &out, nil
 }
 
-// prints are the roles of the patches of blocks but the background, in order.
+// prints returns the roles of the patches of blocks but the background, in order.
 func (r *Recipe) prints() (out []Role) {
 	for _, b := range r.Blocks {
 		for _, u := range b.Units {
@@ -180,7 +180,7 @@ func (r *Recipe) Matching() (out []string) {
 	return out
 }
 
-// Sets are the sets of a top, those of which patches of blocks come from one print;
+// Sets returns the sets of a top, those of which patches of blocks come from one print;
 // columns and rows as for TopSize. Their pieces are some of those of TopCuts.
 func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 	places := r.Places(columns, rows)
@@ -222,7 +222,7 @@ func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 	return out
 }
 
-// Of is how many pieces of a lot are in one set.
+// Of returns how many pieces of a lot are in one set.
 func (s Set) Of(l Lot) int {
 	for _, p := range s.Pieces {
 		if s.Role == l.Role && p.Split == l.Split && alikeIn(p.WidthIn, l.WidthIn) && alikeIn(p.LengthIn, l.LengthIn) {

@@ -10,7 +10,7 @@ import (
 	"piecebag/internal/fault"
 )
 
-// Ways are how many units one set of pieces can make, by the techniques of a recipe that
+// Ways returns how many units one set of pieces can make, by the techniques of a recipe that
 // leave a choice; in the order of techniques.
 func (r *Recipe) Ways() (out []Ways) {
 	for _, m := range makes {
@@ -29,7 +29,7 @@ type Ways struct {
 	AtATime []int
 }
 
-// As is the recipe with its block of another finished width, 0 for the one it has, its
+// As returns the recipe with its block of another finished width, 0 for the one it has, its
 // units made as Made takes it and its prints as Match does.
 func (r *Recipe) As(widthIn float64, atATime map[Make]int, matching string) (*Recipe, error) {
 	var err error
@@ -44,7 +44,7 @@ func (r *Recipe) As(widthIn float64, atATime map[Make]int, matching string) (*Re
 	return r.Match(matching)
 }
 
-// Made is the recipe with all units of some techniques made so many at a time; others
+// Made returns the recipe with all units of some techniques made so many at a time; others
 // stay as they are. Errors: of kind fault.ErrUsage, where the recipe has no such technique
 // or it makes no such number.
 func (r *Recipe) Made(atATime map[Make]int) (*Recipe, error) {

@@ -18,7 +18,7 @@ func namesShape(word string) bool {
 	})
 }
 
-// shapeOr is meant, or onlyShapes where a word is near to none: then it is likely a
+// shapeOr returns meant, or onlyShapes where a word is near to none: then it is likely a
 // shape that no recipe holds.
 func shapeOr(word string, words []string) string {
 	if near := meant(word, words); near != "" {
@@ -27,9 +27,9 @@ func shapeOr(word string, words []string) string {
 	return onlyShapes
 }
 
-// meant says which of some words a wrong one was likely meant for, "the nearest
-// is …; ", or nothing where none is near: at most every third letter differs, or
-// it begins a word.
+// meant returns "the nearest is …; " for the word that a misspelt one was likely meant for,
+// or nothing where none is near: near is a word of which at most every third letter
+// differs, or that the misspelt one begins.
 func meant(word string, words []string) string {
 	letters := []rune(word)
 	begun := func(w string) bool { return len(letters) > 2 && strings.HasPrefix(w, word) }

@@ -8,8 +8,8 @@ import (
 	"piecebag/internal/geom"
 )
 
-// touch is how near two seams are taken for one, and how long a shared seam must
-// be, inches: far under any patch, far over rounding.
+// touch is the distance below which two seams count as one, and the least length of a
+// shared seam, inches: far smaller than any patch, far larger than rounding.
 const touch = 1e-4
 
 // Neighbours lists, for each patch, the patches that share a seam with it, in

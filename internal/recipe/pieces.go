@@ -14,7 +14,7 @@ type CutPiece struct {
 	Scraps Make
 }
 
-// Pieces are the cut pieces of all patches of a layout but plain borders and sashing that
+// Pieces returns the cut pieces of all patches of a layout but plain borders and sashing that
 // is longer than cloth is wide, as TopCuts counts them with Method.OneByOne set. What
 // is made several at a time is parted so that one piece's patches lie far from one
 // another. Patches of leftover cloth, as of a square cut in four for two triangles,

@@ -59,8 +59,8 @@ type reader struct {
 	inside []string // recipes that take a block from this one, outermost first
 }
 
-// build makes a recipe of its text; inside lists the recipes that take a block from it,
-// others holds the texts of those that are not built in.
+// build makes a recipe from its text; inside lists the recipes that are taking a block from
+// it, others holds the texts of recipes that are not built in.
 func build(f fileText, inside []string, others map[string]otherText) (*Recipe, error) {
 	r := &Recipe{Name: f.Name, About: f.About}
 	rd := reader{recipe: r, roles: f.Roles, parts: f.Part, names: slices.Sorted(maps.Keys(f.Part)), others: others, inside: inside}
@@ -289,8 +289,8 @@ func quarters(where string, degrees int) (int, error) {
 	return degrees / 90, nil
 }
 
-// units is what one patch of the text stands for at the top left, unturned, with
-// the cells it covers.
+// units returns the units that one patch of the text stands for, unturned and at the top
+// left, and the cells that they cover.
 func (rd reader) units(where string, p patchText, inside []string) (units []Unit, wide, high int, err error) {
 	if p.Part == "" {
 		u, err := rd.unit(where, p)

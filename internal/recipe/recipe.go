@@ -81,7 +81,7 @@ type Recipe struct {
 	MatchedBy string
 }
 
-// Resize is the recipe with a block of another finished width, inches; sashing and
+// Resize returns the recipe with a block of another finished width, inches; sashing and
 // borders stay as they are.
 func (r *Recipe) Resize(width float64) (*Recipe, error) {
 	height := r.HeightIn * width / r.WidthIn
@@ -120,7 +120,7 @@ type Block struct {
 	OwnIn, FramedIn, FramedHighIn float64
 }
 
-// CellIn is the finished side of a cell, inches.
+// CellIn returns the finished side of a cell, inches.
 func (b Block) CellIn() float64 { return b.WidthIn / float64(b.Columns) }
 
 // Unit is one sewn piece of a block: a plain patch, or a few patches made by one
@@ -256,14 +256,14 @@ type Setting struct {
 	Columns, Rows int
 }
 
-// Several tells whether a recipe is a quilt of several blocks, rows or rounds more than a
+// Several reports whether a recipe is a quilt of several blocks, rows or rounds more than a
 // block that is repeated.
 func (r *Recipe) Several() bool {
 	s := r.Setting
 	return s.Kind == InRows || len(s.Order) > 2 || len(s.Plan) > 0 || s.Columns > 0 || slices.ContainsFunc(r.Borders, Border.Pieced)
 }
 
-// Plain tells whether some blocks are plain squares.
+// Plain reports whether some blocks are plain squares.
 func (s Setting) Plain() bool {
 	return slices.Contains(s.Order, -1) || slices.ContainsFunc(s.Plan, func(row []int) bool { return slices.Contains(row, -1) })
 }

@@ -22,18 +22,18 @@ type Round struct {
 	top, side           []float64 // of a pieced border: the widths of its pieces along the top, along a side
 }
 
-// Strips tells whether it is plain strips, which are cut to their lengths.
+// Strips reports whether it is plain strips, which are cut to their lengths.
 func (x Round) Strips() bool { return x.Spaces || !x.Pieced() }
 
-// Pieced tells whether a border is pieced.
+// Pieced reports whether a border is pieced.
 func (b Border) Pieced() bool { return b.Block > 0 || len(b.Keys) > 0 }
 
-// Rounds are the borders of a setting as they come out, innermost first.
+// Rounds returns the borders of a setting as they come out, innermost first.
 func (r *Recipe) Rounds(columns, rows int) []Round {
 	return r.RoundsAbout(r.TopSize(columns, rows))
 }
 
-// RoundsAbout are the borders as they come out about a top of a finished size, inches.
+// RoundsAbout returns the borders as they come out about a top of a finished size, inches.
 func (r *Recipe) RoundsAbout(width, height float64) []Round {
 	var out []Round
 	add := func(x Round) {
@@ -58,7 +58,7 @@ func (r *Recipe) RoundsAbout(width, height float64) []Round {
 	return out
 }
 
-// over is how much longer than what it encloses a pieced border is along the top.
+// over returns by how much a pieced border is longer, along the top, than what it encloses.
 func (b Border) over() float64 {
 	if b.Cornered || b.CornerBlock > 0 {
 		return 0
@@ -66,9 +66,9 @@ func (b Border) over() float64 {
 	return 2 * b.WidthIn
 }
 
-// even is how wide the pieces of a pieced border are, and how wide the spacer before it
-// is at the sides and at top and bottom: such that they come out even round width ×
-// height.
+// even returns how wide the pieces of a pieced border are, and how wide the spacer inside
+// it is at the sides and at top and bottom, so that a whole number of pieces fits round
+// width × height.
 func (r *Recipe) even(b Border, width, height float64) (unit, sideIn, topIn float64) {
 	units := []float64{0}
 	switch {
@@ -89,7 +89,7 @@ func (r *Recipe) even(b Border, width, height float64) (unit, sideIn, topIn floa
 	return u, short(u, long), short(u, height)
 }
 
-// nearKeys are the widths of a key that may be taken for a wanted one: on eighths of an
+// nearKeys returns the widths of a key that may be taken for a wanted one: on eighths of an
 // inch, or on millimetres, at most a quarter wider or narrower, the nearest first.
 func nearKeys(wanted float64) []float64 {
 	out := []float64{wanted}
@@ -112,8 +112,8 @@ func divides(unit, length float64) bool {
 	return n >= 1 && alikeIn(n*unit, length)
 }
 
-// short is how wide spacers at both ends of a length must be for a unit to divide it:
-// none, or no narrower than can be sewn.
+// short returns how wide the spacers at both ends of a length must be so that a unit
+// divides it: 0, or no narrower than can be sewn.
 func short(unit, length float64) float64 {
 	if divides(unit, length) {
 		return 0
@@ -125,8 +125,8 @@ func short(unit, length float64) float64 {
 	return (n*unit - length) / 2
 }
 
-// fill divides a side of a pieced border into its pieces: such as are a unit wide, else
-// keys as they fall, the last of what is left.
+// fill divides a side of a pieced border into its pieces: all one unit wide, or else keys
+// in turn, the last as wide as what is left.
 func (b Border) fill(length, unit float64, number, side int) []float64 {
 	var out []float64
 	if unit > 0 {
@@ -148,7 +148,8 @@ func (b Border) fill(length, unit float64, number, side int) []float64 {
 	return out
 }
 
-// Why is how a border comes out even; no text where that is no question.
+// Why returns the arithmetic by which a border comes out even; without text where there is
+// nothing to work out.
 func (x Round) Why(s System) Why {
 	if x.Spaces || len(x.top) == 0 {
 		return Why{}
@@ -169,8 +170,8 @@ func (x Round) Why(s System) Why {
 	return w
 }
 
-// WhySpacer is how wide the strips of a spacer are, at the sides and at top and bottom;
-// pieced is the border that it makes come out even.
+// WhySpacer returns the arithmetic of how wide the strips of a spacer are, at the sides and
+// at top and bottom; pieced is the border that it fits.
 func (x Round) WhySpacer(s System, pieced Round) []Why {
 	unit := pieced.top[0]
 	line := func(where string, length, over, spacer float64, n int) Why {
@@ -182,7 +183,7 @@ func (x Round) WhySpacer(s System, pieced Round) []Why {
 	return []Why{line("at the sides", x.WidthIn, pieced.over(), x.SideIn, len(pieced.top)), line("at top and bottom", x.HeightIn, 0, x.TopIn, len(pieced.side))}
 }
 
-// origin is where a round begins in a top that has these.
+// origin returns the top left corner of a round in a top with all these rounds.
 func (x Round) origin(all []Round) geom.Point {
 	out := all[len(all)-1]
 	return geom.Point{X: (out.outWidth - x.outWidth) / 2, Y: (out.outHeight - x.outHeight) / 2}
@@ -220,7 +221,7 @@ func (x Round) blocks(r *Recipe, visit func(stand)) {
 	}
 }
 
-// loose are the pieces of a round that are in no block.
+// loose returns the pieces of a round that are in no block.
 func (x Round) loose() []loose {
 	w, h, a, b := x.outWidth, x.outHeight, x.SideIn, x.TopIn
 	var out []loose
@@ -237,7 +238,7 @@ func (x Round) loose() []loose {
 	return out
 }
 
-// strips are those of a plain border or spacer: top, bottom, left, right.
+// strips returns the strips of a plain border or spacer: top, bottom, left, right.
 func (x Round) strips() []geom.Polygon {
 	w, h, a, b := x.outWidth, x.outHeight, x.SideIn, x.TopIn
 	if x.Mitred {
@@ -262,7 +263,7 @@ func (x Round) strips() []geom.Polygon {
 	return out
 }
 
-// keys are the strips of a border of piano keys, those of one width and role together.
+// keys returns the strips of a border of piano keys, those of one width and role together.
 func (x Round) keys() []loose {
 	var out []loose
 	n := 0

@@ -9,7 +9,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-// leastSpacer is how narrow, finished, a strip may be that makes others come out even,
+// leastSpacer is the least finished width of a strip that fills a row or a border up,
 // inches (common practice, no source).
 const leastSpacer = 0.5
 
@@ -80,10 +80,10 @@ func (rd reader) rows(f fileText) error {
 	return nil
 }
 
-// row is what lies in a row of a row quilt.
+// row returns what lies in a row of a row quilt.
 func (r *Recipe) row(i int) Row { return r.Rows[i%len(r.Rows)] }
 
-// rowFill is how the blocks of a row fill a width: how many, in turn, and how wide what
+// rowFill returns how the blocks of a row fill a width: how many, in turn, and how wide what
 // is left at each end is.
 func (r *Recipe) rowFill(row Row, width float64) (count int, end float64) {
 	used := 0.0
@@ -134,7 +134,7 @@ func (r *Recipe) rowBlocks(columns, rows int, visit func(stand)) {
 	}
 }
 
-// rowStrips are the strips that are rows of their own, and the spacers at the ends of
+// rowStrips returns the strips that are rows of their own, and the spacers at the ends of
 // others.
 func (r *Recipe) rowStrips(columns, rows int) []loose {
 	width, _ := r.TopSize(columns, rows)

@@ -19,7 +19,7 @@ const boughtString = 2.0
 // square yard of quilting cotton. What a hand holds is an assumption.
 const Handful = 36 * 36 / 4.4
 
-// Handfuls is how many handfuls an area of cloth is, rounded up.
+// Handfuls returns how many handfuls an area of cloth is, rounded up.
 func Handfuls(in2 float64) int { return int(math.Ceil(in2/Handful - slack)) }
 
 // trimmed is the share of crumbs that is cut away as they are sewn to one another and
@@ -33,7 +33,7 @@ func (u Unit) ofScraps() bool { return u.Make == Strings || u.Make == Crumbs }
 // corner, 1: widths that differ a little, as they do in a bag of strings.
 var stringEnds = []float64{0.09, 0.28, 0.44, 0.63, 0.79, 1}
 
-// strings are strips along the diagonal from bottom left to top right, the middle one
+// strings returns strips along the diagonal from bottom left to top right, the middle one
 // first, then in turn on its upper and lower side.
 func (u Unit) strings(whole geom.Polygon) []shape {
 	w, h := float64(u.Wide), float64(u.High)
@@ -60,7 +60,7 @@ func (u Unit) strings(whole geom.Polygon) []shape {
 // cuts that run a little aslant, as crumbs do.
 var crumbCuts = [][2]float64{{0.42, 0.58}, {0.6, 0.44}, {0.4, 0.52}, {0.57, 0.46}}
 
-// crumbs are pieces of all shapes with four sides, parted again and again across their
+// crumbs returns pieces of all shapes with four sides, parted again and again across their
 // longer way.
 func (u Unit) crumbs(whole geom.Polygon) []shape {
 	parts := []geom.Polygon{whole}
@@ -83,7 +83,7 @@ func (u Unit) crumbs(whole geom.Polygon) []shape {
 	return out
 }
 
-// scrapSupplies are the pieces that the patches of a unit of scraps are drawn as: yours
+// scrapSupplies returns the pieces that the patches of a unit of scraps are drawn as: yours
 // may be of any width. Strings are as long as their longer side, and crumbs as large as
 // the rectangle round them.
 func (u Unit) scrapSupplies(s System, cell float64) (out []supply) {
@@ -101,7 +101,7 @@ func (u Unit) scrapSupplies(s System, cell float64) (out []supply) {
 	return out
 }
 
-// slantedBox is how long and how wide a polygon is along a direction.
+// slantedBox returns how long and how wide a polygon is along a direction.
 func slantedBox(g geom.Polygon, along geom.Point) (long, wide float64) {
 	along = along.Mul(1 / math.Hypot(along.X, along.Y))
 	x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
@@ -145,7 +145,7 @@ func (p *pile) cutScraps(u Unit, cell float64, n int, why Why, c Method) {
 	}
 }
 
-// Foundations are the squares of paper or thin cloth, of a size each, that strings and
+// Foundations returns the squares of paper or thin cloth, of a size each, that strings and
 // crumbs of a setting are sewn onto; columns and rows as for TopSize.
 func (r *Recipe) Foundations(columns, rows int, s System) (out []SetPiece) {
 	places := r.Places(columns, rows)

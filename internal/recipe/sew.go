@@ -38,11 +38,11 @@ const (
 	After  Press = 1
 )
 
-// bulky is how many patches meet in a point of a seam that is pressed open: in a
-// pinwheel's middle eight do (common practice, no source).
+// bulky is the number of patches meeting in one point from which a seam is pressed open:
+// eight, as in the middle of a pinwheel (common practice, no source).
 const bulky = 8
 
-// Sewing is the order in which a person sews a block: its units, which are made first,
+// Sewing returns the order in which a person sews a block: its units, which are made first,
 // then rows or columns of them, those into larger ones and at last into the block. Every
 // seam joins two pieces along the whole of a side of both; where there is no such order,
 // four pieces may be sewn round a middle by a partial seam. Without either it is not ok:
@@ -75,7 +75,7 @@ func (b Block) Sewing() (s Sewn, ok bool) {
 // Box is where something lies in a block, in cells.
 type Box struct{ Column, Row, Wide, High int }
 
-// place is where a unit lies, turned as it is.
+// place returns where a unit lies, turned as it is.
 func (u Unit) place() Box {
 	w, h := u.Covers()
 	return Box{u.Column, u.Row, w, h}
@@ -95,7 +95,7 @@ func (a Box) meets(o Box) bool {
 	return o.Column < a.Column+a.Wide && a.Column < o.Column+o.Wide && o.Row < a.Row+a.High && a.Row < o.Row+o.High
 }
 
-// span is the extent of a box down or across.
+// span returns the extent of a box down or across.
 func (a Box) span(down bool) (from, to int) {
 	if down {
 		return a.Row, a.Row + a.High
@@ -103,7 +103,7 @@ func (a Box) span(down bool) (from, to int) {
 	return a.Column, a.Column + a.Wide
 }
 
-// between is the part of an atom from one line to another, down or across.
+// between returns the part of an atom from one line to another, down or across.
 func (a atom) between(down bool, from, to int) atom {
 	a.unit = -1
 	if down {
@@ -120,14 +120,14 @@ type sewer struct {
 	known []known
 }
 
-// known is a piece that others may be like.
+// known is a piece that was worked out already, with which later ones are compared.
 type known struct {
 	as   [4]string // its pattern, turned by so many quarters clockwise
 	sewn Sewn
 	used int // how many are like it
 }
 
-// in are the atoms within one; not ok where one lies across its edge.
+// in returns the atoms within another; ok is false where one lies across its edge.
 func in(a atom, all []atom) (out []atom, ok bool) {
 	for _, o := range all {
 		switch {
@@ -140,8 +140,8 @@ func in(a atom, all []atom) (out []atom, ok bool) {
 	return out, true
 }
 
-// sew finds how the atoms that tile a rectangle are sewn: as one that is like it was, turned
-// with it.
+// sew finds how the atoms that tile a rectangle are sewn: like an earlier rectangle of the
+// same pattern, turned as this one is, where there is one.
 func (c *sewer) sew(a atom, atoms []atom) (Sewn, bool) {
 	if len(atoms) == 1 {
 		if atoms[0].unit >= 0 {
@@ -157,7 +157,7 @@ func (c *sewer) sew(a atom, atoms []atom) (Sewn, bool) {
 		if q < 0 {
 			continue
 		}
-		if k.used++; q == 0 && k.as[2] == as[0] && k.used%2 == 1 { // every second one on its head: seams nest
+		if k.used++; q == 0 && k.as[2] == as[0] && k.used%2 == 1 { // every second one is turned by half: its seams then nest
 			q = 2
 		}
 		return c.turned(k.sewn, a, q, i+1), true
@@ -170,7 +170,7 @@ func (c *sewer) sew(a atom, atoms []atom) (Sewn, bool) {
 	return out, ok
 }
 
-// turned is a piece turned by quarters, where it lies as a.
+// turned returns a piece turned by quarters, where it lies as a.
 func (c *sewer) turned(s Sewn, a atom, quarters, like int) Sewn {
 	var turn func(p Sewn) Sewn
 	turn = func(p Sewn) Sewn {
@@ -241,9 +241,9 @@ func alikeSpans(all []atom, down bool) bool {
 	return !slices.ContainsFunc(all, func(a atom) bool { return size(a) != size(all[0]) })
 }
 
-// cut parts a rectangle along every line that no atom lies across, down or across; none
-// where there is no such line. Beside a part that is one atom, others that are not stay
-// together: they are sewn the other way first.
+// cut divides a rectangle along every line, down or across, that no atom lies across; it
+// returns nothing where there is no such line. Parts of several atoms beside a part of one
+// atom stay together: they are sewn the other way first.
 func (c *sewer) cut(a atom, atoms []atom, down bool) (out []atom) {
 	from, to := a.span(down)
 	last := from
@@ -320,7 +320,8 @@ func (c *sewer) repeats(a atom, atoms []atom) (rows []Sewn, ok bool) {
 	return nil, false
 }
 
-// patterns are what lies in a rectangle, turned by no, one, two and three quarters.
+// patterns returns a text for what lies in a rectangle, as it is and turned by one, two and
+// three quarters, to compare rectangles by.
 func (c *sewer) patterns(a atom) (out [4]string) {
 	for q := range out {
 		lines := []string{fmt.Sprint(a.Wide, a.High)}
@@ -388,7 +389,7 @@ func (c *sewer) round(a atom, atoms []atom) (Sewn, bool) {
 	return out, false
 }
 
-// starts are the lines on which atoms begin, down or across, the first of all included.
+// starts returns the lines on which atoms begin, down or across, the first of all included.
 func starts(atoms []atom, down bool) (out []int) {
 	for _, a := range atoms {
 		from, _ := a.span(down)
@@ -554,7 +555,8 @@ func (p *presser) gather(s *Sewn) (out edges) {
 	return out
 }
 
-// wish is to which of two pieces a seam between them is better pressed, and how much.
+// wish returns to which of two pieces a seam between them is better pressed, below 0 to a
+// and above 0 to b, and how much better.
 func (p *presser) wish(a, b Sewn, endsA, endsB int) float64 {
 	plainA, plainB := p.plain(a), p.plain(b)
 	switch {
@@ -570,7 +572,7 @@ func (p *presser) wish(a, b Sewn, endsA, endsB int) float64 {
 
 func (p *presser) plain(s Sewn) bool { return s.Unit >= 0 && p.Units[s.Unit].Make == Plain }
 
-// darkness is how dark the one patch of a unit is as its recipe has it.
+// darkness returns how dark the recipe wants the one patch of a unit.
 func (p *presser) darkness(s Sewn) int { return p.Units[s.Unit].Roles[0].darkness() }
 
 func (r Role) darkness() int {
@@ -587,8 +589,8 @@ func (r Role) darkness() int {
 // said.
 func Darker(a, b Role) int { return cmp.Compare(b.darkness(), a.darkness()) }
 
-// bulk is the most patches that meet in a point of the seam between two pieces, but for
-// its ends.
+// bulk returns the most patches that meet in one point of the seam between two pieces, its
+// ends left out.
 func (p *presser) bulk(a, b Sewn, down bool) (most int) {
 	line, from, to := float64(b.Row), float64(max(a.Column, b.Column)), float64(min(a.Column+a.Wide, b.Column+b.Wide))
 	if !down {

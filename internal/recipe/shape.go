@@ -8,7 +8,7 @@ type shape struct {
 	role    Role
 }
 
-// Covers is the width and height of a unit as it lies, in cells.
+// Covers returns the width and height of a unit as it lies, in cells.
 func (u Unit) Covers() (wide, high int) {
 	if u.Turn%2 == 1 {
 		return u.High, u.Wide
@@ -33,7 +33,7 @@ func (u Unit) moved(columns, rows int) Unit {
 	return u
 }
 
-// finer is a unit on a grid that is so many times finer.
+// finer returns a unit on a grid that is so many times finer.
 func (u Unit) finer(times int) Unit {
 	u.Column, u.Row, u.Wide, u.High = u.Column*times, u.Row*times, u.Wide*times, u.High*times
 	u.Centre, u.Log = u.Centre*times, u.Log*times
@@ -43,7 +43,7 @@ func (u Unit) finer(times int) Unit {
 	return u
 }
 
-// shapes are the patches of a unit where they lie in its block, in cells.
+// shapes returns the patches of a unit where they lie in its block, in cells.
 func (u Unit) shapes() []shape {
 	out := u.upright()
 	for i := range out {
@@ -60,7 +60,7 @@ func (u Unit) shapes() []shape {
 	return out
 }
 
-// upright are the patches of a unit before it is turned, from its top left.
+// upright returns the patches of a unit before it is turned, from its top left.
 // Polygons run clockwise on screen.
 func (u Unit) upright() []shape {
 	w, h := float64(u.Wide), float64(u.High)
@@ -108,7 +108,7 @@ func (u Unit) upright() []shape {
 	}
 }
 
-// shares are the places where a length is divided by shares, its ends too.
+// shares returns the places where a length is divided by shares, its ends too.
 func shares(length float64, by []int) []float64 {
 	all, so := 0, 0
 	for _, x := range by {
@@ -126,7 +126,7 @@ func box(x0, y0, x1, y1 float64) geom.Polygon {
 	return geom.Polygon{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}
 }
 
-// flipped is a patch less its corners, then the corners.
+// flipped returns a patch less its corners, then the corners.
 func (u Unit) flipped(at [4]geom.Point) []shape {
 	out := []shape{{nil, u.Roles[0]}}
 	var ring geom.Polygon
@@ -155,7 +155,7 @@ func (u Unit) flipped(at [4]geom.Point) []shape {
 	return out
 }
 
-// logs are the centre and the logs of a log cabin in sewing order; order lists
+// logs returns the centre and the logs of a log cabin in sewing order; order lists
 // the sides of a round: 0 top, 1 right, 2 bottom, 3 left.
 func (u Unit) logs(order []int) []shape {
 	log := float64(u.Log)

@@ -41,7 +41,7 @@ func (g Segment) alike(c Segment) bool {
 	return alikeIn(g.AcrossIn, c.AcrossIn) && (slices.EqualFunc(g.Strips, c.Strips, SetStrip.alike) || slices.EqualFunc(g.Strips, heads, SetStrip.alike))
 }
 
-// segments are the segments of n units of strip sets, those alike together; cell is the
+// segments returns the segments of n units of strip sets, those alike together; cell is the
 // finished side of a cell, and why says how many units they are.
 func (u Unit) segments(s System, cell float64, n int, why Why) (out []Segment) {
 	xs, ys := shares(cell*float64(u.Wide), u.Segments), shares(cell*float64(u.High), u.Strips)
@@ -71,9 +71,9 @@ func (u Unit) segments(s System, cell float64, n int, why Why) (out []Segment) {
 	return out
 }
 
-// Segments are what the blocks of a quilt take of strip sets cut across, those alike together; those
-// that match are not there, for each of them is to be of a print of its own. Columns and
-// rows as for TopSize.
+// Segments returns what the blocks of a quilt take of strip sets cut across, those alike
+// together; those that match are not there, for each of them is to be of a print of its
+// own. Columns and rows as for TopSize.
 func (r *Recipe) Segments(columns, rows int, s System) (out []Segment) {
 	places := r.Places(columns, rows)
 	for i, block := range r.Blocks {

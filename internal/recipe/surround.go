@@ -121,7 +121,7 @@ func (rd reader) inTurn(s *Setting, t settingText) error {
 	return nil
 }
 
-// alternates are the names of the blocks that stand in turn with the first.
+// alternates returns the names of the blocks that stand in turn with the first.
 func (t settingText) alternates() ([]string, error) {
 	return oneOrMore(t.Alternate, "setting: alternate", func(v any) (string, error) {
 		name, ok := v.(string)
@@ -220,7 +220,7 @@ func (rd reader) surrounds(f fileText) error {
 	return r.goable()
 }
 
-// goable refuses what cannot be quilted block by block.
+// goable refuses a quilt that cannot be quilted block by block.
 func (r *Recipe) goable() error {
 	if !r.Backing.AsYouGo {
 		return nil
@@ -337,7 +337,7 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 	return b, nil
 }
 
-// ownRole is a role, or where none is named one print of its own.
+// ownRole returns the role of a name, or where none is given a print of its own called own.
 func (rd reader) ownRole(name, own string) (Role, error) {
 	if name == "" {
 		return Role{Name: own}, nil

@@ -19,10 +19,10 @@ type System struct {
 	Scant  bool    // the seam is sewn a thread or two under Seam, see IsScant
 }
 
-// Inches is the quarter-inch seam and a ruler of eighths.
+// Inches returns the quarter-inch seam and a ruler of eighths.
 func Inches() System { return System{Seam: 0.25, Step: 0.125} }
 
-// Centimetres is a ruler of millimetres and a seam, inches.
+// Centimetres returns a ruler of millimetres and a seam, inches.
 func Centimetres(seam float64) System {
 	return System{Metric: true, Seam: seam, Step: 1 / cloth.MMPerInch}
 }
@@ -35,7 +35,7 @@ const MaxSeam = 1
 // those threads back (practice of teachers; common practice), so cuts are the
 // same as for ¼.
 //
-// A number with no unit is in the unit bare, a fraction in inches: ¼ is the name
+// bare is the unit of a number that names none, but a fraction is in inches: ¼ is the name
 // of a seam, and nobody measures one in quarters of a centimetre.
 func ParseSeam(text string, bare cloth.Unit) (float64, error) {
 	if IsScant(text) {
@@ -57,7 +57,7 @@ func ParseSeam(text string, bare cloth.Unit) (float64, error) {
 // IsScant reports whether a seam allowance is given as "scant".
 func IsScant(text string) bool { return strings.TrimSpace(strings.ToLower(text)) == "scant" }
 
-// SeamWords is the seam allowance as it is spoken of: "¼", "a scant ¼".
+// SeamWords returns the seam allowance as it is spoken of: "¼", "a scant ¼".
 func (s System) SeamWords() string {
 	if s.Scant {
 		return "a scant " + s.Format(s.Seam)
@@ -69,7 +69,7 @@ func (s System) SeamWords() string {
 // rounding of the arithmetic, and still lie on it.
 const slack = 1e-6
 
-// RoundUp gives the least whole number of steps that is not under v.
+// RoundUp returns the least whole number of steps that reaches v.
 func RoundUp(v, step float64) float64 { return math.Ceil(v/step-slack) * step }
 
 // Up rounds a length up to a mark of the ruler.
@@ -111,7 +111,7 @@ func (s System) Area(in2 float64) string {
 	return decimals(in2) + " sq in"
 }
 
-// trimZeros takes the noughts from the end of a decimal.
+// trimZeros removes the zeros from the end of a decimal.
 func trimZeros(s string) string {
 	if !strings.Contains(s, ".") {
 		return s
@@ -127,20 +127,20 @@ const (
 	quarterSeams  = 2 + 2*math.Sqrt2 // its long side on the grain: 4.828
 )
 
-// Plain is what to cut for a finished length between two straight seams.
+// Plain returns what to cut for a finished length between two straight seams.
 func (s System) Plain(finished float64) (float64, Why) {
 	cut := s.Up(finished + straightSeams*s.Seam)
 	text := fmt.Sprintf("%s finished + 2 seams of %s = %s", s.Format(finished), s.Format(s.Seam), s.sum(finished+straightSeams*s.Seam, cut))
 	return cut, Why{Text: text}
 }
 
-// Half is the square for triangles whose short sides finish at a length: it is
+// Half returns the square for triangles whose short sides finish at a length: it is
 // cut once diagonally.
 func (s System) Half(finished float64) (float64, Why) {
 	return s.triangle(finished, halfSeams, "short side")
 }
 
-// Quarter is the square for triangles whose long side finishes at a length: it is
+// Quarter returns the square for triangles whose long side finishes at a length: it is
 // cut twice diagonally.
 func (s System) Quarter(finished float64) (float64, Why) {
 	return s.triangle(finished, quarterSeams, "long side")
@@ -167,7 +167,7 @@ func (s System) seamsOf(seams float64) float64 {
 	return s.Up(seams * s.Seam)
 }
 
-// halfRectangle is the rectangle for the two triangles of a finished one, inches: it is
+// halfRectangle returns the rectangle for the two triangles of a finished one, inches: it is
 // cut once diagonally. The triangle with an allowance on every side has the shape of the
 // finished one; its side along w is longer by
 //
@@ -195,7 +195,7 @@ func (s System) halfRectangle(w, h float64) (cw, ch float64, _ []Why) {
 	return cw, ch, []Why{whyW, whyH}
 }
 
-// eightHalves is the square for eight half-square triangles: two triangles'
+// eightHalves returns the square for eight half-square triangles: two triangles'
 // squares wide.
 func (s System) eightHalves(finished float64) (float64, Why) {
 	one, why := s.Half(finished)
@@ -210,9 +210,9 @@ func (s System) sum(raw, up float64) string {
 	return s.Format(raw) + ", up to " + s.Format(up)
 }
 
-// SecondSeam is the side of the half-square triangle, to be trimmed, that a
-// flipped corner of a cut size gives when it is sewn a second time, two seams
-// outside the first, and cut between: the corner less four seams. 0: none worth
+// SecondSeam returns the side of the half-square triangle, before it is trimmed, that a
+// flipped corner of a cut size gives when a second seam is sewn two seams outside the first
+// and the corner is cut between them: the corner less four seams. 0: too small to be worth
 // sewing.
 func (s System) SecondSeam(corner float64) float64 {
 	side := corner - 4*s.Seam
@@ -225,7 +225,7 @@ func (s System) SecondSeam(corner float64) float64 {
 // paperDiagonal is √2 as it is taken on paper.
 const paperDiagonal = 1.414
 
-// SideTriangle is the square for the side triangles of blocks on point: cut twice
+// SideTriangle returns the square for the side triangles of blocks on point: cut twice
 // diagonally it gives four.
 func (s System) SideTriangle(block float64) (float64, Why) {
 	// The trade's charts take 1.414 for √2, which 1¼ for 1.207 more than makes up;
@@ -236,7 +236,7 @@ func (s System) SideTriangle(block float64) (float64, Why) {
 	return cut, w
 }
 
-// CornerTriangle is the square for the corner triangles of blocks on point: cut
+// CornerTriangle returns the square for the corner triangles of blocks on point: cut
 // once diagonally it gives two.
 func (s System) CornerTriangle(block float64) (float64, Why) {
 	cut, w := s.Half(block / math.Sqrt2)

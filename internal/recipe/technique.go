@@ -17,15 +17,16 @@ type supply struct {
 	// gives says of each piece of a set which patches it gives.
 	gives [][]patchOf
 	each  string // what the pieces of a set are called, where their number is explained
-	// loose is how many triangles a square is cut into, each for any unit: then each of
-	// gives is such a triangle. 0: the pieces are of sets.
+	// loose is how many triangles a square is cut into where each may go to any unit; each
+	// entry of gives is then one triangle. 0: the pieces belong to sets that are made
+	// together.
 	loose int
 }
 
 // patchOf is a patch of one of the units of a set.
 type patchOf struct{ unit, patch int }
 
-// ofEach are some patches of each of so many units.
+// ofEach returns the given patches of each of so many units.
 func ofEach(units int, patches ...int) (out []patchOf) {
 	for u := range units {
 		for _, k := range patches {
@@ -35,7 +36,7 @@ func ofEach(units int, patches ...int) (out []patchOf) {
 	return out
 }
 
-// singly is so many pieces of a unit, each for a patch of its own.
+// singly returns so many pieces of a unit, each for a patch of its own.
 func singly(patches ...int) (out [][]patchOf) {
 	for _, k := range patches {
 		out = append(out, ofEach(1, k))
@@ -46,7 +47,7 @@ func singly(patches ...int) (out [][]patchOf) {
 // FlippedCorners is what squares of flipped corners are for, in Lot.For.
 const FlippedCorners = "flipped corners"
 
-// supplies are what a unit is cut from, in sets that make so many units; cell is the
+// supplies returns what a unit is cut from, in sets that make so many units; cell is the
 // finished side of a cell, inches.
 func (u Unit) supplies(s System, cell float64) (set int, out []supply) {
 	w, h := cell*float64(u.Wide), cell*float64(u.High)
@@ -112,8 +113,8 @@ func (u Unit) supplies(s System, cell float64) (set int, out []supply) {
 		large, whyLarge := s.Quarter(w)
 		small, whySmall := s.Half(h)
 		squares(u.Roles[0], what, "", large, whyLarge, ofEach(set, 0))
-		// Of the first two small squares half goes to either half of the large one, of
-		// the others half to either goose of a half.
+		// Half of each of the first two small squares goes to either half of the large one,
+		// half of each of the others to either goose of a half.
 		squares(u.Roles[1], what, "small square", small, whySmall,
 			[]patchOf{{0, 1}, {2, 2}}, []patchOf{{1, 2}, {3, 1}}, []patchOf{{0, 2}, {1, 1}}, []patchOf{{2, 1}, {3, 2}})
 	case FlipCorners:
@@ -158,7 +159,7 @@ func (u Unit) supplies(s System, cell float64) (set int, out []supply) {
 	return set, out
 }
 
-// indices are the places of x in a list.
+// indices returns the places of x in a list.
 func indices[T comparable](list []T, x T) (out []int) {
 	for i, y := range list {
 		if y == x {

@@ -154,7 +154,8 @@ const asWritten = "write it as recipes are written"
 
 func bareTOML(err error) string { return strings.TrimPrefix(err.Error(), "toml: ") }
 
-// unreadable says of a line that is no TOML what people most likely did there.
+// unreadable returns an error that says, for a line that is no TOML, what people most often
+// do wrong in such a line.
 func unreadable(text []byte, e *toml.DecodeError) error {
 	n, written := line(e), ""
 	if lines := strings.Split(string(text), "\n"); n <= len(lines) {
@@ -203,8 +204,8 @@ func unknownKey(key toml.Key, line int) error {
 	return fault.New("", fmt.Sprintf("line %d: %s is no key", line, strings.Join(key, ".")), asWritten, ErrForm)
 }
 
-// wrongKind says of a key that holds another kind of value than is wanted, what
-// is.
+// wrongKind returns an error that says which kind of value a key takes, where it holds
+// another.
 func wrongKind(key toml.Key, line int) error {
 	t := reflect.TypeFor[fileText]()
 	for _, k := range key {
@@ -261,7 +262,7 @@ func keysOf(t reflect.Type) []string {
 	return words
 }
 
-// fieldOf is what a key of a table holds; a list is seen through to its items.
+// fieldOf returns the type of what a key of a table holds, of a list that of its items.
 func fieldOf(t reflect.Type, key string) (reflect.Type, bool) {
 	f, known := declaredOf(t, key)
 	if !known {
@@ -277,7 +278,7 @@ func seenThrough(t reflect.Type) reflect.Type {
 	return t
 }
 
-// declaredOf is the type of a key of a table.
+// declaredOf returns the type of a key of a table.
 func declaredOf(t reflect.Type, key string) (reflect.Type, bool) {
 	switch t.Kind() {
 	case reflect.Map:

@@ -17,7 +17,7 @@ type Places struct {
 	InBorders    []Stand // as Blocks, of pieced borders
 }
 
-// Count is all whole blocks of the setting, plain squares too.
+// Count returns all whole blocks of the setting, plain squares too.
 func (p Places) Count() int {
 	n := p.PlainSquares
 	for _, b := range p.Blocks {
@@ -26,7 +26,7 @@ func (p Places) Count() int {
 	return n
 }
 
-// Stands is how often a block stands in a top, borders counted in.
+// Stands returns how often a block stands in a top, borders counted in.
 func (p Places) Stands(i int) int { return p.Blocks[i].Count + p.InBorders[i].Count }
 
 // Places counts what a setting holds; columns and rows as for TopSize.
@@ -56,7 +56,7 @@ func (r *Recipe) Places(columns, rows int) Places {
 	return p
 }
 
-// TopCuts are the pieces of a whole top: blocks, plain squares, setting triangles,
+// TopCuts returns the pieces of a whole top: blocks, plain squares, setting triangles,
 // sashing, and of borders what is pieced; not their plain strips.
 func (r *Recipe) TopCuts(columns, rows int, c Method) []Lot {
 	p := r.Places(columns, rows)
@@ -81,13 +81,13 @@ func (r *Recipe) TopCuts(columns, rows int, c Method) []Lot {
 	return AddCuts(r.Cuts(stands, c), more.cuts)
 }
 
-// Joined is how many strips across the width of fabric reach a length when they
+// Joined returns how many strips across the width of fabric reach a length when they
 // are sewn end to end by straight seams; each join takes two seams.
 func (s System) Joined(length, wof float64) (strips int, why Why) {
 	return s.joined(length, wof, straightSeams*s.Seam, "straight join")
 }
 
-// JoinedAslant is how many strips of a cut width below half the width of fabric
+// JoinedAslant returns how many strips of a cut width below half the width of fabric
 // reach a length when they are sewn end to end by seams of 45 degrees. Two ends are
 // laid across each other at right angles and sewn from corner to corner of the
 // square that they share. Each strip keeps half of that square, which is half its

@@ -2,8 +2,8 @@ package recipe
 
 import "slices"
 
-// Turned is how many patches of a role one way of sewing may bring out on their
-// side or on their head: a print with an up shows it.
+// Turned is how many patches of a role one way of sewing may turn sideways or upside down,
+// which shows in a print that has an up.
 type Turned struct {
 	Role    Role
 	What    string
@@ -24,9 +24,9 @@ const (
 	byBorders    = "side borders"
 )
 
-// Turned lists what a setting of columns × rows may turn, role by role in the order
-// they first appear. oneByOne is as in Method. The standing of blocks on point
-// counts for nothing here: all of a block then stands aslant.
+// Turned lists what a setting of columns × rows may turn, role by role in the order they
+// first appear. oneByOne is as in Method. That blocks on point stand at 45 degrees does not
+// count: all of a block then does.
 func (r *Recipe) Turned(columns, rows int, oneByOne bool) []Turned {
 	var out []Turned
 	add := func(role Role, what string, n int) {
@@ -77,8 +77,8 @@ func (r *Recipe) Turned(columns, rows int, oneByOne bool) []Turned {
 	return out
 }
 
-// turns says what turns patch k of a unit in a block that is turned by so many
-// quarters; empty where it is cut by itself and can be laid as it should lie.
+// turns returns what turns patch k of a unit in a block that is turned by so many quarters;
+// empty where the patch is cut by itself and can be laid upright.
 func (u Unit) turns(k, turn int, oneByOne bool) string {
 	switch {
 	case u.Make == HalfSquare:

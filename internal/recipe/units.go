@@ -11,7 +11,7 @@ type Batch struct {
 	Loose bool  // the squares are cut into triangles that are sewn by fours
 }
 
-// Batches are the units of a block by what they are alike in, plain patches last.
+// Batches returns the units of a block by what they are alike in, plain patches last.
 func (b Block) Batches(s System) []Batch {
 	var out []Batch
 	for i, u := range b.Units {
@@ -47,7 +47,7 @@ func btoi(b bool) int {
 	return 0
 }
 
-// Shown are the patches of a unit by itself, inches, unturned, as BlockLayout has those of
+// Shown returns the patches of a unit by itself, inches, unturned, as BlockLayout has those of
 // a block.
 func (u Unit) Shown(cell float64) Top {
 	t := Top{WidthIn: cell * float64(u.Wide), HeightIn: cell * float64(u.High)}
