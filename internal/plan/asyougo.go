@@ -24,7 +24,7 @@ type AsYouGo struct {
 	Cloth               Yardage // of all that
 }
 
-// asYouGo is the back of blocks quilted one by one: for each a back, and behind each seam
+// asYouGo returns the back of blocks quilted one by one: for each a back, and behind each seam
 // of the sashing a strip, folded along its middle. Its raw edges go into the first seam
 // of the sashing strip, and its fold covers the second:
 //

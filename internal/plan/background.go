@@ -2,7 +2,7 @@ package plan
 
 import "piecebag/internal/cutting"
 
-// BackgroundIn is the length of cloth, across the full width of the fabric and
+// BackgroundIn returns the length of cloth, across the full width of the fabric and
 // before rounding, inches, that gives the pieces of the background which the stash
 // lacks; 0 where it lacks none, or was not asked for any.
 func (p Pull) BackgroundIn() (float64, error) {

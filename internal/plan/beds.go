@@ -59,7 +59,7 @@ type mattress struct {
 	wide, long float64 // centimetres
 }
 
-// hanging are beds of a country, with quilts that hang at the sides and the foot.
+// hanging returns beds of a country, with quilts that hang at the sides and the foot.
 func hanging(country, from string, all []mattress) (out []Bed) {
 	for _, m := range all {
 		out = append(out, centimetres(country+m.name, "", m.wide, m.long, m.wide+2*dropCm, m.long+dropCm, from))
@@ -71,10 +71,10 @@ func centimetres(name, also string, mattressWide, mattressLong, wide, long float
 	return Bed{name, also, mattressWide * cmIn, mattressLong * cmIn, wide * cmIn, long * cmIn, true, from}
 }
 
-// Mattress is its size with its unit, in which the bed is sold; empty where none is said.
+// Mattress returns its size with its unit, in which the bed is sold; empty where none is said.
 func (b Bed) Mattress() string { return b.size(b.MattressWidth, b.MattressLong) }
 
-// Quilt is the size of the quilt for it, likewise.
+// Quilt returns the size of the quilt for it, likewise.
 func (b Bed) Quilt() string { return b.size(b.Width, b.Length) }
 
 func (b Bed) size(wide, long float64) string {

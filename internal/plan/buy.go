@@ -24,7 +24,7 @@ type Sought struct {
 	Tone   recipe.Tone  `json:"tone,omitempty"`  // of a recipe's role
 }
 
-// SoughtFor is what a role of a quilt is bought as.
+// SoughtFor returns what a role of a quilt is bought as.
 func SoughtFor(r recipe.Role, quilt string) Sought {
 	if r.Background {
 		return Sought{One: "background of " + quilt}
@@ -32,7 +32,7 @@ func SoughtFor(r recipe.Role, quilt string) Sought {
 	return Sought{Family: r.Family, Tone: r.Value}
 }
 
-// String is "sea greens", "dark blue", "light, any colour", "any print" or
+// String returns "sea greens", "dark blue", "light, any colour", "any print" or
 // "background of stars".
 func (s Sought) String() string {
 	value, family := string(s.Value), familyWords(s.Family)
@@ -114,7 +114,7 @@ type Purchase struct {
 	Why        recipe.Why
 }
 
-// FatCountOf is how many fat quarters, or fat eighths, of each print are bought.
+// FatCountOf returns how many fat quarters, or fat eighths, of each print are bought.
 func (p Purchase) FatCountOf(part string) int {
 	if p.Fat == nil || !strings.HasSuffix(p.Fat.Name, part) {
 		return 0
@@ -184,7 +184,7 @@ func Buy(gaps []Gap, held []Held, h Habits) (Shopping, error) {
 	return s, nil
 }
 
-// area is what a gap lacks, square inches.
+// area returns what a gap lacks, square inches.
 func (g Gap) area(wofIn float64) float64 {
 	return g.WidthIn*g.LengthIn*float64(g.Pieces) + g.ClothIn*wofIn
 }
@@ -384,7 +384,7 @@ var fats = []struct {
 	in, inches float64 // sold by the metre, by the yard
 }{{"fat eighth", 12.5 * cmIn, 4.5}, {"fat quarter", 25 * cmIn, 9}}
 
-// fatsFor is the fewest fat eighths, or fat quarters where they are less cloth, of one
+// fatsFor returns the fewest fat eighths, or fat quarters where they are less cloth, of one
 // print that give the needs, and their worth in inches across the width of fabric; none
 // where they are too small.
 func fatsFor(h Habits, needs []cutting.Want) (best cloth.Trade, count int, worth float64, err error) {
@@ -404,7 +404,7 @@ func fatsFor(h Habits, needs []cutting.Want) (best cloth.Trade, count int, worth
 	return best, count, worth, nil
 }
 
-// cutsFor is how many of a cut of one print give the needs, 0 where none can.
+// cutsFor returns how many of a cut of one print give the needs, 0 where none can.
 func cutsFor(t cloth.Trade, h Habits, needs []cutting.Want) (int, error) {
 	left := slices.Clone(needs)
 	for n := 1; ; n++ {

@@ -11,7 +11,7 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// SwatchOf is the middle of a colour and value: a Munsell renotation to hold
+// SwatchOf returns the middle of a colour and value: a Munsell renotation to hold
 // against cloth in a shop. Any colour of a value has a grey. There is none of one
 // fabric yet to be chosen, of a bin of your own, of many colours, of any print at all, nor of a
 // colour that does not exist at its value, like a light black.
@@ -38,7 +38,7 @@ func SwatchOf(s Sought) (colour.Munsell, bool) {
 // valueEnds are the Munsell values that cotton spans, lightest first.
 var valueEnds = [2]float64{9.5, 1.5}
 
-// within is a Munsell value within cloth.Values[i], part of the way down.
+// within returns a Munsell value within cloth.Values[i], part of the way down.
 func within(i int, part float64) float64 {
 	limit := func(k int) float64 { // between value k-1 and value k
 		switch k {
@@ -90,7 +90,7 @@ var chips = sync.OnceValue(func() []chip {
 	return out
 })
 
-// middleOf is the chip of a family nearest to the middle of them all, at the
+// middleOf returns the chip of a family nearest to the middle of them all, at the
 // given cloth.Values; the stronger its colour the more a chip counts, for what is drawn
 // beside "teal" should look it, and beside "white" no cream.
 func middleOf(f cloth.Family, sought []int) (colour.Munsell, bool) {

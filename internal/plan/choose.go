@@ -26,7 +26,7 @@ type Use struct {
 	off           float64 // how far its block is from the recipe's width, as a logarithm
 }
 
-// Yield is the share of the cloth used up that is in the patches with their seams, 0..1.
+// Yield returns the share of the cloth used up that is in the patches with their seams, 0..1.
 func (u Use) Yield() float64 {
 	if u.ClothIn2 == 0 {
 		return 0
@@ -38,7 +38,7 @@ func (u Use) Yield() float64 {
 // recipe has it, or half as wide, less for nearer ones: a share (common practice, no source).
 const farther = 0.15
 
-// worth is the yield, less for a block far from its recipe's width.
+// worth returns the yield, less for a block far from its recipe's width.
 func (u Use) worth() float64 { return u.Yield() - farther*u.off/math.Ln2 }
 
 // compare puts the use first that serves a stash better: by what is covered, then by how
@@ -66,7 +66,7 @@ type Choice struct {
 	Weighed  int   // of those, cut out as a plan cuts
 }
 
-// SavedIn2 is how much less cloth is cut off than of the recipe as it stands, for as much
+// SavedIn2 returns how much less cloth is cut off than of the recipe as it stands, for as much
 // in the patches, square inches; 0 where either takes none.
 func (c Choice) SavedIn2() float64 {
 	if c.AsIs.Yield() == 0 || c.Best[0].Yield() == 0 {
@@ -199,7 +199,7 @@ func use(o Order, s Shop, stock []cloth.Holding, own []Pulled, background string
 	return u, n, p, nil
 }
 
-// withSeams is how much cloth is in the patches of prints that are cut piece by piece, of
+// withSeams returns how much cloth is in the patches of prints that are cut piece by piece, of
 // the background too where that is cut from the stash, each with its seam allowance;
 // square inches.
 func withSeams(r *recipe.Recipe, columns, rows int, s Shop, background bool) (in2 float64) {
@@ -215,8 +215,8 @@ func withSeams(r *recipe.Recipe, columns, rows int, s Shop, background bool) (in
 	return in2
 }
 
-// grown is the area of a patch with a seam allowance all round, its corners left sharp: each
-// adds the square of the seam times the cotangent of half its angle.
+// grown returns the area of a patch with a seam allowance all round, its corners left
+// sharp: each adds the square of the seam times the cotangent of half its angle.
 func grown(g geom.Polygon, seam float64) float64 {
 	out := g.Area()
 	for i, p := range g {
@@ -228,7 +228,7 @@ func grown(g geom.Polygon, seam float64) float64 {
 	return out
 }
 
-// inPatches is the share of a recipe's tops, nearly the same at any size, that is in the
+// inPatches returns the share of a recipe's tops, nearly the same at any size, that is in the
 // patches of prints with their seams.
 func inPatches(r *recipe.Recipe, s Shop) float64 {
 	const some = 2
@@ -256,7 +256,7 @@ func rawUse(lots []lot, r *recipe.Recipe, at [2]int, s Shop) (u Use) {
 	return u
 }
 
-// blockWidths are those tried of an order, inches: every one whose cells lie on marks of
+// blockWidths returns those tried of an order, inches: every one whose cells lie on marks of
 // the ruler, or whole centimetres, from a third of its recipe's to three times, nearer
 // where the number of blocks is given.
 func blockWidths(o Order, s Shop, fixed bool) []float64 {
@@ -286,7 +286,7 @@ func blockWidths(o Order, s Shop, fixed bool) []float64 {
 	return out
 }
 
-// methods are the ways to make the units of a recipe so many at a time: nil, as it
+// methods returns the ways to make the units of a recipe so many at a time: nil, as it
 // stands, and every one that differs.
 func methods(r *recipe.Recipe) []map[recipe.Make]int {
 	all := []map[recipe.Make]int{{}}

@@ -8,7 +8,7 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// onlyLayout is the layout of a recipe that has only one, where it meets an order.
+// onlyLayout returns the layout of a recipe that has only one, where it meets an order.
 func (o Order) onlyLayout() (columns, rows int, why recipe.Why, notes []string, err error) {
 	r := o.Recipe
 	columns, rows = r.Setting.Columns, r.Setting.Rows
@@ -24,7 +24,7 @@ func (o Order) onlyLayout() (columns, rows int, why recipe.Why, notes []string, 
 	return columns, rows, why, nil, err
 }
 
-// reached tells whether the only layout of a recipe is as large as an order wants it.
+// reached reports whether the only layout of a recipe is as large as an order wants it.
 func (o Order) reached(r *recipe.Recipe) bool {
 	width, length, short := o.WidthIn, o.LengthIn, 0.0
 	if b, err := o.bedOf(); o.Bed != "" && err == nil {
@@ -34,7 +34,7 @@ func (o Order) reached(r *recipe.Recipe) bool {
 	return w >= width/(1-o.Shrinks)-short-1e-6 && l >= length/(1-o.Shrinks)-short-1e-6
 }
 
-// grown is an order of a recipe that has only one layout with so large a block that it
+// grown returns an order of a recipe that has only one layout with so large a block that it
 // reaches the size that is wanted, and what is to be said of that.
 func (o Order) grown() (_ Order, notes []string) {
 	const step = 0.5 // inches

@@ -41,7 +41,7 @@ const (
 // that usual cuts leave, with half an inch taken off for the seams, and halves of them.
 var cellWidths = []float64{1, 1.25, 1.5, 2, 2.5, 3, 4, 4.5, 6, 8, 9.5}
 
-// Ideas are the quilts of some recipes that a stash covers now, each in the block width
+// Ideas returns the quilts of some recipes that a stash covers now, each in the block width
 // that gives the largest quilt, or nearly so and the least waste; those that use the most
 // of overfull colours first, then the largest.
 //
@@ -76,7 +76,7 @@ func Ideas(recipes []*recipe.Recipe, stock []cloth.Holding, s Shop, o cutting.Op
 	return out, nil
 }
 
-// Overfull are the colours and values of which a stash holds more than twice the pieces
+// Overfull returns the colours and values of which a stash holds more than twice the pieces
 // of the middle one that it holds: the counterpart of thin.
 func Overfull(stock []cloth.Holding) map[shelf.Alike]bool {
 	counts := map[shelf.Alike]int{}
@@ -137,12 +137,12 @@ func lotsOf(stock []cloth.Holding, o cutting.Options) []lot {
 	return out
 }
 
-// yield is how many pieces of a size one piece of the lot gives.
+// yield returns how many pieces of a size one piece of the lot gives.
 func (l lot) yield(w, h float64) int {
 	return max(shelf.Yield(l.WidthIn, l.LengthIn, w, h, l.loss), shelf.Yield(l.WidthIn, l.LengthIn, h, w, l.loss))
 }
 
-// usedUp is how much of one piece of the lot is gone once it is cut into pieces of a
+// usedUp returns how much of one piece of the lot is gone once it is cut into pieces of a
 // size, square inches: all but what is large enough to go back.
 func (l lot) usedUp(w, h float64) float64 {
 	if shelf.Yield(l.WidthIn, l.LengthIn, h, w, l.loss) > shelf.Yield(l.WidthIn, l.LengthIn, w, h, l.loss) {
@@ -176,13 +176,13 @@ func (r rough) compare(o rough) int {
 	return cmp.Or(cmp.Compare(o.full, r.full), cmp.Compare(o.area, r.area))
 }
 
-// yield is the share of the cloth used up that is in its patches, with their seams.
+// yield returns the share of the cloth used up that is in its patches, with their seams.
 func (r rough) yield() float64 {
 	wide, long := r.TopSize(r.settings[r.at][0], r.settings[r.at][1])
 	return Use{ClothIn2: r.used, In2: inPatches(r.Recipe, r.shop) * wide * long}.Yield()
 }
 
-// better tells whether a block width serves a recipe better than another: by the quilt
+// better reports whether a block width serves a recipe better than another: by the quilt
 // it gives, where one is a good deal larger, then by what is left over.
 func (r rough) better(o rough) bool {
 	if k := r.area / o.area; k > clearlyLarger || k < 1/clearlyLarger {
@@ -241,7 +241,7 @@ func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x
 	return x, true
 }
 
-// settingsOf are those of a quilt's shape, square and 4 to 5, from small to large.
+// settingsOf returns those of a quilt's shape, square and 4 to 5, from small to large.
 func settingsOf(r *recipe.Recipe) [][2]int {
 	if s := r.Setting; s.Columns > 0 {
 		return [][2]int{{s.Columns, s.Rows}}
@@ -285,7 +285,7 @@ func btoi(b bool) int {
 // inches (common practice, no source).
 var ideaScrap = [2]float64{1.5, 6}
 
-// wantsOf are the pieces of prints of a setting, and their roles.
+// wantsOf returns the pieces of prints of a setting, and their roles.
 func wantsOf(r *recipe.Recipe, at [2]int, s Shop) (wants []cutting.Want, roles []recipe.Role) {
 	how := recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}
 	sets := r.Sets(at[0], at[1], how)

@@ -22,7 +22,7 @@ type Saved struct {
 	Laid     *Laid      `json:"laid,omitempty"` // absent: it was not laid out
 }
 
-// Saved is the plan as it is kept; quilt names it.
+// Saved returns the plan as it is kept; quilt names it.
 func (p Pull) Saved(quilt string) Saved {
 	n := p.Needs
 	return Saved{
@@ -43,7 +43,7 @@ type Top struct {
 	Matching      string              `json:"matching,omitempty"`   // as Recipe.Match takes it
 }
 
-// Order is the quilt that is asked for again.
+// Order returns the quilt that is asked for again.
 func (t Top) Order(name string) (Order, error) {
 	r, err := recipe.Read(name, []byte(t.Text))
 	if err == nil {
@@ -91,7 +91,7 @@ type Was struct {
 	Colours   []cloth.Ink    `json:"colours,omitempty"`
 }
 
-// WasOf is what is remembered of a holding.
+// WasOf returns what is remembered of a holding.
 func WasOf(h cloth.Holding) *Was {
 	w := &Was{Family: h.Family, Value: h.Value, Print: h.Print, Lightness: h.Lightness}
 	if h.Measured {
@@ -100,7 +100,7 @@ func WasOf(h cloth.Holding) *Was {
 	return w
 }
 
-// Holding is a holding as it was, as far as it is remembered.
+// Holding returns a holding as it was, as far as it is remembered.
 func (w *Was) Holding(id int64) cloth.Holding {
 	h := cloth.Holding{ID: id, Family: w.Family, Value: w.Value, Print: w.Print, Lightness: w.Lightness, Trust: 1}
 	if w.Mean != nil && w.ReadsAs != nil {
@@ -136,7 +136,7 @@ type CutSize struct {
 	Count    int     `json:"count"`
 }
 
-// Of is the piece known by the name of a patch; nil for none.
+// Of returns the piece known by the name of a patch; nil for none.
 func (l *Laid) Of(patch string) *LaidPiece {
 	for i := range l.Pieces {
 		if l.Pieces[i].Patch == patch {
@@ -155,7 +155,7 @@ func (l *Laid) At(patch string) *LaidPiece {
 	return &l.Pieces[len(l.Pieces)-1]
 }
 
-// Holds is what of the stash the layout still holds: pieces that are not sewn, and the
+// Holds returns what of the stash the layout still holds: pieces that are not sewn, and the
 // cloth that others are cut from.
 func (l *Laid) Holds() []Pulled {
 	var out []Pulled

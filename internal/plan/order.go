@@ -62,15 +62,15 @@ var Sources = []Source{Stash, Bought}
 // stash reports whether strips come from the stash; own is what the recipe says.
 func (s Source) stash(own bool) bool { return s == Stash || s == "" && own }
 
-// roll is cloth off the roll as it is bought.
+// roll returns cloth off the roll as it is bought.
 func (s Shop) roll() cutting.Bolt {
 	return cutting.Bolt{Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn, Shrink: s.Shrink, Metric: s.System.Metric}
 }
 
-// usableIn is how long a strip across the width of fabric is, squared up.
+// usableIn returns how long a strip across the width of fabric is, squared up.
 func (s Shop) usableIn() float64 { return s.WOFIn - s.SquaringAcrossIn }
 
-// Defaults is shopping in a system: 40 inches of width, as most shopping rules
+// Defaults returns shopping in a system: 40 inches of width, as most shopping rules
 // take; binding 10 inches longer than the way round;
 // nothing for squaring up or shrinkage, which are yours to set.
 func Defaults(s recipe.System) Shop {

@@ -103,7 +103,7 @@ func (p *Pull) coverAfter(joined []Strips, stock []cloth.Holding, own []Pulled, 
 	return nil
 }
 
-// shortIn2 is the area of the pieces that the stash lacks, square inches.
+// shortIn2 returns the area of the pieces that the stash lacks, square inches.
 func (p Pull) shortIn2() (in2 float64) {
 	for i, w := range p.Wants {
 		in2 += float64(p.Cover.Short[i]) * w.W * w.L
@@ -111,7 +111,7 @@ func (p Pull) shortIn2() (in2 float64) {
 	return in2
 }
 
-// ownFirst is the part of a stash that a quilt is cut from: its own pieces, and of
+// ownFirst returns the part of a stash that a quilt is cut from: its own pieces, and of
 // the rest what covers the wants that they leave; all of it where that covers more.
 func ownFirst(wants []cutting.Want, stock []cloth.Holding, own []Pulled, o cutting.Options) ([]cloth.Holding, error) {
 	rest, taken := Leave(stock, own)
@@ -140,7 +140,7 @@ func ownFirst(wants []cutting.Want, stock []cloth.Holding, own []Pulled, o cutti
 	return only(stock, use), nil
 }
 
-// only is what is left of a stash when of each holding no more is taken than a
+// only returns what is left of a stash when of each holding no more is taken than a
 // count; strips that are still to be measured stay, for that to be said.
 func only(stock []cloth.Holding, counts map[int64]int) (out []cloth.Holding) {
 	for _, s := range stock {
@@ -185,7 +185,7 @@ func wantOf(c recipe.Lot, background string, others []string) cutting.Want {
 	return w
 }
 
-// wantsFor is what is wanted of a lot: what matches nothing, then what each kind of set
+// wantsFor returns what is wanted of a lot: what matches nothing, then what each kind of set
 // takes of it.
 func wantsFor(c recipe.Lot, sets []recipe.Set, background string, others []string) (out []cutting.Want) {
 	loose := wantOf(c, background, others)
@@ -204,7 +204,7 @@ func wantsFor(c recipe.Lot, sets []recipe.Set, background string, others []strin
 	return out
 }
 
-// Allowed are the families and values that suit a role; nil allows any.
+// Allowed returns the families and values that suit a role; nil allows any.
 func Allowed(f cloth.Family, t recipe.Tone) (families []cloth.Family, values []cloth.Value) {
 	if f != "" {
 		families = []cloth.Family{f}
@@ -217,7 +217,7 @@ func Allowed(f cloth.Family, t recipe.Tone) (families []cloth.Family, values []c
 	return families, values
 }
 
-// Totals are how many pieces scraps could give, how many the stash covers, and
+// Totals returns how many pieces scraps could give, how many the stash covers, and
 // how many it lacks.
 func (p Pull) Totals() (wanted, covered, short int) {
 	for i, w := range p.Wants {
@@ -234,7 +234,7 @@ type MatchedSets struct {
 	Covered int
 }
 
-// Sets are the sets that match, in the order of Needs.Sets.
+// Sets returns the sets that match, in the order of Needs.Sets.
 func (p Pull) Sets() []MatchedSets {
 	out := make([]MatchedSets, len(p.Needs.Sets))
 	for k, s := range p.Needs.Sets {
@@ -248,7 +248,7 @@ func (p Pull) Sets() []MatchedSets {
 	return out
 }
 
-// lacks is the share of a lot of strips that is to be bought.
+// lacks returns the share of a lot of strips that is to be bought.
 func (p Pull) lacks(c recipe.Lot) float64 {
 	for _, s := range p.Scraps {
 		if c.AnyIn2 > 0 && s.Role == c.Role {
@@ -258,7 +258,7 @@ func (p Pull) lacks(c recipe.Lot) float64 {
 	return 1
 }
 
-// joined is how many strips of a lot are not bought, for the stash has strips to join.
+// joined returns how many strips of a lot are not bought, for the stash has strips to join.
 func (p Pull) joined(c recipe.Lot) (n int) {
 	for _, s := range p.Strips {
 		if s.Role == c.Role && s.CutIn == c.WidthIn && slices.Contains(c.For, s.lot) {
@@ -268,7 +268,7 @@ func (p Pull) joined(c recipe.Lot) (n int) {
 	return n
 }
 
-// Gaps are what is to be bought before the quilt can be cut: the pieces that the
+// Gaps returns what is to be bought before the quilt can be cut: the pieces that the
 // stash lacks, and what is cut from yardage. quilt names it.
 func (p Pull) Gaps(quilt string) []Gap {
 	var out []Gap
@@ -386,7 +386,7 @@ func Leave(stock []cloth.Holding, pulled []Pulled) (left []cloth.Holding, taken 
 	return left, taken
 }
 
-// Kept is how many pieces of each holding, by its ID, the plans that are kept have
+// Kept returns how many pieces of each holding, by its ID, the plans that are kept have
 // pulled.
 func Kept(kept []Saved) map[int64]int {
 	var pulled []Pulled
@@ -411,7 +411,7 @@ func Shares(stock []cloth.Holding, kept []Saved, o cutting.Options) ([][]Pulled,
 	return out, nil
 }
 
-// SetsLeft are the gaps of the plans that are kept, those in sets less the sets that their
+// SetsLeft returns the gaps of the plans that are kept, those in sets less the sets that their
 // shares of the stash fill.
 func SetsLeft(stock []cloth.Holding, kept []Saved, o cutting.Options) ([][]Gap, error) {
 	out := make([][]Gap, len(kept))
@@ -465,7 +465,7 @@ type parting struct {
 	gains [][]Pulled // of each plan so far
 }
 
-// fill gives the plans what fills their gaps. All are cut from what is left together,
+// fill returns the plans what fills their gaps. All are cut from what is left together,
 // again and again: each time the cloth that only one is cut from goes to that one.
 // Where all is shared, one piece of cloth goes to each plan, to the one for whose
 // largest pieces it is cut: they are the hardest to place.
@@ -535,7 +535,7 @@ const mostSets = 1 << 20
 // mostExchanges ends the search where plans would hand a piece of cloth to and fro.
 const mostExchanges = 50
 
-// exchange gives a plan that lacks something one piece of cloth that another plan can
+// exchange returns a plan that lacks something one piece of cloth that another plan can
 // do without, or can make good from what is left, or finds that it is better cut from
 // what it has and what is left, both anew.
 func (p *parting) exchange(left []cloth.Holding) (bool, error) {
@@ -598,7 +598,7 @@ func pieces(wants []cutting.Want) (n int) {
 	return n
 }
 
-// wants is what a plan lacks beyond what it pulled when it was kept.
+// wants returns what a plan lacks beyond what it pulled when it was kept.
 func (p *parting) wants(plan int) (wants []cutting.Want) {
 	for _, g := range p.kept[plan].Gaps {
 		if g.InAnyPrint() {
@@ -610,7 +610,7 @@ func (p *parting) wants(plan int) (wants []cutting.Want) {
 	return wants
 }
 
-// lacks is what a plan lacks still when it gains some cloth.
+// lacks returns what a plan lacks still when it gains some cloth.
 func (p *parting) lacks(plan int, gains []Pulled) ([]cutting.Want, error) {
 	wants := p.wants(plan)
 	if wants == nil {
@@ -619,7 +619,7 @@ func (p *parting) lacks(plan int, gains []Pulled) ([]cutting.Want, error) {
 	return lacking(wants, only(p.all, counts(gains)), p.o)
 }
 
-// lacking is what some stock does not give of what is wanted; nil: nothing.
+// lacking returns what some stock does not give of what is wanted; nil: nothing.
 func lacking(wants []cutting.Want, stock []cloth.Holding, o cutting.Options) (short []cutting.Want, err error) {
 	cover, err := cutting.FromStash(wants, stock, o)
 	if err != nil {

@@ -19,7 +19,7 @@ type Scraps struct {
 	Pulled    []Pulled
 }
 
-// ShortIn2 is what the stash does not give, square inches.
+// ShortIn2 returns what the stash does not give, square inches.
 func (s Scraps) ShortIn2() float64 { return max(0, s.WantedIn2-s.GivenIn2) }
 
 // AnyShort is an area of strings or crumbs that the stash does not give.
@@ -28,12 +28,12 @@ type AnyShort struct {
 	In2 float64 `json:"in2"`
 }
 
-// String is "2 handfuls of strings".
+// String returns "2 handfuls of strings".
 func (s AnyShort) String() string {
 	return cloth.Count(recipe.Handfuls(s.In2), "handful") + " of " + s.For
 }
 
-// anyShort is what lacks of strings and crumbs, of all roles together.
+// anyShort returns what lacks of strings and crumbs, of all roles together.
 func (p Pull) anyShort() (out []AnyShort) {
 	for _, s := range p.Scraps {
 		if s.ShortIn2() <= 0 {
@@ -48,7 +48,7 @@ func (p Pull) anyShort() (out []AnyShort) {
 	return out
 }
 
-// CountOf is how many pieces are pulled in all.
+// CountOf returns how many pieces are pulled in all.
 func CountOf(pulled []Pulled) (n int) {
 	for _, p := range pulled {
 		n += p.Count

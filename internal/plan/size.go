@@ -86,7 +86,7 @@ func (o Order) odd(n int) int {
 	return n
 }
 
-// bySize is the fewest columns and rows that reach a finished size, less short.
+// bySize returns the fewest columns and rows that reach a finished size, less short.
 func (o Order) bySize(width, length, short float64) (columns, rows int, why recipe.Why, err error) {
 	if !(width > 0 && length > 0 && width <= maxSide && length <= maxSide) {
 		return 0, 0, why, fault.Usage("", fmt.Sprintf("a quilt of %s by %s cannot be planned", o.long(width), o.long(length)), fmt.Sprintf("give each side, up to %s", o.long(maxSide)))
@@ -142,7 +142,7 @@ func (o Order) long(in float64) string {
 	return inches(recipe.Inches().Nearest(in))
 }
 
-// byBlocks is the setting of a quilt's shape, its sides no more than 1 to 2, that
+// byBlocks returns the setting of a quilt's shape, its sides no more than 1 to 2, that
 // holds a number of blocks, or the next more where none does; of several, the one
 // nearest 4 to 5.
 func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, err error) {

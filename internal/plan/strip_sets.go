@@ -111,7 +111,7 @@ func (s *sewing) suits(r recipe.Role, h cloth.Holding) bool {
 	return (s.background == "" || h.Print != s.background) && r.Suits(h.Family, h.Value)
 }
 
-// wantOf is the want of the patches that a strip gives; below 0: none.
+// wantOf returns the want of the patches that a strip gives; below 0: none.
 func (s *sewing) wantOf(g recipe.Segment, x recipe.SetStrip) int {
 	for i, w := range s.p.Wants {
 		if w.Set == 0 && s.p.Roles[i] == x.Role && near(w.W, min(x.CutIn, g.AcrossIn)) && near(w.L, max(x.CutIn, g.AcrossIn)) {
@@ -223,7 +223,7 @@ func (s *sewing) set(g recipe.Segment, order []int, tier, least, most int) (chos
 	return chosen, n
 }
 
-// segmentsOf is how many segments a length gives.
+// segmentsOf returns how many segments a length gives.
 func segmentsOf(in float64, g recipe.Segment) int { return int((in + onMark) / g.AcrossIn) }
 
 // take sews a set of so many segments from the cloth chosen.
@@ -280,7 +280,7 @@ func (p *Pull) sewn(stock []cloth.Holding, own []Pulled, background string, o cu
 	return nil
 }
 
-// fewer is the same with no more than so many sets.
+// fewer returns the same with no more than so many sets.
 func (s sewing) fewer(n int) sewing {
 	out := s.clone()
 	out.sets, out.settled = out.sets[:n], nil
@@ -307,7 +307,7 @@ func (s sewing) fewer(n int) sewing {
 	return out
 }
 
-// sewnAs is the plan with some strip sets.
+// sewnAs returns the plan with some strip sets.
 func (p *Pull) sewnAs(s sewing, stock []cloth.Holding, own []Pulled, background string, o cutting.Options) (Pull, error) {
 	out := Pull{Needs: p.Needs, Wants: p.Wants, Roles: p.Roles, Segments: p.Segments, StripSets: s.sets}
 	var used []Pulled
@@ -356,7 +356,7 @@ func (p *Pull) sewnAs(s sewing, stock []cloth.Holding, own []Pulled, background 
 	return out, nil
 }
 
-// acrossOf is how wide the row of a want is.
+// acrossOf returns how wide the row of a want is.
 func acrossOf(w cutting.Want, turned bool) float64 {
 	if turned {
 		return w.L
@@ -364,7 +364,7 @@ func acrossOf(w cutting.Want, turned bool) float64 {
 	return w.W
 }
 
-// less is what is left of some pulled cloth.
+// less returns what is left of some pulled cloth.
 func less(pulled, used []Pulled) (out []Pulled) {
 	of := counts(used)
 	for _, p := range pulled {
@@ -377,8 +377,8 @@ func less(pulled, used []Pulled) (out []Pulled) {
 	return out
 }
 
-// withStrips are the needs where the strips of new cloth in some sets are cut as strips, and
-// their patches no more.
+// withStrips returns the needs where the strips of new cloth in some sets are cut as
+// strips, and their patches no more.
 func (n *Needs) withStrips(segments []recipe.Segment, sets []StripSet) (*Needs, error) {
 	out := *n
 	y := n.Shop.System
@@ -459,7 +459,7 @@ func (p *Pull) CouldSew(stock []cloth.Holding, own []Pulled, background string, 
 	return fmt.Sprintf("your strips suffice to sew strip sets and cut them across, in place of patch by patch: all %s from %s; ask for strip sets to have them planned", cloth.Count(all, "segment"), cloth.Count(len(s.sets), "set"))
 }
 
-// Sewn is how many segments of a kind the strip sets give.
+// Sewn returns how many segments of a kind the strip sets give.
 func (p Pull) Sewn(of int) (n int) {
 	for _, s := range p.StripSets {
 		if s.Of == of {

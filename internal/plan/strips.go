@@ -37,7 +37,7 @@ type Strip struct {
 	TrimIn   float64 // squared off
 }
 
-// Joins is how many joins its lengths have.
+// Joins returns how many joins its lengths have.
 func (s Strips) Joins() int {
 	n := -1
 	for _, x := range s.From {
@@ -46,7 +46,7 @@ func (s Strips) Joins() int {
 	return max(0, n)
 }
 
-// HaveIn is how long the lengths are when they are joined.
+// HaveIn returns how long the lengths are when they are joined.
 func (s Strips) HaveIn() float64 {
 	have := -s.JoinIn * float64(s.Joins())
 	for _, x := range s.From {
@@ -55,7 +55,7 @@ func (s Strips) HaveIn() float64 {
 	return have
 }
 
-// ShortIn is what is to be joined to them from new cloth.
+// ShortIn returns what is to be joined to them from new cloth.
 func (s Strips) ShortIn() float64 {
 	short := s.NeedIn - s.HaveIn()
 	switch {
@@ -67,7 +67,7 @@ func (s Strips) ShortIn() float64 {
 	return short
 }
 
-// BuyIn is the cloth to buy for what is short, across the width of fabric.
+// BuyIn returns the cloth to buy for what is short, across the width of fabric.
 func (s Strips) BuyIn() float64 { return s.buyIn }
 
 // leastStrip is the shortest strip that is joined, in times its width: of a shorter one a
@@ -226,7 +226,7 @@ func (i *Idea) bindable(stock []cloth.Holding, o cutting.Options) bool {
 	return p.shortStrips() == 0
 }
 
-// shortStrips is how much is to be joined from new cloth in all.
+// shortStrips returns how much is to be joined from new cloth in all.
 func (p Pull) shortStrips() (in float64) {
 	for _, s := range p.Strips {
 		in += s.ShortIn()
@@ -234,7 +234,7 @@ func (p Pull) shortStrips() (in float64) {
 	return in
 }
 
-// Why is the arithmetic of what is joined. Two ends that are joined on the diagonal are
+// Why returns the arithmetic of what is joined. Two ends that are joined on the diagonal are
 // laid across each other at right angles and sewn from corner to corner of the square that
 // they share: each keeps half of it, so a join takes the width of the strip (exact
 // geometry; see recipe.System.JoinedAslant).

@@ -11,7 +11,7 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// borders are cut to the middle of the top they go round: sides first, then top
+// borders returns cut to the middle of the top they go round: sides first, then top
 // and bottom, which span the sides; mitred ones reach the outer corner at all
 // four.
 // With squares at the corners all four are as long as what they go round. A spacer whose
@@ -87,7 +87,7 @@ func (n BorderNeed) cut(width, side, top float64, s Shop, why []recipe.Why) Bord
 	return n
 }
 
-// binding is the way round and some more, in strips across the width of fabric
+// binding returns the way round and some more, in strips across the width of fabric
 // joined on the diagonal. Laid along the raw edge and folded at the corners it is as
 // long as that edge, which lies a seam outside the finished one: 8 seams more round
 // the quilt. Its ends meet in a diagonal join too. What is added is no less than
@@ -109,7 +109,7 @@ func binding(b recipe.Binding, width, length float64, s Shop) BindingNeed {
 	return n
 }
 
-// backing is panels across the width of fabric with their seams down the quilt,
+// backing returns panels across the width of fabric with their seams down the quilt,
 // or across it, whichever takes less.
 func backing(b recipe.Backing, width, length float64, s Shop) BackingNeed {
 	y := s.System

@@ -9,7 +9,7 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// ByTone is how many pieces of prints, as cut, a quilt takes of each tone.
+// ByTone returns how many pieces of prints, as cut, a quilt takes of each tone.
 func (n *Needs) ByTone() contrast.Wanted {
 	var w contrast.Wanted
 	for _, c := range n.prints() {
@@ -27,7 +27,7 @@ func (n *Needs) ByTone() contrast.Wanted {
 	return w
 }
 
-// prints are the pieces that scraps give: neither background nor strips as long
+// prints returns the pieces that scraps give: neither background nor strips as long
 // as cloth is wide.
 func (n *Needs) prints() []recipe.Lot {
 	var out []recipe.Lot
@@ -39,7 +39,7 @@ func (n *Needs) prints() []recipe.Lot {
 	return out
 }
 
-// Gives is how many pieces of prints a piece of cloth gives this quilt, sides in
+// Gives returns how many pieces of prints a piece of cloth gives this quilt, sides in
 // inches: so many of the largest that fits it, laid one way. 0: it is too small.
 // Cloth of which a side is not known gives one.
 func (n *Needs) Gives(width, length float64) int {

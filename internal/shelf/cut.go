@@ -25,10 +25,10 @@ type Cut struct {
 	Length float64    `json:"-"` // of rectangles alone
 }
 
-// Square is the cut of squares of a size in inches.
+// Square returns the cut of squares of a size in inches.
 func Square(size float64) Cut { return Cut{Form: cloth.Square, Width: Mark(size)} }
 
-// CutOf is the cut of a holding.
+// CutOf returns the cut of a holding.
 func CutOf(h cloth.Holding) Cut {
 	c := Cut{Form: h.Form}
 	switch h.Form {
@@ -43,7 +43,7 @@ func CutOf(h cloth.Holding) Cut {
 // near is how far a length may lie from a mark to be that mark, inches.
 const near = 1e-3
 
-// Mark is the mark of a ruler that a length is cut by: the nearest eighth of an
+// Mark returns the mark of a ruler that a length is cut by: the nearest eighth of an
 // inch, unless the length is a whole number of millimetres and no eighth.
 func Mark(in float64) float64 {
 	e, mm := math.Round(8*in)/8, math.Round(cloth.MMPerInch*in)/cloth.MMPerInch
@@ -91,7 +91,7 @@ func (c Cut) String() string {
 	return Length(c.Width) + " " + string(c.Form)
 }
 
-// compare is the order of cuts on a shelf: squares, rectangles, strips, odd
+// compare returns the order of cuts on a shelf: squares, rectangles, strips, odd
 // pieces, bands, weighed cloth; each from narrow to wide with unknown sizes
 // last.
 func (c Cut) compare(d Cut) int {

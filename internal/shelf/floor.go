@@ -127,7 +127,7 @@ type Short struct {
 	values []cloth.Value // that suit, where the reason is Lacking; nil: all
 }
 
-// Of says whether it is a box that is short.
+// Of reports whether it is a box that is short.
 func (s Short) Of(b Box) bool {
 	return s.Reason != Lacking && s.Sorting == b.Sorting && s.Alike == b.Alike && s.Cut == b.Cut
 }
@@ -148,7 +148,7 @@ func (s Short) Name() string {
 	return words
 }
 
-// By is how many are missing, beside those that thin boxes want.
+// By returns how many are missing, beside those that thin boxes want.
 func (s Short) By() int { return s.Want - s.Count - s.InBins }
 
 // FilledBy reports whether more of such a piece would fill it. A colour or a value
@@ -173,7 +173,7 @@ func (s Short) FilledBy(h cloth.Holding) bool {
 	return s.Alike == s.Sorting.Of(AlikeOf(h)) && s.Cut == CutOf(h)
 }
 
-// at is what is wanted of the boxes of one sorting. A floor speaks of the bins of the
+// at returns what is wanted of the boxes of one sorting. A floor speaks of the bins of the
 // shelf where they tell apart all that it names; else of family and value, as planned
 // quilts do.
 func (o StockOptions) at(by Sorting) StockOptions {
@@ -263,7 +263,7 @@ func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 	return out
 }
 
-// want is the fewest pieces wanted in a box, and why: the most particular floor,
+// want returns the fewest pieces wanted in a box, and why: the most particular floor,
 // or what planned quilts take of the box where that is more; 0 where nothing is
 // wanted.
 func (o StockOptions) want(a Alike, c Cut) (least int, why Reason, rule string) {
@@ -323,7 +323,7 @@ func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short
 	return left, slices.DeleteFunc(g.all, func(s Short) bool { return s.By() <= 0 })
 }
 
-// floorOf is the floor that a box is held against. What is not cut to a size is
+// floorOf returns the floor that a box is held against. What is not cut to a size is
 // held against none: more odd pieces or folds of a stack are nothing to ask for.
 func floorOf(floors []Floor, a Alike, c Cut) (Floor, bool) {
 	best, all, colours := -1, -1, -1

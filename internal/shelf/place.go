@@ -12,12 +12,12 @@ type place struct {
 	Cut
 }
 
-// compare is the order of a shelf.
+// compare returns the order of a shelf.
 func (p place) compare(q place) int {
 	return cmp.Or(p.Alike.compare(q.Alike), p.Cut.compare(q.Cut))
 }
 
-// Compare is the order in which holdings lie on the shelf.
+// Compare returns the order in which holdings lie on the shelf.
 func Compare(a, b cloth.Holding) int {
 	return place{AlikeOf(a), CutOf(a)}.compare(place{AlikeOf(b), CutOf(b)})
 }
@@ -28,7 +28,7 @@ type gathered[K comparable, V any] struct {
 	all []V
 }
 
-// of is the value of a key: fresh, where the key is new.
+// of returns the value of a key: fresh, where the key is new.
 func (g *gathered[K, V]) of(k K, fresh V) *V {
 	i, known := g.at[k]
 	if !known {

@@ -59,7 +59,7 @@ func Build(items []Item, o Options) Survey {
 	return s
 }
 
-// named says whether a piece can be sorted.
+// named reports whether a piece can be sorted.
 func named(it Item) bool {
 	return familyRank(it.Piece.Family) < len(cloth.Families) && valueRank(it.Piece.Value) >= 0
 }
@@ -98,7 +98,7 @@ func bins(items []Item) []Group {
 	return g.all
 }
 
-// Sorted gives the indices of items in the order of a well-kept shelf: by hue
+// Sorted returns the indices of items in the order of a well-kept shelf: by hue
 // family, then from light to dark; pieces alike keep their order.
 func Sorted(items []Item) []int {
 	order := make([]int, len(items))
@@ -114,7 +114,7 @@ func Sorted(items []Item) []int {
 	return order
 }
 
-// familyRank is the place of a family in shelf order; no family comes last.
+// familyRank returns the place of a family in shelf order; no family comes last.
 func familyRank(f cloth.Family) int {
 	if i := slices.Index(cloth.Families, f); i >= 0 {
 		return i

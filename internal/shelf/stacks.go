@@ -16,7 +16,7 @@ type Stack struct {
 	Bring  []int // items to pick up and lay on this stack, as they lie
 }
 
-// Len is the number of pieces in the stack.
+// Len returns the number of pieces in the stack.
 func (s Stack) Len() int { return len(s.Stay) + len(s.Bring) }
 
 // Moves counts the pieces that are picked up to make the stacks.

@@ -28,7 +28,7 @@ type Alike struct {
 	Own    string       `json:"bin,omitempty"` // your own bin; Family and Value are then empty
 }
 
-// AlikeOf is where a holding belongs. Your own bins beat the families.
+// AlikeOf returns where a holding belongs. Your own bins beat the families.
 func AlikeOf(h cloth.Holding) Alike {
 	if h.Bin != "" {
 		return Alike{Own: h.Bin}
@@ -36,7 +36,7 @@ func AlikeOf(h cloth.Holding) Alike {
 	return Alike{Family: h.Family, Value: h.Value}
 }
 
-// String is "sea greens", "dark blue", or "no colour".
+// String returns "sea greens", "dark blue", or "no colour".
 func (a Alike) String() string {
 	switch {
 	case a.Own != "":
@@ -67,7 +67,7 @@ var Sortings = []string{"both", "family", "value"}
 
 func (s Sorting) String() string { return Sortings[int(s)] }
 
-// Of is what of a colour a bin goes by. Your own bins are your own in every sorting.
+// Of returns what of a colour a bin goes by. Your own bins are your own in every sorting.
 func (s Sorting) Of(a Alike) Alike {
 	switch s {
 	case ByFamily:
@@ -78,7 +78,7 @@ func (s Sorting) Of(a Alike) Alike {
 	return a
 }
 
-// compare is the order of a shelf: your own bins by name, then family, then
+// compare returns the order of a shelf: your own bins by name, then family, then
 // light to dark; what has no colour comes last.
 func (a Alike) compare(b Alike) int {
 	return cmp.Or(unknownLast(a.Own, b.Own), cmp.Compare(a.Own, b.Own), compareCell(a.Family, a.Value, b.Family, b.Value))
@@ -292,7 +292,7 @@ func (s *Stock) yields(o StockOptions) {
 	}
 }
 
-// squareSizes are the sizes that are asked for and, of those that squares and
+// squareSizes returns the sizes that are asked for and, of those that squares and
 // strips are held in, the usual ones: a size that only a measurement gave is none
 // to cut to. Where none held is usual all are taken.
 func (s *Stock) squareSizes(o StockOptions) []float64 {
@@ -323,13 +323,13 @@ func (s *Stock) squareSizes(o StockOptions) []float64 {
 	return append(usual, asked...)
 }
 
-// usualCut says whether a width is one that scraps are cut to on purpose: one
+// usualCut reports whether a width is one that scraps are cut to on purpose: one
 // that package scale looks for, or metric.
 func usualCut(in float64) bool {
 	return slices.Contains(scale.DefaultCuts, in) || in != math.Round(8*in)/8
 }
 
-// Sorted is the sorting of the bins.
+// Sorted returns the sorting of the bins.
 func (s Stock) Sorted() Sorting {
 	if len(s.Bins) == 0 {
 		return ByBoth
@@ -337,7 +337,7 @@ func (s Stock) Sorted() Sorting {
 	return s.Bins[0].Sorting
 }
 
-// FromStrips is how many squares of a size the strips of one colour give, but for
+// FromStrips returns how many squares of a size the strips of one colour give, but for
 // the longest of each box that are wanted as strips.
 func (s Stock) FromStrips(a Alike, size float64) int {
 	n := 0

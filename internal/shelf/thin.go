@@ -64,13 +64,13 @@ func thin(bins []Group, floor int) []Thin {
 	return out
 }
 
-// smallShare says whether t has less than half of the middle count. Many is no
+// smallShare reports whether t has less than half of the middle count. Many is no
 // colour that you could shop for.
 func (t Thin) smallShare(middle float64) bool {
 	return t.Family != cloth.Many && 2*float64(t.Count) < middle
 }
 
-// middleCount is the median count of the entries, Many left out; 0 with none.
+// middleCount returns the median count of the entries, Many left out; 0 with none.
 func middleCount(group []Thin) float64 {
 	var counts []int
 	for _, t := range group {
@@ -82,7 +82,7 @@ func middleCount(group []Thin) float64 {
 	return MiddleCount(counts)
 }
 
-// MiddleCount is the middle of counts in order; of an even number the mean of both
+// MiddleCount returns the middle of counts in order; of an even number the mean of both
 // in the middle, and 0 of none.
 func MiddleCount(sorted []int) float64 {
 	n := len(sorted)

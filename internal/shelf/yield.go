@@ -8,7 +8,7 @@ const DefaultTrim = 0.5
 // inches.
 const slack = 1e-6
 
-// Yield is how many pieces, wide across the strip and long along it, can be cut from
+// Yield returns how many pieces, wide across the strip and long along it, can be cut from
 // one strip, all in inches: floor(width / wide) rows, each of floor((length − trim) /
 // long) pieces. Zero where a length is not known or nothing fits.
 //

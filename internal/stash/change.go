@@ -49,7 +49,7 @@ func (s *Stash) change(ctx context.Context, verb string, f func(t *tx) (what str
 	})
 }
 
-// changeAfter is change, keeping what was taken back before.
+// changeAfter returns change, keeping what was taken back before.
 func (s *Stash) changeAfter(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
 	var last []Change
 	if err := s.locked(ctx, func(t *tx) (err error) {
@@ -158,7 +158,7 @@ func (t *tx) one(query string, args []any, to ...any) error {
 	return st.QueryRowContext(t.ctx, args...).Scan(to...)
 }
 
-// has says whether a query gives any row.
+// has reports whether a query gives any row.
 func (t *tx) has(query string, args ...any) (bool, error) {
 	var one any
 	err := t.one(query, args, &one)
@@ -191,7 +191,7 @@ func rowsOf[T any](ctx context.Context, q queryer, to func(*T) []any, query stri
 	return out, rows.Err()
 }
 
-// itself is where a row of one column goes.
+// itself returns where a row of one column goes.
 func itself[T any](v *T) []any { return []any{v} }
 
 // into is where a column goes that is not kept as it is used.
@@ -208,7 +208,7 @@ func intoTime(t *time.Time) into {
 	}
 }
 
-// intoRead is where text goes that has to be read.
+// intoRead returns where text goes that has to be read.
 func intoRead[T any](to *T, read func(text string) (T, error)) into {
 	return func(from any) (err error) {
 		var text sql.NullString

@@ -150,7 +150,7 @@ func (s *Stash) keptStripped(name string) bool {
 	return k.left == LeftOut && whole && err == nil
 }
 
-// sound is what is wrong with a ledger by itself.
+// sound returns what is wrong with a ledger by itself.
 func sound(ctx context.Context, q queryer) (faults []*fault.Error, err error) {
 	found, err := integrity(ctx, q)
 	if err != nil {
@@ -179,7 +179,7 @@ func sound(ctx context.Context, q queryer) (faults []*fault.Error, err error) {
 	return faults, err
 }
 
-// ledgerHealth is how the ledger alone is.
+// ledgerHealth returns how the ledger alone is.
 func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
 	if h.Faults, err = sound(ctx, q); err != nil {
 		return h, err
@@ -188,7 +188,7 @@ func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
 	return h, err
 }
 
-// integrity is what SQLite finds wrong: https://www.sqlite.org/pragma.html,
+// integrity returns what SQLite finds wrong: https://www.sqlite.org/pragma.html,
 // integrity_check and foreign_key_check.
 func integrity(ctx context.Context, q queryer) ([]string, error) {
 	found, err := rowsOf(ctx, q, itself[string], `PRAGMA integrity_check`)
@@ -222,7 +222,7 @@ func countsWrong(ctx context.Context, q queryer) (wrong bool, err error) {
 	return wrong, err
 }
 
-// scriptsWrong says whether a ledger has other triggers than setTriggers makes, or a
+// scriptsWrong reports whether a ledger has other triggers than setTriggers makes, or a
 // view.
 func scriptsWrong(ctx context.Context, q queryer) (bool, error) {
 	fresh, err := sql.Open("sqlite", "file::memory:")
@@ -271,7 +271,7 @@ func (s *Stash) Repair(ctx context.Context) (h Health, err error) {
 	return h, nil
 }
 
-// repair gives also the files that no row names any more.
+// repair returns also the files that no row names any more.
 func (t *tx) repair() (h Health, old []string, err error) {
 	found, err := t.s.health(t.ctx, t)
 	if err != nil {

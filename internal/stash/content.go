@@ -45,7 +45,7 @@ type PhotoRecord struct {
 	Height    int        `json:"height,omitempty"`
 }
 
-// columns are those of a photo; another look changes them from its kind on.
+// columns returns those of a photo; another look changes them from its kind on.
 func (p *PhotoRecord) columns() []column {
 	return []column{
 		{"hash", &p.Hash}, {"name", &p.Name}, {"size", &p.Size}, {"at", &p.At},
@@ -192,7 +192,7 @@ func (j HoldingRecord) Check() error {
 	return err
 }
 
-// reading gives f one state of the ledger, whatever is changed meanwhile.
+// reading returns f one state of the ledger, whatever is changed meanwhile.
 func (s *Stash) reading(ctx context.Context, f func(q queryer) error) error {
 	tx, err := s.r.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {

@@ -111,7 +111,7 @@ type Said struct {
 	Correction
 }
 
-// Says tells whether anything is corrected.
+// Says reports whether anything is corrected.
 func (s Said) Says() bool { return s.words() != "" }
 
 // say keeps what was said of a photo before it came in.
@@ -169,7 +169,7 @@ func (t *tx) partsOf(h row, ids []int64) ([]row, error) {
 	return parts, nil
 }
 
-// joined is the outline of a piece that was found in parts. What lies between
+// joined returns the outline of a piece that was found in parts. What lies between
 // them must be the piece's own.
 func (t *tx) joined(h row, parts []row) (geom.Polygon, error) {
 	all := append(outlines(parts), h.outline)
@@ -298,7 +298,7 @@ func (k said) setSize(h *row) {
 	}
 }
 
-// reshape gives a piece another outline. Its lengths change as the sides of the
+// reshape returns a piece another outline. Its lengths change as the sides of the
 // box round it do, so that the photo's perspective stays allowed for.
 func (h *row) reshape(outline geom.Polygon) {
 	if slices.Equal(h.outline, outline) {
@@ -319,7 +319,7 @@ func (h *row) reshape(outline geom.Polygon) {
 
 const eighth = 1. / 8 // inch, the mark of a quilting ruler
 
-// boxOf is the shorter and the longer side of the smallest box round an outline.
+// boxOf returns the shorter and the longer side of the smallest box round an outline.
 func boxOf(g geom.Polygon) (short, long float64) {
 	r := geom.MinAreaRect(g)
 	a, b := r[0].Dist(r[1]), r[1].Dist(r[2])

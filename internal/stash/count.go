@@ -23,14 +23,14 @@ func countsOf(ctx context.Context, q queryer, query string, args ...any) ([]shel
 	return shelf.Merge(out), err
 }
 
-// Counts is how much each box of the shelf holds, in shelf order. It does not read
+// Counts returns how much each box of the shelf holds, in shelf order. It does not read
 // the pieces.
 func (s *Stash) Counts(ctx context.Context) ([]shelf.Count, error) {
 	out, err := countsOf(ctx, s.r, `SELECT family, value, bin, form, cut_width_in, cut_length_in, n, area / 1000.0, prints FROM tally_cut`)
 	return out, Explain(s.file, err)
 }
 
-// Stock is what the stash holds, pieces alike to the length counted together:
+// Stock returns what the stash holds, pieces alike to the length counted together:
 // all that the shelf counts, strips with their lengths among it, without
 // reading the pieces. Of each holding the form, count, lengths, area, family,
 // value and bin are given. For prints, colours and baskets see Holdings; for how

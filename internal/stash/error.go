@@ -32,11 +32,11 @@ func refuse(thing, reason, remedy string) *fault.Error {
 // takeBackup is the remedy where a ledger cannot be mended.
 const takeBackup = "put the last backup back with 'piecebag restore FILE'; what is there is kept beside it"
 
-// code is the primary result code of a SQLite error, 0 for any other:
+// code returns the primary result code of a SQLite error, 0 for any other:
 // https://www.sqlite.org/rescode.html.
 func code(err error) int { return extended(err) & 0xff }
 
-// extended is code with what SQLite says more closely.
+// extended returns code with what SQLite says more closely.
 func extended(err error) int {
 	var e *sqlite.Error
 	if errors.As(err, &e) {

@@ -10,7 +10,7 @@ import (
 	"piecebag/internal/stash/disk"
 )
 
-// Hash is how a photo is known: the SHA-256 of its bytes, in hex.
+// Hash returns how a photo is known: the SHA-256 of its bytes, in hex.
 func Hash(data []byte) string {
 	sum := sha256.Sum256(data)
 	return hex.EncodeToString(sum[:])
@@ -38,13 +38,13 @@ func IsPhotoFile(name string) bool {
 	return name == fileName(hash, "x."+ext) || name == hash
 }
 
-// FileHash is the hash that a photo file's name says its bytes have.
+// FileHash returns the hash that a photo file's name says its bytes have.
 func FileHash(name string) string {
 	hash, _, _ := strings.Cut(name, ".")
 	return hash
 }
 
-// PhotoPath is where a file of the folder of photos lies. A name that leads
+// PhotoPath returns where a file of the folder of photos lies. A name that leads
 // elsewhere, which no ledger of piecebag holds, stands for no file.
 func (s *Stash) PhotoPath(file string) string {
 	if !filepath.IsLocal(file) || filepath.Base(file) != file || file == "." {

@@ -46,7 +46,7 @@ func (f Filter) where() (cond string, args []any) {
 	return strings.Join(parts, " AND "), args
 }
 
-// mark is a length to a ruler's mark, as shelf counts cuts.
+// mark returns a length to a ruler's mark, as shelf counts cuts.
 func mark(in float64) float64 { return shelf.Square(in).Width }
 
 // Names are the bins, baskets and prints of a stash by name, each in order, those
@@ -101,7 +101,7 @@ func (s *Stash) Holdings(ctx context.Context, f Filter) ([]cloth.Holding, error)
 	return holdingsOf(rows), nil
 }
 
-// Outlines gives the outlines of the pieces in the stash by their number, full-size
+// Outlines returns the outlines of the pieces in the stash by their number, full-size
 // pixels of their photos; nil for pieces entered by hand.
 func (s *Stash) Outlines(ctx context.Context) (map[int64]geom.Polygon, error) {
 	type outlined struct {

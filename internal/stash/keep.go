@@ -26,13 +26,13 @@ var DefaultSettings = Settings{TrimIn: 0.5, GSM: 150, Bins: shelf.ByFamily}
 // squareInch is in square metres: exact, from the inch of 25.4 mm.
 const squareInch = cloth.MMPerInch * cloth.MMPerInch / 1e6
 
-// AreaIn2 is the area of cloth of a weight in grams, square inches.
+// AreaIn2 returns the area of cloth of a weight in grams, square inches.
 func (v Settings) AreaIn2(grams float64) float64 { return grams / v.GSM / squareInch }
 
-// Grams is the weight of an area of cloth in square inches.
+// Grams returns the weight of an area of cloth in square inches.
 func (v Settings) Grams(areaIn2 float64) float64 { return areaIn2 * v.GSM * squareInch }
 
-// GSMOfYard is the weight, grams a square metre, of cloth of which a yard
+// GSMOfYard returns the weight, grams a square metre, of cloth of which a yard
 // (36 inches along the selvedge) of a width in inches weighs grams.
 func GSMOfYard(grams, widthIn float64) float64 { return grams / (36 * widthIn * squareInch) }
 
@@ -283,7 +283,7 @@ func (s *Stash) Taught(ctx context.Context) ([]ExampleRecord, error) {
 	return out, Explain(s.file, err)
 }
 
-// taught gives examples the places that holdings have by their ids.
+// taught returns examples the places that holdings have by their ids.
 func taught(ctx context.Context, q queryer, places map[int64]int) ([]ExampleRecord, error) {
 	out, err := rowsOf(ctx, q, func(e *ExampleRecord) []any { return []any{&e.Bin, (*[]byte)(&e.What), &e.Holding} },
 		`SELECT bin, what, holding FROM taught ORDER BY id`)

@@ -72,7 +72,7 @@ func findPhoto(ctx context.Context, q queryer, hashes ...string) (*photoRow, err
 	return &p, err
 }
 
-// Known is the hash under which the stash has a photo whose bytes, or what is
+// Known returns the hash under which the stash has a photo whose bytes, or what is
 // kept of them, have a hash; "" where it has none, so that it is to be looked at.
 func (s *Stash) Known(ctx context.Context, hash string) (string, error) { return s.known(ctx, hash) }
 
@@ -84,7 +84,7 @@ func (s *Stash) known(ctx context.Context, hashes ...string) (string, error) {
 	return p.hash, Explain(s.file, err)
 }
 
-// HashOf is the hash under which the stash has a photo, or would have it.
+// HashOf returns the hash under which the stash has a photo, or would have it.
 func (s *Stash) HashOf(ctx context.Context, data []byte) (string, error) {
 	k := keepsakeOf(Photo{Bytes: data})
 	known, err := s.known(ctx, k.hash, FileHash(k.file))

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 )
 
-// IsLedger says whether a file's first bytes are those of an SQLite database,
+// IsLedger reports whether a file's first bytes are those of an SQLite database,
 // as a ledger is: https://www.sqlite.org/fileformat.html, 1.3.
 func IsLedger(head []byte) bool { return bytes.HasPrefix(head, []byte("SQLite format 3\x00")) }
 
@@ -16,7 +16,7 @@ func IsLedger(head []byte) bool { return bytes.HasPrefix(head, []byte("SQLite fo
 // belongs to: https://www.sqlite.org/fileformat.html, 1.3.
 const idAt = 68
 
-// IsFolder says whether a folder is that of a stash: it holds a ledger of
+// IsFolder reports whether a folder is that of a stash: it holds a ledger of
 // Piecebag, or what may be one that is damaged, with its photos beside it.
 func IsFolder(dir string) bool {
 	path := filepath.Join(dir, LedgerName)
@@ -37,7 +37,7 @@ func IsFolder(dir string) bool {
 	return err == nil && IsLedger(head) && binary.BigEndian.Uint32(head[idAt:]) == applicationID
 }
 
-// Around is the folder of the stash that a place lies in, or "".
+// Around returns the folder of the stash that a place lies in, or "".
 func Around(place string) string {
 	place, err := filepath.Abs(place)
 	if err != nil {

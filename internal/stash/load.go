@@ -176,7 +176,7 @@ func (t *tx) printKnown(name string) (bool, error) {
 	return t.has(`SELECT 1 FROM print WHERE name = ?`, name)
 }
 
-// checkGone is tidy for a row that may be gone.
+// checkGone returns tidy for a row that may be gone.
 func (h *row) checkGone() error {
 	if h.Count == 0 && h.gone != "" {
 		h.Count = 1

@@ -169,10 +169,10 @@ func (s *Stash) Close() error {
 	return Explain(s.file, errors.Join(errs...))
 }
 
-// Options are those that the stash was opened with.
+// Options returns those that the stash was opened with.
 func (s *Stash) Options() Options { return s.o }
 
-// Dir is the folder the stash is in.
+// Dir returns the folder the stash is in.
 func (s *Stash) Dir() string { return s.dir }
 
 // versionOf reads which version a ledger is, 0 where it is empty, and refuses

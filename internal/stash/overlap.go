@@ -12,7 +12,7 @@ import (
 // piece is not the piece.
 const samePiece = 0.6
 
-// nested is how much of the smaller of two outlines lies in the other, 0..1.
+// nested returns how much of the smaller of two outlines lies in the other, 0..1.
 func nested(a, b geom.Polygon) float64 {
 	shared, together, first := geom.Overlap(a, b)
 	if least := min(first, together-first+shared); least > 0 {

@@ -15,7 +15,7 @@ import (
 // a while. No stash may have such a name.
 const workPrefix = ".piecebag-restore-"
 
-// Exists says whether there is a folder in the place of a stash. Links are
+// Exists reports whether there is a folder in the place of a stash. Links are
 // followed, and a restore that was cut short is finished first. What is there and
 // is no folder is refused.
 func Exists(dir string) (bool, error) {
@@ -23,7 +23,7 @@ func Exists(dir string) (bool, error) {
 	return there, err
 }
 
-// place is where a stash lies or will lie, links followed; there says whether a
+// place returns where a stash lies or will lie, links followed; there says whether a
 // folder is there. A restore that was cut short is finished first.
 func place(dir string) (real string, there bool, err error) {
 	named, err := filepath.Abs(dir)
@@ -57,7 +57,7 @@ func place(dir string) (real string, there bool, err error) {
 	return real, true, nil
 }
 
-// follow is where a path leads: to another where it is a link, also to one that is
+// follow returns where a path leads: to another where it is a link, also to one that is
 // not there.
 func follow(path string) (string, error) {
 	const most = 40 // links, as many as Linux follows
@@ -83,10 +83,10 @@ func follow(path string) (string, error) {
 // only where both are there, and no stash is in its place, is a restore finished by
 // whoever comes next.
 
-// keptAs is the folder in which the stash before a restore is kept.
+// keptAs returns the folder in which the stash before a restore is kept.
 func keptAs(dir, stamp string) string { return dir + ".before-" + stamp }
 
-// workFolders are the folders that restores of a stash have made for a while.
+// workFolders returns the folders that restores of a stash have made for a while.
 func workFolders(dir string) []string {
 	entries, _ := os.ReadDir(filepath.Dir(dir))
 	var out []string

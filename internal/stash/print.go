@@ -51,7 +51,7 @@ type group struct {
 	mean  colour.Lab // of their means
 }
 
-// groupsOf are the pieces whose Print is still a label, by labels in the order in which
+// groupsOf returns the pieces whose Print is still a label, by labels in the order in which
 // they come.
 func groupsOf(rows []row) []group {
 	var out []group
@@ -80,7 +80,7 @@ func groupsOf(rows []row) []group {
 	return out
 }
 
-// signatureOf is what the marks of pieces of one print say; ok is false where none
+// signatureOf returns what the marks of pieces of one print say; ok is false where none
 // can be read.
 func signatureOf(marks []string) (s palette.Signature, ok bool) {
 	var all []palette.Signature
@@ -95,7 +95,7 @@ func signatureOf(marks []string) (s palette.Signature, ok bool) {
 	return palette.Merge(all), true
 }
 
-// namePrints gives the pieces of one photo whose Print is still a label of that
+// namePrints returns the pieces of one photo whose Print is still a label of that
 // photo the stash's own name: that of the print they are likely of, where no label took
 // it, else a new one; and says which prints those of a new name may be.
 func (t *tx) namePrints(rows []row) ([]MayBe, error) {
@@ -195,7 +195,7 @@ func (t *tx) known(groups []group) (names map[string]string, may map[string]MayB
 	return names, may, nil
 }
 
-// sightings are how the last pieces of prints show them, those of one photo together.
+// sightings returns how the last pieces of prints show them, those of one photo together.
 func (t *tx) sightings(prints []int64) ([]palette.Sighting, error) {
 	type seen struct{ print, photo int64 }
 	type piece struct {
@@ -234,7 +234,7 @@ type lit struct {
 	away  float64
 }
 
-// litPrints are the prints that were measured.
+// litPrints returns the prints that were measured.
 func (t *tx) litPrints() ([]lit, error) {
 	prints, err := rowsOf(t.ctx, t, func(p *lit) []any { return []any{&p.print, &p.name, &p.mean.L, &p.mean.A, &p.mean.B} },
 		`SELECT id, name, l, a, b FROM print WHERE l IS NOT NULL ORDER BY id`)

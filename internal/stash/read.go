@@ -58,7 +58,7 @@ func (s *Stash) readBy(ctx context.Context, file string, q url.Values) (v int, e
 	return v, err
 }
 
-// unwritable says whether a ledger could not be read because nothing could be
+// unwritable reports whether a ledger could not be read because nothing could be
 // written beside it.
 func unwritable(err error) bool {
 	if fault.Of(err) != nil {
@@ -86,7 +86,7 @@ func (s *Stash) unshared() (file string, q url.Values, err error) {
 	return file, nil, errors.Join(copyFile(s.file, file), copyFile(log, file+"-wal"))
 }
 
-// passingFile is a place for a file that goes when the stash is closed.
+// passingFile returns a place for a file that goes when the stash is closed.
 func (s *Stash) passingFile(name string) (path string, err error) {
 	if s.passing == "" {
 		s.passing, err = os.MkdirTemp("", fmt.Sprintf("piecebag-ledger-%d-", os.Getpid())) // the page clears those of killed processes

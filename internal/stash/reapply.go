@@ -33,7 +33,7 @@ func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
 	return rows, nil
 }
 
-// tidyKeepingLabel is tidy for a row whose print may be a label.
+// tidyKeepingLabel returns tidy for a row whose print may be a label.
 func tidyKeepingLabel(h *row) error {
 	print := h.Print
 	err := tidy(h)
@@ -63,7 +63,7 @@ func (k said) reapply(rows []row, outline geom.Polygon) []row {
 	return out
 }
 
-// find is the index of the piece that k was said of, -1 where there is none. It
+// find returns the index of the piece that k was said of, -1 where there is none. It
 // lies where the piece lay then, or where k says it lies; failing that, a part
 // of a merged piece will do, and for what is said of a piece as a whole, one
 // that overlaps it.
@@ -83,7 +83,7 @@ func (k said) find(rows []row, outline geom.Polygon) int {
 	return best(rows, outline, nested)
 }
 
-// partOf says whether a piece is one of those that k joins.
+// partOf reports whether a piece is one of those that k joins.
 func (k said) partOf(h row) bool {
 	for _, g := range append([]geom.Polygon{k.Outline}, k.Parts...) {
 		if geom.IoU(h.outline, g) >= samePiece {
@@ -98,7 +98,7 @@ func (k said) partOf(h row) bool {
 	return false
 }
 
-// best is the index of the row most like an outline, -1 where none is the same
+// best returns the index of the row most like an outline, -1 where none is the same
 // piece.
 func best(rows []row, g geom.Polygon, like func(a, b geom.Polygon) float64) int {
 	at, most := -1, 0.0
@@ -110,7 +110,7 @@ func best(rows []row, g geom.Polygon, like func(a, b geom.Polygon) float64) int 
 	return at
 }
 
-// inside says whether most of a lies in whole.
+// inside reports whether most of a lies in whole.
 func inside(a, whole geom.Polygon) bool {
 	shared, _, own := geom.Overlap(a, whole)
 	return own > 0 && shared/own >= samePiece

@@ -176,12 +176,12 @@ func (t *tx) reconcile(old, rows []row, now []Said) error {
 	return nil
 }
 
-// denied tells whether you say that a piece is none.
+// denied reports whether you say that a piece is none.
 func denied(h row, now []Said) bool {
 	return slices.ContainsFunc(now, func(s Said) bool { return s.NotAPiece && geom.IoU(s.Outline, h.outline) >= samePiece })
 }
 
-// redrawn tells whether a piece is a part of one that you draw.
+// redrawn reports whether a piece is a part of one that you draw.
 func redrawn(h row, now []Said) bool {
 	return slices.ContainsFunc(now, func(s Said) bool { return s.Correction.Outline != nil && inside(h.outline, s.Correction.Outline) })
 }

@@ -45,7 +45,7 @@ func Replace(ctx context.Context, dir string, o Options, fill func(fresh string)
 	return kept, Explain(dir, swap(ctx, dir, fresh, kept, o))
 }
 
-// holdsStash says whether a folder holds a stash, and not nothing, which is taken
+// holdsStash reports whether a folder holds a stash, and not nothing, which is taken
 // away; a folder that holds other things is refused.
 func holdsStash(dir string) (bool, error) {
 	entries, err := os.ReadDir(dir)

@@ -53,7 +53,7 @@ func (t *tx) write(table string, id int64, columns []column) (int64, error) {
 
 func places(columns []column) []any { return eachAs(columns, func(c column) any { return c.at }) }
 
-// kept are the columns that put writes as they are read.
+// kept returns the columns that put writes as they are read.
 func (h *row) kept() []column {
 	return []column{
 		{"form", &h.Form}, {"count", &h.Count}, {"gone", &h.gone}, {"corrected", &h.corrected},
@@ -188,7 +188,7 @@ func readOutline(text string) (geom.Polygon, error) {
 	return eachAs(in, func(p [2]float64) geom.Point { return geom.Point{X: p[0], Y: p[1]} }), nil
 }
 
-// eachAs is a list with each of its parts in another form.
+// eachAs returns a list with each of its parts in another form.
 func eachAs[A, B any](list []A, as func(A) B) []B {
 	out := make([]B, len(list))
 	for i, v := range list {
@@ -300,7 +300,7 @@ func shortNames(names ...string) error {
 	return nil
 }
 
-// CleanName is a name without what no table or terminal should be given: bytes
+// CleanName returns a name without what no table or terminal should be given: bytes
 // that are no UTF-8, control characters, spaces round it.
 func CleanName(s string) string {
 	s = strings.Map(func(r rune) rune {

@@ -295,7 +295,7 @@ func (s *Stash) Recount(ctx context.Context, basket string, cut float64, photos 
 	return c, left, err
 }
 
-// commonForm is the form that all photos are said to show, "" where they differ
+// commonForm returns the form that all photos are said to show, "" where they differ
 // or nothing is said.
 func commonForm(photos []Photo) (form cloth.Form) {
 	for i, p := range photos {
@@ -311,7 +311,7 @@ func commonForm(photos []Photo) (form cloth.Form) {
 // names cuts.
 const stripFrom = 2.2
 
-// FormOfSize is the form of a rectangle of two known sides; what was no
+// FormOfSize returns the form of a rectangle of two known sides; what was no
 // rectangle is none now.
 func FormOfSize(width, length float64, was cloth.Form) cloth.Form {
 	switch {

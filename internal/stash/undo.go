@@ -167,7 +167,7 @@ func (s *Stash) Redo(ctx context.Context) (Change, error) {
 	})
 }
 
-// Undone is the change that Redo would do again; false where there is none.
+// Undone returns the change that Redo would do again; false where there is none.
 func (s *Stash) Undone(ctx context.Context) (c Change, ok bool, err error) {
 	all, err := rowsOf(ctx, s.r, func(c *Change) []any { return []any{&c.Verb, &c.What} }, `SELECT verb, what FROM undone ORDER BY id DESC LIMIT 1`)
 	if err != nil || len(all) == 0 {
@@ -185,7 +185,7 @@ type entry struct {
 
 func (e *entry) columns() []any { return []any{&e.table, &e.row, &e.was} }
 
-// written is the number of the last entry of the journal.
+// written returns the number of the last entry of the journal.
 func (t *tx) written() (seq int64, err error) {
 	err = t.one(`SELECT coalesce(max(seq), 0) FROM journal`, nil, &seq)
 	return seq, err
@@ -299,7 +299,7 @@ func history(ctx context.Context, q queryer, n int) ([]Change, error) {
 	return changes, nil
 }
 
-// Latest is the number of the last change, also of one that another process made; 0
+// Latest returns the number of the last change, also of one that another process made; 0
 // before the first. Where the stash is another than before, so is this.
 func (s *Stash) Latest(ctx context.Context) (id int64, err error) {
 	err = s.r.QueryRowContext(ctx, `SELECT coalesce(max(id), 0) FROM change`).Scan(&id)

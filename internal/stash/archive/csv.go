@@ -36,7 +36,7 @@ type lists struct {
 	at *json.RawMessage
 }
 
-// columns are those of the CSV, in order. An empty cell is "not known". Text that a
+// columns returns those of the CSV, in order. An empty cell is "not known". Text that a
 // spreadsheet could take for a formula has an apostrophe before it. Lists are written
 // as figures with blanks between, and a semicolon between two lists.
 func (r *row) columns() []column {
@@ -69,7 +69,7 @@ func (r *row) columns() []column {
 	}
 }
 
-// Header is the first row of the CSV: the names of its columns.
+// Header returns the first row of the CSV: the names of its columns.
 func Header() (names []string) {
 	for _, c := range new(row).columns() {
 		names = append(names, c.name)
@@ -77,7 +77,7 @@ func Header() (names []string) {
 	return names
 }
 
-// write is the cell of a column.
+// write returns the cell of a column.
 func (c column) write() string {
 	switch v := c.at.(type) {
 	case *string:

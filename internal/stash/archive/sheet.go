@@ -26,7 +26,7 @@ var headings = map[string][]string{
 	"print":  {"print", "fabric", "pattern", "cloth"},
 }
 
-// letters is a word in small letters and nothing else.
+// letters returns a word in small letters and nothing else.
 func letters(s string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.IsLetter(r) {

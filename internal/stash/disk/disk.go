@@ -14,7 +14,7 @@ import (
 	"time"
 )
 
-// Hash is the SHA-256 of a file's bytes, in hex.
+// Hash returns the SHA-256 of a file's bytes, in hex.
 func Hash(path string) (string, error) {
 	f, err := os.Open(path)
 	if err != nil {
