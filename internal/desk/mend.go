@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -125,7 +126,7 @@ func (s SaidOfLook) apply(p *cloth.Piece) {
 		if square := math.Abs(p.LengthIn-p.WidthIn) < 1./16; square || p.LengthIn == 0 {
 			p.LengthIn = s.WidthIn
 		}
-		p.WidthIn, p.Cut, p.SizeTrust = s.WidthIn, shelf.Length(s.WidthIn), 1
+		p.WidthIn, p.Cut, p.SizeTrust = s.WidthIn, cutNamed(p.Cut, s.WidthIn, p.LengthIn), 1
 	}
 	if s.Right && p.SizeTrust > 0 {
 		p.SizeTrust = 1
@@ -136,6 +137,22 @@ func (s SaidOfLook) apply(p *cloth.Piece) {
 	if s.Print != nil {
 		p.Print = *s.Print
 	}
+}
+
+// cutNamed names a cut by its sides, inches, where it was a square, a strip or a rectangle
+// before; another by its width alone.
+func cutNamed(was string, width, length float64) string {
+	for _, form := range []cloth.Form{cloth.Square, cloth.Strip, cloth.Rectangle} {
+		if !strings.HasSuffix(was, " "+string(form)) {
+			continue
+		}
+		short, long := min(width, length), max(width, length)
+		if form = stash.FormOfSize(short, long, form); form == cloth.Rectangle {
+			return shelf.Size(short, long) + " rectangle"
+		}
+		return shelf.Length(short) + " " + string(form)
+	}
+	return shelf.Length(width)
 }
 
 // Stow returns the corrections to be kept with a photo that is stowed, so that a later look

@@ -36,6 +36,17 @@ func TestHalvesMayBeJoined(t *testing.T) {
 	require.Empty(t, MayJoin(between, between.Pieces[0]), "another lies between")
 }
 
+// A square that you say is cut to another width is a square still.
+func TestACutKeepsItsForm(t *testing.T) {
+	for was, want := range map[string]string{"3½ square": "2½ square", "3½ strip": "2½ strip", "3½ × 5 rectangle": "2½ × 5 rectangle", "3½ × 3 rectangle": "2½ × 3 rectangle", "3½ half-square triangle": "2½", "": "2½"} {
+		s := cloth.Sheet{Pieces: []cloth.Piece{{Polygon: box(0, 0, 50, 50), WidthIn: 3.5, LengthIn: map[string]float64{"3½ square": 3.5, "3½ strip": 20, "3½ × 5 rectangle": 5, "3½ × 3 rectangle": 3}[was], Cut: was}}}
+		var m Mend
+		m.Say(stash.Correction{WidthIn: 2.5}, false, s.Pieces[0].Polygon)
+		shown, _ := m.Apply(s)
+		require.Equal(t, want, shown.Pieces[0].Cut, was)
+	}
+}
+
 func TestAMendedLook(t *testing.T) {
 	s := mendable()
 	var m Mend

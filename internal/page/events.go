@@ -52,7 +52,7 @@ func (s *Server) tell(w http.ResponseWriter, r *http.Request) {
 	clock := time.NewTicker(looksEvery)
 	defer clock.Stop()
 	last, said := "", time.Now()
-	for {
+	for s.letsIn(r) { // a phone may be let in no more meanwhile
 		var err error
 		switch now := s.version(r.Context(), r.URL.Query().Get("of")); {
 		case now != "" && now != last:

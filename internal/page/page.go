@@ -56,6 +56,7 @@ const (
 	mostOpen     = 256       // connections at one listener; each page that is open has a few
 	readTimeout  = 10 * time.Second
 	idleTimeout  = 2 * time.Minute
+	stallTimeout = time.Minute // of photos on their way, of which nothing more comes
 	secretBytes  = 32
 	rootLetters  = 32 // of the root, in hex: 128 bits
 	shutdownTime = 5 * time.Second
@@ -226,9 +227,13 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		to := below(below(r, s.root, inRoot{}), playPath, ofPlay{})
-		if !s.letsIn(to) { // photos of who is let in may take long on their way
-			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(readTimeout)) // no connection: no need
+		// Photos of who is let in may take long on their way, and files back. No connection: no need.
+		until, c := time.Time{}, http.NewResponseController(w)
+		if !s.letsIn(to) {
+			until = time.Now().Add(readTimeout)
+			_ = c.SetReadDeadline(until)
 		}
+		_ = c.SetWriteDeadline(until) // that of the request before on this connection holds still
 		switch {
 		case !slices.Contains(hosts, r.Host):
 			http.Error(w, "this page answers to "+strings.Join(hosts, " and ")+" alone", http.StatusMisdirectedRequest)
@@ -372,6 +377,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 		most := int64(mostForm)
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
 			most = mostUpload
+			r.Body = moving{r.Body, http.NewResponseController(w)}
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
 		own := s
@@ -417,6 +423,22 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			write(w, cmp.Or(a.code, http.StatusOK), a)
 		}
 	})
+}
+
+// moving is what is sent as long as more of it comes: a phone that fell asleep in the middle
+// holds no place for others.
+type moving struct {
+	io.ReadCloser
+	c *http.ResponseController
+}
+
+func (m moving) Read(p []byte) (int, error) {
+	_ = m.c.SetReadDeadline(time.Now().Add(stallTimeout)) // no connection: no need
+	n, err := m.ReadCloser.Read(p)
+	if err != nil { // nothing more is to come
+		_ = m.c.SetReadDeadline(time.Time{})
+	}
+	return n, err
 }
 
 // wantsData reports whether the request comes from one of our scripts, which takes JSON,

@@ -347,11 +347,21 @@ func TestWhatIsNoPhoto(t *testing.T) {
 	require.NoDirExists(t, v.server.waiting.folder, "nothing came, nothing is kept")
 	code, _, _ = v.get("/look/0000")
 	require.Equal(t, http.StatusBadRequest, code)
+	for name, data := range map[string][]byte{"photos.json": []byte("{}"), "empty.jpg": nil} {
+		code, page, _ = v.send([]string{name}, data)
+		require.Equal(t, http.StatusUnprocessableEntity, code)
+		require.Contains(t, page, name+": ")
+		require.NoDirExists(t, v.server.waiting.folder, "what cannot be read does not wait")
+	}
 	for range mostBatches {
-		code, _, _ = v.send([]string{"no.jpg"}, []byte("no photo"))
+		code, _, at = v.send([]string{"one.jpg"}, table(t))
 		require.Equal(t, 200, code)
 	}
-	code, page, _ = v.send([]string{"no.jpg"}, []byte("no photo"))
+	code, page, _ = v.send([]string{"more.jpg"}, table(t))
+	require.Equal(t, 200, code)
+	require.Contains(t, page, "more.jpg", "there is room with the newest")
+	v.server.waiting.most = 1
+	code, page, _ = v.send([]string{"no.jpg"}, table(t))
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "stow some of them")
 	require.Len(t, v.server.waiting.all(), mostBatches, "none is thrown away unasked")

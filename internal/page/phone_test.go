@@ -73,8 +73,13 @@ func TestAPhoneComesIn(t *testing.T) {
 	code, _, _ = phone.do(r)
 	require.Equal(t, http.StatusMisdirectedRequest, code)
 
+	told, err := phone.client.Get(phone.to("/events?of=/shelf"))
+	require.NoError(t, err)
+	defer told.Body.Close()
 	_, page, _ = v.post("/phone", "do", "forget")
 	require.Contains(t, page, "no phone is let in any more")
+	_, err = io.ReadAll(told.Body) // a page that is open is told no more either
+	require.NoError(t, err)
 	_, _, at = phone.get("/")
 	require.Equal(t, "/pair", at)
 }
@@ -123,19 +128,29 @@ func TestTheQRCodeIsDrawn(t *testing.T) {
 	require.True(t, strings.HasSuffix(lines[2], " █▀▀▀▀▀█    \x1b[0m"))
 }
 
-// dated is an answer whose connection is read from until a time.
+// dated is an answer whose connection is read from, and written to, until a time.
 type dated struct {
 	*httptest.ResponseRecorder
-	until time.Time
+	until, takes time.Time
+	last         time.Time // that was a time
+}
+
+func (d *dated) SetWriteDeadline(t time.Time) error {
+	d.takes = t
+	return nil
 }
 
 func (d *dated) SetReadDeadline(t time.Time) error {
 	d.until = t
+	if !t.IsZero() {
+		d.last = t
+	}
 	return nil
 }
 
-// Who is not let in has to send what is sent within seconds; photos may take long. A
-// stranger once held a connection for good with a form that never came whole.
+// Who is not let in has to send what is sent within seconds, and to take the answer; photos
+// may take long, and files. A stranger once held a connection for good with a form that never
+// came whole, or an answer that was not read.
 func TestStrangersAreNotWaitedFor(t *testing.T) {
 	v := visit(t)
 	at := &net.TCPAddr{IP: net.IPv4(127, 0, 0, 2), Port: 80}
@@ -145,14 +160,39 @@ func TestStrangersAreNotWaitedFor(t *testing.T) {
 		if session != "" {
 			r.AddCookie(&http.Cookie{Name: cookieOf(r.Host), Value: session})
 		}
-		w := &dated{ResponseRecorder: httptest.NewRecorder()}
+		w := &dated{ResponseRecorder: httptest.NewRecorder(), takes: time.Now()} // of a request before
 		v.server.Handler(at).ServeHTTP(w, r)
+		require.Equal(t, w.until, w.takes)
 		return w.until
 	}
 	require.NotZero(t, until("/pair", ""))
 	require.NotZero(t, until("/look", ""))
 	require.NotZero(t, until(v.server.root+"/look", "a guess"))
 	require.Zero(t, until(v.server.root+"/look", v.server.session))
+}
+
+// Photos may take long, but not for ever where nothing more comes; once they came the answer
+// takes as long as it does.
+func TestPhotosThatStall(t *testing.T) {
+	w := &dated{ResponseRecorder: httptest.NewRecorder()}
+	m := moving{io.NopCloser(strings.NewReader("photo")), http.NewResponseController(w)}
+	_, err := m.Read(make([]byte, 5))
+	require.NoError(t, err)
+	require.WithinRange(t, w.until, time.Now(), time.Now().Add(stallTimeout))
+	_, err = m.Read(make([]byte, 5))
+	require.ErrorIs(t, err, io.EOF)
+	require.Zero(t, w.until)
+
+	v := visit(t)
+	at := &net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 80}
+	r := httptest.NewRequest("POST", v.server.root+"/look", strings.NewReader("--x--"))
+	r.Host = at.String()
+	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
+	r.AddCookie(&http.Cookie{Name: cookieOf(r.Host), Value: v.server.session})
+	w = &dated{ResponseRecorder: httptest.NewRecorder()}
+	v.server.Handler(at).ServeHTTP(w, r)
+	require.NotZero(t, w.last)
+	require.Zero(t, w.until)
 }
 
 // Connections beyond the bound are closed at once, and those before are answered.

@@ -85,15 +85,19 @@ func send(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, fault.Usage("", "no photo was sent", "choose one or more")
 	}
-	b := s.waiting.find(r.URL.Query().Get("batch"))
-	if b == nil && s.waiting.full() {
-		return answer{}, errFull
+	if err := take(r.Context(), s.waiting.coming); err != nil {
+		return answer{}, err
+	}
+	defer func() { <-s.waiting.coming }()
+	b, err := s.waiting.room(s.waiting.find(r.URL.Query().Get("batch")))
+	if err != nil {
+		return answer{}, err
 	}
 	in, err := s.waiting.begin()
 	if err != nil {
 		return answer{}, err
 	}
-	came, err := in.receive(parts)
+	came, err := s.waiting.receive(in, parts)
 	if err == nil && came == 0 {
 		err = fault.Usage("", "no photo was sent", "choose one or more")
 	}
@@ -106,7 +110,7 @@ func send(s *Server, r *http.Request) (answer, error) {
 			p.Mends = []*desk.Mend{{}, m}
 		}
 	}
-	b, err = s.waiting.join(in, b)
+	b, err = s.waiting.join(in, b, mostBatches)
 	defer b.mu.Unlock()
 	if err != nil {
 		return answer{}, err
@@ -114,10 +118,36 @@ func send(s *Server, r *http.Request) (answer, error) {
 	if err := s.lookAt(r, b, b.every()...); err != nil { // they are kept, and looked at when they are asked for
 		return answer{}, err
 	}
+	if err := s.unreadable(b, b.photos[len(b.photos)-came:]); err != nil {
+		return answer{}, err
+	}
 	if wantsData(r) {
 		return answer{data: b.sentData(s.root, came)}, nil
 	}
 	return answer{to: b.at()}, nil
+}
+
+// unreadable has photos not wait that were sent together and none of which can be read: the
+// error says why. Where some can be read the page of the others says so.
+func (s *Server) unreadable(b *batch, came []*sent) error {
+	var why []string
+	for _, p := range came {
+		if p.looked.Err == nil {
+			return nil
+		}
+		why = append(why, p.Name+": "+p.looked.Err.Why)
+	}
+	remedy := came[0].looked.Err.Remedy
+	if len(came) == len(b.photos) {
+		s.waiting.drop(b)
+	} else {
+		for _, p := range slices.Clone(came) {
+			if err := b.release(p); err != nil {
+				return err
+			}
+		}
+	}
+	return fault.New("", cloth.Few(why), remedy, nil)
 }
 
 // sentData tells a script of the photos that came last; root is what addresses begin with.
@@ -144,8 +174,11 @@ func (b *batch) sentData(root string, came int) any {
 
 // receive keeps the photos of a form, under names of ours: nothing that was sent is a
 // path.
-func (b *batch) receive(parts *multipart.Reader) (came int, err error) {
+func (w *waiting) receive(b *batch, parts *multipart.Reader) (came int, err error) {
 	for {
+		if _, err := w.room(b); err != nil {
+			return came, err
+		}
 		p, err := parts.NextPart()
 		if errors.Is(err, io.EOF) {
 			return came, nil
@@ -192,13 +225,21 @@ func calledBase(name string) string {
 	return name
 }
 
+// take waits for one of some places, as long as somebody waits for the answer.
+func take(ctx context.Context, places chan struct{}) error {
+	select {
+	case places <- struct{}{}:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
 // lookAt looks at those photos of a batch that were not looked at since what you say of
 // them last changed.
 func (s *Server) lookAt(r *http.Request, b *batch, which ...int) error {
-	select {
-	case s.photos <- struct{}{}:
-	case <-r.Context().Done():
-		return r.Context().Err()
+	if err := take(r.Context(), s.photos); err != nil {
+		return err
 	}
 	defer func() { <-s.photos }()
 	var all errgroup.Group
@@ -296,7 +337,9 @@ func picture(s *Server, r *http.Request) (answer, error) {
 	}
 	data, err := os.ReadFile(b.shown(i))
 	if err != nil {
-		s.photos <- struct{}{}
+		if err := take(r.Context(), s.photos); err != nil {
+			return answer{}, err
+		}
 		defer func() { <-s.photos }()
 		m, err := photo.Upright(b.file(i), photoSide)
 		if err != nil {

@@ -148,7 +148,7 @@ func (s *Server) atWork(w http.ResponseWriter, r *http.Request, back string, of 
 	clock := time.NewTicker(saysEvery)
 	defer clock.Stop()
 	begun := time.Now()
-	for {
+	for s.letsIn(r) { // a phone may be let in no more meanwhile
 		_, _ = fmt.Fprint(w, of.words(time.Since(begun)))
 		if out.Flush() != nil || r.Context().Err() != nil {
 			return

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"math"
 	"os"
 	"slices"
 	"sync"
@@ -170,7 +171,7 @@ func (s *Server) takeBack(ctx context.Context) (done []stash.Change, back []stri
 	for _, p := range in.photos {
 		back = append(back, p.Name)
 	}
-	to, wrong := s.waiting.join(in, s.waiting.find(in.sentIn))
+	to, wrong := s.waiting.join(in, s.waiting.find(in.sentIn), math.MaxInt)
 	to.mu.Unlock()
 	return done, back, errors.Join(err, wrong, s.waiting.stowed.follow(in.sentIn, to.id))
 }

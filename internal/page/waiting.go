@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -26,7 +27,9 @@ import (
 // the stash, with what you said of them, so that they outlive the server.
 type waiting struct {
 	folder  string
-	stowed  *stowed // last
+	most    int64         // bytes of them all
+	coming  chan struct{} // as many requests as may bring photos at once
+	stowed  *stowed       // last
 	mu      sync.Mutex
 	batches []*batch // the newest last
 }
@@ -65,9 +68,11 @@ type sent struct {
 }
 
 const (
-	mostMends = 50        // steps back
-	brokenOff = time.Hour // an upload that was begun so long ago is not coming any more
-	batchFile = "photos.json"
+	mostWaiting = 4 << 30   // bytes of photos looked at and not stowed: a thousand of a good camera
+	mostComing  = 4         // requests that bring photos at once
+	mostMends   = 50        // steps back
+	brokenOff   = time.Hour // an upload that was begun so long ago is not coming any more
+	batchFile   = "photos.json"
 )
 
 // mend returns what you said of the photo last.
@@ -81,7 +86,7 @@ func (p *sent) mend() *desk.Mend {
 // openWaiting reads what was left in a folder, which need not be there; what was stowed
 // from it is remembered in a file.
 func openWaiting(folder, stowed string) (*waiting, error) {
-	w := &waiting{folder: folder, stowed: openStowed(stowed)}
+	w := &waiting{folder: folder, most: mostWaiting, coming: make(chan struct{}, mostComing), stowed: openStowed(stowed)}
 	entries, err := os.ReadDir(folder)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return nil, fault.New(folder, "the photos not stowed yet cannot be read", "make the folder readable, or move it away", err)
@@ -141,10 +146,28 @@ func (w *waiting) find(id string) *batch {
 
 var errFull = fault.Usage("", "too many photos wait to be stowed", "stow some of them, or throw them away")
 
-func (w *waiting) full() bool {
+// room is the batch that photos go into which are sent for one, or for a new one where it is
+// nil: where there are as many as may be, the newest. Errors: errFull, also where what waits
+// fills the disk.
+func (w *waiting) room(b *batch) (*batch, error) {
+	var size int64
+	_ = filepath.WalkDir(w.folder, func(_ string, e fs.DirEntry, err error) error { // what goes meanwhile takes no room
+		if err == nil && e.Type().IsRegular() {
+			if info, err := e.Info(); err == nil {
+				size += info.Size()
+			}
+		}
+		return nil
+	})
+	if size >= w.most {
+		return nil, errFull
+	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return len(w.batches) >= mostBatches
+	if b == nil && len(w.batches) >= mostBatches {
+		b = w.batches[len(w.batches)-1]
+	}
+	return b, nil
 }
 
 // begin makes a batch that is not shown on any page yet.
@@ -157,17 +180,21 @@ func (w *waiting) begin() (*batch, error) {
 	return b, nil
 }
 
-// add makes a batch that was begun visible.
-func (w *waiting) add(b *batch) {
+// add makes a batch that was begun visible, where there are fewer than most.
+func (w *waiting) add(b *batch, most int) error {
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	if len(w.batches) >= most {
+		return errFull
+	}
 	w.batches = append(w.batches, b)
+	return nil
 }
 
 // join makes the photos of a batch that was begun visible: in the batch b, where that still
-// waits and has room, else by themselves. It returns the batch that holds them, locked;
-// where it fails they are dropped.
-func (w *waiting) join(in, b *batch) (*batch, error) {
+// waits and has room, else by themselves, as one of most batches at most. It returns the
+// batch that holds them, locked; where it fails they are dropped.
+func (w *waiting) join(in, b *batch, most int) (*batch, error) {
 	if b != nil {
 		b.mu.Lock()
 		if w.find(b.id) != b || len(b.photos)+len(in.photos) > mostTogether {
@@ -182,7 +209,7 @@ func (w *waiting) join(in, b *batch) (*batch, error) {
 		b = in
 		b.mu.Lock()
 		if err = b.keep(); err == nil {
-			w.add(b)
+			err = w.add(b, most)
 		}
 	}
 	if err != nil {

@@ -79,7 +79,7 @@ func (s *Server) unforeseen(r *http.Request, err error) (code int, f *fault.Erro
 	if errors.As(err, &large) {
 		return http.StatusRequestEntityTooLarge, fault.New("", "that is more than can be sent at once", "send fewer photos")
 	}
-	if errors.Is(err, io.ErrUnexpectedEOF) {
+	if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, os.ErrDeadlineExceeded) {
 		return http.StatusBadRequest, fault.New("", "what you sent did not come whole", "send it again")
 	}
 	s.log.Printf("%s %s: %v", r.Method, r.URL.Path, err)

@@ -74,7 +74,7 @@ func TestTheUnforeseenInPlainWords(t *testing.T) {
 	r, err := http.NewRequest("POST", "/stow", nil)
 	require.NoError(t, err)
 	for err, words := range map[error]string{
-		syscall.ENOSPC: "the disk is full", syscall.EROFS: "may not write", os.ErrPermission: "may not write", os.ErrClosed: "should not have",
+		syscall.ENOSPC: "the disk is full", syscall.EROFS: "may not write", os.ErrDeadlineExceeded: "did not come whole", os.ErrPermission: "may not write", os.ErrClosed: "should not have",
 	} {
 		_, f := v.server.unforeseen(r, fmt.Errorf("write %s: %w", v.stash, err))
 		require.Contains(t, f.Error(), words)

@@ -1,0 +1,52 @@
+package page
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Photos that came while others did, so that there is no room for one more batch, are
+// refused and leave nothing; those that are taken back are not.
+func TestNoMoreBatchesThanMayBe(t *testing.T) {
+	dir := t.TempDir()
+	w, err := openWaiting(filepath.Join(dir, "waiting"), filepath.Join(dir, "stowed"))
+	require.NoError(t, err)
+	begin := func() *batch {
+		b, err := w.begin()
+		require.NoError(t, err)
+		require.NoError(t, b.add("a.jpg", strings.NewReader("four")))
+		return b
+	}
+	one, two := begin(), begin()
+	b, err := w.join(one, nil, 1)
+	require.NoError(t, err)
+	b.mu.Unlock()
+	b, err = w.join(two, nil, 1)
+	require.ErrorIs(t, err, errFull)
+	b.mu.Unlock()
+	require.NoDirExists(t, two.dir)
+	b, err = w.join(begin(), nil, math.MaxInt)
+	require.NoError(t, err)
+	b.mu.Unlock()
+	require.Len(t, w.all(), 2)
+
+	// All that waits is bounded, what nobody sees yet with it.
+	_, err = w.room(nil)
+	require.NoError(t, err)
+	data, err := os.ReadFile(filepath.Join(one.dir, batchFile))
+	require.NoError(t, err)
+	w.most = int64(2*(4+len(data))) + 4
+	_, err = w.room(nil)
+	require.NoError(t, err)
+	hidden := begin()
+	_, err = w.room(nil)
+	require.ErrorIs(t, err, errFull)
+	w.drop(hidden)
+	_, err = w.room(nil)
+	require.NoError(t, err)
+}
