@@ -354,7 +354,7 @@ func TestWhatIsNoPhoto(t *testing.T) {
 		require.NoDirExists(t, v.server.waiting.folder, "what cannot be read does not wait")
 	}
 	for range mostBatches {
-		code, _, at = v.send([]string{"one.jpg"}, table(t))
+		code, _, _ = v.send([]string{"one.jpg"}, table(t))
 		require.Equal(t, 200, code)
 	}
 	code, page, _ = v.send([]string{"more.jpg"}, table(t))
