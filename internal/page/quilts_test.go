@@ -142,7 +142,7 @@ func TestALayoutIsChanged(t *testing.T) {
 	require.Equal(t, tried, now)
 	code, page, _ = v.post(at+"/edit", "do", "lay", "a", "B2", "b", "9999")
 	require.Equal(t, http.StatusBadRequest, code)
-	require.Contains(t, page, "does not suit it")
+	require.Contains(t, page, "piece 9999 is not in the stash")
 
 	_, page, _ = v.post(at+"/mark", "stage", "pulled", "which", "A, B1")
 	require.Contains(t, page, "4 pieces pulled")
