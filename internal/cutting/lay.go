@@ -186,22 +186,38 @@ func (l *laid) better(than *laid) bool {
 	return cmp.Or(cmp.Compare(than.area, l.area), cmp.Compare(l.used, than.used), cmp.Compare(len(l.strips), len(than.strips))) < 0
 }
 
-// layLots cuts strips for the lots, tallest first.
+// layLots cuts strips for the lots, tallest first. Their ends are filled with the tallest
+// pieces first, or with the longest, whichever takes less.
 func (y Bolt) layLots(lots []lot, wants []Want) *laid {
+	tallest := func(a, b *lot) int { return cmp.Or(cmp.Compare(b.h, a.h), cmp.Compare(b.w, a.w)) }
+	longest := func(a, b *lot) int { return cmp.Compare(max(b.w, b.h), max(a.w, a.h)) }
+	best := y.layBy(lots, wants, tallest, tallest)
+	if l := y.layBy(lots, wants, tallest, longest); l.better(best) {
+		best = l
+	}
+	return best
+}
+
+// layBy cuts strips in one order of lots and fills their ends in another.
+func (y Bolt) layBy(lots []lot, wants []Want, strips, ends func(a, b *lot) int) *laid {
 	l := &laid{lots: lots, missing: make([]int, len(wants)), per: map[int]int{}}
-	work := slices.Clone(lots)
-	slices.SortStableFunc(work, func(a, b lot) int { return cmp.Or(cmp.Compare(b.h, a.h), cmp.Compare(b.w, a.w)) })
+	var work []*lot
+	for _, it := range slices.Clone(lots) {
+		work = append(work, &it)
+	}
+	slices.SortStableFunc(work, strips)
+	fill := slices.Clone(work)
+	slices.SortStableFunc(fill, ends)
 	width := y.usable()
-	for i := range work {
-		it := &work[i]
+	for _, it := range work {
 		per := int(width / it.w)
 		l.per[it.want] = max(l.per[it.want], per)
 		for it.left > 0 && l.used+it.h <= y.room() {
 			s := &Strip{Y: l.used.inches(), Height: it.h.inches()}
 			n := min(per, it.left)
 			l.tight = l.tight || n == per && !it.fixed && width-tick(per)*it.w < halfInch
-			f := ends{strip: s, y: l.used, lots: work[i:], oneWay: y.OneWay}
-			f.block(&work[i], 0, 0, n, 1)
+			f := stripEnds{strip: s, y: l.used, lots: fill, oneWay: y.OneWay}
+			f.block(it, 0, 0, n, 1)
 			f.fill(tick(n)*it.w, 0, width-tick(n)*it.w, it.h)
 			l.strips = append(l.strips, *s)
 			l.used += it.h
@@ -223,17 +239,17 @@ func (y Bolt) layLots(lots []lot, wants []Want) *laid {
 	return l
 }
 
-// ends cuts up the ends of one strip. Places are within the strip until they
+// stripEnds cuts up the ends of one strip. Places are within the strip until they
 // are put on it.
-type ends struct {
+type stripEnds struct {
 	strip  *Strip
 	y      tick
-	lots   []lot
+	lots   []*lot // in the order in which they are tried
 	oneWay bool
 }
 
 // block lays n pieces in columns of rows, row after row of a column first.
-func (f *ends) block(l *lot, x, y tick, n, rows int) {
+func (f *stripEnds) block(l *lot, x, y tick, n, rows int) {
 	for k := range n {
 		f.strip.Pieces = append(f.strip.Pieces, Placement{
 			Rect: geom.Rect{
@@ -248,9 +264,8 @@ func (f *ends) block(l *lot, x, y tick, n, rows int) {
 
 // fill lays the largest pieces that fit into w × h at (x, y) as columns, then
 // goes on with the cloth beside them and, within the columns, above them.
-func (f *ends) fill(x, y, w, h tick) {
-	for i := range f.lots {
-		l := &f.lots[i]
+func (f *stripEnds) fill(x, y, w, h tick) {
+	for _, l := range f.lots {
 		if l.left == 0 {
 			continue
 		}
