@@ -31,7 +31,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 		}
 	}
 	quilt := settingDrawing(r)
-	head := section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)}, Items: r.Fitted(s),
+	head := section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)}, Items: append(r.OffMarks(s), r.Fitted(s)...),
 		Drawings: append(blocks, quilt), Caption: "The block, and some of them as they are set. The colours stand in for prints."}
 	if r.Several() {
 		head.Heading, head.Drawings, head.Caption = "The quilt", append([]drawing{quilt}, blocks...), "The quilt, and its blocks. The colours stand in for prints."

@@ -118,7 +118,11 @@ func (s Sewing) Document() Document {
 			block.Drawings = []drawing{s.apart(x)}
 			block.Caption = "The numbers are those of the units; an arrow points to the side to which a seam is pressed, a diamond is a seam pressed open."
 		}
-		block.Paras = append(block.Paras, "It measures "+size+" before it is sewn in: check the first before you sew the rest.")
+		measures := "It measures " + size + " before it is sewn in: check the first before you sew the rest."
+		if off := b.OffMarks(s.System); off != "" {
+			measures = "It should measure " + size + " before it is sewn in, but " + off + "."
+		}
+		block.Paras = append(block.Paras, measures)
 		d.sections = append(d.sections, block)
 	}
 	d.sections = append(d.sections, section{Heading: "Sew the top", Items: w.topSteps(r), Numbered: true})

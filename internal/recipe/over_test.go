@@ -1,0 +1,89 @@
+package recipe
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// What is built in comes out at its size, cut to marks of the ruler.
+func TestWhatIsBuiltInComesOut(t *testing.T) {
+	for _, name := range Names() {
+		require.Empty(t, builtIn(t, name).OffMarks(Inches()), name)
+	}
+}
+
+// At other sizes a block comes out as wide as the sum of its pieces as cut along a row, less
+// a quarter inch at either side of each (exact arithmetic, over the patches and not the units).
+func TestBlocksComeOutAsCut(t *testing.T) {
+	for _, name := range Names() {
+		r := builtIn(t, name)
+		for w := r.WidthIn / 2; w < 2*r.WidthIn; w += 0.5 {
+			sized, err := r.Resize(w)
+			require.NoError(t, err)
+			for _, b := range sized.Blocks {
+				wide, _ := b.Over(Inches())
+				require.InDelta(t, b.WidthIn+wide, alongRows(b), 1e-6, "%s: %s at %g", name, b.Name, w)
+			}
+		}
+	}
+}
+
+// alongRows is the greatest width of a block by its patches, whatever unit they are of:
+// what every line across it meets of patches with square corners, rounded up to an eighth.
+func alongRows(b Block) (most float64) {
+	cell := b.CellIn()
+	for y := 0.25; y < float64(b.Rows); y += 0.5 {
+		var all float64
+		for _, u := range b.Units {
+			at := u.place()
+			if y < float64(at.Row) || y > float64(at.Row+at.High) {
+				continue
+			}
+			if u.Make != StripSet && u.Make != LogCabin && u.Make != CourthouseSteps {
+				all += RoundUp(cell*float64(at.Wide)+0.5, 0.125) - 0.5
+				continue
+			}
+			for _, s := range u.shapes() {
+				lo, hi := s.polygon.Bounds()
+				if y > lo.Y && y < hi.Y {
+					all += RoundUp(cell*(hi.X-lo.X)+0.5, 0.125) - 0.5
+				}
+			}
+		}
+		most = max(most, all)
+	}
+	return most
+}
+
+// A bear's paw of seven cells, 12 wide: a cell of 1.714 is cut 2¼ and finishes at 1¾, and a
+// pad of two, 3.429, is cut 4 and finishes at 3½. Two claws, two pads and the strip between
+// come to 1¾ + 3½ + 1¾ + 3½ + 1¾ = 12¼ (by hand).
+func TestBlocksOffTheMarks(t *testing.T) {
+	sized := func(name string, width float64) Block {
+		r, err := builtIn(t, name).Resize(width)
+		require.NoError(t, err)
+		return r.Blocks[0]
+	}
+	paw := sized("bears-paw", 12)
+	wide, high := paw.Over(Inches())
+	require.InDelta(t, 0.25, wide, 1e-9)
+	require.InDelta(t, 0.25, high, 1e-9)
+	require.False(t, paw.ComesOut(Inches()))
+	require.Equal(t, "some patches lie between two marks of the ruler and are cut up to the next. Sewn as cut, it comes out up to ¼ too large: make it 10½ or 14 wide, which comes out, or cut those patches a little under the mark. Sew one block first, and measure it", paw.OffMarks(Inches()))
+	require.Contains(t, paw.OffMarks(Centimetres(0.25)), "24 cm or 38 cm", "whole centimetres")
+
+	// Three rails of 3⅓ are cut 3⅞ each, and finish at 3 × 3⅜; they are as long as the block.
+	wide, high = sized("rail-fence", 10).Over(Inches())
+	require.Zero(t, wide)
+	require.InDelta(t, 0.125, high, 1e-9)
+	// A hearth of two and three rounds of logs of one, on a grid of eight: at 13 a log of
+	// 1⅝ lies on a mark; at 12¼ it is 1.531, cut 2⅛ and finished at 1⅝, six of them, and
+	// the hearth of 3.0625 finishes at 3⅛.
+	wide, high = sized("log-cabin", 13).Over(Inches())
+	require.Zero(t, wide)
+	require.Zero(t, high)
+	wide, high = sized("log-cabin", 12.25).Over(Inches())
+	require.InDelta(t, 6*(1.625-1.53125)+3.125-3.0625, wide, 1e-9)
+	require.InDelta(t, wide, high, 1e-9)
+}
