@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -198,7 +199,8 @@ func (a Arrangement) measures(l desk.Variant) []string {
 	return append(out, fmt.Sprintf("seed %d", l.Seed))
 }
 
-func percentWords(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+// percentWords is a share in words; none is less than nothing of it by rounding alone.
+func percentWords(share float64) string { return fmt.Sprintf("%.0f %%", math.Round(100*share)+0) }
 
 // lightness is the L* of what lies in a patch.
 func (a Arrangement) lightness(l desk.Variant, patch int) float64 {

@@ -16,11 +16,19 @@ let tool = 'choose', chosen = new Set(), points = [], at = null, grabbed = -1, n
 
 const get = sel => document.querySelector('#mend ' + sel);
 const svg = () => get('svg.sheet');
+let listed = !matchMedia('(max-width: 60rem)').matches; // the pieces one by one: on a phone the photo is for that
 let sent = [], shape = get('form.drawn')?.action;
 
 function ready() {
   if (!svg()) return;
   get('.tools').hidden = false;
+  document.getElementById('mend').classList.add('scripted');
+  const list = get('[data-list]');
+  if (list) {
+    list.open = listed;
+    list.addEventListener('toggle', () => { listed = list.open; });
+    get('[data-hint]').hidden = false;
+  }
   for (const n of [...chosen]) if (!get(`[data-piece="${n}"]`)) chosen.delete(n);
   document.querySelectorAll('#mend .pick input').forEach(i => { i.checked = chosen.has(i.value); });
   document.querySelectorAll('#mend svg.sheet a').forEach(a => a.setAttribute('role', 'button'));
