@@ -664,6 +664,88 @@ func TestBrowserOwnSending(t *testing.T) {
 	require.Contains(t, is[string](b, `document.querySelector(".sending").innerText`), "torn.jpg")
 }
 
+// touch puts a finger on a thing, moves it by so many pixels and lifts it.
+func (b *tab) touch(on string, dx, dy float64) {
+	b.t.Helper()
+	at := is[[]float64](b, `(() => {
+		const e = `+on+`;
+		e.scrollIntoView({block: "center"});
+		const r = e.getBoundingClientRect();
+		return [r.x + r.width / 2, r.y + r.height / 2];
+	})()`)
+	send := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
+		_, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: append([]*input.TouchPoint{}, points...)})
+		b.works(err)
+	}
+	send(input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: at[0], Y: at[1]})
+	for step := 1.0; step <= 4 && (dx != 0 || dy != 0); step++ {
+		send(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: at[0] + dx*step/4, Y: at[1] + dy*step/4})
+	}
+	send(input.DispatchTouchEventTypeTouchEnd)
+}
+
+// With a finger on a phone: pieces are chosen and said, a corner is dragged, one is drawn,
+// two patches change places.
+func TestBrowserByFinger(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	v.post("/arrange", arranged("save", "mat")...)
+	b := browse(v)
+	b.run(chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	b.visit(at)
+	element := func(sel string) string { return `document.querySelector(` + quoted(sel) + `)` }
+	words := func(n string) string { return element(`[data-piece="`+n+`"]`) + `.getAttribute("aria-label")` }
+	require.False(t, is[bool](b, element(".pick")+`.checkVisibility()`), "the photo is there to choose by")
+	b.touch(element(`[data-piece="1"] .edge`), 0, 0)
+	b.until(element(`[data-piece="1"]`) + `.getAttribute("aria-pressed") === "true"`)
+	b.touch(element(".answers [value=teal]"), 0, 0)
+	b.until(words("1") + `.startsWith("piece 1: teal")`)
+
+	b.touch(element("[data-tool=corners]"), 0, 0)
+	b.touch(element(`[data-piece="5"] .edge`), 0, 0)
+	b.until(`document.querySelectorAll(".drawing .corner").length > 2`)
+	corner := `["cx", "cy"].map(a => Number(` + element("[data-corner='0']") + `.getAttribute(a)))`
+	was := is[[]float64](b, corner)
+	b.touch(element("[data-corner='0']"), -12, -20)
+	now := is[[]float64](b, corner)
+	scale := is[float64](b, `(svg => svg.viewBox.baseVal.width / svg.clientWidth)(document.querySelector("svg.sheet"))`)
+	require.InDeltaSlice(t, []float64{was[0] - 12*scale, was[1] - 20*scale}, now, 0.2, "as far as the finger went")
+	b.touch(element("form.drawn [name=do]"), 0, 0)
+	b.until(`!document.querySelector("[aria-busy]") && [...document.querySelectorAll(".edge")].some(e => e.getAttribute("points").includes("` + fmt.Sprintf("%.1f,%.1f", now[0], now[1]) + `"))`)
+
+	b.touch(element("[data-tool=draw]"), 0, 0)
+	pieces := is[int](b, `document.querySelectorAll("[data-piece]").length`)
+	b.touch(element(`[data-piece="9"] .edge`), 0, 0)
+	b.touch(element(`[data-piece="7"] .edge`), 0, 0)
+	b.touch(element(`[data-piece="4"] .edge`), 0, 0)
+	require.Equal(t, 3, is[int](b, `document.querySelectorAll(".drawing .corner").length`))
+	b.touch(element("form.drawn [data-away]"), 0, 0)
+	b.until(`document.querySelectorAll(".drawing .corner").length === 0`)
+	require.Equal(t, pieces, is[int](b, `document.querySelectorAll("[data-piece]").length`))
+
+	b.visit("/quilts/mat")
+	says := func(patch string) string {
+		return strings.TrimPrefix(is[string](b, element("#patch-"+patch)+`.getAttribute("aria-label")`), patch+": ")
+	}
+	first := says("A1")
+	b.touch(element("#patch-A1"), 0, 0)
+	b.until(`!!document.querySelector("form.picked")`)
+	b.touch(element("#patch-C3"), 0, 0)
+	b.says("A1 and C3 have changed places")
+	require.Equal(t, first, says("C3"))
+
+	w := stocked(t)
+	b = browse(w)
+	b.run(chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	b.visit("/pieces/1")
+	outline := element("[name=outline]") + `.value`
+	before := is[string](b, outline)
+	b.touch(element(".knob"), 20, 16)
+	require.NotEqual(t, before, is[string](b, outline))
+	require.Equal(t, strings.Split(before, "\n")[1:], strings.Split(is[string](b, outline), "\n")[1:], "one corner alone")
+}
+
 // On paper a photo that is mended is whole, and nothing is left to press.
 func TestBrowserOnPaper(t *testing.T) {
 	v := handed(t)

@@ -263,7 +263,7 @@ func piecePage(s *Server, r *http.Request) (answer, error) {
 			v["Photo"] = view
 		}
 	}
-	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form("piece.html", v)}}, nil
+	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form("piece.html", v), Scripts: []string{staticAt("corners.js")}}}, nil
 }
 
 // said is a fact about a piece; it may lead to all pieces of which it is true.

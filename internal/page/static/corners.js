@@ -18,6 +18,7 @@ if (here && text) {
       knob.setAttribute("cx", x)
       knob.setAttribute("cy", y)
       knob.setAttribute("r", size)
+      knob.addEventListener("touchmove", (move) => move.preventDefault(), { passive: false }) // the page lies still
       knob.addEventListener("pointerdown", (down) => {
         down.preventDefault()
         knob.setPointerCapture(down.pointerId)

@@ -121,6 +121,16 @@ function draw() {
   done.value = tool === 'corners' ? 'shape' : tool;
 }
 
+// moved moves a corner: its circle stays the same one, or the finger on it would lose hold.
+function moved(i, p) {
+  points[i] = p;
+  const c = get(`[data-corner="${i}"]`), flat = points.map(q => q.join(',')).join(' ');
+  c.setAttribute('cx', p[0]);
+  c.setAttribute('cy', p[1]);
+  get('.drawing .made').setAttribute('points', flat);
+  get('form.drawn').points.value = flat;
+}
+
 // where is the place of an event in the photo.
 function where(e) {
   const m = svg().getScreenCTM().inverse();
@@ -176,17 +186,21 @@ document.addEventListener('change', e => {
   if (e.target.closest('#mend .pick')) choose(e.target.value, e.target.checked);
 });
 
-// Corners are dragged.
+// Corners are dragged: by a mouse that is on one, by a finger that is near.
 document.addEventListener('pointerdown', e => {
-  const c = e.target.closest?.('#mend [data-corner]');
-  if (!c || tool !== 'corners') return;
+  if (tool !== 'corners' || !e.target.closest?.('#mend svg.sheet')) return;
+  const far = c => { const r = c.getBoundingClientRect(); return Math.hypot(r.x + r.width / 2 - e.clientX, r.y + r.height / 2 - e.clientY); };
+  const near = [...document.querySelectorAll('#mend [data-corner]')].sort((a, b) => far(a) - far(b))[0];
+  const c = e.target.closest('[data-corner]') ?? (e.pointerType === 'touch' && near && far(near) < 22 ? near : null);
+  if (!c) return;
   grabbed = Number(c.dataset.corner);
   e.preventDefault();
 });
+// The page lies still meanwhile. What a style sheet says of fingers is not heeded within a drawing.
+document.addEventListener('touchmove', e => { if (grabbed >= 0) e.preventDefault(); }, {passive: false});
 document.addEventListener('pointermove', e => {
   if (grabbed < 0) return;
-  points[grabbed] = where(e);
-  draw();
+  moved(grabbed, where(e));
 });
 for (const end of ['pointerup', 'pointercancel']) document.addEventListener(end, () => { grabbed = -1; });
 
@@ -200,9 +214,7 @@ document.addEventListener('keydown', e => {
   const clamp = p => [Math.min(box.width, Math.max(0, p[0])), Math.min(box.height, Math.max(0, p[1]))].map(v => Math.round(10 * v) / 10);
   if (c && step) {
     const i = Number(c.dataset.corner);
-    points[i] = clamp([points[i][0] + step[0] * far, points[i][1] + step[1] * far]);
-    draw();
-    get(`[data-corner="${i}"]`).focus();
+    moved(i, clamp([points[i][0] + step[0] * far, points[i][1] + step[1] * far]));
     e.preventDefault();
   } else if (e.target.closest?.('#mend .stage') === e.target && tool !== 'choose') {
     if (step) {
