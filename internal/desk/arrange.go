@@ -313,7 +313,7 @@ func newBuilder(a *Arrangement, r *recipe.Recipe, s plan.Shop, background string
 	return b
 }
 
-// places returns every cut piece of a print its place.
+// places gives every cut piece of a print its place.
 func (b *builder) places(pieces []recipe.CutPiece) {
 	p := &b.a.Problem
 	p.WidthIn, p.HeightIn = b.a.Top.WidthIn, b.a.Top.HeightIn

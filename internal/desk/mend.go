@@ -236,7 +236,7 @@ func (m *Mend) Draw(s cloth.Sheet, g geom.Polygon) error {
 	return nil
 }
 
-// Reshape returns piece i of a look as it is mended, from 0, another outline.
+// Reshape gives piece i of a look as it is mended, from 0, another outline.
 func (m *Mend) Reshape(s cloth.Sheet, i int, g geom.Polygon) error {
 	if err := drawable(s, g, 3); err != nil {
 		return err

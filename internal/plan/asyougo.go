@@ -8,7 +8,7 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// coverIn is how far a folded strip lies beyond the seam that it covers, inches (common
+// coverIn is how far a folded strip reaches beyond the seam that it covers, inches (common
 // practice, no source).
 const coverIn = 0.125
 

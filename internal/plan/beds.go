@@ -21,11 +21,11 @@ type Bed struct {
 }
 
 const (
-	// bedShort is how far under a bed's size a quilt may fall: published sizes
-	// for one bed lie further apart.
+	// bedShort is by how much a quilt may be smaller than a bed's size; published sizes for
+	// one bed differ by more.
 	bedShort = 3
-	// drop is how far a quilt hangs at each side and at the foot where no size of one
-	// was published: a mattress of 39 × 75 takes 63 × 87.
+	// drop is how far a quilt hangs down at each side and at the foot, for beds without a
+	// published quilt size: a mattress of 39 × 75 takes 63 × 87.
 	drop, dropCm = 12, 30
 	cmIn         = 10 / cloth.MMPerInch // a centimetre in inches
 )
@@ -59,7 +59,8 @@ type mattress struct {
 	wide, long float64 // centimetres
 }
 
-// hanging returns beds of a country, with quilts that hang at the sides and the foot.
+// hanging returns the beds of a country, with quilts that hang down at the sides and the
+// foot.
 func hanging(country, from string, all []mattress) (out []Bed) {
 	for _, m := range all {
 		out = append(out, centimetres(country+m.name, "", m.wide, m.long, m.wide+2*dropCm, m.long+dropCm, from))
@@ -71,10 +72,11 @@ func centimetres(name, also string, mattressWide, mattressLong, wide, long float
 	return Bed{name, also, mattressWide * cmIn, mattressLong * cmIn, wide * cmIn, long * cmIn, true, from}
 }
 
-// Mattress returns its size with its unit, in which the bed is sold; empty where none is said.
+// Mattress returns the mattress's size in the unit that the bed is sold in, empty where
+// none is known.
 func (b Bed) Mattress() string { return b.size(b.MattressWidth, b.MattressLong) }
 
-// Quilt returns the size of the quilt for it, likewise.
+// Quilt returns the size of the quilt for the bed, in the same unit.
 func (b Bed) Quilt() string { return b.size(b.Width, b.Length) }
 
 func (b Bed) size(wide, long float64) string {

@@ -56,7 +56,8 @@ func (s Sought) String() string {
 	return value + " " + family
 }
 
-// familyWords calls prints of many colours as they are called in a shop.
+// familyWords returns a family's name as it is used in a shop, where prints of many colours
+// are called multicoloured.
 func familyWords(f cloth.Family) string {
 	if f == cloth.Many {
 		return "multicoloured"
@@ -83,7 +84,7 @@ type Gap struct {
 // fabric, which no plan looks for in the stash.
 func (g Gap) InAnyPrint() bool { return g.Pieces > 0 && g.One == "" }
 
-// Habits are how you shop.
+// Habits say how you shop.
 type Habits struct {
 	Shop Shop
 	// EachPrint is how many pieces of a gap one print should fill at most; 0 is
@@ -133,14 +134,14 @@ type Held struct {
 	Wanted     bool    // more of it would fill what is short
 }
 
-// Enough is what not to buy.
+// Enough is cloth not to buy, and why.
 type Enough struct {
 	Name   string
 	Count  int
 	Reason string
 }
 
-// Shopping is what to buy, first things first, and what not to.
+// Shopping is what to buy, the most useful first, and what not to buy.
 type Shopping struct {
 	Buy    []Purchase
 	Enough []Enough // fullest first
@@ -197,7 +198,7 @@ func (s Sought) mayBeIn(b Held) bool {
 	return b.Value == "" || (s.Value == "" || s.Value == b.Value) && (recipe.Role{Value: s.Tone}).Suits(b.Family, b.Value)
 }
 
-// rank orders purchases by what they unlock.
+// rank sorts purchases by which quilts they make possible.
 func rank(all []Purchase, wofIn float64) {
 	lines, missing := map[string]int{}, map[string]float64{} // of each quilt; square inches
 	for i := range all {
@@ -251,8 +252,8 @@ func rank(all []Purchase, wofIn float64) {
 	copy(all, ranked)
 }
 
-// share is what one quilt, or the thin bins, want of a purchase. No cloth is of two shares: a
-// planned quilt keeps whole pieces of cloth for itself.
+// share is what one quilt, or the thin bins together, want of a purchase. A piece of cloth
+// serves one share only, since a planned quilt keeps whole pieces for itself.
 type share struct {
 	quilt  string
 	gaps   []Gap
@@ -260,7 +261,7 @@ type share struct {
 	needs  []cutting.Want // of each print
 }
 
-// shares parts the gaps of a purchase by quilt.
+// shares divides the gaps of a purchase by quilt.
 func (p *Purchase) shares(h Habits, roll cutting.Bolt) ([]share, error) {
 	var out []share
 	for _, g := range p.Gaps {
@@ -301,8 +302,8 @@ func (p *Purchase) shares(h Habits, roll cutting.Bolt) ([]share, error) {
 	return out, nil
 }
 
-// measure works out how much cloth of how many prints fills the gaps: of every print
-// as much as the share takes that takes the most.
+// measure works out how much cloth of how many prints fills the gaps. All prints are bought
+// in the same amount, that of the share that needs the most.
 func (p *Purchase) measure(h Habits) error {
 	roll := h.Shop.roll()
 	shares, err := p.shares(h, roll)
@@ -377,8 +378,8 @@ func eachWords(needs []cutting.Want, y recipe.System) []string {
 	return out
 }
 
-// fats are the cuts of cloth that are sold beside lengths across the width of fabric,
-// by how many inches of it each is worth.
+// fats are the cuts of cloth sold beside lengths across the width of fabric; each is worth
+// a number of inches of such a length.
 var fats = []struct {
 	name       string
 	in, inches float64 // sold by the metre, by the yard
@@ -404,7 +405,8 @@ func fatsFor(h Habits, needs []cutting.Want) (best cloth.Trade, count int, worth
 	return best, count, worth, nil
 }
 
-// cutsFor returns how many of a cut of one print give the needs, 0 where none can.
+// cutsFor returns how many of a cut of one print are needed, 0 where no number of them is
+// enough.
 func cutsFor(t cloth.Trade, h Habits, needs []cutting.Want) (int, error) {
 	left := slices.Clone(needs)
 	for n := 1; ; n++ {

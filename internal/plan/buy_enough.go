@@ -10,13 +10,13 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// overfull is how many times the middle count (the median over what is held)
-// makes a bin overfull: common practice, no source.
+// overfull is from how many times the median count of the boxes that hold something a bin
+// is called overfull: common practice, no source.
 const overfull = 2
 
-// enough says what not to buy: what is wanted nowhere, is on no line of the list,
-// and is held more often than planned quilts take of it, or more than twice the
-// middle count and twice what is wanted at least.
+// enough lists what not to buy: cloth that nothing wants, that is on no line of the list,
+// and of which more is held than planned quilts take, or more than twice the median count
+// and twice the least that is wanted.
 func enough(held []Held, buy []Purchase) []Enough {
 	var counts []int
 	for _, b := range held {

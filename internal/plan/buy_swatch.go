@@ -35,7 +35,7 @@ func SwatchOf(s Sought) (colour.Munsell, bool) {
 	return middleOf(s.Family, sought)
 }
 
-// valueEnds are the Munsell values that cotton spans, lightest first.
+// valueEnds are the lightest and the darkest Munsell value of cotton.
 var valueEnds = [2]float64{9.5, 1.5}
 
 // within returns a Munsell value within cloth.Values[i], part of the way down.

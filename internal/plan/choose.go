@@ -34,16 +34,16 @@ func (u Use) Yield() float64 {
 	return min(1, u.In2/u.ClothIn2)
 }
 
-// farther is how much more of the cloth must be used for a block to be twice as wide as its
-// recipe has it, or half as wide, less for nearer ones: a share (common practice, no source).
+// farther is how much larger the yield, a share 0..1, must be for a block twice or half as
+// wide as its recipe's to be preferred; proportionally less for nearer widths (common
+// practice, no source).
 const farther = 0.15
 
-// worth returns the yield, less for a block far from its recipe's width.
+// worth returns the yield, lowered for a block whose width is far from its recipe's.
 func (u Use) worth() float64 { return u.Yield() - farther*u.off/math.Ln2 }
 
-// compare puts the use first that serves a stash better: by what is covered, then by how
-// much of the cloth is used, a block near to its recipe's width before one far from it;
-// then the recipe's own way.
+// compare orders uses, the better first: by what is covered, then by worth, then the
+// recipe's own way.
 func (u Use) compare(o Use) int {
 	const same = 1e-9
 	if math.Abs(u.cover-o.cover) > same {
@@ -163,7 +163,7 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 	return out, nil
 }
 
-// use cuts an order out of a stash, and says how well it uses the cloth.
+// use plans an order from a stash, and returns how well it uses the cloth.
 func use(o Order, s Shop, stock []cloth.Holding, own []Pulled, background string, c cutting.Options) (Use, *Needs, Pull, error) {
 	n, err := Need(o, s)
 	if err != nil {
@@ -240,7 +240,7 @@ func inPatches(r *recipe.Recipe, s Shop) float64 {
 	return withSeams(r, columns, rows, s, false) / (wide * long)
 }
 
-// rawUse reckons how well lots serve a setting, by a simple way to cut.
+// rawUse estimates how well lots serve a setting, by a simple way to cut.
 func rawUse(lots []lot, r *recipe.Recipe, at [2]int, s Shop) (u Use) {
 	wants, _ := wantsOf(r, at, s)
 	cut := cutFrom(lots, wants, nil)
@@ -256,9 +256,9 @@ func rawUse(lots []lot, r *recipe.Recipe, at [2]int, s Shop) (u Use) {
 	return u
 }
 
-// blockWidths returns those tried of an order, inches: every one whose cells lie on marks of
-// the ruler, or whole centimetres, from a third of its recipe's to three times, nearer
-// where the number of blocks is given.
+// blockWidths returns the block widths that are tried for an order, inches: every one whose
+// cells lie on marks of the ruler, or whole centimetres, from a third of its recipe's to
+// three times, nearer where the number of blocks is given.
 func blockWidths(o Order, s Shop, fixed bool) []float64 {
 	width := o.Recipe.WidthIn
 	if fixed {

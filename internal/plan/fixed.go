@@ -8,7 +8,8 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// onlyLayout returns the layout of a recipe that has only one, where it meets an order.
+// onlyLayout returns the layout of a recipe that has only one, or an error where it does
+// not meet the order.
 func (o Order) onlyLayout() (columns, rows int, why recipe.Why, notes []string, err error) {
 	r := o.Recipe
 	columns, rows = r.Setting.Columns, r.Setting.Rows

@@ -37,8 +37,8 @@ const (
 	scaled    = 3 // times wider or narrower than the recipe has it
 )
 
-// cellWidths are the finished widths of a recipe's cells that are tried, inches: those
-// that usual cuts leave, with half an inch taken off for the seams, and halves of them.
+// cellWidths are the finished cell widths that are tried, inches: usual cuts less half an
+// inch for the seams, and halves of these.
 var cellWidths = []float64{1, 1.25, 1.5, 2, 2.5, 3, 4, 4.5, 6, 8, 9.5}
 
 // Ideas returns the quilts of some recipes that a stash covers now, each in the block width
@@ -103,7 +103,8 @@ type lot struct {
 	loss          float64  // squared off its end, inches
 }
 
-// lotsOf gathers a stash, the smallest cloth first, without what has no size.
+// lotsOf groups a stash into lots, the smallest cloth first, and leaves out cloth of
+// unknown size.
 func lotsOf(stock []cloth.Holding, o cutting.Options) []lot {
 	type key struct {
 		form         cloth.Form
@@ -161,7 +162,7 @@ func (l lot) usedUp(w, h float64) float64 {
 	return used
 }
 
-// rough is a quilt that a stash may cover, as it is reckoned.
+// rough is a quilt that a stash may cover, as far as it is estimated.
 type rough struct {
 	*recipe.Recipe
 	settings [][2]int // columns and rows, from small to large
@@ -191,10 +192,11 @@ func (r rough) better(o rough) bool {
 	return r.yield() > o.yield()
 }
 
-// clearlyLarger is how many times larger a quilt is that is worth more waste.
+// clearlyLarger is from how many times its area a larger quilt is preferred in spite of
+// more waste.
 const clearlyLarger = 1.2
 
-// roughOf reckons the best block width of a recipe.
+// roughOf estimates the best block width of a recipe.
 func roughOf(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (best rough, ok bool) {
 	widths := []float64{r.WidthIn}
 	for _, c := range cellWidths {
@@ -218,7 +220,7 @@ func roughOf(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (b
 	return best, ok
 }
 
-// largest reckons the largest setting of a recipe that lots cover.
+// largest estimates the largest setting of a recipe that lots cover.
 func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x rough, ok bool) {
 	x = rough{Recipe: r, settings: settingsOf(r)}
 	low, high := -1, len(x.settings) // covered, and not
@@ -241,7 +243,8 @@ func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x
 	return x, true
 }
 
-// settingsOf returns those of a quilt's shape, square and 4 to 5, from small to large.
+// settingsOf returns the settings with the shape of a quilt, square or 4 to 5, from small
+// to large.
 func settingsOf(r *recipe.Recipe) [][2]int {
 	if s := r.Setting; s.Columns > 0 {
 		return [][2]int{{s.Columns, s.Rows}}
@@ -414,7 +417,7 @@ func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[she
 	return rest
 }
 
-// byPrint parts lots by print; cloth of which none is known is parted piece by piece.
+// byPrint divides lots by print; each piece of cloth of no known print stands by itself.
 func byPrint(lots []lot) (out [][]lot) {
 	at := map[string]int{}
 	for _, l := range lots {
@@ -524,7 +527,7 @@ func suits(w cutting.Want, l lot) bool {
 	return (w.Families == nil || slices.Contains(w.Families, l.Family)) && (w.Values == nil || slices.Contains(w.Values, l.Value))
 }
 
-// next says what the stash may lack for the next larger bed.
+// next notes what the stash may lack for the next larger bed.
 func (i *Idea) next(lots []lot) error {
 	n := i.Needs
 	for k := range Beds {

@@ -32,7 +32,7 @@ func (p Pull) Saved(quilt string) Saved {
 	}
 }
 
-// Top is which quilt it is.
+// Top describes the quilt: its recipe and layout.
 type Top struct {
 	Text          string              `json:"recipe"` // as a recipe is written
 	BlockIn       float64             `json:"block_in"`
@@ -43,7 +43,7 @@ type Top struct {
 	Matching      string              `json:"matching,omitempty"`   // as Recipe.Match takes it
 }
 
-// Order returns the quilt that is asked for again.
+// Order returns the order by which the quilt can be asked for again.
 func (t Top) Order(name string) (Order, error) {
 	r, err := recipe.Read(name, []byte(t.Text))
 	if err == nil {
@@ -80,7 +80,7 @@ type LaidPiece struct {
 	From int64 `json:"from,omitempty"`
 }
 
-// Was is what is remembered of cloth that is sewn.
+// Was is what is kept about cloth that is sewn.
 type Was struct {
 	Family    cloth.Family   `json:"family,omitempty"`
 	Value     cloth.Value    `json:"value,omitempty"`
@@ -91,7 +91,7 @@ type Was struct {
 	Colours   []cloth.Ink    `json:"colours,omitempty"`
 }
 
-// WasOf returns what is remembered of a holding.
+// WasOf returns what is kept about a holding once it is sewn.
 func WasOf(h cloth.Holding) *Was {
 	w := &Was{Family: h.Family, Value: h.Value, Print: h.Print, Lightness: h.Lightness}
 	if h.Measured {
@@ -100,7 +100,7 @@ func WasOf(h cloth.Holding) *Was {
 	return w
 }
 
-// Holding returns a holding as it was, as far as it is remembered.
+// Holding returns the holding as it was, as far as that is kept.
 func (w *Was) Holding(id int64) cloth.Holding {
 	h := cloth.Holding{ID: id, Family: w.Family, Value: w.Value, Print: w.Print, Lightness: w.Lightness, Trust: 1}
 	if w.Mean != nil && w.ReadsAs != nil {
@@ -112,7 +112,7 @@ func (w *Was) Holding(id int64) cloth.Holding {
 	return h
 }
 
-// Stage is how far a piece has come; empty: it lies in the stash.
+// Stage is how far the work on a piece has come; empty: it still lies in the stash.
 type Stage string
 
 // The stages, in order.
@@ -146,7 +146,7 @@ func (l *Laid) Of(patch string) *LaidPiece {
 	return nil
 }
 
-// At is Of, adding a piece without cloth where there was none.
+// At is like Of, but adds a piece without cloth where there is none.
 func (l *Laid) At(patch string) *LaidPiece {
 	if p := l.Of(patch); p != nil {
 		return p
@@ -155,8 +155,8 @@ func (l *Laid) At(patch string) *LaidPiece {
 	return &l.Pieces[len(l.Pieces)-1]
 }
 
-// Holds returns what of the stash the layout still holds: pieces that are not sewn, and the
-// cloth that others are cut from.
+// Holds returns what the layout still claims of the stash: pieces that are not sewn, and
+// the cloth that others are cut from.
 func (l *Laid) Holds() []Pulled {
 	var out []Pulled
 	add := func(id int64, count int) {

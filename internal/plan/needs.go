@@ -127,7 +127,8 @@ func length(s recipe.System, in float64) string {
 	return s.Format(in) + " inch"
 }
 
-// taken says what the arithmetic rests on.
+// taken returns the assumptions of the arithmetic, such as the seam and the width of
+// fabric.
 func (s Shop) taken() recipe.Why {
 	y := s.System
 	w := recipe.Why{Text: fmt.Sprintf("taken: seams of %s, cuts rounded up to %s, cloth %s wide", y.SeamWords(), y.Format(y.Step), y.Format(s.WOFIn))}
@@ -180,7 +181,7 @@ func upNotes(turned []recipe.Turned, oneWay []string) []string {
 	return notes
 }
 
-// check refuses settings no cloth is bought or cut by.
+// check refuses settings by which no cloth can be bought or cut.
 func (s Shop) check() error {
 	y := s.System
 	f := y.Format

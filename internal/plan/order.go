@@ -62,7 +62,7 @@ var Sources = []Source{Stash, Bought}
 // stash reports whether strips come from the stash; own is what the recipe says.
 func (s Source) stash(own bool) bool { return s == Stash || s == "" && own }
 
-// roll returns cloth off the roll as it is bought.
+// roll returns the cloth of a roll as it is bought.
 func (s Shop) roll() cutting.Bolt {
 	return cutting.Bolt{Width: s.WOFIn, LossAcross: s.SquaringAcrossIn, LossAlong: s.SquaringIn, Shrink: s.Shrink, Metric: s.System.Metric}
 }

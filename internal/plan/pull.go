@@ -81,8 +81,8 @@ func (p *Pull) cover(stock []cloth.Holding, own []Pulled, o cutting.Options) (er
 	return err
 }
 
-// coverAfter covers from what strips that are joined first leave, where that covers as
-// much.
+// coverAfter covers the quilt from what is left after binding and borders are joined from
+// strips, where that covers as much as without them.
 func (p *Pull) coverAfter(joined []Strips, stock []cloth.Holding, own []Pulled, o cutting.Options) error {
 	other := Pull{Needs: p.Needs, Wants: p.Wants, Roles: p.Roles, Segments: p.Segments}
 	left, _ := Leave(stock, Pull{Strips: joined}.Pulled())
@@ -154,8 +154,8 @@ func only(stock []cloth.Holding, counts map[int64]int) (out []cloth.Holding) {
 	return out
 }
 
-// otherPrints lists the prints of a stash but that of the background; nil, which
-// asks for none, where no background is named.
+// otherPrints lists the prints of a stash other than the background's; nil, which leaves
+// out none, where no background is named.
 func otherPrints(stock []cloth.Holding, background string) []string {
 	if background == "" {
 		return nil
@@ -357,7 +357,7 @@ func (p Pull) Pulled() []Pulled {
 	return append(out, p.Besides()...)
 }
 
-// Besides lists what is pulled for no patch of its own: strips to join, strings and crumbs.
+// Besides lists what is pulled but is no single patch: strips to join, strings and crumbs.
 func (p Pull) Besides() (out []Pulled) {
 	for _, s := range p.Strips {
 		for _, f := range s.From {
@@ -372,8 +372,8 @@ func (p Pull) Besides() (out []Pulled) {
 	return out
 }
 
-// Leave takes out of a stash what other quilts have pulled of it; taken says how
-// many pieces that were.
+// Leave returns a stash without what other quilts have pulled of it; taken is how many
+// pieces those are.
 func Leave(stock []cloth.Holding, pulled []Pulled) (left []cloth.Holding, taken int) {
 	of := counts(pulled)
 	for _, s := range stock {
@@ -457,7 +457,7 @@ func parted(stock []cloth.Holding, kept []Saved, o cutting.Options) (*parting, e
 	return p, p.fill()
 }
 
-// parting parts a stash between plans.
+// parting is the work of dividing a stash between plans.
 type parting struct {
 	all   []cloth.Holding
 	kept  []Saved
@@ -465,10 +465,10 @@ type parting struct {
 	gains [][]Pulled // of each plan so far
 }
 
-// fill returns the plans what fills their gaps. All are cut from what is left together,
-// again and again: each time the cloth that only one is cut from goes to that one.
-// Where all is shared, one piece of cloth goes to each plan, to the one for whose
-// largest pieces it is cut: they are the hardest to place.
+// fill gives the plans what fills their gaps. All are cut from what is left together, again
+// and again: each time the cloth that only one is cut from goes to that one. Where all is
+// shared, one piece of cloth goes to each plan, to the one for whose largest pieces it is
+// cut: they are the hardest to place.
 func (p *parting) fill() error {
 	for exchanges := 0; ; {
 		var wants []cutting.Want
@@ -480,7 +480,7 @@ func (p *parting) fill() error {
 				return err
 			}
 			for _, w := range lacks {
-				if w.Set > 0 { // no set is of two plans
+				if w.Set > 0 { // a set belongs to one plan
 					w.Set += i * mostSets
 				}
 				wants, owner = append(wants, w), append(owner, i)
@@ -532,12 +532,13 @@ func (p *parting) fill() error {
 // mostSets is more kinds of sets than a quilt has.
 const mostSets = 1 << 20
 
-// mostExchanges ends the search where plans would hand a piece of cloth to and fro.
+// mostExchanges bounds the exchanges, since plans could hand a piece of cloth back and
+// forth without end.
 const mostExchanges = 50
 
-// exchange returns a plan that lacks something one piece of cloth that another plan can
-// do without, or can make good from what is left, or finds that it is better cut from
-// what it has and what is left, both anew.
+// exchange gives a plan that lacks something one piece of cloth that another plan can do
+// without, or can make good from what is left, or finds that it is better cut from what it
+// has and what is left, both anew.
 func (p *parting) exchange(left []cloth.Holding) (bool, error) {
 	for to := range p.kept {
 		lacks, err := p.lacks(to, p.gains[to])

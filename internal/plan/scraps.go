@@ -56,9 +56,9 @@ func CountOf(pulled []Pulled) (n int) {
 	return n
 }
 
-// widestScrap is the shorter side up to which a piece that is no strip is taken for
-// strings or crumbs rather than kept for patches, inches; for strings it is to be twice as
-// long as wide besides (common practice, no source).
+// widestScrap is the shorter side, inches, up to which a piece that is no strip is used for
+// strings or crumbs instead of being kept for patches; for strings it must also be twice as
+// long as wide (common practice, no source).
 const widestScrap = 3.0
 
 // scraps takes what strings and crumbs are sewn from out of the cloth that the quilt
@@ -102,7 +102,7 @@ func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 	}
 }
 
-// hold has Stock hold so many pieces of a holding beside what is pulled of it.
+// hold makes Stock contain n pieces of a holding in addition to what is pulled of it.
 func (p *Pull) hold(h cloth.Holding, n int) {
 	pulled := counts(p.Pulled())[h.ID]
 	i := slices.IndexFunc(p.Stock, func(s cloth.Holding) bool { return s.ID == h.ID })

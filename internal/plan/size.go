@@ -25,7 +25,7 @@ var (
 	ErrShrinks      = errors.New("a quilt that shrinks, of blocks that are counted")
 )
 
-// sizes is in how many ways an order says how large the quilt is.
+// sizes returns in how many ways an order says how large the quilt is.
 func (o Order) sizes() (n int) {
 	for _, is := range []bool{o.Blocks != 0, o.Columns != 0 || o.Rows != 0, o.WidthIn != 0 || o.LengthIn != 0, o.Bed != ""} {
 		if is {
@@ -38,8 +38,8 @@ func (o Order) sizes() (n int) {
 // Sized reports whether an order says how large the quilt is.
 func (o Order) Sized() bool { return o.sizes() > 0 }
 
-// check refuses an order that does not say once how large the quilt is, or that is made
-// larger for the wash where its blocks are counted.
+// check refuses an order that does not say exactly once how large the quilt is, or that
+// allows for shrinking in the wash where it counts blocks.
 func (o Order) check() error {
 	fixed := o.Recipe.Setting.Columns > 0 // by its recipe
 	switch n := o.sizes(); {
@@ -110,7 +110,7 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	}
 	columns = fewest(width, func(n int) float64 { w, _ := r.QuiltSize(n, 1); return w })
 	rows = fewest(length, func(n int) float64 { _, h := r.QuiltSize(1, n); return h })
-	// A border that must come out even may be another round another top.
+	// A border that must come out even may have another width round a larger top.
 	for w, l := r.QuiltSize(columns, rows); (w < width-short-1e-6 || l < length-short-1e-6) && columns*rows <= maxBlocks; w, l = r.QuiltSize(columns, rows) {
 		if w < width-short-1e-6 {
 			columns = o.odd(columns + 1)

@@ -26,8 +26,8 @@ type SewnStrip struct {
 	Row int   // of that cut, from 0
 }
 
-// leastSegments is the fewest segments for which strips are sewn together: one is no fewer
-// seams than its patches by themselves.
+// leastSegments is the fewest segments for which strips are sewn together: a single one
+// saves no seam.
 const leastSegments = 2
 
 // setCloth is one piece of the stash that strips for strip sets may come from.
@@ -60,7 +60,7 @@ func (c setCloth) tierFor(width float64) int {
 	return ofWidth
 }
 
-// sewing is strip sets in the making.
+// sewing is the work of planning strip sets.
 type sewing struct {
 	p          *Pull
 	background string
@@ -121,8 +121,8 @@ func (s *sewing) wantOf(g recipe.Segment, x recipe.SetStrip) int {
 	return -1
 }
 
-// all sews what the strips give of every kind of segment, from no other cloth than gives as
-// much.
+// all plans as many segments of every kind as the strips give, and takes no more tiers of
+// cloth than needed for that.
 func (s *sewing) all() {
 	for k, g := range s.p.Segments {
 		most, each := g.Count, map[int]int{}
@@ -157,7 +157,7 @@ func (s *sewing) all() {
 // they come to.
 func (s *sewing) kind(k, most, tier int) (sewn int) {
 	g := s.p.Segments[k]
-	order := make([]int, len(g.Strips)) // what the fewest cloth suits chooses first
+	order := make([]int, len(g.Strips)) // the strip for which the least cloth is suitable chooses first
 	for i := range order {
 		order[i] = i
 	}
@@ -280,7 +280,7 @@ func (p *Pull) sewn(stock []cloth.Holding, own []Pulled, background string, o cu
 	return nil
 }
 
-// fewer returns the same with no more than so many sets.
+// fewer returns the sewing with at most so many sets.
 func (s sewing) fewer(n int) sewing {
 	out := s.clone()
 	out.sets, out.settled = out.sets[:n], nil
@@ -415,7 +415,7 @@ func (n *Needs) withStrips(segments []recipe.Segment, sets []StripSet) (*Needs, 
 
 func near(a, b float64) bool { return max(a-b, b-a) < onMark }
 
-// dearerThan says what a plan leaves to be bought more than another, of which it is a
+// dearerThan says what more has to be bought by this plan than by another, of which it is a
 // variant; empty: nothing.
 func (p Pull) dearerThan(than Pull) string {
 	y := p.Needs.Shop.System
@@ -438,8 +438,8 @@ func (p Pull) dearerThan(than Pull) string {
 	return ""
 }
 
-// CouldSew says how many strip sets the strips of a stash give, where they do for all that a
-// quilt takes and none are planned. Empty: they do not.
+// CouldSew says how many strip sets the strips of a stash would give, where none are
+// planned and they would be enough for the whole quilt. Empty: they would not.
 func (p *Pull) CouldSew(stock []cloth.Holding, own []Pulled, background string, o cutting.Options) string {
 	if p.Segments == nil || p.Needs.Shop.StripSets {
 		return ""

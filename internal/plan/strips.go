@@ -70,8 +70,9 @@ func (s Strips) ShortIn() float64 {
 // BuyIn returns the cloth to buy for what is short, across the width of fabric.
 func (s Strips) BuyIn() float64 { return s.buyIn }
 
-// leastStrip is the shortest strip that is joined, in times its width: of a shorter one a
-// diagonal join takes over a quarter (common practice, no source).
+// leastStrip is the least length of a strip that is joined, in multiples of its width: a
+// diagonal join would take more than a quarter of a shorter one (common practice, no
+// source).
 const leastStrip = 4
 
 // stripsOf joins strips of some stock for borders and binding, with which the rest is
@@ -109,7 +110,7 @@ type stripLength struct {
 	exact  bool
 	usable float64
 	cut    int // of which it is left, from 1; 0: a whole strip
-	rest   int // which of its remnants
+	rest   int // the index among its remnants
 }
 
 func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background string, o cutting.Options) {

@@ -87,11 +87,10 @@ func (n BorderNeed) cut(width, side, top float64, s Shop, why []recipe.Why) Bord
 	return n
 }
 
-// binding returns the way round and some more, in strips across the width of fabric
-// joined on the diagonal. Laid along the raw edge and folded at the corners it is as
-// long as that edge, which lies a seam outside the finished one: 8 seams more round
-// the quilt. Its ends meet in a diagonal join too. What is added is no less than
-// those.
+// binding returns the length round the quilt and some more, in strips across the width of
+// fabric joined on the diagonal. Laid along the raw edge and folded at the corners it is as
+// long as that edge, which lies a seam outside the finished one: 8 seams more round the
+// quilt. Its ends meet in a diagonal join too. What is added is no less than those.
 func binding(b recipe.Binding, width, length float64, s Shop) BindingNeed {
 	y := s.System
 	n := BindingNeed{Role: b.Role, CutIn: y.Up(b.CutIn), AroundIn: 2 * (width + length)}
@@ -130,8 +129,8 @@ func backing(b recipe.Backing, width, length float64, s Shop) BackingNeed {
 	return n
 }
 
-// panels spans one side of a back with whole widths of fabric; each seam takes
-// two allowances.
+// panels returns the back made of whole widths of fabric side by side along span; each seam
+// takes two allowances.
 func panels(seams string, span, run float64, s Shop) BackingWay {
 	y := s.System
 	wof := s.WOFIn

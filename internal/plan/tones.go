@@ -83,6 +83,6 @@ func GivesBackground(n *Needs, stock []cloth.Holding) (bool, error) {
 	return true, err
 }
 
-// onMark is the share of a piece by which cloth may miss it through the rounding
-// of the arithmetic, and still hold it.
+// onMark is the share of a piece by which cloth may seem too small, through the rounding of
+// the arithmetic, and still hold it.
 const onMark = 1e-6

@@ -6,13 +6,13 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// Balance is how the pieces divide over hue and over value. A piece of which only
-// one of the two is known counts there.
+// Balance is how the pieces are distributed over hue families and over values. A piece of
+// which only one of the two is known counts there.
 type Balance struct {
 	Families []Portion // that hold something, in shelf order
 	Values   []Portion // all five, lightest first
 	Sized    int       // pieces of known size and of a known family or value
-	Area     float64   // of those, square inches
+	Area     float64   // of those pieces, square inches
 }
 
 // Portion is what one hue family or one value holds.

@@ -12,7 +12,7 @@ type Count struct {
 	Prints int     // different ones; 0 in a difference
 }
 
-// leastArea is the area that weighing can tell from none, square inches.
+// leastArea is the smallest area that weighing can tell from none, square inches.
 const leastArea = 0.5
 
 func (c Count) nothing() bool {

@@ -10,8 +10,8 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// seen says of pieces that their lengths are not all known: a band that was seen is no
-// square to sew with, and is never added to what can be cut from.
+// seen reports whether some length of the pieces is unknown. Such pieces, like the folded
+// bands of a stack, are never counted among those that can be cut from.
 func seen(h *cloth.Holding) bool {
 	return h.Form == cloth.Band || h.WidthIn <= 0 || h.LengthIn <= 0
 }
@@ -40,7 +40,7 @@ func CutOf(h cloth.Holding) Cut {
 	return c
 }
 
-// near is how far a length may lie from a mark to be that mark, inches.
+// near is how far from a ruler's mark a length may lie and still be that mark, inches.
 const near = 1e-3
 
 // Mark returns the mark of a ruler that a length is cut by: the nearest eighth of an

@@ -11,16 +11,16 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// Floor is the fewest pieces you want in each bin that it speaks of. What it
-// leaves empty it says of all: a Floor with nothing but Least is for every bin.
+// Floor is the fewest pieces you want in each bin that it names. A field that is empty
+// names all: a Floor with Least alone is for every bin.
 type Floor struct {
 	Alike
 	Cut
 	Least int `json:"n"` // 0 takes the floor away
 }
 
-// names counts what a floor names; one that names more is more particular. A
-// colour goes before a cut where both name as much.
+// names counts the properties that a floor names; one that names more is more specific.
+// Where two name as many, the one that names more of the colour is.
 func (f Floor) names() (all, colours int) {
 	count := func(named ...bool) (n int) {
 		for _, yes := range named {
@@ -86,7 +86,7 @@ func (l Lack) suits(f cloth.Family, v cloth.Value, c Cut) bool {
 	return l.Cut == c && (l.Family == "" || l.Family == f) && (l.Values == nil || slices.Contains(l.Values, v))
 }
 
-// particular orders lacks: few prints suit the first.
+// particular orders lacks, those that the fewest prints suit first.
 func (l Lack) particular(m Lack) int {
 	values := func(l Lack) int {
 		if l.Values == nil {
@@ -112,22 +112,22 @@ type Short struct {
 	Cut   // empty: all cuts together
 	Count int
 	Want  int // at least this many
-	// InBins is how many of a colour or a value its thin boxes want already, and of a
-	// bin those thin boxes in it that have a floor or a need of their own.
+	// InBins is how many pieces the thin boxes of a colour or a value want already; for a
+	// bin, those of its thin boxes that have a floor or a need of their own.
 	InBins int
 	Reason Reason
 	// Rule is the floor in its own words, the planned quilts, or empty.
 	Rule string
 	// Middle is the median count that SmallShare was held against.
 	Middle float64
-	// FromStrips is how many squares the strips of the same colour give, but for the
-	// longest that are wanted as strips; 0 where the box is not of squares.
+	// FromStrips is how many squares the strips of the same colour give, without the
+	// longest, which are wanted as strips; 0 where the box is not of squares.
 	FromStrips int
 
 	values []cloth.Value // that suit, where the reason is Lacking; nil: all
 }
 
-// Of reports whether it is a box that is short.
+// Of reports whether s is about the box b.
 func (s Short) Of(b Box) bool {
 	return s.Reason != Lacking && s.Sorting == b.Sorting && s.Alike == b.Alike && s.Cut == b.Cut
 }
@@ -148,7 +148,7 @@ func (s Short) Name() string {
 	return words
 }
 
-// By returns how many are missing, beside those that thin boxes want.
+// By returns how many pieces are missing, apart from those that thin boxes want.
 func (s Short) By() int { return s.Want - s.Count - s.InBins }
 
 // FilledBy reports whether more of such a piece would fill it. A colour or a value
@@ -263,9 +263,8 @@ func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 	return out
 }
 
-// want returns the fewest pieces wanted in a box, and why: the most particular floor,
-// or what planned quilts take of the box where that is more; 0 where nothing is
-// wanted.
+// want returns the fewest pieces wanted in a box, and why: the most specific floor, or what
+// planned quilts take of the box where that is more; 0 where nothing is wanted.
 func (o StockOptions) want(a Alike, c Cut) (least int, why Reason, rule string) {
 	if f, ok := floorOf(o.Floors, a, c); ok {
 		least, why, rule = f.Least, BelowFloor, f.String()
@@ -323,8 +322,8 @@ func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short
 	return left, slices.DeleteFunc(g.all, func(s Short) bool { return s.By() <= 0 })
 }
 
-// floorOf returns the floor that a box is held against. What is not cut to a size is
-// held against none: more odd pieces or folds of a stack are nothing to ask for.
+// floorOf returns the floor that applies to a box. What is not cut to a size is held
+// against none: more odd pieces or folds of a stack are nothing to ask for.
 func floorOf(floors []Floor, a Alike, c Cut) (Floor, bool) {
 	best, all, colours := -1, -1, -1
 	if c.Width <= 0 {

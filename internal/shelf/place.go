@@ -6,7 +6,7 @@ import (
 	"piecebag/internal/cloth"
 )
 
-// place is where on the shelf pieces lie: what a box is known by.
+// place is where on the shelf pieces lie: the key of a box.
 type place struct {
 	Alike
 	Cut
@@ -22,7 +22,7 @@ func Compare(a, b cloth.Holding) int {
 	return place{AlikeOf(a), CutOf(a)}.compare(place{AlikeOf(b), CutOf(b)})
 }
 
-// gathered are values by their keys, in the order in which the keys came.
+// gathered holds values by their keys, in the order in which the keys came.
 type gathered[K comparable, V any] struct {
 	at  map[K]int
 	all []V

@@ -36,7 +36,7 @@ type Options struct {
 	Floor int
 }
 
-// Survey is what a set of pieces comes to. Indices point into Items.
+// Survey sums up a set of pieces. Indices point into Items.
 type Survey struct {
 	Items   []Item
 	Groups  []Group // that hold something, in shelf order

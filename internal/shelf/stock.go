@@ -20,8 +20,8 @@ type StockOptions struct {
 	Prints []Count // how many different prints boxes hold, where the holdings come without
 }
 
-// Alike is what a quilter looks for: a bin of your own, or a hue family and a
-// value. A family or value that is not known is empty.
+// Alike is the colour of cloth as a quilter looks for it: a bin of your own, or a hue
+// family and a value. A family or value that is not known is empty.
 type Alike struct {
 	Family cloth.Family `json:"family,omitempty"`
 	Value  cloth.Value  `json:"value,omitempty"`
@@ -67,7 +67,8 @@ var Sortings = []string{"both", "family", "value"}
 
 func (s Sorting) String() string { return Sortings[int(s)] }
 
-// Of returns what of a colour a bin goes by. Your own bins are your own in every sorting.
+// Of returns the part of a colour by which bins are sorted. Your own bins stay whole in
+// every sorting.
 func (s Sorting) Of(a Alike) Alike {
 	switch s {
 	case ByFamily:
@@ -111,7 +112,7 @@ type Bin struct {
 	In []Box // by family and value, in shelf order
 }
 
-// Part of a stash by what is known of it.
+// Totals counts a stash by what is known about its pieces.
 type Totals struct {
 	Sized, Seen int     // pieces
 	Bands       int     // of Seen, folds of a stack
@@ -120,7 +121,7 @@ type Totals struct {
 	Unnamed     int     // pieces with neither a bin of your own nor a colour
 }
 
-// Stock is what the whole stash comes to.
+// Stock sums up the whole stash.
 type Stock struct {
 	Boxes  []Box // by family and value, in shelf order
 	Bins   []Bin // as StockOptions.Bins sorts them, in shelf order
@@ -337,8 +338,8 @@ func (s Stock) Sorted() Sorting {
 	return s.Bins[0].Sorting
 }
 
-// FromStrips returns how many squares of a size the strips of one colour give, but for
-// the longest of each box that are wanted as strips.
+// FromStrips returns how many squares of a size the strips of one colour give, without the
+// longest of each box that are wanted as strips.
 func (s Stock) FromStrips(a Alike, size float64) int {
 	n := 0
 	for _, b := range s.Boxes {

@@ -1,11 +1,10 @@
 package shelf
 
-// DefaultTrim is what squaring up the end of a strip takes off it, inches;
-// common practice, no source.
+// DefaultTrim is how much is cut off a strip's end to square it, inches; common practice,
+// no source.
 const DefaultTrim = 0.5
 
-// slack forgives the rounding of lengths that were converted from millimetres,
-// inches.
+// slack allows for the rounding of lengths that were converted from millimetres, inches.
 const slack = 1e-6
 
 // Yield returns how many pieces, wide across the strip and long along it, can be cut from

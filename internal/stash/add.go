@@ -41,9 +41,9 @@ func some(list []string) string {
 	return strings.Join(list, "; ")
 }
 
-// Use takes pieces out, those that came in first first, in one change: all that
-// is asked for, or an error that names what is short. Bands and weighed cloth
-// are no pieces: they are taken only where a Removal names their form or numbers.
+// Use takes pieces out in one change, those that came in first before the others: all that
+// is asked for, or an error that names what is short. Bands and weighed cloth do not count
+// as pieces: they are taken only where a Removal names their form or numbers.
 func (s *Stash) Use(ctx context.Context, takes ...Removal) (Change, error) {
 	if len(takes) == 0 {
 		return Change{}, refuse("use", "it does not say what is used", "say how many, and of what")
@@ -87,12 +87,12 @@ func (t *tx) takePieces(k Removal, what string) error {
 	return err
 }
 
-// leastLeft is an amount below which nothing is left: under any piece, and far under
-// any thread's weight in grams.
+// leastLeft is the amount below which nothing counts as left: less than any piece, and far
+// less than the weight of a thread in grams.
 const leastLeft = 1e-6
 
-// take takes pieces, or grams, out of rows, the first first; or it takes none and says
-// how many they lack.
+// take takes pieces, or grams, out of rows in their order. Where they do not hold enough it
+// takes none and returns how much is missing.
 func (t *tx) take(rows []row, amount float64, weight bool) (short float64, err error) {
 	of := func(h row) float64 {
 		if weight {

@@ -10,8 +10,8 @@ import (
 	"piecebag/internal/fault"
 )
 
-// retries is how often a lock is asked for again once SQLite's own waiting (10
-// seconds each) has ended: page and command wait for each other.
+// retries is how often a lock is asked for again after SQLite's own waiting of 10 seconds
+// each time has ended, so that the page and a command wait for each other.
 const retries = 6
 
 // again runs f until it does not fail for a lock.
@@ -31,25 +31,25 @@ type tx struct {
 	s   *Stash
 	id  int64 // of the change
 	at  int64 // ms
-	// came are files of photos that were written, which go again where the change fails.
+	// came are files of photos that were written; they are removed where the change fails.
 	came []string
 	// prepared statements, which end with the transaction: a photo writes the
 	// same few for each of its pieces, and each brings its triggers along.
 	prepared map[string]*sql.Stmt
 }
 
-// change runs f as one change of the stash: all of it, or none. f says in
-// words what it did.
+// change runs f as one change of the stash: all of it, or nothing. f returns in words what
+// it did.
 func (s *Stash) change(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
 	return s.changeAfter(ctx, verb, func(t *tx) (string, error) {
-		if err := t.forgetUndone(); err != nil { // it was of a stash as it is no more
+		if err := t.forgetUndone(); err != nil { // what was taken back no longer fits the stash
 			return "", err
 		}
 		return f(t)
 	})
 }
 
-// changeAfter returns change, keeping what was taken back before.
+// changeAfter is change, but what was taken back before can still be done again.
 func (s *Stash) changeAfter(ctx context.Context, verb string, f func(t *tx) (what string, err error)) (Change, error) {
 	var last []Change
 	if err := s.locked(ctx, func(t *tx) (err error) {
@@ -91,7 +91,7 @@ func (s *Stash) locked(ctx context.Context, f func(t *tx) error) error {
 	}
 	_ = raw.Rollback()
 	for _, file := range t.came {
-		s.dropPhoto(context.WithoutCancel(ctx), file) // unless it is another's
+		s.dropPhoto(context.WithoutCancel(ctx), file) // unless another photo has this file
 	}
 	return err
 }
@@ -191,10 +191,10 @@ func rowsOf[T any](ctx context.Context, q queryer, to func(*T) []any, query stri
 	return out, rows.Err()
 }
 
-// itself returns where a row of one column goes.
+// itself returns the destination for a row of one column.
 func itself[T any](v *T) []any { return []any{v} }
 
-// into is where a column goes that is not kept as it is used.
+// into converts a column that is not kept in the form in which it is used.
 type into func(from any) error
 
 // Scan makes an into a sql.Scanner.
@@ -208,7 +208,7 @@ func intoTime(t *time.Time) into {
 	}
 }
 
-// intoRead returns where text goes that has to be read.
+// intoRead returns the destination for text that has to be parsed.
 func intoRead[T any](to *T, read func(text string) (T, error)) into {
 	return func(from any) (err error) {
 		var text sql.NullString

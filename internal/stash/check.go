@@ -38,8 +38,7 @@ type Health struct {
 	Repaired []string       // what Repair did, a line each
 }
 
-// Check looks the whole stash over, every photo's bytes included; it changes
-// nothing.
+// Check examines the whole stash, the bytes of every photo included; it changes nothing.
 func (s *Stash) Check(ctx context.Context) (Health, error) {
 	h, err := s.health(ctx, s.r)
 	return h, Explain(s.file, err)
@@ -77,9 +76,9 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 	return h, err
 }
 
-// unnamed lists the files in the folder of photos that no row names: those that
-// are not piecebag's, and those of commands that were cut short. Of neither are
-// what another process may be writing, and what systems leave in any folder.
+// unnamed lists the files in the folder of photos that no row names: those that are not
+// piecebag's, and those of commands that were cut short. It leaves out what another process
+// may be writing, and what systems put into any folder.
 func (s *Stash) unnamed(ctx context.Context, q queryer) (strange, left []string, err error) {
 	entries, err := os.ReadDir(filepath.Join(s.dir, PhotoFolder))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -106,9 +105,9 @@ func (s *Stash) unnamed(ctx context.Context, q queryer) (strange, left []string,
 	return strange, left, nil
 }
 
-// collect sets aside what commands that were killed left in the folder of photos;
-// what is not whole goes. The lock is held, for a photo has its name a moment
-// before a row names it. Where it fails, the next command does it.
+// collect sets aside whole files that killed commands left in the folder of photos, and
+// removes those that are not whole. The lock is held, because a new photo has its file a
+// moment before a row names it. Where collect fails, the next command tries again.
 func (s *Stash) collect(ctx context.Context) {
 	if _, left, err := s.unnamed(ctx, s.r); err != nil || len(left) == 0 {
 		return
@@ -150,7 +149,7 @@ func (s *Stash) keptStripped(name string) bool {
 	return k.left == LeftOut && whole && err == nil
 }
 
-// sound returns what is wrong with a ledger by itself.
+// sound returns the faults of the ledger alone, without its photos.
 func sound(ctx context.Context, q queryer) (faults []*fault.Error, err error) {
 	found, err := integrity(ctx, q)
 	if err != nil {
@@ -179,7 +178,7 @@ func sound(ctx context.Context, q queryer) (faults []*fault.Error, err error) {
 	return faults, err
 }
 
-// ledgerHealth returns how the ledger alone is.
+// ledgerHealth returns the health of the ledger alone, without its photos.
 func ledgerHealth(ctx context.Context, q queryer) (h Health, err error) {
 	if h.Faults, err = sound(ctx, q); err != nil {
 		return h, err
@@ -202,7 +201,8 @@ func integrity(ctx context.Context, q queryer) ([]string, error) {
 	return append(found, dangling...), err
 }
 
-// tallies are the tables that triggers keep, and what they hold where they are right.
+// tallies are the tables that triggers keep up to date, and the queries that give what they
+// should hold.
 var tallies = []struct{ table, rows string }{
 	{"tally", `SELECT family, value, bin, form, cut_width_in, cut_length_in, width_in, length_in,
 		sum(count), sum(CAST(round(area_in2 * 1000) AS INTEGER)) FROM holding WHERE count > 0 GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`},
@@ -348,8 +348,8 @@ func (t *tx) repair() (h Health, old []string, err error) {
 	return h, found.Telling, nil
 }
 
-// bringBack puts a photo that was set aside back into its place, where there is one
-// and it is what it was.
+// bringBack puts a photo that was set aside back into its place, where it is there and its
+// bytes are unchanged.
 func (s *Stash) bringBack(file string) bool {
 	stamps, _ := os.ReadDir(filepath.Join(s.dir, asideFolder))
 	for _, e := range stamps {

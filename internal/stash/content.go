@@ -60,8 +60,8 @@ type PrintRecord struct {
 	Lab  *[3]float64 `json:"lab,omitempty"` // CIELAB D65
 }
 
-// HoldingRecord is a holding, or with a Count of 0 one that is gone and kept only to be
-// known again in its photo.
+// HoldingRecord is a holding. With a Count of 0 it is gone, and kept only to be recognised
+// in its photo.
 type HoldingRecord struct {
 	Form      cloth.Form      `json:"form"`
 	Count     int             `json:"count"`
@@ -192,7 +192,7 @@ func (j HoldingRecord) Check() error {
 	return err
 }
 
-// reading returns f one state of the ledger, whatever is changed meanwhile.
+// reading gives f one state of the ledger, whatever is changed meanwhile.
 func (s *Stash) reading(ctx context.Context, f func(q queryer) error) error {
 	tx, err := s.r.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {

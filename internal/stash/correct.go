@@ -217,8 +217,8 @@ func (t *tx) insidePhoto(h row, outline geom.Polygon) error {
 	return nil
 }
 
-// learn keeps what a correction teaches of a bin, and takes away what it
-// denies.
+// learn keeps the example that a correction gives of a bin, and removes the one that it
+// contradicts.
 func (t *tx) learn(c Correction, h row, parts []row) error {
 	gone := parts
 	if c.Bin != nil || c.NotAPiece {
@@ -235,7 +235,7 @@ func (t *tx) learn(c Correction, h row, parts []row) error {
 	return t.exec(`INSERT INTO taught (bin, what, holding) VALUES (?, ?, ?)`, CleanName(*c.Bin), string(c.Example), h.ID)
 }
 
-// apply says of h what k says: one row, or the parts it is split into. What k
+// apply returns h with the correction k: one row, or the parts it is split into. What k
 // says of its size counts for every part.
 func (k said) apply(h row) []row {
 	h.corrected = true
@@ -277,8 +277,8 @@ func (k said) set(h *row) {
 	}
 }
 
-// setSize sets the sides that k names. The width of a square is its length too,
-// and a piece whose form k does not say is one of its new size.
+// setSize sets the sides that k names. The width of a square is its length too; a piece
+// whose form k does not give takes the form of its new size.
 func (k said) setSize(h *row) {
 	if k.WidthIn > 0 {
 		h.WidthIn = k.WidthIn
@@ -298,8 +298,8 @@ func (k said) setSize(h *row) {
 	}
 }
 
-// reshape returns a piece another outline. Its lengths change as the sides of the
-// box round it do, so that the photo's perspective stays allowed for.
+// reshape gives a piece another outline. Its lengths change as the sides of the box round
+// it do, so that the photo's perspective stays allowed for.
 func (h *row) reshape(outline geom.Polygon) {
 	if slices.Equal(h.outline, outline) {
 		return
@@ -326,7 +326,7 @@ func boxOf(g geom.Polygon) (short, long float64) {
 	return min(a, b), max(a, b)
 }
 
-// split cuts a piece across its length into n alike.
+// split cuts a piece across its length into n equal parts.
 func (h row) split(n int) []row {
 	parts := make([]row, n)
 	var box [4]geom.Point

@@ -43,8 +43,8 @@ func (s *Stash) Stock(ctx context.Context) ([]cloth.Holding, error) {
 	return out, Explain(s.file, err)
 }
 
-// ChangedSince is by how much the counts changed from t on, over all changes
-// that stand, in shelf order. A change that was undone never was.
+// ChangedSince returns by how much the counts changed from t on, in shelf order. Changes
+// that were undone do not count.
 func (s *Stash) ChangedSince(ctx context.Context, t time.Time) ([]shelf.Count, error) {
 	out, err := differences(ctx, s.r, `change IN (SELECT id FROM change WHERE at >= ?)`, t.UnixMilli())
 	return out, Explain(s.file, err)

@@ -36,7 +36,7 @@ const takeBackup = "put the last backup back with 'piecebag restore FILE'; what 
 // https://www.sqlite.org/rescode.html.
 func code(err error) int { return extended(err) & 0xff }
 
-// extended returns code with what SQLite says more closely.
+// extended returns the extended result code, which says more closely what happened.
 func extended(err error) int {
 	var e *sqlite.Error
 	if errors.As(err, &e) {
@@ -50,8 +50,8 @@ func busy(err error) bool {
 	return c == sqlite3.SQLITE_BUSY || c == sqlite3.SQLITE_LOCKED
 }
 
-// Explain words what SQLite and the file system say of the file or folder
-// thing.
+// Explain turns an error of SQLite or the file system about the file or folder thing into
+// one in plain words.
 func Explain(thing string, err error) error {
 	if err == nil || fault.Of(err) != nil {
 		return err

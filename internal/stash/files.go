@@ -72,10 +72,10 @@ func (s *Stash) writePhoto(k keepsake) error {
 	})
 }
 
-// own sees to it that a file is there, and that its owner alone may read and write
-// it. SQLite gives the files beside a ledger the same permissions. A file that is
-// there is not opened: to close it would end the locks that this process has on
-// it (https://www.sqlite.org/howtocorrupt.html, 2.2).
+// own makes sure that a file is there and that only its owner may read and write it. SQLite
+// gives the files beside a ledger the same permissions. A file that is there is not opened:
+// to close it would end the locks that this process has on it
+// (https://www.sqlite.org/howtocorrupt.html, 2.2).
 func own(path string) error {
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
 	if err == nil {

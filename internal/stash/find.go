@@ -37,7 +37,7 @@ func (f Filter) where() (cond string, args []any) {
 		add("h.cut_width_in = ?", mark(f.Cut))
 	}
 	if f.Length > 0 {
-		// A strip's length is what was measured, so half a mark either way.
+		// A strip's length was measured, so it may be off by half a mark either way.
 		add("abs(h.length_in - ?) < 0.0626", mark(f.Length))
 	}
 	if f.Sized {

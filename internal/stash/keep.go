@@ -11,7 +11,7 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// Settings are what you have set.
+// Settings are the numbers that you have set.
 type Settings struct {
 	TrimIn float64       // lost of a strip's length when its ends are squared, inches, 0 or more
 	GSM    float64       // what your cloth weighs, grams a square metre
@@ -119,8 +119,8 @@ func (t *tx) set(settings map[string]float64) error {
 	return err
 }
 
-// tidyFloor refuses what is no floor and writes the rest as it is kept: a cut is of
-// squares.
+// tidyFloor refuses a floor that makes no sense, and puts others into the form that is
+// kept: a cut is of squares.
 func tidyFloor(f *shelf.Floor) error {
 	f.Own = CleanName(f.Own)
 	if f.Width != 0 {
@@ -185,7 +185,7 @@ func (s *Stash) SavePlan(ctx context.Context, name string, data []byte) (Change,
 	if name == "" || len(data) > 0 && !json.Valid(data) {
 		return Change{}, refuse("plan "+name, "it has no name, or is not JSON", "save it under a name")
 	}
-	if err != nil && len(data) > 0 { // one of that name may be taken away
+	if err != nil && len(data) > 0 { // a kept plan of such a name may still be removed
 		return Change{}, err
 	}
 	return s.change(ctx, "plan", func(t *tx) (string, error) {
@@ -283,7 +283,7 @@ func (s *Stash) Taught(ctx context.Context) ([]ExampleRecord, error) {
 	return out, Explain(s.file, err)
 }
 
-// taught returns examples the places that holdings have by their ids.
+// taught gives examples the places that holdings have by their ids.
 func taught(ctx context.Context, q queryer, places map[int64]int) ([]ExampleRecord, error) {
 	out, err := rowsOf(ctx, q, func(e *ExampleRecord) []any { return []any{&e.Bin, (*[]byte)(&e.What), &e.Holding} },
 		`SELECT bin, what, holding FROM taught ORDER BY id`)

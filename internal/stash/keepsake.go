@@ -11,9 +11,9 @@ import (
 	pictures "piecebag/internal/photo"
 )
 
-// keepsake is a photo as it is kept: without what its camera wrote beside the
-// picture. A photo is known by its own bytes, and by those that are kept of it,
-// which name the file: so are copies of it that say less of place and time.
+// keepsake is a photo as it is kept: without what its camera wrote beside the picture. A
+// photo is recognised by the hash of its own bytes and by that of the bytes that are kept,
+// which names the file; so a copy that says less about place and time is recognised too.
 type keepsake struct {
 	hash string // of the photo's own bytes
 	file string // in the folder of photos

@@ -52,8 +52,8 @@ func (s *Stash) Load(ctx context.Context, name, hash string, in Content) (out Lo
 	return out, err
 }
 
-// load brings a Content in: what you set first, for the area of weighed cloth
-// hangs on it.
+// load brings a Content in, the settings first, since the area of weighed cloth depends on
+// them.
 func (t *tx) load(name string, in Content) (out Loaded, err error) {
 	if err := t.loadSettings(in.Settings); err != nil {
 		return out, err
@@ -101,8 +101,8 @@ func (t *tx) load(name string, in Content) (out Loaded, err error) {
 	return out, t.loadRest(name, in, photos, learntFrom)
 }
 
-// loadRows brings prints and holdings in. place says where each holding of the
-// Content is among rows; -1 where it was skipped, its photo being known.
+// loadRows brings prints and holdings in. place holds, for each holding of the Content, its
+// index in rows; -1 where it was skipped because its photo is known.
 func (t *tx) loadRows(name string, in Content, photos map[string]int64) (rows []row, place []int, err error) {
 	ours := map[string]bool{} // names that mean a print of this stash
 	for _, p := range in.Prints {
@@ -168,8 +168,8 @@ func (t *tx) loadSettings(set map[string]float64) error {
 	return t.set(known)
 }
 
-// numbered are the names that newPrint gives. Two stashes may each have a print
-// 1: where the stash has such a name, it goes by the colours.
+// numbered matches the names that newPrint gives. Two stashes may each have a print 1:
+// where this one has such a name already, the colours decide which print is meant.
 var numbered = regexp.MustCompile(`^print \d+$`)
 
 func (t *tx) printKnown(name string) (bool, error) {

@@ -72,7 +72,8 @@ func connect(file string, readOnly bool) (*sql.DB, error) {
 	return dial(file, 1, url.Values{"_txlock": {"immediate"}}, pragmas...)
 }
 
-// asItIs reads a ledger that nobody uses, and leaves it as it is.
+// asItIs opens a ledger that nobody uses without changing anything, not even the files
+// beside it.
 var asItIs = url.Values{"mode": {"ro"}, "immutable": {"1"}}
 
 // dial opens a ledger by so many connections, with what else its URI says.
@@ -155,7 +156,7 @@ func (s *Stash) open() (err error) {
 	return err
 }
 
-// Close ends the use of the stash.
+// Close closes the stash.
 func (s *Stash) Close() error {
 	var errs []error
 	for _, db := range []*sql.DB{s.r, s.w} { // the writer last: it empties the log
@@ -169,7 +170,7 @@ func (s *Stash) Close() error {
 	return Explain(s.file, errors.Join(errs...))
 }
 
-// Options returns those that the stash was opened with.
+// Options returns the options that the stash was opened with.
 func (s *Stash) Options() Options { return s.o }
 
 // Dir returns the folder the stash is in.

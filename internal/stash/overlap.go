@@ -7,9 +7,9 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Two outlines are one piece where they share at least this much of what they
-// cover together. Over a half, no piece has two that match it, and the half of a
-// piece is not the piece.
+// Two outlines are one piece where their overlap is at least this share, 0..1, of their
+// union. Above a half no piece can match two others, and half of a piece does not match the
+// whole.
 const samePiece = 0.6
 
 // nested returns how much of the smaller of two outlines lies in the other, 0..1.

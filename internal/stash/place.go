@@ -83,7 +83,7 @@ func follow(path string) (string, error) {
 // only where both are there, and no stash is in its place, is a restore finished by
 // whoever comes next.
 
-// keptAs returns the folder in which the stash before a restore is kept.
+// keptAs returns the folder in which the former stash is kept after a restore.
 func keptAs(dir, stamp string) string { return dir + ".before-" + stamp }
 
 // workFolders returns the folders that restores of a stash have made for a while.
@@ -144,8 +144,8 @@ func isJunk(name string) bool {
 	return junk[strings.ToLower(name)] || strings.HasPrefix(name, "._") // of resource forks
 }
 
-// noAfresh refuses to begin a stash in a folder whose ledger is empty or gone
-// while something there speaks of one.
+// noAfresh refuses to begin a stash in a folder whose ledger is empty or missing while
+// other files show that there was one.
 func noAfresh(dir string) error {
 	reason := "the ledger is empty"
 	_, err := os.Stat(filepath.Join(dir, LedgerName))

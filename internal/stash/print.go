@@ -22,7 +22,7 @@ const (
 	mostMarks  = 4
 )
 
-// printID finds a print by name, or notes it without colours; nil for no name.
+// printID finds a print by name, or adds it without colours; nil for no name.
 func (t *tx) printID(name string) (any, error) {
 	if name == "" {
 		return nil, nil
@@ -80,8 +80,8 @@ func groupsOf(rows []row) []group {
 	return out
 }
 
-// signatureOf returns what the marks of pieces of one print say; ok is false where none
-// can be read.
+// signatureOf returns the signature of one print by the marks of its pieces; ok is false
+// where none can be read.
 func signatureOf(marks []string) (s palette.Signature, ok bool) {
 	var all []palette.Signature
 	for _, m := range marks {
@@ -95,9 +95,9 @@ func signatureOf(marks []string) (s palette.Signature, ok bool) {
 	return palette.Merge(all), true
 }
 
-// namePrints returns the pieces of one photo whose Print is still a label of that
-// photo the stash's own name: that of the print they are likely of, where no label took
-// it, else a new one; and says which prints those of a new name may be.
+// namePrints gives the pieces of one photo whose Print is still a label of that photo the
+// stash's own name: that of the print they are likely of, where no label took it, else a
+// new one; and says which prints those of a new name may be.
 func (t *tx) namePrints(rows []row) ([]MayBe, error) {
 	groups := groupsOf(rows)
 	names, may, err := t.known(groups)
@@ -131,8 +131,8 @@ func (t *tx) namePrints(rows []row) ([]MayBe, error) {
 	return doubts, nil
 }
 
-// agree calls a piece that lies between two names what most other pieces of its print
-// are called, where that is one of them: one cloth has one name, in whatever photos.
+// agree gives a piece that lies between two names the name that most other pieces of its
+// print have, where that is one of the two: so one cloth has one name in all photos.
 func (t *tx) agree(h *row) error {
 	if h.or == "" || h.corrected || h.Print == "" {
 		return nil

@@ -43,7 +43,7 @@ func (s *Stash) openToRead(ctx context.Context) error {
 	return nil
 }
 
-// readBy has s.r read a file, and reads its version.
+// readBy opens a file as s.r, and returns its version.
 func (s *Stash) readBy(ctx context.Context, file string, q url.Values) (v int, err error) {
 	if s.r != nil {
 		_ = s.r.Close()
@@ -103,7 +103,7 @@ func copyFile(from, to string) error {
 	return disk.WriteNew(to, in)
 }
 
-// readMigrated has s.r read a copy of an older ledger, brought up to date.
+// readMigrated opens, as s.r, a copy of an older ledger that is brought up to date.
 func (s *Stash) readMigrated(ctx context.Context, file string, q url.Values, v int) error {
 	copied, err := s.passingFile("copy-" + LedgerName)
 	if err != nil {

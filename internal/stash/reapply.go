@@ -7,8 +7,8 @@ import (
 	"piecebag/internal/geom"
 )
 
-// reapply says again, of the pieces of a photo looked at anew, what you said of
-// them before.
+// reapply applies to the pieces of a photo that was looked at again the corrections that
+// you made before.
 func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
 	type kept struct {
 		outline geom.Polygon
@@ -43,7 +43,7 @@ func tidyKeepingLabel(h *row) error {
 	return err
 }
 
-// reapply finds the piece k was said of, by its outline, and says it again.
+// reapply finds the piece that k corrects, by its outline, and corrects it again.
 func (k said) reapply(rows []row, outline geom.Polygon) []row {
 	best := k.find(rows, outline)
 	if best < 0 {
@@ -63,10 +63,9 @@ func (k said) reapply(rows []row, outline geom.Polygon) []row {
 	return out
 }
 
-// find returns the index of the piece that k was said of, -1 where there is none. It
-// lies where the piece lay then, or where k says it lies; failing that, a part
-// of a merged piece will do, and for what is said of a piece as a whole, one
-// that overlaps it.
+// find returns the index of the piece that k corrects, -1 where there is none. It lies
+// where the piece lay then, or where k says it lies; failing that, a part of a merged piece
+// will do, and for what is said of a piece as a whole, one that overlaps it.
 func (k said) find(rows []row, outline geom.Polygon) int {
 	shapes := []geom.Polygon{outline}
 	if k.Outline != nil {
@@ -110,7 +109,7 @@ func best(rows []row, g geom.Polygon, like func(a, b geom.Polygon) float64) int 
 	return at
 }
 
-// inside reports whether most of a lies in whole.
+// inside reports whether most of outline a lies in whole.
 func inside(a, whole geom.Polygon) bool {
 	shared, _, own := geom.Overlap(a, whole)
 	return own > 0 && shared/own >= samePiece

@@ -124,9 +124,8 @@ func takeOver(ctx context.Context, tx *sql.Tx) error {
 	return seal(ctx, tx)
 }
 
-// readable looks whether every row of a ledger can be read as what it should be:
-// all that export writes and import takes, and what undo needs. It says what
-// cannot.
+// readable checks that every row of a ledger can be read: all that export writes and import
+// takes, and what undo needs. The error names what cannot.
 func readable(ctx context.Context, q queryer) error {
 	var c Content
 	if err := c.read(ctx, q); err != nil {

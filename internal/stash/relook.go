@@ -50,7 +50,7 @@ func (s *Stash) Relook(ctx context.Context, try bool, all ...LaterLook) (c Chang
 	return c, out, err
 }
 
-// errOnlyTried ends a change that was not to be kept.
+// errOnlyTried ends a change that was only tried, so that nothing of it is kept.
 var errOnlyTried = errors.New("only tried")
 
 func (t *tx) relook(all []LaterLook) ([]Reread, error) {
@@ -100,7 +100,8 @@ func (t *tx) counted(hash string) ([]cloth.Holding, error) {
 	return holdingsOf(rows), err
 }
 
-// reconcile makes the rows of a photo what a later look found, and what you say with it.
+// reconcile changes the rows of a photo to what a later look found and what you say with
+// it.
 func (t *tx) reconcile(old, rows []row, now []Said) error {
 	to := match(outlines(rows), outlines(old))
 	matchCorrected(to, rows, old)
@@ -176,7 +177,7 @@ func (t *tx) reconcile(old, rows []row, now []Said) error {
 	return nil
 }
 
-// denied reports whether you say that a piece is none.
+// denied reports whether you said that a piece is no piece.
 func denied(h row, now []Said) bool {
 	return slices.ContainsFunc(now, func(s Said) bool { return s.NotAPiece && geom.IoU(s.Outline, h.outline) >= samePiece })
 }

@@ -45,8 +45,8 @@ func Replace(ctx context.Context, dir string, o Options, fill func(fresh string)
 	return kept, Explain(dir, swap(ctx, dir, fresh, kept, o))
 }
 
-// holdsStash reports whether a folder holds a stash, and not nothing, which is taken
-// away; a folder that holds other things is refused.
+// holdsStash reports whether a folder holds a stash, and is not empty, which is taken away;
+// a folder that holds other things is refused.
 func holdsStash(dir string) (bool, error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {

@@ -35,7 +35,7 @@ const (
 	goneNotFound  = "not found"
 )
 
-// column is a column of a table, and where a row has what stands in it.
+// column is a column of a table, and a pointer to the field of a row that holds its value.
 type column struct {
 	name string
 	at   any
@@ -53,7 +53,7 @@ func (t *tx) write(table string, id int64, columns []column) (int64, error) {
 
 func places(columns []column) []any { return eachAs(columns, func(c column) any { return c.at }) }
 
-// kept returns the columns that put writes as they are read.
+// kept returns the columns that put writes.
 func (h *row) kept() []column {
 	return []column{
 		{"form", &h.Form}, {"count", &h.Count}, {"gone", &h.gone}, {"corrected", &h.corrected},
@@ -113,11 +113,12 @@ func (t *tx) putAll(rows []row) error {
 	return nil
 }
 
-// sameArea is by which part two areas may differ and still come from one weight.
+// sameArea is the relative difference up to which two areas count as coming from one
+// weight.
 const sameArea = 1e-9
 
-// weigh sees to it that weighed cloth has the area of its weight, by what your
-// cloth weighs now, and a weight where only its area is known.
+// weigh gives weighed cloth the area that its weight comes to by the settings, and a weight
+// where only its area is known.
 func (t *tx) weigh(h *row) error {
 	if h.Form != cloth.Weighed {
 		return nil
@@ -188,7 +189,7 @@ func readOutline(text string) (geom.Polygon, error) {
 	return eachAs(in, func(p [2]float64) geom.Point { return geom.Point{X: p[0], Y: p[1]} }), nil
 }
 
-// eachAs returns a list with each of its parts in another form.
+// eachAs returns a list with each member converted.
 func eachAs[A, B any](list []A, as func(A) B) []B {
 	out := make([]B, len(list))
 	for i, v := range list {
@@ -206,7 +207,7 @@ func asJSON(v any) string {
 	return string(b)
 }
 
-// tidy refuses what is no holding and rounds what is kept rounded.
+// tidy refuses a row that is no valid holding, and rounds what is kept rounded.
 func tidy(h *row) error {
 	numbers := []float64{h.WidthIn, h.LengthIn, h.AreaIn2, h.Grams, h.Lightness, h.Motif, h.Trust}
 	numbers = append(numbers, h.Mean[:]...)

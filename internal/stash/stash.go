@@ -26,10 +26,10 @@ type Options struct {
 	// ReadOnly neither creates nor changes anything: a stash that is not there
 	// is an error, and so is every change.
 	ReadOnly bool
-	// Progress is told how far long work is, in steps of all; nil for nobody.
+	// Progress, unless nil, is called with how many steps of all are done of long work.
 	Progress func(done, all int)
-	// Before is told of each step between which a process might be killed, so that
-	// tests can kill it there; nil for nobody.
+	// Before, unless nil, is called before each step at which a process might be killed, so
+	// that tests can kill it there.
 	Before func(step string)
 }
 
@@ -89,8 +89,8 @@ type Change struct {
 	Undoable   bool // among the last that can be undone
 }
 
-// Filter says which holdings are meant. Its zero value means all; an empty
-// field asks nothing.
+// Filter says which holdings are meant. Its zero value means all; an empty field does not
+// filter.
 type Filter struct {
 	IDs    []int64
 	Form   cloth.Form

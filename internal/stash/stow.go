@@ -78,8 +78,8 @@ func (s *Stash) Whole(file string) (bool, error) {
 	return sum == FileHash(file), err
 }
 
-// setAside moves files out of the folder of photos into a folder of their own,
-// where they are there, and gives that folder.
+// setAside moves those of the files that exist out of the folder of photos into a folder of
+// their own, and returns that folder.
 func (s *Stash) setAside(files ...string) (aside string, err error) {
 	aside = filepath.Join(s.dir, asideFolder, stamp(s.o.Now()))
 	if err := os.MkdirAll(aside, 0o700); err != nil {
@@ -95,8 +95,8 @@ func (s *Stash) setAside(files ...string) (aside string, err error) {
 	return aside, nil
 }
 
-// photo makes the row of a photo where it has none yet, and keeps its file where that
-// is not kept. The file gets its name before the row is safe, and while the lock is held.
+// photo makes the row of a photo where it has none yet, and keeps its file where that is
+// not kept. The file gets its name before the row is committed, while the lock is held.
 func (t *tx) photo(p Photo, k keepsake, row *photoRow) (_ *photoRow, kept bool, err error) {
 	if err := shortNames(CleanName(p.Basket)); err != nil {
 		return nil, false, err
@@ -187,8 +187,8 @@ func (t *tx) read(p Photo, photo int64) ([]row, error) {
 	return t.reapply(rows, photo)
 }
 
-// cutTo says that a piece is cut to a width. Its length, where it was measured
-// by another scale, is measured anew by this one.
+// cutTo sets the width that a piece is cut to. A length that was measured by another scale
+// is scaled along.
 func (h *row) cutTo(width float64) {
 	if h.WidthIn > 0 {
 		h.LengthIn *= width / h.WidthIn
@@ -199,8 +199,8 @@ func (h *row) cutTo(width float64) {
 	h.WidthIn = width
 }
 
-// formOf says what a piece is: what you say, else what was found. A fold of a
-// stack is a band whatever it was cut to.
+// formOf returns the form of a piece: the one you say, else the one found. A fold of a
+// stack is always a band.
 func formOf(c cloth.Piece, p Photo) cloth.Form {
 	switch {
 	case p.As != "" && p.As != cloth.Weighed:

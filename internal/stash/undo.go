@@ -185,7 +185,7 @@ type entry struct {
 
 func (e *entry) columns() []any { return []any{&e.table, &e.row, &e.was} }
 
-// written returns the number of the last entry of the journal.
+// written returns the number of the journal's last entry.
 func (t *tx) written() (seq int64, err error) {
 	err = t.one(`SELECT coalesce(max(seq), 0) FROM journal`, nil, &seq)
 	return seq, err
@@ -194,7 +194,7 @@ func (t *tx) written() (seq int64, err error) {
 // putBack makes every row as entries say, in their order, and lists the
 // files of photos that are rows no more.
 func (t *tx) putBack(entries []entry) (files []string, err error) {
-	// Rows that name each other pass through states that only the end makes good.
+	// Rows that refer to each other are valid again only when all are back.
 	if err := t.exec(`PRAGMA defer_foreign_keys = ON`); err != nil {
 		return nil, err
 	}
@@ -233,8 +233,8 @@ func (t *tx) putRow(table string, row int64, was sql.NullString) error {
 		table, strings.Join(columns, ", "), strings.Repeat(", ?", len(columns)-1), strings.Join(sets, ", ")), values...)
 }
 
-// unpack reads a row of the journal. The affinity of a REAL column turns text
-// back into a real.
+// unpack reads a row of the journal. Reals are text there; the affinity of a REAL column
+// turns them back.
 func unpack(was string) (columns []string, values []any, err error) {
 	d := json.NewDecoder(strings.NewReader(was))
 	d.UseNumber()

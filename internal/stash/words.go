@@ -42,7 +42,7 @@ func describe(h cloth.Holding) string {
 // String names what a filter means: dark blue 2½ squares.
 func (f Filter) String() string { return f.of(2) }
 
-// of is String for n of them.
+// of is String with the noun for n pieces.
 func (f Filter) of(n int) string {
 	var parts []string
 	add := func(words ...string) {
@@ -99,7 +99,7 @@ func numberList(ids []int64) string {
 	return strings.Join(parts, ", ")
 }
 
-// words says what a correction says.
+// words returns a correction in words.
 func (c Correction) words() string {
 	var out []string
 	add := func(said bool, format string, v ...any) {
@@ -132,7 +132,7 @@ func (c Correction) words() string {
 	return strings.Join(out, ", ")
 }
 
-// sorted says of holdings and their new bins what became of them.
+// sorted returns in words which holdings went into which bins.
 func sorted(bins map[int64]string) string {
 	names := map[string]bool{}
 	for _, b := range bins {
