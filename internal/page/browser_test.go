@@ -662,6 +662,7 @@ func TestBrowserOwnSending(t *testing.T) {
 	b.until(`!document.querySelector(".waiting")`)
 	require.False(t, is[bool](b, `!!document.querySelector(".changed")`))
 	require.Contains(t, is[string](b, `document.querySelector(".sending").innerText`), "torn.jpg")
+	b.expect("/look") // what is no photo is refused
 }
 
 // touch puts a finger on a thing, moves it by so many pixels and lifts it.
