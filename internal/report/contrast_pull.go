@@ -297,7 +297,7 @@ func signedTo(v float64, decimals int) string {
 }
 
 // mostChoices is how many backgrounds are worth reading about.
-const mostChoices = 8
+const mostChoices = 6
 
 func (c Contrast) choices() section {
 	t := table{Columns: columns("background", ">clear", ">soft", ">sinking", ">least gap")}

@@ -51,19 +51,18 @@ var (
 	contactPaper = color.RGBA{0xf5, 0xf0, 0xe6, 0xff}
 )
 
-// paper is a PDF being written from top to bottom.
+// paper is a PDF being written sheet by sheet.
 type paper struct {
 	pdf  *fpdf.Fpdf
 	w, h float64 // of a sheet
-	y    float64 // where the next line goes
 
 	pictures int // embedded so far
 }
 
 // PDF writes the document on sheets of the given paper, one of Papers. The same
 // document is the same bytes.
-func (d Document) PDF(w io.Writer, sheet string) error {
-	pdf, pw, ph, err := newPDF(sheet, "Piecebag: "+printable(d.title))
+func (d Document) PDF(w io.Writer, format string) error {
+	pdf, pw, ph, err := newPDF(format, "Piecebag: "+printable(d.title))
 	if err != nil {
 		return err
 	}
@@ -73,166 +72,177 @@ func (d Document) PDF(w io.Writer, sheet string) error {
 		words := "Piecebag: " + printable(d.title) + ", page " + strconv.Itoa(p.pdf.PageNo())
 		p.pdf.Text(pw-paperMargin-p.pdf.GetStringWidth(words), ph-0.4, words)
 	})
-	p.turn()
-	p.words(printable(d.title), "B", titleSize, inkInk, 0)
-	if d.lead != "" {
-		p.words(printable(d.lead), "", bodySize+1, softInk, 0)
-	}
-	p.stitches()
-	for _, s := range d.sections {
-		if !s.Said {
-			p.section(s)
+	sheet := -1
+	for _, b := range p.laid(p.blocks(d)) {
+		for ; sheet < b.sheet; sheet++ {
+			p.pdf.AddPage()
 		}
-	}
-	p.y += 0.15
-	for i, f := range d.fine {
-		p.keep(i, d.fine, smallSize)
-		p.words(printable(f), "", smallSize, softInk, 0)
+		b.write(b.y, b.size)
 	}
 	return p.pdf.Output(w)
 }
 
 func (p *paper) width() float64 { return p.w - 2*paperMargin }
 
-// turn begins a new sheet.
-func (p *paper) turn() {
-	p.pdf.AddPage()
-	p.y = paperMargin
-}
-
-// need turns the sheet where less than h is left of it.
-func (p *paper) need(h float64) {
-	if p.y+h > p.h-paperMargin {
-		p.turn()
-	}
-}
-
-// keep turns the sheet before the last paragraph but one where the last would go
-// over alone. Each is taken to be as many lines as its words need.
-func (p *paper) keep(i int, all []string, size float64) {
-	if i != len(all)-2 {
-		return
-	}
-	p.need(min(p.tall(all[i:], size, 0.3), p.h/3))
-}
-
-// tall is how much of a sheet paragraphs set in by indent take.
-func (p *paper) tall(all []string, size, indent float64) float64 {
-	p.font("", size, inkInk)
-	high := 0.0
-	for _, s := range all {
-		high += float64(len(p.pdf.SplitText(printable(s), p.width()-indent)))*size*leading/pointsPerIn + paragraphGap
-	}
-	return high
-}
-
 func (p *paper) font(style string, size float64, ink color.RGBA) {
 	p.pdf.SetFont("go", style, size)
 	p.pdf.SetTextColor(int(ink.R), int(ink.G), int(ink.B))
 }
 
-// words writes a paragraph set in by indent.
-func (p *paper) words(s, style string, size float64, ink color.RGBA, indent float64) {
-	p.font(style, size, ink)
-	high := size * leading / pointsPerIn
-	lines := p.pdf.SplitText(s, p.width()-indent)
-	for i, l := range lines {
-		if i == 0 || i == len(lines)-2 {
-			p.need(float64(min(2, len(lines)-i)) * high) // no line alone at the foot of a sheet, or at the head of one
+// lines are the blocks of a paragraph set in by indent, with a mark before it: one a line,
+// no line alone at the foot of a sheet or at the head of one, and few lines together.
+func (p *paper) lines(mark, s string, of face, indent float64) []block {
+	p.font(of.style, of.size, of.ink)
+	high := of.size * leading / pointsPerIn
+	words := p.pdf.SplitText(printable(s), p.width()-indent)
+	out := mapped(words, func(l string) block {
+		return block{high: high, tied: true, write: func(y, _ float64) {
+			p.font(of.style, of.size, of.ink)
+			p.pdf.Text(paperMargin+indent, y+0.78*high, l)
+		}}
+	})
+	if len(out) == 0 {
+		return nil
+	}
+	if mark != "" {
+		first := out[0].write
+		out[0].write = func(y, size float64) {
+			style := of.mark
+			p.font(style.style, style.size, style.ink)
+			p.pdf.Text(paperMargin, y+0.78*high, printable(mark))
+			first(y, size)
 		}
-		p.need(high)
-		p.font(style, size, ink) // a new sheet's foot has set another
-		p.pdf.Text(paperMargin+indent, p.y+0.78*high, l)
-		p.y += high
 	}
-	p.y += paragraphGap
+	for i := range out {
+		out[i].tied = i < len(out)-1 && (len(out) <= fewLines || i == 0 || i == len(out)-2)
+	}
+	out[len(out)-1].high += paragraphGap
+	return out
 }
 
-// marked writes a paragraph set in by indent, with a mark before it.
-func (p *paper) marked(mark, s, style string, ink color.RGBA, indent float64) {
-	p.need(2 * bodyLine)
-	p.font(style, bodySize, ink)
-	p.pdf.Text(paperMargin, p.y+0.78*bodyLine, printable(mark))
-	p.words(printable(s), "", bodySize, inkInk, indent)
+// fewLines is up to how many lines of a paragraph stay on one sheet.
+const fewLines = 6
+
+// face is a type with its ink, and that of a mark beside its words.
+type face struct {
+	style string
+	size  float64 // points
+	ink   color.RGBA
+	mark  *face
 }
 
-func (p *paper) stitches() {
-	p.pen(threadInk, 1.2)
-	p.pdf.SetDashPattern([]float64{0.1, 0.055}, 0)
-	p.pdf.Line(paperMargin, p.y+0.06, p.w-paperMargin, p.y+0.06)
-	p.pdf.SetDashPattern(nil, 0)
-	p.y += 0.12
+func plain(size float64, ink color.RGBA) face { return face{size: size, ink: ink} }
+
+// blocks are the document's from top to bottom.
+func (p *paper) blocks(d Document) []block {
+	out := p.lines("", d.title, face{style: "B", size: titleSize, ink: inkInk}, 0)
+	if d.lead != "" {
+		out = append(out, p.lines("", d.lead, plain(bodySize+1, softInk), 0)...)
+	}
+	out = append(out, block{high: 0.12, write: func(y, _ float64) {
+		p.pen(threadInk, 1.2)
+		p.pdf.SetDashPattern([]float64{0.1, 0.055}, 0)
+		p.pdf.Line(paperMargin, y+0.06, p.w-paperMargin, y+0.06)
+		p.pdf.SetDashPattern(nil, 0)
+	}})
+	tie(out)
+	for _, s := range d.sections {
+		if !s.Said {
+			out = append(out, spaced(0.2, p.section(s))...)
+		}
+	}
+	var fine []block
+	for _, f := range d.fine {
+		fine = append(fine, p.lines("", f, plain(smallSize, softInk), 0)...)
+	}
+	return append(out, spaced(0.15, together(fine))...)
 }
 
-func (p *paper) section(s section) {
-	p.y += 0.2
-	high := 0.75                           // a heading does not stand at the foot of a sheet
-	if len(s.Drawings)+len(s.Tables) > 0 { // it goes over with what it speaks of
-		high += p.tall(s.Paras, bodySize, 0)
-	}
-	var rows [][]placed
-	switch {
-	case len(s.Drawings) > 0:
-		steps := float64(min(len(s.Items), 10)) * 1.2 * bodyLine // to be read beside it
-		rows = p.rows(s, p.h-paperMargin-p.y-high-steps)
-		high += tallest(rows[0])
-	case len(s.Tables) > 0:
-		high += 0.45 // its head and two rows
-	}
-	p.need(min(high, p.h-2*paperMargin))
+// section are the blocks of a section. Its heading stands with what it speaks of, drawings
+// with the lines that tell of them.
+func (p *paper) section(s section) []block {
 	ink := inkInk
 	if s.Careful {
 		ink = threadInk
 	}
+	var out []block
 	if s.Heading != "" {
-		p.words(s.Heading, "B", headingSize, ink, 0)
+		out = tie(p.lines("", s.Heading, face{style: "B", size: headingSize, ink: ink}, 0))
 	}
+	var paras []block
 	for _, para := range s.Paras {
-		p.words(printable(para), "", bodySize, inkInk, 0)
+		paras = append(paras, p.lines("", para, plain(bodySize, inkInk), 0)...)
 	}
+	if paras = p.together(paras); len(s.Drawings)+len(s.Tables) > 0 {
+		paras = tie(paras)
+	}
+	out = append(out, paras...)
 	indent := factIndent
 	for _, f := range s.Facts {
 		p.font("B", bodySize, softInk)
 		indent = max(indent, min(p.width()/3, p.pdf.GetStringWidth(printable(f.What))+cellGap))
 	}
 	for _, f := range s.Facts {
-		p.marked(f.What, f.Words, "B", softInk, indent)
+		out = append(out, p.lines(f.What, f.Words, face{size: bodySize, ink: inkInk, mark: &face{style: "B", size: bodySize, ink: softInk}}, indent)...)
 	}
+	var drawn, told []block // drawings, and what tells of them
 	if len(s.Drawings) > 0 {
-		p.drawings(rows, s.Scaled)
-		if s.Caption != "" {
-			p.words(printable(s.Caption), "", smallSize, softInk, 0)
-		}
+		drawn = p.drawings(s)
+	}
+	if s.Caption != "" {
+		told = p.lines("", s.Caption, plain(smallSize, softInk), 0)
 	}
 	for _, t := range s.Tables {
-		p.table(t)
+		told = append(told, p.table(t)...)
 	}
+	told = append(told, p.items(s)...)
+	if drawn != nil && told != nil {
+		drawn[len(drawn)-1].tied = true
+		if tall(slices.Concat(drawn, told), leastDrawn, leastDrawn) < 0.9*p.high() {
+			told = together(told)
+		}
+	}
+	out = slices.Concat(out, drawn, told)
+	for _, w := range s.Steps() {
+		style, above := plain(smallSize, softInk), 0.0
+		if w.Depth == 0 {
+			style, above = face{style: "B", size: smallSize, ink: inkInk}, 0.05
+		}
+		lines := spaced(above, p.lines("", w.Words, style, 0.2*float64(min(w.Depth, 5))))
+		if w.Depth == 0 {
+			tie(lines)
+		}
+		out = append(out, lines...)
+	}
+	return p.together(out)
+}
+
+// items are the blocks of a section's items, the last two of which stand together.
+func (p *paper) items(s section) []block {
 	items := open(s.Items, max(0, s.Fold))
 	if len(items) < len(s.Items) {
 		items = append(slices.Clone(items), s.More)
 	}
+	var out []block
 	for i, item := range items {
-		p.keep(i, items, bodySize)
 		mark := "–"
 		if s.Numbered {
 			mark = strconv.Itoa(i+1) + "."
 		}
-		p.marked(mark, item, "", threadInk, 0.3)
-	}
-	for _, w := range s.Steps() {
-		style, ink := "", softInk
-		if w.Depth == 0 {
-			style, ink = "B", inkInk
-			p.y += 0.05
+		lines := p.lines(mark, item, face{size: bodySize, ink: inkInk, mark: &face{size: bodySize, ink: threadInk}}, 0.3)
+		if i == len(items)-2 {
+			tie(lines)
 		}
-		p.words(printable(w.Words), style, smallSize, ink, 0.2*float64(min(w.Depth, 5)))
+		out = append(out, lines...)
 	}
+	return out
 }
 
-// table writes a table; columns too wide together are narrowed, the widest
-// first, and their cells broken over several lines. Below a bar the short form of its
-// words is enough, and what that means is told below the table.
-func (p *paper) table(t table) {
+// table are the blocks of a table: its head, which begins each further sheet too, and its
+// rows. Columns too wide together are narrowed where that costs the fewest lines, and
+// their cells broken over several. Below a bar the short form of its words is enough, and
+// what that means is told above the table.
+func (p *paper) table(t table) []block {
 	t = t.answered()
 	folded := len(behind(t.Rows, max(0, t.Fold))) > 0
 	var told []string
@@ -243,46 +253,45 @@ func (p *paper) table(t table) {
 				continue
 			}
 			r[k].Words = strings.ReplaceAll(strings.ReplaceAll(c.Narrow, " ", "\u00a0"), ",\u00a0", ", ")
-			if note := t.Columns[k].note; !slices.Contains(told, note) {
+			if note := t.Columns[k].note; note != "" && !slices.Contains(told, note) {
 				told = append(told, note)
 			}
 		}
 		return r
 	})
+	small := func(words string) []block { return p.lines("", words, plain(smallSize, softInk), 0) }
+	var out []block
+	for _, words := range told {
+		out = append(out, tie(small(words))...)
+	}
 	widths := p.columns(t)
 	head := p.row(t, t.head(), widths, "B", softInk)
-	p.need(3 * bodyLine)
-	head.write(p)
+	out = append(out, block{high: head.high, tied: true, write: head.write})
 	var first cell
 	for i, r := range t.Rows {
 		if r[0].Words != "" {
 			first = r[0]
 		}
 		x := p.row(t, r, widths, "", inkInk)
-		room := x.high
-		if i == len(t.Rows)-2 { // the last row does not go over alone
-			room += p.row(t, t.Rows[i+1], widths, "", inkInk).high
+		top := x
+		if t.Carry && r[0].Words == "" {
+			top = p.row(t, append([]cell{first}, r[1:]...), widths, "", inkInk)
 		}
-		if p.y+room > p.h-paperMargin {
-			p.turn()
-			head.write(p)
-			if t.Carry && r[0].Words == "" {
-				x = p.row(t, append([]cell{first}, r[1:]...), widths, "", inkInk)
-			}
-		}
-		x.write(p)
+		out = append(out, block{high: x.high, write: x.write, tied: i == 0 && len(t.Rows) > 1 || i == len(t.Rows)-2, top: &block{high: head.high + top.high, write: func(y, size float64) {
+			head.write(y, size)
+			top.write(y+head.high, size)
+		}}})
 	}
 	if folded {
-		told = append([]string{t.More}, told...)
+		out = append(tie(out), small(t.More)...)
 	}
-	for _, words := range told {
-		p.words(printable(words), "", smallSize, softInk, 0)
-	}
-	p.y += 0.1
+	out[len(out)-1].high += 0.1
+	return p.together(out)
 }
 
 // paperRow is a row of a table, its words broken to the widths of the columns.
 type paperRow struct {
+	paper  *paper
 	table  table
 	cells  []cell
 	widths []float64
@@ -293,34 +302,45 @@ type paperRow struct {
 }
 
 func (p *paper) row(t table, cells []cell, widths []float64, style string, ink color.RGBA) paperRow {
-	out := paperRow{table: t, cells: cells, widths: widths, style: style, ink: ink}
+	out := paperRow{paper: p, table: t, cells: cells, widths: widths, style: style, ink: ink}
 	p.font(style, bodySize, ink)
 	for i, c := range cells {
-		out.lines = append(out.lines, p.pdf.SplitText(printable(c.Words), widths[i]-chipWide(c)+0.02))
-		high := bodyLine * float64(len(out.lines[i]))
-		switch {
-		case c.Bar != nil:
-			high += barHigh
-		case c.Pictured():
-			high = max(high, chipInch+0.04)
-		}
-		out.high = max(out.high, high+0.05)
+		out.lines = append(out.lines, p.split(c, widths[i]))
+		out.high = max(out.high, cellHigh(c, len(out.lines[i])))
 	}
 	return out
 }
 
-func (r paperRow) write(p *paper) {
+// split breaks the words of a cell to a width, in the type that is set.
+func (p *paper) split(c cell, width float64) []string {
+	return p.pdf.SplitText(printable(c.Words), width-chipWide(c)+0.02)
+}
+
+// cellHigh is how high a cell of so many lines is, with the rule below it.
+func cellHigh(c cell, lines int) float64 {
+	high := bodyLine * float64(lines)
+	switch {
+	case c.Bar != nil:
+		high += barHigh
+	case c.Pictured():
+		high = max(high, chipInch+0.04)
+	}
+	return high + 0.05
+}
+
+func (r paperRow) write(y, _ float64) {
+	p := r.paper
 	p.font(r.style, bodySize, r.ink)
 	pictured := slices.ContainsFunc(r.cells, cell.Pictured)
 	x := paperMargin
 	for i, c := range r.cells {
 		if c.Pictured() {
-			p.chip(c.Chip, rect(x, p.y+0.02, chipInch, chipInch))
+			p.chip(c.Chip, rect(x, y+0.02, chipInch, chipInch))
 		}
-		at, top := x, p.y
+		at, top := x, y
 		for _, b := range c.Bar {
 			p.fill(b.Colour)
-			p.pdf.Rect(at, p.y+0.03, b.Share*barInch, barHigh-0.04, "F")
+			p.pdf.Rect(at, y+0.03, b.Share*barInch, barHigh-0.04, "F")
 			at += b.Share * barInch
 		}
 		switch {
@@ -338,9 +358,8 @@ func (r paperRow) write(p *paper) {
 		}
 		x += r.widths[i] + cellGap
 	}
-	p.y += r.high
 	p.pen(lineInk, 0.5)
-	p.pdf.Line(paperMargin, p.y-0.03, x-cellGap, p.y-0.03)
+	p.pdf.Line(paperMargin, y+r.high-0.03, x-cellGap, y+r.high-0.03)
 }
 
 // chipWide is the width that a chip takes before the words of a cell.
@@ -418,6 +437,9 @@ func (p *paper) columns(t table) []float64 {
 	for i, c := range t.Columns {
 		p.font("B", bodySize, inkInk)
 		widths[i] = p.pdf.GetStringWidth(c.Head)
+		for _, word := range strings.Split(c.Head, " ") {
+			least[i] = max(least[i], p.pdf.GetStringWidth(word)+0.04)
+		}
 		p.font("", bodySize, inkInk)
 		for _, r := range t.Rows {
 			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].Words))+chipWide(r[i]))
@@ -431,18 +453,45 @@ func (p *paper) columns(t table) []float64 {
 		widths[i] += 0.02
 		over += widths[i] + cellGap
 	}
+	p.font("", bodySize, inkInk)
+	high := func(column int, width float64) []float64 { // of its cells
+		return mapped(t.Rows, func(r []cell) float64 { return cellHigh(r[column], len(p.split(r[column], width))) })
+	}
+	highs := make([][]float64, len(t.Columns))
+	for i, w := range widths {
+		highs[i] = high(i, w)
+	}
+	// costs is by how much the table gets higher where a column's cells have other heights.
+	costs := func(column int, now []float64) (more float64) {
+		for r := range t.Rows {
+			rest := 0.0
+			for i := range highs {
+				if i != column {
+					rest = max(rest, highs[i][r])
+				}
+			}
+			more += max(rest, now[r]) - max(rest, highs[column][r])
+		}
+		return more
+	}
 	for over > 1e-9 {
-		widest := -1
+		best, off, cost := -1, 0.0, 0.0
+		var now []float64
 		for i, w := range widths {
-			if w > least[i]+1e-9 && (widest < 0 || w > widths[widest]) {
-				widest = i
+			o := min(over, 0.1, w-least[i])
+			if o <= 1e-9 {
+				continue
+			}
+			h := high(i, w-o)
+			if c := costs(i, h); best < 0 || c < cost-1e-9 || c < cost+1e-9 && w > widths[best] {
+				best, off, cost, now = i, o, c, h
 			}
 		}
-		if widest < 0 {
+		if best < 0 {
 			break
 		}
-		off := min(over, 0.05, widths[widest]-least[widest])
-		widths[widest] -= off
+		widths[best] -= off
+		highs[best] = now
 		over -= off
 	}
 	return widths
@@ -477,8 +526,8 @@ const leastName = 1.5
 
 // rows puts the drawings of a section side by side: all of one scale as many as fit;
 // else two, or three where they are three, of one height. One alone may have much to
-// show; it is as high as the room on this sheet, where that is no small part of one.
-func (p *paper) rows(s section, room float64) [][]placed {
+// show.
+func (p *paper) rows(s section) [][]placed {
 	var out [][]placed
 	if s.Scaled {
 		x := p.width() + 1
@@ -508,9 +557,6 @@ func (p *paper) rows(s section, room float64) [][]placed {
 		most := tallestInch
 		if len(all) == 1 {
 			most = p.h * 0.62
-			if room > p.h*0.28 {
-				most = min(most, room)
-			}
 		}
 		high := min(most, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
 		out = append(out, mapped(all, func(d drawing) placed { return placed{d, high / d.H} }))
@@ -527,36 +573,48 @@ func tallest(row []placed) float64 {
 	return high
 }
 
-func (p *paper) drawings(rows [][]placed, scaled bool) {
-	for _, r := range rows {
-		p.need(tallest(r) + 0.12 + 2*nameLine)
-		x, lines := paperMargin, 0
-		for _, d := range r {
-			d.on(p, geom.Point{X: x, Y: p.y}, d.scale)
-			lines = max(lines, p.name(d.Name, x, p.y+d.H*d.scale, d.W*d.scale))
-			x += d.wide(scaled) + drawingsGap
+// drawings are the blocks of a section's drawings, one for each row of them.
+func (p *paper) drawings(s section) []block {
+	return mapped(p.rows(s), func(row []placed) block {
+		high := func(size float64) float64 {
+			lines := 0
+			for _, d := range row {
+				lines = max(lines, len(p.nameLines(d.Name, d.W*d.scale*size)))
+			}
+			return tallest(row)*size + 0.12 + float64(lines)*nameLine
 		}
-		p.y += tallest(r) + 0.12 + float64(lines)*nameLine
-	}
+		return block{drawn: high, byItself: !s.Scaled, write: func(y, size float64) {
+			x := paperMargin
+			for _, d := range row {
+				d.scale *= size
+				d.on(p, geom.Point{X: x, Y: y}, d.scale)
+				p.name(d.Name, x, y+d.H*d.scale, d.W*d.scale)
+				x += d.wide(s.Scaled) + drawingsGap
+			}
+		}}
+	})
 }
 
 // nameLine is the height of a line of a drawing's name.
 const nameLine = smallSize * leading / pointsPerIn
 
-// name writes the name of a drawing below it, no wider than the drawing where that
-// leaves room for words; it says how many lines that took.
-func (p *paper) name(s string, x, y, wide float64) int {
+// nameLines is the name of a drawing that is so wide, as it is broken below it: no wider
+// than the drawing where that leaves room for words.
+func (p *paper) nameLines(s string, wide float64) []string {
 	if s == "" {
-		return 0
+		return nil
 	}
 	p.font("", smallSize, softInk)
-	wide = max(wide, leastName)
-	x = min(x, p.w-paperMargin-wide)
-	lines := p.pdf.SplitText(printable(s), wide)
+	return p.pdf.SplitText(printable(s), max(wide, leastName))
+}
+
+// name writes the name of a drawing below it.
+func (p *paper) name(s string, x, y, wide float64) {
+	lines := p.nameLines(s, wide)
+	x = min(x, p.w-paperMargin-max(wide, leastName))
 	for i, l := range lines {
 		p.pdf.Text(x, y+(float64(i)+0.95)*nameLine, l)
 	}
-	return len(lines)
 }
 
 // paint, show and label make a sheet a canvas in inches.

@@ -122,19 +122,74 @@ func TestDocumentPDFFillsItsSheets(t *testing.T) {
 	tall := drawing{W: 11, H: 42, Title: "t", Shapes: []shape{{Points: rect(0, 0, 11, 42), Hollow: true}}}
 	d := Document{title: "Leftovers", sections: []section{cautions(), {Heading: "11 × 42", Drawings: []drawing{tall}}}}
 	require.Equal(t, 1, sheets(t, d))
+	over := false
 	for n := range 48 {
-		d := Document{title: "t", sections: []section{{Heading: "a", Items: slices.Repeat([]string{"line"}, n)}, cautions()}}
-		p := &paper{}
-		p.pdf, p.w, p.h, _ = newPDF("letter", "t")
-		p.turn()
-		for _, s := range d.sections[:1] {
-			p.section(s)
+		d := Document{title: "t", sections: []section{{Heading: "a", Items: slices.Repeat([]string{"line"}, n)}, {Heading: "b", Items: []string{strings.Repeat("word ", 40)}}}}
+		p := somePaper(t)
+		all := p.laid(p.blocks(d))
+		last := all[len(all)-len(p.section(d.sections[1])):]
+		for _, l := range last {
+			require.Equal(t, last[0].sheet, l.sheet, "%d lines before: the heading went over, too", n)
 		}
-		at := p.pdf.PageNo()
-		if p.section(section{Heading: "b", Items: []string{strings.Repeat("word ", 40)}}); p.pdf.PageNo() > at {
-			require.Greater(t, p.y, paperMargin+0.26+2*bodyLine, "%d lines before: the heading went over, too", n)
+		over = over || last[0].sheet > 0
+	}
+	require.True(t, over)
+}
+
+func somePaper(t *testing.T) *paper {
+	t.Helper()
+	p := &paper{}
+	var err error
+	p.pdf, p.w, p.h, err = newPDF("letter", "t")
+	require.NoError(t, err)
+	return p
+}
+
+// A last sheet held three lines of a list that was torn for them: drawings get smaller
+// where that saves a sheet.
+func TestDocumentPDFSavesASheetOfFewLines(t *testing.T) {
+	drawn := drawing{W: 20, H: 12, Title: "t"}
+	for n := range 30 {
+		d := Document{title: "t", sections: []section{{Heading: "a", Items: slices.Repeat([]string{"line"}, n)}, {Drawings: []drawing{drawn, drawn}}}, fine: []string{"small print"}}
+		p := somePaper(t)
+		all := p.laid(p.blocks(d))
+		if y := all[len(all)-1].y; all[len(all)-1].sheet > 0 {
+			require.Greater(t, y, paperMargin+1, "%d lines before", n)
 		}
 	}
+}
+
+// What a drawing shows stood on one sheet and the lines that tell of it on the next; a
+// table of few rows was torn.
+func TestDocumentPDFKeepsTogether(t *testing.T) {
+	drawn := drawing{W: 20, H: 12, Title: "t"}
+	rows := table{Columns: columns("a", ">b")}
+	for range 7 {
+		rows.add("what", "1")
+	}
+	for n := range 40 {
+		before := section{Heading: "a", Items: slices.Repeat([]string{"line"}, n)}
+		for _, s := range []section{
+			{Heading: "b", Drawings: []drawing{drawn}, Items: slices.Repeat([]string{"line"}, 5)},
+			{Heading: "b", Tables: []table{rows}},
+		} {
+			p := somePaper(t)
+			all := p.laid(p.blocks(Document{title: "t", sections: []section{before, s}}))
+			last := all[len(all)-len(p.section(s)):]
+			require.Equal(t, last[0].sheet, last[len(last)-1].sheet, "%d lines before", n)
+			require.LessOrEqual(t, last[len(last)-1].y, p.h-paperMargin)
+		}
+	}
+}
+
+// The short forms of a bar's words were told of at the foot of the last sheet.
+func TestDocumentPDFTellsShortFormsFirst(t *testing.T) {
+	rows := table{Columns: []column{{Head: "a"}, {Head: "b", note: valueLegend}}}
+	rows.add("what", cell{Words: "1 light", Narrow: "1 L", Bar: []cloth.Ink{{Share: 1}}})
+	p := somePaper(t)
+	all := p.table(rows)
+	require.InDelta(t, smallSize*leading/pointsPerIn+paragraphGap, all[0].high, 1e-9, "the legend is the first line")
+	require.Len(t, all, 3)
 }
 
 // sheets is how many sheets a document takes.
