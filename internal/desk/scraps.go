@@ -43,6 +43,10 @@ func (b *builder) scraps(pull plan.Pull, laid *plan.Laid) {
 			}
 		}
 		slices.SortStableFunc(open, func(i, j int) int { return -cmp.Compare(b.a.Parts[i][0].key.length, b.a.Parts[j][0].key.length) })
+		wanted := s.WantedIn2
+		if s.ShortIn2() == 0 {
+			wanted = min(wanted, s.GivenIn2)
+		}
 		whole, left := make([]float64, len(s.Pulled)), make([]float64, len(s.Pulled))
 		for k, x := range s.Pulled {
 			h := b.a.Holdings[b.at[x.ID]]
@@ -51,7 +55,7 @@ func (b *builder) scraps(pull plan.Pull, laid *plan.Laid) {
 		}
 		deal := func(place, k int) {
 			key := b.a.Parts[place][0].key
-			left[k] -= key.width * key.length * s.WantedIn2 / drawn
+			left[k] -= key.width * key.length * wanted / drawn
 			d := dealt{s.Pulled[k].ID, b.a.Problem.Places[place].Class}
 			if given[d]++; given[d] == 1 {
 				order = append(order, d)
@@ -73,7 +77,7 @@ func (b *builder) scraps(pull plan.Pull, laid *plan.Laid) {
 		})
 		for _, i := range open {
 			key, best := b.a.Parts[i][0].key, -1
-			least := key.width * key.length * s.WantedIn2 / drawn
+			least := key.width * key.length * wanted / drawn
 			if s.ShortIn2() == 0 { // it suffices, so the last is sewn of what is over
 				least = nothing
 			}

@@ -2,7 +2,9 @@ package plan
 
 import (
 	"cmp"
+	"maps"
 	"slices"
+	"sort"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -17,10 +19,14 @@ type Scraps struct {
 	WantedIn2 float64
 	GivenIn2  float64 // by the stash; may be more than wanted
 	Pulled    []Pulled
+	// Lacking is the share that the stash does not give, 0..1: of the area of crumbs, and of
+	// the foundations that no string reaches across.
+	Lacking float64
+	Lengths []StringLength // that strings are cut at; nil of crumbs
 }
 
 // ShortIn2 returns what the stash does not give, square inches.
-func (s Scraps) ShortIn2() float64 { return max(0, s.WantedIn2-s.GivenIn2) }
+func (s Scraps) ShortIn2() float64 { return s.WantedIn2 * s.Lacking }
 
 // AnyShort is an area of strings or crumbs that the stash does not give.
 type AnyShort struct {
@@ -64,9 +70,15 @@ const widestScrap = 3.0
 // scraps takes what strings and crumbs are sewn from out of the cloth that the quilt
 // leaves: its own first, then the narrowest, which is of least use otherwise. Only whole
 // pieces are taken. Background is one fabric, which is bought; its print is kept for it.
+//
+// Crumbs are taken by area, and strings until they reach across every foundation: cut up and
+// sewn from the diagonal outwards, each as long as the foundation is at its place.
 func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 	before := counts(own)
-	for _, c := range p.Needs.Cuts {
+	n := p.Needs
+	foundations := n.Recipe.Strung(n.Columns, n.Rows, n.Shop.System)
+	pools := map[recipe.Role][]stringPiece{}
+	for _, c := range n.Cuts {
 		if c.AnyIn2 == 0 || c.Role.Background {
 			continue
 		}
@@ -86,19 +98,63 @@ func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 				cmp.Compare(a.WidthIn*a.LengthIn, b.WidthIn*b.LengthIn),
 			)
 		})
-		for _, h := range left {
-			area := h.WidthIn * h.LengthIn
-			n := 0
-			for ; n < h.Count && need.ShortIn2() > 0; n++ {
-				need.GivenIn2 += area
-			}
-			if n == 0 {
-				continue
-			}
-			need.Pulled = append(need.Pulled, Pulled{h.ID, n})
-			p.hold(h, n)
+		if strung {
+			need.string(left, foundations, n.Shop.System.Seam, pools)
+		} else {
+			need.take(left)
+		}
+		for _, x := range need.Pulled {
+			p.hold(left[slices.IndexFunc(left, func(h cloth.Holding) bool { return h.ID == x.ID })], x.Count)
 		}
 		p.Scraps = append(p.Scraps, need)
+	}
+}
+
+// take takes pieces until their area is enough.
+func (s *Scraps) take(from []cloth.Holding) {
+	for _, h := range from {
+		n := 0
+		for ; n < h.Count && s.GivenIn2 < s.WantedIn2; n++ {
+			s.GivenIn2 += h.WidthIn * h.LengthIn
+		}
+		if n > 0 {
+			s.Pulled = append(s.Pulled, Pulled{h.ID, n})
+		}
+	}
+	s.Lacking = max(0, 1-s.GivenIn2/s.WantedIn2)
+}
+
+// string takes pieces until strings of them reach across all foundations, and of those the
+// ones that are cut into. pools are those of the roles before, and gain its own.
+func (s *Scraps) string(from []cloth.Holding, foundations []recipe.Strung, seam float64, pools map[recipe.Role][]stringPiece) {
+	var all []stringPiece
+	for _, h := range from {
+		for range h.Count {
+			all = append(all, stringPiece{Holding: h, wide: min(h.WidthIn, h.LengthIn), left: max(h.WidthIn, h.LengthIn)})
+		}
+	}
+	try := func(n int) *strung {
+		pools[s.Role] = all[:n]
+		return deal(foundations, seam, maps.Clone(pools))[s.Role]
+	}
+	got := try(len(all))
+	if got == nil { // more roles than strings
+		s.take(from)
+		return
+	}
+	if got.covers() {
+		least := sort.Search(len(all), func(n int) bool { return try(n).covers() })
+		got = try(least)
+	}
+	s.Lengths, s.Lacking = got.sorted(), 1-got.covered/got.all
+	if s.Lacking < onMark {
+		s.Lacking = 0
+	}
+	for _, h := range from {
+		if n := got.used[h.ID]; n > 0 {
+			s.Pulled = append(s.Pulled, Pulled{h.ID, n})
+			s.GivenIn2 += float64(n) * h.WidthIn * h.LengthIn
+		}
 	}
 }
 

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -67,7 +69,16 @@ func TestStringsAreTakenAsTheyCome(t *testing.T) {
 	// Half of it is lacking, and half of the strips are bought.
 	p, err = FromStash(n, stock[2:3], nil, "", cutting.Options{})
 	require.NoError(t, err)
-	require.InDelta(t, want-80, p.Scraps[0].ShortIn2(), 1e-9)
+	// Beside a middle strip that is bought each side of each of four foundations wants one
+	// of 9.19 × (1 − 0.5 ÷ 4.6) = 8.19, then, ½ farther out, one of 7.19. Two strips of 40
+	// give eight of the first, and of what is left of each one of the second.
+	require.Equal(t, []StringLength{{9, 8}, {8, 2}}, p.Scraps[0].Lengths)
+	half, seam := 6.5*math.Sqrt2/2, 0.25
+	area := func(from, to float64) float64 { return (half-from)*(half-from) - (half-to)*(half-to) }
+	covered := 4*2*area(0.5+seam, 1+seam) + 2*area(1+seam, 1.5+seam)
+	all := 4 * 2 * area(0.5+seam, half)
+	require.InDelta(t, 1-covered/all, p.Scraps[0].Lacking, 1e-6)
+	require.InDelta(t, want*p.Scraps[0].Lacking, p.Scraps[0].ShortIn2(), 1e-9)
 	bought := 0.0
 	for _, g := range p.Gaps("q") {
 		if g.String() == "strings of q" {
@@ -78,11 +89,11 @@ func TestStringsAreTakenAsTheyCome(t *testing.T) {
 	for _, c := range n.Cuts {
 		if c.AnyIn2 > 0 && !c.Role.Background {
 			strips += c.Count
-			require.GreaterOrEqual(t, float64(c.Count)*c.WidthIn*40, c.AnyIn2)
-			require.Less(t, float64(c.Count-1)*c.WidthIn*40, c.AnyIn2)
+			// On 6½ square, ½ from the diagonal on, 2 cut 1½ sewn: 8 of 8¼, 8 of 5¼, 8 of 2¼.
+			require.Equal(t, 2+2+1, c.Count)
 		}
 	}
-	require.InDelta(t, float64(2*strips)*(want-80)/want, bought, 1e-9)
+	require.InDelta(t, float64(2*strips)*p.Scraps[0].Lacking, bought, 1e-9)
 
 	// The print of the background is kept for it.
 	stock[1].Print = "linen"
@@ -128,4 +139,51 @@ func TestMoreScrapsNeverGiveLess(t *testing.T) {
 			last = now
 		}
 	})
+}
+
+// What is said to cover can be sewn: every string reaches across, no piece gives more than
+// its length, and the strings of a side come to its whole height. Where no piece reaches
+// the diagonal its middle is not covered, whatever area there is.
+func TestStringsReachAcross(t *testing.T) {
+	one := "name = \"strings\"\nwidth = 8\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\nmake = \"strings\"\n"
+	n := scrapNeeds(t, one, 3, 3, true)
+	r := rand.New(rand.NewPCG(4, 4))
+	covered := 0
+	for range 60 {
+		var stock []cloth.Holding
+		for id := range int64(2 + r.IntN(30)) {
+			stock = append(stock, cloth.Holding{ID: id + 1, Form: cloth.Strip, Count: 1 + r.IntN(3), WidthIn: 1 + float64(r.IntN(9))/4, LengthIn: float64(4 + r.IntN(30))})
+		}
+		p, err := FromStash(n, stock, nil, "", cutting.Options{})
+		require.NoError(t, err)
+		s := p.Scraps[0]
+		cut, given, longest := 0.0, 0.0, 0.0
+		for _, l := range s.Lengths {
+			require.LessOrEqual(t, l.LengthIn, 13.0, "8½ × √2 = 12.02")
+			cut += (l.LengthIn - 1) * float64(l.Count)
+		}
+		for _, x := range s.Pulled {
+			h := stock[x.ID-1]
+			require.LessOrEqual(t, x.Count, h.Count)
+			given += float64(x.Count) * h.LengthIn
+			longest = max(longest, h.LengthIn)
+		}
+		require.LessOrEqual(t, cut, given)
+		if s.Lacking == 0 {
+			covered++
+			require.GreaterOrEqual(t, longest, 12.0)
+			require.Equal(t, 13.0, s.Lengths[0].LengthIn)
+			require.GreaterOrEqual(t, s.Lengths[0].Count, 9, "the middle of each")
+		}
+	}
+	require.Greater(t, covered, 10)
+	p, err := FromStash(n, []cloth.Holding{{ID: 1, Form: cloth.Strip, Count: 900, WidthIn: 2, LengthIn: 11}}, nil, "", cutting.Options{})
+	require.NoError(t, err)
+	require.Greater(t, p.Scraps[0].GivenIn2, p.Scraps[0].WantedIn2*0.5)
+	require.Positive(t, p.Scraps[0].Lacking, "none is 12 long")
+	f := recipe.Strung{WidthIn: 3, LengthIn: 4}
+	require.InDelta(t, 5, f.ReachIn(0), 1e-9)
+	require.InDelta(t, 2.4, f.HalfIn(), 1e-9)
+	require.InDelta(t, 2.5, f.ReachIn(1.2), 1e-9)
+	require.Zero(t, f.ReachIn(3))
 }

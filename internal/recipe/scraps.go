@@ -11,9 +11,9 @@ import (
 // LeastString is the narrowest cut string or crumb that is worth sewing: ½ of it is seam.
 const LeastString = 1.0
 
-// boughtString is how wide strings are cut where they are bought, inches (common
+// BoughtString is how wide strings are cut where they are bought, inches (common
 // practice, no source).
-const boughtString = 2.0
+const BoughtString = 2.0
 
 // Handful is a handful of scraps, square inches: an ounce of them, at 4.4 ounces to the
 // square yard of quilting cotton. What a hand holds is an assumption.
@@ -133,16 +133,60 @@ func (p *pile) cutScraps(u Unit, cell float64, n int, why Why, c Method) {
 			steps = append(steps, Why{Text: fmt.Sprintf("%g %% more is trimmed away (an assumption): %s", 100*trimmed, s.Area(in2))})
 		}
 		in2 *= float64(n)
-		strips := int(math.Ceil(in2/(boughtString*c.WOFIn) - slack))
 		steps = append(steps,
 			Why{Text: fmt.Sprintf("%d × that = %s", n, s.Area(in2))},
-			Why{Text: fmt.Sprintf("a handful is taken as %s, an ounce of cotton (an assumption): %s", s.Area(Handful), cloth.Count(Handfuls(in2), "handful"))},
-			Why{Text: fmt.Sprintf("where they are bought, cut %s wide: %s ÷ (%s × %s), so %s", s.Format(boughtString), s.Area(in2), s.Format(boughtString), s.Format(c.WOFIn), cloth.Count(strips, "strip"))})
-		p.add(Lot{Role: role, WidthIn: boughtString, Count: strips, AnyIn2: in2, For: []string{string(u.Make)}, Why: []Why{{
+			Why{Text: fmt.Sprintf("a handful is taken as %s, an ounce of cotton (an assumption): %s", s.Area(Handful), cloth.Count(Handfuls(in2), "handful"))})
+		strips := int(math.Ceil(in2/(BoughtString*c.WOFIn) - slack))
+		if n, why := u.boughtStrings(role, cell, n, c); u.Make == Strings && n > 0 {
+			strips, steps = n, append(steps, why)
+		} else {
+			steps = append(steps, Why{Text: fmt.Sprintf("where they are bought, cut %s wide: %s ÷ (%s × %s), so %s", s.Format(BoughtString), s.Area(in2), s.Format(BoughtString), s.Format(c.WOFIn), cloth.Count(strips, "strip"))})
+		}
+		p.add(Lot{Role: role, WidthIn: BoughtString, Count: strips, AnyIn2: in2, For: []string{string(u.Make)}, Why: []Why{{
 			Text:  fmt.Sprintf("%s of %s, of any width from %s up", s.Area(in2), u.Make, s.Format(LeastString)),
 			Steps: steps,
 		}}})
 	}
+}
+
+// boughtStrings is how many strips across the width of fabric give the strings of a role for
+// n units, each as long as the foundation is at its place. Where the cloth is narrower than
+// a string is long, two strips are joined for it.
+func (u Unit) boughtStrings(role Role, cell float64, n int, c Method) (strips int, why Why) {
+	s := c.System
+	f := u.strung(s, cell, n)
+	why.Text = fmt.Sprintf("where they are bought, cut %s wide, each as long as a foundation of %s × %s is at its place", s.Format(BoughtString), s.Format(f.WidthIn), s.Format(f.LengthIn))
+	sides := u.Roles[min(1, len(u.Roles)-1):]
+	for k, off := 0, 0.0; ; k++ {
+		each, is := 2, sides[max(0, k-1)%len(sides)]
+		if k == 0 {
+			each, is = 1, u.Roles[0]
+		}
+		if is == role {
+			long := s.Up(f.ReachIn(off))
+			all, per := n*each, int(c.WOFIn/long+slack)
+			take := ceilDiv(all, max(1, per))
+			if per == 0 {
+				take = all * int(math.Ceil(long/c.WOFIn))
+			}
+			strips += take
+			why.Steps = append(why.Steps, Why{Text: fmt.Sprintf("%d of %s, %d a strip of %s: %s", all, s.Format(long), max(1, per), s.Format(c.WOFIn), cloth.Count(take, "strip"))})
+		}
+		off += BoughtString - straightSeams*s.Seam
+		if k == 0 {
+			off = BoughtString/2 - straightSeams*s.Seam
+		}
+		if off+straightSeams*s.Seam >= f.HalfIn()-slack {
+			return strips, why
+		}
+	}
+}
+
+// strung is the foundations of n units of strings.
+func (u Unit) strung(s System, cell float64, n int) Strung {
+	w, _ := s.Plain(cell * float64(u.Wide))
+	h, _ := s.Plain(cell * float64(u.High))
+	return Strung{w, h, n, u.Roles}
 }
 
 // Foundations returns the squares of paper or thin cloth, of a size each, that strings and
@@ -161,4 +205,34 @@ func (r *Recipe) Foundations(columns, rows int, s System) (out []SetPiece) {
 		}
 	}
 	return all.Pieces
+}
+
+// Strung is foundations alike that strings are sewn onto, along their diagonal.
+type Strung struct {
+	WidthIn, LengthIn float64 // as cut, inches
+	Count             int
+	Roles             []Role // as a unit of Strings has them
+}
+
+// Strung are the foundations of a setting that strings are sewn onto; columns and rows as for
+// TopSize.
+func (r *Recipe) Strung(columns, rows int, s System) (out []Strung) {
+	places := r.Places(columns, rows)
+	for i, b := range r.Blocks {
+		for _, a := range b.alike() {
+			if n := a.count * places.Stands(i); n > 0 && a.unit.Make == Strings {
+				out = append(out, a.unit.strung(s, b.CellIn(), n))
+			}
+		}
+	}
+	return out
+}
+
+// HalfIn is how far the corners beside the diagonal are from it.
+func (f Strung) HalfIn() float64 { return f.WidthIn * f.LengthIn / math.Hypot(f.WidthIn, f.LengthIn) }
+
+// ReachIn is how long a string is that reaches across at a distance from the diagonal, its
+// longer edge: by similar triangles.
+func (f Strung) ReachIn(off float64) float64 {
+	return math.Hypot(f.WidthIn, f.LengthIn) * max(0, 1-max(0, off)/f.HalfIn())
 }

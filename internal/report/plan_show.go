@@ -388,9 +388,23 @@ func (p Plan) verdict() string {
 func (p Plan) covered() section {
 	s := section{Heading: "From the stash"}
 	for _, x := range p.Pull.Scraps {
-		words := fmt.Sprintf("%s, %s: %s wanted, some %s, of any width from %s; the stash gives %s in %s.",
+		words := fmt.Sprintf("%s, %s: %s wanted, about %s, of any width from %s; the stash gives %s in %s.",
 			x.Role.Name, x.For, p.System.Area(math.Ceil(x.WantedIn2)), cloth.Count(recipe.Handfuls(x.WantedIn2), "handful"), p.format(recipe.LeastString),
 			p.System.Area(math.Floor(x.GivenIn2)), cloth.Count(plan.CountOf(x.Pulled), "piece"))
+		if x.Lengths != nil {
+			n := 0
+			lengths := mapped(x.Lengths, func(l plan.StringLength) string {
+				n += l.Count
+				return fmt.Sprintf("%d of %s", l.Count, p.format(l.LengthIn))
+			})
+			words += fmt.Sprintf(" Cut, from the diagonal outwards, each to reach across at its place, they are %s, at most so long: %s.", cloth.Count(n, "string"), strings.Join(lengths, ", "))
+		}
+		switch {
+		case x.Lacking > 0 && x.For == string(recipe.Strings):
+			words += fmt.Sprintf(" They do not reach across %s of the foundations.", percent(x.Lacking))
+		case x.For == string(recipe.Crumbs) && x.Lacking == 0 && x.GivenIn2 < 1.1*x.WantedIn2:
+			words += " That is just about enough: what is trimmed away is an assumption."
+		}
 		s.Paras = append(s.Paras, words)
 	}
 	for _, m := range p.Pull.Sets() {

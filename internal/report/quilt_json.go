@@ -148,7 +148,7 @@ func (p Plan) coverJSON() object {
 		{"strip_sets?", p.stripSetsJSON()}, {"joined?", p.stripsJSON()},
 		// Strings and crumbs, as they come.
 		{"any_width?", mapped(p.Pull.Scraps, func(x plan.Scraps) object {
-			return object{{"role", x.Role.Name}, {"for", x.For}, {"wanted_in2", round(x.WantedIn2, 100)}, {"given_in2", round(x.GivenIn2, 100)}, {"pull", some(x.Pulled)}}
+			return object{{"role", x.Role.Name}, {"for", x.For}, {"wanted_in2", round(x.WantedIn2, 100)}, {"given_in2", round(x.GivenIn2, 100)}, {"lacking?", round(x.Lacking, 1e4)}, {"lengths?", x.Lengths}, {"pull", some(x.Pulled)}}
 		})},
 		{"between?", betweenJSON(p.Between)},
 		{"still_wanted", some(p.Pull.Gaps(p.Quilt))}, {"waste_in2", round(c.Waste, 100)}, {"optimal", c.Optimal}, {"cuts", c.CutCount}, {"left_to?", p.Left},

@@ -237,7 +237,7 @@ func cutSize(c recipe.Lot, s recipe.System) string {
 		words += " × " + s.Format(c.LengthIn)
 	}
 	if c.AnyIn2 > 0 {
-		words += fmt.Sprintf(", or any width from %s: %s, some %s", s.Format(recipe.LeastString), s.Area(c.AnyIn2), cloth.Count(recipe.Handfuls(c.AnyIn2), "handful"))
+		words = fmt.Sprintf("strips %s wide, or any width from %s: %s, about %s", s.Format(c.WidthIn), s.Format(recipe.LeastString), s.Area(c.AnyIn2), cloth.Count(recipe.Handfuls(c.AnyIn2), "handful"))
 	}
 	if c.Split != recipe.Whole {
 		words += ", " + string(c.Split)
