@@ -41,6 +41,15 @@ func Need(o Order, s Shop) (*Needs, error) {
 	how := recipe.Method{System: y, WOFIn: s.usableIn(), OneByOne: s.OneByOne}
 	n.Cuts, n.Sets = r.TopCuts(n.Columns, n.Rows, how), r.Sets(n.Columns, n.Rows, how)
 	rounds := r.Rounds(n.Columns, n.Rows)
+	for i, x := range rounds {
+		inner := x
+		if i > 0 && rounds[i-1].Spaces { // which is as wide as it must be
+			inner = rounds[i-1]
+		}
+		if unit, side := x.UnitIn(r), min(inner.WidthIn, inner.HeightIn); unit > side+onMark {
+			return nil, fault.Usage("", fmt.Sprintf("border %d: its pieces are %s long and a side of what it goes round %s", x.Number+1, y.Format(y.Nearest(unit)), y.Format(y.Nearest(side))), "make its keys or its block narrower, or ask for a larger quilt")
+		}
+	}
 	n.Borders = borders(rounds, s)
 	n.Binding = binding(r.Binding, y.Up(n.WidthIn), y.Up(n.LengthIn), s)
 	if r.Backing.AsYouGo {
@@ -95,6 +104,9 @@ func Need(o Order, s Shop) (*Needs, error) {
 	}
 	for _, f := range r.Foundations(n.Columns, n.Rows, y) {
 		n.Notes = append(n.Notes, fmt.Sprintf("sew onto foundations of paper or thin cloth, which are not counted with the cloth: %d of %s × %s; or a little larger, and trim the blocks to that", f.Count, y.Format(f.WidthIn), y.Format(f.LengthIn)))
+		if f.WidthIn < smallFoundation {
+			n.Notes = append(n.Notes, fmt.Sprintf("foundations of %s are small: strings and crumbs of usual widths fill them with seams", y.Format(f.WidthIn)))
+		}
 	}
 	n.Turned = r.Turned(n.Columns, n.Rows, s.OneByOne)
 	n.Notes = append(n.Notes, upNotes(n.Turned, s.OneWay)...)
@@ -103,6 +115,10 @@ func Need(o Order, s Shop) (*Needs, error) {
 	}
 	return n, nil
 }
+
+// smallFoundation is the side, as cut, below which foundations are small, inches: it holds
+// two strings as they are bought, and what they lose in seams (common practice, no source).
+const smallFoundation = 3.5
 
 // Set says how the blocks are laid out: "3 by 4 with 6 set between".
 func (n *Needs) Set() string {

@@ -94,6 +94,8 @@ func (p patchText) roleNames(where string) ([]string, error) {
 	switch {
 	case len(given) > 1:
 		return nil, fault.New("", where+" has both "+strings.Join(given, " and "), "keep one of them")
+	case p.Roles != nil && len(p.Roles) == 0:
+		return nil, fault.New("", where+": its list of roles is empty", "name one or more, or take roles out: it is then of any print")
 	case len(p.Segments) > 0:
 		return slices.Concat(p.Segments...), nil
 	case len(p.Roles) > 0:

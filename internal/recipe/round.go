@@ -25,6 +25,18 @@ type Round struct {
 // Strips reports whether it is plain strips, which are cut to their lengths.
 func (x Round) Strips() bool { return x.Spaces || !x.Pieced() }
 
+// UnitIn is how wide the widest piece of a pieced border is along a side, as the recipe has
+// it, inches; 0 of plain strips.
+func (x Round) UnitIn(r *Recipe) float64 {
+	switch {
+	case x.Strips():
+		return 0
+	case x.Block > 0:
+		return r.Blocks[x.Block].WidthIn
+	}
+	return slices.Max(x.Keys)
+}
+
 // Pieced reports whether a border is pieced.
 func (b Border) Pieced() bool { return b.Block > 0 || len(b.Keys) > 0 }
 

@@ -3,6 +3,7 @@ package recipe
 import (
 	"cmp"
 	"fmt"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -71,8 +72,8 @@ func (rd reader) rows(f fileText) error {
 		}
 		r.Rows = append(r.Rows, row)
 	}
-	if len(r.Blocks) == 0 {
-		return fault.New("", "none of its rows has a block", "name one")
+	if !slices.ContainsFunc(r.Rows, func(row Row) bool { return len(row.Blocks) > 0 }) {
+		return fault.New("", "none of its rows has a block", "name one in a row, as blocks = [...]")
 	}
 	if r.HeightIn == 0 {
 		r.HeightIn = r.WidthIn

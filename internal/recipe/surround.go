@@ -14,7 +14,9 @@ import (
 // 4 inches larger on each side (both common in print, see package plan).
 const (
 	bindingCut = 2.5
-	backOver   = 4
+	// leastBinding is the narrowest binding as cut: two seams, and as much to fold.
+	leastBinding = 1.0
+	backOver     = 4
 	// Of blocks that are quilted one by one, before they are trimmed (common practice, no
 	// source).
 	blockOver = 1
@@ -200,6 +202,9 @@ func (rd reader) surrounds(f fileText) error {
 	}
 	if r.Binding.CutIn, err = length(f.Binding.Cut, "binding: cut"); err != nil {
 		return err
+	}
+	if c := r.Binding.CutIn; c != 0 && c < leastBinding {
+		return fault.New("", fmt.Sprintf("binding: of %s nothing is left to fold round the edge after two seams", cloth.FormatInches(c)), "cut it at least 1 inch wide; 2½ folded double is usual")
 	}
 	if r.Binding.FromStrips, err = fromStrips(f.Binding.From, "binding", r.Binding.Role); err != nil {
 		return err
