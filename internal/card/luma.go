@@ -54,7 +54,7 @@ const (
 	leastFill, mostSlant = 0.25, 3.0
 )
 
-func (l luma) mayBeMark(p raster.Part) bool {
+func (l luma) mayBeMark(p raster.Component) bool {
 	w, h := float64(p.Box.Dx()), float64(p.Box.Dy())
 	return min(w, h) >= leastMark && max(w, h) <= mostMark*float64(min(l.W, l.H)) &&
 		max(w, h) <= mostSlant*min(w, h) && float64(p.Area) >= leastFill*w*h &&

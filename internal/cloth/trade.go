@@ -63,8 +63,8 @@ func (t Trade) Size() string {
 	return FormatInches(t.Width) + " × " + FormatInches(t.Long) + " inches"
 }
 
-// Said is cloth as it was said.
-type Said struct {
+// Described is cloth as it was described in words.
+type Described struct {
 	Count             int     // pieces alike; 0: not said
 	Form              Form    // empty: not said
 	WidthIn, LengthIn float64 // 0: not said; of a square both
@@ -90,9 +90,9 @@ var (
 // 40 precut 2½-inch strips; 3 fat quarters; half a yard; 2 of ½ yard; 5-inch squares;
 // strip 2½ x width of fabric. A length in yards or metres alone is a piece across the
 // width of fabric. What names no unit is in the unit bare. The error is that of a size.
-func ParseSaid(text string, bare Unit) (Said, error) {
+func ParseSaid(text string, bare Unit) (Described, error) {
 	rest := blanks.ReplaceAllString(strings.ToLower(strings.TrimSpace(text)), " ")
-	var out Said
+	var out Described
 	if m := countForm.FindStringSubmatch(rest); m != nil {
 		n, err := strconv.Atoi(m[1])
 		if err != nil { // a word
@@ -103,7 +103,7 @@ func ParseSaid(text string, bare Unit) (Said, error) {
 			out.counted = m[2] != "" || !strings.ContainsAny(m[3][:1], "0123456789⅛¼⅜½⅝¾⅞.")
 		}
 	} else if n, err := strconv.Atoi(rest); err == nil && n > 0 {
-		return Said{Count: n}, nil
+		return Described{Count: n}, nil
 	}
 	if t, ok := tradeNamed(rest, bare); ok {
 		out.Form, out.WidthIn, out.LengthIn, out.counted = t.Form, t.Width, t.Long, true
@@ -158,9 +158,9 @@ func ParseSaid(text string, bare Unit) (Said, error) {
 }
 
 // ParseSized is ParseSaid of one piece: a number alone is its size.
-func ParseSized(text string, bare Unit) (Said, error) {
+func ParseSized(text string, bare Unit) (Described, error) {
 	if sides, err := ParseSides(text, bare); err == nil && len(sides) == 1 && !longForm.MatchString(strings.ToLower(strings.TrimSpace(text))) {
-		return Said{WidthIn: sides[0]}, nil
+		return Described{WidthIn: sides[0]}, nil
 	}
 	return ParseSaid(text, bare)
 }

@@ -13,7 +13,7 @@ import (
 // precut squares of 5 measured 4¾ to 5⅛ (delawarequilts.blogspot.com, 4 Aug 2013).
 func TestClothAsItIsSaid(t *testing.T) {
 	const cm = 1 / 2.54
-	for text, want := range map[string]Said{
+	for text, want := range map[string]Described{
 		"12":                          {Count: 12},
 		"2½":                          {WidthIn: 2.5},
 		"2 1/2":                       {WidthIn: 2.5},
@@ -64,7 +64,7 @@ func TestClothAsItIsSaid(t *testing.T) {
 	}
 	said, err := ParseSized("5", Inches)
 	require.NoError(t, err)
-	require.Equal(t, Said{WidthIn: 5}, said, "of one piece a number is its size")
+	require.Equal(t, Described{WidthIn: 5}, said, "of one piece a number is its size")
 	said, err = ParseSized("½ yard", Inches)
 	require.NoError(t, err)
 	require.Equal(t, []float64{18, 42}, []float64{said.WidthIn, said.LengthIn}, "yards are across the width of fabric")

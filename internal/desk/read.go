@@ -84,16 +84,16 @@ func ReadCuts(text string, bare cloth.Unit) (cuts []float64, err error) {
 
 // ReadSaid reads pieces alike as they are said, such as 12, strip 2½ x 18 or 3 fat
 // quarters, with the sides that cloth has; see cloth.ParseSaid.
-func ReadSaid(text string, bare cloth.Unit) (cloth.Said, error) {
+func ReadSaid(text string, bare cloth.Unit) (cloth.Described, error) {
 	return isSaid(text, bare, cloth.ParseSaid)
 }
 
 // ReadSized is ReadSaid of one piece: a number alone is its size.
-func ReadSized(text string, bare cloth.Unit) (cloth.Said, error) {
+func ReadSized(text string, bare cloth.Unit) (cloth.Described, error) {
 	return isSaid(text, bare, cloth.ParseSized)
 }
 
-func isSaid(text string, bare cloth.Unit, read func(string, cloth.Unit) (cloth.Said, error)) (cloth.Said, error) {
+func isSaid(text string, bare cloth.Unit, read func(string, cloth.Unit) (cloth.Described, error)) (cloth.Described, error) {
 	said, err := read(text, bare)
 	for _, side := range []float64{said.WidthIn, said.LengthIn} {
 		if err != nil || side != 0 && (side < LeastCut || side > Farthest) {

@@ -174,7 +174,7 @@ func (s *Server) seen(f *fields, name string) (laid desk.Arrangement, tried int6
 // layoutOf is a layout as the page shows it.
 func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fields) (layoutView, error) {
 	first := a.Laid[0]
-	look := report.Seen(cmp.Or(f.text("view"), string(report.InColour)))
+	look := report.Viewing(cmp.Or(f.text("view"), string(report.InColour)))
 	at := quiltPath(name)
 	here := func(pairs ...string) string {
 		q := url.Values{}
@@ -256,7 +256,7 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 		v.Tried = tried
 	}
 	for _, w := range []struct {
-		how   report.Seen
+		how   report.Viewing
 		words string
 	}{{report.InColour, "In colour"}, {report.InGrey, "In grey"}, {report.FromAfar, "From across the room"}} {
 		v.Views = append(v.Views, report.Way{Words: w.words, To: at + strings.TrimSuffix("?"+url.Values{"view": {string(w.how)}}.Encode(), "?view=colour"), Here: w.how == look})
@@ -268,7 +268,7 @@ func (s *Server) layoutOf(a report.Arrangement, tried int64, name string, f fiel
 		shown.Set("try", strconv.FormatInt(tried, 10))
 	}
 	v.Picture = at + "/view?" + shown.Encode()
-	v.Alt = "the quilt " + name + map[report.Seen]string{report.InColour: " in its cloth", report.InGrey: " in grey", report.FromAfar: " from across the room"}[look]
+	v.Alt = "the quilt " + name + map[report.Viewing]string{report.InColour: " in its cloth", report.InGrey: " in grey", report.FromAfar: " from across the room"}[look]
 	v.Verdict, v.Said = a.Said(first)
 	v.Far = howFar(a.Pieces()-a.Empty, stages)
 	for _, x := range slices.Concat(documentFiles, []report.Way{asPicture, asDrawing}) {
@@ -299,7 +299,7 @@ func quiltView(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	var b bytes.Buffer
-	err = a.View(&b, a.Laid[0], report.Seen(r.FormValue("how")))
+	err = a.View(&b, a.Laid[0], report.Viewing(r.FormValue("how")))
 	return answer{file: &file{kind: "image/jpeg", data: b.Bytes(), kept: true}}, err
 }
 

@@ -299,10 +299,10 @@ func add(s *Server, r *http.Request) (answer, error) {
 	h := &ask.Holding
 	h.Count = read(f, "count", number(1, mostPieces))
 	h.Form = read(f, "form", desk.ReadForm)
-	said := cloth.Said{}
+	said := cloth.Described{}
 	if f.text("length") != "" {
 		h.WidthIn, h.LengthIn = f.sides("cut", "length")
-	} else if said = read(f, "cut", func(s string) (cloth.Said, error) { return desk.ReadSized(s, cloth.Inches) }); said.WidthIn > 0 {
+	} else if said = read(f, "cut", func(s string) (cloth.Described, error) { return desk.ReadSized(s, cloth.Inches) }); said.WidthIn > 0 {
 		h.WidthIn, h.LengthIn, h.Form = said.WidthIn, said.LengthIn, cmp.Or(h.Form, said.Form)
 	}
 	h.Family, h.Value = f.colour()

@@ -18,7 +18,7 @@ type Saved struct {
 	// AnyShort is what lacks of strings and crumbs. Their cloth is among Gaps too, as it
 	// is bought.
 	AnyShort []AnyShort `json:"any_short,omitempty"`
-	Top      *Top       `json:"top,omitempty"`  // absent of plans that were kept before layouts were
+	Top      *KeptOrder `json:"top,omitempty"`  // absent of plans that were kept before layouts were
 	Laid     *Laid      `json:"laid,omitempty"` // absent: it was not laid out
 }
 
@@ -28,12 +28,12 @@ func (p Pull) Saved(quilt string) Saved {
 	return Saved{
 		AnyShort: p.anyShort(),
 		Recipe:   n.Recipe.Name, WidthIn: n.WidthIn, LengthIn: n.LengthIn, Takes: p.Takes(), Pulled: p.Pulled(), Gaps: p.Gaps(quilt),
-		Top: &Top{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, AtATime: n.Recipe.AtATime, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop, Matching: n.Recipe.MatchedBy},
+		Top: &KeptOrder{Text: string(n.Recipe.Text), BlockIn: n.Recipe.WidthIn, AtATime: n.Recipe.AtATime, Columns: n.Columns, Rows: n.Rows, Shop: n.Shop, Matching: n.Recipe.MatchedBy},
 	}
 }
 
-// Top describes the quilt: its recipe and layout.
-type Top struct {
+// KeptOrder describes the quilt: its recipe and layout.
+type KeptOrder struct {
 	Text          string              `json:"recipe"` // as a recipe is written
 	BlockIn       float64             `json:"block_in"`
 	AtATime       map[recipe.Make]int `json:"at_a_time,omitempty"` // see recipe.Made
@@ -44,7 +44,7 @@ type Top struct {
 }
 
 // Order returns the order by which the quilt can be asked for again.
-func (t Top) Order(name string) (Order, error) {
+func (t KeptOrder) Order(name string) (Order, error) {
 	r, err := recipe.Read(name, []byte(t.Text))
 	if err == nil {
 		r, err = r.As(t.BlockIn, t.AtATime, t.Matching)

@@ -35,7 +35,7 @@ func TestAStarOfOnePrint(t *testing.T) {
 	n := matched(t)
 	require.Equal(t, []recipe.Set{{
 		Role: n.Recipe.Blocks[0].Units[0].Roles[0], Count: 4,
-		Pieces: []recipe.SetPiece{{WidthIn: 5.25, LengthIn: 5.25, Count: 2}, {WidthIn: 4.5, LengthIn: 4.5, Count: 1}},
+		Pieces: []recipe.SizeCount{{WidthIn: 5.25, LengthIn: 5.25, Count: 2}, {WidthIn: 4.5, LengthIn: 4.5, Count: 1}},
 	}}, n.Sets)
 	stock := []cloth.Holding{
 		darkSquares(1, "a", 5.25, 3), darkSquares(2, "a", 4.5, 2), darkSquares(3, "b", 4.5, 4), darkSquares(4, "c", 4.5, 1),

@@ -17,18 +17,18 @@ import (
 type Strips struct {
 	What     string // "binding", "border 1"
 	Role     recipe.Role
-	CutIn    float64 // width as cut
-	NeedIn   float64 // length, joined
-	JoinIn   float64 // what a join takes
-	Diagonal bool    // joined on the diagonal; else straight
-	From     []Strip // in the order they were chosen
-	lot      string  // what its strips are for where they are bought, as in recipe.Lot.For
-	strips   int     // how many they would be
-	buyIn    float64 // cloth to buy, across the width of fabric
+	CutIn    float64        // width as cut
+	NeedIn   float64        // length, joined
+	JoinIn   float64        // what a join takes
+	Diagonal bool           // joined on the diagonal; else straight
+	From     []PulledStrips // in the order they were chosen
+	lot      string         // what its strips are for where they are bought, as in recipe.Lot.For
+	strips   int            // how many they would be
+	buyIn    float64        // cloth to buy, across the width of fabric
 }
 
-// Strip is strips alike of one holding, or what cuts leave of a strip.
-type Strip struct {
+// PulledStrips is strips alike of one holding, or what cuts leave of a strip.
+type PulledStrips struct {
 	Pulled
 	Cut      int     // what Pull.Cover.Cuts leaves of a strip, from 1, of which then none is pulled more; 0: of whole strips
 	Lengths  int     // that are taken, slit side by side from a wide one
@@ -174,10 +174,10 @@ func (p *Pull) join(s Strips, stock []cloth.Holding, own []Pulled, background st
 	}
 	cloths := map[key]bool{}
 	for _, x := range chosen {
-		i := slices.IndexFunc(s.From, func(f Strip) bool { return f.ID == x.ID && f.Cut == x.cut && f.LengthIn == x.usable })
+		i := slices.IndexFunc(s.From, func(f PulledStrips) bool { return f.ID == x.ID && f.Cut == x.cut && f.LengthIn == x.usable })
 		if i < 0 {
 			i = len(s.From)
-			s.From = append(s.From, Strip{Pulled: Pulled{ID: x.ID}, Cut: x.cut, WidthIn: x.WidthIn, LengthIn: x.usable, TrimIn: x.LengthIn - x.usable})
+			s.From = append(s.From, PulledStrips{Pulled: Pulled{ID: x.ID}, Cut: x.cut, WidthIn: x.WidthIn, LengthIn: x.usable, TrimIn: x.LengthIn - x.usable})
 		}
 		s.From[i].Lengths++
 		if k := (key{x.ID, x.copy, x.cut, x.rest}); !cloths[k] {

@@ -115,7 +115,7 @@ func TestWhichStripsAreJoined(t *testing.T) {
 	wide = append(wide, cloth.Holding{ID: 3, Form: cloth.Square, Count: 4, WidthIn: 4.5, LengthIn: 4.5}) // the patches
 	p, err = FromStash(n, wide, nil, "", cutting.Options{})
 	require.NoError(t, err)
-	require.Equal(t, []Strip{
+	require.Equal(t, []PulledStrips{
 		{Pulled{2, 1}, 0, 1, 2.5, 20, 0.5}, {Pulled{1, 1}, 0, 2, 5, 21.5, 0.5},
 	}, p.Strips[0].From, "the wide one is slit in two")
 	require.InDelta(t, 20+2*21.5-5, p.Strips[0].HaveIn(), 1e-9)
@@ -194,8 +194,8 @@ func TestRemnantsOfStripsAreJoined(t *testing.T) {
 	}
 	p, err := FromStash(n, stock, nil, "", cutting.Options{})
 	require.NoError(t, err)
-	require.Equal(t, []Strip{{Pulled: Pulled{1, 0}, Cut: 1, Lengths: 1, WidthIn: 4.5, LengthIn: 29.5}, {Pulled: Pulled{2, 1}, Lengths: 1, WidthIn: 2.5, LengthIn: 20, TrimIn: 0.5}},
-		[]Strip{p.Strips[0].From[1], p.Strips[0].From[0]}, "48 less ½ and four of 4½ is 29½")
+	require.Equal(t, []PulledStrips{{Pulled: Pulled{1, 0}, Cut: 1, Lengths: 1, WidthIn: 4.5, LengthIn: 29.5}, {Pulled: Pulled{2, 1}, Lengths: 1, WidthIn: 2.5, LengthIn: 20, TrimIn: 0.5}},
+		[]PulledStrips{p.Strips[0].From[1], p.Strips[0].From[0]}, "48 less ½ and four of 4½ is 29½")
 	require.InDelta(t, 29.5+20-2.5, p.Strips[0].HaveIn(), 1e-9)
 	require.Zero(t, p.Strips[0].ShortIn())
 	require.Equal(t, []Pulled{{1, 1}, {2, 1}}, p.Pulled(), "each once")

@@ -6,8 +6,8 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Part is one connected set of pixels that share a label.
-type Part struct {
+// Component is one connected set of pixels that share a label.
+type Component struct {
 	Area  int // pixels
 	Box   image.Rectangle
 	First int // its first pixel, in raster order
@@ -15,22 +15,22 @@ type Part struct {
 
 // Parting numbers the connected parts of a label picture.
 type Parting struct {
-	W     int     // pixels a row
-	Of    []int32 // the index in Parts of each pixel's part; -1 where it has no label
-	Parts []Part  // in the order of their first pixels
+	W     int         // pixels a row
+	Of    []int32     // the index in Parts of each pixel's part; -1 where it has no label
+	Parts []Component // in the order of their first pixels
 }
 
-// Touch says which pixels touch.
-type Touch int
+// Connectivity says which pixels touch.
+type Connectivity int
 
 const (
-	Sides   Touch = 4 // those that share a side
-	Corners Touch = 8 // those that share a side or a corner
+	Sides   Connectivity = 4 // those that share a side
+	Corners Connectivity = 8 // those that share a side or a corner
 )
 
 // Components finds the connected sets of equal labels in a picture of w × h pixels;
 // the zero label is none.
-func Components[T comparable](labels []T, w, h int, touch Touch) Parting {
+func Components[T comparable](labels []T, w, h int, touch Connectivity) Parting {
 	p := Parting{W: w, Of: make([]int32, len(labels))}
 	for i := range p.Of {
 		p.Of[i] = -1
@@ -42,7 +42,7 @@ func Components[T comparable](labels []T, w, h int, touch Touch) Parting {
 			continue
 		}
 		id := int32(len(p.Parts))
-		q := Part{First: s, Box: image.Rectangle{image.Pt(w, h), image.Pt(0, 0)}}
+		q := Component{First: s, Box: image.Rectangle{image.Pt(w, h), image.Pt(0, 0)}}
 		take := func(j int) {
 			if labels[j] == l && p.Of[j] < 0 {
 				p.Of[j] = id

@@ -117,7 +117,7 @@ func TestComponents(t *testing.T) {
 		}
 	}
 	p := Components(labels, w, h, Sides)
-	require.Equal(t, []Part{
+	require.Equal(t, []Component{
 		{3, image.Rect(0, 0, 2, 2), 0}, {1, image.Rect(4, 0, 5, 1), 4}, {1, image.Rect(3, 1, 4, 2), 9},
 		{4, image.Rect(1, 2, 4, 4), 14}, {3, image.Rect(4, 2, 6, 4), 17},
 	}, p.Parts)
@@ -125,7 +125,7 @@ func TestComponents(t *testing.T) {
 	require.Equal(t, int32(3), p.Of[19])
 	q := Components(labels, w, h, Corners)
 	require.Len(t, q.Parts, 4, "the two of b touch")
-	require.Equal(t, Part{2, image.Rect(3, 0, 5, 2), 4}, q.Parts[1])
+	require.Equal(t, Component{2, image.Rect(3, 0, 5, 2), 4}, q.Parts[1])
 	// The hull of an L of three pixels cuts the corner that it lacks.
 	require.InDelta(t, 3.5, p.Hull(0).Area(), 1e-9)
 	require.InDelta(t, 1, p.Hull(2).Area(), 1e-9)

@@ -37,7 +37,7 @@ func (b Block) framed(width, height float64, role Role) (Block, error) {
 		out.FramedIn, out.FramedHighIn = b.WidthIn, b.HeightIn
 		out.WidthIn, out.HeightIn = width, height
 		out.Columns, out.Rows = k*b.Columns+2*x, k*b.Rows+2*y
-		out.Units, out.Parts = nil, []Box{{x, y, k * b.Columns, k * b.Rows}}
+		out.Units, out.Parts = nil, []Cells{{x, y, k * b.Columns, k * b.Rows}}
 		for _, u := range b.Units {
 			out.Units = append(out.Units, u.finer(k).moved(x, y))
 		}

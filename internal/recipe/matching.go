@@ -19,12 +19,12 @@ type Matched struct {
 // Set is what patches that come from one print are cut from.
 type Set struct {
 	Role   Role
-	Pieces []SetPiece // the longest first
-	Count  int        // sets alike
+	Pieces []SizeCount // the longest first
+	Count  int         // sets alike
 }
 
-// SetPiece is so many pieces of one size in a set, WidthIn ≤ LengthIn as cut, inches.
-type SetPiece struct {
+// SizeCount is so many pieces of one size in a set, WidthIn ≤ LengthIn as cut, inches.
+type SizeCount struct {
 	WidthIn, LengthIn float64
 	Count             int
 	Split             Split
@@ -202,7 +202,7 @@ func (r *Recipe) Sets(columns, rows int, c Method) (out []Set) {
 						n, split = ceilDiv(n, it.loose), Twice
 					}
 					sets[k-1].Role = it.role
-					sets[k-1].add(SetPiece{min(it.w, it.h), max(it.w, it.h), n, split})
+					sets[k-1].add(SizeCount{min(it.w, it.h), max(it.w, it.h), n, split})
 				}
 			}
 		}
@@ -232,7 +232,7 @@ func (s Set) Of(l Lot) int {
 	return 0
 }
 
-func (s *Set) add(more SetPiece) {
+func (s *Set) add(more SizeCount) {
 	for i := range s.Pieces {
 		if p := &s.Pieces[i]; p.Split == more.Split && alikeIn(p.WidthIn, more.WidthIn) && alikeIn(p.LengthIn, more.LengthIn) {
 			p.Count += more.Count
@@ -240,7 +240,7 @@ func (s *Set) add(more SetPiece) {
 		}
 	}
 	s.Pieces = append(s.Pieces, more)
-	slices.SortFunc(s.Pieces, func(a, b SetPiece) int {
+	slices.SortFunc(s.Pieces, func(a, b SizeCount) int {
 		return cmp.Or(cmp.Compare(b.LengthIn, a.LengthIn), cmp.Compare(b.WidthIn, a.WidthIn))
 	})
 }

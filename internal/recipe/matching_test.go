@@ -142,12 +142,12 @@ func TestMatchingInParts(t *testing.T) {
 	require.Len(t, sets, 2)
 	require.Equal(t, "dark", sets[0].Role.Name)
 	require.Equal(t, 2, sets[0].Count)
-	require.Equal(t, []SetPiece{{WidthIn: 2.5, LengthIn: 2.5, Count: 2}}, sets[0].Pieces)
+	require.Equal(t, []SizeCount{{WidthIn: 2.5, LengthIn: 2.5, Count: 2}}, sets[0].Pieces)
 	// The red of the quarter-square; the four triangles of both parts take two squares, the
 	// three others two.
 	require.Equal(t, "red", sets[1].Role.Name)
 	require.Equal(t, 1, sets[1].Count)
-	require.Equal(t, []SetPiece{{5.25, 5.25, 1, Twice}, {2.875, 2.875, 4, Whole}}, sets[1].Pieces)
+	require.Equal(t, []SizeCount{{5.25, 5.25, 1, Twice}, {2.875, 2.875, 4, Whole}}, sets[1].Pieces)
 }
 
 // With an odd number of units made two at a time, each block takes a set more than half.

@@ -252,7 +252,7 @@ func (rd reader) block(name string, grid []int, patches []patchText, inside []st
 				return b, err
 			}
 			if p.Part != "" {
-				b.Parts = append(b.Parts, Box{at[1] - 1, at[0] - 1, w, h})
+				b.Parts = append(b.Parts, Cells{at[1] - 1, at[0] - 1, w, h})
 			}
 			sets := lastSet(b.Units)
 			for _, u := range units {

@@ -109,7 +109,7 @@ type Block struct {
 	WidthIn, HeightIn float64 // finished, inches
 	Columns, Rows     int
 	Units             []Unit
-	Parts             []Box // where parts of its recipe lie in it
+	Parts             []Cells // where parts of its recipe lie in it
 	// InBorder says that it is of a pieced border: it stays as large as it is when the
 	// recipe is resized.
 	InBorder bool

@@ -191,7 +191,7 @@ func (u Unit) strung(s System, cell float64, n int) Strung {
 
 // Foundations returns the squares of paper or thin cloth, of a size each, that strings and
 // crumbs of a setting are sewn onto; columns and rows as for TopSize.
-func (r *Recipe) Foundations(columns, rows int, s System) (out []SetPiece) {
+func (r *Recipe) Foundations(columns, rows int, s System) (out []SizeCount) {
 	places := r.Places(columns, rows)
 	var all Set
 	for i, b := range r.Blocks {
@@ -200,7 +200,7 @@ func (r *Recipe) Foundations(columns, rows int, s System) (out []SetPiece) {
 			if n := a.count * places.Stands(i); n > 0 && a.unit.ofScraps() {
 				w, _ := s.Plain(cell * float64(a.unit.Wide))
 				h, _ := s.Plain(cell * float64(a.unit.High))
-				all.add(SetPiece{WidthIn: min(w, h), LengthIn: max(w, h), Count: n})
+				all.add(SizeCount{WidthIn: min(w, h), LengthIn: max(w, h), Count: n})
 			}
 		}
 	}

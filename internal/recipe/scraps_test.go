@@ -36,7 +36,7 @@ roles = ["red", "light", "dark"]`)
 	middle := r.Blocks[0].Units[0].upright()[0].polygon
 	require.True(t, middle.Contains(geom.Point{X: 0.5, Y: 0.5}))
 	require.True(t, middle.Contains(geom.Point{X: 0.9, Y: 0.12}), "along the diagonal to the top right")
-	require.Equal(t, []SetPiece{{WidthIn: 6.5, LengthIn: 6.5, Count: 2 * 6}}, r.Foundations(2, 3, Inches()))
+	require.Equal(t, []SizeCount{{WidthIn: 6.5, LengthIn: 6.5, Count: 2 * 6}}, r.Foundations(2, 3, Inches()))
 	require.Empty(t, builtIn(t, "pinwheel").Foundations(2, 3, Inches()))
 	crumbs := builtIn(t, "crumbs")
 	require.Len(t, crumbs.Blocks[0].Units[0].upright(), 16)

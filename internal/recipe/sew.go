@@ -11,7 +11,7 @@ import (
 // Sewn is a piece of a block as it is sewn: a unit, or pieces sewn together. Its place
 // and size are in cells of the block.
 type Sewn struct {
-	Box
+	Cells
 	Unit int    // of Block.Units; -1: it is sewn of Of
 	Of   []Sewn // in the order they lie; the middle last where Partial is set
 	Down bool   // they lie one below another, not side by side
@@ -48,7 +48,7 @@ const bulky = 8
 // four pieces may be sewn round a middle by a partial seam. Without either it is not ok:
 // the block has seams that must be set in.
 func (b Block) Sewing() (s Sewn, ok bool) {
-	whole := atom{Box{0, 0, b.Columns, b.Rows}, -1}
+	whole := atom{Cells{0, 0, b.Columns, b.Rows}, -1}
 	var units, parts []atom
 	for i, u := range b.Units {
 		units = append(units, atom{u.place(), i})
@@ -57,7 +57,7 @@ func (b Block) Sewing() (s Sewn, ok bool) {
 		parts = append(parts, atom{p, -1})
 	}
 	for _, u := range units {
-		if !slices.ContainsFunc(parts, func(p atom) bool { return p.unit < 0 && p.holds(u.Box) }) {
+		if !slices.ContainsFunc(parts, func(p atom) bool { return p.unit < 0 && p.holds(u.Cells) }) {
 			parts = append(parts, u)
 		}
 	}
@@ -72,31 +72,31 @@ func (b Block) Sewing() (s Sewn, ok bool) {
 	return s, ok
 }
 
-// Box is where something lies in a block, in cells.
-type Box struct{ Column, Row, Wide, High int }
+// Cells is where something lies in a block, in cells.
+type Cells struct{ Column, Row, Wide, High int }
 
 // place returns where a unit lies, turned as it is.
-func (u Unit) place() Box {
+func (u Unit) place() Cells {
 	w, h := u.Covers()
-	return Box{u.Column, u.Row, w, h}
+	return Cells{u.Column, u.Row, w, h}
 }
 
 // atom is a rectangle of cells that is sewn before it is joined: a unit, or a part.
 type atom struct {
-	Box
+	Cells
 	unit int // -1: a part, or pieces of several
 }
 
-func (a Box) holds(o Box) bool {
+func (a Cells) holds(o Cells) bool {
 	return o.Column >= a.Column && o.Row >= a.Row && o.Column+o.Wide <= a.Column+a.Wide && o.Row+o.High <= a.Row+a.High
 }
 
-func (a Box) meets(o Box) bool {
+func (a Cells) meets(o Cells) bool {
 	return o.Column < a.Column+a.Wide && a.Column < o.Column+o.Wide && o.Row < a.Row+a.High && a.Row < o.Row+o.High
 }
 
 // span returns the extent of a box down or across.
-func (a Box) span(down bool) (from, to int) {
+func (a Cells) span(down bool) (from, to int) {
 	if down {
 		return a.Row, a.Row + a.High
 	}
@@ -131,9 +131,9 @@ type known struct {
 func in(a atom, all []atom) (out []atom, ok bool) {
 	for _, o := range all {
 		switch {
-		case a.holds(o.Box):
+		case a.holds(o.Cells):
 			out = append(out, o)
-		case a.meets(o.Box):
+		case a.meets(o.Cells):
 			return nil, false
 		}
 	}
@@ -145,7 +145,7 @@ func in(a atom, all []atom) (out []atom, ok bool) {
 func (c *sewer) sew(a atom, atoms []atom) (Sewn, bool) {
 	if len(atoms) == 1 {
 		if atoms[0].unit >= 0 {
-			return Sewn{Box: a.Box, Unit: atoms[0].unit}, true
+			return Sewn{Cells: a.Cells, Unit: atoms[0].unit}, true
 		}
 		within, _ := in(a, c.units)
 		return c.sew(a, within)
@@ -175,7 +175,7 @@ func (c *sewer) turned(s Sewn, a atom, quarters, like int) Sewn {
 	var turn func(p Sewn) Sewn
 	turn = func(p Sewn) Sewn {
 		out := p
-		out.Box = Unit{Column: p.Column, Row: p.Row, Wide: p.Wide, High: p.High}.moved(-s.Column, -s.Row).turned(quarters, s.Wide, s.High).moved(a.Column, a.Row).place()
+		out.Cells = Unit{Column: p.Column, Row: p.Row, Wide: p.Wide, High: p.High}.moved(-s.Column, -s.Row).turned(quarters, s.Wide, s.High).moved(a.Column, a.Row).place()
 		out.Turned = (p.Turned + quarters) % 4
 		if p.Unit >= 0 {
 			out.Unit = slices.IndexFunc(c.Units, func(u Unit) bool { return u.Column == out.Column && u.Row == out.Row })
@@ -210,7 +210,7 @@ func reversed(down bool, quarters int) bool {
 
 // anew finds how the atoms that tile a rectangle are sewn.
 func (c *sewer) anew(a atom, atoms []atom) (Sewn, bool) {
-	out := Sewn{Box: a.Box, Unit: -1}
+	out := Sewn{Cells: a.Cells, Unit: -1}
 	if rows, ok := c.repeats(a, atoms); ok {
 		out.Down, out.Of = true, rows
 		return out, true
@@ -288,7 +288,7 @@ func (c *sewer) repeats(a atom, atoms []atom) (rows []Sewn, ok bool) {
 		seen := map[string]int{}
 		alike, fits := false, true
 		for k := 0; k < n*n && fits; k++ {
-			q := atom{Box{a.Column + k%n*w, a.Row + k/n*h, w, h}, -1}
+			q := atom{Cells{a.Column + k%n*w, a.Row + k/n*h, w, h}, -1}
 			var within []atom
 			if within, fits = in(q, atoms); len(within) >= 4 {
 				all := c.patterns(q)
@@ -301,9 +301,9 @@ func (c *sewer) repeats(a atom, atoms []atom) (rows []Sewn, ok bool) {
 			continue
 		}
 		for r := range n {
-			row := Sewn{Box: Box{a.Column, a.Row + r*h, a.Wide, h}, Unit: -1}
+			row := Sewn{Cells: Cells{a.Column, a.Row + r*h, a.Wide, h}, Unit: -1}
 			for k := range n {
-				q := atom{Box{a.Column + k*w, a.Row + r*h, w, h}, -1}
+				q := atom{Cells{a.Column + k*w, a.Row + r*h, w, h}, -1}
 				within, _ := in(q, atoms)
 				s, ok := c.sew(q, within)
 				if !ok {
@@ -348,9 +348,9 @@ func (c *sewer) patterns(a atom) (out [4]string) {
 // round finds four pieces round a middle, each beside the end of the next. A grid may be
 // much finer than what lies on it: only where atoms begin can one of these end.
 func (c *sewer) round(a atom, atoms []atom) (Sewn, bool) {
-	out := Sewn{Box: a.Box, Unit: -1, Partial: true}
+	out := Sewn{Cells: a.Cells, Unit: -1, Partial: true}
 	x0, x3, y0, y3 := a.Column, a.Column+a.Wide, a.Row, a.Row+a.High
-	box := func(x, y, x2, y2 int) atom { return atom{Box{x, y, x2 - x, y2 - y}, -1} }
+	box := func(x, y, x2, y2 int) atom { return atom{Cells{x, y, x2 - x, y2 - y}, -1} }
 	sewn := func(arms ...atom) (of []Sewn, ok bool) {
 		for _, arm := range arms {
 			within, ok := in(arm, atoms)

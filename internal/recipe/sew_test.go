@@ -246,7 +246,7 @@ func TestWhatRepeatsIsMadeFirst(t *testing.T) {
 	const n = "[(...)(...)(...)]"
 	require.Equal(t, "[("+n+"."+n+")(."+n+".)("+n+"."+n+")]", shapeOf(s))
 	b := tiled(append(four[:8:8], Unit{Row: 2, Wide: 4, High: 2})...)
-	b.Parts = []Box{{0, 0, 2, 2}, {2, 0, 2, 2}}
+	b.Parts = []Cells{{0, 0, 2, 2}, {2, 0, 2, 2}}
 	s, ok = b.Sewing()
 	require.True(t, ok)
 	require.Equal(t, "[([(..)(..)][(..)(..)]).]", shapeOf(s))

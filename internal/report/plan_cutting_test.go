@@ -30,22 +30,22 @@ func TestStepsOfRowsSlitOnceMore(t *testing.T) {
 func TestStripsThatAreJoined(t *testing.T) {
 	p := Plan{Plan: desk.Plan{Holdings: someStock(), System: recipe.Inches()}}
 	x := plan.Strips{What: "binding", CutIn: 2.25}
-	said := func(f plan.Strip) string { return p.stripWords(x, f) }
+	said := func(f plan.PulledStrips) string { return p.stripWords(x, f) }
 	green, blue := plan.Pulled{ID: 3, Count: 3}, plan.Pulled{ID: 4, Count: 1}
 	require.Equal(t, "medium-dark green 2½ × 18 strip, print c, 3 alike: square off the end, ½; slit 3 lengths of 2¼; 3 lengths of 17½ for the binding",
-		said(plan.Strip{Pulled: green, Lengths: 3, WidthIn: 2.5, LengthIn: 17.5, TrimIn: 0.5}))
+		said(plan.PulledStrips{Pulled: green, Lengths: 3, WidthIn: 2.5, LengthIn: 17.5, TrimIn: 0.5}))
 	require.Equal(t, "medium-dark green 2½ × 18 strip, print c, 3 alike: 3 lengths of 18 for the binding",
-		said(plan.Strip{Pulled: green, Lengths: 3, WidthIn: 2.26, LengthIn: 18}))
+		said(plan.PulledStrips{Pulled: green, Lengths: 3, WidthIn: 2.26, LengthIn: 18}))
 	require.Equal(t, "light yellow 5 × 12 strip, print d (blues): slit 2 lengths of 2¼; 2 lengths of 12 for the binding",
-		said(plan.Strip{Pulled: blue, Lengths: 2, WidthIn: 4.5, LengthIn: 12}))
-	require.Equal(t, "holding 99: 1 length of 12 for the binding", said(plan.Strip{Pulled: plan.Pulled{ID: 99, Count: 1}, Lengths: 1, WidthIn: 2.25, LengthIn: 12}))
+		said(plan.PulledStrips{Pulled: blue, Lengths: 2, WidthIn: 4.5, LengthIn: 12}))
+	require.Equal(t, "holding 99: 1 length of 12 for the binding", said(plan.PulledStrips{Pulled: plan.Pulled{ID: 99, Count: 1}, Lengths: 1, WidthIn: 2.25, LengthIn: 12}))
 }
 
 // Each set is told with its own pieces and print.
 func TestSetsSayTheirPrints(t *testing.T) {
 	stock := someStock()
 	piece := func(stock int, cut bool) cutting.SetPiece { return cutting.SetPiece{Stock: stock, Cut: cut} }
-	needs := &plan.Needs{Sets: []recipe.Set{{Role: recipe.Role{Name: "points"}, Count: 2, Pieces: []recipe.SetPiece{{WidthIn: 2.5, LengthIn: 2.5, Count: 2}}}, {Role: recipe.Role{Name: "centre"}, Count: 1, Pieces: []recipe.SetPiece{{WidthIn: 2.5, LengthIn: 2.5, Count: 1}}}}}
+	needs := &plan.Needs{Sets: []recipe.Set{{Role: recipe.Role{Name: "points"}, Count: 2, Pieces: []recipe.SizeCount{{WidthIn: 2.5, LengthIn: 2.5, Count: 2}}}, {Role: recipe.Role{Name: "centre"}, Count: 1, Pieces: []recipe.SizeCount{{WidthIn: 2.5, LengthIn: 2.5, Count: 1}}}}}
 	p := Plan{Plan: desk.Plan{Needs: needs, Holdings: stock, System: recipe.Inches(), Pull: &plan.Pull{
 		Needs: needs, Stock: stock, Wants: []cutting.Want{{W: 2.5, L: 2.5}},
 		Cover: cutting.Cover{Sets: []cutting.MatchedSet{{Set: 1, Pieces: []cutting.SetPiece{piece(0, false), piece(0, false)}}, {Set: 2, Pieces: []cutting.SetPiece{piece(2, true)}}}},

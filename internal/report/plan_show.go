@@ -438,7 +438,9 @@ func (p Plan) covered() section {
 
 // setWords says what a set is cut from: "2 of 5¼ and 1 of 4½".
 func (p Plan) setWords(s recipe.Set) string {
-	return strings.Join(mapped(s.Pieces, func(c recipe.SetPiece) string { return fmt.Sprintf("%d of %s", c.Count, p.size(c.WidthIn, c.LengthIn)) }), " and ")
+	return strings.Join(mapped(s.Pieces, func(c recipe.SizeCount) string {
+		return fmt.Sprintf("%d of %s", c.Count, p.size(c.WidthIn, c.LengthIn))
+	}), " and ")
 }
 
 // sinking warns of pulled cloth that does not stand clear of the background.

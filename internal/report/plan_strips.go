@@ -48,7 +48,7 @@ func printsWords(x plan.Strips, p Plan) string {
 }
 
 // stripWords is what is done with the strips of a holding.
-func (p Plan) stripWords(x plan.Strips, f plan.Strip) string {
+func (p Plan) stripWords(x plan.Strips, f plan.PulledStrips) string {
 	words := fmt.Sprintf("holding %d", f.ID)
 	if h := p.holding(f.ID); h != nil {
 		words = p.stockWords(*h)
@@ -87,7 +87,7 @@ func (p Plan) stripsJSON() []object {
 		return object{
 			{"what", x.What}, {"role", x.Role.Name}, {"cut_in", inchesJSON(x.CutIn)}, {"wanted_in", inchesJSON(x.NeedIn)}, {"joined_in", inchesJSON(max(0, x.HaveIn()))},
 			{"joins", x.Joins()}, {"join_in", inchesJSON(x.JoinIn)}, {"short_in", inchesJSON(x.ShortIn())}, {"buy_in", inchesJSON(x.BuyIn())},
-			{"pull", mapped(x.From, func(f plan.Strip) object {
+			{"pull", mapped(x.From, func(f plan.PulledStrips) object {
 				return object{{"id", f.ID}, {"count", f.Count}, {"cut?", f.Cut}, {"lengths", f.Lengths}, {"length_in", inchesJSON(f.LengthIn)}}
 			})},
 		}

@@ -140,7 +140,7 @@ func (p Plan) coverJSON() object {
 		})
 	}
 	sets := mapped(p.Pull.Sets(), func(m plan.MatchedSets) object {
-		return object{{"role", m.Role.Name}, {"wanted", m.Count}, {"covered", m.Covered}, {"pieces", mapped(m.Pieces, func(c recipe.SetPiece) object {
+		return object{{"role", m.Role.Name}, {"wanted", m.Count}, {"covered", m.Covered}, {"pieces", mapped(m.Pieces, func(c recipe.SizeCount) object {
 			return object{{"width_in", inchesJSON(c.WidthIn)}, {"length_in", inchesJSON(c.LengthIn)}, {"count", c.Count}}
 		})}}
 	})

@@ -54,26 +54,26 @@ const (
 	otherSide = 500
 )
 
-// Seen is how a layout is looked at.
-type Seen string
+// Viewing is how a layout is looked at.
+type Viewing string
 
 // The ways to look at a layout.
 const (
-	InColour Seen = "colour"
-	InGrey   Seen = "grey"
-	FromAfar Seen = "afar" // from across the room
+	InColour Viewing = "colour"
+	InGrey   Viewing = "grey"
+	FromAfar Viewing = "afar" // from across the room
 )
 
 // Margin is how much of what lies behind the quilt its pictures show on each side, inches.
 const Margin = marginWide
 
 // View writes a layout as JPEG, Margin about it, as it is seen in one of the ways.
-func (a Arrangement) View(w io.Writer, l desk.Variant, how Seen) error {
+func (a Arrangement) View(w io.Writer, l desk.Variant, how Viewing) error {
 	return writeJPEG(w, a.seen(a.picture(l, viewSide), how))
 }
 
 // seen is a picture of a layout as it is seen in one of the ways.
-func (a Arrangement) seen(m image.Image, how Seen) image.Image {
+func (a Arrangement) seen(m image.Image, how Viewing) image.Image {
 	switch how {
 	case InGrey:
 		return greyPicture(m)
@@ -95,11 +95,11 @@ func writeJPEG(w io.Writer, m image.Image) error {
 
 // views are a layout as it is seen in some ways, for a document; smaller where it is not in
 // colour.
-func (a Arrangement) views(l desk.Variant, ways ...Seen) []drawing {
+func (a Arrangement) views(l desk.Variant, ways ...Viewing) []drawing {
 	quilt := a.picture(l, viewSide)
 	half := imaging.Resize(quilt, quilt.Rect.Dx()/2, 0, imaging.Box)
-	titles := map[Seen]string{InColour: "the quilt " + a.Quilt + " in its cloth", InGrey: "the quilt in grey", FromAfar: "the quilt from across the room"}
-	return mapped(ways, func(how Seen) drawing {
+	titles := map[Viewing]string{InColour: "the quilt " + a.Quilt + " in its cloth", InGrey: "the quilt in grey", FromAfar: "the quilt from across the room"}
+	return mapped(ways, func(how Viewing) drawing {
 		if how == InColour {
 			return a.view(quilt, titles[how])
 		}
