@@ -30,8 +30,8 @@ type Case struct {
 	H            int        `json:"height"`
 	HasReference bool       `json:"has_reference"` // a thing of known size and colour lies in view
 	Scale        `json:"scale"`
-	Pieces       []Piece  `json:"pieces"`
-	Mask         []uint16 `json:"-"` // row-major, as in MaskFile
+	Pieces       []TruePiece `json:"pieces"`
+	Mask         []uint16    `json:"-"` // row-major, as in MaskFile
 }
 
 // Scale of a photo, in its middle, where the cloth lies.
@@ -39,8 +39,8 @@ type Scale struct {
 	PxPerInch float64 `json:"px_per_inch_center"`
 }
 
-// Piece is the truth of one piece of cloth.
-type Piece struct {
+// TruePiece is the truth of one piece of cloth.
+type TruePiece struct {
 	ID    int    `json:"id"`
 	Print string `json:"print_id"` // pieces cut from one fabric share it
 	// Cloth names its print in other photos too; "" where nothing does.
@@ -95,8 +95,8 @@ type inFileInk struct {
 }
 
 // MarshalJSON writes a piece as truth files have it.
-func (p Piece) MarshalJSON() ([]byte, error) {
-	type plain Piece
+func (p TruePiece) MarshalJSON() ([]byte, error) {
+	type plain TruePiece
 	f := inFile{Lab: [3]float64{p.Lab.L, p.Lab.A, p.Lab.B}, Hex: p.Mean.Hex()}
 	for _, q := range p.Corners {
 		f.Corners = append(f.Corners, [2]float64{q.X, q.Y})
@@ -111,8 +111,8 @@ func (p Piece) MarshalJSON() ([]byte, error) {
 }
 
 // UnmarshalJSON reads a piece of a truth file.
-func (p *Piece) UnmarshalJSON(b []byte) (err error) {
-	type plain Piece
+func (p *TruePiece) UnmarshalJSON(b []byte) (err error) {
+	type plain TruePiece
 	var f struct {
 		plain
 		inFile
@@ -120,7 +120,7 @@ func (p *Piece) UnmarshalJSON(b []byte) (err error) {
 	if err := json.Unmarshal(b, &f); err != nil {
 		return err
 	}
-	*p = Piece(f.plain)
+	*p = TruePiece(f.plain)
 	p.Lab = colour.Lab{L: f.inFile.Lab[0], A: f.inFile.Lab[1], B: f.inFile.Lab[2]}
 	if p.Mean, err = colour.ParseColour(f.Hex); err != nil {
 		return err

@@ -265,7 +265,7 @@ func (r *Result) count(c *Case, o *overlap, pairs []pair) {
 
 // valueRight reports whether the truth allows a value: what people call it, or that of
 // its lightness or of one up to 1 beside it.
-func (t *Piece) valueRight(v cloth.Value) bool {
+func (t *TruePiece) valueRight(v cloth.Value) bool {
 	if t.CalledValue != "" {
 		return v == t.CalledValue
 	}
@@ -281,7 +281,7 @@ const speaks = 0.2
 // fifth. A gingham blurs to pink and is red to people: of the swatches in
 // testdata/names 160 of 200 could be named as people name them by the first rule, 167
 // by both.
-func (j Judge) familyRight(said cloth.Family, t *Piece) (byMean, seen bool) {
+func (j Judge) familyRight(said cloth.Family, t *TruePiece) (byMean, seen bool) {
 	if said == "" {
 		return false, false
 	}
@@ -340,7 +340,7 @@ func sizeRight(w, h, saidW, saidH float64) bool {
 	return math.Abs(b-long) <= max(0.5, 0.07*long)
 }
 
-func (r *Result) size(t *Piece, q *cloth.Piece) {
+func (r *Result) size(t *TruePiece, q *cloth.Piece) {
 	said := q.WidthIn > 0 && q.LengthIn > 0
 	if t.Measurable {
 		r.Measurable++
@@ -355,7 +355,7 @@ func (r *Result) size(t *Piece, q *cloth.Piece) {
 
 // corners adds the mean distance of the seen corners, over the best of the
 // eight ways to pair two rings of four.
-func (r *Result) corners(c *Case, s *cloth.Sheet, t *Piece, q *cloth.Piece) {
+func (r *Result) corners(c *Case, s *cloth.Sheet, t *TruePiece, q *cloth.Piece) {
 	if len(t.Corners) != 4 || len(t.CornersVisible) != 4 || len(q.Corners) != 4 || c.PxPerInch <= 0 {
 		return
 	}

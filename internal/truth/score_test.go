@@ -42,7 +42,7 @@ func table() *Case {
 				c.Mask[y*c.W+x] = uint16(id)
 			}
 		})
-		c.Pieces = append(c.Pieces, Piece{
+		c.Pieces = append(c.Pieces, TruePiece{
 			ID: id, Print: print, Lab: col.Lab(), Mean: col, Colours: []cloth.Ink{{Colour: col, Share: 1}},
 			WidthIn: w, HeightIn: h, Measurable: !ignore, Ignore: ignore,
 			Corners: g, CornersVisible: []bool{true, true, true, true},
@@ -163,7 +163,7 @@ func TestValueRight(t *testing.T) {
 	// The cuts are cloth.ValueCuts; one L* either side is forgiven.
 	cut := cloth.ValueCuts[0]
 	right := func(v cloth.Value, lightness float64) bool {
-		return (&Piece{Lab: colour.Lab{L: lightness}}).valueRight(v)
+		return (&TruePiece{Lab: colour.Lab{L: lightness}}).valueRight(v)
 	}
 	require.True(t, right(cloth.Light, 100))
 	require.True(t, right(cloth.Light, cut-0.9))
@@ -176,20 +176,20 @@ func TestValueRight(t *testing.T) {
 }
 
 func TestFamilyRight(t *testing.T) {
-	mixed := func(reds, blues float64, mean colour.Linear) *Piece {
-		return &Piece{Mean: mean, Colours: []cloth.Ink{{Colour: red, Share: reds}, {Colour: blue, Share: blues}}}
+	mixed := func(reds, blues float64, mean colour.Linear) *TruePiece {
+		return &TruePiece{Mean: mean, Colours: []cloth.Ink{{Colour: red, Share: reds}, {Colour: blue, Share: blues}}}
 	}
 	even := mixed(0.55, 0.45, red)
 	most := mixed(0.7, 0.3, blue)
 	none := mixed(0.35, 0.35, red)
 	pale := colour.Linear{0.70, 0.70, 0.72}
-	gingham := func(reds float64) *Piece {
-		return &Piece{Mean: pale, Colours: []cloth.Ink{{Colour: pale, Share: 1 - reds}, {Colour: red, Share: reds}}}
+	gingham := func(reds float64) *TruePiece {
+		return &TruePiece{Mean: pale, Colours: []cloth.Ink{{Colour: pale, Share: 1 - reds}, {Colour: red, Share: reds}}}
 	}
 	for _, c := range []struct {
 		name         string
 		said         cloth.Family
-		of           *Piece
+		of           *TruePiece
 		byMean, seen bool
 	}{
 		{"the mean", cloth.Red, even, true, true},
@@ -256,7 +256,7 @@ func TestReferenceRowsAreApart(t *testing.T) {
 
 // Where people said what a piece is, that goes before what was measured.
 func TestWhatPeopleCalledItGoesFirst(t *testing.T) {
-	p := &Piece{Mean: blue, Lab: blue.Lab(), Called: []cloth.Family{cloth.Teal, cloth.Green}, CalledValue: cloth.Light}
+	p := &TruePiece{Mean: blue, Lab: blue.Lab(), Called: []cloth.Family{cloth.Teal, cloth.Green}, CalledValue: cloth.Light}
 	_, right := plainJudge.familyRight(cloth.Green, p)
 	require.True(t, right)
 	_, right = plainJudge.familyRight(cloth.Blue, p)

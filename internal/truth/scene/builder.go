@@ -32,7 +32,7 @@ type builder struct {
 
 	faces    []face
 	fabrics  []*fabric
-	pieces   []truth.Piece
+	pieces   []truth.TruePiece
 	cutFrom  []int // by piece: its fabric
 	refs     []Reference
 	drape    *drape
@@ -219,7 +219,7 @@ func (b *builder) put(it item) {
 		}
 		corners[i] = f.picture(b.cam, p)
 	}
-	b.register(truth.Piece{
+	b.register(truth.TruePiece{
 		WidthIn: min(it.w, it.h), HeightIn: max(it.w, it.h), Corners: corners,
 		Made: truth.Made{Shape: shapeName(it.w, it.h), Irregular: it.irregular || it.ring != nil, Folded: it.fold},
 	}, it.fabric)
@@ -246,7 +246,7 @@ func selvedge(r *rand.Rand, tex func(u, v float64) (colour.Linear, int), w, h fl
 	}
 }
 
-func (b *builder) register(p truth.Piece, fabric int) {
+func (b *builder) register(p truth.TruePiece, fabric int) {
 	p.ID = len(b.pieces) + 1
 	p.Print = fmt.Sprintf("p%03d", fabric)
 	p.PrintName, p.Cloth = b.fabrics[fabric].name, b.fabrics[fabric].id

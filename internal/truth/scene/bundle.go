@@ -163,7 +163,7 @@ func (b *builder) packet(k *bundle) {
 	if k.label {
 		b.label(id, box, top)
 	}
-	b.register(truth.Piece{WidthIn: min(k.w, k.d), HeightIn: max(k.w, k.d), Made: truth.Made{Shape: "folded", Folded: true}}, k.fabric)
+	b.register(truth.TruePiece{WidthIn: min(k.w, k.d), HeightIn: max(k.w, k.d), Made: truth.Made{Shape: "folded", Folded: true}}, k.fabric)
 }
 
 // label lays a paper label, printed or written on, on a piece's top at height z.
