@@ -373,7 +373,7 @@ func stow(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	ask := desk.StowRequest{As: cloth.Form(r.FormValue("as")), Basket: r.FormValue("basket"), CutIn: cut, New: true, Alike: r.FormValue("alike") != ""}
+	ask := desk.StowRequest{As: cloth.Form(r.FormValue("as")), Basket: r.FormValue("basket"), CutIn: cut, New: f.ticked("new"), Alike: r.FormValue("alike") != ""}
 	if r.FormValue("recount") != "" {
 		said, err := s.recount(r, b, ask)
 		if err != nil {
@@ -525,7 +525,7 @@ func retold(t desk.Retold) string {
 }
 
 func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {
-	q := desk.RecountRequest{Basket: ask.Basket, CutIn: ask.CutIn, As: ask.As, New: true, Alike: ask.Alike}
+	q := desk.RecountRequest{Basket: ask.Basket, CutIn: ask.CutIn, As: ask.As, New: ask.New, Alike: ask.Alike}
 	if q.Basket == "" && q.CutIn == 0 {
 		return "", fault.Usage("", "it is not said what is counted anew", "name the basket, or the cut")
 	}

@@ -312,7 +312,7 @@ func cornersOf(g geom.Polygon) string {
 // fix corrects the pieces that were chosen.
 func fix(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	ask := desk.FixRequest{Pieces: f.numbers(), New: true}
+	ask := desk.FixRequest{Pieces: f.numbers(), New: f.ticked("new")}
 	c := &ask.Correction
 	c.Family, c.Value = f.colour()
 	c.Form = read(f, "form", desk.ReadForm)

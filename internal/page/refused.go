@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 )
 
@@ -110,7 +111,11 @@ func (s *Server) refused(r *http.Request, err error, wrong, remedy string) (a an
 		return a, false
 	}
 	name := faultyField(err, r.Form)
-	words := onPage.Replace(wrong + "; " + remedy)
+	words := `<p class="fault" id="fault">` + html.EscapeString(onPage.Replace(wrong+"; "+remedy)) + `</p>`
+	var near desk.NearName
+	if errors.As(err, &near) {
+		words += `<label class="tick"><input type="checkbox" name="new" value="1"/> ` + html.EscapeString(near.Name) + ` is a new ` + string(near.Kind) + `</label>`
+	}
 	before, inBefore := refill(string(a.Before), r.Method, r.URL.Path, r.Form, name, words)
 	after, inAfter := "", false
 	if !inBefore {
@@ -141,12 +146,17 @@ func faultyField(err error, form url.Values) string {
 		return in.name
 	}
 	f := fault.Of(err)
-	if f == nil || f.About == "" {
+	if f == nil {
 		return ""
+	}
+	about := f.About
+	var near desk.NearName
+	if errors.As(err, &near) {
+		about = near.Name
 	}
 	var names []string
 	for name, v := range form {
-		if slices.Contains(v, f.About) {
+		if about != "" && slices.ContainsFunc(v, func(v string) bool { return strings.TrimSpace(v) == about }) {
 			names = append(names, name)
 		}
 	}
@@ -188,8 +198,8 @@ func with(tag, attribute string) string {
 }
 
 // refill writes into the form that is sent to a path by a method what was written into it, and what
-// is wrong beside the field at fault; ok is false where there is no such form.
-func refill(page, method, path string, is url.Values, name, wrong string) (_ string, ok bool) {
+// is wrong, as HTML, beside the field at fault; ok is false where there is no such form.
+func refill(page, method, path string, is url.Values, name, said string) (_ string, ok bool) {
 	best, at := -1, []int(nil)
 	for _, m := range aForm.FindAllStringIndex(page, -1) {
 		if n := fits(page[m[0]:m[1]], method, path, is); n > best {
@@ -200,7 +210,6 @@ func refill(page, method, path string, is url.Values, name, wrong string) (_ str
 		return page, false
 	}
 	form := page[at[0]:at[1]]
-	said := `<p class="fault" id="fault">` + html.EscapeString(wrong) + `</p>`
 	used := map[string]int{}
 	placed := -1 // where the fault is said in the form as it was
 	var b strings.Builder

@@ -87,6 +87,42 @@ func TestARefusedFormComesBack(t *testing.T) {
 	require.Contains(t, page, "<h1>That did not work</h1>")
 }
 
+// A name that is nearly a known one is asked for, as the command does, and is new where that
+// is ticked.
+func TestANameThatMayBeASlip(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"one.jpg"}, table(t))
+	v.post(batchAt(at)+"/stow", "basket", "sea chest")
+	for _, c := range []struct {
+		path string
+		form []string
+	}{
+		{"", []string{"basket", "sea chets"}},
+		{"", []string{"basket", "sea chets", "recount", "1"}},
+		{"/fix", []string{"pieces", "1", "back", "/pieces/1", "basket", "sea chets"}},
+		{"/add", []string{"count", "2", "cut", "2½", "basket", "sea chets"}},
+	} {
+		if c.path == "" {
+			_, _, at = v.send([]string{"two.jpg"}, spread(t, 9))
+			c.path = batchAt(at) + "/stow"
+		}
+		code, page, _ := v.post(c.path, c.form...)
+		require.Equal(t, http.StatusBadRequest, code, c)
+		require.Regexp(t, `name="basket"[^>]* aria-invalid="true"[^>]*/>`, page, c)
+		require.Contains(t, page, "but there is &#34;sea chest&#34;; write sea chest</p>"+`<label class="tick"><input type="checkbox" name="new" value="1"/> sea chets is a new basket</label>`, c)
+		before, err := v.desk.Latest(t.Context())
+		require.NoError(t, err)
+		code, page, _ = v.post(c.path, append(c.form, "new", "1")...)
+		require.Equal(t, 200, code, page)
+		_, err = v.desk.Undo(t.Context(), 1, nil)
+		require.NoError(t, err)
+		after, err := v.desk.Latest(t.Context())
+		require.NoError(t, err)
+		require.Equal(t, before, after)
+	}
+}
+
 // Of several forms that are sent to one address the one is filled that was sent; what is
 // folded around the fault is opened, and nothing else.
 func TestRefill(t *testing.T) {
@@ -97,7 +133,7 @@ func TestRefill(t *testing.T) {
 <select name="of"><option value="">any</option><option selected>red</option><option>blue &amp; green</option></select><textarea name="text" rows="3">old</textarea>
 <input name="two"/><input name="two"/><input type="file" name="photo"/><button formaction="/else"/></details></form></details>`
 	is := url.Values{"bin": {"b & c"}, "least": {"no"}, "how": {"y"}, "of": {"blue & green"}, "text": {"<new>"}, "two": {"one", "other"}, "photo": {"x"}}
-	got, ok := refill(page, "POST", "/floor", is, "least", "not a number")
+	got, ok := refill(page, "POST", "/floor", is, "least", `<p class="fault" id="fault">not a number</p>`)
 	require.True(t, ok)
 	require.Equal(t, `<details><summary>other</summary></details><details open class="out"><summary>floors</summary>
 <form method="post" action="/floor"><input type="hidden" name="bin" value="a"/><label>Least <input name="least" value="1"/></label></form>

@@ -250,7 +250,7 @@ func setFloor(s *Server, r *http.Request) (answer, error) {
 	if f.err != nil {
 		return answer{}, f.err
 	}
-	do := func() (stash.Change, error) { return s.desk.SetFloor(r.Context(), floor, true) }
+	do := func() (stash.Change, error) { return s.desk.SetFloor(r.Context(), floor, f.ticked("new")) }
 	if floor.Least == 0 {
 		do = func() (stash.Change, error) { return s.desk.ClearFloor(r.Context(), floor) }
 	}
@@ -295,7 +295,7 @@ func addPage(s *Server, r *http.Request) (answer, error) {
 
 func add(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	ask := desk.AddRequest{Grams: read(f, "weight", desk.ReadWeight), New: true}
+	ask := desk.AddRequest{Grams: read(f, "weight", desk.ReadWeight), New: f.ticked("new")}
 	h := &ask.Holding
 	h.Count = read(f, "count", number(1, mostPieces))
 	h.Form = read(f, "form", desk.ReadForm)

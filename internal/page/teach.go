@@ -101,7 +101,7 @@ func teachPhotos(s *Server, r *http.Request) (answer, error) {
 	case len(files) == 0:
 		return answer{}, fault.Usage("", "no photo was sent", "choose one or more photos of what is in the bin")
 	}
-	out, err := s.desk.Teach(r.Context(), desk.TeachRequest{Bin: bin, New: true, Files: files})
+	out, err := s.desk.Teach(r.Context(), desk.TeachRequest{Bin: bin, New: f.ticked("new"), Files: files})
 	if err != nil {
 		if len(out.Refused) > 0 {
 			err = out.Refused[0]
