@@ -53,7 +53,7 @@ both back without loss. The photos themselves go into a backup, not here.`,
 	return cmd
 }
 
-// oneFile is the rule of a command that works on one file, or on none.
+// oneFile returns the rule of a command that works on one file, or on none.
 func oneFile(least int, like string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		return takes(least, 1, fault.Usage("", "no file is given", "name one, like '"+cmd.CommandPath()+" "+like+"'"),
@@ -246,7 +246,7 @@ back: stow it again.`)
 // steps goes so many changes back or forth, and tells of each as soon as it is done.
 type steps func(d *desk.Desk, ctx context.Context, n int, told func(stash.Change) error) ([]stash.Change, error)
 
-// stepping is a command that goes back or forth.
+// stepping returns a command that goes back or forth.
 func (l *line) stepping(use, done string, take steps, short, long string) *cobra.Command {
 	n := 1
 	return &cobra.Command{

@@ -58,7 +58,7 @@ type demoAnswers struct {
 	quilt  report.Arrangement
 }
 
-// outputs are the files that the demo leaves beside its photos in dir.
+// outputs returns the files that the demo leaves beside its photos in dir.
 func (a *demoAnswers) outputs(dir string) []files.Target {
 	at := func(name string, format files.Format, fill func(io.Writer) error) files.Target {
 		return files.Target{Path: filepath.Join(dir, name), Format: format, Fill: fill}
@@ -241,7 +241,7 @@ func holdsOnly(dir string, ours []string) error {
 	return nil
 }
 
-// stem is the name of a file without its ending.
+// stem returns the name of a file without its ending.
 func stem(file string) string {
 	return strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
 }
@@ -249,7 +249,7 @@ func stem(file string) string {
 // demoWidth is how wide the demo's lines are, but for the paths in them.
 const demoWidth = 79
 
-// text is the demo's answer on one screen: what was found, what is thin, and what to
+// text returns the demo's answer on one screen: what was found, what is thin, and what to
 // open in the folder place.
 func (a *demoAnswers) text(place string) string {
 	var b strings.Builder
@@ -327,7 +327,7 @@ func someOf(names []string, width int) string {
 	return all
 }
 
-// quotedWhereNeeded is a path as a shell takes it whole.
+// quotedWhereNeeded returns a path as a shell takes it whole.
 func quotedWhereNeeded(path string) string {
 	if strings.ContainsAny(path, " '\"$&()*;<>?[]`{}|~!#") {
 		return quoted(path)

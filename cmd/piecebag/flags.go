@@ -113,7 +113,7 @@ func into[T any](to *T, read func(string) (T, error)) func(string) error {
 	}
 }
 
-// unread is why the value of a flag was not read, and what to write instead.
+// unread returns why the value of a flag was not read, and what to write instead.
 func unread(reason, remedy string) error { return fault.Usage("", reason, remedy) }
 
 // lower reads a word in any case: A4 and a4 are one paper.
@@ -165,7 +165,7 @@ func notTogether(cmd *cobra.Command, remedy string, names ...string) {
 	})
 }
 
-// given are those flags that are given.
+// given returns those flags that are given.
 func given(fl *pflag.FlagSet, names ...string) []string {
 	return slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !fl.Changed(name) })
 }
@@ -180,7 +180,7 @@ func forceFlag(fl *pflag.FlagSet) *bool {
 	return fl.Bool("force", false, "replace a file of the same kind that piecebag did not write")
 }
 
-// takes is the rule of a command that works on so many words: few and many say what is
+// takes returns the rule of a command that works on so many words: few and many say what is
 // wrong, of the first word too many.
 func takes(least, most int, few, many *fault.Error) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
@@ -205,7 +205,7 @@ func noArgs(cmd *cobra.Command, args []string) error {
 	return takes(0, 0, nil, fault.Usage("", name+" takes only flags", "see '"+cmd.CommandPath()+" --help'"))(cmd, args)
 }
 
-// oneNumber is the rule of a command that works on one number, from 1 to most. Without
+// oneNumber returns the rule of a command that works on one number, from 1 to most. Without
 // it the number stays as it is, or the command is refused by none; wrong says of another
 // word what is wrong.
 func oneNumber(to *int, most int, none, wrong *fault.Error) cobra.PositionalArgs {
@@ -225,7 +225,7 @@ func oneNumber(to *int, most int, none, wrong *fault.Error) cobra.PositionalArgs
 	}
 }
 
-// group is a command that only gathers others; remedy names them.
+// group returns a command that only gathers others; remedy names them.
 func group(cmd *cobra.Command, remedy string, commands ...*cobra.Command) *cobra.Command {
 	cmd.Args = func(_ *cobra.Command, args []string) error {
 		return takes(0, 0, nil, fault.Usage("", cmd.Name()+" does not do this", remedy))(cmd, args)
@@ -257,7 +257,7 @@ func orList[T ~string](names []T) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
-// plain is a name fit for a terminal.
+// plain returns a name fit for a terminal.
 func plain(s string) string { return cloth.Printable(s) }
 
 // measureWords stand in help for values that may be several words, such as 3 1/2.
@@ -305,7 +305,7 @@ var (
 	crossWord  = regexp.MustCompile(`(?i)^[x×*][\d.,/⁄⅛¼⅜½⅝¾⅞]*(?:in|"|″|cm|mm)?$`)
 )
 
-// goesOn says whether a word goes on with the measure that those before it began:
+// goesOn reports whether a word goes on with the measure that those before it began:
 // the fraction of 3 1/2, the unit of 6 cm, the x of 60 x 72.
 func goesOn(measure, next string) bool {
 	switch {
@@ -337,7 +337,7 @@ func (m *measures) add(fl *pflag.FlagSet, name, value, usage string, read func(t
 	m.all = append(m.all, measure{name, fl.String(name, value, usage), read})
 }
 
-// unit is what lengths that name none are in, of the flags and of others beside them.
+// unit returns what lengths that name none are in, of the flags and of others beside them.
 func (m *measures) unit(others ...string) cloth.Unit {
 	if m.metric {
 		return cloth.Centimetres

@@ -37,7 +37,7 @@ type line struct {
 	json  bool   // --json
 }
 
-// folder is --stash, else what the environment says, else a folder of the
+// folder returns --stash, else what the environment says, else a folder of the
 // user's data.
 func (l *line) folder() (string, error) {
 	if l.stash != "" {
@@ -53,7 +53,7 @@ func (l *line) folder() (string, error) {
 	return filepath.Join(data, "piecebag"), nil
 }
 
-// dataFolder is where programs keep their users' data: by the XDG Base
+// dataFolder returns where programs keep their users' data: by the XDG Base
 // Directory Specification 0.8 (freedesktop.org, 2021) on Linux and its like,
 // which has relative paths ignored; by each system's own custom elsewhere.
 func (s streams) dataFolder(system string) (string, bool) {
@@ -71,7 +71,7 @@ func (s streams) dataFolder(system string) (string, bool) {
 	return filepath.Join(home, ".local", "share"), home != ""
 }
 
-// variable is one of the environment; empty where it is not set.
+// variable returns a variable of the environment, empty where it is not set.
 func (s streams) variable(name string) string {
 	for i := len(s.environ) - 1; i >= 0; i-- {
 		if v, ok := strings.CutPrefix(s.environ[i], name+"="); ok {
@@ -216,7 +216,7 @@ func (s streams) textOptions() report.TextOptions {
 	return report.TextOptions{Width: s.width(), Environ: s.environ}
 }
 
-// width is the terminal's, 0 where standard output is none.
+// width returns the width of the terminal in columns, 0 where standard output is none.
 func (s streams) width() int {
 	if f, ok := s.out.(*os.File); ok {
 		if w, _, err := term.GetSize(int(f.Fd())); err == nil {
@@ -243,7 +243,7 @@ func answered(err error) error {
 	return fault.New("the answer cannot be written", fmt.Sprintf("%v", files.Bare(err)), "make room, or send it elsewhere", err)
 }
 
-// changeText is a line of what a change was, and one of its difference in
+// changeText returns a line of what a change was, and one of its difference in
 // colours where it has any.
 func changeText(c stash.Change) string {
 	out := plain(c.What) + "\n"
@@ -285,7 +285,7 @@ func (s streams) progress(doing string, n int) progress {
 	)}
 }
 
-// terminal is where messages go, if that is a terminal.
+// terminal returns where messages go, if that is a terminal.
 func (s streams) terminal() (*os.File, bool) {
 	f, ok := s.err.(*os.File)
 	return f, ok && term.IsTerminal(int(f.Fd()))
@@ -294,7 +294,7 @@ func (s streams) terminal() (*os.File, bool) {
 // patience is how long work may take before a bar is shown for it.
 const patience = 500 * time.Millisecond
 
-// meter gives a function to tell how far work is that is most often short, and one
+// meter returns a function to tell how far work is that is most often short, and one
 // that takes its bar away where it ends too soon; the first is nil where there is
 // no terminal.
 func (s streams) meter(doing string) (tell func(done, all int), stop func()) {
@@ -342,7 +342,7 @@ func (p progress) done() {
 	}
 }
 
-// drawing gives pictures of photos for what draws them, the longer side so many pixels at
+// drawing returns pictures of photos for what draws them, the longer side so many pixels at
 // most, 0 for all there are, behind a bar that done takes away. A photo without a path has
 // none.
 func (s streams) drawing(ctx context.Context, doing string, paths []string, side int) (give report.Pictures, done func()) {

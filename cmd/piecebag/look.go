@@ -85,7 +85,7 @@ it: its outline is found there.`,
 	return cmd
 }
 
-// look is the answer of a look.
+// look returns the answer of a look.
 func (l *line) look(ctx context.Context, a report.Looked) shown {
 	a.Reader = look.Reader()
 	drawn := func(write func(io.Writer, report.Looked, report.Pictures) error) func(io.Writer) error {
@@ -134,7 +134,7 @@ func (f *photoFlags) define(cmd *cobra.Command) {
 	fl.StringVar(&f.look.PiecesFrom, "pieces", "", "take the outlines in JSON `FILE` instead of finding them")
 }
 
-// options are how to look at photos, outlines of the one given by hand among them.
+// options returns how to look at photos, outlines of the one given by hand among them.
 func (f *photoFlags) options(paths []string) (look.Options, error) {
 	o := f.look
 	flag := ""
@@ -215,7 +215,7 @@ func numbers(s string) ([]float64, bool) {
 	return out, true
 }
 
-// points are the points that an even number of coordinates gives.
+// points returns the points that an even number of coordinates gives.
 func points(v []float64) (out []geom.Point) {
 	for i := 0; i+1 < len(v); i += 2 {
 		out = append(out, geom.Point{X: v[i], Y: v[i+1]})

@@ -59,7 +59,7 @@ func untilLeft(ctx context.Context, leave time.Duration, command func() int) int
 	}
 }
 
-// run is the whole program less the process: its answer is the exit code.
+// run returns the whole program less the process: its answer is the exit code.
 func run(ctx context.Context, args []string, s streams) int {
 	root := newRoot(s)
 	root.SetArgs(joinMeasures(root, args))

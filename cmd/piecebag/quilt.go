@@ -83,7 +83,7 @@ is taken out. 'piecebag undo' takes back each of these.`,
 	return cmd
 }
 
-// wants is the rule of a command of quilt, which works on so many words.
+// wants returns the rule of a command of quilt, which works on so many words.
 func wants(least, most int, reason, remedy string) cobra.PositionalArgs {
 	no := fault.Usage("", reason, remedy)
 	return takes(least, most, no, no)

@@ -225,7 +225,7 @@ pieces is not counted.`,
 	return cmd
 }
 
-// samplesOf are photos and colours as they were named, each one or the other.
+// samplesOf returns photos and colours as they were named, each one or the other.
 func samplesOf(args []string) ([]desk.Sample, error) {
 	var out []desk.Sample
 	for _, a := range args {
@@ -242,7 +242,7 @@ func samplesOf(args []string) ([]desk.Sample, error) {
 	return out, nil
 }
 
-// ground is what a background may be by its name: a colour, or a photo with a number of
+// ground returns what a background may be by its name: a colour, or a photo with a number of
 // its pieces; a print of the stash it may be in any case.
 func ground(text string) desk.Sample {
 	out := desk.Sample{Name: text}

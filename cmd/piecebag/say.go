@@ -176,7 +176,7 @@ type door struct {
 	bar progress
 }
 
-// desk is a desk over no stash, which looks at photos.
+// desk returns a desk over no stash, which looks at photos.
 func (s streams) desk() *desk.Desk { return desk.New("", desk.Options{}).At((&door{s: s}).desk()) }
 
 func (v *door) desk() desk.Door {
@@ -275,7 +275,7 @@ var remedies = fault.Remedies{
 	{desk.ErrAlikeKept, "; if this photo shows other pieces, add --alike"},
 }
 
-// worded is a failure with the command or the flag that mends it.
+// worded returns a failure with the command or the flag that mends it.
 func worded(f *fault.Error) *fault.Error {
 	out := *remedies.Worded(f)
 	var near desk.NearName

@@ -82,7 +82,7 @@ func readDay(s string) (time.Time, error) {
 	return day, nil
 }
 
-// pieces is the answer piece by piece, with their numbers; as a page, photo by photo.
+// pieces returns the answer piece by piece, with their numbers; as a page, photo by photo.
 func (l *line) pieces(ctx context.Context, p desk.Pieces) shown {
 	return shown{
 		json: func(w io.Writer) error { return report.HoldingsJSON(w, p.Held, p.Names) },

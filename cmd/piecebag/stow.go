@@ -320,7 +320,7 @@ func asksText(indent string, asks []desk.Unsure) string {
 	return b.String()
 }
 
-// quoted is a word as a shell takes it whole.
+// quoted returns a word as a shell takes it whole.
 func quoted(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
 
 // firstText lists the first of what may be wrong below a head, a line a piece, and counts

@@ -81,7 +81,7 @@ func newTeachBasket(l *line) *cobra.Command {
 	return cmd
 }
 
-// taughtFirst is what to look at first of what a bin was learnt from: of it the
+// taughtFirst returns what to look at first of what a bin was learnt from: of it the
 // outlines matter, not the names.
 func taughtFirst(all []desk.DoubtedIn) string {
 	all = slices.DeleteFunc(all, func(d desk.DoubtedIn) bool { return !slices.Contains(d.Of, desk.OutlineDoubt) })

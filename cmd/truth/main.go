@@ -49,7 +49,7 @@ func main() {
 	os.Exit(run(ctx, os.Args[1:], program{os.Stdout, os.Stderr}))
 }
 
-// run gives the exit code: 0 fine, 1 failed, 2 wrong use, 130 interrupted.
+// run returns the exit code: 0 fine, 1 failed, 2 wrong use, 130 interrupted.
 func run(ctx context.Context, args []string, p program) int {
 	root := p.root()
 	root.SetArgs(args)
@@ -194,7 +194,7 @@ func (p program) seen(ctx context.Context, dirs []string, only string) ([]*truth
 	return cases, sheets, err
 }
 
-// progress is a bar of n steps on a terminal, and nothing elsewhere.
+// progress returns a bar of n steps on a terminal, and nothing elsewhere.
 func (p program) progress(doing string, n int) *progressbar.ProgressBar {
 	if f, ok := p.err.(*os.File); !ok || !term.IsTerminal(int(f.Fd())) {
 		return progressbar.DefaultSilent(int64(n), doing)

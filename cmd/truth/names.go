@@ -27,8 +27,8 @@ func (p program) newNames() *cobra.Command {
 	}, func(scores []truth.Result) any { return namesOf(scores) }, p.writeNames)
 }
 
-// namesOf is how true the trust in names is: in families, in those that are dull, in values
-// in light that was found, and in values in light that was guessed.
+// namesOf returns how true the trust in names is: in families, in those that are dull, in
+// values in light that was found, and in values in light that was guessed.
 func namesOf(scores []truth.Result) map[string]truth.Names {
 	var families, values []truth.NameClaim
 	for _, r := range scores {

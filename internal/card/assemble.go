@@ -85,7 +85,7 @@ func (l luma) lookAt(id int, c [4]geom.Point) (mark, bool) {
 	return mark{id, at}, ok && got == id && turn == 0
 }
 
-// fit is the card on marks, or nil where they do not lie as the card's do.
+// fit returns the card on marks, or nil where they do not lie as the card's do.
 func fit(marks []mark) *Found {
 	f := &Found{Marks: len(marks)}
 	side := 0.0
@@ -112,7 +112,7 @@ func fit(marks []mark) *Found {
 	return f
 }
 
-// trust is how far the card's place can be trusted: all of its marks are hardly
+// trust returns how far the card's place can be trusted: all of its marks are hardly
 // seen by chance, three of them seldom; a poor fit means that it does not lie
 // flat.
 func trust(f *Found, marks []mark) float64 {

@@ -77,7 +77,7 @@ func wedge(lightness []float64) []Step {
 	return out
 }
 
-// paper are the two places of bare paper beside a step.
+// paper returns the two places of bare paper beside a step.
 func (s Step) paper() [2]geom.Rect {
 	return [2]geom.Rect{
 		rect(s.X, s.Y-paperAbove-paperHeight, s.W, paperHeight),
@@ -108,7 +108,7 @@ type Shape struct {
 	Lightness float64
 }
 
-// Shapes is all that is printed but the words, in no overlapping order.
+// Shapes returns all that is printed but the words, in no overlapping order.
 func Shapes() []Shape {
 	var out []Shape
 	ink := func(x, y, w, h float64) { out = append(out, Shape{rect(x, y, w, h), 0}) }
@@ -146,7 +146,7 @@ func Shapes() []Shape {
 	return out
 }
 
-// markShapes are mark i's ring and dark cells.
+// markShapes returns mark i's ring and dark cells.
 func markShapes(i int) []Shape {
 	m := Marks[i]
 	out := []Shape{
@@ -172,7 +172,7 @@ type Text struct {
 	Words  string
 }
 
-// Texts are the words on the card.
+// Texts returns the words on the card.
 func Texts() []Text {
 	out := []Text{{X: Width / 2, Y: wedgeY + stepHeight + 0.31, Size: 7, Centre: true, Words: "greys for the camera: leave the paper beside them bare"}}
 	numbers := func(y, step float64, last int, unit string) {

@@ -52,7 +52,7 @@ func Find(p *cloth.Picture) (*Found, bool) {
 // a card.
 const leastPicture = 48
 
-// Corners are the card's own, clockwise from its upper left, working pixels.
+// Corners returns the card's own, clockwise from its upper left, working pixels.
 func (f *Found) Corners() [4]geom.Point { return f.place(Outline) }
 
 func (f *Found) place(r geom.Rect) [4]geom.Point {
@@ -60,7 +60,7 @@ func (f *Found) place(r geom.Rect) [4]geom.Point {
 	return [4]geom.Point(geom.Polygon(c[:]).Map(f.ToPicture.Apply))
 }
 
-// Reference is the card as the rest of the pipeline knows it.
+// Reference returns the card as the rest of the pipeline knows it.
 func (f *Found) Reference() cloth.Reference {
 	c := f.Corners()
 	blank := f.place(Blank.Inset(blankMargin))
@@ -128,7 +128,7 @@ func (f *Found) read(p *cloth.Picture) {
 // sampleSide is how many samples are taken each way of a rectangle.
 const sampleSide = 12
 
-// sample is the mean linear colour of a rectangle of the card, and the share of
+// sample returns the mean linear colour of a rectangle of the card, and the share of
 // it that is overexposed. It is at least 2 working pixels each way, or the
 // samples interpolate their neighbours'.
 func (f *Found) sample(p *cloth.Picture, r geom.Rect) (colour.Linear, float64) {

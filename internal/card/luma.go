@@ -12,7 +12,7 @@ import (
 // it is half way between dark and paper.
 type luma struct{ *raster.Plane }
 
-// at is the luminance between pixel centres.
+// at returns the luminance between pixel centres.
 func (l luma) at(q geom.Point) float64 { return l.At(q.X, q.Y) }
 
 const (
@@ -34,7 +34,7 @@ func (l luma) dark() []bool {
 	return out
 }
 
-// blobs are the convex hulls of the dark patches that may be a mark by their size.
+// blobs returns the convex hulls of the dark patches that may be a mark by their size.
 func (l luma) blobs() []geom.Polygon {
 	parts := raster.Components(l.dark(), l.W, l.H, raster.Corners)
 	var out []geom.Polygon
@@ -61,7 +61,7 @@ func (l luma) mayBeMark(p raster.Component) bool {
 		p.Box.In(image.Rect(1, 1, l.W-1, l.H-1))
 }
 
-// largestQuad is about the quadrilateral of largest area with corners on a
+// largestQuad returns about the quadrilateral of largest area with corners on a
 // convex ring: from the ring's farthest pair, each corner in turn goes where it
 // lies farthest from the diagonal of its neighbours.
 func largestQuad(ring geom.Polygon) (c [4]geom.Point, ok bool) {

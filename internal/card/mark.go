@@ -14,7 +14,7 @@ type mark struct {
 	c  [4]geom.Point
 }
 
-// marks are the marks that can be read in the picture, in the order of their
+// marks returns the marks that can be read in the picture, in the order of their
 // first rows.
 func (l luma) marks() []mark {
 	var out []mark
@@ -118,7 +118,7 @@ func (l luma) side(a, b geom.Point) (geom.Line, bool) {
 	return s, near >= leastCrossings
 }
 
-// crossing is how far along in from q the paper turns dark, within ±reach.
+// crossing returns how far along in from q the paper turns dark, within ±reach.
 func (l luma) crossing(q, in geom.Point, reach float64) (float64, bool) {
 	n := max(6, int(math.Ceil(4*reach)))
 	n += n % 2
@@ -219,7 +219,7 @@ func (l luma) decode(c [4]geom.Point) (id, turn int, ok bool) {
 	return named(word)
 }
 
-// named is the mark that a word is of, and by how many quarter turns clockwise
+// named returns the mark that a word is of, and by how many quarter turns clockwise
 // its upper left corner has moved.
 func named(word uint16) (id, turn int, ok bool) {
 	for id, w := range codes {
@@ -233,7 +233,7 @@ func named(word uint16) (id, turn int, ok bool) {
 	return 0, 0, false
 }
 
-// quarterTurn is a word turned clockwise.
+// quarterTurn returns a word turned clockwise.
 func quarterTurn(w uint16) uint16 {
 	out := uint16(0)
 	for k := range 9 {

@@ -28,7 +28,7 @@ type Picture struct {
 	Camera bool
 }
 
-// MeanIn is the mean linear colour of the pixels in a polygon, in working pixels; how
+// MeanIn returns the mean linear colour of the pixels in a polygon, in working pixels; how
 // much of them is overexposed, 0..1; and how many they are. All are 0 where none is.
 func (p *Picture) MeanIn(g geom.Polygon) (mean colour.Linear, clipped float64, pixels int) {
 	g.Fill(p.W, p.H, func(y, x0, x1 int) {

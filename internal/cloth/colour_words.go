@@ -60,10 +60,10 @@ var familyWords, wordColours = func() (families map[string]Family, colours map[s
 	return families, colours
 }()
 
-// ColourWords are the words that name one colour within a family, in order.
+// ColourWords returns the words that name one colour within a family, in order.
 func ColourWords() []string { return slices.Sorted(maps.Keys(wordColours)) }
 
-// ColourOf is the colour that one of ColourWords means, as people write it.
+// ColourOf returns the colour that one of ColourWords means, as people write it.
 func ColourOf(text string) (colour.Linear, bool) {
 	hex, _ := known(colourWord(letters(text)), nil, wordColours)
 	c, err := colour.ParseColour(hex)
@@ -79,7 +79,7 @@ var valueWords = map[string]Value{
 	"d":  Dark, "deep": Dark,
 }
 
-// letters are the words of a text in small letters, with nothing else in them.
+// letters returns the words of a text in small letters, with nothing else in them.
 func letters(s string) []string {
 	return strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return !unicode.IsLetter(r) })
 }
@@ -100,7 +100,7 @@ func known[T ~string](word string, names []T, others map[string]T) (T, bool) {
 	return "", false
 }
 
-// colourWord is the one word that words come to: offwhite; and, as it names the same
+// colourWord returns the one word that words come to: offwhite; and, as it names the same
 // colour, olive for olive green.
 func colourWord(words []string) string {
 	whole, last := strings.Join(words, ""), len(words)-1

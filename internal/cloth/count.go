@@ -5,7 +5,7 @@ import (
 	"strings"
 )
 
-// Plural is the noun for n things: piece, pieces; box, boxes; touch, touches.
+// Plural returns the noun for n things: piece, pieces; box, boxes; touch, touches.
 func Plural(n int, noun string) string {
 	switch {
 	case n == 1:

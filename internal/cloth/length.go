@@ -89,10 +89,10 @@ func ParseLength(s string) (float64, error) {
 	return in[0], nil
 }
 
-// ParseLengths reads lengths that are written together, such as the sides of a
-// piece or a list of sizes, and gives inches. One that names no unit is in that
-// of the next that does, else of the last that did: 150x200cm is in centimetres
-// both ways. Where none names one, all are in the unit bare.
+// ParseLengths reads lengths that are written together, such as the sides of a piece or a
+// list of sizes, and gives inches. One that names no unit is in that of the next that does,
+// else of the last that did: 150x200cm is in centimetres both ways. bare is the unit of
+// numbers where none names one.
 func ParseLengths(texts []string, bare Unit) ([]float64, error) {
 	type number struct {
 		value float64
@@ -171,7 +171,7 @@ func parseNumber(s string) (float64, Unit, error) {
 	return long(v, m[7])
 }
 
-// long is a length in a unit as it was written.
+// long returns a length in a unit as it was written.
 func long(v float64, unit string) (float64, Unit, error) {
 	switch {
 	case unit == "", unit == "mm", unit == "cm":
@@ -193,7 +193,7 @@ func ParseSides(s string, bare Unit) ([]float64, error) {
 	return ParseLengths(crossForm.Split(strings.ToLower(strings.TrimSpace(s)), -1), bare)
 }
 
-// IsMetric says whether a text of lengths names centimetres or millimetres.
+// IsMetric reports whether a text of lengths names centimetres or millimetres.
 func IsMetric(s string) bool { return metricForm.MatchString(s) }
 
 func lengthError(s string) error {

@@ -1,6 +1,6 @@
 package cloth
 
-// Nearest is the word of words with the fewest letters put in, left out, changed
+// Nearest returns the word of words with the fewest letters put in, left out, changed
 // or swapped with the next (optimal string alignment; Damerau 1964) against
 // word, the first of equals, and how many those are. Without words it is empty.
 func Nearest(word string, words []string) (best string, least int) {

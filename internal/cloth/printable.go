@@ -7,7 +7,7 @@ import (
 	"unicode"
 )
 
-// Unprintable says whether a character is one that a terminal or a reader of text
+// Unprintable reports whether a character is one that a terminal or a reader of text
 // would obey and not show: the controls of ASCII and of ISO 6429 (Cc), the ends of
 // lines and paragraphs, and those that turn the direction of writing about
 // (Bidi_Control): the Unicode Standard, 23.1 and 23.3.
@@ -15,7 +15,7 @@ func Unprintable(r rune) bool {
 	return unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp, unicode.Bidi_Control)
 }
 
-// Printable is a text for one line, with a ? for what is unprintable in it: names
+// Printable returns a text for one line, with a ? for what is unprintable in it: names
 // may hold anything.
 func Printable(s string) string {
 	return strings.Map(func(r rune) rune {
@@ -36,7 +36,7 @@ func PrintableLines(text []byte) []byte {
 	}, text)
 }
 
-// Words is a list of words with commas between.
+// Words returns a list of words with commas between.
 func Words[T ~string](list []T) string {
 	words := make([]string, len(list))
 	for i, w := range list {

@@ -46,7 +46,7 @@ var trades = []Trade{
 // alsoCalled are other words for some of them.
 var alsoCalled = map[string]string{"fq": "fat quarter", "fat 8th": "fat eighth", "charm": "charm square", "skinny quarter": "long quarter"}
 
-// TradeOf is cloth by its word in the singular, sold by the metre or not; it must be one
+// TradeOf returns cloth by its word in the singular, sold by the metre or not; it must be one
 // that there is.
 func TradeOf(name string, metric bool) Trade {
 	if i := slices.IndexFunc(trades, func(t Trade) bool { return t.Name == name && t.Metric == metric }); i >= 0 {
@@ -55,7 +55,7 @@ func TradeOf(name string, metric bool) Trade {
 	return Trade{}
 }
 
-// Size is its two sides with their unit: "18 × 21 inches", "50 × 53 cm".
+// Size returns its two sides with their unit: "18 × 21 inches", "50 × 53 cm".
 func (t Trade) Size() string {
 	if t.Metric {
 		return fmt.Sprintf("%.0f × %.0f cm", t.Width/cmIn, t.Long/cmIn)
@@ -167,7 +167,7 @@ func ParseSized(text string, bare Unit) (Described, error) {
 
 const widthAs = "the width of fabric is counted as 42 inches, without its selvages"
 
-// tradeNamed is the cloth that a word names, in the plural too.
+// tradeNamed returns the cloth that a word names, in the plural too.
 func tradeNamed(words string, bare Unit) (Trade, bool) {
 	words = strings.ReplaceAll(words, "-", " ")
 	words = strings.TrimPrefix(words, "precut ")

@@ -10,7 +10,7 @@ var (
 	WhiteC = whiteOf(0.31006, 0.31616)
 )
 
-// whiteOf is the white of a chromaticity.
+// whiteOf returns the white of a chromaticity.
 func whiteOf(x, y float64) XYZ { return XYZ{x / y, 1, (1 - x - y) / y} }
 
 // Cone is a space of cone responses in which whites are scaled to one another.
@@ -32,7 +32,7 @@ var CAT02 = newCone(Matrix{
 
 func newCone(to Matrix) Cone { return Cone{to, to.inverse()} }
 
-// Adapt is the XYZ matrix that makes a colour seen under the white src look the
+// Adapt returns the XYZ matrix that makes a colour seen under the white src look the
 // same under the white dst, adaptation being complete: it takes src to dst. Both
 // whites must have positive cone responses, as every light has.
 func Adapt(src, dst XYZ, cone Cone) Matrix {

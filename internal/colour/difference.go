@@ -2,11 +2,11 @@ package colour
 
 import "math"
 
-// DeltaE76 is the distance of two CIELAB colours (CIE 1976), which is quick
+// DeltaE76 returns the distance of two CIELAB colours (CIE 1976), which is quick
 // and, far from grey, too large.
 func DeltaE76(a, b Lab) float64 { return math.Hypot(math.Hypot(a.L-b.L, a.A-b.A), a.B-b.B) }
 
-// DeltaE00 is the CIEDE2000 difference of two CIELAB colours (L 0..100, D65) with
+// DeltaE00 returns the CIEDE2000 difference of two CIELAB colours (L 0..100, D65) with
 // kL = kC = kH = 1; about 1 can just be seen side by side. Equation numbers: G.
 // Sharma, W. Wu and E. N. Dalal, Color Res. Appl. 30 (2005), 21-30.
 func DeltaE00(a, b Lab) float64 {
@@ -40,7 +40,7 @@ func DeltaE00(a, b Lab) float64 {
 	return math.Sqrt(fL*fL + fC*fC + fH*fH + rt*fC*fH) // (22)
 }
 
-// chromaWeight is the root of c⁷ / (c⁷ + 25⁷).
+// chromaWeight returns the root of c⁷ / (c⁷ + 25⁷).
 func chromaWeight(c float64) float64 {
 	const pow25to7 = 6103515625
 	c3 := c * c * c
@@ -57,7 +57,7 @@ func hueAngle(a, b float64) float64 {
 	return h
 }
 
-// hueStep is the shorter way from h1 to h2 in radians, 0 where either is grey.
+// hueStep returns the shorter way from h1 to h2 in radians, 0 where either is grey.
 func hueStep(h1, h2, chromas float64) float64 {
 	if chromas == 0 {
 		return 0

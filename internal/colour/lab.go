@@ -39,7 +39,7 @@ func labOf(c, white XYZ) (l, a, b float64) {
 	return 116*y - 16, 500 * (x - y), 200 * (y - z)
 }
 
-// xyzOf is the inverse of labOf.
+// xyzOf returns the inverse of labOf.
 func xyzOf(l, a, b float64, white XYZ) XYZ {
 	fy := (l + 16) / 116
 	return XYZ{
@@ -87,7 +87,7 @@ func (c LCh) Lab() Lab {
 	return Lab{c.L, a, b}
 }
 
-// polar is the radius and the angle in degrees, 0 ≤ angle < 360; the angle is 0
+// polar returns the radius and the angle in degrees, 0 ≤ angle < 360; the angle is 0
 // where the radius is below grey, since rounding alone would decide it.
 func polar(a, b, grey float64) (radius, degrees float64) {
 	radius = math.Hypot(a, b)

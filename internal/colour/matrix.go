@@ -3,7 +3,7 @@ package colour
 // Matrix is a 3×3 matrix, row by row.
 type Matrix [9]float64
 
-// Apply is the product of the matrix and a column vector.
+// Apply returns the product of the matrix and a column vector.
 func (m Matrix) Apply(v [3]float64) [3]float64 {
 	return [3]float64{
 		m[0]*v[0] + m[1]*v[1] + m[2]*v[2],
@@ -12,7 +12,7 @@ func (m Matrix) Apply(v [3]float64) [3]float64 {
 	}
 }
 
-// Mul is the product m·n: what n does, then what m does.
+// Mul returns the product m·n: what n does, then what m does.
 func (m Matrix) Mul(n Matrix) Matrix {
 	var p Matrix
 	for r := range 3 {

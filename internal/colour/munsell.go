@@ -16,10 +16,10 @@ type Munsell struct{ Hue, Value, Chroma float64 }
 // above 10k to 10(k+1).
 var hueLetters = [10]string{"R", "YR", "Y", "GY", "G", "BG", "B", "PB", "P", "RP"}
 
-// ToMunsell is the Munsell renotation of a colour; see XYZ.Munsell.
+// ToMunsell returns the Munsell renotation of a colour; see XYZ.Munsell.
 func ToMunsell(c Linear) Munsell { return c.XYZ().Munsell() }
 
-// Munsell is the renotation of a colour under D65: adapted to illuminant C by
+// Munsell returns the renotation of a colour under D65: adapted to illuminant C by
 // Bradford, then placed among the chips of the 1943 renotation. Chromas beyond
 // the data continue at the spacing of the last chip. Colours darker than black
 // or lighter than white keep hue and chroma and get value 0 or 10; what is not a
@@ -36,7 +36,7 @@ func (c XYZ) Munsell() Munsell {
 	return Munsell{hue, value, chroma}
 }
 
-// XYZ is the colour under D65 of a renotation, the inverse of XYZ.Munsell. Hue is
+// XYZ returns the colour under D65 of a renotation, the inverse of XYZ.Munsell. Hue is
 // taken round the circle, value clamped to 0..10, chroma to 0 and up.
 func (m Munsell) XYZ() XYZ {
 	var a, b float64
@@ -47,10 +47,10 @@ func (m Munsell) XYZ() XYZ {
 	return XYZ(cToD65.Apply(xyzOf(lightness, a, b, WhiteC)))
 }
 
-// Linear is the colour in linear sRGB; it may lie outside the gamut.
+// Linear returns the colour in linear sRGB; it may lie outside the gamut.
 func (m Munsell) Linear() Linear { return m.XYZ().Linear() }
 
-// String is the notation of ASTM D1535 to one decimal, "5P 4.6/6", or
+// String returns the notation of ASTM D1535 to one decimal, "5P 4.6/6", or
 // "N 5.2/" where the chroma rounds to 0.
 func (m Munsell) String() string {
 	value, chroma := tenth(m.Value), tenth(m.Chroma)

@@ -230,7 +230,7 @@ func parseMunsell(s string) (Munsell, *fault.Error) {
 	return Munsell{hue, value, chroma}, nil
 }
 
-// hueSector is the index in hueLetters of letters in lower case, or -1.
+// hueSector returns the index in hueLetters of letters in lower case, or -1.
 func hueSector(letters string) int {
 	for i, l := range hueLetters {
 		if strings.EqualFold(l, letters) {

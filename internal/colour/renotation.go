@@ -147,7 +147,8 @@ func sliceAt(value float64) slice {
 	return slice{&planes[i-1], &planes[i], t}
 }
 
-// cell is the one from chip hue h to the next and from half chroma c to the next.
+// cell returns the cell of the renotation from chip hue h to the next and from half chroma
+// c to the next.
 func (s slice) cell(h, c int) cell {
 	next, turn := h+1, 0.0
 	if next == chipHues {
@@ -164,7 +165,7 @@ func (s slice) chip(h, c int, turn float64) chip {
 	return chip{a.radius + s.t*(b.radius-a.radius), a.degrees + s.t*(b.degrees-a.degrees) + turn}
 }
 
-// at is the point at u of the hue step and w of the chroma step.
+// at returns the point at u of the hue step and w of the chroma step.
 func (q *cell) at(u, w float64) chip {
 	k00, k01, k10, k11 := (1-u)*(1-w), (1-u)*w, u*(1-w), u*w
 	return chip{
@@ -173,7 +174,7 @@ func (q *cell) at(u, w float64) chip {
 	}
 }
 
-// find is the inverse of at: along the hue step, the chroma step of the given
+// find returns the inverse of at: along the hue step, the chroma step of the given
 // radius is a fraction of linear functions, which turns the angle into a quadratic
 // equation. The angle may be off by whole turns. ok is false where the point lies
 // outside the cell.
@@ -194,7 +195,7 @@ func (q *cell) find(radius, degrees float64) (u, w float64, ok bool) {
 	return u, w, u >= -slack && u <= 1+slack && w >= -slack && w <= 1+slack
 }
 
-// rootWithin is the root in 0..1 of a(1-u)² + m·u(1-u) + c·u², which runs from a
+// rootWithin returns the root in 0..1 of a(1-u)² + m·u(1-u) + c·u², which runs from a
 // at 0 to c at 1; where it has none there, a root or NaN.
 func rootWithin(a, m, c float64) float64 {
 	k, b := a-m+c, m-2*a // k u² + b u + a
@@ -207,7 +208,7 @@ func rootWithin(a, m, c float64) float64 {
 	return u
 }
 
-// place is the CIELAB (illuminant C) radius and angle of a renotation.
+// place returns the CIELAB (illuminant C) radius and angle of a renotation.
 func place(hue, value, chroma float64) (radius, degrees float64) {
 	u := math.Mod(hue/2.5-1, chipHues)
 	if u < 0 {
@@ -220,7 +221,7 @@ func place(hue, value, chroma float64) (radius, degrees float64) {
 	return p.radius, p.degrees
 }
 
-// locate is the inverse of place: hue number in (0, 100] and chroma. It walks
+// locate returns the inverse of place: hue number in (0, 100] and chroma. It walks
 // round to the two rays between which the point lies, and then looks through the
 // cells between them that have its radius.
 func locate(value, radius, degrees float64) (hue, chroma float64) {

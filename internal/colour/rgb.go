@@ -23,11 +23,11 @@ const (
 	lumaB = 0.0722
 )
 
-// Luma is the luminance, by these weights, of linear R, G and B; of sRGB codes it is
+// Luma returns the luminance, by these weights, of linear R, G and B; of sRGB codes it is
 // their luma.
 func Luma[T float32 | float64](r, g, b T) T { return lumaR*r + lumaG*g + lumaB*b }
 
-// DecodeSRGB is the IEC 61966-2-1 curve from code value 0..1 to linear light.
+// DecodeSRGB returns the IEC 61966-2-1 curve from code value 0..1 to linear light.
 func DecodeSRGB(v float64) float64 {
 	if v <= 0.04045 {
 		return v / 12.92
@@ -35,7 +35,7 @@ func DecodeSRGB(v float64) float64 {
 	return math.Pow((v+0.055)/1.055, 2.4)
 }
 
-// EncodeSRGB is the inverse of DecodeSRGB.
+// EncodeSRGB returns the inverse of DecodeSRGB.
 func EncodeSRGB(v float64) float64 {
 	if v <= 0.0031308 {
 		return v * 12.92
@@ -62,7 +62,7 @@ func (c Linear) Bytes() [3]uint8 {
 	return b
 }
 
-// Hex is the clamped colour as #rrggbb.
+// Hex returns the clamped colour as #rrggbb.
 func (c Linear) Hex() string {
 	return colorful.LinearRgb(c[0], c[1], c[2]).Clamped().Hex()
 }
@@ -102,7 +102,7 @@ func (c Linear) Luminance() float64 {
 	return toXYZ[3]*c[0] + toXYZ[4]*c[1] + toXYZ[5]*c[2]
 }
 
-// Contrast is the WCAG 2.1 contrast ratio of two colours, 1..21; text needs 4.5
+// Contrast returns the WCAG 2.1 contrast ratio of two colours, 1..21; text needs 4.5
 // (success criterion 1.4.3), signs 3 (1.4.11).
 func Contrast(a, b Linear) float64 {
 	ya, yb := a.Luminance(), b.Luminance()

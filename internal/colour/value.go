@@ -2,7 +2,7 @@ package colour
 
 import "math"
 
-// MunsellY is the luminance Y (0..1 of the perfect diffuser) of a Munsell value
+// MunsellY returns the luminance Y (0..1 of the perfect diffuser) of a Munsell value
 // 0..10: ASTM D1535-14, the polynomial of Newhall et al. (1943) times 0.975.
 // Values outside are clamped.
 func MunsellY(value float64) float64 {
@@ -10,7 +10,7 @@ func MunsellY(value float64) float64 {
 	return v * (1.1914 + v*(-0.22533+v*(0.23352+v*(-0.020484+v*0.00081939)))) / 100
 }
 
-// MunsellValue is the inverse of MunsellY to 1e-9: the Munsell value 0..10 of a
+// MunsellValue returns the inverse of MunsellY to 1e-9: the Munsell value 0..10 of a
 // luminance Y (0..1 of the perfect diffuser). Luminances outside are clamped.
 func MunsellValue(y float64) float64 {
 	if !(y > 0) {

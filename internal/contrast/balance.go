@@ -12,7 +12,7 @@ import (
 // Tones lists the three values that recipes speak of, lightest first.
 var Tones = []recipe.Tone{recipe.LightTone, recipe.MediumTone, recipe.DarkTone}
 
-// ToneOf is the tone that a value is counted in: light and medium-light are light,
+// ToneOf returns the tone that a value is counted in: light and medium-light are light,
 // medium-dark and dark are dark. That quilts are balanced in three values is
 // common practice, no source.
 func ToneOf(v cloth.Value) recipe.Tone {
@@ -122,7 +122,7 @@ func nearest(pull []Print, to recipe.Tone) []int {
 	return order
 }
 
-// apart is how far, in Munsell value steps, a print is from a tone; 0 within.
+// apart returns how far, in Munsell value steps, a print is from a tone; 0 within.
 func apart(p Print, to recipe.Tone) float64 {
 	lightest, darkest := math.Inf(1), math.Inf(-1) // limits of L*
 	switch to {
@@ -137,7 +137,7 @@ func apart(p Print, to recipe.Tone) float64 {
 	return max(0, v-stepsAt(lightest), stepsAt(darkest)-v)
 }
 
-// stepsAt is the Munsell value of a CIE L*; limits without end stay so.
+// stepsAt returns the Munsell value of a CIE L*; limits without end stay so.
 func stepsAt(lightness float64) float64 {
 	if math.IsInf(lightness, 0) {
 		return lightness

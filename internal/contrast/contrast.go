@@ -63,7 +63,7 @@ func (p Print) area() (in2 float64, all bool) {
 	return in2, all
 }
 
-// Without is the pull but for what has a name, as no print is held against
+// Without returns the pull but for what has a name, as no print is held against
 // itself.
 func Without(pull []Print, name string) []Print {
 	return slices.DeleteFunc(slices.Clone(pull), func(p Print) bool { return name != "" && p.Name == name })
@@ -72,18 +72,18 @@ func Without(pull []Print, name string) []Print {
 // Lightness is CIE L*, 0..100.
 func (p Print) Lightness() float64 { return inside(p.Colour).Lab().L }
 
-// Luminance is relative to white, 0..1.
+// Luminance returns relative to white, 0..1.
 func (p Print) Luminance() float64 { return inside(p.Colour).Luminance() }
 
-// MunsellValue is 0..10.
+// MunsellValue returns 0..10.
 func (p Print) MunsellValue() float64 { return valueOf(p.Colour) }
 
-// Grey is the grey of the same lightness: the print with its colour gone.
+// Grey returns the grey of the same lightness: the print with its colour gone.
 func (p Print) Grey() colour.Linear { return greyAt(p.Lightness()) }
 
 func greyAt(lightness float64) colour.Linear { return colour.Lab{L: lightness}.Linear() }
 
-// Spread is the standard deviation, in Munsell value steps, of the print's inks
+// Spread returns the standard deviation, in Munsell value steps, of the print's inks
 // about their mean, by area; 0 for a plain colour. Half of a print two steps
 // above the other half has a spread of one.
 func (p Print) Spread() float64 {
@@ -141,7 +141,7 @@ const (
 	clearAbove = 2.0
 )
 
-// BandOf is the band of a gap in Munsell value steps, either way.
+// BandOf returns the band of a gap in Munsell value steps, either way.
 func BandOf(steps float64) Band {
 	switch s := math.Abs(steps); {
 	case s < sinksBelow:
@@ -189,7 +189,7 @@ func Against(background, p Print) Verdict {
 	return v
 }
 
-// sunk is the share of a print that lies within a step of the background.
+// sunk returns the share of a print that lies within a step of the background.
 func sunk(background, p Print) float64 {
 	ground := background.MunsellValue()
 	under, total := 0.0, 0.0

@@ -119,7 +119,7 @@ func (p *problem) printsOf(jobs []job) []int {
 	return out
 }
 
-// shortBy is how much a piece that is taken as it is falls short of a want on the
+// shortBy returns how much a piece that is taken as it is falls short of a want on the
 // worse side, inches.
 func shortBy(w Want, s cloth.Holding) float64 {
 	short := max(min(w.W, w.L)-min(s.WidthIn, s.LengthIn), max(w.W, w.L)-max(s.WidthIn, s.LengthIn))

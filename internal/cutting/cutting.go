@@ -28,7 +28,7 @@ func ticks(in float64) tick { return tick(math.Round(in * ticksPerInch)) }
 
 func (t tick) inches() float64 { return float64(t) / ticksPerInch }
 
-// in2 is the area of a rectangle in square inches.
+// in2 returns the area of a rectangle in square inches.
 func in2(w, l tick) float64 { return w.inches() * l.inches() }
 
 // Placement is one piece laid on the cloth, inches: X across the width from the left

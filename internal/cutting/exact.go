@@ -23,7 +23,7 @@ type job struct {
 	vain *[]int // wants that no more could be cut of, when the search tried
 }
 
-// asItIs is a piece of the size of a want.
+// asItIs returns a piece of the size of a want.
 func (p *problem) asItIs(source, want int) job {
 	j := job{source: source, want: want, tally: tally{counts: make([]int, len(p.wants)), pieces: 1, area: p.wants[want].area()}}
 	j.counts[want] = 1

@@ -49,7 +49,7 @@ const (
 	mostLengths = 10_000
 )
 
-// lines are the ways of filling a line.
+// lines returns the ways of filling a line.
 func (f *filler) lines(of line, left []int) []*node {
 	known, ok := f.known[of]
 	if !ok {
@@ -192,7 +192,7 @@ func (g *sig) starts(of line, size tick, left []int) bool {
 	return false
 }
 
-// pieces are those of a size; at prices only the dearest.
+// pieces returns the pieces of a size; where there are prices, only the dearest.
 func (f *filler) pieces(across, along tick, left []int) []*node {
 	var out []*node
 	for _, it := range f.sig.parts {
@@ -229,7 +229,7 @@ func less(a, b []int) []int {
 	return out
 }
 
-// stride is counts of each want as one number, in mixed radix of the demand.
+// stride returns counts of each want as one number, in mixed radix of the demand.
 func (p *problem) stride(counts []int) int {
 	n, step := 0, 1
 	for i, c := range counts {

@@ -36,7 +36,7 @@ func (e effort) plus(o effort) effort {
 // for, in cuts.
 const lineUp = 1.0 / 16
 
-// repeated is the effort of taking n pieces alike off cloth by that many cuts and
+// repeated returns the effort of taking n pieces alike off cloth by that many cuts and
 // cutting each up: the pieces lie side by side, so that a cut from edge to edge
 // of all of them is one cut, and cuts the other way are made in each.
 func (e effort) repeated(way kind, n, cuts int32) effort {
@@ -67,7 +67,7 @@ const (
 	across
 )
 
-// fit is a part as cloth of x[i] × y[j] gives it: a strip, which has no length of its
+// fit returns a part as cloth of x[i] × y[j] gives it: a strip, which has no length of its
 // own, is as long as the cloth. ok is false where it does not fit.
 func (g *guillotine) fit(p part, i, j int) (_ part, ok bool) {
 	const least = stripLength * ticksPerInch
@@ -80,7 +80,7 @@ func (g *guillotine) fit(p part, i, j int) (_ part, ok bool) {
 	return p, p.across <= g.x[i] && p.along <= g.y[j]
 }
 
-// finished is the area of a piece once it is sewn, square inches.
+// finished returns the area of a piece once it is sewn, square inches.
 func (g *guillotine) finished(w, l tick) float64 {
 	return in2(max(0, w-2*g.seam), max(0, l-2*g.seam))
 }
@@ -101,7 +101,7 @@ func (g *guillotine) count(counts []int, size int, long tick) {
 // any two sizes differ by, far more than sums of them are off.
 const alike = 1e-6
 
-// below gives for i and k the last place that is no further than at[i]−at[k].
+// below returns for i and k the last place that is no further than at[i]−at[k].
 func below(at []tick, i, k int) int {
 	j, found := slices.BinarySearch(at, at[i]-at[k])
 	if !found {
@@ -182,7 +182,7 @@ func (g *guillotine) solve(weights []float64) *upkeep {
 	return t
 }
 
-// made gives how many of each size the best way makes of x[i] × y[j].
+// made returns how many of each size the best way makes of x[i] × y[j].
 func (g *guillotine) made(t *upkeep, i, j int) []int {
 	at := i*len(g.y) + j
 	if t.counts[at] != nil {
@@ -215,7 +215,7 @@ func (g *guillotine) made(t *upkeep, i, j int) []int {
 // effort is of the best way of x[i] × y[j].
 func (g *guillotine) effort(t *upkeep, i, j int) float64 { return t.effort[i*len(g.y)+j].sum() }
 
-// halves gives the places of what a cut takes off and, all n taken off, leaves.
+// halves returns the places of what a cut takes off and, all n taken off, leaves.
 func (g *guillotine) halves(s step, i, j int) (off, rest [2]int) {
 	off, rest = [2]int{i, j}, [2]int{i, j}
 	way, next := 0, g.nextX
@@ -262,7 +262,7 @@ type way struct {
 // wanted and all others.
 const partings = 4
 
-// best is the best way for the whole cloth.
+// best returns the best way for the whole cloth.
 func (g *guillotine) best() *way {
 	weights := make([]float64, len(g.sizes))
 	for k, z := range g.sizes {
@@ -349,8 +349,8 @@ func (g *guillotine) part(leaves []*way, tables []*upkeep) []*way {
 	return slices.Concat(leaves[:which], best.parts, leaves[which+1:])
 }
 
-// write lays the pieces of cloth w × l at (x, y), of which way says how its
-// x[i] × y[j] is cut.
+// write lays out the pieces of the cloth w × l at (x, y); way says how its x[i] × y[j] is
+// cut.
 func (g *guillotine) write(v *way, x, y, w, l tick) {
 	if w <= 0 || l <= 0 {
 		return

@@ -78,10 +78,10 @@ func (y Bolt) check(wants []Want) error {
 	return nil
 }
 
-// usable is the width that can be cut from.
+// usable returns the width that can be cut from.
 func (y Bolt) usable() tick { return ticks(y.Width) - ticks(y.LossAcross) }
 
-// room is the length that can be cut from; with any length, more than is ever
+// room returns the length that can be cut from; with any length, more than is ever
 // needed.
 func (y Bolt) room() tick {
 	if y.Length == 0 {
@@ -90,7 +90,7 @@ func (y Bolt) room() tick {
 	return ticks(y.Length) - ticks(y.LossAlong)
 }
 
-// lies gives the ways in which a piece of n fits across the cloth.
+// lies returns the ways in which a piece of n fits across the cloth.
 func (y Bolt) lies(n Want, want int) []lot {
 	straight := lot{want: want, w: ticks(n.W), h: ticks(n.L), fixed: n.Fixed, left: n.Count}
 	out := []lot{straight}
@@ -117,7 +117,7 @@ func (y Bolt) ways(wants []Want) [][]lot {
 	return [][]lot{mixed}
 }
 
-// divide gives each way of lying alone and the best mix of strips of the first
+// divide returns each way of lying alone and the best mix of strips of the first
 // way with strips of the other: that holding the most pieces, then the
 // shortest. The end of a strip is narrower than the piece either way, so the
 // strips are all there is to count.
@@ -147,7 +147,7 @@ func (y Bolt) divide(ways []lot, count int) [][]lot {
 	return all
 }
 
-// alone is the length that a lot takes by itself.
+// alone returns the length that a lot takes by itself.
 func (y Bolt) alone(l lot) tick {
 	per := int(y.usable() / l.w)
 	return tick((l.left+per-1)/per) * l.h

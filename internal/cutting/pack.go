@@ -286,7 +286,7 @@ func (p *problem) waysOf(b ofPrint, kinds []int, w *work) []yields {
 	return out
 }
 
-// costOf is what a job counts for by the aims, but for what it covers.
+// costOf returns what a job counts for by the aims, but for what it covers.
 func (p *problem) costOf(j job, source int) (s score) {
 	if j.want >= 0 {
 		s[unready] = -1

@@ -43,7 +43,7 @@ func (p *problem) cheaper(a, b tally) bool {
 	return cmp.Or(cuts, waste) < 0
 }
 
-// lie gives the sides of a source as a pattern has it.
+// lie returns the sides of a source as a pattern has it.
 func (s source) lie(turned bool) (across, along tick) {
 	if turned {
 		return s.length, s.width
@@ -51,7 +51,7 @@ func (s source) lie(turned bool) (across, along tick) {
 	return s.width, s.length
 }
 
-// walk gives the pieces of a pattern and what remains of the cloth, each with its place
+// walk returns the pieces of a pattern and what remains of the cloth, each with its place
 // on the cloth as the pattern has it.
 func (pt pattern) walk(src *source, piece func(x, y tick, it part), remain func(x, y, across, along tick)) {
 	left := func(x, y, across, along tick) {
@@ -142,7 +142,7 @@ func (p *problem) pattern(src *source, n *node, turned bool) (pattern, tally) {
 	return pt, t
 }
 
-// reach is how far the bands go across and along the cloth.
+// reach returns how far the bands go across and along the cloth.
 func (pt pattern) reach() (across, along tick) {
 	for _, b := range pt.bands {
 		along += b.along

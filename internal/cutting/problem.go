@@ -257,7 +257,7 @@ func kept(a, b tick) bool { return min(a, b) >= keepIn*ticksPerInch }
 // GoesBack reports whether a remnant of two sides, inches, is worth putting back.
 func GoesBack(a, b float64) bool { return kept(ticks(a), ticks(b)) }
 
-// lost is the area of a remnant that is too small to keep.
+// lost returns the area of a remnant that is too small to keep.
 func lost(a, b tick) area {
 	if kept(a, b) {
 		return 0

@@ -16,7 +16,7 @@ func (w *work) readyPrints() {
 	}
 }
 
-// ready gives as many pieces as can be to wants of their own size, prints as
+// ready returns as many pieces as can be to wants of their own size, prints as
 // evenly as can be. Wants that little other cloth could answer come first; each
 // piece found may push others along (augmenting paths, Berge 1957), so the number
 // is the greatest there is.
@@ -73,7 +73,7 @@ func (w *work) even() {
 	}
 }
 
-// freeReady is a whole piece of the size of a want, of the print that it has least of; −1 for none.
+// freeReady returns a whole piece of the size of a want, of the print that it has least of; −1 for none.
 func (w *work) freeReady(want int) int {
 	best, least := -1, 0
 	for k := range w.p.sources {

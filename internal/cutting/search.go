@@ -63,7 +63,7 @@ var manners = map[Prefer][]manner{
 	Waste:   {sparing, plain, readyFirst, printsFirst},
 }
 
-// plans gives the best of some plans of the copies that are free, made in every
+// plans returns the best of some plans of the copies that are free, made in every
 // manner. Where they leave something uncovered the prices of what is short rise, the
 // others fall, and it is planned anew.
 func (s *search) plans(free []int, prices []float64) *work {
@@ -98,7 +98,7 @@ func (s *search) plans(free []int, prices []float64) *work {
 	return best
 }
 
-// firstPrices are half the areas of the wants, up to all of it where as much is
+// firstPrices returns half the areas of the wants, up to all of it where as much is
 // wanted as there is cloth for.
 func (s *search) firstPrices(free []int) []float64 {
 	prices := make([]float64, len(s.p.wants))

@@ -48,7 +48,7 @@ func (p *problem) readSets(wants []Want) {
 	}
 }
 
-// times is how many whole sets counts of the wants come to, and whether they come to
+// times returns how many whole sets counts of the wants come to, and whether they come to
 // nothing more of them.
 func (m matching) times(counts []int) (n int, whole bool) {
 	n = counts[m.wants[0]] / m.each[0]

@@ -20,10 +20,10 @@ type SettledRow struct {
 	Turned      bool // W of the want lies along the cloth
 }
 
-// Usable is how much of a length can be cut from once its end is squared off, inches.
+// Usable returns how much of a length can be cut from once its end is squared off, inches.
 func (o Options) Usable(in float64) float64 { return max(0, in-o.filled().Trim) }
 
-// unsettled are the wants and the stock that some cuts leave.
+// unsettled returns the wants and the stock that some cuts leave.
 func unsettled(settled []Settled, wants []Want, stock []cloth.Holding) ([]Want, []cloth.Holding) {
 	wants, stock = slices.Clone(wants), slices.Clone(stock)
 	for _, s := range settled {

@@ -89,7 +89,7 @@ func (c *Diagram) acrossSteps(bands []band, across, long tick) {
 	}
 }
 
-// rowSteps are the cuts across the k-th row of a band; −1 is the whole width.
+// rowSteps returns the cuts across the k-th row of a band; −1 is the whole width.
 func rowSteps(r row, k int, long tick) []Step {
 	var out []Step
 	for _, it := range r.pieces {
@@ -198,7 +198,7 @@ func centimetres(lengths ...float64) []float64 {
 	return lengths
 }
 
-// cutName is where cloth of two sides, the shorter first, is put away: by the
+// cutName returns where cloth of two sides, the shorter first, is put away: by the
 // largest of the sizes kept that it holds, as a strip, a square or a rectangle, and
 // whether it is to be trimmed to that.
 func (o Options) cutName(short, long float64) string {

@@ -37,7 +37,7 @@ type tensor struct {
 
 func (t *tensor) at(x, y int) int { return ((y-t.top+1)*(t.w+2) + x + 1) * t.c }
 
-// room is how many numbers a picture of this size takes: it, its border, and what
+// room returns how many numbers a picture of this size takes: it, its border, and what
 // the kernels read beyond.
 func room(h, w, c int) int { return ((h+2)*(w+2) + beyond) * c }
 

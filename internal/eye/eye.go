@@ -34,10 +34,10 @@ type Row struct {
 	heads  int // of each cell
 }
 
-// Cloth is the logit that cell x is cloth.
+// Cloth returns the logit that cell x is cloth.
 func (r *Row) Cloth(x int) int16 { return r.logits[x*r.heads+r.eye.cloth] }
 
-// Card is the logit that cell x is a white card or sheet; the lowest number where
+// Card returns the logit that cell x is a white card or sheet; the lowest number where
 // the weights have no such head.
 func (r *Row) Card(x int) int16 {
 	if r.eye.card < 0 {
@@ -46,16 +46,16 @@ func (r *Row) Card(x int) int16 {
 	return r.logits[x*r.heads+r.eye.card]
 }
 
-// Pull is the logit of an affinity between cell x and the one at (p.DX, p.DY) from it.
+// Pull returns the logit of an affinity between cell x and the one at (p.DX, p.DY) from it.
 func (r *Row) Pull(x int, p Affinity) int16 { return r.logits[x*r.heads+p.head] }
 
-// Prob is the probability of a logit.
+// Prob returns the probability of a logit.
 func Prob(logit int16) float64 { return 1 / (1 + math.Exp(-float64(logit)*logitScale)) }
 
 // workspace holds the tensors of a look, to be used again.
 type workspace struct{ free []*tensor }
 
-// take gives a tensor of this size: the smallest free one that has the room.
+// take returns a tensor of this size: the smallest free one that has the room.
 func (s *workspace) take(h, w, c int) *tensor {
 	best, n := -1, room(h, w, c)
 	for i, t := range s.free {

@@ -45,7 +45,7 @@ const (
 // ballot holds the votes for each of letterFamilies; they sum to 1.
 type ballot [len(letterFamilies)]float64
 
-// voteAt is how the letters round a renotation vote, each weighing as much as it
+// voteAt returns how the letters round a renotation vote, each weighing as much as it
 // would in linear interpolation over value, chroma and, near a border, hue.
 func voteAt(list []chart, m colour.Munsell) ballot {
 	at := len(list) - 1 // hues past the last border belong to the first chart
@@ -63,7 +63,7 @@ func voteAt(list []chart, m colour.Munsell) ballot {
 	return votes
 }
 
-// winner is the family with the most votes. Neutrals must have more than half
+// winner returns the family with the most votes. Neutrals must have more than half
 // together: if each only had to beat every other family, they would reach out into
 // colour wherever two families meet.
 func (votes ballot) winner() int {
@@ -81,7 +81,7 @@ func (votes ballot) winner() int {
 	return best
 }
 
-// largest is the first of the largest votes.
+// largest returns the first of the largest votes.
 func (votes ballot) largest() int {
 	best := 0
 	for i, n := range votes {
@@ -92,7 +92,7 @@ func (votes ballot) largest() int {
 	return best
 }
 
-// neighbour is the chart beyond the nearer border of chart at, and its share of
+// neighbour returns the chart beyond the nearer border of chart at, and its share of
 // the votes at a hue: half on the border, none from blend, or the middle of either
 // chart, on.
 func neighbour(list []chart, at int, hue float64) (beyond int, share float64) {
@@ -119,7 +119,7 @@ func (c *chart) cast(votes *ballot, value, chroma, weight float64) {
 	votes[c.letters[v+1][k+1]] += weight * dv * dk
 }
 
-// valueStep is the row below a value and the part of the way to the next.
+// valueStep returns the row below a value and the part of the way to the next.
 func valueStep(value float64) (row int, part float64) {
 	if !(value > 1) { // or not a number
 		return 0, 0
@@ -130,7 +130,7 @@ func valueStep(value float64) (row int, part float64) {
 	return int(value) - 1, value - math.Floor(value)
 }
 
-// chromaStep is the column below a chroma and the part of the way to the next.
+// chromaStep returns the column below a chroma and the part of the way to the next.
 func chromaStep(chroma float64) (column int, part float64) {
 	if !(chroma > chartChromas[0]) { // or not a number
 		return 0, 0
@@ -222,7 +222,7 @@ func (c *chart) read(rows [][]string, i int) error {
 	return nil
 }
 
-// letterIndex is the index in letterFamilies of a letter in the line of a value.
+// letterIndex returns the index in letterFamilies of a letter in the line of a value.
 func letterIndex(letter byte, value int) (uint8, error) {
 	if letter == '.' {
 		switch {

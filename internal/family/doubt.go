@@ -143,8 +143,8 @@ type Line struct{ At, Slope float64 }
 
 func (l Line) trust(x float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*x)) }
 
-// Lines are those that trust in families, dull families, values and guessed values was
-// fitted with.
+// Lines returns the lines by which trust in families, dull families, values and guessed
+// values was fitted with.
 func Lines() (families, dull, values, guessed Line) {
 	return familyLine, dullLine, valueLine, guessedLine
 }
@@ -159,7 +159,7 @@ var (
 	guessedLine = Line{At: 0.67, Slope: 0.22}
 )
 
-// Value is the value of a lightness (CIE L*), how likely it is the true one, and the
+// Value returns the value of a lightness (CIE L*), how likely it is the true one, and the
 // neighbour it may be instead where it is a toss-up.
 func (d Uncertainty) Value(lightness float64) (v cloth.Value, trust float64, or cloth.Value) {
 	sd, line := math.Hypot(d.Lightness, lightnessSD), valueLine

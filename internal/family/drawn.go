@@ -9,7 +9,7 @@ import (
 	"piecebag/internal/colour"
 )
 
-// Drawn is the colour that stands for a print whose family you say: that of the inks
+// Drawn returns the colour that stands for a print whose family you say: that of the inks
 // that go by it, or, where none does, the colour of that family nearest to its mean.
 // For cloth.Many, and a family that is none, it is the mean.
 func Drawn(inks []cloth.Ink, mean colour.Linear, as cloth.Family) colour.Linear {
@@ -22,7 +22,7 @@ func Drawn(inks []cloth.Ink, mean colour.Linear, as cloth.Family) colour.Linear 
 	return drawn(voices, name, mean)
 }
 
-// drawn is what the inks that vote for a family come to, the louder the more, or the
+// drawn returns what the inks that vote for a family come to, the louder the more, or the
 // mean where none does; the colour of that family nearest to it where it is of another.
 func drawn(voices []voice, name int, mean colour.Linear) colour.Linear {
 	var blend colour.Linear

@@ -24,13 +24,13 @@ var charts = sync.OnceValue(func() []chart {
 	return list
 })
 
-// Of is the family of a colour as it looks under D65; never cloth.Many.
+// Of returns the family of a colour as it looks under D65; never cloth.Many.
 func Of(c colour.Linear) cloth.Family { return OfMunsell(colour.ToMunsell(c)) }
 
-// OfMunsell is the family of a renotation; never cloth.Many.
+// OfMunsell returns the family of a renotation; never cloth.Many.
 func OfMunsell(m colour.Munsell) cloth.Family {
 	return letterFamilies[voteAt(charts(), m).winner()]
 }
 
-// votesFor are the votes for the families of a colour.
+// votesFor returns the votes for the families of a colour.
 func votesFor(c colour.Linear) ballot { return voteAt(charts(), colour.ToMunsell(c)) }

@@ -102,7 +102,7 @@ func (r *Reading) call(f cloth.Family) {
 	}
 }
 
-// says is the share of a print that goes by a family's name, each ink as far as it
+// says returns the share of a print that goes by a family's name, each ink as far as it
 // votes for it.
 func says(voices []voice, name int) (sum float64) {
 	for i := range voices {
@@ -211,7 +211,7 @@ func listen(inks []cloth.Ink, mean colour.Linear) []voice {
 // OKLab, to be what is seen where their threads cross.
 const mixed = 0.06
 
-// unweave gives the area where threads of two colours cross, each half of what is seen
+// unweave returns the area where threads of two colours cross, each half of what is seen
 // there, to these colours: a gingham is of the colour of its threads, not of their mixture
 // with white. What is woven of greys is grey.
 func unweave(voices []voice) {
@@ -245,18 +245,18 @@ func unweave(voices []voice) {
 	}
 }
 
-// apart is the distance of two colours in OKLab.
+// apart returns the distance of two colours in OKLab.
 func apart(a, b colour.Linear) float64 {
 	p, q := a.OKLab(), b.OKLab()
 	return math.Sqrt((p.L-q.L)*(p.L-q.L) + (p.A-q.A)*(p.A-q.A) + (p.B-q.B)*(p.B-q.B))
 }
 
-// beside is a colour as it is seen beside white cloth.
+// beside returns a colour as it is seen beside white cloth.
 func beside(c colour.Linear) colour.Linear {
 	return inside(colour.Linear{c[0] / whiteCloth, c[1] / whiteCloth, c[2] / whiteCloth})
 }
 
-// inside is c with every channel held within 0..1.
+// inside returns c with every channel held within 0..1.
 func inside(c colour.Linear) colour.Linear {
 	for i := range c {
 		c[i] = min(1, max(0, c[i]))
@@ -264,7 +264,7 @@ func inside(c colour.Linear) colour.Linear {
 	return c
 }
 
-// covering is the share of a print that goes by each family's name.
+// covering returns the share of a print that goes by each family's name.
 func covering(voices []voice) (covers ballot) {
 	for i := range voices {
 		covers[voices[i].name] += voices[i].share
@@ -272,7 +272,7 @@ func covering(voices []voice) (covers ballot) {
 	return covers
 }
 
-// count is how loud each family is in a print, in all 1.
+// count returns how loud each family is in a print, in all 1.
 func count(voices []voice, covers ballot, mean colour.Linear) (tally ballot) {
 	var plain, deep ballot
 	all := 0.0

@@ -37,14 +37,14 @@ func Usage(about, why, remedy string, causes ...error) *Error {
 	return New(about, why, remedy, append(causes, ErrUsage)...)
 }
 
-// Of is the Error in err; nil where there is none.
+// Of returns the Error in err; nil where there is none.
 func Of(err error) *Error {
 	var e *Error
 	errors.As(err, &e)
 	return e
 }
 
-// Named is a copy of e that is about another thing.
+// Named returns a copy of e that is about another thing.
 func (e *Error) Named(about string) *Error {
 	named := *e
 	named.About = about
@@ -72,7 +72,7 @@ type Remedies []struct {
 	Words string
 }
 
-// Worded is e with the words for the first kind in r that it is of; e where there are none.
+// Worded returns e with the words for the first kind in r that it is of; e where there are none.
 func (r Remedies) Worded(e *Error) *Error {
 	for _, x := range r {
 		if !errors.Is(e, x.Kind) {
@@ -89,7 +89,7 @@ func (r Remedies) Worded(e *Error) *Error {
 	return e
 }
 
-// Error gives what it is about and why, without the remedy.
+// Error returns what it is about and why, without the remedy.
 func (e *Error) Error() string {
 	if e.About == "" {
 		return e.Why
@@ -97,8 +97,8 @@ func (e *Error) Error() string {
 	return e.About + ": " + e.Why
 }
 
-// Full is what Error gives and the remedy.
+// Full returns what Error gives and the remedy.
 func (e *Error) Full() string { return e.Error() + ": " + e.Remedy }
 
-// Unwrap gives the causes.
+// Unwrap returns the causes.
 func (e *Error) Unwrap() []error { return e.Causes }

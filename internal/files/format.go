@@ -25,7 +25,7 @@ func Begins(magic string) func([]byte) bool {
 	return func(head []byte) bool { return bytes.HasPrefix(head, []byte(magic)) }
 }
 
-// text is the head of a file of text, without the mark and the blanks that may
+// text returns the head of a file of text, without the mark and the blanks that may
 // stand before it; nil where it is no text.
 func text(head []byte) []byte {
 	head = bytes.TrimPrefix(head, []byte("\uFEFF"))
@@ -84,7 +84,7 @@ func Marked(mark string) func(*os.File) bool {
 	}
 }
 
-// headOf gives the first bytes of a file, which is then at its beginning again.
+// headOf returns the first bytes of a file, which is then at its beginning again.
 func headOf(f *os.File) ([]byte, error) {
 	head := make([]byte, headLen)
 	n, err := io.ReadFull(f, head)

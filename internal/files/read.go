@@ -68,7 +68,7 @@ func unreadable(path, remedy string, err error) error {
 	return fault.New(path, fmt.Sprintf("it cannot be read: %v", Bare(err)), remedy, err)
 }
 
-// Bare is the cause of a failure to read or write, without the name of the file.
+// Bare returns the cause of a failure to read or write, without the name of the file.
 func Bare(err error) error {
 	var path *fs.PathError
 	var link *os.LinkError

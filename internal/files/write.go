@@ -124,7 +124,7 @@ func (o Outputs) Write() error {
 	return failed
 }
 
-// Place is a path with its links followed, as far as it is there.
+// Place returns a path with its links followed, as far as it is there.
 func Place(path string) string {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		return real
@@ -182,7 +182,7 @@ func (o *output) failed(err error) error {
 	return fault.New(o.Path, reason, remedy, err)
 }
 
-// refused is a wrong use about the target.
+// refused returns a wrong use about the target.
 func (t Target) refused(reason, remedy string) error {
 	name := t.Path
 	if t.Flag != "" {
@@ -191,7 +191,7 @@ func (t Target) refused(reason, remedy string) error {
 	return fault.Usage(name, reason, remedy)
 }
 
-// Spare is the one rule for every file that is written: it never goes into a
+// Spare returns the one rule for every file that is written: it never goes into a
 // stash, over a photo, a ledger, a backup or anything else of another kind, told
 // by its bytes; over one of its own kind only where Piecebag wrote that, or by
 // --force. place is where it goes, its links followed. Devices and pipes hold
@@ -245,7 +245,7 @@ func (t Target) Spare(place string) error {
 // pictureNames end the names of photos.
 var pictureNames = []string{".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}
 
-// same says whether path is one of files, by whatever name.
+// same reports whether path is one of files, by whatever name.
 func same(path string, files []string) bool {
 	st, err := os.Stat(path)
 	if err != nil {

@@ -134,7 +134,7 @@ func (r *Result) take(l *labelled, w, h int) (at map[int32]int) {
 	return at
 }
 
-// kindOf is the likeliest kind of photo that Piecebag knows.
+// kindOf returns the likeliest kind of photo that Piecebag knows.
 func kindOf(names []string, p []float64) cloth.Kind {
 	best, kind := -1.0, cloth.Spread
 	for i, n := range names {
@@ -151,7 +151,7 @@ func kindOf(names []string, p []float64) cloth.Kind {
 // odds tell the probability that the photo is of one of some kinds.
 type odds func(of ...cloth.Kind) float64
 
-// oddsOf are those that the eye gives, of kinds by name; where the kind is given by
+// oddsOf returns the odds that the eye gives to kinds, by name; where the kind is given by
 // hand they are 0 or 1.
 func oddsOf(names []string, p []float64, hand cloth.Kind) odds {
 	if hand != "" {
@@ -199,7 +199,7 @@ func (l *labelled) region(s *piece) (cloth.Region, bool) {
 // outline may lie from four straight sides that stand for it.
 const quadStray = 0.015
 
-// farOff is the distance from a quadrilateral that one point in twenty of a ring
+// farOff returns the distance from a quadrilateral that one point in twenty of a ring
 // exceeds.
 func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
 	d := make([]float64, len(ring))
@@ -213,7 +213,7 @@ func farOff(ring geom.Polygon, c [4]geom.Point) float64 {
 	return d[len(d)*19/20]
 }
 
-// bareOf are masks: ground is 255 where neither cloth nor a card is at all likely, paper
+// bareOf returns masks: ground is 255 where neither cloth nor a card is at all likely, paper
 // where a card or sheet is likelier than not, and labels where it is though cloth is too.
 // The light reads the shades of the first two.
 func bareOf(whole, near *view, w, h int) (ground, paper, labels []uint8) {
@@ -247,7 +247,7 @@ func bareOf(whole, near *view, w, h int) (ground, paper, labels []uint8) {
 	return ground, paper, labels
 }
 
-// cell is the index of the cell over a working pixel.
+// cell returns the index of the cell over a working pixel.
 func (v *view) cell(x, y int) (int, bool) {
 	cx, cy := int(math.Floor((float64(x)+0.5-v.x0)/v.sx)), int(math.Floor((float64(y)+0.5-v.y0)/v.sy))
 	if cx < 0 || cy < 0 || cx >= v.w || cy >= v.h {
@@ -264,7 +264,7 @@ const (
 	cardSeen = 0.6
 )
 
-// cards are the quadrilaterals that the eye takes for white cards or sheets.
+// cards returns the quadrilaterals that the eye takes for white cards or sheets.
 func (v *view) cards() []cloth.Region {
 	parts := raster.Components(likely(v.card), v.w, v.h, raster.Sides)
 	l := &labelled{view: &view{field: field{w: v.w, h: v.h, cloth: v.card}, x0: v.x0, y0: v.y0, sx: v.sx, sy: v.sy}, lab: parts.Of}

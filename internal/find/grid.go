@@ -63,7 +63,7 @@ func (r *Result) onGrid(v *view, o Options) error {
 	return nil
 }
 
-// onPlace is the index of the region that is a square of the grid: it covers the
+// onPlace returns the index of the region that is a square of the grid: it covers the
 // place well, or is as large at most and the only one whose middle lies there, as
 // where the photo's edge or a bend cuts it short; -1 where there is none.
 func (r *Result) onPlace(place geom.Polygon) int {
@@ -86,7 +86,7 @@ func (r *Result) onPlace(place geom.Polygon) int {
 	return best
 }
 
-// placeOn is square (i, j) of a grid: h is from the grid to working pixels.
+// placeOn returns square (i, j) of a grid: h is from the grid to working pixels.
 func placeOn(h geom.Homography, i, j int) geom.Polygon {
 	x, y := float64(i), float64(j)
 	return geom.Polygon{h.Apply(geom.Point{X: x, Y: y}), h.Apply(geom.Point{X: x + 1, Y: y}), h.Apply(geom.Point{X: x + 1, Y: y + 1}), h.Apply(geom.Point{X: x, Y: y + 1})}
@@ -223,7 +223,7 @@ func (v *view) window(regions []cloth.Region, at map[int]image.Point, rows, cols
 	return h.After(shift), 2*left <= min(rows, cols)
 }
 
-// upperLeftFirst is four corners clockwise on screen, from the upper left.
+// upperLeftFirst returns four corners clockwise on screen, from the upper left.
 func upperLeftFirst(c [4]geom.Point) [4]geom.Point {
 	first := 0
 	for i, p := range c {
@@ -234,7 +234,7 @@ func upperLeftFirst(c [4]geom.Point) [4]geom.Point {
 	return [4]geom.Point(slices.Concat(c[first:], c[:first]))
 }
 
-// off is the mean distance, in squares, of the corners of the regions from the
+// off returns the mean distance, in squares, of the corners of the regions from the
 // nearest corner of a grid; h is from the grid to working pixels.
 func off(h geom.Homography, regions []cloth.Region) float64 {
 	back := h.Inverse()
@@ -252,7 +252,7 @@ func off(h geom.Homography, regions []cloth.Region) float64 {
 	return sum / float64(n)
 }
 
-// outlineOf is the quadrilateral that all regions fill together, clockwise from
+// outlineOf returns the quadrilateral that all regions fill together, clockwise from
 // the upper left; nil where they fill none.
 func outlineOf(regions []cloth.Region) geom.Polygon {
 	var pts []geom.Point
@@ -280,7 +280,7 @@ func (r *Result) within(outline geom.Polygon) {
 	r.Regions, r.Signs, r.Left = r.Regions[:n], r.Signs[:n], slices.DeleteFunc(r.Left, off)
 }
 
-// clothIn is the mean probability of cloth within a polygon of working pixels, as
+// clothIn returns the mean probability of cloth within a polygon of working pixels, as
 // far as it lies in what was looked at; 0 where less than a fifth of it does.
 func (v *view) clothIn(g geom.Polygon) float64 {
 	cells := g.Map(func(p geom.Point) geom.Point { return geom.Point{X: (p.X - v.x0) / v.sx, Y: (p.Y - v.y0) / v.sy} })

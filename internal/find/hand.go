@@ -76,12 +76,12 @@ func noCloth(i int) error {
 	return fault.New("", "no cloth shows there", "give its outline", Entry(i+1))
 }
 
-// takenTwice is the fault that place i of given is of cloth that place by is of.
+// takenTwice returns the fault that place i of given is of cloth that place by is of.
 func takenTwice(i, by int) error {
 	return fault.New("", fmt.Sprintf("it takes cloth that entry %d takes", by+1), "give each piece once, by a point where boxes overlap, or by its outline", Entry(i+1))
 }
 
-// drawnRegion is a piece as it is drawn by hand.
+// drawnRegion returns a piece as it is drawn by hand.
 func drawnRegion(g geom.Polygon) cloth.Region {
 	if g.SignedArea() < 0 {
 		g = slices.Clone(g)

@@ -325,7 +325,7 @@ func facing(s, t *looks) (low, high, gap, overlap float64) {
 	return low, high, gap, overlap
 }
 
-// span is where all but a fiftieth of the points at either end lie along d.
+// span returns where all but a fiftieth of the points at either end lie along d.
 func span(pts []geom.Point, d geom.Point) (lo, hi float64) {
 	v := make([]float64, len(pts))
 	for i, p := range pts {
@@ -360,7 +360,7 @@ func (j *joiner) between(a, b int32) (own, other, bare float64) {
 	return own / n, other / n, bare / n
 }
 
-// colours are the CIELAB of every cell.
+// colours returns the CIELAB of every cell.
 func (v *view) colours() [][3]float64 {
 	var light [4*255 + 1]float64 // of the sum of four bytes
 	for i := range light {
@@ -396,7 +396,7 @@ type Pair struct {
 // atStake is the share of a piece, in IoU, that decides whether it is found.
 const atStake = 0.25
 
-// Pairs gives all pairs of fragments that Find weighs in a picture, to fit the join
+// Pairs returns all pairs of fragments that Find weighs in a picture, to fit the join
 // on; truth tells the piece at a working pixel, 0 for none.
 func Pairs(p *cloth.Picture, truth func(x, y float64) int) []Pair {
 	e := eye.Default()

@@ -9,12 +9,12 @@ import (
 // there are, both by weight; and the border they share, in sides of cells.
 type bond struct{ sum, n, border int64 }
 
-// mean is the mean pull of a bond, as a probability less ½.
+// mean returns the mean pull of a bond, as a probability less ½.
 func (b bond) mean() float64 { return float64(b.sum) / float64(b.n) / unit }
 
 func (b bond) plus(c bond) bond { return bond{b.sum + c.sum, b.n + c.n, b.border + c.border} }
 
-// bond is an edge as a bond of a field w cells wide.
+// bond returns an edge as a bond of a field w cells wide.
 func (e *edge) bond(w int) bond {
 	b := bond{sum: int64(e.p) * int64(e.weight), n: int64(e.weight)}
 	if d := int(e.v - e.u); d == 1 || d == w {

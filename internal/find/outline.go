@@ -8,7 +8,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-// crossing is where, from the middle of a cell of a piece (0) to the middle of
+// crossing returns where, from the middle of a cell of a piece (0) to the middle of
 // the cell beside it (1), the piece ends: where cloth is as likely as not, or at
 // the seam with another piece. Pulls are those of cells beside each other that way.
 func (l *labelled) crossing(in, out int, pulls []int16) float64 {
@@ -26,7 +26,7 @@ func (l *labelled) crossing(in, out int, pulls []int16) float64 {
 // With none corners of boards lie 5 % farther from the truth; 2 is as good.
 const seamReach = 3
 
-// seam is how far beyond the middle between two cells of two pieces their seam
+// seam returns how far beyond the middle between two cells of two pieces their seam
 // lies, in cells: the middle of where pulls speak against one piece, on the way
 // from the one into the other.
 func (l *labelled) seam(in, out int, pulls []int16) float64 {
@@ -48,7 +48,7 @@ func (l *labelled) seam(in, out int, pulls []int16) float64 {
 	return moment / sum
 }
 
-// beside are the pulls between each cell and the one at (dx, dy) from it; nil
+// beside returns the pulls between each cell and the one at (dx, dy) from it; nil
 // where the eye has none.
 func (f *field) beside(dx, dy int) []int16 {
 	for _, k := range f.pulls {
@@ -63,7 +63,7 @@ func (f *field) beside(dx, dy int) []int16 {
 // share of the piece: through a larger one something else is seen.
 const holeShare = 0.1
 
-// rings are the outlines of a piece in working pixels: outer ones clockwise on
+// rings returns the outlines of a piece in working pixels: outer ones clockwise on
 // screen, holes counterclockwise, one point for each side of a cell they pass.
 func (l *labelled) rings(p *piece) []geom.Polygon {
 	at := func(x, y int) bool { return x >= 0 && y >= 0 && x < l.w && y < l.h && l.lab[y*l.w+x] == p.label }

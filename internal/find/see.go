@@ -50,7 +50,7 @@ func newPull(dx, dy, cells int) pull {
 	return k
 }
 
-// first is the first cell of row y that is read; none is where it lies beyond the
+// first returns the first cell of row y that is read; none is where it lies beyond the
 // row. Rows are staggered, so that no column is left out.
 func (k *pull) first(y int) int {
 	if y%k.step != 0 {
@@ -89,7 +89,7 @@ const (
 	crumb = 30
 )
 
-// bytesOf is the working picture in sRGB.
+// bytesOf returns the working picture in sRGB.
 func bytesOf(p *cloth.Picture) *raster.Bytes {
 	const steps = 4096 // finer than a byte's steps everywhere but in the deepest black
 	var table [steps + 1]uint8
@@ -106,7 +106,7 @@ func bytesOf(p *cloth.Picture) *raster.Bytes {
 	return im
 }
 
-// sides is the size that a w × h part of a picture is shown at: its longer side
+// sides returns the size that a w × h part of a picture is shown at: its longer side
 // about long, both as the eye wants them.
 func sides(w, h int, long float64) (int, int) {
 	s := long / float64(max(w, h))
@@ -148,7 +148,7 @@ func (f *field) see(e *eye.Eye, rgb []uint8, glances []glance) (kind []float64) 
 	return kind
 }
 
-// mirror is a picture as the glance sees it.
+// mirror returns a picture as the glance sees it.
 func (g glance) mirror(rgb []uint8, w, h int) []uint8 {
 	if g == (glance{}) {
 		return rgb
@@ -282,7 +282,7 @@ func likely(p []int16) []bool {
 	return mask
 }
 
-// clothBox is the box of all cloth, in pixels of the w × h working picture, with
+// clothBox returns the box of all cloth, in pixels of the w × h working picture, with
 // a margin; empty where there is none.
 func (v *view) clothBox(w, h int) image.Rectangle {
 	box := image.Rectangle{}

@@ -8,7 +8,7 @@ type edge struct {
 	weight int8 // how much it counts where fragments are weighed, in halves
 }
 
-// edges are the pulls between cells of cloth, those whose cloth is above least.
+// edges returns the pulls between cells of cloth, those whose cloth is above least.
 func (f *field) edges(least int16) []edge {
 	n := 0
 	for _, k := range f.pulls {
@@ -32,7 +32,7 @@ func (f *field) edges(least int16) []edge {
 	return out
 }
 
-// shed is the mutex watershed (Wolf et al. 2018): edges from the strongest to
+// shed returns the mutex watershed (Wolf et al. 2018): edges from the strongest to
 // the weakest, each either joins the fragments at its ends or forbids that they
 // ever join; what was forbidden stays so. It gives the fragments of n cells, by
 // the number of a cell in each. Ties break by the order of the edges.

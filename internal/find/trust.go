@@ -80,7 +80,7 @@ func read(file []byte) func() *logistic {
 
 var trusts, joins = read(trustFile), read(joinFile)
 
-// chance is the probability that signs speak for.
+// chance returns the probability that signs speak for.
 func (c *logistic) chance(signs []float64) float64 {
 	z := make([]float64, len(signs))
 	for i, v := range signs {

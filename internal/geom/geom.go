@@ -17,16 +17,16 @@ func (p Point) Sub(q Point) Point { return Point{p.X - q.X, p.Y - q.Y} }
 // Mul returns p scaled by s.
 func (p Point) Mul(s float64) Point { return Point{p.X * s, p.Y * s} }
 
-// Dot is the inner product.
+// Dot returns the inner product.
 func (p Point) Dot(q Point) float64 { return p.X*q.X + p.Y*q.Y }
 
-// Cross is the z component of the outer product.
+// Cross returns the z component of the outer product.
 func (p Point) Cross(q Point) float64 { return p.X*q.Y - p.Y*q.X }
 
-// Len is the Euclidean length.
+// Len returns the Euclidean length.
 func (p Point) Len() float64 { return p.Dist(Point{}) }
 
-// Dist is the distance from p to q.
+// Dist returns the distance from p to q.
 func (p Point) Dist(q Point) float64 {
 	x, y := p.X-q.X, p.Y-q.Y
 	return math.Sqrt(float64(x*x) + float64(y*y)) // rounded alike on every processor
@@ -35,7 +35,7 @@ func (p Point) Dist(q Point) float64 {
 // Polygon is a closed ring of at least three points; the last joins the first.
 type Polygon []Point
 
-// SignedArea is positive where the ring runs clockwise on screen (y down).
+// SignedArea returns the enclosed area, positive where the ring runs clockwise on screen (y down).
 func (g Polygon) SignedArea() float64 {
 	a := 0.0
 	for i, p := range g {
@@ -44,10 +44,10 @@ func (g Polygon) SignedArea() float64 {
 	return a / 2
 }
 
-// Area is the enclosed area in square pixels.
+// Area returns the enclosed area in square pixels.
 func (g Polygon) Area() float64 { return math.Abs(g.SignedArea()) }
 
-// Perimeter is the length of the ring.
+// Perimeter returns the length of the ring.
 func (g Polygon) Perimeter() float64 {
 	l := 0.0
 	for i, p := range g {
@@ -56,7 +56,7 @@ func (g Polygon) Perimeter() float64 {
 	return l
 }
 
-// Centroid is the centre of area; the mean of the points where the area is 0.
+// Centroid returns the centre of area; the mean of the points where the area is 0.
 func (g Polygon) Centroid() Point {
 	var c Point
 	a := 0.0
@@ -80,7 +80,7 @@ func (g Polygon) Centroid() Point {
 	return Point{c.X / (3 * a), c.Y / (3 * a)}
 }
 
-// Bounds is the smallest upright box that holds the ring.
+// Bounds returns the smallest upright box that holds the ring.
 func (g Polygon) Bounds() (min, max Point) {
 	min = Point{math.Inf(1), math.Inf(1)}
 	max = Point{math.Inf(-1), math.Inf(-1)}
@@ -103,7 +103,7 @@ func (g Polygon) Contains(p Point) bool {
 	return in
 }
 
-// Map is g with every corner moved by f.
+// Map returns g with every corner moved by f.
 func (g Polygon) Map(f func(Point) Point) Polygon {
 	out := make(Polygon, len(g))
 	for i, p := range g {
@@ -115,13 +115,13 @@ func (g Polygon) Map(f func(Point) Point) Polygon {
 // Scale multiplies every coordinate by s.
 func (g Polygon) Scale(s float64) Polygon { return g.Map(func(p Point) Point { return p.Mul(s) }) }
 
-// About is g drawn s times as large about its centroid.
+// About returns g drawn s times as large about its centroid.
 func (g Polygon) About(s float64) Polygon {
 	m := g.Centroid()
 	return g.Map(func(p Point) Point { return m.Add(p.Sub(m).Mul(s)) })
 }
 
-// Clip is the part of g in an upright box (Sutherland & Hodgman 1974): parts that
+// Clip returns the part of g in an upright box (Sutherland & Hodgman 1974): parts that
 // the box parts stay joined along its sides. Empty where g lies outside.
 func (g Polygon) Clip(lo, hi Point) Polygon {
 	return g.
@@ -129,13 +129,13 @@ func (g Polygon) Clip(lo, hi Point) Polygon {
 		clip(func(p Point) float64 { return p.Y - lo.Y }).clip(func(p Point) float64 { return hi.Y - p.Y })
 }
 
-// Side is the part of g on one side of a line: that of its normal, or the other where
+// Side returns the part of g on one side of a line: that of its normal, or the other where
 // side is below 0. Parts that the line parts stay joined along it.
 func (g Polygon) Side(l Line, side float64) Polygon {
 	return g.clip(func(p Point) float64 { return side * l.Off(p) })
 }
 
-// clip is the part of g that lies in by no less than 0.
+// clip returns the part of g that lies in by no less than 0.
 func (g Polygon) clip(in func(p Point) float64) Polygon {
 	var out Polygon
 	for i, p := range g {
@@ -155,7 +155,7 @@ func (g Polygon) clip(in func(p Point) float64) Polygon {
 // lie side by side, as parts of one thing do.
 const joined = 0.5
 
-// Join is the hull of outlines that are parts of one thing; not ok where they lie apart.
+// Join returns the hull of outlines that are parts of one thing; not ok where they lie apart.
 func Join(parts []Polygon) (whole Polygon, ok bool) {
 	var pts []Point
 	covered := 0.0
@@ -204,7 +204,7 @@ func (g Polygon) Fill(w, h int, span func(y, x0, x1 int)) {
 	}
 }
 
-// ConvexHull is the hull of pts (Andrew's monotone chain), clockwise on screen.
+// ConvexHull returns the hull of pts (Andrew's monotone chain), clockwise on screen.
 func ConvexHull(pts []Point) Polygon {
 	p := append([]Point(nil), pts...)
 	sortPoints(p)
@@ -230,7 +230,7 @@ func ConvexHull(pts []Point) Polygon {
 	return h[:len(h)-1]
 }
 
-// MinAreaRect is the smallest rectangle, at any turn, that holds pts: four
+// MinAreaRect returns the smallest rectangle, at any turn, that holds pts: four
 // corners, clockwise on screen. The hull's edges give the turns to try (Freeman &
 // Shapira 1975).
 func MinAreaRect(pts []Point) [4]Point {

@@ -20,7 +20,7 @@ func (h Homography) Apply(p Point) Point {
 	return Point{(h[0]*p.X + h[1]*p.Y + h[2]) / w, (h[3]*p.X + h[4]*p.Y + h[5]) / w}
 }
 
-// Inverse is the map back, by the adjugate.
+// Inverse returns the map back, by the adjugate.
 func (h Homography) Inverse() Homography {
 	a, b, c, d, e, f, g, i, j := h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8]
 	return Homography{
@@ -34,7 +34,7 @@ func (h Homography) Inverse() Homography {
 // corners that a person would call a quadrilateral have some hundreds.
 const mostCond = 1e6
 
-// FitHomography is the least-squares map from src to dst, four pairs or more,
+// FitHomography returns the least-squares map from src to dst, four pairs or more,
 // by the direct linear transform with isotropic normalisation (Hartley &
 // Zisserman, Multiple View Geometry, 2nd ed., algorithm 4.2, with h33 fixed in
 // the normalised frame).
@@ -64,7 +64,7 @@ func FitHomography(src, dst []Point) (Homography, error) {
 	return td.Inverse().After(h).After(ts).unit(), nil
 }
 
-// After is the map that applies first g, then h.
+// After returns the map that applies first g, then h.
 func (h Homography) After(g Homography) Homography {
 	var o Homography
 	for r := range 3 {

@@ -11,14 +11,14 @@ type Line struct {
 	C float64
 }
 
-// LineThrough is the line through two points that are not one.
+// LineThrough returns the line through two points that are not one.
 func LineThrough(a, b Point) Line {
 	d := b.Sub(a)
 	n := Point{X: -d.Y, Y: d.X}.Mul(1 / d.Len())
 	return Line{n, n.Dot(a)}
 }
 
-// FitLine is the line with the least sum of squared distances from points by
+// FitLine returns the line with the least sum of squared distances from points by
 // weight, 1 each where weight is nil (total least squares), and the sum of the
 // weights; with a sum of 0 there is no line.
 func FitLine(pts []Point, weight func(i int) float64) (Line, float64) {
@@ -41,13 +41,13 @@ func FitLine(pts []Point, weight func(i int) float64) (Line, float64) {
 	return Line{n, n.Dot(pts[0].Add(Point{X: mx, Y: my}))}, sw
 }
 
-// Off is how far p lies from the line, to the side of N or, below 0, the other.
+// Off returns how far p lies from the line, to the side of N or, below 0, the other.
 func (l Line) Off(p Point) float64 { return l.N.Dot(p) - l.C }
 
-// Nearest is the point of the line nearest to p.
+// Nearest returns the point of the line nearest to p.
 func (l Line) Nearest(p Point) Point { return p.Sub(l.N.Mul(l.Off(p))) }
 
-// Meet is where two lines cross; not where they are within 6° of parallel, for a
+// Meet returns where two lines cross; not where they are within 6° of parallel, for a
 // small slip of either moves that far.
 func (l Line) Meet(m Line) (Point, bool) {
 	d := l.N.Cross(m.N)
@@ -57,7 +57,7 @@ func (l Line) Meet(m Line) (Point, bool) {
 	return Point{X: (l.C*m.N.Y - m.C*l.N.Y) / d, Y: (m.C*l.N.X - l.C*m.N.X) / d}, true
 }
 
-// SegmentDistance is how far p lies from the way from a to b.
+// SegmentDistance returns how far p lies from the way from a to b.
 func SegmentDistance(p, a, b Point) float64 {
 	d := b.Sub(a)
 	t := p.Sub(a).Dot(d) / max(d.Dot(d), 1e-12)

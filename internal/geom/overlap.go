@@ -2,7 +2,7 @@ package geom
 
 import "math"
 
-// Overlap is what two outlines share, what they cover together, and the area of
+// Overlap returns what two outlines share, what they cover together, and the area of
 // the first, in pixels of a raster on which the longer side of both is raster
 // long.
 func Overlap(a, b Polygon) (shared, together, first float64) {
@@ -46,7 +46,7 @@ func Overlap(a, b Polygon) (shared, together, first float64) {
 	return shared, together, first
 }
 
-// IoU is the share of two outlines that is common to both, 0 to 1.
+// IoU returns the share of two outlines that is common to both, 0 to 1.
 func IoU(a, b Polygon) float64 {
 	shared, together, _ := Overlap(a, b)
 	if together == 0 {

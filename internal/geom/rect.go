@@ -8,5 +8,5 @@ func (r Rect) Corners() [4]Point {
 	return [4]Point{{X: r.X, Y: r.Y}, {X: r.X + r.W, Y: r.Y}, {X: r.X + r.W, Y: r.Y + r.H}, {X: r.X, Y: r.Y + r.H}}
 }
 
-// Inset is r less d on all sides.
+// Inset returns r less d on all sides.
 func (r Rect) Inset(d float64) Rect { return Rect{r.X + d, r.Y + d, r.W - 2*d, r.H - 2*d} }

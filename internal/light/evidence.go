@@ -172,7 +172,7 @@ func (e *evidence) see(p *cloth.Picture, g geom.Polygon, tone Curve, s sighting)
 	e.refs = append(e.refs, &s)
 }
 
-// called is a reference's name in a note.
+// called returns a reference's name in a note.
 func called(name string) string {
 	if name == FromPick {
 		return "place picked as white"
@@ -201,7 +201,7 @@ type block struct {
 // fewestBlocks is the least cloth that shows a colour of its own.
 const fewestBlocks = 8
 
-// brightest gives each piece's brightest plain colour in the light of the
+// brightest returns each piece's brightest plain colour in the light of the
 // middle. Of its blocks the smoother half are asked, and of those all that are of
 // one colour with the brighter tenth: the tenth itself is what the cloth's waves turn
 // to the light, and so brighter than the colour is. Of a fold it is the tenth: its
@@ -263,7 +263,7 @@ type floor struct {
 // to be more than a glint.
 const manyDazzled = 0.1
 
-// dazzle is how bright white is at least by what is overexposed in all
+// dazzle returns how bright white is at least by what is overexposed in all
 // channels: no cloth is whiter than brightestAlbedo.
 func (e *evidence) dazzle(blocks, dazzled [][]block, tone Curve) float64 {
 	least := math.Inf(-1)
@@ -292,7 +292,7 @@ const leastDazzle = 0.85
 // fewBright is how many of the picture's brightest cells may be glints.
 const fewBright = 6
 
-// brightestThing is how bright, ln Y in the light of the middle, the brightest
+// brightestThing returns how bright, ln Y in the light of the middle, the brightest
 // things of the whole picture are.
 func (e *evidence) brightestThing(p *cloth.Picture, tone Curve) float64 {
 	all := make([]int32, p.W*p.H)

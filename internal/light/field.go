@@ -36,13 +36,13 @@ func newField(w, h int, tone Curve, white func(x, y float64) colour.Linear) *Fie
 	return f
 }
 
-// adaptation is the linear Bradford transform that takes white to {1, 1, 1},
+// adaptation returns the linear Bradford transform that takes white to {1, 1, 1},
 // so that exposure is part of it.
 func adaptation(white colour.Linear) colour.Matrix {
 	return colour.AdaptLinear(white, colour.Linear{1, 1, 1}, colour.Bradford)
 }
 
-// Correct is p as it would be in even D65 light, exposed so that white is 1:
+// Correct returns p as it would be in even D65 light, exposed so that white is 1:
 // the camera's tone curve undone, then each pixel adapted from the local white
 // by the linear Bradford transform. Its pixels are albedos, and may lie outside
 // 0..1. p stays as it is.

@@ -158,7 +158,7 @@ func parted(cells []cell, w, h int) [][]cell {
 	return out
 }
 
-// newShading is even light.
+// newShading returns even light.
 func newShading(w, h int) *shading {
 	nx, ny := knotsLong, knotsLong
 	if w > h {
@@ -172,7 +172,7 @@ func newShading(w, h int) *shading {
 	return s
 }
 
-// at is the log light at (x, y), in working pixels, relative to the middle.
+// at returns the log light at (x, y), in working pixels, relative to the middle.
 func (s *shading) at(x, y float64) tristimulus {
 	return s.surface.at(min(1, max(0, x/s.w)), min(1, max(0, y/s.h)))
 }

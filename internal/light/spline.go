@@ -16,7 +16,7 @@ type surfaces struct {
 	c      []tristimulus // len nx*ny, row-major
 }
 
-// splineWeights are the four uniform cubic B-splines that reach t, 0..1 along
+// splineWeights returns the four uniform cubic B-splines that reach t, 0..1 along
 // the picture in n intervals, and the index of the first.
 func splineWeights(t float64, n int) (w [4]float64, first int) {
 	t *= float64(n)
@@ -37,7 +37,7 @@ type basis struct {
 	w  []float64
 }
 
-// basisAt is the surfaces' height at (s, t).
+// basisAt returns the surfaces' height at (s, t).
 func basisAt(s, t float64, nx, ny int) (b basis) {
 	wx, x0 := splineWeights(s, nx-3)
 	wy, y0 := splineWeights(t, ny-3)
@@ -49,13 +49,13 @@ func basisAt(s, t float64, nx, ny int) (b basis) {
 	return b
 }
 
-// at is the surfaces' heights at (s, t), each 0..1 across the picture.
+// at returns the surfaces' heights at (s, t), each 0..1 across the picture.
 func (f *surfaces) at(s, t float64) (z tristimulus) {
 	b := basisAt(s, t, f.nx, f.ny)
 	return f.sum(&b)
 }
 
-// sum is the surfaces' heights at a place whose basis is b.
+// sum returns the surfaces' heights at a place whose basis is b.
 func (f *surfaces) sum(b *basis) (z tristimulus) {
 	for i, w := range b.w {
 		for k := range z {
@@ -179,13 +179,13 @@ func (q *normal) solve(out *surfaces) {
 	}
 }
 
-// solution is x of m·x = c; solve must have run.
+// solution returns x of m·x = c; solve must have run.
 func (q *normal) solution(c []float64) []float64 {
 	var x mat.VecDense
 	_ = q.factor.SolveVecTo(&x, mat.NewVecDense(len(c), c)) // the error would only tell that m is stiff
 	return x.RawVector().Data
 }
 
-// sd is the standard deviation that the data and the penalties leave to a sum
+// sd returns the standard deviation that the data and the penalties leave to a sum
 // of coefficients, each times its weight in v; solve must have run.
 func (q *normal) sd(v []float64) float64 { return math.Sqrt(floats.Dot(v, q.solution(v))) }

@@ -35,7 +35,7 @@ var CameraTone = Curve{Contrast: 1.12, Shoulder: 0.8, Saturation: 1.05}
 // ones have a faint curve or none, and what was sent or edited may have any.
 var PlainTone = Curve{Contrast: 1.06, Shoulder: 0.1, Saturation: 1.06}
 
-// UsualTone is the tone curve of a picture of which no more is known.
+// UsualTone returns the tone curve of a picture of which no more is known.
 func UsualTone(p *cloth.Picture) Curve {
 	if p.Camera {
 		return CameraTone
@@ -57,7 +57,7 @@ var encodeTable = func() (t [encodeSteps + 1]float32) {
 	return t
 }()
 
-// curve is what the camera makes of linear light x.
+// curve returns what the camera makes of linear light x.
 func (t Curve) curve(x float64) float64 {
 	if x <= 0 || x >= 1 {
 		return min(1, max(0, x))
@@ -66,7 +66,7 @@ func (t Curve) curve(x float64) float64 {
 	return (1 + t.Shoulder) * p / (1 + t.Shoulder*p)
 }
 
-// inverse is the linear light that the curve takes to v. Past black it goes on
+// inverse returns the linear light that the curve takes to v. Past black it goes on
 // as it is, past white straight.
 func (t Curve) inverse(v float64) float64 {
 	switch {

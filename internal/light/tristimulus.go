@@ -37,7 +37,7 @@ func (t tristimulus) sub(u tristimulus) tristimulus {
 // law is an axis-aligned normal law over tristimulus.
 type law struct{ mean, sd tristimulus }
 
-// distance is the squared distance of t from the mean, in standard deviations.
+// distance returns the squared distance of t from the mean, in standard deviations.
 func (n *law) distance(t tristimulus) float64 {
 	q := 0.0
 	for k := range t {
@@ -54,7 +54,7 @@ func (n *law) density(t tristimulus) float64 {
 	return math.Exp(-q/2) / (n.sd[0] * n.sd[1] * n.sd[2] * normaliser)
 }
 
-// wider is the law of a sum of n and an error of the given sd.
+// wider returns the law of a sum of n and an error of the given sd.
 func (n law) wider(sd tristimulus) law {
 	for k := range sd {
 		n.sd[k] = math.Hypot(n.sd[k], sd[k])

@@ -25,7 +25,7 @@ const (
 	mostWedgeError = 0.05
 )
 
-// ToneOf is the camera's tone curve by the printed card's wedge, where it can
+// ToneOf returns the camera's tone curve by the printed card's wedge, where it can
 // be read: the likeliest curve together with what the printer made of the
 // greys, which is free within the usual. Usual is the curve expected without
 // it; greys tell nothing of saturation, which stays that one's. The note says

@@ -108,7 +108,7 @@ var (
 	foldShare = law{mean: tristimulus{math.Log(0.9)}, sd: tristimulus{0.3, 0.1, 0.17}}
 )
 
-// fold is what the sides of folded cloth record of what its ridges do, ln Y: as
+// fold returns what the sides of folded cloth record of what its ridges do, ln Y: as
 // the most even of the pieces show, which are plain, and otherwise lie flat at
 // evenFlat. Nought where too few show.
 func (e *evidence) fold() float64 {
@@ -157,7 +157,7 @@ func (e *evidence) ready() *evidence {
 	return e
 }
 
-// logPrior is the log probability of a white before the photo is looked at.
+// logPrior returns the log probability of a white before the photo is looked at.
 func (e *evidence) logPrior(w tristimulus) float64 {
 	l := w.sub(e.share.mean)
 	warmth, tint := (l[1]-l[2])/2, (l[1]+l[2])/2
@@ -169,7 +169,7 @@ func (e *evidence) logPrior(w tristimulus) float64 {
 	return math.Log((1-lampShare)*usual+lampShare*lamp+improbable) - sq((l[0]-math.Log(usualWhite))/math.Hypot(whiteSD, e.share.sd[0]))/2
 }
 
-// at is the log probability, up to a constant, of a white by the evidence: colour by
+// at returns the log probability, up to a constant, of a white by the evidence: colour by
 // correlation (Finlayson, Hordley & Hubel 2001, IEEE Trans. PAMI 23(11)), with
 // exposure as a third dimension. A white is what white cloth records in the light of
 // the middle.
@@ -196,18 +196,18 @@ func (e *evidence) at(w tristimulus) float64 {
 	return sum
 }
 
-// odds are the densities, in a light, of what a reference shows: where it is one, and
+// odds returns the densities, in a light, of what a reference shows: where it is one, and
 // where it is none.
 func (s *sighting) odds(light tristimulus) (white, none float64) {
 	return s.trust * s.at.seen[0].density(s.at.offset.sub(light)), (1 - s.trust) * anything
 }
 
-// possible is how likely a piece looks so far brighter, in ln Y, than any cloth is.
+// possible returns how likely a piece looks so far brighter, in ln Y, than any cloth is.
 func possible(beyond float64) float64 {
 	return tooBright + (1-tooBright)*math.Exp(-sq(beyond/brightestSD)/2)
 }
 
-// ofPrints is the log probability of the pieces' brightest colours.
+// ofPrints returns the log probability of the pieces' brightest colours.
 func (e *evidence) ofPrints(w tristimulus) float64 {
 	sum, over := 0.0, 0.0
 	for _, b := range e.bright {
@@ -235,7 +235,7 @@ func (b *box) white() tristimulus {
 	return tristimulus{b.at[0], b.at[1] + b.at[2], b.at[2] - b.at[1]}
 }
 
-// boxed is a white by luminance, warmth and tint.
+// boxed returns a white by luminance, warmth and tint.
 func boxed(w tristimulus) tristimulus { return tristimulus{w[0], (w[1] - w[2]) / 2, (w[1] + w[2]) / 2} }
 
 const (
@@ -339,11 +339,11 @@ func assuranceOf(from string, kind cloth.Kind) assurance {
 
 func (a assurance) trust(mass float64) float64 { return a.most * math.Pow(mass, a.doubt) }
 
-// widened is how many times further a white may be off than the laws have it, that so
+// widened returns how many times further a white may be off than the laws have it, that so
 // much of all probability lies near.
 func (a assurance) widened(mass float64) float64 { return within(mass) / within(a.trust(mass)) }
 
-// within is how many standard deviations hold a share p of errors that go three ways
+// within returns how many standard deviations hold a share p of errors that go three ways
 // alike: their squares follow the χ² law of three degrees.
 func within(p float64) float64 { return math.Sqrt(2 * mathext.GammaIncRegInv(1.5, min(p, 0.9999))) }
 
@@ -352,7 +352,7 @@ func within(p float64) float64 { return math.Sqrt(2 * mathext.GammaIncRegInv(1.5
 // bright for the camera is not known by that.
 const near = 3
 
-// answer is the white that is most probably right, its probability by the laws,
+// answer returns the white that is most probably right, its probability by the laws,
 // and the posterior's standard deviations about it: in ln Y, warmth and tint.
 func (e *evidence) answer(tone Curve) (white tristimulus, mass float64, sd tristimulus) {
 	all := e.boxes()
@@ -396,7 +396,7 @@ func (e *evidence) answer(tone Curve) (white tristimulus, mass float64, sd trist
 	return white, mass, sd
 }
 
-// recorded is what a light's white records, as far as the camera goes.
+// recorded returns what a light's white records, as far as the camera goes.
 func recorded(tone Curve, light tristimulus) colour.Lab {
 	c := light.linear()
 	for k := range c {

@@ -19,7 +19,7 @@ const hashSide = 64
 // quarters is how many quarter turns a copy may have been turned by.
 const quarters = 4
 
-// Hashes are how a picture looks from afar: perceptual hashes of 64 bits, in hex. A
+// Hashes returns how a picture looks from afar: perceptual hashes of 64 bits, in hex. A
 // copy that was saved again, or made smaller, has nearly the same. The first is of
 // the picture as it stands, each after it of the picture turned once more by a
 // quarter, clockwise.
@@ -48,7 +48,7 @@ func Hashes(p *cloth.Picture) (out [quarters]string) {
 	return out
 }
 
-// boxMean is the mean of the pixels in a box, which holds one at least.
+// boxMean returns the mean of the pixels in a box, which holds one at least.
 func boxMean(p *cloth.Picture, x0, y0, x1, y1 int) (c colour.Linear) {
 	x1, y1 = max(x1, x0+1), max(y1, y0+1)
 	for y := y0; y < y1; y++ {
@@ -131,7 +131,7 @@ func sameTurned(a, b *cloth.Picture, pieces []cloth.Piece, turns int) bool {
 // smaller copy has its neighbours' colours mixed in.
 const inner = 0.7
 
-// meanIn is the mean colour of the middle of an outline, which is given in full-size
+// meanIn returns the mean colour of the middle of an outline, which is given in full-size
 // pixels of the picture of and lies in p turned by so many quarters. It is the mean of sRGB codes, not of light, since that is
 // what most programs make pictures smaller by.
 func meanIn(p *cloth.Picture, outline geom.Polygon, of *cloth.Picture, turns int) colour.Linear {

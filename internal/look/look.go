@@ -120,7 +120,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	return sheet, nil
 }
 
-// WhyNone is the one of a sheet's notes that says why nothing was found, and what to
+// WhyNone returns the one of a sheet's notes that says why nothing was found, and what to
 // do; empty where there is none.
 func WhyNone(notes []string) string {
 	for _, n := range notes {

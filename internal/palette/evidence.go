@@ -46,7 +46,7 @@ var (
 // they seem.
 const varianceScale = 1.6
 
-// surprise is 1 + z²/4 for two statistics z standard errors apart, 1 where one
+// surprise returns 1 + z²/4 for two statistics z standard errors apart, 1 where one
 // is not known. A difference of z standard errors counts ln(1 + z²/4), as a
 // Student t of few degrees of freedom would have it: a large one tells much, a
 // huge one hardly more.
@@ -58,7 +58,7 @@ func surprise(a, b *stat, allowed float64) float64 {
 	return 1 + d*d/(allowed*allowed+varianceScale*(a.variance+b.variance))/4
 }
 
-// against is the mean evidence of the statistics from..to that both know.
+// against returns the mean evidence of the statistics from..to that both know.
 func (s *Signature) against(o *Signature, from, to int, allowed float64) float64 {
 	product, n := 1.0, 0.0
 	for k := from; k < to; k++ {
@@ -121,7 +121,7 @@ type scales struct {
 // piece looks larger.
 var inOnePhoto = scales{0, textureShifts[:]}
 
-// scalesBetween are those between prints of two photos, in each of which the scale may
+// scalesBetween returns those between prints of two photos, in each of which the scale may
 // be unknown.
 func scalesBetween(a, b *Signature) scales {
 	if a.scale > 0 && b.scale > 0 {
@@ -191,7 +191,7 @@ func compareBands(e []float64, a, b []stat, steps *[offsetCount]step, allowed fl
 	}
 }
 
-// texturesApart is the evidence at the offsets of a band that both know, where b is
+// texturesApart returns the evidence at the offsets of a band that both know, where b is
 // enlarged by steps, and how many they are. The statistics begin with that of offset
 // first.
 func texturesApart(a, b []stat, first int, band [2]int, steps *[offsetCount]step, allowed float64) (sum, n float64) {
@@ -223,7 +223,7 @@ type step struct {
 	part   float64
 }
 
-// stepsAt is where each offset falls when enlarged by so many octaves.
+// stepsAt returns where each offset falls when enlarged by so many octaves.
 func stepsAt(octaves float64) (steps [offsetCount]step) {
 	const close = 1e-9
 	last := offsetCount - 1
@@ -259,7 +259,7 @@ const (
 	inkLightness = 0.5   // light falls unevenly, so lightness counts less
 )
 
-// inksApart is how far the inks of the smaller piece lie from the nearest inks
+// inksApart returns how far the inks of the smaller piece lie from the nearest inks
 // of the larger, in squares of inkAllowance: a small piece need not show all of
 // a print. Inks weigh by the root of their share, so that small motifs have a
 // say.
@@ -281,7 +281,7 @@ func inksApart(small, large []signatureInk) float64 {
 	return d * d
 }
 
-// groundsApart is how far apart the inks lie that cover most of each piece, in
+// groundsApart returns how far apart the inks lie that cover most of each piece, in
 // squares of inkAllowance; less where one covers little more than half, and 0
 // where one covers less.
 func groundsApart(a, b []signatureInk) float64 {
@@ -293,7 +293,7 @@ func groundsApart(a, b []signatureInk) float64 {
 	return d * d
 }
 
-// apart is a distance in OKLab in which lightness counts less.
+// apart returns a distance in OKLab in which lightness counts less.
 func apart(p, q [3]float32) float64 {
 	dl, da, db := inkLightness*float64(p[0]-q[0]), float64(p[1]-q[1]), float64(p[2]-q[2])
 	return math.Sqrt(dl*dl + da*da + db*db)

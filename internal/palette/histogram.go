@@ -20,7 +20,7 @@ type bin struct {
 	depth  float64
 }
 
-// colour is the bin's OKLab, flat pixels counting most.
+// colour returns the bin's OKLab, flat pixels counting most.
 func (b *bin) colour() [3]float32 {
 	var c [3]float32
 	k := 1 / b.weight
@@ -96,7 +96,7 @@ func (a *patch) flatness(i int) float32 {
 	return 1 / (1 + s*s)
 }
 
-// between is above 0 where c lies on the way from p to q: the product of the
+// between returns above 0 where c lies on the way from p to q: the product of the
 // two steps.
 func between(p, c, q *[3]float32) float32 {
 	return (c[0]-p[0])*(q[0]-c[0]) + (c[1]-p[1])*(q[1]-c[1]) + (c[2]-p[2])*(q[2]-c[2])

@@ -53,7 +53,7 @@ const (
 	markStatistics = markLights + 2*statCount
 )
 
-// Mark is the signature as it is kept: some 190 bytes, in base64.
+// Mark returns the signature as it is kept: some 190 bytes, in base64.
 func (s *Signature) Mark() string {
 	b := []byte{markVersion}
 	b = binary.LittleEndian.AppendUint32(b, uint32(s.area))

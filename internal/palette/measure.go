@@ -128,7 +128,7 @@ const (
 	surroundingsShare = 0.15
 )
 
-// clipped is the share of the piece's pixels that the camera clipped.
+// clipped returns the share of the piece's pixels that the camera clipped.
 func (a *patch) clipped(p *cloth.Picture) float64 {
 	if p.Clipped == nil {
 		return 0
@@ -144,5 +144,5 @@ func (a *patch) clipped(p *cloth.Picture) float64 {
 	return float64(sum) / 255 / float64(a.area)
 }
 
-// linearOf is the linear sRGB of cone responses.
+// linearOf returns the linear sRGB of cone responses.
 func linearOf(lms [3]float64) colour.Linear { return colour.FromCones.Apply(lms) }

@@ -61,7 +61,7 @@ func modelOf(k cloth.Kind) *model {
 	return &models.Flat
 }
 
-// patternOdds are the log odds by all that light does not change, or something below
+// patternOdds returns the log odds by all that light does not change, or something below
 // least: what most pairs of pieces differ in at once spares the rest.
 func (m *model) patternOdds(p, q *candidate, try scales, least float64) float64 {
 	odds := m.Bias
@@ -108,7 +108,7 @@ func rarity(a, b *candidate) [rarityCount]float64 {
 	}
 }
 
-// busy is the logarithm of the variance of colours.
+// busy returns the logarithm of the variance of colours.
 func (s *Signature) busy() float64 {
 	v := 0.0
 	for c := range 3 {
@@ -117,7 +117,7 @@ func (s *Signature) busy() float64 {
 	return math.Log(v)
 }
 
-// errors is the mean logarithm of the variances of what is known of the spread of
+// errors returns the mean logarithm of the variances of what is known of the spread of
 // colours.
 func (s *Signature) errors() float64 {
 	const floor = 1e-5
@@ -131,7 +131,7 @@ func (s *Signature) errors() float64 {
 	return sum / max(n, 1)
 }
 
-// lightApart is the difference of light of two prints and its variance.
+// lightApart returns the difference of light of two prints and its variance.
 func lightApart(a, b *Signature) (d, v [lightCount]float64) {
 	for c := range d {
 		d[c] = a.light[c].mean - b.light[c].mean
@@ -140,7 +140,7 @@ func lightApart(a, b *Signature) (d, v [lightCount]float64) {
 	return d, v
 }
 
-// lightOdds is what the difference d of light, known to variance, takes from the log
+// lightOdds returns what the difference d of light, known to variance, takes from the log
 // odds, where the light of two pieces of one print may differ by sd; or a shadow lies
 // on one of them, which inShade is the probability of.
 func (m *model) lightOdds(d, variance, sd *[lightCount]float64) (odds, inShade float64) {
@@ -181,7 +181,7 @@ type pair struct {
 // of the photo, in longer sides.
 type place [5]float64
 
-// placesApart is how far a lies from b.
+// placesApart returns how far a lies from b.
 func placesApart(a, b *Signature) place {
 	x, y := a.at[0]-0.5, a.at[1]-0.375
 	u, v := b.at[0]-0.5, b.at[1]-0.375
@@ -194,7 +194,7 @@ type lighting struct {
 	sd    [lightCount]float64 // what that leaves: one standard deviation
 }
 
-// left is what the lie of a pair leaves of its difference of light.
+// left returns what the lie of a pair leaves of its difference of light.
 func (l *lighting) left(p *pair) (d [lightCount]float64) {
 	for c := range d {
 		d[c] = p.d[c]
@@ -251,7 +251,7 @@ func (n *normal) add(x *place, y, weight float64) {
 	}
 }
 
-// solve gives the solution that is likeliest where all weights are taken by share and
+// solve returns the solution that is likeliest where all weights are taken by share and
 // each slope is normally distributed about 0.
 func (n *normal) solve(share, sd float64) (x place) {
 	m := mat.NewSymDense(len(x), n.a[:])
@@ -289,7 +289,7 @@ var DifferenceNames = []string{
 	"x", "y", "xx", "xy", "yy",
 }
 
-// Differences are what the models weigh of two pieces, as they are fitted to them: the
+// Differences returns what the models weigh of two pieces, as they are fitted to them: the
 // evidence, the rarity, the difference of light and its variance, and how far apart they
 // lie in one photo.
 func Differences(a, b *Signature, folds, twoPhotos bool) []float64 {

@@ -2,7 +2,7 @@ package palette
 
 import "math"
 
-// motif is about how wide the motifs of a print are, in working pixels: twice the
+// motif returns about how wide the motifs of a print are, in working pixels: twice the
 // distance at which two points of it differ by half of what any two do (half the
 // sill of its variogram, Matheron 1963), which is the width of a stripe, and two
 // thirds of the side of a check. It is 0 where the piece is too small to tell. Motifs wider than

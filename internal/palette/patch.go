@@ -48,7 +48,7 @@ func (a *patch) draw(p *cloth.Picture, polygon geom.Polygon) {
 	a.measureDepth()
 }
 
-// resize is s with length n; what it holds is left over.
+// resize returns s with length n; what it holds is left over.
 func resize[T any](s []T, n int) []T {
 	return slices.Grow(s[:0], n)[:n]
 }
@@ -74,7 +74,7 @@ func (a *patch) measureDepth() {
 	}
 }
 
-// rim is how many pixels to leave out along the outline: outlines are good to
+// rim returns how many pixels to leave out along the outline: outlines are good to
 // a pixel or two, and there the lens mixes cloth with ground. A piece that
 // would lose more than half of its pixels keeps more of its rim.
 func (a *patch) rim() uint8 {
@@ -136,7 +136,7 @@ func oklab(dst *[3]float32, l, m, s float32) {
 	dst[2] = o[6]*l + o[7]*m + o[8]*s
 }
 
-// cubeRoot is ∛x to 3e-5 of itself, 0 for x below 0: a first guess by dividing
+// cubeRoot returns ∛x to 3e-5 of itself, 0 for x below 0: a first guess by dividing
 // the exponent by 3 (Kahan 1991), then one step of Halley's method.
 func cubeRoot(x float32) float32 {
 	if x <= 0 {

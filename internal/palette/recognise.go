@@ -132,7 +132,7 @@ type match struct {
 	odds, share float64
 }
 
-// matches are the fresh prints and those of one other photo that may be one, once the
+// matches returns the fresh prints and those of one other photo that may be one, once the
 // light of the two photos is made as alike as the prints that both show, each by its
 // probability, say it is.
 func matches(fresh, seen []candidate) []match {
@@ -217,7 +217,7 @@ func LightOf(mean colour.Linear) (l Light) {
 	return Light{lightLevel: (lms[0] + lms[1]) / 2, lightRed: lms[0] - lms[1], lightYellow: (lms[0]+lms[1])/2 - lms[2]}
 }
 
-// Apart is how far two pieces of cloth seen in two photos lie from one another, in
+// Apart returns how far two pieces of cloth seen in two photos lie from one another, in
 // standard deviations of the light of two photos.
 func (l Light) Apart(o Light) float64 {
 	for c := range l {
@@ -241,7 +241,7 @@ func length(d, sd [lightCount]float64) float64 {
 // taken out, however well that is known: one standard deviation.
 var lightsApart = [lightCount]float64{0.12, 0.03, 0.11}
 
-// Merge is the signature of a print of which a photo shows several pieces: the means
+// Merge returns the signature of a print of which a photo shows several pieces: the means
 // of what is known of them, weighed by area; the inks of the largest.
 func Merge(pieces []Signature) Signature {
 	largest := 0

@@ -148,7 +148,7 @@ type texture struct {
 	pairs, l, c [directionCount]float64
 }
 
-// sums are those over all directions.
+// sums returns the sums over all directions.
 func (t *texture) sums() (pairs, l, c float64) {
 	for k := range directionCount {
 		pairs += t.pairs[k]
@@ -158,7 +158,7 @@ func (t *texture) sums() (pairs, l, c float64) {
 	return pairs, l, c
 }
 
-// directed is how far the variogram differs by direction: the share of the
+// directed returns how far the variogram differs by direction: the share of the
 // wave that goes round times with half a turn, 0..1; weight is 0 where too few
 // pixels were compared in one of the directions.
 func (t *texture) directed(times int) (share, weight float64) {
@@ -274,7 +274,7 @@ func (a *patch) sign(rim uint8, inks []ink) Signature {
 	return s
 }
 
-// enough is how many pixels were compared, or 0 where too few were.
+// enough returns how many pixels were compared, or 0 where too few were.
 func enough(pairs float64) float64 {
 	if pairs < leastPairs {
 		return 0
@@ -348,12 +348,12 @@ func (p *tally) look(a *patch, f *frame, x, y int, rim uint8, parity int) {
 	}
 }
 
-// sliceBin is the bin of a place along a slice.
+// sliceBin returns the bin of a place along a slice.
 func sliceBin(z float32) uint8 {
 	return uint8(min(sliceBins-1, max(0, sliceMiddle+math.Round(math.Asinh(float64(z)/sliceUnit)/sliceStep))))
 }
 
-// gradient is the colour gradient at pixel i, which has four neighbours: see
+// gradient returns the colour gradient at pixel i, which has four neighbours: see
 // edges.add.
 func (a *patch) gradient(i int) (xx, yy, xy float64) {
 	left, right, up, down := 3*(i-1), 3*(i+1), 3*(i-a.w), 3*(i+a.w)
@@ -379,7 +379,7 @@ func (a *patch) coarseGradient(i int) (xx, yy, xy float64) {
 	return xx, yy, xy
 }
 
-// around is the mean of the 3 × 3 pixels about pixel i.
+// around returns the mean of the 3 × 3 pixels about pixel i.
 func (a *patch) around(i int) (mean [3]float32) {
 	for row := i - a.w; row <= i+a.w; row += a.w {
 		for k := 3 * (row - 1); k < 3*(row+2); k += 3 {
@@ -391,7 +391,7 @@ func (a *patch) around(i int) (mean [3]float32) {
 	return mean
 }
 
-// quantile is the place of a quantile among the bins of n samples.
+// quantile returns the place of a quantile among the bins of n samples.
 func quantile(bins []uint16, n, q float64) float64 {
 	left := q * n
 	for k, c := range bins {
@@ -404,7 +404,7 @@ func quantile(bins []uint16, n, q float64) float64 {
 	return float64(len(bins))
 }
 
-// pool is the weighted mean of f over the quarters, and the variance of that
+// pool returns the weighted mean of f over the quarters, and the variance of that
 // mean as their differences give it.
 func pool(t *[quarters]tally, f func(*tally) (value, weight float64)) stat {
 	var values, weights [quarters]float64
@@ -498,13 +498,13 @@ func (a *patch) evenOut(f *frame, rim uint8) {
 	}
 }
 
-// axes are the places of pixel (x, y) along and across the piece.
+// axes returns the places of pixel (x, y) along and across the piece.
 func (f *frame) axes(x, y int) (u, v float64) {
 	dx, dy := float64(x)-f.cx, float64(y)-f.cy
 	return f.ux*dx + f.uy*dy, f.ux*dy - f.uy*dx
 }
 
-// quarter is the quarter of the piece at (u, v) of its axes: a strip is cut in
+// quarter returns the quarter of the piece at (u, v) of its axes: a strip is cut in
 // four across its length, any other piece once along and once across.
 func (f *frame) quarter(u, v float64) int {
 	k := 0

@@ -13,7 +13,7 @@ type Budget struct {
 	sem   *semaphore.Weighted
 }
 
-// NewBudget is a budget of so many bytes. A photo that needs more than the whole
+// NewBudget returns a budget of so many bytes. A photo that needs more than the whole
 // of it is decoded alone.
 func NewBudget(bytes int64) *Budget {
 	return &Budget{limit: bytes, sem: semaphore.NewWeighted(bytes)}

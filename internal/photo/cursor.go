@@ -8,7 +8,7 @@ type cursor struct {
 	pos int64
 }
 
-// next gives the next n bytes; ErrTruncated where the file ends before them.
+// next returns the next n bytes; ErrTruncated where the file ends before them.
 func (c *cursor) next(n int) ([]byte, error) {
 	if n < 0 || int64(n) > int64(len(c.b))-c.pos {
 		return nil, because(ErrTruncated, io.ErrUnexpectedEOF)

@@ -25,7 +25,7 @@ func init() { sharedLibrary = false }
 // Budget's alone: a report decodes without one.
 var decodingHEIC sync.Mutex
 
-// decodeHEIC gives the primary picture of a file whose header was read, turned and
+// decodeHEIC returns the primary picture of a file whose header was read, turned and
 // cropped as the file's boxes say.
 func decodeHEIC(r io.Reader) (image.Image, error) {
 	decodingHEIC.Lock()

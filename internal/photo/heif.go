@@ -99,7 +99,7 @@ func readHEIF(data []byte) (*heif, error) {
 
 var errOver = errors.New("a box that runs over its end")
 
-// each gives the boxes within a box, or within the file; errOver where one runs over the
+// each returns the boxes within a box, or within the file; errOver where one runs over the
 // end.
 func each(body fields, use func(box section, body fields) error) error {
 	for len(body.b) > 0 {
@@ -126,7 +126,7 @@ func each(body fields, use func(box section, body fields) error) error {
 	return nil
 }
 
-// readMeta is 14496-12, 8.11.
+// readMeta reads a meta box: ISO/IEC 14496-12, 8.11.
 func (f *heif) readMeta(body fields) error {
 	if body.skip(4); body.short {
 		return because(ErrCorrupt, errors.New("no list of items"))
@@ -161,7 +161,7 @@ func (f *heif) readMeta(body fields) error {
 	})
 }
 
-// idBytes is how long the number of an item is.
+// idBytes returns how long the number of an item is.
 func idBytes(long bool) int {
 	if long {
 		return 4
@@ -238,7 +238,7 @@ func (f *heif) associations(b fields) {
 	}
 }
 
-// all gives the properties of a kind that an item has.
+// all returns the properties of a kind that an item has.
 func (f *heif) all(id uint64, kind string) (out []fields) {
 	for _, i := range f.has[id] {
 		if i > 0 && i <= uint64(len(f.props)) && f.props[i-1].kind == kind {
@@ -248,7 +248,7 @@ func (f *heif) all(id uint64, kind string) (out []fields) {
 	return out
 }
 
-// from gives what an item refers to.
+// from returns what an item refers to.
 func (f *heif) from(kind string, id uint64) []uint64 {
 	for _, r := range f.refs {
 		if r.kind == kind && r.from == id {

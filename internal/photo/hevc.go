@@ -188,7 +188,7 @@ func (b *bits) u(n int) (v uint32) {
 	return v
 }
 
-// ue is an Exp-Golomb number (9.2); one of the signed kind is as long.
+// ue returns an Exp-Golomb number (9.2); one of the signed kind is as long.
 func (b *bits) ue() uint32 {
 	zeros := 0
 	for !b.flag() {
@@ -207,7 +207,7 @@ func (b *bits) ues(n int) {
 	}
 }
 
-// few is an Exp-Golomb number that cannot be above most.
+// few returns an Exp-Golomb number that cannot be above most.
 func (b *bits) few(most uint32) int {
 	n := b.ue()
 	if n > most {
@@ -248,7 +248,7 @@ func (f *fields) bytes(n int) []byte {
 
 func (f *fields) skip(n int) { f.bytes(n) }
 
-// uint is a number of n bytes, 0 to 8.
+// uint returns a number of n bytes, 0 to 8.
 func (f *fields) uint(n int) (v uint64) {
 	for _, b := range f.bytes(n) {
 		v = v<<8 | uint64(b)
@@ -256,5 +256,5 @@ func (f *fields) uint(n int) (v uint64) {
 	return v
 }
 
-// text is a four-character code.
+// text returns a four-character code.
 func (f *fields) text() string { return string(f.bytes(4)) }

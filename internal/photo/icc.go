@@ -73,7 +73,7 @@ func (t iccTags) grey(p *profile) error {
 	return nil
 }
 
-// tag gives the bytes of a tag, or nil where it is absent or lies outside.
+// tag returns the bytes of a tag, or nil where it is absent or lies outside.
 func (t iccTags) tag(name string) []byte {
 	n := min(int64(binary.BigEndian.Uint32(t.data[128:])), int64(len(t.data)-132)/12)
 	for i := range int(n) {
@@ -90,7 +90,7 @@ func (t iccTags) tag(name string) []byte {
 	return nil
 }
 
-// description is the profile's name: desc of version 2 (ICC.1:2001, 6.5.17) or
+// description returns the profile's name: desc of version 2 (ICC.1:2001, 6.5.17) or
 // mluc of version 4 (ICC.1:2010, 10.13), its first record; "" where unreadable.
 func (t iccTags) description() string {
 	b := t.tag("desc")
@@ -130,7 +130,7 @@ func printable(s string) string {
 	return strings.TrimSpace(string(out))
 }
 
-// fixed is an s15Fixed16Number.
+// fixed returns an s15Fixed16Number.
 func fixed(b []byte) float64 { return float64(int32(binary.BigEndian.Uint32(b))) / 65536 }
 
 // parseCurve reads a curveType (ICC.1:2010, 10.5) or a parametricCurveType (10.15).

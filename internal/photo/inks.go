@@ -125,7 +125,7 @@ func (k *inks) rows(m *image.CMYK) func(int, []code) {
 	}
 }
 
-// at is a colour within the table's cell round it: straight in each of the 24
+// at returns a colour within the table's cell round it: straight in each of the 24
 // simplices that its diagonal parts the cell into, as in Kasson, Nin, Plouffe and
 // Hafner 1995, "Performing color space conversions with three-dimensional linear
 // interpolation", in one dimension more.

@@ -73,7 +73,7 @@ func jpegHeader(c *cursor) (header, error) {
 	return h, nil
 }
 
-// scanLength is how far the coded data at the head of b reach: to the next marker
+// scanLength returns how far the coded data at the head of b reach: to the next marker
 // that is none of those within a scan (T.81, B.1.1.2 and B.1.1.5).
 func scanLength(b []byte) int {
 	for at := 0; ; {
@@ -88,7 +88,7 @@ func scanLength(b []byte) int {
 	}
 }
 
-// nextSegment gives the next marker of those that do not stand alone, and what its
+// nextSegment returns the next marker of those that do not stand alone, and what its
 // segment holds; markerEOI with nothing at the end of the picture.
 func nextSegment(c *cursor) (marker byte, payload []byte, err error) {
 	for alone := true; alone; alone = marker == 0x01 || marker >= markerRST0 && marker <= markerSOI {
@@ -176,7 +176,7 @@ func (p *iccParts) add(b []byte) {
 	p.bytes += len(b)
 }
 
-// join gives the whole profile, or nil where a part is missing.
+// join returns the whole profile, or nil where a part is missing.
 func (p *iccParts) join() []byte {
 	var out []byte
 	for _, b := range p.parts[1 : p.total+1] {

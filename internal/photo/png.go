@@ -82,7 +82,7 @@ func pngChunk(c *cursor) (section, error) {
 	return ch, nil
 }
 
-// saturate is w·h·n, or the largest number where that overflows.
+// saturate returns w·h·n, or the largest number where that overflows.
 func saturate(w, h int, n int64) int64 {
 	const top = 1<<63 - 1
 	if w > 0 && h > 0 && int64(w) > top/int64(h)/n {

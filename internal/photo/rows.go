@@ -136,7 +136,7 @@ func newRows(img image.Image, coded coding) (rows, error) {
 	return r, nil
 }
 
-// byteCode is the code of a byte colour.
+// byteCode returns the code of a byte colour.
 func byteCode(r, g, b uint8) code {
 	return pack(byteBlack+quarter*uint16(r), byteBlack+quarter*uint16(g), byteBlack+quarter*uint16(b))
 }

@@ -10,7 +10,7 @@ import (
 // workingSide is about how many pixels the long side of a working picture has.
 const workingSide = 1200
 
-// factor is how many full pixels a working pixel spans, each way.
+// factor returns how many full pixels a working pixel spans, each way.
 func factor(w, h int) int {
 	return max(1, (2*max(w, h)+workingSide)/(2*workingSide))
 }

@@ -8,7 +8,7 @@ import (
 	"slices"
 )
 
-// Strip gives a photo without what does not belong to the picture itself: where
+// Strip returns a photo without what does not belong to the picture itself: where
 // and when it was taken and with what, comments, previews, and whatever follows
 // the picture in the file. No pixel is touched. The colour profile stays, and of
 // EXIF what keeps the picture upright and says its colour space. What is no

@@ -13,7 +13,7 @@ func (t turn) flipsX() bool { return t == 2 || t == 3 || t == 7 || t == 8 }
 // flipsY says the same of stored y.
 func (t turn) flipsY() bool { return t == 3 || t == 4 || t == 6 || t == 7 }
 
-// place gives the strides of a stored w × h raster in its upright copy: stored
+// place returns the strides of a stored w × h raster in its upright copy: stored
 // pixel (x, y) lies at base + x·dx + y·dy.
 func (t turn) place(w, h int) (base, dx, dy int) {
 	dx, dy = 1, w
@@ -29,7 +29,7 @@ func (t turn) place(w, h int) (base, dx, dy int) {
 	return base, dx, dy
 }
 
-// size is the upright size of a stored w × h picture.
+// size returns the upright size of a stored w × h picture.
 func (t turn) size(w, h int) (int, int) {
 	if t.swaps() {
 		return h, w

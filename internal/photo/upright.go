@@ -46,7 +46,7 @@ func upright(data []byte, maxSide int) (out *image.NRGBA, err error) {
 	return d.turn.apply(out), nil
 }
 
-// bytes gives the whole picture in device codes of 8 bits.
+// bytes returns the whole picture in device codes of 8 bits.
 func (r rows) bytes() *image.NRGBA {
 	var table [1 << 16]uint8
 	span := int(r.white) - int(r.black)

@@ -90,7 +90,7 @@ func Around(i, w, h int, visit func(j int)) {
 	}
 }
 
-// Hull is the convex hull of the pixels of part k, each a square of side 1.
+// Hull returns the convex hull of the pixels of part k, each a square of side 1.
 func (p *Parting) Hull(k int) geom.Polygon {
 	var pts []geom.Point
 	b := p.Parts[k].Box

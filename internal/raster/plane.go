@@ -9,10 +9,10 @@ type Plane struct {
 	V    []float32 // len W*H
 }
 
-// New is a plane of zeros.
+// New returns a plane of zeros.
 func New(w, h int) *Plane { return &Plane{w, h, make([]float32, w*h)} }
 
-// Luma is the luminance of linear sRGB pixels, 3 numbers each: 0 black, 1 white.
+// Luma returns the luminance of linear sRGB pixels, 3 numbers each: 0 black, 1 white.
 func Luma(w, h int, rgb []float32) *Plane {
 	p := New(w, h)
 	for i := range p.V {
@@ -21,7 +21,7 @@ func Luma(w, h int, rgb []float32) *Plane {
 	return p
 }
 
-// Between is where x lies among n places 0, 1, …, n-1, two or more: how far, 0..1,
+// Between returns where x lies among n places 0, 1, …, n-1, two or more: how far, 0..1,
 // on the way from place i to the next. What lies outside counts as at the nearest
 // end.
 func Between(x float64, n int) (i int, t float64) {
@@ -56,7 +56,7 @@ func At3(p *[3]*Plane, x, y float64) [3]float64 {
 // Holds reports whether pixel (x, y) lies in the plane.
 func (p *Plane) Holds(x, y int) bool { return x >= 0 && y >= 0 && x < p.W && y < p.H }
 
-// BoxMean is the mean over the square of 2r+1 pixels about each, as far as it lies
+// BoxMean returns the mean over the square of 2r+1 pixels about each, as far as it lies
 // in the plane.
 func (p *Plane) BoxMean(r int) *Plane {
 	out := New(p.W, p.H)
@@ -94,7 +94,7 @@ func (p *Plane) BoxMean(r int) *Plane {
 	return out
 }
 
-// Binomial is the plane under a window of three by three pixels with the weights 1,
+// Binomial returns the plane under a window of three by three pixels with the weights 1,
 // 2, 1 each way; its outermost pixels mean nothing.
 func (p *Plane) Binomial() *Plane {
 	w, row, out := p.W, New(p.W, p.H), New(p.W, p.H)

@@ -7,7 +7,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Meet is the polygon of sides in order: corner i is where side i-1 meets side i. False
+// Meet returns the polygon of sides in order: corner i is where side i-1 meets side i. False
 // where two neighbours are nearly parallel.
 func Meet(sides []geom.Line) (c geom.Polygon, ok bool) {
 	c = make(geom.Polygon, len(sides))

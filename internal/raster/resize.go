@@ -21,7 +21,7 @@ type taps struct {
 	weight [][]int32
 }
 
-// tapsOf are the taps of cubic convolution (Keys 1981), widened where a picture
+// tapsOf returns the taps of cubic convolution (Keys 1981), widened where a picture
 // shrinks, from a size to another.
 func tapsOf(from, to int) taps {
 	t := taps{make([]int, to), make([][]int32, to)}

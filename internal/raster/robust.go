@@ -7,7 +7,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-// Mean is the mean of v, one value or more.
+// Mean returns the mean of v, one value or more.
 func Mean(v []float64) float64 {
 	sum := 0.0
 	for _, x := range v {
@@ -20,7 +20,7 @@ func Mean(v []float64) float64 {
 // deviation: 1 / Φ⁻¹(3/4).
 const MADToSD = 1.4826
 
-// Nth is the value that would stand at place k were v sorted. It reorders v.
+// Nth returns the value that would stand at place k were v sorted. It reorders v.
 func Nth(v []float64, k int) float64 {
 	lo, hi := 0, len(v)-1
 	for lo < hi {
@@ -50,10 +50,10 @@ func Nth(v []float64, k int) float64 {
 	return v[k]
 }
 
-// Median is the upper median of v, one value or more. It reorders v.
+// Median returns the upper median of v, one value or more. It reorders v.
 func Median(v []float64) float64 { return Nth(v, len(v)/2) }
 
-// SDAboutZero is the robust standard deviation of v about 0: from the median
+// SDAboutZero returns the robust standard deviation of v about 0: from the median
 // absolute value. It reorders v and takes its signs.
 func SDAboutZero(v []float64) float64 {
 	for i := range v {
@@ -62,7 +62,7 @@ func SDAboutZero(v []float64) float64 {
 	return MADToSD * Median(v)
 }
 
-// SD is the robust standard deviation of v about its median.
+// SD returns the robust standard deviation of v about its median.
 func SD(v []float64) float64 {
 	s := slices.Clone(v)
 	m := Median(s)
@@ -72,7 +72,7 @@ func SD(v []float64) float64 {
 	return SDAboutZero(s)
 }
 
-// Biweight is the weight of a residual r in a fit by Tukey's biweight, 0..1: from c
+// Biweight returns the weight of a residual r in a fit by Tukey's biweight, 0..1: from c
 // on a datum counts nothing.
 func Biweight(r, c float64) float64 {
 	u := r / c

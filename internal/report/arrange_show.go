@@ -59,7 +59,7 @@ func (a Arrangement) Document() Document {
 	return d
 }
 
-// Said is what a layout came to, and its measures and touches, a line each.
+// Said returns what a layout came to, and its measures and touches, a line each.
 func (a Arrangement) Said(l desk.Variant) (verdict string, lines []string) {
 	lines = a.measures(l)
 	for _, t := range l.Touches[:min(len(l.Touches), mostTouches)] {
@@ -163,7 +163,7 @@ var touchWords = map[arrange.Cause]string{
 // format writes a length, to the nearest mark where it lies on none.
 func (a Arrangement) format(in float64) string { return a.System.Format(a.System.Nearest(in)) }
 
-// verdict is what a layout came to.
+// verdict returns what a layout came to.
 func (a Arrangement) verdict(l desk.Variant) string {
 	var out []string
 	switch n := len(l.Touches); {
@@ -199,15 +199,15 @@ func (a Arrangement) measures(l desk.Variant) []string {
 	return append(out, fmt.Sprintf("seed %d", l.Seed))
 }
 
-// percentWords is a share in words; none is less than nothing of it by rounding alone.
+// percentWords returns a share in words; none is less than nothing of it by rounding alone.
 func percentWords(share float64) string { return fmt.Sprintf("%.0f %%", math.Round(100*share)+0) }
 
-// lightness is the L* of what lies in a patch.
+// lightness returns the L* of what lies in a patch.
 func (a Arrangement) lightness(l desk.Variant, patch int) float64 {
 	return round(desk.LightnessOf(a.Holdings[l.Cloth[patch]]), 100)
 }
 
-// drawing is a layout in your cloth; where two touch that should not, a line lies
+// drawing returns a layout in your cloth; where two touch that should not, a line lies
 // across their seam.
 func (a Arrangement) drawing(l desk.Variant) drawing {
 	d := drawing{W: a.Top.WidthIn, H: a.Top.HeightIn, Title: "the quilt " + a.Quilt}
@@ -286,7 +286,7 @@ func (a Arrangement) SVG(w io.Writer) error {
 	return fill(w, drawingFile, v)
 }
 
-// mark is a bar across where two patches meet.
+// mark returns a bar across where two patches meet.
 func mark(a, b geom.Polygon) shape {
 	p, q := a.Centroid(), b.Centroid()
 	along := q.Sub(p).Mul(0.25)
@@ -306,7 +306,7 @@ func HoldingWords(h cloth.Holding) string {
 	return fmt.Sprintf("%s (piece %d)", words, h.ID)
 }
 
-// others are the layouts beside the first.
+// others returns the layouts beside the first.
 func (a Arrangement) others() section {
 	t := table{Columns: columns(">seed", ">touches", ">lights and darks", ">brights", ">as before")}
 	for _, l := range a.Laid {
@@ -392,7 +392,7 @@ func (h WhyHere) Text(w io.Writer, o TextOptions) error {
 	return Document{title: h.Title(), sections: []section{{Heading: "Why it lies here", Items: h.Lines()}}}.Text(w, o)
 }
 
-// Lines are the reasons, one a line.
+// Lines returns the reasons, one a line.
 func (h WhyHere) Lines() (out []string) {
 	for _, n := range h.Beside {
 		words := n.Patch + ": " + HoldingWords(n.Holding)

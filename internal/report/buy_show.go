@@ -20,7 +20,7 @@ type Buying struct {
 	Why   bool  // write the arithmetic out
 }
 
-// Document is the list as a card for the phone and for print: swatches to hold
+// Document returns the list as a card for the phone and for print: swatches to hold
 // against cloth, what to buy, and what not to.
 func (b Buying) Document() Document {
 	d := Document{title: "Shopping list", lead: b.lead()}
@@ -69,7 +69,7 @@ const mostBought = 8
 // mostEnough is how many bins that are full are named before the rest is folded away.
 const mostEnough = 5
 
-// lists are a row a purchase: the first few, those that planned quilts want apart from
+// lists returns a row a purchase: the first few, those that planned quilts want apart from
 // those that thin bins alone do, then the rest, folded.
 func (b Buying) lists() []section {
 	n := min(len(b.Buy), mostBought)
@@ -88,7 +88,7 @@ func (b Buying) lists() []section {
 	}
 }
 
-// list is the purchases from one to before another.
+// list returns the purchases from one to before another.
 func (b Buying) list(from, to int) table {
 	t := table{Columns: columns(">", "what", ">prints", "of each", "for"), Lead: 2}
 	for i, p := range b.Buy[from:to] {

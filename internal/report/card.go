@@ -26,7 +26,7 @@ var paperSizes = map[string]fpdf.SizeType{
 // printed is the date in the file: the same card is the same bytes.
 var printed = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// newPDF is a PDF without a sheet yet, its paper's sides in inches. The same sheets give
+// newPDF returns a PDF without a sheet yet, its paper's sides in inches. The same sheets give
 // the same bytes.
 func newPDF(paper, title string) (pdf *fpdf.Fpdf, w, h float64, err error) {
 	size, ok := paperSizes[paper]
@@ -85,7 +85,7 @@ func Card(w io.Writer, paper string) error {
 	return pdf.Output(w)
 }
 
-// greyCode is the sRGB code value, 0..255, of a grey of the given CIE L*.
+// greyCode returns the sRGB code value, 0..255, of a grey of the given CIE L*.
 func greyCode(lightness float64) int {
 	y := colour.Lab{L: lightness}.XYZ()[1]
 	return int(math.Round(255 * colour.EncodeSRGB(y)))

@@ -37,7 +37,7 @@ var ringFamilies = []struct {
 	{cloth.Teal, 196}, {cloth.Blue, 252}, {cloth.Purple, 306}, {cloth.Pink, 354},
 }
 
-// ringHue is the hue of a family that stands on the ring.
+// ringHue returns the hue of a family that stands on the ring.
 func ringHue(f cloth.Family) (hue float64, ok bool) {
 	for _, r := range ringFamilies {
 		if r.family == f {
@@ -47,17 +47,17 @@ func ringHue(f cloth.Family) (hue float64, ok bool) {
 	return 0, false
 }
 
-// turnOf is the angle on the wheel, in radians clockwise from the top, of an
+// turnOf returns the angle on the wheel, in radians clockwise from the top, of an
 // OKLCh hue in degrees: red stands at the top.
 func turnOf(hue float64) float64 { return (hue - ringFamilies[0].hue) * math.Pi / 180 }
 
-// wedgeOf is the wedge of an OKLCh hue in degrees.
+// wedgeOf returns the wedge of an OKLCh hue in degrees.
 func wedgeOf(hue float64) int {
 	w := int(math.Round(turnOf(hue)/wedgeTurn))%wedges + wedges
 	return w % wedges
 }
 
-// nearestRing is the family that is labelled nearest to a turn of the wheel.
+// nearestRing returns the family that is labelled nearest to a turn of the wheel.
 func nearestRing(turn float64) cloth.Family {
 	best, far := cloth.Red, math.Inf(1)
 	for _, r := range ringFamilies {
@@ -72,7 +72,7 @@ func wheelPoint(radius, turn float64) geom.Point {
 	return geom.Point{X: wheelSide/2 + radius*math.Sin(turn), Y: wheelSide/2 - radius*math.Cos(turn)}
 }
 
-// sector is a patch of the wheel between two radii and two turns, its arcs in straight
+// sector returns a patch of the wheel between two radii and two turns, its arcs in straight
 // lines of at most two degrees.
 func sector(inner, outer, from, to float64) geom.Polygon {
 	n := math.Ceil((to - from) / (math.Pi / 90))
@@ -86,7 +86,7 @@ func sector(inner, outer, from, to float64) geom.Polygon {
 	return out
 }
 
-// wheelPatches are the pieces of the eight ring families, each in the wedge of its
+// wheelPatches returns the pieces of the eight ring families, each in the wedge of its
 // hue, stacked from dark at the hub to light; the fullest wedge reaches the rim, and
 // thickness is in proportion to pieces.
 func wheelPatches(t tones) []shape {
@@ -115,7 +115,7 @@ func wheelPatches(t tones) []shape {
 	return out
 }
 
-// wheelDrawing is the wheel of some pieces, the hues themselves round its rim.
+// wheelDrawing returns the wheel of some pieces, the hues themselves round its rim.
 func wheelDrawing(b shelf.Balance, t tones) drawing {
 	d := drawing{W: wheelSide, H: wheelSide}
 	const step = wedgeTurn / 3
@@ -151,7 +151,7 @@ type bar struct {
 	grey  *colour.Linear
 }
 
-// valueBars is a bar a value, in the families in shelf order.
+// valueBars returns a bar a value, in the families in shelf order.
 func valueBars(b shelf.Balance) []bar {
 	var out []bar
 	edges := append(append([]float64{100}, cloth.ValueCuts[:]...), 0) // of L*
@@ -162,7 +162,7 @@ func valueBars(b shelf.Balance) []bar {
 	return out
 }
 
-// offBars is a bar for each family that has no place round the wheel, in the values,
+// offBars returns a bar for each family that has no place round the wheel, in the values,
 // lightest first.
 func offBars(b shelf.Balance) []bar {
 	var out []bar
@@ -230,7 +230,7 @@ func (t *tone) add(n int, c colour.OKLab) {
 	t.sum.L, t.sum.A, t.sum.B = t.sum.L+k*c.L, t.sum.A+k*c.A, t.sum.B+k*c.B
 }
 
-// fill is the mean of the measured colours, taken in OKLab so that it looks
+// fill returns the mean of the measured colours, taken in OKLab so that it looks
 // like the middle of them; otherwise stands in where none was measured.
 func (t tone) fill(otherwise colour.Linear) colour.Linear {
 	if t.measured == 0 {
@@ -292,7 +292,7 @@ func tonesOf(all []cloth.Holding) tones {
 	return t
 }
 
-// standIn is the colour of cloth of which only the words are known: the middle of its
+// standIn returns the colour of cloth of which only the words are known: the middle of its
 // colour and value, or of its value alone. Where there is none of that colour so light
 // or dark, it is the nearest there is.
 func standIn(f cloth.Family, v cloth.Value) (colour.Linear, bool) {
@@ -303,7 +303,7 @@ func standIn(f cloth.Family, v cloth.Value) (colour.Linear, bool) {
 	return family.Drawn(nil, m.Linear(), f), ok
 }
 
-// colour is the middle colour of what is alike, in a colour of its family: the mean of two
+// colour returns the middle colour of what is alike, in a colour of its family: the mean of two
 // reds may be called by another name. ok is false where it is not known.
 func (t tones) colour(a shelf.Alike) (c colour.Linear, ok bool) {
 	x := t.alike[a]

@@ -44,15 +44,15 @@ func (c Crops) Show(by map[int64]int64) {
 	}
 }
 
-// with is a cell of the cloth and words.
+// with returns a cell of the cloth and words.
 func (c chip) with(words string) cell { return cell{Words: words, Chip: c} }
 
 func plainChip(c colour.Linear) chip { return chip{Reads: c, Some: true} }
 
-// anyChip is cloth of any colour.
+// anyChip returns cloth of any colour.
 func anyChip() chip { return chip{Any: true} }
 
-// Parts are the colours of a chip with no crop, in shares that add up to 1.
+// Parts returns the colours of a chip with no crop, in shares that add up to 1.
 func (c chip) Parts() []cloth.Ink {
 	total := 0.0
 	for _, s := range c.Inks {
@@ -68,7 +68,7 @@ func (c chip) Parts() []cloth.Ink {
 	return out
 }
 
-// bands are the colours of a chip with no crop, one below another in a box.
+// bands returns the colours of a chip with no crop, one below another in a box.
 func (c chip) bands(lo, hi geom.Point) (out []shape) {
 	y := lo.Y
 	for _, s := range c.Parts() {
@@ -79,13 +79,13 @@ func (c chip) bands(lo, hi geom.Point) (out []shape) {
 	return out
 }
 
-// patterned tells whether the chip is more than one colour.
+// patterned reports whether the chip is more than one colour.
 func (c chip) patterned() bool { return c.Crop != nil || len(c.Inks) > 1 }
 
-// fill is a shape of the cloth.
+// fill returns a shape of the cloth.
 func (c chip) fill(g geom.Polygon) shape { return shape{Points: g, Fill: c.Reads, Cloth: c} }
 
-// grey is the chip by lightness alone.
+// grey returns the chip by lightness alone.
 func (c chip) grey() chip {
 	if c.Crop != nil && c.Crop.Grey != nil {
 		c.Crop = &Crop{W: c.Crop.W, H: c.Crop.H, JPEG: c.Crop.Grey}
@@ -123,14 +123,14 @@ func chipOf(h cloth.Holding, crops Crops) (c chip, ok bool) {
 	return c, c.Some
 }
 
-// Fill is the colour that a piece of the stash is drawn in where there is no crop of it;
+// Fill returns the colour that a piece of the stash is drawn in where there is no crop of it;
 // ok is false where nothing is known of its colour.
 func Fill(h cloth.Holding) (c colour.Linear, ok bool) {
 	x, ok := chipOf(h, nil)
 	return x.Reads, ok
 }
 
-// inner are the corners of a square of nothing but cloth, as large as its outline
+// inner returns the corners of a square of nothing but cloth, as large as its outline
 // leaves room for and turned as the piece lies; nil where the outline encloses nothing.
 func inner(outline geom.Polygon) []geom.Point {
 	quad, _, _, ok := frame(cloth.Piece{Polygon: outline})
@@ -144,7 +144,7 @@ func inner(outline geom.Polygon) []geom.Point {
 	return []geom.Point{at.Sub(u).Sub(v), at.Add(u).Sub(v), at.Add(u).Add(v), at.Sub(u).Add(v)}
 }
 
-// whole are the corners of a piece of four straight sides, a little within them, where
+// whole returns the corners of a piece of four straight sides, a little within them, where
 // threads and shadows are; of other pieces those of inner.
 func whole(x desk.OutlinedPiece) []geom.Point {
 	if x.Form == cloth.Square || x.Form == cloth.Rectangle || x.Form == cloth.Strip {
@@ -160,7 +160,7 @@ const (
 	withinEdge = 0.96 // of a piece's sides is shown
 )
 
-// cropScale is how many pixels of a crop of the corners quad, of an area in pixels, are an
+// cropScale returns how many pixels of a crop of the corners quad, of an area in pixels, are an
 // inch of the cloth, by the area of its outline; 0 where the size of the piece is not known.
 func cropScale(x desk.OutlinedPiece, quad []geom.Point, area float64) float64 {
 	if x.Form != cloth.Square && x.Form != cloth.Rectangle && x.Form != cloth.Strip || !(x.WidthIn > 0 && x.LengthIn > 0) || quad == nil {

@@ -57,7 +57,7 @@ type judged struct {
 	contrast.Verdict
 }
 
-// judged gives the prints, those that sink first, and of one band those of most pieces.
+// judged returns the prints, those that sink first, and of one band those of most pieces.
 func (c Contrast) judged() []judged {
 	all := mapped(c.Pull, func(p contrast.Print) judged { return judged{p, contrast.Against(c.Background, p)} })
 	slices.SortStableFunc(all, func(a, b judged) int {
@@ -66,12 +66,12 @@ func (c Contrast) judged() []judged {
 	return all
 }
 
-// bands are the prints band by band.
+// bands returns the prints band by band.
 func (c Contrast) bands() []group[contrast.Band, judged] {
 	return grouped(c.judged(), func(v judged) contrast.Band { return v.Counts })
 }
 
-// whys is the arithmetic of every verdict. Luminance is that of white = 1.
+// whys returns the arithmetic of every verdict. Luminance is that of white = 1.
 func (c Contrast) whys() []recipe.Why {
 	b := c.Background
 	var out []recipe.Why
@@ -113,7 +113,7 @@ func (c Contrast) lead() string {
 	return s
 }
 
-// stand is a number with its verb.
+// stand returns a number with its verb.
 func stand(n int, one, more string) string {
 	if n == 1 {
 		more = one
@@ -128,7 +128,7 @@ func piecesOf(all []contrast.Print) (n int) {
 	return n
 }
 
-// called is what a print is by its colour and its name: "dark blue, print 74".
+// called returns what a print is by its colour and its name: "dark blue, print 74".
 func called(p contrast.Print) string {
 	words := binWords("", p.Family, p.Value)
 	switch {
@@ -140,7 +140,7 @@ func called(p contrast.Print) string {
 	return words + ", " + p.Name
 }
 
-// ground is what the background is called: where no cloth is large enough for one, its
+// ground returns what the background is called: where no cloth is large enough for one, its
 // colour alone.
 func (c Contrast) ground() string {
 	if c.Small {
@@ -200,7 +200,7 @@ const manyPrints = 16
 // are folded away.
 const mostMixed = 3
 
-// verdicts are a row a print, those that sink first.
+// verdicts returns a row a print, those that sink first.
 func (c Contrast) verdicts() section {
 	t := table{Columns: columns("print", ">pieces", ">L* gap", ">steps", ">ΔE00", ">ratio", "")}
 	t.Columns[0].give, t.Columns[5].give, t.Columns[6].give = []int{1}, []int{2}, []int{3}
@@ -257,7 +257,7 @@ func countsAs(b contrast.Band) string {
 	return map[contrast.Band]string{contrast.Sinks: "sinking", contrast.Soft: "soft", contrast.Clear: "standing clear"}[b]
 }
 
-// bandVerb is a band after "it".
+// bandVerb returns a band after "it".
 func bandVerb(b contrast.Band) string {
 	if b == contrast.Soft {
 		return "is soft"

@@ -48,16 +48,16 @@ func newPhoto(m image.Image, s cloth.Sheet, side int) photo {
 	return photo{pix: pix, scale: float64(pix.Rect.Dx()) / float64(max(1, s.Width))}
 }
 
-// opaque is the same picture in the form that the standard library writes quickly;
+// opaque returns the same picture in the form that the standard library writes quickly;
 // nothing in it shines through.
 func opaque(m *image.NRGBA) *image.RGBA {
 	return &image.RGBA{Pix: m.Pix, Stride: m.Stride, Rect: m.Rect}
 }
 
-// blank is a picture of one colour.
+// blank returns a picture of one colour.
 func blank(w, h int, c color.Color) *image.RGBA { return opaque(imaging.New(w, h, c)) }
 
-// grey is the photo by lightness alone: every pixel the grey of its own
+// grey returns the photo by lightness alone: every pixel the grey of its own
 // luminance, which is how light it looks.
 func (p photo) grey() *image.Gray {
 	out := image.NewGray(p.pix.Rect)
@@ -74,7 +74,7 @@ func (p photo) grey() *image.Gray {
 // squarer one keeps the turn it has in the photo as nearly as it can.
 const stripAspect = 1.5
 
-// frame is the four corners that a piece is straightened by, clockwise on
+// frame returns the four corners that a piece is straightened by, clockwise on
 // screen from the one that becomes the top left, and its sides in pixels. A
 // piece with no corners of its own takes those of its smallest box.
 func frame(p cloth.Piece) (quad [4]geom.Point, w, h float64, ok bool) {
@@ -143,7 +143,7 @@ func (ph photo) crop(p cloth.Piece, side int, paper color.Color) *image.RGBA {
 	return out
 }
 
-// covered is how much of each pixel of a box an outline covers.
+// covered returns how much of each pixel of a box an outline covers.
 func covered(box image.Rectangle, outline geom.Polygon) *image.Alpha {
 	r := vector.NewRasterizer(box.Dx(), box.Dy())
 	for i, q := range outline {
@@ -194,7 +194,7 @@ func (ph photo) sample(out *image.RGBA, h geom.Homography, n int) bool {
 	return true
 }
 
-// light is part of the photo in linear light: a plane of red, of green and of blue.
+// light returns part of the photo in linear light: a plane of red, of green and of blue.
 func (ph photo) light(part image.Rectangle) (out [3]*raster.Plane) {
 	for j := range out {
 		out[j] = raster.New(part.Dx(), part.Dy())
@@ -210,7 +210,7 @@ func (ph photo) light(part image.Rectangle) (out [3]*raster.Plane) {
 	return out
 }
 
-// labelSpot is the place inside g that is farthest from its outline, found on
+// labelSpot returns the place inside g that is farthest from its outline, found on
 // a grid and then on a finer one around the best, and how far that is.
 func labelSpot(g geom.Polygon) (geom.Point, float64) {
 	lo, hi := g.Bounds()
@@ -235,7 +235,7 @@ func labelSpot(g geom.Polygon) (geom.Point, float64) {
 	return best, room
 }
 
-// edgeDistance is how far p lies from the nearest edge of g.
+// edgeDistance returns how far p lies from the nearest edge of g.
 func edgeDistance(g geom.Polygon, p geom.Point) float64 {
 	d := math.Inf(1)
 	for i, a := range g {

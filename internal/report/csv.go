@@ -51,7 +51,7 @@ func writeRows(w io.Writer, rows [][]string) error {
 	return c.WriteAll(rows)
 }
 
-// csvRow is the row of a photo without pieces.
+// csvRow returns the row of a photo without pieces.
 func csvRow(file, photo, kind, note string) []string {
 	row := make([]string, len(CSVHead))
 	row[0], row[1], row[2], row[len(row)-1] = file, photo, kind, note
@@ -70,7 +70,7 @@ func plainCell(s string) string {
 
 func number(x, per float64) string { return strconv.FormatFloat(round(x, per), 'f', -1, 64) }
 
-// known is a length or a trust, empty where it is 0.
+// known returns a length or a trust, empty where it is 0.
 func known(x float64) string {
 	if x <= 0 {
 		return ""

@@ -29,7 +29,7 @@ func (d *Document) add(all ...section) {
 	}
 }
 
-// InWords is a document with its sentences in other words: its lead, paragraphs, facts,
+// InWords returns a document with its sentences in other words: its lead, paragraphs, facts,
 // items, notes and small print, but no heading and nothing of a table's rows.
 func (d Document) InWords(words func(string) string) Document {
 	d.lead = words(d.lead)
@@ -102,7 +102,7 @@ type tile struct {
 // cardLine is a line of a card in a style of document.css; none is usual.
 type cardLine struct{ Words, Style string }
 
-// scale is how much of the width of a page a unit of the section's drawings
+// scale returns how much of the width of a page a unit of the section's drawings
 // takes where all are of one scale, so that the widest fits and none is high.
 func (s section) scale() float64 {
 	widest := 0.0
@@ -136,7 +136,7 @@ type column struct {
 	give []int
 }
 
-// columns are those of some heads; one after > is of figures.
+// columns returns columns with these heads; one after > is of figures.
 func columns(heads ...string) []column {
 	return mapped(heads, func(h string) column {
 		head, figure := strings.CutPrefix(h, ">")
@@ -157,7 +157,7 @@ type cell struct {
 	Figure bool        // on the page: as its column
 }
 
-// open are the first of all, which a fold leaves to be seen at once.
+// open returns the first of all, which a fold leaves to be seen at once.
 func open[T any](all []T, fold int) []T {
 	if fold == 0 {
 		return all
@@ -165,10 +165,10 @@ func open[T any](all []T, fold int) []T {
 	return all[:min(len(all), max(0, fold))]
 }
 
-// behind are the rest, which a fold has behind those.
+// behind returns the rest, which a fold has behind those.
 func behind[T any](all []T, fold int) []T { return all[len(open(all, fold)):] }
 
-// Pictured tells whether a cell has a picture before its words.
+// Pictured reports whether a cell has a picture before its words.
 func (c cell) Pictured() bool { return c.Chip.Some || c.Chip.Any }
 
 // row makes cells of words and numbers; cells are taken as they are.
@@ -181,7 +181,7 @@ func row(all ...any) []cell {
 	})
 }
 
-// head is the row of the columns' heads.
+// head returns the row of the columns' heads.
 func (t table) head() []cell {
 	return mapped(t.Columns, func(c column) cell { return cell{Words: c.Head} })
 }
@@ -189,12 +189,12 @@ func (t table) head() []cell {
 // add adds a row, as row makes it.
 func (t *table) add(all ...any) { t.Rows = append(t.Rows, row(all...)) }
 
-// gives tells whether columns give way where text is narrow.
+// gives reports whether columns give way where text is narrow.
 func (t table) gives() bool {
 	return slices.ContainsFunc(t.Columns, func(c column) bool { return c.give != nil })
 }
 
-// answered is a table without the columns that may go and in which no row says anything:
+// answered returns a table without the columns that may go and in which no row says anything:
 // all of a table that may give way.
 func (t table) answered() table {
 	gives := t.gives()
@@ -209,7 +209,7 @@ func (t table) answered() table {
 	return t
 }
 
-// kept are those of a slice that are to be kept.
+// kept returns the members of a slice that are to be kept.
 func kept[T any](all []T, keep []bool) (out []T) {
 	for i, x := range all {
 		if keep[i] {
@@ -225,7 +225,7 @@ type step struct {
 	Depth int
 }
 
-// Steps are the section's arithmetic, steps under steps.
+// Steps returns the section's arithmetic, steps under steps.
 func (s section) Steps() []step { return stepsOf(s.Whys, 0) }
 
 func stepsOf(all []recipe.Why, depth int) (out []step) {

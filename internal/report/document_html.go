@@ -76,7 +76,7 @@ type Way struct {
 // asks for nothing from anywhere and runs no script.
 func (d Document) HTML(w io.Writer) error { return d.Framed(w, Frame{}) }
 
-// Titled is a document of words alone.
+// Titled returns a document of words alone.
 func Titled(title, lead string) Document { return Document{title: title, lead: lead} }
 
 // Framed writes the document as HTML does, within a frame.
@@ -127,7 +127,7 @@ func stripes(all []cloth.Ink) []stripe {
 	return out
 }
 
-// Share is how wide a drawing is where all of the section are of one scale; empty: as fits.
+// Share returns how wide a drawing is where all of the section are of one scale; empty: as fits.
 func (s section) Share(d svgDrawing) template.CSS {
 	if !s.Scaled {
 		return ""
@@ -139,7 +139,7 @@ func (s section) Share(d svgDrawing) template.CSS {
 func (s section) Open() []string   { return open(s.Items, s.Fold) }
 func (s section) Behind() []string { return behind(s.Items, s.Fold) }
 
-// Carded are the facts that have a card, or those that have none.
+// Carded returns the facts that have a card, or those that have none.
 func (s section) Carded(has bool) []fact {
 	return slices.DeleteFunc(slices.Clone(s.Facts), func(f fact) bool { return (f.Card != nil) != has })
 }
@@ -147,7 +147,7 @@ func (s section) Carded(has bool) []fact {
 // plainTile is the side of a tile that has no crop, pixels.
 const plainTile = 60
 
-// Size is how large a chip is drawn as a tile, pixels.
+// Size returns how large a chip is drawn as a tile, pixels.
 func (c chip) Size() image.Point {
 	if c.Crop == nil {
 		return image.Pt(plainTile, plainTile)
@@ -155,10 +155,10 @@ func (c chip) Size() image.Point {
 	return image.Pt(c.Crop.W, c.Crop.H)
 }
 
-// Parts are the colours of a card's cloth.
+// Parts returns the colours of a card's cloth.
 func (c pieceCard) Parts() []cloth.Ink { return chip{Inks: c.Colours, Reads: *c.Reads}.Parts() }
 
-// onPage is a table whose cells know of their columns.
+// onPage returns a table whose cells know of their columns.
 func (t table) onPage() table {
 	t = t.answered()
 	t.Rows = mapped(t.Rows, func(r []cell) []cell {
@@ -178,12 +178,12 @@ func (t table) onPage() table {
 func (t table) Open() [][]cell   { return open(t.Rows, t.Fold) }
 func (t table) Behind() [][]cell { return behind(t.Rows, t.Fold) }
 
-// Chipped tells whether there are pictures in the table.
+// Chipped reports whether there are pictures in the table.
 func (t table) Chipped() bool {
 	return slices.ContainsFunc(t.Rows, func(r []cell) bool { return slices.ContainsFunc(r, cell.Pictured) })
 }
 
-// jpegData is a JPEG as an address that holds it.
+// jpegData returns a JPEG as an address that holds it.
 func jpegData(data []byte) template.URL {
 	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(data)) //nolint:gosec // our own bytes
 }

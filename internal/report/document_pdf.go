@@ -362,7 +362,7 @@ func (r paperRow) write(y, _ float64) {
 	p.pdf.Line(paperMargin, y+r.high-0.03, x-cellGap, y+r.high-0.03)
 }
 
-// chipWide is the width that a chip takes before the words of a cell.
+// chipWide returns the width that a chip takes before the words of a cell.
 func chipWide(c cell) float64 {
 	if c.Pictured() {
 		return chipInch + 0.08
@@ -429,7 +429,7 @@ func (p *paper) embed(name string, o fpdf.ImageOptions, picture []byte) {
 	p.pdf.SetError(errors.Join(err, info.GobDecode(now.Bytes())))
 }
 
-// columns are the widths of a table's columns, in all no wider than the sheet unless a
+// columns returns the widths of a table's columns, in all no wider than the sheet unless a
 // word would have to be broken.
 func (p *paper) columns(t table) []float64 {
 	widths, least := make([]float64, len(t.Columns)), make([]float64, len(t.Columns))
@@ -513,7 +513,7 @@ type placed struct {
 	scale float64
 }
 
-// wide is what a drawing takes of a row: its name wants some room.
+// wide returns what a drawing takes of a row: its name wants some room.
 func (d placed) wide(named bool) float64 {
 	if named {
 		return max(d.W*d.scale, leastName)
@@ -564,7 +564,7 @@ func (p *paper) rows(s section) [][]placed {
 	return out
 }
 
-// tallest is how much of a sheet a row of drawings takes, without their names.
+// tallest returns how much of a sheet a row of drawings takes, without their names.
 func tallest(row []placed) float64 {
 	high := 0.0
 	for _, d := range row {

@@ -84,7 +84,7 @@ func (t *text) section(s section) {
 	}
 }
 
-// silent tells whether a section has nothing to say without its drawings.
+// silent reports whether a section has nothing to say without its drawings.
 func (s section) silent() bool {
 	return s.Shown || (s.Heading == "" || s.Drawings != nil) && len(s.Paras)+len(s.Facts)+len(s.Verbatim)+len(s.Tables)+len(s.Items)+len(s.Whys) == 0
 }
@@ -122,7 +122,7 @@ func (t *text) cells(tab table) {
 	t.once(told)
 }
 
-// spread is how many columns of letters a table of such columns takes, but for the
+// spread returns how many columns of letters a table of such columns takes, but for the
 // two that it may be set in by.
 func spread(widths []int) int {
 	total := -columnGap
@@ -143,7 +143,7 @@ func (t *text) widths(tab table) []int {
 	return out
 }
 
-// narrowed is the table with as many columns in their short form or left out as make
+// narrowed returns the table with as many columns in their short form or left out as make
 // it fit, and what the short forms mean.
 func (t *text) narrowed(tab table) (table, []string) {
 	tab.Columns = slices.Clone(tab.Columns)

@@ -44,7 +44,7 @@ var doubtRemedies = []struct {
 	{desk.SizeDoubt, "a size: give the scale with --scale, or the widths you cut with --cuts"},
 }
 
-// first are the doubted pieces that are listed, how many there are besides, and what
+// first returns the doubted pieces that are listed, how many there are besides, and what
 // mends the doubts of those listed.
 func first(sheets []cloth.Sheet) (listed []desk.Doubted, more int, remedies []string) {
 	all := desk.DoubtedOf(sheets)
@@ -62,7 +62,7 @@ func moreWords(n int) string {
 	return "and " + cloth.Count(n, "piece") + " more: --json lists them all"
 }
 
-// leftWords are the places of what was left out of a sheet, those listed, and the
+// leftWords returns the places of what was left out of a sheet, those listed, and the
 // points that have them taken in.
 func leftWords(s cloth.Sheet) (places, points string) {
 	listed := s.Left[:min(len(s.Left), MostFirst)]
@@ -82,7 +82,7 @@ func leftWords(s cloth.Sheet) (places, points string) {
 // leftRemedy is how what was left out is taken in.
 const leftRemedy = "to take in what is cloth of that, add its point to the pieces that --json writes, and give the file with --pieces"
 
-// leftAt is a place in what was left out, whole full-size pixels.
+// leftAt returns a place in what was left out, whole full-size pixels.
 func leftAt(g cloth.LeftOut) (x, y float64) {
 	p, _ := labelSpot(g.Polygon)
 	return math.Floor(p.X), math.Floor(p.Y)

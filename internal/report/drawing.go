@@ -46,7 +46,7 @@ type shape struct {
 	Soft     bool // the label is
 }
 
-// rect is a rectangle as a polygon.
+// rect returns a rectangle as a polygon.
 func rect(x, y, w, h float64) geom.Polygon {
 	return geom.Polygon{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
 }
@@ -65,7 +65,7 @@ func (d *drawing) stitch(points ...geom.Point) {
 	d.Shapes = append(d.Shapes, shape{Points: points, Hollow: true, Dashed: true, Thread: true})
 }
 
-// middle is where the middle of a shape's label stands; of one to the left, its beginning.
+// middle returns where the middle of a shape's label stands; of one to the left, its beginning.
 func (s shape) middle() geom.Point {
 	if s.Marked || len(s.Points) == 3 { // the middle of a triangle's box may lie outside it
 		at, _ := labelSpot(s.Points)
@@ -78,7 +78,7 @@ func (s shape) middle() geom.Point {
 	return lo.Add(hi).Mul(0.5)
 }
 
-// ink is what the label is written in.
+// ink returns what the label is written in.
 func (s shape) ink() color.RGBA {
 	switch {
 	case s.haloed():
@@ -149,10 +149,10 @@ func (d drawing) on(c canvas, corner geom.Point, scale float64) {
 	}
 }
 
-// haloed tells whether a label is white letters on a dark edge, to be read on a print.
+// haloed reports whether a label is white letters on a dark edge, to be read on a print.
 func (s shape) haloed() bool { return s.Marked || s.Cloth.patterned() }
 
-// grey is the drawing with its colours gone.
+// grey returns the drawing with its colours gone.
 func (d drawing) grey() drawing {
 	out := d
 	out.Title += ", in grey"
@@ -258,7 +258,7 @@ func shortPoints(p geom.Polygon) string {
 	return strings.Join(words, " ")
 }
 
-// labelled is a shape with a label as large as three quarters of its box have room for,
+// labelled returns a shape with a label as large as three quarters of its box have room for,
 // within least and most; none where there is no room.
 func (s shape) labelled(label string, least, most float64) shape {
 	lo, hi := s.Points.Bounds()
@@ -267,7 +267,7 @@ func (s shape) labelled(label string, least, most float64) shape {
 	return s
 }
 
-// fitLabel is the largest size at which a label fits a box of w × h, and whether it
+// fitLabel returns the largest size at which a label fits a box of w × h, and whether it
 // reads better upward; 0 where it would be under least.
 func fitLabel(label string, w, h, least, most float64) (size float64, upward bool) {
 	letters := float64(len([]rune(label)))
@@ -283,7 +283,7 @@ func fitLabel(label string, w, h, least, most float64) (size float64, upward boo
 	return size, upward
 }
 
-// inkOn is black or white, whichever is read better on what is shown of c. At the
+// inkOn returns black or white, whichever is read better on what is shown of c. At the
 // luminance where both are alike, √(0.05·1.05) − 0.05, each still has a contrast of
 // √21 = 4.58 (WCAG 2.1).
 func inkOn(c colour.Linear) colour.Linear {
@@ -296,7 +296,7 @@ func inkOn(c colour.Linear) colour.Linear {
 	return colour.Linear{1, 1, 1}
 }
 
-// greyOf is the grey of the same lightness, CIE L* 0..100.
+// greyOf returns the grey of the same lightness, CIE L* 0..100.
 func greyOf(lightness float64) colour.Linear {
 	return colour.Lab{L: lightness}.Linear()
 }

@@ -37,7 +37,7 @@ type painting struct {
 	err error // the first
 }
 
-// touched is the box of the pixels that an outline touches.
+// touched returns the box of the pixels that an outline touches.
 func touched(g geom.Polygon) image.Rectangle {
 	lo, hi := g.Bounds()
 	return image.Rect(int(math.Floor(lo.X)), int(math.Floor(lo.Y)), int(math.Ceil(hi.X)), int(math.Ceil(hi.Y)))
@@ -154,7 +154,7 @@ func fontOf(ttf []byte) func() *opentype.Font {
 	})
 }
 
-// face is a face of the type, for one goroutine.
+// face returns a face of the type, for one goroutine.
 func (t typeface) face() font.Face {
 	f := regularFont()
 	if t.bold {
@@ -177,5 +177,5 @@ func (t typeface) fit(s string, wide float64) string {
 	return string(r) + end
 }
 
-// wide is how many pixels words take.
+// wide returns how many pixels words take.
 func (t typeface) wide(s string) float64 { return float64(font.MeasureString(t.face(), s).Ceil()) }

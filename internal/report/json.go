@@ -82,7 +82,7 @@ func JSON(w io.Writer, l Looked) error {
 	})
 }
 
-// thinJSON is a colour, a value, or both, of which there is too little, and the floor or
+// thinJSON returns a colour, a value, or both, of which there is too little, and the floor or
 // the median count that it was held against.
 func thinJSON(t shelf.Thin) object {
 	out := object{{"family?", t.Family}, {"value?", t.Value}, {"count", t.Count}, {"reason", t.Reason}}
@@ -122,7 +122,7 @@ func photoJSON(s cloth.Sheet) object {
 	}
 }
 
-// pieceJSON is a piece. With is the family said second, as in "blue with white"; the
+// pieceJSON returns a piece. With is the family said second, as in "blue with white"; the
 // trusts are probabilities that the answer is right, and the keys in _or what is nearly as
 // likely.
 func pieceJSON(q cloth.Piece) object {
@@ -141,7 +141,7 @@ func pieceJSON(q cloth.Piece) object {
 	}
 }
 
-// some is a list that is there, though it may be empty.
+// some returns a list that is there, though it may be empty.
 func some[T any](list []T) []T { return append([]T{}, list...) }
 
 // points keeps corners to 1/per.
@@ -154,7 +154,7 @@ func round(x, per float64) float64 {
 	return math.Round(x*per)/per + 0
 }
 
-// NamesJSON is colours with their names, in order, and what was refused: each about a
+// NamesJSON returns colours with their names, in order, and what was refused: each about a
 // text that is no colour, and worded for its reader.
 func NamesJSON(names []desk.Named, refused []*fault.Error) any {
 	return object{{"colours", mapped(names, func(n desk.Named) object {

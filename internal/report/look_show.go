@@ -44,7 +44,7 @@ func HTML(w io.Writer, l Looked, pictures Pictures) error {
 	return d.HTML(w)
 }
 
-// lead is the first sentence of the page.
+// lead returns the first sentence of the page.
 func lead(l Looked) string {
 	s := "No pieces found"
 	if n := len(l.Shelf.Items); n > 0 {
@@ -56,7 +56,7 @@ func lead(l Looked) string {
 	return s + "."
 }
 
-// document is what was found: what may be wrong of it, photo by photo, and the stacks
+// document returns what was found: what may be wrong of it, photo by photo, and the stacks
 // to make of it. Pictures and cards, which text does not show, are made where drawn is
 // set.
 func (l Looked) document(pictures Pictures, drawn bool) (Document, error) {
@@ -112,7 +112,7 @@ func (l Looked) document(pictures Pictures, drawn bool) (Document, error) {
 	return d, nil
 }
 
-// first are the pieces of which something may well be wrong, with what mends it.
+// first returns the pieces of which something may well be wrong, with what mends it.
 func (l Looked) first(cards []*pieceCard) []section {
 	listed, more, remedies := first(l.Sheets)
 	if listed == nil {
@@ -132,7 +132,7 @@ func (l Looked) first(cards []*pieceCard) []section {
 	return []section{s}
 }
 
-// index is where a piece stands among the items.
+// index returns where a piece stands among the items.
 func (l Looked) index(it shelf.Item) int {
 	n := it.Piece.ID - 1
 	for _, s := range l.Sheets[:it.Photo] {
@@ -141,7 +141,7 @@ func (l Looked) index(it shelf.Item) int {
 	return n
 }
 
-// sheet is one photo: what was found, by which light and scale, and a row a piece.
+// sheet returns one photo: what was found, by which light and scale, and a row a piece.
 func (l Looked) sheet(i int, ph *photo, drawn bool) []section {
 	s := l.Sheets[i]
 	name := s.File
@@ -183,7 +183,7 @@ func (l Looked) sheet(i int, ph *photo, drawn bool) []section {
 	return []section{head, {Said: true, Tables: l.pieces(i)}, notes}
 }
 
-// pieces is a row a piece of a photo.
+// pieces returns a row a piece of a photo.
 func (l Looked) pieces(photo int) []table {
 	t := table{Columns: []column{
 		{Head: "no.", Figure: true}, {Head: "colours", give: []int{3, 4, 11}}, {Head: "colour", give: []int{5}},
@@ -241,7 +241,7 @@ func (l Looked) card(it shelf.Item, ph *photo) *pieceCard {
 	return c
 }
 
-// binTable is the table of hue family × value, all cuts together: a row a family, the
+// binTable returns the table of hue family × value, all cuts together: a row a family, the
 // missing ones too, and a row of sums. On the page it shows the middle colours and
 // leaves empty what is not held.
 func (l Looked) binTable(shown bool) table {
@@ -311,7 +311,7 @@ func (l Looked) binTable(shown bool) table {
 	return t
 }
 
-// middle is the middle colour of some pieces; an empty chip where there are none.
+// middle returns the middle colour of some pieces; an empty chip where there are none.
 func (l Looked) middle(items []int) chip {
 	var t tone
 	for _, i := range items {
@@ -323,7 +323,7 @@ func (l Looked) middle(items []int) chip {
 	return plainChip(t.fill(l.Shelf.Items[items[0]].Piece.ReadsAs))
 }
 
-// stacks is how to make stacks by colour, those that stay before those to bring.
+// stacks returns how to make stacks by colour, those that stay before those to bring.
 func (l Looked) stacks(cards []*pieceCard) section {
 	s := section{Heading: "Make these stacks", Paras: []string{stackWords(l.Shelf.Stacks)}}
 	for i, x := range l.Shelf.Stacks {

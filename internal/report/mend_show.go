@@ -9,7 +9,7 @@ import (
 // Fact is a word and what is said of it.
 type Fact struct{ What, Words string }
 
-// LookFacts are what was found of a photo as a whole: its light, its scale, and notes.
+// LookFacts returns what was found of a photo as a whole: its light, its scale, and notes.
 func LookFacts(s cloth.Sheet) []Fact {
 	var out []Fact
 	if words := lightWords(s.Light); words != "" {
@@ -22,7 +22,7 @@ func LookFacts(s cloth.Sheet) []Fact {
 	return out
 }
 
-// PieceWords are a piece in a line: its colour, value, cut and print.
+// PieceWords returns a piece in a line: its colour, value, cut and print.
 func PieceWords(p cloth.Piece) string {
 	words := []string{familyWords(p), valueWords(p)}
 	if p.Cut != "" {
@@ -36,7 +36,7 @@ func PieceWords(p cloth.Piece) string {
 	return printable(strings.Join(words, ", "))
 }
 
-// StandIn is a colour, #rrggbb, that stands for a hue family.
+// StandIn returns a colour, #rrggbb, that stands for a hue family.
 func StandIn(f cloth.Family) string {
 	value := cloth.Medium
 	switch f {

@@ -46,7 +46,7 @@ func (s *section) photo(x cloth.Sheet, labels []string, ph *photo, grey bool) {
 	s.Drawings = append([]drawing{d}, s.Drawings...)
 }
 
-// marksOf are the outlines of a sheet's pieces and their numbers. Numbers are
+// marksOf returns the outlines of a sheet's pieces and their numbers. Numbers are
 // of one size, which three pieces in four have room for, between a readable
 // least and a most that hides no print; on the narrower ones they are smaller.
 func marksOf(s cloth.Sheet, labels []string) []shape {
@@ -70,7 +70,7 @@ func marksOf(s cloth.Sheet, labels []string) []shape {
 	return out
 }
 
-// jpegOf is a picture as JPEG, which fails for sides of 65,536 pixels on alone.
+// jpegOf returns a picture as JPEG, which fails for sides of 65,536 pixels on alone.
 func jpegOf(m image.Image, quality int) []byte {
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}); err != nil {
@@ -79,12 +79,12 @@ func jpegOf(m image.Image, quality int) []byte {
 	return b.Bytes()
 }
 
-// cropOf is a picture as a crop.
+// cropOf returns a picture as a crop.
 func cropOf(m image.Image, quality int) *Crop {
 	return &Crop{W: m.Bounds().Dx(), H: m.Bounds().Dy(), JPEG: jpegOf(m, quality)}
 }
 
-// pictureShape is a picture in a drawing, w × h units large.
+// pictureShape returns a picture in a drawing, w × h units large.
 func pictureShape(m image.Image, quality int, w, h float64) shape {
 	return shape{Points: rect(0, 0, w, h), Cloth: chip{Some: true, Crop: cropOf(m, quality)}, Seamless: true}
 }
@@ -115,7 +115,7 @@ func StashPhotosHTML(w io.Writer, photos []desk.PhotoPieces, byHand []cloth.Hold
 	return d.HTML(w)
 }
 
-// numberedPhoto is a photo and the pieces on it.
+// numberedPhoto returns a photo and the pieces on it.
 func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) ([]section, error) {
 	out, list := section{Heading: base(p.Name)}, section{Dense: true}
 	picture, err := pictures.at(i)
@@ -150,7 +150,7 @@ func numberedPhoto(i int, p desk.PhotoPieces, pictures Pictures) ([]section, err
 	return []section{out, list}, nil
 }
 
-// numbered is an entry in one line.
+// numbered returns an entry in one line.
 func numbered(h cloth.Holding) fact {
 	words := shelf.AlikeOf(h).String() + ", " + shelf.CutOf(h).String()
 	if h.Count > 1 {

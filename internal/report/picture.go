@@ -23,7 +23,7 @@ const (
 	contactQuality = 92 // of JPEG, 1..100
 )
 
-// tileSide is how wide a piece's place is: the more pieces, the narrower, but
+// tileSide returns how wide a piece's place is: the more pieces, the narrower, but
 // never too narrow for its words.
 func tileSide(pieces int) float64 {
 	switch {
@@ -143,7 +143,7 @@ type run struct {
 	tiles int
 }
 
-// runs are those of some tiles; a name that goes on from the shelf before says so.
+// runs returns the runs of tiles of one name; a name that goes on from the shelf before says so.
 func (c *contact) runs(places []place) (out []run) {
 	for i, p := range places {
 		same := i > 0 && places[i-1].name == p.name

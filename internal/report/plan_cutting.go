@@ -14,7 +14,7 @@ import (
 	"piecebag/internal/recipe"
 )
 
-// cuttingList is the cuts in working order: the longest cloth first, cloth that
+// cuttingList returns the cuts in working order: the longest cloth first, cloth that
 // is cut alike in one line.
 func (p Plan) cuttingList() section {
 	groups := p.groups()
@@ -55,13 +55,13 @@ func (p Plan) groups() []alikeCuts {
 	return out
 }
 
-// alike says whether two pieces of cloth are cut in the same way.
+// alike reports whether two pieces of cloth are cut in the same way.
 func (p Plan) alike(a, b cutting.Diagram) bool {
 	s, t := p.Pull.Stock[a.Stock], p.Pull.Stock[b.Stock]
 	return s.Form == t.Form && s.WidthIn == t.WidthIn && s.LengthIn == t.LengthIn && slices.Equal(p.steps(a, true), p.steps(b, true))
 }
 
-// line is one line of the cutting list.
+// line returns one line of the cutting list.
 func (p Plan) line(g alikeCuts) string {
 	c := g.cuts[0]
 	mixed := slices.ContainsFunc(g.cuts, func(d cutting.Diagram) bool { return d.Stock != c.Stock })
@@ -89,7 +89,7 @@ func (p Plan) baskets(cuts []cutting.Diagram) string {
 	return strings.Join(mapped(of, func(g group[string, cutting.Diagram]) string { return fmt.Sprintf("%d from %s", len(g.all), g.key) }), ", ")
 }
 
-// steps are the cuts of one piece of cloth in order, and where the rest goes: to
+// steps returns the cuts of one piece of cloth in order, and where the rest goes: to
 // which bin, or for several colours at once to which cut of its own.
 func (p Plan) steps(c cutting.Diagram, several bool) []string {
 	var out []string
@@ -127,13 +127,13 @@ func (p Plan) steps(c cutting.Diagram, several bool) []string {
 	return append(out, p.rest(c, several)...)
 }
 
-// trims says whether a cut does no more than trim cloth to one piece.
+// trims reports whether a cut does no more than trim cloth to one piece.
 func (p Plan) trims(c cutting.Diagram) bool {
 	kept := slices.ContainsFunc(c.Remains, func(r cutting.Remnant) bool { return r.Kept })
 	return len(c.Pieces) == 1 && !kept && !slices.ContainsFunc(c.Remains, func(r cutting.Remnant) bool { return r.For != "" })
 }
 
-// wantSize is the size of a piece that is wanted, by its number.
+// wantSize returns the size of a piece that is wanted, by its number.
 func (p Plan) wantSize(i int) string { return p.size(p.Pull.Wants[i].W, p.Pull.Wants[i].L) }
 
 // whichRows names the rows of a slit that a step is made in; empty for all of the
@@ -194,7 +194,7 @@ func (p Plan) bin(c cutting.Diagram, r cutting.Remnant, several bool) string {
 	return boxWords(p.Pull.Stock[c.Stock]) + " " + r.Cut
 }
 
-// cutWhys is the arithmetic of each line of the cutting list: where all of the
+// cutWhys returns the arithmetic of each line of the cutting list: where all of the
 // cloth goes.
 func (p Plan) cutWhys() []recipe.Why {
 	var out []recipe.Why
@@ -254,7 +254,7 @@ func (p Plan) setWhys() []recipe.Why {
 	return out
 }
 
-// printWords is the print of some cloth, or that it is not known.
+// printWords returns the print of some cloth, or that it is not known.
 func (p Plan) printWords(s cloth.Holding) string {
 	if s.Print == "" {
 		return fmt.Sprintf("one piece of %s, whose print is not known", p.kindWords(s))
@@ -329,7 +329,7 @@ func (p Plan) layoutDrawing(y plan.Yardage) drawing {
 	return d
 }
 
-// diagonals are the lines along which a square or a rectangle is cut into triangles.
+// diagonals returns the lines along which a square or a rectangle is cut into triangles.
 func diagonals(r geom.Rect, s recipe.Split) []shape {
 	x, y := r.Y, r.X // the cloth's length runs right
 	line := func(x0, y0, x1, y1 float64) shape {

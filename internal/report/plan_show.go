@@ -149,7 +149,7 @@ func (p Plan) chosen() []section {
 	return []section{s, typed}
 }
 
-// choiceWhy is the arithmetic of what is seen of the cloth.
+// choiceWhy returns the arithmetic of what is seen of the cloth.
 func (p Plan) choiceWhy() recipe.Why {
 	c := p.Choice
 	why := recipe.Why{Text: p.chosenWords(c)}
@@ -190,7 +190,7 @@ func (p Plan) chosenWords(c *plan.Choice) string {
 	return words + "."
 }
 
-// share is how much of a quilt a stash covers.
+// share returns how much of a quilt a stash covers.
 func share(u plan.Use) string {
 	if u.Covered == u.Wanted {
 		return "all"
@@ -204,7 +204,7 @@ func (p Plan) format(in float64) string { return p.System.Format(p.System.Neares
 // up writes a length of cloth to get, rounded up to a mark.
 func (p Plan) up(in float64) string { return p.System.Format(p.System.Up(in)) }
 
-// size is "2½", or "2½ × 4½" where the sides differ.
+// size returns "2½", or "2½ × 4½" where the sides differ.
 func (p Plan) size(w, l float64) string {
 	if w == l {
 		return p.format(w)
@@ -212,7 +212,7 @@ func (p Plan) size(w, l float64) string {
 	return p.format(w) + " × " + p.format(l)
 }
 
-// inks are the colours of the cloth that covers each role, where there is any.
+// inks returns the colours of the cloth that covers each role, where there is any.
 func (p Plan) inks() inks {
 	if p.Pull == nil {
 		return nil
@@ -263,7 +263,7 @@ func (p Plan) pieces() section {
 		Paras: []string{"Every piece of the top, as cut. The letters are those in the drawing of the block."}}
 }
 
-// yardage is the cloth of each role were it one fabric.
+// yardage returns the cloth of each role were it one fabric.
 func (p Plan) yardage() section {
 	t := table{Columns: columns("role", ">pieces", ">before rounding", ">buy")}
 	inks := p.inks()
@@ -274,7 +274,7 @@ func (p Plan) yardage() section {
 		Paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}}
 }
 
-// surround is borders, binding and backing.
+// surround returns borders, binding and backing.
 func (p Plan) surround() section {
 	n := p.Needs
 	s := section{Heading: "Borders, binding, backing"}
@@ -317,7 +317,7 @@ func (p Plan) surround() section {
 	return s
 }
 
-// between is a second quilt that is sewn in pairs between the seams of this one.
+// between returns a second quilt that is sewn in pairs between the seams of this one.
 func (p Plan) between() section {
 	b := p.Between
 	s := section{Heading: "Between other seams", Paras: []string{
@@ -331,7 +331,7 @@ func (p Plan) between() section {
 	return s
 }
 
-// asYouGo is the back of blocks that are quilted one by one.
+// asYouGo returns the back of blocks that are quilted one by one.
 func (p Plan) asYouGo(g *plan.AsYouGo) []string {
 	out := []string{fmt.Sprintf("backs of blocks: %d of %s, and as many of batting; trim each block to %s when it is quilted",
 		g.Blocks, p.size(g.BackWidthIn, g.BackIn), p.size(g.TrimWidthIn, g.TrimIn))}
@@ -358,7 +358,7 @@ func besides(what, role string) string {
 	return ", " + role
 }
 
-// cautions are what anyone who cuts and presses is told first.
+// cautions returns what anyone who cuts and presses is told first.
 func cautions() section {
 	return section{Heading: "Before you cut", Careful: true, Items: []string{
 		"Close or lock the rotary cutter's blade after every cut. Cut away from yourself, fingers back from the edge of the ruler, shoes on, and not when you are tired.",
@@ -478,7 +478,7 @@ func (p Plan) sinking() []string {
 	return lines
 }
 
-// stockWords is "dark blue 2½ × 18 strip, print a".
+// stockWords returns "dark blue 2½ × 18 strip, print a".
 func (p Plan) stockWords(s cloth.Holding) string {
 	if s.Print == "" {
 		return p.kindWords(s)
@@ -486,7 +486,7 @@ func (p Plan) stockWords(s cloth.Holding) string {
 	return p.kindWords(s) + ", print " + printName(s.Print)
 }
 
-// kindWords is "dark blue 2½ × 18 strip".
+// kindWords returns "dark blue 2½ × 18 strip".
 func (p Plan) kindWords(s cloth.Holding) string {
 	words := boxWords(s) + " "
 	switch {
@@ -498,7 +498,7 @@ func (p Plan) kindWords(s cloth.Holding) string {
 	return strings.TrimSpace(words + string(s.Form))
 }
 
-// printName is a print's name where the word "print" stands before it already.
+// printName returns a print's name where the word "print" stands before it already.
 func printName(s string) string { return strings.TrimPrefix(s, "print ") }
 
 // binWords name a bin: your own by its name, else "dark blue", "medium multicoloured".
@@ -601,7 +601,7 @@ func (p Plan) shortPieces() []string {
 	return out
 }
 
-// holding is the piece of the stash of a number; nil where there is none.
+// holding returns the piece of the stash of a number; nil where there is none.
 func (p Plan) holding(id int64) *cloth.Holding {
 	if i := slices.IndexFunc(p.Holdings, func(h cloth.Holding) bool { return h.ID == id }); i >= 0 {
 		return &p.Holdings[i]

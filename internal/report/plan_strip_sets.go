@@ -49,7 +49,7 @@ func (p Plan) stripWidths(g recipe.Segment) string {
 	return "strips of " + strings.Join(mapped(g.Strips, func(x recipe.SetStrip) string { return x.Role.Name + " " + p.format(x.CutIn) }), " and ")
 }
 
-// setStripWords is one strip of a set.
+// setStripWords returns one strip of a set.
 func (p Plan) setStripWords(x recipe.SetStrip, f plan.SewnStrip) string {
 	if f.Cut == 0 {
 		return x.Role.Name + ", cut from new cloth"
@@ -61,13 +61,13 @@ func (p Plan) setStripWords(x recipe.SetStrip, f plan.SewnStrip) string {
 	return words
 }
 
-// settled is a cut that the strip sets settle, by its number.
+// settled returns a cut that the strip sets settle, by its number.
 func (p Plan) settled(number int) cutting.Diagram {
 	cuts := p.Pull.Cover.Cuts
 	return cuts[slices.IndexFunc(cuts, func(c cutting.Diagram) bool { return c.Settled == number })]
 }
 
-// rowsOf are the numbers of the strip sets that the rows of a cut are for, from its left edge.
+// rowsOf returns the numbers of the strip sets that the rows of a cut are for, from its left edge.
 func (p Plan) rowsOf(c cutting.Diagram) (sets []int) {
 	for row := 0; ; row++ {
 		at := slices.IndexFunc(p.Pull.StripSets, func(s plan.StripSet) bool {
@@ -80,7 +80,7 @@ func (p Plan) rowsOf(c cutting.Diagram) (sets []int) {
 	}
 }
 
-// setSteps is what is done with cloth of which strips for strip sets are made, before they
+// setSteps returns what is done with cloth of which strips for strip sets are made, before they
 // are sewn.
 func (p Plan) setSteps(c cutting.Diagram) []string {
 	sets := p.rowsOf(c)
@@ -111,7 +111,7 @@ func (p Plan) setSteps(c cutting.Diagram) []string {
 	return append(out, "sew into "+cloth.Plural(len(numbers), "strip set")+" "+strings.Join(numbers, " and "))
 }
 
-// setsWhys is the arithmetic of the strip sets.
+// setsWhys returns the arithmetic of the strip sets.
 func (p Plan) setsWhys() (out []recipe.Why) {
 	y := p.System
 	for k, g := range p.Pull.Segments {
@@ -174,8 +174,8 @@ func (p Plan) setsDrawing() drawing {
 	return d
 }
 
-// stripSetsJSON are the strip sets; cut is which of the cuts a strip is, by their order, and
-// row which of its rows from the left edge.
+// stripSetsJSON returns the strip sets; cut is which of the cuts a strip is, by their
+// order, and row which of its rows from the left edge.
 func (p Plan) stripSetsJSON() []object {
 	return mapped(p.Pull.StripSets, func(x plan.StripSet) object {
 		g := p.Pull.Segments[x.Of]

@@ -81,7 +81,7 @@ func (p Plan) stripWhys() (out []recipe.Why) {
 	return out
 }
 
-// stripsJSON is what the binding and borders are joined from; lengths are inches.
+// stripsJSON returns what the binding and borders are joined from; lengths are inches.
 func (p Plan) stripsJSON() []object {
 	return mapped(p.Pull.Strips, func(x plan.Strips) object {
 		return object{

@@ -17,7 +17,7 @@ type inks map[recipe.Role][]chip
 // is known.
 var backgroundInk = colour.Munsell{Hue: 22.5, Value: 9.3, Chroma: 1}
 
-// inksOf gives stand-ins for a role: the middle of its value in its colour, or a grey
+// inksOf returns stand-ins for a role: the middle of its value in its colour, or a grey
 // where it may be of any.
 func inksOf(r recipe.Role) []chip {
 	if r.Background {
@@ -43,7 +43,7 @@ func inksOf(r recipe.Role) []chip {
 	return []chip{c}
 }
 
-// of gives the cloths of a role.
+// of returns the cloths of a role.
 func (k inks) of(r recipe.Role) []chip {
 	if c := k[r]; len(c) > 0 {
 		return c
@@ -51,7 +51,7 @@ func (k inks) of(r recipe.Role) []chip {
 	return inksOf(r)
 }
 
-// oneFabric says whether all of a kind of patch is cut from one fabric.
+// oneFabric reports whether all of a kind of patch is cut from one fabric.
 func oneFabric(k recipe.PatchKind) bool {
 	return k == recipe.InBorder || k == recipe.InSashing || k == recipe.Cornerstone
 }

@@ -75,7 +75,7 @@ func (p Plan) JSON(w io.Writer) error {
 	})
 }
 
-// choiceJSON is what was chosen for the stash; of as_is as the recipe stands.
+// choiceJSON returns what was chosen for the stash; of as_is as the recipe stands.
 func (p Plan) choiceJSON() object {
 	c := p.Choice
 	if c == nil {
@@ -90,7 +90,7 @@ func (p Plan) choiceJSON() object {
 	return append(use(c.Best[0]), object{{"saved_in2", inchesJSON(c.SavedIn2())}, {"as_is", use(c.AsIs)}, {"others?", mapped(c.Best[1:], use)}, {"reckoned", c.Reckoned}, {"weighed", c.Weighed}}...)
 }
 
-// betweenJSON are pairs to sew between other seams, where they were asked for.
+// betweenJSON returns pairs to sew between other seams, where they were asked for.
 func betweenJSON(b *plan.Between) object {
 	if b == nil {
 		return nil
@@ -101,7 +101,7 @@ func betweenJSON(b *plan.Between) object {
 	}
 }
 
-// backCuts are the backs of blocks that are quilted one by one, and what joins them.
+// backCuts returns the backs of blocks that are quilted one by one, and what joins them.
 func backCuts(n *plan.Needs) []recipe.Lot {
 	if n.Backing.AsYouGo == nil {
 		return nil
@@ -109,27 +109,27 @@ func backCuts(n *plan.Needs) []recipe.Lot {
 	return n.Backing.AsYouGo.Cloth.Cuts
 }
 
-// cutJSON is pieces to cut; with no length they are strips as long as the cloth is wide.
+// cutJSON returns pieces to cut; with no length they are strips as long as the cloth is wide.
 func cutJSON(c recipe.Lot) object {
 	return object{
 		{"role", c.Role.Name}, {"count", c.Count}, {"width_in", inchesJSON(c.WidthIn)}, {"length_in?", inchesJSON(c.LengthIn)}, {"split?", c.Split}, {"any_width_in2?", round(c.AnyIn2, 100)}, {"for", c.For},
 	}
 }
 
-// patchesJSON are patches in finished inches from the top left.
+// patchesJSON returns patches in finished inches from the top left.
 func patchesJSON(l recipe.Top) []object {
 	return mapped(l.Patches, func(p recipe.Patch) object {
 		return object{{"role", p.Role.Name}, {"kind", p.Kind}, {"polygon", finished(p.Polygon)}}
 	})
 }
 
-// finished is an outline in a quilt, finished inches from the top left.
+// finished returns an outline in a quilt, finished inches from the top left.
 func finished(g geom.Polygon) [][2]float64 { return points(g, 1e4) }
 
 // inchesJSON keeps a length to a ten-thousandth of an inch, far under a thread.
 func inchesJSON(in float64) float64 { return round(in, 1e4) }
 
-// coverJSON is what of the stash is pulled and cut for a plan, and what is still wanted.
+// coverJSON returns what of the stash is pulled and cut for a plan, and what is still wanted.
 func (p Plan) coverJSON() object {
 	c := p.Pull.Cover
 	wants := []object{}
@@ -155,7 +155,7 @@ func (p Plan) coverJSON() object {
 	}...)
 }
 
-// pulledJSON is what is pulled, of that what is taken as it is, and what is cut. A want is
+// pulledJSON returns what is pulled, of that what is taken as it is, and what is cut. A want is
 // an index into what was wanted; short_in is how much smaller than that a side is. Pieces
 // lie x across the width and y along the length, after trimming.
 func (p Plan) pulledJSON() object {
@@ -220,7 +220,7 @@ func (a Arrangement) JSON(w io.Writer) error {
 	})
 }
 
-// patchesJSON are the patches; those of one piece number, from 1, are cut from one piece
+// patchesJSON returns the patches; those of one piece number, from 1, are cut from one piece
 // of cloth, and lightness is CIE L*.
 func (a Arrangement) patchesJSON(l desk.Variant) []object {
 	piece := make([]int, len(a.Top.Patches))

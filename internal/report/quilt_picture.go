@@ -93,7 +93,7 @@ func writeJPEG(w io.Writer, m image.Image) error {
 	return err
 }
 
-// views are a layout as it is seen in some ways, for a document; smaller where it is not in
+// views returns a layout as it is seen in some ways, for a document; smaller where it is not in
 // colour.
 func (a Arrangement) views(l desk.Variant, ways ...Viewing) []drawing {
 	quilt := a.picture(l, viewSide)
@@ -113,7 +113,7 @@ func (a Arrangement) view(m image.Image, title string) drawing {
 	return drawing{W: wide, H: high, Title: title, Shapes: []shape{pictureShape(m, chipQuality, wide, high)}}
 }
 
-// CropSide is the longest side, pixels, that crops of pieces need in the picture: as many
+// CropSide returns the longest side, pixels, that crops of pieces need in the picture: as many
 // as half a foot of cloth takes there.
 func (a Arrangement) CropSide() int {
 	return min(3*ChipSide, max(ChipSide, int(6*quiltSide/max(a.Top.WidthIn, a.Top.HeightIn))))
@@ -122,12 +122,12 @@ func (a Arrangement) CropSide() int {
 // quiltPaper is what a quilt is shown on.
 var quiltPaper = color.RGBA{0xf7, 0xf4, 0xee, 0xff}
 
-// greyPicture is a picture by lightness alone.
+// greyPicture returns a picture by lightness alone.
 func greyPicture(m image.Image) image.Image {
 	return photo{pix: opaque(imaging.Clone(m))}.grey()
 }
 
-// fromAfar is a picture of the quilt as it is seen from across the room.
+// fromAfar returns a picture of the quilt as it is seen from across the room.
 func (a Arrangement) fromAfar(m image.Image) image.Image {
 	return imaging.Blur(m, acrossRoom*float64(m.Bounds().Dx())/(a.Top.WidthIn+2*marginWide))
 }
@@ -179,7 +179,7 @@ func colourOf(c colour.Linear) color.RGBA {
 	return color.RGBA{b[0], b[1], b[2], 255}
 }
 
-// bindingColour is a dark of the quilt, as many bindings are (common practice, no
+// bindingColour returns a dark of the quilt, as many bindings are (common practice, no
 // source).
 func (a Arrangement) bindingColour(l desk.Variant) colour.Linear {
 	var all []colour.Linear
@@ -196,7 +196,7 @@ func (a Arrangement) bindingColour(l desk.Variant) colour.Linear {
 	return all[len(all)/8]
 }
 
-// angle is how the cloth of a patch lies, radians clockwise: blocks on point stand on a
+// angle returns how the cloth of a patch lies, radians clockwise: blocks on point stand on a
 // corner.
 func (a Arrangement) angle(p recipe.Patch) float64 {
 	if a.Needs.Recipe.Setting.Kind == recipe.OnPoint && p.Block >= 0 {
@@ -232,7 +232,7 @@ type texture struct {
 	plain color.RGBA
 }
 
-// textures are those of the holdings that a layout uses.
+// textures returns the textures of the holdings that a layout uses.
 func (a Arrangement) textures(l desk.Variant, perInch float64) map[int]texture {
 	out := map[int]texture{}
 	for _, k := range append([]int{a.GroundAt}, l.Cloth...) {
@@ -258,8 +258,8 @@ func (a Arrangement) textures(l desk.Variant, perInch float64) map[int]texture {
 	return out
 }
 
-// texture is a crop at so many pixels an inch, in the cloth's own colours: the light of the photo is
-// taken off it by its mean. nil where it is too small.
+// texture returns a crop at so many pixels an inch, in the cloth's own colours: the light
+// of the photo is taken off it by its mean. nil where it is too small.
 func (c *Crop) texture(h cloth.Holding, perInch float64) *image.RGBA {
 	m, err := jpeg.Decode(bytes.NewReader(c.JPEG))
 	if err != nil {
@@ -340,7 +340,7 @@ func add(out, m *image.RGBA) {
 	}
 }
 
-// lay is an outline, in pixels of a picture of some bounds, filled with cloth that lies
+// lay returns an outline, in pixels of a picture of some bounds, filled with cloth that lies
 // at an angle, on black; which says which part of it. Where the outline is larger than the
 // cloth that is goes on mirrored, so that no edge shows.
 func (t texture) lay(bounds image.Rectangle, outline geom.Polygon, angle, perInch float64, which uint64) *image.RGBA {
@@ -370,7 +370,7 @@ func (t texture) lay(bounds image.Rectangle, outline geom.Polygon, angle, perInc
 	return out
 }
 
-// sampler gives the colour of the cloth at places of a patch between lo and hi.
+// sampler returns the colour of the cloth at places of a patch between lo and hi.
 func (t texture) sampler(middle, lo, hi geom.Point, angle float64, which uint64) func(geom.Point) color.RGBA {
 	if t.pix == nil {
 		return func(geom.Point) color.RGBA { return t.plain }
@@ -390,7 +390,7 @@ func (t texture) sampler(middle, lo, hi geom.Point, angle float64, which uint64)
 	}
 }
 
-// mirrored is the pixel at a place along a side that goes on mirrored beyond its ends.
+// mirrored returns the pixel at a place along a side that goes on mirrored beyond its ends.
 func mirrored(v, side float64) int {
 	v = math.Mod(math.Abs(v), 2*side)
 	if v >= side {

@@ -51,7 +51,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 	return d
 }
 
-// blockName is what block i is called, the plain square after all others.
+// blockName returns what block i is called, the plain square after all others.
 func blockName(r *recipe.Recipe, i int) string {
 	if i < 0 || i >= len(r.Blocks) {
 		return "the plain block"
@@ -69,7 +69,7 @@ func plainDrawing(r *recipe.Recipe, names letters) drawing {
 // sampleIn is about how wide a quilt of rows is shown, inches.
 const sampleIn = 48
 
-// sampleSetting is enough of a quilt to see how blocks meet.
+// sampleSetting returns enough of a quilt to see how blocks meet.
 func sampleSetting(r *recipe.Recipe) (columns, rows int) {
 	set := r.Setting
 	switch {
@@ -200,7 +200,7 @@ func roleNames(u recipe.Unit) string {
 	return strings.Join(out, ", ")
 }
 
-// blockCuts are the pieces of one of each block, its patches cut singly, and of
+// blockCuts returns the pieces of one of each block, its patches cut singly, and of
 // the plain square that it alternates with.
 func blockCuts(r *recipe.Recipe, s recipe.System) [][]recipe.Lot {
 	var out [][]recipe.Lot
@@ -227,7 +227,7 @@ func cutTable(cuts []recipe.Lot, s recipe.System, k inks, names letters) table {
 	return t
 }
 
-// cutSize is "2½", "2½ × 4½", "2½ strip" with how squares are divided.
+// cutSize returns "2½", "2½ × 4½", "2½ strip" with how squares are divided.
 func cutSize(c recipe.Lot, s recipe.System) string {
 	words := s.Format(c.WidthIn)
 	switch {

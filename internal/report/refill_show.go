@@ -20,7 +20,7 @@ type Refill struct {
 	Why   bool  // write the arithmetic out
 }
 
-// asPlan is the refill as a quilt that takes the thin bins' pieces, to be pulled
+// asPlan returns the refill as a quilt that takes the thin bins' pieces, to be pulled
 // and cut in the same words.
 func (r Refill) asPlan() Plan {
 	pull := &plan.Pull{Wants: r.Wants, Stock: r.Holdings, Cover: r.Cover}
@@ -70,7 +70,7 @@ func (r Refill) Document() Document {
 	return d
 }
 
-// whys is how many each thin bin lacks.
+// whys returns how many each thin bin lacks.
 func (r Refill) whys(p Plan) []recipe.Why {
 	var out []recipe.Why
 	for k, i := range r.Thin {
@@ -87,7 +87,7 @@ type CuttingUp struct {
 	Why bool // write the arithmetic out
 }
 
-// reason is why cloth of a size is worth more; empty where it is not.
+// reason returns why cloth of a size is worth more; empty where it is not.
 func (c CuttingUp) reason(size int) string {
 	s := c.Thin[size]
 	switch {
@@ -164,7 +164,7 @@ func (c CuttingUp) why(p Plan, l cutting.Leftover, u cutting.CutUp) recipe.Why {
 	return why
 }
 
-// count is "6 of 2½" or "3 strips of 2½".
+// count returns "6 of 2½" or "3 strips of 2½".
 func (c CuttingUp) count(p Plan, n, size int) string {
 	z := c.Sizes[size]
 	if z.L == 0 {

@@ -36,7 +36,7 @@ type Refused struct {
 // order and once each, so the caller need hold only one in memory.
 type Pictures func(i int) (image.Image, error)
 
-// at is the picture of sheet i; nil where the caller gives none.
+// at returns the picture of sheet i; nil where the caller gives none.
 func (p Pictures) at(i int) (image.Image, error) {
 	if p == nil {
 		return nil, nil
@@ -53,7 +53,7 @@ func letter(i int) string {
 	return s
 }
 
-// label is how a piece is called in lists: by its number, with the letter of
+// label returns how a piece is called in lists: by its number, with the letter of
 // its photo before it where there are several.
 func (l Looked) label(it shelf.Item) string {
 	n := strconv.Itoa(it.Piece.ID)
@@ -71,12 +71,12 @@ func (l Looked) labels(items []int) []string {
 	return out
 }
 
-// base is the name of a file without its folders, fit to be shown.
+// base returns the name of a file without its folders, fit to be shown.
 func base(file string) string {
 	return printable(filepath.Base(file))
 }
 
-// printable is a name fit for a terminal, paper or a picture.
+// printable returns a name fit for a terminal, paper or a picture.
 func printable(s string) string { return cloth.Printable(s) }
 
 // group is those of a list that share a key.
@@ -100,7 +100,7 @@ func grouped[K comparable, T any](all []T, key func(T) K) []group[K, T] {
 	return out
 }
 
-// mapped is what a function makes of each element; never nil, so that JSON has a list.
+// mapped returns what a function makes of each element; never nil, so that JSON has a list.
 func mapped[A, B any](all []A, f func(A) B) []B {
 	out := make([]B, len(all))
 	for i, a := range all {

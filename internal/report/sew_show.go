@@ -20,7 +20,7 @@ type Sewing struct {
 	inks   inks
 }
 
-// Sewing is the sheet to sew a planned quilt by.
+// Sewing returns the sheet to sew a planned quilt by.
 func (p Plan) Sewing() Sewing {
 	s := Sewing{Recipe: p.Needs.Recipe, System: p.System, Quilt: p.Quilt, inks: p.inks()}
 	s.Blocks = make([]int, len(s.Recipe.Blocks))
@@ -34,7 +34,7 @@ func (p Plan) Sewing() Sewing {
 	return s
 }
 
-// of is how many of a block the quilt has; 0 where none is meant.
+// of returns how many of a block the quilt has; 0 where none is meant.
 func (s Sewing) of(block int) int {
 	if block < len(s.Blocks) {
 		return s.Blocks[block]
@@ -78,7 +78,7 @@ func (s Sewing) blocks() (out []sewnBlock) {
 	return out
 }
 
-// Document is the sheet: cautions, the units to make first and how, then the block in rows
+// Document returns the sheet: cautions, the units to make first and how, then the block in rows
 // or pieces with the way its seams are pressed, then the top.
 func (s Sewing) Document() Document {
 	r, w := s.Recipe, s.sewer()
@@ -176,7 +176,7 @@ func (s Sewing) numbered(x sewnBlock) drawing {
 	return d
 }
 
-// place is where a unit lies in its block, inches.
+// place returns where a unit lies in its block, inches.
 func (s Sewing) place(b recipe.Block, u recipe.Unit) geom.Polygon {
 	cell := b.CellIn()
 	wide, high := u.Covers()
@@ -231,7 +231,7 @@ type exploded struct {
 	d    drawing
 }
 
-// depth is how often pieces are joined within one.
+// depth returns how often pieces are joined within one.
 func depth(s recipe.Sewn) int {
 	n := 0
 	for _, p := range s.Of {
@@ -254,7 +254,7 @@ func (e *exploded) part(s recipe.Sewn) {
 	}
 }
 
-// to is where a column or a row begins, the gap before it counted in.
+// to returns where a column or a row begins, the gap before it counted in.
 func (e *exploded) to(gaps []float64, n int) float64 {
 	at := e.cell * float64(n)
 	for _, g := range gaps[:n+1] {
@@ -263,7 +263,7 @@ func (e *exploded) to(gaps []float64, n int) float64 {
 	return at
 }
 
-// at is where the top left of what lies in a rectangle of the block comes to lie, in the
+// at returns where the top left of what lies in a rectangle of the block comes to lie, in the
 // middle of the room that the gaps leave it.
 func (e *exploded) at(g geom.Polygon) geom.Point {
 	lo, hi := g.Bounds()
@@ -293,7 +293,7 @@ func (e *exploded) arrows(s recipe.Sewn) {
 // arrowInk is what arrows are drawn in: a dark red, to be told from cloth and lines.
 var arrowInk = colour.Munsell{Hue: 5, Value: 3.5, Chroma: 11}.Linear()
 
-// arrow is a mark about the origin: toward a side, or a diamond.
+// arrow returns a mark about the origin: toward a side, or a diamond.
 func (e *exploded) arrow(p recipe.Press, down bool) geom.Polygon {
 	a := e.cell * arrowIn
 	g := geom.Polygon{{X: -a, Y: -a}, {X: a}, {X: -a, Y: a}}

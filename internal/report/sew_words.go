@@ -30,7 +30,7 @@ func (w sewer) size(a, b float64) string {
 	return w.Format(min(a, b)) + " × " + w.Format(max(a, b))
 }
 
-// unfinished is a unit's size before it is sewn in.
+// unfinished returns a unit's size before it is sewn in.
 func (w sewer) unfinished(u recipe.Unit, cell float64) string {
 	a, _ := w.Plain(cell * float64(u.Wide))
 	b, _ := w.Plain(cell * float64(u.High))
@@ -125,7 +125,7 @@ func (w sewer) steps(m recipe.Batch, cell float64) []string {
 	return nil
 }
 
-// sides are how wide and how high a patch is cut.
+// sides returns how wide and how high a patch is cut.
 func (w sewer) sides(p recipe.Patch) (wide, high float64) {
 	lo, hi := p.Polygon.Bounds()
 	wide, _ = w.Plain(hi.X - lo.X)
@@ -230,7 +230,7 @@ type joined struct {
 	count  map[string]int
 }
 
-// key is the same of pieces that lie alike.
+// key returns the same text for pieces that lie alike.
 func (j *joined) key(s recipe.Sewn) string {
 	if s.Unit >= 0 {
 		return fmt.Sprint("unit ", j.unit[s.Unit])
@@ -251,7 +251,7 @@ func (j *joined) tally(s recipe.Sewn) {
 	}
 }
 
-// named is what a piece is called, once it is made.
+// named returns what a piece is called, once it is made.
 func (j *joined) named(s recipe.Sewn) string {
 	if s.Unit >= 0 {
 		if u := j.b.Units[s.Unit]; u.Make == recipe.Plain {

@@ -20,7 +20,7 @@ type slicing struct {
 	even  bool
 }
 
-// pieces is how many pieces alike there are.
+// pieces returns how many pieces alike there are.
 func (s *slicing) pieces() int {
 	if s.even {
 		return s.count + 1
@@ -31,7 +31,7 @@ func (s *slicing) pieces() int {
 // near is far under the mark of any ruler, inches.
 const near = 1e-6
 
-// stepOf is how far from the edge of its piece a slice is made, inches.
+// stepOf returns how far from the edge of its piece a slice is made, inches.
 func stepOf(s cutting.Slice) float64 {
 	if s.Along {
 		return s.At - s.Of.X
@@ -39,7 +39,7 @@ func stepOf(s cutting.Slice) float64 {
 	return s.At - s.Of.Y
 }
 
-// parted gives the piece that a slice takes off and what it leaves.
+// parted returns the piece that a slice takes off and what it leaves.
 func parted(s cutting.Slice) (off, left geom.Rect) {
 	off, left = s.Of, s.Of
 	if s.Along {
@@ -78,7 +78,7 @@ func slicingOf(of geom.Rect, all []cutting.Slice) (*slicing, []cutting.Slice) {
 	return s, all
 }
 
-// alike says whether two pieces are cut up in the same way.
+// alike reports whether two pieces are cut up in the same way.
 func alike(a, b *slicing) bool {
 	if a == nil || b == nil {
 		return a == b

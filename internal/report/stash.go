@@ -17,7 +17,7 @@ type Shelf struct {
 	Crops Crops // of Holdings, where photos of them are kept
 }
 
-// title is what a report of the stash is called.
+// title returns what a report of the stash is called.
 func (s Shelf) title() string {
 	if s.Part != "" {
 		return "A part of the stash, " + printable(s.Part)
@@ -33,7 +33,7 @@ func areaWords(in2 float64) string {
 	return strconv.FormatFloat(math.Round(in2/(inchesPerYard*inchesPerYard)*100)/100, 'f', -1, 64) + " sq yd"
 }
 
-// stashWords is what the stash comes to in one line; what is told apart stays
+// stashWords returns what the stash comes to in one line; what is told apart stays
 // told apart.
 func stashWords(t shelf.Totals) string {
 	var words []string
@@ -83,7 +83,7 @@ func unsized(b shelf.Box) string {
 // bandWords explain what a stack shows.
 const bandWords = "A band is one fold of a stack. Only its edge was seen, so its size is not known."
 
-// yieldWords is "24 of 1½ or 14 of 2½": one or the other, never both. Empty
+// yieldWords returns "24 of 1½ or 14 of 2½": one or the other, never both. Empty
 // with none.
 func yieldWords(yields []shelf.Squares) string {
 	return strings.Join(mapped(yields, func(y shelf.Squares) string { return fmt.Sprintf("%d of %s", y.Count, shelf.Length(y.Size)) }), " or ")
@@ -136,7 +136,7 @@ func thinLines(all []shelf.Short) []string {
 	})
 }
 
-// shortWords is one thin box: what, how many, how many more, and why.
+// shortWords returns one thin box: what, how many, how many more, and why.
 func shortWords(s shelf.Short) string {
 	line := fmt.Sprintf("%s: %d, wants %d more (%s)", s.Name(), s.Count, s.By(), s.Why())
 	if s.FromStrips > 0 {
@@ -163,7 +163,7 @@ func signed(n int) string {
 	return "+" + strconv.Itoa(n)
 }
 
-// changeWords is "+3 dark blue, 2½ square", or the area where it was weighed.
+// changeWords returns "+3 dark blue, 2½ square", or the area where it was weighed.
 func changeWords(c shelf.Count) string {
 	what := printable(c.Alike.String())
 	if c.Cut.Form != "" {

@@ -29,7 +29,7 @@ type Stretch struct {
 	at    int            // its place in the order of all
 }
 
-// Bins are the bins of the shelf in its order.
+// Bins returns the bins of the shelf in its order.
 func (s Shelf) Bins() []Bin {
 	t := tonesOf(s.Holdings)
 	out := make([]Bin, len(s.Stock.Bins))
@@ -42,7 +42,7 @@ func (s Shelf) Bins() []Bin {
 	return out
 }
 
-// Together is what lies in bins that are alike in all but their cut, stretch by stretch.
+// Together returns what lies in bins that are alike in all but their cut, stretch by stretch.
 func Together(bins []Bin) (out []Stretch) {
 	for _, b := range bins {
 		for _, x := range b.Within {
@@ -57,7 +57,7 @@ func Together(bins []Bin) (out []Stretch) {
 	return out
 }
 
-// Around is the document without the shelf itself and what is thin, for a page that has
+// Around returns the document without the shelf itself and what is thin, for a page that has
 // them already.
 func (s Shelf) Around() Document {
 	d := s.Document()

@@ -45,7 +45,7 @@ func StashJSON(w io.Writer, s Shelf) error {
 	})
 }
 
-// placeJSON is a box: your own bin, or a family and a value; and a cut.
+// placeJSON returns a box: your own bin, or a family and a value; and a cut.
 func placeJSON(a shelf.Alike, c shelf.Cut) object {
 	cut := ""
 	if c.Form != "" {
@@ -61,14 +61,14 @@ func yieldsJSON(yields []shelf.Squares) []object {
 	return mapped(yields, func(y shelf.Squares) object { return object{{"size_in", round(y.Size, 1000)}, {"count", y.Count}} })
 }
 
-// changesJSON is how much more (or less, below zero) boxes hold.
+// changesJSON returns how much more (or less, below zero) boxes hold.
 func changesJSON(changes []shelf.Count) []object {
 	return mapped(changes, func(c shelf.Count) object {
 		return append(placeJSON(c.Alike, c.Cut), object{{"count", c.Count}, {"area_in2?", round(c.AreaIn, 10)}}...)
 	})
 }
 
-// holdingJSON is an entry of the stash; its photo is the SHA-256, in hex.
+// holdingJSON returns an entry of the stash; its photo is the SHA-256, in hex.
 func holdingJSON(h cloth.Holding) object {
 	mean := ""
 	if h.Measured {
@@ -93,15 +93,15 @@ func HoldingsJSON(w io.Writer, all []cloth.Holding, files map[string]string) err
 // an object of its own.
 func AnswerJSON(w io.Writer, answer any) error { return encode(w, answer) }
 
-// ChangeJSON is a change of the stash.
+// ChangeJSON returns a change of the stash.
 func ChangeJSON(c stash.Change) any { return object{{"change", entryJSON(c)}} }
 
-// ChangesMadeJSON is changes of the stash by the name of what became of them.
+// ChangesMadeJSON returns changes of the stash by the name of what became of them.
 func ChangesMadeJSON(name string, all []stash.Change) any {
 	return object{{name, mapped(all, entryJSON)}}
 }
 
-// entryJSON is an entry of the stash's history; at is as in RFC 3339.
+// entryJSON returns an entry of the stash's history; at is as in RFC 3339.
 func entryJSON(c stash.Change) object {
 	at := ""
 	if !c.At.IsZero() {
@@ -110,7 +110,7 @@ func entryJSON(c stash.Change) object {
 	return object{{"id", c.ID}, {"at?", at}, {"verb?", c.Verb}, {"what", c.What}, {"difference", changesJSON(c.Difference)}, {"undoable", c.Undoable}}
 }
 
-// StowingJSON is what became of photos; the change is that of photos looked at again,
+// StowingJSON returns what became of photos; the change is that of photos looked at again,
 // where it was made.
 func StowingJSON(done desk.Stowing) any {
 	out := object{
@@ -123,7 +123,7 @@ func StowingJSON(done desk.Stowing) any {
 	return out
 }
 
-// stowedJSON is what became of one photo: the change is that of one that went in, again
+// stowedJSON returns what became of one photo: the change is that of one that went in, again
 // what looking again changes, or would. Pieces that went into bins of yours are sorted,
 // and toss_ups lie between two names as in look --json. A print under may_be got a name of
 // its own, and is another with the probability trust.
@@ -154,7 +154,7 @@ func stowedJSON(s desk.Stowed) object {
 	}
 }
 
-// rereadJSON is what a photo shows more, fewer and otherwise; those more get their ids
+// rereadJSON returns what a photo shows more, fewer and otherwise; those more get their ids
 // when they come in.
 func rereadJSON(r stash.Reread) object {
 	d := desk.Compare(r)
@@ -170,12 +170,12 @@ func rereadJSON(r stash.Reread) object {
 	return object{{"more", mapped(d.More, holdingJSON)}, {"fewer", mapped(d.Fewer, holdingJSON)}, {"other", other}}
 }
 
-// RefusedOf are photos that could not be read, as Look has them.
+// RefusedOf returns photos that could not be read, as Look has them.
 func RefusedOf(errs []*fault.Error) []Refused {
 	return mapped(errs, func(e *fault.Error) Refused { return Refused{File: e.About, Error: e.Why + "; " + e.Remedy} })
 }
 
-// RecountedJSON is what a recount changed.
+// RecountedJSON returns what a recount changed.
 func RecountedJSON(done desk.Recounted) any {
 	return object{
 		{"change", entryJSON(done.Change)}, {"look_first?", mapped(desk.Doubts(done.Seen), firstJSON)},
@@ -183,13 +183,13 @@ func RecountedJSON(done desk.Recounted) any {
 	}
 }
 
-// firstJSON is a piece of which something may well be wrong, the trust of what is doubted
+// firstJSON returns a piece of which something may well be wrong, the trust of what is doubted
 // first, and the flags of 'piecebag fix ID' that mend it, one or the other.
 func firstJSON(d desk.DoubtedIn) object {
 	return object{{"file", d.File}, {"piece", d.Piece.ID}, {"id", d.ID}, {"doubted", d.Of}, {"trust", round(d.Trust, 100)}, {"fix", Fixes(d)}}
 }
 
-// Fixes are the flags of 'piecebag fix' that mend what is wrong of a piece, one or the
+// Fixes returns the flags of 'piecebag fix' that mend what is wrong of a piece, one or the
 // other: its names together, or the piece.
 func Fixes(d desk.DoubtedIn) (flags []string) {
 	var names []string
@@ -211,12 +211,12 @@ func Fixes(d desk.DoubtedIn) (flags []string) {
 	return flags
 }
 
-// SortingJSON is what a sorting put into your bins, and what it asks about.
+// SortingJSON returns what a sorting put into your bins, and what it asks about.
 func SortingJSON(done desk.Sorted) any {
 	return object{{"change", entryJSON(done.Change)}, {"sorted", done.Sorted}, {"unsure", done.Unsure}}
 }
 
-// ImportedJSON is what came in from a file.
+// ImportedJSON returns what came in from a file.
 func ImportedJSON(got archive.Imported) any {
 	out := object{
 		{"added", got.Added}, {"known", got.Known}, {"notes", some(got.Notes)}, {"photos", got.Photos},
@@ -228,7 +228,7 @@ func ImportedJSON(got archive.Imported) any {
 	return out
 }
 
-// HealthJSON is what was found of the stash, and what was mended.
+// HealthJSON returns what was found of the stash, and what was mended.
 func HealthJSON(h stash.Health) any {
 	return object{
 		{"faults", mapped(h.Faults, func(f *fault.Error) object {
@@ -238,7 +238,7 @@ func HealthJSON(h stash.Health) any {
 	}
 }
 
-// FloorsJSON is the floors that are set, each as it is and in words.
+// FloorsJSON returns the floors that are set, each as it is and in words.
 func FloorsJSON(all []shelf.Floor) any {
 	type jsonFloor struct {
 		shelf.Floor
@@ -247,7 +247,7 @@ func FloorsJSON(all []shelf.Floor) any {
 	return object{{"floors", mapped(all, func(f shelf.Floor) jsonFloor { return jsonFloor{f, f.String()} })}}
 }
 
-// SettingsJSON is what the stash counts with.
+// SettingsJSON returns what the stash counts with.
 func SettingsJSON(s stash.Settings) any {
 	return object{{"bins", s.Bins.String()}, {"grams_per_square_metre", s.GSM}, {"trim_in", s.TrimIn}}
 }

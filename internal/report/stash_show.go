@@ -64,7 +64,7 @@ func stashLead(s Shelf) string {
 	return capital(words) + "."
 }
 
-// coloursOf is how many hue families there are.
+// coloursOf returns how many hue families there are.
 func coloursOf(b shelf.Balance) int {
 	return len(slices.DeleteFunc(slices.Clone(b.Families), func(f shelf.Portion) bool { return f.Family == cloth.Many }))
 }
@@ -155,7 +155,7 @@ func (s Shelf) thinFamilies() []string {
 // mostThin is how many colours are named as thin before their bins are.
 const mostThin = 3
 
-// fewest is the value of which there is the least in a family, where that is less than
+// fewest returns the value of which there is the least in a family, where that is less than
 // half of its fullest; the darkest of several alike.
 func (s Shelf) fewest(f cloth.Family) cloth.Value {
 	held := map[cloth.Value]int{}
@@ -178,7 +178,7 @@ func (s Shelf) fewest(f cloth.Family) cloth.Value {
 	return least
 }
 
-// baskets is the table of the shelf; a bin is named in its first row only.
+// baskets returns the table of the shelf; a bin is named in its first row only.
 func (s Shelf) baskets(t tones) table {
 	out := table{
 		Carry: true, Lead: 2, Columns: []column{
@@ -231,7 +231,7 @@ func within(t tones, b shelf.Bin) []Stretch {
 	return out
 }
 
-// withinCell is what lies in a basket as a bar and in words; most pieces make a full bar.
+// withinCell returns what lies in a basket as a bar and in words; most pieces make a full bar.
 func withinCell(in []Stretch, most int) cell {
 	var out cell
 	var words, narrow []string
@@ -261,7 +261,7 @@ func (s Shelf) basketChip(t tones, b shelf.Bin) chip {
 	return chip{}
 }
 
-// heldWords is how much lies in a box: pieces, or an area where it was weighed.
+// heldWords returns how much lies in a box: pieces, or an area where it was weighed.
 func heldWords(b shelf.Box) string {
 	if b.Count == 0 && b.AreaIn > 0 {
 		return areaWords(b.AreaIn)
@@ -276,7 +276,7 @@ func blankZero(n int) string {
 	return strconv.Itoa(n)
 }
 
-// partWords is "red 3 (12%)".
+// partWords returns "red 3 (12%)".
 func partWords(p shelf.Portion) string {
 	return fmt.Sprintf("%s%s %d (%s)", p.Family, p.Value, p.Count, percent(p.Share))
 }

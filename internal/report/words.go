@@ -184,7 +184,7 @@ func stackWords(stacks []shelf.Stack) string {
 
 func verb(n int, one, more string) string { return verbs(n, "piece", one, more) }
 
-// verbs is verb for things of another name.
+// verbs returns verb for things of another name.
 func verbs(n int, noun, one, more string) string {
 	if n == 1 {
 		more = one
@@ -200,7 +200,7 @@ func foundWords(s cloth.Sheet) string {
 	return cloth.Count(len(s.Pieces), "piece")
 }
 
-// familyWords are what a piece is called: "blue with white", "teal or blue".
+// familyWords returns what a piece is called: "blue with white", "teal or blue".
 func familyWords(p cloth.Piece) string {
 	switch {
 	case desk.FamilyInDoubt(p):
@@ -211,7 +211,7 @@ func familyWords(p cloth.Piece) string {
 	return string(p.Family)
 }
 
-// valueWords are a piece's value, and the one it may be instead.
+// valueWords returns a piece's value, and the one it may be instead.
 func valueWords(p cloth.Piece) string {
 	if p.ValueOr != "" {
 		return string(p.Value) + " or " + string(p.ValueOr)

@@ -50,7 +50,7 @@ func look(p *cloth.Picture, l *luma, c [4]geom.Point) appearance {
 	return a
 }
 
-// mottle is the sd of mottleCell squares inside g about a plane, from the 85th
+// mottle returns the sd of mottleCell squares inside g about a plane, from the 85th
 // percentile (1.4395 sd of a normal law): a sparse print must tell, a speck not.
 func mottle(l *luma, g geom.Polygon) float64 {
 	lo, hi := g.Bounds()
@@ -95,7 +95,7 @@ func mottle(l *luma, g geom.Polygon) float64 {
 // (ISO/IEC 7810: 3.18 of 85.60 mm).
 const cornerSquare = 3.18 / 85.60
 
-// bite is the share, mean of the four corners, of the corner square that looks
+// bite returns the share, mean of the four corners, of the corner square that looks
 // like the outside. A square corner has none; a round one of that radius
 // 1 − π/4.
 func bite(l *luma, c [4]geom.Point) float64 {

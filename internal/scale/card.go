@@ -11,7 +11,7 @@ import (
 // from its place: what the lens and a sheet that is not quite flat leave.
 const cardSD = 0.3
 
-// cardScale is how many plane units span an inch by the printed card, and how
+// cardScale returns how many plane units span an inch by the printed card, and how
 // ill its corners then fit the table: a sum of squares in units of their error.
 // The card's turn and place on the table are free: this is the least-squares
 // similarity of its corners, in inches, to where the plane puts them (as
@@ -49,7 +49,7 @@ const (
 	printedOdds = 1000
 )
 
-// tellsOf is what a printed card says of the scale that gives unit plane units an inch.
+// tellsOf returns what a printed card says of the scale that gives unit plane units an inch.
 func tellsOf(unit float64) *told {
 	return &told{parts: []tellsScale{{from: FromPrint, s: math.Log(unit), sd: printedSD, odds: printedOdds}}}
 }

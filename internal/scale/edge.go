@@ -36,7 +36,7 @@ func newLit(p *cloth.Picture) *lit {
 	return &lit{p, sync.OnceValue(func() *luma { return lumaOf(p) }), sync.OnceValue(func() float64 { return brightest(p) })}
 }
 
-// root is the cube root of a number, clipped to 0..1.
+// root returns the cube root of a number, clipped to 0..1.
 func root(y float32) float32 {
 	y = min(1, max(0, y)) * rootSteps
 	k := int(y)
@@ -164,7 +164,7 @@ type edges struct {
 // clear reports whether all four edges are seen for what they are.
 func (e *edges) clear() bool { return e.contrast > 0.01 && e.share > 0.85 && e.rough-e.noise() < 0.5 }
 
-// noise is how rough, in working pixels, an edge of little contrast is seen though it is
+// noise returns how rough, in working pixels, an edge of little contrast is seen though it is
 // straight.
 func (e *edges) noise() float64 { return min(0.5, 0.005/max(e.contrast, 1e-3)) }
 

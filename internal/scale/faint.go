@@ -44,7 +44,7 @@ func tint(p *cloth.Picture, i int) (v [3]float64) {
 
 func dot(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
 
-// from is the direction, of length 1, from the mean of other colours to that of t, and the
+// from returns the direction, of length 1, from the mean of other colours to that of t, and the
 // place on it half way between them.
 func (t tints) from(other tints) (way [3]float64, border float64) {
 	var mean [2][3]float64
@@ -65,7 +65,7 @@ func (t tints) from(other tints) (way [3]float64, border float64) {
 	return way, (dot(way, mean[0]) + dot(way, mean[1])) / 2
 }
 
-// byTint is the picture around a quadrilateral, projected on the line from the mean
+// byTint returns the picture around a quadrilateral, projected on the line from the mean
 // colour outside of it to that inside, reach working pixels from its sides: white on
 // white is told by its tint.
 func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
@@ -95,7 +95,7 @@ func byTint(p *cloth.Picture, c [4]geom.Point, reach float64) *luma {
 	return l
 }
 
-// faintBox is the rectangle that fills what looks like part k of the picture, and not
+// faintBox returns the rectangle that fills what looks like part k of the picture, and not
 // like the ground about it: a white card on ground nearly as white, of which the finder
 // sees a part.
 func faintBox(p *cloth.Picture, parts *raster.Parting, k int32, ground []uint8) (box [4]geom.Point, ok bool) {
@@ -149,7 +149,7 @@ func faintBox(p *cloth.Picture, parts *raster.Parting, k int32, ground []uint8) 
 	return box, ok
 }
 
-// sightFaint are the sightings that no region covers: among the patches of paper that the
+// sightFaint returns the sightings that no region covers: among the patches of paper that the
 // finder saw on the ground, which are small ones and white ones on white, and among what
 // is lighter than the ground near it. Faint is the middle of a rectangle of paper that gives none.
 func sightFaint(p *lit, paper, ground []uint8, o *owners, l *plane) (out []*sighting, faint *geom.Point) {
@@ -191,7 +191,7 @@ func sightFaint(p *lit, paper, ground []uint8, o *owners, l *plane) (out []*sigh
 	return out, faint
 }
 
-// groundLevel is the luma of the ground near a pixel: the median of its block, or
+// groundLevel returns the luma of the ground near a pixel: the median of its block, or
 // of all ground where the block has too little.
 func groundLevel(v *luma, ground []uint8) func(x, y int) float64 {
 	bw, bh := (v.W+blockSide-1)/blockSide, (v.H+blockSide-1)/blockSide

@@ -21,19 +21,19 @@ const (
 	ridgeVote = 0.3
 )
 
-// wayOf is the direction of a ridge in the plane.
+// wayOf returns the direction of a ridge in the plane.
 func wayOf(r *ridge, l *plane) float64 {
 	d := l.at(r.b).Sub(l.at(r.a))
 	return math.Atan2(d.Y, d.X)
 }
 
-// offSquare is how far a way is from the nearest of two at right angles, -π/4 to π/4.
+// offSquare returns how far a way is from the nearest of two at right angles, -π/4 to π/4.
 func offSquare(way, turn float64) float64 {
 	d := (way - turn) / (math.Pi / 2)
 	return (d - math.Round(d)) * math.Pi / 2
 }
 
-// turnOf is the turn of the two sheaves of lines at right angles to each other that
+// turnOf returns the turn of the two sheaves of lines at right angles to each other that
 // the ridges, seen in the plane, are most nearly of.
 func turnOf(ridges []ridge, ways []float64) float64 {
 	const n, reach = 90, 2
@@ -68,7 +68,7 @@ func turnOf(ridges []ridge, ways []float64) float64 {
 	return turn
 }
 
-// gridSkew is how far the ridges, seen in the plane, are from two sheaves of lines at
+// gridSkew returns how far the ridges, seen in the plane, are from two sheaves of lines at
 // right angles: a negative log likelihood; blur is added to their errors, radians.
 func gridSkew(ridges []ridge, l *plane, blur float64) float64 {
 	if len(ridges) == 0 {
@@ -105,7 +105,7 @@ type sheaf struct {
 // bin is the place of t, in plane units, on the axis.
 func (s *sheaf) at(t float64) int { return min(len(s.line)-1, max(0, int((t-s.lo)/s.bin))) }
 
-// sheaves are the ridges of a grid turned by turn, as they lie in the plane; of where
+// sheaves returns the ridges of a grid turned by turn, as they lie in the plane; of where
 // ground is given.
 func sheaves(ridges []ridge, w, h int, ground []uint8, v view) [2]sheaf {
 	l := v.plane
@@ -157,7 +157,7 @@ const (
 	mostBins = 8192 // of a sheaf
 )
 
-// sharp is how much of a sheaf's ridges lies on common lines: the mean density of
+// sharp returns how much of a sheaf's ridges lies on common lines: the mean density of
 // ridges within reach bins of a ridge, times the width over which they are spread, so that
 // stretching the sheaf changes nothing. And all of them.
 func (s *sheaf) sharp(reach int) (dense, all float64) {
@@ -216,7 +216,7 @@ const leastBarrel, mostBarrel = 0, 0.02
 // sheaf, and the place of the first.
 type comb struct{ step, first float64 }
 
-// fold gives the comb of a step whose lines the ridges make up best, and the share of
+// fold returns the comb of a step whose lines the ridges make up best, and the share of
 // them that they make up, times their strength. The folded sheaf has len(line) = len(of)
 // bins or fewer.
 func (s *sheaf) fold(step float64, line, of []float64) (share float64, c comb) {
@@ -248,7 +248,7 @@ func (s *sheaf) fold(step float64, line, of []float64) (share float64, c comb) {
 	return share, c
 }
 
-// teeth are how strong each line of a comb is, and how much of it is in view.
+// teeth returns how strong each line of a comb is, and how much of it is in view.
 func (s *sheaf) teeth(c comb) (strength, seen []float64) {
 	for t := c.first; t < float64(len(s.line)); t += c.step {
 		sum, long := 0.0, 0.0
@@ -263,7 +263,7 @@ func (s *sheaf) teeth(c comb) (strength, seen []float64) {
 	return strength, seen
 }
 
-// bold is how far the strengths of every nth line of a comb and of the others lie
+// bold returns how far the strengths of every nth line of a comb and of the others lie
 // apart, in standard deviations of a line; 0 where they are not clearly bolder.
 func (s *sheaf) bold(c comb, n int) (apart float64) {
 	strength, seen := s.teeth(c)
@@ -295,7 +295,7 @@ func (s *sheaf) bold(c comb, n int) (apart float64) {
 	return apart
 }
 
-// whole is how many of the lines of a comb are in view, and how many of these, by
+// whole returns how many of the lines of a comb are in view, and how many of these, by
 // what is in view of each, are at least half as strong as the comb is in the mean.
 func (s *sheaf) whole(c comb, share float64) (lines int, there float64) {
 	strength, seen := s.teeth(c)
@@ -429,7 +429,7 @@ const (
 	pitchSD = 0.008
 )
 
-// odds are the log odds that the comb is of a grid and not of grain, weave or shadows
+// odds returns the log odds that the comb is of a grid and not of grain, weave or shadows
 // (limits from made grounds of wood, felt, flannel, carpet and mats; no source).
 func (g *grid) odds() float64 {
 	return min(7, 12*(math.Log(g.clear)/math.Log(3)+g.there-1.4))
@@ -451,7 +451,7 @@ var rulings = []struct {
 // such; the rest is spread over the other rhythms.
 const rhythmSeen, rhythmMissed = 0.7, 0.25
 
-// tells is what the grid says of the scale.
+// tells returns what the grid says of the scale.
 func (g *grid) tells() *told {
 	t := &told{}
 	for _, r := range rulings {

@@ -31,7 +31,7 @@ func (o *owners) bare(q geom.Point) bool {
 	return x >= 0 && y >= 0 && x < o.w && y < o.h && o.of[y*o.w+x] == 0 && (o.ground == nil || o.ground[y*o.w+x] == 255)
 }
 
-// at is the region at q, or -1.
+// at returns the region at q, or -1.
 func (o *owners) at(q geom.Point) int {
 	x, y := int(q.X), int(q.Y)
 	if x < 0 || y < 0 || x >= o.w || y >= o.h {
@@ -58,7 +58,7 @@ const (
 	cutAtBoth = 0.06
 )
 
-// own is how likely a side of a region, from a to b as a clockwise ring has it, is
+// own returns how likely a side of a region, from a to b as a clockwise ring has it, is
 // where the piece was cut.
 func (o *owners) own(a, b geom.Point, region int, kind cloth.Kind) float64 {
 	if kind != cloth.Pile {

@@ -67,7 +67,7 @@ const (
 	longGrain              // a quarter-square triangle, known by its long side
 )
 
-// patches are the regions of a form other than the rectangle that keep picks.
+// patches returns the regions of a form other than the rectangle that keep picks.
 func (r *Result) patches(regions []cloth.Region, o *owners, keep func(i int) bool) []patch {
 	var out []patch
 	for i, g := range regions {
@@ -97,7 +97,7 @@ func (r *Result) patches(regions []cloth.Region, o *owners, keep func(i int) boo
 	return out
 }
 
-// patch is the form of a piece and its length, in the plane of the table; false where it
+// patch returns the form of a piece and its length, in the plane of the table; false where it
 // has none.
 func (r *Result) patch(g cloth.Region) (patch, bool) {
 	pts := g.Polygon.Map(r.table.at)
@@ -128,7 +128,7 @@ func (r *Result) patch(g cloth.Region) (patch, bool) {
 	return patch{}, false
 }
 
-// lengths are the length that the form goes by as each of its sides gives it.
+// lengths returns the length that the form goes by as each of its sides gives it.
 func (f *form) lengths(side []float64) []float64 {
 	out := make([]float64, len(side))
 	for i, s := range side {
@@ -137,7 +137,7 @@ func (f *form) lengths(side []float64) []float64 {
 	return out
 }
 
-// say is the size of a patch as the trade says it.
+// say returns the size of a patch as the trade says it.
 func (p *patch) say(u unit) Size {
 	long := u.round(math.Sqrt2 * p.size)
 	w := u.round(p.size)
@@ -162,7 +162,7 @@ func (p *patch) say(u unit) Size {
 	return out
 }
 
-// grainOf is the grain of a sewn right triangle: along the side on which the block ends,
+// grainOf returns the grain of a sewn right triangle: along the side on which the block ends,
 // with nothing beyond it (common practice, no source).
 func (r *Result) grainOf(g cloth.Region, region int, o *owners) grain {
 	c, ok := cornersOf(g.Polygon, 3)
@@ -252,7 +252,7 @@ func oneSize(patches []patch, f *form) {
 	}
 }
 
-// anglesOf are the angles at the corners of a convex ring, degrees.
+// anglesOf returns the angles at the corners of a convex ring, degrees.
 func anglesOf(c geom.Polygon) []float64 {
 	out := make([]float64, len(c))
 	for i := range c {
@@ -262,7 +262,7 @@ func anglesOf(c geom.Polygon) []float64 {
 	return out
 }
 
-// sidesFrom are the lengths of the sides, that from the widest corner first.
+// sidesFrom returns the lengths of the sides, beginning at the widest corner.
 func sidesFrom(c geom.Polygon) []float64 {
 	a := anglesOf(c)
 	first := 0
@@ -279,7 +279,7 @@ func sidesFrom(c geom.Polygon) []float64 {
 	return out
 }
 
-// cornersOf are the n corners where the straight sides of an outline meet, were they
+// cornersOf returns the n corners where the straight sides of an outline meet, were they
 // drawn on, in working pixels; false where it has no such n sides.
 func cornersOf(g geom.Polygon, n int) (geom.Polygon, bool) {
 	c := geom.Reduce(geom.ConvexHull(g), n)

@@ -30,7 +30,7 @@ const usualFocal = 26
 // focal lengths refer to.
 var filmDiagonal = math.Hypot(36, 24)
 
-// focal is the focal length in working pixels, from the 35 mm equivalent. The
+// focal returns the focal length in working pixels, from the 35 mm equivalent. The
 // picture may be a part of the photo; the lens saw the whole.
 func focal(p *cloth.Picture, mm float64) float64 {
 	if mm <= 0 {
@@ -43,7 +43,7 @@ func focal(p *cloth.Picture, mm float64) float64 {
 	return mm / filmDiagonal * math.Hypot(w, h)
 }
 
-// newPlane is the table for a w × h picture and a focal length f, all in
+// newPlane returns the table for a w × h picture and a focal length f, all in
 // working pixels.
 func newPlane(w, h int, f, p, q, barrel float64) *plane {
 	l := &plane{cx: float64(w) / 2, cy: float64(h) / 2, f: f, p: p, q: q, barrel: barrel}
@@ -72,7 +72,7 @@ func (l *plane) straight(c geom.Point) geom.Point {
 // at takes a place in the picture, in working pixels, to the plane.
 func (l *plane) at(c geom.Point) geom.Point { return l.flat.Apply(l.straight(c)) }
 
-// middle is how many working pixels span a plane unit in the middle of the
+// middle returns how many working pixels span a plane unit in the middle of the
 // picture: the geometric mean of all directions.
 func (l *plane) middle() float64 {
 	cos := 1 / math.Sqrt(1+l.p*l.p+l.q*l.q)
@@ -93,7 +93,7 @@ const (
 	mostQuads = 40
 )
 
-// skew is how far a rectified quadrilateral, with sides of px pixels in the
+// skew returns how far a rectified quadrilateral, with sides of px pixels in the
 // picture, is from a rectangle: a sum of robust squares (Cauchy's law), in
 // units of the error of corners.
 func skew(c [4]geom.Point, px *[4]float64) float64 {

@@ -19,7 +19,7 @@ type quad struct {
 	square float64 // weight, and that all four sides are
 }
 
-// quadsOf are the regions that have four corners.
+// quadsOf returns the regions that have four corners.
 func quadsOf(regions []cloth.Region) []quad {
 	var out []quad
 	for i, r := range regions {
@@ -90,7 +90,7 @@ func rectify(c [4]geom.Point, l *plane) (s shape, turned bool) {
 	return s, false
 }
 
-// sides are the mean lengths of the first and third, and of the second and
+// sides returns the mean lengths of the first and third, and of the second and
 // fourth side.
 func sides(c [4]geom.Point) (a, b float64) {
 	return (c[0].Dist(c[1]) + c[2].Dist(c[3])) / 2, (c[1].Dist(c[2]) + c[3].Dist(c[0])) / 2

@@ -68,14 +68,14 @@ const (
 	biteSD    = 0.08
 )
 
-// ramp is a log odds that falls from top to bottom as v rises through the span
+// ramp returns a log odds that falls from top to bottom as v rises through the span
 // from a to b.
 func ramp(v, a, b, top, bottom float64) float64 {
 	t := min(1, max(0, (v-a)/(b-a)))
 	return top + t*(bottom-top)
 }
 
-// paperOdds are the log odds that the candidate is paper or card rather than
+// paperOdds returns the log odds that the candidate is paper or card rather than
 // cloth, from how it looks: threads and fray leave no edge as straight as a
 // guillotine's, and no surface as smooth. Brightest is the luminance that white
 // has in the photo. Limits from renders; no published source.
@@ -93,7 +93,7 @@ func (c *candidate) paperOdds(brightest float64) float64 {
 	return odds + (1-c.look.clipped)*(ramp(math.Abs(warmth), 0.2, 0.4, 0, -6)+ramp(math.Abs(tint), 0.06, 0.15, 0, -6))
 }
 
-// as gives what the candidate tells of the scale if it is k.
+// as returns what the candidate tells of the scale if it is k.
 func (c *candidate) as(k *known) tellsScale {
 	side := c.sideError()
 	sd := math.Hypot(aspectSD, side)
@@ -112,7 +112,7 @@ func (c *candidate) as(k *known) tellsScale {
 	}
 }
 
-// sideError is the relative error of a side that the picture's sharpness
+// sideError returns the relative error of a side that the picture's sharpness
 // leaves.
 func (c *candidate) sideError() float64 {
 	px := max(0.3, c.edges.rough)
@@ -123,7 +123,7 @@ func (c *candidate) sideError() float64 {
 // and the lens leave.
 const planeSD = 0.008
 
-// reference is the sighting as the rest of the pipeline knows it: the corners
+// reference returns the sighting as the rest of the pipeline knows it: the corners
 // in clockwise order, a long side first.
 func (s *sighting) reference() cloth.Reference {
 	c := s.edges.c
@@ -137,7 +137,7 @@ func (s *sighting) reference() cloth.Reference {
 // is none, and stays a piece.
 const leastCard = 0.8
 
-// sightings are the pieces that may be cards or sheets.
+// sightings returns the pieces that may be cards or sheets.
 func sightings(p *lit, regions []cloth.Region, quads []quad, l *plane) []*sighting {
 	if p.W < smallest || p.H < smallest {
 		return nil
@@ -224,7 +224,7 @@ const (
 
 const brightStep = 61 // pixels from one looked at to the next
 
-// brightest is the luminance that the lightest fiftieth of the picture reaches.
+// brightest returns the luminance that the lightest fiftieth of the picture reaches.
 func brightest(p *cloth.Picture) float64 {
 	v := make([]float64, 0, p.W*p.H/brightStep+1)
 	for i := 0; i < p.W*p.H; i += brightStep {

@@ -36,7 +36,7 @@ type bend struct {
 	px, py int
 }
 
-// ridgesOf are the thin lines on the ground: pixels whose second derivative has its
+// ridgesOf returns the thin lines on the ground: pixels whose second derivative has its
 // peak across them (Steger 1998, IEEE PAMI 20(2)), run together while they keep their
 // direction.
 func ridgesOf(l *luma, ground []uint8) []ridge {
@@ -149,13 +149,13 @@ const ridgeGap = 4
 
 const bendStep = 37 // pixels from one whose bend is looked at for the noise to the next
 
-// turnBetween is the angle between two lines, 0 to π/2.
+// turnBetween returns the angle between two lines, 0 to π/2.
 func turnBetween(a, b float64) float64 {
 	d := math.Abs(a - b)
 	return min(d, math.Pi-d)
 }
 
-// straightRun is the line through points, if they are one.
+// straightRun returns the line through points, if they are one.
 func straightRun(run []bend) (ridge, bool) {
 	if len(run) < leastRidge*2/3 {
 		return ridge{}, false

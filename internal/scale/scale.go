@@ -178,7 +178,7 @@ func byFinder(seen []*sighting) bool {
 	return slices.ContainsFunc(seen, func(s *sighting) bool { return s.card })
 }
 
-// tellsGiven is what a scale given by hand, in plane units an inch, says.
+// tellsGiven returns what a scale given by hand, in plane units an inch, says.
 func tellsGiven(unit float64) *told {
 	return &told{parts: []tellsScale{{from: FromGiven, s: math.Log(unit), sd: planeSD, odds: 1e6}}}
 }

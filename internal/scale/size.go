@@ -71,7 +71,7 @@ func (r *Result) sizes(regions []cloth.Region, shapes []shape, skip []bool, o *o
 	return out
 }
 
-// box is the size of the smallest rectangle round a region.
+// box returns the size of the smallest rectangle round a region.
 func (r *Result) box(g cloth.Region) Size {
 	pts := g.Polygon.Map(r.table.at)
 	box := geom.MinAreaRect(pts)
@@ -138,7 +138,7 @@ func (r *ruler) size(q shape) Size {
 // lengthRight is how far off, inches, a length may be and count as right.
 const lengthRight = 0.45
 
-// widths are the cuts that a width of w inches, seen with a relative error e, may
+// widths returns the cuts that a width of w inches, seen with a relative error e, may
 // be, and what it measures to the mark of a ruler. The likelihoods are densities
 // over ln w.
 func (r *ruler) widths(w, e float64) []guess {
@@ -151,7 +151,7 @@ func (r *ruler) widths(w, e float64) []guess {
 	return out
 }
 
-// lengths are the same for the length of a rectangle: a cut, or any.
+// lengths returns the same for the length of a rectangle: a cut, or any.
 func (r *ruler) lengths(l, e float64) []guess {
 	out := r.widths(l, e)
 	out[0].length, out[0].p = out[0].width, (1-cutLength)/strayRange
@@ -162,7 +162,7 @@ func (r *ruler) lengths(l, e float64) []guess {
 	return out
 }
 
-// marks is what the list is written in.
+// marks returns what the list is written in.
 func (r *ruler) marks() unit {
 	if r.seen.list == centimetreCuts {
 		return byCentimetre
@@ -196,7 +196,7 @@ func unitOf(cuts []float64) unit {
 
 func (u unit) round(in float64) float64 { return math.Round(in/u.step) * u.step }
 
-// name is the cut as quilters say it: 2½ square, 1½ strip, 3½ × 6½ rectangle,
+// name returns the cut as quilters say it: 2½ square, 1½ strip, 3½ × 6½ rectangle,
 // 6 cm square.
 func (u unit) name(width, length float64, square bool) string {
 	switch {

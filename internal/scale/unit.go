@@ -65,7 +65,7 @@ var unitNames = []struct {
 	{"rectangle", 0, false, "a rail"},
 }
 
-// unitName is what a unit of such patches is called.
+// unitName returns what a unit of such patches is called.
 func (r *Result) unitName(unit []int, areas []float64, square bool) string {
 	m := raster.Mean(areas)
 	for _, k := range unitNames {
@@ -80,7 +80,7 @@ func (r *Result) unitName(unit []int, areas []float64, square bool) string {
 	return "a sewn unit"
 }
 
-// touching are the regions that touch along a side, in groups of two and more.
+// touching returns the regions that touch along a side, in groups of two and more.
 func touching(regions []cloth.Region, skip []bool, o *owners) [][]int {
 	type pair struct{ a, b int16 }
 	met := map[pair]int{}

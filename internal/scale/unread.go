@@ -94,7 +94,7 @@ func (c *candidate) why(p *cloth.Picture, r cloth.Region, white float64) (string
 	return "", false
 }
 
-// nearest is the known whose sides are most sameCut, and how far off they are, as
+// nearest returns the known whose sides are most sameCut, and how far off they are, as
 // ln(long/short).
 func (c *candidate) nearest() (name string, off float64) {
 	off = math.Inf(1)

@@ -64,7 +64,7 @@ var centimetreCuts = func() *cutList {
 
 const cmPerInch = mmPerInch / 10
 
-// listsFor are the lists that pieces may be cut by: the quilter's own, or the
+// listsFor returns the lists that pieces may be cut by: the quilter's own, or the
 // usual ones.
 func listsFor(cuts []float64) []*cutList {
 	if len(cuts) == 0 {
@@ -102,7 +102,7 @@ type sample struct {
 	sound        float64 // probability that it shows its whole width
 }
 
-// sampleOf is what a shape says.
+// sampleOf returns what a shape says.
 func sampleOf(q shape) sample {
 	es, el := q.errors()
 	k := sample{width: q.short, perPx: q.short / q.shortPx, sd: es, sound: q.weight * q.weight * q.shortOwn}
@@ -114,10 +114,10 @@ func sampleOf(q shape) sample {
 	return k
 }
 
-// errorOf is the relative error of a length seen as px working pixels.
+// errorOf returns the relative error of a length seen as px working pixels.
 func errorOf(px float64) float64 { return math.Hypot(widthSD, edgeSD/max(px, 1)) }
 
-// errors are the relative errors of the two lengths, and meanError that of their
+// errors returns the relative errors of the two lengths, and meanError that of their
 // geometric mean.
 func (q *shape) errors() (short, long float64) {
 	return errorOf(q.shortPx), errorOf(q.longPx)
@@ -152,7 +152,7 @@ func (t *tally) reset() {
 // reachSD is how many standard deviations from a cut a width is still weighed.
 const reachSD = 6
 
-// span is the range of cuts that a width w of sd inches may be.
+// span returns the range of cuts that a width w of sd inches may be.
 func (t *tally) span(w, sd float64) (from, to int) {
 	from = sort.SearchFloat64s(t.list.cuts, w-reachSD*sd)
 	to = from
@@ -162,7 +162,7 @@ func (t *tally) span(w, sd float64) (from, to int) {
 	return from, to
 }
 
-// density is how likely the next piece is cut c and w inches wide, seen with an
+// density returns how likely the next piece is cut c and w inches wide, seen with an
 // error of sd inches: a density over inches. Cuts met before are likelier (a
 // Pólya urn: Blackwell & MacQueen 1973, Ann. Statist. 1(2)), and are off as they
 // were before.
@@ -251,7 +251,7 @@ func newScaleFitter(cuts []float64, diagonal float64) *scaleFitter {
 	return &scaleFitter{lists: listsFor(cuts), diagonal: diagonal}
 }
 
-// samplesOf are the soundest of the shapes, as they bear on the scale.
+// samplesOf returns the soundest of the shapes, as they bear on the scale.
 func samplesOf(shapes []shape) []sample {
 	order := slices.Clone(shapes)
 	slices.SortStableFunc(order, func(a, b shape) int { return cmp.Compare(b.weight*b.shortPx, a.weight*a.shortPx) })
@@ -326,7 +326,7 @@ type ruler struct {
 	seen  *tally  // of the likeliest list
 }
 
-// ruler is the likeliest at s plane units an inch.
+// ruler returns the likeliest at s plane units an inch.
 func (f *scaleFitter) ruler(shapes []shape, s float64) ruler {
 	samples := samplesOf(shapes)
 	r := ruler{unit: s}
@@ -369,7 +369,7 @@ func (q posterior) around(i int) (mass, place float64) {
 	return mass, place
 }
 
-// mode is the likeliest scale, in plane units an inch, and the probability that
+// mode returns the likeliest scale, in plane units an inch, and the probability that
 // the true one lies within modeSpan of it.
 func (q posterior) mode() (scale, mass float64) {
 	best := 0
@@ -382,7 +382,7 @@ func (q posterior) mode() (scale, mass float64) {
 	return math.Exp(q.lo + place*logStep), mass
 }
 
-// second is the likeliest scale that is not the likeliest of all, and its
+// second returns the likeliest scale that is not the likeliest of all, and its
 // probability.
 func (q posterior) second() (scale, mass float64) {
 	first, _ := q.mode()
@@ -411,7 +411,7 @@ type tellsScale struct {
 	from        string
 }
 
-// at is how likely each part makes the scale at ln s, and all of them with nothing,
+// at returns how likely each part makes the scale at ln s, and all of them with nothing,
 // against nothing; span is the range of ln s that is searched.
 func (t *told) at(s, span float64) (parts []float64, all float64) {
 	all = 1 + t.other

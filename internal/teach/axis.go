@@ -96,7 +96,7 @@ func disc(c colour.OKLab) [2]float64 {
 	return [2]float64{c.A * k, c.B * k}
 }
 
-// apart is the square of the distance on one axis of p from the span between a
+// apart returns the square of the distance on one axis of p from the span between a
 // and b.
 func (x axis) apart(p, a, b *place) float64 {
 	q, u, v := p[x], a[x], b[x]

@@ -33,7 +33,7 @@ const (
 	leastGap = 0.16
 )
 
-// read is where a place lies on an axis, as one number: of a hue how far it is from
+// read returns where a place lies on an axis, as one number: of a hue how far it is from
 // grey. Hues go round, and families have no order: no border parts those.
 func (p *place) read(x axis) float64 {
 	if x == hue || x == seenHue {
@@ -150,12 +150,12 @@ func (c *cuts) weigh(p *place, weight float64, odds []float64, spread func(bins 
 // soft is by how much a place may be off on an axis, as measured.
 const soft = 0.06
 
-// passed is the probability that a border lies below v, which may be soft off.
+// passed returns the probability that a border lies below v, which may be soft off.
 func (b border) passed(v float64) float64 {
 	return min(1, max(0, (v-b.lo+soft)/(b.hi-b.lo+2*soft)))
 }
 
-// uses says whether the tree has a border on every axis of xs, or a leaf that no
+// uses reports whether the tree has a border on every axis of xs, or a leaf that no
 // border parts.
 func (c *cuts) uses(xs []axis) bool {
 	used := [axisCount]bool{}

@@ -17,12 +17,12 @@ type Features struct {
 	Motif   float64       `json:"motif,omitempty"` // inches; 0 for plain cloth
 }
 
-// FeaturesOf are the features of a piece in a photo.
+// FeaturesOf returns the features of a piece in a photo.
 func FeaturesOf(p cloth.Piece) Features {
 	return Features{p.Mean, p.ReadsAs, p.Colours, p.Family, p.Value, p.Motif}
 }
 
-// FeaturesOfHolding are the features of an entry of the stash; ok is false where
+// FeaturesOfHolding returns the features of an entry of the stash; ok is false where
 // its colours were never measured, so that nothing can be learnt from it.
 func FeaturesOfHolding(h cloth.Holding) (f Features, ok bool) {
 	return Features{h.Mean, h.ReadsAs, h.Colours, h.Family, h.Value, h.Motif}, h.Measured

@@ -68,7 +68,7 @@ func likenessOf(pts []point, bins [][]int) likeness {
 	return l
 }
 
-// everyColour are the places of colours spread over what cloth is dyed in.
+// everyColour returns the places of colours spread over what cloth is dyed in.
 func everyColour() []place {
 	var out []place
 	for _, l := range []float64{0.35, 0.5, 0.65, 0.8} {

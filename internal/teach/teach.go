@@ -180,7 +180,7 @@ func (s *Sorter) sample() ([]point, [][]int) {
 	return pts, bins
 }
 
-// Bins are the bins that were taught, in the order of their first example.
+// Bins returns the bins that were taught, in the order of their first example.
 func (s *Sorter) Bins() []string {
 	return slices.DeleteFunc(slices.Clone(s.names), func(n string) bool { return n == "" })
 }
@@ -222,7 +222,7 @@ func (s *Sorter) Sort(f Features) Answer {
 	return a
 }
 
-// name is the name of bin b, where one more than there are is none.
+// name returns the name of bin b, where one more than there are is none.
 func (s *Sorter) name(b int) string {
 	if b == len(s.names) {
 		return ""
@@ -230,7 +230,7 @@ func (s *Sorter) name(b int) string {
 	return s.names[b]
 }
 
-// topTwo are the places of the two largest, the earlier where two are alike.
+// topTwo returns the places of the two largest, the earlier where two are alike.
 func topTwo(v []float64) (first, second int) {
 	first, second = 0, 1
 	if v[1] > v[0] {

@@ -38,7 +38,7 @@ const (
 	slip = 0.08
 )
 
-// distance is the square of the distance of p from the span between a and b.
+// distance returns the square of the distance of p from the span between a and b.
 func (w *view) distance(p, a, b *place) float64 { return w.within(p, a, b, math.Inf(1)) }
 
 // within is that distance where it is under limit, else limit.

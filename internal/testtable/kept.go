@@ -100,7 +100,7 @@ func differences(at string, kept, got any, tolerance float64) []string {
 	return []string{fmt.Sprintf("%s: %s, kept %s", at, brief(got), brief(kept))}
 }
 
-// brief is the beginning of a value's JSON.
+// brief returns the beginning of a value's JSON.
 func brief(v any) string {
 	const long = 80
 	text, _ := json.Marshal(v) // it was read from JSON

@@ -18,7 +18,7 @@ type NameClaim struct {
 	Apart bool
 }
 
-// Parted are the claims that are fitted together, and those apart.
+// Parted returns the claims that are fitted together, and those apart.
 func Parted(claims []NameClaim) (together, apart []NameClaim) {
 	for _, c := range claims {
 		if c.Apart {
@@ -72,7 +72,7 @@ func NamesOf(claims []NameClaim) Names {
 	return out
 }
 
-// fitLine is the logistic regression of right on the log-odds of trust, by Newton's
+// fitLine returns the logistic regression of right on the log-odds of trust, by Newton's
 // method, held lightly to the line it starts from so that few claims move it little.
 func fitLine(claims []Claim) Refit {
 	const held = 1 // as much as four claims at even odds
@@ -105,16 +105,16 @@ func fitLine(claims []Claim) Refit {
 	return Refit{at, slope}
 }
 
-// odds is the log-odds of a trust, held to what can be counted.
+// odds returns the log-odds of a trust, held to what can be counted.
 func odds(trust float64) float64 {
 	t := min(0.999, max(0.001, trust))
 	return math.Log(t / (1 - t))
 }
 
-// of is what the line makes of a trust.
+// of returns what the line makes of a trust.
 func (l Refit) of(trust float64) float64 { return 1 / (1 + math.Exp(-l.At-l.Slope*odds(trust))) }
 
-// After is the line that first takes m and then l.
+// After returns the line that first takes m and then l.
 func (l Refit) After(m Refit) Refit {
 	return Refit{l.At + l.Slope*m.At, l.Slope * m.Slope}
 }

@@ -2,7 +2,7 @@ package truth
 
 import "piecebag/internal/cloth"
 
-// Prints are the true prints of the answers of a photo, by names that hold in all
+// Prints returns the true prints of the answers of a photo, by names that hold in all
 // photos: "" for an answer that is no piece.
 func Prints(c *Case, s *cloth.Sheet) []string {
 	out := make([]string, len(s.Pieces))

@@ -163,7 +163,7 @@ func newOverlap(c *Case, s *cloth.Sheet) *overlap {
 	return o
 }
 
-// scaleTo is the factor from the sheet's coordinates to the photo's.
+// scaleTo returns the factor from the sheet's coordinates to the photo's.
 func scaleTo(c *Case, s *cloth.Sheet) (sx, sy float64) {
 	sx, sy = 1, 1
 	if s.Width > 0 && s.Height > 0 {
@@ -180,7 +180,7 @@ func (o *overlap) iou(said, truth int) float64 {
 	return i / (o.said[said] + o.truth[truth] - i)
 }
 
-// Overlaps is the best overlap (IoU) of each answer with a piece that was asked
+// Overlaps returns the best overlap (IoU) of each answer with a piece that was asked
 // for; -1 for answers that lie mostly on slivers and find none.
 func Overlaps(c *Case, s *cloth.Sheet) []float64 {
 	o := newOverlap(c, s)

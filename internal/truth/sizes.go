@@ -92,7 +92,7 @@ func SizesOf(rs []Result) Sizes {
 	return out
 }
 
-// brier is the mean square of trust against truth (Brier 1950); nil without claims.
+// brier returns the mean square of trust against truth (Brier 1950); nil without claims.
 func brier(claims []Claim) *float64 {
 	if len(claims) == 0 {
 		return nil

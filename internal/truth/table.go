@@ -41,7 +41,7 @@ type Row struct {
 	Merged   int      `json:"merged"`
 }
 
-// Sum is the row of some results.
+// Sum returns the row of some results.
 func Sum(name string, rs []Result) Row {
 	row := Row{Name: name, Photos: len(rs)}
 	var hit75, hit50, kind, named, value, family, familyMean int
@@ -95,7 +95,7 @@ func Sum(name string, rs []Result) Row {
 	return row
 }
 
-// count is how many of a list are so.
+// count returns how many of a list are so.
 func count[T any](list []T, so func(T) bool) (n int) {
 	for _, v := range list {
 		if so(v) {
@@ -138,10 +138,10 @@ func share(n, of int) *float64 {
 	return &v
 }
 
-// f1 is 2tp / (2tp + fp + fn); nothing asked and nothing said is no answer.
+// f1 returns 2tp / (2tp + fp + fn); nothing asked and nothing said is no answer.
 func f1(tp, fp, fn int) *float64 { return share(2*tp, 2*tp+fp+fn) }
 
-// quantile is the q-quantile, linear between ranks.
+// quantile returns the q-quantile, linear between ranks.
 func quantile(v []float64, q float64) *float64 {
 	if len(v) == 0 {
 		return nil

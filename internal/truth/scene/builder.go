@@ -89,7 +89,7 @@ func (b *builder) lean() (tilt, azimuth, roll float64) {
 	return min(tilt, 0.62), azimuth, 0.035 * r.NormFloat64() * float64(b.level)
 }
 
-// field is the longer side of what the photo shows, inches.
+// field returns the longer side of what the photo shows, inches.
 func (b *builder) field() float64 { return float64(max(b.w, b.h)) / b.ppi }
 
 func (b *builder) add(f face) {

@@ -37,7 +37,7 @@ func (b *builder) drawBundle(w, d float64) bundle {
 	return k
 }
 
-// box is the rectangle on the ground that it covers.
+// box returns the rectangle on the ground that it covers.
 func (k *bundle) box() rect {
 	if k.stands {
 		return rect{x: k.at.x, y: k.at.y, w: k.w, h: k.t, angle: k.angle}
@@ -45,7 +45,7 @@ func (k *bundle) box() rect {
 	return rect{x: k.at.x, y: k.at.y, w: k.w, h: k.d, angle: k.angle}
 }
 
-// top is how high it reaches, inches.
+// top returns how high it reaches, inches.
 func (k *bundle) top() float64 {
 	if k.stands {
 		return k.at.z + k.d/2
@@ -179,7 +179,7 @@ func (b *builder) label(id int, on rect, z float64) {
 	b.add(f)
 }
 
-// placesOf are the places of bundles, for what else is laid.
+// placesOf returns the places of bundles, for what else is laid.
 func placesOf(bundles []bundle) (taken []rect) {
 	for i := range bundles {
 		taken = append(taken, bundles[i].box())

@@ -63,7 +63,7 @@ func (c *camera) project(p vec) geom.Point {
 	return geom.Point{X: float64(c.w)/2 + k*q.dot(c.right), Y: float64(c.h)/2 + k*q.dot(c.down)}
 }
 
-// plane is the map from plane coordinates (u, v) at o + u·a + v·b to
+// plane returns the map from plane coordinates (u, v) at o + u·a + v·b to
 // undistorted pixels.
 func (c *camera) plane(o, a, b vec) geom.Homography {
 	q := o.sub(c.eye)
@@ -96,7 +96,7 @@ func (c *camera) undistort(p geom.Point) geom.Point {
 	return geom.Point{X: float64(c.w)/2 + x*k, Y: float64(c.h)/2 + y*k}
 }
 
-// centred is p from the picture's middle, and its squared radius in half
+// centred returns p from the picture's middle, and its squared radius in half
 // diagonals.
 func (c *camera) centred(p geom.Point) (x, y, r2 float64) {
 	x, y = p.X-float64(c.w)/2, p.Y-float64(c.h)/2

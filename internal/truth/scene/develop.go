@@ -116,7 +116,7 @@ func develop(rad []float32, w, h int, e exposure) ([]byte, *image.RGBA, error) {
 	return buf.Bytes(), img, nil
 }
 
-// take is what the sensor makes of radiance c where the lens lets the share
+// take returns what the sensor makes of radiance c where the lens lets the share
 // through: linear, white-balanced, saturated, not clipped.
 func (e *exposure) take(c colour.Linear, through float64) colour.Linear {
 	for k := range c {
@@ -129,13 +129,13 @@ func (e *exposure) take(c colour.Linear, through float64) colour.Linear {
 	return c
 }
 
-// curve is the camera's tone curve over a code value, 0..1; what is over 1
+// curve returns the camera's tone curve over a code value, 0..1; what is over 1
 // stays as it is.
 func (e *exposure) curve(v float64) float64 {
 	return mix(v, smooth(min(1, v))+max(0, v-1), 0.5*e.Contrast)
 }
 
-// falloff is the share of the light that the lens lets through at (x, y).
+// falloff returns the share of the light that the lens lets through at (x, y).
 func (e *exposure) falloff(x, y float64, w, h int) float64 {
 	dx, dy := x-float64(w)/2, y-float64(h)/2
 	return 1 - e.Vignette*4*(dx*dx+dy*dy)/float64(w*w+h*h)
@@ -152,14 +152,14 @@ var codes = func() [1025]float64 {
 	return t
 }()
 
-// encode is the sRGB curve, clipped to 0..1, to about 1e-5.
+// encode returns the sRGB curve, clipped to 0..1, to about 1e-5.
 func encode(v float64) float64 {
 	x := 1024 * math.Sqrt(min(1, max(0, v)))
 	i := min(1023, int(x))
 	return mix(codes[i], codes[i+1], x-float64(i))
 }
 
-// bell is a near-normal deviate of variance 1 from hash bits: the sum of four
+// bell returns a near-normal deviate of variance 1 from hash bits: the sum of four
 // bytes.
 func bell(h uint32) float64 {
 	s := h&255 + h>>8&255 + h>>16&255 + h>>24

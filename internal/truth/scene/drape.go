@@ -66,12 +66,12 @@ func (d *drape) lay(outline geom.Polygon, thick, stiff float64) *heights {
 	return s
 }
 
-// at is the height at world (x, y), linear between cells.
+// at returns the height at world (x, y), linear between cells.
 func (s *heights) at(x, y float64) float64 {
 	return s.At((x-s.x0)/drapeCell, (y-s.y0)/drapeCell)
 }
 
-// height is the top of what lies at world (x, y), inches.
+// height returns the top of what lies at world (x, y), inches.
 func (d *drape) height(x, y float64) float64 {
 	i, j := int((x-d.x0)/drapeCell), int((y-d.y0)/drapeCell)
 	if !d.Holds(i, j) {

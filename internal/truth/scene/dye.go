@@ -12,7 +12,7 @@ const (
 	lightest = 0.85
 )
 
-// lch is a cloth colour by CIELAB lightness, chroma and hue (degrees).
+// lch returns a cloth colour by CIELAB lightness, chroma and hue (degrees).
 func lch(l, c, h float64) colour.Linear {
 	return dyeable(colour.LCh{L: l, C: c, H: h}.Lab().Linear())
 }
@@ -71,7 +71,7 @@ func dyeApart(r *rand.Rand, c colour.Linear, gap float64) colour.Linear {
 	return lch(92, 0, 0)
 }
 
-// tint is c made lighter by dl in L*, chroma scaled.
+// tint returns c made lighter by dl in L*, chroma scaled.
 func tint(c colour.Linear, dl, chroma float64) colour.Linear {
 	p := c.Lab()
 	p.L = min(94, max(18, p.L+dl))

@@ -32,20 +32,20 @@ func (f face) placed(c *camera) face {
 	return f
 }
 
-// lying is the frame of a face on the ground plane at height z, turned by
+// lying returns the frame of a face on the ground plane at height z, turned by
 // angle.
 func lying(x, y, z, angle float64) face {
 	s, c := math.Sincos(angle)
 	return face{o: vec{x, y, z}, a: vec{c, s, 0}, b: vec{-s, c, 0}}
 }
 
-// at is the place of an undistorted pixel on the face.
+// at returns the place of an undistorted pixel on the face.
 func (f *face) at(p geom.Point) (u, v float64) {
 	q := f.toFace.Apply(p)
 	return q.X, q.Y
 }
 
-// world is the place in the world of u, v, and its height over the plane.
+// world returns the place in the world of u, v, and its height over the plane.
 func (f *face) world(u, v float64) (vec, float64) {
 	h := 0.0
 	if f.relief != nil {
@@ -54,7 +54,7 @@ func (f *face) world(u, v float64) (vec, float64) {
 	return f.o.add(f.a.mul(u)).add(f.b.mul(v)).add(f.n.mul(h)), h
 }
 
-// normal is the unit normal at u, v; h is the relief there.
+// normal returns the unit normal at u, v; h is the relief there.
 func (f *face) normal(u, v, h float64) vec {
 	if f.relief == nil {
 		return f.n
@@ -70,7 +70,7 @@ func (f *face) picture(c *camera, p geom.Point) geom.Point {
 	return c.distort(f.toImage.Apply(p))
 }
 
-// focus is how far out of focus the plane of the face is at a pixel, 0..1, of a
+// focus returns how far out of focus the plane of the face is at a pixel, 0..1, of a
 // camera focused on it at the height share of the picture. The circle of
 // confusion grows with the difference of the inverse depths, and the inverse
 // depth of a plane is linear over the picture.
@@ -86,7 +86,7 @@ func (f *face) focus(c *camera, share float64) func(x, y float64) float64 {
 	return func(x, y float64) float64 { return min(1, math.Abs(o+dx*x+dy*y-sharp)/sharp/0.35) }
 }
 
-// onPicture is the outline in the photo's pixels.
+// onPicture returns the outline in the photo's pixels.
 func (f *face) onPicture(c *camera) geom.Polygon {
 	if f.outline == nil {
 		w, h := float64(c.w), float64(c.h)
@@ -102,7 +102,7 @@ func (f *face) onPicture(c *camera) geom.Polygon {
 // super is how many samples a pixel side has in the raster of faces.
 const super = 2
 
-// paint is the index of the topmost face at every sample, row-major, super
+// paint returns the index of the topmost face at every sample, row-major, super
 // samples a pixel each way.
 func paint(c *camera, faces []face) []uint16 {
 	w, h := super*c.w, super*c.h
@@ -124,7 +124,7 @@ func paint(c *camera, faces []face) []uint16 {
 	return raster
 }
 
-// sample is the undistorted pixel of a sample of the raster.
+// sample returns the undistorted pixel of a sample of the raster.
 func (c *camera) sample(x, y int) geom.Point {
 	return c.undistort(geom.Point{X: (float64(x) + 0.5) / super, Y: (float64(y) + 0.5) / super})
 }

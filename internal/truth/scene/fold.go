@@ -13,7 +13,7 @@ type crease struct {
 	at, dir geom.Point // dir is a unit normal of the line
 }
 
-// over is how far u, v lies beyond the line, inches.
+// over returns how far u, v lies beyond the line, inches.
 func (c *crease) over(u, v float64) float64 {
 	return geom.Point{X: u, Y: v}.Sub(c.at).Dot(c.dir)
 }

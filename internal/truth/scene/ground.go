@@ -15,7 +15,7 @@ type ground struct {
 	relief func(x, y float64) float64 // inches
 }
 
-// scaled is c times s.
+// scaled returns c times s.
 func scaled(c colour.Linear, s float64) colour.Linear {
 	return colour.Linear{c[0] * s, c[1] * s, c[2] * s}
 }
@@ -49,7 +49,7 @@ var woods = []colour.Linear{
 // its albedo at so many an inch; and how high it is in small bumps and in long waves.
 type mottle struct{ broad, broadAt, fine, fineAt, bumps, bumpsAt, waves float64 }
 
-// mottled is a surface without a pattern.
+// mottled returns a surface without a pattern.
 func mottled(r *rand.Rand, kind string, seed uint32) *ground {
 	var c colour.Linear
 	var m mottle
@@ -147,7 +147,7 @@ func tiles(r *rand.Rand, seed uint32) *ground {
 	}
 }
 
-// clothGround is a bedspread, a tablecloth or a quilt's plain back.
+// clothGround returns a bedspread, a tablecloth or a quilt's plain back.
 func clothGround(r *rand.Rand, seed uint32) *ground {
 	f := drawFabric(r)
 	k := mix(0.4, 2.5, r.Float64())

@@ -131,7 +131,7 @@ func survey(c *camera, faces []face, raster []uint16, m *lightMap) *relievo {
 // known reports whether v is a finite number.
 func known(v float64) bool { return v-v == 0 }
 
-// rays are offsets to a lamp's direction that sample its width, the k-th of
+// rays returns offsets to a lamp's direction that sample its width, the k-th of
 // block² sets.
 func (l *lamp) rays(k int) []vec {
 	if l.width < 0.01 {
@@ -213,7 +213,7 @@ func blocked(c *camera, s *relievo, m *lightMap, p, dir vec, ppi float64, x, y i
 
 func vecLen(v vec) float64 { return math.Sqrt(v.dot(v)) }
 
-// at is the light at photo pixel (x, y) on face k: the mean of the nearest
+// at returns the light at photo pixel (x, y) on face k: the mean of the nearest
 // four samples, those on the same face where there are any.
 func (m *lightMap) at(x, y int, k uint16) (r, g, b float32) {
 	fx, fy := (float32(x)+0.5)/coarse-0.5, (float32(y)+0.5)/coarse-0.5

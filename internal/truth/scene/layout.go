@@ -13,7 +13,7 @@ import (
 // by picks a value by level.
 func by[T any](level int, v1, v2, v3 T) T { return [3]T{v1, v2, v3}[level-1] }
 
-// wear is how rough the cloth of a level is.
+// wear returns how rough the cloth of a level is.
 func (b *builder) wear() float64 { return by(b.level, 0.25, 0.6, 1.0) }
 
 // squares are the usual cuts, inches, each as often as it is drawn.
@@ -43,13 +43,13 @@ func (q rect) corners() [4]geom.Point {
 	return [4]geom.Point(moved(rounded(q.w/2, q.h/2, 0), q.x, q.y, q.angle))
 }
 
-// turned is p turned about the origin by an angle, radians.
+// turned returns p turned about the origin by an angle, radians.
 func turned(p geom.Point, angle float64) geom.Point {
 	s, c := math.Sincos(angle)
 	return geom.Point{X: p.X*c - p.Y*s, Y: p.X*s + p.Y*c}
 }
 
-// gap is how far two rectangles stand apart along the best of their axes,
+// gap returns how far two rectangles stand apart along the best of their axes,
 // inches; negative where they overlap (separating axes).
 func (q rect) gap(o rect) float64 {
 	best := math.Inf(-1)
@@ -170,7 +170,7 @@ func (b *builder) spread() {
 	}
 }
 
-// inGrid is the middle of the i-th of cols columns and the j-th of rows, about the origin.
+// inGrid returns the middle of the i-th of cols columns and the j-th of rows, about the origin.
 func inGrid(i, cols, j, rows int, across, down float64) geom.Point {
 	return geom.Point{X: (float64(i) - float64(cols-1)/2) * across, Y: (float64(j) - float64(rows-1)/2) * down}
 }

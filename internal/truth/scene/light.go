@@ -32,7 +32,7 @@ type lighting struct {
 // lamp's light it leaves at world (x, y), 0..1.
 type shadow func(x, y float64) float64
 
-// whiteOf is the linear colour, luminance 1, of a black body (t < 4800 K) or
+// whiteOf returns the linear colour, luminance 1, of a black body (t < 4800 K) or
 // of CIE daylight at t kelvin: the black body by the cubic fit of Kim et al.
 // (US patent 7024034, 2002), daylight by CIE 15:2004 equation 3.2.
 func whiteOf(t float64) colour.Linear {
@@ -115,7 +115,7 @@ func drawLight(r *rand.Rand, level int, field float64) *lighting {
 	return l
 }
 
-// photographer is the shadow of a head, shoulders and arms, from the edge of
+// photographer returns the shadow of a head, shoulders and arms, from the edge of
 // the field away from the lamp's side.
 func photographer(r *rand.Rand, l lamp, field float64) shadow {
 	az := math.Atan2(l.dir.y, l.dir.x) + math.Pi + 0.5*r.NormFloat64()
@@ -139,7 +139,7 @@ func photographer(r *rand.Rand, l lamp, field float64) shadow {
 	}
 }
 
-// windowBars is the shadow of window bars or of leaves outside.
+// windowBars returns the shadow of window bars or of leaves outside.
 func windowBars(r *rand.Rand, l lamp, field float64) shadow {
 	az := math.Pi * r.Float64()
 	s, c := math.Sincos(az)
@@ -164,7 +164,7 @@ func windowBars(r *rand.Rand, l lamp, field float64) shadow {
 	}
 }
 
-// towards is the direction from p to the lamp and the irradiance, times rgb,
+// towards returns the direction from p to the lamp and the irradiance, times rgb,
 // that a surface facing it has there, over what flat ground has in the middle.
 func (l *lamp) towards(p vec) (vec, float64) {
 	k := l.power / l.dir.z
@@ -176,7 +176,7 @@ func (l *lamp) towards(p vec) (vec, float64) {
 	return d.mul(1 / n), k * math.Pow(l.away/n, l.fall)
 }
 
-// left is the share of the first lamp's light that shadows from outside the
+// left returns the share of the first lamp's light that shadows from outside the
 // picture leave at p; they are taken along the light to the ground.
 func (l *lighting) left(p vec) float64 {
 	d := l.lamps[0].dir
@@ -188,7 +188,7 @@ func (l *lighting) left(p vec) float64 {
 	return t
 }
 
-// open is the light on a level place p with nothing standing about.
+// open returns the light on a level place p with nothing standing about.
 func (l *lighting) open(p vec) colour.Linear {
 	sum := l.ambient
 	for i := range l.lamps {

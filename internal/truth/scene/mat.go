@@ -8,7 +8,7 @@ import (
 	"piecebag/internal/colour"
 )
 
-// mat is a cutting mat: lines an inch or a centimetre apart, finer ones between, slanted
+// mat returns a cutting mat: lines an inch or a centimetre apart, finer ones between, slanted
 // ones, figures along its sides.
 func mat(r *rand.Rand, green bool, seed uint32) *ground {
 	base := colour.Linear{0.035, 0.13, 0.085}
@@ -70,7 +70,7 @@ func paperWhite(r *rand.Rand) colour.Linear {
 	return colour.Linear{v, v * mix(0.98, 1, r.Float64()), v * mix(0.92, 1, r.Float64())}
 }
 
-// writing is paper w × h inches with rows of small marks, as print or a hand
+// writing returns paper w × h inches with rows of small marks, as print or a hand
 // leaves them; lines an inch, 0 for none.
 func writing(seed uint32, w, h float64, paper colour.Linear, lines float64) func(u, v float64) (colour.Linear, int) {
 	mark := func(x, row float64, salt uint32) float64 {

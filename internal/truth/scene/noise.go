@@ -21,7 +21,7 @@ func unit(h uint32) float64 { return float64(h) * (1.0 / (1 << 32)) }
 // rehash draws a further value from hash bits.
 func rehash(h uint32) uint32 { return hash(int32(h), 0x51, 0x7f4a7c15) }
 
-// noise is smooth lattice noise of mean 0 and range -1..1; features are about
+// noise returns smooth lattice noise of mean 0 and range -1..1; features are about
 // one unit across.
 func noise(x, y float64, seed uint32) float64 {
 	fx, fy := math.Floor(x), math.Floor(y)
@@ -54,10 +54,10 @@ func clamp01(t float64) float64 { return min(1, max(0, t)) }
 
 func mix(a, b, t float64) float64 { return a + (b-a)*t }
 
-// wrap is x modulo m, 0 ≤ wrap < m.
+// wrap returns x modulo m, 0 ≤ wrap < m.
 func wrap(x, m float64) float64 { return x - m*math.Floor(x/m) }
 
-// zigzag is the triangle wave of period 1 and range 0..1.
+// zigzag returns the triangle wave of period 1 and range 0..1.
 func zigzag(x float64) float64 { return math.Abs(2*wrap(x, 1) - 1) }
 
 func bool01(b bool) int {

@@ -83,13 +83,13 @@ func (s *shape) pulled(p geom.Point) geom.Point {
 	return p
 }
 
-// near is 1 at corner k, falling to 0 where its curl ends.
+// near returns 1 at corner k, falling to 0 where its curl ends.
 func (s *shape) near(k int, u, v float64) float64 {
 	reach := 0.45 * math.Min(s.w, s.h)
 	return clamp01(1 - math.Hypot(u-s.corners[k].X, v-s.corners[k].Y)/reach)
 }
 
-// relief is the height of the cloth over where it lies flat, inches.
+// relief returns the height of the cloth over where it lies flat, inches.
 func (s *shape) relief(u, v float64) float64 {
 	h := s.wrinkle * (1 + fractal(0.45*u, 0.45*v, 3, 0.45, s.seed+21))
 	for k := range s.curl {
@@ -116,7 +116,7 @@ func (s *shape) seams() {
 	s.fray, s.sway, s.crease, s.curl, s.pinked = 0, 0, 0, [4]float64{}, false
 }
 
-// seam is how far cloth dips to the seams along a convex ring, inches.
+// seam returns how far cloth dips to the seams along a convex ring, inches.
 func seam(ring []geom.Point, u, v float64) float64 {
 	d := math.Inf(1)
 	for k, p := range ring {

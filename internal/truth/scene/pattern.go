@@ -83,7 +83,7 @@ func drawBands(r *rand.Rand, n int, lo, hi float64) bands {
 	return ends
 }
 
-// at is the index of the band at t; they repeat.
+// at returns the index of the band at t; they repeat.
 func (b bands) at(t float64) int {
 	t = wrap(t, b[len(b)-1])
 	for i, e := range b {
@@ -227,8 +227,8 @@ func fish(u, v float64) int {
 	return max(leaf(u/0.85, v), 2*bool01(u > 0.7 && u < 1.15 && math.Abs(v) < 0.9*(u-0.65)))
 }
 
-// motifs is a design of one or more motifs, of the given size in cells of lo..hi inches, in
-// inks at least gap from their ground.
+// motifs returns a design of one or more motifs, of the given size in cells of lo..hi
+// inches, in inks at least gap from their ground.
 func motifs(gap, size, lo, hi float64, of ...motif) func(r *rand.Rand, f *fabric) {
 	return func(r *rand.Rand, f *fabric) {
 		ground := pick(r, lch(93, 1, 90), lch(91, 8, 88), lch(21, 2, 280), lch(22, 20, 275), someDye(r), someDye(r), dyeBetween(r, 60, 95))

@@ -27,7 +27,7 @@ func newFabric(r *rand.Rand, name string) *fabric {
 	return &fabric{name: name, thread: 0.05, seed: r.Uint32()}
 }
 
-// colourAt is the albedo at (x, y) inches on the cloth and the index of the
+// colourAt returns the albedo at (x, y) inches on the cloth and the index of the
 // ink it counts for.
 func (f *fabric) colourAt(x, y float64) (colour.Linear, int) {
 	k := 0
@@ -44,7 +44,7 @@ func (f *fabric) colourAt(x, y float64) (colour.Linear, int) {
 	return scaled(c, 1+f.thread*t), k
 }
 
-// back is the albedo of the wrong side: dye that came through.
+// back returns the albedo of the wrong side: dye that came through.
 func (f *fabric) back(c colour.Linear) colour.Linear {
 	if f.same {
 		return c
@@ -52,7 +52,7 @@ func (f *fabric) back(c colour.Linear) colour.Linear {
 	return blend(c, colour.Linear{0.70, 0.69, 0.66}, 0.62)
 }
 
-// mean is the mean albedo over a square foot.
+// mean returns the mean albedo over a square foot.
 func (f *fabric) mean() colour.Linear {
 	var m colour.Linear
 	const n = 48
@@ -117,7 +117,7 @@ func drawFabric(r *rand.Rand) *fabric {
 	panic("unreachable: weights sum to total")
 }
 
-// paleFabric is white, cream or light grey cloth, plain or with a whisper of a
+// paleFabric returns white, cream or light grey cloth, plain or with a whisper of a
 // print.
 func paleFabric(r *rand.Rand) *fabric {
 	f := newFabric(r, "pale")

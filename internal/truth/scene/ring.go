@@ -7,7 +7,7 @@ import (
 	"piecebag/internal/geom"
 )
 
-// rounded is a 2w × 2h rectangle with round corners.
+// rounded returns a 2w × 2h rectangle with round corners.
 func rounded(w, h, radius float64) geom.Polygon {
 	if radius == 0 {
 		return geom.Polygon{{X: -w, Y: -h}, {X: w, Y: -h}, {X: w, Y: h}, {X: -w, Y: h}}
@@ -22,7 +22,7 @@ func rounded(w, h, radius float64) geom.Polygon {
 	return out
 }
 
-// finer is a ring with points between its own, at most step inches apart or little
+// finer returns a ring with points between its own, at most step inches apart or little
 // more.
 func finer(ring geom.Polygon, step float64) geom.Polygon {
 	var out geom.Polygon
@@ -36,7 +36,7 @@ func finer(ring geom.Polygon, step float64) geom.Polygon {
 	return out
 }
 
-// oval is an ellipse of the half axes x and y.
+// oval returns an ellipse of the half axes x and y.
 func oval(x, y float64) geom.Polygon {
 	out := make(geom.Polygon, 36)
 	for i := range out {
@@ -46,7 +46,7 @@ func oval(x, y float64) geom.Polygon {
 	return out
 }
 
-// between is the ring between two outlines, one inside the other.
+// between returns the ring between two outlines, one inside the other.
 func between(outer, inner geom.Polygon) geom.Polygon {
 	return slices.Concat(outer, outer[:1], inner, inner[:1])
 }

@@ -43,7 +43,7 @@ type Scene struct {
 	whiteAt func(p geom.Point) colour.SRGB
 }
 
-// WhiteAt is the value that a matt sheet of reflectance 1 has in the photo where
+// WhiteAt returns the value that a matt sheet of reflectance 1 has in the photo where
 // it lies at p, in the plane of the cloth, with nothing beside it that is
 // higher: 0..1, over 1 where overexposed.
 func (s *Scene) WhiteAt(p geom.Point) colour.SRGB { return s.whiteAt(p) }

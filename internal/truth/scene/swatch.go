@@ -121,18 +121,18 @@ func (s *Swatch) findInks() {
 	}
 }
 
-// at is the albedo of pixel i.
+// at returns the albedo of pixel i.
 func (s *Swatch) at(i int) colour.Linear {
 	return colour.Linear{float64(s.rgb[3*i]), float64(s.rgb[3*i+1]), float64(s.rgb[3*i+2])}
 }
 
-// mirrored is the pixel at i of a line of n that goes there and back for ever.
+// mirrored returns the pixel at i of a line of n that goes there and back for ever.
 func mirrored(i, n int) int {
 	i = ((i % (2 * n)) + 2*n) % (2 * n)
 	return min(i, 2*n-1-i)
 }
 
-// fabric is the swatch as cloth: mirrored to any size, a little larger or
+// fabric returns the swatch as cloth: mirrored to any size, a little larger or
 // smaller, turned or not. Its colours are kept, unless it is dyed anew.
 func (s *Swatch) fabric(r *rand.Rand, dyed bool) *fabric {
 	inks, dye := s.inks, func(c colour.Linear) colour.Linear { return c }

@@ -33,7 +33,7 @@ func (s *samples) add(o samples) {
 
 func (s samples) mean() colour.Linear { return scaled(s.sum, 1/float64(s.n)) }
 
-// all are those of every ink.
+// all returns the colours of every ink.
 func (t *tally) all() (all samples) {
 	for _, s := range t.inks {
 		all.add(s)
@@ -61,7 +61,7 @@ func (t *tally) join(o *tally) {
 	}
 }
 
-// swatches are the colours seen, most first: inks that look alike are one,
+// swatches returns the colours seen, most first: inks that look alike are one,
 // and those under 1 % are left out.
 func (t *tally) swatches() []cloth.Ink {
 	const alike = 5 // CIELAB distance
@@ -127,7 +127,7 @@ func (b *builder) judge(tallies []tally, mask []uint16) {
 	}
 }
 
-// whole is how many photo pixels each piece would fill with nothing over it,
+// whole returns how many photo pixels each piece would fill with nothing over it,
 // by ID. A folded piece has several faces: their union counts.
 func (b *builder) whole() []float64 {
 	out := make([]float64, len(b.pieces)+1)

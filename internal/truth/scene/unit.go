@@ -142,7 +142,7 @@ func (b *builder) loose() {
 	b.clutter(&taken, r.IntN(6))
 }
 
-// cutShape is a triangle, hexagon, circle, diamond, arc or any convex shape,
+// cutShape returns a triangle, hexagon, circle, diamond, arc or any convex shape,
 // clockwise, about side inches wide.
 func cutShape(r *rand.Rand, side float64) []geom.Point {
 	h := side / 2

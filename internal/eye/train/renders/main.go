@@ -128,7 +128,7 @@ func write(dir string, seed uint64, swatches []*scene.Swatch) error {
 	return os.Rename(name+".tmp", name+".raw")
 }
 
-// half is v as an IEEE 754 half, for 2⁻¹⁴ ≤ v < 65504; less is 0.
+// half returns v as an IEEE 754 half, for 2⁻¹⁴ ≤ v < 65504; less is 0.
 func half(v float64) uint16 {
 	if v < 1./(1<<14) {
 		return 0
