@@ -92,12 +92,12 @@ half a yard, 10-inch square.`,
 				return a, err
 			}
 			text := strings.Join(args, " ")
-			sizes, as, err := cloth.ParseSizes(text, unit)
+			sizes, as, err := desk.ReadSizes(text, unit)
 			switch {
 			case errors.Is(err, cloth.ErrUnit):
 				err = fault.Usage(text, noUnit, unitRemedy)
 			case err != nil:
-				err = fault.Usage(text, "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm, or a word such as fat quarter")
+				err = fault.Usage(text, fault.Of(err).Why, fault.Of(err).Remedy)
 			default:
 				err = lengths.read(unit)
 			}

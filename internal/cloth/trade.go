@@ -74,6 +74,9 @@ type Described struct {
 	counted bool // the count stands before "of" or a word, where it cannot be a side
 }
 
+// numbers are those that people write as words, from 2.
+var numbers = []string{"two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
 const widthText = `(?:wof|width[\s-]of[\s-]fabric|full[\s-]width)`
 
 var (
@@ -93,6 +96,10 @@ var (
 func ParseSaid(text string, bare Unit) (Described, error) {
 	rest := blanks.ReplaceAllString(strings.ToLower(strings.TrimSpace(text)), " ")
 	var out Described
+	first, others, _ := strings.Cut(rest, " ")
+	if i := slices.Index(numbers, first); i >= 0 {
+		rest = strings.TrimSpace(fmt.Sprint(2+i, " ", others))
+	}
 	if m := countForm.FindStringSubmatch(rest); m != nil {
 		n, err := strconv.Atoi(m[1])
 		if err != nil { // a word
@@ -101,6 +108,9 @@ func ParseSaid(text string, bare Unit) (Described, error) {
 		if m[2] != "" || err == nil && !sideGoesOn.MatchString(m[3]) || err != nil && !wordForm.MatchString(rest) {
 			out.Count, rest = n, m[3]
 			out.counted = m[2] != "" || !strings.ContainsAny(m[3][:1], "0123456789⅛¼⅜½⅝¾⅞.")
+			if n == 0 {
+				return out, errNone
+			}
 		}
 	} else if n, err := strconv.Atoi(rest); err == nil && n > 0 {
 		return Described{Count: n}, nil
@@ -116,6 +126,7 @@ func ParseSaid(text string, bare Unit) (Described, error) {
 	rest = precutForm.ReplaceAllString(rest, " ")
 	if word := formForm.FindString(rest); word != "" {
 		out.Form, _ = ReadForm(word)
+		out.counted = true // "4 5-inch squares": what stands before a size with its form counts it
 		rest = formForm.ReplaceAllString(rest, " ")
 	}
 	rest = strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(rest), "of "))
@@ -165,6 +176,11 @@ func ParseSized(text string, bare Unit) (Described, error) {
 	return ParseSaid(text, bare)
 }
 
+var errNone = errors.New("this is none: say how many, from 1")
+
+// ErrSizes is what ParseSizes gives of what is no size of two sides.
+var ErrSizes = errors.New("no width and length")
+
 const widthAs = "the width of fabric is counted as 42 inches, without its selvages"
 
 // tradeNamed returns the cloth that a word names, in the plural too.
@@ -204,15 +220,15 @@ const (
 )
 
 // ParseSizes reads sizes of two sides, one after another: 11x42 7½ x 9, 2 fat quarters,
-// half a yard, 3 of 7½x9. As many are given as are said. The error names what is left
-// when no further size begins.
+// half a yard, 3 of 7½x9. As many are given as are said. Where no further size begins the
+// error is ErrSizes and names what is left.
 func ParseSizes(text string, bare Unit) (sizes [][2]float64, as []string, err error) {
 	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' || r == '\t' || r == '\n' })
 	for len(words) > 0 {
 		took := 0
 		for n := min(mostSizeWords, len(words)); n > 0 && took == 0; n-- {
 			said, e := ParseSaid(strings.Join(words[:n], " "), bare)
-			if errors.Is(e, ErrUnit) {
+			if errors.Is(e, ErrUnit) || errors.Is(e, errNone) {
 				err = e
 			}
 			if e != nil || said.LengthIn == 0 || said.Count > 0 && !said.counted {
@@ -233,7 +249,7 @@ func ParseSizes(text string, bare Unit) (sizes [][2]float64, as []string, err er
 			return nil, nil, err
 		}
 		if took == 0 {
-			return nil, nil, fmt.Errorf("%q is no width and length", strings.Join(words, " "))
+			return nil, nil, fmt.Errorf("%q is %w", strings.Join(words, " "), ErrSizes)
 		}
 		words = words[took:]
 	}

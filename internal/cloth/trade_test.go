@@ -39,6 +39,9 @@ func TestClothAsItIsSaid(t *testing.T) {
 		"2 yards":                     {Form: Rectangle, WidthIn: 72, LengthIn: 42},
 		"1 1/4 yd":                    {Form: Rectangle, WidthIn: 45, LengthIn: 42},
 		"3 of ¼ yard":                 {Count: 3, Form: Rectangle, WidthIn: 9, LengthIn: 42},
+		"three":                       {Count: 3},
+		"two yards":                   {Form: Rectangle, WidthIn: 72, LengthIn: 42},
+		"twelve 5-inch squares":       {Count: 12, Form: Square, WidthIn: 5, LengthIn: 5},
 		"¼ yard width of fabric":      {Form: Strip, WidthIn: 9, LengthIn: 42},
 		"a yard":                      {Form: Rectangle, WidthIn: 36, LengthIn: 42},
 		"half metre":                  {Form: Rectangle, WidthIn: 50 * cm, LengthIn: 106 * cm},
@@ -62,6 +65,10 @@ func TestClothAsItIsSaid(t *testing.T) {
 		_, err := ParseSaid(text, Inches)
 		require.Error(t, err, text)
 	}
+	for _, text := range []string{"0 fat quarters", "0 squares 2½", "0 precut 2½-inch strips", "0 of ½ yard", "0 charm squares"} {
+		_, err := ParseSaid(text, Inches)
+		require.ErrorContains(t, err, "say how many", text)
+	}
 	said, err := ParseSized("5", Inches)
 	require.NoError(t, err)
 	require.Equal(t, Described{WidthIn: 5}, said, "of one piece a number is its size")
@@ -79,6 +86,11 @@ func TestSizesInARowByWordsOfTheTrade(t *testing.T) {
 		_, _, err := ParseSizes(text, Inches)
 		require.ErrorContains(t, err, "no width and length", text)
 	}
+	got, _, err = ParseSizes("4 5-inch squares, 11x42", Inches)
+	require.NoError(t, err)
+	require.Equal(t, [][2]float64{{5, 5}, {5, 5}, {5, 5}, {5, 5}, {11, 42}}, got)
+	_, _, err = ParseSizes("0 fat quarters", Inches)
+	require.ErrorContains(t, err, "say how many")
 	_, _, err = ParseSizes("30 x 50", Unsaid)
 	require.ErrorIs(t, err, ErrUnit)
 	_, _, err = ParseSizes("201 fat quarters", Inches)

@@ -103,6 +103,20 @@ func isSaid(text string, bare cloth.Unit, read func(string, cloth.Unit) (cloth.D
 	return said, nil
 }
 
+// ReadSizes reads sizes of two sides, one after another: 11x42 7½x9, 2 fat quarters; as says
+// how words of the trade are counted.
+func ReadSizes(text string, bare cloth.Unit) (sizes [][2]float64, as []string, err error) {
+	sizes, as, err = cloth.ParseSizes(text, bare)
+	why := "this is not a list of widths and lengths"
+	switch {
+	case err == nil, errors.Is(err, cloth.ErrUnit):
+		return sizes, as, err
+	case !errors.Is(err, cloth.ErrSizes):
+		why = err.Error()
+	}
+	return nil, nil, unread(why, "write each width, x and its length, like 18x22 or 30x50cm, or a word such as fat quarter")
+}
+
 // ReadTrim reads what is squared off a strip, in inches; 0 is nothing.
 func ReadTrim(text string) (*float64, error) {
 	if text == "0" {

@@ -107,12 +107,9 @@ func leftoversPage(s *Server, r *http.Request) (answer, error) {
 	ask.Cuts, ask.Strips = read(f, "cuts", cuts), read(f, "strips", cuts)
 	ask.Of.Family, ask.Of.Value = f.colour()
 	for _, size := range read(f, "sizes", func(s string) ([][2]float64, error) {
-		all, as, err := cloth.ParseSizes(s, unit)
+		all, as, err := desk.ReadSizes(s, unit)
 		ask.As = as
-		if err != nil {
-			return nil, fault.Usage("", "this is not a list of widths and lengths", "write each width, x and its length, like 18x22 or 30x50cm, or a word such as fat quarter")
-		}
-		return all, nil
+		return all, err
 	}) {
 		each.W, each.L = size[0], size[1]
 		ask.Cloths = append(ask.Cloths, each)
