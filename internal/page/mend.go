@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"net/url"
 	"reflect"
 	"slices"
 	"strconv"
@@ -40,6 +41,7 @@ type (
 		Values, Forms      []string
 		Facts              []report.Fact
 		Stow               string // what is to be stowed; empty: there is nothing
+		Files              []report.Way
 		Back               bool
 		Refused            bool
 		Known              bool // the stash has the photo
@@ -105,6 +107,9 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	p := b.photos[i]
 	v := mendView{Number: p.Number, At: b.photoAt(i), Say: b.photoAt(i) + "/say?shape=" + strconv.Itoa(p.Shape), Batch: b.at(), Made: p.mend(), Back: len(p.Mends) > 1}
 	v.NoneKnown = true
+	for _, w := range lookFiles {
+		v.Files = append(v.Files, report.Way{Words: w.Words, To: withQuery(b.at()+"/report", url.Values{"as": {w.To}})})
+	}
 	total, unseen := 0, false
 	for k, o := range b.photos {
 		hash, err := s.desk.Knows(r.Context(), b.hash(k))

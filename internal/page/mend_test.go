@@ -244,3 +244,28 @@ func TestWhatIsDoubtedIsAsked(t *testing.T) {
 	require.Empty(t, desk.DoubtedOf([]cloth.Sheet{shown}), "right is right altogether")
 	require.Equal(t, cloth.Blue, shown.Pieces[0].Family)
 }
+
+// What was found may be kept as a file, as it is mended, and nothing is stowed.
+func TestOnlyToLook(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, page, at := v.send([]string{"one.jpg", "torn.jpg"}, table(t), []byte("no photo"))
+	v.post(at+"/say", "do", "fix", "pieces", "1", "print", "stripes")
+	for _, as := range []string{"html", "png", "csv"} {
+		require.Contains(t, page, `href="`+batchAt(at)+`/report?as=`+as+`" download`)
+		code, file, _ := v.get(batchAt(at) + "/report?as=" + as)
+		require.Equal(t, 200, code)
+		if as == "png" {
+			require.True(t, strings.HasPrefix(file, "\x89PNG"))
+			continue
+		}
+		require.Contains(t, file, "stripes")
+		require.Contains(t, file, "torn.jpg")
+		require.Equal(t, as == "html", strings.Contains(file, "data:image/jpeg"))
+	}
+	code, _, _ := v.get(batchAt(at) + "/report?as=exe")
+	require.Equal(t, http.StatusBadRequest, code)
+	latest, err := v.desk.Latest(t.Context())
+	require.NoError(t, err)
+	require.Zero(t, latest)
+}

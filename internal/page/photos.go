@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"io"
 	"io/fs"
 	"mime/multipart"
@@ -22,15 +23,17 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
+	"piecebag/internal/shelf"
 )
 
 // photoRoutes take photos in.
 var photoRoutes = []route{
 	{"GET /{$}", home}, {"GET /card", cardFile},
 	{"POST /look", send},
-	{"GET /look/{batch}", firstPhoto}, {"POST /look/{batch}/stow", stow}, {"POST /look/{batch}/drop", drop},
+	{"GET /look/{batch}", firstPhoto}, {"POST /look/{batch}/stow", stow}, {"POST /look/{batch}/drop", drop}, {"GET /look/{batch}/report", lookFile},
 	{"GET /look/{batch}/{photo}", mendPage}, {"GET /look/{batch}/{photo}/picture", picture}, {"POST /look/{batch}/{photo}/say", say},
 }
 
@@ -355,6 +358,49 @@ func picture(s *Server, r *http.Request) (answer, error) {
 		}
 	}
 	return answer{file: &file{kind: "image/jpeg", data: data, kept: true}}, nil
+}
+
+// lookFiles are the files that a look can be kept as, without anything being stowed.
+var lookFiles = []report.Way{documentFiles[0], asPicture, asTable}
+
+// lookFile answers with what was found in the photos of a batch, as they are mended, as a file
+// to keep.
+func lookFile(s *Server, r *http.Request) (answer, error) {
+	b, done, err := s.batchOf(r)
+	if err != nil {
+		return answer{}, err
+	}
+	defer done()
+	if err := s.lookAt(r, b, b.every()...); err != nil {
+		return answer{}, err
+	}
+	var sheets []cloth.Sheet
+	var files []string
+	var refused []*fault.Error
+	for i, p := range b.photos {
+		if p.looked.Err != nil {
+			refused = append(refused, p.looked.Err)
+			continue
+		}
+		shown, _ := p.mend().Apply(p.looked.Sheet)
+		sheets, files = append(sheets, shown), append(files, b.file(i))
+	}
+	l := report.NewLook(sheets, report.RefusedOf(refused), shelf.Options{})
+	l.Reader = look.Reader()
+	pictures := func(i int) (image.Image, error) { return photo.Upright(files[i], photoSide) }
+	var w bytes.Buffer
+	as := r.FormValue("as")
+	switch as {
+	case documentFiles[0].To:
+		err = report.HTML(&w, l, pictures)
+	case asPicture.To:
+		err = report.Picture(&w, l, pictures)
+	case asTable.To:
+		err = report.CSV(&w, l)
+	default:
+		return answer{}, fault.Usage(as, "there is no such kind of file", "choose one of the page")
+	}
+	return answer{file: &file{kind: mediaTypes[as], name: fileName(strings.TrimSuffix(b.photos[0].Name, filepath.Ext(b.photos[0].Name))) + "." + as, data: w.Bytes()}}, err
 }
 
 // stow adds the photos of a batch to the stash as they are mended, or counts a basket by
