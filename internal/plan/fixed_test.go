@@ -2,10 +2,12 @@ package plan
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"piecebag/internal/cutting"
 	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
@@ -20,6 +22,21 @@ func readRecipe(t *testing.T, text string) *recipe.Recipe {
 // With squares at the corners all four strips are as long as what they go round (common
 // practice, no source): about the 40 × 50 of "Determining border lengths",
 // anniesattic.com, 50½ and 40½ where butted ones are 50½ and 48½.
+// Borders of two cloths were one thing to buy, and neither was named by its cloth.
+func TestBordersAreBoughtByTheirCloth(t *testing.T) {
+	n := needs(t, "medallion", 0)
+	p, err := FromStash(n, nil, nil, "", cutting.Options{})
+	require.NoError(t, err)
+	seen := map[string]bool{}
+	for _, g := range p.Gaps("med") {
+		if strings.Contains(g.String(), "border") {
+			require.False(t, seen[g.String()], g.String())
+			seen[g.String()] = true
+		}
+	}
+	require.Equal(t, map[string]bool{"spacer of border 1 of med, dark": true, "border 2 of med, medium": true, "border 4 of med, dark": true}, seen)
+}
+
 func TestBordersWithCorners(t *testing.T) {
 	r := readRecipe(t, "name = \"x\"\nwidth = 10\n[[block]]\nrecipe = \"plain-squares\"\n[[border]]\nwidth = 4\ncorner = \"red\"\n[[border]]\nwidth = 2\n")
 	all := borders(r.RoundsAbout(40, 50), inInches())

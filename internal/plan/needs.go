@@ -230,7 +230,7 @@ func yardages(n *Needs, s Shop) ([]Yardage, error) {
 		all = append(all, recipe.Lot{Role: role, WidthIn: width, Count: count, For: []string{what}, Why: []recipe.Why{why}})
 	}
 	for _, b := range n.Borders {
-		strips(b.Role, b.CutIn, b.Strips, "borders", b.Why)
+		strips(b.Role, b.CutIn, b.Strips, b.What, b.Why)
 	}
 	strips(n.Binding.Role, n.Binding.CutIn, n.Binding.Strips, "binding", n.Binding.Why)
 	all = recipe.AddCuts(all)

@@ -278,9 +278,17 @@ func (p Pull) Gaps(quilt string) []Gap {
 		}
 	}
 	one := func(what string, lengthIn float64) {
-		if lengthIn > 0 {
-			out = append(out, Gap{Sought: Sought{One: what + " of " + quilt}, Quilt: quilt, ClothIn: lengthIn})
+		if lengthIn <= 0 {
+			return
 		}
+		what += " of " + quilt
+		for _, b := range p.Needs.Borders { // of which several may be wanted, each of its cloth
+			if strings.HasPrefix(what, b.What+" ") && b.Role.Name != b.What {
+				what += ", " + b.Role.Name
+				break
+			}
+		}
+		out = append(out, Gap{Sought: Sought{One: what}, Quilt: quilt, ClothIn: lengthIn})
 	}
 	for _, y := range p.Needs.Yardage {
 		if y.Role.Background && !slices.Contains(p.Roles, y.Role) {

@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -186,4 +187,20 @@ func TestStringsReachAcross(t *testing.T) {
 	require.InDelta(t, 2.4, f.HalfIn(), 1e-9)
 	require.InDelta(t, 2.5, f.ReachIn(1.2), 1e-9)
 	require.Zero(t, f.ReachIn(3))
+}
+
+// A role that no string of a small foundation is of is counted by its area, as it is drawn.
+func TestMoreRolesThanStrings(t *testing.T) {
+	text := "name = \"strings\"\nwidth = 2\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\nmake = \"strings\"\nroles = [\"light\", \"medium\", \"dark\", \"red\", \"blue\"]\n"
+	n := scrapNeeds(t, text, 2, 2, true)
+	require.Len(t, n.Cuts, 5)
+	p, err := FromStash(n, []cloth.Holding{{ID: 1, Form: cloth.Strip, Count: 3, WidthIn: 1.5, LengthIn: 20, Family: cloth.Blue, Value: cloth.Medium}}, nil, "", cutting.Options{})
+	require.NoError(t, err)
+	require.Len(t, p.Scraps, 5)
+	for _, s := range p.Scraps {
+		require.GreaterOrEqual(t, s.Lacking, 0.0)
+		require.LessOrEqual(t, s.Lacking, 1.0)
+	}
+	require.Zero(t, p.Scraps[4].Lacking, "blue, by its area")
+	require.Contains(t, strings.Join(n.Notes, ";"), "foundations of 2½ are small")
 }

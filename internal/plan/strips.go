@@ -83,7 +83,7 @@ func (p *Pull) stripsOf(stock []cloth.Holding, own []Pulled, background string, 
 	wide := n.Shop.usableIn()
 	for _, b := range n.Borders {
 		if b.FromStash {
-			s := Strips{What: b.What, Role: b.Role, CutIn: b.CutIn, NeedIn: 2*b.SideIn + 2*b.TopIn, JoinIn: 2 * y.Seam, lot: "borders", strips: b.Strips}
+			s := Strips{What: b.What, Role: b.Role, CutIn: b.CutIn, NeedIn: 2*b.SideIn + 2*b.TopIn, JoinIn: 2 * y.Seam, lot: b.What, strips: b.Strips}
 			p.join(s, stock, own, background, o)
 		}
 	}
