@@ -288,7 +288,7 @@ func given(is url.Values) url.Values {
 // wrongForm shows a form again with what is wrong in it.
 func (o ordering) wrongForm(err error, d report.Document) (answer, error) {
 	f := fault.Of(err)
-	if f == nil {
+	if f == nil || errors.Is(err, desk.ErrNoStash) && !errors.Is(err, fault.ErrUsage) { // nothing in the form is wrong
 		return answer{}, err
 	}
 	f = remedies.Worded(f)

@@ -422,3 +422,17 @@ func must[T any](v T, err error) T {
 	}
 	return v
 }
+
+// Where there is no stash yet nothing in the form is wrong: it is said what to do first,
+// and no place of this machine.
+func TestLaidOutFromNothing(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	code, page, _ := v.get("/arrange" + query(arranged()...))
+	require.Equal(t, http.StatusOK, code)
+	require.Contains(t, page, "This needs some cloth")
+	require.NotContains(t, page, v.stash)
+	code, page, _ = v.get("/plan" + query(arranged("choose", "1")...))
+	require.Equal(t, http.StatusBadRequest, code)
+	require.Contains(t, page, "no stash yet to choose by")
+}
