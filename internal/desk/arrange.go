@@ -434,7 +434,11 @@ func (b *builder) cuts(pull plan.Pull) {
 // pulled offers only what a plan pulls, whole and cut.
 func (b *builder) pulled(pull plan.Pull) {
 	b.cuts(pull)
+	b.matched(pull) // before the pieces that are offered one by one, which it would take from
 	for _, r := range pull.Cover.Ready {
+		if pull.Wants[r.Want].Set > 0 {
+			continue
+		}
 		if class, ok := b.classes[keyOf(pull, r.Want)]; ok {
 			b.offer(r.ID, r.Count, class)
 		}

@@ -83,6 +83,21 @@ func TestSetsAreLaidOutWhole(t *testing.T) {
 	require.Equal(t, 6, kept.Empty)
 }
 
+// A plan's picture shows each star in the one print that is pulled for it.
+func TestSetsAreDrawnWhole(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	addStars(t, d)
+	ask := stars(t, 2, 3, "").PlanRequest
+	ask.Picture = true
+	p, err := d.Plan(ctx, ask)
+	require.NoError(t, err)
+	print, patches := starPrints(t, *p.Drawn)
+	require.Len(t, print, 4)
+	for block := range print {
+		require.Equal(t, 9, patches[block], block)
+	}
+}
+
 // patchOf is a patch of a block's star, its centre or one of its points.
 func patchOf(a Arrangement, block string, centre bool) string {
 	for i, p := range a.Top.Patches {

@@ -38,6 +38,8 @@ type Patch struct {
 	Unit int
 	// Of is which of Recipe.Blocks it is part of; -1 for what is in none of them.
 	Of int
+	// Set numbers the sets of a block, from 1: its patches come from one print; 0: none.
+	Set int
 }
 
 // Top is where every patch lies.
@@ -84,7 +86,11 @@ func (s stand) to(p geom.Point) geom.Point {
 func (l *Top) addStand(r *Recipe, s stand, origin geom.Point) {
 	to := func(p geom.Point) geom.Point { return origin.Add(s.to(p)) }
 	add := func(role Role, kind PatchKind, unit int, g geom.Polygon) {
-		l.Patches = append(l.Patches, Patch{Polygon: g.Map(to), Role: role, Kind: kind, Block: l.blocks, Row: s.row, Column: s.column, Unit: unit, Of: s.of})
+		p := Patch{Polygon: g.Map(to), Role: role, Kind: kind, Block: l.blocks, Row: s.row, Column: s.column, Unit: unit, Of: s.of}
+		if s.of >= 0 {
+			p.Set = r.Blocks[s.of].Units[unit].setOf(role)
+		}
+		l.Patches = append(l.Patches, p)
 	}
 	if s.of < 0 {
 		add(s.role, PlainSquare, 0, box(0, 0, s.w, s.h))

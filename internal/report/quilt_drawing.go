@@ -58,12 +58,17 @@ func oneFabric(k recipe.PatchKind) bool {
 
 // quiltDrawing draws every patch of a layout. Patches of one role take its
 // colours in turn, each the one least used among those that no neighbour has
-// taken; borders and sashing are one fabric: a picture to plan by, not a layout of your prints.
+// taken, those of a matching set the same; borders and sashing are one fabric: a picture to plan by, not a layout of your prints.
 func quiltDrawing(title string, l recipe.Top, k inks) drawing {
 	d := drawing{W: l.WidthIn, H: l.HeightIn, Title: title}
 	neighbours := l.Neighbours()
 	cloths := map[recipe.Role][]chip{}
 	used := map[recipe.Role][]int{}
+	type set struct {
+		block, set int
+		role       recipe.Role
+	}
+	sets := map[set]int{}                // which of its role's colours a set has
 	taken := make([]int, len(l.Patches)) // which colour of its role; -1 not yet
 	for i := range taken {
 		taken[i] = -1
@@ -84,15 +89,22 @@ func quiltDrawing(title string, l recipe.Top, k inks) drawing {
 				beside[taken[n]] = true
 			}
 		}
-		best := -1
-		for step := range of {
-			n := (step + p.Row + 2*p.Column) % len(of) // blocks begin with different colours
-			if n < 0 {
-				n += len(of)
+		in := set{p.Block, p.Set, p.Role}
+		best, ok := sets[in]
+		if !ok {
+			best = -1
+			for step := range of {
+				n := (step + p.Row + 2*p.Column) % len(of) // blocks begin with different colours
+				if n < 0 {
+					n += len(of)
+				}
+				if best < 0 || beside[best] && !beside[n] || beside[best] == beside[n] && used[p.Role][n] < used[p.Role][best] {
+					best = n
+				}
 			}
-			if best < 0 || beside[best] && !beside[n] || beside[best] == beside[n] && used[p.Role][n] < used[p.Role][best] {
-				best = n
-			}
+		}
+		if p.Set > 0 {
+			sets[in] = best
 		}
 		taken[i] = best
 		used[p.Role][best]++

@@ -64,6 +64,35 @@ func TestDrawingKeepsNeighboursApart(t *testing.T) {
 	}
 }
 
+// A bow that is of one print is drawn in one cloth, each block's in its own.
+func TestDrawingKeepsSetsTogether(t *testing.T) {
+	r := builtIn(t, "bow-tie")
+	l := r.QuiltLayout(3, 3)
+	var bows recipe.Role
+	for _, p := range l.Patches {
+		if !p.Role.Background {
+			bows = p.Role
+		}
+	}
+	five := []chip{plainChip(hex(200, 40, 40)), plainChip(hex(40, 40, 200)), plainChip(hex(40, 160, 40)), plainChip(hex(220, 200, 40)), plainChip(hex(120, 40, 140))}
+	d := quiltDrawing("bows", l, inks{bows: five})
+	of, patches, colours := map[int]string{}, 0, map[string]bool{}
+	for i, p := range l.Patches {
+		if p.Role != bows {
+			continue
+		}
+		fill := d.Shapes[i].Fill.Hex()
+		if of[p.Block] != "" {
+			require.Equal(t, of[p.Block], fill, "block %d", p.Block)
+		}
+		of[p.Block], colours[fill] = fill, true
+		patches++
+	}
+	require.Len(t, of, 9)
+	require.Equal(t, 9*4, patches)
+	require.Greater(t, len(colours), 3)
+}
+
 func TestStandInsHaveTheValueOfTheirRole(t *testing.T) {
 	for _, tone := range []recipe.Tone{recipe.LightTone, recipe.MediumTone, recipe.DarkTone} {
 		r := recipe.Role{Value: tone}
