@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
 )
@@ -17,6 +18,7 @@ import (
 var dataRoutes = []route{
 	{"GET /data", dataPage}, {"GET /data/{file}", dataFile},
 	{"POST /data/import", importFile}, {"POST /data/restore", restore}, {"POST /data/check", check},
+	{"POST /data/again", slowly(theForm, lookAgainAtAll)},
 }
 
 func dataPage(s *Server, _ *http.Request) (answer, error) {
@@ -114,4 +116,29 @@ func check(s *Server, r *http.Request) (answer, error) {
 		a.Wrong, a.Remedy = cloth.Count(len(h.Faults), "fault")+" in the stash", "each is named below with what to do"
 	}
 	return a, nil
+}
+
+// lookAgainAtAll looks again at all photos that the stash keeps, and shows what would change
+// in it, or changes it where the form asks for that.
+func lookAgainAtAll(s *Server, r *http.Request) (answer, error) {
+	done, err := s.desk.Stow(r.Context(), desk.StowRequest{Again: true, Yes: r.FormValue("yes") != ""})
+	if err != nil {
+		return answer{}, err
+	}
+	if done.Change != nil {
+		return after("/shelf", "looked again: "+done.Change.What), nil
+	}
+	type line struct{ Name, Words string }
+	var v struct{ Photos, Refused []line }
+	for _, p := range done.Photos {
+		if words := differenceWords(desk.Compare(*p.Again), func(int64) bool { return false }); words != nil {
+			v.Photos = append(v.Photos, line{p.Again.Name, strings.Join(words, ", ")})
+		}
+	}
+	for _, f := range done.Refused {
+		wrong, remedy := s.said(f)
+		v.Refused = append(v.Refused, line{wrong, remedy})
+	}
+	lead := fmt.Sprintf("%s looked at; %d would be read otherwise. Nothing is changed yet.", cloth.Count(len(done.Photos), "photo"), len(v.Photos))
+	return answer{document: report.Titled("Looked at again", lead), Frame: report.Frame{Before: form("again.html", v)}}, nil
 }

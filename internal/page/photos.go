@@ -550,24 +550,33 @@ func retold(t desk.Retold) string {
 			out = append(out, list.how+strings.Join(words, ", "))
 		}
 	}
+	out = append(out, differenceWords(t.Difference, func(id int64) bool {
+		return slices.ContainsFunc(t.Put, func(x desk.Told) bool { return x.ID == id })
+	})...)
+	if out == nil {
+		return "the stash said so already"
+	}
+	return strings.Join(out, "; ")
+}
+
+// differenceWords say how many pieces of a photo are more, fewer or otherwise by a look, but
+// for those that are told of already.
+func differenceWords(d desk.Difference, told func(id int64) bool) (out []string) {
 	others := 0
-	for _, p := range t.Stay {
-		if p.Differs() && !slices.ContainsFunc(t.Put, func(x desk.Told) bool { return x.ID == p.Is.ID }) {
+	for _, p := range d.Stay {
+		if p.Differs() && !told(p.Is.ID) {
 			others++
 		}
 	}
 	for _, n := range []struct {
 		n    int
 		what string
-	}{{len(t.More), "more"}, {len(t.Fewer), "fewer"}, {others, "otherwise by this look"}} {
+	}{{len(d.More), "more"}, {len(d.Fewer), "fewer"}, {others, "otherwise by this look"}} {
 		if n.n > 0 {
 			out = append(out, cloth.Count(n.n, "piece")+" "+n.what)
 		}
 	}
-	if out == nil {
-		return "the stash said so already"
-	}
-	return strings.Join(out, "; ")
+	return out
 }
 
 func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said string, err error) {

@@ -272,3 +272,35 @@ func TestNothingToTakeBack(t *testing.T) {
 	require.Contains(t, page, "add")
 	require.Contains(t, page, "There is nothing to take back")
 }
+
+// All photos of the stash are looked at again, and what that changes is shown first.
+func TestLookingAgainAtAll(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	_, _, at := v.send([]string{"one.jpg"}, table(t))
+	v.post(batchAt(at) + "/stow")
+	_, page, _ := v.get("/data")
+	require.Contains(t, page, `action="/data/again"`)
+	_, page, _ = v.post("/data/again")
+	require.Contains(t, page, "1 photo looked at; 0 would be read otherwise")
+	require.NotContains(t, page, "Change the stash so")
+
+	// What was said of the scale in the look before is not said now.
+	b := spread(t, 9)
+	_, _, at = v.send([]string{"two.jpg"}, b)
+	v.post(at+"/say", "do", "photo", "kind", "spread", "scale", "20")
+	v.post(batchAt(at) + "/stow")
+	before, err := v.desk.Latest(t.Context())
+	require.NoError(t, err)
+	_, page, _ = v.post("/data/again")
+	require.Contains(t, page, "2 photos looked at; 1 would be read otherwise. Nothing is changed yet")
+	require.Regexp(t, `<b>two.jpg</b>: \d+ pieces? `, page)
+	after, err := v.desk.Latest(t.Context())
+	require.NoError(t, err)
+	require.Equal(t, before, after)
+	_, page, at = v.post("/data/again", "yes", "1")
+	require.Equal(t, "/shelf", at)
+	require.Contains(t, page, "looked again: 2 photos")
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "taken back: relook 2 photos")
+}
