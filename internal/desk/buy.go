@@ -139,32 +139,40 @@ func usualCut(stock shelf.Stock) float64 {
 	return best
 }
 
-// heldOf lists the boxes, with what planned quilts take of each and whether more of
-// it would fill what is short.
+// heldOf lists the bins as the shelf is sorted, with what planned quilts take of each and
+// whether more of something in it would fill what is short.
 func heldOf(w wants) []plan.Held {
 	type box struct {
 		shelf.Alike
 		shelf.Cut
-	}
-	wanted := map[box]bool{}
-	for _, h := range w.Holdings {
-		p := box{shelf.AlikeOf(h), shelf.CutOf(h)}
-		wanted[p] = wanted[p] || slices.ContainsFunc(w.Stock.Short, func(s shelf.Short) bool { return s.FilledBy(h) })
 	}
 	needed := map[box]int{}
 	for _, n := range shelfNeeds(w.quilts) {
 		needed[box{n.Alike, n.Cut}] += n.Count
 	}
 	var out []plan.Held
-	for _, b := range w.Stock.Boxes {
+	for _, b := range w.Stock.Bins {
 		if b.Count == 0 && b.AreaIn == 0 || b.Alike == (shelf.Alike{}) {
 			continue
 		}
-		p := box{b.Alike, b.Cut}
-		out = append(out, plan.Held{
+		var in []cloth.Holding
+		for _, h := range w.Holdings {
+			if shelf.CutOf(h) == b.Cut && b.Sorting.Of(shelf.AlikeOf(h)) == b.Alike {
+				in = append(in, h)
+			}
+		}
+		held := plan.Held{
 			Name: b.Alike.String() + ", " + b.Cut.String(), Sought: plan.Sought{Bin: b.Own, Family: b.Family, Value: b.Value},
-			Count: b.Count - b.Seen, WeighedIn2: b.AreaIn, Needed: needed[p], Least: b.Least, Wanted: wanted[p],
-		})
+			Count: b.Count - b.Seen, WeighedIn2: b.AreaIn, Least: b.Least,
+			Wanted: slices.ContainsFunc(w.Stock.Short, func(s shelf.Short) bool { return slices.ContainsFunc(in, s.FilledBy) }),
+		}
+		least := 0
+		for _, x := range b.In {
+			held.Needed += needed[box{x.Alike, x.Cut}]
+			least += x.Least
+		}
+		held.Least = max(held.Least, least)
+		out = append(out, held)
 	}
 	return out
 }

@@ -27,6 +27,8 @@ type Refill struct {
 	Bins     []shelf.Box     // as given to cutting.RefillBins
 	Holdings []cloth.Holding // likewise
 	System   recipe.System
+	LeftOut  []shelf.Short // thin, but in no one bin: pieces of any cut, or of any colour
+	Sets     []shelf.Lack  // of planned quilts, of which no bin is filled; one of each set
 }
 
 // Refill finds which strips and larger pieces to cut for the bins that are below their
@@ -36,7 +38,18 @@ func (d *Desk) Refill(ctx context.Context, r RefillRequest) (Refill, error) {
 	if err != nil {
 		return Refill{}, err
 	}
-	return Refill{Refill: w.refill, Bins: w.bins, Holdings: w.Holdings, System: r.System}, nil
+	out := Refill{Refill: w.refill, Bins: w.bins, Holdings: w.Holdings, System: r.System}
+	for _, s := range w.Stock.Short {
+		if !slices.ContainsFunc(w.bins, s.Of) {
+			out.LeftOut = append(out.LeftOut, s)
+		}
+	}
+	for _, l := range w.Stock.Lacks {
+		if l.Set > 0 && !slices.ContainsFunc(out.Sets, func(o shelf.Lack) bool { return o.Quilt == l.Quilt && o.Set == l.Set }) {
+			out.Sets = append(out.Sets, l)
+		}
+	}
+	return out, nil
 }
 
 // wants is what the whole stash is short of, by its floors and the saved plans, and

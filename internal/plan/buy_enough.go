@@ -3,8 +3,8 @@ package plan
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"piecebag/internal/shelf"
@@ -13,6 +13,12 @@ import (
 // overfull is from how many times the median count of the boxes that hold something a bin
 // is called overfull: common practice, no source.
 const overfull = 2
+
+// meets reports whether what is sought may lie in a bin, of which the value is empty where
+// it holds all of them.
+func (s Sought) meets(bin Sought) bool {
+	return s == bin || s.One == "" && s.Bin == bin.Bin && s.Family == bin.Family && s.Family != "" && (s.Value == "" || bin.Value == "")
+}
 
 // enough lists what not to buy: cloth that nothing wants, that is on no line of the list,
 // and of which more is held than planned quilts take, or more than twice the median count
@@ -28,7 +34,7 @@ func enough(held []Held, buy []Purchase) []Enough {
 	middle := shelf.MiddleCount(counts)
 	var out []Enough
 	for _, b := range held {
-		if b.Wanted || slices.ContainsFunc(buy, func(p Purchase) bool { return p.Sought == b.Sought }) {
+		if b.Wanted || slices.ContainsFunc(buy, func(p Purchase) bool { return p.meets(b.Sought) }) {
 			continue
 		}
 		var reasons []string
@@ -40,7 +46,7 @@ func enough(held []Held, buy []Purchase) []Enough {
 		case float64(b.Least) >= middle:
 			reasons = append(reasons, fmt.Sprintf("more than twice the %d wanted", b.Least))
 		default:
-			reasons = append(reasons, "more than twice the middle count, "+strconv.FormatFloat(middle, 'f', -1, 64))
+			reasons = append(reasons, fmt.Sprintf("half of your bins hold %.0f or fewer", math.Floor(middle)))
 		}
 		if reasons != nil {
 			out = append(out, Enough{b.Name, b.Count, strings.Join(reasons, "; ")})

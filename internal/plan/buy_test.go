@@ -111,7 +111,7 @@ func TestWhatNotToBuy(t *testing.T) {
 	}
 	s := shopping(t, []Gap{{Sought: bin(cloth.Red, cloth.Dark), Quilt: "stars", WidthIn: 2.5, LengthIn: 2.5, Pieces: 10}}, held, 0)
 	require.Equal(t, []Enough{
-		{"dark blue", 50, "more than twice the middle count, 10"},
+		{"dark blue", 50, "half of your bins hold 10 or fewer"},
 		{"medium teal", 40, "more than twice the 15 wanted"},
 		{"light blue", 10, "planned quilts take 8 of them"},
 	}, s.Enough)

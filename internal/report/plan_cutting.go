@@ -185,13 +185,20 @@ func (p Plan) rest(c cutting.Diagram, several bool) []string {
 	return out
 }
 
-// bin names the box of a remnant as the shelf does, value before family; for
-// several colours it names the cut alone.
+// bin names the box of a remnant as the shelf does, value before family, without the
+// size that was said; for several colours it names the cut alone.
 func (p Plan) bin(c cutting.Diagram, r cutting.Remnant, several bool) string {
-	if several {
-		return "the bin of its colour, " + r.Cut
+	cut := r.Cut
+	for _, said := range []string{p.format(min(r.W, r.H)) + " × " + p.format(max(r.W, r.H)), p.format(min(r.W, r.H))} {
+		if form, ok := strings.CutPrefix(cut, said+" "); ok && !strings.Contains(form, " ") {
+			cut = form + "s"
+			break
+		}
 	}
-	return boxWords(p.Pull.Stock[c.Stock]) + " " + r.Cut
+	if several {
+		return "the bin of its colour, " + cut
+	}
+	return boxWords(p.Pull.Stock[c.Stock]) + " " + cut
 }
 
 // cutWhys returns the arithmetic of each line of the cutting list: where all of the

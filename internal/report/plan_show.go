@@ -523,7 +523,7 @@ const mostPulled = 12
 func (p Plan) pulls() section {
 	s := section{Heading: "Pull"}
 	for _, pull := range p.Pull.Cover.Pulls {
-		t := table{Columns: columns("", "of print", ">how many")}
+		t := table{Columns: columns("", "print", ">pieces")}
 		t.Columns[0].Head = cmp.Or(pull.Basket, "in no basket")
 		for _, g := range grouped(pull.Lines, func(l cutting.PullLine) string { return p.kindWords(p.Pull.Stock[l.Stock]) }) {
 			var prints []string
@@ -556,7 +556,7 @@ func (p Plan) pulls() section {
 		besides = append(besides, beside{x.For, x.Pulled})
 	}
 	for _, x := range besides {
-		t := table{Columns: columns("for "+x.what, "of print", ">how many")}
+		t := table{Columns: columns("for "+x.what, "print", ">pieces")}
 		for _, g := range grouped(x.pulled, func(l plan.Pulled) string { return p.kindWords(*p.holding(l.ID)) }) {
 			var prints []string
 			for _, l := range g.all {

@@ -44,9 +44,10 @@ func (r Refill) Document() Document {
 		gained += r.Covered[k]
 		short += r.Short[k]
 	}
-	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor: what is left in it is its longest strips."}}
+	d := Document{title: "Refill", fine: []string{"No bin is taken below its own floor, and the longest strips stay in it."}}
 	if len(t.Rows) == 0 {
 		d.lead = "No bin of cut pieces is thin."
+		d.add(section{Heading: "Not filled by cutting", Paras: r.leftOut()})
 		return d
 	}
 	d.lead = fmt.Sprintf("%s. Cutting strips gives %s; %s still short.", verbs(len(t.Rows), "bin", "is thin", "are thin"), cloth.Count(gained, "piece"), verbs(short, "piece", "is", "are"))
@@ -63,11 +64,23 @@ func (r Refill) Document() Document {
 	if len(r.Cuts) > 0 {
 		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())
 	}
-	d.sections = append(d.sections, section{Heading: "Thin bins", Tables: []table{t}})
+	d.sections = append(d.sections, section{Heading: "Thin bins", Paras: r.leftOut(), Tables: []table{t}})
 	if r.Why {
 		d.sections = append(d.sections, section{Heading: "Why", Whys: append(r.whys(p), p.cutWhys()...)})
 	}
 	return d
+}
+
+// leftOut says what is thin that no cutting for bins fills.
+func (r Refill) leftOut() []string {
+	var out []string
+	if r.LeftOut != nil {
+		out = append(out, "Left out, since it is of no one bin: "+strings.Join(mapped(r.LeftOut, func(s shelf.Short) string { return fmt.Sprintf("%s (wants %d more)", s.Name(), s.By()) }), "; ")+".")
+	}
+	for _, l := range r.Sets {
+		out = append(out, fmt.Sprintf("%s lacks %s, each from one print: refill cuts for bins alone, so plan it again when its cloth has come.", l.Quilt, cloth.Count(l.Count/max(1, l.Each), "matching set")))
+	}
+	return mapped(out, printable)
 }
 
 // whys returns how many each thin bin lacks.
