@@ -159,7 +159,7 @@ exit code is 1.`,
 			return l.at("working", func(d *desk.Desk) error {
 				h, err := d.Check(cmd.Context(), repair)
 				if err == nil {
-					err = l.answer(report.HealthJSON(h), healthText(h))
+					err = l.answer(report.HealthJSON(h, wording), healthText(h))
 				}
 				switch {
 				case err != nil || len(h.Faults) == 0:

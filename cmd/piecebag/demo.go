@@ -104,7 +104,7 @@ var demoFloor = shelf.Floor{Cut: shelf.Square(3.5), Least: 3}
 
 // demo looks at the JPEG files of photos, in dir.
 func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
-	var a demoAnswers
+	a := demoAnswers{stash: report.Shelf{Wording: wording}, plan: report.Plan{Wording: wording}, quilt: report.Arrangement{Wording: wording}}
 	wanted := a.outputs(dir)
 	paths, err := unpack(photos, dir, wanted)
 	if err != nil {

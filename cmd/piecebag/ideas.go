@@ -16,7 +16,7 @@ func newIdeas(l *line) *cobra.Command {
 	var f documentFlags
 	var lengths measures
 	var ask desk.IdeasRequest
-	var i report.Ideas
+	i := report.Ideas{Wording: wording}
 	cmd := &cobra.Command{
 		Use:   "ideas [RECIPE.toml…]",
 		Short: "Say which quilts the stash covers now",

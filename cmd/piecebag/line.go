@@ -161,7 +161,7 @@ func (l *line) shows(f *documentFlags, verb func(ctx context.Context, d *desk.De
 	return func(cmd *cobra.Command, args []string) error {
 		var a shown
 		to := func(flag, path string, format files.Format, fill func(w io.Writer) error) files.Target {
-			return files.Target{Flag: flag, Path: path, Format: format, Force: f.force, Reads: f.reads, Fill: fill}
+			return files.Target{Called: "--" + flag, Path: path, Format: format, Force: f.force, Reads: f.reads, Fill: fill}
 		}
 		outputs, err := files.Prepare(
 			to("html", f.html, htmlFile, func(w io.Writer) error { return a.html(w) }),

@@ -67,7 +67,7 @@ it: its outline is found there.`,
 					}
 					sheets = append(sheets, r.Sheet)
 				}
-				return l.look(ctx, report.NewLook(sheets, report.RefusedOf(refused), sort)), err
+				return l.look(ctx, report.NewLook(sheets, report.RefusedOf(refused, wording), sort)), err
 			})(cmd, args)
 			if !looked {
 				return err
@@ -87,7 +87,7 @@ it: its outline is found there.`,
 
 // look returns the answer of a look.
 func (l *line) look(ctx context.Context, a report.Looked) shown {
-	a.Reader = look.Reader()
+	a.Reader, a.Wording = look.Reader(), wording
 	drawn := func(write func(io.Writer, report.Looked, report.Pictures) error) func(io.Writer) error {
 		return func(w io.Writer) error {
 			paths := make([]string, len(a.Sheets))
@@ -287,7 +287,7 @@ long, and the part up to the mark within it is 100 mm.`,
 			}
 			to := files.Target{Path: cmp.Or(out, "piecebag-card-"+paper+".pdf"), Format: pdfFile, Force: force, Fill: func(w io.Writer) error { return report.Card(w, paper) }}
 			if out != "" {
-				to.Flag = "output"
+				to.Called = "--output"
 			}
 			if err := files.Write(to); err != nil {
 				return err

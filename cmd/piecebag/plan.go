@@ -87,7 +87,7 @@ func newPlan(l *line) *cobra.Command {
 	var order orderFlags
 	var forget string
 	var sewing bool
-	var p report.Plan
+	p := report.Plan{Wording: wording}
 	ask := &order.ask
 	cmd := &cobra.Command{
 		Use:   "plan RECIPE",
@@ -374,6 +374,18 @@ func newRecipeCheck(l *line) *cobra.Command {
 	}
 }
 
+// beginYours is how a recipe of your own is begun.
+const beginYours = `
+TO BEGIN
+
+    piecebag recipe format --example > my-block.toml
+    piecebag recipe check my-block.toml
+    piecebag recipe show my-block.toml --svg my-block.svg
+    piecebag plan my-block.toml --layout 3x4
+
+Roles that may match do with --matching usual.
+`
+
 func newRecipeFormat(l *line) *cobra.Command {
 	var example bool
 	cmd := &cobra.Command{
@@ -383,7 +395,7 @@ func newRecipeFormat(l *line) *cobra.Command {
   piecebag recipe format --example > my-block.toml`,
 		Args: noArgs,
 		RunE: func(*cobra.Command, []string) error {
-			text := recipe.Format()
+			text := recipe.Format() + beginYours
 			if example {
 				text = recipe.Example
 			}

@@ -106,7 +106,7 @@ type layingOut = func(ctx context.Context, d *desk.Desk, args []string) (desk.Ar
 // the best until then.
 func (l *line) layouts(f *documentFlags, get layingOut) runE {
 	return l.shows(f, func(ctx context.Context, d *desk.Desk, args []string) (_ shown, err error) {
-		a := report.Arrangement{Drawn: f.pictured()}
+		a := report.Arrangement{Wording: wording, Drawn: f.pictured()}
 		if a.Arrangement, err = get(ctx, d, args); err == nil && f.pictured() {
 			side := report.ChipSide
 			if f.picture != "" {

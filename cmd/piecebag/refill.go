@@ -131,7 +131,7 @@ func newBuy(l *line) *cobra.Command {
 	var f documentFlags
 	var lengths measures
 	var ask desk.BuyRequest
-	var b report.Buying
+	b := report.Buying{Wording: wording}
 	cmd := &cobra.Command{
 		Use:   "buy",
 		Short: "Make a shopping list, the most useful first, and say what not to buy",

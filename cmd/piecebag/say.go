@@ -17,9 +17,11 @@ import (
 	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/files"
 	"piecebag/internal/find"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
+	"piecebag/internal/stash"
 )
 
 // Exit codes. That of an interrupted command is the shells' own: 128 and the
@@ -236,6 +238,9 @@ func (s streams) ask(ctx context.Context, question string) (yes, asked bool, err
 	}
 }
 
+// takeBackup is the remedy where a ledger cannot be mended.
+const takeBackup = "put the last backup back with 'piecebag restore FILE'; what is there is kept beside it"
+
 // remedies are the commands and flags that mend what the other packages refuse, since
 // none knows of either.
 var remedies = fault.Remedies{
@@ -250,12 +255,26 @@ var remedies = fault.Remedies{
 	{plan.ErrBlockCount, "give --size"},
 	{plan.ErrShrinks, "leave --wash off, or write --size 60x72"},
 	{recipe.ErrForm, "; 'piecebag recipe format' shows how"},
+	{stash.ErrNone, "stow a photo first, or name the right folder with --stash"},
+	{stash.ErrFolder, " with --stash"},
+	{stash.ErrBusy, "wait for the other command, or end it, and try again"},
+	{stash.ErrGone, takeBackup + "; to begin afresh, move this folder away first"},
+	{stash.ErrNoCopy, "keep the backups you have; 'piecebag check' says what can be mended"},
+	{stash.ErrLedger, takeBackup},
+	{stash.ErrMissingPhoto, "stow it again, or run check with --repair to note that it is not kept; its pieces stay"},
+	{stash.ErrChangedPhoto, "run check with --repair to move it aside, then stow the photo again; its pieces stay"},
+	{stash.ErrOrphan, "run check with --repair to move it aside"},
+	{stash.ErrScripts, "run check with --repair: it is set again"},
+	{stash.ErrCounts, "run check with --repair: they are counted again"},
+	{stash.ErrNotTaught, "see 'piecebag teach list'"},
+	{files.ErrReplaceable, ", or add --force to replace it"},
 	{recipe.ErrNoBlock, "; 'piecebag recipe list' lists those built in"},
 	{desk.ErrNoStash, "stow a photo or add pieces first, or name the folder with --stash"},
 	{desk.ErrNothingToAdd, addRemedy},
 	{desk.ErrNoWeight, "write --weight 350g"},
 	{desk.ErrNoColour, "; 'piecebag name --help' lists them"},
 	{desk.ErrNoNumbers, numbersRemedy},
+	{stash.ErrNoPiece, "see 'piecebag shelf --pieces' for the numbers"},
 	{desk.ErrNoPiece, "see 'piecebag shelf --pieces' for the numbers"},
 	{desk.ErrNoPrint, "see 'piecebag shelf --pieces' for the names"},
 	{desk.ErrEmptyBasket, "see 'piecebag shelf --pieces' for the baskets"},

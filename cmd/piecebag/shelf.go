@@ -48,7 +48,7 @@ and 'piecebag use' take.`,
 				p, err := d.Pieces(ctx, desk.PiecesRequest{Which: ask.Which, Outlines: f.pictured()})
 				return l.pieces(ctx, p), err
 			}
-			var v report.Shelf
+			v := report.Shelf{Wording: wording}
 			ask.Colours = f.pictured()
 			if v.Shelf, err = d.Shelf(ctx, ask); err == nil && f.pictured() {
 				v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide)

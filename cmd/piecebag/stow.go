@@ -89,7 +89,7 @@ change that 'piecebag undo' takes back.`,
 			if err == nil {
 				text = stowingText(done)
 			}
-			said := l.refused(done.Refused, l.answer(report.StowingJSON(done), text)) // also what went in before it failed
+			said := l.refused(done.Refused, l.answer(report.StowingJSON(done, wording), text)) // also what went in before it failed
 			flags := strings.Join(given(cmd.Flags(), "as", "cut", "basket"), " and --")
 			files, left := make([]string, len(done.Photos)), make([]stash.Left, len(done.Photos))
 			for i, p := range done.Photos {
@@ -175,7 +175,7 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 				return errRefused
 			}
 			l.noteLeft(ask.Files, done.Left)
-			return l.answer(report.RecountedJSON(done), recountedText(done))
+			return l.answer(report.RecountedJSON(done, wording), recountedText(done))
 		},
 	}
 	of.define(cmd, "basket", "cut", "as")
@@ -341,7 +341,7 @@ func firstText(head string, all []desk.DoubtedIn, line func(desk.DoubtedIn) stri
 
 // fixLine says what may be wrong of a piece that went in, and what mends it.
 func fixLine(d desk.DoubtedIn) string {
-	return fmt.Sprintf("piece %d, %s: %s; if that is wrong: piecebag fix %d %s", d.ID, plain(d.File), report.Doubts(d.Doubted), d.ID, strings.Join(report.Fixes(d), ", or "))
+	return fmt.Sprintf("piece %d, %s: %s; if that is wrong: piecebag fix %d %s", d.ID, plain(d.File), report.Doubts(d.Doubted), d.ID, strings.Join(fixes(d), ", or "))
 }
 
 // rereadText says what a later look changes, a line for each thing.

@@ -132,7 +132,7 @@ func TestWhatIsSpared(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			path := write(t, filepath.Join(t.TempDir(), c.file), c.has)
 			target := to(path, mark+"new")
-			target.Flag, target.Force = "svg", c.force
+			target.Called, target.Force = "--svg", c.force
 			err := files.Write(target)
 			if c.why == "" {
 				require.NoError(t, err)
@@ -143,7 +143,7 @@ func TestWhatIsSpared(t *testing.T) {
 			require.NotNil(t, f, "%v", err)
 			assert.Equal(t, "--svg "+path, f.About)
 			assert.Contains(t, f.Why, c.why)
-			assert.Equal(t, c.force == &no, strings.Contains(f.Remedy, "--force"), f.Remedy)
+			assert.Equal(t, c.force == &no, errors.Is(f, files.ErrReplaceable))
 			has(t, path, c.has)
 		})
 	}

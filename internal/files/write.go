@@ -21,7 +21,7 @@ import (
 
 // Target is a file that is asked for.
 type Target struct {
-	Flag   string // that names it; empty where it is an argument
+	Called string // what goes before its path in what is said of it, like "--svg"; may be empty
 	Path   string // as named by the user; empty where it is not wanted
 	Format Format
 	Force  *bool    // whether one that Piecebag did not write is replaced; nil where that cannot be said
@@ -182,13 +182,13 @@ func (o *output) failed(err error) error {
 	return fault.New(o.Path, reason, remedy, err)
 }
 
+// ErrReplaceable is the kind of the fault of a file that is replaced only where the door is
+// told to.
+var ErrReplaceable = errors.New("a file that may be replaced")
+
 // refused returns a wrong use about the target.
-func (t Target) refused(reason, remedy string) error {
-	name := t.Path
-	if t.Flag != "" {
-		name = "--" + t.Flag + " " + name
-	}
-	return fault.Usage(name, reason, remedy)
+func (t Target) refused(reason, remedy string, kinds ...error) error {
+	return fault.Usage(strings.TrimSpace(t.Called+" "+t.Path), reason, remedy, kinds...)
 }
 
 // Spare returns the one rule for every file that is written: it never goes into a
@@ -236,10 +236,11 @@ func (t Target) Spare(place string) error {
 	if t.Force != nil && *t.Force || t.Format.Ours(f) {
 		return nil
 	}
+	const strange = "it is there already, and piecebag did not write it" + left
 	if t.Force != nil {
-		another = "name another file, or add --force to replace it"
+		return t.refused(strange, "name another file", ErrReplaceable)
 	}
-	return t.refused("it is there already, and piecebag did not write it"+left, another)
+	return t.refused(strange, another)
 }
 
 // pictureNames end the names of photos.

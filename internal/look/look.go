@@ -78,7 +78,7 @@ func Photo(p *cloth.Picture, o Options) (cloth.Sheet, error) {
 	if sizes.Faint != nil {
 		at := full([]geom.Point{*sizes.Faint}, p.Shrink, shift)[0]
 		notes = append(notes, fmt.Sprintf("a white thing at %.0f,%.0f may be a card or sheet, but its edges are too faint against the ground to tell the scale; "+
-			"lay it on something darker, or give --scale", at.X, at.Y))
+			"lay it on something darker, or say how long something in the photo is", at.X, at.Y))
 	}
 	if printed != nil {
 		if tone, note, ok := light.ToneOf(printed, light.UsualTone(view)); ok {
@@ -133,7 +133,7 @@ func WhyNone(notes []string) string {
 
 // noCloth is the note of a photo in which nothing was found.
 const noCloth = "no cloth was found; lay the pieces on something plain of another colour, in even light, " +
-	"and come so near that they fill the photo; or say with --kind what it shows, or give outlines with --pieces"
+	"and come so near that they fill the photo; or say what it shows, or draw the pieces"
 
 // leaveOut takes the printed card out of what was found: it is no cloth, unless
 // you drew it as a piece, nor is it the ground's colour.

@@ -101,8 +101,9 @@ func check(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	for _, f := range h.Faults {
-		f.About, f.Why, f.Remedy = s.placeless(f.About), s.placeless(f.Why), s.placeless(f.Remedy)
+	for i, f := range h.Faults {
+		f = remedies.Worded(f)
+		h.Faults[i] = fault.New(s.placeless(f.About), s.placeless(f.Why), s.placeless(f.Remedy))
 	}
 	for i, done := range h.Repaired {
 		h.Repaired[i] = s.placeless(done)

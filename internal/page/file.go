@@ -39,14 +39,13 @@ func asFile(name, as string, document func() report.Document, besides ...written
 	end := as
 	var write func(io.Writer) error
 	k := slices.IndexFunc(besides, func(w written) bool { return w.To == as })
-	inWords := func() report.Document { return document().InWords(onPage.Replace) }
 	switch {
 	case k >= 0:
 		write = besides[k].write
 	case as == "html":
-		write = inWords().HTML
+		write = document().HTML
 	case slices.Contains(report.Papers, as):
-		end, write = "pdf", func(w io.Writer) error { return inWords().PDF(w, as) }
+		end, write = "pdf", func(w io.Writer) error { return document().PDF(w, as) }
 	default:
 		return answer{}, fault.Usage(as, "there is no such kind of file", "choose one of the page")
 	}

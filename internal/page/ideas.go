@@ -32,7 +32,7 @@ func ideasPage(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	i := report.Ideas{Ideas: found}
+	i := report.Ideas{Ideas: found, Wording: wording}
 	if i.Crops, err = s.crops(r.Context(), i.Used(), report.ChipSide); err != nil {
 		return answer{}, err
 	}

@@ -312,7 +312,7 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 	if f.err != nil {
 		return o.wrongForm(f.err, empty)
 	}
-	p := report.Plan{Why: f.ticked("why")}
+	p := report.Plan{Wording: wording, Why: f.ticked("why")}
 	sewing := f.ticked("sewing")
 	ask.Picture = !sewing
 	if p.Plan, err = s.desk.Plan(r.Context(), ask); err != nil {
@@ -434,7 +434,7 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	}
 	a := answer{document: report.Titled(name, "")}
 	is, err := recipe.Read(name, text)
-	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": format(), "Only": err == nil && is.Setting.Columns > 0})
+	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
 	if f := fault.Of(err); f != nil {
 		a.Wrong, a.Remedy = f.Error(), remedies.Worded(f).Remedy
 		return a, nil

@@ -492,7 +492,7 @@ func (a answer) page() []byte {
 	if err := a.document.Framed(&b, a.Frame); err != nil {
 		panic(err) // the template is our own
 	}
-	page := []byte(inHTML.Replace(b.String()))
+	page := b.Bytes()
 	if a.play {
 		page = postsTo.ReplaceAll(page, []byte(`${1}`+playPath+`/`))
 	}

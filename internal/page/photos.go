@@ -385,7 +385,7 @@ func lookFile(s *Server, r *http.Request) (answer, error) {
 		shown, _ := p.mend().Apply(p.looked.Sheet)
 		sheets, files = append(sheets, shown), append(files, b.file(i))
 	}
-	l := report.NewLook(sheets, report.RefusedOf(refused), shelf.Options{})
+	l := report.NewLook(sheets, report.RefusedOf(refused, wording), shelf.Options{})
 	l.Reader = look.Reader()
 	pictures := func(i int) (image.Image, error) { return photo.Upright(files[i], photoSide) }
 	var w bytes.Buffer

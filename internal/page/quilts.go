@@ -79,7 +79,7 @@ func howFar(laid int, stages map[plan.Stage]int) string {
 
 // clothed returns a layout with the crops that it is drawn with.
 func (s *Server) clothed(ctx context.Context, laid desk.Arrangement) (report.Arrangement, error) {
-	a := report.Arrangement{Arrangement: laid, Drawn: true}
+	a := report.Arrangement{Wording: wording, Arrangement: laid, Drawn: true}
 	return a, s.dress(ctx, &a, report.ChipSide)
 }
 
@@ -310,7 +310,7 @@ func quiltFile(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	a := report.Arrangement{Arrangement: laid, Drawn: true}
+	a := report.Arrangement{Wording: wording, Arrangement: laid, Drawn: true}
 	side := report.ChipSide
 	if as == asPicture.To {
 		side = a.CropSide()

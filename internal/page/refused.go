@@ -111,7 +111,7 @@ func (s *Server) refused(r *http.Request, err error, wrong, remedy string) (a an
 		return a, false
 	}
 	name := faultyField(err, r.Form)
-	words := `<p class="fault" id="fault">` + html.EscapeString(onPage.Replace(wrong+"; "+remedy)) + `</p>`
+	words := `<p class="fault" id="fault">` + html.EscapeString(wrong+"; "+remedy) + `</p>`
 	var near desk.NearName
 	if errors.As(err, &near) {
 		words += `<label class="tick"><input type="checkbox" name="new" value="1"/> ` + html.EscapeString(near.Name) + ` is a new ` + string(near.Kind) + `</label>`

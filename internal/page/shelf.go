@@ -89,7 +89,7 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	if filter.Part != "" && !ask.Since.IsZero() {
 		return answer{}, fault.Usage("", "what changed is told of the whole stash, and a part of it is asked for", "leave one of them off")
 	}
-	var v report.Shelf
+	v := report.Shelf{Wording: wording}
 	if v.Shelf, err = s.desk.Shelf(r.Context(), ask); err != nil {
 		return answer{}, err
 	}

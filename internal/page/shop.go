@@ -130,7 +130,7 @@ func buyPage(s *Server, r *http.Request) (answer, error) {
 	if f.err != nil {
 		return answer{}, f.err
 	}
-	v := report.Buying{Why: f.ticked("why")}
+	v := report.Buying{Wording: wording, Why: f.ticked("why")}
 	var err error
 	if v.Buying, err = s.desk.Buy(r.Context(), ask); err != nil {
 		return answer{}, err

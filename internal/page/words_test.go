@@ -1,100 +1,87 @@
 package page
 
 import (
-	"go/ast"
-	"go/parser"
-	"go/token"
+	"html"
+	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"piecebag/internal/report"
 )
 
 // typedWords are flags, and commands as they are typed.
 var typedWords = regexp.MustCompile(`--[a-z]|'?piecebag (look|stow|recount|add|use|fix|undo|redo|history|shelf|floor|teach|export|import|backup|restore|check|recipe|ideas|plan|arrange|quilt|refill|leftovers|buy|contrast|name|card|demo)\b|[Ee]xit code`)
 
-// neverShown are files and words that the page does not show, each with why.
-var neverShown = map[string]string{
-	"files/write.go":                   "the page writes no file under a name that is given",
-	"report/doubts.go":                 "text of look: the page asks",
-	"report/stash_json.go":             "JSON",
-	"report/ideas_show.go":             "text of ideas alone",
-	"stash/place.go":                   "the folder is named when the page is served",
-	"name another folder with --stash": "so is this",
-	"name the folder of the stash with --stash, or a new one": "and this",
-	"piecebag backup": "the name of a format",
-	"piecebag arrange %s --layout %dx%d --block %s": "text of plan alone",
-	" --at-a-time ":                        "so is this",
-	"start it with piecebag serve --phone": "the page is served by a command",
-}
-
-// No page says a word that is meant for who types commands: whatever other packages say
-// so has words of the page's own.
+// No page says a word that is meant for who types commands, and none is in what is kept as a
+// file.
 func TestNothingIsTypedOnThePage(t *testing.T) {
-	require.NoError(t, filepath.WalkDir("..", func(path string, e os.DirEntry, err error) error {
-		if err != nil || e.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
-			return err
-		}
-		rest := strings.TrimPrefix(filepath.ToSlash(path), "../")
-		for _, part := range []string{"truth/", "page/words.go", "eye/"} {
-			if strings.HasPrefix(rest, part) {
-				return nil
-			}
-		}
-		if neverShown[rest] != "" {
-			return nil
-		}
-		set := token.NewFileSet()
-		file, err := parser.ParseFile(set, path, nil, 0)
-		if err != nil {
-			return err
-		}
-		ast.Inspect(file, func(n ast.Node) bool {
-			lit, ok := n.(*ast.BasicLit)
-			if !ok || lit.Kind != token.STRING {
-				return true
-			}
-			said, err := strconv.Unquote(lit.Value)
-			require.NoError(t, err)
-			if neverShown[said] != "" {
-				return true
-			}
-			assert.NotRegexp(t, typedWords, onPage.Replace(said), "%s: write what the page says in commandWords, or the file into neverShown", set.Position(lit.Pos()))
-			return true
-		})
-		return nil
-	}))
 	forms, err := filepath.Glob("forms/*.html")
 	require.NoError(t, err)
-	for _, form := range forms {
-		text, err := os.ReadFile(form)
+	sources, err := filepath.Glob("*.go")
+	require.NoError(t, err)
+	require.Greater(t, min(len(forms), len(sources)), 20)
+	for _, file := range append(forms, sources...) {
+		text, err := os.ReadFile(file)
 		require.NoError(t, err)
-		assert.NotRegexp(t, typedWords, strings.ReplaceAll(string(text), "piecebag serve --phone", ""), form)
+		if !strings.HasSuffix(file, "_test.go") {
+			assert.NotRegexp(t, typedWords, strings.ReplaceAll(string(text), "piecebag serve --phone", ""), file) // the page is served by a command
+		}
 	}
-	assert.NotRegexp(t, typedWords, format())
-	assert.Contains(t, format(), "[[patch]]")
-}
-
-// Words are the page's own in what it shows, in what it tells a script, and in what is
-// kept as a file.
-func TestThePagesOwnWords(t *testing.T) {
 	v := filled(t)
 	v.enter()
 	_, page, _ := v.get("/plan" + query("recipe", "pinwheel", "layout", "3x3"))
 	require.Contains(t, page, "Write its role under")
 	_, kept, _ := v.get("/plan" + query("recipe", "pinwheel", "layout", "3x3", "as", "html"))
+	require.Contains(t, kept, "Write its role under")
 	for _, s := range []string{page, kept} {
 		require.NotRegexp(t, `--help|--one-way|--html`, s)
 	}
-	said := report.Titled("t", "or give --scale").InWords(onPage.Replace)
-	var b strings.Builder
-	require.NoError(t, said.HTML(&b))
-	require.Contains(t, b.String(), "known length apart")
+}
+
+// Names of your own come through every screen as you wrote them, and do when they are
+// picked: they were once taken for flags, and other words put in their place.
+func TestNamesLikeFlagsAreYours(t *testing.T) {
+	const basket, print, quilt = "left --size over", "'piecebag plan' or give --scale", "my --bed quilt"
+	v := filled(t)
+	screens := v.screens()
+	code, page, _ := v.post("/fix", "pieces", "1 2", "basket", basket, "print", print, "new", "1")
+	require.Equal(t, http.StatusOK, code, page)
+	code, page, _ = v.post("/arrange", arranged("save", quilt)...)
+	require.Equal(t, http.StatusOK, code, page)
+	at := "/quilts/" + url.PathEscape(quilt)
+	screens = append(screens, at, at+"?patch=A1", at+"/others", "/pieces"+query("basket", basket), "/shelf"+query("basket", basket))
+	left, my := regexp.MustCompile(`left.{1,20}?over`), regexp.MustCompile(`my.{1,12}?quilt\b`)
+	seen := map[string]int{}
+	for _, screen := range screens {
+		_, page, _ := v.get(screen)
+		said := html.UnescapeString(page)
+		for _, is := range left.FindAllString(said, -1) {
+			require.Contains(t, []string{basket, "left+--size+over", "left%20--size%20over"}, is, screen)
+			seen[basket]++
+		}
+		for _, is := range my.FindAllString(said, -1) {
+			require.Contains(t, []string{quilt, "my+--bed+quilt", "my%20--bed%20quilt"}, is, screen)
+			seen[quilt]++
+		}
+		seen[print] += strings.Count(said, print)
+	}
+	require.Len(t, seen, 3)
+	require.Greater(t, min(seen[basket], seen[print], seen[quilt]), 2, "%v", seen)
+
+	_, page, _ = v.get("/add")
+	picked := regexp.MustCompile(`<option value="([^"]*size[^"]*)"`).FindStringSubmatch(page)
+	require.NotNil(t, picked)
+	code, page, _ = v.post("/fix", "pieces", "3", "basket", html.UnescapeString(picked[1]))
+	require.Equal(t, http.StatusOK, code, page)
+	require.Equal(t, basket, v.held("3")[0].Basket)
+	_, page, _ = v.get("/quilts")
+	link := regexp.MustCompile(`href="(/quilts/my[^"]*)"`).FindStringSubmatch(page)
+	require.NotNil(t, link)
+	code, page, _ = v.get(html.UnescapeString(link[1]))
+	require.Equal(t, http.StatusOK, code, page)
 }

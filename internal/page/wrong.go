@@ -13,36 +13,14 @@ import (
 	"strings"
 	"syscall"
 
-	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
-	"piecebag/internal/find"
-	"piecebag/internal/plan"
-	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 )
 
 // LogTo sets where faults of the program itself are logged, with what a page does not show:
 // files and folders of this machine.
 func (s *Server) LogTo(w io.Writer) { s.log = log.New(w, "piecebag: page: ", 0) }
-
-// remedies name the fields and pages that mend what other packages refuse; those packages
-// know of neither.
-var remedies = fault.Remedies{
-	{cutting.ErrManySizes, "write fewer squares that you keep, or cut it in two first"},
-	{find.ErrSmall, "take what was drawn back, or send a larger picture"},
-	{find.ErrGrid, ", under “The photo as a whole”"},
-	{plan.ErrBed, ", or write the size of the quilt"},
-	{plan.ErrExtents, "fill in one of: blocks across and down, how many blocks, its size, or a bed"},
-	{plan.ErrExtentsFixed, "fill in the size or the bed, or neither: this quilt has one layout"},
-	{plan.ErrLayoutFixed, "leave out how many blocks there are, or take layout out of the recipe"},
-	{plan.ErrBlockSmall, "write a larger block"},
-	{plan.ErrBlockCount, "write the size instead"},
-	{plan.ErrShrinks, "leave it empty, or write a size or choose a bed"},
-	{desk.ErrWithout, "leave the tick off, or those empty"},
-	{recipe.ErrForm, "; “How a recipe is written”, on the page of each recipe, shows how"},
-	{recipe.ErrNoBlock, "; “Recipes” shows those built in"},
-}
 
 // wrong says what went wrong: file, reason and remedy.
 func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
@@ -59,7 +37,7 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	a := answer{document: report.Titled("That did not work", "")}
 	a.Wrong, a.Remedy = s.said(f)
 	if wantsData(r) {
-		writeData(w, code, map[string]string{"wrong": onPage.Replace(a.Wrong), "remedy": onPage.Replace(a.Remedy)})
+		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
 		return
 	}
 	if errors.Is(err, desk.ErrNoStash) && r.Method == http.MethodGet { // nothing is wrong yet

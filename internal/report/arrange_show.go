@@ -18,8 +18,9 @@ import (
 // Arrangement shows a quilt laid out with what the stash holds.
 type Arrangement struct {
 	desk.Arrangement
-	Crops Crops // of Holdings, where photos of them are kept
-	Drawn bool  // the document is for a page or for paper: draw the quilt
+	Wording Wording
+	Crops   Crops // of Holdings, where photos of them are kept
+	Drawn   bool  // the document is for a page or for paper: draw the quilt
 	// Apart is that the page has its picture and Said by itself: the document is what to
 	// sew by alone.
 	Apart bool
@@ -342,7 +343,7 @@ func (a Arrangement) rows(l desk.Variant) section {
 		t.add(a.Names[i], printWords(h), h.ID)
 	}
 	if n := len(t.Rows) - t.Fold; n > 0 {
-		t.More = fmt.Sprintf("and %s more; --html and --pdf draw them all", cloth.Count(n, "place"))
+		t.More = "and " + cloth.Count(n, "place") + " more" + a.Wording.Drawn
 	}
 	return section{Heading: "Row by row", Said: true, Tables: []table{t}, Paras: []string{"Rows have letters from the top, patches numbers from the left."}}
 }

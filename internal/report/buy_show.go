@@ -16,8 +16,9 @@ import (
 // Buying shows a shopping list.
 type Buying struct {
 	desk.Buying
-	Crops Crops // of Holdings, where photos of them are kept
-	Why   bool  // write the arithmetic out
+	Wording Wording
+	Crops   Crops // of Holdings, where photos of them are kept
+	Why     bool  // write the arithmetic out
 }
 
 // Document returns the list as a card for the phone and for print: swatches to hold
@@ -42,7 +43,7 @@ func (b Buying) Document() Document {
 		"The number of different prints is common practice; no source.",
 	}
 	if b.Planned {
-		d.fine = append(d.fine, "Of a planned quilt, pieces that came in since cut to its sizes are taken off this list. For cloth that came in uncut, plan the quilt again with --save and the same name.")
+		d.fine = append(d.fine, "Of a planned quilt, pieces that came in since cut to its sizes are taken off this list."+b.Wording.PlanAgain)
 	}
 	return d
 }

@@ -29,26 +29,6 @@ func (d *Document) add(all ...section) {
 	}
 }
 
-// InWords returns a document with its sentences in other words: its lead, paragraphs, facts,
-// items, notes and small print, but no heading and nothing of a table's rows.
-func (d Document) InWords(words func(string) string) Document {
-	d.lead = words(d.lead)
-	d.fine = mapped(d.fine, words)
-	d.sections = mapped(d.sections, func(s section) section {
-		s.Paras, s.Items, s.More = mapped(s.Paras, words), mapped(s.Items, words), words(s.More)
-		s.Facts = mapped(s.Facts, func(f fact) fact {
-			f.Words = words(f.Words)
-			return f
-		})
-		s.Tables = mapped(s.Tables, func(t table) table {
-			t.More = words(t.More)
-			return t
-		})
-		return s
-	})
-	return d
-}
-
 // section is a part under one heading. Its parts are written in the order of the
 // fields.
 type section struct {

@@ -242,18 +242,3 @@ func TestRatioIsNotRoundedUpToAPass(t *testing.T) {
 	require.Equal(t, "2.99:1, under 3", ratioWords(2.999))
 	require.Equal(t, "3.00:1", ratioWords(3))
 }
-
-// Every sentence is in the other words, no heading and no row, and the document stays as it was.
-func TestADocumentInOtherWords(t *testing.T) {
-	d := Document{title: "t", lead: "lead", fine: []string{"fine"}, sections: []section{{
-		Heading: "head", Paras: []string{"para"}, Items: []string{"item"}, More: "more", Facts: []fact{{What: "what", Words: "fact"}},
-		Tables: []table{{Columns: columns("column"), Rows: [][]cell{row("cell")}, More: "rest"}},
-	}}}
-	got := d.InWords(strings.ToUpper)
-	require.Equal(t, Document{title: "t", lead: "LEAD", fine: []string{"FINE"}, sections: []section{{
-		Heading: "head", Paras: []string{"PARA"}, Items: []string{"ITEM"}, More: "MORE", Facts: []fact{{What: "what", Words: "FACT"}},
-		Tables: []table{{Columns: columns("column"), Rows: [][]cell{row("cell")}, More: "REST"}},
-	}}}, got)
-	require.Equal(t, "para", d.sections[0].Paras[0])
-	require.Equal(t, "rest", d.sections[0].Tables[0].More)
-}

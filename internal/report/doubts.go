@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"piecebag/internal/cloth"
@@ -33,35 +32,6 @@ func Doubts(d desk.Doubted) string {
 // what stands beside them they fit on a screen.
 const MostFirst = 8
 
-// doubtRemedies say what mends each doubt of a look.
-var doubtRemedies = []struct {
-	of     desk.Doubt
-	remedy string
-}{
-	{desk.OutlineDoubt, "an outline: draw it, or give a point in the piece, with --pieces"},
-	{desk.FamilyDoubt, "a name: stow the photo, then 'piecebag fix NUMBER --family NAME'"},
-	{desk.ValueDoubt, "a value: stow the photo, then 'piecebag fix NUMBER --value VALUE'"},
-	{desk.SizeDoubt, "a size: give the scale with --scale, or the widths you cut with --cuts"},
-}
-
-// first returns the doubted pieces that are listed, how many there are besides, and what
-// mends the doubts of those listed.
-func first(sheets []cloth.Sheet) (listed []desk.Doubted, more int, remedies []string) {
-	all := desk.DoubtedOf(sheets)
-	listed = all[:min(len(all), MostFirst)]
-	for _, r := range doubtRemedies {
-		if slices.ContainsFunc(listed, func(d desk.Doubted) bool { return slices.Contains(d.Of, r.of) }) {
-			remedies = append(remedies, r.remedy)
-		}
-	}
-	return listed, len(all) - len(listed), remedies
-}
-
-// moreWords says how many there are besides those listed.
-func moreWords(n int) string {
-	return "and " + cloth.Count(n, "piece") + " more: --json lists them all"
-}
-
 // leftWords returns the places of what was left out of a sheet, those listed, and the
 // points that have them taken in.
 func leftWords(s cloth.Sheet) (places, points string) {
@@ -78,9 +48,6 @@ func leftWords(s cloth.Sheet) (places, points string) {
 	}
 	return places, strings.Join(give, ", ")
 }
-
-// leftRemedy is how what was left out is taken in.
-const leftRemedy = "to take in what is cloth of that, add its point to the pieces that --json writes, and give the file with --pieces"
 
 // leftAt returns a place in what was left out, whole full-size pixels.
 func leftAt(g cloth.LeftOut) (x, y float64) {

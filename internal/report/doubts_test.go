@@ -52,7 +52,7 @@ func TestFirstIsNoMoreThanAScreen(t *testing.T) {
 		s.Left = append(s.Left, cloth.LeftOut{Polygon: g, Trust: 0.4})
 	}
 	var b bytes.Buffer
-	require.NoError(t, Text(&b, NewLook([]cloth.Sheet{s}, nil, shelf.Options{}), TextOptions{Width: 80}))
+	require.NoError(t, Text(&b, inTyped(NewLook([]cloth.Sheet{s}, nil, shelf.Options{})), TextOptions{Width: 80}))
 	head, _, found := bytes.Cut(b.Bytes(), []byte("\nno. "))
 	require.True(t, found)
 	require.Less(t, bytes.Count(head, []byte("\n")), 25)

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -13,6 +14,7 @@ import (
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/desk"
 	"piecebag/internal/geom"
 	"piecebag/internal/shelf"
 	"piecebag/internal/testtable"
@@ -101,7 +103,7 @@ func someLook() Looked {
 		},
 	}
 	third := cloth.Sheet{File: "bare\x1b[31m.jpg", Width: 400, Height: 300, Kind: cloth.Spread}
-	l := NewLook([]cloth.Sheet{first, second, third}, []Refused{{File: "bag/torn.jpg", Error: "the file ends before the picture does"}}, shelf.Options{Floor: 2})
+	l := inTyped(NewLook([]cloth.Sheet{first, second, third}, []Refused{{File: "bag/torn.jpg", Error: "the file ends before the picture does"}}, shelf.Options{Floor: 2}))
 	l.Reader = "1-0a1b2c3d"
 	return l
 }
@@ -127,4 +129,25 @@ func paint(sheets []cloth.Sheet) Pictures {
 // bareLook is one photo in which nothing was found.
 func bareLook() Looked {
 	return NewLook([]cloth.Sheet{{File: "bare.jpg", Width: 400, Height: 300, Kind: cloth.Spread}}, nil, shelf.Options{})
+}
+
+// typed is how a door of commands words documents.
+var typed = Wording{
+	Listed: ": --json lists them all",
+	Aims:   " by the aims of 'plan --help'",
+	TakeIn: "; to take in what is cloth of that, add its point to the pieces that --json writes, and give the file with --pieces:",
+	Mends: []Mend{
+		{desk.OutlineDoubt, "an outline: draw it, or give a point in the piece, with --pieces"},
+		{desk.FamilyDoubt, "a name: stow the photo, then 'piecebag fix NUMBER --family NAME'"},
+	},
+	OneWay: " Name its role with --one-way to be told how many.",
+	Arrange: func(o Ordered) string {
+		return fmt.Sprintf("%s --layout %dx%d --block %s", o.Recipe, o.Columns, o.Rows, o.Block)
+	},
+	Fixes: func(d desk.DoubtedIn) []string { return []string{fmt.Sprintf("mend %d", d.ID)} },
+}
+
+func inTyped(l Looked) Looked {
+	l.Wording = typed
+	return l
 }

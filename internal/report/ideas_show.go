@@ -14,7 +14,8 @@ import (
 // Ideas shows which quilts a stash covers now.
 type Ideas struct {
 	desk.Ideas
-	Crops Crops // of Holdings, where photos of them are kept
+	Wording Wording
+	Crops   Crops // of Holdings, where photos of them are kept
 }
 
 // Document lists the quilts and draws each small, in its cloth.
@@ -46,20 +47,23 @@ func (i Ideas) Document() Document {
 	d.lead += "."
 	s, typed := section{Tables: []table{t}}, section{Said: true}
 	if i.More > 0 {
-		typed.Items = append(typed.Items, "and "+cloth.Count(i.More, "quilt")+" more: --most says how many are told")
+		typed.Items = append(typed.Items, "and "+cloth.Count(i.More, "quilt")+" more"+i.Wording.Most)
 	}
 	if i.None > 0 {
 		s.Items = append(s.Items, "of "+cloth.Count(i.None, "recipe")+" nothing can be made yet")
 	}
 	if bound := i.bound(); bound != nil {
 		s.Items = append(s.Items, "strips that are left bind "+strings.Join(bound, ", "))
-		typed.Items = append(typed.Items, "to bind from them: piecebag plan … --binding stash")
+		if i.Wording.Bind != "" {
+			typed.Items = append(typed.Items, i.Wording.Bind)
+		}
 	}
 	for _, l := range i.Left {
 		s.Items = append(s.Items, fmt.Sprintf("left alone: %s that %s has pulled", cloth.Count(l.Pieces, "piece"), printable(l.Quilt)))
 	}
-	n := i.Ideas.Ideas[0].Needs
-	typed.Items = append(typed.Items, fmt.Sprintf("to plan the first: piecebag plan %s --layout %dx%d --block %s", n.Recipe.File, n.Columns, n.Rows, strings.ReplaceAll(p.format(n.Recipe.WidthIn), " ", "")))
+	if i.Wording.Plan != nil {
+		typed.Items = append(typed.Items, "to plan the first: "+i.Wording.Plan(p.ordered(i.Ideas.Ideas[0].Needs)))
+	}
 	d.sections = []section{
 		{Heading: "In your own cloth", Shown: true, Drawings: drawings, Caption: "A picture to choose by, not a layout."},
 		s,

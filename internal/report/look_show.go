@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -114,20 +115,25 @@ func (l Looked) document(pictures Pictures, drawn bool) (Document, error) {
 
 // first returns the pieces of which something may well be wrong, with what mends it.
 func (l Looked) first(cards []*pieceCard) []section {
-	listed, more, remedies := first(l.Sheets)
-	if listed == nil {
+	all := desk.DoubtedOf(l.Sheets)
+	if len(all) == 0 {
 		return nil
 	}
+	listed := all[:min(len(all), MostFirst)]
 	s := section{Heading: "Look at these first"}
 	for _, x := range listed {
 		c := &pieceCard{Tiles: cards[l.index(x.Item)].Tiles, Lines: []cardLine{{Doubts(x), "doubt"}}}
 		s.Facts = append(s.Facts, fact{l.label(x.Item), Doubts(x), c})
 	}
-	if more > 0 {
-		s.Facts = append(s.Facts, fact{Words: moreWords(more)})
+	if n := len(all) - len(listed); n > 0 {
+		s.Facts = append(s.Facts, fact{Words: "and " + cloth.Count(n, "piece") + " more" + l.Wording.Listed})
 	}
-	for i, r := range remedies {
-		s.Facts = append(s.Facts, fact{What: []string{"mend", ""}[min(i, 1)], Words: r})
+	what := "mend"
+	for _, m := range l.Wording.Mends {
+		if slices.ContainsFunc(listed, func(d desk.Doubted) bool { return slices.Contains(d.Of, m.Of) }) {
+			s.Facts = append(s.Facts, fact{What: what, Words: m.Words})
+			what = ""
+		}
 	}
 	return []section{s}
 }
@@ -166,7 +172,7 @@ func (l Looked) sheet(i int, ph *photo, drawn bool) []section {
 	}
 	if s.Left != nil {
 		places, points := leftWords(s)
-		head.Facts = append(head.Facts, fact{Words: places + "; " + leftRemedy + ":"}, fact{Words: points})
+		head.Facts = append(head.Facts, fact{Words: places + l.Wording.TakeIn}, fact{Words: points})
 	}
 	notes := section{Said: true}
 	var labels []string

@@ -18,8 +18,9 @@ import (
 // Plan shows a quilt's needs, held against a stash or not.
 type Plan struct {
 	desk.Plan
-	Crops Crops // of Holdings, where photos of them are kept
-	Why   bool  // write the arithmetic out
+	Wording Wording
+	Crops   Crops // of Holdings, where photos of them are kept
+	Why     bool  // write the arithmetic out
 }
 
 // Document shows the quilt drawn, what is cut for it, the cloth and how it is
@@ -109,7 +110,7 @@ func (p Plan) Document() Document {
 				ways = append(ways, t.What)
 			}
 		}
-		d.fine = append(d.fine, "A print with an up may come out on its side or on its head in "+strings.Join(ways, ", ")+". Name its role with --one-way to be told how many.")
+		d.fine = append(d.fine, "A print with an up may come out on its side or on its head in "+strings.Join(ways, ", ")+"."+p.Wording.OneWay)
 	}
 	return d
 }
@@ -139,15 +140,21 @@ func (p Plan) chosen() []section {
 	}
 	s.Tables = []table{t}
 	s.Items = []string{fmt.Sprintf("%d widths and ways were reckoned, and %d cut out beside the recipe as it stands; what is not in the patches, with their seams, is cut off; a block twice as wide as the recipe has it, or half, must use 15 %% more of the cloth to be chosen, others less", c.Reckoned, c.Weighed)}
-	if best.Recipe != c.AsIs.Recipe {
-		again := fmt.Sprintf("piecebag arrange %s --layout %dx%d --block %s", c.Needs.Recipe.File, c.Needs.Columns, c.Needs.Rows, strings.ReplaceAll(p.format(best.Recipe.WidthIn), " ", ""))
-		if made := recipe.AtATimeText(best.Recipe.AtATime); made != "" {
-			again += " --at-a-time " + made
-		}
-		typed.Items = []string{"to lay it out: " + again}
+	if best.Recipe != c.AsIs.Recipe && p.Wording.Arrange != nil {
+		o := p.ordered(c.Needs)
+		o.Block, o.AtATime = p.typed(best.Recipe.WidthIn), recipe.AtATimeText(best.Recipe.AtATime)
+		typed.Items = []string{"to lay it out: " + p.Wording.Arrange(o)}
 	}
 	return []section{s, typed}
 }
+
+// ordered returns a quilt as it can be asked for.
+func (p Plan) ordered(n *plan.Needs) Ordered {
+	return Ordered{Recipe: n.Recipe.File, Block: p.typed(n.Recipe.WidthIn), Columns: n.Columns, Rows: n.Rows}
+}
+
+// typed returns a length as one word.
+func (p Plan) typed(in float64) string { return strings.ReplaceAll(p.format(in), " ", "") }
 
 // choiceWhy returns the arithmetic of what is seen of the cloth.
 func (p Plan) choiceWhy() recipe.Why {
@@ -417,7 +424,7 @@ func (p Plan) covered() section {
 	if c.CutCount > 0 {
 		words := fmt.Sprintf("%s; %s of cloth wasted", cloth.Count(c.CutCount, "cut"), p.System.Area(c.Waste))
 		if c.Optimal {
-			words += ". No plan of cuts along and across the cloth does better by the aims of 'plan --help'; only the waste might be less"
+			words += ". No plan of cuts along and across the cloth does better" + p.Wording.Aims + "; only the waste might be less"
 		}
 		s.Paras = append(s.Paras, words+".")
 	}

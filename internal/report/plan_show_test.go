@@ -40,7 +40,7 @@ func somePlan(t *testing.T, name string, order plan.Order, holdings []cloth.Hold
 	order.Recipe = builtIn(t, name)
 	n, err := plan.Need(order, shop)
 	require.NoError(t, err)
-	p := Plan{Plan: desk.Plan{Quilt: "library quilt", Needs: n, System: s, Holdings: holdings}}
+	p := Plan{Wording: typed, Plan: desk.Plan{Quilt: "library quilt", Needs: n, System: s, Holdings: holdings}}
 	if holdings != nil {
 		pull, err := plan.FromStash(n, holdings, nil, "", cutting.Options{})
 		require.NoError(t, err)
@@ -243,7 +243,7 @@ func TestWhatWasChosenIsSaid(t *testing.T) {
 	nine, six := &recipe.Recipe{WidthIn: 9}, &recipe.Recipe{WidthIn: 6}
 	best := plan.Use{Recipe: six, WidthIn: 60, LengthIn: 72, Wanted: 100, Covered: 100, ClothIn2: 800, In2: 640}
 	asIs := plan.Use{Recipe: nine, WidthIn: 63, LengthIn: 72, Wanted: 100, Covered: 90, ClothIn2: 1000, In2: 600}
-	p := Plan{Plan: desk.Plan{System: recipe.Inches(), Choice: &plan.Choice{Needs: &plan.Needs{Recipe: six, Columns: 10, Rows: 12}, Best: []plan.Use{best}, AsIs: asIs}}}
+	p := Plan{Wording: typed, Plan: desk.Plan{System: recipe.Inches(), Choice: &plan.Choice{Needs: &plan.Needs{Recipe: six, Columns: 10, Rows: 12}, Best: []plan.Use{best}, AsIs: asIs}}}
 	said := "Blocks of 6 in place of 9: the stash covers all of the pieces in place of 90 %. Of the cloth used up 80 % is in the patches, with their seams, in place of 60 %: 267 sq in less is cut off for as much in patches."
 	require.Equal(t, said, p.chosenWords(p.Choice))
 	of := func(why recipe.Why) []string { return mapped(why.Steps, func(s recipe.Why) string { return s.Text }) }

@@ -18,6 +18,7 @@ type Looked struct {
 	Shelf   shelf.Survey // built from shelf.Items(Sheets)
 	Refused []Refused
 	Reader  string // what read the photos, as look.Reader says
+	Wording Wording
 }
 
 // NewLook builds the shelf of the sheets.

@@ -14,7 +14,8 @@ import (
 // Shelf shows what the stash holds.
 type Shelf struct {
 	desk.Shelf
-	Crops Crops // of Holdings, where photos of them are kept
+	Wording Wording
+	Crops   Crops // of Holdings, where photos of them are kept
 }
 
 // title returns what a report of the stash is called.

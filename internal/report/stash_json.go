@@ -2,8 +2,6 @@ package report
 
 import (
 	"io"
-	"slices"
-	"strings"
 	"time"
 
 	"piecebag/internal/cloth"
@@ -112,10 +110,10 @@ func entryJSON(c stash.Change) object {
 
 // StowingJSON returns what became of photos; the change is that of photos looked at again,
 // where it was made.
-func StowingJSON(done desk.Stowing) any {
+func StowingJSON(done desk.Stowing, w Wording) any {
 	out := object{
 		{"reader", look.Reader()}, // as in look --json
-		{"photos", mapped(done.Photos, stowedJSON)}, {"look_first?", mapped(done.Doubts(), firstJSON)}, {"refused", RefusedOf(done.Refused)},
+		{"photos", mapped(done.Photos, stowedJSON)}, {"look_first?", firstJSON(done.Doubts(), w)}, {"refused", RefusedOf(done.Refused, w)},
 	}
 	if done.Change != nil {
 		out = append(out, object{{"change", entryJSON(*done.Change)}}...)
@@ -171,44 +169,26 @@ func rereadJSON(r stash.Reread) object {
 }
 
 // RefusedOf returns photos that could not be read, as Look has them.
-func RefusedOf(errs []*fault.Error) []Refused {
-	return mapped(errs, func(e *fault.Error) Refused { return Refused{File: e.About, Error: e.Why + "; " + e.Remedy} })
+func RefusedOf(errs []*fault.Error, w Wording) []Refused {
+	return mapped(errs, func(e *fault.Error) Refused {
+		return Refused{File: e.About, Error: e.Why + "; " + w.Remedies.Worded(e).Remedy}
+	})
 }
 
 // RecountedJSON returns what a recount changed.
-func RecountedJSON(done desk.Recounted) any {
+func RecountedJSON(done desk.Recounted, w Wording) any {
 	return object{
-		{"change", entryJSON(done.Change)}, {"look_first?", mapped(desk.Doubts(done.Seen), firstJSON)},
+		{"change", entryJSON(done.Change)}, {"look_first?", firstJSON(desk.Doubts(done.Seen), w)},
 		{"moved", done.Moved}, {"new_basket", done.NewBasket},
 	}
 }
 
-// firstJSON returns a piece of which something may well be wrong, the trust of what is doubted
-// first, and the flags of 'piecebag fix ID' that mend it, one or the other.
-func firstJSON(d desk.DoubtedIn) object {
-	return object{{"file", d.File}, {"piece", d.Piece.ID}, {"id", d.ID}, {"doubted", d.Of}, {"trust", round(d.Trust, 100)}, {"fix", Fixes(d)}}
-}
-
-// Fixes returns the flags of 'piecebag fix' that mend what is wrong of a piece, one or the
-// other: its names together, or the piece.
-func Fixes(d desk.DoubtedIn) (flags []string) {
-	var names []string
-	for _, of := range d.Of {
-		switch of {
-		case desk.FamilyDoubt:
-			names = append(names, "--family "+string(d.Piece.FamilyOr))
-		case desk.ValueDoubt:
-			names = append(names, "--value "+string(d.Piece.ValueOr))
-		case desk.SizeDoubt:
-			names = append(names, "--cut WIDTH --length LENGTH")
-		case desk.OutlineDoubt:
-			flags = []string{"--not-a-piece", "--outline X,Y,X,Y,X,Y"}
-		}
-	}
-	if names != nil {
-		flags = slices.Insert(flags, 0, strings.Join(names, " "))
-	}
-	return flags
+// firstJSON returns pieces of which something may well be wrong, the trust of what is doubted
+// first, and the ways to mend each.
+func firstJSON(all []desk.DoubtedIn, w Wording) []object {
+	return mapped(all, func(d desk.DoubtedIn) object {
+		return object{{"file", d.File}, {"piece", d.Piece.ID}, {"id", d.ID}, {"doubted", d.Of}, {"trust", round(d.Trust, 100)}, {"fix", w.Fixes(d)}}
+	})
 }
 
 // SortingJSON returns what a sorting put into your bins, and what it asks about.
@@ -229,10 +209,10 @@ func ImportedJSON(got archive.Imported) any {
 }
 
 // HealthJSON returns what was found of the stash, and what was mended.
-func HealthJSON(h stash.Health) any {
+func HealthJSON(h stash.Health, w Wording) any {
 	return object{
 		{"faults", mapped(h.Faults, func(f *fault.Error) object {
-			return object{{"thing", f.About}, {"reason", f.Why}, {"remedy", f.Remedy}}
+			return object{{"thing", f.About}, {"reason", f.Why}, {"remedy", w.Remedies.Worded(f).Remedy}}
 		})},
 		{"left_over", some(h.Leftover)}, {"not_kept", some(h.NotKept)}, {"repaired", some(h.Repaired)}, {"with_camera_data", some(h.Telling)},
 	}

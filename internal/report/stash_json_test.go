@@ -26,7 +26,7 @@ func TestStowingJSONSaysWhatIsInDoubt(t *testing.T) {
 		},
 	}}
 	var b bytes.Buffer
-	require.NoError(t, AnswerJSON(&b, StowingJSON(done)))
+	require.NoError(t, AnswerJSON(&b, StowingJSON(done, typed)))
 	var j struct {
 		Photos []map[string]json.RawMessage
 		First  json.RawMessage `json:"look_first"`
@@ -38,15 +38,15 @@ func TestStowingJSONSaysWhatIsInDoubt(t *testing.T) {
 	require.JSONEq(t, `[{"piece":2,"family":"teal","family_or":"blue","value":"medium","value_or":"medium-light"}]`, string(j.Photos[1]["toss_ups"]))
 	require.JSONEq(t, `[{"print":"print 14","may_be":"print 3","trust":0.55,"pieces":[2,3]}]`, string(j.Photos[1]["may_be"]))
 	require.JSONEq(t, `[
-		{"file":"a.jpg","piece":3,"id":43,"doubted":["outline"],"trust":0.51,"fix":["--not-a-piece","--outline X,Y,X,Y,X,Y"]},
-		{"file":"a.jpg","piece":2,"id":42,"doubted":["value","family"],"trust":0.55,"fix":["--value medium-light --family blue"]}
+		{"file":"a.jpg","piece":3,"id":43,"doubted":["outline"],"trust":0.51,"fix":["mend 43"]},
+		{"file":"a.jpg","piece":2,"id":42,"doubted":["value","family"],"trust":0.55,"fix":["mend 42"]}
 	]`, string(j.First))
 }
 
 // A list with nothing in it is an answer, and is no null.
 func TestEmptyListsAreThere(t *testing.T) {
 	for want, answer := range map[string]any{
-		`{"faults":[],"left_over":[],"not_kept":[],"repaired":[],"with_camera_data":[]}`: HealthJSON(stash.Health{}),
+		`{"faults":[],"left_over":[],"not_kept":[],"repaired":[],"with_camera_data":[]}`: HealthJSON(stash.Health{}, typed),
 		`{"floors":[]}`: FloorsJSON(nil),
 		`{"undone":[]}`: ChangesMadeJSON("undone", nil),
 	} {

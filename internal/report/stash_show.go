@@ -47,7 +47,7 @@ func (s Shelf) Document() Document {
 		}})
 	}
 	if n := len(lines) - mostNamed; n > 0 {
-		lines = append(slices.Clone(lines[:mostNamed]), fmt.Sprintf("and %s more: --html and --json have them all", cloth.Count(n, "line")))
+		lines = append(slices.Clone(lines[:mostNamed]), "and "+cloth.Count(n, "line")+" more"+s.Wording.Whole)
 	}
 	d.add(section{Heading: onlyThin, Said: true, Paras: append(families, lines...)}, section{Heading: "Missing altogether", Paras: missingWords(s.Stock.Missing)})
 	if s.Since != "" {

@@ -152,7 +152,7 @@ func Measure(p *cloth.Picture, regions []cloth.Region, ground []uint8, o Options
 	if trust < leastTrust {
 		if n := len(widths()); o.Kind != cloth.Stack && n >= leastPieces {
 			res.Notes = append(res.Notes, fmt.Sprintf("the widths of the pieces fit several scales, %.1f pixels an inch and %.1f among them, "+
-				"so no sizes are given; lay a card or a sheet of paper beside them, or give --scale", s*full, second*full))
+				"so no sizes are given; lay a card or a sheet of paper beside them, or say how long something in the photo is", s*full, second*full))
 		}
 		res.sayUnread(light, regions, quads, l, o)
 		return res
@@ -192,7 +192,7 @@ func (r *Result) sayUnread(p *lit, regions []cloth.Region, quads []quad, l *plan
 		r.Faint = nil // one such thing is enough
 		r.Sizes[u.region].Notes = append(r.Sizes[u.region].Notes, "perhaps a card or sheet, not cloth")
 		r.Notes = append(r.Notes, "a white thing in view may be a card or sheet, but gave no scale: "+u.why+
-			"; lay a bank card face down, or a plain Letter or A4 sheet, flat and whole in the photo with nothing over it, or give --scale")
+			"; lay a bank card face down, or a plain Letter or A4 sheet, flat and whole in the photo with nothing over it, or say how long something in the photo is")
 	}
 }
 

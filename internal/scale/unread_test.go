@@ -42,7 +42,7 @@ func TestUnread(t *testing.T) {
 				return
 			}
 			require.Contains(t, said, "gave no scale: "+c.why)
-			require.Contains(t, said, "give --scale")
+			require.Contains(t, said, "say how long")
 			require.Contains(t, res.Sizes[len(pieces)].Notes, "perhaps a card or sheet, not cloth")
 		})
 	}

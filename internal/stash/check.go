@@ -61,16 +61,16 @@ func (s *Stash) health(ctx context.Context, q queryer) (h Health, err error) {
 		data, err := os.ReadFile(s.PhotoPath(p))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			h.Faults = append(h.Faults, fault.New(p, "the photo is not in the folder", "stow it again, or run check with --repair to note that it is not kept; its pieces stay", ErrMissingPhoto))
+			h.Faults = append(h.Faults, fault.New(p, "the photo is not in the folder", "stow it again, or have the stash mended: it is noted that it is not kept; its pieces stay", ErrMissingPhoto))
 		case err != nil || Hash(data) != FileHash(p):
-			h.Faults = append(h.Faults, fault.New(p, "the photo's file has changed", "run check with --repair to move it aside, then stow the photo again; its pieces stay", ErrChangedPhoto))
+			h.Faults = append(h.Faults, fault.New(p, "the photo's file has changed", "have the stash mended: it is moved aside; then stow the photo again; its pieces stay", ErrChangedPhoto))
 		case keepsakeOf(Photo{Name: p, Bytes: data}).left == LeftOut:
 			h.Telling = append(h.Telling, p)
 		}
 	}
 	strange, left, err := s.unnamed(ctx, q)
 	for _, name := range strange {
-		h.Faults = append(h.Faults, fault.New(name, "this file is not a photo of the stash", "run check with --repair to move it aside", ErrOrphan))
+		h.Faults = append(h.Faults, fault.New(name, "this file is not a photo of the stash", "have the stash mended: it is moved aside", ErrOrphan))
 	}
 	h.Leftover = left
 	return h, err
@@ -169,11 +169,11 @@ func sound(ctx context.Context, q queryer) (faults []*fault.Error, err error) {
 		return nil, err
 	}
 	if strange {
-		faults = append(faults, fault.New(LedgerName, "what it does by itself when it is changed is not what piecebag set", "run check with --repair: it is set again", ErrScripts))
+		faults = append(faults, fault.New(LedgerName, "what it does by itself when it is changed is not as piecebag wrote it", "have the stash mended: it is set again", ErrScripts))
 	}
 	wrong, err := countsWrong(ctx, q)
 	if wrong {
-		faults = append(faults, fault.New(LedgerName, "the counts do not agree with the pieces", "run check with --repair: they are counted again", ErrCounts))
+		faults = append(faults, fault.New(LedgerName, "the counts do not agree with the pieces", "have the stash mended: they are counted again", ErrCounts))
 	}
 	return faults, err
 }

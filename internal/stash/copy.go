@@ -29,7 +29,7 @@ func (s *Stash) CopyLedger(ctx context.Context, file string) (photos []string, e
 	if err == nil || errors.Is(kind, ErrFull) || errors.Is(kind, ErrBusy) || errors.Is(kind, ErrReadOnly) || ctx.Err() != nil {
 		return photos, kind
 	}
-	return nil, fault.New(s.file, "no backup was made, for the ledger is damaged: "+err.Error(), "keep the backups you have; 'piecebag check' says what can be mended", ErrDamaged, err)
+	return nil, fault.New(s.file, "no backup was made, for the ledger is damaged: "+err.Error(), "keep the backups you have, and check what can be mended", ErrDamaged, ErrNoCopy, err)
 }
 
 // photosOf names the photos that a ledger says are kept.

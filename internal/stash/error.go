@@ -25,12 +25,21 @@ var (
 	ErrRefused  = errors.New("refused")
 )
 
-func refuse(thing, reason, remedy string) *fault.Error {
-	return fault.New(thing, reason, remedy, ErrRefused)
+// Kinds of faults that each door has its own remedy for.
+var (
+	ErrFolder    = errors.New("a folder that can be no stash's") // its remedy ends in naming another
+	ErrGone      = errors.New("a folder of a stash without its ledger")
+	ErrNoCopy    = errors.New("a ledger too damaged to back up")
+	ErrNoPiece   = errors.New("no such piece in the stash")
+	ErrNotTaught = errors.New("a bin that was not taught")
+)
+
+func refuse(thing, reason, remedy string, kinds ...error) *fault.Error {
+	return fault.New(thing, reason, remedy, append(kinds, ErrRefused)...)
 }
 
 // takeBackup is the remedy where a ledger cannot be mended.
-const takeBackup = "put the last backup back with 'piecebag restore FILE'; what is there is kept beside it"
+const takeBackup = "put the last backup back; what is there is kept beside it"
 
 // code returns the primary result code of a SQLite error, 0 for any other:
 // https://www.sqlite.org/rescode.html.
@@ -60,9 +69,9 @@ func Explain(thing string, err error) error {
 	case c == sqlite3.SQLITE_FULL || extended(err) == sqlite3.SQLITE_IOERR_SHMSIZE || errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT):
 		return fault.New(thing, "the disk is full; nothing was changed", "make room on it and try again", ErrFull, err)
 	case busy(err):
-		return fault.New(thing, "another piecebag was using it for too long; nothing was changed", "wait for the other command, or end it, and try again", ErrBusy, err)
+		return fault.New(thing, "another piecebag was using it for too long; nothing was changed", "wait a little, and try again", ErrBusy, err)
 	case c == sqlite3.SQLITE_CORRUPT || c == sqlite3.SQLITE_NOTADB:
-		return fault.New(thing, "the ledger is damaged", takeBackup, ErrDamaged, err)
+		return fault.New(thing, "the ledger is damaged", takeBackup, ErrDamaged, ErrLedger, err)
 	case c == sqlite3.SQLITE_READONLY || c == sqlite3.SQLITE_CANTOPEN || c == sqlite3.SQLITE_PERM ||
 		errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS):
 		return fault.New(thing, "the folder cannot be written", "check the folder's permissions, or choose another", ErrReadOnly, err)

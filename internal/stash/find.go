@@ -84,7 +84,7 @@ func (t *tx) find(f Filter) ([]row, error) { return find(t.ctx, t.Tx, f) }
 func (t *tx) holding(id int64) (row, error) {
 	rows, err := t.find(Filter{IDs: []int64{id}})
 	if err == nil && len(rows) == 0 {
-		err = fault.New(fmt.Sprintf("piece %d", id), "the stash holds no such piece", "see 'piecebag shelf --pieces' for the numbers", ErrUnknown)
+		err = fault.New(fmt.Sprintf("piece %d", id), "the stash holds no such piece", "look its number up", ErrUnknown, ErrNoPiece)
 	}
 	if err != nil {
 		return row{}, err

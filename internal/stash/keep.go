@@ -271,7 +271,7 @@ func (s *Stash) Unteach(ctx context.Context, bin string) (Change, error) {
 	bin = CleanName(bin)
 	return s.change(ctx, "teach", func(t *tx) (string, error) {
 		if known, err := t.has(`SELECT 1 FROM taught WHERE bin = ?`, bin); err != nil || !known {
-			return "", cmp.Or(err, error(fault.New("bin "+bin, "it was never taught", "see 'piecebag teach list'", ErrUnknown)))
+			return "", cmp.Or(err, error(fault.New("bin "+bin, "it was never taught", "look up which bins were", ErrUnknown, ErrNotTaught)))
 		}
 		return bin + ": forgotten", t.exec(`DELETE FROM taught WHERE bin = ?`, bin)
 	})

@@ -118,7 +118,7 @@ func Open(dir string, o Options) (*Stash, error) {
 		}
 	}
 	if o.ReadOnly && errors.Is(err, fs.ErrNotExist) {
-		return nil, fault.New(dir, "there is no stash in this folder", "stow a photo first, or name the right folder with --stash", ErrNone, err)
+		return nil, fault.New(dir, "there is no stash in this folder", "stow a photo first, or name the right folder", ErrNone, err)
 	}
 	if !o.ReadOnly {
 		if err := os.MkdirAll(filepath.Join(dir, PhotoFolder), 0o700); err != nil {
@@ -188,7 +188,7 @@ func versionOf(ctx context.Context, q queryer, file string) (int, error) {
 	case tables == 0 && v == 0:
 		return 0, nil
 	case id != applicationID || v == 0:
-		return 0, refuse(file, "this is not a ledger of piecebag", "name another folder with --stash")
+		return 0, refuse(file, "this is not a ledger of piecebag", "name another folder", ErrFolder)
 	case v > Version:
 		return 0, fault.New(file, fmt.Sprintf("the stash was written by a newer piecebag (version %d; this one knows %d)", v, Version), "use the newer piecebag; nothing was changed", ErrNewer)
 	}

@@ -34,25 +34,25 @@ func place(dir string) (real string, there bool, err error) {
 		return "", false, Explain(dir, err)
 	}
 	if strings.HasPrefix(filepath.Base(real), workPrefix) {
-		return "", false, refuse(dir, "a name that begins with "+workPrefix+" is for folders that piecebag makes for a while", "name another folder with --stash")
+		return "", false, refuse(dir, "a name that begins with "+workPrefix+" is for folders that piecebag makes for a while", "name another folder", ErrFolder)
 	}
 	if err := finishRestore(real); err != nil {
 		return "", false, Explain(dir, err)
 	}
 	if around := Around(real); around != "" && !IsFolder(real) {
-		return "", false, refuse(dir, "it lies inside the stash in "+around, "name a folder elsewhere with --stash: what lies in a stash is the stash's own")
+		return "", false, refuse(dir, "it lies inside the stash in "+around+", and what lies in a stash is the stash's own", "name a folder elsewhere", ErrFolder)
 	}
 	info, err := os.Stat(real)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		if _, err := os.Lstat(named); err == nil {
-			return "", false, refuse(dir, "it is a link to a folder that is not there: "+real, "bring the disk or the folder back that it leads to, or name another folder with --stash")
+			return "", false, refuse(dir, "it is a link to a folder that is not there: "+real, "bring the disk or the folder back that it leads to, or name another folder", ErrFolder)
 		}
 		return real, false, nil
 	case err != nil:
 		return "", false, Explain(dir, err)
 	case !info.IsDir():
-		return "", false, refuse(dir, "it is a file, not a folder", "name the stash's folder with --stash")
+		return "", false, refuse(dir, "it is a file, not a folder", "name the stash's folder", ErrFolder)
 	}
 	return real, true, nil
 }
@@ -75,7 +75,7 @@ func follow(path string) (string, error) {
 		}
 		path = to
 	}
-	return "", refuse(path, "its links lead in a circle", "name the folder itself with --stash")
+	return "", refuse(path, "its links lead in a circle", "name the folder itself", ErrFolder)
 }
 
 // A restore unpacks and checks the backup in a folder beside the stash, moves the
@@ -172,5 +172,5 @@ func noAfresh(dir string) error {
 	if left == "" {
 		return nil
 	}
-	return fault.New(dir, reason+", but "+left, takeBackup+"; to begin afresh, move this folder away first", ErrDamaged)
+	return fault.New(dir, reason+", but "+left, takeBackup+"; to begin afresh, move this folder away first", ErrDamaged, ErrGone)
 }

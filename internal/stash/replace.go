@@ -59,7 +59,7 @@ func holdsStash(dir string) (bool, error) {
 	}
 	for _, e := range entries {
 		if !isJunk(e.Name()) {
-			return false, refuse(dir, "it holds other things, such as "+e.Name()+", and no stash", "name the folder of the stash with --stash, or a new one")
+			return false, refuse(dir, "it holds other things, such as "+e.Name()+", and no stash", "name a new folder, or that of the stash", ErrFolder)
 		}
 	}
 	for _, e := range entries {
