@@ -40,7 +40,7 @@ func place(dir string) (real string, there bool, err error) {
 		return "", false, Explain(dir, err)
 	}
 	if around := Around(real); around != "" && !IsFolder(real) {
-		return "", false, refuse(dir, "it lies inside the stash in "+around+", and what lies in a stash is the stash's own", "name a folder elsewhere", ErrFolder)
+		return "", false, refuse(dir, "it lies inside the stash in "+around, "what lies in a stash is the stash's own: name a folder elsewhere", ErrFolder)
 	}
 	info, err := os.Stat(real)
 	switch {
