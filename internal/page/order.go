@@ -292,7 +292,7 @@ func (o ordering) wrongForm(err error, d report.Document) (answer, error) {
 		return answer{}, err
 	}
 	f = remedies.Worded(f)
-	before, _ := refill(string(form("order.html", o)), http.MethodGet, o.Action, o.Is, faultyField(err, o.Is), f.Full())
+	before, _ := refill(string(form("order.html", o)), http.MethodGet, o.Action, o.Is, faultyField(err, o.Is), faultHTML(err, f.Full()))
 	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: template.HTML(before), //nolint:gosec // our own form
 		Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
 }

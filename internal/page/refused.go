@@ -111,11 +111,7 @@ func (s *Server) refused(r *http.Request, err error, wrong, remedy string) (a an
 		return a, false
 	}
 	name := faultyField(err, r.Form)
-	words := `<p class="fault" id="fault">` + html.EscapeString(wrong+"; "+remedy) + `</p>`
-	var near desk.NearName
-	if errors.As(err, &near) {
-		words += `<label class="tick"><input type="checkbox" name="new" value="1"/> ` + html.EscapeString(near.Name) + ` is a new ` + string(near.Kind) + `</label>`
-	}
+	words := faultHTML(err, wrong+"; "+remedy)
 	before, inBefore := refill(string(a.Before), r.Method, r.URL.Path, r.Form, name, words)
 	after, inAfter := "", false
 	if !inBefore {
@@ -137,6 +133,17 @@ type nothing struct{}
 func (nothing) Header() http.Header         { return http.Header{} }
 func (nothing) Write(b []byte) (int, error) { return len(b), nil }
 func (nothing) WriteHeader(int)             {}
+
+// faultHTML returns what is said beside the field at fault, with a tick to mean a new name
+// where a name is near to one of yours.
+func faultHTML(err error, words string) string {
+	said := `<p class="fault" id="fault">` + html.EscapeString(words) + `</p>`
+	var near desk.NearName
+	if errors.As(err, &near) {
+		said += `<label class="tick"><input type="checkbox" name="new" value="1"/> ` + html.EscapeString(near.Name) + ` is a new ` + string(near.Kind) + `</label>`
+	}
+	return said
+}
 
 // faultyField is the name of the field that an error is about: as it says itself, else
 // the one that holds what it names; empty: none.
