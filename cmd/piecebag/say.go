@@ -276,6 +276,7 @@ var remedies = fault.Remedies{
 	{desk.ErrNoNumbers, numbersRemedy},
 	{stash.ErrNoPiece, "see 'piecebag shelf --pieces' for the numbers"},
 	{desk.ErrNoPiece, "see 'piecebag shelf --pieces' for the numbers"},
+	{desk.ErrNoneNamed, "piecebag ideas RECIPE.toml --only"},
 	{desk.ErrNoPrint, "see 'piecebag shelf --pieces' for the names"},
 	{desk.ErrEmptyBasket, "see 'piecebag shelf --pieces' for the baskets"},
 	{desk.ErrNoPatch, "; 'piecebag shelf --pieces' lists the numbers"},

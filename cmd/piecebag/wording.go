@@ -19,6 +19,7 @@ var wording = report.Wording{
 	OneWay:    " Name its role with --one-way to be told how many.",
 	Aims:      " by the aims of 'plan --help'",
 	Bind:      "to bind from them: piecebag plan … --binding stash",
+	Lacks:     func(recipe string) string { return "piecebag ideas " + recipe + " --only" },
 	TakeIn:    "; to take in what is cloth of that, add its point to the pieces that --json writes, and give the file with --pieces:",
 	Mends: []report.Mend{
 		{Of: desk.OutlineDoubt, Words: "an outline: draw it, or give a point in the piece, with --pieces"},

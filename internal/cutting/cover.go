@@ -39,7 +39,8 @@ func (o Options) filled() Options {
 // cuts of two stages, either way first, are among these. Small problems are solved
 // by weighing every plan of such cuts (Optimal); a longer band might yet turn some
 // waste into a remnant, so of the waste nothing is claimed, nor of large problems
-// anything. The same input
+// anything but this: none covers less than the simple way, each piece of cloth into pieces
+// of one size (Simply). The same input
 // always gives the same plan. An error names a size or a count that cannot be.
 func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 	return FromStashAfter(nil, wants, stock, o)
@@ -49,6 +50,7 @@ func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 // for what they do not give. Of such a plan nothing is claimed, and CutCount leaves settled
 // cuts out.
 func FromStashAfter(settled []Settled, wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
+	given := o
 	o = o.filled()
 	rest, left := unsettled(settled, wants, stock)
 	p, unknown, err := newProblem(rest, left, o)
@@ -62,6 +64,9 @@ func FromStashAfter(settled []Settled, wants []Want, stock []cloth.Holding, o Op
 		w = p.packed()
 	default:
 		w = p.search()
+	}
+	if !optimal && sum(w.left) > 0 {
+		w = p.noLess(w, p.simply(rest, left, given))
 	}
 	w.even()
 	before := p.settle(settled, stock, o)

@@ -27,6 +27,21 @@ func (p *problem) search() *work {
 	return w
 }
 
+// noLess is a plan, or what covers more: another, with the cloth put back that it can do
+// without.
+func (p *problem) noLess(w, other *work) *work {
+	if other.score()[uncovered] >= w.score()[uncovered] {
+		return w
+	}
+	if p.sets == nil {
+		s := p.newSearch()
+		s.setPrices(s.firstPrices(p.newWork().free))
+		other = s.spare(s.prune(other))
+		s.swap(other)
+	}
+	return other
+}
+
 func (p *problem) newSearch() *search {
 	s := &search{p: p}
 	for k := range p.sigs {

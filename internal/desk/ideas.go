@@ -2,12 +2,17 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"slices"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
+
+// ErrNoneNamed: recipes that are named are asked for alone, and none is.
+var ErrNoneNamed = errors.New("no recipe is named")
 
 // IdeasRequest asks which quilts the stash covers now.
 type IdeasRequest struct {
@@ -22,19 +27,20 @@ type IdeasRequest struct {
 
 // Ideas are quilts that the stash covers now, as plan.Ideas has them.
 type Ideas struct {
-	Ideas    []plan.Idea
-	More     int // that are not told
-	None     int // recipes of which nothing can be made yet
+	plan.Found
 	Holdings []cloth.Holding
 	System   recipe.System
 	Left     []LeftTo // what of the stash other quilts have pulled
 }
 
 // Ideas finds which quilts the stash covers now, but for what kept plans take. Errors:
-// ErrNoStash, ErrPlanUnread.
+// ErrNoStash, ErrPlanUnread, ErrNoneNamed.
 func (d *Desk) Ideas(ctx context.Context, r IdeasRequest) (Ideas, error) {
 	out := Ideas{System: r.Shop.System}
 	recipes := r.Recipes
+	if r.Only && len(recipes) == 0 {
+		return out, fault.Usage("", "only recipes that you name are asked for, and none is named", "name a recipe, or ask for all", ErrNoneNamed)
+	}
 	if !r.Only {
 		for _, name := range recipe.Names() {
 			b, err := recipe.BuiltIn(name)
@@ -61,15 +67,8 @@ func (d *Desk) Ideas(ctx context.Context, r IdeasRequest) (Ideas, error) {
 		return out, err
 	}
 	out.Holdings, out.Left = p.Holdings, p.Left
-	if out.Ideas, err = plan.Ideas(recipes, free.stock, r.Shop, free.cut); err != nil {
-		return out, err
-	}
-	out.None = len(recipes) - len(out.Ideas)
-	if r.Most > 0 && len(out.Ideas) > r.Most {
-		out.More = len(out.Ideas) - r.Most
-		out.Ideas = out.Ideas[:r.Most]
-	}
-	return out, nil
+	out.Found, err = plan.Ideas(recipes, free.stock, r.Shop, free.cut, r.Most)
+	return out, err
 }
 
 // Used returns a function for OneOfEach that names the cloth of the quilts told, of each

@@ -40,8 +40,8 @@ func (p Pull) PairsBetween(side float64, stock []cloth.Holding, background strin
 	b := Between{SideIn: side}
 	left, _ := Leave(stock, p.Pulled())
 	left = slices.DeleteFunc(left, func(h cloth.Holding) bool { return background != "" && h.Print == background })
-	for _, l := range lotsOf(left, o) {
-		n := l.yield(side, side) * len(l.of)
+	for _, l := range cutting.LotsOf(left, o) {
+		n := l.Yield(side, side) * len(l.Of)
 		switch l.Value {
 		case cloth.Light, cloth.MediumLight:
 			b.Light += n

@@ -102,7 +102,7 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 	}
 	out.AsIs, out.Needs, out.Pull, out.Best = as, needs, pull, []Use{as}
 	o.metric = s.System.Metric
-	lots := lotsOf(stock, c)
+	cloths := ideaCloth{cutting.NewSimply(stock, c), stock}
 	type try struct {
 		Use
 		order Order
@@ -124,7 +124,7 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 				continue
 			}
 			wide, long := sized.TopSize(columns, rows)
-			u := rawUse(lots, sized, [2]int{columns, rows}, s)
+			u := rawUse(cloths, sized, [2]int{columns, rows}, s)
 			u.In2 = inPatches(sized, s) * wide * long * u.cover
 			u.Recipe, u.off = sized, math.Abs(math.Log(w/o.Recipe.WidthIn))
 			tries = append(tries, try{u, next})
@@ -133,8 +133,8 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 	}
 	slices.SortStableFunc(tries, func(a, b try) int { return a.compare(b.Use) })
 	pieces := 0
-	for _, l := range lots {
-		pieces += len(l.of)
+	for _, l := range cloths.Lots {
+		pieces += len(l.Of)
 	}
 	most := mostWeigh
 	if pieces > largeStash {
@@ -240,19 +240,18 @@ func inPatches(r *recipe.Recipe, s Shop) float64 {
 	return withSeams(r, columns, rows, s, false) / (wide * long)
 }
 
-// rawUse estimates how well lots serve a setting, by a simple way to cut.
-func rawUse(lots []lot, r *recipe.Recipe, at [2]int, s Shop) (u Use) {
-	wants, _ := wantsOf(r, at, s)
-	cut := cutFrom(lots, wants, nil)
+// rawUse estimates how well a stash serves a setting, by a simple way to cut.
+func rawUse(cloths ideaCloth, r *recipe.Recipe, at [2]int, s Shop) (u Use) {
+	cut := cloths.cutFor(r, at, s)
 	wanted, short := 0.0, 0.0
-	for i, w := range wants {
+	for i, w := range cut.wants {
 		wanted += w.W * w.L * float64(w.Count)
-		short += w.W * w.L * float64(cut.short[i])
+		short += w.W * w.L * float64(cut.cut.Short[i])
 	}
 	if wanted > 0 {
 		u.cover = 1 - short/wanted
 	}
-	u.ClothIn2 = cut.area
+	u.ClothIn2 = usedUp(cut.cut, cloths.Simply, cut.wants)
 	return u
 }
 

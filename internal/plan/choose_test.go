@@ -113,18 +113,6 @@ func TestClothUsedUp(t *testing.T) {
 	require.Zero(t, c.SavedIn2())
 }
 
-// Of 18 × 21 cut into squares of 5¼ a strip of 2¼ goes back, whole; of 10 × 13 into 4 one of
-// 2 along its length, and the inch across the rest is lost; a strip loses its end too.
-func TestClothUsedUpByTheSimpleWay(t *testing.T) {
-	of := func(w, l, loss float64) lot {
-		return lot{Holding: cloth.Holding{WidthIn: w, LengthIn: l}, loss: loss}
-	}
-	require.InDelta(t, 18*21-2.25*21, of(18, 21, 0).usedUp(5.25, 5.25), 1e-9)
-	require.InDelta(t, 10*13-2*13, of(10, 13, 0).usedUp(4, 4), 1e-9)
-	require.InDelta(t, 2.5*20-2.5*4.5, of(2.5, 20, 0.5).usedUp(2.5, 5), 1e-9)
-	require.InDelta(t, 2.5*20-2.5*4.5, of(2.5, 20, 0.5).usedUp(5, 2.5), 1e-9)
-}
-
 // More cloth never covers less of the quilt, and no choice is worse than the recipe as it
 // stands.
 func TestMoreClothNeverChoosesLess(t *testing.T) {

@@ -41,39 +41,77 @@ const (
 // inch for the seams, and halves of these.
 var cellWidths = []float64{1, 1.25, 1.5, 2, 2.5, 3, 4, 4.5, 6, 8, 9.5}
 
-// Ideas returns the quilts of some recipes that a stash covers now, each in the block width
-// that gives the largest quilt, or nearly so and the least waste; those that use the most
-// of overfull colours first, then the largest.
+// Found are the quilts of some recipes that a stash covers now.
+type Found struct {
+	Ideas []Idea // the first few
+	More  int    // others, which are not told
+	None  []Unmade
+}
+
+// Unmade is a recipe of which a stash covers no quilt, and what it lacks for one block, or,
+// where it covers that, for the smallest quilt.
+type Unmade struct {
+	Recipe        *recipe.Recipe
+	Columns, Rows int
+	Lacking       []Gap
+}
+
+// Ideas returns the quilts of some recipes that a stash covers now, so many at most; 0: all.
+// Of the block widths of a recipe the one is taken that gives the largest quilt, or one of
+// those that give nearly as large ones (1.2 times smaller at most) and cut off least. First
+// come those that use the most of overfull colours, then the largest.
 //
 // That the stash covers one is shown by a simple way to cut it, each piece of cloth into
 // one size; a thriftier way may cover a larger one.
-func Ideas(recipes []*recipe.Recipe, stock []cloth.Holding, s Shop, o cutting.Options) ([]Idea, error) {
+func Ideas(recipes []*recipe.Recipe, stock []cloth.Holding, s Shop, o cutting.Options, most int) (out Found, err error) {
 	s.OneByOne = true
-	lots := lotsOf(stock, o)
+	cloths := ideaCloth{cutting.NewSimply(stock, o), stock}
 	full := Overfull(stock)
 	var all []rough
 	for _, r := range recipes {
-		if best, ok := roughOf(r, lots, full, s); ok {
-			all = append(all, best)
+		best, ok := roughOf(r, cloths, s)
+		if !ok {
+			out.None = append(out.None, unmade(r, cloths, s))
+			continue
 		}
+		best.countFull(stock, full)
+		all = append(all, best)
 	}
 	slices.SortStableFunc(all, rough.compare)
-	out := make([]Idea, len(all))
-	for k, r := range all {
-		at := r.settings[r.at]
-		n, err := Need(Order{Recipe: r.Recipe, Columns: at[0], Rows: at[1]}, s)
+	if most > 0 && len(all) > most {
+		all, out.More = all[:most], len(all)-most
+	}
+	for _, r := range all {
+		n, err := Need(Order{Recipe: r.Recipe, Columns: r.columns, Rows: r.rows}, s)
 		if err != nil {
-			return nil, err
+			return out, err
 		}
-		wants, _ := wantsOf(r.Recipe, at, s)
-		cut := cutFrom(lots, wants, full)
-		out[k] = Idea{Needs: n, Cloth: cut.cloth, Taken: cut.taken, Full: cut.full}
-		out[k].Bound = out[k].bindable(stock, o)
-		if err := out[k].next(lots); err != nil {
-			return nil, err
+		i := Idea{Needs: n, Full: r.full, Cloth: map[string][]int64{}}
+		for role, ids := range r.taken() {
+			i.Cloth[role] = ids
+			i.Taken += len(ids)
 		}
+		i.Bound = i.bindable(stock, o)
+		if err := i.next(cloths); err != nil {
+			return out, err
+		}
+		out.Ideas = append(out.Ideas, i)
 	}
 	return out, nil
+}
+
+// unmade says what a stash lacks of a recipe at the width of block that it has.
+func unmade(r *recipe.Recipe, cloths ideaCloth, s Shop) Unmade {
+	out := Unmade{Recipe: r, Columns: 1, Rows: 1}
+	if r.Setting.Columns > 0 {
+		out.Columns, out.Rows = r.Setting.Columns, r.Setting.Rows
+	}
+	out.Lacking = gapsOf(r, [2]int{out.Columns, out.Rows}, cloths, s)
+	if least := settingsOf(r); out.Lacking == nil && len(least) > 0 {
+		out.Columns, out.Rows = least[0].columns, least[0].rows
+		out.Lacking = gapsOf(r, [2]int{out.Columns, out.Rows}, cloths, s)
+	}
+	return out
 }
 
 // Overfull returns the colours and values of which a stash holds more than twice the pieces
@@ -95,109 +133,149 @@ func Overfull(stock []cloth.Holding) map[shelf.Alike]bool {
 	return out
 }
 
-// lot is cloth alike in all that a want asks for.
-type lot struct {
-	cloth.Holding          // the first
-	of            []int64  // holdings, each as often as it has pieces
-	prints        []string // of each of them
-	loss          float64  // squared off its end, inches
-}
-
-// lotsOf groups a stash into lots, the smallest cloth first, and leaves out cloth of
-// unknown size.
-func lotsOf(stock []cloth.Holding, o cutting.Options) []lot {
-	type key struct {
-		form         cloth.Form
-		alike        shelf.Alike
-		wide, length float64
-	}
-	at := map[key]int{}
-	var out []lot
-	for _, h := range stock {
-		if !(h.WidthIn > 0 && h.LengthIn > 0) || h.Form == cloth.Weighed {
-			continue
-		}
-		k := key{h.Form, shelf.Alike{Family: h.Family, Value: h.Value}, h.WidthIn, h.LengthIn}
-		i, ok := at[k]
-		if !ok {
-			i = len(out)
-			at[k] = i
-			x := lot{Holding: h}
-			switch h.Form {
-			case cloth.Strip:
-				x.loss = max(0, cmp.Or(o.Trim, shelf.DefaultTrim))
-			case cloth.Irregular:
-				x.WidthIn, x.LengthIn = cutting.SureShare*h.WidthIn, cutting.SureShare*h.LengthIn
-			}
-			out = append(out, x)
-		}
-		out[i].of = append(out[i].of, slices.Repeat([]int64{h.ID}, h.Count)...)
-		out[i].prints = append(out[i].prints, slices.Repeat([]string{h.Print}, h.Count)...)
-	}
-	slices.SortStableFunc(out, func(a, b lot) int { return cmp.Compare(a.WidthIn*a.LengthIn, b.WidthIn*b.LengthIn) })
-	return out
-}
-
-// yield returns how many pieces of a size one piece of the lot gives.
-func (l lot) yield(w, h float64) int {
-	return max(shelf.Yield(l.WidthIn, l.LengthIn, w, h, l.loss), shelf.Yield(l.WidthIn, l.LengthIn, h, w, l.loss))
-}
-
-// usedUp returns how much of one piece of the lot is gone once it is cut into pieces of a
-// size, square inches: all but what is large enough to go back.
-func (l lot) usedUp(w, h float64) float64 {
-	if shelf.Yield(l.WidthIn, l.LengthIn, h, w, l.loss) > shelf.Yield(l.WidthIn, l.LengthIn, w, h, l.loss) {
-		w, h = h, w
-	}
-	const slack = 1e-6 // inches, of lengths converted from millimetres
-	long := l.LengthIn - l.loss
-	across, along := math.Floor((l.WidthIn+slack)/w)*w, math.Floor((long+slack)/h)*h
-	used := l.WidthIn * l.LengthIn
-	if cutting.GoesBack(l.WidthIn-across, long) {
-		used -= (l.WidthIn - across) * long
-	}
-	if cutting.GoesBack(long-along, across) {
-		used -= (long - along) * across
-	}
-	return used
-}
-
-// rough is a quilt that a stash may cover, as far as it is estimated.
+// rough is a quilt that a stash covers, as far as it is estimated.
 type rough struct {
 	*recipe.Recipe
-	settings [][2]int // columns and rows, from small to large
-	at       int      // the largest of them that may be covered
-	full     int
-	area     float64 // of the quilt, square inches
-	used     float64 // cloth that is used up, square inches
-	shop     Shop
+	setting
+	simpleCut
+	shop Shop
+	used float64 // cloth that is used up, square inches
+	full int     // pieces of cloth in overfull colours
 }
 
 func (r rough) compare(o rough) int {
-	return cmp.Or(cmp.Compare(o.full, r.full), cmp.Compare(o.area, r.area))
+	return cmp.Or(cmp.Compare(o.full, r.full), cmp.Compare(o.area(), r.area()))
 }
 
 // yield returns the share of the cloth used up that is in its patches, with their seams.
 func (r rough) yield() float64 {
-	wide, long := r.TopSize(r.settings[r.at][0], r.settings[r.at][1])
+	wide, long := r.TopSize(r.columns, r.rows)
 	return Use{ClothIn2: r.used, In2: inPatches(r.Recipe, r.shop) * wide * long}.Yield()
 }
 
-// better reports whether a block width serves a recipe better than another: by the quilt
-// it gives, where one is a good deal larger, then by what is left over.
-func (r rough) better(o rough) bool {
-	if k := r.area / o.area; k > clearlyLarger || k < 1/clearlyLarger {
-		return k > 1
+func (r *rough) countFull(stock []cloth.Holding, full map[shelf.Alike]bool) {
+	of := map[int64]shelf.Alike{}
+	for _, h := range stock {
+		of[h.ID] = shelf.Alike{Family: h.Family, Value: h.Value}
 	}
-	return r.yield() > o.yield()
+	for _, ids := range r.taken() {
+		for _, id := range ids {
+			r.full += btoi(full[of[id]])
+		}
+	}
+}
+
+// taken lists the cloth that is taken, by role: each holding as often as pieces of it are.
+func (c simpleCut) taken() map[string][]int64 {
+	out := map[string][]int64{}
+	for _, g := range c.cut.Gives {
+		role := c.wants[g.Want].Role
+		out[role] = append(out[role], g.IDs...)
+	}
+	for _, x := range c.scraps {
+		for _, p := range x.Pulled {
+			out[x.Role.Name] = append(out[x.Role.Name], slices.Repeat([]int64{p.ID}, p.Count)...)
+		}
+	}
+	return out
+}
+
+// covers reports whether nothing lacks, and something is taken.
+func (c simpleCut) covers() bool {
+	return c.cut.Covers() && len(c.cut.Gives)+len(c.scraps) > 0 && !slices.ContainsFunc(c.scraps, func(x Scraps) bool { return x.ShortIn2() > 0 })
+}
+
+// ideaCloth is a stash that quilts are cut from simply.
+type ideaCloth struct {
+	*cutting.Simply
+	stock []cloth.Holding
+}
+
+// simpleCut is what a setting asks of a stash, and how that is cut.
+type simpleCut struct {
+	wants  []cutting.Want
+	roles  []recipe.Role // of each of wants
+	cut    cutting.Simple
+	scraps []Scraps // strings and crumbs, of what the rest leaves
+}
+
+func (c ideaCloth) cutFor(r *recipe.Recipe, at [2]int, s Shop) (out simpleCut) {
+	how := recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}
+	n := &Needs{Recipe: r, Shop: s, Columns: at[0], Rows: at[1], Cuts: r.TopCuts(at[0], at[1], how)}
+	out.wants, out.roles = wantsOf(n.Cuts, r.Sets(at[0], at[1], how))
+	out.cut = c.Cut(out.wants)
+	if !slices.ContainsFunc(n.Cuts, func(l recipe.Lot) bool { return l.AnyIn2 > 0 }) {
+		return out
+	}
+	p := Pull{Needs: n, Cover: cutting.Cover{Pulls: []cutting.PullList{{}}}}
+	for _, g := range out.cut.Gives {
+		for _, id := range g.IDs {
+			p.Cover.Pulls[0].Lines = append(p.Cover.Pulls[0].Lines, cutting.PullLine{ID: id, Count: 1})
+		}
+	}
+	p.scraps(c.stock, nil, "")
+	out.scraps = p.Scraps
+	return out
+}
+
+// usedUp returns the cloth that is used up where it is cut simply, square inches.
+func usedUp(cut cutting.Simple, cloths *cutting.Simply, wants []cutting.Want) (in2 float64) {
+	for _, g := range cut.Gives {
+		in2 += float64(len(g.IDs)) * cloths.Lots[g.Lot].UsedUp(wants[g.Want].W, wants[g.Want].L)
+	}
+	return in2
 }
 
 // clearlyLarger is from how many times its area a larger quilt is preferred in spite of
 // more waste.
 const clearlyLarger = 1.2
 
+// bestOf is the quilt of one recipe's widths that serves best: of the largest, and of those
+// of which it is not clearly larger, the one that cuts off the least.
+func bestOf(widths []rough) (best rough) {
+	largest := 0.0
+	for _, x := range widths {
+		largest = max(largest, x.area())
+	}
+	yield := -1.0
+	for _, x := range widths {
+		if y := x.yield(); x.area()*clearlyLarger >= largest && y > yield {
+			best, yield = x, y
+		}
+	}
+	return best
+}
+
+// What is hardly worth sewing, inches: a patch with a side of less, finished, is mostly
+// seam, and a foundation of less holds few strings; a quilt has so many blocks of several
+// patches at most, and so many of one (common practice, no source). What a recipe itself
+// has is not asked.
+const (
+	leastPatch      = 0.75
+	leastFoundation = 5
+	mostPieced      = 400
+	mostPlain       = 1600
+)
+
+// sewable reports whether the blocks of a recipe are worth sewing in the width they have.
+func sewable(r *recipe.Recipe, s Shop) bool {
+	for i, b := range r.Blocks {
+		if slices.ContainsFunc(b.Units, func(u recipe.Unit) bool { return u.Make == recipe.Strings || u.Make == recipe.Crumbs }) {
+			continue
+		}
+		for _, p := range r.BlockLayout(i).Patches {
+			if lo, hi := p.Polygon.Bounds(); min(hi.X-lo.X, hi.Y-lo.Y) < leastPatch-1e-6 {
+				return false
+			}
+		}
+	}
+	return !slices.ContainsFunc(r.Foundations(1, 1, s.System), func(f recipe.SizeCount) bool {
+		return f.WidthIn-2*s.System.Seam < leastFoundation-1e-6
+	})
+}
+
 // roughOf estimates the best block width of a recipe.
-func roughOf(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (best rough, ok bool) {
+func roughOf(r *recipe.Recipe, cloths ideaCloth, s Shop) (best rough, ok bool) {
 	widths := []float64{r.WidthIn}
 	for _, c := range cellWidths {
 		w := c * float64(r.Blocks[0].Columns)
@@ -208,73 +286,100 @@ func roughOf(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (b
 			widths = append(widths, w)
 		}
 	}
-	for _, w := range widths {
+	var all []rough
+	for k, w := range widths {
 		sized, err := r.Resize(w)
-		if err != nil { // a block of this width cannot be cut
+		if err != nil || k > 0 && !sewable(sized, s) { // a block of this width cannot be cut, or is not worth it
 			continue
 		}
-		if x, fits := largest(sized, lots, full, s); fits && (!ok || x.better(best)) {
-			best, ok = x, true
+		if x, fits := largest(sized, cloths, s); fits {
+			all = append(all, x)
 		}
 	}
-	return best, ok
+	return bestOf(all), len(all) > 0
 }
 
-// largest estimates the largest setting of a recipe that lots cover.
-func largest(r *recipe.Recipe, lots []lot, full map[shelf.Alike]bool, s Shop) (x rough, ok bool) {
-	x = rough{Recipe: r, settings: settingsOf(r)}
-	low, high := -1, len(x.settings) // covered, and not
+// aheadTried are the settings tried beyond the largest that was found: those of another
+// shape may ask for less though they are larger.
+const aheadTried = 8
+
+// largest estimates the largest setting of a recipe that a stash covers.
+func largest(r *recipe.Recipe, cloths ideaCloth, s Shop) (best rough, ok bool) {
+	all := settingsOf(r)
+	covered := func(at int) bool {
+		x := rough{Recipe: r, setting: all[at], shop: s}
+		if x.simpleCut = cloths.cutFor(r, [2]int{x.columns, x.rows}, s); !x.covers() {
+			return false
+		}
+		best, ok = x, true
+		return true
+	}
+	low, high := -1, len(all) // covered, and not
 	for high-low > 1 {
-		mid := (low + high) / 2
-		wants, _ := wantsOf(r, x.settings[mid], s)
-		if cut := cutFrom(lots, wants, full); cut.taken > 0 && cut.short == nil {
-			low, x.full, x.used = mid, cut.full, cut.area
+		if mid := (low + high) / 2; covered(mid) {
+			low = mid
 		} else {
 			high = mid
 		}
 	}
-	if low < 0 {
-		return x, false
+	for at := high + 1; at < min(high+aheadTried, len(all)); at++ {
+		covered(at)
 	}
-	x.at = low
-	wide, long := r.QuiltSize(x.settings[low][0], x.settings[low][1])
-	x.area = wide * long
-	x.shop = s
-	return x, true
+	best.used = usedUp(best.cut, cloths.Simply, best.wants)
+	for _, x := range best.scraps {
+		best.used += x.GivenIn2
+	}
+	return best, ok
 }
 
-// settingsOf returns the settings with the shape of a quilt, square or 4 to 5, from small
-// to large.
-func settingsOf(r *recipe.Recipe) [][2]int {
+// setting is how many blocks a quilt has, and its size with its borders, inches.
+type setting struct {
+	columns, rows int
+	wide, long    float64
+}
+
+func (s setting) area() float64 { return s.wide * s.long }
+
+// longest is how many times longer than wide a quilt is at most: beds are up to 1.5 times.
+const longest = 1.6
+
+// settingsOf returns those of a quilt's shape, from square to 1.6 times as long as wide, from
+// small to large.
+func settingsOf(r *recipe.Recipe) (out []setting) {
+	of := func(columns, rows int) setting {
+		w, l := r.QuiltSize(columns, rows)
+		return setting{columns, rows, w, l}
+	}
 	if s := r.Setting; s.Columns > 0 {
-		return [][2]int{{s.Columns, s.Rows}}
+		return []setting{of(s.Columns, s.Rows)}
 	}
-	var out [][2]int
-	odd := func(n int) int { return n + (1-n%2)*btoi(r.Setting.Odd) }
-	for c := 1; ; c++ {
-		if odd(c) != c {
-			continue
+	most := mostPieced
+	if len(r.Blocks) == 1 && len(r.Blocks[0].Units) == 1 && r.Blocks[0].Units[0].Make == recipe.Plain {
+		most = mostPlain
+	}
+	step := 1 + btoi(r.Setting.Odd)
+	for c := 1; ; c += step {
+		if of(c, 1).wide > ideaMost || r.BlockCount(c, 1) > most {
+			break
 		}
-		for _, shape := range []float64{1, 1.25} {
-			wide, _ := r.QuiltSize(c, 1)
-			rows := 1
-			for _, l := r.QuiltSize(c, rows); l < shape*wide; rows++ { // the nearest to that shape
-				_, next := r.QuiltSize(c, rows+1)
-				if next-shape*wide > shape*wide-l {
-					break
-				}
-				l = next
+		for n := 1; ; n += step {
+			x := of(c, n)
+			if x.long > min(ideaMost, longest*x.wide) || r.BlockCount(c, n) > most {
+				break
 			}
-			at := [2]int{c, odd(rows)}
-			w, l := r.QuiltSize(at[0], at[1])
-			if w > ideaMost || r.BlockCount(at[0], at[1]) > maxBlocks {
-				return out
-			}
-			if w >= ideaLeast && l <= ideaMost && (len(out) == 0 || out[len(out)-1] != at) {
-				out = append(out, at)
+			if x.wide >= ideaLeast && x.long >= x.wide {
+				out = append(out, x)
 			}
 		}
 	}
+	shape := func(s setting) float64 { return math.Abs(math.Log(s.long / s.wide / 1.25)) }
+	slices.SortStableFunc(out, func(a, b setting) int {
+		if k := cmp.Compare(math.Round(a.area()), math.Round(b.area())); k != 0 {
+			return k
+		}
+		return cmp.Compare(shape(b), shape(a)) // of one size the one nearest 4 to 5 is tried last
+	})
+	return out
 }
 
 func btoi(b bool) int {
@@ -284,20 +389,14 @@ func btoi(b bool) int {
 	return 0
 }
 
-// ideaScrap is the string or crumb by which cloth of any width is reckoned in ideas,
-// inches (common practice, no source).
+// ideaScrap is the size in which strings and crumbs that lack are counted in ideas, inches
+// (common practice, no source).
 var ideaScrap = [2]float64{1.5, 6}
 
-// wantsOf returns the pieces of prints of a setting, and their roles.
-func wantsOf(r *recipe.Recipe, at [2]int, s Shop) (wants []cutting.Want, roles []recipe.Role) {
-	how := recipe.Method{System: s.System, WOFIn: s.usableIn(), OneByOne: true}
-	sets := r.Sets(at[0], at[1], how)
-	for _, c := range r.TopCuts(at[0], at[1], how) {
-		if c.AnyIn2 > 0 {
-			c.WidthIn, c.LengthIn = ideaScrap[0], ideaScrap[1]
-			c.Count = int(math.Ceil(c.AnyIn2 / (c.WidthIn * c.LengthIn)))
-		}
-		if c.LengthIn == 0 || c.Role.Background {
+// wantsOf returns the pieces of prints among cuts, and their roles.
+func wantsOf(cuts []recipe.Lot, sets []recipe.Set) (wants []cutting.Want, roles []recipe.Role) {
+	for _, c := range cuts {
+		if c.AnyIn2 > 0 || c.LengthIn == 0 || c.Role.Background {
 			continue
 		}
 		for _, w := range wantsFor(c, sets, "", nil) {
@@ -307,228 +406,25 @@ func wantsOf(r *recipe.Recipe, at [2]int, s Shop) (wants []cutting.Want, roles [
 	return wants, roles
 }
 
-// cutSo is a simple way to cut wants.
-type cutSo struct {
-	cloth       map[string][]int64 // by role
-	taken, full int                // pieces of cloth; of those in overfull colours
-	short       map[int]int        // of wants, how many pieces are lacking; nil: none
-	area        float64            // of the cloth that is used up, square inches
-}
-
-// cutFrom cuts lots into wants: sets first, each from one print, then the rest.
-func cutFrom(lots []lot, wants []cutting.Want, full map[shelf.Alike]bool) cutSo {
-	var kinds []int
-	var loose []int
-	for i, w := range wants {
-		switch {
-		case w.Set == 0:
-			loose = append(loose, i)
-		case !slices.Contains(kinds, w.Set):
-			kinds = append(kinds, w.Set)
+// gapsOf returns what a stash may lack for a setting; nil: nothing.
+func gapsOf(r *recipe.Recipe, at [2]int, cloths ideaCloth, s Shop) (out []Gap) {
+	c := cloths.cutFor(r, at, s)
+	for k, w := range c.wants {
+		if n := c.cut.Short[k]; n > 0 {
+			out = append(out, Gap{Sought: SoughtFor(c.roles[k], r.Name), WidthIn: w.W, LengthIn: w.L, Pieces: n, Set: w.Set, Each: w.Each})
 		}
 	}
-	out := cutSo{cloth: map[string][]int64{}}
-	for _, kind := range kinds {
-		lots = out.cutSets(lots, wants, kind, full)
-	}
-	out.add(cutLoose(lots, wants, loose, full))
-	return out
-}
-
-// cutSets cuts lots into the sets of a kind, as many of each print as it gives, and gives
-// the lots that are left.
-func (c *cutSo) cutSets(lots []lot, wants []cutting.Want, kind int, full map[shelf.Alike]bool) []lot {
-	var of []int
-	left := 0 // sets
-	for i, w := range wants {
-		if w.Set == kind {
-			of, left = append(of, i), w.Count/w.Each
-		}
-	}
-	gives := func(l lot, i int) int { // pieces that one of a lot gives
-		if !suits(wants[i], l) {
-			return 0
-		}
-		return l.yield(wants[i].W, wants[i].L)
-	}
-	fit := slices.DeleteFunc(slices.Clone(lots), func(l lot) bool {
-		return !slices.ContainsFunc(of, func(i int) bool { return gives(l, i) > 0 })
-	})
-	times := func(n int) []cutting.Want {
-		some := slices.Clone(wants)
-		for _, i := range of {
-			some[i].Count = n * some[i].Each
-		}
-		return some
-	}
-	taken := map[int64]int{}
-	for _, one := range byPrint(fit) {
-		most := left
-		for _, i := range of {
-			n := 0
-			for _, l := range one {
-				n += len(l.of) * gives(l, i)
-			}
-			most = min(most, n/wants[i].Each)
-		}
-		var best cutSo
-		n := 0
-		if most > 0 && len(of) == 1 { // nothing else takes of it
-			best, n = cutLoose(one, times(most), of, full), most
-		}
-		for n < most {
-			more := cutLoose(one, times(n+1), of, full)
-			if more.short != nil {
-				break
-			}
-			best = more
-			n++
-		}
-		if n == 0 {
-			continue
-		}
-		left -= n
-		c.add(best)
-		for _, ids := range best.cloth {
-			for _, id := range ids {
-				taken[id]++
-			}
-		}
-	}
-	if left > 0 {
-		if c.short == nil {
-			c.short = map[int]int{}
-		}
-		for _, i := range of {
-			c.short[i] = left * wants[i].Each
-		}
-	}
-	rest := slices.Clone(lots)
-	for k, l := range rest {
-		rest[k].of, rest[k].prints = nil, nil
-		for n, id := range l.of {
-			if taken[id] > 0 {
-				taken[id]--
-				continue
-			}
-			rest[k].of, rest[k].prints = append(rest[k].of, id), append(rest[k].prints, l.prints[n])
-		}
-	}
-	return rest
-}
-
-// byPrint divides lots by print; each piece of cloth of no known print stands by itself.
-func byPrint(lots []lot) (out [][]lot) {
-	at := map[string]int{}
-	for _, l := range lots {
-		for n, id := range l.of {
-			print := l.prints[n]
-			i, ok := at[print]
-			if print == "" || !ok {
-				i = len(out)
-				at[print] = i
-				out = append(out, nil)
-			}
-			if k := len(out[i]) - 1; k >= 0 && out[i][k].alike(l) {
-				out[i][k].of = append(out[i][k].of, id)
-				continue
-			}
-			one := l
-			one.of, one.prints = []int64{id}, nil
-			out[i] = append(out[i], one)
+	for _, x := range c.scraps {
+		if short := x.ShortIn2(); short > 0 {
+			n := int(math.Ceil(short / (ideaScrap[0] * ideaScrap[1])))
+			out = append(out, Gap{Sought: SoughtFor(x.Role, r.Name), WidthIn: ideaScrap[0], LengthIn: ideaScrap[1], Pieces: n})
 		}
 	}
 	return out
-}
-
-// alike reports whether two lots are of one form, colour and size.
-func (l lot) alike(o lot) bool {
-	return l.Form == o.Form && l.Family == o.Family && l.Value == o.Value && l.WidthIn == o.WidthIn && l.LengthIn == o.LengthIn
-}
-
-func (c *cutSo) add(o cutSo) {
-	for role, ids := range o.cloth {
-		c.cloth[role] = append(c.cloth[role], ids...)
-	}
-	c.taken, c.full, c.area = c.taken+o.taken, c.full+o.full, c.area+o.area
-	if c.short == nil {
-		c.short = o.short
-	} else {
-		maps.Copy(c.short, o.short)
-	}
-}
-
-// cutLoose cuts lots into some wants that match nothing, those that the lots could give the
-// fewest times over first, each from what is that size, then from the smallest cloth. A
-// want that comes out short is tried before the others.
-func cutLoose(lots []lot, wants []cutting.Want, order []int, full map[shelf.Alike]bool) cutSo {
-	could := make([]float64, len(wants))
-	order = slices.Clone(order)
-	for _, i := range order {
-		w := wants[i]
-		for _, l := range lots {
-			if suits(w, l) {
-				could[i] += float64(len(l.of)*l.yield(w.W, w.L)) / float64(w.Count)
-			}
-		}
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(could[a], could[b]) })
-	first := cutInOrder(lots, wants, order, full)
-	for next, tried := first, map[int]bool{}; len(order) > 0 && could[order[0]] >= 1; {
-		i := slices.IndexFunc(order, func(i int) bool { return next.short[i] > 0 && !tried[i] })
-		if i < 0 {
-			break
-		}
-		tried[order[i]] = true
-		order = slices.Insert(slices.Delete(slices.Clone(order), i, i+1), 0, order[i])
-		if next = cutInOrder(lots, wants, order, full); next.short == nil {
-			return next
-		}
-	}
-	return first
-}
-
-func cutInOrder(lots []lot, wants []cutting.Want, order []int, full map[shelf.Alike]bool) cutSo {
-	out := cutSo{cloth: map[string][]int64{}}
-	used := make([]int, len(lots))
-	for _, i := range order {
-		w := wants[i]
-		for _, asItIs := range []bool{true, false} {
-			for k, l := range lots {
-				if w.Count == 0 {
-					break
-				}
-				each := l.yield(w.W, w.L)
-				if used[k] == len(l.of) || each == 0 || !suits(w, l) || cutting.AsItIs(w, l.Holding) != asItIs {
-					continue
-				}
-				n := min(len(l.of)-used[k], (w.Count+each-1)/each)
-				out.cloth[w.Role] = append(out.cloth[w.Role], l.of[used[k]:used[k]+n]...)
-				used[k] += n
-				out.area += float64(n) * l.usedUp(w.W, w.L)
-				w.Count = max(0, w.Count-n*each)
-				out.taken += n
-				if full[shelf.Alike{Family: l.Family, Value: l.Value}] {
-					out.full += n
-				}
-			}
-		}
-		if w.Count > 0 {
-			if out.short == nil {
-				out.short = map[int]int{}
-			}
-			out.short[i] = w.Count
-		}
-	}
-	return out
-}
-
-func suits(w cutting.Want, l lot) bool {
-	return (w.Families == nil || slices.Contains(w.Families, l.Family)) && (w.Values == nil || slices.Contains(w.Values, l.Value))
 }
 
 // next notes what the stash may lack for the next larger bed.
-func (i *Idea) next(lots []lot) error {
+func (i *Idea) next(cloths ideaCloth) error {
 	n := i.Needs
 	for k := range Beds {
 		b := &Beds[k]
@@ -540,17 +436,11 @@ func (i *Idea) next(lots []lot) error {
 		if err != nil {
 			return err
 		}
-		wants, roles := wantsOf(larger.Recipe, [2]int{columns, rows}, n.Shop)
-		cut := cutFrom(lots, wants, nil)
-		if cut.short == nil { // of another shape it is covered too
+		gaps := gapsOf(larger.Recipe, [2]int{columns, rows}, cloths, n.Shop)
+		if gaps == nil { // of another shape it is covered too
 			continue
 		}
-		i.Next = b
-		for k, w := range wants {
-			if cut.short[k] > 0 {
-				i.Lacking = append(i.Lacking, Gap{Sought: SoughtFor(roles[k], n.Recipe.Name), WidthIn: w.W, LengthIn: w.L, Pieces: cut.short[k], Set: w.Set, Each: w.Each})
-			}
-		}
+		i.Next, i.Lacking = b, gaps
 		return nil
 	}
 	return nil

@@ -99,12 +99,14 @@ func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 			)
 		})
 		if strung {
-			need.string(left, foundations, n.Shop.System.Seam, pools)
+			need.string(left, foundations, n.Shop.System.Seam, pools, len(p.Stock) > 0)
 		} else {
 			need.take(left)
 		}
-		for _, x := range need.Pulled {
-			p.hold(left[slices.IndexFunc(left, func(h cloth.Holding) bool { return h.ID == x.ID })], x.Count)
+		if len(p.Stock) > 0 { // a quilt that is only reckoned holds none
+			for _, x := range need.Pulled {
+				p.hold(left[slices.IndexFunc(left, func(h cloth.Holding) bool { return h.ID == x.ID })], x.Count)
+			}
 		}
 		p.Scraps = append(p.Scraps, need)
 	}
@@ -125,12 +127,13 @@ func (s *Scraps) take(from []cloth.Holding) {
 }
 
 // string takes pieces until strings of them reach across all foundations, and of those the
-// ones that are cut into. pools are those of the roles before, and gain its own.
-func (s *Scraps) string(from []cloth.Holding, foundations []recipe.Strung, seam float64, pools map[recipe.Role][]stringPiece) {
+// ones that are cut into; of the narrowest, or, which is quicker, of all. pools are those of
+// the roles before, and gain its own.
+func (s *Scraps) string(from []cloth.Holding, foundations []recipe.Strung, seam float64, pools map[recipe.Role][]stringPiece, narrowest bool) {
 	var all []stringPiece
 	for _, h := range from {
 		for range h.Count {
-			all = append(all, stringPiece{Holding: h, wide: min(h.WidthIn, h.LengthIn), left: max(h.WidthIn, h.LengthIn)})
+			all = append(all, stringPiece{ID: h.ID, wide: min(h.WidthIn, h.LengthIn), left: max(h.WidthIn, h.LengthIn)})
 		}
 	}
 	try := func(n int) *strung {
@@ -142,7 +145,7 @@ func (s *Scraps) string(from []cloth.Holding, foundations []recipe.Strung, seam 
 		s.take(from)
 		return
 	}
-	if got.covers() {
+	if narrowest && got.covers() {
 		least := sort.Search(len(all), func(n int) bool { return try(n).covers() })
 		got = try(least)
 	}

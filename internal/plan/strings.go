@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/recipe"
 )
 
@@ -18,7 +17,7 @@ type StringLength struct {
 
 // stringPiece is one piece that strings are cut from, one after another.
 type stringPiece struct {
-	cloth.Holding
+	ID         int64 // of the holding
 	wide, left float64
 	used       bool
 }

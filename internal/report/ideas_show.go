@@ -23,21 +23,23 @@ func (i Ideas) Document() Document {
 	p := Plan{Plan: desk.Plan{System: i.System, Holdings: i.Holdings}, Crops: i.Crops}
 	d := Document{title: "Quilts that you can cut now", fine: []string{
 		"Sizes are of the blocks, finished, with their borders. The background, borders, binding and backing are bought.",
-		"Each piece of cloth is cut into one size: a thriftier plan may give a larger quilt.",
+		"Of the widths of a block the one is told that gives the largest quilt or, of those at most 1.2 times smaller, that cuts off the least. Quilts from square to 1.6 times as long as wide were tried; no patches under ¾ in finished and no foundations under 5, but where the recipe itself has them.",
+		"Each piece of cloth is cut into one size: a thriftier plan may give a larger quilt, and lack less for the next bed.",
 	}}
 	if len(i.Ideas.Ideas) == 0 {
-		d.lead = "The stash covers none yet: it holds too little cloth of known size."
+		d.lead = "The stash covers none yet."
+		d.add(i.lacking(p))
 		return d
 	}
 	full := 0
-	t := table{Columns: columns("quilt", ">block", ">size", ">blocks", ">cloth", ">of what is overfull", "background", "for the next bed")}
+	t := table{Columns: columns("quilt", ">block", ">size", ">blocks", ">cloth", ">of what is overfull", "background", "for the next bed, at most")}
 	var drawings []drawing
 	for _, x := range i.Ideas.Ideas {
 		n := x.Needs
 		full += x.Full
-		t.add(n.Recipe.Name, p.size(n.Recipe.WidthIn, n.Recipe.HeightIn), p.size(n.WidthIn, n.LengthIn), n.Places.Count(), x.Taken, blankZero(x.Full), background(n), p.nextBed(x))
+		t.add(n.Recipe.Name, p.sides(n.Recipe.WidthIn, n.Recipe.HeightIn), p.sides(n.WidthIn, n.LengthIn), n.Places.Count(), x.Taken, blankZero(x.Full), background(n), p.nextBed(x))
 		g := quiltDrawing(n.Recipe.Name+" in your cloth", n.Recipe.QuiltLayout(n.Columns, n.Rows), i.inks(p, x))
-		g.Name = n.Recipe.Name + ", " + p.size(n.WidthIn, n.LengthIn)
+		g.Name = n.Recipe.Name + ", " + p.sides(n.WidthIn, n.LengthIn)
 		drawings = append(drawings, g)
 	}
 	d.lead = capital(cloth.Count(len(i.Ideas.Ideas), "quilt")) + ", the largest that the stash covers of each"
@@ -49,11 +51,18 @@ func (i Ideas) Document() Document {
 	if i.More > 0 {
 		typed.Items = append(typed.Items, "and "+cloth.Count(i.More, "quilt")+" more"+i.Wording.Most)
 	}
-	if i.None > 0 {
-		s.Items = append(s.Items, "of "+cloth.Count(i.None, "recipe")+" nothing can be made yet")
+	if len(i.None) > 0 {
+		var names []string
+		for _, x := range i.None {
+			names = append(names, x.Recipe.Name)
+		}
+		s.Items = append(s.Items, "nothing can be made yet of "+few(names))
+		if i.Wording.Lacks != nil {
+			typed.Items = append(typed.Items, "what one of them lacks: "+i.Wording.Lacks(i.None[0].Recipe.File))
+		}
 	}
 	if bound := i.bound(); bound != nil {
-		s.Items = append(s.Items, "strips that are left bind "+strings.Join(bound, ", "))
+		s.Items = append(s.Items, "strips that are left bind "+few(bound))
 		if i.Wording.Bind != "" {
 			typed.Items = append(typed.Items, i.Wording.Bind)
 		}
@@ -71,6 +80,36 @@ func (i Ideas) Document() Document {
 	}
 	return d
 }
+
+// lacking says what is missing for the least that recipes ask.
+func (i Ideas) lacking(p Plan) section {
+	const most = 8 // recipes
+	s := section{Heading: "What is missing"}
+	t := table{Columns: columns("quilt", ">blocks", "of", "missing, at most")}
+	for k, x := range i.None {
+		if k == most {
+			s.Items = []string{"and of " + cloth.Count(len(i.None)-most, "other recipe")}
+			break
+		}
+		t.add(x.Recipe.Name, x.Recipe.BlockCount(x.Columns, x.Rows), p.sides(x.Recipe.WidthIn, x.Recipe.HeightIn), p.missing(x.Lacking))
+	}
+	if len(t.Rows) > 0 {
+		s.Tables = []table{t}
+	}
+	return s
+}
+
+// few names some of a list, and how many others there are.
+func few(names []string) string {
+	const most = 8
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d others", strings.Join(names[:most], ", "), len(names)-most)
+}
+
+// sides writes both sides of a size.
+func (p Plan) sides(w, l float64) string { return p.format(w) + " × " + p.format(l) }
 
 func (i Ideas) inks(p Plan, x plan.Idea) inks {
 	out := inks{}
@@ -115,10 +154,15 @@ func (p Plan) nextBed(x plan.Idea) string {
 	if x.Next == nil {
 		return ""
 	}
+	return x.Next.Name + ": " + p.missing(x.Lacking)
+}
+
+// missing lists gaps: "40 pieces 2½, dark".
+func (p Plan) missing(gaps []plan.Gap) string {
 	const most = 2 // of a line
 	var lacks []string
 	more := 0
-	for k, g := range x.Lacking {
+	for k, g := range gaps {
 		if k >= most {
 			more += g.Pieces
 			continue
@@ -132,7 +176,7 @@ func (p Plan) nextBed(x plan.Idea) string {
 	if more > 0 {
 		lacks = append(lacks, fmt.Sprintf("%d other pieces", more))
 	}
-	return x.Next.Name + ": " + strings.Join(lacks, "; ")
+	return strings.Join(lacks, "; ")
 }
 
 // JSON writes the ideas as one line of ideas --json.
@@ -143,6 +187,23 @@ func (i Ideas) JSON(w io.Writer) error {
 		LengthIn float64 `json:"length_in"`
 		Pieces   int     `json:"pieces"`
 		Each     int     `json:"each_print,omitempty"`
+	}
+	lackings := func(gaps []plan.Gap) (out []lacking) {
+		for _, g := range gaps {
+			out = append(out, lacking{g.Sought.String(), g.WidthIn, g.LengthIn, g.Pieces, g.Each})
+		}
+		return out
+	}
+	type unmade struct {
+		Recipe  string    `json:"recipe"`
+		BlockIn float64   `json:"block_in"`
+		Columns int       `json:"columns"`
+		Rows    int       `json:"rows"`
+		Lacking []lacking `json:"lacking"`
+	}
+	var none []unmade
+	for _, x := range i.None {
+		none = append(none, unmade{x.Recipe.Name, x.Recipe.WidthIn, x.Columns, x.Rows, lackings(x.Lacking)})
 	}
 	type idea struct {
 		Recipe   string    `json:"recipe"`
@@ -170,15 +231,14 @@ func (i Ideas) JSON(w io.Writer) error {
 		if x.Next != nil {
 			v.Next = x.Next.Name
 		}
-		for _, g := range x.Lacking {
-			v.Lacking = append(v.Lacking, lacking{g.Sought.String(), g.WidthIn, g.LengthIn, g.Pieces, g.Each})
-		}
+		v.Lacking = lackings(x.Lacking)
 		all = append(all, v)
 	}
 	return encode(w, struct {
-		Version int    `json:"version"`
-		Ideas   []idea `json:"ideas"`
-		More    int    `json:"more,omitempty"`
-		None    int    `json:"none,omitempty"`
-	}{contract, all, i.More, i.None})
+		Version int      `json:"version"`
+		Ideas   []idea   `json:"ideas"`
+		More    int      `json:"more,omitempty"`
+		None    int      `json:"none,omitempty"`
+		Unmade  []unmade `json:"unmade,omitempty"`
+	}{contract, all, i.More, len(i.None), none})
 }

@@ -19,8 +19,9 @@ type Wording struct {
 	PlanAgain string // how a kept quilt takes in cloth that came in uncut
 	OneWay    string // how a role is told to have an up
 
-	Bind     string // how a quilt is bound from strips that are left
-	Mends    []Mend // of the doubts of a look
+	Bind     string                     // how a quilt is bound from strips that are left
+	Lacks    func(recipe string) string // how it is asked what the stash lacks of a recipe; nil: not said
+	Mends    []Mend                     // of the doubts of a look
 	Remedies fault.Remedies
 
 	Plan, Arrange func(Ordered) string                   // how a quilt is planned, and laid out
