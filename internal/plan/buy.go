@@ -96,12 +96,12 @@ type Habits struct {
 	NoQuarters bool
 }
 
-// Purchase is one line of the shopping list, all prints of it alike.
+// Purchase is one line of the shopping list: prints that are bought in one amount.
 type Purchase struct {
 	Sought
 	Swatch     colour.Munsell // to hold against cloth
 	HasSwatch  bool           // a bin of your own and a print of many colours have none
-	Gaps       []Gap          // that it fills, as given
+	Gaps       []Gap          // that it fills, quilt by quilt, as given
 	Pieces     int
 	Prints     int          // different prints to buy
 	Fat        *cloth.Trade // what is bought of each print, fat quarters or fat eighths; nil: buy by length
@@ -147,31 +147,41 @@ type Shopping struct {
 	Enough []Enough // fullest first
 }
 
-// Buy makes a shopping list. Gaps alike in colour and value are one purchase, which
-// fills them all, with prints for each quilt. A purchase that alone makes a planned quilt possible
+// Buy makes a shopping list. Gaps alike in colour and value are one purchase, with prints for
+// each quilt, where those are bought in the same amount. A purchase that alone makes a planned quilt possible
 // comes first; then what takes a quilt nearest to that, what helps the most
 // quilts, what fills the largest share of a quilt's gaps by area, what evens out the
 // shelf most; ties as given. Every purchase is the least cloth that gives the
 // pieces, print by print: so many eighths of a yard (or 10 cm) across the width of
 // fabric, or fat quarters or eighths, whichever is less.
 func Buy(gaps []Gap, held []Held, h Habits) (Shopping, error) {
-	var s Shopping
+	// A piece of cloth serves one quilt, or the thin bins together, since a planned quilt keeps
+	// whole pieces for itself.
+	var each []Purchase
+	quilts := map[Sought]int{}
 	for _, g := range gaps {
 		if g.Pieces <= 0 && g.ClothIn <= 0 {
 			continue
 		}
-		i := slices.IndexFunc(s.Buy, func(p Purchase) bool { return p.Sought == g.Sought })
+		i := slices.IndexFunc(each, func(p Purchase) bool { return p.Sought == g.Sought && p.Gaps[0].Quilt == g.Quilt })
 		if i < 0 {
-			i = len(s.Buy)
-			s.Buy = append(s.Buy, Purchase{Sought: g.Sought})
+			i = len(each)
+			each = append(each, Purchase{Sought: g.Sought})
+			quilts[g.Sought]++
 		}
-		s.Buy[i].Gaps = append(s.Buy[i].Gaps, g)
+		each[i].Gaps = append(each[i].Gaps, g)
 	}
-	for i := range s.Buy {
-		if err := s.Buy[i].measure(h); err != nil {
+	var s Shopping
+	for _, p := range each {
+		if err := p.measure(h, quilts[p.Sought] > 1); err != nil {
 			return Shopping{}, err
 		}
-		s.Buy[i].Swatch, s.Buy[i].HasSwatch = SwatchOf(s.Buy[i].Sought)
+		if i := slices.IndexFunc(s.Buy, func(q Purchase) bool { return p.Sought == q.Sought && p.Buy == q.Buy }); i >= 0 {
+			s.Buy[i].join(p)
+			continue
+		}
+		p.Swatch, p.HasSwatch = SwatchOf(p.Sought)
+		s.Buy = append(s.Buy, p)
 	}
 	for i := range s.Buy {
 		for _, b := range held {
@@ -252,62 +262,54 @@ func rank(all []Purchase, wofIn float64) {
 	copy(all, ranked)
 }
 
-// share is what one quilt, or the thin bins together, want of a purchase. A piece of cloth
-// serves one share only, since a planned quilt keeps whole pieces for itself.
-type share struct {
-	quilt  string
-	gaps   []Gap
-	prints int
-	needs  []cutting.Want // of each print
+// join adds a purchase of the same amount for another quilt.
+func (p *Purchase) join(q Purchase) {
+	p.Gaps = append(p.Gaps, q.Gaps...)
+	p.Pieces, p.Prints, p.LengthIn = p.Pieces+q.Pieces, p.Prints+q.Prints, max(p.LengthIn, q.LengthIn)
+	p.Why.Steps = append(p.Why.Steps, q.Why.Steps...)
 }
 
-// shares divides the gaps of a purchase by quilt.
-func (p *Purchase) shares(h Habits, roll cutting.Bolt) ([]share, error) {
-	var out []share
+// divide returns from how many prints a purchase for one quilt is cut, and what each of
+// them must give.
+func (p *Purchase) divide(h Habits, roll cutting.Bolt) (prints int, needs []cutting.Want, err error) {
+	prints = 1
 	for _, g := range p.Gaps {
-		if g.Pieces == 0 {
+		if g.Pieces == 0 || p.One != "" {
 			continue
 		}
-		i := slices.IndexFunc(out, func(l share) bool { return l.quilt == g.Quilt })
-		if i < 0 {
-			i = len(out)
-			out = append(out, share{quilt: g.Quilt, prints: 1})
-		}
-		l := &out[i]
-		l.gaps = append(l.gaps, g)
 		each := h.EachPrint
 		if each <= 0 {
 			one, err := cutting.Lay(roll, []cutting.Want{{W: g.WidthIn, L: g.LengthIn, Count: 1}})
 			if err != nil {
-				return nil, fault.In(p.Sought.String(), err)
+				return 0, nil, fault.In(p.Sought.String(), err)
 			}
 			each = max(1, one.PerStrip)
 		}
 		if g.Set > 0 { // whole sets from every print
 			each = max(g.Each, each/g.Each*g.Each)
 		}
-		if p.One == "" {
-			l.prints = max(l.prints, (g.Pieces+each-1)/each)
-		}
+		prints = max(prints, (g.Pieces+each-1)/each)
 	}
-	for i, l := range out {
-		for _, g := range l.gaps {
-			n := (g.Pieces + l.prints - 1) / l.prints
-			if g.Set > 0 {
-				n = (n + g.Each - 1) / g.Each * g.Each
-			}
-			out[i].needs = append(out[i].needs, cutting.Want{W: g.WidthIn, L: g.LengthIn, Count: n})
+	for _, g := range p.Gaps {
+		if g.Pieces == 0 {
+			continue
 		}
+		n := (g.Pieces + prints - 1) / prints
+		if g.Set > 0 {
+			n = (n + g.Each - 1) / g.Each * g.Each
+		}
+		needs = append(needs, cutting.Want{W: g.WidthIn, L: g.LengthIn, Count: n})
 	}
-	return out, nil
+	return prints, needs, nil
 }
 
-// measure works out how much cloth of how many prints fills the gaps. All prints are bought
-// in the same amount, that of the share that needs the most.
-func (p *Purchase) measure(h Habits) error {
+// measure works out how much cloth of how many prints fills the gaps, which are of one
+// quilt; named says that its arithmetic names the quilt, beside that of others.
+func (p *Purchase) measure(h Habits, named bool) error {
 	roll := h.Shop.roll()
-	shares, err := p.shares(h, roll)
-	if err != nil {
+	var needs []cutting.Want
+	var err error
+	if p.Prints, needs, err = p.divide(h, roll); err != nil {
 		return err
 	}
 	fixed := 0.0 // length worked out already
@@ -316,51 +318,37 @@ func (p *Purchase) measure(h Habits) error {
 		fixed += g.ClothIn
 	}
 	p.Why.Text = p.String()
-	byLength, fat, fatWorth, tooSmall := 0.0, cloth.Trade{}, 0.0, h.NoQuarters || fixed > 0
-	for _, l := range shares {
-		pieces := 0
-		for _, g := range l.gaps {
-			pieces += g.Pieces
+	say := func(words string) { p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: words}) }
+	if len(needs) > 0 {
+		words := fmt.Sprintf("%s from %s: %s of each", cloth.Count(p.Pieces, "piece"), cloth.Count(p.Prints, "print"), strings.Join(eachWords(needs, h.Shop.System), ", "))
+		if q := p.Gaps[0].Quilt; named && q != "" {
+			words = q + ", which shares no print with another quilt: " + words
 		}
-		words := fmt.Sprintf("%s from %s: %s of each", cloth.Count(pieces, "piece"), cloth.Count(l.prints, "print"), strings.Join(eachWords(l.needs, h.Shop.System), ", "))
-		if len(shares) > 1 && l.quilt != "" {
-			words = l.quilt + ": " + words
-		}
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: words})
-		lay, err := cutting.Lay(roll, l.needs)
+		say(words)
+		lay, err := cutting.Lay(roll, needs)
 		if err != nil {
 			return fault.In(p.Sought.String(), err)
 		}
 		for _, s := range lay.Steps {
-			p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: s})
+			say(s)
 		}
-		p.Prints += l.prints
-		p.LengthIn, byLength = max(p.LengthIn, lay.Inches), max(byLength, lay.BuyInches)
-		if tooSmall {
-			continue
-		}
-		t, n, worth, err := fatsFor(h, l.needs)
-		if err != nil {
-			return err
-		}
-		if tooSmall = n == 0; worth > fatWorth {
-			fat, fatWorth, p.FatCount = t, worth, n
+		p.LengthIn = lay.Inches
+		if !h.NoQuarters && fixed == 0 {
+			t, n, worth, err := fatsFor(h, needs)
+			if err != nil {
+				return err
+			}
+			// A quarter of a yard by length is as much cloth as a fat quarter.
+			if n > 0 && worth < lay.BuyInches {
+				p.Fat, p.FatCount, p.LengthIn, p.Buy = &t, n, 0, cloth.Count(n, t.Name)
+				say(fmt.Sprintf("%s of %s of each print: less cloth", p.Buy, t.Size()))
+				return nil
+			}
 		}
 	}
-	if len(shares) > 1 {
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "no print is shared, for each quilt keeps the cloth it is cut from: " + cloth.Count(p.Prints, "print") + ", each as long as the most that one of them takes"})
-	}
-	p.Prints = max(p.Prints, 1)
-	// A quarter of a yard by length is as much cloth as a fat quarter.
-	if !tooSmall && p.FatCount > 0 && fatWorth < byLength {
-		p.Fat, p.LengthIn, p.Buy = &fat, 0, cloth.Count(p.FatCount, fat.Name)
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: fmt.Sprintf("%s of %s of each print: less cloth", p.Buy, fat.Size())})
-		return nil
-	}
-	p.FatCount = 0
 	if fixed > 0 {
 		p.LengthIn += fixed
-		p.Why.Steps = append(p.Why.Steps, recipe.Why{Text: "in one length: " + h.Shop.System.Format(fixed) + ", worked out with the quilt"})
+		say("in one length: " + h.Shop.System.Format(fixed) + ", worked out with the quilt")
 	}
 	p.BuyIn, p.Buy = cutting.Bought(p.LengthIn*(1+h.Shop.Shrink), h.Shop.System.Metric)
 	return nil

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -67,6 +68,41 @@ func TestBuyTheLeastCloth(t *testing.T) {
 	p = shopping(t, []Gap{eight, twelve}, nil, 0).Buy[0]
 	require.Equal(t, []int{20, 3}, []int{p.Pieces, p.Prints}, "1 for 8, and 2 for 12 of which a strip gives 8")
 	require.Equal(t, 2.5, p.LengthIn)
+}
+
+// Each quilt's prints are as long as its own pieces need: four prints of a quilt that wanted
+// an eighth of a yard each were once bought as quarters, since another quilt's were.
+func TestPrintsAreAsLongAsTheirQuiltNeeds(t *testing.T) {
+	dark := Sought{Tone: recipe.DarkTone}
+	gap := func(quilt string, side float64, n int) Gap {
+		return Gap{Sought: dark, Quilt: quilt, WidthIn: side, LengthIn: side, Pieces: n}
+	}
+	s := shopping(t, []Gap{gap("med", 8, 20), gap("np", 3.5, 44), gap("lanes", 4, 20)}, nil, 0)
+	var got []string
+	for _, p := range s.Buy {
+		require.Equal(t, dark, p.Sought)
+		got = append(got, fmt.Sprint(p.Helps, " ", p.Pieces, " ", p.Prints, " of ", p.Buy))
+	}
+	require.Equal(t, []string{"[np lanes] 64 6 of ⅛ yd", "[med] 20 4 of ¼ yd"}, got)
+	rapid.Check(t, func(t *rapid.T) {
+		var gaps []Gap
+		for _, quilt := range []string{"", "a", "b", "c"}[:rapid.IntRange(1, 4).Draw(t, "quilts")] {
+			gaps = append(gaps, gap(quilt, float64(rapid.IntRange(4, 24).Draw(t, "half inches"))/2, rapid.IntRange(1, 60).Draw(t, "pieces")))
+		}
+		worth := func(gaps []Gap) (in float64) {
+			s, err := Buy(gaps, nil, Habits{Shop: Defaults(recipe.Inches())})
+			require.NoError(t, err)
+			for _, p := range s.Buy {
+				in += float64(p.Prints) * (p.BuyIn + 9*float64(p.FatCountOf("quarter")) + 4.5*float64(p.FatCountOf("eighth")))
+			}
+			return in
+		}
+		each := 0.0
+		for _, g := range gaps {
+			each += worth([]Gap{g})
+		}
+		require.InDelta(t, each, worth(gaps), 1e-9, "as much as for each quilt by itself")
+	})
 }
 
 func TestBuyUnlocksQuiltsFirst(t *testing.T) {

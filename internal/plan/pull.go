@@ -475,12 +475,13 @@ type parting struct {
 
 // fill gives the plans what fills their gaps. All are cut from what is left together, again
 // and again: each time the cloth that only one is cut from goes to that one. Where all is
-// shared, one piece of cloth goes to each plan, to the one for whose largest pieces it is
-// cut: they are the hardest to place.
+// shared, one piece of cloth goes to each plan, the largest first, to the one for whose largest
+// pieces it is cut, which are the hardest to place, or else to the one that lacks most.
 func (p *parting) fill() error {
 	for exchanges := 0; ; {
 		var wants []cutting.Want
-		var owner []int // of each want
+		var owner []int                         // of each want
+		missing := make([]float64, len(p.kept)) // of each plan, square inches
 		left := p.all
 		for i := range p.kept {
 			lacks, err := p.lacks(i, p.gains[i])
@@ -492,6 +493,7 @@ func (p *parting) fill() error {
 					w.Set += i * mostSets
 				}
 				wants, owner = append(wants, w), append(owner, i)
+				missing[i] += w.W * w.L * float64(w.Count)
 			}
 			left, _ = Leave(left, p.gains[i])
 		}
@@ -517,8 +519,11 @@ func (p *parting) fill() error {
 		}
 		if !given {
 			got := map[int]bool{}
+			slices.SortStableFunc(shared, func(a, b cutting.Diagram) int { return cmp.Compare(b.Width*b.Length, a.Width*a.Length) })
 			for _, c := range shared {
-				largest := slices.MaxFunc(c.Pieces, func(a, b cutting.Placement) int { return cmp.Compare(a.W*a.H, b.W*b.H) })
+				largest := slices.MaxFunc(c.Pieces, func(a, b cutting.Placement) int {
+					return cmp.Or(cmp.Compare(a.W*a.H, b.W*b.H), cmp.Compare(missing[owner[a.Want]], missing[owner[b.Want]]))
+				})
 				if to := owner[largest.Want]; !got[to] {
 					got[to] = true
 					give(to, Pulled{c.ID, 1})
