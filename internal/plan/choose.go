@@ -22,7 +22,7 @@ type Use struct {
 	// ClothIn2 is the cloth that is used up: what is pulled, less what goes back. In2 is
 	// how much of it is in the patches, with their seam allowances; the rest is cut off.
 	ClothIn2, In2 float64
-	cover         float64 // share of what is wanted, by area
+	Cover         float64 // share of what scraps can give that the stash covers, by area, 0..1
 	off           float64 // how far its block is from the recipe's width, as a logarithm
 }
 
@@ -42,13 +42,33 @@ const farther = 0.15
 // worth returns the yield, lowered for a block whose width is far from its recipe's.
 func (u Use) worth() float64 { return u.Yield() - farther*u.off/math.Ln2 }
 
-// compare orders uses, the better first: by what is covered, then by worth, then the
-// recipe's own way.
+// asMuch is how much less may be covered, a share 0..1, and be as much as the most that is
+// (common practice, no source).
+const asMuch = 0.02
+
+// byUse orders uses, the better first: those that cover as much as the most that is covered,
+// by worth, then the others by what they cover. So none goes before another that covers
+// more and cuts off less.
+func byUse[T any](all []T, of func(T) Use) {
+	most := 0.0
+	for _, x := range all {
+		most = max(most, of(x).Cover)
+	}
+	slices.SortStableFunc(all, func(a, b T) int {
+		u, o := of(a), of(b)
+		if u.Cover < most-asMuch || o.Cover < most-asMuch {
+			return cmp.Or(cmp.Compare(o.Cover, u.Cover), u.compare(o))
+		}
+		return u.compare(o)
+	})
+}
+
+func asUse(u Use) Use { return u }
+
+// compare orders uses that cover as much, the better first: by worth, then the recipe's own
+// way.
 func (u Use) compare(o Use) int {
 	const same = 1e-9
-	if math.Abs(u.cover-o.cover) > same {
-		return cmp.Compare(o.cover, u.cover)
-	}
 	if math.Abs(u.worth()-o.worth()) > same {
 		return cmp.Compare(o.worth(), u.worth())
 	}
@@ -114,7 +134,7 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 			if err == nil {
 				sized, err = sized.Made(made)
 			}
-			if err != nil {
+			if err != nil || w != o.Recipe.WidthIn && sized.OffMarks(s.System) != nil { // it would not come out
 				continue
 			}
 			next := o
@@ -125,13 +145,13 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 			}
 			wide, long := sized.TopSize(columns, rows)
 			u := rawUse(cloths, sized, [2]int{columns, rows}, s)
-			u.In2 = inPatches(sized, s) * wide * long * u.cover
+			u.In2 = inPatches(sized, s) * wide * long * u.Cover
 			u.Recipe, u.off = sized, math.Abs(math.Log(w/o.Recipe.WidthIn))
 			tries = append(tries, try{u, next})
 			out.Reckoned++
 		}
 	}
-	slices.SortStableFunc(tries, func(a, b try) int { return a.compare(b.Use) })
+	byUse(tries, func(t try) Use { return t.Use })
 	pieces := 0
 	for _, l := range cloths.Lots {
 		pieces += len(l.Of)
@@ -140,6 +160,11 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 	if pieces > largeStash {
 		most = fewWeigh
 	}
+	type cutOut struct {
+		Needs *Needs
+		Pull  Pull
+	}
+	plans := map[*recipe.Recipe]cutOut{}
 	for _, t := range tries {
 		if out.Weighed >= most {
 			break
@@ -153,11 +178,12 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 		}
 		out.Weighed++
 		u.off = t.off
-		if u.compare(out.Best[0]) < 0 {
-			out.Needs, out.Pull = needs, pull
-		}
 		out.Best = append(out.Best, u)
-		slices.SortStableFunc(out.Best, Use.compare)
+		plans[u.Recipe] = cutOut{needs, pull}
+	}
+	byUse(out.Best, asUse)
+	if chosen, ok := plans[out.Best[0].Recipe]; ok {
+		out.Needs, out.Pull = chosen.Needs, chosen.Pull
 	}
 	out.Best = out.Best[:min(mostBest, len(out.Best))]
 	return out, nil
@@ -193,8 +219,8 @@ func use(o Order, s Shop, stock []cloth.Holding, own []Pulled, background string
 		}
 	}
 	if wanted > 0 {
-		u.cover = covered / wanted
-		u.In2 = u.cover * withSeams(o.Recipe, n.Columns, n.Rows, s, background != "")
+		u.Cover = covered / wanted
+		u.In2 = u.Cover * withSeams(o.Recipe, n.Columns, n.Rows, s, background != "")
 	}
 	return u, n, p, nil
 }
@@ -249,7 +275,7 @@ func rawUse(cloths ideaCloth, r *recipe.Recipe, at [2]int, s Shop) (u Use) {
 		short += w.W * w.L * float64(cut.cut.Short[i])
 	}
 	if wanted > 0 {
-		u.cover = 1 - short/wanted
+		u.Cover = 1 - short/wanted
 	}
 	u.ClothIn2 = usedUp(cut.cut, cloths.Simply, cut.wants)
 	return u

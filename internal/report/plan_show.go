@@ -120,9 +120,9 @@ func (p Plan) chosen() []section {
 	c := p.Choice
 	best, typed := c.Best[0], section{Said: true}
 	s := section{Heading: "Chosen for your stash", Paras: []string{p.chosenWords(c)}}
-	t := table{Columns: columns("block and way", ">quilt", ">covered", ">taken as they are", ">cloth used up", ">in its patches")}
+	t := table{Columns: columns("block and way", ">quilt", ">covered, by area", ">taken as they are", ">cloth used up", ">in its patches")}
 	row := func(u plan.Use, mark string) {
-		t.add(strings.TrimPrefix(u.Words(p.System), "blocks of ")+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d", u.Covered, u.Wanted), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), percentWords(u.Yield()))
+		t.add(strings.TrimPrefix(u.Words(p.System), "blocks of ")+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d, %s", u.Covered, u.Wanted, share(u)), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), percentWords(u.Yield()))
 	}
 	told := false
 	for k, u := range c.Best {
@@ -138,8 +138,11 @@ func (p Plan) chosen() []section {
 	if !told {
 		row(c.AsIs, " (as the recipe has it)")
 	}
+	if best.Covered == 0 {
+		return []section{s}
+	}
 	s.Tables = []table{t}
-	s.Items = []string{fmt.Sprintf("%d widths and ways were reckoned, and %d cut out beside the recipe as it stands; what is not in the patches, with their seams, is cut off; a block twice as wide as the recipe has it, or half, must use 15 %% more of the cloth to be chosen, others less", c.Reckoned, c.Weighed)}
+	s.Items = []string{fmt.Sprintf("%s or ways reckoned, and %d cut out beside the recipe as it stands; what is covered counts by area, and within 2 %% is as much; what is not in the patches, with their seams, is cut off; a block twice as wide as the recipe has it, or half, must use 15 %% more of the cloth to be chosen, others less", cloth.Count(c.Reckoned, "width"), c.Weighed)}
 	if best.Recipe != c.AsIs.Recipe && p.Wording.Arrange != nil {
 		o := p.ordered(c.Needs)
 		o.Block, o.AtATime = p.typed(best.Recipe.WidthIn), recipe.AtATimeText(best.Recipe.AtATime)
@@ -186,7 +189,7 @@ func (p Plan) chosenWords(c *plan.Choice) string {
 	}
 	words := fmt.Sprintf("%s in place of %s: ", capital(best.Words(p.System)), strings.TrimPrefix(c.AsIs.Words(p.System), "blocks of "))
 	if a, b := share(c.AsIs), share(best); a != b {
-		words += fmt.Sprintf("the stash covers %s of the pieces in place of %s. ", b, a)
+		words += fmt.Sprintf("the stash covers %s of what scraps can give, by area, in place of %s. ", b, a)
 	} else {
 		words += "the stash covers as much. "
 	}
@@ -202,7 +205,7 @@ func share(u plan.Use) string {
 	if u.Covered == u.Wanted {
 		return "all"
 	}
-	return percentWords(min(0.99, float64(u.Covered)/float64(max(1, u.Wanted))))
+	return percentWords(min(0.99, u.Cover))
 }
 
 // format writes a length, to the nearest mark where it lies on none.
@@ -388,7 +391,11 @@ func (p Plan) verdict() string {
 	case short == 0 && wanted > 0:
 		return fmt.Sprintf(" The stash covers all %s that scraps can give.", cloth.Count(wanted, "piece"))
 	}
-	return fmt.Sprintf(" The stash covers %d of %s that scraps can give.", covered, cloth.Count(wanted, "piece"))
+	whose := "This plan" // a better one may be found
+	if p.Pull.Cover.Optimal {
+		whose = "The stash"
+	}
+	return fmt.Sprintf(" %s covers %d of %s that scraps can give.", whose, covered, cloth.Count(wanted, "piece"))
 }
 
 // covered says what the stash comes to for this quilt.

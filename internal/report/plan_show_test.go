@@ -241,10 +241,10 @@ func TestRectanglesAreCutAlongTheirDiagonal(t *testing.T) {
 // what takes no cloth has no share.
 func TestWhatWasChosenIsSaid(t *testing.T) {
 	nine, six := &recipe.Recipe{WidthIn: 9}, &recipe.Recipe{WidthIn: 6}
-	best := plan.Use{Recipe: six, WidthIn: 60, LengthIn: 72, Wanted: 100, Covered: 100, ClothIn2: 800, In2: 640}
-	asIs := plan.Use{Recipe: nine, WidthIn: 63, LengthIn: 72, Wanted: 100, Covered: 90, ClothIn2: 1000, In2: 600}
+	best := plan.Use{Recipe: six, WidthIn: 60, LengthIn: 72, Wanted: 100, Covered: 100, Cover: 1, ClothIn2: 800, In2: 640}
+	asIs := plan.Use{Recipe: nine, WidthIn: 63, LengthIn: 72, Wanted: 100, Covered: 90, Cover: 0.9, ClothIn2: 1000, In2: 600}
 	p := Plan{Wording: typed, Plan: desk.Plan{System: recipe.Inches(), Choice: &plan.Choice{Needs: &plan.Needs{Recipe: six, Columns: 10, Rows: 12}, Best: []plan.Use{best}, AsIs: asIs}}}
-	said := "Blocks of 6 in place of 9: the stash covers all of the pieces in place of 90 %. Of the cloth used up 80 % is in the patches, with their seams, in place of 60 %: 267 sq in less is cut off for as much in patches."
+	said := "Blocks of 6 in place of 9: the stash covers all of what scraps can give, by area, in place of 90 %. Of the cloth used up 80 % is in the patches, with their seams, in place of 60 %: 267 sq in less is cut off for as much in patches."
 	require.Equal(t, said, p.chosenWords(p.Choice))
 	of := func(why recipe.Why) []string { return mapped(why.Steps, func(s recipe.Why) string { return s.Text }) }
 	require.Equal(t, []string{
@@ -259,7 +259,7 @@ func TestWhatWasChosenIsSaid(t *testing.T) {
 
 	p.Choice.AsIs = plan.Use{Recipe: nine, Wanted: 100}
 	require.Len(t, p.choiceWhy().Steps, 1, "the recipe as it stands takes no cloth")
-	p.Choice.Best[0] = plan.Use{Recipe: nine, Wanted: 100, Covered: 40, ClothIn2: 100, In2: 75}
+	p.Choice.Best[0] = plan.Use{Recipe: nine, Wanted: 100, Covered: 40, Cover: 0.4, ClothIn2: 100, In2: 75}
 	require.Contains(t, p.chosenWords(p.Choice), "The recipe as it stands, blocks of 9, serves your stash best: 75 %")
 	require.NotContains(t, textOfDocument(t, Document{sections: p.chosen()}, 200), "--block")
 	p.Choice.Best[0].Covered = 0
