@@ -219,7 +219,7 @@ func TestAPlanIsDrawnInItsCloth(t *testing.T) {
 }
 
 func TestAShareIsNeverAllButWhereItIs(t *testing.T) {
-	require.Equal(t, []string{"all", "99 %", "90 %", "0 %"}, []string{share(plan.Use{Wanted: 1000, Covered: 1000}), share(plan.Use{Wanted: 1000, Covered: 999}), share(plan.Use{Wanted: 100, Covered: 90}), share(plan.Use{Wanted: 100})})
+	require.Equal(t, []string{"all", "99 %", "90 %", "0 %"}, []string{share(plan.Use{Wanted: 1000, Covered: 1000}), share(plan.Use{Wanted: 1000, Covered: 999, Cover: 0.999}), share(plan.Use{Wanted: 100, Covered: 90, Cover: 0.9}), share(plan.Use{Wanted: 100})})
 }
 
 // What rises to the right as a rectangle lies falls where it stands: the cloth's length
