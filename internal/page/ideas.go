@@ -18,7 +18,7 @@ const mostIdeas = 8
 
 func ideasPage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	ask := desk.IdeasRequest{Shop: f.shop(), Most: mostIdeas}
+	ask := desk.IdeasRequest{Shop: f.shop(), Most: mostIdeas, Matching: f.text("matching")}
 	if f.err != nil {
 		return answer{}, f.err
 	}
@@ -45,7 +45,7 @@ func ideasPage(s *Server, r *http.Request) (answer, error) {
 	if f.ticked("metric") {
 		inches = "in"
 	}
-	for _, name := range sewnBy {
+	for _, name := range append([]string{"matching"}, sewnBy...) {
 		if s := f.text(name); s != "" {
 			sewn.Set(name, s)
 		}
