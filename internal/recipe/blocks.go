@@ -168,12 +168,8 @@ func (rd reader) place(where, name string) (int, error) {
 	return rd.put(b), nil
 }
 
-// borderBlock returns the number of the block of a border, as high as that is wide; 0 where
-// none is named.
+// borderBlock returns the number of a block of a border, as high as that is wide.
 func (rd reader) borderBlock(where, name string, width float64) (int, error) {
-	if name == "" {
-		return 0, nil
-	}
 	b, err := rd.fetch(where, name)
 	if err != nil {
 		return 0, err

@@ -77,6 +77,7 @@ func (f fileText) named() (out []string) {
 	}
 	for _, b := range f.Border {
 		add(b.Block, b.CornerBlock)
+		add(b.Blocks...)
 	}
 	for _, line := range f.Setting.Plan {
 		add(line...)

@@ -36,12 +36,12 @@
 // has a grid and patches of its own and is placed by part = "NAME", turned or
 // not. [[block]] takes a block from elsewhere: recipe (by the name of one built in or
 // a file) or part, width and frame; such blocks stand in turn. [[row]] is a row of its
-// own height: height, block or blocks, turns, role. [setting] takes kind (straight,
+// own height: height, block or blocks, turns, role, and spacers (ends, between, all). [setting] takes kind (straight,
 // on-point, shifted), alternate ("plain" or other blocks by name), plan (names by row
 // and column), layout (the only one), turns (degrees, by row and column, repeated),
 // fill and odd; [sashing] takes width, role, cornerstone and edge; each [[border]]
-// width, role, mitred, corner, and where it is pieced block and corner_block, or keys
-// and roles, and spacer; [binding] cut, role and from; [backing] over, role
+// width, role, mitred, corner, and where it is pieced block or blocks and corner_block, or
+// keys and roles, and spacer; [binding] cut, role and from; [backing] over, role
 // and as_you_go.
 package recipe
 
@@ -287,8 +287,19 @@ type Row struct {
 	HeightIn float64 // finished, inches
 	Blocks   []int   // of Recipe.Blocks; nil: a strip
 	Turns    []int   // quarter turns clockwise of its blocks, in turn
-	Role     Role    // of the strip, or of the spacers at its ends
+	Role     Role    // of the strip, or of the spacers
+	Spacers  Spacers // where these are
 }
+
+// Spacers says where in a row lies what its blocks leave of the width, shared out alike.
+type Spacers string
+
+// Where spacers are.
+const (
+	AtEnds     Spacers = "ends"
+	Between    Spacers = "between" // two blocks; of one block alone at its ends
+	Throughout Spacers = "all"     // at the ends and between
+)
 
 // Sashing is strips between blocks; Edge adds them round the outside.
 type Sashing struct {
@@ -309,9 +320,9 @@ type Border struct {
 	Cornered    bool
 	Corner      Role
 	CornerBlock int
-	// Block is repeated round the quilt, its top outwards, as Recipe.Blocks numbers it;
-	// 0: none.
-	Block int
+	// Blocks go round the quilt, their tops outwards, as Recipe.Blocks numbers them; on each
+	// side in turn from the first, clockwise. Nil: none.
+	Blocks []int
 	// Keys are the finished widths of piano keys, inches: one, which is changed a little
 	// where that makes them come out even; or several, which follow one another as
 	// they fall. Roles are theirs, in turn.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 
 	"piecebag/internal/geom"
 )
@@ -31,14 +32,22 @@ func (x Round) UnitIn(r *Recipe) float64 {
 	switch {
 	case x.Strips():
 		return 0
-	case x.Block > 0:
-		return r.Blocks[x.Block].WidthIn
+	case len(x.Blocks) > 0:
+		return slices.Max(r.widths(x.Border))
 	}
 	return slices.Max(x.Keys)
 }
 
 // Pieced reports whether a border is pieced.
-func (b Border) Pieced() bool { return b.Block > 0 || len(b.Keys) > 0 }
+func (b Border) Pieced() bool { return len(b.Blocks) > 0 || len(b.Keys) > 0 }
+
+// widths returns how wide the blocks of a border are.
+func (r *Recipe) widths(b Border) (out []float64) {
+	for _, i := range b.Blocks {
+		out = append(out, r.Blocks[i].WidthIn)
+	}
+	return out
+}
 
 // Rounds returns the borders of a setting as they come out, innermost first.
 func (r *Recipe) Rounds(columns, rows int) []Round {
@@ -60,11 +69,22 @@ func (r *Recipe) RoundsAbout(width, height float64) []Round {
 			add(x)
 			continue
 		}
-		unit, sideIn, topIn := r.even(b, width, height)
+		long := width + b.over()
+		if len(b.Keys) > 1 {
+			x.top, x.side = b.fall(long, i, 0), b.fall(height, i, 1)
+			add(x)
+			continue
+		}
+		widths := r.widths(b)
+		if len(b.Keys) == 1 {
+			widths = []float64{b.key(long, height)}
+		}
+		var sideIn, topIn float64
+		x.top, sideIn = inTurn(widths, long)
+		x.side, topIn = inTurn(widths, height)
 		if sideIn+topIn > 0 {
 			add(Round{Border: Border{Role: b.Spacer}, Number: i, SideIn: sideIn, TopIn: topIn, Spaces: true})
 		}
-		x.top, x.side = b.fill(width+b.over(), unit, i, 0), b.fill(height, unit, i, 1)
 		add(x)
 	}
 	return out
@@ -78,27 +98,15 @@ func (b Border) over() float64 {
 	return 2 * b.WidthIn
 }
 
-// even returns how wide the pieces of a pieced border are, and how wide the spacer inside
-// it is at the sides and at top and bottom, so that a whole number of pieces fits round
-// width × height.
-func (r *Recipe) even(b Border, width, height float64) (unit, sideIn, topIn float64) {
-	units := []float64{0}
-	switch {
-	case b.Block > 0:
-		units[0] = r.Blocks[b.Block].WidthIn
-	case len(b.Keys) > 1: // as they fall
-		return 0, 0, 0
-	default:
-		units = nearKeys(b.Keys[0])
-	}
-	long := width + b.over()
-	for _, u := range units {
+// key returns how wide the keys of a border are: the width next to the wanted one that
+// divides both lengths, or that one itself.
+func (b Border) key(long, height float64) float64 {
+	for _, u := range nearKeys(b.Keys[0]) {
 		if divides(u, long) && divides(u, height) {
-			return u, 0, 0
+			return u
 		}
 	}
-	u := units[0]
-	return u, short(u, long), short(u, height)
+	return b.Keys[0]
 }
 
 // nearKeys returns the widths of a key that may be taken for a wanted one: on eighths of an
@@ -124,26 +132,26 @@ func divides(unit, length float64) bool {
 	return n >= 1 && alikeIn(n*unit, length)
 }
 
-// short returns how wide the spacers at both ends of a length must be so that a unit
-// divides it: 0, or no narrower than can be sewn.
-func short(unit, length float64) float64 {
-	if divides(unit, length) {
-		return 0
+// inTurn returns the widths, in turn, of so many pieces as reach a length, and how wide the
+// spacers at both ends of it must be for them: 0, or no narrower than can be sewn.
+func inTurn(widths []float64, length float64) (pieces []float64, spacer float64) {
+	for sum := 0.0; ; {
+		w := widths[len(pieces)%len(widths)]
+		pieces = append(pieces, w)
+		sum += w
+		if alikeIn(sum, length) {
+			return pieces, 0
+		}
+		if spacer = (sum - length) / 2; spacer >= leastSpacer-touch {
+			return pieces, spacer
+		}
 	}
-	n := math.Ceil(length/unit - slack)
-	for (n*unit-length)/2 < leastSpacer-touch {
-		n++
-	}
-	return (n*unit - length) / 2
 }
 
-// fill divides a side of a pieced border into its pieces: all one unit wide, or else keys
-// in turn, the last as wide as what is left.
-func (b Border) fill(length, unit float64, number, side int) []float64 {
+// fall divides a side of a border into keys of several widths as they fall, the last as
+// wide as what is left.
+func (b Border) fall(length float64, number, side int) []float64 {
 	var out []float64
-	if unit > 0 {
-		return slices.Repeat([]float64{unit}, int(math.Round(length/unit)))
-	}
 	chance := rand.New(rand.NewPCG(uint64(number), uint64(side)))
 	widest := slices.Max(b.Keys)
 	for left := length; left > touch; {
@@ -170,7 +178,19 @@ func (x Round) Why(s System) Why {
 	if len(x.Keys) > 1 {
 		return Why{Text: fmt.Sprintf("%s: %d and %d keys as they fall, the last cut to what is left", what, len(x.top), len(x.side))}
 	}
-	unit := x.top[0]
+	unit, alike := x.unit()
+	if !alike {
+		line := func(side string, pieces []float64) Why {
+			terms := make([]string, len(pieces))
+			sum := 0.0
+			for i, w := range pieces {
+				terms[i], sum = s.Format(w), sum+w
+			}
+			return Why{Text: fmt.Sprintf("%s: %s = %s", side, strings.Join(terms, " + "), s.Format(sum))}
+		}
+		return Why{Text: fmt.Sprintf("%s comes out even: %d pieces in turn along the top, %d along a side", what, len(x.top), len(x.side)),
+			Steps: []Why{line("top", x.top), line("side", x.side)}}
+	}
 	line := func(side string, length float64, n int) Why {
 		return Why{Text: fmt.Sprintf("%s: %s ÷ %s = %d", side, s.Format(length), s.Format(unit), n)}
 	}
@@ -182,17 +202,31 @@ func (x Round) Why(s System) Why {
 	return w
 }
 
+// unit returns how wide the pieces of a pieced border are, where they are all alike.
+func (x Round) unit() (wide float64, alike bool) {
+	other := func(w float64) bool { return !alikeIn(w, x.top[0]) }
+	return x.top[0], !slices.ContainsFunc(x.top, other) && !slices.ContainsFunc(x.side, other)
+}
+
 // WhySpacer returns the arithmetic of how wide the strips of a spacer are, at the sides and
 // at top and bottom; pieced is the border that it fits.
 func (x Round) WhySpacer(s System, pieced Round) []Why {
-	unit := pieced.top[0]
-	line := func(where string, length, over, spacer float64, n int) Why {
-		if spacer == 0 {
-			return Why{Text: fmt.Sprintf("%s: none, %s ÷ %s = %d", where, s.Format(length+over), s.Format(unit), n)}
+	unit, alike := pieced.unit()
+	line := func(where string, length, spacer float64, pieces []float64) Why {
+		n := len(pieces)
+		switch {
+		case spacer == 0 && alike:
+			return Why{Text: fmt.Sprintf("%s: none, %s ÷ %s = %d", where, s.Format(length), s.Format(unit), n)}
+		case spacer == 0:
+			return Why{Text: fmt.Sprintf("%s: none, %d pieces come to %s", where, n, s.Format(length))}
 		}
-		return Why{Text: fmt.Sprintf("%s: %d × %s = %s, less %s, half of it at each end: %s", where, n, s.Format(unit), s.Format(float64(n)*unit), s.Format(length+over), s.Format(spacer))}
+		sum, by := length+2*spacer, "× "+s.Format(unit)
+		if !alike {
+			by = "pieces"
+		}
+		return Why{Text: fmt.Sprintf("%s: %d %s = %s, less %s, half of it at each end: %s", where, n, by, s.Format(sum), s.Format(length), s.Format(spacer))}
 	}
-	return []Why{line("at the sides", x.WidthIn, pieced.over(), x.SideIn, len(pieced.top)), line("at top and bottom", x.HeightIn, 0, x.TopIn, len(pieced.side))}
+	return []Why{line("at the sides", x.WidthIn+pieced.over(), x.SideIn, pieced.top), line("at top and bottom", x.HeightIn, x.TopIn, pieced.side)}
 }
 
 // origin returns the top left corner of a round in a top with all these rounds.
@@ -211,19 +245,24 @@ func (x Round) blocks(r *Recipe, visit func(stand)) {
 	put := func(of, turn int, px, py float64) {
 		visit(stand{of: of, turn: turn, row: -1, column: -1, x: px, y: py})
 	}
-	if x.Block > 0 {
-		for i, unit := range x.top {
-			put(x.Block, 0, x.SideIn+float64(i)*unit, 0)
+	if len(x.Blocks) > 0 {
+		// along visits the pieces of a side from left to right or from top to bottom, which
+		// is against their turn at the bottom and on the left.
+		along := func(widths []float64, against bool, put func(of int, at float64)) {
+			at := 0.0
+			for k := range widths {
+				i := k
+				if against {
+					i = len(widths) - 1 - k
+				}
+				put(x.Blocks[i%len(x.Blocks)], at)
+				at += widths[i]
+			}
 		}
-		for i, unit := range x.side {
-			put(x.Block, 1, w-x.SideIn, x.TopIn+float64(i)*unit)
-		}
-		for i, unit := range x.top {
-			put(x.Block, 2, x.SideIn+float64(i)*unit, h-x.TopIn)
-		}
-		for i, unit := range x.side {
-			put(x.Block, 3, 0, x.TopIn+float64(i)*unit)
-		}
+		along(x.top, false, func(of int, at float64) { put(of, 0, x.SideIn+at, 0) })
+		along(x.side, false, func(of int, at float64) { put(of, 1, w-x.SideIn, x.TopIn+at) })
+		along(x.top, true, func(of int, at float64) { put(of, 2, x.SideIn+at, h-x.TopIn) })
+		along(x.side, true, func(of int, at float64) { put(of, 3, 0, x.TopIn+at) })
 	}
 	if x.CornerBlock > 0 {
 		put(x.CornerBlock, 0, 0, 0)

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"piecebag/internal/fault"
+	"piecebag/internal/geom"
 )
 
 // Whatever is set how, with whatever round it, the patches cover the top once, the pieces
@@ -65,7 +66,7 @@ func randomQuilt(t *rapid.T) (text string, size [2]int) {
 	if kind == "rows" {
 		size[0] += 2
 		for range rapid.IntRange(1, 3).Draw(t, "rows that differ") {
-			fmt.Fprintf(&b, "[[row]]\nblocks = [%q, %q]\nheight = %v\n", name("first"), name("second"), eighths("height", 2, 9))
+			fmt.Fprintf(&b, "[[row]]\nblocks = [%q, %q]\nheight = %v\nspacers = %q\n", name("first"), name("second"), eighths("height", 2, 9), rapid.SampledFrom(spacers).Draw(t, "spacers"))
 			if rapid.Bool().Draw(t, "strip") {
 				fmt.Fprintf(&b, "[[row]]\nheight = %v\nrole = \"red\"\n", eighths("strip height", 1, 3))
 			}
@@ -98,6 +99,9 @@ func randomQuilt(t *rapid.T) (text string, size [2]int) {
 			corner = false
 		case 1:
 			fmt.Fprintf(&b, "block = %q\n", name("border block"))
+			if rapid.Bool().Draw(t, "in turn") {
+				fmt.Fprintf(&b, "blocks = [%q, %q]\n", name("border block"), name("border block"))
+			}
 		case 2:
 			fmt.Fprintf(&b, "keys = %v\nroles = [\"light\", \"dark\"]\n", eighths("key", 1, 4))
 		case 3:
@@ -178,7 +182,7 @@ func TestCornersOfPiecedBorders(t *testing.T) {
 	}
 	b := border("pinwheel")
 	require.False(t, b.Cornered)
-	require.Equal(t, b.Block, b.CornerBlock)
+	require.Equal(t, b.Blocks, []int{b.CornerBlock})
 	b = border("bricks")
 	require.True(t, b.Cornered)
 	require.Equal(t, "red", b.Corner.Name)
@@ -282,9 +286,77 @@ func TestRowsComeOutEven(t *testing.T) {
 	// Of 36¾ four blocks of 9 leave ⅜ at each end, too little to sew: three are taken. Of 37
 	// they leave ½.
 	for width, want := range map[float64][2]float64{36.75: {3, 4.875}, 37: {4, 0.5}} {
-		n, end := r.rowFill(r.Rows[1], width)
-		require.Equal(t, want, [2]float64{float64(n), end}, "%v", width)
+		f := r.rowFill(r.Rows[1], width)
+		require.Equal(t, want, [2]float64{float64(f.count), f.end}, "%v", width)
 	}
+}
+
+// What three blocks of 10 leave of 36 is two spacers of 3 between them, or four of 1½ with
+// those at the ends; one block alone has none between. Where the spacers would be under half
+// an inch one block fewer is taken.
+func TestSpacersBetweenBlocks(t *testing.T) {
+	in := func(spacers string) *Recipe {
+		return read(t, "name = \"x\"\nwidth = 9\n[[row]]\nblock = \"ohio-star\"\nheight = 10\nspacers = \""+spacers+"\"\nrole = \"red\"")
+	}
+	fill := func(spacers string, width float64) [4]float64 {
+		r := in(spacers)
+		f := r.rowFill(r.Rows[0], width)
+		return [4]float64{float64(f.count), float64(f.spaces), f.end, f.gap}
+	}
+	require.Equal(t, [4]float64{3, 2, 3, 0}, fill("ends", 36))
+	require.Equal(t, [4]float64{3, 2, 0, 3}, fill("between", 36))
+	require.Equal(t, [4]float64{3, 4, 1.5, 1.5}, fill("all", 36))
+	require.Equal(t, [4]float64{1, 2, 4, 0}, fill("between", 18))
+	require.Equal(t, [4]float64{3, 0, 0, 0}, fill("all", 30))
+	require.Equal(t, [4]float64{2, 1, 0, 10.75}, fill("between", 30.75))
+	require.Equal(t, [4]float64{2, 3, 11. / 3, 11. / 3}, fill("all", 31), "of 1 there would be four of ¼")
+	r := in("between")
+	strips := r.between(4, 1)
+	require.Len(t, strips, 1)
+	require.Equal(t, []geom.Polygon{box(10, 0, 13, 10), box(23, 0, 26, 10)}, strips[0].at)
+	require.Equal(t, "row 1: 36 wide less 3 blocks = 6, in 2", strips[0].why(Inches())[0].Text)
+	var red []string
+	for _, l := range r.TopCuts(4, 1, Method{System: Inches(), WOFIn: 40}) {
+		if l.Role.Name == "red" {
+			red = append(red, fmt.Sprint(l.Count, " of ", l.WidthIn, " x ", l.LengthIn, " ", l.For))
+		}
+	}
+	require.Equal(t, []string{"2 of 3.5 x 10.5 [spacers between the blocks of rows]"}, red)
+}
+
+// Blocks of a border follow one another on each side from the first, clockwise: about 13 by
+// 9 a border of 3 has a pinwheel, 3 wide, and a brick, 6 wide, in turn. The top is 13 long:
+// 3 + 6 + 3 + 6 = 18, so its spacers are 2½ at each end; a side is 3 + 6 = 9.
+func TestBlocksInTurnInABorder(t *testing.T) {
+	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\ncorner = \"dark\"\nblocks = [\"pinwheel\", \"bricks\"]")
+	one := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\ncorner = \"dark\"\nblock = \"pinwheel\"\nblocks = [\"bricks\"]")
+	require.Equal(t, r.Borders, one.Borders, "block is the first of blocks")
+	b := r.Borders[0].Blocks
+	wide := []float64{r.Blocks[b[0]].WidthIn, r.Blocks[b[1]].WidthIn}
+	rounds := r.RoundsAbout(2*wide[0]+wide[1]+1, wide[0]+wide[1])
+	require.Len(t, rounds, 2)
+	require.Equal(t, []float64{(wide[1] - 1) / 2, 0}, []float64{rounds[0].SideIn, rounds[0].TopIn})
+	last := rounds[1]
+	require.Equal(t, []float64{wide[0], wide[1], wide[0], wide[1]}, last.top)
+	require.Equal(t, []float64{wide[0], wide[1]}, last.side)
+	require.Equal(t, max(wide[0], wide[1]), last.UnitIn(r))
+	var got [][]float64
+	last.blocks(r, func(s stand) {
+		got = append(got, []float64{float64(s.of), float64(s.turn), s.x, s.y})
+	})
+	p, g := float64(b[0]), float64(b[1])
+	w, h := last.outWidth, last.outHeight
+	pw, gw := wide[0], wide[1]
+	require.Equal(t, [][]float64{
+		{p, 0, 3, 0}, {g, 0, 3 + pw, 0}, {p, 0, 3 + pw + gw, 0}, {g, 0, 3 + 2*pw + gw, 0},
+		{p, 1, w - 3, 3}, {g, 1, w - 3, 3 + pw},
+		{g, 2, 3, h - 3}, {p, 2, 3 + gw, h - 3}, {g, 2, 3 + gw + pw, h - 3}, {p, 2, 3 + 2*gw + pw, h - 3},
+		{g, 3, 0, 3}, {p, 3, 0, 3 + gw},
+	}, got)
+	require.NotEqual(t, pw, gw)
+	require.Contains(t, last.Why(Inches()).Text, "4 pieces in turn along the top, 2 along a side")
+	require.Contains(t, rounds[0].WhySpacer(Inches(), last)[0].Text, "at the sides: 4 pieces = ")
+	require.Contains(t, rounds[0].WhySpacer(Inches(), last)[1].Text, "at top and bottom: none, 2 pieces come to ")
 }
 
 // A recipe that takes a block from a file is written with it, and reads the same alone.
@@ -316,6 +388,7 @@ func TestABundleHoldsAllThatIsNamed(t *testing.T) {
 		"[[block]]\nrecipe = \"a\"\n[[block]]\npart = \"no\"":            {"a"},
 		"[[row]]\nblock = \"a\"\n[[row]]\nblocks = [\"b\", \"c\"]":       {"a", "b", "c"},
 		"[[border]]\nblock = \"a\"\ncorner_block = \"b\"":                {"a", "b"},
+		"[[border]]\nblocks = [\"a\", \"pinwheel\", \"b\"]":              {"a", "b"},
 		"[setting]\nplan = [[\"a\", \"plain\"], [\"pinwheel\", \"b\"]]":  {"a", "b"},
 		"[setting]\nalternate = \"a\"":                                   {"a"},
 		"[setting]\nalternate = [\"plain\", \"a\", \"b\"]":               {"a", "b"},
@@ -350,6 +423,10 @@ func TestSeveralBlocksRefuse(t *testing.T) {
 		{row + "[[row]]\nrole = \"dark\"", "row 2 has no block and no height", "height"},
 		{row + "height = 0.1", "too narrow to sew", "½ inch"},
 		{star + "[[border]]\nwidth = 0.1\nblock = \"pinwheel\"", "pinwheel would be 0.1 by 0.1", "wider"},
+		{star + "[[border]]\nwidth = 3\nblocks = [\"pinwheel\", \"pinwhel\"]", `border 1: there is no block "pinwhel"`, `"pinwheel"`},
+		{star + "[[border]]\nwidth = 3\nblocks = [\"pinwheel\"]\nkeys = 2", "border 1 has both block and keys", "keep one"},
+		{row + "[[row]]\nblock = \"pinwheel\"\nspacers = \"betwen\"", `spacers cannot be at "betwen"`, `"between"`},
+		{row + "[[row]]\nheight = 2\nspacers = \"all\"", "is a strip and has spacers", "take out spacers"},
 		{row + "turns = [45]", "turned by 45", "90"},
 		{row + "[[row]]\nblock = \"bricks\"\nturns = [90]", "turned on its side", "0 or 180"},
 		{"name = \"x\"\n[[row]]\nheight = 3", "none of its rows has a block", "name one"},

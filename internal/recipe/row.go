@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -13,6 +14,8 @@ import (
 // leastSpacer is the least finished width of a strip that fills a row or a border up,
 // inches (common practice, no source).
 const leastSpacer = 0.5
+
+var spacers = []string{string(AtEnds), string(Between), string(Throughout)}
 
 // rows reads the rows of a row quilt.
 func (rd reader) rows(f fileText) error {
@@ -58,6 +61,13 @@ func (rd reader) rows(f fileText) error {
 			}
 			row.Blocks = append(row.Blocks, rd.put(b))
 		}
+		row.Spacers = cmp.Or(Spacers(t.Spacers), AtEnds)
+		switch {
+		case !slices.Contains(spacers, string(row.Spacers)):
+			return fault.New("", fmt.Sprintf("%s: spacers cannot be at %q", where, t.Spacers), meant(t.Spacers, spacers)+"write one of "+strings.Join(spacers, ", "))
+		case t.Spacers != "" && len(row.Blocks) == 0:
+			return fault.New("", where+" is a strip and has spacers", "take out spacers, or name a block")
+		}
 		for _, d := range t.Turns {
 			q, err := quarters(where+": turns", d)
 			if err != nil {
@@ -84,22 +94,45 @@ func (rd reader) rows(f fileText) error {
 // row returns what lies in a row of a row quilt.
 func (r *Recipe) row(i int) Row { return r.Rows[i%len(r.Rows)] }
 
-// rowFill returns how the blocks of a row fill a width: how many, in turn, and how wide what
-// is left at each end is.
-func (r *Recipe) rowFill(row Row, width float64) (count int, end float64) {
+// filled is how the blocks of a row fill its width. Lengths are inches, finished.
+type filled struct {
+	count    int     // of blocks, in turn
+	spaces   int     // spacers, all alike
+	space    float64 // how wide each is
+	end, gap float64 // what is left at each end, and between two blocks
+}
+
+// rowFill fills a width with as many blocks of a row as fit and leave no spacer too narrow
+// to sew.
+func (r *Recipe) rowFill(row Row, width float64) filled {
+	var best filled
 	used := 0.0
-	for len(row.Blocks) > 0 && count < maxPlaces {
-		w := r.Blocks[row.Blocks[count%len(row.Blocks)]].WidthIn
-		if left := width - used - w; left < -touch || left > touch && left < 2*leastSpacer-touch {
-			break // it does not fit, or leaves too little for spacers
+	for n := 1; len(row.Blocks) > 0 && n <= maxPlaces; n++ {
+		used += r.Blocks[row.Blocks[(n-1)%len(row.Blocks)]].WidthIn
+		left := width - used
+		if left < -touch {
+			break
 		}
-		used += w
-		count++
+		f := filled{count: n}
+		if left > touch {
+			switch {
+			case row.Spacers == Between && n > 1:
+				f.spaces = n - 1
+				f.gap = left / float64(f.spaces)
+			case row.Spacers == Throughout:
+				f.spaces = n + 1
+				f.gap = left / float64(f.spaces)
+				f.end = f.gap
+			default:
+				f.spaces, f.end = 2, left/2
+			}
+			if f.space = max(f.end, f.gap); f.space < leastSpacer-touch {
+				continue
+			}
+		}
+		best = f
 	}
-	if end = (width - used) / 2; end < touch {
-		end = 0
-	}
-	return count, end
+	return best
 }
 
 // TooNarrow says which rows of a row quilt have no block, as it is narrower than theirs.
@@ -108,7 +141,7 @@ func (r *Recipe) TooNarrow(columns, rows int, s System) []string {
 	var out []string
 	for i := range min(rows, len(r.Rows)) {
 		row := r.Rows[i]
-		if count, _ := r.rowFill(row, width); count == 0 && len(row.Blocks) > 0 {
+		if r.rowFill(row, width).count == 0 && len(row.Blocks) > 0 {
 			b := r.Blocks[row.Blocks[0]]
 			out = append(out, fmt.Sprintf("row %d is a plain strip: %s is %s wide and the quilt %s; ask for a wider one", i+1, b.Name, s.Format(b.WidthIn), s.Format(width)))
 		}
@@ -122,39 +155,58 @@ func (r *Recipe) rowBlocks(columns, rows int, visit func(stand)) {
 	y := 0.0
 	for i := range rows {
 		row := r.row(i)
-		count, x := r.rowFill(row, width)
-		for k := range count {
+		f := r.rowFill(row, width)
+		x := f.end
+		for k := range f.count {
 			s := stand{of: row.Blocks[k%len(row.Blocks)], row: i, column: k, x: x, y: y}
 			if len(row.Turns) > 0 {
 				s.turn = row.Turns[k%len(row.Turns)]
 			}
 			visit(s)
-			x += r.Blocks[s.of].WidthIn
+			x += r.Blocks[s.of].WidthIn + f.gap
 		}
 		y += row.HeightIn
 	}
 }
 
-// rowStrips returns the strips that are rows of their own, and the spacers at the ends of
-// others.
+// rowStrips returns the strips that are rows of their own, and the spacers in others.
 func (r *Recipe) rowStrips(columns, rows int) []loose {
 	width, _ := r.TopSize(columns, rows)
 	var out []loose
 	y := 0.0
 	for i := range rows {
 		row := r.row(i)
-		count, end := r.rowFill(row, width)
+		f := r.rowFill(row, width)
 		g := loose{kind: Spacer, role: row.Role, h: row.HeightIn}
 		switch {
-		case count == 0:
+		case f.count == 0:
 			g.w, g.what, g.joined = width, "strips between rows", true
 			g.at = []geom.Polygon{box(0, y, width, y+row.HeightIn)}
-		case end > 0:
-			g.w, g.what = end, "spacers at the ends of rows"
-			g.why = func(s System) []Why {
-				return []Why{{Text: fmt.Sprintf("row %d: %s wide less %d blocks = %s, half of it at each end", i+1, s.Format(width), count, s.Format(2*end))}}
+		case f.spaces > 0:
+			g.w, g.what = f.space, "spacers at the ends of rows"
+			share := "half of it at each end"
+			if f.gap > 0 {
+				g.what, share = "spacers between the blocks of rows", fmt.Sprintf("in %d", f.spaces)
 			}
-			g.at = []geom.Polygon{box(0, y, end, y+row.HeightIn), box(width-end, y, width, y+row.HeightIn)}
+			g.why = func(s System) []Why {
+				return []Why{{Text: fmt.Sprintf("row %d: %s wide less %d blocks = %s, %s", i+1, s.Format(width), f.count, s.Format(f.space*float64(f.spaces)), share)}}
+			}
+			space := func(x float64) {
+				g.at = append(g.at, box(x, y, x+f.space, y+row.HeightIn))
+			}
+			if f.end > 0 {
+				space(0)
+			}
+			x := f.end
+			for k := range f.count {
+				if k > 0 && f.gap > 0 {
+					space(x - f.gap)
+				}
+				x += r.Blocks[row.Blocks[k%len(row.Blocks)]].WidthIn + f.gap
+			}
+			if f.end > 0 {
+				space(width - f.end)
+			}
 		}
 		if g.at != nil {
 			out = append(out, g)

@@ -272,35 +272,38 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 	if b.FromStrips, err = fromStrips(t.From, where, b.Role); err != nil {
 		return b, err
 	}
+	if t.Block != "" {
+		t.Blocks = append([]string{t.Block}, t.Blocks...)
+	}
 	if b.Keys, err = oneOrMore(t.Keys, where+": keys", func(v any) (float64, error) { return length(v, where+": keys") }); err != nil {
 		return b, err
 	}
-	cornered := t.Corner != "" || t.CornerBlock != ""
+	ofBlocks, cornered := len(t.Blocks) > 0, t.Corner != "" || t.CornerBlock != ""
 	switch {
-	case t.Mitred && (cornered || t.Block != "" || t.Keys != nil):
+	case t.Mitred && (cornered || ofBlocks || t.Keys != nil):
 		return b, fault.New("", where+" is mitred and has corners or pieces", "take out mitred, or the others")
 	case t.Corner != "" && t.CornerBlock != "":
 		return b, fault.New("", where+" has both corner and corner_block", "keep one of them")
-	case t.Block != "" && t.Keys != nil:
+	case ofBlocks && t.Keys != nil:
 		return b, fault.New("", where+" has both block and keys", "keep one of them")
-	case t.From != "" && (t.Block != "" || t.Keys != nil):
+	case t.From != "" && (ofBlocks || t.Keys != nil):
 		return b, fault.New("", where+" is pieced and from strips besides", "take out from: its pieces are looked for in the stash as those of blocks are")
-	case t.Block != "" && t.Role != "":
+	case ofBlocks && t.Role != "":
 		return b, fault.New("", where+" is a block and a role besides", "take out role: a block has roles of its own")
-	case t.Spacer != "" && t.Block == "" && len(b.Keys) != 1:
+	case t.Spacer != "" && !ofBlocks && len(b.Keys) != 1:
 		return b, fault.New("", where+" has a spacer and nothing that must come out even", "take out spacer, or name a block or keys")
 	case len(t.Roles) > 0 && t.Keys == nil:
 		return b, fault.New("", where+" has roles and no keys", "write role, or keys = 2")
 	case len(t.Roles) > 0 && t.Role != "":
 		return b, fault.New("", where+" has both role and roles", "keep one of them")
-	case t.CornerBlock != "" && t.Block == "" && t.Keys == nil:
+	case t.CornerBlock != "" && !ofBlocks && t.Keys == nil:
 		return b, fault.New("", where+" has a block at its corners and is plain", "write corner = and a role for plain squares")
 	}
 	spacer, err := rd.role(cmp.Or(t.Spacer, backgroundWord), where+": spacer")
 	if err != nil {
 		return b, err
 	}
-	if t.Block != "" || len(b.Keys) == 1 { // keys as they fall come out even by themselves
+	if ofBlocks || len(b.Keys) == 1 { // keys as they fall come out even by themselves
 		b.Spacer = spacer
 	}
 	if b.Cornered = t.Corner != ""; b.Cornered {
@@ -323,19 +326,28 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 			return b, fault.New("", fmt.Sprintf("%s: keys of %s are too narrow to sew", where, cloth.FormatInches(slices.Min(b.Keys))), "make them at least ½ inch wide, finished")
 		}
 	}
-	if b.Block, err = rd.borderBlock(where, t.Block, b.WidthIn); err != nil || !b.Pieced() {
-		return b, err
+	for _, name := range t.Blocks {
+		i, err := rd.borderBlock(where, name, b.WidthIn)
+		if err != nil {
+			return b, err
+		}
+		b.Blocks = append(b.Blocks, i)
 	}
-	if b.CornerBlock, err = rd.borderBlock(where+": corner_block", t.CornerBlock, b.WidthIn); err != nil {
-		return b, err
+	if !b.Pieced() {
+		return b, nil
+	}
+	if t.CornerBlock != "" {
+		if b.CornerBlock, err = rd.borderBlock(where+": corner_block", t.CornerBlock, b.WidthIn); err != nil {
+			return b, err
+		}
 	}
 	square := func(i int) bool { return rd.recipe.Blocks[i].Columns == rd.recipe.Blocks[i].Rows }
 	switch {
 	case b.CornerBlock > 0 && !square(b.CornerBlock):
 		return b, fault.New("", where+": the block at its corners is not square", "name a square one, or a role with corner =")
-	case b.Block == 0 || cornered:
-	case square(b.Block):
-		b.CornerBlock = b.Block
+	case !ofBlocks || cornered:
+	case square(b.Blocks[0]):
+		b.CornerBlock = b.Blocks[0]
 	default:
 		b.Cornered, b.Corner = true, b.Spacer
 	}

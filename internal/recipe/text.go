@@ -51,6 +51,8 @@ type rowText struct {
 	Blocks []string `toml:"blocks"`
 	Turns  []int    `toml:"turns"` // degrees
 	Role   string   `toml:"role"`
+	// Spacers is where they are; ends where left out.
+	Spacers string `toml:"spacers"`
 }
 
 type otherText struct {
@@ -107,6 +109,7 @@ type borderText struct {
 	Corner      string   `toml:"corner"`
 	CornerBlock string   `toml:"corner_block"`
 	Block       string   `toml:"block"`
+	Blocks      []string `toml:"blocks"`
 	Keys        any      `toml:"keys"` // a length or several
 	Roles       []string `toml:"roles"`
 	Spacer      string   `toml:"spacer"`

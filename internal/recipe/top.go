@@ -114,8 +114,7 @@ func (r *Recipe) BlockCount(columns, rows int) int {
 	case InRows:
 		n, width := 0, r.WidthIn*float64(columns)
 		for i := range rows {
-			count, _ := r.rowFill(r.row(i), width)
-			n += count
+			n += r.rowFill(r.row(i), width).count
 		}
 		return n
 	}

@@ -131,8 +131,8 @@ func settingWords(r *recipe.Recipe, s recipe.System) string {
 	}
 	for i, b := range r.Borders {
 		switch {
-		case b.Block > 0:
-			words += fmt.Sprintf("; border %d is pieced of %s", i+1, r.Blocks[b.Block].Name)
+		case len(b.Blocks) > 0:
+			words += fmt.Sprintf("; border %d is pieced of %s", i+1, strings.Join(mapped(b.Blocks, func(k int) string { return r.Blocks[k].Name }), ", "))
 		case len(b.Keys) > 0:
 			words += fmt.Sprintf("; border %d is of piano keys", i+1)
 		case b.Cornered:

@@ -387,8 +387,12 @@ func (w sewer) topSteps(r *recipe.Recipe) []string {
 		switch {
 		case len(b.Keys) > 0:
 			out = append(out, "Sew the keys of the border side by side into four strips, two and two, then those pairs. Press their seams all one way.")
-		case b.Block > 0:
-			out = append(out, "Sew the blocks of the border side by side into four strips, their tops outwards. Press their seams open.")
+		case len(b.Blocks) > 0:
+			words := "Sew the blocks of the border side by side into four strips, their tops outwards"
+			if len(b.Blocks) > 1 {
+				words += ", each strip from its left in this turn: " + strings.Join(mapped(b.Blocks, func(k int) string { return r.Blocks[k].Name }), ", ")
+			}
+			out = append(out, words+". Press their seams open.")
 		}
 		words := "Sew the sides of the border on first, then its top and bottom"
 		if len(r.Borders) > 1 {
