@@ -13,6 +13,27 @@ import (
 
 // A mattress of 39 × 75 with a drop of 12 takes 63 × 87 (ciaspalette.com,
 // categories/mattresses); in centimetres the drop is 30.
+// Mattresses and quilts in inches, as printed: mattresses by the Better Sleep Council
+// (bettersleep.org/mattress-sizes) and "Measurements" (quiltersresources.com); quilts by
+// Watson, "Quilty math" (christaquilts.com), "Common quilt and batting sizes" (honeybegood.com
+// 2012) and ciaspalette.com. Of beds in centimetres none was found in print, and each says that
+// it is from memory; so is what hangs down there.
+func TestBedsAreAsPublished(t *testing.T) {
+	published := map[string][4]float64{
+		"crib": {27, 52, 40, 55}, "throw": {0, 0, 50, 65}, "twin": {38, 75, 65, 88}, "twin-xl": {39, 80, 65, 93}, "full": {54, 75, 80, 88},
+		"queen": {60, 80, 86, 95}, "king": {76, 80, 105, 95}, "california-king": {72, 84, 100, 97},
+	}
+	for _, b := range Beds {
+		if b.Metric {
+			require.Contains(t, b.From, "from memory", b.Name)
+			continue
+		}
+		require.Equal(t, published[b.Name], [4]float64{b.MattressWidth, b.MattressLong, b.Width, b.Length}, b.Name)
+		delete(published, b.Name)
+	}
+	require.Empty(t, published)
+}
+
 func TestBedsByNameAndByMattress(t *testing.T) {
 	of := func(bed string, metric bool) Bed {
 		b, err := Order{Bed: bed, metric: metric}.bedOf()

@@ -533,17 +533,19 @@ func TestCutsMakeThePatches(t *testing.T) {
 	}
 }
 
-// movedOut is the area of a patch with a seam allowance beyond each of its sides: each
-// side is moved out, and those that follow one another meet anew.
-func movedOut(g geom.Polygon, seam float64) float64 {
-	var out geom.Polygon
+// movedOut is the area of a patch with a seam allowance beyond each of its sides.
+func movedOut(g geom.Polygon, seam float64) float64 { return movedOutline(g, seam).Area() }
+
+// movedOutline is a patch with a seam allowance: each side is moved out, and those that
+// follow one another meet anew.
+func movedOutline(g geom.Polygon, seam float64) (out geom.Polygon) {
 	for i, p := range g {
 		before, after := g[(i+len(g)-1)%len(g)], g[(i+1)%len(g)]
 		a, b := p.Sub(before).Mul(1/p.Dist(before)), after.Sub(p).Mul(1/after.Dist(p))
 		// The allowances of two sides are a rhombus at their corner.
 		out = append(out, p.Add(a.Sub(b).Mul(seam/a.Cross(b))))
 	}
-	return out.Area()
+	return out
 }
 
 // boxed is the area of the rectangle round a patch with a seam allowance beyond it.
@@ -614,6 +616,73 @@ func TestCutsHaveTheAreaOfThePatches(t *testing.T) {
 			require.InDelta(t, blocks*drawn, cut, 1e-5, "%s: %s", name, b.Name)
 			require.GreaterOrEqual(t, marks, cut-1e-6, "%s: %s, up to a mark", name, b.Name)
 			require.Less(t, marks, 1.25*cut, "%s: %s, up to a mark", name, b.Name)
+		}
+	}
+}
+
+// The cut list of every built-in block, at its own size and at another, counted another way:
+// from the polygons of its drawing and the trade's rules (plane geometry: each side moved out by
+// the seam, which on marks of the ruler comes to + ½, + ⅞ and + 1¼). Each patch is cut as the box
+// round it with its allowances: by itself, or as its share of a square that is sewn to
+// another and cut apart. Strings and crumbs have no cut list. Published lists stand at
+// TestBlocksAreCutAsPublished; for the built-in blocks that are not there none was found, and
+// what holds them is this.
+func TestCutListsAreThoseOfTheDrawing(t *testing.T) {
+	const blocks = 8 // so that what is made several at a time comes out even
+	up := func(in float64) float64 { return math.Ceil(8*in-1e-6) / 8 }
+	for _, name := range Names() {
+		for _, times := range []float64{1, 1.25} {
+			r := builtIn(t, name)
+			r, err := r.Resize(times * r.WidthIn)
+			require.NoError(t, err)
+			for i, b := range r.Blocks {
+				want, got := map[string]float64{}, map[string]float64{}
+				put := func(to map[string]float64, role Role, w, h, count float64) {
+					to[fmt.Sprintf("%s %v x %v", role.Name, min(w, h), max(w, h))] += count
+				}
+				first := map[int]bool{} // of a unit: what corners are flipped over
+				for _, p := range r.BlockLayout(i).Patches {
+					u := b.Units[p.Unit]
+					lo, hi := p.Polygon.Bounds()
+					w, h := hi.X-lo.X, hi.Y-lo.Y // finished
+					lo, hi = movedOutline(p.Polygon, 0.25).Bounds()
+					cutW, cutH := up(hi.X-lo.X), up(hi.Y-lo.Y)
+					share := float64(u.AtATime)
+					over := !first[p.Unit]
+					first[p.Unit] = true
+					switch u.Make {
+					case Strings, Crumbs:
+					case HalfSquare:
+						if share == 8 { // a square of two by two, each with its allowances
+							cutW, cutH = up(2*(hi.X-lo.X)), up(2*(hi.Y-lo.Y))
+						}
+						put(want, p.Role, cutW, cutH, blocks/share)
+					case HalfRectangle:
+						put(want, p.Role, cutW, cutH, blocks/2.)
+					case Hourglass, QuarterSquare:
+						put(want, p.Role, max(cutW, cutH), max(cutW, cutH), blocks/4.)
+					case FlyingGeese:
+						switch {
+						case share == 4 && over:
+							put(want, p.Role, max(cutW, cutH), max(cutW, cutH), blocks/4.)
+						case share == 4:
+							put(want, p.Role, cutW, cutH, blocks/2.)
+						default:
+							put(want, p.Role, up(w+0.5), up(h+0.5), blocks)
+						}
+					default:
+						put(want, p.Role, up(w+0.5), up(h+0.5), blocks)
+					}
+				}
+				stands := make([]Stand, len(r.Blocks))
+				stands[i].Count = blocks
+				for _, c := range r.Cuts(stands, Method{System: Inches(), WOFIn: 400, OneByOne: true}) {
+					if c.AnyIn2 == 0 {
+						put(got, c.Role, c.WidthIn, c.LengthIn, float64(c.Count))
+					}
+				}
+				require.Equal(t, want, got, "%s × %v: %s", name, times, b.Name)
+			}
 		}
 	}
 }
