@@ -12,6 +12,7 @@ import (
 	"piecebag/internal/arrange"
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
+	"piecebag/internal/cutting"
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
@@ -481,4 +482,32 @@ func TestNothingOfTheStashIsAskedForWithoutIt(t *testing.T) {
 	}
 	plain.NoStash, plain.BetweenIn = false, 0.5
 	require.ErrorIs(t, second(d.Plan(ctx, plain)), ErrBetween)
+}
+
+// A strip of which squares are cut, and the rest is left for the binding, is pulled for the
+// binding also where the layout does without its squares.
+func TestAStripIsKeptForItsRest(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, cloth.Holding{Form: cloth.Square, Count: 4, WidthIn: 4.5, LengthIn: 4.5, Family: cloth.Yellow, Value: cloth.Medium, Print: "sand"})
+	add(t, d, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 4.5, LengthIn: 60, Family: cloth.Purple, Value: cloth.Medium, Print: "plum"})
+	ask := asks(t, "plain-squares", 4, 2, 2, "mat")
+	ask.Shop.BindingFrom, ask.Prefer = plan.Stash, cutting.Variety
+	a, err := d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	require.Len(t, a.Pull.Cover.Cuts, 1)
+	require.Equal(t, 1, a.Pull.Strips[0].From[0].Cut, "the binding is of what is left")
+	strip := a.Pull.Cover.Cuts[0].ID
+	besides := func() []plan.Pulled {
+		_, q, err := kept(ctx, d.readingOne, "mat")
+		require.NoError(t, err)
+		require.Contains(t, q.Pulled, plan.Pulled{ID: strip, Count: 1}, "once, however it is used")
+		return q.Laid.Besides
+	}
+	require.Empty(t, besides(), "it is cut into")
+	for _, patch := range a.Names {
+		ask.Keep = append(ask.Keep, KeptPatch{Patch: patch, Holding: a.Holdings[0].ID})
+	}
+	_, err = d.Arrange(ctx, ask)
+	require.NoError(t, err)
+	require.Equal(t, []plan.Pulled{{ID: strip, Count: 1}}, besides())
 }
