@@ -94,7 +94,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		}
 	}
 	if len(tight) > 0 {
-		n.Notes = append(n.Notes, "the cloth for "+strings.Join(tight, ", ")+" leaves less than "+length(y, 0.5)+" to spare: buy a little more if it needs squaring up")
+		n.Tight = append(n.Tight, "the cloth for "+strings.Join(tight, ", ")+" leaves less than "+length(y, 0.5)+" to spare: buy a little more if it needs squaring up")
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
 	n.Notes = slices.Concat(n.Notes, r.OffMarks(y), r.Fitted(y), r.TooNarrow(n.Columns, n.Rows, y))

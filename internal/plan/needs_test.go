@@ -234,7 +234,7 @@ func TestReadingCorner(t *testing.T) {
 	require.Equal(t, []any{"background", 192, 4.5}, []any{n.Cuts[1].Role.Name, n.Cuts[1].Count, n.Cuts[1].WidthIn})
 	require.Equal(t, "background", n.Yardage[0].Role.Name)
 	require.Equal(t, "3 yd", n.Yardage[0].Buy)
-	require.Contains(t, strings.Join(n.Notes, "\n"), "leaves less than ½ inch to spare")
+	require.Contains(t, strings.Join(n.Tight, "\n"), "leaves less than ½ inch to spare")
 }
 
 func TestHowLarge(t *testing.T) {

@@ -97,6 +97,7 @@ type Needs struct {
 	Yardage []Yardage
 	Turned  []recipe.Turned // what a print with an up shows
 	Notes   []string
+	Tight   []string   // notes on cloth that leaves next to nothing to spare where it is bought
 	Why     recipe.Why // the whole arithmetic, a branch for each of the above
 }
 

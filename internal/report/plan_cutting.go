@@ -309,9 +309,15 @@ func (p Plan) cutDrawing(groups []alikeCuts) drawing {
 	return d
 }
 
-// layouts draws how each role lies on yardage.
+// layouts draws how each role lies on yardage; nothing where the stash gives all that would
+// be cut from it.
 func (p Plan) layouts() section {
-	s := section{Heading: "How the cloth is cut", Scaled: true}
+	s := section{Heading: "How the cloth is cut, if each role is one fabric", Scaled: true}
+	if p.Pull != nil && len(p.Pull.Gaps(p.Quilt)) == 0 {
+		if in, err := p.Pull.BackgroundIn(); err == nil && in == 0 {
+			return section{}
+		}
+	}
 	for _, y := range p.Needs.Yardage {
 		if len(y.Layout.Strips) > 0 {
 			s.Drawings = append(s.Drawings, p.layoutDrawing(y))

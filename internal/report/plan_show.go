@@ -281,7 +281,7 @@ func (p Plan) yardage() section {
 		t.add(inks.of(y.Role)[0].with(y.Role.Name), y.Pieces, p.up(y.AskedIn), y.Buy)
 	}
 	return section{Heading: "Cloth, if each role were one fabric", Tables: []table{t},
-		Paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}}
+		Paras: []string{"Cut in strips across the width of the fabric, with borders and binding."}, Items: p.Needs.Tight}
 }
 
 // surround returns borders, binding and backing.

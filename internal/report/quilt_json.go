@@ -65,7 +65,7 @@ func (p Plan) JSON(w io.Writer) error {
 			}
 		})},
 		{"binding", object{{"role", n.Binding.Role.Name}, {"cut_in", inchesJSON(n.Binding.CutIn)}, {"round_in", inchesJSON(n.Binding.RoundIn)}, {"strips", n.Binding.Strips}}},
-		{"backing", ways}, {"block_backs?", mapped(backCuts(n), cutJSON)}, {"stash?", cover}, {"choice?", p.choiceJSON()}, {"notes", some(n.Notes)},
+		{"backing", ways}, {"block_backs?", mapped(backCuts(n), cutJSON)}, {"stash?", cover}, {"choice?", p.choiceJSON()}, {"notes", some(slices.Concat(n.Notes, n.Tight))},
 		// Patches that may come out on their side or on their head; has_an_up is as was said
 		// with --one-way.
 		{"may_be_turned?", mapped(n.Turned, func(t recipe.Turned) object {

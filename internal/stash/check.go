@@ -271,6 +271,18 @@ func (s *Stash) Repair(ctx context.Context) (h Health, err error) {
 	return h, nil
 }
 
+// reindex makes the indexes anew, which mends a ledger of which they alone are wrong; it
+// reports whether it could.
+func (t *tx) reindex() (done bool, err error) {
+	if err := t.exec(`SAVEPOINT reindex`); err != nil {
+		return false, err
+	}
+	if err := t.exec(`REINDEX`); err != nil { // what is wrong is more than that, and is told as it is
+		return false, errors.Join(t.exec(`ROLLBACK TO reindex`), t.exec(`RELEASE reindex`))
+	}
+	return true, t.exec(`RELEASE reindex`)
+}
+
 // repair returns also the files that no row names any more.
 func (t *tx) repair() (h Health, old []string, err error) {
 	found, err := t.s.health(t.ctx, t)
@@ -292,8 +304,8 @@ func (t *tx) repair() (h Health, old []string, err error) {
 			err = errors.Join(dropTriggers(t.ctx, t.Tx), setTriggers(t.ctx, t.Tx))
 			did("what the ledger does by itself was set again")
 		case errors.Is(f, ErrLedger):
-			if strings.Contains(f.Why, "index") {
-				err = t.exec(`REINDEX`)
+			var done bool
+			if done, err = t.reindex(); done {
 				did("the indexes were made again")
 			}
 		case errors.Is(f, ErrMissingPhoto):

@@ -205,3 +205,27 @@ func TestALedgerIsItsOwners(t *testing.T) {
 	require.NoError(t, err)
 	private(file)
 }
+
+// Indexes that do not hold what they say are found, no copy is made of such a ledger, and
+// repair makes them again.
+func TestBrokenIndexesAreMadeAgain(t *testing.T) {
+	dir := t.TempDir()
+	s := full(t, dir)
+	_, err := s.w.ExecContext(ctx, `PRAGMA writable_schema = ON;
+		UPDATE sqlite_schema SET sql = replace(sql, '(family, value,', '(value, family,') WHERE name = 'holding_bin'`)
+	require.NoError(t, err)
+	require.NoError(t, s.Close())
+	s = open(t, dir)
+	_, err = s.CopyLedger(ctx, filepath.Join(t.TempDir(), "b.db"))
+	require.ErrorIs(t, err, ErrDamaged)
+	require.ErrorContains(t, err, "index")
+	h, err := s.Check(ctx)
+	require.NoError(t, err)
+	require.NotEmpty(t, h.Faults)
+	require.ErrorIs(t, h.Faults[0], ErrLedger)
+	h, err = s.Repair(ctx)
+	require.NoError(t, err)
+	require.Contains(t, h.Repaired, "the indexes were made again")
+	require.Empty(t, h.Faults)
+	healthy(t, s)
+}
