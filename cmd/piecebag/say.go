@@ -255,7 +255,6 @@ var remedies = fault.Remedies{
 	{plan.ErrBlockCount, "give --size"},
 	{plan.ErrShrinks, "leave --wash off, or write --size 60x72"},
 	{recipe.ErrForm, "; 'piecebag recipe format' shows how"},
-	{stash.ErrNone, "stow a photo first, or name the right folder with --stash"},
 	{stash.ErrFolder, " with --stash"},
 	{stash.ErrBusy, "wait for the other command, or end it, and try again"},
 	{stash.ErrGone, takeBackup + "; to begin afresh, move this folder away first"},

@@ -91,18 +91,16 @@ func (d *Desk) reading() (*stash.Stash, error) {
 	case d.reader != nil:
 		return d.reader, nil
 	}
-	there, err := stash.Exists(d.dir)
-	if err != nil {
-		return nil, err
-	}
-	if !there && d.o.Named {
+	st, err := stash.Open(d.dir, stash.Options{Now: d.o.Now, ReadOnly: true, Progress: d.o.Progress})
+	switch {
+	case errors.Is(err, stash.ErrNone) && d.o.Named: // a folder may be there, but nothing was put in
 		return nil, d.noStash()
-	}
-	if !there {
+	case errors.Is(err, stash.ErrNone):
 		return nil, nil
+	case err == nil:
+		d.reader = st
 	}
-	d.reader, err = stash.Open(d.dir, stash.Options{Now: d.o.Now, ReadOnly: true, Progress: d.o.Progress})
-	return d.reader, err
+	return st, err
 }
 
 // readingOne is reading for verbs that make no sense without a stash: where there is none
@@ -132,12 +130,8 @@ func (d *Desk) changing() (*stash.Stash, error) {
 // changingOne is changing for verbs that need a stash: where there is none it returns
 // ErrNoStash.
 func (d *Desk) changingOne() (*stash.Stash, error) {
-	there, err := stash.Exists(d.dir)
-	if err != nil {
+	if _, err := d.readingOne(); err != nil {
 		return nil, err
-	}
-	if !there {
-		return nil, d.noStash()
 	}
 	return d.changing()
 }

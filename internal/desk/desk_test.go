@@ -58,6 +58,25 @@ func TestReadingMakesNoStash(t *testing.T) {
 	require.Equal(t, dir, fault.Of(err).About)
 }
 
+// A folder in which nothing of a stash lies is no stash yet either: it was an error that
+// no door knew, in one that was just made for it.
+func TestAFolderOfNoStashIsNoStashYet(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "notes.txt"), nil, 0o600))
+	d := newDesk(t, dir)
+	v, err := d.Shelf(ctx, ShelfRequest{})
+	require.NoError(t, err)
+	require.Empty(t, v.Stock.Boxes)
+	require.ErrorIs(t, second(d.Refill(ctx, RefillRequest{})), ErrNoStash)
+	require.ErrorIs(t, second(d.Use(ctx, stash.Removal{Count: 1})), ErrNoStash)
+	require.ErrorIs(t, second(New(dir, Options{Now: time.Now, Named: true}).History(ctx, 1)), ErrNoStash)
+	require.NoFileExists(t, filepath.Join(dir, stash.LedgerName), "looking makes none")
+	add(t, d, squares(3, cloth.Blue, cloth.Dark))
+	v, err = d.Shelf(ctx, ShelfRequest{})
+	require.NoError(t, err)
+	require.NotEmpty(t, v.Stock.Boxes)
+}
+
 func second[T any](_ T, err error) error { return err }
 
 // One desk serves a page for days: what it changed is what it then reads, though it had

@@ -26,11 +26,14 @@ func TestTheStashToPlayInNeverMixesWithYours(t *testing.T) {
 	v.server.Lend(Loan{Whose: "our neighbours", Photos: fstest.MapFS{"tin-of-squares.jpg": {Data: table(t)}}, Floor: shelf.Floor{Least: 3},
 		As: func(name string) desk.StowRequest { return desk.StowRequest{Basket: "of " + name, New: true} }})
 	t.Cleanup(func() { require.NoError(t, v.server.play.end()) })
-	for _, path := range []string{"/", "/shelf", "/buy", "/refill"} { // wherever a newcomer comes first
-		code, page, _ = v.get(path)
-		require.Equal(t, 200, code)
-		require.Contains(t, page, `action="/play"`, path)
-		require.NotContains(t, page, "did not work", path)
+	for range 2 { // without a folder, and with an empty one
+		for _, path := range []string{"/", "/shelf", "/buy", "/refill"} { // wherever a newcomer comes first
+			code, page, _ = v.get(path)
+			require.Equal(t, 200, code)
+			require.Contains(t, page, `action="/play"`, path)
+			require.NotContains(t, page, "did not work", path)
+		}
+		require.NoError(t, os.MkdirAll(v.stash, 0o700))
 	}
 	_, page, _ = v.post("/play")
 	require.Contains(t, page, "You play with the stash of our neighbours")
@@ -45,11 +48,16 @@ func TestTheStashToPlayInNeverMixesWithYours(t *testing.T) {
 	require.Contains(t, page, "of your own stash")
 	v.post("/at-play/fix", "pieces", "1", "bin", "borrowed")
 	v.post("/at-play/add", "count", "4", "family", "red", "cut", "2½")
-	_, err := os.Stat(v.stash)
-	require.ErrorIs(t, err, os.ErrNotExist, "yours is not even begun")
+	yours, err := os.ReadDir(v.stash)
+	require.NoError(t, err)
+	require.Empty(t, yours, "yours is not even begun")
 
 	_, page, _ = v.post("/play/leave")
 	require.Contains(t, page, "The shelf is empty")
+	code, page, at := v.send([]string{"first.jpg"}, table(t))
+	require.Equal(t, 200, code, "a first photo is mended in an empty folder as well")
+	require.Contains(t, page, `action="`+batchAt(at)+`/stow"`)
+	v.post(batchAt(at) + "/drop")
 	code, page, _ = v.post("/at-play/add", "count", "4", "family", "red", "cut", "2½")
 	require.Equal(t, 400, code, "a page of the other stash that was left open")
 	require.Contains(t, page, "the stash you played with")

@@ -29,7 +29,6 @@ var remedies = fault.Remedies{
 	{plan.ErrShrinks, "leave it empty, or write a size or choose a bed"},
 	{desk.ErrWithout, "leave the tick off, or those empty"},
 	{recipe.ErrForm, "; “How a recipe is written”, on the page of each recipe, shows how"},
-	{stash.ErrNone, "stow a photo first"},
 	{stash.ErrGone, takeBackup + "; to begin afresh, move the folder of the stash away first"},
 	{stash.ErrNoCopy, "keep the backups you have; “Check it”, under your data, says what can be mended"},
 	{stash.ErrLedger, takeBackup},
