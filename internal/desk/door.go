@@ -133,6 +133,7 @@ var (
 	ErrWithout       = errors.New("something of the stash asked for, which is not to be looked into")
 	ErrBetween       = errors.New("pairs of squares that no one sews between other seams")
 	ErrNoPatch       = errors.New("no patch with the piece that is to lie in it")
+	ErrSecondPatch   = errors.New("of the second of two patches that were to change places")
 	ErrNoPlan        = errors.New("no such plan")
 	ErrNotLaid       = errors.New("a plan that was not laid out")
 	ErrPlanUnread    = errors.New("a plan that cannot be read")     // About: its name

@@ -338,7 +338,7 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 		i, j := a.placeNamed(e.Swap[0]), a.placeNamed(e.Swap[1])
 		for k, at := range []int{i, j} {
 			if at < 0 {
-				return noSuchPatch(e.Swap[k])
+				return ofPatch(k, noSuchPatch(e.Swap[k]))
 			}
 		}
 		p := &a.Problem
@@ -351,18 +351,18 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 			return fault.Usage(e.Swap[0], "neither of the two has cloth yet", "swap patches that have cloth")
 		}
 		x, y := a.Laid[0].At[i], a.Laid[0].At[j]
-		for _, move := range []struct{ piece, to int }{{x, j}, {y, i}} {
+		for k, move := range []struct{ piece, to int }{{x, j}, {y, i}} {
 			if move.piece >= 0 && !slices.Contains(p.Suits[p.Places[move.to].Class], move.piece) {
 				to := a.Names[p.Places[move.to].Patches[0]]
 				if n := max(len(a.Parts[i]), len(a.Parts[j])); n > 1 {
-					return fault.Usage(to, fmt.Sprintf("one of the two belongs to %d pieces that match, cut from one print: they move together", n), "swap it with a patch of another set as large, of the same role")
+					return ofPatch(1-k, fault.Usage(to, fmt.Sprintf("one of the two belongs to %d pieces that match, cut from one print: they move together", n), "swap it with a patch of another set as large, of the same role"))
 				}
-				return fault.Usage(to, fmt.Sprintf("piece %d does not suit it: its size, family or value is another", p.Pieces[move.piece].Holding), "swap two patches of one size and role")
+				return ofPatch(1-k, fault.Usage(to, fmt.Sprintf("piece %d does not suit it: its size, family or value is another", p.Pieces[move.piece].Holding), "swap two patches of one size and role"))
 			}
 		}
 		for k, at := range []int{i, j} {
 			if err := a.mayMove(laid, a.Parts[at], e.Swap[k]); err != nil {
-				return err
+				return ofPatch(k, err)
 			}
 		}
 		for k := range a.Parts[i] {
@@ -405,6 +405,17 @@ func (a *Arrangement) edit(laid *plan.Laid, e Edit) error {
 		}
 	}
 	return nil
+}
+
+// ofPatch says of which of two patches that were to change places an error is.
+func ofPatch(k int, err error) error {
+	f := fault.Of(err)
+	if f == nil || k == 0 {
+		return err
+	}
+	second := *f
+	second.Causes = append(slices.Clip(f.Causes), ErrSecondPatch)
+	return &second
 }
 
 // stands refuses a change to cloth that is sewn, or that the stash no longer holds.

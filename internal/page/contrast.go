@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"errors"
 	"net/http"
 	"net/url"
 	"path/filepath"
@@ -16,7 +17,7 @@ import (
 )
 
 // contrastRoutes hold prints against a background, and name colours.
-var contrastRoutes = []route{{"GET /contrast", contrastPage}, {"POST /contrast", contrastPhotos}, {"GET /name", namePage}}
+var contrastRoutes = []route{{"GET /contrast", asking(contrastPage)}, {"POST /contrast", shownBy(contrastPage, contrastPhotos)}, {"GET /name", namePage}}
 
 // lines splits a text into its lines; a semicolon ends a line too.
 func lines(text string) []string {
@@ -67,7 +68,7 @@ func contrastPage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
 	if len(r.URL.Query()) == 0 || len(r.URL.Query()) == 1 && s.told(r) != "" {
 		v, err := s.contrastForm(r.Context(), f)
-		return answer{document: report.Titled("Contrast", "Which prints stand clear of a background, and which sink into it."), Frame: report.Frame{Before: form("contrast.html", v)}}, err
+		return answer{document: report.Titled("Contrast", "Which prints stand clear of a background, and which sink into it."), Frame: report.Frame{Before: form(r, "contrast.html", v)}}, err
 	}
 	ask := f.contrast()
 	if f.err != nil {
@@ -85,6 +86,14 @@ func (s *Server) contrasted(f *fields, ask desk.ContrastRequest) (answer, error)
 	v := report.Contrast{Why: f.ticked("why")}
 	var err error
 	if v.Contrast, err = s.desk.Contrast(f.r.Context(), ask); err != nil {
+		switch {
+		case errors.Is(err, desk.ErrEmptyBasket):
+			err = inField{"basket", err}
+		case ask.Background != nil && errors.Is(err, desk.ErrNotCloth):
+			err = inField{"background", err}
+		case errors.Is(err, desk.ErrNotCloth):
+			err = inField{"among", err}
+		}
 		return answer{}, err
 	}
 	if ask.Pull == nil {
@@ -98,7 +107,7 @@ func (s *Server) contrasted(f *fields, ask desk.ContrastRequest) (answer, error)
 	}
 	data["Answered"] = true
 	if f.r.Method == http.MethodPost { // no address says which photos were sent
-		return answer{document: v.Document(), Frame: report.Frame{Before: form("contrast.html", data)}}, nil
+		return answer{document: v.Document(), Frame: report.Frame{Before: form(f.r, "contrast.html", data)}}, nil
 	}
 	return f.answered("contrast", v.Document, "contrast.html", data)
 }
@@ -183,5 +192,5 @@ func namePage(_ *Server, r *http.Request) (answer, error) {
 		n := desk.NameOf(c)
 		all = append(all, named{Text: text, Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: string(n.Family), Value: string(n.Value), Lightness: n.Lightness})
 	}
-	return answer{document: report.Titled("Name a colour", "Its hue family, its value and its Munsell notation."), Frame: report.Frame{Before: form("name.html", f.asked(map[string]any{"Named": all, "Words": cloth.ColourWords()}))}}, nil
+	return answer{document: report.Titled("Name a colour", "Its hue family, its value and its Munsell notation."), Frame: report.Frame{Before: form(r, "name.html", f.asked(map[string]any{"Named": all, "Words": cloth.ColourWords()}))}}, nil
 }

@@ -17,12 +17,12 @@ import (
 // dataRoutes take all of the stash elsewhere and back, and check it.
 var dataRoutes = []route{
 	{"GET /data", dataPage}, {"GET /data/{file}", dataFile},
-	{"POST /data/import", importFile}, {"POST /data/restore", restore}, {"POST /data/check", check},
-	{"POST /data/again", slowly(theForm, lookAgainAtAll)},
+	{"POST /data/import", shownBy(dataPage, importFile)}, {"POST /data/restore", shownBy(dataPage, restore)}, {"POST /data/check", shownBy(dataPage, check)},
+	{"POST /data/again", slowly(theForm, shownBy(dataPage, lookAgainAtAll))},
 }
 
-func dataPage(s *Server, _ *http.Request) (answer, error) {
-	return answer{document: report.Titled("Your data", "All of it is yours: take it elsewhere, bring it back, keep a copy."), Frame: report.Frame{Before: form("data.html", map[string]any{"There": s.desk.There() == nil})}}, nil
+func dataPage(s *Server, r *http.Request) (answer, error) {
+	return answer{document: report.Titled("Your data", "All of it is yours: take it elsewhere, bring it back, keep a copy."), Frame: report.Frame{Before: form(r, "data.html", map[string]any{"There": s.desk.There() == nil})}}, nil
 }
 
 // dataFile answers with all that the stash holds, as a file to keep.
@@ -82,7 +82,7 @@ func restore(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	if r.FormValue("sure") == "" {
-		return answer{}, fault.Usage("", "a backup takes the place of all that the stash holds", "tick that you mean it")
+		return answer{}, inField{"sure", fault.Usage("", "a backup takes the place of all that the stash holds", "tick that you mean it")}
 	}
 	if err := s.desk.Close(); err != nil { // it is opened again by whoever needs it
 		return answer{}, err
@@ -112,7 +112,7 @@ func check(s *Server, r *http.Request) (answer, error) {
 	if len(h.Faults) > 0 {
 		title = "The stash is not whole"
 	}
-	a := answer{document: report.Titled(title, cloth.Count(h.Photos, "photo")+" looked at."), Frame: report.Frame{Before: form("health.html", h)}}
+	a := answer{document: report.Titled(title, cloth.Count(h.Photos, "photo")+" looked at."), Frame: report.Frame{Before: form(r, "health.html", h)}}
 	if len(h.Faults) > 0 {
 		a.Wrong, a.Remedy = cloth.Count(len(h.Faults), "fault")+" in the stash", "each is named below with what to do"
 	}
@@ -141,5 +141,5 @@ func lookAgainAtAll(s *Server, r *http.Request) (answer, error) {
 		v.Refused = append(v.Refused, line{wrong, remedy})
 	}
 	lead := fmt.Sprintf("%s looked at; %d would be read otherwise. Nothing is changed yet.", cloth.Count(len(done.Photos), "photo"), len(v.Photos))
-	return answer{document: report.Titled("Looked at again", lead), Frame: report.Frame{Before: form("again.html", v)}}, nil
+	return answer{document: report.Titled("Looked at again", lead), Frame: report.Frame{Before: form(r, "again.html", v)}}, nil
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // ideaRoutes say which quilts the stash covers now.
-var ideaRoutes = []route{{"GET /ideas", slowly(func(*http.Request) string { return "/shelf" }, ideasPage)}}
+var ideaRoutes = []route{{"GET /ideas", slowly(func(*http.Request) string { return "/shelf" }, asking(ideasPage))}}
 
 // mostIdeas are told at once: they fit on a screen.
 const mostIdeas = 8
@@ -60,5 +60,5 @@ func ideasPage(s *Server, r *http.Request) (answer, error) {
 		sewn.Set("block", strconv.FormatFloat(n.Recipe.WidthIn, 'g', -1, 64)+inches)
 		v.Ways = append(v.Ways, way{n.Recipe.Name, "/plan?" + sewn.Encode(), "/arrange?" + sewn.Encode()})
 	}
-	return answer{document: i.Document(), Frame: report.Frame{Before: form("sewn", f.asked(map[string]any{})), After: form("ideas.html", v)}}, nil
+	return answer{document: i.Document(), Frame: report.Frame{Before: form(r, "sewn", f.asked(map[string]any{})), After: form(r, "ideas.html", v)}}, nil
 }

@@ -138,13 +138,13 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 		v.Refused = true
 		a.document = report.Titled(p.Name, "")
 		a.Wrong, a.Remedy = p.Name+": "+f.Why, remedies.Worded(f).Remedy
-		a.Before = form("mend.html", v)
+		a.Before = form(r, "mend.html", v)
 		return a, nil
 	}
 	shown, none := p.mend().Apply(p.looked.Sheet)
 	v.show(shown, none)
 	a.document = report.Titled(p.Name, foundLead(shown, len(v.Doubts)+len(v.Later)))
-	a.Before = form("mend.html", v)
+	a.Before = form(r, "mend.html", v)
 	return a, nil
 }
 
@@ -391,12 +391,12 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 			n, err := strconv.Atoi(f)
 			k := slices.IndexFunc(list, func(p cloth.Piece) bool { return p.ID == n })
 			if err != nil || k < 0 {
-				return nil, fault.Usage("piece "+f, "there is none of this number in the photo", "choose one that is outlined")
+				return nil, inField{name, fault.Usage("piece "+f, "there is none of this number in the photo", "choose one that is outlined")}
 			}
 			out = append(out, k)
 		}
 		if out == nil {
-			return nil, fault.Usage("", "no piece is chosen", "choose one or more in the photo or in the list")
+			return nil, inField{name, fault.Usage("", "no piece is chosen", "choose one or more in the photo or in the list")}
 		}
 		return out, nil
 	}
@@ -405,7 +405,7 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 	}
 	drawn, err := readPoints(r.FormValue("points"))
 	if err != nil {
-		return false, err
+		return false, inField{"points", err}
 	}
 	if with := r.Form.Get("join"); with != "" {
 		r.Form.Set("do", "merge")
@@ -487,13 +487,13 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 
 func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 	if m.Kind = cloth.Kind(r.FormValue("kind")); m.Kind != "" && !slices.Contains(kinds, m.Kind) {
-		return fault.Usage("", "there is no such kind of photo", "choose one of the list")
+		return inField{"kind", fault.Usage("", "there is no such kind of photo", "choose one of the list")}
 	}
 	m.Rows, m.Cols = 0, 0
 	if g := r.FormValue("grid"); g != "" {
 		grid, err := desk.ReadGrid(g)
 		if err != nil {
-			return fault.Of(err).Named(g)
+			return inField{"grid", fault.Of(err).Named(g)}
 		}
 		m.Rows, m.Cols = grid[0], grid[1]
 	}
@@ -512,7 +512,7 @@ func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 	if v := r.FormValue("white"); v != "" {
 		g, err := readPoints(v)
 		if err != nil || len(g) != 1 {
-			return fault.Usage(v, "this is not a place", "write pixels from the left and from the top, like 400,300")
+			return inField{"white", fault.Usage(v, "this is not a place", "write pixels from the left and from the top, like 400,300")}
 		}
 		m.White = &g[0]
 	}
@@ -520,7 +520,7 @@ func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 	if v := r.FormValue("scale"); v != "" {
 		var err error
 		if m.PxPerInch, err = strconv.ParseFloat(v, 64); err != nil || !(m.PxPerInch > 0 && m.PxPerInch < desk.Farthest) {
-			return fault.Usage(v, "this is not a scale", "write how many pixels an inch has, like 41.1")
+			return inField{"scale", fault.Usage(v, "this is not a scale", "write how many pixels an inch has, like 41.1")}
 		}
 	}
 	return nil
@@ -553,7 +553,7 @@ func sayLength(m *desk.Mend, drawn geom.Polygon, f *fields) error {
 	}
 	in := f.length("apart")
 	if f.err == nil && in == 0 {
-		f.err = fault.Usage("", "it is not said how far apart they are", "write it like 2½ or 6cm")
+		f.err = inField{"apart", fault.Usage("", "it is not said how far apart they are", "write it like 2½ or 6cm")}
 	}
 	if f.err == nil {
 		m.PxPerInch = drawn[0].Dist(drawn[1]) / in

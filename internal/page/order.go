@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
@@ -23,8 +22,8 @@ import (
 
 // orderRoutes work quilts out and lay them out.
 var orderRoutes = []route{
-	{"GET /plan", slowly(theForm, planPage)}, {"POST /plan", slowly(theForm, keepPlan)},
-	{"GET /arrange", slowly(theForm, arrangePage)}, {"POST /arrange", slowly(theForm, keepArranged)},
+	{"GET /plan", slowly(theForm, planPage)}, {"POST /plan", slowly(theForm, shownBy(shownWith(planPage, given), keepPlan))},
+	{"GET /arrange", slowly(theForm, arrangePage)}, {"POST /arrange", slowly(theForm, shownBy(shownWith(arrangePage, given), keepArranged))},
 	{"GET /recipes", recipes}, {"GET /recipes/{name}", recipePage}, {"GET /recipe.svg", recipePicture},
 }
 
@@ -100,7 +99,14 @@ func (f *fields) recipe() *recipe.Recipe {
 		return nil
 	}
 	of.More = b.String()
+	if _, err := recipe.Text(of.Name); err != nil && of.Open == nil && !strings.Contains(of.Name, ",") {
+		f.err = inField{"recipe", err}
+		return nil
+	}
 	r, err := of.Read()
+	if errors.Is(err, recipe.ErrNoBlock) && slices.ContainsFunc(split(f.text("with")), func(name string) bool { return !slices.Contains(recipe.Names(), name) }) {
+		err = inField{"with", err}
+	}
 	f.err = err
 	return r
 }
@@ -156,7 +162,7 @@ var orderFields = []struct {
 	name string
 }{
 	{plan.ErrExtents, "layout"}, {plan.ErrExtentsFixed, "layout"}, {plan.ErrLayoutFixed, "layout"}, {plan.ErrBlockCount, "blocks"}, {plan.ErrBed, "bed"},
-	{plan.ErrBlockSmall, "block"}, {plan.ErrShrinks, "wash"}, {desk.ErrWithout, "without"}, {desk.ErrBetween, "between"},
+	{plan.ErrBlockSmall, "block"}, {plan.ErrShrinks, "wash"}, {desk.ErrNoGround, "background"}, {desk.ErrNoPrint, "background"}, {desk.ErrWithout, "without"}, {desk.ErrBetween, "between"},
 }
 
 func atField(err error) error {
@@ -201,33 +207,27 @@ func split(s string) (out []string) {
 
 // ordering is what the form of a quilt shows.
 type ordering struct {
-	Action, Heading, Button  string
-	Is                       url.Values // as written
-	Recipes                  []about
-	Looks, Roles             []string
-	Beds                     []plan.Bed
-	Prefers, Prints          []string
-	Picture                  string // of the recipe
-	Drawn                    string // the fields that change it
-	Borders                  []borderAsk
-	Shown, Arrange           bool
-	Answered                 bool       // what was asked for stands below, and the form is folded
-	Given                    url.Values // all that was written, to keep what was worked out
-	Files                    []report.Way
-	MoreOf, MoreSewn, MoreTo bool // parts of the form that stand open
-}
-
-// borderAsk is what the form asks of one border.
-type borderAsk struct {
-	about
-	Is url.Values
+	Action, Heading, Button string
+	Is                      url.Values // as written
+	Recipes                 []about
+	Looks, Roles            []string
+	Beds                    []plan.Bed
+	Prefers, Prints         []string
+	Picture                 string // of the recipe
+	Drawn                   string // the fields that change it
+	Borders                 []about
+	Shown, Arrange          bool
+	Answered                bool       // what was asked for stands below, and the form is folded
+	Given                   url.Values // all that was written, to keep what was worked out
+	Files                   []report.Way
+	MoreSewn                bool // part of the form stands open
 }
 
 type about struct{ Name, Words string }
 
 func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	_ = r.ParseForm() // what cannot be parsed is not there
-	o.Is, o.Looks, o.Roles, o.Prefers, o.Arrange = r.Form, words(arrange.Looks), ownRoles, words(prefers), o.Action == "/arrange"
+	o.Is, o.Looks, o.Roles, o.Prefers, o.Borders, o.Arrange = r.Form, words(arrange.Looks), ownRoles, words(prefers), borders, o.Action == "/arrange"
 	for _, name := range recipe.Names() {
 		built, err := recipe.BuiltIn(name)
 		if err != nil {
@@ -256,13 +256,8 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	any := func(names ...string) bool {
 		return slices.ContainsFunc(names, func(n string) bool { return o.Is.Get(n) != "" })
 	}
-	o.MoreOf = any("with", "text", "sashing", "border", "border-2", "border-from", "binding-from")
 	o.Drawn = strings.Join(drawn, " ")
-	for _, b := range borders {
-		o.Borders = append(o.Borders, borderAsk{b, o.Is})
-	}
 	o.MoreSewn = any("at-a-time", "wash", "strip-sets") || any(sewnBy[1:]...) || !slices.Contains([]string{"", "¼"}, o.Is.Get("seam")) || !slices.Contains([]string{"", string(cutting.Scraps)}, o.Is.Get("prefer"))
-	o.MoreTo = any("keep", "apart", "corners")
 	if o.Shown {
 		o.Given = given(o.Is)
 		q := given(o.Is)
@@ -286,15 +281,14 @@ func given(is url.Values) url.Values {
 }
 
 // wrongForm shows a form again with what is wrong in it.
-func (o ordering) wrongForm(err error, d report.Document) (answer, error) {
+func (o ordering) wrongForm(r *http.Request, err error, d report.Document) (answer, error) {
 	f := fault.Of(err)
 	if f == nil || errors.Is(err, desk.ErrNoStash) && !errors.Is(err, fault.ErrUsage) { // nothing in the form is wrong
 		return answer{}, err
 	}
 	f = remedies.Worded(f)
-	before, _ := refill(string(form("order.html", o)), http.MethodGet, o.Action, o.Is, faultyField(err, o.Is), faultHTML(err, f.Full()))
-	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: template.HTML(before), //nolint:gosec // our own form
-		Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
+	r = r.WithContext(withRefusal(r.Context(), r, atField(err), f.Full()))
+	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: form(r, "order.html", o), Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
 }
 
 func planPage(s *Server, r *http.Request) (answer, error) {
@@ -304,19 +298,19 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 	}
 	empty := report.Titled("Plan", "What a quilt is cut from, what the stash has of it, what is to be bought.")
 	if !o.Shown {
-		return answer{document: empty, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+		return answer{document: empty, Frame: report.Frame{Before: form(r, "order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
 	}
 	f := fields{r: r}
 	ask := f.order()
 	ask.Save = ""
 	if f.err != nil {
-		return o.wrongForm(f.err, empty)
+		return o.wrongForm(r, f.err, empty)
 	}
 	p := report.Plan{Wording: wording, Why: f.ticked("why")}
 	sewing := f.ticked("sewing")
 	ask.Picture = !sewing
 	if p.Plan, err = s.desk.Plan(r.Context(), ask); err != nil {
-		return o.wrongForm(err, empty)
+		return o.wrongForm(r, err, empty)
 	}
 	if p.Pull != nil {
 		if p.Crops, err = s.crops(r.Context(), desk.Pulled(p.Pull.Cover), report.ChipSide); err != nil {
@@ -335,7 +329,7 @@ func (o ordering) answered(r *http.Request, document func() report.Document, nam
 		return asFile(name, as, document)
 	}
 	o.Answered = true
-	return answer{document: document(), Frame: report.Frame{Before: form("order.html", o), After: form("keep", o), Scripts: []string{staticAt("order.js")}}}, nil
+	return answer{document: document(), Frame: report.Frame{Before: form(r, "order.html", o), After: form(r, "keep", o), Scripts: []string{staticAt("order.js")}}}, nil
 }
 
 func keepPlan(s *Server, r *http.Request) (answer, error) {
@@ -360,17 +354,17 @@ func arrangePage(s *Server, r *http.Request) (answer, error) {
 	}
 	empty := report.Titled("Arrange", "Nothing alike touches, and the darks are spread.")
 	if !o.Shown {
-		return answer{document: empty, Frame: report.Frame{Before: form("order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+		return answer{document: empty, Frame: report.Frame{Before: form(r, "order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
 	}
 	f := fields{r: r}
 	ask := f.arrangement()
 	ask.Save = ""
 	if f.err != nil {
-		return o.wrongForm(f.err, empty)
+		return o.wrongForm(r, f.err, empty)
 	}
 	laid, err := s.desk.Arrange(r.Context(), ask)
 	if err != nil {
-		return o.wrongForm(err, empty)
+		return o.wrongForm(r, err, empty)
 	}
 	a, err := s.clothed(r.Context(), laid)
 	if err != nil {
@@ -410,16 +404,16 @@ func recipePicture(_ *Server, r *http.Request) (answer, error) {
 }
 
 // recipes shows the blocks that are built in.
-func recipes(*Server, *http.Request) (answer, error) {
+func recipes(_ *Server, r *http.Request) (answer, error) {
 	var all []about
 	for _, name := range recipe.Names() {
-		r, err := recipe.BuiltIn(name)
+		is, err := recipe.BuiltIn(name)
 		if err != nil {
 			return answer{}, err
 		}
-		all = append(all, about{name, r.About})
+		all = append(all, about{name, is.About})
 	}
-	return answer{document: report.Titled("Recipes", "Blocks that are built in. Take one as it is, or write your own from it."), Frame: report.Frame{Before: form("recipes.html", all)}}, nil
+	return answer{document: report.Titled("Recipes", "Blocks that are built in. Take one as it is, or write your own from it."), Frame: report.Frame{Before: form(r, "recipes.html", all)}}, nil
 }
 
 // recipePage shows a recipe, or one as you wrote it, with its text to go on from.
@@ -434,7 +428,7 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	}
 	a := answer{document: report.Titled(name, "")}
 	is, err := recipe.Read(name, text)
-	a.After = form("recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
+	a.After = form(r, "recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
 	if f := fault.Of(err); f != nil {
 		a.Wrong, a.Remedy = f.Error(), remedies.Worded(f).Remedy
 		return a, nil

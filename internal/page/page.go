@@ -44,9 +44,19 @@ import (
 //go:embed forms/*.html
 var formFiles embed.FS
 
-var forms = template.Must(template.New("").Funcs(template.FuncMap{"at": func(v mendView, d doubtView) map[string]any {
-	return map[string]any{"View": v, "Doubt": d}
-}}).ParseFS(formFiles, "forms/*.html"))
+var (
+	forms     = formsFor(&http.Request{})
+	formsRead = template.Must(template.New("").Funcs(template.FuncMap{
+		"at":   func(v mendView, d doubtView) map[string]any { return map[string]any{"View": v, "Doubt": d} },
+		"in":   func(f filling, of any) map[string]any { return map[string]any{"Sent": f, "Of": of} },
+		"sent": sentTo(&http.Request{}),
+	}).ParseFS(formFiles, "forms/*.html"))
+)
+
+// formsFor returns the forms as they answer a request.
+func formsFor(r *http.Request) *template.Template {
+	return template.Must(formsRead.Clone()).Funcs(template.FuncMap{"sent": sentTo(r)})
+}
 
 const (
 	mostUpload   = 512 << 20 // bytes of one request: ten photos of a good camera, twice over
@@ -417,7 +427,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			a.Version = version
 			a.Ways, a.root = s.ways(r.URL.Path), s.root
 			if words := s.playing(); words != "" {
-				a.Before = form("playing.html", words) + a.Before
+				a.Before = form(r, "playing.html", words) + a.Before
 				a.play = true
 			}
 			write(w, cmp.Or(a.code, http.StatusOK), a)
@@ -518,10 +528,15 @@ func (s *Server) ways(path string) []report.Way {
 	return all
 }
 
-// form executes the template of one of the forms.
-func form(name string, data any) template.HTML {
+// form executes the template of one of the forms, which says what was written into it where
+// the request is one that was refused.
+func form(r *http.Request, name string, data any) template.HTML {
+	all := forms
+	if refusalOf(r) != nil {
+		all = formsFor(r)
+	}
 	var b bytes.Buffer
-	if err := forms.ExecuteTemplate(&b, name, data); err != nil {
+	if err := all.ExecuteTemplate(&b, name, data); err != nil {
 		panic(err) // the forms are our own
 	}
 	return template.HTML(b.String()) //nolint:gosec // filled by html/template

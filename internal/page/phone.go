@@ -18,7 +18,7 @@ import (
 )
 
 // phoneRoutes say how a phone comes in.
-var phoneRoutes = []route{{"GET /phone", phonePage}, {"POST /phone", phoneAsks}}
+var phoneRoutes = []route{{"GET /phone", phonePage}, {"POST /phone", shownBy(phonePage, phoneAsks)}}
 
 const (
 	codeLasts   = 5 * time.Minute
@@ -203,7 +203,7 @@ func phonePage(s *Server, r *http.Request) (answer, error) {
 	p.mu.Lock()
 	v.Phones = len(p.sessions)
 	p.mu.Unlock()
-	a.Before = form("phone.html", v)
+	a.Before = form(r, "phone.html", v)
 	return a, nil
 }
 
@@ -248,7 +248,7 @@ func (s *Server) pairing(w http.ResponseWriter, r *http.Request) {
 		a.Wrong, a.Remedy, code = f.Why, f.Remedy, http.StatusForbidden
 		fallthrough
 	default:
-		a.Before = form("pair.html", nil)
+		a.Before = form(r, "pair.html", nil)
 	}
 	write(w, code, a)
 }

@@ -32,9 +32,9 @@ import (
 // photoRoutes take photos in.
 var photoRoutes = []route{
 	{"GET /{$}", home}, {"GET /card", cardFile},
-	{"POST /look", send},
-	{"GET /look/{batch}", firstPhoto}, {"POST /look/{batch}/stow", stow}, {"POST /look/{batch}/drop", drop}, {"GET /look/{batch}/report", lookFile},
-	{"GET /look/{batch}/{photo}", mendPage}, {"GET /look/{batch}/{photo}/picture", picture}, {"POST /look/{batch}/{photo}/say", say},
+	{"POST /look", shownBy(home, send)},
+	{"GET /look/{batch}", firstPhoto}, {"POST /look/{batch}/stow", shownBy(mendFirst, stow)}, {"POST /look/{batch}/drop", shownBy(mendFirst, drop)}, {"GET /look/{batch}/report", lookFile},
+	{"GET /look/{batch}/{photo}", mendPage}, {"GET /look/{batch}/{photo}/picture", picture}, {"POST /look/{batch}/{photo}/say", shownBy(mendPage, say)},
 }
 
 const (
@@ -54,7 +54,7 @@ func home(s *Server, r *http.Request) (answer, error) {
 	if n, err := s.desk.Latest(r.Context()); err == nil && n == 0 && len(v.Waiting) == 0 {
 		v.Lends = s.lends()
 	}
-	a.Before = form("home.html", v)
+	a.Before = form(r, "home.html", v)
 	a.Scripts = []string{staticAt("send.js")}
 	return a, nil
 }
@@ -310,21 +310,33 @@ func (b *batch) photoOf(r *http.Request) (int, error) {
 	return i, nil
 }
 
-func firstPhoto(s *Server, r *http.Request) (answer, error) {
+// firstOf returns the address and the number of the first photo of a batch that can be mended.
+func (s *Server) firstOf(r *http.Request) (at string, number int, err error) {
 	b, done, err := s.batchOf(r)
 	if err != nil {
-		return answer{}, err
+		return "", 0, err
 	}
 	defer done()
 	if err := s.lookAt(r, b, b.every()...); err != nil {
+		return "", 0, err
+	}
+	i := max(0, slices.IndexFunc(b.photos, func(p *sent) bool { return p.looked.Err == nil }))
+	return b.photoAt(i), b.photos[i].Number, nil
+}
+
+func firstPhoto(s *Server, r *http.Request) (answer, error) {
+	at, _, err := s.firstOf(r)
+	return after(at, s.told(r)), err
+}
+
+// mendFirst shows that photo.
+func mendFirst(s *Server, r *http.Request) (answer, error) {
+	_, number, err := s.firstOf(r)
+	if err != nil {
 		return answer{}, err
 	}
-	for i, p := range b.photos {
-		if p.looked.Err == nil {
-			return after(b.photoAt(i), s.told(r)), nil
-		}
-	}
-	return after(b.photoAt(0), s.told(r)), nil
+	r.SetPathValue("photo", strconv.Itoa(number))
+	return mendPage(s, r)
 }
 
 // picture is a photo as it is shown, made once.

@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -20,7 +21,7 @@ import (
 
 // pieceRoutes show the stash piece by piece, to correct it.
 var pieceRoutes = []route{
-	{"GET /pieces", piecesPage}, {"GET /pieces/{piece}", piecePage}, {"POST /fix", fix},
+	{"GET /pieces", asking(piecesPage)}, {"GET /pieces/{piece}", piecePage}, {"POST /fix", shownBy(back("/pieces"), fix)},
 	{"GET /photos", photosPage}, {"GET /photos/{hash}", photoPage},
 }
 
@@ -157,7 +158,7 @@ func piecesPage(s *Server, r *http.Request) (answer, error) {
 		v["OpenAll"] = withQuery(withoutDone(r.URL), url.Values{"open": {allFamilies}})
 	}
 	v["Walls"] = walls
-	return answer{document: report.Titled("Pieces", lead), Frame: report.Frame{Before: form("pieces.html", v), Scripts: []string{staticAt("choose.js")}}}, nil
+	return answer{document: report.Titled("Pieces", lead), Frame: report.Frame{Before: form(r, "pieces.html", v), Scripts: []string{staticAt("choose.js")}}}, nil
 }
 
 // withoutDone returns the address of a page without the words on what was done before.
@@ -263,7 +264,7 @@ func piecePage(s *Server, r *http.Request) (answer, error) {
 			v["Photo"] = view
 		}
 	}
-	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form("piece.html", v), Scripts: []string{staticAt("corners.js")}}}, nil
+	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form(r, "piece.html", v), Scripts: []string{staticAt("corners.js")}}}, nil
 }
 
 // said is a fact about a piece; it may lead to all pieces of which it is true.
@@ -330,8 +331,11 @@ func fix(s *Server, r *http.Request) (answer, error) {
 		return answer{}, f.err
 	}
 	change, err := s.desk.Fix(r.Context(), ask)
+	if errors.Is(err, desk.ErrNoPiece) {
+		err = inField{"pieces", err}
+	}
 	to := f.back("/pieces")
-	if c.NotAPiece || ask.Merge.All != nil { // its own page may be gone
+	if c.NotAPiece || c.Split > 0 || ask.Merge.All != nil { // its own page may be gone
 		to = "/pieces"
 	}
 	return after(to, change.What), err
@@ -354,7 +358,7 @@ func photosPage(s *Server, r *http.Request) (answer, error) {
 		}
 		all = append(all, l)
 	}
-	return answer{document: report.Titled("Photos of the stash", cloth.Count(len(all), "photo")+", each piece with its number."), Frame: report.Frame{Before: form("photos.html", all)}}, nil
+	return answer{document: report.Titled("Photos of the stash", cloth.Count(len(all), "photo")+", each piece with its number."), Frame: report.Frame{Before: form(r, "photos.html", all)}}, nil
 }
 
 // photoPage is a photo of the stash, its pieces outlined and numbered.
@@ -370,5 +374,5 @@ func photoPage(s *Server, r *http.Request) (answer, error) {
 	if view, ok := viewOf(p.Photos[0], 0); ok {
 		v["Photo"] = view
 	}
-	return answer{document: report.Titled(p.Photos[0].Name, cloth.Count(len(p.Held), "piece")+". Choose one to look at it and to correct it."), Frame: report.Frame{Before: form("photo.html", v)}}, nil
+	return answer{document: report.Titled(p.Photos[0].Name, cloth.Count(len(p.Held), "piece")+". Choose one to look at it and to correct it."), Frame: report.Frame{Before: form(r, "photo.html", v)}}, nil
 }

@@ -25,9 +25,9 @@ import (
 // quiltRoutes serve the quilts that are kept.
 var quiltRoutes = []route{
 	{"GET /quilts", quilts}, {"GET /quilts/{name}", quilt}, {"GET /quilts/{name}/view", quiltView}, {"GET /quilts/{name}/file", quiltFile},
-	{"GET /quilts/{name}/others", slowly(quiltAt, otherLayouts)}, {"POST /quilts/{name}/again", slowly(quiltAt, layAgain)},
-	{"POST /quilts/{name}/edit", editQuilt}, {"POST /quilts/{name}/mark", markQuilt},
-	{"POST /quilts/{name}/copy", copyQuilt}, {"POST /quilts/{name}/forget", forgetQuilt},
+	{"GET /quilts/{name}/others", slowly(quiltAt, shownBy(quilt, otherLayouts))}, {"POST /quilts/{name}/again", slowly(quiltAt, shownBy(quilt, layAgain))},
+	{"POST /quilts/{name}/edit", shownBy(shownWith(quilt, picked), editQuilt)}, {"POST /quilts/{name}/mark", shownBy(quilt, markQuilt)},
+	{"POST /quilts/{name}/copy", shownBy(quilt, copyQuilt)}, {"POST /quilts/{name}/forget", shownBy(quilt, forgetQuilt)},
 }
 
 // quiltPath returns the address of a kept quilt. A mark is put before a name with which an
@@ -63,7 +63,7 @@ func quilts(s *Server, r *http.Request) (answer, error) {
 		}
 		v = append(v, k)
 	}
-	return answer{document: report.Titled("The quilts you keep", ""), Frame: report.Frame{Before: form("quilts.html", v)}}, nil
+	return answer{document: report.Titled("The quilts you keep", ""), Frame: report.Frame{Before: form(r, "quilts.html", v)}}, nil
 }
 
 // howFar says how many pieces of a layout have come to which stage.
@@ -138,7 +138,7 @@ func quilt(s *Server, r *http.Request) (answer, error) {
 	laid, tried, err := s.seen(&f, name)
 	if errors.Is(err, desk.ErrNotLaid) {
 		a := answer{document: report.Titled(name, "It is planned, and not laid out yet.")}
-		a.Before = form("layout.html", layoutView{At: quiltPath(name), Nothing: true})
+		a.Before = form(r, "layout.html", layoutView{At: quiltPath(name), Nothing: true})
 		return a, nil
 	}
 	if err != nil {
@@ -150,7 +150,7 @@ func quilt(s *Server, r *http.Request) (answer, error) {
 	}
 	a.Apart = true
 	v, err := s.layoutOf(a, tried, name, f)
-	return answer{document: a.Document(), Frame: report.Frame{Before: form("layout.html", v), Scripts: []string{staticAt("layout.js")}, Swap: "main"}}, err
+	return answer{document: a.Document(), Frame: report.Frame{Before: form(r, "layout.html", v), Scripts: []string{staticAt("layout.js")}, Swap: "main"}}, err
 }
 
 // mostFitting is how many pieces are offered for a patch.
@@ -349,6 +349,12 @@ func editQuilt(s *Server, r *http.Request) (answer, error) {
 		return answer{}, fault.Usage(r.FormValue("do"), "nothing like this can be done to a layout", "press one of its buttons")
 	}
 	if _, err := s.desk.EditQuilt(r.Context(), name, e.make(one, other)); err != nil {
+		switch {
+		case errors.Is(err, desk.ErrSecondPatch):
+			err = inField{"b", err}
+		case errors.Is(err, fault.ErrUsage):
+			err = inField{"a", err}
+		}
 		return answer{}, err
 	}
 	said := fmt.Sprintf(e.said, []any{one, other}[:strings.Count(e.said, "%s")]...)
@@ -362,9 +368,17 @@ func editQuilt(s *Server, r *http.Request) (answer, error) {
 	return after(back, said), nil
 }
 
+// picked asks for a quilt as it was seen when a form to change it was sent.
+func picked(sent url.Values) url.Values {
+	return url.Values{"patch": sent["a"], "view": sent["view"]}
+}
+
 func markQuilt(s *Server, r *http.Request) (answer, error) {
 	name, stage := quiltOf(r), r.FormValue("stage")
 	m, err := s.desk.MarkQuilt(r.Context(), desk.MarkRequest{Quilt: name, Stage: plan.Stage(stage), Blocks: strings.Fields(strings.ReplaceAll(r.FormValue("which"), ",", " "))})
+	if errors.Is(err, fault.ErrUsage) {
+		err = inField{"which", err}
+	}
 	said := cloth.Count(m.Pieces, "piece") + " " + stage
 	if m.Others > 0 {
 		said += fmt.Sprintf(", and %d more of the same cloth cut", m.Others)
@@ -381,9 +395,12 @@ func markQuilt(s *Server, r *http.Request) (answer, error) {
 func copyQuilt(s *Server, r *http.Request) (answer, error) {
 	as := (&fields{r: r}).text("as")
 	if as == "" {
-		return answer{}, errNoName
+		return answer{}, inField{"as", errNoName}
 	}
 	a, err := s.desk.CopyQuilt(r.Context(), quiltOf(r), as)
+	if errors.Is(err, fault.ErrUsage) {
+		err = inField{"as", err}
+	}
 	return after(quiltPath(a.Kept), "kept too, from what is left of the stash"), err
 }
 
@@ -452,5 +469,5 @@ func otherLayouts(s *Server, r *http.Request) (answer, error) {
 		o.Verdict, o.Said = a.Said(l)
 		v.Others = append(v.Others, o)
 	}
-	return answer{document: report.Titled(ask.Save+": other layouts", "Nothing is changed yet. What is locked, cut or sewn stays where it is."), Frame: report.Frame{Before: form("others.html", v)}}, nil
+	return answer{document: report.Titled(ask.Save+": other layouts", "Nothing is changed yet. What is locked, cut or sewn stays where it is."), Frame: report.Frame{Before: form(r, "others.html", v)}}, nil
 }

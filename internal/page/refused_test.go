@@ -3,7 +3,8 @@ package page
 import (
 	"html"
 	"net/http"
-	"net/url"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -32,6 +33,8 @@ func TestARefusedFormComesBack(t *testing.T) {
 	v := stocked(t)
 	v.post("/arrange", "recipe", "plain-squares", "layout", "1x2", "block", "1", "save", "mat")
 	_, _, at := v.send([]string{"b.jpg"}, spread(t, 9))
+	_, shelf, _ := v.get("/shelf")
+	squares := regexp.MustCompile(`name="asks" value="bin ([^"]*)"`).FindStringSubmatch(shelf)[1]
 	for _, x := range []struct {
 		path  string
 		pairs []string
@@ -42,6 +45,7 @@ func TestARefusedFormComesBack(t *testing.T) {
 		{"/add", []string{"count", "3", "cut", "wide", "family", "blue", "value", "dark", "basket", `the "old" <one>`}, "cut", "wide: ",
 			[]string{`name="count" min="1" required value="3"`, `name="cut" placeholder="`, `value="wide"`, `<option selected>blue`, `<option selected>dark`, `value="the &#34;old&#34; &lt;one&gt;"`}},
 		{"/use", []string{"count", "0", "cut", "2½", "print", "plaid"}, "count", "0: ", []string{`value="2½"`, `value="plaid"`}},
+		{"/use", []string{"count", "1", "basket", "nowhere", "print", "plaid"}, "basket", "nowhere", []string{`value="plaid"`}},
 		{"/floor", []string{"least", "many", "family", "teal", "cut", "2½"}, "least", "many: ", []string{`<option selected>teal`}},
 		{"/set", []string{"yard", "light", "width", "40"}, "yard", "light: ", []string{`value="40"`}},
 		{"/fix", []string{"pieces", "1", "cut", "9999", "basket", "tin", "no-bin", "1", "back", "/pieces/1"}, "cut", "9999: ", []string{`value="tin"`, `name="no-bin" value="1" checked`, "<h1>Piece 1</h1>"}},
@@ -52,6 +56,19 @@ func TestARefusedFormComesBack(t *testing.T) {
 		{batchAt(at) + "/stow", []string{"cut", "wide", "basket", "sea chest"}, "cut", "wide: ", []string{`value="sea chest"`}},
 		{"/data/restore", nil, "form", "no file was sent", nil},
 		{"/plan", arranged("save", ""), "save", "it has no name", nil},
+		// Of several forms that share an address the one comes back that was sent.
+		{"/add", []string{"asks", "weight", "weight", "much", "print", "plaid"}, "weight", "much: ", []string{`value="plaid"`, `name="count" min="1" required value="1"`}},
+		{"/set", []string{"asks", "bins", "bins", "value", "trim", "wide"}, "trim", "wide: ", []string{`<option selected>value`, `name="yard" placeholder="140g" required/>`}},
+		{"/floor", []string{"asks", "bin " + squares, "family", "blue", "cut", "2½", "least", "many", "back", "/shelf"}, "least", "many: ", nil},
+		{"/fix", []string{"asks", "split", "pieces", "1", "split", "1", "back", "/pieces/1"}, "split", "1: ", []string{`name="cut" placeholder="2½"/>`, "<h1>Piece 1</h1>"}},
+		{"/fix", []string{"asks", "outline", "pieces", "1", "outline", "here\nthere", "back", "/pieces/1"}, "outline", "", []string{"here\nthere</textarea>"}},
+		{"/fix", []string{"asks", "merge", "pieces", "1", "merge", "x", "back", "/pieces/1"}, "merge", "x: ", []string{`value="x"`}},
+		{"/fix", []string{"piece", "3", "family", "teal", "cut", "wide", "back", "/pieces"}, "cut", "wide: ", []string{`name="piece" value="3" checked/>`, `name="piece" value="1"/>`, `<option selected>teal`}},
+		{"/teach/pieces", []string{"to", "sea greens", "back", "/pieces"}, "pieces", "no piece is chosen", []string{"<h1>Pieces</h1>", `value="sea greens"`}},
+		{"/quilts/mat/copy", []string{"as", "mat"}, "as", "mat: ", []string{`value="mat"`}},
+		{"/quilts/mat/edit", []string{"do", "turn", "a", "Z8", "b", "Z8"}, "a", "Z8: ", nil}, // two fields hold what it is about
+		{at + "/say", []string{"asks", "photo", "do", "photo", "grid", "wide", "cuts", "2½", "scale", "40"}, "grid", "wide: ", []string{`value="2½"`, `value="40"`}},
+		{at + "/say", []string{"asks", "places", "do", "draw", "points", "here", "apart", "10"}, "points", "here: ", []string{`value="10"`}},
 	} {
 		code, page, _ := v.post(x.path, x.pairs...)
 		assert.GreaterOrEqual(t, code, 400, x.path)
@@ -70,6 +87,11 @@ func TestARefusedFormComesBack(t *testing.T) {
 		{"/buy?wof=wide&each=3", "wof", `value="3"`},
 		{"/leftovers?sizes=small&cuts=2½", "sizes", `value="2½"`},
 		{"/plan?recipe=nine-patch&layout=three&border=2", "layout", `value="2"`},
+		{"/plan?recipe=nine-patch&layout=3x3&border=2&border-of=keys&border-keys=wide", "border-keys", `<option value="keys" selected>`},
+		{"/plan?recipe=nine-patch&layout=3x3&with=nothing", "with", `value="nothing"`},
+		{"/shelf?asks=since&since=soon", "since", `value="soon"`},
+		{"/shelf?asks=sizes&sizes=2½&trim=wide", "trim", `value="2½"`},
+		{"/contrast?colours=nothing&blocks=3", "colours", `value="3"`},
 	} {
 		code, page, _ := v.get(x.path)
 		assert.Equal(t, http.StatusBadRequest, code, x.path)
@@ -85,6 +107,29 @@ func TestARefusedFormComesBack(t *testing.T) {
 	code, page, _ := v.get("/pieces/999")
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "<h1>That did not work</h1>")
+}
+
+// Every field of a form asks what was written into it: one that does not would lose it.
+func TestNoFieldForgets(t *testing.T) {
+	files, err := filepath.Glob("forms/*.html")
+	require.NoError(t, err)
+	fields := 0
+	for _, file := range files {
+		switch filepath.Base(file) {
+		case "pair.html", "recipe.html": // a code is written anew; the form of /arrange comes back, not this one
+			continue
+		}
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		for _, tag := range regexp.MustCompile(`<(?:input|select|textarea)\b[^>]* name="[^>]*>`).FindAllString(string(text), -1) {
+			if strings.Contains(tag, `type="hidden"`) || strings.Contains(tag, `name="apart" placeholder="10 or 25cm"`) { // a script shows that one
+				continue
+			}
+			fields++
+			assert.Regexp(t, `\{\{\$?\w*\.(Value|Ticked|Mark) `, tag, file)
+		}
+	}
+	require.Greater(t, fields, 150)
 }
 
 // A name that is nearly a known one is asked for, as the command does, and is new where that
@@ -121,30 +166,4 @@ func TestANameThatMayBeASlip(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, before, after)
 	}
-}
-
-// Of several forms that are sent to one address the one is filled that was sent; what is
-// folded around the fault is opened, and nothing else.
-func TestRefill(t *testing.T) {
-	const page = `<details><summary>other</summary></details><details class="out"><summary>floors</summary>
-<form method="post" action="/floor"><input type="hidden" name="bin" value="a"/><label>Least <input name="least" value="1"/></label></form>
-<form method="post" action="/floor?shape=2"><input type="hidden" name="bin" value="b &amp; c"/><details><summary>more</summary><label>Least <input name="least" value="1" autofocus/></label></details><details><summary>still more</summary>
-<label><input type="checkbox" name="all" value="1" checked/></label><label><input type="radio" name="how" value="x" checked/></label><label><input type="radio" name="how" value="y"/></label>
-<select name="of"><option value="">any</option><option selected>red</option><option>blue &amp; green</option></select><textarea name="text" rows="3">old</textarea>
-<input name="two"/><input name="two"/><input type="file" name="photo"/><button formaction="/else"/></details></form></details>`
-	is := url.Values{"bin": {"b & c"}, "least": {"no"}, "how": {"y"}, "of": {"blue & green"}, "text": {"<new>"}, "two": {"one", "other"}, "photo": {"x"}}
-	got, ok := refill(page, "POST", "/floor", is, "least", `<p class="fault" id="fault">not a number</p>`)
-	require.True(t, ok)
-	require.Equal(t, `<details><summary>other</summary></details><details open class="out"><summary>floors</summary>
-<form method="post" action="/floor"><input type="hidden" name="bin" value="a"/><label>Least <input name="least" value="1"/></label></form>
-<form method="post" action="/floor?shape=2"><input type="hidden" name="bin" value="b &amp; c"/><details open><summary>more</summary><label>Least <input name="least" value="no" aria-invalid="true" aria-describedby="fault" autofocus/></label><p class="fault" id="fault">not a number</p></details><details><summary>still more</summary>
-<label><input type="checkbox" name="all" value="1"/></label><label><input type="radio" name="how" value="x"/></label><label><input type="radio" name="how" value="y" checked/></label>
-<select name="of"><option value="">any</option><option>red</option><option selected>blue &amp; green</option></select><textarea name="text" rows="3">&lt;new&gt;</textarea>
-<input name="two" value="one"/><input name="two" value="other"/><input type="file" name="photo"/><button formaction="/else"/></details></form></details>`, got)
-	_, ok = refill(page, "POST", "/else", is, "", "")
-	require.True(t, ok, "a button may lead elsewhere than its form")
-	_, ok = refill(page, "GET", "/floor", is, "", "")
-	require.False(t, ok)
-	_, ok = refill(page, "POST", "/floor", url.Values{"bin": {"d"}}, "", "")
-	require.False(t, ok, "it is of another bin")
 }

@@ -23,8 +23,8 @@ import (
 
 // shelfRoutes show the shelf, and change how it counts.
 var shelfRoutes = []route{
-	{"GET /shelf", shelfPage}, {"POST /floor", setFloor}, {"POST /set", set},
-	{"GET /add", addPage}, {"POST /add", add}, {"POST /use", use},
+	{"GET /shelf", asking(shelfPage)}, {"POST /floor", shownBy(back("/shelf"), setFloor)}, {"POST /set", shownBy(back("/shelf"), set)},
+	{"GET /add", addPage}, {"POST /add", shownBy(addPage, add)}, {"POST /use", shownBy(addPage, use)},
 }
 
 const leastBar = 4 // hundredths of the fullest bin's bar, which a finger's breadth of colour needs
@@ -119,14 +119,14 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	}
 	colours, bins := v.Thin()
 	a := answer{document: v.Around(), Frame: report.Frame{
-		Before: form("onshelf.html", map[string]any{
+		Before: form(r, "onshelf.html", map[string]any{
 			"Filter": filter, "Families": families, "Empty": len(v.Stock.Boxes) == 0, "Lends": s.lends(), "Thin": colours, "ThinBins": bins,
 			"Sorted": sortedWords[v.Stock.Sorted()], "OpenAll": withQuery(withoutDone(r.URL), url.Values{"open": {allFamilies}}),
 			"Closed": slices.ContainsFunc(families, func(x family) bool { return !x.Open }),
 		}),
 	}}
 	if len(v.Stock.Boxes) > 0 || filter.Part != "" || len(floors) > 0 {
-		a.After = form("counting.html", map[string]any{
+		a.After = form(r, "counting.html", map[string]any{
 			"Filter": filter, "Floors": floorViews(floors), "Set": settings, "Sortings": shelf.Sortings, "Trim": shelf.Length(settings.TrimIn), "Saving": saving(r, asTable),
 		})
 	}
@@ -265,7 +265,7 @@ func set(s *Server, r *http.Request) (answer, error) {
 	if by := f.text("bins"); by != "" {
 		i := slices.Index(shelf.Sortings, by)
 		if i < 0 {
-			return answer{}, fault.Usage(by, "the shelf is not sorted so", "choose family, value or both")
+			return answer{}, inField{"bins", fault.Usage(by, "the shelf is not sorted so", "choose family, value or both")}
 		}
 		sorting := shelf.Sorting(i)
 		ask.Bins = &sorting
@@ -274,7 +274,7 @@ func set(s *Server, r *http.Request) (answer, error) {
 	if f.err == nil && grams > 0 {
 		var ok bool
 		if ask.GSM, ok = desk.YardWeight(grams, cmp.Or(width, cutting.DefaultWidth)); !ok {
-			f.err = fault.Usage(f.text("yard"), "such cloth is too light or too heavy to sew with", "weigh one yard of one thickness, and say how wide it is")
+			f.err = inField{"yard", fault.Usage(f.text("yard"), "such cloth is too light or too heavy to sew with", "weigh one yard of one thickness, and say how wide it is")}
 		}
 	}
 	if f.err != nil {
@@ -290,7 +290,7 @@ func set(s *Server, r *http.Request) (answer, error) {
 // addPage adds and takes out by hand.
 func addPage(s *Server, r *http.Request) (answer, error) {
 	filter, err := s.filtering(r.Context(), "", stash.Filter{})
-	return answer{document: report.Titled("Add and take out by hand", "What no photo shows, and what you have used."), Frame: report.Frame{Before: form("add.html", filter)}}, err
+	return answer{document: report.Titled("Add and take out by hand", "What no photo shows, and what you have used."), Frame: report.Frame{Before: form(r, "add.html", filter)}}, err
 }
 
 func add(s *Server, r *http.Request) (answer, error) {
@@ -338,6 +338,9 @@ func use(s *Server, r *http.Request) (answer, error) {
 		return answer{}, f.err
 	}
 	change, err := s.desk.Use(r.Context(), take)
+	if errors.Is(err, desk.ErrNoPiece) {
+		err = inField{"pieces", err}
+	}
 	return after("/add", change.What), err
 }
 

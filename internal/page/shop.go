@@ -15,7 +15,7 @@ import (
 )
 
 // shopRoutes say what to cut for thin bins, how to cut what is left, and what to buy.
-var shopRoutes = []route{{"GET /refill", refillPage}, {"GET /leftovers", leftoversPage}, {"GET /buy", buyPage}}
+var shopRoutes = []route{{"GET /refill", asking(refillPage)}, {"GET /leftovers", asking(leftoversPage)}, {"GET /buy", asking(buyPage)}}
 
 // system reads the lengths you work in, by a seam allowance.
 func (f *fields) system() recipe.System {
@@ -67,7 +67,7 @@ func (f *fields) answered(name string, document func() report.Document, formName
 	for _, b := range besides {
 		ways = append(ways, b.Way)
 	}
-	return answer{document: document(), Frame: report.Frame{Before: form(formName, f.asked(data)), After: form("saving", saving(f.r, ways...))}}, nil
+	return answer{document: document(), Frame: report.Frame{Before: form(f.r, formName, f.asked(data)), After: form(f.r, "saving", saving(f.r, ways...))}}, nil
 }
 
 func refillPage(s *Server, r *http.Request) (answer, error) {
@@ -95,7 +95,7 @@ func leftoversPage(s *Server, r *http.Request) (answer, error) {
 	}
 	data := map[string]any{"Filter": filter}
 	if f.text("sizes") == "" {
-		return answer{document: report.Titled("Leftovers", "How to cut what a project leaves into the sizes you keep."), Frame: report.Frame{Before: form("leftovers.html", f.asked(data))}}, nil
+		return answer{document: report.Titled("Leftovers", "How to cut what a project leaves into the sizes you keep."), Frame: report.Frame{Before: form(r, "leftovers.html", f.asked(data))}}, nil
 	}
 	unit := f.metric()
 	if unit == cloth.Inches {

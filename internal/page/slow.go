@@ -191,7 +191,7 @@ func theForm(r *http.Request) string {
 func (s *Server) aroundWork(r *http.Request, back string) (before, after []byte) {
 	const mark = "<!-- how far -->"
 	a := answer{document: report.Titled("At work", "It takes some time. Leave this page to stop it."), root: s.root}
-	a.Before = form("working.html", map[string]any{"Back": back, "Mark": template.HTML(mark)})
+	a.Before = form(r, "working.html", map[string]any{"Back": back, "Mark": template.HTML(mark)})
 	a.Ways = s.ways(r.URL.Path)
 	page := a.page()
 	before, after, _ = bytes.Cut(page, []byte(mark))

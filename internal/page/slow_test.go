@@ -64,6 +64,7 @@ func TestSlowWorkTellsHowFar(t *testing.T) {
 	code, page, _ = v.get(leads(t, page))
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "no name to keep it by")
+	require.Regexp(t, `name="save"[^>]* aria-invalid="true"`, page, "in the form to keep it, below what was worked out")
 	v.server.slow.soon = time.Hour
 	v.post("/arrange", arranged("save", "mat")...)
 	v.server.slow.soon = 0
@@ -71,6 +72,7 @@ func TestSlowWorkTellsHowFar(t *testing.T) {
 	code, page, _ = v.get(leads(t, page))
 	require.Equal(t, http.StatusBadRequest, code, "also of what no address asks for")
 	require.Contains(t, page, "none: this is not a number")
+	require.Regexp(t, `name="seed"[^>]* value="none" aria-invalid="true"`, page)
 	code, file, _ := v.get("/plan" + query(arranged("as", "html")...))
 	require.Equal(t, http.StatusOK, code)
 	require.NotContains(t, file, "At work", "a file is whole")

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"errors"
 	"net/http"
 	"net/url"
 	"slices"
@@ -15,8 +16,8 @@ import (
 
 // teachRoutes teach bins of your own, and ask where the sorter is not sure.
 var teachRoutes = []route{
-	{"GET /teach", teachPage}, {"POST /teach/photos", teachPhotos}, {"POST /teach/pieces", teachPieces}, {"POST /teach/forget", forgetBin},
-	{"POST /teach/sort", sortIn}, {"GET /teach/next", nextPage}, {"POST /teach/answer", answerNext},
+	{"GET /teach", teachPage}, {"POST /teach/photos", shownBy(teachPage, teachPhotos)}, {"POST /teach/pieces", shownBy(back("/teach"), teachPieces)}, {"POST /teach/forget", shownBy(teachPage, forgetBin)},
+	{"POST /teach/sort", shownBy(teachPage, sortIn)}, {"GET /teach/next", nextPage}, {"POST /teach/answer", shownBy(shownWith(nextPage, func(sent url.Values) url.Values { return url.Values{"pass": sent["pass"]} }), answerNext)},
 }
 
 const mostExamples = 6 // pieces that show what is in a bin
@@ -81,7 +82,7 @@ func teachPage(s *Server, r *http.Request) (answer, error) {
 		}
 		v["Sure"], v["Unsure"] = len(try.Sorted), len(try.Unsure)
 	}
-	return answer{document: report.Titled("Bins of your own", "Teach how you sort, by photos of what is in a bin or by pieces; new pieces are then sorted as you would."), Frame: report.Frame{Before: form("teach.html", v)}}, nil
+	return answer{document: report.Titled("Bins of your own", "Teach how you sort, by photos of what is in a bin or by pieces; new pieces are then sorted as you would."), Frame: report.Frame{Before: form(r, "teach.html", v)}}, nil
 }
 
 // teachPhotos learns a bin from photos of what is in it.
@@ -97,14 +98,17 @@ func teachPhotos(s *Server, r *http.Request) (answer, error) {
 	bin := f.text("to")
 	switch {
 	case bin == "":
-		return answer{}, errNoBin
+		return answer{}, inField{"to", errNoBin}
 	case len(files) == 0:
-		return answer{}, fault.Usage("", "no photo was sent", "choose one or more photos of what is in the bin")
+		return answer{}, inField{"photo", fault.Usage("", "no photo was sent", "choose one or more photos of what is in the bin")}
 	}
 	out, err := s.desk.Teach(r.Context(), desk.TeachRequest{Bin: bin, New: f.ticked("new"), Files: files})
 	if err != nil {
 		if len(out.Refused) > 0 {
 			err = out.Refused[0]
+		}
+		if near := (desk.NearName{}); errors.As(err, &near) {
+			err = inField{"to", err}
 		}
 		return answer{}, err
 	}
@@ -128,6 +132,9 @@ func teachPieces(s *Server, r *http.Request) (answer, error) {
 		return answer{}, f.err
 	}
 	change, err := s.desk.TeachPieces(r.Context(), bin, true, n)
+	if errors.Is(err, desk.ErrNoPiece) {
+		err = inField{"pieces", err}
+	}
 	return after("/teach", change.What), err
 }
 
@@ -186,7 +193,7 @@ func nextPage(s *Server, r *http.Request) (answer, error) {
 		likely = append(likely, e)
 	}
 	v["Likely"] = likely
-	return answer{document: report.Titled("Is this "+u.Likely[0]+"?", cloth.Count(len(left), "piece")+" to ask about."), Frame: report.Frame{Before: form("next.html", v)}}, nil
+	return answer{document: report.Titled("Is this "+u.Likely[0]+"?", cloth.Count(len(left), "piece")+" to ask about."), Frame: report.Frame{Before: form(r, "next.html", v)}}, nil
 }
 
 // answerNext puts a piece where you say, or in none of your bins, and asks on.

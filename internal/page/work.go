@@ -14,7 +14,7 @@ import (
 // workRoutes serve what is done with the stash.
 var workRoutes = []route{
 	{"GET /history", history},
-	{"POST /undo", undo}, {"POST /redo", redo},
+	{"POST /undo", shownBy(history, undo)}, {"POST /redo", shownBy(history, redo)},
 }
 
 // told returns the words, handed on by the page before, on what was done.
@@ -44,7 +44,7 @@ func history(s *Server, r *http.Request) (answer, error) {
 	if undone != nil {
 		v["Redo"] = changeWords([]stash.Change{*undone})
 	}
-	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: form("history.html", v)}}, nil
+	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: form(r, "history.html", v)}}, nil
 }
 
 func undo(s *Server, r *http.Request) (answer, error) {

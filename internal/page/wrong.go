@@ -42,10 +42,12 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	if errors.Is(err, desk.ErrNoStash) && r.Method == http.MethodGet { // nothing is wrong yet
 		code, a.document, a.Wrong, a.Remedy = http.StatusOK, report.Titled("Nothing yet", ""), "", ""
-		a.Before = form("empty.html", s.lends())
-	} else if form, ok := s.refused(r, err, a.Wrong, a.Remedy); ok {
-		form.Wrong, form.Remedy = a.Wrong, a.Remedy
-		a = form
+		a.Before = form(r, "empty.html", s.lends())
+	} else if of := (inForm{}); errors.As(err, &of) {
+		if form, ok := of.again(s, r, a.Wrong+"; "+a.Remedy); ok {
+			form.Wrong, form.Remedy = a.Wrong, a.Remedy
+			a = form
+		}
 	}
 	a.Ways, a.root, a.play = s.ways(r.URL.Path), s.root, s.playing() != ""
 	write(w, code, a)
