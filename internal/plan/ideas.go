@@ -259,17 +259,7 @@ const (
 
 // sewable reports whether the blocks of a recipe are worth sewing in the width they have.
 func sewable(r *recipe.Recipe, s Shop) bool {
-	for i, b := range r.Blocks {
-		if slices.ContainsFunc(b.Units, func(u recipe.Unit) bool { return u.Make == recipe.Strings || u.Make == recipe.Crumbs }) {
-			continue
-		}
-		for _, p := range r.BlockLayout(i).Patches {
-			if lo, hi := p.Polygon.Bounds(); min(hi.X-lo.X, hi.Y-lo.Y) < leastPatch-1e-6 {
-				return false
-			}
-		}
-	}
-	return !slices.ContainsFunc(r.Foundations(1, 1, s.System), func(f recipe.SizeCount) bool {
+	return r.NarrowestIn() >= leastPatch-1e-6 && !slices.ContainsFunc(r.Foundations(1, 1, s.System), func(f recipe.SizeCount) bool {
 		return f.WidthIn-2*s.System.Seam < leastFoundation-1e-6
 	})
 }

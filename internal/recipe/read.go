@@ -39,6 +39,9 @@ func Read(file string, text []byte) (*Recipe, error) {
 	if err == nil {
 		r, err = build(f, nil, f.File)
 	}
+	if err == nil {
+		err = r.sewable()
+	}
 	if err != nil {
 		if f := fault.Of(err); f != nil {
 			return nil, f.Named(file)

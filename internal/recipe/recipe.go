@@ -100,6 +100,9 @@ func (r *Recipe) Resize(width float64) (*Recipe, error) {
 	for i := range out.Rows {
 		out.Rows[i].HeightIn *= times
 	}
+	if err := out.sewable(); err != nil {
+		return nil, err
+	}
 	return &out, nil
 }
 
