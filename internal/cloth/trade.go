@@ -77,6 +77,17 @@ type Described struct {
 // numbers are those that people write as words, from 2.
 var numbers = []string{"two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
 
+// NumberWord writes a number in words up to twelve, a larger one in digits.
+func NumberWord(n int) string {
+	switch {
+	case n == 1:
+		return "one"
+	case n >= 2 && n-2 < len(numbers):
+		return numbers[n-2]
+	}
+	return strconv.Itoa(n)
+}
+
 const widthText = `(?:wof|width[\s-]of[\s-]fabric|full[\s-]width)`
 
 var (

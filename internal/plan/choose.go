@@ -339,14 +339,42 @@ func methods(r *recipe.Recipe) []map[recipe.Make]int {
 	return out
 }
 
-// Words says of a use what block it has and how it is made: "block of 8¼, half-square 8 at
-// a time".
+// Words says of a use what block it has and how it is made: "blocks of 8¼, half-square
+// triangles eight at a time".
 func (u Use) Words(s recipe.System) string {
 	words := "blocks of " + s.Format(s.Nearest(u.Recipe.WidthIn))
-	for part := range strings.SplitSeq(recipe.AtATimeText(u.Recipe.AtATime), ",") {
-		if name, n, ok := strings.Cut(part, "="); ok {
-			words += fmt.Sprintf(", %s %s at a time", name, n)
+	for _, w := range u.Recipe.Ways() {
+		if n, ok := u.Recipe.AtATime[w.Make]; ok {
+			words += ", " + atATime(w.Make, n)
 		}
 	}
 	return words
+}
+
+// Differs says what of a use is otherwise than in another of the same recipe: "blocks of 8¼
+// in place of 6, flying geese four at a time"; "" where nothing is.
+func (u Use) Differs(from Use, s recipe.System) string {
+	var words []string
+	if is, was := s.Format(s.Nearest(u.Recipe.WidthIn)), s.Format(s.Nearest(from.Recipe.WidthIn)); is != was {
+		words = append(words, fmt.Sprintf("blocks of %s in place of %s", is, was))
+	}
+	var ways []string
+	for _, w := range u.Recipe.Ways() {
+		n, ok := u.Recipe.AtATime[w.Make]
+		if ok && slices.ContainsFunc(from.Recipe.Blocks, func(b recipe.Block) bool {
+			return slices.ContainsFunc(b.Units, func(u recipe.Unit) bool { return u.Make == w.Make && u.AtATime != n })
+		}) {
+			ways = append(ways, atATime(w.Make, n))
+		}
+	}
+	if len(ways) > 0 {
+		words = append(words, strings.Join(ways, " and "))
+	}
+	return strings.Join(words, ", ")
+}
+
+// atATime says how many units of a technique are made at a time.
+func atATime(m recipe.Make, n int) string {
+	what := map[recipe.Make]string{recipe.HalfSquare: "half-square triangles", recipe.FlyingGeese: "flying geese"}[m]
+	return fmt.Sprintf("%s %s at a time", cmp.Or(what, string(m)), cloth.NumberWord(n))
 }

@@ -77,6 +77,12 @@ func TestGeeseFourAtATimeTakeLessCloth(t *testing.T) {
 	other.ID, other.Value = 2, cloth.Medium
 	c := choose(t, Order{Recipe: flip, Columns: 3, Rows: 4}, true, cloths, other)
 	require.Equal(t, "flying-geese=4", recipe.AtATimeText(c.Best[0].Recipe.AtATime))
+	require.Equal(t, "flying geese four at a time", c.Best[0].Differs(c.AsIs, recipe.Inches()), "the width does not change")
+	require.Equal(t, "blocks of 8, flying geese four at a time", c.Best[0].Words(recipe.Inches()))
+	require.Empty(t, c.AsIs.Differs(c.AsIs, recipe.Inches()))
+	wide, err := c.Best[0].Recipe.Resize(10)
+	require.NoError(t, err)
+	require.Equal(t, "blocks of 10 in place of 8, flying geese four at a time", Use{Recipe: wide}.Differs(c.AsIs, recipe.Inches()))
 	require.Equal(t, c.Best[0].Wanted, c.Best[0].Covered)
 	require.Greater(t, c.SavedIn2(), 0.0)
 	kept := c.Pull.Saved("stars")

@@ -142,7 +142,7 @@ func (p Plan) chosen() []section {
 		return []section{s}
 	}
 	s.Tables = []table{t}
-	s.Items = []string{fmt.Sprintf("%s or ways reckoned, and %d cut out beside the recipe as it stands; what is covered counts by area, and within 2 %% is as much; what is not in the patches, with their seams, is cut off; a block twice as wide as the recipe has it, or half, must use 15 %% more of the cloth to be chosen, others less", cloth.Count(c.Reckoned, "width"), c.Weighed)}
+	s.Items = []string{fmt.Sprintf("%s of width and way reckoned, and %d cut out beside the recipe as it stands; what is covered counts by area, and within 2 %% is as much; what is not in the patches, with their seams, is cut off; a block twice as wide as the recipe has it, or half, must use 15 %% more of the cloth to be chosen, others less", cloth.Count(c.Reckoned, "choice"), c.Weighed)}
 	if best.Recipe != c.AsIs.Recipe && p.Wording.Arrange != nil {
 		o := p.ordered(c.Needs)
 		o.Block, o.AtATime = p.typed(best.Recipe.WidthIn), recipe.AtATimeText(best.Recipe.AtATime)
@@ -187,7 +187,7 @@ func (p Plan) chosenWords(c *plan.Choice) string {
 	if best.Recipe == c.AsIs.Recipe {
 		return fmt.Sprintf("The recipe as it stands, %s, serves your stash best: %s of the cloth used up is in its patches, with their seams; no other width or way uses clearly more.", best.Words(p.System), percentWords(best.Yield()))
 	}
-	words := fmt.Sprintf("%s in place of %s: ", capital(best.Words(p.System)), strings.TrimPrefix(c.AsIs.Words(p.System), "blocks of "))
+	words := capital(best.Differs(c.AsIs, p.System)) + ": "
 	if a, b := share(c.AsIs), share(best); a != b {
 		words += fmt.Sprintf("the stash covers %s of what scraps can give, by area, in place of %s. ", b, a)
 	} else {
