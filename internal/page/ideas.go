@@ -2,11 +2,13 @@ package page
 
 import (
 	"errors"
+	"maps"
 	"net/http"
 	"net/url"
 	"strconv"
 
 	"piecebag/internal/desk"
+	"piecebag/internal/recipe"
 	"piecebag/internal/report"
 )
 
@@ -18,7 +20,11 @@ const mostIdeas = 8
 
 func ideasPage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	ask := desk.IdeasRequest{Shop: f.shop(), Most: mostIdeas, Matching: f.text("matching")}
+	ask := desk.IdeasRequest{Shop: f.shop(), Most: mostIdeas, Matching: f.text("matching"), Only: f.ticked("only")}
+	own := f.text("text")
+	if own != "" {
+		ask.Recipes = []*recipe.Recipe{f.recipe()}
+	}
 	if f.err != nil {
 		return answer{}, f.err
 	}
@@ -51,11 +57,23 @@ func ideasPage(s *Server, r *http.Request) (answer, error) {
 		}
 	}
 	if found.More > 0 {
-		v.All = withQuery("/ideas?all=1", sewn)
+		all := maps.Clone(sewn)
+		for _, name := range []string{"text", "only"} {
+			if s := f.text(name); s != "" {
+				all.Set(name, s)
+			}
+		}
+		v.All = withQuery("/ideas?all=1", all)
 	}
 	for _, x := range found.Ideas {
 		n := x.Needs
-		sewn.Set("recipe", n.Recipe.File)
+		sewn.Del("recipe")
+		sewn.Del("text")
+		if n.Recipe.File == ownRecipe {
+			sewn.Set("text", own)
+		} else {
+			sewn.Set("recipe", n.Recipe.File)
+		}
 		sewn.Set("layout", strconv.Itoa(n.Columns)+"x"+strconv.Itoa(n.Rows))
 		sewn.Set("block", strconv.FormatFloat(n.Recipe.WidthIn, 'g', -1, 64)+inches)
 		v.Ways = append(v.Ways, way{n.Recipe.Name, "/plan?" + sewn.Encode(), "/arrange?" + sewn.Encode()})

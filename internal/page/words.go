@@ -27,6 +27,7 @@ var remedies = fault.Remedies{
 	{plan.ErrBlockSmall, "write a larger block"},
 	{plan.ErrBlockCount, "write the size instead"},
 	{plan.ErrShrinks, "leave it empty, or write a size or choose a bed"},
+	{desk.ErrNoneNamed, "write a recipe of your own, or leave the tick off"},
 	{desk.ErrWithout, "leave the tick off, or those empty"},
 	{recipe.ErrForm, "; “How a recipe is written”, on the page of each recipe, shows how"},
 	{stash.ErrGone, takeBackup + "; to begin afresh, move the folder of the stash away first"},
