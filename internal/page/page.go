@@ -250,6 +250,7 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		case fromElsewhere(r):
 			http.Error(w, "this page answers to its own pages alone", http.StatusForbidden)
 		default:
+			defer s.survive(w, to)
 			guarded.ServeHTTP(w, to)
 		}
 	})

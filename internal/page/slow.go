@@ -112,8 +112,8 @@ func slowly(back func(*http.Request) string, do func(*Server, *http.Request) (an
 			defer func() { <-s.slow.at }()
 			m := made{}
 			defer func() {
-				if p := recover(); p != nil { // as the server does for other requests
-					m.err = fmt.Errorf("panic: %v", p)
+				if p := recover(); p != nil {
+					m.err = panicked(p)
 				}
 				done <- m
 			}()

@@ -3,6 +3,7 @@ package page
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"log"
@@ -10,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime/debug"
 	"strings"
 	"syscall"
 
@@ -52,6 +54,35 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	a.Ways, a.root, a.play = s.ways(r.URL.Path), s.root, s.playing() != ""
 	write(w, code, a)
 }
+
+// survive is deferred by all that answers: after a panic the server goes on, and the
+// request is answered, unless its answer has begun already.
+func (s *Server) survive(w http.ResponseWriter, r *http.Request) {
+	p := recover()
+	if p == nil {
+		return
+	}
+	if p == http.ErrAbortHandler {
+		panic(p)
+	}
+	code, f := s.unforeseen(r, panicked(p))
+	if w.Header().Get("Content-Type") != "" { // what is sent so far is not to pass for all of it
+		panic(http.ErrAbortHandler)
+	}
+	a := answer{document: report.Titled("That did not work", ""), root: s.root}
+	a.Wrong, a.Remedy = s.said(f)
+	switch {
+	case wantsData(r):
+		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
+		return
+	case s.letsIn(r):
+		a.Ways = s.ways(r.URL.Path)
+	}
+	write(w, code, a)
+}
+
+// panicked returns the error that a panic is, with where it was.
+func panicked(p any) error { return fmt.Errorf("panic: %v\n%s", p, debug.Stack()) }
 
 // unforeseen returns plain words for an error that nothing else has words for, and logs it.
 func (s *Server) unforeseen(r *http.Request, err error) (code int, f *fault.Error) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -82,4 +83,33 @@ func TestTheUnforeseenInPlainWords(t *testing.T) {
 	}
 	wrong, _ := v.server.said(fault.New(v.stash+"/photos/x.jpg", "it is not in "+v.stash+".crops/aa, nor in "+v.stash+"x", ""))
 	require.Equal(t, "the stash: it is not in the stash, nor in the stashx", wrong)
+}
+
+// A panic cut the connection with no answer at all.
+func TestAPanicIsAnswered(t *testing.T) {
+	v := stocked(t)
+	var log bytes.Buffer
+	v.server.LogTo(&log)
+	whole := v.server.cloth
+	v.server.cloth = nil
+	code, page, _ := v.get("/shelf?as=html")
+	require.Equal(t, http.StatusInternalServerError, code)
+	require.Contains(t, page, "something failed that should not have")
+	require.Contains(t, page, `>Shelf</a>`, "and leads on")
+	require.Contains(t, log.String(), "GET /shelf: panic: ")
+	require.Contains(t, log.String(), ".go:", "where it was")
+	v.server.cloth = whole
+	code, _, _ = v.get("/shelf?as=html")
+	require.Equal(t, http.StatusOK, code, "the server goes on")
+}
+
+// An answer that broke off would pass for a whole one.
+func TestAPanicInTheMiddleOfAnAnswerCutsIt(t *testing.T) {
+	v := visit(t)
+	w := httptest.NewRecorder()
+	require.PanicsWithValue(t, http.ErrAbortHandler, func() {
+		defer v.server.survive(w, httptest.NewRequest(http.MethodGet, "/", nil))
+		writeData(w, http.StatusOK, "half")
+		panic("no more of it")
+	})
 }

@@ -28,12 +28,12 @@ var printed = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // newPDF returns a PDF without a sheet yet, its paper's sides in inches. The same sheets give
 // the same bytes.
-func newPDF(paper, title string) (pdf *fpdf.Fpdf, w, h float64, err error) {
+func newPDF(paper, title string) (pdf lettered, w, h float64, err error) {
 	size, ok := paperSizes[paper]
 	if !ok {
-		return nil, 0, 0, fmt.Errorf("no paper %q", paper)
+		return pdf, 0, 0, fmt.Errorf("no paper %q", paper)
 	}
-	pdf = fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: size})
+	pdf = lettered{fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: size})}
 	pdf.SetCreationDate(printed)
 	pdf.SetModificationDate(printed)
 	pdf.SetCatalogSort(true)

@@ -9,8 +9,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/font/sfnt"
 
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
@@ -53,10 +56,45 @@ var (
 
 // paper is a PDF being written sheet by sheet.
 type paper struct {
-	pdf  *fpdf.Fpdf
+	pdf  lettered
 	w, h float64 // of a sheet
 
 	pictures int // embedded so far
+}
+
+// lettered is a PDF in the Go fonts. What they have no letter for, as for 🧵, is another in
+// all that is measured and written: the library takes letters above U+FFFF for places in
+// a table that ends there.
+type lettered struct{ *fpdf.Fpdf }
+
+func (f lettered) Text(x, y float64, s string) { f.Fpdf.Text(x, y, inLetters(s)) }
+
+func (f lettered) GetStringWidth(s string) float64 { return f.Fpdf.GetStringWidth(inLetters(s)) }
+
+func (f lettered) SplitText(s string, wide float64) []string {
+	return f.Fpdf.SplitText(inLetters(s), wide)
+}
+
+func (f lettered) SetTitle(s string, utf8 bool) { f.Fpdf.SetTitle(inLetters(s), utf8) }
+
+// inLetters returns a text with a □ for each letter that the fonts lack, and without marks
+// on letters and joins between them that they lack.
+func inLetters(s string) string {
+	var b sfnt.Buffer
+	return strings.Map(func(r rune) rune {
+		has := r <= 0xffff
+		for _, f := range []*opentype.Font{regularFont(), boldFont()} {
+			at, err := f.GlyphIndex(&b, r)
+			has = has && err == nil && at != 0
+		}
+		switch {
+		case has || unicode.IsSpace(r):
+			return r
+		case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf, unicode.Sk):
+			return -1
+		}
+		return '□'
+	}, s)
 }
 
 // PDF writes the document on sheets of the given paper, one of Papers. The same

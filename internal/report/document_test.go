@@ -90,6 +90,33 @@ func TestDocumentPDF(t *testing.T) {
 	require.ErrorContains(t, someDocument().PDF(&bytes.Buffer{}, "foolscap"), "foolscap")
 }
 
+// One emoji in a name, and no PDF of the stash could be made.
+func TestDocumentPDFOfLettersThatTheFontsLack(t *testing.T) {
+	thread := "my 🧵 box"
+	label := shape{Points: rect(0, 0, 6, 6), Fill: hex(255, 255, 255), Label: thread, Size: 0.5}
+	tab := table{Columns: columns(thread, thread), Rows: [][]cell{{plainChip(hex(20, 20, 80)).with(thread), {Words: thread}}}}
+	d := Document{title: thread, lead: thread, fine: []string{thread}, sections: []section{{
+		Heading: thread, Caption: thread, Drawings: []drawing{{W: 6, H: 6, Title: thread, Name: thread, Shapes: []shape{label}}},
+		Tables: []table{tab}, Paras: []string{thread}, Facts: []fact{{What: thread, Words: thread}}, Items: []string{thread},
+	}}}
+	var b bytes.Buffer
+	require.NoError(t, d.PDF(&b, "a4"))
+	keep(t, "letters.pdf", b.Bytes())
+
+	p := somePaper(t)
+	p.font("", bodySize, inkInk)
+	require.InDelta(t, p.pdf.GetStringWidth("my □ box"), p.pdf.GetStringWidth(thread), 1e-9)
+	require.Equal(t, []string{"my □ box"}, p.pdf.SplitText(thread, 5))
+}
+
+func TestLettersThatTheFontsLack(t *testing.T) {
+	for s, want := range map[string]string{
+		"½ × 2⅜ – “so”… ΔE °": "½ × 2⅜ – “so”… ΔE °", "🧵": "□", "👩🏽\u200d🌾": "□□", "❤\ufe0f": "□", "縫": "□", "e\u0301": "e", "a\u00a0b\n": "a\u00a0b\n",
+	} {
+		require.Equal(t, want, inLetters(s))
+	}
+}
+
 // Pictures of one width were written in another order from run to run.
 func TestDocumentPDFOfPicturesIsTheSameBytes(t *testing.T) {
 	drawn := drawing{W: 20, H: 1, Title: "t"}

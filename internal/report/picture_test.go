@@ -114,7 +114,7 @@ func TestFontsHoldTheFractions(t *testing.T) {
 		f, err := opentype.Parse(ttf)
 		require.NoError(t, err)
 		var b sfnt.Buffer
-		for _, r := range "½¼¾⅛⅜⅝⅞×–…" {
+		for _, r := range "½¼¾⅛⅜⅝⅞×–…□" {
 			g, err := f.GlyphIndex(&b, r)
 			require.NoError(t, err)
 			require.NotZero(t, g, "%c", r)
