@@ -32,6 +32,8 @@ type Sample struct {
 type ContrastRequest struct {
 	Pull  []Sample     // the prints; nil: those of the stash that Which means
 	Which stash.Filter // zero: all
+	// Pieces are those of Which alone that have these numbers; of none: all.
+	Pieces Numbers
 	// Background is the one to hold them against, or nil: the best of Among, or of the
 	// stash where that is empty. A print of the stash that is called so goes before
 	// what else a sample means.
@@ -55,12 +57,18 @@ type Contrast struct {
 	Balance     contrast.Proportions
 }
 
-// Contrast holds prints against a background. Errors: ErrUnmeasured, ErrEmptyBasket,
+// Contrast holds prints against a background. Errors: ErrNoPiece, ErrUnmeasured, ErrEmptyBasket,
 // ErrNoBackground, ErrNotCloth, ErrNoNumber, those of photos and of package plan.
 func (d *Desk) Contrast(ctx context.Context, r ContrastRequest) (Contrast, error) {
 	needs, err := r.needs()
 	if err != nil {
 		return Contrast{}, err
+	}
+	if r.Pieces.All != nil {
+		if _, err := ask(d.readingOne, func(st *stash.Stash) ([]cloth.Holding, error) { return r.Pieces.heldIn(ctx, st) }); err != nil {
+			return Contrast{}, err
+		}
+		r.Which.IDs = r.Pieces.All
 	}
 	stock, pull, err := d.prints(ctx, r.Which)
 	if err != nil {
@@ -322,6 +330,15 @@ func (d *Desk) prints(ctx context.Context, which stash.Filter) (all, meant stock
 		return all, meant, err
 	}
 	return stockOf(holdings), stockOf(some), d.noteUnknown(ctx, st, which)
+}
+
+// Prints returns one holding of each print that the stash holds, in the order of
+// cloth.CompareNatural by their names; none where there is no stash.
+func (d *Desk) Prints(ctx context.Context) ([]cloth.Holding, error) {
+	all, err := ask(d.reading, func(st *stash.Stash) ([]cloth.Holding, error) { return st.Holdings(ctx, stash.Filter{}) })
+	all = slices.DeleteFunc(all, func(h cloth.Holding) bool { return h.Print == "" })
+	slices.SortStableFunc(all, func(a, b cloth.Holding) int { return cloth.CompareNatural(a.Print, b.Print) })
+	return slices.CompactFunc(all, func(a, b cloth.Holding) bool { return a.Print == b.Print }), err
 }
 
 // printOf returns the key of a holding's print; a holding without a print has a key of its

@@ -385,3 +385,12 @@ func TestAPlanIsDrawnInWhatItPulls(t *testing.T) {
 	require.NoError(t, err)
 	require.Nil(t, p.Drawn, "nothing is pulled")
 }
+
+// A number that is no piece is said, where prints are meant by numbers: it was passed over.
+func TestContrastKnowsItsPieces(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(3, cloth.Blue, cloth.Dark))
+	_, err := d.Contrast(ctx, ContrastRequest{Pieces: Numbers{All: []int64{1, 9999}, Said: []int64{1, 9999}}})
+	require.ErrorIs(t, err, ErrNoPiece)
+	require.Equal(t, "piece 9999", fault.Of(err).About)
+}

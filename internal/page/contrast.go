@@ -43,7 +43,7 @@ func ground(text string) desk.Sample {
 func (f *fields) contrast() desk.ContrastRequest {
 	ask := desk.ContrastRequest{Which: f.filter(), Blocks: max(1, read(f, "blocks", number(1, mostPieces)))}
 	ask.Recipe = read(f, "recipe", recipe.BuiltIn)
-	ask.Which.IDs = read(f, "pieces", desk.ReadNumbers).All
+	ask.Pieces = read(f, "pieces", desk.ReadNumbers)
 	for _, text := range lines(f.text("colours")) {
 		c, err := desk.ReadColour(text)
 		if x := fault.Of(err); x != nil && f.err == nil {
@@ -87,6 +87,8 @@ func (s *Server) contrasted(f *fields, ask desk.ContrastRequest) (answer, error)
 	var err error
 	if v.Contrast, err = s.desk.Contrast(f.r.Context(), ask); err != nil {
 		switch {
+		case errors.Is(err, desk.ErrNoPiece):
+			err = inField{"pieces", err}
 		case errors.Is(err, desk.ErrEmptyBasket):
 			err = inField{"basket", err}
 		case ask.Background != nil && errors.Is(err, desk.ErrNotCloth):

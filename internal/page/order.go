@@ -212,7 +212,8 @@ type ordering struct {
 	Recipes                 []about
 	Looks, Roles            []string
 	Beds                    []plan.Bed
-	Prefers, Prints         []string
+	Prefers                 []string
+	Prints                  []about
 	Picture                 string // of the recipe
 	Drawn                   string // the fields that change it
 	Borders                 []about
@@ -236,11 +237,13 @@ func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 		o.Recipes = append(o.Recipes, about{name, built.About})
 	}
 	o.Beds = plan.Beds
-	names, err := s.desk.Names(r.Context())
+	prints, err := s.desk.Prints(r.Context())
 	if err != nil {
 		return o, err
 	}
-	o.Prints = names.Prints
+	for _, h := range prints {
+		o.Prints = append(o.Prints, about{h.Print, report.PrintWords(h)})
+	}
 	o.Shown = (o.Is.Get("recipe") != "" || o.Is.Get("text") != "") && o.Is.Get("stop") == ""
 	of := url.Values{}
 	for _, name := range drawn {

@@ -436,3 +436,19 @@ func TestLaidOutFromNothing(t *testing.T) {
 	require.Equal(t, http.StatusBadRequest, code)
 	require.Contains(t, page, "no stash yet to choose by")
 }
+
+// A background is chosen by its colour, in the order that people count in: a list of bare
+// numbers in the order 1, 10, 2 said nothing.
+func TestBackgroundsToChoose(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	for _, print := range []string{"print 10", "print 9", "plaid"} {
+		v.post("/add", "count", "4", "cut", "2½", "family", "grey", "value", "light", "print", print, "new", "1")
+	}
+	for _, path := range []string{"/plan", "/arrange"} {
+		_, page, _ := v.get(path)
+		require.Contains(t, page, `<option value="plaid">plaid, light grey</option><option value="print 9">print 9, light grey</option><option value="print 10">print 10, light grey</option>`, path)
+	}
+	_, page, _ := v.get("/contrast")
+	require.Contains(t, page, `<datalist id="prints"><option value="plaid"></option><option value="print 9"></option><option value="print 10"></option></datalist>`)
+}

@@ -93,8 +93,9 @@ func TestContrast(t *testing.T) {
 	v := handed(t)
 	r, err := http.NewRequest("GET", "/contrast?form=strip&pieces=12,14-15", nil)
 	require.NoError(t, err)
-	which := (&fields{r: r}).contrast().Which
-	require.Equal(t, stash.Filter{Form: cloth.Strip, IDs: []int64{12, 14, 15}}, which)
+	ask := (&fields{r: r}).contrast()
+	require.Equal(t, stash.Filter{Form: cloth.Strip}, ask.Which)
+	require.Equal(t, []int64{12, 14, 15}, ask.Pieces.All)
 	code, _, _ := v.get("/contrast?pieces=one&background=cream")
 	require.Equal(t, http.StatusBadRequest, code)
 	_, page, _ := v.get("/contrast")

@@ -515,6 +515,15 @@ func (p Plan) kindWords(s cloth.Holding) string {
 // printName returns a print's name where the word "print" stands before it already.
 func printName(s string) string { return strings.TrimPrefix(s, "print ") }
 
+// PrintWords returns a holding's print with its colour: "print 12, light grey".
+func PrintWords(h cloth.Holding) string {
+	words := h.Print
+	if colour := binWords("", h.Family, h.Value); colour != "" {
+		words += ", " + colour
+	}
+	return words
+}
+
 // binWords name a bin: your own by its name, else "dark blue", "medium multicoloured".
 func binWords(own string, f cloth.Family, v cloth.Value) string {
 	if own != "" {

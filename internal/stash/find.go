@@ -53,7 +53,7 @@ func mark(in float64) float64 { return shelf.Square(in).Width }
 // too that hold nothing any more.
 type Names struct{ Bins, Baskets, Prints []string }
 
-// Names lists what the stash has names for.
+// Names lists what the stash has names for, in the order of cloth.CompareNatural.
 func (s *Stash) Names(ctx context.Context) (Names, error) {
 	var out Names
 	for _, x := range []struct {
@@ -64,10 +64,11 @@ func (s *Stash) Names(ctx context.Context) (Names, error) {
 		{&out.Baskets, `SELECT basket FROM holding UNION SELECT basket FROM photo`},
 		{&out.Prints, `SELECT name FROM print`},
 	} {
-		names, err := rowsOf(ctx, s.r, itself[string], x.query+` ORDER BY 1`)
+		names, err := rowsOf(ctx, s.r, itself[string], x.query)
 		if err != nil {
 			return out, Explain(s.file, err)
 		}
+		slices.SortFunc(names, cloth.CompareNatural)
 		*x.to = slices.DeleteFunc(names, func(n string) bool { return n == "" })
 	}
 	return out, nil
