@@ -272,15 +272,20 @@ func (s *Stash) Repair(ctx context.Context) (h Health, err error) {
 }
 
 // reindex makes the indexes anew, which mends a ledger of which they alone are wrong; it
-// reports whether it could.
-func (t *tx) reindex() (done bool, err error) {
+// reports whether less is wrong then.
+func (t *tx) reindex() (less bool, err error) {
+	before, err := integrity(t.ctx, t)
+	if err != nil {
+		return false, err
+	}
 	if err := t.exec(`SAVEPOINT reindex`); err != nil {
 		return false, err
 	}
-	if err := t.exec(`REINDEX`); err != nil { // what is wrong is more than that, and is told as it is
+	if err := t.exec(`REINDEX`); err != nil { // more than indexes is wrong, and is told as it is
 		return false, errors.Join(t.exec(`ROLLBACK TO reindex`), t.exec(`RELEASE reindex`))
 	}
-	return true, t.exec(`RELEASE reindex`)
+	after, err := integrity(t.ctx, t)
+	return len(after) < len(before), errors.Join(err, t.exec(`RELEASE reindex`))
 }
 
 // repair returns also the files that no row names any more.
@@ -304,8 +309,8 @@ func (t *tx) repair() (h Health, old []string, err error) {
 			err = errors.Join(dropTriggers(t.ctx, t.Tx), setTriggers(t.ctx, t.Tx))
 			did("what the ledger does by itself was set again")
 		case errors.Is(f, ErrLedger):
-			var done bool
-			if done, err = t.reindex(); done {
+			var less bool
+			if less, err = t.reindex(); less {
 				did("the indexes were made again")
 			}
 		case errors.Is(f, ErrMissingPhoto):
