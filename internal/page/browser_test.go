@@ -612,7 +612,7 @@ func TestBrowserPressUnderWay(t *testing.T) {
 func TestBrowserFocusStays(t *testing.T) {
 	v := filled(t)
 	v.enter()
-	_, _, at := v.send([]string{"table.jpg"}, table(t))
+	_, _, at := v.send([]string{"table.jpg", "other.jpg"}, table(t), spread(t, 9))
 	code, page, _ := v.post("/arrange", arranged("save", "mat")...)
 	require.Equal(t, http.StatusOK, code, page)
 	b := browse(v)
@@ -630,6 +630,7 @@ func TestBrowserFocusStays(t *testing.T) {
 		require.True(t, n == 1 || is[bool](b, `!!document.activeElement.closest("#doubts")`), "the next question")
 	}
 	require.Equal(t, "Say what they are", is[string](b, `document.activeElement.textContent`))
+	require.Equal(t, is[string](b, `String(document.querySelectorAll("#photo a[data-piece]").length)`), is[string](b, `document.querySelector(".sheets [aria-current] b").textContent`), "nor does its tab say that there is more to look at")
 	for is[bool](b, `document.body.innerText.includes("Take back what was said last")`) {
 		press(`[...document.querySelectorAll("#photo button")].at(-1)`)
 	}

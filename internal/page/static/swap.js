@@ -49,7 +49,7 @@ async function ask(part, form, body) {
   fresh.querySelectorAll('details').forEach(d => { d.open ||= opened.includes(isOf(d)); });
   part.replaceWith(fresh);
   if (page.documentElement.dataset.version) document.documentElement.dataset.version = page.documentElement.dataset.version;
-  for (const sel of ['h1', '.lead', 'main > form[action$="/stow"] h2']) {
+  for (const sel of ['h1', '.lead', '.sheets [aria-current] b', 'main > form[action$="/stow"] h2']) {
     const now = page.querySelector(sel), was = document.querySelector(sel);
     if (now && was) was.textContent = now.textContent;
   }
