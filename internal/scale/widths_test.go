@@ -31,7 +31,7 @@ func TestTossUpIsSilent(t *testing.T) {
 	require.Len(t, res.Notes, 1)
 	// Full-size pixels: 2½ and 3½ are 5 and 7 at half the scale, 3½ and 5 at .7 of it.
 	require.Regexp(t, `^the widths of the pieces fit several scales, (19\d|9\d|13\d)\.\d pixels an inch and (19\d|9\d|13\d)\.\d among them, `+
-		`so no sizes are given; .*--scale$`, res.Notes[0])
+		`so no sizes are given; .*say how long something in the photo is$`, res.Notes[0])
 }
 
 // What the finder saw of a made heap at 33.4 pixels an inch, the outlines with four
