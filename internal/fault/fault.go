@@ -4,6 +4,7 @@ package fault
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 )
 
@@ -79,10 +80,9 @@ func (r Remedies) Worded(e *Error) *Error {
 			continue
 		}
 		out := *e
-		if out.Remedy = x.Words; strings.ContainsRune(";, ", rune(x.Words[0])) {
-			out.Remedy = e.Remedy + x.Words
-		} else if strings.Contains(x.Words, "%") {
-			out.Remedy = fmt.Sprintf(x.Words, e.About)
+		out.Remedy = strings.NewReplacer("%q", strconv.Quote(e.About), "%s", e.About).Replace(x.Words)
+		if strings.ContainsRune(";, ", rune(x.Words[0])) {
+			out.Remedy = e.Remedy + out.Remedy
 		}
 		return &out
 	}

@@ -62,6 +62,9 @@ func TestEachDoorWordsRemedies(t *testing.T) {
 	require.Equal(t, "print 3: it is gone", r.Worded(is).Error())
 	require.Equal(t, "look for it; or write --size", r.Worded(New("", "", "look for it", small)).Remedy)
 	require.Equal(t, `forget "print 3"`, r.Worded(New("print 3", "", "look for it", named)).Remedy)
+	shrinks := Remedies{{small, "allow 5 % more"}, {named, "; see %s"}}
+	require.Equal(t, "allow 5 % more", shrinks.Worded(New("print 3", "", "", small)).Remedy)
+	require.Equal(t, "look; see print 3", shrinks.Worded(New("print 3", "", "look", named)).Remedy)
 	other := Usage("", "", "look for it", errors.New("other"))
 	require.Same(t, other, r.Worded(other))
 	require.ErrorIs(t, other, ErrUsage)
