@@ -192,6 +192,9 @@ func (y Bolt) layLots(lots []lot, wants []Want) *laid {
 	tallest := func(a, b *lot) int { return cmp.Or(cmp.Compare(b.h, a.h), cmp.Compare(b.w, a.w)) }
 	longest := func(a, b *lot) int { return cmp.Compare(max(b.w, b.h), max(a.w, a.h)) }
 	best := y.layBy(lots, wants, tallest, tallest)
+	if len(lots) < 2 { // there is nothing to put in order
+		return best
+	}
 	if l := y.layBy(lots, wants, tallest, longest); l.better(best) {
 		best = l
 	}

@@ -134,7 +134,7 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 			if err == nil {
 				sized, err = sized.Made(made)
 			}
-			if err != nil || w != o.Recipe.WidthIn && sized.OffMarks(s.System) != nil { // it would not come out
+			if err != nil || w != o.Recipe.WidthIn && !sized.ComesOut(s.System) { // it would not come out
 				continue
 			}
 			next := o

@@ -279,7 +279,7 @@ func roughOf(r *recipe.Recipe, cloths ideaCloth, s Shop) (best rough, ok bool) {
 	var all []rough
 	for k, w := range widths {
 		sized, err := r.Resize(w)
-		if err != nil || k > 0 && (!sewable(sized, s) || sized.OffMarks(s.System) != nil) { // a block of this width cannot be cut, or is not worth it
+		if err != nil || k > 0 && (!sewable(sized, s) || !sized.ComesOut(s.System)) { // a block of this width cannot be cut, or is not worth it
 			continue
 		}
 		if x, fits := largest(sized, cloths, s); fits {

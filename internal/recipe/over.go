@@ -75,6 +75,11 @@ func (b Block) ComesOut(s System) bool {
 	return max(wide, high) <= overTold
 }
 
+// ComesOut reports whether all blocks of a recipe come out at their size.
+func (r *Recipe) ComesOut(s System) bool {
+	return !slices.ContainsFunc(r.Blocks, func(b Block) bool { return !b.ComesOut(s) })
+}
+
 // OffMarks says of each block that does not come out at its size what OffMarks of it says.
 func (r *Recipe) OffMarks(s System) []string {
 	var out []string
@@ -89,10 +94,10 @@ func (r *Recipe) OffMarks(s System) []string {
 // OffMarks says by how much a block comes out too large where it is cut to marks of the
 // ruler, and what to do; "" where it comes out at its size.
 func (b Block) OffMarks(s System) string {
-	if b.ComesOut(s) {
+	wide, high := b.Over(s)
+	if max(wide, high) <= overTold {
 		return ""
 	}
-	wide, high := b.Over(s)
 	remedy := "cut those patches a little under the mark"
 	if at := b.widthsThatComeOut(s); at != nil {
 		remedy = fmt.Sprintf("make it %s wide, which comes out, or %s", s.either(at), remedy)

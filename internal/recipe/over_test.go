@@ -70,6 +70,8 @@ func TestBlocksOffTheMarks(t *testing.T) {
 	require.InDelta(t, 0.25, wide, 1e-9)
 	require.InDelta(t, 0.25, high, 1e-9)
 	require.False(t, paw.ComesOut(Inches()))
+	require.False(t, (&Recipe{Blocks: []Block{sized("bears-paw", 14), paw}}).ComesOut(Inches()))
+	require.True(t, (&Recipe{Blocks: []Block{sized("bears-paw", 14)}}).ComesOut(Inches()))
 	require.Equal(t, "some patches lie between two marks of the ruler and are cut up to the next. Sewn as cut, it comes out up to ¼ too large: make it 10½ or 14 wide, which comes out, or cut those patches a little under the mark. Sew one block first, and measure it", paw.OffMarks(Inches()))
 	require.Contains(t, paw.OffMarks(Centimetres(0.25)), "24 cm or 38 cm", "whole centimetres")
 
