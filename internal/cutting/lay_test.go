@@ -146,6 +146,14 @@ func TestEndsOfStripsAreUsed(t *testing.T) {
 	require.Contains(t, got.Steps, "2½ in square: 6 pieces from the ends of taller strips")
 }
 
+// Of the end of 17 × 3 six squares of 2 take 12 × 2 and leave no room for the strip of 16;
+// it goes first, and they fit beside it.
+func TestLongPiecesGoFirstWhereThatTakesLess(t *testing.T) {
+	got, err := Lay(Bolt{Width: 20}, []Want{{W: 3, L: 3, Count: 1}, {W: 2, L: 2, Count: 6}, {W: 16, L: 1, Count: 1}})
+	require.NoError(t, err)
+	require.Equal(t, 3.0, got.Inches)
+}
+
 // Two pieces of 3 × 4 lie shortest by themselves with the 4 across, but with a square of
 // 4 all three fill one strip of 10: 4 + 3 + 3.
 func TestPiecesAreTurnedForOneAnother(t *testing.T) {

@@ -31,6 +31,23 @@ func TestACutHasItsLimits(t *testing.T) {
 	require.Equal(t, []float64{1.5, 2.5}, cuts)
 }
 
+// What is no list of sizes is refused in one way, what is one but cannot be in its own words.
+func TestSizesAreReadAsTheyAreSaid(t *testing.T) {
+	sizes, as, err := ReadSizes("11x42, 2 fat quarters", cloth.Inches)
+	require.NoError(t, err)
+	require.Equal(t, [][2]float64{{11, 42}, {18, 21}, {18, 21}}, sizes)
+	require.Len(t, as, 1)
+	for text, why := range map[string]string{
+		"18": "not a list of widths and lengths", "0 fat quarters": "this is none: say how many", "201 fat quarters": "more than 200 alike",
+	} {
+		_, _, err := ReadSizes(text, cloth.Inches)
+		require.ErrorContains(t, err, why, text)
+		require.ErrorIs(t, err, fault.ErrUsage)
+	}
+	_, _, err = ReadSizes("30 x 50", cloth.Unsaid)
+	require.ErrorIs(t, err, cloth.ErrUnit)
+}
+
 // Corners are pixels with commas or blanks between; what encloses nothing is no outline.
 func TestCornersAreReadAsTheyAreWritten(t *testing.T) {
 	want := geom.Polygon{{X: 1, Y: 2}, {X: 30, Y: 2}, {X: 30, Y: 40.5}}
