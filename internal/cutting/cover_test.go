@@ -218,7 +218,7 @@ func TestTheCuttingListSaysWhatToDo(t *testing.T) {
 		{Slit: []float64{2.5, 2.5}, Length: 12.5, Times: 1, Row: -1, Rows: 1, Want: -1},
 		{Length: 2.5, Times: 5, Row: 0, Rows: 2, Want: 1},
 	}, got.Cuts[0].Steps)
-	require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 27.5, W: 5, H: 12}, Kept: true, Cut: "5 strip"}}, got.Cuts[0].Remains)
+	require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 27.5, W: 5, H: 12}, Kept: true, box: box{"5 strip", cloth.Strip}}}, got.Cuts[0].Remains)
 	require.Equal(t, []PullList{{Basket: "window sill", Lines: []PullLine{{Count: 1}}}}, got.Pulls)
 	require.InDelta(t, 2.5, got.Waste, eps, "the trimmed end")
 	require.Equal(t, 1+3+1+1+4+4, got.CutCount)
@@ -362,7 +362,7 @@ func TestNoSquareIsCutDownWhereAStripServes(t *testing.T) {
 		require.Len(t, got.Cuts, 1, "%d squares", n)
 		require.Equal(t, 5.0, got.Waste, "%d squares", n)
 		require.Equal(t, 25, got.CutCount, "%d squares", n) // the end, a piece of 15, three slits, five cuts in each of four rows
-		require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 15, W: 10, H: 20.5}, Kept: true, Cut: "10 strip"}}, got.Cuts[0].Remains)
+		require.Equal(t, []Remnant{{Rect: geom.Rect{X: 0, Y: 15, W: 10, H: 20.5}, Kept: true, box: box{"10 strip", cloth.Strip}}}, got.Cuts[0].Remains)
 	}
 }
 
@@ -435,16 +435,18 @@ func TestRemnantsAreCalledWhatTheyAre(t *testing.T) {
 	o := Options{}.filled()
 	for _, c := range []struct {
 		short, long float64
-		name        string
+		cut         string
+		form        cloth.Form
 	}{
-		{1.5, 3.5, "1½ × 3½ rectangle"}, {2.5, 5, "2½ × 5 rectangle"}, {2.5, 12, "2½ strip"}, {2.5, 2.5, "2½ square"},
-		{3, 39.5, "2½ strip, once trimmed from 3"}, {2.5, 3, "2½ square, once trimmed"}, {1, 30, "scrap"},
+		{1.5, 3.5, "1½ × 3½ rectangle", cloth.Rectangle}, {2.5, 5, "2½ × 5 rectangle", cloth.Rectangle},
+		{2.5, 12, "2½ strip", cloth.Strip}, {2.5, 2.5, "2½ square", cloth.Square},
+		{3, 39.5, "2½ strip, once trimmed from 3", ""}, {2.5, 3, "2½ square, once trimmed", ""}, {1, 30, "scrap", ""},
 	} {
-		require.Equal(t, c.name, o.cutName(c.short, c.long))
+		require.Equal(t, box{c.cut, c.form}, o.boxOf(c.short, c.long))
 	}
 	o = Options{Metric: true}.filled()
-	require.Equal(t, "6.5 cm strip", o.cutName(6.5/2.54, 60/2.54))
-	require.Equal(t, "9 cm square", o.cutName(9/2.54, 9/2.54))
+	require.Equal(t, box{"6.5 cm strip", cloth.Strip}, o.boxOf(6.5/2.54, 60/2.54))
+	require.Equal(t, box{"9 cm square", cloth.Square}, o.boxOf(9/2.54, 9/2.54))
 }
 
 // Squares of 2½ inches are 63.5 mm: they pass for 6.4 cm, and it is said by how

@@ -28,7 +28,7 @@ func (p *problem) cut(j job, stock []cloth.Holding, o Options) Diagram {
 	}, func(x, y, w, h tick) {
 		r := Remnant{Rect: place(x, y, w, h), Kept: kept(w, h)}
 		if r.Kept {
-			r.Cut = o.cutName(min(r.W, r.H), max(r.W, r.H))
+			r.box = o.boxOf(min(r.W, r.H), max(r.W, r.H))
 		}
 		c.Remains = append(c.Remains, r)
 	})
@@ -198,10 +198,9 @@ func centimetres(lengths ...float64) []float64 {
 	return lengths
 }
 
-// cutName returns where cloth of two sides, the shorter first, is put away: by the
-// largest of the sizes kept that it holds, as a strip, a square or a rectangle, and
-// whether it is to be trimmed to that.
-func (o Options) cutName(short, long float64) string {
+// boxOf returns where cloth of two sides, the shorter first, is put away: by the
+// largest of the sizes kept that it holds, as a strip, a square or a rectangle.
+func (o Options) boxOf(short, long float64) box {
 	sizes := sizesKept
 	if o.Metric {
 		sizes = metricSizes
@@ -217,18 +216,18 @@ func (o Options) cutName(short, long float64) string {
 	}
 	switch {
 	case best == 0:
-		return "scrap"
+		return box{Cut: "scrap"}
 	case long+1e-6 >= stripLength:
 		if short-best > 1e-3 {
-			return o.say(best) + " strip, once trimmed from " + o.say(short)
+			return box{Cut: o.say(best) + " strip, once trimmed from " + o.say(short)}
 		}
-		return o.say(best) + " strip"
+		return box{o.say(best) + " strip", cloth.Strip}
 	case other > best:
-		return o.say(short) + " × " + o.say(long) + " rectangle"
+		return box{o.say(short) + " × " + o.say(long) + " rectangle", cloth.Rectangle}
 	case long-best > 1e-3:
-		return o.say(best) + " square, once trimmed"
+		return box{Cut: o.say(best) + " square, once trimmed"}
 	}
-	return o.say(best) + " square"
+	return box{o.say(best) + " square", cloth.Square}
 }
 
 func (o Options) say(in float64) string {

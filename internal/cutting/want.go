@@ -88,7 +88,13 @@ type Remnant struct {
 	geom.Rect
 	Kept bool
 	For  string // what it is joined into, which then does not go back: "binding"
-	Cut  string // of what is kept, as the shelf calls it: "2½ strip", "2½ strip, once trimmed from 3"
+	box         // of what is kept
+}
+
+// box says where cloth is put away.
+type box struct {
+	Cut  string     // as the shelf calls it: "2½ strip", "2½ strip, once trimmed from 3"
+	Form cloth.Form // where the cloth lies there as it is, "strip"; empty: it is trimmed first, or a scrap
 }
 
 // Diagram is what is cut from one piece of the stash, and how. Places are on the cloth lying

@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
-	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/colour"
@@ -219,7 +218,7 @@ func (d *Desk) lookAtPrints(ctx context.Context, names []string) ([]cloth.Sheet,
 
 // pieceName returns the name of a piece: its print, and its photo where there are several.
 func pieceName(file string, i, photos int, p cloth.Piece) string {
-	name := "print " + p.Print
+	name := "print " + cloth.ShortPrint(p.Print)
 	if p.Print == "" {
 		name = "piece " + strconv.Itoa(p.ID)
 	}
@@ -347,7 +346,7 @@ func printOf(h cloth.Holding) string {
 	if h.Print != "" {
 		return h.Print
 	}
-	return strings.TrimSpace(fmt.Sprintf("%s %s, %d", h.Value, h.Family, h.ID))
+	return fmt.Sprintf("piece %d", h.ID)
 }
 
 // MeasuredPrint is a holding's print as Contrast names it; empty where its colour was

@@ -186,7 +186,7 @@ func TestARecipeIsReadByItsName(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, r.Blocks, 2)
 
-	r, err = RecipeRequest{Name: "pinwheel", More: "[[border]]\nwidth = 2\n", BlockIn: 9, Matching: recipe.UsualMatching, AtATime: map[recipe.Make]int{recipe.HalfSquare: 8}}.Read()
+	r, err = RecipeRequest{Name: "pinwheel", Added: recipe.Added{Borders: []recipe.AddedBorder{{WidthIn: 2}}}, BlockIn: 9, Matching: recipe.UsualMatching, AtATime: map[recipe.Make]int{recipe.HalfSquare: 8}}.Read()
 	require.NoError(t, err)
 	require.Equal(t, 9.0, r.WidthIn)
 	require.Len(t, r.Borders, 1)

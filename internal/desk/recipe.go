@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"slices"
 	"strings"
 
 	"piecebag/internal/recipe"
@@ -15,7 +14,7 @@ type RecipeRequest struct {
 	// Open gives the text of a recipe of your own by its name, nil where there is none; what
 	// blocks are taken from is asked for by the name it has in the recipe. Nil: you have none.
 	Open     func(name string) ([]byte, error)
-	More     string              // written after the text, as recipes are: sashing, borders, blocks
+	Added    recipe.Added        // to the text
 	BlockIn  float64             // the width of the finished block, inches; 0: as the recipe has it
 	AtATime  map[recipe.Make]int // as recipe.Made takes it
 	Matching string              // likewise, as recipe.Match takes it
@@ -46,7 +45,10 @@ func (r RecipeRequest) Read() (*recipe.Recipe, error) {
 			return nil, err
 		}
 	}
-	if text, err = recipe.Bundle(slices.Concat(text, []byte(r.More)), open); err != nil {
+	if text, err = r.Added.With(text); err != nil {
+		return nil, err
+	}
+	if text, err = recipe.Bundle(text, open); err != nil {
 		return nil, err
 	}
 	out, err := recipe.Read(r.Name, text)

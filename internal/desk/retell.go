@@ -129,7 +129,7 @@ func correctionWords(c stash.Correction) (out []string) {
 	}
 	print, cut := "", ""
 	if c.Print != nil {
-		print = "print " + *c.Print
+		print = "print " + cloth.ShortPrint(*c.Print)
 	}
 	if c.WidthIn > 0 {
 		cut = "cut " + shelf.Length(c.WidthIn)

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -62,43 +61,34 @@ func (f *fields) recipe() *recipe.Recipe {
 			return []byte(own), nil
 		}
 	}
-	var b strings.Builder
 	for _, other := range split(f.text("with")) {
-		fmt.Fprintf(&b, "\n[[block]]\nrecipe = %q\n", other)
+		of.Added.Blocks = append(of.Added.Blocks, recipe.AddedBlock{Recipe: other})
 	}
-	f.strip(&b, "[sashing]", "sashing")
-	if f.text("sashing") != "" {
-		if f.ticked("sashing-edge") {
-			b.WriteString("edge = true\n")
-		}
-		if role := read(f, "cornerstone", readOwnRole); role != "" {
-			fmt.Fprintf(&b, "cornerstone = %q\n", role)
+	if wide := f.length("sashing"); wide > 0 {
+		of.Added.Sashing = &recipe.AddedSashing{
+			WidthIn: wide, Role: f.ownRole("sashing-role"), Edge: f.ticked("sashing-edge"), Cornerstone: f.ownRole("cornerstone"),
 		}
 	}
 	for _, border := range borders {
 		n := border.Name
-		if f.strip(&b, "[[border]]", n); f.text(n) == "" {
+		b := recipe.AddedBorder{WidthIn: f.length(n)}
+		if b.WidthIn == 0 {
 			continue
 		}
-		of := f.text(n + "-of")
-		switch of {
+		b.Role, b.Corner = f.ownRole(n+"-role"), f.ownRole(n+"-corner")
+		switch of := f.text(n + "-of"); of {
 		case "":
-			if f.ticked("mitred") {
-				b.WriteString("mitred = true\n")
-			}
+			b.Mitred = f.ticked("mitred")
 		case pianoKeys:
-			fmt.Fprintf(&b, "keys = %g\n", cmp.Or(f.length(n+"-keys"), usualKeys))
+			b.KeysIn = cmp.Or(f.length(n+"-keys"), usualKeys)
 		default:
-			fmt.Fprintf(&b, "block = %q\n", of)
+			b.Block = of
 		}
-		if role := read(f, n+"-corner", readOwnRole); role != "" {
-			fmt.Fprintf(&b, "corner = %q\n", role)
-		}
+		of.Added.Borders = append(of.Added.Borders, b)
 	}
 	if f.err != nil {
 		return nil
 	}
-	of.More = b.String()
 	if _, err := recipe.Text(of.Name); err != nil && of.Open == nil && !strings.Contains(of.Name, ",") {
 		f.err = inField{"recipe", err}
 		return nil
@@ -114,17 +104,8 @@ func (f *fields) recipe() *recipe.Recipe {
 // ownRecipe is what a recipe is called that you wrote into a form.
 const ownRecipe = "your recipe"
 
-// strip writes sashing or a border into a recipe, where a width is given for it.
-func (f *fields) strip(b *strings.Builder, table, name string) {
-	wide := f.length(name)
-	if wide == 0 {
-		return
-	}
-	fmt.Fprintf(b, "\n%s\nwidth = %g\n", table, wide)
-	if role := read(f, name+"-role", readOwnRole); role != "" {
-		fmt.Fprintf(b, "role = %q\n", role)
-	}
-}
+// ownRole reads what sashing or a border is cut from.
+func (f *fields) ownRole(name string) string { return read(f, name, readOwnRole) }
 
 func readOwnRole(s string) (string, error) {
 	if !slices.Contains(ownRoles, s) {

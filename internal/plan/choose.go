@@ -339,10 +339,10 @@ func methods(r *recipe.Recipe) []map[recipe.Make]int {
 	return out
 }
 
-// Words says of a use what block it has and how it is made: "blocks of 8¼, half-square
+// Words says of a use how wide its blocks are and how they are made: "8¼, half-square
 // triangles eight at a time".
 func (u Use) Words(s recipe.System) string {
-	words := "blocks of " + s.Format(s.Nearest(u.Recipe.WidthIn))
+	words := s.Format(s.Nearest(u.Recipe.WidthIn))
 	for _, w := range u.Recipe.Ways() {
 		if n, ok := u.Recipe.AtATime[w.Make]; ok {
 			words += ", " + atATime(w.Make, n)

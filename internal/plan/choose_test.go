@@ -42,7 +42,7 @@ func TestASquareIsNotTrimmedWhereABlockTakesItWhole(t *testing.T) {
 	require.InDelta(t, whole/25, best.Yield(), 1e-5)
 	require.InDelta(t, trimmed/25, c.AsIs.Yield(), 1e-5)
 	require.InDelta(t, 50*whole*25/trimmed-50*25, c.SavedIn2(), 1e-2)
-	require.Equal(t, "blocks of 8¼", best.Words(recipe.Inches()))
+	require.Equal(t, "8¼", best.Words(recipe.Inches()))
 	// The number of blocks is kept, and the block near its width: squares of 3½ leave strips
 	// of 1½, which go back.
 	c = choose(t, Order{Recipe: pinwheel, Columns: 5, Rows: 5}, false, stock...)
@@ -78,7 +78,7 @@ func TestGeeseFourAtATimeTakeLessCloth(t *testing.T) {
 	c := choose(t, Order{Recipe: flip, Columns: 3, Rows: 4}, true, cloths, other)
 	require.Equal(t, "flying-geese=4", recipe.AtATimeText(c.Best[0].Recipe.AtATime))
 	require.Equal(t, "flying geese four at a time", c.Best[0].Differs(c.AsIs, recipe.Inches()), "the width does not change")
-	require.Equal(t, "blocks of 8, flying geese four at a time", c.Best[0].Words(recipe.Inches()))
+	require.Equal(t, "8, flying geese four at a time", c.Best[0].Words(recipe.Inches()))
 	require.Empty(t, c.AsIs.Differs(c.AsIs, recipe.Inches()))
 	wide, err := c.Best[0].Recipe.Resize(10)
 	require.NoError(t, err)

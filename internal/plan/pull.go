@@ -277,13 +277,13 @@ func (p Pull) Gaps(quilt string) []Gap {
 			out = append(out, Gap{Sought: SoughtFor(p.Roles[i], quilt), Quilt: quilt, WidthIn: w.W, LengthIn: w.L, Pieces: p.Cover.Short[i], Set: w.Set, Each: w.Each})
 		}
 	}
-	one := func(what string, lengthIn float64) {
+	one := func(lengthIn float64, names ...string) {
 		if lengthIn <= 0 {
 			return
 		}
-		what += " of " + quilt
+		what := strings.Join(names, " and ") + " of " + quilt
 		for _, b := range p.Needs.Borders { // of which several may be wanted, each of its cloth
-			if strings.HasPrefix(what, b.What+" ") && b.Role.Name != b.What {
+			if slices.Contains(names, b.What) && b.Role.Name != b.What {
 				what += ", " + b.Role.Name
 				break
 			}
@@ -292,19 +292,19 @@ func (p Pull) Gaps(quilt string) []Gap {
 	}
 	for _, y := range p.Needs.Yardage {
 		if y.Role.Background && !slices.Contains(p.Roles, y.Role) {
-			one("background", y.LengthIn)
+			one(y.LengthIn, "background")
 			continue
 		}
 		for _, c := range y.Cuts {
 			if c.LengthIn == 0 {
-				one(strings.Join(c.For, " and "), float64(c.Count-p.joined(c))*c.WidthIn*p.lacks(c))
+				one(float64(c.Count-p.joined(c))*c.WidthIn*p.lacks(c), c.For...)
 			}
 		}
 	}
 	for _, s := range p.Strips {
-		one(s.What, s.BuyIn())
+		one(s.BuyIn(), s.What)
 	}
-	one("backing", p.Needs.Backing.Ways[p.Needs.Backing.Best].LengthIn)
+	one(p.Needs.Backing.Ways[p.Needs.Backing.Best].LengthIn, "backing")
 	return out
 }
 

@@ -134,8 +134,8 @@ func called(p contrast.Print) string {
 	switch {
 	case words == "":
 		return p.Name
-	case p.Name == "" || strings.HasPrefix(p.Name, words):
-		return cmp.Or(p.Name, words)
+	case p.Name == "":
+		return words
 	}
 	return words + ", " + p.Name
 }

@@ -31,7 +31,7 @@ func PieceWords(p cloth.Piece) string {
 		words = append(words, s)
 	}
 	if p.Print != "" {
-		words = append(words, "print "+p.Print)
+		words = append(words, "print "+cloth.ShortPrint(p.Print))
 	}
 	return printable(strings.Join(words, ", "))
 }

@@ -189,11 +189,8 @@ func (p Plan) rest(c cutting.Diagram, several bool) []string {
 // size that was said; for several colours it names the cut alone.
 func (p Plan) bin(c cutting.Diagram, r cutting.Remnant, several bool) string {
 	cut := r.Cut
-	for _, said := range []string{p.format(min(r.W, r.H)) + " × " + p.format(max(r.W, r.H)), p.format(min(r.W, r.H))} {
-		if form, ok := strings.CutPrefix(cut, said+" "); ok && !strings.Contains(form, " ") {
-			cut = form + "s"
-			break
-		}
+	if r.Form != "" {
+		cut = string(r.Form) + "s"
 	}
 	if several {
 		return "the bin of its colour, " + cut
@@ -266,7 +263,7 @@ func (p Plan) printWords(s cloth.Holding) string {
 	if s.Print == "" {
 		return fmt.Sprintf("one piece of %s, whose print is not known", p.kindWords(s))
 	}
-	return "print " + printName(s.Print)
+	return "print " + cloth.ShortPrint(s.Print)
 }
 
 // mostDrawn is how many pieces of cloth a drawing of cuts shows.

@@ -122,7 +122,7 @@ func (p Plan) chosen() []section {
 	s := section{Heading: "Chosen for your stash", Paras: []string{p.chosenWords(c)}}
 	t := table{Columns: columns("block and way", ">quilt", ">covered, by area", ">taken as they are", ">cloth used up", ">in its patches")}
 	row := func(u plan.Use, mark string) {
-		t.add(strings.TrimPrefix(u.Words(p.System), "blocks of ")+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d, %s", u.Covered, u.Wanted, share(u)), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), percentWords(u.Yield()))
+		t.add(u.Words(p.System)+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d, %s", u.Covered, u.Wanted, share(u)), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), percentWords(u.Yield()))
 	}
 	told := false
 	for k, u := range c.Best {
@@ -167,7 +167,7 @@ func (p Plan) choiceWhy() recipe.Why {
 		if u.ClothIn2 == 0 {
 			continue
 		}
-		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("%s: %s pulled, less what goes back; %s in patches with their seams ÷ %s = %s",
+		why.Steps = append(why.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s: %s pulled, less what goes back; %s in patches with their seams ÷ %s = %s",
 			u.Words(p.System), p.System.Area(u.ClothIn2), p.System.Area(u.In2), p.System.Area(u.ClothIn2), percentWords(u.Yield()))})
 	}
 	if c.SavedIn2() > 0 {
@@ -185,7 +185,7 @@ func (p Plan) chosenWords(c *plan.Choice) string {
 		return "The recipe stands: no width or way has a piece of it that is cut from your stash by size."
 	}
 	if best.Recipe == c.AsIs.Recipe {
-		return fmt.Sprintf("The recipe as it stands, %s, serves your stash best: %s of the cloth used up is in its patches, with their seams; no other width or way uses clearly more.", best.Words(p.System), percentWords(best.Yield()))
+		return fmt.Sprintf("The recipe as it stands, blocks of %s, serves your stash best: %s of the cloth used up is in its patches, with their seams; no other width or way uses clearly more.", best.Words(p.System), percentWords(best.Yield()))
 	}
 	words := capital(best.Differs(c.AsIs, p.System)) + ": "
 	if a, b := share(c.AsIs), share(best); a != b {
@@ -497,7 +497,7 @@ func (p Plan) stockWords(s cloth.Holding) string {
 	if s.Print == "" {
 		return p.kindWords(s)
 	}
-	return p.kindWords(s) + ", print " + printName(s.Print)
+	return p.kindWords(s) + ", print " + cloth.ShortPrint(s.Print)
 }
 
 // kindWords returns "dark blue 2½ × 18 strip".
@@ -511,9 +511,6 @@ func (p Plan) kindWords(s cloth.Holding) string {
 	}
 	return strings.TrimSpace(words + string(s.Form))
 }
-
-// printName returns a print's name where the word "print" stands before it already.
-func printName(s string) string { return strings.TrimPrefix(s, "print ") }
 
 // PrintWords returns a holding's print with its colour: "print 12, light grey".
 func PrintWords(h cloth.Holding) string {
@@ -553,7 +550,7 @@ func (p Plan) pulls() section {
 			n := 0
 			for _, l := range g.all {
 				n += l.Count
-				if print := printName(p.Pull.Stock[l.Stock].Print); print != "" && !slices.Contains(prints, print) {
+				if print := cloth.ShortPrint(p.Pull.Stock[l.Stock].Print); print != "" && !slices.Contains(prints, print) {
 					prints = append(prints, print)
 				}
 			}
@@ -583,7 +580,7 @@ func (p Plan) pulls() section {
 		for _, g := range grouped(x.pulled, func(l plan.Pulled) string { return p.kindWords(*p.holding(l.ID)) }) {
 			var prints []string
 			for _, l := range g.all {
-				if print := printName(p.holding(l.ID).Print); print != "" && !slices.Contains(prints, print) {
+				if print := cloth.ShortPrint(p.holding(l.ID).Print); print != "" && !slices.Contains(prints, print) {
 					prints = append(prints, print)
 				}
 			}

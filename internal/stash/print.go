@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"database/sql"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -264,7 +263,7 @@ func (t *tx) newPrint(mean colour.Lab) (name string, err error) {
 		return "", err
 	}
 	for n := id; ; n++ {
-		name = fmt.Sprintf("print %d", n)
+		name = cloth.NumberedPrint(n)
 		taken, err := t.printKnown(name)
 		if err != nil {
 			return "", err
