@@ -228,7 +228,7 @@ func blocksVar(fl *pflag.FlagSet, to *int, value, usage string) {
 func preferVar(cmd *cobra.Command, to *cutting.Prefer) {
 	*to = cutting.Scraps
 	readVar(cmd.Flags(), to, "prefer", string(*to), "the `AIM` to cut by: scraps, waste or variety, in the orders above",
-		oneOf([]cutting.Prefer{cutting.Scraps, cutting.Waste, cutting.Variety}, "there is no such aim"))
+		oneOf(cutting.Prefers, "there is no such aim"))
 }
 
 // whyVar defines the flag that has the arithmetic of an answer written out.

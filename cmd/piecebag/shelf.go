@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -157,7 +156,6 @@ func (l *line) cut(ctx context.Context, photos []desk.PhotoPieces, side int) (re
 
 func newSet(l *line) *cobra.Command {
 	var want desk.SetRequest
-	var grams, width float64
 	show := l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
 		now, err := d.Settings(ctx)
 		return report.SettingsJSON(now), fmt.Sprintf("bins by: %s\nsquared off the end of a strip: %s\nweight of cloth: %.0f g a square metre\n",
@@ -178,13 +176,8 @@ of a strip. --yard is what one yard of your cloth weighs, and
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, args []string) (err error) {
 			switch {
-			case width > 0 && grams == 0:
+			case want.YardWidthIn > 0 && want.YardGrams == 0:
 				return fault.Usage("", "--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42")
-			case grams > 0:
-				var ok bool
-				if want.GSM, ok = desk.YardWeight(grams, cmp.Or(width, cutting.DefaultWidth)); !ok {
-					return wrong("yard", cmd.Flag("yard").Value.String(), fmt.Sprintf("cloth of %.0f g a square metre is too light or too heavy to sew with", want.GSM), "weigh one yard of one thickness, and say its width by --width")
-				}
 			case want == (desk.SetRequest{}):
 				return show(cmd, args)
 			}
@@ -193,8 +186,8 @@ of a strip. --yard is what one yard of your cloth weighs, and
 	}
 	fl := cmd.Flags()
 	readVar(fl, &want.TrimIn, "trim", "", "the `LENGTH` squared off a strip, e.g. ½ or 1cm; 0 for none", desk.ReadTrim)
-	readVar(fl, &grams, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g", desk.ReadWeight)
-	readVar(fl, &width, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(cutting.DefaultWidth)+" without it", desk.ReadCut)
+	readVar(fl, &want.YardGrams, "yard", "", "the `WEIGHT` of one yard of your cloth, e.g. 140g", desk.ReadWeight)
+	readVar(fl, &want.YardWidthIn, "width", "", "the `WIDTH` of that yard, e.g. 42; "+strconv.Itoa(cutting.DefaultWidth)+" without it", desk.ReadCut)
 	cmd.AddCommand(newSetBins(l))
 	return cmd
 }
@@ -205,9 +198,9 @@ func newSetBins(l *line) *cobra.Command {
 		Short: "Say by what the shelf is sorted into bins",
 		Args:  cobra.ArbitraryArgs,
 		RunE: l.changes(func(ctx context.Context, d *desk.Desk, args []string) (stash.Change, error) {
-			by := shelf.Sorting(slices.Index(shelf.Sortings, strings.Join(args, " ")))
-			if by < 0 {
-				return stash.Change{}, fault.Usage(strings.Join(args, " "), "the shelf is not sorted so", "write 'piecebag set bins family', 'value' or 'both'")
+			by, err := desk.ReadSorting(strings.Join(args, " "))
+			if err != nil {
+				return stash.Change{}, err
 			}
 			return d.Set(ctx, desk.SetRequest{Bins: &by})
 		}),

@@ -53,6 +53,9 @@ const (
 	Variety Prefer = "variety"
 )
 
+// Prefers are the preferences, the usual one first.
+var Prefers = []Prefer{Scraps, Waste, Variety}
+
 // Options are the quilter's habits.
 type Options struct {
 	// Trim is what squaring the end of a strip costs before the first piece is

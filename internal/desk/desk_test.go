@@ -269,23 +269,20 @@ func TestFixTakesTheNumbersThereAre(t *testing.T) {
 func TestSetKeepsTheRest(t *testing.T) {
 	d := newDesk(t, t.TempDir())
 	trim, by := 0.25, shelf.ByBoth
-	for _, r := range []SetRequest{{TrimIn: &trim}, {GSM: 140}, {Bins: &by}} {
+	for _, r := range []SetRequest{{TrimIn: &trim}, {YardGrams: 140}, {Bins: &by}} {
 		require.NoError(t, second(d.Set(ctx, r)))
 	}
 	got, err := d.Settings(ctx)
 	require.NoError(t, err)
-	require.Equal(t, stash.Settings{TrimIn: 0.25, GSM: 140, Bins: shelf.ByBoth}, got)
+	require.Equal(t, stash.Settings{TrimIn: 0.25, GSM: stash.GSMOfYard(140, 40), Bins: shelf.ByBoth}, got)
+	require.InDelta(t, 151, got.GSM, 1)
+	require.ErrorIs(t, second(d.Set(ctx, SetRequest{YardGrams: 10})), ErrYardWeight)
 	require.ErrorIs(t, second(d.ClearFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}})), ErrNoFloor)
 	require.NoError(t, second(d.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}, Least: 4}, false)))
 	require.NoError(t, second(d.ClearFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}})))
 	floors, err := d.Floors(ctx)
 	require.NoError(t, err)
 	require.Empty(t, floors)
-	_, light := YardWeight(10, 40)
-	gsm, ok := YardWeight(140, 40)
-	require.False(t, light)
-	require.True(t, ok)
-	require.InDelta(t, 150, gsm, 1)
 }
 
 // A photo goes in once; what is only refused leaves what was done before in the answer.

@@ -130,6 +130,7 @@ var (
 	ErrTooLarge      = errors.New("a leftover larger than is searched")
 	ErrNoPiece       = errors.New("no such piece in the stash")
 	ErrNoFloor       = errors.New("no such floor")
+	ErrYardWeight    = errors.New("no cloth weighs so")
 	ErrWithout       = errors.New("something of the stash asked for, which is not to be looked into")
 	ErrBetween       = errors.New("pairs of squares that no one sews between other seams")
 	ErrNoPatch       = errors.New("no patch with the piece that is to lie in it")

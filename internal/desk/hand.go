@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/cutting"
 	"piecebag/internal/fault"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
@@ -205,12 +207,13 @@ func (d *Desk) Fix(ctx context.Context, r FixRequest) (stash.Change, error) {
 
 // SetRequest changes what the stash counts with.
 type SetRequest struct {
-	TrimIn *float64       // squared off the end of a strip, inches; nil: as it is
-	GSM    float64        // what cloth weighs, grams a square metre; 0: as it is
-	Bins   *shelf.Sorting // by what the shelf is sorted; nil: as it is
+	TrimIn      *float64       // squared off the end of a strip, inches; nil: as it is
+	YardGrams   float64        // what a yard of your cloth weighs; 0: as it is
+	YardWidthIn float64        // how wide that yard is, inches; 0: cutting.DefaultWidth
+	Bins        *shelf.Sorting // by what the shelf is sorted; nil: as it is
 }
 
-// Set changes what the stash counts with.
+// Set changes what the stash counts with. Error: ErrYardWeight.
 func (d *Desk) Set(ctx context.Context, r SetRequest) (stash.Change, error) {
 	return ask(d.changing, func(st *stash.Stash) (stash.Change, error) {
 		want, err := st.Settings(ctx)
@@ -220,8 +223,11 @@ func (d *Desk) Set(ctx context.Context, r SetRequest) (stash.Change, error) {
 		if r.TrimIn != nil {
 			want.TrimIn = *r.TrimIn
 		}
-		if r.GSM > 0 {
-			want.GSM = r.GSM
+		if r.YardGrams > 0 {
+			want.GSM = stash.GSMOfYard(r.YardGrams, cmp.Or(r.YardWidthIn, cutting.DefaultWidth))
+			if want.GSM < leastGSM || want.GSM > mostGSM {
+				return stash.Change{}, fault.Usage("", fmt.Sprintf("cloth of %.0f g a square metre is too light or too heavy to sew with", want.GSM), "weigh one yard of one thickness, and say how wide it is", ErrYardWeight)
+			}
 		}
 		if r.Bins != nil {
 			want.Bins = *r.Bins
@@ -238,13 +244,6 @@ func (d *Desk) Settings(ctx context.Context) (stash.Settings, error) {
 // What cloth that is sewn weighs, grams a square metre: from gauze to canvas
 // (common practice, no source).
 const leastGSM, mostGSM = 30, 800
-
-// YardWeight returns the weight of cloth in grams a square metre, from the grams of a yard
-// of a width in inches; ok is false for a weight that nobody sews with.
-func YardWeight(grams, widthIn float64) (gsm float64, ok bool) {
-	gsm = stash.GSMOfYard(grams, widthIn)
-	return gsm, gsm >= leastGSM && gsm <= mostGSM
-}
 
 // SetFloor sets the fewest pieces wanted in a bin, in those of a colour or of a cut, or
 // in all; isNew says that a bin is meant as written.

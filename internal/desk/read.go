@@ -14,6 +14,7 @@ import (
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/recipe"
+	"piecebag/internal/shelf"
 )
 
 // LeastCut and MostCut are the lengths that anyone cuts, inches: a narrower one is all
@@ -139,6 +140,16 @@ func ReadWeight(text string) (float64, error) {
 		return 0, unread(err.Error(), "write it with its unit, like 350g, 1.2kg, 12oz or 2lb")
 	}
 	return grams, nil
+}
+
+// ReadSorting reads by what the shelf is sorted: family, value or both.
+func ReadSorting(text string) (shelf.Sorting, error) {
+	for _, s := range shelf.Sortings {
+		if text == s.String() {
+			return s, nil
+		}
+	}
+	return 0, fault.Usage(text, "the shelf is not sorted so", "say family, value or both")
 }
 
 // ReadSystem reads a seam allowance and says in what lengths you work: in centimetres

@@ -57,13 +57,14 @@ func TestShelfByCountsIsShelfByPieces(t *testing.T) {
 	require.Equal(t, pieces.Stock, counts.Stock)
 }
 
-// Print cloth 45 inches wide, of 3½ yards to the pound (a cloth printer's page,
-// mark-sweeney-z3bb.squarespace.com/basic), weighs 3.66 oz a square yard, which
-// is 124 g a square metre.
+// Cloth 45 inches wide, of 3½ yards to the pound of 453.59237 g (NIST Handbook 44, appendix
+// C): a yard of it is 36 by 45 inches of 25.4 mm, which makes 124 g a square metre.
 func TestTheWeighedYard(t *testing.T) {
-	got, ok := YardWeight(453.59237/3.5, 45)
-	require.True(t, ok)
-	require.InDelta(t, 124, got, 0.5)
+	d := newDesk(t, t.TempDir())
+	require.NoError(t, second(d.Set(ctx, SetRequest{YardGrams: 453.59237 / 3.5, YardWidthIn: 45})))
+	got, err := d.Settings(ctx)
+	require.NoError(t, err)
+	require.InDelta(t, 124, got.GSM, 0.05)
 }
 
 // Only the floor that is named is taken away.

@@ -127,7 +127,7 @@ func (f *fields) order() desk.PlanRequest {
 	s.BindingFrom, s.BorderFrom = read(f, "binding-from", oneOf(plan.Sources)), read(f, "border-from", oneOf(plan.Sources))
 	s.StripSets = f.ticked("strip-sets")
 	out.BetweenIn = f.length("between")
-	out.Prefer = cmp.Or(read(f, "prefer", oneOf(prefers)), cutting.Scraps)
+	out.Prefer = cmp.Or(read(f, "prefer", oneOf(cutting.Prefers)), cutting.Scraps)
 	if f.err == nil {
 		f.err = atField(out.Check())
 	}
@@ -154,8 +154,6 @@ func atField(err error) error {
 	}
 	return err
 }
-
-var prefers = []cutting.Prefer{cutting.Scraps, cutting.Waste, cutting.Variety}
 
 func oneOf[T ~string](all []T) func(string) (T, error) {
 	return func(s string) (T, error) {
@@ -209,7 +207,7 @@ type about struct{ Name, Words string }
 
 func (s *Server) ordering(r *http.Request, o ordering) (ordering, error) {
 	_ = r.ParseForm() // what cannot be parsed is not there
-	o.Is, o.Looks, o.Roles, o.Prefers, o.Borders, o.Arrange = r.Form, words(arrange.Looks), ownRoles, words(prefers), borders, o.Action == "/arrange"
+	o.Is, o.Looks, o.Roles, o.Prefers, o.Borders, o.Arrange = r.Form, words(arrange.Looks), ownRoles, words(cutting.Prefers), borders, o.Action == "/arrange"
 	for _, name := range recipe.Names() {
 		built, err := recipe.BuiltIn(name)
 		if err != nil {

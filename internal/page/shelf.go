@@ -13,7 +13,6 @@ import (
 	"time"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/cutting"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
@@ -261,21 +260,9 @@ func setFloor(s *Server, r *http.Request) (answer, error) {
 // set changes what the shelf counts with.
 func set(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	ask := desk.SetRequest{TrimIn: read(f, "trim", desk.ReadTrim)}
-	if by := f.text("bins"); by != "" {
-		i := slices.Index(shelf.Sortings, by)
-		if i < 0 {
-			return answer{}, inField{"bins", fault.Usage(by, "the shelf is not sorted so", "choose family, value or both")}
-		}
-		sorting := shelf.Sorting(i)
-		ask.Bins = &sorting
-	}
-	grams, width := read(f, "yard", desk.ReadWeight), f.cut("width")
-	if f.err == nil && grams > 0 {
-		var ok bool
-		if ask.GSM, ok = desk.YardWeight(grams, cmp.Or(width, cutting.DefaultWidth)); !ok {
-			f.err = inField{"yard", fault.Usage(f.text("yard"), "such cloth is too light or too heavy to sew with", "weigh one yard of one thickness, and say how wide it is")}
-		}
+	ask := desk.SetRequest{TrimIn: read(f, "trim", desk.ReadTrim), YardGrams: read(f, "yard", desk.ReadWeight), YardWidthIn: f.cut("width")}
+	if by := read(f, "bins", desk.ReadSorting); f.text("bins") != "" {
+		ask.Bins = &by
 	}
 	if f.err != nil {
 		return answer{}, f.err
@@ -284,6 +271,9 @@ func set(s *Server, r *http.Request) (answer, error) {
 		return answer{}, fault.Usage("", "nothing was said", "fill in what is to change")
 	}
 	change, err := s.desk.Set(r.Context(), ask)
+	if errors.Is(err, desk.ErrYardWeight) {
+		err = inField{"yard", err}
+	}
 	return after("/shelf", change.What), err
 }
 

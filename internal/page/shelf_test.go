@@ -14,8 +14,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
-	"piecebag/internal/desk"
 	"piecebag/internal/shelf"
+	"piecebag/internal/stash"
 )
 
 // handed is a visitor of a stash with squares and strips entered by hand.
@@ -158,8 +158,7 @@ func TestTheShelfCountsAsYouSay(t *testing.T) {
 	v.post("/set", "yard", "140g", "width", "42")
 	set, err = v.server.desk.Settings(t.Context())
 	require.NoError(t, err)
-	want, _ := desk.YardWeight(140, 42)
-	require.InDelta(t, want, set.GSM, 1e-9)
+	require.InDelta(t, stash.GSMOfYard(140, 42), set.GSM, 1e-9)
 	_, page, _ := v.get("/shelf")
 	require.Contains(t, page, "<h3>dark ")
 	for _, bad := range [][]string{{}, {"bins", "size"}, {"trim", "x"}, {"yard", "140"}, {"yard", "2kg"}, {"yard", "140g", "width", "x"}} {

@@ -72,7 +72,7 @@ func (f *fields) answered(name string, document func() report.Document, formName
 
 func refillPage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	ask := desk.RefillRequest{System: f.system(), Prefer: read(f, "prefer", oneOf(prefers))}
+	ask := desk.RefillRequest{System: f.system(), Prefer: read(f, "prefer", oneOf(cutting.Prefers))}
 	if f.err != nil {
 		return answer{}, f.err
 	}
@@ -84,7 +84,7 @@ func refillPage(s *Server, r *http.Request) (answer, error) {
 	if v.Crops, err = s.crops(r.Context(), desk.Pulled(v.Cover), report.ChipSide); err != nil {
 		return answer{}, err
 	}
-	return f.answered("refill", v.Document, "refill.html", map[string]any{"Prefers": prefers})
+	return f.answered("refill", v.Document, "refill.html", map[string]any{"Prefers": cutting.Prefers})
 }
 
 func leftoversPage(s *Server, r *http.Request) (answer, error) {

@@ -52,8 +52,8 @@ func (a Alike) String() string {
 }
 
 // Sorting says by what of their colour pieces lie together in a bin. It is kept in
-// the ledger as a number.
-type Sorting float64
+// the ledger as its number.
+type Sorting int
 
 // The ways to sort a shelf.
 const (
@@ -62,10 +62,11 @@ const (
 	ByValue                 // by value; its hue families are told within
 )
 
-// Sortings names the ways to sort a shelf, by their numbers.
-var Sortings = []string{"both", "family", "value"}
+// Sortings are the ways to sort a shelf.
+var Sortings = []Sorting{ByBoth, ByFamily, ByValue}
 
-func (s Sorting) String() string { return Sortings[int(s)] }
+// String returns the word for a sorting.
+func (s Sorting) String() string { return [...]string{"both", "family", "value"}[s] }
 
 // Of returns the part of a colour by which bins are sorted. Your own bins stay whole in
 // every sorting.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -36,9 +37,29 @@ func (v Settings) Grams(areaIn2 float64) float64 { return areaIn2 * v.GSM * squa
 // (36 inches along the selvedge) of a width in inches weighs grams.
 func GSMOfYard(grams, widthIn float64) float64 { return grams / (36 * widthIn * squareInch) }
 
-// settings names what is kept of Settings.
-func (v *Settings) fields() map[string]*float64 {
-	return map[string]*float64{"trim_in": &v.TrimIn, "gsm": &v.GSM, "bins": (*float64)(&v.Bins)}
+// kept returns what is kept of Settings, by its name.
+func (v Settings) kept() map[string]float64 {
+	return map[string]float64{"trim_in": v.TrimIn, "gsm": v.GSM, "bins": float64(v.Bins)}
+}
+
+// settingsOf returns the settings of what is kept: what is not, as nobody has set it. Error:
+// a sorting that there is none of.
+func settingsOf(kept map[string]float64) (Settings, error) {
+	v := DefaultSettings
+	if x, ok := kept["trim_in"]; ok {
+		v.TrimIn = x
+	}
+	if x, ok := kept["gsm"]; ok {
+		v.GSM = x
+	}
+	if x, ok := kept["bins"]; ok {
+		i := slices.IndexFunc(shelf.Sortings, func(s shelf.Sorting) bool { return float64(s) == x })
+		if i < 0 {
+			return v, refuse("bins", "a shelf is not sorted so", "give 0 for family and value, 1 for family or 2 for value")
+		}
+		v.Bins = shelf.Sortings[i]
+	}
+	return v, nil
 }
 
 // Settings reads what you have set.
@@ -48,14 +69,11 @@ func (s *Stash) Settings(ctx context.Context) (Settings, error) {
 }
 
 func settings(ctx context.Context, q queryer) (Settings, error) {
-	v := DefaultSettings
 	kept, err := keptSettings(ctx, q)
-	for name, f := range v.fields() {
-		if x, ok := kept[name]; ok {
-			*f = x
-		}
+	if err != nil {
+		return DefaultSettings, err
 	}
-	return v, err
+	return settingsOf(kept)
 }
 
 func keptSettings(ctx context.Context, q queryer) (map[string]float64, error) {
@@ -77,8 +95,6 @@ func (v Settings) check() error {
 		return refuse("trim", "strips are not trimmed by this length", "give a length from 0 to 6 inches; ½ is usual")
 	case !(v.GSM >= 20 && v.GSM <= 2000):
 		return refuse("weight of cloth", "no cloth weighs so much or so little", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
-	case v.Bins != shelf.ByBoth && v.Bins != shelf.ByFamily && v.Bins != shelf.ByValue:
-		return refuse("bins", "a shelf is not sorted so", "give 0 for family and value, 1 for family or 2 for value")
 	}
 	return nil
 }
@@ -90,11 +106,7 @@ func (s *Stash) SetSettings(ctx context.Context, v Settings) (Change, error) {
 		return Change{}, err
 	}
 	return s.change(ctx, "setting", func(t *tx) (string, error) {
-		set := map[string]float64{}
-		for name, f := range v.fields() {
-			set[name] = *f
-		}
-		return fmt.Sprintf("bins by %s; trim %s; cloth weighs %.4g g/m²", v.Bins, shelf.Length(v.TrimIn), v.GSM), t.set(set)
+		return fmt.Sprintf("bins by %s; trim %s; cloth weighs %.4g g/m²", v.Bins, shelf.Length(v.TrimIn), v.GSM), t.set(v.kept())
 	})
 }
 

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"regexp"
 	"strings"
 
@@ -156,15 +157,15 @@ func (t *tx) loadRows(name string, in Content, photos map[string]int64) (rows []
 
 // loadSettings keeps what a Content sets; it leaves the rest as it is.
 func (t *tx) loadSettings(set map[string]float64) error {
-	v, known := DefaultSettings, map[string]float64{}
-	for name, f := range v.fields() {
-		if x, ok := set[name]; ok {
-			*f, known[name] = x, x
-		}
+	v, err := settingsOf(set)
+	if err == nil {
+		err = v.check()
 	}
-	if err := v.check(); err != nil {
+	if err != nil {
 		return err
 	}
+	known := v.kept()
+	maps.DeleteFunc(known, func(name string, _ float64) bool { _, is := set[name]; return !is })
 	return t.set(known)
 }
 
