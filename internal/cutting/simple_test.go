@@ -144,5 +144,10 @@ func TestAPlanCoversNoLessThanTheSimpleWay(t *testing.T) {
 		c, err := FromStash(wants, stock, Options{})
 		require.NoError(t, err)
 		require.GreaterOrEqual(t, area(func(i int) int { return c.Covered[i] }), least-1e-6, "seed %d", seed)
+		wants[0].Set, wants[0].Each = 1, 4 // which the simple way leaves whole or gives none of
+		wants[0].Count -= wants[0].Count % 4
+		c, err = FromStash(wants, stock, Options{})
+		require.NoError(t, err)
+		requireSound(t, wants, stock, c)
 	}
 }

@@ -68,8 +68,8 @@ func In(whole string, err error) error {
 // kinds: its commands and flags, or the fields of its forms, of which no fault knows.
 type Remedies []struct {
 	Kind error
-	// Words stand in the place of a fault's own remedy. Those that begin with a mark or a
-	// space go after it; a %q or %s in them stands for what the fault is about.
+	// Words stand in the place of a fault's own remedy; %r in them stands for that, and %s or
+	// %q for what the fault is about.
 	Words string
 }
 
@@ -80,10 +80,7 @@ func (r Remedies) Worded(e *Error) *Error {
 			continue
 		}
 		out := *e
-		out.Remedy = strings.NewReplacer("%q", strconv.Quote(e.About), "%s", e.About).Replace(x.Words)
-		if strings.ContainsRune(";, ", rune(x.Words[0])) {
-			out.Remedy = e.Remedy + out.Remedy
-		}
+		out.Remedy = strings.NewReplacer("%r", e.Remedy, "%q", strconv.Quote(e.About), "%s", e.About).Replace(x.Words)
 		return &out
 	}
 	return e

@@ -55,14 +55,14 @@ func TestInSaysWhatItIsAPartOf(t *testing.T) {
 // Each door words a remedy by the kind of the fault; what is of no kind keeps its own.
 func TestEachDoorWordsRemedies(t *testing.T) {
 	gone, small, named := errors.New("gone"), errors.New("small"), errors.New("named")
-	r := Remedies{{gone, "see the list"}, {small, "; or write --size"}, {named, "forget %q"}}
+	r := Remedies{{gone, "see the list"}, {small, "%r; or write --size"}, {named, "forget %q"}}
 	is := New("print 3", "it is gone", "look for it", gone)
 	require.Equal(t, "see the list", r.Worded(is).Remedy)
 	require.Equal(t, "look for it", is.Remedy, "the fault itself stays")
 	require.Equal(t, "print 3: it is gone", r.Worded(is).Error())
 	require.Equal(t, "look for it; or write --size", r.Worded(New("", "", "look for it", small)).Remedy)
 	require.Equal(t, `forget "print 3"`, r.Worded(New("print 3", "", "look for it", named)).Remedy)
-	shrinks := Remedies{{small, "allow 5 % more"}, {named, "; see %s"}}
+	shrinks := Remedies{{small, "allow 5 % more"}, {named, "%r; see %s"}}
 	require.Equal(t, "allow 5 % more", shrinks.Worded(New("print 3", "", "", small)).Remedy)
 	require.Equal(t, "look; see print 3", shrinks.Worded(New("print 3", "", "look", named)).Remedy)
 	other := Usage("", "", "look for it", errors.New("other"))

@@ -3,6 +3,7 @@ package look
 import (
 	"image"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -185,4 +186,24 @@ func TestCropKeepsCamera(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, part.Camera)
 	require.Empty(t, notes)
+}
+
+// A crop that reaches beyond the photo, on one side or several, says what is left of it.
+func TestCropBeyondThePhoto(t *testing.T) {
+	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 2, FullW: 200, FullH: 160}
+	for w, left := range map[Window]string{
+		{0, 0, 200, 160}: "", {20, 20, 100, 100}: "",
+		{-10, 0, 200, 160}: "0,0,190,160", {0, -20, 100, 100}: "0,0,100,80",
+		{60, 0, 200, 100}: "60,0,140,100", {0, 60, 100, 101}: "0,60,100,100",
+		{-4, -8, 300, 300}: "0,0,200,160",
+	} {
+		_, _, notes, err := crop(p, &w)
+		require.NoError(t, err)
+		if left == "" {
+			require.Empty(t, notes, w)
+			continue
+		}
+		require.Len(t, notes, 1, w)
+		require.True(t, strings.HasSuffix(notes[0], "beyond the photo of 200 × 160 pixels; looked at "+left), notes[0])
+	}
 }

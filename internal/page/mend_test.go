@@ -269,3 +269,16 @@ func TestOnlyToLook(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, latest)
 }
+
+// What is found leads in one line, with the kind of photo where one is known.
+func TestWhatIsFoundLeads(t *testing.T) {
+	two := make([]cloth.Piece, 2)
+	for want, s := range map[string]cloth.Sheet{
+		"2 pieces found, as a pile; none is in doubt.":                 {Kind: cloth.Pile, Pieces: two},
+		"2 pieces found; none is in doubt.":                            {Pieces: two},
+		"No pieces found. Draw them, or say what kind of photo it is.": {Kind: cloth.Board},
+	} {
+		require.Equal(t, want, foundLead(s, 0))
+	}
+	require.Equal(t, "1 piece found, as a spread; 1 to look at first.", foundLead(cloth.Sheet{Kind: cloth.Spread, Pieces: two[:1]}, 1))
+}

@@ -117,6 +117,8 @@ func TestContrast(t *testing.T) {
 	code, page, _ = v.sendForm("/contrast", "ground", "ground.jpg", table(t), "colours", "navy")
 	require.Equal(t, 200, code)
 	require.Contains(t, page, "Prints against ground.jpg")
+	_, page, _ = v.sendForm("/contrast", "ground", "ground.jpg", table(t), "colours", "navy", "among", "cream\ngrey")
+	require.Regexp(t, `Best background: [^.]*, of the 3 named`, strings.ReplaceAll(page, ".jpg", ""))
 	for _, bad := range []string{"colours=puce", "colours=navy&background=x", "colours=navy&background=cream&among=grey", "recipe=none&colours=navy", "blocks=0&colours=navy"} {
 		code, _, _ = v.get("/contrast?" + bad)
 		assert.GreaterOrEqual(t, code, 400, bad)

@@ -19,8 +19,8 @@ const takeBackup = "put the last backup back, under your data; what is there is 
 var remedies = fault.Remedies{
 	{cutting.ErrManySizes, "write fewer squares that you keep, or cut it in two first"},
 	{find.ErrSmall, "take what was drawn back, or send a larger picture"},
-	{find.ErrGrid, ", under “The photo as a whole”"},
-	{plan.ErrBed, ", or write the size of the quilt"},
+	{find.ErrGrid, "%r, under “The photo as a whole”"},
+	{plan.ErrBed, "%r, or write the size of the quilt"},
 	{plan.ErrExtents, "fill in one of: blocks across and down, how many blocks, its size, or a bed"},
 	{plan.ErrExtentsFixed, "fill in the size or the bed, or neither: this quilt has one layout"},
 	{plan.ErrLayoutFixed, "leave out how many blocks there are, or take layout out of the recipe"},
@@ -29,7 +29,7 @@ var remedies = fault.Remedies{
 	{plan.ErrShrinks, "leave it empty, or write a size or choose a bed"},
 	{desk.ErrNoneNamed, "write a recipe of your own, or leave the tick off"},
 	{desk.ErrWithout, "leave the tick off, or those empty"},
-	{recipe.ErrForm, "; “How a recipe is written”, on the page of each recipe, shows how"},
+	{recipe.ErrForm, "%r; “How a recipe is written”, on the page of each recipe, shows how"},
 	{stash.ErrGone, takeBackup + "; to begin afresh, move the folder of the stash away first"},
 	{stash.ErrNoCopy, "keep the backups you have; “Check it”, under your data, says what can be mended"},
 	{stash.ErrLedger, takeBackup},
@@ -40,7 +40,7 @@ var remedies = fault.Remedies{
 	{stash.ErrCounts, "tick to mend what can be mended: they are counted again"},
 	{stash.ErrNotTaught, "see the page of teaching for those that were"},
 	{stash.ErrNoPiece, "see the page of pieces for the numbers"},
-	{recipe.ErrNoBlock, "; “Recipes” shows those built in"},
+	{recipe.ErrNoBlock, "%r; “Recipes” shows those built in"},
 }
 
 // wording is how documents speak of the page's own fields.

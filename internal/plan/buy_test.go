@@ -210,3 +210,23 @@ func TestBuyFillsEveryGapOnce(t *testing.T) {
 		require.Equal(t, want, got)
 	})
 }
+
+// Cloth that is known by weight alone may hold what is sought where its bin, its family and
+// its value do not speak against it.
+func TestWhereWhatIsSoughtMayLie(t *testing.T) {
+	blue, darkBlue, greens := Sought{Family: cloth.Blue}, Sought{Family: cloth.Blue, Value: cloth.Dark}, Sought{Bin: "sea greens"}
+	in := func(s Sought) Held { return Held{Sought: s} }
+	for _, c := range []struct {
+		sought, box Sought
+		may         bool
+	}{
+		{blue, darkBlue, true}, {darkBlue, darkBlue, true}, {darkBlue, blue, true},
+		{darkBlue, Sought{Family: cloth.Blue, Value: cloth.Light}, false},
+		{darkBlue, Sought{Family: cloth.Red, Value: cloth.Dark}, false},
+		{greens, greens, true}, {greens, blue, false}, {blue, greens, false},
+		{Sought{Tone: recipe.DarkTone}, darkBlue, true}, {Sought{Tone: recipe.LightTone}, darkBlue, false},
+		{Sought{One: "backing of fours"}, darkBlue, false},
+	} {
+		require.Equal(t, c.may, c.sought.mayBeIn(in(c.box)), "%v in %v", c.sought, c.box)
+	}
+}

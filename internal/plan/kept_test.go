@@ -184,6 +184,20 @@ func TestWhatBuySaysIsEnough(t *testing.T) {
 	}
 }
 
+// A layout claims what lies in it uncut and unsewn, the cloth that the rest is cut from, and
+// what is pulled besides; scraps are of no one holding.
+func TestWhatALayoutHolds(t *testing.T) {
+	l := Laid{
+		Pieces: []LaidPiece{
+			{Holding: 3}, {Holding: 3}, {Holding: 5, Stage: PulledStage},
+			{Holding: 3, Stage: SewnStage}, {Holding: 8, Cut: true}, {Holding: 9, Scrap: true}, {Holding: 9, Cut: true, Stage: SewnStage}, {},
+		},
+		Cloth:   []CutCloth{{Holding: 8}, {Holding: 8}, {Holding: 5}},
+		Besides: []Pulled{{ID: 11, Count: 4}, {ID: 3, Count: 1}},
+	}
+	require.Equal(t, []Pulled{{3, 3}, {5, 2}, {8, 2}, {11, 4}}, l.Holds())
+}
+
 // What is sewn is drawn in all of its colours.
 func TestWhatIsSewnKeepsItsColours(t *testing.T) {
 	h := cloth.Holding{ID: 7, Family: cloth.Blue, Measured: true, Colours: []cloth.Ink{{Share: 0.7}, {Colour: colour.Linear{1, 1, 1}, Share: 0.3}}}
