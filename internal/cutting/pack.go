@@ -141,9 +141,11 @@ func (p *problem) pack(w *work, kinds []int) {
 		picks []pick
 	}
 	var steps []step
+	free := slices.Clone(w.free) // several of byPrint's may be of one source
 	for _, b := range p.byPrint() {
 		for n, k := range b.sources {
-			b.copies[n] = min(b.copies[n], w.free[k])
+			b.copies[n] = min(b.copies[n], free[k])
+			free[k] -= b.copies[n]
 		}
 		ways := p.waysOf(b, kinds, w)
 		if ways == nil {

@@ -119,7 +119,7 @@ func TestCutSimply(t *testing.T) {
 // A plan of a large stash covers no less than the simple way does: of some of these the
 // search alone covers less, for it takes what is the size of one want though another has no other.
 func TestAPlanCoversNoLessThanTheSimpleWay(t *testing.T) {
-	for _, seed := range []uint64{1, 2, 32, 50, 59} { // at the last three the search alone covers less
+	for _, seed := range []uint64{1, 2, 32, 50, 59, 61} { // at 32 to 59 the search alone covers less, at 61 with sets
 		r := rand.New(rand.NewPCG(seed, 1))
 		values := []cloth.Value{cloth.Light, cloth.Medium, cloth.MediumDark, cloth.Dark}
 		sides := []float64{2, 2.5, 3.5, 5}
