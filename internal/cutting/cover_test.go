@@ -520,3 +520,8 @@ func TestPiecesOfOneSizeAreOneStep(t *testing.T) {
 }
 
 func sidesOf(w Want) [2]float64 { return [2]float64{min(w.W, w.L), max(w.W, w.L)} }
+
+func TestSizesAreNamedByTheirSides(t *testing.T) {
+	require.Equal(t, "2½", sizeName(2.5, 2.5))
+	require.Equal(t, "2½ × 4", sizeName(2.5, 4))
+}

@@ -158,3 +158,42 @@ func TestWhatIsMissingIsBrought(t *testing.T) {
 	require.False(t, brings(darkRed, missing("", cloth.Light)))
 	require.False(t, brings(plan.Purchase{}, missing(cloth.Red, "")))
 }
+
+// A bin is of a colour where each part that the colour names is its own.
+func TestWhichBinsAColourSpeaksOf(t *testing.T) {
+	darkBlue := shelf.Alike{Family: cloth.Blue, Value: cloth.Dark}
+	own := shelf.Alike{Own: "sea greens"}
+	for _, c := range []struct {
+		of, bin shelf.Alike
+		speaks  bool
+	}{
+		{shelf.Alike{}, darkBlue, true}, {darkBlue, darkBlue, true}, {shelf.Alike{Family: cloth.Blue}, darkBlue, true},
+		{shelf.Alike{Value: cloth.Dark}, darkBlue, true}, {shelf.Alike{Value: cloth.Light}, darkBlue, false},
+		{shelf.Alike{Family: cloth.Red}, darkBlue, false}, {own, own, true}, {own, darkBlue, false}, {darkBlue, own, false},
+	} {
+		require.Equal(t, c.speaks, speaksOf(c.of, c.bin), "%v of %v", c.bin, c.of)
+	}
+}
+
+// Leftovers are cut into the squares that the stash holds and the strips that are thin in
+// it; what is thin is worth more, by the share that is missing.
+func TestWhatLeftoversAreCutInto(t *testing.T) {
+	blue := shelf.Alike{Family: cloth.Blue}
+	short := func(c shelf.Cut, count, want int) shelf.Short {
+		return shelf.Short{Alike: blue, Cut: c, Count: count, Want: want}
+	}
+	strips := func(in float64) shelf.Cut { return shelf.Cut{Form: cloth.Strip, Width: shelf.Mark(in)} }
+	stock := shelf.Stock{
+		Boxes: []shelf.Box{{Alike: blue, Cut: shelf.Square(2.5)}, {Alike: blue, Cut: strips(3)}, {Alike: blue, Cut: shelf.Square(3.5)}},
+		Short: []shelf.Short{short(shelf.Square(3.5), 3, 4), short(strips(2), 0, 6), short(shelf.Square(5), 1, 9)},
+	}
+	sizes, thin := sizesFor(stock, nil, nil, blue)
+	var sides []float64
+	for _, s := range sizes {
+		sides = append(sides, s.W, s.L, s.Weight)
+	}
+	require.Equal(t, []float64{2.5, 2.5, 1, 3.5, 3.5, 1.25, 2, 0, 2}, sides)
+	require.Equal(t, []shelf.Short{{}, stock.Short[0], stock.Short[1]}, thin)
+	sizes, _ = sizesFor(stock, nil, nil, shelf.Alike{Family: cloth.Red})
+	require.Equal(t, []cutting.Size{{W: 2.5, L: 2.5, Weight: 1}, {W: 3.5, L: 3.5, Weight: 1}}, sizes, "no bin of reds is thin")
+}

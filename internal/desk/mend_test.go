@@ -28,6 +28,12 @@ func TestHalvesMayBeJoined(t *testing.T) {
 	s := mendable()
 	require.Equal(t, []int{2}, MayJoin(s, s.Pieces[0]))
 	require.Empty(t, MayJoin(s, s.Pieces[2]), "nothing beside it is of its print")
+	wide, up := s.Pieces[0].Polygon[1].X-s.Pieces[0].Polygon[0].X, s.Pieces[0].Polygon[0]
+	for share, whole := range map[float64]bool{0.015: true, 0.025: false, 0.5: false, 0.975: false, 0.985: true} {
+		var m Mend
+		err := m.Split(s, 0, geom.Point{X: up.X + share*wide, Y: 0}, geom.Point{X: up.X + share*wide, Y: 150})
+		require.Equal(t, whole, err != nil, "%v of the piece on one side", share)
+	}
 	far := mendable()
 	far.Pieces[1].Polygon = box(160, 10, 50, 100)
 	require.Empty(t, MayJoin(far, far.Pieces[0]), "they lie apart")

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/eye"
@@ -855,4 +856,51 @@ func TestPairsKnowWhatIsTrue(t *testing.T) {
 		require.Equal(t, same, pairs[i].Same, i)
 		require.Equal(t, 1.0, pairs[i].Weight, "whole pieces are at stake")
 	}
+}
+
+// The watershed's fragments are those of its definition (Wolf et al. 2018), worked out by
+// sets: from the strongest edge on, two sets are joined unless a pair of them may not be.
+func TestFragmentsAreThoseOfTheDefinition(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(2, 12).Draw(t, "cells")
+		var edges []edge
+		for range rapid.IntRange(1, 30).Draw(t, "edges") {
+			u, v := rapid.IntRange(0, n-1).Draw(t, "from"), rapid.IntRange(0, n-1).Draw(t, "to")
+			edges = append(edges, edge{u: int32(u), v: int32(v), p: int16(rapid.IntRange(-half, half).Draw(t, "pull"))})
+		}
+		got := shed(n, edges)
+		of, apart := make([]int, n), map[[2]int]bool{} // of each cell, the set; cells that may not meet
+		for i := range of {
+			of[i] = i
+		}
+		sorted := slices.Clone(edges)
+		slices.SortStableFunc(sorted, func(a, b edge) int { return int(max(b.p, -b.p)) - int(max(a.p, -a.p)) })
+		for _, e := range sorted {
+			a, b := of[e.u], of[e.v]
+			if a == b {
+				continue
+			}
+			never := false
+			for pair := range apart {
+				x, y := of[pair[0]], of[pair[1]]
+				never = never || x == a && y == b || x == b && y == a
+			}
+			switch {
+			case never:
+			case e.p > 0:
+				for i := range of {
+					if of[i] == b {
+						of[i] = a
+					}
+				}
+			default:
+				apart[[2]int{int(e.u), int(e.v)}] = true
+			}
+		}
+		for i := range n {
+			for k := range n {
+				require.Equal(t, of[i] == of[k], got[i] == got[k], "cells %d and %d of %v", i, k, edges)
+			}
+		}
+	})
 }

@@ -188,6 +188,15 @@ func TestCropKeepsCamera(t *testing.T) {
 	require.Empty(t, notes)
 }
 
+// Less than 32 working pixels of a side is too little to look at.
+func TestCropOfTooLittle(t *testing.T) {
+	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 2, FullW: 200, FullH: 160}
+	for w, enough := range map[Window]bool{{0, 0, 64, 64}: true, {0, 0, 62, 64}: false, {40, 90, 64, 62}: false, {40, 90, 64, 64}: true, {150, 0, 90, 64}: false} {
+		_, _, _, err := crop(p, &w)
+		require.Equal(t, enough, err == nil, w)
+	}
+}
+
 // A crop that reaches beyond the photo, on one side or several, says what is left of it.
 func TestCropBeyondThePhoto(t *testing.T) {
 	p := &cloth.Picture{W: 100, H: 80, Pix: make([]float32, 3*100*80), Shrink: 2, FullW: 200, FullH: 160}
@@ -198,7 +207,7 @@ func TestCropBeyondThePhoto(t *testing.T) {
 		{-4, -8, 300, 300}: "0,0,200,160",
 	} {
 		_, _, notes, err := crop(p, &w)
-		require.NoError(t, err)
+		require.NoError(t, err, w)
 		if left == "" {
 			require.Empty(t, notes, w)
 			continue

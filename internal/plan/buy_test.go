@@ -208,6 +208,14 @@ func TestBuyFillsEveryGapOnce(t *testing.T) {
 			balanceOnly = len(p.Helps) == 0
 		}
 		require.Equal(t, want, got)
+		once := map[string]bool{}
+		for _, p := range s.Buy {
+			for _, quilt := range append(p.Helps, "") {
+				at := fmt.Sprint(p.Sought, quilt)
+				require.False(t, quilt != "" && once[at], "%s is bought once for a quilt", at)
+				once[at] = true
+			}
+		}
 	})
 }
 

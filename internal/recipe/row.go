@@ -189,7 +189,7 @@ func (r *Recipe) rowStrips(columns, rows int) []loose {
 				g.what, share = "spacers between the blocks of rows", fmt.Sprintf("in %d", f.spaces)
 			}
 			g.why = func(s System) []Why {
-				return []Why{{Text: fmt.Sprintf("row %d: %s wide less %d blocks = %s, %s", i+1, s.Format(width), f.count, s.Format(f.space*float64(f.spaces)), share)}}
+				return []Why{{Text: fmt.Sprintf("row %d: %s wide less %s = %s, %s", i+1, s.Format(width), cloth.Count(f.count, "block"), s.Format(f.space*float64(f.spaces)), share)}}
 			}
 			space := func(x float64) {
 				g.at = append(g.at, box(x, y, x+f.space, y+row.HeightIn))

@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -57,4 +58,46 @@ make = "half-rectangle"
 roles = ["light", "dark"]`).Turned(2, 2, true)
 	require.Equal(t, "half-rectangle triangles", turned[0].What)
 	require.Equal(t, 4, turned[0].Patches)
+}
+
+// Strings that are bought reach over the whole foundation: one over the diagonal, then two
+// for each that follows until the corners are covered, the roles on the sides in turn.
+func TestStringsThatAreBought(t *testing.T) {
+	r := read(t, `name = "x"
+width = 6
+grid = [1, 1]
+[[patch]]
+at = [[1, 1]]
+make = "strings"
+roles = ["red", "light", "dark"]`)
+	u := r.Blocks[0].Units[0]
+	c := Method{System: Inches(), WOFIn: 40}
+	const n = 4
+	// Cut 2 wide and sewn with ¼ they finish at 1½; half of the diagonal across a foundation
+	// of 6½ is 4.6: the middle one covers ¾, each further one 1½ more, so three on each side.
+	roles := []string{"red", "light", "dark", "light"}
+	half := 6.5 / math.Sqrt2
+	want := map[string]int{}
+	for k, role := range roles {
+		count, from := 2*n, 0.75+1.5*float64(k-1)-0.25 // the longer edge, with its seam
+		if k == 0 {
+			count, from = n, 0
+		}
+		long := 6.5 * math.Sqrt2 * (1 - max(0, from)/half)
+		want[role] += int(math.Ceil(float64(count) / math.Floor(40/long)))
+	}
+	for role, strips := range want {
+		got, why := u.boughtStrings(roleOf(t, u, role), r.WidthIn, n, c)
+		require.Equal(t, strips, got, "%s: %v", role, why)
+	}
+}
+
+func roleOf(t *testing.T, u Unit, name string) Role {
+	for _, r := range u.Roles {
+		if r.Name == name {
+			return r
+		}
+	}
+	t.Fatalf("no role %s", name)
+	return Role{}
 }

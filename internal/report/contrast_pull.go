@@ -371,7 +371,7 @@ func (c Contrast) swaps() []string {
 				short -= w.Pieces
 			}
 		}
-		line := fmt.Sprintf("find %d more %s pieces", short, r.Tone)
+		line := fmt.Sprintf("find %d more %s", short, cloth.Plural(short, string(r.Tone)+" piece"))
 		if short == 0 {
 			line = fmt.Sprintf("no more %s pieces need be found", r.Tone)
 		}

@@ -2,10 +2,13 @@ package report
 
 import (
 	"bytes"
+	"compress/zlib"
 	"image/color"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -14,6 +17,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/contrast"
 	"piecebag/internal/desk"
+	"piecebag/internal/geom"
 	"piecebag/internal/recipe"
 )
 
@@ -268,4 +272,47 @@ func TestContrastGolden(t *testing.T) {
 func TestRatioIsNotRoundedUpToAPass(t *testing.T) {
 	require.Equal(t, "2.99:1, under 3", ratioWords(2.999))
 	require.Equal(t, "3.00:1", ratioWords(3))
+}
+
+// What is written onto the sheets: where each word, line and colour stands.
+func TestDocumentPDFGolden(t *testing.T) {
+	d := someDocument()
+	bars := table{Columns: columns("bin", "values", ">pieces")}
+	bars.add(plainChip(hex(20, 20, 80)).with("blue"), cell{Words: "2 light, 6 dark", Bar: []cloth.Ink{{Colour: hex(200, 200, 250), Share: 0.25}, {Colour: hex(20, 20, 80), Share: 0.75}}}, 8)
+	d.sections = append(d.sections,
+		section{Heading: "Beside", Tables: []table{bars}, Facts: []fact{{What: "light", Words: "from the card"}}},
+		section{Heading: "Folded", Items: []string{"one", "two", "three"}, Fold: 1, More: "and more"},
+		section{Heading: "Wide", Drawings: []drawing{{W: 30, H: 3, Title: "a strip", Name: "strip", Shapes: []shape{{Points: rect(0, 0, 30, 3), Hollow: true}, {Points: []geom.Point{{X: 1, Y: 1}, {X: 29, Y: 2}}, Dashed: true}}}}},
+	)
+	var b, out bytes.Buffer
+	require.NoError(t, d.PDF(&b, "a4"))
+	for _, part := range bytes.Split(b.Bytes(), []byte("\nstream\n"))[1:] {
+		r, err := zlib.NewReader(bytes.NewReader(part))
+		if err != nil {
+			continue
+		}
+		if s, err := io.ReadAll(r); err == nil && bytes.Contains(s, []byte(" Tf")) {
+			out.Write(bytes.ReplaceAll(s, []byte{0}, nil)) // words are UTF-16
+		}
+	}
+	require.NotZero(t, out.Len())
+	lines := strings.Split(out.String(), "\n")
+	for i, l := range lines {
+		lines[i] = strings.Trim(strconv.QuoteToASCII(l), `"`)
+	}
+	golden(t, "document.pdf.txt", []byte(strings.Join(lines, "\n")))
+}
+
+// What is short is found elsewhere, less what of the pull may stand in for it.
+func TestWhatMayStandInIsNotSought(t *testing.T) {
+	c := someContrast()
+	c.Balance = contrast.Proportions{
+		Rows:  []contrast.Proportion{{Tone: recipe.LightTone, Wanted: 8, Held: 3}, {Tone: recipe.DarkTone, Wanted: 4, Held: 4}, {Tone: recipe.MediumTone, Wanted: 2, Held: 1}},
+		Swaps: []contrast.Swap{{Print: 2, Pieces: 5, From: recipe.MediumTone, To: recipe.LightTone, StandIn: true}, {Print: 1, Pieces: 1, From: recipe.DarkTone, To: recipe.MediumTone}},
+	}
+	lines := c.swaps()
+	require.Equal(t, "no more light pieces need be found; these may stand in: c (5)", lines[0])
+	require.Equal(t, "find 1 more medium piece", lines[1])
+	c.Balance.Swaps[0].Pieces = 2
+	require.Equal(t, "find 3 more light pieces; these may stand in: c (2)", c.swaps()[0])
 }

@@ -174,7 +174,7 @@ func (p Plan) missing(gaps []plan.Gap) string {
 		lacks = append(lacks, words)
 	}
 	if more > 0 {
-		lacks = append(lacks, fmt.Sprintf("%d other pieces", more))
+		lacks = append(lacks, cloth.Count(more, "other piece"))
 	}
 	return strings.Join(lacks, "; ")
 }

@@ -119,6 +119,13 @@ func TestPrintsAreCountedOnce(t *testing.T) {
 	s := TakeStock([]cloth.Holding{a, b, c, squares(1, cloth.Red, cloth.Dark, 2.5)}, StockOptions{})
 	require.Equal(t, 1, s.Boxes[0].Prints)
 	require.Equal(t, 2, s.Totals.Prints)
+	// A bin of several boxes may have a print in each of them: it is not counted.
+	d := squares(4, cloth.Red, cloth.Light, 2.5)
+	d.Print = "a"
+	s = TakeStock([]cloth.Holding{a, b, d}, StockOptions{Bins: ByFamily})
+	require.Equal(t, []any{7, 0}, []any{s.Bins[0].Count, s.Bins[0].Prints})
+	s = TakeStock([]cloth.Holding{a, b, d}, StockOptions{Bins: ByBoth})
+	require.Equal(t, []int{1, 1}, []int{s.Bins[0].Prints, s.Bins[1].Prints})
 }
 
 func TestCutNames(t *testing.T) {

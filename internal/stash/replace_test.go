@@ -13,6 +13,15 @@ import (
 	"piecebag/internal/stash/stashtest"
 )
 
+// A ledger without a table is refused as empty, and nothing is made of it.
+func TestNothingIsRebuiltFromAnEmptyLedger(t *testing.T) {
+	dir := t.TempDir()
+	from, to := filepath.Join(dir, "empty.db"), filepath.Join(dir, "new.db")
+	require.NoError(t, os.WriteFile(from, nil, 0o600))
+	require.ErrorContains(t, Rebuild(ctx, from, to), "it is empty")
+	require.NoFileExists(t, to)
+}
+
 // copyOf makes a stash like the one in a folder, which nobody has open: it is what
 // Replace takes.
 func copyOf(from string, o Options) func(fresh string) error {
