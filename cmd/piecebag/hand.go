@@ -151,7 +151,7 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 		{"print", "the `PRINT` it is cut from", into(&w.Print, name)},
 		{"id", "the `NUMBERS` of pieces as 'shelf --pieces' lists them, e.g. 12,15 or 13-60", func(s string) error {
 			ids, err := readIDs(s)
-			w.IDs = ids.All
+			w.IDs, w.Named = ids.All, ids.Said
 			return err
 		}},
 	} {

@@ -391,3 +391,40 @@ func TestContrastKnowsItsPieces(t *testing.T) {
 	require.ErrorIs(t, err, ErrNoPiece)
 	require.Equal(t, "piece 9999", fault.Of(err).About)
 }
+
+// A stash has one folder beside it for each thing, whichever way it is reached.
+func TestWhatLiesBesideALinkedStash(t *testing.T) {
+	dir, err := filepath.EvalSymlinks(t.TempDir())
+	require.NoError(t, err)
+	at, link := filepath.Join(dir, "stash"), filepath.Join(dir, "link")
+	require.NoError(t, os.Mkdir(at, 0o700))
+	if err := os.Symlink(at, link); err != nil {
+		t.Skip("no links here: ", err)
+	}
+	require.Equal(t, at+".serving", newDesk(t, at).Beside("serving"))
+	require.Equal(t, at+".serving", newDesk(t, link).Beside("serving"))
+	require.Equal(t, filepath.Join(dir, "none.serving"), newDesk(t, filepath.Join(dir, "none")).Beside("serving"))
+}
+
+// Numbers said one by one are in the stash, or it is said which is not; a slip of the finger
+// adds no million.
+func TestNumbersAndCountsThatAreSlips(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(3, cloth.Blue, cloth.Dark))
+	one := stash.Filter{IDs: []int64{1, 7}}
+	_, err := d.Shelf(ctx, ShelfRequest{Which: one})
+	require.NoError(t, err, "of a range")
+	one.Named = one.IDs
+	for what, err := range map[string]error{
+		"shelf":  second(d.Shelf(ctx, ShelfRequest{Which: one})),
+		"pieces": second(d.Pieces(ctx, PiecesRequest{Which: one})),
+		"use":    second(d.Use(ctx, stash.Removal{Filter: one, Count: 1})),
+	} {
+		require.ErrorIs(t, err, ErrNoPiece, what)
+		require.ErrorContains(t, err, "piece 7", what)
+	}
+	many := squares(10_001, cloth.Blue, cloth.Dark)
+	require.ErrorIs(t, second(d.Add(ctx, AddRequest{Holding: many})), fault.ErrUsage)
+	many.Count = 10_000
+	require.NoError(t, second(d.Add(ctx, AddRequest{Holding: many})))
+}

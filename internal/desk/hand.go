@@ -52,11 +52,18 @@ func (r AddRequest) pieces() (cloth.Holding, error) {
 	case (h.Form == cloth.Rectangle || h.Form == cloth.Irregular) && h.WidthIn > 0 && h.LengthIn == 0:
 		return h, fault.Usage(size(), "its length is missing", "write both sides, like 2½ x 4½")
 	}
+	if h.Count > mostAdded {
+		return h, fault.Usage("", fmt.Sprintf("%d pieces at once are more than anybody keeps", h.Count), fmt.Sprintf("see whether the number is right; if it is, add %d at a time", mostAdded))
+	}
 	if h.LengthIn > 0 && h.LengthIn < h.WidthIn {
 		h.WidthIn, h.LengthIn = h.LengthIn, h.WidthIn
 	}
 	return h, nil
 }
+
+// mostAdded is how many pieces alike are added at once, lest a slip of the finger fills the
+// shelf: ten thousand 5-inch squares of 150 g/m² weigh 24 kg.
+const mostAdded = 10_000
 
 // Add puts pieces into the stash, or cloth by its weight, which the stash's settings
 // turn into an area. Errors: those of what cannot be added, of kind fault.ErrUsage.
@@ -87,6 +94,9 @@ func (d *Desk) Add(ctx context.Context, r AddRequest) (stash.Change, error) {
 func (d *Desk) Use(ctx context.Context, take stash.Removal) (stash.Change, error) {
 	return ask(d.changingOne, func(st *stash.Stash) (stash.Change, error) {
 		u, err := unknown(ctx, st, take.Filter)
+		if err == nil {
+			err = lacking(ctx, st, take.Filter)
+		}
 		switch {
 		case err != nil:
 			return stash.Change{}, err
@@ -154,6 +164,15 @@ func (n Numbers) heldIn(ctx context.Context, st *stash.Stash) ([]cloth.Holding, 
 		return nil, fault.New(fmt.Sprintf("pieces %d to %d", slices.Min(n.All), slices.Max(n.All)), "the stash holds none of them", remedy, ErrNoPiece)
 	}
 	return held, nil
+}
+
+// lacking is the error of heldIn for the numbers that a filter names one by one.
+func lacking(ctx context.Context, st *stash.Stash, which stash.Filter) error {
+	if which.Named == nil {
+		return nil
+	}
+	_, err := Numbers{All: which.Named, Said: which.Named}.heldIn(ctx, st)
+	return err
 }
 
 // FixRequest corrects what the stash says of pieces.

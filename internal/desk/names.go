@@ -114,7 +114,8 @@ func unknown(ctx context.Context, st *stash.Stash, which stash.Filter) (*Unknown
 	return nil, nil
 }
 
-// noteUnknown notes a name that the stash does not know, where that is no error.
+// noteUnknown notes a name that the stash does not know, where that is no error. Error:
+// ErrNoPiece for a number that it does not have.
 func (d *Desk) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Filter) error {
 	if st == nil {
 		return nil
@@ -123,7 +124,10 @@ func (d *Desk) noteUnknown(ctx context.Context, st *stash.Stash, which stash.Fil
 	if u != nil {
 		d.door.Note(*u)
 	}
-	return err
+	if err != nil {
+		return err
+	}
+	return lacking(ctx, st, which)
 }
 
 // Fault returns the error for a verb that needs the name to be known.

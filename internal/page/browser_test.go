@@ -379,6 +379,17 @@ func TestBrowserPhone(t *testing.T) {
 			.filter(e => { const r = e.getBoundingClientRect(); return r.height < 43.5 || r.width < 43.5; })
 			.map(e => e.outerHTML.slice(0, 150))`), "%s: too small for a thumb", path)
 	}
+	// every part is a tap away, none beyond the edge; on a laptop all stand in view
+	shown := `[...document.querySelectorAll(".parts a")].filter(e => e.checkVisibility() && e.getBoundingClientRect().right <= innerWidth).map(e => e.textContent)`
+	all := v.server.ways("/")
+	b.visit("/buy")
+	require.Equal(t, []string{"Photos", "Shelf", "Plan", "Buy"}, is[[]string](b, shown))
+	b.run(chromedp.Click(chromedp.CSS(".parts summary")))
+	require.Len(t, is[[]string](b, shown), len(all))
+	b.run(chromedp.EmulateViewport(1280, 800))
+	b.visit("/history")
+	require.Len(t, is[[]string](b, shown), len(all))
+	require.Equal(t, "What was done", is[string](b, `document.querySelector(".parts [aria-current]").textContent`))
 	b.expect("/pieces/999")
 	b.expect("/teach/next") // where nothing is left to ask
 }

@@ -516,12 +516,15 @@ func (a answer) page() []byte {
 // ways leads to every part; path is the one that is open.
 func (s *Server) ways(path string) []report.Way {
 	all := []report.Way{
-		{Words: "Photos", To: "/"}, {Words: "Shelf", To: "/shelf"}, {Words: "Pieces", To: "/pieces"},
-		{Words: "Ideas", To: "/ideas"}, {Words: "Plan", To: "/plan"}, {Words: "Arrange", To: "/arrange"}, {Words: "Quilts", To: "/quilts"},
-		{Words: "Contrast", To: "/contrast"}, {Words: "Refill", To: "/refill"}, {Words: "Buy", To: "/buy"}, {Words: "Teach", To: "/teach"}, {Words: "What was done", To: "/history"},
+		{Words: "Photos", To: "/"}, {Words: "Shelf", To: "/shelf"}, {Words: "Plan", To: "/plan"}, {Words: "Buy", To: "/buy"},
 	}
-	if len(s.phones.at) > 0 {
-		all = append(all, report.Way{Words: "Phone", To: "/phone"})
+	for _, w := range []report.Way{
+		{Words: "Pieces", To: "/pieces"}, {Words: "Ideas", To: "/ideas"}, {Words: "Arrange", To: "/arrange"}, {Words: "Quilts", To: "/quilts"},
+		{Words: "Contrast", To: "/contrast"}, {Words: "Refill", To: "/refill"}, {Words: "Teach", To: "/teach"},
+		{Words: "Your data", To: "/data"}, {Words: "Phone", To: "/phone"}, {Words: "What was done", To: "/history"},
+	} {
+		w.More = true
+		all = append(all, w)
 	}
 	for i, w := range all {
 		all[i].Here = path == w.To || w.To != "/" && strings.HasPrefix(path, w.To+"/")

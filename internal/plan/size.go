@@ -73,6 +73,9 @@ func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err err
 			err = fault.Usage("", fmt.Sprintf("%d by %d blocks cannot be laid out", columns, rows), fmt.Sprintf("give each 1 or more, %d blocks in all at most", maxBlocks))
 		}
 		why.Text = fmt.Sprintf("%d by %d blocks, as asked", columns, rows)
+		if n := len(o.Recipe.Rows); rows < n {
+			notes = append(notes, fmt.Sprintf("the recipe has %d rows: from row %d on they have no place in %d", n, rows+1, rows))
+		}
 		if columns != o.odd(columns) || rows != o.odd(rows) {
 			notes = append(notes, fmt.Sprintf("with an even number of blocks opposite sides end in different blocks: %d by %d end alike", o.odd(columns), o.odd(rows)))
 		}

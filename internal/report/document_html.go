@@ -70,6 +70,7 @@ type Frame struct {
 type Way struct {
 	Words, To string
 	Here      bool // it is this page
+	More      bool // on a phone it stands behind a word that opens it, with the others that do
 }
 
 // HTML writes the document as one self-contained page to look at and print: it

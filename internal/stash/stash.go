@@ -93,6 +93,7 @@ type Change struct {
 // filter.
 type Filter struct {
 	IDs    []int64
+	Named  []int64 // of IDs, those that were said one by one, of which none may be unknown
 	Form   cloth.Form
 	Family cloth.Family
 	Value  cloth.Value

@@ -2,10 +2,6 @@
 import {swap} from './swap.js';
 import './tabs.js';
 
-// Where the ways to all parts are a row that is pushed, the one that is open is in view.
-const here = document.querySelector('nav[aria-label="Piecebag"] [aria-current]');
-if (here) here.closest('ul').scrollLeft = here.offsetLeft - here.closest('ul').offsetLeft - 60;
-
 // A form within [data-swap] is sent without leaving the page: what comes back takes the
 // place of what is there. The button that is pressed may lead elsewhere than its form.
 document.addEventListener('submit', e => {
