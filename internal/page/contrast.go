@@ -66,7 +66,7 @@ func (f *fields) contrast() desk.ContrastRequest {
 
 func contrastPage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
-	if len(r.URL.Query()) == 0 || len(r.URL.Query()) == 1 && s.told(r) != "" {
+	if len(r.URL.Query()) == 0 || len(r.URL.Query()) == 1 && r.URL.Query().Has("done") {
 		v, err := s.contrastForm(r.Context(), f)
 		return answer{document: report.Titled("Contrast", "Which prints stand clear of a background, and which sink into it."), Frame: report.Frame{Before: form(r, "contrast.html", v)}}, err
 	}

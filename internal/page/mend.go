@@ -133,7 +133,7 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	case total > 0:
 		v.Stow = "all " + strconv.Itoa(total)
 	}
-	a := answer{Frame: report.Frame{Scripts: []string{staticAt("mend.js")}, Done: s.told(r)}}
+	a := answer{Frame: report.Frame{Scripts: []string{staticAt("mend.js")}, Done: told(r)}}
 	if f := p.looked.Err; f != nil {
 		v.Refused = true
 		a.document = report.Titled(p.Name, "")

@@ -86,6 +86,7 @@ type Server struct {
 	play  *play // a stash to play in
 
 	slow      *slow
+	news      *news
 	photos    chan struct{} // one place for each request with photos that is worked on
 	phones    *phones
 	log       *log.Logger     // what only those who mend the program want to know
@@ -122,7 +123,7 @@ func New(d *desk.Desk) (_ *Server, err error) {
 	return &Server{
 		serving: serving, end: end,
 		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, alone: alone, slow: newSlow(), photos: make(chan struct{}, mostAtOnce),
-		log: log.New(io.Discard, "", 0), phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners),
+		log: log.New(io.Discard, "", 0), news: &news{}, phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners),
 	}, nil
 }
 
@@ -392,6 +393,9 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
 		own := s
+		if key := r.URL.Query().Get("done"); key != "" && r.Method == http.MethodGet {
+			r = r.WithContext(context.WithValue(r.Context(), toldIn{}, own.news.take(key)))
+		}
 		s := s.here()
 		if err := ofThisStash(r, s != own); err != nil {
 			s.wrong(w, r, err)
@@ -408,9 +412,9 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 		}
 		switch {
 		case a.to != "" && wantsData(r):
-			writeData(w, http.StatusOK, map[string]string{"to": s.root + a.to})
+			writeData(w, http.StatusOK, map[string]string{"to": own.leadsTo(a)})
 		case a.to != "":
-			http.Redirect(w, r, s.root+a.to, http.StatusSeeOther)
+			http.Redirect(w, r, own.leadsTo(a), http.StatusSeeOther)
 		case a.data != nil:
 			writeData(w, http.StatusOK, a.data)
 		case a.file != nil:
@@ -422,7 +426,7 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			a.stream(w, r.WithContext(ctx))
 		default:
 			if a.Done == "" {
-				a.Done = s.told(r)
+				a.Done = told(r)
 			}
 			a.Wrong, a.Remedy = s.placeless(a.Wrong), s.placeless(a.Remedy)
 			a.Version = version
@@ -482,8 +486,8 @@ func (f *file) write(w http.ResponseWriter) {
 	}
 }
 
-// leadsTo matches the attributes of HTML that hold an address of the page.
-var leadsTo = regexp.MustCompile(`( (?:href|src|action|formaction)=")/`)
+// addresses match the attributes of HTML that hold an address of the page.
+var addresses = regexp.MustCompile(`( (?:href|src|action|formaction)=")/`)
 
 // write writes a page.
 func write(w http.ResponseWriter, code int, a answer) {
@@ -508,7 +512,7 @@ func (a answer) page() []byte {
 		page = postsTo.ReplaceAll(page, []byte(`${1}`+playPath+`/`))
 	}
 	if a.root != "" {
-		page = leadsTo.ReplaceAll(page, []byte(`${1}`+a.root+`/`))
+		page = addresses.ReplaceAll(page, []byte(`${1}`+a.root+`/`))
 	}
 	return page
 }

@@ -326,7 +326,7 @@ func (s *Server) firstOf(r *http.Request) (at string, number int, err error) {
 
 func firstPhoto(s *Server, r *http.Request) (answer, error) {
 	at, _, err := s.firstOf(r)
-	return after(at, s.told(r)), err
+	return after(at, told(r)), err
 }
 
 // mendFirst shows that photo.

@@ -338,7 +338,7 @@ func fix(s *Server, r *http.Request) (answer, error) {
 	if c.NotAPiece || c.Split > 0 || ask.Merge.All != nil { // its own page may be gone
 		to = "/pieces"
 	}
-	return after(to, change.What), err
+	return after(to, changed(change)), err
 }
 
 // photosPage lists the photos that pieces of the stash lie in.

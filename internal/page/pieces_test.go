@@ -161,7 +161,7 @@ func TestPiecesAreCorrected(t *testing.T) {
 		"print", "anchors", "bin", "sea greens", "basket", "attic", "back", "/pieces?family=teal&done=old")
 	require.Equal(t, 200, code, page)
 	require.Equal(t, "/pieces", at)
-	require.Regexp(t, `class="done"[^>]*>pieces 1, 2: teal, dark`, page)
+	require.Regexp(t, `class="done"[^>]*>corrected: pieces 1, 2: teal, dark`, page)
 	for _, h := range v.held("1,2") {
 		require.Equal(t, []any{cloth.Teal, cloth.Dark, 2.5, 18.0, cloth.Strip, "anchors", "sea greens", "attic"},
 			[]any{h.Family, h.Value, h.WidthIn, h.LengthIn, h.Form, h.Print, h.Bin, h.Basket})

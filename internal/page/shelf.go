@@ -254,7 +254,7 @@ func setFloor(s *Server, r *http.Request) (answer, error) {
 		do = func() (stash.Change, error) { return s.desk.ClearFloor(r.Context(), floor) }
 	}
 	change, err := do()
-	return after(f.back("/shelf"), change.What), err
+	return after(f.back("/shelf"), changed(change)), err
 }
 
 // set changes what the shelf counts with.
@@ -274,7 +274,7 @@ func set(s *Server, r *http.Request) (answer, error) {
 	if errors.Is(err, desk.ErrYardWeight) {
 		err = inField{"yard", err}
 	}
-	return after("/shelf", change.What), err
+	return after("/shelf", changed(change)), err
 }
 
 // addPage adds and takes out by hand.
@@ -307,7 +307,7 @@ func add(s *Server, r *http.Request) (answer, error) {
 	if said.As != "" {
 		change.What += "; " + said.As
 	}
-	return after("/add", change.What), err
+	return after("/add", changed(change)), err
 }
 
 func use(s *Server, r *http.Request) (answer, error) {
@@ -331,7 +331,7 @@ func use(s *Server, r *http.Request) (answer, error) {
 	if errors.Is(err, desk.ErrNoPiece) {
 		err = inField{"pieces", err}
 	}
-	return after("/add", change.What), err
+	return after("/add", changed(change)), err
 }
 
 // settings is what the stash counts with; the usual where there is none yet.

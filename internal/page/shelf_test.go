@@ -243,3 +243,31 @@ func TestDataGoOutAndComeBack(t *testing.T) {
 	_, page, _ = other.post("/data/check")
 	require.Contains(t, page, "The stash is whole")
 }
+
+// What was done is told on the page that follows, once: not when that is loaded again, and
+// no link from elsewhere puts words there.
+func TestWhatWasDoneIsToldOnce(t *testing.T) {
+	v := handed(t)
+	told := func(page string) string {
+		m := regexp.MustCompile(`class="done"[^>]*>([^<]*)<`).FindStringSubmatch(page)
+		if m == nil {
+			return ""
+		}
+		return m[1]
+	}
+	_, page, _ := v.post("/use", "family", "blue", "cut", "2½", "count", "2")
+	require.Contains(t, told(page), "used: 2 blue")
+	key := v.server.news.put("a basket was found")
+	_, page, _ = v.get("/shelf?done=" + key)
+	require.Equal(t, "a basket was found", told(page))
+	_, page, _ = v.get("/shelf?done=" + key)
+	require.Empty(t, told(page), "it was told")
+	_, page, _ = v.get("/shelf?done=All+your+cloth+is+gone")
+	require.Empty(t, told(page))
+	first := v.server.news.put("first")
+	for range mostNews {
+		v.server.news.put("more")
+	}
+	require.Empty(t, v.server.news.take(first))
+	require.Len(t, v.server.news.of, mostNews)
+}

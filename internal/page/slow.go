@@ -169,7 +169,7 @@ func (s *Server) atWork(w http.ResponseWriter, r *http.Request, back string, of 
 // leadsOn returns the address where an answer is shown.
 func (s *Server) leadsOn(r *http.Request, m made) string {
 	if m.err == nil && m.answer.to != "" {
-		return s.root + m.answer.to
+		return s.leadsTo(m.answer)
 	}
 	id := url.Values{"made": {s.slow.keep(m.answer, m.err)}}
 	if r.Method != http.MethodGet {

@@ -135,12 +135,12 @@ func teachPieces(s *Server, r *http.Request) (answer, error) {
 	if errors.Is(err, desk.ErrNoPiece) {
 		err = inField{"pieces", err}
 	}
-	return after("/teach", change.What), err
+	return after("/teach", changed(change)), err
 }
 
 func forgetBin(s *Server, r *http.Request) (answer, error) {
 	change, err := s.desk.Unteach(r.Context(), r.FormValue("bin"))
-	return after("/teach", change.What), err
+	return after("/teach", changed(change)), err
 }
 
 // sortIn sorts in what the sorter is sure of, and goes on to what it asks.
@@ -167,7 +167,7 @@ func nextPage(s *Server, r *http.Request) (answer, error) {
 	left := slices.DeleteFunc(try.Unsure, func(u desk.Unsure) bool { return slices.Contains(passed, strconv.FormatInt(u.ID, 10)) })
 	if len(left) == 0 {
 		a := after("/teach", "nothing is asked any more")
-		if done := s.told(r); done != "" {
+		if done := told(r); done != "" {
 			a = after("/teach", done)
 		}
 		return a, nil
@@ -208,5 +208,5 @@ func answerNext(s *Server, r *http.Request) (answer, error) {
 	if passed := r.Form["pass"]; len(passed) > 0 {
 		to = withQuery(to, url.Values{"pass": passed})
 	}
-	return after(to, change.What), err
+	return after(to, changed(change)), err
 }

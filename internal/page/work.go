@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"sync"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -17,15 +18,71 @@ var workRoutes = []route{
 	{"POST /undo", shownBy(history, undo)}, {"POST /redo", shownBy(history, redo)},
 }
 
+// news is what was done and is told on the page that is gone to next, once: a page that is
+// loaded again, or come back to, does not say it again.
+type news struct {
+	mu   sync.Mutex
+	keys []string // the oldest first
+	of   map[string]string
+}
+
+// changed says what a change did, as it is told on the page that follows.
+func changed(c stash.Change) string {
+	if c.What == "" {
+		return ""
+	}
+	return map[string]string{"add": "added: ", "use": "used: ", "correct": "corrected: ", "floor": "the floor now: ", "setting": "counted so now: "}[c.Verb] + c.What
+}
+
+// mostNews is how much of it is kept that no page has asked for.
+const mostNews = 100
+
+// put keeps words, and returns by what they are asked for.
+func (n *news) put(words string) string {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	key := secret()[:rootLetters]
+	if n.of == nil {
+		n.of = map[string]string{}
+	}
+	n.keys, n.of[key] = append(n.keys, key), words
+	if len(n.keys) > mostNews {
+		delete(n.of, n.keys[0])
+		n.keys = n.keys[1:]
+	}
+	return key
+}
+
+// take returns words that were kept, once; empty where there are none.
+func (n *news) take(key string) string {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	words := n.of[key]
+	delete(n.of, key)
+	n.keys = slices.DeleteFunc(n.keys, func(k string) bool { return k == key })
+	return words
+}
+
+// toldIn is where a request holds what its page tells.
+type toldIn struct{}
+
 // told returns the words, handed on by the page before, on what was done.
-func (s *Server) told(r *http.Request) string { return r.URL.Query().Get("done") }
+func told(r *http.Request) string {
+	words, _ := r.Context().Value(toldIn{}).(string)
+	return words
+}
+
+// leadsTo returns the address that an answer goes to, by which what was done is told there.
+func (s *Server) leadsTo(a answer) string {
+	if a.Done == "" {
+		return s.root + a.to
+	}
+	return s.root + withQuery(a.to, url.Values{"done": {s.news.put(a.Done)}})
+}
 
 // after leads on to a page that says what was done; empty: nothing.
 func after(to, done string) answer {
-	if done == "" {
-		return answer{to: to}
-	}
-	return answer{to: withQuery(to, url.Values{"done": {done}})}
+	return answer{to: to, Frame: report.Frame{Done: done}}
 }
 
 func history(s *Server, r *http.Request) (answer, error) {
