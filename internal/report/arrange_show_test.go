@@ -1,6 +1,7 @@
 package report
 
 import (
+	"piecebag/internal/plan"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -11,4 +12,10 @@ func TestPercentWords(t *testing.T) {
 	require.Equal(t, "0 %", percentWords(-0.001))
 	require.Equal(t, "-4 %", percentWords(-0.04))
 	require.Equal(t, "71 %", percentWords(0.706))
+}
+
+func TestWhatTheNextBedLacksInShort(t *testing.T) {
+	require.Empty(t, nextBedShort(plan.Idea{}))
+	twin := &plan.Bed{Name: "twin"}
+	require.Equal(t, "twin: 52 more", nextBedShort(plan.Idea{Next: twin, Lacking: []plan.Gap{{Pieces: 40}, {Pieces: 12}}}))
 }

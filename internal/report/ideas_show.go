@@ -32,12 +32,14 @@ func (i Ideas) Document() Document {
 		return d
 	}
 	full := 0
-	t := table{Columns: columns("quilt", ">block", ">size", ">blocks", ">cloth", ">of what is overfull", "background", "for the next bed, at most")}
+	t := table{Columns: columns("quilt", ">block", ">size", ">blocks", ">cloth", ">of what is overfull", "background", "the next bed lacks, at most")}
+	t.Columns[7].short, t.Columns[7].give = "next bed", []int{1}
+	t.Columns[5].short, t.Columns[5].give = "overfull", []int{2}
 	var drawings []drawing
 	for _, x := range i.Ideas.Ideas {
 		n := x.Needs
 		full += x.Full
-		t.add(n.Recipe.Name, p.sides(n.Recipe.WidthIn, n.Recipe.HeightIn), p.sides(n.WidthIn, n.LengthIn), n.Places.Count(), x.Taken, blankZero(x.Full), background(n), p.nextBed(x))
+		t.add(n.Recipe.Name, p.sides(n.Recipe.WidthIn, n.Recipe.HeightIn), p.sides(n.WidthIn, n.LengthIn), n.Places.Count(), x.Taken, blankZero(x.Full), background(n), cell{Words: p.nextBed(x), Narrow: nextBedShort(x)})
 		g := quiltDrawing(n.Recipe.Name+" in your cloth", n.Recipe.QuiltLayout(n.Columns, n.Rows), i.inks(p, x))
 		g.Name = n.Recipe.Name + ", " + p.sides(n.WidthIn, n.LengthIn)
 		drawings = append(drawings, g)
@@ -155,6 +157,18 @@ func (p Plan) nextBed(x plan.Idea) string {
 		return ""
 	}
 	return x.Next.Name + ": " + p.missing(x.Lacking)
+}
+
+// nextBedShort says the same in few words: "twin: 537 more".
+func nextBedShort(x plan.Idea) string {
+	if x.Next == nil {
+		return ""
+	}
+	pieces := 0
+	for _, g := range x.Lacking {
+		pieces += g.Pieces
+	}
+	return fmt.Sprintf("%s: %d more", x.Next.Name, pieces)
 }
 
 // missing lists gaps: "40 pieces 2½, dark".
