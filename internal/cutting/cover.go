@@ -187,7 +187,13 @@ func pulls(c Cover, stock []cloth.Holding) []PullList {
 		case b.Basket == "":
 			return -1
 		}
-		return cmp.Compare(a.Basket, b.Basket)
+		return cloth.CompareNatural(a.Basket, b.Basket)
 	})
+	for _, p := range out {
+		slices.SortStableFunc(p.Lines, func(a, b PullLine) int {
+			x, y := stock[a.Stock], stock[b.Stock]
+			return cmp.Or(shelf.Compare(x, y), cloth.CompareNatural(x.Print, y.Print))
+		})
+	}
 	return out
 }

@@ -66,8 +66,9 @@ func (t *text) section(s section) {
 	for _, l := range s.Verbatim {
 		t.line("  " + l)
 	}
+	shared := t.together(s.Tables)
 	for _, tab := range s.Tables {
-		t.cells(tab)
+		t.cells(tab, shared)
 	}
 	for i, item := range open(s.Items, s.Fold) {
 		mark := "  - "
@@ -96,9 +97,26 @@ const factWide = 9
 // broken into lines of its own.
 const wordsLeast = 16
 
-// cells writes a table; where it is wider than the place, columns give way, and then
+// together returns the widths that columns of all of some tables have, so that they stand
+// under one another; nil where they have not as many, or some would give way.
+func (t *text) together(tabs []table) (wide []int) {
+	for i, tab := range tabs {
+		if slices.ContainsFunc(tab.Columns, func(c column) bool { return c.give != nil || c.mayGo }) || i > 0 && len(tab.Columns) != len(wide) {
+			return nil
+		}
+		for k, w := range t.widths(tab) {
+			if i == 0 {
+				wide = append(wide, w)
+			}
+			wide[k] = max(wide[k], w)
+		}
+	}
+	return wide
+}
+
+// cells writes a table, its columns as wide as is said, where so many are; where it is wider than the place, columns give way, and then
 // the cells of the widest are broken over several lines.
-func (t *text) cells(tab table) {
+func (t *text) cells(tab table, wide []int) {
 	tab = tab.answered()
 	folded := len(behind(tab.Rows, tab.Fold)) > 0
 	tab.Rows = open(tab.Rows, tab.Fold)
@@ -108,6 +126,9 @@ func (t *text) cells(tab table) {
 	}
 	tab, told := t.narrowed(tab)
 	widths := t.widths(tab)
+	if len(widths) == len(wide) {
+		widths = slices.Clone(wide)
+	}
 	if over := tab.indent() + spread(widths) - t.width; t.width > 0 && over > 0 {
 		widest := slices.Index(widths, slices.Max(widths))
 		widths[widest] = max(wordsLeast, widths[widest]-over)
