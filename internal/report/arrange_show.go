@@ -302,7 +302,7 @@ func mark(a, b geom.Polygon) shape {
 func HoldingWords(h cloth.Holding) string {
 	words := h.Alike()
 	if h.Print != "" {
-		words += ", print " + cloth.ShortPrint(h.Print)
+		words += ", " + printNamed(h.Print)
 	}
 	return fmt.Sprintf("%s (piece %d)", words, h.ID)
 }

@@ -137,6 +137,9 @@ func called(p contrast.Print) string {
 	case p.Name == "":
 		return words
 	}
+	if n := cloth.ShortPrint(p.Name); n != p.Name {
+		return words + ", " + printNamed(p.Name)
+	}
 	return words + ", " + p.Name
 }
 

@@ -71,8 +71,29 @@ func (f lettered) Text(x, y float64, s string) { f.Fpdf.Text(x, y, inLetters(s))
 
 func (f lettered) GetStringWidth(s string) float64 { return f.Fpdf.GetStringWidth(inLetters(s)) }
 
+// SplitText breaks a text at spaces into lines that are no wider, and within a word that is
+// wider by itself.
 func (f lettered) SplitText(s string, wide float64) []string {
-	return f.Fpdf.SplitText(inLetters(s), wide)
+	var lines []string
+	for _, part := range strings.Split(inLetters(s), "\n") {
+		line := ""
+		for _, word := range strings.FieldsFunc(part, breaks) {
+			if next := strings.TrimPrefix(line+" "+word, " "); line == "" || f.Fpdf.GetStringWidth(next) <= wide {
+				line = next
+			} else {
+				lines, line = append(lines, line), word
+			}
+			for f.Fpdf.GetStringWidth(line) > wide && len([]rune(line)) > 1 {
+				pieces := f.Fpdf.SplitText(line, wide)
+				lines, line = append(lines, pieces[:len(pieces)-1]...), pieces[len(pieces)-1]
+				if len(pieces) == 1 {
+					break
+				}
+			}
+		}
+		lines = append(lines, line)
+	}
+	return lines
 }
 
 func (f lettered) SetTitle(s string, utf8 bool) { f.Fpdf.SetTitle(inLetters(s), utf8) }
@@ -290,7 +311,7 @@ func (p *paper) table(t table) []block {
 			if c.Bar == nil || c.Narrow == "" {
 				continue
 			}
-			r[k].Words = strings.ReplaceAll(strings.ReplaceAll(c.Narrow, " ", "\u00a0"), ",\u00a0", ", ")
+			r[k].Words = strings.ReplaceAll(strings.ReplaceAll(c.Narrow, " ", noBreak), ","+noBreak, ", ")
 			if note := t.Columns[k].note; note != "" && !slices.Contains(told, note) {
 				told = append(told, note)
 			}

@@ -316,3 +316,24 @@ func TestWhatMayStandInIsNotSought(t *testing.T) {
 	c.Balance.Swaps[0].Pieces = 2
 	require.Equal(t, "find 3 more light pieces; these may stand in: c (2)", c.swaps()[0])
 }
+
+// The number of a print was torn off over the end of a line; a word that is wider than its
+// place is broken.
+func TestNoNumberStandsAlone(t *testing.T) {
+	words := "medium-light multicoloured, " + printNamed("print 7") + " and " + printNamed("anchors")
+	require.Equal(t, []string{"medium-light", "multicoloured,", "print\u00a07 and", "print anchors"}, wrap(words, 14))
+	p := somePaper(t)
+	p.font("", bodySize, inkInk)
+	for wide := 0.5; wide < 3; wide += 0.1 {
+		lines := p.pdf.SplitText(words, wide)
+		require.Equal(t, strings.ReplaceAll(words, " ", ""), strings.ReplaceAll(strings.Join(lines, ""), " ", ""), "nothing is lost")
+		for _, l := range lines {
+			require.False(t, strings.HasPrefix(l, "7"), lines)
+			require.LessOrEqual(t, p.pdf.GetStringWidth(l), wide, lines)
+		}
+	}
+	require.Equal(t, []string{"a", "", "b"}, p.pdf.SplitText("a\n\nb", 5))
+	var b bytes.Buffer
+	require.NoError(t, Document{title: "t", sections: []section{{Paras: []string{words}}}}.Text(&b, TextOptions{Width: 20}))
+	require.Contains(t, b.String(), "print 7")
+}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/charmbracelet/colorprofile"
 	"github.com/charmbracelet/x/ansi"
@@ -351,7 +352,7 @@ type text struct {
 }
 
 func (t *text) line(s string) {
-	t.b.WriteString(strings.TrimRight(s, " "))
+	t.b.WriteString(strings.TrimRight(strings.ReplaceAll(s, noBreak, " "), " "))
 	t.b.WriteByte('\n')
 }
 
@@ -385,6 +386,9 @@ func (t *text) para(first, s string, indent int) {
 	}
 }
 
+// noBreak is a space at which no line ends.
+const noBreak = "\u00a0"
+
 // wrap breaks s at spaces into lines of at most width columns; a word longer
 // than that stands alone and whole. Width 0 sets no limit. What fits is left as
 // it is: a file name may hold two spaces.
@@ -394,7 +398,7 @@ func wrap(s string, width int) []string {
 	}
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(s) {
+	for _, word := range strings.FieldsFunc(s, breaks) {
 		switch {
 		case line == "":
 			line = word
@@ -407,3 +411,6 @@ func wrap(s string, width int) []string {
 	}
 	return append(lines, line)
 }
+
+// breaks reports whether a line may end at a letter.
+func breaks(r rune) bool { return unicode.IsSpace(r) && string(r) != noBreak }

@@ -263,7 +263,7 @@ func (p Plan) printWords(s cloth.Holding) string {
 	if s.Print == "" {
 		return fmt.Sprintf("one piece of %s, whose print is not known", p.kindWords(s))
 	}
-	return "print " + cloth.ShortPrint(s.Print)
+	return printNamed(s.Print)
 }
 
 // mostDrawn is how many pieces of cloth a drawing of cuts shows.

@@ -497,7 +497,7 @@ func (p Plan) stockWords(s cloth.Holding) string {
 	if s.Print == "" {
 		return p.kindWords(s)
 	}
-	return p.kindWords(s) + ", print " + cloth.ShortPrint(s.Print)
+	return p.kindWords(s) + ", " + printNamed(s.Print)
 }
 
 // kindWords returns "dark blue 2½ × 18 strip".
@@ -510,6 +510,15 @@ func (p Plan) kindWords(s cloth.Holding) string {
 		words += p.format(s.WidthIn) + " "
 	}
 	return strings.TrimSpace(words + string(s.Form))
+}
+
+// printNamed returns a print's name with the word print before it; no line ends before a
+// number.
+func printNamed(name string) string {
+	if n := cloth.ShortPrint(name); n != name {
+		return "print" + noBreak + n
+	}
+	return "print " + name
 }
 
 // PrintWords returns a holding's print with its colour: "print 12, light grey".
