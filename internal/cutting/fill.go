@@ -105,6 +105,9 @@ func (f *filler) fill(of line, left []int) []*node {
 	cells[0] = append(cells[0], &reached{left: left})
 	var ends []*reached
 	for at, cell := range cells {
+		if f.prices == nil && *f.effort >= exactList {
+			return nil
+		}
 		for _, w := range cell {
 			if w.kid != nil {
 				end := *w

@@ -102,7 +102,9 @@ const (
 	mostTries  = 400   // block widths and methods that are reckoned
 	mostWeigh  = 8     // that are cut out; of a large stash fewest
 	fewWeigh   = 4
+	leastWeigh = 2   // of a quilt of many sizes, of which a plan takes seconds
 	largeStash = 800 // pieces of cloth
+	manySizes  = 20  // that are wanted
 	mostBest   = 5   // that are told
 )
 
@@ -157,7 +159,10 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 		pieces += len(l.Of)
 	}
 	most := mostWeigh
-	if pieces > largeStash {
+	switch {
+	case len(pull.Wants) > manySizes:
+		most = leastWeigh
+	case pieces > largeStash:
 		most = fewWeigh
 	}
 	type cutOut struct {

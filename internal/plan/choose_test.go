@@ -173,3 +173,17 @@ func TestMoreClothNeverChoosesLess(t *testing.T) {
 		require.False(t, best.Cover < as.Cover-1e-9 && best.Yield() < as.Yield()-1e-9, "it loses in both figures that are shown")
 	})
 }
+
+// A quilt of many sizes is weighed in few ways, lest it takes minutes.
+func TestFewWaysOfManySizes(t *testing.T) {
+	r, err := recipe.BuiltIn("sampler")
+	require.NoError(t, err)
+	var stock []cloth.Holding
+	for i, f := range cloth.Families[:10] {
+		stock = append(stock, cloth.Holding{ID: int64(i + 1), Form: cloth.Square, Count: 30, WidthIn: 3.5, LengthIn: 3.5, Family: f, Value: cloth.Values[i%5]})
+	}
+	c, err := Choose(Order{Recipe: r, Columns: 2, Rows: 2}, Defaults(recipe.Inches()), false, stock, nil, "", cutting.Options{})
+	require.NoError(t, err)
+	require.Greater(t, c.Reckoned, leastWeigh)
+	require.LessOrEqual(t, c.Weighed, leastWeigh)
+}
