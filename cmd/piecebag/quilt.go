@@ -274,6 +274,7 @@ gives the same layout. Ctrl-C ends the search and gives the best so far.`,
 	readVar(fl, &ask.Again, "again", "1", "make `N` layouts, clearly different",
 		count(1, mostAgain, "this is not a number of layouts", "write one from 1 to "+strconv.Itoa(mostAgain)))
 	order.cutVars(cmd, "the background is this `PRINT` of the stash")
+	fl.BoolVar(&order.ask.Choose, "choose", false, "choose the block width and how units are made so that your cloth is used best")
 	fl.StringVar(&order.ask.Save, "save", "", "keep the quilt and its layout under this `NAME`")
 	f.defineLayout(cmd)
 	return cmd

@@ -90,10 +90,15 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 	if err := r.cleanName(); err != nil {
 		return Arrangement{}, err
 	}
+	choice, err := d.chooseBlocks(ctx, &r)
+	if err != nil {
+		return Arrangement{}, err
+	}
 	a, err := d.table(ctx, r)
 	if err != nil {
 		return a, err
 	}
+	a.Choice = choice
 	times := max(1, r.Again)
 	d.door.Begin(LayingWork, 100*times)
 	defer d.door.End()
@@ -139,6 +144,19 @@ func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, erro
 	}
 	a.Saved, a.Kept = &saved, r.Save
 	return a, saveQuilt(context.WithoutCancel(ctx), st, r.Save, saved)
+}
+
+// chooseBlocks has the recipe be as plan.Choose has it, where that is asked for.
+func (d *Desk) chooseBlocks(ctx context.Context, r *ArrangeRequest) (*plan.Choice, error) {
+	if !r.Choose {
+		return nil, nil
+	}
+	p, err := d.Plan(ctx, PlanRequest{Order: r.Order, Shop: r.Shop, Background: r.Background, Choose: true, Fixed: r.Fixed})
+	if err != nil {
+		return nil, err
+	}
+	r.Order.Recipe, r.Choose = p.Needs.Recipe, false
+	return p.Choice, nil
 }
 
 const (

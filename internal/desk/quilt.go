@@ -124,6 +124,9 @@ func (d *Desk) LayAgain(ctx context.Context, name string, r ArrangeRequest) (Arr
 	if q.Top == nil {
 		return r, fault.New(name, "this plan was kept before layouts were", "plan it anew under the same name")
 	}
+	if r.Choose {
+		return r, fault.Usage(name, "the blocks of a quilt that is kept are chosen already", "lay its recipe out anew, under another name")
+	}
 	if r.Order, err = q.Top.Order(q.quilt); err != nil {
 		return r, err
 	}

@@ -182,7 +182,7 @@ func TestFewWaysOfManySizes(t *testing.T) {
 	for i, f := range cloth.Families[:10] {
 		stock = append(stock, cloth.Holding{ID: int64(i + 1), Form: cloth.Square, Count: 30, WidthIn: 3.5, LengthIn: 3.5, Family: f, Value: cloth.Values[i%5]})
 	}
-	c, err := Choose(Order{Recipe: r, Columns: 2, Rows: 2}, Defaults(recipe.Inches()), false, stock, nil, "", cutting.Options{})
+	c, err := Choose(Order{Recipe: r, Columns: 4, Rows: 5}, Defaults(recipe.Inches()), false, stock, nil, "", cutting.Options{})
 	require.NoError(t, err)
 	require.Greater(t, c.Reckoned, leastWeigh)
 	require.LessOrEqual(t, c.Weighed, leastWeigh)

@@ -38,6 +38,9 @@ func (a Arrangement) Document() Document {
 	var verdict string
 	verdict, head.Items = a.Said(first)
 	head.Paras = []string{verdict}
+	if a.Choice != nil {
+		head.Items = append(head.Items, Plan{Plan: a.Plan}.chosenWords(a.Choice))
+	}
 	switch {
 	case a.Apart:
 	case a.Drawn:
