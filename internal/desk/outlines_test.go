@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
 
@@ -17,4 +18,15 @@ func TestOutlinesAreReadPointByPoint(t *testing.T) {
 	got, err = Outlines("two.json", []byte(`{"photos":[{"file":"shelf.jpg","pieces":[{"point":[1,2]}]},{"file":"photos/table.jpg","pieces":[{"point":[3,4]}]}]}`), "table.jpg")
 	require.NoError(t, err)
 	require.Equal(t, []geom.Polygon{{{X: 3, Y: 4}}}, got)
+}
+
+// A piece is doubted by what is least sure of it, which is named first.
+func TestWhatIsLeastSureIsDoubtedFirst(t *testing.T) {
+	d := doubtedOf(cloth.Piece{Trust: 0.99, ValueOr: cloth.Dark, ValueTrust: 0.6, SizeTrust: 0.3})
+	require.Equal(t, []Doubt{SizeDoubt, ValueDoubt}, d.Of)
+	require.Equal(t, 0.3, d.Trust)
+	d = doubtedOf(cloth.Piece{Trust: 0.1, ValueOr: cloth.Dark, ValueTrust: 0.6})
+	require.Equal(t, []Doubt{OutlineDoubt, ValueDoubt}, d.Of)
+	require.Equal(t, 0.1, d.Trust)
+	require.Nil(t, doubtedOf(cloth.Piece{Trust: 0.99, FamilyTrust: 0.99, ValueTrust: 0.99, SizeTrust: 0.99}).Of)
 }
