@@ -18,6 +18,7 @@ type Sewing struct {
 	Quilt  string // what it is called; empty: as its recipe
 	Blocks []int  // how many of each of its blocks the quilt has; nil: no quilt is meant
 	inks   inks
+	sets   []section // the strip sets of a plan, of which units are cut
 }
 
 // Sewing returns the sheet to sew a planned quilt by.
@@ -30,6 +31,11 @@ func (p Plan) Sewing() Sewing {
 			seen[patch.Block] = true
 			s.Blocks[patch.Of]++
 		}
+	}
+	if p.Pull != nil && len(p.Pull.StripSets) > 0 {
+		sets := p.stripSets()
+		sets.Paras = append(sets.Paras, "Sew them before the units below: a segment is the whole unit, or the part of it that has its patches. Only what they do not give is sewn patch by patch.")
+		s.sets = []section{sets}
 	}
 	return s
 }
@@ -88,6 +94,7 @@ func (s Sewing) Document() Document {
 		d.lead = r.Name + ". " + d.lead
 	}
 	d.sections = append(d.sections, cautions(), section{Heading: "Roles", Tables: []table{roleTable(w.names, s.inks)}})
+	d.sections = append(d.sections, s.sets...)
 	blocks := s.blocks()
 	for _, x := range blocks {
 		b, name := r.Blocks[x.index], ""
