@@ -277,6 +277,7 @@ func TestSetKeepsTheRest(t *testing.T) {
 	require.Equal(t, stash.Settings{TrimIn: 0.25, GSM: stash.GSMOfYard(140, 40), Bins: shelf.ByBoth}, got)
 	require.InDelta(t, 151, got.GSM, 1)
 	require.ErrorIs(t, second(d.Set(ctx, SetRequest{YardGrams: 10})), ErrYardWeight)
+	require.ErrorIs(t, second(d.Set(ctx, SetRequest{YardWidthIn: 42})), ErrYardWeight)
 	require.ErrorIs(t, second(d.ClearFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}})), ErrNoFloor)
 	require.NoError(t, second(d.SetFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}, Least: 4}, false)))
 	require.NoError(t, second(d.ClearFloor(ctx, shelf.Floor{Alike: shelf.Alike{Family: cloth.Blue}})))

@@ -234,6 +234,9 @@ type SetRequest struct {
 
 // Set changes what the stash counts with. Error: ErrYardWeight.
 func (d *Desk) Set(ctx context.Context, r SetRequest) (stash.Change, error) {
+	if r.YardWidthIn > 0 && r.YardGrams == 0 {
+		return stash.Change{}, fault.Usage("", "the width is that of a yard you weighed, and its weight is missing", "say what that yard weighs", ErrYardWeight)
+	}
 	return ask(d.changing, func(st *stash.Stash) (stash.Change, error) {
 		want, err := st.Settings(ctx)
 		if err != nil {

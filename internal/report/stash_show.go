@@ -131,11 +131,15 @@ func (s Shelf) thinFamilies() []string {
 		return n
 	}
 	slices.SortStableFunc(colours, func(a, b group[cloth.Family, shelf.Short]) int { return by(b) - by(a) })
-	var words []string
-	for _, l := range colours {
+	var words, others []string
+	for k, l := range colours {
 		w := string(l.key) + "s"
 		if l.key == cloth.Many {
 			w = "prints of many colours"
+		}
+		if k >= mostThin {
+			others = append(others, w)
+			continue
 		}
 		if v := s.fewest(l.key); v != "" {
 			w += ", first the " + string(v) + "s"
@@ -145,14 +149,14 @@ func (s Shelf) thinFamilies() []string {
 	if words == nil {
 		return nil
 	}
-	line := "Above all " + strings.Join(words[:min(len(words), mostThin)], "; ")
-	if n := len(words) - mostThin; n > 0 {
-		line += "; and " + cloth.Count(n, "colour") + " more"
+	line := "Above all " + strings.Join(words, "; ") + "."
+	if others != nil {
+		line += " Then " + strings.Join(others, ", ") + "."
 	}
-	return []string{printable(line) + "."}
+	return []string{printable(line)}
 }
 
-// mostThin is how many colours are named as thin before their bins are.
+// mostThin is how many colours are said to be thin above all.
 const mostThin = 3
 
 // fewest returns the value of which there is the least in a family, where that is less than
