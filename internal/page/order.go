@@ -147,6 +147,9 @@ var orderFields = []struct {
 }
 
 func atField(err error) error {
+	if several := (inFields{}); errors.As(err, &several) {
+		return err
+	}
 	for _, f := range orderFields {
 		if errors.Is(err, f.kind) {
 			return inField{f.name, err}
@@ -263,13 +266,13 @@ func given(is url.Values) url.Values {
 }
 
 // wrongForm shows a form again with what is wrong in it.
-func (o ordering) wrongForm(r *http.Request, err error, d report.Document) (answer, error) {
+func (o ordering) wrongForm(s *Server, r *http.Request, err error, d report.Document) (answer, error) {
 	f := fault.Of(err)
 	if f == nil || errors.Is(err, desk.ErrNoStash) && !errors.Is(err, fault.ErrUsage) { // nothing in the form is wrong
 		return answer{}, err
 	}
 	f = remedies.Worded(f)
-	r = r.WithContext(withRefusal(r.Context(), r, atField(err), f.Full()))
+	r = r.WithContext(s.withRefusal(r.Context(), r, atField(err), f.Full()))
 	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: form(r, "order.html", o), Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
 }
 
@@ -286,13 +289,13 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 	ask := f.order()
 	ask.Save = ""
 	if f.err != nil {
-		return o.wrongForm(r, f.err, empty)
+		return o.wrongForm(s, r, f.err, empty)
 	}
 	p := report.Plan{Wording: wording, Why: f.ticked("why")}
 	sewing := f.ticked("sewing")
 	ask.Picture = !sewing
 	if p.Plan, err = s.desk.Plan(r.Context(), ask); err != nil {
-		return o.wrongForm(r, err, empty)
+		return o.wrongForm(s, r, err, empty)
 	}
 	if p.Pull != nil {
 		if p.Crops, err = s.crops(r.Context(), desk.Pulled(p.Pull.Cover), report.ChipSide); err != nil {
@@ -342,11 +345,11 @@ func arrangePage(s *Server, r *http.Request) (answer, error) {
 	ask := f.arrangement()
 	ask.Save = ""
 	if f.err != nil {
-		return o.wrongForm(r, f.err, empty)
+		return o.wrongForm(s, r, f.err, empty)
 	}
 	laid, err := s.desk.Arrange(r.Context(), ask)
 	if err != nil {
-		return o.wrongForm(r, err, empty)
+		return o.wrongForm(s, r, err, empty)
 	}
 	a, err := s.clothed(r.Context(), laid)
 	if err != nil {

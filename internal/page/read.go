@@ -1,6 +1,7 @@
 package page
 
 import (
+	"errors"
 	"net/http"
 	"net/url"
 	"slices"
@@ -28,7 +29,7 @@ func (f *fields) ticked(name string) bool { return f.r.FormValue(name) != "" }
 // read reads one field; what is wrong with it names what was written.
 func read[T any](f *fields, name string, as func(string) (T, error)) (v T) {
 	text := f.text(name)
-	if text == "" || f.err != nil {
+	if text == "" {
 		return v
 	}
 	v, err := as(text)
@@ -36,9 +37,23 @@ func read[T any](f *fields, name string, as func(string) (T, error)) (v T) {
 		err = x.Named(text)
 	}
 	if err != nil {
-		f.err = inField{name, err}
+		f.wrongIn(name, err)
 	}
 	return v
+}
+
+// wrongIn notes what is wrong with a field, beside what is with fields before it.
+func (f *fields) wrongIn(name string, err error) {
+	var all inFields
+	var one inField
+	switch is := (inField{name, err}); {
+	case f.err == nil:
+		f.err = is
+	case errors.As(f.err, &all):
+		f.err = append(all, is)
+	case errors.As(f.err, &one):
+		f.err = inFields{one, is}
+	}
 }
 
 // number reads a whole number within bounds.
@@ -117,8 +132,8 @@ func (f *fields) numbers() desk.Numbers {
 	if err == nil && n.All == nil {
 		err = fault.Usage("", "no piece is chosen", "tick the pieces that you mean, or write their numbers")
 	}
-	if f.err == nil && err != nil {
-		f.err = inField{"pieces", err}
+	if err != nil {
+		f.wrongIn("pieces", err)
 	}
 	return n
 }

@@ -9,9 +9,11 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"piecebag/internal/desk"
+	"piecebag/internal/fault"
 )
 
 // inField is an error of what was written into a field.
@@ -21,6 +23,19 @@ type inField struct {
 }
 
 func (e inField) Unwrap() error { return e.error }
+
+// inFields are errors of several fields of one form; it is the first of them that is told
+// where one alone is.
+type inFields []inField
+
+func (e inFields) Error() string { return e[0].Error() }
+
+func (e inFields) Unwrap() (all []error) {
+	for _, x := range e {
+		all = append(all, x)
+	}
+	return all
+}
 
 // fieldOf returns the name of the field that an error says it is about; empty: none.
 func fieldOf(err error) string {
@@ -100,10 +115,29 @@ func asking(page handler) handler { return shownBy(page, page) }
 // refusal is a form that was refused: what was written into it, and what is wrong.
 type refusal struct {
 	sent   *http.Request
-	field  string        // at fault; empty: the form as a whole
+	faults []*fieldFault // the first first
+}
+
+// fieldFault is what is wrong with a field, or with the form as a whole.
+type fieldFault struct {
+	id     string        // of said on the page
+	field  string        // empty: the form as a whole
 	said   template.HTML // what is wrong
 	marked bool          // the field is found
 	told   bool          // said stands on the page
+}
+
+// of returns what is wrong with a field; nil: nothing.
+func (r *refusal) of(field string) *fieldFault {
+	if r == nil {
+		return nil
+	}
+	for _, x := range r.faults {
+		if x.field == field {
+			return x
+		}
+	}
+	return nil
 }
 
 type refusalKey struct{}
@@ -120,7 +154,7 @@ func (e inForm) again(s *Server, r *http.Request, words string) (a answer, ok bo
 	if errors.Is(e.error, context.Canceled) {
 		return a, false
 	}
-	q := r.Clone(withRefusal(r.Context(), e.sent, e.error, words))
+	q := r.Clone(s.withRefusal(r.Context(), e.sent, e.error, words))
 	q.Method, q.Body, q.Form, q.PostForm, q.MultipartForm = http.MethodGet, http.NoBody, nil, nil, nil
 	q.Header.Del("Content-Type")
 	q.URL = &url.URL{Path: e.sent.URL.Path}
@@ -132,14 +166,33 @@ func (e inForm) again(s *Server, r *http.Request, words string) (a answer, ok bo
 	return a, err == nil && a.to == "" && a.file == nil && a.stream == nil
 }
 
-func withRefusal(ctx context.Context, sent *http.Request, err error, words string) context.Context {
-	return context.WithValue(ctx, refusalKey{}, &refusal{sent: sent, field: fieldOf(err), said: faultHTML(err, words)})
+// withRefusal gives the page of a form what was refused of it; words say what is wrong where
+// one thing alone is.
+func (s *Server) withRefusal(ctx context.Context, sent *http.Request, err error, words string) context.Context {
+	all := []error{err}
+	if several := (inFields{}); errors.As(err, &several) {
+		all = several.Unwrap()
+	}
+	r := &refusal{sent: sent}
+	for _, x := range all {
+		is := &fieldFault{id: "fault", field: fieldOf(x)}
+		if len(r.faults) > 0 {
+			is.id += "-" + strconv.Itoa(len(r.faults)+1)
+		}
+		if f := fault.Of(x); f != nil && len(all) > 1 {
+			why, remedy := s.said(f)
+			words = why + "; " + remedy
+		}
+		is.said = faultHTML(x, is.id, words)
+		r.faults = append(r.faults, is)
+	}
+	return context.WithValue(ctx, refusalKey{}, r)
 }
 
-// faultHTML returns what is said beside the field at fault, with a tick to mean a new name
+// faultHTML returns what is said beside a field at fault, with a tick to mean a new name
 // where a name is near to one of yours.
-func faultHTML(err error, words string) template.HTML {
-	said := `<p class="fault" id="fault">` + html.EscapeString(words) + `</p>`
+func faultHTML(err error, id, words string) template.HTML {
+	said := `<p class="fault" id="` + id + `">` + html.EscapeString(words) + `</p>`
 	var near desk.NearName
 	if errors.As(err, &near) {
 		said += `<label class="tick"><input type="checkbox" name="new" value="1"/> ` + html.EscapeString(near.Name) + ` is a new ` + string(near.Kind) + `</label>`
@@ -236,7 +289,7 @@ func (f filling) Ticked(name string, value any) template.HTMLAttr {
 // Open is the attribute of a fold in which fields are: it is open where something is written
 // into one of them, or wrong with it.
 func (f filling) Open(names ...string) template.HTMLAttr {
-	if slices.ContainsFunc(names, func(n string) bool { return f.Get(n) != "" || f.wrong != nil && f.wrong.field == n }) {
+	if slices.ContainsFunc(names, func(n string) bool { return f.Get(n) != "" || f.wrong.of(n) != nil }) {
 		return " open"
 	}
 	return ""
@@ -244,27 +297,44 @@ func (f filling) Open(names ...string) template.HTMLAttr {
 
 // Mark is the attributes by which the field at fault is found.
 func (f filling) Mark(name string) template.HTMLAttr {
-	if f.wrong == nil || f.wrong.field != name || f.wrong.marked {
+	x := f.wrong.of(name)
+	if x == nil || x.marked {
 		return ""
 	}
-	f.wrong.marked = true
-	return ` aria-invalid="true" aria-describedby="fault" autofocus`
+	x.marked = true
+	out := template.HTMLAttr(` aria-invalid="true" aria-describedby="` + x.id + `"`)
+	if x == f.wrong.faults[0] {
+		out += " autofocus"
+	}
+	return out
 }
 
 // Said is what is wrong with a field, to stand behind it.
 func (f filling) Said(name string) template.HTML {
-	if f.wrong == nil || f.wrong.field != name || f.wrong.told {
+	x := f.wrong.of(name)
+	if x == nil || x.told {
 		return ""
 	}
-	f.wrong.told = true
-	return f.wrong.said
+	x.told = true
+	return x.said
 }
 
-// Rest is what is wrong with a form where that is of none of its fields.
+// Rest is what is wrong with a form and is of none of its fields.
 func (f filling) Rest() template.HTML {
-	if f.wrong == nil || f.wrong.told {
+	if f.wrong == nil {
 		return ""
 	}
-	f.wrong.told = true
-	return template.HTML(strings.Replace(string(f.wrong.said), "<p ", `<p tabindex="-1" autofocus `, 1)) //nolint:gosec // our own
+	var out strings.Builder
+	for k, x := range f.wrong.faults {
+		if x.told {
+			continue
+		}
+		x.told = true
+		said := string(x.said)
+		if k == 0 {
+			said = strings.Replace(said, "<p ", `<p tabindex="-1" autofocus `, 1)
+		}
+		out.WriteString(said)
+	}
+	return template.HTML(out.String()) //nolint:gosec // our own
 }

@@ -170,3 +170,31 @@ func TestANameThatMayBeASlip(t *testing.T) {
 		require.Equal(t, before, after)
 	}
 }
+
+// All fields that something is wrong with are marked at once, each with its own words; the
+// first is gone to.
+func TestEveryFieldAtFaultIsMarked(t *testing.T) {
+	v := handed(t)
+	marked := func(page, name string) (describes string, focus bool) {
+		m := regexp.MustCompile(`<(?:input|select|textarea)[^>]* name="` + name + `"[^>]*aria-describedby="([^"]*)"([^>]*)>`).FindStringSubmatch(page)
+		require.NotNil(t, m, "%s is not marked in %s", name, page)
+		return m[1], strings.Contains(m[2], "autofocus")
+	}
+	for _, x := range []struct {
+		path   string
+		fields []string
+		pairs  []string
+	}{
+		{"/plan", []string{"block", "layout"}, []string{"recipe", "nine-patch", "block", "wide", "layout", "three", "show", "1"}},
+		{"/buy", []string{"trim", "each"}, []string{"trim", "x", "each", "many"}},
+	} {
+		_, page, _ := v.get(x.path + query(x.pairs...))
+		for k, name := range x.fields {
+			id, focus := marked(page, name)
+			require.Equal(t, []string{"fault", "fault-2"}[k], id, name)
+			require.Equal(t, k == 0, focus, name)
+			require.Equal(t, 1, strings.Count(page, `id="`+id+`"`), name)
+		}
+		require.Equal(t, 2, strings.Count(page, `class="fault"`), x.path)
+	}
+}
