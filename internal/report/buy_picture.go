@@ -41,7 +41,7 @@ func (b Buying) Picture(w io.Writer) error {
 		x, wide := buyMargin+buySide+buyGap, buyWide-2*buyMargin-buySide-buyGap
 		d.write(x, y+buyLine-6, buyBold, false, buyBold.fit(strconv.Itoa(i+1)+"  "+printable(p.Sought.String()), wide))
 		d.write(x, y+2*buyLine-6, buyText, false, buyText.fit(cloth.Count(p.Prints, "print")+", of each "+p.Buy, wide))
-		said := "for " + buyFor(p)
+		said := "for " + b.buyFor(p)
 		if p.HasSwatch && p.Family != "" {
 			said = p.Swatch.String() + "; " + said
 		}

@@ -98,7 +98,7 @@ func (b Buying) list(from, to int) table {
 			what.Words += ", " + p.Swatch.String()
 			what.Chip.Reads, what.Exact = p.Swatch.Linear(), true
 		}
-		t.add(from+i+1, what, p.Prints, p.Buy, buyFor(p))
+		t.add(from+i+1, what, p.Prints, p.Buy, b.buyFor(p))
 	}
 	return t
 }
@@ -135,7 +135,7 @@ func (b Buying) chip(p plan.Purchase) chip {
 }
 
 // buyFor says what a purchase is for: quilts, then thin bins.
-func buyFor(p plan.Purchase) string {
+func (b Buying) buyFor(p plan.Purchase) string {
 	words := slices.Clone(p.Helps)
 	for i, q := range words {
 		if slices.Contains(p.Unlocks, q) {
@@ -153,12 +153,33 @@ func buyFor(p plan.Purchase) string {
 	}
 	s := strings.Join(words, ", ")
 	if p.Pieces > 0 {
-		s = strings.TrimSuffix(cloth.Count(p.Pieces, "piece")+": "+s, ": ")
+		s = strings.TrimSuffix(b.pieces(p)+": "+s, ": ")
 	}
 	if p.WeighedIn2 > 0 {
 		s += "; first look through the cloth you have by weight"
 	}
 	return s
+}
+
+// pieces says how many pieces of which sizes are cut from a purchase: "24 pieces of 2½", "24
+// of 2½, 6 of 4½".
+func (b Buying) pieces(p plan.Purchase) string {
+	const most = 3 // sizes that are named
+	size := Plan{Plan: desk.Plan{System: b.System}}.size
+	sizes := grouped(slices.DeleteFunc(slices.Clone(p.Gaps), func(g plan.Gap) bool { return g.Pieces == 0 }), func(g plan.Gap) string { return size(g.WidthIn, g.LengthIn) })
+	switch {
+	case len(sizes) == 1:
+		return cloth.Count(p.Pieces, "piece") + " of " + sizes[0].key
+	case len(sizes) > most:
+		return fmt.Sprintf("%d pieces of %d sizes", p.Pieces, len(sizes))
+	}
+	return strings.Join(mapped(sizes, func(g group[string, plan.Gap]) string {
+		n := 0
+		for _, x := range g.all {
+			n += x.Pieces
+		}
+		return fmt.Sprintf("%d of %s", n, g.key)
+	}), ", ")
 }
 
 // swatches draws the first of what has a colour, large enough to hold against cloth.
