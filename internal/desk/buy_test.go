@@ -197,3 +197,24 @@ func TestWhatLeftoversAreCutInto(t *testing.T) {
 	sizes, _ = sizesFor(stock, nil, nil, shelf.Alike{Family: cloth.Red})
 	require.Equal(t, []cutting.Size{{W: 2.5, L: 2.5, Weight: 1}, {W: 3.5, L: 3.5, Weight: 1}}, sizes, "no bin of reds is thin")
 }
+
+// What one planned quilt lacks is bought, and the list knows that it is of a quilt, and all
+// that is held.
+func TestWhatOneQuiltLacksIsBought(t *testing.T) {
+	d := newDesk(t, t.TempDir())
+	add(t, d, squares(12, cloth.Blue, cloth.Dark))
+	b, err := d.Buy(ctx, BuyRequest{Habits: plan.Habits{Shop: plan.Defaults(recipe.Inches())}})
+	require.NoError(t, err)
+	require.False(t, b.Planned)
+	r, err := recipe.BuiltIn("four-patch")
+	require.NoError(t, err)
+	_, err = d.Plan(ctx, PlanRequest{Order: plan.Order{Recipe: r, Columns: 3, Rows: 4}, Shop: plan.Defaults(recipe.Inches()), Save: "mat"})
+	require.NoError(t, err)
+	b, err = d.Buy(ctx, BuyRequest{Habits: plan.Habits{Shop: plan.Defaults(recipe.Inches())}})
+	require.NoError(t, err)
+	require.True(t, b.Planned)
+	require.NotEmpty(t, b.Shopping.Buy)
+	require.Equal(t, []string{"mat"}, b.Shopping.Buy[0].Helps)
+	require.Len(t, b.Holdings, 1)
+	require.Equal(t, 12, b.Holdings[0].Count)
+}
