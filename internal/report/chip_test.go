@@ -105,7 +105,7 @@ func TestThinBinsAreFolded(t *testing.T) {
 		s.Stock.Short = append(s.Stock.Short, shelf.Short{Alike: shelf.Alike{Family: f}, Cut: shelf.Square(2.5), Count: i, Want: 20, Reason: shelf.BelowFloor, Rule: "2½ square"})
 	}
 	page := stashHTML(t, s)
-	require.Contains(t, page, "<summary>9 to open</summary>")
+	require.Contains(t, page, "<summary>see all 9</summary>")
 	require.NotContains(t, page[:strings.Index(page, "<details>")], "wants 20 more")
 	text := stashText(t, s, 0)
 	require.Contains(t, text, "and 3 lines more")
