@@ -115,9 +115,10 @@ type Purchase struct {
 	Why        recipe.Why
 }
 
-// FatCountOf returns how many fat quarters, or fat eighths, of each print are bought.
-func (p Purchase) FatCountOf(part string) int {
-	if p.Fat == nil || !strings.HasSuffix(p.Fat.Name, part) {
+// FatCountOf returns how many of each print are bought of a cut that the trade names, such as
+// "fat quarter".
+func (p Purchase) FatCountOf(trade string) int {
+	if p.Fat == nil || p.Fat.Name != trade {
 		return 0
 	}
 	return p.FatCount

@@ -43,7 +43,7 @@ func TestBuyTheLeastCloth(t *testing.T) {
 	// 56 of 2½ are four strips, 10 inches, to be bought as 13½; a quarter gives them too
 	// and is only 9 inches' worth.
 	p = one(Gap{Sought: bin(cloth.Blue, cloth.Dark), WidthIn: 2.5, LengthIn: 2.5, Pieces: 56}, 56)
-	require.Equal(t, 1, p.FatCountOf("quarter"))
+	require.Equal(t, 1, p.FatCountOf("fat quarter"))
 	require.Zero(t, p.BuyIn)
 	require.Equal(t, "1 fat quarter", p.Buy)
 	// Two of 8 are 9 inches' worth by length, and fit a fat eighth, which is half of that.
@@ -93,7 +93,7 @@ func TestPrintsAreAsLongAsTheirQuiltNeeds(t *testing.T) {
 			s, err := Buy(gaps, nil, Habits{Shop: Defaults(recipe.Inches())})
 			require.NoError(t, err)
 			for _, p := range s.Buy {
-				in += float64(p.Prints) * (p.BuyIn + 9*float64(p.FatCountOf("quarter")) + 4.5*float64(p.FatCountOf("eighth")))
+				in += float64(p.Prints) * (p.BuyIn + 9*float64(p.FatCountOf("fat quarter")) + 4.5*float64(p.FatCountOf("fat eighth")))
 			}
 			return in
 		}

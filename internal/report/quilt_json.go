@@ -353,7 +353,7 @@ func (b Buying) purchaseJSON(p plan.Purchase) object {
 	}
 	out := object{
 		{"what", p.Sought.String()}, {"munsell?", munsell}, {"hex?", hex}, {"pieces?", p.Pieces}, {"prints", p.Prints},
-		{"of_each", p.Buy}, {"quarters_of_each?", p.FatCountOf("quarter")}, {"eighths_of_each?", p.FatCountOf("eighth")}, {"length_in_of_each?", inchesJSON(p.LengthIn)}, {"buy_in_of_each?", inchesJSON(p.BuyIn)},
+		{"of_each", p.Buy}, {"quarters_of_each?", p.FatCountOf("fat quarter")}, {"eighths_of_each?", p.FatCountOf("fat eighth")}, {"length_in_of_each?", inchesJSON(p.LengthIn)}, {"buy_in_of_each?", inchesJSON(p.BuyIn)},
 		{"unlocks?", p.Unlocks}, {"helps?", p.Helps}, {"gaps", p.Gaps},
 	}
 	if b.Why {

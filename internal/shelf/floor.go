@@ -116,8 +116,8 @@ type Short struct {
 	// bin, those of its thin boxes that have a floor or a need of their own.
 	InBins int
 	Reason Reason
-	// Rule is the floor in its own words, the planned quilts, or empty.
-	Rule string
+	Rule   string   // the floor in its own words, where that is the reason
+	Quilts []string // planned ones that take it or lack it, where they are the reason
 	// Middle is the median count that SmallShare was held against.
 	Middle float64
 	// FromStrips is how many squares the strips of the same colour give, without the
@@ -249,7 +249,7 @@ func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 	}
 	for i := range g.all {
 		t := &g.all[i]
-		t.Want, t.Reason, t.Rule = o.want(t.Alike, t.Cut)
+		t.Want, t.Reason, t.Rule, t.Quilts = o.want(t.Alike, t.Cut)
 	}
 	out := slices.DeleteFunc(g.all, func(t Short) bool { return t.By() <= 0 })
 	slices.SortStableFunc(out, func(a, b Short) int { return place{a.Alike, a.Cut}.compare(place{b.Alike, b.Cut}) })
@@ -265,14 +265,14 @@ func shortBoxes(s Stock, o StockOptions, by Sorting) []Short {
 
 // want returns the fewest pieces wanted in a box, and why: the most specific floor, or what
 // planned quilts take of the box where that is more; 0 where nothing is wanted.
-func (o StockOptions) want(a Alike, c Cut) (least int, why Reason, rule string) {
+func (o StockOptions) want(a Alike, c Cut) (least int, why Reason, rule string, quilts []string) {
 	if f, ok := floorOf(o.Floors, a, c); ok {
 		least, why, rule = f.Least, BelowFloor, f.String()
 	}
-	if n, quilts := needOf(o.Needs, a, c); n > least {
-		least, why, rule = n, Needed, strings.Join(quilts, ", ")
+	if n, all := needOf(o.Needs, a, c); n > least {
+		return n, Needed, "", all
 	}
-	return least, why, rule
+	return least, why, rule, nil
 }
 
 // lacking finds what planned quilts lack still, quilt by quilt and together. What
@@ -315,7 +315,7 @@ func lacking(all []cloth.Holding, o StockOptions) (left []Lack, together []Short
 		t.Want += l.Count
 		t.Count += l.Count - left[i].Count
 		if left[i].Count > 0 {
-			t.Rule = strings.TrimPrefix(t.Rule+", "+l.Quilt, ", ")
+			t.Quilts = withName(t.Quilts, l.Quilt)
 		}
 	}
 	left = slices.DeleteFunc(left, func(l Lack) bool { return l.Count <= 0 })
@@ -344,12 +344,18 @@ func needOf(needs []Need, a Alike, c Cut) (count int, quilts []string) {
 	for _, n := range needs {
 		if n.Alike == a && n.Cut == c {
 			count += n.Count
-			if n.Quilt != "" && !slices.Contains(quilts, n.Quilt) {
-				quilts = append(quilts, n.Quilt)
-			}
+			quilts = withName(quilts, n.Quilt)
 		}
 	}
 	return count, quilts
+}
+
+// withName adds a name to a list, once; a quilt that is not named is not listed.
+func withName(all []string, name string) []string {
+	if name == "" || slices.Contains(all, name) {
+		return all
+	}
+	return append(all, name)
 }
 
 // unbalanced finds the colours and the values with less than half of the middle
@@ -390,15 +396,13 @@ func unbalanced(b Balance, boxes []Short, floors []Floor) []Short {
 func (s Short) Why() string {
 	switch s.Reason {
 	case Lacking:
-		return "for " + s.Rule
+		return "for " + strings.Join(s.Quilts, ", ")
 	case Needed:
-		if s.Rule == "" {
-			return "planned quilts take " + strconv.Itoa(s.Want)
+		who, verb := cmp.Or(strings.Join(s.Quilts, ", "), "planned quilts"), " take "
+		if len(s.Quilts) == 1 {
+			verb = " takes "
 		}
-		if strings.Contains(s.Rule, ", ") { // several quilts
-			return s.Rule + " take " + strconv.Itoa(s.Want)
-		}
-		return s.Rule + " takes " + strconv.Itoa(s.Want)
+		return who + verb + strconv.Itoa(s.Want)
 	case BelowFloor:
 		words := "floor " + strconv.Itoa(s.Want) + " for " + s.Rule
 		if s.InBins > 0 {

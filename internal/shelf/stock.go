@@ -190,7 +190,7 @@ func TakeStock(all []cloth.Holding, o StockOptions) Stock {
 				b.Prints += c.Prints
 			}
 		}
-		b.Least, _, _ = o.at(ByBoth).want(b.Alike, b.Cut)
+		b.Least, _, _, _ = o.at(ByBoth).want(b.Alike, b.Cut)
 		keepLongest(b.Least, *b)
 	}
 	s.Bins = s.bins(o)
@@ -257,7 +257,7 @@ func (s *Stock) bins(o StockOptions) []Bin {
 	}
 	for i := range g.all {
 		b := &g.all[i]
-		b.Least, _, _ = o.at(o.Bins).want(b.Alike, b.Cut)
+		b.Least, _, _, _ = o.at(o.Bins).want(b.Alike, b.Cut)
 		if len(b.In) > 1 {
 			b.Prints = 0
 		}

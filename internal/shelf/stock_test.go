@@ -195,6 +195,9 @@ func TestPlannedQuiltsAreFloorsToo(t *testing.T) {
 	require.Len(t, s.Short, 1)
 	require.Equal(t, "reading corner, picnic take 15", s.Short[0].Why())
 	require.Equal(t, 5, s.Short[0].By())
+	named := o
+	named.Needs = []Need{{Quilt: "sea, sand", Alike: dark, Cut: Square(2.5), Count: 15}}
+	require.Equal(t, "sea, sand takes 15", TakeStock(all, named).Short[0].Why(), "one quilt with a comma in its name")
 	o.Floors[0].Least = 20
 	require.Equal(t, "floor 20 for every bin", TakeStock(all, o).Short[0].Why(), "the greater want is the reason")
 }
@@ -214,9 +217,12 @@ func TestLacksOfPlannedQuiltsAreThin(t *testing.T) {
 	}
 	s := TakeStock(all, o)
 	require.Equal(t, Short{
-		Alike: Alike{Value: cloth.Dark}, Cut: Square(2.5), Count: 5, Want: 90, Reason: Lacking, Rule: "q2, q3", values: dark.Values,
+		Alike: Alike{Value: cloth.Dark}, Cut: Square(2.5), Count: 5, Want: 90, Reason: Lacking, Quilts: []string{"q2", "q3"}, values: dark.Values,
 	}, s.Short[0])
 	require.Equal(t, "for q2, q3", s.Short[0].Why())
+	twice := o
+	twice.Lacks = []Lack{dark, dark}
+	require.Equal(t, "for q2", TakeStock(all, twice).Short[0].Why(), "a quilt that lacks twice is named once")
 	require.Equal(t, "any dark print, 2½ square", s.Short[0].Name())
 	require.Equal(t, "any print, 2½ square", Short{Cut: Square(2.5), Reason: Lacking}.Name())
 	require.Equal(t, "no colour, 2½ square", Short{Cut: Square(2.5), Reason: BelowFloor}.Name())
