@@ -151,12 +151,20 @@ func (d *Desk) chooseBlocks(ctx context.Context, r *ArrangeRequest) (*plan.Choic
 	if !r.Choose {
 		return nil, nil
 	}
-	p, err := d.Plan(ctx, PlanRequest{Order: r.Order, Shop: r.Shop, Background: r.Background, Choose: true, Fixed: r.Fixed})
+	st, err := d.readingOne()
 	if err != nil {
 		return nil, err
 	}
-	r.Order.Recipe, r.Choose = p.Needs.Recipe, false
-	return p.Choice, nil
+	w, err := d.free(ctx, st, &Plan{}, r.PlanRequest)
+	if err != nil {
+		return nil, err
+	}
+	c, err := plan.Choose(r.Order, r.Shop, r.Fixed, w.stock, w.own, r.Background, w.cut)
+	if err != nil {
+		return nil, err
+	}
+	r.Order.Recipe, r.Choose = c.Needs.Recipe, false
+	return &c, nil
 }
 
 const (

@@ -58,14 +58,15 @@ func New(dir string, o Options) *Desk {
 func (d *Desk) Dir() string { return d.dir }
 
 // Beside returns the name of a folder next to the stash's, for what belongs to the stash
-// and is not part of it: the same one by whatever link the stash is reached. The folder need
-// not exist.
-func (d *Desk) Beside(name string) string {
-	dir := d.dir
-	if real, err := filepath.EvalSymlinks(dir); err == nil {
-		dir = real
+// and is not part of it. The folder need not exist.
+func (d *Desk) Beside(name string) string { return d.dir + "." + name }
+
+// BesideItself is Beside where the stash itself lies, whichever link it is reached by.
+func (d *Desk) BesideItself(name string) string {
+	if real, err := filepath.EvalSymlinks(d.dir); err == nil {
+		return real + "." + name
 	}
-	return dir + "." + name
+	return d.Beside(name)
 }
 
 // MayBegin makes a named stash that is not there yet read as empty; the first change makes

@@ -402,9 +402,9 @@ func TestWhatLiesBesideALinkedStash(t *testing.T) {
 	if err := os.Symlink(at, link); err != nil {
 		t.Skip("no links here: ", err)
 	}
-	require.Equal(t, at+".serving", newDesk(t, at).Beside("serving"))
-	require.Equal(t, at+".serving", newDesk(t, link).Beside("serving"))
-	require.Equal(t, filepath.Join(dir, "none.serving"), newDesk(t, filepath.Join(dir, "none")).Beside("serving"))
+	require.Equal(t, at+".serving", newDesk(t, at).BesideItself("serving"))
+	require.Equal(t, at+".serving", newDesk(t, link).BesideItself("serving"))
+	require.Equal(t, filepath.Join(dir, "none.serving"), newDesk(t, filepath.Join(dir, "none")).BesideItself("serving"))
 }
 
 // Numbers said one by one are in the stash, or it is said which is not; a slip of the finger

@@ -52,6 +52,9 @@ func (r RecipeRequest) Read() (*recipe.Recipe, error) {
 		return nil, err
 	}
 	out, err := recipe.Read(r.Name, text)
+	if err == nil {
+		err = out.LosesRows()
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -46,8 +46,8 @@ func (f *fields) contrast() desk.ContrastRequest {
 	ask.Pieces = read(f, "pieces", desk.ReadNumbers)
 	for _, text := range lines(f.text("colours")) {
 		c, err := desk.ReadColour(text)
-		if x := fault.Of(err); x != nil && f.err == nil {
-			f.err = inField{"colours", x.Named(text)}
+		if x := fault.Of(err); x != nil {
+			f.wrongIn("colours", x.Named(text))
 		}
 		ask.Pull = append(ask.Pull, desk.Sample{Name: text, Colour: &c})
 	}

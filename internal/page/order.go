@@ -414,6 +414,9 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	a := answer{document: report.Titled(name, "")}
 	is, err := recipe.Read(name, text)
 	a.After = form(r, "recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
+	if err == nil {
+		err = is.LosesRows()
+	}
 	if f := fault.Of(err); f != nil {
 		a.Wrong, a.Remedy = f.Error(), remedies.Worded(f).Remedy
 		return a, nil

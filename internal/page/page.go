@@ -102,7 +102,7 @@ type Server struct {
 func New(d *desk.Desk) (_ *Server, err error) {
 	d.MayBegin()
 	clearPassing()
-	alone, err := holdAlone(d.Beside("serving"), d.Dir())
+	alone, err := holdAlone(d.BesideItself("serving"), d.Dir())
 	if err != nil {
 		return nil, err
 	}

@@ -15,8 +15,8 @@ import (
 	"piecebag/internal/stash"
 )
 
-// fields reads what was written into a form. The first text that cannot be read is kept
-// as its error, and what was left empty is zero.
+// fields reads what was written into a form. What cannot be read is kept as its error, field
+// by field, and what was left empty is zero.
 type fields struct {
 	r   *http.Request
 	err error

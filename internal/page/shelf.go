@@ -243,7 +243,7 @@ func setFloor(s *Server, r *http.Request) (answer, error) {
 		floor.Cut = shelf.Square(cut)
 	}
 	if f.text("least") == "" {
-		f.err = inField{"least", fault.Usage("", "it is not said how many pieces are wanted", "write a whole number; 0 takes the floor away")}
+		f.wrongIn("least", fault.Usage("", "it is not said how many pieces are wanted", "write a whole number; 0 takes the floor away"))
 	}
 	floor.Least = read(f, "least", number(0, mostPieces))
 	if f.err != nil {
@@ -314,7 +314,8 @@ func use(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
 	take := stash.Removal{Filter: f.filter(), Grams: read(f, "weight", desk.ReadWeight), Count: read(f, "count", number(1, mostPieces))}
 	if f.text("pieces") != "" {
-		take.IDs = f.numbers().All
+		n := f.numbers()
+		take.IDs, take.Named = n.All, n.Said
 	}
 	said := strings.Join([]string{f.text("family"), f.text("value"), f.text("cut"), f.text("form"), f.text("bin"), f.text("basket"), f.text("print"), f.text("pieces")}, "")
 	switch {

@@ -24,8 +24,8 @@ func (f *fields) system() recipe.System {
 		seam = "¼"
 	}
 	s, err := desk.ReadSystem(seam, f.metric())
-	if x := fault.Of(err); x != nil && f.err == nil {
-		f.err = inField{"seam", x.Named(seam)}
+	if x := fault.Of(err); x != nil {
+		f.wrongIn("seam", x.Named(seam))
 	}
 	return s
 }

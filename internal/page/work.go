@@ -31,7 +31,7 @@ func changed(c stash.Change) string {
 	if c.What == "" {
 		return ""
 	}
-	return map[string]string{"add": "added: ", "use": "used: ", "correct": "corrected: ", "floor": "the floor now: ", "setting": "counted so now: "}[c.Verb] + c.What
+	return map[string]string{"add": "added: ", "use": "used: ", "correct": "corrected: ", "setting": "settings now: "}[c.Verb] + c.What
 }
 
 // mostNews is how much of it is kept that no page has asked for.

@@ -74,7 +74,11 @@ func (o Order) fit() (columns, rows int, why recipe.Why, notes []string, err err
 		}
 		why.Text = fmt.Sprintf("%d by %d blocks, as asked", columns, rows)
 		if n := len(o.Recipe.Rows); rows < n {
-			notes = append(notes, fmt.Sprintf("the recipe has %d rows: from row %d on they have no place in %d", n, rows+1, rows))
+			left := fmt.Sprintf("rows %d to %d of the recipe are left out", rows+1, n)
+			if rows+1 == n {
+				left = fmt.Sprintf("row %d of the recipe is left out", n)
+			}
+			notes = append(notes, left)
 		}
 		if columns != o.odd(columns) || rows != o.odd(rows) {
 			notes = append(notes, fmt.Sprintf("with an even number of blocks opposite sides end in different blocks: %d by %d end alike", o.odd(columns), o.odd(rows)))

@@ -215,3 +215,12 @@ func (r *Recipe) rowStrips(columns, rows int) []loose {
 	}
 	return out
 }
+
+// LosesRows is the error of a row quilt whose layout has fewer rows than are written. Read lets
+// it be, for quilts that were kept so.
+func (r *Recipe) LosesRows() error {
+	if s := r.Setting; s.Kind == InRows && s.Rows > 0 && s.Rows < len(r.Rows) {
+		return fault.New(r.File, fmt.Sprintf("setting: its layout has %s, and %d rows are written", cloth.Count(s.Rows, "row"), len(r.Rows)), fmt.Sprintf("write layout = [%d, %d], or take out the rows that are not meant", s.Columns, len(r.Rows)))
+	}
+	return nil
+}

@@ -9,10 +9,12 @@ import (
 
 func TestNoRowIsLostToALayout(t *testing.T) {
 	text := "name = \"x\"\n[[row]]\nblocks = [\"pinwheel\"]\n[[row]]\nblocks = [\"four-patch\"]\n[[row]]\nblocks = [\"pinwheel\"]\n[setting]\nlayout = [4, %d]\n"
-	_, err := Read("mine", fmt.Appendf(nil, text, 2))
-	require.ErrorContains(t, err, "its layout has 2 rows, and 3 rows are written")
+	r, err := Read("mine", fmt.Appendf(nil, text, 2))
+	require.NoError(t, err, "one that was kept so is read")
+	require.ErrorContains(t, r.LosesRows(), "its layout has 2 rows, and 3 rows are written")
 	for _, rows := range []int{3, 4, 6} {
-		_, err := Read("mine", fmt.Appendf(nil, text, rows))
+		r, err := Read("mine", fmt.Appendf(nil, text, rows))
 		require.NoError(t, err)
+		require.NoError(t, r.LosesRows())
 	}
 }

@@ -78,8 +78,6 @@ func (rd reader) setting(f fileText) error {
 	switch {
 	case s.Kind == InRows && (s.Order != nil || s.Plan != nil || len(s.Turns) > 0):
 		return fault.New("", "setting: a quilt of rows says in each which blocks it has", "write blocks = [...] and turns under each [[row]]")
-	case s.Kind == InRows && s.Rows > 0 && s.Rows < len(r.Rows):
-		return fault.New("", fmt.Sprintf("setting: its layout has %s, and %d rows are written", cloth.Count(s.Rows, "row"), len(r.Rows)), fmt.Sprintf("write layout = [%d, %d], or take out the rows that are not meant", s.Columns, len(r.Rows)))
 	case s.Kind == OnPoint && !alikeIn(r.WidthIn, r.HeightIn):
 		return fault.New("", "setting: only square blocks stand on point", "use the straight setting")
 	case s.Kind == Shifted && (len(main.Units) != 1 || main.Units[0].Make != Plain || s.Order != nil || s.Plan != nil || len(s.Turns) > 0):

@@ -136,6 +136,8 @@ func called(p contrast.Print) string {
 		return p.Name
 	case p.Name == "":
 		return words
+	case strings.HasPrefix(p.Name, words): // as you named it
+		return p.Name
 	}
 	if n := cloth.ShortPrint(p.Name); n != p.Name {
 		return words + ", " + printNamed(p.Name)

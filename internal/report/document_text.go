@@ -101,7 +101,11 @@ const wordsLeast = 16
 // together returns the widths that columns of all of some tables have, so that they stand
 // under one another; nil where they have not as many, or some would give way.
 func (t *text) together(tabs []table) (wide []int) {
+	if len(tabs) < 2 {
+		return nil
+	}
 	for i, tab := range tabs {
+		tab.Rows = open(tab.Rows, tab.Fold)
 		if slices.ContainsFunc(tab.Columns, func(c column) bool { return c.give != nil || c.mayGo }) || i > 0 && len(tab.Columns) != len(wide) {
 			return nil
 		}

@@ -233,7 +233,7 @@ func (l Looked) card(it shelf.Item, ph *photo) *pieceCard {
 		c.Lines = append(c.Lines, cardLine{"measured " + size(p), "small"})
 	}
 	if p.Print != "" {
-		c.Lines = append(c.Lines, cardLine{"print " + p.Print, "small"})
+		c.Lines = append(c.Lines, cardLine{"print " + cloth.ShortPrint(p.Print), "small"})
 	}
 	c.Lines = append(c.Lines, cardLine{strings.TrimSpace(fmt.Sprintf("L* %.0f  %s", p.Lightness, p.Munsell)), "small"})
 	trust := cardLine{sure(p.Trust) + ", " + percent(p.Trust), "small"}

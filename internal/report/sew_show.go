@@ -34,7 +34,7 @@ func (p Plan) Sewing() Sewing {
 	}
 	if p.Pull != nil && len(p.Pull.StripSets) > 0 {
 		sets := p.stripSets()
-		sets.Paras = append(sets.Paras, "Sew them before the units below: a segment is the whole unit, or the part of it that has its patches. Only what they do not give is sewn patch by patch.")
+		sets.Paras = append(sets.Paras, "Sew them before the units below: a segment is the whole unit, or one row or column of its patches. Only what they do not give is sewn patch by patch.")
 		s.sets = []section{sets}
 	}
 	return s

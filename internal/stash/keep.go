@@ -42,6 +42,8 @@ func (v Settings) kept() map[string]float64 {
 	return map[string]float64{"trim_in": v.TrimIn, "gsm": v.GSM, "bins": float64(v.Bins)}
 }
 
+var errNoSorting = refuse("bins", "a shelf is not sorted so", "give 0 for family and value, 1 for family or 2 for value")
+
 // settingsOf returns the settings of what is kept: what is not, as nobody has set it. Error:
 // a sorting that there is none of.
 func settingsOf(kept map[string]float64) (Settings, error) {
@@ -55,7 +57,7 @@ func settingsOf(kept map[string]float64) (Settings, error) {
 	if x, ok := kept["bins"]; ok {
 		i := slices.IndexFunc(shelf.Sortings, func(s shelf.Sorting) bool { return float64(s) == x })
 		if i < 0 {
-			return v, refuse("bins", "a shelf is not sorted so", "give 0 for family and value, 1 for family or 2 for value")
+			return v, errNoSorting
 		}
 		v.Bins = shelf.Sortings[i]
 	}
@@ -93,6 +95,8 @@ func (v Settings) check() error {
 	switch {
 	case !(v.TrimIn >= 0 && v.TrimIn <= 6):
 		return refuse("trim", "strips are not trimmed by this length", "give a length from 0 to 6 inches; ½ is usual")
+	case !slices.Contains(shelf.Sortings, v.Bins):
+		return errNoSorting
 	case !(v.GSM >= 20 && v.GSM <= 2000):
 		return refuse("weight of cloth", "no cloth weighs so much or so little", "give grams a square metre from 20 to 2000; 150 is usual for quilting cotton")
 	}
