@@ -97,7 +97,7 @@ func Need(o Order, s Shop) (*Needs, error) {
 		n.Tight = append(n.Tight, "the cloth for "+strings.Join(tight, ", ")+" leaves less than "+length(y, 0.5)+" to spare: buy a little more if it needs squaring up")
 	}
 	n.Why.Steps = append(n.Why.Steps, n.Backing.Why)
-	n.Notes = slices.Concat(n.Notes, r.OffMarks(y), r.Fitted(y), r.TooNarrow(n.Columns, n.Rows, y))
+	n.Notes = slices.Concat(n.Notes, r.OffMarks(y), r.StripsOffMarks(n.Columns, n.Rows, y), r.Fitted(y), r.TooNarrow(n.Columns, n.Rows, y))
 	n.Notes = append(n.Notes, spare(n.Cuts, y)...)
 	if gap := r.Sashing.WidthIn - 2*y.Seam; r.Backing.AsYouGo && gap > 1e-6 {
 		n.Notes = append(n.Notes, fmt.Sprintf("the batting of two blocks ends %s apart under the joining strips: lay strips of batting of that width between, or finish the sashing at %s", length(y, gap), length(y, 2*y.Seam)))

@@ -1,6 +1,8 @@
 package recipe
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -88,4 +90,52 @@ func TestBlocksOffTheMarks(t *testing.T) {
 	wide, high = sized("log-cabin", 12.25).Over(Inches())
 	require.InDelta(t, 6*(1.625-1.53125)+3.125-3.0625, wide, 1e-9)
 	require.InDelta(t, wide, high, 1e-9)
+}
+
+// By hand: four widths of 6.1 are 24.4; three blocks of 6 leave 6.4, two spacers of 3.2, which
+// are cut 3¾ and finish at 3¼, together 0.1 too long. A strip of 2.3 is cut 2⅞ and finishes at
+// 2⅜; a border of 1.3 is cut 1⅞ and finishes at 1⅜.
+func TestStripsOffTheMarks(t *testing.T) {
+	read := func(text string) *Recipe {
+		r, err := Read("mine", []byte("name = \"mine\"\n"+text))
+		require.NoError(t, err)
+		return r
+	}
+	const rows = "width = %s\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\n[[row]]\nblock = \"pinwheel\"\nheight = 6\nspacers = \"between\"\n[[row]]\nheight = %s\n[[border]]\nwidth = %s\n"
+	off := read(fmt.Sprintf(rows, "6.1", "2.3", "1.3"))
+	require.Equal(t, []string{
+		"row 1 comes out ⅛ too long: its spacers of 3.2 lie between two marks of the ruler and are cut up to the next. Cut those a little under the mark, or give the blocks a width that leaves whole marks",
+		"row 2 of 2.3 lies between two marks of the ruler and is cut up to the next: it finishes at 2⅜. Write 2¼ or 2⅜, which comes out",
+		"border 1 of 1.3 lies between two marks of the ruler and is cut up to the next: it finishes at 1⅜. Write 1¼ or 1⅜, which comes out",
+	}, off.StripsOffMarks(4, 2, Inches()))
+	require.Empty(t, off.StripsOffMarks(4, 2, Centimetres(0.25)), "a millimetre is no sixteenth")
+	require.Empty(t, read(fmt.Sprintf(rows, "6.25", "2.375", "1.375")).StripsOffMarks(4, 2, Inches()), "25 less 18 leaves 3½ to either spacer")
+}
+
+// By hand: stars of 3.3 are cut for cells of 1.1, which finish at 1⅛, so that each is 0.075 too
+// wide. About 24 there are eight of them a side, 26.4 between spacers of 1.2: 0.6 too long
+// together, on a mark ⅝. A border 3 or 4½ wide comes out.
+func TestPiecedBordersOffTheMarks(t *testing.T) {
+	const text = "name = \"mine\"\nwidth = 6\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\n[[border]]\nwidth = %s\nblock = \"ohio-star\"\n"
+	r, err := Read("mine", fmt.Appendf(nil, text, "3.3"))
+	require.NoError(t, err)
+	require.Equal(t, []string{"border 1: its pieces grow together to ⅝ too long at the top and ⅝ at a side"}, r.StripsOffMarks(4, 4, Inches()))
+	require.Contains(t, strings.Join(r.OffMarks(Inches()), ""), "make the border 3 or 4½ wide, which comes out")
+	for _, width := range []string{"3", "4.5"} {
+		r, err := Read("mine", fmt.Appendf(nil, text, width))
+		require.NoError(t, err)
+		require.Empty(t, append(r.StripsOffMarks(4, 4, Inches()), r.OffMarks(Inches())...), width)
+	}
+}
+
+// Piano keys are as wide as they can be sewn and are keys: a hundred is a number of them.
+func TestKeysHaveLimits(t *testing.T) {
+	for width, why := range map[string]string{"100": "keys of 100 are no piano keys", "12.1": "keys of 12⅛ are no piano keys", "0.4": "are too narrow to sew", "0.5": "", "12": ""} {
+		_, err := Read("mine", []byte("name = \"mine\"\nwidth = 6\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\n[[border]]\nwidth = 3\nkeys = "+width+"\n"))
+		if why == "" {
+			require.NoError(t, err, width)
+			continue
+		}
+		require.ErrorContains(t, err, why)
+	}
 }

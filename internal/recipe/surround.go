@@ -17,6 +17,9 @@ const (
 	// leastBinding is the narrowest binding as cut: two seams, and as much to fold.
 	leastBinding = 1.0
 	backOver     = 4
+	// mostKey is the widest piano key, inches: a wider one is rather a number of keys, or a
+	// plain border (common practice, no source).
+	mostKey = 12
 	// Of blocks that are quilted one by one, before they are trimmed (common practice, no
 	// source).
 	blockOver = 1
@@ -322,8 +325,12 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 			}
 			b.Roles = append(b.Roles, role)
 		}
-		if slices.Min(b.Keys) < leastSpacer {
-			return b, fault.New("", fmt.Sprintf("%s: keys of %s are too narrow to sew", where, cloth.FormatInches(slices.Min(b.Keys))), "make them at least ½ inch wide, finished")
+		least, most := slices.Min(b.Keys), slices.Max(b.Keys)
+		switch {
+		case least < leastSpacer:
+			return b, fault.New("", fmt.Sprintf("%s: keys of %s are too narrow to sew", where, cloth.FormatInches(least)), "make them at least ½ inch wide, finished")
+		case most > mostKey:
+			return b, fault.New("", fmt.Sprintf("%s: keys of %s are no piano keys", where, cloth.FormatInches(most)), fmt.Sprintf("write how wide a key is finished, from ½ to %d inches: how many there are follows from the quilt", mostKey))
 		}
 	}
 	for _, name := range t.Blocks {

@@ -31,7 +31,7 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 		}
 	}
 	quilt := settingDrawing(r)
-	head := section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)}, Items: append(r.OffMarks(s), r.Fitted(s)...),
+	head := section{Heading: "The block", Paras: []string{sizeWords(r, s), settingWords(r, s)}, Items: slices.Concat(r.OffMarks(s), stripsOffMarks(r, s), r.Fitted(s)),
 		Drawings: append(blocks, quilt), Caption: "The block, and some of them as they are set. The colours stand in for prints."}
 	if r.Several() {
 		head.Heading, head.Drawings, head.Caption = "The quilt", append([]drawing{quilt}, blocks...), "The quilt, and its blocks. The colours stand in for prints."
@@ -49,6 +49,12 @@ func RecipeDocument(r *recipe.Recipe, s recipe.System) Document {
 		d.sections = append(d.sections, section{Heading: heading, Tables: []table{cutTable(cuts, s, nil, names)}})
 	}
 	return d
+}
+
+// stripsOffMarks is what StripsOffMarks says of a recipe as it is drawn.
+func stripsOffMarks(r *recipe.Recipe, s recipe.System) []string {
+	columns, rows := sampleSetting(r)
+	return r.StripsOffMarks(columns, rows, s)
 }
 
 // blockName returns what block i is called, the plain square after all others.
