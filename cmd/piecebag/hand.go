@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -74,8 +75,12 @@ func readHolding(args []string, f *whichFlags) (h cloth.Holding, as string, err 
 	switch _, number := strconv.Atoi(text); {
 	case number == nil && said.Count == 0:
 		return h, "", fault.Usage("", text+": this is not a number of pieces", addRemedy)
-	case err != nil && first != nil:
-		return h, "", fault.Usage("", args[0]+": this is not a number of pieces, a form or a size", addRemedy)
+	case err != nil && first != nil && !errors.Is(err, cloth.ErrCount):
+		of := args[0]
+		if of == "a" || of == "an" { // it says nothing by itself
+			of = text
+		}
+		return h, "", fault.Usage("", of+": this is not a number of pieces, a form or a size", addRemedy)
 	case err != nil:
 		return h, "", err
 	case h.Form != "" && said.Form != "" && h.Form != said.Form:

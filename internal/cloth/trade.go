@@ -111,6 +111,9 @@ func ParseSaid(text string, bare Unit) (Described, error) {
 	if i := slices.Index(numbers, first); i >= 0 {
 		rest = strings.TrimSpace(fmt.Sprint(2+i, " ", others))
 	}
+	if err := partOf(rest, bare); err != nil {
+		return out, err
+	}
 	if m := countForm.FindStringSubmatch(rest); m != nil {
 		n, err := strconv.Atoi(m[1])
 		if err != nil { // a word
@@ -187,7 +190,26 @@ func ParseSized(text string, bare Unit) (Described, error) {
 	return ParseSaid(text, bare)
 }
 
-var errNone = errors.New("this is none: say how many, from 1")
+// ErrCount is the kind of what counts no whole pieces.
+var ErrCount = errors.New("say how many, a whole number from 1")
+
+var errNone = fmt.Errorf("this is none: %w", ErrCount)
+
+// partForm is what says how many where it is no whole number: 1½, 3/2, 2.5.
+var partForm = regexp.MustCompile(`^((?:\d+[\s-]+)?\d+\s*[/⁄]\s*\d+|\d*\s*[⅛¼⅜½⅝¾⅞]|\d*[.,]\d+)\s+(.+)$`)
+
+// partOf is the error of part of a word of the trade, nil of what is none.
+func partOf(text string, bare Unit) error {
+	m := partForm.FindStringSubmatch(text)
+	if m == nil {
+		return nil
+	}
+	t, ok := tradeNamed(m[2], bare)
+	if !ok {
+		return nil
+	}
+	return fmt.Errorf("%s is no whole number of pieces, and a %s is counted whole: %w", m[1], t.Name, ErrCount)
+}
 
 // ErrSizes is what ParseSizes gives of what is no size of two sides.
 var ErrSizes = errors.New("no width and length")
@@ -236,12 +258,13 @@ const (
 func ParseSizes(text string, bare Unit) (sizes [][2]float64, as []string, err error) {
 	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' || r == '\t' || r == '\n' })
 	for len(words) > 0 {
-		took := 0
+		took, noLength := 0, false
 		for n := min(mostSizeWords, len(words)); n > 0 && took == 0; n-- {
 			said, e := ParseSaid(strings.Join(words[:n], " "), bare)
-			if errors.Is(e, ErrUnit) || errors.Is(e, errNone) {
+			if errors.Is(e, ErrUnit) || errors.Is(e, ErrCount) {
 				err = e
 			}
+			noLength = noLength || e == nil && said.Form != "" && said.WidthIn > 0 && said.LengthIn == 0
 			if e != nil || said.LengthIn == 0 || said.Count > 0 && !said.counted {
 				continue
 			}
@@ -258,6 +281,9 @@ func ParseSizes(text string, bare Unit) (sizes [][2]float64, as []string, err er
 		}
 		if took == 0 && err != nil {
 			return nil, nil, err
+		}
+		if took == 0 && noLength {
+			return nil, nil, errors.New("their length is missing")
 		}
 		if took == 0 {
 			return nil, nil, fmt.Errorf("%q is %w", strings.Join(words, " "), ErrSizes)

@@ -69,6 +69,16 @@ func TestClothAsItIsSaid(t *testing.T) {
 		_, err := ParseSaid(text, Inches)
 		require.ErrorContains(t, err, "say how many", text)
 	}
+	for text, why := range map[string]string{
+		"3/2 fat quarters": "3/2 is no whole number of pieces, and a fat quarter is counted whole", "1½ fat quarters": "1½ is no whole", "1 1/2 fat quarters": "1 1/2 is no whole",
+		"½ fat quarter": "½ is no whole", "2.5 FQs": "2.5 is no whole number of pieces, and a fat quarter", "1½ charm squares": "1½ is no whole",
+	} {
+		_, err := ParseSaid(text, Inches)
+		require.ErrorIs(t, err, ErrCount, text)
+		require.ErrorContains(t, err, why)
+		_, _, err = ParseSizes(text, Inches)
+		require.ErrorContains(t, err, why)
+	}
 	said, err := ParseSized("5", Inches)
 	require.NoError(t, err)
 	require.Equal(t, Described{WidthIn: 5}, said, "of one piece a number is its size")
@@ -89,6 +99,10 @@ func TestSizesInARowByWordsOfTheTrade(t *testing.T) {
 	got, _, err = ParseSizes("4 5-inch squares, 11x42", Inches)
 	require.NoError(t, err)
 	require.Equal(t, [][2]float64{{5, 5}, {5, 5}, {5, 5}, {5, 5}, {11, 42}}, got)
+	for _, text := range []string{"40 2½-inch strips", "strip 2½", "40 strips 2½"} {
+		_, _, err = ParseSizes(text, Inches)
+		require.EqualError(t, err, "their length is missing", text)
+	}
 	_, _, err = ParseSizes("0 fat quarters", Inches)
 	require.ErrorContains(t, err, "say how many")
 	_, _, err = ParseSizes("30 x 50", Unsaid)

@@ -44,6 +44,23 @@ func TestWhatCannotBeAddedIsRefused(t *testing.T) {
 	}
 }
 
+// As much cloth as nobody keeps is a slip of the finger, whatever it is cut to: a thousand fat
+// quarters, or ten thousand pieces, are the most at once.
+func TestASlipOfTheFingerFillsNoShelf(t *testing.T) {
+	of := func(count int, width, length float64) error {
+		_, err := AddRequest{Holding: cloth.Holding{Form: cloth.Rectangle, Count: count, WidthIn: width, LengthIn: length}}.pieces()
+		return err
+	}
+	require.NoError(t, of(1000, 18, 21))
+	require.EqualError(t, of(1001, 18, 21), "1001 pieces at once are more than anybody keeps")
+	require.Contains(t, fault.Of(of(9999, 18, 21)).Remedy, "add 1000 at a time")
+	require.NoError(t, of(10_000, 2.5, 2.5))
+	require.Error(t, of(10_001, 2.5, 2.5))
+	require.NoError(t, of(1, 120, 9999), "one roll")
+	_, err := AddRequest{Holding: cloth.Holding{Form: cloth.Strip, Count: 10_001, WidthIn: 2.5}}.pieces()
+	require.Error(t, err, "of no length")
+}
+
 func TestWeighedClothIsOneHoldingOfItsArea(t *testing.T) {
 	d := newDesk(t, t.TempDir())
 	_, err := d.Add(ctx, AddRequest{Holding: cloth.Holding{Family: cloth.Blue}, Grams: 100})

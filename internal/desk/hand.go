@@ -52,8 +52,12 @@ func (r AddRequest) pieces() (cloth.Holding, error) {
 	case (h.Form == cloth.Rectangle || h.Form == cloth.Irregular) && h.WidthIn > 0 && h.LengthIn == 0:
 		return h, fault.Usage(size(), "its length is missing", "write both sides, like 2½ x 4½")
 	}
-	if h.Count > mostAdded {
-		return h, fault.Usage("", fmt.Sprintf("%d pieces at once are more than anybody keeps", h.Count), fmt.Sprintf("see whether the number is right; if it is, add %d at a time", mostAdded))
+	most := mostAdded
+	if in2 := h.WidthIn * h.LengthIn; in2 > 0 {
+		most = min(most, max(1, int(mostAddedIn2/in2)))
+	}
+	if h.Count > most {
+		return h, fault.Usage("", fmt.Sprintf("%d pieces at once are more than anybody keeps", h.Count), fmt.Sprintf("see whether the number is right; if it is, add %d at a time", most))
 	}
 	if h.LengthIn > 0 && h.LengthIn < h.WidthIn {
 		h.WidthIn, h.LengthIn = h.LengthIn, h.WidthIn
@@ -61,9 +65,9 @@ func (r AddRequest) pieces() (cloth.Holding, error) {
 	return h, nil
 }
 
-// mostAdded is how many pieces alike are added at once, lest a slip of the finger fills the
-// shelf: ten thousand 5-inch squares of 150 g/m² weigh 24 kg.
-const mostAdded = 10_000
+// mostAdded is how many pieces alike are added at once, and mostAddedIn2 how much cloth, lest a
+// slip of the finger fills the shelf: a thousand fat quarters of 150 g/m² weigh 37 kg.
+const mostAdded, mostAddedIn2 = 10_000, 1000 * 18 * 21
 
 // Add puts pieces into the stash, or cloth by its weight, which the stash's settings
 // turn into an area. Errors: those of what cannot be added, of kind fault.ErrUsage.

@@ -96,6 +96,9 @@ func ReadSized(text string, bare cloth.Unit) (cloth.Described, error) {
 
 func isSaid(text string, bare cloth.Unit, read func(string, cloth.Unit) (cloth.Described, error)) (cloth.Described, error) {
 	said, err := read(text, bare)
+	if errors.Is(err, cloth.ErrCount) {
+		return said, fault.New(text, err.Error(), "write it like 3 fat quarters", fault.ErrUsage, err)
+	}
 	for _, side := range []float64{said.WidthIn, said.LengthIn} {
 		if err != nil || side != 0 && (side < LeastCut || side > Farthest) {
 			return said, fault.New(text, "this is not a size", "write it as 2½, 2½ x 18, 6 x 45cm or 3 fat quarters", fault.ErrUsage, err)
