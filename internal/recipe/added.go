@@ -38,8 +38,11 @@ type AddedBorder struct {
 	Corner  string  `toml:"corner,omitempty"`
 }
 
-// With returns the text of a recipe with what is added to it.
+// With returns the text of a recipe with what is added to it, as it is where nothing is.
 func (a Added) With(text []byte) ([]byte, error) {
 	more, err := toml.Marshal(a)
+	if len(more) == 0 {
+		return text, err
+	}
 	return slices.Concat(text, []byte("\n"), more), err
 }

@@ -83,12 +83,9 @@ func (f lettered) SplitText(s string, wide float64) []string {
 			} else {
 				lines, line = append(lines, line), word
 			}
-			for f.Fpdf.GetStringWidth(line) > wide && len([]rune(line)) > 1 {
-				pieces := f.Fpdf.SplitText(line, wide)
-				lines, line = append(lines, pieces[:len(pieces)-1]...), pieces[len(pieces)-1]
-				if len(pieces) == 1 {
-					break
-				}
+			if f.Fpdf.GetStringWidth(line) > wide { // one word
+				parts := f.Fpdf.SplitText(line, wide)
+				lines, line = append(lines, parts[:len(parts)-1]...), parts[len(parts)-1]
 			}
 		}
 		lines = append(lines, line)

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/shelf"
 )
 
 // A stash is known by its ledger, and by its photos where that is damaged.
@@ -27,4 +28,21 @@ func TestAFolderIsKnownForAStash(t *testing.T) {
 	require.True(t, IsFolder(dir), "a damaged ledger with its photos")
 	require.NoError(t, os.Remove(filepath.Join(dir, LedgerName)))
 	require.False(t, IsFolder(dir))
+}
+
+// A shelf is not sorted in a way that there is none of, whoever asks for it.
+func TestNoSortingThatThereIsNot(t *testing.T) {
+	s := open(t, t.TempDir())
+	v := DefaultSettings
+	v.Bins = shelf.Sorting(len(shelf.Sortings))
+	_, err := s.SetSettings(ctx, v)
+	require.ErrorIs(t, err, ErrRefused)
+	_, err = settingsOf(map[string]float64{"bins": 0.5})
+	require.ErrorIs(t, err, ErrRefused)
+	v.Bins = shelf.ByValue
+	_, err = s.SetSettings(ctx, v)
+	require.NoError(t, err)
+	got, err := s.Settings(ctx)
+	require.NoError(t, err)
+	require.Equal(t, shelf.ByValue, got.Bins)
 }
