@@ -15,17 +15,18 @@ func (o Options) filled() Options {
 }
 
 // FromStash finds which pieces of the stash answer the wants, and how to cut
-// them. Of two plans it takes the one that, each aim before the next,
+// them. Plans are compared by these aims, an earlier one before all later ones: the
+// better plan
 //
 //  1. covers the greatest area of wanted pieces, by size and role, sets whole or not at
 //     all;
 //  2. takes the most pieces that are the right size as they are;
 //  3. has the most prints, summed over the roles;
-//  4. cuts into the smallest cloth: its largest cloth is the smaller, or where
-//     those are alike its next largest, or there is no next. So short strips go
-//     before long ones, and nothing is cut into that the rest can do without.
-//     Squares, which are cut to a size already, count as larger than all other
-//     cloth;
+//  4. cuts into smaller cloth: the largest cloths that the two plans cut into are
+//     compared first, then the next largest, and so on; none counts as smaller than
+//     any. So short strips go before long ones, and nothing is cut into that the rest
+//     can do without. Squares, which are cut to a size already, count as larger than
+//     all other cloth;
 //  5. cuts into the fewest cloths;
 //  6. makes the fewest cuts of the knife;
 //  7. wastes the least cloth: trimmed ends and remnants with a side under 1½
@@ -38,17 +39,17 @@ func (o Options) filled() Options {
 // row into pieces as wide as it; bands that are parted alike are cut as one. All
 // cuts of two stages, either way first, are among these. Small problems are solved
 // by weighing every plan of such cuts (Optimal); a longer band might yet turn some
-// waste into a remnant, so of the waste nothing is claimed, nor of large problems
-// anything but this: none covers less than the simple way, each piece of cloth into pieces
-// of one size (Simply). The same input
-// always gives the same plan. An error names a size or a count that cannot be.
+// waste into a remnant, so no claim is made for the least waste. For large problems the
+// only claim is that no plan covers less than the simple way does, in which each piece of
+// cloth is cut into pieces of one size (Simply). The same input always gives the same
+// plan. An error names a size or a count that cannot be.
 func FromStash(wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 	return FromStashAfter(nil, wants, stock, o)
 }
 
-// FromStashAfter is FromStash where some cuts are settled: the rest of the stash is asked
-// for what they do not give. Of such a plan nothing is claimed, and CutCount leaves settled
-// cuts out.
+// FromStashAfter is FromStash where some cuts are settled beforehand: the rest of the stash
+// is cut for what these do not give. Such a plan is never said to be Optimal, and its
+// CutCount leaves the settled cuts out.
 func FromStashAfter(settled []Settled, wants []Want, stock []cloth.Holding, o Options) (Cover, error) {
 	given := o
 	o = o.filled()

@@ -146,8 +146,8 @@ func (p *problem) options(k int, f *filler, spared int64) []option {
 	return out
 }
 
-// folding holds for every state the best way to it: what is covered times the
-// sets of roles that the print in hand has pieces in.
+// folding holds the best way to every state. A state is which pieces are covered, and
+// which roles have pieces of the print in hand.
 type folding struct {
 	p     *problem
 	aims  [nAims]int
@@ -156,7 +156,8 @@ type folding struct {
 	steps []stage
 }
 
-// pick is how a state was come to: from which, by which of the options; −1 none.
+// pick tells how a state was reached: from which state, by which of the options (−1: by
+// none).
 type pick struct{ from, option int32 }
 
 type stage struct {
@@ -198,7 +199,8 @@ func (f *folding) fold(options []option) {
 	f.steps = append(f.steps, stage{options, picks})
 }
 
-// wholeSets drops the states in which a set is begun: what comes next is of another print.
+// wholeSets drops the states in which a set is begun and not whole: what comes next is of
+// another print, and a set is of one.
 func (f *folding) wholeSets() {
 	if f.p.sets == nil {
 		return
@@ -220,7 +222,7 @@ func (f *folding) wholeSets() {
 	}
 }
 
-// nextPrint forgets which roles the print in hand has pieces in.
+// nextPrint goes on to the next print: no role has pieces of it yet.
 func (f *folding) nextPrint() {
 	f.wholeSets()
 	sets := 1 << f.p.nRoles

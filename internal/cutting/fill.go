@@ -6,8 +6,8 @@ import (
 )
 
 // node is a piece, or nodes laid end to end in a line: pieces in a row, rows in a
-// band, bands in a cloth. Parts and waste are of its own cloth alone, so what a
-// line leaves at its end is counted in.
+// band, bands in a cloth. Its parts and waste count its own cloth only; what a line
+// leaves at its end is among them.
 type node struct {
 	size tick // along the line that it lies in: how thick its own is
 	part part // of a piece
@@ -100,7 +100,7 @@ func (f *filler) fill(of line, left []int) []*node {
 	}
 	cells, room := make([][]*reached, of.room/unit+1), make([]*reached, of.room/unit+1)
 	for at := range cells {
-		cells[at] = room[at : at : at+1] // for at prices one is all
+		cells[at] = room[at : at : at+1] // with prices only one way is kept for a length
 	}
 	cells[0] = append(cells[0], &reached{left: left})
 	var ends []*reached

@@ -51,8 +51,8 @@ func (e effort) repeated(way kind, n, cuts int32) effort {
 	return e
 }
 
-// step is a first cut: n equal pieces as wide or long as the k-th place, or for
-// piece the k-th part.
+// step is the first thing done with some cloth: n equal pieces are cut off, as wide or
+// as long as the k-th place; of kind piece, the cloth is the k-th part as it is.
 type step struct {
 	kind kind
 	k, n int32
@@ -85,11 +85,11 @@ func (g *guillotine) finished(w, l tick) float64 {
 	return in2(max(0, w-2*g.seam), max(0, l-2*g.seam))
 }
 
-// none counts no pieces: by size, and after that the length of the strips of each
-// in ticks.
+// none returns counts of no pieces: first the number of pieces by size, then, by size
+// again, the length of all strips of it together, in ticks.
 func (g *guillotine) none() []int { return make([]int, 2*len(g.sizes)) }
 
-// count adds a piece that is long so much.
+// count adds a piece of a size to counts; long is its length.
 func (g *guillotine) count(counts []int, size int, long tick) {
 	counts[size]++
 	if g.sizes[size].L == 0 {
@@ -97,11 +97,11 @@ func (g *guillotine) count(counts []int, size int, long tick) {
 	}
 }
 
-// alike is the difference of worth, square inches, that is none: far less than
-// any two sizes differ by, far more than sums of them are off.
+// alike is how far apart, in square inches, two worths that are equal may come out:
+// far less than any two sizes differ by, far more than the rounding of their sums.
 const alike = 1e-6
 
-// below returns for i and k the last place that is no further than at[i]−at[k].
+// below returns the index of the last place that is at most at[i]−at[k].
 func below(at []tick, i, k int) int {
 	j, found := slices.BinarySearch(at, at[i]-at[k])
 	if !found {
@@ -212,10 +212,11 @@ func (g *guillotine) made(t *upkeep, i, j int) []int {
 	return out
 }
 
-// effort is of the best way of x[i] × y[j].
+// effort returns the effort of the best way to cut cloth of x[i] × y[j].
 func (g *guillotine) effort(t *upkeep, i, j int) float64 { return t.effort[i*len(g.y)+j].sum() }
 
-// halves returns the places of what a cut takes off and, all n taken off, leaves.
+// halves returns the size, as indices of places, of each piece that a step cuts off cloth
+// of x[i] × y[j], and of what is left once all n are off.
 func (g *guillotine) halves(s step, i, j int) (off, rest [2]int) {
 	off, rest = [2]int{i, j}, [2]int{i, j}
 	way, next := 0, g.nextX
@@ -229,7 +230,8 @@ func (g *guillotine) halves(s step, i, j int) (off, rest [2]int) {
 	return off, rest
 }
 
-// worth is of pieces by size, square inches.
+// worth returns what counted pieces are worth together: square inches as finished, times
+// their weights.
 func (g *guillotine) worth(counts []int) float64 {
 	v := 0.0
 	for k, z := range g.sizes {
@@ -242,7 +244,7 @@ func (g *guillotine) worth(counts []int) float64 {
 			weight = z.Weight*float64(z.Lack) + float64(n-z.Lack)
 		}
 		long := ticks(z.L)
-		if z.L == 0 { // in the mean
+		if z.L == 0 { // strips of several lengths: the mean
 			long = tick(counts[len(g.sizes)+k] / n)
 		}
 		v += float64(weight * g.finished(ticks(z.W), long))
@@ -258,8 +260,8 @@ type way struct {
 	parts []*way // none, or what is cut off and what is left
 }
 
-// partings is how many times cloth is parted between pieces of which few are
-// wanted and all others.
+// partings is the most times that cloth is parted in two so that one part is cut at full
+// weights and the other with a weight of 1 for sizes of which there is enough.
 const partings = 4
 
 // best returns the best way for the whole cloth.
@@ -349,8 +351,8 @@ func (g *guillotine) part(leaves []*way, tables []*upkeep) []*way {
 	return slices.Concat(leaves[:which], best.parts, leaves[which+1:])
 }
 
-// write lays out the pieces of the cloth w × l at (x, y); way says how its x[i] × y[j] is
-// cut.
+// write adds the pieces, cuts and waste of cloth w × l at (x, y) to the answer. v says how
+// cloth of its size, rounded down to places, is cut.
 func (g *guillotine) write(v *way, x, y, w, l tick) {
 	if w <= 0 || l <= 0 {
 		return

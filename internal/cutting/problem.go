@@ -55,7 +55,7 @@ type source struct {
 	holds  []bool // by want: whether it can be cut from this, or is this
 }
 
-// area is of all of it.
+// area returns the area of one copy, with what is trimmed off.
 func (s source) area() area { return area(s.width) * area(s.length+s.trim) }
 
 // sig is a set of wants that some stock may answer by its colour: its parts, both
@@ -128,8 +128,7 @@ func newProblem(wants []Want, stock []cloth.Holding, o Options) (*problem, []boo
 	return p, unknown, nil
 }
 
-// askNoMore takes off the demand what no cloth is there for: so much area of cloth
-// never gives more.
+// askNoMore lowers the demand to what the cloth could give at most by its area.
 func (p *problem) askNoMore() {
 	for i, it := range p.wants {
 		most := 0
@@ -187,7 +186,7 @@ func (p *problem) measureUp(src *source, count int) {
 	src.copies = min(count, useful)
 }
 
-// large reports whether a piece can be cut from a source.
+// large reports whether a source is large enough for a piece, either way round.
 func (s source) large(it part) bool {
 	return min(it.across, it.along) <= min(s.width, s.length) && max(it.across, it.along) <= max(s.width, s.length)
 }

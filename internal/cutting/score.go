@@ -25,7 +25,8 @@ var orders = map[Prefer][nAims]int{
 	Variety: {uncovered, unmixed, unready, unspared, cloths, cuts, wasted},
 }
 
-// score is of a plan or a part of one; scores add up.
+// score is what a plan, or a part of one, comes to by each aim; the scores of parts add
+// up.
 type score [nAims]int64
 
 func (s score) plus(o score) score {

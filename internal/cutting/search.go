@@ -27,8 +27,8 @@ func (p *problem) search() *work {
 	return w
 }
 
-// noLess is a plan, or what covers more: another, with the cloth put back that it can do
-// without.
+// noLess returns the plan w, or the other where that covers more; of the other, cloth that
+// it can do without is put back first.
 func (p *problem) noLess(w, other *work) *work {
 	if other.score()[uncovered] >= w.score()[uncovered] {
 		return w
@@ -51,9 +51,9 @@ func (p *problem) newSearch() *search {
 	return s
 }
 
-// The effort of planning: how many times prices are changed, the steps of filling
-// lines after which no more plans are begun, and what going through the cloths
-// counts for in them.
+// The effort of planning: how many times prices are changed; the steps of filling
+// lines after which no more plans are begun; and as how many such steps looking at one
+// cloth counts.
 const (
 	rounds        = 8
 	mostEffort    = 8_000_000

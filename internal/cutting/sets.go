@@ -27,8 +27,8 @@ type matching struct {
 	each  []int // pieces of each of them
 }
 
-// readSets finds the sets among wants. Those of which some want asks for fewer count no
-// more often than that.
+// readSets finds the sets among wants. A set is asked for as often as the want of it that
+// asks for the fewest pieces allows.
 func (p *problem) readSets(wants []Want) {
 	at := map[int]int{}
 	p.inSet = make([]int, len(wants))
@@ -63,7 +63,7 @@ func (m matching) times(counts []int) (n int, whole bool) {
 	return n, true
 }
 
-// areaOfSet is of the pieces of one set.
+// areaOfSet returns the area of the pieces of one set together.
 func (p *problem) areaOfSet(m matching) (a area) {
 	for j, i := range m.wants {
 		a += area(m.each[j]) * p.wants[i].area()
@@ -71,7 +71,7 @@ func (p *problem) areaOfSet(m matching) (a area) {
 	return a
 }
 
-// wholeSets asks for no part of a set.
+// wholeSets lowers the demand to whole sets: pieces over are not asked for.
 func (p *problem) wholeSets() {
 	for _, m := range p.sets {
 		n, _ := m.times(p.demand)
@@ -81,7 +81,7 @@ func (p *problem) wholeSets() {
 	}
 }
 
-// ofPrint is the cloth of one print: of sources, so many copies each.
+// ofPrint is the cloth of one print: some sources, and how many copies of each.
 type ofPrint struct {
 	sources []int
 	copies  []int

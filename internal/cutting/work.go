@@ -49,7 +49,7 @@ func (w *work) add(j job) {
 	w.count(j, 1)
 }
 
-// score is of the plan, but for the cloths cut into by size.
+// score returns the plan's score by all aims but unspared: see cutInto.
 func (w *work) score() score {
 	var s score
 	for i, n := range w.left {
@@ -143,7 +143,7 @@ func (w *work) holdsSome(k int) bool {
 	return false
 }
 
-// areaOf is of pieces by want.
+// areaOf returns the area of counted pieces together.
 func (p *problem) areaOf(counts []int) area {
 	var a area
 	for i, n := range counts {

@@ -168,8 +168,8 @@ func oddsOf(names []string, p []float64, hand cloth.Kind) odds {
 	}
 }
 
-// quadEnough is the overlap of an outline with its four fitted sides from which
-// a piece counts as a quadrilateral; from 0.85 on it found as many.
+// quadEnough is the least overlap (IoU) of an outline with four fitted sides for the
+// piece to count as a quadrilateral; with 0.85 as many pieces were found.
 const quadEnough = 0.9
 
 // region makes an outline of a piece's cells.

@@ -14,12 +14,13 @@ import (
 	"piecebag/internal/raster"
 )
 
-// byHand makes regions of what is given by hand, in its order: an outline is a
-// piece as it is drawn, and sure, unless it is just what the eye finds; a point, or a
-// box as two opposite corners, shows where the eye should find one. What the eye finds
-// is trusted as any other. Of what is drawn, no half may be of another entry too. The cards and what else the eye finds follow, where the hand
-// took nothing of them. l is what it saw, nil where it saw no cloth; heap is the
-// probability of a stack or a pile.
+// byHand makes regions of what is given by hand, in the order given. An outline is a
+// piece as it is drawn, and sure, unless it is just what the eye finds. A point, or a
+// box as two opposite corners, shows where the eye should find a piece, which is trusted
+// as any other that the eye finds. It is an error if more than half of what is drawn
+// belongs to another entry too. The cards and what else the eye finds follow, where they
+// share no cloth with what was given. l is what the eye saw, nil where it saw no cloth;
+// heap is the probability of a stack or a pile.
 func (r *Result) byHand(l *labelled, given []geom.Polygon, cards []cloth.Region, heap float64, w, h int) error {
 	label, err := l.claim(given)
 	if err != nil {
@@ -76,7 +77,8 @@ func noCloth(i int) error {
 	return fault.New("", "no cloth shows there", "give its outline", Entry(i+1))
 }
 
-// takenTwice returns the fault that place i of given is of cloth that place by is of.
+// takenTwice returns the fault that entry i of what is given shows the same cloth as
+// entry by.
 func takenTwice(i, by int) error {
 	return fault.New("", fmt.Sprintf("it takes cloth that entry %d takes", by+1), "give each piece once, by a point where boxes overlap, or by its outline", Entry(i+1))
 }

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// bond is all that the pulls between two fragments say: their sum, and how many
-// there are, both by weight; and the border they share, in sides of cells.
+// bond is what the pulls between two fragments say together: their weighted sum, the sum
+// of their weights, and the length of the border they share, in sides of cells.
 type bond struct{ sum, n, border int64 }
 
 // mean returns the mean pull of a bond, as a probability less ½.

@@ -223,8 +223,8 @@ func (e *evidence) ofPrints(w tristimulus) float64 {
 	return min(printVote, mostVotes/float64(len(e.bright)+1))*sum + math.Log(possible(over))
 }
 
-// box is a part of the space of whites, by luminance, warmth and tint, and the
-// probability it holds.
+// box is a part of the space of whites, by luminance, warmth and tint, with its log
+// probability density.
 type box struct {
 	at, side tristimulus // middle; full sides
 	log      float64     // log density
@@ -239,9 +239,9 @@ func (b *box) white() tristimulus {
 func boxed(w tristimulus) tristimulus { return tristimulus{w[0], (w[1] - w[2]) / 2, (w[1] + w[2]) / 2} }
 
 const (
-	finest    = 0.004 // the share of all probability that one box may hold
+	finest    = 0.004 // the most of all probability that one box may hold
 	mostBoxes = 6000
-	faint     = 18 // log density below the best prior from which a box is let be
+	faint     = 18 // log density below the best prior below which a box is dropped
 )
 
 // boxes parts the whites into boxes that each hold little.
@@ -309,9 +309,9 @@ func (e *evidence) boxes() []box {
 	return all
 }
 
-// assurance is how far the posterior can be believed: a white that holds the
-// share m of all probability is right so often as most·m^doubt. What the laws did
-// not foresee makes it less sure than they have it.
+// assurance is how far the posterior can be believed: a white about which the share m
+// of all probability lies is right with a probability of most·m^doubt, which is less
+// than m for what the laws did not foresee.
 type assurance struct{ most, doubt float64 }
 
 // Fitted to 73 made photos and composites of real prints; on 85 others the Brier
@@ -339,8 +339,8 @@ func assuranceOf(from string, kind cloth.Kind) assurance {
 
 func (a assurance) trust(mass float64) float64 { return a.most * math.Pow(mass, a.doubt) }
 
-// widened returns how many times further a white may be off than the laws have it, that so
-// much of all probability lies near.
+// widened returns by how much the laws' standard deviations are to be multiplied for a
+// white about which so much of all probability (mass) lies.
 func (a assurance) widened(mass float64) float64 { return within(mass) / within(a.trust(mass)) }
 
 // within returns how many standard deviations hold a share p of errors that go three ways
