@@ -3,6 +3,7 @@ package desk
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 
 	"piecebag/internal/cloth"
@@ -45,6 +46,32 @@ func DoubtedOf(sheets []cloth.Sheet) []Doubted {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Doubted) int { return cmp.Compare(a.Trust, b.Trust) })
+	return out
+}
+
+// DoubtedAlike gathers doubted pieces for which one answer does: those of one photo and print
+// of which the same is doubted, and that only of their colour. Each group stands where its
+// first did.
+func DoubtedAlike(all []Doubted) [][]Doubted {
+	type alike struct {
+		photo            int
+		print, of        string
+		family, familyOr cloth.Family
+		value, valueOr   cloth.Value
+	}
+	at := map[alike]int{}
+	var out [][]Doubted
+	for _, d := range all {
+		p := d.Piece
+		ofColour := !slices.ContainsFunc(d.Of, func(o Doubt) bool { return o != FamilyDoubt && o != ValueDoubt })
+		k := alike{d.Photo, p.Print, fmt.Sprint(d.Of), p.Family, p.FamilyOr, p.Value, p.ValueOr}
+		if i, ok := at[k]; ok && ofColour && p.Print != "" {
+			out[i] = append(out[i], d)
+			continue
+		}
+		at[k] = len(out)
+		out = append(out, []Doubted{d})
+	}
 	return out
 }
 

@@ -713,11 +713,24 @@ func TestBrowserByFinger(t *testing.T) {
 	b.visit(at)
 	element := func(sel string) string { return `document.querySelector(` + quoted(sel) + `)` }
 	words := func(n string) string { return element(`[data-piece="`+n+`"]`) + `.getAttribute("aria-label")` }
+	box := func(sel string) string {
+		return `(r => [r.x, r.y, r.width, r.height])(` + element(sel) + `.getBoundingClientRect())`
+	}
 	require.False(t, is[bool](b, element(".pick")+`.checkVisibility()`), "the photo is there to choose by")
 	b.touch(element(`[data-piece="1"] .edge`), 0, 0)
 	b.until(element(`[data-piece="1"]`) + `.getAttribute("aria-pressed") === "true"`)
 	b.touch(element(".answers [value=teal]"), 0, 0)
 	b.until(words("1") + `.startsWith("piece 1: teal")`)
+	require.InDeltaSlice(t, is[[]float64](b, box(`[data-piece="1"] .under`)), is[[]float64](b, box(`[data-piece="1"] .edge.said`)), 8, "its outline stays on it")
+	b.touch(element(`[data-piece="1"] .edge`), 0, 0)
+	b.until(element("[data-now]") + `.textContent.startsWith("piece 1: teal")`)
+	require.Equal(t, []string{"teal"}, is[[]string](b, `[...document.querySelectorAll(".answers [name=family][aria-pressed=true]")].map(e => e.value)`), "what it is now is marked")
+	require.False(t, is[bool](b, element("[data-several]")+`.checkVisibility()`), "one piece is one already")
+	b.touch(element(`[data-piece="2"] .edge`), 0, 0)
+	b.until(element("[data-now]") + `.textContent === "2 pieces: 1, 2"`)
+	require.True(t, is[bool](b, element("[data-several]")+`.checkVisibility()`))
+	b.touch(element(`[data-piece="2"] .edge`), 0, 0)
+	b.touch(element(`[data-piece="1"] .edge`), 0, 0)
 
 	b.touch(element("[data-tool=corners]"), 0, 0)
 	b.touch(element(`[data-piece="5"] .edge`), 0, 0)

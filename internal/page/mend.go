@@ -36,11 +36,12 @@ type (
 		Made               *desk.Mend
 		Grid, Cuts         string
 		Kind               cloth.Kind
-		Families           []choiceView // with their colours
+		Families           []familyView
 		Kinds              []string
 		Values, Forms      []string
 		Facts              []report.Fact
 		Stow               string // what is to be stowed; empty: there is nothing
+		NoSize             bool   // none of the pieces has one
 		Files              []report.Way
 		Back               bool
 		Refused            bool
@@ -61,6 +62,8 @@ type (
 		X, Y, Size   string // of its number
 		Box          string // of its picture
 		Words, Reads string
+		Family       cloth.Family
+		Value        cloth.Value
 		Doubted      bool
 		Said         bool
 	}
@@ -70,7 +73,13 @@ type (
 	}
 	doubtView struct {
 		pieceView
-		Asks []askView
+		Asks         []askView
+		Others       []pieceView // for which the same answer does
+		Numbers, Too string      // of the others; what a tick says of them
+	}
+	familyView struct {
+		Name  cloth.Family
+		Fills []string // of its dot, side by side
 	}
 	askView struct {
 		Says    string
@@ -137,18 +146,18 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	if f := p.looked.Err; f != nil {
 		v.Refused = true
 		a.document = report.Titled(p.Name, "")
-		a.Wrong, a.Remedy = p.Name+": "+f.Why, remedies.Worded(f).Remedy
+		a.Wrong, a.Remedy = f.Why, remedies.Worded(f).Remedy
 		a.Before = form(r, "mend.html", v)
 		return a, nil
 	}
 	shown, none := p.mend().Apply(p.looked.Sheet)
 	v.show(shown, none)
-	a.document = report.Titled(p.Name, foundLead(shown, len(v.Doubts)+len(v.Later)))
+	a.document = report.Titled(p.Name, foundLead(shown, len(desk.DoubtedOf([]cloth.Sheet{shown})), v.NoSize))
 	a.Before = form(r, "mend.html", v)
 	return a, nil
 }
 
-func foundLead(s cloth.Sheet, doubts int) string {
+func foundLead(s cloth.Sheet, doubts int, noSize bool) string {
 	if len(s.Pieces) == 0 {
 		return "No pieces found. Draw them, or say what kind of photo it is."
 	}
@@ -157,9 +166,14 @@ func foundLead(s cloth.Sheet, doubts int) string {
 		lead += ", as a " + string(s.Kind)
 	}
 	if doubts > 0 {
-		return lead + "; " + strconv.Itoa(doubts) + " to look at first."
+		lead += "; " + strconv.Itoa(doubts) + " to look at first."
+	} else {
+		lead += "; none is in doubt."
 	}
-	return lead + "; none is in doubt."
+	if noSize {
+		lead += " No size could be measured."
+	}
+	return lead
 }
 
 // show fills a view from a look as it is mended.
@@ -169,7 +183,14 @@ func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 	v.Kinds = words(kinds)
 	v.Values, v.Forms = words(cloth.Values), words(cloth.Forms)
 	for _, f := range cloth.Families {
-		v.Families = append(v.Families, choiceView{Name: string(f), Value: report.StandIn(f)})
+		fills := []string{report.StandIn(f)}
+		if f == cloth.Many {
+			fills = nil
+			for _, one := range cloth.Families[:9] {
+				fills = append(fills, report.StandIn(one))
+			}
+		}
+		v.Families = append(v.Families, familyView{f, fills})
 	}
 	v.Facts = report.LookFacts(s)
 	if m := v.Made; m.Rows > 0 {
@@ -182,7 +203,9 @@ func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 		doubted[d.Piece.ID] = d
 	}
 	views := map[int]pieceView{}
+	v.NoSize = true
 	for _, p := range s.Pieces {
+		v.NoSize = v.NoSize && p.WidthIn == 0
 		x := v.piece(p)
 		_, x.Doubted = doubted[p.ID]
 		views[p.ID] = x
@@ -195,8 +218,16 @@ func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 		c := inside(g.Polygon)
 		v.Left = append(v.Left, leftView{points(g.Polygon), v.box(g.Polygon), fmt.Sprintf("%.0f,%.0f", c.X, c.Y), i + 1})
 	}
-	for _, d := range all {
-		v.Doubts = append(v.Doubts, doubtView{views[d.Piece.ID], asks(d, s)})
+	for _, together := range desk.DoubtedAlike(all) {
+		d := doubtView{pieceView: views[together[0].Piece.ID], Asks: asks(together[0], s)}
+		var numbers []string
+		for _, o := range together[1:] {
+			d.Others = append(d.Others, views[o.Piece.ID])
+			numbers = append(numbers, strconv.Itoa(o.Piece.ID))
+		}
+		d.Numbers = strings.Join(numbers, ",")
+		d.Too = "and " + strings.Join(numbers, ", ") + ", read as the same print"
+		v.Doubts = append(v.Doubts, d)
 	}
 	if len(v.Doubts) > mostAsked {
 		v.Doubts, v.Later = v.Doubts[:mostAsked], v.Doubts[mostAsked:]
@@ -241,7 +272,7 @@ func asks(d desk.Doubted, s cloth.Sheet) []askView {
 
 func (v *mendView) piece(p cloth.Piece) pieceView {
 	c := inside(p.Polygon)
-	x := pieceView{N: p.ID, Points: points(p.Polygon), Box: v.box(p.Polygon), Words: report.PieceWords(p), Reads: p.ReadsAs.Hex()}
+	x := pieceView{N: p.ID, Points: points(p.Polygon), Box: v.box(p.Polygon), Words: report.PieceWords(p), Reads: p.ReadsAs.Hex(), Family: p.Family, Value: p.Value}
 	x.Said = slices.ContainsFunc(v.Made.Said, func(s desk.SaidOfLook) bool { return geom.IoU(s.Outline, p.Polygon) > 0.9 })
 	lo, hi := p.Polygon.Bounds()
 	long := float64(max(v.Wide, v.High))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"regexp"
 	"slices"
 	"strconv"
@@ -278,7 +279,36 @@ func TestWhatIsFoundLeads(t *testing.T) {
 		"2 pieces found; none is in doubt.":                            {Pieces: two},
 		"No pieces found. Draw them, or say what kind of photo it is.": {Kind: cloth.Board},
 	} {
-		require.Equal(t, want, foundLead(s, 0))
+		require.Equal(t, want, foundLead(s, 0, false))
 	}
-	require.Equal(t, "1 piece found, as a spread; 1 to look at first.", foundLead(cloth.Sheet{Kind: cloth.Spread, Pieces: two[:1]}, 1))
+	require.Equal(t, "1 piece found, as a spread; 1 to look at first.", foundLead(cloth.Sheet{Kind: cloth.Spread, Pieces: two[:1]}, 1, false))
+	require.Equal(t, "2 pieces found; none is in doubt. No size could be measured.", foundLead(cloth.Sheet{Pieces: two}, 0, true))
+}
+
+// Of one print that is in doubt alike it is asked once, and the one answer goes to all that
+// stay ticked. That no size is known is said beside the field for it.
+func TestOneAnswerForAPrint(t *testing.T) {
+	piece := func(n int, print string, size float64) cloth.Piece {
+		x := 100 * float64(n)
+		return cloth.Piece{ID: n, Polygon: geom.Polygon{{X: x, Y: 0}, {X: x + 90, Y: 0}, {X: x + 90, Y: 90}, {X: x, Y: 90}}, Print: print, WidthIn: size,
+			Family: cloth.Grey, FamilyOr: cloth.White, FamilyTrust: 0.5, Trust: 0.9}
+	}
+	view := func(size float64) mendView {
+		s := cloth.Sheet{Width: 900, Height: 600, Pieces: []cloth.Piece{piece(1, "h", size), piece(2, "k", 0), piece(3, "h", 0), piece(4, "h", 0)}}
+		v := mendView{Made: &desk.Mend{}, At: "/look/b/1", Batch: "/look/b", Say: "/look/b/1/say", Stow: "all 4"}
+		v.show(s, nil)
+		return v
+	}
+	v := view(0)
+	require.Len(t, v.Doubts, 2)
+	require.Equal(t, "3,4", v.Doubts[0].Numbers)
+	require.Empty(t, v.Doubts[1].Others)
+	r := httptest.NewRequest(http.MethodGet, "/look/b/1", nil)
+	html := fmt.Sprint(form(r, "mend.html", v))
+	require.Contains(t, html, `<input type="hidden" name="pieces" value="1"/>`)
+	require.Contains(t, html, `<input type="checkbox" name="pieces" value="3,4" checked/> and 3, 4, read as the same print`)
+	require.Equal(t, 1, strings.Count(html, `value="3,4"`))
+	require.Contains(t, html, "No size could be measured.")
+	require.Less(t, strings.LastIndex(html, `name="cut" inputmode="decimal" placeholder="2½"`), strings.Index(html, "Say more of them all"))
+	require.NotContains(t, fmt.Sprint(form(r, "mend.html", view(2.5))), "No size could be measured.")
 }

@@ -88,6 +88,7 @@ function draw() {
   });
   document.getElementById('mend').classList.toggle('picked', chosen.size > 0 && tool === 'choose');
   const told = get('[data-chosen]');
+  now();
   if (told) told.textContent = chosen.size ? '(' + [...chosen].join(', ') + ')' : '(none)';
   const flat = points.map(p => p.join(',')).join(' ');
   const shown = tool === 'part' && points.length === 2 ? [points[0], [points[1][0], points[0][1]], points[1], [points[0][0], points[1][1]]] : points;
@@ -119,6 +120,20 @@ function draw() {
   form.points.value = flat;
   form.pieces.value = [...chosen].at(-1) ?? '';
   done.value = tool === 'corners' ? 'shape' : tool;
+}
+
+// now says what the chosen pieces are, and marks the answers that they all have.
+function now() {
+  const told = get('[data-now]');
+  if (!told) return;
+  const all = [...chosen].map(n => get(`[data-piece="${n}"]`)).filter(Boolean);
+  told.hidden = !all.length;
+  told.textContent = all.length === 1 ? all[0].getAttribute('aria-label') : all.length + ' pieces: ' + [...chosen].join(', ');
+  document.querySelectorAll('#mend .answers :is([name="family"], [name="value"])').forEach(b => {
+    if (all.length) b.setAttribute('aria-pressed', String(all.every(a => a.dataset[b.name] === b.value)));
+    else b.removeAttribute('aria-pressed');
+  });
+  get('[data-several]').hidden = all.length === 1;
 }
 
 // moved moves a corner: its circle stays the same one, or the finger on it would lose hold.
