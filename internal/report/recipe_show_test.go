@@ -27,17 +27,25 @@ func TestRecipeGolden(t *testing.T) {
 	golden(t, "recipe.svg", b.Bytes())
 }
 
-// Every built-in recipe can be shown in every form.
+// Every built-in recipe can be shown in every form; as text each is kept whole, every
+// third in centimetres.
 func TestEveryRecipeIsShown(t *testing.T) {
-	for _, name := range recipe.Names() {
+	var text bytes.Buffer
+	for i, name := range recipe.Names() {
 		r := builtIn(t, name)
+		system := recipe.Inches()
+		if i%3 == 2 {
+			system = recipe.Centimetres(7.5 / 25.4)
+		}
+		require.NoError(t, RecipeText(&text, r, system, TextOptions{Width: 100}), name)
+		text.WriteString("\f\n")
 		var b bytes.Buffer
-		require.NoError(t, RecipeText(&b, r, recipe.Inches(), TextOptions{Width: 80}), name)
 		require.NoError(t, RecipeDocument(r, recipe.Centimetres(7.5/25.4)).HTML(&b), name)
 		var pdf bytes.Buffer
 		require.NoError(t, RecipeDocument(r, recipe.Inches()).PDF(&pdf, "a4"), name)
 		keep(t, "recipe-"+name+".pdf", pdf.Bytes())
 	}
+	golden(t, "recipes.txt", text.Bytes())
 }
 
 // No two patches of one role that share a seam are drawn in one colour where the

@@ -29,6 +29,7 @@ func TestSewingGolden(t *testing.T) {
 // Every recipe has a sheet in which each numbered piece is made before it is sewn on, once,
 // and in which every unit that is not plain is explained; in centimetres too.
 func TestEveryRecipeHasASheet(t *testing.T) {
+	var text bytes.Buffer
 	for _, name := range recipe.Names() {
 		r := builtIn(t, name)
 		for _, system := range []recipe.System{recipe.Inches(), recipe.Centimetres(0.65 / 2.54)} {
@@ -60,7 +61,10 @@ func TestEveryRecipeHasASheet(t *testing.T) {
 			var b bytes.Buffer
 			require.NoError(t, s.Document().PDF(&b, "a4"), name)
 		}
+		sheet := Document{sections: Sewing{Recipe: r, System: recipe.Inches()}.Document().sections[1:]} // without the cautions
+		text.WriteString("\f" + name + "\n" + textOfDocument(t, sheet, 120))
 	}
+	golden(t, "sheets.txt", text.Bytes())
 }
 
 var pieceForm = regexp.MustCompile(`(?:row|column|piece) \d+`)
