@@ -20,14 +20,18 @@ func (p Plan) stripSets() section {
 		for _, x := range p.Pull.StripSets {
 			sets += btoi(x.Of == k)
 		}
+		give := cloth.Count(sets, "set") + " of your strips give"
+		if sets == 1 {
+			give += "s"
+		}
 		words := fmt.Sprintf("%s, segments of %s across %s: ", g.What, p.format(g.AcrossIn), p.stripWidths(g))
 		switch {
 		case sewn == 0:
 			words += fmt.Sprintf("no strip set of your strips; all %d are sewn patch by patch", g.Count)
 		case sewn < g.Count:
-			words += fmt.Sprintf("%s of your strips give %d of %d; the rest are sewn patch by patch", cloth.Count(sets, "set"), sewn, g.Count)
+			words += fmt.Sprintf("%s %d of %d; the rest are sewn patch by patch", give, sewn, g.Count)
 		default:
-			words += fmt.Sprintf("%s of your strips give all %d", cloth.Count(sets, "set"), g.Count)
+			words += fmt.Sprintf("%s all %d", give, g.Count)
 		}
 		s.Paras = append(s.Paras, words+".")
 	}
