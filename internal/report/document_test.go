@@ -3,10 +3,12 @@ package report
 import (
 	"bytes"
 	"compress/zlib"
+	"fmt"
 	"image/color"
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -274,18 +276,11 @@ func TestRatioIsNotRoundedUpToAPass(t *testing.T) {
 	require.Equal(t, "3.00:1", ratioWords(3))
 }
 
-// What is written onto the sheets: where each word, line and colour stands.
-func TestDocumentPDFGolden(t *testing.T) {
-	d := someDocument()
-	bars := table{Columns: columns("bin", "values", ">pieces")}
-	bars.add(plainChip(hex(20, 20, 80)).with("blue"), cell{Words: "2 light, 6 dark", Bar: []cloth.Ink{{Colour: hex(200, 200, 250), Share: 0.25}, {Colour: hex(20, 20, 80), Share: 0.75}}}, 8)
-	d.sections = append(d.sections,
-		section{Heading: "Beside", Tables: []table{bars}, Facts: []fact{{What: "light", Words: "from the card"}}},
-		section{Heading: "Folded", Items: []string{"one", "two", "three"}, Fold: 1, More: "and more"},
-		section{Heading: "Wide", Drawings: []drawing{{W: 30, H: 3, Title: "a strip", Name: "strip", Shapes: []shape{{Points: rect(0, 0, 30, 3), Hollow: true}, {Points: []geom.Point{{X: 1, Y: 1}, {X: 29, Y: 2}}, Dashed: true}}}}},
-	)
+// onPaper is what is written onto the sheets of a document.
+func onPaper(t *testing.T, d Document, paper string) string {
+	t.Helper()
 	var b, out bytes.Buffer
-	require.NoError(t, d.PDF(&b, "a4"))
+	require.NoError(t, d.PDF(&b, paper))
 	for _, part := range bytes.Split(b.Bytes(), []byte("\nstream\n"))[1:] {
 		r, err := zlib.NewReader(bytes.NewReader(part))
 		if err != nil {
@@ -300,7 +295,25 @@ func TestDocumentPDFGolden(t *testing.T) {
 	for i, l := range lines {
 		lines[i] = strings.Trim(strconv.QuoteToASCII(l), `"`)
 	}
-	golden(t, "document.pdf.txt", []byte(strings.Join(lines, "\n")))
+	return strings.Join(lines, "\n")
+}
+
+// withoutPictures is a page without the bytes of its pictures.
+func withoutPictures(page string) string {
+	return regexp.MustCompile(`data:image/jpeg;base64,[A-Za-z0-9/+=&#;]+`).ReplaceAllString(page, "data:…")
+}
+
+// What is written onto the sheets: where each word, line and colour stands.
+func TestDocumentPDFGolden(t *testing.T) {
+	d := someDocument()
+	bars := table{Columns: columns("bin", "values", ">pieces")}
+	bars.add(plainChip(hex(20, 20, 80)).with("blue"), cell{Words: "2 light, 6 dark", Bar: []cloth.Ink{{Colour: hex(200, 200, 250), Share: 0.25}, {Colour: hex(20, 20, 80), Share: 0.75}}}, 8)
+	d.sections = append(d.sections,
+		section{Heading: "Beside", Tables: []table{bars}, Facts: []fact{{What: "light", Words: "from the card"}}},
+		section{Heading: "Folded", Items: []string{"one", "two", "three"}, Fold: 1, More: "and more"},
+		section{Heading: "Wide", Drawings: []drawing{{W: 30, H: 3, Title: "a strip", Name: "strip", Shapes: []shape{{Points: rect(0, 0, 30, 3), Hollow: true}, {Points: []geom.Point{{X: 1, Y: 1}, {X: 29, Y: 2}}, Dashed: true}}}}},
+	)
+	golden(t, "document.pdf.txt", []byte(onPaper(t, d, "a4")))
 }
 
 // What is short is found elsewhere, less what of the pull may stand in for it.
@@ -336,4 +349,62 @@ func TestNoNumberStandsAlone(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, Document{title: "t", sections: []section{{Paras: []string{words}}}}.Text(&b, TextOptions{Width: 20}))
 	require.Contains(t, b.String(), "print 7")
+}
+
+// wordy returns so many words.
+func wordy(n int) string {
+	return strings.Join(slices.Repeat([]string{"cloth", "of", "many", "colours", "is", "good"}, n/6+1)[:n], " ")
+}
+
+// Sheets of long tables and many drawings are kept: how columns share the width, where a
+// sheet is turned and how large drawings are on it.
+func TestSheetsGolden(t *testing.T) {
+	wide := table{Carry: true, Columns: columns("bin", "what it is for", ">pieces", "and where it comes from", "of each", ">shares"), More: "and more", Fold: 34}
+	wide.Columns[4].mayGo = true
+	for i := range 40 {
+		name := ""
+		if i%7 == 0 {
+			name = fmt.Sprintf("bin %d", i/7)
+		}
+		c := cell{Words: fmt.Sprintf("%d light, %d dark", i, 40-i), Narrow: fmt.Sprintf("%d L, %d D", i, 40-i), Bar: []cloth.Ink{{Colour: hex(200, 200, 250), Share: float64(i) / 40}, {Colour: hex(20, 20, 80), Share: 0.5}}}
+		if i%3 == 0 {
+			c = cell{Words: "none"}
+		}
+		what := cell{Words: wordy(3 + i%9)}
+		if i%5 == 1 {
+			what.Chip = plainChip(hex(uint8(5*i), 60, 60))
+		}
+		wide.add(name, what, i*i, wordy(2+i%4), "", c)
+	}
+	wide.Columns[5].note = valueLegend
+	small := table{Columns: columns("", "print"), Fold: -1, More: "three prints"}
+	small.add("a", "b")
+	tables := Document{title: "Tables", lead: wordy(40), sections: []section{
+		{Heading: "Wide", Paras: []string{wordy(30), wordy(5)}, Tables: []table{wide, small}},
+		{Heading: "Facts", Careful: true, Facts: []fact{{What: "light", Words: wordy(50)}, {What: "a long word for it", Words: "short"}, {Words: "of nothing"}}, Items: []string{wordy(60), "two", "three"}, Numbered: true},
+		{Heading: "Said", Said: true, Paras: []string{"not on paper"}},
+		{Heading: "Why", Whys: []recipe.Why{{Text: wordy(30), Steps: []recipe.Why{{Text: "one", Steps: []recipe.Why{{Text: "two"}}}}}, {Text: "again"}}},
+	}, fine: []string{wordy(40), "the end"}}
+
+	pane := func(w, h float64, name string) drawing {
+		return drawing{W: w, H: h, Title: "t", Name: name, Shapes: []shape{{Points: rect(0, 0, w, h), Hollow: true}}}
+	}
+	drawings := Document{title: "Drawings", sections: []section{
+		{Heading: "Of one scale", Scaled: true, Drawings: []drawing{pane(40, 10, "wide"), pane(10, 5, "with a name that is longer than it is wide"), pane(20, 12, ""), pane(20, 3, "last")}, Caption: wordy(20)},
+		{Heading: "Alone", Drawings: []drawing{pane(3, 4, "")}, Items: slices.Repeat([]string{"line"}, 9)},
+		{Heading: "Two", Drawings: []drawing{pane(3, 4, "a"), pane(4, 3, "b")}},
+		{Heading: "Three", Drawings: []drawing{pane(3, 1, ""), pane(4, 3, "b"), pane(2, 2, "")}, Paras: []string{wordy(12)}},
+		{Heading: "Five", Drawings: slices.Repeat([]drawing{pane(3, 4, "of five")}, 5), Tables: []table{small}},
+		{Heading: "As wide as the page", Wide: true, Drawings: []drawing{pane(30, 4, "one"), pane(10, 4, "two")}},
+	}, fine: []string{"the end"}}
+	golden(t, "sheets.pdf.txt", []byte(onPaper(t, tables, "letter")+"\n\f\n"+onPaper(t, drawings, "a4")))
+
+	// A few real ones.
+	p := somePlans()[3].made(t)
+	p.Why = false
+	d := p.Document()
+	d.sections = slices.DeleteFunc(d.sections, func(s section) bool {
+		return !strings.HasPrefix(s.Heading, "Sew") && s.Heading != "Cut" && s.Heading != "Pull"
+	})
+	golden(t, "plan.pdf.txt", []byte(onPaper(t, d, "letter")+"\n\f\n"+onPaper(t, someContrast().Document(), "a4")))
 }

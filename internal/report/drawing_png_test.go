@@ -134,6 +134,53 @@ func TestDrawingPNGLabels(t *testing.T) {
 	require.Greater(t, inkOf(m, blackInk).Dx(), inkOf(m, whiteInk).Dx(), "with a dark edge round it")
 }
 
+// manyShapes is a drawing of shapes of every sort with every sort of label.
+func manyShapes() drawing {
+	red, blue := hex(200, 30, 30), hex(30, 60, 200)
+	inks := chip{Some: true, Reads: red, Inks: []cloth.Ink{{Colour: red, Share: 3}, {Colour: blue, Share: 1}}}
+	stripes := blank(60, 24, color.RGBA{240, 230, 200, 255})
+	for x := range 60 {
+		for y := range 24 {
+			if x/6%2 == 0 {
+				stripes.SetRGBA(x, y, color.RGBA{30, 160, 60, 255})
+			}
+		}
+	}
+	crop := chip{Some: true, Reads: blue, Crop: cropOf(stripes, 90)}
+	labelled := func(s shape, size float64, words string) shape {
+		s.Label, s.Size = words, size
+		return s
+	}
+	turned := box(250, 40, 60, 30, 20)
+	up := labelled(shape{Points: rect(300, 6, 24, 70), Hollow: true, Dashed: true}, 12, "upward")
+	up.Upward = true
+	over := labelled(inks.fill(rect(10, 90, 60, 50)), 12, "over")
+	over.Upward = true
+	marked := labelled(shape{Points: box(120, 115, 70, 40, -15), Hollow: true, Marked: true}, 14, "7")
+	dashed := labelled(shape{Points: rect(170, 90, 60, 50), Hollow: true, Marked: true, Dashed: true}, 10, "12")
+	d := drawing{W: 340, H: 150, Title: "shapes", Shapes: []shape{
+		labelled(shape{Points: rect(10, 10, 60, 60), Fill: red}, 14, "2½"), labelled(crop.fill(rect(90, 10, 50, 60)), 12, "4 × 4"),
+		labelled(shape{Points: geom.Polygon{{X: 150, Y: 70}, {X: 210, Y: 70}, {X: 150, Y: 10}}, Fill: hex(250, 250, 240)}, 10, "A"),
+		{Points: turned, Fill: blue, Seamless: true}, up, over, marked, dashed, {Points: box(270, 115, 60, 40, 30), Hollow: true, Dashed: true, Thread: true},
+	}}
+	d.write(12, 148, typeface{true, 9}, false, "bold")
+	d.write(60, 148, typeface{false, 9}, true, "soft")
+	d.stitch(geom.Point{X: 100, Y: 145}, geom.Point{X: 330, Y: 140})
+	return d
+}
+
+// Such a drawing is kept as a picture, as SVG and on paper.
+func TestDrawingsGolden(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, manyShapes().writePNG(&b))
+	m, err := png.Decode(&b)
+	require.NoError(t, err)
+	goldenPicture(t, "shapes.png", m)
+	d := manyShapes().grey().beside(drawing{W: 20, H: 200, Title: "tall", Shapes: []shape{{Points: rect(1, 1, 18, 198)}}}, 5)
+	golden(t, "shapes.html", []byte(withoutPictures(unstyled(t, Document{sections: []section{{Drawings: []drawing{manyShapes(), d}}}}))))
+	golden(t, "shapes.pdf.txt", []byte(onPaper(t, Document{title: "t", sections: []section{{Drawings: []drawing{manyShapes(), d}}}}, "letter")))
+}
+
 // On paper shapes are filled (f), filled and outlined (B) or outlined (S), and words are
 // written where there is room (ISO 32000-1, 8.5.3).
 func TestDrawingOnPaper(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/color"
+	"image/draw"
 	"image/jpeg"
 	"image/png"
 	"testing"
@@ -104,6 +105,54 @@ func TestQuiltPicture(t *testing.T) {
 	assert.Greater(t, len(stripes), 1, "the print is seen")
 	r, g, _, _ := m.At(int((4+marginWide)*perInch), int((2+marginWide)*perInch)).RGBA()
 	assert.Greater(t, r, 3*g, "the touch is marked in red")
+}
+
+// The picture of a quilt is kept, small: straight and on point, with cloth that you turned
+// and a background of the stash, in grey and from afar.
+func TestQuiltPictureGolden(t *testing.T) {
+	a := laidOut(t)
+	out := blank(4*130, 150, contactPaper)
+	x := 0
+	paste := func(m image.Image) {
+		draw.Draw(out, m.Bounds().Add(image.Pt(x-m.Bounds().Min.X, -m.Bounds().Min.Y)), m, m.Bounds().Min, draw.Src)
+		x += 130
+	}
+	straight := a.picture(a.Laid[0], 128)
+	paste(straight)
+	paste(a.seen(straight, InGrey))
+	paste(a.seen(straight, FromAfar))
+	onPoint := *a.Needs.Recipe
+	onPoint.Setting.Kind = recipe.OnPoint
+	a.Needs.Recipe, a.Top, a.Names = &onPoint, onPoint.QuiltLayout(1, 2), nil
+	cloths := make([]int, len(a.Top.Patches))
+	a.Problem.Places = a.Problem.Places[:1]
+	for i := range cloths {
+		a.Names = append(a.Names, "A"+string(rune('1'+i)))
+		cloths[i] = i % 3
+		a.Top.Patches[i].Role.Background = i == 1
+	}
+	cloths[0], cloths[len(cloths)-1], a.GroundAt = 0, -1, 2
+	a.Saved = &plan.Saved{Laid: &plan.Laid{Pieces: []plan.LaidPiece{{Patch: "A1", Turn: 1}}}}
+	a.Crops[1].PerInch = 0
+	l := desk.Variant{Cloth: cloths}
+	paste(a.picture(l, 150))
+	goldenPicture(t, "quilt.png", out)
+
+	// A dark of the quilt binds it; one of no cloth is bound in the background's colour.
+	many := Arrangement{}
+	for i := range 16 {
+		many.Holdings = append(many.Holdings, cloth.Holding{Measured: true, ReadsAs: colour.Lab{L: 96 - 6*float64(i)}.Linear()})
+		l.Cloth = append(l.Cloth[:i:i], i)
+	}
+	require.InDelta(t, 18, many.bindingColour(l).Lab().L, 1e-6, "the third darkest of sixteen")
+	require.Equal(t, backgroundInk.Linear(), many.bindingColour(desk.Variant{Cloth: []int{-1}}))
+}
+
+// Crops are as large as half a foot of cloth in the picture, within what is worth keeping.
+func TestCropsAreAsLargeAsThePicture(t *testing.T) {
+	for side, want := range map[float64]int{40: 300, 100: ChipSide, 10: 3 * ChipSide} {
+		require.Equal(t, want, Arrangement{Arrangement: desk.Arrangement{Top: recipe.Top{WidthIn: 8, HeightIn: side}}}.CropSide())
+	}
 }
 
 // Cloth that ends within a patch goes on mirrored.
