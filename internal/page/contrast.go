@@ -68,7 +68,7 @@ func contrastPage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
 	if len(r.URL.Query()) == 0 || len(r.URL.Query()) == 1 && r.URL.Query().Has("done") {
 		v, err := s.contrastForm(r.Context(), f)
-		return answer{document: report.Titled("Contrast", "Which prints stand clear of a background, and which sink into it."), Frame: report.Frame{Before: form(r, "contrast.html", v)}}, err
+		return answer{document: report.Titled("Contrast", "Which prints stand clear of a background, and which sink into it."), Frame: report.Frame{Before: s.form(r, "contrast.html", v)}}, err
 	}
 	ask := f.contrast()
 	if f.err != nil {
@@ -109,9 +109,9 @@ func (s *Server) contrasted(f *fields, ask desk.ContrastRequest) (answer, error)
 	}
 	data["Answered"] = true
 	if f.r.Method == http.MethodPost { // no address says which photos were sent
-		return answer{document: v.Document(), Frame: report.Frame{Before: form(f.r, "contrast.html", data)}}, nil
+		return answer{document: v.Document(), Frame: report.Frame{Before: s.form(f.r, "contrast.html", data)}}, nil
 	}
-	return f.answered("contrast", v.Document, "contrast.html", data)
+	return f.answered(s, "contrast", v.Document, "contrast.html", data)
 }
 
 // contrastPhotos takes photos of the prints, of the background, or both. Without any it
@@ -177,7 +177,7 @@ func (s *Server) printCrops(ctx context.Context) (map[string]*report.Crop, error
 }
 
 // namePage names colours.
-func namePage(_ *Server, r *http.Request) (answer, error) {
+func namePage(s *Server, r *http.Request) (answer, error) {
 	f := &fields{r: r}
 	type named struct {
 		Text, Hex, Munsell, Family, Value string
@@ -194,5 +194,5 @@ func namePage(_ *Server, r *http.Request) (answer, error) {
 		n := desk.NameOf(c)
 		all = append(all, named{Text: text, Hex: n.Colour.Hex(), Munsell: n.Munsell, Family: string(n.Family), Value: string(n.Value), Lightness: n.Lightness})
 	}
-	return answer{document: report.Titled("Name a colour", "Its hue family, its value and its Munsell notation."), Frame: report.Frame{Before: form(r, "name.html", f.asked(map[string]any{"Named": all, "Words": cloth.ColourWords()}))}}, nil
+	return answer{document: report.Titled("Name a colour", "Its hue family, its value and its Munsell notation."), Frame: report.Frame{Before: s.form(r, "name.html", f.asked(map[string]any{"Named": all, "Words": cloth.ColourWords()}))}}, nil
 }

@@ -22,7 +22,7 @@ var dataRoutes = []route{
 }
 
 func dataPage(s *Server, r *http.Request) (answer, error) {
-	return answer{document: report.Titled("Your data", "All of it is yours: take it elsewhere, bring it back, keep a copy."), Frame: report.Frame{Before: form(r, "data.html", map[string]any{"There": s.desk.There() == nil})}}, nil
+	return answer{document: report.Titled("Your data", "All of it is yours: take it elsewhere, bring it back, keep a copy."), Frame: report.Frame{Before: s.form(r, "data.html", map[string]any{"There": s.desk.There() == nil})}}, nil
 }
 
 // dataFile answers with all that the stash holds, as a file to keep.
@@ -112,7 +112,7 @@ func check(s *Server, r *http.Request) (answer, error) {
 	if len(h.Faults) > 0 {
 		title = "The stash is not whole"
 	}
-	a := answer{document: report.Titled(title, cloth.Count(h.Photos, "photo")+" looked at."), Frame: report.Frame{Before: form(r, "health.html", h)}}
+	a := answer{document: report.Titled(title, cloth.Count(h.Photos, "photo")+" looked at."), Frame: report.Frame{Before: s.form(r, "health.html", h)}}
 	if len(h.Faults) > 0 {
 		a.Wrong, a.Remedy = cloth.Count(len(h.Faults), "fault")+" in the stash", "each is named below with what to do"
 	}
@@ -141,5 +141,5 @@ func lookAgainAtAll(s *Server, r *http.Request) (answer, error) {
 		v.Refused = append(v.Refused, line{wrong, remedy})
 	}
 	lead := fmt.Sprintf("%s looked at; %d would be read otherwise. Nothing is changed yet.", cloth.Count(len(done.Photos), "photo"), len(v.Photos))
-	return answer{document: report.Titled("Looked at again", lead), Frame: report.Frame{Before: form(r, "again.html", v)}}, nil
+	return answer{document: report.Titled("Looked at again", lead), Frame: report.Frame{Before: s.form(r, "again.html", v)}}, nil
 }

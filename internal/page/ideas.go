@@ -78,5 +78,5 @@ func ideasPage(s *Server, r *http.Request) (answer, error) {
 		sewn.Set("block", strconv.FormatFloat(n.Recipe.WidthIn, 'g', -1, 64)+inches)
 		v.Ways = append(v.Ways, way{n.Recipe.Name, "/plan?" + sewn.Encode(), "/arrange?" + sewn.Encode()})
 	}
-	return answer{document: i.Document(), Frame: report.Frame{Before: form(r, "sewn", f.asked(map[string]any{})), After: form(r, "ideas.html", v)}}, nil
+	return answer{document: i.Document(), Frame: report.Frame{Before: s.form(r, "sewn", f.asked(map[string]any{})), After: s.form(r, "ideas.html", v)}}, nil
 }

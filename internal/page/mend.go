@@ -142,18 +142,18 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 	case total > 0:
 		v.Stow = "all " + strconv.Itoa(total)
 	}
-	a := answer{Frame: report.Frame{Scripts: []string{staticAt("mend.js")}, Done: told(r)}}
+	a := answer{Frame: report.Frame{Scripts: []string{"mend.js"}, Done: told(r)}}
 	if f := p.looked.Err; f != nil {
 		v.Refused = true
 		a.document = report.Titled(p.Name, "")
 		a.Wrong, a.Remedy = f.Why, remedies.Worded(f).Remedy
-		a.Before = form(r, "mend.html", v)
+		a.Before = s.form(r, "mend.html", v)
 		return a, nil
 	}
 	shown, none := p.mend().Apply(p.looked.Sheet)
 	v.show(shown, none)
 	a.document = report.Titled(p.Name, foundLead(shown, len(desk.DoubtedOf([]cloth.Sheet{shown})), v.NoSize))
-	a.Before = form(r, "mend.html", v)
+	a.Before = s.form(r, "mend.html", v)
 	return a, nil
 }
 

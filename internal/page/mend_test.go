@@ -304,11 +304,13 @@ func TestOneAnswerForAPrint(t *testing.T) {
 	require.Equal(t, "3,4", v.Doubts[0].Numbers)
 	require.Empty(t, v.Doubts[1].Others)
 	r := httptest.NewRequest(http.MethodGet, "/look/b/1", nil)
-	html := fmt.Sprint(form(r, "mend.html", v))
+	var server Server
+	server.forms = server.formsFor(r)
+	html := fmt.Sprint(server.form(r, "mend.html", v))
 	require.Contains(t, html, `<input type="hidden" name="pieces" value="1"/>`)
 	require.Contains(t, html, `<input type="checkbox" name="pieces" value="3,4" checked/> and 3, 4, read as the same print`)
 	require.Equal(t, 1, strings.Count(html, `value="3,4"`))
 	require.Contains(t, html, "No size could be measured.")
 	require.Less(t, strings.LastIndex(html, `name="cut" inputmode="decimal" placeholder="2½"`), strings.Index(html, "Say more of them all"))
-	require.NotContains(t, fmt.Sprint(form(r, "mend.html", view(2.5))), "No size could be measured.")
+	require.NotContains(t, fmt.Sprint(server.form(r, "mend.html", view(2.5))), "No size could be measured.")
 }

@@ -273,7 +273,7 @@ func (o ordering) wrongForm(s *Server, r *http.Request, err error, d report.Docu
 	}
 	f = remedies.Worded(f)
 	r = r.WithContext(s.withRefusal(r.Context(), r, atField(err), f.Full()))
-	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: form(r, "order.html", o), Scripts: []string{staticAt("order.js")}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
+	return answer{document: d, code: http.StatusBadRequest, Frame: report.Frame{Before: s.form(r, "order.html", o), Scripts: []string{"order.js"}, Wrong: f.Error(), Remedy: f.Remedy}}, nil
 }
 
 func planPage(s *Server, r *http.Request) (answer, error) {
@@ -283,7 +283,7 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 	}
 	empty := report.Titled("Plan", "What a quilt is cut from, what the stash has of it, what is to be bought.")
 	if !o.Shown {
-		return answer{document: empty, Frame: report.Frame{Before: form(r, "order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+		return answer{document: empty, Frame: report.Frame{Before: s.form(r, "order.html", o), Scripts: []string{"order.js"}}}, nil
 	}
 	f := fields{r: r}
 	ask := f.order()
@@ -303,18 +303,18 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 		}
 	}
 	if sewing {
-		return o.answered(r, p.Sewing().Document, "to-sew")
+		return o.answered(s, r, p.Sewing().Document, "to-sew")
 	}
-	return o.answered(r, p.Document, "plan")
+	return o.answered(s, r, p.Document, "plan")
 }
 
 // answered is a document with its form before it, or as a file.
-func (o ordering) answered(r *http.Request, document func() report.Document, name string) (answer, error) {
+func (o ordering) answered(s *Server, r *http.Request, document func() report.Document, name string) (answer, error) {
 	if as := r.FormValue("as"); as != "" {
 		return asFile(name, as, document)
 	}
 	o.Answered = true
-	return answer{document: document(), Frame: report.Frame{Before: form(r, "order.html", o), After: form(r, "keep", o), Scripts: []string{staticAt("order.js")}}}, nil
+	return answer{document: document(), Frame: report.Frame{Before: s.form(r, "order.html", o), After: s.form(r, "keep", o), Scripts: []string{"order.js"}}}, nil
 }
 
 func keepPlan(s *Server, r *http.Request) (answer, error) {
@@ -339,7 +339,7 @@ func arrangePage(s *Server, r *http.Request) (answer, error) {
 	}
 	empty := report.Titled("Arrange", "Nothing alike touches, and the darks are spread.")
 	if !o.Shown {
-		return answer{document: empty, Frame: report.Frame{Before: form(r, "order.html", o), Scripts: []string{staticAt("order.js")}}}, nil
+		return answer{document: empty, Frame: report.Frame{Before: s.form(r, "order.html", o), Scripts: []string{"order.js"}}}, nil
 	}
 	f := fields{r: r}
 	ask := f.arrangement()
@@ -355,7 +355,7 @@ func arrangePage(s *Server, r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	return o.answered(r, a.Document, "layout")
+	return o.answered(s, r, a.Document, "layout")
 }
 
 func keepArranged(s *Server, r *http.Request) (answer, error) {
@@ -389,7 +389,7 @@ func recipePicture(_ *Server, r *http.Request) (answer, error) {
 }
 
 // recipes shows the blocks that are built in.
-func recipes(_ *Server, r *http.Request) (answer, error) {
+func recipes(s *Server, r *http.Request) (answer, error) {
 	var all []about
 	for _, name := range recipe.Names() {
 		is, err := recipe.BuiltIn(name)
@@ -398,11 +398,11 @@ func recipes(_ *Server, r *http.Request) (answer, error) {
 		}
 		all = append(all, about{name, is.About})
 	}
-	return answer{document: report.Titled("Recipes", "Blocks that are built in. Take one as it is, or write your own from it."), Frame: report.Frame{Before: form(r, "recipes.html", all)}}, nil
+	return answer{document: report.Titled("Recipes", "Blocks that are built in. Take one as it is, or write your own from it."), Frame: report.Frame{Before: s.form(r, "recipes.html", all)}}, nil
 }
 
 // recipePage shows a recipe, or one as you wrote it, with its text to go on from.
-func recipePage(_ *Server, r *http.Request) (answer, error) {
+func recipePage(s *Server, r *http.Request) (answer, error) {
 	name := r.PathValue("name")
 	text := []byte(r.FormValue("text"))
 	if len(text) == 0 {
@@ -413,7 +413,7 @@ func recipePage(_ *Server, r *http.Request) (answer, error) {
 	}
 	a := answer{document: report.Titled(name, "")}
 	is, err := recipe.Read(name, text)
-	a.After = form(r, "recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
+	a.After = s.form(r, "recipe.html", map[string]any{"Name": name, "Text": string(text), "Own": r.FormValue("text") != "", "Sewing": r.FormValue("sewing") != "", "Format": recipe.Format(), "Only": err == nil && is.Setting.Columns > 0})
 	if err == nil {
 		err = is.LosesRows()
 	}

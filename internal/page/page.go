@@ -29,7 +29,6 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -44,18 +43,20 @@ import (
 //go:embed forms/*.html
 var formFiles embed.FS
 
-var (
-	forms     = formsFor(&http.Request{})
-	formsRead = template.Must(template.New("").Funcs(template.FuncMap{
-		"at":   func(v mendView, d doubtView) map[string]any { return map[string]any{"View": v, "Doubt": d} },
-		"in":   func(f filling, of any) map[string]any { return map[string]any{"Sent": f, "Of": of} },
-		"sent": sentTo(&http.Request{}),
-	}).ParseFS(formFiles, "forms/*.html"))
-)
+// forms are those of every server. What they say of a request, and which addresses they hold,
+// is known when formsFor returns those of one.
+var forms = template.Must(template.New("").Funcs(template.FuncMap{
+	"at":   func(v mendView, d doubtView) map[string]any { return map[string]any{"View": v, "Doubt": d} },
+	"in":   func(f filling, of any) map[string]any { return map[string]any{"Sent": f, "Of": of} },
+	"sent": sentTo(&http.Request{}), "root": func() string { return "" }, "postRoot": func() string { return "" },
+}).ParseFS(formFiles, "forms/*.html"))
 
-// formsFor returns the forms as they answer a request.
-func formsFor(r *http.Request) *template.Template {
-	return template.Must(formsRead.Clone()).Funcs(template.FuncMap{"sent": sentTo(r)})
+// formsFor returns the forms as they answer a request: {{root}} is what the addresses of links
+// begin with, {{postRoot}} those to which a form posts.
+func (s *Server) formsFor(r *http.Request) *template.Template {
+	return template.Must(forms.Clone()).Funcs(template.FuncMap{
+		"sent": sentTo(r), "root": func() string { return s.root }, "postRoot": func() string { return s.root + s.marked },
+	})
 }
 
 const (
@@ -79,6 +80,8 @@ type Server struct {
 	once    *once
 	session string // what its cookie holds
 	root    string // what all addresses begin with, and the cookie is for
+	marked  string // what follows the root where forms post to: playPath in the stash to play in
+	forms   *template.Template
 	waiting *waiting
 	alone   alone
 
@@ -120,11 +123,13 @@ func New(d *desk.Desk) (_ *Server, err error) {
 		return nil, err
 	}
 	serving, end := context.WithCancel(context.Background())
-	return &Server{
+	s := &Server{
 		serving: serving, end: end,
 		desk: d.At(desk.Door{}), cloth: cloth, play: &play{}, key: secret(), session: secret(), root: "/" + secret()[:rootLetters], waiting: w, alone: alone, slow: newSlow(), photos: make(chan struct{}, mostAtOnce),
 		log: log.New(io.Discard, "", 0), news: &news{}, phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners),
-	}, nil
+	}
+	s.forms = s.formsFor(&http.Request{})
+	return s, nil
 }
 
 // OnceAddress returns an address that opens a session, as that of Announce does, but works
@@ -342,8 +347,6 @@ type answer struct {
 	file *file
 	// stream writes the answer itself, until it is done or the server ends.
 	stream http.HandlerFunc
-	play   bool   // it is of the stash to play in
-	root   string // what its addresses begin with
 }
 
 // file is what is not a page: a picture, or something to keep.
@@ -430,10 +433,9 @@ func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Ha
 			}
 			a.Wrong, a.Remedy = s.placeless(a.Wrong), s.placeless(a.Remedy)
 			a.Version = version
-			a.Ways, a.root = s.ways(r.URL.Path), s.root
+			s.frame(&a, r.URL.Path)
 			if words := s.playing(); words != "" {
-				a.Before = form(r, "playing.html", words) + a.Before
-				a.play = true
+				a.Before = s.form(r, "playing.html", words) + a.Before
 			}
 			write(w, cmp.Or(a.code, http.StatusOK), a)
 		}
@@ -486,9 +488,6 @@ func (f *file) write(w http.ResponseWriter) {
 	}
 }
 
-// addresses match the attributes of HTML that hold an address of the page.
-var addresses = regexp.MustCompile(`( (?:href|src|action|formaction)=")/`)
-
 // write writes a page.
 func write(w http.ResponseWriter, code int, a answer) {
 	page := a.page()
@@ -497,24 +496,24 @@ func write(w http.ResponseWriter, code int, a answer) {
 	_, _ = w.Write(page)
 }
 
-// page is the answer as a page.
+// page is an answer as a page.
 func (a answer) page() []byte {
-	if a.Ways != nil { // whoever is not let in is served no files
-		a.Sheet = staticAt("page.css")
-		a.Scripts = append([]string{staticAt("page.js")}, a.Scripts...)
-	}
 	var b bytes.Buffer
 	if err := a.document.Framed(&b, a.Frame); err != nil {
 		panic(err) // the template is our own
 	}
-	page := b.Bytes()
-	if a.play {
-		page = postsTo.ReplaceAll(page, []byte(`${1}`+playPath+`/`))
+	return b.Bytes()
+}
+
+// frame puts round a page what only those who are let in get: the ways to every part, the style
+// sheet and the scripts, whose addresses tell the root. path is the one that is open.
+func (s *Server) frame(a *answer, path string) {
+	a.Ways, a.Sheet = s.ways(path), s.staticAt("page.css")
+	scripts := []string{s.staticAt("page.js")}
+	for _, name := range a.Scripts {
+		scripts = append(scripts, s.staticAt(name))
 	}
-	if a.root != "" {
-		page = addresses.ReplaceAll(page, []byte(`${1}`+a.root+`/`))
-	}
-	return page
+	a.Scripts = scripts
 }
 
 // ways leads to every part; path is the one that is open.
@@ -532,16 +531,17 @@ func (s *Server) ways(path string) []report.Way {
 	}
 	for i, w := range all {
 		all[i].Here = path == w.To || w.To != "/" && strings.HasPrefix(path, w.To+"/")
+		all[i].To = s.root + w.To
 	}
 	return all
 }
 
 // form executes the template of one of the forms, which says what was written into it where
 // the request is one that was refused.
-func form(r *http.Request, name string, data any) template.HTML {
-	all := forms
+func (s *Server) form(r *http.Request, name string, data any) template.HTML {
+	all := s.forms
 	if refusalOf(r) != nil {
-		all = formsFor(r)
+		all = s.formsFor(r)
 	}
 	var b bytes.Buffer
 	if err := all.ExecuteTemplate(&b, name, data); err != nil {

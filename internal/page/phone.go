@@ -203,7 +203,7 @@ func phonePage(s *Server, r *http.Request) (answer, error) {
 	p.mu.Lock()
 	v.Phones = len(p.sessions)
 	p.mu.Unlock()
-	a.Before = form(r, "phone.html", v)
+	a.Before = s.form(r, "phone.html", v)
 	return a, nil
 }
 
@@ -248,7 +248,7 @@ func (s *Server) pairing(w http.ResponseWriter, r *http.Request) {
 		a.Wrong, a.Remedy, code = f.Why, f.Remedy, http.StatusForbidden
 		fallthrough
 	default:
-		a.Before = form(r, "pair.html", nil)
+		a.Before = s.form(r, "pair.html", nil)
 	}
 	write(w, code, a)
 }

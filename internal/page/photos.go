@@ -54,8 +54,8 @@ func home(s *Server, r *http.Request) (answer, error) {
 	if n, err := s.desk.Latest(r.Context()); err == nil && n == 0 && len(v.Waiting) == 0 {
 		v.Lends = s.lends()
 	}
-	a.Before = form(r, "home.html", v)
-	a.Scripts = []string{staticAt("send.js")}
+	a.Before = s.form(r, "home.html", v)
+	a.Scripts = []string{"send.js"}
 	return a, nil
 }
 

@@ -158,7 +158,7 @@ func piecesPage(s *Server, r *http.Request) (answer, error) {
 		v["OpenAll"] = withQuery(withoutDone(r.URL), url.Values{"open": {allFamilies}})
 	}
 	v["Walls"] = walls
-	return answer{document: report.Titled("Pieces", lead), Frame: report.Frame{Before: form(r, "pieces.html", v), Scripts: []string{staticAt("choose.js")}}}, nil
+	return answer{document: report.Titled("Pieces", lead), Frame: report.Frame{Before: s.form(r, "pieces.html", v), Scripts: []string{"choose.js"}}}, nil
 }
 
 // withoutDone returns the address of a page without the words on what was done before.
@@ -264,7 +264,7 @@ func piecePage(s *Server, r *http.Request) (answer, error) {
 			v["Photo"] = view
 		}
 	}
-	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: form(r, "piece.html", v), Scripts: []string{staticAt("corners.js")}}}, nil
+	return answer{document: report.Titled("Piece "+strconv.FormatInt(x.ID, 10), t.Says()+"."), Frame: report.Frame{Before: s.form(r, "piece.html", v), Scripts: []string{"corners.js"}}}, nil
 }
 
 // said is a fact about a piece; it may lead to all pieces of which it is true.
@@ -358,7 +358,7 @@ func photosPage(s *Server, r *http.Request) (answer, error) {
 		}
 		all = append(all, l)
 	}
-	return answer{document: report.Titled("Photos of the stash", cloth.Count(len(all), "photo")+", each piece with its number."), Frame: report.Frame{Before: form(r, "photos.html", all)}}, nil
+	return answer{document: report.Titled("Photos of the stash", cloth.Count(len(all), "photo")+", each piece with its number."), Frame: report.Frame{Before: s.form(r, "photos.html", all)}}, nil
 }
 
 // photoPage is a photo of the stash, its pieces outlined and numbered.
@@ -374,5 +374,5 @@ func photoPage(s *Server, r *http.Request) (answer, error) {
 	if view, ok := viewOf(p.Photos[0], 0); ok {
 		v["Photo"] = view
 	}
-	return answer{document: report.Titled(p.Photos[0].Name, cloth.Count(len(p.Held), "piece")+". Choose one to look at it and to correct it."), Frame: report.Frame{Before: form(r, "photo.html", v)}}, nil
+	return answer{document: report.Titled(p.Photos[0].Name, cloth.Count(len(p.Held), "piece")+". Choose one to look at it and to correct it."), Frame: report.Frame{Before: s.form(r, "photo.html", v)}}, nil
 }

@@ -9,7 +9,6 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"sync"
 	"time"
@@ -92,8 +91,6 @@ func (s *Server) playing() string {
 // that was left open changes no other stash than the one it shows.
 const playPath = "/at-play"
 
-var postsTo = regexp.MustCompile(`(<form [^>]*method="post"[^>]*action="|formaction=")/`)
-
 // ofPlay marks a request of a page of the stash to play in.
 type ofPlay struct{}
 
@@ -149,6 +146,8 @@ func (p *play) begin(s *Server) error {
 	}
 	in := *s // the same session, phones and listeners, with another desk
 	in.desk, in.cloth, in.waiting, in.alone = own.desk, own.cloth, own.waiting, own.alone
+	in.marked = playPath
+	in.forms = in.formsFor(&http.Request{})
 	ctx, stop := context.WithCancel(context.Background())
 	p.in, p.all, p.stop = &in, len(names), stop
 	p.workersEnd.Go(func() {

@@ -63,7 +63,7 @@ func quilts(s *Server, r *http.Request) (answer, error) {
 		}
 		v = append(v, k)
 	}
-	return answer{document: report.Titled("The quilts you keep", ""), Frame: report.Frame{Before: form(r, "quilts.html", v)}}, nil
+	return answer{document: report.Titled("The quilts you keep", ""), Frame: report.Frame{Before: s.form(r, "quilts.html", v)}}, nil
 }
 
 // howFar says how many pieces of a layout have come to which stage.
@@ -138,7 +138,7 @@ func quilt(s *Server, r *http.Request) (answer, error) {
 	laid, tried, err := s.seen(&f, name)
 	if errors.Is(err, desk.ErrNotLaid) {
 		a := answer{document: report.Titled(name, "It is planned, and not laid out yet.")}
-		a.Before = form(r, "layout.html", layoutView{At: quiltPath(name), Nothing: true})
+		a.Before = s.form(r, "layout.html", layoutView{At: quiltPath(name), Nothing: true})
 		return a, nil
 	}
 	if err != nil {
@@ -150,7 +150,7 @@ func quilt(s *Server, r *http.Request) (answer, error) {
 	}
 	a.Apart = true
 	v, err := s.layoutOf(a, tried, name, f)
-	return answer{document: a.Document(), Frame: report.Frame{Before: form(r, "layout.html", v), Scripts: []string{staticAt("layout.js")}, Swap: "main"}}, err
+	return answer{document: a.Document(), Frame: report.Frame{Before: s.form(r, "layout.html", v), Scripts: []string{"layout.js"}, Swap: "main"}}, err
 }
 
 // mostFitting is how many pieces are offered for a patch.
@@ -469,5 +469,5 @@ func otherLayouts(s *Server, r *http.Request) (answer, error) {
 		o.Verdict, o.Said = a.Said(l)
 		v.Others = append(v.Others, o)
 	}
-	return answer{document: report.Titled(ask.Save+": other layouts", "Nothing is changed yet. What is locked, cut or sewn stays where it is."), Frame: report.Frame{Before: form(r, "others.html", v)}}, nil
+	return answer{document: report.Titled(ask.Save+": other layouts", "Nothing is changed yet. What is locked, cut or sewn stays where it is."), Frame: report.Frame{Before: s.form(r, "others.html", v)}}, nil
 }

@@ -118,14 +118,14 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 	}
 	colours, bins := v.Thin()
 	a := answer{document: v.Around(), Frame: report.Frame{
-		Before: form(r, "onshelf.html", map[string]any{
+		Before: s.form(r, "onshelf.html", map[string]any{
 			"Filter": filter, "Families": families, "Empty": len(v.Stock.Boxes) == 0, "Lends": s.lends(), "Thin": colours, "ThinBins": bins,
 			"Sorted": sortedWords[v.Stock.Sorted()], "OpenAll": withQuery(withoutDone(r.URL), url.Values{"open": {allFamilies}}),
 			"Closed": slices.ContainsFunc(families, func(x family) bool { return !x.Open }),
 		}),
 	}}
 	if len(v.Stock.Boxes) > 0 || filter.Part != "" || len(floors) > 0 {
-		a.After = form(r, "counting.html", map[string]any{
+		a.After = s.form(r, "counting.html", map[string]any{
 			"Filter": filter, "Floors": floorViews(floors), "Set": settings, "Sortings": shelf.Sortings, "Trim": shelf.Length(settings.TrimIn), "Saving": saving(r, asTable),
 		})
 	}
@@ -280,7 +280,7 @@ func set(s *Server, r *http.Request) (answer, error) {
 // addPage adds and takes out by hand.
 func addPage(s *Server, r *http.Request) (answer, error) {
 	filter, err := s.filtering(r.Context(), "", stash.Filter{})
-	return answer{document: report.Titled("Add and take out by hand", "What no photo shows, and what you have used."), Frame: report.Frame{Before: form(r, "add.html", filter)}}, err
+	return answer{document: report.Titled("Add and take out by hand", "What no photo shows, and what you have used."), Frame: report.Frame{Before: s.form(r, "add.html", filter)}}, err
 }
 
 func add(s *Server, r *http.Request) (answer, error) {

@@ -59,7 +59,7 @@ func (f *fields) asked(more map[string]any) map[string]any {
 
 // answered is a page with its form before and the form to save it after, or the answer
 // as a file where that is asked for.
-func (f *fields) answered(name string, document func() report.Document, formName string, data map[string]any, besides ...written) (answer, error) {
+func (f *fields) answered(s *Server, name string, document func() report.Document, formName string, data map[string]any, besides ...written) (answer, error) {
 	if as := f.text("as"); as != "" {
 		return asFile(name, as, document, besides...)
 	}
@@ -67,7 +67,7 @@ func (f *fields) answered(name string, document func() report.Document, formName
 	for _, b := range besides {
 		ways = append(ways, b.Way)
 	}
-	return answer{document: document(), Frame: report.Frame{Before: form(f.r, formName, f.asked(data)), After: form(f.r, "saving", saving(f.r, ways...))}}, nil
+	return answer{document: document(), Frame: report.Frame{Before: s.form(f.r, formName, f.asked(data)), After: s.form(f.r, "saving", saving(f.r, ways...))}}, nil
 }
 
 func refillPage(s *Server, r *http.Request) (answer, error) {
@@ -84,7 +84,7 @@ func refillPage(s *Server, r *http.Request) (answer, error) {
 	if v.Crops, err = s.crops(r.Context(), desk.Pulled(v.Cover), report.ChipSide); err != nil {
 		return answer{}, err
 	}
-	return f.answered("refill", v.Document, "refill.html", map[string]any{"Prefers": cutting.Prefers})
+	return f.answered(s, "refill", v.Document, "refill.html", map[string]any{"Prefers": cutting.Prefers})
 }
 
 func leftoversPage(s *Server, r *http.Request) (answer, error) {
@@ -95,7 +95,7 @@ func leftoversPage(s *Server, r *http.Request) (answer, error) {
 	}
 	data := map[string]any{"Filter": filter}
 	if f.text("sizes") == "" {
-		return answer{document: report.Titled("Leftovers", "How to cut what a project leaves into the sizes you keep."), Frame: report.Frame{Before: form(r, "leftovers.html", f.asked(data))}}, nil
+		return answer{document: report.Titled("Leftovers", "How to cut what a project leaves into the sizes you keep."), Frame: report.Frame{Before: s.form(r, "leftovers.html", f.asked(data))}}, nil
 	}
 	unit := f.metric()
 	if unit == cloth.Inches {
@@ -121,7 +121,7 @@ func leftoversPage(s *Server, r *http.Request) (answer, error) {
 	if v.Leftovers, err = s.desk.Leftovers(r.Context(), ask); err != nil {
 		return answer{}, err
 	}
-	return f.answered("leftovers", v.Document, "leftovers.html", data)
+	return f.answered(s, "leftovers", v.Document, "leftovers.html", data)
 }
 
 func buyPage(s *Server, r *http.Request) (answer, error) {
@@ -138,5 +138,5 @@ func buyPage(s *Server, r *http.Request) (answer, error) {
 	if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide); err != nil {
 		return answer{}, err
 	}
-	return f.answered("shopping-list", v.Document, "buy.html", map[string]any{}, written{asPicture, v.Picture})
+	return f.answered(s, "shopping-list", v.Document, "buy.html", map[string]any{}, written{asPicture, v.Picture})
 }

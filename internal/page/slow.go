@@ -190,9 +190,9 @@ func theForm(r *http.Request) string {
 // aroundWork is what stands on a page before and after how far the work is.
 func (s *Server) aroundWork(r *http.Request, back string) (before, after []byte) {
 	const mark = "<!-- how far -->"
-	a := answer{document: report.Titled("At work", "It takes some time. Leave this page to stop it."), root: s.root}
-	a.Before = form(r, "working.html", map[string]any{"Back": back, "Mark": template.HTML(mark)})
-	a.Ways = s.ways(r.URL.Path)
+	a := answer{document: report.Titled("At work", "It takes some time. Leave this page to stop it.")}
+	a.Before = s.form(r, "working.html", map[string]any{"Back": back, "Mark": template.HTML(mark)})
+	s.frame(&a, r.URL.Path)
 	page := a.page()
 	before, after, _ = bytes.Cut(page, []byte(mark))
 	return before, after

@@ -82,7 +82,7 @@ func teachPage(s *Server, r *http.Request) (answer, error) {
 		}
 		v["Sure"], v["Unsure"] = len(try.Sorted), len(try.Unsure)
 	}
-	return answer{document: report.Titled("Bins of your own", "Teach how you sort, by photos of what is in a bin or by pieces; new pieces are then sorted as you would."), Frame: report.Frame{Before: form(r, "teach.html", v)}}, nil
+	return answer{document: report.Titled("Bins of your own", "Teach how you sort, by photos of what is in a bin or by pieces; new pieces are then sorted as you would."), Frame: report.Frame{Before: s.form(r, "teach.html", v)}}, nil
 }
 
 // teachPhotos learns a bin from photos of what is in it.
@@ -193,7 +193,7 @@ func nextPage(s *Server, r *http.Request) (answer, error) {
 		likely = append(likely, e)
 	}
 	v["Likely"] = likely
-	return answer{document: report.Titled("Is this "+u.Likely[0]+"?", cloth.Count(len(left), "piece")+" to ask about."), Frame: report.Frame{Before: form(r, "next.html", v)}}, nil
+	return answer{document: report.Titled("Is this "+u.Likely[0]+"?", cloth.Count(len(left), "piece")+" to ask about."), Frame: report.Frame{Before: s.form(r, "next.html", v)}}, nil
 }
 
 // answerNext puts a piece where you say, or in none of your bins, and asks on.

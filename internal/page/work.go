@@ -101,7 +101,7 @@ func history(s *Server, r *http.Request) (answer, error) {
 	if undone != nil {
 		v["Redo"] = changeWords([]stash.Change{*undone})
 	}
-	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: form(r, "history.html", v)}}, nil
+	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: s.form(r, "history.html", v)}}, nil
 }
 
 func undo(s *Server, r *http.Request) (answer, error) {

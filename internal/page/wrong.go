@@ -44,14 +44,14 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	if errors.Is(err, desk.ErrNoStash) && r.Method == http.MethodGet { // nothing is wrong yet
 		code, a.document, a.Wrong, a.Remedy = http.StatusOK, report.Titled("Nothing yet", ""), "", ""
-		a.Before = form(r, "empty.html", s.lends())
+		a.Before = s.form(r, "empty.html", s.lends())
 	} else if of := (inForm{}); errors.As(err, &of) {
 		if form, ok := of.again(s, r, a.Wrong+"; "+a.Remedy); ok {
 			form.Wrong, form.Remedy = a.Wrong, a.Remedy
 			a = form
 		}
 	}
-	a.Ways, a.root, a.play = s.ways(r.URL.Path), s.root, s.playing() != ""
+	s.frame(&a, r.URL.Path)
 	write(w, code, a)
 }
 
@@ -69,14 +69,14 @@ func (s *Server) survive(w http.ResponseWriter, r *http.Request) {
 	if w.Header().Get("Content-Type") != "" { // what is sent so far is not to pass for all of it
 		panic(http.ErrAbortHandler)
 	}
-	a := answer{document: report.Titled("That did not work", ""), root: s.root}
+	a := answer{document: report.Titled("That did not work", "")}
 	a.Wrong, a.Remedy = s.said(f)
 	switch {
 	case wantsData(r):
 		writeData(w, code, map[string]string{"wrong": a.Wrong, "remedy": a.Remedy})
 		return
 	case s.letsIn(r):
-		a.Ways = s.ways(r.URL.Path)
+		s.frame(&a, r.URL.Path)
 	}
 	write(w, code, a)
 }

@@ -84,7 +84,7 @@ function go(href) {
 
 function send(a, b) {
   const view = new URLSearchParams(location.search).get('view') ?? '';
-  swap(document.querySelector('main'), {method: 'post', action: location.pathname + '/edit'}, new URLSearchParams({do: 'swap', a, b, view}));
+  swap(document.querySelector('main'), {method: 'post', action: document.querySelector('form[action$="/edit"]').action}, new URLSearchParams({do: 'swap', a, b, view}));
 }
 
 // Dragging is for the mouse: a finger moves the page.
