@@ -84,6 +84,9 @@ func (v *visitor) do(r *http.Request) (int, string, string) {
 	body, err := io.ReadAll(a.Body)
 	require.NoError(v.t, err)
 	page := styled.ReplaceAllString(string(body), "")
+	for _, m := range pageAddresses.FindAllStringSubmatch(page, -1) {
+		require.True(v.t, strings.HasPrefix(m[1], v.server.root+"/") || m[1] == "/pair", "%s leads out of the root", m[0])
+	}
 	return a.StatusCode, strings.ReplaceAll(page, v.server.root+"/", "/"), strings.TrimPrefix(a.Request.URL.Path, v.server.root)
 }
 
@@ -94,6 +97,9 @@ func (v *visitor) to(path string) string {
 	}
 	return v.at + v.server.root + path
 }
+
+// pageAddresses match the attributes of HTML that hold an address of the server.
+var pageAddresses = regexp.MustCompile(` (?:href|src|action|formaction)="(/[^"]*)"`)
 
 // styled is a page's style sheet, which no test asks for and every failure would print.
 var styled = regexp.MustCompile(`(?s)<style>.*</style>`)

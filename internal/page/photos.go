@@ -368,6 +368,7 @@ func picture(s *Server, r *http.Request) (answer, error) {
 		if err := os.WriteFile(b.shown(i), data, 0o600); err != nil {
 			return answer{}, err
 		}
+		b.size.Add(int64(len(data)))
 	}
 	return answer{file: &file{kind: "image/jpeg", data: data, kept: true}}, nil
 }

@@ -28,6 +28,7 @@ import (
 type waiting struct {
 	folder  string
 	most    int64         // bytes of them all
+	size    *atomic.Int64 // no fewer bytes of photos than there are: count finds which have gone
 	coming  chan struct{} // as many requests as may bring photos at once
 	stowed  *stowed       // last
 	mu      sync.Mutex
@@ -38,6 +39,7 @@ type waiting struct {
 type batch struct {
 	id     string
 	dir    string
+	size   *atomic.Int64 // of all that wait
 	sentIn string // the batch that its photos were sent in and stowed from, where they come back
 
 	mu     sync.Mutex // held by whoever looks at it or changes it
@@ -86,7 +88,7 @@ func (p *sent) mend() *desk.Mend {
 // openWaiting reads what was left in a folder, which need not be there; what was stowed
 // from it is remembered in a file.
 func openWaiting(folder, stowed string) (*waiting, error) {
-	w := &waiting{folder: folder, most: mostWaiting, coming: make(chan struct{}, mostComing), stowed: openStowed(stowed)}
+	w := &waiting{folder: folder, most: mostWaiting, size: new(atomic.Int64), coming: make(chan struct{}, mostComing), stowed: openStowed(stowed)}
 	entries, err := os.ReadDir(folder)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return nil, fault.New(folder, "the photos not stowed yet cannot be read", "make the folder readable, or move it away", err)
@@ -97,7 +99,7 @@ func openWaiting(folder, stowed string) (*waiting, error) {
 	}
 	var all []aged
 	for _, e := range entries {
-		b := &batch{id: e.Name(), dir: filepath.Join(folder, e.Name())}
+		b := &batch{id: e.Name(), dir: filepath.Join(folder, e.Name()), size: w.size}
 		data, err := os.ReadFile(filepath.Join(b.dir, batchFile))
 		if err == nil {
 			err = b.read(data)
@@ -116,6 +118,7 @@ func openWaiting(folder, stowed string) (*waiting, error) {
 	for _, a := range all {
 		w.batches = append(w.batches, a.batch)
 	}
+	w.count()
 	return w, nil
 }
 
@@ -150,7 +153,23 @@ var errFull = fault.Usage("", "too many photos wait to be stowed", "stow some of
 // nil: where there are as many as may be, the newest. Errors: errFull, also where what waits
 // fills the disk.
 func (w *waiting) room(b *batch) (*batch, error) {
-	var size int64
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.size.Load() >= w.most {
+		w.count()
+	}
+	if w.size.Load() >= w.most {
+		return nil, errFull
+	}
+	if b == nil && len(w.batches) >= mostBatches {
+		b = w.batches[len(w.batches)-1]
+	}
+	return b, nil
+}
+
+// count adds up the photos that wait, which may have been deleted outside of the page too.
+func (w *waiting) count() {
+	before, size := w.size.Load(), int64(0)
 	_ = filepath.WalkDir(w.folder, func(_ string, e fs.DirEntry, err error) error { // what goes meanwhile takes no room
 		if err == nil && e.Type().IsRegular() {
 			if info, err := e.Info(); err == nil {
@@ -159,20 +178,12 @@ func (w *waiting) room(b *batch) (*batch, error) {
 		}
 		return nil
 	})
-	if size >= w.most {
-		return nil, errFull
-	}
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	if b == nil && len(w.batches) >= mostBatches {
-		b = w.batches[len(w.batches)-1]
-	}
-	return b, nil
+	w.size.Add(size - before) // what came meanwhile stays counted, twice at the worst
 }
 
 // begin makes a batch that is not shown on any page yet.
 func (w *waiting) begin() (*batch, error) {
-	b := &batch{id: secret()[:16]}
+	b := &batch{id: secret()[:16], size: w.size}
 	b.dir = filepath.Join(w.folder, b.id)
 	if err := os.MkdirAll(b.dir, 0o700); err != nil {
 		return nil, fault.New("the folder of photos not stowed yet", "it cannot be written", "make room on the disk, or make the folder writable", err)
@@ -265,7 +276,9 @@ func (b *batch) add(name string, from io.Reader) error {
 	}
 	f, err := os.OpenFile(b.file(i), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
 	if err == nil {
-		_, err = io.Copy(f, from)
+		var n int64
+		n, err = io.Copy(f, from)
+		b.size.Add(n)
 		err = errors.Join(err, f.Close())
 	}
 	if err != nil {

@@ -40,13 +40,22 @@ func TestNoMoreBatchesThanMayBe(t *testing.T) {
 	require.NoError(t, err)
 	data, err := os.ReadFile(filepath.Join(one.dir, batchFile))
 	require.NoError(t, err)
+	w.count()
 	w.most = int64(2*(4+len(data))) + 4
 	_, err = w.room(nil)
 	require.NoError(t, err)
 	hidden := begin()
 	_, err = w.room(nil)
 	require.ErrorIs(t, err, errFull)
+	again, err := openWaiting(w.folder, filepath.Join(dir, "stowed"))
+	require.NoError(t, err)
+	again.most = w.most
+	_, err = again.room(nil)
+	require.ErrorIs(t, err, errFull, "what waited before the program was started")
 	w.drop(hidden)
 	_, err = w.room(nil)
+	require.NoError(t, err)
+	require.NoError(t, os.RemoveAll(again.all()[0].dir), "deleted outside of the page")
+	_, err = again.room(nil)
 	require.NoError(t, err)
 }
