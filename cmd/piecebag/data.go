@@ -7,7 +7,6 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -210,24 +209,9 @@ func newHistory(l *line) *cobra.Command {
 		Args:  oneNumber(&n, mostPieces, nil, fault.Usage("", "this is not a number of changes", "write a whole number, like 'piecebag history 50'")),
 		RunE: l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
 			all, err := d.History(ctx, n)
-			return report.ChangesMadeJSON("changes", all), cmp.Or(historyText(all), "no change yet\n"), err
+			return report.ChangesMadeJSON("changes", all), cmp.Or(report.HistoryText(all), "no change yet\n"), err
 		}),
 	}
-}
-
-func historyText(all []stash.Change) string {
-	rows := make([]string, len(all))
-	for i, c := range all {
-		star, difference := " ", ""
-		if c.Undoable {
-			star = "*"
-		}
-		if len(c.Difference) > 0 {
-			difference = report.Difference(c.Difference)
-		}
-		rows[i] = fmt.Sprintf("%s %d\t%s\t%s\t%s\t%s", star, c.ID, c.At.Local().Format(time.DateOnly+" 15:04"), c.Verb, plain(c.What), difference)
-	}
-	return columns(rows...)
 }
 
 func newUndo(l *line) *cobra.Command {
@@ -258,7 +242,7 @@ func (l *line) stepping(use, done string, take steps, short, long string) *cobra
 					if l.json {
 						return nil
 					}
-					return l.answer(nil, done+": "+c.Verb+" "+changeText(c))
+					return l.answer(nil, done+": "+c.Verb+" "+report.ChangeText(c))
 				})
 				if l.json && (failed == nil || len(all) > 0) {
 					if err := l.answer(report.ChangesMadeJSON(done, all), ""); err != nil {

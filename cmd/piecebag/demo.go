@@ -271,7 +271,7 @@ func (a *demoAnswers) text(place string) string {
 			rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", lies.how, cloth.Count(found, "piece"), someOf(names, demoWidth-45)))
 		}
 	}
-	b.WriteString("Found in the photos of the Saltmarsh sewing circle\n" + columns(rows...))
+	b.WriteString("Found in the photos of the Saltmarsh sewing circle\n" + report.Columns(rows...))
 	fmt.Fprintf(&b, "  In all %s of %s.\n", cloth.Count(pieces, "piece"), cloth.Count(a.stash.Stock.Totals.Prints, "print"))
 
 	tin := demoFloor.Cut

@@ -11,7 +11,6 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
-	"text/tabwriter"
 	"time"
 
 	"github.com/schollz/progressbar/v3"
@@ -21,7 +20,6 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/files"
-	"piecebag/internal/photo"
 	"piecebag/internal/report"
 	"piecebag/internal/stash"
 )
@@ -115,7 +113,7 @@ func (l *line) answers(verb func(ctx context.Context, d *desk.Desk, args []strin
 func (l *line) changes(verb func(ctx context.Context, d *desk.Desk, args []string) (stash.Change, error)) runE {
 	return l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
 		c, err := verb(ctx, d, args)
-		return report.ChangeJSON(c), changeText(c), err
+		return report.ChangeJSON(c), report.ChangeText(c), err
 	})
 }
 
@@ -243,27 +241,6 @@ func answered(err error) error {
 	return fault.New("the answer cannot be written", fmt.Sprintf("%v", files.Bare(err)), "make room, or send it elsewhere", err)
 }
 
-// changeText returns a line of what a change was, and one of its difference in
-// colours where it has any.
-func changeText(c stash.Change) string {
-	out := plain(c.What) + "\n"
-	if len(c.Difference) > 0 {
-		out += report.Difference(c.Difference) + "\n"
-	}
-	return out
-}
-
-// columns writes rows of cells, of which tabs end each but the last, one below the other.
-func columns(rows ...string) string {
-	var b strings.Builder
-	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	for _, r := range rows {
-		fmt.Fprintln(w, r)
-	}
-	w.Flush() // to memory: there is no error
-	return b.String()
-}
-
 // progress is a bar on a terminal and nothing elsewhere.
 type progress struct{ bar *progressbar.ProgressBar }
 
@@ -342,20 +319,11 @@ func (p progress) done() {
 	}
 }
 
-// drawing returns pictures of photos for what draws them, the longer side so many pixels at
-// most, 0 for all there are, behind a bar that done takes away. A photo without a path has
-// none.
+// drawing is desk.Pictures behind a bar, which done takes away.
 func (s streams) drawing(ctx context.Context, doing string, paths []string, side int) (give report.Pictures, done func()) {
-	bar := s.progress(doing, len(paths))
+	bar, open := s.progress(doing, len(paths)), desk.Pictures(ctx, paths, side)
 	return func(i int) (image.Image, error) {
 		defer bar.step()
-		if err := ctx.Err(); err != nil || paths[i] == "" {
-			return nil, err
-		}
-		m, err := photo.Upright(paths[i], side)
-		if err != nil { // the nil of *image.NRGBA is no nil image.Image
-			return nil, err
-		}
-		return m, nil
+		return open(i)
 	}, bar.done
 }

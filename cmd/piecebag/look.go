@@ -265,7 +265,7 @@ func (l *line) name(texts []string) error {
 		l.faults(faults[:last])
 		return faults[last]
 	}
-	return l.refused(faults, l.answer(report.NamesJSON(names, refused), columns(rows...)))
+	return l.refused(faults, l.answer(report.NamesJSON(names, refused), report.Columns(rows...)))
 }
 
 func newCard(l *line) *cobra.Command {

@@ -216,7 +216,7 @@ func bedTable() string {
 		}
 		rows = append(rows, "  "+name+"\t"+cmp.Or(b.Mattress(), "–")+"\t"+b.Quilt())
 	}
-	return columns(rows...)
+	return report.Columns(rows...)
 }
 
 // blocksVar defines a flag for a number of blocks.
@@ -295,7 +295,7 @@ func newRecipeList(l *line) *cobra.Command {
 				}
 				all, rows = append(all, entry{name, r.About}), append(rows, name+"\t"+r.About)
 			}
-			return l.answer(map[string]any{"recipes": all}, columns(rows...))
+			return l.answer(map[string]any{"recipes": all}, report.Columns(rows...))
 		},
 	}
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"strconv"
@@ -9,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"piecebag/internal/arrange"
-	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/plan"
@@ -179,17 +177,7 @@ func newQuiltMark(l *line, stage plan.Stage, short string) *cobra.Command {
 		Args:    atLeastOne("no quilt is named", "write it like piecebag quilt sewn \"winter quilt\""),
 		RunE: l.answers(func(ctx context.Context, d *desk.Desk, args []string) (any, string, error) {
 			m, err := d.MarkQuilt(ctx, desk.MarkRequest{Quilt: args[0], Stage: stage, Blocks: args[1:]})
-			words := fmt.Sprintf("%s %s", cloth.Count(m.Pieces, "piece"), stage)
-			if m.Others > 0 {
-				words += fmt.Sprintf(", and %d more of the same cloth cut", m.Others)
-			}
-			if m.Cloth > 0 {
-				words += fmt.Sprintf("; %s of cloth cut, %s back in the stash", cloth.Count(m.Cloth, "piece"), cloth.Count(m.Back, "remnant"))
-			}
-			if m.Done {
-				words += "; the quilt is sewn"
-			}
-			return map[string]any{"pieces": m.Pieces, "cut_beside": m.Others, "cloth_cut": m.Cloth, "remnants_back": m.Back, "done": m.Done}, words + "\n", err
+			return map[string]any{"pieces": m.Pieces, "cut_beside": m.Others, "cloth_cut": m.Cloth, "remnants_back": m.Back, "done": m.Done}, report.Marked(m, stage) + "\n", err
 		}),
 	}
 }
@@ -200,22 +188,13 @@ func newQuiltList(l *line) *cobra.Command {
 
 // answersQuilts lists the quilts that are kept.
 func (l *line) answersQuilts() runE {
-	none := func(n int) string {
-		if n == 0 {
-			return ""
-		}
-		return fmt.Sprint(n)
-	}
 	return l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
 		all, err := d.Quilts(ctx)
+		text := report.QuiltsText(all)
 		if len(all) == 0 {
-			return report.QuiltsJSON(all), "no quilt is kept yet: plan or arrange one with --save NAME\n", err
+			text = "no quilt is kept yet: plan or arrange one with --save NAME\n"
 		}
-		rows := []string{"quilt\trecipe\tfinished\tfrom the stash\tlacks\tlaid out\tsewn"}
-		for _, q := range all {
-			rows = append(rows, fmt.Sprintf("%s\t%s\t%s × %s\t%d\t%s\t%s\t%s", plain(q.Name), plain(q.Recipe), cloth.FormatInches(q.WidthIn), cloth.FormatInches(q.LengthIn), q.Pulled, cmp.Or(q.Lacking(), "0"), none(q.Laid), none(q.Stages[plan.SewnStage])))
-		}
-		return report.QuiltsJSON(all), columns(rows...), err
+		return report.QuiltsJSON(all), text, err
 	})
 }
 

@@ -86,70 +86,41 @@ func (l *line) pieces(ctx context.Context, p desk.Pieces) shown {
 	return shown{
 		json: func(w io.Writer) error { return report.HoldingsJSON(w, p.Held, p.Names) },
 		html: func(w io.Writer) error {
-			pictures, done := l.drawing(ctx, "drawing", pathsOf(p.Photos), 0)
+			pictures, done := l.drawing(ctx, "drawing", desk.Paths(p.Photos), 0)
 			defer done()
 			return report.StashPhotosHTML(w, p.Photos, p.ByHand, pictures)
 		},
 		text: func(w io.Writer) error {
-			rows := []string{"number\tcount\tcolour\tcut\tsize\tprint\tbasket\tfrom"}
-			for _, h := range p.Held {
-				from, size := "by hand", ""
-				if h.Photo != "" {
-					from = fmt.Sprintf("%s, piece %d", plain(p.Names[h.Photo]), h.Piece)
-				}
-				if h.WidthIn > 0 && h.LengthIn > 0 {
-					size = shelf.Size(h.WidthIn, h.LengthIn)
-				}
-				rows = append(rows, fmt.Sprintf("%d\t%d\t%s\t%s\t%s\t%s\t%s\t%s", h.ID, h.Count, plain(shelf.AlikeOf(h).String()), shelf.CutOf(h), size, plain(h.Print), plain(h.Basket), from))
-			}
-			_, err := io.WriteString(w, columns(rows...))
+			_, err := io.WriteString(w, report.PiecesText(p))
 			return err
 		},
 	}
 }
 
-func pathsOf(photos []desk.PhotoPieces) []string {
-	out := make([]string, len(photos))
-	for i, p := range photos {
-		out[i] = p.Path
-	}
-	return out
-}
-
 // crops cuts pieces of the stash out of its photos, one for each name that as gives,
 // so many pixels long.
 func (l *line) crops(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string, side int) (report.Crops, error) {
-	crops, _, err := l.cropsOf(ctx, d, as, side)
-	return crops, err
+	photos, err := d.OneOfEach(ctx, as)
+	if err != nil {
+		return nil, err
+	}
+	return l.cut(ctx, photos, side)
 }
 
 // printCrops cuts a piece of each print of the stash out of its photo, by the print's
 // name.
 func (l *line) printCrops(ctx context.Context, d *desk.Desk) (map[string]*report.Crop, error) {
-	crops, photos, err := l.cropsOf(ctx, d, desk.MeasuredPrint, report.ChipSide)
-	out := map[string]*report.Crop{}
-	for _, p := range photos {
-		for _, x := range p.Pieces {
-			if crop := crops[x.ID]; crop != nil {
-				out[desk.MeasuredPrint(x.Holding)] = crop
-			}
-		}
-	}
-	return out, err
-}
-
-func (l *line) cropsOf(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string, side int) (report.Crops, []desk.PhotoPieces, error) {
-	photos, err := d.OneOfEach(ctx, as)
+	photos, err := d.OneOfEach(ctx, desk.MeasuredPrint)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	crops, err := l.cut(ctx, photos, side)
-	return crops, photos, err
+	crops, err := l.cut(ctx, photos, report.ChipSide)
+	return crops.ByPrint(photos), err
 }
 
 // cut cuts pieces out of their photos.
 func (l *line) cut(ctx context.Context, photos []desk.PhotoPieces, side int) (report.Crops, error) {
-	pictures, done := l.drawing(ctx, "cutting out", pathsOf(photos), 0)
+	pictures, done := l.drawing(ctx, "cutting out", desk.Paths(photos), 0)
 	defer done()
 	return report.CropsOf(photos, pictures, side)
 }

@@ -17,7 +17,6 @@ import (
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
-	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -175,7 +174,7 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 				return errRefused
 			}
 			l.noteLeft(ask.Files, done.Left)
-			return l.answer(report.RecountedJSON(done, wording), recountedText(done))
+			return l.answer(report.RecountedJSON(done, wording), firstText("look at these first", desk.Doubts(done.Seen), fixLine)+report.RecountedText(done))
 		},
 	}
 	of.define(cmd, "basket", "cut", "as")
@@ -183,26 +182,6 @@ or made smaller, nothing is changed. 'piecebag undo' takes a recount back.`,
 	alikeVar(cmd, &ask.Alike)
 	f.define(cmd)
 	return cmd
-}
-
-// recountedText says what a recount changed, and where pieces of known photos were.
-func recountedText(done desk.Recounted) string {
-	text := firstText("look at these first", desk.Doubts(done.Seen), fixLine)
-	for _, m := range done.Moved {
-		basket := "no basket"
-		if m.Basket != "" {
-			basket = "basket " + m.Basket
-		}
-		text += fmt.Sprintf("%s: %s from %s\n", plain(m.Photo), cloth.Count(m.Pieces, "piece"), plain(basket))
-	}
-	text += changeText(done.Change)
-	if len(done.Change.Difference) == 0 {
-		text += "no change\n"
-	}
-	for _, line := range report.Changes(done.Change.Difference) {
-		text += "  " + line + "\n"
-	}
-	return text
 }
 
 // tellStowed says what became of a photo as soon as it is done: a folder takes
@@ -213,7 +192,7 @@ func (s streams) tellStowed(p desk.Stowed) error {
 	text := "no pieces found"
 	switch {
 	case p.Again != nil:
-		text = rereadText(*p.Again)
+		text = report.RereadText(*p.Again)
 		if p.Kept {
 			text = again + "\n" + name + ": " + text
 		}
@@ -342,40 +321,4 @@ func firstText(head string, all []desk.DoubtedIn, line func(desk.DoubtedIn) stri
 // fixLine says what may be wrong of a piece that went in, and what mends it.
 func fixLine(d desk.DoubtedIn) string {
 	return fmt.Sprintf("piece %d, %s: %s; if that is wrong: piecebag fix %d %s", d.ID, plain(d.File), report.Doubts(d.Doubted), d.ID, strings.Join(fixes(d), ", or "))
-}
-
-// rereadText says what a later look changes, a line for each thing.
-func rereadText(r stash.Reread) string {
-	d := desk.Compare(r)
-	text := ""
-	line := func(head string, parts []string) {
-		if len(parts) > 0 {
-			text += "\n  " + head + ": " + cloth.Few(parts)
-		}
-	}
-	words := func(h cloth.Holding) string {
-		return plain(shelf.AlikeOf(h).String()) + " " + shelf.CutOf(h).String()
-	}
-	var more, fewer []string
-	for _, h := range d.More {
-		more = append(more, words(h))
-	}
-	for _, h := range d.Fewer {
-		fewer = append(fewer, fmt.Sprintf("piece %d, %s", h.ID, words(h)))
-	}
-	line(cloth.Count(len(more), "piece")+" more", more)
-	line(cloth.Count(len(fewer), "piece")+" fewer", fewer)
-	for _, a := range desk.Aspects {
-		var others []string
-		for _, p := range d.Stay {
-			if was, is := a.Of(p.Was), a.Of(p.Is); was != is {
-				others = append(others, fmt.Sprintf("piece %d is %s, was %s", p.Is.ID, plain(cmp.Or(is, "not known")), plain(cmp.Or(was, "not known"))))
-			}
-		}
-		line("other "+a.Name, others)
-	}
-	if text == "" {
-		return "nothing would change"
-	}
-	return "would change" + text
 }

@@ -74,7 +74,7 @@ func newTeachBasket(l *line) *cobra.Command {
 		case errors.Is(err, desk.ErrNothingSeen) && len(refused) > 0:
 			err = nil // that they were refused says why
 		case err == nil:
-			err = l.answer(report.ChangeJSON(done.Change), changeText(done.Change)+taughtFirst(desk.Doubts(done.Seen)))
+			err = l.answer(report.ChangeJSON(done.Change), report.ChangeText(done.Change)+taughtFirst(desk.Doubts(done.Seen)))
 		}
 		return l.refused(refused, err)
 	}
@@ -126,30 +126,9 @@ sort those yourself with 'piecebag fix NUMBERS --bin BIN' or '--no-bin'.`,
 		Args: noArgs,
 		RunE: l.answers(func(ctx context.Context, d *desk.Desk, _ []string) (any, string, error) {
 			done, err := d.Sort(ctx)
-			return report.SortingJSON(done), sortText(done), err
+			return report.SortingJSON(done), report.SortedText(done) + asksText("", done.Unsure), err
 		}),
 	}
-}
-
-// sortText says bin by bin what went in and why, then asks about the rest, with
-// the command that answers for all of one likeliest bin.
-func sortText(done desk.Sorted) string {
-	var b strings.Builder
-	for _, bin := range done.Bins {
-		var lines []string
-		for _, x := range done.Sorted {
-			if x.Bin == bin {
-				lines = append(lines, fmt.Sprintf("  piece %d (%s)\n", x.ID, plain(x.Reason)))
-			}
-		}
-		if lines != nil {
-			fmt.Fprintf(&b, "%s: %d sorted in\n%s", plain(bin), len(lines), strings.Join(lines, ""))
-		}
-	}
-	if len(done.Sorted) == 0 {
-		b.WriteString("nothing to sort in\n")
-	}
-	return b.String() + asksText("", done.Unsure)
 }
 
 func newTeachList(l *line) *cobra.Command {

@@ -3,10 +3,12 @@ package desk
 import (
 	"cmp"
 	"context"
+	"image"
 	"slices"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
+	"piecebag/internal/photo"
 	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
@@ -128,4 +130,28 @@ func (d *Desk) OneOfEach(ctx context.Context, as func(cloth.Holding) string) ([]
 		p.Photos[i].Pieces = slices.DeleteFunc(p.Photos[i].Pieces, func(x OutlinedPiece) bool { return chosen[as(x.Holding)] != x.ID })
 	}
 	return p.Photos, nil
+}
+
+// Paths returns where photos lie, empty for those that are not kept.
+func Paths(photos []PhotoPieces) []string {
+	out := make([]string, len(photos))
+	for i, p := range photos {
+		out[i] = p.Path
+	}
+	return out
+}
+
+// Pictures opens photos upright by their index, the longer side so many pixels at most, 0 for
+// all there are. A photo without a path gives nil.
+func Pictures(ctx context.Context, paths []string, side int) func(i int) (image.Image, error) {
+	return func(i int) (image.Image, error) {
+		if err := ctx.Err(); err != nil || paths[i] == "" {
+			return nil, err
+		}
+		m, err := photo.Upright(paths[i], side)
+		if err != nil { // the nil of *image.NRGBA is no nil image.Image
+			return nil, err
+		}
+		return m, nil
+	}
 }

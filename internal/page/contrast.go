@@ -165,15 +165,7 @@ func (s *Server) printCrops(ctx context.Context) (map[string]*report.Crop, error
 		return nil, err
 	}
 	crops, err := s.cloth.of(ctx, photos, report.ChipSide)
-	out := map[string]*report.Crop{}
-	for _, p := range photos {
-		for _, x := range p.Pieces {
-			if crop := crops[x.ID]; crop != nil {
-				out[desk.MeasuredPrint(x.Holding)] = crop
-			}
-		}
-	}
-	return out, err
+	return crops.ByPrint(photos), err
 }
 
 // namePage names colours.

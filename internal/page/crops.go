@@ -9,7 +9,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"image"
 	"image/jpeg"
 	"io/fs"
 	"net/http"
@@ -165,7 +164,7 @@ func (c *cropStore) cut(ctx context.Context, p desk.PhotoPieces, side int, out r
 		return nil
 	}
 	photos := []desk.PhotoPieces{p}
-	crops, err := report.CropsOf(photos, pictures(ctx, photos), side)
+	crops, err := report.CropsOf(photos, desk.Pictures(ctx, desk.Paths(photos), 0), side)
 	if fault.Of(err) != nil {
 		return nil // the photo is lost or damaged, which 'check' says
 	}
@@ -278,18 +277,4 @@ func photoPicture(s *Server, r *http.Request) (answer, error) {
 		err = s.cloth.write(key, report.Crop{W: m.Rect.Dx(), H: m.Rect.Dy(), JPEG: b.Bytes()})
 	}
 	return answer{file: &file{kind: "image/jpeg", data: b.Bytes(), kept: true}}, err
-}
-
-// pictures returns the photos of the stash at full size.
-func pictures(ctx context.Context, photos []desk.PhotoPieces) report.Pictures {
-	return func(i int) (image.Image, error) {
-		if err := ctx.Err(); err != nil || photos[i].Path == "" {
-			return nil, err
-		}
-		m, err := photo.Upright(photos[i].Path, 0)
-		if err != nil { // the nil of *image.NRGBA is no nil image.Image
-			return nil, err
-		}
-		return m, nil
-	}
 }

@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image"
 	"io"
 	"io/fs"
 	"mime/multipart"
@@ -400,7 +399,7 @@ func lookFile(s *Server, r *http.Request) (answer, error) {
 	}
 	l := report.NewLook(sheets, report.RefusedOf(refused, wording), shelf.Options{})
 	l.Reader = look.Reader()
-	pictures := func(i int) (image.Image, error) { return photo.Upright(files[i], photoSide) }
+	pictures := desk.Pictures(r.Context(), files, photoSide)
 	var w bytes.Buffer
 	as := r.FormValue("as")
 	switch as {

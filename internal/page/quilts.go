@@ -374,22 +374,12 @@ func picked(sent url.Values) url.Values {
 }
 
 func markQuilt(s *Server, r *http.Request) (answer, error) {
-	name, stage := quiltOf(r), r.FormValue("stage")
-	m, err := s.desk.MarkQuilt(r.Context(), desk.MarkRequest{Quilt: name, Stage: plan.Stage(stage), Blocks: strings.Fields(strings.ReplaceAll(r.FormValue("which"), ",", " "))})
+	name, stage := quiltOf(r), plan.Stage(r.FormValue("stage"))
+	m, err := s.desk.MarkQuilt(r.Context(), desk.MarkRequest{Quilt: name, Stage: stage, Blocks: strings.Fields(strings.ReplaceAll(r.FormValue("which"), ",", " "))})
 	if errors.Is(err, fault.ErrUsage) {
 		err = inField{"which", err}
 	}
-	said := cloth.Count(m.Pieces, "piece") + " " + stage
-	if m.Others > 0 {
-		said += fmt.Sprintf(", and %d more of the same cloth cut", m.Others)
-	}
-	if m.Cloth > 0 {
-		said += fmt.Sprintf("; %s of cloth cut, %s back in the stash", cloth.Count(m.Cloth, "piece"), cloth.Count(m.Back, "remnant"))
-	}
-	if m.Done {
-		said += "; the quilt is sewn"
-	}
-	return after(quiltPath(name), said), err
+	return after(quiltPath(name), report.Marked(m, stage)), err
 }
 
 func copyQuilt(s *Server, r *http.Request) (answer, error) {

@@ -40,7 +40,7 @@ type batch struct {
 	id     string
 	dir    string
 	size   *atomic.Int64 // of all that wait
-	sentIn string // the batch that its photos were sent in and stowed from, where they come back
+	sentIn string        // the batch that its photos were sent in and stowed from, where they come back
 
 	mu     sync.Mutex // held by whoever looks at it or changes it
 	photos []*sent

@@ -44,6 +44,19 @@ func (c Crops) Show(by map[int64]int64) {
 	}
 }
 
+// ByPrint returns the crops of pieces in photos by the names of their prints.
+func (c Crops) ByPrint(photos []desk.PhotoPieces) map[string]*Crop {
+	out := map[string]*Crop{}
+	for _, p := range photos {
+		for _, x := range p.Pieces {
+			if crop := c[x.ID]; crop != nil {
+				out[desk.MeasuredPrint(x.Holding)] = crop
+			}
+		}
+	}
+	return out
+}
+
 // with returns a cell of the cloth and words.
 func (c chip) with(words string) cell { return cell{Words: words, Chip: c} }
 
