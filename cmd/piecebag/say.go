@@ -271,6 +271,7 @@ var remedies = fault.Remedies{
 	{desk.ErrNoStash, "stow a photo or add pieces first, or name the folder with --stash"},
 	{desk.ErrNothingToAdd, addRemedy},
 	{desk.ErrNoWeight, "write --weight 350g"},
+	{desk.ErrYardWeight, "%r, like --yard 140g --width 42"},
 	{desk.ErrNoColour, "%r; 'piecebag name --help' lists them"},
 	{desk.ErrNoNumbers, numbersRemedy},
 	{stash.ErrNoPiece, "see 'piecebag shelf --pieces' for the numbers"},

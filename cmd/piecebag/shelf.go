@@ -145,11 +145,8 @@ of a strip. --yard is what one yard of your cloth weighs, and
   piecebag set --trim ½
   piecebag set --yard 140g --width 42`,
 		Args: noArgs,
-		RunE: func(cmd *cobra.Command, args []string) (err error) {
-			switch {
-			case want.YardWidthIn > 0 && want.YardGrams == 0:
-				return fault.Usage("", "--width is the width of the yard you weighed, and --yard is missing", "write --yard 140g --width 42")
-			case want == (desk.SetRequest{}):
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if want == (desk.SetRequest{}) {
 				return show(cmd, args)
 			}
 			return change(cmd, args)

@@ -1,6 +1,10 @@
 package cloth
 
-import "piecebag/internal/colour"
+import (
+	"strings"
+
+	"piecebag/internal/colour"
+)
 
 // Form says what is known of cloth in the stash, and so what it can be counted
 // as.
@@ -20,6 +24,20 @@ const (
 
 // Forms lists the forms in the order of a report.
 var Forms = []Form{Square, Rectangle, Strip, Irregular, Band, Weighed}
+
+// StripFrom is how many widths long a rectangle is a strip.
+const StripFrom = 2.2
+
+// FormOfCut returns the form that the name of a cut ends with, as "1½ strip" does; empty where
+// that is neither a square nor a strip nor a rectangle.
+func FormOfCut(cut string) Form {
+	for _, form := range []Form{Square, Strip, Rectangle} {
+		if strings.HasSuffix(cut, " "+string(form)) {
+			return form
+		}
+	}
+	return ""
+}
 
 // Holding is one entry of the stash: a piece from a photo, or a count of pieces
 // alike. Zero lengths and empty strings mean "not known".

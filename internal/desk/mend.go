@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
@@ -142,17 +141,15 @@ func (s SaidOfLook) apply(p *cloth.Piece) {
 // cutNamed names a cut by its sides, inches, where it was a square, a strip or a rectangle
 // before; another by its width alone.
 func cutNamed(was string, width, length float64) string {
-	for _, form := range []cloth.Form{cloth.Square, cloth.Strip, cloth.Rectangle} {
-		if !strings.HasSuffix(was, " "+string(form)) {
-			continue
-		}
-		short, long := min(width, length), max(width, length)
-		if form = stash.FormOfSize(short, long, form); form == cloth.Rectangle {
-			return shelf.Size(short, long) + " rectangle"
-		}
-		return shelf.Length(short) + " " + string(form)
+	form := cloth.FormOfCut(was)
+	if form == "" {
+		return shelf.Length(width)
 	}
-	return shelf.Length(width)
+	short, long := min(width, length), max(width, length)
+	if form = stash.FormOfSize(short, long, form); form == cloth.Rectangle {
+		return shelf.Size(short, long) + " rectangle"
+	}
+	return shelf.Length(short) + " " + string(form)
 }
 
 // Stow returns the corrections to be kept with a photo that is stowed, so that a later look

@@ -155,6 +155,7 @@ func decode(text []byte) (fileText, error) {
 // asWritten is the remedy where no better one is known.
 const asWritten = "write it as recipes are written"
 
+// bareTOML returns what the reader of TOML says, without its own name before it.
 func bareTOML(err error) string { return strings.TrimPrefix(err.Error(), "toml: ") }
 
 // unreadable returns an error that says, for a line that is no TOML, what people most often

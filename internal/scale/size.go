@@ -33,8 +33,6 @@ const (
 	// An outline fills its rectangle from fillMost on where only a corner is missing;
 	// at fillLeast two pieces may be run together.
 	fillMost, fillLeast = 0.87, 0.78
-	// stripFrom is the aspect from which a rectangle is called a strip.
-	stripFrom = 2.2
 )
 
 // sizes measures regions in the plane of the table: between opposite sides
@@ -202,7 +200,7 @@ func (u unit) name(width, length float64, square bool) string {
 	switch {
 	case square:
 		return u.number(width) + u.suffix + " square"
-	case length >= stripFrom*width:
+	case length >= cloth.StripFrom*width:
 		return u.number(width) + u.suffix + " strip"
 	}
 	return u.number(width) + " × " + u.number(length) + u.suffix + " rectangle"

@@ -210,12 +210,7 @@ func formOf(c cloth.Piece, p Photo) cloth.Form {
 	case p.Sheet.Kind == cloth.Board && c.Cut == "":
 		return cloth.Square // what a board is made of, its size not known
 	}
-	for _, form := range []cloth.Form{cloth.Square, cloth.Strip, cloth.Rectangle} {
-		if strings.HasSuffix(c.Cut, string(form)) {
-			return form
-		}
-	}
-	return cloth.Irregular
+	return cmp.Or(cloth.FormOfCut(c.Cut), cloth.Irregular)
 }
 
 // Recount replaces what the stash holds of a basket (or of a cut width in
@@ -307,10 +302,6 @@ func commonForm(photos []Photo) (form cloth.Form) {
 	return form
 }
 
-// stripFrom is how many widths long a rectangle is a strip, as package scale
-// names cuts.
-const stripFrom = 2.2
-
 // FormOfSize returns the form of a rectangle of two known sides; what was no
 // rectangle is none now.
 func FormOfSize(width, length float64, was cloth.Form) cloth.Form {
@@ -319,7 +310,7 @@ func FormOfSize(width, length float64, was cloth.Form) cloth.Form {
 		return was
 	case length-width < eighth/2:
 		return cloth.Square
-	case length >= stripFrom*width:
+	case length >= cloth.StripFrom*width:
 		return cloth.Strip
 	}
 	return cloth.Rectangle
