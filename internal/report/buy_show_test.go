@@ -139,3 +139,21 @@ func TestTheShoppingCardAsAPicture(t *testing.T) {
 	b.Buy = nil
 	require.Equal(t, high-3*(buySide+buyGap), picture().Bounds().Dy())
 }
+
+func TestSizesOfWhatIsBought(t *testing.T) {
+	gap := func(w, l float64, n int) plan.Gap { return plan.Gap{WidthIn: w, LengthIn: l, Pieces: n} }
+	b := Buying{Buying: desk.Buying{System: recipe.Inches()}}
+	for want, gaps := range map[string][]plan.Gap{
+		"7 pieces of 2½":         {gap(2.5, 2.5, 4), gap(2.5, 2.5, 3)},
+		"1 piece of 2½ × 4½":     {gap(2.5, 4.5, 1)},
+		"6 of 2½, 2 of 3½":       {gap(2.5, 2.5, 4), gap(3.5, 3.5, 2), gap(2.5, 2.5, 2), {ClothIn: 9}},
+		"1 of 1, 2 of 2, 3 of 3": {gap(1, 1, 1), gap(2, 2, 2), gap(3, 3, 3)},
+		"10 pieces of 4 sizes":   {gap(1, 1, 1), gap(2, 2, 2), gap(3, 3, 3), gap(4, 4, 4)},
+	} {
+		p := plan.Purchase{Gaps: gaps}
+		for _, g := range gaps {
+			p.Pieces += g.Pieces
+		}
+		require.Equal(t, want, b.pieces(p))
+	}
+}

@@ -289,3 +289,17 @@ func TestBinsTakenTogether(t *testing.T) {
 	bins := []Bin{{Within: []Stretch{{Words: "dark", Count: 3, at: 4}, {Words: "not known", Count: 1, at: 99}}}, {Within: []Stretch{{Words: "light", Count: 2, at: 0}, {Words: "dark", Count: 5, at: 4}}}}
 	require.Equal(t, []Stretch{{Words: "light", Count: 2, at: 0}, {Words: "dark", Count: 8, at: 4}, {Words: "not known", Count: 1, at: 99}}, Together(bins))
 }
+
+// Of the colours that are thin the thinnest are said first, and none is left out.
+func TestEveryThinColourIsNamed(t *testing.T) {
+	var s Shelf
+	for i, f := range []cloth.Family{cloth.Red, cloth.Many, cloth.Grey, cloth.Teal, cloth.Black} {
+		s.Stock.Short = append(s.Stock.Short, shelf.Short{Alike: shelf.Alike{Family: f}, Cut: shelf.Square(2.5), Count: i, Want: 9})
+	}
+	line := s.thinFamilies()[0]
+	require.True(t, strings.HasPrefix(line, "Above all reds"), line)
+	require.Contains(t, line, "; prints of many colours")
+	require.True(t, strings.HasSuffix(line, ". Then teals, blacks."), line)
+	s.Stock.Short = s.Stock.Short[:2]
+	require.NotContains(t, s.thinFamilies()[0], "Then")
+}
