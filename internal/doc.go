@@ -35,6 +35,6 @@
 //	truth/scene  photos made up for tests, with their truth
 //	eye/train/renders  scenes as raw files, for training the eye
 //
-// The commands in cmd/piecebag stand below all of them. Codecs belong to photo
-// alone; flags, exit codes and messages to cmd/piecebag alone.
+// The commands in cmd/piecebag stand below all of them. Photos are decoded
+// by photo alone; flags, exit codes and messages belong to cmd/piecebag alone.
 package internal

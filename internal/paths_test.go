@@ -15,11 +15,12 @@ import (
 
 var (
 	quotedName = regexp.MustCompile("`([^` ]+)`")
+	plainName  = regexp.MustCompile(`([\w./-]*\w)`)
 	isPath     = regexp.MustCompile(`^(internal|cmd|testdata|samples|\.ci)(/|$)`)
 	isFile     = regexp.MustCompile(`^[\w*-]+\.(go|s|js|sql|txt|toml|md|json|py|html|css)$`)
 )
 
-// Each file and folder that DEVELOPERS.md and the README name is there: a path from the top,
+// Each file and folder that DEVELOPERS.md, the README and doc.go name is there: a path from the top,
 // and a bare name in the folder of the path that stands before it in the line, or else
 // somewhere.
 func TestNamedFilesAreThere(t *testing.T) {
@@ -44,12 +45,12 @@ func TestNamedFilesAreThere(t *testing.T) {
 		return false
 	}
 	found := 0
-	for _, doc := range []string{"DEVELOPERS.md", "README.md"} {
+	for doc, names := range map[string]*regexp.Regexp{"DEVELOPERS.md": quotedName, "README.md": quotedName, "internal/doc.go": plainName} {
 		text, err := os.ReadFile(filepath.Join(root, doc))
 		require.NoError(t, err)
 		for _, line := range strings.Split(string(text), "\n") {
-			in := ""
-			for _, m := range quotedName.FindAllStringSubmatch(line, -1) {
+			in := strings.TrimPrefix(path.Dir(doc), ".")
+			for _, m := range names.FindAllStringSubmatch(line, -1) {
 				name := strings.TrimSuffix(m[1], "/")
 				switch {
 				case isPath.MatchString(name):
