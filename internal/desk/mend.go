@@ -318,6 +318,11 @@ func (m *Mend) Merge(s cloth.Sheet, which []int) error {
 	if !ok {
 		return fault.Usage("", "they lie apart in the photo; parts of one piece lie side by side", "choose the parts alone, or draw the whole piece")
 	}
+	for i, p := range s.Pieces {
+		if !slices.Contains(which, i) && whole.Contains(p.Polygon.Centroid()) {
+			return fault.Usage("", fmt.Sprintf("together they would lie over piece %d", p.ID), "choose pieces that lie side by side")
+		}
+	}
 	m.outlined(s)
 	m.handOn(parts, whole)
 	m.Drawn[which[0]] = whole

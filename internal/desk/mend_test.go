@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -123,6 +124,9 @@ func TestWhatCannotBeMended(t *testing.T) {
 	far.Pieces[2].Polygon = box(340, 10, 50, 100)
 	require.ErrorContains(t, m.Merge(far, []int{0, 2}), "lie apart")
 	require.ErrorContains(t, m.Merge(s, []int{0}), "cannot be merged")
+	between := mendable()
+	between.Pieces[2].Polygon = box(40, 10, 40, 100)
+	require.ErrorContains(t, m.Merge(between, []int{0, 1}), fmt.Sprintf("lie over piece %d", between.Pieces[2].ID))
 	require.ErrorContains(t, m.Draw(s, geom.Polygon{{X: 401, Y: 1}}), "outside the photo")
 	require.ErrorContains(t, m.Reshape(s, 0, box(0, 0, 5, 5)[:2]), "2 corners")
 	require.ErrorContains(t, m.Draw(s, geom.Polygon{{X: 10, Y: 10}, {X: 90, Y: 90}, {X: 90, Y: 10}, {X: 10, Y: 90}}), "crosses itself")

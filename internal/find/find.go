@@ -62,8 +62,11 @@ const TooSmall = "the picture is too small to find pieces in; give the photo as 
 
 // Kinds of faults that each door has its own remedy for.
 var (
-	ErrSmall = errors.New("a picture too small to find the pieces in that were given")
-	ErrGrid  = errors.New("squares that do not lie in the rows and columns given") // its remedy ends in the board's corners
+	ErrSmall   = errors.New("a picture too small to find the pieces in that were given")
+	ErrNoCloth = errors.New("a place where no cloth shows")
+	ErrTaken   = errors.New("cloth of another entry")
+	ErrNoSeam  = errors.New("two places between which no seam shows")
+	ErrGrid    = errors.New("squares that do not lie in the rows and columns given") // its remedy ends in the board's corners
 )
 
 // Find finds the pieces in a working picture. The error is a *fault.Error.

@@ -47,7 +47,8 @@ func (r *Result) byHand(l *labelled, given []geom.Polygon, cards []cloth.Region,
 	}
 	for i, g := range r.Regions {
 		for by, t := range r.Regions[:i] {
-			if (r.Signs[i] == nil || r.Signs[by] == nil) && overlaps(g.Polygon, t.Polygon, 0.5) {
+			drawn := r.Signs[i] == nil || r.Signs[by] == nil
+			if drawn && overlaps(g.Polygon, t.Polygon, 0.5) || same(g.Polygon, t.Polygon) {
 				return takenTwice(i, by)
 			}
 		}
@@ -74,13 +75,13 @@ func same(a, b geom.Polygon) bool {
 }
 
 func noCloth(i int) error {
-	return fault.New("", "no cloth shows there", "give its outline", Entry(i+1))
+	return fault.New("", "no cloth shows there", "give its outline", Entry(i+1), ErrNoCloth)
 }
 
 // takenTwice returns the fault that entry i of what is given shows the same cloth as
 // entry by.
 func takenTwice(i, by int) error {
-	return fault.New("", fmt.Sprintf("it takes cloth that entry %d takes", by+1), "give each piece once, by a point where boxes overlap, or by its outline", Entry(i+1))
+	return fault.New("", fmt.Sprintf("it takes cloth that entry %d takes", by+1), "give each piece once, by a point where boxes overlap, or by its outline", Entry(i+1), ErrTaken)
 }
 
 // drawnRegion returns a piece as it is drawn by hand.
@@ -236,7 +237,7 @@ func (l *labelled) seams(given []geom.Polygon, own int32) error {
 	for k := range int32(len(l.pieces)) + 1 {
 		for by := own; by < k; by++ {
 			if b, ok := between[[2]int32{by, k}]; ok && b.mean() > 0.5-leastSeam {
-				return fault.New("", fmt.Sprintf("no seam shows between it and entry %d", by-own+1), "give one of them, or both outlines", Entry(int(k-own)+1))
+				return fault.New("", fmt.Sprintf("no seam shows between it and entry %d", by-own+1), "give one of them, or both outlines", Entry(int(k-own)+1), ErrNoSeam)
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package page
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"net/http"
@@ -14,6 +15,7 @@ import (
 	"piecebag/internal/cloth"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
+	"piecebag/internal/find"
 	"piecebag/internal/geom"
 	"piecebag/internal/look"
 	"piecebag/internal/report"
@@ -367,7 +369,7 @@ func say(s *Server, r *http.Request) (answer, error) {
 		}
 		if err != nil { // what the photo cannot be looked at with is not kept
 			p.Mends, p.looked, p.seen = p.Mends[:len(p.Mends)-1], was, true
-			return answer{}, err
+			return answer{}, ofDrawing(err)
 		}
 	}
 	if relook {
@@ -376,7 +378,7 @@ func say(s *Server, r *http.Request) (answer, error) {
 	if len(p.Mends) > mostMends {
 		p.Mends = slices.Delete(p.Mends, 0, len(p.Mends)-mostMends)
 	}
-	said := noted(r)
+	said := noted(r, len(numbers(r, "pieces")))
 	if do := r.FormValue("do"); do == "split" || do == "merge" {
 		if lost := m.Forgot(*before); len(lost) > 0 {
 			said += "; no more said of it: " + strings.Join(lost, ", ")
@@ -385,19 +387,41 @@ func say(s *Server, r *http.Request) (answer, error) {
 	return after(b.photoAt(i), said), b.keep()
 }
 
+// ofDrawing words a fault of what was drawn last: which of all that is drawn it is, and in
+// which file, need not be said to who drew it just now.
+func ofDrawing(err error) error {
+	for _, x := range []struct {
+		kind        error
+		why, remedy string
+	}{
+		{find.ErrNoCloth, "no cloth shows there", "tap the corners of the piece, one round of it"},
+		{find.ErrTaken, "it takes cloth that is of another piece already", "tap the corners of what is not outlined yet, or say of the other that it is no cloth"},
+		{find.ErrNoSeam, "no seam shows between it and a piece beside it", "tap the corners of the piece, one round of it"},
+	} {
+		if errors.Is(err, x.kind) {
+			return fault.New("", x.why, x.remedy, err)
+		}
+	}
+	return err
+}
+
 // noted returns a sentence that says what was noted.
-func noted(r *http.Request) string {
+func noted(r *http.Request, pieces int) string {
+	of := "noted: "
+	if pieces > 1 {
+		of = fmt.Sprintf("noted of %d pieces: ", pieces)
+	}
 	switch do := r.FormValue("do"); do {
 	case "fix", "":
 		for _, name := range []string{"family", "value", "cut", "print"} {
 			if v := r.FormValue(name); v != "" {
-				return "noted: " + v
+				return of + v
 			}
 		}
 	case "none":
-		return "noted: no cloth"
+		return of + "no cloth"
 	case "right":
-		return "noted: right"
+		return of + "right"
 	case "draw", "take":
 		return "a piece is drawn"
 	case "shape":
@@ -412,13 +436,18 @@ func noted(r *http.Request) string {
 	return "looked at again"
 }
 
+// numbers returns the numbers in the fields of a name, as they are written.
+func numbers(r *http.Request, name string) []string {
+	return strings.FieldsFunc(strings.Join(r.Form[name], ","), func(c rune) bool { return c == ',' || c == ' ' })
+}
+
 // sayOf notes what the form says of a photo. Where relook is true the photo has to be
 // looked at again.
 func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 	shown, none := m.Apply(p.looked.Sheet)
 	at := func(list []cloth.Piece, name string) ([]int, error) {
 		var out []int
-		for _, f := range strings.FieldsFunc(strings.Join(r.Form[name], ","), func(c rune) bool { return c == ',' || c == ' ' }) {
+		for _, f := range numbers(r, name) {
 			n, err := strconv.Atoi(f)
 			k := slices.IndexFunc(list, func(p cloth.Piece) bool { return p.ID == n })
 			if err != nil || k < 0 {
@@ -444,7 +473,7 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 	}
 	switch r.FormValue("do") {
 	case "photo":
-		return true, sayOfPhoto(m, r)
+		return true, sayOfPhoto(m, p.looked.Sheet, r)
 	case "white":
 		if len(drawn) != 1 {
 			return false, fault.Usage("", "no white place is given", "tap one place that is white")
@@ -516,7 +545,7 @@ func sayOf(m *desk.Mend, p *sent, r *http.Request) (relook bool, err error) {
 	return false, nil
 }
 
-func sayOfPhoto(m *desk.Mend, r *http.Request) error {
+func sayOfPhoto(m *desk.Mend, s cloth.Sheet, r *http.Request) error {
 	if m.Kind = cloth.Kind(r.FormValue("kind")); m.Kind != "" && !slices.Contains(kinds, m.Kind) {
 		return inField{"kind", fault.Usage("", "there is no such kind of photo", "choose one of the list")}
 	}
@@ -544,6 +573,9 @@ func sayOfPhoto(m *desk.Mend, r *http.Request) error {
 		g, err := readPoints(v)
 		if err != nil || len(g) != 1 {
 			return inField{"white", fault.Usage(v, "this is not a place", "write pixels from the left and from the top, like 400,300")}
+		}
+		if g[0].X < 0 || g[0].Y < 0 || g[0].X >= float64(s.Width) || g[0].Y >= float64(s.Height) {
+			return inField{"white", fault.Usage(v, "it lies outside the photo", fmt.Sprintf("give a place within %d × %d pixels", s.Width, s.Height))}
 		}
 		m.White = &g[0]
 	}

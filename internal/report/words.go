@@ -75,7 +75,6 @@ func scaleWords(s cloth.ScaleReading) string {
 		"card":         "from the card in the photo",
 		"sheet":        "from the paper in the photo",
 		"mat":          "from the lines of the mat in the photo",
-		"given":        "as given",
 		"widths":       "from the widths of the pieces themselves",
 	}[s.From]
 	switch {
@@ -83,6 +82,9 @@ func scaleWords(s cloth.ScaleReading) string {
 		from = "from an unknown source"
 	case from == "":
 		from = "from " + s.From
+	}
+	if s.From == "given" { // how well it was measured nobody knows
+		return fmt.Sprintf("%.1f pixels an inch, as given", s.PxPerInch)
 	}
 	or := ""
 	if s.Or > 0 {

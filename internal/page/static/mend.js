@@ -37,6 +37,7 @@ function ready() {
 }
 
 function use(name) {
+  if (name === 'choose' && (tool === 'corners' || tool === 'split')) chosen.clear();
   tool = name;
   points = [];
   at = null;
@@ -160,6 +161,7 @@ function put(p) {
   points.push(p);
   draw();
   if (tool === 'split' && points.length === 2 && chosen.size) {
+    get('form.drawn').hidden = true;
     sendPoints({do: 'split', pieces: [...chosen].at(-1), points: points.map(q => q.join(',')).join(' ')});
   }
 }

@@ -75,6 +75,13 @@ export function say(kind, words) {
   p.className = kind + ' said';
   p.setAttribute('role', kind === 'wrong' ? 'alert' : 'status');
   p.textContent = words;
+  if (kind === 'wrong') {
+    const away = document.createElement('button');
+    away.type = 'button';
+    away.className = 'quiet';
+    away.textContent = 'Close';
+    p.append(away);
+  }
   document.querySelector('main').prepend(p);
   p.addEventListener('click', () => p.remove());
   if (kind === 'done') setTimeout(() => p.remove(), 8000); // what is there shows it too
