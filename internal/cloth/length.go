@@ -147,7 +147,7 @@ func parseNumber(s string) (float64, Unit, error) {
 		v, _ := strconv.ParseFloat(strings.Replace(digits, ",", ".", 1), 64)
 		return v
 	}
-	v := 0.0
+	var v float64
 	switch {
 	case m[6] != "":
 		v = number(m[6])

@@ -679,7 +679,7 @@ func patchNames(l recipe.Top) []string {
 		return cmp.Compare(p.X, q.X)
 	})
 	row, column := -1, 0
-	last := 0.0
+	var last float64
 	for k, b := range order {
 		if y := blocks[b].middle.Y; k == 0 || y > last+same {
 			row, column, last = row+1, 0, y

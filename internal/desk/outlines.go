@@ -30,7 +30,7 @@ const Farthest = 1e6
 // overlapping returns how many times outlines cover a photo of a size in pixels. Each
 // counts as its convex hull, since an outline that crosses itself has no plain area.
 func overlapping(outlines []geom.Polygon, width, height int) float64 {
-	sum := 0.0
+	var sum float64
 	for _, g := range outlines {
 		sum += geom.ConvexHull(g).Area()
 	}

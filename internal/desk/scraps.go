@@ -35,7 +35,7 @@ func (b *builder) scraps(pull plan.Pull, laid *plan.Laid) {
 	var order []dealt
 	for _, s := range pull.Scraps {
 		var open []int
-		drawn := 0.0
+		var drawn float64
 		for i, parts := range b.a.Parts {
 			if k := parts[0].key; k.scraps != "" && k.role == s.Role {
 				open = append(open, i)

@@ -37,7 +37,7 @@ type Polygon []Point
 
 // SignedArea returns the enclosed area, positive where the ring runs clockwise on screen (y down).
 func (g Polygon) SignedArea() float64 {
-	a := 0.0
+	var a float64
 	for i, p := range g {
 		a += p.Cross(g[(i+1)%len(g)])
 	}
@@ -49,7 +49,7 @@ func (g Polygon) Area() float64 { return math.Abs(g.SignedArea()) }
 
 // Perimeter returns the length of the ring.
 func (g Polygon) Perimeter() float64 {
-	l := 0.0
+	var l float64
 	for i, p := range g {
 		l += p.Dist(g[(i+1)%len(g)])
 	}
@@ -59,7 +59,7 @@ func (g Polygon) Perimeter() float64 {
 // Centroid returns the centre of area; the mean of the points where the area is 0.
 func (g Polygon) Centroid() Point {
 	var c Point
-	a := 0.0
+	var a float64
 	for i, p := range g {
 		q := g[(i+1)%len(g)]
 		k := p.Cross(q)
@@ -72,10 +72,7 @@ func (g Polygon) Centroid() Point {
 		for _, p := range g {
 			m = m.Add(p)
 		}
-		if len(g) == 0 {
-			return m
-		}
-		return m.Mul(1 / float64(len(g)))
+		return m.Mul(1 / float64(max(1, len(g))))
 	}
 	return Point{c.X / (3 * a), c.Y / (3 * a)}
 }
@@ -144,7 +141,7 @@ func (g Polygon) clip(in func(p Point) float64) Polygon {
 		if a >= 0 {
 			out = append(out, p)
 		}
-		if a >= 0 != (b >= 0) {
+		if a*b < 0 {
 			out = append(out, p.Add(q.Sub(p).Mul(a/(a-b))))
 		}
 	}
@@ -158,7 +155,7 @@ const joined = 0.5
 // Join returns the hull of outlines that are parts of one thing; not ok where they lie apart.
 func Join(parts []Polygon) (whole Polygon, ok bool) {
 	var pts []Point
-	covered := 0.0
+	var covered float64
 	for _, g := range parts {
 		pts = append(pts, g...)
 		covered += g.Area()
@@ -173,9 +170,6 @@ func Join(parts []Polygon) (whole Polygon, ok bool) {
 // Fill calls span for every run of pixels of a w × h raster whose centres lie
 // inside g (even-odd rule): row y, columns x0 ≤ x < x1.
 func (g Polygon) Fill(w, h int, span func(y, x0, x1 int)) {
-	if len(g) < 3 {
-		return
-	}
 	lo, hi := g.Bounds()
 	y0, y1 := max(0, int(math.Floor(lo.Y-0.5))), min(h-1, int(math.Ceil(hi.Y)))
 	var xs []float64
@@ -209,12 +203,12 @@ func ConvexHull(pts []Point) Polygon {
 	p := append([]Point(nil), pts...)
 	sortPoints(p)
 	n := len(p)
-	if n < 3 {
+	if n < 2 {
 		return p
 	}
-	h := make(Polygon, 0, 2*n)
+	var h Polygon
 	for _, q := range p {
-		for len(h) >= 2 && h[len(h)-1].Sub(h[len(h)-2]).Cross(q.Sub(h[len(h)-2])) <= 0 {
+		for len(h) >= 2 && straight(h[len(h)-2], h[len(h)-1], q) {
 			h = h[:len(h)-1]
 		}
 		h = append(h, q)
@@ -222,13 +216,16 @@ func ConvexHull(pts []Point) Polygon {
 	lower := len(h) + 1
 	for i := n - 2; i >= 0; i-- {
 		q := p[i]
-		for len(h) >= lower && h[len(h)-1].Sub(h[len(h)-2]).Cross(q.Sub(h[len(h)-2])) <= 0 {
+		for len(h) >= lower && straight(h[len(h)-2], h[len(h)-1], q) {
 			h = h[:len(h)-1]
 		}
 		h = append(h, q)
 	}
 	return h[:len(h)-1]
 }
+
+// straight reports whether b is no corner of a hull that runs from a over b to c, clockwise on screen.
+func straight(a, b, c Point) bool { return b.Sub(a).Cross(c.Sub(a)) <= 0 }
 
 // MinAreaRect returns the smallest rectangle, at any turn, that holds pts: four
 // corners, clockwise on screen. The hull's edges give the turns to try (Freeman &
@@ -239,11 +236,7 @@ func MinAreaRect(pts []Point) [4]Point {
 	var out [4]Point
 	for i, a := range h {
 		d := h[(i+1)%len(h)].Sub(a)
-		l := d.Len()
-		if l < 1e-9 {
-			continue
-		}
-		u := d.Mul(1 / l)
+		u := d.Mul(1 / d.Len())
 		v := Point{-u.Y, u.X}
 		u0, u1, v0, v1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 		for _, p := range h {

@@ -79,7 +79,7 @@ func (h Homography) After(g Homography) Homography {
 
 // unit scales h so that its last entry is 1, where it can be.
 func (h Homography) unit() Homography {
-	if math.Abs(h[8]) > 1e-12 {
+	if h[8] != 0 {
 		k := 1 / h[8]
 		for i := range h {
 			h[i] *= k
@@ -94,14 +94,11 @@ func normalise(p []Point) (Homography, []Point) {
 		c = c.Add(q)
 	}
 	c = c.Mul(1 / float64(len(p)))
-	r := 0.0
+	var r float64
 	for _, q := range p {
 		r += q.Dist(c)
 	}
-	k := 1.0
-	if r > 0 {
-		k = math.Sqrt2 * float64(len(p)) / r
-	}
+	k := math.Sqrt2 * float64(len(p)) / r
 	out := make([]Point, len(p))
 	for i, q := range p {
 		out[i] = q.Sub(c).Mul(k)

@@ -32,7 +32,7 @@ func FitLine(pts []Point, weight func(i int) float64) (Line, float64) {
 		sw, sx, sy = sw+w, sx+w*p.X, sy+w*p.Y
 		sxx, sxy, syy = sxx+w*p.X*p.X, sxy+w*p.X*p.Y, syy+w*p.Y*p.Y
 	}
-	if sw <= 0 {
+	if sw == 0 {
 		return Line{}, 0
 	}
 	mx, my := sx/sw, sy/sw
@@ -104,18 +104,18 @@ func peucker(g Polygon, lo, hi int, eps float64, keep []bool) {
 	n := len(g)
 	a, b := g[lo%n], g[hi%n]
 	l := a.Dist(b)
-	best, k := eps, -1
+	best, k := eps, lo
 	for i := lo + 1; i < hi; i++ {
 		p := g[i%n]
 		d := p.Dist(a)
-		if l > 1e-9 {
+		if l > 0 {
 			d = math.Abs(b.Sub(a).Cross(p.Sub(a))) / l
 		}
 		if d > best {
 			best, k = d, i
 		}
 	}
-	if k >= 0 {
+	if k > lo {
 		keep[k%n] = true
 		peucker(g, lo, k, eps, keep)
 		peucker(g, k, hi, eps, keep)

@@ -3,11 +3,11 @@ package geom
 import "math"
 
 // Overlap returns what two outlines share, what they cover together, and the area of
-// the first, in pixels of a raster on which the longer side of both is raster
-// long.
+// the first, in pixels of a raster on which the longer side of both is 200
+// long; all 0 where their boxes lie apart.
 func Overlap(a, b Polygon) (shared, together, first float64) {
 	const raster = 200
-	if len(a) < 3 || len(b) < 3 {
+	if len(a) == 0 || len(b) == 0 {
 		return 0, 0, 0
 	}
 	lo, hi := a.Bounds()
@@ -19,8 +19,8 @@ func Overlap(a, b Polygon) (shared, together, first float64) {
 	hi = Point{X: max(hi.X, hi2.X), Y: max(hi.Y, hi2.Y)}
 	scale := raster / max(hi.X-lo.X, hi.Y-lo.Y)
 	var mask [2][]bool
-	w := int(math.Ceil((hi.X-lo.X)*scale)) + 1
-	h := int(math.Ceil((hi.Y-lo.Y)*scale)) + 1
+	w := int(math.Ceil((hi.X - lo.X) * scale))
+	h := int(math.Ceil((hi.Y - lo.Y) * scale))
 	for k, g := range []Polygon{a, b} {
 		moved := g.Map(func(p Point) Point { return p.Sub(lo).Mul(scale) })
 		m := make([]bool, w*h)
