@@ -22,7 +22,7 @@ func newIdeas(l *line) *cobra.Command {
 		Short: "Say which quilts the stash covers now",
 		Long: `Ideas goes through every recipe that is built in, and files of your own, and says
 which quilts the stash covers now: at the largest size, in the width of block that
-wastes the least, what is to be bought beside it, and what is missing for the next
+gives it, what is to be bought beside it, and what is missing for the next
 larger bed. First come those that use up the colours you have most of. What planned
 quilts have pulled is left alone. --html and --pdf draw each in your own cloth.
 

@@ -31,6 +31,7 @@ type Ideas struct {
 	Holdings []cloth.Holding
 	System   recipe.System
 	Left     []LeftTo // what of the stash other quilts have pulled
+	Named    []string // the recipes of your own that were asked for
 }
 
 // Ideas finds which quilts the stash covers now, but for what kept plans take. Errors:
@@ -38,6 +39,9 @@ type Ideas struct {
 func (d *Desk) Ideas(ctx context.Context, r IdeasRequest) (Ideas, error) {
 	out := Ideas{System: r.Shop.System}
 	recipes := r.Recipes
+	for _, own := range recipes {
+		out.Named = append(out.Named, own.Name)
+	}
 	if r.Only && len(recipes) == 0 {
 		return out, fault.Usage("", "only recipes that you name are asked for, and none is named", "name a recipe, or ask for all", ErrNoneNamed)
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
@@ -63,7 +64,7 @@ func asYouGo(n *Needs, s Shop) (BackingNeed, error) {
 	lot(min(g.BackWidthIn, g.BackIn), max(g.BackWidthIn, g.BackIn), g.Blocks, "backs of blocks", whyW, whyH,
 		recipe.Why{Text: fmt.Sprintf("and %s more on each side, trimmed off when the block is quilted", y.Format(r.Backing.OverIn))})
 	lot(min(g.StripIn, g.ShortIn), max(g.StripIn, g.ShortIn), g.Short, "joining strips behind, within rows", whyStrip,
-		recipe.Why{Text: fmt.Sprintf("%d rows × %d between blocks = %d", n.Rows, n.Columns-1, g.Short)})
+		recipe.Why{Text: fmt.Sprintf("%s × %d between blocks = %d", cloth.Count(n.Rows, "row"), n.Columns-1, g.Short)})
 	if g.LongIn <= s.usableIn() {
 		lot(min(g.StripIn, g.LongIn), max(g.StripIn, g.LongIn), g.Long, "joining strips behind, between rows", whyStrip, whyLong)
 	} else if g.Long > 0 {

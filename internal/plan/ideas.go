@@ -57,9 +57,9 @@ type Unmade struct {
 }
 
 // Ideas returns the quilts of some recipes that a stash covers now, so many at most; 0: all.
-// Of the block widths of a recipe the one is taken that gives the largest quilt, or one of
-// those that give nearly as large ones (1.2 times smaller at most) and cut off least. First
-// come those that use the most of overfull colours, then the largest.
+// Of the block widths of a recipe the one is taken that gives the largest quilt, of those as
+// large the one that cuts off least: so more cloth never makes a smaller quilt. First come those
+// that use the most of overfull colours, then the largest.
 //
 // That the stash covers one is shown by a simple way to cut it, each piece of cloth into
 // one size; a thriftier way may cover a larger one.
@@ -226,24 +226,13 @@ func usedUp(cut cutting.Simple, cloths *cutting.Simply, wants []cutting.Want) (i
 	return in2
 }
 
-// clearlyLarger is from how many times its area a larger quilt is preferred in spite of
-// more waste.
-const clearlyLarger = 1.2
-
-// bestOf is the quilt of one recipe's widths that serves best: of the largest, and of those
-// of which it is not clearly larger, the one that cuts off the least.
-func bestOf(widths []rough) (best rough) {
-	largest := 0.0
-	for _, x := range widths {
-		largest = max(largest, x.area())
-	}
-	yield := -1.0
-	for _, x := range widths {
-		if y := x.yield(); x.area()*clearlyLarger >= largest && y > yield {
-			best, yield = x, y
-		}
-	}
-	return best
+// bestOf is the quilt of one recipe's widths that serves best: the largest, of those as large,
+// to the square inch, the one that cuts off the least. What nearly as large a quilt cuts off
+// must not count: cloth that is added changes it, and would make the quilt smaller.
+func bestOf(widths []rough) rough {
+	return slices.MaxFunc(widths, func(a, b rough) int {
+		return cmp.Or(cmp.Compare(math.Round(a.area()), math.Round(b.area())), cmp.Compare(a.yield(), b.yield()))
+	})
 }
 
 // What is hardly worth sewing, inches: a patch with a side of less, finished, is mostly
@@ -286,7 +275,10 @@ func roughOf(r *recipe.Recipe, cloths ideaCloth, s Shop) (best rough, ok bool) {
 			all = append(all, x)
 		}
 	}
-	return bestOf(all), len(all) > 0
+	if len(all) == 0 {
+		return best, false
+	}
+	return bestOf(all), true
 }
 
 // aheadTried are the settings tried beyond the largest that was found: those of another

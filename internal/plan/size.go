@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/fault"
 	"piecebag/internal/recipe"
 )
@@ -182,7 +183,7 @@ func (o Order) byBlocks() (columns, rows int, why recipe.Why, notes []string, er
 	if most == 0 {
 		return 0, 0, why, nil, fault.Usage("", fmt.Sprintf("%d blocks make no quilt whose sides are within 1 to 2", o.Blocks), "say its size", ErrBlockCount)
 	}
-	why.Text = fmt.Sprintf("%d blocks: %d by %d", most, columns, rows)
+	why.Text = fmt.Sprintf("%s: %d by %d", cloth.Count(most, "block"), columns, rows)
 	if most != o.Blocks {
 		notes = append(notes, fmt.Sprintf("%d blocks fill no setting of a quilt's shape; planned for %d, %d by %d", o.Blocks, most, columns, rows))
 	}

@@ -114,7 +114,7 @@ func (p *pile) putJoined(g loose, count int, c Method) {
 	})
 }
 
-// counted returns a line of arithmetic about plain numbers, which have no unit.
+// counted returns a line of arithmetic about counts, which have no unit.
 func counted(format string, numbers ...any) func(System) []Why {
 	return func(System) []Why { return []Why{{Text: fmt.Sprintf(format, numbers...)}} }
 }
@@ -133,7 +133,7 @@ func (r *Recipe) sashing(columns, rows int) []loose {
 	lineX := func(i int) float64 { return lead.X + float64(i)*(r.WidthIn+s) }
 	lineY := func(i int) float64 { return lead.Y + float64(i)*(r.HeightIn+s) }
 	upright := loose{kind: InSashing, role: r.Sashing.Role, what: "sashing", w: s, h: r.HeightIn,
-		why: counted("%d rows × %d between blocks = %d", rows, nx, nx*rows)}
+		why: counted("%s × %d between blocks = %d", cloth.Count(rows, "row"), nx, nx*rows)}
 	for row := range rows {
 		y := first + float64(row)*(r.HeightIn+s)
 		for i := range nx {
@@ -149,7 +149,7 @@ func (r *Recipe) sashing(columns, rows int) []loose {
 		return []loose{upright, lying}
 	}
 	lying := loose{kind: InSashing, role: r.Sashing.Role, what: "sashing", w: r.WidthIn, h: s,
-		why: counted("%d lines × %d blocks = %d", ny, columns, ny*columns)}
+		why: counted("%s × %s = %d", cloth.Count(ny, "line"), cloth.Count(columns, "block"), ny*columns)}
 	stones := loose{kind: Cornerstone, role: r.Sashing.Cornerstone, what: "cornerstones", w: s, h: s,
 		why: counted("%d × %d crossings = %d", nx, ny, nx*ny)}
 	for i := range ny {
@@ -206,7 +206,7 @@ func (r *Recipe) sashingOnPoint(columns, rows int) []loose {
 		sides, n = []geom.Polygon{sides[0], sides[2]}, 2
 	}
 	short := loose{kind: InSashing, role: r.Sashing.Role, what: "sashing", w: s, h: b,
-		why: counted("%d sides of %d × %d blocks = %d", n, columns, rows, n*columns*rows)}
+		why: counted("%d sides of %d × %s = %d", n, columns, cloth.Count(rows, "block"), n*columns*rows)}
 	for row := range rows { // the sides of blocks between rows are sides of these
 		for column := range columns {
 			at := r.onPoint(row, column, false)

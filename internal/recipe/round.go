@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
 )
 
@@ -176,7 +177,7 @@ func (x Round) Why(s System) Why {
 	}
 	what := "border " + fmt.Sprint(x.Number+1)
 	if len(x.Keys) > 1 {
-		return Why{Text: fmt.Sprintf("%s: %d and %d keys as they fall, the last cut to what is left", what, len(x.top), len(x.side))}
+		return Why{Text: fmt.Sprintf("%s: keys as they fall, %d along the top and %d along a side, the last cut to what is left", what, len(x.top), len(x.side))}
 	}
 	unit, alike := x.unit()
 	if !alike {
@@ -188,13 +189,13 @@ func (x Round) Why(s System) Why {
 			}
 			return Why{Text: fmt.Sprintf("%s: %s = %s", side, strings.Join(terms, " + "), s.Format(sum))}
 		}
-		return Why{Text: fmt.Sprintf("%s comes out even: %d pieces in turn along the top, %d along a side", what, len(x.top), len(x.side)),
+		return Why{Text: fmt.Sprintf("%s comes out even: %s in turn along the top, %d along a side", what, cloth.Count(len(x.top), "piece"), len(x.side)),
 			Steps: []Why{line("top", x.top), line("side", x.side)}}
 	}
 	line := func(side string, length float64, n int) Why {
 		return Why{Text: fmt.Sprintf("%s: %s ÷ %s = %d", side, s.Format(length), s.Format(unit), n)}
 	}
-	w := Why{Text: fmt.Sprintf("%s comes out even: %d pieces of %s along the top, %d along a side", what, len(x.top), s.Format(unit), len(x.side)),
+	w := Why{Text: fmt.Sprintf("%s comes out even: %s of %s along the top, %d along a side", what, cloth.Count(len(x.top), "piece"), s.Format(unit), len(x.side)),
 		Steps: []Why{line("top", x.WidthIn+x.over(), len(x.top)), line("side", x.HeightIn, len(x.side))}}
 	if len(x.Keys) == 1 && !alikeIn(unit, x.Keys[0]) {
 		w.Steps = append(w.Steps, Why{Text: fmt.Sprintf("%s is the width next to %s that divides both", s.Format(unit), s.Format(x.Keys[0]))})
@@ -218,7 +219,7 @@ func (x Round) WhySpacer(s System, pieced Round) []Why {
 		case spacer == 0 && alike:
 			return Why{Text: fmt.Sprintf("%s: none, %s ÷ %s = %d", where, s.Format(length), s.Format(unit), n)}
 		case spacer == 0:
-			return Why{Text: fmt.Sprintf("%s: none, %d pieces come to %s", where, n, s.Format(length))}
+			return Why{Text: fmt.Sprintf("%s: none, %s come to %s", where, cloth.Count(n, "piece"), s.Format(length))}
 		}
 		sum, by := length+2*spacer, "× "+s.Format(unit)
 		if !alike {

@@ -70,7 +70,7 @@ func (a Arrangement) Said(l desk.Variant) (verdict string, lines []string) {
 		lines = append(lines, fmt.Sprintf("%s touches %s: %s", a.Names[t.A], a.Names[t.B], touchWords[t.Why]))
 	}
 	if n := len(l.Touches) - mostTouches; n > 0 {
-		lines = append(lines, fmt.Sprintf("and %d touches more, marked in the drawing", n))
+		lines = append(lines, "and "+cloth.Count(n, "touch")+" more, marked in the drawing")
 	}
 	return a.verdict(l), lines
 }

@@ -23,16 +23,16 @@ func (i Ideas) Document() Document {
 	p := Plan{Plan: desk.Plan{System: i.System, Holdings: i.Holdings}, Crops: i.Crops}
 	d := Document{title: "Quilts that you can cut now", fine: []string{
 		"Sizes are of the blocks, finished, with their borders. The background, borders, binding and backing are bought.",
-		"Of the widths of a block the one is told that gives the largest quilt or, of those at most 1.2 times smaller, that cuts off the least. Quilts from square to 1.6 times as long as wide were tried; no patches under ¾ in finished and no foundations under 5, but where the recipe itself has them.",
-		"Each piece of cloth is cut into one size: a thriftier plan may give a larger quilt, and lack less for the next bed.",
+		"Of the widths of a block the one is told that gives the largest quilt, of those as large the one that cuts off the least. Quilts from square to 1.6 times as long as wide were tried; no patches under ¾ in finished and no foundations under 5, but where the recipe itself has them.",
+		"Each piece of cloth is counted as cut into one size. With what is told as missing it could be cut so; a plan, which cuts a piece into several sizes, may need less, or give a larger quilt.",
 	}}
 	if len(i.Ideas.Ideas) == 0 {
 		d.lead = "The stash covers none yet."
-		d.add(i.lacking(p))
+		d.add(i.lacking(p, i.None))
 		return d
 	}
 	full := 0
-	t := table{Columns: columns("quilt", ">block", ">size", ">blocks", ">cloth", ">of what is overfull", "background", "the next bed lacks, at most")}
+	t := table{Columns: columns("quilt", ">block", ">size", ">blocks", ">cloth", ">of what is overfull", "background", "missing for the next bed")}
 	t.Columns[7].short, t.Columns[7].give = "next bed", []int{1}
 	t.Columns[5].short, t.Columns[5].give = "overfull", []int{2}
 	var drawings []drawing
@@ -44,8 +44,11 @@ func (i Ideas) Document() Document {
 		g.Name = n.Recipe.Name + ", " + p.sides(n.WidthIn, n.LengthIn)
 		drawings = append(drawings, g)
 	}
-	d.lead = capital(cloth.Count(len(i.Ideas.Ideas), "quilt")) + ", the largest that the stash covers of each"
-	if full > 0 {
+	d.lead = capital(cloth.Count(len(i.Ideas.Ideas), "quilt")) + ", the largest that the stash covers"
+	if len(i.Ideas.Ideas) > 1 {
+		d.lead += " of each"
+	}
+	if full > 0 && len(i.Ideas.Ideas) > 1 {
 		d.lead += "; first what uses up the colours that you have most of"
 	}
 	d.lead += "."
@@ -55,12 +58,16 @@ func (i Ideas) Document() Document {
 	}
 	if len(i.None) > 0 {
 		var names []string
+		others := ""
 		for _, x := range i.None {
 			names = append(names, x.Recipe.Name)
+			if others == "" && !i.named(x) {
+				others = x.Recipe.File
+			}
 		}
 		s.Items = append(s.Items, "nothing can be made yet of "+few(names))
-		if i.Wording.Lacks != nil {
-			typed.Items = append(typed.Items, "what one of them lacks: "+i.Wording.Lacks(i.None[0].Recipe.File))
+		if i.Wording.Lacks != nil && others != "" {
+			typed.Items = append(typed.Items, "what one of them lacks: "+i.Wording.Lacks(others))
 		}
 	}
 	if bound := i.bound(); bound != nil {
@@ -75,22 +82,30 @@ func (i Ideas) Document() Document {
 	if i.Wording.Plan != nil {
 		typed.Items = append(typed.Items, "to plan the first: "+i.Wording.Plan(p.ordered(i.Ideas.Ideas[0].Needs)))
 	}
-	d.sections = []section{
-		{Heading: "In your own cloth", Shown: true, Drawings: drawings, Caption: "A picture to choose by, not a layout."},
-		s,
-		typed,
+	caption := "A picture to choose by, not a layout."
+	if len(drawings) > 1 {
+		caption = "Pictures to choose by, not layouts."
 	}
+	d.add(
+		section{Heading: "In your own cloth", Shown: true, Drawings: drawings, Caption: caption},
+		s,
+		i.lacking(p, slices.DeleteFunc(slices.Clone(i.None), func(x plan.Unmade) bool { return !i.named(x) })),
+		typed,
+	)
 	return d
 }
 
+// named reports whether a recipe was asked for by its name.
+func (i Ideas) named(x plan.Unmade) bool { return slices.Contains(i.Named, x.Recipe.Name) }
+
 // lacking says what is missing for the least that recipes ask.
-func (i Ideas) lacking(p Plan) section {
+func (i Ideas) lacking(p Plan, none []plan.Unmade) section {
 	const most = 8 // recipes
 	s := section{Heading: "What is missing"}
-	t := table{Columns: columns("quilt", ">blocks", "of", "missing, at most")}
-	for k, x := range i.None {
+	t := table{Columns: columns("quilt", ">blocks", "of", "missing")}
+	for k, x := range none {
 		if k == most {
-			s.Items = []string{"and of " + cloth.Count(len(i.None)-most, "other recipe")}
+			s.Items = []string{"and of " + cloth.Count(len(none)-most, "other recipe")}
 			break
 		}
 		t.add(x.Recipe.Name, x.Recipe.BlockCount(x.Columns, x.Rows), p.sides(x.Recipe.WidthIn, x.Recipe.HeightIn), p.missing(x.Lacking))
@@ -104,7 +119,7 @@ func (i Ideas) lacking(p Plan) section {
 // few names some of a list, and how many others there are.
 func few(names []string) string {
 	const most = 8
-	if len(names) <= most {
+	if len(names) <= most+1 {
 		return strings.Join(names, ", ")
 	}
 	return fmt.Sprintf("%s and %d others", strings.Join(names[:most], ", "), len(names)-most)

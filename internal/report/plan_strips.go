@@ -21,9 +21,18 @@ func (p Plan) joinedStrips() section {
 		if x.Diagonal {
 			how = "on the diagonal"
 		}
-		words := fmt.Sprintf("%s, %s wide: %s wanted; the stash gives %s of %s, joined %s: %s", x.What, p.format(x.CutIn), p.up(x.NeedIn), cloth.Count(lengths, "strip"), printsWords(x, p), how, p.format(max(0, x.HaveIn())))
+		words := fmt.Sprintf("%s, %s wide: %s wanted; the stash gives ", x.What, p.format(x.CutIn), p.up(x.NeedIn))
+		if lengths == 0 {
+			words += "none"
+		} else {
+			words += fmt.Sprintf("%s of %s, joined %s: %s", cloth.Count(lengths, "strip"), printsWords(x, p), how, p.format(max(0, x.HaveIn())))
+		}
 		if short := x.ShortIn(); short > 0 {
-			words += fmt.Sprintf("; %s more are cut from new cloth, %s", p.up(short), p.bought(x.BuyIn()))
+			more := "more "
+			if lengths == 0 {
+				more = ""
+			}
+			words += fmt.Sprintf("; %s %sare cut from new cloth, %s", p.up(short), more, p.bought(x.BuyIn()))
 		}
 		s.Paras = append(s.Paras, words+".")
 		for _, f := range x.From {
