@@ -428,13 +428,73 @@ func dealOf(kinds []batch, need []int) deal {
 			}
 		}
 	}
-	barred := make([]bool, len(need))
-	for _, i := range order {
-		for d.got[i] < need[i] && d.lift(i, barred) {
+	d.liftAll(order)
+	if !d.covers() && len(need) > 1 {
+		if other, ok := d.byWorth(order); ok {
+			d = other
 		}
 	}
 	d.spare()
 	return d
+}
+
+// liftAll gives wants that are short more cloth, as far as lifts do.
+func (d *deal) liftAll(order []int) {
+	barred := make([]bool, len(d.need))
+	for _, i := range order {
+		for d.got[i] < d.need[i] && d.lift(i, barred) {
+		}
+	}
+}
+
+// byWorth deals anew where cloth that is dealt want by want is short: a piece of each want is
+// worth so much, each kind of cloth goes to the want of which it gives the most worth, and what
+// is short after lifts is worth more the next time (multipliers of a Lagrangian relaxation:
+// Everett 1963). It ends where the worth of all cloth is less than that of all wants: then no
+// way of dealing covers them.
+func (d *deal) byWorth(order []int) (deal, bool) {
+	const rounds = 24
+	worth := make([]float64, len(d.need))
+	for i, n := range d.need {
+		worth[i] = 1 / float64(max(1, n))
+	}
+	for round := range rounds {
+		out := deal{kinds: d.kinds, need: d.need, got: make([]int, len(d.need)), free: make([]int, len(d.kinds)), dealt: make([][]int, len(d.need)), effort: d.effort}
+		for i := range out.dealt {
+			out.dealt[i] = make([]int, len(d.kinds))
+		}
+		asked, given := 0.0, 0.0
+		for i, n := range d.need {
+			asked += worth[i] * float64(n)
+		}
+		for k, c := range d.kinds {
+			best, most := -1, 0.0
+			for i, y := range c.each {
+				if w := worth[i] * float64(y.pieces); w > most {
+					best, most = i, w
+				}
+			}
+			given += most * float64(c.count)
+			out.dealt[best][k] = c.count
+			out.got[best] += c.count * c.each[best].pieces
+		}
+		if given < asked*(1-1e-9) {
+			return out, false
+		}
+		short := slices.Clone(out.got)
+		out.spare()
+		out.liftAll(order)
+		if out.covers() {
+			return out, true
+		}
+		d.effort = out.effort
+		step := 1 / math.Sqrt(float64(round+1))
+		for i, n := range d.need {
+			lacks := float64(n-short[i]) / float64(max(1, n))
+			worth[i] *= math.Exp(step * min(1, max(-1, lacks)))
+		}
+	}
+	return deal{}, false
 }
 
 // move gives a piece of cloth of a kind that one want has, or −1 none, to another.
